@@ -1,0 +1,3 @@
+module github.com/trapweir/trapweir
+
+go 1.26
