@@ -1,0 +1,111 @@
+// Package faults gathers everything that is wrong with an input, so that a user
+// mends it in one go. A fault names the file and place, the item, the field and
+// the cause.
+package faults
+
+import (
+	"fmt"
+	"strings"
+)
+
+// Fault is one thing wrong with an input.
+type Fault struct {
+	File   string // "" when the input is not a file
+	Line   int    // 1-based; 0 when unknown
+	Column int    // 1-based, in bytes; 0 when unknown
+	Item   string // what is at fault, such as `point "W3"`
+	Field  string // its field, such as "length"
+	Err    error  // why
+}
+
+// Error writes `file:line:column: item: field: cause`, leaving out what is unknown.
+func (f *Fault) Error() string {
+	var b strings.Builder
+	if f.File != "" {
+		b.WriteString(f.File)
+		if f.Line > 0 {
+			fmt.Fprintf(&b, ":%d", f.Line)
+			if f.Column > 0 {
+				fmt.Fprintf(&b, ":%d", f.Column)
+			}
+		}
+		b.WriteString(": ")
+	}
+	for _, s := range [...]string{f.Item, f.Field} {
+		if s != "" {
+			b.WriteString(s)
+			b.WriteString(": ")
+		}
+	}
+	if f.Err != nil {
+		b.WriteString(f.Err.Error())
+	}
+	return b.String()
+}
+
+// Unwrap returns the cause.
+func (f *Fault) Unwrap() error { return f.Err }
+
+// Kept is how many faults a List keeps; the rest are counted.
+const Kept = 1000
+
+// List gathers faults. The zero List is ready to use.
+type List struct {
+	faults []*Fault
+	more   int
+}
+
+// Add appends a fault. Past Kept faults it only counts.
+func (l *List) Add(f Fault) {
+	if len(l.faults) >= Kept {
+		l.more++
+		return
+	}
+	l.faults = append(l.faults, &f)
+}
+
+// Addf appends a fault of an item's field with a formatted cause; %w wraps.
+func (l *List) Addf(item, field, format string, args ...any) {
+	l.Add(Fault{Item: item, Field: field, Err: fmt.Errorf(format, args...)})
+}
+
+// Len returns how many faults were added.
+func (l *List) Len() int { return len(l.faults) + l.more }
+
+// Err returns nil if there are no faults, else an *Errors with all of them.
+func (l *List) Err() error {
+	if l.Len() == 0 {
+		return nil
+	}
+	return &Errors{Faults: l.faults, More: l.more}
+}
+
+// Errors is the error made of every fault of an input.
+type Errors struct {
+	Faults []*Fault
+	More   int // further faults that were counted and not kept
+}
+
+// Error writes one fault a line.
+func (e *Errors) Error() string {
+	var b strings.Builder
+	for i, f := range e.Faults {
+		if i > 0 {
+			b.WriteByte('\n')
+		}
+		b.WriteString(f.Error())
+	}
+	if e.More > 0 {
+		fmt.Fprintf(&b, "\nand %d more faults", e.More)
+	}
+	return b.String()
+}
+
+// Unwrap returns the faults, for errors.Is and errors.As.
+func (e *Errors) Unwrap() []error {
+	out := make([]error, len(e.Faults))
+	for i, f := range e.Faults {
+		out[i] = f
+	}
+	return out
+}

@@ -1,0 +1,41 @@
+package faults
+
+import (
+	"errors"
+	"io"
+	"strings"
+	"testing"
+)
+
+func TestList(t *testing.T) {
+	var l List
+	if err := l.Err(); err != nil {
+		t.Fatalf("an empty list gives %v", err)
+	}
+	l.Add(Fault{File: "hall.json", Line: 3, Column: 7, Item: `point "W3"`, Field: "length", Err: io.ErrUnexpectedEOF})
+	l.Addf("", "to", "cycle through %q", "A")
+	err := l.Err()
+	want := "hall.json:3:7: point \"W3\": length: unexpected EOF\nto: cycle through \"A\""
+	if err.Error() != want {
+		t.Errorf("got\n%s\nwant\n%s", err, want)
+	}
+	if !errors.Is(err, io.ErrUnexpectedEOF) {
+		t.Error("the cause is not found by errors.Is")
+	}
+	if f, ok := errors.AsType[*Fault](err); !ok || f.Field != "length" {
+		t.Errorf("errors.As gives %v", f)
+	}
+}
+
+func TestListKeepsCount(t *testing.T) {
+	var l List
+	for range Kept + 5 {
+		l.Addf("a", "b", "c")
+	}
+	if l.Len() != Kept+5 {
+		t.Errorf("Len is %d", l.Len())
+	}
+	if s := l.Err().Error(); !strings.HasSuffix(s, "\nand 5 more faults") {
+		t.Errorf("ends in %q", s[len(s)-30:])
+	}
+}

@@ -1,0 +1,447 @@
+// Package strictjson reads JSON that people write by hand: every unknown or
+// repeated field, every wrong type and every text that does not parse is
+// reported with file, line, column, item and field, all in one go.
+package strictjson
+
+import (
+	"bytes"
+	"encoding"
+	"encoding/json"
+	"errors"
+	"fmt"
+	"slices"
+	"strconv"
+	"strings"
+	"unicode/utf8"
+
+	"github.com/trapweir/trapweir/internal/faults"
+)
+
+// Kind is the kind of a JSON value.
+type Kind uint8
+
+// The kinds of JSON values.
+const (
+	Null Kind = iota
+	Bool
+	Number
+	String
+	Array
+	Object
+)
+
+var kindNames = [...]string{"null", "true or false", "a number", "text", "a list", "an object"}
+
+// String names the kind as a message to a user would.
+func (k Kind) String() string { return kindNames[k] }
+
+// Value is one JSON value and where it stands.
+type Value struct {
+	Kind    Kind
+	Text    string   // the text of a String, the literal of a Number or Bool
+	Items   []Value  // of an Array, or the values of an Object
+	Names   []string // of an Object, beside Items
+	Offset  int      // of its first byte in the document
+	nameOff []int
+}
+
+// Limits bound what is read. A zero field means the default.
+type Limits struct {
+	Bytes  int // default 64 MiB
+	Depth  int // default 32
+	Values int // default 20 million
+}
+
+// The causes that callers may want to tell apart.
+var (
+	ErrSyntax  = errors.New("not valid JSON")
+	ErrTooBig  = errors.New("input too big")
+	ErrUnknown = errors.New("unknown field")
+	ErrMissing = errors.New("missing")
+	ErrRepeat  = errors.New("given twice")
+	ErrType    = errors.New("wrong type")
+)
+
+// Document is a JSON text being read and the faults found in it so far.
+type Document struct {
+	Name   string
+	Root   Value
+	Faults faults.List
+	data   []byte
+	lines  []int // offsets of line starts, made when first needed
+}
+
+// Parse reads one JSON value. Its error is the one syntax or size fault that
+// kept the text from being read; all later faults go to Document.Faults.
+func Parse(name string, data []byte, lim Limits) (*Document, error) {
+	if lim.Bytes == 0 {
+		lim.Bytes = 64 << 20
+	}
+	if lim.Depth == 0 {
+		lim.Depth = 32
+	}
+	if lim.Values == 0 {
+		lim.Values = 20_000_000
+	}
+	d := &Document{Name: name, data: data}
+	fail := func(off int, err error) (*Document, error) {
+		d.FaultAt(off, "", "", err)
+		return nil, d.Faults.Err()
+	}
+	if len(data) > lim.Bytes {
+		return fail(0, fmt.Errorf("%w: %d bytes, at most %d", ErrTooBig, len(data), lim.Bytes))
+	}
+	if !utf8.Valid(data) {
+		off := 0
+		for off < len(data) {
+			r, n := utf8.DecodeRune(data[off:])
+			if r == utf8.RuneError && n == 1 {
+				break
+			}
+			off += n
+		}
+		return fail(off, fmt.Errorf("%w: not UTF-8", ErrSyntax))
+	}
+	skip := 0
+	if bytes.HasPrefix(data, []byte("\ufeff")) {
+		skip = 3
+	}
+	if err := checkDepth(data, lim.Depth); err >= 0 {
+		return fail(err, fmt.Errorf("%w: nested deeper than %d", ErrTooBig, lim.Depth))
+	}
+	var raw json.RawMessage
+	if err := json.Unmarshal(data[skip:], &raw); err != nil {
+		off := 0
+		if se, ok := errors.AsType[*json.SyntaxError](err); ok {
+			off = max(0, int(se.Offset)-1)
+		}
+		return fail(skip+off, fmt.Errorf("%w: %s", ErrSyntax, strings.TrimPrefix(err.Error(), "json: ")))
+	}
+	w := walker{data: data, pos: skip, left: lim.Values}
+	d.Root = w.value()
+	if w.left < 0 {
+		return fail(w.pos, fmt.Errorf("%w: more than %d values", ErrTooBig, lim.Values))
+	}
+	return d, nil
+}
+
+// checkDepth returns the offset where brackets nest deeper than depth, or -1.
+func checkDepth(data []byte, depth int) int {
+	n, quoted := 0, false
+	for i := 0; i < len(data); i++ {
+		switch c := data[i]; {
+		case quoted:
+			if c == '\\' {
+				i++
+			} else if c == '"' {
+				quoted = false
+			}
+		case c == '"':
+			quoted = true
+		case c == '{' || c == '[':
+			if n++; n > depth {
+				return i
+			}
+		case c == '}' || c == ']':
+			n--
+		}
+	}
+	return -1
+}
+
+// walker builds values from bytes that encoding/json has already accepted.
+type walker struct {
+	data []byte
+	pos  int
+	left int
+}
+
+func (w *walker) space() {
+	for w.pos < len(w.data) && (w.data[w.pos] == ' ' || w.data[w.pos] == '\n' || w.data[w.pos] == '\t' || w.data[w.pos] == '\r') {
+		w.pos++
+	}
+}
+
+func (w *walker) value() Value {
+	w.space()
+	v := Value{Offset: w.pos}
+	if w.left--; w.left < 0 {
+		return v
+	}
+	switch c := w.data[w.pos]; c {
+	case '{', '[':
+		closer := byte('}')
+		v.Kind = Object
+		if c == '[' {
+			closer, v.Kind = ']', Array
+		}
+		w.pos++
+		for {
+			w.space()
+			if w.data[w.pos] == ',' {
+				w.pos++
+				w.space()
+			}
+			if w.data[w.pos] == closer {
+				w.pos++
+				return v
+			}
+			if v.Kind == Object {
+				v.nameOff = append(v.nameOff, w.pos)
+				v.Names = append(v.Names, w.text())
+				w.space()
+				w.pos++ // the colon
+			}
+			v.Items = append(v.Items, w.value())
+			if w.left < 0 {
+				return v
+			}
+		}
+	case '"':
+		v.Kind, v.Text = String, w.text()
+	case 'n':
+		w.pos += len("null")
+	case 't':
+		v.Kind, v.Text = Bool, "true"
+		w.pos += len("true")
+	case 'f':
+		v.Kind, v.Text = Bool, "false"
+		w.pos += len("false")
+	default:
+		start := w.pos
+		for w.pos < len(w.data) && strings.IndexByte("+-.0123456789eE", w.data[w.pos]) >= 0 {
+			w.pos++
+		}
+		v.Kind, v.Text = Number, string(w.data[start:w.pos])
+	}
+	return v
+}
+
+func (w *walker) text() string {
+	start := w.pos
+	escaped := false
+	for w.pos++; w.data[w.pos] != '"'; w.pos++ {
+		if w.data[w.pos] == '\\' {
+			escaped = true
+			w.pos++
+		}
+	}
+	w.pos++
+	if !escaped {
+		return string(w.data[start+1 : w.pos-1])
+	}
+	var s string
+	if err := json.Unmarshal(w.data[start:w.pos], &s); err != nil {
+		return string(w.data[start+1 : w.pos-1])
+	}
+	return s
+}
+
+// FaultAt records a fault at a byte offset of the document.
+func (d *Document) FaultAt(offset int, item, field string, err error) {
+	line, col := d.position(offset)
+	d.Faults.Add(faults.Fault{File: d.Name, Line: line, Column: col, Item: item, Field: field, Err: err})
+}
+
+func (d *Document) position(offset int) (line, column int) {
+	if d.lines == nil {
+		d.lines = []int{0}
+		for i, c := range d.data {
+			if c == '\n' {
+				d.lines = append(d.lines, i+1)
+			}
+		}
+	}
+	lo, hi := 0, len(d.lines)
+	for hi-lo > 1 {
+		if mid := (lo + hi) / 2; d.lines[mid] <= offset {
+			lo = mid
+		} else {
+			hi = mid
+		}
+	}
+	return lo + 1, offset - d.lines[lo] + 1
+}
+
+// Fields reads the members of an object, remembering which were asked for.
+type Fields struct {
+	doc  *Document
+	v    *Value
+	item string
+	used uint64       // bit i: member i was asked for
+	many map[int]bool // the same for members from 64 on
+}
+
+// Fields starts reading an object that messages call item. A value that is not
+// an object is a fault and reads as an empty one. Repeated names are faults.
+func (d *Document) Fields(v *Value, item string) *Fields {
+	f := &Fields{doc: d, v: v, item: item}
+	if v.Kind != Object {
+		d.FaultAt(v.Offset, item, "", fmt.Errorf("%w: %v where an object is needed", ErrType, v.Kind))
+		f.v = &Value{Kind: Object, Offset: v.Offset}
+		return f
+	}
+	if len(v.Names) <= 24 {
+		for i, n := range v.Names {
+			for _, m := range v.Names[:i] {
+				if n == m {
+					d.FaultAt(v.nameOff[i], item, n, ErrRepeat)
+					break
+				}
+			}
+		}
+		return f
+	}
+	seen := make(map[string]bool, len(v.Names))
+	for i, n := range v.Names {
+		if seen[n] {
+			d.FaultAt(v.nameOff[i], item, n, ErrRepeat)
+		}
+		seen[n] = true
+	}
+	return f
+}
+
+// Item returns what messages call the object; SetItem changes it, once its id is known.
+func (f *Fields) Item() string        { return f.item }
+func (f *Fields) SetItem(item string) { f.item = item }
+
+// Get returns the member of that name, or nil if it is absent or null.
+func (f *Fields) Get(name string) *Value {
+	for i, n := range f.v.Names {
+		if n == name {
+			if i < 64 {
+				f.used |= 1 << i
+			} else {
+				if f.many == nil {
+					f.many = map[int]bool{}
+				}
+				f.many[i] = true
+			}
+			if f.v.Items[i].Kind == Null {
+				return nil
+			}
+			return &f.v.Items[i]
+		}
+	}
+	return nil
+}
+
+// Fault records a fault of the field, at its value if it is there.
+func (f *Fields) Fault(name string, err error) {
+	off := f.v.Offset
+	for i, n := range f.v.Names {
+		if n == name {
+			off = f.v.Items[i].Offset
+		}
+	}
+	f.doc.FaultAt(off, f.item, name, err)
+}
+
+// Faultf is Fault with a formatted cause; %w wraps.
+func (f *Fields) Faultf(name, format string, args ...any) {
+	f.Fault(name, fmt.Errorf(format, args...))
+}
+
+// Need records a fault if the field is absent, and reports whether it is there.
+func (f *Fields) Need(name string) bool {
+	if f.Get(name) == nil {
+		f.Fault(name, ErrMissing)
+		return false
+	}
+	return true
+}
+
+func (f *Fields) kind(name string, k Kind) *Value {
+	v := f.Get(name)
+	if v != nil && v.Kind != k {
+		f.Faultf(name, "%w: %v where %v is needed", ErrType, v.Kind, k)
+		return nil
+	}
+	return v
+}
+
+// Text returns a text field, "" if absent.
+func (f *Fields) Text(name string) string {
+	if v := f.kind(name, String); v != nil {
+		return v.Text
+	}
+	return ""
+}
+
+// Parse reads a text field into a quantity and reports whether it is there and
+// good. A bare number is refused: it has no unit.
+func (f *Fields) Parse(name string, into encoding.TextUnmarshaler) bool {
+	v := f.Get(name)
+	if v == nil {
+		return false
+	}
+	if v.Kind == Number {
+		f.Faultf(name, "%w: %s is a bare number: write a text with its unit", ErrType, v.Text)
+		return false
+	}
+	if v.Kind != String {
+		f.Faultf(name, "%w: %v where text is needed", ErrType, v.Kind)
+		return false
+	}
+	if err := into.UnmarshalText([]byte(v.Text)); err != nil {
+		f.Fault(name, err)
+		return false
+	}
+	return true
+}
+
+// Float returns a number field and whether it is there and good.
+func (f *Fields) Float(name string) (float64, bool) {
+	v := f.kind(name, Number)
+	if v == nil {
+		return 0, false
+	}
+	x, err := strconv.ParseFloat(v.Text, 64)
+	if err != nil {
+		f.Faultf(name, "%s is out of range", v.Text)
+		return 0, false
+	}
+	return x, true
+}
+
+// Int returns a whole-number field and whether it is there and good.
+func (f *Fields) Int(name string) (int, bool) {
+	v := f.kind(name, Number)
+	if v == nil {
+		return 0, false
+	}
+	n, err := strconv.ParseInt(v.Text, 10, 32)
+	if err != nil {
+		f.Faultf(name, "%s is not a whole number between %d and %d", v.Text, -1<<31, 1<<31-1)
+		return 0, false
+	}
+	return int(n), true
+}
+
+// Bool returns a true-or-false field, false if absent.
+func (f *Fields) Bool(name string) bool {
+	v := f.kind(name, Bool)
+	return v != nil && v.Text == "true"
+}
+
+// List returns the items of a list field, nil if absent.
+func (f *Fields) List(name string) []Value {
+	if v := f.kind(name, Array); v != nil {
+		return v.Items
+	}
+	return nil
+}
+
+// Object returns an object field, nil if absent.
+func (f *Fields) Object(name string) *Value { return f.kind(name, Object) }
+
+// Done records a fault for each field that nobody asked for.
+func (f *Fields) Done() {
+	for i, n := range f.v.Names {
+		asked := i < 64 && f.used&(1<<i) != 0 || i >= 64 && f.many[i]
+		if !asked && !slices.Contains(f.v.Names[:i], n) {
+			f.doc.FaultAt(f.v.nameOff[i], f.item, n, ErrUnknown)
+		}
+	}
+}
