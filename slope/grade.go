@@ -1,13 +1,14 @@
-// Package slope lays pipe to grade: falls, inverts, offsets, laser planes and
-// rod readings, trench depths.
 package slope
 
 import (
 	"errors"
 	"fmt"
 	"math"
+	"math/big"
 	"math/bits"
+	"strconv"
 
+	"github.com/shopspring/decimal"
 	"github.com/trapweir/trapweir/units"
 )
 
@@ -41,22 +42,64 @@ func Ratio(rise, run int64) (Grade, error) {
 // Of returns the grade of a fall over a run.
 func Of(fall, run units.Length) (Grade, error) { return Ratio(int64(fall), int64(run)) }
 
+// invalidGrade is the answer of constructors without an error that were handed
+// what no grade can be. Every door refuses it.
+var invalidGrade = Grade{1, 0}
+
+// Valid reports whether g is a grade. Only OneIn(0) and PerFoot of the least
+// Length are not.
+func (g Grade) Valid() bool { return g.run > 0 || g.rise == 0 }
+
 // PerFoot returns the grade that falls by fall in each foot of run.
 func PerFoot(fall units.Length) Grade {
-	g, _ := Ratio(int64(fall), int64(units.Foot))
+	g, err := Ratio(int64(fall), int64(units.Foot))
+	if err != nil {
+		return invalidGrade
+	}
 	return g
 }
 
-// OneIn returns the grade that falls one in n. It is level for n <= 0.
+// OneIn returns the grade that falls one in n: OneIn(48) is 1/4 in per ft, and
+// OneIn(-48) rises as much. OneIn(0) is no grade: see [Grade.Valid].
 func OneIn(n int64) Grade {
-	g, _ := Ratio(1, n)
-	return g
+	switch {
+	case n == 0 || n == math.MinInt64:
+		return invalidGrade
+	case n < 0:
+		return Grade{-1, -n}
+	}
+	return Grade{1, n}
+}
+
+// Percent returns the grade of x in a hundred, exactly as x is written in
+// decimals: Percent(1.04) is 13/1250. It refuses NaN, infinities and numbers
+// that no ratio of two int64 holds.
+func Percent(x float64) (Grade, error) {
+	if math.IsNaN(x) || math.IsInf(x, 0) {
+		return Grade{}, fmt.Errorf("%w: %v %% is not a number", ErrGrade, x)
+	}
+	return Parse(strconv.FormatFloat(x, 'f', -1, 64) + " %")
+}
+
+// FromDecimal returns the grade whose fall over run is d: 0.02 for 2 %. It
+// refuses a decimal that no ratio of two int64 holds.
+func FromDecimal(d decimal.Decimal) (Grade, error) {
+	if d.Exponent() < -18 || d.Exponent() > 18 || d.NumDigits() > 19 {
+		return Grade{}, fmt.Errorf("%w: a decimal of %d digits and exponent %d is too long", ErrGrade, d.NumDigits(), d.Exponent())
+	}
+	r := d.Rat()
+	if !r.Num().IsInt64() || !r.Denom().IsInt64() {
+		return Grade{}, fmt.Errorf("%w: %s does not fit a ratio of two int64", ErrGrade, d)
+	}
+	return Ratio(r.Num().Int64(), r.Denom().Int64())
 }
 
 // IsLevel reports whether g neither falls nor rises.
 func (g Grade) IsLevel() bool { return g.rise == 0 }
 
-// Over returns the fall over a run, to the nearest nanometre, half to even.
+// Over returns the fall over a run, to the nearest nanometre, half to even. A
+// fall beyond the int64 range is the Length farthest from zero on its side,
+// which is not [units.Length.Valid]; it never wraps.
 func (g Grade) Over(run units.Length) units.Length {
 	if g.rise == 0 {
 		return 0
@@ -72,12 +115,143 @@ func (g Grade) Float() float64 {
 	return float64(g.rise) / float64(g.run)
 }
 
+// RunFor returns the run in which the grade falls by fall, to the nearest
+// nanometre, half to even. It is the inverse of [Grade.Over]: for grades up to
+// 100 %, g.Over(g.RunFor(fall)) is fall again. A level grade, and a fall of the
+// other sign than the grade, are errors; a fall of zero needs no run.
+func (g Grade) RunFor(fall units.Length) (units.Length, error) {
+	switch {
+	case !g.Valid() || !fall.Valid():
+		return 0, fmt.Errorf("%w: run of %v for a fall of %d nm", ErrGrade, g, int64(fall))
+	case g.rise == 0:
+		return 0, fmt.Errorf("%w: a level run never falls", ErrGrade)
+	case fall == 0:
+		return 0, nil
+	case (fall < 0) != (g.rise < 0):
+		return 0, fmt.Errorf("%w: a run at %v does not reach a fall of %v in", ErrGrade, g, fall.Inches())
+	}
+	run := mulDiv(int64(fall), sign64(g.rise)*g.run, int64(abs(g.rise)))
+	if !units.Length(run).Valid() {
+		return 0, fmt.Errorf("%w: at %v the run for a fall of %v in is over %v km", ErrGrade, g, fall.Inches(), units.MaxLength.Metres()/1000)
+	}
+	return units.Length(run), nil
+}
+
+// Ratio returns g as rise over run in lowest terms; level is 0 over 1.
+func (g Grade) Ratio() (rise, run int64) {
+	if g.rise == 0 {
+		return 0, 1
+	}
+	return g.rise, g.run
+}
+
 // Percent returns the grade in percent.
-func (g Grade) Percent() float64 { return 100 * g.Float() }
+func (g Grade) Percent() float64 { return float64(g.rise) * 100 / float64(max(g.run, 1)) }
+
+// PerMille returns the grade in per mille, which is also millimetres per metre.
+func (g Grade) PerMille() float64 { return float64(g.rise) * 1000 / float64(max(g.run, 1)) }
+
+// PerFoot returns the fall in a foot of run, to the nearest nanometre.
+func (g Grade) PerFoot() units.Length { return g.Over(units.Foot) }
+
+// OneIn returns n of "one in n": 48 for 1/4 in per ft, -48 where it rises as
+// much. A level grade has no such n and is an error.
+func (g Grade) OneIn() (float64, error) {
+	if g.rise == 0 {
+		return 0, fmt.Errorf("%w: level is not one in any number", ErrGrade)
+	}
+	return float64(g.run) / float64(g.rise), nil
+}
+
+// Degrees returns the angle of g below the horizontal in degrees.
+func (g Grade) Degrees() float64 {
+	return math.Atan2(float64(g.rise), float64(max(g.run, 1))) * 180 / math.Pi
+}
+
+// Decimal returns fall over run to a number of decimal places, half to even.
+// places is brought to 0..1000.
+func (g Grade) Decimal(places int32) decimal.Decimal {
+	rise, run := g.Ratio()
+	return divide(big.NewInt(rise), big.NewInt(run), places)
+}
+
+// ExactDecimal returns fall over run as a decimal where one ends: 0.02 for 2 %;
+// 1/4 in per ft has none.
+func (g Grade) ExactDecimal() (decimal.Decimal, bool) {
+	rise, run := g.Ratio()
+	two, five := 0, 0
+	for ; run&1 == 0; run >>= 1 {
+		two++
+	}
+	for ; run%5 == 0; run /= 5 {
+		five++
+	}
+	if run != 1 {
+		return decimal.Decimal{}, false
+	}
+	_, run = g.Ratio()
+	return divide(big.NewInt(rise), big.NewInt(run), int32(max(two, five))), true
+}
+
+func divide(num, den *big.Int, places int32) decimal.Decimal {
+	places = min(max(places, 0), 1000)
+	scale := new(big.Int).Exp(big.NewInt(10), big.NewInt(int64(places)), nil)
+	q, r := new(big.Int).QuoRem(new(big.Int).Abs(new(big.Int).Mul(num, scale)), den, new(big.Int))
+	if c := r.Lsh(r, 1).Cmp(den); c > 0 || c == 0 && q.Bit(0) == 1 {
+		q.Add(q, big.NewInt(1))
+	}
+	if num.Sign() < 0 {
+		q.Neg(q)
+	}
+	return decimal.NewFromBigInt(q, -places)
+}
+
+// Neg returns the grade that rises as g falls.
+func (g Grade) Neg() Grade { return Grade{-g.rise, g.run} }
+
+// Abs returns g without its sign.
+func (g Grade) Abs() Grade { return Grade{int64(abs(g.rise)), g.run} }
+
+// Add returns the sum of two grades, the difference a rod reads per run when the
+// beam falls against the pipe. It refuses a sum that no ratio of two int64 holds.
+func (g Grade) Add(h Grade) (Grade, error) {
+	if !g.Valid() || !h.Valid() {
+		return Grade{}, fmt.Errorf("%w: sum of %v and %v", ErrGrade, g, h)
+	}
+	a, b := g.Ratio()
+	c, d := h.Ratio()
+	sum := new(big.Int).Mul(big.NewInt(a), big.NewInt(d))
+	sum.Add(sum, new(big.Int).Mul(big.NewInt(c), big.NewInt(b)))
+	return fromBig(sum, new(big.Int).Mul(big.NewInt(b), big.NewInt(d)), "sum")
+}
+
+// Sub returns the difference of two grades, refused as by [Grade.Add].
+func (g Grade) Sub(h Grade) (Grade, error) { return g.Add(h.Neg()) }
+
+// Scale returns g times num over den; den must be positive.
+func (g Grade) Scale(num, den int64) (Grade, error) {
+	if !g.Valid() || den <= 0 {
+		return Grade{}, fmt.Errorf("%w: %v times %d over %d", ErrGrade, g, num, den)
+	}
+	a, b := g.Ratio()
+	return fromBig(new(big.Int).Mul(big.NewInt(a), big.NewInt(num)), new(big.Int).Mul(big.NewInt(b), big.NewInt(den)), "product")
+}
+
+func fromBig(rise, run *big.Int, what string) (Grade, error) {
+	if d := new(big.Int).GCD(nil, nil, new(big.Int).Abs(rise), run); d.Sign() > 0 {
+		rise.Quo(rise, d)
+		run.Quo(run, d)
+	}
+	if !rise.IsInt64() || !run.IsInt64() {
+		return Grade{}, fmt.Errorf("%w: the %s %s/%s does not fit a ratio of two int64", ErrGrade, what, rise, run)
+	}
+	return Ratio(rise.Int64(), run.Int64())
+}
 
 // Compare returns -1, 0 or +1 as g is flatter than, equal to or steeper than h.
 func (g Grade) Compare(h Grade) int {
-	a, b, c, d := g.rise, max(g.run, 1), h.rise, max(h.run, 1)
+	a, b := g.Ratio()
+	c, d := h.Ratio()
 	switch sa, sc := sign(a), sign(c); {
 	case sa != sc:
 		return sign(int64(sa - sc))
@@ -95,6 +269,8 @@ func (g Grade) Compare(h Grade) int {
 	}
 	return 0
 }
+
+func sign64(x int64) int64 { return int64(sign(x)) }
 
 func sign(x int64) int {
 	switch {

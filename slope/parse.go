@@ -1,0 +1,478 @@
+package slope
+
+import (
+	"fmt"
+	"math"
+	"math/bits"
+	"strings"
+	"unicode/utf8"
+
+	"github.com/trapweir/trapweir/units"
+)
+
+// ParseError tells why a text is no grade, and where: Offset counts bytes from
+// the start of Text. It matches [ErrGrade].
+type ParseError struct {
+	Text   string
+	Offset int
+	Reason string
+}
+
+func (e *ParseError) Error() string {
+	return fmt.Sprintf("grade %q, at byte %d: %s", e.Text, e.Offset, e.Reason)
+}
+
+// Unwrap returns ErrGrade.
+func (e *ParseError) Unwrap() error { return ErrGrade }
+
+// Parse reads a grade as it is written on drawings:
+//
+//	1/4 in/ft   0.25 in/ft   1/4" per ft   1 1/2 in per foot   6 in per 20 ft
+//	2 %   1.04 percent   10 ‰   20.8 mm/m   2 cm/m   0.02 ft/ft
+//	1:48   1 in 48   level
+//
+// A leading minus makes it rise. Numbers are decimals with a point, fractions, or
+// mixed numbers; nothing is rounded. A bare number is refused, since 0.02 and
+// 1/48 do not say of what, and so is a ratio with its greater number first, since
+// 2:1 means a bank, not a drain. The error is a [*ParseError].
+func Parse(s string) (Grade, error) {
+	p := parser{text: s}
+	g, ok := p.grade()
+	if !ok {
+		return Grade{}, &ParseError{Text: strings.Clone(clip(s)), Offset: p.pos, Reason: p.reason}
+	}
+	return g, nil
+}
+
+// MustParse is Parse for tests and constants: it panics on an error.
+func MustParse(s string) Grade {
+	g, err := Parse(s)
+	if err != nil {
+		panic(err)
+	}
+	return g
+}
+
+// maxText is more than the longest text String makes.
+const maxText = 128
+
+func clip(s string) string {
+	if len(s) <= maxText {
+		return s
+	}
+	return strings.ToValidUTF8(s[:maxText], "") + "…"
+}
+
+type parser struct {
+	text   string
+	pos    int
+	reason string
+}
+
+// ratio is an exact number, zero or more.
+type ratio struct{ num, den uint64 }
+
+func (p *parser) fail(reason string) bool {
+	p.reason = reason
+	return false
+}
+
+func (p *parser) grade() (g Grade, ok bool) {
+	if len(p.text) > maxText {
+		return g, p.fail("too long for a grade")
+	}
+	p.spaces()
+	if p.word("level") {
+		return g, p.end()
+	}
+	negative := false
+	switch {
+	case p.skip("-"), p.skip("−"):
+		negative = true
+	case p.skip("+"):
+	}
+	n, ok := p.number()
+	if !ok {
+		return g, false
+	}
+	p.spaces()
+	value, ok := p.measure(n)
+	if !ok || !p.end() {
+		return Grade{}, false
+	}
+	if value.num > math.MaxInt64 || value.den > math.MaxInt64 {
+		return Grade{}, p.fail(tooLong)
+	}
+	rise, run := int64(value.num), int64(value.den)
+	if rise == 0 {
+		return Grade{}, true
+	}
+	if negative {
+		rise = -rise
+	}
+	return Grade{rise, run}, true
+}
+
+const (
+	tooLong = "does not fit a ratio of two int64"
+	how     = "write 1/4 in/ft, 2 %, 10 ‰, 20 mm/m, 1:48 or level"
+)
+
+// measure reads what follows the number n and returns the fall over the run.
+func (p *parser) measure(n ratio) (ratio, bool) {
+	start := p.pos
+	switch {
+	case p.pos == len(p.text):
+		return n, p.fail("a number alone does not say of what: " + how)
+	case p.skip("%"), p.word("percent"), p.word("per cent"):
+		return p.over(n, ratio{100, 1})
+	case p.skip("‰"), p.word("per mille"), p.word("permille"):
+		return p.over(n, ratio{1000, 1})
+	case p.skip(":"):
+		return p.oneIn(n)
+	}
+	rise, ok := p.unit()
+	if !ok {
+		return n, false
+	}
+	p.spaces()
+	switch {
+	case p.skip("/"), p.word("per"):
+	case rise == units.Inch && strings.EqualFold(strings.TrimSpace(p.text[start:p.pos]), "in") && p.digit():
+		return p.oneIn(n)
+	default:
+		return n, p.fail("a fall needs its run after / or per: " + how)
+	}
+	p.spaces()
+	each := ratio{1, 1}
+	if p.digit() {
+		if each, ok = p.number(); !ok {
+			return n, false
+		}
+		if each.num == 0 {
+			return n, p.fail("the run must be positive")
+		}
+		p.spaces()
+	}
+	run, ok := p.unit()
+	if !ok {
+		return n, false
+	}
+	if n, ok = p.over(n, each); !ok {
+		return n, false
+	}
+	a, b := reduce(uint64(run), uint64(rise))
+	return p.over(n, ratio{a, b})
+}
+
+func (p *parser) oneIn(n ratio) (ratio, bool) {
+	p.spaces()
+	at := p.pos
+	if !p.digit() {
+		return n, p.fail("a ratio needs a positive number after it, as in 1:48")
+	}
+	run, ok := p.number()
+	if !ok {
+		return n, false
+	}
+	p.spaces()
+	if p.pos < len(p.text) {
+		return n, p.fail("one in a number, or a fall per run? write 1 in 48 or 1 in per 8 ft")
+	}
+	if hi, lo := bits.Mul64(n.num, run.den); run.num == 0 || less(run.num, n.den, hi, lo) {
+		p.pos = at
+		return n, p.fail("a ratio has the fall first and the greater run after it, as in 1:48")
+	}
+	return p.over(n, run)
+}
+
+// less reports whether a*b < hi:lo.
+func less(a, b, hi, lo uint64) bool {
+	h, l := bits.Mul64(a, b)
+	return h < hi || h == hi && l < lo
+}
+
+// over returns n/d in lowest terms; both come in lowest terms.
+func (p *parser) over(n, d ratio) (ratio, bool) {
+	if n.num == 0 {
+		return ratio{0, 1}, true
+	}
+	a, b := reduce(n.num, d.num)
+	c, e := reduce(d.den, n.den)
+	h1, num := bits.Mul64(a, c)
+	h2, den := bits.Mul64(e, b)
+	if h1 != 0 || h2 != 0 {
+		return n, p.fail(tooLong)
+	}
+	return ratio{num, den}, true
+}
+
+func reduce(a, b uint64) (uint64, uint64) {
+	x, y := a, b
+	for y != 0 {
+		x, y = y, x%y
+	}
+	return a / x, b / x
+}
+
+// number reads 12, 0.25, .25, 1/4, 1 1/4, 1-1/4, ¼ or 1¼, in lowest terms.
+func (p *parser) number() (ratio, bool) {
+	start := p.pos
+	if f, ok := p.vulgar(); ok {
+		return f, true
+	}
+	whole, digits, ok := p.integer(0)
+	if !ok {
+		return ratio{}, false
+	}
+	if p.skip(".") {
+		scale := uint64(1)
+		before := p.pos
+		n, _, ok := p.integer(whole)
+		if !ok {
+			return ratio{}, false
+		}
+		if p.pos == before {
+			return ratio{}, p.fail("digits must follow the decimal point")
+		}
+		for range p.pos - before {
+			hi, lo := bits.Mul64(scale, 10)
+			if hi != 0 {
+				return ratio{}, p.fail(tooLong)
+			}
+			scale = lo
+		}
+		if p.peek(",") {
+			return ratio{}, p.fail("a number has no comma")
+		}
+		num, den := reduce(n, scale)
+		return ratio{num, den}, true
+	}
+	if digits == 0 {
+		p.pos = start
+		switch {
+		case p.peek("-"), p.peek("+"), p.peek("−"):
+			return ratio{}, p.fail("one sign is enough")
+		case p.pos == len(p.text):
+			return ratio{}, p.fail("no grade: " + how)
+		}
+		return ratio{}, p.fail("a number must stand here")
+	}
+	if p.peek(",") {
+		return ratio{}, p.fail("a comma is neither a decimal mark nor a thousands mark here: write 1.5 or 1500")
+	}
+	if p.slash() {
+		return p.fraction(0, whole)
+	}
+	mark := p.pos
+	p.spaces()
+	if p.pos == mark {
+		p.skip("-")
+	}
+	if f, ok := p.vulgar(); ok {
+		return p.mixed(whole, f)
+	}
+	if top, digits, ok := p.integer(0); ok && digits > 0 && p.pos > mark && p.slash() {
+		return p.fraction(whole, top)
+	}
+	p.pos = mark
+	return ratio{whole, 1}, true
+}
+
+// fraction reads the denominator after whole top/ .
+func (p *parser) fraction(whole, top uint64) (ratio, bool) {
+	bottom, digits, ok := p.integer(0)
+	switch {
+	case !ok:
+		return ratio{}, false
+	case digits == 0 || bottom == 0:
+		return ratio{}, p.fail("a fraction needs a positive denominator")
+	case whole > 0 && top >= bottom:
+		return ratio{}, p.fail("the fraction of a mixed number must be less than one")
+	case top == 0:
+		return ratio{whole, 1}, true
+	}
+	a, b := reduce(top, bottom)
+	return p.mixed(whole, ratio{a, b})
+}
+
+func (p *parser) mixed(whole uint64, f ratio) (ratio, bool) {
+	hi, lo := bits.Mul64(whole, f.den)
+	sum, carry := bits.Add64(lo, f.num, 0)
+	if hi != 0 || carry != 0 {
+		return ratio{}, p.fail(tooLong)
+	}
+	return ratio{sum, f.den}, true
+}
+
+// slash skips a fraction slash that a digit follows, so that the slash of in/ft
+// is left alone.
+func (p *parser) slash() bool {
+	for _, s := range [...]string{"/", "⁄"} {
+		if rest, ok := strings.CutPrefix(p.text[p.pos:], s); ok && rest != "" && '0' <= rest[0] && rest[0] <= '9' {
+			p.pos += len(s)
+			return true
+		}
+	}
+	return false
+}
+
+// integer reads digits onto n. None at all is not an error.
+func (p *parser) integer(n uint64) (value uint64, digits int, ok bool) {
+	for ; p.pos < len(p.text); p.pos++ {
+		d := p.text[p.pos] - '0'
+		if d > 9 {
+			break
+		}
+		if n > (math.MaxUint64-9)/10 {
+			return n, digits, p.fail(tooLong)
+		}
+		n = n*10 + uint64(d)
+		digits++
+	}
+	return n, digits, true
+}
+
+func (p *parser) digit() bool {
+	if p.pos == len(p.text) {
+		return false
+	}
+	c := p.text[p.pos]
+	if '0' <= c && c <= '9' || c == '.' {
+		return true
+	}
+	at := p.pos
+	_, ok := p.vulgar()
+	p.pos = at
+	return ok
+}
+
+// vulgar reads one vulgar fraction character.
+func (p *parser) vulgar() (ratio, bool) {
+	r, size := utf8.DecodeRuneInString(p.text[p.pos:])
+	var f ratio
+	switch r {
+	case '½':
+		f = ratio{1, 2}
+	case '⅓':
+		f = ratio{1, 3}
+	case '⅔':
+		f = ratio{2, 3}
+	case '¼':
+		f = ratio{1, 4}
+	case '¾':
+		f = ratio{3, 4}
+	case '⅕':
+		f = ratio{1, 5}
+	case '⅖':
+		f = ratio{2, 5}
+	case '⅗':
+		f = ratio{3, 5}
+	case '⅘':
+		f = ratio{4, 5}
+	case '⅙':
+		f = ratio{1, 6}
+	case '⅚':
+		f = ratio{5, 6}
+	case '⅛':
+		f = ratio{1, 8}
+	case '⅜':
+		f = ratio{3, 8}
+	case '⅝':
+		f = ratio{5, 8}
+	case '⅞':
+		f = ratio{7, 8}
+	default:
+		return ratio{}, false
+	}
+	p.pos += size
+	return f, true
+}
+
+// unit reads a unit of length by name or mark.
+func (p *parser) unit() (units.Length, bool) {
+	for _, m := range [...]string{`"`, "″", "”", "''", "′′"} {
+		if p.skip(m) {
+			return units.Inch, true
+		}
+	}
+	for _, m := range [...]string{"'", "′", "’"} {
+		if p.skip(m) {
+			return units.Foot, true
+		}
+	}
+	start := p.pos
+	for p.pos < len(p.text) && isLetter(p.text[p.pos]) {
+		p.pos++
+	}
+	name := p.text[start:p.pos]
+	for _, u := range unitNames {
+		if strings.EqualFold(name, u.name) {
+			if u.dotted {
+				p.skip(".")
+			}
+			return u.size, true
+		}
+	}
+	p.pos = start
+	switch {
+	case strings.EqualFold(name, "deg"), strings.EqualFold(name, "degrees"), p.peek("°"):
+		return 0, p.fail("an angle is not an exact grade: " + how)
+	case p.peek(","):
+		return 0, p.fail("a number has no comma")
+	}
+	return 0, p.fail("unknown unit: " + how)
+}
+
+var unitNames = [...]struct {
+	name   string
+	size   units.Length
+	dotted bool
+}{
+	{"in", units.Inch, true}, {"inch", units.Inch, false}, {"inches", units.Inch, false},
+	{"ft", units.Foot, true}, {"foot", units.Foot, false}, {"feet", units.Foot, false},
+	{"mm", units.Millimetre, false}, {"millimetre", units.Millimetre, false}, {"millimetres", units.Millimetre, false},
+	{"millimeter", units.Millimetre, false}, {"millimeters", units.Millimetre, false},
+	{"cm", units.Centimetre, false}, {"centimetre", units.Centimetre, false}, {"centimetres", units.Centimetre, false},
+	{"centimeter", units.Centimetre, false}, {"centimeters", units.Centimetre, false},
+	{"m", units.Metre, false}, {"metre", units.Metre, false}, {"metres", units.Metre, false},
+	{"meter", units.Metre, false}, {"meters", units.Metre, false},
+	{"yd", units.Yard, true}, {"yard", units.Yard, false}, {"yards", units.Yard, false},
+}
+
+func isLetter(c byte) bool { return 'a' <= c|0x20 && c|0x20 <= 'z' }
+
+// spaces skips spaces, tabs, and the no-break and thin ones that word
+// processors put before a percent sign.
+func (p *parser) spaces() {
+	for p.skip(" ") || p.skip("\t") || p.skip("\u00a0") || p.skip("\u202f") || p.skip("\u2009") {
+	}
+}
+
+func (p *parser) peek(s string) bool { return strings.HasPrefix(p.text[p.pos:], s) }
+
+func (p *parser) skip(s string) bool {
+	if !p.peek(s) {
+		return false
+	}
+	p.pos += len(s)
+	return true
+}
+
+// word skips a whole word, in any case.
+func (p *parser) word(w string) bool {
+	rest := p.text[p.pos:]
+	if len(rest) < len(w) || !strings.EqualFold(rest[:len(w)], w) || len(rest) > len(w) && isLetter(rest[len(w)]) {
+		return false
+	}
+	p.pos += len(w)
+	return true
+}
+
+func (p *parser) end() bool {
+	p.spaces()
+	if p.pos < len(p.text) {
+		return p.fail("nothing may follow")
+	}
+	return true
+}
