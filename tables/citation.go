@@ -1,5 +1,10 @@
 package tables
 
+import (
+	"encoding/json"
+	"strings"
+)
+
 // Citation names the row of a table that decided an answer. The zero Citation
 // cites nothing. Citations compare with ==.
 type Citation struct {
@@ -7,5 +12,161 @@ type Citation struct {
 	row   int
 }
 
-// Table is one table of the shelf as read from its file.
-type Table struct{ id string }
+// IsZero reports whether c cites nothing.
+func (c Citation) IsZero() bool { return c.table == nil }
+
+// Status returns how far the row may be trusted, 0 for the zero Citation.
+func (c Citation) Status() Status {
+	if c.table == nil {
+		return 0
+	}
+	return c.table.statuses[c.row]
+}
+
+// Table returns the id of the table, set/table.
+func (c Citation) Table() string {
+	if c.table == nil {
+		return ""
+	}
+	return c.table.id
+}
+
+// Section returns where in its source the row stands, "" if the shelf does not say.
+func (c Citation) Section() string {
+	if c.table == nil {
+		return ""
+	}
+	if n := c.table.section; n >= 0 {
+		if s := c.table.Cell(c.row, n); s != "" {
+			return s
+		}
+	}
+	return c.table.place(c.row).table.header.section
+}
+
+// Row returns the key of the row, such as "size 3 in, grade 0.25 in/ft".
+func (c Citation) Row() string {
+	if c.table == nil {
+		return ""
+	}
+	return c.table.key(c.row)
+}
+
+// Note returns the note of the row, "" if it has none.
+func (c Citation) Note() string {
+	if c.table == nil || c.table.note < 0 {
+		return ""
+	}
+	return c.table.Cell(c.row, c.table.note)
+}
+
+// Source returns the document the row was taken from, the first if there are
+// several. For an amended row it is the amendment's.
+func (c Citation) Source() Source {
+	if s := c.Sources(); len(s) > 0 {
+		return s[0]
+	}
+	return Source{}
+}
+
+// Sources returns every document that gives the row.
+func (c Citation) Sources() []Source {
+	if c.table == nil {
+		return nil
+	}
+	var list []Source
+	if n := c.table.src; n >= 0 {
+		for id := range strings.SplitSeq(c.table.Cell(c.row, n), ";") {
+			if d := c.table.documents[strings.TrimSpace(id)]; d != nil {
+				list = append(list, *d)
+			}
+		}
+	}
+	if list == nil {
+		list = append(list, *c.table.place(c.row).table.source)
+	}
+	return list
+}
+
+// Amended reports whether an amendment set or added the row; [Citation.Source] then
+// names the amendment.
+func (c Citation) Amended() bool {
+	return c.table != nil && c.table.place(c.row).table.op >= 0
+}
+
+// Original returns the row that an amendment replaced, the zero Citation if c is
+// not amended or was added.
+func (c Citation) Original() Citation {
+	if c.table == nil {
+		return Citation{}
+	}
+	return c.table.place(c.row).replaced
+}
+
+// File returns the file and line the row was read from.
+func (c Citation) File() (name string, line int) {
+	if c.table == nil {
+		return "", 0
+	}
+	name, line, _ = c.table.where(c.row, -1)
+	return name, line
+}
+
+// String writes the citation as a report prints it, for example
+//
+//	International Plumbing Code 2021, Table 710.1(1): size 3 in, grade 0.25 in/ft
+//
+// followed by what a reader must know: that an amendment replaced the row, or that
+// nobody saw it in print.
+func (c Citation) String() string {
+	if c.table == nil {
+		return ""
+	}
+	var b strings.Builder
+	b.WriteString(c.Source().String())
+	if s := c.Section(); s != "" {
+		b.WriteString(", ")
+		b.WriteString(s)
+	}
+	if r := c.Row(); r != "" {
+		b.WriteString(": ")
+		b.WriteString(r)
+	}
+	if c.Amended() {
+		b.WriteString(" (amends ")
+		b.WriteString(c.root().String())
+		b.WriteByte(')')
+	}
+	switch c.Status() {
+	case Memory:
+		b.WriteString(" (recalled, not seen in print)")
+	case Practice:
+		b.WriteString(" (common practice, no source)")
+	}
+	return b.String()
+}
+
+// root returns the source of the table before any amendment.
+func (c Citation) root() Source {
+	t := c.table
+	for t.base != nil {
+		t = t.base
+	}
+	return *t.source
+}
+
+// MarshalJSON writes what String says, in parts.
+func (c Citation) MarshalJSON() ([]byte, error) {
+	if c.table == nil {
+		return []byte("null"), nil
+	}
+	return json.Marshal(struct {
+		Text    string `json:"text"`
+		Table   string `json:"table"`
+		Row     string `json:"row,omitzero"`
+		Section string `json:"section,omitzero"`
+		Source  string `json:"source"`
+		Status  Status `json:"status"`
+		Amended bool   `json:"amended,omitzero"`
+	}{c.String(), c.Table(), c.Row(), c.Section(), c.Source().ID, c.Status(), c.Amended()})
+}

@@ -27,3 +27,32 @@ func (s Status) String() string {
 // Firm reports whether a pass or a fail may rest on the value. A check that
 // rests on anything else comes out as [Ask].
 func (s Status) Firm() bool { return s >= Computed }
+
+// MarshalText writes the status as String does.
+func (s Status) MarshalText() ([]byte, error) { return []byte(s.String()), nil }
+
+// UnmarshalText reads a word of the status column.
+func (s *Status) UnmarshalText(text []byte) error {
+	v, ok := parseStatus(string(text))
+	if !ok {
+		return fmt.Errorf("%w %q", ErrStatus, text)
+	}
+	*s = v
+	return nil
+}
+
+func parseStatus(word string) (Status, bool) {
+	switch word {
+	case "memory":
+		return Memory, true
+	case "practice":
+		return Practice, true
+	case "computed":
+		return Computed, true
+	case "read":
+		return Read, true
+	case "read2":
+		return Read2, true
+	}
+	return 0, false
+}

@@ -1,0 +1,171 @@
+package tables
+
+import (
+	"maps"
+	"slices"
+)
+
+func amendmentFault(t *Table, why string) error {
+	l := faultList{file: t.file}
+	l.report(0, 0, "", ErrAmendment, "%s", why)
+	return l.Err()
+}
+
+// amend lays an amendment over a table. Both ascend by the same keys, so one pass
+// merges them.
+func amend(base, change *Table, batch *int) (*Table, error) {
+	l := &faultList{file: change.file}
+	t := &Table{
+		id: base.id, file: base.file, header: base.header, columns: base.columns, keys: base.keys,
+		op: -1, section: base.section, note: base.note, src: base.src, status: base.status,
+		base: base, source: base.source, documents: change.documents,
+		dropped: slices.Clone(base.dropped),
+	}
+	change.batch, change.base = batch, base
+	t.excepts = append(slices.Clone(base.excepts), change.excepts...)
+	t.about = maps.Clone(base.about)
+	change.match(base, l)
+	if err := l.Err(); err != nil {
+		return nil, err
+	}
+	compare := func(i, j int) int {
+		a, b := base.row(i), change.row(j)
+		for n, k := range base.keys {
+			if c := compareCells(a[k], b[change.keys[n]]); c != 0 {
+				return c
+			}
+		}
+		return 0
+	}
+	i, j := 0, 0
+	for i < base.Len() || j < change.Len() {
+		order := -1 // base first
+		if i == base.Len() {
+			order = 1
+		} else if j < change.Len() {
+			order = compare(i, j)
+		}
+		if order < 0 {
+			t.keep(base, i)
+			i++
+			continue
+		}
+		op := change.Cell(j, 0)
+		file, line, column := change.where(j, change.keys[0])
+		l.file = file
+		switch {
+		case order > 0 && op != "add":
+			l.report(line, column, op, ErrAmendment, "the table has no row %s", change.key(j))
+		case order > 0:
+			t.take(base, -1, change, j)
+		case op == "add":
+			l.report(line, column, op, ErrAmendment, "the table has a row %s already: use set", change.key(j))
+			i++
+		default:
+			if at := base.place(i).table; at.batch != nil && at.batch == batch {
+				l.report(line, column, op, ErrAmendment, "row %s is amended by %s too", change.key(j), at.file)
+			}
+			if op == "set" {
+				t.take(base, i, change, j)
+			} else {
+				t.dropped = append(t.dropped, place{change, j, base.Cite(i)})
+			}
+			i++
+		}
+		j++
+	}
+	for _, d := range base.dropped {
+		for j := range change.Len() {
+			if d.table.batch == batch && change.key(j) == d.table.key(d.row) {
+				file, line, column := change.where(j, change.keys[0])
+				l.file = file
+				l.report(line, column, change.Cell(j, 0), ErrAmendment, "row %s is dropped by %s too", change.key(j), d.table.file)
+			}
+		}
+	}
+	if l.Len() == 0 {
+		checkMonotone(t, l)
+	}
+	if err := l.Err(); err != nil {
+		return nil, err
+	}
+	return t, nil
+}
+
+// match binds an amendment's columns to the table's and checks its order.
+func (t *Table) match(base *Table, l *faultList) {
+	for i, c := range t.columns {
+		if i == t.op || i == t.status || i == t.src || i == t.note || i == t.section {
+			continue
+		}
+		n := base.Column(c.Name)
+		switch {
+		case n < 0:
+			l.report(0, 0, c.Name, ErrColumn, "the table has no such column")
+		case base.columns[n].Unit != c.Unit:
+			l.report(0, 0, c.Name, ErrUnit, "%q, the table has %q", c.Unit, base.columns[n].Unit)
+		}
+	}
+	t.keyNames = base.keyNames
+	for _, name := range base.keyNames {
+		k := t.Column(name)
+		if k < 0 {
+			l.report(0, 0, name, ErrColumn, "the amendment lacks this key column")
+			continue
+		}
+		t.keys = append(t.keys, k)
+	}
+	for _, e := range t.excepts {
+		if base.Column(e.column) < 0 || len(e.key) != len(base.keys) {
+			l.report(e.line, 0, "except", ErrHeader, "must name a column and one cell for each of %d keys", len(base.keys))
+		}
+	}
+	if l.Len() > 0 {
+		return
+	}
+	t.checkKeys(l)
+}
+
+// checkKeys checks that the rows ascend and are unique.
+func (t *Table) checkKeys(l *faultList) {
+	for i := 1; i < t.Len(); i++ {
+		c := 0
+		for _, k := range t.keys {
+			if c = compareCells(t.Cell(i-1, k), t.Cell(i, k)); c != 0 {
+				break
+			}
+		}
+		_, line, column := t.where(i, t.keys[0])
+		switch {
+		case c > 0:
+			l.report(line, column, t.columns[t.keys[0]].Name, ErrOrder, "%s comes after %s", t.key(i), t.key(i-1))
+		case c == 0:
+			l.report(line, column, t.columns[t.keys[0]].Name, ErrDuplicate, "%s", t.key(i))
+		}
+	}
+}
+
+// keep copies a row of the base.
+func (t *Table) keep(base *Table, i int) {
+	t.cells = append(t.cells, base.row(i)...)
+	t.statuses = append(t.statuses, base.statuses[i])
+	t.places = append(t.places, base.place(i))
+}
+
+// take writes row j of the amendment, over row i of the base if that is not
+// negative. Cells that tell where a row comes from are never kept from the base.
+func (t *Table) take(base *Table, i int, change *Table, j int) {
+	for n, c := range t.columns {
+		from := change.Column(c.Name)
+		switch provenance := n == t.src || n == t.note || n == t.section; {
+		case from >= 0:
+			t.cells = append(t.cells, change.Cell(j, from))
+		case i >= 0 && !provenance:
+			t.cells = append(t.cells, base.Cell(i, n))
+		default:
+			t.cells = append(t.cells, "")
+		}
+	}
+	t.statuses = append(t.statuses, change.statuses[j])
+	t.places = append(t.places, place{change, j, base.Cite(i)})
+}

@@ -1,0 +1,48 @@
+package tables
+
+import (
+	"errors"
+	"fmt"
+
+	"github.com/trapweir/trapweir/internal/faults"
+)
+
+// The causes of faults in a file or of a failed lookup; match with [errors.Is].
+var (
+	ErrNotFound  = errors.New("not on the shelf")
+	ErrSyntax    = errors.New("malformed file")
+	ErrTooLarge  = errors.New("file exceeds a limit")
+	ErrHeader    = errors.New("bad header")
+	ErrColumn    = errors.New("bad column")
+	ErrUnit      = errors.New("wrong unit")
+	ErrCell      = errors.New("bad cell")
+	ErrStatus    = errors.New("unknown status")
+	ErrSource    = errors.New("unknown or repeated source")
+	ErrOrder     = errors.New("rows out of order")
+	ErrDuplicate = errors.New("repeated key")
+	ErrMonotone  = errors.New("breaks a monotone rule")
+	ErrAmendment = errors.New("bad amendment")
+	ErrType      = errors.New("bad row type")
+	ErrRange     = errors.New("outside the table")
+)
+
+// A Fault is one thing wrong with a file: the file, line and column (from 1, in
+// bytes; 0 when the fault belongs to no line or to a whole one), the column's
+// name where there is one, and the cause.
+type Fault = faults.Fault
+
+// Faults are all the faults found in one go; [errors.Is] and [errors.As] look into
+// each.
+type Faults = faults.Errors
+
+// faultList gathers the faults of one file.
+type faultList struct {
+	file string
+	faults.List
+}
+
+// report adds a fault at a place of the file.
+func (l *faultList) report(line, column int, field string, cause error, format string, args ...any) {
+	l.Add(Fault{File: l.file, Line: line, Column: column, Field: field,
+		Err: fmt.Errorf("%w: "+format, append([]any{cause}, args...)...)})
+}

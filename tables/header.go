@@ -1,0 +1,196 @@
+package tables
+
+import (
+	"slices"
+	"strings"
+)
+
+// Boundary says whether a value equal to a row's limit still fits.
+type Boundary uint8
+
+// AtMost takes a value equal to the limit, Below does not.
+const (
+	AtMost Boundary = iota
+	Below
+)
+
+// String returns "at most" or "below".
+func (b Boundary) String() string {
+	if b == Below {
+		return "below"
+	}
+	return "at most"
+}
+
+// Interpolation says how a value between two rows is to be had.
+type Interpolation uint8
+
+// None: only what is printed counts. Linear: on the straight line between two
+// rows. NextSize: the next greater row.
+const (
+	None Interpolation = iota
+	Linear
+	NextSize
+)
+
+// String returns "none", "linear" or "next size".
+func (i Interpolation) String() string {
+	switch i {
+	case Linear:
+		return "linear"
+	case NextSize:
+		return "next size"
+	}
+	return "none"
+}
+
+// header is what the "# key: value" lines say.
+type header struct {
+	id            string
+	title         string
+	sourceID      string
+	section       string
+	keyNames      []string
+	boundary      Boundary
+	interpolation Interpolation
+	monotone      []monotoneRule
+	excepts       []exception
+	about         map[string]string // of columns
+	verified      []string
+	notes         []string
+}
+
+// monotoneRule: column never falls (or, if down, never rises) as key grows.
+type monotoneRule struct {
+	column, key string
+	down        bool
+	line        int
+}
+
+// exception excuses one row from a monotone rule.
+type exception struct {
+	column string
+	key    []string
+	reason string
+	source string
+	line   int
+	used   bool
+}
+
+// parseHeader reads the header lines and returns the first line after them.
+func (f *file) parseHeader(h *header) (line string, start int, ok bool) {
+	seen := make(map[string]bool)
+	for line, start, ok = f.next(); ok && line[0] == '#'; line, start, ok = f.next() {
+		key, value, found := strings.Cut(line[1:], ":")
+		key, value = strings.TrimSpace(key), strings.TrimSpace(value)
+		switch {
+		case !found:
+			f.faults.report(f.line, 1, "", ErrHeader, "%q is not `# key: value`", line)
+			continue
+		case value == "":
+			f.faults.report(f.line, 1, key, ErrHeader, "no value")
+			continue
+		}
+		switch key {
+		case "verified":
+			h.verified = append(h.verified, value)
+			continue
+		case "note":
+			h.notes = append(h.notes, value)
+			continue
+		case "monotone":
+			f.parseMonotone(h, value)
+			continue
+		case "except":
+			f.parseException(h, value)
+			continue
+		}
+		if seen[key] {
+			f.faults.report(f.line, 1, key, ErrHeader, "is given twice")
+			continue
+		}
+		seen[key] = true
+		switch key {
+		case "id":
+			h.id = value
+		case "title":
+			h.title = value
+		case "source":
+			h.sourceID = value
+		case "section":
+			h.section = value
+		case "key":
+			h.keyNames = splitList(value, ",")
+		case "boundary":
+			switch value {
+			case "at most":
+				h.boundary = AtMost
+			case "below":
+				h.boundary = Below
+			default:
+				f.faults.report(f.line, 1, key, ErrHeader, "%q is neither `at most` nor `below`", value)
+			}
+		case "interpolation":
+			switch value {
+			case "none":
+				h.interpolation = None
+			case "linear":
+				h.interpolation = Linear
+			case "next size":
+				h.interpolation = NextSize
+			default:
+				f.faults.report(f.line, 1, key, ErrHeader, "%q is none of `none`, `linear`, `next size`", value)
+			}
+		default:
+			name, isColumn := strings.CutPrefix(key, "column ")
+			if !isColumn {
+				f.faults.report(f.line, 1, key, ErrHeader, "unknown key")
+				continue
+			}
+			if h.about == nil {
+				h.about = make(map[string]string)
+			}
+			h.about[strings.TrimSpace(name)] = value
+		}
+	}
+	return line, start, ok
+}
+
+func splitList(s, sep string) []string {
+	parts := strings.Split(s, sep)
+	for i := range parts {
+		parts[i] = strings.TrimSpace(parts[i])
+	}
+	return slices.DeleteFunc(parts, func(p string) bool { return p == "" })
+}
+
+// parseMonotone reads "column up with key; column down with key".
+func (f *file) parseMonotone(h *header, value string) {
+	for _, rule := range splitList(value, ";") {
+		w := strings.Fields(rule)
+		if len(w) != 4 || w[1] != "up" && w[1] != "down" || w[2] != "with" {
+			f.faults.report(f.line, 1, "monotone", ErrHeader, "%q is not `column up with key` or `column down with key`", rule)
+			continue
+		}
+		h.monotone = append(h.monotone, monotoneRule{w[0], w[3], w[1] == "down", f.line})
+	}
+}
+
+// parseException reads "column at key cell, key cell: reason (source)".
+func (f *file) parseException(h *header, value string) {
+	head, reason, ok := strings.Cut(value, ":")
+	column, at, ok2 := strings.Cut(strings.TrimSpace(head), " at ")
+	reason = strings.TrimSpace(reason)
+	open := strings.LastIndexByte(reason, '(')
+	if !ok || !ok2 || open < 1 || !strings.HasSuffix(reason, ")") {
+		f.faults.report(f.line, 1, "except", ErrHeader, "%q is not `column at key cell, key cell: reason (source)`", value)
+		return
+	}
+	h.excepts = append(h.excepts, exception{
+		column: column,
+		key:    splitList(at, ","),
+		reason: strings.TrimSpace(reason[:open]),
+		source: reason[open+1 : len(reason)-1],
+		line:   f.line,
+	})
+}

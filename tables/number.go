@@ -1,0 +1,138 @@
+package tables
+
+import (
+	"strconv"
+	"strings"
+)
+
+// parseNumber reads a number as tables print it: 21, 0.70, -3.5, 1.5e-6, and the
+// trade's fractions 1/2, 1-1/4 and "1 1/4". Nothing else is a number: no infinity,
+// no thousands separator, no leading plus.
+func parseNumber(s string) (float64, bool) {
+	// Almost every cell is a short decimal: fewer than 16 digits divided by an
+	// exact power of ten rounds once, so the result is the nearest float64.
+	i, neg := 0, false
+	if i < len(s) && s[i] == '-' {
+		neg, i = true, 1
+	}
+	first, digits, decimals, dot := i, 0, 0, false
+	var mantissa uint64
+	for ; i < len(s); i++ {
+		switch c := s[i]; {
+		case '0' <= c && c <= '9':
+			if digits++; digits > 15 {
+				return parseLongNumber(s)
+			}
+			mantissa = mantissa*10 + uint64(c-'0')
+			if dot {
+				decimals++
+			}
+		case c == '.' && !dot && i > first:
+			dot = true
+		default:
+			return parseLongNumber(s)
+		}
+	}
+	if digits == 0 || dot && decimals == 0 {
+		return 0, false
+	}
+	v := float64(mantissa) / powersOfTen[decimals]
+	if neg {
+		v = -v
+	}
+	return v, true
+}
+
+var powersOfTen = [...]float64{1e0, 1e1, 1e2, 1e3, 1e4, 1e5, 1e6, 1e7, 1e8, 1e9, 1e10, 1e11, 1e12, 1e13, 1e14, 1e15}
+
+// maxNumberLength bounds the digits of a number: no table prints more.
+const maxNumberLength = 40
+
+func parseLongNumber(s string) (float64, bool) {
+	if len(s) > maxNumberLength {
+		return 0, false
+	}
+	if strings.Contains(s, "/") {
+		return parseFraction(s)
+	}
+	for i := 0; i < len(s); i++ {
+		switch c := s[i]; {
+		case '0' <= c && c <= '9':
+		case c == 'e' || c == '-' || c == '.':
+			// A point has a digit on either side.
+			if c == '.' && (i == 0 || !isDigit(s[i-1]) || i+1 == len(s) || !isDigit(s[i+1])) {
+				return 0, false
+			}
+		default:
+			return 0, false
+		}
+	}
+	v, err := strconv.ParseFloat(s, 64)
+	return v, err == nil
+}
+
+func isDigit(c byte) bool { return '0' <= c && c <= '9' }
+
+// parseFraction reads n/d, w-n/d and "w n/d".
+func parseFraction(s string) (float64, bool) {
+	whole := ""
+	if i := strings.IndexAny(s, "- "); i >= 0 {
+		if whole, s = s[:i], s[i+1:]; whole == "" {
+			return 0, false
+		}
+	}
+	n, d, _ := strings.Cut(s, "/")
+	num, ok1 := parseDigits(n)
+	den, ok2 := parseDigits(d)
+	w, ok3 := uint64(0), true
+	if whole != "" {
+		w, ok3 = parseDigits(whole)
+	}
+	if !ok1 || !ok2 || !ok3 || den == 0 || num >= den {
+		return 0, false
+	}
+	return float64(w*den+num) / float64(den), true
+}
+
+func parseDigits(s string) (uint64, bool) {
+	if s == "" || len(s) > 6 {
+		return 0, false
+	}
+	var v uint64
+	for i := 0; i < len(s); i++ {
+		if !isDigit(s[i]) {
+			return 0, false
+		}
+		v = v*10 + uint64(s[i]-'0')
+	}
+	return v, true
+}
+
+// compareCells orders key cells: blanks, then numbers by size, then words by
+// their bytes.
+func compareCells(a, b string) int {
+	if a == b {
+		return 0
+	}
+	if a == "" {
+		return -1
+	}
+	if b == "" {
+		return 1
+	}
+	x, okx := parseNumber(a)
+	y, oky := parseNumber(b)
+	switch {
+	case okx && oky && x < y:
+		return -1
+	case okx && oky && x > y:
+		return 1
+	case okx && oky:
+		return 0
+	case okx:
+		return -1
+	case oky:
+		return 1
+	}
+	return strings.Compare(a, b)
+}

@@ -1,0 +1,129 @@
+package tables
+
+import (
+	"encoding"
+	"errors"
+	"fmt"
+	"reflect"
+	"slices"
+	"strings"
+)
+
+// Rule is one figure of a set that stands in no table: a limit, an allowance, a
+// yes or no. It comes from the set's rules.csv, columns
+// rule,value,unit,section,what,note,src,status with rule as key.
+type Rule struct {
+	ID    string
+	Kind  CellKind // of the value
+	Value string   // as printed: a number, a word such as yes, or "" if Kind is not Value
+	Unit  string   // "" for words and plain numbers
+	What  string   // what the figure is
+	Cite  Citation
+}
+
+// String returns the value with its unit, "not permitted", "unlimited" or "blank".
+func (r Rule) String() string {
+	if r.Kind != Value {
+		return r.Kind.String()
+	}
+	return Column{Unit: r.Unit}.quantity(r.Value)
+}
+
+// RuleSet is the rules of one set. It does not change.
+type RuleSet struct {
+	set   string
+	rules []Rule // by id
+}
+
+// rulesTable is the name of the table of rules in a set.
+const rulesTable = "rules"
+
+type ruleRow struct {
+	Rule  string `table:"rule"`
+	Value string `table:"value"`
+	Unit  string `table:"unit"`
+	What  string `table:"what"`
+}
+
+// Rules returns the rules of a set.
+func (s *Shelf) Rules(set string) (*RuleSet, error) {
+	t, err := s.Table(set + "/" + rulesTable)
+	if err != nil {
+		return nil, err
+	}
+	l := &faultList{file: t.file}
+	if !slices.Equal(t.keyNames, []string{"rule"}) {
+		l.report(0, 0, "key", ErrHeader, "of a table of rules must be rule")
+		return nil, l.Err()
+	}
+	rows, err := LoadTable[ruleRow](t)
+	if err != nil {
+		return nil, err
+	}
+	rs := &RuleSet{set: set, rules: make([]Rule, rows.Len())}
+	unitColumn := t.Column("unit")
+	for i := range rows.Len() {
+		row := rows.At(i)
+		r := Rule{ID: row.Rule, Kind: kindOf(row.Value), Unit: row.Unit, What: row.What, Cite: rows.Cite(i)}
+		if r.Kind == Value {
+			r.Value = row.Value
+			if _, number := parseNumber(row.Value); !number && row.Unit != "" {
+				file, line, column := t.where(i, unitColumn)
+				l.file = file
+				l.report(line, column, "unit", ErrUnit, "%q is not a number and takes no unit", row.Value)
+			}
+		}
+		rs.rules[i] = r
+	}
+	if err := l.Err(); err != nil {
+		return nil, err
+	}
+	return rs, nil
+}
+
+// Set returns the id of the set.
+func (rs *RuleSet) Set() string { return rs.set }
+
+// Len returns the number of rules.
+func (rs *RuleSet) Len() int { return len(rs.rules) }
+
+// At returns rule i, in the order of their ids.
+func (rs *RuleSet) At(i int) Rule { return rs.rules[i] }
+
+// Rule returns a rule by its id.
+func (rs *RuleSet) Rule(id string) (Rule, bool) {
+	i, ok := slices.BinarySearchFunc(rs.rules, id, func(r Rule, id string) int { return strings.Compare(r.ID, id) })
+	if !ok {
+		return Rule{}, false
+	}
+	return rs.rules[i], true
+}
+
+// errNotValue is wrapped when a rule holds no value.
+var errNotValue = errors.New("holds no value")
+
+// RuleValue reads the value of a rule as a quantity, a number (of a rule whose unit
+// is 1 or nothing), a bool or a string. A rule that is not there is [ErrNotFound];
+// one that is blank, not permitted or unlimited, or in a unit that T does not
+// understand, is an error too: look at its Kind where that can be.
+func RuleValue[T any](rs *RuleSet, id string) (value T, cite Citation, err error) {
+	r, ok := rs.Rule(id)
+	if !ok {
+		return value, cite, notFound("rule", rs.set+"/"+rulesTable+" "+id)
+	}
+	if r.Kind != Value {
+		return value, r.Cite, fmt.Errorf("rule %q: %w: it is %v", id, errNotValue, r.Kind)
+	}
+	if u, ok := any(&value).(encoding.TextUnmarshaler); ok {
+		err = u.UnmarshalText([]byte(r.String()))
+	} else {
+		var read func(reflect.Value, string) error
+		if read, err = reader(reflect.TypeFor[T](), Column{Name: "value", Unit: r.Unit}, false); err == nil {
+			err = read(reflect.ValueOf(&value).Elem(), r.Value)
+		}
+	}
+	if err != nil {
+		return value, r.Cite, fmt.Errorf("rule %q: %w", id, err)
+	}
+	return value, r.Cite, nil
+}

@@ -1,0 +1,282 @@
+package tables
+
+import (
+	"cmp"
+	"embed"
+	"errors"
+	"fmt"
+	"io"
+	"io/fs"
+	"iter"
+	"slices"
+	"strings"
+	"sync"
+)
+
+//go:embed all:data
+var embedded embed.FS
+
+var embeddedShelf struct {
+	once  sync.Once
+	shelf *Shelf
+}
+
+// Embedded returns the shelf that comes with the module. Tables are read when they
+// are first asked for, and kept.
+func Embedded() *Shelf {
+	embeddedShelf.once.Do(func() {
+		sub, err := fs.Sub(embedded, "data")
+		if err != nil {
+			panic(err) // "data" is a valid path
+		}
+		embeddedShelf.shelf = Open(sub)
+	})
+	return embeddedShelf.shelf
+}
+
+// Shelf is a collection of tables, with the amendments laid over it. It does not
+// change and may be used by many at once.
+type Shelf struct {
+	fsys   fs.FS
+	name   string // of an amendment, in front of its files' names
+	parent *Shelf // what an amendment is laid over
+	batch  *int   // same for amendments laid at once, which must not meet in a row
+
+	mu     sync.Mutex
+	tables map[string]*loading
+
+	documents struct {
+		once  sync.Once
+		known map[string]*Source
+		err   error
+	}
+}
+
+// loading is a table that is read once.
+type loading struct {
+	once  sync.Once
+	table *Table
+	err   error
+}
+
+// Open returns a shelf of the tables in fsys: files set/table.csv, and sources.csv
+// at the root or in a set. Nothing is read yet.
+func Open(fsys fs.FS) *Shelf {
+	return &Shelf{fsys: fsys, tables: make(map[string]*loading)}
+}
+
+// With lays amendments over s and returns the shelf that results; s is unchanged.
+// Amendments of one call must not touch the same row; to lay a town's over a
+// state's, call With twice. Every amended table is read, and all faults of all
+// files come back in one error.
+func (s *Shelf) With(amendments ...fs.FS) (*Shelf, error) {
+	batch := new(int)
+	first := s.depth()
+	for i, fsys := range amendments {
+		next := Open(fsys)
+		next.parent, next.batch = s, batch
+		next.name = fmt.Sprintf("amendment %d: ", first+i+1)
+		s = next
+	}
+	var errs []error
+	for shelf := s; shelf.batch == batch; shelf = shelf.parent {
+		ids, err := shelf.ownIDs()
+		errs = append(errs, err)
+		if _, err := shelf.sources(); err != nil {
+			errs = append(errs, err)
+			continue
+		}
+		for _, id := range ids {
+			_, err := shelf.Table(id)
+			errs = append(errs, err)
+		}
+	}
+	if err := errors.Join(errs...); err != nil {
+		return nil, err
+	}
+	return s, nil
+}
+
+// depth counts the amendments.
+func (s *Shelf) depth() int {
+	n := 0
+	for ; s.parent != nil; s = s.parent {
+		n++
+	}
+	return n
+}
+
+// IDs returns the id of every table, sorted.
+func (s *Shelf) IDs() ([]string, error) {
+	ids, err := s.ownIDs()
+	if err == nil && s.parent != nil {
+		var more []string
+		more, err = s.parent.IDs()
+		ids = append(ids, more...)
+	}
+	slices.Sort(ids)
+	return slices.Compact(ids), err
+}
+
+// All walks every table in the order of their ids. A table that cannot be read
+// comes as an error.
+func (s *Shelf) All() iter.Seq2[*Table, error] {
+	return func(yield func(*Table, error) bool) {
+		ids, err := s.IDs()
+		if err != nil && !yield(nil, err) {
+			return
+		}
+		for _, id := range ids {
+			if !yield(s.Table(id)) {
+				return
+			}
+		}
+	}
+}
+
+// maxFiles bounds the files of a shelf.
+const maxFiles = 10_000
+
+// ownIDs lists the tables of the shelf's own files, without what it lies over.
+func (s *Shelf) ownIDs() ([]string, error) {
+	sets, err := s.sets()
+	if err != nil {
+		return nil, err
+	}
+	var ids []string
+	for _, set := range sets {
+		entries, err := fs.ReadDir(s.fsys, set)
+		if err != nil {
+			return nil, err
+		}
+		for _, e := range entries {
+			name, ok := strings.CutSuffix(e.Name(), ".csv")
+			if ok && !e.IsDir() && e.Name() != sourcesFile && validName(name) {
+				ids = append(ids, set+"/"+name)
+			}
+		}
+		if len(ids) > maxFiles {
+			return nil, fmt.Errorf("%w: more than %d tables", ErrTooLarge, maxFiles)
+		}
+	}
+	return ids, nil
+}
+
+// sets lists the directories of the shelf's own files.
+func (s *Shelf) sets() ([]string, error) {
+	entries, err := fs.ReadDir(s.fsys, ".")
+	if err != nil {
+		return nil, err
+	}
+	if len(entries) > maxFiles {
+		return nil, fmt.Errorf("%w: more than %d sets", ErrTooLarge, maxFiles)
+	}
+	var sets []string
+	for _, e := range entries {
+		if e.IsDir() && validName(e.Name()) {
+			sets = append(sets, e.Name())
+		}
+	}
+	return sets, nil
+}
+
+// read returns the bytes of one of the shelf's own files.
+func (s *Shelf) read(name string) ([]byte, error) {
+	f, err := s.fsys.Open(name)
+	if err != nil {
+		return nil, err
+	}
+	defer f.Close()
+	info, err := f.Stat()
+	if err != nil {
+		return nil, err
+	}
+	if info.IsDir() {
+		return nil, &fs.PathError{Op: "read", Path: name, Err: errors.New("is a directory")}
+	}
+	// One byte past the limit tells that a file is too large, whatever it says of
+	// its size.
+	size := min(max(info.Size(), 0), maxFileSize) + 1
+	data := make([]byte, 0, size)
+	for {
+		n, err := f.Read(data[len(data):cap(data)])
+		data = data[:len(data)+n]
+		switch {
+		case errors.Is(err, io.EOF):
+			return data, nil
+		case err != nil:
+			return nil, err
+		case len(data) > maxFileSize:
+			return data, nil
+		case len(data) == cap(data):
+			data = slices.Grow(data, cmp.Or(len(data), 512))
+		}
+	}
+}
+
+// label returns the name of a file as faults give it.
+func (s *Shelf) label(name string) string { return s.name + name }
+
+func notFound(kind, id string) error { return fmt.Errorf("%s %q: %w", kind, id, ErrNotFound) }
+
+// Table returns a table by its id, set/table. An unknown id is [ErrNotFound].
+func (s *Shelf) Table(id string) (*Table, error) {
+	set, name, ok := strings.Cut(id, "/")
+	if !ok || !validName(set) || !validName(name) {
+		return nil, notFound("table", id)
+	}
+	s.mu.Lock()
+	l := s.tables[id]
+	if l == nil {
+		l = new(loading)
+		s.tables[id] = l
+	}
+	s.mu.Unlock()
+	l.once.Do(func() { l.table, l.err = s.load(id) })
+	if errors.Is(l.err, ErrNotFound) {
+		// Whoever asks for made-up names must not fill the map.
+		s.mu.Lock()
+		delete(s.tables, id)
+		s.mu.Unlock()
+	}
+	return l.table, l.err
+}
+
+func (s *Shelf) load(id string) (*Table, error) {
+	data, err := s.read(id + ".csv")
+	if errors.Is(err, fs.ErrNotExist) {
+		if s.parent != nil {
+			return s.parent.Table(id)
+		}
+		return nil, notFound("table", id)
+	}
+	if err != nil {
+		return nil, err
+	}
+	documents, err := s.sources()
+	if err != nil {
+		return nil, err
+	}
+	t, err := parseTable(id, s.label(id+".csv"), data, documents)
+	if err != nil {
+		return nil, err
+	}
+	if s.parent == nil {
+		if t.op >= 0 {
+			return nil, amendmentFault(t, "amends a table that is not there: lay it over a shelf with With")
+		}
+		return t, nil
+	}
+	base, err := s.parent.Table(id)
+	switch {
+	case errors.Is(err, ErrNotFound) && t.op >= 0:
+		return nil, amendmentFault(t, "amends a table that is not on the shelf")
+	case errors.Is(err, ErrNotFound):
+		return t, nil
+	case err != nil:
+		return nil, err
+	case t.op < 0:
+		return nil, amendmentFault(t, "the shelf has this table already: an amendment needs the column op")
+	}
+	return amend(base, t, s.batch)
+}
