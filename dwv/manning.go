@@ -1,0 +1,189 @@
+package dwv
+
+import (
+	"errors"
+	"math"
+
+	"github.com/trapweir/trapweir/slope"
+	"github.com/trapweir/trapweir/units"
+)
+
+// GravityPipe is a circular pipe in which water runs by its own weight.
+type GravityPipe struct {
+	Bore  units.Length // inside diameter, not the nominal size
+	Grade slope.Grade  // must fall
+	// Roughness is Manning's n, about 0.009 for smooth plastic to 0.015 for old
+	// cast iron; the values that texts give are tables of the shelf (set
+	// "roughness"). It is taken as constant with depth; charts that let n vary
+	// (Camp) give smaller velocities below 0.9 of the bore, by up to a fifth.
+	Roughness float64
+}
+
+// PartFull is steady, uniform flow in a [GravityPipe].
+type PartFull struct {
+	Elements
+	Pipe     GravityPipe
+	Flow     units.Flow
+	Velocity units.Velocity // mean over the wetted area
+}
+
+// Validate reports every field that is out of range, joined.
+func (p GravityPipe) Validate() error {
+	if p.Bore > 0 && p.Bore.Valid() && p.Grade.Float() > 0 && positive(p.Roughness) && p.Roughness <= maxRoughness {
+		return nil
+	}
+	var errs []error
+	if p.Bore <= 0 || !p.Bore.Valid() {
+		errs = append(errs, outside("bore", number(p.Bore.Metres())+" m", "positive and at most 1000 km"))
+	}
+	if !(p.Grade.Float() > 0) {
+		errs = append(errs, outside("grade", number(p.Grade.Percent())+" %", "a fall"))
+	}
+	if !(positive(p.Roughness) && p.Roughness <= maxRoughness) {
+		errs = append(errs, outside("roughness n", number(p.Roughness), "greater than 0 and at most 1"))
+	}
+	return errors.Join(errs...)
+}
+
+// maxRoughness is far above any channel (0.2 is dense brush) and far below what
+// a C factor or a percentage entered by mistake would be.
+const maxRoughness = 1
+
+// manning returns the velocity in m/s for a hydraulic radius in metres.
+//
+//	V = (1/n) R^(2/3) S^(1/2)    (SI; in feet the factor 1 becomes 1.49)
+//
+// The factor is 1 m^(1/3)/s exactly, which is 1.48592 ft^(1/3)/s; texts print it
+// as 1.486 or 1.49, 0.005 % and 0.27 % more.
+//
+// Source: Manning (1891) in the form of Chow, Open-Channel Hydraulics (1959),
+// equation 5-6.
+func manning(radius, gradeRoot, n float64) float64 {
+	return math.Cbrt(radius*radius) * gradeRoot / n
+}
+
+// Full returns flow and velocity of the pipe running full but not under
+// pressure.
+//
+// Units: SI inside. Valid: see [GravityPipe.Validate].
+// Source: Manning's formula with R = D/4.
+func (p GravityPipe) Full() (units.Flow, units.Velocity, error) {
+	if err := p.Validate(); err != nil {
+		return 0, 0, err
+	}
+	q, v := p.full()
+	return q, v, nil
+}
+
+func (p GravityPipe) full() (units.Flow, units.Velocity) {
+	d := p.Bore.Metres()
+	v := manning(d/4, math.Sqrt(p.Grade.Float()), p.Roughness)
+	return units.Flow(math.Pi / 4 * d * d * v), units.Velocity(v)
+}
+
+// AtDepth returns the flow at a depth given as a ratio to the bore, at most 1.
+func (p GravityPipe) AtDepth(depth float64) (PartFull, error) {
+	e, err := CircularElements(depth)
+	if err := errors.Join(p.Validate(), err); err != nil {
+		return PartFull{}, err
+	}
+	d := p.Bore.Metres()
+	v := manning(e.HydraulicRadius*d, math.Sqrt(p.Grade.Float()), p.Roughness)
+	return PartFull{Elements: e, Pipe: p, Flow: units.Flow(e.Area * d * d * v), Velocity: units.Velocity(v)}, nil
+}
+
+// AtFlow returns the depth at which a flow runs.
+//
+// A flow between 1.00 and [MaxFlowRatio] times that of the full pipe has two
+// such depths, of which the lower is returned; a greater flow does not run free
+// in this pipe at all and is a [RangeError] that names the range.
+func (p GravityPipe) AtFlow(q units.Flow) (PartFull, error) {
+	var err error
+	if !positive(float64(q)) {
+		err = outside("flow", number(q.LitresPerSecond())+" L/s", "positive")
+	}
+	if err := errors.Join(p.Validate(), err); err != nil {
+		return PartFull{}, err
+	}
+	full, _ := p.full()
+	theta, _, err := angleForFlow(float64(q) / float64(full))
+	if err != nil {
+		return PartFull{}, outside("flow", number(q.LitresPerSecond())+" L/s",
+			"at most "+number(MaxFlowRatio*full.LitresPerSecond())+" L/s, 1.0757 of the full pipe, the most that runs free in it")
+	}
+	e := elementsAt(theta)
+	d := p.Bore.Metres()
+	return PartFull{Elements: e, Pipe: p, Flow: q, Velocity: units.Velocity(float64(q) / (e.Area * d * d))}, nil
+}
+
+// BoreFor returns the bore, to the nearest nanometre, in which a flow runs at a
+// depth given as a ratio to the bore.
+//
+//	D = (Q n / (a r^(2/3) S^(1/2)))^(3/8)    a = A/D2, r = R/D
+//
+// Source: Manning's formula solved for the bore.
+func BoreFor(q units.Flow, grade slope.Grade, roughness, depth float64) (units.Length, error) {
+	// Any bore stands in while the other inputs are judged.
+	err := GravityPipe{units.Metre, grade, roughness}.Validate()
+	e, err := elementsAndFlow(err, q, depth)
+	if err != nil {
+		return 0, err
+	}
+	k := e.Area * math.Cbrt(e.HydraulicRadius*e.HydraulicRadius) * math.Sqrt(grade.Float()) / roughness
+	x := math.Cbrt(float64(q) / k) // D^(8/9)
+	bore := units.Metres(x * math.Sqrt(math.Sqrt(math.Sqrt(x))))
+	if bore <= 0 || !bore.Valid() {
+		return 0, outside("flow", number(q.LitresPerSecond())+" L/s", "one that any bore up to 1000 km carries")
+	}
+	return bore, nil
+}
+
+// GradeFor returns the grade at which a flow runs at a depth given as a ratio to
+// the bore.
+//
+//	S = (Q n / (A R^(2/3)))^2
+//
+// The grade is a ratio within 2^-62 of the result. Source: Manning's formula
+// solved for the grade.
+func GradeFor(q units.Flow, bore units.Length, roughness, depth float64) (slope.Grade, error) {
+	err := GravityPipe{bore, slope.OneIn(1), roughness}.Validate()
+	e, err := elementsAndFlow(err, q, depth)
+	if err != nil {
+		return slope.Grade{}, err
+	}
+	d := bore.Metres()
+	return gradeForVelocity(float64(q)/(e.Area*d*d), e.HydraulicRadius*d, roughness)
+}
+
+func elementsAndFlow(err error, q units.Flow, depth float64) (Elements, error) {
+	e, depthErr := CircularElements(depth)
+	var flowErr error
+	if !positive(float64(q)) {
+		flowErr = outside("flow", number(q.LitresPerSecond())+" L/s", "positive")
+	}
+	return e, errors.Join(err, depthErr, flowErr)
+}
+
+func gradeForVelocity(v, radius, n float64) (slope.Grade, error) {
+	root := v * n / math.Cbrt(radius*radius)
+	return gradeFromFloat(root * root)
+}
+
+// gradeFromFloat makes the exact ratio nearest to s that a Grade can hold.
+func gradeFromFloat(s float64) (slope.Grade, error) {
+	_, exp := math.Frexp(s)
+	bits := min(62, 62-exp)
+	if !(s > 0) || bits < 0 || math.Ldexp(s, bits) < 1 {
+		return slope.Grade{}, outside("grade", number(s), "between 2^-62 and 2^62")
+	}
+	return slope.Ratio(int64(math.RoundToEven(math.Ldexp(s, bits))), 1<<bits)
+}
+
+// Depth returns the depth of the water, to the nearest nanometre.
+func (f PartFull) Depth() units.Length { return units.Metres(f.Elements.Depth * f.Pipe.Bore.Metres()) }
+
+// WettedArea returns the area of the water across the pipe.
+func (f PartFull) WettedArea() units.Area {
+	d := f.Pipe.Bore.Metres()
+	return units.Area(f.Elements.Area * d * d)
+}
