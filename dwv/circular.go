@@ -63,7 +63,7 @@ func segment(theta, s, c float64) float64 {
 		return theta - float64(2*s*c)
 	}
 	x := theta * theta
-	return theta * x / 6 * (1 - float64(x/20*(1-float64(x/42*(1-float64(x/72*(1-float64(x/110*(1-float64(x/156)))))))))))
+	return theta * x / 6 * (1 - float64(x/20*(1-float64(x/42*(1-float64(x/72*(1-float64(x/110*(1-x/156)))))))))
 }
 
 // VelocityRatio returns the velocity at this depth over the velocity of the full

@@ -29,7 +29,7 @@ type PartFull struct {
 
 // Validate reports every field that is out of range, joined.
 func (p GravityPipe) Validate() error {
-	if p.Bore > 0 && p.Bore.Valid() && p.Grade.Float() > 0 && positive(p.Roughness) && p.Roughness <= maxRoughness {
+	if p.valid(p.Grade.Float()) {
 		return nil
 	}
 	var errs []error
@@ -43,6 +43,12 @@ func (p GravityPipe) Validate() error {
 		errs = append(errs, outside("roughness n", number(p.Roughness), "greater than 0 and at most 1"))
 	}
 	return errors.Join(errs...)
+}
+
+// valid is the quick form of Validate, given anything that has the sign of the
+// grade; the square root of a rise is not a number and so fails.
+func (p GravityPipe) valid(grade float64) bool {
+	return p.Bore > 0 && p.Bore <= units.MaxLength && grade > 0 && p.Roughness > 0 && p.Roughness <= maxRoughness
 }
 
 // maxRoughness is far above any channel (0.2 is dense brush) and far below what
@@ -68,17 +74,12 @@ func manning(radius, gradeRoot, n float64) float64 {
 // Units: SI inside. Valid: see [GravityPipe.Validate].
 // Source: Manning's formula with R = D/4.
 func (p GravityPipe) Full() (units.Flow, units.Velocity, error) {
-	if err := p.Validate(); err != nil {
-		return 0, 0, err
+	d, root := p.Bore.Metres(), math.Sqrt(p.Grade.Float())
+	if !p.valid(root) {
+		return 0, 0, p.Validate()
 	}
-	q, v := p.full()
-	return q, v, nil
-}
-
-func (p GravityPipe) full() (units.Flow, units.Velocity) {
-	d := p.Bore.Metres()
-	v := manning(d/4, math.Sqrt(p.Grade.Float()), p.Roughness)
-	return units.Flow(math.Pi / 4 * d * d * v), units.Velocity(v)
+	v := manning(d/4, root, p.Roughness)
+	return units.Flow(math.Pi / 4 * d * d * v), units.Velocity(v), nil
 }
 
 // AtDepth returns the flow at a depth given as a ratio to the bore, at most 1.
@@ -100,16 +101,16 @@ func (p GravityPipe) AtDepth(depth float64) (PartFull, error) {
 func (p GravityPipe) AtFlow(q units.Flow) (PartFull, error) {
 	var err error
 	if !positive(float64(q)) {
-		err = outside("flow", number(q.LitresPerSecond())+" L/s", "positive")
+		err = outside("flow", litres(q), "positive")
 	}
-	if err := errors.Join(p.Validate(), err); err != nil {
+	full, _, pipeErr := p.Full()
+	if err := errors.Join(pipeErr, err); err != nil {
 		return PartFull{}, err
 	}
-	full, _ := p.full()
 	theta, _, err := angleForFlow(float64(q) / float64(full))
 	if err != nil {
-		return PartFull{}, outside("flow", number(q.LitresPerSecond())+" L/s",
-			"at most "+number(MaxFlowRatio*full.LitresPerSecond())+" L/s, 1.0757 of the full pipe, the most that runs free in it")
+		return PartFull{}, outside("flow", litres(q),
+			"at most "+litres(MaxFlowRatio*full)+", 1.0757 of the full pipe, the most that runs free in it")
 	}
 	e := elementsAt(theta)
 	d := p.Bore.Metres()
@@ -133,7 +134,7 @@ func BoreFor(q units.Flow, grade slope.Grade, roughness, depth float64) (units.L
 	x := math.Cbrt(float64(q) / k) // D^(8/9)
 	bore := units.Metres(x * math.Sqrt(math.Sqrt(math.Sqrt(x))))
 	if bore <= 0 || !bore.Valid() {
-		return 0, outside("flow", number(q.LitresPerSecond())+" L/s", "one that any bore up to 1000 km carries")
+		return 0, outside("flow", litres(q), "one that any bore up to 1000 km carries")
 	}
 	return bore, nil
 }
@@ -159,7 +160,7 @@ func elementsAndFlow(err error, q units.Flow, depth float64) (Elements, error) {
 	e, depthErr := CircularElements(depth)
 	var flowErr error
 	if !positive(float64(q)) {
-		flowErr = outside("flow", number(q.LitresPerSecond())+" L/s", "positive")
+		flowErr = outside("flow", litres(q), "positive")
 	}
 	return e, errors.Join(err, depthErr, flowErr)
 }
@@ -187,3 +188,6 @@ func (f PartFull) WettedArea() units.Area {
 	d := f.Pipe.Bore.Metres()
 	return units.Area(f.Elements.Area * d * d)
 }
+
+// litres writes a flow for an error message.
+func litres(q units.Flow) string { return number(float64(q/units.LitrePerSecond)) + " L/s" }

@@ -1,0 +1,40 @@
+package dwv
+
+import (
+	"math"
+
+	"github.com/trapweir/trapweir/internal/solve"
+)
+
+// sectionOf returns the section with a wetted area over the square of the bore,
+// up to the depth of greatest flow.
+func sectionOf(area float64) (Elements, error) {
+	return sectionAt(math.Log(8*area), 1, 0)
+}
+
+// sectionOfTraction returns the section with a r^(1/6) = k, a = A/D2, r = R/D, up
+// to the depth of greatest flow.
+func sectionOfTraction(k float64) (Elements, error) {
+	// a r^(1/6) = s^(7/6) theta^(-1/6) / (8 * 4^(1/6)), s = theta - sin theta
+	return sectionAt(math.Log(k)+math.Log(8)+math.Log(4)/6, 7.0/6, 1.0/6)
+}
+
+// sectionAt solves p ln(theta - sin theta) - m ln theta = target for the angle.
+func sectionAt(target, p, m float64) (Elements, error) {
+	f := func(theta float64) (y, dy, ddy float64) {
+		s, c := math.Sincos(theta / 2)
+		a := segment(theta, s, c)
+		u, w := 2*s*s/a, 1/theta
+		y = float64(p*math.Log(a)) - float64(m*math.Log(theta)) - target
+		dy = float64(p*u) - float64(m*w)
+		ddy = float64(p*(float64(2*s*c)/a-float64(u*u))) + float64(m*w*w)
+		return y, dy, ddy
+	}
+	// The series theta - sin theta = theta^3/6 starts the search.
+	start := math.Exp((target + float64(p*math.Log(6))) / (3*p - m))
+	theta, _, err := solve.Rising(f, 0, maxFlowAngle, min(start, 4.5), 1e-6)
+	if err != nil {
+		return Elements{}, err
+	}
+	return elementsAt(theta), nil
+}
