@@ -42,6 +42,7 @@ type Value struct {
 	Items   []Value  // of an Array, or the values of an Object
 	Names   []string // of an Object, beside Items
 	Offset  int      // of its first byte in the document
+	End     int      // of the byte after its last
 	nameOff []int
 }
 
@@ -162,9 +163,10 @@ func (w *walker) space() {
 	}
 }
 
-func (w *walker) value() Value {
+func (w *walker) value() (v Value) {
 	w.space()
-	v := Value{Offset: w.pos}
+	v.Offset = w.pos
+	defer func() { v.End = w.pos }()
 	if w.left--; w.left < 0 {
 		return v
 	}
@@ -235,6 +237,21 @@ func (w *walker) text() string {
 		return string(w.data[start+1 : w.pos-1])
 	}
 	return s
+}
+
+// Only returns a copy of the document in which everything outside v is blank, so
+// that another decoder reads v alone and its messages still name the right line
+// and column.
+func (d *Document) Only(v *Value) []byte {
+	out := make([]byte, v.End)
+	for i, c := range d.data[:v.Offset] {
+		out[i] = ' '
+		if c == '\n' {
+			out[i] = '\n'
+		}
+	}
+	copy(out[v.Offset:], d.data[v.Offset:v.End])
+	return out
 }
 
 // FaultAt records a fault at a byte offset of the document.

@@ -145,3 +145,17 @@ func plain(v *Value) any {
 	}
 	return nil
 }
+
+func TestOnly(t *testing.T) {
+	d, err := Parse("f", []byte("{\"a\": 1,\n \"b\": {\"c\": 2}}"), Limits{})
+	if err != nil {
+		t.Fatal(err)
+	}
+	f := d.Fields(&d.Root, "root")
+	if got, want := string(d.Only(f.Get("b"))), "        \n      {\"c\": 2}"; got != want {
+		t.Errorf("got %q, want %q", got, want)
+	}
+	if got, want := string(d.Only(f.Get("a"))), "      1"; got != want {
+		t.Errorf("got %q, want %q", got, want)
+	}
+}
