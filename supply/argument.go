@@ -1,0 +1,112 @@
+package supply
+
+import (
+	"errors"
+	"fmt"
+	"math"
+	"strconv"
+)
+
+// ErrRange is matched (errors.Is) by every refusal of a value that a formula of
+// this package cannot take: not a number, infinite, negative where only a
+// positive value means something, or beyond the stated range.
+var ErrRange = errors.New("value outside its range")
+
+// ErrNoSolution is matched by the refusal of a question that has no answer in
+// the range of the formula, such as a bore for a loss that no pipe can have.
+var ErrNoSolution = errors.New("no solution in the range of the formula")
+
+// An ArgumentError names the argument that a formula cannot take, its value in
+// SI and the range it must lie in. It matches [ErrRange].
+type ArgumentError struct {
+	Argument string  // name of the argument, such as "bore"
+	Value    float64 // the value that was refused
+	Unit     string  // unit of Value, empty for a plain number
+	Range    string  // what is accepted
+}
+
+// Error says which argument was refused, its value and what is accepted.
+func (e *ArgumentError) Error() string {
+	return e.Argument + ": " + withUnit(e.Value, e.Unit) + " is not " + e.Range
+}
+
+// Unwrap gives [ErrRange].
+func (e *ArgumentError) Unwrap() error { return ErrRange }
+
+func withUnit(v float64, unit string) string {
+	s := strconv.FormatFloat(v, 'g', 6, 64)
+	if unit != "" {
+		s += " " + unit
+	}
+	return s
+}
+
+// span is a range that an argument must lie in.
+type span struct {
+	low, high float64
+	open      bool // low itself is refused
+	unit      string
+}
+
+// The ranges that the formulas of this package accept. They are far wider than
+// any building; they exist to stop slips of unit and overflow.
+var (
+	spanBore         = span{0, 100, true, "m"}
+	spanLength       = span{0, 1e6, false, "m"}
+	spanSomeLength   = span{0, 1e6, true, "m"}
+	spanFlow         = span{0, 1e5, false, "m3/s"}
+	spanSomeFlow     = span{0, 1e5, true, "m3/s"}
+	spanVelocity     = span{0, 1e4, false, "m/s"}
+	spanSomeVelocity = span{0, 1e4, true, "m/s"}
+	spanHead         = span{0, 1e7, false, "m"}
+	spanSomeHead     = span{0, 1e7, true, "m"}
+	spanPressure     = span{0, 1e11, false, "Pa"}
+	spanSomePressure = span{0, 1e11, true, "Pa"}
+	spanC            = span{1, 200, false, ""}
+	spanDensity      = span{0, 1e5, true, "kg/m3"}
+	spanViscosity    = span{0, 1, true, "m2/s"}
+	spanReynolds     = span{0, 1e15, true, ""}
+	spanRelative     = span{0, 0.05, false, ""}
+	spanK            = span{0, 1e9, false, ""}
+	spanWater        = span{273.15, 373.15, false, "K"}
+	spanProbability  = span{0, 1, false, ""}
+	spanConfidence   = span{0, 1, true, ""}
+)
+
+// check returns nil if v lies in s, else an *ArgumentError.
+func (s *span) check(argument string, v float64) error {
+	if v <= s.high && (v > s.low || v == s.low && !s.open) {
+		return nil
+	}
+	return s.refuse(argument, v)
+}
+
+func (s *span) refuse(argument string, v float64) error {
+	low := "at least "
+	if s.open {
+		low = "more than "
+	}
+	text := low + withUnit(s.low, s.unit) + " and at most " + withUnit(s.high, s.unit)
+	return &ArgumentError{Argument: argument, Value: v, Unit: s.unit, Range: text}
+}
+
+// checkFinite refuses what is not a number and what is infinite.
+func checkFinite(argument string, v float64, unit string) error {
+	if v-v == 0 {
+		return nil
+	}
+	return &ArgumentError{Argument: argument, Value: v, Unit: unit, Range: "a finite number"}
+}
+
+// noSolution says that a question has no answer.
+func noSolution(format string, args ...any) error {
+	return fmt.Errorf("%s: %w", fmt.Sprintf(format, args...), ErrNoSolution)
+}
+
+// finite refuses a result that overflowed.
+func finite(what string, v float64) error {
+	if math.Abs(v) <= math.MaxFloat64 {
+		return nil
+	}
+	return &ArgumentError{Argument: what, Value: v, Range: "within the range of float64"}
+}
