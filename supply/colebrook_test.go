@@ -1,26 +1,134 @@
-package supply
+package supply_test
 
 import (
+	"errors"
 	"math"
 	"testing"
+
+	"github.com/trapweir/trapweir/supply"
 )
 
-func TestColebrookConv(t *testing.T) {
+func TestColebrookAgainstFluids(t *testing.T) {
 	worst := 0.0
-	for lr := math.Log10(2000); lr <= 15; lr += 0.01 {
-		for _, rr := range []float64{0, 1e-9, 1e-7, 1e-6, 1e-5, 1e-4, 1e-3, 1e-2, 0.03, 0.05} {
-			re := math.Pow(10, lr)
-			x := colebrook(re, rr)
-			r := x + twoByLn10*math.Log(rr/3.7+2.51/re*x)
-			if e := math.Abs(r) / x; e > worst {
-				worst = e
-				t.Log(re, rr, e)
+	for _, row := range readCSV(t, "colebrook_fluids.csv") {
+		re, rr, want := number(t, row["reynolds"]), number(t, row["relative_roughness"]), number(t, row["friction_factor"])
+		got, err := supply.Colebrook(re, rr)
+		if err != nil {
+			t.Fatal(err)
+		}
+		worst = max(worst, math.Abs(got/want-1))
+		if !near(got, want, 1e-12) {
+			t.Errorf("Re %g, roughness %g: %.16g, want %.16g", re, rr, got, want)
+		}
+		for _, explicit := range []struct {
+			name string
+			f    func(re, relative float64) (float64, error)
+			most float64
+		}{{"Swamee-Jain", supply.SwameeJain, 0.031}, {"Haaland", supply.Haaland, 0.0151}} {
+			got, err := explicit.f(re, rr)
+			// The stated range of both begins at 1e-6, Swamee and Jain's at 5000.
+			if err != nil || re >= 5000 && rr >= 1e-6 && !near(got, want, explicit.most) {
+				t.Errorf("%s at Re %g, roughness %g: %.6g, Colebrook %.6g, %v", explicit.name, re, rr, got, want, err)
+			}
+		}
+	}
+	t.Logf("largest relative difference %.1e", worst)
+}
+
+// The defining equation itself, over a wider range than the stored values.
+func FuzzColebrook(f *testing.F) {
+	f.Add(4000.0, 0.0)
+	f.Add(1e5, 1e-4)
+	f.Add(1e15, 0.05)
+	f.Add(2000.0, 0.05)
+	f.Fuzz(func(t *testing.T, re, rr float64) {
+		got, err := supply.Colebrook(re, rr)
+		if err != nil {
+			if !errors.Is(err, supply.ErrRange) || got != 0 {
+				t.Fatalf("%v with %v", err, got)
+			}
+			return
+		}
+		x := 1 / math.Sqrt(got)
+		if r := x + 2*math.Log10(rr/3.7+2.51/re*x); !(math.Abs(r) <= 1e-13*x) {
+			t.Errorf("Re %g, roughness %g: 1/sqrt f %g leaves %g", re, rr, x, r)
+		}
+	})
+}
+
+func TestFrictionFactorRegimes(t *testing.T) {
+	turbulent, err := supply.Colebrook(4000, 0.001)
+	if err != nil {
+		t.Fatal(err)
+	}
+	for _, c := range []struct {
+		re, want float64
+		notes    supply.Notes
+	}{
+		{1, 64, supply.NoteLaminar},
+		{2000, 0.032, supply.NoteLaminar},
+		{2500, 0.032 + (turbulent-0.032)/4, supply.NoteTransitional},
+		{3000, (0.032 + turbulent) / 2, supply.NoteTransitional},
+		{4000, turbulent, 0},
+	} {
+		got, notes, err := supply.FrictionFactor(c.re, 0.001)
+		if err != nil || !near(got, c.want, 1e-15) || notes != c.notes {
+			t.Errorf("Re %g: %.16g %v %v, want %.16g %v", c.re, got, notes, err, c.want, c.notes)
+		}
+	}
+	// No jump at the limits.
+	for _, re := range []float64{2000, 4000} {
+		below, _, _ := supply.FrictionFactor(math.Nextafter(re, 0), 0.01)
+		above, _, _ := supply.FrictionFactor(math.Nextafter(re, 1e9), 0.01)
+		if !near(below, above, 1e-12) {
+			t.Errorf("jump at Re %g: %g, %g", re, below, above)
+		}
+	}
+}
+
+func TestFrictionFactorRefuses(t *testing.T) {
+	for _, c := range []struct{ re, rr float64 }{
+		{0, 0}, {-1, 0}, {math.NaN(), 0}, {math.Inf(1), 0}, {1e5, -1e-9}, {1e5, 0.0501}, {1e5, math.NaN()},
+	} {
+		if _, _, err := supply.FrictionFactor(c.re, c.rr); !errors.Is(err, supply.ErrRange) {
+			t.Errorf("%v: %v", c, err)
+		}
+		for _, f := range []func(re, relative float64) (float64, error){supply.Colebrook, supply.SwameeJain, supply.Haaland} {
+			if _, err := f(c.re, c.rr); !errors.Is(err, supply.ErrRange) {
+				t.Errorf("%v: %v", c, err)
 			}
 		}
 	}
 }
+
+// BenchmarkColebrook pairs ours with the floor: Newton from Swamee-Jain to 1e-13.
 func BenchmarkColebrook(b *testing.B) {
-	for b.Loop() {
-		Colebrook(123456, 0.0007)
+	b.Run("ours", func(b *testing.B) {
+		b.ReportAllocs()
+		for b.Loop() {
+			f, _ := supply.Colebrook(123456, 0.0007)
+			sink = f
+		}
+	})
+	b.Run("floor", func(b *testing.B) {
+		for b.Loop() {
+			sink = colebrookNewton(123456, 0.0007)
+		}
+	})
+}
+
+var sink float64
+
+func colebrookNewton(re, rr float64) float64 {
+	a, c := rr/3.7, 2.51/re
+	x := -2 * math.Log10(a+5.74/math.Pow(re, 0.9))
+	for range 20 {
+		u := a + c*x
+		step := (x + 2*math.Log10(u)) / (1 + 2/math.Ln10*c/u)
+		x -= step
+		if math.Abs(step) <= 1e-13*x {
+			break
+		}
 	}
+	return 1 / (x * x)
 }

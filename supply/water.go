@@ -38,7 +38,7 @@ type Water struct {
 // R7-97 (2012), equation 30. The coefficients are in the tables water/liquid and
 // water/saturation.
 func WaterAt(t units.Temperature) (Water, error) {
-	k := float64(t)
+	k := roundToEnd(float64(t), spanWater.low, spanWater.high)
 	if err := spanWater.check("temperature", k); err != nil {
 		return Water{}, err
 	}
@@ -47,6 +47,17 @@ func WaterAt(t units.Temperature) (Water, error) {
 		return Water{}, err
 	}
 	return model.at(k), nil
+}
+
+// roundToEnd takes a value that differs from an end of a range by rounding only,
+// such as 212 degF turned into kelvins, for that end.
+func roundToEnd(v, low, high float64) float64 {
+	for _, end := range [...]float64{low, high} {
+		if math.Abs(v-end) <= 1e-12*end {
+			return end
+		}
+	}
+	return v
 }
 
 // waterModel holds the coefficients, read when first needed.
@@ -70,7 +81,7 @@ type liquidModel struct {
 	reducing      float64 // K
 	alphaPole     float64 // K
 	betaPole      float64 // K
-	viscosityUnit float64 // K, reducing temperature of viscosity and conductivity
+	transport     float64 // K, reducing temperature of viscosity and conductivity
 
 	gibbsAlpha, gibbsBeta       []integral
 	gibbsLog                    float64 // factor of tau ln tau
@@ -98,10 +109,10 @@ func (m *liquidModel) at(t float64) Water {
 	out := Water{
 		Temperature:    units.Temperature(t),
 		Density:        units.Density(1 / v),
-		Viscosity:      units.DynamicViscosity(1e-6 * powers(m.viscosity, t/m.viscosityUnit)),
+		Viscosity:      units.DynamicViscosity(1e-6 * powers(m.viscosity, t/m.transport)),
 		VapourPressure: units.Pressure(m.saturationPressure(t)),
 		SpecificHeat:   units.SpecificHeat(cp),
-		Conductivity:   units.Conductivity(powers(m.conductivity, t/m.viscosityUnit)),
+		Conductivity:   units.Conductivity(powers(m.conductivity, t/m.transport)),
 		SoundSpeed:     units.Velocity(w),
 	}
 	out.KinematicViscosity = units.KinematicViscosity(float64(out.Viscosity) * v)
