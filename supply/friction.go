@@ -271,4 +271,6 @@ func (r *Resistance) Loss(q units.Flow) (Loss, error) {
 }
 
 // Velocity returns the mean velocity of flow q in the pipe.
-func (r *Resistance) Velocity(q units.Flow) units.Velocity { return units.Velocity(float64(q) / r.area) }
+func (r *Resistance) Velocity(q units.Flow) units.Velocity {
+	return units.Velocity(float64(q) / r.area)
+}

@@ -76,12 +76,12 @@ type integral struct {
 }
 
 type liquidModel struct {
-	gasConstant   float64 // J/(kg K)
-	pressure      float64 // Pa, reference pressure of the equations
-	reducing      float64 // K
-	alphaPole     float64 // K
-	betaPole      float64 // K
-	transport     float64 // K, reducing temperature of viscosity and conductivity
+	gasConstant float64 // J/(kg K)
+	pressure    float64 // Pa, reference pressure of the equations
+	reducing    float64 // K
+	alphaPole   float64 // K
+	betaPole    float64 // K
+	transport   float64 // K, reducing temperature of viscosity and conductivity
 
 	gibbsAlpha, gibbsBeta       []integral
 	gibbsLog                    float64 // factor of tau ln tau
