@@ -50,6 +50,7 @@ func TestInvertsRefusals(t *testing.T) {
 		{"cycle", slope.Tree{Parent: []int32{1, 0}, Run: []units.Length{ft, ft}, Grade: []slope.Grade{{}, {}}}, 0, "before point 1"},
 		{"self", slope.Tree{Parent: []int32{0}, Run: []units.Length{ft}, Grade: []slope.Grade{{}}}, 0, "before point 0"},
 		{"late parent", slope.Tree{Parent: []int32{-1, 0}, Order: []int32{1, 0}, Run: []units.Length{0, ft}, Grade: []slope.Grade{{}, {}}}, 0, "before point 0"},
+		{"twice", slope.Tree{Parent: []int32{-1}, Order: []int32{0, 0}, Run: []units.Length{0}, Grade: []slope.Grade{{}}}, 0, "twice"},
 		{"no such parent", slope.Tree{Parent: []int32{7}, Run: []units.Length{ft}, Grade: []slope.Grade{{}}}, 0, "point 7 of 1"},
 		{"no such point", slope.Tree{Parent: []int32{-1}, Order: []int32{3}, Run: []units.Length{ft}, Grade: []slope.Grade{{}}}, 0, "point 3 of 1"},
 		{"negative run", slope.Tree{Parent: []int32{-1}, Run: []units.Length{-ft}, Grade: []slope.Grade{{}}}, 0, "negative"},
@@ -102,6 +103,49 @@ func TestInvertsOrder(t *testing.T) {
 	u2[1] = 42
 	if err := slope.Inverts(tree, units.Foot, l2, u2); err != nil || u2[1] != 42 {
 		t.Errorf("a point that is not listed was written: %v, %v", u2[1], err)
+	}
+}
+
+// Three runs of 1 in at 1/4 in/ft rise 1/48 in each, which no whole number of
+// nanometres is; together they rise 1/16 in exactly, and so do 3000 of them
+// 62 1/2 in.
+func TestInvertsSumExactly(t *testing.T) {
+	const n = 3001
+	tree := slope.Tree{Parent: make([]int32, n), Run: make([]units.Length, n), Grade: make([]slope.Grade, n)}
+	for i := range n {
+		tree.Parent[i], tree.Run[i], tree.Grade[i] = int32(i-1), units.Inch, slope.OneIn(48)
+	}
+	tree.Run[0] = 0
+	for _, outlet := range []units.Length{0, -17 * units.Inch, 5000 * units.Foot} {
+		lower, upper := make([]units.Length, n), make([]units.Length, n)
+		if err := slope.Inverts(tree, outlet, lower, upper); err != nil {
+			t.Fatal(err)
+		}
+		for i := 0; i < n; i += 3 {
+			if want := outlet + units.Length(i)*units.Inch/48; upper[i] != want {
+				t.Fatalf("from %d, point %d: %d nm, want %d", outlet, i, upper[i], want)
+			}
+			if i > 0 && lower[i] != upper[i-1] {
+				t.Fatalf("point %d starts at %d, not at %d", i, lower[i], upper[i-1])
+			}
+		}
+	}
+}
+
+// A part of a tree is done again from inverts that an earlier call left.
+func TestInvertsOfAPart(t *testing.T) {
+	tree := randomTree(rand.New(rand.NewPCG(7, 8)), 200)
+	lower, upper := make([]units.Length, 200), make([]units.Length, 200)
+	if err := slope.Inverts(tree, 12*units.Foot, lower, upper); err != nil {
+		t.Fatal(err)
+	}
+	want := upper[199]
+	tree.Order = []int32{199}
+	if err := slope.Inverts(tree, 12*units.Foot, lower, upper); err != nil {
+		t.Fatal(err)
+	}
+	if d := upper[199] - want; d < -1 || d > 1 {
+		t.Errorf("the last point moved by %d nm", d)
 	}
 }
 

@@ -1,0 +1,93 @@
+package slope
+
+import (
+	"fmt"
+
+	"github.com/trapweir/trapweir/internal/faults"
+	"github.com/trapweir/trapweir/units"
+)
+
+// Branch is a line that joins another, or the main that joins none.
+type Branch struct {
+	Name string
+	// Line holds the reaches. Its Outlet counts for a main only; that of a branch
+	// follows from the line it joins.
+	Line Line
+	// Into is the index of the line it joins, or -1 for a main.
+	Into int
+	// At is the distance of the join from the outlet of that line.
+	At units.Length
+	// Join is how the two meet in height.
+	Join Join
+}
+
+// Profiles computes a tree of lines from the outlets upward. Lines may come in
+// any order; one that joins itself round a circle is refused. The bores that a
+// join needs are those of the pipe that leaves the joint below it, and of the
+// first reach of the branch. All faults of all lines are reported together.
+func Profiles(branches []Branch) ([]*Profile, error) {
+	var list faults.List
+	item := func(i int) string { return itemName("line", i, branches[i].Name) }
+	out := make([]*Profile, len(branches))
+	children := make([][]int, len(branches))
+	var ready []int
+	for i, b := range branches {
+		switch {
+		case b.Into == -1:
+			ready = append(ready, i)
+		case b.Into < 0 || b.Into >= len(branches):
+			list.Addf(item(i), "into", "%w: line %d of %d", ErrRange, b.Into, len(branches))
+		default:
+			children[b.Into] = append(children[b.Into], i)
+		}
+	}
+	done := 0
+	for ; done < len(ready); done++ {
+		i := ready[done]
+		ready = append(ready, children[i]...)
+		b := branches[i]
+		line := b.Line
+		if b.Into >= 0 {
+			below := out[b.Into]
+			if below == nil {
+				continue // its own fault is listed
+			}
+			at, err := below.At(b.At)
+			if err != nil {
+				list.Add(faults.Fault{Item: item(i), Field: "at", Err: err})
+				continue
+			}
+			var bore units.Length
+			if len(line.Reaches) > 0 {
+				bore = line.Reaches[0].Pipe.Bore
+			}
+			rise, err := b.Join.Rise(at.Pipe.Bore, bore)
+			if err != nil {
+				list.Add(faults.Fault{Item: item(i), Field: "join", Err: err})
+				continue
+			}
+			line.Outlet = at.Leaving + rise
+		}
+		p, err := line.Profile()
+		if err != nil {
+			list.Add(faults.Fault{Item: item(i), Err: err})
+			continue
+		}
+		out[i] = p
+	}
+	if done < len(branches) && list.Len() == 0 {
+		reached := make([]bool, len(branches))
+		for _, i := range ready {
+			reached[i] = true
+		}
+		for i := range branches {
+			if !reached[i] {
+				list.Add(faults.Fault{Item: item(i), Field: "into", Err: fmt.Errorf("%w: it never comes to a main", ErrTree)})
+			}
+		}
+	}
+	if err := list.Err(); err != nil {
+		return nil, err
+	}
+	return out, nil
+}

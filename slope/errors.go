@@ -1,0 +1,82 @@
+package slope
+
+import (
+	"errors"
+	"fmt"
+	"math"
+
+	"github.com/trapweir/trapweir/units"
+)
+
+// ErrRange is wrapped by every error about a length, an angle or a number that
+// cannot be: negative where it must not be, not a number, or out of range.
+var ErrRange = errors.New("out of range")
+
+// check returns an error unless v is a length an elevation may have.
+func check(what string, v units.Length) error {
+	if !v.Valid() {
+		return fmt.Errorf("%s: %w: more than %v km from zero", what, ErrRange, units.MaxLength.Metres()/1000)
+	}
+	return nil
+}
+
+// checkSize returns an error unless v is zero or more and in range.
+func checkSize(what string, v units.Length) error {
+	if v < 0 && v.Valid() {
+		return fmt.Errorf("%s: %w: %v in is negative", what, ErrRange, v.Inches())
+	}
+	return check(what, v)
+}
+
+// checkPositive returns an error unless v is more than zero and in range.
+func checkPositive(what string, v units.Length) error {
+	if v == 0 {
+		return fmt.Errorf("%s: %w: it must be more than zero", what, ErrRange)
+	}
+	return checkSize(what, v)
+}
+
+func checkGrade(g Grade) error {
+	if !g.Valid() {
+		return fmt.Errorf("grade: %w: not a grade", ErrGrade)
+	}
+	return nil
+}
+
+func checkNumber(what string, x float64) error {
+	if math.IsNaN(x) || math.IsInf(x, 0) {
+		return fmt.Errorf("%s: %w: %v is not a number", what, ErrRange, x)
+	}
+	return nil
+}
+
+// firstOf returns the first error that is one.
+func firstOf(errs ...error) error {
+	for _, err := range errs {
+		if err != nil {
+			return err
+		}
+	}
+	return nil
+}
+
+// nearest returns x nanometres as a length, half to even, or an error naming
+// what is too long.
+func nearest(what string, x float64) (units.Length, error) {
+	x = math.RoundToEven(x)
+	if !(math.Abs(x) <= float64(units.MaxLength)) {
+		return 0, fmt.Errorf("%s: %w: more than %v km", what, ErrRange, units.MaxLength.Metres()/1000)
+	}
+	return units.Length(x), nil
+}
+
+// half returns half a length, to the nearest nanometre, half to even.
+func half(l units.Length) units.Length { return units.Length(mulDiv(int64(l), 1, 2)) }
+
+// itemName names an entry of a list by its place, counted from one, and its name.
+func itemName(kind string, i int, name string) string {
+	if name == "" {
+		return fmt.Sprintf("%s %d", kind, i+1)
+	}
+	return fmt.Sprintf("%s %d %q", kind, i+1, name)
+}

@@ -1,0 +1,213 @@
+package slope
+
+import (
+	"fmt"
+
+	"github.com/trapweir/trapweir/internal/faults"
+	"github.com/trapweir/trapweir/units"
+)
+
+// InstrumentHeight returns the elevation of the line of sight, or of a laser
+// beam: the elevation of the benchmark plus the reading of a rod held on it.
+func InstrumentHeight(benchmark, backsight units.Length) (units.Length, error) {
+	if err := firstOf(check("benchmark", benchmark), check("backsight", backsight)); err != nil {
+		return 0, err
+	}
+	return benchmark + backsight, nil
+}
+
+// Reading returns what a rod held on a point reads: beam less elevation. A point
+// above the beam has a negative reading, that of a rod held upside down.
+func Reading(beam, elevation units.Length) (units.Length, error) {
+	if err := firstOf(check("beam", beam), check("elevation", elevation)); err != nil {
+		return 0, err
+	}
+	return beam - elevation, nil
+}
+
+// Setup is a beam along a line of stations.
+type Setup struct {
+	// Beam is the elevation of the beam at station zero.
+	Beam units.Length
+	// Grade is what the beam falls towards greater stations; zero for a level.
+	Grade Grade
+}
+
+// BeamAt returns the elevation of the beam at a station.
+func (s Setup) BeamAt(station units.Length) (units.Length, error) {
+	if err := firstOf(check("beam", s.Beam), checkGrade(s.Grade), check("station", station)); err != nil {
+		return 0, err
+	}
+	at := s.Beam - s.Grade.Over(station)
+	return at, check("beam", at)
+}
+
+// Reading returns what a rod held on a point at a station and an elevation reads.
+// For a pipe that falls as the beam does it is the same at every station; for one
+// that falls against it, the reading grows by the sum of both grades per run.
+func (s Setup) Reading(station, elevation units.Length) (units.Length, error) {
+	beam, err := s.BeamAt(station)
+	if err := firstOf(err, check("elevation", elevation)); err != nil {
+		return 0, err
+	}
+	return beam - elevation, nil
+}
+
+// Circuit is a run of levels from a benchmark over turning points.
+type Circuit struct {
+	// Benchmark is the known elevation from which the circuit starts.
+	Benchmark units.Length
+	Setups    []LevelSetup
+}
+
+// LevelSetup is one setting up of the level.
+type LevelSetup struct {
+	// Backsight is the reading on the benchmark, or on the last turning point.
+	Backsight units.Length
+	// Sights are readings on points on the way.
+	Sights []units.Length
+	// Foresight is the reading on the next turning point, or on the closing
+	// benchmark.
+	Foresight units.Length
+}
+
+// Levelled holds the elevations of one setting up.
+type Levelled struct {
+	InstrumentHeight units.Length
+	Sights           []units.Length
+	Turning          units.Length
+}
+
+// Elevations works the circuit through. The last Turning less the known elevation
+// of the point it stands for is the misclosure.
+func (c Circuit) Elevations() ([]Levelled, error) {
+	var list faults.List
+	at := c.Benchmark
+	if err := check("benchmark", at); err != nil {
+		list.Add(faults.Fault{Err: err})
+		at = 0
+	}
+	out := make([]Levelled, len(c.Setups))
+	for i, s := range c.Setups {
+		note := func(err error) bool {
+			if err != nil {
+				list.Add(faults.Fault{Item: itemName("setup", i, ""), Err: err})
+			}
+			return err == nil
+		}
+		if !note(firstOf(check("backsight", s.Backsight), check("foresight", s.Foresight))) {
+			continue
+		}
+		hi := at + s.Backsight
+		out[i].InstrumentHeight, out[i].Turning = hi, hi-s.Foresight
+		if !note(firstOf(check("instrument height", hi), check("turning point", hi-s.Foresight))) {
+			continue
+		}
+		for _, r := range s.Sights {
+			if note(check("sight", r)) {
+				out[i].Sights = append(out[i].Sights, hi-r)
+			}
+		}
+		at = out[i].Turning
+	}
+	return out, list.Err()
+}
+
+// CutSheet is what a crew needs to dig and lay a run: readings and cuts at every
+// station.
+type CutSheet struct {
+	// Benchmark and Backsight give the beam: benchmark plus backsight, at the
+	// first station.
+	Benchmark, Backsight units.Length
+	// BeamGrade is what the beam falls towards later stations; zero for a level.
+	BeamGrade Grade
+	// Invert is the design invert at the first station.
+	Invert units.Length
+	// Grade is what the pipe falls towards later stations; negative rises.
+	Grade Grade
+	// Stations are distances, each at or after the one before.
+	Stations []units.Length
+	// Ground holds the elevation of the ground, or of the hub, at each station;
+	// empty where it is not known.
+	Ground []units.Length
+	// Below is how far the trench bottom lies below the invert: wall plus bedding.
+	Below units.Length
+}
+
+// CutRow is one station of a cut sheet.
+type CutRow struct {
+	Station units.Length
+	Invert  units.Length
+	// Beam is the elevation of the beam at the station.
+	Beam units.Length
+	// Reading is what a rod on the invert reads; BottomReading, on the trench bottom.
+	Reading, BottomReading units.Length
+	// Ground, and Cut from the ground down to the invert, hold only where the
+	// sheet has ground; a negative cut is a fill. CutToBottom goes to the trench
+	// bottom.
+	Ground, Cut, CutToBottom units.Length
+}
+
+// InstrumentHeight returns the elevation of the beam at the first station.
+func (c CutSheet) InstrumentHeight() (units.Length, error) {
+	return InstrumentHeight(c.Benchmark, c.Backsight)
+}
+
+// Rows works the sheet out. All its faults are reported together.
+func (c CutSheet) Rows() ([]CutRow, error) {
+	var list faults.List
+	note := func(err error) {
+		if err != nil {
+			list.Add(faults.Fault{Err: err})
+		}
+	}
+	note(check("benchmark", c.Benchmark))
+	note(check("backsight", c.Backsight))
+	note(check("invert", c.Invert))
+	note(checkGrade(c.Grade))
+	if err := checkGrade(c.BeamGrade); err != nil {
+		note(fmt.Errorf("beam: %w", err))
+	}
+	note(checkSize("below", c.Below))
+	if len(c.Ground) != 0 && len(c.Ground) != len(c.Stations) {
+		note(fmt.Errorf("ground: %w: %d elevations for %d stations", ErrRange, len(c.Ground), len(c.Stations)))
+	}
+	for i, s := range c.Stations {
+		if err := check("station", s); err != nil {
+			list.Add(faults.Fault{Item: itemName("station", i, ""), Err: err})
+		} else if i > 0 && s < c.Stations[i-1] {
+			list.Addf(itemName("station", i, ""), "", "%w: it lies before the one above it", ErrRange)
+		}
+	}
+	for i, g := range c.Ground {
+		if err := check("elevation", g); err != nil {
+			list.Add(faults.Fault{Item: itemName("ground", i, ""), Err: err})
+		}
+	}
+	if err := list.Err(); err != nil {
+		return nil, err
+	}
+	beam := c.Benchmark + c.Backsight
+	out := make([]CutRow, len(c.Stations))
+	for i, s := range c.Stations {
+		d := s - c.Stations[0]
+		fall, beamFall := c.Grade.Over(d), c.BeamGrade.Over(d)
+		if err := firstOf(check("fall", fall), check("fall of the beam", beamFall)); err != nil {
+			list.Add(faults.Fault{Item: itemName("station", i, ""), Err: err})
+			continue
+		}
+		r := CutRow{Station: s, Invert: c.Invert - fall, Beam: beam - beamFall}
+		r.Reading = r.Beam - r.Invert
+		r.BottomReading = r.Reading + c.Below
+		if len(c.Ground) > 0 {
+			r.Ground = c.Ground[i]
+			r.Cut = r.Ground - r.Invert
+			r.CutToBottom = r.Cut + c.Below
+		}
+		out[i] = r
+	}
+	if err := list.Err(); err != nil {
+		return nil, err
+	}
+	return out, nil
+}

@@ -1,0 +1,161 @@
+package slope
+
+import (
+	"fmt"
+	"math"
+
+	"github.com/trapweir/trapweir/units"
+)
+
+// Plane is a plane swept by a laser or a screed, with a grade ahead and a grade
+// across. The zero Plane is level.
+//
+// Ahead falls positive in the direction the plane is set up to face, Across falls
+// positive to the right of it. Bearings are in degrees clockwise from ahead,
+// seen from above; for plan bearings from north, subtract the bearing of ahead.
+type Plane struct {
+	Ahead, Across Grade
+}
+
+// PercentAlong returns the grade, in percent, that a pipe laid by the plane gets
+// at a bearing; negative where the plane rises.
+//
+//	ahead · cos b + across · sin b
+//
+// It is exact, but for the division, at multiples of 90 degrees. Source: plane
+// geometry.
+func (p Plane) PercentAlong(bearing float64) (float64, error) {
+	if err := firstOf(checkGrade(p.Ahead), checkGrade(p.Across), checkNumber("bearing", bearing)); err != nil {
+		return 0, err
+	}
+	sin, cos := sinCos(bearing)
+	return float64(p.Ahead.Percent()*cos) + float64(p.Across.Percent()*sin), nil
+}
+
+// sinCos is exact at the quarter turns.
+func sinCos(degrees float64) (sin, cos float64) {
+	d := math.Mod(degrees, 360)
+	if d < 0 {
+		d += 360
+	}
+	switch d {
+	case 0, 360:
+		return 0, 1
+	case 90:
+		return 1, 0
+	case 180:
+		return 0, -1
+	case 270:
+		return -1, 0
+	}
+	return math.Sincos(d * math.Pi / 180)
+}
+
+// FallTo returns how far the plane falls from where it stands to a point that
+// lies ahead and to the right of it, exactly but for rounding each part to the
+// nearest nanometre.
+func (p Plane) FallTo(ahead, right units.Length) units.Length {
+	return p.Ahead.Over(ahead) + p.Across.Over(right)
+}
+
+// Steepest returns the greatest grade of the plane in percent, and the bearing in
+// degrees, -180 to 180, in which it falls.
+//
+//	sqrt(ahead² + across²)        atan2(across, ahead)
+func (p Plane) Steepest() (percent, bearing float64) {
+	a, c := p.Ahead.Percent(), p.Across.Percent()
+	return hypot(a, c), math.Atan2(c, a) * 180 / math.Pi
+}
+
+// Heading is a run of pipe to be laid by a plane.
+type Heading struct {
+	Name string
+	// Bearing is the direction in which the run should fall, in degrees clockwise
+	// from ahead.
+	Bearing float64
+	// Grade is the design grade of the run.
+	Grade Grade
+}
+
+// Following is what becomes of a run that is laid by holding a constant height
+// to a plane.
+type Following struct {
+	Name string
+	// Percent is the grade the run gets, in percent; negative is backwards.
+	Percent float64
+	// PerRun is by how much the rod reading must change in each unit of run, in
+	// percent, going down the run, to lay it at its design grade after all: the
+	// design grade less the grade of the plane. Zero along the beam; against it,
+	// the sum of both grades.
+	PerRun float64
+	Result Follow
+}
+
+// Follow says how a run that follows a plane turns out.
+type Follow uint8
+
+// What becomes of a run that follows a plane.
+const (
+	FollowsDesign Follow = iota // at its design grade, to 1e-9 percent
+	FollowsSteeper
+	FollowsFlatter
+	FollowsLevel
+	FollowsBackwards
+)
+
+var followNames = [...]string{"at design grade", "steeper than design", "flatter than design", "level", "backwards"}
+
+func (f Follow) String() string {
+	if int(f) < len(followNames) {
+		return followNames[f]
+	}
+	return fmt.Sprintf("follow %d", uint8(f))
+}
+
+// Warning says in words what a crew has to know before it follows the plane, or
+// nothing if the run gets its grade.
+func (f Following) Warning() string {
+	run := "the run"
+	if f.Name != "" {
+		run = fmt.Sprintf("run %q", f.Name)
+	}
+	switch f.Result {
+	case FollowsBackwards:
+		return fmt.Sprintf("following the beam grades %s backwards by %.3f %%; the reading must grow by %.3f %% of the run", run, -f.Percent, f.PerRun)
+	case FollowsLevel:
+		return fmt.Sprintf("following the beam lays %s level; the reading must grow by %.3f %% of the run", run, f.PerRun)
+	case FollowsFlatter:
+		return fmt.Sprintf("following the beam lays %s at %.3f %%, flatter than its grade; the reading must grow by %.3f %% of the run", run, f.Percent, f.PerRun)
+	case FollowsSteeper:
+		return fmt.Sprintf("following the beam lays %s at %.3f %%, steeper than its grade; the reading must shrink by %.3f %% of the run", run, f.Percent, -f.PerRun)
+	}
+	return ""
+}
+
+// Follow tells for each run what grade it gets when its crew holds a constant
+// height to the plane.
+func (p Plane) Follow(runs []Heading) ([]Following, error) {
+	out := make([]Following, len(runs))
+	for i, r := range runs {
+		got, err := p.PercentAlong(r.Bearing)
+		if err := firstOf(err, checkGrade(r.Grade)); err != nil {
+			return nil, fmt.Errorf("%s: %w", itemName("run", i, r.Name), err)
+		}
+		f := Following{Name: r.Name, Percent: got, PerRun: r.Grade.Percent() - got}
+		const same = 1e-9
+		switch {
+		case math.Abs(f.PerRun) <= same:
+			f.Result = FollowsDesign
+		case got < -same:
+			f.Result = FollowsBackwards
+		case got <= same:
+			f.Result = FollowsLevel
+		case f.PerRun > 0:
+			f.Result = FollowsFlatter
+		default:
+			f.Result = FollowsSteeper
+		}
+		out[i] = f
+	}
+	return out, nil
+}
