@@ -6,3 +6,5 @@ require (
 	github.com/google/go-cmp v0.7.0
 	github.com/shopspring/decimal v1.6.0
 )
+
+require gonum.org/v1/gonum v0.17.0 // indirect

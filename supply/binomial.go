@@ -55,11 +55,10 @@ func binomialQuantile(n int, p, confidence float64) int {
 		return n
 	}
 	want := confidence - shortfall(confidence)
-	none := float64(n) * math.Log1p(-p)
-	if none < -700 {
+	term := noneInUse(n, p)
+	if term < 1e-300 {
 		return binomialFromMode(n, p, want)
 	}
-	term := math.Exp(none)
 	total := term
 	ratio := p / (1 - p)
 	m := 0
@@ -68,6 +67,15 @@ func binomialQuantile(n int, p, confidence float64) int {
 		total += term
 	}
 	return m
+}
+
+// noneInUse returns (1-p)^n. For few fixtures the power is quicker; for many, the
+// rounding of 1-p would show.
+func noneInUse(n int, p float64) float64 {
+	if n <= 200 {
+		return math.Pow(1-p, float64(n))
+	}
+	return math.Exp(float64(n) * math.Log1p(-p))
 }
 
 // negligible is the weight, relative to the most likely term, below which terms
