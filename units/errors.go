@@ -1,0 +1,35 @@
+package units
+
+import (
+	"errors"
+	"fmt"
+)
+
+// Why a text or a conversion was refused. Match with [errors.Is].
+var (
+	// ErrSyntax: the text is not a number with a unit.
+	ErrSyntax = errors.New("not understood")
+	// ErrAmbiguous: the text has two readings.
+	ErrAmbiguous = errors.New("ambiguous")
+	// ErrUnit: the unit is missing, unknown, or of another quantity.
+	ErrUnit = errors.New("unit")
+	// ErrRange: the number is too great, too fine, or physically impossible.
+	ErrRange = errors.New("out of range")
+)
+
+// ParseError tells what a text was refused for and where.
+type ParseError struct {
+	Quantity string // what was to be read, such as "length"
+	Text     string // the whole text (cut if very long)
+	Offset   int    // byte offset in the text the reason points at
+	Reason   string // what is wrong and what to write instead
+	Err      error  // ErrSyntax, ErrAmbiguous, ErrUnit or ErrRange
+}
+
+// Error names the quantity, the text, the place and the reason.
+func (e *ParseError) Error() string {
+	return fmt.Sprintf("%s %q, byte %d: %s", e.Quantity, e.Text, e.Offset, e.Reason)
+}
+
+// Unwrap returns the sentinel that classes the fault.
+func (e *ParseError) Unwrap() error { return e.Err }

@@ -1,0 +1,84 @@
+package units
+
+import (
+	"math/big"
+	"math/bits"
+)
+
+// number is a number as it was written: mant·10^exp, or mant + num/den when it
+// was written with a fraction. Nothing is rounded while it is read.
+type number struct {
+	mant     uint64
+	num, den uint32 // den is 0 where there is no fraction; else exp is 0
+	exp      int16
+	wide     uint8 // digits of the whole part as written
+	neg      bool
+}
+
+// isWhole reports that the number was written without fraction, point or exponent.
+func (n *number) isWhole() bool { return n.den == 0 && n.exp == 0 }
+
+// rat returns the exact value of n.
+func (n *number) rat() *big.Rat {
+	r := new(big.Rat).SetInt(new(big.Int).SetUint64(n.mant))
+	if n.den != 0 {
+		r.Add(r, big.NewRat(int64(n.num), int64(n.den)))
+	}
+	if n.exp != 0 {
+		p := new(big.Int).Exp(big.NewInt(10), big.NewInt(int64(max(n.exp, -n.exp))), nil)
+		if n.exp > 0 {
+			r.Mul(r, new(big.Rat).SetInt(p))
+		} else {
+			r.Quo(r, new(big.Rat).SetInt(p))
+		}
+	}
+	if n.neg {
+		r.Neg(r)
+	}
+	return r
+}
+
+var powersOfTen = [...]uint64{1, 1e1, 1e2, 1e3, 1e4, 1e5, 1e6, 1e7, 1e8, 1e9, 1e10, 1e11, 1e12, 1e13, 1e14, 1e15, 1e16, 1e17, 1e18, 1e19}
+
+// times returns |n|·unit, rounded once to the nearest whole number, half to
+// even. ok is false if that exceeds MaxLength. exact is false if it was rounded.
+func (n *number) times(unit uint64) (v Length, exact, ok bool) {
+	num, den := n.mant, uint64(1)
+	if n.den != 0 {
+		den = uint64(n.den)
+		hi, lo := bits.Mul64(num, den)
+		sum, carry := bits.Add64(lo, uint64(n.num), 0)
+		if hi+carry != 0 {
+			return 0, false, false
+		}
+		num = sum
+	}
+	switch e := int(n.exp); {
+	case num == 0 || e == 0:
+	case e < 0 && -e < len(powersOfTen):
+		den = powersOfTen[-e]
+	case e > 0 && e < len(powersOfTen):
+		hi, lo := bits.Mul64(num, powersOfTen[e])
+		if hi != 0 {
+			return 0, false, false
+		}
+		num = lo
+	default:
+		return 0, false, e < 0 // finer than half a nanometre
+	}
+	hi, lo := bits.Mul64(num, unit)
+	if hi >= den {
+		return 0, false, false
+	}
+	q, r := lo, uint64(0)
+	if den != 1 {
+		q, r = bits.Div64(hi, lo, den)
+		if half := den - r; r > half || r == half && q&1 == 1 {
+			q++
+		}
+	}
+	if q > uint64(MaxLength) {
+		return 0, false, false
+	}
+	return Length(q), r == 0, true
+}

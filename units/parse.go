@@ -1,0 +1,182 @@
+package units
+
+import (
+	"math"
+	"math/big"
+	"strings"
+)
+
+// parse reads one quantity of kind k in its SI unit, to the nearest float64.
+func parse[T ~float64](k kind, s string) (T, error) {
+	var f fault
+	v, ok := scanQuantity(k, s, &f)
+	if !ok {
+		return 0, f.parseError(k.String(), s)
+	}
+	return T(v), nil
+}
+
+func scanQuantity(k kind, s string, f *fault) (float64, bool) {
+	n, u, ok := scanWithUnit(k, s, f)
+	if !ok {
+		if k == kindHead {
+			var g fault
+			if l, ok := scanLength(s, &g); ok {
+				return l.Metres(), true
+			}
+		}
+		return 0, false
+	}
+	v := n.float(u)
+	if math.IsInf(v, 0) {
+		return 0, f.set(ErrRange, 0, "the number is too great")
+	}
+	if k == kindTemperature && v < 0 {
+		return 0, f.set(ErrRange, 0, "below absolute zero")
+	}
+	return v, true
+}
+
+func scanWithUnit(k kind, s string, f *fault) (n number, u *unit, ok bool) {
+	if len(s) > maxText {
+		return n, nil, f.set(ErrSyntax, maxText, "the text is too long for a quantity")
+	}
+	i := skipSpace(s, 0)
+	s = s[:trimSpace(s)]
+	if i >= len(s) {
+		return n, nil, f.set(ErrSyntax, min(i, len(s)), "there is no text")
+	}
+	i, neg := scanSign(s, i)
+	i, ok = scanNumber(s, i, &n, f)
+	if !ok {
+		return n, nil, false
+	}
+	n.neg = neg
+	i = skipSpace(s, i)
+	if i == len(s) {
+		return n, nil, f.set(ErrUnit, i, "a unit is missing: write "+unitList(k)+" after the number")
+	}
+	u, ok = lookup(k, s[i:])
+	if !ok {
+		return n, nil, wrongUnit(k, s, i, f)
+	}
+	return n, u, true
+}
+
+func wrongUnit(k kind, s string, i int, f *fault) bool {
+	text := s[i:]
+	switch c := text[0]; {
+	case c-'0' <= 9 || dash(text, 0) > 0:
+		return f.set(ErrAmbiguous, i, "two numbers: write one number and a unit")
+	case c == ',':
+		return f.set(ErrSyntax, i, hintComma)
+	}
+	if k == kindPressure {
+		switch strings.ToLower(strings.ReplaceAll(text, " ", "")) {
+		case "psia", "bara", "kpaa", "psi(a)", "bar(a)", "kpa(a)", "kpaabs", "psiabs", "barabs":
+			return f.set(ErrUnit, i, "an absolute pressure: pressures are gauge, take the local atmosphere off first")
+		}
+	}
+	for other := range kinds {
+		if _, ok := lookup(other, text); ok && other != k {
+			return f.set(ErrUnit, i, "a unit of "+other.String()+", not of "+k.String()+": use "+unitList(k))
+		}
+	}
+	return f.set(ErrUnit, i, "not a unit of "+k.String()+": use "+unitList(k))
+}
+
+func unitList(k kind) string {
+	var b strings.Builder
+	for i := range unitTable[k] {
+		if i > 0 {
+			b.WriteString(", ")
+		}
+		b.WriteString(unitTable[k][i].symbol)
+	}
+	return b.String()
+}
+
+// factor returns the size of u in the SI unit, as the exported constants hold it.
+func (u *unit) factor() float64 { return float64(u.num) / float64(u.den) }
+
+// float returns the float64 nearest to n units of u, where u is the float64
+// constant of the unit, so that text and constants agree: 25 gpm read is
+// 25*USGallonPerMinute. Degrees with an offset zero are taken exactly.
+//
+// The quick way carries the product as an unevaluated sum of two float64 (106
+// bits) and gives up where the sum is too near the middle between two float64
+// for its error to be harmless; then, and for odd sizes, exact rationals decide.
+func (n *number) float(u *unit) float64 {
+	if u.offset != 0 {
+		return n.degrees(u)
+	}
+	m, p := float64(n.mant), 1.0
+	exact := n.mant < 1<<53
+	switch {
+	case n.den != 0:
+		p = float64(n.den)
+		m = float64(m*p) + float64(n.num)
+		exact = exact && m < 1<<53
+	case n.exp < 0 && n.exp >= -22:
+		p = tenTo(-n.exp)
+	case n.exp != 0:
+		exact = false
+	}
+	if m == 0 {
+		return 0
+	}
+	unit := u.factor()
+	if exact {
+		high := m / p
+		low := math.FMA(-high, p, m) / p
+		hi := high * unit
+		lo := math.FMA(high, unit, -hi) + float64(low*unit)
+		slack := hi * 0x1p-98
+		if hi > 1e-200 && hi < 1e200 && hi+(lo-slack) == hi+(lo+slack) {
+			return signed(n.neg, hi+lo)
+		}
+	}
+	r := n.rat()
+	v, _ := r.Mul(r, new(big.Rat).SetFloat64(unit)).Float64()
+	return v
+}
+
+// degrees returns the float64 nearest to n on a scale with an offset zero.
+func (n *number) degrees(u *unit) float64 {
+	if n.den == 0 && n.exp <= 0 && n.exp >= -8 && n.mant < 1e13 {
+		p := int64(powersOfTen[-n.exp])
+		m := int64(n.mant)
+		if n.neg {
+			m = -m
+		}
+		// Both sides are whole numbers below 2^53 wherever the quotient is taken.
+		if m, d := (m*100+u.offset*p)*u.num, 100*p*u.den; m > -1<<53 && m < 1<<53 {
+			return float64(m) / float64(d)
+		}
+	}
+	v, _ := n.si(u).Float64()
+	return v
+}
+
+// si returns the exact SI value of n in u.
+func (n *number) si(u *unit) *big.Rat {
+	r := n.rat()
+	if u.offset != 0 {
+		r.Add(r, big.NewRat(u.offset, 100))
+	}
+	return r.Mul(r, big.NewRat(u.num, u.den))
+}
+
+func tenTo(e int16) float64 {
+	if int(e) < len(powersOfTen) {
+		return float64(powersOfTen[e])
+	}
+	return 1e19 * float64(powersOfTen[e-19])
+}
+
+func signed(neg bool, v float64) float64 {
+	if neg && v != 0 {
+		return -v
+	}
+	return v
+}

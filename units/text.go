@@ -1,0 +1,270 @@
+package units
+
+import (
+	"fmt"
+	"math"
+	"math/big"
+	"strconv"
+)
+
+// shown lists the units text output chooses from, per kind, by index in
+// unitTable: the one the trade reads in the United States first, then metric.
+var shown = [kinds][]uint8{
+	kindArea:                    {2, 1, 0, 3},
+	kindVolume:                  {1, 3, 2, 0},
+	kindFlow:                    {1, 2, 0},
+	kindVelocity:                {1, 0},
+	kindPressure:                {1, 2, 0},
+	kindHead:                    {1, 0},
+	kindMass:                    {1, 0},
+	kindDensity:                 {1, 0},
+	kindDynamicViscosity:        {0},
+	kindKinematicViscosity:      {0, 1},
+	kindPower:                   {1, 0},
+	kindHeatFlowPerLength:       {1, 0},
+	kindConductivity:            {1, 0},
+	kindHeatTransferCoefficient: {1, 0},
+	kindSpecificHeat:            {1, 0},
+	kindDuration:                {0},
+	kindTemperature:             {1, 2, 0},
+	kindTemperatureDifference:   {1, 0},
+}
+
+// fewDigits is the precision at which a value counts as written short.
+const fewDigits = 12
+
+// appendQuantity appends the shortest text that reads back as exactly v: in the
+// first shown unit that needs few digits, else in the one that needs fewest.
+func appendQuantity(b []byte, k kind, v float64) []byte {
+	if math.IsNaN(v) || math.IsInf(v, 0) {
+		b = strconv.AppendFloat(b, v, 'g', -1, 64)
+		return append(append(b, ' '), unitTable[k][0].symbol...)
+	}
+	var best decimalText
+	var unit *unit
+	for _, i := range shown[k] {
+		u := &unitTable[k][i]
+		d, ok := shortest(v, u)
+		if !ok {
+			continue
+		}
+		if unit == nil || len(d.digits()) < len(best.digits()) {
+			best, unit = d, u
+		}
+		if len(best.digits()) <= fewDigits {
+			break
+		}
+	}
+	b = best.append(b)
+	return append(append(b, ' '), unit.symbol...)
+}
+
+// decimalText is a number as digits d.ddd·10^exp.
+type decimalText struct {
+	buf [24]byte
+	n   int
+	exp int
+	neg bool
+}
+
+func (d *decimalText) digits() []byte { return d.buf[:d.n] }
+
+// set takes over the digits of a number in the form 1.234e+05.
+func (d *decimalText) set(text []byte) {
+	*d = decimalText{}
+	for i, c := range text {
+		switch {
+		case c == '-':
+			d.neg = true
+		case c == 'e':
+			d.exp, _ = strconv.Atoi(string(text[i+1:]))
+			for d.n > 1 && d.buf[d.n-1] == '0' {
+				d.n--
+			}
+			return
+		case c != '.':
+			d.buf[d.n] = c
+			d.n++
+		}
+	}
+}
+
+// number returns d as scanned text would be.
+func (d *decimalText) number() (n number) {
+	for _, c := range d.digits() {
+		n.mant = n.mant*10 + uint64(c-'0')
+	}
+	n.exp, n.neg = int16(d.exp+1-d.n), d.neg
+	if n.exp > 0 && int(n.exp)+d.n <= 19 {
+		n.mant, n.exp = n.mant*powersOfTen[n.exp], 0
+	}
+	return n
+}
+
+// append writes d without exponent from 1e-7 to below 1e15, with one elsewhere.
+func (d *decimalText) append(b []byte) []byte {
+	if d.neg {
+		b = append(b, '-')
+	}
+	digits := d.digits()
+	switch {
+	case d.exp < -7 || d.exp >= 15:
+		b = append(b, digits[0])
+		if len(digits) > 1 {
+			b = append(append(b, '.'), digits[1:]...)
+		}
+		b = append(b, 'e')
+		return strconv.AppendInt(b, int64(d.exp), 10)
+	case d.exp < 0:
+		b = append(b, "0.000000"[:1-d.exp]...)
+		return append(b, digits...)
+	}
+	for i := range max(len(digits), d.exp+1) {
+		if i == d.exp+1 {
+			b = append(b, '.')
+		}
+		if i < len(digits) {
+			b = append(b, digits[i])
+		} else {
+			b = append(b, '0')
+		}
+	}
+	return b
+}
+
+// shortest finds few digits of v in u that read back as exactly v. Near absolute
+// zero a temperature in degrees has none.
+func shortest(v float64, u *unit) (d decimalText, ok bool) {
+	var buf [32]byte
+	x := inUnit(v, u)
+	for _, prec := range [...]int{fewDigits - 1, 14, 15, 16} {
+		d.set(strconv.AppendFloat(buf[:0], x, 'e', prec, 64))
+		if n := d.number(); n.float(u) == v {
+			return d, true
+		}
+	}
+	// The quotient itself was off by an ulp: take more digits of the exact one.
+	r := new(big.Rat).SetFloat64(v)
+	if u.offset != 0 {
+		r.Mul(r, big.NewRat(u.den, u.num)).Sub(r, big.NewRat(u.offset, 100))
+	} else {
+		r.Quo(r, new(big.Rat).SetFloat64(u.factor()))
+	}
+	f := new(big.Float).SetPrec(128).SetRat(r)
+	for _, prec := range [...]int{16, 17, 18} {
+		d.set(f.Append(buf[:0], 'e', prec))
+		if n := d.number(); n.float(u) == v {
+			return d, true
+		}
+	}
+	return d, false
+}
+
+// inUnit returns v in u, within an ulp or two of the larger of v and the offset.
+func inUnit(v float64, u *unit) float64 {
+	if u.offset != 0 {
+		return (float64(v*float64(100*u.den)/float64(u.num)) - float64(u.offset)) / 100
+	}
+	return v / u.factor()
+}
+
+func appendText(b []byte, k kind, v float64) ([]byte, error) {
+	if math.IsNaN(v) || math.IsInf(v, 0) {
+		return b, fmt.Errorf("%s %v: %w", k, v, ErrRange)
+	}
+	return appendQuantity(b, k, v), nil
+}
+
+func unmarshal[T ~float64](k kind, text []byte, v *T) error {
+	x, err := parse[T](k, string(text))
+	if err == nil {
+		*v = x
+	}
+	return err
+}
+
+// String returns l exactly, in the first of these forms that can: feet, inches
+// and a fraction down to 1/64 in (37'-6 3/8"), decimal inches (2.067"),
+// millimetres (12.7001 mm).
+func (l Length) String() string { return string(l.append(make([]byte, 0, 24))) }
+
+// AppendText appends [Length.String] to b. It fails for a length that is not
+// [Length.Valid].
+func (l Length) AppendText(b []byte) ([]byte, error) {
+	if !l.Valid() {
+		return b, fmt.Errorf("length: %s: %w", tooLong, ErrRange)
+	}
+	return l.append(b), nil
+}
+
+// MarshalText returns [Length.String] as text, for JSON, CSV and the like.
+func (l Length) MarshalText() ([]byte, error) { return l.AppendText(nil) }
+
+// UnmarshalText sets l by [ParseLength].
+func (l *Length) UnmarshalText(text []byte) error {
+	v, err := ParseLength(string(text))
+	if err == nil {
+		*l = v
+	}
+	return err
+}
+
+func (l Length) append(b []byte) []byte {
+	neg, v := l < 0, uint64(l)
+	if neg {
+		b = append(b, '-')
+		v = -v
+	}
+	const tick = uint64(Inch / 64)
+	if v%tick == 0 {
+		return appendFeetInches(b, v/tick)
+	}
+	if v%254 == 0 { // 254 nm are 1/100 000 in
+		b = appendPlaces(b, v/254, 5)
+		return append(b, '"')
+	}
+	b = appendPlaces(b, v, 6)
+	return append(b, " mm"...)
+}
+
+// appendFeetInches writes a count of 1/64 in.
+func appendFeetInches(b []byte, ticks uint64) []byte {
+	const perInch, perFoot = 64, 12 * 64
+	feet, rest := ticks/perFoot, ticks%perFoot
+	if feet > 0 {
+		b = strconv.AppendUint(b, feet, 10)
+		b = append(b, '\'', '-')
+	}
+	inches, num := rest/perInch, rest%perInch
+	if inches > 0 || num == 0 || feet > 0 {
+		b = strconv.AppendUint(b, inches, 10)
+		if num > 0 {
+			b = append(b, ' ')
+		}
+	}
+	if num > 0 {
+		den := uint64(perInch)
+		for num%2 == 0 {
+			num, den = num/2, den/2
+		}
+		b = strconv.AppendUint(b, num, 10)
+		b = append(b, '/')
+		b = strconv.AppendUint(b, den, 10)
+	}
+	return append(b, '"')
+}
+
+// appendPlaces writes v/10^places without trailing zeros.
+func appendPlaces(b []byte, v uint64, places int) []byte {
+	p := powersOfTen[places]
+	b = strconv.AppendUint(b, v/p, 10)
+	if v %= p; v > 0 {
+		b = append(b, '.')
+		for v > 0 {
+			p /= 10
+			b = append(b, '0'+byte(v/p))
+			v %= p
+		}
+	}
+	return b
+}
