@@ -1,0 +1,89 @@
+package supply
+
+import (
+	"errors"
+
+	"github.com/trapweir/trapweir/units"
+)
+
+// WaterExpansion returns by what share the volume of water grows as it is heated,
+// rho(cold)/rho(hot) - 1, from [WaterAt]. Between 0 and 4 degC water shrinks and
+// the share is negative.
+func WaterExpansion(cold, hot units.Temperature) (float64, error) {
+	c, e1 := WaterAt(cold)
+	h, e2 := WaterAt(hot)
+	if err := errors.Join(named("cold", e1), named("hot", e2)); err != nil {
+		return 0, err
+	}
+	return float64(c.Density)/float64(h.Density) - 1, nil
+}
+
+// Expansion is the linear expansion of a pipe,
+//
+//	dL = alpha L dT
+//
+// with alpha the coefficient of linear expansion per kelvin. A negative change of
+// temperature shortens the pipe. A pipe that is held fast does not move but pushes.
+func Expansion(length units.Length, alpha float64, change units.TemperatureDifference) (units.Length, error) {
+	sa := span{0, 1e-2, false, "1/K"}
+	err := errors.Join(
+		spanLength.check("length", length.Metres()),
+		sa.check("alpha", alpha),
+		checkFinite("temperature change", float64(change), "K"),
+	)
+	if err != nil {
+		return 0, err
+	}
+	d := units.Metres(length.Metres() * alpha * float64(change))
+	if !d.Valid() {
+		return 0, &ArgumentError{Argument: "temperature change", Value: float64(change), Unit: "K", Range: "small enough for the expansion to be a length"}
+	}
+	return d, nil
+}
+
+// ExpansionVolume returns the water that a heated closed system of volume v must
+// let out: the growth of the water less that of the vessel and pipes, whose
+// linear expansion coefficient is alpha per kelvin (0 to leave it out),
+//
+//	dV = V ( rho(cold)/rho(hot) - 1 - 3 alpha (hot - cold) )
+//
+// A result under 0 lets nothing out.
+func ExpansionVolume(v units.Volume, cold, hot units.Temperature, alpha float64) (units.Volume, error) {
+	sv, sa := span{0, 1e9, false, "m3"}, span{0, 1e-2, false, "1/K"}
+	share, err := WaterExpansion(cold, hot)
+	if err = errors.Join(err, sv.check("volume", float64(v)), sa.check("alpha", alpha)); err != nil {
+		return 0, err
+	}
+	return units.Volume(float64(v) * (share - float64(3*alpha*float64(hot-cold)))), nil
+}
+
+// ExpansionTank returns the volume of a diaphragm tank that takes up expansion,
+//
+//	Vt = dV / (1 - Pf/Po)
+//
+// with the gauge pressures fill, to which the gas is charged, and highest, which
+// must not be passed, both turned to absolute by adding atmosphere (101.325 kPa at
+// sea level). highest must be above fill.
+//
+// A storage heater behind a check valve, a regulator or a backflow preventer is a
+// closed system: without a tank or a relief the pressure of the heated water opens
+// the relief valve or breaks something.
+//
+// Source: the gas law of R. Boyle (1662) for the gas side of the tank.
+func ExpansionTank(expansion units.Volume, fill, highest, atmosphere units.Pressure) (units.Volume, error) {
+	sv, sa := span{0, 1e9, false, "m3"}, span{0, 2e5, true, "Pa"}
+	err := errors.Join(
+		sv.check("expansion", float64(expansion)),
+		spanPressure.check("fill pressure", float64(fill)),
+		spanPressure.check("highest pressure", float64(highest)),
+		sa.check("atmosphere", float64(atmosphere)),
+	)
+	if err != nil {
+		return 0, err
+	}
+	if highest <= fill {
+		return 0, &ArgumentError{Argument: "highest pressure", Value: float64(highest), Unit: "Pa", Range: "above the fill pressure, " + withUnit(float64(fill), "Pa")}
+	}
+	v := float64(expansion) * float64(highest+atmosphere) / float64(highest-fill)
+	return units.Volume(v), finite("tank volume", v)
+}

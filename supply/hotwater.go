@@ -1,0 +1,111 @@
+package supply
+
+import (
+	"errors"
+	"fmt"
+
+	"github.com/trapweir/trapweir/units"
+)
+
+// WaitTime returns how long an outlet of flow q runs before it has drawn off
+// volume v: the wait for hot water that the volume of the pipe stands for. The
+// first hot water mixes with the cold and warms the pipe, so the real wait is
+// longer, by half again or more in common practice.
+func WaitTime(v units.Volume, q units.Flow) (units.Duration, error) {
+	s := span{0, 1e9, false, "m3"}
+	if err := errors.Join(s.check("volume", float64(v)), spanSomeFlow.check("flow", float64(q))); err != nil {
+		return 0, err
+	}
+	t := float64(v) / float64(q)
+	return units.Duration(t), finite("time", t)
+}
+
+// RecirculationFlow returns the flow that carries a heat loss with a fall of
+// temperature of drop,
+//
+//	q = heat / (rho cp drop)
+//
+// with density and specific heat of w, the water that circulates.
+//
+// Source: heat balance.
+func RecirculationFlow(heat units.Power, drop units.TemperatureDifference, w Water) (units.Flow, error) {
+	sh, sd, sc := span{0, 1e12, false, "W"}, span{0, 100, true, "K"}, span{0, 1e5, true, "J/(kg K)"}
+	err := errors.Join(
+		sh.check("heat loss", float64(heat)),
+		sd.check("drop", float64(drop)),
+		spanDensity.check("density", float64(w.Density)),
+		sc.check("specific heat", float64(w.SpecificHeat)),
+	)
+	if err != nil {
+		return 0, err
+	}
+	return units.Flow(float64(heat) / (float64(w.Density) * float64(w.SpecificHeat) * float64(drop))), nil
+}
+
+// A CirculationPart is a part of a circulation loop: a pipe and what flows in it.
+type CirculationPart struct {
+	Flow       units.Flow
+	Resistance *Resistance
+}
+
+// CirculationHead returns the head that the pump of a circulation loop must give:
+// the losses of its parts, out and back, added. Height does not count, since the
+// water comes back to where it started.
+func CirculationHead(loop []CirculationPart) (units.Head, error) {
+	var total units.Head
+	var list []error
+	for i, part := range loop {
+		if part.Resistance == nil || part.Resistance.area == 0 {
+			list = append(list, fmt.Errorf("part %d: resistance is not prepared: %w", i, ErrRange))
+			continue
+		}
+		h, err := part.Resistance.HeadLoss(part.Flow)
+		if err != nil {
+			list = append(list, fmt.Errorf("part %d: %w", i, err))
+		}
+		total += h
+	}
+	if err := errors.Join(list...); err != nil {
+		return 0, err
+	}
+	return total, nil
+}
+
+// HotFraction returns the share of hot water in a mix of hot and cold,
+//
+//	x = (mixed - cold) / (hot - cold)
+//
+// hot must be above cold, and mixed from cold to hot. Density and specific heat
+// are taken as equal, which is within 2 % for plumbing.
+//
+// Source: heat balance.
+func HotFraction(hot, cold, mixed units.Temperature) (float64, error) {
+	if err := checkMix(hot, cold); err != nil {
+		return 0, errors.Join(err, spanKelvin.check("mixed", float64(mixed)))
+	}
+	s := span{float64(cold), float64(hot), false, "K"}
+	m := roundToEnd(float64(mixed), s.low, s.high)
+	if err := s.check("mixed", m); err != nil {
+		return 0, err
+	}
+	return (m - float64(cold)) / float64(hot-cold), nil
+}
+
+// MixedTemperature returns the temperature of a mix in which fraction, 0 to 1, is
+// hot water: the inverse of [HotFraction].
+func MixedTemperature(hot, cold units.Temperature, fraction float64) (units.Temperature, error) {
+	if err := errors.Join(checkMix(hot, cold), spanProbability.check("hot fraction", fraction)); err != nil {
+		return 0, err
+	}
+	return cold + units.Temperature(fraction*float64(hot-cold)), nil
+}
+
+func checkMix(hot, cold units.Temperature) error {
+	if err := errors.Join(spanKelvin.check("hot", float64(hot)), spanKelvin.check("cold", float64(cold))); err != nil {
+		return err
+	}
+	if hot <= cold {
+		return &ArgumentError{Argument: "hot", Value: float64(hot), Unit: "K", Range: "above cold, " + withUnit(float64(cold), "K")}
+	}
+	return nil
+}

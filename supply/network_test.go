@@ -1,0 +1,236 @@
+package supply_test
+
+import (
+	"errors"
+	"fmt"
+	"math"
+	"math/rand/v2"
+	"testing"
+
+	"github.com/trapweir/trapweir/supply"
+	"github.com/trapweir/trapweir/units"
+)
+
+// gridNetwork returns side x side nodes joined in squares, fed at one corner or, if
+// two, at two, with random bores, lengths and demands: (side-1)² loops.
+func gridNetwork(r *rand.Rand, side int, method supply.LossMethod, two bool) supply.Network {
+	var n supply.Network
+	id := func(i, j int) string { return fmt.Sprintf("%d,%d", i, j) }
+	w, _ := supply.WaterAt(units.Celsius(12))
+	pipe := func(from, to string) {
+		n.Pipes = append(n.Pipes, supply.NetworkPipe{
+			ID: from + "-" + to, From: from, To: to,
+			Friction: supply.Friction{
+				Method: method, Bore: units.Millimetres(20 + 130*r.Float64()), Length: units.Metres(5 + 200*r.Float64()),
+				C: 100 + 50*r.Float64(), Roughness: units.Millimetres(0.2 * r.Float64()), K: float64(r.IntN(2)) * 3, Water: w,
+			},
+		})
+	}
+	for i := range side {
+		for j := range side {
+			node := supply.NetworkNode{ID: id(i, j), Demand: units.Flow(2e-3 * r.Float64())}
+			if i+j == 0 || two && i+j == 2*side-2 {
+				node = supply.NetworkNode{ID: id(i, j), Fixed: true, Head: units.Head(50 + 10*r.Float64())}
+			}
+			n.Nodes = append(n.Nodes, node)
+			if i > 0 {
+				pipe(id(i-1, j), id(i, j))
+			}
+			if j > 0 {
+				pipe(id(i, j-1), id(i, j))
+			}
+		}
+	}
+	return n
+}
+
+// checkNetwork judges a solution by the laws alone: flow balances at every node, and
+// every pipe loses the difference of the heads at its ends.
+func checkNetwork(t *testing.T, n supply.Network, s *supply.NetworkSolution) {
+	t.Helper()
+	index := map[string]int{}
+	net := make([]float64, len(n.Nodes))
+	lowest, highest := math.Inf(1), math.Inf(-1)
+	for i, node := range n.Nodes {
+		index[node.ID] = i
+		net[i] = float64(node.Demand)
+		lowest, highest = min(lowest, float64(s.Heads[i])), max(highest, float64(s.Heads[i]))
+	}
+	most := 0.0
+	for j, pipe := range n.Pipes {
+		from, to := index[pipe.From], index[pipe.To]
+		q := float64(s.Flows[j])
+		net[from] += q
+		net[to] -= q
+		most = max(most, math.Abs(q))
+		r, err := pipe.Friction.Resistance()
+		if err != nil {
+			t.Fatal(err)
+		}
+		h, err := r.HeadLoss(units.Flow(math.Abs(q)))
+		if err != nil {
+			t.Fatal(err)
+		}
+		loss := math.Copysign(float64(h), q) - float64(pipe.Lift)
+		if off := float64(s.Heads[from]-s.Heads[to]) - loss; math.Abs(off) > 1e-9*(highest-lowest) {
+			t.Errorf("pipe %s: heads differ by %g more than its loss %g", pipe.ID, off, loss)
+		}
+	}
+	for i, v := range net {
+		if n.Nodes[i].Fixed {
+			if math.Abs(v-float64(s.Inflows[i])) > 1e-9*most {
+				t.Errorf("node %s gives %g, said to give %g", n.Nodes[i].ID, v, float64(s.Inflows[i]))
+			}
+			if n.Nodes[i].Head != s.Heads[i] {
+				t.Errorf("node %s: head moved from %v to %v", n.Nodes[i].ID, n.Nodes[i].Head, s.Heads[i])
+			}
+			continue
+		}
+		if math.Abs(v) > 1e-9*most {
+			t.Errorf("node %s is off by %g of %g", n.Nodes[i].ID, v, most)
+		}
+	}
+}
+
+func TestNetworkRandomGrids(t *testing.T) {
+	r := rand.New(rand.NewPCG(5, 6))
+	for range 30 {
+		for _, method := range []supply.LossMethod{supply.HazenWilliams, supply.DarcyWeisbach} {
+			n := gridNetwork(r, 2+r.IntN(8), method, r.IntN(2) == 0)
+			s, err := n.Solve()
+			if err != nil {
+				t.Fatal(err)
+			}
+			checkNetwork(t, n, s)
+		}
+	}
+}
+
+func pipeOf(id, from, to string) supply.NetworkPipe {
+	return supply.NetworkPipe{ID: id, From: from, To: to, Friction: supply.Friction{
+		Method: supply.HazenWilliams, Bore: units.Inch, Length: 100 * units.Foot, C: 150, Water: supply.Water{Density: 999}}}
+}
+
+func TestNetworkPlainCases(t *testing.T) {
+	one := pipeOf("p", "main", "tap").Friction
+	r, err := one.Resistance()
+	if err != nil {
+		t.Fatal(err)
+	}
+	const q = 5e-4
+	loss, _ := r.HeadLoss(q)
+	half, _ := r.HeadLoss(q / 2)
+
+	t.Run("one pipe", func(t *testing.T) {
+		n := supply.Network{
+			Nodes: []supply.NetworkNode{{ID: "tap", Demand: q}, {ID: "main", Fixed: true, Head: 40}},
+			Pipes: []supply.NetworkPipe{pipeOf("p", "main", "tap")},
+		}
+		s, err := n.Solve()
+		if err != nil || s.Flows[0] != q || !near(float64(s.Heads[0]), float64(40-loss), 1e-13) || !near(float64(s.Inflows[1]), -q, 1e-12) && !near(float64(s.Inflows[1]), q, 1e-12) {
+			t.Errorf("%+v, %v", s, err)
+		}
+	})
+	t.Run("two equal pipes share", func(t *testing.T) {
+		n := supply.Network{
+			Nodes: []supply.NetworkNode{{ID: "main", Fixed: true, Head: 40}, {ID: "tap", Demand: q}},
+			Pipes: []supply.NetworkPipe{pipeOf("a", "main", "tap"), pipeOf("b", "tap", "main")},
+		}
+		s, err := n.Solve()
+		if err != nil || !near(float64(s.Flows[0]), q/2, 1e-9) || !near(float64(s.Flows[1]), -q/2, 1e-9) || !near(float64(s.Heads[1]), float64(40-half), 1e-9) {
+			t.Errorf("%+v, %v", s, err)
+		}
+	})
+	t.Run("nothing drawn", func(t *testing.T) {
+		n := supply.Network{
+			Nodes: []supply.NetworkNode{{ID: "main", Fixed: true, Head: 40}, {ID: "x"}, {ID: "y"}},
+			Pipes: []supply.NetworkPipe{pipeOf("a", "main", "x"), pipeOf("b", "x", "y"), pipeOf("c", "y", "main")},
+		}
+		s, err := n.Solve()
+		if err != nil {
+			t.Fatal(err)
+		}
+		for j, f := range s.Flows {
+			if math.Abs(float64(f)) > 1e-9 {
+				t.Errorf("pipe %d flows %g", j, float64(f))
+			}
+		}
+	})
+	t.Run("pump drives a loop", func(t *testing.T) {
+		out := pipeOf("out", "heater", "far")
+		out.Lift = 2 * loss
+		n := supply.Network{
+			Nodes: []supply.NetworkNode{{ID: "heater", Fixed: true, Head: 30}, {ID: "far"}},
+			Pipes: []supply.NetworkPipe{out, pipeOf("back", "far", "heater")},
+		}
+		s, err := n.Solve()
+		if err != nil || !near(float64(s.Flows[0]), q, 1e-9) || !near(float64(s.Flows[1]), q, 1e-9) {
+			t.Errorf("%+v, %v, want %v", s, err, q)
+		}
+	})
+	t.Run("two mains", func(t *testing.T) {
+		n := supply.Network{
+			Nodes: []supply.NetworkNode{{ID: "high", Fixed: true, Head: 40 + loss}, {ID: "low", Fixed: true, Head: 40}},
+			Pipes: []supply.NetworkPipe{pipeOf("p", "high", "low")},
+		}
+		s, err := n.Solve()
+		if err != nil || !near(float64(s.Flows[0]), q, 1e-9) {
+			t.Errorf("%+v, %v, want %v", s, err, q)
+		}
+	})
+}
+
+func TestNetworkRefuses(t *testing.T) {
+	good := func() supply.Network {
+		return supply.Network{
+			Nodes: []supply.NetworkNode{{ID: "main", Fixed: true, Head: 40}, {ID: "a", Demand: 1e-4}, {ID: "b"}},
+			Pipes: []supply.NetworkPipe{pipeOf("1", "main", "a"), pipeOf("2", "a", "b")},
+		}
+	}
+	for _, c := range []struct {
+		name   string
+		break_ func(n *supply.Network)
+		want   error
+	}{
+		{"no fixed head", func(n *supply.Network) { n.Nodes[0] = supply.NetworkNode{ID: "main"} }, supply.ErrNoSolution},
+		{"part without a fixed head", func(n *supply.Network) { n.Pipes = n.Pipes[:1] }, supply.ErrNoSolution},
+		{"node twice", func(n *supply.Network) { n.Nodes[2].ID = "a" }, supply.ErrRange},
+		{"pipe twice", func(n *supply.Network) { n.Pipes[1].ID = "1" }, supply.ErrRange},
+		{"no such node", func(n *supply.Network) { n.Pipes[1].To = "c" }, supply.ErrRange},
+		{"both ends the same", func(n *supply.Network) { n.Pipes[1].To = "a" }, supply.ErrRange},
+		{"fixed and drawn", func(n *supply.Network) { n.Nodes[0].Demand = 1 }, supply.ErrRange},
+		{"head not fixed", func(n *supply.Network) { n.Nodes[1].Head = 1 }, supply.ErrRange},
+		{"demand not a number", func(n *supply.Network) { n.Nodes[1].Demand = units.Flow(math.NaN()) }, supply.ErrRange},
+		{"head infinite", func(n *supply.Network) { n.Nodes[0].Head = units.Head(math.Inf(1)) }, supply.ErrRange},
+		{"bore", func(n *supply.Network) { n.Pipes[0].Friction.Bore = 0 }, supply.ErrRange},
+		{"no length", func(n *supply.Network) { n.Pipes[0].Friction.Length = 0 }, supply.ErrRange},
+		{"lift", func(n *supply.Network) { n.Pipes[0].Lift = units.Head(math.NaN()) }, supply.ErrRange},
+	} {
+		n := good()
+		if _, err := n.Solve(); err != nil {
+			t.Fatal(err)
+		}
+		c.break_(&n)
+		if _, err := n.Solve(); !errors.Is(err, c.want) {
+			t.Errorf("%s: %v", c.name, err)
+		}
+	}
+}
+
+func BenchmarkNetwork(b *testing.B) {
+	for _, side := range []int{15, 32} {
+		for _, method := range []supply.LossMethod{supply.HazenWilliams, supply.DarcyWeisbach} {
+			b.Run(fmt.Sprintf("loops=%d/%v", (side-1)*(side-1), method), func(b *testing.B) {
+				n := gridNetwork(rand.New(rand.NewPCG(7, 8)), side, method, true)
+				b.ReportAllocs()
+				for b.Loop() {
+					s, err := n.Solve()
+					if err != nil {
+						b.Fatal(err)
+					}
+					sink = float64(s.Rounds)
+				}
+			})
+		}
+	}
+}
