@@ -7,4 +7,4 @@ require (
 	github.com/shopspring/decimal v1.6.0
 )
 
-require gonum.org/v1/gonum v0.17.0 // indirect
+require gonum.org/v1/gonum v0.17.0

@@ -188,9 +188,9 @@ func TestNetworkRefuses(t *testing.T) {
 		}
 	}
 	for _, c := range []struct {
-		name   string
-		break_ func(n *supply.Network)
-		want   error
+		name  string
+		spoil func(n *supply.Network)
+		want  error
 	}{
 		{"no fixed head", func(n *supply.Network) { n.Nodes[0] = supply.NetworkNode{ID: "main"} }, supply.ErrNoSolution},
 		{"part without a fixed head", func(n *supply.Network) { n.Pipes = n.Pipes[:1] }, supply.ErrNoSolution},
@@ -210,7 +210,7 @@ func TestNetworkRefuses(t *testing.T) {
 		if _, err := n.Solve(); err != nil {
 			t.Fatal(err)
 		}
-		c.break_(&n)
+		c.spoil(&n)
 		if _, err := n.Solve(); !errors.Is(err, c.want) {
 			t.Errorf("%s: %v", c.name, err)
 		}
