@@ -1,0 +1,254 @@
+package dwv
+
+import (
+	"errors"
+	"fmt"
+	"strings"
+
+	"github.com/trapweir/trapweir/internal/faults"
+	"github.com/trapweir/trapweir/slope"
+	"github.com/trapweir/trapweir/tables"
+	"github.com/trapweir/trapweir/units"
+)
+
+// Code is one edition of a plumbing code, its tables bound to lookups. It is made
+// by [LoadCode], does not change, and may be used by many at once. Lookups that
+// succeed allocate nothing.
+//
+// A lookup answers with the row that decided, as a [tables.Citation]. A row that
+// was only recalled still answers; its status says so, and a check that rests on
+// it comes out as ask.
+type Code struct {
+	id     string
+	title  string
+	source tables.Source
+
+	kinds    map[string]*fixtureKind
+	kindList []string
+	traps    sizeLoads    // fixtures rated by their trap
+	flows    []flowStep   // intermittent flow
+	rate     rateRule     // continuous flow
+	sixUnit  FixtureUnits // a trap of this load counts as a closet; 0: none does
+	parts    [partCount]capacities
+	nominal  []nominalPair
+	closets  [partCount][]closetStep
+	ventClos []closetStep
+	grades   [partCount][]gradeStep
+	arms     []armRow
+	vents    ventTables
+	lengths  map[string]lengthRule // rules with a length
+	rules    *tables.RuleSet       // nil if the set has none
+	sized    sizedTables
+	cleanout []cleanoutRow
+	turns    map[turnKey]turnRow
+	pipes    map[string]pipeRow
+}
+
+// LoadCode binds the tables of a set to lookups: "ipc-2021", "upc-2021", or any
+// other directory of the shelf in the same form. A table the set does not have
+// leaves its lookups answering [ErrNotInCode]; a set that rates neither fixtures
+// nor pipes is no code. All faults of all tables come back together.
+//
+// The tables of a set are fixtures, fixture-drain-minima, trap-loads,
+// intermittent-flow, building-drain, building-sewer, branches-and-stacks,
+// grade-factors, nominal-grades, water-closets, min-grade, trap-arm, vent-sizes,
+// stack-lengths, common-vent, wet-vent, waste-stack-vent, combination-vent,
+// cleanout-size, fitting-turns, pipe-standards and rules. Their headers say what
+// each column means.
+func LoadCode(shelf *tables.Shelf, id string) (*Code, error) {
+	if shelf == nil {
+		return nil, fmt.Errorf("code %q: %w: no shelf", id, ErrQuery)
+	}
+	c := &Code{id: id}
+	var errs []error
+	note := func(err error) {
+		if err != nil && !errors.Is(err, tables.ErrNotFound) {
+			errs = append(errs, err)
+		}
+	}
+	// What the set does not have is known before anything is read, so that a
+	// table that is missing is told from one that does not load.
+	rules, err := shelf.Rules(id)
+	note(err)
+	if err == nil {
+		c.rules = rules
+		note(c.loadRules())
+	}
+	for _, load := range []func(*tables.Shelf) error{
+		c.loadTrapLoads, c.loadFixtures, c.loadFlows, c.loadSizes, c.loadNominal, c.loadClosets,
+		c.loadMinGrades, c.loadArms, c.loadVents, c.loadSized, c.loadCleanouts, c.loadTurns, c.loadPipes,
+	} {
+		note(load(shelf))
+	}
+	if err := errors.Join(errs...); err != nil {
+		return nil, fmt.Errorf("code %q: %w", id, err)
+	}
+	if len(c.kinds) == 0 && !c.parts[Drain].any() && !c.parts[Branch].any() {
+		return nil, fmt.Errorf("code %q: %w: the shelf has neither fixtures nor pipe sizes for it", id, tables.ErrNotFound)
+	}
+	return c, nil
+}
+
+// ID returns the id of the set on the shelf, such as "ipc-2021".
+func (c *Code) ID() string { return c.id }
+
+// String returns the id.
+func (c *Code) String() string { return c.id }
+
+// Source returns the document of the code, with its edition.
+func (c *Code) Source() tables.Source { return c.source }
+
+// table reads a table of the set, or returns nil if the set does not have it.
+func table[T any](c *Code, shelf *tables.Shelf, name string) (*tables.Rows[T], error) {
+	rows, err := tables.Load[T](shelf, c.id+"/"+name)
+	if errors.Is(err, tables.ErrNotFound) {
+		return nil, nil
+	}
+	if err == nil && c.source.ID == "" {
+		c.source = rows.Table().Source()
+	}
+	return rows, err
+}
+
+// fault makes the error of a lookup: the code, the item and field asked for, and
+// why there is no answer.
+func (c *Code) fault(item, field string, cause error, format string, args ...any) error {
+	why := fmt.Errorf("%w: "+format, append([]any{cause}, args...)...)
+	return &faults.Fault{Item: strings.TrimSpace(c.id + " " + item), Field: field, Err: why}
+}
+
+// lengthRule is a rule whose value is a length.
+type lengthRule struct {
+	cell tables.Cell[units.Length]
+	cite tables.Citation
+}
+
+// rateRule is fixture units for each US gallon a minute.
+type rateRule struct {
+	thousandths int64
+	cite        tables.Citation
+}
+
+func (c *Code) loadRules() error {
+	c.lengths = make(map[string]lengthRule)
+	var errs []error
+	for i := range c.rules.Len() {
+		r := c.rules.At(i)
+		switch r.Unit {
+		case "in", "ft", "mm", "m":
+			l := lengthRule{cite: r.Cite}
+			l.cell.Kind = r.Kind
+			if r.Kind == tables.Value {
+				if err := l.cell.Value.UnmarshalText([]byte(r.String())); err != nil {
+					errs = append(errs, fmt.Errorf("rule %q: %w", r.ID, err))
+				}
+			}
+			c.lengths[r.ID] = l
+		}
+	}
+	if r, ok := c.rules.Rule(ruleSixUnitTrap); ok && r.Kind == tables.Value {
+		u, err := ParseFixtureUnits(r.String())
+		errs = append(errs, err)
+		c.sixUnit = u
+	}
+	if r, ok := c.rules.Rule(ruleContinuousFlow); ok && r.Kind == tables.Value {
+		u, err := ParseFixtureUnits(r.Value)
+		if err != nil || r.Unit != "dfu/gpm" {
+			errs = append(errs, fmt.Errorf("rule %q: %w: want a number of dfu/gpm, got %q", r.ID, ErrFixtureUnits, r.String()))
+		}
+		c.rate = rateRule{int64(u), r.Cite}
+	}
+	return errors.Join(errs...)
+}
+
+// The rules that lookups rest on.
+const (
+	ruleSixUnitTrap     = "six-unit-trap"
+	ruleContinuousFlow  = "continuous-flow-load"
+	ruleBelowGroundMin  = "below-ground-min-size"
+	ruleClosetArm       = "trap-arm-closet"
+	ruleArmMinLength    = "trap-arm-min-length"
+	ruleVentMinSize     = "vent-min-size"
+	ruleIndividualShare = "individual-vent-min-fraction"
+	ruleStackVentShare  = "stack-vent-min-fraction"
+	ruleVentLong        = "vent-long-length"
+)
+
+// Rule returns a rule of the set by its id, such as "cleanout-spacing": a figure
+// that stands in no table. ok is false if the code has no such rule.
+func (c *Code) Rule(id string) (r tables.Rule, ok bool) {
+	if c.rules == nil {
+		return tables.Rule{}, false
+	}
+	return c.rules.Rule(id)
+}
+
+// Rules returns all rules of the set, nil if it has none.
+func (c *Code) Rules() *tables.RuleSet { return c.rules }
+
+// RuleLength returns a rule that is a length in in, ft, mm or m. The cell is a
+// value, not permitted ("-"), unlimited (the code sets no limit) or blank (the code
+// leaves the figure to others). An id the code does not have is [ErrNotInCode].
+func (c *Code) RuleLength(id string) (tables.Cell[units.Length], tables.Citation, error) {
+	if r, ok := c.lengths[id]; ok {
+		return r.cell, r.cite, nil
+	}
+	return tables.Cell[units.Length]{}, tables.Citation{}, c.fault("", "", ErrNotInCode, "no rule %q that is a length", id)
+}
+
+// RuleNumber returns a rule that is a number in the unit named, such as "deg",
+// "count", "ratio" or "pipe diameters". One that is blank, not permitted or
+// unlimited is an error, as is another unit: look at [Code.Rule] for those.
+func (c *Code) RuleNumber(id, unit string) (float64, tables.Citation, error) {
+	r, ok := c.Rule(id)
+	if !ok {
+		return 0, tables.Citation{}, c.fault("", "", ErrNotInCode, "no rule %q", id)
+	}
+	if r.Kind != tables.Value || r.Unit != unit {
+		return 0, r.Cite, c.fault("", "", ErrNotInCode, "rule %q is %v, not a number of %s", id, r, unit)
+	}
+	v, err := parseRatio(r.Value)
+	if err != nil {
+		return 0, r.Cite, c.fault("", "", ErrQuery, "rule %q: %v", id, err)
+	}
+	return float64(v.num) / float64(v.den), r.Cite, nil
+}
+
+// RuleGrade returns a rule that is a grade in in/ft.
+func (c *Code) RuleGrade(id string) (slope.Grade, tables.Citation, error) {
+	r, ok := c.Rule(id)
+	if !ok || r.Kind != tables.Value {
+		return slope.Grade{}, r.Cite, c.fault("", "", ErrNotInCode, "no rule %q that is a grade", id)
+	}
+	var g slope.Grade
+	if err := g.UnmarshalText([]byte(r.String())); err != nil {
+		return slope.Grade{}, r.Cite, c.fault("", "", ErrQuery, "rule %q: %v", id, err)
+	}
+	return g, r.Cite, nil
+}
+
+// ratio is an exact number of a rule.
+type ratio struct{ num, den int64 }
+
+// of returns r*l, exact or rounded up to the next nanometre.
+func (r ratio) of(l units.Length) units.Length {
+	n := int64(l) * r.num
+	return units.Length((n + r.den - 1) / r.den)
+}
+
+// parseRatio reads "0.5", "2" or "1/3", all with few digits.
+func parseRatio(s string) (ratio, error) {
+	num, den := s, "1"
+	if a, b, ok := strings.Cut(s, "/"); ok {
+		num, den = a, b
+	}
+	n, err := ParseFixtureUnits(num)
+	if err != nil {
+		return ratio{}, fmt.Errorf("%w: %q is not a small number", ErrQuery, s)
+	}
+	d, err := ParseFixtureUnits(den)
+	if err != nil || d == 0 || n > 1_000_000 || d > 1_000_000 {
+		return ratio{}, fmt.Errorf("%w: %q is not a small number", ErrQuery, s)
+	}
+	return ratio{int64(n), int64(d)}, nil
+}

@@ -1,0 +1,154 @@
+package dwv
+
+import (
+	"fmt"
+	"slices"
+	"strings"
+
+	"github.com/trapweir/trapweir/tables"
+	"github.com/trapweir/trapweir/units"
+)
+
+// Turn is how the flow turns in a fitting.
+type Turn uint8
+
+// The turns.
+const (
+	HorizontalToVertical Turn = iota + 1
+	VerticalToHorizontal
+	HorizontalToHorizontal
+)
+
+var turnNames = [...]string{"", "horizontal-to-vertical", "vertical-to-horizontal", "horizontal-to-horizontal"}
+
+// String returns such as "horizontal-to-vertical".
+func (t Turn) String() string { return nameOf(turnNames[:], int(t)) }
+
+// MarshalText returns the text of String.
+func (t Turn) MarshalText() ([]byte, error) { return []byte(t.String()), nil }
+
+// UnmarshalText reads the text of String.
+func (t *Turn) UnmarshalText(b []byte) error {
+	i, err := parseName("turn", turnNames[:], string(b))
+	if err == nil && i == 0 {
+		err = fmt.Errorf("%w: no turn", ErrQuery)
+	}
+	if err == nil {
+		*t = Turn(i)
+	}
+	return err
+}
+
+type turnKey struct {
+	fitting string
+	turn    Turn
+}
+
+type turnRow struct {
+	allowed        string
+	fixtureDrainTo units.Length
+	from           units.Length
+	cite           tables.Citation
+}
+
+type turnRecord struct {
+	Fitting string                    `table:"fitting"`
+	Turn    Turn                      `table:"turn"`
+	Allowed string                    `table:"allowed"`
+	To      tables.Cell[units.Length] `table:"fixture_drain_to"`
+	From    tables.Cell[units.Length] `table:"size_from"`
+}
+
+func (c *Code) loadTurns(shelf *tables.Shelf) error {
+	rows, err := table[turnRecord](c, shelf, "fitting-turns")
+	if rows == nil {
+		return err
+	}
+	c.turns = make(map[turnKey]turnRow)
+	for i := range rows.Len() {
+		r := rows.At(i)
+		if r.Allowed != "yes" && r.Allowed != "no" && r.Allowed != "limited" {
+			return fmt.Errorf("fitting-turns: %s %v: %w: allowed %q", r.Fitting, r.Turn, ErrQuery, r.Allowed)
+		}
+		c.turns[turnKey{r.Fitting, r.Turn}] = turnRow{r.Allowed, r.To.Value, r.From.Value, rows.Cite(i)}
+	}
+	return nil
+}
+
+// FittingTurn reports whether a fitting of a size may turn the flow so. fixtureDrain
+// tells that it stands in the drain of one fixture. A fitting or turn the code does
+// not list is [ErrNotInCode].
+func (c *Code) FittingTurn(fitting string, turn Turn, size units.Length, fixtureDrain bool) (allowed bool, cite tables.Citation, err error) {
+	r, ok := c.turns[turnKey{fitting, turn}]
+	if !ok {
+		if len(c.turns) == 0 {
+			return false, cite, c.fault("fitting", "", ErrNotInCode, "no table fitting-turns")
+		}
+		var names []string
+		for k := range c.turns {
+			names = append(names, k.fitting)
+		}
+		slices.Sort(names)
+		return false, cite, c.fault("fitting", clip(fitting), ErrNotInCode, "no row for %v; the table has %s", turn, strings.Join(slices.Compact(names), ", "))
+	}
+	switch r.allowed {
+	case "yes":
+		return true, r.cite, nil
+	case "limited":
+		small := fixtureDrain && size <= r.fixtureDrainTo
+		large := r.from > 0 && size >= r.from
+		return small || large, r.cite, nil
+	}
+	return false, r.cite, nil
+}
+
+// PipeStandard is a product standard for drainage pipe and where the code takes it.
+// Its acceptance is recalled throughout: see the citation.
+type PipeStandard struct {
+	Product string
+	// Wall is "solid", "cellular", "composite" or "metal".
+	Wall string
+	// BelowSlab and Sewer tell whether it may be a building drain below ground, and
+	// a building sewer; 0 where the shelf does not say.
+	BelowSlab, Sewer tables.Verdict
+	Citation         tables.Citation
+}
+
+type pipeRow PipeStandard
+
+type pipeRecord struct {
+	Standard  string `table:"standard"`
+	Product   string `table:"product"`
+	Wall      string `table:"wall"`
+	BelowSlab string `table:"below_slab"`
+	Sewer     string `table:"sewer"`
+}
+
+func (c *Code) loadPipes(shelf *tables.Shelf) error {
+	rows, err := table[pipeRecord](c, shelf, "pipe-standards")
+	if rows == nil {
+		return err
+	}
+	verdicts := map[string]tables.Verdict{"yes": tables.Pass, "no": tables.Fail, "": 0}
+	c.pipes = make(map[string]pipeRow)
+	for i := range rows.Len() {
+		r := rows.At(i)
+		below, ok := verdicts[r.BelowSlab]
+		sewer, ok2 := verdicts[r.Sewer]
+		if !ok || !ok2 {
+			return fmt.Errorf("pipe-standards: %s: %w: want yes, no or nothing", r.Standard, ErrQuery)
+		}
+		c.pipes[r.Standard] = pipeRow{r.Product, r.Wall, below, sewer, rows.Cite(i)}
+	}
+	return nil
+}
+
+// PipeStandard returns what the code makes of a product standard, such as
+// "ASTM D2665".
+func (c *Code) PipeStandard(id string) (PipeStandard, error) {
+	r, ok := c.pipes[id]
+	if !ok {
+		return PipeStandard{}, c.fault("pipe", "standard", ErrNotInCode, "no row for %q", clip(id))
+	}
+	return PipeStandard(r), nil
+}

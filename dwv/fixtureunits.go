@@ -1,0 +1,154 @@
+package dwv
+
+import (
+	"errors"
+	"fmt"
+	"math"
+	"strings"
+)
+
+// FixtureUnits is a drainage load in fixture units, as a whole number of
+// thousandths: codes print at most two decimals, so sums and comparisons with
+// a limit are exact (ten times 0.7 is 7). Drainage and supply fixture units are
+// different things and different types. Values a file or a caller may hand in lie
+// within 0 and [MaxFixtureUnits].
+//
+// The text form is "4 dfu" or "0.5 dfu"; a bare number is read too.
+type FixtureUnits int64
+
+// FixtureUnit is one drainage fixture unit: 7*dwv.FixtureUnit.
+const FixtureUnit FixtureUnits = 1000
+
+// MaxFixtureUnits is the greatest load that is accepted: a thousand million units.
+const MaxFixtureUnits = 1_000_000_000 * FixtureUnit
+
+// ErrFixtureUnits is wrapped by every error about a load that cannot be.
+var ErrFixtureUnits = errors.New("not a load in fixture units")
+
+// Valid reports whether u lies within 0 and MaxFixtureUnits.
+func (u FixtureUnits) Valid() bool { return 0 <= u && u <= MaxFixtureUnits }
+
+// Units returns u as a number of fixture units.
+func (u FixtureUnits) Units() float64 { return float64(u) / float64(FixtureUnit) }
+
+// Add returns u + v, or an error when the sum or either part is not Valid.
+func (u FixtureUnits) Add(v FixtureUnits) (FixtureUnits, error) {
+	if !u.Valid() || !v.Valid() || u+v > MaxFixtureUnits {
+		return 0, fmt.Errorf("%w: %v + %v is outside 0 to %v", ErrFixtureUnits, u, v, MaxFixtureUnits)
+	}
+	return u + v, nil
+}
+
+// Times returns n*u, or an error when the product or u is not Valid.
+func (u FixtureUnits) Times(n int) (FixtureUnits, error) {
+	if !u.Valid() || n < 0 || u > 0 && int64(n) > int64(MaxFixtureUnits/u) {
+		return 0, fmt.Errorf("%w: %d times %v is outside 0 to %v", ErrFixtureUnits, n, u, MaxFixtureUnits)
+	}
+	return FixtureUnits(n) * u, nil
+}
+
+// scaled returns u*ratio/1000, or false when it is not a whole number of
+// thousandths or is too great.
+func (u FixtureUnits) scaled(ratio int64) (FixtureUnits, bool) {
+	if !u.Valid() || ratio < 0 || ratio > 0 && int64(u) > math.MaxInt64/ratio {
+		return 0, false
+	}
+	p := int64(u) * ratio
+	return FixtureUnits(p / 1000), p%1000 == 0 && FixtureUnits(p/1000).Valid()
+}
+
+// ParseFixtureUnits reads "4 dfu", "0.5 dfu" or a bare "4": digits, at most three
+// decimals, an optional unit. A sign, an exponent, a fourth decimal and another
+// unit are refused.
+func ParseFixtureUnits(s string) (FixtureUnits, error) {
+	number := strings.TrimSpace(s)
+	if n, ok := strings.CutSuffix(number, "dfu"); ok {
+		number = strings.TrimRight(n, " ")
+	}
+	refuse := func(why string) (FixtureUnits, error) {
+		if len(s) > 40 {
+			s = s[:40] + "..."
+		}
+		return 0, fmt.Errorf("%w: %q: %s", ErrFixtureUnits, s, why)
+	}
+	if len(number) > 24 {
+		return refuse("too long")
+	}
+	var v int64
+	digits, decimals := 0, -1
+	for _, c := range []byte(number) {
+		switch {
+		case '0' <= c && c <= '9':
+			digits++
+			if decimals >= 0 {
+				if decimals++; decimals > 3 {
+					return refuse("more than three decimals")
+				}
+			}
+			if v = v*10 + int64(c-'0'); v > int64(MaxFixtureUnits) {
+				return refuse("more than " + MaxFixtureUnits.String())
+			}
+		case c == '.' && decimals < 0 && digits > 0:
+			decimals = 0
+		case c == '-':
+			return refuse("a load is not negative")
+		default:
+			return refuse(`want a number with at most three decimals, such as "0.5 dfu"`)
+		}
+	}
+	if digits == 0 || decimals == 0 {
+		return refuse(`want a number with at most three decimals, such as "0.5 dfu"`)
+	}
+	for range 3 - max(decimals, 0) {
+		v *= 10
+	}
+	if u := FixtureUnits(v); u.Valid() {
+		return u, nil
+	}
+	return refuse("more than " + MaxFixtureUnits.String())
+}
+
+// MustParseFixtureUnits is ParseFixtureUnits for tests and constants; it panics
+// on an error.
+func MustParseFixtureUnits(s string) FixtureUnits {
+	u, err := ParseFixtureUnits(s)
+	if err != nil {
+		panic(err)
+	}
+	return u
+}
+
+// AppendText appends the text form, such as "0.5 dfu".
+func (u FixtureUnits) AppendText(b []byte) ([]byte, error) { return u.appendTo(b), nil }
+
+func (u FixtureUnits) appendTo(b []byte) []byte {
+	n := uint64(u)
+	if u < 0 {
+		b, n = append(b, '-'), -n
+	}
+	whole, part := n/1000, n%1000
+	b = fmt.Appendf(b, "%d", whole)
+	if part != 0 {
+		b = append(b, '.', byte('0'+part/100), byte('0'+part/10%10), byte('0'+part%10))
+		for b[len(b)-1] == '0' {
+			b = b[:len(b)-1]
+		}
+	}
+	return append(b, " dfu"...)
+}
+
+// MarshalText returns the text form.
+func (u FixtureUnits) MarshalText() ([]byte, error) { return u.appendTo(nil), nil }
+
+// UnmarshalText reads the text form as [ParseFixtureUnits] does.
+func (u *FixtureUnits) UnmarshalText(b []byte) error {
+	v, err := ParseFixtureUnits(string(b))
+	if err != nil {
+		return err
+	}
+	*u = v
+	return nil
+}
+
+// String returns the text form.
+func (u FixtureUnits) String() string { return string(u.appendTo(nil)) }

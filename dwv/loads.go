@@ -1,0 +1,537 @@
+package dwv
+
+import (
+	"errors"
+	"fmt"
+	"math"
+	"math/bits"
+	"slices"
+	"strings"
+
+	"github.com/trapweir/trapweir/internal/faults"
+	"github.com/trapweir/trapweir/tables"
+	"github.com/trapweir/trapweir/units"
+)
+
+// Load is the load of one kind of fixture, and what the code asks of its drain.
+type Load struct {
+	Units FixtureUnits // of all of them: Each times the count
+	Each  FixtureUnits // of one
+	// TrapSize is the least trap. Zero: as the outlet of the fixture.
+	TrapSize units.Length
+	// MinDrain is the least drain beyond the trap, MinBranch the least branch or
+	// stack that it joins. Zero: the code asks nothing beyond its tables.
+	MinDrain, MinBranch units.Length
+	// Closets is how many water closets there are in all of them. A trap that the
+	// code counts like one (UPC: six fixture units or more) is one.
+	Closets int
+	// Citation is the row that gives the load, DrainCitation the one that gives
+	// MinDrain and MinBranch.
+	Citation, DrainCitation tables.Citation
+}
+
+// fixtureKind is the rows of one fixture id.
+type fixtureKind struct {
+	rows []fixtureRow
+	// named is the controls that some row names.
+	named nameSet
+}
+
+// nameSet is a set of values of a small enumeration, by bit.
+type nameSet uint8
+
+func (s nameSet) has(i uint8) bool { return s>>i&1 == 1 }
+
+// fixtureRow is one row of the table of fixtures.
+type fixtureRow struct {
+	uses, controls    nameSet // empty: any
+	over, to          int64   // flush in millionths of a US gallon; no upper bound: MaxInt64
+	size              units.Length
+	load              FixtureUnits
+	byTrap, other     bool
+	trap              units.Length
+	closets           int
+	drain, branch     units.Length
+	cite, drainsCited tables.Citation
+}
+
+// fixtureRecord is a row as the table prints it.
+type fixtureRecord struct {
+	Row        string                    `table:"row"`
+	Fixture    string                    `table:"fixture"`
+	Use        string                    `table:"use"`
+	Control    string                    `table:"control"`
+	FlushOver  tables.Cell[float64]      `table:"flush_over[gal]"`
+	FlushTo    tables.Cell[float64]      `table:"flush_to[gal]"`
+	Size       tables.Cell[units.Length] `table:"size"`
+	Load       tables.Cell[FixtureUnits] `table:"load"`
+	Trap       tables.Cell[units.Length] `table:"trap"`
+	Closets    tables.Cell[int]          `table:"closets[1],optional"`
+	OtherSizes string                    `table:"other_sizes,optional"`
+}
+
+type minimaRecord struct {
+	Row       string                    `table:"row"`
+	MinDrain  tables.Cell[units.Length] `table:"min_drain"`
+	MinBranch tables.Cell[units.Length] `table:"min_branch"`
+}
+
+// maxRowsPerKind is the width of the set of rows that a query narrows down.
+const maxRowsPerKind = 64
+
+func (c *Code) loadFixtures(shelf *tables.Shelf) error {
+	rows, err := table[fixtureRecord](c, shelf, "fixtures")
+	if rows == nil {
+		return err
+	}
+	minima, err := table[minimaRecord](c, shelf, "fixture-drain-minima")
+	if err != nil {
+		return err
+	}
+	least := make(map[string]int)
+	for i := 0; minima != nil && i < minima.Len(); i++ {
+		least[minima.At(i).Row] = i
+	}
+	c.kinds = make(map[string]*fixtureKind)
+	var errs []error
+	for i := range rows.Len() {
+		rec := rows.At(i)
+		row := fixtureRow{
+			over: -1, to: math.MaxInt64, size: rec.Size.Value, load: rec.Load.Value, trap: rec.Trap.Value,
+			byTrap: rec.Load.Kind == tables.Blank, other: rec.OtherSizes == "yes",
+			closets: rec.Closets.Value, cite: rows.Cite(i),
+		}
+		refuse := func(column, format string, args ...any) {
+			file, line := row.cite.File()
+			errs = append(errs, &faults.Fault{File: file, Line: line, Item: rec.Row, Field: column, Err: fmt.Errorf("%w: "+format, append([]any{ErrQuery}, args...)...)})
+		}
+		if rec.Load.Kind == tables.Unlimited || rec.Load.Kind == tables.NotPermitted {
+			refuse("load", "a load is a number, or blank where the trap gives it")
+		}
+		if rec.Closets.Value < 0 || rec.Closets.Value > 100 {
+			refuse("closets", "%d", rec.Closets.Value)
+		}
+		var err error
+		if row.uses, err = parseNames("use", useNames[:], rec.Use); err != nil {
+			refuse("use", "%v", err)
+		}
+		if row.controls, err = parseNames("control", controlNames[:], rec.Control); err != nil {
+			refuse("control", "%v", err)
+		}
+		if v, ok := rec.FlushOver.Get(); ok {
+			row.over = gallonMillionths(v * float64(units.USGallon))
+		}
+		if v, ok := rec.FlushTo.Get(); ok {
+			row.to = gallonMillionths(v * float64(units.USGallon))
+		}
+		if m, ok := least[rec.Row]; ok {
+			row.drain, row.branch, row.drainsCited = minima.At(m).MinDrain.Value, minima.At(m).MinBranch.Value, minima.Cite(m)
+			delete(least, rec.Row)
+		}
+		for name := range strings.SplitSeq(rec.Fixture, ";") {
+			k := c.kinds[name]
+			if k == nil {
+				k = new(fixtureKind)
+				c.kinds[name] = k
+				c.kindList = append(c.kindList, name)
+			}
+			k.rows = append(k.rows, row)
+			k.named |= row.controls
+			if len(k.rows) > maxRowsPerKind {
+				refuse("fixture", "more than %d rows for %q", maxRowsPerKind, name)
+			}
+		}
+	}
+	for name := range least {
+		errs = append(errs, fmt.Errorf("%w: fixture-drain-minima names the row %q, which fixtures does not have", ErrQuery, name))
+	}
+	slices.Sort(c.kindList)
+	return errors.Join(errs...)
+}
+
+// parseNames reads names parted by semicolons into a set.
+func parseNames(what string, names []string, s string) (set nameSet, err error) {
+	if s == "" {
+		return 0, nil
+	}
+	for name := range strings.SplitSeq(s, ";") {
+		i, err := parseName(what, names, strings.TrimSpace(name))
+		if err != nil || i == 0 {
+			return 0, fmt.Errorf("%w: %s %q", ErrQuery, what, name)
+		}
+		set |= 1 << i
+	}
+	return set, nil
+}
+
+// gallonMillionths rounds cubic metres to millionths of a US gallon, so that 1.6
+// gal is 1.6 gal however it was written.
+func gallonMillionths(v float64) int64 {
+	return int64(math.RoundToEven(v / float64(units.USGallon) * 1e6))
+}
+
+// maxFlush is far above any flush: 1000 US gallons.
+const maxFlush = 1000 * units.USGallon
+
+// maxPipeSize is far above any nominal pipe size: 10 m.
+const maxPipeSize = 10 * units.Metre
+
+// FixtureKinds returns the fixture ids that the code rates, sorted.
+func (c *Code) FixtureKinds() []string { return slices.Clone(c.kindList) }
+
+// FixtureLoad returns the load of a fixture. Where the code tells apart what f does
+// not state, the error matches [ErrNotStated], names each such field and lists its
+// choices; a kind the code does not rate is [ErrNotInCode].
+//
+// A row that names a control goes before the rows that name none: IPC rates a
+// closet with a flushometer tank in a row of its own, and one whose control is not
+// stated in the rows by use and flush. A fixture without a figure of its own is
+// rated by its trap, which Size must then state.
+func (c *Code) FixtureLoad(f Fixture) (Load, error) {
+	if err := c.checkFixture(f); err != nil {
+		return Load{}, err
+	}
+	k := c.kinds[f.Kind]
+	if k == nil {
+		if len(c.kinds) == 0 {
+			return Load{}, c.fault("", "fixture", ErrNotInCode, "the set has no table of fixtures")
+		}
+		return Load{}, c.fault("", "fixture", ErrNotInCode, "no drainage load for %q; the code rates %s", clip(f.Kind), strings.Join(c.kindList, ", "))
+	}
+	left, err := c.narrow(k, f)
+	if err != nil {
+		return Load{}, err
+	}
+	row := &k.rows[bits.TrailingZeros64(left)]
+	each, cite := row.load, row.cite
+	switch {
+	case row.byTrap, row.other && f.Size != 0 && f.Size != row.size:
+		if each, cite, err = c.trapLoad(f, row.trap); err != nil {
+			return Load{}, err
+		}
+	default:
+		// Rows that agree in the load may differ in their standing; the weakest is
+		// the one that may be claimed.
+		for m := left; m != 0; m &= m - 1 {
+			r := &k.rows[bits.TrailingZeros64(m)]
+			if r.load != each || r.byTrap {
+				return Load{}, c.notStated(k, left, f)
+			}
+			if r.cite.Status() < cite.Status() {
+				cite = r.cite
+			}
+		}
+	}
+	total, err := each.Times(f.Count)
+	if err != nil {
+		return Load{}, c.fault(f.Kind, "count", ErrQuery, "%w", err)
+	}
+	l := Load{
+		Units: total, Each: each, TrapSize: row.trap, MinDrain: row.drain, MinBranch: row.branch,
+		Closets: row.closets * f.Count, Citation: cite, DrainCitation: row.drainsCited,
+	}
+	if l.Closets == 0 && c.sixUnit > 0 && each >= c.sixUnit {
+		l.Closets = f.Count
+	}
+	return l, nil
+}
+
+// checkFixture refuses values that cannot be.
+func (c *Code) checkFixture(f Fixture) error {
+	switch {
+	case f.Count < 1 || f.Count > MaxFixtures:
+		return c.fault(clip(f.Kind), "count", ErrQuery, "%d is not from 1 to %d", f.Count, MaxFixtures)
+	case int(f.Use) >= len(useNames):
+		return c.fault(clip(f.Kind), "use", ErrQuery, "%v", f.Use)
+	case int(f.Control) >= len(controlNames):
+		return c.fault(clip(f.Kind), "control", ErrQuery, "%v", f.Control)
+	case !(f.Flush >= 0 && f.Flush <= maxFlush):
+		return c.fault(clip(f.Kind), "flush", ErrQuery, "not from 0 to 1000 gal")
+	case f.Size < 0 || f.Size > maxPipeSize:
+		return c.fault(clip(f.Kind), "size", ErrQuery, "not from 0 to 10 m")
+	}
+	return nil
+}
+
+// narrow returns the rows of a kind that fit what f states, as bits.
+func (c *Code) narrow(k *fixtureKind, f Fixture) (uint64, error) {
+	left := ^uint64(0) >> (maxRowsPerKind - len(k.rows))
+	named := f.Control != ControlNotStated && k.named.has(uint8(f.Control))
+	keep := func(field string, fits func(*fixtureRow) bool) error {
+		was := left
+		for m := left; m != 0; m &= m - 1 {
+			if i := bits.TrailingZeros64(m); !fits(&k.rows[i]) {
+				left &^= 1 << i
+			}
+		}
+		if left == 0 {
+			return c.fault(f.Kind, field, ErrNotInCode, "the code has it only for %s", c.choices(k, was, field))
+		}
+		return nil
+	}
+	// Rows that name a control serve it alone; the rest serve the others, if any.
+	general := slices.ContainsFunc(k.rows, func(r fixtureRow) bool { return r.controls == 0 })
+	if err := keep("control", func(r *fixtureRow) bool {
+		switch {
+		case named:
+			return r.controls.has(uint8(f.Control))
+		case general:
+			return r.controls == 0
+		}
+		return f.Control == ControlNotStated
+	}); err != nil {
+		return 0, err
+	}
+	if f.Use != UseNotStated {
+		if err := keep("use", func(r *fixtureRow) bool { return r.uses == 0 || r.uses.has(uint8(f.Use)) }); err != nil {
+			return 0, err
+		}
+	}
+	if f.Flush > 0 {
+		flush := gallonMillionths(float64(f.Flush))
+		if err := keep("flush", func(r *fixtureRow) bool { return r.over < flush && flush <= r.to }); err != nil {
+			return 0, err
+		}
+	}
+	if f.Size != 0 {
+		if err := keep("size", func(r *fixtureRow) bool { return r.size == 0 || r.other || r.size == f.Size }); err != nil {
+			return 0, err
+		}
+	}
+	return left, nil
+}
+
+// trapLoad rates a fixture by its trap, which is at least the trap given.
+func (c *Code) trapLoad(f Fixture, least units.Length) (FixtureUnits, tables.Citation, error) {
+	if f.Size == 0 {
+		return 0, tables.Citation{}, c.fault(f.Kind, "size", ErrNotStated, "traps of %s", c.traps.list())
+	}
+	if f.Size < least {
+		return 0, tables.Citation{}, c.fault(f.Kind, "size", ErrOutsideTable, "%v is under the least trap, %v", f.Size, least)
+	}
+	i := c.traps.find(f.Size)
+	if i < 0 {
+		return 0, tables.Citation{}, c.fault(f.Kind, "size", ErrOutsideTable, "%v: the code rates traps of %s", f.Size, c.traps.list())
+	}
+	return c.traps.loads[i], c.traps.cites[i], nil
+}
+
+// fixtureFields are the fields a code may tell fixtures apart by.
+var fixtureFields = [...]string{"use", "control", "flush", "size"}
+
+// notStated makes the error that names every field on which the load still hangs,
+// with its choices.
+func (c *Code) notStated(k *fixtureKind, left uint64, f Fixture) error {
+	stated := [...]bool{f.Use != UseNotStated, f.Control != ControlNotStated, f.Flush > 0, f.Size != 0}
+	var list faults.List
+	for n, field := range fixtureFields {
+		if !stated[n] && k.hangsOn(left, n) {
+			list.Add(faults.Fault{Item: c.id + " " + f.Kind, Field: field, Err: fmt.Errorf("%w: %s", ErrNotStated, c.choices(k, left, field))})
+		}
+	}
+	return list.Err()
+}
+
+// hangsOn reports whether two of the rows left differ in the load and, of what is
+// told apart, in that field alone; or, where the rows are not so regular, whether
+// they differ in the field at all.
+func (k *fixtureKind) hangsOn(left uint64, field int) bool {
+	regular, differs := false, false
+	for a := left; a != 0; a &= a - 1 {
+		for b := a & (a - 1); b != 0; b &= b - 1 {
+			x, y := &k.rows[bits.TrailingZeros64(a)], &k.rows[bits.TrailingZeros64(b)]
+			apart, alone := x.apart(y)
+			if x.load != y.load && alone >= 0 {
+				regular = true
+				if alone == field {
+					return true
+				}
+			}
+			differs = differs || apart[field]
+		}
+	}
+	return !regular && differs
+}
+
+// apart tells in which fields two rows differ; alone is the field if there is but
+// one, else -1.
+func (r *fixtureRow) apart(s *fixtureRow) (fields [len(fixtureFields)]bool, alone int) {
+	fields = [...]bool{r.uses != s.uses, r.controls != s.controls, r.over != s.over || r.to != s.to, r.size != s.size}
+	alone = -1
+	for i, d := range fields {
+		switch {
+		case d && alone >= 0:
+			return fields, -1
+		case d:
+			alone = i
+		}
+	}
+	return fields, alone
+}
+
+// choices lists the different values of a field among the rows left.
+func (c *Code) choices(k *fixtureKind, left uint64, field string) string {
+	var list []string
+	add := func(s string) {
+		if s != "" && !slices.Contains(list, s) {
+			list = append(list, s)
+		}
+	}
+	set := func(s nameSet, names []string) {
+		for i := range names {
+			if s.has(uint8(i)) {
+				add(names[i])
+			}
+		}
+	}
+	for m := left; m != 0; m &= m - 1 {
+		r := &k.rows[bits.TrailingZeros64(m)]
+		switch field {
+		case "use":
+			set(r.uses, useNames[:])
+		case "control":
+			set(r.controls, controlNames[:])
+		case "flush":
+			switch {
+			case r.over >= 0 && r.to < math.MaxInt64:
+				add(fmt.Sprintf("over %s to %s gal", millionths(r.over), millionths(r.to)))
+			case r.over >= 0:
+				add(fmt.Sprintf("over %s gal", millionths(r.over)))
+			case r.to < math.MaxInt64:
+				add(fmt.Sprintf("%s gal or less", millionths(r.to)))
+			}
+		case "size":
+			if r.size != 0 {
+				add(r.size.String())
+			}
+		}
+	}
+	if field == "flush" {
+		// A row that is chosen by its control needs no flush.
+		for i := range k.rows {
+			if k.rows[i].over < 0 && k.rows[i].to == math.MaxInt64 && left>>i&1 == 0 {
+				set(k.rows[i].controls, controlNames[:])
+			}
+		}
+	}
+	return strings.Join(list, ", ")
+}
+
+func millionths(n int64) string {
+	return strings.TrimRight(strings.TrimRight(fmt.Sprintf("%d.%06d", n/1e6, n%1e6), "0"), ".")
+}
+
+// clip shortens text that came from outside for a message.
+func clip(s string) string {
+	if len(s) > 60 {
+		return s[:60] + "..."
+	}
+	return s
+}
+
+// Loads returns the exact sum of the loads of fixtures. All faults come back
+// together, each with the place of its fixture in the list.
+func (c *Code) Loads(list []Fixture) (FixtureUnits, error) {
+	var sum FixtureUnits
+	var wrong faults.List
+	for i, f := range list {
+		l, err := c.FixtureLoad(f)
+		if err == nil {
+			sum, err = sum.Add(l.Units)
+		}
+		if err != nil {
+			wrong.Add(faults.Fault{Item: fmt.Sprintf("fixture %d", i+1), Err: err})
+		}
+	}
+	if err := wrong.Err(); err != nil {
+		return 0, err
+	}
+	return sum, nil
+}
+
+// flowStep is a row of the table of intermittent flows.
+type flowStep struct {
+	to   int64 // millionths of a US gallon a minute
+	load FixtureUnits
+	cite tables.Citation
+}
+
+type flowRecord struct {
+	To   float64      `table:"flow_to[gpm]"`
+	Load FixtureUnits `table:"load"`
+}
+
+func (c *Code) loadFlows(shelf *tables.Shelf) error {
+	rows, err := table[flowRecord](c, shelf, "intermittent-flow")
+	if rows == nil {
+		return err
+	}
+	for i := range rows.Len() {
+		r := rows.At(i)
+		c.flows = append(c.flows, flowStep{int64(math.RoundToEven(r.To * 1e6)), r.Load, rows.Cite(i)})
+	}
+	return nil
+}
+
+// gpmMillionths brings a flow to millionths of a US gallon a minute.
+func (c *Code) gpmMillionths(q units.Flow) (int64, error) {
+	g := float64(q) / float64(units.USGallonPerMinute)
+	if !(g >= 0 && g <= 1e6) {
+		return 0, c.fault("", "flow", ErrQuery, "not from 0 to 1000000 gpm")
+	}
+	return int64(math.RoundToEven(g * 1e6)), nil
+}
+
+// ContinuousRate returns how many fixture units the code counts for each US gallon
+// a minute of continuous flow.
+func (c *Code) ContinuousRate() (perGPM float64, cite tables.Citation, err error) {
+	if c.rate.cite.IsZero() {
+		return 0, tables.Citation{}, c.fault("", "flow", ErrNotInCode, "no load for a continuous flow")
+	}
+	return float64(c.rate.thousandths) / 1000, c.rate.cite, nil
+}
+
+// ContinuousLoad returns the load of a continuous or semi-continuous flow, such as
+// that of a pump or an ejector, at the rate of the code. The flow is taken to a
+// millionth of a US gallon a minute and the load rounded up to a thousandth of a
+// unit.
+func (c *Code) ContinuousLoad(q units.Flow) (Load, error) {
+	if _, _, err := c.ContinuousRate(); err != nil {
+		return Load{}, err
+	}
+	g, err := c.gpmMillionths(q)
+	if err != nil {
+		return Load{}, err
+	}
+	hi, lo := bits.Mul64(uint64(g), uint64(c.rate.thousandths))
+	if hi >= 1e6 {
+		return Load{}, c.fault("", "flow", ErrQuery, "gives more than %v", MaxFixtureUnits)
+	}
+	u, rest := bits.Div64(hi, lo, 1e6)
+	if rest > 0 {
+		u++
+	}
+	if u > uint64(MaxFixtureUnits) {
+		return Load{}, c.fault("", "flow", ErrQuery, "gives more than %v", MaxFixtureUnits)
+	}
+	return Load{Units: FixtureUnits(u), Each: FixtureUnits(u), Citation: c.rate.cite}, nil
+}
+
+// IntermittentLoad returns the load of an intermittent flow from the table of the
+// code: that of the next greater row. A code without such a table is
+// [ErrNotInCode]; a flow above its last row is [ErrOutsideTable].
+func (c *Code) IntermittentLoad(q units.Flow) (Load, error) {
+	if len(c.flows) == 0 {
+		return Load{}, c.fault("", "flow", ErrNotInCode, "no table of intermittent flows")
+	}
+	g, err := c.gpmMillionths(q)
+	if err != nil {
+		return Load{}, err
+	}
+	for i := range c.flows {
+		if s := &c.flows[i]; g <= s.to {
+			return Load{Units: s.load, Each: s.load, Citation: s.cite}, nil
+		}
+	}
+	return Load{}, c.fault("", "flow", ErrOutsideTable, "the table ends at %s gpm", millionths(c.flows[len(c.flows)-1].to))
+}

@@ -1,0 +1,799 @@
+package dwv
+
+import (
+	"errors"
+	"fmt"
+	"slices"
+
+	"github.com/trapweir/trapweir/slope"
+	"github.com/trapweir/trapweir/tables"
+	"github.com/trapweir/trapweir/units"
+)
+
+// Part is a part of the drainage, as codes size them.
+type Part uint8
+
+// The parts. A code that has no figures for branches sizes them as drains, and one
+// that has none for sewers sizes those as drains too.
+const (
+	Branch        Part = iota + 1 // horizontal fixture branch
+	Stack                         // whole load of a stack
+	StackInterval                 // what enters a stack in one branch interval
+	Drain                         // building drain and its branches
+	Sewer                         // building sewer
+
+	partCount = int(Sewer) + 1
+)
+
+var partNames = [...]string{"", "branch", "stack", "stack-interval", "drain", "sewer"}
+
+// String returns "branch", "stack", "stack-interval", "drain" or "sewer".
+func (p Part) String() string { return nameOf(partNames[:], int(p)) }
+
+// MarshalText returns the text of String.
+func (p Part) MarshalText() ([]byte, error) { return []byte(p.String()), nil }
+
+// UnmarshalText reads the text of String.
+func (p *Part) UnmarshalText(b []byte) error {
+	i, err := parseName("part", partNames[:], string(b))
+	if err == nil && i == 0 {
+		err = fmt.Errorf("%w: no part", ErrQuery)
+	}
+	if err == nil {
+		*p = Part(i)
+	}
+	return err
+}
+
+// capacities are the columns of greatest loads of one part.
+type capacities struct {
+	// graded columns, flat to steep, for parts laid to a grade
+	graded []gradeColumn
+	// columns by branch intervals, for stacks: the one for more than the most
+	// intervals last
+	plain []intervalColumn
+}
+
+func (c *capacities) any() bool { return len(c.graded)+len(c.plain) > 0 }
+
+type gradeColumn struct {
+	grade slope.Grade
+	// flattest is the grade from which the column serves: its own, or the flatter
+	// one that the code prints as equal to it.
+	flattest slope.Grade
+	nominal  tables.Citation
+	factor   tables.Citation // the row that derives the column from another
+	column
+}
+
+type intervalColumn struct {
+	over int // for more branch intervals than this
+	column
+}
+
+// column is the greatest loads by size, ascending.
+type column struct {
+	rows  []capacityRow
+	below bool // the load must be under the limit, not at most
+}
+
+type capacityRow struct {
+	size      units.Length
+	max, min  FixtureUnits
+	permitted bool
+	cite      tables.Citation
+}
+
+// holds reports whether row r takes the load.
+func (c *column) holds(r *capacityRow, load FixtureUnits) bool {
+	return r.permitted && load >= r.min && (load < r.max || load == r.max && !c.below)
+}
+
+func (c *column) find(size units.Length) *capacityRow {
+	for i := range c.rows {
+		if c.rows[i].size == size {
+			return &c.rows[i]
+		}
+	}
+	return nil
+}
+
+// DrainQuery asks for the size of a pipe.
+type DrainQuery struct {
+	Part Part
+	Load FixtureUnits
+	// Grade the pipe is laid to. Drains and sewers need it; so do branches where the
+	// code prints drains for several grades and nothing for branches. A branch of a
+	// code that prints one grade for both may leave it out.
+	Grade slope.Grade
+	// Closets is the water closets, and traps counted alike ([Load].Closets).
+	Closets int
+	// BelowGround is for pipe in the ground or under a slab.
+	BelowGround bool
+	// Intervals is the branch intervals of the stack. Zero: not stated.
+	Intervals int
+	// MinSize is a size that the pipe may not be under: the pipe upstream, the least
+	// drain of a fixture. Zero: none.
+	MinSize units.Length
+}
+
+// SizeReason says what decided a size.
+type SizeReason uint8
+
+// The reasons.
+const (
+	ByLoad        SizeReason = iota + 1 // the greatest load of the next smaller size
+	ByClosets                           // water closets
+	ByBelowGround                       // the least size below ground
+	ByMinSize                           // the MinSize of the query
+)
+
+var reasonNames = [...]string{"", "load", "water closets", "least size below ground", "least size asked for"}
+
+// String returns a few words.
+func (r SizeReason) String() string { return nameOf(reasonNames[:], int(r)) }
+
+// SizeResult is a size and what decided it.
+type SizeResult struct {
+	Size    units.Length // nominal, as the code names it
+	MaxLoad FixtureUnits // what that size may carry, in the column used
+	Load    FixtureUnits // what was asked
+	// Grade is the grade of the column used. Zero: the table has no grades.
+	Grade     slope.Grade
+	DecidedBy SizeReason
+	// Citation is the row that decided, Capacity the row of MaxLoad; they are the
+	// same if the load decided.
+	Citation, Capacity tables.Citation
+	// Factor is the row that derives the column from another grade's, Nominal the
+	// row by which the grade counts as that of the column though it is flatter. Zero:
+	// neither was needed.
+	Factor, Nominal tables.Citation
+	// NextSize is the next larger size that the column has, and what it carries;
+	// NextGrade the next steeper column, and what this size carries there. Zero:
+	// there is none.
+	NextSize         units.Length
+	NextSizeMaxLoad  FixtureUnits
+	NextGrade        slope.Grade
+	NextGradeMaxLoad FixtureUnits
+}
+
+// Margin returns the load that could be added.
+func (r SizeResult) Margin() FixtureUnits { return r.MaxLoad - r.Load }
+
+// Status returns the standing of the weakest row that the answer rests on.
+func (r SizeResult) Status() tables.Status {
+	return weakest(r.Citation, r.Capacity, r.Factor, r.Nominal)
+}
+
+func weakest(list ...tables.Citation) tables.Status {
+	var s tables.Status
+	for _, c := range list {
+		if !c.IsZero() && (s == 0 || c.Status() < s) {
+			s = c.Status()
+		}
+	}
+	return s
+}
+
+// Why says in a sentence what decided the size.
+func (r SizeResult) Why() string {
+	at := ""
+	if !r.Grade.IsLevel() {
+		at = fmt.Sprintf(" at %v", r.Grade)
+		if !r.Nominal.IsZero() {
+			at += ", which the code prints as equal to the grade laid"
+		}
+	}
+	return fmt.Sprintf("%v: %v carries up to %v%s, %v asked", r.DecidedBy, r.Size, r.MaxLoad, at, r.Load)
+}
+
+type branchRecord struct {
+	Part    string                    `table:"part"`
+	Over    int                       `table:"over_intervals"`
+	Size    units.Length              `table:"size"`
+	MaxLoad tables.Cell[FixtureUnits] `table:"max_load"`
+}
+
+type drainRecord struct {
+	Size    units.Length              `table:"size"`
+	Grade   slope.Grade               `table:"grade"`
+	MaxLoad tables.Cell[FixtureUnits] `table:"max_load"`
+	MinLoad tables.Cell[FixtureUnits] `table:"min_load,optional"`
+}
+
+type factorRecord struct {
+	Grade    slope.Grade  `table:"grade"`
+	SizeFrom units.Length `table:"size_from"`
+	Factor   string       `table:"factor"`
+}
+
+func (c *Code) loadSizes(shelf *tables.Shelf) error {
+	branches, err := table[branchRecord](c, shelf, "branches-and-stacks")
+	if err != nil {
+		return err
+	}
+	drains, err := table[drainRecord](c, shelf, "building-drain")
+	if err != nil {
+		return err
+	}
+	sewers, err := table[drainRecord](c, shelf, "building-sewer")
+	if err != nil {
+		return err
+	}
+	factors, err := table[factorRecord](c, shelf, "grade-factors")
+	if err != nil {
+		return err
+	}
+	var errs []error
+	if branches != nil {
+		errs = append(errs, c.addBranches(branches))
+	}
+	if drains != nil {
+		graded, err := gradedColumns(drains)
+		errs = append(errs, err)
+		if factors != nil {
+			graded, err = derive(graded, factors)
+			errs = append(errs, err)
+		}
+		c.parts[Drain].graded = graded
+		c.parts[Sewer].graded = graded
+	}
+	if sewers != nil {
+		graded, err := gradedColumns(sewers)
+		errs = append(errs, err)
+		c.parts[Sewer].graded = joinColumns(c.parts[Drain].graded, graded)
+	}
+	if !c.parts[Branch].any() {
+		c.parts[Branch].graded = c.parts[Drain].graded
+	}
+	return errors.Join(errs...)
+}
+
+// newCapacity reads a cell of greatest loads.
+func newCapacity(size units.Length, max, min tables.Cell[FixtureUnits], cite tables.Citation) (capacityRow, error) {
+	row := capacityRow{size: size, max: max.Value, min: min.Value, permitted: max.Kind == tables.Value, cite: cite}
+	if max.Kind == tables.Unlimited || max.Kind == tables.Blank || size <= 0 || size > maxPipeSize {
+		file, line := cite.File()
+		return row, fmt.Errorf("%s:%d: %w: a greatest load is a number or -, of a size up to 10 m", file, line, ErrQuery)
+	}
+	return row, nil
+}
+
+func (c *Code) addBranches(rows *tables.Rows[branchRecord]) error {
+	var errs []error
+	below := rows.Table().Boundary() == tables.Below
+	for i := range rows.Len() {
+		r := rows.At(i)
+		var part Part
+		if err := part.UnmarshalText([]byte(r.Part)); err != nil || part == Drain || part == Sewer {
+			errs = append(errs, fmt.Errorf("branches-and-stacks: %w: part %q", ErrQuery, r.Part))
+			continue
+		}
+		row, err := newCapacity(r.Size, r.MaxLoad, tables.Cell[FixtureUnits]{}, rows.Cite(i))
+		errs = append(errs, err)
+		p := &c.parts[part]
+		at := slices.IndexFunc(p.plain, func(k intervalColumn) bool { return k.over == r.Over })
+		if at < 0 {
+			at = len(p.plain) // the table ascends by over_intervals
+			p.plain = append(p.plain, intervalColumn{over: r.Over, column: column{below: below}})
+		}
+		p.plain[at].rows = append(p.plain[at].rows, row)
+	}
+	return errors.Join(errs...)
+}
+
+func gradedColumns(rows *tables.Rows[drainRecord]) ([]gradeColumn, error) {
+	var list []gradeColumn
+	var errs []error
+	below := rows.Table().Boundary() == tables.Below
+	for i := range rows.Len() {
+		r := rows.At(i)
+		row, err := newCapacity(r.Size, r.MaxLoad, r.MinLoad, rows.Cite(i))
+		errs = append(errs, err)
+		at := slices.IndexFunc(list, func(k gradeColumn) bool { return k.grade == r.Grade })
+		if at < 0 {
+			at = len(list)
+			list = append(list, gradeColumn{grade: r.Grade, flattest: r.Grade, column: column{below: below}})
+		}
+		list[at].rows = append(list[at].rows, row)
+	}
+	slices.SortFunc(list, func(a, b gradeColumn) int { return a.grade.Compare(b.grade) })
+	return list, errors.Join(errs...)
+}
+
+// derive adds the columns of other grades that a factor gives from the one printed.
+func derive(list []gradeColumn, factors *tables.Rows[factorRecord]) ([]gradeColumn, error) {
+	if len(list) != 1 {
+		return list, fmt.Errorf("grade-factors: %w: building-drain must have one grade, it has %d", ErrQuery, len(list))
+	}
+	printed := list[0]
+	var errs []error
+	for i := range factors.Len() {
+		f := factors.At(i)
+		factor, err := ParseFixtureUnits(f.Factor)
+		if err != nil || f.Grade == printed.grade {
+			errs = append(errs, fmt.Errorf("grade-factors: %w: factor %q at %v", ErrQuery, f.Factor, f.Grade))
+			continue
+		}
+		col := gradeColumn{grade: f.Grade, flattest: f.Grade, factor: factors.Cite(i), column: column{below: printed.below}}
+		for _, row := range printed.rows {
+			whole := true
+			if row.permitted = row.permitted && row.size >= f.SizeFrom; row.permitted {
+				row.max, whole = row.max.scaled(int64(factor))
+			}
+			if !whole {
+				errs = append(errs, fmt.Errorf("grade-factors: %w: %s of the load on %v is not a whole thousandth", ErrQuery, f.Factor, row.size))
+			}
+			col.rows = append(col.rows, row)
+		}
+		list = append(list, col)
+	}
+	slices.SortFunc(list, func(a, b gradeColumn) int { return a.grade.Compare(b.grade) })
+	return list, errors.Join(errs...)
+}
+
+// joinColumns puts the sizes of sewers over those of drains: sizes that the sewer
+// table has are its own, smaller ones are the drain's.
+func joinColumns(drains, sewers []gradeColumn) []gradeColumn {
+	var list []gradeColumn
+	first := units.Length(maxPipeSize)
+	for _, s := range sewers {
+		first = min(first, s.rows[0].size)
+	}
+	for _, d := range drains {
+		d.rows = slices.DeleteFunc(slices.Clone(d.rows), func(r capacityRow) bool { return r.size >= first })
+		list = append(list, d)
+	}
+	for _, s := range sewers {
+		at := slices.IndexFunc(list, func(k gradeColumn) bool { return k.grade == s.grade })
+		if at < 0 {
+			list = append(list, s)
+			continue
+		}
+		list[at].rows = append(list[at].rows, s.rows...)
+	}
+	slices.SortFunc(list, func(a, b gradeColumn) int { return a.grade.Compare(b.grade) })
+	return list
+}
+
+// nominalPair is a flatter grade that the code prints as equal to one of its own.
+type nominalPair struct {
+	grade, nominal slope.Grade
+	cite           tables.Citation
+}
+
+type nominalRecord struct {
+	Grade   slope.Grade `table:"grade"`
+	Nominal slope.Grade `table:"nominal"`
+}
+
+func (c *Code) loadNominal(shelf *tables.Shelf) error {
+	rows, err := table[nominalRecord](c, shelf, "nominal-grades")
+	if rows == nil {
+		return err
+	}
+	for i := range rows.Len() {
+		r := rows.At(i)
+		c.nominal = append(c.nominal, nominalPair{r.Grade, r.Nominal, rows.Cite(i)})
+	}
+	for p := range c.parts {
+		// Parts may share their columns: each gets its own before it is changed.
+		c.parts[p].graded = slices.Clone(c.parts[p].graded)
+		for i := range c.parts[p].graded {
+			col := &c.parts[p].graded[i]
+			for _, n := range c.nominal {
+				if n.grade == col.grade && n.nominal.Compare(col.flattest) < 0 {
+					col.flattest, col.nominal = n.nominal, n.cite
+				}
+			}
+		}
+	}
+	return nil
+}
+
+// GradeReaches reports whether grade g is at least a limit: exactly, or because the
+// code prints the two as equal, and then nominal is the row that says so.
+func (c *Code) GradeReaches(g, limit slope.Grade) (ok bool, nominal tables.Citation) {
+	if g.Compare(limit) >= 0 {
+		return true, tables.Citation{}
+	}
+	for i := range c.nominal {
+		if n := &c.nominal[i]; n.grade == limit && g.Compare(n.nominal) >= 0 {
+			return true, n.cite
+		}
+	}
+	return false, tables.Citation{}
+}
+
+// closetStep is how many closets a pipe may take from a size up.
+type closetStep struct {
+	from units.Length
+	most int // -1: no limit
+	cite tables.Citation
+}
+
+type closetRecord struct {
+	Part string           `table:"part"`
+	Size units.Length     `table:"size"`
+	Most tables.Cell[int] `table:"max_closets"`
+}
+
+func (c *Code) loadClosets(shelf *tables.Shelf) error {
+	rows, err := table[closetRecord](c, shelf, "water-closets")
+	if rows == nil {
+		return err
+	}
+	var errs []error
+	for i := range rows.Len() {
+		r := rows.At(i)
+		step := closetStep{r.Size, r.Most.Value, rows.Cite(i)}
+		switch r.Most.Kind {
+		case tables.Unlimited:
+			step.most = -1
+		case tables.NotPermitted:
+			step.most = 0
+		case tables.Blank:
+			errs = append(errs, fmt.Errorf("water-closets: %w: no figure for %s %v", ErrQuery, r.Part, r.Size))
+		}
+		if r.Part == "vent" {
+			c.ventClos = append(c.ventClos, step)
+			continue
+		}
+		var part Part
+		if err := part.UnmarshalText([]byte(r.Part)); err != nil {
+			errs = append(errs, fmt.Errorf("water-closets: %w", err))
+			continue
+		}
+		c.closets[part] = append(c.closets[part], step)
+	}
+	return errors.Join(errs...)
+}
+
+// closetSize returns the smallest size from which n closets are allowed. ok is
+// false if no size allows them.
+func closetSize(steps []closetStep, n int) (from units.Length, cite tables.Citation, ok bool) {
+	for i := range steps {
+		if s := &steps[i]; s.most < 0 || n <= s.most {
+			return s.from, s.cite, true
+		}
+	}
+	return 0, tables.Citation{}, false
+}
+
+// ClosetLimit returns the most water closets, and traps counted alike, on a pipe of
+// a size: a number, unlimited, or not permitted. The citation is the deciding row,
+// that of the smallest size that takes any where the pipe is smaller. Blank: the
+// code has no such table.
+func (c *Code) ClosetLimit(part Part, size units.Length) (tables.Cell[int], tables.Citation) {
+	if int(part) >= partCount || len(c.closets[part]) == 0 {
+		return tables.Cell[int]{}, tables.Citation{}
+	}
+	steps := c.closets[part]
+	limit, cite := tables.Cell[int]{Kind: tables.NotPermitted}, steps[0].cite
+	for i := range steps {
+		if s := &steps[i]; s.from <= size {
+			limit, cite = tables.Cell[int]{Kind: tables.Value, Value: s.most}, s.cite
+			if s.most < 0 {
+				limit = tables.Cell[int]{Kind: tables.Unlimited}
+			}
+		}
+	}
+	return limit, cite
+}
+
+// MinSizeBelowGround returns the least size of a drain in the ground or under a
+// slab. Unlimited: the code sets none. Blank: the shelf does not say.
+func (c *Code) MinSizeBelowGround() (tables.Cell[units.Length], tables.Citation) {
+	r := c.lengths[ruleBelowGroundMin]
+	return r.cell, r.cite
+}
+
+// MaxPartLoad is above any load a pipe is asked to carry: [MaxFixtureUnits].
+const maxClosets = 1_000_000_000
+
+func (c *Code) checkPart(p Part) error {
+	if p < Branch || int(p) >= partCount {
+		return c.fault("", "part", ErrQuery, "%v", p)
+	}
+	if !c.parts[p].any() {
+		return c.fault("", "part", ErrNotInCode, "no loads for a %v", p)
+	}
+	return nil
+}
+
+// pick returns the column that serves a part laid to a grade or of so many
+// intervals. The graded column is nil where the table has no grades.
+func (c *Code) pick(part Part, grade slope.Grade, intervals int) (*column, *gradeColumn, error) {
+	if err := c.checkPart(part); err != nil {
+		return nil, nil, err
+	}
+	p := &c.parts[part]
+	if len(p.plain) > 0 {
+		col, err := c.pickIntervals(part, p.plain, intervals)
+		return col, nil, err
+	}
+	if !grade.Valid() || grade.Compare(slope.Grade{}) < 0 {
+		return nil, nil, c.fault(part.String(), "grade", ErrQuery, "%v does not fall", grade)
+	}
+	if grade.IsLevel() {
+		if part != Branch {
+			return nil, nil, c.fault(part.String(), "grade", ErrNotStated, "%s", gradeList(p.graded))
+		}
+		// The grade that the table itself prints.
+		var printed *gradeColumn
+		for i := range p.graded {
+			if g := &p.graded[i]; g.factor.IsZero() {
+				if printed != nil {
+					return nil, nil, c.fault(part.String(), "grade", ErrNotStated, "%s", gradeList(p.graded))
+				}
+				printed = g
+			}
+		}
+		return &printed.column, printed, nil
+	}
+	// The steepest tabulated grade not above the one laid, where a nominal pair
+	// counts as the grade it is printed beside.
+	for i := len(p.graded) - 1; i >= 0; i-- {
+		if g := &p.graded[i]; grade.Compare(g.flattest) >= 0 {
+			return &g.column, g, nil
+		}
+	}
+	return nil, nil, c.fault(part.String(), "grade", ErrOutsideTable, "%v is flatter than the table, which begins at %v", grade, p.graded[0].grade)
+}
+
+func (c *Code) pickIntervals(part Part, list []intervalColumn, intervals int) (*column, error) {
+	if intervals < 0 || intervals > 1000 {
+		return nil, c.fault(part.String(), "intervals", ErrQuery, "%d is not from 0 to 1000", intervals)
+	}
+	if len(list) == 1 {
+		return &list[0].column, nil
+	}
+	if intervals == 0 {
+		return nil, c.fault(part.String(), "intervals", ErrNotStated, "up to %d branch intervals and more", list[1].over)
+	}
+	at := 0
+	for i := range list {
+		if intervals > list[i].over {
+			at = i
+		}
+	}
+	return &list[at].column, nil
+}
+
+func gradeList(list []gradeColumn) string {
+	s := ""
+	for i, g := range list {
+		if i > 0 {
+			s += ", "
+		}
+		s += g.grade.String()
+	}
+	return s
+}
+
+// DrainSize returns the smallest size of the code that carries what q asks: its
+// load in the column of the grade or of the branch intervals, its water closets,
+// the least size below ground and the MinSize.
+//
+// The column used is the steepest tabulated grade not above the one laid, where a
+// grade that the code prints as equal counts as its own. A load or a grade outside
+// the table is [ErrOutsideTable]; what the code tells apart and q leaves open is
+// [ErrNotStated].
+func (c *Code) DrainSize(q DrainQuery) (SizeResult, error) {
+	switch {
+	case !q.Load.Valid():
+		return SizeResult{}, c.fault(q.Part.String(), "load", ErrQuery, "%v is not from 0 to %v", q.Load, MaxFixtureUnits)
+	case q.Closets < 0 || q.Closets > maxClosets:
+		return SizeResult{}, c.fault(q.Part.String(), "water closets", ErrQuery, "%d", q.Closets)
+	case q.MinSize < 0 || q.MinSize > maxPipeSize:
+		return SizeResult{}, c.fault(q.Part.String(), "least size", ErrQuery, "%v", q.MinSize)
+	}
+	col, graded, err := c.pick(q.Part, q.Grade, q.Intervals)
+	if err != nil {
+		return SizeResult{}, err
+	}
+	r := SizeResult{Load: q.Load, DecidedBy: ByLoad}
+	if graded != nil {
+		r.Grade, r.Factor = graded.grade, graded.factor
+		if !q.Grade.IsLevel() && q.Grade.Compare(graded.grade) < 0 {
+			r.Nominal = graded.nominal
+		}
+	}
+	least, reason, cite := q.MinSize, ByMinSize, tables.Citation{}
+	if q.BelowGround {
+		if rule := c.lengths[ruleBelowGroundMin]; rule.cell.Kind == tables.Value && rule.cell.Value > least {
+			least, reason, cite = rule.cell.Value, ByBelowGround, rule.cite
+		}
+	}
+	if steps := c.closets[q.Part]; q.Closets > 0 && len(steps) > 0 {
+		from, row, ok := closetSize(steps, q.Closets)
+		if !ok {
+			return SizeResult{}, c.fault(q.Part.String(), "water closets", ErrOutsideTable, "no size takes %d", q.Closets)
+		}
+		if from > least {
+			least, reason, cite = from, ByClosets, row
+		}
+	}
+	at, byLoad := -1, -1
+	for i := range col.rows {
+		row := &col.rows[i]
+		if !col.holds(row, q.Load) {
+			continue
+		}
+		if byLoad < 0 {
+			byLoad = i
+		}
+		if row.size >= least {
+			at = i
+			break
+		}
+	}
+	if at < 0 {
+		return SizeResult{}, c.tooMuch(q, col, least, reason, byLoad >= 0)
+	}
+	row := &col.rows[at]
+	r.Size, r.MaxLoad, r.Citation, r.Capacity = row.size, row.max, row.cite, row.cite
+	if at != byLoad {
+		r.DecidedBy = reason
+		if !cite.IsZero() {
+			r.Citation = cite
+		}
+	}
+	for i := at + 1; i < len(col.rows); i++ {
+		if next := &col.rows[i]; next.permitted {
+			r.NextSize, r.NextSizeMaxLoad = next.size, next.max
+			break
+		}
+	}
+	if graded != nil {
+		c.nextGrade(&r, c.parts[q.Part].graded)
+	}
+	return r, nil
+}
+
+// nextGrade fills in the next steeper column in which the size carries more.
+func (c *Code) nextGrade(r *SizeResult, list []gradeColumn) {
+	for i := range list {
+		g := &list[i]
+		if g.grade.Compare(r.Grade) <= 0 {
+			continue
+		}
+		if row := g.find(r.Size); row != nil && row.permitted && row.max > r.MaxLoad {
+			r.NextGrade, r.NextGradeMaxLoad = g.grade, row.max
+			return
+		}
+	}
+}
+
+// tooMuch makes the error for a query that no size of a column satisfies.
+func (c *Code) tooMuch(q DrainQuery, col *column, least units.Length, reason SizeReason, loadFits bool) error {
+	item := q.Part.String()
+	if loadFits {
+		return c.fault(item, "size", ErrOutsideTable, "no size of the table is as large as %v (%v)", least, reason)
+	}
+	var most *capacityRow
+	for i := range col.rows {
+		if row := &col.rows[i]; row.permitted && (most == nil || row.max > most.max) {
+			most = row
+		}
+	}
+	if most == nil {
+		return c.fault(item, "grade", ErrOutsideTable, "no size is laid so flat")
+	}
+	return c.fault(item, "load", ErrOutsideTable, "%v: the table goes to %v on %v", q.Load, most.max, most.size)
+}
+
+// Capacity is what a pipe of a size may carry.
+type Capacity struct {
+	// Max is the greatest load; Permitted is false where the size is not laid to
+	// that grade at all. Min is the least load of a large sewer, usually zero.
+	Max, Min  FixtureUnits
+	Permitted bool
+	// Grade is the grade of the column used. Zero: the table has no grades.
+	Grade slope.Grade
+	// Citation is the row of the load. Factor and Nominal are as in [SizeResult].
+	Citation, Factor, Nominal tables.Citation
+}
+
+// Holds reports whether a load is within the capacity.
+func (k Capacity) Holds(load FixtureUnits) bool {
+	return k.Permitted && k.Min <= load && load <= k.Max
+}
+
+// Status returns the standing of the weakest row the answer rests on.
+func (k Capacity) Status() tables.Status { return weakest(k.Citation, k.Factor, k.Nominal) }
+
+// Capacity returns what a pipe of a size may carry, in the column that
+// [Code.DrainSize] would use. A size without a row is [ErrOutsideTable].
+func (c *Code) Capacity(part Part, size units.Length, grade slope.Grade, intervals int) (Capacity, error) {
+	col, graded, err := c.pick(part, grade, intervals)
+	if err != nil {
+		return Capacity{}, err
+	}
+	row := col.find(size)
+	if row == nil {
+		var sizes []units.Length
+		for _, r := range col.rows {
+			sizes = append(sizes, r.size)
+		}
+		return Capacity{}, c.fault(part.String(), "size", ErrOutsideTable, "no row for %v; the table has %s", size, listSizes(sizes))
+	}
+	k := Capacity{Max: row.max, Min: row.min, Permitted: row.permitted, Citation: row.cite}
+	if col.below && k.Max > 0 {
+		k.Max-- // the greatest load that is still under the limit
+	}
+	if graded != nil {
+		k.Grade, k.Factor = graded.grade, graded.factor
+		if !grade.IsLevel() && grade.Compare(graded.grade) < 0 {
+			k.Nominal = graded.nominal
+		}
+	}
+	return k, nil
+}
+
+// gradeStep is the least grade from a size up.
+type gradeStep struct {
+	from            units.Length
+	least, approval slope.Grade
+	cite            tables.Citation
+}
+
+type minGradeRecord struct {
+	Part     string                   `table:"part"`
+	From     units.Length             `table:"size_from"`
+	Least    slope.Grade              `table:"min_grade"`
+	Approval tables.Cell[slope.Grade] `table:"with_approval,optional"`
+}
+
+func (c *Code) loadMinGrades(shelf *tables.Shelf) error {
+	rows, err := table[minGradeRecord](c, shelf, "min-grade")
+	if rows == nil {
+		return err
+	}
+	for i := range rows.Len() {
+		r := rows.At(i)
+		var part Part
+		if err := part.UnmarshalText([]byte(r.Part)); err != nil {
+			return fmt.Errorf("min-grade: %w", err)
+		}
+		c.grades[part] = append(c.grades[part], gradeStep{r.From, r.Least, r.Approval.Value, rows.Cite(i)})
+	}
+	for _, p := range [...]Part{Branch, Sewer} {
+		if c.grades[p] == nil {
+			c.grades[p] = c.grades[Drain]
+		}
+	}
+	return nil
+}
+
+// GradeLimit is the least grade of a pipe.
+type GradeLimit struct {
+	Least slope.Grade
+	// WithApproval is the least grade where the authority approves it. Level: the
+	// code speaks of none.
+	WithApproval slope.Grade
+	Citation     tables.Citation
+}
+
+// MinGrade returns the least grade of a horizontal pipe of a size. Use
+// [Code.GradeReaches] to compare, which knows what the code prints as equal.
+func (c *Code) MinGrade(part Part, size units.Length) (GradeLimit, error) {
+	if part != Branch && part != Drain && part != Sewer {
+		return GradeLimit{}, c.fault(part.String(), "part", ErrQuery, "a %v has no grade", part)
+	}
+	steps := c.grades[part]
+	if len(steps) == 0 {
+		return GradeLimit{}, c.fault(part.String(), "grade", ErrNotInCode, "no table min-grade")
+	}
+	at := -1
+	for i := range steps {
+		if steps[i].from <= size {
+			at = i
+		}
+	}
+	if at < 0 {
+		return GradeLimit{}, c.fault(part.String(), "size", ErrOutsideTable, "%v is smaller than the table, which begins at %v", size, steps[0].from)
+	}
+	s := &steps[at]
+	return GradeLimit{s.least, s.approval, s.cite}, nil
+}

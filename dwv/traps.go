@@ -1,0 +1,93 @@
+package dwv
+
+import (
+	"github.com/trapweir/trapweir/slope"
+	"github.com/trapweir/trapweir/tables"
+	"github.com/trapweir/trapweir/units"
+)
+
+// armRow is a row of the table of trap arms.
+type armRow struct {
+	size   units.Length
+	larger bool
+	max    tables.Cell[units.Length]
+	grade  slope.Grade
+	cite   tables.Citation
+}
+
+type armRecord struct {
+	Size   units.Length              `table:"size"`
+	Max    tables.Cell[units.Length] `table:"max_length"`
+	Grade  slope.Grade               `table:"grade"`
+	Larger string                    `table:"larger,optional"`
+}
+
+func (c *Code) loadArms(shelf *tables.Shelf) error {
+	rows, err := table[armRecord](c, shelf, "trap-arm")
+	if rows == nil {
+		return err
+	}
+	for i := range rows.Len() {
+		r := rows.At(i)
+		c.arms = append(c.arms, armRow{r.Size, r.Larger == "yes", r.Max, r.Grade, rows.Cite(i)})
+	}
+	return nil
+}
+
+// TrapArm is how far a trap may be from its vent.
+type TrapArm struct {
+	// MaxLength is the greatest developed length from the trap weir to the vent:
+	// a value, unlimited where the code sets none, or not permitted.
+	MaxLength tables.Cell[units.Length]
+	// MinLength is the least distance of the vent from the weir. Zero: the code, or
+	// the shelf, gives none.
+	MinLength units.Length
+	// Grade is the grade that the length is printed for, the least of the arm.
+	Grade slope.Grade
+	// Citation is the row of MaxLength and Grade, MinCitation that of MinLength.
+	Citation, MinCitation tables.Citation
+}
+
+// TrapArm returns the reach of a trap arm of a size. A size the code does not print
+// is [ErrOutsideTable]: nothing is read between the rows.
+//
+// The reach is what the code prints. That the longest one printed uses up one
+// diameter of fall at 1/4 in per ft explains it; it does not follow from the grade
+// laid, so a flatter arm gains nothing. Both limits hold: see the rule
+// trap-arm-max-fall.
+func (c *Code) TrapArm(size units.Length) (TrapArm, error) {
+	if size <= 0 || size > maxPipeSize {
+		return TrapArm{}, c.fault("trap arm", "size", ErrQuery, "%v", size)
+	}
+	for i := range c.arms {
+		r := &c.arms[i]
+		if r.size == size || r.larger && size > r.size {
+			a := TrapArm{MaxLength: r.max, Grade: r.grade, Citation: r.cite}
+			a.MinLength, a.MinCitation = c.armMin(size)
+			return a, nil
+		}
+	}
+	if len(c.arms) == 0 {
+		return TrapArm{}, c.fault("trap arm", "", ErrNotInCode, "no table trap-arm")
+	}
+	var sizes []units.Length
+	for _, r := range c.arms {
+		sizes = append(sizes, r.size)
+	}
+	return TrapArm{}, c.fault("trap arm", "size", ErrOutsideTable, "no row for %v; the table has %s", size, listSizes(sizes))
+}
+
+// armMin returns the least distance of a vent from the weir of a trap.
+func (c *Code) armMin(size units.Length) (units.Length, tables.Citation) {
+	m := c.vents.armDiameters
+	if m.cite.IsZero() {
+		return 0, tables.Citation{}
+	}
+	return m.ratio.of(size), m.cite
+}
+
+// ClosetArm returns the reach of the arm of a water closet or another fixture that
+// empties its own trap. IPC sets no limit; UPC measures from the closet flange.
+func (c *Code) ClosetArm() (tables.Cell[units.Length], tables.Citation, error) {
+	return c.RuleLength(ruleClosetArm)
+}

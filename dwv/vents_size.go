@@ -1,0 +1,333 @@
+package dwv
+
+import (
+	"errors"
+	"fmt"
+	"math"
+	"slices"
+
+	"github.com/trapweir/trapweir/tables"
+	"github.com/trapweir/trapweir/units"
+)
+
+// VentPart is a kind of vent, as codes size them.
+type VentPart uint8
+
+// The kinds of vents.
+const (
+	IndividualVent VentPart = iota + 1 // individual, branch, circuit and relief vents
+	StackVent                          // stack vents and vent stacks
+)
+
+var ventPartNames = [...]string{"", "individual", "stack"}
+
+// String returns "individual" or "stack".
+func (p VentPart) String() string { return nameOf(ventPartNames[:], int(p)) }
+
+// MarshalText returns the text of String.
+func (p VentPart) MarshalText() ([]byte, error) { return []byte(p.String()), nil }
+
+// UnmarshalText reads the text of String.
+func (p *VentPart) UnmarshalText(b []byte) error {
+	i, err := parseName("part", ventPartNames[:], string(b))
+	if err == nil && i == 0 {
+		err = fmt.Errorf("%w: no part", ErrQuery)
+	}
+	if err == nil {
+		*p = VentPart(i)
+	}
+	return err
+}
+
+// VentQuery asks for the size of a vent.
+type VentQuery struct {
+	Part VentPart
+	// Drain is the size of the drain or stack that is vented. Zero: not stated.
+	Drain units.Length
+	// Load is the load vented, unless LoadNotStated.
+	Load          FixtureUnits
+	LoadNotStated bool
+	// Length is the developed length of the vent, from the drain to where it ends or
+	// joins another.
+	Length units.Length
+	// Closets is the water closets vented, and traps counted alike.
+	Closets int
+}
+
+// VentReason says what decided the size of a vent.
+type VentReason uint8
+
+// The reasons.
+const (
+	VentByTable   VentReason = iota + 1 // load and length
+	VentByDrain                         // a share of the drain
+	VentByMinimum                       // the least vent
+	VentByLength                        // one size up, for a long vent
+	VentByClosets                       // water closets
+)
+
+var ventReasonNames = [...]string{"", "load and length", "share of the drain", "least vent", "one size up for its length", "water closets"}
+
+// String returns a few words.
+func (r VentReason) String() string { return nameOf(ventReasonNames[:], int(r)) }
+
+// VentResult is the size of a vent and what decided it.
+type VentResult struct {
+	Size      units.Length
+	DecidedBy VentReason
+	// MaxLength is the greatest developed length of that size, and MaxLoad its
+	// greatest load there. Zero: the code gives none for this kind of vent.
+	MaxLength units.Length
+	MaxLoad   FixtureUnits
+	// Citation is the row or rule that decided; Row is that of MaxLength and MaxLoad.
+	Citation, Row tables.Citation
+}
+
+// Status returns the standing of the weakest row the answer rests on.
+func (r VentResult) Status() tables.Status { return weakest(r.Citation, r.Row) }
+
+// ventRow is a row of the table of vents.
+type ventRow struct {
+	drain  units.Length // 0: any
+	load   FixtureUnits
+	vent   units.Length
+	length units.Length // MaxInt64: no limit
+	cite   tables.Citation
+}
+
+// shareRule is a rule that is a ratio.
+type shareRule struct {
+	ratio ratio
+	cite  tables.Citation
+}
+
+// ventTables is what a code says on the size of vents.
+type ventTables struct {
+	any          []ventRow // rows for any vent, by size
+	byDrain      []ventRow // rows by the drain vented; smaller vents first
+	sizes        []units.Length
+	individual   shareRule
+	stack        shareRule
+	armDiameters shareRule
+}
+
+type ventRecord struct {
+	Drain  tables.Cell[units.Length] `table:"drain"`
+	Load   FixtureUnits              `table:"load"`
+	Vent   units.Length              `table:"vent"`
+	Length tables.Cell[units.Length] `table:"max_length"`
+}
+
+// loadVents runs after the pipe sizes are loaded: the sizes that a vent may have
+// are those that the code has for any pipe.
+func (c *Code) loadVents(shelf *tables.Shelf) error {
+	var errs []error
+	share := func(id, unit string) shareRule {
+		r, ok := c.Rule(id)
+		if !ok || r.Kind != tables.Value {
+			return shareRule{}
+		}
+		v, err := parseRatio(r.Value)
+		if err != nil || r.Unit != unit {
+			errs = append(errs, fmt.Errorf("rule %q: %w: want a number of %s, got %v", id, ErrQuery, unit, r))
+		}
+		return shareRule{v, r.Cite}
+	}
+	c.vents.individual = share(ruleIndividualShare, "ratio")
+	c.vents.stack = share(ruleStackVentShare, "ratio")
+	c.vents.armDiameters = share(ruleArmMinLength, "pipe diameters")
+	rows, err := table[ventRecord](c, shelf, "vent-sizes")
+	errs = append(errs, err)
+	for i := 0; rows != nil && i < rows.Len(); i++ {
+		r := rows.At(i)
+		v := ventRow{r.Drain.Value, r.Load, r.Vent, r.Length.Value, rows.Cite(i)}
+		switch r.Length.Kind {
+		case tables.Unlimited:
+			v.length = math.MaxInt64
+		case tables.Blank, tables.NotPermitted:
+			v.length = -1
+		}
+		if r.Drain.Kind == tables.Value {
+			c.vents.byDrain = append(c.vents.byDrain, v)
+		} else {
+			c.vents.any = append(c.vents.any, v)
+		}
+		c.vents.sizes = append(c.vents.sizes, r.Vent)
+	}
+	// Of equal vents the row with the greater load or the shorter length comes last:
+	// the first that fits is the one that decides.
+	bySize := func(a, b ventRow) int {
+		switch {
+		case a.vent != b.vent:
+			return int((a.vent - b.vent) / units.Length(max(1, abs(int64(a.vent-b.vent)))))
+		case a.load != b.load:
+			return int((a.load - b.load) / FixtureUnits(max(1, abs(int64(a.load-b.load)))))
+		}
+		return 0
+	}
+	slices.SortStableFunc(c.vents.any, bySize)
+	slices.SortStableFunc(c.vents.byDrain, bySize)
+	for p := range c.parts {
+		for _, g := range c.parts[p].graded {
+			for _, r := range g.rows {
+				c.vents.sizes = append(c.vents.sizes, r.size)
+			}
+		}
+		for _, g := range c.parts[p].plain {
+			for _, r := range g.rows {
+				c.vents.sizes = append(c.vents.sizes, r.size)
+			}
+		}
+	}
+	slices.Sort(c.vents.sizes)
+	c.vents.sizes = slices.Compact(c.vents.sizes)
+	return errors.Join(errs...)
+}
+
+func abs(x int64) int64 {
+	if x < 0 {
+		return -x
+	}
+	return x
+}
+
+// madeSize returns the smallest size that pipe is made in, as far as the code's
+// tables go, that is at least size; above tells for more than size. Zero: none.
+func (c *Code) madeSize(size units.Length, above bool) units.Length {
+	for _, s := range c.vents.sizes {
+		if s > size || s == size && !above {
+			return s
+		}
+	}
+	return 0
+}
+
+// VentSize returns the smallest vent the code allows: by load and developed length
+// where it has a table for the kind of vent, by the share of the drain it serves,
+// by the least vent, by water closets, and one size up where it is long and the
+// code says so. A length or load equal to a limit still fits.
+//
+// The horizontal share of the length, and how vents join, are not judged here.
+func (c *Code) VentSize(q VentQuery) (VentResult, error) {
+	if err := c.checkVent(q); err != nil {
+		return VentResult{}, err
+	}
+	rows, share := c.vents.any, c.vents.individual
+	if q.Part == StackVent {
+		share = c.vents.stack
+		if len(c.vents.byDrain) > 0 {
+			rows = c.vents.byDrain
+		}
+	}
+	item := q.Part.String() + " vent"
+	if len(rows) == 0 && share.cite.IsZero() {
+		return VentResult{}, c.fault(item, "", ErrNotInCode, "no size of such a vent")
+	}
+	byDrain := len(rows) > 0 && rows[0].drain != 0
+	if q.Drain == 0 && (byDrain || !share.cite.IsZero()) {
+		return VentResult{}, c.fault(item, "drain size", ErrNotStated, "vents by the drain served")
+	}
+	if q.LoadNotStated && len(rows) > 0 {
+		return VentResult{}, c.fault(item, "load", ErrNotStated, "vents by the load served")
+	}
+	var r VentResult
+	raise := func(size units.Length, why VentReason, cite tables.Citation) {
+		if size > r.Size {
+			r.Size, r.DecidedBy, r.Citation = size, why, cite
+		}
+	}
+	if m := c.lengths[ruleVentMinSize]; m.cell.Kind == tables.Value {
+		raise(m.cell.Value, VentByMinimum, m.cite)
+	}
+	if !share.cite.IsZero() {
+		raise(share.ratio.of(q.Drain), VentByDrain, share.cite)
+	}
+	if q.Closets > 0 && len(c.ventClos) > 0 {
+		from, cite, ok := closetSize(c.ventClos, q.Closets)
+		if !ok {
+			return VentResult{}, c.fault(item, "water closets", ErrOutsideTable, "no vent serves %d", q.Closets)
+		}
+		raise(from, VentByClosets, cite)
+	}
+	if len(rows) == 0 {
+		return c.ventByShare(q, r)
+	}
+	return c.ventByTable(q, r, rows, byDrain)
+}
+
+func (c *Code) checkVent(q VentQuery) error {
+	item := q.Part.String() + " vent"
+	switch {
+	case q.Part != IndividualVent && q.Part != StackVent:
+		return c.fault("vent", "part", ErrQuery, "%v", q.Part)
+	case q.Drain < 0 || q.Drain > maxPipeSize:
+		return c.fault(item, "drain size", ErrQuery, "%v", q.Drain)
+	case q.Length < 0 || !q.Length.Valid():
+		return c.fault(item, "length", ErrQuery, "%v is not from 0 to %v", q.Length, units.MaxLength)
+	case !q.LoadNotStated && !q.Load.Valid():
+		return c.fault(item, "load", ErrQuery, "%v is not from 0 to %v", q.Load, MaxFixtureUnits)
+	case q.Closets < 0 || q.Closets > maxClosets:
+		return c.fault(item, "water closets", ErrQuery, "%d", q.Closets)
+	}
+	return nil
+}
+
+// ventByShare ends the sizing of a vent for which the code has no table.
+func (c *Code) ventByShare(q VentQuery, r VentResult) (VentResult, error) {
+	r.Size = c.madeSize(r.Size, false)
+	if long, ok := c.lengths[ruleVentLong]; ok && q.Part == IndividualVent && long.cell.Kind == tables.Value && r.Size > 0 {
+		if q.Length > long.cell.Value {
+			r.Size, r.DecidedBy, r.Citation = c.madeSize(r.Size, true), VentByLength, long.cite
+		} else {
+			r.MaxLength, r.Row = long.cell.Value, long.cite
+		}
+	}
+	if r.Size == 0 {
+		return VentResult{}, c.fault(q.Part.String()+" vent", "drain size", ErrOutsideTable, "the code has no pipe large enough to vent %v", q.Drain)
+	}
+	return r, nil
+}
+
+// ventByTable ends the sizing of a vent for which the code has a table.
+func (c *Code) ventByTable(q VentQuery, r VentResult, rows []ventRow, byDrain bool) (VentResult, error) {
+	item := q.Part.String() + " vent"
+	var most FixtureUnits
+	var longest units.Length
+	seen, smaller := false, false
+	for i := range rows {
+		v := &rows[i]
+		if byDrain && v.drain != q.Drain {
+			continue
+		}
+		seen = true
+		most = max(most, v.load)
+		if q.Load > v.load {
+			continue
+		}
+		longest = max(longest, v.length)
+		if q.Length > v.length {
+			continue
+		}
+		if v.vent < r.Size {
+			smaller = true // it would fit, but for what r stands for
+			continue
+		}
+		if v.vent > r.Size && !smaller || r.DecidedBy == 0 {
+			r.DecidedBy, r.Citation = VentByTable, v.cite
+		}
+		r.Size, r.MaxLength, r.MaxLoad, r.Row = v.vent, v.length, v.load, v.cite
+		return r, nil
+	}
+	switch {
+	case !seen:
+		var drains []units.Length
+		for _, v := range rows {
+			drains = append(drains, v.drain)
+		}
+		slices.Sort(drains)
+		return VentResult{}, c.fault(item, "drain size", ErrOutsideTable, "no row for %v; the table has %s", q.Drain, listSizes(slices.Compact(drains)))
+	case q.Load > most:
+		return VentResult{}, c.fault(item, "load", ErrOutsideTable, "%v: the table goes to %v", q.Load, most)
+	}
+	return VentResult{}, c.fault(item, "length", ErrOutsideTable, "%v: the table goes to %v for this load", q.Length, longest)
+}
