@@ -1,0 +1,118 @@
+package main
+
+import (
+	"encoding/json"
+	"math"
+	"strconv"
+)
+
+// form tells which of the forms an answer has.
+type form uint8
+
+const (
+	quantityForm form = iota // {"value":x,"unit":"in"}
+	textForm                 // "unlimited"
+	boolForm                 // true
+	listForm                 // [...]
+	objectForm               // {...}
+)
+
+// value is one answer.
+type value struct {
+	form  form
+	x     float64
+	unit  string
+	text  string
+	yes   bool
+	items []value
+	names []string // of an object, beside items
+}
+
+func text(s string) value { return value{form: textForm, text: s} }
+
+func yes(b bool) value { return value{form: boolForm, yes: b} }
+
+func list(items []value) value { return value{form: listForm, items: items} }
+
+// plain is a number without a unit.
+func plain(x float64) value { return value{x: x, unit: "1"} }
+
+// answers is an object of named values, in order.
+type answers struct{ value }
+
+func (a *answers) add(name string, v value) {
+	a.form = objectForm
+	a.names = append(a.names, name)
+	a.items = append(a.items, v)
+}
+
+// digits is how many significant digits an answer carries.
+const digits = 12
+
+// appendNumber writes a finite number with 12 significant digits.
+func appendNumber(b []byte, x float64) []byte {
+	if x == 0 {
+		return append(b, '0') // never -0
+	}
+	return strconv.AppendFloat(b, x, 'g', digits, 64)
+}
+
+// append writes v as JSON.
+func (v *value) append(b []byte) []byte {
+	switch v.form {
+	case textForm:
+		return appendText(b, v.text)
+	case boolForm:
+		return strconv.AppendBool(b, v.yes)
+	case listForm:
+		b = append(b, '[')
+		for i := range v.items {
+			if i > 0 {
+				b = append(b, ',')
+			}
+			b = v.items[i].append(b)
+		}
+		return append(b, ']')
+	case objectForm:
+		b = append(b, '{')
+		for i := range v.items {
+			if i > 0 {
+				b = append(b, ',')
+			}
+			b = append(appendText(b, v.names[i]), ':')
+			b = v.items[i].append(b)
+		}
+		return append(b, '}')
+	}
+	b = append(b, `{"value":`...)
+	b = appendNumber(b, v.x)
+	b = append(b, `,"unit":`...)
+	return append(appendText(b, v.unit), '}')
+}
+
+// finite reports whether every number in v is one.
+func (v *value) finite() bool {
+	for i := range v.items {
+		if !v.items[i].finite() {
+			return false
+		}
+	}
+	return !math.IsNaN(v.x) && !math.IsInf(v.x, 0)
+}
+
+// appendText writes s as a JSON string. Plain text, which is nearly all there is,
+// needs no encoder.
+func appendText(b []byte, s string) []byte {
+	for i := range len(s) {
+		if c := s[i]; c < 0x20 || c == '"' || c == '\\' || c >= 0x7f {
+			j, err := json.Marshal(s)
+			if err != nil { // a string always encodes
+				j = []byte(`""`)
+			}
+			return append(b, j...)
+		}
+	}
+	b = append(b, '"')
+	b = append(b, s...)
+	return append(b, '"')
+}

@@ -1,0 +1,4 @@
+package main
+
+// codes holds the code tables that problems name, loaded when first asked for.
+type codes struct{}

@@ -1,0 +1,35 @@
+package main
+
+import (
+	"maps"
+	"slices"
+)
+
+// kind is one kind of problem.
+type kind struct {
+	fields string // as -kinds prints them
+	solve  func(*problem)
+}
+
+// kinds is filled by the files that hold the kinds; it is a function's result so
+// that mark, which solves problems itself, can be one of them.
+var kinds map[string]kind
+
+func init() {
+	kinds = map[string]kind{
+		"fall":            {"length, grade", solveFall},
+		"grade":           {"length, fall", solveGrade},
+		"length-for-fall": {"fall, grade", solveLengthForFall},
+		"inverts":         {"outlet_invert, runs: [{length, grade, drop?}]", solveInverts},
+		"offset":          {"offset, angle", solveOffset},
+		"rolling-offset":  {"rise, side, angle", solveRollingOffset},
+		"plane":           {"grade_ahead, grade_across?, bearing", solvePlane},
+		"rod":             {"instrument_height, elevation", solveRod},
+		"cut-sheet":       {"benchmark, backsight, invert, grade, stations: [distance], ground?: [elevation]", solveCutSheet},
+		"trench":          {"length, width, depth_lower, depth_upper", solveTrench},
+		"open-channel":    {"bore, grade, n, and one of depth_ratio, flow", solveOpenChannel},
+		"stack":           {"bore, fill", solveStack},
+	}
+}
+
+func kindNames() []string { return slices.Sorted(maps.Keys(kinds)) }

@@ -1,0 +1,258 @@
+package main
+
+import (
+	"encoding"
+	"errors"
+	"fmt"
+	"math"
+	"strconv"
+	"strings"
+
+	"github.com/trapweir/trapweir/dwv"
+	"github.com/trapweir/trapweir/internal/faults"
+	"github.com/trapweir/trapweir/internal/strictjson"
+	"github.com/trapweir/trapweir/slope"
+	"github.com/trapweir/trapweir/units"
+)
+
+// problem is one line being answered: its fields, the unit system of its
+// answers, and its working if that was asked for.
+type problem struct {
+	doc    *strictjson.Document
+	fields *strictjson.Fields
+	si     bool
+	shelf  *codes
+	answers
+	working bool
+	lines   []string
+}
+
+// sign is what a quantity may be.
+type sign uint8
+
+const (
+	positive    sign = iota // > 0
+	notNegative             // >= 0
+	anySign
+)
+
+// textOf is a pointer to T that reads itself from text.
+type textOf[T any] interface {
+	*T
+	encoding.TextUnmarshaler
+}
+
+// read returns the quantity in a field, which must be there.
+func read[T ~int64 | ~float64, P textOf[T]](p *problem, f *strictjson.Fields, name string, s sign) T {
+	if !f.Need(name) {
+		return 0
+	}
+	v, _ := readIf[T, P](p, f, name, s)
+	return v
+}
+
+// readIf returns the quantity in a field and whether it is there and good.
+func readIf[T ~int64 | ~float64, P textOf[T]](p *problem, f *strictjson.Fields, name string, s sign) (T, bool) {
+	var v T
+	if !f.Parse(name, P(&v)) {
+		return 0, false
+	}
+	switch {
+	case v != v || math.IsInf(float64(v), 0):
+		f.Faultf(name, "not a finite quantity")
+	case s == positive && v <= 0:
+		f.Faultf(name, "%s is not positive", f.Get(name).Text)
+	case s == notNegative && v < 0:
+		f.Faultf(name, "%s is negative", f.Get(name).Text)
+	default:
+		return v, true
+	}
+	return 0, false
+}
+
+func (p *problem) length(name string, s sign) units.Length {
+	return read[units.Length](p, p.fields, name, s)
+}
+
+func (p *problem) lengthIf(name string, s sign) (units.Length, bool) {
+	return readIf[units.Length](p, p.fields, name, s)
+}
+
+func (p *problem) flow(name string) units.Flow { return read[units.Flow](p, p.fields, name, positive) }
+
+func (p *problem) velocity(name string) units.Velocity {
+	return read[units.Velocity](p, p.fields, name, positive)
+}
+
+func (p *problem) has(name string) bool { return p.fields.Get(name) != nil }
+
+// grade returns the grade in a field. Falling grades only, if asked.
+func (p *problem) grade(name string, s sign) slope.Grade { return gradeOf(p.fields, name, s) }
+
+func gradeOf(f *strictjson.Fields, name string, s sign) slope.Grade {
+	var g slope.Grade
+	if !f.Need(name) || !f.Parse(name, &g) {
+		return slope.Grade{}
+	}
+	switch c := g.Compare(slope.Grade{}); {
+	case !g.Valid():
+		f.Faultf(name, "not a grade")
+	case s == positive && c <= 0:
+		f.Faultf(name, "%s does not fall", f.Get(name).Text)
+	case s == notNegative && c < 0:
+		f.Faultf(name, "%s rises", f.Get(name).Text)
+	default:
+		return g
+	}
+	return slope.Grade{}
+}
+
+// span is the range a plain number must lie in.
+type span struct {
+	low, high float64
+	openLow   bool // low itself is not allowed
+	openHigh  bool
+}
+
+var (
+	fraction      = span{0, 1, true, false} // (0, 1]
+	probability   = span{0, 1, false, false}
+	insideUnit    = span{0, 1, true, true}
+	anyPositive   = span{0, math.MaxFloat64, true, false}
+	zeroOrMore    = span{0, math.MaxFloat64, false, false}
+	anyNumber     = span{-math.MaxFloat64, math.MaxFloat64, false, false}
+	fittingAngle  = span{0, 90, true, false}
+	compassDegree = span{-360, 360, false, false}
+)
+
+func (s span) holds(x float64) bool {
+	return (x > s.low || x == s.low && !s.openLow) && (x < s.high || x == s.high && !s.openHigh)
+}
+
+// String says what a number in the span is: "greater than 0 and at most 1".
+func (s span) String() string {
+	low, high := "at least ", "at most "
+	if s.openLow {
+		low = "greater than "
+	}
+	if s.openHigh {
+		high = "less than "
+	}
+	switch {
+	case s.high == math.MaxFloat64 && s.low == -math.MaxFloat64:
+		return "a finite number"
+	case s.high == math.MaxFloat64:
+		return low + short(s.low)
+	}
+	return low + short(s.low) + " and " + high + short(s.high)
+}
+
+// number returns the plain number in a field, which must be there and in range.
+func (p *problem) number(name string, s span) float64 {
+	if !p.fields.Need(name) {
+		return 0
+	}
+	x, _ := p.numberIf(name, s)
+	return x
+}
+
+func (p *problem) numberIf(name string, s span) (float64, bool) { return numberOf(p.fields, name, s) }
+
+func numberOf(f *strictjson.Fields, name string, s span) (float64, bool) {
+	x, ok := f.Float(name)
+	if !ok {
+		return 0, false
+	}
+	if !s.holds(x) {
+		f.Faultf(name, "%s is not %v", f.Get(name).Text, s)
+		return 0, false
+	}
+	return x, true
+}
+
+// count returns a whole number of at least low.
+func countOf(f *strictjson.Fields, name string, low int) int {
+	if !f.Need(name) {
+		return 0
+	}
+	n, ok := f.Int(name)
+	if ok && n < low {
+		f.Faultf(name, "%d is less than %d", n, low)
+	}
+	return n
+}
+
+// word returns the text in a field, one of those given.
+func (p *problem) word(name string, choices ...string) string {
+	if !p.fields.Need(name) {
+		return ""
+	}
+	return p.wordIf(name, choices...)
+}
+
+func (p *problem) wordIf(name string, choices ...string) string {
+	w := p.fields.Text(name)
+	for _, c := range choices {
+		if w == c {
+			return w
+		}
+	}
+	if v := p.fields.Get(name); v != nil && v.Kind == strictjson.String {
+		p.fields.Faultf(name, "%q is not one of %s", w, strings.Join(choices, ", "))
+	}
+	return ""
+}
+
+// oneOf records a fault unless exactly one of the fields is there, and returns it.
+func (p *problem) oneOf(names ...string) string {
+	given := ""
+	for _, n := range names {
+		if p.has(n) {
+			if given != "" {
+				p.fields.Faultf(n, "%s is given too: give one of %s", given, strings.Join(names, ", "))
+				return ""
+			}
+			given = n
+		}
+	}
+	if given == "" {
+		p.fields.Faultf(names[0], "missing: give one of %s", strings.Join(names, ", "))
+	}
+	return given
+}
+
+// ready is asked once all fields are read: it reports whether the line is whole,
+// after fields that nobody asked for have been made faults.
+func (p *problem) ready() bool {
+	p.fields.Done()
+	return p.doc.Faults.Len() == 0
+}
+
+// fail records an error of the library. A range error names its quantity, which
+// is the field.
+func (p *problem) fail(err error) {
+	if err == nil {
+		return
+	}
+	if joined, ok := err.(interface{ Unwrap() []error }); ok {
+		for _, e := range joined.Unwrap() {
+			p.fail(e)
+		}
+		return
+	}
+	if r, ok := errors.AsType[*dwv.RangeError](err); ok {
+		p.doc.Faults.Add(faults.Fault{Field: strings.ReplaceAll(r.Quantity, " ", "_"), Err: fmt.Errorf("%s is not %s", r.Value, r.Allowed)})
+		return
+	}
+	p.doc.Faults.Add(faults.Fault{Err: err})
+}
+
+// failAt records an error of the library under a field.
+func (p *problem) failAt(field string, err error) {
+	if err != nil {
+		p.doc.Faults.Add(faults.Fault{Field: field, Err: err})
+	}
+}
+
+// short writes a number for a person.
+func short(x float64) string { return strconv.FormatFloat(x, 'g', 6, 64) }
