@@ -9,7 +9,7 @@ import (
 )
 
 func solveFall(p *problem) {
-	length, grade := p.length("length", notNegative), p.grade("grade", notNegative)
+	length, grade := p.length("length", positive), p.grade("grade", notNegative)
 	if !p.ready() {
 		return
 	}
@@ -18,10 +18,7 @@ func solveFall(p *problem) {
 }
 
 func solveGrade(p *problem) {
-	length, fall := p.length("length", positive), p.length("fall", anySign)
-	if fall == 0 && p.has("fall") && p.doc.Faults.Len() == 0 {
-		p.fields.Faultf("fall", "no fall: one in nothing is no grade")
-	}
+	length, fall := p.length("length", positive), p.length("fall", positive)
 	if !p.ready() {
 		return
 	}
@@ -35,7 +32,7 @@ func solveGrade(p *problem) {
 }
 
 func solveLengthForFall(p *problem) {
-	fall, grade := p.length("fall", notNegative), p.grade("grade", positive)
+	fall, grade := p.length("fall", positive), p.grade("grade", positive)
 	if !p.ready() {
 		return
 	}
@@ -58,7 +55,7 @@ func solveInverts(p *problem) {
 		for i := range items {
 			f := p.doc.Fields(&items[i], fmt.Sprintf("runs[%d]", i))
 			r := run{
-				length: read[units.Length](p, f, "length", notNegative),
+				length: read[units.Length](p, f, "length", positive),
 				grade:  gradeOf(f, "grade", notNegative),
 			}
 			r.drop, _ = readIf[units.Length](p, f, "drop", notNegative)

@@ -29,6 +29,19 @@ func init() {
 		"trench":          {"length, width, depth_lower, depth_upper", solveTrench},
 		"open-channel":    {"bore, grade, n, and one of depth_ratio, flow", solveOpenChannel},
 		"stack":           {"bore, fill", solveStack},
+
+		"friction":          {"method, flow, bore, length, c or roughness, temperature? or viscosity?", solveFriction},
+		"flow-for-loss":     {"method, head_loss or pressure_loss, bore, length, c or roughness, temperature? or viscosity?", solveFlowForLoss},
+		"bore-for-loss":     {"method, flow, head_loss or pressure_loss, length, c or roughness, temperature? or viscosity?", solveBoreForLoss},
+		"velocity":          {"flow, bore", solveVelocity},
+		"bore-for-velocity": {"flow, velocity", solveBoreForVelocity},
+		"head":              {"pressure or head, temperature?", solveHead},
+		"pressure-budget":   {"street, rise, losses: [{name, loss}], required, length, temperature?", solvePressureBudget},
+		"pipe-volume":       {"bore, length", solvePipeVolume},
+		"wait":              {"volume or (bore, length), flow", solveWait},
+		"water":             {"temperature", solveWater},
+		"in-use":            {"count, probability, confidence", solveInUse},
+		"demand-exact":      {"groups: [{count, probability, flow}], confidence, given_use?", solveDemandExact},
 	}
 }
 

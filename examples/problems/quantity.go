@@ -19,8 +19,12 @@ func (p *problem) pick(x float64, us float64, usUnit string, si float64, siUnit 
 }
 
 // small is a length in in or mm, long one in ft or m.
-func (p *problem) small(l units.Length) value { return p.exactLength(nm(l), units.Inch, "in", units.Millimetre, "mm") }
-func (p *problem) long(l units.Length) value  { return p.exactLength(nm(l), units.Foot, "ft", units.Metre, "m") }
+func (p *problem) small(l units.Length) value {
+	return p.exactLength(nm(l), units.Inch, "in", units.Millimetre, "mm")
+}
+func (p *problem) long(l units.Length) value {
+	return p.exactLength(nm(l), units.Foot, "ft", units.Metre, "m")
+}
 
 func (p *problem) smallRat(r *big.Rat) value {
 	return p.exactLength(r, units.Inch, "in", units.Millimetre, "mm")

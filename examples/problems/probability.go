@@ -1,0 +1,91 @@
+package main
+
+import (
+	"fmt"
+	"strings"
+
+	"github.com/trapweir/trapweir/supply"
+	"github.com/trapweir/trapweir/units"
+)
+
+func solveInUse(p *problem) {
+	n, chance, confidence := countOf(p.fields, "count", 1), p.number("probability", probability), p.number("confidence", fraction)
+	if !p.ready() {
+		return
+	}
+	m, err := supply.FixturesInUse(n, chance, confidence)
+	if err != nil {
+		p.fail(err)
+		return
+	}
+	p.add("in_use", plain(float64(m)))
+	p.show("smallest m with sum over k = 0..m of C(n,k) p^k (1-p)^(n-k) at least the confidence", "n = %s, p = %s, confidence %s",
+		short(float64(n)), short(chance), short(confidence))
+	p.source("binomial law; R. B. Hunter, National Bureau of Standards BMS 65 (1940)")
+}
+
+func solveDemandExact(p *problem) {
+	confidence := p.number("confidence", fraction)
+	given := p.fields.Bool("given_use")
+	var groups []supply.FlowGroup
+	unit := ""
+	var step units.Flow
+	if p.fields.Need("groups") {
+		items := p.fields.List("groups")
+		if len(items) == 0 && p.doc.Faults.Len() == 0 {
+			p.fields.Faultf("groups", "empty: give at least one group")
+		}
+		for i := range items {
+			f := p.doc.Fields(&items[i], fmt.Sprintf("groups[%d]", i))
+			g := supply.FlowGroup{Count: countOf(f, "count", 1), Flow: read[units.Flow](p, f, "flow", positive)}
+			if f.Need("probability") {
+				g.Probability, _ = numberOf(f, "probability", probability)
+			}
+			if u := unitOf(f.Text("flow")); g.Flow > 0 {
+				if unit == "" {
+					unit = u
+					if err := step.UnmarshalText([]byte("0.01 " + u)); err != nil {
+						f.Fault("flow", err)
+					}
+				} else if u != unit {
+					f.Faultf("flow", "in %s where the first group is in %s: give all flows in one unit", u, unit)
+				}
+			}
+			f.Done()
+			groups = append(groups, g)
+		}
+	}
+	if !p.ready() {
+		return
+	}
+	s, err := supply.NewSimultaneousFlow(groups, step)
+	if err != nil {
+		p.failAt("groups", err)
+		return
+	}
+	q, err := s.Quantile(confidence)
+	if given {
+		q, err = s.QuantileInUse(confidence)
+	}
+	if err != nil {
+		p.failAt("groups", err)
+		return
+	}
+	p.add("flow", p.flowValue(q.Flow))
+	if !p.working {
+		return
+	}
+	p.formula("smallest total flow whose cumulative probability reaches the confidence; groups convolved on steps of 0.01 " + unit)
+	for _, g := range groups {
+		p.step("%d fixtures of %s, each in use with probability %s", g.Count, p.flowValue(g.Flow), short(g.Probability))
+	}
+	p.step("mean %s, standard deviation %s, all together %s", p.flowValue(s.Mean()), p.flowValue(s.StandardDeviation()), p.flowValue(s.Greatest()))
+	p.step("probability of not more than %s: %s", p.flowValue(q.Flow), short(q.Probability))
+	p.results()
+	p.source("binomial law within a group, convolution between groups")
+}
+
+// unitOf returns the unit at the end of a quantity's text.
+func unitOf(s string) string {
+	return strings.TrimSpace(strings.TrimLeft(strings.TrimSpace(s), "0123456789.+-/ eE"))
+}

@@ -1,0 +1,67 @@
+package main
+
+import (
+	"github.com/trapweir/trapweir/supply"
+	"github.com/trapweir/trapweir/units"
+)
+
+func solvePipeVolume(p *problem) {
+	bore, length := p.length("bore", positive), p.length("length", positive)
+	if !p.ready() {
+		return
+	}
+	v, err := supply.PipeVolume(bore, length)
+	if err != nil {
+		p.fail(err)
+		return
+	}
+	p.add("volume", p.volumeValue(v))
+	p.show("volume = pi D^2/4 x length", "pi x (%s)^2/4 x %s", p.small(bore), p.long(length))
+}
+
+func solveWait(p *problem) {
+	given := p.oneOf("volume", "bore")
+	q := p.flow("flow")
+	var v units.Volume
+	var bore, length units.Length
+	switch given {
+	case "volume":
+		v = read[units.Volume](p, p.fields, given, positive)
+	case "bore":
+		bore, length = p.length("bore", positive), p.length("length", positive)
+	}
+	if !p.ready() {
+		return
+	}
+	if given == "bore" {
+		var err error
+		if v, err = supply.PipeVolume(bore, length); err != nil {
+			p.fail(err)
+			return
+		}
+		p.step("volume = pi D^2/4 x length = pi x (%s)^2/4 x %s = %s", p.small(bore), p.long(length), p.volumeValue(v))
+	}
+	p.add("volume", p.volumeValue(v))
+	p.add("time", seconds(units.Duration(float64(v)/float64(q))))
+	p.show("time = volume / flow", "%s / %s", p.volumeValue(v), p.flowValue(q))
+}
+
+func solveWater(p *problem) {
+	t := read[units.Temperature](p, p.fields, "temperature", anySign)
+	if !p.ready() {
+		return
+	}
+	w, err := supply.WaterAt(t)
+	if err != nil {
+		p.failAt("temperature", err)
+		return
+	}
+	p.add("density", value{x: float64(w.Density), unit: "kg/m3"})
+	p.add("viscosity", value{x: float64(w.Viscosity), unit: "Pa-s"})
+	p.add("kinematic", value{x: float64(w.KinematicViscosity), unit: "m2/s"})
+	p.add("vapour_pressure", value{x: float64(w.VapourPressure / units.Kilopascal), unit: "kPa"})
+	p.add("specific_heat", value{x: float64(w.SpecificHeat) / 1000, unit: "kJ/kg-K"})
+	p.formula("liquid water at one atmosphere, from tables of coefficients")
+	p.results()
+	p.source("IAPWS SR6-08 (2011); vapour pressure IAPWS R7-97 (2012)")
+}
