@@ -17,6 +17,8 @@ type StackFlow struct {
 	// stack gains no speed.
 	TerminalVelocity units.Velocity
 	TerminalLength   units.Length
+	// TerminalMetres is TerminalLength before it is rounded to a nanometre.
+	TerminalMetres float64
 }
 
 // StackCapacity returns the flow with which a stack is filled to a fraction of
@@ -89,6 +91,7 @@ func stackFlow(bore units.Length, fill, gpm float64) StackFlow {
 		Flow:             units.Flow(gpm) * units.USGallonPerMinute,
 		TerminalVelocity: units.Velocity(v) * units.FootPerSecond,
 		TerminalLength:   units.Feet(lengthFactor * v * v),
+		TerminalMetres:   lengthFactor * v * v * float64(units.Foot) / float64(units.Metre),
 	}
 }
 

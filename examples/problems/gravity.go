@@ -87,7 +87,7 @@ func solveStack(p *problem) {
 	}
 	p.add("flow", p.flowValue(s.Flow))
 	p.add("terminal_velocity", p.velocityValue(s.TerminalVelocity))
-	p.add("terminal_length", p.long(s.TerminalLength))
+	p.add("terminal_length", p.longMetres(s.TerminalMetres))
 	p.show("Q = 27.8 r^(5/3) d^(8/3) gpm, V = 3.0 (Q/d)^(2/5) ft/s, L = 0.052 V^2 ft; d in inches",
 		"27.8 x %s^(5/3) x %s^(8/3)", short(fill), short(bore.Inches()))
 	p.source("Wyly and Eaton, National Bureau of Standards BMS 132 (1952) and Monograph 31 (1961) (recalled)")
