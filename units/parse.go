@@ -38,29 +38,39 @@ func scanQuantity(k kind, s string, f *fault) (float64, bool) {
 }
 
 func scanWithUnit(k kind, s string, f *fault) (n number, u *unit, ok bool) {
+	n, i, ok := scanAnyUnit(s, f)
+	switch {
+	case ok:
+		s = s[:trimSpace(s)]
+		if u, ok = lookup(k, s[i:]); !ok {
+			return n, nil, wrongUnit(k, s, i, f)
+		}
+	case f.reason == unitMissing:
+		f.reason += ": write " + unitList(k) + " after the number"
+	}
+	return n, u, ok
+}
+
+const unitMissing = "a unit is missing"
+
+// scanAnyUnit reads a number and returns where the text of its unit begins.
+func scanAnyUnit(s string, f *fault) (n number, i int, ok bool) {
 	if len(s) > maxText {
-		return n, nil, f.set(ErrSyntax, maxText, "the text is too long for a quantity")
+		return n, 0, f.set(ErrSyntax, maxText, "the text is too long for a quantity")
 	}
-	i := skipSpace(s, 0)
-	s = s[:trimSpace(s)]
-	if i >= len(s) {
-		return n, nil, f.set(ErrSyntax, min(i, len(s)), "there is no text")
+	end := trimSpace(s)
+	s = s[:end]
+	if i = skipSpace(s, 0); i >= end {
+		return n, 0, f.set(ErrSyntax, end, "there is no text")
 	}
-	i, neg := scanSign(s, i)
-	i, ok = scanNumber(s, i, &n, f)
-	if !ok {
-		return n, nil, false
+	i, n.neg = scanSign(s, i)
+	if i, ok = scanNumber(s, i, &n, f); !ok {
+		return n, 0, false
 	}
-	n.neg = neg
-	i = skipSpace(s, i)
-	if i == len(s) {
-		return n, nil, f.set(ErrUnit, i, "a unit is missing: write "+unitList(k)+" after the number")
+	if i = skipSpace(s, i); i == end {
+		return n, 0, f.set(ErrUnit, i, unitMissing)
 	}
-	u, ok = lookup(k, s[i:])
-	if !ok {
-		return n, nil, wrongUnit(k, s, i, f)
-	}
-	return n, u, true
+	return n, i, true
 }
 
 func wrongUnit(k kind, s string, i int, f *fault) bool {
@@ -71,11 +81,8 @@ func wrongUnit(k kind, s string, i int, f *fault) bool {
 	case c == ',':
 		return f.set(ErrSyntax, i, hintComma)
 	}
-	if k == kindPressure {
-		switch strings.ToLower(strings.ReplaceAll(text, " ", "")) {
-		case "psia", "bara", "kpaa", "psi(a)", "bar(a)", "kpa(a)", "kpaabs", "psiabs", "barabs":
-			return f.set(ErrUnit, i, "an absolute pressure: pressures are gauge, take the local atmosphere off first")
-		}
+	if k == kindPressure && isAbsolute(text) {
+		return f.set(ErrUnit, i, hintAbsolute)
 	}
 	for other := range kinds {
 		if _, ok := lookup(other, text); ok && other != k {

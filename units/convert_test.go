@@ -1,0 +1,80 @@
+package units
+
+import (
+	"errors"
+	"testing"
+
+	"github.com/shopspring/decimal"
+)
+
+// The wanted digits are from Python's decimal module at 60 digits, from the definitions
+// (foot 0.3048 m, pound 0.45359237 kg, 9.80665 m/s2, gallons 231 in3 and 4.54609 L, US survey foot 1200/3937 m).
+func TestConvert(t *testing.T) {
+	for _, c := range []struct{ value, from, to, want string }{
+		{"1", "psi", "kPa", "6.894757293168361336722673445"},
+		{"1", "ft", "ftUS", "0.999998000000000000000000000"},
+		{"1", "gal", "L", "3.785411784000000000000000000"},
+		{"1", "imp gal", "L", "4.546090000000000000000000000"},
+		{"1", "imp gal", "gal", "1.200949925504854929674409235"},
+		{"1", "cfs", "gpm", "448.831168831168831168831168831"},
+		{"-40", "degF", "degC", "-40.000000000000000000000000000"},
+		{"212", "°F", "K", "373.150000000000000000000000000"},
+		{"10", "degF", "delta degC", "5.555555555555555555555555556"},
+		{"1", "ft of water", "psi", "0.433527504001004249696704554"},
+		{"2.5", "yd3", "ft3", "67.500000000000000000000000000"},
+		{"0.5", "K", "delta K", "0.500000000000000000000000000"},
+	} {
+		got, err := Convert(decimal.RequireFromString(c.value), c.from, c.to, 27)
+		if err != nil || got.StringFixed(27) != c.want {
+			t.Errorf("%s %s = %s %s, want %s (%v)", c.value, c.from, got, c.to, c.want, err)
+		}
+	}
+}
+
+func TestConvertRefuses(t *testing.T) {
+	for _, c := range []struct {
+		from, to string
+		err      error
+	}{
+		{"ft", "psi", ErrUnit}, {"psi", "psia", ErrUnit}, {"gal", "gpm", ErrUnit}, {"furlongs", "m", ErrUnit}, {"m", "furlongs", ErrUnit},
+		{"degC", "W", ErrUnit}, {"lb", "lb/ft3", ErrUnit},
+	} {
+		if got, err := Convert(decimal.New(1, 0), c.from, c.to, 3); !errors.Is(err, c.err) {
+			t.Errorf("%s to %s: %v, %v", c.from, c.to, got, err)
+		}
+	}
+	if _, err := Convert(decimal.New(-1, 3), "degF", "degC", 3); !errors.Is(err, ErrRange) {
+		t.Error(err)
+	}
+	if _, err := Convert(decimal.New(1, 0), "m", "ft", -1); !errors.Is(err, ErrRange) {
+		t.Error(err)
+	}
+}
+
+func TestQuantity(t *testing.T) {
+	for _, c := range []struct {
+		text, unit string
+		want       float64
+	}{
+		{`37'-6 3/8"`, "in", 450.375}, {"3/4", "in", 0.75}, {"12.5 gpm", "gph", 750}, {"6 3/8 in", "mm", 161.925},
+		{"138.6 ft", "m", 42.24528}, {"100 degC", "degF", 212}, {"18 degF", "delta K", 10}, {"1 inHg", "Pa", 3386.388640341},
+		{"5 ft of water", "in of water", 60}, {"5 ft", "in of water", 60},
+	} {
+		q, err := ParseQuantity(c.text)
+		if err != nil {
+			t.Error(err)
+			continue
+		}
+		if got, err := q.In(c.unit); err != nil || got != c.want {
+			t.Errorf("%s in %s = %v, %v", c.text, c.unit, got, err)
+		}
+		if back, err := ParseQuantity(q.String()); err != nil || back != q && c.text != `37'-6 3/8"` && c.text != "3/4" {
+			t.Errorf("%s prints %s, read back %v %v", c.text, q, back, err)
+		}
+	}
+	for _, s := range []string{"5 psia", "5 widgets", "5", "", `5' 14"`, "1,000 gpm"} {
+		if _, err := ParseQuantity(s); err == nil {
+			t.Errorf("%s accepted", s)
+		}
+	}
+}
