@@ -7,6 +7,9 @@ import (
 )
 
 func TestEveryTableLoads(t *testing.T) {
+	if _, err := tables.Embedded().Sources(); err != nil {
+		t.Fatal(err)
+	}
 	n := 0
 	for table, err := range tables.Embedded().All() {
 		if err != nil {
