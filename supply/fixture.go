@@ -1,0 +1,148 @@
+package supply
+
+import (
+	"errors"
+	"fmt"
+	"strings"
+
+	"github.com/trapweir/trapweir/units"
+)
+
+// Fixture asks for the load of one or more like fixtures. Only the fields that
+// the code in hand distinguishes are looked at, and none is assumed: where the
+// code needs a field that is not stated, the error names it and the choices.
+type Fixture struct {
+	// Kind is the fixture id, such as "water-closet"; [Code.FixtureKinds] lists
+	// those of a code.
+	Kind string `json:"fixture"`
+	// Count is how many there are, 1 to [MaxFixtures].
+	Count   int     `json:"count"`
+	Use     Use     `json:"use,omitzero"`
+	Control Control `json:"control,omitzero"`
+	// Flush is the volume of one flush of a closet or urinal. Zero: not stated.
+	Flush units.Volume `json:"flush,omitzero"`
+	// Size tells fixtures apart that a code rates by the size of their valve or
+	// tap. Zero: not stated.
+	Size units.Length `json:"size,omitzero"`
+	// Style tells outlets apart that a code rates by kind, such as a "siphonic"
+	// from a "blowout" closet or a shower with a "mixing valve" from a "plain" one.
+	// It plays no part in loads. Empty: not stated.
+	Style string `json:"style,omitzero"`
+}
+
+// MaxFixtures is the greatest count of one fixture: a million.
+const MaxFixtures = 1_000_000
+
+// Use is who uses a fixture. The zero Use is not stated.
+type Use uint8
+
+// The uses that codes tell apart.
+const (
+	UseNotStated Use = iota
+	Private          // a dwelling or a room for one household or guest
+	Public           // a toilet room of a workplace, shop, school
+	Assembly         // public use in a place of assembly, in rushes
+)
+
+// Control is what lets the water into a fixture. The zero Control is not stated.
+type Control uint8
+
+// The controls that codes tell apart.
+const (
+	ControlNotStated Control = iota
+	Tank                     // gravity flush tank
+	Valve                    // flushometer valve
+	PressureTank             // flushometer tank
+	Faucet
+	Waterless
+)
+
+// The faults of a query to a code, for errors.Is.
+var (
+	// ErrNotStated means that the code tells apart what the query leaves open.
+	ErrNotStated = errors.New("not stated, and the code tells apart")
+	// ErrNotInCode means that the code has no such fixture, part or table.
+	ErrNotInCode = errors.New("not in the code")
+	// ErrOutsideTable means that no row of the table fits.
+	ErrOutsideTable = errors.New("outside the table")
+	// ErrQuery means that a value of the query cannot be.
+	ErrQuery = errors.New("not possible")
+)
+
+var (
+	useNames     = [...]string{"", "private", "public", "assembly"}
+	controlNames = [...]string{"", "tank", "valve", "pressure-tank", "faucet", "waterless"}
+)
+
+// String returns "private", "public", "assembly", or "" when not stated.
+func (u Use) String() string { return nameOf(useNames[:], int(u)) }
+
+// MarshalText returns the text of String.
+func (u Use) MarshalText() ([]byte, error) { return []byte(u.String()), nil }
+
+// UnmarshalText reads "private", "public" or "assembly"; "" is not stated.
+func (u *Use) UnmarshalText(b []byte) error {
+	i, err := parseName("use", useNames[:], string(b))
+	if err == nil {
+		*u = Use(i)
+	}
+	return err
+}
+
+// String returns "tank", "valve", "pressure-tank", "faucet", "waterless", or ""
+// when not stated.
+func (c Control) String() string { return nameOf(controlNames[:], int(c)) }
+
+// MarshalText returns the text of String.
+func (c Control) MarshalText() ([]byte, error) { return []byte(c.String()), nil }
+
+// UnmarshalText reads the text of String; "" is not stated.
+func (c *Control) UnmarshalText(b []byte) error {
+	i, err := parseName("control", controlNames[:], string(b))
+	if err == nil {
+		*c = Control(i)
+	}
+	return err
+}
+
+// nameOf returns the name of a small enumeration's value.
+func nameOf(names []string, i int) string {
+	if i < len(names) {
+		return names[i]
+	}
+	return fmt.Sprintf("invalid(%d)", i)
+}
+
+// parseName returns the value whose name is s; an empty first name is the value
+// that is not stated.
+func parseName(what string, names []string, s string) (int, error) {
+	for i, n := range names {
+		if n == s {
+			return i, nil
+		}
+	}
+	first := 0
+	if names[0] == "" {
+		first = 1
+	}
+	return 0, fmt.Errorf("%w: %s %q: choose %s", ErrQuery, what, shorten(s), strings.Join(names[first:], ", "))
+}
+
+// check reports what is wrong with the query itself, before any table is asked.
+func (f *Fixture) check() error {
+	switch {
+	case f.Kind == "":
+		return fmt.Errorf("%w: fixture: no id", ErrQuery)
+	case f.Count < 1 || f.Count > MaxFixtures:
+		return fmt.Errorf("%w: fixture %q: count: %d is outside 1 to %d", ErrQuery, f.Kind, f.Count, MaxFixtures)
+	case int(f.Use) >= len(useNames):
+		return fmt.Errorf("%w: fixture %q: use: %v", ErrQuery, f.Kind, f.Use)
+	case int(f.Control) >= len(controlNames):
+		return fmt.Errorf("%w: fixture %q: control: %v", ErrQuery, f.Kind, f.Control)
+	case !(f.Flush >= 0 && f.Flush <= 1): // cubic metres
+		return fmt.Errorf("%w: fixture %q: flush: %v is outside 0 to 1 m3", ErrQuery, f.Kind, f.Flush)
+	case f.Size < 0:
+		return fmt.Errorf("%w: fixture %q: size: %v is negative", ErrQuery, f.Kind, f.Size)
+	}
+	return nil
+}

@@ -1,0 +1,287 @@
+package supply
+
+import (
+	"errors"
+	"fmt"
+	"slices"
+
+	"github.com/trapweir/trapweir/tables"
+)
+
+// fixtureRow is a row of a code's table of fixture loads.
+type fixtureRow struct {
+	Fixture     string                    `table:"fixture"`
+	Use         string                    `table:"use"`
+	Control     string                    `table:"control"`
+	Flush       string                    `table:"flush"`
+	Size        string                    `table:"size"`
+	Ports       string                    `table:"ports"`
+	Cold        tables.Cell[FixtureUnits] `table:"cold"`
+	Hot         tables.Cell[FixtureUnits] `table:"hot"`
+	Total       tables.Cell[FixtureUnits] `table:"total"`
+	Progressive string                    `table:"progressive"`
+}
+
+// ladder holds loads that fall with the number of fixtures on a line.
+type ladder struct {
+	name  string
+	added []FixtureUnits // by the first, second, ... fixture; the last serves the rest
+	cites []tables.Citation
+}
+
+// of returns the load of n fixtures on one line, and the row of the last.
+func (l *ladder) of(n int) (FixtureUnits, tables.Citation) {
+	var sum FixtureUnits
+	for i, a := range l.added {
+		if n <= i {
+			return sum, l.cites[max(n-1, 0)]
+		}
+		sum += a
+	}
+	last := len(l.added) - 1
+	return sum + FixtureUnits(n-len(l.added))*l.added[last], l.cites[last]
+}
+
+type ladderRow struct {
+	Ladder string       `table:"ladder"`
+	Nth    int          `table:"nth"`
+	Added  FixtureUnits `table:"added"`
+}
+
+func (c *Code) loadLadders(shelf *tables.Shelf, id string) error {
+	rows, err := tables.Load[ladderRow](shelf, id)
+	if err != nil {
+		return err
+	}
+	for i := range rows.Len() {
+		r := rows.At(i)
+		n := len(c.ladders)
+		if n == 0 || c.ladders[n-1].name != r.Ladder {
+			c.ladders = append(c.ladders, ladder{name: r.Ladder})
+			n++
+		}
+		l := &c.ladders[n-1]
+		if l.added = append(l.added, r.Added); len(l.added) != r.Nth {
+			return fmt.Errorf("%w: %s: ladder %q: row %d where %d is due", ErrQuery, id, r.Ladder, r.Nth, len(l.added))
+		}
+		l.cites = append(l.cites, rows.Cite(i))
+	}
+	return nil
+}
+
+func (c *Code) loadFixtures(shelf *tables.Shelf, id string) error {
+	rows, err := tables.Load[fixtureRow](shelf, id)
+	if err != nil {
+		return err
+	}
+	t := rows.Table()
+	if t.Columns()[t.Column("total")].Unit == "lu" {
+		c.unit = "lu"
+	}
+	keys := make([]fixtureKey, rows.Len())
+	for i := range keys {
+		r := rows.At(i)
+		if keys[i], err = makeKey(r.Fixture, r.Use, r.Control, r.Flush, r.Size, ""); err != nil {
+			return fmt.Errorf("%s: %w", rows.Cite(i), err)
+		}
+		if r.Progressive != "" && c.ladder(r.Progressive) < 0 {
+			return fmt.Errorf("%w: %s: no ladder %q", ErrNotInCode, rows.Cite(i), r.Progressive)
+		}
+		if r.Progressive == "" && r.Total.Kind != tables.Value {
+			return fmt.Errorf("%w: %s: neither a total nor a ladder", ErrNotInCode, rows.Cite(i))
+		}
+	}
+	c.fixtures, c.keys = rows, keys
+	return nil
+}
+
+func (c *Code) ladder(name string) int {
+	return slices.IndexFunc(c.ladders, func(l ladder) bool { return l.name == name })
+}
+
+// FixtureKinds lists the fixture ids of the code's table of loads, in order.
+func (c *Code) FixtureKinds() []string {
+	var list []string
+	for _, k := range c.keys {
+		if n := len(list); n == 0 || list[n-1] != k.kind {
+			list = append(list, k.kind)
+		}
+	}
+	return list
+}
+
+// Load is what a set of fixtures puts on the cold line, on the hot line, and on a
+// line that feeds both. The total is not the sum of the other two: a fixture
+// rarely draws from both at its full rate.
+type Load struct {
+	Cold  FixtureUnits `json:"cold"`
+	Hot   FixtureUnits `json:"hot"`
+	Total FixtureUnits `json:"total"`
+}
+
+// FixtureLoad is the load of an item of like fixtures, alone on their lines.
+type FixtureLoad struct {
+	Fixture
+	Load
+	// Each is the load of one alone; the count times it, unless the load falls with
+	// the number of fixtures.
+	Each     Load
+	Citation tables.Citation
+	ladder   int // or -1
+}
+
+// entry finds the row of a fixture and what one of them puts on its lines.
+func (c *Code) entry(f *Fixture) (FixtureLoad, error) {
+	if err := f.check(); err != nil {
+		return FixtureLoad{}, err
+	}
+	if c.fixtures == nil {
+		return FixtureLoad{}, c.missing("fixture loads")
+	}
+	row, err := selectRow(c.keys, f, c.id, func(a, b int) bool {
+		x, y := c.fixtures.At(a), c.fixtures.At(b)
+		return x.Ports == y.Ports && x.Cold == y.Cold && x.Hot == y.Hot && x.Total == y.Total && x.Progressive == y.Progressive
+	})
+	if err != nil {
+		return FixtureLoad{}, err
+	}
+	r := c.fixtures.At(row)
+	e := FixtureLoad{Fixture: *f, Citation: c.fixtures.Cite(row), ladder: -1}
+	if r.Progressive != "" {
+		e.ladder = c.ladder(r.Progressive)
+		v, _ := c.ladders[e.ladder].of(1)
+		e.Each = Load{Cold: v, Total: v}
+		return e, nil
+	}
+	e.Each.Total = r.Total.Value
+	cold, okCold := r.Cold.Get()
+	hot, okHot := r.Hot.Get()
+	switch {
+	case okCold || okHot:
+		e.Each.Cold, e.Each.Hot = cold, hot
+	case r.Ports == "cold":
+		e.Each.Cold = r.Total.Value
+	case r.Ports == "hot":
+		e.Each.Hot = r.Total.Value
+	case c.share == 0:
+		return FixtureLoad{}, fmt.Errorf("%w: fixture %q: %s gives no share of each of two supplies", ErrNotInCode, f.Kind, c.id)
+	default:
+		e.Each.Cold = r.Total.Value.share(c.share)
+		e.Each.Hot = e.Each.Cold
+	}
+	return e, nil
+}
+
+// FixtureLoad returns the load of an item of like fixtures. Where the code tells
+// apart what the query leaves open, the error is [ErrNotStated] and names the field
+// and the choices; a fixture or a kind of it that the code does not list is
+// [ErrNotInCode].
+func (c *Code) FixtureLoad(f Fixture) (FixtureLoad, error) {
+	e, err := c.entry(&f)
+	if err != nil {
+		return FixtureLoad{}, err
+	}
+	if e.ladder >= 0 {
+		e.Total, e.Citation = c.ladders[e.ladder].of(f.Count)
+		e.Cold = e.Total
+		return e, nil
+	}
+	e.Load, err = e.Each.times(f.Count)
+	return e, err
+}
+
+func (l Load) times(n int) (Load, error) {
+	var out Load
+	for _, p := range [...]struct{ dst, src *FixtureUnits }{{&out.Cold, &l.Cold}, {&out.Hot, &l.Hot}, {&out.Total, &l.Total}} {
+		v, err := p.src.Times(n)
+		if err != nil {
+			return Load{}, err
+		}
+		*p.dst = v
+	}
+	return out, nil
+}
+
+// Loads is the load of a list of fixtures on common lines.
+type Loads struct {
+	Load
+	// Items are the loads of the fixtures in the order given, each as if alone. The
+	// sum of those whose load falls with their number is less than their parts.
+	Items []FixtureLoad
+	// Progressive are the loads counted by number rather than by item.
+	Progressive []ProgressiveLoad
+}
+
+// ProgressiveLoad is the load of fixtures whose load falls with their number.
+type ProgressiveLoad struct {
+	Kind     string
+	Count    int
+	Total    FixtureUnits
+	Citation tables.Citation // of the last row counted
+}
+
+// Loads returns the load of all fixtures together. Every fixture that cannot be
+// answered is reported, joined in one error.
+func (c *Code) Loads(fixtures []Fixture) (Loads, error) {
+	var sum loadSum
+	out := Loads{Items: make([]FixtureLoad, 0, len(fixtures))}
+	var errs []error
+	for i := range fixtures {
+		item, err := c.FixtureLoad(fixtures[i])
+		if err == nil {
+			err = sum.add(c, &item)
+		}
+		if err != nil {
+			errs = append(errs, fmt.Errorf("fixtures[%d]: %w", i, err))
+			continue
+		}
+		out.Items = append(out.Items, item)
+	}
+	if len(errs) > 0 {
+		return Loads{}, errors.Join(errs...)
+	}
+	out.Load, out.Progressive = sum.load(c)
+	return out, nil
+}
+
+// loadSum gathers loads: those that add up, and counts of those that fall with
+// their number.
+type loadSum struct {
+	plain  Load
+	counts [maxLadders]int
+}
+
+// maxLadders bounds the kinds of fixture whose load falls with their number.
+const maxLadders = 8
+
+func (s *loadSum) add(c *Code, item *FixtureLoad) error {
+	if item.ladder >= 0 {
+		s.counts[item.ladder] += item.Count
+		return nil
+	}
+	for _, p := range [...]struct {
+		dst *FixtureUnits
+		v   FixtureUnits
+	}{{&s.plain.Cold, item.Cold}, {&s.plain.Hot, item.Hot}, {&s.plain.Total, item.Total}} {
+		v, err := p.dst.Add(p.v)
+		if err != nil {
+			return err
+		}
+		*p.dst = v
+	}
+	return nil
+}
+
+func (s *loadSum) load(c *Code) (Load, []ProgressiveLoad) {
+	l := s.plain
+	var list []ProgressiveLoad
+	for i := range c.ladders {
+		if n := s.counts[i]; n > 0 {
+			v, cite := c.ladders[i].of(n)
+			l.Cold += v
+			l.Total += v
+			list = append(list, ProgressiveLoad{c.ladders[i].name, n, v, cite})
+		}
+	}
+	return l, list
+}

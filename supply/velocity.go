@@ -1,0 +1,104 @@
+package supply
+
+import (
+	"fmt"
+
+	"github.com/trapweir/trapweir/tables"
+	"github.com/trapweir/trapweir/units"
+)
+
+// Service is what a water line carries.
+type Service uint8
+
+// The services of water lines. Recirculated water flows without end and wears
+// pipe at velocities that a tap would not.
+const (
+	Cold Service = iota
+	Hot
+	Recirculated
+)
+
+var serviceNames = [...]string{"cold", "hot", "recirc"}
+
+// String returns "cold", "hot" or "recirc".
+func (s Service) String() string { return nameOf(serviceNames[:], int(s)) }
+
+// MarshalText returns the text of String.
+func (s Service) MarshalText() ([]byte, error) { return []byte(s.String()), nil }
+
+// UnmarshalText reads "cold", "hot" or "recirc".
+func (s *Service) UnmarshalText(b []byte) error {
+	i, err := parseName("line", serviceNames[:], string(b))
+	if err == nil {
+		*s = Service(i)
+	}
+	return err
+}
+
+type velocityRow struct {
+	Material       string                         `table:"material"`
+	Service        string                         `table:"service"`
+	MaxTemperature tables.Cell[units.Temperature] `table:"max_temperature"`
+	Limit          units.Velocity                 `table:"limit"`
+}
+
+type velocityTable struct{ rows *tables.Rows[velocityRow] }
+
+func (c *Code) loadVelocity(shelf *tables.Shelf, id string) error {
+	rows, err := tables.Load[velocityRow](shelf, id)
+	if err == nil {
+		c.velocity = &velocityTable{rows}
+	}
+	return err
+}
+
+// VelocityLimit is the greatest velocity for a material and service.
+type VelocityLimit struct {
+	Velocity units.Velocity
+	Citation tables.Citation
+}
+
+// VelocityLimit returns the greatest velocity in pipe of a material, such as
+// "copper" or "pex", carrying water of a temperature. A material that the table
+// does not list goes by the row for any; if there is none the error is
+// [ErrNotInCode]. The quick-closing and connection rows of a table are asked for
+// with [Code.VelocityLimitFor].
+func (c *Code) VelocityLimit(material string, service Service, water units.Temperature) (VelocityLimit, error) {
+	return c.VelocityLimitFor(material, service.String(), water)
+}
+
+// VelocityLimitFor is [Code.VelocityLimit] for a service by its word in the table:
+// cold, hot, recirc, quick-closing or connection.
+func (c *Code) VelocityLimitFor(material, service string, water units.Temperature) (VelocityLimit, error) {
+	if c.velocity == nil {
+		return VelocityLimit{}, c.missing("velocities")
+	}
+	if water != water {
+		return VelocityLimit{}, fmt.Errorf("%w: water temperature is not a number", ErrQuery)
+	}
+	for _, m := range [...]string{material, "any"} {
+		best := -1
+		for i := range c.velocity.rows.Len() {
+			r := c.velocity.rows.At(i)
+			if r.Material != m || r.Service != service {
+				continue
+			}
+			top, limited := r.MaxTemperature.Get()
+			if limited && roundTo(water.Kelvin()) > roundTo(top.Kelvin()) {
+				continue
+			}
+			if best < 0 {
+				best = i
+				continue
+			}
+			// The row that reaches least far above the water is the nearest.
+			if at, ok := c.velocity.rows.At(best).MaxTemperature.Get(); limited && (!ok || top < at) {
+				best = i
+			}
+		}
+		if best >= 0 {
+			return VelocityLimit{c.velocity.rows.At(best).Limit, c.velocity.rows.Cite(best)}, nil
+		}
+	}
+	return VelocityLimit{}, fmt.Errorf("%w: %s gives no velocity for %q, %s", ErrNotInCode, c.id, shorten(material), service)
+}
