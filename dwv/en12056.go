@@ -1,0 +1,119 @@
+package dwv
+
+import (
+	"errors"
+	"fmt"
+
+	"github.com/trapweir/trapweir/slope"
+	"github.com/trapweir/trapweir/tables"
+	"github.com/trapweir/trapweir/units"
+)
+
+// EN12056 is the European method of sizing drains inside buildings, EN 12056-2,
+// bound to its tables. It does not add units to be looked up in a table that
+// holds the simultaneity, as American codes do, but flows:
+//
+//	Qww = K sqrt(sum DU)    Qtot = Qww + Qc + Qp
+//
+// with a discharge unit DU in litres a second for each appliance, a frequency
+// factor K for the use of the building, and continuous and pumped flows Qc and Qp
+// added whole. The flow is never less than the largest single discharge unit. An
+// EN12056 is immutable and safe for concurrent use.
+//
+// Discharge units depend on the system: I, one stack with branches half full; II,
+// small branches to 0.7 of the bore; III, branches that run full, each appliance
+// on its own; IV, closets and urinals on a stack of their own.
+type EN12056 struct {
+	appliances  *tables.Rows[applianceRow]
+	frequencies *tables.Rows[frequencyRow]
+	systems     *tables.Rows[systemRow]
+	open        *tables.Rows[branchRow] // unventilated branches
+	vented      *tables.Rows[branchRow]
+	stacks      *tables.Rows[europeanStackRow]
+	drains      *tables.Rows[europeanDrainRow]
+	single      *tables.Rows[systemIIIRow]
+	rules       *tables.RuleSet
+}
+
+// EN12056ID is the id of the set of tables that EN12056 reads.
+const EN12056ID = "en12056-2"
+
+type applianceRow struct {
+	Fixture string                    `table:"fixture"`
+	Variant string                    `table:"variant"`
+	Flush   tables.Cell[float64]      `table:"flush[L]"`
+	Size    tables.Cell[units.Length] `table:"size"`
+	System  string                    `table:"system"`
+	DU      tables.Cell[float64]      `table:"du[L/s]"`
+	DUHigh  tables.Cell[float64]      `table:"du_high[L/s]"`
+}
+
+type frequencyRow struct {
+	Usage string  `table:"usage"`
+	K     float64 `table:"k"`
+	What  string  `table:"what"`
+}
+
+type systemRow struct {
+	System  string               `table:"system"`
+	Filling tables.Cell[float64] `table:"filling"`
+	What    string               `table:"what"`
+}
+
+type branchRow struct {
+	System  string                    `table:"system"`
+	MaxFlow float64                   `table:"max_flow[L/s]"`
+	Size    tables.Cell[units.Length] `table:"size"`
+	Vent    tables.Cell[units.Length] `table:"vent,optional"`
+	Closets tables.Cell[int64]        `table:"most_closets"`
+}
+
+type europeanStackRow struct {
+	Vent     string                    `table:"vent"`
+	Entry    string                    `table:"entry"`
+	Size     units.Length              `table:"size"`
+	VentSize tables.Cell[units.Length] `table:"vent_size"`
+	MaxFlow  float64                   `table:"max_flow[L/s]"`
+}
+
+type europeanDrainRow struct {
+	Filling  float64      `table:"filling"`
+	Grade    slope.Grade  `table:"grade"`
+	Size     units.Length `table:"size"`
+	MaxFlow  float64      `table:"max_flow[L/s]"`
+	Velocity float64      `table:"velocity[m/s]"`
+}
+
+// LoadEN12056 binds the tables of EN 12056-2 on a shelf.
+func LoadEN12056(shelf *tables.Shelf) (*EN12056, error) {
+	e := &EN12056{}
+	var errs []error
+	note := func(err error) {
+		if err != nil {
+			errs = append(errs, err)
+		}
+	}
+	var err error
+	e.appliances, err = tables.Load[applianceRow](shelf, EN12056ID+"/discharge-units")
+	note(err)
+	e.frequencies, err = tables.Load[frequencyRow](shelf, EN12056ID+"/frequency-factors")
+	note(err)
+	e.systems, err = tables.Load[systemRow](shelf, EN12056ID+"/systems")
+	note(err)
+	e.open, err = tables.Load[branchRow](shelf, EN12056ID+"/branch-unventilated")
+	note(err)
+	e.vented, err = tables.Load[branchRow](shelf, EN12056ID+"/branch-ventilated")
+	note(err)
+	e.stacks, err = tables.Load[europeanStackRow](shelf, EN12056ID+"/stacks")
+	note(err)
+	e.drains, err = tables.Load[europeanDrainRow](shelf, EN12056ID+"/drain-capacity")
+	note(err)
+	e.single, err = tables.Load[systemIIIRow](shelf, EN12056ID+"/branch-unventilated-system-iii")
+	note(err)
+	e.rules, err = shelf.Rules(EN12056ID)
+	note(err)
+	if err := errors.Join(errs...); err != nil {
+		return nil, fmt.Errorf("EN 12056-2: %w", err)
+	}
+	return e, nil
+}
