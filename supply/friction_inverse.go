@@ -4,6 +4,7 @@ import (
 	"errors"
 	"math"
 
+	"github.com/trapweir/trapweir/internal/solve"
 	"github.com/trapweir/trapweir/units"
 )
 
@@ -17,7 +18,10 @@ func (r *Resistance) FlowForHeadLoss(h units.Head) (units.Flow, error) {
 	if !(r.friction > 0 || r.minor > 0) {
 		return 0, noSolution("flow: a pipe without length loses no head")
 	}
-	q := r.flow(float64(h))
+	q, err := r.flow(float64(h))
+	if err != nil {
+		return 0, err
+	}
 	if err := spanSomeFlow.check("flow", q); err != nil {
 		return 0, errors.Join(err, noSolution("flow for the head loss"))
 	}
@@ -33,35 +37,52 @@ func (r *Resistance) FlowForPressureLoss(p units.Pressure) (units.Flow, error) {
 	return r.FlowForHeadLoss(units.Head(float64(p) / r.weight))
 }
 
-func (r *Resistance) flow(h float64) float64 {
+func (r *Resistance) flow(h float64) (float64, error) {
 	if r.minor > 0 {
 		return r.flowWithMinor(h)
 	}
 	if r.method == HazenWilliams {
-		return math.Exp(0.54 * math.Log(h/r.friction))
+		return math.Exp(0.54 * math.Log(h/r.friction)), nil
 	}
 	// f Re² does not depend on the flow, so Colebrook is explicit in it.
 	w := r.reynolds * math.Sqrt(h/r.friction) // Re √f
-	if q := w * w / (64 * r.reynolds); q*r.reynolds <= laminarReynolds {
-		return q
+	if re := w * w / 64; re <= laminarReynolds {
+		return re / r.reynolds, nil
 	}
 	x := -twoByLn10 * math.Log(r.relative/3.7+2.51/w)
 	if re := w * x; re >= turbulentReynolds {
-		return re / r.reynolds
+		return re / r.reynolds, nil
 	}
-	return increasingRoot(laminarReynolds/r.reynolds, turbulentReynolds/r.reynolds, h, r.slope)
+	const margin = 1e-9 // the ends are known to rounding only
+	return r.flowBetween(laminarReynolds/r.reynolds*(1-margin), turbulentReynolds/r.reynolds*(1+margin), h)
 }
 
 // flowWithMinor solves the sum of friction and minor losses. Each alone gives a
 // flow that is too large.
-func (r *Resistance) flowWithMinor(h float64) float64 {
+func (r *Resistance) flowWithMinor(h float64) (float64, error) {
 	high := math.Sqrt(h / r.minor)
 	if r.friction > 0 {
 		bare := *r
 		bare.minor = 0
-		high = min(high, bare.flow(h))
+		q, err := bare.flow(h)
+		if err != nil {
+			return 0, err
+		}
+		high = min(high, q)
 	}
-	return increasingRoot(0, high, h, r.slope)
+	return r.flowBetween(0, high*(1+1e-9), h)
+}
+
+// flowBetween finds the flow that loses h in a bracket, by Newton's method.
+func (r *Resistance) flowBetween(low, high, h float64) (float64, error) {
+	q, _, err := solve.Rising(func(q float64) (y, dy, ddy float64) {
+		y, dy = r.slope(q)
+		return y - h, dy, 0
+	}, low, high, high*(1-1e-9), 1e-8)
+	if err != nil {
+		return 0, noSolution("flow for a head loss of %.6g m: %v", h, err)
+	}
+	return q, nil
 }
 
 // A PipeBore is a bore that was solved for.
@@ -125,35 +146,59 @@ func (f Friction) solveBore(q, h float64) (float64, error) {
 	if f.Method == DarcyWeisbach {
 		least = max(least, f.Roughness.Metres()/spanRelative.high)
 	}
-	loss := func(lnD float64) float64 {
-		return -math.Log(f.headAtBore(q, math.Exp(lnD)) / h)
-	}
-	low, high := math.Log(least), math.Log(spanBore.high)
-	if loss(low) > 0 || loss(high) < 0 {
+	l := f.Length.Metres()
+	start := 0.2 * math.Log(0.02*8*l*q*q/(math.Pi*math.Pi*units.StandardGravity*h))
+	lnD, _, err := solve.Rising(func(lnD float64) (y, dy, ddy float64) {
+		loss, power := f.headAtBore(q, math.Exp(lnD))
+		return math.Log(h / loss), -power, 0
+	}, math.Log(least), math.Log(spanBore.high), start, 1e-8)
+	if err != nil {
 		return 0, noSolution("bore: none from %.4g m to %.4g m loses %.6g m of head", least, spanBore.high, h)
 	}
-	return math.Exp(bracketedRoot(low, high, loss)), nil
+	return math.Exp(lnD), nil
 }
 
-// headAtBore returns the loss at a bore in metres.
-func (f Friction) headAtBore(q, d float64) float64 {
+// headAtBore returns the loss at a bore of d metres, and the power of the bore by
+// which it changes there: d ln h / d ln d.
+func (f Friction) headAtBore(q, d float64) (h, power float64) {
+	l := f.Length.Metres()
 	area := math.Pi / 4 * d * d
-	vel := q * q / (2 * units.StandardGravity * area * area)
+	minor := f.K * q * q / (2 * units.StandardGravity * area * area)
+	var friction, frictionPower float64
 	if f.Method == HazenWilliams {
-		return hazenWilliams(q, d, f.Length.Metres(), f.C) + float64(f.K*vel)
+		friction, frictionPower = hazenWilliams(q, d, l, f.C), -hazenWilliamsD
+	} else {
+		re := q * d / (area * float64(f.Water.KinematicViscosity))
+		factor, change := factorAtBore(re, f.Roughness.Metres()/d)
+		friction = factor * l / d * q * q / (2 * units.StandardGravity * area * area)
+		frictionPower = change - 5
 	}
-	re := q * d / (area * float64(f.Water.KinematicViscosity))
-	relative := f.Roughness.Metres() / d
-	var ff float64
-	switch {
-	case re <= laminarReynolds:
-		ff = 64 / re
-	default:
-		x := colebrook(max(re, turbulentReynolds), relative)
-		ff = 1 / (x * x)
-		if re < turbulentReynolds {
-			ff = transitional(re, ff)
-		}
+	h = friction + minor
+	return h, (float64(friction*frictionPower) - float64(4*minor)) / h
+}
+
+// factorAtBore returns the friction factor and its power of the bore, at a given
+// flow and roughness: d ln f / d ln d.
+func factorAtBore(re, relative float64) (factor, power float64) {
+	if re <= laminarReynolds {
+		return 64 / re, 1
 	}
-	return (float64(ff*f.Length.Metres()/d) + f.K) * vel
+	// Colebrook's a falls and its b rises as the bore does; below the turbulent
+	// limit the factor at the limit is meant, where b stands still.
+	a, b := relative/3.7, 2.51/max(re, turbulentReynolds)
+	x := colebrook(max(re, turbulentReynolds), relative)
+	factor = 1 / (x * x)
+	rise := float64(b*x) - a
+	if re < turbulentReynolds {
+		rise = -a
+	}
+	power = 2 * twoByLn10 * rise / (x * (a + float64(b*(x+twoByLn10))))
+	if re < turbulentReynolds {
+		f4000 := factor
+		factor = transitional(re, f4000)
+		const low = 64.0 / laminarReynolds
+		share := (re - laminarReynolds) / (turbulentReynolds - laminarReynolds)
+		power = (float64(power*f4000*share) - float64((f4000-low)*re/(turbulentReynolds-laminarReynolds))) / factor
+	}
+	return factor, power
 }
