@@ -1,0 +1,71 @@
+package supply_test
+
+import (
+	"errors"
+	"math"
+	"strings"
+	"testing"
+
+	"github.com/trapweir/trapweir/supply"
+	"github.com/trapweir/trapweir/units"
+)
+
+func contains(err error, text string) bool {
+	return err != nil && strings.Contains(err.Error(), text)
+}
+
+func TestSurge(t *testing.T) {
+	p := supply.SurgePipe{Bore: 100 * units.Millimetre, Wall: 5 * units.Millimetre, Modulus: 3e9, Restraint: 1, BulkModulus: 2.19e9, Density: 998}
+	a, err := p.WaveSpeed()
+	// A pulse of stretched wall and squeezed water: 1/(rho a²) = 1/K + D c/(E e).
+	if err != nil || !near(1/(998*float64(a)*float64(a)), 1/2.19e9+0.1/(3e9*0.005), 1e-13) {
+		t.Errorf("%v, %v", float64(a), err)
+	}
+	rigid := p
+	rigid.Restraint = 0
+	if a, err := rigid.WaveSpeed(); err != nil || !near(float64(a), math.Sqrt(2.19e9/998), 1e-15) {
+		t.Errorf("rigid: %v, %v", float64(a), err)
+	}
+	rise, err := p.PressureRise(1.5)
+	if err != nil || !near(float64(rise), 998*float64(a)*1.5, 1e-15) {
+		t.Errorf("%v, %v", float64(rise), err)
+	}
+	critical, err := p.CriticalTime(90 * units.Metre)
+	if err != nil || !near(float64(critical), 180/float64(a), 1e-15) {
+		t.Errorf("%v, %v", float64(critical), err)
+	}
+	for _, c := range []struct {
+		closing units.Duration
+		share   float64
+	}{{0, 1}, {critical, 1}, {2 * critical, 0.5}, {10 * critical, 0.1}} {
+		got, err := p.SlowPressureRise(1.5, 90*units.Metre, c.closing)
+		if err != nil || !near(float64(got), c.share*float64(rise), 1e-14) {
+			t.Errorf("closing in %v: %v of %v, %v", float64(c.closing), float64(got), float64(rise), err)
+		}
+	}
+	nan := math.NaN()
+	for _, c := range []struct {
+		name  string
+		spoil func(p *supply.SurgePipe)
+	}{
+		{"bore", func(p *supply.SurgePipe) { p.Bore = 0 }},
+		{"wall", func(p *supply.SurgePipe) { p.Wall = 0 }},
+		{"modulus", func(p *supply.SurgePipe) { p.Modulus = units.Pressure(nan) }},
+		{"restraint", func(p *supply.SurgePipe) { p.Restraint = 2.01 }},
+		{"bulk modulus", func(p *supply.SurgePipe) { p.BulkModulus = units.Pressure(math.Inf(1)) }},
+		{"density", func(p *supply.SurgePipe) { p.Density = -1 }},
+	} {
+		bad := p
+		c.spoil(&bad)
+		for _, err := range []error{second(bad.WaveSpeed()), second(bad.PressureRise(1)), second(bad.CriticalTime(1)), second(bad.SlowPressureRise(1, 1, 1))} {
+			if !errors.Is(err, supply.ErrRange) || !contains(err, c.name) {
+				t.Errorf("%s: %v", c.name, err)
+			}
+		}
+	}
+	for _, err := range []error{second(p.PressureRise(units.Velocity(nan))), second(p.PressureRise(-1)), second(p.CriticalTime(0)), second(p.SlowPressureRise(1, units.Metre, -1))} {
+		if !errors.Is(err, supply.ErrRange) {
+			t.Errorf("got %v", err)
+		}
+	}
+}
