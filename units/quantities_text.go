@@ -1,5 +1,7 @@
 package units
 
+import "fmt"
+
 // The text forms of the float64 quantities. Each ParseX reads a number (12, 12.5,
 // 1.2e-3, 3/8, 2 1/2) and a unit, to the nearest float64, and returns a *[ParseError]
 // for anything else; each String prints the shortest text that reads back as the
@@ -14,6 +16,12 @@ func MustParseArea(s string) Area { return must(ParseArea(s)) }
 // String returns the shortest text that reads back as the same value.
 func (a Area) String() string {
 	return string(appendQuantity(make([]byte, 0, 32), kindArea, float64(a)))
+}
+
+// Format implements [fmt.Formatter]: %v is String; %.1f, %.3g and %e write the
+// number in the customary unit, with # (%#.1f) in the metric one; width pads.
+func (a Area) Format(state fmt.State, verb rune) {
+	formatQuantity(state, verb, kindArea, float64(a), "Area")
 }
 
 // AppendText appends [Area.String] to b; it fails for a value that is not finite.
@@ -36,6 +44,12 @@ func (v Volume) String() string {
 	return string(appendQuantity(make([]byte, 0, 32), kindVolume, float64(v)))
 }
 
+// Format implements [fmt.Formatter]: %v is String; %.1f, %.3g and %e write the
+// number in the customary unit, with # (%#.1f) in the metric one; width pads.
+func (v Volume) Format(state fmt.State, verb rune) {
+	formatQuantity(state, verb, kindVolume, float64(v), "Volume")
+}
+
 // AppendText appends [Volume.String] to b; it fails for a value that is not finite.
 func (v Volume) AppendText(b []byte) ([]byte, error) { return appendText(b, kindVolume, float64(v)) }
 
@@ -56,6 +70,12 @@ func (f Flow) String() string {
 	return string(appendQuantity(make([]byte, 0, 32), kindFlow, float64(f)))
 }
 
+// Format implements [fmt.Formatter]: %v is String; %.1f, %.3g and %e write the
+// number in the customary unit, with # (%#.1f) in the metric one; width pads.
+func (f Flow) Format(state fmt.State, verb rune) {
+	formatQuantity(state, verb, kindFlow, float64(f), "Flow")
+}
+
 // AppendText appends [Flow.String] to b; it fails for a value that is not finite.
 func (f Flow) AppendText(b []byte) ([]byte, error) { return appendText(b, kindFlow, float64(f)) }
 
@@ -74,6 +94,12 @@ func MustParseVelocity(s string) Velocity { return must(ParseVelocity(s)) }
 // String returns the shortest text that reads back as the same value.
 func (v Velocity) String() string {
 	return string(appendQuantity(make([]byte, 0, 32), kindVelocity, float64(v)))
+}
+
+// Format implements [fmt.Formatter]: %v is String; %.1f, %.3g and %e write the
+// number in the customary unit, with # (%#.1f) in the metric one; width pads.
+func (v Velocity) Format(state fmt.State, verb rune) {
+	formatQuantity(state, verb, kindVelocity, float64(v), "Velocity")
 }
 
 // AppendText appends [Velocity.String] to b; it fails for a value that is not finite.
@@ -98,6 +124,12 @@ func (p Pressure) String() string {
 	return string(appendQuantity(make([]byte, 0, 32), kindPressure, float64(p)))
 }
 
+// Format implements [fmt.Formatter]: %v is String; %.1f, %.3g and %e write the
+// number in the customary unit, with # (%#.1f) in the metric one; width pads.
+func (p Pressure) Format(state fmt.State, verb rune) {
+	formatQuantity(state, verb, kindPressure, float64(p), "Pressure")
+}
+
 // AppendText appends [Pressure.String] to b; it fails for a value that is not finite.
 func (p Pressure) AppendText(b []byte) ([]byte, error) {
 	return appendText(b, kindPressure, float64(p))
@@ -120,6 +152,12 @@ func (h Head) String() string {
 	return string(appendQuantity(make([]byte, 0, 32), kindHead, float64(h)))
 }
 
+// Format implements [fmt.Formatter]: %v is String; %.1f, %.3g and %e write the
+// number in the customary unit, with # (%#.1f) in the metric one; width pads.
+func (h Head) Format(state fmt.State, verb rune) {
+	formatQuantity(state, verb, kindHead, float64(h), "Head")
+}
+
 // AppendText appends [Head.String] to b; it fails for a value that is not finite.
 func (h Head) AppendText(b []byte) ([]byte, error) { return appendText(b, kindHead, float64(h)) }
 
@@ -138,6 +176,12 @@ func MustParseMass(s string) Mass { return must(ParseMass(s)) }
 // String returns the shortest text that reads back as the same value.
 func (m Mass) String() string {
 	return string(appendQuantity(make([]byte, 0, 32), kindMass, float64(m)))
+}
+
+// Format implements [fmt.Formatter]: %v is String; %.1f, %.3g and %e write the
+// number in the customary unit, with # (%#.1f) in the metric one; width pads.
+func (m Mass) Format(state fmt.State, verb rune) {
+	formatQuantity(state, verb, kindMass, float64(m), "Mass")
 }
 
 // AppendText appends [Mass.String] to b; it fails for a value that is not finite.
@@ -160,6 +204,12 @@ func (d Density) String() string {
 	return string(appendQuantity(make([]byte, 0, 32), kindDensity, float64(d)))
 }
 
+// Format implements [fmt.Formatter]: %v is String; %.1f, %.3g and %e write the
+// number in the customary unit, with # (%#.1f) in the metric one; width pads.
+func (d Density) Format(state fmt.State, verb rune) {
+	formatQuantity(state, verb, kindDensity, float64(d), "Density")
+}
+
 // AppendText appends [Density.String] to b; it fails for a value that is not finite.
 func (d Density) AppendText(b []byte) ([]byte, error) { return appendText(b, kindDensity, float64(d)) }
 
@@ -180,6 +230,12 @@ func MustParseDynamicViscosity(s string) DynamicViscosity { return must(ParseDyn
 // String returns the shortest text that reads back as the same value.
 func (d DynamicViscosity) String() string {
 	return string(appendQuantity(make([]byte, 0, 32), kindDynamicViscosity, float64(d)))
+}
+
+// Format implements [fmt.Formatter]: %v is String; %.1f, %.3g and %e write the
+// number in the customary unit, with # (%#.1f) in the metric one; width pads.
+func (d DynamicViscosity) Format(state fmt.State, verb rune) {
+	formatQuantity(state, verb, kindDynamicViscosity, float64(d), "DynamicViscosity")
 }
 
 // AppendText appends [DynamicViscosity.String] to b; it fails for a value that is not finite.
@@ -212,6 +268,12 @@ func (k KinematicViscosity) String() string {
 	return string(appendQuantity(make([]byte, 0, 32), kindKinematicViscosity, float64(k)))
 }
 
+// Format implements [fmt.Formatter]: %v is String; %.1f, %.3g and %e write the
+// number in the customary unit, with # (%#.1f) in the metric one; width pads.
+func (k KinematicViscosity) Format(state fmt.State, verb rune) {
+	formatQuantity(state, verb, kindKinematicViscosity, float64(k), "KinematicViscosity")
+}
+
 // AppendText appends [KinematicViscosity.String] to b; it fails for a value that is not finite.
 func (k KinematicViscosity) AppendText(b []byte) ([]byte, error) {
 	return appendText(b, kindKinematicViscosity, float64(k))
@@ -238,6 +300,12 @@ func (p Power) String() string {
 	return string(appendQuantity(make([]byte, 0, 32), kindPower, float64(p)))
 }
 
+// Format implements [fmt.Formatter]: %v is String; %.1f, %.3g and %e write the
+// number in the customary unit, with # (%#.1f) in the metric one; width pads.
+func (p Power) Format(state fmt.State, verb rune) {
+	formatQuantity(state, verb, kindPower, float64(p), "Power")
+}
+
 // AppendText appends [Power.String] to b; it fails for a value that is not finite.
 func (p Power) AppendText(b []byte) ([]byte, error) { return appendText(b, kindPower, float64(p)) }
 
@@ -258,6 +326,12 @@ func MustParseHeatFlowPerLength(s string) HeatFlowPerLength { return must(ParseH
 // String returns the shortest text that reads back as the same value.
 func (h HeatFlowPerLength) String() string {
 	return string(appendQuantity(make([]byte, 0, 32), kindHeatFlowPerLength, float64(h)))
+}
+
+// Format implements [fmt.Formatter]: %v is String; %.1f, %.3g and %e write the
+// number in the customary unit, with # (%#.1f) in the metric one; width pads.
+func (h HeatFlowPerLength) Format(state fmt.State, verb rune) {
+	formatQuantity(state, verb, kindHeatFlowPerLength, float64(h), "HeatFlowPerLength")
 }
 
 // AppendText appends [HeatFlowPerLength.String] to b; it fails for a value that is not finite.
@@ -288,6 +362,12 @@ func (c Conductivity) String() string {
 	return string(appendQuantity(make([]byte, 0, 32), kindConductivity, float64(c)))
 }
 
+// Format implements [fmt.Formatter]: %v is String; %.1f, %.3g and %e write the
+// number in the customary unit, with # (%#.1f) in the metric one; width pads.
+func (c Conductivity) Format(state fmt.State, verb rune) {
+	formatQuantity(state, verb, kindConductivity, float64(c), "Conductivity")
+}
+
 // AppendText appends [Conductivity.String] to b; it fails for a value that is not finite.
 func (c Conductivity) AppendText(b []byte) ([]byte, error) {
 	return appendText(b, kindConductivity, float64(c))
@@ -314,6 +394,12 @@ func MustParseHeatTransferCoefficient(s string) HeatTransferCoefficient {
 // String returns the shortest text that reads back as the same value.
 func (h HeatTransferCoefficient) String() string {
 	return string(appendQuantity(make([]byte, 0, 32), kindHeatTransferCoefficient, float64(h)))
+}
+
+// Format implements [fmt.Formatter]: %v is String; %.1f, %.3g and %e write the
+// number in the customary unit, with # (%#.1f) in the metric one; width pads.
+func (h HeatTransferCoefficient) Format(state fmt.State, verb rune) {
+	formatQuantity(state, verb, kindHeatTransferCoefficient, float64(h), "HeatTransferCoefficient")
 }
 
 // AppendText appends [HeatTransferCoefficient.String] to b; it fails for a value that is not finite.
@@ -344,6 +430,12 @@ func (s SpecificHeat) String() string {
 	return string(appendQuantity(make([]byte, 0, 32), kindSpecificHeat, float64(s)))
 }
 
+// Format implements [fmt.Formatter]: %v is String; %.1f, %.3g and %e write the
+// number in the customary unit, with # (%#.1f) in the metric one; width pads.
+func (s SpecificHeat) Format(state fmt.State, verb rune) {
+	formatQuantity(state, verb, kindSpecificHeat, float64(s), "SpecificHeat")
+}
+
 // AppendText appends [SpecificHeat.String] to b; it fails for a value that is not finite.
 func (s SpecificHeat) AppendText(b []byte) ([]byte, error) {
 	return appendText(b, kindSpecificHeat, float64(s))
@@ -368,6 +460,12 @@ func (d Duration) String() string {
 	return string(appendQuantity(make([]byte, 0, 32), kindDuration, float64(d)))
 }
 
+// Format implements [fmt.Formatter]: %v is String; %.1f, %.3g and %e write the
+// number in the customary unit, with # (%#.1f) in the metric one; width pads.
+func (d Duration) Format(state fmt.State, verb rune) {
+	formatQuantity(state, verb, kindDuration, float64(d), "Duration")
+}
+
 // AppendText appends [Duration.String] to b; it fails for a value that is not finite.
 func (d Duration) AppendText(b []byte) ([]byte, error) {
 	return appendText(b, kindDuration, float64(d))
@@ -388,6 +486,12 @@ func MustParseTemperature(s string) Temperature { return must(ParseTemperature(s
 // String returns the shortest text that reads back as the same value.
 func (t Temperature) String() string {
 	return string(appendQuantity(make([]byte, 0, 32), kindTemperature, float64(t)))
+}
+
+// Format implements [fmt.Formatter]: %v is String; %.1f, %.3g and %e write the
+// number in the customary unit, with # (%#.1f) in the metric one; width pads.
+func (t Temperature) Format(state fmt.State, verb rune) {
+	formatQuantity(state, verb, kindTemperature, float64(t), "Temperature")
 }
 
 // AppendText appends [Temperature.String] to b; it fails for a value that is not finite.
@@ -416,6 +520,12 @@ func MustParseTemperatureDifference(s string) TemperatureDifference {
 // String returns the shortest text that reads back as the same value.
 func (t TemperatureDifference) String() string {
 	return string(appendQuantity(make([]byte, 0, 32), kindTemperatureDifference, float64(t)))
+}
+
+// Format implements [fmt.Formatter]: %v is String; %.1f, %.3g and %e write the
+// number in the customary unit, with # (%#.1f) in the metric one; width pads.
+func (t TemperatureDifference) Format(state fmt.State, verb rune) {
+	formatQuantity(state, verb, kindTemperatureDifference, float64(t), "TemperatureDifference")
 }
 
 // AppendText appends [TemperatureDifference.String] to b; it fails for a value that is not finite.

@@ -8,10 +8,11 @@ import (
 )
 
 // shown lists the units text output chooses from, per kind, by index in
-// unitTable: the one the trade reads in the United States first, then metric.
+// unitTable: the one the trade reads in the United States, the metric one, others.
 var shown = [kinds][]uint8{
-	kindArea:                    {2, 1, 0, 3},
-	kindVolume:                  {1, 3, 2, 0},
+	kindLength:                  {2, 3},
+	kindArea:                    {2, 0, 1, 3},
+	kindVolume:                  {1, 2, 3, 0},
 	kindFlow:                    {1, 2, 0},
 	kindVelocity:                {1, 0},
 	kindPressure:                {1, 2, 0},
@@ -19,44 +20,42 @@ var shown = [kinds][]uint8{
 	kindMass:                    {1, 0},
 	kindDensity:                 {1, 0},
 	kindDynamicViscosity:        {0},
-	kindKinematicViscosity:      {0, 1},
+	kindKinematicViscosity:      {1, 0},
 	kindPower:                   {1, 0},
 	kindHeatFlowPerLength:       {1, 0},
-	kindConductivity:            {1, 0},
+	kindConductivity:            {1, 0, 2},
 	kindHeatTransferCoefficient: {1, 0},
-	kindSpecificHeat:            {1, 0},
+	kindSpecificHeat:            {1, 2, 0},
 	kindDuration:                {0},
 	kindTemperature:             {1, 2, 0},
 	kindTemperatureDifference:   {1, 0},
 }
 
-// fewDigits is the precision at which a value counts as written short.
+// fewDigits is the precision up to which a value counts as one somebody wrote.
 const fewDigits = 12
 
-// appendQuantity appends the shortest text that reads back as exactly v: in the
-// first shown unit that needs few digits, else in the one that needs fewest.
+// appendQuantity appends a text that reads back as exactly v: in the first shown
+// unit that takes few digits, which is the one v was written in; or, for a value
+// that came out of a calculation, in the first of all.
 func appendQuantity(b []byte, k kind, v float64) []byte {
 	if math.IsNaN(v) || math.IsInf(v, 0) {
 		b = strconv.AppendFloat(b, v, 'g', -1, 64)
 		return append(append(b, ' '), unitTable[k][0].symbol...)
 	}
 	var best decimalText
-	var unit *unit
+	var in *unit
 	for _, i := range shown[k] {
 		u := &unitTable[k][i]
 		d, ok := shortest(v, u)
-		if !ok {
-			continue
+		if ok && (in == nil || d.n <= fewDigits) {
+			best, in = d, u
 		}
-		if unit == nil || len(d.digits()) < len(best.digits()) {
-			best, unit = d, u
-		}
-		if len(best.digits()) <= fewDigits {
+		if best.n > 0 && best.n <= fewDigits {
 			break
 		}
 	}
 	b = best.append(b)
-	return append(append(b, ' '), unit.symbol...)
+	return append(append(b, ' '), in.symbol...)
 }
 
 // decimalText is a number as digits d.ddd·10^exp.
@@ -210,48 +209,20 @@ func (l *Length) UnmarshalText(text []byte) error {
 }
 
 func (l Length) append(b []byte) []byte {
-	neg, v := l < 0, uint64(l)
-	if neg {
+	const tick = Inch / 64
+	if l%tick == 0 {
+		return Notation{Nearest: 64, NoZeroFeet: true}.Append(b, l)
+	}
+	if l < 0 {
 		b = append(b, '-')
-		v = -v
 	}
-	const tick = uint64(Inch / 64)
-	if v%tick == 0 {
-		return appendFeetInches(b, v/tick)
-	}
+	v := magnitude(int64(l))
 	if v%254 == 0 { // 254 nm are 1/100 000 in
 		b = appendPlaces(b, v/254, 5)
 		return append(b, '"')
 	}
 	b = appendPlaces(b, v, 6)
 	return append(b, " mm"...)
-}
-
-// appendFeetInches writes a count of 1/64 in.
-func appendFeetInches(b []byte, ticks uint64) []byte {
-	const perInch, perFoot = 64, 12 * 64
-	feet, rest := ticks/perFoot, ticks%perFoot
-	if feet > 0 {
-		b = strconv.AppendUint(b, feet, 10)
-		b = append(b, '\'', '-')
-	}
-	inches, num := rest/perInch, rest%perInch
-	if inches > 0 || num == 0 || feet > 0 {
-		b = strconv.AppendUint(b, inches, 10)
-		if num > 0 {
-			b = append(b, ' ')
-		}
-	}
-	if num > 0 {
-		den := uint64(perInch)
-		for num%2 == 0 {
-			num, den = num/2, den/2
-		}
-		b = strconv.AppendUint(b, num, 10)
-		b = append(b, '/')
-		b = strconv.AppendUint(b, den, 10)
-	}
-	return append(b, '"')
 }
 
 // appendPlaces writes v/10^places without trailing zeros.
