@@ -32,6 +32,8 @@ type Code struct {
 	byLoad    *pipeByLoadTable
 	hotLength *hotLengthTable
 	rules     *ruleTable
+	pipes     catalogue
+	devices   deviceTables
 }
 
 // part says which table plays which part in a code.
@@ -74,7 +76,7 @@ func LoadCode(shelf *tables.Shelf, id string) (*Code, error) {
 	if err != nil {
 		return nil, fmt.Errorf("code %q: %w", id, err)
 	}
-	c := &Code{id: id, source: rows.Table().Source(), unit: "wsfu"}
+	c := &Code{id: id, source: rows.Table().Source(), unit: "wsfu", pipes: catalogue{shelf: shelf}}
 	for i := range rows.Len() {
 		p := *rows.At(i)
 		p.cite = rows.Cite(i)

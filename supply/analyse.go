@@ -1,0 +1,409 @@
+package supply
+
+import (
+	"errors"
+	"fmt"
+	"math"
+
+	"github.com/trapweir/trapweir/tables"
+	"github.com/trapweir/trapweir/units"
+)
+
+// Options chooses how a layout is worked out. The zero Options takes losses by
+// Hazen-Williams, as American plumbing does.
+type Options struct {
+	Method LossMethod
+}
+
+func (o Options) method() LossMethod {
+	if o.Method == 0 {
+		return HazenWilliams
+	}
+	return o.Method
+}
+
+// Analysis is a layout worked out under a code: what each run carries and costs,
+// and the pressure at each point. Every run is taken at its own demand, so that the
+// losses along a way add up to more than would happen at one moment.
+type Analysis struct {
+	Layout   *Layout
+	Code     *Code
+	Options  Options
+	Runs     []RunResult     // by point
+	Fixtures []FixtureResult // by fixture
+	// Governing is the index of the fixture with the least to spare, -1 if no
+	// fixture asks for a pressure.
+	Governing int
+}
+
+// RunResult is one run of pipe, named by the point at its end.
+type RunResult struct {
+	Load       FixtureUnits
+	System     System
+	Basis      FlowBasis
+	Flow       units.Flow // with Continuous
+	Continuous units.Flow
+	// Demand is the row that turned the load into flow, DemandNext the row above it
+	// where the load lies between two.
+	Demand, DemandNext tables.Citation
+
+	Pipe       *PipeFamily
+	Size       units.Length // nominal
+	Bore       units.Length
+	Velocity   units.Velocity
+	Length     units.Length
+	Equivalent units.Length // of the fittings, beside Length
+
+	Friction units.Pressure // of the length
+	Fittings units.Pressure // of the fittings
+	Rise     units.Pressure // lost to height; negative where the run falls
+	Device   units.Pressure // lost in the device at its end
+	Reduced  units.Pressure // taken off by a regulator at its end
+
+	Elevation units.Length   // of the point, from the source
+	Out       units.Pressure // at the point while water flows
+	Static    units.Pressure // at the point while nothing flows
+
+	DeviceLoss DeviceLoss
+	bore       *PipeSize
+}
+
+// FixtureResult is the pressure at a fixture.
+type FixtureResult struct {
+	Point     int            // with the least pressure of its ports
+	Available units.Pressure // there, while water flows
+	Static    units.Pressure // the greatest at its ports while nothing flows
+	// Least and Most are the flowing pressures that the code's rows ask for, equal
+	// unless it tells styles apart that the layout does not state. Zero: none asked.
+	Least, Most units.Pressure
+	Required    Outlet // the row of Most
+	Stated      bool   // the layout states the pressure
+}
+
+// Margin is what the fixture has above the most that may be asked of it.
+func (f *FixtureResult) Margin() units.Pressure { return f.Available - f.Most }
+
+// hydraulics holds what the runs of a layout are worked out with.
+type hydraulics struct {
+	l        *Layout
+	c        *Code
+	opt      Options
+	flows    []runFlow
+	families []*PipeFamily // by run
+	water    [3]Water      // by service
+	perKm    map[perKmKey]*Resistance
+	last     perKmKey
+	lastR    *Resistance
+	elevate  []units.Length
+}
+
+type perKmKey struct {
+	family *PipeFamily
+	size   int
+	s      Service
+}
+
+// prepare finds the flows, the families of pipe and the water of each run. Faults
+// of all runs come together.
+func (l *Layout) prepare(c *Code, opt Options) (*hydraulics, error) {
+	if m := opt.method(); m != HazenWilliams && m != DarcyWeisbach {
+		return nil, errLossMethod
+	}
+	h := &hydraulics{l: l, c: c, opt: opt, perKm: map[perKmKey]*Resistance{}}
+	var err error
+	if h.flows, err = l.flows(c); err != nil {
+		return nil, err
+	}
+	w := l.data.Water
+	if h.water[Cold], err = WaterAt(w.Cold); err != nil {
+		return nil, fmt.Errorf("water: cold: %w", err)
+	}
+	h.water[Hot] = h.water[Cold]
+	if w.Hot != 0 {
+		if h.water[Hot], err = WaterAt(w.Hot); err != nil {
+			return nil, fmt.Errorf("water: hot: %w", err)
+		}
+	}
+	h.water[Recirculated] = h.water[Hot]
+	n := l.Len()
+	h.families = make([]*PipeFamily, n)
+	var errs []error
+	known := map[string]*PipeFamily{}
+	lastName, last := "", (*PipeFamily)(nil)
+	for i := range n {
+		name := l.pipeOf(i)
+		if name != lastName || last == nil {
+			f, ok := known[name]
+			if !ok {
+				if f, err = c.Pipe(name); err != nil {
+					errs = append(errs, fmt.Errorf("point %q: pipe: %w", l.data.Points[i].ID, err))
+				}
+				known[name] = f
+			}
+			lastName, last = name, f
+		}
+		h.families[i] = last
+	}
+	if err := errors.Join(errs...); err != nil {
+		return nil, err
+	}
+	h.elevate = make([]units.Length, n)
+	for _, i := range l.order {
+		h.elevate[i] = l.data.Points[i].Rise
+		if p := l.parent[i]; p >= 0 {
+			h.elevate[i] += h.elevate[p]
+		}
+		if e := h.elevate[i]; e > 1000*units.Metre*1000 || -e > 1000*units.Metre*1000 {
+			return nil, fmt.Errorf("point %q: %w: elevation %v", l.data.Points[i].ID, ErrQuery, e)
+		}
+	}
+	return h, nil
+}
+
+// resistance returns that of a kilometre of pipe; both methods are linear in length.
+func (h *hydraulics) resistance(f *PipeFamily, size int, s Service) (*Resistance, error) {
+	key := perKmKey{f, size, s}
+	if key == h.last && h.lastR != nil {
+		return h.lastR, nil
+	}
+	r := h.perKm[key]
+	if r == nil {
+		made, err := Friction{Method: h.opt.method(), Bore: f.sizes[size].Bore, Length: 1000 * units.Metre, C: f.c, Roughness: f.roughness, Water: h.water[s]}.Resistance()
+		if err != nil {
+			return nil, err
+		}
+		r = &made
+		h.perKm[key] = r
+	}
+	h.last, h.lastR = key, r
+	return r, nil
+}
+
+// run works out one run at a size: everything but the pressures at its ends.
+func (h *hydraulics) run(i int, size int, out *RunResult) error {
+	p := &h.l.data.Points[i]
+	f, s, flow := h.families[i], h.l.service[i], &h.flows[i]
+	out.Load, out.System, out.Basis, out.Flow, out.Continuous = flow.load, flow.system, flow.basis, flow.flow, flow.continuous
+	out.Demand, out.DemandNext = flow.row, flow.next
+	out.Pipe, out.Length, out.Elevation = f, p.Length, h.elevate[i]
+	out.bore = &f.sizes[size]
+	out.Size, out.Bore = out.bore.Size, out.bore.Bore
+	r, err := h.resistance(f, size, s)
+	if err != nil {
+		return err
+	}
+	perMetre := 0.0
+	if flow.flow > 0 {
+		loss, err := r.PressureLoss(flow.flow)
+		if err != nil {
+			return err
+		}
+		perMetre = float64(loss) / 1000
+		d := out.Bore.Metres()
+		out.Velocity = units.Velocity(float64(flow.flow) / (math.Pi / 4 * d * d))
+	}
+	out.Friction = units.Pressure(perMetre * p.Length.Metres())
+	density := float64(h.water[s].Density)
+	out.Rise = units.Pressure(float64(density*units.StandardGravity) * p.Rise.Metres())
+	for k := range p.Fittings {
+		t := &p.Fittings[k]
+		if t.K > 0 {
+			v := float64(out.Velocity)
+			out.Fittings += units.Pressure(t.K * float64(t.Count) * density * v * v / 2)
+			continue
+		}
+		each := t.Length
+		if each == 0 {
+			if f.lengths == nil {
+				return fmt.Errorf("fittings[%d]: %w: %s has no table of fittings: state a length or a k", k, ErrNotInCode, f.id)
+			}
+			if each, _, err = f.lengths.of(t.Fitting, out.Size); err != nil {
+				return fmt.Errorf("fittings[%d]: %w", k, err)
+			}
+		}
+		out.Equivalent += each * units.Length(t.Count)
+	}
+	out.Fittings += units.Pressure(perMetre * out.Equivalent.Metres())
+	if p.Device != nil {
+		if out.DeviceLoss, err = h.c.DeviceLoss(p.Device, flow.flow); err != nil {
+			return fmt.Errorf("device: %w", err)
+		}
+		out.Device = out.DeviceLoss.Loss
+	}
+	return nil
+}
+
+// loss is what the run costs, but for a regulator.
+func (r *RunResult) loss() units.Pressure { return r.Friction + r.Fittings + r.Rise + r.Device }
+
+// pressures fills in the pressures of one run from those of the point that feeds it.
+func (h *hydraulics) pressures(i int32, runs []RunResult) {
+	r := &runs[i]
+	in, static := h.l.data.Source.Pressure, h.l.data.Source.Static
+	if static == 0 {
+		static = in
+	}
+	if p := h.l.parent[i]; p >= 0 {
+		in, static = runs[p].Out, runs[p].Static
+	}
+	r.Out, r.Static, r.Reduced = in-r.loss(), static-r.Rise, 0
+	if d := h.l.data.Points[i].Device; d != nil && d.Kind == "regulator" {
+		if most := d.Set - d.FallOff; r.Out > most {
+			r.Reduced, r.Out = r.Out-most, most
+		}
+		r.Static = min(r.Static, d.Set)
+	}
+}
+
+// Analyse works a layout out whose runs all have a size. A run without one is an
+// error that names it; [Layout.Size] chooses sizes.
+func (l *Layout) Analyse(c *Code, opt Options) (*Analysis, error) {
+	h, err := l.prepare(c, opt)
+	if err != nil {
+		return nil, err
+	}
+	sizes, err := h.drawnSizes(true)
+	if err != nil {
+		return nil, err
+	}
+	return h.analyse(sizes)
+}
+
+// drawnSizes returns the index of each run's size in its family, -1 where none is
+// drawn.
+func (h *hydraulics) drawnSizes(all bool) ([]int, error) {
+	sizes := make([]int, h.l.Len())
+	var errs []error
+	for i := range sizes {
+		p := &h.l.data.Points[i]
+		sizes[i] = -1
+		switch {
+		case p.Size == 0:
+			if all {
+				errs = append(errs, fmt.Errorf("point %q: size: %w: none drawn; let the layout be sized", p.ID, ErrNotStated))
+			}
+		default:
+			if sizes[i] = h.families[i].size(p.Size); sizes[i] < 0 {
+				errs = append(errs, fmt.Errorf("point %q: size: %w: %v: %s comes in %s", p.ID, ErrNotInCode, p.Size, h.families[i].id, h.families[i].sizeNames()))
+			}
+		}
+		if len(errs) > 100 {
+			break
+		}
+	}
+	return sizes, errors.Join(errs...)
+}
+
+func (h *hydraulics) analyse(sizes []int) (*Analysis, error) {
+	a := &Analysis{Layout: h.l, Code: h.c, Options: h.opt, Governing: -1}
+	a.Runs = make([]RunResult, h.l.Len())
+	var errs []error
+	for _, i := range h.l.order {
+		if err := h.run(int(i), sizes[i], &a.Runs[i]); err != nil {
+			if errs = append(errs, fmt.Errorf("point %q: %w", h.l.data.Points[i].ID, err)); len(errs) > 100 {
+				break
+			}
+			continue
+		}
+		h.pressures(i, a.Runs)
+	}
+	if err := errors.Join(errs...); err != nil {
+		return nil, err
+	}
+	a.fixtures()
+	return a, nil
+}
+
+// fixtures sets the pressure at each fixture beside what the code asks.
+func (a *Analysis) fixtures() {
+	l := a.Layout
+	a.Fixtures = make([]FixtureResult, len(l.data.Fixtures))
+	type asked struct {
+		least, most units.Pressure
+		row         Outlet
+	}
+	cache := map[Fixture]asked{}
+	for i := range a.Fixtures {
+		f := &l.data.Fixtures[i]
+		out := &a.Fixtures[i]
+		out.Point = -1
+		for _, p := range [...]int32{l.cold[i], l.hot[i]} {
+			if p < 0 {
+				continue
+			}
+			r := &a.Runs[p]
+			if out.Point < 0 || r.Out < out.Available {
+				out.Point, out.Available = int(p), r.Out
+			}
+			out.Static = max(out.Static, r.Static)
+		}
+		if f.Pressure > 0 {
+			out.Least, out.Most, out.Stated = f.Pressure, f.Pressure, true
+		} else {
+			key := f.Fixture
+			key.Count = 1
+			need, known := cache[key]
+			if !known {
+				list, err := a.Code.Outlets(key)
+				for k, o := range list {
+					if k == 0 || o.Pressure < need.least {
+						need.least = o.Pressure
+					}
+					if k == 0 || o.Pressure > need.most {
+						need.most, need.row = o.Pressure, o
+					}
+				}
+				if err != nil {
+					need = asked{}
+				}
+				cache[key] = need
+			}
+			out.Least, out.Most, out.Required = need.least, need.most, need.row
+		}
+		if out.Most > 0 && out.Point >= 0 && (a.Governing < 0 || out.Margin() < a.Fixtures[a.Governing].Margin()) {
+			a.Governing = i
+		}
+	}
+}
+
+// BudgetLine is one item of what pressure is spent on along a way.
+type BudgetLine struct {
+	Point    string // at whose run it is lost
+	What     string // friction, fittings, rise, the kind of a device, or regulator
+	Loss     units.Pressure
+	Left     units.Pressure
+	Citation tables.Citation // where a table gave the loss
+}
+
+// Budget lists what the pressure of the source is spent on along the way to a
+// point, in the order in which the water passes. The last line's Left is the
+// pressure at the point.
+func (a *Analysis) Budget(point int) []BudgetLine {
+	var way []int
+	for i := point; i >= 0; i = int(a.Layout.parent[i]) {
+		way = append(way, i)
+	}
+	left := a.Layout.data.Source.Pressure
+	var list []BudgetLine
+	for k := len(way) - 1; k >= 0; k-- {
+		r := &a.Runs[way[k]]
+		p := &a.Layout.data.Points[way[k]]
+		device := ""
+		if p.Device != nil {
+			device = p.Device.Kind
+		}
+		for _, line := range [...]struct {
+			what string
+			loss units.Pressure
+			cite tables.Citation
+		}{{"friction", r.Friction, r.bore.Citation}, {"fittings", r.Fittings, tables.Citation{}}, {"rise", r.Rise, tables.Citation{}},
+			{device, r.Device, r.DeviceLoss.Citation}, {"regulator", r.Reduced, tables.Citation{}}} {
+			if line.loss == 0 || line.what == "" {
+				continue
+			}
+			left -= line.loss
+			list = append(list, BudgetLine{p.ID, line.what, line.loss, left, line.cite})
+		}
+	}
+	return list
+}

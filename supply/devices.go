@@ -1,0 +1,137 @@
+package supply
+
+import (
+	"errors"
+	"fmt"
+	"slices"
+	"strings"
+	"sync"
+
+	"github.com/trapweir/trapweir/tables"
+	"github.com/trapweir/trapweir/units"
+)
+
+// deviceTables gives the losses of devices whose maker's figures are not stated.
+type deviceTables struct {
+	once    sync.Once
+	err     error
+	meters  *tables.Rows[meterRow]
+	typical *tables.Rows[typicalLossRow]
+}
+
+type meterRow struct {
+	Size units.Length   `table:"size"`
+	Flow units.Flow     `table:"flow"`
+	Loss units.Pressure `table:"loss"`
+}
+
+type typicalLossRow struct {
+	Device string         `table:"device"`
+	Most   units.Pressure `table:"most"`
+}
+
+func (d *deviceTables) load(shelf *tables.Shelf) error {
+	d.once.Do(func() {
+		var err1, err2 error
+		d.meters, err1 = tables.Load[meterRow](shelf, "devices/supply-meter-loss")
+		d.typical, err2 = tables.Load[typicalLossRow](shelf, "devices/supply-typical-loss")
+		d.err = errors.Join(err1, err2)
+	})
+	return d.err
+}
+
+// DeviceLoss is what a device costs at a flow.
+type DeviceLoss struct {
+	Loss units.Pressure
+	// Beyond is the greatest flow the device's figures hold for, where the flow is
+	// more; the loss is then carried on by the square of the flow.
+	Beyond units.Flow
+	// Stated says that the figures are of the layout, not of the shelf.
+	Stated   bool
+	Citation tables.Citation
+}
+
+// DeviceLoss returns the loss of a device at a flow: what the layout states, else
+// the shelf's meter table or its greatest typical loss of that kind. A regulator
+// costs what its inlet has above its outlet, which only a layout knows; here it
+// costs nothing.
+func (c *Code) DeviceLoss(d *Device, flow units.Flow) (DeviceLoss, error) {
+	switch {
+	case d.Kind == "regulator", flow == 0 && d.Kind == "meter":
+		return DeviceLoss{Stated: true, Loss: d.Loss}, nil
+	case len(d.Curve) > 0:
+		loss, beyond := curveAt(len(d.Curve), func(i int) (units.Flow, units.Pressure) { return d.Curve[i].Flow, d.Curve[i].Loss }, flow)
+		return DeviceLoss{Loss: loss, Beyond: beyond, Stated: true}, nil
+	case d.Loss > 0 || d.Kind == "other":
+		return DeviceLoss{Loss: d.Loss, Stated: true}, nil
+	}
+	t := &c.devices
+	if err := t.load(c.pipes.shelf); err != nil {
+		return DeviceLoss{}, err
+	}
+	if d.Kind == "meter" {
+		return t.meter(d.Size, flow)
+	}
+	for i := range t.typical.Len() {
+		if r := t.typical.At(i); r.Device == d.Kind {
+			return DeviceLoss{Loss: r.Most, Citation: t.typical.Cite(i)}, nil
+		}
+	}
+	kinds := []string{"regulator", "other"}
+	for i := range t.typical.Len() {
+		kinds = append(kinds, t.typical.At(i).Device)
+	}
+	return DeviceLoss{}, fmt.Errorf("%w: device %q: choose %s", ErrQuery, shorten(d.Kind), strings.Join(kinds, ", "))
+}
+
+// meter reads the table of meter losses.
+func (t *deviceTables) meter(size units.Length, flow units.Flow) (DeviceLoss, error) {
+	first := -1
+	n := 0
+	var sizes []string
+	for i := range t.meters.Len() {
+		r := t.meters.At(i)
+		if s := r.Size.String(); !slices.Contains(sizes, s) {
+			sizes = append(sizes, s)
+		}
+		if r.Size == size {
+			if first < 0 {
+				first = i
+			}
+			n++
+		}
+	}
+	if first < 0 {
+		return DeviceLoss{}, fmt.Errorf("%w: meter size %v: choose %s, or state a loss or a curve", ErrQuery, size, strings.Join(sizes, ", "))
+	}
+	loss, beyond := curveAt(n, func(i int) (units.Flow, units.Pressure) {
+		r := t.meters.At(first + i)
+		return r.Flow, r.Loss
+	}, flow)
+	row := first
+	for row < first+n-1 && t.meters.At(row+1).Flow <= flow {
+		row++
+	}
+	return DeviceLoss{Loss: loss, Beyond: beyond, Citation: t.meters.Cite(row)}, nil
+}
+
+// curveAt reads a curve of loss by flow with straight lines between its points and
+// from no flow and no loss to the first. Beyond the last it goes on by the square
+// of the flow and returns the flow it ends at.
+func curveAt(n int, at func(int) (units.Flow, units.Pressure), flow units.Flow) (loss units.Pressure, beyond units.Flow) {
+	var q0 units.Flow
+	var p0 units.Pressure
+	for i := range n {
+		q, p := at(i)
+		if flow <= q {
+			if q == q0 {
+				return p, 0
+			}
+			share := float64(flow-q0) / float64(q-q0)
+			return p0 + units.Pressure(share*float64(p-p0)), 0
+		}
+		q0, p0 = q, p
+	}
+	r := float64(flow / q0)
+	return units.Pressure(float64(p0) * r * r), q0
+}

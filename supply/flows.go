@@ -1,0 +1,288 @@
+package supply
+
+import (
+	"errors"
+	"fmt"
+
+	"github.com/trapweir/trapweir/tables"
+	"github.com/trapweir/trapweir/units"
+)
+
+// FlowBasis says how the flow of a run was had from its load.
+type FlowBasis uint8
+
+// The bases of a run's flow. A load under the first row of a table goes by what
+// the outlets draw, and no run is taken to carry less than its greatest outlet.
+const (
+	NoFlow       FlowBasis = iota // nothing is served
+	FromTable                     // the code's table of demand
+	FromOutlets                   // the sum of the outlets' flows: the load lies under the table
+	FromLargest                   // the greatest single outlet
+	Recirculates                  // the flow kept up in a recirculated line
+)
+
+// String says the basis in words.
+func (b FlowBasis) String() string {
+	return nameOf([]string{"nothing served", "table of demand", "sum of outlets, load under the table", "greatest single outlet", "recirculated flow"}, int(b))
+}
+
+// runFlow is what a run carries.
+type runFlow struct {
+	load       FixtureUnits
+	flow       units.Flow // with continuous flows
+	continuous units.Flow
+	system     System
+	basis      FlowBasis
+	row, next  tables.Citation // of the demand
+}
+
+// item is a fixture of the layout as the code counts it.
+type item struct {
+	FixtureLoad
+	outlet  units.Flow // of one, 0: not known
+	flowErr error      // why it is not known
+}
+
+// items finds the loads of the layout's fixtures. All faults come together.
+func (l *Layout) items(c *Code) ([]item, error) {
+	out := make([]item, len(l.data.Fixtures))
+	var errs []error
+	type answer struct {
+		item
+		err error
+	}
+	cache := map[Fixture]answer{} // by the fixture asked for, with a count of 1
+	for i := range l.data.Fixtures {
+		f := &l.data.Fixtures[i]
+		ask := f.Fixture
+		ask.Count = 1
+		if f.LoadAs != "" {
+			ask.Kind, ask.Style = f.LoadAs, ""
+		}
+		key := ask
+		key.Style = f.Kind + "/" + f.Style
+		a, known := cache[key]
+		if !known {
+			a.FixtureLoad, a.err = c.entry(&ask)
+			own := f.Fixture
+			own.Count = 1
+			o, err := c.outletFlow(&own)
+			a.outlet, a.flowErr = o.Flow, err
+			cache[key] = a
+		}
+		if a.err != nil {
+			errs = append(errs, fmt.Errorf("fixture %q: %w", f.ID, a.err))
+			continue
+		}
+		out[i] = a.item
+		out[i].Fixture = f.Fixture
+		if f.Flow > 0 {
+			out[i].outlet, out[i].flowErr = f.Flow, nil
+		}
+		if a.ladder < 0 {
+			n, err := a.Each.times(f.Count)
+			if err != nil {
+				errs = append(errs, fmt.Errorf("fixture %q: %w", f.ID, err))
+			}
+			out[i].Load = n
+		}
+	}
+	return out, errors.Join(errs...)
+}
+
+// gather holds what flows together toward the source, by point.
+type gather struct {
+	load       []FixtureUnits
+	counts     [][]int32 // by ladder, then by point; nil where none is used
+	outlets    []float64 // sum of the outlets' flows
+	largest    []float64 // greatest single outlet's flow
+	continuous []float64
+	valve      []bool // a flushometer valve is served
+	unknown    []int32
+}
+
+// flows works out what each run carries.
+func (l *Layout) flows(c *Code) ([]runFlow, error) {
+	items, err := l.items(c)
+	if err != nil {
+		return nil, err
+	}
+	n := len(l.data.Points)
+	g := gather{
+		load: make([]FixtureUnits, n), outlets: make([]float64, n), largest: make([]float64, n),
+		continuous: make([]float64, n), valve: make([]bool, n), unknown: make([]int32, n),
+		counts: make([][]int32, len(c.ladders)),
+	}
+	for i := range n {
+		g.continuous[i] = float64(l.data.Points[i].Continuous)
+		g.unknown[i] = -1
+	}
+	meet := l.newMeet()
+	for i := range items {
+		g.add(l, meet, int32(i), &items[i])
+	}
+	for k := n - 1; k >= 0; k-- {
+		i := l.order[k]
+		if p := l.parent[i]; p >= 0 {
+			g.load[p] += g.load[i]
+			g.outlets[p] += g.outlets[i]
+			g.continuous[p] += g.continuous[i]
+			g.largest[p] = max(g.largest[p], g.largest[i])
+			g.valve[p] = g.valve[p] || g.valve[i]
+			g.unknown[p] = max(g.unknown[p], g.unknown[i])
+			for _, counts := range g.counts {
+				if counts != nil {
+					counts[p] += counts[i]
+				}
+			}
+		}
+	}
+	out := make([]runFlow, n)
+	var errs []error
+	for i := range n {
+		if err := g.demand(l, c, i, &out[i]); err != nil {
+			errs = append(errs, fmt.Errorf("point %q: %w", l.data.Points[i].ID, err))
+			if len(errs) > 100 {
+				break
+			}
+		}
+	}
+	return out, errors.Join(errs...)
+}
+
+// add puts a fixture's load on its ports. Where both are served from one point the
+// total counts there, and not the sum of the two.
+func (g *gather) add(l *Layout, meet *meet, i int32, it *item) {
+	cold, hot := l.cold[i], l.hot[i]
+	count := it.Count
+	flow := float64(it.outlet) * float64(count)
+	for _, port := range [...]struct {
+		at   int32
+		load FixtureUnits
+	}{{cold, it.Cold}, {hot, it.Hot}} {
+		if port.at < 0 {
+			continue
+		}
+		g.load[port.at] += port.load
+		g.outlets[port.at] += flow
+		g.largest[port.at] = max(g.largest[port.at], float64(it.outlet))
+		if it.flowErr != nil {
+			g.unknown[port.at] = i
+		}
+	}
+	if cold >= 0 && it.Control == Valve {
+		g.valve[cold] = true
+	}
+	if it.ladder >= 0 && cold >= 0 {
+		if g.counts[it.ladder] == nil {
+			g.counts[it.ladder] = make([]int32, len(g.load))
+		}
+		g.counts[it.ladder][cold] += int32(count)
+		return
+	}
+	if cold >= 0 && hot >= 0 {
+		if both := meet.of(cold, hot); both >= 0 {
+			g.load[both] += it.Total - it.Cold - it.Hot
+			g.outlets[both] -= flow
+		}
+	}
+}
+
+// demand turns the load of a run into flow.
+func (g *gather) demand(l *Layout, c *Code, i int, out *runFlow) error {
+	load := g.load[i]
+	for k, counts := range g.counts {
+		if counts != nil && counts[i] > 0 {
+			v, _ := c.ladders[k].of(int(counts[i]))
+			load += v
+		}
+	}
+	out.load = load
+	out.continuous = units.Flow(g.continuous[i])
+	if g.valve[i] {
+		out.system = ValveSystem
+	}
+	var flow float64
+	if load > 0 {
+		curve := c.curves[out.system]
+		if curve == nil {
+			return c.missing("demand for a " + out.system.String() + " system")
+		}
+		if load < curve.loads[0] {
+			if g.unknown[i] >= 0 && g.outlets[i] <= 0 {
+				return fmt.Errorf("load %v lies under the table of demand, and fixture %q has no flow: state its flow",
+					load, l.data.Fixtures[g.unknown[i]].ID)
+			}
+			out.basis = FromOutlets
+			flow = min(g.outlets[i], curve.flows[0])
+			out.row, out.next = curve.rows.Cite(curve.index[0]), curve.rows.Cite(curve.index[0])
+		} else {
+			d, err := c.Demand(load, out.system)
+			if err != nil {
+				return err
+			}
+			out.basis, flow = FromTable, float64(d.Flow)
+			out.row, out.next = d.Citation, d.Next
+		}
+		if g.largest[i] > flow {
+			out.basis, flow = FromLargest, g.largest[i]
+		}
+	}
+	out.flow = units.Flow(flow) + out.continuous
+	return nil
+}
+
+// meet finds the point at which two points' ways to the source come together, by
+// heavy paths: each point knows the head of its path, and climbing skips whole
+// paths, of which any way has few.
+type meet struct {
+	parent, head, depth []int32
+}
+
+func (l *Layout) newMeet() *meet {
+	n := len(l.parent)
+	m := &meet{l.parent, make([]int32, n), make([]int32, n)}
+	size := make([]int32, n)
+	for k := n - 1; k >= 0; k-- {
+		i := l.order[k]
+		size[i]++
+		if p := l.parent[i]; p >= 0 {
+			size[p] += size[i]
+		}
+	}
+	heavy := make([]int32, n) // child of greatest size, plus one
+	for _, i := range l.order {
+		if p := l.parent[i]; p >= 0 && (heavy[p] == 0 || size[i] > size[heavy[p]-1]) {
+			heavy[p] = i + 1
+		}
+	}
+	for _, i := range l.order {
+		p := l.parent[i]
+		m.head[i] = i
+		if p >= 0 {
+			m.depth[i] = m.depth[p] + 1
+			if heavy[p] == i+1 {
+				m.head[i] = m.head[p]
+			}
+		}
+	}
+	return m
+}
+
+// of returns the lowest point above both, or -1 if only the source is.
+func (m *meet) of(a, b int32) int32 {
+	for a >= 0 && b >= 0 && m.head[a] != m.head[b] {
+		if m.depth[m.head[a]] >= m.depth[m.head[b]] {
+			a = m.parent[m.head[a]]
+		} else {
+			b = m.parent[m.head[b]]
+		}
+	}
+	if a < 0 || b < 0 {
+		return -1
+	}
+	if m.depth[a] < m.depth[b] {
+		return a
+	}
+	return b
+}

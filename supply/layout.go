@@ -1,0 +1,242 @@
+package supply
+
+import (
+	"github.com/trapweir/trapweir/units"
+)
+
+// Layout is a water system: a source, a tree of points fed from it, the fixtures
+// at its ends and what else bears on it. Read one with [ParseLayout], or fill in
+// [LayoutData] and call [NewLayout]. A Layout does not change and may be used by
+// many at once.
+type Layout struct {
+	data LayoutData
+
+	index    map[string]int32 // of points by id
+	parent   []int32          // of each point; -1: fed by the source
+	order    []int32          // points, each after the one that feeds it
+	service  []Service        // of each run
+	cold     []int32          // point of each fixture's cold port, or -1
+	hot      []int32          // point of each fixture's hot port, or -1
+	firstFix []int32          // fixtures by point: portFix[firstFix[i]:firstFix[i+1]]
+	portFix  []int32
+	kids     []int32 // how many points each point feeds
+	heaterOf []int32 // nearest heater at or above each hot point, or -1
+}
+
+// LayoutData is the content of a layout as it stands in a file. Quantities are
+// text with a unit there.
+type LayoutData struct {
+	Name   string `json:"name,omitzero"`
+	Source Source `json:"source"`
+	Water  Waters `json:"water"`
+	// Pipe names the family of pipe for runs that name none, by line.
+	Pipe          LinePipes       `json:"pipe,omitzero"`
+	Points        []Point         `json:"points"`
+	Fixtures      []LayoutFixture `json:"fixtures,omitzero"`
+	Sleeves       []Sleeve        `json:"sleeves,omitzero"`
+	Recirculation []Loop          `json:"recirculation,omitzero"`
+	Links         []Link          `json:"links,omitzero"`
+	Test          *PressureTest   `json:"test,omitzero"`
+}
+
+// Source is where the water comes from: the street main, a well tank.
+type Source struct {
+	ID string `json:"id"`
+	// Pressure is there while the building draws its demand.
+	Pressure units.Pressure `json:"pressure"`
+	// Static is the greatest pressure while nothing flows. Zero: as Pressure.
+	Static units.Pressure `json:"static,omitzero"`
+}
+
+// Waters are the temperatures that the properties of water are taken at, and of
+// the air about the hot lines.
+type Waters struct {
+	Cold    units.Temperature `json:"cold"`
+	Hot     units.Temperature `json:"hot,omitzero"`
+	Ambient units.Temperature `json:"ambient,omitzero"`
+}
+
+// LinePipes are pipe families by line, such as "copper-l".
+type LinePipes struct {
+	Cold   string `json:"cold,omitzero"`
+	Hot    string `json:"hot,omitzero"`
+	Recirc string `json:"recirc,omitzero"`
+}
+
+// Point is a place in the tree together with the run of pipe that feeds it.
+type Point struct {
+	ID string `json:"id"`
+	// From is the point, or the source, that feeds it.
+	From string `json:"from"`
+	// Line is cold, hot or recirc; empty: as the point that feeds it, and hot below
+	// a heater. A recirculation return states recirc.
+	Line string `json:"line,omitzero"`
+	// Length is the developed length of the run, Rise how far this point is above
+	// the one that feeds it.
+	Length units.Length `json:"length"`
+	Rise   units.Length `json:"rise,omitzero"`
+	// Pipe is the family, such as "copper-l"; Size the nominal size, zero: size it.
+	Pipe       string        `json:"pipe,omitzero"`
+	Size       units.Length  `json:"size,omitzero"`
+	Fittings   []FittingItem `json:"fittings,omitzero"`
+	Insulation *Insulation   `json:"insulation,omitzero"`
+	// Sleeve is the id of the sleeve the run lies in.
+	Sleeve    string `json:"sleeve,omitzero"`
+	BelowSlab bool   `json:"below_slab,omitzero"`
+	// Beside says how far the run lies clear of a drain or sewer along it, and over it.
+	Beside *Separation `json:"beside_drain,omitzero"`
+	Device *Device     `json:"device,omitzero"`
+	// Continuous is a flow drawn here without end, such as a trap primer or make-up;
+	// it is added after loads are turned into flow.
+	Continuous units.Flow `json:"continuous,omitzero"`
+}
+
+// FittingItem is a kind of fitting on a run. Its loss is that of a length of pipe
+// from the table of the pipe family, or the length or the coefficient k stated here.
+type FittingItem struct {
+	Fitting string       `json:"fitting"`
+	Count   int          `json:"count"`
+	Length  units.Length `json:"length,omitzero"`
+	K       float64      `json:"k,omitzero"`
+	// NoJoint says that the item makes no joint in the pipe, as a formed bend.
+	NoJoint bool `json:"no_joint,omitzero"`
+}
+
+// Insulation is what a hot run is wrapped in.
+type Insulation struct {
+	Thickness    units.Length       `json:"thickness"`
+	Conductivity units.Conductivity `json:"conductivity"`
+}
+
+// Separation is the clear distance between a water run and a drain along it.
+type Separation struct {
+	Clear units.Length `json:"clear"`
+	// Above is how far the bottom of the water line is over the top of the drain.
+	Above units.Length `json:"above,omitzero"`
+	// Listed says that the drain is of material approved inside buildings.
+	Listed bool `json:"listed,omitzero"`
+}
+
+// Device is something that costs pressure at the end of a run, or sets it.
+type Device struct {
+	// Kind is meter, regulator, storage-heater, tankless-heater, or another kind of
+	// the shelf's table of typical losses (reduced-pressure, double-check, softener,
+	// filter, mixing-valve, ...), or other with a loss stated.
+	Kind string       `json:"kind"`
+	Size units.Length `json:"size,omitzero"` // of a meter
+	// Loss is a fixed loss; Curve a loss by flow, straight lines between points.
+	Loss  units.Pressure `json:"loss,omitzero"`
+	Curve []CurvePoint   `json:"curve,omitzero"`
+	// Set and FallOff are of a regulator: its pressure without flow, and how far it
+	// falls at the design flow.
+	Set     units.Pressure `json:"set,omitzero"`
+	FallOff units.Pressure `json:"fall_off,omitzero"`
+}
+
+// CurvePoint is a point of a device's curve.
+type CurvePoint struct {
+	Flow units.Flow     `json:"flow"`
+	Loss units.Pressure `json:"loss"`
+}
+
+// LayoutFixture is one or more like fixtures with a cold and a hot port, each on
+// its own line.
+type LayoutFixture struct {
+	ID string `json:"id"`
+	Fixture
+	// LoadAs is the fixture whose load this one takes, where the code lists none
+	// like it; codes leave that choice to the engineer.
+	LoadAs string `json:"load_as,omitzero"`
+	Cold   string `json:"cold,omitzero"`
+	Hot    string `json:"hot,omitzero"`
+	// Flow and Pressure are the maker's figures, used in place of the code's.
+	Flow     units.Flow     `json:"flow,omitzero"`
+	Pressure units.Pressure `json:"pressure,omitzero"`
+	// Later says that the branch is capped for a fixture to come; it counts.
+	Later bool `json:"later,omitzero"`
+}
+
+// Sleeve is a pipe that other lines are pulled through, below a slab.
+type Sleeve struct {
+	ID     string       `json:"id"`
+	Bore   units.Length `json:"bore"`
+	Length units.Length `json:"length"`
+	Bends  int          `json:"bends,omitzero"`
+	// Rope is the diameter of the pull rope that must fit beside the lines.
+	Rope units.Length `json:"rope,omitzero"`
+}
+
+// Loop is a recirculated hot line: from the heater along the hot tree to the point
+// where the return begins, and along the return back to the heater.
+type Loop struct {
+	ID     string `json:"id"`
+	Heater string `json:"heater"`
+	// Return is the last point of the return, at the heater or its pump.
+	Return string `json:"return"`
+	// Drop is how far the water may cool on its way round. Flow is the flow kept up;
+	// zero: what the heat loss and the drop ask for.
+	Drop units.TemperatureDifference `json:"drop,omitzero"`
+	Flow units.Flow                  `json:"flow,omitzero"`
+}
+
+// Link is a run that joins two points of one line and so closes a ring main.
+type Link struct {
+	ID       string        `json:"id"`
+	Between  [2]string     `json:"between"`
+	Length   units.Length  `json:"length"`
+	Pipe     string        `json:"pipe,omitzero"`
+	Size     units.Length  `json:"size"`
+	Fittings []FittingItem `json:"fittings,omitzero"`
+}
+
+// PressureTest is the test that the lines are to stand.
+type PressureTest struct {
+	Pressure units.Pressure `json:"pressure"`
+	Medium   string         `json:"medium"` // water or air
+}
+
+// heater reports whether the device heats water.
+func (d *Device) heater() bool {
+	return d != nil && (d.Kind == "storage-heater" || d.Kind == "tankless-heater")
+}
+
+// Data returns the content of the layout, not to be changed.
+func (l *Layout) Data() *LayoutData { return &l.data }
+
+// Name returns the name of the layout.
+func (l *Layout) Name() string { return l.data.Name }
+
+// Len returns the number of points.
+func (l *Layout) Len() int { return len(l.data.Points) }
+
+// Point returns point i, not to be changed.
+func (l *Layout) Point(i int) *Point { return &l.data.Points[i] }
+
+// Find returns the index of a point by its id.
+func (l *Layout) Find(id string) (i int, ok bool) {
+	n, ok := l.index[id]
+	return int(n), ok
+}
+
+// Parent returns the index of the point that feeds point i, -1 for the source.
+func (l *Layout) Parent(i int) int { return int(l.parent[i]) }
+
+// Service returns what the run of point i carries.
+func (l *Layout) Service(i int) Service { return l.service[i] }
+
+// FixturesAt returns the indexes of the fixtures with a port at point i.
+func (l *Layout) FixturesAt(i int) []int32 { return l.portFix[l.firstFix[i]:l.firstFix[i+1]] }
+
+// pipeOf returns the family of pipe of a run.
+func (l *Layout) pipeOf(i int) string {
+	if p := l.data.Points[i].Pipe; p != "" {
+		return p
+	}
+	switch l.service[i] {
+	case Hot:
+		return l.data.Pipe.Hot
+	case Recirculated:
+		return l.data.Pipe.Recirc
+	}
+	return l.data.Pipe.Cold
+}

@@ -1,0 +1,517 @@
+package supply
+
+import (
+	"fmt"
+	"math"
+	"slices"
+	"strings"
+
+	"github.com/trapweir/trapweir/internal/faults"
+	"github.com/trapweir/trapweir/units"
+)
+
+// MaxPoints is the greatest number of points of a layout: two million.
+const MaxPoints = 2_000_000
+
+// maxLength bounds lengths of a layout, so that sums along any tree stay exact.
+const maxLength = 4000 * units.Metre
+
+// faulter records what is wrong with an item of the layout: by index, where the
+// layout knows its place in a file.
+type faulter func(list string, i int, item, field string, err error)
+
+// NewLayout checks a layout and prepares it for use. All faults come back together
+// in one error.
+func NewLayout(data LayoutData) (*Layout, error) {
+	var list faults.List
+	l := &Layout{data: data}
+	l.build(func(_ string, _ int, item, field string, err error) {
+		list.Add(faults.Fault{Item: item, Field: field, Err: err})
+	})
+	if err := list.Err(); err != nil {
+		return nil, err
+	}
+	return l, nil
+}
+
+func (l *Layout) build(fault faulter) {
+	d := &l.data
+	l.checkSource(fault)
+	if len(d.Points) == 0 {
+		fault("", 0, "", "points", fmt.Errorf("%w: there are none", ErrQuery))
+		return
+	}
+	if len(d.Points) > MaxPoints {
+		fault("", 0, "", "points", fmt.Errorf("%w: %d points are more than %d", ErrQuery, len(d.Points), MaxPoints))
+		return
+	}
+	good := l.connect(fault)
+	for i := range d.Points {
+		l.checkPoint(i, fault)
+	}
+	if !good {
+		return
+	}
+	l.carry(fault)
+	l.attach(fault)
+	l.checkSleeves(fault)
+	l.checkLoops(fault)
+	l.checkLinks(fault)
+	if t := d.Test; t != nil {
+		if t.Medium != "water" && t.Medium != "air" {
+			fault("", 0, "test", "medium", fmt.Errorf("%w: %q: choose water, air", ErrQuery, shorten(t.Medium)))
+		}
+		if !(t.Pressure > 0 && t.Pressure <= maxPressure) {
+			fault("", 0, "test", "pressure", fmt.Errorf("%w: %v", ErrQuery, t.Pressure))
+		}
+	}
+}
+
+const maxPressure = 100 * units.Megapascal
+
+func (l *Layout) checkSource(fault faulter) {
+	s, w := &l.data.Source, &l.data.Water
+	if s.ID == "" {
+		fault("", 0, "source", "id", fmt.Errorf("%w: no id", ErrQuery))
+	}
+	if !(s.Pressure > 0 && s.Pressure <= maxPressure) {
+		fault("", 0, "source", "pressure", fmt.Errorf("%w: %v is not above zero", ErrQuery, s.Pressure))
+	}
+	if s.Static != 0 && !(s.Static >= s.Pressure && s.Static <= maxPressure) {
+		fault("", 0, "source", "static", fmt.Errorf("%w: %v is below the pressure under flow, %v", ErrQuery, s.Static, s.Pressure))
+	}
+	for _, t := range [...]struct {
+		field string
+		t     units.Temperature
+		must  bool
+	}{{"cold", w.Cold, true}, {"hot", w.Hot, false}} {
+		if t.t == 0 && !t.must {
+			continue
+		}
+		if c := t.t.Celsius(); !(c >= 0 && c <= 100) {
+			fault("", 0, "water", t.field, fmt.Errorf("%w: %v is outside 0 to 100 degC", ErrQuery, t.t))
+		}
+	}
+	if a := w.Ambient; a != 0 && !(a.Celsius() >= -60 && a.Celsius() <= 100) {
+		fault("", 0, "water", "ambient", fmt.Errorf("%w: %v is outside -60 to 100 degC", ErrQuery, a))
+	}
+}
+
+func pointItem(id string) string { return fmt.Sprintf("point %q", shorten(id)) }
+
+// connect finds the parent of each point and an order in which each comes after
+// its parent. It reports whether the points form one tree.
+func (l *Layout) connect(fault faulter) bool {
+	points := l.data.Points
+	n := len(points)
+	l.index = make(map[string]int32, n)
+	good := true
+	for i := range points {
+		p := &points[i]
+		switch _, twice := l.index[p.ID]; {
+		case p.ID == "":
+			fault("points", i, fmt.Sprintf("points[%d]", i), "id", fmt.Errorf("%w: no id", ErrQuery))
+			good = false
+		case twice, p.ID == l.data.Source.ID:
+			fault("points", i, pointItem(p.ID), "id", fmt.Errorf("%w: the id is given twice", ErrQuery))
+			good = false
+		default:
+			l.index[p.ID] = int32(i)
+		}
+	}
+	l.parent = make([]int32, n)
+	l.kids = make([]int32, n)
+	roots := 0
+	for i := range points {
+		p := &points[i]
+		l.parent[i] = -1
+		if p.From == l.data.Source.ID && p.From != "" {
+			roots++
+			continue
+		}
+		j, ok := l.index[p.From]
+		if !ok {
+			why := fmt.Errorf("%w: no point or source %q", ErrQuery, shorten(p.From))
+			if p.From == "" {
+				why = fmt.Errorf("%w: names no point that feeds it", ErrQuery)
+			}
+			fault("points", i, pointItem(p.ID), "from", why)
+			good = false
+			continue
+		}
+		l.parent[i] = j
+		l.kids[j]++
+	}
+	if !good {
+		return false
+	}
+	l.order = topological(l.parent, l.kids)
+	if len(l.order) < n {
+		placed := make([]bool, n)
+		for _, i := range l.order {
+			placed[i] = true
+		}
+		for i := range points {
+			if !placed[i] && onCycle(l.parent, int32(i), n) {
+				fault("points", i, pointItem(points[i].ID), "from", fmt.Errorf("%w: feeds itself through %q", ErrQuery, shorten(points[i].From)))
+			}
+		}
+		return false
+	}
+	if roots == 0 {
+		fault("", 0, "source", "id", fmt.Errorf("%w: no point is fed from %q", ErrQuery, l.data.Source.ID))
+		return false
+	}
+	return true
+}
+
+// topological returns the points reachable from the source, each after its parent.
+func topological(parent, kids []int32) []int32 {
+	n := len(parent)
+	first := make([]int32, n+2) // children of point i-1 (0: of the source) start here
+	for _, p := range parent {
+		first[p+2]++
+	}
+	for i := 1; i < len(first); i++ {
+		first[i] += first[i-1]
+	}
+	child := make([]int32, n)
+	next := slices.Clone(first[:n+1])
+	for i, p := range parent {
+		child[next[p+1]] = int32(i)
+		next[p+1]++
+	}
+	order := make([]int32, 0, n)
+	order = append(order, child[first[0]:first[1]]...)
+	for k := 0; k < len(order); k++ {
+		if p := order[k]; kids[p] > 0 {
+			order = append(order, child[first[p+1]:first[p+2]]...)
+		}
+	}
+	return order
+}
+
+// onCycle reports whether following parents from i comes back to i.
+func onCycle(parent []int32, i int32, n int) bool {
+	slow := parent[i]
+	for range n {
+		if slow == i {
+			return true
+		}
+		if slow < 0 {
+			return false
+		}
+		slow = parent[slow]
+	}
+	return false
+}
+
+func (l *Layout) checkPoint(i int, fault faulter) {
+	p := &l.data.Points[i]
+	bad := func(field string, format string, args ...any) {
+		fault("points", i, pointItem(p.ID), field, fmt.Errorf("%w: "+format, append([]any{ErrQuery}, args...)...))
+	}
+	if p.Length < 0 {
+		bad("length", "%v is negative", p.Length)
+	} else if p.Length > maxLength {
+		bad("length", "%v is more than %v", p.Length, maxLength)
+	}
+	if p.Rise > p.Length || -p.Rise > p.Length {
+		bad("rise", "%v is more than the length of the run, %v", p.Rise, p.Length)
+	}
+	if p.Size < 0 || p.Size > 2*units.Metre {
+		bad("size", "%v", p.Size)
+	}
+	if !(p.Continuous >= 0 && p.Continuous <= 10) {
+		bad("continuous", "%v", p.Continuous)
+	}
+	for k := range p.Fittings {
+		if err := p.Fittings[k].check(); err != nil {
+			bad(fmt.Sprintf("fittings[%d]", k), "%w", err)
+		}
+	}
+	if in := p.Insulation; in != nil {
+		if in.Thickness <= 0 || in.Thickness > units.Metre {
+			bad("insulation", "thickness: %v", in.Thickness)
+		}
+		if !(in.Conductivity > 0 && in.Conductivity <= 10) {
+			bad("insulation", "conductivity: %v", in.Conductivity)
+		}
+	}
+	if s := p.Beside; s != nil && s.Clear < 0 {
+		bad("beside_drain", "clear: %v is negative", s.Clear)
+	}
+	if d := p.Device; d != nil {
+		for _, err := range d.check() {
+			bad("device", "%w", err)
+		}
+	}
+}
+
+func (f *FittingItem) check() error {
+	switch {
+	case f.Fitting == "":
+		return fmt.Errorf("no fitting named")
+	case f.Count < 1 || f.Count > 10_000:
+		return fmt.Errorf("%s: count: %d is outside 1 to 10000", f.Fitting, f.Count)
+	case f.Length < 0 || f.Length > maxLength:
+		return fmt.Errorf("%s: length: %v", f.Fitting, f.Length)
+	case !(f.K >= 0 && f.K <= 1e6):
+		return fmt.Errorf("%s: k: %v", f.Fitting, f.K)
+	case f.Length > 0 && f.K > 0:
+		return fmt.Errorf("%s: states both a length and a k", f.Fitting)
+	}
+	return nil
+}
+
+func (d *Device) check() (errs []error) {
+	bad := func(format string, args ...any) { errs = append(errs, fmt.Errorf(format, args...)) }
+	if d.Kind == "" {
+		bad("no kind")
+	}
+	good := func(p units.Pressure) bool { return p >= 0 && p <= maxPressure }
+	if !good(d.Loss) {
+		bad("loss: %v", d.Loss)
+	}
+	if d.Size < 0 {
+		bad("size: %v is negative", d.Size)
+	}
+	if d.Loss > 0 && len(d.Curve) > 0 {
+		bad("states both a loss and a curve")
+	}
+	for i, c := range d.Curve {
+		if !(c.Flow >= 0 && c.Flow <= 10) || !good(c.Loss) {
+			bad("curve[%d]: %v, %v", i, c.Flow, c.Loss)
+		}
+		if i > 0 && !(c.Flow > d.Curve[i-1].Flow && c.Loss >= d.Curve[i-1].Loss) {
+			bad("curve[%d]: flow must rise and loss must not fall", i)
+		}
+	}
+	if len(d.Curve) == 1 {
+		bad("curve: one point is no curve")
+	}
+	if d.Kind == "regulator" {
+		if !(d.Set > 0 && d.Set <= maxPressure) {
+			bad("set: a regulator states the pressure it is set to")
+		}
+		if !(d.FallOff >= 0 && d.FallOff < d.Set) {
+			bad("fall_off: %v is outside 0 to the set pressure %v", d.FallOff, d.Set)
+		}
+	} else if d.Set != 0 || d.FallOff != 0 {
+		bad("set and fall_off are of a regulator, not of a %s", d.Kind)
+	}
+	return errs
+}
+
+// carry says what each run carries.
+func (l *Layout) carry(fault faulter) {
+	n := len(l.data.Points)
+	l.service = make([]Service, n)
+	l.heaterOf = make([]int32, n)
+	needHot := false
+	for _, i := range l.order {
+		p := &l.data.Points[i]
+		from, heater := Cold, int32(-1)
+		if up := l.parent[i]; up >= 0 {
+			from, heater = l.service[up], l.heaterOf[up]
+			if l.data.Points[up].Device.heater() {
+				from, heater = Hot, up
+			}
+		}
+		s := from
+		if p.Line != "" {
+			if err := s.UnmarshalText([]byte(p.Line)); err != nil {
+				fault("points", int(i), pointItem(p.ID), "line", err)
+			} else if s != from && !(s == Recirculated && from == Hot) {
+				fault("points", int(i), pointItem(p.ID), "line", fmt.Errorf("%w: %v, but the water that reaches it is %v", ErrQuery, s, from))
+			}
+		}
+		if p.Device.heater() && s != Cold && !(s == Hot) {
+			fault("points", int(i), pointItem(p.ID), "device", fmt.Errorf("%w: a heater on a return", ErrQuery))
+		}
+		needHot = needHot || s != Cold
+		l.service[i], l.heaterOf[i] = s, heater
+		if l.pipeOf(int(i)) == "" {
+			fault("points", int(i), pointItem(p.ID), "pipe", fmt.Errorf("%w: no pipe named here, and none for the %v lines of the layout", ErrQuery, s))
+		}
+	}
+	if needHot && l.data.Water.Hot == 0 {
+		fault("", 0, "water", "hot", fmt.Errorf("%w: there are hot lines, and no temperature for them", ErrQuery))
+	}
+}
+
+// attach finds the points of the fixtures' ports.
+func (l *Layout) attach(fault faulter) {
+	fixtures := l.data.Fixtures
+	l.cold, l.hot = make([]int32, len(fixtures)), make([]int32, len(fixtures))
+	seen := make(map[string]bool, len(fixtures))
+	l.firstFix = make([]int32, len(l.data.Points)+1)
+	for i := range fixtures {
+		f := &fixtures[i]
+		item := fmt.Sprintf("fixture %q", shorten(f.ID))
+		bad := func(field string, err error) { fault("fixtures", i, item, field, err) }
+		if f.ID == "" {
+			item = fmt.Sprintf("fixtures[%d]", i)
+			bad("id", fmt.Errorf("%w: no id", ErrQuery))
+		} else if seen[f.ID] {
+			bad("id", fmt.Errorf("%w: the id is given twice", ErrQuery))
+		}
+		seen[f.ID] = true
+		if err := f.Fixture.check(); err != nil {
+			bad("", err)
+		}
+		if !(f.Flow >= 0 && f.Flow <= 10) {
+			bad("flow", fmt.Errorf("%w: %v", ErrQuery, f.Flow))
+		}
+		if !(f.Pressure >= 0 && f.Pressure <= maxPressure) {
+			bad("pressure", fmt.Errorf("%w: %v", ErrQuery, f.Pressure))
+		}
+		if f.Cold == "" && f.Hot == "" {
+			bad("cold", fmt.Errorf("%w: neither a cold nor a hot port is at a point", ErrQuery))
+		}
+		l.cold[i] = l.port(f.Cold, "cold", Cold, bad)
+		l.hot[i] = l.port(f.Hot, "hot", Hot, bad)
+		for _, p := range [...]int32{l.cold[i], l.hot[i]} {
+			if p >= 0 {
+				l.firstFix[p+1]++
+			}
+		}
+	}
+	for i := 1; i < len(l.firstFix); i++ {
+		l.firstFix[i] += l.firstFix[i-1]
+	}
+	l.portFix = make([]int32, l.firstFix[len(l.firstFix)-1])
+	next := slices.Clone(l.firstFix)
+	for i := range fixtures {
+		for _, p := range [...]int32{l.cold[i], l.hot[i]} {
+			if p >= 0 {
+				l.portFix[next[p]] = int32(i)
+				next[p]++
+			}
+		}
+	}
+}
+
+func (l *Layout) port(id, field string, service Service, bad func(string, error)) int32 {
+	if id == "" {
+		return -1
+	}
+	p, ok := l.index[id]
+	if !ok {
+		bad(field, fmt.Errorf("%w: no point %q", ErrQuery, shorten(id)))
+		return -1
+	}
+	if l.service[p] != service {
+		bad(field, fmt.Errorf("%w: point %q carries %v water", ErrQuery, shorten(id), l.service[p]))
+		return -1
+	}
+	if l.data.Points[p].Device.heater() {
+		bad(field, fmt.Errorf("%w: point %q is a heater", ErrQuery, shorten(id)))
+		return -1
+	}
+	return p
+}
+
+func (l *Layout) checkSleeves(fault faulter) {
+	ids := make(map[string]bool, len(l.data.Sleeves))
+	for i := range l.data.Sleeves {
+		s := &l.data.Sleeves[i]
+		item := fmt.Sprintf("sleeve %q", shorten(s.ID))
+		bad := func(field, format string, args ...any) {
+			fault("sleeves", i, item, field, fmt.Errorf("%w: "+format, append([]any{ErrQuery}, args...)...))
+		}
+		if s.ID == "" || ids[s.ID] {
+			bad("id", "missing, or given twice")
+		}
+		ids[s.ID] = true
+		if s.Bore <= 0 || s.Bore > 2*units.Metre {
+			bad("bore", "%v", s.Bore)
+		}
+		if s.Length < 0 || s.Length > maxLength {
+			bad("length", "%v", s.Length)
+		}
+		if s.Bends < 0 || s.Bends > 1000 {
+			bad("bends", "%d is outside 0 to 1000", s.Bends)
+		}
+		if s.Rope < 0 || s.Rope > s.Bore {
+			bad("rope", "%v", s.Rope)
+		}
+	}
+	for i := range l.data.Points {
+		if s := l.data.Points[i].Sleeve; s != "" && !ids[s] {
+			fault("points", i, pointItem(l.data.Points[i].ID), "sleeve", fmt.Errorf("%w: no sleeve %q", ErrQuery, shorten(s)))
+		}
+	}
+}
+
+func (l *Layout) checkLoops(fault faulter) {
+	ids := make(map[string]bool, len(l.data.Recirculation))
+	for i := range l.data.Recirculation {
+		r := &l.data.Recirculation[i]
+		bad := func(field, format string, args ...any) {
+			fault("recirculation", i, fmt.Sprintf("recirculation %q", shorten(r.ID)), field, fmt.Errorf("%w: "+format, append([]any{ErrQuery}, args...)...))
+		}
+		if r.ID == "" || ids[r.ID] {
+			bad("id", "missing, or given twice")
+		}
+		ids[r.ID] = true
+		heater, ok := l.index[r.Heater]
+		if !ok || !l.data.Points[heater].Device.heater() {
+			bad("heater", "point %q is no heater", shorten(r.Heater))
+			continue
+		}
+		end, ok := l.index[r.Return]
+		switch {
+		case !ok:
+			bad("return", "no point %q", shorten(r.Return))
+		case l.service[end] != Recirculated:
+			bad("return", "point %q carries %v water", shorten(r.Return), l.service[end])
+		case l.heaterOf[end] != heater:
+			bad("return", "point %q is not fed from heater %q", shorten(r.Return), r.Heater)
+		}
+		if !(r.Flow >= 0 && r.Flow <= 10) {
+			bad("flow", "%v", r.Flow)
+		}
+		if d := float64(r.Drop); !(d >= 0 && d <= 100) || math.IsNaN(d) {
+			bad("drop", "%v", r.Drop)
+		}
+		if r.Flow == 0 && r.Drop == 0 {
+			bad("drop", "state how far the water may cool, or the flow")
+		}
+	}
+}
+
+func (l *Layout) checkLinks(fault faulter) {
+	ids := make(map[string]bool, len(l.data.Links))
+	for i := range l.data.Links {
+		k := &l.data.Links[i]
+		bad := func(field, format string, args ...any) {
+			fault("links", i, fmt.Sprintf("link %q", shorten(k.ID)), field, fmt.Errorf("%w: "+format, append([]any{ErrQuery}, args...)...))
+		}
+		if _, isPoint := l.index[k.ID]; k.ID == "" || ids[k.ID] || isPoint {
+			bad("id", "missing, or given twice")
+		}
+		ids[k.ID] = true
+		a, okA := l.index[k.Between[0]]
+		b, okB := l.index[k.Between[1]]
+		switch {
+		case !okA || !okB:
+			bad("between", "no points %s", strings.Join(k.Between[:], ", "))
+		case a == b:
+			bad("between", "joins %q to itself", k.Between[0])
+		case l.service[a] != l.service[b]:
+			bad("between", "joins a %v line to a %v line", l.service[a], l.service[b])
+		}
+		if k.Length < 0 || k.Length > maxLength {
+			bad("length", "%v", k.Length)
+		}
+		if k.Size <= 0 || k.Size > 2*units.Metre {
+			bad("size", "a link states its size")
+		}
+		for n := range k.Fittings {
+			if err := k.Fittings[n].check(); err != nil {
+				bad(fmt.Sprintf("fittings[%d]", n), "%w", err)
+			}
+		}
+	}
+}

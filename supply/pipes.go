@@ -1,0 +1,231 @@
+package supply
+
+import (
+	"errors"
+	"fmt"
+	"slices"
+	"sort"
+	"strings"
+	"sync"
+
+	"github.com/trapweir/trapweir/tables"
+	"github.com/trapweir/trapweir/units"
+)
+
+// PipeFamily is a kind of pipe with its sizes, such as "copper-l".
+type PipeFamily struct {
+	id        string
+	material  string
+	sizes     []PipeSize // by rising bore
+	c         float64
+	cCite     tables.Citation
+	roughness units.Length
+	lengths   *fittingLengths
+}
+
+// PipeSize is one size of a family. The bore follows the family's rule for it;
+// there is no single inside diameter for plastic pipe.
+type PipeSize struct {
+	Size     units.Length // nominal
+	Bore     units.Length // inside diameter
+	Outside  units.Length
+	Citation tables.Citation
+}
+
+// ID returns the id of the family.
+func (f *PipeFamily) ID() string { return f.id }
+
+// Material returns the material, such as "copper".
+func (f *PipeFamily) Material() string { return f.material }
+
+// Sizes returns the sizes of the family by rising bore.
+func (f *PipeFamily) Sizes() []PipeSize { return slices.Clone(f.sizes) }
+
+// C returns the Hazen-Williams coefficient and the row it is from.
+func (f *PipeFamily) C() (float64, tables.Citation) { return f.c, f.cCite }
+
+// Roughness returns the absolute roughness.
+func (f *PipeFamily) Roughness() units.Length { return f.roughness }
+
+// size returns the index of a nominal size, or -1.
+func (f *PipeFamily) size(nominal units.Length) int {
+	return slices.IndexFunc(f.sizes, func(s PipeSize) bool { return s.Size == nominal })
+}
+
+func (f *PipeFamily) sizeNames() string {
+	names := make([]string, len(f.sizes))
+	for i, s := range f.sizes {
+		names[i] = s.Size.String()
+	}
+	return strings.Join(names, ", ")
+}
+
+type familyRow struct {
+	Family   string `table:"family"`
+	Material string `table:"material"`
+	Use      string `table:"use"`
+	Rule     string `table:"id_rule"`
+}
+
+type pipeRow struct {
+	Size units.Length `table:"size"`
+	Rule string       `table:"id_rule"`
+	OD   units.Length `table:"od"`
+	ID   units.Length `table:"id"`
+}
+
+type designRow struct {
+	Family         string `table:"family"`
+	CMaterial      string `table:"c_material"`
+	CCondition     string `table:"c_condition"`
+	RoughMaterial  string `table:"rough_material"`
+	RoughCondition string `table:"rough_condition"`
+	Fittings       string `table:"fittings"`
+}
+
+type coefficientRow struct {
+	Low     tables.Cell[float64] `table:"low"`
+	Typical tables.Cell[float64] `table:"typical"`
+}
+
+type roughnessRow struct {
+	Low     tables.Cell[units.Length] `table:"low"`
+	Typical tables.Cell[units.Length] `table:"typical"`
+}
+
+type fittingRow struct {
+	Fitting string       `table:"fitting"`
+	Size    units.Length `table:"size"`
+	Length  units.Length `table:"length"`
+}
+
+// fittingLengths gives equivalent lengths by fitting and size.
+type fittingLengths struct{ rows *tables.Rows[fittingRow] }
+
+// of returns the equivalent length of a fitting: the row of its size, or the next
+// size that the table holds.
+func (t *fittingLengths) of(fitting string, size units.Length) (units.Length, tables.Citation, error) {
+	known := false
+	for i := range t.rows.Len() {
+		r := t.rows.At(i)
+		if r.Fitting != fitting {
+			continue
+		}
+		known = true
+		if r.Size >= size {
+			return r.Length, t.rows.Cite(i), nil
+		}
+	}
+	if known {
+		return 0, tables.Citation{}, fmt.Errorf("%w: %s in %v: %s ends below it; state a length or a k", ErrOutsideTable, fitting, size, t.rows.Table().ID())
+	}
+	var names []string
+	for i := range t.rows.Len() {
+		if n := t.rows.At(i).Fitting; !slices.Contains(names, n) {
+			names = append(names, n)
+		}
+	}
+	return 0, tables.Citation{}, fmt.Errorf("%w: fitting %q: %s has %s", ErrNotInCode, shorten(fitting), t.rows.Table().ID(), strings.Join(names, ", "))
+}
+
+// catalogue reads families of pipe when they are first asked for, and keeps them.
+type catalogue struct {
+	shelf *tables.Shelf
+	mu    sync.Mutex
+	kept  map[string]*PipeFamily
+}
+
+// Pipe returns a family of water supply pipe from the shelf of the code.
+func (c *Code) Pipe(family string) (*PipeFamily, error) {
+	k := &c.pipes
+	k.mu.Lock()
+	defer k.mu.Unlock()
+	if f := k.kept[family]; f != nil {
+		return f, nil
+	}
+	f, err := loadFamily(k.shelf, family)
+	if err != nil {
+		return nil, err
+	}
+	if k.kept == nil {
+		k.kept = map[string]*PipeFamily{}
+	}
+	k.kept[family] = f
+	return f, nil
+}
+
+func loadFamily(shelf *tables.Shelf, id string) (*PipeFamily, error) {
+	families, err := tables.Load[familyRow](shelf, "pipes/families")
+	if err != nil {
+		return nil, err
+	}
+	var names []string
+	var row *familyRow
+	for i := range families.Len() {
+		if r := families.At(i); r.Use == "supply" {
+			names = append(names, r.Family)
+			if r.Family == id {
+				row = r
+			}
+		}
+	}
+	if row == nil {
+		return nil, fmt.Errorf("%w: pipe %q: the shelf has %s", ErrNotInCode, shorten(id), strings.Join(names, ", "))
+	}
+	f := &PipeFamily{id: id, material: row.Material}
+	rows, err := tables.Load[pipeRow](shelf, "pipes/"+id)
+	if err != nil {
+		return nil, err
+	}
+	for i := range rows.Len() {
+		if r := rows.At(i); r.Rule == row.Rule {
+			f.sizes = append(f.sizes, PipeSize{r.Size, r.ID, r.OD, rows.Cite(i)})
+		}
+	}
+	sort.SliceStable(f.sizes, func(a, b int) bool { return f.sizes[a].Bore < f.sizes[b].Bore })
+	return f, f.loadDesign(shelf)
+}
+
+// loadDesign reads what the family is reckoned with: C, roughness, fittings.
+func (f *PipeFamily) loadDesign(shelf *tables.Shelf) error {
+	t, err := shelf.Table("materials/supply-pipe-design")
+	if err != nil {
+		return err
+	}
+	i, ok := t.Find(f.id)
+	if !ok {
+		return fmt.Errorf("%w: pipe %q: %s does not list it", ErrNotInCode, f.id, t.ID())
+	}
+	all, err := tables.LoadTable[designRow](t)
+	if err != nil {
+		return err
+	}
+	d := all.At(i)
+	cs, errC := tables.Load[coefficientRow](shelf, "roughness/hazen-williams")
+	rs, errR := tables.Load[roughnessRow](shelf, "roughness/absolute")
+	if err := errors.Join(errC, errR); err != nil {
+		return err
+	}
+	i, ok = cs.Table().Find(d.CMaterial, d.CCondition)
+	j, ok2 := rs.Table().Find(d.RoughMaterial, d.RoughCondition)
+	if !ok || !ok2 {
+		return fmt.Errorf("%w: pipe %q: no such row of C or roughness", ErrNotInCode, f.id)
+	}
+	c, r := cs.At(i), rs.At(j)
+	f.c, f.cCite, f.roughness = c.Typical.Value, cs.Cite(i), r.Typical.Value
+	if c.Typical.Kind != tables.Value {
+		f.c = c.Low.Value
+	}
+	if r.Typical.Kind != tables.Value {
+		f.roughness = r.Low.Value
+	}
+	if d.Fittings == "" {
+		return nil
+	}
+	lengths, err := tables.Load[fittingRow](shelf, d.Fittings)
+	if err != nil {
+		return err
+	}
+	f.lengths = &fittingLengths{lengths}
+	return nil
+}

@@ -1,0 +1,351 @@
+package supply
+
+import (
+	"errors"
+	"fmt"
+	"sort"
+
+	"github.com/trapweir/trapweir/tables"
+	"github.com/trapweir/trapweir/units"
+)
+
+// SizeBasis says what set the size of a run.
+type SizeBasis uint8
+
+// What may set the size of a run.
+const (
+	Drawn        SizeBasis = iota // by the layout
+	BySmallest                    // the family has none smaller
+	ByVelocity                    // the velocity limit
+	ByMinimum                     // the least size of a fixture's supply
+	ByService                     // the least size of the service
+	ByDownstream                  // no line feeds a greater one
+	ByPressure                    // the pressure at the fixtures
+	ByCost                        // the cheapest set that meets the pressures
+)
+
+// String says the basis in words.
+func (b SizeBasis) String() string {
+	return nameOf([]string{"drawn", "smallest of its kind", "velocity limit", "least supply of the fixture", "least size of the service",
+		"not less than the run it feeds", "pressure at the fixtures", "cheapest set that meets the pressures"}, int(b))
+}
+
+// Sizing is a layout with every run sized.
+type Sizing struct {
+	*Analysis
+	// Layout is the layout with the chosen sizes drawn in.
+	Layout *Layout
+	// Basis and Citation say what set each run's size, by point.
+	Basis    []SizeBasis
+	Citation []tables.Citation
+	// Short lists the fixtures whose pressure no size of pipe could bring up.
+	Short []int
+}
+
+// bounds are the least size of each run, by everything but pressure.
+type bounds struct {
+	least []int // index in the family
+	basis []SizeBasis
+	cite  []tables.Citation
+}
+
+// limits looks up velocity limits and keeps them.
+type limits struct {
+	h    *hydraulics
+	kept map[limitKey]VelocityLimit
+}
+
+type limitKey struct {
+	material string
+	service  string
+}
+
+// connectionService is the word that tables use for the pipe to one fitting, where
+// they give it a limit of its own.
+const connectionService = "connection"
+
+// of returns the velocity limit of a run; false where the code gives none.
+func (m *limits) of(i int) (VelocityLimit, bool) {
+	l := m.h.l
+	s := l.service[i]
+	if l.kids[i] == 0 && len(l.FixturesAt(i)) == 1 {
+		if v, ok := m.look(limitKey{m.h.families[i].material, connectionService}, s); ok {
+			return v, true
+		}
+	}
+	return m.look(limitKey{m.h.families[i].material, s.String()}, s)
+}
+
+func (m *limits) look(key limitKey, s Service) (VelocityLimit, bool) {
+	v, ok := m.kept[key]
+	if !ok {
+		water := m.h.l.data.Water.Cold
+		if s != Cold {
+			water = m.h.l.data.Water.Hot
+		}
+		var err error
+		if v, err = m.h.c.VelocityLimitFor(key.material, key.service, water); err != nil {
+			v = VelocityLimit{}
+		}
+		if m.kept == nil {
+			m.kept = map[limitKey]VelocityLimit{}
+		}
+		m.kept[key] = v
+	}
+	return v, v.Velocity > 0
+}
+
+// within reports whether a velocity keeps to a limit, both brought to a millionth
+// of a foot per second.
+func within(v, limit units.Velocity) bool {
+	return roundTo(float64(v/units.FootPerSecond)) <= roundTo(float64(limit/units.FootPerSecond))
+}
+
+// bounds finds the least size of each run by velocity, by the supplies of fixtures,
+// by the service and by what the run feeds.
+func (h *hydraulics) bounds(sizes []int) (*bounds, error) {
+	n := h.l.Len()
+	b := &bounds{make([]int, n), make([]SizeBasis, n), make([]tables.Citation, n)}
+	lim := &limits{h: h}
+	service, hasService := h.c.Rule("service-size-min")
+	var serviceSize units.Length
+	if hasService && !service.into(&serviceSize) {
+		return nil, fmt.Errorf("%w: rule %v", ErrQuery, service.Citation)
+	}
+	var errs []error
+	for k := n - 1; k >= 0; k-- {
+		i := int(h.l.order[k])
+		f := h.families[i]
+		if sizes[i] >= 0 {
+			b.least[i], b.basis[i], b.cite[i] = sizes[i], Drawn, f.sizes[sizes[i]].Citation
+			h.raise(b, i, sizes)
+			continue
+		}
+		if err := h.byVelocity(i, lim, b); err != nil {
+			errs = append(errs, fmt.Errorf("point %q: %w", h.l.data.Points[i].ID, err))
+			continue
+		}
+		for _, fix := range h.l.FixturesAt(i) {
+			if min, ok := h.minSupply(int(fix)); ok {
+				h.atLeast(b, i, min.Size, ByMinimum, min.Citation)
+			}
+		}
+		if hasService && h.l.parent[i] < 0 {
+			h.atLeast(b, i, serviceSize, ByService, service.Citation)
+		}
+		h.raise(b, i, sizes)
+	}
+	return b, errors.Join(errs...)
+}
+
+// raise sees that the run which feeds run i is not the smaller, unless it is drawn.
+func (h *hydraulics) raise(b *bounds, i int, sizes []int) {
+	p := h.l.parent[i]
+	if p < 0 || sizes[p] >= 0 || h.l.service[p] != h.l.service[i] && h.l.service[i] == Recirculated {
+		return
+	}
+	// Children come before their parent, so that what they ask waits in the parent's
+	// entry until its own turn.
+	size := h.families[i].sizes[b.least[i]].Size
+	f := h.families[p]
+	for k := b.least[p]; k < len(f.sizes); k++ {
+		if f.sizes[k].Size >= size {
+			if k > b.least[p] {
+				b.least[p], b.basis[p], b.cite[p] = k, ByDownstream, b.cite[i]
+			}
+			return
+		}
+	}
+}
+
+// byVelocity sets the least size that keeps to the velocity limit.
+func (h *hydraulics) byVelocity(i int, lim *limits, b *bounds) error {
+	f := h.families[i]
+	limit, ok := lim.of(i)
+	if len(f.sizes) == 0 {
+		return fmt.Errorf("%w: pipe %q has no sizes", ErrNotInCode, f.id)
+	}
+	flow := float64(h.flows[i].flow)
+	k := 0
+	if ok && flow > 0 {
+		for k < len(f.sizes) {
+			v, err := Velocity(units.Flow(flow), f.sizes[k].Bore)
+			if err != nil {
+				return err
+			}
+			if within(v, limit.Velocity) {
+				break
+			}
+			k++
+		}
+		if k == len(f.sizes) {
+			return fmt.Errorf("%w: %v is too much for the greatest %s at %v: %v", ErrOutsideTable, h.flows[i].flow, f.id, limit.Velocity, limit.Citation)
+		}
+	}
+	if k > b.least[i] {
+		b.least[i], b.basis[i], b.cite[i] = k, ByVelocity, limit.Citation
+	} else if b.least[i] == 0 {
+		b.basis[i], b.cite[i] = BySmallest, f.sizes[0].Citation
+	}
+	return nil
+}
+
+func (h *hydraulics) atLeast(b *bounds, i int, size units.Length, basis SizeBasis, cite tables.Citation) {
+	f := h.families[i]
+	for k := b.least[i]; k < len(f.sizes); k++ {
+		if f.sizes[k].Size >= size {
+			if k > b.least[i] || b.basis[i] == BySmallest {
+				b.least[i], b.basis[i], b.cite[i] = k, basis, cite
+			}
+			return
+		}
+	}
+}
+
+// minSupply returns the least supply of a fixture: the greatest of the rows that
+// fit what the layout states.
+func (h *hydraulics) minSupply(fix int) (MinSize, bool) {
+	f := h.l.data.Fixtures[fix].Fixture
+	f.Count = 1
+	list, err := h.c.MinSizes(f)
+	if err != nil {
+		return MinSize{}, false
+	}
+	sort.SliceStable(list, func(a, b int) bool { return list[a].Size > list[b].Size })
+	return list[0], true
+}
+
+// Size chooses the size of every run that has none drawn: the smallest that keeps
+// to the velocity limit, to the least supply of each fixture and to the least
+// service, with no line smaller than one it feeds; then, while a fixture lacks
+// pressure, the run on its way whose next size gains most. [Layout.Cheapest] finds
+// the cheapest set instead. Fixtures that no size can serve are listed in Short,
+// and [Sizing.Check] says so.
+func (l *Layout) Size(c *Code, opt Options) (*Sizing, error) {
+	h, err := l.prepare(c, opt)
+	if err != nil {
+		return nil, err
+	}
+	drawn, err := h.drawnSizes(false)
+	if err != nil {
+		return nil, err
+	}
+	b, err := h.bounds(drawn)
+	if err != nil {
+		return nil, err
+	}
+	a, err := h.analyse(b.least)
+	if err != nil {
+		return nil, err
+	}
+	s := &Sizing{Analysis: a, Basis: b.basis, Citation: b.cite}
+	if err := h.enlarge(s, b.least, drawn); err != nil {
+		return nil, err
+	}
+	if s.Analysis, err = h.analyse(b.least); err != nil {
+		return nil, err
+	}
+	s.Layout = l.withSizes(h, b.least)
+	s.Analysis.Layout = s.Layout
+	return s, nil
+}
+
+// enlarge brings up the pressure of each fixture that lacks it.
+func (h *hydraulics) enlarge(s *Sizing, sizes, drawn []int) error {
+	a := s.Analysis
+	order := make([]int, len(a.Fixtures))
+	for i := range order {
+		order[i] = i
+	}
+	// The one that lacks most first: what helps it helps its neighbours.
+	sort.SliceStable(order, func(x, y int) bool { return a.Fixtures[order[x]].Margin() < a.Fixtures[order[y]].Margin() })
+	for _, fix := range order {
+		need := a.Fixtures[fix].Most
+		if need <= 0 {
+			continue
+		}
+		for _, port := range [...]int32{h.l.cold[fix], h.l.hot[fix]} {
+			if port < 0 {
+				continue
+			}
+			ok, err := h.enlargeWay(s, int(port), need, sizes, drawn)
+			if err != nil {
+				return err
+			}
+			if !ok {
+				s.Short = append(s.Short, fix)
+				break
+			}
+		}
+	}
+	return nil
+}
+
+// enlargeWay enlarges runs on the way to a point until it has the pressure.
+func (h *hydraulics) enlargeWay(s *Sizing, point int, need units.Pressure, sizes, drawn []int) (bool, error) {
+	runs := s.Runs
+	var way []int32
+	for i := int32(point); i >= 0; i = h.l.parent[i] {
+		way = append(way, i)
+	}
+	refresh := func() {
+		for k := len(way) - 1; k >= 0; k-- {
+			h.pressures(way[k], runs)
+		}
+	}
+	refresh()
+	for runs[point].Out < need {
+		best, bestGain := int32(-1), units.Pressure(0)
+		for _, i := range way {
+			if drawn[i] >= 0 || sizes[i]+1 >= len(h.families[i].sizes) {
+				continue
+			}
+			var next RunResult
+			if err := h.run(int(i), sizes[i]+1, &next); err != nil {
+				continue // no figures for its fittings at that size
+			}
+			if gain := runs[i].loss() - next.loss(); gain > bestGain {
+				best, bestGain = i, gain
+			}
+		}
+		if best < 0 {
+			return false, nil
+		}
+		// A line never feeds a greater one: what is upstream follows.
+		sizes[best]++
+		s.Basis[best], s.Citation[best] = ByPressure, tables.Citation{}
+		if err := h.run(int(best), sizes[best], &runs[best]); err != nil {
+			return false, err
+		}
+		for i := best; h.l.parent[i] >= 0; i = h.l.parent[i] {
+			p := h.l.parent[i]
+			if drawn[p] >= 0 {
+				continue
+			}
+			grown := false
+			for sizes[p]+1 < len(h.families[p].sizes) && h.families[p].sizes[sizes[p]].Size < h.families[i].sizes[sizes[i]].Size {
+				sizes[p]++
+				grown = true
+			}
+			if grown {
+				s.Basis[p], s.Citation[p] = ByDownstream, tables.Citation{}
+				if err := h.run(int(p), sizes[p], &runs[p]); err != nil {
+					return false, err
+				}
+			}
+		}
+		refresh()
+	}
+	return true, nil
+}
+
+// withSizes returns the layout with sizes drawn in.
+func (l *Layout) withSizes(h *hydraulics, sizes []int) *Layout {
+	out := *l
+	out.data.Points = make([]Point, len(l.data.Points))
+	copy(out.data.Points, l.data.Points)
+	for i := range out.data.Points {
+		out.data.Points[i].Size = h.families[i].sizes[sizes[i]].Size
+	}
+	return &out
+}
