@@ -64,7 +64,7 @@ type RunResult struct {
 	Out       units.Pressure // at the point while water flows
 	Static    units.Pressure // at the point while nothing flows
 
-	DeviceLoss DeviceLoss
+	DeviceLoss DeviceCost
 	bore       *PipeSize
 }
 

@@ -40,8 +40,8 @@ func (d *deviceTables) load(shelf *tables.Shelf) error {
 	return d.err
 }
 
-// DeviceLoss is what a device costs at a flow.
-type DeviceLoss struct {
+// DeviceCost is what a device costs at a flow.
+type DeviceCost struct {
 	Loss units.Pressure
 	// Beyond is the greatest flow the device's figures hold for, where the flow is
 	// more; the loss is then carried on by the square of the flow.
@@ -55,37 +55,37 @@ type DeviceLoss struct {
 // the shelf's meter table or its greatest typical loss of that kind. A regulator
 // costs what its inlet has above its outlet, which only a layout knows; here it
 // costs nothing.
-func (c *Code) DeviceLoss(d *Device, flow units.Flow) (DeviceLoss, error) {
+func (c *Code) DeviceLoss(d *Device, flow units.Flow) (DeviceCost, error) {
 	switch {
 	case d.Kind == "regulator", flow == 0 && d.Kind == "meter":
-		return DeviceLoss{Stated: true, Loss: d.Loss}, nil
+		return DeviceCost{Stated: true, Loss: d.Loss}, nil
 	case len(d.Curve) > 0:
 		loss, beyond := curveAt(len(d.Curve), func(i int) (units.Flow, units.Pressure) { return d.Curve[i].Flow, d.Curve[i].Loss }, flow)
-		return DeviceLoss{Loss: loss, Beyond: beyond, Stated: true}, nil
+		return DeviceCost{Loss: loss, Beyond: beyond, Stated: true}, nil
 	case d.Loss > 0 || d.Kind == "other":
-		return DeviceLoss{Loss: d.Loss, Stated: true}, nil
+		return DeviceCost{Loss: d.Loss, Stated: true}, nil
 	}
 	t := &c.devices
 	if err := t.load(c.pipes.shelf); err != nil {
-		return DeviceLoss{}, err
+		return DeviceCost{}, err
 	}
 	if d.Kind == "meter" {
 		return t.meter(d.Size, flow)
 	}
 	for i := range t.typical.Len() {
 		if r := t.typical.At(i); r.Device == d.Kind {
-			return DeviceLoss{Loss: r.Most, Citation: t.typical.Cite(i)}, nil
+			return DeviceCost{Loss: r.Most, Citation: t.typical.Cite(i)}, nil
 		}
 	}
 	kinds := []string{"regulator", "other"}
 	for i := range t.typical.Len() {
 		kinds = append(kinds, t.typical.At(i).Device)
 	}
-	return DeviceLoss{}, fmt.Errorf("%w: device %q: choose %s", ErrQuery, shorten(d.Kind), strings.Join(kinds, ", "))
+	return DeviceCost{}, fmt.Errorf("%w: device %q: choose %s", ErrQuery, shorten(d.Kind), strings.Join(kinds, ", "))
 }
 
 // meter reads the table of meter losses.
-func (t *deviceTables) meter(size units.Length, flow units.Flow) (DeviceLoss, error) {
+func (t *deviceTables) meter(size units.Length, flow units.Flow) (DeviceCost, error) {
 	first := -1
 	n := 0
 	var sizes []string
@@ -102,7 +102,7 @@ func (t *deviceTables) meter(size units.Length, flow units.Flow) (DeviceLoss, er
 		}
 	}
 	if first < 0 {
-		return DeviceLoss{}, fmt.Errorf("%w: meter size %v: choose %s, or state a loss or a curve", ErrQuery, size, strings.Join(sizes, ", "))
+		return DeviceCost{}, fmt.Errorf("%w: meter size %v: choose %s, or state a loss or a curve", ErrQuery, size, strings.Join(sizes, ", "))
 	}
 	loss, beyond := curveAt(n, func(i int) (units.Flow, units.Pressure) {
 		r := t.meters.At(first + i)
@@ -112,7 +112,7 @@ func (t *deviceTables) meter(size units.Length, flow units.Flow) (DeviceLoss, er
 	for row < first+n-1 && t.meters.At(row+1).Flow <= flow {
 		row++
 	}
-	return DeviceLoss{Loss: loss, Beyond: beyond, Citation: t.meters.Cite(row)}, nil
+	return DeviceCost{Loss: loss, Beyond: beyond, Citation: t.meters.Cite(row)}, nil
 }
 
 // curveAt reads a curve of loss by flow with straight lines between its points and
