@@ -50,9 +50,9 @@ func CoefficientOfLength(length units.Length, f float64, bore units.Length) (flo
 	return f * length.Metres() / bore.Metres(), nil
 }
 
-// A DeviceLoss is what a meter, backflow preventer, softener, filter, mixing valve
+// A FlowLoss is what a meter, backflow preventer, softener, filter, mixing valve
 // or regulator takes from the pressure at a flow.
-type DeviceLoss interface {
+type FlowLoss interface {
 	PressureLoss(q units.Flow) (units.Pressure, error)
 }
 

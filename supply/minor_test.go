@@ -44,7 +44,7 @@ func TestDeviceLosses(t *testing.T) {
 	}
 	for _, c := range []struct {
 		name   string
-		device supply.DeviceLoss
+		device supply.FlowLoss
 		q      units.Flow
 		want   units.Pressure
 	}{

@@ -68,3 +68,18 @@ func PipeVolume(bore, length units.Length) (units.Volume, error) {
 	}
 	return units.Volume(math.Pi / 4 * d * d * l), nil
 }
+
+// PipeLengthForVolume returns the length of pipe that holds volume v: the longest
+// run that keeps within a limit of volume.
+func PipeLengthForVolume(bore units.Length, v units.Volume) (units.Length, error) {
+	d := bore.Metres()
+	s := span{0, 1e9, false, "m3"}
+	if err := errors.Join(spanBore.check("bore", d), s.check("volume", float64(v))); err != nil {
+		return 0, err
+	}
+	l := units.Metres(float64(v) / (math.Pi / 4 * d * d))
+	if !l.Valid() {
+		return 0, &ArgumentError{Argument: "volume", Value: float64(v), Unit: "m3", Range: "small enough for the length to be at most 1000 km"}
+	}
+	return l, nil
+}

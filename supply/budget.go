@@ -1,0 +1,66 @@
+package supply
+
+import (
+	"errors"
+	"fmt"
+
+	"github.com/trapweir/trapweir/units"
+)
+
+// A PressureBudget is the arithmetic of the uniform-loss method of the code
+// appendices: what is left for friction of the pressure in the street once the
+// rise, the devices and the outlet have had theirs.
+type PressureBudget struct {
+	Street   units.Pressure
+	Rise     units.Length // of the outlet over the street, negative if under it
+	Losses   []NamedLoss  // devices
+	Required units.Pressure
+	Length   units.Length // of pipe with the equivalent lengths of its fittings
+	Density  units.Density
+}
+
+// A NamedLoss is what something takes from the pressure.
+type NamedLoss struct {
+	Name string
+	Loss units.Pressure
+}
+
+// A PressureLeft is the outcome of a [PressureBudget].
+type PressureLeft struct {
+	Static   units.Pressure // taken by the rise; negative where the outlet lies lower
+	Losses   units.Pressure // taken by the devices
+	Left     units.Pressure // for friction; negative where there is not enough
+	PerMetre units.Pressure // Left for each metre of the equivalent length
+}
+
+// Left works the budget out:
+//
+//	left = street - rho g rise - losses - required
+//
+// A negative answer is an answer: the street is too weak. All faults are
+// reported together.
+func (b PressureBudget) Left() (PressureLeft, error) {
+	err := errors.Join(
+		spanPressure.check("street", float64(b.Street)),
+		spanPressure.check("required", float64(b.Required)),
+		spanSomeLength.check("length", b.Length.Metres()),
+		spanDensity.check("density", float64(b.Density)),
+	)
+	if !b.Rise.Valid() {
+		err = errors.Join(err, &ArgumentError{Argument: "rise", Value: b.Rise.Metres(), Unit: "m", Range: "within 1000 km"})
+	}
+	var out PressureLeft
+	for i, l := range b.Losses {
+		if e := spanPressure.check("loss", float64(l.Loss)); e != nil {
+			err = errors.Join(err, fmt.Errorf("loss %d %q: %w", i, l.Name, e))
+		}
+		out.Losses += l.Loss
+	}
+	if err != nil {
+		return PressureLeft{}, err
+	}
+	out.Static = units.Pressure(b.Rise.Metres() * float64(b.Density) * units.StandardGravity)
+	out.Left = b.Street - out.Static - out.Losses - b.Required
+	out.PerMetre = out.Left / units.Pressure(b.Length.Metres())
+	return out, nil
+}
