@@ -190,7 +190,7 @@ func (f *finder) meeting(i int) {
 	apart := micrometres(away)
 	if apart > f.lim.Meet {
 		f.add(Conflict{Kind: JoinsApart, First: i, Second: c.Into, At: c.Lower, Found: apart},
-			"%s ends %v in away from %s, into which it drains", f.name(i), apart.Inches(), f.name(c.Into))
+			"%s ends %s away from %s, into which it drains", f.name(i), show(apart), f.name(c.Into))
 		return
 	}
 	main := m.LowerInvert
@@ -210,10 +210,10 @@ func (f *finder) meeting(i int) {
 	switch {
 	case found < rise-f.lim.Meet:
 		k.Kind = JoinsLow
-		f.add(k, "%s meets %s %v in too low", f.name(i), f.name(c.Into), (rise - found).Inches())
+		f.add(k, "%s meets %s %s too low", f.name(i), f.name(c.Into), show(rise-found))
 	case found > rise+f.lim.Meet:
 		k.Kind = JoinsHigh
-		f.add(k, "%s meets %s %v in too high", f.name(i), f.name(c.Into), (found - rise).Inches())
+		f.add(k, "%s meets %s %s too high", f.name(i), f.name(c.Into), show(found-rise))
 	}
 }
 
@@ -304,7 +304,7 @@ func (f *finder) pair(i, j int) {
 		return
 	}
 	f.add(Conflict{Kind: TooClose, First: i, Second: j, At: a.place(s), Found: free, Wanted: f.lim.Pipes},
-		"%s and %s are %v in apart, less than %v in", f.name(i), f.name(j), free.Inches(), f.lim.Pipes.Inches())
+		"%s and %s are %s apart, less than %s", f.name(i), f.name(j), show(free), show(f.lim.Pipes))
 }
 
 // shareFitting tells whether two pipes meet at a fitting, or at two fittings with
@@ -332,7 +332,7 @@ func (f *finder) near(i, k int) {
 	t, away := rect.distance(start, along)
 	if free := micrometres(away - wall); free < f.lim.Solids {
 		f.add(Conflict{Kind: NearSolid, First: i, Second: k, At: c.place(t), Found: free, Wanted: f.lim.Solids},
-			"%s is %v in from %s, less than %v in", f.name(i), free.Inches(), itemName("solid", k, s.Name), f.lim.Solids.Inches())
+			"%s is %s from %s, less than %s", f.name(i), show(free), itemName("solid", k, s.Name), show(f.lim.Solids))
 	}
 	if s.Spread.rise <= 0 {
 		return
@@ -350,7 +350,7 @@ func (f *finder) near(i, k int) {
 	t = greatest(below)
 	if deep := micrometres(below(t)); deep > 0 {
 		f.add(Conflict{Kind: UnderSpread, First: i, Second: k, At: c.place(t), Found: -deep},
-			"the trench of %s cuts %v in below the plane down from %s", f.name(i), deep.Inches(), itemName("solid", k, s.Name))
+			"the trench of %s cuts %s below the plane down from %s", f.name(i), show(deep), itemName("solid", k, s.Name))
 	}
 }
 

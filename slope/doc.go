@@ -1,3 +1,81 @@
-// Package slope lays pipe to grade: falls, inverts, offsets, laser planes and
-// rod readings, as-built checks, trench depths.
+// Package slope lays pipe to grade. It is the arithmetic of a trench: falls and
+// grades, inverts, offsets, laser planes and rod readings, as-built checks, trench
+// volumes. It needs nothing but package units, and no table.
+//
+// Lengths and grades are exact. A [Grade] is a ratio of two integers, so that
+// 1/4 in per ft is 1/48, 2 % is 1/50, and neither is the other; 37 ft 6 in at
+// 1/4 in per ft falls 9 3/8 in and nothing else:
+//
+//	g := slope.MustParse("1/4 in/ft")
+//	fall := g.Over(37*units.Foot + 6*units.Inch) // 9 3/8 in
+//
+// What must be rounded is rounded once, to the nearest nanometre, half to even.
+//
+// # Which function for which need
+//
+// Grades: [Parse], [PerFoot], [OneIn], [Percent], [Of] make them; [Grade.Over] is
+// the fall over a run, [Grade.RunFor] the run for a fall, [Between] the grade
+// between two elevations; [Grade.Text] writes one in any notation.
+//
+// Depth left: [Room] answers how far a drain can reach, what grade fits, and what
+// is spare.
+//
+// Lines: [Line] goes from an outlet invert upward and [Line.Inverts] is its short
+// answer; [Line.Profile] gives stations anywhere. [Pipe.Levels] turns an invert
+// into crown, cover, depth below floor, slab clearance and trench bottom. [Join]
+// says how a branch meets a main; [Profiles] works a tree of lines. [Inverts] is
+// the same for programs that keep a tree of points in slices: one pass, no
+// allocation, for a hundred thousand points as for ten.
+//
+// Plan: [Conflicts] finds joins at the wrong height and pipes that come too close
+// to each other, to footings and to slab thickenings. [Wall.StubUp] places
+// stub-ups from wall lines.
+//
+// Offsets: [NewOffset], [NewRollingOffset], [ParallelOffset], [CutLength].
+//
+// Levels and lasers: [InstrumentHeight], [Reading], [CutSheet], [Circuit]. [Plane]
+// is a laser plane of one or two grades; [Plane.PercentAlong] is what a pipe at
+// any bearing gets from it, [Plane.Follow] warns of runs that would be laid
+// backwards. Along the fall of a beam the reading on a pipe of that grade stays
+// the same; against it, it grows by the sum of both grades per run: [Setup].
+//
+// As-built: [Survey.AsBuilt] names what is flat, back-graded or holds water, and
+// the shortest stretch that mends it.
+//
+// Trenches: [Trench], [Trench.Filling], [Spoil], [WaterToFill], [TestHead].
+//
+// # Conventions
+//
+// Runs and stations are horizontal, as on a plan. [Grade.SlopeLength] gives the
+// length along the pipe; at 1/4 in per ft it is longer by 1 part in 4600. A grade
+// falls towards the outlet; a negative one rises. Elevations and inverts grow
+// upward. Plan angles are in degrees.
+//
+// Every function refuses lengths that are not [units.Length.Valid], negative sizes
+// and numbers that are not finite, with an error that matches [ErrRange],
+// [ErrGrade], [ErrTree] or [ErrOffLine]; functions that take a list report every
+// fault in it together. The zero values of the structs here are valid where zero
+// makes sense. [Grade.Over] alone has no error, for speed: beyond the range of
+// int64 it returns a Length that is not valid, and never wraps round.
+//
+// # What it does not do
+//
+// It knows no code: least grades, covers, clearances and bedding depths are the
+// caller's to give. Nominal sizes are not diameters; give it bores and walls.
+// Conflicts are judged between straight pipes and straight strips, without
+// fittings, hubs, or the bends of a pipe. Belly and mend answers are as good as the
+// shots are close; between shots a pipe is taken as straight.
+//
+// # Cautions
+//
+// Trench walls kill. The volumes and batters here say nothing about whether a
+// trench stands: sloping, shoring and shielding, spoil kept back from the edge, a
+// way out, gas and water in the trench, and buried services are for a competent
+// person on the site and the law that binds it. Digging below and beside footings
+// is for an engineer; the planes of [Solid] only show where to ask one. A line
+// under test holds the force of its head on every plug: stand clear, and see
+// [TestHead].
+//
+// The results are calculations to be checked by a licensed plumber or engineer
+// against the code in force and the rulings of the local authority.
 package slope

@@ -4,6 +4,7 @@ import (
 	"errors"
 	"fmt"
 	"math"
+	"strconv"
 
 	"github.com/trapweir/trapweir/units"
 )
@@ -23,7 +24,7 @@ func check(what string, v units.Length) error {
 // checkSize returns an error unless v is zero or more and in range.
 func checkSize(what string, v units.Length) error {
 	if v < 0 && v.Valid() {
-		return fmt.Errorf("%s: %w: %v in is negative", what, ErrRange, v.Inches())
+		return fmt.Errorf("%s: %w: %s is negative", what, ErrRange, show(v))
 	}
 	return check(what, v)
 }
@@ -79,4 +80,13 @@ func itemName(kind string, i int, name string) string {
 		return fmt.Sprintf("%s %d", kind, i+1)
 	}
 	return fmt.Sprintf("%s %d %q", kind, i+1, name)
+}
+
+// show writes a length for a message, in inches to three decimals and in
+// millimetres to two.
+func show(l units.Length) string {
+	round := func(x, scale float64) string {
+		return strconv.FormatFloat(math.RoundToEven(x*scale)/scale, 'f', -1, 64)
+	}
+	return round(l.Inches(), 1000) + " in (" + round(l.Millimetres(), 100) + " mm)"
 }

@@ -97,6 +97,9 @@ func FromDecimal(d decimal.Decimal) (Grade, error) {
 // IsLevel reports whether g neither falls nor rises.
 func (g Grade) IsLevel() bool { return g.rise == 0 }
 
+// Equal reports whether g and h are the same grade, as == does.
+func (g Grade) Equal(h Grade) bool { return g == h }
+
 // Over returns the fall over a run, to the nearest nanometre, half to even. A
 // fall beyond the int64 range is the Length farthest from zero on its side,
 // which is not [units.Length.Valid]; it never wraps.
@@ -128,11 +131,11 @@ func (g Grade) RunFor(fall units.Length) (units.Length, error) {
 	case fall == 0:
 		return 0, nil
 	case (fall < 0) != (g.rise < 0):
-		return 0, fmt.Errorf("%w: a run at %v does not reach a fall of %v in", ErrGrade, g, fall.Inches())
+		return 0, fmt.Errorf("%w: a run at %v does not reach a fall of %s", ErrGrade, g, show(fall))
 	}
 	run := mulDiv(int64(fall), sign64(g.rise)*g.run, int64(abs(g.rise)))
 	if !units.Length(run).Valid() {
-		return 0, fmt.Errorf("%w: at %v the run for a fall of %v in is over %v km", ErrGrade, g, fall.Inches(), units.MaxLength.Metres()/1000)
+		return 0, fmt.Errorf("%w: at %v the run for a fall of %s is over %v km", ErrGrade, g, show(fall), units.MaxLength.Metres()/1000)
 	}
 	return units.Length(run), nil
 }

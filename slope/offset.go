@@ -166,7 +166,7 @@ func CutLength(centreToCentre units.Length, takeOffs ...units.Length) (units.Len
 		return 0, err
 	}
 	if cut < 0 {
-		return 0, fmt.Errorf("cut length: %w: the fittings need %v in more than there is", ErrRange, -cut.Inches())
+		return 0, fmt.Errorf("cut length: %w: the fittings need %s more than there is", ErrRange, show(-cut))
 	}
 	return cut, nil
 }

@@ -167,7 +167,7 @@ func TestRoom(t *testing.T) {
 		t.Errorf("level: %v", err)
 	}
 	low := slope.Room{Ceiling: units.Inch, Pipe: slope.Pipe{Bore: 3 * units.Inch}}
-	if _, err := low.Reach(quarter); !errors.Is(err, slope.ErrRange) || !strings.Contains(err.Error(), "2 in too high") {
+	if _, err := low.Reach(quarter); !errors.Is(err, slope.ErrRange) || !strings.Contains(err.Error(), "2 in (50.8 mm) too high") {
 		t.Errorf("too low: %v", err)
 	}
 	if g, err := low.Steepest(100 * units.Inch); err != nil || g != slope.MustParse("-2 %") {

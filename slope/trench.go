@@ -167,11 +167,11 @@ func (t Trench) Filling(f Fill) (Filling, error) {
 	}
 	od := f.Pipe.OutsideDiameter()
 	if od > t.Width {
-		return Filling{}, fmt.Errorf("width: %w: %v in is less than the pipe, %v in", ErrRange, t.Width.Inches(), od.Inches())
+		return Filling{}, fmt.Errorf("width: %w: %s is less than the pipe, %s", ErrRange, show(t.Width), show(od))
 	}
 	zone := f.Bedding + od + f.Initial
 	if d := min(t.DepthLower, t.DepthUpper); d < zone {
-		return Filling{}, fmt.Errorf("depth: %w: %v in is less than bedding, pipe and initial backfill, %v in", ErrRange, d.Inches(), zone.Inches())
+		return Filling{}, fmt.Errorf("depth: %w: %s is less than bedding, pipe and initial backfill, %s", ErrRange, show(d), show(zone))
 	}
 	total, err := t.PrismoidalVolume()
 	if err != nil {
