@@ -217,6 +217,6 @@ func ExampleTrench_Volume() {
 	if err != nil {
 		panic(err)
 	}
-	fmt.Printf("%.2f yd3 in the bank, %.2f yd3 of spoil\n", bank/units.CubicYard, loose/units.CubicYard)
+	fmt.Printf("%.2f yd3 in the bank, %.2f yd3 of spoil\n", float64(bank/units.CubicYard), float64(loose/units.CubicYard))
 	// Output: 19.44 yd3 in the bank, 24.31 yd3 of spoil
 }

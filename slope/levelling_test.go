@@ -168,7 +168,7 @@ func ExampleSetup_Reading() {
 			if err != nil {
 				panic(err)
 			}
-			fmt.Printf("%v in at %d ft\n", r.Inches(), ft)
+			fmt.Printf("%v in at %d ft\n", r.Inches(), int64(ft))
 		}
 	}
 	// Output:

@@ -306,8 +306,8 @@ var solvers = map[string]func(*solver){
 			fall := s.grade("grade").Over(d)
 			s.say(fmt.Sprint("drops.", i), fall, "ft")
 			if i == 1 {
-				feet := fall / units.Foot
-				s.out["1.4 ft"] = fmt.Sprintf("%d ft %v in", feet, (fall - feet*units.Foot).Inches())
+				feet := int64(fall / units.Foot)
+				s.out["1.4 ft"] = fmt.Sprintf("%d ft %v in", feet, (fall % units.Foot).Inches())
 			}
 		}
 	},
