@@ -12,7 +12,7 @@ func checkMonotone(t *Table, l *faultList) {
 	for i := range t.monotone {
 		t.checkMonotoneRule(&t.monotone[i], l)
 	}
-	if t.base != nil {
+	if t.base != nil || t.op >= 0 {
 		return // an amendment may have mended what an exception excused
 	}
 	for _, e := range t.excepts {

@@ -185,10 +185,6 @@ func (f *file) parseRows(t *Table) {
 		}
 		cells := t.cells[before:]
 		drop := t.op == 0 && cells[0] == "drop"
-		status, known := parseStatus(cells[t.status])
-		if !known && !(drop && cells[t.status] == "") {
-			f.faults.report(f.line, cellColumn(line, t.status), "status", ErrStatus, "%q", cells[t.status])
-		}
 		if t.op == 0 && !drop && cells[0] != "set" && cells[0] != "add" {
 			f.faults.report(f.line, 1, "op", ErrAmendment, "%q is none of set, add, drop", cells[0])
 		}
@@ -204,6 +200,10 @@ func (f *file) parseRows(t *Table) {
 			if f.checkSrc(t, cells[t.src], cellColumn(line, t.src)) {
 				goodSrc = cells[t.src]
 			}
+		}
+		status, known := parseStatus(cells[t.status])
+		if !known && !(drop && cells[t.status] == "") {
+			f.faults.report(f.line, cellColumn(line, t.status), "status", ErrStatus, "%q", cells[t.status])
 		}
 		t.statuses = append(t.statuses, status)
 		t.starts = append(t.starts, int32(start))

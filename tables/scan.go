@@ -31,16 +31,19 @@ func newFile(name string, data []byte) *file {
 		return f
 	}
 	text := strings.TrimPrefix(string(data), "\ufeff")
+	ascii := true
 	for i := 0; i < len(text); i++ {
-		if c := text[i]; (c < ' ' || c == 0x7f) && c != '\n' && c != '\t' && !(c == '\r' && strings.HasPrefix(text[i+1:], "\n")) {
+		c := text[i]
+		ascii = ascii && c < utf8.RuneSelf
+		if (c < ' ' || c == 0x7f) && c != '\n' && c != '\t' && !(c == '\r' && strings.HasPrefix(text[i+1:], "\n")) {
 			line, column := position(text, i)
 			f.faults.report(line, column, "", ErrSyntax, "control character %q", c)
 			return f
 		}
 	}
-	if !utf8.ValidString(text) {
+	if !ascii && !utf8.ValidString(text) {
 		i := 0
-		for i < len(text) {
+		for {
 			r, n := utf8.DecodeRuneInString(text[i:])
 			if r == utf8.RuneError && n == 1 {
 				break

@@ -136,6 +136,23 @@ func (s *Shelf) readSources() (map[string]*Source, error) {
 		}
 		known = maps.Clone(below)
 	}
+	names, err := s.sourceFiles()
+	if err != nil {
+		return nil, err
+	}
+	var errs []error
+	for _, name := range names {
+		data, err := s.read(name)
+		if err == nil {
+			err = parseSources(s.label(name), data, known)
+		}
+		errs = append(errs, err)
+	}
+	return known, errors.Join(errs...)
+}
+
+// sourceFiles lists the shelf's own lists of documents.
+func (s *Shelf) sourceFiles() ([]string, error) {
 	sets, err := s.sets()
 	if err != nil {
 		return nil, err
@@ -144,16 +161,8 @@ func (s *Shelf) readSources() (map[string]*Source, error) {
 	for _, set := range sets {
 		names = append(names, set+"/"+sourcesFile)
 	}
-	var errs []error
-	for _, name := range names {
-		data, err := s.read(name)
-		if errors.Is(err, fs.ErrNotExist) {
-			continue
-		}
-		if err == nil {
-			err = parseSources(s.label(name), data, known)
-		}
-		errs = append(errs, err)
-	}
-	return known, errors.Join(errs...)
+	return slices.DeleteFunc(names, func(name string) bool {
+		_, err := fs.Stat(s.fsys, name)
+		return errors.Is(err, fs.ErrNotExist)
+	}), nil
 }

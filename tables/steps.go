@@ -110,7 +110,9 @@ func NewCurve[T any](r *Rows[T], keep func(*T) (x, y float64, ok bool)) (Curve, 
 		c.x, c.y, c.rows = append(c.x, x), append(c.y, y), append(c.rows, int32(i))
 	}
 	if len(c.x) < 2 {
-		return Curve{}, r.table.rowFault(0, ErrRange, "a curve needs two points")
+		l := faultList{file: r.table.file}
+		l.report(0, 0, "", ErrRange, "a curve needs two points, there are %d", len(c.x))
+		return Curve{}, l.Err()
 	}
 	return c, nil
 }

@@ -2,6 +2,7 @@ package tables
 
 import (
 	"slices"
+	"sort"
 	"strings"
 )
 
@@ -117,29 +118,20 @@ func (t *Table) Cite(row int) Citation {
 }
 
 // Find returns the row whose key cells are these, compared as numbers where they
-// are numbers.
+// are numbers: 1-1/4 finds 1.25.
 func (t *Table) Find(key ...string) (row int, ok bool) {
 	if len(key) != len(t.keys) {
 		return 0, false
 	}
-	row, ok = slices.BinarySearchFunc(t.rowNumbers(), key, func(row int32, key []string) int {
-		cells := t.row(int(row))
-		for i, k := range t.keys {
-			if c := compareCells(cells[k], key[i]); c != 0 {
+	return sort.Find(t.Len(), func(i int) int {
+		cells := t.row(i)
+		for n, k := range t.keys {
+			if c := compareCells(key[n], cells[k]); c != 0 {
 				return c
 			}
 		}
 		return 0
 	})
-	return row, ok
-}
-
-func (t *Table) rowNumbers() []int32 {
-	n := make([]int32, t.Len())
-	for i := range n {
-		n[i] = int32(i)
-	}
-	return n
 }
 
 // place returns where a row was written.

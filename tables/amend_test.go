@@ -1,0 +1,193 @@
+package tables_test
+
+import (
+	"errors"
+	"strings"
+	"testing"
+	"testing/fstest"
+
+	"github.com/google/go-cmp/cmp"
+
+	"github.com/trapweir/trapweir/tables"
+)
+
+const drains = head + `# monotone: max_load up with size
+size[in],grade[in/ft],max_load[dfu],note,src,status
+2,0.25,21,,,read2
+3,0.25,42,printed so,page,memory
+4,0.25,216,,,read
+`
+
+const townSources = "sources.csv"
+
+// amendment makes a directory that amends town/drain under an ordinance.
+func amendment(id, rows string) fstest.MapFS {
+	return fstest.MapFS{
+		townSources:      {Data: []byte("id,title,publisher,edition,year,url,note\n" + id + ",Ordinance " + id + ",Town,,2024,,\n")},
+		"town/drain.csv": {Data: []byte("# id: town/drain\n# source: " + id + "\n# section: Section 3\n" + rows)},
+	}
+}
+
+func rowsOf(t *tables.Table) []string {
+	var list []string
+	for i := range t.Len() {
+		var b []string
+		for j := range t.Columns() {
+			b = append(b, t.Cell(i, j))
+		}
+		list = append(list, strings.Join(b, ",")+" | "+t.Cite(i).String())
+	}
+	return list
+}
+
+func TestAmendment(t *testing.T) {
+	base := shelfOf(drains)
+	shelf, err := base.With(amendment("seven", `op,size[in],grade[in/ft],max_load[dfu],status
+drop,2,0.25,,
+set,3,0.250,40,read
+add,6,0.25,-,read
+`))
+	if err != nil {
+		t.Fatal(err)
+	}
+	table, err := shelf.Table("town/drain")
+	if err != nil {
+		t.Fatal(err)
+	}
+	want := []string{
+		"3,0.250,40,,,read | Ordinance seven (2024), Section 3: size 3 in, grade 0.250 in/ft (amends Town Plumbing Code 3rd)",
+		"4,0.25,216,,,read | Town Plumbing Code 3rd: size 4 in, grade 0.25 in/ft",
+		"6,0.25,-,,,read | Ordinance seven (2024), Section 3: size 6 in, grade 0.25 in/ft (amends Town Plumbing Code 3rd)",
+	}
+	if diff := cmp.Diff(want, rowsOf(table)); diff != "" {
+		t.Errorf("(-want +got):\n%s", diff)
+	}
+	was := table.Cite(0).Original()
+	if got, want := was.String(), "A page (2021): size 3 in, grade 0.25 in/ft (recalled, not seen in print)"; got != want {
+		t.Errorf("the original is %q, want %q", got, want)
+	}
+	if added := table.Cite(2); !added.Amended() || !added.Original().IsZero() {
+		t.Errorf("the added row: amended %v, original %v", added.Amended(), added.Original())
+	}
+	if table.Cite(1).Amended() {
+		t.Error("a row that was kept is called amended")
+	}
+	if d := table.Dropped(); len(d) != 1 || d[0].Row() != "size 2 in, grade 0.25 in/ft" || d[0].Source().ID != "seven" {
+		t.Errorf("dropped %v", d)
+	}
+	if file, line := table.Cite(0).File(); file != "amendment 1: town/drain.csv" || line != 6 {
+		t.Errorf("row read from %s:%d", file, line)
+	}
+	if plain, _ := base.Table("town/drain"); plain.Amended() || plain.Len() != 3 {
+		t.Error("the shelf below changed")
+	}
+}
+
+// TestAmendmentsInTurn lays a town's amendment over a state's.
+func TestAmendmentsInTurn(t *testing.T) {
+	state, err := shelfOf(drains).With(amendment("state", "op,size[in],grade[in/ft],max_load[dfu],status\nset,3,0.25,41,read\nset,4,0.25,210,read\n"))
+	if err != nil {
+		t.Fatal(err)
+	}
+	town, err := state.With(amendment("town", "op,size[in],grade[in/ft],max_load[dfu],status\nset,3,0.25,40,read\n"))
+	if err != nil {
+		t.Fatal(err)
+	}
+	table, err := town.Table("town/drain")
+	if err != nil {
+		t.Fatal(err)
+	}
+	i, _ := table.Find("3", "0.25")
+	c := table.Cite(i)
+	chain := []string{c.Source().ID, c.Original().Source().ID, c.Original().Original().Source().ID, c.Original().Original().Original().Source().ID}
+	if diff := cmp.Diff([]string{"town", "state", "page", ""}, chain); diff != "" {
+		t.Errorf("(-want +got):\n%s", diff)
+	}
+	j, _ := table.Find("4", "0.25")
+	if got := table.Cite(j); got.Source().ID != "state" || !got.Amended() {
+		t.Errorf("the row the town left alone is from %q", got.Source().ID)
+	}
+}
+
+func TestAmendmentFaults(t *testing.T) {
+	const columns = "op,size[in],grade[in/ft],max_load[dfu],status\n"
+	for _, c := range []struct {
+		name, rows string
+		cause      error
+	}{
+		{"unknown-op", columns + "put,3,0.25,40,read\n", tables.ErrAmendment},
+		{"set-nothing", columns + "set,5,0.25,40,read\n", tables.ErrAmendment},
+		{"drop-nothing", columns + "drop,5,0.25,,read\n", tables.ErrAmendment},
+		{"add-existing", columns + "add,3,0.25,40,read\n", tables.ErrAmendment},
+		{"conflict", columns + "set,3,0.25,40,read\nset,3,0.25,41,read\n", tables.ErrDuplicate},
+		{"set-and-drop", columns + "set,3,0.25,40,read\ndrop,3,0.250,,read\n", tables.ErrDuplicate},
+		{"disorder", columns + "set,4,0.25,200,read\nset,3,0.25,41,read\n", tables.ErrOrder},
+		{"unknown-column", "op,size[in],grade[in/ft],load[dfu],status\nset,3,0.25,40,read\n", tables.ErrColumn},
+		{"other-unit", "op,size[mm],grade[in/ft],max_load[dfu],status\nset,3,0.25,40,read\n", tables.ErrUnit},
+		{"no-key", "op,size[in],max_load[dfu],status\nset,3,40,read\n", tables.ErrColumn},
+		{"no-status", "op,size[in],grade[in/ft],max_load[dfu]\nset,3,0.25,40\n", tables.ErrColumn},
+		{"own-key", "# key: size\n" + columns + "set,3,0.25,40,read\n", tables.ErrHeader},
+		{"no-op", "size[in],grade[in/ft],max_load[dfu],status\n3,0.25,40,read\n", tables.ErrColumn},
+		{"breaks-monotone", columns + "set,3,0.25,400,read\n", tables.ErrMonotone},
+		{"no-number", columns + "set,3,0.25,few,read\n", tables.ErrCell},
+	} {
+		t.Run(c.name, func(t *testing.T) {
+			if _, err := shelfOf(drains).With(amendment("seven", c.rows)); !errors.Is(err, c.cause) {
+				t.Errorf("got %v, want %v", err, c.cause)
+			}
+		})
+	}
+}
+
+func TestAmendmentExceptionExcuses(t *testing.T) {
+	a := amendment("seven", "# except: max_load at 4, 0.25: the ordinance caps the smaller pipe only (seven)\nop,size[in],grade[in/ft],max_load[dfu],status\nset,3,0.25,400,read\n")
+	if _, err := shelfOf(drains).With(a); err != nil {
+		t.Error(err)
+	}
+}
+
+// TestAmendmentsMeet checks that two amendments of one call must not touch the
+// same row, and may touch others.
+func TestAmendmentsMeet(t *testing.T) {
+	const columns = "op,size[in],grade[in/ft],max_load[dfu],status\n"
+	a := amendment("a", columns+"set,3,0.25,40,read\ndrop,4,0.25,,read\n")
+	for name, rows := range map[string]string{
+		"set-set":  "set,3,0.25,41,read\n",
+		"set-drop": "drop,3,0.25,,read\n",
+		"drop-add": "add,4,0.25,200,read\n",
+	} {
+		if _, err := shelfOf(drains).With(a, amendment("b", columns+rows)); !errors.Is(err, tables.ErrAmendment) {
+			t.Errorf("%s gives %v", name, err)
+		}
+	}
+	shelf, err := shelfOf(drains).With(a, amendment("b", columns+"set,2,0.25,20,read\n"))
+	if err != nil {
+		t.Fatal(err)
+	}
+	table, _ := shelf.Table("town/drain")
+	if table.Len() != 2 || table.Cite(0).Source().ID != "b" || table.Cite(1).Source().ID != "a" {
+		t.Errorf("got %v", rowsOf(table))
+	}
+}
+
+func TestAmendmentBringsTables(t *testing.T) {
+	a := fstest.MapFS{
+		"town/sources.csv": {Data: []byte("id,title,publisher,edition,year,url,note\nown,Own notes,,,,,\n")},
+		"town/vent.csv":    {Data: []byte("# id: town/vent\n# title: Vents\n# source: own\n# key: size\nsize[in],src,status\n2,,practice\n")},
+	}
+	shelf, err := shelfOf(drains).With(a)
+	if err != nil {
+		t.Fatal(err)
+	}
+	ids, err := shelf.IDs()
+	if diff := cmp.Diff([]string{"town/drain", "town/vent"}, ids); diff != "" || err != nil {
+		t.Errorf("%v (-want +got):\n%s", err, diff)
+	}
+	if table, err := shelf.Table("town/vent"); err != nil || table.Cite(0).Amended() {
+		t.Errorf("a new table: %v", err)
+	}
+	a["town/drain.csv"] = &fstest.MapFile{Data: []byte(strings.Replace(drains, "source: code", "source: own", 1))}
+	if _, err := shelfOf(drains).With(a); !errors.Is(err, tables.ErrAmendment) {
+		t.Errorf("a whole table over one that is there gives %v", err)
+	}
+}
