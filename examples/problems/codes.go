@@ -1,4 +1,204 @@
 package main
 
+import (
+	"errors"
+	"math"
+	"strconv"
+	"strings"
+
+	"github.com/trapweir/trapweir/dwv"
+	"github.com/trapweir/trapweir/supply"
+	"github.com/trapweir/trapweir/tables"
+	"github.com/trapweir/trapweir/units"
+)
+
 // codes holds the code tables that problems name, loaded when first asked for.
-type codes struct{}
+type codes struct {
+	shelf    *tables.Shelf
+	drainage map[string]*dwv.Code
+	supply   map[string]*supply.Code
+	european *dwv.EN12056
+}
+
+func newCodes(shelf *tables.Shelf) *codes {
+	return &codes{shelf: shelf, drainage: map[string]*dwv.Code{}, supply: map[string]*supply.Code{}}
+}
+
+// drainageCode returns the code that a line names, nil with a fault if there is
+// none.
+func (p *problem) drainageCode() *dwv.Code {
+	if !p.fields.Need("code") {
+		return nil
+	}
+	id := p.fields.Text("code")
+	if id == "" {
+		return nil
+	}
+	c, ok := p.shelf.drainage[id]
+	if !ok {
+		var err error
+		if c, err = dwv.LoadCode(p.shelf.shelf, id); err != nil {
+			p.failAt("code", err)
+			return nil
+		}
+		p.shelf.drainage[id] = c
+	}
+	return c
+}
+
+// isEuropean reports whether the line names the European method, which rates
+// appliances in discharge units.
+func (p *problem) isEuropean() bool { return p.fields.Text("code") == dwv.EN12056ID }
+
+func (p *problem) europeanCode() *dwv.EN12056 {
+	if p.shelf.european == nil {
+		e, err := dwv.LoadEN12056(p.shelf.shelf)
+		if err != nil {
+			p.failAt("code", err)
+			return nil
+		}
+		p.shelf.european = e
+	}
+	return p.shelf.european
+}
+
+func (p *problem) supplyCode() *supply.Code {
+	if !p.fields.Need("code") {
+		return nil
+	}
+	id := p.fields.Text("code")
+	if id == "" {
+		return nil
+	}
+	c, ok := p.shelf.supply[id]
+	if !ok {
+		var err error
+		if c, err = supply.LoadCode(p.shelf.shelf, id); err != nil {
+			p.failAt("code", err)
+			return nil
+		}
+		p.shelf.supply[id] = c
+	}
+	return c
+}
+
+// drainLoad reads a load in fixture units, exactly as its decimals say.
+func (p *problem) drainLoad(name string) dwv.FixtureUnits {
+	if _, ok := p.numberIf(name, zeroOrMore); !ok {
+		return 0
+	}
+	u, err := dwv.ParseFixtureUnits(decimalText(p.fields.Get(name).Text))
+	if err != nil {
+		p.fields.Fault(name, err)
+	}
+	return u
+}
+
+func (p *problem) supplyLoad(name string) supply.FixtureUnits {
+	if !p.fields.Need(name) {
+		return 0
+	}
+	if _, ok := p.numberIf(name, zeroOrMore); !ok {
+		return 0
+	}
+	u, err := supply.ParseFixtureUnits(decimalText(p.fields.Get(name).Text))
+	if err != nil {
+		p.fields.Fault(name, err)
+	}
+	return u
+}
+
+// decimalText writes a JSON number without an exponent.
+func decimalText(s string) string {
+	if !strings.ContainsAny(s, "eE") {
+		return s
+	}
+	x, err := strconv.ParseFloat(s, 64)
+	if err != nil || math.Abs(x) > 1e15 {
+		return s
+	}
+	return strconv.FormatFloat(x, 'f', -1, 64)
+}
+
+// nominal is a size in the designation of its code: inches, or DN in millimetres.
+// Sizes in inches are whole eighths; no DN is.
+func nominal(size units.Length) value {
+	if size%(units.Inch/8) == 0 {
+		return value{x: size.Inches(), unit: "in"}
+	}
+	return value{x: size.Millimetres(), unit: "mm"}
+}
+
+// cite adds the rows that an answer rests on to the working, each once.
+func (p *problem) cite(citations ...tables.Citation) {
+	if !p.working {
+		return
+	}
+	for i, c := range citations {
+		if c.IsZero() {
+			continue
+		}
+		repeated := false
+		for _, d := range citations[:i] {
+			repeated = repeated || d == c
+		}
+		if !repeated {
+			p.source(c.String())
+		}
+	}
+}
+
+// fixtureItem is an entry of "fixtures", before a code reads it.
+type fixtureItem struct {
+	kind, use, control, variant string
+	count                       int
+	flush                       units.Volume
+	size                        units.Length
+}
+
+func (p *problem) fixtureItems() []fixtureItem {
+	if !p.fields.Need("fixtures") {
+		return nil
+	}
+	items := p.fields.List("fixtures")
+	if len(items) == 0 && p.doc.Faults.Len() == 0 {
+		p.fields.Faultf("fixtures", "empty: give at least one fixture")
+	}
+	out := make([]fixtureItem, len(items))
+	for i := range items {
+		f := p.doc.Fields(&items[i], "fixtures["+strconv.Itoa(i)+"]")
+		f.Need("fixture")
+		out[i] = fixtureItem{
+			kind: f.Text("fixture"), use: f.Text("use"), control: f.Text("control"),
+			count: countOf(f, "count", 1),
+		}
+		if p.isEuropean() {
+			out[i].variant = f.Text("variant")
+		}
+		out[i].flush, _ = readIf[units.Volume](p, f, "flush", positive)
+		out[i].size, _ = readIf[units.Length](p, f, "size", positive)
+		var use dwv.Use
+		var control dwv.Control
+		for name, into := range map[string]interface{ UnmarshalText([]byte) error }{"use": &use, "control": &control} {
+			if f.Get(name) != nil {
+				if err := into.UnmarshalText([]byte(f.Text(name))); err != nil {
+					f.Fault(name, err)
+				}
+			}
+		}
+		f.Done()
+	}
+	return out
+}
+
+// drainage returns the item as the dwv package takes it. Its words were checked
+// when it was read.
+func (it fixtureItem) drainage() (dwv.Fixture, error) {
+	f := dwv.Fixture{Kind: it.kind, Count: it.count, Flush: it.flush, Size: it.size}
+	return f, errors.Join(f.Use.UnmarshalText([]byte(it.use)), f.Control.UnmarshalText([]byte(it.control)))
+}
+
+func (it fixtureItem) supply() (supply.Fixture, error) {
+	f := supply.Fixture{Kind: it.kind, Count: it.count, Flush: it.flush, Size: it.size}
+	return f, errors.Join(f.Use.UnmarshalText([]byte(it.use)), f.Control.UnmarshalText([]byte(it.control)))
+}

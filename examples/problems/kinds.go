@@ -30,6 +30,14 @@ func init() {
 		"open-channel":    {"bore, grade, n, and one of depth_ratio, flow", solveOpenChannel},
 		"stack":           {"bore, fill", solveStack},
 
+		"drainage-load": {"code, fixtures: [...], continuous?, system? (EN 12056-2 only)", solveDrainageLoad},
+		"drain-size":    {"code, part, load, grade (drain only), water_closets?, below_ground?, intervals?", solveDrainSize},
+		"trap-arm":      {"code, size", solveTrapArm},
+		"vent-size":     {"code, part, drain_size, load?, length", solveVentSize},
+		"unit-flow":     {"k, load, largest?", solveUnitFlow},
+		"supply-load":   {"code, fixtures: [...]", solveSupplyLoad},
+		"demand":        {"code, load, system", solveDemand},
+
 		"friction":          {"method, flow, bore, length, c or roughness, temperature? or viscosity?", solveFriction},
 		"flow-for-loss":     {"method, head_loss or pressure_loss, bore, length, c or roughness, temperature? or viscosity?", solveFlowForLoss},
 		"bore-for-loss":     {"method, flow, head_loss or pressure_loss, length, c or roughness, temperature? or viscosity?", solveBoreForLoss},

@@ -5,6 +5,8 @@ import (
 	"fmt"
 	"io"
 	"os"
+
+	"github.com/trapweir/trapweir/tables"
 )
 
 func main() { os.Exit(command(os.Args[1:], os.Stdin, os.Stdout, os.Stderr)) }
@@ -25,7 +27,7 @@ func command(args []string, in io.Reader, out, errs io.Writer) int {
 		}
 		return 0
 	}
-	opt := options{working: *working, shelf: &codes{}}
+	opt := options{working: *working, shelf: newCodes(tables.Embedded())}
 	status := 0
 	answer := func(name string, r io.Reader) {
 		ok, err := run(r, out, opt)

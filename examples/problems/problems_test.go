@@ -11,6 +11,7 @@ import (
 	"testing"
 
 	"github.com/google/go-cmp/cmp"
+	"github.com/trapweir/trapweir/tables"
 )
 
 var update = flag.Bool("update", false, "rewrite the golden files")
@@ -18,7 +19,7 @@ var update = flag.Bool("update", false, "rewrite the golden files")
 func solveText(t testing.TB, in string, opt options) (string, bool) {
 	t.Helper()
 	if opt.shelf == nil {
-		opt.shelf = &codes{}
+		opt.shelf = newCodes(tables.Embedded())
 	}
 	var out strings.Builder
 	ok, err := run(strings.NewReader(in), &out, opt)
@@ -152,10 +153,10 @@ func (f *failing) Read(b []byte) (int, error) {
 func (f *failing) Write(b []byte) (int, error) { return 0, errors.New("disk full") }
 
 func TestBrokenPipes(t *testing.T) {
-	if ok, err := run(&failing{left: 3}, io.Discard, options{shelf: &codes{}}); ok || err == nil {
+	if ok, err := run(&failing{left: 3}, io.Discard, options{shelf: newCodes(tables.Embedded())}); ok || err == nil {
 		t.Errorf("broken input: %v, %v", ok, err)
 	}
-	if ok, err := run(strings.NewReader("{}"), &failing{}, options{shelf: &codes{}}); ok && err == nil {
+	if ok, err := run(strings.NewReader("{}"), &failing{}, options{shelf: newCodes(tables.Embedded())}); ok && err == nil {
 		t.Errorf("broken output: %v, %v", ok, err)
 	}
 }
@@ -180,7 +181,7 @@ func BenchmarkLines(b *testing.B) {
 			in := strings.Repeat(l.line+"\n", batch)
 			n := 0
 			for b.Loop() {
-				if ok, err := run(strings.NewReader(in), io.Discard, options{shelf: &codes{}}); !ok || err != nil {
+				if ok, err := run(strings.NewReader(in), io.Discard, options{shelf: newCodes(tables.Embedded())}); !ok || err != nil {
 					b.Fatal(ok, err)
 				}
 				n += batch
