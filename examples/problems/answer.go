@@ -1,7 +1,6 @@
 package main
 
 import (
-	"encoding/json"
 	"math"
 	"strconv"
 )
@@ -100,19 +99,19 @@ func (v *value) finite() bool {
 	return !math.IsNaN(v.x) && !math.IsInf(v.x, 0)
 }
 
-// appendText writes s as a JSON string. Plain text, which is nearly all there is,
-// needs no encoder.
+// appendText writes s as a JSON string.
 func appendText(b []byte, s string) []byte {
+	const hex = "0123456789abcdef"
+	b = append(b, '"')
 	for i := range len(s) {
-		if c := s[i]; c < 0x20 || c == '"' || c == '\\' || c >= 0x7f {
-			j, err := json.Marshal(s)
-			if err != nil { // a string always encodes
-				j = []byte(`""`)
-			}
-			return append(b, j...)
+		switch c := s[i]; {
+		case c == '"' || c == '\\':
+			b = append(b, '\\', c)
+		case c < 0x20 || c == 0x7f:
+			b = append(b, '\\', 'u', '0', '0', hex[c>>4], hex[c&15])
+		default:
+			b = append(b, c)
 		}
 	}
-	b = append(b, '"')
-	b = append(b, s...)
 	return append(b, '"')
 }

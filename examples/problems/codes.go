@@ -18,6 +18,7 @@ type codes struct {
 	drainage map[string]*dwv.Code
 	supply   map[string]*supply.Code
 	european *dwv.EN12056
+	bores    []pipeBore
 }
 
 func newCodes(shelf *tables.Shelf) *codes {

@@ -17,6 +17,7 @@ var kinds map[string]kind
 
 func init() {
 	kinds = map[string]kind{
+		"convert":         {"value, to", solveConvert},
 		"fall":            {"length, grade", solveFall},
 		"grade":           {"length, fall", solveGrade},
 		"length-for-fall": {"fall, grade", solveLengthForFall},
@@ -47,6 +48,12 @@ func init() {
 		"pressure-budget":   {"street, rise, losses: [{name, loss}], required, length, temperature?", solvePressureBudget},
 		"pipe-volume":       {"bore, length", solvePipeVolume},
 		"wait":              {"volume or (bore, length), flow", solveWait},
+		"heat-loss":         {"bore, wall, conductivity, insulation_thickness?, insulation_conductivity?, length, water, ambient, film? or (burial_depth, soil_conductivity)", solveHeatLoss},
+		"recirculation":     {"heat_loss, drop, temperature?", solveRecirculation},
+		"mix":               {"hot, cold, mixed", solveMix},
+		"surge":             {"bore, wall, modulus, velocity_change, restraint?, bulk_modulus?, density?", solveSurge},
+		"network":           {"method, temperature? or viscosity?, nodes: [{id, head? or demand?}], pipes: [{id, from, to, length, bore, c or roughness}]", solveNetwork},
+		"mark":              {"problem (a whole problem line), student: {answer: quantity}, tolerance? (ratio, or \"1 %\")", solveMark},
 		"water":             {"temperature", solveWater},
 		"in-use":            {"count, probability, confidence", solveInUse},
 		"demand-exact":      {"groups: [{count, probability, flow}], confidence, given_use?", solveDemandExact},
