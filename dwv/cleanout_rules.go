@@ -46,7 +46,7 @@ func (c *Code) CleanoutSize(pipe units.Length) (units.Length, tables.Citation, e
 	if len(sizes) == 0 {
 		return 0, tables.Citation{}, c.fault("cleanout", "", ErrNotInCode, "no table cleanout-size")
 	}
-	return 0, tables.Citation{}, c.fault("cleanout", "size", ErrOutsideTable, "no row for %v; the table has %s", pipe, listSizes(sizes))
+	return 0, tables.Citation{}, c.fault("cleanout", "size", ErrOutsideTable, "no row for %s; the table has %s", FormatSize(pipe), listSizes(sizes))
 }
 
 // CleanoutClearance returns the clear space in front of a cleanout of a pipe of a

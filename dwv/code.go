@@ -20,7 +20,6 @@ import (
 // it comes out as ask.
 type Code struct {
 	id     string
-	title  string
 	source tables.Source
 
 	kinds    map[string]*fixtureKind

@@ -13,7 +13,7 @@ import (
 // different things and different types. Values a file or a caller may hand in lie
 // within 0 and [MaxFixtureUnits].
 //
-// The text form is "4 dfu" or "0.5 dfu"; a bare number is read too.
+// The text form is "4 dfu" or "0.5 dfu"; "4 fu" and a bare number are read too.
 type FixtureUnits int64
 
 // FixtureUnit is one drainage fixture unit: 7*dwv.FixtureUnit.
@@ -57,13 +57,16 @@ func (u FixtureUnits) scaled(ratio int64) (FixtureUnits, bool) {
 	return FixtureUnits(p / 1000), p%1000 == 0 && FixtureUnits(p/1000).Valid()
 }
 
-// ParseFixtureUnits reads "4 dfu", "0.5 dfu" or a bare "4": digits, at most three
+// ParseFixtureUnits reads "4 dfu", "0.5 dfu", "4 fu" or a bare "4": digits, at most three
 // decimals, an optional unit. A sign, an exponent, a fourth decimal and another
 // unit are refused.
 func ParseFixtureUnits(s string) (FixtureUnits, error) {
 	number := strings.TrimSpace(s)
-	if n, ok := strings.CutSuffix(number, "dfu"); ok {
-		number = strings.TrimRight(n, " ")
+	for _, unit := range [...]string{"dfu", "fu"} {
+		if n, ok := strings.CutSuffix(number, unit); ok {
+			number = strings.TrimRight(n, " ")
+			break
+		}
 	}
 	refuse := func(why string) (FixtureUnits, error) {
 		if len(s) > 40 {

@@ -203,12 +203,13 @@ func (c *Code) FixtureLoad(f Fixture) (Load, error) {
 		return Load{}, err
 	}
 	row := &k.rows[bits.TrailingZeros64(left)]
-	each, cite := row.load, row.cite
+	each, cite, trap := row.load, row.cite, row.trap
 	switch {
 	case row.byTrap, row.other && f.Size != 0 && f.Size != row.size:
 		if each, cite, err = c.trapLoad(f, row.trap); err != nil {
 			return Load{}, err
 		}
+		trap = f.Size
 	default:
 		// Rows that agree in the load may differ in their standing; the weakest is
 		// the one that may be claimed.
@@ -227,7 +228,7 @@ func (c *Code) FixtureLoad(f Fixture) (Load, error) {
 		return Load{}, c.fault(f.Kind, "count", ErrQuery, "%w", err)
 	}
 	l := Load{
-		Units: total, Each: each, TrapSize: row.trap, MinDrain: row.drain, MinBranch: row.branch,
+		Units: total, Each: each, TrapSize: trap, MinDrain: row.drain, MinBranch: row.branch,
 		Closets: row.closets * f.Count, Citation: cite, DrainCitation: row.drainsCited,
 	}
 	if l.Closets == 0 && c.sixUnit > 0 && each >= c.sixUnit {
@@ -307,11 +308,11 @@ func (c *Code) trapLoad(f Fixture, least units.Length) (FixtureUnits, tables.Cit
 		return 0, tables.Citation{}, c.fault(f.Kind, "size", ErrNotStated, "traps of %s", c.traps.list())
 	}
 	if f.Size < least {
-		return 0, tables.Citation{}, c.fault(f.Kind, "size", ErrOutsideTable, "%v is under the least trap, %v", f.Size, least)
+		return 0, tables.Citation{}, c.fault(f.Kind, "size", ErrOutsideTable, "%s is under the least trap, %s", FormatSize(f.Size), FormatSize(least))
 	}
 	i := c.traps.find(f.Size)
 	if i < 0 {
-		return 0, tables.Citation{}, c.fault(f.Kind, "size", ErrOutsideTable, "%v: the code rates traps of %s", f.Size, c.traps.list())
+		return 0, tables.Citation{}, c.fault(f.Kind, "size", ErrOutsideTable, "%s: the code rates traps of %s", FormatSize(f.Size), c.traps.list())
 	}
 	return c.traps.loads[i], c.traps.cites[i], nil
 }
@@ -402,7 +403,7 @@ func (c *Code) choices(k *fixtureKind, left uint64, field string) string {
 			}
 		case "size":
 			if r.size != 0 {
-				add(r.size.String())
+				add(FormatSize(r.size))
 			}
 		}
 	}

@@ -1,7 +1,6 @@
 package dwv
 
 import (
-	"fmt"
 	"strings"
 
 	"github.com/trapweir/trapweir/tables"
@@ -34,7 +33,7 @@ func listSizes(sizes []units.Length) string {
 	}
 	var list []string
 	for _, s := range sizes {
-		list = append(list, fmt.Sprint(s))
+		list = append(list, FormatSize(s))
 	}
 	return strings.Join(list, ", ")
 }
@@ -170,7 +169,7 @@ func (c *Code) noRow(t *limitTable, size units.Length) error {
 	for _, r := range t.rows {
 		sizes = append(sizes, r.size)
 	}
-	return c.fault(t.name, "size", ErrOutsideTable, "no row for %v; the table has %s", size, listSizes(sizes))
+	return c.fault(t.name, "size", ErrOutsideTable, "no row for %s; the table has %s", FormatSize(size), listSizes(sizes))
 }
 
 // smallest returns the smallest size whose limit n holds a load.
@@ -188,7 +187,7 @@ func (c *Code) smallest(t *limitTable, load FixtureUnits, n int) (units.Length, 
 		return 0, LoadLimit{}, c.noRow(t, 0)
 	}
 	last := t.rows[len(t.rows)-1]
-	return 0, LoadLimit{}, c.fault(t.name, "load", ErrOutsideTable, "%v is over the last row, %v on %v", load, last.max[n].Value, last.size)
+	return 0, LoadLimit{}, c.fault(t.name, "load", ErrOutsideTable, "%v is over the last row, %v on %s", load, last.max[n].Value, FormatSize(last.size))
 }
 
 // CommonVentLimit returns the greatest load of the upper of two fixture drains that

@@ -148,7 +148,7 @@ type SizeResult struct {
 	// row by which the grade counts as that of the column though it is flatter. Zero:
 	// neither was needed.
 	Factor, Nominal tables.Citation
-	// NextSize is the next larger size that the column has, and what it carries;
+	// NextSize is the next larger size that carries more, and how much;
 	// NextGrade the next steeper column, and what this size carries there. Zero:
 	// there is none.
 	NextSize         units.Length
@@ -184,7 +184,7 @@ func (r SizeResult) Why() string {
 			at += ", which the code prints as equal to the grade laid"
 		}
 	}
-	return fmt.Sprintf("%v: %v carries up to %v%s, %v asked", r.DecidedBy, r.Size, r.MaxLoad, at, r.Load)
+	return fmt.Sprintf("%v: %s carries up to %v%s, %v asked", r.DecidedBy, FormatSize(r.Size), r.MaxLoad, at, r.Load)
 }
 
 type branchRecord struct {
@@ -322,7 +322,7 @@ func derive(list []gradeColumn, factors *tables.Rows[factorRecord]) ([]gradeColu
 				row.max, whole = row.max.scaled(int64(factor))
 			}
 			if !whole {
-				errs = append(errs, fmt.Errorf("grade-factors: %w: %s of the load on %v is not a whole thousandth", ErrQuery, f.Factor, row.size))
+				errs = append(errs, fmt.Errorf("grade-factors: %w: %s of the load on %s is not a whole thousandth", ErrQuery, f.Factor, FormatSize(row.size)))
 			}
 			col.rows = append(col.rows, row)
 		}
@@ -433,7 +433,7 @@ func (c *Code) loadClosets(shelf *tables.Shelf) error {
 		case tables.NotPermitted:
 			step.most = 0
 		case tables.Blank:
-			errs = append(errs, fmt.Errorf("water-closets: %w: no figure for %s %v", ErrQuery, r.Part, r.Size))
+			errs = append(errs, fmt.Errorf("water-closets: %w: no figure for %s %s", ErrQuery, r.Part, FormatSize(r.Size)))
 		}
 		if r.Part == "vent" {
 			c.ventClos = append(c.ventClos, step)
@@ -488,7 +488,7 @@ func (c *Code) MinSizeBelowGround() (tables.Cell[units.Length], tables.Citation)
 	return r.cell, r.cite
 }
 
-// MaxPartLoad is above any load a pipe is asked to carry: [MaxFixtureUnits].
+// maxClosets is above any number of closets on a pipe.
 const maxClosets = 1_000_000_000
 
 func (c *Code) checkPart(p Part) error {
@@ -584,9 +584,9 @@ func (c *Code) DrainSize(q DrainQuery) (SizeResult, error) {
 	case !q.Load.Valid():
 		return SizeResult{}, c.fault(q.Part.String(), "load", ErrQuery, "%v is not from 0 to %v", q.Load, MaxFixtureUnits)
 	case q.Closets < 0 || q.Closets > maxClosets:
-		return SizeResult{}, c.fault(q.Part.String(), "water closets", ErrQuery, "%d", q.Closets)
+		return SizeResult{}, c.fault(q.Part.String(), "water_closets", ErrQuery, "%d", q.Closets)
 	case q.MinSize < 0 || q.MinSize > maxPipeSize:
-		return SizeResult{}, c.fault(q.Part.String(), "least size", ErrQuery, "%v", q.MinSize)
+		return SizeResult{}, c.fault(q.Part.String(), "min_size", ErrQuery, "%s", FormatSize(q.MinSize))
 	}
 	col, graded, err := c.pick(q.Part, q.Grade, q.Intervals)
 	if err != nil {
@@ -608,7 +608,7 @@ func (c *Code) DrainSize(q DrainQuery) (SizeResult, error) {
 	if steps := c.closets[q.Part]; q.Closets > 0 && len(steps) > 0 {
 		from, row, ok := closetSize(steps, q.Closets)
 		if !ok {
-			return SizeResult{}, c.fault(q.Part.String(), "water closets", ErrOutsideTable, "no size takes %d", q.Closets)
+			return SizeResult{}, c.fault(q.Part.String(), "water_closets", ErrOutsideTable, "no size takes %d", q.Closets)
 		}
 		if from > least {
 			least, reason, cite = from, ByClosets, row
@@ -640,7 +640,7 @@ func (c *Code) DrainSize(q DrainQuery) (SizeResult, error) {
 		}
 	}
 	for i := at + 1; i < len(col.rows); i++ {
-		if next := &col.rows[i]; next.permitted {
+		if next := &col.rows[i]; next.permitted && next.max > row.max {
 			r.NextSize, r.NextSizeMaxLoad = next.size, next.max
 			break
 		}
@@ -669,7 +669,7 @@ func (c *Code) nextGrade(r *SizeResult, list []gradeColumn) {
 func (c *Code) tooMuch(q DrainQuery, col *column, least units.Length, reason SizeReason, loadFits bool) error {
 	item := q.Part.String()
 	if loadFits {
-		return c.fault(item, "size", ErrOutsideTable, "no size of the table is as large as %v (%v)", least, reason)
+		return c.fault(item, "min_size", ErrOutsideTable, "no size of the table is as large as %s (%v)", FormatSize(least), reason)
 	}
 	var most *capacityRow
 	for i := range col.rows {
@@ -680,7 +680,7 @@ func (c *Code) tooMuch(q DrainQuery, col *column, least units.Length, reason Siz
 	if most == nil {
 		return c.fault(item, "grade", ErrOutsideTable, "no size is laid so flat")
 	}
-	return c.fault(item, "load", ErrOutsideTable, "%v: the table goes to %v on %v", q.Load, most.max, most.size)
+	return c.fault(item, "load", ErrOutsideTable, "%v: the table goes to %v on %s", q.Load, most.max, FormatSize(most.size))
 }
 
 // Capacity is what a pipe of a size may carry.
@@ -716,7 +716,7 @@ func (c *Code) Capacity(part Part, size units.Length, grade slope.Grade, interva
 		for _, r := range col.rows {
 			sizes = append(sizes, r.size)
 		}
-		return Capacity{}, c.fault(part.String(), "size", ErrOutsideTable, "no row for %v; the table has %s", size, listSizes(sizes))
+		return Capacity{}, c.fault(part.String(), "size", ErrOutsideTable, "no row for %s; the table has %s", FormatSize(size), listSizes(sizes))
 	}
 	k := Capacity{Max: row.max, Min: row.min, Permitted: row.permitted, Citation: row.cite}
 	if col.below && k.Max > 0 {
@@ -792,7 +792,7 @@ func (c *Code) MinGrade(part Part, size units.Length) (GradeLimit, error) {
 		}
 	}
 	if at < 0 {
-		return GradeLimit{}, c.fault(part.String(), "size", ErrOutsideTable, "%v is smaller than the table, which begins at %v", size, steps[0].from)
+		return GradeLimit{}, c.fault(part.String(), "size", ErrOutsideTable, "%s is smaller than the table, which begins at %s", FormatSize(size), FormatSize(steps[0].from))
 	}
 	s := &steps[at]
 	return GradeLimit{s.least, s.approval, s.cite}, nil

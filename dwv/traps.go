@@ -57,7 +57,7 @@ type TrapArm struct {
 // trap-arm-max-fall.
 func (c *Code) TrapArm(size units.Length) (TrapArm, error) {
 	if size <= 0 || size > maxPipeSize {
-		return TrapArm{}, c.fault("trap arm", "size", ErrQuery, "%v", size)
+		return TrapArm{}, c.fault("trap arm", "size", ErrQuery, "%s", FormatSize(size))
 	}
 	for i := range c.arms {
 		r := &c.arms[i]
@@ -74,7 +74,7 @@ func (c *Code) TrapArm(size units.Length) (TrapArm, error) {
 	for _, r := range c.arms {
 		sizes = append(sizes, r.size)
 	}
-	return TrapArm{}, c.fault("trap arm", "size", ErrOutsideTable, "no row for %v; the table has %s", size, listSizes(sizes))
+	return TrapArm{}, c.fault("trap arm", "size", ErrOutsideTable, "no row for %s; the table has %s", FormatSize(size), listSizes(sizes))
 }
 
 // armMin returns the least distance of a vent from the weir of a trap.

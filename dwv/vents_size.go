@@ -1,6 +1,7 @@
 package dwv
 
 import (
+	"cmp"
 	"errors"
 	"fmt"
 	"math"
@@ -156,15 +157,7 @@ func (c *Code) loadVents(shelf *tables.Shelf) error {
 	}
 	// Of equal vents the row with the greater load or the shorter length comes last:
 	// the first that fits is the one that decides.
-	bySize := func(a, b ventRow) int {
-		switch {
-		case a.vent != b.vent:
-			return int((a.vent - b.vent) / units.Length(max(1, abs(int64(a.vent-b.vent)))))
-		case a.load != b.load:
-			return int((a.load - b.load) / FixtureUnits(max(1, abs(int64(a.load-b.load)))))
-		}
-		return 0
-	}
+	bySize := func(a, b ventRow) int { return cmp.Or(cmp.Compare(a.vent, b.vent), cmp.Compare(a.load, b.load)) }
 	slices.SortStableFunc(c.vents.any, bySize)
 	slices.SortStableFunc(c.vents.byDrain, bySize)
 	for p := range c.parts {
@@ -182,13 +175,6 @@ func (c *Code) loadVents(shelf *tables.Shelf) error {
 	slices.Sort(c.vents.sizes)
 	c.vents.sizes = slices.Compact(c.vents.sizes)
 	return errors.Join(errs...)
-}
-
-func abs(x int64) int64 {
-	if x < 0 {
-		return -x
-	}
-	return x
 }
 
 // madeSize returns the smallest size that pipe is made in, as far as the code's
@@ -225,7 +211,7 @@ func (c *Code) VentSize(q VentQuery) (VentResult, error) {
 	}
 	byDrain := len(rows) > 0 && rows[0].drain != 0
 	if q.Drain == 0 && (byDrain || !share.cite.IsZero()) {
-		return VentResult{}, c.fault(item, "drain size", ErrNotStated, "vents by the drain served")
+		return VentResult{}, c.fault(item, "drain_size", ErrNotStated, "vents by the drain served")
 	}
 	if q.LoadNotStated && len(rows) > 0 {
 		return VentResult{}, c.fault(item, "load", ErrNotStated, "vents by the load served")
@@ -245,7 +231,7 @@ func (c *Code) VentSize(q VentQuery) (VentResult, error) {
 	if q.Closets > 0 && len(c.ventClos) > 0 {
 		from, cite, ok := closetSize(c.ventClos, q.Closets)
 		if !ok {
-			return VentResult{}, c.fault(item, "water closets", ErrOutsideTable, "no vent serves %d", q.Closets)
+			return VentResult{}, c.fault(item, "water_closets", ErrOutsideTable, "no vent serves %d", q.Closets)
 		}
 		raise(from, VentByClosets, cite)
 	}
@@ -261,13 +247,13 @@ func (c *Code) checkVent(q VentQuery) error {
 	case q.Part != IndividualVent && q.Part != StackVent:
 		return c.fault("vent", "part", ErrQuery, "%v", q.Part)
 	case q.Drain < 0 || q.Drain > maxPipeSize:
-		return c.fault(item, "drain size", ErrQuery, "%v", q.Drain)
+		return c.fault(item, "drain_size", ErrQuery, "%s", FormatSize(q.Drain))
 	case q.Length < 0 || !q.Length.Valid():
 		return c.fault(item, "length", ErrQuery, "%v is not from 0 to %v", q.Length, units.MaxLength)
 	case !q.LoadNotStated && !q.Load.Valid():
 		return c.fault(item, "load", ErrQuery, "%v is not from 0 to %v", q.Load, MaxFixtureUnits)
 	case q.Closets < 0 || q.Closets > maxClosets:
-		return c.fault(item, "water closets", ErrQuery, "%d", q.Closets)
+		return c.fault(item, "water_closets", ErrQuery, "%d", q.Closets)
 	}
 	return nil
 }
@@ -283,7 +269,7 @@ func (c *Code) ventByShare(q VentQuery, r VentResult) (VentResult, error) {
 		}
 	}
 	if r.Size == 0 {
-		return VentResult{}, c.fault(q.Part.String()+" vent", "drain size", ErrOutsideTable, "the code has no pipe large enough to vent %v", q.Drain)
+		return VentResult{}, c.fault(q.Part.String()+" vent", "drain_size", ErrOutsideTable, "the code has no pipe large enough to vent %s", FormatSize(q.Drain))
 	}
 	return r, nil
 }
@@ -325,7 +311,7 @@ func (c *Code) ventByTable(q VentQuery, r VentResult, rows []ventRow, byDrain bo
 			drains = append(drains, v.drain)
 		}
 		slices.Sort(drains)
-		return VentResult{}, c.fault(item, "drain size", ErrOutsideTable, "no row for %v; the table has %s", q.Drain, listSizes(slices.Compact(drains)))
+		return VentResult{}, c.fault(item, "drain_size", ErrOutsideTable, "no row for %s; the table has %s", FormatSize(q.Drain), listSizes(slices.Compact(drains)))
 	case q.Load > most:
 		return VentResult{}, c.fault(item, "load", ErrOutsideTable, "%v: the table goes to %v", q.Load, most)
 	}
