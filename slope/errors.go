@@ -1,7 +1,6 @@
 package slope
 
 import (
-	"errors"
 	"fmt"
 	"math"
 	"strconv"
@@ -10,8 +9,9 @@ import (
 )
 
 // ErrRange is wrapped by every error about a length, an angle or a number that
-// cannot be: negative where it must not be, not a number, or out of range.
-var ErrRange = errors.New("out of range")
+// cannot be: negative where it must not be, not a number, or out of range. It is
+// the one of package units.
+var ErrRange = units.ErrRange
 
 // check returns an error unless v is a length an elevation may have.
 func check(what string, v units.Length) error {

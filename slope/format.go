@@ -203,26 +203,45 @@ func (g Grade) appendNotation(b []byte, n Notation, precision int) ([]byte, erro
 	return append(appendFraction(b, ticks.Uint64(), scale), notations[n].suffix...), nil
 }
 
-// Format writes g for package fmt: %v, %s and %q the text of [Grade.String], %f
-// percent with the asked decimals (two if none), %#v Go code. Width and minus
-// pad as usual.
+// Format implements [fmt.Formatter]:
+//
+//	%v %s   exact, as String        %.16v   inches per foot to 1/16 in (1, 2, 4 ... 64)
+//	%.2f    percent, two places     %.3i    decimal inches per foot
+//	%.1m    millimetres per metre   %q      quoted
+//	%#v     Go syntax
+//
+// Without a precision %f has two places, %i three and %m one. Width pads with
+// spaces, - pads on the right, + writes the plus sign. [Grade.Text] has more
+// notations.
 func (g Grade) Format(f fmt.State, verb rune) {
+	precision, has := f.Precision()
+	text := func(n Notation, otherwise int) string {
+		if !has {
+			precision = otherwise
+		}
+		return g.Text(n, precision)
+	}
 	var s string
 	switch {
 	case verb == 'v' && f.Flag('#'):
 		s = "slope.MustParse(" + strconv.Quote(g.String()) + ")"
-	case verb == 'v' || verb == 's':
-		s = g.String()
 	case verb == 'q':
 		s = strconv.Quote(g.String())
-	case verb == 'f' && g.Valid():
-		places, ok := f.Precision()
-		if !ok {
-			places = 2
-		}
-		s = g.Text(InPercent, places)
+	case (verb == 'v' || verb == 's') && has:
+		s = text(FractionPerFoot, 0)
+	case verb == 'v' || verb == 's':
+		s = g.String()
+	case verb == 'f':
+		s = text(InPercent, 2)
+	case verb == 'i':
+		s = text(InchesPerFoot, 3)
+	case verb == 'm':
+		s = text(MillimetresPerMetre, 1)
 	default:
 		s = "%!" + string(verb) + "(slope.Grade=" + g.String() + ")"
+	}
+	if f.Flag('+') && g.Valid() && g.rise >= 0 && s[0] >= '0' && s[0] <= '9' {
+		s = "+" + s
 	}
 	width, _ := f.Width()
 	if f.Flag('-') {

@@ -61,22 +61,26 @@ func TestParseRefusals(t *testing.T) {
 		text   string
 		offset int
 		reason string
+		class  error
 	}{
-		{"", 0, "no grade"}, {"0.02", 4, "number alone"}, {"1/48", 4, "number alone"}, {"2", 1, "number alone"},
-		{"1/4 in", 6, "needs its run"}, {"1/4 in/", 7, "unknown unit"}, {"1/4 in/ft/ft", 9, "nothing may follow"}, {"2 % 3", 4, "nothing may follow"},
-		{"1 in 8 ft", 7, "one in a number, or"}, {"1:48 ft", 5, "one in a number, or"}, {"1:0", 2, "fall first"}, {"1:", 2, "positive number"}, {"1:-48", 2, "positive number"},
-		{"2:1", 2, "fall first"}, {"48:1", 3, "fall first"}, {"1,5 %", 1, "comma"}, {"1.5,0 %", 3, "comma"}, {"1,000:48000", 1, "comma"},
-		{"--2 %", 1, "one sign"}, {"2. %", 2, "decimal point"}, {"1/0 in/ft", 3, "denominator"}, {"1 5/4 in/ft", 5, "less than one"},
-		{"1 1 in/ft", 2, "unknown unit"}, {"2 deg", 2, "angle"}, {"2°", 1, "angle"}, {"NaN %", 0, "number"}, {"Inf %", 0, "number"}, {"1e3 %", 1, "unknown unit"},
-		{"2 furlongs/ft", 2, "unknown unit"}, {"1/4 in/0 ft", 8, "must be positive"}, {"99999999999999999999 %", 19, "fit"}, {"0.00000000000000000001 %", 22, "fit"},
-		{"levels", 0, "number"}, {"1/4 inper ft", 4, "unknown unit"}, {strings.Repeat(" ", 200), 0, "too long"},
+		{"", 0, "no grade", units.ErrSyntax}, {"0.02", 4, "number alone", units.ErrUnit}, {"1/48", 4, "number alone", units.ErrUnit}, {"2", 1, "number alone", units.ErrUnit},
+		{"1/4 in", 6, "needs its run", units.ErrUnit}, {"1/4 in/", 7, "unknown unit", units.ErrUnit}, {"1/4 in/ft/ft", 9, "nothing may follow", units.ErrSyntax}, {"2 % 3", 4, "nothing may follow", units.ErrSyntax},
+		{"1 in 8 ft", 7, "one in a number, or", units.ErrAmbiguous}, {"1:48 ft", 5, "one in a number, or", units.ErrAmbiguous}, {"1:0", 2, "must be positive", units.ErrSyntax}, {"1:", 2, "positive number", units.ErrSyntax}, {"1:-48", 2, "positive number", units.ErrSyntax},
+		{"2:1", 2, "fall first", units.ErrAmbiguous}, {"48:1", 3, "fall first", units.ErrAmbiguous}, {"1,5 %", 1, "comma", units.ErrAmbiguous}, {"1.5,0 %", 3, "comma", units.ErrSyntax}, {"1,000:48000", 1, "comma", units.ErrAmbiguous},
+		{"--2 %", 1, "one sign", units.ErrSyntax}, {"2. %", 2, "decimal point", units.ErrSyntax}, {"1/0 in/ft", 3, "denominator", units.ErrSyntax}, {"1 5/4 in/ft", 5, "less than one", units.ErrSyntax},
+		{"1 1 in/ft", 2, "unknown unit", units.ErrUnit}, {"2 deg", 2, "angle", units.ErrUnit}, {"2°", 1, "angle", units.ErrUnit}, {"NaN %", 0, "number", units.ErrSyntax}, {"Inf %", 0, "number", units.ErrSyntax}, {"1e3 %", 1, "unknown unit", units.ErrUnit},
+		{"2 furlongs/ft", 2, "unknown unit", units.ErrUnit}, {"1/4 in/0 ft", 8, "must be positive", units.ErrSyntax}, {"99999999999999999999 %", 19, "fit", units.ErrRange}, {"0.00000000000000000001 %", 22, "fit", units.ErrRange},
+		{"levels", 0, "number", units.ErrSyntax}, {"1/4 inper ft", 4, "unknown unit", units.ErrUnit}, {strings.Repeat(" ", 200), 0, "too long", units.ErrRange},
 	}
 	for _, tt := range tests {
 		_, err := slope.Parse(tt.text)
-		var pe *slope.ParseError
-		if !errors.As(err, &pe) || !errors.Is(err, slope.ErrGrade) {
+		var pe *units.ParseError
+		if !errors.As(err, &pe) || pe.Quantity != "grade" {
 			t.Errorf("Parse(%q) error = %v, want a ParseError", tt.text, err)
 			continue
+		}
+		if !errors.Is(err, tt.class) {
+			t.Errorf("Parse(%q): %v is not classed as %v", tt.text, err, tt.class)
 		}
 		if pe.Offset != tt.offset || !strings.Contains(pe.Reason, tt.reason) {
 			t.Errorf("Parse(%q): %d %q, want %d %q", tt.text, pe.Offset, pe.Reason, tt.offset, tt.reason)
@@ -138,7 +142,9 @@ func TestFormatVerbs(t *testing.T) {
 	g := slope.MustParse("1/4 in/ft")
 	for format, want := range map[string]string{
 		"%v": "1/4 in/ft", "%s": "1/4 in/ft", "%q": `"1/4 in/ft"`, "%f": "2.08 %", "%.4f": "2.0833 %", "%12v|": "   1/4 in/ft|", "%-12v|": "1/4 in/ft   |",
-		"%#v": `slope.MustParse("1/4 in/ft")`, "%d": "%!d(slope.Grade=1/4 in/ft)", "%.99f": "grade out of range: 99 decimal places: 0 to 18",
+		"%#v": `slope.MustParse("1/4 in/ft")`, "%.16v": "1/4 in/ft", "%.2s": "0 in/ft", "%i": "0.250 in/ft", "%.2i": "0.25 in/ft", "%m": "20.8 mm/m", "%+v": "+1/4 in/ft", "%+.1f": "+2.1 %",
+		"%.3v": "grade out of range: a fraction of an inch has a power of two up to 64 below it, not 3",
+		"%d":   "%!d(slope.Grade=1/4 in/ft)", "%.99f": "grade out of range: 99 decimal places: 0 to 18",
 	} {
 		if got := fmt.Sprintf(format, g); got != want {
 			t.Errorf("%s gives %q, want %q", format, got, want)

@@ -37,6 +37,16 @@ func sinTan(degrees float64) (sin, tan float64, err error) {
 	return math.Sin(a), math.Tan(a), nil
 }
 
+// OffsetFactors returns travel and advance for each unit of offset, the constants
+// of a fitting: 1 / sin a and 1 / tan a, for 0 < a <= 90 degrees.
+func OffsetFactors(degrees float64) (travel, advance float64, err error) {
+	sin, tan, err := sinTan(degrees)
+	if err != nil {
+		return 0, 0, err
+	}
+	return 1 / sin, 1 / tan, nil
+}
+
 // Offset is a pipe taken aside by two equal bends and on in its old direction.
 type Offset struct {
 	// True is the distance between the two parallel lines.

@@ -22,6 +22,10 @@ func TestOffsetConstants(t *testing.T) {
 		if err != nil {
 			t.Fatal(err)
 		}
+		travel, advance, err := slope.OffsetFactors(tt.degrees)
+		if err != nil || math.Abs(travel-tt.travel) > 5e-6 || math.Abs(advance-tt.advance) > 5e-6 {
+			t.Errorf("%v degrees: factors %v and %v, %v, want %v and %v", tt.degrees, travel, advance, err, tt.travel, tt.advance)
+		}
 		if math.Abs(o.Travel.Inches()-100*tt.travel) > 0.0005+1e-9 || math.Abs(o.Advance.Inches()-100*tt.advance) > 0.0005+1e-9 {
 			t.Errorf("%v degrees: travel %v, advance %v, want %v and %v", tt.degrees, o.Travel.Inches()/100, o.Advance.Inches()/100, tt.travel, tt.advance)
 		}
@@ -81,7 +85,8 @@ func TestOffsetRefusals(t *testing.T) {
 		_, err2 := slope.NewRollingOffset(units.Foot, units.Foot, a)
 		_, err3 := slope.ParallelOffset(units.Foot, a)
 		_, err4 := slope.BendTakeOff(units.Foot, a)
-		for _, err := range []error{err1, err2, err3, err4} {
+		_, _, err5 := slope.OffsetFactors(a)
+		for _, err := range []error{err1, err2, err3, err4, err5} {
 			if !errors.Is(err, slope.ErrRange) {
 				t.Errorf("%v degrees: %v", a, err)
 			}

@@ -1,7 +1,6 @@
 package slope
 
 import (
-	"fmt"
 	"math"
 	"math/bits"
 	"strings"
@@ -9,21 +8,6 @@ import (
 
 	"github.com/trapweir/trapweir/units"
 )
-
-// ParseError tells why a text is no grade, and where: Offset counts bytes from
-// the start of Text. It matches [ErrGrade].
-type ParseError struct {
-	Text   string
-	Offset int
-	Reason string
-}
-
-func (e *ParseError) Error() string {
-	return fmt.Sprintf("grade %q, at byte %d: %s", e.Text, e.Offset, e.Reason)
-}
-
-// Unwrap returns ErrGrade.
-func (e *ParseError) Unwrap() error { return ErrGrade }
 
 // Parse reads a grade as it is written on drawings:
 //
@@ -34,12 +18,13 @@ func (e *ParseError) Unwrap() error { return ErrGrade }
 // A leading minus makes it rise. Numbers are decimals with a point, fractions, or
 // mixed numbers; nothing is rounded. A bare number is refused, since 0.02 and
 // 1/48 do not say of what, and so is a ratio with its greater number first, since
-// 2:1 means a bank, not a drain. The error is a [*ParseError].
+// 2:1 means a bank, not a drain. The error is a [*units.ParseError] that matches
+// [units.ErrSyntax], [units.ErrAmbiguous], [units.ErrUnit] or [units.ErrRange].
 func Parse(s string) (Grade, error) {
 	p := parser{text: s}
 	g, ok := p.grade()
 	if !ok {
-		return Grade{}, &ParseError{Text: strings.Clone(clip(s)), Offset: p.pos, Reason: p.reason}
+		return Grade{}, &units.ParseError{Quantity: "grade", Text: strings.Clone(clip(s)), Offset: p.pos, Reason: p.reason, Err: p.err}
 	}
 	return g, nil
 }
@@ -67,19 +52,20 @@ type parser struct {
 	text   string
 	pos    int
 	reason string
+	err    error
 }
 
 // ratio is an exact number, zero or more.
 type ratio struct{ num, den uint64 }
 
-func (p *parser) fail(reason string) bool {
-	p.reason = reason
+func (p *parser) fail(err error, reason string) bool {
+	p.err, p.reason = err, reason
 	return false
 }
 
 func (p *parser) grade() (g Grade, ok bool) {
 	if len(p.text) > maxText {
-		return g, p.fail("too long for a grade")
+		return g, p.fail(units.ErrRange, "too long for a grade")
 	}
 	p.spaces()
 	if p.word("level") {
@@ -101,7 +87,7 @@ func (p *parser) grade() (g Grade, ok bool) {
 		return Grade{}, false
 	}
 	if value.num > math.MaxInt64 || value.den > math.MaxInt64 {
-		return Grade{}, p.fail(tooLong)
+		return Grade{}, p.fail(units.ErrRange, tooLong)
 	}
 	rise, run := int64(value.num), int64(value.den)
 	if rise == 0 {
@@ -123,7 +109,7 @@ func (p *parser) measure(n ratio) (ratio, bool) {
 	start := p.pos
 	switch {
 	case p.pos == len(p.text):
-		return n, p.fail("a number alone does not say of what: " + how)
+		return n, p.fail(units.ErrUnit, "a number alone does not say of what: "+how)
 	case p.skip("%"), p.word("percent"), p.word("per cent"):
 		return p.over(n, ratio{100, 1})
 	case p.skip("‰"), p.word("per mille"), p.word("permille"):
@@ -141,7 +127,7 @@ func (p *parser) measure(n ratio) (ratio, bool) {
 	case rise == units.Inch && strings.EqualFold(strings.TrimSpace(p.text[start:p.pos]), "in") && p.digit():
 		return p.oneIn(n)
 	default:
-		return n, p.fail("a fall needs its run after / or per: " + how)
+		return n, p.fail(units.ErrUnit, "a fall needs its run after / or per: "+how)
 	}
 	p.spaces()
 	each := ratio{1, 1}
@@ -150,7 +136,7 @@ func (p *parser) measure(n ratio) (ratio, bool) {
 			return n, false
 		}
 		if each.num == 0 {
-			return n, p.fail("the run must be positive")
+			return n, p.fail(units.ErrSyntax, "the run must be positive")
 		}
 		p.spaces()
 	}
@@ -169,7 +155,7 @@ func (p *parser) oneIn(n ratio) (ratio, bool) {
 	p.spaces()
 	at := p.pos
 	if !p.digit() {
-		return n, p.fail("a ratio needs a positive number after it, as in 1:48")
+		return n, p.fail(units.ErrSyntax, "a ratio needs a positive number after it, as in 1:48")
 	}
 	run, ok := p.number()
 	if !ok {
@@ -177,11 +163,15 @@ func (p *parser) oneIn(n ratio) (ratio, bool) {
 	}
 	p.spaces()
 	if p.pos < len(p.text) {
-		return n, p.fail("one in a number, or a fall per run? write 1 in 48 or 1 in per 8 ft")
+		return n, p.fail(units.ErrAmbiguous, "one in a number, or a fall per run? write 1 in 48 or 1 in per 8 ft")
 	}
-	if hi, lo := bits.Mul64(n.num, run.den); run.num == 0 || less(run.num, n.den, hi, lo) {
+	if run.num == 0 {
 		p.pos = at
-		return n, p.fail("a ratio has the fall first and the greater run after it, as in 1:48")
+		return n, p.fail(units.ErrSyntax, "the run must be positive")
+	}
+	if hi, lo := bits.Mul64(n.num, run.den); less(run.num, n.den, hi, lo) {
+		p.pos = at
+		return n, p.fail(units.ErrAmbiguous, "a ratio has the fall first and the greater run after it, as in 1:48")
 	}
 	return p.over(n, run)
 }
@@ -202,7 +192,7 @@ func (p *parser) over(n, d ratio) (ratio, bool) {
 	h1, num := bits.Mul64(a, c)
 	h2, den := bits.Mul64(e, b)
 	if h1 != 0 || h2 != 0 {
-		return n, p.fail(tooLong)
+		return n, p.fail(units.ErrRange, tooLong)
 	}
 	return ratio{num, den}, true
 }
@@ -233,17 +223,17 @@ func (p *parser) number() (ratio, bool) {
 			return ratio{}, false
 		}
 		if p.pos == before {
-			return ratio{}, p.fail("digits must follow the decimal point")
+			return ratio{}, p.fail(units.ErrSyntax, "digits must follow the decimal point")
 		}
 		for range p.pos - before {
 			hi, lo := bits.Mul64(scale, 10)
 			if hi != 0 {
-				return ratio{}, p.fail(tooLong)
+				return ratio{}, p.fail(units.ErrRange, tooLong)
 			}
 			scale = lo
 		}
 		if p.peek(",") {
-			return ratio{}, p.fail("a number has no comma")
+			return ratio{}, p.fail(units.ErrSyntax, "a number has no comma")
 		}
 		num, den := reduce(n, scale)
 		return ratio{num, den}, true
@@ -252,14 +242,14 @@ func (p *parser) number() (ratio, bool) {
 		p.pos = start
 		switch {
 		case p.peek("-"), p.peek("+"), p.peek("−"):
-			return ratio{}, p.fail("one sign is enough")
+			return ratio{}, p.fail(units.ErrSyntax, "one sign is enough")
 		case p.pos == len(p.text):
-			return ratio{}, p.fail("no grade: " + how)
+			return ratio{}, p.fail(units.ErrSyntax, "no grade: "+how)
 		}
-		return ratio{}, p.fail("a number must stand here")
+		return ratio{}, p.fail(units.ErrSyntax, "a number must stand here")
 	}
 	if p.peek(",") {
-		return ratio{}, p.fail("a comma is neither a decimal mark nor a thousands mark here: write 1.5 or 1500")
+		return ratio{}, p.fail(units.ErrAmbiguous, "a comma is neither a decimal mark nor a thousands mark here: write 1.5 or 1500")
 	}
 	if p.slash() {
 		return p.fraction(0, whole)
@@ -286,9 +276,9 @@ func (p *parser) fraction(whole, top uint64) (ratio, bool) {
 	case !ok:
 		return ratio{}, false
 	case digits == 0 || bottom == 0:
-		return ratio{}, p.fail("a fraction needs a positive denominator")
+		return ratio{}, p.fail(units.ErrSyntax, "a fraction needs a positive denominator")
 	case whole > 0 && top >= bottom:
-		return ratio{}, p.fail("the fraction of a mixed number must be less than one")
+		return ratio{}, p.fail(units.ErrSyntax, "the fraction of a mixed number must be less than one")
 	case top == 0:
 		return ratio{whole, 1}, true
 	}
@@ -300,7 +290,7 @@ func (p *parser) mixed(whole uint64, f ratio) (ratio, bool) {
 	hi, lo := bits.Mul64(whole, f.den)
 	sum, carry := bits.Add64(lo, f.num, 0)
 	if hi != 0 || carry != 0 {
-		return ratio{}, p.fail(tooLong)
+		return ratio{}, p.fail(units.ErrRange, tooLong)
 	}
 	return ratio{sum, f.den}, true
 }
@@ -325,7 +315,7 @@ func (p *parser) integer(n uint64) (value uint64, digits int, ok bool) {
 			break
 		}
 		if n > (math.MaxUint64-9)/10 {
-			return n, digits, p.fail(tooLong)
+			return n, digits, p.fail(units.ErrRange, tooLong)
 		}
 		n = n*10 + uint64(d)
 		digits++
@@ -417,11 +407,11 @@ func (p *parser) unit() (units.Length, bool) {
 	p.pos = start
 	switch {
 	case strings.EqualFold(name, "deg"), strings.EqualFold(name, "degrees"), p.peek("°"):
-		return 0, p.fail("an angle is not an exact grade: " + how)
+		return 0, p.fail(units.ErrUnit, "an angle is not an exact grade: "+how)
 	case p.peek(","):
-		return 0, p.fail("a number has no comma")
+		return 0, p.fail(units.ErrSyntax, "a number has no comma")
 	}
-	return 0, p.fail("unknown unit: " + how)
+	return 0, p.fail(units.ErrUnit, "unknown unit: "+how)
 }
 
 var unitNames = [...]struct {
@@ -472,7 +462,7 @@ func (p *parser) word(w string) bool {
 func (p *parser) end() bool {
 	p.spaces()
 	if p.pos < len(p.text) {
-		return p.fail("nothing may follow")
+		return p.fail(units.ErrSyntax, "nothing may follow")
 	}
 	return true
 }
