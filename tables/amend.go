@@ -1,7 +1,6 @@
 package tables
 
 import (
-	"maps"
 	"slices"
 )
 
@@ -23,7 +22,6 @@ func amend(base, change *Table, batch *int) (*Table, error) {
 	}
 	change.batch, change.base = batch, base
 	t.excepts = append(slices.Clone(base.excepts), change.excepts...)
-	t.about = maps.Clone(base.about)
 	change.match(base, l)
 	if err := l.Err(); err != nil {
 		return nil, err

@@ -48,7 +48,7 @@ func TestFaults(t *testing.T) {
 		{"bad-interpolation", head + "# interpolation: cubic\n" + columns + row, tables.ErrHeader, []string{"5:1"}},
 		{"bad-monotone", head + "# monotone: max_load rises\n" + columns + row, tables.ErrHeader, []string{"5:1"}},
 		{"monotone-no-key", head + "# monotone: max_load up with max_load\n" + columns + row, tables.ErrHeader, []string{"5:0"}},
-		{"described-column-missing", head + "# column slope: fall\n" + columns + row, tables.ErrHeader, []string{"6:0"}},
+		{"described-column-missing", head + "# column slope: fall\n" + columns + row, tables.ErrHeader, []string{"5:0"}},
 		{"bad-exception", head + "# except: max_load: because\n" + columns + row, tables.ErrHeader, []string{"5:1"}},
 		{"exception-without-source", head + "# monotone: max_load up with grade\n# except: max_load at 2, 0.5: printed so (nobody)\n" + columns + row + "2,0.5,20,,,read\n", tables.ErrSource, []string{"6:0"}},
 		{"exception-excuses-nothing", head + "# monotone: max_load up with grade\n# except: max_load at 2, 0.5: printed so (code)\n" + columns + row + "2,0.5,26,,,read\n", tables.ErrHeader, []string{"6:0"}},

@@ -55,9 +55,15 @@ type header struct {
 	interpolation Interpolation
 	monotone      []monotoneRule
 	excepts       []exception
-	about         map[string]string // of columns
+	about         []described
 	verified      []string
 	notes         []string
+}
+
+// described says what a column means.
+type described struct {
+	column, about string
+	line          int
 }
 
 // monotoneRule: column never falls (or, if down, never rises) as key grows.
@@ -79,7 +85,7 @@ type exception struct {
 
 // parseHeader reads the header lines and returns the first line after them.
 func (f *file) parseHeader(h *header) (line string, start int, ok bool) {
-	seen := make(map[string]bool)
+	var seen []string
 	for line, start, ok = f.next(); ok && line[0] == '#'; line, start, ok = f.next() {
 		key, value, found := strings.Cut(line[1:], ":")
 		key, value = strings.TrimSpace(key), strings.TrimSpace(value)
@@ -105,11 +111,11 @@ func (f *file) parseHeader(h *header) (line string, start int, ok bool) {
 			f.parseException(h, value)
 			continue
 		}
-		if seen[key] {
+		if slices.Contains(seen, key) {
 			f.faults.report(f.line, 1, key, ErrHeader, "is given twice")
 			continue
 		}
-		seen[key] = true
+		seen = append(seen, key)
 		switch key {
 		case "id":
 			h.id = value
@@ -147,10 +153,7 @@ func (f *file) parseHeader(h *header) (line string, start int, ok bool) {
 				f.faults.report(f.line, 1, key, ErrHeader, "unknown key")
 				continue
 			}
-			if h.about == nil {
-				h.about = make(map[string]string)
-			}
-			h.about[strings.TrimSpace(name)] = value
+			h.about = append(h.about, described{strings.TrimSpace(name), value, f.line})
 		}
 	}
 	return line, start, ok

@@ -96,16 +96,20 @@ func LoadTable[T any](t *Table) (*Rows[T], error) {
 	}
 	r := &Rows[T]{table: t, rows: make([]T, t.Len())}
 	all := reflect.ValueOf(r.rows)
-	// Column by column: neighbours in a column are often equal, and then the
-	// value above is copied instead of read again.
+	// Column by column: a column has few different cells, so one that stood in a
+	// row lately is copied instead of read again.
 	for _, f := range fields {
-		var above reflect.Value
-		for i, last := 0, ""; i < len(r.rows); i++ {
+		var lately [recent]int
+		n, next := 0, 0
+	rows:
+		for i := range r.rows {
 			dst := all.Index(i).Field(f.field)
 			cell := t.cells[i*len(t.columns)+f.column]
-			if above.IsValid() && cell == last {
-				dst.Set(above)
-				continue
+			for _, row := range lately[:n] {
+				if t.cells[row*len(t.columns)+f.column] == cell {
+					dst.Set(all.Index(row).Field(f.field))
+					continue rows
+				}
 			}
 			if err := f.read(dst, cell); err != nil {
 				file, line, column := t.where(i, f.column)
@@ -113,7 +117,12 @@ func LoadTable[T any](t *Table) (*Rows[T], error) {
 				l.report(line, column, t.columns[f.column].Name, ErrCell, "%w", err)
 				continue
 			}
-			above, last = dst, cell
+			lately[next] = i
+			next = (next + 1) % recent
+			n = max(n, next)
+			if next == 0 {
+				n = recent
+			}
 		}
 	}
 	if err := l.Err(); err != nil {
@@ -121,6 +130,9 @@ func LoadTable[T any](t *Table) (*Rows[T], error) {
 	}
 	return r, nil
 }
+
+// recent is how many different cells of a column are kept at hand.
+const recent = 8
 
 // fieldPlan reads one column into one field.
 type fieldPlan struct {
@@ -193,7 +205,7 @@ func reader(typ reflect.Type, c Column, named bool) (func(reflect.Value, string)
 			if kind := kindOf(cell); kind != Value {
 				return notAValue(kind)
 			}
-			buf = append(buf[:0], c.quantity(cell)...)
+			buf = c.appendQuantity(buf[:0], cell)
 			return dst.Addr().Interface().(encoding.TextUnmarshaler).UnmarshalText(buf)
 		}, nil
 	}

@@ -31,40 +31,72 @@ func (t *Table) checkMonotoneRule(m *monotoneRule, l *faultList) {
 		}
 	}
 	// Rows ascend by their keys, so those that agree in the other keys come in the
-	// order of this one.
-	last := make(map[string]float64)
+	// order of this one. If this key is the last, they are neighbours.
+	var last map[string]float64
+	var neighbour float64
+	lastKey := key == t.keys[len(t.keys)-1]
+	if !lastKey {
+		last = make(map[string]float64)
+	}
+	started := false
 	for i := range t.Len() {
 		cells := t.row(i)
 		v, ok := parseNumber(cells[column])
 		if cells[column] == unlimited {
 			v, ok = math.Inf(1), true
 		}
+		if lastKey && i > 0 && !t.agree(i-1, i, others) {
+			started = false
+		}
 		if !ok {
+			continue
+		}
+		if lastKey {
+			before, seen := neighbour, started
+			neighbour, started = v, true
+			t.judge(m, i, column, key, v, before, seen, l)
 			continue
 		}
 		var group string
 		if len(others) == 1 {
-			group = cells[others[0]]
+			group = canonical(cells[others[0]])
 		} else if len(others) > 1 {
 			parts := make([]string, len(others))
 			for j, k := range others {
-				parts[j] = cells[k]
+				parts[j] = canonical(cells[k])
 			}
 			group = strings.Join(parts, "\x00")
 		}
 		before, seen := last[group]
 		last[group] = v
-		if !seen || v == before || (v < before) == m.down || t.excused(m.column, cells) {
-			continue
-		}
-		direction := "falls"
-		if m.down {
-			direction = "rises"
-		}
-		file, line, col := t.where(i, column)
-		l.file = file
-		l.report(line, col, m.column, ErrMonotone, "%s to %s while %s grows to %s", direction, cells[column], m.key, cells[key])
+		t.judge(m, i, column, key, v, before, seen, l)
 	}
+}
+
+// agree reports whether two rows have the same cells in some columns.
+func (t *Table) agree(i, j int, columns []int) bool {
+	a, b := t.row(i), t.row(j)
+	for _, k := range columns {
+		if compareCells(a[k], b[k]) != 0 {
+			return false
+		}
+	}
+	return true
+}
+
+// judge reports row i if its value breaks the rule against the one before.
+func (t *Table) judge(m *monotoneRule, i, column, key int, v, before float64, seen bool, l *faultList) {
+	cells := t.row(i)
+	if !seen || v == before || (v < before) == m.down || t.excused(m.column, cells) {
+		return
+	}
+	direction := "falls"
+	if m.down {
+		direction = "rises"
+	}
+	file, line, col := t.where(i, column)
+	l.file = file
+	l.report(line, col, m.column, ErrMonotone, "%s to %s while %s grows to %s", direction, cells[column], m.key, cells[key])
 }
 
 func (t *Table) excused(column string, cells []string) bool {

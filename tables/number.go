@@ -136,3 +136,14 @@ func compareCells(a, b string) int {
 	}
 	return strings.Compare(a, b)
 }
+
+// canonical returns one text for all cells that compare as equal.
+func canonical(cell string) string {
+	if !strings.ContainsAny(cell, "./e") && !strings.HasPrefix(cell, "0") && !strings.HasPrefix(cell, "-") {
+		return cell // digits, or a word
+	}
+	if v, ok := parseNumber(cell); ok {
+		return strconv.FormatFloat(v+0, 'g', -1, 64) // +0 joins -0 with 0
+	}
+	return cell
+}

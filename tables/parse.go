@@ -42,6 +42,7 @@ func (f *file) parseColumns(t *Table, line string) bool {
 		f.faults.report(f.line, 0, "", ErrTooLarge, "%d columns, the most is %d", len(heads), maxColumns)
 		return false
 	}
+	t.columns = make([]Column, 0, len(heads))
 	for i, head := range heads {
 		c, ok := parseColumn(head)
 		at := cellColumn(line, i)
@@ -53,7 +54,6 @@ func (f *file) parseColumns(t *Table, line string) bool {
 		case c.Unit != "" && (c.Name == "op" || c.Name == "note" || c.Name == "src" || c.Name == "status"):
 			f.faults.report(f.line, at, c.Name, ErrUnit, "takes no unit")
 		}
-		c.About = t.about[c.Name]
 		t.columns = append(t.columns, c)
 	}
 	t.section, t.note, t.src, t.status = t.Column("section"), t.Column("note"), t.Column("src"), t.Column("status")
@@ -71,9 +71,11 @@ func (f *file) parseColumns(t *Table, line string) bool {
 	case t.note >= 0 && t.note != n-2 && (t.src < 0 || t.note != n-3):
 		f.faults.report(f.line, 0, "note", ErrColumn, "must stand just before src and status")
 	}
-	for name := range t.about {
-		if t.Column(name) < 0 {
-			f.faults.report(f.line, 0, name, ErrHeader, "the header describes a column that is not there")
+	for _, d := range t.about {
+		if i := t.Column(d.column); i < 0 {
+			f.faults.report(d.line, 0, d.column, ErrHeader, "the table has no such column")
+		} else {
+			t.columns[i].About = d.about
 		}
 	}
 	return f.faults.Len() == 0

@@ -194,13 +194,20 @@ func (t *Table) key(row int) string {
 
 // quantity returns a cell with the column's unit, as parsers of quantities read it.
 func (c Column) quantity(cell string) string {
-	switch {
-	case c.Unit == "" || c.Unit == "1" || cell == "" || cell == notPermitted || cell == unlimited:
+	if c.Unit == "" || c.Unit == "1" {
 		return cell
-	case c.Unit == oneInN:
-		return "1:" + cell
 	}
-	return cell + " " + c.Unit
+	return string(c.appendQuantity(nil, cell))
+}
+
+func (c Column) appendQuantity(b []byte, cell string) []byte {
+	switch {
+	case c.Unit == "" || c.Unit == "1" || isValueWord(cell):
+		return append(b, cell...)
+	case c.Unit == oneInN:
+		return append(append(b, "1:"...), cell...)
+	}
+	return append(append(append(b, cell...), ' '), c.Unit...)
 }
 
 // Words that stand for something other than a value.
