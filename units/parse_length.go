@@ -18,6 +18,9 @@ import "strings"
 // even; a fraction that is no whole number of nanometres (1/128 in, 1/3 in) is
 // refused. The error is a *[ParseError].
 func ParseLength(s string) (Length, error) {
+	if l, ok := quickFeetInches(s); ok {
+		return l, nil
+	}
 	var f fault
 	if l, ok := scanLength(s, &f); ok {
 		return l, nil

@@ -30,8 +30,16 @@ func (f *fault) parseError(quantity, text string) *ParseError {
 }
 
 // skipSpace returns the index of the first byte at or after i that is not a
-// space (ASCII space or tab, or one of the no-break and thin spaces).
+// space (ASCII space or tab, or one of the no-break and thin spaces). It is
+// small enough to be inlined; most calls find no space.
 func skipSpace(s string, i int) int {
+	if i < len(s) && (s[i] <= ' ' || s[i] >= utf8.RuneSelf) {
+		return skipSpaces(s, i)
+	}
+	return i
+}
+
+func skipSpaces(s string, i int) int {
 	for i < len(s) {
 		switch c := s[i]; {
 		case c == ' ' || c == '\t':
