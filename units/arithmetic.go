@@ -16,14 +16,14 @@ import (
 // return an error that matches ErrRange for a result that is not Valid; Abs and
 // Round saturate, as the time package's do.
 
-var errLengthRange = fmt.Errorf("length: the result is longer than 1000 km: %w", ErrRange)
+func errLengthRange() error { return fmt.Errorf("length: the result is %s: %w", tooLong, ErrRange) }
 
 // Add returns l + m, or an error if an operand or the sum is not [Length.Valid].
 func (l Length) Add(m Length) (Length, error) {
 	if sum := l + m; l.Valid() && m.Valid() && sum.Valid() {
 		return sum, nil
 	}
-	return 0, errLengthRange
+	return 0, errLengthRange()
 }
 
 // Sum adds lengths. The total and every length must be [Length.Valid]; what the
@@ -32,7 +32,7 @@ func Sum(lengths ...Length) (Length, error) {
 	var hi, lo uint64 // 128 bits, two's complement
 	for _, l := range lengths {
 		if !l.Valid() {
-			return 0, errLengthRange
+			return 0, errLengthRange()
 		}
 		var carry uint64
 		lo, carry = bits.Add64(lo, uint64(l), 0)
@@ -41,7 +41,7 @@ func Sum(lengths ...Length) (Length, error) {
 	if total := Length(lo); hi == uint64(total>>63) && total.Valid() {
 		return total, nil
 	}
-	return 0, errLengthRange
+	return 0, errLengthRange()
 }
 
 // Mul returns l·n, or an error if l or the product is not [Length.Valid].
@@ -55,7 +55,7 @@ func (l Length) Scale(num, den int64) (Length, error) {
 	}
 	q, ok := mulDiv(magnitude(int64(l)), magnitude(num), magnitude(den), HalfEven)
 	if !ok || q > uint64(MaxLength) || !l.Valid() {
-		return 0, errLengthRange
+		return 0, errLengthRange()
 	}
 	if (l < 0) != (num < 0) != (den < 0) {
 		return -Length(q), nil
@@ -134,7 +134,7 @@ func FromDecimal(d decimal.Decimal, unit Length) (Length, error) {
 	case !r.IsInt():
 		return 0, fmt.Errorf("length %s x %s: no whole number of nanometres: %w", d, unit, ErrRange)
 	case !r.Num().IsInt64() || !Length(r.Num().Int64()).Valid():
-		return 0, errLengthRange
+		return 0, errLengthRange()
 	}
 	return Length(r.Num().Int64()), nil
 }

@@ -106,7 +106,7 @@ func (q Quantity) Decimal(unit string, places int) (decimal.Decimal, error) {
 func (q Quantity) Unit() string { return q.unit }
 
 // String returns q as it was written, but for spaces and zeros; a length in feet
-// and inches as [Length.String] writes it. It reads back as the same quantity.
+// and inches as [Length.String] writes it. It reads back as the same value.
 func (q Quantity) String() string {
 	if q.unit == "nm" && q.n.isWhole() && q.n.mant <= uint64(MaxLength) {
 		l := Length(q.n.mant)
@@ -223,19 +223,9 @@ func roundRat(r *big.Rat, places int) (decimal.Decimal, error) {
 	if places < 0 || places > 1000 {
 		return decimal.Decimal{}, fmt.Errorf("%d decimal places, allowed are 0 to 1000: %w", places, ErrRange)
 	}
-	scaled := new(big.Int).Exp(big.NewInt(10), big.NewInt(int64(places)), nil)
-	scaled.Mul(scaled, r.Num())
-	rest := new(big.Int)
-	scaled.QuoRem(scaled, r.Denom(), rest)
-	switch rest.Lsh(rest, 1).CmpAbs(r.Denom()) {
-	case 1:
-		scaled.Add(scaled, big.NewInt(int64(r.Sign())))
-	case 0:
-		if scaled.Bit(0) == 1 {
-			scaled.Add(scaled, big.NewInt(int64(r.Sign())))
-		}
-	}
-	return decimal.NewFromBigInt(scaled, int32(-places)), nil
+	ten := new(big.Int).Exp(big.NewInt(10), big.NewInt(int64(places)), nil)
+	scaled := new(big.Rat).Mul(r, new(big.Rat).SetInt(ten))
+	return decimal.NewFromBigInt(roundToInt(scaled), int32(-places)), nil
 }
 
 // A Unit describes a unit that parsers and conversions know.

@@ -12,7 +12,8 @@ import (
 //	%i      inches to 1/16 in       %.64i   to 1/64 in
 //	%#.3i   decimal inches          %.2f    decimal feet, two places
 //	%.3m    metres                  %#.1m   millimetres
-//	%q      quoted                  %#v     Go syntax
+//	%d      nanometres              %#v     Go syntax
+//	%q      quoted
 //
 // Width pads with spaces, - pads on the right, + writes the plus sign. For more
 // control use a [Notation].
@@ -38,6 +39,8 @@ func (l Length) Format(s fmt.State, verb rune) {
 		b = l.append(b)
 	case verb == 'q':
 		b = strconv.AppendQuote(b, l.String())
+	case verb == 'd':
+		b = append(strconv.AppendInt(b, int64(l), 10), " nm"...)
 	case verb == 'i' && s.Flag('#'):
 		b = Notation{Form: DecimalInches, Places: places(3)}.Append(b, l)
 	case verb == 'i':

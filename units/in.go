@@ -23,6 +23,9 @@ func In[T Length | Area | Volume | Flow | Velocity | Pressure | Head | Mass | De
 	if math.IsNaN(si) || math.IsInf(si, 0) {
 		return 0, fmt.Errorf("%s %v: %w", k, si, ErrRange)
 	}
+	if l, ok := any(v).(Length); ok {
+		return quantityOfLength(l).In(unit)
+	}
 	return inUnit(si, u), nil
 }
 

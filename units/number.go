@@ -74,7 +74,7 @@ func (n *number) times(unit uint64) (v Length, exact, ok bool) {
 		}
 		num = lo
 	default:
-		return 0, false, e < 0 // finer than half a nanometre
+		return n.timesWide(unit)
 	}
 	hi, lo := bits.Mul64(num, unit)
 	if hi >= den {
@@ -91,4 +91,26 @@ func (n *number) times(unit uint64) (v Length, exact, ok bool) {
 		return 0, false, false
 	}
 	return Length(q), r == 0, true
+}
+
+// timesWide is times for exponents that 128 bits do not hold.
+func (n *number) timesWide(unit uint64) (v Length, exact, ok bool) {
+	r := n.rat()
+	r.Abs(r).Mul(r, new(big.Rat).SetInt(new(big.Int).SetUint64(unit)))
+	exact = r.IsInt()
+	q := roundToInt(r)
+	if !q.IsInt64() || !Length(q.Int64()).Valid() {
+		return 0, false, false
+	}
+	return Length(q.Int64()), exact, true
+}
+
+// roundToInt returns r to the nearest whole number, half to even.
+func roundToInt(r *big.Rat) *big.Int {
+	rest := new(big.Int)
+	q, _ := new(big.Int).QuoRem(r.Num(), r.Denom(), rest)
+	if c := rest.Lsh(rest, 1).CmpAbs(r.Denom()); c > 0 || c == 0 && q.Bit(0) == 1 {
+		q.Add(q, big.NewInt(int64(r.Sign())))
+	}
+	return q
 }

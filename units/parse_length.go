@@ -7,7 +7,7 @@ import "strings"
 //	37'-6 3/8"   37' 6-3/8   37 ft 6 3/8 in   6⅜"   3/8   -0'-3"   37′ 6″
 //	37.53 ft   450.375 in   11.44 m   50 mm   1.5e-6 m
 //
-// Feet are ' or ft, inches " or in (also ” ″ ” and two apostrophes); yd, mi, mm,
+// Feet are ' or ft, inches " or in (also ′ ’ ″ ” and two apostrophes); yd, mi, mm,
 // cm, m, km, um and nm go with one number. One sign may stand in front and holds
 // for the whole. After whole feet, inches below 12 may follow, their mark may be
 // left out. A fraction is below one. A number with a fraction and no mark
@@ -102,8 +102,13 @@ func scanInches(s string, i, rest int, f *fault) (Length, bool) {
 		}
 		rest = after
 	}
-	if rest < len(s) && s[rest] == ',' {
-		return 0, f.set(ErrSyntax, rest, hintComma)
+	if rest < len(s) {
+		switch s[rest] {
+		case ',':
+			return 0, f.set(ErrSyntax, rest, hintComma)
+		case '.':
+			return 0, f.set(ErrAmbiguous, rest, "a point after the feet mark: inches begin with a digit, decimal feet have their mark behind")
+		}
 	}
 	var n number
 	end, ok := scanNumber(s, rest, &n, f)
@@ -160,8 +165,8 @@ func lengthUnit(s string, i int) (unit Length, next int) {
 		return Foot, i + 1
 	case c == '"':
 		return Inch, i + 1
-	case c == 0xe2:
-		for _, p := range [...]string{"′", "’", "‘"} {
+	case c == 0xe2 || c == 0xc2 || c == 0xca:
+		for _, p := range [...]string{"′", "’", "‘", "´", "ʹ"} {
 			if strings.HasPrefix(s[i:], p) {
 				if strings.HasPrefix(s[i+len(p):], p) {
 					return Inch, i + 2*len(p)
@@ -169,15 +174,17 @@ func lengthUnit(s string, i int) (unit Length, next int) {
 				return Foot, i + len(p)
 			}
 		}
-		for _, p := range [...]string{"″", "”", "“"} {
+		for _, p := range [...]string{"″", "”", "“", "ʺ"} {
 			if strings.HasPrefix(s[i:], p) {
 				return Inch, i + len(p)
 			}
 		}
-		return 0, i
 	}
 	end := i
-	for end < len(s) && (s[end]|0x20 >= 'a' && s[end]|0x20 <= 'z' || s[end] == 0xc2 || s[end] == 0xb5 || s[end] == 0xce || s[end] == 0xbc) {
+	if s[i] == 0xc2 || s[i] == 0xce { // µ, μ
+		end = min(i+2, len(s))
+	}
+	for end < len(s) && s[end]|0x20 >= 'a' && s[end]|0x20 <= 'z' {
 		end++
 	}
 	switch s[i:end] {

@@ -142,7 +142,7 @@ func scanNumber(s string, i int, n *number, f *fault) (next int, ok bool) {
 			return i, true
 		}
 	case c == '.':
-		return scanDecimals(s, i, digits, whole, n, f)
+		return scanDecimals(s, i, digits, n, f)
 	case c == ',':
 		return i, f.set(ErrSyntax, i, hintComma)
 	case (c == 'e' || c == 'E') && whole:
@@ -151,7 +151,7 @@ func scanNumber(s string, i int, n *number, f *fault) (next int, ok bool) {
 	return scanFraction(s, i, whole, n, f)
 }
 
-func scanDecimals(s string, i, digits int, whole bool, n *number, f *fault) (next int, ok bool) {
+func scanDecimals(s string, i, digits int, n *number, f *fault) (next int, ok bool) {
 	point := i
 	mant := n.mant
 	for i++; i < len(s); i++ {
@@ -165,9 +165,6 @@ func scanDecimals(s string, i, digits int, whole bool, n *number, f *fault) (nex
 		mant = mant*10 + uint64(d)
 	}
 	if i == point+1 {
-		if whole && i < len(s) || !whole {
-			return point, f.set(ErrSyntax, point, "digits are missing after the point")
-		}
 		return point, f.set(ErrSyntax, point, "digits are missing after the point")
 	}
 	if digits > 19 {

@@ -141,7 +141,7 @@ var unitTable = [kinds][]unit{
 	},
 	kindPower: {
 		{symbol: "W", num: 1, den: 1, also: "J/s"},
-		{symbol: "Btu/h", num: 52752792631, den: 180e9, also: "Btuh|BTUH", note: noteBtu},
+		{symbol: "Btu/h", num: 52752792631, den: 180e9, also: "Btu/hr|Btuh", note: noteBtu},
 		{symbol: "kW", num: 1000, den: 1},
 		{symbol: "MBH", num: 52752792631, den: 180e6, also: "MBtu/h|kBtu/h", note: "1000 Btu/h; " + noteBtu},
 		{symbol: "hp", num: 37284993579113511, den: 50e12, also: "HP|bhp", note: "550 ft-lbf/s"},
@@ -149,7 +149,7 @@ var unitTable = [kinds][]unit{
 	},
 	kindHeatFlowPerLength: {
 		{symbol: "W/m", num: 1, den: 1},
-		{symbol: "Btu/h-ft", num: 52752792631, den: 54864e6, also: "Btu/(h ft)|Btu/h/ft|Btu/h ft|Btuh/ft|BTUH/ft", note: noteBtu},
+		{symbol: "Btu/h-ft", num: 52752792631, den: 54864e6, also: "Btu/(h ft)|Btu/h/ft|Btu/h ft|Btuh/ft|Btu/hr-ft", note: noteBtu},
 		{symbol: "W/ft", num: 1250, den: 381},
 	},
 	kindConductivity: {
@@ -240,16 +240,19 @@ func capitals(k kind, symbol string) bool {
 	return false
 }
 
-var respell = strings.NewReplacer("·", "-", "⋅", "-", "*", "-", "²", "2", "³", "3", "^", "", "°", "deg", "º", "deg",
-	"℃", "degC", "℉", "degF", "BTU", "Btu", "/hr", "/h", "\u00a0", " ", "\u2009", " ", "\u202f", " ", "hr-", "h-", "hr ", "h ", "₂", "2", "  ", " ", "deg ", "deg")
+// respell brings signs the table does not hold to plain ones.
+var respell = sync.OnceValue(func() *strings.Replacer {
+	return strings.NewReplacer("·", "-", "⋅", "-", "*", "-", "²", "2", "³", "3", "₂", "2", "^", "", "°", "deg", "º", "deg",
+		"℃", "degC", "℉", "degF", "deg ", "deg", "BTU", "Btu", "/hr", "/h", "hr-", "h-", "hr ", "h ",
+		"\u00a0", " ", "\u2009", " ", "\u202f", " ", "  ", " ")
+})
 
-// lookup finds a unit of kind k by its spelling. A spelling with signs the table
-// does not hold (², ·, °) is brought to plain ones first.
+// lookup finds a unit of kind k by its spelling.
 func lookup(k kind, s string) (*unit, bool) {
-	m := &spelling()[k]
-	i, ok := (*m)[s]
+	m := spelling()[k]
+	i, ok := m[s]
 	if !ok {
-		i, ok = (*m)[respell.Replace(s)]
+		i, ok = m[respell().Replace(s)]
 	}
 	if !ok {
 		return nil, false
