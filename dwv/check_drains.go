@@ -1,0 +1,436 @@
+package dwv
+
+import (
+	"fmt"
+	"slices"
+
+	"github.com/trapweir/trapweir/slope"
+	"github.com/trapweir/trapweir/tables"
+	"github.com/trapweir/trapweir/units"
+)
+
+// drains judges loads, sizes, grades and levels run by run.
+func (j *judge) drains() {
+	greasy := j.aboveGrease()
+	for i := int32(j.tree.outlets); int(i) < j.tree.len(); i++ {
+		pt := j.tree.point(i)
+		j.load(i, pt)
+		j.closets(i, pt)
+		j.leastSize(i, pt)
+		j.reduction(i, pt)
+		j.grade(i, pt, greasy[i])
+		j.apart(i, pt)
+		if pt.Interceptor != nil {
+			j.interceptor(pt)
+		}
+	}
+	for s := range int32(j.tree.outlets) {
+		j.outlet(s)
+	}
+	j.mainDrains()
+	j.gravity()
+}
+
+// load sets the load of a run against what the size laid may carry.
+func (j *judge) load(i int32, pt *Point) {
+	s := j.sizing
+	k, err := s.capacity(i)
+	load := s.load[i]
+	switch {
+	case err != nil:
+		j.ask("drain-load", pt.ID, fmt.Sprintf("the run carries %v on %v and cannot be judged by the tables: %v", load, s.size[i], err), "Choose a size and grade the code has, or ask the authority.", tables.Citation{})
+	case !k.Permitted:
+		j.add(tables.Finding{Rule: "drain-load", Place: pt.ID, Verdict: tables.Fail, Value: load,
+			Reason: fmt.Sprintf("%v pipe may not be laid at %v at all", s.size[i], pt.Run.Grade), Remedy: "Lay it steeper, or larger.", Citation: k.Citation})
+	default:
+		cite := weakestOf(k.Citation, k.Factor, k.Nominal)
+		ok := k.Holds(load)
+		if ok && j.skips(cite) {
+			return
+		}
+		f := tables.Finding{Rule: "drain-load", Place: pt.ID, Verdict: tables.Pass, Value: load, Limit: k.Max, Margin: k.Max - load, Citation: cite}
+		at := ""
+		if !k.Grade.IsLevel() {
+			at = fmt.Sprintf(" at %v", k.Grade)
+		}
+		f.Reason = fmt.Sprintf("%v on a %v %v%s, which carries up to %v", load, s.size[i], s.part[i], at, k.Max)
+		if !ok {
+			f.Verdict = tables.Fail
+			f.Remedy = j.largerOrSteeper(i)
+		}
+		j.add(f)
+	}
+}
+
+// largerOrSteeper says what would carry the load.
+func (j *judge) largerOrSteeper(i int32) string {
+	s := j.sizing
+	if s.required[i] > s.size[i] {
+		return fmt.Sprintf("Lay %v.", s.required[i])
+	}
+	return "Lay a larger pipe, or a steeper one."
+}
+
+// weakestOf returns the citation of least standing.
+func weakestOf(list ...tables.Citation) (least tables.Citation) {
+	for _, c := range list {
+		if !c.IsZero() && (least.IsZero() || c.Status() < least.Status()) {
+			least = c
+		}
+	}
+	return least
+}
+
+func (j *judge) closets(i int32, pt *Point) {
+	n := int(j.sizing.closets[i])
+	if n == 0 {
+		return
+	}
+	most, cite := j.code.ClosetLimit(j.sizing.part[i], j.sizing.size[i])
+	f := tables.Finding{Rule: "drain-closets", Place: pt.ID, Verdict: tables.Pass, Value: count(n), Citation: cite}
+	switch most.Kind {
+	case tables.Blank:
+		return
+	case tables.Unlimited:
+		f.Reason = fmt.Sprintf("%s on %v, which the code does not limit", closetWords(n), j.sizing.size[i])
+	case tables.NotPermitted:
+		f.Verdict, f.Remedy = tables.Fail, fmt.Sprintf("Lay %v.", max(j.sizing.required[i], j.sizing.size[i]))
+		f.Reason = fmt.Sprintf("%v is too small for any water closet", j.sizing.size[i])
+	default:
+		f.Limit, f.Margin = count(most.Value), count(most.Value-n)
+		f.Reason = fmt.Sprintf("%s on %v, which takes %d", closetWords(n), j.sizing.size[i], most.Value)
+		if n > most.Value {
+			f.Verdict, f.Remedy = tables.Fail, fmt.Sprintf("Lay %v.", max(j.sizing.required[i], j.sizing.size[i]))
+		}
+	}
+	if f.Verdict == tables.Fail || !j.skips(cite) {
+		j.add(f)
+	}
+}
+
+func closetWords(n int) string {
+	if n == 1 {
+		return "one water closet, or trap counted alike,"
+	}
+	return fmt.Sprintf("%d water closets, or traps counted alike,", n)
+}
+
+// leastSize judges a drawn size against the least ones: below ground and for the
+// fixture. What is not drawn was sized to them.
+func (j *judge) leastSize(i int32, pt *Point) {
+	s := j.sizing
+	if !s.above[i] {
+		if least, cite := j.code.MinSizeBelowGround(); least.Kind == tables.Value {
+			j.atLeast("below-ground-size", pt.ID, s.size[i], least.Value, cite, "the pipe below ground", "Lay it larger.")
+		}
+	}
+	if pt.Run.Size == 0 || s.size[i] >= s.required[i] {
+		return
+	}
+	switch s.decided[i] {
+	case DecidedByTrap, DecidedByFixtureDrain:
+		j.atLeast("fixture-drain-size", pt.ID, s.size[i], s.required[i], s.cite[i], "the drain of the fixture", fmt.Sprintf("Lay %v.", s.required[i]))
+	}
+}
+
+// reduction looks for pipe that grows smaller downstream.
+func (j *judge) reduction(i int32, pt *Point) {
+	s := j.sizing
+	p := j.tree.parent[i]
+	down, next := s.size[i], s.size[p]
+	if next == 0 || down <= next {
+		return
+	}
+	rule, place := "size-reduction", pt.ID
+	if int(p) < j.tree.outlets {
+		rule, place = "outlet-size", j.id(p)
+	}
+	r, _ := j.code.Rule("size-reduction")
+	f := tables.Finding{Rule: rule, Place: place, Verdict: tables.Fail, Value: next, Limit: down, Margin: next - down, Citation: r.Cite,
+		Reason: fmt.Sprintf("the drain shrinks from %v to %v downstream of %s", down, next, pt.ID),
+		Remedy: fmt.Sprintf("Lay %v from there on.", down)}
+	if out := s.closetBendOutlet(i); out < down {
+		_, cite, _ := j.code.RuleLength("closet-bend-outlet")
+		f.Citation = cite
+		switch {
+		case pt.Run.ClosetBend && next >= out:
+			if j.skips(cite) {
+				return
+			}
+			f.Verdict, f.Remedy, f.Margin = tables.Pass, "", next-out
+			f.Limit = out
+			f.Reason = fmt.Sprintf("the closet bend shrinks from %v to %v, which is no reduction", down, next)
+		case j.onlyCloset(i, pt):
+			f.Reason += "; it serves a closet alone but is not marked as a closet bend"
+			f.Remedy = "If it is the closet bend, mark it so; else " + lowerFirst(f.Remedy)
+		}
+	}
+	j.add(f)
+}
+
+// onlyCloset tells whether a run carries the closet at its upper end and nothing else.
+func (j *judge) onlyCloset(i int32, pt *Point) bool {
+	return j.tree.first[i] < 0 && pt.Fixture != nil && pt.Fixture.Kind == "water-closet"
+}
+
+func lowerFirst(s string) string {
+	if s == "" {
+		return s
+	}
+	return string(s[0]|0x20) + s[1:]
+}
+
+// grade sets the grade of a horizontal run against the least one.
+func (j *judge) grade(i int32, pt *Point, greasy bool) {
+	if pt.Run.Vertical {
+		return
+	}
+	g := pt.Run.Grade
+	if limit, err := j.code.MinGrade(j.sizing.part[i], j.sizing.size[i]); err != nil {
+		j.ask("drain-grade", pt.ID, fmt.Sprintf("the run falls %v, and %v", g, err), "Ask the authority for the least grade.", tables.Citation{})
+	} else {
+		j.leastGrade("drain-grade", pt.ID, g, limit)
+	}
+	if greasy {
+		if least, cite, err := j.code.RuleGrade("grease-interceptor-min-grade"); err == nil {
+			j.leastGrade("interceptor-grade", pt.ID, g, GradeLimit{Least: least, Citation: cite})
+		}
+	}
+}
+
+// leastGrade compares a grade with a limit. A grade that a code prints as equal to
+// the limit counts as it and says so; 2 % under 1/4 in per ft, where the code
+// prints no such pair, is a question with the shortfall shown.
+func (j *judge) leastGrade(rule, place string, g slope.Grade, limit GradeLimit) {
+	ok, nominal := j.code.GradeReaches(g, limit.Least)
+	cite := limit.Citation
+	if ok {
+		cite = weakestOf(limit.Citation, nominal)
+		if j.skips(cite) {
+			return
+		}
+	}
+	margin, err := g.Sub(limit.Least)
+	f := tables.Finding{Rule: rule, Place: place, Verdict: tables.Pass, Value: g, Limit: limit.Least, Citation: cite}
+	if err == nil {
+		f.Margin = margin
+	}
+	short := 100 * (1 - g.Float()/limit.Least.Float())
+	switch {
+	case ok && !nominal.IsZero():
+		f.Reason = fmt.Sprintf("the run falls %v, which the code prints as equal to %v; by arithmetic it is %.3g %% less", g, limit.Least, short)
+	case ok:
+		f.Reason = fmt.Sprintf("the run falls %v, and must fall at least %v", g, limit.Least)
+	case !limit.WithApproval.IsLevel() && g.Compare(limit.WithApproval) >= 0:
+		f.Verdict = tables.Ask
+		f.Reason = fmt.Sprintf("the run falls %v, less than %v; the authority may approve down to %v where the steeper grade is impractical", g, limit.Least, limit.WithApproval)
+		f.Remedy = "Get the approval, or lay it steeper."
+	case short <= nominalShortfall:
+		f.Verdict = tables.Ask
+		f.Reason = fmt.Sprintf("the run falls %v, %.3g %% less than %v; many take the two as one, but this code does not print them so", g, short, limit.Least)
+		f.Remedy = "Ask whether the authority takes the two as equal, or lay it at the full grade."
+	default:
+		f.Verdict = tables.Fail
+		f.Reason = fmt.Sprintf("the run falls %v, %.3g %% less than %v", g, short, limit.Least)
+		f.Remedy = fmt.Sprintf("Lay it at %v.", limit.Least)
+	}
+	j.add(f)
+}
+
+// nominalShortfall is how many percent under a limit a grade may lie and still be
+// asked about rather than failed: 2 % is 4 percent under 1/4 in per ft, 1 % under 1/8.
+const nominalShortfall = 4.001
+
+// aboveGrease tells which runs lie upstream of a grease interceptor.
+func (j *judge) aboveGrease() []bool {
+	t := j.tree
+	above := make([]bool, t.len())
+	for k := len(t.order) - 1; k >= 0; k-- {
+		i := t.order[k]
+		p := t.parent[i]
+		pt := t.point(p)
+		above[i] = above[p] || pt != nil && pt.Interceptor != nil && pt.Interceptor.Kind == "grease"
+	}
+	return above
+}
+
+// outlet judges where a system ends.
+func (j *judge) outlet(s int32) {
+	var largest int32 = -1
+	for k := j.tree.first[s]; k >= 0; k = j.tree.next[k] {
+		if largest < 0 || j.sizing.required[k] > j.sizing.required[largest] {
+			largest = k
+		}
+	}
+	o := &j.layout.Systems[s].Outlet
+	if largest < 0 || o.Size == 0 || o.Size < j.sizing.size[largest] {
+		return // a shrinking drain is reported with the run that does
+	}
+	if !j.opt.ProblemsOnly {
+		j.add(tables.Finding{Rule: "outlet-size", Place: o.ID, Verdict: tables.Pass, Value: o.Size, Limit: j.sizing.size[largest], Margin: o.Size - j.sizing.size[largest],
+			Reason: fmt.Sprintf("the outlet of %v takes the drain of %v", o.Size, j.sizing.size[largest])})
+	}
+}
+
+// mainDrains looks whether the drain keeps its full size up to each main cleanout.
+func (j *judge) mainDrains() {
+	t, s := j.tree, j.sizing
+	held := t.belowMain()
+	narrow := make([]bool, t.len()) // somewhere from here to the outlet
+	for _, i := range slices.Backward(t.order) {
+		full := s.size[t.system[i]]
+		narrow[i] = narrow[t.parent[i]] || s.size[i] < full
+		if held[i] && s.size[i] < full {
+			j.add(tables.Finding{Rule: "main-drain-undiminished", Place: j.id(i), Verdict: tables.Fail, Value: s.size[i], Limit: full, Margin: s.size[i] - full,
+				Reason: fmt.Sprintf("the drain is %v here, between the outlet of %v and a main cleanout", s.size[i], full),
+				Remedy: fmt.Sprintf("Keep %v up to the main cleanout.", full)})
+		}
+		if o := t.point(i).Cleanout; o != nil && o.Main && !narrow[i] && !j.opt.ProblemsOnly {
+			j.add(tables.Finding{Rule: "main-drain-undiminished", Place: j.id(i), Verdict: tables.Pass, Value: s.size[i], Limit: full, Margin: s.size[i] - full,
+				Reason: fmt.Sprintf("the drain keeps %v from the outlet up to this main cleanout", full)})
+		}
+	}
+	for o := range t.outlets {
+		if !held[o] && j.layout.Systems[o].Outlet.Kind == ToSewer {
+			j.ask("cleanout-main", j.layout.Systems[o].ID, "no cleanout of this system is marked as its main one", "Mark the main cleanout: up to it the drain keeps its full size.", tables.Citation{})
+		}
+	}
+}
+
+// gravity asks whether every drain fits below the slab, and how deep the outlet
+// would have to be.
+func (j *judge) gravity() {
+	for s := range int32(j.tree.outlets) {
+		sys := &j.layout.Systems[s]
+		spare, at, ok := j.levels.Spare(sys.ID)
+		if !ok {
+			continue
+		}
+		f := tables.Finding{Rule: "gravity-depth", Place: sys.ID, Verdict: tables.Pass, Value: spare, Margin: spare,
+			Reason: fmt.Sprintf("%v of depth are left at %s, the highest drain under the slab", spare, at)}
+		if spare < 0 {
+			f.Verdict = tables.Fail
+			f.Reason = fmt.Sprintf("the outlet is %v too high: at %s the drain would come that much too near the slab", -spare, at)
+			f.Remedy = fmt.Sprintf("Lower the outlet by %v, shorten or flatten the way to %s within the code, or ask the designer whether an ejector is needed. A backwater valve helps against the sewer, not against lack of fall.", -spare, at)
+		} else if j.opt.ProblemsOnly {
+			continue
+		}
+		j.add(f)
+	}
+	for i := int32(j.tree.outlets); int(i) < j.tree.len(); i++ {
+		if j.sizing.above[i] || j.levels.outside(i) {
+			continue
+		}
+		j.cover(i)
+		j.join(i)
+	}
+}
+
+// cover judges one run below the floor.
+func (j *judge) cover(i int32) {
+	v := j.levels.clearance(i)
+	if v >= 0 {
+		if !j.opt.ProblemsOnly {
+			j.add(tables.Finding{Rule: "drain-cover", Place: j.id(i), Verdict: tables.Pass, Value: v + j.layout.MinimumCover, Limit: j.layout.MinimumCover, Margin: v,
+				Reason: fmt.Sprintf("the top of the pipe keeps %v to the underside of the slab", v+j.layout.MinimumCover)})
+		}
+		return
+	}
+	f := tables.Finding{Rule: "drain-cover", Place: j.id(i), Verdict: tables.Fail, Value: v + j.layout.MinimumCover, Limit: j.layout.MinimumCover, Margin: v,
+		Reason: fmt.Sprintf("the top of the pipe comes %v too near the underside of the slab", -v), Remedy: "Lay it deeper, or thicken the slab around it with the designer's consent."}
+	if v+j.layout.MinimumCover < 0 {
+		f.Reason = fmt.Sprintf("the top of the pipe stands %v into the slab", -(v + j.layout.MinimumCover))
+	}
+	j.add(f)
+}
+
+// join looks whether a smaller branch lies low enough in the pipe it joins to be
+// flooded by it.
+func (j *judge) join(i int32) {
+	p := j.tree.parent[i]
+	run := &j.tree.point(i).Run
+	next := j.tree.point(p)
+	if run.Vertical || next != nil && next.Run.Vertical || j.sizing.size[i] >= j.sizing.size[p] {
+		return
+	}
+	crown, main := j.levels.lower[i]+j.sizing.bore(i), j.levels.upper[p]+j.sizing.bore(p)
+	if crown >= main-(j.sizing.bore(p)-j.sizing.bore(i))/2 {
+		return
+	}
+	if j.opt.ProblemsOnly {
+		return
+	}
+	j.add(tables.Finding{Rule: "join-level", Place: j.id(i), Verdict: tables.Pass, Value: main - crown,
+		Reason: fmt.Sprintf("the %v pipe joins the %v one with its crown %v below the other's, so it lies in its flow; joined at the springline or the crown it would stay clear", j.sizing.size[i], j.sizing.size[p], main-crown)})
+}
+
+// apart judges whether a fixture may drain into its system.
+func (j *judge) apart(i int32, pt *Point) {
+	if pt.Fixture == nil {
+		return
+	}
+	sys := &j.layout.Systems[j.tree.system[i]]
+	kind := pt.Fixture.Kind
+	f := tables.Finding{Rule: "system-apart", Place: pt.ID, Verdict: tables.Pass}
+	switch {
+	case contains(sys.Refuses, kind):
+		f.Verdict, f.Reason = tables.Fail, fmt.Sprintf("system %q refuses what a fixture of kind %s drains", sys.ID, kind)
+	case pt.Carries != "" && contains(sys.Refuses, pt.Carries):
+		f.Verdict, f.Reason = tables.Fail, fmt.Sprintf("system %q refuses %s, which this fixture (%s) drains", sys.ID, pt.Carries, kind)
+	case len(sys.Admits) > 0 && !contains(sys.Admits, kind) && (pt.Carries == "" || !contains(sys.Admits, pt.Carries)):
+		f.Verdict, f.Reason = tables.Fail, fmt.Sprintf("system %q does not admit a fixture of kind %s", sys.ID, kind)
+	case sys.Kind != Soil && carriesSoil(kind):
+		f.Verdict, f.Reason = tables.Fail, fmt.Sprintf("a fixture of kind %s drains human waste, and system %q is %s", kind, sys.ID, sys.Kind)
+	default:
+		f.Reason = fmt.Sprintf("system %q takes a fixture of kind %s", sys.ID, kind)
+	}
+	if f.Verdict == tables.Fail {
+		f.Remedy = "Drain it into another system."
+	} else if j.opt.ProblemsOnly {
+		return
+	}
+	j.add(f)
+}
+
+func contains(list []string, s string) bool {
+	for _, x := range list {
+		if x == s {
+			return true
+		}
+	}
+	return false
+}
+
+// carriesSoil tells the fixtures whose waste makes a drain a soil drain.
+func carriesSoil(kind string) bool {
+	switch kind {
+	case "water-closet", "urinal", "bidet", "bathroom-group":
+		return true
+	}
+	return false
+}
+
+// interceptor sets an interceptor against its own sizing inputs.
+func (j *judge) interceptor(pt *Point) {
+	n := pt.Interceptor
+	f := tables.Finding{Rule: "interceptor-capacity", Place: pt.ID, Verdict: tables.Pass}
+	switch {
+	case n.Inflow == 0:
+		f.Verdict, f.Reason, f.Remedy = tables.Ask, fmt.Sprintf("the flow into this %s interceptor is not given", n.Kind), "Ask the designer for the flow it must take."
+	case n.Rated > 0 && n.Inflow > n.Rated:
+		f.Verdict, f.Value, f.Limit, f.Margin = tables.Fail, n.Inflow, n.Rated, n.Rated-n.Inflow
+		f.Reason, f.Remedy = fmt.Sprintf("%v flow into an interceptor made for %v", n.Inflow, n.Rated), "Choose a larger interceptor, or hold the flow back."
+	case n.Retention > 0 && n.Volume > 0 && float64(n.Inflow)*float64(n.Retention) > float64(n.Volume):
+		need := units.Volume(float64(n.Inflow) * float64(n.Retention))
+		f.Verdict, f.Value, f.Limit, f.Margin = tables.Fail, n.Volume, need, n.Volume-need
+		f.Reason, f.Remedy = fmt.Sprintf("%v hold the flow of %v for less than %v", n.Volume, n.Inflow, n.Retention), "Choose a larger interceptor."
+	case n.Rated == 0 && (n.Volume == 0 || n.Retention == 0):
+		f.Verdict, f.Reason, f.Remedy = tables.Ask, fmt.Sprintf("neither a rated flow nor a volume and a time is given for this %s interceptor", n.Kind), "Ask the maker."
+	default:
+		f.Reason = fmt.Sprintf("the %s interceptor takes the flow of %v given for it", n.Kind, n.Inflow)
+	}
+	if f.Verdict == tables.Pass && j.opt.ProblemsOnly {
+		return
+	}
+	j.add(f)
+}

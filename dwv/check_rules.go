@@ -1,0 +1,36 @@
+package dwv
+
+// rules are the ids of the findings of [Layout.Check], in the order in which they
+// are reported.
+var rules = [...]string{
+	// loads and sizes
+	"drain-load", "drain-closets", "fixture-drain-size", "below-ground-size", "size-reduction", "main-drain-undiminished", "outlet-size",
+	// grades and levels
+	"drain-grade", "interceptor-grade", "gravity-depth", "drain-cover", "join-level",
+	// apart
+	"system-apart", "interceptor-capacity",
+	// traps
+	"trap-vented", "trap-arm-length", "trap-arm-min-length", "trap-arm-fall", "trap-arm-riser", "trap-arm-shared", "trap-seal", "trap-tail",
+	"floor-drain-unvented", "floor-drain-receptor", "floor-drain-primer", "floor-drain-rim", "standpipe-height", "standpipe-trap-height",
+	// vents
+	"vent-size", "vent-flat", "vent-below-floor", "vent-take-off", "wet-vent-load", "common-vent-load", "circuit-vent-fixtures", "circuit-vent-grade",
+	"vent-terminal", "vent-open", "future-vent",
+	// cleanouts
+	"cleanout-upper-end", "cleanout-spacing", "cleanout-turn", "cleanout-stack-base", "cleanout-junction", "cleanout-both-ways", "cleanout-size",
+	"cleanout-clearance", "cleanout-reach", "cleanout-main",
+	// site
+	"drain-material", "fitting-turn", "stack-base-branch", "footing-clearance", "footing-sleeve", "footing-plane", "slab-thickening", "stub-up",
+}
+
+// RuleIDs returns the ids of the findings that [Layout.Check] makes, in their order.
+func RuleIDs() []string { return append([]string(nil), rules[:]...) }
+
+// ruleOrder returns the place of a rule in the order of findings.
+func ruleOrder(id string) int {
+	for i, r := range rules {
+		if r == id {
+			return i
+		}
+	}
+	return len(rules)
+}

@@ -1,0 +1,243 @@
+package dwv
+
+import (
+	"fmt"
+
+	"github.com/trapweir/trapweir/slope"
+	"github.com/trapweir/trapweir/tables"
+	"github.com/trapweir/trapweir/units"
+)
+
+// site judges pipe, fittings, footings and stubs: what the crew meets in the trench.
+func (j *judge) site() {
+	for i := int32(j.tree.outlets); int(i) < j.tree.len(); i++ {
+		pt := j.tree.point(i)
+		j.material(i, pt)
+		j.fittings(i, pt)
+		if pt.StubUp > 0 {
+			j.stubUp(pt)
+		}
+	}
+	j.stackBases()
+	for k := range j.layout.Footings {
+		j.footing(&j.layout.Footings[k])
+	}
+}
+
+// material judges the pipe of a run below the floor, or of the sewer.
+func (j *judge) material(i int32, pt *Point) {
+	if j.sizing.above[i] {
+		return
+	}
+	if pt.Run.Material == "" {
+		return
+	}
+	family, ok := j.sizing.pipes.families[pt.Run.Material]
+	if !ok {
+		j.ask("drain-material", pt.ID, fmt.Sprintf("the pipe %q is not on the shelf", pt.Run.Material), "Ask whether the code takes it below a slab.", tables.Citation{})
+		return
+	}
+	standard, err := j.code.PipeStandard(family.Standard)
+	if err != nil {
+		j.ask("drain-material", pt.ID, fmt.Sprintf("%s (%s): %v", family.What, family.Standard, err), "Ask whether the code takes it below a slab.", tables.Citation{})
+		return
+	}
+	verdict, where := standard.BelowSlab, "as a drain below the slab"
+	if j.sizing.part[i] == Sewer {
+		verdict, where = standard.Sewer, "as a building sewer"
+	}
+	f := tables.Finding{Rule: "drain-material", Place: pt.ID, Verdict: verdict, Value: word(family.Standard), Citation: standard.Citation,
+		Reason: fmt.Sprintf("the code takes %s (%s, %s wall) %s", family.What, family.Standard, standard.Wall, where)}
+	switch {
+	case verdict == tables.Fail:
+		f.Reason = fmt.Sprintf("the code does not take %s (%s, %s wall) %s", family.What, family.Standard, standard.Wall, where)
+		f.Remedy = "Lay pipe of a standard the code takes there."
+	case verdict != tables.Pass:
+		f.Verdict, f.Reason = tables.Ask, fmt.Sprintf("the shelf does not say whether the code takes %s (%s) %s", family.What, family.Standard, where)
+		f.Remedy = "Ask the authority."
+	case standard.Wall == "cellular" && j.sizing.part[i] != Sewer:
+		f.Verdict, f.Reason = tables.Ask, f.Reason+"; some localities bar cellular core under a slab"
+		f.Remedy = "Ask whether the locality bars it."
+	case j.skips(f.Citation):
+		return
+	}
+	j.add(f)
+}
+
+// fittings judges each named fitting by the turn the flow makes in it, which may
+// make of an allowed fitting one that is not.
+func (j *judge) fittings(i int32, pt *Point) {
+	if pt.Run.Into == "" && len(pt.Run.Fittings) == 0 {
+		return
+	}
+	single := j.tree.first[i] < 0 && pt.Fixture != nil
+	turn := HorizontalToHorizontal
+	if !pt.Run.Vertical {
+		for _, name := range pt.Run.Fittings {
+			j.fitting(pt.ID, name, turn, j.sizing.size[i], single)
+		}
+	}
+	if pt.Run.Into == "" {
+		return
+	}
+	next := j.tree.point(j.tree.parent[i])
+	switch {
+	case next == nil:
+		return
+	case pt.Run.Vertical && !next.Run.Vertical:
+		turn = VerticalToHorizontal
+	case !pt.Run.Vertical && next.Run.Vertical:
+		turn = HorizontalToVertical
+	case pt.Run.Vertical:
+		return // straight down a stack
+	}
+	j.fitting(pt.ID, pt.Run.Into, turn, j.sizing.size[i], single)
+}
+
+func (j *judge) fitting(place, name string, turn Turn, size units.Length, single bool) {
+	ok, cite, err := j.code.FittingTurn(name, turn, size, single)
+	if err != nil {
+		j.ask("fitting-turn", place, err.Error(), "Ask whether the code takes this fitting for this turn.", tables.Citation{})
+		return
+	}
+	f := tables.Finding{Rule: "fitting-turn", Place: place, Verdict: tables.Pass, Value: word(name), Citation: cite,
+		Reason: fmt.Sprintf("a %v %s may turn the flow %v", size, name, turn)}
+	if !ok {
+		f.Verdict = tables.Fail
+		f.Reason = fmt.Sprintf("a %v %s may not turn the flow %v", size, name, turn)
+		f.Remedy = "Use a wye and an eighth bend, or a long sweep."
+	} else if j.skips(cite) {
+		return
+	}
+	j.add(f)
+}
+
+func (j *judge) stubUp(pt *Point) {
+	if least, cite, ok := j.length("stub-up-min-height"); ok {
+		j.atLeast("stub-up", pt.ID, pt.StubUp, least, cite, "the stub above the floor", "Leave the stub longer.")
+	}
+}
+
+// stackBases keeps branches off the drain just downstream of the foot of a stack,
+// where the flow jumps.
+func (j *judge) stackBases() {
+	diameters, cite, ok := j.number("stack-base-clearance", "pipe diameters")
+	if !ok {
+		return
+	}
+	t := j.tree
+	// way is the length down to a node from the nearest stack foot upstream on its own line.
+	way := make([]units.Length, t.len())
+	foot := make([]int32, t.len())
+	for i := range way {
+		way[i], foot[i] = far, -1
+	}
+	for _, i := range t.order {
+		pt, p := t.point(i), t.parent[i]
+		next := t.point(p)
+		if next == nil || next.Run.Vertical {
+			continue
+		}
+		switch {
+		case pt.Run.Vertical:
+			if foot[p] < 0 || way[p] > 0 || j.sizing.carriesOn(i, foot[p]) {
+				way[p], foot[p] = 0, i
+			}
+		case foot[i] >= 0 && way[i]+pt.Run.Length < way[p]:
+			way[p], foot[p] = way[i]+pt.Run.Length, foot[i]
+		}
+	}
+	for i := int32(t.outlets); int(i) < t.len(); i++ {
+		p := t.parent[i]
+		pt, next := t.point(i), t.point(p)
+		// A horizontal run that joins a drain which a stack's discharge passes.
+		if next == nil || next.Run.Vertical || pt.Run.Vertical || foot[p] < 0 || foot[i] >= 0 && foot[i] == foot[p] || j.sizing.above[i] {
+			continue
+		}
+		stack := foot[p]
+		if j.trivialFoot(stack) {
+			continue
+		}
+		clear := scale(j.sizing.size[stack], diameters)
+		if way[p] == 0 {
+			j.ask("stack-base-branch", pt.ID, fmt.Sprintf("this branch joins at the very foot of the stack %s", j.id(stack)), fmt.Sprintf("Join it %v or more downstream.", clear), cite)
+			continue
+		}
+		j.atLeast("stack-base-branch", pt.ID, way[p], clear, cite, fmt.Sprintf("the way from the foot of the stack %s down to where this branch joins", j.id(stack)), "Join the branch farther downstream.")
+	}
+}
+
+// trivialFoot tells a riser to one fixture from a stack.
+func (j *judge) trivialFoot(i int32) bool {
+	t := j.tree
+	for t.first[i] >= 0 {
+		if t.next[t.first[i]] >= 0 {
+			return false
+		}
+		i = t.first[i]
+	}
+	return true
+}
+
+// footing judges one meeting of a run with a footing or thickening.
+func (j *judge) footing(f *Footing) {
+	i := j.tree.index[f.Run]
+	run := &j.tree.point(i).Run
+	pipe := j.sizing.pipe[i]
+	invert := j.levels.upper[i]
+	if !run.Vertical {
+		invert -= run.Grade.Over(f.Along)
+	} else {
+		invert -= f.Along
+	}
+	top, bottom := invert+pipe.Bore+pipe.Wall, invert-pipe.Wall
+	under := j.layout.FinishedFloor - f.Bottom
+	switch f.Kind {
+	case FootingUnder:
+		j.atLeast("footing-clearance", f.ID, under-top, f.Clear, tables.Citation{}, fmt.Sprintf("the room between the underside of the footing and the top of the pipe from %s", f.Run), "Lay the pipe deeper, or pass through the footing in a sleeve with the designer's consent.")
+	case FootingThickening:
+		j.atLeast("slab-thickening", f.ID, under-top, j.layout.MinimumCover, tables.Citation{}, fmt.Sprintf("the room between the underside of the thickened slab and the top of the pipe from %s", f.Run), "Lay the pipe deeper there, or sleeve it through with the designer's consent.")
+	case FootingThrough:
+		j.sleeve(f, i)
+	case FootingBeside:
+		j.beside(f, bottom-j.layout.Bedding, under)
+	}
+}
+
+// sleeve sets a sleeve against the pipe in it. A code counts in pipe sizes: a sleeve
+// of so many sizes more.
+func (j *judge) sleeve(f *Footing, i int32) {
+	size := j.sizing.size[i]
+	if f.Sleeve == 0 {
+		j.add(tables.Finding{Rule: "footing-sleeve", Place: f.ID, Verdict: tables.Fail, Reason: fmt.Sprintf("the %v pipe from %s passes through concrete with no sleeve", size, f.Run), Remedy: "Set a sleeve or a relieving arch, with the designer's consent."})
+		return
+	}
+	sizes, cite, ok := j.number("wall-sleeve-oversize", "pipe sizes")
+	if !ok {
+		j.atLeast("footing-sleeve", f.ID, f.Sleeve, size, tables.Citation{}, fmt.Sprintf("the sleeve around the %v pipe from %s", size, f.Run), "Set a wider sleeve.")
+		return
+	}
+	least := size
+	for range int(sizes) {
+		if next := j.code.madeSize(least, true); next > 0 {
+			least = next
+		}
+	}
+	j.atLeast("footing-sleeve", f.ID, f.Sleeve, least, cite, fmt.Sprintf("the sleeve around the %v pipe from %s", size, f.Run), "Set a wider sleeve.")
+}
+
+// beside keeps a trench out of the plane that falls from the edge of a footing.
+func (j *judge) beside(f *Footing, trench, under units.Length) {
+	deeper := under - trench
+	degrees, cite, ok := j.number("footing-plane", "deg")
+	if !ok {
+		return
+	}
+	if degrees != 45 {
+		j.ask("footing-plane", f.ID, fmt.Sprintf("the trench goes %v below the footing at a distance of %v, and the code's plane falls at %v degrees", deeper, f.Distance, degrees), "Hold the trench to that plane.", cite)
+		return
+	}
+	// At 45 degrees the plane falls by the distance: grade 1 in 1.
+	allowed := slope.OneIn(1).Over(f.Distance)
+	j.atMost("footing-plane", f.ID, max(deeper, 0), allowed, cite, fmt.Sprintf("the depth of the trench of %s below the underside of the footing, %v away from it,", f.Run, f.Distance), "Move the trench away, or shore and backfill as the designer says.")
+}

@@ -1,0 +1,208 @@
+package dwv
+
+import (
+	"fmt"
+
+	"github.com/trapweir/trapweir/tables"
+	"github.com/trapweir/trapweir/units"
+)
+
+// traps judges every fixture's trap and the way from it to its vent.
+func (j *judge) traps() {
+	a := j.armFigures()
+	for i := int32(j.tree.outlets); int(i) < j.tree.len(); i++ {
+		pt := j.tree.point(i)
+		if pt.Trap != nil {
+			j.trapItself(pt)
+		}
+		f := pt.Fixture
+		if f == nil {
+			continue
+		}
+		if isFloorDrain(f) {
+			j.floorDrain(pt)
+		}
+		if pt.Receptor != nil {
+			j.receptor(pt)
+		}
+		j.arm(i, pt, &a)
+	}
+}
+
+// armFigures are the rules of a code about trap arms.
+type armFigures struct {
+	most      float64 // fall, in pipe diameters
+	mostCite  tables.Citation
+	hasMost   bool
+	reach     tables.Cell[units.Length] // of unvented emergency floor drains
+	reachCite tables.Citation
+}
+
+func (j *judge) armFigures() armFigures {
+	var a armFigures
+	a.most, a.mostCite, a.hasMost = j.number("trap-arm-max-fall", "pipe diameters")
+	var err error
+	if a.reach, a.reachCite, err = j.code.RuleLength("floor-drain-unvented-reach"); err != nil {
+		a.reach.Kind = tables.NotPermitted
+	}
+	return a
+}
+
+func (j *judge) trapItself(pt *Point) {
+	if least, cite, ok := j.length("trap-seal-min"); ok && pt.Trap.Seal > 0 {
+		j.atLeast("trap-seal", pt.ID, pt.Trap.Seal, least, cite, "the seal of the trap", "Fit a trap with a deeper seal.")
+	}
+	if most, cite, ok := j.length("trap-seal-max"); ok && pt.Trap.Seal > most {
+		j.atMost("trap-seal", pt.ID, pt.Trap.Seal, most, cite, "the seal of the trap", "Fit a trap with a shallower seal, or ask the authority for a deep one.")
+	}
+	if most, cite, ok := j.length("outlet-to-weir-max"); ok && pt.Trap.Tail > 0 && !(pt.Receptor != nil && pt.Receptor.Standpipe > 0) {
+		j.atMost("trap-tail", pt.ID, pt.Trap.Tail, most, cite, "the drop from the fixture outlet to the trap weir", "Raise the trap.")
+	}
+}
+
+// arm judges the way from a trap weir to its vent.
+func (j *judge) arm(i int32, pt *Point, a *armFigures) {
+	r := j.routes
+	f := pt.Fixture
+	closet := f.Kind == "water-closet"
+	if r.serving[i] < 0 {
+		j.unvented(i, pt, a)
+		return
+	}
+	at := j.id(r.reached[i])
+	length, fall := r.arm[i], r.fall[i]
+	if t := pt.Trap; t != nil {
+		length += t.Arm
+		switch {
+		case t.Fall > 0:
+			fall += t.Fall
+		case !pt.Run.Vertical:
+			fall += pt.Run.Grade.Over(t.Arm)
+		}
+	}
+	size := j.sizing.size[i]
+	if t := pt.Trap; t != nil && t.Size > 0 {
+		size = min(size, t.Size)
+	}
+	j.armLength(pt, size, length, closet, at)
+	if a.hasMost && !closet {
+		most := scale(size, a.most)
+		j.atMost("trap-arm-fall", pt.ID, fall, most, a.mostCite, "the fall of the trap arm to the vent at "+at, "Move the vent nearer or lay the arm flatter: more than a bore of fall and the opening of the vent lies below the trap weir.")
+		if r.risers[i] {
+			j.add(tables.Finding{Rule: "trap-arm-riser", Place: pt.ID, Verdict: tables.Fail, Value: fall, Limit: most, Margin: most - fall,
+				Reason: "the trap arm drops before it reaches its vent at " + at, Remedy: "Take the vent off before the drop.", Citation: a.mostCite})
+		}
+	}
+	if n := r.shared[i]; n > 0 {
+		v := &j.layout.Vents[r.serving[i]]
+		if v.Kind != VentCommon || n > 1 {
+			j.ask("trap-arm-shared", pt.ID, fmt.Sprintf("other drains join the trap arm before its vent at %s, and vent %q is drawn as %s", at, v.ID, v.Kind),
+				"Vent each trap before it joins, or say how they are vented together: common, wet or circuit.", tables.Citation{})
+		}
+	}
+}
+
+// armLength sets the developed length against the code's table, or against its
+// rule for fixtures that empty their own trap.
+func (j *judge) armLength(pt *Point, size, length units.Length, closet bool, at string) {
+	const remedy = "Move the vent nearer to the trap, or run a larger arm if its trap allows."
+	var limit tables.Cell[units.Length]
+	var cite tables.Citation
+	var err error
+	if closet {
+		limit, cite, err = j.code.ClosetArm()
+	} else {
+		var arm TrapArm
+		arm, err = j.code.TrapArm(size)
+		limit, cite = arm.MaxLength, arm.Citation
+		if err == nil && arm.MinLength > 0 {
+			j.atLeast("trap-arm-min-length", pt.ID, length, arm.MinLength, arm.MinCitation, "the way from the trap weir to the vent at "+at, "Set the vent farther from the trap: so near it would be a crown vent.")
+		}
+	}
+	switch {
+	case err != nil:
+		j.ask("trap-arm-length", pt.ID, fmt.Sprintf("the trap arm to the vent at %s is %v, and %v", at, length, err), "Ask the authority for the length.", cite)
+	case limit.Kind == tables.Value:
+		j.atMost("trap-arm-length", pt.ID, length, limit.Value, cite, fmt.Sprintf("the way from the trap weir along the %v arm to the vent at %s", size, at), remedy)
+	case limit.Kind == tables.Unlimited:
+		if !j.skips(cite) {
+			j.add(tables.Finding{Rule: "trap-arm-length", Place: pt.ID, Verdict: tables.Pass, Value: length, Reason: fmt.Sprintf("the way to the vent at %s is %v, and the code sets no limit for this fixture", at, length), Citation: cite})
+		}
+	default:
+		j.ask("trap-arm-length", pt.ID, fmt.Sprintf("the way to the vent at %s is %v, and the code gives no figure for this fixture", at, length), "Ask the authority for the length.", cite)
+	}
+}
+
+// unvented judges a fixture whose drain meets no vent of its own.
+func (j *judge) unvented(i int32, pt *Point, a *armFigures) {
+	way, at := j.routes.line[i], "the outlet"
+	if way >= 0 {
+		at = j.id(j.routes.lineAt[i])
+	}
+	if pt.Trap != nil && way >= 0 {
+		way += pt.Trap.Arm
+	}
+	receives := pt.Receptor != nil || pt.Drip || pt.Continuous > 0
+	switch {
+	case pt.Fixture.Kind == "emergency-floor-drain" && receives:
+		j.add(tables.Finding{Rule: "floor-drain-unvented", Place: pt.ID, Verdict: tables.Fail,
+			Reason: "this floor drain takes waste or a steady drip, so it is no emergency drain and must be vented", Remedy: "Vent it, or lead the drip elsewhere.", Citation: a.reachCite})
+	case pt.Fixture.Kind == "emergency-floor-drain" && a.reach.Kind == tables.Value && way >= 0:
+		j.atMost("floor-drain-unvented", pt.ID, way, a.reach.Value, a.reachCite, "the way from this unvented emergency floor drain to the vented line at "+at, "Vent the floor drain, or bring it nearer to a vented line.")
+	case pt.Fixture.Kind == "emergency-floor-drain" && a.reach.Kind == tables.Value:
+		j.add(tables.Finding{Rule: "floor-drain-unvented", Place: pt.ID, Verdict: tables.Fail, Limit: a.reach.Value,
+			Reason: "this unvented emergency floor drain reaches the outlet without meeting a vented line", Remedy: "Vent the floor drain.", Citation: a.reachCite})
+	case pt.Fixture.Kind == "emergency-floor-drain":
+		v := tables.Finding{Rule: "floor-drain-unvented", Place: pt.ID, Verdict: tables.Fail, Reason: "this emergency floor drain has no vent, and the code in force gives no distance within which it may do without",
+			Remedy: "Vent it, or ask whether the locality allows an unvented emergency drain near a vented line.", Citation: a.reachCite}
+		if way >= 0 {
+			v.Value = way
+		}
+		j.add(v)
+	case pt.Capped:
+		j.ask("trap-vented", pt.ID, "no vent is roughed in for this fixture to come", "Rough in its vent now, while the floor is open.", tables.Citation{})
+	default:
+		j.add(tables.Finding{Rule: "trap-vented", Place: pt.ID, Verdict: tables.Fail, Reason: "the trap reaches " + at + " without meeting a vent of its own", Remedy: "Vent the trap."})
+	}
+}
+
+// scale returns a number of diameters of a pipe, to the nearest nanometre.
+func scale(size units.Length, diameters float64) units.Length {
+	return units.Length(float64(size)*diameters + 0.5)
+}
+
+func (j *judge) floorDrain(pt *Point) {
+	if pt.RimBelow == 0 {
+		j.ask("floor-drain-rim", pt.ID, "the rim is drawn level with the finished floor", "Set the rim below the floor, so that the floor can fall to it.", tables.Citation{})
+	} else if !j.opt.ProblemsOnly {
+		j.add(tables.Finding{Rule: "floor-drain-rim", Place: pt.ID, Verdict: tables.Pass, Value: pt.RimBelow, Reason: fmt.Sprintf("the rim lies %v below the finished floor", pt.RimBelow)})
+	}
+	if pt.Primer || pt.Drip || pt.Continuous > 0 || pt.Receptor != nil {
+		return
+	}
+	r, ok := j.code.Rule("floor-drain-primer")
+	if !ok {
+		return
+	}
+	j.ask("floor-drain-primer", pt.ID, "nothing is drawn that keeps the seal of this floor drain wet", "Ask whether the trap may dry out; if so fit a trap seal primer or another protection the code accepts.", r.Cite)
+}
+
+func (j *judge) receptor(pt *Point) {
+	if h := pt.Receptor.Standpipe; h > 0 {
+		if least, cite, ok := j.length("standpipe-min-height"); ok {
+			j.atLeast("standpipe-height", pt.ID, h, least, cite, "the standpipe above its trap weir", "Lengthen the standpipe.")
+		}
+		if most, cite, ok := j.length("standpipe-max-height"); ok {
+			j.atMost("standpipe-height", pt.ID, h, most, cite, "the standpipe above its trap weir", "Shorten the standpipe.")
+		}
+		if least, cite, ok := j.length("standpipe-trap-min-height"); ok {
+			j.atLeast("standpipe-trap-height", pt.ID, pt.Receptor.TrapAboveFloor, least, cite, "the trap above the floor", "Raise the trap; it may not lie below the floor.")
+		}
+		if most, cite, ok := j.length("standpipe-trap-max-height"); ok {
+			j.atMost("standpipe-trap-height", pt.ID, pt.Receptor.TrapAboveFloor, most, cite, "the trap above the floor", "Lower the trap.")
+		}
+	}
+	if pt.Fixture != nil && isFloorDrain(pt.Fixture) && j.routes.serving[j.tree.index[pt.ID]] >= 0 && !j.opt.ProblemsOnly {
+		j.add(tables.Finding{Rule: "floor-drain-receptor", Place: pt.ID, Verdict: tables.Pass, Reason: "this floor drain takes waste from elsewhere and is vented"})
+	}
+}

@@ -1,0 +1,247 @@
+package dwv
+
+import (
+	"fmt"
+
+	"github.com/trapweir/trapweir/tables"
+	"github.com/trapweir/trapweir/units"
+)
+
+// ventChecks judges the vents.
+func (j *judge) ventChecks() {
+	if len(j.layout.Vents) == 0 {
+		return
+	}
+	g := &j.tree.vents
+	end := j.ventLevels()
+	judged := make([]bool, j.tree.len())
+	for v := range j.layout.Vents {
+		j.ventSize(int32(v))
+		j.ventWay(int32(v), end)
+		x := &j.layout.Vents[v]
+		if x.Kind == VentWet || x.Kind == VentCircuit {
+			j.section(int32(v), judged)
+		}
+		if n := j.sizing.vents[v].Fixtures; x.Kind == VentCommon && n > 2 {
+			j.ask("common-vent-load", x.ID, fmt.Sprintf("%d fixtures share this common vent, which serves two", n), "Vent the others apart, or draw a wet or circuit vent.", tables.Citation{})
+		}
+		if x.Terminal != nil {
+			j.terminal(x)
+		}
+		if g.from[v] >= 0 && !j.tree.point(g.from[v]).Run.Vertical && len(x.Runs) > 0 && x.Kind != VentStackVent {
+			j.takeOff(x)
+		}
+	}
+	j.openVents()
+}
+
+func (j *judge) ventSize(v int32) {
+	x, s := &j.layout.Vents[v], &j.sizing.vents[v]
+	if s.Err != nil {
+		j.ask("vent-size", x.ID, s.Err.Error(), "Ask the authority how this vent is to be sized.", s.Citation)
+		return
+	}
+	j.atLeast("vent-size", x.ID, s.Size, s.Required, s.Citation,
+		fmt.Sprintf("the vent, which serves %v over a developed length of %v from a %v drain,", s.Load, s.Length, s.Drain), "Enlarge the vent over its whole length, or shorten it.")
+}
+
+// ventLevels returns the elevation at which each vent ends, from its take-off and
+// the rises of its runs; a vent that others join starts at the highest of them.
+func (j *judge) ventLevels() (end []units.Length) {
+	g := &j.tree.vents
+	n := len(g.order)
+	start, has := make([]units.Length, n), make([]bool, n)
+	end = make([]units.Length, n)
+	for _, v := range g.order {
+		if f := g.from[v]; f >= 0 {
+			at := j.levels.upper[f]
+			if !j.tree.point(f).Run.Vertical {
+				at += j.sizing.pipe[f].Bore / 2
+			}
+			if !has[v] || at > start[v] {
+				start[v], has[v] = at, true
+			}
+		}
+		at := start[v]
+		for k := range j.layout.Vents[v].Runs {
+			at += rise(&j.layout.Vents[v].Runs[k])
+		}
+		end[v] = at
+		if p := g.parent[v]; p >= 0 && (!has[p] || at > start[p]) {
+			start[p], has[p] = at, true
+		}
+	}
+	return end
+}
+
+// rise returns how far a run of vent climbs.
+func rise(r *VentRun) units.Length {
+	if r.Direction == VentUp && r.Rise == 0 {
+		return r.Length
+	}
+	return r.Rise
+}
+
+// ventWay judges every run of a vent: flat ones below the floor or too low, and
+// what lies below the floor and must rise.
+func (j *judge) ventWay(v int32, end []units.Length) {
+	x := &j.layout.Vents[v]
+	clear, cite, ok := j.length("vent-rim-clearance")
+	at := end[v]
+	for k := range x.Runs {
+		at -= rise(&x.Runs[k])
+	}
+	rim, rimKnown := j.sizing.vents[v].rim, j.sizing.vents[v].rimKnown
+	floor := j.layout.FinishedFloor
+	for k := range x.Runs {
+		r := &x.Runs[k]
+		low := at
+		at += rise(r)
+		switch {
+		case r.Direction == VentBelowFloor && r.Rise == 0:
+			j.add(tables.Finding{Rule: "vent-below-floor", Place: x.ID, Verdict: tables.Fail, Value: r.Length,
+				Reason: fmt.Sprintf("%v of this dry vent lie flat below the floor, where waste that backs up would settle in it", r.Length),
+				Remedy: "Let the vent rise from its take-off, or vent wet.", Citation: cite})
+		case r.Direction == VentBelowFloor:
+			j.ask("vent-below-floor", x.ID, fmt.Sprintf("%v of this vent lie below the floor and rise %v", r.Length, r.Rise),
+				"Ask whether the structure excuses it; else let the vent rise straight from its take-off.", cite)
+		case r.Direction == VentUp && r.Rise > 0 && 2*float64(r.Rise)*float64(r.Rise) < float64(r.Length)*float64(r.Length):
+			j.ask("vent-flat", x.ID, fmt.Sprintf("a run of %v drawn as going up rises %v only, flatter than 45 degrees", r.Length, r.Rise), "Draw it as horizontal, or let it rise more.", tables.Citation{})
+		case r.Direction == VentHorizontal && ok && low < floor:
+			j.add(tables.Finding{Rule: "vent-flat", Place: x.ID, Verdict: tables.Fail, Value: low - floor, Limit: clear, Margin: low - floor - clear,
+				Reason: fmt.Sprintf("a flat run of %v starts %v below the floor", r.Length, floor-low), Remedy: "Carry the vent up before it runs flat.", Citation: cite})
+		case r.Direction == VentHorizontal && ok && rimKnown:
+			j.atLeast("vent-flat", x.ID, low-rim, clear, cite, "the height above the highest flood rim at which the vent runs flat", "Carry the vent higher before it runs flat.")
+		case r.Direction == VentHorizontal && ok:
+			j.ask("vent-flat", x.ID, fmt.Sprintf("the vent runs flat %v above the floor, and no flood rim is given to hold it against", low-floor), "Give the flood rim of the fixtures it serves.", cite)
+		}
+	}
+}
+
+// takeOff judges how a dry vent leaves a horizontal drain.
+func (j *judge) takeOff(x *Vent) {
+	r, ok := j.code.Rule("vent-takeoff-above-centreline")
+	if !ok {
+		return
+	}
+	if x.Runs[0].Direction == VentUp {
+		if !j.skips(r.Cite) {
+			j.add(tables.Finding{Rule: "vent-take-off", Place: x.ID, Verdict: tables.Pass, Reason: "the vent rises from the drain at its take-off", Citation: r.Cite})
+		}
+		return
+	}
+	j.ask("vent-take-off", x.ID, "the vent leaves the drain sideways", "See that it leaves above the centreline of the drain.", r.Cite)
+}
+
+// section judges the stretch of drain that vents wet or by circuit. A run that two
+// vents share is judged once.
+func (j *judge) section(v int32, judged []bool) {
+	g, x := &j.tree.vents, &j.layout.Vents[v]
+	steepest, gradeCite, err := j.code.RuleGrade("circuit-vent-max-grade")
+	hasGrade := err == nil
+	for i := g.from[v]; i != g.thru[v] && int(i) >= j.tree.outlets; i = j.tree.parent[i] {
+		if judged[i] {
+			continue
+		}
+		judged[i] = true
+		run := &j.tree.point(i).Run
+		switch x.Kind {
+		case VentWet:
+			limit, err := j.code.WetVentLimit(j.sizing.size[i])
+			if err != nil {
+				j.ask("wet-vent-load", j.id(i), err.Error(), "Ask the authority whether and how it may vent wet.", tables.Citation{})
+				continue
+			}
+			f := tables.Finding{Rule: "wet-vent-load", Place: j.id(i), Verdict: tables.Pass, Value: j.sizing.load[i], Citation: limit.Citation,
+				Reason: fmt.Sprintf("this run of vent %q vents wet on %v and carries %v", x.ID, j.sizing.size[i], j.sizing.load[i])}
+			if most, ok := limit.Max.Get(); ok {
+				f.Limit, f.Margin = most, most-j.sizing.load[i]
+			}
+			if !limit.Holds(j.sizing.load[i]) {
+				f.Verdict, f.Remedy = tables.Fail, "Enlarge the wet vent, or vent some of the fixtures apart."
+			}
+			if f.Verdict == tables.Fail || !j.skips(f.Citation) {
+				j.add(f)
+			}
+		case VentCircuit:
+			if !hasGrade || run.Vertical {
+				continue
+			}
+			if run.Grade.Compare(steepest) > 0 {
+				j.add(tables.Finding{Rule: "circuit-vent-grade", Place: j.id(i), Verdict: tables.Fail, Value: run.Grade, Limit: steepest,
+					Reason: fmt.Sprintf("this run of the branch vented by circuit falls %v, steeper than %v", run.Grade, steepest), Remedy: "Lay it flatter, or vent the fixtures singly.", Citation: gradeCite})
+			}
+		}
+	}
+	if x.Kind == VentCircuit {
+		if most, cite, ok := j.number("circuit-vent-max-fixtures", "count"); ok {
+			n := j.sizing.vents[v].Fixtures
+			f := tables.Finding{Rule: "circuit-vent-fixtures", Place: x.ID, Verdict: tables.Pass, Value: count(n), Limit: count(most), Margin: count(int(most) - n),
+				Reason: fmt.Sprintf("%d fixtures hang on this circuit vent, at most %d may", n, int(most)), Citation: cite}
+			if n > int(most) {
+				f.Verdict, f.Remedy = tables.Fail, "Give the rest a circuit vent of their own."
+			}
+			if f.Verdict == tables.Fail || !j.skips(cite) {
+				j.add(f)
+			}
+		}
+	}
+}
+
+// terminal judges the open end of a vent.
+func (j *judge) terminal(x *Vent) {
+	rule := "vent-above-roof"
+	if x.Terminal.UsedRoof {
+		if _, _, ok := j.length("vent-above-used-roof"); ok {
+			rule = "vent-above-used-roof"
+		}
+	} else if j.opt.Frost {
+		if _, _, ok := j.length("vent-frost-above-roof"); ok {
+			rule = "vent-frost-above-roof"
+		}
+	}
+	least, cite, ok := j.length(rule)
+	switch {
+	case !ok:
+	case x.Terminal.AboveRoof == 0:
+		j.ask("vent-terminal", x.ID, "the layout does not say how far the vent stands above the roof", fmt.Sprintf("Carry it %v above the roof at least.", least), cite)
+	default:
+		j.atLeast("vent-terminal", x.ID, x.Terminal.AboveRoof, least, cite, "the open end above the roof", "Carry the vent higher.")
+	}
+	if least, cite, ok := j.length("vent-frost-min-size"); ok && j.opt.Frost {
+		j.atLeast("vent-terminal", x.ID, j.sizing.ventSizeOf(j.layout, x), least, cite, "the open end of the vent", "Enlarge the vent below the roof, where frost cannot reach.")
+	}
+}
+
+// openVents asks for enough vent to the open air for the building.
+func (j *judge) openVents() {
+	var drain, largest units.Length
+	var area float64
+	for s := range int32(j.tree.outlets) {
+		for k := j.tree.first[s]; k >= 0; k = j.tree.next[k] {
+			drain = max(drain, j.sizing.required[k])
+		}
+	}
+	for v := range j.layout.Vents {
+		if j.layout.Vents[v].Terminal == nil {
+			continue
+		}
+		d := j.sizing.vents[v].Size
+		largest = max(largest, d)
+		area += float64(d) * float64(d)
+	}
+	if share, cite, ok := j.number("open-vent-min-fraction", "ratio"); ok {
+		j.atLeast("vent-open", j.layout.Job, largest, scale(drain, share), cite, fmt.Sprintf("the largest vent to the open air, for a required building drain of %v,", drain), "Carry a larger vent up to the open air.")
+	}
+	if share, cite, ok := j.number("vent-area-ratio", "ratio"); ok {
+		need := share * float64(drain) * float64(drain)
+		f := tables.Finding{Rule: "vent-open", Place: j.layout.Job, Verdict: tables.Pass, Citation: cite,
+			Reason: fmt.Sprintf("the vents to the open air have %.4g times the section of the largest drain required, %v, and must have %.4g times", area/max(float64(drain)*float64(drain), 1), drain, share)}
+		if area < need {
+			f.Verdict, f.Remedy = tables.Fail, "Carry more or larger vents up to the open air."
+		}
+		if f.Verdict == tables.Fail || !j.skips(cite) {
+			j.add(f)
+		}
+	}
+}

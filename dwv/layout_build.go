@@ -1,0 +1,429 @@
+package dwv
+
+import (
+	"errors"
+	"fmt"
+	"strings"
+
+	"github.com/trapweir/trapweir/internal/faults"
+	"github.com/trapweir/trapweir/internal/strictjson"
+	"github.com/trapweir/trapweir/slope"
+	"github.com/trapweir/trapweir/units"
+)
+
+// The causes of layout faults, for errors.Is. Every fault is also a
+// *faults.Fault that names file, line, item and field.
+var (
+	ErrMissing   = strictjson.ErrMissing
+	ErrDuplicate = errors.New("duplicate id")
+	ErrOrphan    = errors.New("drains nowhere")
+	ErrOutlet    = errors.New("outlet")
+	ErrCycle     = errors.New("drains in a circle")
+	ErrChoice    = errors.New("not one of the choices")
+	ErrReference = errors.New("no such point or vent")
+	ErrNotBuilt  = errors.New("layout has not been built: call Build first")
+)
+
+// Build checks the layout and indexes its points. It reports every fault at
+// once; a layout with faults cannot be sized or checked. If codes are given, the
+// fixtures must be known to each of them.
+func (l *Layout) Build(codes ...*Code) error { return l.build(nil, codes) }
+
+func (l *Layout) build(src *source, codes []*Code) error {
+	l.built = nil
+	c := &checker{src: src, codes: codes, known: map[Fixture]error{}}
+	if src != nil {
+		c.faults = &src.doc.Faults
+	} else {
+		c.faults = new(faults.List)
+	}
+	c.layout(l)
+	t := plant(l, src, c)
+	t.vents.plant(l, t, src, c)
+	c.footings(l, t)
+	if err := c.faults.Err(); err != nil {
+		return err
+	}
+	l.built = t
+	return nil
+}
+
+// tree returns the index, or why there is none.
+func (l *Layout) tree() (*tree, error) {
+	if l == nil || l.built == nil {
+		return nil, ErrNotBuilt
+	}
+	return l.built, nil
+}
+
+// causeError is a message of its own that errors.Is matches with a cause.
+type causeError struct {
+	text  string
+	cause error
+}
+
+func (e *causeError) Error() string { return e.text }
+func (e *causeError) Unwrap() error { return e.cause }
+
+// because returns a message that matches cause.
+func because(cause error, format string, args ...any) error {
+	return &causeError{fmt.Sprintf(format, args...), cause}
+}
+
+// checker gathers the faults of a layout.
+type checker struct {
+	src    *source
+	faults *faults.List
+	codes  []*Code
+	known  map[Fixture]error // what the codes said of a fixture
+}
+
+// fault records a fault of the field at path ("run.length") of the JSON object
+// v, or of a Go value if v is nil.
+func (c *checker) fault(v *strictjson.Value, item, path string, err error) {
+	field := strings.TrimPrefix(path, "run.")
+	if v == nil {
+		c.faults.Add(faults.Fault{Item: item, Field: field, Err: err})
+		return
+	}
+	found := member(v, path)
+	if found == nil {
+		found = v
+	}
+	c.src.doc.FaultAt(found.Offset, item, field, err)
+}
+
+// missing records that a field is absent, unless it is there and was already
+// reported as unreadable. The text more follows the word "missing".
+func (c *checker) missing(v *strictjson.Value, item, path, more string) {
+	if v != nil {
+		if c.src.bad[member(v, path)] {
+			return
+		}
+		if i := strings.LastIndexByte(path, '.'); i >= 0 {
+			if m := member(v, path[:i]); m == nil || m.Kind != strictjson.Object {
+				return // the decoder said so of the object around it
+			}
+		}
+	}
+	c.fault(v, item, path, fmt.Errorf("%w%s", ErrMissing, more))
+}
+
+// member finds a field of a JSON object by a dotted path.
+func member(v *strictjson.Value, path string) *strictjson.Value {
+	for name := range strings.SplitSeq(path, ".") {
+		if v == nil {
+			return nil
+		}
+		var next *strictjson.Value
+		for i, n := range v.Names {
+			if n == name {
+				next = &v.Items[i]
+				break
+			}
+		}
+		v = next
+	}
+	return v
+}
+
+func sysItem(s *System) string {
+	if s.ID == "" {
+		return "system without id"
+	}
+	return fmt.Sprintf("system %q", s.ID)
+}
+
+func pointItem(p *Point, sys, i int) string {
+	if p.ID == "" {
+		return fmt.Sprintf("point %d of system %d", i+1, sys+1)
+	}
+	return fmt.Sprintf("point %q", p.ID)
+}
+
+func ventItem(v *Vent, i int) string {
+	if v.ID == "" {
+		return fmt.Sprintf("vent %d", i+1)
+	}
+	return fmt.Sprintf("vent %q", v.ID)
+}
+
+func footingItem(f *Footing, i int) string {
+	if f.ID == "" {
+		return fmt.Sprintf("footing %d", i+1)
+	}
+	return fmt.Sprintf("footing %q", f.ID)
+}
+
+const (
+	maxTotal = 1000 * units.MaxLength    // developed length of a system
+	maxID    = 200                       // bytes of an id
+	maxSize  = 10_000 * units.Millimetre // greatest nominal size
+)
+
+// length checks a length that may not be negative.
+func (c *checker) length(v *strictjson.Value, item, path string, x units.Length) {
+	switch {
+	case !x.Valid():
+		c.fault(v, item, path, because(ErrRange, "a length must lie within ±1000 km"))
+	case x < 0:
+		c.fault(v, item, path, because(ErrRange, "%v is negative", x))
+	}
+}
+
+func (c *checker) size(v *strictjson.Value, item, path string, x units.Length) {
+	switch {
+	case x < 0:
+		c.fault(v, item, path, because(ErrRange, "%v is negative", x))
+	case x > maxSize:
+		c.fault(v, item, path, because(ErrRange, "%v is wider than %v", x, maxSize))
+	}
+}
+
+func (c *checker) elevation(v *strictjson.Value, item, path string, x units.Length) {
+	if !x.Valid() {
+		c.fault(v, item, path, because(ErrRange, "an elevation must lie within ±1000 km"))
+	}
+}
+
+func (c *checker) id(v *strictjson.Value, item, path, id string) {
+	switch {
+	case id == "":
+		c.missing(v, item, path, "")
+	case len(id) > maxID:
+		c.fault(v, item, path, because(ErrRange, "an id of %d bytes, at most %d", len(id), maxID))
+	}
+}
+
+// oneOf checks a word against the ones allowed.
+func oneOf[T ~string](c *checker, v *strictjson.Value, item, path string, got T, allowed ...T) {
+	for _, a := range allowed {
+		if got == a {
+			return
+		}
+	}
+	words := make([]string, 0, len(allowed))
+	for _, a := range allowed {
+		if a != "" {
+			words = append(words, string(a))
+		}
+	}
+	if got == "" {
+		c.missing(v, item, path, ": one of "+strings.Join(words, ", "))
+		return
+	}
+	c.fault(v, item, path, because(ErrChoice, "%q: write one of %s", string(got), strings.Join(words, ", ")))
+}
+
+func (c *checker) layout(l *Layout) {
+	v := c.src.layout()
+	c.elevation(v, "layout", "finished_floor", l.FinishedFloor)
+	c.length(v, "layout", "slab", l.Slab)
+	c.length(v, "layout", "bedding", l.Bedding)
+	c.length(v, "layout", "trench_width", l.TrenchWidth)
+	c.length(v, "layout", "cable_reach", l.CableReach)
+	c.length(v, "layout", "minimum_cover", l.MinimumCover)
+	if len(l.Systems) == 0 {
+		c.missing(v, "layout", "systems", ": a layout has at least one")
+	}
+	ids := make(map[string]bool, len(l.Systems))
+	for s := range l.Systems {
+		sys := &l.Systems[s]
+		v, item := c.src.system(s), sysItem(sys)
+		c.id(v, item, "id", sys.ID)
+		if ids[sys.ID] && sys.ID != "" {
+			c.fault(v, item, "id", because(ErrDuplicate, "two systems"))
+		}
+		ids[sys.ID] = true
+		oneOf(c, v, item, "kind", sys.Kind, Soil, Waste, ClearWater, Storm)
+		c.outlet(v, item, &sys.Outlet)
+		if len(sys.Points) == 0 {
+			c.missing(v, item, "points", ": a system has at least one")
+		}
+		var total units.Length
+		for p := range sys.Points {
+			pt := &sys.Points[p]
+			c.point(pt, s, p)
+			if r := &pt.Run; r.Length.Valid() && r.Length > 0 && total <= maxTotal {
+				if total += r.Length; total > maxTotal {
+					c.fault(c.src.point(s, p), pointItem(pt, s, p), "run.length", because(ErrRange, "the runs of the system add up to more than a million km"))
+				}
+			}
+		}
+	}
+}
+
+func (c *checker) outlet(v *strictjson.Value, item string, o *Outlet) {
+	if *o == (Outlet{}) {
+		c.missing(v, item, "outlet", ": a system has one")
+		return
+	}
+	c.id(v, item, "outlet.id", o.ID)
+	oneOf(c, v, item, "outlet.kind", o.Kind, ToSewer, ToDrain, ToTank, ToSump)
+	c.elevation(v, item, "outlet.invert", o.Invert)
+	c.size(v, item, "outlet.size", o.Size)
+	if v != nil && member(v, "outlet.invert") == nil {
+		c.missing(v, item, "outlet.invert", "")
+	}
+}
+
+// point checks what a point says about itself. It makes no strings unless
+// something is wrong.
+func (c *checker) point(p *Point, s, i int) {
+	bad := func(path string, err error) {
+		c.fault(c.src.point(s, i), pointItem(p, s, i), path, err)
+	}
+	if p.ID == "" || len(p.ID) > maxID {
+		c.id(c.src.point(s, i), pointItem(p, s, i), "id", p.ID)
+	}
+	r := &p.Run
+	switch {
+	case !r.Length.Valid():
+		bad("run.length", because(ErrRange, "a length must lie within ±1000 km"))
+	case r.Length < 0:
+		bad("run.length", because(ErrRange, "%v is negative", r.Length))
+	case r.Length == 0:
+		c.missing(c.src.point(s, i), pointItem(p, s, i), "run.length", " or zero")
+	}
+	switch {
+	case r.Vertical:
+		if !r.Grade.IsLevel() {
+			bad("run.grade", because(ErrRange, "a vertical run has none"))
+		}
+	case r.Grade.IsLevel():
+		c.missing(c.src.point(s, i), pointItem(p, s, i), "run.grade", " or zero: a horizontal run needs one, such as 1/4 in/ft")
+	case r.Grade.Compare(slope.Grade{}) < 0:
+		bad("run.grade", because(ErrRange, "%v rises in the direction of flow", r.Grade))
+	case r.Grade.Compare(slope.OneIn(1)) > 0:
+		bad("run.grade", because(ErrRange, "%v is steeper than 45 degrees: mark the run vertical", r.Grade))
+	}
+	// The quantities that may be absent and may not be negative.
+	if r.Drop|r.Size|p.StubUp|p.RimBelow|p.FloodRim < 0 || r.Size > maxSize || !r.Drop.Valid() || !p.StubUp.Valid() || !p.RimBelow.Valid() || !p.FloodRim.Valid() {
+		v, item := c.src.point(s, i), pointItem(p, s, i)
+		c.length(v, item, "run.drop", r.Drop)
+		c.size(v, item, "run.size", r.Size)
+		c.length(v, item, "stub_up", p.StubUp)
+		c.length(v, item, "rim_below", p.RimBelow)
+		c.length(v, item, "flood_rim", p.FloodRim)
+	}
+	if _, err := r.Join.Rise(0, 0); err != nil {
+		bad("run.join", err)
+	}
+	if r.Part != 0 && (r.Part == Stack) != r.Vertical || r.Part == StackInterval || r.Part > Sewer {
+		bad("run.part", because(ErrChoice, "%v: a vertical run is a stack, any other a branch, a drain or a sewer", r.Part))
+	}
+	if !(p.Continuous >= 0 && float64(p.Continuous) < 1e6) {
+		bad("continuous", because(ErrRange, "a flow must be a number and not negative"))
+	}
+	if !p.Reserved.Valid() {
+		bad("reserved", because(ErrRange, "a load must lie between 0 and %v", MaxFixtureUnits))
+	}
+	if p.Fixture == nil && p.Trap == nil && p.Cleanout == nil && p.Interceptor == nil && p.Receptor == nil && p.At == nil {
+		return
+	}
+	c.parts(p, s, i)
+}
+
+// parts checks the optional objects of a point.
+func (c *checker) parts(p *Point, s, i int) {
+	v, item := c.src.point(s, i), ""
+	if p.Fixture != nil || p.Trap != nil || p.Cleanout != nil || p.Interceptor != nil || p.Receptor != nil || p.At != nil {
+		item = pointItem(p, s, i)
+	}
+	if f := p.Fixture; f != nil {
+		c.fixture(v, item, "fixture", f)
+	}
+	if t := p.Trap; t != nil {
+		c.size(v, item, "trap.size", t.Size)
+		c.length(v, item, "trap.arm", t.Arm)
+		c.length(v, item, "trap.fall", t.Fall)
+		c.length(v, item, "trap.seal", t.Seal)
+		c.length(v, item, "trap.tail", t.Tail)
+	}
+	if o := p.Cleanout; o != nil {
+		c.size(v, item, "cleanout.size", o.Size)
+		c.length(v, item, "cleanout.clearance", o.Clearance)
+	}
+	if n := p.Interceptor; n != nil {
+		if n.Kind == "" {
+			c.missing(v, item, "interceptor.kind", ": such as solids, grease, oil or hair")
+		}
+		for _, q := range [...]struct {
+			path string
+			x    float64
+		}{{"rated", float64(n.Rated)}, {"inflow", float64(n.Inflow)}, {"volume", float64(n.Volume)}, {"retention", float64(n.Retention)}} {
+			if !(q.x >= 0 && q.x < 1e9) {
+				c.fault(v, item, "interceptor."+q.path, because(ErrRange, "it must be a number and not negative"))
+			}
+		}
+		c.length(v, item, "interceptor.drop", n.Drop)
+	}
+	if r := p.Receptor; r != nil {
+		c.length(v, item, "receptor.standpipe", r.Standpipe)
+		c.elevation(v, item, "receptor.trap_above_floor", r.TrapAboveFloor)
+		for k := range r.Indirect {
+			c.fixture(v, item, "receptor.indirect", &r.Indirect[k])
+		}
+		if p.Fixture == nil {
+			c.missing(v, item, "fixture", ": a receptor is a fixture, such as a standpipe or a floor sink")
+		}
+	}
+	if a := p.At; a != nil {
+		c.elevation(v, item, "at.x", a.X)
+		c.elevation(v, item, "at.y", a.Y)
+	}
+}
+
+// fixture checks a fixture, and asks the codes whether they know it.
+func (c *checker) fixture(v *strictjson.Value, item, path string, f *Fixture) {
+	switch {
+	case f.Kind == "":
+		c.missing(v, item, path+".fixture", "")
+		return
+	case f.Count < 1 || f.Count > MaxFixtures:
+		c.fault(v, item, path+".count", because(ErrRange, "%d: a count must lie between 1 and %d", f.Count, MaxFixtures))
+		return
+	}
+	for _, code := range c.codes {
+		one := *f
+		one.Count = 1
+		err, asked := c.known[one]
+		if !asked {
+			_, err = code.FixtureLoad(one)
+			c.known[one] = err
+		}
+		if err != nil {
+			c.fault(v, item, path+".fixture", err)
+			return
+		}
+	}
+}
+
+func (c *checker) footings(l *Layout, t *tree) {
+	ids := make(map[string]bool, len(l.Footings))
+	for i := range l.Footings {
+		f := &l.Footings[i]
+		v, item := c.src.footing(i), footingItem(f, i)
+		c.id(v, item, "id", f.ID)
+		if f.ID != "" && ids[f.ID] {
+			c.fault(v, item, "id", because(ErrDuplicate, "two footings"))
+		}
+		ids[f.ID] = true
+		oneOf(c, v, item, "kind", f.Kind, FootingUnder, FootingThrough, FootingBeside, FootingThickening)
+		if f.Run == "" {
+			c.missing(v, item, "run", ": the point whose run passes it")
+		} else if n, ok := t.index[f.Run]; !ok || int(n) < t.outlets {
+			c.fault(v, item, "run", because(ErrReference, "no point %q", f.Run))
+		} else if f.Along > t.point(n).Run.Length {
+			c.fault(v, item, "along", because(ErrRange, "%v is beyond the end of the run, %v", f.Along, t.point(n).Run.Length))
+		}
+		if f.Bottom == 0 {
+			c.missing(v, item, "bottom", ": depth of its underside below the finished floor")
+		}
+		c.length(v, item, "along", f.Along)
+		c.length(v, item, "bottom", f.Bottom)
+		c.length(v, item, "distance", f.Distance)
+		c.size(v, item, "sleeve", f.Sleeve)
+		c.length(v, item, "clear", f.Clear)
+	}
+}

@@ -1,0 +1,85 @@
+package dwv
+
+import (
+	"errors"
+	"fmt"
+
+	"github.com/trapweir/trapweir/slope"
+	"github.com/trapweir/trapweir/tables"
+	"github.com/trapweir/trapweir/units"
+)
+
+// dimensionRow is a row of a table of pipe dimensions, pipes/FAMILY.
+type dimensionRow struct {
+	Size units.Length `table:"size"`
+	Rule string       `table:"id_rule"`
+	OD   units.Length `table:"od"`
+	ID   units.Length `table:"id"`
+}
+
+// pipeFamily is a row of the list of pipes.
+type pipeFamily struct {
+	Family   string `table:"family"`
+	Material string `table:"material"`
+	Standard string `table:"standard"`
+	Use      string `table:"use"`
+	Rule     string `table:"id_rule"`
+	What     string `table:"what"`
+}
+
+// pipeShelf finds the dimensions of pipes by material and nominal size. It reads
+// each table once and is made anew for each calculation.
+type pipeShelf struct {
+	shelf    *tables.Shelf
+	families map[string]pipeFamily
+	dims     map[string]map[units.Length]slope.Pipe
+	// The last pipe asked for: neighbours on a tree are mostly of one kind.
+	material string
+	size     units.Length
+	found    slope.Pipe
+}
+
+func newPipeShelf(shelf *tables.Shelf) (*pipeShelf, error) {
+	p := &pipeShelf{shelf: shelf, families: map[string]pipeFamily{}, dims: map[string]map[units.Length]slope.Pipe{}}
+	rows, err := tables.Load[pipeFamily](shelf, "pipes/families")
+	if errors.Is(err, tables.ErrNotFound) {
+		return p, nil // a shelf of the user's own may have no pipes
+	}
+	if err != nil {
+		return nil, err
+	}
+	for i := range rows.Len() {
+		p.families[rows.At(i).Family] = *rows.At(i)
+	}
+	return p, nil
+}
+
+// find returns the dimensions of a pipe. A material that is not on the shelf, or
+// not in that size, has the nominal size for its bore and no wall.
+func (p *pipeShelf) find(material string, size units.Length) (slope.Pipe, error) {
+	if material == p.material && size == p.size && size != 0 {
+		return p.found, nil
+	}
+	d := slope.Pipe{Bore: size}
+	if f, ok := p.families[material]; ok {
+		bySize, ok := p.dims[material]
+		if !ok {
+			rows, err := tables.Load[dimensionRow](p.shelf, "pipes/"+material)
+			if err != nil {
+				return d, fmt.Errorf("material %q: %w", material, err)
+			}
+			bySize = make(map[units.Length]slope.Pipe, rows.Len())
+			for i := range rows.Len() {
+				if r := rows.At(i); r.Rule == f.Rule {
+					bySize[r.Size] = slope.Pipe{Bore: r.ID, Wall: (r.OD - r.ID) / 2}
+				}
+			}
+			p.dims[material] = bySize
+		}
+		if x, ok := bySize[size]; ok {
+			d = x
+		}
+	}
+	p.material, p.size, p.found = material, size, d
+	return d, nil
+}

@@ -1,0 +1,127 @@
+package dwv
+
+import "github.com/trapweir/trapweir/units"
+
+// routes holds what the way from each node down to its vent, and to the first
+// vented line, looks like. Every slice is indexed by node and filled in two
+// passes over the tree, so the work is linear however long the ways are.
+type routes struct {
+	// vent is the vent that serves a node: one that takes off here, or the wet
+	// or circuit vent whose stretch of drain passes here. -1: none.
+	vent []int32
+	// serving is the vent that a trap arm starting at the node reaches first, -1
+	// if it reaches the outlet without one.
+	serving []int32
+	// reached is the node where it reaches it.
+	reached []int32
+	// arm is the developed length down to there, fall the fall over it.
+	arm, fall []units.Length
+	// risers tells that a vertical run or a drop lies on the way.
+	risers []bool
+	// shared counts the joins on the way at which something else drains in.
+	shared []int32
+	// ventsAbove counts the take-offs at and upstream of a node.
+	ventsAbove []int32
+	// line is the developed length down to the first node that has a vent at or
+	// upstream of it, -1 if there is none; lineAt is that node.
+	line   []units.Length
+	lineAt []int32
+}
+
+func (l *Layout) routes(t *tree) *routes {
+	n := t.len()
+	r := &routes{
+		vent: make([]int32, n), serving: make([]int32, n), reached: make([]int32, n), shared: make([]int32, n),
+		ventsAbove: make([]int32, n), lineAt: make([]int32, n),
+		arm: make([]units.Length, n), fall: make([]units.Length, n), line: make([]units.Length, n),
+		risers: make([]bool, n),
+	}
+	g := &t.vents
+	depth := t.depths()
+	for i := range n {
+		r.vent[i], r.serving[i], r.reached[i], r.lineAt[i], r.line[i] = -1, -1, -1, -1, -1
+		if g.takeoff != nil {
+			for v := g.takeoff[i]; v >= 0; v = g.nextAt[v] {
+				r.ventsAbove[i]++
+				if r.vent[i] < 0 {
+					r.vent[i] = v
+				}
+			}
+		}
+	}
+	// Downstream: sum the take-offs, and carry each wet or circuit stretch to
+	// the node where it ends; where two overlap the longer one is carried.
+	carried := make([]int32, n)
+	for i := range carried {
+		carried[i] = -1
+	}
+	for _, i := range t.order {
+		if g.takeoff != nil {
+			for v := g.takeoff[i]; v >= 0; v = g.nextAt[v] {
+				carried[i] = longer(g, depth, carried[i], v)
+			}
+		}
+		v := carried[i]
+		if v >= 0 && r.vent[i] < 0 {
+			r.vent[i] = v
+		}
+		p := t.parent[i]
+		r.ventsAbove[p] += r.ventsAbove[i]
+		if v >= 0 && g.thru[v] != i && int(p) >= t.outlets {
+			carried[p] = longer(g, depth, carried[p], v)
+		}
+	}
+	for k := len(t.order) - 1; k >= 0; k-- {
+		i := t.order[k]
+		p := t.parent[i]
+		run := &t.point(i).Run
+		switch {
+		case r.vent[i] >= 0:
+			r.serving[i], r.reached[i] = r.vent[i], i
+		case r.serving[p] >= 0:
+			r.serving[i], r.reached[i] = r.serving[p], r.reached[p]
+			r.arm[i] = r.arm[p] + run.Length
+			r.risers[i] = r.risers[p] || run.Vertical || run.Drop > 0
+			r.shared[i] = r.shared[p]
+			if r.vent[p] < 0 && t.next[t.first[p]] >= 0 {
+				r.shared[i]++
+			}
+			if run.Vertical {
+				r.fall[i] = r.fall[p] + run.Length + run.Drop
+			} else {
+				r.fall[i] = r.fall[p] + run.Grade.Over(run.Length) + run.Drop
+			}
+		}
+		switch {
+		case r.ventsAbove[i] > 0:
+			r.line[i], r.lineAt[i] = 0, i
+		case int(p) >= t.outlets && r.line[p] >= 0:
+			r.line[i], r.lineAt[i] = r.line[p]+run.Length, r.lineAt[p]
+		}
+	}
+	return r
+}
+
+// longer returns the vent, of two that vent a stretch of drain, whose stretch
+// ends farther down. A vent without a stretch does not count.
+func longer(g *ventGraph, depth []int32, a, b int32) int32 {
+	switch {
+	case b < 0 || g.thru[b] < 0:
+		return a
+	case a < 0:
+		return b
+	case depth[g.thru[b]] < depth[g.thru[a]]:
+		return b
+	}
+	return a
+}
+
+// depths returns how many runs lie between each node and its outlet.
+func (t *tree) depths() []int32 {
+	d := make([]int32, t.len())
+	for k := len(t.order) - 1; k >= 0; k-- {
+		i := t.order[k]
+		d[i] = d[t.parent[i]] + 1
+	}
+	return d
+}

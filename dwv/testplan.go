@@ -1,0 +1,123 @@
+package dwv
+
+import (
+	"fmt"
+	"strings"
+
+	"github.com/trapweir/trapweir/slope"
+	"github.com/trapweir/trapweir/tables"
+	"github.com/trapweir/trapweir/units"
+)
+
+// TestOptions sets what the water test is to be.
+type TestOptions struct {
+	// Head is the height of the water above the highest pipe tested; zero takes the
+	// code's.
+	Head units.Length
+	// WholeSystem tests the drainage above the floor with it; else only what
+	// lies below the floor and the risers that come up from it are filled.
+	WholeSystem bool
+}
+
+// TestPlan says what a water test of a system asks of the crew.
+type TestPlan struct {
+	System   string          `json:"system"`
+	Surface  units.Length    `json:"surface"`           // elevation the water must stand at
+	Head     units.Length    `json:"head"`              // of it above the crown of the highest pipe
+	Hold     units.Duration  `json:"hold,omitzero"`     // zero: the code's rule says nothing
+	Highest  string          `json:"highest"`           // point of the highest crown
+	Lowest   string          `json:"lowest"`            // where the pressure is greatest
+	Pressure units.Pressure  `json:"pressure"`          // there
+	Volume   units.Volume    `json:"volume"`            // of water in the pipes tested, the filling riser not counted
+	Points   []TestPoint     `json:"points"`            // in input order
+	Citation tables.Citation `json:"citation,omitzero"` // of the head
+}
+
+// TestPoint is the water over one point while the test is on.
+type TestPoint struct {
+	Point    string         `json:"point"`
+	Head     units.Length   `json:"head"`     // surface above the invert
+	Pressure units.Pressure `json:"pressure"` // at the invert
+}
+
+// testDensity is that of water at its heaviest, near 4 degrees Celsius, so that
+// no pressure is understated: a foot of it is the conventional foot of water.
+const testDensity = 1000 // kg/m3
+
+// hydrostatic returns the pressure under a depth of water, p = rho g h.
+func hydrostatic(h units.Length) units.Pressure {
+	return units.Pressure(testDensity * units.StandardGravity * h.Metres())
+}
+
+// TestPlans works out the water test of each system: the level to fill to, the
+// head and pressure at every point, and the water it takes.
+//
+// A plug that lets go under a few feet of water can maim: nobody stands before
+// it, and the water is let out before a plug is touched.
+func (l *Layout) TestPlans(code *Code, lv *Levels, opt TestOptions) ([]TestPlan, error) {
+	t, err := l.tree()
+	if err != nil {
+		return nil, err
+	}
+	if lv == nil || lv.tree != t {
+		return nil, fmt.Errorf("%w: the levels are not those of this layout", ErrNotBuilt)
+	}
+	if opt.Head < 0 || !opt.Head.Valid() {
+		return nil, fmt.Errorf("%w: a test head of %v", ErrRange, opt.Head)
+	}
+	head, hold, cite := opt.Head, units.Duration(0), tables.Citation{}
+	if r, ok := code.Rule("test-water-head"); head == 0 {
+		if !ok || r.Kind != tables.Value {
+			return nil, fmt.Errorf("test head: %w: the code gives none, and none is asked for", ErrNotInCode)
+		}
+		if err := head.UnmarshalText([]byte(strings.TrimSuffix(r.String(), " of water"))); err != nil {
+			return nil, fmt.Errorf("rule %q: %w", r.ID, err)
+		}
+		cite = r.Cite
+	}
+	if r, ok := code.Rule("test-water-hold"); ok && r.Kind == tables.Value {
+		if err := hold.UnmarshalText([]byte(r.String())); err != nil {
+			return nil, fmt.Errorf("rule %q: %w", r.ID, err)
+		}
+	}
+	plans := make([]TestPlan, t.outlets)
+	for s := range int32(t.outlets) {
+		p := &plans[s]
+		*p = TestPlan{System: l.Systems[s].ID, Head: head, Hold: hold, Citation: cite}
+		tested := func(i int32) bool { return opt.WholeSystem || !lv.sizing.above[i] }
+		var top, low units.Length
+		count := 0
+		for _, i := range t.of(s) {
+			if !tested(i) {
+				continue
+			}
+			pt := t.point(i)
+			crown := lv.upper[i]
+			if !pt.Run.Vertical {
+				crown += lv.sizing.bore(i)
+			}
+			if count == 0 || crown > top || crown == top && pt.ID < p.Highest {
+				top, p.Highest = crown, pt.ID
+			}
+			if count == 0 || lv.lower[i] < low || lv.lower[i] == low && pt.ID < p.Lowest {
+				low, p.Lowest = lv.lower[i], pt.ID
+			}
+			count++
+			v, err := slope.WaterToFill(lv.sizing.bore(i), pt.Run.Length)
+			if err != nil {
+				return nil, fmt.Errorf("point %q: %w", pt.ID, err)
+			}
+			p.Volume += v
+		}
+		p.Surface = top + head
+		p.Pressure = hydrostatic(p.Surface - low)
+		p.Points = make([]TestPoint, 0, count)
+		for i := int32(t.outlets); int(i) < t.len(); i++ {
+			if t.system[i] == s && tested(i) {
+				h := p.Surface - lv.upper[i]
+				p.Points = append(p.Points, TestPoint{t.point(i).ID, h, hydrostatic(h)})
+			}
+		}
+	}
+	return plans, nil
+}

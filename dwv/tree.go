@@ -1,0 +1,259 @@
+package dwv
+
+import (
+	"fmt"
+	"strings"
+
+	"github.com/trapweir/trapweir/internal/strictjson"
+)
+
+// tree is the index over the points of a layout: one forest with a root for
+// each outlet. Nodes 0 to outlets-1 are the outlets, in the order of the
+// systems; the points follow in input order. Everything that sizes, grades or
+// checks runs over these slices once or a few times, so the cost is linear.
+type tree struct {
+	outlets int
+	parent  []int32 // node it drains to; -1 for an outlet
+	order   []int32 // points only, system after system, each after all that drain to it
+	start   []int32 // where each system begins in order, and the end
+	first   []int32 // first of the nodes that drain to it, -1 if none
+	next    []int32 // next node that drains to the same one, -1 if none
+	system  []int32 // index of its system
+	points  []*Point
+	index   map[string]int32 // by id, points and outlets
+
+	vents ventGraph
+}
+
+// len returns how many nodes there are, outlets included.
+func (t *tree) len() int { return len(t.parent) }
+
+// point returns the point of a node, nil for an outlet.
+func (t *tree) point(i int32) *Point {
+	if int(i) < t.outlets {
+		return nil
+	}
+	return t.points[int(i)-t.outlets]
+}
+
+// plant makes the forest. Faults go to c; a layout with faults has no use for
+// the tree it returns.
+func plant(l *Layout, src *source, c *checker) *tree {
+	n := len(l.Systems)
+	for i := range l.Systems {
+		n += len(l.Systems[i].Points)
+	}
+	t := &tree{
+		outlets: len(l.Systems),
+		parent:  make([]int32, n),
+		first:   make([]int32, n),
+		next:    make([]int32, n),
+		system:  make([]int32, n),
+		points:  make([]*Point, 0, n-len(l.Systems)),
+		index:   make(map[string]int32, n),
+	}
+	at := int32(t.outlets)
+	for s := range l.Systems {
+		sys := &l.Systems[s]
+		t.parent[s], t.first[s], t.next[s], t.system[s] = -1, -1, -1, int32(s)
+		if id := sys.Outlet.ID; id != "" {
+			if _, twice := t.index[id]; twice {
+				c.fault(src.system(s), sysItem(sys), "outlet.id", because(ErrDuplicate, "%q is the id of two points", id))
+			}
+			t.index[id] = int32(s)
+		}
+		for p := range sys.Points {
+			pt := &sys.Points[p]
+			t.points = append(t.points, pt)
+			t.first[at], t.next[at], t.parent[at], t.system[at] = -1, -1, -1, int32(s)
+			if pt.ID != "" {
+				if _, twice := t.index[pt.ID]; twice {
+					c.fault(src.point(s, p), pointItem(pt, s, p), "id", because(ErrDuplicate, "%q is the id of two points", pt.ID))
+				} else {
+					t.index[pt.ID] = at
+				}
+			}
+			at++
+		}
+	}
+	// Children are linked from the last to the first, so that each list comes
+	// out in input order.
+	pending := make([]int32, n)
+	for s := len(l.Systems) - 1; s >= 0; s-- {
+		sys := &l.Systems[s]
+		for p := len(sys.Points) - 1; p >= 0; p-- {
+			at--
+			pt := &sys.Points[p]
+			if pt.To == "" {
+				c.missing(src.point(s, p), pointItem(pt, s, p), "to", ", and a system has one outlet: name the point or the outlet it drains to")
+				continue
+			}
+			to, ok := t.index[pt.To]
+			switch {
+			case !ok:
+				c.fault(src.point(s, p), pointItem(pt, s, p), "to", because(ErrOrphan, "no point or outlet %q", pt.To))
+				continue
+			case t.system[to] != int32(s):
+				c.fault(src.point(s, p), pointItem(pt, s, p), "to", because(ErrOrphan, "%q belongs to system %q", pt.To, l.Systems[t.system[to]].ID))
+				continue
+			}
+			t.parent[at] = to
+			t.next[at] = t.first[to]
+			t.first[to] = at
+			pending[to]++
+		}
+	}
+	t.sort(pending)
+	if len(t.order) < len(t.points) {
+		t.reportCycles(l, src, c, pending)
+		return t
+	}
+	t.group()
+	return t
+}
+
+// sort fills order by counting down how many drain to each node. A node whose
+// count never reaches zero lies on, or below, a cycle.
+func (t *tree) sort(pending []int32) {
+	t.order = make([]int32, 0, len(t.points))
+	for i := int32(t.outlets); int(i) < t.len(); i++ {
+		if pending[i] == 0 {
+			t.order = append(t.order, i)
+		}
+	}
+	for k := 0; k < len(t.order); k++ {
+		p := t.parent[t.order[k]]
+		if p < 0 {
+			continue
+		}
+		if pending[p]--; pending[p] == 0 && int(p) >= t.outlets {
+			t.order = append(t.order, p)
+		}
+	}
+}
+
+// group brings order into blocks, one a system, keeping the order within each.
+func (t *tree) group() {
+	t.start = make([]int32, t.outlets+1)
+	for _, i := range t.order {
+		t.start[t.system[i]+1]++
+	}
+	for s := range t.outlets {
+		t.start[s+1] += t.start[s]
+	}
+	at := append([]int32(nil), t.start...)
+	grouped := make([]int32, len(t.order))
+	for _, i := range t.order {
+		s := t.system[i]
+		grouped[at[s]] = i
+		at[s]++
+	}
+	t.order = grouped
+}
+
+// of returns the points of a system, each after all that drain to it.
+func (t *tree) of(system int32) []int32 { return t.order[t.start[system]:t.start[system+1]] }
+
+// reportCycles names each cycle once, starting from its first point in input
+// order. Points that only hang on a cycle are not named.
+func (t *tree) reportCycles(l *Layout, src *source, c *checker, pending []int32) {
+	const shown = 12 // points of a cycle that a message names
+	seen := make([]int32, t.len())
+	for i := int32(t.outlets); int(i) < t.len(); i++ {
+		if pending[i] <= 0 || seen[i] != 0 {
+			continue
+		}
+		at := i
+		for at >= 0 && pending[at] > 0 && seen[at] == 0 {
+			seen[at] = i
+			at = t.parent[at]
+		}
+		if at < 0 || seen[at] != i || int(at) < t.outlets {
+			continue
+		}
+		first, length := at, 0
+		for k := at; ; {
+			first = min(first, k)
+			length++
+			if k = t.parent[k]; k == at {
+				break
+			}
+		}
+		var b strings.Builder
+		k := first
+		for range min(length, shown) {
+			fmt.Fprintf(&b, "%s -> ", t.point(k).ID)
+			k = t.parent[k]
+		}
+		if length > shown {
+			fmt.Fprintf(&b, "%d more -> ", length-shown)
+		}
+		b.WriteString(t.point(first).ID)
+		s := t.system[first]
+		p := t.indexInSystem(l, first)
+		c.fault(src.point(int(s), p), pointItem(t.point(first), int(s), p), "to", fmt.Errorf("%w: %s", ErrCycle, b.String()))
+	}
+}
+
+// indexInSystem returns where in its system's Points a point node stands.
+func (t *tree) indexInSystem(l *Layout, i int32) int {
+	k := int(i) - t.outlets
+	for s := range t.system[i] {
+		k -= len(l.Systems[s].Points)
+	}
+	return k
+}
+
+// source remembers where in the JSON text each part of a layout stands. A nil
+// source belongs to a layout put together in Go.
+type source struct {
+	doc      *strictjson.Document
+	root     *strictjson.Value
+	systems  []*strictjson.Value
+	points   [][]*strictjson.Value
+	vents    []*strictjson.Value
+	footings []*strictjson.Value
+	bad      map[*strictjson.Value]bool // fields already reported
+}
+
+func pick(list []*strictjson.Value, i int) *strictjson.Value {
+	if i < len(list) {
+		return list[i]
+	}
+	return nil
+}
+
+func (s *source) layout() *strictjson.Value {
+	if s == nil {
+		return nil
+	}
+	return s.root
+}
+
+func (s *source) system(i int) *strictjson.Value {
+	if s == nil {
+		return nil
+	}
+	return pick(s.systems, i)
+}
+
+func (s *source) point(sys, i int) *strictjson.Value {
+	if s == nil || sys >= len(s.points) {
+		return nil
+	}
+	return pick(s.points[sys], i)
+}
+
+func (s *source) vent(i int) *strictjson.Value {
+	if s == nil {
+		return nil
+	}
+	return pick(s.vents, i)
+}
+
+func (s *source) footing(i int) *strictjson.Value {
+	if s == nil {
+		return nil
+	}
+	return pick(s.footings, i)
+}

@@ -1,0 +1,159 @@
+package dwv
+
+import (
+	"errors"
+
+	"github.com/trapweir/trapweir/tables"
+	"github.com/trapweir/trapweir/units"
+)
+
+// VentSize is the size of one vent and what it serves.
+type VentSize struct {
+	Vent      string          `json:"vent"`
+	Kind      VentKind        `json:"kind"`
+	Load      FixtureUnits    `json:"load"`             // of the traps it serves, with those of the vents that join it
+	Fixtures  int             `json:"fixtures"`         // its own, without those of the vents that join it
+	Closets   int             `json:"closets,omitzero"` // with those of the vents that join it
+	Drain     units.Length    `json:"drain"`            // the largest drain it serves, as required
+	Length    units.Length    `json:"length"`           // developed, from the farthest take-off to where it ends
+	Flat      units.Length    `json:"flat"`             // of its own runs that are not risers
+	Size      units.Length    `json:"size"`             // as drawn, or else as required
+	Drawn     bool            `json:"drawn,omitzero"`
+	Required  units.Length    `json:"required"`
+	Decided   VentReason      `json:"decided"`             // what Required rests on
+	MaxLength units.Length    `json:"max_length,omitzero"` // greatest developed length of Required; zero: the code gives none
+	Citation  tables.Citation `json:"citation,omitzero"`
+	Err       error           `json:"-"` // why the code cannot size it
+	rim       units.Length    // highest flood rim of what it serves, above the finished floor's datum
+	rimKnown  bool
+}
+
+// Vents returns the size of each vent, in input order.
+func (s *Sizing) Vents() []VentSize { return append([]VentSize(nil), s.vents...) }
+
+// Vent returns the size of the vent of that id.
+func (s *Sizing) Vent(id string) (VentSize, bool) {
+	for i := range s.vents {
+		if s.vents[i].Vent == id {
+			return s.vents[i], true
+		}
+	}
+	return VentSize{}, false
+}
+
+var errNoDrain = errors.New("it serves no drain")
+
+// sizeVents gives each trap to the vent its arm reaches first, gathers the loads down
+// the vents, and sizes each by load and developed length.
+func (s *Sizing) sizeVents(r *routes) {
+	l, t := s.layout, s.tree
+	g := &t.vents
+	s.vents = make([]VentSize, len(l.Vents))
+	for i := int32(t.outlets); int(i) < t.len(); i++ {
+		f := t.point(i).Fixture
+		if f == nil || r.serving[i] < 0 {
+			continue
+		}
+		v := &s.vents[r.serving[i]]
+		v.Load += s.ownLoad(i)
+		v.Fixtures += f.Count
+		v.Closets = min(v.Closets+s.ownClosets(i), maxClosets)
+		v.Drain = max(v.Drain, s.required[i])
+		if rim := t.point(i).FloodRim; rim > 0 && (!v.rimKnown || l.FinishedFloor+rim > v.rim) {
+			v.rim, v.rimKnown = l.FinishedFloor+rim, true
+		}
+	}
+	upstream := make([]units.Length, len(l.Vents))
+	for _, i := range g.order {
+		v := &s.vents[i]
+		upstream[i] += g.length[i]
+		p := g.parent[i]
+		if p < 0 {
+			continue
+		}
+		up := &s.vents[p]
+		up.Load += v.Load
+		up.Closets = min(up.Closets+v.Closets, maxClosets)
+		up.Drain = max(up.Drain, v.Drain)
+		if v.rimKnown && (!up.rimKnown || v.rim > up.rim) {
+			up.rim, up.rimKnown = v.rim, true
+		}
+		// upstream holds what joins until the vent's own length is added.
+		upstream[p] = max(upstream[p], upstream[i])
+	}
+	onward := make([]units.Length, len(l.Vents))
+	for k := len(g.order) - 1; k >= 0; k-- {
+		i := g.order[k]
+		if p := g.parent[i]; p >= 0 {
+			onward[i] = onward[p] + g.length[p]
+		}
+		s.sizeVent(i, upstream[i]+onward[i])
+	}
+}
+
+// ownLoad returns what the point of a node adds to its run.
+func (s *Sizing) ownLoad(i int32) FixtureUnits {
+	own := s.load[i]
+	for k := s.tree.first[i]; k >= 0; k = s.tree.next[k] {
+		own -= s.load[k]
+	}
+	return own
+}
+
+// ownClosets returns the closets that the point of a node adds.
+func (s *Sizing) ownClosets(i int32) int {
+	own := s.closets[i]
+	for k := s.tree.first[i]; k >= 0; k = s.tree.next[k] {
+		own -= s.closets[k]
+	}
+	return int(own)
+}
+
+func (s *Sizing) sizeVent(i int32, length units.Length) {
+	x, v := &s.layout.Vents[i], &s.vents[i]
+	v.Vent, v.Kind, v.Length, v.Size, v.Drawn = x.ID, x.Kind, length, x.Size, x.Size > 0
+	for k := range x.Runs {
+		if x.Runs[k].Direction != VentUp {
+			v.Flat += x.Runs[k].Length
+		}
+	}
+	from := s.tree.vents.from[i]
+	stack := x.Kind == VentStackVent || x.Kind == VentStack
+	if from >= 0 && (stack || v.Drain == 0) {
+		v.Drain = max(v.Drain, s.required[from])
+	}
+	if from >= 0 && stack {
+		v.Load = max(v.Load, s.load[from])
+	}
+	if v.Drain == 0 {
+		v.Err = errNoDrain
+		return
+	}
+	s.askVent(v, stack)
+	if v.Size == 0 {
+		v.Size = v.Required
+	}
+}
+
+func (s *Sizing) ventSizeOf(l *Layout, x *Vent) units.Length {
+	for i := range l.Vents {
+		if &l.Vents[i] == x {
+			return s.vents[i].Size
+		}
+	}
+	return 0
+}
+
+// askVent asks the code for the size of a vent.
+func (s *Sizing) askVent(v *VentSize, stack bool) {
+	q := VentQuery{Part: IndividualVent, Drain: v.Drain, Load: v.Load, Length: v.Length, Closets: v.Closets}
+	if stack {
+		q.Part = StackVent
+	}
+	r, err := s.code.VentSize(q)
+	if err != nil {
+		v.Err = err
+		return
+	}
+	v.Required, v.Decided, v.Citation, v.MaxLength = r.Size, r.DecidedBy, r.Citation, r.MaxLength
+}
