@@ -31,6 +31,7 @@ type Code struct {
 	velocity  *velocityTable
 	byLoad    *pipeByLoadTable
 	hotLength *hotLengthTable
+	hotVolume *ruleTable
 	rules     *ruleTable
 	pipes     catalogue
 	devices   deviceTables
@@ -97,6 +98,7 @@ func LoadCode(shelf *tables.Shelf, id string) (*Code, error) {
 		{"velocity", c.loadVelocity},
 		{"pipe-by-load", c.loadPipeByLoad},
 		{"hot-length", c.loadHotLength},
+		{"hot-volume", func(s *tables.Shelf, id string) (err error) { c.hotVolume, err = newRules(s, id); return err }},
 	} {
 		if p := c.part(load.part); p != nil {
 			if err := load.load(shelf, p.Table); err != nil {

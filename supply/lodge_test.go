@@ -34,3 +34,19 @@ func TestLodge(t *testing.T) {
 		t.Log(s.Short, s.Governing)
 	}
 }
+
+func TestLodgeFindings(t *testing.T) {
+	s, err := lodge(t).Size(mustCode(t, "ipc-2021"), Options{})
+	if err != nil {
+		t.Fatal(err)
+	}
+	list, err := s.Check()
+	if err != nil {
+		t.Fatal(err)
+	}
+	for _, f := range list {
+		t.Logf("%-24s %-8s %-5v value %v limit %v margin %v | %s | %s | %v", f.Rule, f.Place, f.Verdict, f.Value, f.Limit, f.Margin, f.Reason, f.Remedy, f.Citation)
+	}
+	loops, err := s.Circulations()
+	t.Logf("%+v %v", loops, err)
+}

@@ -20,6 +20,7 @@ type PipeFamily struct {
 	c         float64
 	cCite     tables.Citation
 	roughness units.Length
+	conducts  units.Conductivity
 	lengths   *fittingLengths
 }
 
@@ -80,6 +81,7 @@ type designRow struct {
 	CCondition     string `table:"c_condition"`
 	RoughMaterial  string `table:"rough_material"`
 	RoughCondition string `table:"rough_condition"`
+	Conductivity   string `table:"conductivity"`
 	Fittings       string `table:"fittings"`
 }
 
@@ -219,6 +221,9 @@ func (f *PipeFamily) loadDesign(shelf *tables.Shelf) error {
 	if r.Typical.Kind != tables.Value {
 		f.roughness = r.Low.Value
 	}
+	if f.conducts, err = conductivity(shelf, d.Conductivity); err != nil {
+		return err
+	}
 	if d.Fittings == "" {
 		return nil
 	}
@@ -228,4 +233,24 @@ func (f *PipeFamily) loadDesign(shelf *tables.Shelf) error {
 	}
 	f.lengths = &fittingLengths{lengths}
 	return nil
+}
+
+type conductivityRow struct {
+	Material string                          `table:"material"`
+	Typical  tables.Cell[units.Conductivity] `table:"typical"`
+	Design   bool                            `table:"design"`
+}
+
+// conductivity returns the figure that the shelf marks for design.
+func conductivity(shelf *tables.Shelf, material string) (units.Conductivity, error) {
+	rows, err := tables.Load[conductivityRow](shelf, "materials/conductivity")
+	if err != nil {
+		return 0, err
+	}
+	for i := range rows.Len() {
+		if r := rows.At(i); r.Material == material && r.Design && r.Typical.Kind == tables.Value {
+			return r.Typical.Value, nil
+		}
+	}
+	return 0, fmt.Errorf("%w: %s has no conductivity of %q for design", ErrNotInCode, rows.Table().ID(), material)
 }

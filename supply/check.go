@@ -1,0 +1,407 @@
+package supply
+
+import (
+	"encoding"
+	"fmt"
+	"math"
+	"strconv"
+
+	"github.com/trapweir/trapweir/tables"
+	"github.com/trapweir/trapweir/units"
+)
+
+// Check judges the layout against the code: velocities, pressures, sizes, hot
+// water, what lies below the slab, tests. Findings come in a fixed order: by rule,
+// then as the layout lists its items. A finding whose limit rests on a row that
+// nobody has seen in print is an ask; so is each such row that a load or a flow
+// came from, once. Results are calculations for the engineer and the inspector,
+// and no approval.
+func (a *Analysis) Check() ([]tables.Finding, error) {
+	k := &checker{Analysis: a}
+	k.velocities()
+	k.fixturePressures()
+	k.staticPressures()
+	k.supplySizes()
+	k.serviceSize()
+	k.lineSizes()
+	k.devicesAtFlow()
+	if err := k.hotWater(); err != nil {
+		return nil, err
+	}
+	k.slab()
+	k.sleeves()
+	k.separation()
+	k.test()
+	k.cautions()
+	k.standings()
+	for i := range k.list {
+		k.list[i] = k.list[i].Settle()
+	}
+	return k.list, nil
+}
+
+type checker struct {
+	*Analysis
+	list []tables.Finding
+}
+
+func (k *checker) add(f tables.Finding) { k.list = append(k.list, f) }
+
+// judge is Pass or Fail.
+func judge(ok bool) tables.Verdict {
+	if ok {
+		return tables.Pass
+	}
+	return tables.Fail
+}
+
+// Quantities in findings are brought to what the trade reads, so that they print
+// short and compare the same on every machine. Going by way of text gives the very
+// value that somebody would have written.
+
+// tidy returns the quantity that reads x, to some decimals, in a unit.
+func tidy[T any, P interface {
+	*T
+	encoding.TextUnmarshaler
+}](x float64, decimals int, unit string) T {
+	var v T
+	if x = math.Round(x*math.Pow10(decimals)) / math.Pow10(decimals); x == 0 {
+		x = 0 // not minus zero
+	}
+	text := strconv.AppendFloat(make([]byte, 0, 40), x, 'f', decimals, 64)
+	if err := P(&v).UnmarshalText(append(append(text, ' '), unit...)); err != nil {
+		return *new(T)
+	}
+	return v
+}
+
+func tidyPressure(p units.Pressure) units.Pressure {
+	return tidy[units.Pressure](float64(p/units.PoundForcePerSquareInch), 2, "psi")
+}
+
+func tidyVelocity(v units.Velocity) units.Velocity {
+	return tidy[units.Velocity](float64(v/units.FootPerSecond), 2, "ft/s")
+}
+
+func tidyFlow(q units.Flow) units.Flow {
+	return tidy[units.Flow](float64(q/units.USGallonPerMinute), 2, "gpm")
+}
+
+func tidyVolume(v units.Volume) units.Volume {
+	return tidy[units.Volume](float64(v/units.USGallon), 3, "gal")
+}
+
+func tidySeconds(d units.Duration) units.Duration { return tidy[units.Duration](float64(d), 1, "s") }
+
+func tidyTemperature(t units.Temperature) units.Temperature {
+	return tidy[units.Temperature](t.Fahrenheit(), 1, "degF")
+}
+
+func (k *checker) velocities() {
+	lim := &limits{h: &hydraulics{l: k.Layout, c: k.Code, families: make([]*PipeFamily, k.Layout.Len())}}
+	for i := range k.Runs {
+		lim.h.families[i] = k.Runs[i].Pipe
+	}
+	for i := range k.Runs {
+		r := &k.Runs[i]
+		if r.Flow == 0 {
+			continue
+		}
+		limit, ok := lim.of(i)
+		if !ok {
+			continue
+		}
+		ok = within(r.Velocity, limit.Velocity)
+		f := tables.Finding{
+			Rule: "water-velocity", Place: k.Layout.data.Points[i].ID, Verdict: judge(ok),
+			Value: tidyVelocity(r.Velocity), Limit: tidyVelocity(limit.Velocity), Margin: tidyVelocity(limit.Velocity - r.Velocity),
+			Reason:   fmt.Sprintf("%v in %v %s, %v line.", tidyFlow(r.Flow), r.Size, r.Pipe.id, k.Layout.service[i]),
+			Citation: limit.Citation,
+		}
+		if !ok {
+			f.Remedy = "Take the next size" + k.nextSize(r) + "."
+		}
+		k.add(f)
+	}
+}
+
+// nextSize names the size above a run's.
+func (k *checker) nextSize(r *RunResult) string {
+	if n := r.Pipe.size(r.Size) + 1; n < len(r.Pipe.sizes) {
+		return ", " + r.Pipe.sizes[n].Size.String()
+	}
+	return " of another pipe"
+}
+
+func (k *checker) fixturePressures() {
+	for i := range k.Fixtures {
+		x := &k.Fixtures[i]
+		if x.Most <= 0 {
+			continue
+		}
+		f := &k.Layout.data.Fixtures[i]
+		have := roundTo(float64(x.Available / units.PoundForcePerSquareInch))
+		least := roundTo(float64(x.Least / units.PoundForcePerSquareInch))
+		most := roundTo(float64(x.Most / units.PoundForcePerSquareInch))
+		out := tables.Finding{
+			Rule: "fixture-pressure", Place: f.ID, Verdict: judge(have >= most),
+			Value: tidyPressure(x.Available), Limit: tidyPressure(x.Most), Margin: tidyPressure(x.Available - x.Most),
+			Reason:   fmt.Sprintf("Flowing pressure at %s, every run on the way at its own demand.", k.Layout.data.Points[x.Point].ID),
+			Citation: x.Required.Citation,
+		}
+		if x.Stated {
+			out.Reason += " The pressure asked is the maker's, as the layout states it."
+		}
+		switch {
+		case out.Verdict == tables.Fail && have >= least:
+			out.Verdict = tables.Ask
+			out.Reason += fmt.Sprintf(" The code asks %v of some kinds of this fixture and %v of others, and the layout does not say which it is.", tidyPressure(x.Least), tidyPressure(x.Most))
+			out.Remedy = "State the style of the fixture, or the pressure its maker asks."
+		case out.Verdict == tables.Fail:
+			out.Remedy = k.pressureRemedy(x.Point)
+		}
+		k.add(out)
+	}
+}
+
+// pressureRemedy names what costs most on the way to a point.
+func (k *checker) pressureRemedy(point int) string {
+	var most BudgetLine
+	for _, line := range k.Budget(point) {
+		if line.Loss > most.Loss {
+			most = line
+		}
+	}
+	return fmt.Sprintf("The greatest loss on the way is %s at %s, %v: enlarge there, or bring up the pressure.", most.What, most.Point, tidyPressure(most.Loss))
+}
+
+func (k *checker) staticPressures() {
+	if r, ok := k.Code.Rule("static-pressure-max"); ok {
+		var limit units.Pressure
+		worst, at := units.Pressure(0), -1
+		for i := range k.Fixtures {
+			if x := &k.Fixtures[i]; x.Point >= 0 && (at < 0 || x.Static > worst) {
+				worst, at = x.Static, i
+			}
+		}
+		if at >= 0 && r.into(&limit) {
+			over := roundTo(float64(worst/units.PoundForcePerSquareInch)) > roundTo(float64(limit/units.PoundForcePerSquareInch))
+			f := tables.Finding{
+				Rule: "static-pressure", Place: k.Layout.data.Fixtures[at].ID, Verdict: judge(!over),
+				Value: tidyPressure(worst), Limit: tidyPressure(limit), Margin: tidyPressure(limit - worst),
+				Reason: "The greatest pressure at a fixture while nothing flows.", Citation: r.Citation,
+			}
+			if over {
+				f.Remedy = "Set a pressure regulator with a strainer after the meter, and look to thermal expansion behind it."
+			}
+			k.add(f)
+		}
+	}
+	if r, ok := k.Code.Rule("static-pressure-min"); ok {
+		var limit units.Pressure
+		if r.into(&limit) {
+			static := k.Layout.data.Source.Static
+			if static == 0 {
+				static = k.Layout.data.Source.Pressure
+			}
+			ok := static >= limit
+			f := tables.Finding{
+				Rule: "static-pressure-least", Place: k.Layout.data.Source.ID, Verdict: judge(ok),
+				Value: tidyPressure(static), Limit: tidyPressure(limit), Margin: tidyPressure(static - limit),
+				Reason: "Pressure at the entrance of the service.", Citation: r.Citation,
+			}
+			if !ok {
+				f.Remedy = "A booster pump, or another source."
+			}
+			k.add(f)
+		}
+	}
+}
+
+func (k *checker) supplySizes() {
+	l := k.Layout
+	for i := range l.data.Fixtures {
+		f := l.data.Fixtures[i].Fixture
+		f.Count = 1
+		list, err := k.Code.MinSizes(f)
+		if err != nil {
+			continue
+		}
+		least, most := list[0], list[0]
+		for _, m := range list[1:] {
+			if m.Size < least.Size {
+				least = m
+			}
+			if m.Size > most.Size {
+				most = m
+			}
+		}
+		for _, p := range [...]int32{l.cold[i], l.hot[i]} {
+			if p < 0 {
+				continue
+			}
+			r := &k.Runs[p]
+			out := tables.Finding{
+				Rule: "supply-size", Place: l.data.Fixtures[i].ID, Verdict: judge(r.Size >= most.Size),
+				Value: r.Size, Limit: most.Size, Margin: r.Size - most.Size,
+				Reason: fmt.Sprintf("The %v run to it ends at %s.", l.service[p], l.data.Points[p].ID), Citation: most.Citation,
+			}
+			switch {
+			case out.Verdict == tables.Fail && r.Size >= least.Size:
+				out.Verdict = tables.Ask
+				out.Remedy = "State the style of the fixture: the code asks different sizes of its kinds."
+			case out.Verdict == tables.Fail:
+				out.Remedy = fmt.Sprintf("Run %v to it.", most.Size)
+			}
+			k.add(out)
+		}
+	}
+}
+
+func (k *checker) serviceSize() {
+	r, ok := k.Code.Rule("service-size-min")
+	var least units.Length
+	if !ok || !r.into(&least) {
+		return
+	}
+	for i := range k.Runs {
+		if k.Layout.parent[i] >= 0 {
+			continue
+		}
+		run := &k.Runs[i]
+		f := tables.Finding{
+			Rule: "service-size", Place: k.Layout.data.Points[i].ID, Verdict: judge(run.Size >= least),
+			Value: run.Size, Limit: least, Margin: run.Size - least, Reason: "The run from the source.", Citation: r.Citation,
+		}
+		if run.Size < least {
+			f.Remedy = fmt.Sprintf("Lay %v.", least)
+		}
+		k.add(f)
+	}
+}
+
+// lineSizes asks about a line that feeds a greater one.
+func (k *checker) lineSizes() {
+	for i := range k.Runs {
+		p := k.Layout.parent[i]
+		if p < 0 || k.Layout.service[i] == Recirculated || k.Runs[i].Size <= k.Runs[p].Size {
+			continue
+		}
+		k.add(tables.Finding{
+			Rule: "line-feeds-greater", Place: k.Layout.data.Points[i].ID, Verdict: tables.Ask,
+			Value: k.Runs[i].Size, Limit: k.Runs[p].Size, Margin: k.Runs[p].Size - k.Runs[i].Size,
+			Reason: fmt.Sprintf("It is fed by a smaller line, ending at %s; common practice does not enlarge a line downstream.", k.Layout.data.Points[p].ID),
+			Remedy: "Ask whether it is meant; enlarge the line that feeds it.",
+		})
+	}
+}
+
+func (k *checker) devicesAtFlow() {
+	for i := range k.Runs {
+		d := k.Layout.data.Points[i].Device
+		if d == nil {
+			continue
+		}
+		r := &k.Runs[i]
+		id := k.Layout.data.Points[i].ID
+		if most := r.DeviceLoss.Beyond; most > 0 {
+			k.add(tables.Finding{
+				Rule: "device-flow", Place: id, Verdict: tables.Fail,
+				Value: tidyFlow(r.Flow), Limit: tidyFlow(most), Margin: tidyFlow(most - r.Flow),
+				Reason: fmt.Sprintf("The figures of the %s end at less than the demand; its loss was carried on by the square of the flow.", d.Kind),
+				Remedy: "Take a greater one.", Citation: r.DeviceLoss.Citation,
+			})
+		} else if d.Kind == "meter" && !r.DeviceLoss.Citation.IsZero() {
+			k.add(tables.Finding{
+				Rule: "device-flow", Place: id, Verdict: tables.Pass,
+				Value: tidyFlow(r.Flow), Reason: fmt.Sprintf("The meter's figures cover the demand; it costs %v.", tidyPressure(r.Device)),
+				Citation: r.DeviceLoss.Citation,
+			})
+		}
+		if c := r.DeviceLoss.Citation; !r.DeviceLoss.Stated && !c.IsZero() && d.Kind != "meter" {
+			k.add(tables.Finding{
+				Rule: "device-loss", Place: id, Verdict: tables.Ask, Value: tidyPressure(r.Device),
+				Reason: fmt.Sprintf("The loss of the %s is the upper end of what designers allow, for want of its maker's curve.", d.Kind),
+				Remedy: "Put the maker's loss or curve in the layout.", Citation: c,
+			})
+		}
+	}
+}
+
+func (k *checker) hotWater() error {
+	waits, err := k.HotWater()
+	if err != nil {
+		return err
+	}
+	l := k.Layout
+	rule, hasRule := k.Code.Rule("hot-length-max")
+	var most units.Length
+	hasRule = hasRule && rule.into(&most)
+	for _, w := range waits {
+		f := &l.data.Fixtures[w.Fixture]
+		if hasRule {
+			ok := w.Length <= most
+			out := tables.Finding{
+				Rule: "hot-length", Place: f.ID, Verdict: judge(ok), Value: w.Length, Limit: most, Margin: most - w.Length,
+				Reason: fmt.Sprintf("Developed length of pipe from %s.", w.From), Citation: rule.Citation,
+			}
+			if !ok {
+				out.Remedy = "Recirculate or trace the line nearer to it, or set a heater there."
+			}
+			k.add(out)
+		}
+		if limit, err := k.Code.HotLength(w.Largest, f.Kind == "lavatory" && f.Use == Public); err == nil {
+			ok := w.Length <= limit.Length
+			out := tables.Finding{
+				Rule: "hot-length-energy", Place: f.ID, Verdict: judge(ok), Value: w.Length, Limit: limit.Length, Margin: limit.Length - w.Length,
+				Reason:   fmt.Sprintf("The greatest size on the way from %s is %v.", w.From, w.Largest),
+				Citation: limit.Citation,
+			}
+			if !ok {
+				out.Verdict = tables.Ask
+				out.Reason += " It is longer than the energy code's table of lengths allows."
+				out.Remedy = "Ask whether the energy code holds here and which of its ways is followed; a smaller or shorter line, or recirculation nearer to the outlet, meets the table."
+			}
+			k.add(out)
+		}
+		if w.Grade != "" {
+			out := tables.Finding{
+				Rule: "hot-wait", Place: f.ID, Verdict: tables.Pass, Value: tidySeconds(w.Wait),
+				Reason:   fmt.Sprintf("%v in the pipe from %s runs off cold; the wait is %s.", tidyVolume(w.Volume), w.From, w.Grade),
+				Citation: w.Citation,
+			}
+			if w.Grade != "acceptable" {
+				out.Verdict = tables.Ask
+				out.Remedy = "Ask the owner; a smaller or shorter hot line, or recirculation, shortens it."
+			}
+			k.add(out)
+		}
+	}
+	loops, err := k.Circulations()
+	if err != nil {
+		return err
+	}
+	for _, c := range loops {
+		k.circulation(&c)
+	}
+	return nil
+}
+
+func (k *checker) circulation(c *Circulation) {
+	i := k.Layout.index[c.At]
+	limit, err := k.Code.VelocityLimit(k.Runs[i].Pipe.material, Recirculated, k.Layout.data.Water.Hot)
+	if err != nil {
+		return
+	}
+	ok := within(c.Fastest, limit.Velocity)
+	f := tables.Finding{
+		Rule: "recirculation-velocity", Place: c.ID, Verdict: judge(ok),
+		Value: tidyVelocity(c.Fastest), Limit: tidyVelocity(limit.Velocity), Margin: tidyVelocity(limit.Velocity - c.Fastest),
+		Reason:   fmt.Sprintf("%v kept up, fastest at %s; the water comes back at %v.", tidyFlow(c.Flow), c.At, tidyTemperature(c.Returns)),
+		Citation: limit.Citation,
+	}
+	if !ok {
+		f.Remedy = "A greater return, better insulation, or less flow."
+	}
+	k.add(f)
+}

@@ -1,0 +1,473 @@
+package supply
+
+import (
+	"fmt"
+	"math"
+	"sort"
+	"strings"
+
+	"github.com/trapweir/trapweir/tables"
+	"github.com/trapweir/trapweir/units"
+)
+
+// plastics are the materials that an air test may burst.
+var plastics = map[string]bool{"PEX": true, "CPVC": true, "PVC": true, "HDPE": true, "PP-R": true}
+
+// slab judges joints below a slab.
+func (k *checker) slab() {
+	practice, err := newRules(k.Code.pipes.shelf, "materials/supply-slab-rules")
+	if err != nil {
+		practice = nil
+	}
+	flexible, hasFlexible := practice.rule("pex-slab-fittings")
+	code, hasCode := k.Code.Rule("slab-joints")
+	for i := range k.Runs {
+		p := &k.Layout.data.Points[i]
+		if !p.BelowSlab {
+			continue
+		}
+		joints := 0
+		for _, t := range p.Fittings {
+			if !t.NoJoint {
+				joints += t.Count
+			}
+		}
+		material := k.Runs[i].Pipe.material
+		f := tables.Finding{Rule: "slab-joints", Place: p.ID, Verdict: tables.Pass, Value: count(joints), Limit: count(0), Margin: count(-joints)}
+		switch {
+		case joints == 0:
+			f.Reason = fmt.Sprintf("The %s run below the slab is in one length.", material)
+			if hasCode {
+				f.Citation = code.Citation
+			}
+		case material == "PEX" && hasFlexible:
+			f.Verdict, f.Citation = tables.Fail, flexible.Citation
+			f.Reason = "Makers of flexible plastic pipe ask for one length below a slab, with every joint above it or outside."
+			f.Remedy = "Run it in one length, with bends in place of fittings; count formed bends as making no joint."
+		default:
+			f.Verdict = tables.Ask
+			if hasCode {
+				f.Citation = code.Citation
+			}
+			f.Reason = fmt.Sprintf("%d joints in %s below the slab.", joints, material)
+			f.Remedy = "Ask the authority which joints it allows there; in copper, where any are allowed, they are brazed with wrought fittings."
+		}
+		// A pass needs no figure behind it: there is nothing to count.
+		if f.Verdict == tables.Pass {
+			f.Citation = tables.Citation{}
+		}
+		k.add(f)
+	}
+}
+
+// count is a plain number in a finding.
+type count int
+
+func (c count) String() string { return fmt.Sprint(int(c)) }
+
+// percent is a share in a finding.
+type percent float64
+
+func (p percent) String() string { return fmt.Sprintf("%.1f %%", float64(p)) }
+
+// SleeveFill is a sleeve with the lines that lie in it.
+type SleeveFill struct {
+	Sleeve *Sleeve
+	Lines  []string // the points whose runs lie in it
+	// Fill is the share of the bore's area that the lines, with their insulation, and
+	// the rope take up.
+	Fill float64
+	// Fits says whether the three thickest of them fit side by side: if not, none of
+	// the rest matters. Needed is the least bore for these.
+	Fits   bool
+	Needed units.Length
+}
+
+// Sleeves works out how full the sleeves are. Only the lines of the layout are
+// counted.
+func (a *Analysis) Sleeves() []SleeveFill {
+	l := a.Layout
+	at := make(map[string]int, len(l.data.Sleeves))
+	out := make([]SleeveFill, len(l.data.Sleeves))
+	for i := range out {
+		out[i].Sleeve = &l.data.Sleeves[i]
+		at[out[i].Sleeve.ID] = i
+	}
+	widths := make([][]units.Length, len(out))
+	for i := range a.Runs {
+		p := &l.data.Points[i]
+		if p.Sleeve == "" {
+			continue
+		}
+		n := at[p.Sleeve]
+		w := a.Runs[i].bore.Outside
+		if p.Insulation != nil {
+			w += 2 * p.Insulation.Thickness
+		}
+		out[n].Lines = append(out[n].Lines, p.ID)
+		widths[n] = append(widths[n], w)
+	}
+	for n := range out {
+		s := &out[n]
+		if s.Sleeve.Rope > 0 {
+			widths[n] = append(widths[n], s.Sleeve.Rope)
+		}
+		bore := s.Sleeve.Bore.Metres()
+		for _, w := range widths[n] {
+			d := w.Metres() / bore
+			s.Fill += float64(d * d)
+		}
+		s.Needed = enclosing(widths[n])
+		s.Fits = s.Needed <= s.Sleeve.Bore
+	}
+	return out
+}
+
+// enclosing returns the diameter of the least circle about the three greatest of
+// some circles side by side. For three it is the outer circle that touches all
+// three where each touches the others:
+//
+//	k4 = k1 + k2 + k3 - 2 sqrt(k1 k2 + k2 k3 + k3 k1), k = 1/radius
+//
+// unless the two greatest alone need more.
+//
+// Source: R. Descartes, letter to Princess Elisabeth (1643).
+func enclosing(widths []units.Length) units.Length {
+	w := append([]units.Length(nil), widths...)
+	sort.Slice(w, func(a, b int) bool { return w[a] > w[b] })
+	switch len(w) {
+	case 0:
+		return 0
+	case 1:
+		return w[0]
+	}
+	two := w[0] + w[1]
+	if len(w) == 2 || w[2] <= 0 {
+		return two
+	}
+	k1, k2, k3 := 2/w[0].Metres(), 2/w[1].Metres(), 2/w[2].Metres()
+	k4 := k1 + k2 + k3 - 2*math.Sqrt(float64(k1*k2)+float64(k2*k3)+float64(k3*k1))
+	if k4 >= 0 {
+		return two // the third hides in the gap beside the others
+	}
+	return max(two, units.Metres(-2/k4))
+}
+
+func (k *checker) sleeves() {
+	practice, err := newRules(k.Code.pipes.shelf, "materials/supply-slab-rules")
+	if err != nil {
+		return
+	}
+	rule, ok := practice.rule("sleeve-fill-max")
+	most, ok2 := rule.number()
+	if !ok || !ok2 {
+		return
+	}
+	for _, s := range k.Sleeves() {
+		fill := math.Round(s.Fill*1000) / 10
+		f := tables.Finding{
+			Rule: "sleeve-fill", Place: s.Sleeve.ID, Verdict: judge(fill <= most),
+			Value: percent(fill), Limit: percent(most), Margin: percent(most - fill),
+			Reason:   fmt.Sprintf("%s share a bore of %v, with %d bends.", strings.Join(s.Lines, ", "), s.Sleeve.Bore, s.Sleeve.Bends),
+			Citation: rule.Citation,
+		}
+		if f.Verdict == tables.Fail {
+			f.Remedy = "A greater sleeve, or two."
+		}
+		if !s.Fits {
+			// No practice is needed to see that they do not go in.
+			f.Verdict, f.Citation = tables.Fail, tables.Citation{}
+			f.Value, f.Limit, f.Margin = s.Needed, s.Sleeve.Bore, s.Sleeve.Bore-s.Needed
+			f.Reason += " The thickest of them do not go in side by side."
+			f.Remedy = "A greater sleeve, or two."
+		}
+		k.add(f)
+	}
+}
+
+// separation judges water lines beside drains.
+func (k *checker) separation() {
+	side, ok1 := k.Code.Rule("water-sewer-horizontal")
+	up, ok2 := k.Code.Rule("water-sewer-vertical")
+	var clear, above units.Length
+	if !ok1 || !ok2 || !side.into(&clear) || !up.into(&above) {
+		return
+	}
+	var unknown []string
+	for i := range k.Runs {
+		p := &k.Layout.data.Points[i]
+		s := p.Beside
+		if s == nil {
+			if p.BelowSlab {
+				unknown = append(unknown, p.ID)
+			}
+			continue
+		}
+		f := tables.Finding{Rule: "water-drain-separation", Place: p.ID, Value: s.Clear, Limit: clear, Margin: s.Clear - clear, Citation: side.Citation}
+		switch {
+		case s.Listed:
+			f.Verdict, f.Reason = tables.Pass, "The drain is of material approved inside buildings, so that no distance is asked."
+			f.Value, f.Limit, f.Margin = s.Clear, nil, nil
+		case s.Clear >= clear:
+			f.Verdict, f.Reason = tables.Pass, "Clear of the drain sideways."
+		case s.Above >= above:
+			f.Verdict, f.Citation = tables.Pass, up.Citation
+			f.Value, f.Limit, f.Margin = s.Above, above, s.Above-above
+			f.Reason = "High enough over the drain."
+		default:
+			f.Verdict = tables.Fail
+			f.Reason = fmt.Sprintf("Nearer than %v to a drain of material not approved inside buildings, and less than %v above it.", clear, above)
+			f.Remedy = "Move or raise the water line, sleeve it, or lay the drain of approved material."
+		}
+		k.add(f)
+	}
+	if len(unknown) > 0 {
+		k.add(tables.Finding{
+			Rule: "water-drain-separation", Place: unknown[0], Verdict: tables.Ask, Limit: clear,
+			Reason:   fmt.Sprintf("The layout does not say how %d runs below the slab lie to the drains: %s.", len(unknown), shortList(unknown)),
+			Remedy:   "Ask which drains they pass and of what material; state it as beside_drain.",
+			Citation: side.Citation,
+		})
+	}
+}
+
+// shortList joins ids, the first eight of them.
+func shortList(ids []string) string {
+	if len(ids) > 8 {
+		return strings.Join(ids[:8], "; ") + fmt.Sprintf(" and %d more", len(ids)-8)
+	}
+	return strings.Join(ids, "; ")
+}
+
+// TestPlan is what a pressure test of the lines takes.
+type TestPlan struct {
+	Stated *PressureTest // of the layout, nil if none
+	// Working is the greatest static pressure in the lines, Lowest the point where
+	// it stands.
+	Working units.Pressure
+	Lowest  string
+	// Least is what the code asks with water, Air with air; zero: not given.
+	Least, Air    units.Pressure
+	LeastCitation tables.Citation
+	AirCitation   tables.Citation
+	// AtLowest and AtHighest are the pressures there when the test pressure stands at
+	// the source.
+	AtLowest, AtHighest units.Pressure
+	Volume              units.Volume // to fill the lines
+	Plastic             []string     // families of plastic pipe in the lines
+	Duration            units.Duration
+}
+
+// TestPlan works out a pressure test of the whole layout with the gauge at the
+// source.
+func (a *Analysis) TestPlan() TestPlan {
+	t := TestPlan{Stated: a.Layout.data.Test}
+	lowest, highest := units.Length(0), units.Length(0)
+	low := 0
+	for i := range a.Runs {
+		r := &a.Runs[i]
+		d := r.Bore.Metres()
+		t.Volume += units.Volume(math.Pi / 4 * d * d * r.Length.Metres())
+		if r.Static > t.Working {
+			t.Working, low = r.Static, i
+		}
+		lowest, highest = min(lowest, r.Elevation), max(highest, r.Elevation)
+		if id := r.Pipe.id; plastics[r.Pipe.material] && !containsString(t.Plastic, id) {
+			t.Plastic = append(t.Plastic, id)
+		}
+	}
+	sort.Strings(t.Plastic)
+	t.Lowest = a.Layout.data.Points[low].ID
+	if s := a.Layout.data.Source.Static; s > t.Working {
+		t.Working = s
+	} else if s == 0 && a.Layout.data.Source.Pressure > t.Working {
+		t.Working = a.Layout.data.Source.Pressure
+	}
+	if r, ok := a.Code.Rule("test-pressure"); ok {
+		if x, ok := r.number(); ok {
+			t.Least, t.LeastCitation = t.Working*units.Pressure(x), r.Citation
+		}
+	}
+	if r, ok := a.Code.Rule("test-air"); ok && r.into(&t.Air) {
+		t.AirCitation = r.Citation
+	}
+	if r, ok := a.Code.Rule("test-duration"); ok {
+		if !r.into(&t.Duration) {
+			t.Duration = 0
+		}
+	}
+	if t.Stated != nil {
+		t.AtLowest, t.AtHighest = t.Stated.Pressure, t.Stated.Pressure
+		if t.Stated.Medium == "water" {
+			weight := 0.0
+			if w, err := WaterAt(a.Layout.data.Water.Cold); err == nil {
+				weight = float64(w.Density) * units.StandardGravity
+			}
+			t.AtLowest -= units.Pressure(weight * lowest.Metres())
+			t.AtHighest -= units.Pressure(weight * highest.Metres())
+		}
+	}
+	return t
+}
+
+func containsString(list []string, s string) bool {
+	for _, x := range list {
+		if x == s {
+			return true
+		}
+	}
+	return false
+}
+
+func (k *checker) test() {
+	t := k.TestPlan()
+	if t.Stated == nil {
+		return
+	}
+	least, cite := t.Least, t.LeastCitation
+	if t.Stated.Medium == "air" {
+		least, cite = t.Air, t.AirCitation
+	}
+	if least == 0 {
+		return
+	}
+	ok := roundTo(float64(t.Stated.Pressure/units.PoundForcePerSquareInch)) >= roundTo(float64(least/units.PoundForcePerSquareInch))
+	f := tables.Finding{
+		Rule: "test-pressure", Place: "test", Verdict: judge(ok),
+		Value: tidyPressure(t.Stated.Pressure), Limit: tidyPressure(least), Margin: tidyPressure(t.Stated.Pressure - least),
+		Reason: fmt.Sprintf("With %s; the greatest working pressure is %v.", t.Stated.Medium, tidyPressure(t.Working)), Citation: cite,
+	}
+	switch {
+	case !ok:
+		f.Remedy = "Test higher."
+	case t.Stated.Medium == "air" && len(t.Plastic) > 0:
+		f.Verdict = tables.Ask
+		f.Reason += fmt.Sprintf(" There is plastic pipe in the lines (%s), which bursts in splinters under air.", strings.Join(t.Plastic, ", "))
+		f.Remedy = "Test with water, or ask the maker of the pipe and the authority."
+	}
+	k.add(f)
+}
+
+// cautions asks what the layout cannot answer.
+func (k *checker) cautions() {
+	l := k.Layout
+	storage, closed := "", ""
+	for _, i := range l.order {
+		d := l.data.Points[i].Device
+		if d == nil {
+			continue
+		}
+		switch d.Kind {
+		case "storage-heater":
+			if storage == "" {
+				storage = l.data.Points[i].ID
+			}
+		case "reduced-pressure", "double-check", "dual-check", "regulator":
+			if closed == "" {
+				closed = l.data.Points[i].ID
+			}
+		}
+	}
+	if storage != "" && closed != "" {
+		f := tables.Finding{
+			Rule: "thermal-expansion", Place: storage, Verdict: tables.Ask,
+			Reason: fmt.Sprintf("The %s at %s shuts the way back to the main, and water that is heated grows.", l.data.Points[l.index[closed]].Device.Kind, closed),
+			Remedy: "Ask where the expansion tank or other device stands, on the cold line after every check and regulator.",
+		}
+		if r, ok := k.Code.Rule("expansion-control"); ok {
+			f.Citation = r.Citation
+		}
+		k.add(f)
+	}
+	if r, ok := k.Code.Rule("shower-valve-max"); ok {
+		var most units.Temperature
+		if r.into(&most) {
+			for i := range l.data.Fixtures {
+				f := &l.data.Fixtures[i]
+				if (f.Kind == "shower" || f.Kind == "bathtub") && f.Hot != "" && roundTo(l.data.Water.Hot.Fahrenheit()) > roundTo(most.Fahrenheit()) {
+					k.add(tables.Finding{
+						Rule: "scald", Place: f.ID, Verdict: tables.Ask,
+						Value: tidyTemperature(l.data.Water.Hot), Limit: tidyTemperature(most),
+						Reason: "The line is hotter than the high limit of its valve; hot water scalds within seconds.",
+						Remedy: "Ask how the valve at it is limited and who sets it.", Citation: r.Citation,
+					})
+				}
+			}
+		}
+	}
+}
+
+// standing gathers rows that nobody has seen in print, by what came from them.
+type standing struct {
+	rule, what, table, place string
+	first                    tables.Citation
+	rows                     []string
+}
+
+// standings asks about rows that nobody has seen in print and that loads, flows or
+// bores came from: one finding a table, at the first place that used it.
+func (k *checker) standings() {
+	seen := map[tables.Citation]bool{}
+	var list []*standing
+	note := func(rule, what, place string, c tables.Citation) {
+		if c.IsZero() || c.Status().Firm() || seen[c] {
+			return
+		}
+		seen[c] = true
+		for _, s := range list {
+			if s.rule == rule && s.table == c.Table() {
+				s.rows = append(s.rows, c.Row())
+				return
+			}
+		}
+		list = append(list, &standing{rule, what, c.Table(), place, c, []string{c.Row()}})
+	}
+	l := k.Layout
+	if items, err := l.items(k.Code); err == nil {
+		for i := range items {
+			note("load-row", "Loads", l.data.Fixtures[i].ID, items[i].Citation)
+			if n := items[i].ladder; n >= 0 {
+				_, c := k.Code.ladders[n].of(items[i].Count)
+				note("load-row", "Loads", l.data.Fixtures[i].ID, c)
+			}
+		}
+	}
+	for i := range k.Runs {
+		r := &k.Runs[i]
+		note("demand-row", "Demands", l.data.Points[i].ID, r.Demand)
+		note("demand-row", "Demands", l.data.Points[i].ID, r.DemandNext)
+		note("bore-row", "Bores", l.data.Points[i].ID, r.bore.Citation)
+	}
+	for _, s := range list {
+		how := "were recalled and not seen in print"
+		if s.first.Status() == tables.Practice {
+			how = "are common practice without a source"
+		}
+		k.add(tables.Finding{
+			Rule: s.rule, Place: s.place, Verdict: tables.Ask, Value: count(len(s.rows)),
+			Reason:   fmt.Sprintf("%s came from rows that %s: %s.", s.what, how, shortList(s.rows)),
+			Remedy:   "Read the figures in the code in force, or ask the authority.",
+			Citation: s.first,
+		})
+	}
+	for _, s := range k.Code.StandIns() {
+		if strings.HasPrefix(s.Part, "demand-") && k.uses(s.Table) {
+			k.add(tables.Finding{
+				Rule: "stand-in", Place: k.Code.id, Verdict: tables.Ask,
+				Reason:   fmt.Sprintf("%s answers for %s: %s.", s.Table, s.Part, s.Reason),
+				Remedy:   "Read the demand in the code itself.",
+				Citation: s.Citation,
+			})
+		}
+	}
+}
+
+// uses reports whether a run's demand came from a table.
+func (k *checker) uses(table string) bool {
+	for i := range k.Runs {
+		if c := k.Runs[i].Demand; !c.IsZero() && c.Table() == table {
+			return true
+		}
+	}
+	return false
+}
