@@ -2,6 +2,7 @@ package tables
 
 import (
 	"encoding/json"
+	"slices"
 	"strings"
 )
 
@@ -169,4 +170,27 @@ func (c Citation) MarshalJSON() ([]byte, error) {
 		Status  Status `json:"status"`
 		Amended bool   `json:"amended,omitzero"`
 	}{c.String(), c.Table(), c.Row(), c.Section(), c.Source().ID, c.Status(), c.Amended()})
+}
+
+// CitedCell is a cell of a cited row with its column.
+type CitedCell struct {
+	Column Column
+	Text   string
+}
+
+// Cells returns the cells of the row that hold its figures: neither the key, nor
+// section, note, src and status. It allocates.
+func (c Citation) Cells() []CitedCell {
+	if c.table == nil {
+		return nil
+	}
+	t := c.table
+	var list []CitedCell
+	for i, column := range t.columns {
+		if i == t.op || i == t.section || i == t.note || i == t.src || i == t.status || slices.Contains(t.keys, i) {
+			continue
+		}
+		list = append(list, CitedCell{column, t.Cell(c.row, i)})
+	}
+	return list
 }

@@ -1,0 +1,79 @@
+package main
+
+import (
+	"bytes"
+	"flag"
+	"os"
+	"path/filepath"
+	"strings"
+	"testing"
+
+	"github.com/google/go-cmp/cmp"
+)
+
+var update = flag.Bool("update", false, "write the golden files")
+
+func golden(t *testing.T, name, got string) {
+	t.Helper()
+	file := filepath.Join("testdata", name)
+	if *update {
+		if err := os.WriteFile(file, []byte(got), 0o644); err != nil {
+			t.Fatal(err)
+		}
+	}
+	want, err := os.ReadFile(file)
+	if err != nil {
+		t.Fatal(err)
+	}
+	if diff := cmp.Diff(string(want), got); diff != "" {
+		t.Errorf("%s (-want +got):\n%s", file, diff)
+	}
+}
+
+func TestOrdinance(t *testing.T) {
+	var out, errs bytes.Buffer
+	if status := command(nil, &out, &errs); status != 0 {
+		t.Fatalf("status %d: %s", status, &errs)
+	}
+	golden(t, "ordinance.txt", out.String())
+}
+
+// TestOwnDirectory lays an amendment from a directory, good and bad.
+func TestOwnDirectory(t *testing.T) {
+	dir := t.TempDir()
+	write := func(name, text string) {
+		t.Helper()
+		file := filepath.Join(dir, name)
+		if err := os.MkdirAll(filepath.Dir(file), 0o755); err != nil {
+			t.Fatal(err)
+		}
+		if err := os.WriteFile(file, []byte(text), 0o644); err != nil {
+			t.Fatal(err)
+		}
+	}
+	write("sources.csv", "id,title,publisher,edition,year,url,note\nmine,My notes,,,,,\n")
+	write("ipc-2021/rules.csv", "# id: ipc-2021/rules\n# source: mine\nop,rule,value,unit,status\nset,below-ground-min-size,3,in,practice\n")
+	var out, errs bytes.Buffer
+	if status := command([]string{"-dir", dir}, &out, &errs); status != 0 {
+		t.Fatalf("status %d: %s", status, &errs)
+	}
+	for _, want := range []string{"was:   value unlimited", "now:   value 3", "after:  3 in, decided by least size below ground", "My notes: rule below-ground-min-size (amends International Plumbing Code 2021) (common practice, no source)"} {
+		if !strings.Contains(out.String(), want) {
+			t.Errorf("%q is not in\n%s", want, &out)
+		}
+	}
+	write("ipc-2021/rules.csv", "# id: ipc-2021/rules\n# source: mine\nop,rule,value,unit,status\nset,no-such-rule,3,in,sure\n")
+	out.Reset()
+	if status := command([]string{"-dir", dir}, &out, &errs); status != 1 {
+		t.Errorf("a bad amendment gives status %d", status)
+	}
+	if want := `amendment 1: ipc-2021/rules.csv:4:23: status: unknown status: "sure"`; !strings.Contains(errs.String(), want) {
+		t.Errorf("%q is not in %q", want, &errs)
+	}
+	if status := command([]string{"extra"}, &out, &errs); status != 2 {
+		t.Errorf("an argument gives status %d", status)
+	}
+	if status := command([]string{"-code", "none"}, &out, &errs); status != 1 {
+		t.Errorf("an unknown code gives status %d", status)
+	}
+}

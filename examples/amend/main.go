@@ -1,0 +1,58 @@
+package main
+
+import (
+	"embed"
+	"flag"
+	"fmt"
+	"io"
+	"io/fs"
+	"os"
+
+	"github.com/trapweir/trapweir/tables"
+)
+
+//go:embed ordinance
+var ordinance embed.FS
+
+func main() { os.Exit(command(os.Args[1:], os.Stdout, os.Stderr)) }
+
+// command runs the program and returns its exit status: 1 when the amendment has a
+// fault or a code cannot be loaded, 2 when the arguments are wrong.
+func command(args []string, out, errs io.Writer) int {
+	flags := flag.NewFlagSet("amend", flag.ContinueOnError)
+	flags.SetOutput(errs)
+	dir := flags.String("dir", "", "directory of an amendment; empty: the invented ordinance")
+	code := flags.String("code", "ipc-2021", "set id of the code whose answers are compared")
+	if err := flags.Parse(args); err != nil {
+		return 2
+	}
+	if flags.NArg() > 0 {
+		fmt.Fprintf(errs, "amend: %q is not a flag\n", flags.Arg(0))
+		return 2
+	}
+	if err := run(out, *dir, *code); err != nil {
+		fmt.Fprintln(errs, err)
+		return 1
+	}
+	return 0
+}
+
+func run(out io.Writer, dir, code string) error {
+	amendment, err := fs.Sub(ordinance, "ordinance")
+	if err != nil {
+		return err
+	}
+	if dir != "" {
+		amendment = os.DirFS(dir)
+	}
+	before := tables.Embedded()
+	after, err := before.With(amendment)
+	if err != nil {
+		return err
+	}
+	if err := printChanges(out, after); err != nil {
+		return err
+	}
+	fmt.Fprintln(out)
+	return printAnswers(out, before, after, code)
+}
