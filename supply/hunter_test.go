@@ -1,0 +1,216 @@
+package supply_test
+
+import (
+	"errors"
+	"fmt"
+	"math"
+	"testing"
+
+	"github.com/trapweir/trapweir/supply"
+	"github.com/trapweir/trapweir/tables"
+	"github.com/trapweir/trapweir/units"
+)
+
+func hunterFixture(t testing.TB, name string) supply.HunterFixture {
+	t.Helper()
+	list, err := supply.HunterFixtures(tables.Embedded())
+	if err != nil {
+		t.Fatal(err)
+	}
+	for _, f := range list {
+		if f.Fixture == name {
+			return f
+		}
+	}
+	t.Fatalf("no fixture %q", name)
+	return supply.HunterFixture{}
+}
+
+func TestHunterFixtures(t *testing.T) {
+	for _, c := range []struct {
+		name        string
+		flow        units.Flow
+		probability float64
+		weight      float64
+	}{
+		{"water-closet-valve", 27 * gpm, 0.03, 10},
+		{"water-closet-tank", 4 * gpm, 0.2, 5},
+		{"bathtub", 8 * gpm, 1.0 / 15, 4},
+	} {
+		f := hunterFixture(t, c.name)
+		if !near(float64(f.Flow), float64(c.flow), 1e-12) || !near(f.Probability, c.probability, 1e-14) || f.Weight != c.weight || len(f.Citations) != 4 {
+			t.Errorf("%+v", f)
+		}
+	}
+}
+
+type inUseRow struct {
+	Fixture string `table:"fixture"`
+	Count   int    `table:"count"`
+	InUse   int    `table:"in_use"`
+}
+
+// The shelf's table of numbers in use was worked out elsewhere from the same
+// parameters.
+func TestHunterInUseTable(t *testing.T) {
+	rows, err := tables.Load[inUseRow](tables.Embedded(), "hunter/supply-in-use")
+	if err != nil {
+		t.Fatal(err)
+	}
+	for i := range rows.Len() {
+		r := rows.At(i)
+		f := hunterFixture(t, r.Fixture)
+		if m, err := supply.FixturesInUse(r.Count, f.Probability, supply.HunterConfidence); err != nil || m != r.InUse {
+			t.Errorf("%d of %s: %d in use, table %d, %v", r.Count, r.Fixture, m, r.InUse, err)
+		}
+	}
+	served, err := tables.Load[inUseRow](tables.Embedded(), "hunter/supply-most-served")
+	if err != nil {
+		t.Fatal(err)
+	}
+	for i := range served.Len() {
+		r := served.At(i)
+		f := hunterFixture(t, r.Fixture)
+		m, _ := supply.FixturesInUse(r.Count, f.Probability, supply.HunterConfidence)
+		more, _ := supply.FixturesInUse(r.Count+1, f.Probability, supply.HunterConfidence)
+		if m != r.InUse || more != r.InUse+1 {
+			t.Errorf("%d of %s: %d in use, with one more %d, table %d", r.Count, r.Fixture, m, more, r.InUse)
+		}
+	}
+	if rows.Len() < 100 || served.Len() < 100 {
+		t.Errorf("%d and %d rows", rows.Len(), served.Len())
+	}
+}
+
+func loadIPC(t testing.TB) *supply.Code {
+	t.Helper()
+	c, err := supply.LoadCode(tables.Embedded(), "ipc-2021")
+	if err != nil {
+		t.Fatal(err)
+	}
+	return c
+}
+
+func TestCompareHunter(t *testing.T) {
+	c := loadIPC(t)
+	valve := hunterFixture(t, "water-closet-valve")
+	got, err := c.CompareHunter(1000*supply.FixtureUnit, supply.ValveSystem, valve)
+	if err != nil {
+		t.Fatal(err)
+	}
+	// 100 valves, 8 in use: 216 gpm; the table prints 208.
+	if !near(float64(got.Exact.Flow/gpm), 216, 1e-12) || got.Exact.Steps != 8 || !near(float64(got.Table.Flow/gpm), 208, 1e-9) {
+		t.Errorf("binomial %v gpm, table %v gpm", float64(got.Exact.Flow/gpm), float64(got.Table.Flow/gpm))
+	}
+	if !near(float64(got.Over/gpm), -8, 1e-9) || !near(got.Share, 208.0/216, 1e-12) {
+		t.Errorf("over %v gpm, share %v", float64(got.Over/gpm), got.Share)
+	}
+	// A load between whole fixtures takes the next number up.
+	odd, err := c.CompareHunter(995*supply.FixtureUnit, supply.ValveSystem, valve)
+	if err != nil || odd.Exact != got.Exact {
+		t.Errorf("%+v, %v", odd.Exact, err)
+	}
+	for _, bad := range []supply.FixtureUnits{-1, 1_000_000_001 * supply.FixtureUnit} {
+		if _, err := c.CompareHunter(bad, supply.ValveSystem, valve); err == nil {
+			t.Errorf("load %v passed", bad)
+		}
+	}
+	if _, err := c.CompareHunter(0, supply.ValveSystem, valve); !errors.Is(err, supply.ErrRange) {
+		t.Errorf("no load: %v", err)
+	}
+	if _, err := c.CompareDemand(10*supply.FixtureUnit, supply.TankSystem, nil, gpm/100, 0.99); !errors.Is(err, supply.ErrRange) {
+		t.Errorf("no groups: %v", err)
+	}
+	if _, err := c.CompareDemand(10*supply.FixtureUnit, supply.TankSystem, []supply.FlowGroup{{1, 0.5, gpm}}, gpm/100, 1); !errors.Is(err, supply.ErrRange) {
+		t.Errorf("certainty: %v", err)
+	}
+}
+
+func TestEfficientFixtures(t *testing.T) {
+	list, err := supply.EfficientFixtures(tables.Embedded())
+	if err != nil || len(list) != 11 {
+		t.Fatal(len(list), err)
+	}
+	for _, f := range list {
+		if f.Citation.Status().Firm() {
+			t.Errorf("%s: recalled figures are given as firm", f.Fixture)
+		}
+		if f.Fixture == "shower" && (f.Probability != 0.045 || !near(float64(f.Flow/gpm), 2, 1e-12)) {
+			t.Errorf("%+v", f)
+		}
+	}
+}
+
+// Where the code's table asks for more than efficient fixtures of a block of 20
+// dwellings draw.
+func ExampleCode_CompareDemand() {
+	code, err := supply.LoadCode(tables.Embedded(), "ipc-2021")
+	if err != nil {
+		fmt.Println(err)
+		return
+	}
+	groups := []supply.FlowGroup{
+		{Count: 20, Probability: 0.01, Flow: 3.0 * units.USGallonPerMinute},  // tank closets
+		{Count: 20, Probability: 0.02, Flow: 1.5 * units.USGallonPerMinute},  // lavatories
+		{Count: 20, Probability: 0.045, Flow: 2.0 * units.USGallonPerMinute}, // showers
+		{Count: 20, Probability: 0.02, Flow: 2.2 * units.USGallonPerMinute},  // kitchen sinks
+	}
+	// 20 times 2.2 + 0.7 + 1.4 + 1.4 units.
+	load := supply.MustParseFixtureUnits("114 wsfu")
+	c, err := code.CompareDemand(load, supply.TankSystem, groups, units.USGallonPerMinute/100, 0.99)
+	if err != nil {
+		fmt.Println(err)
+		return
+	}
+	fmt.Printf("table %.1f gpm, probability %.1f gpm, normal approximation %.1f gpm: the table asks %.1f times as much\n",
+		float64(c.Table.Flow/units.USGallonPerMinute), float64(c.Exact.Flow/units.USGallonPerMinute), float64(c.Normal/units.USGallonPerMinute), c.Share)
+	// Output: table 46.6 gpm, probability 11.9 gpm, normal approximation 10.5 gpm: the table asks 3.9 times as much
+}
+
+func TestBurnTimes(t *testing.T) {
+	shelf := tables.Embedded()
+	at := func(f float64) map[string]supply.BurnTime {
+		list, err := supply.BurnTimes(shelf, units.Fahrenheit(f))
+		if err != nil {
+			t.Fatal(err)
+		}
+		out := map[string]supply.BurnTime{}
+		for _, b := range list {
+			key := b.List + " " + b.Injury
+			if _, twice := out[key]; twice {
+				t.Errorf("%s twice at %v degF", key, f)
+			}
+			out[key] = b
+		}
+		return out
+	}
+	// On a row, between two, above the last and under the first of lists.
+	if b := at(140)["cpsc-quoted third-degree"]; b.Within != 6 || b.After != 6 {
+		t.Errorf("at 140 degF: %+v", b)
+	}
+	if b := at(135)["cpsc-quoted third-degree"]; b.Within != 30 || b.After != 6 || math.Abs(b.At.Fahrenheit()-130) > 1e-9 {
+		t.Errorf("at 135 degF: %+v", b)
+	}
+	if b := at(200)["cpsc-quoted third-degree"]; b.Within != 2 || b.After != 0 {
+		t.Errorf("at 200 degF: %+v", b)
+	}
+	if _, ok := at(119)["cpsc-quoted third-degree"]; ok {
+		t.Error("the list begins at 120 degF")
+	}
+	if n := len(at(100)); n != 0 {
+		t.Errorf("%d lists begin under 100 degF", n)
+	}
+	// 60 degC is 140 degF.
+	list, err := supply.BurnTimes(shelf, units.Celsius(60))
+	if err != nil || len(list) < 6 {
+		t.Fatal(len(list), err)
+	}
+	for _, b := range list {
+		if b.Within > 6 || b.Citation.IsZero() {
+			t.Errorf("%+v", b)
+		}
+	}
+	if _, err := supply.BurnTimes(shelf, units.Temperature(math.NaN())); !errors.Is(err, supply.ErrRange) {
+		t.Errorf("got %v", err)
+	}
+}
