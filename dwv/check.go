@@ -46,7 +46,7 @@ func (l *Layout) Check(code *Code, opt CheckOptions) ([]tables.Finding, error) {
 		return nil, err
 	}
 	j := &judge{layout: l, tree: t, code: code, sizing: s, levels: lv, opt: opt}
-	j.routes = l.routes(t)
+	j.routes = s.routes
 	j.access = l.access(s)
 	j.drains()
 	j.traps()
@@ -56,10 +56,32 @@ func (l *Layout) Check(code *Code, opt CheckOptions) ([]tables.Finding, error) {
 	if j.err != nil {
 		return nil, j.err
 	}
-	slices.SortStableFunc(j.findings, func(a, b tables.Finding) int {
-		return cmp.Or(cmp.Compare(ruleOrder(a.Rule), ruleOrder(b.Rule)), cmp.Compare(a.Place, b.Place), cmp.Compare(a.Reason, b.Reason))
-	})
+	j.sort()
 	return j.findings, nil
+}
+
+// sort brings the findings into order: by rule, place and text.
+func (j *judge) sort() {
+	type key struct {
+		rule int
+		at   int
+	}
+	keys := make([]key, len(j.findings))
+	for i := range keys {
+		keys[i] = key{ruleOrder(j.findings[i].Rule), i}
+	}
+	slices.SortFunc(keys, func(a, b key) int {
+		if a.rule != b.rule {
+			return a.rule - b.rule
+		}
+		x, y := &j.findings[a.at], &j.findings[b.at]
+		return cmp.Or(cmp.Compare(x.Place, y.Place), cmp.Compare(x.Reason, y.Reason), cmp.Compare(a.at, b.at))
+	})
+	sorted := make([]tables.Finding, len(keys))
+	for i, k := range keys {
+		sorted[i] = j.findings[k.at]
+	}
+	j.findings = sorted
 }
 
 // judge gathers the findings of one check.
@@ -80,6 +102,9 @@ type judge struct {
 func (j *judge) skips(c tables.Citation) bool {
 	return j.opt.ProblemsOnly && (c.IsZero() || c.Status().Firm())
 }
+
+// quiet tells whether a comparison with that margin need not be put into words.
+func (j *judge) quiet(margin units.Length, c tables.Citation) bool { return margin >= 0 && j.skips(c) }
 
 // add records a finding. A pass or a fail on a figure nobody saw in print turns
 // into a question.

@@ -54,6 +54,9 @@ func (j *judge) cleanoutSpacing() {
 		if end := j.tree.point(j.access.end[i]); end != nil && end.Run.Part == Sewer {
 			limit, cite = sewer, sewerCite
 		}
+		if j.quiet(limit-j.access.above[i], cite) {
+			continue
+		}
 		j.atMost("cleanout-spacing", j.id(i), j.access.above[i], limit, cite,
 			fmt.Sprintf("the way up the drain to %s, with no cleanout between,", j.id(j.access.end[i])),
 			"Set a cleanout between the two.")

@@ -87,25 +87,24 @@ func (j *judge) closets(i int32, pt *Point) {
 		return
 	}
 	most, cite := j.code.ClosetLimit(j.sizing.part[i], j.sizing.size[i])
+	over := most.Kind == tables.NotPermitted || most.Kind == tables.Value && n > most.Value
+	if most.Kind == tables.Blank || !over && j.skips(cite) {
+		return
+	}
 	f := tables.Finding{Rule: "drain-closets", Place: pt.ID, Verdict: tables.Pass, Value: count(n), Citation: cite}
 	switch most.Kind {
-	case tables.Blank:
-		return
 	case tables.Unlimited:
 		f.Reason = fmt.Sprintf("%s on %v, which the code does not limit", closetWords(n), j.sizing.size[i])
 	case tables.NotPermitted:
-		f.Verdict, f.Remedy = tables.Fail, fmt.Sprintf("Lay %v.", max(j.sizing.required[i], j.sizing.size[i]))
 		f.Reason = fmt.Sprintf("%v is too small for any water closet", j.sizing.size[i])
 	default:
 		f.Limit, f.Margin = count(most.Value), count(most.Value-n)
 		f.Reason = fmt.Sprintf("%s on %v, which takes %d", closetWords(n), j.sizing.size[i], most.Value)
-		if n > most.Value {
-			f.Verdict, f.Remedy = tables.Fail, fmt.Sprintf("Lay %v.", max(j.sizing.required[i], j.sizing.size[i]))
-		}
 	}
-	if f.Verdict == tables.Fail || !j.skips(cite) {
-		j.add(f)
+	if over {
+		f.Verdict, f.Remedy = tables.Fail, fmt.Sprintf("Lay %v.", max(j.sizing.required[i], j.sizing.size[i]))
 	}
+	j.add(f)
 }
 
 func closetWords(n int) string {
@@ -141,29 +140,26 @@ func (j *judge) reduction(i int32, pt *Point) {
 	if next == 0 || down <= next {
 		return
 	}
-	rule, place := "size-reduction", pt.ID
-	if int(p) < j.tree.outlets {
-		rule, place = "outlet-size", j.id(p)
+	out := s.closetBendOutlet(i)
+	_, bendCite, _ := j.code.RuleLength("closet-bend-outlet")
+	if pt.Run.ClosetBend && out < down && next >= out {
+		if !j.skips(bendCite) {
+			j.add(tables.Finding{Rule: "size-reduction", Place: pt.ID, Verdict: tables.Pass, Value: next, Limit: out, Margin: next - out, Citation: bendCite,
+				Reason: fmt.Sprintf("the closet bend shrinks from %v to %v, which is no reduction", down, next)})
+		}
+		return
 	}
 	r, _ := j.code.Rule("size-reduction")
-	f := tables.Finding{Rule: rule, Place: place, Verdict: tables.Fail, Value: next, Limit: down, Margin: next - down, Citation: r.Cite,
+	f := tables.Finding{Rule: "size-reduction", Place: pt.ID, Verdict: tables.Fail, Value: next, Limit: down, Margin: next - down, Citation: r.Cite,
 		Reason: fmt.Sprintf("the drain shrinks from %v to %v downstream of %s", down, next, pt.ID),
 		Remedy: fmt.Sprintf("Lay %v from there on.", down)}
-	if out := s.closetBendOutlet(i); out < down {
-		_, cite, _ := j.code.RuleLength("closet-bend-outlet")
-		f.Citation = cite
-		switch {
-		case pt.Run.ClosetBend && next >= out:
-			if j.skips(cite) {
-				return
-			}
-			f.Verdict, f.Remedy, f.Margin = tables.Pass, "", next-out
-			f.Limit = out
-			f.Reason = fmt.Sprintf("the closet bend shrinks from %v to %v, which is no reduction", down, next)
-		case j.onlyCloset(i, pt):
-			f.Reason += "; it serves a closet alone but is not marked as a closet bend"
-			f.Remedy = "If it is the closet bend, mark it so; else " + lowerFirst(f.Remedy)
-		}
+	if int(p) < j.tree.outlets {
+		f.Rule, f.Place = "outlet-size", j.id(p)
+	}
+	if out < down && j.onlyCloset(i, pt) {
+		f.Citation = bendCite
+		f.Reason += "; it serves a closet alone but is not marked as a closet bend"
+		f.Remedy = "If it is the closet bend, mark it so; else " + lowerFirst(f.Remedy)
 	}
 	j.add(f)
 }
@@ -371,34 +367,23 @@ func (j *judge) apart(i int32, pt *Point) {
 	}
 	sys := &j.layout.Systems[j.tree.system[i]]
 	kind := pt.Fixture.Kind
-	f := tables.Finding{Rule: "system-apart", Place: pt.ID, Verdict: tables.Pass}
+	why := ""
 	switch {
-	case contains(sys.Refuses, kind):
-		f.Verdict, f.Reason = tables.Fail, fmt.Sprintf("system %q refuses what a fixture of kind %s drains", sys.ID, kind)
-	case pt.Carries != "" && contains(sys.Refuses, pt.Carries):
-		f.Verdict, f.Reason = tables.Fail, fmt.Sprintf("system %q refuses %s, which this fixture (%s) drains", sys.ID, pt.Carries, kind)
-	case len(sys.Admits) > 0 && !contains(sys.Admits, kind) && (pt.Carries == "" || !contains(sys.Admits, pt.Carries)):
-		f.Verdict, f.Reason = tables.Fail, fmt.Sprintf("system %q does not admit a fixture of kind %s", sys.ID, kind)
+	case slices.Contains(sys.Refuses, kind):
+		why = fmt.Sprintf("system %q refuses what a fixture of kind %s drains", sys.ID, kind)
+	case pt.Carries != "" && slices.Contains(sys.Refuses, pt.Carries):
+		why = fmt.Sprintf("system %q refuses %s, which this fixture (%s) drains", sys.ID, pt.Carries, kind)
+	case len(sys.Admits) > 0 && !slices.Contains(sys.Admits, kind) && (pt.Carries == "" || !slices.Contains(sys.Admits, pt.Carries)):
+		why = fmt.Sprintf("system %q does not admit a fixture of kind %s", sys.ID, kind)
 	case sys.Kind != Soil && carriesSoil(kind):
-		f.Verdict, f.Reason = tables.Fail, fmt.Sprintf("a fixture of kind %s drains human waste, and system %q is %s", kind, sys.ID, sys.Kind)
-	default:
-		f.Reason = fmt.Sprintf("system %q takes a fixture of kind %s", sys.ID, kind)
+		why = fmt.Sprintf("a fixture of kind %s drains human waste, and system %q is %s", kind, sys.ID, sys.Kind)
 	}
-	if f.Verdict == tables.Fail {
-		f.Remedy = "Drain it into another system."
-	} else if j.opt.ProblemsOnly {
-		return
+	switch {
+	case why != "":
+		j.add(tables.Finding{Rule: "system-apart", Place: pt.ID, Verdict: tables.Fail, Reason: why, Remedy: "Drain it into another system."})
+	case !j.opt.ProblemsOnly:
+		j.add(tables.Finding{Rule: "system-apart", Place: pt.ID, Verdict: tables.Pass, Reason: fmt.Sprintf("system %q takes a fixture of kind %s", sys.ID, kind)})
 	}
-	j.add(f)
-}
-
-func contains(list []string, s string) bool {
-	for _, x := range list {
-		if x == s {
-			return true
-		}
-	}
-	return false
 }
 
 // carriesSoil tells the fixtures whose waste makes a drain a soil drain.

@@ -87,7 +87,9 @@ func (j *judge) arm(i int32, pt *Point, a *armFigures) {
 	j.armLength(pt, size, length, closet, at)
 	if a.hasMost && !closet {
 		most := scale(size, a.most)
-		j.atMost("trap-arm-fall", pt.ID, fall, most, a.mostCite, "the fall of the trap arm to the vent at "+at, "Move the vent nearer or lay the arm flatter: more than a bore of fall and the opening of the vent lies below the trap weir.")
+		if !j.quiet(most-fall, a.mostCite) {
+			j.atMost("trap-arm-fall", pt.ID, fall, most, a.mostCite, "the fall of the trap arm to the vent at "+at, "Move the vent nearer or lay the arm flatter: more than a bore of fall and the opening of the vent lies below the trap weir.")
+		}
 		if r.risers[i] {
 			j.add(tables.Finding{Rule: "trap-arm-riser", Place: pt.ID, Verdict: tables.Fail, Value: fall, Limit: most, Margin: most - fall,
 				Reason: "the trap arm drops before it reaches its vent at " + at, Remedy: "Take the vent off before the drop.", Citation: a.mostCite})
@@ -115,13 +117,14 @@ func (j *judge) armLength(pt *Point, size, length units.Length, closet bool, at 
 		var arm TrapArm
 		arm, err = j.code.TrapArm(size)
 		limit, cite = arm.MaxLength, arm.Citation
-		if err == nil && arm.MinLength > 0 {
+		if err == nil && arm.MinLength > 0 && !j.quiet(length-arm.MinLength, arm.MinCitation) {
 			j.atLeast("trap-arm-min-length", pt.ID, length, arm.MinLength, arm.MinCitation, "the way from the trap weir to the vent at "+at, "Set the vent farther from the trap: so near it would be a crown vent.")
 		}
 	}
 	switch {
 	case err != nil:
 		j.ask("trap-arm-length", pt.ID, fmt.Sprintf("the trap arm to the vent at %s is %v, and %v", at, length, err), "Ask the authority for the length.", cite)
+	case limit.Kind == tables.Value && j.quiet(limit.Value-length, cite):
 	case limit.Kind == tables.Value:
 		j.atMost("trap-arm-length", pt.ID, length, limit.Value, cite, fmt.Sprintf("the way from the trap weir along the %v arm to the vent at %s", size, at), remedy)
 	case limit.Kind == tables.Unlimited:

@@ -41,6 +41,9 @@ func (j *judge) ventSize(v int32) {
 		j.ask("vent-size", x.ID, s.Err.Error(), "Ask the authority how this vent is to be sized.", s.Citation)
 		return
 	}
+	if j.quiet(s.Size-s.Required, s.Citation) {
+		return
+	}
 	j.atLeast("vent-size", x.ID, s.Size, s.Required, s.Citation,
 		fmt.Sprintf("the vent, which serves %v over a developed length of %v from a %v drain,", s.Load, s.Length, s.Drain), "Enlarge the vent over its whole length, or shorten it.")
 }

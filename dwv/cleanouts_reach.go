@@ -99,6 +99,11 @@ func (l *Layout) access(s *Sizing) *access {
 			a.down[p] = min(a.down[p], a.down[i]+pt.Run.Length)
 		}
 	}
+	for o := range t.outlets {
+		if c := a.primary[o]; c >= 0 && s.drains(c) && a.since[c] < far {
+			a.last[o], a.since[o] = a.last[c], a.since[c]+t.point(c).Run.Length
+		}
+	}
 	for _, i := range slices.Backward(t.order) {
 		pt := t.point(i)
 		switch p := t.parent[i]; {

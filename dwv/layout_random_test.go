@@ -325,13 +325,65 @@ func TestOrderAgainstGraphLibrary(t *testing.T) {
 	}
 }
 
+// villageLayout makes a layout of about n points that passes its checks: buildings
+// of 40 toilet rooms each, every fixture trapped and vented.
+func villageLayout(n int) *Layout {
+	l := &Layout{FinishedFloor: 100 * units.Foot, Slab: 5 * units.Inch, Bedding: 4 * units.Inch, TrenchWidth: 18 * units.Inch, CableReach: 100 * units.Foot}
+	quarter := slope.PerFoot(units.Inch / 4)
+	closet := &Fixture{Kind: "water-closet", Count: 1, Use: Public, Control: Valve, Flush: 1.6 * units.USGallon}
+	lavatory := &Fixture{Kind: "lavatory", Count: 1, Use: Public}
+	up := []VentRun{{Length: 12 * units.Foot, Direction: VentUp}}
+	for b := 0; n > 0; b++ {
+		id := func(kind string, k int) string { return fmt.Sprintf("%s%d-%d", kind, b, k) }
+		sys := System{ID: id("building", 0), Kind: Soil, Outlet: Outlet{ID: id("out", 0), Kind: ToSewer, Invert: 94 * units.Foot, Size: 4 * units.Inch}}
+		to := sys.Outlet.ID
+		for k := 0; k < 40 && n > 0; k++ {
+			main := Point{ID: id("main", k), To: to, Run: Run{Length: 4 * units.Foot, Grade: quarter, Bearing: Degrees(90)}}
+			if k%10 == 0 {
+				main.Cleanout = &Cleanout{Size: 4 * units.Inch, TwoWay: true, Main: k == 0, Clearance: 2 * units.Foot}
+			}
+			to = main.ID
+			sys.Points = append(sys.Points, main,
+				Point{ID: id("wv", k), To: to, Run: Run{Length: 3 * units.Foot, Grade: quarter, Bearing: Degrees(45)}},
+				Point{ID: id("wc", k), To: id("wv", k), Run: Run{Length: 2 * units.Foot, Grade: quarter, Size: 4 * units.Inch, ClosetBend: true}, Fixture: closet},
+				Point{ID: id("lt", k), To: to, Run: Run{Length: 10 * units.Foot, Vertical: true}},
+				Point{ID: id("la", k), To: id("lt", k), Run: Run{Length: 2 * units.Foot, Grade: quarter}, Fixture: lavatory},
+			)
+			n -= 5
+			size := units.Length(0)
+			if k == 0 {
+				size = 2 * units.Inch // the open vent of the building
+			}
+			l.Vents = append(l.Vents,
+				Vent{ID: id("vw", k), Kind: VentIndividual, From: id("wv", k), Size: size, Terminal: &Terminal{AboveRoof: units.Foot}, Runs: up},
+				Vent{ID: id("vl", k), Kind: VentIndividual, From: id("lt", k), Terminal: &Terminal{AboveRoof: units.Foot}, Runs: up})
+		}
+		l.Systems = append(l.Systems, sys)
+	}
+	return l
+}
+
+// TestVillageLayout keeps the benchmark honest: its layout has few problems.
+func TestVillageLayout(t *testing.T) {
+	l := mustBuild(t, villageLayout(1000))
+	f, err := l.Check(mustCode(t, "ipc-2021"), CheckOptions{ProblemsOnly: true})
+	if err != nil {
+		t.Fatal(err)
+	}
+	byRule := map[string]int{}
+	for _, x := range f {
+		byRule[fmt.Sprintf("%v %s", x.Verdict, x.Rule)]++
+	}
+	// What is left rests on the one figure for trap arms nobody has seen in print.
+	if diff := cmp.Diff(map[string]int{"ask trap-arm-fall": 200}, byRule); diff != "" {
+		t.Errorf("(-want +got):\n%s\n%v", diff, f[:min(3, len(f))])
+	}
+}
+
 func BenchmarkLayout(b *testing.B) {
 	code := mustCode(b, "ipc-2021")
 	for _, n := range []int{1_000, 10_000, 100_000} {
-		l := randomLayout(rand.New(rand.NewPCG(7, 7)), n)
-		if err := l.Build(); err != nil {
-			b.Fatal(err)
-		}
+		l := mustBuild(b, villageLayout(n))
 		b.Run(fmt.Sprintf("SizeGradeCheck/n=%d", n), func(b *testing.B) {
 			b.ReportAllocs()
 			for b.Loop() {
@@ -361,7 +413,7 @@ func BenchmarkLayout(b *testing.B) {
 // names and one pass over a slice of parents.
 func BenchmarkFloor(b *testing.B) {
 	for _, n := range []int{1_000, 100_000} {
-		l := mustBuild(b, randomLayout(rand.New(rand.NewPCG(7, 7)), n))
+		l := mustBuild(b, villageLayout(n))
 		b.Run(fmt.Sprintf("n=%d", n), func(b *testing.B) {
 			for b.Loop() {
 				index := make(map[string]int32, n)

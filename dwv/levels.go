@@ -110,6 +110,12 @@ func inverts(l *Layout, t *tree, rise func(int32) (units.Length, error), lower, 
 			return fmt.Errorf("system %q: %w", l.Systems[s].ID, err)
 		}
 	}
+	// A riser went in as a drop, so its lower end came out at its top.
+	for _, i := range t.order {
+		if run := &t.point(i).Run; run.Vertical {
+			lower[i] -= run.Length
+		}
+	}
 	return nil
 }
 

@@ -62,7 +62,10 @@ type Sizing struct {
 	size      []units.Length
 	pipe      []slope.Pipe
 	cite      []tables.Citation
+	fixture   []int32         // index in rated of what stands at the node, -1 for nothing
+	rated     []Load          // the different fixtures, each rated as one entry of a layout
 	failed    map[int32]error // runs that the code's tables cannot size
+	routes    *routes
 	vents     []VentSize
 }
 
@@ -129,17 +132,17 @@ func (l *Layout) Size(code *Code, opt SizeOptions) (*Sizing, error) {
 	}
 	s.parts()
 	s.branchIntervals()
-	fixtures, err := s.loads()
-	if err != nil {
+	if err := s.loads(); err != nil {
 		return nil, err
 	}
-	s.sizes(fixtures)
+	s.sizes()
 	s.stackTops()
 	s.undiminished()
 	if err := s.dimensions(); err != nil {
 		return nil, err
 	}
-	s.sizeVents(l.routes(t))
+	s.routes = l.routes(t)
+	s.sizeVents()
 	return s, nil
 }
 
@@ -200,41 +203,39 @@ func (s *Sizing) branchIntervals() {
 // ruleBranchInterval is the least height of a branch interval.
 const ruleBranchInterval = "branch-interval-height"
 
-// loads sums the load and the closets of every run, and returns the load of
-// the fixture at each node that has one.
-func (s *Sizing) loads() (map[*Fixture]Load, error) {
+// loads rates every fixture and sums the load and the closets of every run.
+func (s *Sizing) loads() error {
 	t := s.tree
 	var list faults.List
-	known := make(map[Fixture]Load)
-	byFixture := make(map[*Fixture]Load)
-	ask := func(pt *Point, f *Fixture) Load {
-		load, ok := known[*f]
-		if !ok {
-			var err error
-			if load, err = s.code.FixtureLoad(*f); err != nil {
-				list.Add(faults.Fault{Item: fmt.Sprintf("point %q", pt.ID), Field: "fixture", Err: err})
-				return Load{}
-			}
-			known[*f] = load
+	s.fixture = make([]int32, t.len())
+	known := make(map[Fixture]int32)
+	rate := func(pt *Point, f *Fixture) int32 {
+		k, ok := known[*f]
+		if ok {
+			return k
 		}
-		return load
+		load, err := s.code.FixtureLoad(*f)
+		if err != nil {
+			list.Add(faults.Fault{Item: fmt.Sprintf("point %q", pt.ID), Field: "fixture", Err: err})
+			return -1
+		}
+		k = int32(len(s.rated))
+		s.rated = append(s.rated, load)
+		known[*f] = k
+		return k
 	}
 	for _, i := range t.order {
 		pt := t.point(i)
 		own := pt.Reserved
-		if f := pt.Fixture; f != nil {
-			load := ask(pt, f)
-			byFixture[f] = load
-			if r := pt.Receptor; r != nil {
-				var sum FixtureUnits
-				for k := range r.Indirect {
-					sum += ask(pt, &r.Indirect[k]).Units
-				}
-				// A receptor counts as what drains into it, and as itself at least.
-				load.Units = max(load.Units, sum)
+		s.fixture[i] = -1
+		if pt.Fixture != nil {
+			k := rate(pt, pt.Fixture)
+			if k >= 0 {
+				s.fixture[i] = k
+				load := &s.rated[k]
+				own += max(load.Units, s.indirect(pt, rate))
+				s.closets[i] += int32(min(load.Closets, maxClosets))
 			}
-			own += load.Units
-			s.closets[i] += int32(min(load.Closets, maxClosets))
 		}
 		if pt.Continuous > 0 {
 			load, err := s.code.ContinuousLoad(pt.Continuous)
@@ -252,11 +253,25 @@ func (s *Sizing) loads() (map[*Fixture]Load, error) {
 		s.load[p] += s.load[i]
 		s.closets[p] = min(s.closets[p]+s.closets[i], maxClosets)
 	}
-	return byFixture, list.Err()
+	return list.Err()
+}
+
+// indirect returns the load of what discharges into a receptor; the receptor
+// counts as that, and as itself at least.
+func (s *Sizing) indirect(pt *Point, rate func(*Point, *Fixture) int32) (sum FixtureUnits) {
+	if pt.Receptor == nil {
+		return 0
+	}
+	for k := range pt.Receptor.Indirect {
+		if n := rate(pt, &pt.Receptor.Indirect[k]); n >= 0 {
+			sum += s.rated[n].Units
+		}
+	}
+	return sum
 }
 
 // sizes finds what each run requires, from the upper ends down.
-func (s *Sizing) sizes(fixtures map[*Fixture]Load) {
+func (s *Sizing) sizes() {
 	t := s.tree
 	// The least size of the next run that others share, still to be applied, and
 	// the row that asks for it.
@@ -271,8 +286,8 @@ func (s *Sizing) sizes(fixtures map[*Fixture]Load) {
 				least, by, cite = size, d, c
 			}
 		}
-		if f := pt.Fixture; f != nil {
-			load := fixtures[f]
+		if k := s.fixture[i]; k >= 0 {
+			load, f := &s.rated[k], pt.Fixture
 			trap := load.TrapSize
 			if pt.Trap != nil && pt.Trap.Size > trap {
 				trap = pt.Trap.Size

@@ -45,8 +45,8 @@ var errNoDrain = errors.New("it serves no drain")
 
 // sizeVents gives each trap to the vent its arm reaches first, gathers the loads down
 // the vents, and sizes each by load and developed length.
-func (s *Sizing) sizeVents(r *routes) {
-	l, t := s.layout, s.tree
+func (s *Sizing) sizeVents() {
+	l, t, r := s.layout, s.tree, s.routes
 	g := &t.vents
 	s.vents = make([]VentSize, len(l.Vents))
 	for i := int32(t.outlets); int(i) < t.len(); i++ {
