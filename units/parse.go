@@ -106,45 +106,42 @@ func unitList(k kind) string {
 // factor returns the size of u in the SI unit, as the exported constants hold it.
 func (u *unit) factor() float64 { return float64(u.num) / float64(u.den) }
 
-// float returns the float64 nearest to n units of u, where u is the float64
-// constant of the unit, so that text and constants agree: 25 gpm read is
-// 25*USGallonPerMinute. Degrees with an offset zero are taken exactly.
+// float returns the SI value of n units of u.
 //
-// The quick way carries the product as an unevaluated sum of two float64 (106
-// bits) and gives up where the sum is too near the middle between two float64
-// for its error to be harmless; then, and for odd sizes, exact rationals decide.
+// A number of up to 15 digits is taken as Go takes it: the float64 nearest to it
+// times the constant of the unit, so that 1.6 gal read is 1.6*USGallon to the
+// last bit. A longer one comes from a calculation: the float64 nearest to the
+// exact product, so that every value has a text in every unit. Degrees with an
+// offset zero are always taken exactly.
 func (n *number) float(u *unit) float64 {
 	if u.offset != 0 {
 		return n.degrees(u)
 	}
-	m, p := float64(n.mant), 1.0
-	exact := n.mant < 1<<53
-	switch {
-	case n.den != 0:
-		p = float64(n.den)
-		m = float64(m*p) + float64(n.num)
-		exact = exact && m < 1<<53
-	case n.exp < 0 && n.exp >= -22:
-		p = tenTo(-n.exp)
-	case n.exp != 0:
-		exact = false
-	}
-	if m == 0 {
-		return 0
-	}
-	unit := u.factor()
-	if exact {
-		high := m / p
-		low := math.FMA(-high, p, m) / p
-		hi := high * unit
-		lo := math.FMA(high, unit, -hi) + float64(low*unit)
-		slack := hi * 0x1p-98
-		if hi > 1e-200 && hi < 1e200 && hi+(lo-slack) == hi+(lo+slack) {
-			return signed(n.neg, hi+lo)
-		}
+	if n.mant < 1e15 {
+		return n.nearest() * u.factor()
 	}
 	r := n.rat()
-	v, _ := r.Mul(r, new(big.Rat).SetFloat64(unit)).Float64()
+	v, _ := r.Mul(r, new(big.Rat).SetFloat64(u.factor())).Float64()
+	return v
+}
+
+// nearest returns the float64 nearest to n.
+func (n *number) nearest() (v float64) {
+	m := float64(n.mant) // exact, as are the powers of ten to 22
+	switch {
+	case n.den != 0 && n.mant < 1<<32:
+		v = (m*float64(n.den) + float64(n.num)) / float64(n.den)
+	case n.den == 0 && n.mant < 1<<53 && -22 <= n.exp && n.exp <= 0:
+		v = m / tenTo(-n.exp)
+	case n.den == 0 && n.mant < 1<<53 && 0 < n.exp && n.exp <= 22:
+		v = m * tenTo(n.exp)
+	default:
+		v, _ = n.rat().Float64()
+		return v
+	}
+	if n.neg && v != 0 {
+		return -v
+	}
 	return v
 }
 
@@ -179,11 +176,4 @@ func tenTo(e int16) float64 {
 		return float64(powersOfTen[e])
 	}
 	return 1e19 * float64(powersOfTen[e-19])
-}
-
-func signed(neg bool, v float64) float64 {
-	if neg && v != 0 {
-		return -v
-	}
-	return v
 }

@@ -127,8 +127,8 @@ var unitTable = [kinds][]unit{
 		{symbol: "lb/gal", num: 5669904625000, den: 47317647300, also: "ppg", note: "US liquid gallon"},
 	},
 	kindDynamicViscosity: {
-		{symbol: "Pa-s", num: 1, den: 1, also: "Pa s|kg/m-s|N-s/m2"},
-		{symbol: "cP", num: 1, den: 1000, also: "mPa-s|mPa s|cp"},
+		{symbol: "Pa-s", num: 1, den: 1, also: "kg/m-s|N-s/m2"},
+		{symbol: "cP", num: 1, den: 1000, also: "mPa-s|cp"},
 		{symbol: "P", num: 1, den: 10, also: "poise"},
 		{symbol: "lbf-s/ft2", num: 8896443230521, den: 185806080000, also: "lb-s/ft2|slug/ft-s"},
 		{symbol: "lb/ft-s", num: 45359237, den: 30480000, also: "lbm/ft-s"},
@@ -149,22 +149,22 @@ var unitTable = [kinds][]unit{
 	},
 	kindHeatFlowPerLength: {
 		{symbol: "W/m", num: 1, den: 1},
-		{symbol: "Btu/h-ft", num: 52752792631, den: 54864e6, also: "Btu/(h ft)|Btu/h/ft|Btu/h ft|Btuh/ft|Btu/hr-ft", note: noteBtu},
+		{symbol: "Btu/h-ft", num: 52752792631, den: 54864e6, also: "Btu/h/ft|Btuh/ft|Btu/hr-ft", note: noteBtu},
 		{symbol: "W/ft", num: 1250, den: 381},
 	},
 	kindConductivity: {
-		{symbol: "W/m-K", num: 1, den: 1, also: "W/m-degC|W/(m K)|W/m K|W/m/K|W/mK"},
-		{symbol: "Btu/h-ft-degF", num: 52752792631, den: 30480e6, also: "Btu/(h ft degF)|Btu/h ft degF|Btu/h-ft-F|Btu/(h ft F)|Btu-ft/h-ft2-degF", note: noteBtu},
-		{symbol: "Btu-in/h-ft2-degF", num: 52752792631, den: 365760e6, also: "Btu in/h ft2 degF|Btu in/(h ft2 degF)|Btu-in/h-ft2-F|Btu in/(h ft2 F)", note: noteBtu},
+		{symbol: "W/m-K", num: 1, den: 1, also: "W/m-degC|W/m/K|W/mK"},
+		{symbol: "Btu/h-ft-degF", num: 52752792631, den: 30480e6, also: "Btu/h-ft-F|Btu-ft/h-ft2-degF", note: noteBtu},
+		{symbol: "Btu-in/h-ft2-degF", num: 52752792631, den: 365760e6, also: "Btu-in/h-ft2-F", note: noteBtu},
 	},
 	kindHeatTransferCoefficient: {
-		{symbol: "W/m2-K", num: 1, den: 1, also: "W/m2-degC|W/(m2 K)|W/m2 K|W/m2/K|W/m2K"},
-		{symbol: "Btu/h-ft2-degF", num: 52752792631, den: 9290304000, also: "Btu/(h ft2 degF)|Btu/h ft2 degF|Btu/h-ft2-F|Btu/(h ft2 F)", note: noteBtu},
+		{symbol: "W/m2-K", num: 1, den: 1, also: "W/m2-degC|W/m2/K|W/m2K"},
+		{symbol: "Btu/h-ft2-degF", num: 52752792631, den: 9290304000, also: "Btu/h-ft2-F", note: noteBtu},
 	},
 	kindSpecificHeat: {
-		{symbol: "J/kg-K", num: 1, den: 1, also: "J/kg-degC|J/(kg K)|J/kg K"},
-		{symbol: "Btu/lb-degF", num: 20934, den: 5, also: "Btu/lb-F|Btu/(lb degF)|Btu/(lb F)|Btu/lb degF", note: noteBtu},
-		{symbol: "kJ/kg-K", num: 1000, den: 1, also: "kJ/kg-degC|kJ/(kg K)|kJ/kg K"},
+		{symbol: "J/kg-K", num: 1, den: 1, also: "J/kg-degC"},
+		{symbol: "Btu/lb-degF", num: 20934, den: 5, also: "Btu/lb-F", note: noteBtu},
+		{symbol: "kJ/kg-K", num: 1000, den: 1, also: "kJ/kg-degC"},
 	},
 	kindDuration: {
 		{symbol: "s", num: 1, den: 1, also: "sec|secs|second|seconds"},
@@ -243,16 +243,21 @@ func capitals(k kind, symbol string) bool {
 // respell brings signs the table does not hold to plain ones.
 var respell = sync.OnceValue(func() *strings.Replacer {
 	return strings.NewReplacer("·", "-", "⋅", "-", "*", "-", "²", "2", "³", "3", "₂", "2", "^", "", "°", "deg", "º", "deg",
-		"℃", "degC", "℉", "degF", "deg ", "deg", "BTU", "Btu", "/hr", "/h", "hr-", "h-", "hr ", "h ",
+		"℃", "degC", "℉", "degF", "deg ", "deg", "/(", "/", ")", "", "BTU", "Btu", "/hr", "/h", "hr-", "h-", "hr ", "h ",
 		"\u00a0", " ", "\u2009", " ", "\u202f", " ", "  ", " ")
 })
 
-// lookup finds a unit of kind k by its spelling.
+// lookup finds a unit of kind k by its spelling: as it is, in plain signs, and
+// with dashes for the spaces of a product (W/(m K) is W/m-K).
 func lookup(k kind, s string) (*unit, bool) {
 	m := spelling()[k]
 	i, ok := m[s]
 	if !ok {
-		i, ok = m[respell().Replace(s)]
+		s = respell().Replace(s)
+		i, ok = m[s]
+	}
+	if !ok {
+		i, ok = m[strings.ReplaceAll(s, " ", "-")]
 	}
 	if !ok {
 		return nil, false

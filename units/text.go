@@ -12,7 +12,7 @@ import (
 var shown = [kinds][]uint8{
 	kindLength:                  {2, 3},
 	kindArea:                    {2, 0, 1, 3},
-	kindVolume:                  {1, 2, 3, 0},
+	kindVolume:                  {1, 2, 3, 4, 0},
 	kindFlow:                    {1, 2, 0},
 	kindVelocity:                {1, 0},
 	kindPressure:                {1, 2, 0},
@@ -31,27 +31,38 @@ var shown = [kinds][]uint8{
 	kindTemperatureDifference:   {1, 0},
 }
 
-// fewDigits is the precision up to which a value counts as one somebody wrote.
-const fewDigits = 12
+const (
+	// fewDigits is the precision up to which a value counts as one somebody wrote.
+	fewDigits = 12
+	// plainDigits is that up to which the customary unit is kept without looking
+	// for a shorter text in another.
+	plainDigits = 6
+	allDigits   = 19
+)
 
-// appendQuantity appends a text that reads back as exactly v: in the first shown
-// unit that takes few digits, which is the one v was written in; or, for a value
-// that came out of a calculation, in the first of all.
+// appendQuantity appends a text that reads back as exactly v: in the customary
+// unit if that takes few digits; else in the one of the shown units that takes
+// fewest, which is the one v was written in; and for a value that came out of a
+// calculation in the customary one again.
 func appendQuantity(b []byte, k kind, v float64) []byte {
 	if math.IsNaN(v) || math.IsInf(v, 0) {
 		b = strconv.AppendFloat(b, v, 'g', -1, 64)
 		return append(append(b, ' '), unitTable[k][0].symbol...)
 	}
-	var best decimalText
-	var in *unit
-	for _, i := range shown[k] {
-		u := &unitTable[k][i]
-		d, ok := shortest(v, u)
-		if ok && (in == nil || d.n <= fewDigits) {
-			best, in = d, u
+	in := &unitTable[k][shown[k][0]]
+	best, found := shortest(v, in, plainDigits)
+	if !found {
+		for _, i := range shown[k] {
+			u := &unitTable[k][i]
+			if d, ok := shortest(v, u, fewDigits); ok && (!found || d.n < best.n) {
+				best, in, found = d, u, true
+			}
 		}
-		if best.n > 0 && best.n <= fewDigits {
-			break
+	}
+	for _, i := range shown[k] {
+		if !found {
+			in = &unitTable[k][i]
+			best, found = shortest(v, in, allDigits)
 		}
 	}
 	b = best.append(b)
@@ -88,15 +99,12 @@ func (d *decimalText) set(text []byte) {
 	}
 }
 
-// number returns d as scanned text would be.
+// number returns d as scanNumber reads what append writes, but for zeros.
 func (d *decimalText) number() (n number) {
 	for _, c := range d.digits() {
 		n.mant = n.mant*10 + uint64(c-'0')
 	}
 	n.exp, n.neg = int16(d.exp+1-d.n), d.neg
-	if n.exp > 0 && int(n.exp)+d.n <= 19 {
-		n.mant, n.exp = n.mant*powersOfTen[n.exp], 0
-	}
 	return n
 }
 
@@ -131,13 +139,16 @@ func (d *decimalText) append(b []byte) []byte {
 	return b
 }
 
-// shortest finds few digits of v in u that read back as exactly v. Near absolute
-// zero a temperature in degrees has none.
-func shortest(v float64, u *unit) (d decimalText, ok bool) {
+// shortest finds few digits of v in u, at most limit, that read back as exactly
+// v. With all digits only a temperature in degrees near absolute zero has none.
+func shortest(v float64, u *unit, limit int) (d decimalText, ok bool) {
 	var buf [32]byte
 	x := inUnit(v, u)
-	for _, prec := range [...]int{fewDigits - 1, 14, 15, 16} {
-		d.set(strconv.AppendFloat(buf[:0], x, 'e', prec, 64))
+	for _, digits := range [...]int{plainDigits, fewDigits, 15, 16, 17} {
+		if digits > limit {
+			return d, false
+		}
+		d.set(strconv.AppendFloat(buf[:0], x, 'e', digits-1, 64))
 		if n := d.number(); n.float(u) == v {
 			return d, true
 		}
@@ -150,8 +161,8 @@ func shortest(v float64, u *unit) (d decimalText, ok bool) {
 		r.Quo(r, new(big.Rat).SetFloat64(u.factor()))
 	}
 	f := new(big.Float).SetPrec(128).SetRat(r)
-	for _, prec := range [...]int{16, 17, 18} {
-		d.set(f.Append(buf[:0], 'e', prec))
+	for _, digits := range [...]int{17, 18, allDigits} {
+		d.set(f.Append(buf[:0], 'e', digits-1))
 		if n := d.number(); n.float(u) == v {
 			return d, true
 		}
