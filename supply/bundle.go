@@ -195,19 +195,19 @@ func (p *packing) impossible() string {
 		return "the lines have more area than the bore"
 	case len(p.r) > 1 && p.r[0]+p.r[1] > p.bore+p.slack:
 		return "the two largest lines are wider together than the bore"
-	case len(p.r) > 2 && enclosing(p.r[0], p.r[1], p.r[2]) > p.bore+p.slack:
+	case len(p.r) > 2 && threeAround(p.r[0], p.r[1], p.r[2]) > p.bore+p.slack:
 		return "the three largest lines cannot stand together in the bore"
 	}
 	return ""
 }
 
-// enclosing returns the radius of the least circle around three, given largest
+// threeAround returns the radius of the least circle around three, given largest
 // first: around all three touching each other, or around the larger two where the
 // third stands in the gap beside them.
 //
 // Source: R. Descartes (1643), F. Soddy (1936): the curvatures k of four circles
 // that touch obey (k1+k2+k3+k4)² = 2 (k1²+k2²+k3²+k4²).
-func enclosing(a, b, c float64) float64 {
+func threeAround(a, b, c float64) float64 {
 	ka, kb, kc := 1/a, 1/b, 1/c
 	if kc >= ka+kb-1/(a+b) { // the gap beside the larger two takes it
 		return a + b
