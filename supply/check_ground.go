@@ -124,14 +124,7 @@ func (a *Analysis) Sleeves() []SleeveFill {
 }
 
 // enclosing returns the diameter of the least circle about the three greatest of
-// some circles side by side. For three it is the outer circle that touches all
-// three where each touches the others:
-//
-//	k4 = k1 + k2 + k3 - 2 sqrt(k1 k2 + k2 k3 + k3 k1), k = 1/radius
-//
-// unless the two greatest alone need more.
-//
-// Source: R. Descartes, letter to Princess Elisabeth (1643).
+// some circles side by side.
 func enclosing(widths []units.Length) units.Length {
 	w := append([]units.Length(nil), widths...)
 	sort.Slice(w, func(a, b int) bool { return w[a] > w[b] })
@@ -145,12 +138,7 @@ func enclosing(widths []units.Length) units.Length {
 	if len(w) == 2 || w[2] <= 0 {
 		return two
 	}
-	k1, k2, k3 := 2/w[0].Metres(), 2/w[1].Metres(), 2/w[2].Metres()
-	k4 := k1 + k2 + k3 - 2*math.Sqrt(float64(k1*k2)+float64(k2*k3)+float64(k3*k1))
-	if k4 >= 0 {
-		return two // the third hides in the gap beside the others
-	}
-	return max(two, units.Metres(-2/k4))
+	return units.Metres(2 * threeAround(w[0].Metres()/2, w[1].Metres()/2, w[2].Metres()/2))
 }
 
 func (k *checker) sleeves() {
