@@ -1,0 +1,148 @@
+package main
+
+import (
+	"fmt"
+	"io/fs"
+	"path"
+
+	"github.com/trapweir/trapweir/dwv"
+	"github.com/trapweir/trapweir/internal/strictjson"
+	"github.com/trapweir/trapweir/slope"
+	"github.com/trapweir/trapweir/supply"
+	"github.com/trapweir/trapweir/tables"
+	"github.com/trapweir/trapweir/units"
+)
+
+// job is one layout file, read and built.
+type job struct {
+	name, note string
+	code       string   // id of the code on the shelf
+	amendments []string // folders of amendment tables, beside the file
+	shelf      *tables.Shelf
+	laser      *laser
+	drains     *dwv.Layout
+	water      *supply.Layout // nil if the file has none
+}
+
+// laser is how the crew sets up its beam: a plane that falls at a grade toward a
+// bearing and stands at a known height over the invert of one point.
+type laser struct {
+	grade   slope.Grade
+	toward  dwv.Bearing
+	point   string
+	height  units.Length
+	station units.Length
+}
+
+// readJob reads the layout file called name from fsys, and the amendments it
+// names, which are folders beside it. Every fault of the file is in the error.
+func readJob(fsys fs.FS, name string) (*job, error) {
+	data, err := readLimited(fsys, name)
+	if err != nil {
+		return nil, err
+	}
+	doc, err := strictjson.Parse(name, data, strictjson.Limits{})
+	if err != nil {
+		return nil, err
+	}
+	j := &job{shelf: tables.Embedded()}
+	var drains, water *strictjson.Value
+	top := doc.Fields(&doc.Root, "layout file")
+	if top.Need("job") && top.Object("job") != nil {
+		f := doc.Fields(top.Object("job"), "job")
+		j.name, j.note = f.Text("name"), f.Text("note")
+		if f.Need("code") {
+			j.code = f.Text("code")
+		}
+		for _, v := range f.List("amendments") {
+			if v.Kind != strictjson.String {
+				f.Faultf("amendments", "%w: %v where the name of a folder is needed", strictjson.ErrType, v.Kind)
+				continue
+			}
+			j.amendments = append(j.amendments, v.Text)
+		}
+		j.amend(f, fsys, path.Dir(name))
+		f.Done()
+	}
+	if v := top.Object("laser"); v != nil {
+		j.laser = readLaser(doc, v)
+	}
+	if top.Need("drainage") {
+		drains = top.Object("drainage")
+	}
+	water = top.Object("water")
+	top.Done()
+	all := joinFaults{doc.Faults.Err()}
+	if drains != nil {
+		l, err := dwv.ParseLayout(name, doc.Only(drains))
+		j.drains = l
+		all.add(err)
+	}
+	if water != nil {
+		l, err := supply.ParseLayout(name, doc.Only(water))
+		j.water = l
+		all.add(err)
+	}
+	if err := all.err(); err != nil {
+		return nil, err
+	}
+	return j, nil
+}
+
+// amend lays the amendments over the shelf, in the order they are named.
+func (j *job) amend(f *strictjson.Fields, fsys fs.FS, dir string) {
+	for _, a := range j.amendments {
+		sub, err := fs.Sub(fsys, path.Join(dir, a))
+		if err == nil {
+			_, err = fs.Stat(sub, ".")
+		}
+		if err != nil {
+			f.Faultf("amendments", "%q: %w", a, err)
+			continue
+		}
+		shelf, err := j.shelf.With(sub)
+		if err != nil {
+			f.Faultf("amendments", "%q: %w", a, err)
+			continue
+		}
+		j.shelf = shelf
+	}
+}
+
+func readLaser(doc *strictjson.Document, v *strictjson.Value) *laser {
+	l := new(laser)
+	f := doc.Fields(v, "laser")
+	for _, q := range []string{"grade", "falls_toward", "beam_over"} {
+		f.Need(q)
+	}
+	f.Parse("grade", &l.grade)
+	f.Parse("falls_toward", &l.toward)
+	f.Parse("station_every", &l.station)
+	if l.station < 0 {
+		f.Faultf("station_every", "%v is negative", l.station)
+	}
+	if over := f.Object("beam_over"); over != nil {
+		o := doc.Fields(over, "laser: beam_over")
+		o.Need("point")
+		o.Need("height")
+		l.point = o.Text("point")
+		o.Parse("height", &l.height)
+		o.Done()
+	}
+	f.Done()
+	return l
+}
+
+// maxFile is the greatest layout file that is read.
+const maxFile = 64 << 20
+
+func readLimited(fsys fs.FS, name string) ([]byte, error) {
+	info, err := fs.Stat(fsys, name)
+	if err != nil {
+		return nil, err
+	}
+	if info.Size() > maxFile {
+		return nil, fmt.Errorf("%s: %w: %d bytes, at most %d", name, strictjson.ErrTooBig, info.Size(), maxFile)
+	}
+	return fs.ReadFile(fsys, name)
+}
