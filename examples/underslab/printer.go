@@ -1,0 +1,190 @@
+package main
+
+import (
+	"fmt"
+	"math"
+	"strconv"
+
+	"github.com/trapweir/trapweir/slope"
+	"github.com/trapweir/trapweir/units"
+)
+
+// printer writes quantities in the unit system of the report, rounded to what the
+// trade reads. Nominal sizes are names and are never converted.
+type printer struct{ si bool }
+
+func round(x float64, places int) string {
+	s := strconv.FormatFloat(x, 'f', places, 64)
+	if math.Abs(x) < 0.5*math.Pow10(-places) {
+		s = strconv.FormatFloat(0, 'f', places, 64) // never "-0.00"
+	}
+	return s
+}
+
+// run is a length of pipe: feet, inches and sixteenths, or metres.
+func (p printer) run(l units.Length) string {
+	if p.si {
+		return round(l.Metres(), 2) + " m"
+	}
+	return feetInches(l, 16)
+}
+
+// elevation is a height on the job's datum: feet and hundredths, or metres.
+func (p printer) elevation(l units.Length) string {
+	if p.si {
+		return round(l.Metres(), 3)
+	}
+	return round(l.Feet(), 2)
+}
+
+func (p printer) elevationUnit() string {
+	if p.si {
+		return "m"
+	}
+	return "ft"
+}
+
+// depth is a small vertical distance: inches and sixteenths, or millimetres.
+func (p printer) depth(l units.Length) string {
+	if p.si {
+		return round(l.Millimetres(), 0) + " mm"
+	}
+	return inches(l, 16)
+}
+
+// rod is a reading of a grade rod: feet, inches and eighths, or millimetres.
+func (p printer) rod(l units.Length) string {
+	if p.si {
+		return round(l.Millimetres(), 0) + " mm"
+	}
+	return feetInches(l, 8)
+}
+
+// size is a nominal size, the name the code gives a pipe.
+func (p printer) size(l units.Length) string {
+	if l == 0 {
+		return ""
+	}
+	if l%units.Millimetre == 0 {
+		return fmt.Sprintf("DN %d", l/units.Millimetre)
+	}
+	return inches(l, 64)
+}
+
+func (p printer) grade(g slope.Grade) string {
+	if g.IsLevel() {
+		return "level"
+	}
+	if p.si {
+		return round(g.Percent(), 2) + " %"
+	}
+	return g.String()
+}
+
+func (p printer) flow(f units.Flow) string {
+	if p.si {
+		return round(float64(f/units.LitrePerSecond), 2) + " L/s"
+	}
+	return round(float64(f/units.USGallonPerMinute), 1) + " gpm"
+}
+
+func (p printer) velocity(v units.Velocity) string {
+	if p.si {
+		return round(float64(v), 2) + " m/s"
+	}
+	return round(float64(v/units.FootPerSecond), 1) + " ft/s"
+}
+
+func (p printer) pressure(x units.Pressure) string {
+	if p.si {
+		return round(float64(x/units.Kilopascal), 0) + " kPa"
+	}
+	return round(float64(x/units.PoundForcePerSquareInch), 1) + " psi"
+}
+
+func (p printer) volume(v units.Volume) string {
+	if p.si {
+		return round(float64(v/units.Litre), 1) + " L"
+	}
+	return round(float64(v/units.USGallon), 1) + " gal"
+}
+
+func (p printer) earth(v units.Volume) string {
+	if p.si {
+		return round(float64(v), 1) + " m3"
+	}
+	return round(float64(v/units.CubicYard), 1) + " yd3"
+}
+
+func (p printer) time(d units.Duration) string { return round(float64(d), 0) + " s" }
+
+// value prints any quantity that a finding may hold.
+func (p printer) value(x fmt.Stringer) string {
+	switch v := x.(type) {
+	case nil:
+		return ""
+	case units.Length:
+		if p.si {
+			return round(v.Millimetres(), 0) + " mm"
+		}
+		if v > 2*units.Foot || v < -2*units.Foot {
+			return feetInches(v, 16)
+		}
+		return inches(v, 16)
+	case slope.Grade:
+		return p.grade(v)
+	case units.Flow:
+		return p.flow(v)
+	case units.Velocity:
+		return p.velocity(v)
+	case units.Pressure:
+		return p.pressure(v)
+	case units.Volume:
+		return p.volume(v)
+	case units.Duration:
+		return p.time(v)
+	}
+	return x.String()
+}
+
+// inches writes `3 1/16 in`, to the nearest 1/den.
+func inches(l units.Length, den int64) string {
+	neg, whole, num, d := fraction(l, den)
+	s := ""
+	switch {
+	case num == 0:
+		s = strconv.FormatInt(whole, 10)
+	case whole == 0:
+		s = fmt.Sprintf("%d/%d", num, d)
+	default:
+		s = fmt.Sprintf("%d %d/%d", whole, num, d)
+	}
+	return neg + s + " in"
+}
+
+// feetInches writes `37'-6 3/8"`, to the nearest 1/den inch.
+func feetInches(l units.Length, den int64) string {
+	neg, whole, num, d := fraction(l, den)
+	s := fmt.Sprintf("%d'-%d", whole/12, whole%12)
+	if num != 0 {
+		s += fmt.Sprintf(" %d/%d", num, d)
+	}
+	return neg + s + `"`
+}
+
+func fraction(l units.Length, den int64) (neg string, whole, num, d int64) {
+	tick := int64(units.Inch) / den
+	n := int64(l)
+	if n < 0 {
+		neg, n = "-", -n
+	}
+	ticks := (n + tick/2) / tick
+	if ticks == 0 {
+		neg = ""
+	}
+	whole, num, d = ticks/den, ticks%den, den
+	for num != 0 && num%2 == 0 {
+		num, d = num/2, d/2
+	}
+	return neg, whole, num, d
+}
