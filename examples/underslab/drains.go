@@ -1,0 +1,391 @@
+package main
+
+import (
+	"fmt"
+	"strings"
+
+	"github.com/trapweir/trapweir/dwv"
+	"github.com/trapweir/trapweir/slope"
+	"github.com/trapweir/trapweir/units"
+)
+
+// FixtureRow is one entry of the fixture and load schedule.
+type FixtureRow struct {
+	System  string `json:"system"`
+	Point   string `json:"point"`
+	Fixture string `json:"fixture"`
+	Count   int    `json:"count"`
+	Detail  string `json:"detail,omitempty"`
+	Load    string `json:"load"`
+	Trap    string `json:"trap,omitempty"`
+	Source  string `json:"source"`
+}
+
+// SystemLoad is the total load of a drainage system.
+type SystemLoad struct {
+	System  string `json:"system"`
+	Kind    string `json:"kind"`
+	Load    string `json:"load"`
+	Closets int    `json:"closets"`
+}
+
+// points calls f for each point with its index in the sizing and levels.
+func (g *judged) points(f func(i int, sys *dwv.System, pt *dwv.Point)) {
+	i := 0
+	for s := range g.job.drains.Systems {
+		sys := &g.job.drains.Systems[s]
+		for p := range sys.Points {
+			f(i, sys, &sys.Points[p])
+			i++
+		}
+	}
+}
+
+func fixtureSchedule(g *judged) (rows []FixtureRow, totals []SystemLoad) {
+	g.points(func(_ int, sys *dwv.System, pt *dwv.Point) {
+		if x := pt.Fixture; x != nil {
+			row := FixtureRow{System: sys.ID, Point: pt.ID, Fixture: x.Kind, Count: x.Count, Detail: detail(x)}
+			if load, err := g.code.FixtureLoad(*x); err != nil {
+				row.Load = "see findings"
+				row.Source = err.Error()
+			} else {
+				row.Load, row.Trap, row.Source = load.Units.String(), printer{}.size(load.TrapSize), load.Citation.String()
+			}
+			if pt.Capped {
+				row.Detail = join(row.Detail, "capped")
+			}
+			rows = append(rows, row)
+		}
+		if pt.Reserved != 0 {
+			rows = append(rows, FixtureRow{System: sys.ID, Point: pt.ID, Fixture: "reserved", Count: 1,
+				Detail: "for later, capped", Load: pt.Reserved.String(), Source: "the layout"})
+		}
+		if pt.Continuous != 0 {
+			row := FixtureRow{System: sys.ID, Point: pt.ID, Fixture: "continuous flow", Count: 1, Detail: pt.Continuous.String()}
+			if load, err := g.code.ContinuousLoad(pt.Continuous); err == nil {
+				row.Load, row.Source = load.Units.String(), load.Citation.String()
+			} else {
+				row.Load, row.Source = "see findings", err.Error()
+			}
+			rows = append(rows, row)
+		}
+	})
+	for _, sys := range g.job.drains.Systems {
+		load, closets, _ := g.sizing.Total(sys.ID)
+		totals = append(totals, SystemLoad{System: sys.ID, Kind: string(sys.Kind), Load: load.String(), Closets: closets})
+	}
+	return rows, totals
+}
+
+func detail(x *dwv.Fixture) string {
+	var parts []string
+	for _, s := range []fmt.Stringer{x.Use, x.Control} {
+		if t := s.String(); t != "" {
+			parts = append(parts, t)
+		}
+	}
+	if x.Flush != 0 {
+		parts = append(parts, x.Flush.String())
+	}
+	return strings.Join(parts, ", ")
+}
+
+func join(parts ...string) string {
+	var out []string
+	for _, s := range parts {
+		if s != "" {
+			out = append(out, s)
+		}
+	}
+	return strings.Join(out, ", ")
+}
+
+// DrainRow is one run of the drain schedule.
+type DrainRow struct {
+	System   string `json:"system"`
+	From     string `json:"from"`
+	To       string `json:"to"`
+	Part     string `json:"part"`
+	Length   string `json:"length"`
+	Load     string `json:"load"`
+	Size     string `json:"size"`
+	Drawn    bool   `json:"drawn"`
+	Required string `json:"required"`
+	Grade    string `json:"grade"`
+	Capacity string `json:"capacity,omitempty"`
+	Used     string `json:"used,omitempty"`
+	Why      string `json:"why"`
+	Source   string `json:"source,omitempty"`
+	Next     string `json:"next,omitempty"`
+}
+
+func drainSchedule(g *judged, p printer) []DrainRow {
+	var rows []DrainRow
+	g.points(func(i int, sys *dwv.System, pt *dwv.Point) {
+		s := g.sizing.At(i)
+		row := DrainRow{
+			System: sys.ID, From: s.Point, To: s.To, Part: string(s.Part), Length: p.run(pt.Run.Length),
+			Load: s.Load.String(), Size: p.size(s.Size), Drawn: s.Drawn, Required: p.size(s.Required),
+			Grade: p.grade(pt.Run.Grade), Why: s.Decided.String(),
+		}
+		if pt.Run.Vertical {
+			row.Grade = "vertical"
+		}
+		if s.Capacity != 0 {
+			row.Capacity = s.Capacity.String()
+			row.Used = round(100*s.Used, 0) + " %"
+		}
+		c := s.Citation
+		if c.IsZero() {
+			c = s.CapacityCitation
+		}
+		row.Source = c.String()
+		if s.NextSize != 0 {
+			row.Next = fmt.Sprintf("%s carries %v", p.size(s.NextSize), s.NextSizeLoad)
+		}
+		if !s.NextGrade.IsLevel() {
+			row.Next = join(row.Next, fmt.Sprintf("%s carries %v", p.grade(s.NextGrade), s.NextGradeLoad))
+		}
+		if s.Problem != "" {
+			row.Why = join(row.Why, s.Problem)
+		}
+		rows = append(rows, row)
+	})
+	return rows
+}
+
+// ElevationRow is one station: the upper end of a run, or an outlet.
+type ElevationRow struct {
+	System string `json:"system"`
+	Point  string `json:"point"`
+	Size   string `json:"size,omitempty"`
+	Invert string `json:"invert"`
+	Crown  string `json:"crown"`
+	Depth  string `json:"depth_below_floor"`
+	Cover  string `json:"cover_under_slab,omitempty"`
+	Trench string `json:"trench_bottom,omitempty"`
+	Note   string `json:"note,omitempty"`
+}
+
+// DepthLeft is how much depth a system has to spare under the slab.
+type DepthLeft struct {
+	System string `json:"system"`
+	Spare  string `json:"spare"`
+	At     string `json:"at"`
+}
+
+func elevations(g *judged, p printer) (rows []ElevationRow, left []DepthLeft) {
+	system := ""
+	g.points(func(i int, sys *dwv.System, pt *dwv.Point) {
+		lv := g.levels.At(i)
+		if sys.ID != system {
+			system = sys.ID
+			if lv.To == sys.Outlet.ID {
+				row := elevationRow(p, sys.ID, lv.To, lv.Lower, true)
+				row.Size, row.Note = p.size(sys.Outlet.Size), "outlet"
+				rows = append(rows, row)
+			}
+		}
+		below := !lv.AboveFloor && !lv.Vertical
+		row := elevationRow(p, sys.ID, lv.Point, lv.Upper, below)
+		row.Size = p.size(g.sizing.At(i).Size)
+		switch {
+		case lv.Vertical:
+			row.Note = "top of the riser"
+		case lv.Outside:
+			row.Cover, row.Note = "", "outside"
+		case lv.AboveFloor:
+			row.Note = "above the floor"
+		}
+		rows = append(rows, row)
+	})
+	for _, sys := range g.job.drains.Systems {
+		if spare, at, ok := g.levels.Spare(sys.ID); ok {
+			left = append(left, DepthLeft{System: sys.ID, Spare: p.depth(spare), At: at})
+		}
+	}
+	return rows, left
+}
+
+func elevationRow(p printer, system, point string, l slope.Levels, below bool) ElevationRow {
+	row := ElevationRow{System: system, Point: point, Invert: p.elevation(l.Invert), Crown: p.elevation(l.Crown), Depth: p.depth(l.InvertDepth)}
+	if below {
+		row.Cover, row.Trench = p.depth(l.SlabClearance), p.elevation(l.TrenchBottom)
+	}
+	return row
+}
+
+// VentRow is one line of the vent schedule.
+type VentRow struct {
+	Vent     string `json:"vent"`
+	Kind     string `json:"kind"`
+	From     string `json:"from,omitempty"`
+	To       string `json:"to"`
+	Serves   string `json:"serves"`
+	Length   string `json:"developed_length"`
+	Size     string `json:"size"`
+	Required string `json:"required"`
+	Max      string `json:"max_length,omitempty"`
+	Why      string `json:"why"`
+	Source   string `json:"source,omitempty"`
+}
+
+func ventSchedule(g *judged, p printer) []VentRow {
+	var rows []VentRow
+	for i, s := range g.sizing.Vents() {
+		v := &g.job.drains.Vents[i]
+		row := VentRow{
+			Vent: s.Vent, Kind: string(s.Kind), From: v.From, To: v.To,
+			Serves: s.Load.String(), Length: p.run(s.Length), Size: p.size(s.Size), Required: p.size(s.Required),
+			Why: s.Decided.String(), Source: s.Citation.String(),
+		}
+		if v.To == "" {
+			row.To = "open air"
+		}
+		if s.MaxLength != 0 {
+			row.Max = p.run(s.MaxLength)
+		}
+		if s.Err != nil {
+			row.Why = join(row.Why, s.Err.Error())
+		}
+		rows = append(rows, row)
+	}
+	return rows
+}
+
+// CleanoutRow is one cleanout.
+type CleanoutRow struct {
+	System    string `json:"system"`
+	Point     string `json:"point"`
+	Pipe      string `json:"pipe"`
+	Size      string `json:"size"`
+	Kind      string `json:"kind"`
+	Clearance string `json:"clearance,omitempty"`
+	Source    string `json:"source,omitempty"`
+}
+
+func cleanoutSchedule(g *judged, p printer) []CleanoutRow {
+	var rows []CleanoutRow
+	g.points(func(i int, sys *dwv.System, pt *dwv.Point) {
+		c := pt.Cleanout
+		if c == nil {
+			return
+		}
+		pipe := g.sizing.At(i).Size
+		row := CleanoutRow{System: sys.ID, Point: pt.ID, Pipe: p.size(pipe), Kind: "cleanout"}
+		size, cite, err := g.code.CleanoutSize(pipe)
+		if err == nil {
+			row.Size, row.Source = p.size(size)+" at least", cite.String()
+		}
+		if c.Size != 0 {
+			row.Size = p.size(c.Size)
+		}
+		switch {
+		case c.Main:
+			row.Kind = "main cleanout: no smaller pipe before it"
+		case c.TwoWay:
+			row.Kind = "both ways, at the exit"
+		}
+		if c.Clearance != 0 {
+			row.Clearance = p.depth(c.Clearance)
+		}
+		rows = append(rows, row)
+	})
+	return rows
+}
+
+func (r *Report) printFixtures(p *page) {
+	p.section("Fixtures and loads")
+	g := grid{head: []string{"point", "system", "fixture", ">n", "", ">load", ">trap", "by"}}
+	for _, f := range r.Fixtures {
+		g.add(f.Point, f.System, f.Fixture, fmt.Sprint(f.Count), f.Detail, f.Load, f.Trap, f.Source)
+	}
+	p.grid(g)
+	for _, t := range r.Loads {
+		p.printf("  system %s (%s): %s, %d closets or traps counted alike\n", t.System, t.Kind, t.Load, t.Closets)
+	}
+}
+
+func (r *Report) printDrains(p *page) {
+	p.section("Drains")
+	g := grid{head: []string{"run", "system", "part", ">length", "grade", ">load", ">size", "", ">carries", ">used", "decided by", "next"}}
+	for _, d := range r.Drains {
+		drawn := ""
+		if d.Drawn {
+			drawn = "drawn"
+		}
+		if d.Drawn && d.Size != d.Required {
+			drawn = "drawn, needs " + d.Required
+		}
+		g.add(d.From+" > "+d.To, d.System, d.Part, d.Length, d.Grade, d.Load, d.Size, drawn, d.Capacity, d.Used, d.Why, d.Next)
+	}
+	p.grid(g)
+	p.citations("rows", drainSources(r.Drains))
+}
+
+func drainSources(rows []DrainRow) []string {
+	var out []string
+	for _, d := range rows {
+		out = append(out, d.Source)
+	}
+	return out
+}
+
+// citations lists texts once each, in the order they come.
+func (p *page) citations(what string, texts []string) {
+	seen := map[string]bool{"": true}
+	first := fmt.Sprintf("  %s: ", what)
+	for _, t := range texts {
+		if !seen[t] {
+			seen[t] = true
+			p.paragraph(first, strings.Repeat(" ", len(first)), t)
+			first = strings.Repeat(" ", len(first))
+		}
+	}
+}
+
+func (r *Report) printElevations(p *page) {
+	p.section("Elevations")
+	unit := "ft"
+	if r.Job.Units == "si" {
+		unit = "m"
+	}
+	g := grid{head: []string{"station", "system", ">pipe", ">invert " + unit, ">crown " + unit, ">below floor", ">cover under slab", ">trench bottom " + unit, ""}}
+	for _, e := range r.Elevations {
+		g.add(e.Point, e.System, e.Size, e.Invert, e.Crown, e.Depth, e.Cover, e.Trench, e.Note)
+	}
+	p.grid(g)
+	for _, d := range r.Depth {
+		p.printf("  system %s: %s to spare at %s, its highest drain under the slab\n", d.System, d.Spare, d.At)
+	}
+}
+
+func (r *Report) printVents(p *page) {
+	p.section("Vents")
+	g := grid{head: []string{"vent", "kind", "from", "to", ">serves", ">developed", ">size", ">needs", ">good for", "decided by"}}
+	for _, v := range r.Vents {
+		g.add(v.Vent, v.Kind, v.From, v.To, v.Serves, v.Length, v.Size, v.Required, v.Max, v.Why)
+	}
+	p.grid(g)
+	var src []string
+	for _, v := range r.Vents {
+		src = append(src, v.Source)
+	}
+	p.citations("rows", src)
+}
+
+func (r *Report) printCleanouts(p *page) {
+	p.section("Cleanouts")
+	g := grid{head: []string{"at", "system", ">pipe", ">size", ">clear before it", ""}}
+	for _, c := range r.Cleanouts {
+		g.add(c.Point, c.System, c.Pipe, c.Size, c.Clearance, c.Kind)
+	}
+	p.grid(g)
+}
+
+func underline(s string) string { return strings.Repeat("=", len([]rune(s))) }
+
+// sizeOf is a nominal size with the pipe it is of.
+func sizeOf(p printer, size units.Length, material string) string {
+	return strings.TrimSpace(p.size(size) + " " + material)
+}

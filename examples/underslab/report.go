@@ -1,0 +1,210 @@
+package main
+
+import (
+	"fmt"
+	"io"
+
+	"github.com/trapweir/trapweir/dwv"
+	"github.com/trapweir/trapweir/supply"
+	"github.com/trapweir/trapweir/tables"
+)
+
+// Report is everything the program prints, as text already in the unit system
+// asked for, so that the printed page and the JSON say the same.
+type Report struct {
+	Job        JobSection      `json:"job"`
+	Fixtures   []FixtureRow    `json:"fixtures"`
+	Loads      []SystemLoad    `json:"system_loads"`
+	Drains     []DrainRow      `json:"drains"`
+	Elevations []ElevationRow  `json:"elevations"`
+	Depth      []DepthLeft     `json:"depth_left"`
+	Rods       *RodSection     `json:"rod_readings,omitempty"`
+	Vents      []VentRow       `json:"vents"`
+	Cleanouts  []CleanoutRow   `json:"cleanouts"`
+	Water      *WaterSection   `json:"water,omitempty"`
+	HotWater   []HotWaterRow   `json:"hot_water,omitempty"`
+	Findings   FindingSection  `json:"findings"`
+	Materials  MaterialSection `json:"materials"`
+	Tests      TestSection     `json:"tests"`
+	Changes    *ChangeSection  `json:"changes,omitempty"`
+	Cautions   []string        `json:"cautions"`
+}
+
+// JobSection says what was judged, and by what.
+type JobSection struct {
+	Name       string   `json:"name"`
+	Note       string   `json:"note,omitempty"`
+	Code       string   `json:"code"`
+	Edition    string   `json:"edition"`
+	Amendments []string `json:"amendments"`
+	Floor      string   `json:"finished_floor"`
+	Slab       string   `json:"slab"`
+	Units      string   `json:"units"`
+	Standing   string   `json:"standing"` // how far the tables that decided may be trusted
+}
+
+// judged is one layout under one code.
+type judged struct {
+	job      *job
+	code     *dwv.Code
+	sizing   *dwv.Sizing
+	levels   *dwv.Levels
+	water    *waterJudged
+	findings []tables.Finding
+}
+
+// judge sizes, grades and checks a job under a code of the shelf.
+func judge(j *job, id string) (*judged, error) {
+	code, err := dwv.LoadCode(j.shelf, id)
+	if err != nil {
+		return nil, err
+	}
+	g := &judged{job: j, code: code}
+	if g.sizing, err = j.drains.Size(code, dwv.SizeOptions{Shelf: j.shelf}); err != nil {
+		return nil, err
+	}
+	if g.levels, err = j.drains.Levels(g.sizing); err != nil {
+		return nil, err
+	}
+	if g.findings, err = j.drains.Check(code, dwv.CheckOptions{Sizing: g.sizing}); err != nil {
+		return nil, err
+	}
+	if j.water != nil {
+		wcode, err := supply.LoadCode(j.shelf, id)
+		if err != nil {
+			return nil, err
+		}
+		if g.water, err = judgeWater(j, wcode); err != nil {
+			return nil, err
+		}
+		g.findings = append(g.findings, g.water.findings...)
+	}
+	return g, nil
+}
+
+// report judges a job under its own code, or under another, and writes it up.
+func report(j *job, other string, p printer) (*Report, error) {
+	id := j.code
+	if other != "" {
+		id = other
+	}
+	g, err := judge(j, id)
+	if err != nil {
+		return nil, err
+	}
+	r := &Report{Job: jobSection(g, p)}
+	r.Fixtures, r.Loads = fixtureSchedule(g)
+	r.Drains = drainSchedule(g, p)
+	r.Elevations, r.Depth = elevations(g, p)
+	if r.Rods, err = rodReadings(g, p); err != nil {
+		return nil, err
+	}
+	r.Vents = ventSchedule(g, p)
+	r.Cleanouts = cleanoutSchedule(g, p)
+	if g.water != nil {
+		r.Water, r.HotWater = waterSchedule(g.water, p), hotWater(g.water, p)
+	}
+	r.Findings = findingSection(g.findings, p)
+	if r.Materials, err = materials(g, p); err != nil {
+		return nil, err
+	}
+	if r.Tests, err = tests(g, p); err != nil {
+		return nil, err
+	}
+	if other != "" && other != j.code {
+		base, err := judge(j, j.code)
+		if err != nil {
+			return nil, err
+		}
+		r.Changes = changes(base, g, p)
+	}
+	r.Cautions = cautions
+	return r, nil
+}
+
+func jobSection(g *judged, p printer) JobSection {
+	s := JobSection{
+		Name: g.job.name, Note: g.job.note,
+		Code: g.code.ID(), Edition: g.code.Source().String(),
+		Floor: p.elevation(g.job.drains.FinishedFloor) + " " + p.elevationUnit(),
+		Slab:  p.depth(g.job.drains.Slab),
+		Units: "us",
+	}
+	if p.si {
+		s.Units = "si"
+	}
+	seen := map[string]bool{}
+	memory := map[tables.Citation]bool{}
+	for _, f := range g.findings {
+		c := f.Citation
+		if c.IsZero() {
+			continue
+		}
+		if c.Amended() && !seen[c.Source().String()] {
+			seen[c.Source().String()] = true
+			s.Amendments = append(s.Amendments, c.Source().String())
+		}
+		if !c.Status().Firm() {
+			memory[c] = true
+		}
+	}
+	s.Standing = "every row that decided was seen in a source"
+	if n := len(memory); n > 0 {
+		s.Standing = fmt.Sprintf("%d of the rows that decided were recalled and not seen in print, or are common practice; what rests on them is an \"ask\"", n)
+	}
+	return s
+}
+
+// fails reports whether any finding fails.
+func (r *Report) fails() bool { return len(r.Findings.Fail) > 0 }
+
+// print writes the report as text.
+func (r *Report) print(w io.Writer) error {
+	p := &page{w: w}
+	r.printJob(p)
+	r.printFixtures(p)
+	r.printDrains(p)
+	r.printElevations(p)
+	r.printRods(p)
+	r.printVents(p)
+	r.printCleanouts(p)
+	r.printWater(p)
+	r.printFindings(p)
+	r.printMaterials(p)
+	r.printTests(p)
+	r.printChanges(p)
+	p.section("Cautions")
+	for _, c := range r.Cautions {
+		p.paragraph("  - ", "    ", c)
+	}
+	return p.err
+}
+
+func (r *Report) printJob(p *page) {
+	p.printf("%s\n%s\n", r.Job.Name, underline(r.Job.Name))
+	if r.Job.Note != "" {
+		p.paragraph("", "", r.Job.Note)
+	}
+	p.section("Job")
+	p.printf("  code            %s (%s)\n", r.Job.Edition, r.Job.Code)
+	if len(r.Job.Amendments) == 0 {
+		p.printf("  amendments      none\n")
+	}
+	for _, a := range r.Job.Amendments {
+		p.printf("  amendment       %s\n", a)
+	}
+	p.printf("  finished floor  %s\n  slab            %s\n", r.Job.Floor, r.Job.Slab)
+	p.paragraph("  tables          ", "                  ", r.Job.Standing)
+	p.paragraph("  findings        ", "                  ", r.Findings.Summary)
+}
+
+// cautions stand on every report.
+var cautions = []string{
+	"These are calculations, to be checked by a licensed plumber or engineer against the code in force and the rulings of the local authority. Nothing here is an approval.",
+	"A trench can close on whoever is in it: slope, shore or shield it, keep spoil and machines back from the edge, and keep people out of one that is not safe.",
+	"Primer and cement give off fumes that burn and stun: ventilate the work, keep flames away, and let joints cure before the test.",
+	"Test with water, never with compressed air or gas in plastic pipe unless its maker and the code allow it.",
+	"Sewer gas poisons and explodes: keep stubs capped until traps hold water, and traps filled after that.",
+	"Hot water scalds within seconds at the temperatures that keep a tank safe: limit it at the outlets with devices made for it.",
+	"A cross-connection can poison a whole street: backflow protection is for the designer and the water purveyor to decide.",
+}
