@@ -1,0 +1,95 @@
+package main
+
+import (
+	"fmt"
+
+	"github.com/trapweir/trapweir/dwv"
+	"github.com/trapweir/trapweir/tables"
+)
+
+// ChangeSection says what another code changes about a layout.
+type ChangeSection struct {
+	From  string   `json:"from"`
+	To    string   `json:"to"`
+	Loads []string `json:"loads"`
+	Sizes []string `json:"sizes"`
+	Water []string `json:"water,omitempty"`
+	// Findings that come out otherwise, but for passes that become passes.
+	Findings []string `json:"findings"`
+}
+
+func changes(base, g *judged, p printer) *ChangeSection {
+	c := &ChangeSection{From: base.code.ID(), To: g.code.ID()}
+	for _, sys := range g.job.drains.Systems {
+		a, _, _ := base.sizing.Total(sys.ID)
+		b, _, _ := g.sizing.Total(sys.ID)
+		c.Loads = append(c.Loads, fmt.Sprintf("system %s: %v, now %v", sys.ID, a, b))
+	}
+	g.points(func(i int, _ *dwv.System, pt *dwv.Point) {
+		a, b := base.sizing.At(i), g.sizing.At(i)
+		if a.Required != b.Required {
+			c.Sizes = append(c.Sizes, fmt.Sprintf("%s > %s: needs %s (%v), now %s (%v)", pt.ID, pt.To, p.size(a.Required), a.Decided, p.size(b.Required), b.Decided))
+		}
+	})
+	va, vb := base.sizing.Vents(), g.sizing.Vents()
+	for i := range va {
+		if va[i].Required != vb[i].Required {
+			c.Sizes = append(c.Sizes, fmt.Sprintf("vent %s: needs %s, now %s", va[i].Vent, p.size(va[i].Required), p.size(vb[i].Required)))
+		}
+	}
+	if base.water != nil && g.water != nil {
+		c.Water = waterChanges(base.water, g.water, p)
+	}
+	type at struct{ rule, place string }
+	was := worst(base.findings, func(f tables.Finding) at { return at{f.Rule, f.Place} })
+	now := worst(g.findings, func(f tables.Finding) at { return at{f.Rule, f.Place} })
+	told := map[at]bool{}
+	for _, f := range g.findings {
+		k := at{f.Rule, f.Place}
+		before, judged := was[k]
+		if told[k] || f.Verdict != now[k] || f.Verdict == before || !judged && f.Verdict != tables.Fail {
+			continue
+		}
+		told[k] = true
+		text := "not judged"
+		if judged {
+			text = before.String()
+		}
+		c.Findings = append(c.Findings, fmt.Sprintf("%s at %s: %s, now %v: %s", f.Rule, f.Place, text, f.Verdict, f.Reason))
+	}
+	return c
+}
+
+// worst returns the worst verdict of the findings that share a key: fail before
+// ask before pass.
+func worst[K comparable](list []tables.Finding, key func(tables.Finding) K) map[K]tables.Verdict {
+	out := map[K]tables.Verdict{}
+	for _, f := range list {
+		k := key(f)
+		old, seen := out[k]
+		if !seen || f.Verdict == tables.Fail || f.Verdict == tables.Ask && old == tables.Pass {
+			out[k] = f.Verdict
+		}
+	}
+	return out
+}
+
+func (r *Report) printChanges(p *page) {
+	c := r.Changes
+	if c == nil {
+		return
+	}
+	p.section(fmt.Sprintf("What changes from %s to %s", c.From, c.To))
+	for _, part := range []struct {
+		title string
+		lines []string
+	}{{"loads", c.Loads}, {"sizes", c.Sizes}, {"water", c.Water}, {"findings", c.Findings}} {
+		if len(part.lines) == 0 {
+			continue
+		}
+		p.printf("  %s\n", part.title)
+		for _, l := range part.lines {
+			p.paragraph("    - ", "      ", l)
+		}
+	}
+}

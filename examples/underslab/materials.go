@@ -1,0 +1,108 @@
+package main
+
+import (
+	"fmt"
+
+	"github.com/trapweir/trapweir/dwv"
+	"github.com/trapweir/trapweir/units"
+)
+
+// MaterialSection is what to buy and what to dig.
+type MaterialSection struct {
+	Allowance string        `json:"allowance"`
+	Pipe      []MaterialRow `json:"pipe"`
+	Fittings  []MaterialRow `json:"fittings"`
+	Joints    []MaterialRow `json:"joints"`
+	Water     []MaterialRow `json:"water,omitempty"`
+	Earth     []MaterialRow `json:"earthwork"`
+}
+
+// MaterialRow is one line of a material list.
+type MaterialRow struct {
+	What     string `json:"what"`
+	Size     string `json:"size,omitempty"`
+	Quantity string `json:"quantity"`
+	Note     string `json:"note,omitempty"`
+}
+
+// The allowances of the list, by common practice; an estimator has others.
+const (
+	wastePercent = 10
+	stick        = 20 * units.Foot
+	initialFill  = 12 * units.Inch
+)
+
+func materials(g *judged, p printer) (MaterialSection, error) {
+	t, err := g.job.drains.TakeOff(g.levels, dwv.TakeOffOptions{WastePercent: wastePercent, Stick: stick, Initial: initialFill})
+	if err != nil {
+		return MaterialSection{}, err
+	}
+	s := MaterialSection{Allowance: fmt.Sprintf("pipe with %d %% for waste, in lengths of %s", wastePercent, p.run(stick))}
+	pipe := func(what string, items []dwv.PipeItem) {
+		for _, x := range items {
+			s.Pipe = append(s.Pipe, MaterialRow{What: what + " " + x.Material, Size: p.size(x.Size),
+				Quantity: p.run(x.Gross), Note: fmt.Sprintf("%s laid, %d lengths", p.run(x.Net), x.Sticks)})
+		}
+	}
+	pipe("drain", t.Pipe)
+	pipe("vent", t.Vents)
+	for _, x := range t.Fittings {
+		size := p.size(x.Size)
+		if x.Branch != 0 {
+			size += " x " + p.size(x.Branch)
+		}
+		s.Fittings = append(s.Fittings, MaterialRow{What: x.Kind, Size: size, Quantity: fmt.Sprint(x.Count), Note: x.Material})
+	}
+	for _, x := range t.Joints {
+		row := MaterialRow{What: "joints " + x.Material, Size: p.size(x.Size), Quantity: fmt.Sprint(x.Count)}
+		if x.Cement != 0 {
+			row.Note = fmt.Sprintf("cement %s, primer %s", small(p, x.Cement), small(p, x.Primer))
+		}
+		s.Joints = append(s.Joints, row)
+	}
+	e := t.Trenches
+	s.Earth = []MaterialRow{
+		{What: "trench", Quantity: p.run(e.Length), Note: fmt.Sprintf("deepest %s below the underside of the slab at %s", p.depth(e.Deepest), e.DeepestAt)},
+		{What: "excavation", Quantity: p.earth(e.Excavation), Note: "in the bank"},
+		{What: "bedding", Quantity: p.earth(e.Bedding)},
+		{What: "initial backfill", Quantity: p.earth(e.Initial), Note: p.depth(initialFill) + " over the pipe, by hand"},
+		{What: "final backfill", Quantity: p.earth(e.Final)},
+	}
+	if len(e.Shallow) > 0 {
+		s.Earth = append(s.Earth, MaterialRow{What: "too shallow for that backfill", Quantity: fmt.Sprint(len(e.Shallow)), Note: fmt.Sprint(e.Shallow)})
+	}
+	if g.water != nil {
+		s.Water = waterMaterials(g.water, p)
+	}
+	return s, nil
+}
+
+// small is a volume of cement: ounces, or millilitres.
+func small(p printer, v units.Volume) string {
+	if p.si {
+		return round(float64(v/units.Litre)*1000, 0) + " mL"
+	}
+	return round(float64(v/units.USGallon)*128, 1) + " fl oz"
+}
+
+func (r *Report) printMaterials(p *page) {
+	p.section("Materials")
+	p.printf("  %s\n", r.Materials.Allowance)
+	for _, part := range []struct {
+		title string
+		rows  []MaterialRow
+	}{
+		{"pipe", r.Materials.Pipe}, {"drainage fittings, from the angles of the layout", r.Materials.Fittings}, {"joints", r.Materials.Joints},
+		{"water lines", r.Materials.Water}, {"trenches", r.Materials.Earth},
+	} {
+		if len(part.rows) == 0 {
+			continue
+		}
+		p.printf("\n  %s\n", part.title)
+		g := grid{head: []string{"", "size", ">quantity", ""}}
+		for _, x := range part.rows {
+			g.add(x.What, x.Size, x.Quantity, x.Note)
+		}
+		p.grid(g)
+	}
+}

@@ -1,0 +1,66 @@
+package main
+
+import (
+	"fmt"
+
+	"github.com/trapweir/trapweir/dwv"
+)
+
+// TestSection is the test plan.
+type TestSection struct {
+	Drains []DrainTest `json:"drains"`
+	Water  []string    `json:"water,omitempty"`
+}
+
+// DrainTest is the water test of one system.
+type DrainTest struct {
+	System   string `json:"system"`
+	Surface  string `json:"water_surface"`
+	Head     string `json:"head"`
+	Hold     string `json:"hold,omitempty"`
+	Highest  string `json:"highest"`
+	Lowest   string `json:"lowest"`
+	Pressure string `json:"pressure_at_lowest"`
+	Volume   string `json:"water_needed"`
+	Source   string `json:"source,omitempty"`
+}
+
+func tests(g *judged, p printer) (TestSection, error) {
+	plans, err := g.job.drains.TestPlans(g.code, g.levels, dwv.TestOptions{})
+	if err != nil {
+		return TestSection{}, err
+	}
+	var s TestSection
+	for _, t := range plans {
+		row := DrainTest{System: t.System, Surface: p.elevation(t.Surface) + " " + p.elevationUnit(), Head: p.run(t.Head), Highest: t.Highest,
+			Lowest: t.Lowest, Pressure: p.pressure(t.Pressure), Volume: p.volume(t.Volume), Source: t.Citation.String()}
+		if t.Hold != 0 {
+			row.Hold = fmt.Sprintf("%s min", round(float64(t.Hold)/60, 0))
+		}
+		s.Drains = append(s.Drains, row)
+	}
+	if g.water != nil {
+		s.Water = waterTest(g.water, p)
+	}
+	return s, nil
+}
+
+func (r *Report) printTests(p *page) {
+	p.section("Tests before the pour")
+	for _, t := range r.Tests.Drains {
+		hold := t.Hold
+		if hold == "" {
+			hold = "the time the authority asks"
+		}
+		p.paragraph("  - ", "    ", fmt.Sprintf("System %s: fill with water to elevation %s, %s above the highest pipe under test (at %s); hold %s. The lowest point, %s, then stands at %s. It takes %s of water beside what the filling riser holds.",
+			t.System, t.Surface, t.Head, t.Highest, hold, t.Lowest, t.Pressure, t.Volume))
+	}
+	for _, t := range r.Tests.Water {
+		p.paragraph("  - ", "    ", t)
+	}
+	var src []string
+	for _, t := range r.Tests.Drains {
+		src = append(src, t.Source)
+	}
+	p.citations("rows", src)
+}

@@ -1,0 +1,132 @@
+package main
+
+import (
+	"fmt"
+
+	"github.com/trapweir/trapweir/supply"
+	"github.com/trapweir/trapweir/tables"
+	"github.com/trapweir/trapweir/units"
+)
+
+// waterJudged is a water layout under one code.
+type waterJudged struct {
+	layout   *supply.Layout
+	sizing   *supply.Sizing
+	findings []tables.Finding
+}
+
+func judgeWater(j *job, code *supply.Code) (*waterJudged, error) {
+	s, err := j.water.Size(code, supply.Options{})
+	if err != nil {
+		return nil, err
+	}
+	return &waterJudged{layout: j.water, sizing: s, findings: s.Check()}, nil
+}
+
+// WaterSection is the water schedule.
+type WaterSection struct {
+	Street   string       `json:"street"`
+	Runs     []WaterRow   `json:"runs"`
+	Fixtures []OutletRow  `json:"fixtures"`
+	Governs  string       `json:"governs"`
+	Budget   []BudgetRow  `json:"budget"`
+	Loops    []LoopRow    `json:"recirculation,omitempty"`
+	Sleeves  []SleeveRow  `json:"sleeves,omitempty"`
+	Uniform  []UniformRow `json:"uniform_loss_method,omitempty"`
+}
+
+// WaterRow is one run of the water schedule.
+type WaterRow struct {
+	Point    string `json:"point"`
+	From     string `json:"from"`
+	Line     string `json:"line"`
+	Length   string `json:"length"`
+	Load     string `json:"load"`
+	System   string `json:"system"`
+	Flow     string `json:"flow"`
+	Pipe     string `json:"pipe"`
+	Size     string `json:"size"`
+	Velocity string `json:"velocity"`
+	Loss     string `json:"loss"` // friction, fittings and device; height apart
+	Out      string `json:"pressure"`
+	Why      string `json:"why"`
+	Source   string `json:"source,omitempty"`
+	Demand   string `json:"demand_source,omitempty"`
+}
+
+// OutletRow is the pressure at a fixture.
+type OutletRow struct {
+	Fixture  string `json:"fixture"`
+	Kind     string `json:"kind"`
+	At       string `json:"at"`
+	Has      string `json:"pressure"`
+	Needs    string `json:"needs"`
+	Margin   string `json:"margin"`
+	Source   string `json:"source,omitempty"`
+	Capped   bool   `json:"later,omitempty"`
+	NoFigure bool   `json:"no_figure,omitempty"`
+}
+
+// BudgetRow is one item of what is spent on the way to the governing fixture.
+type BudgetRow struct {
+	At   string `json:"at"`
+	What string `json:"what"`
+	Loss string `json:"loss"`
+	Left string `json:"left"`
+}
+
+func waterSchedule(w *waterJudged, p printer) *WaterSection {
+	a, l := w.sizing, w.layout
+	s := &WaterSection{Street: p.pressure(l.Data().Source.Pressure)}
+	for i := range a.Runs {
+		r, pt := &a.Runs[i], l.Point(i)
+		row := WaterRow{
+			Point: pt.ID, From: pt.From, Line: l.Service(i).String(), Length: p.run(r.Length),
+			Load: r.Load.String(), System: r.System.String(), Flow: p.flow(r.Flow), Size: p.size(r.Size),
+			Velocity: p.velocity(r.Velocity), Loss: p.pressure(r.Friction + r.Fittings + r.Device), Out: p.pressure(r.Out),
+			Why: w.sizing.Basis[i].String(), Source: w.sizing.Citation[i].String(), Demand: r.Demand.String(),
+		}
+		if r.Pipe != nil {
+			row.Pipe = r.Pipe.ID
+		}
+		s.Runs = append(s.Runs, row)
+	}
+	for i := range a.Fixtures {
+		f, x := &a.Fixtures[i], &l.Data().Fixtures[i]
+		row := OutletRow{Fixture: x.ID, Kind: x.Kind, At: l.Point(f.Point).ID, Has: p.pressure(f.Available),
+			Needs: p.pressure(f.Most), Margin: p.pressure(f.Margin()), Source: f.Required.Citation.String(), Capped: x.Later}
+		if f.Most == 0 {
+			row.NoFigure, row.Needs, row.Margin = true, "no figure", ""
+		}
+		s.Fixtures = append(s.Fixtures, row)
+	}
+	if a.Governing >= 0 {
+		f := &a.Fixtures[a.Governing]
+		x := &l.Data().Fixtures[a.Governing]
+		s.Governs = fmt.Sprintf("%s (%s) has the least to spare: %s at %s, needs %s", x.ID, x.Kind, p.pressure(f.Available), l.Point(f.Point).ID, p.pressure(f.Most))
+		for _, b := range a.Budget(f.Point) {
+			s.Budget = append(s.Budget, BudgetRow{At: b.Point, What: b.What, Loss: p.pressure(b.Loss), Left: p.pressure(b.Left)})
+		}
+	}
+	s.Loops, s.Sleeves, s.Uniform = loops(w, p), sleeves(w, p), uniform(w, p)
+	return s
+}
+
+func waterChanges(a, b *waterJudged, p printer) []string {
+	var out []string
+	for i := range a.sizing.Runs {
+		x, y := &a.sizing.Runs[i], &b.sizing.Runs[i]
+		if x.Size != y.Size {
+			out = append(out, fmt.Sprintf("%s: %s at %v (%s), now %s at %v (%s)", a.layout.Point(i).ID, p.size(x.Size), x.Load, p.flow(x.Flow), p.size(y.Size), y.Load, p.flow(y.Flow)))
+		}
+	}
+	return out
+}
+
+// psi formats nothing for a zero pressure.
+func nonzero(p printer, x units.Pressure) string {
+	if x == 0 {
+		return ""
+	}
+	return p.pressure(x)
+}
