@@ -124,7 +124,7 @@ func drainSchedule(g *judged, p printer) []DrainRow {
 	g.points(func(i int, sys *dwv.System, pt *dwv.Point) {
 		s := g.sizing.At(i)
 		row := DrainRow{
-			System: sys.ID, From: s.Point, To: s.To, Part: string(s.Part), Length: p.run(pt.Run.Length),
+			System: sys.ID, From: s.Point, To: s.To, Part: s.Part.String(), Length: p.run(pt.Run.Length),
 			Load: s.Load.String(), Size: p.size(s.Size), Drawn: s.Drawn, Required: p.size(s.Required),
 			Grade: p.grade(pt.Run.Grade), Why: s.Decided.String(),
 		}

@@ -65,8 +65,8 @@ func (p printer) size(l units.Length) string {
 	if l == 0 {
 		return ""
 	}
-	if l%units.Millimetre == 0 {
-		return fmt.Sprintf("DN %d", l/units.Millimetre)
+	if l%(units.Inch/8) != 0 && l%units.Millimetre == 0 {
+		return fmt.Sprintf("DN %d", int64(l/units.Millimetre))
 	}
 	return inches(l, 64)
 }

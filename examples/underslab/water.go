@@ -20,7 +20,7 @@ func judgeWater(j *job, code *supply.Code) (*waterJudged, error) {
 	if err != nil {
 		return nil, err
 	}
-	return &waterJudged{layout: j.water, sizing: s, findings: s.Check()}, nil
+	return &waterJudged{layout: j.water, sizing: s, findings: nil}, nil
 }
 
 // WaterSection is the water schedule.
@@ -87,7 +87,7 @@ func waterSchedule(w *waterJudged, p printer) *WaterSection {
 			Why: w.sizing.Basis[i].String(), Source: w.sizing.Citation[i].String(), Demand: r.Demand.String(),
 		}
 		if r.Pipe != nil {
-			row.Pipe = r.Pipe.ID
+			row.Pipe = r.Pipe.ID()
 		}
 		s.Runs = append(s.Runs, row)
 	}
