@@ -116,6 +116,27 @@ func (p printer) earth(v units.Volume) string {
 	return round(float64(v/units.CubicYard), 1) + " yd3"
 }
 
+func (p printer) power(w units.Power) string {
+	if p.si {
+		return round(float64(w), 0) + " W"
+	}
+	return round(float64(w/units.BtuPerHour), 0) + " Btu/h"
+}
+
+func (p printer) head(h units.Head) string {
+	if p.si {
+		return round(float64(h), 2) + " m"
+	}
+	return round(float64(h/units.FootOfHead), 1) + " ft"
+}
+
+func (p printer) temperature(t units.Temperature) string {
+	if p.si {
+		return round(t.Celsius(), 0) + " degC"
+	}
+	return round(t.Fahrenheit(), 0) + " degF"
+}
+
 func (p printer) time(d units.Duration) string { return round(float64(d), 0) + " s" }
 
 // value prints any quantity that a finding may hold.

@@ -102,7 +102,12 @@ func report(j *job, other string, p printer) (*Report, error) {
 	r.Vents = ventSchedule(g, p)
 	r.Cleanouts = cleanoutSchedule(g, p)
 	if g.water != nil {
-		r.Water, r.HotWater = waterSchedule(g.water, p), hotWater(g.water, p)
+		if r.Water, err = waterSchedule(g.water, p); err != nil {
+			return nil, err
+		}
+		if r.HotWater, err = hotWater(g.water, p); err != nil {
+			return nil, err
+		}
 	}
 	r.Findings = findingSection(g.findings, p)
 	if r.Materials, err = materials(g, p); err != nil {

@@ -5,7 +5,6 @@ import (
 
 	"github.com/trapweir/trapweir/supply"
 	"github.com/trapweir/trapweir/tables"
-	"github.com/trapweir/trapweir/units"
 )
 
 // waterJudged is a water layout under one code.
@@ -20,19 +19,22 @@ func judgeWater(j *job, code *supply.Code) (*waterJudged, error) {
 	if err != nil {
 		return nil, err
 	}
-	return &waterJudged{layout: j.water, sizing: s, findings: nil}, nil
+	list, err := s.Check()
+	if err != nil {
+		return nil, err
+	}
+	return &waterJudged{layout: j.water, sizing: s, findings: list}, nil
 }
 
 // WaterSection is the water schedule.
 type WaterSection struct {
-	Street   string       `json:"street"`
-	Runs     []WaterRow   `json:"runs"`
-	Fixtures []OutletRow  `json:"fixtures"`
-	Governs  string       `json:"governs"`
-	Budget   []BudgetRow  `json:"budget"`
-	Loops    []LoopRow    `json:"recirculation,omitempty"`
-	Sleeves  []SleeveRow  `json:"sleeves,omitempty"`
-	Uniform  []UniformRow `json:"uniform_loss_method,omitempty"`
+	Street   string      `json:"street"`
+	Runs     []WaterRow  `json:"runs"`
+	Fixtures []OutletRow `json:"fixtures"`
+	Governs  string      `json:"governs"`
+	Budget   []BudgetRow `json:"budget"`
+	Loops    []LoopRow   `json:"recirculation,omitempty"`
+	Sleeves  []SleeveRow `json:"sleeves,omitempty"`
 }
 
 // WaterRow is one run of the water schedule.
@@ -75,7 +77,7 @@ type BudgetRow struct {
 	Left string `json:"left"`
 }
 
-func waterSchedule(w *waterJudged, p printer) *WaterSection {
+func waterSchedule(w *waterJudged, p printer) (*WaterSection, error) {
 	a, l := w.sizing, w.layout
 	s := &WaterSection{Street: p.pressure(l.Data().Source.Pressure)}
 	for i := range a.Runs {
@@ -108,8 +110,10 @@ func waterSchedule(w *waterJudged, p printer) *WaterSection {
 			s.Budget = append(s.Budget, BudgetRow{At: b.Point, What: b.What, Loss: p.pressure(b.Loss), Left: p.pressure(b.Left)})
 		}
 	}
-	s.Loops, s.Sleeves, s.Uniform = loops(w, p), sleeves(w, p), uniform(w, p)
-	return s
+	s.Sleeves = sleeves(w, p)
+	var err error
+	s.Loops, err = loops(w, p)
+	return s, err
 }
 
 func waterChanges(a, b *waterJudged, p printer) []string {
@@ -121,12 +125,4 @@ func waterChanges(a, b *waterJudged, p printer) []string {
 		}
 	}
 	return out
-}
-
-// psi formats nothing for a zero pressure.
-func nonzero(p printer, x units.Pressure) string {
-	if x == 0 {
-		return ""
-	}
-	return p.pressure(x)
 }

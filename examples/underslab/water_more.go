@@ -1,14 +1,201 @@
 package main
 
-type LoopRow struct{}
-type SleeveRow struct{}
-type UniformRow struct{}
-type HotWaterRow struct{}
+import (
+	"fmt"
+	"strings"
 
-func loops(w *waterJudged, p printer) []LoopRow              { return nil }
-func sleeves(w *waterJudged, p printer) []SleeveRow          { return nil }
-func uniform(w *waterJudged, p printer) []UniformRow         { return nil }
-func hotWater(w *waterJudged, p printer) []HotWaterRow       { return nil }
-func waterMaterials(w *waterJudged, p printer) []MaterialRow { return nil }
-func waterTest(w *waterJudged, p printer) []string           { return nil }
-func (r *Report) printWater(p *page)                         {}
+	"github.com/trapweir/trapweir/supply"
+	"github.com/trapweir/trapweir/units"
+)
+
+// LoopRow is a recirculated hot line.
+type LoopRow struct {
+	Loop    string `json:"loop"`
+	Length  string `json:"length"`
+	Heat    string `json:"heat_lost"`
+	Flow    string `json:"flow"`
+	Head    string `json:"pump_head"`
+	Returns string `json:"returns_at"`
+}
+
+// SleeveRow is a sleeve with the lines in it.
+type SleeveRow struct {
+	Sleeve string `json:"sleeve"`
+	Bore   string `json:"bore"`
+	Lines  string `json:"lines"`
+	Fill   string `json:"fill"`
+	Fits   string `json:"fits"`
+}
+
+// HotWaterRow is the wait for hot water at one outlet.
+type HotWaterRow struct {
+	Fixture string `json:"fixture"`
+	From    string `json:"hot_from"`
+	Length  string `json:"length"`
+	Volume  string `json:"run_off"`
+	Flow    string `json:"flow,omitempty"`
+	Wait    string `json:"wait,omitempty"`
+	Grade   string `json:"grade,omitempty"`
+	Pipe    string `json:"pipe"`
+	Source  string `json:"source,omitempty"`
+}
+
+func loops(w *waterJudged, p printer) ([]LoopRow, error) {
+	list, err := w.sizing.Circulations()
+	if err != nil {
+		return nil, err
+	}
+	var rows []LoopRow
+	for _, c := range list {
+		rows = append(rows, LoopRow{Loop: c.ID, Length: p.run(c.Length), Heat: p.power(c.Heat), Flow: p.flow(c.Flow),
+			Head: p.head(c.Head), Returns: p.temperature(c.Returns)})
+	}
+	return rows, nil
+}
+
+func sleeves(w *waterJudged, p printer) []SleeveRow {
+	var rows []SleeveRow
+	for _, s := range w.sizing.Sleeves() {
+		row := SleeveRow{Sleeve: s.Sleeve.ID, Bore: p.size(s.Sleeve.Bore), Lines: strings.Join(s.Lines, " "), Fill: round(100*s.Fill, 0) + " %", Fits: "fits"}
+		if !s.Fits {
+			row.Fits = "does not fit: needs " + p.depth(s.Needed)
+		}
+		rows = append(rows, row)
+	}
+	return rows
+}
+
+func hotWater(w *waterJudged, p printer) ([]HotWaterRow, error) {
+	waits, err := w.sizing.HotWater()
+	if err != nil {
+		return nil, err
+	}
+	data := w.layout.Data()
+	var rows []HotWaterRow
+	for _, h := range waits {
+		x := &data.Fixtures[h.Fixture]
+		row := HotWaterRow{Fixture: x.ID, From: h.From, Length: p.run(h.Length), Volume: p.volume(h.Volume), Grade: h.Grade, Pipe: "insulated", Source: h.Citation.String()}
+		if h.Recirculated {
+			row.From += ", kept hot"
+		}
+		if h.Flow != 0 {
+			row.Flow, row.Wait = p.flow(h.Flow), p.time(h.Wait)
+		}
+		if bare(w.layout, x.Hot, h.From) {
+			row.Pipe = "bare"
+		}
+		rows = append(rows, row)
+	}
+	return rows, nil
+}
+
+// bare reports whether any run on the way from a point to a hot port has no
+// insulation.
+func bare(l *supply.Layout, port, from string) bool {
+	i, ok := l.Find(port)
+	for ok && i >= 0 && l.Point(i).ID != from {
+		if l.Point(i).Insulation == nil {
+			return true
+		}
+		i = l.Parent(i)
+	}
+	return false
+}
+
+func waterMaterials(w *waterJudged, p printer) []MaterialRow {
+	type key struct {
+		pipe string
+		size units.Length
+	}
+	var order []key
+	length := map[key]units.Length{}
+	for i := range w.sizing.Runs {
+		r := &w.sizing.Runs[i]
+		k := key{size: r.Size}
+		if r.Pipe != nil {
+			k.pipe = r.Pipe.ID()
+		}
+		if _, ok := length[k]; !ok {
+			order = append(order, k)
+		}
+		length[k] += r.Length
+	}
+	var rows []MaterialRow
+	for _, k := range order {
+		rows = append(rows, MaterialRow{What: k.pipe, Size: p.size(k.size), Quantity: p.run(length[k]), Note: "as laid"})
+	}
+	return rows
+}
+
+func waterTest(w *waterJudged, p printer) []string {
+	t := w.sizing.TestPlan()
+	text := fmt.Sprintf("Water lines: the greatest working pressure is %s, at %s.", p.pressure(t.Working), t.Lowest)
+	if t.Stated != nil {
+		text += fmt.Sprintf(" Test with %s at %s at the source: %s at the lowest point.", t.Stated.Medium, p.pressure(t.Stated.Pressure), p.pressure(t.AtLowest))
+	}
+	if t.Least != 0 {
+		text += fmt.Sprintf(" The code asks at least %s (%v).", p.pressure(t.Least), t.LeastCitation)
+	}
+	text += fmt.Sprintf(" It takes %s of water.", p.volume(t.Volume))
+	if len(t.Plastic) > 0 {
+		text += fmt.Sprintf(" Never with air or gas in plastic pipe (%s) unless its maker allows it.", strings.Join(t.Plastic, ", "))
+	}
+	return []string{text}
+}
+
+func (r *Report) printWater(p *page) {
+	w := r.Water
+	if w == nil {
+		return
+	}
+	p.section("Water lines")
+	p.printf("  %s at the street while the building draws.\n\n", w.Street)
+	g := grid{head: []string{"to", "from", "line", ">length", ">load", "by", ">flow", "pipe", ">size", ">velocity", ">loss", ">left", "decided by"}}
+	for _, x := range w.Runs {
+		g.add(x.Point, x.From, x.Line, x.Length, x.Load, x.System, x.Flow, x.Pipe, x.Size, x.Velocity, x.Loss, x.Out, x.Why)
+	}
+	p.grid(g)
+	p.printf("\n")
+	g = grid{head: []string{"fixture", "", "at", ">has", ">needs", ">to spare", ""}}
+	for _, x := range w.Fixtures {
+		later := ""
+		if x.Capped {
+			later = "capped, for later"
+		}
+		g.add(x.Fixture, x.Kind, x.At, x.Has, x.Needs, x.Margin, later)
+	}
+	p.grid(g)
+	p.printf("\n")
+	p.paragraph("  What governs: ", "    ", w.Governs+". On the way there:")
+	g = grid{head: []string{"at", "", ">takes", ">left"}}
+	for _, x := range w.Budget {
+		g.add(x.At, x.What, x.Loss, x.Left)
+	}
+	p.grid(g)
+	for _, x := range w.Sleeves {
+		p.paragraph("  ", "    ", fmt.Sprintf("Sleeve %s, %s: %s fill %s of its bore, with the pull rope; %s.", x.Sleeve, x.Bore, x.Lines, x.Fill, x.Fits))
+	}
+	var src []string
+	for _, x := range w.Runs {
+		src = append(src, x.Demand)
+	}
+	for _, x := range w.Fixtures {
+		src = append(src, x.Source)
+	}
+	p.citations("rows", src)
+
+	p.section("Hot water")
+	g = grid{head: []string{"fixture", "hot from", ">pipe", ">run off", ">flow", ">wait", "", ""}}
+	for _, x := range r.HotWater {
+		g.add(x.Fixture, x.From, x.Length, x.Volume, x.Flow, x.Wait, x.Grade, x.Pipe)
+	}
+	p.grid(g)
+	for _, x := range w.Loops {
+		p.paragraph("  ", "    ", fmt.Sprintf("Loop %s, %s round: loses %s, so %s must circulate against %s of head, and returns at %s.", x.Loop, x.Length, x.Heat, x.Flow, x.Head, x.Returns))
+	}
+	src = nil
+	for _, x := range r.HotWater {
+		src = append(src, x.Source)
+	}
+	p.citations("rows", src)
+}
