@@ -4,6 +4,7 @@ import (
 	"errors"
 	"fmt"
 	"math"
+	"slices"
 
 	"github.com/trapweir/trapweir/tables"
 	"github.com/trapweir/trapweir/units"
@@ -94,6 +95,7 @@ type hydraulics struct {
 	perKm    map[perKmKey]*Resistance
 	last     perKmKey
 	lastR    *Resistance
+	offer    func(*PipeFamily, units.Length) bool // nil: every size
 	elevate  []units.Length
 }
 
@@ -105,11 +107,11 @@ type perKmKey struct {
 
 // prepare finds the flows, the families of pipe and the water of each run. Faults
 // of all runs come together.
-func (l *Layout) prepare(c *Code, opt Options) (*hydraulics, error) {
+func (l *Layout) prepare(c *Code, opt Options, offer func(*PipeFamily, units.Length) bool) (*hydraulics, error) {
 	if m := opt.method(); m != HazenWilliams && m != DarcyWeisbach {
 		return nil, errLossMethod
 	}
-	h := &hydraulics{l: l, c: c, opt: opt, perKm: map[perKmKey]*Resistance{}}
+	h := &hydraulics{l: l, c: c, opt: opt, perKm: map[perKmKey]*Resistance{}, offer: offer}
 	var err error
 	if h.flows, err = l.flows(c); err != nil {
 		return nil, err
@@ -125,28 +127,10 @@ func (l *Layout) prepare(c *Code, opt Options) (*hydraulics, error) {
 		}
 	}
 	h.water[Recirculated] = h.water[Hot]
-	n := l.Len()
-	h.families = make([]*PipeFamily, n)
-	var errs []error
-	known := map[string]*PipeFamily{}
-	lastName, last := "", (*PipeFamily)(nil)
-	for i := range n {
-		name := l.pipeOf(i)
-		if name != lastName || last == nil {
-			f, ok := known[name]
-			if !ok {
-				if f, err = c.Pipe(name); err != nil {
-					errs = append(errs, fmt.Errorf("point %q: pipe: %w", l.data.Points[i].ID, err))
-				}
-				known[name] = f
-			}
-			lastName, last = name, f
-		}
-		h.families[i] = last
-	}
-	if err := errors.Join(errs...); err != nil {
+	if err := h.findFamilies(); err != nil {
 		return nil, err
 	}
+	n := l.Len()
 	h.elevate = make([]units.Length, n)
 	for _, i := range l.order {
 		h.elevate[i] = l.data.Points[i].Rise
@@ -158,6 +142,65 @@ func (l *Layout) prepare(c *Code, opt Options) (*hydraulics, error) {
 		}
 	}
 	return h, nil
+}
+
+// findFamilies finds the family of pipe of each run. A run that has no size drawn
+// gets the family with only the sizes it may be given.
+func (h *hydraulics) findFamilies() error {
+	l := h.l
+	h.families = make([]*PipeFamily, l.Len())
+	type pair struct{ all, stocked *PipeFamily }
+	var errs []error
+	known := map[string]pair{}
+	lastName, last := "", pair{}
+	for i := range h.families {
+		p := &l.data.Points[i]
+		if name := l.pipeOf(i); name != lastName || last.all == nil {
+			f, ok := known[name]
+			if !ok {
+				var err error
+				if f.all, err = h.c.Pipe(name); err == nil {
+					f.stocked, err = h.inStock(f.all)
+				}
+				if err != nil {
+					errs = append(errs, fmt.Errorf("point %q: pipe: %w", p.ID, err))
+				}
+				known[name] = f
+			}
+			lastName, last = name, f
+		}
+		h.families[i] = last.all
+		if p.Size == 0 {
+			h.families[i] = last.stocked
+		}
+	}
+	return errors.Join(errs...)
+}
+
+// inStock returns a family with the sizes that runs may be given.
+func (h *hydraulics) inStock(f *PipeFamily) (*PipeFamily, error) {
+	at := slices.IndexFunc(h.l.data.Stock, func(s Stock) bool { return s.Pipe == f.id })
+	if at < 0 && h.offer == nil {
+		return f, nil
+	}
+	out := *f
+	out.sizes = nil
+	if at >= 0 {
+		for _, s := range h.l.data.Stock[at].Sizes {
+			if f.size(s) < 0 {
+				return nil, fmt.Errorf("%w: stock of %s: size %v: it comes in %s", ErrNotInCode, f.id, s, f.sizeNames())
+			}
+		}
+	}
+	for _, s := range f.sizes {
+		if (at < 0 || slices.Contains(h.l.data.Stock[at].Sizes, s.Size)) && (h.offer == nil || h.offer(f, s.Size)) {
+			out.sizes = append(out.sizes, s)
+		}
+	}
+	if len(out.sizes) == 0 {
+		return nil, fmt.Errorf("%w: %s: no size is in stock and has a price", ErrNotStated, f.id)
+	}
+	return &out, nil
 }
 
 // resistance returns that of a kilometre of pipe; both methods are linear in length.
@@ -258,7 +301,7 @@ func (h *hydraulics) pressures(i int32, runs []RunResult) {
 // Analyse works a layout out whose runs all have a size. A run without one is an
 // error that names it; [Layout.Size] chooses sizes.
 func (l *Layout) Analyse(c *Code, opt Options) (*Analysis, error) {
-	h, err := l.prepare(c, opt)
+	h, err := l.prepare(c, opt, nil)
 	if err != nil {
 		return nil, err
 	}

@@ -30,7 +30,10 @@ type LayoutData struct {
 	Source Source `json:"source"`
 	Water  Waters `json:"water"`
 	// Pipe names the family of pipe for runs that name none, by line.
-	Pipe          LinePipes       `json:"pipe,omitzero"`
+	Pipe LinePipes `json:"pipe,omitzero"`
+	// Stock lists, by family, the sizes that runs may be given; a family that is not
+	// there comes in all of its sizes. A drawn size need not be in stock.
+	Stock         []Stock         `json:"stock,omitzero"`
 	Points        []Point         `json:"points"`
 	Fixtures      []LayoutFixture `json:"fixtures,omitzero"`
 	Sleeves       []Sleeve        `json:"sleeves,omitzero"`
@@ -61,6 +64,12 @@ type LinePipes struct {
 	Cold   string `json:"cold,omitzero"`
 	Hot    string `json:"hot,omitzero"`
 	Recirc string `json:"recirc,omitzero"`
+}
+
+// Stock is the sizes of a family of pipe that runs may be given.
+type Stock struct {
+	Pipe  string         `json:"pipe"`
+	Sizes []units.Length `json:"sizes"`
 }
 
 // Point is a place in the tree together with the run of pipe that feeds it.

@@ -37,6 +37,18 @@ func NewLayout(data LayoutData) (*Layout, error) {
 func (l *Layout) build(fault faulter) {
 	d := &l.data
 	l.checkSource(fault)
+	for i, s := range d.Stock {
+		item := fmt.Sprintf("stock[%d]", i)
+		if s.Pipe == "" {
+			fault("stock", i, item, "pipe", fmt.Errorf("%w: names no pipe", ErrQuery))
+		}
+		if slices.ContainsFunc(d.Stock[:i], func(t Stock) bool { return t.Pipe == s.Pipe }) {
+			fault("stock", i, item, "pipe", fmt.Errorf("%w: %q is listed twice", ErrQuery, shorten(s.Pipe)))
+		}
+		if len(s.Sizes) == 0 {
+			fault("stock", i, item, "sizes", fmt.Errorf("%w: there are none", ErrQuery))
+		}
+	}
 	if len(d.Points) == 0 {
 		fault("", 0, "", "points", fmt.Errorf("%w: there are none", ErrQuery))
 		return

@@ -6,6 +6,7 @@ import (
 	"fmt"
 
 	"github.com/trapweir/trapweir/internal/strictjson"
+	"github.com/trapweir/trapweir/units"
 )
 
 // ParseLayout reads a layout from JSON; name is what messages call the file. Every
@@ -77,6 +78,12 @@ func (d *decoder) layout(v *strictjson.Value) LayoutData {
 		out.Pipe = LinePipes{g.Text("cold"), g.Text("hot"), g.Text("recirc")}
 		g.Done()
 	}
+	for i, v := range f.List("stock") {
+		g := d.doc.Fields(&v, fmt.Sprintf("stock[%d]", i))
+		g.Need("pipe")
+		out.Stock = append(out.Stock, Stock{g.Text("pipe"), d.lengths(g, "sizes")})
+		g.Done()
+	}
 	f.Need("points")
 	out.Points = list(d, f, "points", "point", d.point)
 	out.Fixtures = list(d, f, "fixtures", "fixture", d.fixture)
@@ -92,6 +99,25 @@ func (d *decoder) layout(v *strictjson.Value) LayoutData {
 		g.Done()
 	}
 	f.Done()
+	return out
+}
+
+// lengths reads a list of lengths.
+func (d *decoder) lengths(f *strictjson.Fields, name string) []units.Length {
+	f.Need(name)
+	var out []units.Length
+	for _, v := range f.List(name) {
+		var x units.Length
+		err := fmt.Errorf("%w: %v where text is needed", strictjson.ErrType, v.Kind)
+		if v.Kind == strictjson.String {
+			err = x.UnmarshalText([]byte(v.Text))
+		}
+		if err != nil {
+			d.doc.FaultAt(v.Offset, f.Item(), name, err)
+			continue
+		}
+		out = append(out, x)
+	}
 	return out
 }
 

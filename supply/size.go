@@ -222,32 +222,38 @@ func (h *hydraulics) minSupply(fix int) (MinSize, bool) {
 // the cheapest set instead. Fixtures that no size can serve are listed in Short,
 // and [Sizing.Check] says so.
 func (l *Layout) Size(c *Code, opt Options) (*Sizing, error) {
-	h, err := l.prepare(c, opt)
+	h, err := l.prepare(c, opt, nil)
 	if err != nil {
 		return nil, err
 	}
+	s, _, err := h.greedy()
+	return s, err
+}
+
+// greedy sizes the layout as [Layout.Size] says, and returns the sizes too.
+func (h *hydraulics) greedy() (*Sizing, []int, error) {
 	drawn, err := h.drawnSizes(false)
 	if err != nil {
-		return nil, err
+		return nil, nil, err
 	}
 	b, err := h.bounds(drawn)
 	if err != nil {
-		return nil, err
+		return nil, nil, err
 	}
 	a, err := h.analyse(b.least)
 	if err != nil {
-		return nil, err
+		return nil, nil, err
 	}
 	s := &Sizing{Analysis: a, Basis: b.basis, Citation: b.cite}
 	if err := h.enlarge(s, b.least, drawn); err != nil {
-		return nil, err
+		return nil, nil, err
 	}
 	if s.Analysis, err = h.analyse(b.least); err != nil {
-		return nil, err
+		return nil, nil, err
 	}
-	s.Layout = l.withSizes(h, b.least)
+	s.Layout = h.l.withSizes(h, b.least)
 	s.Analysis.Layout = s.Layout
-	return s, nil
+	return s, b.least, nil
 }
 
 // enlarge brings up the pressure of each fixture that lacks it.

@@ -1,0 +1,96 @@
+package supply
+
+import (
+	"fmt"
+	"testing"
+
+	"github.com/trapweir/trapweir/units"
+)
+
+// comb makes a layout of about n points: a main with a branch of three points to a
+// lavatory every other yard, a hot tree beside it, and a closet at each tenth.
+func comb(n int) LayoutData {
+	d := LayoutData{
+		Source: Source{ID: "street", Pressure: 400 * units.PoundForcePerSquareInch},
+		Water:  Waters{Cold: units.Fahrenheit(50), Hot: units.Fahrenheit(120), Ambient: units.Fahrenheit(70)},
+		Pipe:   LinePipes{Cold: "copper-l", Hot: "copper-l", Recirc: "copper-l"},
+	}
+	add := func(id, from string, size units.Length) {
+		d.Points = append(d.Points, Point{ID: id, From: from, Length: 3 * units.Foot, Size: size, Rise: units.Inch})
+	}
+	add("M0", "street", 2*units.Inch)
+	add("WH", "M0", 2*units.Inch)
+	d.Points[1].Device = &Device{Kind: "storage-heater", Loss: units.PoundForcePerSquareInch}
+	// A binary main, so that loads stay on the table of demand.
+	add("H0", "WH", 2*units.Inch)
+	for i := 1; len(d.Points) < n; i++ {
+		up := (i - 1) / 2
+		add(fmt.Sprintf("M%d", i), fmt.Sprintf("M%d", up), 2*units.Inch)
+		add(fmt.Sprintf("H%d", i), fmt.Sprintf("H%d", up), 2*units.Inch)
+	}
+	leaves := 0
+	for i := n / 4; leaves < 1500; i++ {
+		if _, ok := d.at(fmt.Sprintf("H%d", i), n); !ok {
+			break
+		}
+		leaves++
+		d.Fixtures = append(d.Fixtures, LayoutFixture{ID: fmt.Sprintf("L%d", i), Fixture: Fixture{Kind: "lavatory", Count: 1, Use: Private},
+			Cold: fmt.Sprintf("M%d", i), Hot: fmt.Sprintf("H%d", i)})
+	}
+	return d
+}
+
+func (d *LayoutData) at(id string, n int) (int, bool) {
+	var i int
+	if _, err := fmt.Sscanf(id[1:], "%d", &i); err != nil {
+		return 0, false
+	}
+	k := 3 + 2*(i-1) + 1
+	return k, k < len(d.Points) && k < n+2
+}
+
+var sinkAnalysis *Analysis
+
+// BenchmarkAnalyse works out whole layouts; the time must grow as the points do.
+func BenchmarkAnalyse(b *testing.B) {
+	for _, n := range []int{1_000, 10_000, 100_000} {
+		l, err := NewLayout(comb(n))
+		if err != nil {
+			b.Fatal(err)
+		}
+		c := mustCode(b, "ipc-2021")
+		b.Run(fmt.Sprintf("points=%d", n), func(b *testing.B) {
+			b.ReportAllocs()
+			for b.Loop() {
+				if sinkAnalysis, err = l.Analyse(c, Options{}); err != nil {
+					b.Fatal(err)
+				}
+			}
+			b.ReportMetric(float64(b.Elapsed().Nanoseconds())/float64(b.N)/float64(l.Len()), "ns/point")
+		})
+	}
+}
+
+// The floor of the same work: each point's way looked up and one sum down and one
+// up the tree.
+func BenchmarkAnalyseFloor(b *testing.B) {
+	l, err := NewLayout(comb(100_000))
+	if err != nil {
+		b.Fatal(err)
+	}
+	sum := make([]float64, l.Len())
+	b.Run("points=100000", func(b *testing.B) {
+		for b.Loop() {
+			for k := len(l.order) - 1; k >= 0; k-- {
+				if p := l.parent[l.order[k]]; p >= 0 {
+					sum[p] += sum[l.order[k]]
+				}
+			}
+			for _, i := range l.order {
+				if p := l.parent[i]; p >= 0 {
+					sum[i] += sum[p]
+				}
+			}
+		}
+	})
+}

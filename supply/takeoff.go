@@ -1,0 +1,76 @@
+package supply
+
+import (
+	"cmp"
+	"slices"
+
+	"github.com/trapweir/trapweir/units"
+)
+
+// TakeOffLine is one line of a material list.
+type TakeOffLine struct {
+	Kind   string // pipe, fitting, device, insulation, sleeve or fixture supply
+	Item   string // family of pipe, name of the fitting, kind of the device
+	Pipe   string // family a fitting or insulation goes on
+	Size   units.Length
+	Length units.Length // of pipe and insulation, without allowance for waste
+	Count  int
+}
+
+// TakeOff lists what the layout is made of: pipe by family and size, fittings,
+// devices, insulation and sleeves. Lengths are developed lengths as laid out;
+// waste, hangers and supports are not counted.
+func (a *Analysis) TakeOff() []TakeOffLine {
+	l := a.Layout
+	type key struct {
+		kind, item, pipe string
+		size, thickness  units.Length
+	}
+	sums := map[key]*TakeOffLine{}
+	add := func(k key, length units.Length, count int) {
+		line := sums[k]
+		if line == nil {
+			line = &TakeOffLine{Kind: k.kind, Item: k.item, Pipe: k.pipe, Size: k.size}
+			sums[k] = line
+		}
+		line.Length += length
+		line.Count += count
+	}
+	for i := range a.Runs {
+		p, r := &l.data.Points[i], &a.Runs[i]
+		add(key{kind: "pipe", item: r.Pipe.id, size: r.Size}, p.Length, 0)
+		for _, t := range p.Fittings {
+			add(key{kind: "fitting", item: t.Fitting, pipe: r.Pipe.id, size: r.Size}, 0, t.Count)
+		}
+		if d := p.Device; d != nil {
+			add(key{kind: "device", item: d.Kind, size: max(d.Size, 0)}, 0, 1)
+		}
+		if n := p.Insulation; n != nil {
+			add(key{kind: "insulation", item: n.Thickness.String(), pipe: r.Pipe.id, size: r.Size, thickness: n.Thickness}, p.Length, 0)
+		}
+	}
+	for i := range l.data.Links {
+		k := &l.data.Links[i]
+		pipe := k.Pipe
+		if pipe == "" {
+			pipe = l.pipeOf(int(l.index[k.Between[0]]))
+		}
+		add(key{kind: "pipe", item: pipe, size: k.Size}, k.Length, 0)
+		for _, t := range k.Fittings {
+			add(key{kind: "fitting", item: t.Fitting, pipe: pipe, size: k.Size}, 0, t.Count)
+		}
+	}
+	for i := range l.data.Sleeves {
+		s := &l.data.Sleeves[i]
+		add(key{kind: "sleeve", item: "sleeve", size: s.Bore}, s.Length, 1)
+	}
+	order := map[string]int{"pipe": 0, "fitting": 1, "device": 2, "insulation": 3, "sleeve": 4}
+	list := make([]TakeOffLine, 0, len(sums))
+	for _, line := range sums {
+		list = append(list, *line)
+	}
+	slices.SortFunc(list, func(x, y TakeOffLine) int {
+		return cmp.Or(cmp.Compare(order[x.Kind], order[y.Kind]), cmp.Compare(x.Pipe, y.Pipe), cmp.Compare(x.Item, y.Item), cmp.Compare(x.Size, y.Size))
+	})
+	return list
+}
