@@ -99,8 +99,12 @@ func (j *judge) cleanoutEnds() {
 			j.ask("cleanout-upper-end", pt.ID, fmt.Sprintf("this drain of %v has no cleanout at its upper end; whether the way in through the fixture counts is for the authority to say", length),
 				"Ask the authority, or set a cleanout at the upper end.", cite)
 		default:
-			j.add(tables.Finding{Rule: "cleanout-upper-end", Place: pt.ID, Verdict: tables.Fail, Value: length, Limit: omit, Margin: omit - length,
-				Reason: fmt.Sprintf("this drain of %v has no cleanout at its upper end", length), Remedy: "Set a cleanout at the upper end.", Citation: cite})
+			f := tables.Finding{Rule: "cleanout-upper-end", Place: pt.ID, Verdict: tables.Fail, Value: length,
+				Reason: fmt.Sprintf("this drain of %v has no cleanout at its upper end", length), Remedy: "Set a cleanout at the upper end.", Citation: cite}
+			if length < omit {
+				f.Reason += fmt.Sprintf("; it is shorter than %v, but serves a sink or urinal", omit)
+			}
+			j.add(f)
 		}
 	}
 }

@@ -43,23 +43,46 @@ func (j *judge) load(i int32, pt *Point) {
 		j.add(tables.Finding{Rule: "drain-load", Place: pt.ID, Verdict: tables.Fail, Value: load,
 			Reason: fmt.Sprintf("%v pipe may not be laid at %v at all", s.size[i], pt.Run.Grade), Remedy: "Lay it steeper, or larger.", Citation: k.Citation})
 	default:
-		cite := weakestOf(k.Citation, k.Factor, k.Nominal)
+		cite, at := weakestOf(k.Citation, k.Factor), ""
+		if !k.Grade.IsLevel() {
+			at = fmt.Sprintf(" at %v", k.Grade)
+		}
+		if !k.Nominal.IsZero() {
+			k, cite, at = j.nominalLoad(i, pt, k)
+		}
 		ok := k.Holds(load)
 		if ok && j.skips(cite) {
 			return
 		}
-		f := tables.Finding{Rule: "drain-load", Place: pt.ID, Verdict: tables.Pass, Value: load, Limit: k.Max, Margin: k.Max - load, Citation: cite}
-		at := ""
-		if !k.Grade.IsLevel() {
-			at = fmt.Sprintf(" at %v", k.Grade)
-		}
-		f.Reason = fmt.Sprintf("%v on a %v %v%s, which carries up to %v", load, s.size[i], s.part[i], at, k.Max)
+		f := tables.Finding{Rule: "drain-load", Place: pt.ID, Verdict: tables.Pass, Value: load, Limit: k.Max, Margin: k.Max - load, Citation: cite,
+			Reason: fmt.Sprintf("%v on a %v %v%s, which carries up to %v", load, s.size[i], s.part[i], at, k.Max)}
 		if !ok {
 			f.Verdict = tables.Fail
 			f.Remedy = j.largerOrSteeper(i)
 		}
 		j.add(f)
 	}
+}
+
+// nominalLoad settles what a run carries that counts as steeper than it is only
+// because the code prints its grade as equal to a steeper one. A load that the next
+// flatter column takes as well needs no such favour; and where the least grade rests
+// on the same favour, the question is asked there and not twice.
+func (j *judge) nominalLoad(i int32, pt *Point, k Capacity) (Capacity, tables.Citation, string) {
+	s := j.sizing
+	at := fmt.Sprintf(" at %v, taken as %v", pt.Run.Grade, k.Grade)
+	if k.Nominal.Status().Firm() {
+		return k, weakestOf(k.Citation, k.Factor), at
+	}
+	if flatter, err := pt.Run.Grade.Scale(9, 10); err == nil {
+		if f, err := s.code.Capacity(s.part[i], s.size[i], flatter, int(s.intervals[i])); err == nil && f.Holds(s.load[i]) {
+			return f, weakestOf(f.Citation, f.Factor), fmt.Sprintf(" at %v", f.Grade)
+		}
+	}
+	if limit, err := s.code.MinGrade(s.part[i], s.size[i]); err == nil && limit.Least == k.Grade {
+		return k, weakestOf(k.Citation, k.Factor), at
+	}
+	return k, weakestOf(k.Citation, k.Factor, k.Nominal), at
 }
 
 // largerOrSteeper says what would carry the load.

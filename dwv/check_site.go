@@ -2,6 +2,8 @@ package dwv
 
 import (
 	"fmt"
+	"slices"
+	"strings"
 
 	"github.com/trapweir/trapweir/slope"
 	"github.com/trapweir/trapweir/tables"
@@ -12,56 +14,96 @@ import (
 func (j *judge) site() {
 	for i := int32(j.tree.outlets); int(i) < j.tree.len(); i++ {
 		pt := j.tree.point(i)
-		j.material(i, pt)
 		j.fittings(i, pt)
 		if pt.StubUp > 0 {
 			j.stubUp(pt)
 		}
 	}
+	j.materials()
 	j.stackBases()
 	for k := range j.layout.Footings {
 		j.footing(&j.layout.Footings[k])
 	}
 }
 
-// material judges the pipe of a run below the floor, or of the sewer.
-func (j *judge) material(i int32, pt *Point) {
-	if j.sizing.above[i] {
-		return
+// materialUse is one material used in one way in one system.
+type materialUse struct {
+	system   int32
+	material string
+	sewer    bool
+}
+
+// materials judges each pipe below the floor, once for each system and use.
+func (j *judge) materials() {
+	var order []materialUse
+	runs := make(map[materialUse][]int32)
+	var last materialUse
+	for i := int32(j.tree.outlets); int(i) < j.tree.len(); i++ {
+		m := j.tree.point(i).Run.Material
+		if j.sizing.above[i] || m == "" {
+			continue
+		}
+		u := materialUse{j.tree.system[i], m, j.sizing.part[i] == Sewer}
+		if u == last {
+			runs[u] = append(runs[u], i)
+			continue
+		}
+		if runs[u] == nil {
+			order = append(order, u)
+		}
+		runs[u] = append(runs[u], i)
+		last = u
 	}
-	if pt.Run.Material == "" {
-		return
+	for _, u := range order {
+		j.material(u, runs[u])
 	}
-	family, ok := j.sizing.pipes.families[pt.Run.Material]
+}
+
+func (j *judge) material(u materialUse, runs []int32) {
+	place := j.layout.Systems[u.system].ID
+	family, ok := j.sizing.pipes.families[u.material]
 	if !ok {
-		j.ask("drain-material", pt.ID, fmt.Sprintf("the pipe %q is not on the shelf", pt.Run.Material), "Ask whether the code takes it below a slab.", tables.Citation{})
+		j.ask("drain-material", place, fmt.Sprintf("the pipe %q of %s is not on the shelf", u.material, j.some(runs)), "Ask whether the code takes it there.", tables.Citation{})
 		return
 	}
 	standard, err := j.code.PipeStandard(family.Standard)
 	if err != nil {
-		j.ask("drain-material", pt.ID, fmt.Sprintf("%s (%s): %v", family.What, family.Standard, err), "Ask whether the code takes it below a slab.", tables.Citation{})
+		j.ask("drain-material", place, fmt.Sprintf("%s of %s: %v", family.What, j.some(runs), err), "Ask whether the code takes it there.", tables.Citation{})
 		return
 	}
 	verdict, where := standard.BelowSlab, "as a drain below the slab"
-	if j.sizing.part[i] == Sewer {
+	if u.sewer {
 		verdict, where = standard.Sewer, "as a building sewer"
 	}
-	f := tables.Finding{Rule: "drain-material", Place: pt.ID, Verdict: verdict, Value: word(family.Standard), Citation: standard.Citation,
-		Reason: fmt.Sprintf("the code takes %s (%s, %s wall) %s", family.What, family.Standard, standard.Wall, where)}
+	pipe := fmt.Sprintf("%s (%s wall) of %s", family.What, standard.Wall, j.some(runs))
+	f := tables.Finding{Rule: "drain-material", Place: place, Verdict: verdict, Value: word(family.Standard), Citation: standard.Citation,
+		Reason: fmt.Sprintf("the code takes %s %s", pipe, where)}
 	switch {
 	case verdict == tables.Fail:
-		f.Reason = fmt.Sprintf("the code does not take %s (%s, %s wall) %s", family.What, family.Standard, standard.Wall, where)
+		f.Reason = fmt.Sprintf("the code does not take %s %s", pipe, where)
 		f.Remedy = "Lay pipe of a standard the code takes there."
 	case verdict != tables.Pass:
-		f.Verdict, f.Reason = tables.Ask, fmt.Sprintf("the shelf does not say whether the code takes %s (%s) %s", family.What, family.Standard, where)
+		f.Verdict, f.Reason = tables.Ask, fmt.Sprintf("the shelf does not say whether the code takes %s %s", pipe, where)
 		f.Remedy = "Ask the authority."
-	case standard.Wall == "cellular" && j.sizing.part[i] != Sewer:
+	case standard.Wall == "cellular" && !u.sewer:
 		f.Verdict, f.Reason = tables.Ask, f.Reason+"; some localities bar cellular core under a slab"
 		f.Remedy = "Ask whether the locality bars it."
-	case j.skips(f.Citation):
-		return
 	}
 	j.add(f)
+}
+
+// some names up to three runs, in the order of their ids, and how many more.
+func (j *judge) some(runs []int32) string {
+	ids := make([]string, len(runs))
+	for k, i := range runs {
+		ids[k] = j.id(i)
+	}
+	slices.Sort(ids)
+	const shown = 3
+	if len(ids) > shown+1 {
+		return fmt.Sprintf("%s and %d more runs", strings.Join(ids[:shown], ", "), len(ids)-shown)
+	}
+	return strings.Join(ids, ", ")
 }
 
 // fittings judges each named fitting by the turn the flow makes in it, which may

@@ -303,7 +303,8 @@ func (s *Sizing) sizes() {
 			}
 		}
 		if branch[i] > 0 {
-			if t.first[i] >= 0 && t.next[t.first[i]] >= 0 || pt.Run.Vertical {
+			// The drain of the fixture goes on until something joins it.
+			if t.first[i] >= 0 && t.next[t.first[i]] >= 0 {
 				raise(branch[i], DecidedByFixtureDrain, branchCite[i])
 			} else if branch[i] > branch[p] {
 				branch[p], branchCite[p] = branch[i], branchCite[i]
