@@ -34,6 +34,10 @@ func (j *judge) drains() {
 // load sets the load of a run against what the size laid may carry.
 func (j *judge) load(i int32, pt *Point) {
 	s := j.sizing
+	if s.arm[i] {
+		j.armLoad(i, pt)
+		return
+	}
 	k, err := s.capacity(i)
 	load := s.load[i]
 	switch {
@@ -62,6 +66,16 @@ func (j *judge) load(i int32, pt *Point) {
 		}
 		j.add(f)
 	}
+}
+
+// armLoad passes a trap arm that the code does not hold to the loads of drains.
+func (j *judge) armLoad(i int32, pt *Point) {
+	r, _ := j.code.Rule(ruleArmLoads)
+	if j.skips(r.Cite) {
+		return
+	}
+	j.add(tables.Finding{Rule: "drain-load", Place: pt.ID, Verdict: tables.Pass, Value: j.sizing.load[i], Citation: r.Cite,
+		Reason: fmt.Sprintf("%v on a %v trap arm, which the code does not hold to the loads of drains", j.sizing.load[i], j.sizing.size[i])})
 }
 
 // nominalLoad settles what a run carries that counts as steeper than it is only

@@ -58,6 +58,7 @@ type Sizing struct {
 	load      []FixtureUnits
 	closets   []int32
 	intervals []int16
+	arm       []bool // trap arms that the code does not hold to the loads of drains
 	required  []units.Length
 	size      []units.Length
 	pipe      []slope.Pipe
@@ -135,13 +136,14 @@ func (l *Layout) Size(code *Code, opt SizeOptions) (*Sizing, error) {
 	if err := s.loads(); err != nil {
 		return nil, err
 	}
+	s.routes = l.routes(t)
+	s.arms()
 	s.sizes()
 	s.stackTops()
 	s.undiminished()
 	if err := s.dimensions(); err != nil {
 		return nil, err
 	}
-	s.routes = l.routes(t)
 	s.sizeVents()
 	return s, nil
 }
@@ -270,6 +272,38 @@ func (s *Sizing) indirect(pt *Point, rate func(*Point, *Fixture) int32) (sum Fix
 	return sum
 }
 
+// ruleArmLoads is there in a code whose greatest loads leave trap arms out.
+const ruleArmLoads = "trap-arm-load-excepted"
+
+// arms marks the runs of trap arms, from one fixture down to its vent, where the
+// code leaves them out of the loads of drains: there the trap decides.
+func (s *Sizing) arms() {
+	t := s.tree
+	s.arm = make([]bool, t.len())
+	if _, ok := s.code.Rule(ruleArmLoads); !ok {
+		return
+	}
+	single := make([]bool, t.len())
+	for _, i := range t.order {
+		pt, up := t.point(i), t.first[i]
+		switch {
+		case up < 0:
+			single[i] = pt.Fixture != nil && pt.Fixture.Count == 1 && pt.Reserved == 0 && pt.Continuous == 0
+		case t.next[up] < 0:
+			single[i] = single[up] && pt.Fixture == nil && pt.Reserved == 0 && pt.Continuous == 0
+		}
+		s.arm[i] = single[i] && !pt.Run.Vertical && s.routes.vent[i] < 0 && s.routes.serving[i] >= 0
+	}
+}
+
+// drainLoad returns the load that the code's table is asked to carry on a run.
+func (s *Sizing) drainLoad(i int32) FixtureUnits {
+	if s.arm[i] {
+		return 0
+	}
+	return s.load[i]
+}
+
 // sizes finds what each run requires, from the upper ends down.
 func (s *Sizing) sizes() {
 	t := s.tree
@@ -310,7 +344,7 @@ func (s *Sizing) sizes() {
 				branch[p], branchCite[p] = branch[i], branchCite[i]
 			}
 		}
-		q := DrainQuery{Part: s.part[i], Load: s.load[i], Grade: pt.Run.Grade, Closets: int(s.closets[i]), BelowGround: !s.above[i], Intervals: int(s.intervals[i]), MinSize: least}
+		q := DrainQuery{Part: s.part[i], Load: s.drainLoad(i), Grade: pt.Run.Grade, Closets: int(s.closets[i]), BelowGround: !s.above[i], Intervals: int(s.intervals[i]), MinSize: least}
 		r, err := s.code.DrainSize(q)
 		switch {
 		case err != nil:
@@ -325,6 +359,11 @@ func (s *Sizing) sizes() {
 				s.decided[i] = DecidedByBelowGround
 			case ByMinSize:
 				s.decided[i], s.cite[i] = by, cite
+			case ByLoad:
+				s.decided[i] = DecidedByLoad
+				if s.arm[i] && least > 0 {
+					s.decided[i], s.cite[i] = by, cite
+				}
 			default:
 				s.decided[i] = DecidedByLoad
 			}
@@ -489,7 +528,7 @@ func (s *Sizing) runSize(i int32) RunSize {
 		}
 	}
 	// What the size laid leads to, whatever was required.
-	next, err := s.code.DrainSize(DrainQuery{Part: s.part[i], Load: s.load[i], Grade: pt.Run.Grade, Intervals: int(s.intervals[i]), MinSize: s.size[i]})
+	next, err := s.code.DrainSize(DrainQuery{Part: s.part[i], Load: s.drainLoad(i), Grade: pt.Run.Grade, Intervals: int(s.intervals[i]), MinSize: s.size[i]})
 	if err == nil && next.Size == s.size[i] {
 		r.NextSize, r.NextSizeLoad = next.NextSize, next.NextSizeMaxLoad
 		r.NextGrade, r.NextGradeLoad = next.NextGrade, next.NextGradeMaxLoad
