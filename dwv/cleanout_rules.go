@@ -19,7 +19,7 @@ type cleanoutRecord struct {
 }
 
 func (c *Code) loadCleanouts(shelf *tables.Shelf) error {
-	rows, err := table[cleanoutRecord](c, shelf, "cleanout-size")
+	rows, err := table[cleanoutRecord](c, shelf, "cleanout-size", "size")
 	if rows == nil {
 		return err
 	}

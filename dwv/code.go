@@ -45,8 +45,8 @@ type Code struct {
 
 // LoadCode binds the tables of a set to lookups: "ipc-2021", "upc-2021", or any
 // other directory of the shelf in the same form. A table the set does not have
-// leaves its lookups answering [ErrNotInCode]; a set that rates neither fixtures
-// nor pipes is no code. All faults of all tables come back together.
+// leaves its lookups answering [ErrNotInCode]; a set without fixtures, pipe sizes,
+// trap arms and vents is no code. All faults of all tables come back together.
 //
 // The tables of a set are fixtures, fixture-drain-minima, trap-loads,
 // intermittent-flow, building-drain, building-sewer, branches-and-stacks,
@@ -82,8 +82,8 @@ func LoadCode(shelf *tables.Shelf, id string) (*Code, error) {
 	if err := errors.Join(errs...); err != nil {
 		return nil, fmt.Errorf("code %q: %w", id, err)
 	}
-	if len(c.kinds) == 0 && !c.parts[Drain].any() && !c.parts[Branch].any() {
-		return nil, fmt.Errorf("code %q: %w: the shelf has neither fixtures nor pipe sizes for it", id, tables.ErrNotFound)
+	if len(c.kinds) == 0 && !c.parts[Drain].any() && !c.parts[Branch].any() && len(c.arms) == 0 && len(c.vents.any)+len(c.vents.byDrain) == 0 {
+		return nil, fmt.Errorf("code %q: %w: the shelf has no fixtures, pipe sizes, trap arms or vents for it", id, tables.ErrNotFound)
 	}
 	return c, nil
 }
@@ -97,11 +97,18 @@ func (c *Code) String() string { return c.id }
 // Source returns the document of the code, with its edition.
 func (c *Code) Source() tables.Source { return c.source }
 
-// table reads a table of the set, or returns nil if the set does not have it.
-func table[T any](c *Code, shelf *tables.Shelf, name string) (*tables.Rows[T], error) {
+// table reads a table of the set, or returns nil if the set does not have it. Its
+// key must be the one given: a table that tells apart more, such as two editions,
+// would have its rows mixed up.
+func table[T any](c *Code, shelf *tables.Shelf, name, key string) (*tables.Rows[T], error) {
 	rows, err := tables.Load[T](shelf, c.id+"/"+name)
 	if errors.Is(err, tables.ErrNotFound) {
 		return nil, nil
+	}
+	if err == nil {
+		if got := strings.Join(rows.Table().Keys(), ", "); got != key {
+			return nil, fmt.Errorf("%s: %w: the key is %q, a code's is %q", rows.Table().ID(), ErrQuery, got, key)
+		}
 	}
 	if err == nil && c.source.ID == "" {
 		c.source = rows.Table().Source()

@@ -252,6 +252,7 @@ func TestClosets(t *testing.T) {
 		{upc, dwv.Fixture{Kind: "floor-drain", Count: 1, Use: dwv.Public, Size: 3 * units.Inch}, 1},
 		{upc, dwv.Fixture{Kind: "floor-drain", Count: 1, Use: dwv.Public, Size: 2 * units.Inch}, 0},
 		{upc, dwv.Fixture{Kind: "lavatory", Count: 9, Use: dwv.Public}, 0},
+		{code(t, "irc-2021"), dwv.Fixture{Kind: "water-closet", Count: 2, Flush: 1.6 * units.USGallon}, 2},
 	} {
 		l, err := tt.c.FixtureLoad(tt.f)
 		if err != nil || l.Closets != tt.want {

@@ -60,7 +60,7 @@ type turnRecord struct {
 }
 
 func (c *Code) loadTurns(shelf *tables.Shelf) error {
-	rows, err := table[turnRecord](c, shelf, "fitting-turns")
+	rows, err := table[turnRecord](c, shelf, "fitting-turns", "fitting, turn")
 	if rows == nil {
 		return err
 	}
@@ -125,7 +125,7 @@ type pipeRecord struct {
 }
 
 func (c *Code) loadPipes(shelf *tables.Shelf) error {
-	rows, err := table[pipeRecord](c, shelf, "pipe-standards")
+	rows, err := table[pipeRecord](c, shelf, "pipe-standards", "standard")
 	if rows == nil {
 		return err
 	}

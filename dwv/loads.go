@@ -59,13 +59,13 @@ type fixtureRow struct {
 type fixtureRecord struct {
 	Row        string                    `table:"row"`
 	Fixture    string                    `table:"fixture"`
-	Use        string                    `table:"use"`
-	Control    string                    `table:"control"`
-	FlushOver  tables.Cell[float64]      `table:"flush_over[gal]"`
-	FlushTo    tables.Cell[float64]      `table:"flush_to[gal]"`
-	Size       tables.Cell[units.Length] `table:"size"`
+	Use        string                    `table:"use,optional"`
+	Control    string                    `table:"control,optional"`
+	FlushOver  tables.Cell[float64]      `table:"flush_over[gal],optional"`
+	FlushTo    tables.Cell[float64]      `table:"flush_to[gal],optional"`
+	Size       tables.Cell[units.Length] `table:"size,optional"`
 	Load       tables.Cell[FixtureUnits] `table:"load"`
-	Trap       tables.Cell[units.Length] `table:"trap"`
+	Trap       tables.Cell[units.Length] `table:"trap,optional"`
 	Closets    tables.Cell[int]          `table:"closets[1],optional"`
 	OtherSizes string                    `table:"other_sizes,optional"`
 }
@@ -76,15 +76,19 @@ type minimaRecord struct {
 	MinBranch tables.Cell[units.Length] `table:"min_branch"`
 }
 
+// hasCloset is the kinds that are or contain one water closet, whatever the table
+// says of them.
+var hasCloset = map[string]bool{"water-closet": true, "bathroom-group": true, "half-bathroom-group": true}
+
 // maxRowsPerKind is the width of the set of rows that a query narrows down.
 const maxRowsPerKind = 64
 
 func (c *Code) loadFixtures(shelf *tables.Shelf) error {
-	rows, err := table[fixtureRecord](c, shelf, "fixtures")
+	rows, err := table[fixtureRecord](c, shelf, "fixtures", "row")
 	if rows == nil {
 		return err
 	}
-	minima, err := table[minimaRecord](c, shelf, "fixture-drain-minima")
+	minima, err := table[minimaRecord](c, shelf, "fixture-drain-minima", "row")
 	if err != nil {
 		return err
 	}
@@ -129,11 +133,15 @@ func (c *Code) loadFixtures(shelf *tables.Shelf) error {
 			delete(least, rec.Row)
 		}
 		for name := range strings.SplitSeq(rec.Fixture, ";") {
+			row := row
 			k := c.kinds[name]
 			if k == nil {
 				k = new(fixtureKind)
 				c.kinds[name] = k
 				c.kindList = append(c.kindList, name)
+			}
+			if rec.Closets.Kind == tables.Blank && hasCloset[name] {
+				row.closets = 1
 			}
 			k.rows = append(k.rows, row)
 			k.named |= row.controls
@@ -330,6 +338,9 @@ func (c *Code) notStated(k *fixtureKind, left uint64, f Fixture) error {
 			list.Add(faults.Fault{Item: c.id + " " + f.Kind, Field: field, Err: fmt.Errorf("%w: %s", ErrNotStated, c.choices(k, left, field))})
 		}
 	}
+	if list.Len() == 0 {
+		return c.fault(f.Kind, "", ErrNotStated, "rows that differ in something this package has no field for")
+	}
 	return list.Err()
 }
 
@@ -463,7 +474,7 @@ type flowRecord struct {
 }
 
 func (c *Code) loadFlows(shelf *tables.Shelf) error {
-	rows, err := table[flowRecord](c, shelf, "intermittent-flow")
+	rows, err := table[flowRecord](c, shelf, "intermittent-flow", "flow_to")
 	if rows == nil {
 		return err
 	}

@@ -44,7 +44,7 @@ type trapLoadRecord struct {
 }
 
 func (c *Code) loadTrapLoads(shelf *tables.Shelf) error {
-	rows, err := table[trapLoadRecord](c, shelf, "trap-loads")
+	rows, err := table[trapLoadRecord](c, shelf, "trap-loads", "size")
 	if rows == nil {
 		return err
 	}
@@ -140,7 +140,7 @@ func (c *Code) loadSized(shelf *tables.Shelf) error {
 
 func loadLimits[T any](c *Code, shelf *tables.Shelf, t *limitTable, name string, row func(*T) (units.Length, [2]tables.Cell[FixtureUnits])) error {
 	t.name = name
-	rows, err := table[T](c, shelf, name)
+	rows, err := table[T](c, shelf, name, "size")
 	if rows == nil {
 		return err
 	}

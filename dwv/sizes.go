@@ -208,19 +208,19 @@ type factorRecord struct {
 }
 
 func (c *Code) loadSizes(shelf *tables.Shelf) error {
-	branches, err := table[branchRecord](c, shelf, "branches-and-stacks")
+	branches, err := table[branchRecord](c, shelf, "branches-and-stacks", "part, over_intervals, size")
 	if err != nil {
 		return err
 	}
-	drains, err := table[drainRecord](c, shelf, "building-drain")
+	drains, err := table[drainRecord](c, shelf, "building-drain", "size, grade")
 	if err != nil {
 		return err
 	}
-	sewers, err := table[drainRecord](c, shelf, "building-sewer")
+	sewers, err := table[drainRecord](c, shelf, "building-sewer", "size, grade")
 	if err != nil {
 		return err
 	}
-	factors, err := table[factorRecord](c, shelf, "grade-factors")
+	factors, err := table[factorRecord](c, shelf, "grade-factors", "grade, size_from")
 	if err != nil {
 		return err
 	}
@@ -249,12 +249,13 @@ func (c *Code) loadSizes(shelf *tables.Shelf) error {
 	return errors.Join(errs...)
 }
 
-// newCapacity reads a cell of greatest loads.
+// newCapacity reads a cell of greatest loads. A blank gives no figure, so no load is
+// within it.
 func newCapacity(size units.Length, max, min tables.Cell[FixtureUnits], cite tables.Citation) (capacityRow, error) {
 	row := capacityRow{size: size, max: max.Value, min: min.Value, permitted: max.Kind == tables.Value, cite: cite}
-	if max.Kind == tables.Unlimited || max.Kind == tables.Blank || size <= 0 || size > maxPipeSize {
+	if max.Kind == tables.Unlimited || size <= 0 || size > maxPipeSize {
 		file, line := cite.File()
-		return row, fmt.Errorf("%s:%d: %w: a greatest load is a number or -, of a size up to 10 m", file, line, ErrQuery)
+		return row, fmt.Errorf("%s:%d: %w: a greatest load is a number, - or blank, of a size up to 10 m", file, line, ErrQuery)
 	}
 	return row, nil
 }
@@ -368,7 +369,7 @@ type nominalRecord struct {
 }
 
 func (c *Code) loadNominal(shelf *tables.Shelf) error {
-	rows, err := table[nominalRecord](c, shelf, "nominal-grades")
+	rows, err := table[nominalRecord](c, shelf, "nominal-grades", "grade")
 	if rows == nil {
 		return err
 	}
@@ -419,7 +420,7 @@ type closetRecord struct {
 }
 
 func (c *Code) loadClosets(shelf *tables.Shelf) error {
-	rows, err := table[closetRecord](c, shelf, "water-closets")
+	rows, err := table[closetRecord](c, shelf, "water-closets", "part, size")
 	if rows == nil {
 		return err
 	}
@@ -746,7 +747,7 @@ type minGradeRecord struct {
 }
 
 func (c *Code) loadMinGrades(shelf *tables.Shelf) error {
-	rows, err := table[minGradeRecord](c, shelf, "min-grade")
+	rows, err := table[minGradeRecord](c, shelf, "min-grade", "part, size_from")
 	if rows == nil {
 		return err
 	}

@@ -18,18 +18,18 @@ type armRow struct {
 type armRecord struct {
 	Size   units.Length              `table:"size"`
 	Max    tables.Cell[units.Length] `table:"max_length"`
-	Grade  slope.Grade               `table:"grade"`
+	Grade  tables.Cell[slope.Grade]  `table:"grade,optional"`
 	Larger string                    `table:"larger,optional"`
 }
 
 func (c *Code) loadArms(shelf *tables.Shelf) error {
-	rows, err := table[armRecord](c, shelf, "trap-arm")
+	rows, err := table[armRecord](c, shelf, "trap-arm", "size")
 	if rows == nil {
 		return err
 	}
 	for i := range rows.Len() {
 		r := rows.At(i)
-		c.arms = append(c.arms, armRow{r.Size, r.Larger == "yes", r.Max, r.Grade, rows.Cite(i)})
+		c.arms = append(c.arms, armRow{r.Size, r.Larger == "yes", r.Max, r.Grade.Value, rows.Cite(i)})
 	}
 	return nil
 }
@@ -42,7 +42,8 @@ type TrapArm struct {
 	// MinLength is the least distance of the vent from the weir. Zero: the code, or
 	// the shelf, gives none.
 	MinLength units.Length
-	// Grade is the grade that the length is printed for, the least of the arm.
+	// Grade is the grade that the length is printed for, the least of the arm. Level:
+	// the code prints none beside it.
 	Grade slope.Grade
 	// Citation is the row of MaxLength and Grade, MinCitation that of MinLength.
 	Citation, MinCitation tables.Citation

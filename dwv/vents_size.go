@@ -137,7 +137,7 @@ func (c *Code) loadVents(shelf *tables.Shelf) error {
 	c.vents.individual = share(ruleIndividualShare, "ratio")
 	c.vents.stack = share(ruleStackVentShare, "ratio")
 	c.vents.armDiameters = share(ruleArmMinLength, "pipe diameters")
-	rows, err := table[ventRecord](c, shelf, "vent-sizes")
+	rows, err := table[ventRecord](c, shelf, "vent-sizes", "drain, load, vent")
 	errs = append(errs, err)
 	for i := 0; rows != nil && i < rows.Len(); i++ {
 		r := rows.At(i)
