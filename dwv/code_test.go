@@ -490,6 +490,51 @@ func TestDrainColumns(t *testing.T) {
 	}
 }
 
+// Where two floors are alike, the row of the code is named before the wish of the
+// caller.
+func TestTiesNameTheCode(t *testing.T) {
+	q := dwv.DrainQuery{Part: dwv.Drain, Load: dwv.FixtureUnit, Grade: slope.MustParse("1/4 in/ft"), Closets: 1, MinSize: 3 * units.Inch}
+	r, err := code(t, "ipc-2021").DrainSize(q)
+	if err != nil || r.DecidedBy != dwv.ByClosets || r.Citation.Table() != "ipc-2021/water-closets" {
+		t.Errorf("got %v, %v, %v", r.DecidedBy, r.Citation, err)
+	}
+}
+
+// The sizes that a sewer table has are its own, though the drain table has them too.
+func TestSewerTableGoesFirst(t *testing.T) {
+	k, err := code(t, "upc-2021").Capacity(dwv.Sewer, 8*units.Inch, slope.MustParse("1/8 in/ft"), 0)
+	if err != nil || k.Max != 2800*dwv.FixtureUnit || k.Min != 625*dwv.FixtureUnit {
+		t.Errorf("got %+v, %v", k, err)
+	}
+	k, err = code(t, "upc-2021").Capacity(dwv.Drain, 8*units.Inch, slope.MustParse("1/8 in/ft"), 0)
+	if err != nil || k.Max != 2112*dwv.FixtureUnit || k.Min != 0 {
+		t.Errorf("got %+v, %v", k, err)
+	}
+}
+
+// A table may say that its limit itself is too much.
+func TestBoundaryBelow(t *testing.T) {
+	c := codeOf(t, tables.Open(fstest.MapFS{
+		"sources.csv": {Data: []byte("id,title,publisher,edition,year,url,note\nx,X,,,,,\n")},
+		"x/building-drain.csv": {Data: []byte("# id: x/building-drain\n# title: X\n# source: x\n# key: size, grade\n# boundary: below\n" +
+			"size[in],grade[in/ft],max_load[dfu],src,status\n2,0.25,20,,read\n3,0.25,40,,read\n")},
+	}), "x")
+	quarter := slope.MustParse("1/4 in/ft")
+	for load, want := range map[dwv.FixtureUnits]units.Length{19_999: 2 * units.Inch, 20_000: 3 * units.Inch, 39_999: 3 * units.Inch} {
+		r, err := c.DrainSize(dwv.DrainQuery{Part: dwv.Drain, Load: load, Grade: quarter})
+		if err != nil || r.Size != want {
+			t.Errorf("%v: %v, %v", load, r.Size, err)
+		}
+		k, err := c.Capacity(dwv.Drain, r.Size, quarter, 0)
+		if err != nil || !k.Holds(load) || k.Holds(40_000) {
+			t.Errorf("%v: %+v, %v", load, k, err)
+		}
+	}
+	if _, err := c.DrainSize(dwv.DrainQuery{Part: dwv.Drain, Load: 40_000, Grade: quarter}); !errors.Is(err, dwv.ErrOutsideTable) {
+		t.Errorf("%v", err)
+	}
+}
+
 // What the next size or grade would buy.
 func TestNext(t *testing.T) {
 	r, err := code(t, "ipc-2021").DrainSize(dwv.DrainQuery{Part: dwv.Drain, Load: 40 * dwv.FixtureUnit, Grade: slope.MustParse("1/4 in/ft"), Closets: 2})
@@ -684,6 +729,18 @@ func TestCleanouts(t *testing.T) {
 	}
 	if _, _, err := ipc.CleanoutSize(units.Inch); !errors.Is(err, dwv.ErrOutsideTable) {
 		t.Errorf("%v", err)
+	}
+}
+
+func TestFormatSize(t *testing.T) {
+	for in, want := range map[string]string{"1.25 in": "1-1/4 in", "2 in": "2 in", "3.5 in": "3-1/2 in", "15 in": "15 in", "0.75 in": "3/4 in", "110 mm": "110 mm", "0": "0\"", "-3 in": "-3\""} {
+		l, err := units.ParseLength(in)
+		if err != nil {
+			l = 0
+		}
+		if got := dwv.FormatSize(l); got != want {
+			t.Errorf("%s: %q, want %q", in, got, want)
+		}
 	}
 }
 

@@ -602,7 +602,7 @@ func (c *Code) DrainSize(q DrainQuery) (SizeResult, error) {
 	}
 	least, reason, cite := q.MinSize, ByMinSize, tables.Citation{}
 	if q.BelowGround {
-		if rule := c.lengths[ruleBelowGroundMin]; rule.cell.Kind == tables.Value && rule.cell.Value > least {
+		if rule := c.lengths[ruleBelowGroundMin]; rule.cell.Kind == tables.Value && rule.cell.Value >= least {
 			least, reason, cite = rule.cell.Value, ByBelowGround, rule.cite
 		}
 	}
@@ -611,7 +611,7 @@ func (c *Code) DrainSize(q DrainQuery) (SizeResult, error) {
 		if !ok {
 			return SizeResult{}, c.fault(q.Part.String(), "water_closets", ErrOutsideTable, "no size takes %d", q.Closets)
 		}
-		if from > least {
+		if from >= least {
 			least, reason, cite = from, ByClosets, row
 		}
 	}
