@@ -1,6 +1,7 @@
 package main
 
 import (
+	"bytes"
 	"flag"
 	"fmt"
 	"io"
@@ -17,6 +18,10 @@ func command(args []string, in io.Reader, out, errs io.Writer) int {
 	flags := flag.NewFlagSet("problems", flag.ContinueOnError)
 	flags.SetOutput(errs)
 	working := flags.Bool("working", false, "add the steps of each answer")
+	number := flags.Int("quiz", 0, "write this many fresh problem lines instead of answering any")
+	seed := flags.Uint64("seed", 1, "seed of the quiz; the same seed gives the same quiz")
+	ask := flags.String("ask", "", "kind of problem of the quiz; empty for a mix")
+	key := flags.String("answers", "quiz-answers.jsonl", "file to write the answers of the quiz to")
 	listKinds := flags.Bool("kinds", false, "list the kinds of problem and their fields")
 	if err := flags.Parse(args); err != nil {
 		return 2
@@ -28,6 +33,13 @@ func command(args []string, in io.Reader, out, errs io.Writer) int {
 		return 0
 	}
 	opt := options{working: *working, shelf: newCodes(tables.Embedded())}
+	if *number != 0 {
+		if err := writeQuiz(*number, *seed, *ask, *key, out, opt); err != nil {
+			fmt.Fprintf(errs, "problems: %v\n", err)
+			return 2
+		}
+		return 0
+	}
 	status := 0
 	answer := func(name string, r io.Reader) {
 		ok, err := run(r, out, opt)
@@ -52,4 +64,18 @@ func command(args []string, in io.Reader, out, errs io.Writer) int {
 		f.Close()
 	}
 	return status
+}
+
+// writeQuiz writes a quiz, and its answers to a file. The file is only made once
+// the quiz is whole.
+func writeQuiz(n int, seed uint64, ask, key string, out io.Writer, opt options) error {
+	var questions, answers bytes.Buffer
+	if err := quiz(n, seed, ask, &questions, &answers, opt); err != nil {
+		return err
+	}
+	if err := os.WriteFile(key, answers.Bytes(), 0o644); err != nil {
+		return err
+	}
+	_, err := out.Write(questions.Bytes())
+	return err
 }

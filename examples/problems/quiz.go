@@ -1,0 +1,262 @@
+package main
+
+import (
+	"bytes"
+	"errors"
+	"fmt"
+	"io"
+	"math/rand/v2"
+	"slices"
+	"strconv"
+	"strings"
+)
+
+// maxQuiz is the most problems that one quiz holds.
+const maxQuiz = 100_000
+
+// quiz writes fresh problem lines of a kind ("" for a mix of all) to questions and
+// their answers to key. The same seed gives the same quiz.
+func quiz(n int, seed uint64, ask string, questions, key io.Writer, opt options) error {
+	if n < 1 || n > maxQuiz {
+		return fmt.Errorf("quiz: %d is not between 1 and %d", n, maxQuiz)
+	}
+	if _, ok := quizMakers[ask]; !ok && ask != "" {
+		return fmt.Errorf("ask: no quiz of %q; there are quizzes of %s", ask, strings.Join(quizKinds(), ", "))
+	}
+	r := quizRand{rand.New(rand.NewPCG(seed, 0x7472617077656972))}
+	for i := range n {
+		line, err := quizLine(r, "q"+strconv.Itoa(i+1), ask, opt)
+		if err != nil {
+			return err
+		}
+		if _, err := questions.Write(append(line, '\n')); err != nil {
+			return err
+		}
+		reply, _ := answerLine(nil, line, i+1, opt)
+		if _, err := key.Write(append(reply, '\n')); err != nil {
+			return err
+		}
+	}
+	return nil
+}
+
+// quizTries is how many draws are made for one problem that has an answer; nearly
+// every draw has one.
+const quizTries = 200
+
+func quizLine(r quizRand, id, ask string, opt options) ([]byte, error) {
+	for range quizTries {
+		kind := ask
+		if kind == "" {
+			kind = r.pick(quizKinds()...)
+		}
+		line := fmt.Appendf(nil, `{"id":%q,"ask":%q,%s}`, id, kind, quizMakers[kind](r))
+		if reply, ok := answerLine(nil, line, 1, options{shelf: opt.shelf}); ok && !bytes.Contains(reply, []byte(`"error"`)) {
+			return line, nil
+		}
+	}
+	return nil, errors.New("quiz: no problem with an answer was drawn")
+}
+
+func quizKinds() []string {
+	names := make([]string, 0, len(quizMakers))
+	for name := range quizMakers {
+		names = append(names, name)
+	}
+	slices.Sort(names)
+	return names
+}
+
+// quizRand draws the figures of a problem, of the size that a trench or a
+// building has.
+type quizRand struct{ *rand.Rand }
+
+func (r quizRand) pick(s ...string) string { return s[r.IntN(len(s))] }
+
+// step draws a number from low to high in whole steps, written with decimals.
+func (r quizRand) step(low, high, step float64, decimals int) string {
+	n := int((high-low)/step + 0.5)
+	return strconv.FormatFloat(low+step*float64(r.IntN(n+1)), 'f', decimals, 64)
+}
+
+func (r quizRand) feet(low, high int) string { return strconv.Itoa(low+r.IntN(high-low+1)) + " ft" }
+
+// run draws a length of pipe in feet and sixteenths of an inch.
+func (r quizRand) run() string {
+	return fmt.Sprintf("%d ft %s in", 5+r.IntN(90), r.pick("0", "3", "6", "9", "4 1/2", "7 1/4", "10 3/8", "2 13/16"))
+}
+
+func (r quizRand) grade() string {
+	return r.pick("1/8 in/ft", "1/4 in/ft", "3/16 in/ft", "1/2 in/ft", "1 %", "2 %", "1.5 %", "1:60")
+}
+
+func (r quizRand) elevation() string { return r.step(88, 112, 0.01, 2) + " ft" }
+
+// drainBore and tubeBore are inside diameters of drainage pipe and water tube.
+func (r quizRand) drainBore() string { return r.pick("2.067 in", "3.068 in", "4.026 in", "6.065 in") }
+func (r quizRand) tubeBore() string {
+	return r.pick("0.545 in", "0.785 in", "1.025 in", "1.265 in", "1.505 in", "1.985 in")
+}
+
+func (r quizRand) gpm(low, high int) string { return strconv.Itoa(low+r.IntN(high-low+1)) + " gpm" }
+
+func (r quizRand) friction() string {
+	if r.IntN(2) == 0 {
+		return fmt.Sprintf(`"method":"hazen-williams","c":%s`, r.pick("100", "120", "130", "140", "150"))
+	}
+	return fmt.Sprintf(`"method":"darcy-weisbach","roughness":%q,"temperature":%q`, r.pick("0.0015 mm", "0.046 mm", "0.15 mm"), r.pick("50 degF", "60 degF", "140 degF"))
+}
+
+func (r quizRand) fixtures() string {
+	items := []string{
+		fmt.Sprintf(`{"fixture":"water-closet","count":%d,"use":"private","control":"tank","flush":"1.6 gal"}`, 1+r.IntN(6)),
+		fmt.Sprintf(`{"fixture":"lavatory","count":%d,"use":"private"}`, 1+r.IntN(8)),
+		fmt.Sprintf(`{"fixture":"bathtub","count":%d,"use":"private"}`, 1+r.IntN(4)),
+		fmt.Sprintf(`{"fixture":"kitchen-sink","count":%d,"use":"private"}`, 1+r.IntN(3)),
+		fmt.Sprintf(`{"fixture":"clothes-washer","count":%d,"use":"private"}`, 1+r.IntN(3)),
+	}
+	r.Shuffle(len(items), func(i, j int) { items[i], items[j] = items[j], items[i] })
+	return strings.Join(items[:1+r.IntN(len(items))], ",")
+}
+
+func (r quizRand) code() string { return r.pick("ipc-2021", "upc-2021") }
+
+// quizMakers write the fields of a fresh problem of each kind.
+var quizMakers = map[string]func(quizRand) string{
+	"convert": func(r quizRand) string {
+		pair := strings.Split(r.pick("gpm|L/s", "L/s|gpm", "psi|kPa", "kPa|psi", "in|mm", "mm|in", "ft|m", "gal|L", "degF|degC", "Btu/h|W", "ft/s|m/s"), "|")
+		return fmt.Sprintf(`"value":%q,"to":%q`, r.step(5, 200, 0.5, 1)+" "+pair[0], pair[1])
+	},
+	"fall": func(r quizRand) string { return fmt.Sprintf(`"length":%q,"grade":%q`, r.run(), r.grade()) },
+	"grade": func(r quizRand) string {
+		return fmt.Sprintf(`"length":%q,"fall":%q`, r.feet(10, 120), r.step(1, 30, 0.25, 2)+" in")
+	},
+	"length-for-fall": func(r quizRand) string {
+		return fmt.Sprintf(`"fall":%q,"grade":%q`, r.step(1, 30, 0.25, 2)+" in", r.grade())
+	},
+	"inverts": func(r quizRand) string {
+		var runs []string
+		for range 2 + r.IntN(3) {
+			drop := ""
+			if r.IntN(3) == 0 {
+				drop = fmt.Sprintf(`,"drop":%q`, r.step(1, 6, 0.5, 1)+" in")
+			}
+			runs = append(runs, fmt.Sprintf(`{"length":%q,"grade":%q%s}`, r.feet(5, 60), r.grade(), drop))
+		}
+		return fmt.Sprintf(`"outlet_invert":%q,"runs":[%s]`, r.elevation(), strings.Join(runs, ","))
+	},
+	"offset": func(r quizRand) string {
+		return fmt.Sprintf(`"offset":%q,"angle":%s`, r.step(4, 60, 0.125, 3)+" in", r.pick("11.25", "22.5", "45", "60", "72"))
+	},
+	"rolling-offset": func(r quizRand) string {
+		return fmt.Sprintf(`"rise":%q,"side":%q,"angle":%s`, r.step(4, 40, 0.5, 1)+" in", r.step(4, 40, 0.5, 1)+" in", r.pick("22.5", "45", "60", "72"))
+	},
+	"plane": func(r quizRand) string {
+		return fmt.Sprintf(`"grade_ahead":%q,"grade_across":%q,"bearing":%s`, r.step(0.5, 3, 0.25, 2)+" %", r.step(-1, 1, 0.25, 2)+" %", r.step(0, 345, 15, 0))
+	},
+	"rod": func(r quizRand) string {
+		return fmt.Sprintf(`"instrument_height":%q,"elevation":%q`, r.step(104, 112, 0.01, 2)+" ft", r.step(92, 103, 0.01, 2)+" ft")
+	},
+	"cut-sheet": func(r quizRand) string {
+		return fmt.Sprintf(`"benchmark":%q,"backsight":%q,"invert":%q,"grade":%q,"stations":["0 ft","25 ft","50 ft","75 ft"],"ground":[%q,%q,%q,%q]`,
+			r.step(100, 104, 0.01, 2)+" ft", r.step(3, 8, 0.01, 2)+" ft", r.step(92, 96, 0.01, 2)+" ft", r.pick("1 %", "2 %", "-1 %", "1/4 in/ft"),
+			r.step(97, 103, 0.01, 2)+" ft", r.step(97, 103, 0.01, 2)+" ft", r.step(97, 103, 0.01, 2)+" ft", r.step(97, 103, 0.01, 2)+" ft")
+	},
+	"trench": func(r quizRand) string {
+		return fmt.Sprintf(`"length":%q,"width":%q,"depth_lower":%q,"depth_upper":%q`, r.feet(20, 120), r.step(18, 36, 3, 0)+" in", r.step(30, 84, 1, 0)+" in", r.step(18, 60, 1, 0)+" in")
+	},
+	"open-channel": func(r quizRand) string {
+		given := fmt.Sprintf(`"depth_ratio":%s`, r.pick("0.25", "0.3333", "0.5", "0.6667", "0.75", "1"))
+		if r.IntN(2) == 0 {
+			given = fmt.Sprintf(`"flow":%q`, r.gpm(5, 120))
+		}
+		return fmt.Sprintf(`"bore":%q,"grade":%q,"n":%s,%s`, r.drainBore(), r.grade(), r.pick("0.009", "0.01", "0.013", "0.015"), given)
+	},
+	"stack": func(r quizRand) string {
+		return fmt.Sprintf(`"bore":%q,"fill":%s`, r.drainBore(), r.pick("0.25", "0.291666666667", "0.333333333333"))
+	},
+	"drainage-load": func(r quizRand) string {
+		more := ""
+		if r.IntN(3) == 0 {
+			more = fmt.Sprintf(`,"continuous":%q`, r.gpm(1, 10))
+		}
+		return fmt.Sprintf(`"code":%q,"fixtures":[%s]%s`, r.code(), r.fixtures(), more)
+	},
+	"drain-size": func(r quizRand) string {
+		if r.IntN(2) == 0 {
+			return fmt.Sprintf(`"code":"ipc-2021","part":"stack","load":%d,"intervals":%d`, 4+r.IntN(400), 1+r.IntN(6))
+		}
+		return fmt.Sprintf(`"code":%q,"part":"drain","load":%d,"grade":%q,"water_closets":%d,"below_ground":true`, r.code(), 2+r.IntN(200), r.pick("1/8 in/ft", "1/4 in/ft", "1/2 in/ft"), r.IntN(4))
+	},
+	"trap-arm": func(r quizRand) string {
+		return fmt.Sprintf(`"code":%q,"size":%q`, r.code(), r.pick("1 1/4 in", "1 1/2 in", "2 in", "3 in", "4 in"))
+	},
+	"vent-size": func(r quizRand) string {
+		return fmt.Sprintf(`"code":"ipc-2021","part":"stack","drain_size":%q,"load":%d,"length":%q`, r.pick("2 in", "3 in", "4 in"), 4+r.IntN(100), r.feet(20, 250))
+	},
+	"unit-flow": func(r quizRand) string {
+		return fmt.Sprintf(`"k":%s,"load":%s,"largest":%q`, r.pick("0.5", "0.7", "1", "1.2"), r.step(1, 60, 0.1, 1), r.pick("0.5 L/s", "0.8 L/s", "1.8 L/s", "2 L/s"))
+	},
+	"supply-load": func(r quizRand) string { return fmt.Sprintf(`"code":%q,"fixtures":[%s]`, r.code(), r.fixtures()) },
+	"demand": func(r quizRand) string {
+		return fmt.Sprintf(`"code":"ipc-2021","load":%s,"system":%q`, r.step(5, 400, 0.5, 1), r.pick("tank", "valve"))
+	},
+	"demand-exact": func(r quizRand) string {
+		var groups []string
+		for range 1 + r.IntN(3) {
+			groups = append(groups, fmt.Sprintf(`{"count":%d,"probability":%s,"flow":%q}`, 2+r.IntN(60), r.step(0.01, 0.2, 0.005, 3), r.step(0.5, 4, 0.25, 2)+" gpm"))
+		}
+		return fmt.Sprintf(`"confidence":0.99,"groups":[%s]`, strings.Join(groups, ","))
+	},
+	"in-use": func(r quizRand) string {
+		return fmt.Sprintf(`"count":%d,"probability":%s,"confidence":0.99`, 5+r.IntN(300), r.step(0.01, 0.25, 0.01, 2))
+	},
+	"friction": func(r quizRand) string {
+		return fmt.Sprintf(`%s,"flow":%q,"bore":%q,"length":%q`, r.friction(), r.gpm(2, 40), r.tubeBore(), r.feet(20, 200))
+	},
+	"flow-for-loss": func(r quizRand) string {
+		return fmt.Sprintf(`%s,"pressure_loss":%q,"bore":%q,"length":%q`, r.friction(), r.step(2, 20, 0.5, 1)+" psi", r.tubeBore(), r.feet(20, 200))
+	},
+	"bore-for-loss": func(r quizRand) string {
+		return fmt.Sprintf(`%s,"flow":%q,"head_loss":%q,"length":%q`, r.friction(), r.gpm(5, 80), r.feet(5, 40), r.feet(50, 300))
+	},
+	"velocity": func(r quizRand) string { return fmt.Sprintf(`"flow":%q,"bore":%q`, r.gpm(2, 60), r.tubeBore()) },
+	"bore-for-velocity": func(r quizRand) string {
+		return fmt.Sprintf(`"flow":%q,"velocity":%q`, r.gpm(2, 120), r.pick("4 ft/s", "5 ft/s", "8 ft/s"))
+	},
+	"head": func(r quizRand) string {
+		if r.IntN(2) == 0 {
+			return fmt.Sprintf(`"head":%q`, r.feet(5, 200))
+		}
+		return fmt.Sprintf(`"pressure":%q`, r.step(5, 90, 0.5, 1)+" psi")
+	},
+	"pressure-budget": func(r quizRand) string {
+		return fmt.Sprintf(`"street":%q,"rise":%q,"losses":[{"name":"meter","loss":%q},{"name":"backflow preventer","loss":%q}],"required":%q,"length":%q`,
+			r.step(50, 90, 1, 0)+" psi", r.feet(-5, 40), r.step(2, 12, 0.5, 1)+" psi", r.step(3, 12, 0.5, 1)+" psi", r.pick("8 psi", "15 psi", "20 psi", "25 psi"), r.feet(60, 300))
+	},
+	"network": func(r quizRand) string {
+		pipe := func(id, from, to string) string {
+			return fmt.Sprintf(`{"id":%q,"from":%q,"to":%q,"length":%q,"bore":%q,"c":140}`, id, from, to, r.feet(20, 200), r.tubeBore())
+		}
+		return fmt.Sprintf(`"method":"hazen-williams","nodes":[{"id":"main","head":%q},{"id":"A","demand":%q},{"id":"B","demand":%q}],"pipes":[%s,%s,%s]`,
+			r.feet(100, 180), r.gpm(2, 10), r.gpm(2, 10), pipe("1", "main", "A"), pipe("2", "main", "B"), pipe("3", "A", "B"))
+	},
+	"pipe-volume": func(r quizRand) string { return fmt.Sprintf(`"bore":%q,"length":%q`, r.tubeBore(), r.feet(10, 200)) },
+	"wait": func(r quizRand) string {
+		return fmt.Sprintf(`"bore":%q,"length":%q,"flow":%q`, r.pick("0.545 in", "0.785 in"), r.feet(10, 100), r.pick("0.5 gpm", "1.2 gpm", "1.5 gpm", "2.2 gpm"))
+	},
+	"heat-loss": func(r quizRand) string {
+		return fmt.Sprintf(`"bore":"0.785 in","wall":"0.045 in","conductivity":"390 W/m-K","insulation_thickness":%q,"insulation_conductivity":"0.04 W/m-K","length":%q,"water":%q,"ambient":%q,"film":"10 W/m2-K"`,
+			r.pick("0.5 in", "1 in", "1.5 in"), r.feet(20, 200), r.pick("120 degF", "130 degF", "140 degF"), r.pick("55 degF", "65 degF", "75 degF"))
+	},
+	"recirculation": func(r quizRand) string {
+		return fmt.Sprintf(`"heat_loss":%q,"drop":%q`, r.step(500, 20000, 100, 0)+" Btu/h", r.pick("5 degF", "10 degF", "20 degF"))
+	},
+	"mix": func(r quizRand) string {
+		return fmt.Sprintf(`"hot":%q,"cold":%q,"mixed":%q`, r.pick("120 degF", "130 degF", "140 degF", "160 degF"), r.pick("40 degF", "50 degF", "60 degF"), r.pick("100 degF", "105 degF", "110 degF"))
+	},
+	"surge": func(r quizRand) string {
+		return fmt.Sprintf(`"bore":%q,"wall":%q,"modulus":%q,"velocity_change":%q`, r.tubeBore(), r.pick("0.04 in", "0.05 in", "0.065 in"), r.pick("117 GPa", "2.8 GPa", "200 GPa"), r.step(2, 10, 0.5, 1)+" ft/s")
+	},
+	"water": func(r quizRand) string { return fmt.Sprintf(`"temperature":%q`, r.step(35, 200, 1, 0)+" degF") },
+}
