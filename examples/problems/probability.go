@@ -19,7 +19,7 @@ func solveInUse(p *problem) {
 		return
 	}
 	p.add("in_use", plain(float64(m)))
-	p.show("smallest m with sum over k = 0..m of C(n,k) p^k (1-p)^(n-k) at least the confidence", "n = %s, p = %s, confidence %s",
+	p.show("in use = smallest m with sum over k = 0..m of C(n,k) p^k (1-p)^(n-k) at least the confidence", "least m for n = %s, p = %s, confidence %s",
 		short(float64(n)), short(chance), short(confidence))
 	p.source("binomial law; R. B. Hunter, National Bureau of Standards BMS 65 (1940)")
 }

@@ -9,6 +9,9 @@ import (
 	"slices"
 	"strconv"
 	"strings"
+
+	"github.com/trapweir/trapweir/slope"
+	"github.com/trapweir/trapweir/units"
 )
 
 // maxQuiz is the most problems that one quiz holds.
@@ -96,6 +99,16 @@ func (r quizRand) elevation() string { return r.step(88, 112, 0.01, 2) + " ft" }
 func (r quizRand) drainBore() string { return r.pick("2.067 in", "3.068 in", "4.026 in", "6.065 in") }
 func (r quizRand) tubeBore() string {
 	return r.pick("0.545 in", "0.785 in", "1.025 in", "1.265 in", "1.505 in", "1.985 in")
+}
+
+// tube draws a bore and a flow that such tube carries at 2 to 8 ft/s.
+func (r quizRand) tube() (bore, flow string) {
+	tubes := []struct {
+		bore string
+		gpm  int
+	}{{"0.545 in", 2}, {"0.785 in", 3}, {"1.025 in", 6}, {"1.265 in", 8}, {"1.505 in", 12}, {"1.985 in", 20}}
+	t := tubes[r.IntN(len(tubes))]
+	return t.bore, r.gpm(t.gpm, 3*t.gpm)
 }
 
 func (r quizRand) gpm(low, high int) string { return strconv.Itoa(low+r.IntN(high-low+1)) + " gpm" }
@@ -212,7 +225,8 @@ var quizMakers = map[string]func(quizRand) string{
 		return fmt.Sprintf(`"count":%d,"probability":%s,"confidence":0.99`, 5+r.IntN(300), r.step(0.01, 0.25, 0.01, 2))
 	},
 	"friction": func(r quizRand) string {
-		return fmt.Sprintf(`%s,"flow":%q,"bore":%q,"length":%q`, r.friction(), r.gpm(2, 40), r.tubeBore(), r.feet(20, 200))
+		bore, flow := r.tube()
+		return fmt.Sprintf(`%s,"flow":%q,"bore":%q,"length":%q`, r.friction(), flow, bore, r.feet(20, 200))
 	},
 	"flow-for-loss": func(r quizRand) string {
 		return fmt.Sprintf(`%s,"pressure_loss":%q,"bore":%q,"length":%q`, r.friction(), r.step(2, 20, 0.5, 1)+" psi", r.tubeBore(), r.feet(20, 200))
@@ -220,7 +234,10 @@ var quizMakers = map[string]func(quizRand) string{
 	"bore-for-loss": func(r quizRand) string {
 		return fmt.Sprintf(`%s,"flow":%q,"head_loss":%q,"length":%q`, r.friction(), r.gpm(5, 80), r.feet(5, 40), r.feet(50, 300))
 	},
-	"velocity": func(r quizRand) string { return fmt.Sprintf(`"flow":%q,"bore":%q`, r.gpm(2, 60), r.tubeBore()) },
+	"velocity": func(r quizRand) string {
+		bore, flow := r.tube()
+		return fmt.Sprintf(`"flow":%q,"bore":%q`, flow, bore)
+	},
 	"bore-for-velocity": func(r quizRand) string {
 		return fmt.Sprintf(`"flow":%q,"velocity":%q`, r.gpm(2, 120), r.pick("4 ft/s", "5 ft/s", "8 ft/s"))
 	},
@@ -258,5 +275,30 @@ var quizMakers = map[string]func(quizRand) string{
 	"surge": func(r quizRand) string {
 		return fmt.Sprintf(`"bore":%q,"wall":%q,"modulus":%q,"velocity_change":%q`, r.tubeBore(), r.pick("0.04 in", "0.05 in", "0.065 in"), r.pick("117 GPa", "2.8 GPa", "200 GPa"), r.step(2, 10, 0.5, 1)+" ft/s")
 	},
+	"mark":  markQuiz,
 	"water": func(r quizRand) string { return fmt.Sprintf(`"temperature":%q`, r.step(35, 200, 1, 0)+" degF") },
+}
+
+// markQuiz draws a fall and an answer to it that is right, rounded, or spoilt by a
+// usual slip.
+func markQuiz(r quizRand) string {
+	run, grade := r.run(), r.pick("1/4 in/ft", "1/8 in/ft", "2 %", "1 %")
+	l, err1 := units.ParseLength(run)
+	g, err2 := slope.Parse(grade)
+	if err1 != nil || err2 != nil {
+		return ""
+	}
+	fall, percent := 12*l.Feet()*g.Float(), strings.HasSuffix(grade, "%")
+	unit := "in"
+	switch r.IntN(4) {
+	case 0: // percent taken for in/ft, or the other way round
+		if percent {
+			fall = l.Feet() * g.Percent()
+		} else {
+			fall = 12 * l.Feet() * 12 * g.Float() / 100
+		}
+	case 1: // inches written as feet
+		unit = "ft"
+	}
+	return fmt.Sprintf(`"problem":{"ask":"fall","length":%q,"grade":%q},"student":{"fall":%q}`, run, grade, strconv.FormatFloat(fall, 'f', 2, 64)+" "+unit)
 }

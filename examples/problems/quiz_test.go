@@ -1,0 +1,161 @@
+package main
+
+import (
+	"bytes"
+	"encoding/json"
+	"maps"
+	"os"
+	"slices"
+	"strings"
+	"testing"
+
+	"github.com/google/go-cmp/cmp"
+	"github.com/trapweir/trapweir/tables"
+)
+
+func TestQuiz(t *testing.T) {
+	opt := options{shelf: newCodes(tables.Embedded())}
+	if diff := cmp.Diff(kindNames(), quizKinds()); diff != "" {
+		t.Errorf("kinds without a quiz (-kinds +quizzes):\n%s", diff)
+	}
+	for _, ask := range append(quizKinds(), "") {
+		var questions, key, again, keyAgain bytes.Buffer
+		if err := quiz(25, 3, ask, &questions, &key, opt); err != nil {
+			t.Errorf("%s: %v", ask, err)
+			continue
+		}
+		if err := quiz(25, 3, ask, &again, &keyAgain, opt); err != nil || again.String() != questions.String() {
+			t.Errorf("%s: the same seed gives another quiz; %v", ask, err)
+		}
+		// The answer file is what the program answers to the questions.
+		out, ok := solveText(t, questions.String(), opt)
+		if !ok || out != key.String() {
+			t.Errorf("%s: the answer file is not the answers: %v", ask, cmp.Diff(out, key.String()))
+		}
+		var other bytes.Buffer
+		if err := quiz(25, 4, ask, &other, &keyAgain, opt); err != nil || other.String() == questions.String() {
+			t.Errorf("%s: another seed gives the same quiz; %v", ask, err)
+		}
+		if ask != "" && strings.Count(questions.String(), `"ask":"`+ask+`"`) != 25 {
+			t.Errorf("%s: not 25 of that kind", ask)
+		}
+	}
+	for _, n := range []int{0, -1, maxQuiz + 1} {
+		if err := quiz(n, 1, "fall", &bytes.Buffer{}, &bytes.Buffer{}, opt); err == nil {
+			t.Errorf("a quiz of %d was made", n)
+		}
+	}
+	if err := quiz(1, 1, "riddle", &bytes.Buffer{}, &bytes.Buffer{}, opt); err == nil {
+		t.Error("a quiz of riddles was made")
+	}
+}
+
+func TestQuizCommand(t *testing.T) {
+	key := t.TempDir() + "/key.jsonl"
+	var out, errs bytes.Buffer
+	if status := command([]string{"-quiz", "4", "-seed", "9", "-ask", "fall", "-answers", key}, nil, &out, &errs); status != 0 {
+		t.Fatalf("status %d: %s", status, errs.String())
+	}
+	answers, err := os.ReadFile(key)
+	if err != nil {
+		t.Fatal(err)
+	}
+	want, _ := solveText(t, out.String(), options{})
+	if want != string(answers) {
+		t.Errorf("answer file: %s", answers)
+	}
+	if status := command([]string{"-quiz", "-4"}, nil, &out, &errs); status != 2 {
+		t.Errorf("a quiz of -4: status %d", status)
+	}
+	if status := command([]string{"-quiz", "4", "-answers", t.TempDir() + "/none/key"}, nil, &out, &errs); status != 2 {
+		t.Errorf("no such directory: status %d", status)
+	}
+}
+
+// TestWorking keeps the working of every kind as a trainer would read it.
+func TestWorking(t *testing.T) {
+	in, err := os.ReadFile("testdata/working.jsonl")
+	if err != nil {
+		t.Fatal(err)
+	}
+	shown := map[string]bool{}
+	var b strings.Builder
+	for line := range strings.Lines(string(in)) {
+		var problem struct{ Ask string }
+		if err := json.Unmarshal([]byte(line), &problem); err != nil {
+			t.Fatal(err)
+		}
+		out, ok := solveText(t, line, options{working: true})
+		var reply struct{ Working []string }
+		if err := json.Unmarshal([]byte(out), &reply); err != nil || !ok || len(reply.Working) == 0 {
+			t.Errorf("%s: %v %s", line, err, out)
+		}
+		shown[problem.Ask] = true
+		b.WriteString(line + "    " + strings.Join(reply.Working, "\n    ") + "\n\n")
+	}
+	if diff := cmp.Diff(kindNames(), slices.Sorted(maps.Keys(shown))); diff != "" {
+		t.Errorf("kinds whose working is not shown (-kinds +shown):\n%s", diff)
+	}
+	golden(t, "working.golden", b.String())
+}
+
+// FuzzLine holds the program to one JSON object a line, the id as it came and the
+// same bytes each time, whatever the line.
+func FuzzLine(f *testing.F) {
+	for _, l := range benchmarkLines {
+		f.Add(l.line)
+	}
+	for _, name := range []string{"testdata/working.jsonl", "testdata/marks.jsonl"} {
+		in, err := os.ReadFile(name)
+		if err != nil {
+			f.Fatal(err)
+		}
+		for line := range strings.Lines(string(in)) {
+			f.Add(strings.TrimSpace(line))
+		}
+	}
+	for _, s := range []string{"", "#", "{", "null", `{"id":{"a":[1,"\ud800"]},"ask":"fall"}`, "\ufeff{}", `{"ask":"fall","length":"1e400 ft","grade":"1/0 in/ft"}`,
+		`{"ask":"inverts","outlet_invert":"999999 m","runs":[{"length":"999999 m","grade":"100 %","drop":"999999 m"}]}`,
+		`{"ask":"stack","bore":"1 nm","fill":1e-300}`, `{"ask":"open-channel","bore":"1 nm","grade":"1:1000000000","n":1e-300,"flow":"1e-300 gpm"}`,
+		`{"ask":"convert","value":"1e300 km","to":"nm"}`, `{"ask":"surge","bore":"1 m","wall":"1 nm","modulus":"1e-300 Pa","velocity_change":"1e300 m/s"}`,
+	} {
+		f.Add(s)
+	}
+	shelf := newCodes(tables.Embedded())
+	f.Fuzz(func(t *testing.T, line string) {
+		if strings.Contains(line, "\n") || slow(line) {
+			return
+		}
+		for _, working := range []bool{false, true} {
+			out, ok := solveText(t, line, options{shelf: shelf, working: working})
+			again, _ := solveText(t, line, options{shelf: newCodes(tables.Embedded()), working: working})
+			if out != again {
+				t.Fatalf("%q: not the same twice:\n%s\n%s", line, out, again)
+			}
+			trimmed := strings.TrimSpace(strings.TrimPrefix(strings.TrimSpace(line), "\ufeff"))
+			if trimmed == "" || trimmed[0] == '#' {
+				if out != "" {
+					t.Fatalf("%q: %s", line, out)
+				}
+				continue
+			}
+			if strings.Count(out, "\n") != 1 || !json.Valid([]byte(out)) {
+				t.Fatalf("%q: %q is not one JSON line", line, out)
+			}
+			var reply struct {
+				ID     json.RawMessage
+				Answer map[string]any
+				Error  *string
+			}
+			if err := json.Unmarshal([]byte(out), &reply); err != nil {
+				t.Fatal(err)
+			}
+			if len(reply.ID) == 0 || (reply.Error == nil) != ok || ok != (len(reply.Answer) > 0) {
+				t.Fatalf("%q: %s", line, out)
+			}
+		}
+	})
+}
+
+// slow tells lines whose answer takes longer than a fuzzer should wait for.
+func slow(line string) bool { return len(line) > 4000 || strings.Contains(line, "demand-exact") }
