@@ -53,7 +53,7 @@ func (l Length) Scale(num, den int64) (Length, error) {
 	if den == 0 {
 		return 0, errors.New("length: scaled by a ratio with denominator zero")
 	}
-	q, ok := mulDiv(magnitude(int64(l)), magnitude(num), magnitude(den), HalfEven)
+	q, _, ok := mulDiv(magnitude(int64(l)), magnitude(num), magnitude(den))
 	if !ok || q > uint64(MaxLength) || !l.Valid() {
 		return 0, errLengthRange()
 	}
@@ -88,11 +88,7 @@ func (l Length) Round(step Length, r Rounding) Length {
 	if step <= 0 {
 		return l
 	}
-	q, rest := magnitude(int64(l))/uint64(step), magnitude(int64(l))%uint64(step)
-	v := magnitude(int64(l)) - rest
-	if r.up(q, rest, uint64(step)) {
-		v += uint64(step)
-	}
+	v := divide(magnitude(int64(l)), uint64(step), r) * uint64(step) // at most 2^63 + 2^63 - 1
 	switch {
 	case l >= 0 && v > math.MaxInt64:
 		return math.MaxInt64

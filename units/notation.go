@@ -26,8 +26,8 @@ type Notation struct {
 	// Nearest is the denominator of the finest fraction of an inch: 1, 2, 4, 8, 16, 32 or 64. 0 means 16.
 	// Fractions are reduced. For FeetInches and FractionalInches only.
 	Nearest int
-	// Places is the number of decimals, written in full: 0 to 8, but no finer than a nanometre
-	// (feet 8, inches 7, millimetres 6, centimetres 7, metres 8). For the decimal forms only.
+	// Places is the number of decimals, written in full, down to steps that are whole nanometres:
+	// 0 to 5 for feet and inches, 6 for millimetres, 7 for centimetres, 9 for metres. For the decimal forms only.
 	Places   int
 	Rounding Rounding
 	// Spelled writes ft and in, with spaces (37 ft 6 3/8 in), for marks.
@@ -44,11 +44,11 @@ var forms = [...]struct {
 }{
 	FeetInches:         {Inch, 0, `"`, " in"},
 	FractionalInches:   {Inch, 0, `"`, " in"},
-	DecimalFeet:        {Foot, 8, "'", " ft"},
-	DecimalInches:      {Inch, 7, `"`, " in"},
+	DecimalFeet:        {Foot, 5, "'", " ft"},
+	DecimalInches:      {Inch, 5, `"`, " in"},
 	DecimalMillimetres: {Millimetre, 6, " mm", " mm"},
 	DecimalCentimetres: {Centimetre, 7, " cm", " cm"},
-	DecimalMetres:      {Metre, 8, " m", " m"},
+	DecimalMetres:      {Metre, 9, " m", " m"},
 }
 
 // Valid reports whether the notation is one that can be written. Writing with
@@ -64,9 +64,9 @@ func (n Notation) Valid() bool {
 	return n.Places >= 0 && n.Places <= forms[n.Form].places
 }
 
-// steps returns |l| as a count of the notation's finest step, rounded, and how
-// many steps make one of the form's unit.
-func (n Notation) steps(l Length) (count, perUnit uint64) {
+// step returns the finest step of a valid notation, and how many make one of
+// the form's unit.
+func (n Notation) step() (step Length, perUnit uint64) {
 	perUnit = 16
 	switch {
 	case n.Form > FractionalInches:
@@ -74,28 +74,18 @@ func (n Notation) steps(l Length) (count, perUnit uint64) {
 	case n.Nearest > 0:
 		perUnit = uint64(n.Nearest)
 	}
-	// |l| < 2^63+1 and perUnit/unit <= 100/254 per nm: the quotient always fits.
-	count, _ = mulDiv(magnitude(int64(l)), perUnit, uint64(forms[n.Form].unit), n.Rounding)
-	return count, perUnit
+	return forms[n.Form].unit / Length(perUnit), perUnit
 }
 
-// Rounded returns the length that the notation would write and what that leaves
-// out: l = shown + rest. rest is negative where l was rounded up. Where a step is
-// no whole number of nanometres (0.000001 in), shown is the nearest one. A
-// notation that is not valid leaves l as it is.
+// Rounded returns the length that the notation writes and what that leaves out:
+// l = shown + rest, rest being negative where l was rounded up. A notation that
+// is not valid leaves l as it is.
 func (n Notation) Rounded(l Length) (shown, rest Length) {
 	if !n.Valid() {
 		return l, 0
 	}
-	count, perUnit := n.steps(l)
-	v, ok := mulDiv(count, uint64(forms[n.Form].unit), perUnit, HalfEven)
-	if !ok || v > 1<<63-1 {
-		return l, 0
-	}
-	shown = Length(v)
-	if l < 0 {
-		shown = -shown
-	}
+	step, _ := n.step()
+	shown = l.Round(step, n.Rounding)
 	return shown, l - shown
 }
 
@@ -108,7 +98,8 @@ func (n Notation) Append(b []byte, l Length) []byte {
 	if !n.Valid() {
 		return append(b, "%!(units.Notation)"...)
 	}
-	count, per := n.steps(l)
+	step, per := n.step()
+	count := divide(magnitude(int64(l)), uint64(step), n.Rounding)
 	if l < 0 && count > 0 {
 		b = append(b, '-')
 	}

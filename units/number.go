@@ -43,16 +43,6 @@ var powersOfTen = [...]uint64{1, 1e1, 1e2, 1e3, 1e4, 1e5, 1e6, 1e7, 1e8, 1e9, 1e
 // times returns |n|·unit, rounded once to the nearest whole number, half to
 // even. ok is false if that exceeds MaxLength. exact is false if it was rounded.
 func (n *number) times(unit uint64) (v Length, exact, ok bool) {
-	if n.exp == 0 && n.mant < 1<<16 && unit <= uint64(Foot) { // most lengths on a drawing
-		if n.den == 0 {
-			return Length(n.mant * unit), true, true
-		}
-		if n.den <= 64 {
-			part := uint64(n.num) * unit
-			q := part / uint64(n.den)
-			return Length(n.mant*unit + q), q*uint64(n.den) == part, true
-		}
-	}
 	num, den := n.mant, uint64(1)
 	if n.den != 0 {
 		den = uint64(n.den)
@@ -76,21 +66,11 @@ func (n *number) times(unit uint64) (v Length, exact, ok bool) {
 	default:
 		return n.timesWide(unit)
 	}
-	hi, lo := bits.Mul64(num, unit)
-	if hi >= den {
+	q, exact, ok := mulDiv(num, unit, den)
+	if !ok || q > uint64(MaxLength) {
 		return 0, false, false
 	}
-	q, r := lo, uint64(0)
-	if den != 1 {
-		q, r = bits.Div64(hi, lo, den)
-		if half := den - r; r > half || r == half && q&1 == 1 {
-			q++
-		}
-	}
-	if q > uint64(MaxLength) {
-		return 0, false, false
-	}
-	return Length(q), r == 0, true
+	return Length(q), exact, true
 }
 
 // timesWide is times for exponents that 128 bits do not hold.

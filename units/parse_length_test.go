@@ -284,7 +284,7 @@ func FuzzParseLength(f *testing.F) {
 		if back, err := ParseLength(l.String()); err != nil || back != l {
 			t.Fatalf("%q = %d prints %s, read back %d (%v)", s, l, l, back, err)
 		}
-		for _, n := range []Notation{{}, {Spelled: true}, {Form: FractionalInches, Nearest: 64}, {Form: DecimalFeet, Places: 3}, {Form: DecimalMetres, Places: 8, Rounding: Up}} {
+		for _, n := range []Notation{{}, {Spelled: true}, {Form: FractionalInches, Nearest: 64}, {Form: DecimalFeet, Places: 3}, {Form: DecimalMetres, Places: 9, Rounding: Up}} {
 			shown, rest := n.Rounded(l)
 			back, err := ParseLength(n.Format(l))
 			if !shown.Valid() { // rounded up past the greatest length

@@ -30,18 +30,27 @@ func (r Rounding) up(quotient, rest, den uint64) bool {
 	return rest > below || rest == below && quotient&1 == 1
 }
 
-// mulDiv returns a·b/c rounded, through 128 bits; ok is false where the result
-// does not fit or c is 0.
-func mulDiv(a, b, c uint64, r Rounding) (q uint64, ok bool) {
+// divide returns v/step rounded; step is not 0.
+func divide(v, step uint64, r Rounding) uint64 {
+	q, rest := v/step, v%step
+	if r.up(q, rest, step) {
+		q++ // cannot wrap: a rest needs a step of at least 2
+	}
+	return q
+}
+
+// mulDiv returns a·b/c through 128 bits, rounded once, half to even; ok is false
+// where the result does not fit or c is 0.
+func mulDiv(a, b, c uint64) (q uint64, exact, ok bool) {
 	hi, lo := bits.Mul64(a, b)
 	if hi >= c {
-		return 0, false
+		return 0, false, false
 	}
 	q, rest := bits.Div64(hi, lo, c)
-	if r.up(q, rest, c) {
+	if HalfEven.up(q, rest, c) {
 		if q++; q == 0 {
-			return 0, false
+			return 0, false, false
 		}
 	}
-	return q, true
+	return q, rest == 0, true
 }
