@@ -2,6 +2,8 @@ package units
 
 import (
 	"errors"
+	"math"
+	"math/big"
 	"testing"
 
 	"github.com/shopspring/decimal"
@@ -77,4 +79,80 @@ func TestQuantity(t *testing.T) {
 			t.Errorf("%s accepted", s)
 		}
 	}
+}
+
+// There and back is exact, through every pair of units of a kind.
+func TestConvertIsItsOwnInverse(t *testing.T) {
+	for _, x := range []*big.Rat{big.NewRat(0, 1), big.NewRat(7, 3), big.NewRat(123456789, 1000)} {
+		for _, from := range Units() {
+			for _, to := range Units() {
+				if from.Quantity != to.Quantity {
+					continue
+				}
+				y, err := convert(x, from.Symbol, to.Symbol)
+				if err != nil {
+					t.Fatal(err)
+				}
+				if back, err := convert(y, to.Symbol, from.Symbol); err != nil || back.Cmp(x) != 0 {
+					t.Errorf("%s %s is %s %s, back %s (%v)", x, from.Symbol, y, to.Symbol, back, err)
+				}
+			}
+		}
+	}
+}
+
+func TestConvertBounds(t *testing.T) {
+	for _, d := range []decimal.Decimal{decimal.New(1, 401), decimal.New(1, -1001), decimal.New(1, 0).Shift(4000)} {
+		if got, err := Convert(d, "m", "ft", 3); !errors.Is(err, ErrRange) {
+			t.Errorf("%v", got)
+		}
+	}
+	if got, err := Convert(decimal.New(1, 0), "m", "ft", 1000); err != nil || len(got.String()) != 1002 {
+		t.Error(got, err)
+	}
+	if _, err := (Quantity{}).In("m"); !errors.Is(err, ErrUnit) {
+		t.Error(err)
+	}
+	if got, err := MustParseQuantity("1e400 km").In("nm"); !errors.Is(err, ErrRange) {
+		t.Error(got, err)
+	}
+	if got, err := MustParseQuantity("5 ft").Decimal("m", 1001); !errors.Is(err, ErrRange) {
+		t.Error(got, err)
+	}
+	if got, err := MustParseQuantity("-500 degF").In("degC"); !errors.Is(err, ErrRange) {
+		t.Error(got, err)
+	}
+	if got, err := MustParseQuantity("-500 degF").In("delta K"); err != nil || math.Abs(got+2500./9) > 1e-12 {
+		t.Error(got, err)
+	}
+}
+
+func FuzzParseQuantity(f *testing.F) {
+	for _, s := range []string{`37'-6 3/8"`, "3/4", "12.5 gpm", "10 degF", "138.6 ft of water", "5 psia", "1e400 km", "0.50 L/s", "2 1/2 gal", "-0 K", "1 nm", "⅜ in"} {
+		f.Add(s)
+	}
+	f.Fuzz(func(t *testing.T, s string) {
+		q, err := ParseQuantity(s)
+		if err != nil {
+			var pe *ParseError
+			if !errors.As(err, &pe) || pe.Offset < 0 || pe.Offset > len(s) || pe.Reason == "" || pe.Err == nil {
+				t.Fatalf("%q: bad error %#v", s, err)
+			}
+			return
+		}
+		back, err := ParseQuantity(q.String())
+		if err != nil {
+			t.Fatalf("%q prints %s: %v", s, q, err)
+		}
+		a, err := q.Rat(q.Unit())
+		if err != nil {
+			if !errors.Is(err, ErrRange) {
+				t.Fatalf("%q: %v", s, err)
+			}
+			return // below absolute zero, unless it is a difference
+		}
+		if b, err := back.Rat(q.Unit()); err != nil || a.Cmp(b) != 0 {
+			t.Fatalf("%q prints %s, which is %s, not %s (%v)", s, q, b, a, err)
+		}
+	})
 }

@@ -12,7 +12,7 @@ var (
 	// ErrAmbiguous: the text has two readings.
 	ErrAmbiguous = errors.New("ambiguous")
 	// ErrUnit: the unit is missing, unknown, or of another quantity.
-	ErrUnit = errors.New("unit")
+	ErrUnit = errors.New("wrong unit")
 	// ErrRange: the number is too great, too fine, or physically impossible.
 	ErrRange = errors.New("out of range")
 )

@@ -42,13 +42,18 @@ func fromFloat(x float64, unit Length) Length {
 	return Length(v)
 }
 
-// Inches, Feet, Millimetres and Metres make a length from a number of units, to
-// the nearest nanometre. A value that is not a number or lies outside
-// ±MaxLength gives a length that is not [Length.Valid].
-func Inches(x float64) Length      { return fromFloat(x, Inch) }
-func Feet(x float64) Length        { return fromFloat(x, Foot) }
+// Inches makes a length from inches, to the nearest nanometre. A value that is
+// not a number or lies outside ±MaxLength gives a length that is not [Length.Valid].
+func Inches(x float64) Length { return fromFloat(x, Inch) }
+
+// Feet makes a length from international feet, as [Inches] does.
+func Feet(x float64) Length { return fromFloat(x, Foot) }
+
+// Millimetres makes a length from millimetres, as [Inches] does.
 func Millimetres(x float64) Length { return fromFloat(x, Millimetre) }
-func Metres(x float64) Length      { return fromFloat(x, Metre) }
+
+// Metres makes a length from metres, as [Inches] does.
+func Metres(x float64) Length { return fromFloat(x, Metre) }
 
 // Inches returns l in inches.
 func (l Length) Inches() float64 { return float64(l) / float64(Inch) }

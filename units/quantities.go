@@ -1,7 +1,10 @@
 package units
 
 // The quantities that flow are float64 in SI. Multiply a number by a constant to
-// make one (25*units.USGallonPerMinute), call an accessor to read one.
+// make one (25*units.USGallonPerMinute), call an accessor to read one. Zero is
+// zero; a negative value means what it means (suction, a rise, the other
+// direction) and is for the receiver to judge, as are NaN and infinities, which
+// parsers never give and text methods refuse.
 
 type (
 	// Area in square metres.
@@ -155,108 +158,3 @@ const (
 	Minute Duration = 60
 	Hour   Duration = 3600
 )
-
-// Kelvin, Celsius and Fahrenheit make a temperature.
-func Kelvin(x float64) Temperature     { return Temperature(x) }
-func Celsius(x float64) Temperature    { return Temperature((float64(x*100) + 27315) / 100) }
-func Fahrenheit(x float64) Temperature { return Temperature((float64(x*100) + 45967) / 180) }
-
-// KelvinDifference and FahrenheitDifference make a temperature difference. A
-// difference of one Celsius degree is one kelvin.
-func KelvinDifference(x float64) TemperatureDifference { return TemperatureDifference(x) }
-func FahrenheitDifference(x float64) TemperatureDifference {
-	return TemperatureDifference(x * (5. / 9))
-}
-
-// Minus returns t - u.
-func (t Temperature) Minus(u Temperature) TemperatureDifference { return TemperatureDifference(t - u) }
-
-// Plus returns t raised by d.
-func (t Temperature) Plus(d TemperatureDifference) Temperature { return t + Temperature(d) }
-
-// Accessors return the value in the unit they name.
-
-func (t Temperature) Kelvin() float64     { return float64(t) }
-func (t Temperature) Celsius() float64    { return (float64(float64(t)*100) - 27315) / 100 }
-func (t Temperature) Fahrenheit() float64 { return (float64(float64(t)*180) - 45967) / 100 }
-
-func (d TemperatureDifference) Kelvin() float64     { return float64(d) }
-func (d TemperatureDifference) Fahrenheit() float64 { return float64(d) / (5. / 9) }
-
-func (a Area) SquareMetres() float64      { return float64(a / SquareMetre) }
-func (a Area) SquareMillimetres() float64 { return float64(a / SquareMillimetre) }
-func (a Area) SquareInches() float64      { return float64(a / SquareInch) }
-func (a Area) SquareFeet() float64        { return float64(a / SquareFoot) }
-
-func (v Volume) CubicMetres() float64     { return float64(v / CubicMetre) }
-func (v Volume) Litres() float64          { return float64(v / Litre) }
-func (v Volume) CubicFeet() float64       { return float64(v / CubicFoot) }
-func (v Volume) CubicYards() float64      { return float64(v / CubicYard) }
-func (v Volume) USGallons() float64       { return float64(v / USGallon) }
-func (v Volume) ImperialGallons() float64 { return float64(v / ImperialGallon) }
-
-func (f Flow) CubicMetresPerSecond() float64     { return float64(f / CubicMetrePerSecond) }
-func (f Flow) CubicMetresPerHour() float64       { return float64(f / CubicMetrePerHour) }
-func (f Flow) LitresPerSecond() float64          { return float64(f / LitrePerSecond) }
-func (f Flow) LitresPerMinute() float64          { return float64(f / LitrePerMinute) }
-func (f Flow) USGallonsPerMinute() float64       { return float64(f / USGallonPerMinute) }
-func (f Flow) USGallonsPerHour() float64         { return float64(f / USGallonPerHour) }
-func (f Flow) ImperialGallonsPerMinute() float64 { return float64(f / ImperialGallonPerMinute) }
-func (f Flow) CubicFeetPerSecond() float64       { return float64(f / CubicFootPerSecond) }
-func (f Flow) CubicFeetPerMinute() float64       { return float64(f / CubicFootPerMinute) }
-
-func (v Velocity) MetresPerSecond() float64 { return float64(v / MetrePerSecond) }
-func (v Velocity) FeetPerSecond() float64   { return float64(v / FootPerSecond) }
-
-func (p Pressure) Pascals() float64     { return float64(p / Pascal) }
-func (p Pressure) Kilopascals() float64 { return float64(p / Kilopascal) }
-func (p Pressure) Megapascals() float64 { return float64(p / Megapascal) }
-func (p Pressure) Gigapascals() float64 { return float64(p / Gigapascal) }
-func (p Pressure) Bar() float64         { return float64(p / Bar) }
-func (p Pressure) PSI() float64         { return float64(p / PoundForcePerSquareInch) }
-
-func (h Head) Metres() float64 { return float64(h / MetreOfHead) }
-func (h Head) Feet() float64   { return float64(h / FootOfHead) }
-
-func (m Mass) Kilograms() float64 { return float64(m / Kilogram) }
-func (m Mass) Pounds() float64    { return float64(m / Pound) }
-
-func (d Density) KilogramsPerCubicMetre() float64 { return float64(d / KilogramPerCubicMetre) }
-func (d Density) PoundsPerCubicFoot() float64     { return float64(d / PoundPerCubicFoot) }
-
-func (d DynamicViscosity) PascalSeconds() float64 { return float64(d / PascalSecond) }
-func (d DynamicViscosity) Centipoise() float64    { return float64(d / Centipoise) }
-
-func (k KinematicViscosity) SquareMetresPerSecond() float64 { return float64(k / SquareMetrePerSecond) }
-func (k KinematicViscosity) SquareFeetPerSecond() float64   { return float64(k / SquareFootPerSecond) }
-func (k KinematicViscosity) Centistokes() float64           { return float64(k / Centistokes) }
-
-func (p Power) Watts() float64      { return float64(p / Watt) }
-func (p Power) Kilowatts() float64  { return float64(p / Kilowatt) }
-func (p Power) BtuPerHour() float64 { return float64(p / BtuPerHour) }
-func (p Power) Horsepower() float64 { return float64(p / Horsepower) }
-
-func (h HeatFlowPerLength) WattsPerMetre() float64  { return float64(h / WattPerMetre) }
-func (h HeatFlowPerLength) BtuPerHourFoot() float64 { return float64(h / BtuPerHourFoot) }
-
-func (c Conductivity) WattsPerMetreKelvin() float64 { return float64(c / WattPerMetreKelvin) }
-func (c Conductivity) BtuPerHourFootFahrenheit() float64 {
-	return float64(c / BtuPerHourFootFahrenheit)
-}
-
-func (h HeatTransferCoefficient) WattsPerSquareMetreKelvin() float64 {
-	return float64(h / WattPerSquareMetreKelvin)
-}
-func (h HeatTransferCoefficient) BtuPerHourSquareFootFahrenheit() float64 {
-	return float64(h / BtuPerHourSquareFootFahrenheit)
-}
-
-func (s SpecificHeat) JoulesPerKilogramKelvin() float64 { return float64(s / JoulePerKilogramKelvin) }
-func (s SpecificHeat) KilojoulesPerKilogramKelvin() float64 {
-	return float64(s / KilojoulePerKilogramKelvin)
-}
-func (s SpecificHeat) BtuPerPoundFahrenheit() float64 { return float64(s / BtuPerPoundFahrenheit) }
-
-func (d Duration) Seconds() float64 { return float64(d / Second) }
-func (d Duration) Minutes() float64 { return float64(d / Minute) }
-func (d Duration) Hours() float64   { return float64(d / Hour) }

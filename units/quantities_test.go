@@ -253,7 +253,7 @@ func TestAccessors(t *testing.T) {
 		{"SquareMillimetres", (7 * SquareMillimetre).SquareMillimetres(), 7}, {"SquareMetres", (7 * SquareMetre).SquareMetres(), 7},
 		{"CubicFeet", (7 * CubicFoot).CubicFeet(), 7}, {"CubicYards", (7 * CubicYard).CubicYards(), 7}, {"USGallons", (7 * USGallon).USGallons(), 7},
 		{"ImperialGallons", (7 * ImperialGallon).ImperialGallons(), 7}, {"Litres", (7 * Litre).Litres(), 7}, {"CubicMetres", (7 * CubicMetre).CubicMetres(), 7},
-		{"USGallonsPerMinute", (7 * USGallonPerMinute).USGallonsPerMinute(), 7}, {"USGallonsPerHour", (7 * USGallonPerHour).USGallonsPerHour(), 7},
+		{"USGallonsPerMinute", (7 * USGallonPerMinute).USGallonsPerMinute(), 7}, {"USGallonsPerDay", (7 * USGallonPerDay).USGallonsPerDay(), 7}, {"USGallonsPerHour", (7 * USGallonPerHour).USGallonsPerHour(), 7},
 		{"ImperialGallonsPerMinute", (7 * ImperialGallonPerMinute).ImperialGallonsPerMinute(), 7}, {"LitresPerSecond", (7 * LitrePerSecond).LitresPerSecond(), 7},
 		{"LitresPerMinute", (7 * LitrePerMinute).LitresPerMinute(), 7}, {"CubicMetresPerSecond", (7 * CubicMetrePerSecond).CubicMetresPerSecond(), 7},
 		{"CubicMetresPerHour", (7 * CubicMetrePerHour).CubicMetresPerHour(), 7}, {"CubicFeetPerSecond", (7 * CubicFootPerSecond).CubicFeetPerSecond(), 7},
