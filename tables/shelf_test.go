@@ -3,8 +3,6 @@ package tables_test
 import (
 	"encoding"
 	"encoding/csv"
-	"flag"
-	"fmt"
 	"math"
 	"os"
 	"path/filepath"
@@ -17,8 +15,6 @@ import (
 	"github.com/trapweir/trapweir/tables"
 	"github.com/trapweir/trapweir/units"
 )
-
-var update = flag.Bool("update", false, "write the golden files")
 
 // every returns the tables of the shelf.
 func every(t *testing.T) []*tables.Table {
@@ -38,28 +34,6 @@ func every(t *testing.T) []*tables.Table {
 		t.Fatal("an empty shelf")
 	}
 	return list
-}
-
-// TestContent keeps the figures from changing in silence.
-func TestContent(t *testing.T) {
-	sum, err := tables.Embedded().Sum()
-	if err != nil {
-		t.Fatal(err)
-	}
-	got := fmt.Sprintf("version %s\nsha256 %s\n", tables.DataVersion, sum)
-	const file = "testdata/content.golden"
-	if *update {
-		if err := os.WriteFile(file, []byte(got), 0o644); err != nil {
-			t.Fatal(err)
-		}
-	}
-	want, err := os.ReadFile(file)
-	if err != nil {
-		t.Fatal(err)
-	}
-	if string(want) != got {
-		t.Errorf("the tables changed:\n%s\nwas\n%s\nAdd a line under \"Tables\" in CHANGELOG.md that says which answers move, before and after; raise DataVersion if one does; then run\n\tgo test ./tables -run TestContent -update", got, want)
-	}
 }
 
 // TestRulesLoad reads the single figures of every set, and wants each to say what it
