@@ -63,16 +63,6 @@ const (
 	BackGraded             // away from the outlet
 )
 
-var fallNames = [...]string{"falls", "shallow", "flat", "back-graded"}
-
-// String returns the fall in words.
-func (f Fall) String() string {
-	if int(f) < len(fallNames) {
-		return fallNames[f]
-	}
-	return fmt.Sprintf("fall %d", uint8(f))
-}
-
 // Stretch is the pipe between two shots.
 type Stretch struct {
 	// From and To are stations, From nearer the outlet.

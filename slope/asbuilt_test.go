@@ -126,6 +126,51 @@ func TestAsBuiltResolution(t *testing.T) {
 	}
 }
 
+// A limit met exactly is met; of two equal lows the first is told; a mend that only
+// lowers does not speak of raising.
+func TestAsBuiltLimits(t *testing.T) {
+	design := profile(t, slope.Line{Reaches: []slope.Reach{{Run: 30 * units.Foot, Grade: slope.OneIn(96)}}})
+	survey := slope.Survey{Shots: shots(1, 1, 2.5, 3.75), Design: design, Tolerance: units.Inch, Least: slope.OneIn(96)}
+	got, err := survey.AsBuilt()
+	if err != nil {
+		t.Fatal(err)
+	}
+	for i, want := range []bool{true, true, true, true} { // 1, -1/4, 0, 0 in off
+		if got.Points[i].Within != want {
+			t.Errorf("shot %d: %+v", i+1, got.Points[i])
+		}
+	}
+	survey.Shots[0].Invert, survey.Shots[2].Invert = -units.Inch, units.Inch*3/2
+	if got, err = survey.AsBuilt(); err != nil || !got.Points[0].Within || !got.Points[2].Within {
+		t.Errorf("an inch low: %+v, %v", got.Points, err)
+	}
+	survey.Shots[0].Invert--
+	survey.Shots[2].Invert--
+	if got, err = survey.AsBuilt(); err != nil || got.Points[0].Within || got.Points[2].Within {
+		t.Errorf("a hair more: %+v, %v", got.Points, err)
+	}
+	if got, err = (slope.Survey{Shots: shots(5, 2, 3, 2, 9)}).AsBuilt(); err != nil || len(got.Bellies) != 1 || got.Bellies[0].Low != 10*units.Foot {
+		t.Errorf("two lows: %+v, %v", got.Bellies, err)
+	}
+	// From 0 to 6 in, the line stands at 2 and 4: a hump at 10 ft.
+	if got, err = (slope.Survey{Shots: shots(0, 5, 4, 6), Least: slope.OneIn(60)}).AsBuilt(); err != nil || len(got.Mends) != 1 {
+		t.Fatalf("a hump: %+v, %v", got, err)
+	}
+	m := got.Mends[0]
+	if m.Lower != 3*units.Inch || m.LowerAt != 10*units.Foot || m.Raise != 0 || m.RaiseAt != 0 {
+		t.Errorf("a hump: %+v", m)
+	}
+	if s := m.String(); !strings.Contains(s, "lowering it up to 3.00 in at 10.00 ft") || strings.Contains(s, "raising") {
+		t.Errorf("a hump: %q", s)
+	}
+	for n, ok := range map[int]bool{1: false, 2: true, slope.MaxShots: true, slope.MaxShots + 1: false} {
+		_, err := slope.Survey{Shots: shots(make([]float64, n)...)}.AsBuilt()
+		if (err == nil) != ok {
+			t.Errorf("%d shots: %v", n, err)
+		}
+	}
+}
+
 func TestAsBuiltEnds(t *testing.T) {
 	// The pipe never rises over the lip again.
 	got, err := slope.Survey{Shots: shots(5, 3, 4)}.AsBuilt()

@@ -85,16 +85,6 @@ const (
 	UnderSpread
 )
 
-var conflictNames = [...]string{"joins too low", "joins too high", "joins apart", "pipes too close", "too close to a solid", "trench below the plane of a footing"}
-
-// String returns the kind in words.
-func (k ConflictKind) String() string {
-	if int(k) < len(conflictNames) {
-		return conflictNames[k]
-	}
-	return fmt.Sprintf("conflict %d", uint8(k))
-}
-
 // Conflicts finds where pipes meet at the wrong height, and where they come too
 // close to each other or to solids. Pipes that share a fitting are not measured
 // against each other: one that drains into the other, two that drain into a third
@@ -147,9 +137,7 @@ func checkPlan(courses []Course, solids []Solid, lim Limits) error {
 		if c.Into < -1 || c.Into >= len(courses) || c.Into == i {
 			list.Addf(item, "into", "%w: pipe %d of %d", ErrRange, c.Into, len(courses))
 		}
-		if int(c.Join) >= len(joinNames) {
-			list.Addf(item, "join", "%w: %v", ErrRange, c.Join)
-		}
+		note(item, joins.check(uint8(c.Join)))
 	}
 	for i, s := range solids {
 		item := itemName("solid", i, s.Name)
@@ -278,12 +266,21 @@ func (c *Course) length() units.Length {
 	return micrometres(math.Sqrt(d.dot(d)))
 }
 
-// place returns the point in plan at a part of the course, 0 to 1.
+// place returns the point in plan at a part of the course, 0 to 1, between its
+// ends to the tenth of a millimetre: where a distance is least is known less
+// closely than how small it is.
 func (c *Course) place(t float64) Point {
-	return Point{
-		c.Lower.X + units.Length(math.RoundToEven(t*float64(c.Upper.X-c.Lower.X))),
-		c.Lower.Y + units.Length(math.RoundToEven(t*float64(c.Upper.Y-c.Lower.Y))),
+	switch t {
+	case 0:
+		return c.Lower
+	case 1:
+		return c.Upper
 	}
+	const step = units.Millimetre / 10
+	on := func(a, b units.Length) units.Length {
+		return units.Length(math.RoundToEven((float64(a)+float64(t*float64(b-a)))/float64(step))) * step
+	}
+	return Point{on(c.Lower.X, c.Upper.X), on(c.Lower.Y, c.Upper.Y)}
 }
 
 func micrometres(metres float64) units.Length {
@@ -359,16 +356,16 @@ func (f *finder) near(i, k int) {
 func greatest(f func(float64) float64) float64 {
 	const r = 0.6180339887498949
 	a, b := 0.0, 1.0
-	x, y := b-r*(b-a), a+r*(b-a)
+	x, y := b-float64(r*(b-a)), a+float64(r*(b-a))
 	fx, fy := f(x), f(y)
 	for range 60 {
 		if fx >= fy {
 			b, y, fy = y, x, fx
-			x = b - r*(b-a)
+			x = b - float64(r*(b-a))
 			fx = f(x)
 		} else {
 			a, x, fx = x, y, fy
-			y = a + r*(b-a)
+			y = a + float64(r*(b-a))
 			fy = f(y)
 		}
 	}

@@ -207,7 +207,7 @@ func TestConflictFaultsComeTogether(t *testing.T) {
 	bad := main40()
 	bad.Into, bad.Join, bad.Pipe.Bore, bad.LowerInvert = 0, 9, 0, math.MaxInt64
 	_, err := slope.Conflicts([]slope.Course{bad}, []slope.Solid{{Name: "s", Bottom: units.Foot, Spread: slope.OneIn(-1)}}, slope.Limits{Pipes: -1})
-	for _, want := range []string{"limits: pipes", `pipe 1 "main": into`, `pipe 1 "main": join`, `pipe 1 "main": bore`, `pipe 1 "main": lower invert`, `solid 1 "s": width`, `solid 1 "s": top`, `solid 1 "s": spread`} {
+	for _, want := range []string{"limits: pipes", `pipe 1 "main": into`, `pipe 1 "main": out of range: join 9`, `pipe 1 "main": bore`, `pipe 1 "main": lower invert`, `solid 1 "s": width`, `solid 1 "s": top`, `solid 1 "s": spread`} {
 		if err == nil || !strings.Contains(err.Error(), want) {
 			t.Errorf("no %q in:\n%v", want, err)
 		}

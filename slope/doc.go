@@ -33,7 +33,8 @@
 //
 // Offsets: [NewOffset], [NewRollingOffset], [ParallelOffset], [CutLength].
 //
-// Levels and lasers: [InstrumentHeight], [Reading], [CutSheet], [Circuit]. [Plane]
+// Levels and lasers: [InstrumentHeight], [Reading], [CutSheet], [CutRows] for
+// a line, [Circuit]. [Plane]
 // is a laser plane of one or two grades; [Plane.PercentAlong] is what a pipe at
 // any bearing gets from it, [Plane.Follow] warns of runs that would be laid
 // backwards. Along the fall of a beam the reading on a pipe of that grade stays

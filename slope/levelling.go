@@ -146,6 +146,65 @@ type CutRow struct {
 	// sheet has ground; a negative cut is a fill. CutToBottom goes to the trench
 	// bottom.
 	Ground, Cut, CutToBottom units.Length
+	// Name is that of the station of a line, if it has one.
+	Name string
+}
+
+// cutRow fills a row in; ground is nil where it is not known.
+func cutRow(station, invert, beam, below units.Length, ground *units.Length) CutRow {
+	r := CutRow{Station: station, Invert: invert, Beam: beam, Reading: beam - invert}
+	r.BottomReading = r.Reading + below
+	if ground != nil {
+		r.Ground = *ground
+		r.Cut = r.Ground - invert
+		r.CutToBottom = r.Cut + below
+	}
+	return r
+}
+
+// CutRows works out the sheet of a line, from the stations of
+// [Profile.Stations] or [Profile.Every] and a beam set up along it. ground holds
+// an elevation for each station, or is empty; below is as in [CutSheet]. A station
+// with a drop makes two rows, for the pipe that leaves and the one that arrives.
+// All faults are reported together.
+//
+// Distances of a line grow away from the outlet, so that a beam that falls with
+// the pipe has a negative grade here.
+func CutRows(s Setup, stations []Station, ground []units.Length, below units.Length) ([]CutRow, error) {
+	var list faults.List
+	if len(ground) != 0 && len(ground) != len(stations) {
+		list.Addf("", "ground", "%w: %d elevations for %d stations", ErrRange, len(ground), len(stations))
+		ground = nil
+	}
+	if err := checkSize("below", below); err != nil {
+		list.Add(faults.Fault{Err: err})
+	}
+	var out []CutRow
+	for i, at := range stations {
+		var g *units.Length
+		if len(ground) > 0 {
+			g = &ground[i]
+			if err := check("ground", *g); err != nil {
+				list.Add(faults.Fault{Item: itemName("station", i, at.Name), Err: err})
+			}
+		}
+		beam, err := s.BeamAt(at.Distance)
+		if err := firstOf(err, check("invert", at.Leaving), check("invert", at.Arriving)); err != nil {
+			list.Add(faults.Fault{Item: itemName("station", i, at.Name), Err: err})
+			continue
+		}
+		for k, invert := range [...]units.Length{at.Leaving, at.Arriving} {
+			if k == 0 || invert != at.Leaving {
+				r := cutRow(at.Distance, invert, beam, below, g)
+				r.Name = at.Name
+				out = append(out, r)
+			}
+		}
+	}
+	if err := list.Err(); err != nil {
+		return nil, err
+	}
+	return out, nil
 }
 
 // InstrumentHeight returns the elevation of the beam at the first station.
@@ -196,15 +255,11 @@ func (c CutSheet) Rows() ([]CutRow, error) {
 			list.Add(faults.Fault{Item: itemName("station", i, ""), Err: err})
 			continue
 		}
-		r := CutRow{Station: s, Invert: c.Invert - fall, Beam: beam - beamFall}
-		r.Reading = r.Beam - r.Invert
-		r.BottomReading = r.Reading + c.Below
+		var ground *units.Length
 		if len(c.Ground) > 0 {
-			r.Ground = c.Ground[i]
-			r.Cut = r.Ground - r.Invert
-			r.CutToBottom = r.Cut + c.Below
+			ground = &c.Ground[i]
 		}
-		out[i] = r
+		out[i] = cutRow(s, c.Invert-fall, beam-beamFall, c.Below, ground)
 	}
 	if err := list.Err(); err != nil {
 		return nil, err

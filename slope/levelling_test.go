@@ -103,9 +103,9 @@ func TestCutSheetByHand(t *testing.T) {
 	}
 	got, err := sheet.Rows()
 	want := []slope.CutRow{
-		{ft(10), ft(98), ft(104.5), ft(6.5), ft(6.85), ft(101), ft(3), ft(3.35)},
-		{ft(35), ft(97.75), ft(104.25), ft(6.5), ft(6.85), ft(100.5), ft(2.75), ft(3.1)},
-		{ft(60), ft(97.5), ft(104), ft(6.5), ft(6.85), ft(97.25), ft(-0.25), ft(0.1)},
+		{ft(10), ft(98), ft(104.5), ft(6.5), ft(6.85), ft(101), ft(3), ft(3.35), ""},
+		{ft(35), ft(97.75), ft(104.25), ft(6.5), ft(6.85), ft(100.5), ft(2.75), ft(3.1), ""},
+		{ft(60), ft(97.5), ft(104), ft(6.5), ft(6.85), ft(97.25), ft(-0.25), ft(0.1), ""},
 	}
 	if diff := cmp.Diff(want, got); err != nil || diff != "" {
 		t.Errorf("%v (-want +got):\n%s", err, diff)
@@ -121,6 +121,38 @@ func TestCutSheetByHand(t *testing.T) {
 	}
 	if rows, err := (slope.CutSheet{}).Rows(); err != nil || len(rows) != 0 {
 		t.Errorf("an empty sheet: %v, %v", rows, err)
+	}
+}
+
+// The house line by a beam at 100 ft over its outlet that falls with it at 1/4
+// in/ft: 100 ft 10 in at the manhole, where the rod reads 4 ft on both pipes less
+// the 2 in of the drop on the one that arrives.
+func TestCutRowsOfALine(t *testing.T) {
+	stations := profile(t, house()).Stations()
+	setup := slope.Setup{Beam: 100 * units.Foot, Grade: slope.OneIn(-48)}
+	rows, err := slope.CutRows(setup, stations, lengths("99'", "100'", "100'-6\"", "100'-6\""), 4*units.Inch)
+	if err != nil {
+		t.Fatal(err)
+	}
+	want := []slope.CutRow{
+		{mustLength("0'"), mustLength("96'"), mustLength("100'"), mustLength("4'"), mustLength("4'-4\""), mustLength("99'"), mustLength("3'"), mustLength("3'-4\""), ""},
+		{mustLength("40'"), mustLength("96'-10\""), mustLength("100'-10\""), mustLength("4'"), mustLength("4'-4\""), mustLength("100'"), mustLength("3'-2\""), mustLength("3'-6\""), "manhole"},
+		{mustLength("40'"), mustLength("97'"), mustLength("100'-10\""), mustLength("3'-10\""), mustLength("4'-2\""), mustLength("100'"), mustLength("3'"), mustLength("3'-4\""), "manhole"},
+		{mustLength("64'"), mustLength("97'-3\""), mustLength("101'-4\""), mustLength("4'-1\""), mustLength("4'-5\""), mustLength("100'-6\""), mustLength("3'-3\""), mustLength("3'-7\""), "wye"},
+		{mustLength("70'"), mustLength("97'-4 1/2\""), mustLength("101'-5 1/2\""), mustLength("4'-1\""), mustLength("4'-5\""), mustLength("100'-6\""), mustLength("3'-1 1/2\""), mustLength("3'-5 1/2\""), "arm"},
+	}
+	if diff := cmp.Diff(want, rows); diff != "" {
+		t.Errorf("(-want +got):\n%s", diff)
+	}
+	if rows, err := slope.CutRows(setup, stations, nil, 0); err != nil || len(rows) != 5 || rows[0].Cut != 0 {
+		t.Errorf("without ground: %v, %v", rows, err)
+	}
+	_, err1 := slope.CutRows(setup, stations, lengths("99'"), -1)
+	_, err2 := slope.CutRows(slope.Setup{Grade: slope.OneIn(0)}, stations[1:2], []units.Length{math.MaxInt64}, 0)
+	for want, err := range map[string]error{"1 elevations for 4 stations": err1, "below": err1, `station 1 "manhole": ground`: err2, `station 1 "manhole": grade`: err2} {
+		if err == nil || !strings.Contains(err.Error(), want) {
+			t.Errorf("no %q in:\n%v", want, err)
+		}
 	}
 }
 

@@ -202,23 +202,12 @@ func TestJoinRise(t *testing.T) {
 		if got, err := tt.join.Rise(tt.main, tt.branch); err != nil || got != tt.want {
 			t.Errorf("%v of %v on %v: %v, %v, want %v", tt.join, tt.branch, tt.main, got, err, tt.want)
 		}
-		text, err := tt.join.MarshalText()
-		var back slope.Join
-		if err != nil || back.UnmarshalText(text) != nil || back != tt.join {
-			t.Errorf("%v reads back as %v", tt.join, back)
-		}
 	}
 	if _, err := slope.Join(9).Rise(four, two); !errors.Is(err, slope.ErrRange) {
 		t.Errorf("unknown join: %v", err)
 	}
 	if _, err := slope.AtCrown.Rise(-1, two); !errors.Is(err, slope.ErrRange) {
 		t.Errorf("negative bore: %v", err)
-	}
-	if _, err := slope.Join(9).MarshalText(); err == nil || slope.Join(9).String() != "join 9" {
-		t.Errorf("join 9 is %v", slope.Join(9))
-	}
-	if err := new(slope.Join).UnmarshalText([]byte("at the side")); err == nil {
-		t.Error("at the side is a join")
 	}
 }
 

@@ -339,6 +339,9 @@ func (p *parser) digit() bool {
 
 // vulgar reads one vulgar fraction character.
 func (p *parser) vulgar() (ratio, bool) {
+	if p.ascii() {
+		return ratio{}, false
+	}
 	r, size := utf8.DecodeRuneInString(p.text[p.pos:])
 	var f ratio
 	switch r {
@@ -381,17 +384,19 @@ func (p *parser) vulgar() (ratio, bool) {
 
 // unit reads a unit of length by name or mark.
 func (p *parser) unit() (units.Length, bool) {
-	for _, m := range [...]string{`"`, "″", "”", "''", "′′"} {
-		if p.skip(m) {
-			return units.Inch, true
-		}
-	}
-	for _, m := range [...]string{"'", "′", "’"} {
-		if p.skip(m) {
-			return units.Foot, true
-		}
-	}
 	start := p.pos
+	if start == len(p.text) || !isLetter(p.text[start]) {
+		for _, m := range [...]string{`"`, "″", "”", "''", "′′"} {
+			if p.skip(m) {
+				return units.Inch, true
+			}
+		}
+		for _, m := range [...]string{"'", "′", "’"} {
+			if p.skip(m) {
+				return units.Foot, true
+			}
+		}
+	}
 	for p.pos < len(p.text) && isLetter(p.text[p.pos]) {
 		p.pos++
 	}
@@ -435,9 +440,15 @@ func isLetter(c byte) bool { return 'a' <= c|0x20 && c|0x20 <= 'z' }
 // spaces skips spaces, tabs, and the no-break and thin ones that word
 // processors put before a percent sign.
 func (p *parser) spaces() {
+	if p.ascii() && p.text[p.pos] > ' ' {
+		return
+	}
 	for p.skip(" ") || p.skip("\t") || p.skip("\u00a0") || p.skip("\u202f") || p.skip("\u2009") {
 	}
 }
+
+// ascii reports whether an ASCII character comes next.
+func (p *parser) ascii() bool { return p.pos < len(p.text) && p.text[p.pos] < utf8.RuneSelf }
 
 func (p *parser) peek(s string) bool { return strings.HasPrefix(p.text[p.pos:], s) }
 

@@ -50,44 +50,36 @@ const (
 // distance from the finished face of that side. It is what a tape measures before
 // there is any finish.
 func (w Wall) FromLine(side Side, roughIn units.Length) (units.Length, error) {
-	if err := firstOf(checkSize("frame", w.Frame), checkSize("left finish", w.FinishLeft), checkSize("right finish", w.FinishRight), checkSize("rough-in", roughIn)); err != nil {
+	if err := firstOf(checkSize("frame", w.Frame), checkSize("left finish", w.FinishLeft), checkSize("right finish", w.FinishRight), checkSize("rough-in", roughIn), sides.check(uint8(side)), wallLines.check(uint8(w.Line))); err != nil {
 		return 0, err
 	}
 	finish := w.FinishLeft
-	switch side {
-	case Left:
-	case Right:
+	if side == Right {
 		finish = w.FinishRight
-	default:
-		return 0, fmt.Errorf("side: %w: %d is neither left nor right", ErrRange, side)
 	}
 	switch {
 	case w.Line == WallCentre:
 		return half(w.Frame) + finish + roughIn, nil
 	case w.Line == WallLeftFace && side == Left, w.Line == WallRightFace && side == Right:
 		return finish + roughIn, nil
-	case w.Line == WallLeftFace, w.Line == WallRightFace:
-		return w.Frame + finish + roughIn, nil
 	}
-	return 0, fmt.Errorf("line: %w: %d is no line of a wall", ErrRange, w.Line)
+	return w.Frame + finish + roughIn, nil
 }
 
 // InWall returns the distance to lay out, from the drawn line of the wall to the
 // centre of the frame, and the side of the line it lies on: where a stack or a
 // vent rises inside the wall.
 func (w Wall) InWall() (units.Length, Side, error) {
-	if err := checkSize("frame", w.Frame); err != nil {
+	if err := firstOf(checkSize("frame", w.Frame), wallLines.check(uint8(w.Line))); err != nil {
 		return 0, 0, err
 	}
 	switch w.Line {
-	case WallCentre:
-		return 0, Left, nil
 	case WallLeftFace:
 		return half(w.Frame), Right, nil
 	case WallRightFace:
 		return half(w.Frame), Left, nil
 	}
-	return 0, 0, fmt.Errorf("line: %w: %d is no line of a wall", ErrRange, w.Line)
+	return 0, Left, nil
 }
 
 // StubUp returns the place in plan of the centre of a stub-up on a side of the

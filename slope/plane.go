@@ -103,15 +103,6 @@ const (
 	FollowsBackwards
 )
 
-var followNames = [...]string{"at design grade", "steeper than design", "flatter than design", "level", "backwards"}
-
-func (f Follow) String() string {
-	if int(f) < len(followNames) {
-		return followNames[f]
-	}
-	return fmt.Sprintf("follow %d", uint8(f))
-}
-
 // Warning says in words what a crew has to know before it follows the plane, or
 // nothing if the run gets its grade.
 func (f Following) Warning() string {

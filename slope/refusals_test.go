@@ -1,6 +1,7 @@
 package slope_test
 
 import (
+	"encoding"
 	"errors"
 	"fmt"
 	"math"
@@ -157,7 +158,36 @@ func second[T any](_ T, err error) error { return err }
 
 func third[T, U any](_ T, _ U, err error) error { return err }
 
+// Every name reads back; the number after the last has none.
 func TestNames(t *testing.T) {
+	type text interface {
+		fmt.Stringer
+		encoding.TextMarshaler
+	}
+	check := func(count uint8, of func(uint8) text, read func([]byte) (text, error)) {
+		t.Helper()
+		seen := map[string]bool{}
+		for i := range count {
+			b, err := of(i).MarshalText()
+			back, err2 := read(b)
+			if err != nil || err2 != nil || back != of(i) || string(b) != of(i).String() || seen[string(b)] {
+				t.Errorf("%q reads back as %v, %v, %v", b, back, err, err2)
+			}
+			seen[string(b)] = true
+		}
+		if b, err := of(count).MarshalText(); !errors.Is(err, slope.ErrRange) || !strings.HasSuffix(of(count).String(), fmt.Sprint(" ", count)) {
+			t.Errorf("number %d is %q, %v, %v", count, b, of(count), err)
+		}
+		if _, err := read([]byte("sideways")); !errors.Is(err, slope.ErrRange) {
+			t.Errorf("sideways: %v", err)
+		}
+	}
+	check(3, func(i uint8) text { return slope.Join(i) }, func(b []byte) (text, error) { var v slope.Join; err := v.UnmarshalText(b); return v, err })
+	check(3, func(i uint8) text { return slope.WallLine(i) }, func(b []byte) (text, error) { var v slope.WallLine; err := v.UnmarshalText(b); return v, err })
+	check(2, func(i uint8) text { return slope.Side(i) }, func(b []byte) (text, error) { var v slope.Side; err := v.UnmarshalText(b); return v, err })
+	check(5, func(i uint8) text { return slope.Follow(i) }, func(b []byte) (text, error) { var v slope.Follow; err := v.UnmarshalText(b); return v, err })
+	check(4, func(i uint8) text { return slope.Fall(i) }, func(b []byte) (text, error) { var v slope.Fall; err := v.UnmarshalText(b); return v, err })
+	check(6, func(i uint8) text { return slope.ConflictKind(i) }, func(b []byte) (text, error) { var v slope.ConflictKind; err := v.UnmarshalText(b); return v, err })
 	for got, want := range map[string]string{
 		slope.AtSpringline.String(): "at springline", slope.TooClose.String(): "pipes too close", slope.ConflictKind(99).String(): "conflict 99",
 		slope.UnderSpread.String(): "trench below the plane of a footing", slope.Join(3).String(): "join 3",
