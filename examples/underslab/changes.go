@@ -2,6 +2,7 @@ package main
 
 import (
 	"fmt"
+	"strings"
 
 	"github.com/trapweir/trapweir/dwv"
 	"github.com/trapweir/trapweir/tables"
@@ -14,8 +15,17 @@ type ChangeSection struct {
 	Loads []string `json:"loads"`
 	Sizes []string `json:"sizes"`
 	Water []string `json:"water,omitempty"`
-	// Findings that come out otherwise, but for passes that become passes.
-	Findings []string `json:"findings"`
+	// Findings that come out otherwise.
+	Findings []ChangedFinding `json:"findings"`
+}
+
+// ChangedFinding is a rule that comes out otherwise at a place.
+type ChangedFinding struct {
+	Rule   string `json:"rule"`
+	Place  string `json:"place"`
+	Was    string `json:"was"` // or "not judged"
+	Now    string `json:"now"`
+	Reason string `json:"reason"`
 }
 
 func changes(base, g *judged, p printer) *ChangeSection {
@@ -55,7 +65,7 @@ func changes(base, g *judged, p printer) *ChangeSection {
 		if judged {
 			text = before.String()
 		}
-		c.Findings = append(c.Findings, fmt.Sprintf("%s at %s: %s, now %v: %s", f.Rule, f.Place, text, f.Verdict, f.Reason))
+		c.Findings = append(c.Findings, ChangedFinding{Rule: f.Rule, Place: f.Place, Was: text, Now: f.Verdict.String(), Reason: f.Reason})
 	}
 	return c
 }
@@ -83,7 +93,7 @@ func (r *Report) printChanges(p *page) {
 	for _, part := range []struct {
 		title string
 		lines []string
-	}{{"loads", c.Loads}, {"sizes", c.Sizes}, {"water", c.Water}, {"findings", c.Findings}} {
+	}{{"loads", c.Loads}, {"sizes", c.Sizes}, {"water", c.Water}, {"findings", changedLines(c.Findings)}} {
 		if len(part.lines) == 0 {
 			continue
 		}
@@ -92,4 +102,28 @@ func (r *Report) printChanges(p *page) {
 			p.paragraph("    - ", "      ", l)
 		}
 	}
+}
+
+// changedLines writes a line for each finding that now fails, and one for all the
+// others that a rule changes alike.
+func changedLines(list []ChangedFinding) []string {
+	type key struct{ rule, was, now string }
+	var out []string
+	var order []key
+	places := map[key][]string{}
+	for _, f := range list {
+		if f.Now == tables.Fail.String() {
+			out = append(out, fmt.Sprintf("%s at %s: %s, now FAIL: %s", f.Rule, f.Place, f.Was, f.Reason))
+			continue
+		}
+		k := key{f.Rule, f.Was, f.Now}
+		if _, ok := places[k]; !ok {
+			order = append(order, k)
+		}
+		places[k] = append(places[k], f.Place)
+	}
+	for _, k := range order {
+		out = append(out, fmt.Sprintf("%s: %s, now %s at %s", k.rule, k.was, k.now, strings.Join(places[k], " ")))
+	}
+	return out
 }
