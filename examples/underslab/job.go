@@ -35,8 +35,9 @@ type laser struct {
 }
 
 // readJob reads the layout file called name from fsys, and the amendments it
-// names, which are folders beside it. Every fault of the file is in the error.
-func readJob(fsys fs.FS, name string) (*job, error) {
+// names, which are folders beside it. Every fault of the file is in the error;
+// fixtures must be known to the code of the file and to the other one, if any.
+func readJob(fsys fs.FS, name, other string) (*job, error) {
 	data, err := readLimited(fsys, name)
 	if err != nil {
 		return nil, err
@@ -47,6 +48,7 @@ func readJob(fsys fs.FS, name string) (*job, error) {
 	}
 	j := &job{shelf: tables.Embedded()}
 	var drains, water *strictjson.Value
+	var codes []*dwv.Code
 	top := doc.Fields(&doc.Root, "layout file")
 	if top.Need("job") && top.Object("job") != nil {
 		f := doc.Fields(top.Object("job"), "job")
@@ -62,6 +64,19 @@ func readJob(fsys fs.FS, name string) (*job, error) {
 			j.amendments = append(j.amendments, v.Text)
 		}
 		j.amend(f, fsys, path.Dir(name))
+		for _, id := range []string{j.code, other} {
+			if id == "" {
+				continue
+			}
+			code, err := dwv.LoadCode(j.shelf, id)
+			if err != nil && id == other {
+				return nil, err
+			} else if err != nil {
+				f.Fault("code", err)
+				continue
+			}
+			codes = append(codes, code)
+		}
 		f.Done()
 	}
 	if v := top.Object("laser"); v != nil {
@@ -74,7 +89,7 @@ func readJob(fsys fs.FS, name string) (*job, error) {
 	top.Done()
 	all := joinFaults{doc.Faults.Err()}
 	if drains != nil {
-		l, err := dwv.ParseLayout(name, doc.Only(drains))
+		l, err := dwv.ParseLayout(name, doc.Only(drains), codes...)
 		j.drains = l
 		all.add(err)
 	}

@@ -65,7 +65,7 @@ func run(args []string, stdout, stderr io.Writer) int {
 		}
 		fsys, name = os.DirFS(dir), base
 	}
-	j, err := readJob(fsys, name)
+	j, err := readJob(fsys, name, *code)
 	if err != nil {
 		fmt.Fprintln(stderr, err)
 		return 2

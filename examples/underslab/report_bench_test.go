@@ -8,7 +8,7 @@ import (
 // BenchmarkReport is the demonstration from its file to the printed page.
 func BenchmarkReport(b *testing.B) {
 	for b.Loop() {
-		j, err := readJob(hall, "hall/hall.json")
+		j, err := readJob(hall, "hall/hall.json", "")
 		if err != nil {
 			b.Fatal(err)
 		}

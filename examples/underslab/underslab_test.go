@@ -1,0 +1,312 @@
+package main
+
+import (
+	"bytes"
+	"encoding/json"
+	"flag"
+	"fmt"
+	"io/fs"
+	"os"
+	"path/filepath"
+	"strings"
+	"testing"
+	"testing/fstest"
+
+	"github.com/google/go-cmp/cmp"
+)
+
+var update = flag.Bool("update", false, "write the reports to testdata")
+
+// TestReports keeps the printed demonstration: a change in any figure of it is
+// seen, and is either meant or a fault.
+func TestReports(t *testing.T) {
+	for _, tt := range []struct {
+		file string
+		args []string
+	}{
+		{"report-us.txt", nil},
+		{"report-si.txt", []string{"-units", "si"}},
+		{"report-upc.txt", []string{"-code", "upc-2021"}},
+		{"report-us.json", []string{"-json"}},
+	} {
+		t.Run(tt.file, func(t *testing.T) {
+			var out, errs bytes.Buffer
+			if status := run(tt.args, &out, &errs); status != 0 {
+				t.Fatalf("status %d: %s", status, errs.String())
+			}
+			name := filepath.Join("testdata", tt.file)
+			if *update {
+				if err := os.WriteFile(name, out.Bytes(), 0o666); err != nil {
+					t.Fatal(err)
+				}
+			}
+			want, err := os.ReadFile(name)
+			if err != nil {
+				t.Fatal(err)
+			}
+			if diff := cmp.Diff(strings.Split(string(want), "\n"), strings.Split(out.String(), "\n")); diff != "" {
+				t.Errorf("if it is meant: go test ./examples/underslab -update (-kept +now)\n%s", diff)
+			}
+		})
+	}
+}
+
+// hallWith returns the demonstration with some of its text replaced.
+func hallWith(t *testing.T, replace ...string) fs.FS {
+	t.Helper()
+	out := fstest.MapFS{}
+	err := fs.WalkDir(hall, "hall", func(name string, d fs.DirEntry, err error) error {
+		if err != nil || d.IsDir() {
+			return err
+		}
+		data, err := fs.ReadFile(hall, name)
+		out[name] = &fstest.MapFile{Data: data}
+		return err
+	})
+	if err != nil {
+		t.Fatal(err)
+	}
+	file := out["hall/hall.json"]
+	text := string(file.Data)
+	for i := 0; i+1 < len(replace); i += 2 {
+		if strings.Count(text, replace[i]) != 1 {
+			t.Fatalf("%q stands %d times in the layout", replace[i], strings.Count(text, replace[i]))
+		}
+		text = strings.Replace(text, replace[i], replace[i+1], 1)
+	}
+	file.Data = []byte(text)
+	return out
+}
+
+func failsOf(t *testing.T, fsys fs.FS) []string {
+	t.Helper()
+	j, err := readJob(fsys, "hall/hall.json", "")
+	if err != nil {
+		t.Fatal(err)
+	}
+	r, err := report(j, "", printer{})
+	if err != nil {
+		t.Fatal(err)
+	}
+	var out []string
+	for _, f := range r.Findings.Fail {
+		out = append(out, f.Rule+" at "+f.Place)
+	}
+	return out
+}
+
+// TestEdits changes the layout as a plumber would and looks at what breaks or is
+// mended. Each case names what must newly fail, and what must no longer.
+func TestEdits(t *testing.T) {
+	base := failsOf(t, hallWith(t))
+	tests := []struct {
+		name         string
+		replace      []string
+		broken, mend []string
+	}{
+		{"outlet raised six inches", []string{`"invert": "98 ft 2 in"`, `"invert": "98 ft 8 in"`},
+			[]string{"gravity-depth at soil"}, nil},
+		{"vent moved nearer to the trap", []string{`"arm": "9 ft 4 in", "fall": "2 3/8 in"`, `"arm": "7 ft 4 in", "fall": "1 7/8 in"`},
+			nil, []string{"trap-arm-length at GL1"}},
+		{"vent moved away", []string{`"arm": "6 ft 6 in", "fall": "1 5/8 in"`, `"arm": "8 ft 6 in", "fall": "1 5/8 in"`},
+			[]string{"trap-arm-length at CB1"}, nil},
+		{"exit drain drawn smaller", []string{`"run": {"length": "4 ft", "grade": "2 %", "size": "4 in", "material": "pvc-dwv", "bearing": "90 deg"}},
+        {"id": "S2"`, `"run": {"length": "4 ft", "grade": "2 %", "size": "3 in", "material": "pvc-dwv", "bearing": "90 deg"}},
+        {"id": "S2"`},
+			[]string{"main-drain-undiminished at S1", "size-reduction at S2"}, nil},
+		{"slope halved", []string{`"run": {"length": "6 ft", "grade": "1/4 in/ft", "size": "2 in", "material": "pvc-dwv", "bearing": "0 deg"}},
+        {"id": "LV1"`, `"run": {"length": "6 ft", "grade": "1/8 in/ft", "size": "2 in", "material": "pvc-dwv", "bearing": "0 deg"}},
+        {"id": "LV1"`},
+			[]string{"drain-grade at LV2"}, nil},
+		{"floor drain moved beyond the town's reach", []string{`"run": {"length": "6 ft", "grade": "2 %", "size": "2 in", "material": "pvc-dwv", "bearing": "90 deg"}},
+
+        {"id": "MS1"`, `"run": {"length": "8 ft", "grade": "2 %", "size": "2 in", "material": "pvc-dwv", "bearing": "90 deg"}},
+
+        {"id": "MS1"`},
+			[]string{"floor-drain-unvented at FD1"}, nil},
+		{"clay let into the soil drain", []string{`"fixture": {"fixture": "service-sink"`, `"carries": "clay", "fixture": {"fixture": "service-sink"`},
+			[]string{"system-apart at MS1"}, nil},
+		{"street pressure lost", []string{`"pressure": "62 psi"`, `"pressure": "38 psi"`},
+			[]string{"fixture-pressure at WC-1"}, nil},
+		{"static pressure too high", []string{`"static": "76 psi"`, `"static": "96 psi"`},
+			[]string{"static-pressure at GL-1"}, nil},
+	}
+	for _, tt := range tests {
+		t.Run(strings.ReplaceAll(tt.name, " ", "-"), func(t *testing.T) {
+			got := failsOf(t, hallWith(t, tt.replace...))
+			for _, f := range tt.broken {
+				if contains(base, f) {
+					t.Errorf("%s fails before the edit already", f)
+				}
+				if !contains(got, f) {
+					t.Errorf("%s does not fail; what does: %q", f, got)
+				}
+			}
+			for _, f := range tt.mend {
+				if !contains(base, f) {
+					t.Errorf("%s does not fail before the edit", f)
+				}
+				if contains(got, f) {
+					t.Errorf("%s still fails", f)
+				}
+			}
+		})
+	}
+}
+
+func contains(list []string, s string) bool {
+	for _, x := range list {
+		if x == s {
+			return true
+		}
+	}
+	return false
+}
+
+// TestUnvented shows whose the rule is: without the town's amendment nothing allows
+// the unvented floor drain.
+func TestUnvented(t *testing.T) {
+	j, err := readJob(hallWith(t, `"amendments": ["town"]`, `"amendments": []`), "hall/hall.json", "")
+	if err != nil {
+		t.Fatal(err)
+	}
+	r, err := report(j, "", printer{})
+	if err != nil {
+		t.Fatal(err)
+	}
+	for _, f := range r.Findings.Pass {
+		if f.Rule == "floor-drain-unvented" {
+			t.Errorf("passes by %s: %s", f.Source, f.Reason)
+		}
+	}
+}
+
+// TestFaults hands in broken layouts: exit 2, every fault named with its place, and
+// no report.
+func TestFaults(t *testing.T) {
+	tests := []struct {
+		name    string
+		replace []string
+		want    []string // each a part of the message
+	}{
+		{"unknown fixture", []string{`{"fixture": "lavatory", "count": 2, "use": "public"},
+         "trap"`, `{"fixture": "fountain-of-youth", "count": 2, "use": "public"},
+         "trap"`},
+			[]string{`point "LV1"`, "fountain-of-youth"}},
+		{"cycle", []string{`{"id": "S9", "to": "S8"`, `{"id": "S9", "to": "TB1"`}, []string{`point "S9"`, "in a circle", "TB1"}},
+		{"no outlet", []string{`"outlet": {"id": "WO", "kind": "drain", "invert": "97 ft 9 in", "size": "4 in", "material": "pvc-dwv"},`, ``},
+			[]string{`system "clay"`, "outlet"}},
+		{"two outlets", []string{`"outlet": {"id": "WO", "kind": "drain", "invert": "97 ft 9 in", "size": "4 in", "material": "pvc-dwv"},`,
+			`"outlet": [{"id": "WO", "kind": "drain", "invert": "97 ft"}, {"id": "WP", "kind": "drain", "invert": "97 ft"}],`},
+			[]string{`system "clay"`, "outlet"}},
+		{"missing grade", []string{`"run": {"length": "7 ft", "grade": "2 %", "material"`, `"run": {"length": "7 ft", "material"`},
+			[]string{`point "S7"`, "grade"}},
+		{"negative length", []string{`"run": {"length": "7 ft", "grade"`, `"run": {"length": "-7 ft", "grade"`},
+			[]string{`point "S7"`, "length", "-7'-0\""}},
+		{"orphan", []string{`{"id": "MS1", "to": "S7"`, `{"id": "MS1", "to": "S77"`}, []string{`point "MS1"`, `"S77"`}},
+		{"wrong unit", []string{`"run": {"length": "7 ft", "grade"`, `"run": {"length": "7 gpm", "grade"`}, []string{`point "S7"`, "length", "7 gpm"}},
+		{"bare number", []string{`"run": {"length": "7 ft", "grade"`, `"run": {"length": 7, "grade"`}, []string{`point "S7"`, "length", "unit"}},
+		{"duplicate id", []string{`{"id": "S6", "to": "S5"`, `{"id": "S5", "to": "S5"`}, []string{`"S5"`}},
+		{"unknown field", []string{`"capped": true`, `"caped": true`}, []string{`point "SH1"`, "caped"}},
+		{"truncated", []string{`  "water": {
+    "name": "Pottery hall",`, "\x00"}, []string{"hall/hall.json:", "JSON"}},
+		{"unknown amendment", []string{`"amendments": ["town"]`, `"amendments": ["county"]`}, []string{"amendments", "county"}},
+		{"all at once", []string{`"run": {"length": "7 ft", "grade"`, `"run": {"length": "-7 ft", "grade"`, `{"id": "MS1", "to": "S7"`, `{"id": "MS1", "to": "S77"`,
+			`"code": "ipc-2021"`, `"kode": "ipc-2021"`, `"id": "WH", "from": "C4"`, `"id": "WH", "from": "C44"`},
+			[]string{`point "S7"`, `"S77"`, "kode", `"C44"`}},
+	}
+	for _, tt := range tests {
+		t.Run(strings.ReplaceAll(tt.name, " ", "-"), func(t *testing.T) {
+			j, err := readJob(hallWith(t, tt.replace...), "hall/hall.json", "")
+			if err == nil {
+				_, err = report(j, "", printer{})
+			}
+			if err == nil {
+				t.Fatal("no error")
+			}
+			for _, w := range tt.want {
+				if !strings.Contains(err.Error(), w) {
+					t.Errorf("no %s in:\n%v", w, err)
+				}
+			}
+			for line := range strings.Lines(err.Error()) {
+				if !strings.HasPrefix(line, "hall/hall.json:") {
+					t.Errorf("does not name the file and place: %s", line)
+				}
+			}
+		})
+	}
+}
+
+// TestCommand runs the program on files as a user does.
+func TestCommand(t *testing.T) {
+	dir := t.TempDir()
+	write := func(name string, data []byte) string {
+		path := filepath.Join(dir, name)
+		if err := os.WriteFile(path, data, 0o666); err != nil {
+			t.Fatal(err)
+		}
+		return path
+	}
+	good, err := fs.ReadFile(hallWith(t, `"amendments": ["town"]`, `"amendments": []`), "hall/hall.json")
+	if err != nil {
+		t.Fatal(err)
+	}
+	nonsense := bytes.Repeat([]byte("nonsense "), 100<<20/9)
+	tests := []struct {
+		name   string
+		args   []string
+		status int
+		errs   string
+	}{
+		{"a file of one's own", []string{write("mine.json", good)}, 0, ""},
+		{"strict", []string{"-strict"}, 1, ""},
+		{"half a file", []string{write("half.json", good[:len(good)/2])}, 2, "half.json:"},
+		{"empty file", []string{write("empty.json", nil)}, 2, "empty.json:1:1"},
+		{"empty layout", []string{write("blank.json", []byte("{}"))}, 2, "job"},
+		{"100 MB of nonsense", []string{write("big.json", nonsense)}, 2, "too big"},
+		{"10 MB of nonsense", []string{write("less.json", nonsense[:10<<20])}, 2, "less.json:1:"},
+		{"deep", []string{write("deep.json", bytes.Repeat([]byte("["), 1<<20))}, 2, "nested deeper"},
+		{"no such file", []string{filepath.Join(dir, "none.json")}, 2, "none.json"},
+		{"no such code", []string{"-code", "atlantis-1"}, 2, "atlantis-1"},
+		{"no such units", []string{"-units", "cubits"}, 2, "us or si"},
+		{"no such flag", []string{"-frobnicate"}, 2, "frobnicate"},
+	}
+	for _, tt := range tests {
+		t.Run(strings.ReplaceAll(tt.name, " ", "-"), func(t *testing.T) {
+			var out, errs bytes.Buffer
+			if got := run(tt.args, &out, &errs); got != tt.status {
+				t.Errorf("status %d, want %d: %.300s", got, tt.status, errs.String())
+			}
+			if !strings.Contains(errs.String(), tt.errs) {
+				t.Errorf("no %q in %.300s", tt.errs, errs.String())
+			}
+			if tt.status == 2 && out.Len() > 0 {
+				t.Errorf("a report was printed: %.100s", out.String())
+			}
+		})
+	}
+}
+
+// TestSameBytes runs the demonstration twice: nothing may depend on map order.
+func TestSameBytes(t *testing.T) {
+	var first string
+	for i := range 3 {
+		var out bytes.Buffer
+		if status := run([]string{"-json", "-code", "upc-2021"}, &out, &out); status != 0 {
+			t.Fatal(out.String())
+		}
+		if i == 0 {
+			first = out.String()
+		} else if out.String() != first {
+			t.Fatal("two runs differ")
+		}
+	}
+	var r Report
+	if err := json.Unmarshal([]byte(first), &r); err != nil {
+		t.Fatal(err)
+	}
+	if got := fmt.Sprintf("%d fail, %d ask, %d pass", len(r.Findings.Fail), len(r.Findings.Ask), len(r.Findings.Pass)); got != r.Findings.Summary {
+		t.Errorf("the JSON holds %s, its summary says %s", got, r.Findings.Summary)
+	}
+}
