@@ -310,6 +310,9 @@ func (h *hydraulics) enlargeWay(s *Sizing, point int, need units.Pressure, sizes
 			if err := h.run(int(i), sizes[i]+1, &next); err != nil {
 				continue // no figures for its fittings at that size
 			}
+			if !h.canFollow(i, sizes, drawn) {
+				continue
+			}
 			if gain := runs[i].loss() - next.loss(); gain > bestGain {
 				best, bestGain = i, gain
 			}
@@ -328,12 +331,8 @@ func (h *hydraulics) enlargeWay(s *Sizing, point int, need units.Pressure, sizes
 			if drawn[p] >= 0 {
 				continue
 			}
-			grown := false
-			for sizes[p]+1 < len(h.families[p].sizes) && h.families[p].sizes[sizes[p]].Size < h.families[i].sizes[sizes[i]].Size {
-				sizes[p]++
-				grown = true
-			}
-			if grown {
+			if k := h.atLeastAs(p, sizes[p], h.families[i].sizes[sizes[i]].Size); k > sizes[p] {
+				sizes[p] = k
 				s.Basis[p], s.Citation[p] = ByDownstream, tables.Citation{}
 				if err := h.run(int(p), sizes[p], &runs[p]); err != nil {
 					return false, err
@@ -343,6 +342,37 @@ func (h *hydraulics) enlargeWay(s *Sizing, point int, need units.Pressure, sizes
 		refresh()
 	}
 	return true, nil
+}
+
+// atLeastAs returns the first size of a run's family, from k on, that is not less
+// than another nominal size, or the greatest it has.
+func (h *hydraulics) atLeastAs(run int32, k int, size units.Length) int {
+	sizes := h.families[run].sizes
+	for k+1 < len(sizes) && sizes[k].Size < size {
+		k++
+	}
+	return k
+}
+
+// canFollow reports whether the runs upstream of one that is enlarged by a size
+// can follow it: there must be figures for their fittings.
+func (h *hydraulics) canFollow(i int32, sizes, drawn []int) bool {
+	size := h.families[i].sizes[sizes[i]+1].Size
+	for p := h.l.parent[i]; p >= 0; p = h.l.parent[p] {
+		if drawn[p] >= 0 {
+			continue
+		}
+		k := h.atLeastAs(p, sizes[p], size)
+		if k == sizes[p] {
+			return true
+		}
+		var next RunResult
+		if h.run(int(p), k, &next) != nil {
+			return false
+		}
+		size = h.families[p].sizes[k].Size
+	}
+	return true
 }
 
 // withSizes returns the layout with sizes drawn in.
