@@ -2,6 +2,7 @@ package dwv
 
 import (
 	"fmt"
+	"math"
 	"slices"
 
 	"github.com/trapweir/trapweir/slope"
@@ -440,11 +441,11 @@ func (j *judge) interceptor(pt *Point) {
 	case n.Inflow == 0:
 		f.Verdict, f.Reason, f.Remedy = tables.Ask, fmt.Sprintf("the flow into this %s interceptor is not given", n.Kind), "Ask the designer for the flow it must take."
 	case n.Rated > 0 && n.Inflow > n.Rated:
-		f.Verdict, f.Value, f.Limit, f.Margin = tables.Fail, n.Inflow, n.Rated, n.Rated-n.Inflow
+		f.Verdict, f.Value, f.Limit, f.Margin = tables.Fail, n.Inflow, n.Rated, tidy(n.Rated-n.Inflow, units.USGallonPerMinute)
 		f.Reason, f.Remedy = fmt.Sprintf("%v flow into an interceptor made for %v", n.Inflow, n.Rated), "Choose a larger interceptor, or hold the flow back."
-	case n.Retention > 0 && n.Volume > 0 && float64(n.Inflow)*float64(n.Retention) > float64(n.Volume):
-		need := units.Volume(float64(n.Inflow) * float64(n.Retention))
-		f.Verdict, f.Value, f.Limit, f.Margin = tables.Fail, n.Volume, need, n.Volume-need
+	case n.Retention > 0 && n.Volume > 0 && tidy(units.Volume(float64(n.Inflow)*float64(n.Retention)), units.USGallon) > tidy(n.Volume, units.USGallon):
+		need := tidy(units.Volume(float64(n.Inflow)*float64(n.Retention)), units.USGallon)
+		f.Verdict, f.Value, f.Limit, f.Margin = tables.Fail, n.Volume, need, tidy(n.Volume-need, units.USGallon)
 		f.Reason, f.Remedy = fmt.Sprintf("%v hold the flow of %v for less than %v", n.Volume, n.Inflow, n.Retention), "Choose a larger interceptor."
 	case n.Rated == 0 && (n.Volume == 0 || n.Retention == 0):
 		f.Verdict, f.Reason, f.Remedy = tables.Ask, fmt.Sprintf("neither a rated flow nor a volume and a time is given for this %s interceptor", n.Kind), "Ask the maker."
@@ -455,4 +456,10 @@ func (j *judge) interceptor(pt *Point) {
 		return
 	}
 	j.add(f)
+}
+
+// tidy rounds a quantity to 1e-9 of a unit, so that what was exact before it went
+// through floating point is compared and printed so.
+func tidy[T ~float64](x, unit T) T {
+	return T(math.Round(float64(x/unit)*1e9)/1e9) * unit
 }

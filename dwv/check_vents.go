@@ -49,7 +49,8 @@ func (j *judge) ventSize(v int32) {
 }
 
 // ventLevels returns the elevation at which each vent ends, from its take-off and
-// the rises of its runs; a vent that others join starts at the highest of them.
+// the rises of its runs; a vent without a take-off starts at the highest of those
+// that join it.
 func (j *judge) ventLevels() (end []units.Length) {
 	g := &j.tree.vents
 	n := len(g.order)
@@ -61,16 +62,14 @@ func (j *judge) ventLevels() (end []units.Length) {
 			if !j.tree.point(f).Run.Vertical {
 				at += j.sizing.pipe[f].Bore / 2
 			}
-			if !has[v] || at > start[v] {
-				start[v], has[v] = at, true
-			}
+			start[v] = at
 		}
 		at := start[v]
 		for k := range j.layout.Vents[v].Runs {
 			at += rise(&j.layout.Vents[v].Runs[k])
 		}
 		end[v] = at
-		if p := g.parent[v]; p >= 0 && (!has[p] || at > start[p]) {
+		if p := g.parent[v]; p >= 0 && g.from[p] < 0 && (!has[p] || at > start[p]) {
 			start[p], has[p] = at, true
 		}
 	}

@@ -85,6 +85,9 @@ func (l *Layout) access(s *Sizing) *access {
 		if pt.Cleanout != nil || pt.Fixture != nil {
 			a.down[i] = 0
 		}
+		if a.down[i] < far {
+			a.down[p] = min(a.down[p], a.down[i]+pt.Run.Length)
+		}
 		if !s.drains(i) {
 			continue
 		}
@@ -94,9 +97,6 @@ func (l *Layout) access(s *Sizing) *access {
 		}
 		if reach := from + pt.Run.Length; reach > a.above[p] || reach == a.above[p] && s.carriesOn(end, a.end[p]) {
 			a.above[p], a.end[p] = reach, end
-		}
-		if a.down[i] < far {
-			a.down[p] = min(a.down[p], a.down[i]+pt.Run.Length)
 		}
 	}
 	for o := range t.outlets {
