@@ -63,7 +63,7 @@ func binomialQuantile(n int, p, confidence float64) int {
 	ratio := p / (1 - p)
 	m := 0
 	for ; total < want && m < n; m++ {
-		term *= ratio * float64(n-m) / float64(m+1)
+		term = float64(term * (ratio * float64(n-m) / float64(m+1)))
 		total += term
 	}
 	return m
@@ -88,7 +88,7 @@ func binomialFromMode(n int, p, want float64) int {
 	ratio := p / (1 - p)
 	w, low, below := 1.0, mode, 0.0
 	for low > 0 && w > negligible {
-		w *= float64(low) / (float64(n-low+1) * ratio)
+		w = float64(w * (float64(low) / (float64(n-low+1) * ratio)))
 		low--
 		below += w
 	}
@@ -96,7 +96,7 @@ func binomialFromMode(n int, p, want float64) int {
 	total := below + 1
 	w = 1
 	for k := mode; k < n && w > negligible; k++ {
-		w *= ratio * float64(n-k) / float64(k+1)
+		w = float64(w * (ratio * float64(n-k) / float64(k+1)))
 		total += w
 	}
 	want *= total
@@ -104,7 +104,7 @@ func binomialFromMode(n int, p, want float64) int {
 	w, below = first, first
 	m := low
 	for ; below < want && m < n; m++ {
-		w *= ratio * float64(n-m) / float64(m+1)
+		w = float64(w * (ratio * float64(n-m) / float64(m+1)))
 		below += w
 	}
 	return m
@@ -138,11 +138,11 @@ func appendBinomial(b []float64, n int, p float64) ([]float64, int) {
 		if k == low {
 			break
 		}
-		w *= float64(k) / (float64(n-k+1) * ratio)
+		w = float64(w * (float64(k) / (float64(n-k+1) * ratio)))
 	}
 	w = 1
 	for k := mode; k < n && w > negligible; k++ {
-		w *= ratio * float64(n-k) / float64(k+1)
+		w = float64(w * (ratio * float64(n-k) / float64(k+1)))
 		b = append(b, w)
 		total += w
 	}

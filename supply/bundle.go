@@ -293,7 +293,7 @@ func crossings(c0 place, r0 float64, c1 place, r1 float64) []place {
 	if d == 0 || r0 < 0 || r1 < 0 {
 		return nil
 	}
-	a := (d*d + float64(r0*r0) - float64(r1*r1)) / (2 * d)
+	a := (float64(d*d) + float64(r0*r0) - float64(r1*r1)) / (2 * d)
 	h2 := float64(r0*r0) - float64(a*a)
 	// Circles that just touch are a crossing, rounding allowed for.
 	if h2 < -1e-12*r0*r0 {

@@ -120,5 +120,6 @@ func FrictionFactor(re, relative float64) (float64, Notes, error) {
 // one, f4000, at 4000.
 func transitional(re, f4000 float64) float64 {
 	const low = 64.0 / laminarReynolds
-	return low + float64((f4000-low)*((re-laminarReynolds)/(turbulentReynolds-laminarReynolds)))
+	share := float64((re - laminarReynolds) / (turbulentReynolds - laminarReynolds))
+	return low + float64((f4000-low)*share)
 }

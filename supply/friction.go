@@ -193,7 +193,7 @@ func (r *Resistance) head(q float64) float64 {
 // fq returns the Darcy friction factor times the flow, which stays finite as the
 // flow goes to nothing.
 func (r *Resistance) fq(q float64) float64 {
-	re := r.reynolds * q
+	re := float64(r.reynolds * q)
 	switch {
 	case re <= laminarReynolds:
 		return 64 / r.reynolds
@@ -214,7 +214,7 @@ func (r *Resistance) slope(q float64) (h, dh float64) {
 		}
 		return h + float64(minor*q), dh + 2*minor
 	}
-	re := r.reynolds * q
+	re := float64(r.reynolds * q)
 	switch {
 	case re <= laminarReynolds:
 		dh = 64 / r.reynolds * r.friction
@@ -229,7 +229,7 @@ func (r *Resistance) slope(q float64) (h, dh float64) {
 		h = r.friction * q * q / (x * x)
 		// d ln f / d ln Re from the implicit equation.
 		b := twoByLn10 * 2.51 / re
-		dh = h / q * (2 - 2*b/(r.relative/3.7+2.51/re*x+b))
+		dh = h / q * (2 - 2*b/(r.relative/3.7+float64(2.51/re*x)+b))
 	}
 	return h + float64(minor*q), dh + 2*minor
 }

@@ -37,7 +37,6 @@ func TestMinorLosses(t *testing.T) {
 func second[T any](_ T, err error) error { return err }
 
 func TestDeviceLosses(t *testing.T) {
-	const psi = units.PoundForcePerSquareInch
 	curve, err := supply.NewLossCurve([]supply.LossPoint{{0, 2 * psi}, {10 * gpm, 3 * psi}, {20 * gpm, 7 * psi}})
 	if err != nil {
 		t.Fatal(err)

@@ -234,3 +234,150 @@ func BenchmarkNetwork(b *testing.B) {
 		}
 	}
 }
+
+// Networks of any shape: trees, rings, pipes side by side, pumps, several fixed heads,
+// water that comes in at a node, parts that hang on a head of their own.
+func TestNetworkRandomShapes(t *testing.T) {
+	r := rand.New(rand.NewPCG(21, 22))
+	w, _ := supply.WaterAt(units.Celsius(30))
+	for range 400 {
+		var n supply.Network
+		size := 2 + r.IntN(20)
+		for i := range size {
+			node := supply.NetworkNode{ID: fmt.Sprint(i)}
+			switch {
+			case i == 0 || r.IntN(6) == 0:
+				node.Fixed, node.Head = true, units.Head(80*r.Float64()-20)
+			case r.IntN(3) > 0:
+				node.Demand = units.Flow(1e-3 * (r.Float64() - 0.3))
+			}
+			n.Nodes = append(n.Nodes, node)
+		}
+		join := func(a, b int) {
+			f := supply.Friction{
+				Method: supply.LossMethod(1 + r.IntN(2)), Bore: units.Millimetres(8 + 60*r.Float64()), Length: units.Metres(0.5 + 60*r.Float64()),
+				C: 80 + 70*r.Float64(), Roughness: units.Micrometre * units.Length(r.IntN(150)), Water: w,
+			}
+			if r.IntN(4) == 0 {
+				f.K = 10 * r.Float64()
+			}
+			p := supply.NetworkPipe{ID: fmt.Sprint(len(n.Pipes)), From: fmt.Sprint(a), To: fmt.Sprint(b), Friction: f}
+			if r.IntN(8) == 0 {
+				p.Lift = units.Head(15 * r.Float64())
+			}
+			n.Pipes = append(n.Pipes, p)
+		}
+		for i := 1; i < size; i++ {
+			if !n.Nodes[i].Fixed || r.IntN(2) == 0 {
+				join(r.IntN(i), i)
+			}
+		}
+		for range r.IntN(size) {
+			if a, b := r.IntN(size), r.IntN(size); a != b {
+				join(a, b)
+			}
+		}
+		s, err := n.Solve()
+		if err != nil {
+			t.Errorf("%+v: %v", n, err)
+			continue
+		}
+		checkNetwork(t, n, s)
+		if s.Rounds > 60 {
+			t.Errorf("%d rounds for %d nodes and %d pipes", s.Rounds, len(n.Nodes), len(n.Pipes))
+		}
+	}
+}
+
+// More drawn at one node lowers the head there and nowhere raises it.
+func TestNetworkMoreDrawnLowersHeads(t *testing.T) {
+	r := rand.New(rand.NewPCG(23, 24))
+	for range 20 {
+		n := gridNetwork(r, 5, supply.DarcyWeisbach, true)
+		before, err := n.Solve()
+		if err != nil {
+			t.Fatal(err)
+		}
+		i := 1 + r.IntN(len(n.Nodes)-2)
+		n.Nodes[i].Demand += 1e-3
+		after, err := n.Solve()
+		if err != nil {
+			t.Fatal(err)
+		}
+		if after.Heads[i] >= before.Heads[i] {
+			t.Errorf("head at %s went from %v to %v", n.Nodes[i].ID, before.Heads[i], after.Heads[i])
+		}
+		for j := range n.Nodes {
+			if after.Heads[j] > before.Heads[j]+1e-8 {
+				t.Errorf("head at %s rose from %v to %v", n.Nodes[j].ID, before.Heads[j], after.Heads[j])
+			}
+		}
+	}
+}
+
+// The same network in another order has the same solution.
+func TestNetworkOrderDoesNotMatter(t *testing.T) {
+	r := rand.New(rand.NewPCG(25, 26))
+	n := gridNetwork(r, 6, supply.HazenWilliams, true)
+	a, err := n.Solve()
+	if err != nil {
+		t.Fatal(err)
+	}
+	m := supply.Network{}
+	at := r.Perm(len(n.Nodes))
+	for _, i := range at {
+		m.Nodes = append(m.Nodes, n.Nodes[i])
+	}
+	pipeAt := r.Perm(len(n.Pipes))
+	for _, j := range pipeAt {
+		p := n.Pipes[j]
+		p.From, p.To = p.To, p.From
+		m.Pipes = append(m.Pipes, p)
+	}
+	b, err := m.Solve()
+	if err != nil {
+		t.Fatal(err)
+	}
+	for k, j := range pipeAt {
+		if math.Abs(float64(a.Flows[j]+b.Flows[k])) > 1e-9*0.05 {
+			t.Errorf("pipe %s: %v and, turned round, %v", n.Pipes[j].ID, float64(a.Flows[j]), float64(b.Flows[k]))
+		}
+	}
+}
+
+func ExampleNetwork_Solve() {
+	w, err := supply.WaterAt(units.Fahrenheit(60))
+	if err != nil {
+		fmt.Println(err)
+		return
+	}
+	ring := func(id, from, to string, feet float64) supply.NetworkPipe {
+		return supply.NetworkPipe{ID: id, From: from, To: to, Friction: supply.Friction{
+			Method: supply.HazenWilliams, Bore: units.Inches(2.067), Length: units.Feet(feet), C: 120, Water: w,
+		}}
+	}
+	n := supply.Network{
+		Nodes: []supply.NetworkNode{
+			{ID: "main", Fixed: true, Head: 150 * units.FootOfHead},
+			{ID: "east", Demand: 30 * units.USGallonPerMinute},
+			{ID: "west", Demand: 45 * units.USGallonPerMinute},
+		},
+		Pipes: []supply.NetworkPipe{
+			ring("1", "main", "east", 100), ring("2", "main", "west", 100), ring("3", "east", "west", 80),
+		},
+	}
+	s, err := n.Solve()
+	if err != nil {
+		fmt.Println(err)
+		return
+	}
+	for j, p := range n.Pipes {
+		fmt.Printf("%s to %s: %.2f gpm\n", p.From, p.To, float64(s.Flows[j]/units.USGallonPerMinute))
+	}
+	fmt.Printf("head at west: %.2f ft\n", float64(s.Heads[2]/units.FootOfHead))
+	// Output:
+	// main to east: 37.13 gpm
+	// main to west: 37.87 gpm
+	// east to west: 7.13 gpm
+	// head at west: 146.40 ft
+}

@@ -76,7 +76,7 @@ func NewSimultaneousFlow(groups []FlowGroup, step units.Flow) (*SimultaneousFlow
 		var first int
 		binomial, first = appendBinomial(binomial[:0], g.Count, g.Probability)
 		stride := int(steps[i] / s.unit)
-		if span := float64(len(s.mass)) + float64(stride)*float64(len(binomial)-1); span > maxLattice {
+		if span := float64(len(s.mass)) + float64(float64(stride)*float64(len(binomial)-1)); span > maxLattice {
 			return nil, fmt.Errorf("group %d: the totals spread over %.3g steps, more than %d: %w", i, span, maxLattice, ErrRange)
 		}
 		out := convolve(spare, s.mass, binomial, stride)
@@ -227,7 +227,7 @@ func latticeSteps(groups []FlowGroup, step units.Flow) (steps []int64, most int6
 			continue
 		}
 		steps[i] = int64(k)
-		total += k * float64(g.Count)
+		total += float64(k * float64(g.Count))
 		if g.Probability > 0 && total <= maxTotal {
 			most += steps[i] * int64(g.Count)
 		}

@@ -40,7 +40,7 @@ func (p SurgePipe) WaveSpeed() (units.Velocity, error) {
 		return 0, err
 	}
 	k := float64(p.BulkModulus)
-	give := k / float64(p.Modulus) * (p.Bore.Metres() / p.Wall.Metres()) * p.Restraint
+	give := float64(k / float64(p.Modulus) * (p.Bore.Metres() / p.Wall.Metres()) * p.Restraint)
 	return units.Velocity(math.Sqrt(k / float64(p.Density) / (1 + give))), nil
 }
 

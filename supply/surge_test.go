@@ -74,7 +74,6 @@ func TestSurge(t *testing.T) {
 // with those assumed in the file it lies 2 to 7.4 % above the formula, most for the
 // thickest walls, by the amounts the file records.
 func TestPublishedSurgeConstants(t *testing.T) {
-	const psi = units.PoundForcePerSquareInch
 	for _, row := range readCSV(t, "surge_published.csv") {
 		od, wall := number(t, row["od_in"]), number(t, row["wall_in"])
 		p := supply.SurgePipe{

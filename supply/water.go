@@ -98,8 +98,8 @@ func (m *liquidModel) at(t float64) Water {
 	beta := m.reducing / (t - m.betaPole)
 	rt := m.gasConstant * m.reducing / m.pressure
 
-	v0 := rt * (m.volume0 + sum(m.volumeAlpha, alpha, 0) + sum(m.volumeBeta, beta, 0))
-	vp := rt / m.pressure * (sum(m.pressureAlpha, alpha, 0) + sum(m.pressureBeta, beta, 0)) // dv/dp
+	v0 := float64(rt * (m.volume0 + sum(m.volumeAlpha, alpha, 0) + sum(m.volumeBeta, beta, 0)))
+	vp := float64(rt / m.pressure * (sum(m.pressureAlpha, alpha, 0) + sum(m.pressureBeta, beta, 0))) // dv/dp
 	vt := m.gasConstant / m.pressure * (sum(m.volumeAlpha, alpha, 1) - sum(m.volumeBeta, beta, 1))
 	cp := -m.gasConstant * (m.gibbsLog + float64(tau*(sum(m.gibbsAlpha, alpha, 2)+sum(m.gibbsBeta, beta, 2))))
 	// Speed of sound from the volume and its derivatives at the reference pressure.
