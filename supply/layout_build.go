@@ -228,7 +228,7 @@ func (l *Layout) checkPoint(i int, fault faulter) {
 	} else if p.Length > maxLength {
 		bad("length", "%v is more than %v", p.Length, maxLength)
 	}
-	if p.Rise > p.Length || -p.Rise > p.Length {
+	if p.Length >= 0 && (p.Rise > p.Length || p.Rise < -p.Length) {
 		bad("rise", "%v is more than the length of the run, %v", p.Rise, p.Length)
 	}
 	if p.Size < 0 || p.Size > 2*units.Metre {
