@@ -1,0 +1,279 @@
+package supply
+
+import (
+	"errors"
+	"fmt"
+
+	"github.com/trapweir/trapweir/units"
+)
+
+// Ring is a layout worked out with its links open, so that water reaches points by
+// more than one way.
+type Ring struct {
+	// Links are the flows in the links, in their order, positive from the first point
+	// of Between to the second.
+	Links []RingFlow
+	// Runs are the flows in the runs of the tree, by point, negative where water runs
+	// back. Lines without a link are as in the analysis.
+	Runs []units.Flow
+	// Out is the pressure at each point while water flows.
+	Out []units.Pressure
+	// Continuity and Energy are what the solution leaves unbalanced, as shares; see
+	// [NetworkSolution].
+	Continuity, Energy float64
+}
+
+// RingFlow is what a link carries.
+type RingFlow struct {
+	ID       string
+	Flow     units.Flow
+	Velocity units.Velocity
+	Loss     units.Pressure // between its ends, in the direction of the flow
+}
+
+// Ring works out the lines that links close into rings, all loops at once. The
+// demand of a line is shared out among the points it serves by their loads, since a
+// ring does not say which way a point's water comes; continuous flows are drawn
+// where they are. Devices cost what they do in the analysis. [Layout.Analyse] itself
+// takes links as shut, which a ring main must also stand while one side is repaired.
+//
+// A regulator within a line that has links is refused: it would need its own
+// balance.
+func (a *Analysis) Ring() (*Ring, error) {
+	l := a.Layout
+	out := &Ring{Links: make([]RingFlow, len(l.data.Links)), Runs: make([]units.Flow, l.Len()), Out: make([]units.Pressure, l.Len())}
+	for i := range a.Runs {
+		out.Runs[i], out.Out[i] = a.Runs[i].Flow, a.Runs[i].Out
+	}
+	// Each line with links is one network, hung on what feeds it.
+	lines := map[line]bool{}
+	for i := range l.data.Links {
+		lines[l.lineOf(l.index[l.data.Links[i].Between[0]])] = true
+		if l.lineOf(l.index[l.data.Links[i].Between[0]]) != l.lineOf(l.index[l.data.Links[i].Between[1]]) {
+			return nil, fmt.Errorf("link %q: %w: joins the lines of two heaters", l.data.Links[i].ID, ErrQuery)
+		}
+	}
+	for _, at := range []Service{Cold, Hot} {
+		for i := int32(-1); int(i) < l.Len(); i++ {
+			if lines[line{at, i}] {
+				if err := a.ring(line{at, i}, out); err != nil {
+					return nil, err
+				}
+			}
+		}
+	}
+	return out, nil
+}
+
+// line is a connected part of the tree that carries one kind of water: its service
+// and the heater that feeds it, -1 for the source.
+type line struct {
+	service Service
+	heater  int32
+}
+
+func (l *Layout) lineOf(i int32) line {
+	if l.service[i] == Cold {
+		return line{Cold, -1}
+	}
+	return line{Hot, l.heaterOf[i]}
+}
+
+const ringRoot = "\x00root"
+
+func (a *Analysis) ring(which line, out *Ring) error {
+	l := a.Layout
+	temperature := l.data.Water.Cold
+	if which.service != Cold {
+		temperature = l.data.Water.Hot
+	}
+	water, err := WaterAt(temperature)
+	if err != nil {
+		return err
+	}
+	weight := float64(water.Density) * units.StandardGravity
+	root := l.data.Source.Pressure
+	rootLevel := units.Length(0)
+	if which.heater >= 0 {
+		root, rootLevel = a.Runs[which.heater].Out, a.Runs[which.heater].Elevation
+	}
+	net := Network{Nodes: []NetworkNode{{ID: ringRoot, Fixed: true, Head: units.Head(float64(root)/weight + rootLevel.Metres())}}}
+	draws := a.draws(which)
+	var members []int32
+	var errs []error
+	for _, i := range l.order {
+		if l.service[i] == Recirculated || l.lineOf(i) != which {
+			continue
+		}
+		members = append(members, i)
+		p, r := &l.data.Points[i], &a.Runs[i]
+		from := ringRoot
+		if up := l.parent[i]; up >= 0 && up != which.heater {
+			from = l.data.Points[up].ID
+		}
+		if p.Device != nil && p.Device.Kind == "regulator" {
+			errs = append(errs, fmt.Errorf("point %q: %w: a regulator in a line with links", p.ID, ErrQuery))
+		}
+		net.Nodes = append(net.Nodes, NetworkNode{ID: p.ID, Demand: draws[i]})
+		net.Pipes = append(net.Pipes, NetworkPipe{ID: p.ID, From: from, To: p.ID,
+			Friction: a.ringFriction(r.Pipe, r.Bore, r.Length+r.Equivalent, fittingK(p.Fittings), water),
+			Lift:     units.Head(-float64(r.Device) / weight)})
+	}
+	first := len(net.Pipes)
+	var links []int
+	for k := range l.data.Links {
+		link := &l.data.Links[k]
+		if l.lineOf(l.index[link.Between[0]]) != which {
+			continue
+		}
+		f, err := a.linkFriction(link, water)
+		if err != nil {
+			errs = append(errs, fmt.Errorf("link %q: %w", link.ID, err))
+			continue
+		}
+		out.Links[k] = RingFlow{ID: link.ID}
+		net.Pipes = append(net.Pipes, NetworkPipe{ID: ringRoot + link.ID, From: link.Between[0], To: link.Between[1], Friction: f})
+		links = append(links, k)
+	}
+	if err := errors.Join(errs...); err != nil {
+		return err
+	}
+	solved, err := net.Solve()
+	if err != nil {
+		return fmt.Errorf("ring: %w", err)
+	}
+	for k, i := range members {
+		out.Runs[i] = solved.Flows[k]
+		out.Out[i] = units.Pressure((float64(solved.Heads[k+1]) - a.Runs[i].Elevation.Metres()) * weight)
+	}
+	for n, k := range links {
+		link := &l.data.Links[k]
+		q := solved.Flows[first+n]
+		ends := [2]float64{}
+		for e, id := range link.Between {
+			i := l.index[id]
+			ends[e] = float64(out.Out[i]) + a.Runs[i].Elevation.Metres()*weight
+		}
+		loss := ends[0] - ends[1]
+		out.Links[k].Flow, out.Links[k].Loss = q, units.Pressure(max(loss, -loss))
+		speed := q
+		if speed < 0 {
+			speed = -speed
+		}
+		if out.Links[k].Velocity, err = Velocity(speed, net.Pipes[first+n].Friction.Bore); err != nil {
+			return err
+		}
+	}
+	out.Continuity, out.Energy = max(out.Continuity, solved.Continuity), max(out.Energy, solved.Energy)
+	return nil
+}
+
+func fittingK(list []FittingItem) float64 {
+	k := 0.0
+	for i := range list {
+		k += list[i].K * float64(list[i].Count)
+	}
+	return k
+}
+
+func (a *Analysis) ringFriction(f *PipeFamily, bore, length units.Length, k float64, water Water) Friction {
+	return Friction{Method: a.Options.method(), Bore: bore, Length: length, C: f.c, Roughness: f.roughness, K: k, Water: water}
+}
+
+func (a *Analysis) linkFriction(link *Link, water Water) (Friction, error) {
+	l := a.Layout
+	name := link.Pipe
+	if name == "" {
+		name = l.pipeOf(int(l.index[link.Between[0]]))
+	}
+	f, err := a.Code.Pipe(name)
+	if err != nil {
+		return Friction{}, err
+	}
+	at := f.size(link.Size)
+	if at < 0 {
+		return Friction{}, fmt.Errorf("size: %w: %v: %s comes in %s", ErrNotInCode, link.Size, f.id, f.sizeNames())
+	}
+	length := link.Length
+	for i := range link.Fittings {
+		t := &link.Fittings[i]
+		each := t.Length
+		if each == 0 && t.K == 0 {
+			if f.lengths == nil {
+				return Friction{}, fmt.Errorf("fittings[%d]: %w: %s has no table of fittings: state a length or a k", i, ErrNotInCode, f.id)
+			}
+			if each, _, err = f.lengths.of(t.Fitting, link.Size); err != nil {
+				return Friction{}, fmt.Errorf("fittings[%d]: %w", i, err)
+			}
+		}
+		length += each * units.Length(t.Count)
+	}
+	bore := f.sizes[at].Bore
+	return a.ringFriction(f, bore, length, fittingK(link.Fittings), water), nil
+}
+
+// draws shares the demand of a line out among its points, by the loads of their
+// ports; what a heater's hot line draws is drawn at the heater.
+func (a *Analysis) draws(which line) map[int32]units.Flow {
+	l := a.Layout
+	share := make(map[int32]float64)
+	sum := 0.0
+	var top units.Flow // demand where the line begins, without continuous flows
+	items, err := l.items(a.Code)
+	if err != nil {
+		return nil // the analysis has been through the same items
+	}
+	put := func(i int32, load FixtureUnits) {
+		if i >= 0 && l.lineOf(i) == which {
+			share[i] += load.Units()
+			sum += load.Units()
+		}
+	}
+	for i := range items {
+		load := items[i].Load
+		if items[i].ladder >= 0 {
+			load.Cold, _ = a.Code.ladders[items[i].ladder].of(items[i].Count)
+		}
+		put(l.cold[i], load.Cold)
+		put(l.hot[i], load.Hot)
+		if which.service == Cold && l.hot[i] >= 0 {
+			put(l.outermostHeater(l.hot[i]), load.Hot)
+		}
+	}
+	out := make(map[int32]units.Flow)
+	for _, i := range l.order {
+		c := l.data.Points[i].Continuous
+		if l.lineOf(i) != which {
+			if h := l.outermostHeater(i); c > 0 && which.service == Cold && h >= 0 {
+				out[h] += c
+			}
+			continue
+		}
+		if l.service[i] == Recirculated {
+			continue
+		}
+		if up := l.parent[i]; up < 0 || up == which.heater {
+			top += a.Runs[i].Flow - a.Runs[i].Continuous
+		}
+		if c > 0 {
+			out[i] += c
+		}
+	}
+	for i, s := range share {
+		if sum > 0 {
+			out[i] += units.Flow(float64(top) * s / sum)
+		}
+	}
+	return out
+}
+
+// outermostHeater returns the first heater on the way from the source to a hot point.
+func (l *Layout) outermostHeater(i int32) int32 {
+	heater := int32(-1)
+	for ; i >= 0; i = l.parent[i] {
+		if l.data.Points[i].Device.heater() && l.service[i] == Cold {
+			heater = i
+		}
+	}
+	return heater
+}
