@@ -1,0 +1,34 @@
+package main
+
+import (
+	"fmt"
+	"io"
+	"text/tabwriter"
+
+	"github.com/trapweir/trapweir/tables"
+)
+
+// listTables prints the id, the rows and the title of every table.
+func listTables(out io.Writer, shelf *tables.Shelf) error {
+	w := tabwriter.NewWriter(out, 0, 0, 2, ' ', 0)
+	for table, err := range shelf.All() {
+		if err != nil {
+			return err
+		}
+		fmt.Fprintf(w, "%s\t%d rows\t%s\n", table.ID(), table.Len(), table.Title())
+	}
+	return w.Flush()
+}
+
+// listSources prints every document.
+func listSources(out io.Writer, shelf *tables.Shelf) error {
+	list, err := shelf.Sources()
+	if err != nil {
+		return err
+	}
+	w := tabwriter.NewWriter(out, 0, 0, 2, ' ', 0)
+	for _, s := range list {
+		fmt.Fprintf(w, "%s\t%v\t%s\n", s.ID, s, s.Publisher)
+	}
+	return w.Flush()
+}

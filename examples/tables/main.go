@@ -1,0 +1,79 @@
+package main
+
+import (
+	"bufio"
+	"flag"
+	"fmt"
+	"io"
+	"os"
+
+	"github.com/trapweir/trapweir/tables"
+)
+
+func main() { os.Exit(command(os.Args[1:], os.Stdout, os.Stderr)) }
+
+// command runs the program and returns its exit status: 1 when something asked for is
+// not there or has a fault, 2 when the arguments are wrong.
+func command(args []string, out, errs io.Writer) int {
+	flags := flag.NewFlagSet("tables", flag.ContinueOnError)
+	flags.SetOutput(errs)
+	format := flags.String("format", "text", "text, csv, markdown or json")
+	compare := flags.String("compare", "", "a fact to compare across codes, or list")
+	audit := flags.Bool("audit", false, "count rows by set and status, and list what sources disagree on")
+	documents := flags.Bool("sources", false, "list the documents")
+	with := flags.String("with", "", "directory of an amendment to lay over the shelf")
+	if err := flags.Parse(args); err != nil {
+		return 2
+	}
+	write, ok := writers[*format]
+	if !ok {
+		fmt.Fprintf(errs, "tables: no format %q: text, csv, markdown or json\n", *format)
+		return 2
+	}
+	shelf := tables.Embedded()
+	if *with != "" {
+		var err error
+		if shelf, err = shelf.With(os.DirFS(*with)); err != nil {
+			fmt.Fprintln(errs, err)
+			return 1
+		}
+	}
+	buffered := bufio.NewWriter(out)
+	err := run(buffered, shelf, write, *compare, *audit, *documents, flags.Args())
+	if err == nil {
+		err = buffered.Flush()
+	}
+	if err != nil {
+		fmt.Fprintf(errs, "tables: %v\n", err)
+		return 1
+	}
+	return 0
+}
+
+func run(out io.Writer, shelf *tables.Shelf, write writer, compare string, audit, documents bool, ids []string) error {
+	switch {
+	case compare == "list":
+		return listFacts(out, shelf)
+	case compare != "":
+		return compareFact(out, shelf, compare)
+	case audit:
+		return printAudit(out, shelf)
+	case documents:
+		return listSources(out, shelf)
+	case len(ids) == 0:
+		return listTables(out, shelf)
+	}
+	for i, id := range ids {
+		table, err := shelf.Table(id)
+		if err != nil {
+			return err
+		}
+		if i > 0 {
+			fmt.Fprintln(out)
+		}
+		if err := write(out, table); err != nil {
+			return err
+		}
+	}
+	return nil
+}
