@@ -258,9 +258,12 @@ func TestMendsAgainstEveryPair(t *testing.T) {
 		end := 0
 		for _, m := range got.Mends {
 			a, b := index[m.FaultFrom], index[m.FaultTo]
-			best := units.Length(math.MaxInt64)
+			best, short := units.Length(math.MaxInt64), units.Length(math.MaxInt64)
 			for i := 0; i <= a; i++ {
 				for j := b; j < len(survey.Shots); j++ {
+					if free(survey.Shots, i, j) {
+						short = min(short, least.Over(survey.Shots[j].Station-survey.Shots[i].Station)-(survey.Shots[j].Invert-survey.Shots[i].Invert))
+					}
 					if enough(survey.Shots, i, j) && free(survey.Shots, i, j) {
 						best = min(best, survey.Shots[j].Station-survey.Shots[i].Station)
 					}
@@ -273,6 +276,9 @@ func TestMendsAgainstEveryPair(t *testing.T) {
 				t.Fatalf("%+v\n%v, but the shortest is %v ft", survey.Shots, m, best.Feet())
 			}
 			if !m.Possible {
+				if d := m.Short - short; d < -1 || d > 1 {
+					t.Fatalf("%+v\n%v, but the least lack is %v in", survey.Shots, m, short.Inches())
+				}
 				continue
 			}
 			if i := index[m.From]; i < end {
