@@ -213,7 +213,7 @@ func ExampleTrench_Volume() {
 	if err != nil {
 		panic(err)
 	}
-	loose, err := slope.Spoil(bank, slope.ExampleSwell)
+	loose, err := slope.Spoil(bank, 1.25)
 	if err != nil {
 		panic(err)
 	}

@@ -206,9 +206,39 @@ var sinkLength units.Length
 
 func BenchmarkGradeOver(b *testing.B) {
 	g, run := slope.OneIn(48), 37*units.Foot+6*units.Inch
+	b.Run("ours", func(b *testing.B) {
+		b.ReportAllocs()
+		for b.Loop() {
+			sinkLength = g.Over(run)
+		}
+	})
+	// The floor: a 64-bit quotient, neither rounded nor safe from overflow.
+	rise, over := g.Ratio()
+	b.Run("floor", func(b *testing.B) {
+		for b.Loop() {
+			sinkLength = run * units.Length(rise) / units.Length(over)
+		}
+	})
+}
+
+func BenchmarkGradeCompare(b *testing.B) {
+	g, h := slope.OneIn(48), slope.OneIn(50)
 	b.ReportAllocs()
 	for b.Loop() {
-		sinkLength = g.Over(run)
+		sinkInt = g.Compare(h)
+	}
+}
+
+var sinkInt int
+
+func BenchmarkGradeAppendText(b *testing.B) {
+	g := slope.OneIn(48)
+	b.ReportAllocs()
+	var buf [32]byte
+	for b.Loop() {
+		if _, err := g.AppendText(buf[:0]); err != nil {
+			b.Fatal(err)
+		}
 	}
 }
 

@@ -77,7 +77,7 @@ func rat(t *testing.T, v any) *big.Rat {
 func (s *solver) get(path string) any {
 	s.t.Helper()
 	var v any = s.in
-	for _, k := range strings.Split(path, ".") {
+	for k := range strings.SplitSeq(path, ".") {
 		switch x := v.(type) {
 		case map[string]any:
 			v = x[k]

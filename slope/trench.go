@@ -189,13 +189,10 @@ func (t Trench) Filling(f Fill) (Filling, error) {
 	return out, nil
 }
 
-// ExampleSwell is a swell factor of common earth, 1.25: a cubic yard in the bank
-// makes 1 1/4 in the heap. It is common practice, without a source that was
-// checked; sand swells less and rock more. Use the figure of the job's own soil.
-const ExampleSwell = 1.25
-
 // Spoil returns the loose volume of earth dug, from its volume in the bank and a
-// swell factor of 1 or more.
+// swell factor of 1 or more. The factor belongs to the soil of the job: 1.25 for
+// common earth, a cubic yard in the bank making 1 1/4 in the heap, is an example of
+// common practice, without a source that was checked; sand swells less, rock more.
 func Spoil(bank units.Volume, swell float64) (units.Volume, error) {
 	if err := firstOf(checkNumber("volume", float64(bank)), checkNumber("swell", swell)); err != nil {
 		return 0, err

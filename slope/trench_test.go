@@ -113,7 +113,7 @@ func TestFilling(t *testing.T) {
 }
 
 func TestSpoilAndWater(t *testing.T) {
-	v, err := slope.Spoil(20*units.CubicYard, slope.ExampleSwell)
+	v, err := slope.Spoil(20*units.CubicYard, 1.25)
 	near(t, "spoil", v, 25, cubicYard, err)
 	v, err = slope.Spoil(0, 1)
 	near(t, "no spoil", v, 0, 1, err)
