@@ -137,8 +137,16 @@ func (q Quantity) String() string {
 	return string(b)
 }
 
-// MarshalText returns [Quantity.String] as text.
-func (q Quantity) MarshalText() ([]byte, error) { return []byte(q.String()), nil }
+// AppendText appends [Quantity.String] to b; it fails for a quantity without unit.
+func (q Quantity) AppendText(b []byte) ([]byte, error) {
+	if q.unit == "" {
+		return b, fmt.Errorf("quantity without unit: %w", ErrUnit)
+	}
+	return append(b, q.String()...), nil
+}
+
+// MarshalText returns [Quantity.String] as text; it fails for a quantity without unit.
+func (q Quantity) MarshalText() ([]byte, error) { return q.AppendText(nil) }
 
 // UnmarshalText sets q by [ParseQuantity].
 func (q *Quantity) UnmarshalText(text []byte) error {

@@ -24,6 +24,9 @@ func scanQuantity(k kind, s string, f *fault) (float64, bool) {
 			if l, ok := scanLength(s, &g); ok {
 				return l.Metres(), true
 			}
+			if g.err != ErrUnit { // it began like a length
+				*f = g
+			}
 		}
 		return 0, false
 	}

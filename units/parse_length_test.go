@@ -161,6 +161,8 @@ var refusals = []struct {
 	{`5 M`, 2, ErrUnit, "lower case"},
 	{`5"x`, 2, ErrSyntax, "text follows"},
 	{`5 in²`, 4, ErrSyntax, "text follows"},
+	{`5 mm.`, 4, ErrSyntax, "text follows"},
+	{`5 feet.`, 6, ErrAmbiguous, "point after"},
 	{`6'-4" x`, 6, ErrSyntax, "text follows"},
 	{`6'-4 x`, 5, ErrUnit, "not a unit of length"},
 	// Commas and grouped thousands.

@@ -141,8 +141,11 @@ func TestParseQuantitiesRefuse(t *testing.T) {
 		{"flow", strings.Repeat(" ", 200) + "5 gpm", 128, ErrSyntax, "too long"},
 		{"pressure", "60 psia", 3, ErrUnit, "absolute"},
 		{"pressure", "3 bar (a)", 2, ErrUnit, "absolute"},
+		{"pressure", "60 KPA", 3, ErrUnit, "not a unit of pressure"},
+		{"pressure", "60 mpa", 3, ErrUnit, "not a unit of pressure"},
 		{"pressure", "60 ft", 3, ErrUnit, "a unit of length"},
 		{"head", "60 psi", 3, ErrUnit, "a unit of pressure"},
+		{"head", `5' 14"`, 3, ErrRange, "below 12"},
 		{"head", "60", 2, ErrUnit, "unit is missing"},
 		{"temperature", "-460 degF", 0, ErrRange, "absolute zero"},
 		{"temperature", "-274 degC", 0, ErrRange, "absolute zero"},
@@ -438,6 +441,26 @@ type every struct {
 const everyJSON = `{"Length":"37'-6 3/8\"","Area":"12 ft2","Volume":"1.6 gal","Flow":"12.5 gpm","Velocity":"8 ft/s","Pressure":"60 psi","Head":"138.6 ft",` +
 	`"Mass":"25 lb","Density":"62.4 lb/ft3","Dynamic":"0.001 Pa-s","Kinematic":"0.00001 ft2/s","Power":"40000 Btu/h","PerLength":"12 Btu/h-ft",` +
 	`"Conduct":"0.04 W/m-K","Film":"10 W/m2-K","Heat":"4.18 kJ/kg-K","Duration":"90 s","Temp":"60 degF","Difference":"10 degF","Quantity":"5.50 bar"}`
+
+// Every type can be handed to whatever takes text.
+func TestTextMethods(t *testing.T) {
+	type text interface {
+		encoding.TextUnmarshaler
+		encoding.TextMarshaler
+		encoding.TextAppender
+		fmt.Stringer
+	}
+	fields := reflect.TypeFor[every]()
+	for i := range fields.NumField() {
+		v := reflect.New(fields.Field(i).Type).Interface()
+		if _, ok := v.(text); !ok {
+			t.Errorf("%T has not all of the text methods", v)
+		}
+		if _, ok := v.(fmt.Formatter); !ok && fields.Field(i).Name != "Quantity" {
+			t.Errorf("%T does not format", v)
+		}
+	}
+}
 
 func TestJSON(t *testing.T) {
 	var v every
