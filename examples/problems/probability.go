@@ -2,6 +2,7 @@ package main
 
 import (
 	"fmt"
+	"math"
 	"strings"
 
 	"github.com/trapweir/trapweir/supply"
@@ -58,6 +59,10 @@ func solveDemandExact(p *problem) {
 	if !p.ready() {
 		return
 	}
+	if work := convolutionWork(groups, step); work > maxConvolution {
+		p.fields.Faultf("groups", "about %.0g sums to add up, at most %.0g: give fewer groups, or flows with fewer digits", work, float64(maxConvolution))
+		return
+	}
 	s, err := supply.NewSimultaneousFlow(groups, step)
 	if err != nil {
 		p.failAt("groups", err)
@@ -88,4 +93,24 @@ func solveDemandExact(p *problem) {
 // unitOf returns the unit at the end of a quantity's text.
 func unitOf(s string) string {
 	return strings.TrimSpace(strings.TrimLeft(strings.TrimSpace(s), "0123456789.+-/ eE"))
+}
+
+// maxConvolution bounds the work of one line, to a few seconds.
+const maxConvolution = 2e9
+
+// convolutionWork estimates how many products the exact distribution takes: for
+// each group, the likely totals so far times the likely numbers of it in use.
+func convolutionWork(groups []supply.FlowGroup, step units.Flow) float64 {
+	// Outside ten standard deviations nothing is left of a binomial law but crumbs.
+	const deviations = 20
+	var work, variance, totals float64
+	for _, g := range groups {
+		n, p, flow := float64(g.Count), g.Probability, float64(g.Flow/step)
+		v := n * p * (1 - p)
+		used := min(n, deviations*math.Sqrt(v)) + 1
+		work += (min(totals, deviations*math.Sqrt(variance)) + 1) * used
+		variance += v * flow * flow
+		totals += n * flow
+	}
+	return work
 }

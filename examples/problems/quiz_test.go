@@ -3,6 +3,7 @@ package main
 import (
 	"bytes"
 	"encoding/json"
+	"fmt"
 	"maps"
 	"os"
 	"slices"
@@ -157,5 +158,22 @@ func FuzzLine(f *testing.F) {
 	})
 }
 
-// slow tells lines whose answer takes longer than a fuzzer should wait for.
+// slow tells lines whose answer may take seconds, which a fuzzer should not wait
+// for; TestHeavyLines looks at them.
 func slow(line string) bool { return len(line) > 4000 || strings.Contains(line, "demand-exact") }
+
+func TestHeavyLines(t *testing.T) {
+	var groups []string
+	for i := range 1000 {
+		groups = append(groups, fmt.Sprintf(`{"count":1000,"probability":0.5,"flow":"%d.01 gpm"}`, i))
+	}
+	got := one(t, `{"ask":"demand-exact","confidence":0.99,"groups":[`+strings.Join(groups, ",")+`]}`)
+	if !strings.HasPrefix(got, `{"id":1,"error":"groups: about `) {
+		t.Errorf("%.200s", got)
+	}
+	// One great group is no work.
+	got = one(t, `{"ask":"demand-exact","confidence":0.5,"groups":[{"count":1000000,"probability":0.5,"flow":"0.01 gpm"}]}`)
+	if got != `{"id":1,"answer":{"flow":{"value":5000,"unit":"gpm"}}}` {
+		t.Error(got)
+	}
+}
