@@ -15,3 +15,14 @@ func TestMarks(t *testing.T) {
 	out, _ := solveText(t, string(in), options{})
 	golden(t, "marks.golden", out)
 }
+
+// TestFaults keeps the messages of lines that cannot be answered: each names the
+// field and what is allowed.
+func TestFaults(t *testing.T) {
+	in, err := os.ReadFile("testdata/faults.jsonl")
+	if err != nil {
+		t.Fatal(err)
+	}
+	out, _ := solveText(t, string(in), options{})
+	golden(t, "faults.golden", out)
+}

@@ -12,6 +12,7 @@ import (
 	"github.com/trapweir/trapweir/internal/faults"
 	"github.com/trapweir/trapweir/internal/strictjson"
 	"github.com/trapweir/trapweir/slope"
+	"github.com/trapweir/trapweir/supply"
 	"github.com/trapweir/trapweir/units"
 )
 
@@ -244,14 +245,26 @@ func (p *problem) fail(err error) {
 		p.doc.Faults.Add(faults.Fault{Field: strings.ReplaceAll(r.Quantity, " ", "_"), Err: fmt.Errorf("%s is not %s", r.Value, r.Allowed)})
 		return
 	}
+	if a, ok := errors.AsType[*supply.ArgumentError](err); ok {
+		p.doc.Faults.Add(faults.Fault{Field: strings.ReplaceAll(a.Argument, " ", "_"), Err: withoutPrefix(a, a.Argument)})
+		return
+	}
 	p.doc.Faults.Add(faults.Fault{Err: err})
 }
 
 // failAt records an error of the library under a field.
 func (p *problem) failAt(field string, err error) {
 	if err != nil {
-		p.doc.Faults.Add(faults.Fault{Field: field, Err: err})
+		p.doc.Faults.Add(faults.Fault{Field: field, Err: withoutPrefix(err, field)})
 	}
+}
+
+// withoutPrefix takes the name of the field off an error that begins with it.
+func withoutPrefix(err error, field string) error {
+	if rest, ok := strings.CutPrefix(err.Error(), field+": "); ok {
+		return errors.New(rest)
+	}
+	return err
 }
 
 // short writes a number for a person.

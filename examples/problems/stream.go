@@ -128,7 +128,7 @@ func appendError(b, id []byte, message string) []byte {
 func faultText(err error) string {
 	all, ok := errors.AsType[*faults.Errors](err)
 	if !ok {
-		return err.Error()
+		return strings.ReplaceAll(err.Error(), "\n", "; ")
 	}
 	var b strings.Builder
 	for i, f := range all.Faults {
@@ -137,7 +137,7 @@ func faultText(err error) string {
 		}
 		g := *f
 		g.File = ""
-		b.WriteString(g.Error())
+		b.WriteString(strings.ReplaceAll(g.Error(), "\n", "; "))
 	}
 	if all.More > 0 {
 		fmt.Fprintf(&b, "; and %d more faults", all.More)
