@@ -579,7 +579,8 @@ func gradeList(list []gradeColumn) string {
 // The column used is the steepest tabulated grade not above the one laid, where a
 // grade that the code prints as equal counts as its own. A load or a grade outside
 // the table is [ErrOutsideTable]; what the code tells apart and q leaves open is
-// [ErrNotStated].
+// [ErrNotStated]; closets on a part for which the shelf has no figures are
+// [ErrNotInCode].
 func (c *Code) DrainSize(q DrainQuery) (SizeResult, error) {
 	switch {
 	case !q.Load.Valid():
@@ -606,7 +607,11 @@ func (c *Code) DrainSize(q DrainQuery) (SizeResult, error) {
 			least, reason, cite = rule.cell.Value, ByBelowGround, rule.cite
 		}
 	}
-	if steps := c.closets[q.Part]; q.Closets > 0 && len(steps) > 0 {
+	if q.Closets > 0 {
+		steps := c.closets[q.Part]
+		if len(steps) == 0 {
+			return SizeResult{}, c.fault(q.Part.String(), "water_closets", ErrNotInCode, "no figures for water closets on a %v", q.Part)
+		}
 		from, row, ok := closetSize(steps, q.Closets)
 		if !ok {
 			return SizeResult{}, c.fault(q.Part.String(), "water_closets", ErrOutsideTable, "no size takes %d", q.Closets)
