@@ -188,29 +188,35 @@ func TestCheck(t *testing.T) {
 		{"no cleanout", "ipc-2021", func(l *Layout) { pt(l, "S1").Cleanout = nil }, `fail|cleanout-junction|SO|-|10'-0"|-`},
 		{"one way only", "ipc-2021", func(l *Layout) { pt(l, "S1").Cleanout.TwoWay = false }, "ask|cleanout-both-ways|S1|-|-|-"},
 		{"cleanouts too far apart", "ipc-2021", func(l *Layout) { pt(l, "S3").Run.Length = 93 * ft }, `fail|cleanout-spacing|S1|101'-0"|100'-0"|-1'-0"`},
-		{"a bend", "ipc-2021", func(l *Layout) { pt(l, "WV").Run.Bearing = Degrees(0) }, "fail|cleanout-turn|S2|90 deg|45 deg|-45 deg"},
+		{"a bend", "ipc-2021", func(l *Layout) { pt(l, "WV").Run.Bearing = Degrees(0); pt(l, "S3").Run.Bearing = Degrees(45) }, "fail|cleanout-turn|S2|90 deg|45 deg|-45 deg"},
 		{"a bend with a cleanout", "ipc-2021", func(l *Layout) {
 			pt(l, "WV").Run.Bearing = Degrees(0)
+			pt(l, "S3").Run.Bearing = Degrees(45)
 			pt(l, "S2").Cleanout = &Cleanout{}
 		}, "pass|cleanout-turn|S2|90 deg|45 deg|-45 deg"},
 		{"a bend with a cleanout upstream", "ipc-2021", func(l *Layout) {
 			pt(l, "WV").Run.Bearing = Degrees(0)
+			pt(l, "S3").Run.Bearing = Degrees(45)
 			pt(l, "WC").Run.Bearing = Degrees(0)
 			pt(l, "WC").Cleanout = &Cleanout{}
 		}, "ask|cleanout-turn|S2|90 deg|45 deg|-45 deg"},
 		{"bends add up, UPC", "upc-2021", func(l *Layout) {
 			pt(l, "WC").Run.Bearing = Degrees(315)
 			pt(l, "WV").Run.Bearing = Degrees(0)
+			pt(l, "S3").Run.Bearing = Degrees(45)
 			pt(l, "S2").Run.Bearing = Degrees(90.001)
 		}, "fail|cleanout-turn|S2|135.001 deg|135 deg|-0.001 deg"},
 		{"bends add up to the limit, UPC", "upc-2021", func(l *Layout) {
 			pt(l, "WC").Run.Bearing = Degrees(315)
 			pt(l, "WV").Run.Bearing = Degrees(0)
+			pt(l, "S3").Run.Bearing = Degrees(45)
 		}, "none of cleanout-turn"},
 		{"cleanout too small", "ipc-2021", func(l *Layout) { pt(l, "S1").Cleanout.Size = 3 * in }, `fail|cleanout-size|S1|3"|4"|-1"`},
 		{"no room before it", "ipc-2021", func(l *Layout) { pt(l, "S1").Cleanout.Clearance = 12 * in }, `fail|cleanout-clearance|S1|1'-0"|1'-6"|-6"`},
 		{"cable too short", "ipc-2021", func(l *Layout) { l.CableReach = 5 * ft }, `fail|cleanout-reach|S3|8'-0"|5'-0"|-8'-0"`},
 		{"upper end, UPC", "upc-2021", func(*Layout) {}, `ask|cleanout-upper-end|FD|-|-|-`},
+
+		{"a branch in at right angles", "ipc-2021", func(l *Layout) { pt(l, "WV").Run.Bearing = Degrees(0) }, "none of cleanout-turn"},
 
 		// Site
 		{"sleeve too narrow", "ipc-2021", func(l *Layout) { l.Footings[0].Sleeve = 4 * in }, `ask|footing-sleeve|F1|4"|6"|-2"`},

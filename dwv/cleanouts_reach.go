@@ -117,8 +117,9 @@ func (l *Layout) access(s *Sizing) *access {
 }
 
 // carriesOn tells whether, of two runs that come to the same node, i carries the
-// line on rather than j. It looks at what the runs are, not at their ids or
-// order, as far as that tells them apart.
+// line on rather than j: one that comes straight on does, else the one with the
+// greater load. It looks at what the runs are, not at their ids or order, as far as
+// that tells them apart.
 func (s *Sizing) carriesOn(i, j int32) bool {
 	if i == j {
 		return false
@@ -128,6 +129,7 @@ func (s *Sizing) carriesOn(i, j int32) bool {
 		return b == nil && a != nil
 	}
 	c := cmp.Or(
+		s.straightness(i)-s.straightness(j),
 		cmp.Compare(s.load[i], s.load[j]),
 		cmp.Compare(s.size[i], s.size[j]),
 		cmp.Compare(a.Run.Length, b.Run.Length),
@@ -136,6 +138,21 @@ func (s *Sizing) carriesOn(i, j int32) bool {
 		cmp.Compare(b.ID, a.ID),
 	)
 	return c > 0
+}
+
+// straightness is 1 for a run that enters the next without a turn, else 0.
+func (s *Sizing) straightness(i int32) int {
+	p := s.tree.parent[i]
+	if s.tree.point(p) == nil || s.tree.point(i).Run.Vertical != s.tree.point(p).Run.Vertical {
+		return 0
+	}
+	if s.tree.point(i).Run.Vertical {
+		return 1
+	}
+	if m, ok := s.bearing(i).turn(s.bearing(p)); ok && m == 0 {
+		return 1
+	}
+	return 0
 }
 
 // bearing returns the direction of flow of a run: as stated, or from the plan

@@ -174,26 +174,49 @@ func (c *counter) node(i int32) {
 	t, s := c.lv.tree, c.lv.sizing
 	down := t.point(i)
 	through := c.acc.primary[i]
+	vented := t.vents.takeoff != nil && t.vents.takeoff[i] >= 0
+	teed := false
 	for k := t.first[i]; k >= 0; k = t.next[k] {
 		up := t.point(k)
-		if up.Run.Into != "" {
+		switch {
+		case up.Run.Into != "":
 			joints := 2
 			if k != through {
 				joints = 3
 			}
 			c.add(up.Run.Into, down.Run.Material, s.size[i], s.size[k], joints)
-			continue
-		}
-		if k != through {
+		case vented && !teed && down.Run.Vertical && !up.Run.Vertical:
+			// The arm comes in at the side, the vent goes on up.
+			teed = true
+			c.add("sanitary-tee", down.Run.Material, s.size[i], s.size[k], 3)
+		case k != through:
 			c.add(branchFitting(up, down, s.turn(k, i)), down.Run.Material, s.size[i], s.size[k], 3)
-			continue
+		default:
+			c.inLine(i, k)
 		}
-		if kind := bend(up, down, s.turn(k, i)); kind != "" {
-			c.add(kind, down.Run.Material, s.size[i], 0, 2)
-		}
-		if s.size[k] != s.size[i] {
-			c.add("reducer", down.Run.Material, max(s.size[i], s.size[k]), min(s.size[i], s.size[k]), 2)
-		}
+	}
+	switch {
+	case !vented || teed:
+	case down.Run.Vertical:
+		c.add("sanitary-tee", down.Run.Material, s.size[i], 0, 3)
+	default:
+		c.add("wye", down.Run.Material, s.size[i], s.vents[t.vents.takeoff[i]].Size, 3)
+	}
+}
+
+// inLine counts the fittings by which run k carries on into run i.
+func (c *counter) inLine(i, k int32) {
+	s := c.lv.sizing
+	up, down := c.lv.tree.point(k), c.lv.tree.point(i)
+	if up.Run.ClosetBend && s.size[k] > s.size[i] {
+		c.add("closet-bend", down.Run.Material, s.size[k], s.size[i], 2)
+		return
+	}
+	if kind := bend(up, down, s.turn(k, i)); kind != "" {
+		c.add(kind, down.Run.Material, s.size[i], 0, 2)
+	}
+	if s.size[k] != s.size[i] {
+		c.add("reducer", down.Run.Material, max(s.size[i], s.size[k]), min(s.size[i], s.size[k]), 2)
 	}
 }
 
@@ -251,10 +274,6 @@ func (c *counter) vents() {
 			if k > 0 {
 				c.add("vent-bend", x.Material, size, 0, 2)
 			}
-		}
-		switch {
-		case x.From != "":
-			c.add("vent-take-off", x.Material, size, 0, 1)
 		}
 		if x.To != "" {
 			c.add("vent-tee", x.Material, size, 0, 1)
