@@ -29,7 +29,7 @@
 // millimetre is a million: what is written on a drawing is held exactly,
 // and + - < == are exact. A quotient goes through 128 bits and is rounded once, half to even.
 // The other quantities are float64: their values are results of powers and
-// logarithms, and no representation makes 60 psi an even number of pascals. Do
+// logarithms, and 60 psi has no finite number of decimals in pascals. Do
 // not compare them with ==; round both to the digits that matter.
 //
 // Factors between units are exact ratios of integers wherever the definition is

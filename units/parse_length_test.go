@@ -119,6 +119,10 @@ var spellings = []struct {
 	{`1234567890123456789e-20 m`, 12_345_679},
 	{`0.3333333333333333333 m`, 333_333_333},
 	{`1e-300 m`, 0},
+	{`1e2 mm`, 100 * Millimetre},
+	{`1e15 nm`, MaxLength},
+	{`5e-25 km`, 0},
+	{`1250000000000000000e-21 m`, 1_250_000},
 }
 
 func TestParseLength(t *testing.T) {
@@ -198,6 +202,10 @@ var refusals = []struct {
 	{`5'-99"`, 3, ErrRange, "below 12"},
 	{`1000.0000000005 km`, 0, ErrRange, "1000 km"},
 	{`4000000 ft`, 0, ErrRange, "1000 km"},
+	{`9e18 m`, 0, ErrRange, "1000 km"},
+	{`9999999999999999999e19 m`, 0, ErrRange, "1000 km"},
+	{`9999999999999999999 1/64 in`, 0, ErrRange, "1000 km"},
+	{`-1e300 m`, 1, ErrRange, "1000 km"},
 	{`1e99 m`, 0, ErrRange, "1000 km"},
 	{`1e999999999 m`, 1, ErrRange, "exponent"},
 	{`99999999999999999999 m`, 0, ErrRange, "digits"},
