@@ -20,7 +20,7 @@ type pipeByLoadTable struct{ rows *tables.Rows[pipeByLoadRow] }
 
 func (c *Code) loadPipeByLoad(shelf *tables.Shelf, id string) error {
 	rows, err := tables.Load[pipeByLoadRow](shelf, id)
-	if err == nil {
+	if err == nil && rows.Len() > 0 {
 		c.byLoad = &pipeByLoadTable{rows}
 	}
 	return err
