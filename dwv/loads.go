@@ -33,8 +33,10 @@ type Load struct {
 // fixtureKind is the rows of one fixture id.
 type fixtureKind struct {
 	rows []fixtureRow
-	// named is the controls that some row names.
-	named nameSet
+	// named is the controls that some row names; general tells that some row names
+	// none.
+	named   nameSet
+	general bool
 }
 
 // nameSet is a set of values of a small enumeration, by bit.
@@ -145,6 +147,7 @@ func (c *Code) loadFixtures(shelf *tables.Shelf) error {
 			}
 			k.rows = append(k.rows, row)
 			k.named |= row.controls
+			k.general = k.general || row.controls == 0
 			if len(k.rows) > maxRowsPerKind {
 				refuse("fixture", "more than %d rows for %q", maxRowsPerKind, name)
 			}
@@ -229,6 +232,9 @@ func (c *Code) FixtureLoad(f Fixture) (Load, error) {
 			if r.cite.Status() < cite.Status() {
 				cite = r.cite
 			}
+			if r.drain > row.drain {
+				row = r // the stricter of what may be
+			}
 		}
 	}
 	total, err := each.Times(f.Count)
@@ -279,12 +285,11 @@ func (c *Code) narrow(k *fixtureKind, f Fixture) (uint64, error) {
 		return nil
 	}
 	// Rows that name a control serve it alone; the rest serve the others, if any.
-	general := slices.ContainsFunc(k.rows, func(r fixtureRow) bool { return r.controls == 0 })
 	if err := keep("control", func(r *fixtureRow) bool {
 		switch {
 		case named:
 			return r.controls.has(uint8(f.Control))
-		case general:
+		case k.general:
 			return r.controls == 0
 		}
 		return f.Control == ControlNotStated
