@@ -43,7 +43,7 @@
 // As-built: [Survey.AsBuilt] names what is flat, back-graded or holds water, and
 // the shortest stretch that mends it.
 //
-// Trenches: [Trench], [Trench.Filling], [Spoil], [WaterToFill], [TestHead].
+// Trenches: [Trench], [Trench.Filling], [Spoil], [WaterToFill], [WaterTestHead].
 //
 // # Conventions
 //
@@ -75,7 +75,7 @@
 // person on the site and the law that binds it. Digging below and beside footings
 // is for an engineer; the planes of [Solid] only show where to ask one. A line
 // under test holds the force of its head on every plug: stand clear, and see
-// [TestHead].
+// [WaterTestHead].
 //
 // The results are calculations to be checked by a licensed plumber or engineer
 // against the code in force and the rulings of the local authority.

@@ -537,7 +537,7 @@ var solvers = map[string]func(*solver){
 		}
 	},
 	"HEAD-03": func(s *solver) {
-		head, err := slope.TestHead(s.length("length"), s.grade("grade"), 0)
+		head, err := slope.WaterTestHead(s.length("length"), s.grade("grade"), 0)
 		s.must(err)
 		s.say("head", head, "ft")
 	},

@@ -216,10 +216,10 @@ func WaterToFill(bore, length units.Length) (units.Volume, error) {
 	return units.Volume(math.Pi / 4 * d * d * length.Metres()), nil
 }
 
-// TestHead returns the greatest head of a water test, at its lower plug: the
+// WaterTestHead returns the greatest head of a water test, at its lower plug: the
 // fall of the line and the height of the standpipe at its upper end. A plug must
 // be rated for it.
-func TestHead(run units.Length, g Grade, standpipe units.Length) (units.Length, error) {
+func WaterTestHead(run units.Length, g Grade, standpipe units.Length) (units.Length, error) {
 	if err := firstOf(checkSize("run", run), checkGrade(g), checkSize("standpipe", standpipe)); err != nil {
 		return 0, err
 	}

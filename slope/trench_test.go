@@ -134,10 +134,10 @@ func TestSpoilAndWater(t *testing.T) {
 		t.Errorf("no bore: %v", err)
 	}
 	// 100 ft at 1/4 in/ft and a 10 ft standpipe: 12 ft 1 in.
-	if h, err := slope.TestHead(100*units.Foot, slope.OneIn(48), 10*units.Foot); err != nil || h != mustLength("12'-1\"") {
+	if h, err := slope.WaterTestHead(100*units.Foot, slope.OneIn(48), 10*units.Foot); err != nil || h != mustLength("12'-1\"") {
 		t.Errorf("head %v, %v", h, err)
 	}
-	if _, err := slope.TestHead(units.Foot, slope.OneIn(-48), 0); !errors.Is(err, slope.ErrGrade) {
+	if _, err := slope.WaterTestHead(units.Foot, slope.OneIn(-48), 0); !errors.Is(err, slope.ErrGrade) {
 		t.Errorf("rising: %v", err)
 	}
 }
