@@ -82,9 +82,11 @@ func Percent(x float64) (Grade, error) {
 }
 
 // FromDecimal returns the grade whose fall over run is d: 0.02 for 2 %. It
-// refuses a decimal that no ratio of two int64 holds.
+// refuses a decimal that no ratio of two int64 holds, and one written with more
+// than a thousand digits or places.
 func FromDecimal(d decimal.Decimal) (Grade, error) {
-	if d.Exponent() < -18 || d.Exponent() > 18 || d.NumDigits() > 19 {
+	const most = 1000
+	if d.Exponent() < -most || d.Exponent() > most || d.NumDigits() > most {
 		return Grade{}, fmt.Errorf("%w: a decimal of %d digits and exponent %d is too long", ErrGrade, d.NumDigits(), d.Exponent())
 	}
 	r := d.Rat()
@@ -241,10 +243,9 @@ func (g Grade) Scale(num, den int64) (Grade, error) {
 }
 
 func fromBig(rise, run *big.Int, what string) (Grade, error) {
-	if d := new(big.Int).GCD(nil, nil, new(big.Int).Abs(rise), run); d.Sign() > 0 {
-		rise.Quo(rise, d)
-		run.Quo(run, d)
-	}
+	d := new(big.Int).GCD(nil, nil, new(big.Int).Abs(rise), run) // run is positive, and so is d
+	rise.Quo(rise, d)
+	run.Quo(run, d)
 	if !rise.IsInt64() || !run.IsInt64() {
 		return Grade{}, fmt.Errorf("%w: the %s %s/%s does not fit a ratio of two int64", ErrGrade, what, rise, run)
 	}

@@ -190,6 +190,27 @@ func TestAccessors(t *testing.T) {
 	if n, err := g.OneIn(); n != 50 || err != nil {
 		t.Errorf("one in %v, %v", n, err)
 	}
+	if n, err := slope.MustParse("-1.04 %").OneIn(); math.Abs(n+96.153846) > 5e-7 || err != nil {
+		t.Errorf("-1.04 %% is one in %v, %v", n, err)
+	}
+	for text, want := range map[string]string{"1:16": "0.0625", "1:3125": "0.00032", "-1:40": "-0.025", "100 %": "1", "level": "0", "1:9223372036854775808": ""} {
+		g, err := slope.Parse(text)
+		if (err == nil) != (want != "") {
+			t.Fatal(text, err)
+		}
+		if d, ok := g.ExactDecimal(); want != "" && (!ok || d.String() != want) {
+			t.Errorf("%s is %s, %v, want %s", text, d, ok, want)
+		}
+	}
+	for _, tt := range []struct {
+		text   string
+		places int32
+		want   string
+	}{{"2.5 %", 2, "0.02"}, {"3.5 %", 2, "0.04"}, {"-2.5 %", 2, "-0.02"}, {"2.51 %", 2, "0.03"}, {"1:3", 5, "0.33333"}, {"2:3", 5, "0.66667"}, {"1:3", -1, "0"}} {
+		if d := slope.MustParse(tt.text).Decimal(tt.places); d.String() != tt.want {
+			t.Errorf("%s to %d places is %s, want %s", tt.text, tt.places, d, tt.want)
+		}
+	}
 	if _, err := (slope.Grade{}).OneIn(); !errors.Is(err, slope.ErrGrade) {
 		t.Errorf("level is one in: %v", err)
 	}

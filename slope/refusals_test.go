@@ -78,13 +78,16 @@ func TestParseOverflow(t *testing.T) {
 }
 
 func TestConstructorRefusals(t *testing.T) {
-	for _, text := range []string{"1e19", "1e-19", "12345678901234567890", "0.1234567890123456789", "9223372036854775808"} {
+	for _, text := range []string{"1e19", "1e-19", "1e1001", "1e-1001", "12345678901234567890", "0.1234567890123456789", "9223372036854775808", "0." + strings.Repeat("1", 1001)} {
 		if g, err := slope.FromDecimal(decimal.RequireFromString(text)); !errors.Is(err, slope.ErrGrade) {
 			t.Errorf("%s is %v, %v", text, g, err)
 		}
 	}
 	if g, err := slope.FromDecimal(decimal.RequireFromString("-0.020")); err != nil || g != slope.MustParse("-2 %") {
 		t.Errorf("-0.020 is %v, %v", g, err)
+	}
+	if g, err := slope.FromDecimal(decimal.RequireFromString("0.02" + strings.Repeat("0", 50))); err != nil || g != slope.MustParse("2 %") {
+		t.Errorf("0.02 with many zeros is %v, %v", g, err)
 	}
 	none := slope.OneIn(0)
 	_, err1 := none.Add(slope.OneIn(1))
