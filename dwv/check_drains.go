@@ -16,6 +16,7 @@ func (j *judge) drains() {
 	for i := int32(j.tree.outlets); int(i) < j.tree.len(); i++ {
 		pt := j.tree.point(i)
 		j.load(i, pt)
+		j.intervalLoad(i, pt)
 		j.closets(i, pt)
 		j.leastSize(i, pt)
 		j.reduction(i, pt)
@@ -48,16 +49,20 @@ func (j *judge) load(i int32, pt *Point) {
 		j.add(tables.Finding{Rule: "drain-load", Place: pt.ID, Verdict: tables.Fail, Value: load,
 			Reason: fmt.Sprintf("%v pipe may not be laid at %v at all", s.size[i], pt.Run.Grade), Remedy: "Lay it steeper, or larger.", Citation: k.Citation})
 	default:
-		cite, at := weakestOf(k.Citation, k.Factor), ""
-		if !k.Grade.IsLevel() {
-			at = fmt.Sprintf(" at %v", k.Grade)
-		}
+		cite, taken := weakestOf(k.Citation, k.Factor), k.Grade
 		if !k.Nominal.IsZero() {
-			k, cite, at = j.nominalLoad(i, pt, k)
+			k, cite = j.nominalLoad(i, pt, k)
 		}
 		ok := k.Holds(load)
 		if ok && j.skips(cite) {
 			return
+		}
+		at := ""
+		switch {
+		case !k.Nominal.IsZero():
+			at = fmt.Sprintf(" at %v, taken as %v", pt.Run.Grade, taken)
+		case !k.Grade.IsLevel():
+			at = fmt.Sprintf(" at %v", k.Grade)
 		}
 		f := tables.Finding{Rule: "drain-load", Place: pt.ID, Verdict: tables.Pass, Value: load, Limit: k.Max, Margin: k.Max - load, Citation: cite,
 			Reason: fmt.Sprintf("%v on a %v %v%s, which carries up to %v", load, s.size[i], s.part[i], at, k.Max)}
@@ -83,21 +88,51 @@ func (j *judge) armLoad(i int32, pt *Point) {
 // because the code prints its grade as equal to a steeper one. A load that the next
 // flatter column takes as well needs no such favour; and where the least grade rests
 // on the same favour, the question is asked there and not twice.
-func (j *judge) nominalLoad(i int32, pt *Point, k Capacity) (Capacity, tables.Citation, string) {
+func (j *judge) nominalLoad(i int32, pt *Point, k Capacity) (Capacity, tables.Citation) {
 	s := j.sizing
-	at := fmt.Sprintf(" at %v, taken as %v", pt.Run.Grade, k.Grade)
 	if k.Nominal.Status().Firm() {
-		return k, weakestOf(k.Citation, k.Factor), at
+		return k, weakestOf(k.Citation, k.Factor)
 	}
 	if flatter, err := pt.Run.Grade.Scale(9, 10); err == nil {
 		if f, err := s.code.Capacity(s.part[i], s.size[i], flatter, int(s.intervals[i])); err == nil && f.Holds(s.load[i]) {
-			return f, weakestOf(f.Citation, f.Factor), fmt.Sprintf(" at %v", f.Grade)
+			return f, weakestOf(f.Citation, f.Factor)
 		}
 	}
 	if limit, err := s.code.MinGrade(s.part[i], s.size[i]); err == nil && limit.Least == k.Grade {
-		return k, weakestOf(k.Citation, k.Factor), at
+		return k, weakestOf(k.Citation, k.Factor)
 	}
-	return k, weakestOf(k.Citation, k.Factor, k.Nominal), at
+	return k, weakestOf(k.Citation, k.Factor, k.Nominal)
+}
+
+// intervalLoad sets what enters a stack at one place against what the code lets into
+// one branch interval.
+func (j *judge) intervalLoad(i int32, pt *Point) {
+	if !pt.Run.Vertical {
+		return
+	}
+	var in FixtureUnits
+	for k := j.tree.first[i]; k >= 0; k = j.tree.next[k] {
+		if !j.tree.point(k).Run.Vertical {
+			in += j.sizing.load[k]
+		}
+	}
+	if in == 0 {
+		return
+	}
+	k, err := j.code.Capacity(StackInterval, j.sizing.size[i], pt.Run.Grade, int(j.sizing.intervals[i]))
+	if err != nil || !k.Permitted {
+		return // the code sets no such limit
+	}
+	cite := weakestOf(k.Citation, k.Factor)
+	if in <= k.Max && j.skips(cite) {
+		return
+	}
+	f := tables.Finding{Rule: "stack-interval-load", Place: pt.ID, Verdict: tables.Pass, Value: in, Limit: k.Max, Margin: k.Max - in, Citation: cite,
+		Reason: fmt.Sprintf("%v enter the %v stack here, and %v may in one branch interval", in, j.sizing.size[i], k.Max)}
+	if in > k.Max {
+		f.Verdict, f.Remedy = tables.Fail, "Enlarge the stack, or lead some of it in lower down."
+	}
+	j.add(f)
 }
 
 // largerOrSteeper says what would carry the load.

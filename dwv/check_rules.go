@@ -4,7 +4,7 @@ package dwv
 // are reported.
 var rules = [...]string{
 	// loads and sizes
-	"drain-load", "drain-closets", "fixture-drain-size", "below-ground-size", "size-reduction", "main-drain-undiminished", "outlet-size",
+	"drain-load", "stack-interval-load", "drain-closets", "fixture-drain-size", "below-ground-size", "size-reduction", "main-drain-undiminished", "outlet-size",
 	// grades and levels
 	"drain-grade", "interceptor-grade", "gravity-depth", "drain-cover", "join-level",
 	// apart
@@ -13,13 +13,13 @@ var rules = [...]string{
 	"trap-vented", "trap-arm-length", "trap-arm-min-length", "trap-arm-fall", "trap-arm-riser", "trap-arm-shared", "trap-seal", "trap-tail",
 	"floor-drain-unvented", "floor-drain-receptor", "floor-drain-primer", "floor-drain-rim", "standpipe-height", "standpipe-trap-height",
 	// vents
-	"vent-size", "vent-flat", "vent-below-floor", "vent-take-off", "wet-vent-load", "common-vent-load", "circuit-vent-fixtures", "circuit-vent-grade",
+	"vent-size", "vent-flat-share", "vent-flat", "vent-below-floor", "vent-take-off", "wet-vent-load", "common-vent-load", "circuit-vent-fixtures", "circuit-vent-grade",
 	"vent-terminal", "vent-open", "future-vent",
 	// cleanouts
 	"cleanout-upper-end", "cleanout-spacing", "cleanout-turn", "cleanout-stack-base", "cleanout-junction", "cleanout-both-ways", "cleanout-size",
 	"cleanout-clearance", "cleanout-reach", "cleanout-main",
 	// site
-	"drain-material", "fitting-turn", "stack-base-branch", "footing-clearance", "footing-sleeve", "footing-plane", "slab-thickening", "stub-up",
+	"drain-material", "drain-becomes-sewer", "fitting-turn", "stack-base-branch", "footing-clearance", "footing-sleeve", "footing-plane", "slab-thickening", "stub-up",
 }
 
 // RuleIDs returns the ids of the findings that [Layout.Check] makes, in their order.

@@ -18,6 +18,9 @@ func (j *judge) site() {
 		if pt.StubUp > 0 {
 			j.stubUp(pt)
 		}
+		if pt.ThroughWall {
+			j.sewerStart(i, pt)
+		}
 	}
 	j.materials()
 	j.stackBases()
@@ -152,6 +155,17 @@ func (j *judge) fitting(place, name string, turn Turn, size units.Length, single
 		return
 	}
 	j.add(f)
+}
+
+// sewerStart asks about a run that leaves the building and goes on as a drain
+// farther than the code lets it.
+func (j *judge) sewerStart(i int32, pt *Point) {
+	most, cite, ok := j.length("drain-beyond-wall")
+	if !ok || j.sizing.part[i] == Sewer || pt.Run.Length <= most {
+		return
+	}
+	j.ask("drain-becomes-sewer", pt.ID, fmt.Sprintf("the run that leaves the building here is %v long; from %v beyond the wall on the code calls it a building sewer", pt.Run.Length, most),
+		"If it goes farther than that, draw the rest as a sewer, so that the rules of sewers are held to it.", cite)
 }
 
 func (j *judge) stubUp(pt *Point) {

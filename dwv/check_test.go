@@ -79,6 +79,7 @@ func TestCheck(t *testing.T) {
 			pt(l, "WC").Reserved = FixtureUnit
 			pt(l, "S2").Run.Size = 3 * in
 		}, "pass|drain-load|S2|42 dfu|42 dfu|0 dfu"},
+		{"too much in one interval", "ipc-2021", func(l *Layout) { pt(l, "LA").Fixture.Count = 7 }, "fail|stack-interval-load|LT|7 dfu|6 dfu|-1 dfu"},
 		{"closets on 3 in, UPC", "upc-2021", func(l *Layout) { pt(l, "WC").Fixture.Count = 4 }, "fail|drain-closets|WV|4|3|-1"},
 		{"closets on 3 in, IPC", "ipc-2021", func(l *Layout) { pt(l, "WC").Fixture.Count = 4 }, "pass|drain-closets|WV|4|-|-"},
 		{"closet on 2 in", "ipc-2021", func(l *Layout) { pt(l, "WV").Run.Size = 2 * in }, "fail|drain-closets|WV|1|-|-"},
@@ -180,6 +181,28 @@ func TestCheck(t *testing.T) {
 			*vent(l, "VW") = Vent{ID: "VW", Kind: VentWet, From: "WV", Through: "S2", Size: 2 * in, Runs: []VentRun{{Length: 16 * ft, Direction: VentUp}}, Terminal: &Terminal{AboveRoof: ft}}
 			pt(l, "WC").Fixture.Count = 4
 		}, `ask|wet-vent-load|WV|16 dfu|12 dfu|-4 dfu`},
+		{"common vent at two levels", "ipc-2021", func(l *Layout) {
+			// The lavatory's vent serves a second one that joins the riser lower down.
+			l.Systems[0].Points = append(l.Systems[0].Points,
+				Point{ID: "LT2", To: "S3", Run: Run{Length: 2 * ft, Vertical: true, Size: 2 * in}},
+				Point{ID: "LB", To: "LT2", Run: Run{Length: 2 * ft, Grade: quarter}, Fixture: &Fixture{Kind: "lavatory", Count: 1, Use: Public}})
+			pt(l, "LT").To, pt(l, "LT").Run.Length = "LT2", 3*ft
+			vent(l, "VL").Kind, vent(l, "VL").Through = VentCommon, "LT2"
+		}, "ask|common-vent-load|LT|1 dfu|4 dfu|3 dfu"},
+		{"the lower one is vented too", "ipc-2021", func(l *Layout) {
+			l.Systems[0].Points = append(l.Systems[0].Points,
+				Point{ID: "LT2", To: "S3", Run: Run{Length: 2 * ft, Vertical: true, Size: 2 * in}},
+				Point{ID: "LB", To: "LT2", Run: Run{Length: 2 * ft, Grade: quarter}, Fixture: &Fixture{Kind: "lavatory", Count: 1, Use: Public}})
+			pt(l, "LT").To, pt(l, "LT").Run.Length = "LT2", 3*ft
+			vent(l, "VL").Kind, vent(l, "VL").Through = VentCommon, "LT2"
+		}, `pass|trap-arm-length|LB|2'-0"|8'-0"|6'-0"`},
+		{"flat share, UPC", "upc-2021", func(l *Layout) { vent(l, "VL").Runs[1].Length = 21 * ft }, `fail|vent-flat-share|VL|21'-0"|15'-0"|-6'-0"`},
+		{"flat share of a larger vent, UPC", "upc-2021", func(l *Layout) {
+			vent(l, "VL").Runs[1].Length = 21 * ft
+			vent(l, "VL").Size = 2 * in
+		}, "none of vent-flat-share"},
+		{"vent for later", "ipc-2021", func(l *Layout) { pt(l, "CS").Capped = true }, `pass|future-vent|CS|1 1/4"|1"|1/4"`},
+		{"no vent for later", "ipc-2021", func(l *Layout) { pt(l, "S3").Capped = true }, `ask|future-vent|S3|-|-|-`},
 		{"three on a common vent", "ipc-2021", func(l *Layout) { vent(l, "VL").Kind = VentCommon; pt(l, "LA").Fixture.Count = 3 }, "ask|common-vent-load|VL|-|-|-"},
 
 		// Cleanouts: IPC 708.1.
@@ -227,6 +250,8 @@ func TestCheck(t *testing.T) {
 		}, `fail|footing-clearance|F2|-0.721"|3"|-3.721"`},
 		{"sewer pipe under the slab", "ipc-2021", func(l *Layout) { pt(l, "S1").Run.Material = "pvc-sdr35" }, "ask|drain-material|soil|ASTM D3034|-|-"},
 		{"pipe not on the shelf", "ipc-2021", func(l *Layout) { pt(l, "S1").Run.Material = "bamboo" }, "ask|drain-material|soil|-|-|-"},
+		{"a drain far beyond the wall", "ipc-2021", func(*Layout) {}, "ask|drain-becomes-sewer|S1|-|-|-"},
+		{"a sewer beyond the wall", "ipc-2021", func(l *Layout) { pt(l, "S1").Run.Part = Sewer }, "none of drain-becomes-sewer"},
 		{"sanitary tee on its back", "ipc-2021", func(l *Layout) { pt(l, "S3").Run.Into = "sanitary-tee" }, "ask|fitting-turn|S3|sanitary-tee|-|-"},
 	}
 	for _, tt := range tests {

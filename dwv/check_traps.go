@@ -15,6 +15,9 @@ func (j *judge) traps() {
 		if pt.Trap != nil {
 			j.trapItself(pt)
 		}
+		if pt.Capped {
+			j.future(i, pt)
+		}
 		f := pt.Fixture
 		if f == nil {
 			continue
@@ -162,10 +165,21 @@ func (j *judge) unvented(i int32, pt *Point, a *armFigures) {
 			v.Value = way
 		}
 		j.add(v)
-	case pt.Capped:
-		j.ask("trap-vented", pt.ID, "no vent is roughed in for this fixture to come", "Rough in its vent now, while the floor is open.", tables.Citation{})
+	case pt.Capped: // see future
 	default:
 		j.add(tables.Finding{Rule: "trap-vented", Place: pt.ID, Verdict: tables.Fail, Reason: "the trap reaches " + at + " without meeting a vent of its own", Remedy: "Vent the trap."})
+	}
+}
+
+// future judges the vent of a fixture to come.
+func (j *judge) future(i int32, pt *Point) {
+	v := j.routes.serving[i]
+	if v < 0 {
+		j.ask("future-vent", pt.ID, "no vent is roughed in for this fixture to come", "Rough in its vent now, while the floor is open.", tables.Citation{})
+		return
+	}
+	if share, cite, ok := j.number("future-vent-min-fraction", "ratio"); ok {
+		j.atLeast("future-vent", pt.ID, j.sizing.vents[v].Size, scale(j.sizing.size[i], share), cite, fmt.Sprintf("the vent %s roughed in for a %v drain", j.sizing.vents[v].Vent, j.sizing.size[i]), "Rough in a larger vent.")
 	}
 }
 

@@ -19,9 +19,10 @@ func (j *judge) ventChecks() {
 		j.ventSize(int32(v))
 		j.ventWay(int32(v), end)
 		x := &j.layout.Vents[v]
-		if x.Kind == VentWet || x.Kind == VentCircuit {
+		if g.thru[v] >= 0 {
 			j.section(int32(v), judged)
 		}
+		j.flatShare(int32(v))
 		if n := j.sizing.vents[v].Fixtures; x.Kind == VentCommon && n > 2 {
 			j.ask("common-vent-load", x.ID, fmt.Sprintf("%d fixtures share this common vent, which serves two", n), "Vent the others apart, or draw a wet or circuit vent.", tables.Citation{})
 		}
@@ -154,17 +155,16 @@ func (j *judge) section(v int32, judged []bool) {
 				j.ask("wet-vent-load", j.id(i), err.Error(), "Ask the authority whether and how it may vent wet.", tables.Citation{})
 				continue
 			}
-			f := tables.Finding{Rule: "wet-vent-load", Place: j.id(i), Verdict: tables.Pass, Value: j.sizing.load[i], Citation: limit.Citation,
-				Reason: fmt.Sprintf("this run of vent %q vents wet on %v and carries %v", x.ID, j.sizing.size[i], j.sizing.load[i])}
-			if most, ok := limit.Max.Get(); ok {
-				f.Limit, f.Margin = most, most-j.sizing.load[i]
+			j.sectionLoad("wet-vent-load", i, x, limit, "vents wet", "Enlarge the wet vent, or vent some of the fixtures apart.")
+		case VentCommon:
+			// The drain between the two fixtures carries the upper one and vents
+			// the lower one.
+			limit, err := j.code.CommonVentLimit(j.sizing.size[i])
+			if err != nil {
+				j.ask("common-vent-load", j.id(i), err.Error(), "Ask the authority whether the two may share the vent.", tables.Citation{})
+				continue
 			}
-			if !limit.Holds(j.sizing.load[i]) {
-				f.Verdict, f.Remedy = tables.Fail, "Enlarge the wet vent, or vent some of the fixtures apart."
-			}
-			if f.Verdict == tables.Fail || !j.skips(f.Citation) {
-				j.add(f)
-			}
+			j.sectionLoad("common-vent-load", i, x, limit, "vents the lower fixture", "Enlarge the drain between the two fixtures, or vent them apart.")
 		case VentCircuit:
 			if !hasGrade || run.Vertical {
 				continue
@@ -188,6 +188,42 @@ func (j *judge) section(v int32, judged []bool) {
 			}
 		}
 	}
+}
+
+// sectionLoad sets the load of a drain that also vents against its limit.
+func (j *judge) sectionLoad(rule string, i int32, x *Vent, limit LoadLimit, does, remedy string) {
+	load := j.sizing.load[i]
+	ok := limit.Holds(load)
+	if ok && j.skips(limit.Citation) {
+		return
+	}
+	f := tables.Finding{Rule: rule, Place: j.id(i), Verdict: tables.Pass, Value: load, Citation: limit.Citation,
+		Reason: fmt.Sprintf("this run of vent %q %s on %v and carries %v", x.ID, does, j.sizing.size[i], load)}
+	if most, ok := limit.Max.Get(); ok {
+		f.Limit, f.Margin = most, most-load
+	}
+	if !ok {
+		f.Verdict, f.Remedy = tables.Fail, remedy
+	}
+	j.add(f)
+}
+
+// flatShare judges how much of a vent lies flat, where the code lets only a share of
+// the length it permits do so; a vent one size larger than need be is free of it.
+func (j *judge) flatShare(v int32) {
+	s := &j.sizing.vents[v]
+	if s.Flat == 0 || s.MaxLength == 0 || s.Size > s.Required {
+		return
+	}
+	share, cite, ok := j.number("vent-horizontal-share", "ratio")
+	if !ok {
+		return
+	}
+	most := units.Length(float64(s.MaxLength) * share)
+	if j.quiet(most-s.Flat, cite) {
+		return
+	}
+	j.atMost("vent-flat-share", s.Vent, s.Flat, most, cite, fmt.Sprintf("the flat part of this %v vent, of %v permitted in all,", s.Size, s.MaxLength), "Shorten the flat part, or lay the whole vent one size larger.")
 }
 
 // terminal judges the open end of a vent.

@@ -169,7 +169,7 @@ type VentKind string
 // The kinds of vent.
 const (
 	VentIndividual VentKind = "individual"
-	VentCommon     VentKind = "common"  // two fixtures at one take-off
+	VentCommon     VentKind = "common"  // two fixtures at one take-off, or the lower one at Through
 	VentWet        VentKind = "wet"     // the drain from From to Through vents what joins it
 	VentCircuit    VentKind = "circuit" // one vent for a row of fixtures on a branch, From to Through
 	VentRelief     VentKind = "relief"
@@ -185,7 +185,7 @@ type Vent struct {
 	ID       string       `json:"id"` // unique among vents
 	Kind     VentKind     `json:"kind"`
 	From     string       `json:"from,omitzero"`      // point of take-off
-	Through  string       `json:"through,omitzero"`   // last point of the drain that vents wet, or by circuit
+	Through  string       `json:"through,omitzero"`   // last point of the drain that vents wet, by circuit, or in common
 	To       string       `json:"to,omitzero"`        // vent, or point at the top of a stack, that it joins
 	Terminal *Terminal    `json:"terminal,omitempty"` // it ends in the open air
 	Size     units.Length `json:"size,omitzero"`      // as drawn; absent: size it

@@ -381,7 +381,7 @@ func TestVillageLayout(t *testing.T) {
 }
 
 func BenchmarkLayout(b *testing.B) {
-	code := mustCode(b, "ipc-2021")
+	code := townCode(b, "ipc-2021")
 	for _, n := range []int{1_000, 10_000, 100_000} {
 		l := mustBuild(b, villageLayout(n))
 		b.Run(fmt.Sprintf("SizeGradeCheck/n=%d", n), func(b *testing.B) {

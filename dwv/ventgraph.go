@@ -69,11 +69,12 @@ func (g *ventGraph) plant(l *Layout, t *tree, src *source, c *checker) {
 		}
 		section := v.Kind == VentWet || v.Kind == VentCircuit
 		switch {
+		case v.Kind == VentCommon && v.Through == "":
 		case section && v.Through == "":
 			c.missing(jv, item, "through", fmt.Sprintf(": a %s vent names the last point it vents", v.Kind))
-		case !section && v.Through != "":
-			c.fault(jv, item, "through", because(ErrChoice, "only a wet or a circuit vent vents a stretch of drain"))
-		case section:
+		case !section && v.Kind != VentCommon && v.Through != "":
+			c.fault(jv, item, "through", because(ErrChoice, "only a common, a wet or a circuit vent vents a stretch of drain"))
+		case section || v.Kind == VentCommon:
 			g.thru[i] = node("through", v.Through)
 		}
 		switch {
