@@ -66,3 +66,49 @@ set,3,0.25,40,read
 		t.Errorf("got %v", err)
 	}
 }
+
+// TestShelfAnswers checks the small questions a shelf answers.
+func TestShelfAnswers(t *testing.T) {
+	shelf := shelfOf(drains)
+	if s, err := shelf.Source("code"); err != nil || s.Title != "Town Plumbing Code" || s.String() != "Town Plumbing Code 3rd" {
+		t.Errorf("got %+v %v", s, err)
+	}
+	if _, err := shelf.Source("none"); !errors.Is(err, tables.ErrNotFound) {
+		t.Errorf("got %v", err)
+	}
+	table, err := shelf.Table("town/drain")
+	if err != nil {
+		t.Fatal(err)
+	}
+	if table.Set() != "town" || table.Title() != "Drains" || table.Boundary() != tables.AtMost || table.Interpolation() != tables.None || table.Keys()[1] != "grade" || table.Column("max_load") != 2 || table.Column("none") != -1 {
+		t.Errorf("got %+v", table)
+	}
+	if _, ok := table.Find("3"); ok {
+		t.Error("a row is found by half its key")
+	}
+	rs, err := shelfWithRules(ruleHead + "a,1,1,,what,,,read\n").Rules("town")
+	if err != nil || rs.Set() != "town" || rs.Len() != 1 || rs.At(0).ID != "a" {
+		t.Errorf("got %+v %v", rs, err)
+	}
+	sum, err := shelf.Sum()
+	if err != nil {
+		t.Fatal(err)
+	}
+	if again, _ := shelfOf(drains).Sum(); again != sum {
+		t.Error("the same files sum differently")
+	}
+	if other, _ := shelfOf(drains + "\n").Sum(); other == sum {
+		t.Error("other files sum the same")
+	}
+	amended, err := shelf.With(amendment("seven", "op,size[in],grade[in/ft],max_load[dfu],status\nset,3,0.25,40,read\n"))
+	if err != nil {
+		t.Fatal(err)
+	}
+	if other, _ := amended.Sum(); other == sum {
+		t.Error("an amendment does not change the sum")
+	}
+	audit, err := amended.Audit()
+	if err != nil || len(audit.Sets) != 1 || audit.Sets[0].Rows != 3 || audit.Sets[0].Amended != 1 || audit.Sets[0].ByStatus[tables.Read] != 2 {
+		t.Errorf("got %+v %v", audit, err)
+	}
+}
