@@ -22,6 +22,9 @@ func amend(base, change *Table, batch *int) (*Table, error) {
 	}
 	change.batch, change.base = batch, base
 	t.excepts = append(slices.Clone(base.excepts), change.excepts...)
+	if change.Len() == 0 {
+		l.report(0, 0, "", ErrAmendment, "no rows: it changes nothing")
+	}
 	change.match(base, l)
 	if err := l.Err(); err != nil {
 		return nil, err

@@ -115,6 +115,7 @@ func TestAmendmentFaults(t *testing.T) {
 		name, rows string
 		cause      error
 	}{
+		{"no-rows", columns, tables.ErrAmendment},
 		{"unknown-op", columns + "put,3,0.25,40,read\n", tables.ErrAmendment},
 		{"set-nothing", columns + "set,5,0.25,40,read\n", tables.ErrAmendment},
 		{"drop-nothing", columns + "drop,5,0.25,,read\n", tables.ErrAmendment},
@@ -189,5 +190,30 @@ func TestAmendmentBringsTables(t *testing.T) {
 	a["town/drain.csv"] = &fstest.MapFile{Data: []byte(strings.Replace(drains, "source: code", "source: own", 1))}
 	if _, err := shelfOf(drains).With(a); !errors.Is(err, tables.ErrAmendment) {
 		t.Errorf("a whole table over one that is there gives %v", err)
+	}
+}
+
+// TestStrayFiles: a file that would be passed over in silence is a fault.
+func TestStrayFiles(t *testing.T) {
+	const rows = "op,size[in],grade[in/ft],max_load[dfu],status\nset,3,0.25,40,read\n"
+	for _, name := range []string{"drain.csv", "town/Drain.csv", "town/drain.CSV", "town/drain_.csv", "Town/drain.csv", "town_1/drain.csv", "town/.csv"} {
+		a := amendment("seven", rows)
+		a[name] = a["town/drain.csv"]
+		if _, err := shelfOf(drains).With(a); !errors.Is(err, tables.ErrName) {
+			t.Errorf("%s gives %v", name, err)
+		}
+	}
+	a := amendment("seven", rows)
+	for _, name := range []string{"README.md", "town/notes.txt", ".git/drain.csv", "town/old/drain.txt"} {
+		a[name] = &fstest.MapFile{Data: []byte("not a table")}
+	}
+	if _, err := shelfOf(drains).With(a); err != nil {
+		t.Error(err)
+	}
+	if _, err := shelfOf(drains).With(fstest.MapFS{"README.md": {}}); !errors.Is(err, tables.ErrAmendment) {
+		t.Errorf("an amendment without tables gives %v", err)
+	}
+	if shelf, err := shelfOf(drains).With(); err != nil || shelf == nil {
+		t.Errorf("no amendment gives %v", err)
 	}
 }

@@ -14,6 +14,8 @@
 //   - [Shelf.Rules] returns the single figures of a set (one number a rule).
 //   - [Citation] says which row decided an answer; [Finding] is the outcome of a
 //     check together with that row.
+//   - [Shelf.Audit] counts rows by set and status; [Shelf.Sum] tells whether two
+//     shelves hold the same bytes.
 //
 // # The file form
 //
@@ -58,8 +60,10 @@
 // a source does not tabulate has no row.
 //
 // The last two columns are always src (blank: the source of the table; else ids
-// of sources.csv, parted by semicolons) and status, one of read2, read, computed,
-// practice, memory. A column named note may stand before them.
+// of sources.csv, parted by semicolons, the document that the figure belongs to
+// first and those that witness it after) and status, one of read2, read, computed,
+// practice, memory. A column named note may stand before them. A column named
+// section says where a single row stands; see [Citation.Section].
 //
 // Documents are listed in sources.csv at the root and in any set, with columns
 // id,title,publisher,edition,year,url,note. An id is unique over the shelf.
@@ -68,10 +72,12 @@
 //
 // An amendment is a directory in the same form. Its tables have one more column,
 // op, in front: set (a row that exists), add (one that does not) or drop. It may
-// leave out columns: a set row then keeps the cells it does not name. The header
-// needs no more than id and source. A key set twice, a set or drop of a row that
-// is not there and an add of one that is are faults. A table that the shelf does
-// not have, without op, is added whole.
+// leave out columns: a set row then keeps the cells it does not name, but never the
+// section, note and source of what it replaces. The header needs no more than id and
+// source; section, note, verified and except may be there. A key set twice, a set or
+// drop of a row that is not there, an add of one that is, a monotone rule broken
+// without an exception and a file whose name would be passed over are faults. A
+// table that the shelf does not have, without op, is added whole.
 //
 // # Limits
 //

@@ -10,6 +10,7 @@ import (
 // The causes of faults in a file or of a failed lookup; match with [errors.Is].
 var (
 	ErrNotFound  = errors.New("not on the shelf")
+	ErrName      = errors.New("bad name of a file")
 	ErrSyntax    = errors.New("malformed file")
 	ErrTooLarge  = errors.New("file exceeds a limit")
 	ErrHeader    = errors.New("bad header")

@@ -81,6 +81,9 @@ func (s *Shelf) With(amendments ...fs.FS) (*Shelf, error) {
 	var errs []error
 	for shelf := s; shelf.batch == batch; shelf = shelf.parent {
 		ids, err := shelf.ownIDs()
+		if err == nil && len(ids) == 0 {
+			err = fmt.Errorf("%sno tables: %w", shelf.name, ErrAmendment)
+		}
 		errs = append(errs, err)
 		if _, err := shelf.sources(); err != nil {
 			errs = append(errs, err)
@@ -137,21 +140,29 @@ func (s *Shelf) All() iter.Seq2[*Table, error] {
 // maxFiles bounds the files of a shelf.
 const maxFiles = 10_000
 
-// ownIDs lists the tables of the shelf's own files, without what it lies over.
+// ownIDs lists the tables of the shelf's own files, without what it lies over. A
+// table whose name could not be asked for would be passed over in silence, so it is
+// a fault.
 func (s *Shelf) ownIDs() ([]string, error) {
 	sets, err := s.sets()
 	if err != nil {
 		return nil, err
 	}
 	var ids []string
+	var l faultList
 	for _, set := range sets {
 		entries, err := fs.ReadDir(s.fsys, set)
 		if err != nil {
 			return nil, err
 		}
 		for _, e := range entries {
-			name, ok := strings.CutSuffix(e.Name(), ".csv")
-			if ok && !e.IsDir() && e.Name() != sourcesFile && validName(name) {
+			name, ok := cutCSV(e)
+			switch {
+			case !ok || e.Name() == sourcesFile:
+			case !validName(set) || !validName(name) || !strings.HasSuffix(e.Name(), ".csv"):
+				l.file = s.label(set + "/" + e.Name())
+				l.report(0, 0, "", ErrName, "a table is set/name.csv, in lower-case letters, digits and hyphens")
+			default:
 				ids = append(ids, set+"/"+name)
 			}
 		}
@@ -159,10 +170,19 @@ func (s *Shelf) ownIDs() ([]string, error) {
 			return nil, fmt.Errorf("%w: more than %d tables", ErrTooLarge, maxFiles)
 		}
 	}
-	return ids, nil
+	return ids, l.Err()
 }
 
-// sets lists the directories of the shelf's own files.
+// cutCSV returns the name of a CSV file without its suffix, however that is written.
+func cutCSV(e fs.DirEntry) (name string, ok bool) {
+	n := len(e.Name()) - len(".csv")
+	if e.IsDir() || n < 0 || !strings.EqualFold(e.Name()[n:], ".csv") {
+		return "", false
+	}
+	return e.Name()[:n], true
+}
+
+// sets lists the directories of the shelf's own files, hidden ones aside.
 func (s *Shelf) sets() ([]string, error) {
 	entries, err := fs.ReadDir(s.fsys, ".")
 	if err != nil {
@@ -172,12 +192,17 @@ func (s *Shelf) sets() ([]string, error) {
 		return nil, fmt.Errorf("%w: more than %d sets", ErrTooLarge, maxFiles)
 	}
 	var sets []string
+	var l faultList
 	for _, e := range entries {
-		if e.IsDir() && validName(e.Name()) {
+		if _, ok := cutCSV(e); ok && e.Name() != sourcesFile {
+			l.file = s.label(e.Name())
+			l.report(0, 0, "", ErrName, "a table stands in the directory of its set")
+		}
+		if e.IsDir() && !strings.HasPrefix(e.Name(), ".") {
 			sets = append(sets, e.Name())
 		}
 	}
-	return sets, nil
+	return sets, l.Err()
 }
 
 // read returns the bytes of one of the shelf's own files.
