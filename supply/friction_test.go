@@ -380,3 +380,34 @@ func BenchmarkDarcyWeisbach(b *testing.B) {
 		}
 	})
 }
+
+// Any pipe that is accepted loses a finite head that its inverses lead back from.
+func FuzzLoss(f *testing.F) {
+	f.Add(uint8(1), int64(25_400_000), int64(30_000_000_000), 150.0, int64(1500), 0.0, 1e-6, 5e-4)
+	f.Add(uint8(2), int64(25_400_000), int64(30_000_000_000), 150.0, int64(1500), 2.5, 1e-6, 5e-5)
+	f.Add(uint8(2), int64(1), int64(1), 0.0, int64(0), math.Inf(1), math.NaN(), -1.0)
+	f.Fuzz(func(t *testing.T, method uint8, bore, length int64, c float64, roughness int64, k, nu, q float64) {
+		in := supply.Friction{
+			Method: supply.LossMethod(method), Bore: units.Length(bore), Length: units.Length(length), C: c,
+			Roughness: units.Length(roughness), K: k, Water: supply.Water{Density: 999, KinematicViscosity: units.KinematicViscosity(nu)},
+		}
+		r, err := in.Resistance()
+		if err != nil {
+			return
+		}
+		l, err := r.Loss(units.Flow(q))
+		if err != nil {
+			return
+		}
+		if h := float64(l.Head); !(h >= 0) {
+			t.Fatalf("%+v at %g: head %v", in, q, h)
+		}
+		if h := float64(l.Head); h < 1e-200 || h > 1e6 || q < 1e-100 {
+			return
+		}
+		back, err := r.FlowForHeadLoss(l.Head)
+		if err != nil || !near(float64(back), q, 1e-9) {
+			t.Errorf("%+v at %g: flow comes back as %g, %v", in, q, float64(back), err)
+		}
+	})
+}

@@ -67,12 +67,6 @@ func checkHazenWilliams(d, l, c float64) error {
 	return errors.Join(spanBore.check("bore", d), spanLength.check("length", l), spanC.check("c", c))
 }
 
-// hazenWilliamsFlow inverts hazenWilliams in the flow: closed form.
-func hazenWilliamsFlow(h, d, l, c float64) float64 {
-	e := float64(0.54*math.Log(h/(hazenWilliamsK*l))) + float64(2.63*math.Log(d))
-	return c * math.Exp(e)
-}
-
 // hazenWilliamsBore inverts hazenWilliams in the bore: closed form.
 func hazenWilliamsBore(q, h, l, c float64) float64 {
 	e := float64(0.54*math.Log(hazenWilliamsK*l/h)) + math.Log(q/c)

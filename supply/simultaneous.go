@@ -178,13 +178,13 @@ func (s *SimultaneousFlow) NotExceeded(q units.Flow) (float64, error) {
 		return 0, err
 	}
 	// A total that differs from q by rounding only is not above it.
-	units := math.Floor(float64(q/s.step)/float64(s.unit) + 1e-9)
+	most := math.Floor(float64(q/s.step)/float64(s.unit) + 1e-9)
 	total := kahan{}
-	if units >= float64(s.low) {
+	if most >= float64(s.low) {
 		total.sum = s.left
 	}
 	for i := range s.mass {
-		if float64(s.low)+float64(i) > units {
+		if float64(s.low)+float64(i) > most {
 			break
 		}
 		total.add(s.mass[i])

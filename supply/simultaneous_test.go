@@ -349,3 +349,75 @@ func BenchmarkSimultaneousFlow(b *testing.B) {
 		sink = float64(q.Steps)
 	}
 }
+
+func TestSimultaneousFlowFacts(t *testing.T) {
+	s, err := supply.NewSimultaneousFlow([]supply.FlowGroup{{10, 0.2, 3 * gpm}, {4, 0.5, 2.5 * gpm}, {7, 0, 9 * gpm}}, gpm/100)
+	if err != nil {
+		t.Fatal(err)
+	}
+	// By hand: mean 10 (0.2) 3 + 4 (0.5) 2.5, variance 10 (0.16) 9 + 4 (0.25) 6.25; those
+	// never in use do not count among the greatest.
+	if m := float64(s.Mean() / gpm); !near(m, 11, 1e-14) {
+		t.Errorf("mean %v", m)
+	}
+	if d := float64(s.StandardDeviation() / gpm); !near(d, math.Sqrt(14.4+6.25), 1e-14) {
+		t.Errorf("deviation %v", d)
+	}
+	if g := float64(s.Greatest() / gpm); !near(g, 40, 1e-14) {
+		t.Errorf("greatest %v", g)
+	}
+	if u := s.InUse(); !near(u, 1-math.Pow(0.8, 10)*math.Pow(0.5, 4), 1e-14) {
+		t.Errorf("in use %v", u)
+	}
+	top, _ := s.Quantile(1)
+	if top.Steps != 4000 || top.Probability != 1 {
+		t.Errorf("%+v", top)
+	}
+	for _, c := range []struct{ gpm, want float64 }{{-1, 0}, {0, math.Pow(0.8, 10) / 16}, {1e6, 1}} {
+		if p, err := s.NotExceeded(units.Flow(c.gpm) * gpm); err != nil || math.Abs(p-c.want) > 1e-14 {
+			t.Errorf("not above %v gpm: %v, want %v, %v", c.gpm, p, c.want, err)
+		}
+	}
+	for _, c := range []float64{0, -0.1, 1.1, math.NaN()} {
+		if _, err := s.Quantile(c); !errors.Is(err, supply.ErrRange) {
+			t.Errorf("confidence %v: %v", c, err)
+		}
+		if _, err := s.QuantileInUse(c); !errors.Is(err, supply.ErrRange) {
+			t.Errorf("confidence %v in use: %v", c, err)
+		}
+	}
+	if _, err := s.NotExceeded(units.Flow(math.NaN())); !errors.Is(err, supply.ErrRange) {
+		t.Errorf("got %v", err)
+	}
+	if _, err := supply.HunterNumber(nil); !errors.Is(err, supply.ErrRange) {
+		t.Errorf("got %v", err)
+	}
+}
+
+// Whatever goes in, a quantile is one by definition.
+func FuzzFixturesInUse(f *testing.F) {
+	f.Add(100, 0.03, 0.99)
+	f.Add(5000, 0.998575, 0.0005)
+	f.Add(1_000_000_000, 0.5, 0.999999)
+	f.Add(-3, math.NaN(), 2.0)
+	f.Fuzz(func(t *testing.T, n int, p, c float64) {
+		m, err := supply.FixturesInUse(n, p, c)
+		if err != nil {
+			if !errors.Is(err, supply.ErrRange) || m != 0 {
+				t.Fatalf("%d with %v", m, err)
+			}
+			return
+		}
+		if m < 0 || m > n {
+			t.Fatalf("%d of %d in use", m, n)
+		}
+		// The oracle's own error grows with the count and near the ends.
+		if n > 100_000 || p < 1e-9 || p > 1-1e-9 || c < 1e-6 || c > 1-1e-6 {
+			return
+		}
+		d := distuv.Binomial{N: float64(n), P: p}
+		if d.CDF(float64(m)) < c-1e-9 || m > 0 && d.CDF(float64(m-1)) > c+1e-9 {
+			t.Errorf("n %d p %g at %g: %d, cumulative %.12g and %.12g under it", n, p, c, m, d.CDF(float64(m)), d.CDF(float64(m-1)))
+		}
+	})
+}
