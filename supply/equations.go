@@ -2,22 +2,29 @@ package supply
 
 import (
 	"fmt"
-	"math"
 	"slices"
 )
 
-// equations is a symmetric positive definite system over the nodes of a network,
-// kept as the rows of its lower triangle from the first entry of each row on.
-// Nodes are numbered so that neighbours are close (reverse Cuthill-McKee), which
-// keeps the rows short.
+// equations is the balance of flow at the nodes of a network for the heads that
+// are not fixed: conductances between nodes, and of each node to the fixed heads.
+// They are kept as the rows of the lower triangle, from the first entry of each row
+// to short of the diagonal. Nodes are numbered so that neighbours are close (reverse
+// Cuthill-McKee), which keeps the rows short.
 //
-// Source: E. Cuthill and J. McKee, Proc. 24th National Conference ACM (1969) 157;
-// the decomposition is A.-L. Cholesky's.
+// The diagonal is never stored but summed from what is left of its row, so that
+// nothing is subtracted and conductances may differ by any power of ten.
+//
+// Source: E. Cuthill and J. McKee, Proc. 24th National Conference ACM (1969) 157; W.
+// K. Grassmann, M. I. Taksar, D. P. Heyman, Operations Research 33 (1985) 1107, for
+// elimination without subtraction.
 type equations struct {
-	start []int     // of each row in a
-	first []int32   // column of the first entry of each row
-	a     []float64 // rows, each up to the diagonal
-	x     []float64 // right-hand side, then solution
+	start  []int     // of each row in a
+	first  []int32   // column of the first entry of each row
+	until  []int32   // last row that reaches back to each column
+	a      []float64 // conductances
+	ground []float64 // conductance of each node to fixed heads
+	x      []float64 // flow that must go in, then the solution
+	column []float64 // work space
 }
 
 // maxEquations bounds the memory of a system; a grid of 50 000 nodes fits.
@@ -34,7 +41,10 @@ func (s *networkSolver) equations() (*equations, error) {
 		s.unknown[i] = int32(row)
 	}
 	n := len(order)
-	e := &equations{start: make([]int, n+1), first: make([]int32, n), x: make([]float64, n)}
+	e := &equations{
+		start: make([]int, n+1), first: make([]int32, n), until: make([]int32, n),
+		ground: make([]float64, n), x: make([]float64, n), column: make([]float64, n),
+	}
 	for row := range e.first {
 		e.first[row] = int32(row)
 	}
@@ -45,7 +55,10 @@ func (s *networkSolver) equations() (*equations, error) {
 		}
 	}
 	for row := range n {
-		e.start[row+1] = e.start[row] + row - int(e.first[row]) + 1
+		e.start[row+1] = e.start[row] + row - int(e.first[row])
+		for k := int(e.first[row]); k < row; k++ {
+			e.until[k] = int32(row)
+		}
 	}
 	if e.start[n] > maxEquations {
 		return nil, fmt.Errorf("network: its equations would hold %d entries, more than %d: %w", e.start[n], maxEquations, ErrRange)
@@ -100,69 +113,71 @@ func (s *networkSolver) cuthillMcKee() []int32 {
 
 func (e *equations) clear() {
 	clear(e.a)
+	clear(e.ground)
 	clear(e.x)
-}
-
-func (e *equations) at(row, column int32) *float64 {
-	return &e.a[e.start[row]+int(column-e.first[row])]
 }
 
 // addPipe adds a pipe of conductance g between two rows, -1 for a fixed head, in
 // which push flows from one to the other besides.
 func (e *equations) addPipe(from, to int32, g, push float64) {
 	if from >= 0 {
-		*e.at(from, from) += g
 		e.x[from] -= push
 	}
 	if to >= 0 {
-		*e.at(to, to) += g
 		e.x[to] += push
 	}
-	if from >= 0 && to >= 0 {
-		*e.at(max(from, to), min(from, to)) -= g
+	switch {
+	case from >= 0 && to >= 0:
+		row, column := max(from, to), min(from, to)
+		e.a[e.start[row]+int(column-e.first[row])] += g
+	case from >= 0:
+		e.ground[from] += g
+	case to >= 0:
+		e.ground[to] += g
 	}
 }
 
-// solve decomposes the system and replaces x by the solution. It reports whether
-// the system is positive definite.
+// solve replaces x by the heads that let x flow in at each node. It reports whether
+// there are any.
 func (e *equations) solve() bool {
+	// Eliminate node i: what it carried between its neighbours, and between them and the
+	// fixed heads, is added to what they carry themselves.
 	for i := range e.first {
-		row := e.a[e.start[i]:e.start[i+1]]
-		fi := e.first[i]
-		for k := range row {
-			j := fi + int32(k)
-			other := e.a[e.start[j]:e.start[j+1]]
-			// Both rows from their first common column on, short of j.
-			c := max(fi, e.first[j])
-			sum := row[k]
-			left, right := row[c-fi:k], other[c-e.first[j]:j-e.first[j]]
-			right = right[:len(left)]
-			for m, v := range left {
-				sum -= float64(v * right[m])
+		until := int(e.until[i])
+		sum := e.ground[i]
+		for j := i + 1; j <= until; j++ {
+			e.column[j] = 0
+			if int(e.first[j]) <= i {
+				e.column[j] = e.a[e.start[j]+i-int(e.first[j])]
+				sum += e.column[j]
 			}
-			if int(j) < i {
-				row[k] = sum / other[len(other)-1]
+		}
+		if !(sum > 0) {
+			return false
+		}
+		for j := i + 1; j <= until; j++ {
+			if e.column[j] == 0 {
 				continue
 			}
-			if !(sum > 0) {
-				return false
+			share := e.column[j] / sum
+			e.ground[j] += float64(share * e.ground[i])
+			e.x[j] += float64(share * e.x[i])
+			at := e.start[j] + i - int(e.first[j])
+			row := e.a[at+1 : at+j-i]
+			neighbours := e.column[i+1 : j]
+			neighbours = neighbours[:len(row)]
+			for k, w := range neighbours {
+				row[k] += float64(share * w)
 			}
-			row[k] = math.Sqrt(sum)
+			e.a[at] = share
 		}
-	}
-	for i := range e.first {
-		row := e.a[e.start[i]:e.start[i+1]]
-		sum := e.x[i]
-		for k, v := range row[:len(row)-1] {
-			sum -= float64(v * e.x[int(e.first[i])+k])
-		}
-		e.x[i] = sum / row[len(row)-1]
+		e.x[i] /= sum
 	}
 	for i := len(e.first) - 1; i >= 0; i-- {
-		row := e.a[e.start[i]:e.start[i+1]]
-		e.x[i] /= row[len(row)-1]
-		for k, v := range row[:len(row)-1] {
-			e.x[int(e.first[i])+k] -= float64(v * e.x[i])
+		for j := i + 1; j <= int(e.until[i]); j++ {
+			if int(e.first[j]) <= i {
+				e.x[i] += float64(e.a[e.start[j]+i-int(e.first[j])] * e.x[j])
+			}
 		}
 	}
 	return true

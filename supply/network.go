@@ -1,9 +1,11 @@
 package supply
 
 import (
+	"cmp"
 	"errors"
 	"fmt"
 	"math"
+	"slices"
 
 	"github.com/trapweir/trapweir/internal/faults"
 	"github.com/trapweir/trapweir/units"
@@ -56,6 +58,7 @@ var ErrNoConvergence = errors.New("the solution did not converge")
 
 const (
 	networkTolerance = 1e-9
+	networkRounding  = 1e-15 // beyond it there is nothing to gain
 	networkRounds    = 200
 	// maxHead bounds the fixed heads, either way, in metres.
 	maxHead = 1e6
@@ -148,6 +151,16 @@ func (n Network) prepare() (*networkSolver, error) {
 	if err := list.Err(); err != nil {
 		return nil, err
 	}
+	// Small losses would drown in the rounding of heads counted from far away.
+	if i := slices.Index(s.fixed, true); i >= 0 {
+		s.datum = s.head[i]
+	}
+	s.given = slices.Clone(s.head)
+	for i := range s.head {
+		if s.fixed[i] {
+			s.head[i] -= s.datum
+		}
+	}
 	for _, i := range s.grow() {
 		list.Addf(fmt.Sprintf("node %q", n.Nodes[i].ID), "", "no fixed head feeds the part of the network it is in: %w", ErrNoSolution)
 	}
@@ -162,7 +175,9 @@ func (n Network) prepare() (*networkSolver, error) {
 // balances at every node; heads follow down the forest, so only the loops
 // can disagree.
 type networkSolver struct {
-	head, demand []float64
+	datum        float64   // the first fixed head, from which heads are counted
+	head, demand []float64 // head over the datum
+	given        []float64 // fixed heads as they were given
 	fixed        []bool
 	pipes        []solverPipe
 	order        []int32 // nodes, each after its parent in the forest
@@ -178,15 +193,20 @@ type solverPipe struct {
 	q          float64
 	loss, rate float64 // loss at q, less the lift, and its derivative
 	step       float64 // change of q
+	// least keeps a pipe in which nothing flows, whose loss has no slope there, from
+	// upsetting the equations. It is far too small to matter where water flows.
+	least float64
 }
 
-// grow builds the forest, breadth first from the fixed heads, and returns the
-// nodes it cannot reach.
+// grow builds the forest of the pipes of least resistance from the fixed heads, and
+// returns the nodes it cannot reach. A pipe of great resistance is better kept out of
+// it: its flow is then a number of its own, not a small difference of great ones.
 func (s *networkSolver) grow() (lost []int) {
 	n := len(s.head)
-	start, pipesAt := s.adjacency()
 	s.up = make([]int32, n)
 	s.inForest = make([]bool, len(s.pipes))
+	s.choose()
+	start, pipesAt := s.adjacency()
 	reached := make([]bool, n)
 	for i := range n {
 		s.up[i] = -1
@@ -199,9 +219,9 @@ func (s *networkSolver) grow() (lost []int) {
 		i := s.order[k]
 		for _, j := range pipesAt[start[i]:start[i+1]] {
 			other := s.pipes[j].from + s.pipes[j].to - i
-			if !reached[other] {
+			if s.inForest[j] && !reached[other] {
 				reached[other] = true
-				s.up[other], s.inForest[j] = j, true
+				s.up[other] = j
 				s.order = append(s.order, other)
 			}
 		}
@@ -212,6 +232,45 @@ func (s *networkSolver) grow() (lost []int) {
 		}
 	}
 	return lost
+}
+
+// choose marks the pipes of the forest: from the least resistance up, each that joins
+// two parts not joined yet, all fixed heads counting as one part.
+//
+// Source: J. B. Kruskal, Proc. American Mathematical Society 7 (1956) 48.
+func (s *networkSolver) choose() {
+	part := make([]int32, len(s.head))
+	first := int32(-1)
+	for i := range part {
+		part[i] = int32(i)
+		if s.fixed[i] {
+			if first < 0 {
+				first = int32(i)
+			}
+			part[i] = first
+		}
+	}
+	root := func(i int32) int32 {
+		for part[i] != i {
+			part[i] = part[part[i]]
+			i = part[i]
+		}
+		return i
+	}
+	const flow = 1e-3 // m3/s, at which resistances are compared
+	resistance := make([]float64, len(s.pipes))
+	byResistance := make([]int32, len(s.pipes))
+	for j := range s.pipes {
+		resistance[j] = s.pipes[j].resistance.head(flow)
+		byResistance[j] = int32(j)
+	}
+	slices.SortStableFunc(byResistance, func(a, b int32) int { return cmp.Compare(resistance[a], resistance[b]) })
+	for _, j := range byResistance {
+		if a, b := root(s.pipes[j].from), root(s.pipes[j].to); a != b {
+			part[max(a, b)] = min(a, b)
+			s.inForest[j] = true
+		}
+	}
 }
 
 // adjacency lists the pipes at each node i: pipesAt[start[i]:start[i+1]].
@@ -246,6 +305,7 @@ func (s *networkSolver) run() (*NetworkSolution, error) {
 		p := &s.pipes[j]
 		q := commonVelocity * p.resistance.area
 		p.rate = p.resistance.head(q) / q
+		p.least = 1e-8 * p.rate
 		p.q = 0
 	}
 	s.balance(s.demand)
@@ -264,7 +324,7 @@ func (s *networkSolver) run() (*NetworkSolution, error) {
 		s.heads()
 		energy := s.energy()
 		// Go on past the tolerance while it still gains digits.
-		if energy == 0 || energy <= networkTolerance && energy >= best/2 {
+		if energy <= networkRounding || energy <= networkTolerance && energy >= best/2 {
 			break
 		}
 		best = min(best, energy)
@@ -335,11 +395,10 @@ func (s *networkSolver) residual(p *solverPipe) float64 {
 
 // newton finds the step of all flows from the losses and rates.
 func (s *networkSolver) newton(eq *equations) error {
-	least := s.leastRate()
 	eq.clear()
 	for j := range s.pipes {
 		p := &s.pipes[j]
-		g := 1 / max(p.rate, least)
+		g := 1 / max(p.rate, p.least)
 		push := s.residual(p) * g
 		eq.addPipe(s.unknown[p.from], s.unknown[p.to], g, push)
 	}
@@ -355,22 +414,9 @@ func (s *networkSolver) newton(eq *equations) error {
 		if i := s.unknown[p.to]; i >= 0 {
 			r -= eq.x[i]
 		}
-		p.step = r / max(p.rate, least)
+		p.step = r / max(p.rate, p.least)
 	}
 	return nil
-}
-
-// leastRate keeps a pipe in which nothing flows, whose loss has no slope there, from
-// upsetting the equations. It is far too small to matter to any pipe that flows.
-func (s *networkSolver) leastRate() float64 {
-	most := 0.0
-	for j := range s.pipes {
-		most = max(most, s.pipes[j].rate)
-	}
-	if most == 0 {
-		return 1
-	}
-	return 1e-10 * most
 }
 
 // advance moves all flows by a share of the step: those outside the forest as the
@@ -405,20 +451,34 @@ func (s *networkSolver) search() {
 		for j := range s.pipes {
 			last += float64((s.pipes[j].loss - between[j]) * s.pipes[j].step)
 		}
+		if share < 1 {
+		}
 		if last <= math.Abs(first)/2 || share < 1e-6 {
 			return
 		}
 	}
 }
 
+const (
+	// leastHeadScale, in metres, is what disagreements of head are measured by where
+	// all losses are less.
+	leastHeadScale = 1e-6
+	// roundingShare of the greatest head over the datum is too, so that the rounding
+	// of a float64 is never taken for a disagreement.
+	roundingShare = 1e-5
+)
+
 // energy returns the greatest disagreement of heads, as a share of the greatest
 // difference of head along a pipe.
 func (s *networkSolver) energy() float64 {
-	worst, scale := 0.0, 1e-9
+	worst, scale := 0.0, leastHeadScale
 	for j := range s.pipes {
 		p := &s.pipes[j]
 		worst = max(worst, math.Abs(s.residual(p)))
 		scale = max(scale, math.Abs(p.loss), math.Abs(s.head[p.from]-s.head[p.to]))
+	}
+	for _, h := range s.head {
+		scale = max(scale, roundingShare*math.Abs(h))
 	}
 	return worst / scale
 }
@@ -447,8 +507,9 @@ func (s *networkSolver) solution(rounds int) (*NetworkSolution, error) {
 		out.Notes[j] = loss.Notes
 	}
 	for i, h := range s.head {
-		out.Heads[i] = units.Head(h)
+		out.Heads[i] = units.Head(s.datum + h)
 		if s.fixed[i] {
+			out.Heads[i] = units.Head(s.given[i])
 			out.Inflows[i] = units.Flow(net[i])
 			continue
 		}

@@ -275,6 +275,10 @@ func TestNormalFlow(t *testing.T) {
 	if !near(float64(normal), float64(exact.Flow), 0.005) || !near(float64(used), float64(normal), 1e-9) {
 		t.Errorf("exact %v, normal %v, in use %v gpm", float64(exact.Flow/gpm), float64(normal/gpm), float64(used/gpm))
 	}
+	// By hand: M 1, S 1.8, P0 0.59049.
+	if q, err := supply.NormalFlowInUse([]supply.FlowGroup{{5, 0.1, 2 * gpm}}, 0.99); err != nil || !near(float64(q/gpm), 5.90173126363611, 1e-12) {
+		t.Errorf("five fixtures: %v gpm, %v", float64(q/gpm), err)
+	}
 	// Given that one fixture is in use, its flow does not vary.
 	if q, err := supply.NormalFlowInUse([]supply.FlowGroup{{1, 0.01, 3 * gpm}}, 0.99); err != nil || !near(float64(q/gpm), 3, 1e-6) {
 		t.Errorf("one fixture: %v gpm, %v", float64(q/gpm), err)
