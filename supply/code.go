@@ -32,6 +32,7 @@ type Code struct {
 	byLoad    *pipeByLoadTable
 	hotLength *hotLengthTable
 	hotVolume *ruleTable
+	byUnits   *tables.Rows[unitPipeRow]
 	rules     *ruleTable
 	pipes     catalogue
 	devices   deviceTables
@@ -97,6 +98,7 @@ func LoadCode(shelf *tables.Shelf, id string) (*Code, error) {
 		{"min-size", c.loadSizes},
 		{"velocity", c.loadVelocity},
 		{"pipe-by-load", c.loadPipeByLoad},
+		{"pipe-by-units", c.loadPipeByUnits},
 		{"hot-length", c.loadHotLength},
 		{"hot-volume", func(s *tables.Shelf, id string) (err error) { c.hotVolume, err = newRules(s, id); return err }},
 	} {
