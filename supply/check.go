@@ -65,6 +65,7 @@ func tidy[T any, P interface {
 	encoding.TextUnmarshaler
 }](x float64, decimals int, unit string) T {
 	var v T
+	x = math.Round(x*1e9) / 1e9 // first what noise of the last bits could turn over
 	if x = math.Round(x*math.Pow10(decimals)) / math.Pow10(decimals); x == 0 {
 		x = 0 // not minus zero
 	}

@@ -3,8 +3,10 @@ package supply
 import (
 	"encoding"
 	"encoding/json"
+	"errors"
 	"fmt"
 
+	"github.com/trapweir/trapweir/internal/faults"
 	"github.com/trapweir/trapweir/internal/strictjson"
 	"github.com/trapweir/trapweir/units"
 )
@@ -20,10 +22,19 @@ func ParseLayout(name string, data []byte) (*Layout, error) {
 	}
 	d := decoder{doc: doc, places: map[string][]int{}}
 	l := &Layout{data: d.layout(&doc.Root)}
-	if err := doc.Faults.Err(); err != nil {
-		return nil, err
+	// What could not be read is checked too, so that all faults come at once; but a
+	// field that could not be read is not blamed again for being empty.
+	type place struct{ item, field string }
+	blamed := map[place]bool{}
+	if all, ok := errors.AsType[*faults.Errors](doc.Faults.Err()); ok {
+		for _, f := range all.Faults {
+			blamed[place{f.Item, f.Field}], blamed[place{f.Item, ""}] = true, true
+		}
 	}
 	l.build(func(list string, i int, item, field string, err error) {
+		if blamed[place{item, field}] {
+			return
+		}
 		offset := doc.Root.Offset
 		if at := d.places[list]; i < len(at) {
 			offset = at[i]
