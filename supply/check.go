@@ -319,7 +319,7 @@ func (k *checker) devicesAtFlow() {
 				Citation: r.DeviceLoss.Citation,
 			})
 		}
-		if c := r.DeviceLoss.Citation; !r.DeviceLoss.Stated && !c.IsZero() && d.Kind != "meter" {
+		if c := r.DeviceLoss.Citation; !r.DeviceLoss.Stated && !c.IsZero() && d.Kind != "meter" && d.Kind != "tap" {
 			k.add(tables.Finding{
 				Rule: "device-loss", Place: id, Verdict: tables.Ask, Value: tidyPressure(r.Device),
 				Reason: fmt.Sprintf("The loss of the %s is the upper end of what designers allow, for want of its maker's curve.", d.Kind),

@@ -33,6 +33,7 @@ type Code struct {
 	hotLength *hotLengthTable
 	hotVolume *ruleTable
 	byUnits   *tables.Rows[unitPipeRow]
+	taps      *tables.Rows[meterRow]
 	rules     *ruleTable
 	pipes     catalogue
 	devices   deviceTables
@@ -99,6 +100,7 @@ func LoadCode(shelf *tables.Shelf, id string) (*Code, error) {
 		{"velocity", c.loadVelocity},
 		{"pipe-by-load", c.loadPipeByLoad},
 		{"pipe-by-units", c.loadPipeByUnits},
+		{"tap-loss", c.loadTaps},
 		{"hot-length", c.loadHotLength},
 		{"hot-volume", func(s *tables.Shelf, id string) (err error) { c.hotVolume, err = newRules(s, id); return err }},
 	} {

@@ -57,7 +57,7 @@ type DeviceCost struct {
 // costs nothing.
 func (c *Code) DeviceLoss(d *Device, flow units.Flow) (DeviceCost, error) {
 	switch {
-	case d.Kind == "regulator", flow == 0 && d.Kind == "meter":
+	case d.Kind == "regulator", flow == 0 && (d.Kind == "meter" || d.Kind == "tap"):
 		return DeviceCost{Stated: true, Loss: d.Loss}, nil
 	case len(d.Curve) > 0:
 		loss, beyond := curveAt(len(d.Curve), func(i int) (units.Flow, units.Pressure) { return d.Curve[i].Flow, d.Curve[i].Loss }, flow)
@@ -70,27 +70,33 @@ func (c *Code) DeviceLoss(d *Device, flow units.Flow) (DeviceCost, error) {
 		return DeviceCost{}, err
 	}
 	if d.Kind == "meter" {
-		return t.meter(d.Size, flow)
+		return lossOfSize(t.meters, "meter", d.Size, flow)
+	}
+	if d.Kind == "tap" {
+		if c.taps == nil {
+			return DeviceCost{}, fmt.Errorf("%w; state its loss or a curve", c.missing("losses in taps"))
+		}
+		return lossOfSize(c.taps, "tap", d.Size, flow)
 	}
 	for i := range t.typical.Len() {
 		if r := t.typical.At(i); r.Device == d.Kind {
 			return DeviceCost{Loss: r.Most, Citation: t.typical.Cite(i)}, nil
 		}
 	}
-	kinds := []string{"regulator", "other"}
+	kinds := []string{"meter", "tap", "regulator", "other"}
 	for i := range t.typical.Len() {
 		kinds = append(kinds, t.typical.At(i).Device)
 	}
 	return DeviceCost{}, fmt.Errorf("%w: device %q: choose %s", ErrQuery, shorten(d.Kind), strings.Join(kinds, ", "))
 }
 
-// meter reads the table of meter losses.
-func (t *deviceTables) meter(size units.Length, flow units.Flow) (DeviceCost, error) {
+// lossOfSize reads a table of losses by size and flow.
+func lossOfSize(rows *tables.Rows[meterRow], kind string, size units.Length, flow units.Flow) (DeviceCost, error) {
 	first := -1
 	n := 0
 	var sizes []string
-	for i := range t.meters.Len() {
-		r := t.meters.At(i)
+	for i := range rows.Len() {
+		r := rows.At(i)
 		if s := r.Size.String(); !slices.Contains(sizes, s) {
 			sizes = append(sizes, s)
 		}
@@ -102,17 +108,22 @@ func (t *deviceTables) meter(size units.Length, flow units.Flow) (DeviceCost, er
 		}
 	}
 	if first < 0 {
-		return DeviceCost{}, fmt.Errorf("%w: meter size %v: choose %s, or state a loss or a curve", ErrQuery, size, strings.Join(sizes, ", "))
+		return DeviceCost{}, fmt.Errorf("%w: %s size %v: choose %s, or state a loss or a curve", ErrQuery, kind, size, strings.Join(sizes, ", "))
 	}
 	loss, beyond := curveAt(n, func(i int) (units.Flow, units.Pressure) {
-		r := t.meters.At(first + i)
+		r := rows.At(first + i)
 		return r.Flow, r.Loss
 	}, flow)
 	row := first
-	for row < first+n-1 && t.meters.At(row+1).Flow <= flow {
+	for row < first+n-1 && rows.At(row+1).Flow <= flow {
 		row++
 	}
-	return DeviceCost{Loss: loss, Beyond: beyond, Citation: t.meters.Cite(row)}, nil
+	return DeviceCost{Loss: loss, Beyond: beyond, Citation: rows.Cite(row)}, nil
+}
+
+func (c *Code) loadTaps(shelf *tables.Shelf, id string) (err error) {
+	c.taps, err = tables.Load[meterRow](shelf, id)
+	return err
 }
 
 // curveAt reads a curve of loss by flow with straight lines between its points and

@@ -13,6 +13,48 @@
 //     names say.
 //   - [FixturesInUse] is the probability of simultaneous use.
 //
+// # Codes
+//
+// [LoadCode] binds the tables of a plumbing code to lookups, each answer with the
+// row that gave it:
+//
+//   - [Code.FixtureLoad] and [Code.Loads] give fixture units on the cold line, the
+//     hot line and a line that feeds both; [Code.Demand] turns a load into flow.
+//   - [Code.Outlet], [Code.MinSize], [Code.VelocityLimit], [Code.HotLength] and
+//     [Code.Rule] give what the code asks at an outlet, of a supply, of a velocity, of
+//     a hot line, and its single figures.
+//   - [Code.PipeByLoad] and [Code.PipeForUnits] are the codes' own short ways from a
+//     load to a pipe, [PeakFlowOfSum] a formula of another.
+//   - [Code.Pipe] gives the sizes and bores of a family of pipe.
+//
+// A fixture says no more than it knows: where a code tells apart what a query
+// leaves open, the error names the field and the choices. A code that prints a
+// chart, or nothing, is answered by a table of another document; [Code.StandIns]
+// lists these.
+//
+// # Layouts
+//
+// [ParseLayout] reads a water system from JSON: a source, a tree of points, the
+// fixtures at its ends, each with a cold and a hot port on its own line, devices,
+// sleeves, recirculation, links that close rings. A run carries the total of the
+// fixtures it serves with both ports, and not the sum of their two loads. The heater
+// is a point of the cold tree and the root of the hot one.
+//
+//   - [Layout.Size] fills in sizes, [Layout.Cheapest] the cheapest ones for a price
+//     list, [Layout.UniformLoss] those of the codes' appendix method.
+//   - [Layout.Analyse] works a drawn layout out: load, flow, velocity, loss and
+//     pressure at every point; [Analysis.Budget] shows what each component costs, and
+//     [Analysis.Working] how a run was worked out.
+//   - [Analysis.Check] sets all of it beside the code.
+//   - [Analysis.HotWater], [Analysis.HeatLosses] and [Analysis.Circulations] answer
+//     for the hot lines, [Analysis.Ring] for ring mains, [Analysis.Sleeves] and
+//     [Analysis.TestPlan] for what is buried, [Analysis.TakeOff] for what to order.
+//
+// Every run is taken at its own demand at once, as is customary; real losses along
+// a way are less. A load under the first row of a table of demand goes by the
+// flows of the outlets. Many rows of demand were recalled and not seen in print:
+// Check asks about each table that gave such rows.
+//
 // Arguments that a formula cannot take come back as errors that match [ErrRange]
 // and name each of them; a result that leans on a formula outside the conditions
 // it was found in says so in its [Notes]. Nothing is clamped or extrapolated in

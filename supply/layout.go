@@ -128,11 +128,11 @@ type Separation struct {
 
 // Device is something that costs pressure at the end of a run, or sets it.
 type Device struct {
-	// Kind is meter, regulator, storage-heater, tankless-heater, or another kind of
+	// Kind is meter, tap (of the main), regulator, storage-heater, tankless-heater, or another kind of
 	// the shelf's table of typical losses (reduced-pressure, double-check, softener,
 	// filter, mixing-valve, ...), or other with a loss stated.
 	Kind string       `json:"kind"`
-	Size units.Length `json:"size,omitzero"` // of a meter
+	Size units.Length `json:"size,omitzero"` // of a meter or tap
 	// Loss is a fixed loss; Curve a loss by flow, straight lines between points.
 	Loss  units.Pressure `json:"loss,omitzero"`
 	Curve []CurvePoint   `json:"curve,omitzero"`

@@ -371,3 +371,37 @@ func TestTestPlan(t *testing.T) {
 		t.Errorf("%v gal to fill, want %v", got, volume)
 	}
 }
+
+func TestWorking(t *testing.T) {
+	s, err := lodge(t).Size(mustCode(t, "ipc-2021"), Options{})
+	if err != nil {
+		t.Fatal(err)
+	}
+	i, _ := s.Layout.Find("C4")
+	want := []string{
+		`load: 10 wsfu on the cold line to C4`,
+		`demand: 27.00 gpm, valve column, by International Plumbing Code 2021, Table E103.3(3): system valve, load 10 wsfu`,
+		`bore: 1 1/4" copper-l has 1.265 in, by `,
+		`velocity: v = 0.4085 Q/d2 = 0.4085 x 27.00 gpm / (1.265 in)2 = 6.89 ft/s`,
+		`length: 9'-0" laid + `,
+		`friction: Hazen-Williams, C = 145 (`,
+		`rise: 3'-0" x 0.433 psi/ft = 1.30 psi`,
+		`pressure: 43.00 - `,
+	}
+	got := s.Working(i)
+	if len(got) != len(want) {
+		t.Fatalf("got %d lines:\n%s", len(got), strings.Join(got, "\n"))
+	}
+	for k := range want {
+		if !strings.HasPrefix(got[k], want[k]) {
+			t.Errorf("line %d:\n got %s\nwant %s", k, got[k], want[k])
+		}
+	}
+	for i := range s.Runs {
+		for _, line := range s.Working(i) {
+			if strings.Contains(line, "NaN") || strings.Contains(line, "%!") {
+				t.Errorf("%s: %s", s.Layout.Point(i).ID, line)
+			}
+		}
+	}
+}
