@@ -2,7 +2,6 @@ package main
 
 import (
 	"fmt"
-	"slices"
 	"strings"
 
 	"github.com/trapweir/trapweir/dwv"
@@ -131,9 +130,11 @@ func (p *page) findingGroups(verdict string, rows []FindingRow, remedies bool) {
 	for _, k := range order {
 		list := groups[k]
 		first := list[0]
-		places := make([]string, 0, len(list))
+		var places []string
+		seen := make(map[string]bool, len(list))
 		for _, f := range list {
-			if !slices.Contains(places, f.Place) {
+			if !seen[f.Place] {
+				seen[f.Place] = true
 				places = append(places, f.Place)
 			}
 		}

@@ -1,8 +1,11 @@
 package main
 
 import (
+	"fmt"
 	"io"
+	"strings"
 	"testing"
+	"testing/fstest"
 )
 
 // BenchmarkReport is the demonstration from its file to the printed page.
@@ -20,4 +23,63 @@ func BenchmarkReport(b *testing.B) {
 			b.Fatal(err)
 		}
 	}
+}
+
+// wideHall is a layout of n drainage points: a trunk with a trap every second
+// point, each with its vent, branching off again and again.
+func wideHall(n int) []byte {
+	var b, v strings.Builder
+	b.WriteString(`{"job": {"name": "wide", "code": "ipc-2021"}, "laser": {"grade": "2 %", "falls_toward": "90 deg", "beam_over": {"point": "O", "height": "4 ft"}},
+"drainage": {"finished_floor": "900 ft", "slab": "5 in", "systems": [{"id": "s", "kind": "waste", "outlet": {"id": "O", "kind": "sewer", "invert": "100 ft"}, "points": [`)
+	for i := range n / 2 {
+		to := "O"
+		if i > 0 {
+			to = fmt.Sprint("T", (i-1)/2) // each trunk point takes two more
+		}
+		if i > 0 {
+			b.WriteString(",\n")
+		}
+		fmt.Fprintf(&b, `{"id": "T%d", "to": "%s", "at": {"x": "%d ft", "y": "0 ft"}, "run": {"length": "3 ft", "grade": "1/4 in/ft", "material": "pvc-dwv", "bearing": "90 deg"}},
+{"id": "F%d", "to": "T%d", "at": {"x": "%d ft", "y": "4 ft"}, "fixture": {"fixture": "lavatory"}, "run": {"length": "4 ft", "grade": "1/4 in/ft", "material": "pvc-dwv", "bearing": "180 deg"}}`, i, to, i, i, i, i)
+		if i > 0 {
+			v.WriteString(",\n")
+		}
+		fmt.Fprintf(&v, `{"id": "V%d", "kind": "individual", "from": "F%d", "terminal": {"above_roof": "12 in"}, "runs": [{"length": "14 ft", "direction": "up"}]}`, i, i)
+	}
+	b.WriteString("]}],\n\"vents\": [" + v.String() + "]}}")
+	return []byte(b.String())
+}
+
+// BenchmarkWide is a layout of 10 000 points: all of it, and the report alone.
+func BenchmarkWide(b *testing.B) {
+	fsys := fstest.MapFS{"wide.json": &fstest.MapFile{Data: wideHall(10_000)}}
+	j, err := readJob(fsys, "wide.json", "")
+	if err != nil {
+		b.Fatal(err)
+	}
+	b.Run("read", func(b *testing.B) {
+		for b.Loop() {
+			if _, err := readJob(fsys, "wide.json", ""); err != nil {
+				b.Fatal(err)
+			}
+		}
+	})
+	b.Run("report", func(b *testing.B) {
+		for b.Loop() {
+			if _, err := report(j, "", printer{}); err != nil {
+				b.Fatal(err)
+			}
+		}
+	})
+	r, err := report(j, "", printer{})
+	if err != nil {
+		b.Fatal(err)
+	}
+	b.Run("print", func(b *testing.B) {
+		for b.Loop() {
+			if err := r.print(io.Discard); err != nil {
+				b.Fatal(err)
+			}
+		}
+	})
 }

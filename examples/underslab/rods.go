@@ -48,11 +48,12 @@ func rodReadings(g *judged, p printer) (*RodSection, error) {
 		return nil, nil
 	}
 	plane := slope.Plane{Ahead: l.grade} // ahead: the way it falls
-	start, ok := invertOf(g, l.point)
+	where := siteOf(g)
+	start, ok := where.invert[l.point]
 	if !ok {
 		return nil, fmt.Errorf("laser: beam_over: point: no point or outlet %q", l.point)
 	}
-	at, ok := placeOf(g, l.point)
+	at, ok := where.place[l.point]
 	if !ok {
 		return nil, fmt.Errorf("laser: beam_over: point %q has no place on plan: give it \"at\", or bearings from there on", l.point)
 	}
@@ -70,8 +71,8 @@ func rodReadings(g *judged, p printer) (*RodSection, error) {
 		if lv.Vertical || lv.AboveFloor || err != nil {
 			return
 		}
-		lower, okL := placeOf(g, pt.To)
-		upper, okU := placeOf(g, pt.ID)
+		lower, okL := where.place[pt.To]
+		upper, okU := where.place[pt.ID]
 		if !okL || !okU || pt.Run.Bearing.IsZero() {
 			s.Runs = append(s.Runs, RodRow{From: pt.ID, To: pt.To, Grade: p.grade(pt.Run.Grade), Warning: "no place or bearing on plan: set this run by its elevations"})
 			return
@@ -140,44 +141,30 @@ func sinCos(degrees float64) (sin, cos float64) {
 	return math.Sincos(degrees * math.Pi / 180)
 }
 
-// invertOf returns the invert at a point or an outlet.
-func invertOf(g *judged, id string) (units.Length, bool) {
-	for i := range g.job.drains.Systems {
-		if o := &g.job.drains.Systems[i].Outlet; o.ID == id {
-			return o.Invert, true
-		}
-	}
-	lv, ok := g.levels.Of(id)
-	return lv.Upper.Invert, ok
+// site is where the points of a layout lie.
+type site struct {
+	invert map[string]units.Length
+	place  map[string]dwv.Position
 }
 
-// placeOf returns where a point lies on plan: as the layout says, or a run's
-// length against its bearing from the point it drains to; an outlet that has no
-// place of its own lies a run's length down the bearing of the first run into it.
-func placeOf(g *judged, id string) (dwv.Position, bool) {
-	var found *dwv.Point
-	outlet := false
-	var into *dwv.Point
-	g.points(func(_ int, sys *dwv.System, pt *dwv.Point) {
-		if pt.ID == id {
-			found = pt
+// siteOf reads the places off the layout. An outlet has none of its own: it lies a
+// run's length down the bearing of the first run into it.
+func siteOf(g *judged) site {
+	s := site{invert: map[string]units.Length{}, place: map[string]dwv.Position{}}
+	g.points(func(i int, sys *dwv.System, pt *dwv.Point) {
+		s.invert[pt.ID] = g.levels.At(i).Upper.Invert
+		if pt.At != nil {
+			s.place[pt.ID] = *pt.At
 		}
-		if sys.Outlet.ID == id {
-			outlet = true
-			if pt.To == id && into == nil && pt.At != nil && !pt.Run.Bearing.IsZero() {
-				into = pt
-			}
+		o := sys.Outlet.ID
+		s.invert[o] = sys.Outlet.Invert
+		if _, known := s.place[o]; !known && pt.To == o && pt.At != nil && !pt.Run.Bearing.IsZero() {
+			sin, cos := sinCos(pt.Run.Bearing.Degrees())
+			run := float64(pt.Run.Length)
+			s.place[o] = dwv.Position{X: pt.At.X + units.Length(run*sin), Y: pt.At.Y + units.Length(run*cos)}
 		}
 	})
-	switch {
-	case found != nil && found.At != nil:
-		return *found.At, true
-	case outlet && into != nil:
-		sin, cos := sinCos(into.Run.Bearing.Degrees())
-		run := float64(into.Run.Length)
-		return dwv.Position{X: into.At.X + units.Length(run*sin), Y: into.At.Y + units.Length(run*cos)}, true
-	}
-	return dwv.Position{}, false
+	return s
 }
 
 // between returns the place d up a run of a length.

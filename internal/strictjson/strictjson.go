@@ -163,12 +163,17 @@ func (w *walker) space() {
 	}
 }
 
-func (w *walker) value() (v Value) {
+func (w *walker) value() Value {
 	w.space()
-	v.Offset = w.pos
-	defer func() { v.End = w.pos }()
+	v := Value{Offset: w.pos}
+	w.fill(&v)
+	v.End = w.pos
+	return v
+}
+
+func (w *walker) fill(v *Value) {
 	if w.left--; w.left < 0 {
-		return v
+		return
 	}
 	switch c := w.data[w.pos]; c {
 	case '{', '[':
@@ -186,7 +191,7 @@ func (w *walker) value() (v Value) {
 			}
 			if w.data[w.pos] == closer {
 				w.pos++
-				return v
+				return
 			}
 			if v.Kind == Object {
 				v.nameOff = append(v.nameOff, w.pos)
@@ -196,7 +201,7 @@ func (w *walker) value() (v Value) {
 			}
 			v.Items = append(v.Items, w.value())
 			if w.left < 0 {
-				return v
+				return
 			}
 		}
 	case '"':
@@ -216,7 +221,6 @@ func (w *walker) value() (v Value) {
 		}
 		v.Kind, v.Text = Number, string(w.data[start:w.pos])
 	}
-	return v
 }
 
 func (w *walker) text() string {
