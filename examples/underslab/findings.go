@@ -1,6 +1,7 @@
 package main
 
 import (
+	"encoding/json"
 	"fmt"
 	"strings"
 
@@ -15,7 +16,28 @@ type FindingSection struct {
 	Summary string       `json:"summary"`
 	Fail    []FindingRow `json:"fail"`
 	Ask     []FindingRow `json:"ask"`
-	Pass    []FindingRow `json:"pass"`
+
+	// Passes are many and mostly counted: they become rows when asked for.
+	passes []tables.Finding
+	as     printer
+}
+
+// Pass returns the findings that pass.
+func (s *FindingSection) Pass() []FindingRow {
+	rows := make([]FindingRow, len(s.passes))
+	for i := range s.passes {
+		rows[i] = findingRow(&s.passes[i], s.as)
+	}
+	return rows
+}
+
+// MarshalJSON writes the passes beside the rest.
+func (s FindingSection) MarshalJSON() ([]byte, error) {
+	type plain FindingSection
+	return json.Marshal(struct {
+		plain
+		Pass []FindingRow `json:"pass"`
+	}{plain(s), s.Pass()})
 }
 
 // FindingRow is one finding.
@@ -28,9 +50,6 @@ type FindingRow struct {
 	Reason string `json:"reason"`
 	Remedy string `json:"remedy,omitempty"`
 	Source string `json:"source,omitempty"`
-
-	left   float64 // the margin as a number, to find the least of a rule
-	counts bool    // whether there is one
 }
 
 // measure returns the margin of a finding as a number; margins of one rule are in
@@ -67,22 +86,24 @@ func (f *FindingRow) figures() string {
 	return " (" + strings.Join(parts, ", ") + ")"
 }
 
+func findingRow(f *tables.Finding, p printer) FindingRow {
+	return FindingRow{Rule: f.Rule, Place: f.Place, Value: p.value(f.Value), Limit: p.value(f.Limit), Margin: p.value(f.Margin),
+		Reason: strings.TrimSuffix(f.Reason, "."), Remedy: f.Remedy, Source: f.Citation.String()}
+}
+
 func findingSection(list []tables.Finding, p printer) FindingSection {
-	s := FindingSection{Fail: []FindingRow{}, Ask: []FindingRow{}, Pass: []FindingRow{}}
-	for _, f := range list {
-		row := FindingRow{Rule: f.Rule, Place: f.Place, Value: p.value(f.Value), Limit: p.value(f.Limit), Margin: p.value(f.Margin),
-			Reason: strings.TrimSuffix(f.Reason, "."), Remedy: f.Remedy, Source: f.Citation.String()}
-		row.left, row.counts = measure(f.Margin)
-		switch f.Verdict {
+	s := FindingSection{Fail: []FindingRow{}, Ask: []FindingRow{}, as: p}
+	for i := range list {
+		switch f := &list[i]; f.Verdict {
 		case tables.Fail:
-			s.Fail = append(s.Fail, row)
+			s.Fail = append(s.Fail, findingRow(f, p))
 		case tables.Ask:
-			s.Ask = append(s.Ask, row)
+			s.Ask = append(s.Ask, findingRow(f, p))
 		case tables.Pass:
-			s.Pass = append(s.Pass, row)
+			s.passes = append(s.passes, *f)
 		}
 	}
-	s.Summary = fmt.Sprintf("%d fail, %d ask, %d pass", len(s.Fail), len(s.Ask), len(s.Pass))
+	s.Summary = fmt.Sprintf("%d fail, %d ask, %d pass", len(s.Fail), len(s.Ask), len(s.passes))
 	return s
 }
 
@@ -95,67 +116,90 @@ func (r *Report) printFindings(p *page) {
 		}
 		p.paragraph("        by: ", "            ", f.Source)
 	}
-	p.findingGroups("ask ", r.Findings.Ask, true)
+	p.askGroups(r.Findings.Ask)
 	p.printf("\n")
-	p.findingGroups("pass", r.Findings.Pass, false)
+	p.passGroups(&r.Findings)
 }
 
-// leastOf returns the finding with the least margin, nil if none has one.
-func leastOf(list []FindingRow) *FindingRow {
-	var least *FindingRow
-	for i := range list {
-		if f := &list[i]; f.counts && (least == nil || f.left < least.left) {
-			least = f
-		}
+// group is findings that are told together.
+type group struct {
+	places []string
+	seen   map[string]bool
+}
+
+func (g *group) add(place string) {
+	if g.seen == nil {
+		g.seen = map[string]bool{}
 	}
-	return least
+	if !g.seen[place] {
+		g.seen[place] = true
+		g.places = append(g.places, place)
+	}
 }
 
-// findingGroups prints together what one rule and one row decided: the places, and
-// of an ask the reason at the first of them, of a pass the least margin.
-func (p *page) findingGroups(verdict string, rows []FindingRow, remedies bool) {
+// askGroups prints together what one rule and one row left open: the places, and
+// the reason at the first of them.
+func (p *page) askGroups(rows []FindingRow) {
 	type key struct{ rule, source, remedy string }
+	type asked struct {
+		group
+		first *FindingRow
+	}
+	groups := map[key]*asked{}
 	var order []key
-	groups := map[key][]FindingRow{}
-	for _, f := range rows {
+	for i := range rows {
+		f := &rows[i]
 		k := key{f.Rule, f.Source, f.Remedy}
-		if !remedies {
-			k.source, k.remedy = "", ""
-		}
-		if _, ok := groups[k]; !ok {
+		if groups[k] == nil {
+			groups[k] = &asked{first: f}
 			order = append(order, k)
 		}
-		groups[k] = append(groups[k], f)
+		groups[k].add(f.Place)
 	}
 	for _, k := range order {
-		list := groups[k]
-		first := list[0]
-		var places []string
-		seen := make(map[string]bool, len(list))
-		for _, f := range list {
-			if !seen[f.Place] {
-				seen[f.Place] = true
-				places = append(places, f.Place)
-			}
-		}
-		if !remedies {
-			text := k.rule + ": " + strings.Join(places, " ")
-			if l := leastOf(list); l != nil && l.Margin != "" {
-				text += fmt.Sprintf("; least margin %s at %s", l.Margin, l.Place)
-			}
-			p.paragraph("  "+verdict+"  ", "          ", text)
-			continue
-		}
+		g := groups[k]
 		where := ""
-		if len(places) > 1 {
-			where = "; at " + first.Place
+		if len(g.places) > 1 {
+			where = "; at " + g.first.Place
 		}
-		p.paragraph("  "+verdict+"  ", "        ", fmt.Sprintf("%s at %s%s: %s%s.", k.rule, strings.Join(places, " "), where, first.Reason, first.figures()))
+		p.paragraph("  ask   ", "        ", fmt.Sprintf("%s at %s%s: %s%s.", k.rule, strings.Join(g.places, " "), where, g.first.Reason, g.first.figures()))
 		if k.remedy != "" {
 			p.paragraph("        ask: ", "             ", k.remedy)
 		}
 		if k.source != "" {
 			p.paragraph("        by: ", "            ", k.source)
 		}
+	}
+}
+
+// passGroups prints for each rule where it passes, and the least margin.
+func (p *page) passGroups(s *FindingSection) {
+	type passed struct {
+		group
+		least *tables.Finding
+		left  float64
+	}
+	groups := map[string]*passed{}
+	var order []string
+	for i := range s.passes {
+		f := &s.passes[i]
+		g := groups[f.Rule]
+		if g == nil {
+			g = new(passed)
+			groups[f.Rule] = g
+			order = append(order, f.Rule)
+		}
+		g.add(f.Place)
+		if left, ok := measure(f.Margin); ok && (g.least == nil || left < g.left) {
+			g.least, g.left = f, left
+		}
+	}
+	for _, rule := range order {
+		g := groups[rule]
+		text := rule + ": " + strings.Join(g.places, " ")
+		if g.least != nil {
+			text += fmt.Sprintf("; least margin %s at %s", s.as.value(g.least.Margin), g.least.Place)
+		}
+		p.paragraph("  pass  ", "          ", text)
 	}
 }

@@ -174,7 +174,7 @@ func TestUnvented(t *testing.T) {
 	if err != nil {
 		t.Fatal(err)
 	}
-	for _, f := range r.Findings.Pass {
+	for _, f := range r.Findings.Pass() {
 		if f.Rule == "floor-drain-unvented" {
 			t.Errorf("passes by %s: %s", f.Source, f.Reason)
 		}
@@ -302,11 +302,17 @@ func TestSameBytes(t *testing.T) {
 			t.Fatal("two runs differ")
 		}
 	}
-	var r Report
+	var r struct {
+		Findings struct {
+			Summary         string
+			Fail, Ask, Pass []json.RawMessage
+		}
+	}
 	if err := json.Unmarshal([]byte(first), &r); err != nil {
 		t.Fatal(err)
 	}
-	if got := fmt.Sprintf("%d fail, %d ask, %d pass", len(r.Findings.Fail), len(r.Findings.Ask), len(r.Findings.Pass)); got != r.Findings.Summary {
-		t.Errorf("the JSON holds %s, its summary says %s", got, r.Findings.Summary)
+	f := &r.Findings
+	if got := fmt.Sprintf("%d fail, %d ask, %d pass", len(f.Fail), len(f.Ask), len(f.Pass)); got != f.Summary || len(f.Pass) == 0 {
+		t.Errorf("the JSON holds %s, its summary says %s", got, f.Summary)
 	}
 }
