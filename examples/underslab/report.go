@@ -1,6 +1,7 @@
 package main
 
 import (
+	"bufio"
 	"fmt"
 	"io"
 
@@ -165,7 +166,8 @@ func (r *Report) fails() bool { return len(r.Findings.Fail) > 0 }
 
 // print writes the report as text.
 func (r *Report) print(w io.Writer) error {
-	p := &page{w: w}
+	buffered := bufio.NewWriter(w)
+	p := &page{w: buffered}
 	r.printJob(p)
 	r.printFixtures(p)
 	r.printDrains(p)
@@ -182,7 +184,10 @@ func (r *Report) print(w io.Writer) error {
 	for _, c := range r.Cautions {
 		p.paragraph("  - ", "    ", c)
 	}
-	return p.err
+	if p.err != nil {
+		return p.err
+	}
+	return buffered.Flush()
 }
 
 func (r *Report) printJob(p *page) {

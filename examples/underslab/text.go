@@ -1,6 +1,7 @@
 package main
 
 import (
+	"bytes"
 	"fmt"
 	"io"
 	"strings"
@@ -9,9 +10,10 @@ import (
 
 // page prints the sections of a report as text. It remembers the first error.
 type page struct {
-	w   io.Writer
-	n   int // sections so far
-	err error
+	w    io.Writer
+	n    int    // sections so far
+	line []byte // being gathered
+	err  error
 }
 
 func (p *page) printf(format string, args ...any) {
@@ -29,18 +31,34 @@ func (p *page) section(title string) {
 // paragraph prints text wrapped to the page, each line after the first indented.
 func (p *page) paragraph(first, indent, text string) {
 	const width = 118
-	line := first
-	for _, word := range strings.Fields(text) {
-		if utf8.RuneCountInString(line)+1+utf8.RuneCountInString(word) > width && strings.TrimSpace(line) != "" {
-			p.printf("%s\n", strings.TrimRight(line, " "))
-			line = indent
+	p.line = append(p.line[:0], first...)
+	used := utf8.RuneCountInString(first)
+	fresh := strings.TrimSpace(first) == "" // nothing but the indent so far
+	for word := range strings.FieldsSeq(text) {
+		n := utf8.RuneCountInString(word)
+		if used+1+n > width && !fresh {
+			p.flush()
+			p.line = append(p.line, indent...)
+			used = utf8.RuneCountInString(indent)
 		}
-		if line != "" && !strings.HasSuffix(line, " ") {
-			line += " "
+		if used > 0 && p.line[len(p.line)-1] != ' ' {
+			p.line = append(p.line, ' ')
+			used++
 		}
-		line += word
+		p.line = append(p.line, word...)
+		used += n
+		fresh = false
 	}
-	p.printf("%s\n", strings.TrimRight(line, " "))
+	p.flush()
+}
+
+// flush writes the line that was gathered, without blanks at its end.
+func (p *page) flush() {
+	line := append(bytes.TrimRight(p.line, " "), '\n')
+	if p.err == nil {
+		_, p.err = p.w.Write(line)
+	}
+	p.line = p.line[:0]
 }
 
 // grid is a table of texts. Columns whose head starts with ">" stand to the right.
@@ -74,22 +92,25 @@ func (p *page) grid(g grid) {
 		width[c] = max(width[c], utf8.RuneCountInString(head[c]))
 	}
 	line := func(cells []string) {
-		var b strings.Builder
-		b.WriteString(" ")
+		p.line = append(p.line, ' ')
 		for c, s := range cells {
 			if !used[c] {
 				continue
 			}
-			pad := strings.Repeat(" ", width[c]-utf8.RuneCountInString(s))
-			b.WriteByte(' ')
-			if right[c] {
-				b.WriteString(pad + s)
-			} else {
-				b.WriteString(s + pad)
+			p.line = append(p.line, ' ')
+			pad := width[c] - utf8.RuneCountInString(s)
+			if !right[c] {
+				p.line = append(p.line, s...)
 			}
-			b.WriteByte(' ')
+			for range pad {
+				p.line = append(p.line, ' ')
+			}
+			if right[c] {
+				p.line = append(p.line, s...)
+			}
+			p.line = append(p.line, ' ')
 		}
-		p.printf("%s\n", strings.TrimRight(b.String(), " "))
+		p.flush()
 	}
 	line(head)
 	for _, row := range g.rows {
