@@ -9,21 +9,21 @@
 //
 // [LoadCode] binds the tables of a plumbing code to lookups:
 //
-//	code, err := dwv.LoadCode(tables.Embedded(), "ipc-2021")
+//		code, err := dwv.LoadCode(tables.Embedded(), "ipc-2021")
 //
-//   - Loads: [Code.FixtureLoad], [Code.Loads], [Code.ContinuousLoad],
-//     [Code.IntermittentLoad]. Fixture units are whole thousandths, so ten times 0.7
-//     is 7 and fits a limit of 7.
-//   - Sizes: [Code.DrainSize] for branches, stacks, building drains and sewers, with
-//     what decided and what the next size or grade would carry; [Code.Capacity],
-//     [Code.ClosetLimit] and [Code.MinSizeBelowGround] to judge a size that is drawn;
-//     [Code.MinGrade] and [Code.GradeReaches].
-//   - Traps and vents: [Code.TrapArm], [Code.ClosetArm], [Code.VentSize],
-//     [Code.WetVentSize] and the limits of common, waste-stack and combination vents.
-//   - Cleanouts, fittings, pipe: [Code.CleanoutSize], [Code.CleanoutClearance],
-//     [Code.FittingTurn], [Code.PipeStandard].
-//   - Everything that is one figure: [Code.Rule], [Code.RuleLength],
-//     [Code.RuleNumber], [Code.RuleGrade].
+//	  - Loads: [Code.FixtureLoad], [Code.Loads], [Code.ContinuousLoad],
+//	    [Code.IntermittentLoad]. Fixture units are whole thousandths, so ten times 0.7
+//	    is 7 and fits a limit of 7.
+//	  - Sizes: [Code.DrainSize] for branches, stacks, building drains and sewers, with
+//	    what decided and what the next size or grade would carry; [Code.Capacity],
+//	    [Code.ClosetLimit] and [Code.MinSizeBelowGround] to judge a size that is drawn;
+//	    [Code.MinGrade] and [Code.GradeReaches].
+//	  - Traps and vents: [Code.TrapArm], [Code.ClosetArm], [Code.VentSize],
+//	    [Code.WetVentSize] and the limits of common, waste-stack and combination vents.
+//	  - Cleanouts, fittings, pipe: [Code.CleanoutSize], [Code.CleanoutClearance],
+//	    [Code.FittingTurn], [Code.PipeStandard].
+//	  - Everything that is one figure: [Code.Rule], [Code.RuleLength],
+//	    [Code.RuleNumber], [Code.RuleGrade].
 //
 // A code is a directory of tables; another edition, or one's own, is another
 // directory in the same form and no Go. A local amendment is laid over the shelf
