@@ -9,9 +9,19 @@
 //   - [Friction] and its [Resistance] answer for a pipe: the loss of a flow, the
 //     flow or the bore for a loss, by [HazenWilliams] or [DarcyWeisbach].
 //     [HazenWilliamsHeadLoss], [Colebrook] and [FrictionFactor] are the bare formulas.
+//   - [MinorHeadLoss], [EquivalentLength] and the kinds of [FlowLoss] ([FixedLoss],
+//     [RatedLoss], [LossCurve]) answer for fittings and devices.
 //   - [Velocity], [BoreForVelocity], [PressureOfHead], [PipeVolume] are what their
-//     names say.
-//   - [FixturesInUse] is the probability of simultaneous use.
+//     names say; [PressureBudget] is the arithmetic of the appendix method.
+//   - [Network] solves loops and several sources at once.
+//   - [NewSimultaneousFlow] is the exact distribution of the flow of fixtures in use,
+//     [FixturesInUse] that of their number, [NormalFlow] the published approximation;
+//     [Code.CompareDemand] and [Code.CompareHunter] set them beside a code's table.
+//   - [HeatLoss], [RecirculationFlow], [CirculationHead], [HotFraction], [WaitTime],
+//     [WaterExpansion] and [ExpansionTank] are for hot water, [BurnTimes] for what it
+//     does to skin.
+//   - [SurgePipe] gives the pressure of a stop, [Bundle] tells whether lines go
+//     through a sleeve.
 //
 // # Codes
 //
