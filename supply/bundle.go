@@ -155,12 +155,12 @@ type packing struct {
 	r     []float64 // radii, largest first
 	order []int     // the line of each
 	at    []place
-	left  int // tries left
+	left  int // of packingTries
 	slack float64
 }
 
-// packingTries bounds the search.
-const packingTries = 200_000
+// packingTries bounds the search, counted in pairs of placed lines looked at.
+const packingTries = 3_000_000
 
 func newPacking(b Bundle) *packing {
 	p := &packing{bore: b.Bore.Metres() / 2, left: packingTries, slack: 1e-9}
@@ -231,11 +231,10 @@ func (p *packing) search() bool {
 		}
 		return false
 	}
-	spots := p.spots(r)
-	for _, s := range spots {
-		if p.left--; p.left < 0 {
-			return false
-		}
+	if p.left -= len(p.at) * len(p.at); p.left < 0 {
+		return false
+	}
+	for _, s := range p.spots(r) {
 		p.at = append(p.at, s)
 		if p.search() {
 			return true

@@ -189,3 +189,15 @@ func ExampleBundle_Fit() {
 	fmt.Printf("%v: %s; %.0f %% of the bore\n", fit.Verdict, fit.Reason, 100*fill)
 	// Output: pass: a place was found for every line; 53 % of the bore
 }
+
+// A bundle that is tight and many ends in a question, and soon.
+func TestBundleGivesUp(t *testing.T) {
+	b := supply.Bundle{Bore: units.Inches(7.02)}
+	for range 40 {
+		b.Lines = append(b.Lines, units.Inch)
+	}
+	fit, err := b.Fit()
+	if err != nil || fit.Verdict != tables.Ask {
+		t.Errorf("%v, %s, %v", fit.Verdict, fit.Reason, err)
+	}
+}

@@ -41,6 +41,8 @@ type FlowQuantile struct {
 const (
 	// maxLattice bounds the totals that are not as good as impossible.
 	maxLattice = 1 << 24
+	// maxWork bounds the products of a convolution: about two seconds of work.
+	maxWork = 1 << 31
 	// maxTotal bounds the sum of all flows, in steps.
 	maxTotal = 1 << 53
 	// trimmed is the probability left out at either end of a convolution.
@@ -55,7 +57,7 @@ const (
 //
 // All faults of all groups are reported together: counts 1 to 1e9, probabilities
 // 0 to 1, flows more than 0. Groups that would spread over more than 16 million
-// different totals are refused.
+// different totals, or take more than two thousand million products, are refused.
 //
 // Source: the binomial law within a group ([FixturesInUse]), and convolution
 // between groups, which are independent.
@@ -72,12 +74,16 @@ func NewSimultaneousFlow(groups []FlowGroup, step units.Flow) (*SimultaneousFlow
 	s.mean, s.sd, s.some = mean, math.Sqrt(variance), -math.Expm1(none)
 
 	var spare, binomial []float64
+	work := 0
 	for i, g := range groups {
 		var first int
 		binomial, first = appendBinomial(binomial[:0], g.Count, g.Probability)
 		stride := int(steps[i] / s.unit)
 		if span := float64(len(s.mass)) + float64(float64(stride)*float64(len(binomial)-1)); span > maxLattice {
 			return nil, fmt.Errorf("group %d: the totals spread over %.3g steps, more than %d: %w", i, span, maxLattice, ErrRange)
+		}
+		if work += len(s.mass) * len(binomial); work > maxWork {
+			return nil, fmt.Errorf("group %d: the groups make more than %d combinations: %w", i, maxWork, ErrRange)
 		}
 		out := convolve(spare, s.mass, binomial, stride)
 		spare = s.mass[:0]

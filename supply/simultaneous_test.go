@@ -245,6 +245,7 @@ func TestSimultaneousFlowRefuses(t *testing.T) {
 		{"probability", []supply.FlowGroup{{5, 1.5, gpm}}, gpm / 100},
 		{"count", []supply.FlowGroup{{0, 0.5, gpm}}, gpm / 100},
 		{"too wide", []supply.FlowGroup{{1_000_000_000, 0.5, 1000 * gpm}, good}, gpm / 100},
+		{"too many", []supply.FlowGroup{{1_000_000_000, 0.5, gpm}, {1_000_000_000, 0.5, 2 * gpm}}, gpm},
 		{"overflow", []supply.FlowGroup{{1_000_000_000, 0.5, 1e5}, {1_000_000_000, 0.5, 1e5}}, gpm / 1e9},
 	} {
 		if _, err := supply.NewSimultaneousFlow(c.groups, c.step); !errors.Is(err, supply.ErrRange) {
