@@ -144,3 +144,38 @@ func floorAngle(k float64) float64 {
 }
 
 var sink float64
+
+// FuzzAtFlow holds every pipe and flow to one of two ends: a depth whose flow is
+// that asked for to 1e-9, or an error; and never more than 12 evaluations.
+func FuzzAtFlow(f *testing.F) {
+	f.Add(int64(101_600_000), int64(1), int64(48), 0.013, 0.5)
+	f.Add(int64(1), int64(1), int64(1)<<62, 1e-300, 1e-300)
+	f.Add(int64(1)<<49, int64(1)<<62, int64(1), 1.0, 1.0757)
+	f.Add(int64(-1), int64(-1), int64(0), math.NaN(), math.Inf(1))
+	f.Fuzz(func(t *testing.T, bore, rise, run int64, n, ratio float64) {
+		grade, err := slope.Ratio(rise, run)
+		if err != nil {
+			return
+		}
+		p := GravityPipe{units.Length(bore), grade, n}
+		full, _, err := p.Full()
+		if err != nil || full <= 0 || float64(full) > 1e300 {
+			return
+		}
+		q := full * units.Flow(ratio)
+		got, err := p.AtFlow(q)
+		if err != nil {
+			if ratio > 1e-200 && ratio < MaxFlowRatio && float64(q) > 1e-300 {
+				t.Fatalf("%+v at %v of full: %v", p, ratio, err)
+			}
+			return
+		}
+		if _, evaluations, err := angleForFlow(float64(q) / float64(full)); err != nil || evaluations > 12 {
+			t.Fatalf("%+v at %v of full: %d evaluations, %v", p, ratio, evaluations, err)
+		}
+		back := float64(full) * got.FlowRatio()
+		if !(math.Abs(back-float64(q)) <= 1e-9*float64(q)) {
+			t.Fatalf("%+v at %v of full: depth %v carries %v", p, ratio, got.Elements.Depth, back/float64(full))
+		}
+	})
+}
