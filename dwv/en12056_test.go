@@ -45,6 +45,19 @@ func TestEN12056WorkedExample(t *testing.T) {
 	near(t, "by the sum alone", float64(sum/units.LitrePerSecond), 0.76, 0.005)
 }
 
+func TestNewDischargeUnits(t *testing.T) {
+	for x, want := range map[float64]DischargeUnits{0: 0, 0.3: 300, 2.5: 2500, 1234567.125: 1_234_567_125, 1e9: MaxDischargeUnits} {
+		if got, err := NewDischargeUnits(x); err != nil || got != want {
+			t.Errorf("%v: %v, %v", x, got, err)
+		}
+	}
+	for _, x := range []float64{-0.1, 0.0005, 1.2345, 1e9 + 1, math.NaN(), math.Inf(1)} {
+		if got, err := NewDischargeUnits(x); !errors.Is(err, ErrDischargeUnits) {
+			t.Errorf("%v: %v, %v", x, got, err)
+		}
+	}
+}
+
 func TestEN12056Flow(t *testing.T) {
 	e := european(t)
 	// Ten dwellings, each a closet 2.0, basin 0.5, bath 0.8, sink 0.8, washer 0.8:

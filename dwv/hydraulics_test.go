@@ -210,10 +210,36 @@ func TestPublishedStacks(t *testing.T) {
 	}
 }
 
+func TestStackInverses(t *testing.T) {
+	// Fill from flow and bore from flow give back what the flow was made of.
+	for _, d := range []float64{1.5, 3, 4.026, 10} {
+		for _, fill := range []float64{0.05, 0.25, 7. / 24, 1. / 3, 1} {
+			s, err := StackCapacity(units.Inches(d), fill)
+			if err != nil {
+				t.Fatal(err)
+			}
+			back, err := StackFill(s.Bore, s.Flow*(1-1e-15))
+			if err != nil {
+				t.Fatal(err)
+			}
+			near(t, "fill", back.Fill, fill, 1e-12)
+			near(t, "velocity", float64(back.TerminalVelocity/s.TerminalVelocity), 1, 1e-12)
+			bore, err := StackBoreFor(s.Flow, fill)
+			if err != nil {
+				t.Fatal(err)
+			}
+			near(t, "bore", (bore - s.Bore).Metres(), 0, 2e-9)
+		}
+	}
+	if _, err := StackBoreFor(0, 2); !errors.Is(err, ErrRange) {
+		t.Errorf("no flow, over full: %v", err)
+	}
+}
+
 func TestElementsByIntegration(t *testing.T) {
 	// Area, perimeter and first moment of the segment by slicing it, which shares
 	// no formula with the code.
-	for _, y := range []float64{0.002, 0.05, 0.3, 0.5, 0.8, 0.97, 1} {
+	for _, y := range []float64{0.0001, 0.0006, 0.002, 0.05, 0.3, 0.5, 0.8, 0.97, 1} {
 		e, err := CircularElements(y)
 		if err != nil {
 			t.Fatal(err)
