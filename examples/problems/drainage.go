@@ -150,11 +150,15 @@ func solveTrapArm(p *problem) {
 		p.failAt("size", fmt.Errorf("%w: no trap arm of this size is permitted", dwv.ErrNotInCode))
 		return
 	}
-	percent := new(big.Rat).Mul(gradeRat(a.Grade), new(big.Rat).SetInt64(100))
-	p.add("min_percent", ratio(percent))
+	// Some codes print lengths and no grade to go with them.
+	printed := !a.Grade.IsLevel()
+	if printed {
+		percent := new(big.Rat).Mul(gradeRat(a.Grade), new(big.Rat).SetInt64(100))
+		p.add("min_percent", ratio(percent))
+		p.step("the printed grade is %v", a.Grade)
+	}
 	p.show("greatest length and least grade of a trap arm, from the table", "")
-	p.step("  the printed grade is %v", a.Grade)
-	if a.MaxLength.Kind == tables.Value {
+	if printed && a.MaxLength.Kind == tables.Value {
 		p.step("  over the whole length it falls %s; the trap is %s wide", p.smallRat(fallRat(a.Grade, a.MaxLength.Value)), nominal(size))
 	}
 	p.cite(a.Citation)
