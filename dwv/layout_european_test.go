@@ -1,0 +1,63 @@
+package dwv
+
+import (
+	"errors"
+	"math"
+	"testing"
+
+	"github.com/trapweir/trapweir/slope"
+	"github.com/trapweir/trapweir/tables"
+	"github.com/trapweir/trapweir/units"
+)
+
+// TestSizeEuropean sets one layout under a US and a European code. Discharge units
+// of system I (EN 12056-2 Table 2, read): lavatory 0.5, sink 0.8, shower 0.6 L/s;
+// K = 0.5 for dwellings. Sum 1.9 L/s gives Qww = 0.5 x sqrt(1.9) = 0.689 L/s, under
+// the largest appliance, so the sink's 0.8 L/s decides.
+func TestSizeEuropean(t *testing.T) {
+	grade := slope.OneIn(50)
+	l := mustBuild(t, &Layout{Systems: []System{{ID: "s", Kind: Waste, Outlet: Outlet{ID: "O", Kind: ToSewer, Invert: -units.Metre}, Points: []Point{
+		{ID: "D", To: "O", Run: Run{Length: 5 * units.Metre, Grade: grade}, Continuous: 0.1 * units.LitrePerSecond},
+		{ID: "K", To: "D", Run: Run{Length: units.Metre, Grade: grade}, Fixture: &Fixture{Kind: "kitchen-sink", Count: 1, Use: Private}},
+		{ID: "L", To: "D", Run: Run{Length: units.Metre, Grade: grade}, Fixture: &Fixture{Kind: "lavatory", Count: 1, Use: Private}},
+		{ID: "S", To: "D", Run: Run{Length: units.Metre, Grade: grade}, Fixture: &Fixture{Kind: "shower", Count: 1, Use: Private}},
+	}}}})
+	e, err := LoadEN12056(tables.Embedded())
+	if err != nil {
+		t.Fatal(err)
+	}
+	opt := EuropeanOptions{System: "I", Usage: "intermittent", Filling: 0.5, StackVent: "primary", StackEntry: "square",
+		As: map[string]Appliance{"shower": {Fixture: Fixture{Kind: "shower"}, Variant: "without-plug"}}}
+	runs, err := l.SizeEuropean(e, opt)
+	if err != nil {
+		t.Fatal(err)
+	}
+	d := runs[0]
+	if d.Point != "D" || d.Sum != 1900 || !d.ByLargest || math.Abs(float64(d.Flow/units.LitrePerSecond)-0.9) > 1e-9 {
+		t.Errorf("D: %+v", d)
+	}
+	for _, r := range runs {
+		if r.Problem != "" || r.Required < runs[1].Required && r.Point == "D" || r.Required == 0 {
+			t.Errorf("%+v", r)
+		}
+	}
+	// Three sinks: 3 x 0.8 + 1.1 = 3.5, 0.5 x sqrt(3.5) = 0.935 L/s over the largest.
+	l.Systems[0].Points[1].Fixture.Count = 3
+	mustBuild(t, l)
+	if runs, err = l.SizeEuropean(e, opt); err != nil || runs[0].ByLargest || math.Abs(float64(runs[0].Flow/units.LitrePerSecond)-0.1-0.5*math.Sqrt(3.5)) > 1e-9 {
+		t.Errorf("D: %+v, %v", runs[0], err)
+	}
+	// The same under a US code.
+	if s := mustSize(t, l, mustCode(t, "ipc-2021")); s.At(0).Size == 0 {
+		t.Error("no size")
+	}
+	l.Systems[0].Points[2].Fixture.Kind = "samovar"
+	mustBuild(t, l)
+	if _, err := l.SizeEuropean(e, opt); !errors.Is(err, ErrNotInCode) {
+		t.Errorf("an unknown appliance gives %v", err)
+	}
+	opt.Usage = "never"
+	if _, err := l.SizeEuropean(e, opt); err == nil {
+		t.Error("an unknown usage is taken")
+	}
+}
