@@ -71,6 +71,7 @@ func (j *judge) cleanoutEnds() {
 		return
 	}
 	omit, _, _ := j.length("cleanout-omit-length")
+	twoWay, twoWayAtExit := j.twoWayExits()
 	for i := int32(j.tree.outlets); int(i) < j.tree.len(); i++ {
 		// An upper end is a drain that nothing horizontal drains into.
 		if !j.sizing.drains(i) {
@@ -86,7 +87,7 @@ func (j *judge) cleanoutEnds() {
 		length, covered, sink := j.line(i)
 		pt := j.tree.point(i)
 		switch {
-		case covered:
+		case covered && length <= omit: // what is near the end is at the end
 			if !j.skips(cite) {
 				j.add(tables.Finding{Rule: "cleanout-upper-end", Place: pt.ID, Verdict: tables.Pass, Reason: "a cleanout stands at or near the upper end of this drain", Citation: cite})
 			}
@@ -98,6 +99,9 @@ func (j *judge) cleanoutEnds() {
 		case pt.Fixture != nil && (pt.Fixture.Kind == "water-closet" || isFloorDrain(pt.Fixture)):
 			j.ask("cleanout-upper-end", pt.ID, fmt.Sprintf("this drain of %v has no cleanout at its upper end; whether the way in through the fixture counts is for the authority to say", length),
 				"Ask the authority, or set a cleanout at the upper end.", cite)
+		case twoWayAtExit[j.tree.system[i]]:
+			j.ask("cleanout-upper-end", pt.ID, fmt.Sprintf("this drain of %v has no cleanout at its upper end; a two-way cleanout where the drain leaves may take the place of one", length),
+				"Ask whether the authority approves it, or set a cleanout at the upper end.", twoWay)
 		default:
 			f := tables.Finding{Rule: "cleanout-upper-end", Place: pt.ID, Verdict: tables.Fail, Value: length,
 				Reason: fmt.Sprintf("this drain of %v has no cleanout at its upper end", length), Remedy: "Set a cleanout at the upper end.", Citation: cite}
@@ -109,9 +113,22 @@ func (j *judge) cleanoutEnds() {
 	}
 }
 
+// twoWayExits tells for each system whether a two-way cleanout stands where it
+// leaves, if the code lets one take the place of a cleanout at an upper end.
+func (j *judge) twoWayExits() (cite tables.Citation, has []bool) {
+	has = make([]bool, j.tree.outlets)
+	r, ok := j.code.Rule("cleanout-two-way")
+	for s := range int32(j.tree.outlets) {
+		if at, _ := j.exit(s); ok && at >= 0 && j.access.last[at] >= 0 {
+			has[s] = j.tree.point(j.access.last[at]).Cleanout.TwoWay
+		}
+	}
+	return r.Cite, has
+}
+
 // line follows a drain from its upper end as long as it carries its line on, and
-// returns its length, whether a cleanout stands on it, and whether a sink or urinal is at
-// its end. It looks no farther than the first cleanout.
+// returns its length, whether a cleanout stands at the end of that, and whether a
+// sink or urinal is at the upper end. It looks no farther than the first cleanout.
 func (j *judge) line(i int32) (length units.Length, covered, sink bool) {
 	if f := j.tree.point(i).Fixture; f != nil {
 		sink = f.Kind == "urinal" || isSink(f.Kind)

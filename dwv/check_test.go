@@ -1,6 +1,7 @@
 package dwv
 
 import (
+	"errors"
 	"fmt"
 	"strings"
 	"testing"
@@ -239,6 +240,8 @@ func TestCheck(t *testing.T) {
 		{"cable too short", "ipc-2021", func(l *Layout) { l.CableReach = 5 * ft }, `fail|cleanout-reach|S3|8'-0"|5'-0"|-8'-0"`},
 		{"upper end, UPC", "upc-2021", func(*Layout) {}, `ask|cleanout-upper-end|FD|-|-|-`},
 
+		{"upper end without a cleanout, UPC", "upc-2021", func(l *Layout) { pt(l, "S3").Run.Length = 30 * ft; pt(l, "S1").Cleanout.TwoWay = false }, `fail|cleanout-upper-end|S3|30'-0"|-|-`},
+		{"a two-way cleanout instead, UPC", "upc-2021", func(l *Layout) { pt(l, "S3").Run.Length = 30 * ft }, "ask|cleanout-upper-end|S3|-|-|-"},
 		{"a branch in at right angles", "ipc-2021", func(l *Layout) { pt(l, "WV").Run.Bearing = Degrees(0) }, "none of cleanout-turn"},
 
 		// Site
@@ -303,5 +306,41 @@ func TestWorkshopPasses(t *testing.T) {
 		if f.Verdict == tables.Fail {
 			t.Errorf("%v", f)
 		}
+	}
+}
+
+// TestCheckUnderEveryCode judges one layout under each set of the shelf that is a
+// code: whatever it lacks, the check ends in findings or says which fixture the code
+// does not rate.
+func TestCheckUnderEveryCode(t *testing.T) {
+	ids, err := tables.Embedded().IDs()
+	if err != nil {
+		t.Fatal(err)
+	}
+	tried := map[string]bool{}
+	judged := 0
+	for _, id := range ids {
+		set, _, _ := strings.Cut(id, "/")
+		if tried[set] {
+			continue
+		}
+		tried[set] = true
+		code, err := LoadCode(tables.Embedded(), set)
+		if err != nil {
+			continue
+		}
+		l := mustLayout(t, "workshop.json")
+		findings, err := l.Check(code, CheckOptions{Frost: true})
+		switch {
+		case err == nil && len(findings) == 0:
+			t.Errorf("%s: no findings", set)
+		case err == nil:
+			judged++
+		case !errors.Is(err, ErrNotInCode) && !errors.Is(err, ErrNotStated):
+			t.Errorf("%s: %v", set, err)
+		}
+	}
+	if judged < 2 {
+		t.Errorf("only %d codes judged", judged)
 	}
 }
