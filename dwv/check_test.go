@@ -240,7 +240,7 @@ func TestCheck(t *testing.T) {
 		{"cable too short", "ipc-2021", func(l *Layout) { l.CableReach = 5 * ft }, `fail|cleanout-reach|S3|8'-0"|5'-0"|-8'-0"`},
 		{"upper end, UPC", "upc-2021", func(*Layout) {}, `ask|cleanout-upper-end|FD|-|-|-`},
 
-		{"upper end without a cleanout, UPC", "upc-2021", func(l *Layout) { pt(l, "S3").Run.Length = 30 * ft; pt(l, "S1").Cleanout.TwoWay = false }, `fail|cleanout-upper-end|S3|30'-0"|-|-`},
+		{"upper end without a cleanout, UPC", "upc-2021", func(l *Layout) { pt(l, "S3").Run.Length = 30 * ft; pt(l, "S1").Cleanout.TwoWay = false }, `fail|cleanout-upper-end|S3|38'-0"|-|-`},
 		{"a two-way cleanout instead, UPC", "upc-2021", func(l *Layout) { pt(l, "S3").Run.Length = 30 * ft }, "ask|cleanout-upper-end|S3|-|-|-"},
 		{"a branch in at right angles", "ipc-2021", func(l *Layout) { pt(l, "WV").Run.Bearing = Degrees(0) }, "none of cleanout-turn"},
 
