@@ -132,6 +132,59 @@ func TestInvertsSumExactly(t *testing.T) {
 	}
 }
 
+// Half a nanometre goes to the even neighbour, above and below zero.
+func TestInvertsRounding(t *testing.T) {
+	for _, tt := range []struct {
+		outlet, run units.Length
+		n           int64
+		want        units.Length
+	}{
+		{0, 1, 2, 0}, {1, 1, 2, 2}, {2, 1, 2, 2}, {-1, 1, 2, 0}, {-2, 1, 2, -2}, {-3, 1, 2, -2}, {0, 2, 3, 1}, {0, 1, 3, 0}, {-1, 1, 3, -1}, {-1, 2, 3, 0},
+	} {
+		lower, upper := make([]units.Length, 1), make([]units.Length, 1)
+		tree := slope.Tree{Parent: []int32{-1}, Run: []units.Length{tt.run}, Grade: []slope.Grade{slope.OneIn(tt.n)}}
+		err := slope.Inverts(tree, tt.outlet, lower, upper)
+		if err != nil || upper[0] != tt.want || lower[0] != tt.outlet {
+			t.Errorf("%+v: %d, %v", tt, int64(upper[0]), err)
+		}
+	}
+}
+
+// The bounds themselves are in range.
+func TestInvertsBounds(t *testing.T) {
+	lower, upper := make([]units.Length, 2), make([]units.Length, 2)
+	tree := slope.Tree{Parent: []int32{-1, 0}, Run: []units.Length{0, units.MaxLength}, Grade: []slope.Grade{{}, slope.OneIn(-1)}}
+	for _, g := range []slope.Grade{slope.OneIn(1), slope.OneIn(-1)} {
+		tree.Grade[1] = g
+		if err := slope.Inverts(tree, 0, lower, upper); err != nil || upper[1] != g.Over(units.MaxLength) {
+			t.Errorf("%v: %v, %v", g, upper[1], err)
+		}
+	}
+	for _, end := range []units.Length{units.MaxLength, -units.MaxLength} {
+		tree.Grade[1] = slope.Grade{}
+		if err := slope.Inverts(tree, end, lower, upper); err != nil || upper[1] != end {
+			t.Errorf("from %v: %v, %v", end, upper[1], err)
+		}
+		tree.Order = []int32{1} // from what an earlier call left at the bound
+		if err := slope.Inverts(tree, 0, lower, upper); err != nil || upper[1] != end {
+			t.Errorf("on from %v: %v, %v", end, upper[1], err)
+		}
+		upper[0] = -units.MaxLength - 1
+		if err := slope.Inverts(tree, 0, lower, upper); !errors.Is(err, slope.ErrTree) {
+			t.Errorf("on from beyond: %v, %v", upper[1], err)
+		}
+		tree.Order = nil
+	}
+	one := slope.Tree{Parent: []int32{1}, Run: []units.Length{0}, Grade: []slope.Grade{{}}}
+	if err := slope.Inverts(one, 0, lower[:1], upper[:1]); !errors.Is(err, slope.ErrTree) {
+		t.Errorf("draining to point 1 of 1: %v", err)
+	}
+	one.Parent, one.Order = []int32{-1}, []int32{1}
+	if err := slope.Inverts(one, 0, lower[:1], upper[:1]); !errors.Is(err, slope.ErrTree) {
+		t.Errorf("ordering point 1 of 1: %v", err)
+	}
+}
+
 // A part of a tree is done again from inverts that an earlier call left.
 func TestInvertsOfAPart(t *testing.T) {
 	tree := randomTree(rand.New(rand.NewPCG(7, 8)), 200)
