@@ -138,6 +138,11 @@ func TestConflictSharedFittings(t *testing.T) {
 	if got := conflicts(t, []slope.Course{main40(), a, b, piece, end}, nil, slope.Limits{Pipes: 6 * units.Inch}); len(got) != 0 {
 		t.Errorf("%v", got)
 	}
+	// Nor does it matter in which order they come.
+	end.Into, piece.Into = 1, 2
+	if got := conflicts(t, []slope.Course{end, piece, main40()}, nil, slope.Limits{Pipes: 6 * units.Inch}); len(got) != 0 {
+		t.Errorf("%v", got)
+	}
 	// Two branches of one main 4 in apart are too close, not joined.
 	b.Lower, b.Upper = pt(20, 0), pt(20.4, 10)
 	b.Lower.X += 5 * units.Inch
@@ -167,6 +172,9 @@ func TestConflictSolid(t *testing.T) {
 	if got := conflicts(t, []slope.Course{beside}, []slope.Solid{edge}, slope.Limits{Solids: 2 * units.Foot}); len(got) != 1 || got[0].Found != mustLength("21 3/4 in") {
 		t.Errorf("beside: %+v", got)
 	}
+	if got := conflicts(t, []slope.Course{beside}, []slope.Solid{edge}, slope.Limits{Solids: mustLength("21 3/4 in")}); len(got) != 0 {
+		t.Errorf("beside, just enough: %v", got)
+	}
 	// Through it.
 	beside.Lower.X, beside.Upper.X = 10*units.Foot, 10*units.Foot
 	if got := conflicts(t, []slope.Course{beside}, []slope.Solid{edge}, slope.Limits{}); len(got) != 1 || got[0].Found >= 0 {
@@ -176,6 +184,14 @@ func TestConflictSolid(t *testing.T) {
 	pad := slope.Solid{A: pt(20, 3), B: pt(20, 3), Width: 2 * units.Foot, Top: 98 * units.Foot, Bottom: 96 * units.Foot}
 	if got := conflicts(t, []slope.Course{main40()}, []slope.Solid{pad}, slope.Limits{Solids: 2 * units.Foot}); len(got) != 1 || got[0].Found != mustLength("21 3/4 in") {
 		t.Errorf("pad: %+v", got)
+	}
+	// The pad spans 1 ft to each side of its point: a pipe along Y at 23 ft, and one
+	// at 17 ft, both keep 2 ft less the radius.
+	for _, x := range []float64{17, 23} {
+		by := slope.Course{Lower: pt(x, -20), Upper: pt(x, 20), LowerInvert: 97 * units.Foot, UpperInvert: 97 * units.Foot, Pipe: fourInch, Into: -1}
+		if got := conflicts(t, []slope.Course{by}, []slope.Solid{pad}, slope.Limits{Solids: 2 * units.Foot}); len(got) != 1 || got[0].Found != mustLength("21 3/4 in") {
+			t.Errorf("pad from %v ft: %+v", x, got)
+		}
 	}
 }
 

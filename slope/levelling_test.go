@@ -119,6 +119,9 @@ func TestCutSheetByHand(t *testing.T) {
 	if err != nil || got[2].Reading != ft(7) || got[2].Cut != 0 || got[2].Ground != 0 {
 		t.Errorf("level: %+v, %v", got, err)
 	}
+	if rows, err := (slope.CutSheet{Stations: []units.Length{5, 5}}).Rows(); err != nil || len(rows) != 2 {
+		t.Errorf("one station twice: %v, %v", rows, err)
+	}
 	if rows, err := (slope.CutSheet{}).Rows(); err != nil || len(rows) != 0 {
 		t.Errorf("an empty sheet: %v, %v", rows, err)
 	}

@@ -81,6 +81,17 @@ func TestLineByHand(t *testing.T) {
 	}
 }
 
+// A drop between two reaches of one grade: 2 1/2 in, 3 in, 2 1/2 in.
+func TestLineDropWithinAGrade(t *testing.T) {
+	reach := slope.Reach{Run: 10 * units.Foot, Grade: slope.OneIn(48)}
+	dropped := reach
+	dropped.Drop = 3 * units.Inch
+	got, err := slope.Line{Reaches: []slope.Reach{reach, dropped, reach}}.Inverts()
+	if diff := cmp.Diff(lengths("2 1/2 in", "8 in", "10 1/2 in"), got); err != nil || diff != "" {
+		t.Errorf("%v (-want +got):\n%s", err, diff)
+	}
+}
+
 func TestLineEvery(t *testing.T) {
 	p := profile(t, house())
 	stations, err := p.Every(20 * units.Foot)
@@ -106,6 +117,9 @@ func TestLineEvery(t *testing.T) {
 	}
 	if _, err := p.Every(units.Micrometre); !errors.Is(err, slope.ErrRange) {
 		t.Errorf("a million stations: %v", err)
+	}
+	if _, err := p.Every(70 * units.Foot / 2_000_000); !errors.Is(err, slope.ErrRange) {
+		t.Errorf("two million stations: %v", err)
 	}
 	empty := profile(t, slope.Line{Outlet: units.Foot})
 	if s, err := empty.Every(units.Foot); err != nil || len(s) != 1 || s[0].Leaving != units.Foot {
@@ -233,6 +247,14 @@ func TestProfilesOfATree(t *testing.T) {
 		if err != nil || s.Leaving != mustLength(tt.level) {
 			t.Errorf("line %d at %s: %v ft, %v, want %s", tt.line, tt.at, s.Leaving.Feet(), err, tt.level)
 		}
+	}
+	// At a manhole with a drop a branch joins the pipe that leaves.
+	branches[2].At = 40 * units.Foot
+	if profiles, err = slope.Profiles(branches); err != nil {
+		t.Fatal(err)
+	}
+	if s, err := profiles[2].At(0); err != nil || s.Leaving != mustLength("97'") { // 96 ft 10 in and 2 in
+		t.Errorf("at the manhole: %v ft, %v", s.Leaving.Feet(), err)
 	}
 	branches[2].At = 500 * units.Foot
 	if _, err := slope.Profiles(branches); !errors.Is(err, slope.ErrOffLine) || !strings.Contains(err.Error(), `line 3 "near": at`) {

@@ -183,7 +183,10 @@ func TestRoom(t *testing.T) {
 func TestReachIsTight(t *testing.T) {
 	r := rand.New(rand.NewPCG(11, 12))
 	for range 5000 {
-		g := slope.OneIn(int64(1 + r.IntN(400)))
+		g, err := slope.Ratio(1+r.Int64N(9), 1+r.Int64N(400))
+		if err != nil {
+			t.Fatal(err)
+		}
 		left := units.Length(r.Int64N(int64(2 * units.Foot)))
 		reach, err := slope.Room{Ceiling: left}.Reach(g)
 		if err != nil {

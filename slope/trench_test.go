@@ -91,6 +91,10 @@ func TestFilling(t *testing.T) {
 	near(t, "pipe", got.Pipe, 25*math.Pi, cubicFoot, err)
 	near(t, "initial", got.Initial, 400-25*math.Pi, cubicFoot, err)
 	near(t, "final", got.Final, 300, cubicFoot, err)
+	full := tr
+	full.Width, full.DepthLower, full.DepthUpper = units.Foot, mustLength("2.5 ft"), mustLength("2.5 ft")
+	got, err = full.Filling(fill)
+	near(t, "filled to the brim", got.Final, 0, cubicFoot, err)
 	// With battered sides the parts still make the whole.
 	tr.Batter, tr.DepthUpper = slope.OneIn(3), mustLength("3.1 ft")
 	got, err = tr.Filling(fill)
