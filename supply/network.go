@@ -399,7 +399,7 @@ func (s *networkSolver) newton(eq *equations) error {
 	for j := range s.pipes {
 		p := &s.pipes[j]
 		g := 1 / max(p.rate, p.least)
-		push := s.residual(p) * g
+		push := float64(s.residual(p) * g)
 		eq.addPipe(s.unknown[p.from], s.unknown[p.to], g, push)
 	}
 	if !eq.solve() {
