@@ -58,6 +58,22 @@ func TestRisingLastDigits(t *testing.T) {
 	}
 }
 
+func TestSecondDerivativeSavesSteps(t *testing.T) {
+	halley := func(x float64) (float64, float64, float64) { return x*x*x - 10, 3 * x * x, 6 * x }
+	newton := func(x float64) (float64, float64, float64) { return x*x*x - 10, 3 * x * x, 0 }
+	_, h, err := Rising(halley, 0, 10, 9, 1e-6)
+	if err != nil {
+		t.Fatal(err)
+	}
+	_, n, err := Rising(newton, 0, 10, 9, 1e-6)
+	if err != nil {
+		t.Fatal(err)
+	}
+	if h >= n {
+		t.Errorf("Halley took %d evaluations, Newton %d", h, n)
+	}
+}
+
 func TestRisingErrors(t *testing.T) {
 	line := func(x float64) (float64, float64, float64) { return x, 1, 0 }
 	nan := func(x float64) (float64, float64, float64) { return math.NaN(), 1, 0 }
