@@ -31,7 +31,7 @@ func init() {
 		"open-channel":    {"bore, grade, n, and one of depth_ratio, flow", solveOpenChannel},
 		"stack":           {"bore, fill", solveStack},
 
-		"drainage-load": {"code, fixtures: [...], continuous?, system? (EN 12056-2 only)", solveDrainageLoad},
+		"drainage-load": {"code, fixtures: [...], continuous?; EN 12056-2: system, and variant? in a fixture", solveDrainageLoad},
 		"drain-size":    {"code, part, load, grade (drain only), water_closets?, below_ground?, intervals?", solveDrainSize},
 		"trap-arm":      {"code, size", solveTrapArm},
 		"vent-size":     {"code, part, drain_size, load?, length", solveVentSize},

@@ -75,10 +75,6 @@ func (p *problem) length(name string, s sign) units.Length {
 	return read[units.Length](p, p.fields, name, s)
 }
 
-func (p *problem) lengthIf(name string, s sign) (units.Length, bool) {
-	return readIf[units.Length](p, p.fields, name, s)
-}
-
 func (p *problem) flow(name string) units.Flow { return read[units.Flow](p, p.fields, name, positive) }
 
 func (p *problem) velocity(name string) units.Velocity {
@@ -116,14 +112,12 @@ type span struct {
 }
 
 var (
-	fraction      = span{0, 1, true, false} // (0, 1]
-	probability   = span{0, 1, false, false}
-	insideUnit    = span{0, 1, true, true}
-	anyPositive   = span{0, math.MaxFloat64, true, false}
-	zeroOrMore    = span{0, math.MaxFloat64, false, false}
-	anyNumber     = span{-math.MaxFloat64, math.MaxFloat64, false, false}
-	fittingAngle  = span{0, 90, true, false}
-	compassDegree = span{-360, 360, false, false}
+	fraction     = span{0, 1, true, false} // (0, 1]
+	probability  = span{0, 1, false, false}
+	anyPositive  = span{0, math.MaxFloat64, true, false}
+	zeroOrMore   = span{0, math.MaxFloat64, false, false}
+	anyNumber    = span{-math.MaxFloat64, math.MaxFloat64, false, false}
+	fittingAngle = span{0, 90, true, false}
 )
 
 func (s span) holds(x float64) bool {
