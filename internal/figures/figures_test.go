@@ -1,4 +1,4 @@
-package tables_test
+package figures_test
 
 import (
 	"bytes"
@@ -7,6 +7,7 @@ import (
 	"go/parser"
 	"go/token"
 	"io/fs"
+	"os"
 	"path/filepath"
 	"slices"
 	"strings"
@@ -139,12 +140,12 @@ func askSupply(a asker, shelf *tables.Shelf, id string) {
 func emptied(t *testing.T, id string) *tables.Shelf {
 	t.Helper()
 	files := fstest.MapFS{}
-	err := fs.WalkDir(data, "data", func(name string, d fs.DirEntry, err error) error {
+	data := os.DirFS("../../tables/data")
+	err := fs.WalkDir(data, ".", func(name string, d fs.DirEntry, err error) error {
 		if err != nil || d.IsDir() {
 			return err
 		}
 		text, err := fs.ReadFile(data, name)
-		name = strings.TrimPrefix(name, "data/")
 		if name == id+".csv" {
 			var head []byte
 			for line := range bytes.Lines(text) {
@@ -217,7 +218,7 @@ func TestFiguresAreData(t *testing.T) {
 func TestNoTablesInGo(t *testing.T) {
 	const few = 7
 	looked := 0
-	for _, pattern := range []string{"*.go", "../dwv/*.go", "../supply/*.go", "../slope/*.go"} {
+	for _, pattern := range []string{"../../tables/*.go", "../../dwv/*.go", "../../supply/*.go", "../../slope/*.go"} {
 		files, err := filepath.Glob(pattern)
 		if err != nil {
 			t.Fatal(err)
