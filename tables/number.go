@@ -143,7 +143,7 @@ func canonical(cell string) string {
 		return cell // digits, or a word
 	}
 	if v, ok := parseNumber(cell); ok {
-		return strconv.FormatFloat(v+0, 'g', -1, 64) // +0 joins -0 with 0
+		return strconv.FormatFloat(v+0, 'f', -1, 64) // +0 joins -0 with 0
 	}
 	return cell
 }
