@@ -3,6 +3,7 @@ package tables_test
 import (
 	"errors"
 	"fmt"
+	"io/fs"
 	"strings"
 	"testing"
 	"testing/fstest"
@@ -204,5 +205,33 @@ func TestIDs(t *testing.T) {
 		if _, err := shelfOf(head + "size[in],grade[in/ft],src,status\n").Table(id); !errors.Is(err, tables.ErrNotFound) {
 			t.Errorf("%q gives %v", id, err)
 		}
+	}
+}
+
+// endless is a file system in which sources.csv never ends, and says it is empty.
+type endless struct{ fs.FS }
+
+func (e endless) Open(name string) (fs.File, error) {
+	f, err := e.FS.Open(name)
+	if name == "sources.csv" && err == nil {
+		return endlessFile{f}, nil
+	}
+	return f, err
+}
+
+type endlessFile struct{ fs.File }
+
+func (endlessFile) Read(b []byte) (int, error) {
+	for i := range b {
+		b[i] = '#'
+	}
+	return len(b), nil
+}
+
+// TestEndless: a file that never ends is too large.
+func TestEndless(t *testing.T) {
+	fsys := endless{fstest.MapFS{"sources.csv": {}, "town/drain.csv": {Data: []byte(drains)}}}
+	if _, err := tables.Open(fsys).Table("town/drain"); !errors.Is(err, tables.ErrTooLarge) {
+		t.Errorf("got %v", err)
 	}
 }

@@ -97,6 +97,15 @@ func TestLoadRefuses(t *testing.T) {
 		size units.Length `table:"size"`
 	}](t, "an unexported field", tables.ErrType)
 	loadErr[struct {
+		OneIn int8 `table:"one_in[1:n]"`
+		Load  int8 `table:"wide"`
+	}](t, "no column", tables.ErrColumn)
+	if _, err := tables.Load[struct {
+		N int8 `table:"n"`
+	}](shelfOf("# id: town/drain\n# title: N\n# source: code\n# key: n\nn[1],src,status\n300,,read\n"), "town/drain"); !errors.Is(err, tables.ErrCell) {
+		t.Errorf("300 in an int8: %v", err)
+	}
+	loadErr[struct {
 		OneIn tables.Cell[uint8] `table:"one_in[1:n]"`
 		Roof  int8               `table:"roof"`
 	}](t, "a word in a number", tables.ErrCell)
