@@ -26,6 +26,9 @@ func (b FlowBasis) String() string {
 	return nameOf([]string{"nothing served", "table of demand", "sum of outlets, load under the table", "greatest single outlet", "recirculated flow"}, int(b))
 }
 
+// MarshalText returns the text of String.
+func (b FlowBasis) MarshalText() ([]byte, error) { return []byte(b.String()), nil }
+
 // runFlow is what a run carries.
 type runFlow struct {
 	load       FixtureUnits

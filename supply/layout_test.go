@@ -381,3 +381,47 @@ func TestOrderDoesNotMatter(t *testing.T) {
 		r.Shuffle(len(d.Points), func(i, j int) { d.Points[i], d.Points[j] = d.Points[j], d.Points[i] })
 	}
 }
+
+// A load under the table goes by the outlets: one lavatory of 0.7 units draws its 0.8
+// gpm once, though both of its ports are served (IPC Table 604.3). Three fountains of
+// 0.5 units would draw 2.25 gpm together; the first row of the table, 2 units at 2.0
+// gpm, is enough for them.
+func TestLoadUnderTheTable(t *testing.T) {
+	l, err := ParseLayout("base.json", []byte(strings.Replace(base, `"use": "public"`, `"use": "private"`, 1)))
+	if err != nil {
+		t.Fatal(err)
+	}
+	for _, tc := range []struct {
+		code    string
+		fixture Fixture
+		point   string
+		gpm     float64
+		basis   FlowBasis
+	}{
+		{"ipc-2021", Fixture{Kind: "lavatory", Count: 1, Use: Private}, "A", 0.8, FromOutlets},
+		{"upc-2021", Fixture{Kind: "drinking-fountain", Count: 3, Use: Public}, "A", 2, FromOutlets},
+		// IPC row 2.2 units gives 5.3 gpm; a maker's 12 gpm is more.
+		{"ipc-2021", Fixture{Kind: "water-closet", Count: 1, Use: Private, Control: Tank}, "A", 12, FromLargest},
+	} {
+		d := l.data
+		d.Fixtures = []LayoutFixture{{ID: "X", Fixture: tc.fixture, Cold: "B"}}
+		if tc.fixture.Kind == "lavatory" {
+			d.Fixtures[0].Hot = "H"
+		}
+		if tc.basis == FromLargest {
+			d.Fixtures[0].Flow = 12 * units.USGallonPerMinute
+		}
+		m, err := NewLayout(d)
+		if err != nil {
+			t.Fatal(err)
+		}
+		s, err := m.Size(mustCode(t, tc.code), Options{})
+		if err != nil {
+			t.Fatal(err)
+		}
+		i, _ := m.Find(tc.point)
+		if r := s.Runs[i]; roundTo(float64(r.Flow/units.USGallonPerMinute)) != tc.gpm || r.Basis != tc.basis {
+			t.Errorf("%s %s: %v, %v; want %v gpm, %v", tc.code, tc.fixture.Kind, r.Flow, r.Basis, tc.gpm, tc.basis)
+		}
+	}
+}

@@ -137,6 +137,8 @@ func TestLodgeFindings(t *testing.T) {
 		{"a formed bend is none", `{"id": "H3", "from": "H1",`, `{"id": "H3", "from": "H1", "fittings": [{"fitting": "bend", "count": 2, "length": "1 ft", "no_joint": true}],`, "ipc-2021", "slab-joints", "H3", pass},
 		{"near a drain of approved material", `"name"`, `"name"`, "ipc-2021", "water-drain-separation", "C8", pass},
 		{"near a clay drain, but high over it", `, "listed": true`, ``, "ipc-2021", "water-drain-separation", "C8", pass},
+		{"just clear of a clay drain: 5 ft is 5 ft", `"clear": "3 ft", "above": "14 in", "listed": true`, `"clear": "5 ft"`, "ipc-2021", "water-drain-separation", "C8", pass},
+		{"a hair nearer", `"clear": "3 ft", "above": "14 in", "listed": true`, `"clear": "4.999 ft"`, "ipc-2021", "water-drain-separation", "C8", fail},
 		{"near a clay drain and low", `"above": "14 in", "listed": true`, `"above": "4 in"`, "ipc-2021", "water-drain-separation", "C8", fail},
 		{"the far runs say nothing of drains", `"name"`, `"name"`, "ipc-2021", "water-drain-separation", "C3", ask},
 		{"a sleeve that all lines cannot enter", `"bore": "4 in"`, `"bore": "3 in"`, "ipc-2021", "sleeve-fill", "S1", fail},

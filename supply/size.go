@@ -30,6 +30,9 @@ func (b SizeBasis) String() string {
 		"not less than the run it feeds", "pressure at the fixtures", "cheapest set that meets the pressures"}, int(b))
 }
 
+// MarshalText returns the text of String.
+func (b SizeBasis) MarshalText() ([]byte, error) { return []byte(b.String()), nil }
+
 // Sizing is a layout with every run sized.
 type Sizing struct {
 	*Analysis
