@@ -3,17 +3,15 @@ package main
 import (
 	"bufio"
 	"bytes"
-	"cmp"
 	"encoding/json"
 	"fmt"
-	"maps"
 	"math"
 	"os"
-	"slices"
 	"strconv"
 	"strings"
 	"testing"
 
+	"github.com/trapweir/trapweir/internal/proof"
 	"github.com/trapweir/trapweir/tables"
 )
 
@@ -34,8 +32,8 @@ type publishedCase struct {
 		Unit    string          `json:"unit"`
 		// Printed is what the source prints, Tolerance what its digits, or the named
 		// class of difference, leave open.
-		Printed   *float64 `json:"printed"`
-		Tolerance float64  `json:"tolerance"`
+		Printed   json.Number `json:"printed"`
+		Tolerance float64     `json:"tolerance"`
 		// Class is why the printed figure may differ: exact, rounding, constants, chart
 		// reading, model, rule, own computation; print differs: it must, and Want is
 		// right.
@@ -43,6 +41,8 @@ type publishedCase struct {
 		Want          *float64 `json:"want"`
 		WantTolerance float64  `json:"want_tolerance"`
 		Why           string   `json:"why"`
+		// Account is the class in the account of proof, where it is not that of Class.
+		Account proof.Class `json:"account"`
 	} `json:"checks"`
 }
 
@@ -94,29 +94,21 @@ func answerAt(reply map[string]any, path string) (x float64, unit string, err er
 	return x, unit, nil
 }
 
-// TestPublishedCases runs every published case through the program. With -v it
-// prints a summary by source.
+// proofClasses names the classes of testdata/cases.jsonl as the account does.
+var proofClasses = map[string]proof.Class{
+	"constants": proof.Constants, "chart reading": proof.Chart, "model": proof.Model, "rule": proof.Model, "print differs": proof.Misprint,
+}
+
+// TestPublishedCases runs every published case through the program and keeps the
+// account of them in testdata/proof.csv.
 func TestPublishedCases(t *testing.T) {
 	shelf := newCodes(tables.Embedded())
-	type tally struct {
-		cases, checks int
-		worst         float64
-		at            string
-	}
-	sources, classes := map[string]*tally{}, map[string]*tally{}
-	count := func(m map[string]*tally, key string) *tally {
-		if m[key] == nil {
-			m[key] = new(tally)
-		}
-		return m[key]
-	}
+	var ledger proof.Ledger
 	for _, c := range loadCases(t) {
 		title, _ := c.Source["title"].(string)
 		if title == "" || c.Status == "" || c.Verdict == "" {
 			t.Errorf("%s: no source, status or verdict", c.Case)
 		}
-		source := count(sources, title)
-		source.cases++
 		for i, k := range c.Checks {
 			name := fmt.Sprintf("%s/%d", c.Case, i)
 			out, ok := solveText(t, string(k.Problem), options{shelf: shelf})
@@ -133,14 +125,26 @@ func TestPublishedCases(t *testing.T) {
 				t.Errorf("%s: %v; unit %q, want %q", name, err, unit, k.Unit)
 				continue
 			}
-			off := 0.0
-			if k.Printed != nil {
-				off = math.Abs(got - *k.Printed)
-				switch near := off <= k.Tolerance; {
+			if k.Printed != "" {
+				printed, err := k.Printed.Float64()
+				if err != nil {
+					t.Fatal(err)
+				}
+				switch near := math.Abs(got-printed) <= k.Tolerance; {
 				case k.Class == "print differs" && near:
-					t.Errorf("%s: %v is the print, %v, that is wrong", name, got, *k.Printed)
+					t.Errorf("%s: %v is the print, %v, that is wrong", name, got, printed)
 				case k.Class != "print differs" && !near:
-					t.Errorf("%s: %s\n%v %s, printed %v, %s leaves %v", name, k.Problem, got, unit, *k.Printed, k.Class, k.Tolerance)
+					t.Errorf("%s: %s\n%v %s, printed %v, %s leaves %v", name, k.Problem, got, unit, printed, k.Class, k.Tolerance)
+				}
+				v := proof.Value{Source: title, Case: c.Case, Answer: k.Answer + " " + k.Unit, Ours: got, Printed: k.Printed.String(), Why: k.Why}
+				if v.Class = k.Account; v.Class == "" {
+					v.Class = proofClasses[k.Class]
+				}
+				if k.Class == "exact" || k.Class == "rounding" {
+					v.Within = k.Tolerance // many prints were in another unit
+				}
+				if k.Class != "own computation" && c.Verdict != "inputs-only" {
+					ledger.Add(v)
 				}
 			}
 			if k.Want != nil && math.Abs(got-*k.Want) > k.WantTolerance {
@@ -152,25 +156,7 @@ func TestPublishedCases(t *testing.T) {
 			if !c.Usable && k.Class != "print differs" && k.Class != "own computation" && k.Class != "constants" && k.Class != "model" {
 				t.Errorf("%s: not usable as a test, yet of class %q", name, k.Class)
 			}
-			class := count(classes, k.Class)
-			for _, s := range []*tally{source, class} {
-				s.checks++
-				if k.Printed != nil && *k.Printed != 0 && (k.Class != "print differs" || s == class) && off/math.Abs(*k.Printed) > s.worst {
-					s.worst, s.at = off/math.Abs(*k.Printed), name
-				}
-			}
-			class.cases++
 		}
 	}
-	var b strings.Builder
-	fmt.Fprintf(&b, "%d sources\n", len(sources))
-	for _, name := range slices.SortedFunc(maps.Keys(sources), func(x, y string) int { return cmp.Compare(x, y) }) {
-		s := sources[name]
-		fmt.Fprintf(&b, "%-90.90s %3d cases %3d values  largest difference %.2g %% %s\n", name, s.cases, s.checks, 100*s.worst, s.at)
-	}
-	for _, name := range slices.Sorted(maps.Keys(classes)) {
-		s := classes[name]
-		fmt.Fprintf(&b, "class %-20s %3d values  largest difference %.2g %% %s\n", name, s.checks, 100*s.worst, s.at)
-	}
-	t.Log(b.String())
+	ledger.Keep(t, "testdata/proof.csv")
 }
