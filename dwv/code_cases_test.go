@@ -2,14 +2,19 @@ package dwv_test
 
 import (
 	"encoding/json"
+	"flag"
 	"os"
+	"strings"
 	"testing"
 
 	"github.com/trapweir/trapweir/dwv"
+	"github.com/trapweir/trapweir/internal/proof"
 	"github.com/trapweir/trapweir/slope"
 	"github.com/trapweir/trapweir/tables"
 	"github.com/trapweir/trapweir/units"
 )
+
+var _ = flag.Bool("update", false, "write the accounts of published values, testdata/proof*.csv")
 
 // codeCase is one outside fact: a published example, a figure of a page that is not
 // the table, or a rule of the trade, with where it stands.
@@ -38,7 +43,16 @@ func TestPublishedCases(t *testing.T) {
 		t.Fatal(err)
 	}
 	codes := map[string]*dwv.Code{}
+	var ledger proof.Ledger
 	for _, tt := range cases {
+		number := func(text string) string { return strings.Fields(text)[0] }
+		enter := func(name, printed string, ours float64) {
+			document, _, _ := strings.Cut(tt.Source, ": ")
+			if strings.HasPrefix(document, "common practice") {
+				return // nobody printed it
+			}
+			ledger.Add(proof.Value{Source: document, Case: tt.Name, Answer: name, Ours: ours, Printed: number(printed)})
+		}
 		t.Run(tt.Name, func(t *testing.T) {
 			if tt.Source == "" || tt.Status == "" {
 				t.Error("the case names no source or no status")
@@ -54,13 +68,16 @@ func TestPublishedCases(t *testing.T) {
 				if err != nil || got != dwv.MustParseFixtureUnits(tt.Want) {
 					t.Errorf("got %v, %v, want %v", got, err, tt.Want)
 				}
+				enter("load, dfu", tt.Want, float64(got)/1000)
 			case "capacity":
 				got, err := c.Capacity(part(t, tt.Part), tt.Size, tt.Grade, tt.Intervals)
+				enter("capacity, dfu", tt.Want, float64(got.Max)/1000)
 				if err != nil || !got.Permitted || got.Max != dwv.MustParseFixtureUnits(tt.Want) {
 					t.Errorf("got %+v, %v, want %v", got, err, tt.Want)
 				}
 			case "drain":
 				got, err := c.DrainSize(dwv.DrainQuery{Part: part(t, tt.Part), Load: tt.Load, Grade: tt.Grade, Closets: tt.Closets, Intervals: tt.Intervals})
+				enter("size, in", tt.Want, got.Size.Inches())
 				if err != nil || got.Size != units.MustParseLength(tt.Want) || got.MaxLoad != tt.MaxLoad {
 					t.Errorf("got %v carrying %v, %v, want %v carrying %v", got.Size, got.MaxLoad, err, tt.Want, tt.MaxLoad)
 				}
@@ -69,12 +86,14 @@ func TestPublishedCases(t *testing.T) {
 				}
 			case "trap":
 				got, err := c.TrapArm(tt.Size)
+				enter("trap arm, ft", tt.Want, got.MaxLength.Value.Feet())
 				want := tables.Cell[units.Length]{Kind: tables.Value, Value: units.MustParseLength(tt.Want)}
 				if err != nil || got.MaxLength != want || got.Grade.Percent() != tt.Percent || got.MinLength != 2*tt.Size {
 					t.Errorf("got %+v (%v %%), %v, want %v", got, got.Grade.Percent(), err, tt.Want)
 				}
 			case "reach":
 				got, err := c.TrapArm(tt.Size)
+				enter("trap arm, ft", tt.Want, got.MaxLength.Value.Feet())
 				if err != nil || got.MaxLength.Value != units.MustParseLength(tt.Want) {
 					t.Errorf("got %+v, %v, want %v", got, err, tt.Want)
 				}
@@ -84,6 +103,7 @@ func TestPublishedCases(t *testing.T) {
 					t.Fatal(err)
 				}
 				got, err := c.VentSize(dwv.VentQuery{Part: p, Drain: tt.Drain, Load: tt.Load, LoadNotStated: tt.Load == 0, Length: tt.Length})
+				enter("vent, in", tt.Want, got.Size.Inches())
 				if err != nil || got.Size != units.MustParseLength(tt.Want) {
 					t.Errorf("got %+v, %v, want %v", got, err, tt.Want)
 				}
@@ -92,6 +112,7 @@ func TestPublishedCases(t *testing.T) {
 			}
 		})
 	}
+	ledger.Keep(t, "testdata/proof-codes.csv")
 }
 
 func part(t *testing.T, s string) dwv.Part {

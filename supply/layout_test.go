@@ -12,6 +12,7 @@ import (
 
 	"github.com/google/go-cmp/cmp"
 	"github.com/trapweir/trapweir/internal/faults"
+	"github.com/trapweir/trapweir/internal/proof"
 	"github.com/trapweir/trapweir/internal/strictjson"
 	"github.com/trapweir/trapweir/tables"
 	"github.com/trapweir/trapweir/units"
@@ -33,13 +34,17 @@ func TestPublishedLoads(t *testing.T) {
 	if err := json.Unmarshal(data, &cases); err != nil {
 		t.Fatal(err)
 	}
-	for _, tc := range cases {
+	var ledger proof.Ledger
+	for i, tc := range cases {
 		c := mustCode(t, tc.Code)
 		got, err := c.Loads(tc.Fixtures)
 		if err != nil || got.Total != tc.Total {
 			t.Errorf("%s:\ngot %v, %v; want %v", tc.Source, got.Total, err, tc.Total)
 			continue
 		}
+		title, _, _ := strings.Cut(tc.Source, ": ")
+		name := fmt.Sprintf("load %d by %s", i+1, tc.Code)
+		ledger.Add(proof.Value{Source: title, Case: name, Answer: "total", Ours: float64(got.Total) / 1000, Printed: strings.Fields(tc.Total.String())[0]})
 		if tc.Demand == 0 {
 			continue
 		}
@@ -47,7 +52,9 @@ func TestPublishedLoads(t *testing.T) {
 		if err != nil || math.Abs(float64(d.Flow/tc.Demand)-1) > tc.Within {
 			t.Errorf("%s: got %v, %v; want %v within %v", tc.Source, d.Flow, err, tc.Demand, tc.Within)
 		}
+		ledger.Add(proof.Value{Source: title, Case: name, Answer: "demand, gpm", Ours: d.Flow.USGallonsPerMinute(), Printed: fmt.Sprint(tc.Demand.USGallonsPerMinute())})
 	}
+	ledger.Keep(t, "testdata/proof-loads.csv")
 }
 
 // A layout goes to JSON and back unchanged.

@@ -9,6 +9,7 @@ import (
 	"strings"
 	"testing"
 
+	"github.com/trapweir/trapweir/internal/proof"
 	"github.com/trapweir/trapweir/supply"
 	"github.com/trapweir/trapweir/units"
 )
@@ -27,6 +28,9 @@ type published struct {
 	Status string                     `json:"status"`
 	Source string                     `json:"source"`
 	Note   string                     `json:"note"`
+	// Why an answer may be off by more than its printed digits leave open.
+	Class proof.Class `json:"class"`
+	Why   string      `json:"why"`
 }
 
 type publishedInputs struct {
@@ -117,6 +121,7 @@ func TestPublished(t *testing.T) {
 	if err := d.Decode(&cases); err != nil {
 		t.Fatal(err)
 	}
+	var ledger proof.Ledger
 	answers := 0
 	for _, c := range cases {
 		t.Run(c.ID, func(t *testing.T) {
@@ -139,6 +144,9 @@ func TestPublished(t *testing.T) {
 						t.Fatalf("no answer %q among %v, %v", name, got, err)
 					}
 				}
+				text := strings.Trim(string(raw), `"`)
+				text, _, _ = strings.Cut(text, " ")
+				ledger.Add(proof.Value{Source: document(c.Source), Case: c.ID, Answer: name, Ours: inPrintedUnit(text, have, want), Printed: text, Class: c.Class, Why: c.Why})
 				tolerance := c.Rel * math.Abs(want)
 				first, _, _ := strings.Cut(name, " ")
 				for _, key := range []string{first, name} {
@@ -154,9 +162,28 @@ func TestPublished(t *testing.T) {
 			}
 		})
 	}
+	ledger.Keep(t, "testdata/proof.csv")
 	if answers < 100 {
 		t.Errorf("%d printed answers compared, want at least 100", answers)
 	}
+}
+
+// document is a source without its place on the net.
+func document(source string) string {
+	name, _, _ := strings.Cut(source, ", http")
+	name, _, _ = strings.Cut(name, " (http")
+	name, _, _ = strings.Cut(name, ", public data repository")
+	return name
+}
+
+// inPrintedUnit turns our answer into the unit of the printed number: want is that
+// number in SI.
+func inPrintedUnit(printed string, have, want float64) float64 {
+	n, err := strconv.ParseFloat(printed, 64)
+	if err != nil || want == 0 {
+		return have
+	}
+	return have / want * n
 }
 
 // quantity reads an answer, whose kind goes with its name, in SI.

@@ -2,13 +2,18 @@ package units
 
 import (
 	"encoding/csv"
+	"flag"
 	"math"
 	"math/big"
 	"os"
 	"strconv"
 	"strings"
 	"testing"
+
+	"github.com/trapweir/trapweir/internal/proof"
 )
+
+var _ = flag.Bool("update", false, "write testdata/proof.csv")
 
 // readCSV returns the rows of a test file by column name; # begins a comment.
 func readCSV(t *testing.T, name string) []map[string]string {
@@ -93,6 +98,13 @@ func TestFactorsAgainstNIST(t *testing.T) {
 	if len(rows) < 80 {
 		t.Fatalf("only %d rows", len(rows))
 	}
+	var ledger proof.Ledger
+	enter := func(row map[string]string, u *unit) {
+		document := map[string]string{"sp811": "NIST Special Publication 811 (2008), Appendix B.8", "h44": "NIST Handbook 44, Appendix C"}[row["document"]]
+		ours, _ := big.NewRat(u.num, u.den).Float64()
+		ledger.Add(proof.Value{Source: document, Case: row["kind"] + ", " + row["name"], Answer: "in SI", Ours: ours, Printed: row["printed"],
+			Class: proof.Constants, Why: "the unit by another convention, kept to show by how much it differs from " + row["ours"]})
+	}
 	for _, row := range rows {
 		k := kindNamed(t, row["kind"])
 		printed, ok := new(big.Rat).SetString(row["printed"])
@@ -105,6 +117,7 @@ func TestFactorsAgainstNIST(t *testing.T) {
 			if !ok || !strings.HasPrefix(u.note, "conventional") {
 				t.Fatalf("%s does not name its convention", row["ours"])
 			}
+			enter(row, u)
 			ratio, _ := new(big.Rat).Quo(printed, big.NewRat(u.num, u.den)).Float64()
 			if d := math.Abs(ratio - 1); d == 0 || d > 0.003 {
 				t.Errorf("%s is %.4f of %s", row["name"], ratio, u.symbol)
@@ -116,6 +129,7 @@ func TestFactorsAgainstNIST(t *testing.T) {
 			t.Errorf("no %s %q", row["kind"], row["unit"])
 			continue
 		}
+		enter(row, u)
 		exact := big.NewRat(u.num, u.den)
 		if row["document"] == "h44" {
 			if exact.Cmp(printed) != 0 {
@@ -130,6 +144,7 @@ func TestFactorsAgainstNIST(t *testing.T) {
 			t.Errorf("%s: %s, printed %s", row["name"], got, row["printed"])
 		}
 	}
+	ledger.Keep(t, "testdata/proof.csv")
 }
 
 // A flow factor is its volume factor over its time factor, a pressure of a column
