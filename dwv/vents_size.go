@@ -148,6 +148,11 @@ func (c *Code) loadVents(shelf *tables.Shelf) error {
 		case tables.Blank, tables.NotPermitted:
 			v.length = -1
 		}
+		if r.Vent <= 0 || r.Vent > maxPipeSize || r.Drain.Kind == tables.Value && (r.Drain.Value <= 0 || r.Drain.Value > maxPipeSize) {
+			file, line := v.cite.File()
+			errs = append(errs, fmt.Errorf("%s:%d: %w: a drain or vent has a size up to 10 m", file, line, ErrQuery))
+			continue
+		}
 		if r.Drain.Kind == tables.Value {
 			c.vents.byDrain = append(c.vents.byDrain, v)
 		} else {
