@@ -99,6 +99,8 @@ func (l *Ledger) Add(v Value) {
 	if percent < 1e-6 {
 		percent = 0 // the noise of float64
 	}
+	// Two digits are shown, and of equals the first name: no order of entries matters.
+	percent, _ = strconv.ParseFloat(strconv.FormatFloat(percent, 'g', 2, 64), 64)
 	total := groupKey{source: v.Source}
 	for _, k := range []groupKey{key, total} {
 		if k.class == rounding {
@@ -114,7 +116,7 @@ func (l *Ledger) Add(v Value) {
 		}
 		g.cases[v.Case] = true
 		g.values++
-		if g.at == "" || percent > g.largest {
+		if g.at == "" || percent > g.largest || percent == g.largest && name < g.at {
 			g.largest, g.at, g.printed, g.ours = percent, name, v.Printed, fmt.Sprintf("%.6g", v.Ours)
 		}
 	}
