@@ -3,6 +3,7 @@ package dwv_test
 import (
 	"encoding/json"
 	"errors"
+	"math"
 	"strings"
 	"testing"
 
@@ -59,12 +60,12 @@ func TestFixtureUnitsSums(t *testing.T) {
 	if u, err := dwv.MustParseFixtureUnits("0.5").Times(7); err != nil || u != 3500 {
 		t.Errorf("%v, %v", u, err)
 	}
-	for _, n := range []int{-1, 1 << 62} {
+	for _, n := range []int{-1, math.MaxInt} {
 		if _, err := dwv.FixtureUnit.Times(n); !errors.Is(err, dwv.ErrFixtureUnits) {
 			t.Errorf("%d: %v", n, err)
 		}
 	}
-	if u, err := dwv.FixtureUnits(0).Times(1 << 62); err != nil || u != 0 {
+	if u, err := dwv.FixtureUnits(0).Times(math.MaxInt); err != nil || u != 0 {
 		t.Errorf("%v, %v", u, err)
 	}
 }
