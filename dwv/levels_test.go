@@ -208,7 +208,7 @@ func TestEarthwork(t *testing.T) {
 	l.Systems[0].Outlet.Invert = 9*ft + 6*in
 	mustBuild(t, l)
 	lv = mustLevels(t, l, mustSize(t, l, mustCode(t, "ipc-2021")))
-	if got, err = l.TakeOff(lv, TakeOffOptions{}); err != nil || len(got.Trenches.Shallow) != 1 {
+	if got, err = l.TakeOff(lv, TakeOffOptions{}); err != nil || len(got.Trenches.Shallow) != 1 || len(got.Trenches.Missing) != 1 {
 		t.Errorf("a trench in the slab: %+v, %v", got.Trenches, err)
 	}
 }

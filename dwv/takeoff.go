@@ -70,7 +70,8 @@ type Earthwork struct {
 	Final      units.Volume `json:"final"`
 	Deepest    units.Length `json:"deepest"` // trench depth below the underside of the slab
 	DeepestAt  string       `json:"deepest_at"`
-	Shallow    []string     `json:"shallow,omitempty"` // runs whose trench cannot hold bedding, pipe and initial backfill; not counted
+	Shallow    []string     `json:"shallow,omitempty"` // runs whose trench is too shallow for the initial backfill asked: it ends at the underside of the slab
+	Missing    []string     `json:"missing,omitempty"` // runs whose trench cannot hold bedding and pipe, not counted
 }
 
 type pipeKey struct {
@@ -378,10 +379,16 @@ func (c *counter) earthwork() (Earthwork, error) {
 			continue
 		}
 		trench := slope.Trench{Length: run.Length, Width: l.TrenchWidth, DepthLower: v.Lower.TrenchDepth, DepthUpper: v.Upper.TrenchDepth, Batter: c.opt.Batter}
-		f, err := trench.Filling(slope.Fill{Pipe: c.lv.sizing.pipe[i], Bedding: l.Bedding, Initial: c.opt.Initial})
+		fill := slope.Fill{Pipe: c.lv.sizing.pipe[i], Bedding: l.Bedding, Initial: c.opt.Initial}
+		room := min(trench.DepthLower, trench.DepthUpper) - fill.Bedding - fill.Pipe.OutsideDiameter()
+		if room < fill.Initial {
+			out.Shallow = append(out.Shallow, v.Point)
+			fill.Initial = max(room, 0)
+		}
+		f, err := trench.Filling(fill)
 		switch {
 		case errors.Is(err, slope.ErrRange):
-			out.Shallow = append(out.Shallow, v.Point)
+			out.Missing = append(out.Missing, v.Point)
 			continue
 		case err != nil:
 			return out, fmt.Errorf("point %q: %w", v.Point, err)

@@ -2,6 +2,7 @@ package main
 
 import (
 	"fmt"
+	"strings"
 
 	"github.com/trapweir/trapweir/dwv"
 	"github.com/trapweir/trapweir/units"
@@ -69,7 +70,10 @@ func materials(g *judged, p printer) (MaterialSection, error) {
 		{What: "final backfill", Quantity: p.earth(e.Final)},
 	}
 	if len(e.Shallow) > 0 {
-		s.Earth = append(s.Earth, MaterialRow{What: "too shallow for that backfill", Quantity: fmt.Sprint(len(e.Shallow)), Note: fmt.Sprint(e.Shallow)})
+		s.Earth = append(s.Earth, MaterialRow{What: "runs with less over them", Quantity: fmt.Sprint(len(e.Shallow)), Note: "the initial backfill ends at the underside of the slab: " + strings.Join(e.Shallow, " ")})
+	}
+	if len(e.Missing) > 0 {
+		s.Earth = append(s.Earth, MaterialRow{What: "runs not counted", Quantity: fmt.Sprint(len(e.Missing)), Note: "no room for bedding and pipe under the slab: " + strings.Join(e.Missing, " ")})
 	}
 	if g.water != nil {
 		s.Water = waterMaterials(g.water, p)
