@@ -371,7 +371,7 @@ func (j *judge) mainDrains() {
 func (j *judge) gravity() {
 	for s := range int32(j.tree.outlets) {
 		sys := &j.layout.Systems[s]
-		spare, at, ok := j.levels.Spare(sys.ID)
+		spare, at, ok := j.levels.spare(s)
 		if !ok {
 			continue
 		}

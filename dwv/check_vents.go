@@ -27,7 +27,7 @@ func (j *judge) ventChecks() {
 			j.ask("common-vent-load", x.ID, fmt.Sprintf("%d fixtures share this common vent, which serves two", n), "Vent the others apart, or draw a wet or circuit vent.", tables.Citation{})
 		}
 		if x.Terminal != nil {
-			j.terminal(x)
+			j.terminal(int32(v))
 		}
 		if g.from[v] >= 0 && !j.tree.point(g.from[v]).Run.Vertical && len(x.Runs) > 0 && x.Kind != VentStackVent {
 			j.takeOff(x)
@@ -227,7 +227,8 @@ func (j *judge) flatShare(v int32) {
 }
 
 // terminal judges the open end of a vent.
-func (j *judge) terminal(x *Vent) {
+func (j *judge) terminal(v int32) {
+	x := &j.layout.Vents[v]
 	rule := "vent-above-roof"
 	if x.Terminal.UsedRoof {
 		if _, _, ok := j.length("vent-above-used-roof"); ok {
@@ -247,7 +248,7 @@ func (j *judge) terminal(x *Vent) {
 		j.atLeast("vent-terminal", x.ID, x.Terminal.AboveRoof, least, cite, "the open end above the roof", "Carry the vent higher.")
 	}
 	if least, cite, ok := j.length("vent-frost-min-size"); ok && j.opt.Frost {
-		j.atLeast("vent-terminal", x.ID, j.sizing.ventSizeOf(j.layout, x), least, cite, "the open end of the vent", "Enlarge the vent below the roof, where frost cannot reach.")
+		j.atLeast("vent-terminal", x.ID, j.sizing.vents[v].Size, least, cite, "the open end of the vent", "Enlarge the vent below the roof, where frost cannot reach.")
 	}
 }
 

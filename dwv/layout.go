@@ -69,10 +69,10 @@ const (
 // Outlet is where a system ends.
 type Outlet struct {
 	ID       string       `json:"id"`                // points drain to it by this id
-	Kind     OutletKind   `json:"kind"`              //
+	Kind     OutletKind   `json:"kind"`              // what it drains into
 	Invert   units.Length `json:"invert"`            // elevation of the inside bottom of the pipe there
 	Size     units.Length `json:"size,omitzero"`     // nominal size there; absent: as wide as need be
-	Material string       `json:"material,omitzero"` //
+	Material string       `json:"material,omitzero"` // id of a pipe on the shelf
 }
 
 // Point is a place on a drainage tree together with the run of pipe from it to
@@ -83,9 +83,9 @@ type Point struct {
 	Run Run    `json:"run"`
 
 	Fixture     *Fixture     `json:"fixture,omitempty"`     // what stands here
-	Trap        *Trap        `json:"trap,omitempty"`        //
-	Cleanout    *Cleanout    `json:"cleanout,omitempty"`    //
-	Interceptor *Interceptor `json:"interceptor,omitempty"` //
+	Trap        *Trap        `json:"trap,omitempty"`        // what the layout knows of its trap
+	Cleanout    *Cleanout    `json:"cleanout,omitempty"`    // an access here
+	Interceptor *Interceptor `json:"interceptor,omitempty"` // what flows past here passes it
 	Receptor    *Receptor    `json:"receptor,omitempty"`    // the fixture takes indirect waste
 	At          *Position    `json:"at,omitempty"`          // plan coordinates
 	Reserved    FixtureUnits `json:"reserved,omitzero"`     // load kept for fixtures to come
@@ -113,7 +113,7 @@ type Run struct {
 	Into     string       `json:"into,omitzero"`      // the fitting it enters the next point by
 	Join     slope.Join   `json:"join,omitzero"`      // how it meets the next pipe in height, on top of Drop
 	Part     Part         `json:"part,omitzero"`      // absent: inferred, see Layout.Size; mark what lies outside as sewer
-	Vertical bool         `json:"vertical,omitzero"`  //
+	Vertical bool         `json:"vertical,omitzero"`  // a stack or riser
 	// ClosetBend marks the one reduction that is none: a 4 in closet bend or
 	// stub into a 3 in pipe.
 	ClosetBend bool `json:"closet_bend,omitzero"`

@@ -196,27 +196,26 @@ func (lv *Levels) surface(i int32) slope.Surface {
 // outlet is too high for gravity by that much, and the point that decides; ok is
 // false if the system has no run below the floor.
 func (lv *Levels) Spare(system string) (spare units.Length, point string, ok bool) {
-	t := lv.tree
-	for s := range int32(t.outlets) {
-		if lv.layout.Systems[s].ID != system {
-			continue
+	for s := range lv.tree.outlets {
+		if lv.layout.Systems[s].ID == system {
+			return lv.spare(int32(s))
 		}
-		var least units.Length
-		at := int32(-1)
-		for _, i := range t.of(s) {
-			if lv.sizing.above[i] || t.point(i).Run.Vertical || lv.outside(i) {
-				continue
-			}
-			if v := lv.clearance(i); at < 0 || v < least || v == least && t.point(i).ID < t.point(at).ID {
-				least, at = v, i
-			}
-		}
-		if at < 0 {
-			return 0, "", false
-		}
-		return least, t.point(at).ID, true
 	}
 	return 0, "", false
+}
+
+func (lv *Levels) spare(system int32) (spare units.Length, point string, ok bool) {
+	t := lv.tree
+	for _, i := range t.of(system) {
+		pt := t.point(i)
+		if lv.sizing.above[i] || pt.Run.Vertical || lv.outside(i) {
+			continue
+		}
+		if v := lv.clearance(i); !ok || v < spare || v == spare && pt.ID < point {
+			spare, point, ok = v, pt.ID, true
+		}
+	}
+	return spare, point, ok
 }
 
 // outside tells whether a run lies outside the building, where no slab is.

@@ -135,15 +135,6 @@ func (s *Sizing) sizeVent(i int32, length units.Length) {
 	}
 }
 
-func (s *Sizing) ventSizeOf(l *Layout, x *Vent) units.Length {
-	for i := range l.Vents {
-		if &l.Vents[i] == x {
-			return s.vents[i].Size
-		}
-	}
-	return 0
-}
-
 // askVent asks the code for the size of a vent.
 func (s *Sizing) askVent(v *VentSize, stack bool) {
 	q := VentQuery{Part: IndividualVent, Drain: v.Drain, Load: v.Load, Length: v.Length, Closets: v.Closets}
