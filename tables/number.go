@@ -139,11 +139,30 @@ func compareCells(a, b string) int {
 
 // canonical returns one text for all cells that compare as equal.
 func canonical(cell string) string {
-	if !strings.ContainsAny(cell, "./e") && !strings.HasPrefix(cell, "0") && !strings.HasPrefix(cell, "-") {
-		return cell // digits, or a word
+	if isCanonical(cell) {
+		return cell
 	}
 	if v, ok := parseNumber(cell); ok {
 		return strconv.FormatFloat(v+0, 'f', -1, 64) // +0 joins -0 with 0
 	}
 	return cell
+}
+
+// isCanonical reports whether a cell is a short decimal as FormatFloat writes it. A
+// wrong no costs only time.
+func isCanonical(cell string) bool {
+	dot := -1
+	for i := 0; i < len(cell); i++ {
+		if cell[i] == '.' && dot < 0 {
+			dot = i
+		} else if !isDigit(cell[i]) {
+			return false
+		}
+	}
+	n := len(cell)
+	switch {
+	case n == 0 || n > 15 || cell[0] == '0' && n > 1 && dot != 1:
+		return false
+	}
+	return dot < 0 || dot > 0 && cell[n-1] != '0' && cell[n-1] != '.'
 }
