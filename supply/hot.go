@@ -39,24 +39,14 @@ func (a *Analysis) HotWater() ([]HotWait, error) {
 	if err != nil {
 		return nil, err
 	}
-	kept := a.keptHot()
+	stands := a.standing()
 	var list []HotWait
 	for fix := range l.data.Fixtures {
-		i := l.hot[fix]
-		if i < 0 {
+		if l.hot[fix] < 0 {
 			continue
 		}
-		w := HotWait{Fixture: fix}
-		for ; i >= 0 && l.service[i] == Hot && !kept[i]; i = l.parent[i] {
-			r := &a.Runs[i]
-			d := r.Bore.Metres()
-			w.Volume += units.Volume(math.Pi / 4 * d * d * r.Length.Metres())
-			w.Length += r.Length
-			w.Largest = max(w.Largest, r.Size)
-		}
-		if i >= 0 {
-			w.From, w.Recirculated = l.data.Points[i].ID, kept[i]
-		}
+		w := stands[l.hot[fix]]
+		w.Fixture = fix
 		f := &l.data.Fixtures[fix]
 		own := f.Fixture
 		own.Count = 1
@@ -83,6 +73,35 @@ func (a *Analysis) HotWater() ([]HotWait, error) {
 		list = append(list, w)
 	}
 	return list, nil
+}
+
+// standing returns, for each hot point, what stands between it and hot water.
+func (a *Analysis) standing() []HotWait {
+	l := a.Layout
+	kept := a.keptHot()
+	out := make([]HotWait, l.Len())
+	for _, i := range l.order {
+		if l.service[i] != Hot {
+			continue
+		}
+		id := l.data.Points[i].ID
+		if kept[i] {
+			out[i] = HotWait{From: id, Recirculated: true}
+			continue
+		}
+		up := l.parent[i]
+		w := HotWait{From: l.data.Points[up].ID}
+		if l.service[up] == Hot && !l.data.Points[up].Device.heater() {
+			w = out[up]
+		}
+		r := &a.Runs[i]
+		d := r.Bore.Metres()
+		w.Volume += units.Volume(math.Pi / 4 * d * d * r.Length.Metres())
+		w.Length += r.Length
+		w.Largest = max(w.Largest, r.Size)
+		out[i] = w
+	}
+	return out
 }
 
 // keptHot marks the points of hot lines that a recirculation keeps hot.

@@ -159,14 +159,8 @@ func (l *Layout) connect(fault faulter) bool {
 	}
 	l.order = topological(l.parent, l.kids)
 	if len(l.order) < n {
-		placed := make([]bool, n)
-		for _, i := range l.order {
-			placed[i] = true
-		}
-		for i := range points {
-			if !placed[i] && onCycle(l.parent, int32(i), n) {
-				fault("points", i, pointItem(points[i].ID), "from", fmt.Errorf("%w: feeds itself through %q", ErrQuery, shorten(points[i].From)))
-			}
+		for _, i := range cycles(l.parent, l.order) {
+			fault("points", int(i), pointItem(points[i].ID), "from", fmt.Errorf("%w: feeds itself through %q", ErrQuery, shorten(points[i].From)))
 		}
 		return false
 	}
@@ -203,19 +197,39 @@ func topological(parent, kids []int32) []int32 {
 	return order
 }
 
-// onCycle reports whether following parents from i comes back to i.
-func onCycle(parent []int32, i int32, n int) bool {
-	slow := parent[i]
-	for range n {
-		if slow == i {
-			return true
-		}
-		if slow < 0 {
-			return false
-		}
-		slow = parent[slow]
+// cycles returns the points from which following parents comes back to them, in
+// order, given those that the source reaches.
+func cycles(parent, reached []int32) []int32 {
+	const (
+		fresh = 0
+		done  = -1
+	)
+	state := make([]int32, len(parent)) // fresh, done, or the walk that passed, from 1
+	for _, i := range reached {
+		state[i] = done
 	}
-	return false
+	var found []int32
+	for start := range parent {
+		walk := int32(start) + 1
+		i := int32(start)
+		for i >= 0 && state[i] == fresh {
+			state[i] = walk
+			i = parent[i]
+		}
+		if i >= 0 && state[i] == walk {
+			for first, k := i, i; ; {
+				found = append(found, k)
+				if k = parent[k]; k == first {
+					break
+				}
+			}
+		}
+		for k := int32(start); k >= 0 && state[k] == walk; k = parent[k] {
+			state[k] = done
+		}
+	}
+	slices.Sort(found)
+	return found
 }
 
 func (l *Layout) checkPoint(i int, fault faulter) {

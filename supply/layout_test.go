@@ -432,3 +432,56 @@ func TestLoadUnderTheTable(t *testing.T) {
 		}
 	}
 }
+
+// A cycle of many points, with tails that lead into it, is told once a point and in no
+// more than a moment; the tails are not on it.
+func TestLongCycle(t *testing.T) {
+	d := LayoutData{Source: Source{ID: "s", Pressure: 1e5}, Water: Waters{Cold: units.Celsius(10)}, Pipe: LinePipes{Cold: "copper-l"}}
+	const n = 200_000
+	for i := range n {
+		d.Points = append(d.Points, Point{ID: fmt.Sprint(i), From: fmt.Sprint((i + 1) % n), Length: units.Metre})
+	}
+	d.Points = append(d.Points, Point{ID: "tail", From: "7", Length: units.Metre}, Point{ID: "end", From: "tail", Length: units.Metre})
+	_, err := NewLayout(d)
+	all, ok := errors.AsType[*faults.Errors](err)
+	if !ok || len(all.Faults)+all.More != n {
+		t.Fatalf("want a fault for each of %d points on the cycle, got %d", n, len(all.Faults)+all.More)
+	}
+	if got, want := all.Faults[0].Error(), `point "0": from: not possible: feeds itself through "1"`; got != want {
+		t.Errorf("got %s, want %s", got, want)
+	}
+}
+
+// A way of 50 000 points with a fixture at each is no slower than any other layout.
+func TestLongWay(t *testing.T) {
+	d := LayoutData{Source: Source{ID: "s", Pressure: 90 * units.Megapascal},
+		Water: Waters{Cold: units.Celsius(10), Hot: units.Celsius(50), Ambient: units.Celsius(20)}, Pipe: LinePipes{Cold: "copper-l", Hot: "copper-l"}}
+	d.Points = append(d.Points, Point{ID: "WH", From: "s", Length: units.Metre, Size: 8 * units.Inch, Device: &Device{Kind: "storage-heater"}})
+	const n = 50_000
+	for i := range n {
+		from := "WH"
+		if i > 0 {
+			from = fmt.Sprint(i - 1)
+		}
+		d.Points = append(d.Points, Point{ID: fmt.Sprint(i), From: from, Length: units.Millimetre, Size: 8 * units.Inch})
+		if i%20 == 0 {
+			d.Fixtures = append(d.Fixtures, LayoutFixture{ID: fmt.Sprint("F", i), Fixture: Fixture{Kind: "lavatory", Count: 1, Use: Private}, Hot: fmt.Sprint(i)})
+		}
+	}
+	l, err := NewLayout(d)
+	if err != nil {
+		t.Fatal(err)
+	}
+	a, err := l.Analyse(mustCode(t, "ipc-2021"), Options{})
+	if err != nil {
+		t.Fatal(err)
+	}
+	waits, err := a.HotWater()
+	if err != nil {
+		t.Fatal(err)
+	}
+	last := waits[len(waits)-1]
+	if want := units.Length(len(waits)*20-19) * units.Millimetre; last.From != "WH" || last.Length != want {
+		t.Errorf("from %s over %v, want %v", last.From, last.Length, want)
+	}
+}
