@@ -184,6 +184,11 @@ func scanDecimals(s string, i, digits int, n *number, f *fault) (next int, ok bo
 	return i, true
 }
 
+const (
+	maxExponent  = 400
+	hintExponent = "the exponent is too great"
+)
+
 // scanExponent reads e-3. An e that no digit follows belongs to the unit.
 func scanExponent(s string, i int, n *number, f *fault) (next int, ok bool) {
 	j, neg := i+1, false
@@ -198,11 +203,19 @@ func scanExponent(s string, i int, n *number, f *fault) (next int, ok bool) {
 	if j == first {
 		return i, true
 	}
-	if e > 400 {
-		return i, f.set(ErrRange, i, "the exponent is too great")
+	if e > maxExponent {
+		return i, f.set(ErrRange, i, hintExponent)
 	}
 	if neg {
 		e = -e
+	}
+	// What is printed has one digit before the point and must be read again.
+	lead := int(n.exp) + e
+	for m := n.mant; m > 9; m /= 10 {
+		lead++
+	}
+	if lead > maxExponent || lead < -maxExponent {
+		return i, f.set(ErrRange, i, hintExponent)
 	}
 	n.exp += int16(e)
 	return j, true
