@@ -74,7 +74,7 @@ func NewSimultaneousFlow(groups []FlowGroup, step units.Flow) (*SimultaneousFlow
 	s.mean, s.sd, s.some = mean, math.Sqrt(variance), -math.Expm1(none)
 
 	var spare, binomial []float64
-	work := 0
+	work := int64(0)
 	for i, g := range groups {
 		var first int
 		binomial, first = appendBinomial(binomial[:0], g.Count, g.Probability)
@@ -82,8 +82,8 @@ func NewSimultaneousFlow(groups []FlowGroup, step units.Flow) (*SimultaneousFlow
 		if span := float64(len(s.mass)) + float64(float64(stride)*float64(len(binomial)-1)); span > maxLattice {
 			return nil, fmt.Errorf("group %d: the totals spread over %.3g steps, more than %d: %w", i, span, maxLattice, ErrRange)
 		}
-		if work += len(s.mass) * len(binomial); work > maxWork {
-			return nil, fmt.Errorf("group %d: the groups make more than %d combinations: %w", i, maxWork, ErrRange)
+		if work += int64(len(s.mass)) * int64(len(binomial)); work > maxWork {
+			return nil, fmt.Errorf("group %d: the groups make more than %d combinations: %w", i, int64(maxWork), ErrRange)
 		}
 		out := convolve(spare, s.mass, binomial, stride)
 		spare = s.mass[:0]

@@ -1,0 +1,34 @@
+package supply_test
+
+import (
+	"math"
+	"testing"
+
+	"github.com/trapweir/trapweir/supply"
+)
+
+// Scipy finds the same number in use, but where the confidence is met to the last
+// digits of float64: there the two cumulative probabilities tell that it is a tie.
+func TestFixturesInUseAgainstScipy(t *testing.T) {
+	rows := readCSV(t, "binomial_scipy.csv")
+	ties := 0
+	for _, row := range rows {
+		count, p, confidence := int(number(t, row["count"])), number(t, row["probability"]), number(t, row["confidence"])
+		want := int(number(t, row["in_use"]))
+		got, err := supply.FixturesInUse(count, p, confidence)
+		if err != nil {
+			t.Errorf("%v: %v", row, err)
+			continue
+		}
+		if got == want {
+			continue
+		}
+		ties++
+		if tie := got == want-1 && math.Abs(number(t, row["below"])-confidence) < 1e-11; !tie {
+			t.Errorf("%v: got %d", row, got)
+		}
+	}
+	if len(rows) != 450 || ties > 5 {
+		t.Errorf("%d rows, %d ties", len(rows), ties)
+	}
+}
