@@ -105,6 +105,24 @@ func TestVentLengths(t *testing.T) {
 	}
 }
 
+// TestVentOfReservedLoad: a capped branch with 2 units kept for it has them on its vent
+// and, where its flood rim is known, holds the vent to it.
+func TestVentOfReservedLoad(t *testing.T) {
+	l := mustLayout(t, "workshop.json")
+	l.Systems[0].Points = append(l.Systems[0].Points, Point{ID: "SH", To: "S3", Capped: true, Reserved: 2 * FixtureUnit, FloodRim: 4 * in,
+		Run: Run{Length: 2 * ft, Grade: slope.PerFoot(in / 4)}})
+	l.Vents = append(l.Vents, Vent{ID: "VS", Kind: VentIndividual, From: "SH", To: "VW", Runs: []VentRun{{Length: 4 * ft, Direction: VentUp}, {Length: ft, Direction: VentHorizontal}}})
+	mustBuild(t, l)
+	if v, _ := mustSize(t, l, mustCode(t, "ipc-2021")).Vent("VS"); v.Load != 2*FixtureUnit || v.Fixtures != 1 {
+		t.Errorf("VS serves %v of %d", v.Load, v.Fixtures)
+	}
+	for _, f := range mustCheck(t, l, mustCode(t, "ipc-2021")) {
+		if f.Rule == "vent-flat" && f.Place == "VS" && f.Verdict != tables.Pass {
+			t.Errorf("%v", f)
+		}
+	}
+}
+
 // TestStackBaseBranch: a branch joins ten pipe diameters below the foot of a stack or
 // more (IPC 704.3): 40 in for a 4 in stack.
 func TestStackBaseBranch(t *testing.T) {

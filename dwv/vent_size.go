@@ -50,16 +50,20 @@ func (s *Sizing) sizeVents() {
 	g := &t.vents
 	s.vents = make([]VentSize, len(l.Vents))
 	for i := int32(t.outlets); int(i) < t.len(); i++ {
-		f := t.point(i).Fixture
-		if f == nil || r.serving[i] < 0 {
+		pt := t.point(i)
+		// A load kept for later needs its vent as much as a fixture does.
+		if pt.Fixture == nil && pt.Reserved == 0 || r.serving[i] < 0 {
 			continue
 		}
 		v := &s.vents[r.serving[i]]
 		v.Load += s.ownLoad(i)
-		v.Fixtures += f.Count
+		v.Fixtures++
+		if pt.Fixture != nil {
+			v.Fixtures += pt.Fixture.Count - 1
+		}
 		v.Closets = min(v.Closets+s.ownClosets(i), maxClosets)
 		v.Drain = max(v.Drain, s.required[i])
-		if rim := t.point(i).FloodRim; rim > 0 && (!v.rimKnown || l.FinishedFloor+rim > v.rim) {
+		if rim := pt.FloodRim; rim > 0 && (!v.rimKnown || l.FinishedFloor+rim > v.rim) {
 			v.rim, v.rimKnown = l.FinishedFloor+rim, true
 		}
 	}
