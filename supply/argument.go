@@ -17,7 +17,7 @@ var ErrRange = errors.New("value outside its range")
 var ErrNoSolution = errors.New("no solution in the range of the formula")
 
 // An ArgumentError names the argument that a formula cannot take, its value in
-// SI and the range it must lie in. It matches [ErrRange].
+// SI (a temperature in degC) and the range it must lie in. It matches [ErrRange].
 type ArgumentError struct {
 	Argument string  // name of the argument, such as "bore"
 	Value    float64 // the value that was refused
@@ -68,7 +68,7 @@ var (
 	spanReynolds     = span{0, 1e15, true, ""}
 	spanRelative     = span{0, 0.05, false, ""}
 	spanK            = span{0, 1e9, false, ""}
-	spanWater        = span{273.15, 373.15, false, "K"}
+	spanWater        = span{273.15, 373.15, false, "K"} // see checkWater
 	spanProbability  = span{0, 1, false, ""}
 	spanConfidence   = span{0, 1, true, ""}
 )
@@ -88,6 +88,15 @@ func (s *span) refuse(argument string, v float64) error {
 	}
 	text := low + withUnit(s.low, s.unit) + " and at most " + withUnit(s.high, s.unit)
 	return &ArgumentError{Argument: argument, Value: v, Unit: s.unit, Range: text}
+}
+
+// checkWater refuses a temperature, in K, that liquid water does not have at the
+// pressure of the air. It says so in the degrees that people use.
+func checkWater(k float64) error {
+	if k >= spanWater.low && k <= spanWater.high {
+		return nil
+	}
+	return &ArgumentError{Argument: "temperature", Value: k - spanWater.low, Unit: "degC", Range: "at least 0 degC and at most 100 degC"}
 }
 
 // checkFinite refuses what is not a number and what is infinite.

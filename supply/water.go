@@ -39,7 +39,7 @@ type Water struct {
 // water/saturation.
 func WaterAt(t units.Temperature) (Water, error) {
 	k := roundToEnd(float64(t), spanWater.low, spanWater.high)
-	if err := spanWater.check("temperature", k); err != nil {
+	if err := checkWater(k); err != nil {
 		return Water{}, err
 	}
 	model, err := waterModel()

@@ -7,6 +7,7 @@ import (
 	"strings"
 
 	"github.com/trapweir/trapweir/dwv"
+	"github.com/trapweir/trapweir/internal/strictjson"
 	"github.com/trapweir/trapweir/supply"
 	"github.com/trapweir/trapweir/tables"
 	"github.com/trapweir/trapweir/units"
@@ -25,14 +26,20 @@ func newCodes(shelf *tables.Shelf) *codes {
 	return &codes{shelf: shelf, drainage: map[string]*dwv.Code{}, supply: map[string]*supply.Code{}}
 }
 
+// codeID returns the id of a code and whether the line names one. An empty one is
+// for the shelf to refuse.
+func (p *problem) codeID() (string, bool) {
+	if !p.fields.Need("code") {
+		return "", false
+	}
+	return p.fields.Text("code"), p.fields.Get("code").Kind == strictjson.String
+}
+
 // drainageCode returns the code that a line names, nil with a fault if there is
 // none.
 func (p *problem) drainageCode() *dwv.Code {
-	if !p.fields.Need("code") {
-		return nil
-	}
-	id := p.fields.Text("code")
-	if id == "" {
+	id, ok := p.codeID()
+	if !ok {
 		return nil
 	}
 	c, ok := p.shelf.drainage[id]
@@ -64,11 +71,8 @@ func (p *problem) europeanCode() *dwv.EN12056 {
 }
 
 func (p *problem) supplyCode() *supply.Code {
-	if !p.fields.Need("code") {
-		return nil
-	}
-	id := p.fields.Text("code")
-	if id == "" {
+	id, ok := p.codeID()
+	if !ok {
 		return nil
 	}
 	c, ok := p.shelf.supply[id]

@@ -170,14 +170,19 @@ func verdict(right bool, off float64, likely string) value {
 
 // hidden names the slip that an answer within the tolerance still shows, as an
 // elevation does that leaves out a drop: one ten times nearer to it than the right
-// answer is.
+// answer is, the nearest if there are several.
 func (m *marker) hidden(x float64, right *value, path []any) string {
+	name, near := slipNone, math.Abs(x-right.x)/10
 	for _, s := range m.slips {
-		if w, ok := at(&s.answers, path); ok && w.form == quantityForm && math.Abs(x-w.x) <= math.Abs(x-right.x)/10 && x != right.x {
-			return s.name
+		w, ok := at(&s.answers, path)
+		if !ok || w.form != quantityForm || x == right.x {
+			continue
+		}
+		if off := math.Abs(x - w.x); off <= near {
+			name, near = s.name, off
 		}
 	}
-	return slipNone
+	return name
 }
 
 // likely names the slip that gives the student's number.

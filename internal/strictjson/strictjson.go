@@ -9,6 +9,7 @@ import (
 	"encoding/json"
 	"errors"
 	"fmt"
+	"math"
 	"slices"
 	"strconv"
 	"strings"
@@ -426,13 +427,17 @@ func (f *Fields) Float(name string) (float64, bool) {
 	return x, true
 }
 
-// Int returns a whole-number field and whether it is there and good.
+// Int returns a whole-number field and whether it is there and good. JSON has one
+// kind of number: 100, 100.0 and 1e2 are the same.
 func (f *Fields) Int(name string) (int, bool) {
 	v := f.kind(name, Number)
 	if v == nil {
 		return 0, false
 	}
 	n, err := strconv.ParseInt(v.Text, 10, 32)
+	if x, _ := strconv.ParseFloat(v.Text, 64); err != nil && x == math.Trunc(x) && math.Abs(x) < 1<<31 {
+		n, err = int64(x), nil
+	}
 	if err != nil {
 		f.Faultf(name, "%s is not a whole number between %d and %d", v.Text, -1<<31, 1<<31-1)
 		return 0, false

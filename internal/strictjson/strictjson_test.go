@@ -44,6 +44,9 @@ func read(name, text string) error {
 func TestFaults(t *testing.T) {
 	tests := []struct{ name, text, want string }{
 		{"whole", `{"id":"a","count":3,"ratio":0.5,"open":true,"things":[{"mass":"3 g"}]}`, ""},
+		{"whole numbers", `{"id":"a","count":1e2}`, ""},
+		{"whole number in decimals", `{"id":"a","count":100.0}`, ""},
+		{"too great for a whole number", `{"id":"a","count":1e10}`, "f:1:19: shop: count: 1e10 is not a whole number between -2147483648 and 2147483647"},
 		{"null is absent", `{"id":"a","count":null}`, ""},
 		{"byte order mark", "\ufeff" + `{"id":"a"}`, ""},
 		{"empty", ``, "f:1:1: not valid JSON: unexpected end of JSON input"},
