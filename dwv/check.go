@@ -162,12 +162,6 @@ func (j *judge) number(id, unit string) (x float64, c tables.Citation, ok bool) 
 	return x, c, err == nil
 }
 
-func (j *judge) fault(err error) {
-	if j.err == nil {
-		j.err = err
-	}
-}
-
 // id returns what a node is called.
 func (j *judge) id(i int32) string {
 	if pt := j.tree.point(i); pt != nil {

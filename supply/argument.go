@@ -58,7 +58,6 @@ var (
 	spanSomeFlow     = span{0, 1e5, true, "m3/s"}
 	spanVelocity     = span{0, 1e4, false, "m/s"}
 	spanSomeVelocity = span{0, 1e4, true, "m/s"}
-	spanHead         = span{0, 1e7, false, "m"}
 	spanSomeHead     = span{0, 1e7, true, "m"}
 	spanPressure     = span{0, 1e11, false, "Pa"}
 	spanSomePressure = span{0, 1e11, true, "Pa"}

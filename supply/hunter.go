@@ -35,7 +35,7 @@ func HunterFixtures(shelf *tables.Shelf) ([]HunterFixture, error) {
 	const table = "hunter/supply-parameters"
 	rows, err := tables.Load[hunterRow](shelf, table)
 	if err != nil {
-		return nil, fmt.Errorf("Hunter's parameters: %w", err)
+		return nil, fmt.Errorf("parameters of Hunter: %w", err)
 	}
 	var list []HunterFixture
 	for i := range rows.Len() {

@@ -6,7 +6,6 @@ import (
 
 	"github.com/trapweir/trapweir/dwv"
 	"github.com/trapweir/trapweir/slope"
-	"github.com/trapweir/trapweir/units"
 )
 
 // FixtureRow is one entry of the fixture and load schedule.
@@ -384,8 +383,3 @@ func (r *Report) printCleanouts(p *page) {
 }
 
 func underline(s string) string { return strings.Repeat("=", len([]rune(s))) }
-
-// sizeOf is a nominal size with the pipe it is of.
-func sizeOf(p printer, size units.Length, material string) string {
-	return strings.TrimSpace(p.size(size) + " " + material)
-}
