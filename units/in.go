@@ -8,7 +8,8 @@ import (
 // In returns a typed quantity in a unit that is known by name only at run time,
 // such as one picked from a list: In(flow, "m3/h"). Where the unit is known
 // beforehand the accessors (flow.CubicMetresPerHour()) are shorter and cannot fail. The
-// error matches [ErrUnit] for an unknown unit or one of another kind.
+// error matches [ErrUnit] for an unknown unit or one of another kind, and [ErrRange]
+// for a value that is not finite or a length that is not [Length.Valid].
 func In[T Length | Area | Volume | Flow | Velocity | Pressure | Head | Mass | Density | DynamicViscosity | KinematicViscosity |
 	Power | HeatFlowPerLength | Conductivity | HeatTransferCoefficient | SpecificHeat | Duration | Temperature | TemperatureDifference](v T, unit string) (float64, error) {
 	k, si := kindOf(any(v))
@@ -24,6 +25,9 @@ func In[T Length | Area | Volume | Flow | Velocity | Pressure | Head | Mass | De
 		return 0, fmt.Errorf("%s %v: %w", k, si, ErrRange)
 	}
 	if l, ok := any(v).(Length); ok {
+		if !l.Valid() {
+			return 0, errLengthRange()
+		}
 		return quantityOfLength(l).In(unit)
 	}
 	return inUnit(si, u), nil

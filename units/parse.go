@@ -19,7 +19,7 @@ func parse[T ~float64](k kind, s string) (T, error) {
 func scanQuantity(k kind, s string, f *fault) (float64, bool) {
 	n, u, ok := scanWithUnit(k, s, f)
 	if !ok {
-		if k == kindHead {
+		if k == kindHead && !strings.HasPrefix(f.reason, unitMissing) {
 			var g fault
 			if l, ok := scanLength(s, &g); ok {
 				return l.Metres(), true

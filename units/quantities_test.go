@@ -58,6 +58,14 @@ func TestParseQuantities(t *testing.T) {
 		{MustParsePressure("2.19 GPa"), 2.19 * Gigapascal},
 		{MustParsePressure("-3 ft of water"), -3 * FootOfWater},
 		{MustParsePressure("27 in wc"), 27 * InchOfWater},
+		{MustParsePressure("7\" w.c."), 7 * InchOfWater},
+		{MustParsePressure("7 in. w.c."), 7 * InchOfWater},
+		{MustParsePressure("29.92\" Hg"), 29.92 * InchOfMercury},
+		{MustParseFlow("5 imp. gpm"), 5 * ImperialGallonPerMinute},
+		{MustParseFlow("5 imperial gallons per minute"), 5 * ImperialGallonPerMinute},
+		{MustParseFlow("5 gallons per minute"), 5 * USGallonPerMinute},
+		{MustParseFlow("5 litres per second"), 5 * LitrePerSecond},
+		{MustParseVolume("2 UK gallons"), 2 * ImperialGallon},
 		{MustParsePressure("10 inHg"), 10 * InchOfMercury},
 		{MustParsePressure("10 in of mercury"), 10 * InchOfMercury},
 		{MustParseHead("138.6 ft"), 138.6 * FootOfHead},
@@ -126,6 +134,8 @@ func TestParseQuantitiesRefuse(t *testing.T) {
 	}{
 		{"flow", "25", 2, ErrUnit, "write m3/s, gpm, L/s"},
 		{"flow", "", 0, ErrSyntax, "no text"},
+		{"head", "3/4", 3, ErrUnit, "write m, ft"}, // inches by custom only for a length
+		{"head", "6 3/8", 5, ErrUnit, "write m, ft"},
 		{"flow", "gpm", 0, ErrSyntax, "number is missing"},
 		{"flow", "25 gal", 3, ErrUnit, "a unit of volume, not of flow"},
 		{"flow", "25 gpm 3", 3, ErrUnit, "not a unit of flow"},
@@ -524,6 +534,9 @@ func TestIn(t *testing.T) {
 	}
 	if _, err := In(Flow(math.NaN()), "gpm"); !errors.Is(err, ErrRange) {
 		t.Error(err)
+	}
+	if v, err := In(Inches(math.NaN()), "mm"); !errors.Is(err, ErrRange) {
+		t.Error(v, err)
 	}
 }
 
