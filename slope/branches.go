@@ -30,6 +30,7 @@ func Profiles(branches []Branch) ([]*Profile, error) {
 	item := func(i int) string { return itemName("line", i, branches[i].Name) }
 	out := make([]*Profile, len(branches))
 	children := make([][]int, len(branches))
+	lost := make([]bool, len(branches))
 	var ready []int
 	for i, b := range branches {
 		switch {
@@ -37,6 +38,8 @@ func Profiles(branches []Branch) ([]*Profile, error) {
 			ready = append(ready, i)
 		case b.Into < 0 || b.Into >= len(branches):
 			list.Addf(item(i), "into", "%w: line %d of %d", ErrRange, b.Into, len(branches))
+			lost[i] = true
+			ready = append(ready, i) // so that what joins it is not called a circle
 		default:
 			children[b.Into] = append(children[b.Into], i)
 		}
@@ -45,6 +48,9 @@ func Profiles(branches []Branch) ([]*Profile, error) {
 	for ; done < len(ready); done++ {
 		i := ready[done]
 		ready = append(ready, children[i]...)
+		if lost[i] {
+			continue
+		}
 		b := branches[i]
 		line := b.Line
 		if b.Into >= 0 {
@@ -75,7 +81,7 @@ func Profiles(branches []Branch) ([]*Profile, error) {
 		}
 		out[i] = p
 	}
-	if done < len(branches) && list.Len() == 0 {
+	if done < len(branches) {
 		reached := make([]bool, len(branches))
 		for _, i := range ready {
 			reached[i] = true

@@ -56,8 +56,8 @@
 // and numbers that are not finite, with an error that matches [ErrRange],
 // [ErrGrade], [ErrTree] or [ErrOffLine]; functions that take a list report every
 // fault in it together. The zero values of the structs here are valid where zero
-// makes sense. [Grade.Over] alone has no error, for speed: beyond the range of
-// int64 it returns a Length that is not valid, and never wraps round.
+// makes sense. [Grade.Over] and [Plane.FallTo] have no error: beyond the range
+// of int64 they return a Length that is not valid, and never wrap round.
 //
 // # What it does not do
 //

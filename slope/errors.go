@@ -83,8 +83,11 @@ func itemName(kind string, i int, name string) string {
 }
 
 // show writes a length for a message, in inches to three decimals and in
-// millimetres to two.
+// millimetres to two; one that would round to nothing exactly.
 func show(l units.Length) string {
+	if l != 0 && l.Abs() < 10*units.Micrometre {
+		return l.String()
+	}
 	round := func(x, scale float64) string {
 		return strconv.FormatFloat(math.RoundToEven(x*scale)/scale, 'f', -1, 64)
 	}

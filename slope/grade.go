@@ -113,12 +113,7 @@ func (g Grade) Over(run units.Length) units.Length {
 }
 
 // Float returns fall over run as a number: 0.02 for 2 %.
-func (g Grade) Float() float64 {
-	if g.rise == 0 {
-		return 0
-	}
-	return float64(g.rise) / float64(g.run)
-}
+func (g Grade) Float() float64 { return g.times(1) }
 
 // RunFor returns the run in which the grade falls by fall, to the nearest
 // nanometre, half to even. It is the inverse of [Grade.Over]: for grades up to
@@ -151,10 +146,18 @@ func (g Grade) Ratio() (rise, run int64) {
 }
 
 // Percent returns the grade in percent.
-func (g Grade) Percent() float64 { return float64(g.rise) * 100 / float64(max(g.run, 1)) }
+func (g Grade) Percent() float64 { return g.times(100) }
 
 // PerMille returns the grade in per mille, which is also millimetres per metre.
-func (g Grade) PerMille() float64 { return float64(g.rise) * 1000 / float64(max(g.run, 1)) }
+func (g Grade) PerMille() float64 { return g.times(1000) }
+
+// times is infinite for what is no grade, as Float is.
+func (g Grade) times(n float64) float64 {
+	if g.rise == 0 {
+		return 0
+	}
+	return float64(g.rise) * n / float64(g.run)
+}
 
 // PerFoot returns the fall in a foot of run, to the nearest nanometre.
 func (g Grade) PerFoot() units.Length { return g.Over(units.Foot) }
@@ -162,7 +165,10 @@ func (g Grade) PerFoot() units.Length { return g.Over(units.Foot) }
 // OneIn returns n of "one in n": 48 for 1/4 in per ft, -48 where it rises as
 // much. A level grade has no such n and is an error.
 func (g Grade) OneIn() (float64, error) {
-	if g.rise == 0 {
+	switch {
+	case !g.Valid():
+		return 0, checkGrade(g)
+	case g.rise == 0:
 		return 0, fmt.Errorf("%w: level is not one in any number", ErrGrade)
 	}
 	return float64(g.run) / float64(g.rise), nil
@@ -170,7 +176,7 @@ func (g Grade) OneIn() (float64, error) {
 
 // Degrees returns the angle of g below the horizontal in degrees.
 func (g Grade) Degrees() float64 {
-	return math.Atan2(float64(g.rise), float64(max(g.run, 1))) * 180 / math.Pi
+	return math.Atan2(float64(g.rise), float64(g.run)) * 180 / math.Pi
 }
 
 // Decimal returns fall over run to a number of decimal places, half to even.

@@ -134,7 +134,7 @@ var ErrOffLine = errors.New("not on the line")
 // At returns the station at a distance from the outlet, 0 to Length.
 func (p *Profile) At(distance units.Length) (Station, error) {
 	if distance < 0 || distance > p.Length() {
-		return Station{}, fmt.Errorf("%w: %v ft of %v ft", ErrOffLine, distance.Feet(), p.Length().Feet())
+		return Station{}, fmt.Errorf("%w: %v from the outlet of a line of %v", ErrOffLine, distance, p.Length())
 	}
 	i := sort.Search(len(p.spans), func(i int) bool { return p.spans[i].end >= distance })
 	return p.on(i, distance), nil

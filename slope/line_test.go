@@ -268,4 +268,10 @@ func TestProfilesOfATree(t *testing.T) {
 	if _, err := slope.Profiles(branches); !errors.Is(err, slope.ErrRange) || !strings.Contains(err.Error(), "line 7 of 3") {
 		t.Errorf("no such line: %v", err)
 	}
+	// A circle is told of beside a line that joins nothing; what joins that is no circle.
+	branches = append(branches, slope.Branch{Name: "a", Into: 4}, slope.Branch{Name: "b", Into: 3})
+	_, err = slope.Profiles(branches)
+	if !errors.Is(err, slope.ErrRange) || !errors.Is(err, slope.ErrTree) || !strings.Contains(err.Error(), `"a"`) || !strings.Contains(err.Error(), `"b"`) || strings.Contains(err.Error(), `"far"`) {
+		t.Errorf("a circle and no such line: %v", err)
+	}
 }

@@ -166,7 +166,7 @@ func CutLength(centreToCentre units.Length, takeOffs ...units.Length) (units.Len
 	for i, t := range takeOffs {
 		if err := checkSize("take-off", t); err != nil {
 			list.Add(faults.Fault{Item: fmt.Sprintf("fitting %d", i+1), Err: err})
-			break
+			continue
 		}
 		if cut -= t; !cut.Valid() {
 			cut = -units.MaxLength

@@ -60,6 +60,13 @@ func TestOffsetsByHand(t *testing.T) {
 	if d, err := slope.BendTakeOff(6*units.Inch, 90); err != nil || d != 6*units.Inch {
 		t.Errorf("take-off of a quarter bend: %v, %v", d.Inches(), err)
 	}
+	if d, err := slope.BendTakeOff(10*units.Inch, 45); err != nil || math.Abs(d.Inches()-4.1421) > 5e-5 {
+		t.Errorf("take-off of an eighth bend: %v, %v", d.Inches(), err)
+	}
+	_, err = slope.CutLength(units.Foot, -1, units.Inch, -units.Inch)
+	if !errors.Is(err, slope.ErrRange) || !strings.Contains(err.Error(), "fitting 1: take-off: out of range: -0.000001 mm is negative") || !strings.Contains(err.Error(), "fitting 3") {
+		t.Errorf("negative take-offs: %v", err)
+	}
 	// 14.1421 in of travel less twice 2 3/4 in.
 	o, err := slope.NewOffset(10*units.Inch, 45)
 	if err != nil {

@@ -53,15 +53,25 @@ func sinCos(degrees float64) (sin, cos float64) {
 
 // FallTo returns how far the plane falls from where it stands to a point that
 // lies ahead and to the right of it, exactly but for rounding each part to the
-// nearest nanometre.
+// nearest nanometre. Like [Grade.Over] it has no error: beyond the range of int64
+// it returns a Length that is not valid.
 func (p Plane) FallTo(ahead, right units.Length) units.Length {
-	return p.Ahead.Over(ahead) + p.Across.Over(right)
+	a, b := p.Ahead.Over(ahead), p.Across.Over(right)
+	switch {
+	case a > 0 && b > math.MaxInt64-a:
+		return math.MaxInt64
+	case a < 0 && b < math.MinInt64-a:
+		return math.MinInt64
+	}
+	return a + b
 }
 
 // Steepest returns the greatest grade of the plane in percent, and the bearing in
 // degrees, -180 to 180, in which it falls.
 //
 //	sqrt(ahead² + across²)        atan2(across, ahead)
+//
+// A grade that is not [Grade.Valid] counts as vertical, an infinite percent.
 func (p Plane) Steepest() (percent, bearing float64) {
 	a, c := p.Ahead.Percent(), p.Across.Percent()
 	return hypot(a, c), math.Atan2(c, a) * 180 / math.Pi

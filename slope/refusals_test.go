@@ -155,6 +155,42 @@ func TestEveryDoorRefusesInvalidLengths(t *testing.T) {
 	if _, _, err := (slope.Trench{Length: 1, Width: 1, DepthLower: units.MaxLength, Batter: slope.OneIn(1)}).TopWidths(); !errors.Is(err, slope.ErrRange) {
 		t.Errorf("top widths: %v", err)
 	}
+	// A batter whose lean fills an int64 is not doubled into a small number.
+	steep, err := slope.Ratio(math.MaxInt64, 1)
+	if err != nil {
+		t.Fatal(err)
+	}
+	if w, _, err := (slope.Trench{Length: units.Metre, Width: units.Metre, DepthLower: units.Metre, Batter: steep}).TopWidths(); !errors.Is(err, slope.ErrRange) {
+		t.Errorf("top widths: %v, %v", w, err)
+	}
+	// Nor do two such falls make a small one.
+	for _, p := range []slope.Plane{{Ahead: steep, Across: steep}, {Ahead: steep.Neg(), Across: steep.Neg()}, {Ahead: slope.OneIn(0)}} {
+		if f := p.FallTo(units.Metre, units.Metre); f.Valid() {
+			t.Errorf("%v falls %v", p, f)
+		}
+	}
+	if f := (slope.Plane{Ahead: steep, Across: steep.Neg()}).FallTo(units.Metre, units.Metre); f.Abs() > 1 {
+		t.Errorf("falls that cancel: %v", f)
+	}
+	// What is no grade is not 100 %.
+	if g := slope.OneIn(0); !math.IsInf(g.Percent(), 1) || !math.IsInf(g.PerMille(), 1) || !math.IsInf(g.Float(), 1) || g.Degrees() != 90 {
+		t.Errorf("no grade: %v %v %v %v", g.Percent(), g.PerMille(), g.Float(), g.Degrees())
+	}
+	if n, err := slope.OneIn(0).OneIn(); !errors.Is(err, slope.ErrGrade) {
+		t.Errorf("no grade is one in %v, %v", n, err)
+	}
+}
+
+// One depth, or two at one place, are judged too, and the width with them.
+func TestTrenchAlongRefuses(t *testing.T) {
+	for _, depths := range [][]slope.Depth{{{0, -5}}, {{0, 5}, {0, -5}}, {{math.MinInt64, 5}}} {
+		if v, err := slope.TrenchAlong(units.Foot, slope.Grade{}, depths); !errors.Is(err, slope.ErrRange) || v != 0 {
+			t.Errorf("%v: %v, %v", depths, v, err)
+		}
+	}
+	if _, err := slope.TrenchAlong(-1, slope.OneIn(-1), nil); !errors.Is(err, slope.ErrRange) || !errors.Is(err, slope.ErrGrade) {
+		t.Errorf("width and batter: %v", err)
+	}
 }
 
 func second[T any](_ T, err error) error { return err }

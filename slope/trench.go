@@ -24,11 +24,15 @@ type Trench struct {
 }
 
 func (t Trench) check() error {
-	if t.Batter.rise < 0 {
-		return fmt.Errorf("batter: %w: %v leans in", ErrGrade, t.Batter)
-	}
 	return firstOf(checkPositive("length", t.Length), checkPositive("width", t.Width),
-		checkSize("lower depth", t.DepthLower), checkSize("upper depth", t.DepthUpper), checkGrade(t.Batter))
+		checkSize("lower depth", t.DepthLower), checkSize("upper depth", t.DepthUpper), t.Batter.checkBatter())
+}
+
+func (g Grade) checkBatter() error {
+	if g.rise < 0 {
+		return fmt.Errorf("batter: %w: %v leans in", ErrGrade, g)
+	}
+	return checkGrade(g)
 }
 
 // area returns the area of the section below a height over the bottom, in square
@@ -70,7 +74,11 @@ func (t Trench) TopWidths() (lower, upper units.Length, err error) {
 	if err := t.check(); err != nil {
 		return 0, 0, err
 	}
-	lower, upper = t.Width+2*t.Batter.Over(t.DepthLower), t.Width+2*t.Batter.Over(t.DepthUpper)
+	lower, upper = t.Batter.Over(t.DepthLower), t.Batter.Over(t.DepthUpper)
+	if err := firstOf(check("batter", lower), check("batter", upper)); err != nil { // before it is doubled
+		return 0, 0, err
+	}
+	lower, upper = t.Width+2*lower, t.Width+2*upper
 	return lower, upper, firstOf(check("top width", lower), check("top width", upper))
 }
 
@@ -113,29 +121,41 @@ type Depth struct {
 
 // TrenchAlong returns the volume of a trench of one width through a row of
 // depths, by average end area from each to the next. Distances must grow, or stay
-// for a step in the bottom.
+// for a step in the bottom. All faults are reported together.
 func TrenchAlong(width units.Length, batter Grade, depths []Depth) (units.Volume, error) {
 	var list faults.List
-	var sum units.Volume
-	for i, d := range depths {
-		if i == 0 {
-			continue
-		}
-		prev := depths[i-1]
-		if d.Distance == prev.Distance && d.Distance.Valid() {
-			continue
-		}
-		if d.Distance < prev.Distance {
-			list.Addf(itemName("depth", i, ""), "distance", "%w: it lies before the one above it", ErrRange)
-			continue
-		}
-		v, err := Trench{d.Distance - prev.Distance, width, prev.Depth, d.Depth, batter}.Volume()
+	note := func(item string, err error) {
 		if err != nil {
-			list.Add(faults.Fault{Item: itemName("depth", i, ""), Err: err})
+			list.Add(faults.Fault{Item: item, Err: err})
 		}
+	}
+	note("", checkPositive("width", width))
+	note("", batter.checkBatter())
+	for i, d := range depths {
+		item := itemName("depth", i, "")
+		note(item, check("distance", d.Distance))
+		note(item, checkSize("depth", d.Depth))
+		if i > 0 && d.Distance < depths[i-1].Distance {
+			list.Addf(item, "distance", "%w: it lies before the one above it", ErrRange)
+		}
+	}
+	if err := list.Err(); err != nil {
+		return 0, err
+	}
+	var sum units.Volume
+	for i := 1; i < len(depths); i++ {
+		a, b := depths[i-1], depths[i]
+		if a.Distance == b.Distance {
+			continue
+		}
+		v, err := Trench{b.Distance - a.Distance, width, a.Depth, b.Depth, batter}.Volume()
+		note(itemName("depth", i, ""), err)
 		sum += v
 	}
-	return sum, list.Err()
+	if err := list.Err(); err != nil {
+		return 0, err
+	}
+	return sum, nil
 }
 
 // Fill is how a trench is filled again around a pipe.
