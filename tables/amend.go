@@ -76,12 +76,14 @@ func amend(base, change *Table, batch *int) (*Table, error) {
 		j++
 	}
 	for _, d := range base.dropped {
-		for j := range change.Len() {
-			if d.table.batch == batch && change.key(j) == d.table.key(d.row) {
-				file, line, column := change.where(j, change.keys[0])
-				l.file = file
-				l.report(line, column, change.Cell(j, 0), ErrAmendment, "row %s is dropped by %s too", change.key(j), d.table.file)
-			}
+		if d.table.batch != batch {
+			continue
+		}
+		// The rows of an amendment ascend by their keys, as those of a table do.
+		if j, ok := change.Find(d.table.keyCells(d.row)...); ok {
+			file, line, column := change.where(j, change.keys[0])
+			l.file = file
+			l.report(line, column, change.Cell(j, 0), ErrAmendment, "row %s is dropped by %s too", change.key(j), d.table.file)
 		}
 	}
 	if l.Len() == 0 {

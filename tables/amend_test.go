@@ -156,6 +156,8 @@ func TestAmendmentsMeet(t *testing.T) {
 		"set-set":  "set,3,0.25,41,read\n",
 		"set-drop": "drop,3,0.25,,read\n",
 		"drop-add": "add,4,0.25,200,read\n",
+		"spelled":  "set,3.0,1/4,41,read\n",
+		"dropped":  "add,4.0,1/4,200,read\n",
 	} {
 		if _, err := shelfOf(drains).With(a, amendment("b", columns+rows)); !errors.Is(err, tables.ErrAmendment) {
 			t.Errorf("%s gives %v", name, err)

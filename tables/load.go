@@ -60,7 +60,8 @@ type Cell[T any] struct {
 // Get returns the value and whether there is one.
 func (c Cell[T]) Get() (value T, ok bool) { return c.Value, c.Kind == Value }
 
-func (c *Cell[T]) isCell() {}
+// self tells a Cell from a struct that embeds one.
+func (c *Cell[T]) self() reflect.Type { return reflect.TypeFor[Cell[T]]() }
 
 // Load reads a table into rows of a struct type. Each field with a tag
 // table:"column" takes that column; other fields are left alone, and columns
@@ -185,7 +186,7 @@ var textUnmarshaler = reflect.TypeFor[encoding.TextUnmarshaler]()
 // reader returns what reads a cell of column c into a field of type typ. named
 // tells that the field's tag names the unit.
 func reader(typ reflect.Type, c Column, named bool) (func(reflect.Value, string) error, error) {
-	if reflect.PointerTo(typ).Implements(reflect.TypeFor[interface{ isCell() }]()) {
+	if cell, ok := reflect.New(typ).Interface().(interface{ self() reflect.Type }); ok && cell.self() == typ {
 		read, err := reader(typ.Field(1).Type, c, named)
 		if err != nil {
 			return nil, err

@@ -129,6 +129,20 @@ town/drain.csv:8:17: reach: bad cell: is blank where a value must stand; a field
 	}
 }
 
+// TestLoadEmbeddedCell: a struct that embeds a Cell is not one.
+func TestLoadEmbeddedCell(t *testing.T) {
+	type more struct {
+		tables.Cell[float64]
+		Extra int
+	}
+	type row struct {
+		Load more `table:"max_load[dfu]"`
+	}
+	if _, err := tables.Load[row](shelfOf(drains), "town/drain"); !errors.Is(err, tables.ErrType) {
+		t.Errorf("got %v", err)
+	}
+}
+
 const ruleHead = "# id: town/rules\n# title: Rules\n# source: code\n# key: rule\nrule,value,unit,section,what,note,src,status\n"
 
 func TestRules(t *testing.T) {

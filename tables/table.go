@@ -174,6 +174,15 @@ func (t *Table) where(row, column int) (file string, line, col int) {
 	return u.file, line, col
 }
 
+// keyCells returns the cells that name a row.
+func (t *Table) keyCells(row int) []string {
+	key := make([]string, len(t.keys))
+	for n, k := range t.keys {
+		key[n] = t.Cell(row, k)
+	}
+	return key
+}
+
 // key returns the key of a row as people read it: "size 3 in, grade 0.25 in/ft".
 func (t *Table) key(row int) string {
 	var b strings.Builder
