@@ -1,6 +1,8 @@
 package dwv
 
 import (
+	"slices"
+
 	"github.com/trapweir/trapweir/tables"
 	"github.com/trapweir/trapweir/units"
 )
@@ -47,6 +49,50 @@ func (c *Code) CleanoutSize(pipe units.Length) (units.Length, tables.Citation, e
 		return 0, tables.Citation{}, c.fault("cleanout", "", ErrNotInCode, "no table cleanout-size")
 	}
 	return 0, tables.Citation{}, c.fault("cleanout", "size", ErrOutsideTable, "no row for %s; the table has %s", FormatSize(pipe), listSizes(sizes))
+}
+
+// spacingRow is the spacing of cleanouts from a size up.
+type spacingRow struct {
+	from, spacing units.Length
+	cite          tables.Citation
+}
+
+type spacingRecord struct {
+	From    units.Length `table:"size_from"`
+	Spacing units.Length `table:"spacing"`
+}
+
+func (c *Code) loadSpacing(shelf *tables.Shelf) error {
+	rows, err := table[spacingRecord](c, shelf, "cleanout-spacing", "size_from")
+	if rows == nil {
+		return err
+	}
+	for i := range rows.Len() {
+		r := rows.At(i)
+		c.spacing = append(c.spacing, spacingRow{r.From, r.Spacing, rows.Cite(i)})
+	}
+	return nil
+}
+
+// CleanoutSpacing returns how far cleanouts may stand apart along a horizontal
+// drain or sewer of a size: by the table cleanout-spacing of codes that go by size,
+// by the rules cleanout-spacing and sewer-cleanout-spacing of the others. A code
+// that says nothing of it is [ErrNotInCode].
+func (c *Code) CleanoutSpacing(part Part, size units.Length) (units.Length, tables.Citation, error) {
+	if part == Sewer {
+		if r, ok := c.lengths["sewer-cleanout-spacing"]; ok && r.cell.Kind == tables.Value {
+			return r.cell.Value, r.cite, nil
+		}
+	}
+	for _, r := range slices.Backward(c.spacing) {
+		if r.from <= size {
+			return r.spacing, r.cite, nil
+		}
+	}
+	if r, ok := c.lengths["cleanout-spacing"]; ok && r.cell.Kind == tables.Value {
+		return r.cell.Value, r.cite, nil
+	}
+	return 0, tables.Citation{}, c.fault("cleanout", "size", ErrNotInCode, "no spacing of cleanouts along %s", FormatSize(size))
 }
 
 // CleanoutClearance returns the clear space in front of a cleanout of a pipe of a

@@ -39,6 +39,7 @@ type Code struct {
 	rules    *tables.RuleSet       // nil if the set has none
 	sized    sizedTables
 	cleanout []cleanoutRow
+	spacing  []spacingRow
 	turns    map[turnKey]turnRow
 	pipes    map[string]pipeRow
 }
@@ -47,12 +48,15 @@ type Code struct {
 // other directory of the shelf in the same form. A table the set does not have
 // leaves its lookups answering [ErrNotInCode]; a set without fixtures, pipe sizes,
 // trap arms and vents is no code. All faults of all tables come back together.
+// A set holds one edition: where a province prints other figures in some tables, it
+// is another set.
 //
 // The tables of a set are fixtures, fixture-drain-minima, trap-loads,
 // intermittent-flow, building-drain, building-sewer, branches-and-stacks,
 // grade-factors, nominal-grades, water-closets, min-grade, trap-arm, vent-sizes,
-// stack-lengths, common-vent, wet-vent, waste-stack-vent, combination-vent,
-// cleanout-size, fitting-turns, pipe-standards and rules. Their headers say what
+// vent-min-size, stack-lengths, common-vent, wet-vent, waste-stack-vent,
+// combination-vent, cleanout-size, cleanout-spacing, fitting-turns, pipe-standards
+// and rules. Their headers say what
 // each column means.
 func LoadCode(shelf *tables.Shelf, id string) (*Code, error) {
 	if shelf == nil {
@@ -75,7 +79,7 @@ func LoadCode(shelf *tables.Shelf, id string) (*Code, error) {
 	}
 	for _, load := range []func(*tables.Shelf) error{
 		c.loadTrapLoads, c.loadFixtures, c.loadFlows, c.loadSizes, c.loadNominal, c.loadClosets,
-		c.loadMinGrades, c.loadArms, c.loadVents, c.loadSized, c.loadCleanouts, c.loadTurns, c.loadPipes,
+		c.loadMinGrades, c.loadArms, c.loadVents, c.loadSized, c.loadCleanouts, c.loadSpacing, c.loadTurns, c.loadPipes,
 	} {
 		note(load(shelf))
 	}
@@ -129,11 +133,15 @@ type lengthRule struct {
 	cite tables.Citation
 }
 
-// rateRule is fixture units for each US gallon a minute.
+// rateRule is fixture units for each unit of flow.
 type rateRule struct {
 	thousandths int64
+	per         units.Flow
 	cite        tables.Citation
 }
+
+// ratePer is what codes count a continuous flow in.
+var ratePer = map[string]units.Flow{"dfu/gpm": units.USGallonPerMinute, "fu/(L/s)": units.LitrePerSecond}
 
 func (c *Code) loadRules() error {
 	c.lengths = make(map[string]lengthRule)
@@ -159,10 +167,11 @@ func (c *Code) loadRules() error {
 	}
 	if r, ok := c.rules.Rule(ruleContinuousFlow); ok && r.Kind == tables.Value {
 		u, err := ParseFixtureUnits(r.Value)
-		if err != nil || r.Unit != "dfu/gpm" {
-			errs = append(errs, fmt.Errorf("rule %q: %w: want a number of dfu/gpm, got %q", r.ID, ErrFixtureUnits, r.String()))
+		per, known := ratePer[r.Unit]
+		if err != nil || !known {
+			errs = append(errs, fmt.Errorf("rule %q: %w: want a number of dfu/gpm or fu/(L/s), got %q", r.ID, ErrFixtureUnits, r.String()))
 		}
-		c.rate = rateRule{int64(u), r.Cite}
+		c.rate = rateRule{int64(u), per, r.Cite}
 	}
 	return errors.Join(errs...)
 }
@@ -171,6 +180,7 @@ func (c *Code) loadRules() error {
 const (
 	ruleSixUnitTrap     = "six-unit-trap"
 	ruleContinuousFlow  = "continuous-flow-load"
+	ruleBranchAsDrain   = "branch-as-drain"
 	ruleBelowGroundMin  = "below-ground-min-size"
 	ruleClosetArm       = "trap-arm-closet"
 	ruleArmMinLength    = "trap-arm-min-length"

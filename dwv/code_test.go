@@ -6,6 +6,7 @@ import (
 	"math"
 	"math/rand/v2"
 	"os"
+	"slices"
 	"strings"
 	"testing"
 	"testing/fstest"
@@ -1000,25 +1001,119 @@ func TestLoadCodeFaults(t *testing.T) {
 	}
 }
 
-// Every set of the shelf either loads or is refused; none panics.
+// Every set of the shelf that has drainage in the form of a code loads; the others
+// are refused as not on the shelf, and none for a fault of its tables.
 func TestEverySet(t *testing.T) {
 	ids, err := tables.Embedded().IDs()
 	if err != nil {
 		t.Fatal(err)
 	}
-	loaded := map[string]bool{}
+	codes := []string{
+		"asnzs3500-2", "illinois-890", "ipc-2021", "irc-2021", "louisiana-lac51", "massachusetts-248cmr", "minnesota-4715",
+		"npc-canada", "nspc-2018", "ontario-obc", "upc-2021",
+	}
+	var loaded []string
 	for _, id := range ids {
 		set, _, _ := strings.Cut(id, "/")
-		if loaded[set] {
+		if slices.Contains(loaded, set) {
 			continue
 		}
-		loaded[set] = true
 		c, err := dwv.LoadCode(tables.Embedded(), set)
-		if err == nil && c.ID() != set {
+		switch {
+		case err == nil && c.ID() != set:
 			t.Errorf("%s loads as %s", set, c.ID())
+		case err == nil:
+			loaded = append(loaded, set)
+		case !errors.Is(err, tables.ErrNotFound):
+			t.Error(err)
+		}
+	}
+	if diff := cmp.Diff(codes, loaded); diff != "" {
+		t.Error(diff)
+	}
+}
+
+// Codes whose tables are in metric units, by grades of one in so many, or that size
+// vents and space cleanouts in ways of their own.
+func TestOtherCodes(t *testing.T) {
+	npc, ontario, asnzs, nspc := code(t, "npc-canada"), code(t, "ontario-obc"), code(t, "asnzs3500-2"), code(t, "nspc-2018")
+	closet, err := npc.FixtureLoad(dwv.Fixture{Kind: "water-closet", Count: 2, Control: dwv.Tank})
+	if err != nil || closet.Units != 8*dwv.FixtureUnit || closet.Closets != 2 || closet.TrapSize != 3*units.Inch {
+		t.Errorf("%+v, %v", closet, err)
+	}
+	for _, tt := range []struct {
+		code    *dwv.Code
+		load    dwv.FixtureUnits
+		grade   slope.Grade
+		closets int
+		want    units.Length
+	}{
+		{npc, 27 * dwv.FixtureUnit, slope.OneIn(50), 2, 3 * units.Inch},
+		{npc, 27 * dwv.FixtureUnit, slope.OneIn(50), 3, 4 * units.Inch},
+		{npc, 28 * dwv.FixtureUnit, slope.OneIn(50), 0, 4 * units.Inch},
+		{npc, 28 * dwv.FixtureUnit, slope.PerFoot(units.Inch / 4), 0, 4 * units.Inch},
+		{npc, 27 * dwv.FixtureUnit, slope.OneIn(100), 0, 4 * units.Inch}, // 3 in is not laid so flat
+		{ontario, 480 * dwv.FixtureUnit, slope.OneIn(50), 0, 5 * units.Inch},
+		{asnzs, 165 * dwv.FixtureUnit, slope.MustParse("1.65 %"), 1, 100 * units.Millimetre},
+		{asnzs, 165 * dwv.FixtureUnit, slope.OneIn(60), 1, 100 * units.Millimetre},
+	} {
+		r, err := tt.code.DrainSize(dwv.DrainQuery{Part: dwv.Drain, Load: tt.load, Grade: tt.grade, Closets: tt.closets})
+		if err != nil || r.Size != tt.want {
+			t.Errorf("%v, %v at %v, %d closets: %v, %v, want %v", tt.code, tt.load, tt.grade, tt.closets, r.Size, err, tt.want)
+		}
+	}
+	// A stack of Ontario takes from one storey what the national code does not.
+	for c, want := range map[*dwv.Code]units.Length{npc: 3 * units.Inch, ontario: 2 * units.Inch} {
+		r, err := c.DrainSize(dwv.DrainQuery{Part: dwv.StackInterval, Load: 10 * dwv.FixtureUnit})
+		if err != nil || r.Size != want {
+			t.Errorf("%v: %v, %v, want %v", c, r.Size, err, want)
+		}
+	}
+	vent, err := npc.VentSize(dwv.VentQuery{Part: dwv.IndividualVent, Drain: 3 * units.Inch, LoadNotStated: true, Length: 100 * units.Foot})
+	if err != nil || vent.Size != 3*units.Inch/2 || vent.DecidedBy != dwv.VentByLeast {
+		t.Errorf("%+v, %v", vent, err)
+	}
+	if _, err := npc.VentSize(dwv.VentQuery{Part: dwv.IndividualVent, Drain: 10 * units.Inch}); !errors.Is(err, dwv.ErrOutsideTable) {
+		t.Error(err)
+	}
+	if _, err := npc.VentSize(dwv.VentQuery{Part: dwv.IndividualVent}); !errors.Is(err, dwv.ErrNotStated) {
+		t.Error(err)
+	}
+	// 31.7 units for each L/s is 2.0 for each US gallon a minute, as that code prints.
+	flow, err := ontario.ContinuousLoad(2 * units.LitrePerSecond)
+	if rate, _, _ := ontario.ContinuousRate(); err != nil || flow.Units != dwv.MustParseFixtureUnits("63.4 dfu") || rate < 1.9995 || rate > 2.0005 {
+		t.Errorf("%+v, %v, rate %v", flow, err, rate)
+	}
+	for q, want := range map[units.Flow]dwv.FixtureUnits{0.09 * units.LitrePerSecond: 3000, 0.0901 * units.LitrePerSecond: 6000, 5.7 * units.LitrePerSecond: 180_000} {
+		if got, err := ontario.IntermittentLoad(q); err != nil || got.Units != want {
+			t.Errorf("%v: %+v, %v, want %v", q, got, err, want)
+		}
+	}
+	for _, tt := range []struct {
+		size, want units.Length
+		code       *dwv.Code
+	}{
+		{2 * units.Inch, 7500 * units.Millimetre, npc}, {3 * units.Inch, 15 * units.Metre, npc}, {4 * units.Inch, 15 * units.Metre, npc}, {6 * units.Inch, 26 * units.Metre, npc},
+		{4 * units.Inch, 75 * units.Foot, nspc}, {5 * units.Inch, 100 * units.Foot, nspc}, {100 * units.Millimetre, 30 * units.Metre, asnzs},
+	} {
+		if got, cite, err := tt.code.CleanoutSpacing(dwv.Drain, tt.size); err != nil || got != tt.want || cite.IsZero() {
+			t.Errorf("%v %v: %v, %v, want %v", tt.code, tt.size, got, err, tt.want)
+		}
+	}
+	// What a set has no rows for is not taken from another part.
+	for name, err := range map[string]error{
+		"branches sized as drains": second(nspc.DrainSize(dwv.DrainQuery{Part: dwv.Branch, Load: 1000, Grade: slope.OneIn(48)})),
+		"fixtures":                 second(ontario.FixtureLoad(dwv.Fixture{Kind: "lavatory", Count: 1})),
+		"stack vents":              second(npc.VentSize(dwv.VentQuery{Part: dwv.StackVent, Drain: 3 * units.Inch, Load: 1000})),
+		"closets":                  second(ontario.DrainSize(dwv.DrainQuery{Part: dwv.Drain, Load: 1000, Grade: slope.OneIn(48), Closets: 1})),
+	} {
+		if !errors.Is(err, dwv.ErrNotInCode) {
+			t.Errorf("%s: %v", name, err)
 		}
 	}
 }
+
+func second[T any](_ T, err error) error { return err }
 
 // A larger load never gets a smaller pipe, a steeper grade never carries less, more
 // closets never get a smaller pipe, and what a size carries holds the load.

@@ -474,7 +474,7 @@ type flowStep struct {
 }
 
 type flowRecord struct {
-	To   float64      `table:"flow_to[gpm]"`
+	To   units.Flow   `table:"flow_to"`
 	Load FixtureUnits `table:"load"`
 }
 
@@ -485,18 +485,30 @@ func (c *Code) loadFlows(shelf *tables.Shelf) error {
 	}
 	for i := range rows.Len() {
 		r := rows.At(i)
-		c.flows = append(c.flows, flowStep{int64(math.RoundToEven(r.To * 1e6)), r.Load, rows.Cite(i)})
+		to, err := c.flowMillionths(r.To, units.USGallonPerMinute)
+		if err != nil {
+			return fmt.Errorf("intermittent-flow: %w", err)
+		}
+		c.flows = append(c.flows, flowStep{to, r.Load, rows.Cite(i)})
 	}
 	return nil
 }
 
-// gpmMillionths brings a flow to millionths of a US gallon a minute.
-func (c *Code) gpmMillionths(q units.Flow) (int64, error) {
-	g := float64(q) / float64(units.USGallonPerMinute)
+// flowMillionths brings a flow to millionths of a unit of flow, so that a limit is
+// met exactly however the flow was written.
+func (c *Code) flowMillionths(q, unit units.Flow) (int64, error) {
+	g := float64(q) / float64(unit)
 	if !(g >= 0 && g <= 1e6) {
-		return 0, c.fault("", "flow", ErrQuery, "not from 0 to 1000000 gpm")
+		return 0, c.fault("", "flow", ErrQuery, "not from 0 to 1000000 %s", flowUnit(unit))
 	}
 	return int64(math.RoundToEven(g * 1e6)), nil
+}
+
+func flowUnit(unit units.Flow) string {
+	if unit == units.LitrePerSecond {
+		return "L/s"
+	}
+	return "gpm"
 }
 
 // ContinuousRate returns how many fixture units the code counts for each US gallon
@@ -505,18 +517,18 @@ func (c *Code) ContinuousRate() (perGPM float64, cite tables.Citation, err error
 	if c.rate.cite.IsZero() {
 		return 0, tables.Citation{}, c.fault("", "flow", ErrNotInCode, "no load for a continuous flow")
 	}
-	return float64(c.rate.thousandths) / 1000, c.rate.cite, nil
+	return float64(c.rate.thousandths) / 1000 * float64(units.USGallonPerMinute/c.rate.per), c.rate.cite, nil
 }
 
 // ContinuousLoad returns the load of a continuous or semi-continuous flow, such as
 // that of a pump or an ejector, at the rate of the code. The flow is taken to a
-// millionth of a US gallon a minute and the load rounded up to a thousandth of a
-// unit.
+// millionth of the unit of that rate, a US gallon a minute or a litre a second, and
+// the load rounded up to a thousandth of a fixture unit.
 func (c *Code) ContinuousLoad(q units.Flow) (Load, error) {
 	if _, _, err := c.ContinuousRate(); err != nil {
 		return Load{}, err
 	}
-	g, err := c.gpmMillionths(q)
+	g, err := c.flowMillionths(q, c.rate.per)
 	if err != nil {
 		return Load{}, err
 	}
@@ -541,7 +553,7 @@ func (c *Code) IntermittentLoad(q units.Flow) (Load, error) {
 	if len(c.flows) == 0 {
 		return Load{}, c.fault("", "flow", ErrNotInCode, "no table of intermittent flows")
 	}
-	g, err := c.gpmMillionths(q)
+	g, err := c.flowMillionths(q, units.USGallonPerMinute)
 	if err != nil {
 		return Load{}, err
 	}

@@ -13,8 +13,8 @@ import (
 // Part is a part of the drainage, as codes size them.
 type Part uint8
 
-// The parts. A code that has no figures for branches sizes them as drains, and one
-// that has none for sewers sizes those as drains too.
+// The parts. A code whose rule branch-as-drain says so sizes branches as drains; one
+// that has no figures for sewers sizes those as drains too.
 const (
 	Branch        Part = iota + 1 // horizontal fixture branch
 	Stack                         // whole load of a stack
@@ -243,7 +243,7 @@ func (c *Code) loadSizes(shelf *tables.Shelf) error {
 		errs = append(errs, err)
 		c.parts[Sewer].graded = joinColumns(c.parts[Drain].graded, graded)
 	}
-	if !c.parts[Branch].any() {
+	if _, ok := c.Rule(ruleBranchAsDrain); ok && !c.parts[Branch].any() {
 		c.parts[Branch].graded = c.parts[Drain].graded
 	}
 	return errors.Join(errs...)

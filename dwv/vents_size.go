@@ -65,9 +65,10 @@ const (
 	VentByMinimum                       // the least vent
 	VentByLength                        // one size up, for a long vent
 	VentByClosets                       // water closets
+	VentByLeast                         // the least vent of a drain of that size
 )
 
-var ventReasonNames = [...]string{"", "load and length", "share of the drain", "least vent", "one size up for its length", "water closets"}
+var ventReasonNames = [...]string{"", "load and length", "share of the drain", "least vent", "one size up for its length", "water closets", "least vent of the drain"}
 
 // String returns a few words.
 func (r VentReason) String() string { return nameOf(ventReasonNames[:], int(r)) }
@@ -110,6 +111,18 @@ type ventTables struct {
 	individual   shareRule
 	stack        shareRule
 	armDiameters shareRule
+	least        []ventLeast // least individual vent by the drain, of codes that print it so
+}
+
+// ventLeast is the least vent of a drain.
+type ventLeast struct {
+	drain, vent units.Length
+	cite        tables.Citation
+}
+
+type ventLeastRecord struct {
+	Size units.Length `table:"size"`
+	Vent units.Length `table:"vent"`
 }
 
 type ventRecord struct {
@@ -177,6 +190,13 @@ func (c *Code) loadVents(shelf *tables.Shelf) error {
 			}
 		}
 	}
+	least, err := table[ventLeastRecord](c, shelf, "vent-min-size", "size")
+	errs = append(errs, err)
+	for i := 0; least != nil && i < least.Len(); i++ {
+		r := least.At(i)
+		c.vents.least = append(c.vents.least, ventLeast{r.Size, r.Vent, least.Cite(i)})
+		c.vents.sizes = append(c.vents.sizes, r.Vent)
+	}
 	slices.Sort(c.vents.sizes)
 	c.vents.sizes = slices.Compact(c.vents.sizes)
 	return errors.Join(errs...)
@@ -194,8 +214,8 @@ func (c *Code) madeSize(size units.Length, above bool) units.Length {
 }
 
 // VentSize returns the smallest vent the code allows: by load and developed length
-// where it has a table for the kind of vent, by the share of the drain it serves,
-// by the least vent, by water closets, and one size up where it is long and the
+// where it has a table for the kind of vent, by the share of the drain it serves or
+// the least vent of that drain, by the least vent of all, by water closets, and one size up where it is long and the
 // code says so. A length or load equal to a limit still fits.
 //
 // The horizontal share of the length, and how vents join, are not judged here.
@@ -211,11 +231,12 @@ func (c *Code) VentSize(q VentQuery) (VentResult, error) {
 		}
 	}
 	item := q.Part.String() + " vent"
-	if len(rows) == 0 && share.cite.IsZero() {
+	least := q.Part == IndividualVent && len(c.vents.least) > 0
+	if len(rows) == 0 && share.cite.IsZero() && !least {
 		return VentResult{}, c.fault(item, "", ErrNotInCode, "no size of such a vent")
 	}
 	byDrain := len(rows) > 0 && rows[0].drain != 0
-	if q.Drain == 0 && (byDrain || !share.cite.IsZero()) {
+	if q.Drain == 0 && (byDrain || least || !share.cite.IsZero()) {
 		return VentResult{}, c.fault(item, "drain_size", ErrNotStated, "vents by the drain served")
 	}
 	if q.LoadNotStated && len(rows) > 0 {
@@ -232,6 +253,17 @@ func (c *Code) VentSize(q VentQuery) (VentResult, error) {
 	}
 	if !share.cite.IsZero() {
 		raise(share.ratio.of(q.Drain), VentByDrain, share.cite)
+	}
+	if least {
+		at := slices.IndexFunc(c.vents.least, func(v ventLeast) bool { return v.drain == q.Drain })
+		if at < 0 {
+			var drains []units.Length
+			for _, v := range c.vents.least {
+				drains = append(drains, v.drain)
+			}
+			return VentResult{}, c.fault(item, "drain_size", ErrOutsideTable, "no row for %s; the table has %s", FormatSize(q.Drain), listSizes(drains))
+		}
+		raise(c.vents.least[at].vent, VentByLeast, c.vents.least[at].cite)
 	}
 	if q.Closets > 0 && len(c.ventClos) > 0 {
 		from, cite, ok := closetSize(c.ventClos, q.Closets)
