@@ -67,40 +67,68 @@ func (b Bundle) check() error {
 }
 
 // Check holds the fill and the bends against the rules of sleeves/rules on the
-// shelf, and says whether the lines fit at all. Those rules were made for conduit; a
-// row that is not firm asks, as everywhere.
+// shelf, and says whether the lines fit at all: one finding each, sleeve-fill,
+// sleeve-bends and sleeve-fit. Those rules were made for conduit; a row that is not
+// firm asks, as everywhere.
 func (b Bundle) Check(shelf *tables.Shelf) ([]tables.Finding, error) {
-	sum, bendErr := b.BendSum()
+	_, bendErr := b.BendSum()
 	if err := errors.Join(b.check(), bendErr); err != nil {
 		return nil, err
 	}
+	list, err := b.judge(shelf, "sleeve")
+	if err != nil {
+		return nil, err
+	}
+	for i := range list {
+		list[i] = list[i].Settle()
+	}
+	return list, nil
+}
+
+// judge returns the findings of Check, not yet settled, for lines and bends that are
+// in range. Lines too many to look for a place for are asked about.
+func (b Bundle) judge(shelf *tables.Shelf, place string) ([]tables.Finding, error) {
 	rules, err := shelf.Rules("sleeves")
 	if err != nil {
 		return nil, fmt.Errorf("sleeve: %w", err)
 	}
-	fill := [...]string{"fill-one-line", "fill-two-lines", "fill-three-or-more-lines"}[min(len(b.Lines), 3)-1]
-	var list []tables.Finding
-	for _, q := range []struct {
-		rule, what, remedy string
-		value              float64
-	}{
-		{fill, "fill of the bore", "take a larger sleeve or part the lines", b.fill()},
-		{"bends-between-pulls", "sum of the bends", "add a pull point or take bends out", sum},
-	} {
-		limit, cite, err := tables.RuleValue[float64](rules, q.rule)
-		if err != nil {
-			return nil, fmt.Errorf("sleeve: %w", err)
-		}
-		f := tables.Finding{Rule: q.rule, Place: "sleeve", Verdict: tables.Pass, Value: plain(q.value), Limit: plain(limit), Margin: plain(limit - q.value), Citation: cite}
-		f.Reason = q.what
-		if roundTo(q.value) > limit {
-			f.Verdict, f.Remedy = tables.Fail, q.remedy
-		}
-		if !cite.Status().Firm() {
-			f.Verdict = tables.Ask
-			f.Reason += "; the limit rests on a figure that is not firm"
-		}
-		list = append(list, f)
+	rule := [...]string{"fill-one-line", "fill-two-lines", "fill-three-or-more-lines"}[min(len(b.Lines), 3)-1]
+	fillLimit, fillCite, err := tables.RuleValue[float64](rules, rule)
+	if err != nil {
+		return nil, fmt.Errorf("sleeve: %w", err)
+	}
+	bendLimit, bendCite, err := tables.RuleValue[float64](rules, "bends-between-pulls")
+	if err != nil {
+		return nil, fmt.Errorf("sleeve: %w", err)
+	}
+	bends, err := b.BendSum()
+	if err != nil {
+		return nil, err
+	}
+	fill := b.fill()
+	list := []tables.Finding{
+		{
+			Rule: "sleeve-fill", Place: place, Verdict: judge(roundTo(fill) <= roundTo(fillLimit)),
+			Value: percent(100 * fill), Limit: percent(100 * fillLimit), Margin: percent(100 * (fillLimit - fill)),
+			Reason: fmt.Sprintf("%d lines and ropes share a bore of %v.", len(b.Lines), b.Bore), Citation: fillCite,
+		},
+		{
+			Rule: "sleeve-bends", Place: place, Verdict: judge(roundTo(bends) <= roundTo(bendLimit)),
+			Value: plain(bends), Limit: plain(bendLimit), Margin: plain(bendLimit - bends),
+			Reason: "The sum of the bends between two pull points, in degrees.", Citation: bendCite,
+		},
+		{Rule: "sleeve-fit", Place: place, Verdict: tables.Ask},
+	}
+	if list[0].Verdict == tables.Fail {
+		list[0].Remedy = "Take a greater sleeve, or two."
+	}
+	if list[1].Verdict == tables.Fail {
+		list[1].Remedy = "Add a pull point or take bends out."
+	}
+	fit := b.fit()
+	list[2].Verdict, list[2].Reason = fit.Verdict, fit.Reason
+	if fit.Verdict != tables.Pass {
+		list[2].Remedy = "Take a greater sleeve, or two."
 	}
 	return list, nil
 }
@@ -132,18 +160,23 @@ func (b Bundle) Fit() (BundleFit, error) {
 	if err := b.check(); err != nil {
 		return BundleFit{}, err
 	}
+	return b.fit(), nil
+}
+
+// fit is Fit for lines in range.
+func (b Bundle) fit() BundleFit {
 	p := newPacking(b)
 	if reason := p.impossible(); reason != "" {
-		return BundleFit{Verdict: tables.Fail, Reason: reason}, nil
+		return BundleFit{Verdict: tables.Fail, Reason: reason}
 	}
-	if !p.search() {
-		return BundleFit{Verdict: tables.Ask, Reason: "no place was found for every line, nor a proof that there is none"}, nil
+	if len(b.Lines) > maxBundleLines || !p.search() {
+		return BundleFit{Verdict: tables.Ask, Reason: "No place was found for every line, nor a proof that there is none."}
 	}
-	out := BundleFit{Verdict: tables.Pass, Centres: make([]Centre, len(b.Lines)), Reason: "a place was found for every line"}
+	out := BundleFit{Verdict: tables.Pass, Centres: make([]Centre, len(b.Lines)), Reason: "A place was found for every line."}
 	for k, i := range p.order {
 		out.Centres[i] = Centre{units.Metres(p.at[k].x), units.Metres(p.at[k].y)}
 	}
-	return out, nil
+	return out
 }
 
 type place struct{ x, y float64 }
@@ -190,13 +223,13 @@ func (p *packing) impossible() string {
 	}
 	switch {
 	case p.r[0] > p.bore+p.slack:
-		return "the largest line is wider than the bore"
+		return "The largest line is wider than the bore."
 	case area > p.bore*p.bore*(1+1e-12):
-		return "the lines have more area than the bore"
+		return "The lines have more area than the bore."
 	case len(p.r) > 1 && p.r[0]+p.r[1] > p.bore+p.slack:
-		return "the two largest lines are wider together than the bore"
+		return "The two largest lines are wider together than the bore."
 	case len(p.r) > 2 && threeAround(p.r[0], p.r[1], p.r[2]) > p.bore+p.slack:
-		return "the three largest lines cannot stand together in the bore"
+		return "The three largest lines cannot stand together in the bore."
 	}
 	return ""
 }

@@ -137,22 +137,25 @@ func TestBundleCheck(t *testing.T) {
 		Bends: []float64{90, 90, 45},
 	}
 	list, err := b.Check(tables.Embedded())
-	if err != nil || len(list) != 2 {
+	if err != nil || len(list) != 3 {
 		t.Fatal(list, err)
 	}
 	// Both limits are recalled, so both ask, whatever the figures.
-	if list[0].Rule != "fill-three-or-more-lines" || list[1].Rule != "bends-between-pulls" || list[0].Verdict != tables.Ask || list[1].Verdict != tables.Ask {
+	if list[0].Citation.Row() != "rule fill-three-or-more-lines" || list[1].Citation.Row() != "rule bends-between-pulls" || list[0].Verdict != tables.Ask || list[1].Verdict != tables.Ask {
 		t.Errorf("%+v", list)
 	}
-	if list[0].Value.String() != "0.2217" || list[0].Limit.String() != "0.4" || list[1].Margin.String() != "135" {
+	if list[0].Value.String() != "22.2 %" || list[0].Limit.String() != "40.0 %" || list[1].Margin.String() != "135" {
 		t.Errorf("%v of %v, margin %v", list[0].Value, list[0].Limit, list[1].Margin)
+	}
+	if list[2].Rule != "sleeve-fit" || list[2].Verdict != tables.Pass {
+		t.Errorf("%+v", list[2])
 	}
 	for _, c := range []struct {
 		lines int
 		rule  string
 	}{{1, "fill-one-line"}, {2, "fill-two-lines"}} {
 		b.Lines = b.Lines[:c.lines]
-		if list, err := b.Check(tables.Embedded()); err != nil || list[0].Rule != c.rule {
+		if list, err := b.Check(tables.Embedded()); err != nil || list[0].Citation.Row() != "rule "+c.rule {
 			b.Lines = b.Lines[:cap(b.Lines)]
 			t.Errorf("%d lines: %+v, %v", c.lines, list, err)
 		}
@@ -186,8 +189,8 @@ func ExampleBundle_Fit() {
 		return
 	}
 	fill, _ := b.Fill()
-	fmt.Printf("%v: %s; %.0f %% of the bore\n", fit.Verdict, fit.Reason, 100*fill)
-	// Output: pass: a place was found for every line; 53 % of the bore
+	fmt.Printf("%v: %s %.0f %% of the bore.\n", fit.Verdict, fit.Reason, 100*fill)
+	// Output: pass: A place was found for every line. 53 % of the bore.
 }
 
 // A bundle that is tight and many ends in a question, and soon.

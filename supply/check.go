@@ -29,7 +29,9 @@ func (a *Analysis) Check() ([]tables.Finding, error) {
 		return nil, err
 	}
 	k.slab()
-	k.sleeves()
+	if err := k.sleeves(); err != nil {
+		return nil, err
+	}
 	k.separation()
 	k.test()
 	k.cautions()

@@ -74,103 +74,68 @@ func (p percent) String() string { return fmt.Sprintf("%.1f %%", float64(p)) }
 type SleeveFill struct {
 	Sleeve *Sleeve
 	Lines  []string // the points whose runs lie in it
-	// Fill is the share of the bore's area that the lines, with their insulation, and
-	// the rope take up.
+	// Bundle is what is pulled through: the lines in that order, with their
+	// insulation, then the rope.
+	Bundle Bundle
+	// Fill is the share of the bore's area that they take up, Fit whether they find
+	// room side by side.
 	Fill float64
-	// Fits says whether the three thickest of them fit side by side: if not, none of
-	// the rest matters. Needed is the least bore for these.
-	Fits   bool
-	Needed units.Length
+	Fit  BundleFit
 }
 
-// Sleeves works out how full the sleeves are. Only the lines of the layout are
-// counted.
+// Sleeves works out how full the sleeves are that runs lie in, in the order of the
+// layout. Only the lines of the layout are counted.
 func (a *Analysis) Sleeves() []SleeveFill {
 	l := a.Layout
 	at := make(map[string]int, len(l.data.Sleeves))
-	out := make([]SleeveFill, len(l.data.Sleeves))
-	for i := range out {
-		out[i].Sleeve = &l.data.Sleeves[i]
-		at[out[i].Sleeve.ID] = i
+	all := make([]SleeveFill, len(l.data.Sleeves))
+	for i := range all {
+		s := &l.data.Sleeves[i]
+		all[i].Sleeve, all[i].Bundle.Bore, at[s.ID] = s, s.Bore, i
+		for range s.Bends {
+			all[i].Bundle.Bends = append(all[i].Bundle.Bends, quarterBend)
+		}
 	}
-	widths := make([][]units.Length, len(out))
 	for i := range a.Runs {
 		p := &l.data.Points[i]
 		if p.Sleeve == "" {
 			continue
 		}
-		n := at[p.Sleeve]
+		s := &all[at[p.Sleeve]]
 		w := a.Runs[i].bore.Outside
 		if p.Insulation != nil {
 			w += 2 * p.Insulation.Thickness
 		}
-		out[n].Lines = append(out[n].Lines, p.ID)
-		widths[n] = append(widths[n], w)
+		s.Lines = append(s.Lines, p.ID)
+		s.Bundle.Lines = append(s.Bundle.Lines, w)
 	}
-	for n := range out {
-		s := &out[n]
+	used := all[:0]
+	for _, s := range all {
+		if len(s.Lines) == 0 {
+			continue
+		}
 		if s.Sleeve.Rope > 0 {
-			widths[n] = append(widths[n], s.Sleeve.Rope)
+			s.Bundle.Lines = append(s.Bundle.Lines, s.Sleeve.Rope)
 		}
-		bore := s.Sleeve.Bore.Metres()
-		for _, w := range widths[n] {
-			d := w.Metres() / bore
-			s.Fill += float64(d * d)
-		}
-		s.Needed = enclosing(widths[n])
-		s.Fits = s.Needed <= s.Sleeve.Bore
+		s.Fill, s.Fit = s.Bundle.fill(), s.Bundle.fit()
+		used = append(used, s)
 	}
-	return out
+	return used
 }
 
-// enclosing returns the diameter of the least circle about the three greatest of
-// some circles side by side.
-func enclosing(widths []units.Length) units.Length {
-	w := append([]units.Length(nil), widths...)
-	sort.Slice(w, func(a, b int) bool { return w[a] > w[b] })
-	switch len(w) {
-	case 0:
-		return 0
-	case 1:
-		return w[0]
-	}
-	two := w[0] + w[1]
-	if len(w) == 2 || w[2] <= 0 {
-		return two
-	}
-	return units.Metres(2 * threeAround(w[0].Metres()/2, w[1].Metres()/2, w[2].Metres()/2))
-}
+// quarterBend is the angle of a bend that a layout counts, in degrees.
+const quarterBend = 90
 
-func (k *checker) sleeves() {
-	practice, err := newRules(k.Code.pipes.shelf, "materials/supply-slab-rules")
-	if err != nil {
-		return
-	}
-	rule, ok := practice.rule("sleeve-fill-max")
-	most, ok2 := rule.number()
-	if !ok || !ok2 {
-		return
-	}
+func (k *checker) sleeves() error {
 	for _, s := range k.Sleeves() {
-		fill := math.Round(s.Fill*1000) / 10
-		f := tables.Finding{
-			Rule: "sleeve-fill", Place: s.Sleeve.ID, Verdict: judge(fill <= most),
-			Value: percent(fill), Limit: percent(most), Margin: percent(most - fill),
-			Reason:   fmt.Sprintf("%s share a bore of %v, with %d bends.", strings.Join(s.Lines, ", "), s.Sleeve.Bore, s.Sleeve.Bends),
-			Citation: rule.Citation,
+		list, err := s.Bundle.judge(k.Code.pipes.shelf, s.Sleeve.ID)
+		if err != nil {
+			return err
 		}
-		if f.Verdict == tables.Fail {
-			f.Remedy = "A greater sleeve, or two."
-		}
-		if !s.Fits {
-			// No practice is needed to see that they do not go in.
-			f.Verdict, f.Citation = tables.Fail, tables.Citation{}
-			f.Value, f.Limit, f.Margin = s.Needed, s.Sleeve.Bore, s.Sleeve.Bore-s.Needed
-			f.Reason += " The thickest of them do not go in side by side."
-			f.Remedy = "A greater sleeve, or two."
-		}
-		k.add(f)
+		list[0].Reason = fmt.Sprintf("%s share a bore of %v.", strings.Join(s.Lines, ", "), s.Sleeve.Bore)
+		k.list = append(k.list, list...)
 	}
+	return nil
 }
 
 // separation judges water lines beside drains.

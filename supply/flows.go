@@ -158,7 +158,7 @@ func (l *Layout) flows(c *Code) ([]runFlow, error) {
 func (g *gather) add(l *Layout, meet *meet, i int32, it *item) {
 	cold, hot := l.cold[i], l.hot[i]
 	count := it.Count
-	flow := float64(it.outlet) * float64(count)
+	flow := float64(float64(it.outlet) * float64(count)) // rounded, so that no machine fuses it into a sum
 	for _, port := range [...]struct {
 		at   int32
 		load FixtureUnits

@@ -170,7 +170,8 @@ type Sleeve struct {
 	ID     string       `json:"id"`
 	Bore   units.Length `json:"bore"`
 	Length units.Length `json:"length"`
-	Bends  int          `json:"bends,omitzero"`
+	// Bends counts the quarter bends between two pull points; two eighth bends are one.
+	Bends int `json:"bends,omitzero"`
 	// Rope is the diameter of the pull rope that must fit beside the lines.
 	Rope units.Length `json:"rope,omitzero"`
 }

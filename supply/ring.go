@@ -152,7 +152,7 @@ func (a *Analysis) ring(which line, out *Ring) error {
 		ends := [2]float64{}
 		for e, id := range link.Between {
 			i := l.index[id]
-			ends[e] = float64(out.Out[i]) + a.Runs[i].Elevation.Metres()*weight
+			ends[e] = float64(out.Out[i]) + float64(a.Runs[i].Elevation.Metres()*weight)
 		}
 		loss := ends[0] - ends[1]
 		out.Links[k].Flow, out.Links[k].Loss = q, units.Pressure(max(loss, -loss))
@@ -171,7 +171,7 @@ func (a *Analysis) ring(which line, out *Ring) error {
 func fittingK(list []FittingItem) float64 {
 	k := 0.0
 	for i := range list {
-		k += list[i].K * float64(list[i].Count)
+		k += float64(list[i].K * float64(list[i].Count))
 	}
 	return k
 }

@@ -5,6 +5,7 @@ import (
 	"strings"
 
 	"github.com/trapweir/trapweir/supply"
+	"github.com/trapweir/trapweir/tables"
 	"github.com/trapweir/trapweir/units"
 )
 
@@ -57,8 +58,11 @@ func sleeves(w *waterJudged, p printer) []SleeveRow {
 	var rows []SleeveRow
 	for _, s := range w.sizing.Sleeves() {
 		row := SleeveRow{Sleeve: s.Sleeve.ID, Bore: p.size(s.Sleeve.Bore), Lines: strings.Join(s.Lines, " "), Fill: round(100*s.Fill, 0) + " %", Fits: "fits"}
-		if !s.Fits {
-			row.Fits = "does not fit: needs " + p.depth(s.Needed)
+		switch s.Fit.Verdict {
+		case tables.Fail:
+			row.Fits = "does not fit"
+		case tables.Ask:
+			row.Fits = "no place was found for every line"
 		}
 		rows = append(rows, row)
 	}
