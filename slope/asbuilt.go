@@ -86,6 +86,9 @@ func (s Stretch) Grade() Grade {
 
 // String says where the stretch is and how it falls.
 func (s Stretch) String() string {
+	if s.From == s.To && s.Kind == Falls {
+		return fmt.Sprintf("%.2f ft: drops %.2f in", s.From.Feet(), s.Fall.Inches())
+	}
 	where := fmt.Sprintf("%.2f to %.2f ft: %v", s.From.Feet(), s.To.Feet(), s.Kind)
 	switch s.Kind {
 	case Falls:

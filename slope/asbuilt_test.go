@@ -196,7 +196,7 @@ func TestAsBuiltEnds(t *testing.T) {
 	if p := got.Points; !p[1].Within || p[1].Off != units.Inch/8 || !p[2].Within || p[2].Off != 0 || p[3].Within {
 		t.Errorf("%+v", p)
 	}
-	if got.Stretches[1].Kind != slope.Falls || got.Stretches[1].Grade() != (slope.Grade{}) || len(got.Mends) != 0 {
+	if got.Stretches[1].Kind != slope.Falls || got.Stretches[1].Grade() != (slope.Grade{}) || got.Stretches[1].String() != "40.00 ft: drops 1.88 in" || len(got.Mends) != 0 {
 		t.Errorf("%+v", got)
 	}
 }

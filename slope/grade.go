@@ -113,7 +113,7 @@ func (g Grade) Over(run units.Length) units.Length {
 }
 
 // Float returns fall over run as a number: 0.02 for 2 %.
-func (g Grade) Float() float64 { return g.times(1) }
+func (g Grade) Float() float64 { return g.scaled(1) }
 
 // RunFor returns the run in which the grade falls by fall, to the nearest
 // nanometre, half to even. It is the inverse of [Grade.Over]: for grades up to
@@ -146,13 +146,13 @@ func (g Grade) Ratio() (rise, run int64) {
 }
 
 // Percent returns the grade in percent.
-func (g Grade) Percent() float64 { return g.times(100) }
+func (g Grade) Percent() float64 { return g.scaled(100) }
 
 // PerMille returns the grade in per mille, which is also millimetres per metre.
-func (g Grade) PerMille() float64 { return g.times(1000) }
+func (g Grade) PerMille() float64 { return g.scaled(1000) }
 
-// times is infinite for what is no grade, as Float is.
-func (g Grade) times(n float64) float64 {
+// scaled is infinite for what is no grade, as Float is.
+func (g Grade) scaled(n float64) float64 {
 	if g.rise == 0 {
 		return 0
 	}

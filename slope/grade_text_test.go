@@ -133,6 +133,12 @@ func TestText(t *testing.T) {
 			t.Errorf("precision %d: %q", bad, got)
 		}
 	}
+	if got := quarter.Text(slope.InPercent, 18); got != "2.083333333333333333 %" {
+		t.Errorf("18 places: %q", got)
+	}
+	if got := quarter.Text(slope.InPercent, 19); !strings.Contains(got, "19 decimal places") {
+		t.Errorf("19 places: %q", got)
+	}
 	if r, err := two.Rounded(slope.FractionPerFoot, 16); err != nil || r != quarter || two.Compare(r) >= 0 {
 		t.Errorf("2 %% in sixteenths is %v, %v", r, err)
 	}
@@ -263,6 +269,7 @@ func FuzzString(f *testing.F) {
 	f.Add(int64(1), int64(48))
 	f.Add(int64(-9), int64(7))
 	f.Add(int64(math.MaxInt64), int64(math.MaxInt64-1))
+	f.Add(int64(24019198012642646), int64(1)) // 64ths of an inch per foot just past 64 bits
 	f.Fuzz(func(t *testing.T, rise, run int64) {
 		g, err := slope.Ratio(rise, run)
 		if err != nil {
