@@ -52,19 +52,17 @@ func amend(base, change *Table, batch *int) (*Table, error) {
 			continue
 		}
 		op := change.Cell(j, 0)
-		file, line, column := change.where(j, change.keys[0])
-		l.file = file
 		switch {
 		case order > 0 && op != "add":
-			l.report(line, column, op, ErrAmendment, "the table has no row %s", change.key(j))
+			l.reportCell(change, j, change.keys[0], op, ErrAmendment, "the table has no row %s", change.key(j))
 		case order > 0:
 			t.take(base, -1, change, j)
 		case op == "add":
-			l.report(line, column, op, ErrAmendment, "the table has a row %s already: use set", change.key(j))
+			l.reportCell(change, j, change.keys[0], op, ErrAmendment, "the table has a row %s already: use set", change.key(j))
 			i++
 		default:
 			if at := base.place(i).table; at.batch != nil && at.batch == batch {
-				l.report(line, column, op, ErrAmendment, "row %s is amended by %s too", change.key(j), at.file)
+				l.reportCell(change, j, change.keys[0], op, ErrAmendment, "row %s is amended by %s too", change.key(j), at.file)
 			}
 			if op == "set" {
 				t.take(base, i, change, j)
@@ -81,9 +79,7 @@ func amend(base, change *Table, batch *int) (*Table, error) {
 		}
 		// The rows of an amendment ascend by their keys, as those of a table do.
 		if j, ok := change.Find(d.table.keyCells(d.row)...); ok {
-			file, line, column := change.where(j, change.keys[0])
-			l.file = file
-			l.report(line, column, change.Cell(j, 0), ErrAmendment, "row %s is dropped by %s too", change.key(j), d.table.file)
+			l.reportCell(change, j, change.keys[0], change.Cell(j, 0), ErrAmendment, "row %s is dropped by %s too", change.key(j), d.table.file)
 		}
 	}
 	if l.Len() == 0 {
@@ -138,12 +134,11 @@ func (t *Table) checkKeys(l *faultList) {
 				break
 			}
 		}
-		_, line, column := t.where(i, t.keys[0])
 		switch {
 		case c > 0:
-			l.report(line, column, t.columns[t.keys[0]].Name, ErrOrder, "%s comes after %s", t.key(i), t.key(i-1))
+			l.reportCell(t, i, t.keys[0], t.columns[t.keys[0]].Name, ErrOrder, "%s comes after %s", t.key(i), t.key(i-1))
 		case c == 0:
-			l.report(line, column, t.columns[t.keys[0]].Name, ErrDuplicate, "%s", t.key(i))
+			l.reportCell(t, i, t.keys[0], t.columns[t.keys[0]].Name, ErrDuplicate, "%s", t.key(i))
 		}
 	}
 }

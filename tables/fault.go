@@ -42,6 +42,20 @@ type faultList struct {
 	faults.List
 }
 
+// reportCell adds a fault at a cell of a table, wherever its row was written; a
+// column of -1 is the row. Finding the line costs a pass over the file, so past what
+// a list keeps it is only counted: a file of nothing but faults must not cost the
+// square of its length.
+func (l *faultList) reportCell(t *Table, row, column int, field string, cause error, format string, args ...any) {
+	if l.Len() >= faults.Kept {
+		l.Add(Fault{})
+		return
+	}
+	file, line, col := t.where(row, column)
+	l.file = file
+	l.report(line, col, field, cause, format, args...)
+}
+
 // report adds a fault at a place of the file.
 func (l *faultList) report(line, column int, field string, cause error, format string, args ...any) {
 	l.Add(Fault{File: l.file, Line: line, Column: column, Field: field,

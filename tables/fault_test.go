@@ -11,6 +11,7 @@ import (
 	"github.com/google/go-cmp/cmp"
 
 	"github.com/trapweir/trapweir/tables"
+	"github.com/trapweir/trapweir/units"
 )
 
 const documents = "id,title,publisher,edition,year,url,note\ncode,Town Plumbing Code,Town,3rd,2020,,\npage,A page,,,2021,,\n"
@@ -233,5 +234,40 @@ func TestEndless(t *testing.T) {
 	fsys := endless{fstest.MapFS{"sources.csv": {}, "town/drain.csv": {Data: []byte(drains)}}}
 	if _, err := tables.Open(fsys).Table("town/drain"); !errors.Is(err, tables.ErrTooLarge) {
 		t.Errorf("got %v", err)
+	}
+}
+
+// TestManyFaults: past what is kept faults are counted, and not looked up in the
+// file one by one: a row that a second amendment drops again is one.
+func TestManyFaults(t *testing.T) {
+	const rows = 20_000
+	base := strings.Builder{}
+	base.WriteString("# id: town/n\n# title: T\n# source: code\n# key: n\nn[1],v[mm],src,status\n")
+	drops := strings.Builder{}
+	drops.WriteString("# id: town/n\n# source: code\nop,n[1],status\n")
+	for i := range rows {
+		fmt.Fprintf(&base, "%d,%d,,read\n", i, i)
+		fmt.Fprintf(&drops, "drop,%d,\n", i)
+	}
+	shelf := tables.Open(fstest.MapFS{"sources.csv": {Data: []byte(documents)}, "town/n.csv": {Data: []byte(base.String())}})
+	count := func(err error) int {
+		var all *tables.Faults
+		if !errors.As(err, &all) {
+			t.Fatalf("got %v", err)
+		}
+		if last := all.Faults[len(all.Faults)-1]; last.Line == 0 || last.Column == 0 {
+			t.Errorf("the last fault kept has no place: %v", last)
+		}
+		return len(all.Faults) + all.More
+	}
+	amendment := fstest.MapFS{"town/n.csv": {Data: []byte(drops.String())}}
+	if _, err := shelf.With(amendment, amendment); count(err) != 2*rows {
+		t.Errorf("%d faults of %d", count(err), 2*rows)
+	}
+	type row struct {
+		V units.Flow `table:"v"`
+	}
+	if _, err := tables.Load[row](shelf, "town/n"); count(err) != rows {
+		t.Errorf("%d faults of %d", count(err), rows)
 	}
 }

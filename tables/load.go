@@ -113,9 +113,7 @@ func LoadTable[T any](t *Table) (*Rows[T], error) {
 				}
 			}
 			if err := f.read(dst, cell); err != nil {
-				file, line, column := t.where(i, f.column)
-				l.file = file
-				l.report(line, column, t.columns[f.column].Name, ErrCell, "%w", err)
+				l.reportCell(t, i, f.column, t.columns[f.column].Name, ErrCell, "%w", err)
 				continue
 			}
 			lately[next] = i

@@ -94,9 +94,7 @@ func (t *Table) judge(m *monotoneRule, i, column, key int, v, before float64, se
 	if m.down {
 		direction = "rises"
 	}
-	file, line, col := t.where(i, column)
-	l.file = file
-	l.report(line, col, m.column, ErrMonotone, "%s to %s while %s grows to %s", direction, cells[column], m.key, cells[key])
+	l.reportCell(t, i, column, m.column, ErrMonotone, "%s to %s while %s grows to %s", direction, cells[column], m.key, cells[key])
 }
 
 func (t *Table) excused(column string, cells []string) bool {

@@ -68,9 +68,7 @@ func (s *Shelf) Rules(set string) (*RuleSet, error) {
 		if r.Kind == Value {
 			r.Value = row.Value
 			if _, number := parseNumber(row.Value); !number && row.Unit != "" {
-				file, line, column := t.where(i, unitColumn)
-				l.file = file
-				l.report(line, column, "unit", ErrUnit, "%q is not a number and takes no unit", row.Value)
+				l.reportCell(t, i, unitColumn, "unit", ErrUnit, "%q is not a number and takes no unit", row.Value)
 			}
 		}
 		rs.rules[i] = r

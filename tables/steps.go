@@ -39,9 +39,8 @@ func NewSteps[T any, K cmp.Ordered](r *Rows[T], keep func(*T) (limit K, ok bool)
 }
 
 func (t *Table) rowFault(row int, cause error, why string) error {
-	file, line, _ := t.where(row, -1)
-	l := faultList{file: file}
-	l.report(line, 0, "", cause, "%s", why)
+	var l faultList
+	l.reportCell(t, row, -1, "", cause, "%s", why)
 	return l.Err()
 }
 
