@@ -5,6 +5,7 @@ import (
 	"slices"
 	"strings"
 
+	"github.com/trapweir/trapweir/internal/fixture"
 	"github.com/trapweir/trapweir/tables"
 	"github.com/trapweir/trapweir/units"
 )
@@ -22,14 +23,14 @@ const (
 var turnNames = [...]string{"", "horizontal-to-vertical", "vertical-to-horizontal", "horizontal-to-horizontal"}
 
 // String returns such as "horizontal-to-vertical".
-func (t Turn) String() string { return nameOf(turnNames[:], int(t)) }
+func (t Turn) String() string { return fixture.NameOf(turnNames[:], int(t)) }
 
 // MarshalText returns the text of String.
 func (t Turn) MarshalText() ([]byte, error) { return []byte(t.String()), nil }
 
 // UnmarshalText reads the text of String.
 func (t *Turn) UnmarshalText(b []byte) error {
-	i, err := parseName("turn", turnNames[:], string(b))
+	i, err := fixture.ParseName("turn", turnNames[:], string(b))
 	if err == nil && i == 0 {
 		err = fmt.Errorf("%w: no turn", ErrQuery)
 	}

@@ -2,9 +2,8 @@ package dwv
 
 import (
 	"errors"
-	"fmt"
-	"strings"
 
+	"github.com/trapweir/trapweir/internal/fixture"
 	"github.com/trapweir/trapweir/units"
 )
 
@@ -28,28 +27,31 @@ type Fixture struct {
 // MaxFixtures is the greatest count of one fixture: a million.
 const MaxFixtures = 1_000_000
 
-// Use is who uses a fixture. The zero Use is not stated.
-type Use uint8
+// Use is who uses a fixture: private, public or assembly. The zero Use is not
+// stated. It reads and writes itself as those words.
+type Use = fixture.Use
 
 // The uses that codes tell apart.
 const (
-	UseNotStated Use = iota
-	Private          // a dwelling or a room for one household or guest
-	Public           // a toilet room of a workplace, shop, school
-	Assembly         // public use in a place of assembly, in rushes
+	UseNotStated = fixture.UseNotStated
+	Private      = fixture.Private  // a dwelling or a room for one household or guest
+	Public       = fixture.Public   // a toilet room of a workplace, shop, school
+	Assembly     = fixture.Assembly // public use in a place of assembly, in rushes
 )
 
-// Control is what lets the water of a fixture go. The zero Control is not stated.
-type Control uint8
+// Control is what lets the water of a fixture go: tank, valve, pressure-tank,
+// faucet or waterless. The zero Control is not stated. It reads and writes itself
+// as those words.
+type Control = fixture.Control
 
 // The controls that codes tell apart.
 const (
-	ControlNotStated Control = iota
-	Tank                     // gravity flush tank
-	Valve                    // flushometer valve
-	PressureTank             // flushometer tank
-	Faucet
-	Waterless
+	ControlNotStated = fixture.ControlNotStated
+	Tank             = fixture.Tank         // gravity flush tank
+	Valve            = fixture.Valve        // flushometer valve
+	PressureTank     = fixture.PressureTank // flushometer tank
+	Faucet           = fixture.Faucet
+	Waterless        = fixture.Waterless
 )
 
 // The faults of a query to a code, for errors.Is.
@@ -61,67 +63,5 @@ var (
 	// ErrOutsideTable means that no row of the table fits.
 	ErrOutsideTable = errors.New("outside the table")
 	// ErrQuery means that a value of the query cannot be.
-	ErrQuery = errors.New("not possible")
+	ErrQuery = fixture.ErrQuery
 )
-
-var (
-	useNames     = [...]string{"", "private", "public", "assembly"}
-	controlNames = [...]string{"", "tank", "valve", "pressure-tank", "faucet", "waterless"}
-)
-
-// String returns "private", "public", "assembly", or "" when not stated.
-func (u Use) String() string { return nameOf(useNames[:], int(u)) }
-
-// MarshalText returns the text of String.
-func (u Use) MarshalText() ([]byte, error) { return []byte(u.String()), nil }
-
-// UnmarshalText reads "private", "public" or "assembly"; "" is not stated.
-func (u *Use) UnmarshalText(b []byte) error {
-	i, err := parseName("use", useNames[:], string(b))
-	if err == nil {
-		*u = Use(i)
-	}
-	return err
-}
-
-// String returns "tank", "valve", "pressure-tank", "faucet", "waterless", or ""
-// when not stated.
-func (c Control) String() string { return nameOf(controlNames[:], int(c)) }
-
-// MarshalText returns the text of String.
-func (c Control) MarshalText() ([]byte, error) { return []byte(c.String()), nil }
-
-// UnmarshalText reads the text of String; "" is not stated.
-func (c *Control) UnmarshalText(b []byte) error {
-	i, err := parseName("control", controlNames[:], string(b))
-	if err == nil {
-		*c = Control(i)
-	}
-	return err
-}
-
-// nameOf returns the name of a small enumeration's value.
-func nameOf(names []string, i int) string {
-	if i < len(names) {
-		return names[i]
-	}
-	return fmt.Sprintf("invalid(%d)", i)
-}
-
-// parseName returns the value whose name is s; an empty first name is the value
-// that is not stated.
-func parseName(what string, names []string, s string) (int, error) {
-	for i, n := range names {
-		if n == s {
-			return i, nil
-		}
-	}
-	if len(s) > 40 {
-		s = s[:40] + "..."
-	}
-	first := 0
-	if names[0] == "" {
-		first = 1
-	}
-	return 0, fmt.Errorf("%w: %s %q: choose %s", ErrQuery, what, s, strings.Join(names[first:], ", "))
-}

@@ -4,7 +4,9 @@ import (
 	"errors"
 	"fmt"
 	"math"
-	"strings"
+
+	"github.com/trapweir/trapweir/internal/fixture"
+	"github.com/trapweir/trapweir/internal/thousandths"
 )
 
 // FixtureUnits is a drainage load in fixture units, as a whole number of
@@ -61,54 +63,11 @@ func (u FixtureUnits) scaled(ratio int64) (FixtureUnits, bool) {
 // decimals, an optional unit. A sign, an exponent, a fourth decimal and another
 // unit are refused.
 func ParseFixtureUnits(s string) (FixtureUnits, error) {
-	number := strings.TrimSpace(s)
-	for _, unit := range [...]string{"dfu", "fu"} {
-		if n, ok := strings.CutSuffix(number, unit); ok {
-			number = strings.TrimRight(n, " ")
-			break
-		}
+	v, err := thousandths.Parse(s, int64(MaxFixtureUnits), "dfu", "fu")
+	if err != nil {
+		return 0, fmt.Errorf("%w: %q: %w", ErrFixtureUnits, fixture.Shorten(s), err)
 	}
-	refuse := func(why string) (FixtureUnits, error) {
-		if len(s) > 40 {
-			s = s[:40] + "..."
-		}
-		return 0, fmt.Errorf("%w: %q: %s", ErrFixtureUnits, s, why)
-	}
-	if len(number) > 24 {
-		return refuse("too long")
-	}
-	var v int64
-	digits, decimals := 0, -1
-	for _, c := range []byte(number) {
-		switch {
-		case '0' <= c && c <= '9':
-			digits++
-			if decimals >= 0 {
-				if decimals++; decimals > 3 {
-					return refuse("more than three decimals")
-				}
-			}
-			if v = v*10 + int64(c-'0'); v > int64(MaxFixtureUnits) {
-				return refuse("more than " + MaxFixtureUnits.String())
-			}
-		case c == '.' && decimals < 0 && digits > 0:
-			decimals = 0
-		case c == '-':
-			return refuse("a load is not negative")
-		default:
-			return refuse(`want a number with at most three decimals, such as "0.5 dfu"`)
-		}
-	}
-	if digits == 0 || decimals == 0 {
-		return refuse(`want a number with at most three decimals, such as "0.5 dfu"`)
-	}
-	for range 3 - max(decimals, 0) {
-		v *= 10
-	}
-	if u := FixtureUnits(v); u.Valid() {
-		return u, nil
-	}
-	return refuse("more than " + MaxFixtureUnits.String())
+	return FixtureUnits(v), nil
 }
 
 // MustParseFixtureUnits is ParseFixtureUnits for tests and constants; it panics
@@ -124,21 +83,7 @@ func MustParseFixtureUnits(s string) FixtureUnits {
 // AppendText appends the text form, such as "0.5 dfu".
 func (u FixtureUnits) AppendText(b []byte) ([]byte, error) { return u.appendTo(b), nil }
 
-func (u FixtureUnits) appendTo(b []byte) []byte {
-	n := uint64(u)
-	if u < 0 {
-		b, n = append(b, '-'), -n
-	}
-	whole, part := n/1000, n%1000
-	b = fmt.Appendf(b, "%d", whole)
-	if part != 0 {
-		b = append(b, '.', byte('0'+part/100), byte('0'+part/10%10), byte('0'+part%10))
-		for b[len(b)-1] == '0' {
-			b = b[:len(b)-1]
-		}
-	}
-	return append(b, " dfu"...)
-}
+func (u FixtureUnits) appendTo(b []byte) []byte { return thousandths.Append(b, int64(u), "dfu") }
 
 // MarshalText returns the text form.
 func (u FixtureUnits) MarshalText() ([]byte, error) { return u.appendTo(nil), nil }

@@ -9,6 +9,7 @@ import (
 	"strings"
 
 	"github.com/trapweir/trapweir/internal/faults"
+	"github.com/trapweir/trapweir/internal/fixture"
 	"github.com/trapweir/trapweir/tables"
 	"github.com/trapweir/trapweir/units"
 )
@@ -118,10 +119,10 @@ func (c *Code) loadFixtures(shelf *tables.Shelf) error {
 			refuse("closets", "%d", rec.Closets.Value)
 		}
 		var err error
-		if row.uses, err = parseNames("use", useNames[:], rec.Use); err != nil {
+		if row.uses, err = parseNames("use", fixture.UseNames[:], rec.Use); err != nil {
 			refuse("use", "%v", err)
 		}
-		if row.controls, err = parseNames("control", controlNames[:], rec.Control); err != nil {
+		if row.controls, err = parseNames("control", fixture.ControlNames[:], rec.Control); err != nil {
 			refuse("control", "%v", err)
 		}
 		if v, ok := rec.FlushOver.Get(); ok {
@@ -166,7 +167,7 @@ func parseNames(what string, names []string, s string) (set nameSet, err error) 
 		return 0, nil
 	}
 	for name := range strings.SplitSeq(s, ";") {
-		i, err := parseName(what, names, strings.TrimSpace(name))
+		i, err := fixture.ParseName(what, names, strings.TrimSpace(name))
 		if err != nil || i == 0 {
 			return 0, fmt.Errorf("%w: %s %q", ErrQuery, what, name)
 		}
@@ -256,9 +257,9 @@ func (c *Code) checkFixture(f Fixture) error {
 	switch {
 	case f.Count < 1 || f.Count > MaxFixtures:
 		return c.fault(clip(f.Kind), "count", ErrQuery, "%d is not from 1 to %d", f.Count, MaxFixtures)
-	case int(f.Use) >= len(useNames):
+	case int(f.Use) >= len(fixture.UseNames):
 		return c.fault(clip(f.Kind), "use", ErrQuery, "%v", f.Use)
-	case int(f.Control) >= len(controlNames):
+	case int(f.Control) >= len(fixture.ControlNames):
 		return c.fault(clip(f.Kind), "control", ErrQuery, "%v", f.Control)
 	case !(f.Flush >= 0 && f.Flush <= maxFlush):
 		return c.fault(clip(f.Kind), "flush", ErrQuery, "not from 0 to 1000 gal")
@@ -405,9 +406,9 @@ func (c *Code) choices(k *fixtureKind, left uint64, field string) string {
 		r := &k.rows[bits.TrailingZeros64(m)]
 		switch field {
 		case "use":
-			set(r.uses, useNames[:])
+			set(r.uses, fixture.UseNames[:])
 		case "control":
-			set(r.controls, controlNames[:])
+			set(r.controls, fixture.ControlNames[:])
 		case "flush":
 			switch {
 			case r.over >= 0 && r.to < math.MaxInt64:
@@ -427,7 +428,7 @@ func (c *Code) choices(k *fixtureKind, left uint64, field string) string {
 		// A row that is chosen by its control needs no flush.
 		for i := range k.rows {
 			if k.rows[i].over < 0 && k.rows[i].to == math.MaxInt64 && left>>i&1 == 0 {
-				set(k.rows[i].controls, controlNames[:])
+				set(k.rows[i].controls, fixture.ControlNames[:])
 			}
 		}
 	}

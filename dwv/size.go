@@ -5,6 +5,7 @@ import (
 	"slices"
 
 	"github.com/trapweir/trapweir/internal/faults"
+	"github.com/trapweir/trapweir/internal/fixture"
 	"github.com/trapweir/trapweir/slope"
 	"github.com/trapweir/trapweir/tables"
 	"github.com/trapweir/trapweir/units"
@@ -38,7 +39,7 @@ var decisionNames = [...]string{
 }
 
 // String returns a few words, "" for none.
-func (d Decision) String() string { return nameOf(decisionNames[:], int(d)) }
+func (d Decision) String() string { return fixture.NameOf(decisionNames[:], int(d)) }
 
 // MarshalText returns the text of String.
 func (d Decision) MarshalText() ([]byte, error) { return []byte(d.String()), nil }

@@ -5,6 +5,7 @@ import (
 	"fmt"
 	"slices"
 
+	"github.com/trapweir/trapweir/internal/fixture"
 	"github.com/trapweir/trapweir/slope"
 	"github.com/trapweir/trapweir/tables"
 	"github.com/trapweir/trapweir/units"
@@ -28,14 +29,14 @@ const (
 var partNames = [...]string{"", "branch", "stack", "stack-interval", "drain", "sewer"}
 
 // String returns "branch", "stack", "stack-interval", "drain" or "sewer".
-func (p Part) String() string { return nameOf(partNames[:], int(p)) }
+func (p Part) String() string { return fixture.NameOf(partNames[:], int(p)) }
 
 // MarshalText returns the text of String.
 func (p Part) MarshalText() ([]byte, error) { return []byte(p.String()), nil }
 
 // UnmarshalText reads the text of String.
 func (p *Part) UnmarshalText(b []byte) error {
-	i, err := parseName("part", partNames[:], string(b))
+	i, err := fixture.ParseName("part", partNames[:], string(b))
 	if err == nil && i == 0 {
 		err = fmt.Errorf("%w: no part", ErrQuery)
 	}
@@ -131,7 +132,7 @@ const (
 var reasonNames = [...]string{"", "load", "water closets", "least size below ground", "least size asked for"}
 
 // String returns a few words.
-func (r SizeReason) String() string { return nameOf(reasonNames[:], int(r)) }
+func (r SizeReason) String() string { return fixture.NameOf(reasonNames[:], int(r)) }
 
 // SizeResult is a size and what decided it.
 type SizeResult struct {

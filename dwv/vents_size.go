@@ -7,6 +7,7 @@ import (
 	"math"
 	"slices"
 
+	"github.com/trapweir/trapweir/internal/fixture"
 	"github.com/trapweir/trapweir/tables"
 	"github.com/trapweir/trapweir/units"
 )
@@ -23,14 +24,14 @@ const (
 var ventPartNames = [...]string{"", "individual", "stack"}
 
 // String returns "individual" or "stack".
-func (p VentPart) String() string { return nameOf(ventPartNames[:], int(p)) }
+func (p VentPart) String() string { return fixture.NameOf(ventPartNames[:], int(p)) }
 
 // MarshalText returns the text of String.
 func (p VentPart) MarshalText() ([]byte, error) { return []byte(p.String()), nil }
 
 // UnmarshalText reads the text of String.
 func (p *VentPart) UnmarshalText(b []byte) error {
-	i, err := parseName("part", ventPartNames[:], string(b))
+	i, err := fixture.ParseName("part", ventPartNames[:], string(b))
 	if err == nil && i == 0 {
 		err = fmt.Errorf("%w: no part", ErrQuery)
 	}
@@ -71,7 +72,7 @@ const (
 var ventReasonNames = [...]string{"", "load and length", "share of the drain", "least vent", "one size up for its length", "water closets", "least vent of the drain"}
 
 // String returns a few words.
-func (r VentReason) String() string { return nameOf(ventReasonNames[:], int(r)) }
+func (r VentReason) String() string { return fixture.NameOf(ventReasonNames[:], int(r)) }
 
 // VentResult is the size of a vent and what decided it.
 type VentResult struct {

@@ -6,6 +6,7 @@ import (
 	"slices"
 	"strings"
 
+	"github.com/trapweir/trapweir/internal/fixture"
 	"github.com/trapweir/trapweir/tables"
 )
 
@@ -74,7 +75,7 @@ func LoadCode(shelf *tables.Shelf, id string) (*Code, error) {
 		if listErr != nil {
 			return nil, listErr
 		}
-		return nil, fmt.Errorf("%w: code %q: water supply tables are on the shelf for %s", ErrNotInCode, shorten(id), strings.Join(codes, ", "))
+		return nil, fmt.Errorf("%w: code %q: water supply tables are on the shelf for %s", ErrNotInCode, fixture.Shorten(id), strings.Join(codes, ", "))
 	}
 	if err != nil {
 		return nil, fmt.Errorf("code %q: %w", id, err)

@@ -5,6 +5,7 @@ import (
 	"math"
 	"sort"
 
+	"github.com/trapweir/trapweir/internal/fixture"
 	"github.com/trapweir/trapweir/tables"
 	"github.com/trapweir/trapweir/units"
 )
@@ -21,14 +22,14 @@ const (
 )
 
 // String returns "tank" or "valve".
-func (s System) String() string { return nameOf([]string{"tank", "valve"}, int(s)) }
+func (s System) String() string { return fixture.NameOf([]string{"tank", "valve"}, int(s)) }
 
 // MarshalText returns the text of String.
 func (s System) MarshalText() ([]byte, error) { return []byte(s.String()), nil }
 
 // UnmarshalText reads "tank" or "valve".
 func (s *System) UnmarshalText(b []byte) error {
-	i, err := parseName("system", []string{"tank", "valve"}, string(b))
+	i, err := fixture.ParseName("system", []string{"tank", "valve"}, string(b))
 	if err == nil {
 		*s = System(i)
 	}

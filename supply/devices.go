@@ -7,6 +7,7 @@ import (
 	"strings"
 	"sync"
 
+	"github.com/trapweir/trapweir/internal/fixture"
 	"github.com/trapweir/trapweir/tables"
 	"github.com/trapweir/trapweir/units"
 )
@@ -87,7 +88,7 @@ func (c *Code) DeviceLoss(d *Device, flow units.Flow) (DeviceCost, error) {
 	for i := range t.typical.Len() {
 		kinds = append(kinds, t.typical.At(i).Device)
 	}
-	return DeviceCost{}, fmt.Errorf("%w: device %q: choose %s", ErrQuery, shorten(d.Kind), strings.Join(kinds, ", "))
+	return DeviceCost{}, fmt.Errorf("%w: device %q: choose %s", ErrQuery, fixture.Shorten(d.Kind), strings.Join(kinds, ", "))
 }
 
 // lossOfSize reads a table of losses by size and flow.

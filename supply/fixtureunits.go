@@ -3,8 +3,9 @@ package supply
 import (
 	"errors"
 	"fmt"
-	"strconv"
-	"strings"
+
+	"github.com/trapweir/trapweir/internal/fixture"
+	"github.com/trapweir/trapweir/internal/thousandths"
 )
 
 // FixtureUnits is a water supply load, as a whole number of thousandths of a
@@ -57,52 +58,11 @@ func (u FixtureUnits) share(thousandths FixtureUnits) FixtureUnits {
 // decimals, an optional unit. A sign, an exponent, a fourth decimal and another
 // unit are refused.
 func ParseFixtureUnits(s string) (FixtureUnits, error) {
-	number := strings.TrimSpace(s)
-	for _, unit := range [...]string{"wsfu", "lu"} {
-		if n, ok := strings.CutSuffix(number, unit); ok {
-			number = strings.TrimRight(n, " ")
-			break
-		}
+	v, err := thousandths.Parse(s, int64(MaxFixtureUnits), "wsfu", "lu")
+	if err != nil {
+		return 0, fmt.Errorf("%w: %q: %w", ErrFixtureUnits, fixture.Shorten(s), err)
 	}
-	refuse := func(why string) (FixtureUnits, error) {
-		return 0, fmt.Errorf("%w: %q: %s", ErrFixtureUnits, shorten(s), why)
-	}
-	const want = `want a number with at most three decimals, such as "0.5 wsfu"`
-	if len(number) > 24 {
-		return refuse("too long")
-	}
-	if strings.HasPrefix(number, "-") {
-		return refuse("a load is not negative")
-	}
-	v, decimals, digits := FixtureUnits(0), -1, 0
-	for _, c := range []byte(number) {
-		switch {
-		case '0' <= c && c <= '9':
-			digits++
-			if decimals >= 0 {
-				if decimals++; decimals > 3 {
-					return refuse("more than three decimals")
-				}
-			}
-			if v = v*10 + FixtureUnits(c-'0'); v > MaxFixtureUnits {
-				return refuse("more than " + MaxFixtureUnits.String())
-			}
-		case c == '.' && decimals < 0 && digits > 0:
-			decimals = 0
-		default:
-			return refuse(want)
-		}
-	}
-	if digits == 0 || decimals == 0 {
-		return refuse(want)
-	}
-	for range 3 - max(decimals, 0) {
-		v *= 10
-	}
-	if !v.Valid() {
-		return refuse("more than " + MaxFixtureUnits.String())
-	}
-	return v, nil
+	return FixtureUnits(v), nil
 }
 
 // MustParseFixtureUnits is ParseFixtureUnits for tests and constants; it panics
@@ -119,19 +79,7 @@ func MustParseFixtureUnits(s string) FixtureUnits {
 func (u FixtureUnits) AppendText(b []byte) ([]byte, error) { return u.append(b, "wsfu"), nil }
 
 func (u FixtureUnits) append(b []byte, unit string) []byte {
-	n := uint64(u)
-	if u < 0 {
-		b, n = append(b, '-'), -n
-	}
-	b = strconv.AppendUint(b, n/1000, 10)
-	if part := n % 1000; part != 0 {
-		b = append(b, '.', byte('0'+part/100), byte('0'+part/10%10), byte('0'+part%10))
-		for b[len(b)-1] == '0' {
-			b = b[:len(b)-1]
-		}
-	}
-	b = append(b, ' ')
-	return append(b, unit...)
+	return thousandths.Append(b, int64(u), unit)
 }
 
 // In returns the text with another name for the unit, such as "lu".
@@ -152,11 +100,3 @@ func (u *FixtureUnits) UnmarshalText(b []byte) error {
 
 // String returns the text form, such as "2.2 wsfu".
 func (u FixtureUnits) String() string { return u.In("wsfu") }
-
-// shorten cuts a text that is quoted in an error.
-func shorten(s string) string {
-	if len(s) > 40 {
-		return s[:40] + "..."
-	}
-	return s
-}

@@ -4,6 +4,7 @@ import (
 	"errors"
 	"fmt"
 
+	"github.com/trapweir/trapweir/internal/fixture"
 	"github.com/trapweir/trapweir/tables"
 	"github.com/trapweir/trapweir/units"
 )
@@ -23,7 +24,7 @@ const (
 
 // String says the basis in words.
 func (b FlowBasis) String() string {
-	return nameOf([]string{"nothing served", "table of demand", "sum of outlets, load under the table", "greatest single outlet", "recirculated flow"}, int(b))
+	return fixture.NameOf([]string{"nothing served", "table of demand", "sum of outlets, load under the table", "greatest single outlet", "recirculated flow"}, int(b))
 }
 
 // MarshalText returns the text of String.

@@ -7,6 +7,7 @@ import (
 	"strings"
 
 	"github.com/trapweir/trapweir/internal/faults"
+	"github.com/trapweir/trapweir/internal/fixture"
 	"github.com/trapweir/trapweir/units"
 )
 
@@ -43,7 +44,7 @@ func (l *Layout) build(fault faulter) {
 			fault("stock", i, item, "pipe", fmt.Errorf("%w: names no pipe", ErrQuery))
 		}
 		if slices.ContainsFunc(d.Stock[:i], func(t Stock) bool { return t.Pipe == s.Pipe }) {
-			fault("stock", i, item, "pipe", fmt.Errorf("%w: %q is listed twice", ErrQuery, shorten(s.Pipe)))
+			fault("stock", i, item, "pipe", fmt.Errorf("%w: %q is listed twice", ErrQuery, fixture.Shorten(s.Pipe)))
 		}
 		if len(s.Sizes) == 0 {
 			fault("stock", i, item, "sizes", fmt.Errorf("%w: there are none", ErrQuery))
@@ -71,7 +72,7 @@ func (l *Layout) build(fault faulter) {
 	l.checkLinks(fault)
 	if t := d.Test; t != nil {
 		if t.Medium != "water" && t.Medium != "air" {
-			fault("", 0, "test", "medium", fmt.Errorf("%w: %q: choose water, air", ErrQuery, shorten(t.Medium)))
+			fault("", 0, "test", "medium", fmt.Errorf("%w: %q: choose water, air", ErrQuery, fixture.Shorten(t.Medium)))
 		}
 		if !(t.Pressure > 0 && t.Pressure <= maxPressure) {
 			fault("", 0, "test", "pressure", fmt.Errorf("%w: %v", ErrQuery, t.Pressure))
@@ -109,7 +110,7 @@ func (l *Layout) checkSource(fault faulter) {
 	}
 }
 
-func pointItem(id string) string { return fmt.Sprintf("point %q", shorten(id)) }
+func pointItem(id string) string { return fmt.Sprintf("point %q", fixture.Shorten(id)) }
 
 // connect finds the parent of each point and an order in which each comes after
 // its parent. It reports whether the points form one tree.
@@ -143,7 +144,7 @@ func (l *Layout) connect(fault faulter) bool {
 		}
 		j, ok := l.index[p.From]
 		if !ok {
-			why := fmt.Errorf("%w: no point or source %q", ErrQuery, shorten(p.From))
+			why := fmt.Errorf("%w: no point or source %q", ErrQuery, fixture.Shorten(p.From))
 			if p.From == "" {
 				why = fmt.Errorf("%w: names no point that feeds it", ErrQuery)
 			}
@@ -160,7 +161,7 @@ func (l *Layout) connect(fault faulter) bool {
 	l.order = topological(l.parent, l.kids)
 	if len(l.order) < n {
 		for _, i := range cycles(l.parent, l.order) {
-			fault("points", int(i), pointItem(points[i].ID), "from", fmt.Errorf("%w: feeds itself through %q", ErrQuery, shorten(points[i].From)))
+			fault("points", int(i), pointItem(points[i].ID), "from", fmt.Errorf("%w: feeds itself through %q", ErrQuery, fixture.Shorten(points[i].From)))
 		}
 		return false
 	}
@@ -374,7 +375,7 @@ func (l *Layout) attach(fault faulter) {
 	l.firstFix = make([]int32, len(l.data.Points)+1)
 	for i := range fixtures {
 		f := &fixtures[i]
-		item := fmt.Sprintf("fixture %q", shorten(f.ID))
+		item := fmt.Sprintf("fixture %q", fixture.Shorten(f.ID))
 		bad := func(field string, err error) { fault("fixtures", i, item, field, err) }
 		if f.ID == "" {
 			item = fmt.Sprintf("fixtures[%d]", i)
@@ -424,15 +425,15 @@ func (l *Layout) port(id, field string, service Service, bad func(string, error)
 	}
 	p, ok := l.index[id]
 	if !ok {
-		bad(field, fmt.Errorf("%w: no point %q", ErrQuery, shorten(id)))
+		bad(field, fmt.Errorf("%w: no point %q", ErrQuery, fixture.Shorten(id)))
 		return -1
 	}
 	if l.service[p] != service {
-		bad(field, fmt.Errorf("%w: point %q carries %v water", ErrQuery, shorten(id), l.service[p]))
+		bad(field, fmt.Errorf("%w: point %q carries %v water", ErrQuery, fixture.Shorten(id), l.service[p]))
 		return -1
 	}
 	if l.data.Points[p].Device.heater() {
-		bad(field, fmt.Errorf("%w: point %q is a heater", ErrQuery, shorten(id)))
+		bad(field, fmt.Errorf("%w: point %q is a heater", ErrQuery, fixture.Shorten(id)))
 		return -1
 	}
 	return p
@@ -442,7 +443,7 @@ func (l *Layout) checkSleeves(fault faulter) {
 	ids := make(map[string]bool, len(l.data.Sleeves))
 	for i := range l.data.Sleeves {
 		s := &l.data.Sleeves[i]
-		item := fmt.Sprintf("sleeve %q", shorten(s.ID))
+		item := fmt.Sprintf("sleeve %q", fixture.Shorten(s.ID))
 		bad := func(field, format string, args ...any) {
 			fault("sleeves", i, item, field, fmt.Errorf("%w: "+format, append([]any{ErrQuery}, args...)...))
 		}
@@ -465,7 +466,7 @@ func (l *Layout) checkSleeves(fault faulter) {
 	}
 	for i := range l.data.Points {
 		if s := l.data.Points[i].Sleeve; s != "" && !ids[s] {
-			fault("points", i, pointItem(l.data.Points[i].ID), "sleeve", fmt.Errorf("%w: no sleeve %q", ErrQuery, shorten(s)))
+			fault("points", i, pointItem(l.data.Points[i].ID), "sleeve", fmt.Errorf("%w: no sleeve %q", ErrQuery, fixture.Shorten(s)))
 		}
 	}
 }
@@ -475,7 +476,7 @@ func (l *Layout) checkLoops(fault faulter) {
 	for i := range l.data.Recirculation {
 		r := &l.data.Recirculation[i]
 		bad := func(field, format string, args ...any) {
-			fault("recirculation", i, fmt.Sprintf("recirculation %q", shorten(r.ID)), field, fmt.Errorf("%w: "+format, append([]any{ErrQuery}, args...)...))
+			fault("recirculation", i, fmt.Sprintf("recirculation %q", fixture.Shorten(r.ID)), field, fmt.Errorf("%w: "+format, append([]any{ErrQuery}, args...)...))
 		}
 		if r.ID == "" || ids[r.ID] {
 			bad("id", "missing, or given twice")
@@ -483,17 +484,17 @@ func (l *Layout) checkLoops(fault faulter) {
 		ids[r.ID] = true
 		heater, ok := l.index[r.Heater]
 		if !ok || !l.data.Points[heater].Device.heater() {
-			bad("heater", "point %q is no heater", shorten(r.Heater))
+			bad("heater", "point %q is no heater", fixture.Shorten(r.Heater))
 			continue
 		}
 		end, ok := l.index[r.Return]
 		switch {
 		case !ok:
-			bad("return", "no point %q", shorten(r.Return))
+			bad("return", "no point %q", fixture.Shorten(r.Return))
 		case l.service[end] != Recirculated:
-			bad("return", "point %q carries %v water", shorten(r.Return), l.service[end])
+			bad("return", "point %q carries %v water", fixture.Shorten(r.Return), l.service[end])
 		case l.heaterOf[end] != heater:
-			bad("return", "point %q is not fed from heater %q", shorten(r.Return), r.Heater)
+			bad("return", "point %q is not fed from heater %q", fixture.Shorten(r.Return), r.Heater)
 		}
 		if !(r.Flow >= 0 && r.Flow <= 10) {
 			bad("flow", "%v", r.Flow)
@@ -512,7 +513,7 @@ func (l *Layout) checkLinks(fault faulter) {
 	for i := range l.data.Links {
 		k := &l.data.Links[i]
 		bad := func(field, format string, args ...any) {
-			fault("links", i, fmt.Sprintf("link %q", shorten(k.ID)), field, fmt.Errorf("%w: "+format, append([]any{ErrQuery}, args...)...))
+			fault("links", i, fmt.Sprintf("link %q", fixture.Shorten(k.ID)), field, fmt.Errorf("%w: "+format, append([]any{ErrQuery}, args...)...))
 		}
 		if _, isPoint := l.index[k.ID]; k.ID == "" || ids[k.ID] || isPoint {
 			bad("id", "missing, or given twice")

@@ -7,6 +7,7 @@ import (
 	"fmt"
 
 	"github.com/trapweir/trapweir/internal/faults"
+	"github.com/trapweir/trapweir/internal/fixture"
 	"github.com/trapweir/trapweir/internal/strictjson"
 	"github.com/trapweir/trapweir/units"
 )
@@ -144,7 +145,7 @@ func list[T any](d *decoder, f *strictjson.Fields, name, kind string, read func(
 		g := d.doc.Fields(&items[i], fmt.Sprintf("%s[%d]", name, i))
 		g.Need("id")
 		if id := g.Text("id"); id != "" {
-			g.SetItem(fmt.Sprintf("%s %q", kind, shorten(id)))
+			g.SetItem(fmt.Sprintf("%s %q", kind, fixture.Shorten(id)))
 		}
 		out = append(out, read(g))
 		at = append(at, items[i].Offset)

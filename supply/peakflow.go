@@ -4,6 +4,7 @@ import (
 	"fmt"
 	"math"
 
+	"github.com/trapweir/trapweir/internal/fixture"
 	"github.com/trapweir/trapweir/tables"
 	"github.com/trapweir/trapweir/units"
 )
@@ -55,7 +56,7 @@ func PeakFlowOfSum(shelf *tables.Shelf, building string, sum units.Flow) (PeakFl
 	for i := range rows.Len() {
 		names = append(names, rows.At(i).Building)
 	}
-	return PeakFlow{}, fmt.Errorf("%w: building %q: choose %s", ErrNotInCode, shorten(building), shortList(names))
+	return PeakFlow{}, fmt.Errorf("%w: building %q: choose %s", ErrNotInCode, fixture.Shorten(building), shortList(names))
 }
 
 type unitPipeRow struct {
@@ -109,7 +110,7 @@ func (c *Code) PipeForUnits(material string, sum, greatest FixtureUnits, length 
 		}
 	}
 	if !known {
-		return UnitPipe{}, fmt.Errorf("%w: material %q: choose %s", ErrNotInCode, shorten(material), shortList(names))
+		return UnitPipe{}, fmt.Errorf("%w: material %q: choose %s", ErrNotInCode, fixture.Shorten(material), shortList(names))
 	}
 	for i := range rows.Len() {
 		r := rows.At(i)

@@ -8,6 +8,7 @@ import (
 	"strings"
 	"sync"
 
+	"github.com/trapweir/trapweir/internal/fixture"
 	"github.com/trapweir/trapweir/tables"
 	"github.com/trapweir/trapweir/units"
 )
@@ -127,7 +128,7 @@ func (t *fittingLengths) of(fitting string, size units.Length) (units.Length, ta
 			names = append(names, n)
 		}
 	}
-	return 0, tables.Citation{}, fmt.Errorf("%w: fitting %q: %s has %s", ErrNotInCode, shorten(fitting), t.rows.Table().ID(), strings.Join(names, ", "))
+	return 0, tables.Citation{}, fmt.Errorf("%w: fitting %q: %s has %s", ErrNotInCode, fixture.Shorten(fitting), t.rows.Table().ID(), strings.Join(names, ", "))
 }
 
 // catalogue reads families of pipe when they are first asked for, and keeps them.
@@ -172,7 +173,7 @@ func loadFamily(shelf *tables.Shelf, id string) (*PipeFamily, error) {
 		}
 	}
 	if row == nil {
-		return nil, fmt.Errorf("%w: pipe %q: the shelf has %s", ErrNotInCode, shorten(id), strings.Join(names, ", "))
+		return nil, fmt.Errorf("%w: pipe %q: the shelf has %s", ErrNotInCode, fixture.Shorten(id), strings.Join(names, ", "))
 	}
 	f := &PipeFamily{id: id, material: row.Material}
 	rows, err := tables.Load[pipeRow](shelf, "pipes/"+id)

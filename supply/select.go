@@ -5,6 +5,7 @@ import (
 	"slices"
 	"strings"
 
+	"github.com/trapweir/trapweir/internal/fixture"
 	"github.com/trapweir/trapweir/units"
 )
 
@@ -81,7 +82,7 @@ func candidates(keys []fixtureKey, f *Fixture, table string) ([]int, error) {
 		}
 	}
 	if len(rows) == 0 {
-		return nil, fmt.Errorf("%w: fixture %q: %s does not list it", ErrNotInCode, shorten(f.Kind), table)
+		return nil, fmt.Errorf("%w: fixture %q: %s does not list it", ErrNotInCode, fixture.Shorten(f.Kind), table)
 	}
 	for _, field := range selectFields {
 		stated := field.stated(f)
@@ -96,7 +97,7 @@ func candidates(keys []fixtureKey, f *Fixture, table string) ([]int, error) {
 		}
 		if len(fit) == 0 {
 			return nil, fmt.Errorf("%w: fixture %q: %s: %q: %s lists it for %s",
-				ErrNotInCode, f.Kind, field.name, shorten(stated), table, strings.Join(choices(keys, rows, field.cell), ", "))
+				ErrNotInCode, f.Kind, field.name, fixture.Shorten(stated), table, strings.Join(choices(keys, rows, field.cell), ", "))
 		}
 		rows = fit
 	}

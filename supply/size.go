@@ -5,6 +5,7 @@ import (
 	"fmt"
 	"sort"
 
+	"github.com/trapweir/trapweir/internal/fixture"
 	"github.com/trapweir/trapweir/tables"
 	"github.com/trapweir/trapweir/units"
 )
@@ -26,7 +27,7 @@ const (
 
 // String says the basis in words.
 func (b SizeBasis) String() string {
-	return nameOf([]string{"drawn", "smallest of its kind", "velocity limit", "least supply of the fixture", "least size of the service",
+	return fixture.NameOf([]string{"drawn", "smallest of its kind", "velocity limit", "least supply of the fixture", "least size of the service",
 		"not less than the run it feeds", "pressure at the fixtures", "cheapest set that meets the pressures"}, int(b))
 }
 

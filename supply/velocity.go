@@ -3,6 +3,7 @@ package supply
 import (
 	"fmt"
 
+	"github.com/trapweir/trapweir/internal/fixture"
 	"github.com/trapweir/trapweir/tables"
 	"github.com/trapweir/trapweir/units"
 )
@@ -21,14 +22,14 @@ const (
 var serviceNames = [...]string{"cold", "hot", "recirc"}
 
 // String returns "cold", "hot" or "recirc".
-func (s Service) String() string { return nameOf(serviceNames[:], int(s)) }
+func (s Service) String() string { return fixture.NameOf(serviceNames[:], int(s)) }
 
 // MarshalText returns the text of String.
 func (s Service) MarshalText() ([]byte, error) { return []byte(s.String()), nil }
 
 // UnmarshalText reads "cold", "hot" or "recirc".
 func (s *Service) UnmarshalText(b []byte) error {
-	i, err := parseName("line", serviceNames[:], string(b))
+	i, err := fixture.ParseName("line", serviceNames[:], string(b))
 	if err == nil {
 		*s = Service(i)
 	}
@@ -100,5 +101,5 @@ func (c *Code) VelocityLimitFor(material, service string, water units.Temperatur
 			return VelocityLimit{c.velocity.rows.At(best).Limit, c.velocity.rows.Cite(best)}, nil
 		}
 	}
-	return VelocityLimit{}, fmt.Errorf("%w: %s gives no velocity for %q, %s", ErrNotInCode, c.id, shorten(material), service)
+	return VelocityLimit{}, fmt.Errorf("%w: %s gives no velocity for %q, %s", ErrNotInCode, c.id, fixture.Shorten(material), service)
 }
