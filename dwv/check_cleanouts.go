@@ -37,22 +37,22 @@ func (j *judge) cleanoutSizes() {
 // cleanoutSpacing looks, at each cleanout and at each outlet, up the drain to the
 // farthest cleanout or upper end that has none between.
 func (j *judge) cleanoutSpacing() {
-	drain, drainCite, ok := j.length("cleanout-spacing")
-	if !ok {
-		return
-	}
-	sewer, sewerCite, ok := j.length("sewer-cleanout-spacing")
-	if !ok {
-		sewer, sewerCite = drain, drainCite
-	}
 	for i := range int32(j.tree.len()) {
 		pt := j.tree.point(i)
 		if pt != nil && (pt.Cleanout == nil || !j.sizing.drains(i)) || j.access.above[i] == 0 {
 			continue
 		}
-		limit, cite := drain, drainCite
-		if end := j.tree.point(j.access.end[i]); end != nil && end.Run.Part == Sewer {
-			limit, cite = sewer, sewerCite
+		part, size := Drain, j.sizing.size[i]
+		if end := j.tree.point(j.access.end[i]); end != nil {
+			if end.Run.Part == Sewer {
+				part = Sewer
+			}
+			// Nothing shrinks downstream: the upper end is the smallest.
+			size = j.sizing.size[j.access.end[i]]
+		}
+		limit, cite, err := j.code.CleanoutSpacing(part, size)
+		if err != nil {
+			continue
 		}
 		if j.quiet(limit-j.access.above[i], cite) {
 			continue

@@ -149,23 +149,72 @@ func (l *Layout) Size(code *Code, opt SizeOptions) (*Sizing, error) {
 	return s, nil
 }
 
+// ruleOffsetAsDrain is there in a code that sizes the horizontal offset of a stack
+// as a building drain.
+const ruleOffsetAsDrain = "stack-offset-as-drain"
+
 // parts tells which table each run is sized by. A horizontal run that reaches a
-// stack further down is a branch; what lies along the building drain is a drain.
+// stack further down is a branch, but for one that carries a stack on, which the
+// code may size as a drain; what lies along the building drain is a drain.
 func (s *Sizing) parts() {
 	t := s.tree
+	stack := s.stacksAbove()
+	offset := make([]bool, t.len())
 	for _, i := range slices.Backward(t.order) {
+		p := t.parent[i]
 		run := &t.point(i).Run
-		switch p := s.part[t.parent[i]]; {
+		below := s.part[p]
+		branch := below == Stack || below == Branch || offset[p]
+		offset[i] = branch && below != Branch && !run.Vertical && stack[i]
+		switch {
 		case run.Part != 0:
 			s.part[i] = run.Part
 		case run.Vertical:
 			s.part[i] = Stack
-		case p == Stack || p == Branch:
+		case branch && !offset[i]:
 			s.part[i] = Branch
 		default:
 			s.part[i] = Drain
 		}
 	}
+}
+
+// stacksAbove tells for each horizontal run whether it takes on a stack that passes
+// at least one storey, where the code sizes offsets of stacks apart.
+func (s *Sizing) stacksAbove() []bool {
+	t := s.tree
+	has := make([]bool, t.len())
+	if s.code == nil { // sized by another method
+		return has
+	}
+	if _, ok := s.code.Rule(ruleOffsetAsDrain); !ok {
+		return has
+	}
+	cell, _, err := s.code.RuleLength(ruleBranchInterval)
+	storey, ok := cell.Get()
+	if err != nil || !ok {
+		return has
+	}
+	height := make([]units.Length, t.len()) // of the vertical pipe that ends at the lower end of a run
+	for _, i := range t.order {
+		p, next := t.parent[i], t.point(t.parent[i])
+		run := &t.point(i).Run
+		if run.Vertical {
+			height[i] += run.Length
+		}
+		if next == nil {
+			continue
+		}
+		switch {
+		case run.Vertical && next.Run.Vertical:
+			height[p] = max(height[p], height[i])
+		case run.Vertical:
+			has[p] = has[p] || height[i] >= storey
+		case !next.Run.Vertical:
+			has[p] = has[p] || has[i]
+		}
+	}
+	return has
 }
 
 // branchIntervals counts the stretches of each stack into which branches come, one
