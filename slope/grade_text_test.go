@@ -67,7 +67,7 @@ func TestParseRefusals(t *testing.T) {
 		{"1/4 in", 6, "needs its run", units.ErrUnit}, {"1/4 in/", 7, "unknown unit", units.ErrUnit}, {"1/4 in/ft/ft", 9, "nothing may follow", units.ErrSyntax}, {"2 % 3", 4, "nothing may follow", units.ErrSyntax},
 		{"1 in 8 ft", 7, "one in a number, or", units.ErrAmbiguous}, {"1:48 ft", 5, "one in a number, or", units.ErrAmbiguous}, {"1:0", 2, "must be positive", units.ErrSyntax}, {"1:", 2, "positive number", units.ErrSyntax}, {"1:-48", 2, "positive number", units.ErrSyntax},
 		{"2:1", 2, "fall first", units.ErrAmbiguous}, {"48:1", 3, "fall first", units.ErrAmbiguous}, {"1,5 %", 1, "comma", units.ErrAmbiguous}, {"1.5,0 %", 3, "comma", units.ErrSyntax}, {"1,000:48000", 1, "comma", units.ErrAmbiguous},
-		{"--2 %", 1, "one sign", units.ErrSyntax}, {"2. %", 2, "decimal point", units.ErrSyntax}, {"1/0 in/ft", 3, "denominator", units.ErrSyntax}, {"1 5/4 in/ft", 5, "less than one", units.ErrSyntax},
+		{"--2 %", 1, "one sign", units.ErrSyntax}, {"2. %", 2, "decimal point", units.ErrSyntax}, {"1/0 in/ft", 3, "denominator", units.ErrSyntax}, {"1 5/4 in/ft", 5, "below one", units.ErrAmbiguous}, {"1 4/4 in/ft", 5, "below one", units.ErrAmbiguous}, {"11/4 in/ft", 4, "space or dash", units.ErrAmbiguous},
 		{"1 1 in/ft", 2, "unknown unit", units.ErrUnit}, {"2 deg", 2, "angle", units.ErrUnit}, {"2°", 1, "angle", units.ErrUnit}, {"NaN %", 0, "number", units.ErrSyntax}, {"Inf %", 0, "number", units.ErrSyntax}, {"1e3 %", 1, "unknown unit", units.ErrUnit},
 		{"2 furlongs/ft", 2, "unknown unit", units.ErrUnit}, {"1/4 in/0 ft", 8, "must be positive", units.ErrSyntax}, {"99999999999999999999 %", 19, "fit", units.ErrRange}, {"0.00000000000000000001 %", 22, "fit", units.ErrRange},
 		{"levels", 0, "number", units.ErrSyntax}, {"1/4 inper ft", 4, "unknown unit", units.ErrUnit}, {strings.Repeat(" ", 200), 0, "too long", units.ErrRange},
@@ -120,6 +120,7 @@ func TestText(t *testing.T) {
 		{two, slope.InchesPerFoot, 2, "0.24 in/ft"}, {quarter, slope.FeetPerFoot, 4, "0.0208 ft/ft"}, {quarter, slope.InPercent, 2, "2.08 %"},
 		{quarter, slope.InPercent, 4, "2.0833 %"}, {quarter, slope.InPerMille, 1, "20.8 ‰"}, {quarter, slope.MillimetresPerMetre, 1, "20.8 mm/m"},
 		{quarter, slope.OneInN, 0, "1:48"}, {slope.MustParse("1.04 %"), slope.OneInN, 1, "1:96.2"}, {quarter.Neg(), slope.InPercent, 1, "-2.1 %"},
+		{quarter.Neg(), slope.OneInN, 0, "-1:48"},
 		{slope.Grade{}, slope.OneInN, 0, "level"}, {slope.Grade{}, slope.InPercent, 1, "0.0 %"}, {quarter.Neg(), slope.FractionPerFoot, 8, "-1/4 in/ft"},
 		{slope.MustParse("2.5 %"), slope.InPercent, 0, "2 %"}, {slope.MustParse("3.5 %"), slope.InPercent, 0, "4 %"},
 	}
@@ -155,6 +156,9 @@ func TestFormatVerbs(t *testing.T) {
 		if got := fmt.Sprintf(format, g); got != want {
 			t.Errorf("%s gives %q, want %q", format, got, want)
 		}
+	}
+	if got := fmt.Sprintf("%+.1f", slope.Grade{}); got != "+0.0 %" {
+		t.Errorf("level with its sign: %q", got)
 	}
 }
 

@@ -15,8 +15,9 @@ import (
 //	2 %   1.04 percent   10 ‰   20.8 mm/m   2 cm/m   0.02 ft/ft
 //	1:48   1 in 48   level
 //
-// A leading minus makes it rise. Numbers are decimals with a point, fractions, or
-// mixed numbers; nothing is rounded. A bare number is refused, since 0.02 and
+// A leading minus makes it rise. Numbers are decimals with a point, fractions below
+// one, or mixed numbers; nothing is rounded. 11/4 is refused, since it is more often
+// 1 1/4 with a lost space than two and three quarters. A bare number is refused, since 0.02 and
 // 1/48 do not say of what, and so is a ratio with its greater number first, since
 // 2:1 means a bank, not a drain. The error is a [*units.ParseError] that matches
 // [units.ErrSyntax], [units.ErrAmbiguous], [units.ErrUnit] or [units.ErrRange].
@@ -277,8 +278,8 @@ func (p *parser) fraction(whole, top uint64) (ratio, bool) {
 		return ratio{}, false
 	case digits == 0 || bottom == 0:
 		return ratio{}, p.fail(units.ErrSyntax, "a fraction needs a positive denominator")
-	case whole > 0 && top >= bottom:
-		return ratio{}, p.fail(units.ErrSyntax, "the fraction of a mixed number must be less than one")
+	case top >= bottom:
+		return ratio{}, p.fail(units.ErrAmbiguous, "a fraction must be below one: a space or dash before it may be missing")
 	case top == 0:
 		return ratio{whole, 1}, true
 	}
