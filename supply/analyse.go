@@ -420,7 +420,8 @@ type BudgetLine struct {
 
 // Budget lists what the pressure of the source is spent on along the way to a
 // point, in the order in which the water passes. The last line's Left is the
-// pressure at the point.
+// pressure at the point. point is an index into Runs; any other panics, as that of a
+// slice does.
 func (a *Analysis) Budget(point int) []BudgetLine {
 	var way []int
 	for i := point; i >= 0; i = int(a.Layout.parent[i]) {

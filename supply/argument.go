@@ -58,13 +58,14 @@ var (
 	spanSomeFlow     = span{0, 1e5, true, "m3/s"}
 	spanVelocity     = span{0, 1e4, false, "m/s"}
 	spanSomeVelocity = span{0, 1e4, true, "m/s"}
+	spanWaveSpeed    = span{0, 1e6, true, "m/s"}
 	spanSomeHead     = span{0, 1e7, true, "m"}
 	spanPressure     = span{0, 1e11, false, "Pa"}
 	spanSomePressure = span{0, 1e11, true, "Pa"}
 	spanC            = span{1, 200, false, ""}
 	spanDensity      = span{0, 1e5, true, "kg/m3"}
 	spanViscosity    = span{0, 1, true, "m2/s"}
-	spanReynolds     = span{0, 1e15, true, ""}
+	spanReynolds     = span{1e-300, 1e15, false, ""}
 	spanRelative     = span{0, 0.05, false, ""}
 	spanK            = span{0, 1e9, false, ""}
 	spanWater        = span{273.15, 373.15, false, "K"} // see checkWater

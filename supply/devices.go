@@ -57,12 +57,18 @@ type DeviceCost struct {
 // costs what its inlet has above its outlet, which only a layout knows; here it
 // costs nothing.
 func (c *Code) DeviceLoss(d *Device, flow units.Flow) (DeviceCost, error) {
+	if d == nil {
+		return DeviceCost{}, fmt.Errorf("%w: no device given", ErrQuery)
+	}
+	if err := errors.Join(spanFlow.check("flow", float64(flow)), spanPressure.check("loss", float64(d.Loss))); err != nil {
+		return DeviceCost{}, err
+	}
 	switch {
 	case d.Kind == "regulator", flow == 0 && (d.Kind == "meter" || d.Kind == "tap"):
 		return DeviceCost{Stated: true, Loss: d.Loss}, nil
 	case len(d.Curve) > 0:
 		loss, beyond := curveAt(len(d.Curve), func(i int) (units.Flow, units.Pressure) { return d.Curve[i].Flow, d.Curve[i].Loss }, flow)
-		return DeviceCost{Loss: loss, Beyond: beyond, Stated: true}, nil
+		return DeviceCost{Loss: loss, Beyond: beyond, Stated: true}, finite("loss", float64(loss))
 	case d.Loss > 0 || d.Kind == "other":
 		return DeviceCost{Loss: d.Loss, Stated: true}, nil
 	}

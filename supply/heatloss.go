@@ -76,7 +76,7 @@ func (p HeatLoss) Resistance() (float64, error) {
 	case Buried:
 		r += math.Acosh(p.BurialDepth.Metres()/r3) / float64(p.SoilConductivity)
 	}
-	return r / (2 * math.Pi), nil
+	return r / (2 * math.Pi), finite("thermal resistance", r)
 }
 
 // PerLength returns the heat that a metre of the pipe loses with the water at one

@@ -39,7 +39,11 @@ func RecirculationFlow(heat units.Power, drop units.TemperatureDifference, w Wat
 	if err != nil {
 		return 0, err
 	}
-	return units.Flow(float64(heat) / (float64(w.Density) * float64(w.SpecificHeat) * float64(drop))), nil
+	q := float64(heat) / (float64(w.Density) * float64(w.SpecificHeat) * float64(drop))
+	if err := spanFlow.check("flow", q); err != nil {
+		return 0, err
+	}
+	return units.Flow(q), nil
 }
 
 // A CirculationPart is a part of a circulation loop: a pipe and what flows in it.

@@ -219,7 +219,8 @@ func (l *Layout) Name() string { return l.data.Name }
 // Len returns the number of points.
 func (l *Layout) Len() int { return len(l.data.Points) }
 
-// Point returns point i, not to be changed.
+// Point returns point i, not to be changed. Here and below an i that is not from 0 to
+// Len less one panics, as the index of a slice does.
 func (l *Layout) Point(i int) *Point { return &l.data.Points[i] }
 
 // Find returns the index of a point by its id.

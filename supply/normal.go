@@ -29,7 +29,7 @@ func HunterNumber(groups []FlowGroup) (float64, error) {
 // where z is the normal quantile of the confidence, 2.326 at 99 %. It is
 // beside the exact [SimultaneousFlow], not instead of it.
 //
-// Valid: about [HunterNumber] 5 and more; under that it can be far off. It may be
+// Valid: a confidence of 0.5 and more, under 1; about [HunterNumber] 5 and more; under that it can be far off. It may be
 // more than all fixtures together draw.
 //
 // Source: R. Wistort, A New Look at Determining Water Demands in Buildings, ASPE
@@ -70,7 +70,7 @@ func NormalFlowInUse(groups []FlowGroup, confidence float64) (units.Flow, error)
 
 // normalQuantile checks the arguments and returns the z of the confidence.
 func normalQuantile(groups []FlowGroup, confidence float64) (float64, error) {
-	s := span{0, 1 - 1e-15, true, ""}
+	s := span{0.5, 1 - 1e-15, false, ""} // under a half z is negative, and soon the flow
 	if err := errors.Join(checkGroups(groups), s.check("confidence", confidence)); err != nil {
 		return 0, err
 	}

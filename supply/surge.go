@@ -41,7 +41,11 @@ func (p SurgePipe) WaveSpeed() (units.Velocity, error) {
 	}
 	k := float64(p.BulkModulus)
 	give := float64(k / float64(p.Modulus) * (p.Bore.Metres() / p.Wall.Metres()) * p.Restraint)
-	return units.Velocity(math.Sqrt(k / float64(p.Density) / (1 + give))), nil
+	a := math.Sqrt(k / float64(p.Density) / (1 + give))
+	if err := spanWaveSpeed.check("wave speed", a); err != nil {
+		return 0, err
+	}
+	return units.Velocity(a), nil
 }
 
 // PressureRise returns the pressure that a sudden change of velocity adds,

@@ -9,7 +9,8 @@ import (
 
 // Working shows how a run was worked out, the way a textbook would: what was taken
 // from where, the formula, the numbers in it with their units, the result. Units are
-// those of the American trade.
+// those of the American trade. point is an index into Runs; any other panics, as that
+// of a slice does.
 func (a *Analysis) Working(point int) []string {
 	l := a.Layout
 	r := &a.Runs[point]

@@ -1,0 +1,50 @@
+package supply_test
+
+import (
+	"errors"
+	"math"
+	"testing"
+
+	"github.com/trapweir/trapweir/supply"
+	"github.com/trapweir/trapweir/tables"
+	"github.com/trapweir/trapweir/units"
+)
+
+// What would overflow, or come out negative, is refused and never handed on.
+func TestNoInfiniteAnswers(t *testing.T) {
+	thin := supply.Water{Density: 5e-324, SpecificHeat: 5e-324}
+	flow, err := supply.RecirculationFlow(1e12*units.Watt, 5e-324, thin)
+	refused(t, "recirculation", float64(flow), err)
+	f, _, err := supply.FrictionFactor(5e-324, 0)
+	refused(t, "friction factor", f, err)
+	pipe := supply.HeatLoss{Bore: units.Inch, Wall: units.Millimetre, Conductivity: 5e-324, Length: units.Metre}
+	r, err := pipe.Resistance()
+	refused(t, "thermal resistance", r, err)
+	surge := supply.SurgePipe{Bore: units.Inch, Wall: units.Millimetre, Modulus: 1e13, BulkModulus: 1e13, Density: 5e-324}
+	a, err := surge.WaveSpeed()
+	refused(t, "wave speed", float64(a), err)
+	groups := []supply.FlowGroup{{10, 0.1, gpm}}
+	for _, quantile := range []func([]supply.FlowGroup, float64) (units.Flow, error){supply.NormalFlow, supply.NormalFlowInUse} {
+		q, err := quantile(groups, 0.01)
+		refused(t, "normal flow", float64(q), err)
+	}
+	code, err := supply.LoadCode(tables.Embedded(), "ipc-2021")
+	if err != nil {
+		t.Fatal(err)
+	}
+	meter := &supply.Device{Kind: "meter", Size: units.Inch}
+	for _, q := range []units.Flow{-1, units.Flow(math.NaN()), units.Flow(math.Inf(1))} {
+		cost, err := code.DeviceLoss(meter, q)
+		refused(t, "device", float64(cost.Loss), err)
+	}
+	if _, err := code.DeviceLoss(nil, gpm); !errors.Is(err, supply.ErrQuery) {
+		t.Errorf("no device: %v", err)
+	}
+}
+
+func refused(t *testing.T, what string, got float64, err error) {
+	t.Helper()
+	if !errors.Is(err, supply.ErrRange) {
+		t.Errorf("%s: %v, %v, want a refusal", what, got, err)
+	}
+}
