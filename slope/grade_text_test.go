@@ -285,3 +285,18 @@ func FuzzString(f *testing.F) {
 		}
 	})
 }
+
+// Every spelled unit has its own length.
+func TestParseUnitNames(t *testing.T) {
+	for size, names := range map[units.Length]string{
+		units.Inch: "in inch inches", units.Foot: "ft foot feet", units.Yard: "yd yard yards", units.Millimetre: "mm millimetre millimetres millimeter millimeters",
+		units.Centimetre: "cm centimetre centimetres centimeter centimeters", units.Metre: "m metre metres meter meters",
+	} {
+		for name := range strings.FieldsSeq(names) {
+			want, _ := slope.Of(size, 100*units.Foot)
+			if got, err := slope.Parse("1 " + name + " per 100 ft"); err != nil || got != want {
+				t.Errorf("1 %s per 100 ft is %v, %v, want %v", name, got, err, want)
+			}
+		}
+	}
+}
