@@ -96,6 +96,9 @@ type judge struct {
 	opt      CheckOptions
 	findings []tables.Finding
 	err      error // the first fault of the code's own tables
+	// notBathroom is, by node, the kind of a fixture there or upstream that is none
+	// of a bathroom; made when first asked for.
+	notBathroom []string
 }
 
 // skips tells whether a pass that cites c need not be put into words.

@@ -182,6 +182,13 @@ func TestCheck(t *testing.T) {
 			*vent(l, "VW") = Vent{ID: "VW", Kind: VentWet, From: "WV", Through: "S2", Size: 2 * in, Runs: []VentRun{{Length: 16 * ft, Direction: VentUp}}, Terminal: &Terminal{AboveRoof: ft}}
 			pt(l, "WC").Fixture.Count = 4
 		}, `ask|wet-vent-load|WV|16 dfu|12 dfu|-4 dfu`},
+		{"wet vent of a kitchen", "ipc-2021", func(l *Layout) {
+			*vent(l, "VW") = Vent{ID: "VW", Kind: VentWet, From: "WV", Through: "S2", Size: 2 * in, Runs: []VentRun{{Length: 16 * ft, Direction: VentUp}}, Terminal: &Terminal{AboveRoof: ft}}
+			*pt(l, "WC").Fixture = Fixture{Kind: "kitchen-sink", Count: 1}
+		}, `ask|wet-vent-fixtures|VW|-|-|-`},
+		{"wet vent of a bathroom", "ipc-2021", func(l *Layout) {
+			*vent(l, "VW") = Vent{ID: "VW", Kind: VentWet, From: "WV", Through: "S2", Size: 2 * in, Runs: []VentRun{{Length: 16 * ft, Direction: VentUp}}, Terminal: &Terminal{AboveRoof: ft}}
+		}, "none of wet-vent-fixtures"},
 		{"common vent at two levels", "ipc-2021", func(l *Layout) {
 			// The lavatory's vent serves a second one that joins the riser lower down.
 			l.Systems[0].Points = append(l.Systems[0].Points,
@@ -342,5 +349,31 @@ func TestCheckUnderEveryCode(t *testing.T) {
 	}
 	if judged < 2 {
 		t.Errorf("only %d codes judged", judged)
+	}
+}
+
+// A floor drain that takes a drip must be vented whatever figure a code has for
+// emergency drains, seen in print or not.
+func TestDripIsNoEmergency(t *testing.T) {
+	ipc, err := LoadCode(tables.Embedded(), "ipc-2021")
+	if err != nil {
+		t.Fatal(err)
+	}
+	for _, drip := range []bool{false, true} {
+		l := mustLayout(t, "workshop.json")
+		pt(l, "FD").Drip = drip
+		want := map[bool]string{false: "ask|floor-drain-unvented|FD|20'-0\"|-|-", true: "fail|floor-drain-unvented|FD|-|-|-"}[drip]
+		found := false
+		for _, f := range mustCheck(t, mustBuild(t, l), ipc) {
+			if f.Rule == "floor-drain-unvented" {
+				found = true
+				if line(f) != want {
+					t.Errorf("drip %v: %s, want %s", drip, line(f), want)
+				}
+			}
+		}
+		if !found {
+			t.Errorf("drip %v: no finding", drip)
+		}
 	}
 }

@@ -152,7 +152,7 @@ func (j *judge) unvented(i int32, pt *Point, a *armFigures) {
 	switch {
 	case pt.Fixture.Kind == "emergency-floor-drain" && receives:
 		j.add(tables.Finding{Rule: "floor-drain-unvented", Place: pt.ID, Verdict: tables.Fail,
-			Reason: "this floor drain takes waste or a steady drip, so it is no emergency drain and must be vented", Remedy: "Vent it, or lead the drip elsewhere.", Citation: a.reachCite})
+			Reason: "this floor drain takes waste or a steady drip, so it is no emergency drain and must be vented", Remedy: "Vent it, or lead the drip elsewhere."})
 	case pt.Fixture.Kind == "emergency-floor-drain" && a.reach.Kind == tables.Value && way >= 0:
 		j.atMost("floor-drain-unvented", pt.ID, way, a.reach.Value, a.reachCite, "the way from this unvented emergency floor drain to the vented line at "+at, "Vent the floor drain, or bring it nearer to a vented line.")
 	case pt.Fixture.Kind == "emergency-floor-drain" && a.reach.Kind == tables.Value:

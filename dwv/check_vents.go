@@ -142,7 +142,9 @@ func (j *judge) section(v int32, judged []bool) {
 	g, x := &j.tree.vents, &j.layout.Vents[v]
 	steepest, gradeCite, err := j.code.RuleGrade("circuit-vent-max-grade")
 	hasGrade := err == nil
+	last := g.from[v]
 	for i := g.from[v]; i != g.thru[v] && int(i) >= j.tree.outlets; i = j.tree.parent[i] {
+		last = i
 		if judged[i] {
 			continue
 		}
@@ -175,6 +177,9 @@ func (j *judge) section(v int32, judged []bool) {
 			}
 		}
 	}
+	if x.Kind == VentWet {
+		j.wetFixtures(x, last)
+	}
 	if x.Kind == VentCircuit {
 		if most, cite, ok := j.number("circuit-vent-max-fixtures", "count"); ok {
 			n := j.sizing.vents[v].Fixtures
@@ -188,6 +193,41 @@ func (j *judge) section(v int32, judged []bool) {
 			}
 		}
 	}
+}
+
+// wetFixtures asks about what is no bathroom fixture and drains through a wet vent,
+// whose last run of drain is that of node end.
+func (j *judge) wetFixtures(x *Vent, end int32) {
+	if j.notBathroom == nil {
+		j.notBathroom = make([]string, j.tree.len())
+		for _, i := range j.tree.order {
+			if f := j.tree.point(i).Fixture; f != nil && !inBathroom(f.Kind) {
+				j.notBathroom[i] = firstKind(j.notBathroom[i], f.Kind)
+			}
+			p := j.tree.parent[i]
+			j.notBathroom[p] = firstKind(j.notBathroom[p], j.notBathroom[i])
+		}
+	}
+	if kind := j.notBathroom[end]; kind != "" {
+		j.ask("wet-vent-fixtures", x.ID, fmt.Sprintf("a fixture of kind %s drains through this wet vent, and is no bathroom fixture", kind), "Lead it into the drain downstream of the wet vent: codes keep wet vents to the fixtures of bathrooms.", tables.Citation{})
+	}
+}
+
+// firstKind returns the first of two fixture kinds by name, "" standing for none.
+func firstKind(a, b string) string {
+	if a == "" || b != "" && b < a {
+		return b
+	}
+	return a
+}
+
+// inBathroom tells the fixtures of a bathroom.
+func inBathroom(kind string) bool {
+	switch kind {
+	case "water-closet", "lavatory", "bathtub", "shower", "bidet", "urinal", "floor-drain", "emergency-floor-drain", "bathroom-group", "half-bathroom-group":
+		return true
+	}
+	return false
 }
 
 // sectionLoad sets the load of a drain that also vents against its limit.
