@@ -382,7 +382,7 @@ func TestVillageLayout(t *testing.T) {
 
 func BenchmarkLayout(b *testing.B) {
 	code := townCode(b, "ipc-2021")
-	for _, n := range []int{1_000, 10_000, 100_000} {
+	for _, n := range []int{1_000, 10_000, 100_000, 1_000_000} {
 		l := mustBuild(b, villageLayout(n))
 		b.Run(fmt.Sprintf("SizeGradeCheck/n=%d", n), func(b *testing.B) {
 			b.ReportAllocs()
