@@ -1,0 +1,99 @@
+package supply_test
+
+import (
+	"errors"
+	"testing"
+
+	"github.com/trapweir/trapweir/supply"
+	"github.com/trapweir/trapweir/units"
+)
+
+// A tank that is filled to its highest pressure takes nothing.
+func TestExpansionTankEdge(t *testing.T) {
+	if _, err := supply.ExpansionTank(0.001, 3e5, 3e5, 1e5); !errors.Is(err, supply.ErrRange) {
+		t.Errorf("highest equal to fill: %v", err)
+	}
+	// Gas at 4 bar absolute shrinks to 5: a fifth of the tank is taken up.
+	v, err := supply.ExpansionTank(0.001, 3e5, 4e5, 1e5)
+	if err != nil || !near(float64(v), 0.005, 1e-14) {
+		t.Errorf("%v, %v", float64(v), err)
+	}
+}
+
+// A buried pipe lies deeper than its own half: bore 100, wall 5, insulation 20 mm
+// makes 75 mm to the surface of the lagging.
+func TestBurialDepthEdge(t *testing.T) {
+	p := supply.HeatLoss{Bore: 100 * units.Millimetre, Wall: 5 * units.Millimetre, Conductivity: 400, Insulation: 20 * units.Millimetre, InsulationConductivity: 0.04,
+		Surroundings: supply.Buried, SoilConductivity: 1.5}
+	for _, c := range []struct {
+		depth units.Length
+		ok    bool
+	}{{74 * units.Millimetre, false}, {76 * units.Millimetre, true}} {
+		p.BurialDepth = c.depth
+		_, err := p.Resistance()
+		if (err == nil) != c.ok || err != nil && !errors.Is(err, supply.ErrRange) {
+			t.Errorf("%v: %v", c.depth, err)
+		}
+	}
+}
+
+// A pipe that is just hot enough when it is used next is hot.
+func TestCompareInsulationEdge(t *testing.T) {
+	p := supply.HeatLoss{Bore: 20 * units.Millimetre, Wall: units.Millimetre, Conductivity: 400, Insulation: 20 * units.Millimetre, InsulationConductivity: 0.04,
+		Surroundings: supply.InAir, Film: 10, Length: units.Metre}
+	hot, usable, ambient := units.Celsius(60), units.Celsius(40), units.Celsius(20)
+	c, err := p.CompareInsulation(hot, usable, ambient, 60)
+	if err != nil {
+		t.Fatal(err)
+	}
+	for _, k := range []struct {
+		interval units.Duration
+		want     any
+	}{
+		{c.Bare, supply.HotEitherWay}, {c.Bare + 1, supply.InsulationKeepsHot},
+		{c.Insulated, supply.InsulationKeepsHot}, {c.Insulated + 1, supply.PurgedEitherWay},
+	} {
+		got, err := p.CompareInsulation(hot, usable, ambient, k.interval)
+		if err != nil || any(got.Verdict) != k.want {
+			t.Errorf("after %v s: %v, %v, want %v", float64(k.interval), got.Verdict, err, k.want)
+		}
+	}
+}
+
+// Two points make a curve, one does not.
+func TestLossCurveEdge(t *testing.T) {
+	two := []supply.LossPoint{{Flow: 0.001, Loss: 1e4}, {Flow: 0.002, Loss: 4e4}}
+	if _, err := supply.NewLossCurve(two); err != nil {
+		t.Error(err)
+	}
+	if _, err := supply.NewLossCurve(two[:1]); !errors.Is(err, supply.ErrRange) {
+		t.Errorf("one point: %v", err)
+	}
+}
+
+// The ranges that the friction formulas state are closed at both ends.
+func TestFrictionRangeEdges(t *testing.T) {
+	w, err := supply.WaterAt(units.Celsius(20))
+	if err != nil {
+		t.Fatal(err)
+	}
+	f := supply.Friction{Method: supply.HazenWilliams, Bore: units.Inch, Length: 0, C: 100, Water: w}
+	if r, err := f.Resistance(); err != nil {
+		t.Errorf("no length: %v", err)
+	} else if l, err := r.Loss(0); err != nil || l.Head != 0 || l.Pressure != 0 {
+		t.Errorf("no flow, no length: %+v, %v", l, err)
+	}
+	f.Length = 100 * units.Metre
+	r, err := f.Resistance()
+	if err != nil {
+		t.Fatal(err)
+	}
+	l, err := r.Loss(0.0005)
+	if err != nil || !near(float64(l.Pressure), float64(l.Head)*float64(w.Density)*units.StandardGravity, 1e-13) {
+		t.Errorf("pressure %v of head %v, %v", float64(l.Pressure), float64(l.Head), err)
+	}
+	f.Method, f.Roughness = supply.DarcyWeisbach, f.Bore
+	if _, err := f.Resistance(); !errors.Is(err, supply.ErrRange) {
+		t.Errorf("as rough as it is wide: %v", err)
+	}
+}
