@@ -174,7 +174,7 @@ func gradeForVelocity(v, radius, n float64) (slope.Grade, error) {
 func gradeFromFloat(s float64) (slope.Grade, error) {
 	_, exp := math.Frexp(s)
 	bits := min(62, 62-exp)
-	if !(s > 0) || bits < 0 || math.Ldexp(s, bits) < 1 {
+	if !positive(s) || bits < 0 || math.Ldexp(s, bits) < 1 {
 		return slope.Grade{}, outside("grade", number(s), "between 2^-62 and 2^62")
 	}
 	return slope.Ratio(int64(math.RoundToEven(math.Ldexp(s, bits))), 1<<bits)
