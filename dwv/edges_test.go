@@ -3,6 +3,7 @@ package dwv
 import (
 	"errors"
 	"math"
+	"strings"
 	"testing"
 
 	"github.com/trapweir/trapweir/slope"
@@ -51,6 +52,13 @@ func TestStackEdges(t *testing.T) {
 		}
 		near(t, "bore", bore.Inches(), 3, 1e-7)
 	}
+	_, err = StackFill(4*units.Inch, 2*full.Flow)
+	if err == nil || !strings.Contains(err.Error(), "at most "+litres(full.Flow)+", which fills the stack") {
+		t.Errorf("twice what fills it: %v; it is filled by %s", err, litres(full.Flow))
+	}
+	if _, err := StackCapacity(3*units.Inch, 0); !errors.Is(err, ErrRange) {
+		t.Errorf("a stack without water: %v", err)
+	}
 	for _, c := range []struct {
 		q    units.Flow
 		fill float64
@@ -58,6 +66,16 @@ func TestStackEdges(t *testing.T) {
 		if _, err := StackBoreFor(c.q, c.fill); !errors.Is(err, ErrRange) {
 			t.Errorf("%v, %v: %v", c.q, c.fill, err)
 		}
+	}
+}
+
+// The greatest n is 1, included.
+func TestRoughnessEdge(t *testing.T) {
+	if _, _, err := (GravityPipe{units.Metre, slope.OneIn(100), 1}).Full(); err != nil {
+		t.Errorf("n of 1: %v", err)
+	}
+	if _, _, err := (GravityPipe{units.Metre, slope.OneIn(100), 1.0000001}).Full(); !errors.Is(err, ErrRange) {
+		t.Errorf("n above 1: %v", err)
 	}
 }
 

@@ -46,6 +46,13 @@ func TestCompareInsulationEdge(t *testing.T) {
 	if err != nil {
 		t.Fatal(err)
 	}
+	bare := p
+	bare.Insulation, bare.InsulationConductivity = 0, 0
+	lost, err1 := bare.Total(hot, ambient)
+	kept, err2 := p.Total(hot, ambient)
+	if err := errors.Join(err1, err2); err != nil || c.Saved != lost-kept || !(c.Saved > 0 && c.Saved < lost) {
+		t.Errorf("saved %v of %v, %v", c.Saved, lost, err)
+	}
 	for _, k := range []struct {
 		interval units.Duration
 		want     any

@@ -127,6 +127,18 @@ func TestCurveRefuses(t *testing.T) {
 			t.Errorf("%d points give %v", len(n)/2, err)
 		}
 	}
+	if c, err := tables.NewCurve(points(t, linear, 1, 2, 2, 3), xy); err != nil {
+		t.Errorf("two points give %v", err)
+	} else if y, _, _, err := c.At(1.5); err != nil || y != 2.5 {
+		t.Errorf("between two points: %v, %v", y, err)
+	}
+	inf := math.Inf(1)
+	for _, bad := range [][2]float64{{inf, 1}, {-inf, 1}, {math.NaN(), 1}, {1, inf}, {1, math.NaN()}} {
+		wild := func(*point) (float64, float64, bool) { return bad[0], bad[1], true }
+		if _, err := tables.NewCurve(points(t, linear, 1, 2, 2, 3), wild); !errors.Is(err, tables.ErrCell) {
+			t.Errorf("a point at %v gives %v", bad, err)
+		}
+	}
 	flat := func(p *point) (float64, float64, bool) { return 1, p.Y, true }
 	if _, err := tables.NewCurve(points(t, linear, 1, 2, 2, 3), flat); !errors.Is(err, tables.ErrOrder) {
 		t.Errorf("x that does not rise gives %v", err)

@@ -171,7 +171,7 @@ func formulas(t *testing.T, root fs.FS, b *strings.Builder) {
 	}
 	rows := readCSV(t, data)
 	missing := 0
-	fmt.Fprint(b, "\n## Formulas and rules\n\nEach with its first source, an independent second, and the cases at its edge. Where a second source is missing the table says so.\n\n| subject | first source | second, independent | tests | edge | its tests |\n| --- | --- | --- | --- | --- | --- |\n")
+	fmt.Fprint(b, "\n## Formulas and rules\n\nEach with its first source, an independent second, and a case at its edge. The test of this page checks that the tests named\nexist; what they hold was read by eye. Where a second source is missing the table says so.\n\n| subject | first source | second, independent | tests | edge | its tests |\n| --- | --- | --- | --- | --- | --- |\n")
 	declared := regexp.MustCompile(`(?m)^func (Test\w+)\(`)
 	known := map[string]bool{}
 	for _, pack := range []string{"units", "slope", "tables", "dwv", "supply"} {
