@@ -53,6 +53,8 @@ func (l *Layout) Check(code *Code, opt CheckOptions) ([]tables.Finding, error) {
 	j.ventChecks()
 	j.cleanouts()
 	j.site()
+	j.stackLengths()
+	j.armGrades()
 	if j.err != nil {
 		return nil, j.err
 	}

@@ -4,13 +4,13 @@ package dwv
 // are reported.
 var rules = [...]string{
 	// loads and sizes
-	"drain-load", "stack-interval-load", "drain-closets", "fixture-drain-size", "below-ground-size", "size-reduction", "main-drain-undiminished", "outlet-size",
+	"drain-load", "stack-interval-load", "stack-length", "drain-closets", "fixture-drain-size", "below-ground-size", "size-reduction", "main-drain-undiminished", "outlet-size",
 	// grades and levels
 	"drain-grade", "interceptor-grade", "gravity-depth", "drain-cover", "join-level",
 	// apart
 	"system-apart", "interceptor-capacity",
 	// traps
-	"trap-vented", "trap-arm-length", "trap-arm-min-length", "trap-arm-fall", "trap-arm-riser", "trap-arm-shared", "trap-seal", "trap-tail",
+	"trap-vented", "trap-arm-length", "trap-arm-min-length", "trap-arm-fall", "trap-arm-grade", "trap-arm-riser", "trap-arm-shared", "trap-seal", "trap-tail",
 	"floor-drain-unvented", "floor-drain-receptor", "floor-drain-primer", "floor-drain-rim", "standpipe-height", "standpipe-trap-height",
 	// vents
 	"vent-size", "vent-flat-share", "vent-flat", "vent-below-floor", "vent-take-off", "wet-vent-load", "wet-vent-fixtures", "common-vent-load", "circuit-vent-fixtures", "circuit-vent-grade",

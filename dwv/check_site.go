@@ -2,8 +2,6 @@ package dwv
 
 import (
 	"fmt"
-	"slices"
-	"strings"
 
 	"github.com/trapweir/trapweir/slope"
 	"github.com/trapweir/trapweir/tables"
@@ -36,49 +34,56 @@ type materialUse struct {
 	sewer    bool
 }
 
-// materials judges each pipe below the floor, once for each system and use.
+// materials judges each pipe below the floor, once for each system and use. Runs
+// that name no material are asked about, once for each system.
 func (j *judge) materials() {
-	var order []materialUse
-	runs := make(map[materialUse][]int32)
-	var last materialUse
+	var uses []materialUse
+	var runs []someRuns
+	at := make(map[materialUse]int)
+	last := -1
 	for i := int32(j.tree.outlets); int(i) < j.tree.len(); i++ {
-		m := j.tree.point(i).Run.Material
-		if j.sizing.above[i] || m == "" {
+		if j.sizing.above[i] {
 			continue
 		}
-		u := materialUse{j.tree.system[i], m, j.sizing.part[i] == Sewer}
-		if u == last {
-			runs[u] = append(runs[u], i)
-			continue
+		pt := j.tree.point(i)
+		m := pt.Run.Material
+		u := materialUse{j.tree.system[i], m, m != "" && j.sizing.part[i] == Sewer}
+		if last < 0 || u != uses[last] {
+			k, ok := at[u]
+			if !ok {
+				k = len(uses)
+				at[u], uses, runs = k, append(uses, u), append(runs, someRuns{})
+			}
+			last = k
 		}
-		if runs[u] == nil {
-			order = append(order, u)
-		}
-		runs[u] = append(runs[u], i)
-		last = u
+		runs[last].add(pt.ID)
 	}
-	for _, u := range order {
-		j.material(u, runs[u])
+	for k := range uses {
+		j.material(uses[k], &runs[k])
 	}
 }
 
-func (j *judge) material(u materialUse, runs []int32) {
+func (j *judge) material(u materialUse, runs *someRuns) {
 	place := j.layout.Systems[u.system].ID
+	if u.material == "" {
+		j.ask("drain-material", place, fmt.Sprintf("no material is given for %s", runs), "Name the pipe of each run, so that it can be held against what the code takes below the slab.", tables.Citation{})
+		return
+	}
 	family, ok := j.sizing.pipes.families[u.material]
 	if !ok {
-		j.ask("drain-material", place, fmt.Sprintf("the pipe %q of %s is not on the shelf", u.material, j.some(runs)), "Ask whether the code takes it there.", tables.Citation{})
+		j.ask("drain-material", place, fmt.Sprintf("the pipe %q of %s is not on the shelf", u.material, runs), "Ask whether the code takes it there.", tables.Citation{})
 		return
 	}
 	standard, err := j.code.PipeStandard(family.Standard)
 	if err != nil {
-		j.ask("drain-material", place, fmt.Sprintf("%s of %s: %v", family.What, j.some(runs), err), "Ask whether the code takes it there.", tables.Citation{})
+		j.ask("drain-material", place, fmt.Sprintf("%s of %s: %v", family.What, runs, err), "Ask whether the code takes it there.", tables.Citation{})
 		return
 	}
 	verdict, where := standard.BelowSlab, "as a drain below the slab"
 	if u.sewer {
 		verdict, where = standard.Sewer, "as a building sewer"
 	}
-	pipe := fmt.Sprintf("%s (%s wall) of %s", family.What, standard.Wall, j.some(runs))
+	pipe := fmt.Sprintf("%s (%s wall) of %s", family.What, standard.Wall, runs)
 	f := tables.Finding{Rule: "drain-material", Place: place, Verdict: verdict, Value: word(family.Standard), Citation: standard.Citation,
 		Reason: fmt.Sprintf("the code takes %s %s", pipe, where)}
 	switch {
@@ -93,20 +98,6 @@ func (j *judge) material(u materialUse, runs []int32) {
 		f.Remedy = "Ask whether the locality bars it."
 	}
 	j.add(f)
-}
-
-// some names up to three runs, in the order of their ids, and how many more.
-func (j *judge) some(runs []int32) string {
-	ids := make([]string, len(runs))
-	for k, i := range runs {
-		ids[k] = j.id(i)
-	}
-	slices.Sort(ids)
-	const shown = 3
-	if len(ids) > shown+1 {
-		return fmt.Sprintf("%s and %d more runs", strings.Join(ids[:shown], ", "), len(ids)-shown)
-	}
-	return strings.Join(ids, ", ")
 }
 
 // fittings judges each named fitting by the turn the flow makes in it, which may

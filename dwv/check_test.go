@@ -270,28 +270,34 @@ func TestCheck(t *testing.T) {
 			tt.edit(l)
 			mustBuild(t, l)
 			got := mustCheck(t, l, townCode(t, tt.code))
-			if rule, ok := strings.CutPrefix(tt.want, "none of "); ok {
-				for _, f := range got {
-					if f.Rule == rule && f.Verdict != tables.Pass {
-						t.Errorf("found %v", f)
-					}
-				}
-				return
-			}
-			var near []string
-			parts := strings.Split(tt.want, "|")
-			for _, f := range got {
-				s := line(f)
-				if s == tt.want {
-					return
-				}
-				if f.Rule == parts[1] {
-					near = append(near, s+"   "+f.Reason)
-				}
-			}
-			t.Errorf("no finding\n%s\namong\n%s", tt.want, strings.Join(near, "\n"))
+			wantFinding(t, got, tt.want)
 		})
 	}
+}
+
+// wantFinding looks for a finding written as in TestCheck.
+func wantFinding(t *testing.T, got []tables.Finding, want string) {
+	t.Helper()
+	if rule, ok := strings.CutPrefix(want, "none of "); ok {
+		for _, f := range got {
+			if f.Rule == rule && f.Verdict != tables.Pass {
+				t.Errorf("found %v", f)
+			}
+		}
+		return
+	}
+	var near []string
+	parts := strings.Split(want, "|")
+	for _, f := range got {
+		s := line(f)
+		if s == want {
+			return
+		}
+		if f.Rule == parts[1] {
+			near = append(near, s+"   "+f.Reason)
+		}
+	}
+	t.Errorf("no finding\n%s\namong\n%s", want, strings.Join(near, "\n"))
 }
 
 // line writes what a test compares of a finding.

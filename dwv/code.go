@@ -34,6 +34,7 @@ type Code struct {
 	ventClos []closetStep
 	grades   [partCount][]gradeStep
 	arms     []armRow
+	stacks   []stackLengthRow
 	vents    ventTables
 	lengths  map[string]lengthRule // rules with a length
 	rules    *tables.RuleSet       // nil if the set has none
@@ -79,7 +80,7 @@ func LoadCode(shelf *tables.Shelf, id string) (*Code, error) {
 	}
 	for _, load := range []func(*tables.Shelf) error{
 		c.loadTrapLoads, c.loadFixtures, c.loadFlows, c.loadSizes, c.loadNominal, c.loadClosets,
-		c.loadMinGrades, c.loadArms, c.loadVents, c.loadSized, c.loadCleanouts, c.loadSpacing, c.loadTurns, c.loadPipes,
+		c.loadMinGrades, c.loadArms, c.loadStackLengths, c.loadVents, c.loadSized, c.loadCleanouts, c.loadSpacing, c.loadTurns, c.loadPipes,
 	} {
 		note(load(shelf))
 	}

@@ -124,3 +124,17 @@ func ExampleLoadCode_amended() {
 	// 2 in least size below ground
 	// Millbrook Plumbing Ordinance (2023), section 12-4: rule below-ground-min-size (amends International Plumbing Code 2021)
 }
+
+func ExampleCode_StackLength() {
+	code, err := dwv.LoadCode(tables.Embedded(), "upc-2021")
+	if err != nil {
+		fmt.Println(err)
+		return
+	}
+	most, cite, err := code.StackLength(3 * units.Inch)
+	fmt.Println(most.Value, err)
+	fmt.Println(cite)
+	// Output:
+	// 212'-0" <nil>
+	// Uniform Plumbing Code 2021, Table 703.2: size 3 in
+}

@@ -16,7 +16,7 @@
 //	    is 7 and fits a limit of 7.
 //	  - Sizes: [Code.DrainSize] for branches, stacks, building drains and sewers, with
 //	    what decided and what the next size or grade would carry; [Code.Capacity],
-//	    [Code.ClosetLimit] and [Code.MinSizeBelowGround] to judge a size that is drawn;
+//	    [Code.ClosetLimit], [Code.MinSizeBelowGround] and [Code.StackLength] to judge a size that is drawn;
 //	    [Code.MinGrade] and [Code.GradeReaches].
 //	  - Traps and vents: [Code.TrapArm], [Code.ClosetArm], [Code.VentSize],
 //	    [Code.WetVentSize] and the limits of common, waste-stack and combination vents.

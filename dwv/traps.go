@@ -12,6 +12,7 @@ type armRow struct {
 	larger bool
 	max    tables.Cell[units.Length]
 	grade  slope.Grade
+	most   slope.Grade // greatest grade; level: none printed
 	cite   tables.Citation
 }
 
@@ -19,6 +20,7 @@ type armRecord struct {
 	Size   units.Length              `table:"size"`
 	Max    tables.Cell[units.Length] `table:"max_length"`
 	Grade  tables.Cell[slope.Grade]  `table:"grade,optional"`
+	Most   tables.Cell[slope.Grade]  `table:"max_grade,optional"`
 	Larger string                    `table:"larger,optional"`
 }
 
@@ -29,7 +31,7 @@ func (c *Code) loadArms(shelf *tables.Shelf) error {
 	}
 	for i := range rows.Len() {
 		r := rows.At(i)
-		c.arms = append(c.arms, armRow{r.Size, r.Larger == "yes", r.Max, r.Grade.Value, rows.Cite(i)})
+		c.arms = append(c.arms, armRow{r.Size, r.Larger == "yes", r.Max, r.Grade.Value, r.Most.Value, rows.Cite(i)})
 	}
 	return nil
 }
@@ -45,7 +47,9 @@ type TrapArm struct {
 	// Grade is the grade that the length is printed for, the least of the arm. Level:
 	// the code prints none beside it.
 	Grade slope.Grade
-	// Citation is the row of MaxLength and Grade, MinCitation that of MinLength.
+	// MaxGrade is the greatest grade of the arm. Level: the code sets none.
+	MaxGrade slope.Grade
+	// Citation is the row of MaxLength and the grades, MinCitation that of MinLength.
 	Citation, MinCitation tables.Citation
 }
 
@@ -63,7 +67,7 @@ func (c *Code) TrapArm(size units.Length) (TrapArm, error) {
 	for i := range c.arms {
 		r := &c.arms[i]
 		if r.size == size || r.larger && size > r.size {
-			a := TrapArm{MaxLength: r.max, Grade: r.grade, Citation: r.cite}
+			a := TrapArm{MaxLength: r.max, Grade: r.grade, MaxGrade: r.most, Citation: r.cite}
 			a.MinLength, a.MinCitation = c.armMin(size)
 			return a, nil
 		}
