@@ -55,6 +55,7 @@ func (l *Layout) Check(code *Code, opt CheckOptions) ([]tables.Finding, error) {
 	j.site()
 	j.stackLengths()
 	j.armGrades()
+	j.circuits()
 	if j.err != nil {
 		return nil, j.err
 	}

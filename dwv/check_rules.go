@@ -13,7 +13,7 @@ var rules = [...]string{
 	"trap-vented", "trap-arm-length", "trap-arm-min-length", "trap-arm-fall", "trap-arm-grade", "trap-arm-riser", "trap-arm-shared", "trap-seal", "trap-tail",
 	"floor-drain-unvented", "floor-drain-receptor", "floor-drain-primer", "floor-drain-rim", "standpipe-height", "standpipe-trap-height",
 	// vents
-	"vent-size", "vent-flat-share", "vent-flat", "vent-below-floor", "vent-take-off", "wet-vent-load", "wet-vent-fixtures", "common-vent-load", "circuit-vent-fixtures", "circuit-vent-grade",
+	"vent-size", "vent-flat-share", "vent-flat", "vent-below-floor", "vent-take-off", "wet-vent-load", "wet-vent-fixtures", "common-vent-load", "circuit-vent-fixtures", "circuit-vent-grade", "circuit-vent-take-off", "circuit-vent-relief", "circuit-relief-load",
 	"vent-terminal", "vent-open", "future-vent",
 	// cleanouts
 	"cleanout-upper-end", "cleanout-spacing", "cleanout-turn", "cleanout-stack-base", "cleanout-junction", "cleanout-both-ways", "cleanout-size",

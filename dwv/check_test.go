@@ -17,12 +17,17 @@ import (
 // lower limit for drains below ground.
 func townCode(t testing.TB, id string) *Code {
 	t.Helper()
-	town := fstest.MapFS{
-		"sources.csv": {Data: []byte("id,title,publisher,edition,year,url,note\ntown,Ordinance of the town,,,2024,,\n")},
-		id + "/rules.csv": {Data: []byte("# id: " + id + "/rules\n# source: town\nop,rule,value,unit,section,src,status\n" +
-			"set,below-ground-min-size,2,in,2,town,read\nset,floor-drain-unvented-reach,25,ft,1,town,read\nset,trap-arm-max-fall,1,pipe diameters,3,town,read\n")},
-	}
-	shelf, err := tables.Embedded().With(town)
+	return amendedCode(t, id, "set,below-ground-min-size,2,in,2,town,read\nset,floor-drain-unvented-reach,25,ft,1,town,read\nset,trap-arm-max-fall,1,pipe diameters,3,town,read\n")
+}
+
+// amendedCode is a code with rules amended: rows of op, rule, value, unit, section,
+// src, status.
+func amendedCode(t testing.TB, id, rows string) *Code {
+	t.Helper()
+	shelf, err := tables.Embedded().With(fstest.MapFS{
+		"sources.csv":     {Data: []byte("id,title,publisher,edition,year,url,note\ntown,Ordinance of the town,,,2024,,\n")},
+		id + "/rules.csv": {Data: []byte("# id: " + id + "/rules\n# source: town\nop,rule,value,unit,section,src,status\n" + rows)},
+	})
 	if err != nil {
 		t.Fatal(err)
 	}

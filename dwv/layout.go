@@ -169,10 +169,10 @@ type VentKind string
 // The kinds of vent.
 const (
 	VentIndividual VentKind = "individual"
-	VentCommon     VentKind = "common"  // two fixtures at one take-off, or the lower one at Through
-	VentWet        VentKind = "wet"     // the drain from From to Through vents what joins it
-	VentCircuit    VentKind = "circuit" // one vent for a row of fixtures on a branch, From to Through
-	VentRelief     VentKind = "relief"
+	VentCommon     VentKind = "common"     // two fixtures at one take-off, or the lower one at Through
+	VentWet        VentKind = "wet"        // the drain from From to Through vents what joins it
+	VentCircuit    VentKind = "circuit"    // one vent for a row of fixtures on a branch, From to Through
+	VentRelief     VentKind = "relief"     // between a circuit-vented branch and its stack, say; it takes no traps over from a circuit vent
 	VentBranch     VentKind = "branch"     // gathers other vents
 	VentStackVent  VentKind = "stack-vent" // a drainage stack carried up to the air
 	VentStack      VentKind = "vent-stack" // rises from the drain at the foot of a stack, or serves a whole system

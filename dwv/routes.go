@@ -62,8 +62,8 @@ func (l *Layout) routes(t *tree) *routes {
 			}
 		}
 		v := carried[i]
-		if v >= 0 && r.vent[i] < 0 {
-			r.vent[i] = v
+		if v >= 0 && (r.vent[i] < 0 || l.Vents[r.vent[i]].Kind == VentRelief) {
+			r.vent[i] = v // a relief vent on the stretch relieves it, and takes no traps over
 		}
 		p := t.parent[i]
 		r.ventsAbove[p] += r.ventsAbove[i]
