@@ -45,17 +45,22 @@ func (l *Layout) Check(code *Code, opt CheckOptions) ([]tables.Finding, error) {
 	if err != nil {
 		return nil, err
 	}
-	j := &judge{layout: l, tree: t, code: code, sizing: s, levels: lv, opt: opt}
-	j.routes = s.routes
-	j.access = l.access(s)
-	j.drains()
-	j.traps()
+	j := &judge{layout: l, tree: t, code: code, sizing: s, levels: lv, opt: opt, work: newWork(t), routes: s.routes, access: newAccess(t)}
+	for sys := range int32(t.outlets) {
+		j.system, j.order = sys, t.of(sys)
+		j.lo, j.hi = t.span(sys)
+		j.access.fill(s, sys)
+		j.drains()
+		j.traps()
+		j.cleanouts()
+		j.site()
+	}
 	j.ventChecks()
-	j.cleanouts()
-	j.site()
 	j.stackLengths()
 	j.armGrades()
 	j.circuits()
+	j.materials()
+	j.footings()
 	if j.err != nil {
 		return nil, j.err
 	}
@@ -89,14 +94,21 @@ func (j *judge) sort() {
 
 // judge gathers the findings of one check.
 type judge struct {
-	layout   *Layout
-	tree     *tree
-	code     *Code
-	sizing   *Sizing
-	levels   *Levels
-	routes   *routes
-	access   *access
-	opt      CheckOptions
+	layout *Layout
+	tree   *tree
+	code   *Code
+	sizing *Sizing
+	levels *Levels
+	routes *routes
+	access *access
+	opt    CheckOptions
+	work   *work
+	// The system in hand, its points from lo up to and without hi, and the same
+	// points each after all that drain to it.
+	system int32
+	lo, hi int32
+	order  []int32
+
 	findings []tables.Finding
 	err      error // the first fault of the code's own tables
 	// notBathroom is, by node, the kind of a fixture there or upstream that is none
@@ -157,9 +169,9 @@ func (j *judge) ask(rule, place, reason, remedy string, c tables.Citation) {
 // length looks up a rule of the code that is a length; ok is false if the code
 // has none or sets no limit.
 func (j *judge) length(id string) (x units.Length, c tables.Citation, ok bool) {
-	cell, c, err := j.code.RuleLength(id)
-	x, ok = cell.Get()
-	return x, c, ok && err == nil
+	r := j.code.lengths[id]
+	x, ok = r.cell.Get()
+	return x, r.cite, ok
 }
 
 // number looks up a rule that is a plain number in the unit.

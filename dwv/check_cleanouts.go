@@ -19,7 +19,7 @@ func (j *judge) cleanouts() {
 }
 
 func (j *judge) cleanoutSizes() {
-	for i := int32(j.tree.outlets); int(i) < j.tree.len(); i++ {
+	for i := j.lo; i < j.hi; i++ {
 		pt := j.tree.point(i)
 		o := pt.Cleanout
 		if o == nil {
@@ -37,30 +37,36 @@ func (j *judge) cleanoutSizes() {
 // cleanoutSpacing looks, at each cleanout and at each outlet, up the drain to the
 // farthest cleanout or upper end that has none between.
 func (j *judge) cleanoutSpacing() {
-	for i := range int32(j.tree.len()) {
-		pt := j.tree.point(i)
-		if pt != nil && (pt.Cleanout == nil || !j.sizing.drains(i)) || j.access.above[i] == 0 {
-			continue
+	j.spacing(j.system)
+	for i := j.lo; i < j.hi; i++ {
+		if j.tree.point(i).Cleanout != nil && j.sizing.drains(i) {
+			j.spacing(i)
 		}
-		part, size := Drain, j.sizing.size[i]
-		if end := j.tree.point(j.access.end[i]); end != nil {
-			if end.Run.Part == Sewer {
-				part = Sewer
-			}
-			// Nothing shrinks downstream: the upper end is the smallest.
-			size = j.sizing.size[j.access.end[i]]
-		}
-		limit, cite, err := j.code.CleanoutSpacing(part, size)
-		if err != nil {
-			continue
-		}
-		if j.quiet(limit-j.access.above[i], cite) {
-			continue
-		}
-		j.atMost("cleanout-spacing", j.id(i), j.access.above[i], limit, cite,
-			fmt.Sprintf("the way up the drain to %s, with no cleanout between,", j.id(j.access.end[i])),
-			"Set a cleanout between the two.")
 	}
+}
+
+func (j *judge) spacing(i int32) {
+	if j.access.above[i] == 0 {
+		return
+	}
+	part, size := Drain, j.sizing.size[i]
+	if end := j.tree.point(j.access.end[i]); end != nil {
+		if end.Run.Part == Sewer {
+			part = Sewer
+		}
+		// Nothing shrinks downstream: the upper end is the smallest.
+		size = j.sizing.size[j.access.end[i]]
+	}
+	limit, cite, err := j.code.CleanoutSpacing(part, size)
+	if err != nil {
+		return
+	}
+	if j.quiet(limit-j.access.above[i], cite) {
+		return
+	}
+	j.atMost("cleanout-spacing", j.id(i), j.access.above[i], limit, cite,
+		fmt.Sprintf("the way up the drain to %s, with no cleanout between,", j.id(j.access.end[i])),
+		"Set a cleanout between the two.")
 }
 
 // cleanoutEnds asks for a cleanout at the upper end of each horizontal drain where
@@ -71,8 +77,8 @@ func (j *judge) cleanoutEnds() {
 		return
 	}
 	omit, _, _ := j.length("cleanout-omit-length")
-	twoWay, twoWayAtExit := j.twoWayExits()
-	for i := int32(j.tree.outlets); int(i) < j.tree.len(); i++ {
+	twoWay, twoWayAtExit := j.twoWayExit()
+	for i := j.lo; i < j.hi; i++ {
 		// An upper end is a drain that nothing horizontal drains into.
 		if !j.sizing.drains(i) {
 			continue
@@ -99,7 +105,7 @@ func (j *judge) cleanoutEnds() {
 		case pt.Fixture != nil && (pt.Fixture.Kind == "water-closet" || isFloorDrain(pt.Fixture)):
 			j.ask("cleanout-upper-end", pt.ID, fmt.Sprintf("this drain of %v has no cleanout at its upper end; whether the way in through the fixture counts is for the authority to say", length),
 				"Ask the authority, or set a cleanout at the upper end.", cite)
-		case twoWayAtExit[j.tree.system[i]]:
+		case twoWayAtExit:
 			j.ask("cleanout-upper-end", pt.ID, fmt.Sprintf("this drain of %v has no cleanout at its upper end; a two-way cleanout where the drain leaves may take the place of one", length),
 				"Ask whether the authority approves it, or set a cleanout at the upper end.", twoWay)
 		default:
@@ -113,15 +119,12 @@ func (j *judge) cleanoutEnds() {
 	}
 }
 
-// twoWayExits tells for each system whether a two-way cleanout stands where it
-// leaves, if the code lets one take the place of a cleanout at an upper end.
-func (j *judge) twoWayExits() (cite tables.Citation, has []bool) {
-	has = make([]bool, j.tree.outlets)
+// twoWayExit tells whether a two-way cleanout stands where the system leaves, if the
+// code lets one take the place of a cleanout at an upper end.
+func (j *judge) twoWayExit() (cite tables.Citation, has bool) {
 	r, ok := j.code.Rule("cleanout-two-way")
-	for s := range int32(j.tree.outlets) {
-		if at, _ := j.exit(s); ok && at >= 0 && j.access.last[at] >= 0 {
-			has[s] = j.tree.point(j.access.last[at]).Cleanout.TwoWay
-		}
+	if at, _ := j.exit(j.system); ok && at >= 0 && j.access.last[at] >= 0 {
+		has = j.tree.point(j.access.last[at]).Cleanout.TwoWay
 	}
 	return r.Cite, has
 }
@@ -167,7 +170,7 @@ func (j *judge) cleanoutTurns() {
 	if !hasSingle && !hasTotal {
 		return
 	}
-	for i := int32(j.tree.outlets); int(i) < j.tree.len(); i++ {
+	for i := j.lo; i < j.hi; i++ {
 		c := j.access.primary[i]
 		if c < 0 || !j.sizing.drains(i) || !j.sizing.drains(c) {
 			continue
@@ -219,7 +222,7 @@ func (j *judge) cleanoutStackBases() {
 	if !ok || r.Kind != tables.Value || r.Value == "0" {
 		return
 	}
-	for i := int32(j.tree.outlets); int(i) < j.tree.len(); i++ {
+	for i := j.lo; i < j.hi; i++ {
 		pt, p := j.tree.point(i), j.tree.point(j.tree.parent[i])
 		if !pt.Run.Vertical || p != nil && p.Run.Vertical {
 			continue
@@ -234,30 +237,28 @@ func (j *judge) cleanoutStackBases() {
 	}
 }
 
-// cleanoutExits looks where each system leaves the building.
+// cleanoutExits looks where the system leaves the building.
 func (j *judge) cleanoutExits() {
-	within, cite, ok := j.length("cleanout-junction-within")
-	for s := range int32(j.tree.outlets) {
-		sys := &j.layout.Systems[s]
-		if sys.Outlet.Kind != ToSewer && sys.Outlet.Kind != ToTank {
-			continue
-		}
-		at, junction := j.exit(s)
-		if at < 0 {
-			continue
-		}
-		switch {
-		case !ok:
-		case j.access.since[at] >= far:
-			j.add(tables.Finding{Rule: "cleanout-junction", Place: junction, Verdict: tables.Fail, Limit: within,
-				Reason: fmt.Sprintf("no cleanout stands on the building drain within %v upstream of its junction with the sewer", within),
-				Remedy: "Set a cleanout at the junction.", Citation: cite})
-		default:
-			j.atMost("cleanout-junction", junction, j.access.since[at], within, cite,
-				fmt.Sprintf("the way from the cleanout %s down to the junction of building drain and sewer", j.id(j.access.last[at])), "Set a cleanout at the junction, or nearer to it.")
-		}
-		j.bothWays(at)
+	sys := &j.layout.Systems[j.system]
+	if sys.Outlet.Kind != ToSewer && sys.Outlet.Kind != ToTank {
+		return
 	}
+	at, junction := j.exit(j.system)
+	if at < 0 {
+		return
+	}
+	within, cite, ok := j.length("cleanout-junction-within")
+	switch {
+	case !ok:
+	case j.access.since[at] >= far:
+		j.add(tables.Finding{Rule: "cleanout-junction", Place: junction, Verdict: tables.Fail, Limit: within,
+			Reason: fmt.Sprintf("no cleanout stands on the building drain within %v upstream of its junction with the sewer", within),
+			Remedy: "Set a cleanout at the junction.", Citation: cite})
+	default:
+		j.atMost("cleanout-junction", junction, j.access.since[at], within, cite,
+			fmt.Sprintf("the way from the cleanout %s down to the junction of building drain and sewer", j.id(j.access.last[at])), "Set a cleanout at the junction, or nearer to it.")
+	}
+	j.bothWays(at)
 }
 
 // exit returns the node where the building drain of a system ends: the outlet, or
@@ -303,7 +304,7 @@ func (j *judge) cleanoutReach() {
 	if reach == 0 {
 		return
 	}
-	for i := int32(j.tree.outlets); int(i) < j.tree.len(); i++ {
+	for i := j.lo; i < j.hi; i++ {
 		if !j.sizing.drains(i) {
 			continue
 		}

@@ -13,7 +13,7 @@ import (
 // drains judges loads, sizes, grades and levels run by run.
 func (j *judge) drains() {
 	greasy := j.aboveGrease()
-	for i := int32(j.tree.outlets); int(i) < j.tree.len(); i++ {
+	for i := j.lo; i < j.hi; i++ {
 		pt := j.tree.point(i)
 		j.load(i, pt)
 		j.intervalLoad(i, pt)
@@ -26,9 +26,7 @@ func (j *judge) drains() {
 			j.interceptor(pt)
 		}
 	}
-	for s := range int32(j.tree.outlets) {
-		j.outlet(s)
-	}
+	j.outlet(j.system)
 	j.mainDrains()
 	j.gravity()
 }
@@ -313,9 +311,8 @@ const nominalShortfall = 4.001
 // aboveGrease tells which runs lie upstream of a grease interceptor.
 func (j *judge) aboveGrease() []bool {
 	t := j.tree
-	above := make([]bool, t.len())
-	for k := len(t.order) - 1; k >= 0; k-- {
-		i := t.order[k]
+	above := j.work.flag(0, j.system)
+	for _, i := range slices.Backward(j.order) {
 		p := t.parent[i]
 		pt := t.point(p)
 		above[i] = above[p] || pt != nil && pt.Interceptor != nil && pt.Interceptor.Kind == "grease"
@@ -344,10 +341,11 @@ func (j *judge) outlet(s int32) {
 // mainDrains looks whether the drain keeps its full size up to each main cleanout.
 func (j *judge) mainDrains() {
 	t, s := j.tree, j.sizing
-	held := t.belowMain()
-	narrow := make([]bool, t.len()) // somewhere from here to the outlet
-	for _, i := range slices.Backward(t.order) {
-		full := s.size[t.system[i]]
+	held := j.work.flag(0, j.system)
+	t.belowMain(j.system, held)
+	narrow := j.work.flag(1, j.system) // somewhere from here to the outlet
+	full := s.size[j.system]
+	for _, i := range slices.Backward(j.order) {
 		narrow[i] = narrow[t.parent[i]] || s.size[i] < full
 		if held[i] && s.size[i] < full {
 			j.add(tables.Finding{Rule: "main-drain-undiminished", Place: j.id(i), Verdict: tables.Fail, Value: s.size[i], Limit: full, Margin: s.size[i] - full,
@@ -359,40 +357,39 @@ func (j *judge) mainDrains() {
 				Reason: fmt.Sprintf("the drain keeps %v from the outlet up to this main cleanout", full)})
 		}
 	}
-	for o := range t.outlets {
-		if !held[o] && j.layout.Systems[o].Outlet.Kind == ToSewer {
-			j.ask("cleanout-main", j.layout.Systems[o].ID, "no cleanout of this system is marked as its main one", "Mark the main cleanout: up to it the drain keeps its full size.", tables.Citation{})
-		}
+	if sys := &j.layout.Systems[j.system]; !held[j.system] && sys.Outlet.Kind == ToSewer {
+		j.ask("cleanout-main", sys.ID, "no cleanout of this system is marked as its main one", "Mark the main cleanout: up to it the drain keeps its full size.", tables.Citation{})
 	}
 }
 
 // gravity asks whether every drain fits below the slab, and how deep the outlet
 // would have to be.
 func (j *judge) gravity() {
-	for s := range int32(j.tree.outlets) {
-		sys := &j.layout.Systems[s]
-		spare, at, ok := j.levels.spare(s)
-		if !ok {
-			continue
-		}
-		f := tables.Finding{Rule: "gravity-depth", Place: sys.ID, Verdict: tables.Pass, Value: spare, Margin: spare,
-			Reason: fmt.Sprintf("%v of depth are left at %s, the highest drain under the slab", spare, at)}
-		if spare < 0 {
-			f.Verdict = tables.Fail
-			f.Reason = fmt.Sprintf("the outlet is %v too high: at %s the drain would come that much too near the slab", -spare, at)
-			f.Remedy = fmt.Sprintf("Lower the outlet by %v, shorten or flatten the way to %s within the code, or ask the designer whether an ejector is needed. A backwater valve helps against the sewer, not against lack of fall.", -spare, at)
-		} else if j.opt.ProblemsOnly {
-			continue
-		}
-		j.add(f)
-	}
-	for i := int32(j.tree.outlets); int(i) < j.tree.len(); i++ {
+	j.spare(&j.layout.Systems[j.system])
+	for i := j.lo; i < j.hi; i++ {
 		if j.sizing.above[i] || j.levels.outside(i) {
 			continue
 		}
 		j.cover(i)
 		j.join(i)
 	}
+}
+
+// spare says how deep the drains of the system lie.
+func (j *judge) spare(sys *System) {
+	spare, at, ok := j.levels.spare(j.system)
+	if !ok || spare >= 0 && j.opt.ProblemsOnly {
+		return
+	}
+	f := tables.Finding{Rule: "gravity-depth", Place: sys.ID, Verdict: tables.Pass, Value: spare, Margin: spare}
+	if spare < 0 {
+		f.Verdict = tables.Fail
+		f.Reason = fmt.Sprintf("the outlet is %v too high: at %s the drain would come that much too near the slab", -spare, at)
+		f.Remedy = fmt.Sprintf("Lower the outlet by %v, shorten or flatten the way to %s within the code, or ask the designer whether an ejector is needed. A backwater valve helps against the sewer, not against lack of fall.", -spare, at)
+	} else {
+		f.Reason = fmt.Sprintf("%v of depth are left at %s, the highest drain under the slab", spare, at)
+	}
+	j.add(f)
 }
 
 // cover judges one run below the floor.

@@ -10,7 +10,7 @@ import (
 
 // site judges pipe, fittings, footings and stubs: what the crew meets in the trench.
 func (j *judge) site() {
-	for i := int32(j.tree.outlets); int(i) < j.tree.len(); i++ {
+	for i := j.lo; i < j.hi; i++ {
 		pt := j.tree.point(i)
 		j.fittings(i, pt)
 		if pt.StubUp > 0 {
@@ -20,8 +20,10 @@ func (j *judge) site() {
 			j.sewerStart(i, pt)
 		}
 	}
-	j.materials()
 	j.stackBases()
+}
+
+func (j *judge) footings() {
 	for k := range j.layout.Footings {
 		j.footing(&j.layout.Footings[k])
 	}
@@ -174,12 +176,12 @@ func (j *judge) stackBases() {
 	}
 	t := j.tree
 	// way is the length down to a node from the nearest stack foot upstream on its own line.
-	way := make([]units.Length, t.len())
-	foot := make([]int32, t.len())
-	for i := range way {
+	way, foot := j.work.length(0, j.system), j.work.node(0, j.system)
+	way[j.system], foot[j.system] = far, -1
+	for i := j.lo; i < j.hi; i++ {
 		way[i], foot[i] = far, -1
 	}
-	for _, i := range t.order {
+	for _, i := range j.order {
 		pt, p := t.point(i), t.parent[i]
 		next := t.point(p)
 		if next == nil || next.Run.Vertical {
@@ -194,7 +196,7 @@ func (j *judge) stackBases() {
 			way[p], foot[p] = way[i]+pt.Run.Length, foot[i]
 		}
 	}
-	for i := int32(t.outlets); int(i) < t.len(); i++ {
+	for i := j.lo; i < j.hi; i++ {
 		p := t.parent[i]
 		pt, next := t.point(i), t.point(p)
 		// A horizontal run that joins a drain which a stack's discharge passes.

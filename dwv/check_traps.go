@@ -10,7 +10,7 @@ import (
 // traps judges every fixture's trap and the way from it to its vent.
 func (j *judge) traps() {
 	a := j.armFigures()
-	for i := int32(j.tree.outlets); int(i) < j.tree.len(); i++ {
+	for i := j.lo; i < j.hi; i++ {
 		pt := j.tree.point(i)
 		if pt.Trap != nil {
 			j.trapItself(pt)

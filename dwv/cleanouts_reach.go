@@ -42,26 +42,45 @@ func (s *Sizing) drains(i int32) bool {
 	return !s.tree.point(i).Run.Vertical && !s.above[i]
 }
 
-func (l *Layout) access(s *Sizing) *access {
-	t := s.tree
+func newAccess(t *tree) *access {
 	n := t.len()
-	a := &access{
+	return &access{
 		primary: make([]int32, n), turn: make([]int32, n), above: make([]units.Length, n), end: make([]int32, n),
 		down: make([]units.Length, n), up: make([]units.Length, n), bends: make([]int32, n),
 		since: make([]units.Length, n), last: make([]int32, n),
 	}
-	for i := range n {
-		a.primary[i], a.turn[i], a.last[i] = -1, -1, -1
-		a.end[i] = int32(i)
-		a.down[i], a.up[i], a.since[i] = far, far, far
+}
+
+// access finds the ways of a cable in every system.
+func (s *Sizing) access() *access {
+	a := newAccess(s.tree)
+	for sys := range int32(s.tree.outlets) {
+		a.fill(s, sys)
 	}
-	for _, i := range t.order {
+	return a
+}
+
+func (a *access) none(i int32) {
+	a.primary[i], a.turn[i], a.last[i] = -1, -1, -1
+	a.end[i] = i
+	a.down[i], a.up[i], a.since[i] = far, far, far
+}
+
+// fill finds the ways of a cable in a system.
+func (a *access) fill(s *Sizing, sys int32) {
+	t := s.tree
+	order := t.of(sys)
+	a.none(sys)
+	for i, hi := t.span(sys); i < hi; i++ {
+		a.none(i)
+	}
+	for _, i := range order {
 		p := t.parent[i]
 		if b := a.primary[p]; b < 0 || s.carriesOn(i, b) {
 			a.primary[p] = i
 		}
 	}
-	for _, i := range t.order {
+	for _, i := range order {
 		pt := t.point(i)
 		p := t.parent[i]
 		if c := a.primary[i]; c >= 0 && s.drains(i) && s.drains(c) {
@@ -99,12 +118,10 @@ func (l *Layout) access(s *Sizing) *access {
 			a.above[p], a.end[p] = reach, end
 		}
 	}
-	for o := range t.outlets {
-		if c := a.primary[o]; c >= 0 && s.drains(c) && a.since[c] < far {
-			a.last[o], a.since[o] = a.last[c], a.since[c]+t.point(c).Run.Length
-		}
+	if c := a.primary[sys]; c >= 0 && s.drains(c) && a.since[c] < far {
+		a.last[sys], a.since[sys] = a.last[c], a.since[c]+t.point(c).Run.Length
 	}
-	for _, i := range slices.Backward(t.order) {
+	for _, i := range slices.Backward(order) {
 		pt := t.point(i)
 		switch p := t.parent[i]; {
 		case pt.Cleanout != nil && pt.Cleanout.TwoWay:
@@ -113,7 +130,6 @@ func (l *Layout) access(s *Sizing) *access {
 			a.up[i] = a.up[p] + pt.Run.Length
 		}
 	}
-	return a
 }
 
 // carriesOn tells whether, of two runs that come to the same node, i carries the

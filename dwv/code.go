@@ -37,12 +37,14 @@ type Code struct {
 	stacks   []stackLengthRow
 	vents    ventTables
 	lengths  map[string]lengthRule // rules with a length
-	rules    *tables.RuleSet       // nil if the set has none
-	sized    sizedTables
-	cleanout []cleanoutRow
-	spacing  []spacingRow
-	turns    map[turnKey]turnRow
-	pipes    map[string]pipeRow
+	// Three of them that are asked for at every run or vent.
+	belowGround, ventMin, ventLong lengthRule
+	rules                          *tables.RuleSet // nil if the set has none
+	sized                          sizedTables
+	cleanout                       []cleanoutRow
+	spacing                        []spacingRow
+	turns                          map[turnKey]turnRow
+	pipes                          map[string]pipeRow
 }
 
 // LoadCode binds the tables of a set to lookups: "ipc-2021", "upc-2021", or any
@@ -161,6 +163,7 @@ func (c *Code) loadRules() error {
 			c.lengths[r.ID] = l
 		}
 	}
+	c.belowGround, c.ventMin, c.ventLong = c.lengths[ruleBelowGroundMin], c.lengths[ruleVentMinSize], c.lengths[ruleVentLong]
 	if r, ok := c.rules.Rule(ruleSixUnitTrap); ok && r.Kind == tables.Value {
 		u, err := ParseFixtureUnits(r.String())
 		errs = append(errs, err)

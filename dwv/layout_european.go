@@ -55,7 +55,9 @@ func (l *Layout) SizeEuropean(e *EN12056, opt EuropeanOptions) ([]EuropeanRun, e
 	}
 	var list faults.List
 	s := &Sizing{layout: l, tree: t, part: make([]Part, t.len())}
-	s.parts()
+	for sys, w := int32(0), newWork(t); int(sys) < t.outlets; sys++ {
+		s.parts(sys, w)
+	}
 	n := t.len()
 	sum, largest := make([]DischargeUnits, n), make([]DischargeUnits, n)
 	closets, steady := make([]int, n), make([]units.Flow, n)

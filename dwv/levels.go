@@ -48,96 +48,102 @@ func (l *Layout) Levels(s *Sizing) (*Levels, error) {
 	if s == nil || s.tree != t {
 		return nil, fmt.Errorf("%w: the sizes are not those of this layout", ErrNotBuilt)
 	}
+	lv := &Levels{layout: l, tree: t, sizing: s, lower: s.lower, upper: s.upper}
+	if !s.joined {
+		return lv, nil
+	}
 	n := t.len()
-	lv := &Levels{layout: l, tree: t, sizing: s, lower: make([]units.Length, n), upper: make([]units.Length, n)}
-	err = inverts(l, t, func(i int32) (units.Length, error) {
+	lv.lower, lv.upper = make([]units.Length, n), make([]units.Length, n)
+	rise := func(i int32) (units.Length, error) {
 		return t.point(i).Run.Join.Rise(s.bore(t.parent[i]), s.bore(i))
-	}, lv.lower, lv.upper)
-	if err != nil {
-		return nil, err
+	}
+	g := grader{layout: l, tree: t}
+	for sys := range int32(t.outlets) {
+		if err := g.inverts(sys, rise, lv.lower, lv.upper); err != nil {
+			return nil, err
+		}
 	}
 	return lv, nil
 }
 
-// inverts fills lower and upper; rise gives what the way a run joins adds to its
-// drop.
-func inverts(l *Layout, t *tree, rise func(int32) (units.Length, error), lower, upper []units.Length) error {
-	n := t.len()
-	st := slope.Tree{
-		Parent: make([]int32, n),
-		Order:  make([]int32, 0, len(t.order)),
-		Run:    make([]units.Length, n),
-		Grade:  make([]slope.Grade, n),
-		Drop:   make([]units.Length, n),
+// grader computes inverts, system after system. It holds the tree of one system
+// for [slope.Inverts], its points counted from the outlet up.
+type grader struct {
+	layout       *Layout
+	tree         *tree
+	joined       bool    // some run joins above the invert
+	place        []int32 // of each node in the tree below
+	runs         slope.Tree
+	lower, upper []units.Length
+}
+
+// inverts fills lower and upper for a system; rise gives what the way a run joins
+// adds to its drop, nil for nothing. At an outlet both are the outlet's invert.
+func (g *grader) inverts(sys int32, rise func(int32) (units.Length, error), lower, upper []units.Length) error {
+	t, outlet := g.tree, g.layout.Systems[sys].Outlet.Invert
+	order := t.of(sys)
+	n := len(order)
+	if cap(g.lower) < n {
+		g.runs = slope.Tree{Parent: make([]int32, n), Run: make([]units.Length, n), Grade: make([]slope.Grade, n), Drop: make([]units.Length, n)}
+		g.lower, g.upper = make([]units.Length, n), make([]units.Length, n)
 	}
-	for s := range t.outlets {
-		upper[s] = l.Systems[s].Outlet.Invert
-		lower[s] = upper[s]
+	if g.place == nil {
+		g.place = make([]int32, t.len())
 	}
-	for k := len(t.order) - 1; k >= 0; k-- {
-		i := t.order[k]
-		pt := t.point(i)
+	r := slope.Tree{Parent: g.runs.Parent[:n], Run: g.runs.Run[:n], Grade: g.runs.Grade[:n], Drop: g.runs.Drop[:n]}
+	g.place[sys] = -1
+	for k, i := range slices.Backward(order) {
+		at := n - 1 - k
+		g.place[i] = int32(at)
+		pt, p := t.point(i), t.parent[i]
 		run := &pt.Run
-		st.Parent[i] = t.parent[i]
-		st.Drop[i] = run.Drop
+		drop := run.Drop
 		if run.Join != slope.AtInvert && !run.Vertical {
-			r, err := rise(i)
-			if err != nil {
-				return fmt.Errorf("point %q: join: %w", pt.ID, err)
+			g.joined = true
+			if rise != nil {
+				more, err := rise(i)
+				if err != nil {
+					return fmt.Errorf("point %q: join: %w", pt.ID, err)
+				}
+				drop += more
 			}
-			st.Drop[i] += r
 		}
-		if p := t.point(t.parent[i]); p != nil && p.Interceptor != nil {
-			st.Drop[i] += p.Interceptor.Drop
+		if next := t.point(p); next != nil && next.Interceptor != nil {
+			drop += next.Interceptor.Drop
 		}
+		r.Parent[at] = g.place[p]
 		if run.Vertical {
-			st.Drop[i] += run.Length
-			continue
-		}
-		st.Run[i] = run.Length
-		st.Grade[i] = run.Grade
-	}
-	for s := range int32(t.outlets) {
-		// One call an outlet: the points of its system, from the outlet up.
-		st.Order = st.Order[:0]
-		for _, i := range slices.Backward(t.of(s)) {
-			st.Order = append(st.Order, i)
-			if t.parent[i] == s {
-				st.Parent[i] = -1
-			}
-		}
-		if err := slope.Inverts(st, l.Systems[s].Outlet.Invert, lower, upper); err != nil {
-			return fmt.Errorf("system %q: %w", l.Systems[s].ID, err)
+			r.Drop[at], r.Run[at], r.Grade[at] = drop+run.Length, 0, slope.Grade{}
+		} else {
+			r.Drop[at], r.Run[at], r.Grade[at] = drop, run.Length, run.Grade
 		}
 	}
-	// A riser went in as a drop, so its lower end came out at its top.
-	for _, i := range t.order {
+	if err := slope.Inverts(r, outlet, g.lower[:n], g.upper[:n]); err != nil {
+		return fmt.Errorf("system %q: %w", g.layout.Systems[sys].ID, err)
+	}
+	lower[sys], upper[sys] = outlet, outlet
+	for k, i := range order {
+		at := n - 1 - k
+		lower[i], upper[i] = g.lower[at], g.upper[at]
 		if run := &t.point(i).Run; run.Vertical {
-			lower[i] -= run.Length
+			lower[i] -= run.Length // a riser went in as a drop, so its lower end came out at its top
 		}
 	}
 	return nil
 }
 
-// aboveFloor tells for each node whether its run lies above the slab. What can
-// be reached from the outlet without climbing a riser is below, however high the
-// outlet was set, so that an outlet set too high is found and not believed.
-func aboveFloor(l *Layout, t *tree) ([]bool, error) {
-	n := t.len()
-	lower, upper := make([]units.Length, n), make([]units.Length, n)
-	if err := inverts(l, t, func(int32) (units.Length, error) { return 0, nil }, lower, upper); err != nil {
-		return nil, err
-	}
-	above := make([]bool, n)
-	climbed := make([]bool, n)
-	for k := len(t.order) - 1; k >= 0; k-- {
-		i := t.order[k]
+// aboveFloor tells for each node of a system whether its run lies above the slab.
+// What can be reached from the outlet without climbing a riser is below, however
+// high the outlet was set, so that an outlet set too high is found and not believed.
+func (s *Sizing) aboveFloor(sys int32, w *work) {
+	t, floor := s.tree, s.layout.FinishedFloor
+	climbed := w.flag(0, sys)
+	for _, i := range slices.Backward(t.of(sys)) {
 		p := t.parent[i]
 		pt := t.point(i)
 		climbed[i] = climbed[p] || pt.Run.Vertical
-		above[i] = pt.AboveFloor || above[p] || climbed[p] && lower[i] >= l.FinishedFloor
+		s.above[i] = pt.AboveFloor || s.above[p] || climbed[p] && s.lower[i] >= floor
 	}
-	return above, nil
 }
 
 // Len returns how many runs there are.

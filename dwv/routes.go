@@ -1,6 +1,10 @@
 package dwv
 
-import "github.com/trapweir/trapweir/units"
+import (
+	"slices"
+
+	"github.com/trapweir/trapweir/units"
+)
 
 // routes holds what the way from each node down to its vent, and to the first
 // vented line, looks like. Every slice is indexed by node and filled in two
@@ -28,18 +32,23 @@ type routes struct {
 	lineAt []int32
 }
 
-func (l *Layout) routes(t *tree) *routes {
+func newRoutes(t *tree) *routes {
 	n := t.len()
-	r := &routes{
+	return &routes{
 		vent: make([]int32, n), serving: make([]int32, n), reached: make([]int32, n), shared: make([]int32, n),
 		ventsAbove: make([]int32, n), lineAt: make([]int32, n),
 		arm: make([]units.Length, n), fall: make([]units.Length, n), line: make([]units.Length, n),
 		risers: make([]bool, n),
 	}
+}
+
+// fill finds the routes of a system.
+func (r *routes) fill(l *Layout, t *tree, sys int32, w *work) {
 	g := &t.vents
-	depth := t.depths()
-	for i := range n {
-		r.vent[i], r.serving[i], r.reached[i], r.lineAt[i], r.line[i] = -1, -1, -1, -1, -1
+	lo, hi := t.span(sys)
+	r.none(sys)
+	for i := lo; i < hi; i++ {
+		r.none(i)
 		if g.takeoff != nil {
 			for v := g.takeoff[i]; v >= 0; v = g.nextAt[v] {
 				r.ventsAbove[i]++
@@ -49,30 +58,11 @@ func (l *Layout) routes(t *tree) *routes {
 			}
 		}
 	}
-	// Downstream: sum the take-offs, and carry each wet or circuit stretch to
-	// the node where it ends; where two overlap the longer one is carried.
-	carried := make([]int32, n)
-	for i := range carried {
-		carried[i] = -1
+	r.stretches(l, t, sys, w)
+	for _, i := range t.of(sys) {
+		r.ventsAbove[t.parent[i]] += r.ventsAbove[i]
 	}
-	for _, i := range t.order {
-		if g.takeoff != nil {
-			for v := g.takeoff[i]; v >= 0; v = g.nextAt[v] {
-				carried[i] = longer(g, depth, carried[i], v)
-			}
-		}
-		v := carried[i]
-		if v >= 0 && (r.vent[i] < 0 || l.Vents[r.vent[i]].Kind == VentRelief) {
-			r.vent[i] = v // a relief vent on the stretch relieves it, and takes no traps over
-		}
-		p := t.parent[i]
-		r.ventsAbove[p] += r.ventsAbove[i]
-		if v >= 0 && g.thru[v] != i && int(p) >= t.outlets {
-			carried[p] = longer(g, depth, carried[p], v)
-		}
-	}
-	for k := len(t.order) - 1; k >= 0; k-- {
-		i := t.order[k]
+	for _, i := range slices.Backward(t.of(sys)) {
 		p := t.parent[i]
 		run := &t.point(i).Run
 		switch {
@@ -99,7 +89,40 @@ func (l *Layout) routes(t *tree) *routes {
 			r.line[i], r.lineAt[i] = r.line[p]+run.Length, r.lineAt[p]
 		}
 	}
-	return r
+}
+
+func (r *routes) none(i int32) {
+	r.vent[i], r.serving[i], r.reached[i], r.lineAt[i], r.line[i] = -1, -1, -1, -1, -1
+}
+
+// stretches carries each wet, common or circuit vent from where it takes off down
+// to the node where its stretch of drain ends; where two overlap the one that ends
+// farther down is carried.
+func (r *routes) stretches(l *Layout, t *tree, sys int32, w *work) {
+	g := &t.vents
+	if !g.stretched {
+		return
+	}
+	depth := w.node(0, sys) // how many runs lie between each node and its outlet
+	for _, i := range slices.Backward(t.of(sys)) {
+		depth[i] = depth[t.parent[i]] + 1
+	}
+	carried := w.node(1, sys) // the vent carried, plus one
+	for _, i := range t.of(sys) {
+		for v := g.takeoff[i]; v >= 0; v = g.nextAt[v] {
+			carried[i] = longer(g, depth, carried[i]-1, v) + 1
+		}
+		v := carried[i] - 1
+		if v < 0 {
+			continue
+		}
+		if r.vent[i] < 0 || l.Vents[r.vent[i]].Kind == VentRelief {
+			r.vent[i] = v // a relief vent on the stretch relieves it, and takes no traps over
+		}
+		if p := t.parent[i]; g.thru[v] != i && int(p) >= t.outlets {
+			carried[p] = longer(g, depth, carried[p]-1, v) + 1
+		}
+	}
 }
 
 // longer returns the vent, of two that vent a stretch of drain, whose stretch
@@ -114,14 +137,4 @@ func longer(g *ventGraph, depth []int32, a, b int32) int32 {
 		return b
 	}
 	return a
-}
-
-// depths returns how many runs lie between each node and its outlet.
-func (t *tree) depths() []int32 {
-	d := make([]int32, t.len())
-	for k := len(t.order) - 1; k >= 0; k-- {
-		i := t.order[k]
-		d[i] = d[t.parent[i]] + 1
-	}
-	return d
 }

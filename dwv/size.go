@@ -64,11 +64,15 @@ type Sizing struct {
 	size      []units.Length
 	pipe      []slope.Pipe
 	cite      []tables.Citation
-	fixture   []int32         // index in rated of what stands at the node, -1 for nothing
-	rated     []Load          // the different fixtures, each rated as one entry of a layout
-	failed    map[int32]error // runs that the code's tables cannot size
-	routes    *routes
-	vents     []VentSize
+	// lower and upper are the inverts of the ends of each run as if all joined at
+	// the invert; joined tells that some do not, so that they are not yet the levels.
+	lower, upper []units.Length
+	joined       bool
+	fixture      []int32         // index in rated of what stands at the node, -1 for nothing
+	rated        []Load          // the different fixtures, each rated as one entry of a layout
+	failed       map[int32]error // runs that the code's tables cannot size
+	routes       *routes
+	vents        []VentSize
 }
 
 // RunSize is the size of one run and what decided it.
@@ -122,31 +126,86 @@ func (l *Layout) Size(code *Code, opt SizeOptions) (*Sizing, error) {
 	n := t.len()
 	s := &Sizing{
 		layout: l, tree: t, code: code,
-		part: make([]Part, n), decided: make([]Decision, n), load: make([]FixtureUnits, n), closets: make([]int32, n),
-		intervals: make([]int16, n), required: make([]units.Length, n), size: make([]units.Length, n),
-		pipe: make([]slope.Pipe, n), cite: make([]tables.Citation, n), failed: map[int32]error{},
+		part: make([]Part, n), decided: make([]Decision, n), above: make([]bool, n), load: make([]FixtureUnits, n), closets: make([]int32, n),
+		intervals: make([]int16, n), arm: make([]bool, n), required: make([]units.Length, n), size: make([]units.Length, n),
+		pipe: make([]slope.Pipe, n), cite: make([]tables.Citation, n), lower: make([]units.Length, n), upper: make([]units.Length, n),
+		fixture: make([]int32, n), failed: map[int32]error{}, routes: newRoutes(t),
 	}
 	if s.pipes, err = newPipeShelf(opt.Shelf); err != nil {
 		return nil, err
 	}
-	if s.above, err = aboveFloor(l, t); err != nil {
+	w := newWork(t)
+	w.share, w.shareCite, err = code.RuleNumber("stack-upper-min-fraction", "ratio")
+	w.hasShare = err == nil
+	r := rater{code: code, known: make(map[Fixture]int32)}
+	g := grader{layout: l, tree: t}
+	// All of one system, then all of the next: what a pass reads is then still at
+	// hand from the pass before.
+	for sys := range int32(t.outlets) {
+		if err := g.inverts(sys, nil, s.lower, s.upper); err != nil {
+			return nil, err
+		}
+		s.aboveFloor(sys, w)
+		s.parts(sys, w)
+		s.branchIntervals(sys, w)
+		if s.loads(sys, &r); r.faults.Len() > 0 {
+			continue // the loads of the rest are still rated, so that all faults are told
+		}
+		s.rated = r.rated
+		s.routes.fill(l, t, sys, w)
+		s.arms(sys, w)
+		s.sizes(sys, w)
+		s.stackTops(sys, w)
+		s.undiminished(sys, w)
+		if err := s.dimensions(sys); err != nil {
+			return nil, err
+		}
+	}
+	if err := r.faults.Err(); err != nil {
 		return nil, err
 	}
-	s.parts()
-	s.branchIntervals()
-	if err := s.loads(); err != nil {
-		return nil, err
-	}
-	s.routes = l.routes(t)
-	s.arms()
-	s.sizes()
-	s.stackTops()
-	s.undiminished()
-	if err := s.dimensions(); err != nil {
-		return nil, err
-	}
+	s.joined = g.joined
 	s.sizeVents()
 	return s, nil
+}
+
+// work is what the passes over a system need and nobody keeps: room by node, and the
+// fixtures rated so far.
+type work struct {
+	tree    *tree
+	lengths [3][]units.Length
+	nodes   [2][]int32
+	flags   [3][]bool
+	// share is what the upper part of a stack keeps of its foot, if the code says.
+	share     float64
+	shareCite tables.Citation
+	hasShare  bool
+}
+
+func newWork(t *tree) *work {
+	w, n := &work{tree: t}, t.len()
+	for k := range w.lengths {
+		w.lengths[k] = make([]units.Length, n)
+	}
+	for k := range w.nodes {
+		w.nodes[k] = make([]int32, n)
+	}
+	for k := range w.flags {
+		w.flags[k] = make([]bool, n)
+	}
+	return w
+}
+
+// length returns room k for lengths, cleared for a system; node and flag likewise.
+func (w *work) length(k int, sys int32) []units.Length { return cleared(w.tree, w.lengths[k], sys) }
+func (w *work) node(k int, sys int32) []int32          { return cleared(w.tree, w.nodes[k], sys) }
+func (w *work) flag(k int, sys int32) []bool           { return cleared(w.tree, w.flags[k], sys) }
+
+func cleared[T any](t *tree, room []T, sys int32) []T {
+	lo, hi := t.span(sys)
+	clear(room[sys : sys+1])
+	clear(room[lo:hi])
+	return room
 }
 
 // ruleOffsetAsDrain is there in a code that sizes the horizontal offset of a stack
@@ -156,16 +215,16 @@ const ruleOffsetAsDrain = "stack-offset-as-drain"
 // parts tells which table each run is sized by. A horizontal run that reaches a
 // stack further down is a branch, but for one that carries a stack on, which the
 // code may size as a drain; what lies along the building drain is a drain.
-func (s *Sizing) parts() {
+func (s *Sizing) parts(sys int32, w *work) {
 	t := s.tree
-	stack := s.stacksAbove()
-	offset := make([]bool, t.len())
-	for _, i := range slices.Backward(t.order) {
+	stack := s.stacksAbove(sys, w)
+	offset := w.flag(1, sys)
+	for _, i := range slices.Backward(t.of(sys)) {
 		p := t.parent[i]
 		run := &t.point(i).Run
 		below := s.part[p]
 		branch := below == Stack || below == Branch || offset[p]
-		offset[i] = branch && below != Branch && !run.Vertical && stack[i]
+		offset[i] = branch && below != Branch && !run.Vertical && stack != nil && stack[i]
 		switch {
 		case run.Part != 0:
 			s.part[i] = run.Part
@@ -180,23 +239,22 @@ func (s *Sizing) parts() {
 }
 
 // stacksAbove tells for each horizontal run whether it takes on a stack that passes
-// at least one storey, where the code sizes offsets of stacks apart.
-func (s *Sizing) stacksAbove() []bool {
+// at least one storey, nil where the code does not size offsets of stacks apart.
+func (s *Sizing) stacksAbove(sys int32, w *work) []bool {
 	t := s.tree
-	has := make([]bool, t.len())
 	if s.code == nil { // sized by another method
-		return has
+		return nil
 	}
 	if _, ok := s.code.Rule(ruleOffsetAsDrain); !ok {
-		return has
+		return nil
 	}
-	cell, _, err := s.code.RuleLength(ruleBranchInterval)
-	storey, ok := cell.Get()
-	if err != nil || !ok {
-		return has
+	storey, ok := s.code.lengths[ruleBranchInterval].cell.Get()
+	if !ok {
+		return nil
 	}
-	height := make([]units.Length, t.len()) // of the vertical pipe that ends at the lower end of a run
-	for _, i := range t.order {
+	has := w.flag(0, sys)
+	height := w.length(0, sys) // of the vertical pipe that ends at the lower end of a run
+	for _, i := range t.of(sys) {
 		p, next := t.parent[i], t.point(t.parent[i])
 		run := &t.point(i).Run
 		if run.Vertical {
@@ -220,14 +278,11 @@ func (s *Sizing) stacksAbove() []bool {
 // branchIntervals counts the stretches of each stack into which branches come, one
 // for every story height or part of it; where the code gives no such height the
 // stack counts as having one, which never allows it more.
-func (s *Sizing) branchIntervals() {
+func (s *Sizing) branchIntervals(sys int32, w *work) {
 	t := s.tree
-	height, ok := units.Length(0), false
-	if c, _, err := s.code.RuleLength(ruleBranchInterval); err == nil {
-		height, ok = c.Get()
-	}
-	since := make([]units.Length, t.len()) // height above the last interval counted
-	for _, i := range t.order {
+	height, ok := s.code.lengths[ruleBranchInterval].cell.Get()
+	since := w.length(0, sys) // height above the last interval counted
+	for _, i := range t.of(sys) {
 		if !t.point(i).Run.Vertical {
 			continue
 		}
@@ -245,7 +300,7 @@ func (s *Sizing) branchIntervals() {
 		s.intervals[i], since[i] = max(count, 1), far
 	}
 	// All of a stack counts as what its foot does.
-	for _, i := range slices.Backward(t.order) {
+	for _, i := range slices.Backward(t.of(sys)) {
 		if p := t.point(t.parent[i]); t.point(i).Run.Vertical && p != nil && p.Run.Vertical {
 			s.intervals[i] = s.intervals[t.parent[i]]
 		}
@@ -255,71 +310,82 @@ func (s *Sizing) branchIntervals() {
 // ruleBranchInterval is the least height of a branch interval.
 const ruleBranchInterval = "branch-interval-height"
 
-// loads rates every fixture and sums the load and the closets of every run.
-func (s *Sizing) loads() error {
-	t := s.tree
-	var list faults.List
-	s.fixture = make([]int32, t.len())
-	known := make(map[Fixture]int32)
-	rate := func(pt *Point, f *Fixture) int32 {
-		k, ok := known[*f]
-		if ok {
-			return k
-		}
-		load, err := s.code.FixtureLoad(*f)
+// rater rates the different fixtures of a layout, each once.
+type rater struct {
+	code   *Code
+	known  map[Fixture]int32
+	last   Fixture // the one asked for last, and its place
+	lastAt int32
+	rated  []Load
+	faults faults.List
+}
+
+// rate returns the place of a fixture in rated, -1 if the code does not rate it.
+func (r *rater) rate(pt *Point, f *Fixture) int32 {
+	if *f == r.last {
+		return r.lastAt
+	}
+	k, ok := r.known[*f]
+	if !ok {
+		load, err := r.code.FixtureLoad(*f)
 		if err != nil {
-			list.Add(faults.Fault{Item: fmt.Sprintf("point %q", pt.ID), Field: "fixture", Err: err})
+			r.faults.Add(faults.Fault{Item: fmt.Sprintf("point %q", pt.ID), Field: "fixture", Err: err})
 			return -1
 		}
-		k = int32(len(s.rated))
-		s.rated = append(s.rated, load)
-		known[*f] = k
-		return k
+		k = int32(len(r.rated))
+		r.rated = append(r.rated, load)
+		r.known[*f] = k
 	}
-	for _, i := range t.order {
+	r.last, r.lastAt = *f, k
+	return k
+}
+
+// indirect returns the load of what discharges into a receptor; the receptor
+// counts as that, and as itself at least.
+func (r *rater) indirect(pt *Point) (sum FixtureUnits) {
+	if pt.Receptor == nil {
+		return 0
+	}
+	for k := range pt.Receptor.Indirect {
+		if n := r.rate(pt, &pt.Receptor.Indirect[k]); n >= 0 {
+			sum += r.rated[n].Units
+		}
+	}
+	return sum
+}
+
+// loads rates every fixture and sums the load and the closets of every run.
+func (s *Sizing) loads(sys int32, r *rater) {
+	t := s.tree
+	for _, i := range t.of(sys) {
 		pt := t.point(i)
 		own := pt.Reserved
 		s.fixture[i] = -1
 		if pt.Fixture != nil {
-			k := rate(pt, pt.Fixture)
+			k := r.rate(pt, pt.Fixture)
 			if k >= 0 {
 				s.fixture[i] = k
-				load := &s.rated[k]
-				own += max(load.Units, s.indirect(pt, rate))
+				load := &r.rated[k]
+				own += max(load.Units, r.indirect(pt))
 				s.closets[i] += int32(min(load.Closets, maxClosets))
 			}
 		}
 		if pt.Continuous > 0 {
 			load, err := s.code.ContinuousLoad(pt.Continuous)
 			if err != nil {
-				list.Add(faults.Fault{Item: fmt.Sprintf("point %q", pt.ID), Field: "continuous", Err: err})
+				r.faults.Add(faults.Fault{Item: fmt.Sprintf("point %q", pt.ID), Field: "continuous", Err: err})
 			}
 			own += load.Units
 		}
 		s.load[i] += own
 		if !s.load[i].Valid() {
-			list.Add(faults.Fault{Item: fmt.Sprintf("point %q", pt.ID), Field: "load", Err: because(ErrRange, "the loads add up to more than %v", MaxFixtureUnits)})
+			r.faults.Add(faults.Fault{Item: fmt.Sprintf("point %q", pt.ID), Field: "load", Err: because(ErrRange, "the loads add up to more than %v", MaxFixtureUnits)})
 			break
 		}
 		p := t.parent[i]
 		s.load[p] += s.load[i]
 		s.closets[p] = min(s.closets[p]+s.closets[i], maxClosets)
 	}
-	return list.Err()
-}
-
-// indirect returns the load of what discharges into a receptor; the receptor
-// counts as that, and as itself at least.
-func (s *Sizing) indirect(pt *Point, rate func(*Point, *Fixture) int32) (sum FixtureUnits) {
-	if pt.Receptor == nil {
-		return 0
-	}
-	for k := range pt.Receptor.Indirect {
-		if n := rate(pt, &pt.Receptor.Indirect[k]); n >= 0 {
-			sum += s.rated[n].Units
-		}
-	}
-	return sum
 }
 
 // ruleArmLoads is there in a code whose greatest loads leave trap arms out.
@@ -327,14 +393,13 @@ const ruleArmLoads = "trap-arm-load-excepted"
 
 // arms marks the runs of trap arms, from one fixture down to its vent, where the
 // code leaves them out of the loads of drains: there the trap decides.
-func (s *Sizing) arms() {
+func (s *Sizing) arms(sys int32, w *work) {
 	t := s.tree
-	s.arm = make([]bool, t.len())
 	if _, ok := s.code.Rule(ruleArmLoads); !ok {
 		return
 	}
-	single := make([]bool, t.len())
-	for _, i := range t.order {
+	single := w.flag(0, sys)
+	for _, i := range t.of(sys) {
 		pt, up := t.point(i), t.first[i]
 		switch {
 		case up < 0:
@@ -354,94 +419,91 @@ func (s *Sizing) drainLoad(i int32) FixtureUnits {
 	return s.load[i]
 }
 
+// demand is the least size of a run and what asks for it.
+type demand struct {
+	size units.Length
+	by   Decision
+	cite tables.Citation
+}
+
+func (d *demand) raise(size units.Length, by Decision, cite tables.Citation) {
+	if size > d.size {
+		*d = demand{size, by, cite}
+	}
+}
+
 // sizes finds what each run requires, from the upper ends down.
-func (s *Sizing) sizes() {
+func (s *Sizing) sizes(sys int32, w *work) {
 	t := s.tree
 	// The least size of the next run that others share, still to be applied, and
-	// the row that asks for it.
-	branch := make([]units.Length, t.len())
-	branchCite := map[int32]tables.Citation{}
-	upstream := make([]units.Length, t.len())
-	for _, i := range t.order {
+	// the fixture that asks for it.
+	branch, asks := w.length(0, sys), w.node(0, sys)
+	upstream := w.length(1, sys)
+	for _, i := range t.of(sys) {
 		pt, p := t.point(i), t.parent[i]
-		least, by, cite := upstream[i], DecidedByUpstream, tables.Citation{}
-		raise := func(size units.Length, d Decision, c tables.Citation) {
-			if size > least {
-				least, by, cite = size, d, c
-			}
-		}
+		least := demand{size: upstream[i], by: DecidedByUpstream}
 		if k := s.fixture[i]; k >= 0 {
-			load, f := &s.rated[k], pt.Fixture
-			trap := load.TrapSize
-			if pt.Trap != nil && pt.Trap.Size > trap {
-				trap = pt.Trap.Size
+			load := &s.rated[k]
+			trap := max(load.TrapSize, pt.Fixture.Size)
+			if pt.Trap != nil {
+				trap = max(trap, pt.Trap.Size)
 			}
-			if f.Size > trap {
-				trap = f.Size
-			}
-			raise(trap, DecidedByTrap, load.Citation)
-			raise(load.MinDrain, DecidedByFixtureDrain, load.DrainCitation)
+			least.raise(trap, DecidedByTrap, load.Citation)
+			least.raise(load.MinDrain, DecidedByFixtureDrain, load.DrainCitation)
 			if load.MinBranch > branch[i] {
-				branch[i] = load.MinBranch
-				branchCite[i] = load.DrainCitation
+				branch[i], asks[i] = load.MinBranch, k
 			}
 		}
 		if branch[i] > 0 {
 			// The drain of the fixture goes on until something joins it.
 			if t.first[i] >= 0 && t.next[t.first[i]] >= 0 {
-				raise(branch[i], DecidedByFixtureDrain, branchCite[i])
+				least.raise(branch[i], DecidedByFixtureDrain, s.rated[asks[i]].DrainCitation)
 			} else if branch[i] > branch[p] {
-				branch[p], branchCite[p] = branch[i], branchCite[i]
+				branch[p], asks[p] = branch[i], asks[i]
 			}
 		}
-		q := DrainQuery{Part: s.part[i], Load: s.drainLoad(i), Grade: pt.Run.Grade, Closets: int(s.closets[i]), BelowGround: !s.above[i], Intervals: int(s.intervals[i]), MinSize: least}
-		r, err := s.code.DrainSize(q)
-		switch {
-		case err != nil:
-			s.failed[i] = err
-			s.required[i], s.decided[i], s.cite[i] = least, by, cite
-		default:
-			s.required[i], s.cite[i] = r.Size, r.Citation
-			switch r.DecidedBy {
-			case ByClosets:
-				s.decided[i] = DecidedByClosets
-			case ByBelowGround:
-				s.decided[i] = DecidedByBelowGround
-			case ByMinSize:
-				s.decided[i], s.cite[i] = by, cite
-			case ByLoad:
-				s.decided[i] = DecidedByLoad
-				if s.arm[i] && least > 0 {
-					s.decided[i], s.cite[i] = by, cite
-				}
-			default:
-				s.decided[i] = DecidedByLoad
-			}
-		}
-		s.size[i] = s.required[i]
-		if pt.Run.Size > 0 {
-			s.size[i] = pt.Run.Size
-		}
+		s.sizeRun(i, pt, least)
 		down := s.size[i]
 		if pt.Run.ClosetBend {
 			down = s.closetBendOutlet(i)
 		}
 		upstream[p] = max(upstream[p], down)
 	}
-	for o := range t.outlets {
-		s.size[o] = max(s.layout.Systems[o].Outlet.Size, 0)
-		if s.size[o] == 0 {
-			s.size[o] = upstream[o]
+	s.size[sys] = max(s.layout.Systems[sys].Outlet.Size, 0)
+	if s.size[sys] == 0 {
+		s.size[sys] = upstream[sys]
+	}
+}
+
+// sizeRun finds what one run requires, not under least.
+func (s *Sizing) sizeRun(i int32, pt *Point, least demand) {
+	q := DrainQuery{Part: s.part[i], Load: s.drainLoad(i), Grade: pt.Run.Grade, Closets: int(s.closets[i]), BelowGround: !s.above[i], Intervals: int(s.intervals[i]), MinSize: least.size}
+	f, err := s.code.fit(&q)
+	size, by, row := least.size, least.by, least.cite
+	if err != nil {
+		s.failed[i] = err
+	} else {
+		size = f.row().size
+		switch reason, cite := f.decided(); {
+		case reason == ByClosets:
+			by, row = DecidedByClosets, cite
+		case reason == ByBelowGround:
+			by, row = DecidedByBelowGround, cite
+		case reason == ByLoad && !(s.arm[i] && least.size > 0):
+			by, row = DecidedByLoad, cite
 		}
+	}
+	s.required[i], s.decided[i], s.cite[i] = size, by, row
+	if s.size[i] = size; pt.Run.Size > 0 {
+		s.size[i] = pt.Run.Size
 	}
 }
 
 // closetBendOutlet returns the size that the pipe after a closet bend must have: a
 // bend of the size the code names may shrink to the outlet it names.
 func (s *Sizing) closetBendOutlet(i int32) units.Length {
-	in, _, err1 := s.code.RuleLength("closet-bend-inlet")
-	out, _, err2 := s.code.RuleLength("closet-bend-outlet")
-	if err1 == nil && err2 == nil && in.Kind == tables.Value && out.Kind == tables.Value && s.size[i] == in.Value {
+	in, out := s.code.lengths["closet-bend-inlet"].cell, s.code.lengths["closet-bend-outlet"].cell
+	if in.Kind == tables.Value && out.Kind == tables.Value && s.size[i] == in.Value {
 		return out.Value
 	}
 	return s.size[i]
@@ -449,14 +511,13 @@ func (s *Sizing) closetBendOutlet(i int32) units.Length {
 
 // stackTops keeps the upper part of a stack at the share of its foot that the code
 // asks for.
-func (s *Sizing) stackTops() {
-	share, cite, err := s.code.RuleNumber("stack-upper-min-fraction", "ratio")
-	if err != nil {
+func (s *Sizing) stackTops(sys int32, w *work) {
+	if !w.hasShare {
 		return
 	}
-	t := s.tree
-	foot := make([]units.Length, t.len())
-	for _, i := range slices.Backward(t.order) {
+	t, share, cite := s.tree, w.share, w.shareCite
+	foot := w.length(0, sys)
+	for _, i := range slices.Backward(t.of(sys)) {
 		if !t.point(i).Run.Vertical {
 			continue
 		}
@@ -485,18 +546,20 @@ func (s *Sizing) enlarge(i int32, size units.Length, by Decision, cite tables.Ci
 
 // undiminished keeps the drain from each outlet up to its main cleanouts at the full
 // size it has at the outlet.
-func (s *Sizing) undiminished() {
-	for i, held := range s.tree.belowMain() {
-		if full := s.size[s.tree.system[i]]; held && i >= s.tree.outlets && s.required[i] < full {
-			s.enlarge(int32(i), full, DecidedByMainCleanout, tables.Citation{})
+func (s *Sizing) undiminished(sys int32, w *work) {
+	held, full := w.flag(0, sys), s.size[sys]
+	s.tree.belowMain(sys, held)
+	for i, hi := s.tree.span(sys); i < hi; i++ {
+		if held[i] && s.required[i] < full {
+			s.enlarge(i, full, DecidedByMainCleanout, tables.Citation{})
 		}
 	}
 }
 
-// belowMain tells for each node whether a main cleanout stands there or upstream.
-func (t *tree) belowMain() []bool {
-	held := make([]bool, t.len())
-	for _, i := range t.order {
+// belowMain marks the nodes of a system at which, or upstream of which, a main
+// cleanout stands.
+func (t *tree) belowMain(sys int32, held []bool) {
+	for _, i := range t.of(sys) {
 		if o := t.point(i).Cleanout; o != nil && o.Main {
 			held[i] = true
 		}
@@ -504,20 +567,15 @@ func (t *tree) belowMain() []bool {
 			held[t.parent[i]] = true
 		}
 	}
-	return held
 }
 
-// dimensions looks up the bore and wall of every pipe.
-func (s *Sizing) dimensions() error {
-	var err error
-	for i := range s.size {
-		material := ""
-		if pt := s.tree.point(int32(i)); pt != nil {
-			material = pt.Run.Material
-		} else {
-			material = s.layout.Systems[i].Outlet.Material
-		}
-		if s.pipe[i], err = s.pipes.find(material, s.size[i]); err != nil {
+// dimensions looks up the bore and wall of every pipe of a system.
+func (s *Sizing) dimensions(sys int32) (err error) {
+	if s.pipe[sys], err = s.pipes.find(s.layout.Systems[sys].Outlet.Material, s.size[sys]); err != nil {
+		return err
+	}
+	for i, hi := s.tree.span(sys); i < hi; i++ {
+		if s.pipe[i], err = s.pipes.find(s.tree.point(i).Run.Material, s.size[i]); err != nil {
 			return err
 		}
 	}

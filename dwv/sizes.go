@@ -486,8 +486,7 @@ func (c *Code) ClosetLimit(part Part, size units.Length) (tables.Cell[int], tabl
 // MinSizeBelowGround returns the least size of a drain in the ground or under a
 // slab. Unlimited: the code sets none. Blank: the shelf does not say.
 func (c *Code) MinSizeBelowGround() (tables.Cell[units.Length], tables.Citation) {
-	r := c.lengths[ruleBelowGroundMin]
-	return r.cell, r.cite
+	return c.belowGround.cell, c.belowGround.cite
 }
 
 // maxClosets is above any number of closets on a pipe.
@@ -583,79 +582,99 @@ func gradeList(list []gradeColumn) string {
 // [ErrNotStated]; closets on a part for which the shelf has no figures are
 // [ErrNotInCode].
 func (c *Code) DrainSize(q DrainQuery) (SizeResult, error) {
-	switch {
-	case !q.Load.Valid():
-		return SizeResult{}, c.fault(q.Part.String(), "load", ErrQuery, "%v is not from 0 to %v", q.Load, MaxFixtureUnits)
-	case q.Closets < 0 || q.Closets > maxClosets:
-		return SizeResult{}, c.fault(q.Part.String(), "water_closets", ErrQuery, "%d", q.Closets)
-	case q.MinSize < 0 || q.MinSize > maxPipeSize:
-		return SizeResult{}, c.fault(q.Part.String(), "min_size", ErrQuery, "%s", FormatSize(q.MinSize))
-	}
-	col, graded, err := c.pick(q.Part, q.Grade, q.Intervals)
+	f, err := c.fit(&q)
 	if err != nil {
 		return SizeResult{}, err
 	}
-	r := SizeResult{Load: q.Load, DecidedBy: ByLoad}
-	if graded != nil {
-		r.Grade, r.Factor = graded.grade, graded.factor
-		if !q.Grade.IsLevel() && q.Grade.Compare(graded.grade) < 0 {
-			r.Nominal = graded.nominal
-		}
-	}
-	least, reason, cite := q.MinSize, ByMinSize, tables.Citation{}
-	if q.BelowGround {
-		if rule := c.lengths[ruleBelowGroundMin]; rule.cell.Kind == tables.Value && rule.cell.Value >= least {
-			least, reason, cite = rule.cell.Value, ByBelowGround, rule.cite
-		}
-	}
-	if q.Closets > 0 {
-		steps := c.closets[q.Part]
-		if len(steps) == 0 {
-			return SizeResult{}, c.fault(q.Part.String(), "water_closets", ErrNotInCode, "no figures for water closets on a %v", q.Part)
-		}
-		from, row, ok := closetSize(steps, q.Closets)
-		if !ok {
-			return SizeResult{}, c.fault(q.Part.String(), "water_closets", ErrOutsideTable, "no size takes %d", q.Closets)
-		}
-		if from >= least {
-			least, reason, cite = from, ByClosets, row
-		}
-	}
-	at, byLoad := -1, -1
-	for i := range col.rows {
-		row := &col.rows[i]
-		if !col.holds(row, q.Load) {
-			continue
-		}
-		if byLoad < 0 {
-			byLoad = i
-		}
-		if row.size >= least {
-			at = i
-			break
-		}
-	}
-	if at < 0 {
-		return SizeResult{}, c.tooMuch(q, col, least, reason, byLoad >= 0)
-	}
-	row := &col.rows[at]
-	r.Size, r.MaxLoad, r.Citation, r.Capacity = row.size, row.max, row.cite, row.cite
-	if at != byLoad {
-		r.DecidedBy = reason
-		if !cite.IsZero() {
-			r.Citation = cite
-		}
-	}
-	for i := at + 1; i < len(col.rows); i++ {
-		if next := &col.rows[i]; next.permitted && next.max > row.max {
+	row := f.row()
+	r := SizeResult{Size: row.size, MaxLoad: row.max, Load: q.Load, Capacity: row.cite}
+	r.DecidedBy, r.Citation = f.decided()
+	for i := f.at + 1; i < len(f.col.rows); i++ {
+		if next := &f.col.rows[i]; next.permitted && next.max > row.max {
 			r.NextSize, r.NextSizeMaxLoad = next.size, next.max
 			break
 		}
 	}
-	if graded != nil {
+	if f.graded != nil {
+		r.Grade, r.Factor = f.graded.grade, f.graded.factor
+		if !q.Grade.IsLevel() && q.Grade.Compare(r.Grade) < 0 {
+			r.Nominal = f.graded.nominal
+		}
 		c.nextGrade(&r, c.parts[q.Part].graded)
 	}
 	return r, nil
+}
+
+// fitted is the row that answers a query: the first that carries the load and is
+// not under the least size, and why it may not be under that.
+type fitted struct {
+	col    *column
+	graded *gradeColumn // nil where the table has no grades
+	at     int          // the row
+	byLoad int          // the first row that carries the load
+	reason SizeReason   // of the least size
+	cite   tables.Citation
+}
+
+func (f *fitted) row() *capacityRow { return &f.col.rows[f.at] }
+
+// decided returns what decided the size and the row or rule that says so.
+func (f *fitted) decided() (SizeReason, tables.Citation) {
+	switch {
+	case f.at == f.byLoad:
+		return ByLoad, f.row().cite
+	case f.cite.IsZero():
+		return f.reason, f.row().cite
+	}
+	return f.reason, f.cite
+}
+
+// fit does the work of [Code.DrainSize].
+func (c *Code) fit(q *DrainQuery) (f fitted, err error) {
+	switch {
+	case !q.Load.Valid():
+		return f, c.fault(q.Part.String(), "load", ErrQuery, "%v is not from 0 to %v", q.Load, MaxFixtureUnits)
+	case q.Closets < 0 || q.Closets > maxClosets:
+		return f, c.fault(q.Part.String(), "water_closets", ErrQuery, "%d", q.Closets)
+	case q.MinSize < 0 || q.MinSize > maxPipeSize:
+		return f, c.fault(q.Part.String(), "min_size", ErrQuery, "%s", FormatSize(q.MinSize))
+	}
+	if f.col, f.graded, err = c.pick(q.Part, q.Grade, q.Intervals); err != nil {
+		return f, err
+	}
+	least := q.MinSize
+	f.reason = ByMinSize
+	if rule := &c.belowGround; q.BelowGround && rule.cell.Kind == tables.Value && rule.cell.Value >= least {
+		least, f.reason, f.cite = rule.cell.Value, ByBelowGround, rule.cite
+	}
+	if q.Closets > 0 {
+		steps := c.closets[q.Part]
+		if len(steps) == 0 {
+			return f, c.fault(q.Part.String(), "water_closets", ErrNotInCode, "no figures for water closets on a %v", q.Part)
+		}
+		from, row, ok := closetSize(steps, q.Closets)
+		if !ok {
+			return f, c.fault(q.Part.String(), "water_closets", ErrOutsideTable, "no size takes %d", q.Closets)
+		}
+		if from >= least {
+			least, f.reason, f.cite = from, ByClosets, row
+		}
+	}
+	f.at, f.byLoad = -1, -1
+	for i := range f.col.rows {
+		row := &f.col.rows[i]
+		if !f.col.holds(row, q.Load) {
+			continue
+		}
+		if f.byLoad < 0 {
+			f.byLoad = i
+		}
+		if row.size >= least {
+			f.at = i
+			return f, nil
+		}
+	}
+	return f, c.tooMuch(*q, f.col, least, f.reason, f.byLoad >= 0)
 }
 
 // nextGrade fills in the next steeper column in which the size carries more.

@@ -98,7 +98,7 @@ func (l *Layout) TakeOff(lv *Levels, opt TakeOffOptions) (*TakeOff, error) {
 	case opt.Stick < 0 || !opt.Stick.Valid():
 		return nil, outside("stick", opt.Stick.String(), "a length")
 	}
-	c := counter{lv: lv, opt: opt, acc: l.access(lv.sizing), pipe: map[pipeKey]units.Length{}, vent: map[pipeKey]units.Length{}, fitting: map[fittingKey]int{}, joint: map[pipeKey]int{}}
+	c := counter{lv: lv, opt: opt, acc: lv.sizing.access(), pipe: map[pipeKey]units.Length{}, vent: map[pipeKey]units.Length{}, fitting: map[fittingKey]int{}, joint: map[pipeKey]int{}}
 	for i := int32(t.outlets); int(i) < t.len(); i++ {
 		c.run(i)
 		c.node(i)

@@ -154,6 +154,12 @@ func (t *tree) group() {
 // of returns the points of a system, each after all that drain to it.
 func (t *tree) of(system int32) []int32 { return t.order[t.start[system]:t.start[system+1]] }
 
+// span returns the nodes of the points of a system, from lo up to and without hi.
+func (t *tree) span(system int32) (lo, hi int32) {
+	o := int32(t.outlets)
+	return o + t.start[system], o + t.start[system+1]
+}
+
 // reportCycles names each cycle once, starting from its first point in input
 // order. Points that only hang on a cycle are not named.
 func (t *tree) reportCycles(l *Layout, src *source, c *checker, pending []int32) {

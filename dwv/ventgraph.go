@@ -19,6 +19,8 @@ type ventGraph struct {
 	takeoff []int32
 	nextAt  []int32
 	length  []units.Length // developed length of its own runs
+	// stretched tells that some vent vents a stretch of drain.
+	stretched bool
 }
 
 func (g *ventGraph) plant(l *Layout, t *tree, src *source, c *checker) {
@@ -76,6 +78,7 @@ func (g *ventGraph) plant(l *Layout, t *tree, src *source, c *checker) {
 			c.fault(jv, item, "through", because(ErrChoice, "only a common, a wet or a circuit vent vents a stretch of drain"))
 		case section || v.Kind == VentCommon:
 			g.thru[i] = node("through", v.Through)
+			g.stretched = true
 		}
 		switch {
 		case v.To != "" && v.Terminal != nil:

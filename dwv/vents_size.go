@@ -249,7 +249,7 @@ func (c *Code) VentSize(q VentQuery) (VentResult, error) {
 			r.Size, r.DecidedBy, r.Citation = size, why, cite
 		}
 	}
-	if m := c.lengths[ruleVentMinSize]; m.cell.Kind == tables.Value {
+	if m := &c.ventMin; m.cell.Kind == tables.Value {
 		raise(m.cell.Value, VentByMinimum, m.cite)
 	}
 	if !share.cite.IsZero() {
@@ -299,7 +299,7 @@ func (c *Code) checkVent(q VentQuery) error {
 // ventByShare ends the sizing of a vent for which the code has no table.
 func (c *Code) ventByShare(q VentQuery, r VentResult) (VentResult, error) {
 	r.Size = c.madeSize(r.Size, false)
-	if long, ok := c.lengths[ruleVentLong]; ok && q.Part == IndividualVent && long.cell.Kind == tables.Value && r.Size > 0 {
+	if long := &c.ventLong; q.Part == IndividualVent && long.cell.Kind == tables.Value && r.Size > 0 {
 		if q.Length > long.cell.Value {
 			r.Size, r.DecidedBy, r.Citation = c.madeSize(r.Size, true), VentByLength, long.cite
 		} else {
