@@ -176,8 +176,7 @@ func (j *judge) length(id string) (x units.Length, c tables.Citation, ok bool) {
 
 // number looks up a rule that is a plain number in the unit.
 func (j *judge) number(id, unit string) (x float64, c tables.Citation, ok bool) {
-	x, c, err := j.code.RuleNumber(id, unit)
-	return x, c, err == nil
+	return j.code.number(id, unit)
 }
 
 // id returns what a node is called.

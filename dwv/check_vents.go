@@ -3,6 +3,7 @@ package dwv
 import (
 	"fmt"
 
+	"github.com/trapweir/trapweir/slope"
 	"github.com/trapweir/trapweir/tables"
 	"github.com/trapweir/trapweir/units"
 )
@@ -14,26 +15,61 @@ func (j *judge) ventChecks() {
 	}
 	g := &j.tree.vents
 	end := j.ventLevels()
+	r := j.ventRules()
 	judged := make([]bool, j.tree.len())
 	for v := range j.layout.Vents {
 		j.ventSize(int32(v))
-		j.ventWay(int32(v), end)
+		j.ventWay(int32(v), end[v], &r)
 		x := &j.layout.Vents[v]
 		if g.thru[v] >= 0 {
-			j.section(int32(v), judged)
+			j.section(int32(v), judged, &r)
 		}
-		j.flatShare(int32(v))
+		j.flatShare(int32(v), &r)
 		if n := j.sizing.vents[v].Fixtures; x.Kind == VentCommon && n > 2 {
 			j.ask("common-vent-load", x.ID, fmt.Sprintf("%d fixtures share this common vent, which serves two", n), "Vent the others apart, or draw a wet or circuit vent.", tables.Citation{})
 		}
 		if x.Terminal != nil {
-			j.terminal(int32(v))
+			j.terminal(int32(v), &r)
 		}
 		if g.from[v] >= 0 && !j.tree.point(g.from[v]).Run.Vertical && len(x.Runs) > 0 && x.Kind != VentStackVent {
-			j.takeOff(x)
+			j.takeOff(x, &r)
 		}
 	}
 	j.openVents()
+}
+
+// ventRules are the rules of a code about the way of a vent.
+type ventRules struct {
+	rim, terminal, frost   cited[units.Length]
+	share, circuitFixtures cited[float64]
+	circuitGrade           cited[slope.Grade]
+	takeOff                tables.Rule
+	hasTakeOff             bool
+}
+
+// cited is a figure of a code, ok if the code has it.
+type cited[T any] struct {
+	value T
+	cite  tables.Citation
+	ok    bool
+}
+
+func (j *judge) ventRules() (r ventRules) {
+	r.rim.value, r.rim.cite, r.rim.ok = j.length("vent-rim-clearance")
+	r.terminal.value, r.terminal.cite, r.terminal.ok = j.length("vent-above-roof")
+	if j.opt.Frost {
+		if x, cite, ok := j.length("vent-frost-above-roof"); ok {
+			r.terminal = cited[units.Length]{x, cite, ok}
+		}
+		r.frost.value, r.frost.cite, r.frost.ok = j.length("vent-frost-min-size")
+	}
+	r.share.value, r.share.cite, r.share.ok = j.number("vent-horizontal-share", "ratio")
+	r.circuitFixtures.value, r.circuitFixtures.cite, r.circuitFixtures.ok = j.number("circuit-vent-max-fixtures", "count")
+	if g, cite, err := j.code.RuleGrade("circuit-vent-max-grade"); err == nil {
+		r.circuitGrade = cited[slope.Grade]{g, cite, true}
+	}
+	r.takeOff, r.hasTakeOff = j.code.Rule("vent-takeoff-above-centreline")
+	return r
 }
 
 func (j *judge) ventSize(v int32) {
@@ -87,10 +123,10 @@ func rise(r *VentRun) units.Length {
 
 // ventWay judges every run of a vent: flat ones below the floor or too low, and
 // what lies below the floor and must rise.
-func (j *judge) ventWay(v int32, end []units.Length) {
+func (j *judge) ventWay(v int32, end units.Length, rules *ventRules) {
 	x := &j.layout.Vents[v]
-	clear, cite, ok := j.length("vent-rim-clearance")
-	at := end[v]
+	clear, cite, ok := rules.rim.value, rules.rim.cite, rules.rim.ok
+	at := end
 	for k := range x.Runs {
 		at -= rise(&x.Runs[k])
 	}
@@ -122,11 +158,11 @@ func (j *judge) ventWay(v int32, end []units.Length) {
 }
 
 // takeOff judges how a dry vent leaves a horizontal drain.
-func (j *judge) takeOff(x *Vent) {
-	r, ok := j.code.Rule("vent-takeoff-above-centreline")
-	if !ok {
+func (j *judge) takeOff(x *Vent, rules *ventRules) {
+	if !rules.hasTakeOff {
 		return
 	}
+	r := &rules.takeOff
 	if x.Runs[0].Direction == VentUp {
 		if !j.skips(r.Cite) {
 			j.add(tables.Finding{Rule: "vent-take-off", Place: x.ID, Verdict: tables.Pass, Reason: "the vent rises from the drain at its take-off", Citation: r.Cite})
@@ -138,10 +174,9 @@ func (j *judge) takeOff(x *Vent) {
 
 // section judges the stretch of drain that vents wet or by circuit. A run that two
 // vents share is judged once.
-func (j *judge) section(v int32, judged []bool) {
+func (j *judge) section(v int32, judged []bool, rules *ventRules) {
 	g, x := &j.tree.vents, &j.layout.Vents[v]
-	steepest, gradeCite, err := j.code.RuleGrade("circuit-vent-max-grade")
-	hasGrade := err == nil
+	steepest, gradeCite, hasGrade := rules.circuitGrade.value, rules.circuitGrade.cite, rules.circuitGrade.ok
 	last := g.from[v]
 	for i := g.from[v]; i != g.thru[v] && int(i) >= j.tree.outlets; i = j.tree.parent[i] {
 		last = i
@@ -181,7 +216,7 @@ func (j *judge) section(v int32, judged []bool) {
 		j.wetFixtures(x, last)
 	}
 	if x.Kind == VentCircuit {
-		if most, cite, ok := j.number("circuit-vent-max-fixtures", "count"); ok {
+		if most, cite := rules.circuitFixtures.value, rules.circuitFixtures.cite; rules.circuitFixtures.ok {
 			n := j.sizing.vents[v].Fixtures
 			f := tables.Finding{Rule: "circuit-vent-fixtures", Place: x.ID, Verdict: tables.Pass, Value: count(n), Limit: count(most), Margin: count(int(most) - n),
 				Reason: fmt.Sprintf("%d fixtures hang on this circuit vent, at most %d may", n, int(most)), Citation: cite}
@@ -250,16 +285,15 @@ func (j *judge) sectionLoad(rule string, i int32, x *Vent, limit LoadLimit, does
 
 // flatShare judges how much of a vent lies flat, where the code lets only a share of
 // the length it permits do so; a vent one size larger than need be is free of it.
-func (j *judge) flatShare(v int32) {
+func (j *judge) flatShare(v int32, rules *ventRules) {
 	s := &j.sizing.vents[v]
 	if s.Flat == 0 || s.MaxLength == 0 || s.Size > s.Required {
 		return
 	}
-	share, cite, ok := j.number("vent-horizontal-share", "ratio")
-	if !ok {
+	if !rules.share.ok {
 		return
 	}
-	most := units.Length(float64(s.MaxLength) * share)
+	most, cite := units.Length(float64(s.MaxLength)*rules.share.value), rules.share.cite
 	if j.quiet(most-s.Flat, cite) {
 		return
 	}
@@ -267,28 +301,24 @@ func (j *judge) flatShare(v int32) {
 }
 
 // terminal judges the open end of a vent.
-func (j *judge) terminal(v int32) {
+func (j *judge) terminal(v int32, rules *ventRules) {
 	x := &j.layout.Vents[v]
-	rule := "vent-above-roof"
+	least := rules.terminal
 	if x.Terminal.UsedRoof {
-		if _, _, ok := j.length("vent-above-used-roof"); ok {
-			rule = "vent-above-used-roof"
-		}
-	} else if j.opt.Frost {
-		if _, _, ok := j.length("vent-frost-above-roof"); ok {
-			rule = "vent-frost-above-roof"
+		if h, cite, ok := j.length("vent-above-used-roof"); ok {
+			least = cited[units.Length]{h, cite, ok}
 		}
 	}
-	least, cite, ok := j.length(rule)
+	above := x.Terminal.AboveRoof
 	switch {
-	case !ok:
-	case x.Terminal.AboveRoof == 0:
-		j.ask("vent-terminal", x.ID, "the layout does not say how far the vent stands above the roof", fmt.Sprintf("Carry it %v above the roof at least.", least), cite)
+	case !least.ok || above > 0 && j.quiet(above-least.value, least.cite):
+	case above == 0:
+		j.ask("vent-terminal", x.ID, "the layout does not say how far the vent stands above the roof", fmt.Sprintf("Carry it %v above the roof at least.", least.value), least.cite)
 	default:
-		j.atLeast("vent-terminal", x.ID, x.Terminal.AboveRoof, least, cite, "the open end above the roof", "Carry the vent higher.")
+		j.atLeast("vent-terminal", x.ID, above, least.value, least.cite, "the open end above the roof", "Carry the vent higher.")
 	}
-	if least, cite, ok := j.length("vent-frost-min-size"); ok && j.opt.Frost {
-		j.atLeast("vent-terminal", x.ID, j.sizing.vents[v].Size, least, cite, "the open end of the vent", "Enlarge the vent below the roof, where frost cannot reach.")
+	if rules.frost.ok {
+		j.atLeast("vent-terminal", x.ID, j.sizing.vents[v].Size, rules.frost.value, rules.frost.cite, "the open end of the vent", "Enlarge the vent below the roof, where frost cannot reach.")
 	}
 }
 

@@ -144,31 +144,39 @@ func (s *Sizing) carriesOn(i, j int32) bool {
 	if a == nil || b == nil {
 		return b == nil && a != nil
 	}
-	c := cmp.Or(
-		s.straightness(i)-s.straightness(j),
-		cmp.Compare(s.load[i], s.load[j]),
-		cmp.Compare(s.size[i], s.size[j]),
-		cmp.Compare(a.Run.Length, b.Run.Length),
-		a.Run.Grade.Compare(b.Run.Grade),
-		cmp.Compare(a.Run.Bearing.mdegPlus1, b.Run.Bearing.mdegPlus1),
-		cmp.Compare(b.ID, a.ID),
-	)
-	return c > 0
+	if s.straight[i] != s.straight[j] {
+		return s.straight[i]
+	}
+	if c := cmp.Compare(s.load[i], s.load[j]); c != 0 {
+		return c > 0
+	}
+	if c := cmp.Compare(s.size[i], s.size[j]); c != 0 {
+		return c > 0
+	}
+	if c := cmp.Compare(a.Run.Length, b.Run.Length); c != 0 {
+		return c > 0
+	}
+	if c := a.Run.Grade.Compare(b.Run.Grade); c != 0 {
+		return c > 0
+	}
+	if c := cmp.Compare(a.Run.Bearing.mdegPlus1, b.Run.Bearing.mdegPlus1); c != 0 {
+		return c > 0
+	}
+	return b.ID > a.ID
 }
 
-// straightness is 1 for a run that enters the next without a turn, else 0.
-func (s *Sizing) straightness(i int32) int {
+// goesStraight tells whether a run enters the next without a turn.
+func (s *Sizing) goesStraight(i int32) bool {
 	p := s.tree.parent[i]
-	if s.tree.point(p) == nil || s.tree.point(i).Run.Vertical != s.tree.point(p).Run.Vertical {
-		return 0
+	pt, next := s.tree.point(i), s.tree.point(p)
+	if next == nil || pt.Run.Vertical != next.Run.Vertical {
+		return false
 	}
-	if s.tree.point(i).Run.Vertical {
-		return 1
+	if pt.Run.Vertical {
+		return true
 	}
-	if m, ok := s.bearing(i).turn(s.bearing(p)); ok && m == 0 {
-		return 1
-	}
-	return 0
+	m, ok := s.bearing(i).turn(s.bearing(p))
+	return ok && m == 0
 }
 
 // bearing returns the direction of flow of a run: as stated, or from the plan

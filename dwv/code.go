@@ -220,18 +220,32 @@ func (c *Code) RuleLength(id string) (tables.Cell[units.Length], tables.Citation
 // "count", "ratio" or "pipe diameters". One that is blank, not permitted or
 // unlimited is an error, as is another unit: look at [Code.Rule] for those.
 func (c *Code) RuleNumber(id, unit string) (float64, tables.Citation, error) {
-	r, ok := c.Rule(id)
-	if !ok {
-		return 0, tables.Citation{}, c.fault("", "", ErrNotInCode, "no rule %q", id)
+	x, cite, ok := c.number(id, unit)
+	if ok {
+		return x, cite, nil
 	}
-	if r.Kind != tables.Value || r.Unit != unit {
+	r, ok := c.Rule(id)
+	switch {
+	case !ok:
+		return 0, tables.Citation{}, c.fault("", "", ErrNotInCode, "no rule %q", id)
+	case r.Kind != tables.Value || r.Unit != unit:
 		return 0, r.Cite, c.fault("", "", ErrNotInCode, "rule %q is %v, not a number of %s", id, r, unit)
+	}
+	_, err := parseRatio(r.Value)
+	return 0, r.Cite, c.fault("", "", ErrQuery, "rule %q: %v", id, err)
+}
+
+// number is RuleNumber where it matters only that there is no such number.
+func (c *Code) number(id, unit string) (float64, tables.Citation, bool) {
+	r, ok := c.Rule(id)
+	if !ok || r.Kind != tables.Value || r.Unit != unit {
+		return 0, tables.Citation{}, false
 	}
 	v, err := parseRatio(r.Value)
 	if err != nil {
-		return 0, r.Cite, c.fault("", "", ErrQuery, "rule %q: %v", id, err)
+		return 0, tables.Citation{}, false
 	}
-	return float64(v.num) / float64(v.den), r.Cite, nil
+	return float64(v.num) / float64(v.den), r.Cite, true
 }
 
 // RuleGrade returns a rule that is a grade in in/ft.

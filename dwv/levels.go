@@ -132,7 +132,8 @@ func (g *grader) inverts(sys int32, rise func(int32) (units.Length, error), lowe
 	return nil
 }
 
-// aboveFloor tells for each node of a system whether its run lies above the slab.
+// aboveFloor tells for each node of a system whether its run lies above the slab, and
+// whether it goes straight on into the next.
 // What can be reached from the outlet without climbing a riser is below, however
 // high the outlet was set, so that an outlet set too high is found and not believed.
 func (s *Sizing) aboveFloor(sys int32, w *work) {
@@ -142,6 +143,7 @@ func (s *Sizing) aboveFloor(sys int32, w *work) {
 		p := t.parent[i]
 		pt := t.point(i)
 		climbed[i] = climbed[p] || pt.Run.Vertical
+		s.straight[i] = s.goesStraight(i)
 		s.above[i] = pt.AboveFloor || s.above[p] || climbed[p] && s.lower[i] >= floor
 	}
 }

@@ -56,6 +56,7 @@ type Sizing struct {
 	part      []Part
 	decided   []Decision
 	above     []bool
+	straight  []bool // enters the next run without a turn
 	load      []FixtureUnits
 	closets   []int32
 	intervals []int16
@@ -126,7 +127,7 @@ func (l *Layout) Size(code *Code, opt SizeOptions) (*Sizing, error) {
 	n := t.len()
 	s := &Sizing{
 		layout: l, tree: t, code: code,
-		part: make([]Part, n), decided: make([]Decision, n), above: make([]bool, n), load: make([]FixtureUnits, n), closets: make([]int32, n),
+		part: make([]Part, n), decided: make([]Decision, n), above: make([]bool, n), straight: make([]bool, n), load: make([]FixtureUnits, n), closets: make([]int32, n),
 		intervals: make([]int16, n), arm: make([]bool, n), required: make([]units.Length, n), size: make([]units.Length, n),
 		pipe: make([]slope.Pipe, n), cite: make([]tables.Citation, n), lower: make([]units.Length, n), upper: make([]units.Length, n),
 		fixture: make([]int32, n), failed: map[int32]error{}, routes: newRoutes(t),
@@ -135,8 +136,7 @@ func (l *Layout) Size(code *Code, opt SizeOptions) (*Sizing, error) {
 		return nil, err
 	}
 	w := newWork(t)
-	w.share, w.shareCite, err = code.RuleNumber("stack-upper-min-fraction", "ratio")
-	w.hasShare = err == nil
+	w.share, w.shareCite, w.hasShare = code.number("stack-upper-min-fraction", "ratio")
 	r := rater{code: code, known: make(map[Fixture]int32)}
 	g := grader{layout: l, tree: t}
 	// All of one system, then all of the next: what a pass reads is then still at
@@ -173,9 +173,9 @@ func (l *Layout) Size(code *Code, opt SizeOptions) (*Sizing, error) {
 // fixtures rated so far.
 type work struct {
 	tree    *tree
-	lengths [3][]units.Length
+	lengths [2][]units.Length
 	nodes   [2][]int32
-	flags   [3][]bool
+	flags   [2][]bool
 	// share is what the upper part of a stack keeps of its foot, if the code says.
 	share     float64
 	shareCite tables.Citation

@@ -26,6 +26,9 @@ var ventPartNames = [...]string{"", "individual", "stack"}
 // String returns "individual" or "stack".
 func (p VentPart) String() string { return fixture.NameOf(ventPartNames[:], int(p)) }
 
+// item is what a fault calls a vent of the kind.
+func (p VentPart) item() string { return p.String() + " vent" }
+
 // MarshalText returns the text of String.
 func (p VentPart) MarshalText() ([]byte, error) { return []byte(p.String()), nil }
 
@@ -231,17 +234,16 @@ func (c *Code) VentSize(q VentQuery) (VentResult, error) {
 			rows = c.vents.byDrain
 		}
 	}
-	item := q.Part.String() + " vent"
 	least := q.Part == IndividualVent && len(c.vents.least) > 0
 	if len(rows) == 0 && share.cite.IsZero() && !least {
-		return VentResult{}, c.fault(item, "", ErrNotInCode, "no size of such a vent")
+		return VentResult{}, c.fault(q.Part.item(), "", ErrNotInCode, "no size of such a vent")
 	}
 	byDrain := len(rows) > 0 && rows[0].drain != 0
 	if q.Drain == 0 && (byDrain || least || !share.cite.IsZero()) {
-		return VentResult{}, c.fault(item, "drain_size", ErrNotStated, "vents by the drain served")
+		return VentResult{}, c.fault(q.Part.item(), "drain_size", ErrNotStated, "vents by the drain served")
 	}
 	if q.LoadNotStated && len(rows) > 0 {
-		return VentResult{}, c.fault(item, "load", ErrNotStated, "vents by the load served")
+		return VentResult{}, c.fault(q.Part.item(), "load", ErrNotStated, "vents by the load served")
 	}
 	var r VentResult
 	raise := func(size units.Length, why VentReason, cite tables.Citation) {
@@ -262,14 +264,14 @@ func (c *Code) VentSize(q VentQuery) (VentResult, error) {
 			for _, v := range c.vents.least {
 				drains = append(drains, v.drain)
 			}
-			return VentResult{}, c.fault(item, "drain_size", ErrOutsideTable, "no row for %s; the table has %s", FormatSize(q.Drain), listSizes(drains))
+			return VentResult{}, c.fault(q.Part.item(), "drain_size", ErrOutsideTable, "no row for %s; the table has %s", FormatSize(q.Drain), listSizes(drains))
 		}
 		raise(c.vents.least[at].vent, VentByLeast, c.vents.least[at].cite)
 	}
 	if q.Closets > 0 && len(c.ventClos) > 0 {
 		from, cite, ok := closetSize(c.ventClos, q.Closets)
 		if !ok {
-			return VentResult{}, c.fault(item, "water_closets", ErrOutsideTable, "no vent serves %d", q.Closets)
+			return VentResult{}, c.fault(q.Part.item(), "water_closets", ErrOutsideTable, "no vent serves %d", q.Closets)
 		}
 		raise(from, VentByClosets, cite)
 	}
@@ -280,18 +282,17 @@ func (c *Code) VentSize(q VentQuery) (VentResult, error) {
 }
 
 func (c *Code) checkVent(q VentQuery) error {
-	item := q.Part.String() + " vent"
 	switch {
 	case q.Part != IndividualVent && q.Part != StackVent:
 		return c.fault("vent", "part", ErrQuery, "%v", q.Part)
 	case q.Drain < 0 || q.Drain > maxPipeSize:
-		return c.fault(item, "drain_size", ErrQuery, "%s", FormatSize(q.Drain))
+		return c.fault(q.Part.item(), "drain_size", ErrQuery, "%s", FormatSize(q.Drain))
 	case q.Length < 0 || !q.Length.Valid():
-		return c.fault(item, "length", ErrQuery, "%v is not from 0 to %v", q.Length, units.MaxLength)
+		return c.fault(q.Part.item(), "length", ErrQuery, "%v is not from 0 to %v", q.Length, units.MaxLength)
 	case !q.LoadNotStated && !q.Load.Valid():
-		return c.fault(item, "load", ErrQuery, "%v is not from 0 to %v", q.Load, MaxFixtureUnits)
+		return c.fault(q.Part.item(), "load", ErrQuery, "%v is not from 0 to %v", q.Load, MaxFixtureUnits)
 	case q.Closets < 0 || q.Closets > maxClosets:
-		return c.fault(item, "water_closets", ErrQuery, "%d", q.Closets)
+		return c.fault(q.Part.item(), "water_closets", ErrQuery, "%d", q.Closets)
 	}
 	return nil
 }
@@ -307,14 +308,13 @@ func (c *Code) ventByShare(q VentQuery, r VentResult) (VentResult, error) {
 		}
 	}
 	if r.Size == 0 {
-		return VentResult{}, c.fault(q.Part.String()+" vent", "drain_size", ErrOutsideTable, "the code has no pipe large enough to vent %s", FormatSize(q.Drain))
+		return VentResult{}, c.fault(q.Part.item(), "drain_size", ErrOutsideTable, "the code has no pipe large enough to vent %s", FormatSize(q.Drain))
 	}
 	return r, nil
 }
 
 // ventByTable ends the sizing of a vent for which the code has a table.
 func (c *Code) ventByTable(q VentQuery, r VentResult, rows []ventRow, byDrain bool) (VentResult, error) {
-	item := q.Part.String() + " vent"
 	var most FixtureUnits
 	var longest units.Length
 	seen, smaller := false, false
@@ -349,9 +349,9 @@ func (c *Code) ventByTable(q VentQuery, r VentResult, rows []ventRow, byDrain bo
 			drains = append(drains, v.drain)
 		}
 		slices.Sort(drains)
-		return VentResult{}, c.fault(item, "drain_size", ErrOutsideTable, "no row for %s; the table has %s", FormatSize(q.Drain), listSizes(slices.Compact(drains)))
+		return VentResult{}, c.fault(q.Part.item(), "drain_size", ErrOutsideTable, "no row for %s; the table has %s", FormatSize(q.Drain), listSizes(slices.Compact(drains)))
 	case q.Load > most:
-		return VentResult{}, c.fault(item, "load", ErrOutsideTable, "%v: the table goes to %v", q.Load, most)
+		return VentResult{}, c.fault(q.Part.item(), "load", ErrOutsideTable, "%v: the table goes to %v", q.Load, most)
 	}
-	return VentResult{}, c.fault(item, "length", ErrOutsideTable, "%v: the table goes to %v for this load", q.Length, longest)
+	return VentResult{}, c.fault(q.Part.item(), "length", ErrOutsideTable, "%v: the table goes to %v for this load", q.Length, longest)
 }
