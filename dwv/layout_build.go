@@ -80,22 +80,22 @@ type checker struct {
 
 // fault records a fault of the field at path ("run.length") of the JSON object
 // v, or of a Go value if v is nil.
-func (c *checker) fault(v *strictjson.Value, item, path string, err error) {
+func (c *checker) fault(v *strictjson.Value, at item, path string, err error) {
 	field := strings.TrimPrefix(path, "run.")
 	if v == nil {
-		c.faults.Add(faults.Fault{Item: item, Field: field, Err: err})
+		c.faults.Add(faults.Fault{Item: at.String(), Field: field, Err: err})
 		return
 	}
 	found := member(v, path)
 	if found == nil {
 		found = v
 	}
-	c.src.doc.FaultAt(found.Offset, item, field, err)
+	c.src.doc.FaultAt(found.Offset, at.String(), field, err)
 }
 
 // missing records that a field is absent, unless it is there and was already
 // reported as unreadable. The text more follows the word "missing".
-func (c *checker) missing(v *strictjson.Value, item, path, more string) {
+func (c *checker) missing(v *strictjson.Value, at item, path, more string) {
 	if v != nil {
 		if c.src.bad[member(v, path)] {
 			return
@@ -106,7 +106,7 @@ func (c *checker) missing(v *strictjson.Value, item, path, more string) {
 			}
 		}
 	}
-	c.fault(v, item, path, fmt.Errorf("%w%s", ErrMissing, more))
+	c.fault(v, at, path, fmt.Errorf("%w%s", ErrMissing, more))
 }
 
 // member finds a field of a JSON object by a dotted path.
@@ -127,33 +127,52 @@ func member(v *strictjson.Value, path string) *strictjson.Value {
 	return v
 }
 
-func sysItem(s *System) string {
-	if s.ID == "" {
-		return "system without id"
-	}
-	return fmt.Sprintf("system %q", s.ID)
+// item says what a fault is about. It is put into words only if there is a fault.
+type item struct {
+	what   string // "layout", "system", "point", "vent", "footing"
+	id     string
+	number int // its place among its like, from 1, for one without id
+	system int // of a point: the place of its system
+	run    int // of a vent: the run meant, from 1
+	part   string
 }
 
-func pointItem(p *Point, sys, i int) string {
-	if p.ID == "" {
-		return fmt.Sprintf("point %d of system %d", i+1, sys+1)
-	}
-	return fmt.Sprintf("point %q", p.ID)
+// of is the item's part of that name.
+func (x item) of(part string) item {
+	x.part = part
+	return x
 }
 
-func ventItem(v *Vent, i int) string {
-	if v.ID == "" {
-		return fmt.Sprintf("vent %d", i+1)
+func (x item) String() string {
+	s := x.what
+	switch {
+	case x.id != "":
+		s = fmt.Sprintf("%s %q", x.what, x.id)
+	case x.what == "system":
+		s = "system without id"
+	case x.system > 0:
+		s = fmt.Sprintf("%s %d of system %d", x.what, x.number, x.system)
+	case x.number > 0:
+		s = fmt.Sprintf("%s %d", x.what, x.number)
 	}
-	return fmt.Sprintf("vent %q", v.ID)
+	if x.run > 0 {
+		s = fmt.Sprintf("%s: run %d", s, x.run)
+	}
+	if x.part != "" {
+		s += ": " + x.part
+	}
+	return s
 }
 
-func footingItem(f *Footing, i int) string {
-	if f.ID == "" {
-		return fmt.Sprintf("footing %d", i+1)
-	}
-	return fmt.Sprintf("footing %q", f.ID)
+func sysItem(s *System) item { return item{what: "system", id: s.ID} }
+
+func pointItem(p *Point, sys, i int) item {
+	return item{what: "point", id: p.ID, number: i + 1, system: sys + 1}
 }
+
+func ventItem(v *Vent, i int) item { return item{what: "vent", id: v.ID, number: i + 1} }
+
+func footingItem(f *Footing, i int) item { return item{what: "footing", id: f.ID, number: i + 1} }
 
 const (
 	maxTotal = 1000 * units.MaxLength    // developed length of a system
@@ -162,41 +181,41 @@ const (
 )
 
 // length checks a length that may not be negative.
-func (c *checker) length(v *strictjson.Value, item, path string, x units.Length) {
+func (c *checker) length(v *strictjson.Value, at item, path string, x units.Length) {
 	switch {
 	case !x.Valid():
-		c.fault(v, item, path, because(ErrRange, "a length must lie within ±1000 km"))
+		c.fault(v, at, path, because(ErrRange, "a length must lie within ±1000 km"))
 	case x < 0:
-		c.fault(v, item, path, because(ErrRange, "%v is negative", x))
+		c.fault(v, at, path, because(ErrRange, "%v is negative", x))
 	}
 }
 
-func (c *checker) size(v *strictjson.Value, item, path string, x units.Length) {
+func (c *checker) size(v *strictjson.Value, at item, path string, x units.Length) {
 	switch {
 	case x < 0:
-		c.fault(v, item, path, because(ErrRange, "%v is negative", x))
+		c.fault(v, at, path, because(ErrRange, "%v is negative", x))
 	case x > maxSize:
-		c.fault(v, item, path, because(ErrRange, "%v is wider than %v", x, maxSize))
+		c.fault(v, at, path, because(ErrRange, "%v is wider than %v", x, maxSize))
 	}
 }
 
-func (c *checker) elevation(v *strictjson.Value, item, path string, x units.Length) {
+func (c *checker) elevation(v *strictjson.Value, at item, path string, x units.Length) {
 	if !x.Valid() {
-		c.fault(v, item, path, because(ErrRange, "an elevation must lie within ±1000 km"))
+		c.fault(v, at, path, because(ErrRange, "an elevation must lie within ±1000 km"))
 	}
 }
 
-func (c *checker) id(v *strictjson.Value, item, path, id string) {
+func (c *checker) id(v *strictjson.Value, at item, path, id string) {
 	switch {
 	case id == "":
-		c.missing(v, item, path, "")
+		c.missing(v, at, path, "")
 	case len(id) > maxID:
-		c.fault(v, item, path, because(ErrRange, "an id of %d bytes, at most %d", len(id), maxID))
+		c.fault(v, at, path, because(ErrRange, "an id of %d bytes, at most %d", len(id), maxID))
 	}
 }
 
 // oneOf checks a word against the ones allowed.
-func oneOf[T ~string](c *checker, v *strictjson.Value, item, path string, got T, allowed ...T) {
+func oneOf[T ~string](c *checker, v *strictjson.Value, at item, path string, got T, allowed ...T) {
 	for _, a := range allowed {
 		if got == a {
 			return
@@ -209,36 +228,36 @@ func oneOf[T ~string](c *checker, v *strictjson.Value, item, path string, got T,
 		}
 	}
 	if got == "" {
-		c.missing(v, item, path, ": one of "+strings.Join(words, ", "))
+		c.missing(v, at, path, ": one of "+strings.Join(words, ", "))
 		return
 	}
-	c.fault(v, item, path, because(ErrChoice, "%q: write one of %s", string(got), strings.Join(words, ", ")))
+	c.fault(v, at, path, because(ErrChoice, "%q: write one of %s", string(got), strings.Join(words, ", ")))
 }
 
 func (c *checker) layout(l *Layout) {
 	v := c.src.layout()
-	c.elevation(v, "layout", "finished_floor", l.FinishedFloor)
-	c.length(v, "layout", "slab", l.Slab)
-	c.length(v, "layout", "bedding", l.Bedding)
-	c.length(v, "layout", "trench_width", l.TrenchWidth)
-	c.length(v, "layout", "cable_reach", l.CableReach)
-	c.length(v, "layout", "minimum_cover", l.MinimumCover)
+	c.elevation(v, item{what: "layout"}, "finished_floor", l.FinishedFloor)
+	c.length(v, item{what: "layout"}, "slab", l.Slab)
+	c.length(v, item{what: "layout"}, "bedding", l.Bedding)
+	c.length(v, item{what: "layout"}, "trench_width", l.TrenchWidth)
+	c.length(v, item{what: "layout"}, "cable_reach", l.CableReach)
+	c.length(v, item{what: "layout"}, "minimum_cover", l.MinimumCover)
 	if len(l.Systems) == 0 {
-		c.missing(v, "layout", "systems", ": a layout has at least one")
+		c.missing(v, item{what: "layout"}, "systems", ": a layout has at least one")
 	}
 	ids := make(map[string]bool, len(l.Systems))
 	for s := range l.Systems {
 		sys := &l.Systems[s]
-		v, item := c.src.system(s), sysItem(sys)
-		c.id(v, item, "id", sys.ID)
+		v, at := c.src.system(s), sysItem(sys)
+		c.id(v, at, "id", sys.ID)
 		if ids[sys.ID] && sys.ID != "" {
-			c.fault(v, item, "id", because(ErrDuplicate, "two systems"))
+			c.fault(v, at, "id", because(ErrDuplicate, "two systems"))
 		}
 		ids[sys.ID] = true
-		oneOf(c, v, item, "kind", sys.Kind, Soil, Waste, ClearWater, Storm)
-		c.outlet(v, item, &sys.Outlet)
+		oneOf(c, v, at, "kind", sys.Kind, Soil, Waste, ClearWater, Storm)
+		c.outlet(v, at, &sys.Outlet)
 		if len(sys.Points) == 0 {
-			c.missing(v, item, "points", ": a system has at least one")
+			c.missing(v, at, "points", ": a system has at least one")
 		}
 		var total units.Length
 		for p := range sys.Points {
@@ -253,17 +272,17 @@ func (c *checker) layout(l *Layout) {
 	}
 }
 
-func (c *checker) outlet(v *strictjson.Value, item string, o *Outlet) {
+func (c *checker) outlet(v *strictjson.Value, at item, o *Outlet) {
 	if *o == (Outlet{}) {
-		c.missing(v, item, "outlet", ": a system has one")
+		c.missing(v, at, "outlet", ": a system has one")
 		return
 	}
-	c.id(v, item, "outlet.id", o.ID)
-	oneOf(c, v, item, "outlet.kind", o.Kind, ToSewer, ToDrain, ToTank, ToSump)
-	c.elevation(v, item, "outlet.invert", o.Invert)
-	c.size(v, item, "outlet.size", o.Size)
+	c.id(v, at, "outlet.id", o.ID)
+	oneOf(c, v, at, "outlet.kind", o.Kind, ToSewer, ToDrain, ToTank, ToSump)
+	c.elevation(v, at, "outlet.invert", o.Invert)
+	c.size(v, at, "outlet.size", o.Size)
 	if v != nil && member(v, "outlet.invert") == nil {
-		c.missing(v, item, "outlet.invert", "")
+		c.missing(v, at, "outlet.invert", "")
 	}
 }
 
@@ -299,12 +318,12 @@ func (c *checker) point(p *Point, s, i int) {
 	}
 	// The quantities that may be absent and may not be negative.
 	if r.Drop|r.Size|p.StubUp|p.RimBelow|p.FloodRim < 0 || r.Size > maxSize || !r.Drop.Valid() || !p.StubUp.Valid() || !p.RimBelow.Valid() || !p.FloodRim.Valid() {
-		v, item := c.src.point(s, i), pointItem(p, s, i)
-		c.length(v, item, "run.drop", r.Drop)
-		c.size(v, item, "run.size", r.Size)
-		c.length(v, item, "stub_up", p.StubUp)
-		c.length(v, item, "rim_below", p.RimBelow)
-		c.length(v, item, "flood_rim", p.FloodRim)
+		v, at := c.src.point(s, i), pointItem(p, s, i)
+		c.length(v, at, "run.drop", r.Drop)
+		c.size(v, at, "run.size", r.Size)
+		c.length(v, at, "stub_up", p.StubUp)
+		c.length(v, at, "rim_below", p.RimBelow)
+		c.length(v, at, "flood_rim", p.FloodRim)
 	}
 	if _, err := r.Join.Rise(0, 0); err != nil {
 		bad("run.join", err)
@@ -326,62 +345,59 @@ func (c *checker) point(p *Point, s, i int) {
 
 // parts checks the optional objects of a point.
 func (c *checker) parts(p *Point, s, i int) {
-	v, item := c.src.point(s, i), ""
-	if p.Fixture != nil || p.Trap != nil || p.Cleanout != nil || p.Interceptor != nil || p.Receptor != nil || p.At != nil {
-		item = pointItem(p, s, i)
-	}
+	v, at := c.src.point(s, i), pointItem(p, s, i)
 	if f := p.Fixture; f != nil {
-		c.fixture(v, item, "fixture", f)
+		c.fixture(v, at, "fixture", f)
 	}
 	if t := p.Trap; t != nil {
-		c.size(v, item, "trap.size", t.Size)
-		c.length(v, item, "trap.arm", t.Arm)
-		c.length(v, item, "trap.fall", t.Fall)
-		c.length(v, item, "trap.seal", t.Seal)
-		c.length(v, item, "trap.tail", t.Tail)
+		c.size(v, at, "trap.size", t.Size)
+		c.length(v, at, "trap.arm", t.Arm)
+		c.length(v, at, "trap.fall", t.Fall)
+		c.length(v, at, "trap.seal", t.Seal)
+		c.length(v, at, "trap.tail", t.Tail)
 	}
 	if o := p.Cleanout; o != nil {
-		c.size(v, item, "cleanout.size", o.Size)
-		c.length(v, item, "cleanout.clearance", o.Clearance)
+		c.size(v, at, "cleanout.size", o.Size)
+		c.length(v, at, "cleanout.clearance", o.Clearance)
 	}
 	if n := p.Interceptor; n != nil {
 		if n.Kind == "" {
-			c.missing(v, item, "interceptor.kind", ": such as solids, grease, oil or hair")
+			c.missing(v, at, "interceptor.kind", ": such as solids, grease, oil or hair")
 		}
 		for _, q := range [...]struct {
 			path string
 			x    float64
 		}{{"rated", float64(n.Rated)}, {"inflow", float64(n.Inflow)}, {"volume", float64(n.Volume)}, {"retention", float64(n.Retention)}} {
 			if !(q.x >= 0 && q.x < 1e9) {
-				c.fault(v, item, "interceptor."+q.path, because(ErrRange, "it must be a number and not negative"))
+				c.fault(v, at, "interceptor."+q.path, because(ErrRange, "it must be a number and not negative"))
 			}
 		}
-		c.length(v, item, "interceptor.drop", n.Drop)
+		c.length(v, at, "interceptor.drop", n.Drop)
 	}
 	if r := p.Receptor; r != nil {
-		c.length(v, item, "receptor.standpipe", r.Standpipe)
-		c.elevation(v, item, "receptor.trap_above_floor", r.TrapAboveFloor)
+		c.length(v, at, "receptor.standpipe", r.Standpipe)
+		c.elevation(v, at, "receptor.trap_above_floor", r.TrapAboveFloor)
 		for k := range r.Indirect {
-			c.fixture(v, item, "receptor.indirect", &r.Indirect[k])
+			c.fixture(v, at, "receptor.indirect", &r.Indirect[k])
 		}
 		if p.Fixture == nil {
-			c.missing(v, item, "fixture", ": a receptor is a fixture, such as a standpipe or a floor sink")
+			c.missing(v, at, "fixture", ": a receptor is a fixture, such as a standpipe or a floor sink")
 		}
 	}
 	if a := p.At; a != nil {
-		c.elevation(v, item, "at.x", a.X)
-		c.elevation(v, item, "at.y", a.Y)
+		c.elevation(v, at, "at.x", a.X)
+		c.elevation(v, at, "at.y", a.Y)
 	}
 }
 
 // fixture checks a fixture, and asks the codes whether they know it.
-func (c *checker) fixture(v *strictjson.Value, item, path string, f *Fixture) {
+func (c *checker) fixture(v *strictjson.Value, at item, path string, f *Fixture) {
 	switch {
 	case f.Kind == "":
-		c.missing(v, item, path+".fixture", "")
+		c.missing(v, at, path+".fixture", "")
 		return
 	case f.Count < 1 || f.Count > MaxFixtures:
-		c.fault(v, item, path+".count", because(ErrRange, "%d: a count must lie between 1 and %d", f.Count, MaxFixtures))
+		c.fault(v, at, path+".count", because(ErrRange, "%d: a count must lie between 1 and %d", f.Count, MaxFixtures))
 		return
 	}
 	for _, code := range c.codes {
@@ -393,7 +409,7 @@ func (c *checker) fixture(v *strictjson.Value, item, path string, f *Fixture) {
 			c.known[one] = err
 		}
 		if err != nil {
-			c.fault(v, item, path+".fixture", err)
+			c.fault(v, at, path+".fixture", err)
 			return
 		}
 	}
@@ -403,27 +419,27 @@ func (c *checker) footings(l *Layout, t *tree) {
 	ids := make(map[string]bool, len(l.Footings))
 	for i := range l.Footings {
 		f := &l.Footings[i]
-		v, item := c.src.footing(i), footingItem(f, i)
-		c.id(v, item, "id", f.ID)
+		v, at := c.src.footing(i), footingItem(f, i)
+		c.id(v, at, "id", f.ID)
 		if f.ID != "" && ids[f.ID] {
-			c.fault(v, item, "id", because(ErrDuplicate, "two footings"))
+			c.fault(v, at, "id", because(ErrDuplicate, "two footings"))
 		}
 		ids[f.ID] = true
-		oneOf(c, v, item, "kind", f.Kind, FootingUnder, FootingThrough, FootingBeside, FootingThickening)
+		oneOf(c, v, at, "kind", f.Kind, FootingUnder, FootingThrough, FootingBeside, FootingThickening)
 		if f.Run == "" {
-			c.missing(v, item, "run", ": the point whose run passes it")
+			c.missing(v, at, "run", ": the point whose run passes it")
 		} else if n, ok := t.index[f.Run]; !ok || int(n) < t.outlets {
-			c.fault(v, item, "run", because(ErrReference, "no point %q", f.Run))
+			c.fault(v, at, "run", because(ErrReference, "no point %q", f.Run))
 		} else if f.Along > t.point(n).Run.Length {
-			c.fault(v, item, "along", because(ErrRange, "%v is beyond the end of the run, %v", f.Along, t.point(n).Run.Length))
+			c.fault(v, at, "along", because(ErrRange, "%v is beyond the end of the run, %v", f.Along, t.point(n).Run.Length))
 		}
 		if f.Bottom == 0 {
-			c.missing(v, item, "bottom", ": depth of its underside below the finished floor")
+			c.missing(v, at, "bottom", ": depth of its underside below the finished floor")
 		}
-		c.length(v, item, "along", f.Along)
-		c.length(v, item, "bottom", f.Bottom)
-		c.length(v, item, "distance", f.Distance)
-		c.size(v, item, "sleeve", f.Sleeve)
-		c.length(v, item, "clear", f.Clear)
+		c.length(v, at, "along", f.Along)
+		c.length(v, at, "bottom", f.Bottom)
+		c.length(v, at, "distance", f.Distance)
+		c.size(v, at, "sleeve", f.Sleeve)
+		c.length(v, at, "clear", f.Clear)
 	}
 }

@@ -48,11 +48,11 @@ type decoder struct {
 
 // object reads the members of v with the reader f; fields that nobody asked for
 // are faults.
-func (d *decoder) object(v *strictjson.Value, item string, read func(f *strictjson.Fields)) {
+func (d *decoder) object(v *strictjson.Value, at item, read func(f *strictjson.Fields)) {
 	if v == nil {
 		return
 	}
-	f := d.doc.Fields(v, item)
+	f := d.doc.FieldsOf(v, at)
 	read(f)
 	f.Done()
 }
@@ -98,7 +98,7 @@ func (d *decoder) words(f *strictjson.Fields, name string) []string {
 }
 
 func (d *decoder) layout(l *Layout) {
-	d.object(&d.doc.Root, "layout", func(f *strictjson.Fields) {
+	d.object(&d.doc.Root, item{what: "layout"}, func(f *strictjson.Fields) {
 		l.Job = d.word(f, "job")
 		f.Need("finished_floor")
 		d.text(f, "finished_floor", &l.FinishedFloor)
@@ -132,12 +132,13 @@ func (d *decoder) layout(l *Layout) {
 
 func (d *decoder) system(v *strictjson.Value, i int, s *System) {
 	d.src.systems = append(d.src.systems, v)
-	d.object(v, sysItem(&System{ID: idOf(v)}), func(f *strictjson.Fields) {
+	at := item{what: "system", id: idOf(v)}
+	d.object(v, at, func(f *strictjson.Fields) {
 		s.ID = d.word(f, "id")
 		s.Kind = SystemKind(d.word(f, "kind"))
 		s.Admits = d.words(f, "admits")
 		s.Refuses = d.words(f, "refuses")
-		d.outlet(f, &s.Outlet)
+		d.outlet(f, at.of("outlet"), &s.Outlet)
 		points := f.List("points")
 		s.Points = make([]Point, len(points))
 		values := make([]*strictjson.Value, len(points))
@@ -152,7 +153,7 @@ func (d *decoder) system(v *strictjson.Value, i int, s *System) {
 	}
 }
 
-func (d *decoder) outlet(f *strictjson.Fields, o *Outlet) {
+func (d *decoder) outlet(f *strictjson.Fields, at item, o *Outlet) {
 	v := f.Get("outlet")
 	if v == nil {
 		return // build says so
@@ -162,7 +163,7 @@ func (d *decoder) outlet(f *strictjson.Fields, o *Outlet) {
 		d.src.bad[v] = true
 		return
 	}
-	d.object(v, f.Item()+": outlet", func(f *strictjson.Fields) {
+	d.object(v, at, func(f *strictjson.Fields) {
 		o.ID = d.word(f, "id")
 		o.Kind = OutletKind(d.word(f, "kind"))
 		d.text(f, "invert", &o.Invert)
@@ -172,19 +173,20 @@ func (d *decoder) outlet(f *strictjson.Fields, o *Outlet) {
 }
 
 func (d *decoder) point(v *strictjson.Value, sys, i int, p *Point) {
-	d.object(v, pointItem(&Point{ID: idOf(v)}, sys, i), func(f *strictjson.Fields) {
+	at := item{what: "point", id: idOf(v), number: i + 1, system: sys + 1}
+	d.object(v, at, func(f *strictjson.Fields) {
 		p.ID = d.word(f, "id")
 		p.To = d.word(f, "to")
 		if f.Get("run") == nil {
 			f.Need("run")
 			d.src.bad[v] = true
 		}
-		d.object(f.Get("run"), f.Item(), func(f *strictjson.Fields) { d.run(f, &p.Run) })
-		d.object(f.Get("fixture"), f.Item()+": fixture", func(f *strictjson.Fields) {
+		d.object(f.Get("run"), at, func(f *strictjson.Fields) { d.run(f, &p.Run) })
+		d.object(f.Get("fixture"), at.of("fixture"), func(f *strictjson.Fields) {
 			p.Fixture = new(Fixture)
 			d.fixture(f, p.Fixture)
 		})
-		d.object(f.Get("trap"), f.Item()+": trap", func(f *strictjson.Fields) {
+		d.object(f.Get("trap"), at.of("trap"), func(f *strictjson.Fields) {
 			t := new(Trap)
 			p.Trap = t
 			d.text(f, "size", &t.Size)
@@ -193,7 +195,7 @@ func (d *decoder) point(v *strictjson.Value, sys, i int, p *Point) {
 			d.text(f, "seal", &t.Seal)
 			d.text(f, "tail", &t.Tail)
 		})
-		d.object(f.Get("cleanout"), f.Item()+": cleanout", func(f *strictjson.Fields) {
+		d.object(f.Get("cleanout"), at.of("cleanout"), func(f *strictjson.Fields) {
 			c := new(Cleanout)
 			p.Cleanout = c
 			d.text(f, "size", &c.Size)
@@ -201,7 +203,7 @@ func (d *decoder) point(v *strictjson.Value, sys, i int, p *Point) {
 			c.TwoWay = f.Bool("two_way")
 			d.text(f, "clearance", &c.Clearance)
 		})
-		d.object(f.Get("interceptor"), f.Item()+": interceptor", func(f *strictjson.Fields) {
+		d.object(f.Get("interceptor"), at.of("interceptor"), func(f *strictjson.Fields) {
 			n := new(Interceptor)
 			p.Interceptor = n
 			n.Kind = d.word(f, "kind")
@@ -211,20 +213,20 @@ func (d *decoder) point(v *strictjson.Value, sys, i int, p *Point) {
 			d.text(f, "retention", &n.Retention)
 			d.text(f, "drop", &n.Drop)
 		})
-		d.object(f.Get("receptor"), f.Item()+": receptor", func(f *strictjson.Fields) {
+		d.object(f.Get("receptor"), at.of("receptor"), func(f *strictjson.Fields) {
 			r := new(Receptor)
 			p.Receptor = r
 			d.text(f, "standpipe", &r.Standpipe)
 			d.text(f, "trap_above_floor", &r.TrapAboveFloor)
 			items := f.List("indirect")
 			for k := range items {
-				d.object(&items[k], f.Item()+": indirect", func(f *strictjson.Fields) {
+				d.object(&items[k], at.of("receptor: indirect"), func(f *strictjson.Fields) {
 					r.Indirect = append(r.Indirect, Fixture{})
 					d.fixture(f, &r.Indirect[len(r.Indirect)-1])
 				})
 			}
 		})
-		d.object(f.Get("at"), f.Item()+": at", func(f *strictjson.Fields) {
+		d.object(f.Get("at"), at.of("at"), func(f *strictjson.Fields) {
 			p.At = new(Position)
 			f.Need("x")
 			f.Need("y")
@@ -277,7 +279,8 @@ func (d *decoder) fixture(f *strictjson.Fields, x *Fixture) {
 
 func (d *decoder) vent(v *strictjson.Value, i int, x *Vent) {
 	d.src.vents = append(d.src.vents, v)
-	d.object(v, ventItem(&Vent{ID: idOf(v)}, i), func(f *strictjson.Fields) {
+	at := item{what: "vent", id: idOf(v), number: i + 1}
+	d.object(v, at, func(f *strictjson.Fields) {
 		x.ID = d.word(f, "id")
 		x.Kind = VentKind(d.word(f, "kind"))
 		x.From = d.word(f, "from")
@@ -285,14 +288,16 @@ func (d *decoder) vent(v *strictjson.Value, i int, x *Vent) {
 		x.To = d.word(f, "to")
 		d.text(f, "size", &x.Size)
 		x.Material = d.word(f, "material")
-		d.object(f.Get("terminal"), f.Item()+": terminal", func(f *strictjson.Fields) {
+		d.object(f.Get("terminal"), at.of("terminal"), func(f *strictjson.Fields) {
 			x.Terminal = new(Terminal)
 			d.text(f, "above_roof", &x.Terminal.AboveRoof)
 			x.Terminal.UsedRoof = f.Bool("used_roof")
 		})
 		runs := f.List("runs")
 		for k := range runs {
-			d.object(&runs[k], fmt.Sprintf("%s: run %d", f.Item(), k+1), func(f *strictjson.Fields) {
+			at := at
+			at.run = k + 1
+			d.object(&runs[k], at, func(f *strictjson.Fields) {
 				var r VentRun
 				d.text(f, "length", &r.Length)
 				d.text(f, "rise", &r.Rise)
@@ -305,7 +310,7 @@ func (d *decoder) vent(v *strictjson.Value, i int, x *Vent) {
 
 func (d *decoder) footing(v *strictjson.Value, i int, x *Footing) {
 	d.src.footings = append(d.src.footings, v)
-	d.object(v, footingItem(&Footing{ID: idOf(v)}, i), func(f *strictjson.Fields) {
+	d.object(v, item{what: "footing", id: idOf(v), number: i + 1}, func(f *strictjson.Fields) {
 		x.ID = d.word(f, "id")
 		x.Kind = FootingKind(d.word(f, "kind"))
 		x.Run = d.word(f, "run")

@@ -41,25 +41,25 @@ func (g *ventGraph) plant(l *Layout, t *tree, src *source, c *checker) {
 	index := make(map[string]int32, n)
 	for i := range l.Vents {
 		v := &l.Vents[i]
-		jv, item := src.vent(i), ventItem(v, i)
-		c.id(jv, item, "id", v.ID)
+		jv, at := src.vent(i), ventItem(v, i)
+		c.id(jv, at, "id", v.ID)
 		if _, twice := index[v.ID]; twice && v.ID != "" {
-			c.fault(jv, item, "id", because(ErrDuplicate, "%q is the id of two vents", v.ID))
+			c.fault(jv, at, "id", because(ErrDuplicate, "%q is the id of two vents", v.ID))
 		}
 		index[v.ID] = int32(i)
-		oneOf(c, jv, item, "kind", v.Kind, VentIndividual, VentCommon, VentWet, VentCircuit, VentRelief, VentBranch, VentStackVent, VentStack)
-		c.size(jv, item, "size", v.Size)
+		oneOf(c, jv, at, "kind", v.Kind, VentIndividual, VentCommon, VentWet, VentCircuit, VentRelief, VentBranch, VentStackVent, VentStack)
+		c.size(jv, at, "size", v.Size)
 		g.length[i] = c.ventRuns(l, i)
 	}
 	joined := make([]bool, n)
 	pending := make([]int32, n)
 	for i := n - 1; i >= 0; i-- {
 		v := &l.Vents[i]
-		jv, item := src.vent(i), ventItem(v, i)
+		jv, at := src.vent(i), ventItem(v, i)
 		node := func(path, id string) int32 {
 			k, ok := t.index[id]
 			if !ok || int(k) < t.outlets {
-				c.fault(jv, item, path, because(ErrReference, "no point %q", id))
+				c.fault(jv, at, path, because(ErrReference, "no point %q", id))
 				return -1
 			}
 			return k
@@ -73,18 +73,18 @@ func (g *ventGraph) plant(l *Layout, t *tree, src *source, c *checker) {
 		switch {
 		case v.Kind == VentCommon && v.Through == "":
 		case section && v.Through == "":
-			c.missing(jv, item, "through", fmt.Sprintf(": a %s vent names the last point it vents", v.Kind))
+			c.missing(jv, at, "through", fmt.Sprintf(": a %s vent names the last point it vents", v.Kind))
 		case !section && v.Kind != VentCommon && v.Through != "":
-			c.fault(jv, item, "through", because(ErrChoice, "only a common, a wet or a circuit vent vents a stretch of drain"))
+			c.fault(jv, at, "through", because(ErrChoice, "only a common, a wet or a circuit vent vents a stretch of drain"))
 		case section || v.Kind == VentCommon:
 			g.thru[i] = node("through", v.Through)
 			g.stretched = true
 		}
 		switch {
 		case v.To != "" && v.Terminal != nil:
-			c.fault(jv, item, "to", because(ErrChoice, "it ends in the open air and in %q: name one", v.To))
+			c.fault(jv, at, "to", because(ErrChoice, "it ends in the open air and in %q: name one", v.To))
 		case v.To == "" && v.Terminal == nil:
-			c.missing(jv, item, "to", ": a vent joins another vent or a stack, or ends in a terminal")
+			c.missing(jv, at, "to", ": a vent joins another vent or a stack, or ends in a terminal")
 		case v.To != "":
 			if k, ok := index[v.To]; ok {
 				g.parent[i] = k
@@ -93,14 +93,14 @@ func (g *ventGraph) plant(l *Layout, t *tree, src *source, c *checker) {
 			} else if k, ok := t.index[v.To]; ok && int(k) >= t.outlets {
 				g.stack[i] = k
 				if !t.point(k).Run.Vertical {
-					c.fault(jv, item, "to", because(ErrChoice, "point %q is not on a stack", v.To))
+					c.fault(jv, at, "to", because(ErrChoice, "point %q is not on a stack", v.To))
 				}
 			} else {
-				c.fault(jv, item, "to", because(ErrReference, "no vent or stack %q", v.To))
+				c.fault(jv, at, "to", because(ErrReference, "no vent or stack %q", v.To))
 			}
 		}
 		if t := v.Terminal; t != nil {
-			c.length(jv, item, "terminal.above_roof", t.AboveRoof)
+			c.length(jv, at, "terminal.above_roof", t.AboveRoof)
 		}
 	}
 	for i := range l.Vents {
@@ -134,14 +134,15 @@ func (g *ventGraph) plant(l *Layout, t *tree, src *source, c *checker) {
 // ventRuns checks the runs of a vent and returns their developed length.
 func (c *checker) ventRuns(l *Layout, i int) units.Length {
 	v := &l.Vents[i]
-	jv, item := c.src.vent(i), ventItem(v, i)
+	jv, at := c.src.vent(i), ventItem(v, i)
 	if len(v.Runs) == 0 && v.Kind != VentStackVent {
-		c.missing(jv, item, "runs", "")
+		c.missing(jv, at, "runs", "")
 	}
 	var total units.Length
 	for k := range v.Runs {
 		r := &v.Runs[k]
-		where := fmt.Sprintf("%s: run %d", item, k+1)
+		where := at
+		where.run = k + 1
 		var jr = member(jv, "runs")
 		if jr != nil && k < len(jr.Items) {
 			jr = &jr.Items[k]
@@ -160,7 +161,7 @@ func (c *checker) ventRuns(l *Layout, i int) units.Length {
 		}
 		oneOf(c, jr, where, "direction", r.Direction, VentUp, VentHorizontal, VentBelowFloor)
 		if total += r.Length; total > units.MaxLength {
-			c.fault(jv, item, "runs", because(ErrRange, "longer than 1000 km"))
+			c.fault(jv, at, "runs", because(ErrRange, "longer than 1000 km"))
 			return 0
 		}
 	}

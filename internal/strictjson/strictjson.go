@@ -70,7 +70,8 @@ type Document struct {
 	Root   Value
 	Faults faults.List
 	data   []byte
-	lines  []int // offsets of line starts, made when first needed
+	lines  []int  // offsets of line starts, made when first needed
+	text   []byte // the text being parsed
 }
 
 // Parse reads one JSON value. Its error is the one syntax or size fault that
@@ -111,15 +112,16 @@ func Parse(name string, data []byte, lim Limits) (*Document, error) {
 	if err := checkDepth(data, lim.Depth); err >= 0 {
 		return fail(err, fmt.Errorf("%w: nested deeper than %d", ErrTooBig, lim.Depth))
 	}
-	var raw json.RawMessage
-	if err := json.Unmarshal(data[skip:], &raw); err != nil {
+	if !json.Valid(data[skip:]) {
+		var raw json.RawMessage
+		err := json.Unmarshal(data[skip:], &raw) // says where and why
 		off := 0
 		if se, ok := errors.AsType[*json.SyntaxError](err); ok {
 			off = max(0, int(se.Offset)-1)
 		}
 		return fail(skip+off, fmt.Errorf("%w: %s", ErrSyntax, strings.TrimPrefix(err.Error(), "json: ")))
 	}
-	w := walker{data: data, pos: skip, left: lim.Values}
+	w := walker{data: data, all: string(data), pos: skip, left: lim.Values}
 	d.Root = w.value()
 	if w.left < 0 {
 		return fail(w.pos, fmt.Errorf("%w: more than %d values", ErrTooBig, lim.Values))
@@ -151,11 +153,40 @@ func checkDepth(data []byte, depth int) int {
 	return -1
 }
 
-// walker builds values from bytes that encoding/json has already accepted.
+// walker builds values from bytes that encoding/json has already accepted. Members
+// are gathered on stacks while their object or list is open and moved out, in one
+// piece, when it closes.
 type walker struct {
-	data []byte
-	pos  int
-	left int
+	data   []byte
+	all    string // the same as data: texts are parts of it
+	pos    int
+	left   int
+	values []Value
+	names  []string
+	places []int
+	room   room[Value]
+	words  room[string]
+	spots  room[int]
+}
+
+// room hands out pieces of large blocks.
+type room[T any] struct{ block []T }
+
+func (r *room[T]) copy(list []T) []T {
+	n := len(list)
+	if n == 0 {
+		return nil
+	}
+	if n > len(r.block) {
+		if n >= 256 {
+			return slices.Clone(list)
+		}
+		r.block = make([]T, 1024)
+	}
+	out := r.block[:n:n]
+	r.block = r.block[n:]
+	copy(out, list)
+	return out
 }
 
 func (w *walker) space() {
@@ -178,33 +209,17 @@ func (w *walker) fill(v *Value) {
 	}
 	switch c := w.data[w.pos]; c {
 	case '{', '[':
-		closer := byte('}')
 		v.Kind = Object
 		if c == '[' {
-			closer, v.Kind = ']', Array
+			v.Kind = Array
 		}
+		values, names := len(w.values), len(w.names)
 		w.pos++
-		for {
-			w.space()
-			if w.data[w.pos] == ',' {
-				w.pos++
-				w.space()
-			}
-			if w.data[w.pos] == closer {
-				w.pos++
-				return
-			}
-			if v.Kind == Object {
-				v.nameOff = append(v.nameOff, w.pos)
-				v.Names = append(v.Names, w.text())
-				w.space()
-				w.pos++ // the colon
-			}
-			v.Items = append(v.Items, w.value())
-			if w.left < 0 {
-				return
-			}
-		}
+		w.members(v.Kind == Object, c+2) // the closing bracket stands two after the opening one
+		v.Items = w.room.copy(w.values[values:])
+		v.Names = w.words.copy(w.names[names:])
+		v.nameOff = w.spots.copy(w.places[names:])
+		w.values, w.names, w.places = w.values[:values], w.names[:names], w.places[:names]
 	case '"':
 		v.Kind, v.Text = String, w.text()
 	case 'n':
@@ -220,7 +235,32 @@ func (w *walker) fill(v *Value) {
 		for w.pos < len(w.data) && strings.IndexByte("+-.0123456789eE", w.data[w.pos]) >= 0 {
 			w.pos++
 		}
-		v.Kind, v.Text = Number, string(w.data[start:w.pos])
+		v.Kind, v.Text = Number, w.all[start:w.pos]
+	}
+}
+
+// members reads up to the closing bracket.
+func (w *walker) members(named bool, closer byte) {
+	for {
+		w.space()
+		if w.data[w.pos] == ',' {
+			w.pos++
+			w.space()
+		}
+		if w.data[w.pos] == closer {
+			w.pos++
+			return
+		}
+		if named {
+			w.places = append(w.places, w.pos)
+			w.names = append(w.names, w.text())
+			w.space()
+			w.pos++ // the colon
+		}
+		w.values = append(w.values, w.value())
+		if w.left < 0 {
+			return
+		}
 	}
 }
 
@@ -235,11 +275,11 @@ func (w *walker) text() string {
 	}
 	w.pos++
 	if !escaped {
-		return string(w.data[start+1 : w.pos-1])
+		return w.all[start+1 : w.pos-1]
 	}
 	var s string
 	if err := json.Unmarshal(w.data[start:w.pos], &s); err != nil {
-		return string(w.data[start+1 : w.pos-1])
+		return w.all[start+1 : w.pos-1]
 	}
 	return s
 }
@@ -289,17 +329,25 @@ func (d *Document) position(offset int) (line, column int) {
 type Fields struct {
 	doc  *Document
 	v    *Value
-	item string
+	item fmt.Stringer
 	used uint64       // bit i: member i was asked for
 	many map[int]bool // the same for members from 64 on
 }
 
+// name is an item that is in words already.
+type name string
+
+func (n name) String() string { return string(n) }
+
 // Fields starts reading an object that messages call item. A value that is not
 // an object is a fault and reads as an empty one. Repeated names are faults.
-func (d *Document) Fields(v *Value, item string) *Fields {
+func (d *Document) Fields(v *Value, item string) *Fields { return d.FieldsOf(v, name(item)) }
+
+// FieldsOf is Fields for an item that is put into words only if there is a fault.
+func (d *Document) FieldsOf(v *Value, item fmt.Stringer) *Fields {
 	f := &Fields{doc: d, v: v, item: item}
 	if v.Kind != Object {
-		d.FaultAt(v.Offset, item, "", fmt.Errorf("%w: %v where an object is needed", ErrType, v.Kind))
+		d.FaultAt(v.Offset, item.String(), "", fmt.Errorf("%w: %v where an object is needed", ErrType, v.Kind))
 		f.v = &Value{Kind: Object, Offset: v.Offset}
 		return f
 	}
@@ -307,7 +355,7 @@ func (d *Document) Fields(v *Value, item string) *Fields {
 		for i, n := range v.Names {
 			for _, m := range v.Names[:i] {
 				if n == m {
-					d.FaultAt(v.nameOff[i], item, n, ErrRepeat)
+					d.FaultAt(v.nameOff[i], item.String(), n, ErrRepeat)
 					break
 				}
 			}
@@ -317,7 +365,7 @@ func (d *Document) Fields(v *Value, item string) *Fields {
 	seen := make(map[string]bool, len(v.Names))
 	for i, n := range v.Names {
 		if seen[n] {
-			d.FaultAt(v.nameOff[i], item, n, ErrRepeat)
+			d.FaultAt(v.nameOff[i], item.String(), n, ErrRepeat)
 		}
 		seen[n] = true
 	}
@@ -325,8 +373,8 @@ func (d *Document) Fields(v *Value, item string) *Fields {
 }
 
 // Item returns what messages call the object; SetItem changes it, once its id is known.
-func (f *Fields) Item() string        { return f.item }
-func (f *Fields) SetItem(item string) { f.item = item }
+func (f *Fields) Item() string        { return f.item.String() }
+func (f *Fields) SetItem(item string) { f.item = name(item) }
 
 // Get returns the member of that name, or nil if it is absent or null.
 func (f *Fields) Get(name string) *Value {
@@ -357,7 +405,7 @@ func (f *Fields) Fault(name string, err error) {
 			off = f.v.Items[i].Offset
 		}
 	}
-	f.doc.FaultAt(off, f.item, name, err)
+	f.doc.FaultAt(off, f.Item(), name, err)
 }
 
 // Faultf is Fault with a formatted cause; %w wraps.
@@ -406,7 +454,8 @@ func (f *Fields) Parse(name string, into encoding.TextUnmarshaler) bool {
 		f.Faultf(name, "%w: %v where text is needed", ErrType, v.Kind)
 		return false
 	}
-	if err := into.UnmarshalText([]byte(v.Text)); err != nil {
+	f.doc.text = append(f.doc.text[:0], v.Text...)
+	if err := into.UnmarshalText(f.doc.text); err != nil {
 		f.Fault(name, err)
 		return false
 	}
@@ -467,7 +516,7 @@ func (f *Fields) Done() {
 	for i, n := range f.v.Names {
 		asked := i < 64 && f.used&(1<<i) != 0 || i >= 64 && f.many[i]
 		if !asked && !slices.Contains(f.v.Names[:i], n) {
-			f.doc.FaultAt(f.v.nameOff[i], f.item, n, ErrUnknown)
+			f.doc.FaultAt(f.v.nameOff[i], f.Item(), n, ErrUnknown)
 		}
 	}
 }
