@@ -54,10 +54,10 @@ func (l *Layout) Check(code *Code, opt CheckOptions) ([]tables.Finding, error) {
 		j.traps()
 		j.cleanouts()
 		j.site()
+		j.stackLengths()
+		j.armGrades()
 	}
 	j.ventChecks()
-	j.stackLengths()
-	j.armGrades()
 	j.circuits()
 	j.materials()
 	j.footings()

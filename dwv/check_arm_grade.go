@@ -2,6 +2,7 @@ package dwv
 
 import (
 	"fmt"
+	"slices"
 
 	"github.com/trapweir/trapweir/slope"
 	"github.com/trapweir/trapweir/tables"
@@ -16,9 +17,8 @@ func (j *judge) armGrades() {
 	}
 	t, r := j.tree, j.routes
 	// The steepest run on the way from a node down to its vent, -1 for none.
-	steepest := make([]int32, t.len())
-	for k := len(t.order) - 1; k >= 0; k-- {
-		i := t.order[k]
+	steepest := j.work.node(0, j.system)
+	for _, i := range slices.Backward(j.order) {
 		steepest[i] = -1
 		if r.serving[i] < 0 || r.vent[i] >= 0 {
 			continue
@@ -31,7 +31,7 @@ func (j *judge) armGrades() {
 			steepest[i] = i
 		}
 	}
-	for i := int32(t.outlets); int(i) < t.len(); i++ {
+	for i := j.lo; i < j.hi; i++ {
 		pt := t.point(i)
 		if pt.Fixture == nil || pt.Fixture.Kind == "water-closet" || r.serving[i] < 0 {
 			continue

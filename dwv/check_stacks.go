@@ -15,14 +15,11 @@ func (j *judge) stackLengths() {
 		return
 	}
 	t, size := j.tree, j.sizing.size
-	var length []units.Length // by node, made with the first vertical run
-	for _, i := range t.order {
+	length := j.work.length(0, j.system)
+	for _, i := range j.order {
 		run := &t.point(i).Run
 		if !run.Vertical {
 			continue
-		}
-		if length == nil {
-			length = make([]units.Length, t.len())
 		}
 		length[i] += run.Length
 		p := t.parent[i]
