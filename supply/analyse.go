@@ -33,7 +33,7 @@ type Analysis struct {
 	Runs     []RunResult     // by point
 	Fixtures []FixtureResult // by fixture
 	// Governing is the index of the fixture with the least to spare, -1 if no
-	// fixture asks for a pressure.
+	// fixture asks for a pressure whose own is known.
 	Governing int
 }
 
@@ -64,6 +64,10 @@ type RunResult struct {
 	Elevation units.Length   // of the point, from the source
 	Out       units.Pressure // at the point while water flows
 	Static    units.Pressure // at the point while nothing flows
+	// Upper says that a run on the way has a flow that is not known, so that Out is
+	// more than there will be: the friction of that run, and what its device loses by
+	// flow, are not in it.
+	Upper bool
 
 	DeviceLoss DeviceCost
 	bore       *PipeSize
@@ -79,6 +83,8 @@ type FixtureResult struct {
 	Least, Most units.Pressure
 	Required    Outlet // the row of Most
 	Stated      bool   // the layout states the pressure
+	// Upper says that Available is more than there will be; see [RunResult].
+	Upper bool
 }
 
 // Margin is what the fixture has above the most that may be asked of it.
@@ -290,6 +296,7 @@ func (h *hydraulics) pressures(i int32, runs []RunResult) {
 		in, static = runs[p].Out, runs[p].Static
 	}
 	r.Out, r.Static, r.Reduced = in-r.loss(), static-r.Rise, 0
+	r.Upper = r.Basis == NotKnown || h.l.parent[i] >= 0 && runs[h.l.parent[i]].Upper
 	if d := h.l.data.Points[i].Device; d != nil && d.Kind == "regulator" {
 		if most := d.Set - d.FallOff; r.Out > most {
 			r.Reduced, r.Out = r.Out-most, most
@@ -366,6 +373,7 @@ func (a *Analysis) fixtures() {
 		row         Outlet
 	}
 	cache := map[Fixture]asked{}
+	residual, hasResidual := a.Code.residual()
 	for i := range a.Fixtures {
 		f := &l.data.Fixtures[i]
 		out := &a.Fixtures[i]
@@ -378,6 +386,7 @@ func (a *Analysis) fixtures() {
 			if out.Point < 0 || r.Out < out.Available {
 				out.Point, out.Available = int(p), r.Out
 			}
+			out.Upper = out.Upper || r.Upper
 			out.Static = max(out.Static, r.Static)
 		}
 		if f.Pressure > 0 {
@@ -399,11 +408,14 @@ func (a *Analysis) fixtures() {
 				if err != nil {
 					need = asked{}
 				}
+				if need.most == 0 && hasResidual {
+					need = asked{residual.Pressure, residual.Pressure, residual}
+				}
 				cache[key] = need
 			}
 			out.Least, out.Most, out.Required = need.least, need.most, need.row
 		}
-		if out.Most > 0 && out.Point >= 0 && (a.Governing < 0 || out.Margin() < a.Fixtures[a.Governing].Margin()) {
+		if out.Most > 0 && out.Point >= 0 && !out.Upper && (a.Governing < 0 || out.Margin() < a.Fixtures[a.Governing].Margin()) {
 			a.Governing = i
 		}
 	}

@@ -179,6 +179,9 @@ func (l *Layout) Cheapest(c *Code, prices []Price, opt CheapestOptions) (*Cheape
 	if err != nil {
 		return nil, err
 	}
+	if err := h.flowsKnown(); err != nil {
+		return nil, err
+	}
 	greedy, greedySizes, err := h.greedy()
 	if err != nil {
 		return nil, err

@@ -1,10 +1,7 @@
 package supply
 
 import (
-	"encoding"
 	"fmt"
-	"math"
-	"strconv"
 
 	"github.com/trapweir/trapweir/tables"
 	"github.com/trapweir/trapweir/units"
@@ -17,8 +14,11 @@ import (
 // came from, once. Results are calculations for the engineer and the inspector,
 // and no approval.
 func (a *Analysis) Check() ([]tables.Finding, error) {
-	k := &checker{Analysis: a}
+	k := &checker{Analysis: a, trade: a.Layout.trade()}
 	k.velocities()
+	if err := k.unitPipes(); err != nil {
+		return nil, err
+	}
 	k.fixturePressures()
 	k.staticPressures()
 	k.supplySizes()
@@ -44,7 +44,8 @@ func (a *Analysis) Check() ([]tables.Finding, error) {
 
 type checker struct {
 	*Analysis
-	list []tables.Finding
+	trade trade
+	list  []tables.Finding
 }
 
 func (k *checker) add(f tables.Finding) { k.list = append(k.list, f) }
@@ -57,54 +58,17 @@ func judge(ok bool) tables.Verdict {
 	return tables.Fail
 }
 
-// Quantities in findings are brought to what the trade reads, so that they print
-// short and compare the same on every machine. Going by way of text gives the very
-// value that somebody would have written.
-
-// tidy returns the quantity that reads x, to some decimals, in a unit.
-func tidy[T any, P interface {
-	*T
-	encoding.TextUnmarshaler
-}](x float64, decimals int, unit string) T {
-	var v T
-	x = math.Round(x*1e9) / 1e9 // first what noise of the last bits could turn over
-	if x = math.Round(x*math.Pow10(decimals)) / math.Pow10(decimals); x == 0 {
-		x = 0 // not minus zero
-	}
-	text := strconv.AppendFloat(make([]byte, 0, 40), x, 'f', decimals, 64)
-	if err := P(&v).UnmarshalText(append(append(text, ' '), unit...)); err != nil {
-		return *new(T)
-	}
-	return v
-}
-
-func tidyPressure(p units.Pressure) units.Pressure {
-	return tidy[units.Pressure](float64(p/units.PoundForcePerSquareInch), 2, "psi")
-}
-
-func tidyVelocity(v units.Velocity) units.Velocity {
-	return tidy[units.Velocity](float64(v/units.FootPerSecond), 2, "ft/s")
-}
-
-func tidyFlow(q units.Flow) units.Flow {
-	return tidy[units.Flow](float64(q/units.USGallonPerMinute), 2, "gpm")
-}
-
-func tidyVolume(v units.Volume) units.Volume {
-	return tidy[units.Volume](float64(v/units.USGallon), 3, "gal")
-}
-
-func tidySeconds(d units.Duration) units.Duration { return tidy[units.Duration](float64(d), 1, "s") }
-
-func tidyTemperature(t units.Temperature) units.Temperature {
-	return tidy[units.Temperature](t.Fahrenheit(), 1, "degF")
-}
-
 func (k *checker) velocities() {
 	lim := &limits{h: &hydraulics{l: k.Layout, c: k.Code, families: make([]*PipeFamily, k.Layout.Len())}}
 	for i := range k.Runs {
 		lim.h.families[i] = k.Runs[i].Pipe
 	}
+	type unjudged struct {
+		material string
+		service  Service
+	}
+	var without []unjudged
+	runs := map[unjudged][]string{}
 	for i := range k.Runs {
 		r := &k.Runs[i]
 		if r.Flow == 0 {
@@ -112,13 +76,18 @@ func (k *checker) velocities() {
 		}
 		limit, ok := lim.of(i)
 		if !ok {
+			u := unjudged{r.Pipe.material, k.Layout.service[i]}
+			if runs[u] == nil {
+				without = append(without, u)
+			}
+			runs[u] = append(runs[u], k.Layout.data.Points[i].ID)
 			continue
 		}
 		ok = within(r.Velocity, limit.Velocity)
 		f := tables.Finding{
 			Rule: "water-velocity", Place: k.Layout.data.Points[i].ID, Verdict: judge(ok),
-			Value: tidyVelocity(r.Velocity), Limit: tidyVelocity(limit.Velocity), Margin: tidyVelocity(limit.Velocity - r.Velocity),
-			Reason:   fmt.Sprintf("%v in %v %s, %v line.", tidyFlow(r.Flow), r.Size, r.Pipe.id, k.Layout.service[i]),
+			Value: k.trade.velocity(r.Velocity), Limit: k.trade.velocity(limit.Velocity), Margin: k.trade.velocity(limit.Velocity - r.Velocity),
+			Reason:   fmt.Sprintf("%v in %v %s, %v line.", k.trade.flow(r.Flow), r.Size, r.Pipe.id, k.Layout.service[i]),
 			Citation: limit.Citation,
 		}
 		if !ok {
@@ -126,6 +95,51 @@ func (k *checker) velocities() {
 		}
 		k.add(f)
 	}
+	for _, u := range without {
+		list := runs[u]
+		k.add(tables.Finding{
+			Rule: "water-velocity", Place: list[0], Verdict: tables.Ask,
+			Reason: fmt.Sprintf("%s gives no velocity for %s on the %v line: %d runs are not judged by it, and not sized by it either: %s.", k.Code.id, u.material, u.service, len(list), shortList(list)),
+			Remedy: "Ask the maker of the pipe, and give the code the figure by an amendment.",
+		})
+	}
+}
+
+// unitPipes sets each bore beside the pipe that the code's table asks for the run's
+// loading units, where that is how the code sizes.
+func (k *checker) unitPipes() error {
+	if !k.Code.sizesByUnits() {
+		return nil
+	}
+	flows, err := k.Layout.flows(k.Code)
+	if err != nil {
+		return err
+	}
+	sizes := newUnitSizes(k.Code, k.Layout)
+	for n := len(k.Runs) - 1; n >= 0; n-- {
+		i := int(k.Layout.order[n])
+		if err := sizes.size(i, k.Runs[i].Pipe.material, flows[i].load, flows[i].single); err != nil {
+			return fmt.Errorf("point %q: %w", k.Layout.data.Points[i].ID, err)
+		}
+	}
+	for i := range k.Runs {
+		r, pipe := &k.Runs[i], &sizes.pipes[i]
+		if pipe.Citation.IsZero() {
+			continue
+		}
+		f := tables.Finding{
+			Rule: "pipe-by-units", Place: k.Layout.data.Points[i].ID, Verdict: judge(r.Bore >= pipe.Bore),
+			Value: k.trade.size(r.Bore), Limit: k.trade.size(pipe.Bore), Margin: k.trade.size(r.Bore - pipe.Bore),
+			Reason: fmt.Sprintf("%s on the %v line, at most %s from one outlet: the code's pipe is %s, which carries %s; %v %s is laid.",
+				r.Load.In(k.Code.unit), k.Layout.service[i], flows[i].single.In(k.Code.unit), pipe.Pipe, pipe.MaxUnits.In(k.Code.unit), r.Size, r.Pipe.id),
+			Citation: pipe.Citation,
+		}
+		if f.Verdict == tables.Fail {
+			f.Remedy = fmt.Sprintf("Lay pipe with a bore of %v or more.", pipe.Bore)
+		}
+		k.add(f)
+	}
+	return nil
 }
 
 // nextSize names the size above a run's.
@@ -148,7 +162,7 @@ func (k *checker) fixturePressures() {
 		most := roundTo(float64(x.Most / units.PoundForcePerSquareInch))
 		out := tables.Finding{
 			Rule: "fixture-pressure", Place: f.ID, Verdict: judge(have >= most),
-			Value: tidyPressure(x.Available), Limit: tidyPressure(x.Most), Margin: tidyPressure(x.Available - x.Most),
+			Value: k.trade.pressure(x.Available), Limit: k.trade.pressure(x.Most), Margin: k.trade.pressure(x.Available - x.Most),
 			Reason:   fmt.Sprintf("Flowing pressure at %s, every run on the way at its own demand.", k.Layout.data.Points[x.Point].ID),
 			Citation: x.Required.Citation,
 		}
@@ -156,9 +170,13 @@ func (k *checker) fixturePressures() {
 			out.Reason += " The pressure asked is the maker's, as the layout states it."
 		}
 		switch {
+		case x.Upper && have >= most:
+			out.Verdict = tables.Ask
+			out.Reason = fmt.Sprintf("What is left at %s after height and fixed losses only: the code's table of pipes by loading units gives no flow for lines that serve several outlets, so their friction is not in it.", k.Layout.data.Points[x.Point].ID)
+			out.Remedy = "Give the code a table of demand by an amendment, or size the layout under a code that has one."
 		case out.Verdict == tables.Fail && have >= least:
 			out.Verdict = tables.Ask
-			out.Reason += fmt.Sprintf(" The code asks %v of some kinds of this fixture and %v of others, and the layout does not say which it is.", tidyPressure(x.Least), tidyPressure(x.Most))
+			out.Reason += fmt.Sprintf(" The code asks %v of some kinds of this fixture and %v of others, and the layout does not say which it is.", k.trade.pressure(x.Least), k.trade.pressure(x.Most))
 			out.Remedy = "State the style of the fixture, or the pressure its maker asks."
 		case out.Verdict == tables.Fail:
 			out.Remedy = k.pressureRemedy(x.Point)
@@ -175,7 +193,7 @@ func (k *checker) pressureRemedy(point int) string {
 			most = line
 		}
 	}
-	return fmt.Sprintf("The greatest loss on the way is %s at %s, %v: enlarge there, or bring up the pressure.", most.What, most.Point, tidyPressure(most.Loss))
+	return fmt.Sprintf("The greatest loss on the way is %s at %s, %v: enlarge there, or bring up the pressure.", most.What, most.Point, k.trade.pressure(most.Loss))
 }
 
 func (k *checker) staticPressures() {
@@ -191,7 +209,7 @@ func (k *checker) staticPressures() {
 			over := roundTo(float64(worst/units.PoundForcePerSquareInch)) > roundTo(float64(limit/units.PoundForcePerSquareInch))
 			f := tables.Finding{
 				Rule: "static-pressure", Place: k.Layout.data.Fixtures[at].ID, Verdict: judge(!over),
-				Value: tidyPressure(worst), Limit: tidyPressure(limit), Margin: tidyPressure(limit - worst),
+				Value: k.trade.pressure(worst), Limit: k.trade.pressure(limit), Margin: k.trade.pressure(limit - worst),
 				Reason: "The greatest pressure at a fixture while nothing flows.", Citation: r.Citation,
 			}
 			if over {
@@ -210,7 +228,7 @@ func (k *checker) staticPressures() {
 			ok := static >= limit
 			f := tables.Finding{
 				Rule: "static-pressure-least", Place: k.Layout.data.Source.ID, Verdict: judge(ok),
-				Value: tidyPressure(static), Limit: tidyPressure(limit), Margin: tidyPressure(static - limit),
+				Value: k.trade.pressure(static), Limit: k.trade.pressure(limit), Margin: k.trade.pressure(static - limit),
 				Reason: "Pressure at the entrance of the service.", Citation: r.Citation,
 			}
 			if !ok {
@@ -246,7 +264,7 @@ func (k *checker) supplySizes() {
 			r := &k.Runs[p]
 			out := tables.Finding{
 				Rule: "supply-size", Place: l.data.Fixtures[i].ID, Verdict: judge(r.Size >= most.Size),
-				Value: r.Size, Limit: most.Size, Margin: r.Size - most.Size,
+				Value: k.trade.size(r.Size), Limit: k.trade.size(most.Size), Margin: k.trade.size(r.Size - most.Size),
 				Reason: fmt.Sprintf("The %v run to it ends at %s.", l.service[p], l.data.Points[p].ID), Citation: most.Citation,
 			}
 			switch {
@@ -274,7 +292,7 @@ func (k *checker) serviceSize() {
 		run := &k.Runs[i]
 		f := tables.Finding{
 			Rule: "service-size", Place: k.Layout.data.Points[i].ID, Verdict: judge(run.Size >= least),
-			Value: run.Size, Limit: least, Margin: run.Size - least, Reason: "The run from the source.", Citation: r.Citation,
+			Value: k.trade.size(run.Size), Limit: k.trade.size(least), Margin: k.trade.size(run.Size - least), Reason: "The run from the source.", Citation: r.Citation,
 		}
 		if run.Size < least {
 			f.Remedy = fmt.Sprintf("Lay %v.", least)
@@ -307,23 +325,31 @@ func (k *checker) devicesAtFlow() {
 		}
 		r := &k.Runs[i]
 		id := k.Layout.data.Points[i].ID
+		if r.Basis == NotKnown && (d.Kind == "meter" || len(d.Curve) > 0) {
+			k.add(tables.Finding{
+				Rule: "device-flow", Place: id, Verdict: tables.Ask,
+				Reason: fmt.Sprintf("The code gives no flow here, so that neither the size of the %s nor its loss can be judged.", d.Kind),
+				Remedy: "Ask its maker with the sum of loading units, " + r.Load.In(k.Code.unit) + ".",
+			})
+			continue
+		}
 		if most := r.DeviceLoss.Beyond; most > 0 {
 			k.add(tables.Finding{
 				Rule: "device-flow", Place: id, Verdict: tables.Fail,
-				Value: tidyFlow(r.Flow), Limit: tidyFlow(most), Margin: tidyFlow(most - r.Flow),
+				Value: k.trade.flow(r.Flow), Limit: k.trade.flow(most), Margin: k.trade.flow(most - r.Flow),
 				Reason: fmt.Sprintf("The figures of the %s end at less than the demand; its loss was carried on by the square of the flow.", d.Kind),
 				Remedy: "Take a greater one.", Citation: r.DeviceLoss.Citation,
 			})
 		} else if d.Kind == "meter" && !r.DeviceLoss.Citation.IsZero() {
 			k.add(tables.Finding{
 				Rule: "device-flow", Place: id, Verdict: tables.Pass,
-				Value: tidyFlow(r.Flow), Reason: fmt.Sprintf("The meter's figures cover the demand; it costs %v.", tidyPressure(r.Device)),
+				Value: k.trade.flow(r.Flow), Reason: fmt.Sprintf("The meter's figures cover the demand; it costs %v.", k.trade.pressure(r.Device)),
 				Citation: r.DeviceLoss.Citation,
 			})
 		}
 		if c := r.DeviceLoss.Citation; !r.DeviceLoss.Stated && !c.IsZero() && d.Kind != "meter" && d.Kind != "tap" {
 			k.add(tables.Finding{
-				Rule: "device-loss", Place: id, Verdict: tables.Ask, Value: tidyPressure(r.Device),
+				Rule: "device-loss", Place: id, Verdict: tables.Ask, Value: k.trade.pressure(r.Device),
 				Reason: fmt.Sprintf("The loss of the %s is the upper end of what designers allow, for want of its maker's curve.", d.Kind),
 				Remedy: "Put the maker's loss or curve in the layout.", Citation: c,
 			})
@@ -345,7 +371,7 @@ func (k *checker) hotWater() error {
 		if hasRule {
 			ok := w.Length <= most
 			out := tables.Finding{
-				Rule: "hot-length", Place: f.ID, Verdict: judge(ok), Value: w.Length, Limit: most, Margin: most - w.Length,
+				Rule: "hot-length", Place: f.ID, Verdict: judge(ok), Value: k.trade.length(w.Length), Limit: k.trade.length(most), Margin: k.trade.length(most - w.Length),
 				Reason: fmt.Sprintf("Developed length of pipe from %s.", w.From), Citation: rule.Citation,
 			}
 			if !ok {
@@ -356,7 +382,7 @@ func (k *checker) hotWater() error {
 		if limit, err := k.Code.HotLength(w.Largest, f.Kind == "lavatory" && f.Use == Public); err == nil {
 			ok := w.Length <= limit.Length
 			out := tables.Finding{
-				Rule: "hot-length-energy", Place: f.ID, Verdict: judge(ok), Value: w.Length, Limit: limit.Length, Margin: limit.Length - w.Length,
+				Rule: "hot-length-energy", Place: f.ID, Verdict: judge(ok), Value: k.trade.length(w.Length), Limit: k.trade.length(limit.Length), Margin: k.trade.length(limit.Length - w.Length),
 				Reason:   fmt.Sprintf("The greatest size on the way from %s is %v.", w.From, w.Largest),
 				Citation: limit.Citation,
 			}
@@ -370,7 +396,7 @@ func (k *checker) hotWater() error {
 		if w.Grade != "" {
 			out := tables.Finding{
 				Rule: "hot-wait", Place: f.ID, Verdict: tables.Pass, Value: tidySeconds(w.Wait),
-				Reason:   fmt.Sprintf("%v in the pipe from %s runs off cold; the wait is %s.", tidyVolume(w.Volume), w.From, w.Grade),
+				Reason:   fmt.Sprintf("%v in the pipe from %s runs off cold; the wait is %s.", k.trade.volume(w.Volume), w.From, w.Grade),
 				Citation: w.Citation,
 			}
 			if w.Grade != "acceptable" {
@@ -399,8 +425,8 @@ func (k *checker) circulation(c *Circulation) {
 	ok := within(c.Fastest, limit.Velocity)
 	f := tables.Finding{
 		Rule: "recirculation-velocity", Place: c.ID, Verdict: judge(ok),
-		Value: tidyVelocity(c.Fastest), Limit: tidyVelocity(limit.Velocity), Margin: tidyVelocity(limit.Velocity - c.Fastest),
-		Reason:   fmt.Sprintf("%v kept up, fastest at %s; the water comes back at %v.", tidyFlow(c.Flow), c.At, tidyTemperature(c.Returns)),
+		Value: k.trade.velocity(c.Fastest), Limit: k.trade.velocity(limit.Velocity), Margin: k.trade.velocity(limit.Velocity - c.Fastest),
+		Reason:   fmt.Sprintf("%v kept up, fastest at %s; the water comes back at %v.", k.trade.flow(c.Flow), c.At, k.trade.temperature(c.Returns)),
 		Citation: limit.Citation,
 	}
 	if !ok {

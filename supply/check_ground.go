@@ -156,27 +156,27 @@ func (k *checker) separation() {
 			}
 			continue
 		}
-		f := tables.Finding{Rule: "water-drain-separation", Place: p.ID, Value: s.Clear, Limit: clear, Margin: s.Clear - clear, Citation: side.Citation}
+		f := tables.Finding{Rule: "water-drain-separation", Place: p.ID, Value: k.trade.length(s.Clear), Limit: k.trade.length(clear), Margin: k.trade.length(s.Clear - clear), Citation: side.Citation}
 		switch {
 		case s.Listed:
 			f.Verdict, f.Reason = tables.Pass, "The drain is of material approved inside buildings, so that no distance is asked."
-			f.Value, f.Limit, f.Margin = s.Clear, nil, nil
+			f.Limit, f.Margin = nil, nil
 		case s.Clear >= clear:
 			f.Verdict, f.Reason = tables.Pass, "Clear of the drain sideways."
 		case s.Above >= above:
 			f.Verdict, f.Citation = tables.Pass, up.Citation
-			f.Value, f.Limit, f.Margin = s.Above, above, s.Above-above
+			f.Value, f.Limit, f.Margin = k.trade.length(s.Above), k.trade.length(above), k.trade.length(s.Above-above)
 			f.Reason = "High enough over the drain."
 		default:
 			f.Verdict = tables.Fail
-			f.Reason = fmt.Sprintf("Nearer than %v to a drain of material not approved inside buildings, and less than %v above it.", clear, above)
+			f.Reason = fmt.Sprintf("Nearer than %v to a drain of material not approved inside buildings, and less than %v above it.", k.trade.length(clear), k.trade.length(above))
 			f.Remedy = "Move or raise the water line, sleeve it, or lay the drain of approved material."
 		}
 		k.add(f)
 	}
 	if len(unknown) > 0 {
 		k.add(tables.Finding{
-			Rule: "water-drain-separation", Place: unknown[0], Verdict: tables.Ask, Limit: clear,
+			Rule: "water-drain-separation", Place: unknown[0], Verdict: tables.Ask, Limit: k.trade.length(clear),
 			Reason:   fmt.Sprintf("The layout does not say how %d runs below the slab lie to the drains: %s.", len(unknown), shortList(unknown)),
 			Remedy:   "Ask which drains they pass and of what material; state it as beside_drain.",
 			Citation: side.Citation,
@@ -287,8 +287,8 @@ func (k *checker) test() {
 	ok := roundTo(float64(t.Stated.Pressure/units.PoundForcePerSquareInch)) >= roundTo(float64(least/units.PoundForcePerSquareInch))
 	f := tables.Finding{
 		Rule: "test-pressure", Place: "test", Verdict: judge(ok),
-		Value: tidyPressure(t.Stated.Pressure), Limit: tidyPressure(least), Margin: tidyPressure(t.Stated.Pressure - least),
-		Reason: fmt.Sprintf("With %s; the greatest working pressure is %v.", t.Stated.Medium, tidyPressure(t.Working)), Citation: cite,
+		Value: k.trade.pressure(t.Stated.Pressure), Limit: k.trade.pressure(least), Margin: k.trade.pressure(t.Stated.Pressure - least),
+		Reason: fmt.Sprintf("With %s; the greatest working pressure is %v.", t.Stated.Medium, k.trade.pressure(t.Working)), Citation: cite,
 	}
 	switch {
 	case !ok:
@@ -340,7 +340,7 @@ func (k *checker) cautions() {
 				if (f.Kind == "shower" || f.Kind == "bathtub") && f.Hot != "" && roundTo(l.data.Water.Hot.Fahrenheit()) > roundTo(most.Fahrenheit()) {
 					k.add(tables.Finding{
 						Rule: "scald", Place: f.ID, Verdict: tables.Ask,
-						Value: tidyTemperature(l.data.Water.Hot), Limit: tidyTemperature(most),
+						Value: k.trade.temperature(l.data.Water.Hot), Limit: k.trade.temperature(most),
 						Reason: "The line is hotter than the high limit of its valve; hot water scalds within seconds.",
 						Remedy: "Ask how the valve at it is limited and who sets it.", Citation: r.Citation,
 					})

@@ -17,7 +17,7 @@ import (
 type Code struct {
 	id     string
 	source tables.Source
-	unit   string // of loads: wsfu, or lu for loading units
+	unit   string // of loads: wsfu, lu for loading units, or L/s for sums of flows
 
 	parts     []part
 	fixtures  *tables.Rows[fixtureRow]
@@ -33,7 +33,8 @@ type Code struct {
 	byLoad    *pipeByLoadTable
 	hotLength *hotLengthTable
 	hotVolume *ruleTable
-	byUnits   *tables.Rows[unitPipeRow]
+	byUnits   *unitPipes
+	peak      *peakTable
 	taps      *tables.Rows[meterRow]
 	rules     *ruleTable
 	pipes     catalogue
@@ -101,6 +102,7 @@ func LoadCode(shelf *tables.Shelf, id string) (*Code, error) {
 		{"velocity", c.loadVelocity},
 		{"pipe-by-load", c.loadPipeByLoad},
 		{"pipe-by-units", c.loadPipeByUnits},
+		{"peak-flow", func(s *tables.Shelf, id string) (err error) { c.peak, err = loadPeak(s, id); return err }},
 		{"tap-loss", c.loadTaps},
 		{"hot-length", c.loadHotLength},
 		{"hot-volume", func(s *tables.Shelf, id string) (err error) { c.hotVolume, err = newRules(s, id); return err }},
@@ -127,7 +129,8 @@ func (c *Code) ID() string { return c.id }
 // Source returns the document of the code.
 func (c *Code) Source() tables.Source { return c.source }
 
-// LoadUnit returns what the code counts loads in: "wsfu", or "lu" for loading units.
+// LoadUnit returns what the code counts loads in: "wsfu", "lu" for loading units, or
+// "L/s" where it counts no units and adds up the flows of the outlets.
 func (c *Code) LoadUnit() string { return c.unit }
 
 // A StandIn is a part of a code that a table of another document answers.

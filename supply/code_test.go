@@ -27,7 +27,7 @@ func TestEveryCodeLoads(t *testing.T) {
 	if err != nil {
 		t.Fatal(err)
 	}
-	want := []string{"bs6700", "en806-3", "hunter", "illinois-890", "ipc-2021", "irc-2021", "npc-canada", "nspc-2018", "upc-2021"}
+	want := []string{"bs6700", "din1988-300", "en806-3", "hunter", "illinois-890", "ipc-2021", "irc-2021", "npc-canada", "nspc-2018", "upc-2021"}
 	if diff := cmp.Diff(want, codes); diff != "" {
 		t.Errorf("codes (-want +got):\n%s", diff)
 	}

@@ -34,7 +34,8 @@
 //     [Code.Rule] give what the code asks at an outlet, of a supply, of a velocity, of
 //     a hot line, and its single figures.
 //   - [Code.PipeByLoad] and [Code.PipeForUnits] are the codes' own short ways from a
-//     load to a pipe, [PeakFlowOfSum] a formula of another.
+//     load to a pipe, [Code.PeakFlow] is the formula of a code that adds up the flows of
+//     outlets and turns the sum into a peak.
 //   - [Code.Pipe] gives the sizes and bores of a family of pipe.
 //
 // A fixture says no more than it knows: where a code tells apart what a query
@@ -59,6 +60,28 @@
 //   - [Analysis.HotWater], [Analysis.HeatLosses] and [Analysis.Circulations] answer
 //     for the hot lines, [Analysis.Ring] for ring mains, [Analysis.Sleeves] and
 //     [Analysis.TestPlan] for what is buried, [Analysis.TakeOff] for what to order.
+//
+// Codes differ in how a load becomes a pipe, and a layout goes the way of its code:
+//
+//   - most turn fixture units into flow by a table of demand, and velocities and
+//     pressures size the pipe;
+//   - din1988-300 adds up the flows of the outlets and takes the peak by a formula, for
+//     the kind of building that the layout states ([LayoutData]); fixtures that state a
+//     usage unit, such as a bathroom, count with the greatest two of it;
+//   - en806-3 prints a table of pipes by loading units and no flows: sizes come from it,
+//     runs that serve several outlets have no flow ([NotKnown]) and no friction, and
+//     Check asks about pressures instead of passing them;
+//   - bs6700 prints a chart, which the shelf does not hold, so that its layouts cannot
+//     be sized as it stands.
+//
+// A user who has a curve gives it to a code by an amendment of two small files, a
+// table of demand and a row that binds it to the part "demand-tank" (and
+// "demand-valve") of the code's supply-tables: the package example DemandCurve does it.
+// The layout is then worked out by flows, and Check names the table that stands in.
+//
+// Findings and workings are put in metric units where the pressure of the source is
+// written so (bar, kPa, m of water), and in those of the American trade where it is
+// in psi.
 //
 // Every run is taken at its own demand at once, as is customary; real losses along
 // a way are less. A load under the first row of a table of demand goes by the

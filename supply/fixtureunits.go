@@ -11,15 +11,19 @@ import (
 // FixtureUnits is a water supply load, as a whole number of thousandths of a
 // fixture unit: codes print at most two decimals, so sums and comparisons with a
 // row of a table are exact (ten times 0.7 is 7). It is also used for the loading
-// units of European standards. Supply and drainage fixture units are different
-// things and different types. Values a file or a caller may hand in lie within 0
+// units of European standards, and for the sums of outlet flows, in L/s, of those that
+// count no units. Supply and drainage fixture units are different things and different
+// types. Values a file or a caller may hand in lie within 0
 // and [MaxFixtureUnits].
 //
-// The text form is "2.2 wsfu"; "2.2 lu" and a bare number are read too.
+// The text form is "2.2 wsfu"; "2.2 lu", "0.15 L/s" and a bare number are read too.
 type FixtureUnits int64
 
 // FixtureUnit is one water supply fixture unit: 7*supply.FixtureUnit.
 const FixtureUnit FixtureUnits = 1000
+
+// flowUnit is what loads are counted in by a code that adds up flows.
+const flowUnit = "L/s"
 
 // MaxFixtureUnits is the greatest load that is accepted: a thousand million units.
 const MaxFixtureUnits = 1_000_000_000 * FixtureUnit
@@ -54,11 +58,11 @@ func (u FixtureUnits) share(thousandths FixtureUnits) FixtureUnits {
 	return (u*thousandths + FixtureUnit - 1) / FixtureUnit
 }
 
-// ParseFixtureUnits reads "2.2 wsfu", "3 lu" or a bare "4": digits, at most three
+// ParseFixtureUnits reads "2.2 wsfu", "3 lu", "0.15 L/s" or a bare "4": digits, at most three
 // decimals, an optional unit. A sign, an exponent, a fourth decimal and another
 // unit are refused.
 func ParseFixtureUnits(s string) (FixtureUnits, error) {
-	v, err := thousandths.Parse(s, int64(MaxFixtureUnits), "wsfu", "lu")
+	v, err := thousandths.Parse(s, int64(MaxFixtureUnits), "wsfu", "lu", flowUnit)
 	if err != nil {
 		return 0, fmt.Errorf("%w: %q: %w", ErrFixtureUnits, fixture.Shorten(s), err)
 	}

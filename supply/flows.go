@@ -3,6 +3,7 @@ package supply
 import (
 	"errors"
 	"fmt"
+	"math"
 
 	"github.com/trapweir/trapweir/internal/fixture"
 	"github.com/trapweir/trapweir/tables"
@@ -15,16 +16,21 @@ type FlowBasis uint8
 // The bases of a run's flow. A load under the first row of a table goes by what
 // the outlets draw, and no run is taken to carry less than its greatest outlet.
 const (
-	NoFlow       FlowBasis = iota // nothing is served
-	FromTable                     // the code's table of demand
-	FromOutlets                   // the sum of the outlets' flows: the load lies under the table
-	FromLargest                   // the greatest single outlet
-	Recirculates                  // the flow kept up in a recirculated line
+	NoFlow         FlowBasis = iota // nothing is served
+	FromTable                       // the code's table of demand
+	FromOutlets                     // the sum of the outlets' flows: the load lies under the table
+	FromLargest                     // the greatest single outlet
+	Recirculates                    // the flow kept up in a recirculated line
+	FromFormula                     // the code's peak flow formula
+	FromSum                         // the sum of the outlets' flows, which the formula does not go above
+	FromUsageUnits                  // the greatest outlets of each usage unit, less than the formula gives
+	NotKnown                        // the code sizes by loading units and gives no flow for them
 )
 
 // String says the basis in words.
 func (b FlowBasis) String() string {
-	return fixture.NameOf([]string{"nothing served", "table of demand", "sum of outlets, load under the table", "greatest single outlet", "recirculated flow"}, int(b))
+	return fixture.NameOf([]string{"nothing served", "table of demand", "sum of outlets, load under the table", "greatest single outlet", "recirculated flow",
+		"peak flow formula", "sum of outlets, no more than the formula gives", "greatest outlets of each usage unit", "not known: loading units, and no table of demand"}, int(b))
 }
 
 // MarshalText returns the text of String.
@@ -38,6 +44,7 @@ type runFlow struct {
 	system     System
 	basis      FlowBasis
 	row, next  tables.Citation // of the demand
+	single     FixtureUnits    // the greatest that one outlet puts on it, where a code sizes by that
 }
 
 // item is a fixture of the layout as the code counts it.
@@ -82,9 +89,12 @@ func (l *Layout) items(c *Code) ([]item, error) {
 		out[i].Fixture = f.Fixture
 		if f.Flow > 0 {
 			out[i].outlet, out[i].flowErr = f.Flow, nil
+			if c.peak != nil {
+				out[i].rate(f.Flow)
+			}
 		}
 		if a.ladder < 0 {
-			n, err := a.Each.times(f.Count)
+			n, err := out[i].Each.times(f.Count)
 			if err != nil {
 				errs = append(errs, fmt.Errorf("fixture %q: %w", f.ID, err))
 			}
@@ -92,6 +102,20 @@ func (l *Layout) items(c *Code) ([]item, error) {
 		}
 	}
 	return out, errors.Join(errs...)
+}
+
+// rate puts a maker's flow, to the next thousandth of a litre a second, in place of
+// the code's calculation flow on each line that the fixture has.
+func (it *item) rate(flow units.Flow) {
+	load := FixtureUnits(math.Ceil(roundTo(float64(flow / units.LitrePerSecond * units.Flow(FixtureUnit)))))
+	e := &it.Each
+	e.Total = 0
+	for _, side := range [...]*FixtureUnits{&e.Cold, &e.Hot} {
+		if *side > 0 {
+			*side = load
+			e.Total += load
+		}
+	}
 }
 
 // gather holds what flows together toward the source, by point.
@@ -103,6 +127,10 @@ type gather struct {
 	continuous []float64
 	valve      []bool // a flushometer valve is served
 	unknown    []int32
+	single     []FixtureUnits // greatest load of one outlet; nil unless the code sizes by it
+	outletsOf  []int32        // number of outlets; nil likewise
+	usage      *usageUnits    // nil where there are none
+	peak       int            // row of the code's peak flow formula
 }
 
 // flows works out what each run carries.
@@ -116,6 +144,15 @@ func (l *Layout) flows(c *Code) ([]runFlow, error) {
 		load: make([]FixtureUnits, n), outlets: make([]float64, n), largest: make([]float64, n),
 		continuous: make([]float64, n), valve: make([]bool, n), unknown: make([]int32, n),
 		counts: make([][]int32, len(c.ladders)),
+	}
+	if c.peak != nil {
+		if g.peak, err = c.peak.row(l.data.Building); err != nil {
+			return nil, err
+		}
+		g.usage = l.usageUnits(c, items)
+	}
+	if c.sizesByUnits() {
+		g.single, g.outletsOf = make([]FixtureUnits, n), make([]int32, n)
 	}
 	for i := range n {
 		g.continuous[i] = float64(l.data.Points[i].Continuous)
@@ -134,6 +171,10 @@ func (l *Layout) flows(c *Code) ([]runFlow, error) {
 			g.largest[p] = max(g.largest[p], g.largest[i])
 			g.valve[p] = g.valve[p] || g.valve[i]
 			g.unknown[p] = max(g.unknown[p], g.unknown[i])
+			if g.single != nil {
+				g.single[p] = max(g.single[p], g.single[i])
+				g.outletsOf[p] += g.outletsOf[i]
+			}
 			for _, counts := range g.counts {
 				if counts != nil {
 					counts[p] += counts[i]
@@ -161,11 +202,15 @@ func (g *gather) add(l *Layout, meet *meet, i int32, it *item) {
 	count := it.Count
 	flow := float64(float64(it.outlet) * float64(count)) // rounded, so that no machine fuses it into a sum
 	for _, port := range [...]struct {
-		at   int32
-		load FixtureUnits
-	}{{cold, it.Cold}, {hot, it.Hot}} {
+		at         int32
+		load, each FixtureUnits
+	}{{cold, it.Cold, it.Each.Cold}, {hot, it.Hot, it.Each.Hot}} {
 		if port.at < 0 {
 			continue
+		}
+		if g.single != nil {
+			g.single[port.at] = max(g.single[port.at], port.each)
+			g.outletsOf[port.at] += int32(count)
 		}
 		g.load[port.at] += port.load
 		g.outlets[port.at] += flow
@@ -207,10 +252,24 @@ func (g *gather) demand(l *Layout, c *Code, i int, out *runFlow) error {
 		out.system = ValveSystem
 	}
 	var flow float64
-	if load > 0 {
+	switch {
+	case load == 0:
+	case c.peak != nil:
+		peak, err := g.peakFlow(c, i, load, out)
+		if err != nil {
+			return err
+		}
+		flow = float64(peak)
+	case g.single != nil:
+		// One outlet draws what it draws; for more the code gives no flow.
+		out.basis, out.single = NotKnown, g.single[i]
+		if g.outletsOf[i] == 1 && g.largest[i] > 0 {
+			out.basis, flow = FromLargest, g.largest[i]
+		}
+	default:
 		curve := c.curves[out.system]
 		if curve == nil {
-			return c.missing("demand for a " + out.system.String() + " system")
+			return fmt.Errorf("%w; an amendment can give it one, as the package example for a demand curve shows", c.missing("demand for a "+out.system.String()+" system"))
 		}
 		if load < curve.loads[0] {
 			if g.unknown[i] >= 0 && g.outlets[i] <= 0 {
@@ -233,6 +292,50 @@ func (g *gather) demand(l *Layout, c *Code, i int, out *runFlow) error {
 		}
 	}
 	out.flow = units.Flow(flow) + out.continuous
+	return nil
+}
+
+// peakFlow is the peak flow of a run by the code's formula: never more than its
+// outlets draw together, each usage unit at its greatest few, and never less than the
+// greatest outlet.
+func (g *gather) peakFlow(c *Code, i int, load FixtureUnits, out *runFlow) (units.Flow, error) {
+	row := c.peak.rows.At(g.peak)
+	sum, most := flowOf(load), flowOf(load)
+	if inLitres(sum) > inLitres(row.MaxSum) {
+		return 0, fmt.Errorf("%w: outlets that draw %s together: the constants hold to %v", ErrOutsideTable, load.In(c.unit), row.MaxSum)
+	}
+	out.basis, out.row = FromSum, tables.Citation{}
+	if u := g.usage; u != nil && u.most[i] < load {
+		most = flowOf(u.most[i])
+		out.basis, out.row = FromUsageUnits, u.cite
+	}
+	flow := most
+	if !row.under(sum) {
+		out.next = c.peak.rows.Cite(g.peak)
+		if peak := row.peak(sum); peak < most {
+			out.basis, flow = FromFormula, peak
+			out.row = out.next
+		} else if out.row.IsZero() {
+			out.row = out.next
+		}
+	}
+	if g.largest[i] > float64(flow) {
+		out.basis, flow = FromLargest, units.Flow(g.largest[i])
+	}
+	return flow, nil
+}
+
+// flowOf reads a load that is a sum of flows in L/s.
+func flowOf(load FixtureUnits) units.Flow { return units.Flow(load.Units()) * units.LitrePerSecond }
+
+// flowsKnown is an error that names the first run whose flow is not known.
+func (h *hydraulics) flowsKnown() error {
+	for i := range h.flows {
+		if h.flows[i].basis == NotKnown {
+			return fmt.Errorf("point %q: %w; Size takes the code's pipe for its loading units, and an amendment can give the code a table of demand",
+				h.l.data.Points[i].ID, h.c.missing("demand"))
+		}
+	}
 	return nil
 }
 

@@ -29,6 +29,9 @@ type LayoutData struct {
 	Name   string `json:"name,omitzero"`
 	Source Source `json:"source"`
 	Water  Waters `json:"water"`
+	// Building is the kind of building, such as residential, for codes whose demand
+	// goes by it; [Code.Buildings] lists those of a code.
+	Building string `json:"building,omitzero"`
 	// Pipe names the family of pipe for runs that name none, by line.
 	Pipe LinePipes `json:"pipe,omitzero"`
 	// Stock lists, by family, the sizes that runs may be given; a family that is not
@@ -161,6 +164,10 @@ type LayoutFixture struct {
 	// Flow and Pressure are the maker's figures, used in place of the code's.
 	Flow     units.Flow     `json:"flow,omitzero"`
 	Pressure units.Pressure `json:"pressure,omitzero"`
+	// UsageUnit names the room of one household, such as a bathroom, whose outlets one
+	// person uses. Codes that add up the flows of outlets take only the greatest few of
+	// each unit to run at once; under other codes it plays no part.
+	UsageUnit string `json:"usage_unit,omitzero"`
 	// Later says that the branch is capped for a fixture to come; it counts.
 	Later bool `json:"later,omitzero"`
 }

@@ -80,6 +80,9 @@ func (l *Layout) build(fault faulter) {
 	}
 }
 
+// maxUsageUnit is the greatest number of fixtures in a usage unit.
+const maxUsageUnit = 100
+
 const maxPressure = 100 * units.Megapascal
 
 func (l *Layout) checkSource(fault faulter) {
@@ -372,6 +375,7 @@ func (l *Layout) attach(fault faulter) {
 	fixtures := l.data.Fixtures
 	l.cold, l.hot = make([]int32, len(fixtures)), make([]int32, len(fixtures))
 	seen := make(map[string]bool, len(fixtures))
+	together := map[string]int{} // fixtures by usage unit
 	l.firstFix = make([]int32, len(l.data.Points)+1)
 	for i := range fixtures {
 		f := &fixtures[i]
@@ -392,6 +396,11 @@ func (l *Layout) attach(fault faulter) {
 		}
 		if !(f.Pressure >= 0 && f.Pressure <= maxPressure) {
 			bad("pressure", fmt.Errorf("%w: %v", ErrQuery, f.Pressure))
+		}
+		if u := f.UsageUnit; u != "" {
+			if together[u]++; together[u] == maxUsageUnit+1 {
+				bad("usage_unit", fmt.Errorf("%w: %q has more than %d fixtures; it is a room of one household", ErrQuery, fixture.Shorten(u), maxUsageUnit))
+			}
 		}
 		if f.Cold == "" && f.Hot == "" {
 			bad("cold", fmt.Errorf("%w: neither a cold nor a hot port is at a point", ErrQuery))

@@ -65,7 +65,7 @@ func need(f *strictjson.Fields, name string, into encoding.TextUnmarshaler) {
 
 func (d *decoder) layout(v *strictjson.Value) LayoutData {
 	f := d.doc.Fields(v, "")
-	out := LayoutData{Name: f.Text("name")}
+	out := LayoutData{Name: f.Text("name"), Building: f.Text("building")}
 	if f.Need("source") {
 		if s := f.Object("source"); s != nil {
 			g := d.doc.Fields(s, "source")
@@ -229,7 +229,7 @@ func (d *decoder) fittings(f *strictjson.Fields) []FittingItem {
 }
 
 func (d *decoder) fixture(f *strictjson.Fields) LayoutFixture {
-	x := LayoutFixture{ID: f.Text("id"), LoadAs: f.Text("load_as"), Cold: f.Text("cold"), Hot: f.Text("hot"), Later: f.Bool("later")}
+	x := LayoutFixture{ID: f.Text("id"), LoadAs: f.Text("load_as"), Cold: f.Text("cold"), Hot: f.Text("hot"), UsageUnit: f.Text("usage_unit"), Later: f.Bool("later")}
 	f.Need("fixture")
 	x.Kind, x.Style = f.Text("fixture"), f.Text("style")
 	x.Count = 1

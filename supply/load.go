@@ -75,8 +75,8 @@ func (c *Code) loadFixtures(shelf *tables.Shelf, id string) error {
 		return err
 	}
 	t := rows.Table()
-	if t.Columns()[t.Column("total")].Unit == "lu" {
-		c.unit = "lu"
+	if unit := t.Columns()[t.Column("total")].Unit; unit == "lu" || unit == flowUnit {
+		c.unit = unit
 	}
 	keys := make([]fixtureKey, rows.Len())
 	for i := range keys {

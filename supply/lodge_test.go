@@ -52,7 +52,7 @@ func TestLodgeLoadsAndSizes(t *testing.T) {
 	var got []string
 	for i := range s.Runs {
 		r := &s.Runs[i]
-		got = append(got, fmt.Sprintf("%s %v %v %v %v", s.Layout.Point(i).ID, r.Load, r.System, tidyFlow(r.Flow), r.Size))
+		got = append(got, fmt.Sprintf("%s %v %v %v %v", s.Layout.Point(i).ID, r.Load, r.System, trade{}.flow(r.Flow), r.Size))
 	}
 	want := []string{
 		`C1 24 wsfu valve 37.4 gpm 1 1/2"`, // 35 at 20, 38 at 25
@@ -173,7 +173,7 @@ func TestRegulator(t *testing.T) {
 	}
 	i, _ := l.Find("C2")
 	r := &s.Runs[i]
-	if tidyPressure(r.Out) != 52*units.PoundForcePerSquareInch || tidyPressure(r.Static) != 60*units.PoundForcePerSquareInch {
+	if psi := (trade{}).pressure; psi(r.Out).String() != "52 psi" || psi(r.Static).String() != "60 psi" {
 		t.Errorf("behind the regulator: %v flowing, %v static", r.Out, r.Static)
 	}
 	lines := s.Budget(i)
@@ -260,7 +260,7 @@ func TestLodgeHotWater(t *testing.T) {
 		t.Fatalf("%v, %v", loops, err)
 	}
 	c := loops[0]
-	if c.Length != 117*units.Foot || tidyTemperature(c.Returns) != units.MustParseTemperature("110 degF") {
+	if c.Length != 117*units.Foot || (trade{}).temperature(c.Returns) != units.MustParseTemperature("110 degF") {
 		t.Errorf("%v round, back at %v", c.Length, c.Returns)
 	}
 	heat, err := s.HeatLosses()
@@ -278,9 +278,9 @@ func TestLodgeHotWater(t *testing.T) {
 	}
 	// The rule of the trade, Btu/h over 500 times the drop in degF, is within 3 % at
 	// 120 degF (60 min x 8.33 lb/gal, where hot water is lighter).
-	trade := float64(c.Heat/units.BtuPerHour) / 500 / 10
-	if got := float64(c.Flow / units.USGallonPerMinute); got/trade < 1 || got/trade > 1.03 {
-		t.Errorf("flow %v gpm, by the rule of the trade %v", got, trade)
+	byRule := float64(c.Heat/units.BtuPerHour) / 500 / 10
+	if got := float64(c.Flow / units.USGallonPerMinute); got/byRule < 1 || got/byRule > 1.03 {
+		t.Errorf("flow %v gpm, by the rule of the trade %v", got, byRule)
 	}
 	waits, err := s.HotWater()
 	if err != nil {
@@ -288,7 +288,7 @@ func TestLodgeHotWater(t *testing.T) {
 	}
 	w := waits[0]
 	// 16 ft of 0.475 in bore hold 16 x 12 x pi/4 x 0.475^2 in3 = 0.1473 gal; at 0.4 gpm 22.1 s.
-	if w.From != "H1" || !w.Recirculated || tidyVolume(w.Volume) != tidy[units.Volume](0.147, 3, "gal") || tidySeconds(w.Wait) != 22.1 || w.Grade != "marginal" {
+	if w.From != "H1" || !w.Recirculated || (trade{}).volume(w.Volume) != tidy[units.Volume](0.147, 3, "gal") || tidySeconds(w.Wait) != 22.1 || w.Grade != "marginal" {
 		t.Errorf("%+v", w)
 	}
 }

@@ -133,6 +133,14 @@ func (c *Code) outletFlow(f *Fixture) (Outlet, error) {
 	return Outlet{}, err
 }
 
+// residual returns the flowing pressure that the code asks at every outlet, for those
+// whose row gives none.
+func (c *Code) residual() (Outlet, bool) {
+	r, ok := c.Rule("residual-min")
+	o := Outlet{Citation: r.Citation}
+	return o, ok && r.into(&o.Pressure)
+}
+
 type sizeRow struct {
 	Fixture string       `table:"fixture"`
 	Use     string       `table:"use"`

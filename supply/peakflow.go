@@ -18,10 +18,85 @@ type peakRow struct {
 	MaxSum   units.Flow `table:"max_sum"`
 }
 
+// peakTable holds the constants of a peak flow formula by kind of building.
+type peakTable struct{ rows *tables.Rows[peakRow] }
+
+func loadPeak(shelf *tables.Shelf, id string) (*peakTable, error) {
+	rows, err := tables.Load[peakRow](shelf, id)
+	if err != nil {
+		return nil, err
+	}
+	return &peakTable{rows}, nil
+}
+
+func (t *peakTable) buildings() []string {
+	names := make([]string, t.rows.Len())
+	for i := range names {
+		names[i] = t.rows.At(i).Building
+	}
+	return names
+}
+
+// row returns the row of a kind of building.
+func (t *peakTable) row(building string) (int, error) {
+	if building == "" {
+		return 0, fmt.Errorf("building: %w: choose %s", ErrNotStated, shortList(t.buildings()))
+	}
+	for i := range t.rows.Len() {
+		if t.rows.At(i).Building == building {
+			return i, nil
+		}
+	}
+	return 0, fmt.Errorf("%w: building %q: choose %s", ErrNotInCode, fixture.Shorten(building), shortList(t.buildings()))
+}
+
+// under reports whether a sum lies under the range of a row.
+func (r *peakRow) under(sum units.Flow) bool { return inLitres(sum) < inLitres(r.MinSum) }
+
+// peak returns the formula's flow for a sum within the range, never more than it.
+func (r *peakRow) peak(sum units.Flow) units.Flow {
+	s := inLitres(sum)
+	return units.Flow(min(float64(r.A*math.Pow(s, r.B))-r.C, s)) * units.LitrePerSecond
+}
+
+// inLitres brings a flow to a millionth of a litre a second.
+func inLitres(q units.Flow) float64 { return roundTo(float64(q / units.LitrePerSecond)) }
+
 // PeakFlow is the peak flow of a building by a formula.
 type PeakFlow struct {
 	Flow     units.Flow
 	Citation tables.Citation
+}
+
+func (t *peakTable) flow(building string, sum units.Flow) (PeakFlow, error) {
+	i, err := t.row(building)
+	if err != nil {
+		return PeakFlow{}, err
+	}
+	r := t.rows.At(i)
+	if s := inLitres(sum); !(s >= inLitres(r.MinSum) && s <= inLitres(r.MaxSum)) {
+		return PeakFlow{}, fmt.Errorf("%w: sum %v: the constants hold from %v to %v", ErrOutsideTable, sum, r.MinSum, r.MaxSum)
+	}
+	return PeakFlow{r.peak(sum), t.rows.Cite(i)}, nil
+}
+
+// PeakFlow returns the peak flow for a sum of the calculation flows of all draw-off
+// points, by the formula of the code; [PeakFlowOfSum] states it. A code without
+// one is [ErrNotInCode].
+func (c *Code) PeakFlow(building string, sum units.Flow) (PeakFlow, error) {
+	if c.peak == nil {
+		return PeakFlow{}, c.missing("constants of a peak flow formula")
+	}
+	return c.peak.flow(building, sum)
+}
+
+// Buildings lists the kinds of building that the code's peak flow formula tells
+// apart; none where the code has no such formula.
+func (c *Code) Buildings() []string {
+	if c.peak == nil {
+		return nil
+	}
+	return c.peak.buildings()
 }
 
 // PeakFlowOfSum returns the peak flow for a sum of the calculation flows of all
@@ -36,94 +111,9 @@ type PeakFlow struct {
 //
 // Source: DIN 1988-300:2012, Table 3.
 func PeakFlowOfSum(shelf *tables.Shelf, building string, sum units.Flow) (PeakFlow, error) {
-	rows, err := tables.Load[peakRow](shelf, "din1988-300/supply-peak-flow")
+	t, err := loadPeak(shelf, "din1988-300/supply-peak-flow")
 	if err != nil {
 		return PeakFlow{}, err
 	}
-	for i := range rows.Len() {
-		r := rows.At(i)
-		if r.Building != building {
-			continue
-		}
-		s := roundTo(float64(sum / units.LitrePerSecond))
-		if !(s >= roundTo(float64(r.MinSum/units.LitrePerSecond)) && s <= roundTo(float64(r.MaxSum/units.LitrePerSecond))) {
-			return PeakFlow{}, fmt.Errorf("%w: sum %v: the constants hold from %v to %v", ErrOutsideTable, sum, r.MinSum, r.MaxSum)
-		}
-		peak := float64(r.A*math.Pow(s, r.B)) - r.C
-		return PeakFlow{units.Flow(min(peak, s)) * units.LitrePerSecond, rows.Cite(i)}, nil
-	}
-	var names []string
-	for i := range rows.Len() {
-		names = append(names, rows.At(i).Building)
-	}
-	return PeakFlow{}, fmt.Errorf("%w: building %q: choose %s", ErrNotInCode, fixture.Shorten(building), shortList(names))
-}
-
-type unitPipeRow struct {
-	Material string                    `table:"material"`
-	Bore     units.Length              `table:"bore"`
-	Units    FixtureUnits              `table:"units"`
-	Pipe     string                    `table:"pipe"`
-	Single   tables.Cell[FixtureUnits] `table:"single"`
-	Length   tables.Cell[units.Length] `table:"length"`
-}
-
-// UnitPipe is a pipe chosen by loading units.
-type UnitPipe struct {
-	Pipe     string // outside diameter and wall, or DN
-	Bore     units.Length
-	MaxUnits FixtureUnits
-	Citation tables.Citation
-}
-
-func (c *Code) loadPipeByUnits(shelf *tables.Shelf, id string) (err error) {
-	c.byUnits, err = tables.Load[unitPipeRow](shelf, id)
-	return err
-}
-
-// PipeForUnits returns the smallest pipe of a material that carries a sum of loading
-// units, among them a greatest single one, over a length, by the simplified method
-// of the code; simultaneous use is in the table. The length counts only where the
-// table limits it.
-func (c *Code) PipeForUnits(material string, sum, greatest FixtureUnits, length units.Length) (UnitPipe, error) {
-	rows := c.byUnits
-	if rows == nil {
-		return UnitPipe{}, c.missing("pipe by loading units")
-	}
-	if !sum.Valid() || !greatest.Valid() || greatest > sum || length < 0 {
-		return UnitPipe{}, fmt.Errorf("%w: sum %s, greatest %s, length %v", ErrQuery, sum.In(c.unit), greatest.In(c.unit), length)
-	}
-	single := map[units.Length]FixtureUnits{} // greatest single unit by bore, where there is a limit
-	known := false
-	var names []string
-	for i := range rows.Len() {
-		r := rows.At(i)
-		if n := len(names); n == 0 || names[n-1] != r.Material {
-			names = append(names, r.Material)
-		}
-		if r.Material != material {
-			continue
-		}
-		known = true
-		if v, ok := r.Single.Get(); ok && v > single[r.Bore] {
-			single[r.Bore] = v
-		}
-	}
-	if !known {
-		return UnitPipe{}, fmt.Errorf("%w: material %q: choose %s", ErrNotInCode, fixture.Shorten(material), shortList(names))
-	}
-	for i := range rows.Len() {
-		r := rows.At(i)
-		if r.Material != material || sum > r.Units {
-			continue
-		}
-		if most, ok := single[r.Bore]; ok && greatest > most {
-			continue
-		}
-		if most, ok := r.Length.Get(); ok && length > most {
-			continue
-		}
-		return UnitPipe{r.Pipe, r.Bore, r.Units, rows.Cite(i)}, nil
-	}
-	return UnitPipe{}, fmt.Errorf("%w: %s is more than the greatest %s of %s carries", ErrOutsideTable, sum.In(c.unit), material, rows.Table().ID())
+	return t.flow(building, sum)
 }

@@ -23,12 +23,14 @@ const (
 	ByDownstream                  // no line feeds a greater one
 	ByPressure                    // the pressure at the fixtures
 	ByCost                        // the cheapest set that meets the pressures
+	ByUnits                       // the code's pipe for its loading units
 )
 
 // String says the basis in words.
 func (b SizeBasis) String() string {
 	return fixture.NameOf([]string{"drawn", "smallest of its kind", "velocity limit", "least supply of the fixture", "least size of the service",
-		"not less than the run it feeds", "pressure at the fixtures", "cheapest set that meets the pressures"}, int(b))
+		"not less than the run it feeds", "pressure at the fixtures", "cheapest set that meets the pressures",
+		"pipe for its loading units"}, int(b))
 }
 
 // MarshalText returns the text of String.
@@ -111,6 +113,10 @@ func (h *hydraulics) bounds(sizes []int) (*bounds, error) {
 	n := h.l.Len()
 	b := &bounds{make([]int, n), make([]SizeBasis, n), make([]tables.Citation, n)}
 	lim := &limits{h: h}
+	var byUnits *unitSizes
+	if h.c.sizesByUnits() {
+		byUnits = newUnitSizes(h.c, h.l)
+	}
 	service, hasService := h.c.Rule("service-size-min")
 	var serviceSize units.Length
 	if hasService && !service.into(&serviceSize) {
@@ -120,6 +126,12 @@ func (h *hydraulics) bounds(sizes []int) (*bounds, error) {
 	for k := n - 1; k >= 0; k-- {
 		i := int(h.l.order[k])
 		f := h.families[i]
+		if byUnits != nil {
+			if err := byUnits.size(i, f.material, h.flows[i].load, h.flows[i].single); err != nil {
+				errs = append(errs, fmt.Errorf("point %q: %w", h.l.data.Points[i].ID, err))
+				continue
+			}
+		}
 		if sizes[i] >= 0 {
 			b.least[i], b.basis[i], b.cite[i] = sizes[i], Drawn, f.sizes[sizes[i]].Citation
 			h.raise(b, i, sizes)
@@ -128,6 +140,12 @@ func (h *hydraulics) bounds(sizes []int) (*bounds, error) {
 		if err := h.byVelocity(i, lim, b); err != nil {
 			errs = append(errs, fmt.Errorf("point %q: %w", h.l.data.Points[i].ID, err))
 			continue
+		}
+		if byUnits != nil {
+			if err := h.byUnits(i, byUnits.pipes[i], b); err != nil {
+				errs = append(errs, fmt.Errorf("point %q: %w", h.l.data.Points[i].ID, err))
+				continue
+			}
 		}
 		for _, fix := range h.l.FixturesAt(i) {
 			if min, ok := h.minSupply(int(fix)); ok {
@@ -190,6 +208,22 @@ func (h *hydraulics) byVelocity(i int, lim *limits, b *bounds) error {
 		b.least[i], b.basis[i], b.cite[i] = k, ByVelocity, limit.Citation
 	} else if b.least[i] == 0 {
 		b.basis[i], b.cite[i] = BySmallest, f.sizes[0].Citation
+	}
+	return nil
+}
+
+// byUnits sets the least size whose bore is that of the code's pipe, or more.
+func (h *hydraulics) byUnits(i int, pipe UnitPipe, b *bounds) error {
+	f := h.families[i]
+	k := b.least[i]
+	for k < len(f.sizes) && f.sizes[k].Bore < pipe.Bore {
+		k++
+	}
+	if k == len(f.sizes) {
+		return fmt.Errorf("%w: a bore of %v is needed, and no %s on offer has it: %v", ErrOutsideTable, pipe.Bore, f.id, pipe.Citation)
+	}
+	if k > b.least[i] || b.basis[i] == BySmallest && !pipe.Citation.IsZero() {
+		b.least[i], b.basis[i], b.cite[i] = k, ByUnits, pipe.Citation
 	}
 	return nil
 }

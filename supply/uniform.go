@@ -40,6 +40,9 @@ func (l *Layout) UniformLoss(c *Code, opt Options) (*UniformLoss, error) {
 	if err != nil {
 		return nil, err
 	}
+	if err := h.flowsKnown(); err != nil {
+		return nil, err
+	}
 	perMetre := float64(h.water[Cold].Density) * units.StandardGravity
 	out := &UniformLoss{}
 	if r, ok := c.Rule("elevation-pressure"); ok {

@@ -7,59 +7,104 @@ import (
 	"github.com/trapweir/trapweir/units"
 )
 
+// scales are the units that workings are written in.
+type scales struct {
+	flow, velocity, pressure, bore, length string
+	flowPer                                units.Flow
+	velocityPer                            units.Velocity
+	pressurePer                            units.Pressure
+	borePer, lengthPer                     units.Length
+	flowDecimals, pressureDecimals         int
+	boreDecimals                           int
+	// velocityFactor is that of v = f Q/d2 in these units.
+	velocityFactor float64
+}
+
+var (
+	// 0.4085 is 231/(60 x 12 x pi/4): gpm and inches to feet a second.
+	customaryScales = scales{"gpm", "ft/s", "psi", "in", "ft", units.USGallonPerMinute, units.FootPerSecond, units.PoundForcePerSquareInch,
+		units.Inch, units.Foot, 2, 2, 3, 0.4085}
+	// 1273.2 is 1000/(pi/4): litres a second and millimetres to metres a second.
+	metricScales = scales{"L/s", "m/s", "kPa", "mm", "m", units.LitrePerSecond, units.MetrePerSecond, units.Kilopascal,
+		units.Millimetre, units.Metre, 3, 1, 1, 1273.2}
+)
+
+func (t trade) scales() *scales {
+	if t.metric {
+		return &metricScales
+	}
+	return &customaryScales
+}
+
+func (s *scales) flowText(q units.Flow) string {
+	return fmt.Sprintf("%.*f %s", s.flowDecimals, float64(q/s.flowPer), s.flow)
+}
+
+func (s *scales) boreText(d units.Length) string {
+	return fmt.Sprintf("%.*f %s", s.boreDecimals, ratio(d, s.borePer), s.bore)
+}
+
+func (s *scales) number(p units.Pressure) string {
+	return fmt.Sprintf("%.*f", s.pressureDecimals, roundTo(float64(p/s.pressurePer)))
+}
+
+func (s *scales) pressureText(p units.Pressure) string { return s.number(p) + " " + s.pressure }
+
+func ratio(l, per units.Length) float64 { return float64(l) / float64(per) }
+
 // Working shows how a run was worked out, the way a textbook would: what was taken
 // from where, the formula, the numbers in it with their units, the result. Units are
-// those of the American trade. point is an index into Runs; any other panics, as that
-// of a slice does.
+// those in which the pressure of the layout's source reads short: metric, or of the
+// American trade. point is an index into Runs; any other panics, as that of a slice
+// does.
 func (a *Analysis) Working(point int) []string {
 	l := a.Layout
+	t := l.trade()
+	u := t.scales()
 	r := &a.Runs[point]
 	p := &l.data.Points[point]
 	var out []string
 	say := func(format string, args ...any) { out = append(out, fmt.Sprintf(format, args...)) }
 	say("load: %s on the %v line to %s", r.Load.In(a.Code.unit), l.service[point], p.ID)
-	a.workDemand(r, say)
-	d := r.Bore.Inches()
-	gpm := float64(r.Flow / units.USGallonPerMinute)
-	say("bore: %v %s has %.3f in, by %v", r.Size, r.Pipe.id, d, r.bore.Citation)
+	a.workDemand(r, u, say)
+	say("bore: %v %s has %s, by %v", r.Size, r.Pipe.id, u.boreText(r.Bore), r.bore.Citation)
 	if r.Flow > 0 {
-		// 0.4085 is 231/(60 x 12 x pi/4): gpm and inches to feet a second.
-		say("velocity: v = 0.4085 Q/d2 = 0.4085 x %.2f gpm / (%.3f in)2 = %.2f ft/s", gpm, d, float64(r.Velocity/units.FootPerSecond))
+		say("velocity: v = %g Q/d2 = %g x %s / (%s)2 = %.2f %s", u.velocityFactor, u.velocityFactor, u.flowText(r.Flow), u.boreText(r.Bore),
+			float64(r.Velocity/u.velocityPer), u.velocity)
 	}
 	length := r.Length + r.Equivalent
 	if r.Equivalent > 0 {
-		say("length: %v laid + %v for fittings = %v", r.Length, r.Equivalent, length)
+		say("length: %v laid + %v for fittings = %v", t.length(r.Length), t.length(r.Equivalent), t.length(length))
 	}
 	loss := r.Friction + r.Fittings
 	if r.Flow > 0 && length > 0 {
+		what := fmt.Sprintf("%s, %s, %.1f %s: %s", u.flowText(r.Flow), u.boreText(r.Bore), ratio(length, u.lengthPer), u.length, u.pressureText(loss))
 		if a.Options.method() == HazenWilliams {
 			c, cite := r.Pipe.C()
-			say("friction: Hazen-Williams, C = %g (%v), %.2f gpm, %.3f in, %.1f ft: %.2f psi", c, cite, gpm, d, length.Feet(), psi(loss))
+			say("friction: Hazen-Williams, C = %g (%v), %s", c, cite, what)
 		} else {
-			say("friction: Darcy-Weisbach, roughness %v, %.2f gpm, %.3f in, %.1f ft: %.2f psi", r.Pipe.roughness, gpm, d, length.Feet(), psi(loss))
+			say("friction: Darcy-Weisbach, roughness %v, %s", r.Pipe.roughness, what)
 		}
 	}
 	if r.Rise != 0 {
-		say("rise: %v x %.3f psi/ft = %.2f psi", p.Rise, psi(r.Rise)/p.Rise.Feet(), psi(r.Rise))
+		say("rise: %v x %.3f %s/%s = %s", t.length(p.Rise), roundTo(float64(r.Rise/u.pressurePer))/ratio(p.Rise, u.lengthPer), u.pressure, u.length, u.pressureText(r.Rise))
 	}
 	if r.Device != 0 {
-		say("%s: %.2f psi%s", p.Device.Kind, psi(r.Device), cited(r.DeviceLoss.Citation))
+		say("%s: %s%s", p.Device.Kind, u.pressureText(r.Device), cited(r.DeviceLoss.Citation))
 	}
 	in := l.data.Source.Pressure
 	if up := l.parent[point]; up >= 0 {
 		in = a.Runs[up].Out
 	}
 	if r.Reduced > 0 {
-		say("regulator: takes off %.2f psi", psi(r.Reduced))
+		say("regulator: takes off %s", u.pressureText(r.Reduced))
 	}
-	say("pressure: %.2f - %.2f - %.2f - %.2f - %.2f = %.2f psi (before, friction, rise, device, regulator)",
-		psi(in), psi(loss), psi(r.Rise), psi(r.Device), psi(r.Reduced), psi(r.Out))
+	say("pressure: %s - %s - %s - %s - %s = %s (before, friction, rise, device, regulator)",
+		u.number(in), u.number(loss), u.number(r.Rise), u.number(r.Device), u.number(r.Reduced), u.pressureText(r.Out))
+	if r.Upper {
+		say("the pressure is more than there will be: a run on the way has no known flow, and its friction is not in it")
+	}
 	return out
-}
-
-func psi(p units.Pressure) float64 {
-	v := float64(p / units.PoundForcePerSquareInch)
-	return roundTo(v)
 }
 
 func cited(c tables.Citation) string {
@@ -70,19 +115,49 @@ func cited(c tables.Citation) string {
 }
 
 // workDemand shows how the load became flow.
-func (a *Analysis) workDemand(r *RunResult, say func(string, ...any)) {
-	flow := float64((r.Flow - r.Continuous) / units.USGallonPerMinute)
+func (a *Analysis) workDemand(r *RunResult, u *scales, say func(string, ...any)) {
+	flow := u.flowText(r.Flow - r.Continuous)
 	switch r.Basis {
 	case FromTable:
-		say("demand: %.2f gpm, %v column, by %s", flow, r.System, (Demand{Citation: r.Demand, Next: r.DemandNext}).Why())
+		say("demand: %s, %v column, by %s", flow, r.System, (Demand{Citation: r.Demand, Next: r.DemandNext}).Why())
 	case FromOutlets:
-		say("demand: %.2f gpm, the sum of the outlets' flows, for the load lies under the table", flow)
+		say("demand: %s, the sum of the outlets' flows, for the load lies under the table", flow)
 	case FromLargest:
-		say("demand: %.2f gpm, the greatest single outlet, which draws more than the table gives", flow)
+		say("demand: %s, the greatest single outlet, %s", flow, a.whyLargest())
+	case FromFormula:
+		row := a.Code.peak.rows.At(a.peakRow())
+		say("demand: V = a (sum V)^b - c = %g x %g^%g - %g = %s, by %v", row.A, r.Load.Units(), row.B, row.C, flow, r.Demand)
+	case FromSum:
+		say("demand: %s, the sum of the outlets' flows, which the formula does not go above", flow)
+	case FromUsageUnits:
+		say("demand: %s, the greatest outlets of each usage unit together, by %v", flow, r.Demand)
+	case NotKnown:
+		say("demand: not known; the code sizes by the loading units and gives no flow for them")
 	default:
 		say("demand: none")
 	}
 	if r.Continuous > 0 {
-		say("continuous flow: %.2f gpm, added: %.2f gpm", float64(r.Continuous/units.USGallonPerMinute), float64(r.Flow/units.USGallonPerMinute))
+		say("continuous flow: %s, added: %s", u.flowText(r.Continuous), u.flowText(r.Flow))
 	}
+}
+
+// whyLargest says why the greatest outlet counts.
+func (a *Analysis) whyLargest() string {
+	switch {
+	case a.Code.peak != nil:
+		return "which draws more than the formula gives"
+	case a.Code.sizesByUnits():
+		return "the only one"
+	}
+	return "which draws more than the table gives"
+}
+
+// peakRow is the row of the code's formula for the layout's building, which the
+// analysis has been through before.
+func (a *Analysis) peakRow() int {
+	i, err := a.Code.peak.row(a.Layout.data.Building)
+	if err != nil {
+		return 0
+	}
+	return i
 }

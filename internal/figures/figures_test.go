@@ -127,6 +127,17 @@ func askSupply(a asker, shelf *tables.Shelf, id string) {
 			a.note(fmt.Sprintf("pipe %d %v", load, length), p.Size, p.Citation, err)
 		}
 	}
+	for _, sum := range []units.Flow{units.LitrePerSecond, 20 * units.LitrePerSecond} {
+		for _, building := range c.Buildings() {
+			p, err := c.PeakFlow(building, sum)
+			a.note(fmt.Sprintf("peak %s %v", building, sum), p.Flow, p.Citation, err)
+		}
+	}
+	for _, load := range loads {
+		load := supply.FixtureUnits(load) * supply.FixtureUnit
+		p, err := c.PipeForUnits("copper", load, min(load, 4*supply.FixtureUnit), lengths[0])
+		a.note(fmt.Sprintf("pipe for units %v", load), p.Bore, p.Citation, err)
+	}
 	for _, material := range []string{"copper", "pex", "cpvc"} {
 		v, err := c.VelocityLimit(material, supply.Cold, units.Celsius(10))
 		a.note("velocity "+material, v.Velocity, v.Citation, err)
@@ -179,7 +190,7 @@ func TestFiguresAreData(t *testing.T) {
 		least int
 	}{
 		{"dwv", askDrainage, []string{"ipc-2021", "upc-2021"}, 500},
-		{"supply", askSupply, []string{"ipc-2021", "upc-2021", "en806-3"}, 60},
+		{"supply", askSupply, []string{"ipc-2021", "upc-2021", "en806-3", "din1988-300"}, 60},
 	} {
 		for _, set := range c.sets {
 			t.Run(c.name+"/"+set, func(t *testing.T) {

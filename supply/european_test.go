@@ -1,0 +1,359 @@
+package supply
+
+import (
+	"errors"
+	"fmt"
+	"math"
+	"math/rand/v2"
+	"os"
+	"slices"
+	"sort"
+	"strings"
+	"testing"
+	"testing/fstest"
+
+	"github.com/google/go-cmp/cmp"
+	"github.com/trapweir/trapweir/tables"
+	"github.com/trapweir/trapweir/units"
+)
+
+func refuge(t *testing.T) *Layout {
+	t.Helper()
+	data, err := os.ReadFile("testdata/refuge.json")
+	if err != nil {
+		t.Fatal(err)
+	}
+	l, err := ParseLayout("refuge.json", data)
+	if err != nil {
+		t.Fatal(err)
+	}
+	return l
+}
+
+// room is a cold line to fixtures of one bathroom in a building.
+func room(building string, kinds ...string) LayoutData {
+	d := LayoutData{
+		Building: building,
+		Source:   Source{ID: "street", Pressure: 400 * units.Kilopascal},
+		Water:    Waters{Cold: units.Celsius(10)},
+		Pipe:     LinePipes{Cold: "copper-b88m-b"},
+		Points:   []Point{{ID: "A", From: "street", Length: 3 * units.Metre}},
+	}
+	for i, k := range kinds {
+		f := LayoutFixture{ID: fmt.Sprint("F", i), Fixture: Fixture{Kind: k, Count: 1}, Cold: "A", UsageUnit: "bathroom"}
+		if k == "water-closet" {
+			f.Control = Tank
+		}
+		d.Fixtures = append(d.Fixtures, f)
+	}
+	return d
+}
+
+func sized(t *testing.T, code *Code, d LayoutData) *Sizing {
+	t.Helper()
+	l, err := NewLayout(d)
+	if err != nil {
+		t.Fatal(err)
+	}
+	s, err := l.Size(code, Options{})
+	if err != nil {
+		t.Fatal(err)
+	}
+	return s
+}
+
+// DIN 1988-300 worked by hand with the figures of its Tables 2 and 3: the flows of the
+// outlets add up, the formula follows, a bathroom runs its greatest two outlets.
+func TestPeakFlowOfLayouts(t *testing.T) {
+	c := mustCode(t, "din1988-300")
+	for _, tc := range []struct {
+		building string
+		kinds    []string
+		flow     float64 // L/s
+		basis    FlowBasis
+	}{
+		// 0.07 + 0.13 = 0.20; 0.75 x 0.20^0.44 - 0.18 = 0.189415
+		{"hospital", []string{"lavatory", "water-closet"}, 0.189415, FromFormula},
+		// 0.07 alone lies under the range of the formula.
+		{"residential", []string{"lavatory"}, 0.07, FromSum},
+		// 0.15 + 0.07 + 0.13 = 0.35; 1.48 x 0.35^0.19 - 0.94 = 0.272368, under 0.15 + 0.13
+		{"residential", []string{"bathtub", "lavatory", "water-closet"}, 0.272368, FromFormula},
+		// 0.7 x 0.35^0.48 - 0.13 = 0.292913, over 0.15 + 0.13
+		{"hotel", []string{"bathtub", "lavatory", "water-closet"}, 0.28, FromUsageUnits},
+	} {
+		s := sized(t, c, room(tc.building, tc.kinds...))
+		r := &s.Runs[0]
+		if got := float64(r.Flow / units.LitrePerSecond); math.Abs(got-tc.flow) > 6e-7 || r.Basis != tc.basis {
+			t.Errorf("%s %v: %.6f L/s, %v; want %v, %v", tc.building, tc.kinds, got, r.Basis, tc.flow, tc.basis)
+		}
+	}
+	d := room("residential", "bathtub")
+	d.Fixtures[0].Flow = 0.3 * units.LitrePerSecond
+	// A maker's 0.3 L/s takes the place of 0.15; the formula gives 0.2373 of it, and
+	// no line carries less than its one outlet.
+	if r := sized(t, c, d).Runs[0]; r.Load != fu("0.3") || r.Basis != FromLargest || r.Flow != 0.3*units.LitrePerSecond {
+		t.Errorf("maker's flow: %+v", r)
+	}
+}
+
+func TestPeakFlowNeedsBuilding(t *testing.T) {
+	c := mustCode(t, "din1988-300")
+	for building, want := range map[string]error{"": ErrNotStated, "barn": ErrNotInCode} {
+		l, err := NewLayout(room(building, "lavatory"))
+		if err != nil {
+			t.Fatal(err)
+		}
+		if _, err = l.Size(c, Options{}); !errors.Is(err, want) || !strings.Contains(err.Error(), "hotel") {
+			t.Errorf("building %q: %v", building, err)
+		}
+	}
+	if _, err := mustCode(t, "en806-3").PeakFlow("hotel", units.LitrePerSecond); !errors.Is(err, ErrNotInCode) {
+		t.Errorf("a code without the formula: %v", err)
+	}
+	if got := c.Buildings(); !slices.Contains(got, "nursing-home") || len(got) != 6 {
+		t.Errorf("buildings %v", got)
+	}
+}
+
+// Usage units on random trees, run by run from the fixtures themselves.
+func TestUsageUnitsAgainstBruteForce(t *testing.T) {
+	c := mustCode(t, "din1988-300")
+	rng := rand.New(rand.NewPCG(6, 806))
+	kinds := []string{"lavatory", "shower", "bathtub", "water-closet", "clothes-washer"}
+	for range 40 {
+		d := room("residential", "lavatory")
+		d.Fixtures = nil
+		d.Water.Hot = units.Celsius(60)
+		d.Pipe.Hot = d.Pipe.Cold
+		d.Points = append(d.Points, Point{ID: "WH", From: "A", Length: units.Metre, Device: &Device{Kind: "storage-heater", Loss: 1}})
+		cold, hot := []string{"A"}, []string{}
+		for i := range 12 {
+			p := Point{ID: fmt.Sprint("C", i), From: cold[rng.IntN(len(cold))], Length: units.Metre}
+			cold = append(cold, p.ID)
+			h := Point{ID: fmt.Sprint("H", i), From: "WH", Length: units.Metre}
+			if i > 0 {
+				h.From = hot[rng.IntN(len(hot))]
+			}
+			hot = append(hot, h.ID)
+			d.Points = append(d.Points, p, h)
+		}
+		for i := range 15 {
+			f := LayoutFixture{ID: fmt.Sprint("F", i), Fixture: Fixture{Kind: kinds[rng.IntN(len(kinds))], Count: 1 + rng.IntN(3), Control: Tank},
+				Cold: cold[rng.IntN(len(cold))], UsageUnit: []string{"", "a", "b", "c"}[rng.IntN(4)]}
+			if f.Kind != "water-closet" && f.Kind != "clothes-washer" {
+				f.Hot = hot[rng.IntN(len(hot))]
+			}
+			d.Fixtures = append(d.Fixtures, f)
+		}
+		l, err := NewLayout(d)
+		if err != nil {
+			t.Fatal(err)
+		}
+		items, err := l.items(c)
+		if err != nil {
+			t.Fatal(err)
+		}
+		u := l.usageUnits(c, items)
+		for run := range l.Len() {
+			var want FixtureUnits
+			inUnit := map[string][]FixtureUnits{}
+			for i := range items {
+				var each FixtureUnits
+				for _, port := range [...]struct {
+					at   int32
+					load FixtureUnits
+				}{{l.cold[i], items[i].Each.Cold}, {l.hot[i], items[i].Each.Hot}} {
+					for p := port.at; p >= 0; p = l.parent[p] {
+						if int(p) == run {
+							each += port.load
+						}
+					}
+				}
+				name := d.Fixtures[i].UsageUnit
+				for range items[i].Count {
+					if name == "" {
+						want += each
+					} else {
+						inUnit[name] = append(inUnit[name], each)
+					}
+				}
+			}
+			for _, list := range inUnit {
+				sort.Slice(list, func(a, b int) bool { return list[a] > list[b] })
+				for _, x := range list[:min(2, len(list))] {
+					want += x
+				}
+			}
+			if u.most[run] != want {
+				t.Fatalf("run %s: %v, want %v", l.Point(run).ID, u.most[run], want)
+			}
+		}
+	}
+}
+
+func TestUsageUnitTooGreat(t *testing.T) {
+	d := room("hotel", slices.Repeat([]string{"lavatory"}, 101)...)
+	if _, err := NewLayout(d); !errors.Is(err, ErrQuery) || !strings.Contains(err.Error(), "bathroom") {
+		t.Errorf("got %v", err)
+	}
+}
+
+// EN 806-3 sizes by its table of pipes: 3 units through PP-R with no more than 2 from
+// one outlet may take 16x2.7 for 8 m, 20x3.4 for 15 m; the length runs on through pipe
+// of the same bore.
+func TestSizeByUnits(t *testing.T) {
+	c := mustCode(t, "en806-3")
+	layout := func(main, branch units.Length) LayoutData {
+		return LayoutData{
+			Source: Source{ID: "street", Pressure: 400 * units.Kilopascal},
+			Water:  Waters{Cold: units.Celsius(10)},
+			Pipe:   LinePipes{Cold: "ppr-s2-5"},
+			Points: []Point{{ID: "A", From: "street", Length: main}, {ID: "B", From: "A", Length: branch}, {ID: "C", From: "A", Length: units.Metre}},
+			Fixtures: []LayoutFixture{
+				{ID: "sink", Fixture: Fixture{Kind: "kitchen-sink", Count: 1, Use: Private}, Cold: "B"},
+				{ID: "basin", Fixture: Fixture{Kind: "lavatory", Count: 1}, Cold: "C"},
+			},
+		}
+	}
+	for _, tc := range []struct {
+		main, branch float64 // m
+		a, b         float64 // mm
+	}{
+		{4, 4, 16, 16},
+		{4, 4.001, 20, 16}, // 3 units with 8.001 m of 16 mm pipe
+		{8, 12, 20, 16},    // 2 units may have 12 m of it; the main is then the only 20 mm pipe
+		{15.001, 1, 25, 16},
+	} {
+		s := sized(t, c, layout(units.Metres(tc.main), units.Metres(tc.branch)))
+		if a, b := s.Runs[0].Size, s.Runs[1].Size; a != units.Millimetres(tc.a) || b != units.Millimetres(tc.b) {
+			t.Errorf("%+v: %v, %v", tc, a, b)
+		}
+		if s.Basis[0] != ByUnits || s.Citation[0].Table() != "en806-3/supply-pipe-size" || s.Runs[0].Basis != NotKnown || !s.Runs[1].Upper {
+			t.Errorf("%+v: %v by %v; flow %v", tc, s.Basis[0], s.Citation[0], s.Runs[0].Basis)
+		}
+		if s.Runs[1].Basis != FromLargest || s.Runs[1].Flow != 0.2*units.LitrePerSecond {
+			t.Errorf("%+v: the run to one outlet carries %v, %v", tc, s.Runs[1].Flow, s.Runs[1].Basis)
+		}
+		findings, err := s.Check()
+		if err != nil {
+			t.Fatal(err)
+		}
+		got := map[string]tables.Verdict{}
+		for _, f := range findings {
+			if f.Rule == "pipe-by-units" || f.Rule == "fixture-pressure" {
+				got[f.Rule+" "+f.Place] = f.Verdict
+			}
+		}
+		// The PP-R rows were read; the pressure is not known without the main's flow.
+		want := map[string]tables.Verdict{"pipe-by-units A": tables.Pass, "pipe-by-units B": tables.Pass, "pipe-by-units C": tables.Pass,
+			"fixture-pressure sink": tables.Ask, "fixture-pressure basin": tables.Ask}
+		if diff := cmp.Diff(want, got); diff != "" {
+			t.Errorf("%+v: findings (-want +got):\n%s", tc, diff)
+		}
+	}
+	// Drawn too small it fails; under too little pressure it fails whatever the flow.
+	d := layout(12*units.Metre, units.Metre)
+	d.Points[0].Size = 16 * units.Millimetre
+	d.Source.Pressure = 90 * units.Kilopascal
+	s := sized(t, c, d)
+	findings, err := s.Check()
+	if err != nil {
+		t.Fatal(err)
+	}
+	failed := map[string]bool{}
+	for _, f := range findings {
+		if f.Verdict == tables.Fail {
+			failed[f.Rule+" "+f.Place] = true
+		}
+	}
+	for _, want := range []string{"pipe-by-units A", "fixture-pressure sink", "fixture-pressure basin"} {
+		if !failed[want] {
+			t.Errorf("%s does not fail: %v", want, failed)
+		}
+	}
+	for name, f := range map[string]func(*Layout) error{
+		"uniform": func(l *Layout) error { _, err := l.UniformLoss(c, Options{}); return err },
+		"cheapest": func(l *Layout) error {
+			_, err := l.Cheapest(c, []Price{{Pipe: "ppr-s2-5", Size: 16 * units.Millimetre}}, CheapestOptions{})
+			return err
+		},
+	} {
+		if err := f(s.Layout); !errors.Is(err, ErrNotInCode) || !strings.Contains(err.Error(), "amendment") {
+			t.Errorf("%s: %v", name, err)
+		}
+	}
+}
+
+// A pipe whose material the table lacks, and one with no bore so great.
+func TestSizeByUnitsRefusals(t *testing.T) {
+	c := mustCode(t, "en806-3")
+	for pipe, want := range map[string]error{"pvc-40": ErrNotInCode, "ppr-s2-5": ErrOutsideTable} {
+		d := room("", "lavatory")
+		d.Pipe.Cold = pipe
+		d.Fixtures[0].Count = 5000
+		l, err := NewLayout(d)
+		if err != nil {
+			t.Fatal(err)
+		}
+		if _, err := l.Size(c, Options{}); !errors.Is(err, want) {
+			t.Errorf("%s: %v", pipe, err)
+		}
+	}
+	d := room("", "lavatory")
+	d.Fixtures[0].Count = 100 // a bore of 32 mm
+	d.Stock = []Stock{{Pipe: "copper-b88m-b", Sizes: []units.Length{15 * units.Millimetre, 28 * units.Millimetre}}}
+	l, err := NewLayout(d)
+	if err != nil {
+		t.Fatal(err)
+	}
+	if _, err := l.Size(c, Options{}); !errors.Is(err, ErrOutsideTable) || !strings.Contains(err.Error(), "32 mm") {
+		t.Errorf("no bore so great: %v", err)
+	}
+}
+
+// With a table of demand of the user's own the same code works flows and pressures
+// out, and its velocities size the pipe.
+func TestDemandByAmendment(t *testing.T) {
+	const curve = "# id: bs6700/supply-demand\n# title: Demand as the office reads it\n# source: office\n# key: system, load\n" +
+		"# interpolation: linear\nsystem,load[lu],demand[L/s],src,status\ntank,1,0.1,,read\ntank,10,0.4,,read\ntank,100,1.2,,read\n"
+	amendment := fstest.MapFS{
+		"sources.csv":              &fstest.MapFile{Data: []byte("id,title,publisher,edition,year,url,note\noffice,Design sheet of the office,,,2026,,\n")},
+		"bs6700/supply-demand.csv": &fstest.MapFile{Data: []byte(curve)},
+		"bs6700/supply-tables.csv": &fstest.MapFile{Data: []byte("# id: bs6700/supply-tables\n# source: office\nop,part,table,stand_in,note,status\nadd,demand-tank,bs6700/supply-demand,yes,read off the chart by the office,read\n")},
+	}
+	shelf, err := tables.Embedded().With(amendment)
+	if err != nil {
+		t.Fatal(err)
+	}
+	c, err := LoadCode(shelf, "bs6700")
+	if err != nil {
+		t.Fatal(err)
+	}
+	d := room("", "lavatory", "water-closet")
+	d.Fixtures[0].Use, d.Fixtures[0].Count = Private, 12 // 18 units and 2: between the rows
+	s := sized(t, c, d)
+	// 0.4 + (20 - 10)/90 x 0.8
+	if got, want := float64(s.Runs[0].Flow/units.LitrePerSecond), 0.4+0.8/9; math.Abs(got-want) > 1e-9 {
+		t.Errorf("%v L/s, want %v", got, want)
+	}
+	if s.Basis[0] != ByVelocity || s.Runs[0].Upper {
+		t.Errorf("sized by %v", s.Basis[0])
+	}
+	findings, err := s.Check()
+	if err != nil {
+		t.Fatal(err)
+	}
+	if !slices.ContainsFunc(findings, func(f tables.Finding) bool {
+		return f.Rule == "stand-in" && strings.Contains(f.Reason, "read off the chart")
+	}) {
+		t.Error("the stand-in is not asked about")
+	}
+	// Without it the error says what is missing.
+	l, err := NewLayout(d)
+	if err != nil {
+		t.Fatal(err)
+	}
+	if _, err := l.Size(mustCode(t, "bs6700"), Options{}); !errors.Is(err, ErrNotInCode) || !strings.Contains(err.Error(), "amendment") {
+		t.Errorf("without a table of demand: %v", err)
+	}
+}

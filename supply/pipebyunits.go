@@ -1,0 +1,156 @@
+package supply
+
+import (
+	"fmt"
+
+	"github.com/trapweir/trapweir/internal/fixture"
+	"github.com/trapweir/trapweir/tables"
+	"github.com/trapweir/trapweir/units"
+)
+
+type unitPipeRow struct {
+	Material string                    `table:"material"`
+	Bore     units.Length              `table:"bore"`
+	Units    FixtureUnits              `table:"units"`
+	Pipe     string                    `table:"pipe"`
+	Single   tables.Cell[FixtureUnits] `table:"single"`
+	Length   tables.Cell[units.Length] `table:"length"`
+}
+
+// unitPipes are the pipes of a code by material and rising bore.
+type unitPipes struct {
+	rows *tables.Rows[unitPipeRow]
+	// single is the greatest load of one outlet that a bore may carry: a bore has
+	// several rows, by length, and one of them gives it.
+	single map[unitPipeKey]FixtureUnits
+}
+
+type unitPipeKey struct {
+	material string
+	bore     units.Length
+}
+
+func (c *Code) loadPipeByUnits(shelf *tables.Shelf, id string) error {
+	rows, err := tables.Load[unitPipeRow](shelf, id)
+	if err != nil {
+		return err
+	}
+	t := &unitPipes{rows, map[unitPipeKey]FixtureUnits{}}
+	for i := range rows.Len() {
+		r := rows.At(i)
+		key := unitPipeKey{r.Material, r.Bore}
+		if v, ok := r.Single.Get(); ok && v > t.single[key] {
+			t.single[key] = v
+		}
+	}
+	c.byUnits = t
+	return nil
+}
+
+// sizesByUnits reports whether loads of the code become pipes without becoming
+// flows first.
+func (c *Code) sizesByUnits() bool {
+	return c.byUnits != nil && c.curves == [2]*demandCurve{} && c.peak == nil
+}
+
+// UnitPipe is a pipe chosen by loading units.
+type UnitPipe struct {
+	Pipe     string // outside diameter and wall, or DN
+	Bore     units.Length
+	MaxUnits FixtureUnits
+	Citation tables.Citation
+}
+
+// PipeForUnits returns the smallest pipe of a material that carries a sum of loading
+// units, among them a greatest single one, over a length, by the simplified method
+// of the code; simultaneous use is in the table. The length counts only where the
+// table limits it.
+func (c *Code) PipeForUnits(material string, sum, greatest FixtureUnits, length units.Length) (UnitPipe, error) {
+	if c.byUnits == nil {
+		return UnitPipe{}, c.missing("pipe by loading units")
+	}
+	if !sum.Valid() || !greatest.Valid() || greatest > sum || length < 0 {
+		return UnitPipe{}, fmt.Errorf("%w: sum %s, greatest %s, length %v", ErrQuery, sum.In(c.unit), greatest.In(c.unit), length)
+	}
+	return c.byUnits.choose(c, material, sum, greatest, func(units.Length) units.Length { return length })
+}
+
+// choose returns the first row that fits; length is that of the pipe if it has a bore.
+func (t *unitPipes) choose(c *Code, material string, sum, greatest FixtureUnits, length func(bore units.Length) units.Length) (UnitPipe, error) {
+	known := false
+	var names []string
+	for i := range t.rows.Len() {
+		r := t.rows.At(i)
+		if n := len(names); n == 0 || names[n-1] != r.Material {
+			names = append(names, r.Material)
+		}
+		if r.Material != material {
+			continue
+		}
+		known = true
+		if sum > r.Units {
+			continue
+		}
+		if most, ok := t.single[unitPipeKey{material, r.Bore}]; ok && greatest > most {
+			continue
+		}
+		if most, ok := r.Length.Get(); ok && length(r.Bore) > most {
+			continue
+		}
+		return UnitPipe{r.Pipe, r.Bore, r.Units, t.rows.Cite(i)}, nil
+	}
+	if !known {
+		return UnitPipe{}, fmt.Errorf("%w: material %q: %s has %s", ErrNotInCode, fixture.Shorten(material), t.rows.Table().ID(), shortList(names))
+	}
+	return UnitPipe{}, fmt.Errorf("%w: %s is more than the greatest %s of %s carries", ErrOutsideTable, sum.In(c.unit), material, t.rows.Table().ID())
+}
+
+// unitSizes finds the pipes that loading units ask for, run by run.
+type unitSizes struct {
+	c     *Code
+	l     *Layout
+	pipes []UnitPipe
+	// below holds, by point, how far pipe of a bore reaches from there toward the
+	// outlets, for each bore that a run it feeds needs.
+	below [][]reach
+}
+
+type reach struct{ bore, length units.Length }
+
+func newUnitSizes(c *Code, l *Layout) *unitSizes {
+	return &unitSizes{c, l, make([]UnitPipe, l.Len()), make([][]reach, l.Len())}
+}
+
+// size finds the pipe of a run; those it feeds come first. A limit of the table on the
+// length of a pipe is taken to hold for the whole of its bore: from the upper end of
+// the run, on through the runs it feeds that need no other.
+func (u *unitSizes) size(i int, material string, load, single FixtureUnits) error {
+	if load == 0 {
+		return nil
+	}
+	length := func(bore units.Length) units.Length {
+		longest := units.Length(0)
+		for _, r := range u.below[i] {
+			if r.bore == bore {
+				longest = r.length
+			}
+		}
+		return u.l.data.Points[i].Length + longest
+	}
+	pipe, err := u.c.byUnits.choose(u.c, material, load, single, length)
+	if err != nil {
+		return err
+	}
+	u.pipes[i] = pipe
+	if p := u.l.parent[i]; p >= 0 {
+		mine := reach{pipe.Bore, length(pipe.Bore)}
+		for k := range u.below[p] {
+			if r := &u.below[p][k]; r.bore == mine.bore {
+				r.length = max(r.length, mine.length)
+				return nil
+			}
+		}
+		u.below[p] = append(u.below[p], mine)
+	}
+	return nil
+}
