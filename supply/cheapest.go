@@ -215,16 +215,24 @@ func (l *Layout) Cheapest(c *Code, prices []Price, opt CheapestOptions) (*Cheape
 		// Only thinning can lose what the greedy set has.
 		sizes, cost = greedySizes, greedyCost
 	}
+	basis := slices.Clone(b.basis)
+	cite := slices.Clone(b.cite)
+	// Greater hot lines lose more heat, and their returns carry more.
+	if err := h.returns(sizes, drawn, basis, cite); err != nil {
+		return nil, err
+	}
+	cost = 0
+	for i := range sizes {
+		cost += s.cost[i][sizes[i]]
+	}
 	out.Cost = decimal.New(cost, -6)
 	out.Gap = decimal.New(max(0, cost-s.bound(cost)), -6)
 	a, err := h.analyse(sizes)
 	if err != nil {
 		return nil, err
 	}
-	basis := slices.Clone(b.basis)
-	cite := slices.Clone(b.cite)
 	for i := range sizes {
-		if sizes[i] > b.least[i] {
+		if sizes[i] > b.least[i] && basis[i] != ByReturnFlow {
 			basis[i], cite[i] = ByCost, tables.Citation{}
 		}
 	}

@@ -410,15 +410,31 @@ func (k *checker) hotWater() error {
 	if err != nil {
 		return err
 	}
-	for _, c := range loops {
-		k.circulation(&c)
+	for i := range loops {
+		k.circulation(&loops[i])
+	}
+	for i := range loops {
+		k.balance(&loops[i])
 	}
 	return nil
 }
 
+// balance asks for the valve that a loop needs beside longer ones of its heater.
+func (k *checker) balance(c *Circulation) {
+	if k.trade.head(c.Throttle) == k.trade.head(0) {
+		return
+	}
+	k.add(tables.Finding{
+		Rule: "recirculation-balance", Place: c.ID, Verdict: tables.Ask, Value: k.trade.head(c.Head),
+		Reason: fmt.Sprintf("%v is kept up in it, %.0f %% of what the pump of %s moves, and it loses %v less than the loop that loses most; unbalanced it takes the flow of that one.",
+			k.trade.flow(c.Flow), 100*c.Share, c.Heater, k.trade.head(c.Throttle)),
+		Remedy: fmt.Sprintf("Ask where its balancing valve stands, set to take %v at %v.", k.trade.head(c.Throttle), k.trade.flow(c.Flow)),
+	})
+}
+
 func (k *checker) circulation(c *Circulation) {
 	i := k.Layout.index[c.At]
-	limit, err := k.Code.VelocityLimit(k.Runs[i].Pipe.material, Recirculated, k.Layout.data.Water.Hot)
+	limit, err := k.Code.returnVelocity(k.Runs[i].Pipe.material, k.Layout.data.Water.Hot)
 	if err != nil {
 		return
 	}

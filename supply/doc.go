@@ -51,14 +51,14 @@
 // fixtures it serves with both ports, and not the sum of their two loads. The heater
 // is a point of the cold tree and the root of the hot one.
 //
-//   - [Layout.Size] fills in sizes, [Layout.Cheapest] the cheapest ones for a price
+//   - [Layout.Size] fills in sizes and [Sizing.Reason] says what set each, [Layout.Cheapest] the cheapest ones for a price
 //     list, [Layout.UniformLoss] those of the codes' appendix method.
 //   - [Layout.Analyse] works a drawn layout out: load, flow, velocity, loss and
 //     pressure at every point; [Analysis.Budget] shows what each component costs, and
 //     [Analysis.Working] how a run was worked out.
 //   - [Analysis.Check] sets all of it beside the code.
 //   - [Analysis.HotWater], [Analysis.HeatLosses] and [Analysis.Circulations] answer
-//     for the hot lines, [Analysis.Ring] for ring mains, [Analysis.Sleeves] and
+//     for the hot lines, how loops are balanced among them, [Analysis.Ring] for ring mains, [Analysis.Sleeves] and
 //     [Analysis.TestPlan] for what is buried, [Analysis.TakeOff] for what to order.
 //
 // Codes differ in how a load becomes a pipe, and a layout goes the way of its code:

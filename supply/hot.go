@@ -161,10 +161,14 @@ func (a *Analysis) HeatLosses() ([]RunHeat, error) {
 }
 
 func (a *Analysis) film() (units.HeatTransferCoefficient, error) {
-	if a.Layout.data.Water.Ambient == 0 {
+	return a.Layout.film(a.Code)
+}
+
+func (l *Layout) film(c *Code) (units.HeatTransferCoefficient, error) {
+	if l.data.Water.Ambient == 0 {
 		return 0, fmt.Errorf("water: ambient: %w: no temperature of the air about the hot lines", ErrNotStated)
 	}
-	rules, err := newRules(a.Code.pipes.shelf, "hot-water/supply-rules")
+	rules, err := newRules(c.pipes.shelf, "hot-water/supply-rules")
 	if err != nil {
 		return 0, err
 	}
@@ -176,11 +180,15 @@ func (a *Analysis) film() (units.HeatTransferCoefficient, error) {
 }
 
 func (a *Analysis) runHeat(i int, film units.HeatTransferCoefficient) (RunHeat, error) {
-	r := &a.Runs[i]
-	p := &a.Layout.data.Points[i]
-	w := a.Layout.data.Water
+	return a.Layout.runHeat(i, a.Runs[i].Pipe, a.Runs[i].bore, film)
+}
+
+// runHeat is the heat that a run loses if it is pipe of a family and size.
+func (l *Layout) runHeat(i int, family *PipeFamily, size *PipeSize, film units.HeatTransferCoefficient) (RunHeat, error) {
+	p := &l.data.Points[i]
+	w := l.data.Water
 	h := HeatLoss{
-		Bore: r.Bore, Wall: (r.bore.Outside - r.Bore) / 2, Conductivity: r.Pipe.conducts,
+		Bore: size.Bore, Wall: (size.Outside - size.Bore) / 2, Conductivity: family.conducts,
 		Length: p.Length, Surroundings: InAir, Film: film,
 	}
 	if p.Insulation != nil {
@@ -193,105 +201,4 @@ func (a *Analysis) runHeat(i int, film units.HeatTransferCoefficient) (RunHeat, 
 	}
 	out.Heat = units.Power(float64(out.PerLength) * p.Length.Metres())
 	return out, nil
-}
-
-// Circulation is a recirculated hot line worked out.
-type Circulation struct {
-	ID       string
-	Length   units.Length // supply and return
-	Heat     units.Power  // lost round the loop; of shared runs a share by the number of loops
-	Flow     units.Flow   // kept up
-	Stated   bool         // the layout states the flow
-	Head     units.Head   // that the pump must add, at the sum of the flows of all loops
-	Fastest  units.Velocity
-	At       string // the point whose run is fastest
-	Cools    units.TemperatureDifference
-	Returns  units.Temperature // at the end of the return
-	LossRuns []string          // runs, from the heater to the end of the return
-}
-
-// Circulations works out the recirculated lines: the heat they lose, the flow that
-// keeps them within their drop, and the head of the pump. Heat is lost as
-// [Analysis.HeatLosses] says; a draw at an outlet only helps.
-func (a *Analysis) Circulations() ([]Circulation, error) {
-	l := a.Layout
-	if len(l.data.Recirculation) == 0 {
-		return nil, nil
-	}
-	film, err := a.film()
-	if err != nil {
-		return nil, err
-	}
-	h := &hydraulics{l: l, c: a.Code, opt: a.Options, perKm: map[perKmKey]*Resistance{}}
-	if h.water[Hot], err = WaterAt(l.data.Water.Hot); err != nil {
-		return nil, err
-	}
-	h.water[Recirculated] = h.water[Hot]
-	shared := make(map[int32]int)
-	flow := make(map[int32]units.Flow)
-	for k := range l.data.Recirculation {
-		for _, i := range l.loopWay(k) {
-			shared[i]++
-		}
-	}
-	out := make([]Circulation, len(l.data.Recirculation))
-	for k := range out {
-		r := &l.data.Recirculation[k]
-		c := &out[k]
-		c.ID = r.ID
-		for _, i := range l.loopWay(k) {
-			heat, err := a.runHeat(int(i), film)
-			if err != nil {
-				return nil, fmt.Errorf("recirculation %q: point %q: %w", r.ID, l.data.Points[i].ID, err)
-			}
-			c.Heat += heat.Heat / units.Power(shared[i])
-			c.Length += l.data.Points[i].Length
-		}
-		c.Flow, c.Stated = r.Flow, r.Flow > 0
-		if !c.Stated {
-			if c.Flow, err = RecirculationFlow(c.Heat, r.Drop, h.water[Hot]); err != nil {
-				return nil, fmt.Errorf("recirculation %q: %w", r.ID, err)
-			}
-		}
-		perKelvin := float64(h.water[Hot].Density) * float64(c.Flow) * float64(h.water[Hot].SpecificHeat)
-		c.Cools = units.TemperatureDifference(float64(c.Heat) / perKelvin)
-		c.Returns = l.data.Water.Hot - units.Temperature(c.Cools)
-		for _, i := range l.loopWay(k) {
-			flow[i] += c.Flow
-		}
-	}
-	for k := range out {
-		if err := a.pump(h, k, &out[k], flow); err != nil {
-			return nil, fmt.Errorf("recirculation %q: %w", out[k].ID, err)
-		}
-	}
-	return out, nil
-}
-
-// pump adds up what the pump of a loop must overcome.
-func (a *Analysis) pump(h *hydraulics, loop int, c *Circulation, flow map[int32]units.Flow) error {
-	l := a.Layout
-	way := l.loopWay(loop)
-	for k := len(way) - 1; k >= 0; k-- {
-		i := way[k]
-		r := &a.Runs[i]
-		c.LossRuns = append(c.LossRuns, l.data.Points[i].ID)
-		res, err := Friction{Method: a.Options.method(), Bore: r.Bore, Length: r.Length + r.Equivalent, C: r.Pipe.c, Roughness: r.Pipe.roughness, Water: h.water[Hot]}.Resistance()
-		if err != nil {
-			return err
-		}
-		head, err := res.HeadLoss(flow[i])
-		if err != nil {
-			return err
-		}
-		c.Head += head
-		v, err := Velocity(flow[i], r.Bore)
-		if err != nil {
-			return err
-		}
-		if v > c.Fastest {
-			c.Fastest, c.At = v, l.data.Points[i].ID
-		}
-	}
-	return nil
 }

@@ -24,13 +24,14 @@ const (
 	ByPressure                    // the pressure at the fixtures
 	ByCost                        // the cheapest set that meets the pressures
 	ByUnits                       // the code's pipe for its loading units
+	ByReturnFlow                  // the velocity limit at the flow kept up in a recirculation
 )
 
 // String says the basis in words.
 func (b SizeBasis) String() string {
 	return fixture.NameOf([]string{"drawn", "smallest of its kind", "velocity limit", "least supply of the fixture", "least size of the service",
 		"not less than the run it feeds", "pressure at the fixtures", "cheapest set that meets the pressures",
-		"pipe for its loading units"}, int(b))
+		"pipe for its loading units", "velocity limit at the recirculated flow"}, int(b))
 }
 
 // MarshalText returns the text of String.
@@ -157,7 +158,10 @@ func (h *hydraulics) bounds(sizes []int) (*bounds, error) {
 		}
 		h.raise(b, i, sizes)
 	}
-	return b, errors.Join(errs...)
+	if err := errors.Join(errs...); err != nil {
+		return nil, err
+	}
+	return b, h.returns(b.least, sizes, b.basis, b.cite)
 }
 
 // raise sees that the run which feeds run i is not the smaller, unless it is drawn.
@@ -284,6 +288,10 @@ func (h *hydraulics) greedy() (*Sizing, []int, error) {
 	}
 	s := &Sizing{Analysis: a, Basis: b.basis, Citation: b.cite}
 	if err := h.enlarge(s, b.least, drawn); err != nil {
+		return nil, nil, err
+	}
+	// Greater hot lines lose more heat, and their returns carry more.
+	if err := h.returns(b.least, drawn, s.Basis, s.Citation); err != nil {
 		return nil, nil, err
 	}
 	if s.Analysis, err = h.analyse(b.least); err != nil {

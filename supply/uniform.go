@@ -75,10 +75,16 @@ func (l *Layout) UniformLoss(c *Code, opt Options) (*UniformLoss, error) {
 		}
 		sizes = next
 	}
+	if err := h.returns(sizes, drawn, b.basis, b.cite); err != nil {
+		return nil, err
+	}
+	if a, err = h.analyse(sizes); err != nil {
+		return nil, err
+	}
 	out.Sizing = &Sizing{Analysis: a, Basis: append([]SizeBasis(nil), b.basis...), Citation: b.cite, Layout: l.withSizes(h, sizes)}
 	a.Layout = out.Sizing.Layout
 	for i := range sizes {
-		if sizes[i] > b.least[i] {
+		if sizes[i] > b.least[i] && b.basis[i] != ByReturnFlow {
 			out.Basis[i], out.Citation[i] = ByPressure, tables.Citation{}
 		}
 	}

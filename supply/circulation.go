@@ -1,0 +1,222 @@
+package supply
+
+import (
+	"fmt"
+
+	"github.com/trapweir/trapweir/tables"
+	"github.com/trapweir/trapweir/units"
+)
+
+// Circulation is a recirculated hot line worked out.
+type Circulation struct {
+	ID     string
+	Heater string
+	Length units.Length // supply and return
+	Heat   units.Power  // lost round the loop; of shared runs a share by the number of loops
+	Flow   units.Flow   // kept up
+	// Share is the part that Flow is of what the pump of the heater keeps up in all of
+	// its loops.
+	Share   float64
+	Stated  bool       // the layout states the flow
+	Head    units.Head // lost round the loop, at the sum of the flows of all loops
+	Fastest units.Velocity
+	At      string // the point whose run is fastest
+	Cools   units.TemperatureDifference
+	Returns units.Temperature // at the end of the return
+	// Throttle is what a balancing valve on the return must take at Flow, so that this
+	// loop loses as much as the one of the heater that loses most. Without it the
+	// shorter loops take the flow of the longer ones.
+	Throttle units.Head
+	LossRuns []string // runs, from the heater to the end of the return
+}
+
+// loopHeat is the heat and the flow of a loop, before its head is known.
+type loopHeat struct {
+	way    []int32
+	heat   units.Power
+	flow   units.Flow
+	stated bool
+}
+
+// loopHeats works out the heat that each loop loses and the flow that keeps it within
+// its drop, for the pipe that its runs are of; and the flow of each run by all loops.
+// The heat of a loop whose flow is stated is found too, if the ambient is known.
+func (l *Layout) loopHeats(c *Code, pipe func(i int32) (*PipeFamily, *PipeSize)) ([]loopHeat, map[int32]units.Flow, error) {
+	film, filmErr := l.film(c)
+	water, err := WaterAt(l.data.Water.Hot)
+	if err != nil {
+		return nil, nil, err
+	}
+	out := make([]loopHeat, len(l.data.Recirculation))
+	shared := map[int32]int{}
+	for k := range out {
+		out[k].way = l.loopWay(k)
+		for _, i := range out[k].way {
+			shared[i]++
+		}
+	}
+	flow := map[int32]units.Flow{}
+	for k := range out {
+		r, o := &l.data.Recirculation[k], &out[k]
+		o.flow, o.stated = r.Flow, r.Flow > 0
+		if filmErr != nil {
+			if !o.stated {
+				return nil, nil, fmt.Errorf("recirculation %q: its flow follows from the heat it loses: %w; state the temperature, or the flow", r.ID, filmErr)
+			}
+		} else {
+			for _, i := range o.way {
+				family, size := pipe(i)
+				heat, err := l.runHeat(int(i), family, size, film)
+				if err != nil {
+					return nil, nil, fmt.Errorf("recirculation %q: point %q: %w", r.ID, l.data.Points[i].ID, err)
+				}
+				o.heat += heat.Heat / units.Power(shared[i])
+			}
+		}
+		if !o.stated {
+			if o.flow, err = RecirculationFlow(o.heat, r.Drop, water); err != nil {
+				return nil, nil, fmt.Errorf("recirculation %q: %w", r.ID, err)
+			}
+		}
+		for _, i := range o.way {
+			flow[i] += o.flow
+		}
+	}
+	return out, flow, nil
+}
+
+// Circulations works out the recirculated lines: the heat they lose, the flow that
+// keeps them within their drop, the head of the pump, and what balances loops of one
+// heater. Heat is lost as [Analysis.HeatLosses] says; a draw at an outlet only helps.
+// The pump must add the greatest Head of the loops of its heater.
+func (a *Analysis) Circulations() ([]Circulation, error) {
+	l := a.Layout
+	if len(l.data.Recirculation) == 0 {
+		return nil, nil
+	}
+	if _, err := a.film(); err != nil {
+		return nil, err
+	}
+	heats, flow, err := l.loopHeats(a.Code, func(i int32) (*PipeFamily, *PipeSize) { return a.Runs[i].Pipe, a.Runs[i].bore })
+	if err != nil {
+		return nil, err
+	}
+	water, err := WaterAt(l.data.Water.Hot)
+	if err != nil {
+		return nil, err
+	}
+	out := make([]Circulation, len(heats))
+	most := map[string]units.Head{}
+	sum := map[string]units.Flow{}
+	for k := range out {
+		r, h, c := &l.data.Recirculation[k], &heats[k], &out[k]
+		c.ID, c.Heater, c.Heat, c.Flow, c.Stated = r.ID, r.Heater, h.heat, h.flow, h.stated
+		for _, i := range h.way {
+			c.Length += l.data.Points[i].Length
+		}
+		perKelvin := float64(water.Density) * float64(c.Flow) * float64(water.SpecificHeat)
+		c.Cools = units.TemperatureDifference(float64(c.Heat) / perKelvin)
+		c.Returns = l.data.Water.Hot - units.Temperature(c.Cools)
+		if err := a.pump(water, h.way, c, flow); err != nil {
+			return nil, fmt.Errorf("recirculation %q: %w", c.ID, err)
+		}
+		most[c.Heater] = max(most[c.Heater], c.Head)
+		sum[c.Heater] += c.Flow
+	}
+	for k := range out {
+		c := &out[k]
+		c.Share, c.Throttle = float64(c.Flow/sum[c.Heater]), most[c.Heater]-c.Head
+	}
+	return out, nil
+}
+
+// pump adds up what the pump of a loop must overcome.
+func (a *Analysis) pump(water Water, way []int32, c *Circulation, flow map[int32]units.Flow) error {
+	l := a.Layout
+	for k := len(way) - 1; k >= 0; k-- {
+		i := way[k]
+		r := &a.Runs[i]
+		c.LossRuns = append(c.LossRuns, l.data.Points[i].ID)
+		res, err := Friction{Method: a.Options.method(), Bore: r.Bore, Length: r.Length + r.Equivalent, C: r.Pipe.c, Roughness: r.Pipe.roughness, Water: water}.Resistance()
+		if err != nil {
+			return err
+		}
+		head, err := res.HeadLoss(flow[i])
+		if err != nil {
+			return err
+		}
+		c.Head += head
+		v, err := Velocity(flow[i], r.Bore)
+		if err != nil {
+			return err
+		}
+		if v > c.Fastest {
+			c.Fastest, c.At = v, l.data.Points[i].ID
+		}
+	}
+	return nil
+}
+
+// returnVelocity is the greatest velocity of water that flows without end: the code's
+// row, or where it has none the row of practice.
+func (c *Code) returnVelocity(material string, hot units.Temperature) (VelocityLimit, error) {
+	limit, err := c.VelocityLimit(material, Recirculated, hot)
+	if err == nil {
+		return limit, nil
+	}
+	rows, err := tables.Load[velocityRow](c.pipes.shelf, "materials/supply-velocity")
+	if err != nil {
+		return VelocityLimit{}, err
+	}
+	practice := Code{id: c.id, velocity: &velocityTable{rows}}
+	return practice.VelocityLimit(material, Recirculated, hot)
+}
+
+// returns sizes the recirculation returns that have none drawn: the smallest that
+// keeps to the velocity limit at the flow of the loops through it. That flow makes up
+// the heat which the whole loop loses, and a greater pipe loses more, so that sizes
+// grow until none has to. Sizes of the other runs stay as they are.
+func (h *hydraulics) returns(sizes, drawn []int, basis []SizeBasis, cite []tables.Citation) error {
+	l := h.l
+	open := false
+	for k := range l.data.Recirculation {
+		for _, i := range l.loopWay(k) {
+			open = open || drawn[i] < 0 && l.service[i] == Recirculated
+		}
+	}
+	if !open {
+		return nil
+	}
+	for grown := true; grown; {
+		grown = false
+		_, flow, err := l.loopHeats(h.c, func(i int32) (*PipeFamily, *PipeSize) { return h.families[i], &h.families[i].sizes[sizes[i]] })
+		if err != nil {
+			return err
+		}
+		for _, i := range l.order {
+			if drawn[i] >= 0 || l.service[i] != Recirculated || flow[i] == 0 {
+				continue
+			}
+			f := h.families[i]
+			limit, err := h.c.returnVelocity(f.material, l.data.Water.Hot)
+			if err != nil {
+				continue // no limit anywhere: the smallest stays
+			}
+			basis[i], cite[i] = ByReturnFlow, limit.Citation
+			for {
+				v, err := Velocity(flow[i], f.sizes[sizes[i]].Bore)
+				if err != nil {
+					return fmt.Errorf("point %q: %w", l.data.Points[i].ID, err)
+				}
+				if within(v, limit.Velocity) {
+					break
+				}
+				if sizes[i]++; sizes[i] == len(f.sizes) {
+					return fmt.Errorf("point %q: %w: %v is too much for the greatest %s at %v: %v", l.data.Points[i].ID, ErrOutsideTable, flow[i], f.id, limit.Velocity, limit.Citation)
+				}
+				grown = true
+			}
+		}
+	}
+	return nil
+}

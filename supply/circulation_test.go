@@ -1,0 +1,149 @@
+package supply
+
+import (
+	"errors"
+	"math"
+	"strings"
+	"testing"
+
+	"github.com/trapweir/trapweir/tables"
+	"github.com/trapweir/trapweir/units"
+)
+
+// loops is a heater with two hot lines and a return from the end of each, the second
+// three times as long.
+func loops() LayoutData {
+	const m = units.Metre
+	return LayoutData{
+		Source: Source{ID: "street", Pressure: 400 * units.Kilopascal},
+		Water:  Waters{Cold: units.Celsius(10), Hot: units.Celsius(60), Ambient: units.Celsius(20)},
+		Pipe:   LinePipes{Cold: "copper-b88m-b", Hot: "copper-b88m-b", Recirc: "copper-b88m-b"},
+		Points: []Point{
+			{ID: "WH", From: "street", Length: m, Device: &Device{Kind: "storage-heater", Loss: units.Kilopascal}},
+			{ID: "H", From: "WH", Length: 2 * m},
+			{ID: "A", From: "H", Length: 10 * m}, {ID: "RA", From: "A", Line: "recirc", Length: 12 * m},
+			{ID: "B", From: "H", Length: 30 * m}, {ID: "RB", From: "B", Line: "recirc", Length: 32 * m},
+		},
+		Fixtures: []LayoutFixture{
+			{ID: "basin", Fixture: Fixture{Kind: "lavatory", Count: 4, Use: Public}, Hot: "A"},
+			{ID: "showers", Fixture: Fixture{Kind: "shower", Count: 6, Use: Public, Style: "plain"}, Hot: "B"},
+		},
+		Recirculation: []Loop{{ID: "short", Heater: "WH", Return: "RA", Drop: 2}, {ID: "long", Heater: "WH", Return: "RB", Drop: 2}},
+	}
+}
+
+// Returns are sized by the flow that their loops need: the least size within the
+// limit, and no less would do, by the drawn layout worked out anew.
+func TestReturnsBySize(t *testing.T) {
+	c := mustCode(t, "ipc-2021")
+	s := sized(t, c, loops())
+	list, err := s.Circulations()
+	if err != nil {
+		t.Fatal(err)
+	}
+	limit, err := c.VelocityLimit("copper", Recirculated, units.Celsius(60))
+	if err != nil {
+		t.Fatal(err)
+	}
+	for k, id := range []string{"RA", "RB"} {
+		i, _ := s.Layout.Find(id)
+		r := &s.Runs[i]
+		if s.Basis[i] != ByReturnFlow || s.Citation[i] != limit.Citation {
+			t.Errorf("%s: %v by %v, %v", id, r.Size, s.Basis[i], s.Citation[i])
+		}
+		at := r.Pipe.size(r.Size)
+		v, err := Velocity(list[k].Flow, r.Bore)
+		if err != nil || v > limit.Velocity {
+			t.Errorf("%s: %v at %v, limit %v (%v)", id, r.Size, v, limit.Velocity, err)
+		}
+		if at == 0 {
+			t.Fatalf("%s: the smallest size proves nothing", id)
+		}
+		below, err := Velocity(list[k].Flow, r.Pipe.sizes[at-1].Bore)
+		if err != nil || below <= limit.Velocity {
+			t.Errorf("%s: %v would do: %v", id, r.Pipe.sizes[at-1].Size, below)
+		}
+		if text := s.Reason(i); !strings.Contains(text, list[k].ID+" loses") || !strings.Contains(text, "over the limit") || !strings.Contains(text, "m/s") {
+			t.Errorf("%s: %s", id, text)
+		}
+	}
+	// By hand: heat of the loop over density, specific heat and the drop.
+	w, err := WaterAt(units.Celsius(60))
+	if err != nil {
+		t.Fatal(err)
+	}
+	for _, x := range list {
+		if want := float64(x.Heat) / (float64(w.Density) * float64(w.SpecificHeat) * 2); math.Abs(float64(x.Flow)/want-1) > 1e-12 {
+			t.Errorf("%s: %v, want %v m3/s", x.ID, x.Flow, want)
+		}
+	}
+	if sum := list[0].Share + list[1].Share; math.Abs(sum-1) > 1e-12 || list[1].Share <= list[0].Share {
+		t.Errorf("shares %v, %v", list[0].Share, list[1].Share)
+	}
+	if list[1].Throttle != 0 || math.Abs(float64(list[0].Throttle-(list[1].Head-list[0].Head))) > 1e-12 || list[0].Throttle <= 0 {
+		t.Errorf("valves %v, %v at heads %v, %v", list[0].Throttle, list[1].Throttle, list[0].Head, list[1].Head)
+	}
+	findings, err := s.Check()
+	if err != nil {
+		t.Fatal(err)
+	}
+	n := 0
+	for _, f := range findings {
+		if f.Rule == "recirculation-balance" {
+			n++
+			if f.Place != "short" || f.Verdict != tables.Ask {
+				t.Errorf("%+v", f)
+			}
+		}
+	}
+	if n != 1 {
+		t.Errorf("%d loops want a valve, one does", n)
+	}
+}
+
+// A stated flow needs no ambient; a flow that follows from heat does, and the error
+// says so. A greater drop needs less flow and never a greater return.
+func TestReturnsStated(t *testing.T) {
+	c := mustCode(t, "ipc-2021")
+	d := loops()
+	d.Water.Ambient = 0
+	l, err := NewLayout(d)
+	if err != nil {
+		t.Fatal(err)
+	}
+	if _, err := l.Size(c, Options{}); !errors.Is(err, ErrNotStated) || !strings.Contains(err.Error(), "ambient") || !strings.Contains(err.Error(), "state") {
+		t.Errorf("no ambient: %v", err)
+	}
+	for i := range d.Recirculation {
+		d.Recirculation[i].Flow = 0.3 * units.LitrePerSecond
+	}
+	s := sized(t, c, d)
+	i, _ := s.Layout.Find("RA")
+	// 0.3 L/s at 3 ft/s (0.9144 m/s) needs a bore of 20.4 mm: 28 mm tube has 25.6, 22 mm 19.8.
+	if s.Runs[i].Size != 28*units.Millimetre || s.Basis[i] != ByReturnFlow {
+		t.Errorf("%v by %v", s.Runs[i].Size, s.Basis[i])
+	}
+	last := units.Length(math.MaxInt64)
+	for _, drop := range []units.TemperatureDifference{0.5, 1, 2, 5, 10} {
+		d := loops()
+		for k := range d.Recirculation {
+			d.Recirculation[k].Drop = drop
+		}
+		s := sized(t, c, d)
+		i, _ := s.Layout.Find("RB")
+		if s.Runs[i].Size > last {
+			t.Errorf("drop %v: %v after %v", drop, s.Runs[i].Size, last)
+		}
+		last = s.Runs[i].Size
+	}
+}
+
+// A code without a row for water that flows without end goes by practice, and the
+// finding asks.
+func TestReturnByPractice(t *testing.T) {
+	s := sized(t, mustCode(t, "en806-3"), loops())
+	i, _ := s.Layout.Find("RA")
+	if s.Basis[i] != ByReturnFlow || s.Citation[i].Table() != "materials/supply-velocity" {
+		t.Errorf("%v, %v", s.Basis[i], s.Citation[i])
+	}
+}
