@@ -170,24 +170,8 @@ func formulas(t *testing.T, root fs.FS, b *strings.Builder) {
 		t.Fatal(err)
 	}
 	rows := readCSV(t, data)
-	fmt.Fprint(b, "\n## Formulas and rules\n\nEach with its first source, an independent second, and a case at its edge. The test of this page checks that the tests named\nexist and that no cell is empty; what the tests hold was read by eye.\n\n| subject | first source | second, independent | tests | edge | its tests |\n| --- | --- | --- | --- | --- | --- |\n")
-	declared := regexp.MustCompile(`(?m)^func (Test\w+)\(`)
-	known := map[string]bool{}
-	for _, pack := range []string{"units", "slope", "tables", "dwv", "supply"} {
-		files, err := fs.Glob(root, pack+"/*_test.go")
-		if err != nil {
-			t.Fatal(err)
-		}
-		for _, name := range files {
-			text, err := fs.ReadFile(root, name)
-			if err != nil {
-				t.Fatal(err)
-			}
-			for _, m := range declared.FindAllSubmatch(text, -1) {
-				known[pack+"."+string(m[1])] = true
-			}
-		}
-	}
+	fmt.Fprint(b, "\n## Formulas and methods\n\nWhat the rules of the checks rest on, row by row, stands in [RULES.md](RULES.md).\n\nEach with its first source, an independent second, and a case at its edge. The test of this page checks that the tests named\nexist and that no cell is empty; what the tests hold was read by eye.\n\n| subject | first source | second, independent | tests | edge | its tests |\n| --- | --- | --- | --- | --- | --- |\n")
+	known := declaredTests(t, root)
 	for _, r := range rows {
 		for _, column := range []string{"tests", "boundary_tests"} {
 			for name := range strings.SplitSeq(r[column], ";") {
@@ -244,4 +228,27 @@ func shelf(t *testing.T, b *strings.Builder) {
 		fmt.Fprintf(b, " %d |", by[s])
 	}
 	fmt.Fprintln(b)
+}
+
+// declaredTests finds the tests of the packages, as package.TestName.
+func declaredTests(t *testing.T, root fs.FS) map[string]bool {
+	t.Helper()
+	declared := regexp.MustCompile(`(?m)^func (Test\w+)\(`)
+	known := map[string]bool{}
+	for _, pack := range []string{"units", "slope", "tables", "dwv", "supply"} {
+		files, err := fs.Glob(root, pack+"/*_test.go")
+		if err != nil {
+			t.Fatal(err)
+		}
+		for _, name := range files {
+			text, err := fs.ReadFile(root, name)
+			if err != nil {
+				t.Fatal(err)
+			}
+			for _, m := range declared.FindAllSubmatch(text, -1) {
+				known[pack+"."+string(m[1])] = true
+			}
+		}
+	}
+	return known
 }

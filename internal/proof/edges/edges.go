@@ -1,0 +1,118 @@
+// Package edges serves the tests that judge every rule at its limit and one step past
+// it: a shelf on which every row counts as seen in print, so that a verdict comes from
+// the figure and not from its standing, and the record of what each rule rests on.
+package edges
+
+import (
+	"encoding/csv"
+	"os"
+	"path"
+	"slices"
+	"strings"
+	"testing"
+	"testing/fstest"
+
+	"github.com/trapweir/trapweir/tables"
+)
+
+// Own are rules that a town sets, by table ("ipc-2021/rules") and rule id: value, unit
+// and section.
+type Own map[string]map[string][3]string
+
+// FirmShelf returns the shelf with every row of the sets given restated by a town, as
+// read, with some rules of its own.
+func FirmShelf(t testing.TB, own Own, sets ...string) *tables.Shelf {
+	t.Helper()
+	town := fstest.MapFS{"sources.csv": {Data: []byte("id,title,publisher,edition,year,url,note\ntown,Ordinance of the town,,,2024,,\n")}}
+	for table, err := range tables.Embedded().All() {
+		if err != nil {
+			t.Fatal(err)
+		}
+		if !slices.Contains(sets, table.Set()) {
+			continue
+		}
+		names := slices.Clone(table.Keys())
+		rules := own[table.ID()]
+		if rules != nil { // whole rows, since the town's own rules come with them
+			names = append(names, "value", "unit", "section")
+		}
+		heads := []string{"op"}
+		for _, name := range names {
+			heads = append(heads, table.Columns()[table.Column(name)].String())
+		}
+		lines := [][]string{append(heads, "src", "status")}
+		for row := range table.Len() {
+			line := []string{"set"}
+			for _, name := range names {
+				line = append(line, table.Cell(row, table.Column(name)))
+			}
+			if _, set := rules[line[1]]; set {
+				continue
+			}
+			lines = append(lines, append(line, "town", "read"))
+		}
+		for rule, c := range rules {
+			op := "add"
+			if _, ok := table.Find(rule); ok {
+				op = "set"
+			}
+			lines = append(lines, []string{op, rule, c[0], c[1], c[2], "town", "read"})
+		}
+		if rules != nil {
+			slices.SortFunc(lines[1:], func(a, b []string) int { return strings.Compare(a[1], b[1]) })
+		}
+		var b strings.Builder
+		b.WriteString("# id: " + table.ID() + "\n# source: town\n")
+		if err := csv.NewWriter(&b).WriteAll(lines); err != nil {
+			t.Fatal(err)
+		}
+		town[table.ID()+".csv"] = &fstest.MapFile{Data: []byte(b.String())}
+	}
+	shelf, err := tables.Embedded().With(town)
+	if err != nil {
+		t.Fatal(err)
+	}
+	return shelf
+}
+
+// A Record says what the rules of a package rest on, by rule id: tables by their name
+// in a set ("trap-arm") or with the set's ("sleeves/rules", "pipes/*"), a colon and the
+// rule id behind where it is a single figure; nothing for a rule of the module's own.
+type Record map[string][]string
+
+// ReadRecord reads the record of a package from rules.csv of package proof.
+func ReadRecord(t testing.TB, path, pack string) Record {
+	t.Helper()
+	f, err := os.Open(path)
+	if err != nil {
+		t.Fatal(err)
+	}
+	defer f.Close()
+	all, err := csv.NewReader(f).ReadAll()
+	if err != nil {
+		t.Fatal(err)
+	}
+	out := Record{}
+	for _, row := range all[1:] {
+		if row[0] == pack {
+			out[row[1]] = strings.Fields(row[2])
+		}
+	}
+	return out
+}
+
+// Holds reports whether the record names the row that a finding of a rule cites.
+func (r Record) Holds(rule string, c tables.Citation) bool {
+	_, table, _ := strings.Cut(c.Table(), "/")
+	for _, name := range r[rule] {
+		name, id, single := strings.Cut(name, ":")
+		of := table
+		if strings.Contains(name, "/") {
+			of = c.Table()
+		}
+		if ok, _ := path.Match(name, of); ok && (!single || c.Row() == "rule "+id) {
+			return true
+		}
+	}
+	return false
+}

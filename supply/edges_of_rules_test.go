@@ -1,0 +1,256 @@
+package supply
+
+import (
+	"math"
+	"os"
+	"regexp"
+	"strings"
+	"testing"
+
+	"github.com/trapweir/trapweir/internal/proof/edges"
+	"github.com/trapweir/trapweir/tables"
+	"github.com/trapweir/trapweir/units"
+)
+
+// An edge is a rule of [Analysis.Check] at its limit and one step past it.
+type edge struct {
+	rule, code, place string
+	both              func(d *LayoutData) // what the two have in common
+	at, past          func(d *LayoutData)
+	verdict           tables.Verdict // past it; 0 is Fail
+	// recalled: the step past the limit is from a row in print to one that is not.
+	recalled bool
+}
+
+// TestEdgesOfRules judges each rule at the very limit, where it holds, and a small
+// step past it, where it does not: a nanometre, a size, a thousandth of a psi or a
+// gpm, which a comparison rounded to a millionth still sees; where the rule is a
+// sentence, with and without what it asks. All sizes are drawn.
+func TestEdgesOfRules(t *testing.T) {
+	const ipc, irc, upc = "ipc-2021", "irc-2021", "upc-2021"
+	const nm, in, ft = units.Length(1), units.Inch, units.Foot
+	const psi, gpm, degF = units.PoundForcePerSquareInch, units.USGallonPerMinute, 5. / 9
+	firm := edges.FirmShelf(t, nil, ipc, irc, upc, "materials", "iecc-2021", "hot-water", "devices", "sleeves", "pipes", "illinois-890", "hunter")
+	codes := map[string]*Code{}
+	for _, id := range []string{ipc, irc, upc} {
+		c, err := LoadCode(firm, id)
+		if err != nil {
+			t.Fatal(err)
+		}
+		codes[id] = c
+	}
+	first, err := lodge(t).Size(codes[ipc], Options{})
+	if err != nil {
+		t.Fatal(err)
+	}
+	// analyse judges the lodge with its sizes drawn and some things changed.
+	analyse := func(c *Code, edits ...func(d *LayoutData)) *Analysis {
+		t.Helper()
+		d := *lodge(t).Data()
+		for i := range d.Points {
+			d.Points[i].Size = first.Runs[i].Size
+		}
+		for _, edit := range edits {
+			if edit != nil {
+				edit(&d)
+			}
+		}
+		l, err := NewLayout(d)
+		if err != nil {
+			t.Fatal(err)
+		}
+		a, err := l.Analyse(c, Options{})
+		if err != nil {
+			t.Fatal(err)
+		}
+		return a
+	}
+	point := func(d *LayoutData, id string) *Point {
+		for i := range d.Points {
+			if d.Points[i].ID == id {
+				return &d.Points[i]
+			}
+		}
+		t.Fatalf("no point %s", id)
+		return nil
+	}
+	fixture := func(d *LayoutData, id string) *LayoutFixture {
+		for i := range d.Fixtures {
+			if d.Fixtures[i].ID == id {
+				return &d.Fixtures[i]
+			}
+		}
+		t.Fatalf("no fixture %s", id)
+		return nil
+	}
+	keep := func(*LayoutData) {}
+	base := analyse(codes[ipc])
+	run := func(a *Analysis, id string) *RunResult {
+		i, _ := a.Layout.Find(id)
+		return &a.Runs[i]
+	}
+	area := func(id string) float64 {
+		d := run(base, id).Bore.Metres()
+		return math.Pi / 4 * d * d
+	}
+	// What brings a figure to its limit, from the way there.
+	steady := units.Flow(8*float64(units.FootPerSecond)*area("C4")) - run(base, "C4").Flow
+	meter := run(analyse(codes[ipc], func(d *LayoutData) { point(d, "C1").Continuous = 400 * gpm }), "C1").DeviceLoss.Beyond - run(base, "C1").Flow
+	closet := base.Fixtures[0].Available
+	worst := units.Pressure(0)
+	for _, f := range base.Fixtures {
+		worst = max(worst, f.Static)
+	}
+	static := base.Layout.data.Source.Static + 80*psi - worst
+	waits, err := base.HotWater()
+	if err != nil {
+		t.Fatal(err)
+	}
+	round := units.Flow(2 * float64(units.FootPerSecond) * area("R1"))
+	fill := 0.0
+	for _, w := range base.Sleeves()[0].Bundle.Lines {
+		fill += w.Inches() * w.Inches()
+	}
+	full := units.Inches(math.Sqrt(fill / 0.40))
+	alone := func(d *LayoutData) { // one line in the sleeve, without a rope
+		point(d, "H3").Sleeve, point(d, "R1").Sleeve, d.Sleeves[0].Rope = "", "", 0
+	}
+	beside := func(s Separation) func(d *LayoutData) {
+		return func(d *LayoutData) { point(d, "C8").Beside = &s }
+	}
+	test := func(p units.Pressure, medium string) func(d *LayoutData) {
+		return func(d *LayoutData) {
+			d.Test = &PressureTest{p, medium}
+			for i := range d.Points { // no plastic, which air may burst
+				d.Points[i].Pipe = "copper-l"
+			}
+		}
+	}
+
+	all := []edge{
+		{rule: "water-velocity", code: ipc, place: "C4", at: func(d *LayoutData) { point(d, "C4").Continuous = steady }, past: func(d *LayoutData) { point(d, "C4").Continuous = steady + gpm/1000 }},
+		{rule: "fixture-pressure", code: ipc, place: "WC-1", at: func(d *LayoutData) { fixture(d, "WC-1").Pressure = closet }, past: func(d *LayoutData) { fixture(d, "WC-1").Pressure = closet + psi/1000 }},
+		{rule: "static-pressure", code: ipc, place: "LAV-1", at: func(d *LayoutData) { d.Source.Static = static }, past: func(d *LayoutData) { d.Source.Static = static + psi/1000 }},
+		{rule: "static-pressure-least", code: irc, place: "street", both: func(d *LayoutData) { d.Fixtures = nil }, at: func(d *LayoutData) { d.Source.Pressure, d.Source.Static = 40*psi, 40*psi }, past: func(d *LayoutData) { d.Source.Pressure, d.Source.Static = 39.999*psi, 39.999*psi }},
+		{rule: "supply-size", code: ipc, place: "WC-1", at: func(d *LayoutData) { point(d, "C4").Size = in }, past: func(d *LayoutData) { point(d, "C4").Size = in * 3 / 4 }},
+		{rule: "service-size", code: ipc, place: "C1", at: func(d *LayoutData) { point(d, "C1").Size = in * 3 / 4 }, past: func(d *LayoutData) { point(d, "C1").Size, point(d, "C1").Pipe = in/2, "copper-l" }},
+		{rule: "line-feeds-greater", code: ipc, place: "C4", at: func(d *LayoutData) { point(d, "C4").Size = in * 3 / 2 }, past: func(d *LayoutData) { point(d, "C4").Size = in * 2 }, verdict: tables.Ask},
+		{rule: "device-flow", code: ipc, place: "C1", at: func(d *LayoutData) { point(d, "C1").Continuous = meter - gpm/1e7 }, past: func(d *LayoutData) { point(d, "C1").Continuous = meter + gpm/1000 }},
+		{rule: "device-loss", code: ipc, place: "C2", at: keep, past: func(d *LayoutData) { point(d, "C2").Device = &Device{Kind: "double-check"} }, verdict: tables.Ask},
+
+		// Hot water
+		{rule: "hot-length", code: ipc, place: "SK-1", at: func(d *LayoutData) { point(d, "H4").Length = 50 * ft }, past: func(d *LayoutData) { point(d, "H4").Length = 50*ft + nm }},
+		{rule: "hot-length-energy", code: ipc, place: "LAV-1", at: func(d *LayoutData) { point(d, "H2").Length = 2 * ft }, past: func(d *LayoutData) { point(d, "H2").Length = 2*ft + nm }, verdict: tables.Ask},
+		{rule: "hot-wait", code: ipc, place: "LAV-1", at: func(d *LayoutData) { fixture(d, "LAV-1").Flow = units.Flow(float64(waits[0].Volume) / 10) }, past: func(d *LayoutData) { fixture(d, "LAV-1").Flow = units.Flow(float64(waits[0].Volume) / 10.001) }, verdict: tables.Ask},
+		{rule: "recirculation-velocity", code: ipc, place: "RC-1", at: func(d *LayoutData) { d.Recirculation[0].Flow = round }, past: func(d *LayoutData) { d.Recirculation[0].Flow = round + gpm/1000 }},
+		{rule: "scald", code: ipc, place: "SH-1", at: keep, past: func(d *LayoutData) { d.Water.Hot += 0.001 * degF }, verdict: tables.Ask},
+		{rule: "thermal-expansion", code: ipc, place: "WH", at: func(d *LayoutData) { point(d, "C2").Device = nil }, past: keep, verdict: tables.Ask},
+
+		// Below the slab
+		{rule: "slab-joints", code: ipc, place: "H3", at: keep, past: func(d *LayoutData) { point(d, "H3").Fittings = []FittingItem{{Fitting: "coupling", Count: 1, K: 0.1}} }},
+		{rule: "sleeve-fill", code: ipc, place: "S1", at: func(d *LayoutData) { d.Sleeves[0].Bore = full }, past: func(d *LayoutData) { d.Sleeves[0].Bore = full - in/1000 }},
+		{rule: "sleeve-bends", code: ipc, place: "S1", at: func(d *LayoutData) { d.Sleeves[0].Bends = 4 }, past: func(d *LayoutData) { d.Sleeves[0].Bends = 5 }},
+		{rule: "sleeve-fit", code: ipc, place: "S1", both: alone, at: func(d *LayoutData) { d.Sleeves[0].Bore = in * 9 / 8 }, past: func(d *LayoutData) { d.Sleeves[0].Bore = in*9/8 - nm }},
+		{rule: "water-drain-separation", code: ipc, place: "C8", at: beside(Separation{Clear: 5 * ft}), past: beside(Separation{Clear: 5*ft - nm})},
+		{rule: "water-drain-separation", code: ipc, place: "C8", at: beside(Separation{Clear: ft, Above: ft}), past: beside(Separation{Clear: ft, Above: ft - nm})},
+		{rule: "test-pressure", code: ipc, place: "test", at: test(74*psi, "water"), past: test(73.999*psi, "water")},
+		{rule: "test-pressure", code: ipc, place: "test", at: test(50*psi, "air"), past: test(49.999*psi, "air")},
+
+		// Standing of rows
+		{rule: "load-row", code: ipc, place: "UR-1", at: keep, past: keep, recalled: true, verdict: tables.Ask},
+		{rule: "demand-row", code: upc, place: "C1", at: keep, past: keep, recalled: true, verdict: tables.Ask},
+		{rule: "bore-row", code: ipc, place: "C8", both: func(d *LayoutData) { point(d, "C8").Size = in * 5 / 4 }, at: keep, past: keep, recalled: true, verdict: tables.Ask},
+	}
+	record := edges.ReadRecord(t, "../internal/proof/rules.csv", "supply")
+	tried := map[string]bool{}
+	for _, e := range all {
+		tried[e.rule] = true
+		t.Run(e.rule+"/"+e.code, func(t *testing.T) {
+			for _, past := range []bool{false, true} {
+				code, edit := codes[e.code], e.at
+				if past {
+					edit = e.past
+				}
+				if past && e.recalled {
+					code = mustCode(t, e.code)
+				}
+				found, err := analyse(code, e.both, edit).Check()
+				if err != nil {
+					t.Fatal(err)
+				}
+				want := e.verdict
+				if want == 0 {
+					want = tables.Fail
+				}
+				broken := false
+				for _, f := range found {
+					if f.Rule != e.rule || f.Place != e.place && !e.recalled {
+						continue
+					}
+					broken = broken || f.Verdict == want
+					if !past && f.Verdict != tables.Pass {
+						t.Errorf("at the limit: %v", f)
+					}
+					if !f.Citation.IsZero() && !record.Holds(e.rule, f.Citation) {
+						t.Errorf("rests on %v, which internal/proof/rules.csv does not name", f.Citation)
+					}
+				}
+				if past && !broken {
+					t.Errorf("one step past the limit nothing is wrong")
+				}
+			}
+		})
+	}
+	// Demand that another document stands in for is asked about, its own is not.
+	for id, want := range map[string]bool{ipc: false, upc: true} {
+		found, err := analyse(codes[id]).Check()
+		if err != nil {
+			t.Fatal(err)
+		}
+		got := false
+		for _, f := range found {
+			if f.Rule == "stand-in" {
+				got = true
+				if f.Verdict != tables.Ask || !record.Holds(f.Rule, f.Citation) {
+					t.Errorf("%v", f)
+				}
+			}
+		}
+		if got != want {
+			t.Errorf("%s: another's demand asked about: %v", id, got)
+		}
+	}
+	tried["stand-in"] = true
+	for _, rule := range ruleIDs(t) {
+		if !tried[rule] {
+			t.Errorf("no edge of the rule %s", rule)
+		}
+		if _, ok := record[rule]; !ok {
+			t.Errorf("internal/proof/rules.csv does not say what %s rests on", rule)
+		}
+	}
+}
+
+// ruleIDs finds the ids of findings in the source of the package.
+func ruleIDs(t *testing.T) []string {
+	t.Helper()
+	files, err := os.ReadDir(".")
+	if err != nil {
+		t.Fatal(err)
+	}
+	id := regexp.MustCompile(`(?:Rule: *|note\()"([a-z-]+)"`)
+	var ids []string
+	for _, f := range files {
+		if !strings.HasSuffix(f.Name(), ".go") || strings.HasSuffix(f.Name(), "_test.go") {
+			continue
+		}
+		text, err := os.ReadFile(f.Name())
+		if err != nil {
+			t.Fatal(err)
+		}
+		for _, m := range id.FindAllStringSubmatch(string(text), -1) {
+			ids = append(ids, m[1])
+		}
+	}
+	return ids
+}
