@@ -257,9 +257,5 @@ func TestEdgesOfRules(t *testing.T) {
 			}
 		})
 	}
-	for _, rule := range RuleIDs() {
-		if !tried[rule] {
-			t.Errorf("no edge of the rule %s", rule)
-		}
-	}
+	record.Check(t, "dwv.TestEdgesOfRules", RuleIDs(), tried)
 }

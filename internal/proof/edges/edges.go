@@ -75,10 +75,17 @@ func FirmShelf(t testing.TB, own Own, sets ...string) *tables.Shelf {
 	return shelf
 }
 
-// A Record says what the rules of a package rest on, by rule id: tables by their name
-// in a set ("trap-arm") or with the set's ("sleeves/rules", "pipes/*"), a colon and the
-// rule id behind where it is a single figure; nothing for a rule of the module's own.
-type Record map[string][]string
+// A Rule says what a rule of a package rests on: tables by their name in a set
+// ("trap-arm") or with the set's ("sleeves/rules", "pipes/*"), a colon and the rule id
+// behind where it is a single figure; nothing for a rule of the module's own. Edge is
+// the test, with its package, that judges it at its limit.
+type Rule struct {
+	Rests []string
+	Edge  string
+}
+
+// A Record holds the rules of a package by id.
+type Record map[string]Rule
 
 // ReadRecord reads the record of a package from rules.csv of package proof.
 func ReadRecord(t testing.TB, path, pack string) Record {
@@ -95,16 +102,30 @@ func ReadRecord(t testing.TB, path, pack string) Record {
 	out := Record{}
 	for _, row := range all[1:] {
 		if row[0] == pack {
-			out[row[1]] = strings.Fields(row[2])
+			out[row[1]] = Rule{strings.Fields(row[2]), row[3]}
 		}
 	}
 	return out
 }
 
+// Check fails the test for a rule that the record does not name, and for one whose edge
+// is said to be of a test that has not tried it.
+func (r Record) Check(t testing.TB, test string, rules []string, tried map[string]bool) {
+	t.Helper()
+	for _, id := range rules {
+		switch rule, ok := r[id]; {
+		case !ok:
+			t.Errorf("internal/proof/rules.csv has no line for the rule %s: say there what it rests on and which test judges its edge", id)
+		case rule.Edge == test && !tried[id]:
+			t.Errorf("no edge of the rule %s: add a layout at its limit and one a step past it", id)
+		}
+	}
+}
+
 // Holds reports whether the record names the row that a finding of a rule cites.
 func (r Record) Holds(rule string, c tables.Citation) bool {
 	_, table, _ := strings.Cut(c.Table(), "/")
-	for _, name := range r[rule] {
+	for _, name := range r[rule].Rests {
 		name, id, single := strings.Cut(name, ":")
 		of := table
 		if strings.Contains(name, "/") {
