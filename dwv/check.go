@@ -5,6 +5,7 @@ import (
 	"fmt"
 	"slices"
 	"strconv"
+	"strings"
 
 	"github.com/trapweir/trapweir/tables"
 	"github.com/trapweir/trapweir/units"
@@ -14,6 +15,10 @@ import (
 type CheckOptions struct {
 	// ProblemsOnly leaves out the passes.
 	ProblemsOnly bool
+	// BriefPasses leaves the Reason of most passes empty: to put them into words is
+	// most of the work of a check that keeps its passes. Figures, margin and
+	// citation are there all the same.
+	BriefPasses bool
 	// Frost checks vent terminals for a place with frost or snow.
 	Frost bool
 	// Sizing is the sizing to judge by; nil computes it.
@@ -46,6 +51,9 @@ func (l *Layout) Check(code *Code, opt CheckOptions) ([]tables.Finding, error) {
 		return nil, err
 	}
 	j := &judge{layout: l, tree: t, code: code, sizing: s, levels: lv, opt: opt, work: newWork(t), routes: s.routes, access: newAccess(t)}
+	if !opt.ProblemsOnly {
+		j.findings = make([]tables.Finding, 0, 8*len(t.points))
+	}
 	for sys := range int32(t.outlets) {
 		j.system, j.order = sys, t.of(sys)
 		j.lo, j.hi = t.span(sys)
@@ -71,25 +79,63 @@ func (l *Layout) Check(code *Code, opt CheckOptions) ([]tables.Finding, error) {
 // sort brings the findings into order: by rule, place and text.
 func (j *judge) sort() {
 	type key struct {
-		rule int
-		at   int
+		order uint64 // the rule, then the place
+		at    int
 	}
+	rank := j.placeRanks()
 	keys := make([]key, len(j.findings))
+	rule, order := "", 0
 	for i := range keys {
-		keys[i] = key{ruleOrder(j.findings[i].Rule), i}
+		if f := &j.findings[i]; f.Rule != rule {
+			rule, order = f.Rule, ruleOrder(f.Rule)
+		}
+		keys[i] = key{uint64(order)<<32 | uint64(rank[i]), i}
 	}
 	slices.SortFunc(keys, func(a, b key) int {
-		if a.rule != b.rule {
-			return a.rule - b.rule
+		if a.order != b.order {
+			return cmp.Compare(a.order, b.order)
 		}
-		x, y := &j.findings[a.at], &j.findings[b.at]
-		return cmp.Or(cmp.Compare(x.Place, y.Place), cmp.Compare(x.Reason, y.Reason), cmp.Compare(a.at, b.at))
+		return cmp.Or(strings.Compare(j.findings[a.at].Reason, j.findings[b.at].Reason), a.at-b.at)
 	})
 	sorted := make([]tables.Finding, len(keys))
 	for i, k := range keys {
 		sorted[i] = j.findings[k.at]
 	}
 	j.findings = sorted
+}
+
+// placeRanks returns for each finding where its place stands among all of them.
+func (j *judge) placeRanks() []uint32 {
+	ranks := make([]uint32, len(j.findings))
+	index := make(map[string]uint32, len(j.tree.points))
+	var places []string
+	last, at := "", uint32(0)
+	for i := range j.findings {
+		place := j.findings[i].Place
+		if i == 0 || place != last {
+			var known bool
+			if at, known = index[place]; !known {
+				at = uint32(len(places))
+				index[place] = at
+				places = append(places, place)
+			}
+			last = place
+		}
+		ranks[i] = at
+	}
+	order := make([]uint32, len(places))
+	for i := range order {
+		order[i] = uint32(i)
+	}
+	slices.SortFunc(order, func(a, b uint32) int { return strings.Compare(places[a], places[b]) })
+	rank := make([]uint32, len(places))
+	for r, at := range order {
+		rank[at] = uint32(r)
+	}
+	for i := range ranks {
+		ranks[i] = rank[ranks[i]]
+	}
+	return ranks
 }
 
 // judge gathers the findings of one check.
@@ -124,6 +170,17 @@ func (j *judge) skips(c tables.Citation) bool {
 // quiet tells whether a comparison with that margin need not be put into words.
 func (j *judge) quiet(margin units.Length, c tables.Citation) bool { return margin >= 0 && j.skips(c) }
 
+// brief tells whether a pass that cites c is kept without words.
+func (j *judge) brief(c tables.Citation) bool {
+	return j.opt.BriefPasses && (c.IsZero() || c.Status().Firm())
+}
+
+// wordless tells whether a comparison with that margin needs no words: it is left
+// out, or kept without.
+func (j *judge) wordless(margin units.Length, c tables.Citation) bool {
+	return margin >= 0 && (j.skips(c) || j.brief(c))
+}
+
 // add records a finding. A pass or a fail on a figure nobody saw in print turns
 // into a question.
 func (j *judge) add(f tables.Finding) {
@@ -150,15 +207,14 @@ func (j *judge) compare(rule, place string, value, limit, margin units.Length, c
 		}
 		remedy = ""
 	}
-	v := tables.Pass
+	f := tables.Finding{Rule: rule, Place: place, Verdict: tables.Pass, Value: value, Limit: limit, Margin: margin, Remedy: remedy, Citation: c}
 	if margin < 0 {
-		v = tables.Fail
+		f.Verdict = tables.Fail
 	}
-	j.add(tables.Finding{
-		Rule: rule, Place: place, Verdict: v, Value: value, Limit: limit, Margin: margin,
-		Reason: fmt.Sprintf("%s is %v, and must be %s %v", what, value, bound, limit),
-		Remedy: remedy, Citation: c,
-	})
+	if margin < 0 || !j.brief(c) {
+		f.Reason = fmt.Sprintf("%s is %v, and must be %s %v", what, value, bound, limit)
+	}
+	j.add(f)
 }
 
 // ask adds a question.

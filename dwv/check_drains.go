@@ -55,15 +55,17 @@ func (j *judge) load(i int32, pt *Point) {
 		if ok && j.skips(cite) {
 			return
 		}
-		at := ""
-		switch {
-		case !k.Nominal.IsZero():
-			at = fmt.Sprintf(" at %v, taken as %v", pt.Run.Grade, taken)
-		case !k.Grade.IsLevel():
-			at = fmt.Sprintf(" at %v", k.Grade)
+		f := tables.Finding{Rule: "drain-load", Place: pt.ID, Verdict: tables.Pass, Value: load, Limit: k.Max, Margin: k.Max - load, Citation: cite}
+		if !ok || !j.brief(cite) {
+			at := ""
+			switch {
+			case !k.Nominal.IsZero():
+				at = fmt.Sprintf(" at %v, taken as %v", pt.Run.Grade, taken)
+			case !k.Grade.IsLevel():
+				at = fmt.Sprintf(" at %v", k.Grade)
+			}
+			f.Reason = fmt.Sprintf("%v on a %v %v%s, which carries up to %v", load, s.size[i], s.part[i], at, k.Max)
 		}
-		f := tables.Finding{Rule: "drain-load", Place: pt.ID, Verdict: tables.Pass, Value: load, Limit: k.Max, Margin: k.Max - load, Citation: cite,
-			Reason: fmt.Sprintf("%v on a %v %v%s, which carries up to %v", load, s.size[i], s.part[i], at, k.Max)}
 		if !ok {
 			f.Verdict = tables.Fail
 			f.Remedy = j.largerOrSteeper(i)
@@ -284,6 +286,7 @@ func (j *judge) leastGrade(rule, place string, g slope.Grade, limit GradeLimit) 
 	}
 	short := 100 * (1 - g.Float()/limit.Least.Float())
 	switch {
+	case ok && j.brief(cite):
 	case ok && !nominal.IsZero():
 		f.Reason = fmt.Sprintf("the run falls %v, which the code prints as equal to %v; by arithmetic it is %.3g %% less", g, limit.Least, short)
 	case ok:
@@ -397,8 +400,11 @@ func (j *judge) cover(i int32) {
 	v := j.levels.clearance(i)
 	if v >= 0 {
 		if !j.opt.ProblemsOnly {
-			j.add(tables.Finding{Rule: "drain-cover", Place: j.id(i), Verdict: tables.Pass, Value: v + j.layout.MinimumCover, Limit: j.layout.MinimumCover, Margin: v,
-				Reason: fmt.Sprintf("the top of the pipe keeps %v to the underside of the slab", v+j.layout.MinimumCover)})
+			f := tables.Finding{Rule: "drain-cover", Place: j.id(i), Verdict: tables.Pass, Value: v + j.layout.MinimumCover, Limit: j.layout.MinimumCover, Margin: v}
+			if !j.opt.BriefPasses {
+				f.Reason = fmt.Sprintf("the top of the pipe keeps %v to the underside of the slab", v+j.layout.MinimumCover)
+			}
+			j.add(f)
 		}
 		return
 	}
@@ -426,8 +432,11 @@ func (j *judge) join(i int32) {
 	if j.opt.ProblemsOnly {
 		return
 	}
-	j.add(tables.Finding{Rule: "join-level", Place: j.id(i), Verdict: tables.Pass, Value: main - crown,
-		Reason: fmt.Sprintf("the %v pipe joins the %v one with its crown %v below the other's, so it lies in its flow; joined at the springline or the crown it would stay clear", j.sizing.size[i], j.sizing.size[p], main-crown)})
+	f := tables.Finding{Rule: "join-level", Place: j.id(i), Verdict: tables.Pass, Value: main - crown}
+	if !j.opt.BriefPasses {
+		f.Reason = fmt.Sprintf("the %v pipe joins the %v one with its crown %v below the other's, so it lies in its flow; joined at the springline or the crown it would stay clear", j.sizing.size[i], j.sizing.size[p], main-crown)
+	}
+	j.add(f)
 }
 
 // apart judges whether a fixture may drain into its system.
@@ -452,7 +461,11 @@ func (j *judge) apart(i int32, pt *Point) {
 	case why != "":
 		j.add(tables.Finding{Rule: "system-apart", Place: pt.ID, Verdict: tables.Fail, Reason: why, Remedy: "Drain it into another system."})
 	case !j.opt.ProblemsOnly:
-		j.add(tables.Finding{Rule: "system-apart", Place: pt.ID, Verdict: tables.Pass, Reason: fmt.Sprintf("system %q takes a fixture of kind %s", sys.ID, kind)})
+		f := tables.Finding{Rule: "system-apart", Place: pt.ID, Verdict: tables.Pass}
+		if !j.opt.BriefPasses {
+			f.Reason = fmt.Sprintf("system %q takes a fixture of kind %s", sys.ID, kind)
+		}
+		j.add(f)
 	}
 }
 

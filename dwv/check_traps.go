@@ -91,7 +91,11 @@ func (j *judge) arm(i int32, pt *Point, a *armFigures) {
 	if a.hasMost && !closet {
 		most := scale(size, a.most)
 		if !j.quiet(most-fall, a.mostCite) {
-			j.atMost("trap-arm-fall", pt.ID, fall, most, a.mostCite, "the fall of the trap arm to the vent at "+at, "Move the vent nearer or lay the arm flatter: more than a bore of fall and the opening of the vent lies below the trap weir.")
+			what := ""
+			if !j.wordless(most-fall, a.mostCite) {
+				what = "the fall of the trap arm to the vent at " + at
+			}
+			j.atMost("trap-arm-fall", pt.ID, fall, most, a.mostCite, what, "Move the vent nearer or lay the arm flatter: more than a bore of fall and the opening of the vent lies below the trap weir.")
 		}
 		if r.risers[i] {
 			j.add(tables.Finding{Rule: "trap-arm-riser", Place: pt.ID, Verdict: tables.Fail, Value: fall, Limit: most, Margin: most - fall,
@@ -121,7 +125,11 @@ func (j *judge) armLength(pt *Point, size, length units.Length, closet bool, at 
 		arm, err = j.code.TrapArm(size)
 		limit, cite = arm.MaxLength, arm.Citation
 		if err == nil && arm.MinLength > 0 && !j.quiet(length-arm.MinLength, arm.MinCitation) {
-			j.atLeast("trap-arm-min-length", pt.ID, length, arm.MinLength, arm.MinCitation, "the way from the trap weir to the vent at "+at, "Set the vent farther from the trap: so near it would be a crown vent.")
+			what := ""
+			if !j.wordless(length-arm.MinLength, arm.MinCitation) {
+				what = "the way from the trap weir to the vent at " + at
+			}
+			j.atLeast("trap-arm-min-length", pt.ID, length, arm.MinLength, arm.MinCitation, what, "Set the vent farther from the trap: so near it would be a crown vent.")
 		}
 	}
 	switch {
@@ -129,7 +137,11 @@ func (j *judge) armLength(pt *Point, size, length units.Length, closet bool, at 
 		j.ask("trap-arm-length", pt.ID, fmt.Sprintf("the trap arm to the vent at %s is %v, and %v", at, length, err), "Ask the authority for the length.", cite)
 	case limit.Kind == tables.Value && j.quiet(limit.Value-length, cite):
 	case limit.Kind == tables.Value:
-		j.atMost("trap-arm-length", pt.ID, length, limit.Value, cite, fmt.Sprintf("the way from the trap weir along the %v arm to the vent at %s", size, at), remedy)
+		what := ""
+		if !j.wordless(limit.Value-length, cite) {
+			what = fmt.Sprintf("the way from the trap weir along the %v arm to the vent at %s", size, at)
+		}
+		j.atMost("trap-arm-length", pt.ID, length, limit.Value, cite, what, remedy)
 	case limit.Kind == tables.Unlimited:
 		if !j.skips(cite) {
 			j.add(tables.Finding{Rule: "trap-arm-length", Place: pt.ID, Verdict: tables.Pass, Value: length, Reason: fmt.Sprintf("the way to the vent at %s is %v, and the code sets no limit for this fixture", at, length), Citation: cite})

@@ -81,8 +81,11 @@ func (j *judge) ventSize(v int32) {
 	if j.quiet(s.Size-s.Required, s.Citation) {
 		return
 	}
-	j.atLeast("vent-size", x.ID, s.Size, s.Required, s.Citation,
-		fmt.Sprintf("the vent, which serves %v over a developed length of %v from a %v drain,", s.Load, s.Length, s.Drain), "Enlarge the vent over its whole length, or shorten it.")
+	what := ""
+	if !j.wordless(s.Size-s.Required, s.Citation) {
+		what = fmt.Sprintf("the vent, which serves %v over a developed length of %v from a %v drain,", s.Load, s.Length, s.Drain)
+	}
+	j.atLeast("vent-size", x.ID, s.Size, s.Required, s.Citation, what, "Enlarge the vent over its whole length, or shorten it.")
 }
 
 // ventLevels returns the elevation at which each vent ends, from its take-off and

@@ -40,7 +40,7 @@ func (g *judged) points(f func(i int, sys *dwv.System, pt *dwv.Point)) {
 	}
 }
 
-func fixtureSchedule(g *judged) (rows []FixtureRow, totals []SystemLoad) {
+func fixtureSchedule(g *judged, p printer) (rows []FixtureRow, totals []SystemLoad) {
 	g.points(func(_ int, sys *dwv.System, pt *dwv.Point) {
 		if x := pt.Fixture; x != nil {
 			row := FixtureRow{System: sys.ID, Point: pt.ID, Fixture: x.Kind, Count: x.Count, Detail: detail(x)}
@@ -48,7 +48,7 @@ func fixtureSchedule(g *judged) (rows []FixtureRow, totals []SystemLoad) {
 				row.Load = "see findings"
 				row.Source = err.Error()
 			} else {
-				row.Load, row.Trap, row.Source = load.Units.String(), printer{}.size(load.TrapSize), load.Citation.String()
+				row.Load, row.Trap, row.Source = load.Units.String(), printer{}.size(load.TrapSize), p.cite(load.Citation)
 			}
 			if pt.Capped {
 				row.Detail = join(row.Detail, "capped")
@@ -62,7 +62,7 @@ func fixtureSchedule(g *judged) (rows []FixtureRow, totals []SystemLoad) {
 		if pt.Continuous != 0 {
 			row := FixtureRow{System: sys.ID, Point: pt.ID, Fixture: "continuous flow", Count: 1, Detail: pt.Continuous.String()}
 			if load, err := g.code.ContinuousLoad(pt.Continuous); err == nil {
-				row.Load, row.Source = load.Units.String(), load.Citation.String()
+				row.Load, row.Source = load.Units.String(), p.cite(load.Citation)
 			} else {
 				row.Load, row.Source = "see findings", err.Error()
 			}
@@ -119,7 +119,7 @@ type DrainRow struct {
 }
 
 func drainSchedule(g *judged, p printer) []DrainRow {
-	var rows []DrainRow
+	rows := make([]DrainRow, 0, g.sizing.Len())
 	g.points(func(i int, sys *dwv.System, pt *dwv.Point) {
 		s := g.sizing.At(i)
 		row := DrainRow{
@@ -138,7 +138,7 @@ func drainSchedule(g *judged, p printer) []DrainRow {
 		if c.IsZero() {
 			c = s.CapacityCitation
 		}
-		row.Source = c.String()
+		row.Source = p.cite(c)
 		if s.NextSize != 0 {
 			row.Next = fmt.Sprintf("%s carries %v", p.size(s.NextSize), s.NextSizeLoad)
 		}
@@ -174,6 +174,7 @@ type DepthLeft struct {
 }
 
 func elevations(g *judged, p printer) (rows []ElevationRow, left []DepthLeft) {
+	rows = make([]ElevationRow, 0, g.sizing.Len()+len(g.job.drains.Systems))
 	system := ""
 	g.points(func(i int, sys *dwv.System, pt *dwv.Point) {
 		lv := g.levels.At(i)
@@ -230,13 +231,15 @@ type VentRow struct {
 }
 
 func ventSchedule(g *judged, p printer) []VentRow {
-	var rows []VentRow
-	for i, s := range g.sizing.Vents() {
+	vents := g.sizing.Vents()
+	rows := make([]VentRow, 0, len(vents))
+	for i := range vents {
+		s := &vents[i]
 		v := &g.job.drains.Vents[i]
 		row := VentRow{
 			Vent: s.Vent, Kind: string(s.Kind), From: v.From, To: v.To,
 			Serves: s.Load.String(), Length: p.run(s.Length), Size: p.size(s.Size), Required: p.size(s.Required),
-			Why: s.Decided.String(), Source: s.Citation.String(),
+			Why: s.Decided.String(), Source: p.cite(s.Citation),
 		}
 		if v.To == "" {
 			row.To = "open air"
@@ -274,7 +277,7 @@ func cleanoutSchedule(g *judged, p printer) []CleanoutRow {
 		row := CleanoutRow{System: sys.ID, Point: pt.ID, Pipe: p.size(pipe), Kind: "cleanout"}
 		size, cite, err := g.code.CleanoutSize(pipe)
 		if err == nil {
-			row.Size, row.Source = p.size(size)+" at least", cite.String()
+			row.Size, row.Source = p.size(size)+" at least", p.cite(cite)
 		}
 		if c.Size != 0 {
 			row.Size = p.size(c.Size)

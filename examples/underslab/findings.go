@@ -88,11 +88,15 @@ func (f *FindingRow) figures() string {
 
 func findingRow(f *tables.Finding, p printer) FindingRow {
 	return FindingRow{Rule: f.Rule, Place: f.Place, Value: p.value(f.Value), Limit: p.value(f.Limit), Margin: p.value(f.Margin),
-		Reason: strings.TrimSuffix(f.Reason, "."), Remedy: f.Remedy, Source: f.Citation.String()}
+		Reason: strings.TrimSuffix(f.Reason, "."), Remedy: f.Remedy, Source: p.cite(f.Citation)}
 }
 
 func findingSection(list []tables.Finding, p printer) FindingSection {
-	s := FindingSection{Fail: []FindingRow{}, Ask: []FindingRow{}, as: p}
+	var count [tables.Ask + 1]int
+	for i := range list {
+		count[list[i].Verdict]++
+	}
+	s := FindingSection{Fail: make([]FindingRow, 0, count[tables.Fail]), Ask: make([]FindingRow, 0, count[tables.Ask]), passes: make([]tables.Finding, 0, count[tables.Pass]), as: p}
 	for i := range list {
 		switch f := &list[i]; f.Verdict {
 		case tables.Fail:

@@ -47,11 +47,8 @@ func run(args []string, stdout, stderr io.Writer) int {
 		flags.Usage()
 		return 2
 	}
-	p := printer{}
 	switch *system {
-	case "us":
-	case "si":
-		p.si = true
+	case "us", "si":
 	default:
 		fmt.Fprintf(stderr, "underslab: -units %q: choose us or si\n", *system)
 		return 2
@@ -70,7 +67,7 @@ func run(args []string, stdout, stderr io.Writer) int {
 		fmt.Fprintln(stderr, err)
 		return 2
 	}
-	r, err := report(j, *code, p)
+	r, err := report(j, *code, newPrinter(*system == "si", *asJSON))
 	if err != nil {
 		fmt.Fprintln(stderr, err)
 		return 2

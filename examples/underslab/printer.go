@@ -4,21 +4,45 @@ import (
 	"fmt"
 	"math"
 	"strconv"
+	"sync"
 
 	"github.com/trapweir/trapweir/slope"
+	"github.com/trapweir/trapweir/tables"
 	"github.com/trapweir/trapweir/units"
 )
 
 // printer writes quantities in the unit system of the report, rounded to what the
 // trade reads. Nominal sizes are names and are never converted.
-type printer struct{ si bool }
+type printer struct {
+	si    bool
+	full  bool // every pass in words, which the printed page does not show
+	cites *sync.Map
+}
+
+// newPrinter makes the printer of one report.
+func newPrinter(si, full bool) printer { return printer{si: si, full: full, cites: new(sync.Map)} }
+
+// cite writes a citation, each once.
+func (p printer) cite(c tables.Citation) string {
+	if c.IsZero() {
+		return ""
+	}
+	if p.cites == nil {
+		return c.String()
+	}
+	if s, ok := p.cites.Load(c); ok {
+		return s.(string)
+	}
+	s := c.String()
+	p.cites.Store(c, s)
+	return s
+}
 
 func round(x float64, places int) string {
-	s := strconv.FormatFloat(x, 'f', places, 64)
 	if math.Abs(x) < 0.5*math.Pow10(-places) {
-		s = strconv.FormatFloat(0, 'f', places, 64) // never "-0.00"
+		x = 0 // never "-0.00"
 	}
-	return s
+	return strconv.FormatFloat(x, 'f', places, 64)
 }
 
 // run is a length of pipe: feet, inches and sixteenths, or metres.
@@ -171,26 +195,34 @@ func (p printer) value(x fmt.Stringer) string {
 // inches writes `3 1/16 in`, to the nearest 1/den.
 func inches(l units.Length, den int64) string {
 	neg, whole, num, d := fraction(l, den)
-	s := ""
-	switch {
-	case num == 0:
-		s = strconv.FormatInt(whole, 10)
-	case whole == 0:
-		s = fmt.Sprintf("%d/%d", num, d)
-	default:
-		s = fmt.Sprintf("%d %d/%d", whole, num, d)
+	b := append(make([]byte, 0, 32), neg...)
+	if whole != 0 || num == 0 {
+		b = strconv.AppendInt(b, whole, 10)
 	}
-	return neg + s + " in"
+	if num != 0 {
+		if whole != 0 {
+			b = append(b, ' ')
+		}
+		b = appendFraction(b, num, d)
+	}
+	return string(append(b, " in"...))
 }
 
 // feetInches writes `37'-6 3/8"`, to the nearest 1/den inch.
 func feetInches(l units.Length, den int64) string {
 	neg, whole, num, d := fraction(l, den)
-	s := fmt.Sprintf("%d'-%d", whole/12, whole%12)
+	b := append(make([]byte, 0, 32), neg...)
+	b = strconv.AppendInt(b, whole/12, 10)
+	b = append(b, "'-"...)
+	b = strconv.AppendInt(b, whole%12, 10)
 	if num != 0 {
-		s += fmt.Sprintf(" %d/%d", num, d)
+		b = appendFraction(append(b, ' '), num, d)
 	}
-	return neg + s + `"`
+	return string(append(b, '"'))
+}
+
+func appendFraction(b []byte, num, d int64) []byte {
+	return strconv.AppendInt(append(strconv.AppendInt(b, num, 10), '/'), d, 10)
 }
 
 func fraction(l units.Length, den int64) (neg string, whole, num, d int64) {

@@ -4,6 +4,7 @@ import (
 	"bufio"
 	"fmt"
 	"io"
+	"sync"
 
 	"github.com/trapweir/trapweir/dwv"
 	"github.com/trapweir/trapweir/supply"
@@ -54,8 +55,8 @@ type judged struct {
 	findings []tables.Finding
 }
 
-// judge sizes, grades and checks a job under a code of the shelf.
-func judge(j *job, id string) (*judged, error) {
+// size sizes and grades a job under a code of the shelf.
+func size(j *job, id string) (*judged, error) {
 	code, err := dwv.LoadCode(j.shelf, id)
 	if err != nil {
 		return nil, err
@@ -67,9 +68,6 @@ func judge(j *job, id string) (*judged, error) {
 	if g.levels, err = j.drains.Levels(g.sizing); err != nil {
 		return nil, err
 	}
-	if g.findings, err = j.drains.Check(code, dwv.CheckOptions{Sizing: g.sizing}); err != nil {
-		return nil, err
-	}
 	if j.water != nil {
 		wcode, err := supply.LoadCode(j.shelf, id)
 		if err != nil {
@@ -78,9 +76,19 @@ func judge(j *job, id string) (*judged, error) {
 		if g.water, err = judgeWater(j, wcode); err != nil {
 			return nil, err
 		}
-		g.findings = append(g.findings, g.water.findings...)
 	}
 	return g, nil
+}
+
+// check judges what size has made; with words, passes say why they are.
+func (g *judged) check(words bool) (err error) {
+	if g.findings, err = g.job.drains.Check(g.code, dwv.CheckOptions{Sizing: g.sizing, BriefPasses: !words}); err != nil {
+		return err
+	}
+	if g.water != nil {
+		g.findings = append(g.findings, g.water.findings...)
+	}
+	return nil
 }
 
 // report judges a job under its own code, or under another, and writes it up.
@@ -89,43 +97,78 @@ func report(j *job, other string, p printer) (*Report, error) {
 	if other != "" {
 		id = other
 	}
-	g, err := judge(j, id)
+	compared := other != "" && other != j.code
+	g, err := size(j, id)
 	if err != nil {
 		return nil, err
 	}
-	r := &Report{Job: jobSection(g, p)}
-	r.Fixtures, r.Loads = fixtureSchedule(g)
-	r.Drains = drainSchedule(g, p)
-	r.Elevations, r.Depth = elevations(g, p)
-	if r.Rods, err = rodReadings(g, p); err != nil {
+	r := &Report{Cautions: cautions}
+	// The findings, the schedules of the pipes and the rest ask the same sizes and
+	// levels and nothing of each other.
+	err = together(
+		func() error {
+			if err := g.check(p.full || compared); err != nil {
+				return err
+			}
+			r.Job, r.Findings = jobSection(g, p), findingSection(g.findings, p)
+			return nil
+		},
+		func() (err error) {
+			r.Fixtures, r.Loads = fixtureSchedule(g, p)
+			r.Drains = drainSchedule(g, p)
+			r.Elevations, r.Depth = elevations(g, p)
+			r.Vents = ventSchedule(g, p)
+			r.Cleanouts = cleanoutSchedule(g, p)
+			r.Rods, err = rodReadings(g, p)
+			return err
+		},
+		func() (err error) {
+			if g.water != nil {
+				if r.Water, err = waterSchedule(g.water, p); err != nil {
+					return err
+				}
+				if r.HotWater, err = hotWater(g.water, p); err != nil {
+					return err
+				}
+			}
+			if r.Materials, err = materials(g, p); err != nil {
+				return err
+			}
+			r.Tests, err = tests(g, p)
+			return err
+		},
+	)
+	if err != nil {
 		return nil, err
 	}
-	r.Vents = ventSchedule(g, p)
-	r.Cleanouts = cleanoutSchedule(g, p)
-	if g.water != nil {
-		if r.Water, err = waterSchedule(g.water, p); err != nil {
-			return nil, err
+	if compared {
+		base, err := size(j, j.code)
+		if err == nil {
+			err = base.check(true)
 		}
-		if r.HotWater, err = hotWater(g.water, p); err != nil {
-			return nil, err
-		}
-	}
-	r.Findings = findingSection(g.findings, p)
-	if r.Materials, err = materials(g, p); err != nil {
-		return nil, err
-	}
-	if r.Tests, err = tests(g, p); err != nil {
-		return nil, err
-	}
-	if other != "" && other != j.code {
-		base, err := judge(j, j.code)
 		if err != nil {
 			return nil, err
 		}
 		r.Changes = changes(base, g, p)
 	}
-	r.Cautions = cautions
 	return r, nil
+}
+
+// together runs tasks at once and returns the fault of the first, in their order,
+// that has one.
+func together(tasks ...func() error) error {
+	errs := make([]error, len(tasks))
+	var wg sync.WaitGroup
+	for i, task := range tasks {
+		wg.Go(func() { errs[i] = task() })
+	}
+	wg.Wait()
+	for _, err := range errs {
+		if err != nil {
+			return err
+		}
+	}
+	return nil
 }
 
 func jobSection(g *judged, p printer) JobSection {

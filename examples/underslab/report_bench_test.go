@@ -15,7 +15,7 @@ func BenchmarkReport(b *testing.B) {
 		if err != nil {
 			b.Fatal(err)
 		}
-		r, err := report(j, "", printer{})
+		r, err := report(j, "", newPrinter(false, false))
 		if err != nil {
 			b.Fatal(err)
 		}
@@ -66,12 +66,12 @@ func BenchmarkWide(b *testing.B) {
 	})
 	b.Run("report", func(b *testing.B) {
 		for b.Loop() {
-			if _, err := report(j, "", printer{}); err != nil {
+			if _, err := report(j, "", newPrinter(false, false)); err != nil {
 				b.Fatal(err)
 			}
 		}
 	})
-	r, err := report(j, "", printer{})
+	r, err := report(j, "", newPrinter(false, false))
 	if err != nil {
 		b.Fatal(err)
 	}

@@ -65,6 +65,8 @@ func rodReadings(g *judged, p printer) (*RodSection, error) {
 		return start + l.height - plane.FallTo(ahead, right)
 	}
 	s := &RodSection{Beam: fmt.Sprintf("falls %s toward %v, %s above the invert of %s", p.grade(l.grade), l.toward, p.rod(l.height), l.point)}
+	s.Runs = make([]RodRow, 0, g.sizing.Len())
+	s.Rods = make([]RodReading, 0, 2*g.sizing.Len())
 	var err error
 	g.points(func(i int, sys *dwv.System, pt *dwv.Point) {
 		lv := g.levels.At(i)

@@ -84,7 +84,7 @@ func failsOf(t *testing.T, fsys fs.FS) []string {
 	if err != nil {
 		t.Fatal(err)
 	}
-	r, err := report(j, "", printer{})
+	r, err := report(j, "", newPrinter(false, true))
 	if err != nil {
 		t.Fatal(err)
 	}
@@ -170,7 +170,7 @@ func TestUnvented(t *testing.T) {
 	if err != nil {
 		t.Fatal(err)
 	}
-	r, err := report(j, "", printer{})
+	r, err := report(j, "", newPrinter(false, true))
 	if err != nil {
 		t.Fatal(err)
 	}
@@ -219,7 +219,7 @@ func TestFaults(t *testing.T) {
 		t.Run(strings.ReplaceAll(tt.name, " ", "-"), func(t *testing.T) {
 			j, err := readJob(hallWith(t, tt.replace...), "hall/hall.json", "")
 			if err == nil {
-				_, err = report(j, "", printer{})
+				_, err = report(j, "", newPrinter(false, true))
 			}
 			if err == nil {
 				t.Fatal("no error")
