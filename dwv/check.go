@@ -97,18 +97,30 @@ func (j *judge) sort() {
 		}
 		return cmp.Or(strings.Compare(j.findings[a.at].Reason, j.findings[b.at].Reason), a.at-b.at)
 	})
-	sorted := make([]tables.Finding, len(keys))
-	for i, k := range keys {
-		sorted[i] = j.findings[k.at]
+	// Each finding goes to its place along the circles in which they change places.
+	for i := range keys {
+		if keys[i].at == i {
+			continue
+		}
+		first := j.findings[i]
+		for k := i; ; {
+			from := keys[k].at
+			keys[k].at = k
+			if from == i {
+				j.findings[k] = first
+				break
+			}
+			j.findings[k] = j.findings[from]
+			k = from
+		}
 	}
-	j.findings = sorted
 }
 
 // placeRanks returns for each finding where its place stands among all of them.
 func (j *judge) placeRanks() []uint32 {
 	ranks := make([]uint32, len(j.findings))
-	index := make(map[string]uint32, len(j.tree.points))
-	var places []string
+	most := j.tree.len() + len(j.layout.Vents)
+	index, places := make(map[string]uint32, most), make([]string, 0, most)
 	last, at := "", uint32(0)
 	for i := range j.findings {
 		place := j.findings[i].Place

@@ -42,7 +42,7 @@ func readJob(fsys fs.FS, name, other string) (*job, error) {
 	if err != nil {
 		return nil, err
 	}
-	doc, err := strictjson.Parse(name, data, strictjson.Limits{})
+	doc, err := strictjson.Parse(name, data, strictjson.Limits{Leave: []string{"drainage", "water"}})
 	if err != nil {
 		return nil, err
 	}

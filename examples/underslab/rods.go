@@ -152,7 +152,8 @@ type site struct {
 // siteOf reads the places off the layout. An outlet has none of its own: it lies a
 // run's length down the bearing of the first run into it.
 func siteOf(g *judged) site {
-	s := site{invert: map[string]units.Length{}, place: map[string]dwv.Position{}}
+	n := g.sizing.Len() + len(g.job.drains.Systems)
+	s := site{invert: make(map[string]units.Length, n), place: make(map[string]dwv.Position, n)}
 	g.points(func(i int, sys *dwv.System, pt *dwv.Point) {
 		s.invert[pt.ID] = g.levels.At(i).Upper.Invert
 		if pt.At != nil {

@@ -52,6 +52,10 @@ type Limits struct {
 	Bytes  int // default 64 MiB
 	Depth  int // default 32
 	Values int // default 20 million
+
+	// Leave names members of the outermost object whose own members are left
+	// unread, because another decoder reads them: see [Document.Only].
+	Leave []string
 }
 
 // The causes that callers may want to tell apart.
@@ -121,7 +125,7 @@ func Parse(name string, data []byte, lim Limits) (*Document, error) {
 		}
 		return fail(skip+off, fmt.Errorf("%w: %s", ErrSyntax, strings.TrimPrefix(err.Error(), "json: ")))
 	}
-	w := walker{data: data, all: string(data), pos: skip, left: lim.Values}
+	w := walker{data: data, all: string(data), pos: skip, left: lim.Values, leave: lim.Leave}
 	d.Root = w.value()
 	if w.left < 0 {
 		return fail(w.pos, fmt.Errorf("%w: more than %d values", ErrTooBig, lim.Values))
@@ -161,6 +165,7 @@ type walker struct {
 	all    string // the same as data: texts are parts of it
 	pos    int
 	left   int
+	leave  []string // of the object being read
 	values []Value
 	names  []string
 	places []int
@@ -214,8 +219,10 @@ func (w *walker) fill(v *Value) {
 			v.Kind = Array
 		}
 		values, names := len(w.values), len(w.names)
+		leave := w.leave
+		w.leave = nil
 		w.pos++
-		w.members(v.Kind == Object, c+2) // the closing bracket stands two after the opening one
+		w.members(v.Kind == Object, leave, c+2) // the closing bracket stands two after the opening one
 		v.Items = w.room.copy(w.values[values:])
 		v.Names = w.words.copy(w.names[names:])
 		v.nameOff = w.spots.copy(w.places[names:])
@@ -240,7 +247,7 @@ func (w *walker) fill(v *Value) {
 }
 
 // members reads up to the closing bracket.
-func (w *walker) members(named bool, closer byte) {
+func (w *walker) members(named bool, leave []string, closer byte) {
 	for {
 		w.space()
 		if w.data[w.pos] == ',' {
@@ -257,9 +264,45 @@ func (w *walker) members(named bool, closer byte) {
 			w.space()
 			w.pos++ // the colon
 		}
-		w.values = append(w.values, w.value())
+		if named && len(leave) > 0 && slices.Contains(leave, w.names[len(w.names)-1]) {
+			w.values = append(w.values, w.skip())
+		} else {
+			w.values = append(w.values, w.value())
+		}
 		if w.left < 0 {
 			return
+		}
+	}
+}
+
+// skip is value without what stands inside an object or list.
+func (w *walker) skip() Value {
+	w.space()
+	v := Value{Offset: w.pos, Kind: Object}
+	switch w.data[w.pos] {
+	case '{':
+	case '[':
+		v.Kind = Array
+	default:
+		return w.value()
+	}
+	for depth, quoted := 0, false; ; w.pos++ {
+		switch c := w.data[w.pos]; {
+		case quoted && c == '\\':
+			w.pos++
+		case c == '"':
+			quoted = !quoted
+		case quoted:
+		case c == '{' || c == '[':
+			depth++
+		case c == '}' || c == ']':
+			depth--
+		}
+		if depth == 0 {
+			w.pos++
+			v.End = w.pos
+			w.left--
+			return v
 		}
 	}
 }

@@ -98,6 +98,30 @@ func TestLimits(t *testing.T) {
 	}
 }
 
+// TestLeave: what is left unread keeps its place, and other members their values.
+func TestLeave(t *testing.T) {
+	const text = `{"a": {"leave": [1, 2]}, "leave": {"x": "}\\\"]", "y": [{"z": 1}]}, "list": [3], "more": [4, [5]], "plain": "p"}`
+	d, err := Parse("f", []byte(text), Limits{Leave: []string{"leave", "more", "plain"}, Values: 8})
+	if err != nil {
+		t.Fatal(err)
+	}
+	f := d.Fields(&d.Root, "root")
+	for name, want := range map[string]string{"leave": `{"x": "}\\\"]", "y": [{"z": 1}]}`, "more": "[4, [5]]", "plain": `"p"`, "list": "[3]"} {
+		v := f.Get(name)
+		if got := text[v.Offset:v.End]; got != want {
+			t.Errorf("%s: %s", name, got)
+		}
+		if name == "leave" || name == "more" {
+			if len(v.Items) != 0 || v.Kind != map[string]Kind{"leave": Object, "more": Array}[name] {
+				t.Errorf("%s was read: %v", name, v)
+			}
+		}
+	}
+	if a := d.Fields(f.Get("a"), "a").List("leave"); len(a) != 2 || f.Text("plain") != "p" || len(f.List("list")) != 1 {
+		t.Errorf("the rest is not whole: %v", a)
+	}
+}
+
 // FuzzParse holds the walker to encoding/json: what one accepts the other does,
 // and both read the same values.
 func FuzzParse(f *testing.F) {
@@ -122,6 +146,16 @@ func FuzzParse(f *testing.F) {
 		fields.Get("a")
 		fields.Done()
 		_ = d.Faults.Err()
+		// Left members end where they end when they are read.
+		left, err := Parse("f", []byte(s), Limits{Depth: 100, Leave: d.Root.Names})
+		if err != nil {
+			t.Fatalf("%q with members left: %v", s, err)
+		}
+		for i := range d.Root.Items {
+			if d.Root.Kind == Object && left.Root.Items[i].End != d.Root.Items[i].End {
+				t.Errorf("%q: member %d ends at %d, left at %d", s, i, d.Root.Items[i].End, left.Root.Items[i].End)
+			}
+		}
 	})
 }
 
