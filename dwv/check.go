@@ -119,7 +119,7 @@ func (j *judge) sort() {
 // placeRanks returns for each finding where its place stands among all of them.
 func (j *judge) placeRanks() []uint32 {
 	ranks := make([]uint32, len(j.findings))
-	most := j.tree.len() + len(j.layout.Vents)
+	most := min(len(j.findings), j.tree.len()+len(j.layout.Vents))
 	index, places := make(map[string]uint32, most), make([]string, 0, most)
 	last, at := "", uint32(0)
 	for i := range j.findings {
