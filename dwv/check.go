@@ -167,6 +167,7 @@ type judge struct {
 	lo, hi int32
 	order  []int32
 
+	answers  [16]answered
 	findings []tables.Finding
 	err      error // the first fault of the code's own tables
 	// notBathroom is, by node, the kind of a fixture there or upstream that is none

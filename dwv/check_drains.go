@@ -38,7 +38,7 @@ func (j *judge) load(i int32, pt *Point) {
 		j.armLoad(i, pt)
 		return
 	}
-	k, err := s.capacity(i)
+	k, err := j.capacity(i)
 	load := s.load[i]
 	switch {
 	case err != nil:
@@ -49,7 +49,9 @@ func (j *judge) load(i int32, pt *Point) {
 	default:
 		cite, taken := weakestOf(k.Citation, k.Factor), k.Grade
 		if !k.Nominal.IsZero() {
-			k, cite = j.nominalLoad(i, pt, k)
+			var flatter Capacity
+			flatter, cite = j.nominalLoad(i, pt, *k)
+			k = &flatter
 		}
 		ok := k.Holds(load)
 		if ok && j.skips(cite) {
@@ -72,6 +74,36 @@ func (j *judge) load(i int32, pt *Point) {
 		}
 		j.add(f)
 	}
+}
+
+// laid is a pipe as the tables of loads see it.
+type laid struct {
+	part      Part
+	intervals int16
+	size      units.Length
+	grade     slope.Grade
+}
+
+// answered is what the code said of a pipe.
+type answered struct {
+	laid
+	capacity Capacity
+	err      error
+}
+
+// capacity is that of the sizing; the runs of a layout ask for few pipes over and
+// over, so the last answers are kept.
+func (j *judge) capacity(i int32) (*Capacity, error) {
+	s := j.sizing
+	q := laid{s.part[i], s.intervals[i], s.size[i], j.tree.point(i).Run.Grade}
+	num, den := q.grade.Ratio()
+	h := (uint64(q.size) ^ uint64(num)<<20 ^ uint64(den)<<8 ^ uint64(q.part)<<4 ^ uint64(q.intervals)) * 0x9e3779b97f4a7c15
+	k := &j.answers[h>>60]
+	if k.laid != q {
+		k.laid = q
+		k.capacity, k.err = s.capacity(i)
+	}
+	return &k.capacity, k.err
 }
 
 // armLoad passes a trap arm that the code does not hold to the loads of drains.
