@@ -69,6 +69,7 @@ func (l *Layout) Check(code *Code, opt CheckOptions) ([]tables.Finding, error) {
 	j.circuits()
 	j.materials()
 	j.footings()
+	j.crossings()
 	if j.err != nil {
 		return nil, j.err
 	}

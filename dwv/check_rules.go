@@ -19,7 +19,7 @@ var rules = [...]string{
 	"cleanout-upper-end", "cleanout-spacing", "cleanout-turn", "cleanout-stack-base", "cleanout-junction", "cleanout-both-ways", "cleanout-size",
 	"cleanout-clearance", "cleanout-reach", "cleanout-main",
 	// site
-	"drain-material", "drain-becomes-sewer", "fitting-turn", "stack-base-branch", "footing-clearance", "footing-sleeve", "footing-plane", "slab-thickening", "stub-up",
+	"drain-material", "drain-becomes-sewer", "fitting-turn", "stack-base-branch", "drain-crossing", "footing-clearance", "footing-sleeve", "footing-plane", "slab-thickening", "stub-up",
 }
 
 // RuleIDs returns the ids of the findings that [Layout.Check] makes, in their order.

@@ -24,11 +24,14 @@ type Layout struct {
 	TrenchWidth   units.Length `json:"trench_width,omitzero"`  // width of the trench at its bottom
 	CableReach    units.Length `json:"cable_reach,omitzero"`   // how far the cleaning cable of the crew reaches; absent: not judged
 	MinimumCover  units.Length `json:"minimum_cover,omitzero"` // pipe crown to underside of slab, as the job asks; absent: the pipe may touch the slab
-	Amendments    []string     `json:"amendments,omitempty"`   // names of the amendments in force, for the report
-	Systems       []System     `json:"systems"`                // at least one
-	Vents         []Vent       `json:"vents,omitempty"`        // see [Vent]
-	Footings      []Footing    `json:"footings,omitempty"`     // see [Footing]
-	built         *tree        // index over the points, made by Build
+	// MinimumClearance is the least clear distance between two pipes that cross or
+	// pass each other, outside to outside, as the job asks; absent: they may touch.
+	MinimumClearance units.Length `json:"minimum_clearance,omitzero"`
+	Amendments       []string     `json:"amendments,omitempty"` // names of the amendments in force, for the report
+	Systems          []System     `json:"systems"`              // at least one
+	Vents            []Vent       `json:"vents,omitempty"`      // see [Vent]
+	Footings         []Footing    `json:"footings,omitempty"`   // see [Footing]
+	built            *tree        // index over the points, made by Build
 }
 
 // SystemKind says what a system carries.
@@ -73,6 +76,7 @@ type Outlet struct {
 	Invert   units.Length `json:"invert"`            // elevation of the inside bottom of the pipe there
 	Size     units.Length `json:"size,omitzero"`     // nominal size there; absent: as wide as need be
 	Material string       `json:"material,omitzero"` // id of a pipe on the shelf
+	At       *Position    `json:"at,omitempty"`      // plan coordinates
 }
 
 // Point is a place on a drainage tree together with the run of pipe from it to

@@ -242,6 +242,7 @@ func (c *checker) layout(l *Layout) {
 	c.length(v, item{what: "layout"}, "trench_width", l.TrenchWidth)
 	c.length(v, item{what: "layout"}, "cable_reach", l.CableReach)
 	c.length(v, item{what: "layout"}, "minimum_cover", l.MinimumCover)
+	c.size(v, item{what: "layout"}, "minimum_clearance", l.MinimumClearance)
 	if len(l.Systems) == 0 {
 		c.missing(v, item{what: "layout"}, "systems", ": a layout has at least one")
 	}
@@ -281,6 +282,7 @@ func (c *checker) outlet(v *strictjson.Value, at item, o *Outlet) {
 	oneOf(c, v, at, "outlet.kind", o.Kind, ToSewer, ToDrain, ToTank, ToSump)
 	c.elevation(v, at, "outlet.invert", o.Invert)
 	c.size(v, at, "outlet.size", o.Size)
+	c.position(v, at, "outlet.at", o.At)
 	if v != nil && member(v, "outlet.invert") == nil {
 		c.missing(v, at, "outlet.invert", "")
 	}
@@ -384,9 +386,16 @@ func (c *checker) parts(p *Point, s, i int) {
 			c.missing(v, at, "fixture", ": a receptor is a fixture, such as a standpipe or a floor sink")
 		}
 	}
-	if a := p.At; a != nil {
-		c.elevation(v, at, "at.x", a.X)
-		c.elevation(v, at, "at.y", a.Y)
+	c.position(v, at, "at", p.At)
+}
+
+// position checks plan coordinates, which may be absent.
+func (c *checker) position(v *strictjson.Value, who item, path string, at *Position) {
+	if at != nil && !at.X.Valid() {
+		c.fault(v, who, path+".x", because(ErrRange, "a coordinate must lie within ±1000 km"))
+	}
+	if at != nil && !at.Y.Valid() {
+		c.fault(v, who, path+".y", because(ErrRange, "a coordinate must lie within ±1000 km"))
 	}
 }
 

@@ -109,3 +109,35 @@ func ExampleLayout_Levels() {
 	// depth below floor 2'-6"
 	// trench bottom 97.149 ft
 }
+
+// Where points and outlets have plan coordinates, pipes that cross are held apart.
+func ExampleLayout_Check_crossing() {
+	text := `{
+	 "finished_floor": "100 ft", "minimum_clearance": "1 in",
+	 "systems": [
+	  {"id": "soil", "kind": "soil", "outlet": {"id": "street", "kind": "sewer", "invert": "96 ft", "at": {"x": "0 ft", "y": "0 ft"}},
+	   "points": [{"id": "S1", "to": "street", "at": {"x": "20 ft", "y": "0 ft"}, "run": {"length": "20 ft", "grade": "1/4 in/ft", "size": "4 in", "material": "pvc-dwv"}}]},
+	  {"id": "waste", "kind": "waste", "outlet": {"id": "drain", "kind": "drain", "invert": "96 ft 5 in", "at": {"x": "10 ft", "y": "-10 ft"}},
+	   "points": [{"id": "W1", "to": "drain", "at": {"x": "10 ft", "y": "10 ft"}, "run": {"length": "20 ft", "grade": "1/4 in/ft", "size": "2 in", "material": "pvc-dwv"}}]}
+	 ]
+	}`
+	code, err := dwv.LoadCode(tables.Embedded(), "ipc-2021")
+	if err != nil {
+		log.Fatal(err)
+	}
+	layout, err := dwv.ParseLayout("yard.json", []byte(text), code)
+	if err != nil {
+		log.Fatal(err)
+	}
+	findings, err := layout.Check(code, dwv.CheckOptions{ProblemsOnly: true})
+	if err != nil {
+		log.Fatal(err)
+	}
+	for _, f := range findings {
+		if f.Rule == "drain-crossing" {
+			fmt.Println(f)
+		}
+	}
+	// Output:
+	// fail drain-crossing at W1: 0.583", limit 1": the 2" pipe from W1 crosses over the 4" pipe from S1 with 0.583" clear between them, and must keep 1"
+}

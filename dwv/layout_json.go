@@ -107,6 +107,7 @@ func (d *decoder) layout(l *Layout) {
 		d.text(f, "trench_width", &l.TrenchWidth)
 		d.text(f, "cable_reach", &l.CableReach)
 		d.text(f, "minimum_cover", &l.MinimumCover)
+		d.text(f, "minimum_clearance", &l.MinimumClearance)
 		l.Amendments = d.words(f, "amendments")
 		systems := f.List("systems")
 		l.Systems = make([]System, len(systems))
@@ -169,7 +170,24 @@ func (d *decoder) outlet(f *strictjson.Fields, at item, o *Outlet) {
 		d.text(f, "invert", &o.Invert)
 		d.text(f, "size", &o.Size)
 		o.Material = d.word(f, "material")
+		o.At = d.position(f, at.of("outlet: at"))
 	})
+}
+
+// position reads where something lies in plan, nil if that is not given.
+func (d *decoder) position(f *strictjson.Fields, at item) *Position {
+	v := f.Get("at")
+	if v == nil {
+		return nil
+	}
+	p := new(Position)
+	d.object(v, at, func(f *strictjson.Fields) {
+		f.Need("x")
+		f.Need("y")
+		d.text(f, "x", &p.X)
+		d.text(f, "y", &p.Y)
+	})
+	return p
 }
 
 func (d *decoder) point(v *strictjson.Value, sys, i int, p *Point) {
@@ -226,13 +244,7 @@ func (d *decoder) point(v *strictjson.Value, sys, i int, p *Point) {
 				})
 			}
 		})
-		d.object(f.Get("at"), at.of("at"), func(f *strictjson.Fields) {
-			p.At = new(Position)
-			f.Need("x")
-			f.Need("y")
-			d.text(f, "x", &p.At.X)
-			d.text(f, "y", &p.At.Y)
-		})
+		p.At = d.position(f, at.of("at"))
 		d.text(f, "reserved", &p.Reserved)
 		d.text(f, "continuous", &p.Continuous)
 		d.text(f, "stub_up", &p.StubUp)

@@ -13,6 +13,7 @@ import (
 // checks runs over these slices once or a few times, so the cost is linear.
 type tree struct {
 	outlets int
+	placed  int     // points with plan coordinates
 	parent  []int32 // node it drains to; -1 for an outlet
 	order   []int32 // points only, system after system, each after all that drain to it
 	start   []int32 // where each system begins in order, and the end
@@ -65,6 +66,9 @@ func plant(l *Layout, src *source, c *checker) *tree {
 		for p := range sys.Points {
 			pt := &sys.Points[p]
 			t.points = append(t.points, pt)
+			if pt.At != nil {
+				t.placed++
+			}
 			t.first[at], t.next[at], t.parent[at], t.system[at] = -1, -1, -1, int32(s)
 			if pt.ID != "" {
 				if _, twice := t.index[pt.ID]; twice {

@@ -1,0 +1,334 @@
+package dwv
+
+import (
+	"fmt"
+	"math/rand/v2"
+	"slices"
+	"strings"
+	"testing"
+
+	"github.com/trapweir/trapweir/slope"
+	"github.com/trapweir/trapweir/tables"
+	"github.com/trapweir/trapweir/units"
+)
+
+// crossed is a 4 in drain along the x axis and a 2 in drain of another system along
+// the y axis, which cross at 10 ft, 0 ft. Both fall 1/4 in per ft and are PVC to
+// ASTM D2665: 4 in has an inside diameter of 4.026 in and a wall of 0.237 in, 2 in has
+// 2.067 in and 0.154 in. So where they cross the centre of the one lies at
+// 96 ft + 2 1/2 in + 2.013 in, that of the other at its outlet's invert
+// + 2 1/2 in + 1.0335 in, and with half of 4 1/2 in and half of 2.375 in they touch
+// when that invert is 96 ft 4.417 in.
+func crossed(invert units.Length) *Layout {
+	quarter := slope.PerFoot(in / 4)
+	at := func(x, y float64) *Position { return &Position{X: units.Feet(x), Y: units.Feet(y)} }
+	return &Layout{Job: "crossed", FinishedFloor: 100 * ft, Systems: []System{
+		{ID: "soil", Kind: Soil, Outlet: Outlet{ID: "SO", Kind: ToSewer, Invert: 96 * ft, Size: 4 * in, At: at(0, 0)}, Points: []Point{
+			{ID: "S1", To: "SO", At: at(20, 0), Run: Run{Length: 20 * ft, Grade: quarter, Size: 4 * in, Material: "pvc-dwv"}},
+		}},
+		{ID: "waste", Kind: Waste, Outlet: Outlet{ID: "WO", Kind: ToDrain, Invert: invert, Size: 2 * in, At: at(10, -10)}, Points: []Point{
+			{ID: "W1", To: "WO", At: at(10, 10), Run: Run{Length: 20 * ft, Grade: quarter, Size: 2 * in, Material: "pvc-dwv"}},
+		}},
+	}}
+}
+
+func TestCrossings(t *testing.T) {
+	touch := units.MustParseLength("96 ft 4.417 in")
+	mil := units.MustParseLength("0.001 in")
+	quarter := slope.PerFoot(in / 4)
+	tests := []struct {
+		name   string
+		invert units.Length
+		edit   func(l *Layout)
+		want   string
+	}{
+		{"touching", touch, func(*Layout) {}, `pass|drain-crossing|W1|0"|0"|0"`},
+		{"a mil too low", touch - mil, func(*Layout) {}, `fail|drain-crossing|W1|-0.001"|0"|-0.001"`},
+		{"room asked for", touch + 2*in, func(l *Layout) { l.MinimumClearance = 2 * in }, `pass|drain-crossing|W1|2"|2"|0"`},
+		{"a mil short of it", touch + 2*in - mil, func(l *Layout) { l.MinimumClearance = 2 * in }, `fail|drain-crossing|W1|1.999"|2"|-0.001"`},
+		// Below: 2.25 + 1.1875 in the other way, 6.875 in lower.
+		{"touching from below", touch - units.MustParseLength("6.875 in"), func(*Layout) {}, `pass|drain-crossing|S1|0"|0"|0"`},
+		{"too high from below", touch - units.MustParseLength("6.874 in"), func(*Layout) {}, `fail|drain-crossing|S1|-0.001"|0"|-0.001"`},
+		{"at one height", touch - units.MustParseLength("3.4375 in"), func(*Layout) {}, `fail|drain-crossing|S1|-3 7/16"|0"|-3 7/16"`},
+		{"one that ends short of the other", touch - in, func(l *Layout) { pt(l, "W1").At.Y = -4 * in }, "none of drain-crossing"},
+		{"one that ends on the other", touch - in, func(l *Layout) { pt(l, "W1").At.Y = 0; pt(l, "W1").Run.Length = 10 * ft }, `fail|drain-crossing|W1|-1"|0"|-1"`},
+		{"outlet without a place", touch - in, func(l *Layout) { l.Systems[0].Outlet.At = nil }, "none of drain-crossing"},
+		{"a bend along it", touch - in, func(l *Layout) { pt(l, "S1").Run.Fittings = []string{"eighth-bend"} }, `ask|drain-crossing|W1|-1"|0"|-1"`},
+		{"longer than the straight way", touch, func(l *Layout) { pt(l, "S1").Run.Length = 21 * ft }, `ask|drain-crossing|W1|-1/8"|0"|-1/8"`},
+		{"shorter than the straight way", touch, func(l *Layout) { pt(l, "W1").Run.Length = 19 * ft }, `ask|drain-crossing|W1|-1/8"|0"|-1/8"`},
+
+		// A riser of another system comes up through the drain.
+		{"a riser in the way", touch - 12*in, func(l *Layout) {
+			l.Systems[1].Outlet.At = &Position{X: 10 * ft}
+			pt(l, "W1").At = &Position{X: 10 * ft}
+			pt(l, "W1").Run = Run{Length: 4 * ft, Vertical: true, Size: 2 * in, Material: "pvc-dwv"}
+		}, `fail|drain-crossing|W1|-3 7/16"|0"|-3 7/16"`},
+		// Beside the drain at 3 in: 3 in less 3.4375 in.
+		{"a riser too near", touch - 12*in, func(l *Layout) {
+			l.Systems[1].Outlet.At = &Position{X: 10 * ft, Y: 3 * in}
+			pt(l, "W1").At = &Position{X: 10 * ft, Y: 3 * in}
+			pt(l, "W1").Run = Run{Length: 4 * ft, Vertical: true, Size: 2 * in, Material: "pvc-dwv"}
+		}, `fail|drain-crossing|W1|-7/16"|0"|-7/16"`},
+		{"a riser near enough", touch - 12*in, func(l *Layout) {
+			l.Systems[1].Outlet.At = &Position{X: 10 * ft, Y: in * 7 / 2}
+			pt(l, "W1").At = &Position{X: 10 * ft, Y: in * 7 / 2}
+			pt(l, "W1").Run = Run{Length: 4 * ft, Vertical: true, Size: 2 * in, Material: "pvc-dwv"}
+		}, "none of drain-crossing"},
+
+		// Pipes of one system.
+		{"fittings close together", touch + 4*ft, func(l *Layout) {
+			l.Systems[0].Points = append(l.Systems[0].Points,
+				Point{ID: "S2", To: "S1", At: &Position{X: 20*ft + 3*in}, Run: Run{Length: 3 * in, Grade: quarter, Size: 4 * in, Material: "pvc-dwv"}},
+				Point{ID: "S3", To: "S2", At: &Position{X: 30 * ft}, Run: Run{Length: 10*ft - 3*in, Grade: quarter, Size: 4 * in, Material: "pvc-dwv"}},
+				Point{ID: "S4", To: "S2", At: &Position{X: 20*ft + 3*in, Y: 3 * ft}, Run: Run{Length: 3 * ft, Grade: quarter, Size: 4 * in, Material: "pvc-dwv"}},
+				Point{ID: "S5", To: "S1", At: &Position{X: 20 * ft, Y: 3 * ft}, Run: Run{Length: 3 * ft, Grade: quarter, Size: 2 * in, Material: "pvc-dwv", Drop: 12 * in}})
+		}, "none of drain-crossing"},
+		// The main lies 3 3/4 in above its outlet at 15 ft, the line upstream of it
+		// 5 + 1 1/4 + 1 1/4 + 1 1/4 in: 5 in apart, less 4 1/2 in.
+		{"a line that comes back over itself", touch + 4*ft, func(l *Layout) {
+			run := func(length units.Length) Run {
+				return Run{Length: length, Grade: quarter, Size: 4 * in, Material: "pvc-dwv"}
+			}
+			l.Systems[0].Points = append(l.Systems[0].Points,
+				Point{ID: "S2", To: "S1", At: &Position{X: 20 * ft, Y: 5 * ft}, Run: run(5 * ft)},
+				Point{ID: "S3", To: "S2", At: &Position{X: 15 * ft, Y: 5 * ft}, Run: run(5 * ft)},
+				Point{ID: "S4", To: "S3", At: &Position{X: 15 * ft, Y: -5 * ft}, Run: run(10 * ft)})
+			l.MinimumClearance = in
+		}, `fail|drain-crossing|S4|1/2"|1"|-1/2"`},
+	}
+	code := mustCode(t, "ipc-2021")
+	for _, tt := range tests {
+		t.Run(strings.ReplaceAll(tt.name, " ", "-"), func(t *testing.T) {
+			l := crossed(tt.invert)
+			tt.edit(l)
+			wantFinding(t, mustCheck(t, mustBuild(t, l), code), tt.want)
+		})
+	}
+}
+
+// What crosses on another floor is not worth a line, and among problems alone no
+// pass is.
+func TestCrossingsListed(t *testing.T) {
+	code := mustCode(t, "ipc-2021")
+	count := func(l *Layout, opt CheckOptions) (n int) {
+		f, err := mustBuild(t, l).Check(code, opt)
+		if err != nil {
+			t.Fatal(err)
+		}
+		for _, x := range f {
+			if x.Rule == "drain-crossing" {
+				n++
+			}
+		}
+		return n
+	}
+	touch := units.MustParseLength("96 ft 4.417 in")
+	for _, tt := range []struct {
+		invert   units.Length
+		problems bool
+		want     int
+	}{{touch, false, 1}, {touch, true, 0}, {touch + 11*in, false, 1}, {touch + 12*in, false, 0}, {touch + 20*ft, false, 0}, {touch - in, true, 1}} {
+		if got := count(crossed(tt.invert), CheckOptions{ProblemsOnly: tt.problems}); got != tt.want {
+			t.Errorf("%v, problems only %v: %d findings, want %d", tt.invert, tt.problems, got, tt.want)
+		}
+	}
+}
+
+// randomBodies are short and long, level, steep and upright, some in one place.
+func randomBodies(r *rand.Rand, n int) []body {
+	bodies := make([]body, n)
+	for i := range bodies {
+		b := &bodies[i]
+		b.node, b.r = int32(i), units.Length(1+r.IntN(4))*in
+		long := units.Length(1+r.IntN(30)) * ft
+		for k := range 3 {
+			b.p[k] = units.Length(r.Int64N(int64(200*ft))) - 100*ft
+			b.q[k] = b.p[k] + units.Length(r.Int64N(int64(2*long))) - long
+			if r.IntN(3) == 0 {
+				b.q[k] = b.p[k]
+			}
+		}
+		if r.IntN(10) == 0 && i > 0 {
+			*b = bodies[i-1]
+			b.node = int32(i)
+		}
+	}
+	return bodies
+}
+
+// The grid finds what setting each body against each finds, wherever the bodies lie.
+func TestGridMissesNothing(t *testing.T) {
+	for seed := range uint64(40) {
+		r := rand.New(rand.NewPCG(seed, 7))
+		bodies := randomBodies(r, 2+r.IntN(150))
+		if seed%4 == 1 { // far out, where a little rounding is a lot of nanometres
+			for i := range bodies {
+				bodies[i].p[0] += units.MaxLength - 300*ft
+				bodies[i].q[0] += units.MaxLength - 300*ft
+			}
+		}
+		g := newGrid(bodies, units.Length(r.IntN(3))*ft)
+		want := map[string]bool{}
+		for a := range bodies {
+			for b := a + 1; b < len(bodies); b++ {
+				if g.near(&bodies[a], &bodies[b]) && space(&bodies[a], &bodies[b]) <= bodies[a].r+bodies[b].r+g.gap {
+					want[fmt.Sprint(a, " ", b)] = true
+				}
+			}
+		}
+		g.pairs(func(a, b int32) {
+			if a >= b {
+				t.Fatalf("seed %d: pair %d %d", seed, a, b)
+			}
+			delete(want, fmt.Sprint(a, " ", b))
+		})
+		if len(want) > 0 {
+			t.Fatalf("seed %d: %d pairs missed, such as %v", seed, len(want), want)
+		}
+	}
+}
+
+// space is the distance of the nearest of some points on two centre lines: not less
+// than the distance of the lines.
+func space(a, b *body) units.Length {
+	const n = 24
+	at := func(c *body, i int) slope.Course {
+		x := func(k int) units.Length { return c.p[k] + (c.q[k]-c.p[k])*units.Length(i)/n }
+		return slope.Course{Lower: slope.Point{X: x(0), Y: x(1)}, LowerInvert: x(2)}
+	}
+	least := units.MaxLength
+	for i := range n + 1 {
+		p := at(a, i)
+		for k := range n + 1 {
+			q := at(b, k)
+			dx, dy, dz := p.Lower.X-q.Lower.X, p.Lower.Y-q.Lower.Y, p.LowerInvert-q.LowerInvert
+			least = min(least, max(dx, -dx)+max(dy, -dy)+max(dz, -dz))
+		}
+	}
+	return least
+}
+
+// A layout with all its points in one place is asked about and soon done with.
+func TestCrossingsCrowded(t *testing.T) {
+	l := villageLayout(4000)
+	for s := range l.Systems {
+		l.Systems[s].Outlet.At = &Position{}
+		for p := range l.Systems[s].Points {
+			l.Systems[s].Points[p].At = &Position{}
+		}
+	}
+	var got []tables.Finding
+	f, err := mustBuild(t, l).Check(mustCode(t, "ipc-2021"), CheckOptions{ProblemsOnly: true})
+	if err != nil {
+		t.Fatal(err)
+	}
+	for _, x := range f {
+		if x.Rule == "drain-crossing" {
+			got = append(got, x)
+		}
+	}
+	if len(got) != 1 || got[0].Verdict != tables.Ask {
+		t.Errorf("%d findings, such as %v", len(got), got[:min(1, len(got))])
+	}
+}
+
+// Crossings do not depend on the order of the points, nor on their names.
+func TestCrossingsIndependentOfOrder(t *testing.T) {
+	code := mustCode(t, "ipc-2021")
+	found := 0
+	for seed := range uint64(30) {
+		r := rand.New(rand.NewPCG(seed, 8))
+		l := randomLayout(r, 2+r.IntN(60))
+		for s := range l.Systems {
+			l.Systems[s].Outlet.At = &Position{X: units.Length(r.IntN(40)) * ft, Y: units.Length(r.IntN(40)) * ft}
+			for p := range l.Systems[s].Points {
+				l.Systems[s].Points[p].At = &Position{X: units.Length(r.IntN(40)) * ft, Y: units.Length(r.IntN(40)) * ft}
+			}
+		}
+		other := shuffled(r, l)
+		a, b := texts(mustCheck(t, mustBuild(t, l), code)), texts(mustCheck(t, mustBuild(t, other), code))
+		if !slices.Equal(a, b) {
+			t.Fatalf("seed %d: other findings in another order", seed)
+		}
+		for _, s := range a {
+			if strings.Contains(s, "drain-crossing") {
+				found++
+			}
+		}
+	}
+	if found == 0 {
+		t.Error("no crossing found at all")
+	}
+}
+
+func BenchmarkCrossings(b *testing.B) {
+	code := mustCode(b, "ipc-2021")
+	for _, n := range []int{1_000, 10_000, 100_000} {
+		l := villageLayout(n)
+		// Each building stands in a square of its own, its main along x.
+		side := 0
+		for side*side < len(l.Systems) {
+			side++
+		}
+		for s := range l.Systems {
+			x, y := units.Length(s%side)*200*ft, units.Length(s/side)*40*ft
+			l.Systems[s].Outlet.At = &Position{X: x, Y: y}
+			for p := range l.Systems[s].Points {
+				q := &l.Systems[s].Points[p]
+				at := Position{X: x + units.Length(p/5+1)*4*ft, Y: y}
+				switch p % 5 {
+				case 1, 2:
+					at.Y += units.Length(p%5) * 3 * ft
+				case 4:
+					at.Y -= 2 * ft
+				}
+				q.At = &at
+			}
+		}
+		mustBuild(b, l)
+		s, err := l.Size(code, SizeOptions{})
+		if err != nil {
+			b.Fatal(err)
+		}
+		lv, err := l.Levels(s)
+		if err != nil {
+			b.Fatal(err)
+		}
+		b.Run(fmt.Sprintf("n=%d", n), func(b *testing.B) {
+			b.ReportAllocs()
+			for b.Loop() {
+				j := &judge{layout: l, tree: l.built, code: code, sizing: s, levels: lv, opt: CheckOptions{ProblemsOnly: true}}
+				j.crossings()
+			}
+			b.ReportMetric(float64(b.Elapsed().Nanoseconds())/float64(b.N)/float64(n), "ns/point")
+		})
+	}
+}
+
+// Plan coordinates and the clearance come in and go out as text; what is out of range
+// is refused by name.
+func TestPlacesInJSON(t *testing.T) {
+	text := func(clearance, x string) []byte {
+		return []byte(`{"finished_floor":"100 ft","minimum_clearance":"` + clearance + `","systems":[{"id":"s","kind":"soil",
+"outlet":{"id":"O","kind":"sewer","invert":"96 ft","at":{"x":"` + x + `","y":"2 ft"}},
+"points":[{"id":"A","to":"O","at":{"x":"4 ft","y":"2 ft"},"run":{"length":"4 ft","grade":"2%"}}]}]}`)
+	}
+	l, err := ParseLayout("f", text("3 in", "-1 ft"))
+	if err != nil || l.MinimumClearance != 3*in || *l.Systems[0].Outlet.At != (Position{X: -ft, Y: 2 * ft}) || *pt(l, "A").At != (Position{X: 4 * ft, Y: 2 * ft}) {
+		t.Fatalf("%+v, %v", l, err)
+	}
+	for _, tt := range []struct{ clearance, x, want string }{
+		{"-1 in", "0 ft", `f:1:48: layout: minimum_clearance: -1" is negative`},
+		{"11 m", "0 ft", `f:1:48: layout: minimum_clearance: `},
+		{"1 in", "0", `f:2:62: system "s": outlet: at: x: `},
+	} {
+		if _, err := ParseLayout("f", text(tt.clearance, tt.x)); err == nil || !strings.HasPrefix(err.Error(), tt.want) {
+			t.Errorf("%s, %s: %v, want %s", tt.clearance, tt.x, err, tt.want)
+		}
+	}
+	far := crossed(96 * ft)
+	far.Systems[0].Outlet.At.X, pt(far, "W1").At.Y = units.MaxLength+1, -units.MaxLength-1
+	if err := far.Build(); err == nil || !strings.Contains(err.Error(), `system "soil": outlet.at.x: `) || !strings.Contains(err.Error(), `point "W1": at.y: `) {
+		t.Errorf("coordinates out of range: %v", err)
+	}
+}
