@@ -217,6 +217,9 @@ func (d *Device) heater() bool {
 	return d != nil && (d.Kind == "storage-heater" || d.Kind == "tankless-heater")
 }
 
+// regulator reports whether the device holds a pressure behind it.
+func (d *Device) regulator() bool { return d != nil && d.Kind == "regulator" }
+
 // Data returns the content of the layout, not to be changed.
 func (l *Layout) Data() *LayoutData { return &l.data }
 

@@ -37,51 +37,111 @@ type RingFlow struct {
 // where they are. Devices cost what they do in the analysis. [Layout.Analyse] itself
 // takes links as shut, which a ring main must also stand while one side is repaired.
 //
-// A regulator within a line that has links is refused: it would need its own
-// balance.
+// A regulator parts its line: what lies behind it is fed at its pressure, less its
+// fall-off, or at what reaches it if that is less, and is a line of its own, with or
+// without links. A link from before a regulator to behind it is refused: a regulator
+// passes water one way, and what it holds behind it would be set by the link. Put both
+// ends on one side, or the regulator on the run that feeds the ring.
 func (a *Analysis) Ring() (*Ring, error) {
 	l := a.Layout
 	out := &Ring{Links: make([]RingFlow, len(l.data.Links)), Runs: make([]units.Flow, l.Len()), Out: make([]units.Pressure, l.Len())}
 	for i := range a.Runs {
-		out.Runs[i], out.Out[i] = a.Runs[i].Flow, a.Runs[i].Out
+		out.Runs[i] = a.Runs[i].Flow
 	}
+	valves := l.regulators()
 	// Each line with links is one network, hung on what feeds it.
-	lines := map[line]bool{}
+	linked := map[line]bool{}
 	for i := range l.data.Links {
-		lines[l.lineOf(l.index[l.data.Links[i].Between[0]])] = true
-		if l.lineOf(l.index[l.data.Links[i].Between[0]]) != l.lineOf(l.index[l.data.Links[i].Between[1]]) {
-			return nil, fmt.Errorf("link %q: %w: joins the lines of two heaters", l.data.Links[i].ID, ErrQuery)
+		k := &l.data.Links[i]
+		from, to := l.lineOf(l.index[k.Between[0]], valves), l.lineOf(l.index[k.Between[1]], valves)
+		switch {
+		case from.service != to.service || from.heater != to.heater:
+			return nil, fmt.Errorf("link %q: %w: joins the lines of two heaters", k.ID, ErrQuery)
+		case from != to:
+			valve := max(from.valve, to.valve)
+			if below := min(from.valve, to.valve); below >= 0 && l.isAbove(valve, below) {
+				valve = below
+			}
+			return nil, fmt.Errorf("link %q: %w: joins the two sides of the regulator at %q, which passes water one way: put both ends on one side of it, or the regulator on the run that feeds the ring",
+				k.ID, ErrQuery, l.data.Points[valve].ID)
 		}
+		linked[from] = true
 	}
-	for _, at := range []Service{Cold, Hot} {
-		for i := int32(-1); int(i) < l.Len(); i++ {
-			if lines[line{at, i}] {
-				if err := a.ring(line{at, i}, out); err != nil {
-					return nil, err
-				}
+	solved := map[line]bool{}
+	for _, i := range l.order {
+		which := l.lineOf(i, valves)
+		if l.service[i] == Recirculated || !linked[which] {
+			in := l.data.Source.Pressure
+			if p := l.parent[i]; p >= 0 {
+				in = out.Out[p]
+			}
+			out.Out[i] = l.regulated(i, in-a.Runs[i].loss())
+			continue
+		}
+		if !solved[which] {
+			solved[which] = true
+			if err := a.ring(which, valves, out); err != nil {
+				return nil, err
 			}
 		}
 	}
 	return out, nil
 }
 
-// line is a connected part of the tree that carries one kind of water: its service
-// and the heater that feeds it, -1 for the source.
-type line struct {
-	service Service
-	heater  int32
+// regulated is the pressure at a point when p reaches the regulator there, if it has
+// one.
+func (l *Layout) regulated(i int32, p units.Pressure) units.Pressure {
+	if d := l.data.Points[i].Device; d.regulator() {
+		return min(p, d.Set-d.FallOff)
+	}
+	return p
 }
 
-func (l *Layout) lineOf(i int32) line {
-	if l.service[i] == Cold {
-		return line{Cold, -1}
+// isAbove reports whether a way from the source to point b passes point a.
+func (l *Layout) isAbove(a, b int32) bool {
+	for ; b >= 0; b = l.parent[b] {
+		if b == a {
+			return true
+		}
 	}
-	return line{Hot, l.heaterOf[i]}
+	return false
+}
+
+// line is a connected part of the tree that carries one kind of water at one
+// pressure: its service, the heater that feeds it, -1 for the source, and the regulator
+// that does, -1 for none.
+type line struct {
+	service       Service
+	heater, valve int32
+}
+
+func (l *Layout) lineOf(i int32, valves []int32) line {
+	if l.service[i] == Cold {
+		return line{Cold, -1, valves[i]}
+	}
+	return line{Hot, l.heaterOf[i], valves[i]}
+}
+
+// regulators returns, for each point, the regulator that the water passed last on its
+// line, -1 for none. That at a point itself does not count: its run ends before it.
+func (l *Layout) regulators() []int32 {
+	out := make([]int32, l.Len())
+	for _, i := range l.order {
+		out[i] = -1
+		switch up := l.parent[i]; {
+		case up < 0 || l.heaterOf[i] == up:
+		case l.data.Points[up].Device.regulator():
+			out[i] = up
+		default:
+			out[i] = out[up]
+		}
+	}
+	return out
 }
 
 const ringRoot = "\x00root"
 
-func (a *Analysis) ring(which line, out *Ring) error {
+func (a *Analysis) ring(which line, valves []int32, out *Ring) error {
 	l := a.Layout
 	temperature := l.data.Water.Cold
 	if which.service != Cold {
@@ -94,25 +154,26 @@ func (a *Analysis) ring(which line, out *Ring) error {
 	weight := float64(water.Density) * units.StandardGravity
 	root := l.data.Source.Pressure
 	rootLevel := units.Length(0)
-	if which.heater >= 0 {
-		root, rootLevel = a.Runs[which.heater].Out, a.Runs[which.heater].Elevation
+	above := which.heater // the point that the line hangs on
+	if which.valve >= 0 {
+		above = which.valve
+	}
+	if above >= 0 {
+		root, rootLevel = out.Out[above], a.Runs[above].Elevation
 	}
 	net := Network{Nodes: []NetworkNode{{ID: ringRoot, Fixed: true, Head: units.Head(float64(root)/weight + rootLevel.Metres())}}}
-	draws := a.draws(which)
+	draws := a.draws(which, valves)
 	var members []int32
 	var errs []error
 	for _, i := range l.order {
-		if l.service[i] == Recirculated || l.lineOf(i) != which {
+		if l.service[i] == Recirculated || l.lineOf(i, valves) != which {
 			continue
 		}
 		members = append(members, i)
 		p, r := &l.data.Points[i], &a.Runs[i]
 		from := ringRoot
-		if up := l.parent[i]; up >= 0 && up != which.heater {
+		if up := l.parent[i]; up >= 0 && up != above {
 			from = l.data.Points[up].ID
-		}
-		if p.Device != nil && p.Device.Kind == "regulator" {
-			errs = append(errs, fmt.Errorf("point %q: %w: a regulator in a line with links", p.ID, ErrQuery))
 		}
 		net.Nodes = append(net.Nodes, NetworkNode{ID: p.ID, Demand: draws[i]})
 		net.Pipes = append(net.Pipes, NetworkPipe{ID: p.ID, From: from, To: p.ID,
@@ -123,7 +184,7 @@ func (a *Analysis) ring(which line, out *Ring) error {
 	var links []int
 	for k := range l.data.Links {
 		link := &l.data.Links[k]
-		if l.lineOf(l.index[link.Between[0]]) != which {
+		if l.lineOf(l.index[link.Between[0]], valves) != which {
 			continue
 		}
 		f, err := a.linkFriction(link, water)
@@ -146,15 +207,11 @@ func (a *Analysis) ring(which line, out *Ring) error {
 		out.Runs[i] = solved.Flows[k]
 		out.Out[i] = units.Pressure((float64(solved.Heads[k+1]) - a.Runs[i].Elevation.Metres()) * weight)
 	}
+	ahead := func(i int32) float64 { return float64(out.Out[i]) + float64(a.Runs[i].Elevation.Metres()*weight) }
 	for n, k := range links {
 		link := &l.data.Links[k]
 		q := solved.Flows[first+n]
-		ends := [2]float64{}
-		for e, id := range link.Between {
-			i := l.index[id]
-			ends[e] = float64(out.Out[i]) + float64(a.Runs[i].Elevation.Metres()*weight)
-		}
-		loss := ends[0] - ends[1]
+		loss := ahead(l.index[link.Between[0]]) - ahead(l.index[link.Between[1]])
 		out.Links[k].Flow, out.Links[k].Loss = q, units.Pressure(max(loss, -loss))
 		speed := q
 		if speed < 0 {
@@ -163,6 +220,9 @@ func (a *Analysis) ring(which line, out *Ring) error {
 		if out.Links[k].Velocity, err = Velocity(speed, net.Pipes[first+n].Friction.Bore); err != nil {
 			return err
 		}
+	}
+	for _, i := range members {
+		out.Out[i] = l.regulated(i, out.Out[i])
 	}
 	out.Continuity, out.Energy = max(out.Continuity, solved.Continuity), max(out.Energy, solved.Energy)
 	return nil
@@ -213,9 +273,36 @@ func (a *Analysis) linkFriction(link *Link, water Water) (Friction, error) {
 }
 
 // draws shares the demand of a line out among its points, by the loads of their
-// ports; what a heater's hot line draws is drawn at the heater.
-func (a *Analysis) draws(which line) map[int32]units.Flow {
+// ports; what a heater's hot line draws is drawn at the heater, and what lies behind a
+// regulator of the line at the regulator.
+func (a *Analysis) draws(which line, valves []int32) map[int32]units.Flow {
+	whole := a.sharedOut(which)
+	out := make(map[int32]units.Flow, len(whole))
+	for _, i := range a.Layout.order {
+		q, ok := whole[i]
+		if !ok {
+			continue
+		}
+		at := i
+		for at >= 0 && valves[at] != which.valve {
+			at = valves[at]
+		}
+		if at >= 0 {
+			out[at] += q
+		}
+	}
+	return out
+}
+
+// sharedOut shares the demand of a line out, whatever regulators it has.
+func (a *Analysis) sharedOut(which line) map[int32]units.Flow {
 	l := a.Layout
+	lineOf := func(i int32) line {
+		if l.service[i] == Cold {
+			return line{Cold, -1, which.valve}
+		}
+		return line{Hot, l.heaterOf[i], which.valve}
+	}
 	share := make(map[int32]float64)
 	sum := 0.0
 	var top units.Flow // demand where the line begins, without continuous flows
@@ -224,7 +311,7 @@ func (a *Analysis) draws(which line) map[int32]units.Flow {
 		return nil // the analysis has been through the same items
 	}
 	put := func(i int32, load FixtureUnits) {
-		if i >= 0 && l.lineOf(i) == which {
+		if i >= 0 && lineOf(i) == which {
 			share[i] += load.Units()
 			sum += load.Units()
 		}
@@ -243,7 +330,7 @@ func (a *Analysis) draws(which line) map[int32]units.Flow {
 	out := make(map[int32]units.Flow)
 	for _, i := range l.order {
 		c := l.data.Points[i].Continuous
-		if l.lineOf(i) != which {
+		if lineOf(i) != which {
 			if h := l.outermostHeater(i); c > 0 && which.service == Cold && h >= 0 {
 				out[h] += c
 			}

@@ -3,6 +3,7 @@ package supply
 import (
 	"errors"
 	"math"
+	"strings"
 	"testing"
 
 	"github.com/trapweir/trapweir/units"
@@ -83,6 +84,87 @@ func TestRingDraws(t *testing.T) {
 	}
 }
 
+// regulated is the square with a regulator at the entry.
+func regulated(set units.Pressure) LayoutData {
+	d := square()
+	d.Points[0].Device = &Device{Kind: "regulator", Set: set, FallOff: 2 * units.PoundForcePerSquareInch}
+	return d
+}
+
+// A ring behind a regulator hangs on its pressure; the flows are those of the ring
+// without it. One that is set above what reaches it changes nothing.
+func TestRingBehindRegulator(t *testing.T) {
+	const psi = units.PoundForcePerSquareInch
+	free := square()
+	free.Points[0].Device = nil
+	_, plain := ringOf(t, free)
+	_, held := ringOf(t, regulated(40*psi))
+	_, idle := ringOf(t, regulated(80*psi))
+	if got := held.Out[0]; got != 38*psi {
+		t.Errorf("behind the regulator %v", got)
+	}
+	for i := range plain.Out {
+		if want := plain.Out[i] - plain.Out[0] + 38*psi; math.Abs(float64(held.Out[i]-want)) > 1e-3 {
+			t.Errorf("point %d: %v, want %v", i, held.Out[i], want)
+		}
+		if math.Abs(float64(idle.Out[i]-plain.Out[i])) > 1e-3 || math.Abs(float64(idle.Runs[i]/plain.Runs[i]-1)) > 1e-9 {
+			t.Errorf("point %d: an idle regulator: %v and %v, without %v and %v", i, idle.Out[i], idle.Runs[i], plain.Out[i], plain.Runs[i])
+		}
+	}
+	if math.Abs(float64(held.Links[0].Flow/plain.Links[0].Flow-1)) > 1e-9 {
+		t.Errorf("the link carries %v, without a regulator %v", held.Links[0].Flow, plain.Links[0].Flow)
+	}
+}
+
+// A regulator on a branch of a ring: the ring feeds it as any draw, and what is behind
+// it, here another ring, hangs on it.
+func TestRingBeforeRegulator(t *testing.T) {
+	const psi = units.PoundForcePerSquareInch
+	d := square(LayoutFixture{ID: "G", Fixture: Fixture{Kind: "lavatory", Count: 4, Use: Public}, Cold: "H"})
+	side := Point{Length: 50 * units.Foot, Size: units.Inch}
+	for _, p := range [][2]string{{"E", "D"}, {"F", "E"}, {"G", "E"}, {"H", "F"}} {
+		q := side
+		q.ID, q.From = p[0], p[1]
+		d.Points = append(d.Points, q)
+	}
+	branch, _ := ringOf(t, d)
+	_, before := ringOf(t, d)
+	d.Points[4].Device = &Device{Kind: "regulator", Set: 30 * psi}
+	d.Links = append(d.Links, Link{ID: "K2", Between: [2]string{"G", "H"}, Length: 50 * units.Foot, Size: units.Inch})
+	_, r := ringOf(t, d)
+	if r.Out[4] != 30*psi {
+		t.Errorf("behind the regulator %v", r.Out[4])
+	}
+	// What is upstream does not know of it.
+	for i := range 4 {
+		if math.Abs(float64(r.Runs[i]/before.Runs[i]-1)) > 1e-9 || math.Abs(float64(r.Out[i]-before.Out[i])) > 1e-3 {
+			t.Errorf("%s: %v at %v, without a regulator %v at %v", branch.Layout.Point(i).ID, r.Runs[i], r.Out[i], before.Runs[i], before.Out[i])
+		}
+	}
+	// The second ring: even sides, all drawn at its far corner.
+	if got := float64(r.Links[1].Flow / r.Runs[4]); math.Abs(got-0.5) > 1e-9 {
+		t.Errorf("the second link carries %v of what passes the regulator", got)
+	}
+	if r.Out[7] >= r.Out[4] || r.Continuity > 1e-9 || r.Energy > 1e-9 {
+		t.Errorf("%v at the far corner; left unbalanced: %v, %v", r.Out[7], r.Continuity, r.Energy)
+	}
+}
+
+// A line without links behind a ring starts from the ring's pressure.
+func TestRingFeedsLine(t *testing.T) {
+	const psi = units.PoundForcePerSquareInch
+	d := square()
+	d.Water.Hot = units.Fahrenheit(120)
+	d.Pipe.Hot = "copper-l"
+	d.Points = append(d.Points, Point{ID: "WH", From: "D", Length: units.Foot, Size: units.Inch, Device: &Device{Kind: "storage-heater", Loss: psi}},
+		Point{ID: "H", From: "WH", Length: 20 * units.Foot, Size: units.Inch / 2})
+	d.Fixtures = append(d.Fixtures, LayoutFixture{ID: "L", Fixture: Fixture{Kind: "lavatory", Count: 1, Use: Public}, Hot: "H"})
+	a, r := ringOf(t, d)
+	if got, want := r.Out[5], r.Out[4]-a.Runs[5].loss(); got != want || r.Out[5] <= a.Runs[5].Out {
+		t.Errorf("%v at the hot end, want %v; with the link shut %v", got, want, a.Runs[5].Out)
+	}
+}
+
 func TestRingRefusesRegulator(t *testing.T) {
 	d := square()
 	d.Points[1].Device = &Device{Kind: "regulator", Set: 40 * units.PoundForcePerSquareInch}
@@ -94,7 +176,7 @@ func TestRingRefusesRegulator(t *testing.T) {
 	if err != nil {
 		t.Fatal(err)
 	}
-	if _, err := a.Ring(); !errors.Is(err, ErrQuery) {
+	if _, err := a.Ring(); !errors.Is(err, ErrQuery) || !strings.Contains(err.Error(), `regulator at "B"`) || !strings.Contains(err.Error(), "put both ends") {
 		t.Errorf("got %v", err)
 	}
 }
