@@ -1,9 +1,11 @@
 package supply
 
 import (
+	"cmp"
 	"errors"
 	"fmt"
 	"math"
+	"slices"
 
 	"github.com/trapweir/trapweir/units"
 )
@@ -75,7 +77,14 @@ func NewSimultaneousFlow(groups []FlowGroup, step units.Flow) (*SimultaneousFlow
 
 	var spare, binomial []float64
 	work := int64(0)
-	for i, g := range groups {
+	// Small steps first: the totals then stay few the longest.
+	order := make([]int, len(groups))
+	for i := range order {
+		order[i] = i
+	}
+	slices.SortStableFunc(order, func(a, b int) int { return cmp.Compare(steps[a], steps[b]) })
+	for _, i := range order {
+		g := groups[i]
 		var first int
 		binomial, first = appendBinomial(binomial[:0], g.Count, g.Probability)
 		stride := int(steps[i] / s.unit)
@@ -95,7 +104,8 @@ func NewSimultaneousFlow(groups []FlowGroup, step units.Flow) (*SimultaneousFlow
 }
 
 // convolve spreads mass by the terms of a binomial that are stride apart, into
-// the storage of into.
+// the storage of into. Four terms go in one pass, so that a total is read and written
+// once for four products.
 func convolve(into, mass, binomial []float64, stride int) []float64 {
 	n := len(mass) + stride*(len(binomial)-1)
 	if cap(into) < n {
@@ -103,14 +113,41 @@ func convolve(into, mass, binomial []float64, stride int) []float64 {
 	}
 	into = into[:n]
 	clear(into)
-	for k, w := range binomial {
-		to := into[k*stride:]
-		to = to[:len(mass)]
-		for j, v := range mass {
-			to[j] += float64(w * v)
+	k := 0
+	if span := 3 * stride; span < len(mass) {
+		for ; k+4 <= len(binomial); k += 4 {
+			spread4(into[k*stride:][:len(mass)+span], mass, (*[4]float64)(binomial[k:]), stride)
 		}
 	}
+	for ; k < len(binomial); k++ {
+		spread(into[k*stride:], mass, binomial[k])
+	}
 	return into
+}
+
+// spread adds w times mass to to.
+func spread(to, mass []float64, w float64) {
+	to = to[:len(mass)]
+	for j, v := range mass {
+		to[j] += float64(w * v)
+	}
+}
+
+// spread4 adds four terms that are stride apart, the first of them from the start of
+// to. The three strides at either end, where not all four meet, go one by one.
+func spread4(to, mass []float64, w *[4]float64, stride int) {
+	span := 3 * stride
+	for k, x := range w {
+		spread(to[k*stride:], mass[:span-k*stride], x)
+		spread(to[len(mass):], mass[len(mass)-k*stride:], x)
+	}
+	inner := to[span:len(mass)]
+	n := len(inner)
+	m0, m1, m2, m3 := mass[span:][:n], mass[2*stride:][:n], mass[stride:][:n], mass[:n]
+	w0, w1, w2, w3 := w[0], w[1], w[2], w[3]
+	for j, v := range inner {
+		inner[j] = v + (float64(w0*m0[j]) + float64(w1*m1[j])) + (float64(w2*m2[j]) + float64(w3*m3[j]))
+	}
 }
 
 // trim drops the ends that are as good as impossible.

@@ -1,0 +1,40 @@
+package supply
+
+import (
+	"math"
+	"math/rand/v2"
+	"testing"
+)
+
+// Four terms a pass, and the ends one by one, come to the plain double sum.
+func TestConvolve(t *testing.T) {
+	rng := rand.New(rand.NewPCG(10, 100))
+	var spare []float64
+	for range 2000 {
+		mass := make([]float64, 1+rng.IntN(60))
+		terms := make([]float64, 1+rng.IntN(14))
+		stride := 1 + rng.IntN(25)
+		for i := range mass {
+			mass[i] = rng.Float64()
+		}
+		for i := range terms {
+			terms[i] = rng.Float64()
+		}
+		want := make([]float64, len(mass)+stride*(len(terms)-1))
+		for k, w := range terms {
+			for j, v := range mass {
+				want[k*stride+j] += float64(w * v)
+			}
+		}
+		got := convolve(spare, mass, terms, stride)
+		if len(got) != len(want) {
+			t.Fatalf("%d totals, want %d", len(got), len(want))
+		}
+		for i := range want {
+			if math.Abs(got[i]-want[i]) > 1e-14*want[i] {
+				t.Fatalf("%d totals, %d terms %d apart: at %d: %v, want %v", len(mass), len(terms), stride, i, got[i], want[i])
+			}
+		}
+		spare = got
+	}
+}
