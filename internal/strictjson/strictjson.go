@@ -174,8 +174,11 @@ type walker struct {
 	spots  room[int]
 }
 
-// room hands out pieces of large blocks.
-type room[T any] struct{ block []T }
+// room hands out pieces of blocks, each twice as long as the one before.
+type room[T any] struct {
+	block []T
+	size  int
+}
 
 func (r *room[T]) copy(list []T) []T {
 	n := len(list)
@@ -183,10 +186,11 @@ func (r *room[T]) copy(list []T) []T {
 		return nil
 	}
 	if n > len(r.block) {
-		if n >= 256 {
+		r.size = min(max(8, 2*r.size), 1024)
+		if n >= r.size {
 			return slices.Clone(list)
 		}
-		r.block = make([]T, 1024)
+		r.block = make([]T, r.size)
 	}
 	out := r.block[:n:n]
 	r.block = r.block[n:]
