@@ -79,7 +79,7 @@ func TestPublishedFrictionTables(t *testing.T) {
 
 // frictionClasses sorts the reasons of the file.
 var frictionClasses = map[string]proof.Class{
-	"the source is 12 to 46 % on the safe side of C 150, basis not stated":      proof.Unexplained,
+	"friction factors of new steel pipe (0.00015 ft), read off a chart to 2 %":  proof.Chart,
 	"another bore or rounding in the source":                                    proof.Edition,
 	"the source used another bore":                                              proof.Edition,
 	"the source mixes two bores in this column":                                 proof.Edition,
