@@ -449,12 +449,16 @@ func (j *judge) cover(i int32) {
 }
 
 // join looks whether a smaller branch lies low enough in the pipe it joins to be
-// flooded by it.
+// flooded by it, and whether a larger one lies so deep that it does not empty.
 func (j *judge) join(i int32) {
 	p := j.tree.parent[i]
 	run := &j.tree.point(i).Run
 	next := j.tree.point(p)
-	if run.Vertical || next != nil && next.Run.Vertical || j.sizing.size[i] >= j.sizing.size[p] {
+	if run.Vertical || next != nil && next.Run.Vertical || j.sizing.size[i] == j.sizing.size[p] {
+		return
+	}
+	if j.sizing.size[i] > j.sizing.size[p] {
+		j.joinBelow(i, p)
 		return
 	}
 	crown, main := j.levels.lower[i]+j.sizing.bore(i), j.levels.upper[p]+j.sizing.bore(p)

@@ -10,16 +10,18 @@ import (
 
 // site judges pipe, fittings, footings and stubs: what the crew meets in the trench.
 func (j *judge) site() {
+	var open openStubs
 	for i := j.lo; i < j.hi; i++ {
 		pt := j.tree.point(i)
 		j.fittings(i, pt)
 		if pt.StubUp > 0 {
-			j.stubUp(pt)
+			j.stubUp(pt, &open)
 		}
 		if pt.ThroughWall {
 			j.sewerStart(i, pt)
 		}
 	}
+	j.askStubs(&open)
 	j.stackBases()
 }
 
@@ -159,12 +161,6 @@ func (j *judge) sewerStart(i int32, pt *Point) {
 	}
 	j.ask("drain-becomes-sewer", pt.ID, fmt.Sprintf("the run that leaves the building here is %v long; from %v beyond the wall on the code calls it a building sewer", pt.Run.Length, most),
 		"If it goes farther than that, draw the rest as a sewer, so that the rules of sewers are held to it.", cite)
-}
-
-func (j *judge) stubUp(pt *Point) {
-	if least, cite, ok := j.length("stub-up-min-height"); ok {
-		j.atLeast("stub-up", pt.ID, pt.StubUp, least, cite, "the stub above the floor", "Leave the stub longer.")
-	}
 }
 
 // stackBases keeps branches off the drain just downstream of the foot of a stack,

@@ -27,10 +27,11 @@ type Layout struct {
 	// MinimumClearance is the least clear distance between two pipes that cross or
 	// pass each other, outside to outside, as the job asks; absent: they may touch.
 	MinimumClearance units.Length `json:"minimum_clearance,omitzero"`
-	Amendments       []string     `json:"amendments,omitempty"` // names of the amendments in force, for the report
-	Systems          []System     `json:"systems"`              // at least one
-	Vents            []Vent       `json:"vents,omitempty"`      // see [Vent]
-	Footings         []Footing    `json:"footings,omitempty"`   // see [Footing]
+	MinimumStubUp    units.Length `json:"minimum_stub_up,omitzero"` // least height of a stub above the finished floor, as the job asks; absent: as the code says
+	Amendments       []string     `json:"amendments,omitempty"`     // names of the amendments in force, for the report
+	Systems          []System     `json:"systems"`                  // at least one
+	Vents            []Vent       `json:"vents,omitempty"`          // see [Vent]
+	Footings         []Footing    `json:"footings,omitempty"`       // see [Footing]
 	built            *tree        // index over the points, made by Build
 }
 

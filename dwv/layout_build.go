@@ -243,6 +243,7 @@ func (c *checker) layout(l *Layout) {
 	c.length(v, item{what: "layout"}, "cable_reach", l.CableReach)
 	c.length(v, item{what: "layout"}, "minimum_cover", l.MinimumCover)
 	c.size(v, item{what: "layout"}, "minimum_clearance", l.MinimumClearance)
+	c.length(v, item{what: "layout"}, "minimum_stub_up", l.MinimumStubUp)
 	if len(l.Systems) == 0 {
 		c.missing(v, item{what: "layout"}, "systems", ": a layout has at least one")
 	}

@@ -108,6 +108,7 @@ func (d *decoder) layout(l *Layout) {
 		d.text(f, "cable_reach", &l.CableReach)
 		d.text(f, "minimum_cover", &l.MinimumCover)
 		d.text(f, "minimum_clearance", &l.MinimumClearance)
+		d.text(f, "minimum_stub_up", &l.MinimumStubUp)
 		l.Amendments = d.words(f, "amendments")
 		systems := f.List("systems")
 		l.Systems = make([]System, len(systems))
