@@ -19,6 +19,10 @@ type CheckOptions struct {
 	// most of the work of a check that keeps its passes. Figures, margin and
 	// citation are there all the same.
 	BriefPasses bool
+	// Print writes a quantity in the texts of the findings, such as in another system
+	// of units; nil: as it prints itself. Nominal sizes come as a type that prints
+	// their name and is no [units.Length].
+	Print func(fmt.Stringer) string
 	// Frost checks vent terminals for a place with frost or snow.
 	Frost bool
 	// Sizing is the sizing to judge by; nil computes it.
@@ -204,6 +208,23 @@ func (j *judge) add(f tables.Finding) {
 	j.findings = append(j.findings, f)
 }
 
+// text is Sprintf with quantities written as the options say.
+func (j *judge) text(format string, args ...any) string {
+	if j.opt.Print != nil {
+		for i, a := range args {
+			if q, ok := a.(fmt.Stringer); ok {
+				args[i] = j.opt.Print(q)
+			}
+		}
+	}
+	return fmt.Sprintf(format, args...)
+}
+
+// nominal is a size that is a name: it is never converted.
+type nominal units.Length
+
+func (n nominal) String() string { return units.Length(n).String() }
+
 // atMost adds the finding of a length that may not exceed a limit.
 func (j *judge) atMost(rule, place string, value, limit units.Length, c tables.Citation, what, remedy string) {
 	j.compare(rule, place, value, limit, limit-value, c, what, "at most", remedy)
@@ -214,19 +235,32 @@ func (j *judge) atLeast(rule, place string, value, limit units.Length, c tables.
 	j.compare(rule, place, value, limit, value-limit, c, what, "at least", remedy)
 }
 
+// sizeAtLeast is atLeast for nominal sizes.
+func (j *judge) sizeAtLeast(rule, place string, value, limit units.Length, c tables.Citation, what, remedy string) {
+	if margin := value - limit; !j.wordless(margin, c) {
+		what = j.text("%s is %v, and must be at least %v", what, nominal(value), nominal(limit))
+	}
+	j.judged(rule, place, value, limit, value-limit, c, what, remedy)
+}
+
 func (j *judge) compare(rule, place string, value, limit, margin units.Length, c tables.Citation, what, bound, remedy string) {
-	if margin >= 0 {
-		if j.skips(c) {
-			return
-		}
-		remedy = ""
+	if !j.wordless(margin, c) {
+		what = j.text("%s is %v, and must be %s %v", what, value, bound, limit)
 	}
-	f := tables.Finding{Rule: rule, Place: place, Verdict: tables.Pass, Value: value, Limit: limit, Margin: margin, Remedy: remedy, Citation: c}
-	if margin < 0 {
-		f.Verdict = tables.Fail
-	}
-	if margin < 0 || !j.brief(c) {
-		f.Reason = fmt.Sprintf("%s is %v, and must be %s %v", what, value, bound, limit)
+	j.judged(rule, place, value, limit, margin, c, what, remedy)
+}
+
+// judged adds the finding of a length set against a limit; a pass has no remedy, and
+// its reason may be left out.
+func (j *judge) judged(rule, place string, value, limit, margin units.Length, c tables.Citation, reason, remedy string) {
+	f := tables.Finding{Rule: rule, Place: place, Verdict: tables.Pass, Value: value, Limit: limit, Margin: margin, Reason: reason, Citation: c}
+	switch {
+	case margin < 0:
+		f.Verdict, f.Remedy = tables.Fail, remedy
+	case j.skips(c):
+		return
+	case j.brief(c):
+		f.Reason = ""
 	}
 	j.add(f)
 }

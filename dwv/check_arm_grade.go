@@ -1,7 +1,6 @@
 package dwv
 
 import (
-	"fmt"
 	"slices"
 
 	"github.com/trapweir/trapweir/slope"
@@ -72,7 +71,7 @@ func (j *judge) armGrade(i int32, pt *Point, steepest int32) {
 	}
 	f := tables.Finding{Rule: "trap-arm-grade", Place: pt.ID, Verdict: tables.Pass, Value: g, Limit: arm.MaxGrade, Citation: arm.Citation}
 	if over || !j.brief(arm.Citation) {
-		f.Reason = fmt.Sprintf("the trap arm to the vent at %s falls %v at its steepest, and may fall %v", j.id(j.routes.reached[i]), g, arm.MaxGrade)
+		f.Reason = j.text("the trap arm to the vent at %s falls %v at its steepest, and may fall %v", j.id(j.routes.reached[i]), g, arm.MaxGrade)
 	}
 	if m, err := arm.MaxGrade.Sub(g); err == nil {
 		f.Margin = m

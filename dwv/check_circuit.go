@@ -1,8 +1,6 @@
 package dwv
 
 import (
-	"fmt"
-
 	"github.com/trapweir/trapweir/tables"
 )
 
@@ -86,14 +84,14 @@ func (j *judge) circuitTakeOff(x *Vent, u *circuitUse, cite tables.Citation) {
 			return
 		}
 		f.Verdict, f.Remedy = tables.Pass, ""
-		f.Reason = fmt.Sprintf("the circuit vent leaves the branch at %s, between the two fixture drains farthest upstream", x.From)
+		f.Reason = j.text("the circuit vent leaves the branch at %s, between the two fixture drains farthest upstream", x.From)
 	case u.above == 0:
-		f.Reason = fmt.Sprintf("the circuit vent leaves the branch at %s, upstream of every fixture drain it vents", x.From)
+		f.Reason = j.text("the circuit vent leaves the branch at %s, upstream of every fixture drain it vents", x.From)
 	case u.places == 1:
-		j.ask(f.Rule, x.ID, fmt.Sprintf("%d fixtures are drawn at one point upstream of the circuit vent at %s, and only one may drain in there", u.above, x.From), remedy, cite)
+		j.ask(f.Rule, x.ID, j.text("%d fixtures are drawn at one point upstream of the circuit vent at %s, and only one may drain in there", u.above, x.From), remedy, cite)
 		return
 	default:
-		f.Reason = fmt.Sprintf("%d of the fixtures it vents drain in at or upstream of %s, where the circuit vent leaves the branch, and only one may", u.above, x.From)
+		f.Reason = j.text("%d of the fixtures it vents drain in at or upstream of %s, where the circuit vent leaves the branch, and only one may", u.above, x.From)
 	}
 	j.add(f)
 }
@@ -182,15 +180,15 @@ func (j *judge) circuitRelief(v int32, closets int, r *reliefs, cite tables.Cita
 	f := tables.Finding{Rule: "circuit-vent-relief", Place: x.ID, Verdict: tables.Pass, Value: count(closets), Citation: cite}
 	if on < 0 {
 		f.Verdict = tables.Fail
-		f.Reason = fmt.Sprintf("this circuit-vented branch takes %d water closets to the stack at %s, where waste from above comes down, and no relief vent stands before it", closets, j.id(stack))
-		f.Remedy = fmt.Sprintf("Take a relief vent off between %s and the stack.", x.Through)
+		f.Reason = j.text("this circuit-vented branch takes %d water closets to the stack at %s, where waste from above comes down, and no relief vent stands before it", closets, j.id(stack))
+		f.Remedy = j.text("Take a relief vent off between %s and the stack.", x.Through)
 		j.add(f)
 		return
 	}
 	wet := on >= wetRelief
 	relief := &j.layout.Vents[on&^wetRelief]
 	if !j.skips(cite) {
-		f.Reason = fmt.Sprintf("this circuit-vented branch takes %d water closets to the stack at %s, and vent %q relieves it", closets, j.id(stack), relief.ID)
+		f.Reason = j.text("this circuit-vented branch takes %d water closets to the stack at %s, and vent %q relieves it", closets, j.id(stack), relief.ID)
 		j.add(f)
 	}
 	if wet {
@@ -213,7 +211,7 @@ func (j *judge) reliefLoad(x *Vent, from int32) {
 		return
 	}
 	f := tables.Finding{Rule: "circuit-relief-load", Place: x.ID, Verdict: tables.Pass, Value: load, Limit: most, Margin: most - load, Citation: rule.Cite,
-		Reason: fmt.Sprintf("%v drain into this relief vent, which may take %v", load, most)}
+		Reason: j.text("%v drain into this relief vent, which may take %v", load, most)}
 	if load > most {
 		f.Verdict, f.Remedy = tables.Fail, "Lead the waste in elsewhere, or relieve the branch by a dry vent."
 	}

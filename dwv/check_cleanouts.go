@@ -1,8 +1,6 @@
 package dwv
 
 import (
-	"fmt"
-
 	"github.com/trapweir/trapweir/tables"
 	"github.com/trapweir/trapweir/units"
 )
@@ -26,7 +24,7 @@ func (j *judge) cleanoutSizes() {
 			continue
 		}
 		if size, cite, err := j.code.CleanoutSize(j.sizing.size[i]); err == nil && o.Size > 0 {
-			j.atLeast("cleanout-size", pt.ID, o.Size, size, cite, "the cleanout", "Fit a cleanout of the size the code asks for this pipe.")
+			j.sizeAtLeast("cleanout-size", pt.ID, o.Size, size, cite, "the cleanout", "Fit a cleanout of the size the code asks for this pipe.")
 		}
 		if clear, cite, err := j.code.CleanoutClearance(j.sizing.size[i]); err == nil && o.Clearance > 0 {
 			j.atLeast("cleanout-clearance", pt.ID, o.Clearance, clear, cite, "the free space before the cleanout", "Move the cleanout, or keep the space before it free.")
@@ -65,7 +63,7 @@ func (j *judge) spacing(i int32) {
 		return
 	}
 	j.atMost("cleanout-spacing", j.id(i), j.access.above[i], limit, cite,
-		fmt.Sprintf("the way up the drain to %s, with no cleanout between,", j.id(j.access.end[i])),
+		j.text("the way up the drain to %s, with no cleanout between,", j.id(j.access.end[i])),
 		"Set a cleanout between the two.")
 }
 
@@ -100,19 +98,19 @@ func (j *judge) cleanoutEnds() {
 		case length < omit && !sink:
 			if !j.skips(cite) {
 				j.add(tables.Finding{Rule: "cleanout-upper-end", Place: pt.ID, Verdict: tables.Pass, Value: length, Limit: omit, Margin: omit - length,
-					Reason: fmt.Sprintf("the drain is %v long and needs no cleanout under %v", length, omit), Citation: cite})
+					Reason: j.text("the drain is %v long and needs no cleanout under %v", length, omit), Citation: cite})
 			}
 		case pt.Fixture != nil && (pt.Fixture.Kind == "water-closet" || isFloorDrain(pt.Fixture)):
-			j.ask("cleanout-upper-end", pt.ID, fmt.Sprintf("this drain of %v has no cleanout at its upper end; whether the way in through the fixture counts is for the authority to say", length),
+			j.ask("cleanout-upper-end", pt.ID, j.text("this drain of %v has no cleanout at its upper end; whether the way in through the fixture counts is for the authority to say", length),
 				"Ask the authority, or set a cleanout at the upper end.", cite)
 		case twoWayAtExit:
-			j.ask("cleanout-upper-end", pt.ID, fmt.Sprintf("this drain of %v has no cleanout at its upper end; a two-way cleanout where the drain leaves may take the place of one", length),
+			j.ask("cleanout-upper-end", pt.ID, j.text("this drain of %v has no cleanout at its upper end; a two-way cleanout where the drain leaves may take the place of one", length),
 				"Ask whether the authority approves it, or set a cleanout at the upper end.", twoWay)
 		default:
 			f := tables.Finding{Rule: "cleanout-upper-end", Place: pt.ID, Verdict: tables.Fail, Value: length,
-				Reason: fmt.Sprintf("this drain of %v has no cleanout at its upper end", length), Remedy: "Set a cleanout at the upper end.", Citation: cite}
+				Reason: j.text("this drain of %v has no cleanout at its upper end", length), Remedy: "Set a cleanout at the upper end.", Citation: cite}
 			if length < omit {
-				f.Reason += fmt.Sprintf("; it is shorter than %v, but serves a sink or urinal", omit)
+				f.Reason += j.text("; it is shorter than %v, but serves a sink or urinal", omit)
 			}
 			j.add(f)
 		}
@@ -184,7 +182,7 @@ func (j *judge) cleanoutTurns() {
 		case hasTotal && turn > 0 && j.tree.point(i).Cleanout == nil && j.access.bends[i] > int32(total*1000):
 			sum := j.access.bends[i]
 			j.add(tables.Finding{Rule: "cleanout-turn", Place: j.id(i), Verdict: tables.Fail, Value: angle(sum), Limit: angle(total * 1000), Margin: angle(total*1000) - angle(sum),
-				Reason: fmt.Sprintf("the bends since the last cleanout add up to %v, more than %v", angle(sum), angle(total*1000)),
+				Reason: j.text("the bends since the last cleanout add up to %v, more than %v", angle(sum), angle(total*1000)),
 				Remedy: "Set a cleanout at or before this bend.", Citation: totalCite})
 		}
 	}
@@ -195,14 +193,14 @@ func (j *judge) singleTurn(i int32, turn, limit angle, reach units.Length, hasRe
 	last, since := j.access.last[i], j.access.since[i]
 	switch {
 	case j.tree.point(i).Cleanout != nil:
-		f.Verdict, f.Reason = tables.Pass, fmt.Sprintf("the drain turns %v and has a cleanout there", turn)
+		f.Verdict, f.Reason = tables.Pass, j.text("the drain turns %v and has a cleanout there", turn)
 	case hasReach && last >= 0 && since <= reach && j.bent(last, limit):
-		f.Verdict, f.Reason = tables.Pass, fmt.Sprintf("the drain turns %v; the cleanout at the bend %s, %v upstream, serves every bend within %v", turn, j.id(last), since, reach)
+		f.Verdict, f.Reason = tables.Pass, j.text("the drain turns %v; the cleanout at the bend %s, %v upstream, serves every bend within %v", turn, j.id(last), since, reach)
 	case hasReach && last >= 0 && since <= reach:
-		f.Verdict, f.Reason = tables.Ask, fmt.Sprintf("the drain turns %v; the cleanout %s stands %v upstream, within %v, but not at a bend", turn, j.id(last), since, reach)
+		f.Verdict, f.Reason = tables.Ask, j.text("the drain turns %v; the cleanout %s stands %v upstream, within %v, but not at a bend", turn, j.id(last), since, reach)
 		f.Remedy = "Ask whether that cleanout serves this bend, or set one here."
 	default:
-		f.Verdict, f.Reason = tables.Fail, fmt.Sprintf("the drain turns %v, more than %v, and no cleanout serves the bend", turn, limit)
+		f.Verdict, f.Reason = tables.Fail, j.text("the drain turns %v, more than %v, and no cleanout serves the bend", turn, limit)
 		f.Remedy = "Set a cleanout at the bend, or turn in two bends of less."
 	}
 	if f.Verdict == tables.Pass && j.skips(cite) {
@@ -252,11 +250,11 @@ func (j *judge) cleanoutExits() {
 	case !ok:
 	case j.access.since[at] >= far:
 		j.add(tables.Finding{Rule: "cleanout-junction", Place: junction, Verdict: tables.Fail, Limit: within,
-			Reason: fmt.Sprintf("no cleanout stands on the building drain within %v upstream of its junction with the sewer", within),
+			Reason: j.text("no cleanout stands on the building drain within %v upstream of its junction with the sewer", within),
 			Remedy: "Set a cleanout at the junction.", Citation: cite})
 	default:
 		j.atMost("cleanout-junction", junction, j.access.since[at], within, cite,
-			fmt.Sprintf("the way from the cleanout %s down to the junction of building drain and sewer", j.id(j.access.last[at])), "Set a cleanout at the junction, or nearer to it.")
+			j.text("the way from the cleanout %s down to the junction of building drain and sewer", j.id(j.access.last[at])), "Set a cleanout at the junction, or nearer to it.")
 	}
 	j.bothWays(at)
 }
@@ -325,7 +323,7 @@ func (j *judge) cleanoutReach() {
 			continue
 		}
 		j.add(tables.Finding{Rule: "cleanout-reach", Place: pt.ID, Verdict: tables.Fail, Value: length, Limit: reach, Margin: -left,
-			Reason: fmt.Sprintf("a cable of %v leaves %v of this run out of reach of every cleanout and fixture", reach, min(left, length)),
+			Reason: j.text("a cable of %v leaves %v of this run out of reach of every cleanout and fixture", reach, min(left, length)),
 			Remedy: "Set a cleanout nearer, or bring a longer cable."})
 	}
 }

@@ -2,7 +2,6 @@ package dwv
 
 import (
 	"cmp"
-	"fmt"
 	"math"
 	"slices"
 
@@ -29,7 +28,7 @@ func (j *judge) crossings() {
 	}
 	g := newGrid(bodies, gap)
 	if g == nil {
-		j.ask("drain-crossing", j.layout.Job, fmt.Sprintf("of %d runs so many are drawn in one place that they cannot be told apart", len(bodies)),
+		j.ask("drain-crossing", j.layout.Job, j.text("of %d runs so many are drawn in one place that they cannot be told apart", len(bodies)),
 			"Look at the plan coordinates of the points, and judge the crossings on a drawing.", tables.Citation{})
 		return
 	}
@@ -197,13 +196,13 @@ func (j *judge) crossing(m meeting) {
 	if m.crosses {
 		how = "crosses over"
 	}
-	clear := fmt.Sprintf("%v clear between them", m.clear)
+	clear := j.text("%v clear between them", m.clear)
 	if m.clear < 0 {
-		clear = fmt.Sprintf("the two running %v into each other", -m.clear)
+		clear = j.text("the two running %v into each other", -m.clear)
 	}
-	f.Reason = fmt.Sprintf("the %v pipe from %s %s the %v pipe from %s with %s", j.sizing.size[m.over], f.Place, how, j.sizing.size[m.under], j.id(m.under), clear)
+	f.Reason = j.text("the %v pipe from %s %s the %v pipe from %s with %s", nominal(j.sizing.size[m.over]), f.Place, how, nominal(j.sizing.size[m.under]), j.id(m.under), clear)
 	if wanted > 0 {
-		f.Reason += fmt.Sprintf(", and must keep %v", wanted)
+		f.Reason += j.text(", and must keep %v", wanted)
 	}
 	if m.clear < wanted {
 		f.Verdict, f.Remedy = tables.Fail, "Move one of them, or lower one as far as its outlet lets it."

@@ -42,10 +42,10 @@ func (j *judge) load(i int32, pt *Point) {
 	load := s.load[i]
 	switch {
 	case err != nil:
-		j.ask("drain-load", pt.ID, fmt.Sprintf("the run carries %v on %v and cannot be judged by the tables: %v", load, s.size[i], err), "Choose a size and grade the code has, or ask the authority.", tables.Citation{})
+		j.ask("drain-load", pt.ID, j.text("the run carries %v on %v and cannot be judged by the tables: %v", load, nominal(s.size[i]), err), "Choose a size and grade the code has, or ask the authority.", tables.Citation{})
 	case !k.Permitted:
 		j.add(tables.Finding{Rule: "drain-load", Place: pt.ID, Verdict: tables.Fail, Value: load,
-			Reason: fmt.Sprintf("%v pipe may not be laid at %v at all", s.size[i], pt.Run.Grade), Remedy: "Lay it steeper, or larger.", Citation: k.Citation})
+			Reason: j.text("%v pipe may not be laid at %v at all", nominal(s.size[i]), pt.Run.Grade), Remedy: "Lay it steeper, or larger.", Citation: k.Citation})
 	default:
 		cite, taken := weakestOf(k.Citation, k.Factor), k.Grade
 		if !k.Nominal.IsZero() {
@@ -62,11 +62,11 @@ func (j *judge) load(i int32, pt *Point) {
 			at := ""
 			switch {
 			case !k.Nominal.IsZero():
-				at = fmt.Sprintf(" at %v, taken as %v", pt.Run.Grade, taken)
+				at = j.text(" at %v, taken as %v", pt.Run.Grade, taken)
 			case !k.Grade.IsLevel():
-				at = fmt.Sprintf(" at %v", k.Grade)
+				at = j.text(" at %v", k.Grade)
 			}
-			f.Reason = fmt.Sprintf("%v on a %v %v%s, which carries up to %v", load, s.size[i], s.part[i], at, k.Max)
+			f.Reason = j.text("%v on a %v %v%s, which carries up to %v", load, nominal(s.size[i]), s.part[i], at, k.Max)
 		}
 		if !ok {
 			f.Verdict = tables.Fail
@@ -113,7 +113,7 @@ func (j *judge) armLoad(i int32, pt *Point) {
 		return
 	}
 	j.add(tables.Finding{Rule: "drain-load", Place: pt.ID, Verdict: tables.Pass, Value: j.sizing.load[i], Citation: r.Cite,
-		Reason: fmt.Sprintf("%v on a %v trap arm, which the code does not hold to the loads of drains", j.sizing.load[i], j.sizing.size[i])})
+		Reason: j.text("%v on a %v trap arm, which the code does not hold to the loads of drains", j.sizing.load[i], nominal(j.sizing.size[i]))})
 }
 
 // nominalLoad settles what a run carries that counts as steeper than it is only
@@ -160,7 +160,7 @@ func (j *judge) intervalLoad(i int32, pt *Point) {
 		return
 	}
 	f := tables.Finding{Rule: "stack-interval-load", Place: pt.ID, Verdict: tables.Pass, Value: in, Limit: k.Max, Margin: k.Max - in, Citation: cite,
-		Reason: fmt.Sprintf("%v enter the %v stack here, and %v may in one branch interval", in, j.sizing.size[i], k.Max)}
+		Reason: j.text("%v enter the %v stack here, and %v may in one branch interval", in, nominal(j.sizing.size[i]), k.Max)}
 	if in > k.Max {
 		f.Verdict, f.Remedy = tables.Fail, "Enlarge the stack, or lead some of it in lower down."
 	}
@@ -171,7 +171,7 @@ func (j *judge) intervalLoad(i int32, pt *Point) {
 func (j *judge) largerOrSteeper(i int32) string {
 	s := j.sizing
 	if s.required[i] > s.size[i] {
-		return fmt.Sprintf("Lay %v.", s.required[i])
+		return j.text("Lay %v.", nominal(s.required[i]))
 	}
 	return "Lay a larger pipe, or a steeper one."
 }
@@ -199,15 +199,15 @@ func (j *judge) closets(i int32, pt *Point) {
 	f := tables.Finding{Rule: "drain-closets", Place: pt.ID, Verdict: tables.Pass, Value: count(n), Citation: cite}
 	switch most.Kind {
 	case tables.Unlimited:
-		f.Reason = fmt.Sprintf("%s on %v, which the code does not limit", closetWords(n), j.sizing.size[i])
+		f.Reason = j.text("%s on %v, which the code does not limit", closetWords(n), nominal(j.sizing.size[i]))
 	case tables.NotPermitted:
-		f.Reason = fmt.Sprintf("%v is too small for any water closet", j.sizing.size[i])
+		f.Reason = j.text("%v is too small for any water closet", nominal(j.sizing.size[i]))
 	default:
 		f.Limit, f.Margin = count(most.Value), count(most.Value-n)
-		f.Reason = fmt.Sprintf("%s on %v, which takes %d", closetWords(n), j.sizing.size[i], most.Value)
+		f.Reason = j.text("%s on %v, which takes %d", closetWords(n), nominal(j.sizing.size[i]), most.Value)
 	}
 	if over {
-		f.Verdict, f.Remedy = tables.Fail, fmt.Sprintf("Lay %v.", max(j.sizing.required[i], j.sizing.size[i]))
+		f.Verdict, f.Remedy = tables.Fail, j.text("Lay %v.", nominal(max(j.sizing.required[i], j.sizing.size[i])))
 	}
 	j.add(f)
 }
@@ -225,7 +225,7 @@ func (j *judge) leastSize(i int32, pt *Point) {
 	s := j.sizing
 	if !s.above[i] {
 		if least, cite := j.code.MinSizeBelowGround(); least.Kind == tables.Value {
-			j.atLeast("below-ground-size", pt.ID, s.size[i], least.Value, cite, "the pipe below ground", "Lay it larger.")
+			j.sizeAtLeast("below-ground-size", pt.ID, s.size[i], least.Value, cite, "the pipe below ground", "Lay it larger.")
 		}
 	}
 	if pt.Run.Size == 0 || s.size[i] >= s.required[i] {
@@ -233,7 +233,7 @@ func (j *judge) leastSize(i int32, pt *Point) {
 	}
 	switch s.decided[i] {
 	case DecidedByTrap, DecidedByFixtureDrain:
-		j.atLeast("fixture-drain-size", pt.ID, s.size[i], s.required[i], s.cite[i], "the drain of the fixture", fmt.Sprintf("Lay %v.", s.required[i]))
+		j.sizeAtLeast("fixture-drain-size", pt.ID, s.size[i], s.required[i], s.cite[i], "the drain of the fixture", j.text("Lay %v.", nominal(s.required[i])))
 	}
 }
 
@@ -250,14 +250,14 @@ func (j *judge) reduction(i int32, pt *Point) {
 	if pt.Run.ClosetBend && out < down && next >= out {
 		if !j.skips(bendCite) {
 			j.add(tables.Finding{Rule: "size-reduction", Place: pt.ID, Verdict: tables.Pass, Value: next, Limit: out, Margin: next - out, Citation: bendCite,
-				Reason: fmt.Sprintf("the closet bend shrinks from %v to %v, which is no reduction", down, next)})
+				Reason: j.text("the closet bend shrinks from %v to %v, which is no reduction", nominal(down), nominal(next))})
 		}
 		return
 	}
 	r, _ := j.code.Rule("size-reduction")
 	f := tables.Finding{Rule: "size-reduction", Place: pt.ID, Verdict: tables.Fail, Value: next, Limit: down, Margin: next - down, Citation: r.Cite,
-		Reason: fmt.Sprintf("the drain shrinks from %v to %v downstream of %s", down, next, pt.ID),
-		Remedy: fmt.Sprintf("Lay %v from there on.", down)}
+		Reason: j.text("the drain shrinks from %v to %v downstream of %s", nominal(down), nominal(next), pt.ID),
+		Remedy: j.text("Lay %v from there on.", nominal(down))}
 	if int(p) < j.tree.outlets {
 		f.Rule, f.Place = "outlet-size", j.id(p)
 	}
@@ -288,7 +288,7 @@ func (j *judge) grade(i int32, pt *Point, greasy bool) {
 	}
 	g := pt.Run.Grade
 	if limit, err := j.code.MinGrade(j.sizing.part[i], j.sizing.size[i]); err != nil {
-		j.ask("drain-grade", pt.ID, fmt.Sprintf("the run falls %v, and %v", g, err), "Ask the authority for the least grade.", tables.Citation{})
+		j.ask("drain-grade", pt.ID, j.text("the run falls %v, and %v", g, err), "Ask the authority for the least grade.", tables.Citation{})
 	} else {
 		j.leastGrade("drain-grade", pt.ID, g, limit)
 	}
@@ -320,21 +320,21 @@ func (j *judge) leastGrade(rule, place string, g slope.Grade, limit GradeLimit) 
 	switch {
 	case ok && j.brief(cite):
 	case ok && !nominal.IsZero():
-		f.Reason = fmt.Sprintf("the run falls %v, which the code prints as equal to %v; by arithmetic it is %.3g %% less", g, limit.Least, short)
+		f.Reason = j.text("the run falls %v, which the code prints as equal to %v; by arithmetic it is %.3g %% less", g, limit.Least, short)
 	case ok:
-		f.Reason = fmt.Sprintf("the run falls %v, and must fall at least %v", g, limit.Least)
+		f.Reason = j.text("the run falls %v, and must fall at least %v", g, limit.Least)
 	case !limit.WithApproval.IsLevel() && g.Compare(limit.WithApproval) >= 0:
 		f.Verdict = tables.Ask
-		f.Reason = fmt.Sprintf("the run falls %v, less than %v; the authority may approve down to %v where the steeper grade is impractical", g, limit.Least, limit.WithApproval)
+		f.Reason = j.text("the run falls %v, less than %v; the authority may approve down to %v where the steeper grade is impractical", g, limit.Least, limit.WithApproval)
 		f.Remedy = "Get the approval, or lay it steeper."
 	case short <= nominalShortfall:
 		f.Verdict = tables.Ask
-		f.Reason = fmt.Sprintf("the run falls %v, %.3g %% less than %v; many take the two as one, but this code does not print them so", g, short, limit.Least)
+		f.Reason = j.text("the run falls %v, %.3g %% less than %v; many take the two as one, but this code does not print them so", g, short, limit.Least)
 		f.Remedy = "Ask whether the authority takes the two as equal, or lay it at the full grade."
 	default:
 		f.Verdict = tables.Fail
-		f.Reason = fmt.Sprintf("the run falls %v, %.3g %% less than %v", g, short, limit.Least)
-		f.Remedy = fmt.Sprintf("Lay it at %v.", limit.Least)
+		f.Reason = j.text("the run falls %v, %.3g %% less than %v", g, short, limit.Least)
+		f.Remedy = j.text("Lay it at %v.", limit.Least)
 	}
 	j.add(f)
 }
@@ -369,7 +369,7 @@ func (j *judge) outlet(s int32) {
 	}
 	if !j.opt.ProblemsOnly {
 		j.add(tables.Finding{Rule: "outlet-size", Place: o.ID, Verdict: tables.Pass, Value: o.Size, Limit: j.sizing.size[largest], Margin: o.Size - j.sizing.size[largest],
-			Reason: fmt.Sprintf("the outlet of %v takes the drain of %v", o.Size, j.sizing.size[largest])})
+			Reason: j.text("the outlet of %v takes the drain of %v", nominal(o.Size), nominal(j.sizing.size[largest]))})
 	}
 }
 
@@ -384,12 +384,12 @@ func (j *judge) mainDrains() {
 		narrow[i] = narrow[t.parent[i]] || s.size[i] < full
 		if held[i] && s.size[i] < full {
 			j.add(tables.Finding{Rule: "main-drain-undiminished", Place: j.id(i), Verdict: tables.Fail, Value: s.size[i], Limit: full, Margin: s.size[i] - full,
-				Reason: fmt.Sprintf("the drain is %v here, between the outlet of %v and a main cleanout", s.size[i], full),
-				Remedy: fmt.Sprintf("Keep %v up to the main cleanout.", full)})
+				Reason: j.text("the drain is %v here, between the outlet of %v and a main cleanout", nominal(s.size[i]), nominal(full)),
+				Remedy: j.text("Keep %v up to the main cleanout.", nominal(full))})
 		}
 		if o := t.point(i).Cleanout; o != nil && o.Main && !narrow[i] && !j.opt.ProblemsOnly {
 			j.add(tables.Finding{Rule: "main-drain-undiminished", Place: j.id(i), Verdict: tables.Pass, Value: s.size[i], Limit: full, Margin: s.size[i] - full,
-				Reason: fmt.Sprintf("the drain keeps %v from the outlet up to this main cleanout", full)})
+				Reason: j.text("the drain keeps %v from the outlet up to this main cleanout", nominal(full))})
 		}
 	}
 	if sys := &j.layout.Systems[j.system]; !held[j.system] && sys.Outlet.Kind == ToSewer {
@@ -419,10 +419,10 @@ func (j *judge) spare(sys *System) {
 	f := tables.Finding{Rule: "gravity-depth", Place: sys.ID, Verdict: tables.Pass, Value: spare, Margin: spare}
 	if spare < 0 {
 		f.Verdict = tables.Fail
-		f.Reason = fmt.Sprintf("the outlet is %v too high: at %s the drain would come that much too near the slab", -spare, at)
-		f.Remedy = fmt.Sprintf("Lower the outlet by %v, shorten or flatten the way to %s within the code, or ask the designer whether an ejector is needed. A backwater valve helps against the sewer, not against lack of fall.", -spare, at)
+		f.Reason = j.text("the outlet is %v too high: at %s the drain would come that much too near the slab", -spare, at)
+		f.Remedy = j.text("Lower the outlet by %v, shorten or flatten the way to %s within the code, or ask the designer whether an ejector is needed. A backwater valve helps against the sewer, not against lack of fall.", -spare, at)
 	} else {
-		f.Reason = fmt.Sprintf("%v of depth are left at %s, the highest drain under the slab", spare, at)
+		f.Reason = j.text("%v of depth are left at %s, the highest drain under the slab", spare, at)
 	}
 	j.add(f)
 }
@@ -434,16 +434,16 @@ func (j *judge) cover(i int32) {
 		if !j.opt.ProblemsOnly {
 			f := tables.Finding{Rule: "drain-cover", Place: j.id(i), Verdict: tables.Pass, Value: v + j.layout.MinimumCover, Limit: j.layout.MinimumCover, Margin: v}
 			if !j.opt.BriefPasses {
-				f.Reason = fmt.Sprintf("the top of the pipe keeps %v to the underside of the slab", v+j.layout.MinimumCover)
+				f.Reason = j.text("the top of the pipe keeps %v to the underside of the slab", v+j.layout.MinimumCover)
 			}
 			j.add(f)
 		}
 		return
 	}
 	f := tables.Finding{Rule: "drain-cover", Place: j.id(i), Verdict: tables.Fail, Value: v + j.layout.MinimumCover, Limit: j.layout.MinimumCover, Margin: v,
-		Reason: fmt.Sprintf("the top of the pipe comes %v too near the underside of the slab", -v), Remedy: "Lay it deeper, or thicken the slab around it with the designer's consent."}
+		Reason: j.text("the top of the pipe comes %v too near the underside of the slab", -v), Remedy: "Lay it deeper, or thicken the slab around it with the designer's consent."}
 	if v+j.layout.MinimumCover < 0 {
-		f.Reason = fmt.Sprintf("the top of the pipe stands %v into the slab", -(v + j.layout.MinimumCover))
+		f.Reason = j.text("the top of the pipe stands %v into the slab", -(v + j.layout.MinimumCover))
 	}
 	j.add(f)
 }
@@ -470,7 +470,7 @@ func (j *judge) join(i int32) {
 	}
 	f := tables.Finding{Rule: "join-level", Place: j.id(i), Verdict: tables.Pass, Value: main - crown}
 	if !j.opt.BriefPasses {
-		f.Reason = fmt.Sprintf("the %v pipe joins the %v one with its crown %v below the other's, so it lies in its flow; joined at the springline or the crown it would stay clear", j.sizing.size[i], j.sizing.size[p], main-crown)
+		f.Reason = j.text("the %v pipe joins the %v one with its crown %v below the other's, so it lies in its flow; joined at the springline or the crown it would stay clear", nominal(j.sizing.size[i]), nominal(j.sizing.size[p]), main-crown)
 	}
 	j.add(f)
 }
@@ -485,13 +485,13 @@ func (j *judge) apart(i int32, pt *Point) {
 	why := ""
 	switch {
 	case slices.Contains(sys.Refuses, kind):
-		why = fmt.Sprintf("system %q refuses what a fixture of kind %s drains", sys.ID, kind)
+		why = j.text("system %q refuses what a fixture of kind %s drains", sys.ID, kind)
 	case pt.Carries != "" && slices.Contains(sys.Refuses, pt.Carries):
-		why = fmt.Sprintf("system %q refuses %s, which this fixture (%s) drains", sys.ID, pt.Carries, kind)
+		why = j.text("system %q refuses %s, which this fixture (%s) drains", sys.ID, pt.Carries, kind)
 	case len(sys.Admits) > 0 && !slices.Contains(sys.Admits, kind) && (pt.Carries == "" || !slices.Contains(sys.Admits, pt.Carries)):
-		why = fmt.Sprintf("system %q does not admit a fixture of kind %s", sys.ID, kind)
+		why = j.text("system %q does not admit a fixture of kind %s", sys.ID, kind)
 	case sys.Kind != Soil && carriesSoil(kind):
-		why = fmt.Sprintf("a fixture of kind %s drains human waste, and system %q is %s", kind, sys.ID, sys.Kind)
+		why = j.text("a fixture of kind %s drains human waste, and system %q is %s", kind, sys.ID, sys.Kind)
 	}
 	switch {
 	case why != "":
@@ -499,7 +499,7 @@ func (j *judge) apart(i int32, pt *Point) {
 	case !j.opt.ProblemsOnly:
 		f := tables.Finding{Rule: "system-apart", Place: pt.ID, Verdict: tables.Pass}
 		if !j.opt.BriefPasses {
-			f.Reason = fmt.Sprintf("system %q takes a fixture of kind %s", sys.ID, kind)
+			f.Reason = j.text("system %q takes a fixture of kind %s", sys.ID, kind)
 		}
 		j.add(f)
 	}
@@ -520,18 +520,18 @@ func (j *judge) interceptor(pt *Point) {
 	f := tables.Finding{Rule: "interceptor-capacity", Place: pt.ID, Verdict: tables.Pass}
 	switch {
 	case n.Inflow == 0:
-		f.Verdict, f.Reason, f.Remedy = tables.Ask, fmt.Sprintf("the flow into this %s interceptor is not given", n.Kind), "Ask the designer for the flow it must take."
+		f.Verdict, f.Reason, f.Remedy = tables.Ask, j.text("the flow into this %s interceptor is not given", n.Kind), "Ask the designer for the flow it must take."
 	case n.Rated > 0 && n.Inflow > n.Rated:
 		f.Verdict, f.Value, f.Limit, f.Margin = tables.Fail, n.Inflow, n.Rated, tidy(n.Rated-n.Inflow, units.USGallonPerMinute)
-		f.Reason, f.Remedy = fmt.Sprintf("%v flow into an interceptor made for %v", n.Inflow, n.Rated), "Choose a larger interceptor, or hold the flow back."
+		f.Reason, f.Remedy = j.text("%v flow into an interceptor made for %v", n.Inflow, n.Rated), "Choose a larger interceptor, or hold the flow back."
 	case n.Retention > 0 && n.Volume > 0 && tidy(units.Volume(float64(n.Inflow)*float64(n.Retention)), units.USGallon) > tidy(n.Volume, units.USGallon):
 		need := tidy(units.Volume(float64(n.Inflow)*float64(n.Retention)), units.USGallon)
 		f.Verdict, f.Value, f.Limit, f.Margin = tables.Fail, n.Volume, need, tidy(n.Volume-need, units.USGallon)
-		f.Reason, f.Remedy = fmt.Sprintf("%v hold the flow of %v for less than %v", n.Volume, n.Inflow, n.Retention), "Choose a larger interceptor."
+		f.Reason, f.Remedy = j.text("%v hold the flow of %v for less than %v", n.Volume, n.Inflow, n.Retention), "Choose a larger interceptor."
 	case n.Rated == 0 && (n.Volume == 0 || n.Retention == 0):
-		f.Verdict, f.Reason, f.Remedy = tables.Ask, fmt.Sprintf("neither a rated flow nor a volume and a time is given for this %s interceptor", n.Kind), "Ask the maker."
+		f.Verdict, f.Reason, f.Remedy = tables.Ask, j.text("neither a rated flow nor a volume and a time is given for this %s interceptor", n.Kind), "Ask the maker."
 	default:
-		f.Reason = fmt.Sprintf("the %s interceptor takes the flow of %v given for it", n.Kind, n.Inflow)
+		f.Reason = j.text("the %s interceptor takes the flow of %v given for it", n.Kind, n.Inflow)
 	}
 	if f.Verdict == tables.Pass && j.opt.ProblemsOnly {
 		return

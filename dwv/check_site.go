@@ -1,8 +1,6 @@
 package dwv
 
 import (
-	"fmt"
-
 	"github.com/trapweir/trapweir/slope"
 	"github.com/trapweir/trapweir/tables"
 	"github.com/trapweir/trapweir/units"
@@ -70,32 +68,32 @@ func (j *judge) materials() {
 func (j *judge) material(u materialUse, runs *someRuns) {
 	place := j.layout.Systems[u.system].ID
 	if u.material == "" {
-		j.ask("drain-material", place, fmt.Sprintf("no material is given for %s", runs), "Name the pipe of each run, so that it can be held against what the code takes below the slab.", tables.Citation{})
+		j.ask("drain-material", place, j.text("no material is given for %s", runs), "Name the pipe of each run, so that it can be held against what the code takes below the slab.", tables.Citation{})
 		return
 	}
 	family, ok := j.sizing.pipes.families[u.material]
 	if !ok {
-		j.ask("drain-material", place, fmt.Sprintf("the pipe %q of %s is not on the shelf", u.material, runs), "Ask whether the code takes it there.", tables.Citation{})
+		j.ask("drain-material", place, j.text("the pipe %q of %s is not on the shelf", u.material, runs), "Ask whether the code takes it there.", tables.Citation{})
 		return
 	}
 	standard, err := j.code.PipeStandard(family.Standard)
 	if err != nil {
-		j.ask("drain-material", place, fmt.Sprintf("%s of %s: %v", family.What, runs, err), "Ask whether the code takes it there.", tables.Citation{})
+		j.ask("drain-material", place, j.text("%s of %s: %v", family.What, runs, err), "Ask whether the code takes it there.", tables.Citation{})
 		return
 	}
 	verdict, where := standard.BelowSlab, "as a drain below the slab"
 	if u.sewer {
 		verdict, where = standard.Sewer, "as a building sewer"
 	}
-	pipe := fmt.Sprintf("%s (%s wall) of %s", family.What, standard.Wall, runs)
+	pipe := j.text("%s (%s wall) of %s", family.What, standard.Wall, runs)
 	f := tables.Finding{Rule: "drain-material", Place: place, Verdict: verdict, Value: word(family.Standard), Citation: standard.Citation,
-		Reason: fmt.Sprintf("the code takes %s %s", pipe, where)}
+		Reason: j.text("the code takes %s %s", pipe, where)}
 	switch {
 	case verdict == tables.Fail:
-		f.Reason = fmt.Sprintf("the code does not take %s %s", pipe, where)
+		f.Reason = j.text("the code does not take %s %s", pipe, where)
 		f.Remedy = "Lay pipe of a standard the code takes there."
 	case verdict != tables.Pass:
-		f.Verdict, f.Reason = tables.Ask, fmt.Sprintf("the shelf does not say whether the code takes %s %s", pipe, where)
+		f.Verdict, f.Reason = tables.Ask, j.text("the shelf does not say whether the code takes %s %s", pipe, where)
 		f.Remedy = "Ask the authority."
 	case standard.Wall == "cellular" && !u.sewer:
 		f.Verdict, f.Reason = tables.Ask, f.Reason+"; some localities bar cellular core under a slab"
@@ -141,10 +139,10 @@ func (j *judge) fitting(place, name string, turn Turn, size units.Length, single
 		return
 	}
 	f := tables.Finding{Rule: "fitting-turn", Place: place, Verdict: tables.Pass, Value: word(name), Citation: cite,
-		Reason: fmt.Sprintf("a %v %s may turn the flow %v", size, name, turn)}
+		Reason: j.text("a %v %s may turn the flow %v", nominal(size), name, turn)}
 	if !ok {
 		f.Verdict = tables.Fail
-		f.Reason = fmt.Sprintf("a %v %s may not turn the flow %v", size, name, turn)
+		f.Reason = j.text("a %v %s may not turn the flow %v", nominal(size), name, turn)
 		f.Remedy = "Use a wye and an eighth bend, or a long sweep."
 	} else if j.skips(cite) {
 		return
@@ -159,7 +157,7 @@ func (j *judge) sewerStart(i int32, pt *Point) {
 	if !ok || j.sizing.part[i] == Sewer || pt.Run.Length <= most {
 		return
 	}
-	j.ask("drain-becomes-sewer", pt.ID, fmt.Sprintf("the run that leaves the building here is %v long; from %v beyond the wall on the code calls it a building sewer", pt.Run.Length, most),
+	j.ask("drain-becomes-sewer", pt.ID, j.text("the run that leaves the building here is %v long; from %v beyond the wall on the code calls it a building sewer", pt.Run.Length, most),
 		"If it goes farther than that, draw the rest as a sewer, so that the rules of sewers are held to it.", cite)
 }
 
@@ -205,10 +203,10 @@ func (j *judge) stackBases() {
 		}
 		clear := scale(j.sizing.size[stack], diameters)
 		if way[p] == 0 {
-			j.ask("stack-base-branch", pt.ID, fmt.Sprintf("this branch joins at the very foot of the stack %s", j.id(stack)), fmt.Sprintf("Join it %v or more downstream.", clear), cite)
+			j.ask("stack-base-branch", pt.ID, j.text("this branch joins at the very foot of the stack %s", j.id(stack)), j.text("Join it %v or more downstream.", clear), cite)
 			continue
 		}
-		j.atLeast("stack-base-branch", pt.ID, way[p], clear, cite, fmt.Sprintf("the way from the foot of the stack %s down to where this branch joins", j.id(stack)), "Join the branch farther downstream.")
+		j.atLeast("stack-base-branch", pt.ID, way[p], clear, cite, j.text("the way from the foot of the stack %s down to where this branch joins", j.id(stack)), "Join the branch farther downstream.")
 	}
 }
 
@@ -239,9 +237,9 @@ func (j *judge) footing(f *Footing) {
 	under := j.layout.FinishedFloor - f.Bottom
 	switch f.Kind {
 	case FootingUnder:
-		j.atLeast("footing-clearance", f.ID, under-top, f.Clear, tables.Citation{}, fmt.Sprintf("the room between the underside of the footing and the top of the pipe from %s", f.Run), "Lay the pipe deeper, or pass through the footing in a sleeve with the designer's consent.")
+		j.atLeast("footing-clearance", f.ID, under-top, f.Clear, tables.Citation{}, j.text("the room between the underside of the footing and the top of the pipe from %s", f.Run), "Lay the pipe deeper, or pass through the footing in a sleeve with the designer's consent.")
 	case FootingThickening:
-		j.atLeast("slab-thickening", f.ID, under-top, j.layout.MinimumCover, tables.Citation{}, fmt.Sprintf("the room between the underside of the thickened slab and the top of the pipe from %s", f.Run), "Lay the pipe deeper there, or sleeve it through with the designer's consent.")
+		j.atLeast("slab-thickening", f.ID, under-top, j.layout.MinimumCover, tables.Citation{}, j.text("the room between the underside of the thickened slab and the top of the pipe from %s", f.Run), "Lay the pipe deeper there, or sleeve it through with the designer's consent.")
 	case FootingThrough:
 		j.sleeve(f, i)
 	case FootingBeside:
@@ -254,12 +252,12 @@ func (j *judge) footing(f *Footing) {
 func (j *judge) sleeve(f *Footing, i int32) {
 	size := j.sizing.size[i]
 	if f.Sleeve == 0 {
-		j.add(tables.Finding{Rule: "footing-sleeve", Place: f.ID, Verdict: tables.Fail, Reason: fmt.Sprintf("the %v pipe from %s passes through concrete with no sleeve", size, f.Run), Remedy: "Set a sleeve or a relieving arch, with the designer's consent."})
+		j.add(tables.Finding{Rule: "footing-sleeve", Place: f.ID, Verdict: tables.Fail, Reason: j.text("the %v pipe from %s passes through concrete with no sleeve", nominal(size), f.Run), Remedy: "Set a sleeve or a relieving arch, with the designer's consent."})
 		return
 	}
 	sizes, cite, ok := j.number("wall-sleeve-oversize", "pipe sizes")
 	if !ok {
-		j.atLeast("footing-sleeve", f.ID, f.Sleeve, size, tables.Citation{}, fmt.Sprintf("the sleeve around the %v pipe from %s", size, f.Run), "Set a wider sleeve.")
+		j.sizeAtLeast("footing-sleeve", f.ID, f.Sleeve, size, tables.Citation{}, j.text("the sleeve around the %v pipe from %s", nominal(size), f.Run), "Set a wider sleeve.")
 		return
 	}
 	least := size
@@ -268,7 +266,7 @@ func (j *judge) sleeve(f *Footing, i int32) {
 			least = next
 		}
 	}
-	j.atLeast("footing-sleeve", f.ID, f.Sleeve, least, cite, fmt.Sprintf("the sleeve around the %v pipe from %s", size, f.Run), "Set a wider sleeve.")
+	j.sizeAtLeast("footing-sleeve", f.ID, f.Sleeve, least, cite, j.text("the sleeve around the %v pipe from %s", nominal(size), f.Run), "Set a wider sleeve.")
 }
 
 // beside keeps a trench out of the plane that falls from the edge of a footing.
@@ -279,10 +277,10 @@ func (j *judge) beside(f *Footing, trench, under units.Length) {
 		return
 	}
 	if degrees != 45 {
-		j.ask("footing-plane", f.ID, fmt.Sprintf("the trench goes %v below the footing at a distance of %v, and the code's plane falls at %v degrees", deeper, f.Distance, degrees), "Hold the trench to that plane.", cite)
+		j.ask("footing-plane", f.ID, j.text("the trench goes %v below the footing at a distance of %v, and the code's plane falls at %v degrees", deeper, f.Distance, degrees), "Hold the trench to that plane.", cite)
 		return
 	}
 	// At 45 degrees the plane falls by the distance: grade 1 in 1.
 	allowed := slope.OneIn(1).Over(f.Distance)
-	j.atMost("footing-plane", f.ID, max(deeper, 0), allowed, cite, fmt.Sprintf("the depth of the trench of %s below the underside of the footing, %v away from it,", f.Run, f.Distance), "Move the trench away, or shore and backfill as the designer says.")
+	j.atMost("footing-plane", f.ID, max(deeper, 0), allowed, cite, j.text("the depth of the trench of %s below the underside of the footing, %v away from it,", f.Run, f.Distance), "Move the trench away, or shore and backfill as the designer says.")
 }

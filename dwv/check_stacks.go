@@ -1,8 +1,6 @@
 package dwv
 
 import (
-	"fmt"
-
 	"github.com/trapweir/trapweir/tables"
 	"github.com/trapweir/trapweir/units"
 )
@@ -37,12 +35,12 @@ func (j *judge) stackLength(i int32, length units.Length) {
 	most, cite, err := j.code.StackLength(size)
 	switch {
 	case err != nil:
-		j.ask("stack-length", j.id(i), fmt.Sprintf("the vertical drain is %v long, and %v", length, err), "Ask the authority how long it may be.", tables.Citation{})
+		j.ask("stack-length", j.id(i), j.text("the vertical drain is %v long, and %v", length, err), "Ask the authority how long it may be.", tables.Citation{})
 	case most.Kind == tables.NotPermitted:
 		j.add(tables.Finding{Rule: "stack-length", Place: j.id(i), Verdict: tables.Fail, Value: length,
-			Reason: fmt.Sprintf("%v pipe may not stand as a drain", size), Remedy: "Enlarge it.", Citation: cite})
+			Reason: j.text("%v pipe may not stand as a drain", nominal(size)), Remedy: "Enlarge it.", Citation: cite})
 	case most.Kind != tables.Value || j.quiet(most.Value-length, cite):
 	default:
-		j.atMost("stack-length", j.id(i), length, most.Value, cite, fmt.Sprintf("the vertical drain of %v", size), "Enlarge it: the next size may be longer.")
+		j.atMost("stack-length", j.id(i), length, most.Value, cite, j.text("the vertical drain of %v", nominal(size)), "Enlarge it: the next size may be longer.")
 	}
 }

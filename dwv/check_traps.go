@@ -1,8 +1,6 @@
 package dwv
 
 import (
-	"fmt"
-
 	"github.com/trapweir/trapweir/tables"
 	"github.com/trapweir/trapweir/units"
 )
@@ -105,7 +103,7 @@ func (j *judge) arm(i int32, pt *Point, a *armFigures) {
 	if n := r.shared[i]; n > 0 {
 		v := &j.layout.Vents[r.serving[i]]
 		if v.Kind != VentCommon || n > 1 {
-			j.ask("trap-arm-shared", pt.ID, fmt.Sprintf("other drains join the trap arm before its vent at %s, and vent %q is drawn as %s", at, v.ID, v.Kind),
+			j.ask("trap-arm-shared", pt.ID, j.text("other drains join the trap arm before its vent at %s, and vent %q is drawn as %s", at, v.ID, v.Kind),
 				"Vent each trap before it joins, or say how they are vented together: common, wet or circuit.", tables.Citation{})
 		}
 	}
@@ -134,20 +132,20 @@ func (j *judge) armLength(pt *Point, size, length units.Length, closet bool, at 
 	}
 	switch {
 	case err != nil:
-		j.ask("trap-arm-length", pt.ID, fmt.Sprintf("the trap arm to the vent at %s is %v, and %v", at, length, err), "Ask the authority for the length.", cite)
+		j.ask("trap-arm-length", pt.ID, j.text("the trap arm to the vent at %s is %v, and %v", at, length, err), "Ask the authority for the length.", cite)
 	case limit.Kind == tables.Value && j.quiet(limit.Value-length, cite):
 	case limit.Kind == tables.Value:
 		what := ""
 		if !j.wordless(limit.Value-length, cite) {
-			what = fmt.Sprintf("the way from the trap weir along the %v arm to the vent at %s", size, at)
+			what = j.text("the way from the trap weir along the %v arm to the vent at %s", nominal(size), at)
 		}
 		j.atMost("trap-arm-length", pt.ID, length, limit.Value, cite, what, remedy)
 	case limit.Kind == tables.Unlimited:
 		if !j.skips(cite) {
-			j.add(tables.Finding{Rule: "trap-arm-length", Place: pt.ID, Verdict: tables.Pass, Value: length, Reason: fmt.Sprintf("the way to the vent at %s is %v, and the code sets no limit for this fixture", at, length), Citation: cite})
+			j.add(tables.Finding{Rule: "trap-arm-length", Place: pt.ID, Verdict: tables.Pass, Value: length, Reason: j.text("the way to the vent at %s is %v, and the code sets no limit for this fixture", at, length), Citation: cite})
 		}
 	default:
-		j.ask("trap-arm-length", pt.ID, fmt.Sprintf("the way to the vent at %s is %v, and the code gives no figure for this fixture", at, length), "Ask the authority for the length.", cite)
+		j.ask("trap-arm-length", pt.ID, j.text("the way to the vent at %s is %v, and the code gives no figure for this fixture", at, length), "Ask the authority for the length.", cite)
 	}
 }
 
@@ -191,7 +189,7 @@ func (j *judge) future(i int32, pt *Point) {
 		return
 	}
 	if share, cite, ok := j.number("future-vent-min-fraction", "ratio"); ok {
-		j.atLeast("future-vent", pt.ID, j.sizing.vents[v].Size, scale(j.sizing.size[i], share), cite, fmt.Sprintf("the vent %s roughed in for a %v drain", j.sizing.vents[v].Vent, j.sizing.size[i]), "Rough in a larger vent.")
+		j.sizeAtLeast("future-vent", pt.ID, j.sizing.vents[v].Size, scale(j.sizing.size[i], share), cite, j.text("the vent %s roughed in for a %v drain", j.sizing.vents[v].Vent, nominal(j.sizing.size[i])), "Rough in a larger vent.")
 	}
 }
 
@@ -204,7 +202,7 @@ func (j *judge) floorDrain(pt *Point) {
 	if pt.RimBelow == 0 {
 		j.ask("floor-drain-rim", pt.ID, "the rim is drawn level with the finished floor", "Set the rim below the floor, so that the floor can fall to it.", tables.Citation{})
 	} else if !j.opt.ProblemsOnly {
-		j.add(tables.Finding{Rule: "floor-drain-rim", Place: pt.ID, Verdict: tables.Pass, Value: pt.RimBelow, Reason: fmt.Sprintf("the rim lies %v below the finished floor", pt.RimBelow)})
+		j.add(tables.Finding{Rule: "floor-drain-rim", Place: pt.ID, Verdict: tables.Pass, Value: pt.RimBelow, Reason: j.text("the rim lies %v below the finished floor", pt.RimBelow)})
 	}
 	if pt.Primer || pt.Drip || pt.Continuous > 0 || pt.Receptor != nil {
 		return

@@ -1,8 +1,6 @@
 package dwv
 
 import (
-	"fmt"
-
 	"github.com/trapweir/trapweir/slope"
 	"github.com/trapweir/trapweir/tables"
 	"github.com/trapweir/trapweir/units"
@@ -26,7 +24,7 @@ func (j *judge) ventChecks() {
 		}
 		j.flatShare(int32(v), &r)
 		if n := j.sizing.vents[v].Fixtures; x.Kind == VentCommon && n > 2 {
-			j.ask("common-vent-load", x.ID, fmt.Sprintf("%d fixtures share this common vent, which serves two", n), "Vent the others apart, or draw a wet or circuit vent.", tables.Citation{})
+			j.ask("common-vent-load", x.ID, j.text("%d fixtures share this common vent, which serves two", n), "Vent the others apart, or draw a wet or circuit vent.", tables.Citation{})
 		}
 		if x.Terminal != nil {
 			j.terminal(int32(v), &r)
@@ -83,9 +81,9 @@ func (j *judge) ventSize(v int32) {
 	}
 	what := ""
 	if !j.wordless(s.Size-s.Required, s.Citation) {
-		what = fmt.Sprintf("the vent, which serves %v over a developed length of %v from a %v drain,", s.Load, s.Length, s.Drain)
+		what = j.text("the vent, which serves %v over a developed length of %v from a %v drain,", s.Load, s.Length, nominal(s.Drain))
 	}
-	j.atLeast("vent-size", x.ID, s.Size, s.Required, s.Citation, what, "Enlarge the vent over its whole length, or shorten it.")
+	j.sizeAtLeast("vent-size", x.ID, s.Size, s.Required, s.Citation, what, "Enlarge the vent over its whole length, or shorten it.")
 }
 
 // ventLevels returns the elevation at which each vent ends, from its take-off and
@@ -142,20 +140,20 @@ func (j *judge) ventWay(v int32, end units.Length, rules *ventRules) {
 		switch {
 		case r.Direction == VentBelowFloor && r.Rise == 0:
 			j.add(tables.Finding{Rule: "vent-below-floor", Place: x.ID, Verdict: tables.Fail, Value: r.Length,
-				Reason: fmt.Sprintf("%v of this dry vent lie flat below the floor, where waste that backs up would settle in it", r.Length),
+				Reason: j.text("%v of this dry vent lie flat below the floor, where waste that backs up would settle in it", r.Length),
 				Remedy: "Let the vent rise from its take-off, or vent wet.", Citation: cite})
 		case r.Direction == VentBelowFloor:
-			j.ask("vent-below-floor", x.ID, fmt.Sprintf("%v of this vent lie below the floor and rise %v", r.Length, r.Rise),
+			j.ask("vent-below-floor", x.ID, j.text("%v of this vent lie below the floor and rise %v", r.Length, r.Rise),
 				"Ask whether the structure excuses it; else let the vent rise straight from its take-off.", cite)
 		case r.Direction == VentUp && r.Rise > 0 && 2*float64(r.Rise)*float64(r.Rise) < float64(r.Length)*float64(r.Length):
-			j.ask("vent-flat", x.ID, fmt.Sprintf("a run of %v drawn as going up rises %v only, flatter than 45 degrees", r.Length, r.Rise), "Draw it as horizontal, or let it rise more.", tables.Citation{})
+			j.ask("vent-flat", x.ID, j.text("a run of %v drawn as going up rises %v only, flatter than 45 degrees", r.Length, r.Rise), "Draw it as horizontal, or let it rise more.", tables.Citation{})
 		case r.Direction == VentHorizontal && ok && low < floor:
 			j.add(tables.Finding{Rule: "vent-flat", Place: x.ID, Verdict: tables.Fail, Value: low - floor, Limit: clear, Margin: low - floor - clear,
-				Reason: fmt.Sprintf("a flat run of %v starts %v below the floor", r.Length, floor-low), Remedy: "Carry the vent up before it runs flat.", Citation: cite})
+				Reason: j.text("a flat run of %v starts %v below the floor", r.Length, floor-low), Remedy: "Carry the vent up before it runs flat.", Citation: cite})
 		case r.Direction == VentHorizontal && ok && rimKnown:
 			j.atLeast("vent-flat", x.ID, low-rim, clear, cite, "the height above the highest flood rim at which the vent runs flat", "Carry the vent higher before it runs flat.")
 		case r.Direction == VentHorizontal && ok:
-			j.ask("vent-flat", x.ID, fmt.Sprintf("the vent runs flat %v above the floor, and no flood rim is given to hold it against", low-floor), "Give the flood rim of the fixtures it serves.", cite)
+			j.ask("vent-flat", x.ID, j.text("the vent runs flat %v above the floor, and no flood rim is given to hold it against", low-floor), "Give the flood rim of the fixtures it serves.", cite)
 		}
 	}
 }
@@ -211,7 +209,7 @@ func (j *judge) section(v int32, judged []bool, rules *ventRules) {
 			}
 			if run.Grade.Compare(steepest) > 0 {
 				j.add(tables.Finding{Rule: "circuit-vent-grade", Place: j.id(i), Verdict: tables.Fail, Value: run.Grade, Limit: steepest,
-					Reason: fmt.Sprintf("this run of the branch vented by circuit falls %v, steeper than %v", run.Grade, steepest), Remedy: "Lay it flatter, or vent the fixtures singly.", Citation: gradeCite})
+					Reason: j.text("this run of the branch vented by circuit falls %v, steeper than %v", run.Grade, steepest), Remedy: "Lay it flatter, or vent the fixtures singly.", Citation: gradeCite})
 			}
 		}
 	}
@@ -222,7 +220,7 @@ func (j *judge) section(v int32, judged []bool, rules *ventRules) {
 		if most, cite := rules.circuitFixtures.value, rules.circuitFixtures.cite; rules.circuitFixtures.ok {
 			n := j.sizing.vents[v].Fixtures
 			f := tables.Finding{Rule: "circuit-vent-fixtures", Place: x.ID, Verdict: tables.Pass, Value: count(n), Limit: count(most), Margin: count(int(most) - n),
-				Reason: fmt.Sprintf("%d fixtures hang on this circuit vent, at most %d may", n, int(most)), Citation: cite}
+				Reason: j.text("%d fixtures hang on this circuit vent, at most %d may", n, int(most)), Citation: cite}
 			if n > int(most) {
 				f.Verdict, f.Remedy = tables.Fail, "Give the rest a circuit vent of their own."
 			}
@@ -247,7 +245,7 @@ func (j *judge) wetFixtures(x *Vent, end int32) {
 		}
 	}
 	if kind := j.notBathroom[end]; kind != "" {
-		j.ask("wet-vent-fixtures", x.ID, fmt.Sprintf("a fixture of kind %s drains through this wet vent, and is no bathroom fixture", kind), "Lead it into the drain downstream of the wet vent: codes keep wet vents to the fixtures of bathrooms.", tables.Citation{})
+		j.ask("wet-vent-fixtures", x.ID, j.text("a fixture of kind %s drains through this wet vent, and is no bathroom fixture", kind), "Lead it into the drain downstream of the wet vent: codes keep wet vents to the fixtures of bathrooms.", tables.Citation{})
 	}
 }
 
@@ -276,7 +274,7 @@ func (j *judge) sectionLoad(rule string, i int32, x *Vent, limit LoadLimit, does
 		return
 	}
 	f := tables.Finding{Rule: rule, Place: j.id(i), Verdict: tables.Pass, Value: load, Citation: limit.Citation,
-		Reason: fmt.Sprintf("this run of vent %q %s on %v and carries %v", x.ID, does, j.sizing.size[i], load)}
+		Reason: j.text("this run of vent %q %s on %v and carries %v", x.ID, does, nominal(j.sizing.size[i]), load)}
 	if most, ok := limit.Max.Get(); ok {
 		f.Limit, f.Margin = most, most-load
 	}
@@ -300,7 +298,7 @@ func (j *judge) flatShare(v int32, rules *ventRules) {
 	if j.quiet(most-s.Flat, cite) {
 		return
 	}
-	j.atMost("vent-flat-share", s.Vent, s.Flat, most, cite, fmt.Sprintf("the flat part of this %v vent, of %v permitted in all,", s.Size, s.MaxLength), "Shorten the flat part, or lay the whole vent one size larger.")
+	j.atMost("vent-flat-share", s.Vent, s.Flat, most, cite, j.text("the flat part of this %v vent, of %v permitted in all,", nominal(s.Size), s.MaxLength), "Shorten the flat part, or lay the whole vent one size larger.")
 }
 
 // terminal judges the open end of a vent.
@@ -316,12 +314,12 @@ func (j *judge) terminal(v int32, rules *ventRules) {
 	switch {
 	case !least.ok || above > 0 && j.quiet(above-least.value, least.cite):
 	case above == 0:
-		j.ask("vent-terminal", x.ID, "the layout does not say how far the vent stands above the roof", fmt.Sprintf("Carry it %v above the roof at least.", least.value), least.cite)
+		j.ask("vent-terminal", x.ID, "the layout does not say how far the vent stands above the roof", j.text("Carry it %v above the roof at least.", least.value), least.cite)
 	default:
 		j.atLeast("vent-terminal", x.ID, above, least.value, least.cite, "the open end above the roof", "Carry the vent higher.")
 	}
 	if rules.frost.ok {
-		j.atLeast("vent-terminal", x.ID, j.sizing.vents[v].Size, rules.frost.value, rules.frost.cite, "the open end of the vent", "Enlarge the vent below the roof, where frost cannot reach.")
+		j.sizeAtLeast("vent-terminal", x.ID, j.sizing.vents[v].Size, rules.frost.value, rules.frost.cite, "the open end of the vent", "Enlarge the vent below the roof, where frost cannot reach.")
 	}
 }
 
@@ -343,12 +341,12 @@ func (j *judge) openVents() {
 		area += float64(d) * float64(d)
 	}
 	if share, cite, ok := j.number("open-vent-min-fraction", "ratio"); ok {
-		j.atLeast("vent-open", j.layout.Job, largest, scale(drain, share), cite, fmt.Sprintf("the largest vent to the open air, for a required building drain of %v,", drain), "Carry a larger vent up to the open air.")
+		j.sizeAtLeast("vent-open", j.layout.Job, largest, scale(drain, share), cite, j.text("the largest vent to the open air, for a required building drain of %v,", nominal(drain)), "Carry a larger vent up to the open air.")
 	}
 	if share, cite, ok := j.number("vent-area-ratio", "ratio"); ok {
 		need := share * float64(drain) * float64(drain)
 		f := tables.Finding{Rule: "vent-open", Place: j.layout.Job, Verdict: tables.Pass, Citation: cite,
-			Reason: fmt.Sprintf("the vents to the open air have %.4g times the section of the largest drain required, %v, and must have %.4g times", area/max(float64(drain)*float64(drain), 1), drain, share)}
+			Reason: j.text("the vents to the open air have %.4g times the section of the largest drain required, %v, and must have %.4g times", area/max(float64(drain)*float64(drain), 1), nominal(drain), share)}
 		if area < need {
 			f.Verdict, f.Remedy = tables.Fail, "Carry more or larger vents up to the open air."
 		}

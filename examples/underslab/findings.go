@@ -87,7 +87,7 @@ func (f *FindingRow) figures() string {
 }
 
 func findingRow(f *tables.Finding, p printer) FindingRow {
-	return FindingRow{Rule: f.Rule, Place: f.Place, Value: p.value(f.Value), Limit: p.value(f.Limit), Margin: p.value(f.Margin),
+	return FindingRow{Rule: f.Rule, Place: f.Place, Value: p.value(f.Value), Limit: p.value(f.Limit), Margin: p.margin(f.Margin),
 		Reason: strings.TrimSuffix(f.Reason, "."), Remedy: f.Remedy, Source: p.cite(f.Citation)}
 }
 
@@ -202,7 +202,7 @@ func (p *page) passGroups(s *FindingSection) {
 		g := groups[rule]
 		text := rule + ": " + strings.Join(g.places, " ")
 		if g.least != nil {
-			text += fmt.Sprintf("; least margin %s at %s", s.as.value(g.least.Margin), g.least.Place)
+			text += fmt.Sprintf("; least margin %s at %s", s.as.margin(g.least.Margin), g.least.Place)
 		}
 		p.paragraph("  pass  ", "          ", text)
 	}

@@ -192,6 +192,14 @@ func (p printer) value(x fmt.Stringer) string {
 	return x.String()
 }
 
+// margin prints what is left of a limit: of a grade nothing is 0, and not level.
+func (p printer) margin(x fmt.Stringer) string {
+	if g, ok := x.(slope.Grade); ok && g.IsLevel() {
+		return "0"
+	}
+	return p.value(x)
+}
+
 // inches writes `3 1/16 in`, to the nearest 1/den.
 func inches(l units.Length, den int64) string {
 	neg, whole, num, d := fraction(l, den)

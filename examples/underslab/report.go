@@ -81,8 +81,8 @@ func size(j *job, id string) (*judged, error) {
 }
 
 // check judges what size has made; with words, passes say why they are.
-func (g *judged) check(words bool) (err error) {
-	if g.findings, err = g.job.drains.Check(g.code, dwv.CheckOptions{Sizing: g.sizing, BriefPasses: !words}); err != nil {
+func (g *judged) check(p printer, words bool) (err error) {
+	if g.findings, err = g.job.drains.Check(g.code, dwv.CheckOptions{Sizing: g.sizing, BriefPasses: !words, Print: p.value}); err != nil {
 		return err
 	}
 	if g.water != nil {
@@ -107,7 +107,7 @@ func report(j *job, other string, p printer) (*Report, error) {
 	// levels and nothing of each other.
 	err = together(
 		func() error {
-			if err := g.check(p.full || compared); err != nil {
+			if err := g.check(p, p.full || compared); err != nil {
 				return err
 			}
 			r.Job, r.Findings = jobSection(g, p), findingSection(g.findings, p)
@@ -144,7 +144,7 @@ func report(j *job, other string, p printer) (*Report, error) {
 	if compared {
 		base, err := size(j, j.code)
 		if err == nil {
-			err = base.check(true)
+			err = base.check(p, true)
 		}
 		if err != nil {
 			return nil, err
