@@ -1,8 +1,6 @@
 package dwv
 
 import (
-	"fmt"
-
 	"github.com/trapweir/trapweir/tables"
 	"github.com/trapweir/trapweir/units"
 )
@@ -16,6 +14,6 @@ func (j *judge) joinBelow(i, p int32) {
 		return
 	}
 	j.add(tables.Finding{Rule: "join-level", Place: j.id(i), Verdict: tables.Fail, Value: -low, Limit: units.Length(0), Margin: -low,
-		Reason: fmt.Sprintf("the %v pipe joins the %v one with its invert %v below the other's, and stands full to that height", j.sizing.size[i], j.sizing.size[p], low),
+		Reason: j.text("the %v pipe joins the %v one with its invert %v below the other's, and stands full to that height", nominal(j.sizing.size[i]), nominal(j.sizing.size[p]), low),
 		Remedy: "Join it at the invert, or lay the pipe downstream as large."})
 }
