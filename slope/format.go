@@ -6,6 +6,8 @@ import (
 	"math/big"
 	"math/bits"
 	"strconv"
+
+	"github.com/shopspring/decimal"
 )
 
 // String returns g so that [Parse] reads the same grade back: inches per foot
@@ -139,7 +141,9 @@ var notations = [...]struct {
 
 // Text returns g in a notation, rounded half to even: precision is the number of
 // decimal places (0..18), and for [FractionPerFoot] the denominator of the
-// fraction of an inch (a power of two up to 64), which is then reduced. Rounding
+// fraction of an inch (a power of two up to 64), which is then reduced. [Parse]
+// reads the text, so that one in n steeper than 1:1 is spelled out: 1 ft per 0.50
+// ft. What cannot be written so comes out as the text of the error. Rounding
 // can hide a shortfall: 2 % in sixteenths is 1/4 in/ft, though it falls less.
 // [Grade.Rounded] gives the rounded grade to compare with.
 func (g Grade) Text(n Notation, precision int) string {
@@ -181,9 +185,15 @@ func (g Grade) appendNotation(b []byte, n Notation, precision int) ([]byte, erro
 		if g.rise < 0 {
 			b = append(b, '-')
 		}
-		b = append(b, "1:"...)
 		d := divide(big.NewInt(g.run), new(big.Int).Abs(big.NewInt(g.rise)), int32(precision))
-		return append(b, d.StringFixed(int32(precision))...), nil
+		run := d.StringFixed(int32(precision))
+		switch {
+		case d.IsZero():
+			return nil, fmt.Errorf("%w: %v is too steep for one in n with %d decimal places", ErrGrade, g, precision)
+		case d.Cmp(decimal.NewFromInt(1)) < 0: // see appendTo
+			return append(append(append(b, "1 ft per "...), run...), " ft"...), nil
+		}
+		return append(append(b, "1:"...), run...), nil
 	}
 	per := big.NewInt(notations[n].per)
 	rise, run := g.Ratio()

@@ -368,6 +368,12 @@ func (p *parser) vulgar() (ratio, bool) {
 		f = ratio{1, 6}
 	case '⅚':
 		f = ratio{5, 6}
+	case '⅐':
+		f = ratio{1, 7}
+	case '⅑':
+		f = ratio{1, 9}
+	case '⅒':
+		f = ratio{1, 10}
 	case '⅛':
 		f = ratio{1, 8}
 	case '⅜':

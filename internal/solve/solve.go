@@ -52,7 +52,7 @@ func Rising(f func(x float64) (y, dy, ddy float64), lo, hi, start, tol float64) 
 		x = lo + (hi-lo)/2
 	}
 	a, b := lo, hi
-	last := hi - lo
+	last := 0.0 // the step before, looked at from the third on
 	for n := 1; n <= MaxEvaluations; n++ {
 		y, dy, ddy := f(x)
 		switch {
