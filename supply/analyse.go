@@ -5,6 +5,7 @@ import (
 	"fmt"
 	"math"
 	"slices"
+	"strings"
 
 	"github.com/trapweir/trapweir/tables"
 	"github.com/trapweir/trapweir/units"
@@ -165,7 +166,7 @@ func (h *hydraulics) findFamilies() error {
 			f, ok := known[name]
 			if !ok {
 				var err error
-				if f.all, err = h.c.Pipe(name); err == nil {
+				if f.all, err = l.family(h.c, name); err == nil {
 					f.stocked, err = h.inStock(f.all)
 				}
 				if err != nil {
@@ -181,6 +182,47 @@ func (h *hydraulics) findFamilies() error {
 		}
 	}
 	return errors.Join(errs...)
+}
+
+// family returns a family of pipe with one wall for each size: that of the stock, or
+// the thickest.
+func (l *Layout) family(c *Code, name string) (*PipeFamily, error) {
+	f, err := c.Pipe(name)
+	if err != nil {
+		return nil, err
+	}
+	var stock Stock
+	if at := slices.IndexFunc(l.data.Stock, func(s Stock) bool { return s.Pipe == name }); at >= 0 {
+		stock = l.data.Stock[at]
+	}
+	var wanted []PipeSize
+	for i := range stock.Walls {
+		var walls []string
+		at := slices.IndexFunc(f.sizes, func(s PipeSize) bool {
+			if s.Size == stock.Sizes[i] {
+				walls = append(walls, s.wall().String())
+			}
+			return s.Size == stock.Sizes[i] && s.wall() == stock.Walls[i]
+		})
+		if at < 0 {
+			if walls == nil {
+				continue // the size itself is refused where the stock is gone through
+			}
+			return nil, fmt.Errorf("%w: stock of %s: size %v: wall %v: it comes in %s", ErrNotInCode, name, stock.Sizes[i], stock.Walls[i], strings.Join(walls, ", "))
+		}
+		wanted = append(wanted, f.sizes[at])
+	}
+	out := *f
+	out.sizes = nil
+	for _, s := range f.sizes { // by rising bore, so that the thickest comes first
+		switch {
+		case slices.ContainsFunc(out.sizes, func(t PipeSize) bool { return t.Size == s.Size }):
+		case slices.ContainsFunc(wanted, func(w PipeSize) bool { return w.Size == s.Size && w.Bore != s.Bore }):
+		default:
+			out.sizes = append(out.sizes, s)
+		}
+	}
+	return &out, nil
 }
 
 // inStock returns a family with the sizes that runs may be given.

@@ -12,11 +12,37 @@ import (
 	"github.com/trapweir/trapweir/units"
 )
 
-// Price is what a foot of pipe costs, in any currency.
+// Price is what a length of pipe costs, in any currency: a foot, or a metre, and not
+// both.
 type Price struct {
-	Pipe    string // family
-	Size    units.Length
-	PerFoot decimal.Decimal
+	Pipe     string // family
+	Size     units.Length
+	PerFoot  decimal.Decimal
+	PerMetre decimal.Decimal
+}
+
+// mostPrice is the greatest price of a foot or a metre.
+var mostPrice = decimal.New(1, 6)
+
+func (p *Price) check() error {
+	switch {
+	case !p.PerFoot.IsZero() && !p.PerMetre.IsZero():
+		return fmt.Errorf("%w: both a foot and a metre are priced", ErrQuery)
+	case p.PerFoot.IsNegative() || p.PerFoot.GreaterThan(mostPrice):
+		return fmt.Errorf("%w: %s is outside 0 to 1000000 a foot", ErrQuery, p.PerFoot)
+	case p.PerMetre.IsNegative() || p.PerMetre.GreaterThan(mostPrice):
+		return fmt.Errorf("%w: %s is outside 0 to 1000000 a metre", ErrQuery, p.PerMetre)
+	}
+	return nil
+}
+
+// of is what a length costs, to a billionth.
+func (p *Price) of(length units.Length) decimal.Decimal {
+	each, per := p.PerFoot, units.Foot
+	if !p.PerMetre.IsZero() {
+		each, per = p.PerMetre, units.Metre
+	}
+	return each.Mul(decimal.New(int64(length), 0)).DivRound(decimal.New(int64(per), 0), 9)
 }
 
 // Cheapest is the cheapest set of sizes found, beside the greedy one.
@@ -163,7 +189,7 @@ type search struct {
 
 // Cheapest finds the cheapest set of sizes that keeps to velocities, least sizes
 // and the pressure of every fixture, with no line smaller than one it feeds, for a
-// price of each foot of pipe; fittings and labour are not counted. On a tree the
+// price of each length of pipe; fittings and labour are not counted. On a tree the
 // answer is exact, unless choices had to be thinned out: Gap then bounds what is
 // lost. It never costs more than the set of [Layout.Size]. A layout whose fixtures
 // no sizes can serve is [ErrNoSolution].
@@ -246,22 +272,22 @@ type priceKey struct {
 	size units.Length
 }
 
-func priceList(prices []Price) (map[priceKey]decimal.Decimal, error) {
-	list := make(map[priceKey]decimal.Decimal, len(prices))
+func priceList(prices []Price) (map[priceKey]Price, error) {
+	list := make(map[priceKey]Price, len(prices))
 	var errs []error
 	for i, p := range prices {
-		if p.PerFoot.IsNegative() || p.PerFoot.GreaterThan(decimal.New(1, 6)) {
-			errs = append(errs, fmt.Errorf("prices[%d]: %w: %s is outside 0 to 1000000 a foot", i, ErrQuery, p.PerFoot))
+		if err := p.check(); err != nil {
+			errs = append(errs, fmt.Errorf("prices[%d]: %w", i, err))
 		}
 		if _, twice := list[priceKey{p.Pipe, p.Size}]; twice {
 			errs = append(errs, fmt.Errorf("prices[%d]: %w: %v %s is priced twice", i, ErrQuery, p.Size, p.Pipe))
 		}
-		list[priceKey{p.Pipe, p.Size}] = p.PerFoot
+		list[priceKey{p.Pipe, p.Size}] = p
 	}
 	return list, errors.Join(errs...)
 }
 
-func (s *search) prepare(a *Analysis, list map[priceKey]decimal.Decimal) error {
+func (s *search) prepare(a *Analysis, list map[priceKey]Price) error {
 	l := s.h.l
 	n := l.Len()
 	s.need = make([]float64, n)
@@ -275,7 +301,6 @@ func (s *search) prepare(a *Analysis, list map[priceKey]decimal.Decimal) error {
 	var errs []error
 	s.cost, s.loss = make([][]int64, n), make([][]float64, n)
 	s.child = make([][]int32, n)
-	foot := decimal.New(int64(units.Foot), 0)
 	for i := range n {
 		f := s.h.families[i]
 		s.cost[i], s.loss[i] = make([]int64, len(f.sizes)), make([]float64, len(f.sizes))
@@ -296,8 +321,7 @@ func (s *search) prepare(a *Analysis, list map[priceKey]decimal.Decimal) error {
 				}
 				continue
 			}
-			run := price.Mul(decimal.New(int64(l.data.Points[i].Length), 0)).DivRound(foot, 9)
-			s.cost[i][k] = run.Mul(decimal.New(costUnit, 0)).RoundBank(0).IntPart()
+			s.cost[i][k] = price.of(l.data.Points[i].Length).Mul(decimal.New(costUnit, 0)).RoundBank(0).IntPart()
 			s.loss[i][k] = float64(r.loss())
 		}
 		if p := l.parent[i]; p >= 0 {

@@ -14,7 +14,7 @@ import (
 func copperPrices() []Price {
 	var list []Price
 	for i, s := range []units.Length{units.Inch / 2, 3 * units.Inch / 4, units.Inch, 5 * units.Inch / 4, 3 * units.Inch / 2, 2 * units.Inch} {
-		list = append(list, Price{"copper-l", s, decimal.RequireFromString([]string{"2.10", "3.45", "5.20", "7.05", "9.15", "14.20"}[i])})
+		list = append(list, Price{Pipe: "copper-l", Size: s, PerFoot: decimal.RequireFromString([]string{"2.10", "3.45", "5.20", "7.05", "9.15", "14.20"}[i])})
 	}
 	return list
 }
@@ -102,7 +102,7 @@ func bruteForce(t *testing.T, l *Layout, c *Code, prices []Price) (best decimal.
 				ok = false
 			}
 			feet := decimal.New(int64(runs[i].Length), 0).DivRound(decimal.New(int64(units.Foot), 0), 9)
-			cost = cost.Add(list[priceKey{h.families[i].id, runs[i].Size}].Mul(feet))
+			cost = cost.Add(list[priceKey{h.families[i].id, runs[i].Size}].PerFoot.Mul(feet))
 		}
 		if ok && (!found || cost.LessThan(best)) {
 			best, found = cost, true
@@ -220,8 +220,8 @@ func TestCheapestLodge(t *testing.T) {
 	}
 	prices := copperPrices()
 	for _, p := range copperPrices() {
-		prices = append(prices, Price{"copper-k", p.Size, p.PerFoot.Mul(decimal.RequireFromString("1.3"))},
-			Price{"pex-sdr9", p.Size, p.PerFoot.Div(decimal.NewFromInt(4))})
+		prices = append(prices, Price{Pipe: "copper-k", Size: p.Size, PerFoot: p.PerFoot.Mul(decimal.RequireFromString("1.3"))},
+			Price{Pipe: "pex-sdr9", Size: p.Size, PerFoot: p.PerFoot.Div(decimal.NewFromInt(4))})
 	}
 	got, err := l.Cheapest(c, prices, CheapestOptions{})
 	if err != nil {

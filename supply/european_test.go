@@ -87,7 +87,13 @@ func TestPeakFlowOfLayouts(t *testing.T) {
 			t.Errorf("%s %v: %.6f L/s, %v; want %v, %v", tc.building, tc.kinds, got, r.Basis, tc.flow, tc.basis)
 		}
 	}
-	d := room("residential", "bathtub")
+	// A garden tap of DN 15 draws 0.3 L/s, over the formula's 0.2374.
+	d := room("residential", "hose-bibb")
+	d.Fixtures[0].Size = 15 * units.Millimetre
+	if r := sized(t, c, d).Runs[0]; r.Basis != FromLargest || r.Flow != 0.3*units.LitrePerSecond {
+		t.Errorf("garden tap: %v, %v", r.Flow, r.Basis)
+	}
+	d = room("residential", "bathtub")
 	d.Fixtures[0].Flow = 0.3 * units.LitrePerSecond
 	// A maker's 0.3 L/s takes the place of 0.15; the formula gives 0.2373 of it, and
 	// no line carries less than its one outlet.

@@ -87,6 +87,9 @@ func (l *Layout) items(c *Code) ([]item, error) {
 		}
 		out[i] = a.item
 		out[i].Fixture = f.Fixture
+		if c.peak != nil {
+			out[i].outlet, out[i].flowErr = flowOf(max(a.Each.Cold, a.Each.Hot)), nil
+		}
 		if f.Flow > 0 {
 			out[i].outlet, out[i].flowErr = f.Flow, nil
 			if c.peak != nil {
@@ -138,6 +141,9 @@ func (l *Layout) flows(c *Code) ([]runFlow, error) {
 	items, err := l.items(c)
 	if err != nil {
 		return nil, err
+	}
+	if c.curves == [2]*demandCurve{} && c.peak == nil && c.byUnits == nil {
+		return nil, errNoDemand(c, "demand")
 	}
 	n := len(l.data.Points)
 	g := gather{
@@ -269,7 +275,7 @@ func (g *gather) demand(l *Layout, c *Code, i int, out *runFlow) error {
 	default:
 		curve := c.curves[out.system]
 		if curve == nil {
-			return fmt.Errorf("%w; an amendment can give it one, as the package example for a demand curve shows", c.missing("demand for a "+out.system.String()+" system"))
+			return errNoDemand(c, "demand for a "+out.system.String()+" system")
 		}
 		if load < curve.loads[0] {
 			if g.unknown[i] >= 0 && g.outlets[i] <= 0 {
@@ -293,6 +299,10 @@ func (g *gather) demand(l *Layout, c *Code, i int, out *runFlow) error {
 	}
 	out.flow = units.Flow(flow) + out.continuous
 	return nil
+}
+
+func errNoDemand(c *Code, what string) error {
+	return fmt.Errorf("%w; an amendment can give it one, as the package example for a demand curve shows", c.missing(what))
 }
 
 // peakFlow is the peak flow of a run by the code's formula: never more than its

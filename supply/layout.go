@@ -73,6 +73,10 @@ type LinePipes struct {
 type Stock struct {
 	Pipe  string         `json:"pipe"`
 	Sizes []units.Length `json:"sizes"`
+	// Walls are those of Sizes, in their order, for a family whose standard makes a size
+	// in several walls, as EN 1057 does; drawn runs of the size have them too. Where
+	// none is stated the thickest counts, for its bore is the least.
+	Walls []units.Length `json:"walls,omitzero"`
 }
 
 // Point is a place in the tree together with the run of pipe that feeds it.

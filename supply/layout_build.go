@@ -49,6 +49,9 @@ func (l *Layout) build(fault faulter) {
 		if len(s.Sizes) == 0 {
 			fault("stock", i, item, "sizes", fmt.Errorf("%w: there are none", ErrQuery))
 		}
+		if n := len(s.Walls); n > 0 && n != len(s.Sizes) {
+			fault("stock", i, item, "walls", fmt.Errorf("%w: %d walls for %d sizes", ErrQuery, n, len(s.Sizes)))
+		}
 	}
 	if len(d.Points) == 0 {
 		fault("", 0, "", "points", fmt.Errorf("%w: there are none", ErrQuery))

@@ -93,7 +93,8 @@ func (d *decoder) layout(v *strictjson.Value) LayoutData {
 	for i, v := range f.List("stock") {
 		g := d.doc.Fields(&v, fmt.Sprintf("stock[%d]", i))
 		g.Need("pipe")
-		out.Stock = append(out.Stock, Stock{g.Text("pipe"), d.lengths(g, "sizes")})
+		g.Need("sizes")
+		out.Stock = append(out.Stock, Stock{g.Text("pipe"), d.lengths(g, "sizes"), d.lengths(g, "walls")})
 		g.Done()
 	}
 	f.Need("points")
@@ -116,7 +117,6 @@ func (d *decoder) layout(v *strictjson.Value) LayoutData {
 
 // lengths reads a list of lengths.
 func (d *decoder) lengths(f *strictjson.Fields, name string) []units.Length {
-	f.Need(name)
 	var out []units.Length
 	for _, v := range f.List(name) {
 		var x units.Length

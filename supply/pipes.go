@@ -34,6 +34,9 @@ type PipeSize struct {
 	Citation tables.Citation
 }
 
+// wall returns the wall of the size.
+func (s *PipeSize) wall() units.Length { return (s.Outside - s.Bore) / 2 }
+
 // ID returns the id of the family.
 func (f *PipeFamily) ID() string { return f.id }
 

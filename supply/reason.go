@@ -25,7 +25,7 @@ func (s *Sizing) Reason(point int) string {
 	case ByMinimum, ByService:
 		return fmt.Sprintf("%v is the %v.", r.Size, s.Basis[point])
 	case ByDownstream:
-		return "It feeds a run of this size."
+		return "A run that it feeds asks for it: no line is smaller than one it feeds."
 	case ByPressure, ByCost:
 		return fmt.Sprintf("Chosen for the %v.", s.Basis[point])
 	}

@@ -246,7 +246,7 @@ func (a *Analysis) linkFriction(link *Link, water Water) (Friction, error) {
 	if name == "" {
 		name = l.pipeOf(int(l.index[link.Between[0]]))
 	}
-	f, err := a.Code.Pipe(name)
+	f, err := l.family(a.Code, name)
 	if err != nil {
 		return Friction{}, err
 	}

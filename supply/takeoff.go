@@ -9,10 +9,12 @@ import (
 
 // TakeOffLine is one line of a material list.
 type TakeOffLine struct {
-	Kind   string // pipe, fitting, device, insulation, sleeve or fixture supply
-	Item   string // family of pipe, name of the fitting, kind of the device
-	Pipe   string // family a fitting or insulation goes on
-	Size   units.Length
+	Kind string // pipe, fitting, device, insulation, sleeve or fixture supply
+	Item string // family of pipe, name of the fitting, kind of the device
+	Pipe string // family a fitting or insulation goes on
+	Size units.Length
+	// Wall is that of pipe whose standard makes the size in several walls; zero for others.
+	Wall   units.Length
 	Length units.Length // of pipe and insulation, without allowance for waste
 	Count  int
 }
@@ -25,12 +27,23 @@ func (a *Analysis) TakeOff() []TakeOffLine {
 	type key struct {
 		kind, item, pipe string
 		size, thickness  units.Length
+		wall             units.Length
 	}
 	sums := map[key]*TakeOffLine{}
+	walls := map[priceKey]units.Length{}
+	wall := func(pipe string, size units.Length) units.Length {
+		k := priceKey{pipe, size}
+		w, known := walls[k]
+		if !known {
+			w = a.wallOf(pipe, size)
+			walls[k] = w
+		}
+		return w
+	}
 	add := func(k key, length units.Length, count int) {
 		line := sums[k]
 		if line == nil {
-			line = &TakeOffLine{Kind: k.kind, Item: k.item, Pipe: k.pipe, Size: k.size}
+			line = &TakeOffLine{Kind: k.kind, Item: k.item, Pipe: k.pipe, Size: k.size, Wall: k.wall}
 			sums[k] = line
 		}
 		line.Length += length
@@ -38,7 +51,7 @@ func (a *Analysis) TakeOff() []TakeOffLine {
 	}
 	for i := range a.Runs {
 		p, r := &l.data.Points[i], &a.Runs[i]
-		add(key{kind: "pipe", item: r.Pipe.id, size: r.Size}, p.Length, 0)
+		add(key{kind: "pipe", item: r.Pipe.id, size: r.Size, wall: wall(r.Pipe.id, r.Size)}, p.Length, 0)
 		for _, t := range p.Fittings {
 			add(key{kind: "fitting", item: t.Fitting, pipe: r.Pipe.id, size: r.Size}, 0, t.Count)
 		}
@@ -46,7 +59,7 @@ func (a *Analysis) TakeOff() []TakeOffLine {
 			add(key{kind: "device", item: d.Kind, size: max(d.Size, 0)}, 0, 1)
 		}
 		if n := p.Insulation; n != nil {
-			add(key{kind: "insulation", item: n.Thickness.String(), pipe: r.Pipe.id, size: r.Size, thickness: n.Thickness}, p.Length, 0)
+			add(key{kind: "insulation", item: l.trade().size(n.Thickness).String(), pipe: r.Pipe.id, size: r.Size, thickness: n.Thickness}, p.Length, 0)
 		}
 	}
 	for i := range l.data.Links {
@@ -55,7 +68,7 @@ func (a *Analysis) TakeOff() []TakeOffLine {
 		if pipe == "" {
 			pipe = l.pipeOf(int(l.index[k.Between[0]]))
 		}
-		add(key{kind: "pipe", item: pipe, size: k.Size}, k.Length, 0)
+		add(key{kind: "pipe", item: pipe, size: k.Size, wall: wall(pipe, k.Size)}, k.Length, 0)
 		for _, t := range k.Fittings {
 			add(key{kind: "fitting", item: t.Fitting, pipe: pipe, size: k.Size}, 0, t.Count)
 		}
@@ -73,4 +86,27 @@ func (a *Analysis) TakeOff() []TakeOffLine {
 		return cmp.Or(cmp.Compare(order[x.Kind], order[y.Kind]), cmp.Compare(x.Pipe, y.Pipe), cmp.Compare(x.Item, y.Item), cmp.Compare(x.Size, y.Size))
 	})
 	return list
+}
+
+// wallOf is the wall of a size of a family that makes it in several; zero if it makes
+// it in one.
+func (a *Analysis) wallOf(pipe string, size units.Length) units.Length {
+	all, err := a.Code.Pipe(pipe)
+	if err != nil {
+		return 0
+	}
+	n := 0
+	for i := range all.sizes {
+		if all.sizes[i].Size == size {
+			n++
+		}
+	}
+	one, err := a.Layout.family(a.Code, pipe)
+	if err != nil || n < 2 {
+		return 0
+	}
+	if i := one.size(size); i >= 0 {
+		return one.sizes[i].wall()
+	}
+	return 0
 }

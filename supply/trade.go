@@ -116,6 +116,14 @@ func (t trade) size(l units.Length) fmt.Stringer {
 	return l
 }
 
+// roughness is that of a pipe, to three figures.
+func (t trade) roughness(l units.Length) string {
+	if t.metric {
+		return strconv.FormatFloat(l.Millimetres(), 'g', 3, 64) + " mm"
+	}
+	return strconv.FormatFloat(l.Inches(), 'g', 3, 64) + " in"
+}
+
 func (t trade) power(w units.Power) fmt.Stringer {
 	if t.metric {
 		return inMetric[units.Power](float64(w/units.Watt), 0, "W")

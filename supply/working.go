@@ -83,7 +83,7 @@ func (a *Analysis) Working(point int) []string {
 			c, cite := r.Pipe.C()
 			say("friction: Hazen-Williams, C = %g (%v), %s", c, cite, what)
 		} else {
-			say("friction: Darcy-Weisbach, roughness %v, %s", r.Pipe.roughness, what)
+			say("friction: Darcy-Weisbach, roughness %s, %s", t.roughness(r.Pipe.roughness), what)
 		}
 	}
 	if r.Rise != 0 {
