@@ -15,7 +15,18 @@ import (
 // Hazen-Williams, as American plumbing does.
 type Options struct {
 	Method LossMethod
+	Units  UnitSystem
 }
+
+// UnitSystem is the system of units that findings, reasons and workings are put in.
+type UnitSystem uint8
+
+// The systems of units.
+const (
+	UnitsOfLayout UnitSystem = iota // that in which the pressure of the source reads short
+	Customary                       // psi, gpm, ft/s, feet and inches
+	Metric                          // kPa, L/s, m/s, metres
+)
 
 func (o Options) method() LossMethod {
 	if o.Method == 0 {

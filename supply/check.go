@@ -14,7 +14,7 @@ import (
 // came from, once. Results are calculations for the engineer and the inspector,
 // and no approval.
 func (a *Analysis) Check() ([]tables.Finding, error) {
-	k := &checker{Analysis: a, trade: a.Layout.trade()}
+	k := &checker{Analysis: a, trade: a.trade()}
 	k.velocities()
 	if err := k.unitPipes(); err != nil {
 		return nil, err

@@ -12,7 +12,7 @@ import (
 // an index into Runs; any other panics, as that of a slice does.
 func (s *Sizing) Reason(point int) string {
 	r := &s.Runs[point]
-	t := s.Analysis.Layout.trade()
+	t := s.trade()
 	switch s.Basis[point] {
 	case Drawn:
 		return fmt.Sprintf("%v %s is drawn.", r.Size, r.Pipe.id)
@@ -37,7 +37,7 @@ func (s *Sizing) Reason(point int) string {
 
 // lesser says what a flow would do in the size below a run's.
 func (s *Sizing) lesser(r *RunResult, flow units.Flow) string {
-	t := s.Analysis.Layout.trade()
+	t := s.trade()
 	i := r.Pipe.size(r.Size)
 	if i <= 0 {
 		return "there is no smaller on offer."
@@ -52,7 +52,7 @@ func (s *Sizing) lesser(r *RunResult, flow units.Flow) string {
 
 func (s *Sizing) returnReason(point int) string {
 	l := s.Analysis.Layout
-	t := l.trade()
+	t := s.trade()
 	r := &s.Runs[point]
 	loops, err := s.Circulations()
 	if err != nil {

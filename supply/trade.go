@@ -36,12 +36,17 @@ func appendRounded(b []byte, x float64, decimals int) []byte {
 	return strconv.AppendFloat(b, x, 'f', decimals, 64)
 }
 
-// trade is the system of units that the results of a layout are put in: that in
-// which the pressure of its source reads short.
+// trade is the system of units that results are put in.
 type trade struct{ metric bool }
 
-func (l *Layout) trade() trade {
-	return trade{!strings.HasSuffix(l.data.Source.Pressure.String(), "psi")}
+func (a *Analysis) trade() trade {
+	switch a.Options.Units {
+	case Customary:
+		return trade{false}
+	case Metric:
+		return trade{true}
+	}
+	return trade{!strings.HasSuffix(a.Layout.data.Source.Pressure.String(), "psi")}
 }
 
 // metricText is a quantity in a metric unit that its own type would not choose.

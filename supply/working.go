@@ -54,12 +54,11 @@ func ratio(l, per units.Length) float64 { return float64(l) / float64(per) }
 
 // Working shows how a run was worked out, the way a textbook would: what was taken
 // from where, the formula, the numbers in it with their units, the result. Units are
-// those in which the pressure of the layout's source reads short: metric, or of the
-// American trade. point is an index into Runs; any other panics, as that of a slice
+// those of [Options]. point is an index into Runs; any other panics, as that of a slice
 // does.
 func (a *Analysis) Working(point int) []string {
 	l := a.Layout
-	t := l.trade()
+	t := a.trade()
 	u := t.scales()
 	r := &a.Runs[point]
 	p := &l.data.Points[point]

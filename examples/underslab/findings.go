@@ -55,7 +55,7 @@ type FindingRow struct {
 // measure returns the margin of a finding as a number; margins of one rule are in
 // one unit.
 func measure(x fmt.Stringer) (float64, bool) {
-	switch v := x.(type) {
+	switch v := quantity(x).(type) {
 	case units.Length:
 		return float64(v), true
 	case units.Pressure:

@@ -4,8 +4,10 @@ import (
 	"fmt"
 	"math"
 	"strconv"
+	"strings"
 	"sync"
 
+	"github.com/trapweir/trapweir/dwv"
 	"github.com/trapweir/trapweir/slope"
 	"github.com/trapweir/trapweir/tables"
 	"github.com/trapweir/trapweir/units"
@@ -165,7 +167,7 @@ func (p printer) time(d units.Duration) string { return round(float64(d), 0) + "
 
 // value prints any quantity that a finding may hold.
 func (p printer) value(x fmt.Stringer) string {
-	switch v := x.(type) {
+	switch v := quantity(x).(type) {
 	case nil:
 		return ""
 	case units.Length:
@@ -190,6 +192,21 @@ func (p printer) value(x fmt.Stringer) string {
 		return p.time(v)
 	}
 	return x.String()
+}
+
+// quantity returns x as one of the types of units where it is a length that prints
+// itself in metres, which [units.Length] does not.
+func quantity(x fmt.Stringer) fmt.Stringer {
+	switch x.(type) {
+	case nil, units.Length, slope.Grade, units.Flow, units.Velocity, units.Pressure, units.Volume, units.Duration, dwv.FixtureUnits:
+		return x
+	}
+	if text := x.String(); strings.HasSuffix(text, " m") {
+		if l, err := units.ParseLength(text); err == nil {
+			return l
+		}
+	}
+	return x
 }
 
 // margin prints what is left of a limit: of a grade nothing is 0, and not level.

@@ -56,7 +56,7 @@ type judged struct {
 }
 
 // size sizes and grades a job under a code of the shelf.
-func size(j *job, id string) (*judged, error) {
+func size(j *job, id string, p printer) (*judged, error) {
 	code, err := dwv.LoadCode(j.shelf, id)
 	if err != nil {
 		return nil, err
@@ -73,7 +73,7 @@ func size(j *job, id string) (*judged, error) {
 		if err != nil {
 			return nil, err
 		}
-		if g.water, err = judgeWater(j, wcode); err != nil {
+		if g.water, err = judgeWater(j, wcode, p); err != nil {
 			return nil, err
 		}
 	}
@@ -98,7 +98,7 @@ func report(j *job, other string, p printer) (*Report, error) {
 		id = other
 	}
 	compared := other != "" && other != j.code
-	g, err := size(j, id)
+	g, err := size(j, id, p)
 	if err != nil {
 		return nil, err
 	}
@@ -142,7 +142,7 @@ func report(j *job, other string, p printer) (*Report, error) {
 		return nil, err
 	}
 	if compared {
-		base, err := size(j, j.code)
+		base, err := size(j, j.code, p)
 		if err == nil {
 			err = base.check(p, true)
 		}

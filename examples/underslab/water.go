@@ -14,8 +14,12 @@ type waterJudged struct {
 	findings []tables.Finding
 }
 
-func judgeWater(j *job, code *supply.Code) (*waterJudged, error) {
-	s, err := j.water.Size(code, supply.Options{})
+func judgeWater(j *job, code *supply.Code, p printer) (*waterJudged, error) {
+	opt := supply.Options{Units: supply.Customary}
+	if p.si {
+		opt.Units = supply.Metric
+	}
+	s, err := j.water.Size(code, opt)
 	if err != nil {
 		return nil, err
 	}
