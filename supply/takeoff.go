@@ -59,7 +59,7 @@ func (a *Analysis) TakeOff() []TakeOffLine {
 			add(key{kind: "device", item: d.Kind, size: max(d.Size, 0)}, 0, 1)
 		}
 		if n := p.Insulation; n != nil {
-			add(key{kind: "insulation", item: l.trade().size(n.Thickness).String(), pipe: r.Pipe.id, size: r.Size, thickness: n.Thickness}, p.Length, 0)
+			add(key{kind: "insulation", item: a.trade().size(n.Thickness).String(), pipe: r.Pipe.id, size: r.Size, thickness: n.Thickness}, p.Length, 0)
 		}
 	}
 	for i := range l.data.Links {
