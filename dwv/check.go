@@ -68,9 +68,12 @@ func (l *Layout) Check(code *Code, opt CheckOptions) ([]tables.Finding, error) {
 		j.site()
 		j.stackLengths()
 		j.armGrades()
+		j.armTurns()
+		j.urinals()
 	}
 	j.ventChecks()
 	j.circuits()
+	j.wetVents()
 	j.materials()
 	j.footings()
 	j.crossings()

@@ -10,14 +10,14 @@ var rules = [...]string{
 	// apart
 	"system-apart", "interceptor-capacity",
 	// traps
-	"trap-vented", "trap-arm-length", "trap-arm-min-length", "trap-arm-fall", "trap-arm-grade", "trap-arm-riser", "trap-arm-shared", "trap-seal", "trap-tail",
+	"trap-vented", "trap-arm-length", "trap-arm-min-length", "trap-arm-fall", "trap-arm-grade", "trap-arm-turn", "trap-arm-riser", "trap-arm-shared", "trap-seal", "trap-tail",
 	"floor-drain-unvented", "floor-drain-receptor", "floor-drain-primer", "floor-drain-rim", "standpipe-height", "standpipe-trap-height",
 	// vents
-	"vent-size", "vent-flat-share", "vent-flat", "vent-below-floor", "vent-take-off", "wet-vent-load", "wet-vent-fixtures", "common-vent-load", "circuit-vent-fixtures", "circuit-vent-grade", "circuit-vent-take-off", "circuit-vent-relief", "circuit-relief-load",
+	"vent-size", "vent-flat-share", "vent-flat", "vent-below-floor", "vent-take-off", "wet-vent-load", "wet-vent-fixtures", "wet-vent-groups", "wet-vent-vertical-length", "wet-vent-vertical-fixtures", "wet-vent-vertical-load", "wet-vent-vertical-size", "common-vent-load", "circuit-vent-fixtures", "circuit-vent-grade", "circuit-vent-take-off", "circuit-vent-relief", "circuit-relief-load",
 	"vent-terminal", "vent-open", "future-vent",
 	// cleanouts
 	"cleanout-upper-end", "cleanout-spacing", "cleanout-turn", "cleanout-stack-base", "cleanout-junction", "cleanout-both-ways", "cleanout-size",
-	"cleanout-clearance", "cleanout-reach", "cleanout-main",
+	"cleanout-clearance", "cleanout-urinal", "cleanout-reach", "cleanout-main",
 	// site
 	"drain-material", "drain-becomes-sewer", "fitting-turn", "stack-base-branch", "drain-crossing", "footing-clearance", "footing-sleeve", "footing-plane", "slab-thickening", "stub-up",
 }

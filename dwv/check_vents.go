@@ -188,6 +188,9 @@ func (j *judge) section(v int32, judged []bool, rules *ventRules) {
 		run := &j.tree.point(i).Run
 		switch x.Kind {
 		case VentWet:
+			if run.Vertical && j.code.uprightWet() {
+				continue // see uprightWet
+			}
 			limit, err := j.code.WetVentLimit(j.sizing.size[i])
 			if err != nil {
 				j.ask("wet-vent-load", j.id(i), err.Error(), "Ask the authority whether and how it may vent wet.", tables.Citation{})
@@ -213,7 +216,7 @@ func (j *judge) section(v int32, judged []bool, rules *ventRules) {
 			}
 		}
 	}
-	if x.Kind == VentWet {
+	if x.Kind == VentWet && !(j.code.uprightWet() && j.upright(v)) {
 		j.wetFixtures(x, last)
 	}
 	if x.Kind == VentCircuit {

@@ -230,6 +230,16 @@ func (s *Sizing) turn(k, i int32) int32 {
 	return -1
 }
 
+// bends are the fittings that turn a line in plan, by the angle that gives each its
+// name; of two of one angle the wider comes first.
+var bends = [...]struct {
+	mdeg int32
+	kind string
+}{
+	{11_250, "thirty-second-bend"}, {22_500, "sixteenth-bend"}, {45_000, "eighth-bend"}, {60_000, "sixth-bend"},
+	{90_000, "long-sweep"}, {90_000, "short-sweep"}, {90_000, "quarter-bend"},
+}
+
 // bend names the fitting by which a line turns, "" for none.
 func bend(up, down *Point, turn int32) string {
 	switch {
@@ -240,10 +250,7 @@ func bend(up, down *Point, turn int32) string {
 	case down.Run.Vertical:
 		return "quarter-bend"
 	}
-	for _, b := range [...]struct {
-		mdeg int32
-		kind string
-	}{{11_250, "thirty-second-bend"}, {22_500, "sixteenth-bend"}, {45_000, "eighth-bend"}, {60_000, "sixth-bend"}, {90_000, "long-sweep"}} {
+	for _, b := range bends {
 		if turn == b.mdeg {
 			return b.kind
 		}
