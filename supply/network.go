@@ -162,7 +162,7 @@ func (n Network) prepare() (*networkSolver, error) {
 		}
 	}
 	for _, i := range s.grow() {
-		list.Addf(fmt.Sprintf("node %q", n.Nodes[i].ID), "", "no fixed head feeds the part of the network it is in: %w", ErrNoSolution)
+		list.Addf(fmt.Sprintf("node %q", n.Nodes[i].ID), "", "%w: no fixed head feeds the part of the network it is in", ErrNoSolution)
 	}
 	return s, list.Err()
 }

@@ -2,6 +2,7 @@ package main
 
 import (
 	"errors"
+	"fmt"
 	"math"
 	"strconv"
 	"strings"
@@ -46,7 +47,7 @@ func (p *problem) drainageCode() *dwv.Code {
 	if !ok {
 		var err error
 		if c, err = dwv.LoadCode(p.shelf.shelf, id); err != nil {
-			p.failAt("code", err)
+			p.failAt("code", noCode(id, err))
 			return nil
 		}
 		p.shelf.drainage[id] = c
@@ -79,12 +80,23 @@ func (p *problem) supplyCode() *supply.Code {
 	if !ok {
 		var err error
 		if c, err = supply.LoadCode(p.shelf.shelf, id); err != nil {
-			p.failAt("code", err)
+			p.failAt("code", noCode(id, err))
 			return nil
 		}
 		p.shelf.supply[id] = c
 	}
 	return c
+}
+
+// noCode says of an error that names no code that the code is the one missing.
+func noCode(id string, err error) error {
+	for _, kind := range [...]error{supply.ErrNotInCode, tables.ErrNotFound} {
+		text := strings.TrimPrefix(err.Error(), kind.Error()+": ")
+		if rest, ok := strings.CutPrefix(text, fmt.Sprintf("code %q: ", id)); ok && errors.Is(err, kind) {
+			return fmt.Errorf("%q is not one: %s", id, strings.TrimPrefix(rest, kind.Error()+": "))
+		}
+	}
+	return err
 }
 
 // drainLoad reads a load in fixture units, exactly as its decimals say.

@@ -14,7 +14,7 @@ func solveConvert(p *problem) {
 	}
 	exact, err := q.Rat(to)
 	if err != nil {
-		p.failAt("to", err)
+		p.failAt("to", withoutPrefix(err, "convert"))
 		return
 	}
 	x, _ := exact.Float64()

@@ -17,6 +17,9 @@ func solveNetwork(p *problem) {
 	if p.fields.Need("pipes") {
 		n.Pipes = p.networkPipes(method, water)
 	}
+	if len(n.Nodes) == 0 && p.doc.Faults.Len() == 0 {
+		p.fields.Faultf("nodes", "empty: give at least one node")
+	}
 	if !p.ready() {
 		return
 	}

@@ -224,33 +224,61 @@ func (p *problem) ready() bool {
 }
 
 // fail records an error of the library. A range error names its quantity, which
-// is the field.
-func (p *problem) fail(err error) {
+// is the field, also of an item of a list.
+func (p *problem) fail(err error) { p.failIn("", err) }
+
+func (p *problem) failIn(item string, err error) {
 	if err == nil {
 		return
 	}
 	if joined, ok := err.(interface{ Unwrap() []error }); ok {
 		for _, e := range joined.Unwrap() {
-			p.fail(e)
+			p.failIn(item, e)
 		}
 		return
 	}
+	if f, ok := err.(*faults.Fault); ok && f.Item != "" && f.Field == "" && item == "" {
+		p.failIn(f.Item, f.Err)
+		return
+	}
+	f := faults.Fault{Item: item, Err: err}
 	if r, ok := errors.AsType[*dwv.RangeError](err); ok {
-		p.doc.Faults.Add(faults.Fault{Field: strings.ReplaceAll(r.Quantity, " ", "_"), Err: fmt.Errorf("%s is not %s", r.Value, r.Allowed)})
-		return
+		f.Field = strings.ReplaceAll(r.Quantity, " ", "_")
+		f.Err = fmt.Errorf("%s is not %s", p.asGiven(f, r.Value), r.Allowed)
+	} else if a, ok := errors.AsType[*supply.ArgumentError](err); ok {
+		f.Field = strings.ReplaceAll(a.Argument, " ", "_")
+		f.Err = p.refused(f, a)
 	}
-	if a, ok := errors.AsType[*supply.ArgumentError](err); ok {
-		p.doc.Faults.Add(faults.Fault{Field: strings.ReplaceAll(a.Argument, " ", "_"), Err: withoutPrefix(a, a.Argument)})
-		return
+	p.doc.Faults.Add(f)
+}
+
+// refused words the refusal of an argument.
+func (p *problem) refused(f faults.Fault, a *supply.ArgumentError) error {
+	value := short(a.Value)
+	if a.Unit != "" {
+		value += " " + a.Unit
 	}
-	p.doc.Faults.Add(faults.Fault{Err: err})
+	return fmt.Errorf("%s is not %s", p.asGiven(f, value), a.Range)
+}
+
+// asGiven is a value that was refused as the line has it, and in the unit of the range.
+func (p *problem) asGiven(f faults.Fault, value string) string {
+	if v := p.fields.Get(f.Field); f.Item == "" && v != nil && v.Kind == strictjson.String && v.Text != value {
+		return v.Text + " (" + value + ")"
+	}
+	return value
 }
 
 // failAt records an error of the library under a field.
 func (p *problem) failAt(field string, err error) {
-	if err != nil {
-		p.doc.Faults.Add(faults.Fault{Field: field, Err: withoutPrefix(err, field)})
+	if err == nil {
+		return
 	}
+	f := faults.Fault{Field: field, Err: withoutPrefix(err, field)}
+	if a, ok := errors.AsType[*supply.ArgumentError](err); ok && a.Argument == field {
+		f.Err = p.refused(f, a)
+	}
+	p.doc.Faults.Add(f)
 }
 
 // withoutPrefix takes the name of the field off an error that begins with it.

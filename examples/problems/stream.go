@@ -12,6 +12,8 @@ import (
 
 	"github.com/trapweir/trapweir/internal/faults"
 	"github.com/trapweir/trapweir/internal/strictjson"
+	"github.com/trapweir/trapweir/supply"
+	"github.com/trapweir/trapweir/units"
 )
 
 // maxLine is the longest line that is read, in bytes.
@@ -137,12 +139,25 @@ func faultText(err error) string {
 		}
 		g := *f
 		g.File = ""
-		b.WriteString(strings.ReplaceAll(g.Error(), "\n", "; "))
+		b.WriteString(strings.ReplaceAll(withoutKind(g.Error()), "\n", "; "))
 	}
 	if all.More > 0 {
 		fmt.Fprintf(&b, "; and %d more faults", all.More)
 	}
 	return b.String()
+}
+
+// kindsOfError end some errors of the packages, for errors.Is; to a reader they say
+// nothing more.
+var kindsOfError = [...]error{supply.ErrRange, units.ErrUnit}
+
+func withoutKind(message string) string {
+	for _, kind := range kindsOfError {
+		if rest, ok := strings.CutSuffix(message, ": "+kind.Error()); ok {
+			return rest
+		}
+	}
+	return message
 }
 
 // rawMember returns the bytes of a member of the root object as they came.
