@@ -32,6 +32,19 @@ func command(args []string, in io.Reader, out, errs io.Writer) int {
 		}
 		return 0
 	}
+	stray := "" // what was given beside what it does not go with
+	flags.Visit(func(f *flag.Flag) {
+		if *number == 0 && (f.Name == "seed" || f.Name == "ask" || f.Name == "answers") {
+			stray = "-" + f.Name + " goes with -quiz"
+		}
+	})
+	if *number != 0 && flags.NArg() > 0 {
+		stray = "-quiz reads no file, and " + flags.Arg(0) + " is named"
+	}
+	if stray != "" {
+		fmt.Fprintf(errs, "problems: %s\n", stray)
+		return 2
+	}
 	opt := options{working: *working, shelf: newCodes(tables.Embedded())}
 	if *number != 0 {
 		if err := writeQuiz(*number, *seed, *ask, *key, out, opt); err != nil {

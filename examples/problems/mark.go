@@ -71,7 +71,7 @@ func solveMark(p *problem) {
 		path := []any{name}
 		p.add(name, m.mark(&q.items[at], &student.Items[i], path))
 		if p.working {
-			p.step("%s: right is %v; the student's %s: %v", name, q.items[at], studentText(&student.Items[i]), p.items[len(p.items)-1])
+			p.judgement(name, &q.items[at], &student.Items[i], &p.items[len(p.items)-1])
 		}
 	}
 	if len(student.Names) == 0 {
@@ -310,11 +310,44 @@ func plainUnit(unit string) bool {
 	return false
 }
 
-func studentText(v *strictjson.Value) string {
-	if v.Kind == strictjson.Array || v.Kind == strictjson.Object {
-		return "answers"
+// judgement adds a line of working for each verdict in v.
+func (p *problem) judgement(name string, right *value, student *strictjson.Value, v *value) {
+	switch {
+	case right.form == listForm:
+		for i := range min(len(v.items), len(right.items)) {
+			p.judgement(fmt.Sprintf("%s[%d]", name, i), &right.items[i], &student.Items[i], &v.items[i])
+		}
+		return
+	case right.form == objectForm:
+		for i, part := range v.names {
+			if at := slices.Index(right.names, part); at >= 0 {
+				given := member(student, part)
+				p.judgement(name+"."+part, &right.items[at], &given, &v.items[i])
+			}
+		}
+		return
+	case len(v.items) != 3: // the answer could not be read, which is a fault
+		return
 	}
-	return v.Text
+	line := fmt.Sprintf("%s: %s is wrong, the answer is %v", name, student.Text, right)
+	if v.items[0].yes {
+		line = fmt.Sprintf("%s: %s is right, worked out it is %v", name, student.Text, right)
+	}
+	if off := &v.items[1]; off.form == quantityForm && off.x != 0 {
+		way := "over"
+		if off.x < 0 {
+			way = "under"
+		}
+		places := "%.3g"
+		if math.Abs(off.x) >= 1000 {
+			places = "%.0f"
+		}
+		line += fmt.Sprintf("; "+places+" %% %s", math.Abs(off.x), way)
+	}
+	if likely := v.items[2].text; likely != slipNone {
+		line += "; a usual slip gives it: " + likely
+	}
+	p.lines = append(p.lines, line)
 }
 
 // slips works the problem again in each of the usual wrong ways that it has room
