@@ -238,32 +238,55 @@ func (j *judge) atLeast(rule, place string, value, limit units.Length, c tables.
 	j.compare(rule, place, value, limit, value-limit, c, what, "at least", remedy)
 }
 
+// oneSize tells whether two different sizes are near enough to be two names of one,
+// such as 4 in and DN 100: made sizes lie at least a tenth apart, names in inches and
+// in millimetres at most a sixteenth.
+func oneSize(a, b units.Length) bool {
+	return a != b && 16*max(a-b, b-a) < max(a, b)
+}
+
+// named turns a fail over two sizes that may be two names of one into a question.
+func named(f *tables.Finding, a, b units.Length) {
+	if f.Verdict == tables.Fail && oneSize(a, b) {
+		f.Verdict, f.Reason = tables.Ask, f.Reason+"; these may be two names of one size"
+		f.Remedy = "If they are one size, write it as the code does."
+	}
+}
+
 // sizeAtLeast is atLeast for nominal sizes.
 func (j *judge) sizeAtLeast(rule, place string, value, limit units.Length, c tables.Citation, what, remedy string) {
 	if margin := value - limit; !j.wordless(margin, c) {
 		what = j.text("%s is %v, and must be at least %v", what, nominal(value), nominal(limit))
 	}
-	j.judged(rule, place, value, limit, value-limit, c, what, remedy)
+	f := tables.Finding{Rule: rule, Place: place, Value: value, Limit: limit, Margin: value - limit, Reason: what, Remedy: remedy, Citation: c}
+	if value < limit {
+		f.Verdict = tables.Fail
+		named(&f, value, limit)
+	}
+	j.judged(f, value-limit)
 }
 
 func (j *judge) compare(rule, place string, value, limit, margin units.Length, c tables.Citation, what, bound, remedy string) {
 	if !j.wordless(margin, c) {
 		what = j.text("%s is %v, and must be %s %v", what, value, bound, limit)
 	}
-	j.judged(rule, place, value, limit, margin, c, what, remedy)
+	j.judged(tables.Finding{Rule: rule, Place: place, Value: value, Limit: limit, Margin: margin, Reason: what, Remedy: remedy, Citation: c}, margin)
 }
 
-// judged adds the finding of a length set against a limit; a pass has no remedy, and
-// its reason may be left out.
-func (j *judge) judged(rule, place string, value, limit, margin units.Length, c tables.Citation, reason, remedy string) {
-	f := tables.Finding{Rule: rule, Place: place, Verdict: tables.Pass, Value: value, Limit: limit, Margin: margin, Reason: reason, Citation: c}
+// judged adds the finding of a length set against a limit: a fail where the margin is
+// negative, if it has no verdict yet. A pass has no remedy, and its reason may be left
+// out.
+func (j *judge) judged(f tables.Finding, margin units.Length) {
 	switch {
 	case margin < 0:
-		f.Verdict, f.Remedy = tables.Fail, remedy
-	case j.skips(c):
+		f.Verdict = max(f.Verdict, tables.Fail)
+	case j.skips(f.Citation):
 		return
-	case j.brief(c):
-		f.Reason = ""
+	default:
+		f.Verdict, f.Remedy = tables.Pass, ""
+		if j.brief(f.Citation) {
+			f.Reason = ""
+		}
 	}
 	j.add(f)
 }
@@ -285,6 +308,9 @@ func (j *judge) length(id string) (x units.Length, c tables.Citation, ok bool) {
 func (j *judge) number(id, unit string) (x float64, c tables.Citation, ok bool) {
 	return j.code.number(id, unit)
 }
+
+// whole is the place of a finding about all of the layout.
+func (j *judge) whole() string { return cmp.Or(j.layout.Job, "the layout") }
 
 // id returns what a node is called.
 func (j *judge) id(i int32) string {

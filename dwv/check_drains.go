@@ -266,6 +266,7 @@ func (j *judge) reduction(i int32, pt *Point) {
 		f.Reason += "; it serves a closet alone but is not marked as a closet bend"
 		f.Remedy = "If it is the closet bend, mark it so; else " + lowerFirst(f.Remedy)
 	}
+	named(&f, next, down)
 	j.add(f)
 }
 
@@ -383,9 +384,11 @@ func (j *judge) mainDrains() {
 	for _, i := range slices.Backward(j.order) {
 		narrow[i] = narrow[t.parent[i]] || s.size[i] < full
 		if held[i] && s.size[i] < full {
-			j.add(tables.Finding{Rule: "main-drain-undiminished", Place: j.id(i), Verdict: tables.Fail, Value: s.size[i], Limit: full, Margin: s.size[i] - full,
+			f := tables.Finding{Rule: "main-drain-undiminished", Place: j.id(i), Verdict: tables.Fail, Value: s.size[i], Limit: full, Margin: s.size[i] - full,
 				Reason: j.text("the drain is %v here, between the outlet of %v and a main cleanout", nominal(s.size[i]), nominal(full)),
-				Remedy: j.text("Keep %v up to the main cleanout.", nominal(full))})
+				Remedy: j.text("Keep %v up to the main cleanout.", nominal(full))}
+			named(&f, s.size[i], full)
+			j.add(f)
 		}
 		if o := t.point(i).Cleanout; o != nil && o.Main && !narrow[i] && !j.opt.ProblemsOnly {
 			j.add(tables.Finding{Rule: "main-drain-undiminished", Place: j.id(i), Verdict: tables.Pass, Value: s.size[i], Limit: full, Margin: s.size[i] - full,

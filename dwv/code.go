@@ -90,9 +90,24 @@ func LoadCode(shelf *tables.Shelf, id string) (*Code, error) {
 		return nil, fmt.Errorf("code %q: %w", id, err)
 	}
 	if len(c.kinds) == 0 && !c.parts[Drain].any() && !c.parts[Branch].any() && len(c.arms) == 0 && len(c.vents.any)+len(c.vents.byDrain) == 0 {
-		return nil, fmt.Errorf("code %q: %w: the shelf has no fixtures, pipe sizes, trap arms or vents for it", id, tables.ErrNotFound)
+		return nil, fmt.Errorf("code %q: %w: the shelf has no fixtures, pipe sizes, trap arms or vents for it; it has %s", clip(id), tables.ErrNotFound, setsWithFixtures(shelf))
 	}
 	return c, nil
+}
+
+// setsWithFixtures lists the sets of a shelf that a layout can be sized under.
+func setsWithFixtures(shelf *tables.Shelf) string {
+	ids, err := shelf.IDs()
+	var sets []string
+	for _, id := range ids {
+		if set, ok := strings.CutSuffix(id, "/fixtures"); ok && err == nil {
+			sets = append(sets, set)
+		}
+	}
+	if len(sets) == 0 {
+		return "no code"
+	}
+	return strings.Join(sets, ", ")
 }
 
 // ID returns the id of the set on the shelf, such as "ipc-2021".

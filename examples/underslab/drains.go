@@ -304,7 +304,7 @@ func (r *Report) printFixtures(p *page) {
 	}
 	p.grid(g)
 	for _, t := range r.Loads {
-		p.printf("  system %s (%s): %s, %d closets or traps counted alike\n", t.System, t.Kind, t.Load, t.Closets)
+		p.printf("  system %s (%s): %s, %s or traps counted alike\n", t.System, t.Kind, t.Load, counted(t.Closets, "closet"))
 	}
 }
 

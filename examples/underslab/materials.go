@@ -42,7 +42,7 @@ func materials(g *judged, p printer) (MaterialSection, error) {
 	pipe := func(what string, items []dwv.PipeItem) {
 		for _, x := range items {
 			s.Pipe = append(s.Pipe, MaterialRow{What: what + " " + x.Material, Size: p.size(x.Size),
-				Quantity: p.run(x.Gross), Note: fmt.Sprintf("%s laid, %d lengths", p.run(x.Net), x.Sticks)})
+				Quantity: p.run(x.Gross), Note: fmt.Sprintf("%s laid, %s", p.run(x.Net), counted(x.Sticks, "length"))})
 		}
 	}
 	pipe("drain", t.Pipe)

@@ -1,6 +1,7 @@
 package main
 
 import (
+	"errors"
 	"fmt"
 
 	"github.com/trapweir/trapweir/dwv"
@@ -10,6 +11,8 @@ import (
 type TestSection struct {
 	Drains []DrainTest `json:"drains"`
 	Water  []string    `json:"water,omitempty"`
+	// Missing says why there is no test of the drains.
+	Missing string `json:"missing,omitempty"`
 }
 
 // DrainTest is the water test of one system.
@@ -26,11 +29,13 @@ type DrainTest struct {
 }
 
 func tests(g *judged, p printer) (TestSection, error) {
+	var s TestSection
 	plans, err := g.job.drains.TestPlans(g.code, g.levels, dwv.TestOptions{})
-	if err != nil {
+	if errors.Is(err, dwv.ErrNotInCode) {
+		s.Missing = fmt.Sprintf("Drains: %s gives no head of water on the shelf. Ask the authority for the test and its head.", g.code)
+	} else if err != nil {
 		return TestSection{}, err
 	}
-	var s TestSection
 	for _, t := range plans {
 		row := DrainTest{System: t.System, Surface: p.elevation(t.Surface) + " " + p.elevationUnit(), Head: p.run(t.Head), Highest: t.Highest,
 			Lowest: t.Lowest, Pressure: p.pressure(t.Pressure), Volume: p.volume(t.Volume), Source: t.Citation.String()}
@@ -54,6 +59,9 @@ func (r *Report) printTests(p *page) {
 		}
 		p.paragraph("  - ", "    ", fmt.Sprintf("System %s: fill with water to elevation %s, %s above the highest pipe under test (at %s); hold %s. The lowest point, %s, then stands at %s. It takes %s of water beside what the filling riser holds.",
 			t.System, t.Surface, t.Head, t.Highest, hold, t.Lowest, t.Pressure, t.Volume))
+	}
+	if r.Tests.Missing != "" {
+		p.paragraph("  - ", "    ", r.Tests.Missing)
 	}
 	for _, t := range r.Tests.Water {
 		p.paragraph("  - ", "    ", t)

@@ -117,3 +117,11 @@ func (p *page) grid(g grid) {
 		line(row)
 	}
 }
+
+// counted is a number of things.
+func counted(n int, what string) string {
+	if n == 1 {
+		return "1 " + what
+	}
+	return fmt.Sprintf("%d %ss", n, what)
+}

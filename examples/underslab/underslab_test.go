@@ -316,3 +316,28 @@ func TestSameBytes(t *testing.T) {
 		t.Errorf("the JSON holds %s, its summary says %s", got, f.Summary)
 	}
 }
+
+// TestCodeWithoutTest: where a code gives no head for the water test, the report says
+// so and is whole.
+func TestCodeWithoutTest(t *testing.T) {
+	const text = `{"job": {"name": "shed", "code": "asnzs3500-2"}, "drainage": {"finished_floor": "12.4 m", "slab": "125 mm", "systems": [{"id": "house", "kind": "soil",
+		"outlet": {"id": "OUT", "kind": "sewer", "invert": "11.6 m", "size": "100 mm"},
+		"points": [{"id": "WC", "to": "OUT", "run": {"length": "4.5 m", "grade": "1.65 %"}, "fixture": {"fixture": "water-closet", "use": "private", "control": "tank"}}]}]}}`
+	j, err := readJob(fstest.MapFS{"shed.json": {Data: []byte(text)}}, "shed.json", "")
+	if err != nil {
+		t.Fatal(err)
+	}
+	r, err := report(j, "", newPrinter(true, false))
+	if err != nil {
+		t.Fatal(err)
+	}
+	var page strings.Builder
+	if err := r.print(&page); err != nil {
+		t.Fatal(err)
+	}
+	for _, want := range []string{"asnzs3500-2 gives no head of water", "1  Job", "Materials", "Cautions"} {
+		if !strings.Contains(page.String(), want) {
+			t.Errorf("the report lacks %q", want)
+		}
+	}
+}
