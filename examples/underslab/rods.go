@@ -49,20 +49,19 @@ func rodReadings(g *judged, p printer) (*RodSection, error) {
 	}
 	plane := slope.Plane{Ahead: l.grade} // ahead: the way it falls
 	where := siteOf(g)
-	start, ok := where.invert[l.point]
+	under, ok := where[l.point]
 	if !ok {
 		return nil, fmt.Errorf("laser: beam_over: point: no point or outlet %q", l.point)
 	}
-	at, ok := where.place[l.point]
-	if !ok {
+	if !under.placed {
 		return nil, fmt.Errorf("laser: beam_over: point %q has no place on plan: give it \"at\", or bearings from there on", l.point)
 	}
 	beamAt := func(q dwv.Position) units.Length {
 		// The plane falls toward its bearing: turn the way from its start into
 		// ahead and right of that bearing.
-		dx, dy := q.X-at.X, q.Y-at.Y
+		dx, dy := q.X-under.at.X, q.Y-under.at.Y
 		ahead, right := turn(dx, dy, l.toward.Degrees())
-		return start + l.height - plane.FallTo(ahead, right)
+		return under.invert + l.height - plane.FallTo(ahead, right)
 	}
 	s := &RodSection{Beam: fmt.Sprintf("falls %s toward %v, %s above the invert of %s", p.grade(l.grade), l.toward, p.rod(l.height), l.point)}
 	s.Runs = make([]RodRow, 0, g.sizing.Len())
@@ -73,9 +72,8 @@ func rodReadings(g *judged, p printer) (*RodSection, error) {
 		if lv.Vertical || lv.AboveFloor || err != nil {
 			return
 		}
-		lower, okL := where.place[pt.To]
-		upper, okU := where.place[pt.ID]
-		if !okL || !okU || pt.Run.Bearing.IsZero() {
+		lower := where[pt.To]
+		if !lower.placed || pt.At == nil || pt.Run.Bearing.IsZero() {
 			s.Runs = append(s.Runs, RodRow{From: pt.ID, To: pt.To, Grade: p.grade(pt.Run.Grade), Warning: "no place or bearing on plan: set this run by its elevations"})
 			return
 		}
@@ -87,7 +85,10 @@ func rodReadings(g *judged, p printer) (*RodSection, error) {
 		}
 		f := follow[0]
 		row := RodRow{From: pt.ID, To: pt.To, Bearing: pt.Run.Bearing.String(), Grade: p.grade(pt.Run.Grade),
-			Beam: round(f.Percent, 2) + " %", Lay: lay(f), Warning: f.Warning()}
+			Beam: round(f.Percent, 2) + " %", Lay: lay(f)}
+		if p.full || row.Lay == "" {
+			row.Warning = f.Warning()
+		}
 		per := 10 * units.Foot
 		if p.si {
 			per = 3 * units.Metre
@@ -96,7 +97,7 @@ func rodReadings(g *judged, p printer) (*RodSection, error) {
 		s.Runs = append(s.Runs, row)
 		for _, d := range stations(pt.Run.Length, l.station) {
 			inv := lv.Lower.Invert + pt.Run.Grade.Over(d)
-			q := between(lower, upper, d, pt.Run.Length)
+			q := between(lower.at, *pt.At, d, pt.Run.Length)
 			bottom := inv - (lv.Lower.Invert - lv.Lower.TrenchBottom)
 			s.Rods = append(s.Rods, RodReading{Run: heading.Name, Station: p.run(d), Invert: p.elevation(inv),
 				Reading: p.rod(beamAt(q) - inv), Trench: p.rod(beamAt(q) - bottom)})
@@ -143,31 +144,42 @@ func sinCos(degrees float64) (sin, cos float64) {
 	return math.Sincos(degrees * math.Pi / 180)
 }
 
-// site is where the points of a layout lie.
+// site is where a point of a layout lies.
 type site struct {
-	invert map[string]units.Length
-	place  map[string]dwv.Position
+	invert units.Length
+	at     dwv.Position
+	placed bool // at is known
 }
 
-// siteOf reads the places off the layout. An outlet has none of its own: it lies a
-// run's length down the bearing of the first run into it.
-func siteOf(g *judged) site {
-	n := g.sizing.Len() + len(g.job.drains.Systems)
-	s := site{invert: make(map[string]units.Length, n), place: make(map[string]dwv.Position, n)}
+// siteOf reads the places off the layout. An outlet without one lies a run's length
+// down the bearing of the first run into it.
+func siteOf(g *judged) map[string]site {
+	s := make(map[string]site, g.sizing.Len()+len(g.job.drains.Systems))
+	for i := range g.job.drains.Systems {
+		o := &g.job.drains.Systems[i].Outlet
+		s[o.ID] = outletSite(o)
+	}
 	g.points(func(i int, sys *dwv.System, pt *dwv.Point) {
-		s.invert[pt.ID] = g.levels.At(i).Upper.Invert
+		here := site{invert: g.levels.At(i).Upper.Invert}
 		if pt.At != nil {
-			s.place[pt.ID] = *pt.At
+			here.at, here.placed = *pt.At, true
 		}
-		o := sys.Outlet.ID
-		s.invert[o] = sys.Outlet.Invert
-		if _, known := s.place[o]; !known && pt.To == o && pt.At != nil && !pt.Run.Bearing.IsZero() {
+		s[pt.ID] = here
+		if o := sys.Outlet.ID; pt.To == o && pt.At != nil && !s[o].placed && !pt.Run.Bearing.IsZero() {
 			sin, cos := sinCos(pt.Run.Bearing.Degrees())
 			run := float64(pt.Run.Length)
-			s.place[o] = dwv.Position{X: pt.At.X + units.Length(run*sin), Y: pt.At.Y + units.Length(run*cos)}
+			s[o] = site{sys.Outlet.Invert, dwv.Position{X: pt.At.X + units.Length(run*sin), Y: pt.At.Y + units.Length(run*cos)}, true}
 		}
 	})
 	return s
+}
+
+// outletSite is where an outlet lies, if the layout says so.
+func outletSite(o *dwv.Outlet) site {
+	if o.At == nil {
+		return site{invert: o.Invert}
+	}
+	return site{o.Invert, *o.At, true}
 }
 
 // between returns the place d up a run of a length.
