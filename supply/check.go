@@ -2,6 +2,7 @@ package supply
 
 import (
 	"fmt"
+	"math"
 
 	"github.com/trapweir/trapweir/tables"
 	"github.com/trapweir/trapweir/units"
@@ -34,7 +35,12 @@ func (a *Analysis) Check() ([]tables.Finding, error) {
 	}
 	k.separation()
 	k.test()
+	if err := k.surges(); err != nil {
+		return nil, err
+	}
 	k.cautions()
+	k.mixedClosets()
+	k.lossMethod()
 	k.standings()
 	for i := range k.list {
 		k.list[i] = k.list[i].Settle()
@@ -379,8 +385,10 @@ func (k *checker) hotWater() error {
 			}
 			k.add(out)
 		}
+		byLength := false
 		if limit, err := k.Code.HotLength(w.Largest, f.Kind == "lavatory" && f.Use == Public); err == nil {
 			ok := w.Length <= limit.Length
+			byLength = ok
 			out := tables.Finding{
 				Rule: "hot-length-energy", Place: f.ID, Verdict: judge(ok), Value: k.trade.length(w.Length), Limit: k.trade.length(limit.Length), Margin: k.trade.length(limit.Length - w.Length),
 				Reason:   fmt.Sprintf("The greatest size on the way from %s is %v.", w.From, w.Largest),
@@ -392,6 +400,9 @@ func (k *checker) hotWater() error {
 				out.Remedy = "Ask whether the energy code holds here and which of its ways is followed; a smaller or shorter line, or recirculation nearer to the outlet, meets the table."
 			}
 			k.add(out)
+		}
+		if !byLength {
+			k.hotVolume(f, &w)
 		}
 		if w.Grade != "" {
 			out := tables.Finding{
@@ -426,10 +437,150 @@ func (k *checker) balance(c *Circulation) {
 	}
 	k.add(tables.Finding{
 		Rule: "recirculation-balance", Place: c.ID, Verdict: tables.Ask, Value: k.trade.head(c.Head),
-		Reason: fmt.Sprintf("%v is kept up in it, %.0f %% of what the pump of %s moves, and it loses %v less than the loop that loses most; unbalanced it takes the flow of that one.",
-			k.trade.flow(c.Flow), 100*c.Share, c.Heater, k.trade.head(c.Throttle)),
+		Reason: fmt.Sprintf("%v is kept up in it, %.0f %% of what the pump of %s moves, and it loses %v less than the loop that loses most; without a valve it would take %v.",
+			k.trade.flow(c.Flow), 100*c.Share, c.Heater, k.trade.head(c.Throttle), k.trade.flow(c.Unbalanced)),
 		Remedy: fmt.Sprintf("Ask where its balancing valve stands, set to take %v at %v.", k.trade.head(c.Throttle), k.trade.flow(c.Flow)),
 	})
+}
+
+// hotVolume sets the water in the pipe beside the limit of the energy code's other
+// way, which counts volume and not length.
+func (k *checker) hotVolume(f *LayoutFixture, w *HotWait) {
+	id := "hot-volume-other"
+	switch {
+	case f.Kind == "lavatory" && f.Use == Public:
+		id = "hot-volume-public-lavatory"
+	case w.Recirculated:
+		id = "hot-volume-recirculated"
+	}
+	rule, ok := k.Code.hotVolume.rule(id)
+	var most units.Volume
+	if !ok || !rule.into(&most) {
+		return
+	}
+	ok = roundTo(float64(w.Volume/units.Litre)) <= roundTo(float64(most/units.Litre))
+	out := tables.Finding{
+		Rule: "hot-volume-energy", Place: f.ID, Verdict: judge(ok),
+		Value: k.trade.volume(w.Volume), Limit: k.trade.volume(most), Margin: k.trade.volume(most - w.Volume),
+		Reason:   fmt.Sprintf("Water in the pipe from %s; the volume is the energy code's other way to comply, for a line too long for its table of lengths.", w.From),
+		Citation: rule.Citation,
+	}
+	if !ok {
+		out.Verdict = tables.Ask
+		out.Remedy = "A smaller or shorter line, or recirculation nearer to the outlet, meets one of the two."
+	}
+	k.add(out)
+}
+
+// mixedClosets asks where a line serves flush tanks and flush valves: codes go by what
+// most of the closets are, the analysis by the valves.
+func (k *checker) mixedClosets() {
+	if k.Code.curves[TankSystem] == nil || k.Code.curves[ValveSystem] == nil {
+		return
+	}
+	l := k.Layout
+	tanks := make([]int, l.Len())
+	for i := range l.data.Fixtures {
+		if f := &l.data.Fixtures[i]; f.Kind == "water-closet" && f.Control != Valve && l.cold[i] >= 0 {
+			tanks[l.cold[i]] += f.Count
+		}
+	}
+	for n := len(l.order) - 1; n >= 0; n-- {
+		if i := l.order[n]; l.parent[i] >= 0 {
+			tanks[l.parent[i]] += tanks[i]
+		}
+	}
+	for _, i := range l.order {
+		r := &k.Runs[i]
+		if tanks[i] == 0 || r.System != ValveSystem || r.Basis != FromTable {
+			continue
+		}
+		other, err := k.Code.Demand(r.Load, TankSystem)
+		if err != nil || other.Flow >= r.Flow-r.Continuous {
+			continue
+		}
+		k.add(tables.Finding{
+			Rule: "mixed-closets", Place: l.data.Points[i].ID, Verdict: tables.Ask,
+			Value: k.trade.flow(r.Flow - r.Continuous), Limit: k.trade.flow(other.Flow),
+			Reason:   fmt.Sprintf("It serves %d closets with tanks beside flush valves. The demand is that of the valve column, the greater; by the tank column it would be %v.", tanks[i], k.trade.flow(other.Flow)),
+			Remedy:   "Ask which column the authority takes for lines that serve both.",
+			Citation: other.Citation,
+		})
+		return
+	}
+}
+
+// lossMethod sets what Hazen-Williams gives, where it is stretched, beside
+// Darcy-Weisbach.
+func (k *checker) lossMethod() {
+	if k.Options.method() != HazenWilliams {
+		return
+	}
+	var notes Notes
+	first := -1
+	kept := map[perKmKey]*Resistance{}
+	h := &hydraulics{l: k.Layout, c: k.Code, opt: k.Options, perKm: kept}
+	w := k.Layout.data.Water
+	for s, t := range [...]units.Temperature{Cold: w.Cold, Hot: w.Hot, Recirculated: w.Hot} {
+		if water, err := WaterAt(t); err == nil {
+			h.water[s] = water
+		}
+	}
+	for i := range k.Runs {
+		r := &k.Runs[i]
+		if r.Flow == 0 {
+			continue
+		}
+		res, err := h.resistance(r.Pipe, r.Pipe.size(r.Size), k.Layout.service[i])
+		if err != nil {
+			return
+		}
+		loss, err := res.Loss(r.Flow)
+		if err != nil {
+			return
+		}
+		if loss.Notes != 0 && first < 0 {
+			first = i
+		}
+		notes |= loss.Notes
+	}
+	if first < 0 {
+		return
+	}
+	opt := k.Options
+	opt.Method = DarcyWeisbach
+	other, err := k.Layout.Analyse(k.Code, opt)
+	if err != nil {
+		return
+	}
+	out := tables.Finding{
+		Rule: "loss-method", Place: k.Layout.data.Points[first].ID, Verdict: tables.Pass,
+		Reason: fmt.Sprintf("Losses are by Hazen-Williams: %s.", notes),
+	}
+	widest, moved := -1, []string{}
+	for i := range k.Fixtures {
+		x, y := &k.Fixtures[i], &other.Fixtures[i]
+		if x.Most <= 0 || x.Upper {
+			continue
+		}
+		if widest < 0 || math.Abs(float64(x.Available-y.Available)) > math.Abs(float64(k.Fixtures[widest].Available-other.Fixtures[widest].Available)) {
+			widest = i
+		}
+		if (x.Margin() < 0) != (y.Margin() < 0) {
+			moved = append(moved, k.Layout.data.Fixtures[i].ID)
+		}
+	}
+	if widest >= 0 {
+		out.Reason += fmt.Sprintf(" By Darcy-Weisbach %s has %v in place of %v, the widest difference", k.Layout.data.Fixtures[widest].ID,
+			k.trade.pressure(other.Fixtures[widest].Available), k.trade.pressure(k.Fixtures[widest].Available))
+		out.Reason += map[bool]string{true: ", and no fixture's pressure passes or fails otherwise.", false: "."}[len(moved) == 0]
+	}
+	if len(moved) > 0 {
+		out.Verdict = tables.Ask
+		out.Reason += fmt.Sprintf(" Otherwise come out: %s.", shortList(moved))
+		out.Remedy = "Size it by Darcy-Weisbach, or ask which the authority takes."
+	}
+	k.add(out)
 }
 
 func (k *checker) circulation(c *Circulation) {

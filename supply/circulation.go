@@ -27,7 +27,10 @@ type Circulation struct {
 	// loop loses as much as the one of the heater that loses most. Without it the
 	// shorter loops take the flow of the longer ones.
 	Throttle units.Head
-	LossRuns []string // runs, from the heater to the end of the return
+	// Unbalanced is the flow that the loop takes without valves, while the pump adds the
+	// greatest Head of the loops of its heater.
+	Unbalanced units.Flow
+	LossRuns   []string // runs, from the heater to the end of the return
 }
 
 // loopHeat is the heat and the flow of a loop, before its head is known.
@@ -127,7 +130,67 @@ func (a *Analysis) Circulations() ([]Circulation, error) {
 		c := &out[k]
 		c.Share, c.Throttle = float64(c.Flow/sum[c.Heater]), most[c.Heater]-c.Head
 	}
+	for heater, head := range most {
+		if err := a.unbalanced(heater, head, water, heats, out); err != nil {
+			return nil, fmt.Errorf("heater %q: loops without valves: %w", heater, err)
+		}
+	}
 	return out, nil
+}
+
+// unbalanced solves the loops of a heater as a network between its two sides.
+func (a *Analysis) unbalanced(heater string, head units.Head, water Water, heats []loopHeat, out []Circulation) error {
+	l := a.Layout
+	const back = "\x00return"
+	net := Network{Nodes: []NetworkNode{{ID: heater, Fixed: true, Head: head}, {ID: back, Fixed: true}}}
+	last := map[int32]int{} // loops by the last run of their return
+	at := map[int32]int{}   // pipes by run
+	loops := 0
+	for k := range out {
+		if out[k].Heater != heater {
+			continue
+		}
+		loops++
+		way := heats[k].way
+		last[way[0]] = k
+		for n := len(way) - 1; n >= 0; n-- {
+			i := way[n]
+			if _, known := at[i]; known {
+				continue
+			}
+			at[i] = len(net.Pipes)
+			pipe := NetworkPipe{ID: l.data.Points[i].ID, From: heater, To: l.data.Points[i].ID, Friction: a.loopFriction(i, water)}
+			if n < len(way)-1 {
+				pipe.From = l.data.Points[way[n+1]].ID
+			}
+			if n == 0 {
+				pipe.To = back
+			} else {
+				net.Nodes = append(net.Nodes, NetworkNode{ID: pipe.To})
+			}
+			net.Pipes = append(net.Pipes, pipe)
+		}
+	}
+	if loops == 1 || head == 0 {
+		for _, k := range last {
+			out[k].Unbalanced = out[k].Flow
+		}
+		return nil
+	}
+	solved, err := net.Solve()
+	if err != nil {
+		return err
+	}
+	for i, k := range last {
+		out[k].Unbalanced = solved.Flows[at[i]]
+	}
+	return nil
+}
+
+// loopFriction is the friction of a run of a loop.
+func (a *Analysis) loopFriction(i int32, water Water) Friction {
+	r := &a.Runs[i]
+	return a.ringFriction(r.Pipe, r.Bore, r.Length+r.Equivalent, fittingK(a.Layout.data.Points[i].Fittings), water)
 }
 
 // pump adds up what the pump of a loop must overcome.
@@ -137,7 +200,7 @@ func (a *Analysis) pump(water Water, way []int32, c *Circulation, flow map[int32
 		i := way[k]
 		r := &a.Runs[i]
 		c.LossRuns = append(c.LossRuns, l.data.Points[i].ID)
-		res, err := Friction{Method: a.Options.method(), Bore: r.Bore, Length: r.Length + r.Equivalent, C: r.Pipe.c, Roughness: r.Pipe.roughness, Water: water}.Resistance()
+		res, err := a.loopFriction(i, water).Resistance()
 		if err != nil {
 			return err
 		}

@@ -83,6 +83,32 @@ func TestReturnsBySize(t *testing.T) {
 	if list[1].Throttle != 0 || math.Abs(float64(list[0].Throttle-(list[1].Head-list[0].Head))) > 1e-12 || list[0].Throttle <= 0 {
 		t.Errorf("valves %v, %v at heads %v, %v", list[0].Throttle, list[1].Throttle, list[0].Head, list[1].Head)
 	}
+	// Left to itself the short loop takes more than its part, and the long one less. Both
+	// lose the pump's head then.
+	if list[0].Unbalanced <= list[0].Flow || list[1].Unbalanced >= list[1].Flow {
+		t.Errorf("without valves %v and %v, with them %v and %v", list[0].Unbalanced, list[1].Unbalanced, list[0].Flow, list[1].Flow)
+	}
+	for k := range list {
+		head := 0.0
+		for _, i := range s.Layout.loopWay(k) {
+			q := list[k].Unbalanced
+			if s.Layout.Point(int(i)).ID == "H" {
+				q = list[0].Unbalanced + list[1].Unbalanced
+			}
+			r, err := s.loopFriction(i, w).Resistance()
+			if err != nil {
+				t.Fatal(err)
+			}
+			h, err := r.HeadLoss(q)
+			if err != nil {
+				t.Fatal(err)
+			}
+			head += float64(h)
+		}
+		if math.Abs(head/float64(list[1].Head)-1) > 1e-9 {
+			t.Errorf("%s loses %v, the pump adds %v", list[k].ID, head, list[1].Head)
+		}
+	}
 	findings, err := s.Check()
 	if err != nil {
 		t.Fatal(err)

@@ -106,6 +106,9 @@ func TestEdgesOfRules(t *testing.T) {
 	if err != nil {
 		t.Fatal(err)
 	}
+	// 2 fl oz in the run to the lavatory, of 3/8 in PEX with a bore of 0.350 in: 3.1 ft,
+	// a little over the length that the energy code allows.
+	cup := units.Inches(2. / 128 * 231 / (math.Pi / 4 * 0.35 * 0.35))
 	round := units.Flow(2 * float64(units.FootPerSecond) * area("R1"))
 	fill := 0.0
 	for _, w := range base.Sleeves()[0].Bundle.Lines {
@@ -141,6 +144,7 @@ func TestEdgesOfRules(t *testing.T) {
 		// Hot water
 		{rule: "hot-length", code: ipc, place: "SK-1", at: func(d *LayoutData) { point(d, "H4").Length = 50 * ft }, past: func(d *LayoutData) { point(d, "H4").Length = 50*ft + nm }},
 		{rule: "hot-length-energy", code: ipc, place: "LAV-1", at: func(d *LayoutData) { point(d, "H2").Length = 2 * ft }, past: func(d *LayoutData) { point(d, "H2").Length = 2*ft + nm }, verdict: tables.Ask},
+		{rule: "hot-volume-energy", code: ipc, place: "LAV-1", both: func(d *LayoutData) { point(d, "H2").Rise, point(d, "H2").Size = 0, in*3/8 }, at: func(d *LayoutData) { point(d, "H2").Length = cup }, past: func(d *LayoutData) { point(d, "H2").Length = cup + in/100 }, verdict: tables.Ask},
 		{rule: "hot-wait", code: ipc, place: "LAV-1", at: func(d *LayoutData) { fixture(d, "LAV-1").Flow = units.Flow(float64(waits[0].Volume) / 10) }, past: func(d *LayoutData) { fixture(d, "LAV-1").Flow = units.Flow(float64(waits[0].Volume) / 10.001) }, verdict: tables.Ask},
 		{rule: "recirculation-velocity", code: ipc, place: "RC-1", at: func(d *LayoutData) { d.Recirculation[0].Flow = round }, past: func(d *LayoutData) { d.Recirculation[0].Flow = round + gpm/1000 }},
 		{rule: "scald", code: ipc, place: "SH-1", at: keep, past: func(d *LayoutData) { d.Water.Hot += 0.001 * degF }, verdict: tables.Ask},

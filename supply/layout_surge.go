@@ -1,0 +1,159 @@
+package supply
+
+import (
+	"errors"
+	"fmt"
+	"strings"
+
+	"github.com/trapweir/trapweir/tables"
+	"github.com/trapweir/trapweir/units"
+)
+
+// LayoutSurge is what the quick valve of a fixture does to the run that feeds it.
+type LayoutSurge struct {
+	Fixture   int     // index in the layout
+	Point     int     // of the port
+	Service   Service // of the run
+	Velocity  units.Velocity
+	WaveSpeed units.Velocity
+	// Rise is the pressure that a sudden stop adds, Peak that on top of the static
+	// pressure at the point.
+	Rise, Peak units.Pressure
+	// Length is that of the run; a valve that shuts within Critical stops it suddenly.
+	Length   units.Length
+	Critical units.Duration
+	Modulus  tables.Citation // the row that gave the stiffness of the pipe
+}
+
+type modulusRow struct {
+	Material string                      `table:"material"`
+	Typical  tables.Cell[units.Pressure] `table:"typical"`
+	High     tables.Cell[units.Pressure] `table:"high"`
+	Design   string                      `table:"design"`
+}
+
+// quick reports whether a fixture's valve shuts in an instant: solenoid valves of
+// machines, and flush valves.
+func (f *LayoutFixture) quick() bool {
+	return f.Kind == "clothes-washer" || f.Kind == "dishwasher" || f.Control == Valve
+}
+
+// Surges works out the pressure wave at every fixture whose valve shuts in an
+// instant: washing machines, dishwashers and flush valves, in the order of the layout. The
+// water is stopped from what the fixture draws through its own run, or where that is
+// not known from the run's demand. Runs of a material whose stiffness the shelf does
+// not hold are left out. See [SurgePipe] for the formula and its cautions.
+func (a *Analysis) Surges() ([]LayoutSurge, error) {
+	l := a.Layout
+	moduli, err := tables.Load[modulusRow](a.Code.pipes.shelf, "materials/modulus")
+	if err != nil {
+		return nil, err
+	}
+	var list []LayoutSurge
+	for fix := range l.data.Fixtures {
+		f := &l.data.Fixtures[fix]
+		if !f.quick() {
+			continue
+		}
+		for _, port := range [...]int32{l.cold[fix], l.hot[fix]} {
+			if port < 0 {
+				continue
+			}
+			s, ok, err := a.surge(fix, int(port), moduli)
+			if err != nil {
+				return nil, fmt.Errorf("fixture %q: %w", f.ID, err)
+			}
+			if ok {
+				list = append(list, s)
+			}
+		}
+	}
+	return list, nil
+}
+
+func (a *Analysis) surge(fix, point int, moduli *tables.Rows[modulusRow]) (LayoutSurge, bool, error) {
+	l := a.Layout
+	f, r := &l.data.Fixtures[fix], &a.Runs[point]
+	s := LayoutSurge{Fixture: fix, Point: point, Service: l.service[point], Length: r.Length}
+	var modulus units.Pressure
+	for i := range moduli.Len() {
+		m := moduli.At(i)
+		if m.Design != "yes" || m.Material != strings.ToLower(r.Pipe.material) {
+			continue
+		}
+		s.Modulus = moduli.Cite(i)
+		v, ok := m.Typical.Get()
+		if !ok { // the stiffer end: it gives the greater wave
+			v, _ = m.High.Get()
+		}
+		modulus = v
+	}
+	own := f.Fixture
+	own.Count = 1
+	flow := f.Flow
+	if flow == 0 {
+		if o, err := a.Code.outletFlow(&own); err == nil {
+			flow = o.Flow
+		}
+	}
+	var err error
+	s.Velocity = r.Velocity
+	if flow > 0 {
+		if s.Velocity, err = Velocity(flow, r.Bore); err != nil {
+			return s, false, err
+		}
+	}
+	if modulus == 0 || s.Velocity == 0 {
+		return s, false, nil
+	}
+	temperature := l.data.Water.Cold
+	if s.Service != Cold {
+		temperature = l.data.Water.Hot
+	}
+	water, err := WaterAt(temperature)
+	if err != nil {
+		return s, false, err
+	}
+	pipe := SurgePipe{Bore: r.Bore, Wall: r.bore.wall(), Modulus: modulus, Restraint: 1, BulkModulus: water.BulkModulus, Density: water.Density}
+	var e1, e2, e3 error
+	s.WaveSpeed, e1 = pipe.WaveSpeed()
+	s.Rise, e2 = pipe.PressureRise(s.Velocity)
+	if r.Length > 0 {
+		s.Critical, e3 = pipe.CriticalTime(r.Length)
+	}
+	s.Peak = r.Static + s.Rise
+	return s, true, errors.Join(e1, e2, e3)
+}
+
+// surges asks about the greatest wave, and names the other fixtures with quick valves.
+func (k *checker) surges() error {
+	list, err := k.Surges()
+	if err != nil || len(list) == 0 {
+		return err
+	}
+	worst := 0
+	var others []string
+	for i := range list {
+		if list[i].Peak > list[worst].Peak {
+			worst = i
+		}
+	}
+	for i := range list {
+		if id := k.Layout.data.Fixtures[list[i].Fixture].ID; list[i].Fixture != list[worst].Fixture && !containsString(others, id) {
+			others = append(others, id)
+		}
+	}
+	s := &list[worst]
+	r := &k.Runs[s.Point]
+	reason := fmt.Sprintf("Its valve shuts in an instant: stopped from %v in %v %s the water adds %v, a wave that runs at %v.",
+		k.trade.velocity(s.Velocity), r.Size, r.Pipe.id, k.trade.pressure(s.Rise), k.trade.velocity(s.WaveSpeed))
+	if len(others) > 0 {
+		reason += fmt.Sprintf(" Lower waves at %s.", shortList(others))
+	}
+	k.add(tables.Finding{
+		Rule: "water-hammer", Place: k.Layout.data.Fixtures[s.Fixture].ID, Verdict: tables.Ask, Value: k.trade.pressure(s.Peak),
+		Reason: reason, Remedy: "Ask whether the code wants arresters there, and where they stand; choose them by their standard and their maker.",
+		Citation: s.Modulus,
+	})
+	return nil
+}
