@@ -45,6 +45,8 @@
 //   - monotone: "column up with key" or "column down with key", several parted by
 //     semicolons: the column never falls, or never rises, while that key grows
 //     and the other keys stay.
+//   - rows: how many rows follow; a file that holds another number, such as one cut
+//     short, is refused.
 //   - except: "column at key cell, key cell: reason", one a line, where a source
 //     itself breaks a monotone rule. The reason must end in the id of a source in
 //     parentheses. An exception that excuses nothing is a fault.

@@ -2,6 +2,7 @@ package tables
 
 import (
 	"slices"
+	"strconv"
 	"strings"
 )
 
@@ -58,6 +59,8 @@ type header struct {
 	about         []described
 	verified      []string
 	notes         []string
+	rows          int // how many there are; -1: not said
+	rowsLine      int
 }
 
 // described says what a column means.
@@ -86,6 +89,7 @@ type exception struct {
 // parseHeader reads the header lines and returns the first line after them.
 func (f *file) parseHeader(h *header) (line string, start int, ok bool) {
 	var seen []string
+	h.rows = -1
 	for line, start, ok = f.next(); ok && line[0] == '#'; line, start, ok = f.next() {
 		key, value, found := strings.Cut(line[1:], ":")
 		key, value = strings.TrimSpace(key), strings.TrimSpace(value)
@@ -127,6 +131,13 @@ func (f *file) parseHeader(h *header) (line string, start int, ok bool) {
 			h.section = value
 		case "key":
 			h.keyNames = splitList(value, ",")
+		case "rows":
+			n, err := strconv.Atoi(value)
+			if err != nil || n < 0 || value != strconv.Itoa(n) {
+				f.faults.report(f.line, 1, key, ErrHeader, "%q is not a number of rows", value)
+				continue
+			}
+			h.rows, h.rowsLine = n, f.line
 		case "boundary":
 			switch value {
 			case "at most":

@@ -169,7 +169,7 @@ func (f *file) parseRows(t *Table) {
 	for {
 		line, start, ok := f.next()
 		if !ok {
-			return
+			break
 		}
 		if line[0] == '#' {
 			f.faults.report(f.line, 1, "", ErrSyntax, "a header line among the rows")
@@ -212,6 +212,10 @@ func (f *file) parseRows(t *Table) {
 		if len(t.keys) > 0 {
 			f.checkKey(t, cells, line, before)
 		}
+	}
+	// A file cut off at the end of a row reads well; only its count tells.
+	if n := len(t.statuses); t.header.rows >= 0 && n != t.header.rows && f.faults.Len() == 0 {
+		f.faults.report(t.rowsLine, 1, "rows", ErrHeader, "%d are said, %d are there: is the file cut short?", t.header.rows, n)
 	}
 }
 
