@@ -70,6 +70,8 @@ func (l *Layout) Check(code *Code, opt CheckOptions) ([]tables.Finding, error) {
 		j.armGrades()
 		j.armTurns()
 		j.urinals()
+		j.stackVents()
+		j.sewerCover()
 	}
 	j.ventChecks()
 	j.circuits()

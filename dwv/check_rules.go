@@ -14,12 +14,12 @@ var rules = [...]string{
 	"floor-drain-unvented", "floor-drain-receptor", "floor-drain-primer", "floor-drain-rim", "standpipe-height", "standpipe-trap-height",
 	// vents
 	"vent-size", "vent-flat-share", "vent-flat", "vent-below-floor", "vent-take-off", "wet-vent-load", "wet-vent-fixtures", "wet-vent-groups", "wet-vent-vertical-length", "wet-vent-vertical-fixtures", "wet-vent-vertical-load", "wet-vent-vertical-size", "common-vent-load", "circuit-vent-fixtures", "circuit-vent-grade", "circuit-vent-take-off", "circuit-vent-relief", "circuit-relief-load",
-	"vent-terminal", "vent-open", "future-vent",
+	"vent-stack-needed", "stack-relief", "vent-terminal", "vent-open", "future-vent",
 	// cleanouts
 	"cleanout-upper-end", "cleanout-spacing", "cleanout-turn", "cleanout-stack-base", "cleanout-junction", "cleanout-both-ways", "cleanout-size",
 	"cleanout-clearance", "cleanout-urinal", "cleanout-reach", "cleanout-main",
 	// site
-	"drain-material", "drain-becomes-sewer", "fitting-turn", "stack-base-branch", "drain-crossing", "footing-clearance", "footing-sleeve", "footing-plane", "slab-thickening", "stub-up",
+	"drain-material", "drain-becomes-sewer", "sewer-cover", "fitting-turn", "stack-base-branch", "drain-crossing", "footing-clearance", "footing-sleeve", "footing-plane", "slab-thickening", "stub-up",
 }
 
 // RuleIDs returns the ids of the findings that [Layout.Check] makes, in their order.

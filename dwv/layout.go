@@ -28,11 +28,17 @@ type Layout struct {
 	// pass each other, outside to outside, as the job asks; absent: they may touch.
 	MinimumClearance units.Length `json:"minimum_clearance,omitzero"`
 	MinimumStubUp    units.Length `json:"minimum_stub_up,omitzero"` // least height of a stub above the finished floor, as the job asks; absent: as the code says
-	Amendments       []string     `json:"amendments,omitempty"`     // names of the amendments in force, for the report
-	Systems          []System     `json:"systems"`                  // at least one
-	Vents            []Vent       `json:"vents,omitempty"`          // see [Vent]
-	Footings         []Footing    `json:"footings,omitempty"`       // see [Footing]
-	built            *tree        // index over the points, made by Build
+	// Ground is the elevation of the ground outside, nil if it is not known. SewerCover
+	// is the least cover of pipe there, as the job or the frost asks; absent: as the
+	// code says.
+	Ground     *units.Length `json:"ground,omitempty"`
+	SewerCover units.Length  `json:"sewer_cover,omitzero"`
+
+	Amendments []string  `json:"amendments,omitempty"` // names of the amendments in force, for the report
+	Systems    []System  `json:"systems"`              // at least one
+	Vents      []Vent    `json:"vents,omitempty"`      // see [Vent]
+	Footings   []Footing `json:"footings,omitempty"`   // see [Footing]
+	built      *tree     // index over the points, made by Build
 }
 
 // SystemKind says what a system carries.

@@ -244,6 +244,10 @@ func (c *checker) layout(l *Layout) {
 	c.length(v, item{what: "layout"}, "minimum_cover", l.MinimumCover)
 	c.size(v, item{what: "layout"}, "minimum_clearance", l.MinimumClearance)
 	c.length(v, item{what: "layout"}, "minimum_stub_up", l.MinimumStubUp)
+	c.length(v, item{what: "layout"}, "sewer_cover", l.SewerCover)
+	if l.Ground != nil {
+		c.elevation(v, item{what: "layout"}, "ground", *l.Ground)
+	}
 	if len(l.Systems) == 0 {
 		c.missing(v, item{what: "layout"}, "systems", ": a layout has at least one")
 	}

@@ -5,6 +5,7 @@ import (
 	"fmt"
 
 	"github.com/trapweir/trapweir/internal/strictjson"
+	"github.com/trapweir/trapweir/units"
 )
 
 // layoutLimits bound a layout file. A point takes about 150 bytes and 20 values.
@@ -109,6 +110,11 @@ func (d *decoder) layout(l *Layout) {
 		d.text(f, "minimum_cover", &l.MinimumCover)
 		d.text(f, "minimum_clearance", &l.MinimumClearance)
 		d.text(f, "minimum_stub_up", &l.MinimumStubUp)
+		if f.Get("ground") != nil {
+			l.Ground = new(units.Length)
+			d.text(f, "ground", l.Ground)
+		}
+		d.text(f, "sewer_cover", &l.SewerCover)
 		l.Amendments = d.words(f, "amendments")
 		systems := f.List("systems")
 		l.Systems = make([]System, len(systems))

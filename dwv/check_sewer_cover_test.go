@@ -1,0 +1,72 @@
+package dwv
+
+import (
+	"strings"
+	"testing"
+
+	"github.com/trapweir/trapweir/units"
+)
+
+// The outside run S1 of the workshop comes up to 97 ft 1 1/2 in; its 4 in pipe has a
+// bore of 4.026 in and a wall of 0.237 in, so its top lies at 97 ft 5.763 in. UPC 718.3
+// asks 12 in (recalled), IPC 305.4.1 leaves it to the locality.
+func TestSewerCover(t *testing.T) {
+	ground := func(l *Layout, cover string) {
+		g := units.MustParseLength("97 ft 5.763 in") + units.MustParseLength(cover)
+		l.Ground = &g
+	}
+	tests := []struct {
+		name, code string
+		edit       func(l *Layout)
+		want       string
+	}{
+		{"12 in", "upc-2021", func(l *Layout) { ground(l, "12 in") }, `pass|sewer-cover|S1|1'-0"|1'-0"|0"`},
+		{"a mil less", "upc-2021", func(l *Layout) { ground(l, "11.999 in") }, `fail|sewer-cover|S1|11.999"|1'-0"|-0.001"`},
+		{"the job's", "ipc-2021", func(l *Layout) { ground(l, "42 in"); l.SewerCover = 42 * in }, `pass|sewer-cover|S1|3'-6"|3'-6"|0"`},
+		{"under the job's", "ipc-2021", func(l *Layout) { ground(l, "41 in"); l.SewerCover = 42 * in }, `fail|sewer-cover|S1|3'-5"|3'-6"|-1"`},
+		{"over the code's, under the job's", "upc-2021", func(l *Layout) { ground(l, "41 in"); l.SewerCover = 42 * in }, `fail|sewer-cover|S1|3'-5"|3'-6"|-1"`},
+		{"left to the locality", "ipc-2021", func(l *Layout) { ground(l, "20 in") }, "ask|sewer-cover|soil|-|-|-"},
+		{"no ground", "upc-2021", func(*Layout) {}, "ask|sewer-cover|soil|-|-|-"},
+		{"nothing outside", "upc-2021", func(l *Layout) { pt(l, "S1").Run.Part = 0 }, "none of sewer-cover"},
+	}
+	for _, tt := range tests {
+		t.Run(strings.ReplaceAll(tt.name, " ", "-"), func(t *testing.T) {
+			l := mustLayout(t, "workshop.json")
+			pt(l, "S1").Run.Part = Sewer
+			tt.edit(l)
+			code := mustCode(t, tt.code)
+			if tt.code == "upc-2021" {
+				code = amendedCode(t, tt.code, "set,sewer-min-cover,12,in,1,town,read\n")
+			}
+			wantFinding(t, mustCheck(t, mustBuild(t, l), code), tt.want)
+		})
+	}
+	l := mustLayout(t, "workshop.json")
+	pt(l, "S1").Run.Part = Sewer
+	ground(l, "12 in")
+	wantFinding(t, mustCheck(t, mustBuild(t, l), mustCode(t, "upc-2021")), `ask|sewer-cover|S1|1'-0"|1'-0"|0"`)
+}
+
+// Where the ground lies comes in as text, at the datum too.
+func TestGroundInJSON(t *testing.T) {
+	text := func(extra string) []byte {
+		return []byte(`{"finished_floor":"1 ft",` + extra + `"systems":[{"id":"s","kind":"soil","outlet":{"id":"O","kind":"sewer","invert":"-4 ft"},
+"points":[{"id":"A","to":"O","run":{"length":"4 ft","grade":"2%"}}]}]}`)
+	}
+	l, err := ParseLayout("f", text(`"ground":"0 ft","sewer_cover":"3 ft",`))
+	if err != nil || l.Ground == nil || *l.Ground != 0 || l.SewerCover != 3*ft {
+		t.Errorf("%+v, %v", l, err)
+	}
+	if l, err := ParseLayout("f", text("")); err != nil || l.Ground != nil {
+		t.Errorf("no ground: %+v, %v", l, err)
+	}
+	if _, err := ParseLayout("f", text(`"ground":"high","sewer_cover":"-1 in",`)); err == nil || !strings.Contains(err.Error(), "ground: ") || !strings.Contains(err.Error(), "sewer_cover: ") {
+		t.Errorf("%v", err)
+	}
+	far := units.MaxLength + 1
+	l = mustLayout(t, "workshop.json")
+	l.Ground = &far
+	if err := l.Build(); err == nil || !strings.Contains(err.Error(), "ground: ") {
+		t.Errorf("%v", err)
+	}
+}
