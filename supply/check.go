@@ -77,7 +77,7 @@ func (k *checker) velocities() {
 	runs := map[unjudged][]string{}
 	for i := range k.Runs {
 		r := &k.Runs[i]
-		if r.Flow == 0 {
+		if r.Flow == 0 || r.Basis == NotKnown {
 			continue
 		}
 		limit, ok := lim.of(i)
@@ -139,6 +139,11 @@ func (k *checker) unitPipes() error {
 			Reason: fmt.Sprintf("%s on the %v line, at most %s from one outlet: the code's pipe is %s, which carries %s; %v %s is laid.",
 				r.Load.In(k.Code.unit), k.Layout.service[i], flows[i].single.In(k.Code.unit), pipe.Pipe, pipe.MaxUnits.In(k.Code.unit), r.Size, r.Pipe.id),
 			Citation: pipe.Citation,
+		}
+		if f.Verdict == tables.Pass && r.Continuous > 0 {
+			f.Verdict = tables.Ask
+			f.Reason += fmt.Sprintf(" %v flows here without end, which the table does not count.", k.trade.flow(r.Continuous))
+			f.Remedy = "Ask how the authority adds a flow without end to loading units; the next size leaves room for it."
 		}
 		if f.Verdict == tables.Fail {
 			f.Remedy = fmt.Sprintf("Lay pipe with a bore of %v or more.", pipe.Bore)

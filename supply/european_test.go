@@ -279,6 +279,7 @@ func TestSizeByUnits(t *testing.T) {
 	}
 	for name, f := range map[string]func(*Layout) error{
 		"uniform": func(l *Layout) error { _, err := l.UniformLoss(c, Options{}); return err },
+		"ring":    func(l *Layout) error { _, err := s.Ring(); return err },
 		"cheapest": func(l *Layout) error {
 			_, err := l.Cheapest(c, []Price{{Pipe: "ppr-s2-5", Size: 16 * units.Millimetre}}, CheapestOptions{})
 			return err
@@ -286,6 +287,21 @@ func TestSizeByUnits(t *testing.T) {
 	} {
 		if err := f(s.Layout); !errors.Is(err, ErrNotInCode) || !strings.Contains(err.Error(), "amendment") {
 			t.Errorf("%s: %v", name, err)
+		}
+	}
+}
+
+// A flow without end is no loading unit: what is laid for the units is asked about, and
+// no velocity is judged on the part of the flow that is known.
+func TestContinuousBesideUnits(t *testing.T) {
+	c := mustCode(t, "en806-3")
+	d := room("", "lavatory", "shower")
+	d.Pipe.Cold = "ppr-s2-5"
+	d.Points[0].Continuous = 0.05 * units.LitrePerSecond
+	for _, f := range []string{"pipe-by-units", "water-velocity"} {
+		found := findingsOf(t, sized(t, c, d), f)
+		if f == "water-velocity" && found != nil || f == "pipe-by-units" && (len(found) != 1 || found[0].Verdict != tables.Ask || !strings.Contains(found[0].Reason, "0.05 L/s flows here without end")) {
+			t.Errorf("%s: %v", f, found)
 		}
 	}
 }

@@ -3,6 +3,7 @@ package supply_test
 import (
 	"fmt"
 	"log"
+	"os"
 	"testing/fstest"
 
 	"github.com/trapweir/trapweir/supply"
@@ -158,4 +159,32 @@ add,demand-tank,bs6700/supply-demand,yes,our own reading of the chart,read
 	// bath: 3.5 lu, 0.17 L/s, 12 mm: velocity limit
 	// kitchen: 3 lu, 0.16 L/s, 10 mm: velocity limit
 	// ask bs6700/supply-demand answers for demand-tank: our own reading of the chart.
+}
+
+// A mountain refuge in metric pipe: what set each size, in the units of its drawings.
+func ExampleSizing_Reason() {
+	data, err := os.ReadFile("testdata/refuge.json")
+	if err != nil {
+		log.Fatal(err)
+	}
+	refuge, err := supply.ParseLayout("refuge.json", data)
+	if err != nil {
+		log.Fatal(err)
+	}
+	code, err := supply.LoadCode(tables.Embedded(), "din1988-300")
+	if err != nil {
+		log.Fatal(err)
+	}
+	s, err := refuge.Size(code, supply.Options{Method: supply.DarcyWeisbach})
+	if err != nil {
+		log.Fatal(err)
+	}
+	for _, id := range []string{"S2", "K1", "RC"} {
+		i, _ := refuge.Find(id)
+		fmt.Printf("%s: %s\n", id, s.Reason(i))
+	}
+	// Output:
+	// S2: 0.763 L/s runs at 2.43 m/s in 22 mm; in 18 mm it would run at 3.79 m/s, over the limit.
+	// K1: 12 mm is the smallest copper-en1057 on offer; 0.14 L/s runs at 1.78 m/s in it.
+	// RC: loop loses 223 W over 33 m, and 0.011 L/s makes it up with a drop of 5 K. That runs at 0.14 m/s in 12 mm, within the limit; there is no smaller on offer.
 }

@@ -342,11 +342,15 @@ func flowOf(load FixtureUnits) units.Flow { return units.Flow(load.Units()) * un
 func (h *hydraulics) flowsKnown() error {
 	for i := range h.flows {
 		if h.flows[i].basis == NotKnown {
-			return fmt.Errorf("point %q: %w; Size takes the code's pipe for its loading units, and an amendment can give the code a table of demand",
-				h.l.data.Points[i].ID, h.c.missing("demand"))
+			return notKnown(h.l, h.c, i)
 		}
 	}
 	return nil
+}
+
+func notKnown(l *Layout, c *Code, run int) error {
+	return fmt.Errorf("point %q: %w; Size takes the code's pipe for its loading units, and an amendment can give the code a table of demand",
+		l.data.Points[run].ID, c.missing("demand"))
 }
 
 // meet finds the point at which two points' ways to the source come together, by

@@ -26,6 +26,14 @@ func TestPipeForUnits(t *testing.T) {
 		{"PP-R", "13", "8", 0, "32x5.4"},
 		{"PP-R", "70", "15", 0, "40x6.7"}, // no limit on the single unit from here
 		{"PP-R", "970", "15", 0, "75x12.5"},
+		// Loads of the textbook's example in steel. It puts 48 units on DN 25 too, which the
+		// recalled row of 40 does not (comparison/disagreements).
+		{"steel", "3", "2", 3, "DN 15"},
+		{"steel", "7", "4", 3, "DN 20"},
+		{"steel", "12", "4", 3, "DN 20"},
+		{"steel", "24", "4", 0, "DN 25"},
+		{"steel", "36", "4", 0, "DN 25"},
+		{"steel", "60", "4", 0, "DN 32"},
 	} {
 		got, err := c.PipeForUnits(tc.material, fu(tc.sum), fu(tc.greatest), units.Metres(tc.length))
 		if err != nil || got.Pipe != tc.pipe {

@@ -46,6 +46,9 @@ func (a *Analysis) Ring() (*Ring, error) {
 	l := a.Layout
 	out := &Ring{Links: make([]RingFlow, len(l.data.Links)), Runs: make([]units.Flow, l.Len()), Out: make([]units.Pressure, l.Len())}
 	for i := range a.Runs {
+		if a.Runs[i].Basis == NotKnown {
+			return nil, notKnown(l, a.Code, i)
+		}
 		out.Runs[i] = a.Runs[i].Flow
 	}
 	valves := l.regulators()
