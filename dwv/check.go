@@ -257,6 +257,9 @@ func named(f *tables.Finding, a, b units.Length) {
 
 // sizeAtLeast is atLeast for nominal sizes.
 func (j *judge) sizeAtLeast(rule, place string, value, limit units.Length, c tables.Citation, what, remedy string) {
+	if j.quiet(value-limit, c) {
+		return // before anything is made
+	}
 	if margin := value - limit; !j.wordless(margin, c) {
 		what = j.text("%s is %v, and must be at least %v", what, nominal(value), nominal(limit))
 	}
@@ -269,6 +272,9 @@ func (j *judge) sizeAtLeast(rule, place string, value, limit units.Length, c tab
 }
 
 func (j *judge) compare(rule, place string, value, limit, margin units.Length, c tables.Citation, what, bound, remedy string) {
+	if j.quiet(margin, c) {
+		return
+	}
 	if !j.wordless(margin, c) {
 		what = j.text("%s is %v, and must be %s %v", what, value, bound, limit)
 	}

@@ -1,7 +1,6 @@
 package dwv
 
 import (
-	"fmt"
 	"slices"
 
 	"github.com/trapweir/trapweir/tables"
@@ -64,7 +63,7 @@ func (j *judge) armTurn(i int32, turn, limit angle, known bool, cite tables.Cita
 	}
 	f := tables.Finding{Rule: "trap-arm-turn", Place: j.id(i), Verdict: tables.Pass, Value: turn, Limit: limit, Margin: limit - turn, Citation: cite}
 	if over || !j.brief(cite) {
-		f.Reason = fmt.Sprintf("the trap arm to the vent at %s turns by %v, and may turn by %v without a cleanout", j.id(j.routes.reached[i]), turn, limit)
+		f.Reason = j.text("the trap arm to the vent at %s turns by %v, and may turn by %v without a cleanout", j.id(j.routes.reached[i]), turn, limit)
 	}
 	if over {
 		f.Verdict, f.Remedy = tables.Fail, "Run the arm straighter, set a cleanout at a turn, or move the vent nearer."

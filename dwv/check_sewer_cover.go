@@ -1,8 +1,6 @@
 package dwv
 
 import (
-	"fmt"
-
 	"github.com/trapweir/trapweir/tables"
 	"github.com/trapweir/trapweir/units"
 )
@@ -47,8 +45,8 @@ func (j *judge) sewerCover() {
 	switch {
 	case runs.count == 0:
 	case j.layout.Ground == nil:
-		j.ask("sewer-cover", place, fmt.Sprintf("%v lie outside, and the layout does not say how high the ground is", &runs), "Give the elevation of the ground, so that the cover can be held against what the locality asks.", cite)
+		j.ask("sewer-cover", place, j.text("%v lie outside, and the layout does not say how high the ground is", &runs), "Give the elevation of the ground, so that the cover can be held against what the locality asks.", cite)
 	default:
-		j.ask("sewer-cover", place, fmt.Sprintf("%v lie outside under %v of cover at the least, and the code leaves it to the locality how much there must be", &runs, lowest), "Ask the authority for the cover, frost counted in, and set it as the job's least.", cite)
+		j.ask("sewer-cover", place, j.text("%v lie outside under %v of cover at the least, and the code leaves it to the locality how much there must be", &runs, lowest), "Ask the authority for the cover, frost counted in, and set it as the job's least.", cite)
 	}
 }

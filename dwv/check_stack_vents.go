@@ -1,7 +1,6 @@
 package dwv
 
 import (
-	"fmt"
 	"slices"
 
 	"github.com/trapweir/trapweir/tables"
@@ -46,7 +45,7 @@ func (j *judge) stackVents() {
 			j.stackNeeds("vent-stack-needed", i, n, int(own), 1, weakestOf(tallCite, intervalCite), "vent stack", "Run a vent stack beside it, from its foot up.")
 		}
 		if needsRelief {
-			j.stackNeeds("stack-relief", i, n, int(reliefs[i]), (n-1)/int(every), weakestOf(everyCite, intervalCite), "relief vent", fmt.Sprintf("Relieve the stack at every %d branch intervals, counted from its top.", int(every)))
+			j.stackNeeds("stack-relief", i, n, int(reliefs[i]), (n-1)/int(every), weakestOf(everyCite, intervalCite), "relief vent", j.text("Relieve the stack at every %d branch intervals, counted from its top.", int(every)))
 		}
 	}
 }
@@ -87,7 +86,7 @@ func (j *judge) stackNeeds(rule string, foot int32, intervals, has, needs int, c
 	}
 	f := tables.Finding{Rule: rule, Place: j.id(foot), Verdict: tables.Pass, Value: count(has), Limit: count(needs), Margin: count(has - needs), Citation: cite}
 	if has < needs || !j.brief(cite) {
-		f.Reason = fmt.Sprintf("a %s is drawn %d times at this stack of %d branch intervals, and must be %d times at least", what, has, intervals, needs)
+		f.Reason = j.text("a %s is drawn %d times at this stack of %d branch intervals, and must be %d times at least", what, has, intervals, needs)
 	}
 	if has < needs {
 		f.Verdict, f.Remedy = tables.Fail, remedy

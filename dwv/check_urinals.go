@@ -1,8 +1,6 @@
 package dwv
 
 import (
-	"fmt"
-
 	"github.com/trapweir/trapweir/tables"
 )
 
@@ -25,7 +23,7 @@ func (j *judge) urinals() {
 			f.Verdict, f.Reason, f.Remedy = tables.Fail, "no cleanout is drawn at this urinal or where its drain joins", "Set a cleanout above the connection of the urinal."
 		case pt.Fixture.Count > 1:
 			f.Verdict, f.Remedy = tables.Ask, "Draw each urinal with its cleanout."
-			f.Reason = fmt.Sprintf("%d urinals are drawn at one point, and each needs a cleanout", pt.Fixture.Count)
+			f.Reason = j.text("%d urinals are drawn at one point, and each needs a cleanout", pt.Fixture.Count)
 		case j.skips(cite):
 			continue
 		default:

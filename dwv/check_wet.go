@@ -1,8 +1,6 @@
 package dwv
 
 import (
-	"fmt"
-
 	"github.com/trapweir/trapweir/tables"
 	"github.com/trapweir/trapweir/units"
 )
@@ -93,7 +91,7 @@ func (j *judge) wetGroups(x *Vent, u *wetUse, most int, cite tables.Citation) {
 		return
 	}
 	f := tables.Finding{Rule: "wet-vent-groups", Place: x.ID, Verdict: tables.Pass, Value: count(n), Limit: count(most), Margin: count(most - n), Citation: cite,
-		Reason: fmt.Sprintf("%d %s hang on this wet vent, which is for %d bathrooms at most", n, what, most)}
+		Reason: j.text("%d %s hang on this wet vent, which is for %d bathrooms at most", n, what, most)}
 	if n > most {
 		f.Verdict, f.Remedy = tables.Fail, "Vent the fixtures of the other bathrooms apart."
 	}
@@ -116,7 +114,7 @@ func (j *judge) uprightWet(v int32, u *wetUse) {
 	}
 	if most, cite, ok := j.number("wet-vent-vertical-fixtures", "count"); ok && (u.fixtures > int(most) || !j.skips(cite)) {
 		f := tables.Finding{Rule: "wet-vent-vertical-fixtures", Place: x.ID, Verdict: tables.Pass, Value: count(u.fixtures), Limit: count(most), Margin: count(int(most) - u.fixtures), Citation: cite,
-			Reason: fmt.Sprintf("%d fixtures hang on this upright wet vent, at most %d may", u.fixtures, int(most))}
+			Reason: j.text("%d fixtures hang on this upright wet vent, at most %d may", u.fixtures, int(most))}
 		if u.fixtures > int(most) {
 			f.Verdict, f.Remedy = tables.Fail, "Vent the others apart."
 		}
@@ -125,7 +123,7 @@ func (j *judge) uprightWet(v int32, u *wetUse) {
 	if rule, ok := j.code.Rule("wet-vent-vertical-fixture-load"); ok && rule.Kind == tables.Value {
 		if most, err := ParseFixtureUnits(rule.String()); err == nil && (u.heaviest > most || !j.skips(rule.Cite)) {
 			f := tables.Finding{Rule: "wet-vent-vertical-load", Place: x.ID, Verdict: tables.Pass, Value: u.heaviest, Limit: most, Margin: most - u.heaviest, Citation: rule.Cite,
-				Reason: fmt.Sprintf("the heaviest fixture on this upright wet vent, %s, counts %v, and each may count %v", j.id(u.heaviestAt), u.heaviest, most)}
+				Reason: j.text("the heaviest fixture on this upright wet vent, %s, counts %v, and each may count %v", j.id(u.heaviestAt), u.heaviest, most)}
 			if u.heaviest > most {
 				f.Verdict, f.Remedy = tables.Fail, "Vent it apart."
 			}
@@ -140,7 +138,7 @@ func (j *judge) uprightWet(v int32, u *wetUse) {
 		for i := g.from[v]; i != g.thru[v]; i = t.parent[i] {
 			size = min(size, j.sizing.size[i])
 		}
-		j.atLeast("wet-vent-vertical-size", x.ID, size, least, cite, "the upright wet vent", "Lay it larger.")
+		j.sizeAtLeast("wet-vent-vertical-size", x.ID, size, least, cite, "the upright wet vent", "Lay it larger.")
 	}
 }
 
