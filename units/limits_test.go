@@ -1,0 +1,111 @@
+package units
+
+import (
+	"errors"
+	"math/big"
+	"strings"
+	"testing"
+
+	"github.com/shopspring/decimal"
+)
+
+// The greatest length a constructor of floats takes is MaxLength itself.
+func TestFloatLimit(t *testing.T) {
+	for _, c := range []struct {
+		l  Length
+		ok bool
+	}{{Metres(1e6), true}, {Metres(-1e6), true}, {Metres(1e6 + 1e-6), false}, {Metres(-1e6 - 1e-6), false}, {Millimetres(1e9), true}} {
+		if c.l.Valid() != c.ok {
+			t.Errorf("%d: valid %v", int64(c.l), c.l.Valid())
+		}
+	}
+	if Metres(1e6) != MaxLength || Metres(-1e6) != -MaxLength {
+		t.Errorf("1000 km is %d and %d", int64(Metres(1e6)), int64(Metres(-1e6)))
+	}
+}
+
+// ofBits is a whole number that takes as many bits as said.
+func ofBits(n uint) *big.Int { return new(big.Int).Lsh(big.NewInt(1), n-1) }
+
+// What decimals are read, to the last exponent and bit: beyond, the error says that
+// the number is too great or too fine, before any work is done.
+func TestDecimalDoors(t *testing.T) {
+	door := func(err error) bool {
+		return err != nil && errors.Is(err, ErrRange) && strings.Contains(err.Error(), "too great or too fine")
+	}
+	for _, c := range []struct {
+		d    decimal.Decimal
+		shut bool
+	}{
+		{decimal.New(0, 20), false}, {decimal.New(0, 21), true}, {decimal.New(0, -40), false}, {decimal.New(0, -41), true},
+		{decimal.NewFromBigInt(ofBits(256), -40), false}, {decimal.NewFromBigInt(ofBits(257), -40), true},
+	} {
+		if _, err := FromDecimal(c.d, Metre); door(err) != c.shut {
+			t.Errorf("length, exponent %d, %d bits: %v", c.d.Exponent(), c.d.Coefficient().BitLen(), err)
+		}
+	}
+	for _, c := range []struct {
+		d    decimal.Decimal
+		shut bool
+	}{
+		{decimal.New(1, 400), false}, {decimal.New(1, 401), true}, {decimal.New(1, -1000), false}, {decimal.New(1, -1001), true},
+		{decimal.NewFromBigInt(ofBits(4000), -1000), false}, {decimal.NewFromBigInt(ofBits(4001), -1000), true},
+	} {
+		if _, err := Convert(c.d, "m", "mm", 3); door(err) != c.shut {
+			t.Errorf("convert, exponent %d, %d bits: %v", c.d.Exponent(), c.d.Coefficient().BitLen(), err)
+		}
+	}
+}
+
+// A quantity in feet and inches prints as a length does, and reads back; so does
+// one in nanometres that no length holds.
+func TestQuantityOfALength(t *testing.T) {
+	for in, want := range map[string]string{
+		`3'-6 1/2"`: `3'-6 1/2"`, `-3'-6"`: `-3'-6"`, `0'-0"`: `0"`, "1000000000000000 nm": MaxLength.String(), "1000000000000001 nm": "1.000000000000001e15 nm",
+	} {
+		q, err := ParseQuantity(in)
+		if err != nil {
+			t.Fatal(err)
+		}
+		if got := q.String(); got != want {
+			t.Errorf("%s prints as %s, want %s", in, got, want)
+		}
+		again, err := ParseQuantity(q.String())
+		if err != nil {
+			t.Fatal(err)
+		}
+		a, err1 := q.Rat("m")
+		b, err2 := again.Rat("m")
+		if err1 != nil || err2 != nil || a.Cmp(b) != 0 {
+			t.Errorf("%s is %v m, printed and read %v m (%v, %v)", in, a, b, err1, err2)
+		}
+	}
+}
+
+// Spellings are there for a unit that has some, and none is blank.
+func TestSpellingsListed(t *testing.T) {
+	with := 0
+	for _, u := range Units() {
+		if len(u.Spellings) > 0 {
+			with++
+		}
+		for _, s := range u.Spellings {
+			if s == "" {
+				t.Errorf("%s of %s has a blank spelling", u.Symbol, u.Quantity)
+			}
+		}
+	}
+	if with < 20 {
+		t.Errorf("%d units have other spellings", with)
+	}
+}
+
+// 12297829382473034410 2/3 is 2^65/3: over three, two times 2^64 and nothing. A sum
+// that lost the carry would make it nought.
+func TestCarryOfAFraction(t *testing.T) {
+	for _, s := range []string{"12297829382473034410 2/3 in", "18446744073709551615 1/2 in"} {
+		if l, err := ParseLength(s); !errors.Is(err, ErrRange) {
+			t.Errorf("%s is %v, %v", s, l, err)
+		}
+	}
+}
