@@ -107,11 +107,11 @@ func (l *Layout) checkSource(fault faulter) {
 		if t.t == 0 && !t.must {
 			continue
 		}
-		if c := t.t.Celsius(); !(c >= 0 && c <= 100) {
+		if c := roundTo(t.t.Celsius()); !(c >= 0 && c <= 100) {
 			fault("", 0, "water", t.field, fmt.Errorf("%w: %v is outside 0 to 100 degC", ErrQuery, t.t))
 		}
 	}
-	if a := w.Ambient; a != 0 && !(a.Celsius() >= -60 && a.Celsius() <= 100) {
+	if a := w.Ambient; a != 0 && !(roundTo(a.Celsius()) >= -60 && roundTo(a.Celsius()) <= 100) {
 		fault("", 0, "water", "ambient", fmt.Errorf("%w: %v is outside -60 to 100 degC", ErrQuery, a))
 	}
 }
