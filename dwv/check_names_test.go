@@ -17,6 +17,9 @@ func TestOneSize(t *testing.T) {
 			t.Errorf("%v and %v are told apart", p[0], p[1])
 		}
 	}
+	if oneSize(90*mm, 100*mm) || oneSize(100*mm, 110*mm) {
+		t.Error("DN 90, 100 and 110 are taken as one")
+	}
 	sizes := []units.Length{in * 5 / 4, in * 3 / 2, 2 * in, in * 5 / 2, 3 * in, 4 * in, 5 * in, 6 * in, 8 * in, 10 * in, 12 * in, 15 * in}
 	for i, a := range sizes {
 		for _, b := range sizes[i:] {
