@@ -109,10 +109,12 @@ func NewSimultaneousFlow(groups []FlowGroup, step units.Flow) (*SimultaneousFlow
 func convolve(into, mass, binomial []float64, stride int) []float64 {
 	n := len(mass) + stride*(len(binomial)-1)
 	if cap(into) < n {
-		into = make([]float64, n)
+		// Room for the groups to come, so that few allocate.
+		into = make([]float64, n, max(n, min(2*n, maxLattice)))
+	} else {
+		into = into[:n]
+		clear(into)
 	}
-	into = into[:n]
-	clear(into)
 	k := 0
 	if span := 3 * stride; span < len(mass) {
 		for ; k+4 <= len(binomial); k += 4 {
