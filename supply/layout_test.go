@@ -153,14 +153,20 @@ func TestParseLayoutAllFaultsAtOnce(t *testing.T) {
 
 func FuzzParseLayout(f *testing.F) {
 	f.Add([]byte(base))
-	if data, err := os.ReadFile("testdata/lodge.json"); err == nil {
-		f.Add(data)
+	for _, name := range []string{"testdata/lodge.json", "testdata/refuge.json"} {
+		if data, err := os.ReadFile(name); err == nil {
+			f.Add(data)
+		}
 	}
 	f.Add([]byte(`{"source":{"id":"s","pressure":"1 psi"},"water":{"cold":"1 degC"},"points":[{"id":"a","from":"a","length":"0 m"}]}`))
 	f.Add([]byte(`{"points":[{"id":"a","from":"s","length":"1e9 m","fittings":[{"fitting":"x","count":-1}]}]}`))
-	c, err := LoadCode(tables.Embedded(), "ipc-2021")
-	if err != nil {
-		f.Fatal(err)
+	var codes []*Code
+	for _, id := range []string{"ipc-2021", "din1988-300", "en806-3"} {
+		c, err := LoadCode(tables.Embedded(), id)
+		if err != nil {
+			f.Fatal(err)
+		}
+		codes = append(codes, c)
 	}
 	f.Fuzz(func(t *testing.T, data []byte) {
 		l, err := ParseLayout("fuzz", data)
@@ -170,16 +176,27 @@ func FuzzParseLayout(f *testing.F) {
 		if _, err := json.Marshal(l); err != nil {
 			t.Fatalf("a layout that was read cannot be written: %v", err)
 		}
-		s, err := l.Size(c, Options{})
-		if err != nil {
-			return
-		}
-		if _, err := s.Check(); err != nil {
-			return
-		}
-		for i := range s.Runs {
-			if r := &s.Runs[i]; math.IsNaN(float64(r.Out)) || math.IsNaN(float64(r.Velocity)) {
-				t.Fatalf("point %d: %+v", i, r)
+		for _, c := range codes {
+			s, err := l.Size(c, Options{})
+			if err != nil {
+				continue
+			}
+			for i := range s.Runs {
+				if r := &s.Runs[i]; math.IsNaN(float64(r.Out)) || math.IsNaN(float64(r.Velocity)) {
+					t.Fatalf("point %d: %+v", i, r)
+				}
+				s.Reason(i)
+				s.Working(i)
+			}
+			if ring, err := s.Ring(); err == nil {
+				for i, p := range ring.Out {
+					if math.IsNaN(float64(p)) {
+						t.Fatalf("ring: point %d: %v", i, p)
+					}
+				}
+			}
+			if list, err := s.Check(); err == nil && len(list) > 0 {
+				s.TakeOff()
 			}
 		}
 	})

@@ -1,6 +1,7 @@
 package supply
 
 import (
+	"cmp"
 	"slices"
 
 	"github.com/trapweir/trapweir/tables"
@@ -27,7 +28,7 @@ type unitDraws struct {
 // mostAtOnce returns the sum of the greatest n draws of a usage unit.
 func mostAtOnce(draws []unitDraw, n int) FixtureUnits {
 	sorted := slices.Clone(draws)
-	slices.SortFunc(sorted, func(a, b unitDraw) int { return int(b.each - a.each) })
+	slices.SortFunc(sorted, func(a, b unitDraw) int { return cmp.Compare(b.each, a.each) })
 	var sum FixtureUnits
 	for _, d := range sorted {
 		k := min(int(d.count), n)
