@@ -96,6 +96,10 @@ func TestCircuitVents(t *testing.T) {
 		{"by a riser with a lavatory", func(l *Layout) { wet(l, "B5", true, lav) }, "pass|circuit-vent-relief|CV|4|-|-"},
 		{"by a riser at the last fixture", func(l *Layout) { wet(l, "B4", true, lav) }, "pass|circuit-relief-load|RV|1 dfu|4 dfu|3 dfu"},
 		{"by a branch", func(l *Layout) { wet(l, "B5", false, lav) }, "pass|circuit-relief-load|RV|1 dfu|4 dfu|3 dfu"},
+		{"by a dry vent and a wet one", func(l *Layout) {
+			wet(l, "B5", true, &Fixture{Kind: "lavatory", Count: 5, Use: Public})
+			l.Vents = append(l.Vents, Vent{ID: "ZV", Kind: VentRelief, From: "B5", To: "CV", Runs: vent(l, "CV").Runs})
+		}, "none of circuit-relief-load"},
 		{"four units into it", func(l *Layout) { wet(l, "B5", true, &Fixture{Kind: "lavatory", Count: 4, Use: Public}) }, "pass|circuit-relief-load|RV|4 dfu|4 dfu|0 dfu"},
 		{"five units into it", func(l *Layout) { wet(l, "B5", true, &Fixture{Kind: "lavatory", Count: 5, Use: Public}) }, "fail|circuit-relief-load|RV|5 dfu|4 dfu|-1 dfu"},
 	}

@@ -83,6 +83,27 @@ func TestCrossings(t *testing.T) {
 				Point{ID: "S4", To: "S2", At: &Position{X: 20*ft + 3*in, Y: 3 * ft}, Run: Run{Length: 3 * ft, Grade: quarter, Size: 4 * in, Material: "pvc-dwv"}},
 				Point{ID: "S5", To: "S1", At: &Position{X: 20 * ft, Y: 3 * ft}, Run: Run{Length: 3 * ft, Grade: quarter, Size: 2 * in, Material: "pvc-dwv", Drop: 12 * in}})
 		}, "none of drain-crossing"},
+		{"two short pieces from one fitting", touch + 4*ft, func(l *Layout) {
+			run := func(length units.Length) Run {
+				return Run{Length: length, Grade: quarter, Size: 4 * in, Material: "pvc-dwv"}
+			}
+			l.Systems[0].Points = append(l.Systems[0].Points,
+				Point{ID: "L", To: "S1", At: &Position{X: 20 * ft, Y: 2 * in}, Run: run(2 * in)},
+				Point{ID: "R", To: "S1", At: &Position{X: 20 * ft, Y: -2 * in}, Run: run(2 * in)},
+				Point{ID: "LL", To: "L", At: &Position{X: 25 * ft, Y: 5 * ft}, Run: run(7 * ft)},
+				Point{ID: "RR", To: "R", At: &Position{X: 25 * ft, Y: -5 * ft}, Run: run(7 * ft)})
+		}, "none of drain-crossing"},
+		{"two longer pieces from one fitting", touch + 4*ft, func(l *Layout) {
+			run := func(length units.Length) Run {
+				return Run{Length: length, Grade: quarter, Size: 4 * in, Material: "pvc-dwv"}
+			}
+			// Back to 4 in of each other, by 3 in of pipe each.
+			l.Systems[0].Points = append(l.Systems[0].Points,
+				Point{ID: "L", To: "S1", At: &Position{X: 20 * ft, Y: 2 * in}, Run: run(3 * in)},
+				Point{ID: "R", To: "S1", At: &Position{X: 20 * ft, Y: -2 * in}, Run: run(3 * in)},
+				Point{ID: "LL", To: "L", At: &Position{X: 25 * ft, Y: 5 * ft}, Run: run(7 * ft)},
+				Point{ID: "RR", To: "R", At: &Position{X: 25 * ft, Y: -5 * ft}, Run: run(7 * ft)})
+		}, `fail|drain-crossing|LL|-1/2"|0"|-1/2"`},
 		// The main lies 3 3/4 in above its outlet at 15 ft, the line upstream of it
 		// 5 + 1 1/4 + 1 1/4 + 1 1/4 in: 5 in apart, less 4 1/2 in.
 		{"a line that comes back over itself", touch + 4*ft, func(l *Layout) {
@@ -134,15 +155,19 @@ func TestCrossingsListed(t *testing.T) {
 	}
 }
 
-// randomBodies are short and long, level, steep and upright, some in one place.
-func randomBodies(r *rand.Rand, n int) []body {
+// randomBodies are short and long, level, steep and upright, some in one place, all
+// within so wide a space.
+func randomBodies(r *rand.Rand, n int, wide units.Length) []body {
 	bodies := make([]body, n)
 	for i := range bodies {
 		b := &bodies[i]
-		b.node, b.r = int32(i), units.Length(1+r.IntN(4))*in
-		long := units.Length(1+r.IntN(30)) * ft
+		b.node, b.r = int32(i), wide/units.Length(400+r.IntN(1200))
+		long := wide / units.Length(20+r.IntN(200))
+		if r.IntN(4) == 0 {
+			long = wide / 2 // many cubes of the short ones
+		}
 		for k := range 3 {
-			b.p[k] = units.Length(r.Int64N(int64(200*ft))) - 100*ft
+			b.p[k] = units.Length(r.Int64N(int64(wide))) - wide/2
 			b.q[k] = b.p[k] + units.Length(r.Int64N(int64(2*long))) - long
 			if r.IntN(3) == 0 {
 				b.q[k] = b.p[k]
@@ -160,18 +185,22 @@ func randomBodies(r *rand.Rand, n int) []body {
 func TestGridMissesNothing(t *testing.T) {
 	for seed := range uint64(40) {
 		r := rand.New(rand.NewPCG(seed, 7))
-		bodies := randomBodies(r, 2+r.IntN(150))
+		bodies := randomBodies(r, 2+r.IntN(150), []units.Length{200 * ft, 40 * ft, 12 * ft}[seed%3])
 		if seed%4 == 1 { // far out, where a little rounding is a lot of nanometres
 			for i := range bodies {
 				bodies[i].p[0] += units.MaxLength - 300*ft
 				bodies[i].q[0] += units.MaxLength - 300*ft
 			}
 		}
-		g := newGrid(bodies, units.Length(r.IntN(3))*ft)
+		g := newGrid(bodies, units.Length(r.IntN(3))*in)
 		want := map[string]bool{}
 		for a := range bodies {
 			for b := a + 1; b < len(bodies); b++ {
-				if g.near(&bodies[a], &bodies[b]) && space(&bodies[a], &bodies[b]) <= bodies[a].r+bodies[b].r+g.gap {
+				close, err := slope.Conflicts([]slope.Course{bodies[a].course(), bodies[b].course()}, nil, slope.Limits{Pipes: g.gap})
+				if err != nil {
+					t.Fatal(err)
+				}
+				if len(close) > 0 {
 					want[fmt.Sprint(a, " ", b)] = true
 				}
 			}
@@ -188,24 +217,26 @@ func TestGridMissesNothing(t *testing.T) {
 	}
 }
 
-// space is the distance of the nearest of some points on two centre lines: not less
-// than the distance of the lines.
-func space(a, b *body) units.Length {
-	const n = 24
-	at := func(c *body, i int) slope.Course {
-		x := func(k int) units.Length { return c.p[k] + (c.q[k]-c.p[k])*units.Length(i)/n }
-		return slope.Course{Lower: slope.Point{X: x(0), Y: x(1)}, LowerInvert: x(2)}
-	}
-	least := units.MaxLength
-	for i := range n + 1 {
-		p := at(a, i)
-		for k := range n + 1 {
-			q := at(b, k)
-			dx, dy, dz := p.Lower.X-q.Lower.X, p.Lower.Y-q.Lower.Y, p.LowerInvert-q.LowerInvert
-			least = min(least, max(dx, -dx)+max(dy, -dy)+max(dz, -dz))
+// A long pipe is found from every place on it, and from just beside it, however it
+// lies.
+func TestGridAlongOnePipe(t *testing.T) {
+	for _, q := range [][3]units.Length{{100 * ft, 70 * ft, 30 * ft}, {-60 * ft, 100 * ft, 10 * ft}, {20 * ft, -30 * ft, -100 * ft}, {100 * ft, 100 * ft, 0}, {0, 0, 100 * ft}} {
+		bodies := []body{{q: q, r: in / 4}}
+		for k := range 997 {
+			b := body{node: int32(k + 1), r: in / 8}
+			for a := range 3 {
+				b.p[a] = q[a] / 997 * units.Length(k)
+			}
+			b.p[k%3] += units.Length(k%5-2) * in / 6 // up to a third of an inch off, less than both radii
+			b.q = b.p
+			bodies = append(bodies, b)
+		}
+		found := make([]bool, len(bodies))
+		newGrid(bodies, 0).pairs(func(a, b int32) { found[b] = found[b] || a == 0 })
+		if k := slices.Index(found[1:], false); k >= 0 {
+			t.Errorf("to %v: the one at %v is missed", q, bodies[k+1].p)
 		}
 	}
-	return least
 }
 
 // A layout with all its points in one place is asked about and soon done with.
