@@ -41,6 +41,13 @@
 // [Layout.Levels] gives inverts, cover and trench bottoms, [Layout.TakeOff] the
 // material and [Layout.TestPlans] the water test.
 //
+// What a job asks beyond its code (cover, clear distance where pipes cross, height of
+// stubs, reach of a cable) stands in fields of [Layout]. What needs more than was
+// drawn is not judged: crossings without plan coordinates, turns without bearings.
+// Pipes are taken as straight from point to point; one that is not makes its
+// crossings questions. Water lines are no part of a drainage layout: set both against
+// each other with slope.Conflicts.
+//
 // # Gravity flow
 //
 // [GravityPipe] is Manning's formula for a circular pipe, full and part full;
