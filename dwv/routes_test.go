@@ -56,3 +56,18 @@ func findingsOf(t *testing.T, l *Layout, rule string) (out []string) {
 	}
 	return out
 }
+
+// TestArmDecidedByTrap: under a code that leaves trap arms out of the loads of drains,
+// the trap decides the arm even where the least pipe would carry the load.
+func TestArmDecidedByTrap(t *testing.T) {
+	run := Run{Length: 3 * units.Foot, Grade: slope.PerFoot(units.Inch / 4)}
+	l := mustBuild(t, &Layout{FinishedFloor: 100 * units.Foot, Systems: []System{{ID: "s", Kind: Soil, Outlet: Outlet{ID: "O", Kind: ToDrain, Invert: 95 * units.Foot}, Points: []Point{
+		{ID: "V", To: "O", Run: run},
+		{ID: "L", To: "V", Run: run, Fixture: &Fixture{Kind: "lavatory", Count: 1, Use: Private}},
+	}}}, Vents: []Vent{{ID: "v", Kind: VentIndividual, From: "V", Terminal: &Terminal{AboveRoof: units.Foot}, Runs: []VentRun{{Length: 9 * units.Foot, Direction: VentUp}}}}})
+	s := mustSize(t, l, mustCode(t, "upc-2021"))
+	r, ok := s.Of("L")
+	if !ok || r.Decided != DecidedByTrap || r.Required != 5*units.Inch/4 {
+		t.Errorf("the arm of a lavatory needs %v, by its %v; want 1-1/4 in, by its trap", r.Required, r.Decided)
+	}
+}
