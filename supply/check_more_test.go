@@ -44,6 +44,13 @@ func TestSurges(t *testing.T) {
 	if len(found) != 1 || found[0].Verdict != tables.Ask || found[0].Place != "WC-1" || !strings.Contains(found[0].Reason, "UR-1") {
 		t.Errorf("%v", found)
 	}
+	// Machines have solenoid valves.
+	for _, kind := range []string{"clothes-washer", "dishwasher"} {
+		d := room("residential", "lavatory", kind)
+		if got := findingsOf(t, sized(t, mustCode(t, "din1988-300"), d), "water-hammer"); len(got) != 1 || got[0].Place != "F1" {
+			t.Errorf("%s: %v", kind, got)
+		}
+	}
 	// Without quick valves nothing is asked.
 	d := room("residential", "lavatory")
 	if got := findingsOf(t, sized(t, mustCode(t, "din1988-300"), d), "water-hammer"); got != nil {
@@ -142,5 +149,37 @@ func TestLossMethod(t *testing.T) {
 	}
 	if got := findingsOf(t, s, "loss-method"); got != nil {
 		t.Errorf("%v", got)
+	}
+}
+
+// The energy code's volumes go by what stands at the end of the line and what feeds
+// it: 2 fl oz to a public lavatory, 24 from a recirculated line, 64 from a heater.
+func TestHotVolumeLimits(t *testing.T) {
+	c := mustCode(t, "ipc-2021")
+	for _, tc := range []struct {
+		old, new, place string
+		ounces          float64
+	}{
+		{`"id": "H2", "from": "H1", "length": "16 ft"`, `"id": "H2", "from": "H1", "length": "16 ft"`, "LAV-1", 2},
+		{`{"id": "H4", "from": "H3", "length": "4 ft"`, `{"id": "H4", "from": "H3", "length": "90 ft"`, "SK-1", 24},
+		{`"recirculation": [{"id": "RC-1", "heater": "WH", "return": "R1", "drop": "10 degF"}],`, ``, "SK-1", 64},
+	} {
+		s, err := lodgeWith(t, tc.old, tc.new).Size(c, Options{})
+		if err != nil {
+			t.Fatal(err)
+		}
+		want := (trade{}).volume(units.Volume(tc.ounces) * units.USGallon / 128)
+		found := false
+		for _, f := range findingsOf(t, s, "hot-volume-energy") {
+			if f.Place == tc.place {
+				found = true
+				if f.Limit != want {
+					t.Errorf("%s: limit %v, want %v", tc.place, f.Limit, want)
+				}
+			}
+		}
+		if !found {
+			t.Errorf("%s with %s: its volume is not judged", tc.place, tc.new)
+		}
 	}
 }

@@ -77,6 +77,18 @@ func TestReturnsBySize(t *testing.T) {
 			t.Errorf("%s: %v, want %v m3/s", x.ID, x.Flow, want)
 		}
 	}
+	// The run that both loops share loses its heat once.
+	losses, err := s.HeatLosses()
+	if err != nil {
+		t.Fatal(err)
+	}
+	all := units.Power(0)
+	for _, x := range losses {
+		all += x.Heat
+	}
+	if both := list[0].Heat + list[1].Heat; math.Abs(float64(both/all-1)) > 1e-12 {
+		t.Errorf("the loops lose %v, their runs %v", both, all)
+	}
 	if sum := list[0].Share + list[1].Share; math.Abs(sum-1) > 1e-12 || list[1].Share <= list[0].Share {
 		t.Errorf("shares %v, %v", list[0].Share, list[1].Share)
 	}
