@@ -129,10 +129,14 @@ func (p printer) pressure(x units.Pressure) string {
 }
 
 func (p printer) volume(v units.Volume) string {
+	x, unit := float64(v/units.USGallon), " gal"
 	if p.si {
-		return round(float64(v/units.Litre), 1) + " L"
+		x, unit = float64(v/units.Litre), " L"
 	}
-	return round(float64(v/units.USGallon), 1) + " gal"
+	if math.Abs(x) < 2 {
+		return round(x, 3) + unit // what stands in a branch
+	}
+	return round(x, 1) + unit
 }
 
 func (p printer) earth(v units.Volume) string {
@@ -209,12 +213,18 @@ func quantity(x fmt.Stringer) fmt.Stringer {
 	return x
 }
 
-// margin prints what is left of a limit: of a grade nothing is 0, and not level.
+// margin prints what is left of a limit. Of a grade nothing is 0, and not level; what
+// is no grade that anybody lays is told in percent.
 func (p printer) margin(x fmt.Stringer) string {
-	if g, ok := x.(slope.Grade); ok && g.IsLevel() {
+	g, ok := x.(slope.Grade)
+	switch text := p.value(x); {
+	case ok && g.IsLevel():
 		return "0"
+	case ok && strings.Contains(text, ":"):
+		return round(g.Percent(), 2) + " %"
+	default:
+		return text
 	}
-	return p.value(x)
 }
 
 // inches writes `3 1/16 in`, to the nearest 1/den.
