@@ -370,6 +370,22 @@ func TestDemandByAmendment(t *testing.T) {
 	}) {
 		t.Error("the stand-in is not asked about")
 	}
+	// A code that sizes by loading units goes by flow as soon as it has a curve.
+	other := fstest.MapFS{}
+	for name, file := range amendment {
+		other[strings.ReplaceAll(name, "bs6700", "en806-3")] = &fstest.MapFile{Data: []byte(strings.ReplaceAll(string(file.Data), "bs6700", "en806-3"))}
+	}
+	if shelf, err = tables.Embedded().With(other); err != nil {
+		t.Fatal(err)
+	}
+	if c, err = LoadCode(shelf, "en806-3"); err != nil {
+		t.Fatal(err)
+	}
+	s = sized(t, c, d)
+	// 12 units and 1
+	if got, want := float64(s.Runs[0].Flow/units.LitrePerSecond), 0.4+0.8*3/90; math.Abs(got-want) > 1e-9 || s.Basis[0] != ByVelocity || findingsOf(t, s, "pipe-by-units") != nil {
+		t.Errorf("EN 806-3 with a curve: %v L/s, want %v, by %v", got, want, s.Basis[0])
+	}
 	// Without it the error says what is missing.
 	l, err := NewLayout(d)
 	if err != nil {
