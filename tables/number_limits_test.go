@@ -26,3 +26,17 @@ func TestNumberLimits(t *testing.T) {
 		}
 	}
 }
+
+// One number is one key, however it is written.
+func TestCanonical(t *testing.T) {
+	for _, same := range [][]string{{"5", "05", "5.0", "5.00"}, {"0.5", "0.50", "1/2", "00.5"}, {"1.25", "1-1/4", "01.25"}, {"0", "0.0", "00"}} {
+		for _, s := range same[1:] {
+			if a, b := canonical(same[0]), canonical(s); a != b {
+				t.Errorf("%s is %q, %s is %q", same[0], a, s, b)
+			}
+		}
+	}
+	if canonical("0.5") == canonical("5") || canonical("05") == canonical("50") {
+		t.Error("unlike numbers are one key")
+	}
+}
