@@ -128,12 +128,23 @@ func (r *Report) printFindings(p *page) {
 // group is findings that are told together.
 type group struct {
 	places []string
-	seen   map[string]bool
+	seen   map[string]bool // made when they stop coming in order
 }
 
 func (g *group) add(place string) {
+	n := len(g.places)
 	if g.seen == nil {
-		g.seen = map[string]bool{}
+		if n == 0 || g.places[n-1] < place {
+			g.places = append(g.places, place)
+			return
+		}
+		if g.places[n-1] == place {
+			return
+		}
+		g.seen = make(map[string]bool, n)
+		for _, p := range g.places {
+			g.seen[p] = true
+		}
 	}
 	if !g.seen[place] {
 		g.seen[place] = true
