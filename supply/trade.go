@@ -54,55 +54,56 @@ type metricText string
 
 func (m metricText) String() string { return string(m) }
 
-// inMetric returns a quantity that reads in a metric unit, short.
-func inMetric[T fmt.Stringer, P interface {
+// put returns the quantity that reads metric in the unit m, or customary in the unit
+// u, each to some decimals.
+func put[T fmt.Stringer, P interface {
 	*T
 	encoding.TextUnmarshaler
-}](x float64, decimals int, unit string) fmt.Stringer {
-	v := tidy[T, P](x, decimals, unit)
-	if s := v.String(); strings.HasSuffix(s, " "+unit) {
+}](t trade, metric float64, m string, metricDecimals int, customary float64, u string, decimals int) fmt.Stringer {
+	if !t.metric {
+		return tidy[T, P](customary, decimals, u)
+	}
+	v := tidy[T, P](metric, metricDecimals, m)
+	if s := v.String(); strings.HasSuffix(s, " "+m) {
 		return v
 	}
-	text := string(appendRounded(nil, x, decimals))
+	text := string(appendRounded(nil, metric, metricDecimals))
 	if strings.Contains(text, ".") {
 		text = strings.TrimRight(strings.TrimRight(text, "0"), ".")
 	}
-	return metricText(text + " " + unit)
+	return metricText(text + " " + m)
 }
 
 func (t trade) pressure(p units.Pressure) fmt.Stringer {
-	if t.metric {
-		return inMetric[units.Pressure](float64(p/units.Kilopascal), 1, "kPa")
-	}
-	return tidy[units.Pressure](float64(p/units.PoundForcePerSquareInch), 2, "psi")
+	return put[units.Pressure](t, float64(p/units.Kilopascal), "kPa", 1, float64(p/units.PoundForcePerSquareInch), "psi", 2)
 }
 
 func (t trade) velocity(v units.Velocity) fmt.Stringer {
-	if t.metric {
-		return inMetric[units.Velocity](float64(v/units.MetrePerSecond), 2, "m/s")
-	}
-	return tidy[units.Velocity](float64(v/units.FootPerSecond), 2, "ft/s")
+	return put[units.Velocity](t, float64(v/units.MetrePerSecond), "m/s", 2, float64(v/units.FootPerSecond), "ft/s", 2)
 }
 
 func (t trade) flow(q units.Flow) fmt.Stringer {
-	if t.metric {
-		return inMetric[units.Flow](float64(q/units.LitrePerSecond), 3, "L/s")
-	}
-	return tidy[units.Flow](float64(q/units.USGallonPerMinute), 2, "gpm")
+	return put[units.Flow](t, float64(q/units.LitrePerSecond), "L/s", 3, float64(q/units.USGallonPerMinute), "gpm", 2)
 }
 
 func (t trade) volume(v units.Volume) fmt.Stringer {
-	if t.metric {
-		return inMetric[units.Volume](float64(v/units.Litre), 2, "L")
-	}
-	return tidy[units.Volume](float64(v/units.USGallon), 3, "gal")
+	return put[units.Volume](t, float64(v/units.Litre), "L", 2, float64(v/units.USGallon), "gal", 3)
+}
+
+func (t trade) power(w units.Power) fmt.Stringer {
+	return put[units.Power](t, float64(w/units.Watt), "W", 0, float64(w/units.BtuPerHour), "Btu/h", 0)
+}
+
+func (t trade) head(h units.Head) fmt.Stringer {
+	return put[units.Head](t, float64(h), "m", 2, float64(h)/units.Foot.Metres(), "ft", 2)
 }
 
 func (t trade) temperature(x units.Temperature) fmt.Stringer {
-	if t.metric {
-		return inMetric[units.Temperature](x.Celsius(), 1, "degC")
-	}
-	return tidy[units.Temperature](x.Fahrenheit(), 1, "degF")
+	return put[units.Temperature](t, x.Celsius(), "degC", 1, x.Fahrenheit(), "degF", 1)
+}
+
+func (t trade) difference(d units.TemperatureDifference) fmt.Stringer {
+	return put[units.TemperatureDifference](t, float64(d), "K", 1, d.Fahrenheit(), "degF", 1)
 }
 
 // length is a length as laid: metres, or feet and inches.
@@ -127,27 +128,6 @@ func (t trade) roughness(l units.Length) string {
 		return strconv.FormatFloat(l.Millimetres(), 'g', 3, 64) + " mm"
 	}
 	return strconv.FormatFloat(l.Inches(), 'g', 3, 64) + " in"
-}
-
-func (t trade) power(w units.Power) fmt.Stringer {
-	if t.metric {
-		return inMetric[units.Power](float64(w/units.Watt), 0, "W")
-	}
-	return tidy[units.Power](float64(w/units.BtuPerHour), 0, "Btu/h")
-}
-
-func (t trade) difference(d units.TemperatureDifference) fmt.Stringer {
-	if t.metric {
-		return inMetric[units.TemperatureDifference](float64(d), 1, "K")
-	}
-	return tidy[units.TemperatureDifference](d.Fahrenheit(), 1, "degF")
-}
-
-func (t trade) head(h units.Head) fmt.Stringer {
-	if t.metric {
-		return inMetric[units.Head](float64(h), 2, "m")
-	}
-	return tidy[units.Head](float64(h)/units.Foot.Metres(), 2, "ft")
 }
 
 func tidySeconds(d units.Duration) units.Duration { return tidy[units.Duration](float64(d), 1, "s") }
