@@ -33,7 +33,7 @@ func ParseLayout(name string, data []byte) (*Layout, error) {
 		}
 	}
 	l.build(func(list string, i int, item, field string, err error) {
-		if blamed[place{item, field}] {
+		if blamed[place{item, field}] || blamed[place{"", item}] { // or the object it stands in
 			return
 		}
 		offset := doc.Root.Offset
