@@ -2,6 +2,7 @@ package dwv
 
 import (
 	"errors"
+	"fmt"
 	"math"
 	"testing"
 
@@ -59,5 +60,40 @@ func TestSizeEuropean(t *testing.T) {
 	opt.Usage = "never"
 	if _, err := l.SizeEuropean(e, opt); err == nil {
 		t.Error("an unknown usage is taken")
+	}
+}
+
+// TestSizeEuropeanStack: 32 sinks on eight floors are 25.6 L/s of discharge units; 0.5
+// x sqrt(25.6) = 2.53 L/s, which Table 11 (read) gives a stack of DN 90 with a primary
+// vent (2.7 L/s, square entries) and Table 12 one of DN 80 with a secondary (2.6 L/s).
+// The four of a floor are 0.5 x sqrt(3.2) = 0.894 L/s.
+func TestSizeEuropeanStack(t *testing.T) {
+	grade := slope.OneIn(50)
+	points := []Point{{ID: "D", To: "O", Run: Run{Length: 5 * units.Metre, Grade: grade}}}
+	below := "D"
+	for floor := range 8 {
+		stack, branch := fmt.Sprintf("S%d", floor), fmt.Sprintf("B%d", floor)
+		points = append(points,
+			Point{ID: stack, To: below, Run: Run{Length: 3 * units.Metre, Vertical: true}},
+			Point{ID: branch, To: stack, Run: Run{Length: 2 * units.Metre, Grade: grade}, Fixture: &Fixture{Kind: "kitchen-sink", Count: 4, Use: Private}})
+		below = stack
+	}
+	l := mustBuild(t, &Layout{Systems: []System{{ID: "s", Kind: Waste, Outlet: Outlet{ID: "O", Kind: ToSewer, Invert: -units.Metre}, Points: points}}})
+	e, err := LoadEN12056(tables.Embedded())
+	if err != nil {
+		t.Fatal(err)
+	}
+	for vent, want := range map[string]units.Length{"primary": 90 * units.Millimetre, "secondary": 80 * units.Millimetre} {
+		runs, err := l.SizeEuropean(e, EuropeanOptions{System: "I", Usage: "intermittent", Filling: 0.5, StackVent: vent, StackEntry: "square"})
+		if err != nil {
+			t.Fatal(err)
+		}
+		foot, branch := runs[1], runs[2]
+		if foot.Part != Stack || foot.Problem != "" || foot.Required != want || math.Abs(float64(foot.Flow/units.LitrePerSecond)-0.5*math.Sqrt(25.6)) > 1e-9 {
+			t.Errorf("%s: the foot of the stack: %+v", vent, foot)
+		}
+		if branch.Part != Branch || branch.Problem != "" || math.Abs(float64(branch.Flow/units.LitrePerSecond)-0.5*math.Sqrt(3.2)) > 1e-9 {
+			t.Errorf("%s: the branch of the lowest floor: %+v", vent, branch)
+		}
 	}
 }
