@@ -140,10 +140,10 @@ func drainSchedule(g *judged, p printer) []DrainRow {
 		}
 		row.Source = p.cite(c)
 		if s.NextSize != 0 {
-			row.Next = fmt.Sprintf("%s carries %v", p.size(s.NextSize), s.NextSizeLoad)
+			row.Next = p.size(s.NextSize) + " carries " + s.NextSizeLoad.String()
 		}
 		if !s.NextGrade.IsLevel() {
-			row.Next = join(row.Next, fmt.Sprintf("%s carries %v", p.grade(s.NextGrade), s.NextGradeLoad))
+			row.Next = join(row.Next, p.grade(s.NextGrade)+" carries "+s.NextGradeLoad.String())
 		}
 		if s.Problem != "" {
 			row.Why = join(row.Why, s.Problem)
@@ -173,7 +173,8 @@ type DepthLeft struct {
 	At     string `json:"at"`
 }
 
-func elevations(g *judged, p printer) (rows []ElevationRow, left []DepthLeft) {
+// elevations takes the sizes from the rows of the drain schedule, which are by point.
+func elevations(g *judged, drains []DrainRow, p printer) (rows []ElevationRow, left []DepthLeft) {
 	rows = make([]ElevationRow, 0, g.sizing.Len()+len(g.job.drains.Systems))
 	system := ""
 	g.points(func(i int, sys *dwv.System, pt *dwv.Point) {
@@ -188,7 +189,7 @@ func elevations(g *judged, p printer) (rows []ElevationRow, left []DepthLeft) {
 		}
 		below := !lv.AboveFloor && !lv.Vertical
 		row := elevationRow(p, sys.ID, lv.Point, lv.Upper, below)
-		row.Size = p.size(g.sizing.At(i).Size)
+		row.Size = drains[i].Size
 		switch {
 		case lv.Vertical:
 			row.Note = "top of the riser"

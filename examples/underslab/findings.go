@@ -18,15 +18,18 @@ type FindingSection struct {
 	Ask     []FindingRow `json:"ask"`
 
 	// Passes are many and mostly counted: they become rows when asked for.
-	passes []tables.Finding
+	all    []tables.Finding
+	passes int
 	as     printer
 }
 
 // Pass returns the findings that pass.
 func (s *FindingSection) Pass() []FindingRow {
-	rows := make([]FindingRow, len(s.passes))
-	for i := range s.passes {
-		rows[i] = findingRow(&s.passes[i], s.as)
+	rows := make([]FindingRow, 0, s.passes)
+	for i := range s.all {
+		if f := &s.all[i]; f.Verdict == tables.Pass {
+			rows = append(rows, findingRow(f, s.as))
+		}
 	}
 	return rows
 }
@@ -96,18 +99,16 @@ func findingSection(list []tables.Finding, p printer) FindingSection {
 	for i := range list {
 		count[list[i].Verdict]++
 	}
-	s := FindingSection{Fail: make([]FindingRow, 0, count[tables.Fail]), Ask: make([]FindingRow, 0, count[tables.Ask]), passes: make([]tables.Finding, 0, count[tables.Pass]), as: p}
+	s := FindingSection{Fail: make([]FindingRow, 0, count[tables.Fail]), Ask: make([]FindingRow, 0, count[tables.Ask]), all: list, passes: count[tables.Pass], as: p}
 	for i := range list {
 		switch f := &list[i]; f.Verdict {
 		case tables.Fail:
 			s.Fail = append(s.Fail, findingRow(f, p))
 		case tables.Ask:
 			s.Ask = append(s.Ask, findingRow(f, p))
-		case tables.Pass:
-			s.passes = append(s.passes, *f)
 		}
 	}
-	s.Summary = fmt.Sprintf("%d fail, %d ask, %d pass", len(s.Fail), len(s.Ask), len(s.passes))
+	s.Summary = fmt.Sprintf("%d fail, %d ask, %d pass", len(s.Fail), len(s.Ask), s.passes)
 	return s
 }
 
@@ -196,8 +197,11 @@ func (p *page) passGroups(s *FindingSection) {
 	}
 	groups := map[string]*passed{}
 	var order []string
-	for i := range s.passes {
-		f := &s.passes[i]
+	for i := range s.all {
+		f := &s.all[i]
+		if f.Verdict != tables.Pass {
+			continue
+		}
 		g := groups[f.Rule]
 		if g == nil {
 			g = new(passed)

@@ -116,7 +116,7 @@ func report(j *job, other string, p printer) (*Report, error) {
 		func() (err error) {
 			r.Fixtures, r.Loads = fixtureSchedule(g, p)
 			r.Drains = drainSchedule(g, p)
-			r.Elevations, r.Depth = elevations(g, p)
+			r.Elevations, r.Depth = elevations(g, r.Drains, p)
 			r.Vents = ventSchedule(g, p)
 			r.Cleanouts = cleanoutSchedule(g, p)
 			r.Rods, err = rodReadings(g, p)

@@ -50,56 +50,56 @@ func rodReadings(g *judged, p printer) (*RodSection, error) {
 	plane := slope.Plane{Ahead: l.grade} // ahead: the way it falls
 	where := siteOf(g)
 	under, ok := where[l.point]
-	if !ok {
+	start, known := invertAt(g, l.point)
+	if !known {
 		return nil, fmt.Errorf("laser: beam_over: point: no point or outlet %q", l.point)
 	}
-	if !under.placed {
+	if !ok {
 		return nil, fmt.Errorf("laser: beam_over: point %q has no place on plan: give it \"at\", or bearings from there on", l.point)
 	}
 	beamAt := func(q dwv.Position) units.Length {
 		// The plane falls toward its bearing: turn the way from its start into
 		// ahead and right of that bearing.
-		dx, dy := q.X-under.at.X, q.Y-under.at.Y
+		dx, dy := q.X-under.X, q.Y-under.Y
 		ahead, right := turn(dx, dy, l.toward.Degrees())
-		return under.invert + l.height - plane.FallTo(ahead, right)
+		return start + l.height - plane.FallTo(ahead, right)
 	}
 	s := &RodSection{Beam: fmt.Sprintf("falls %s toward %v, %s above the invert of %s", p.grade(l.grade), l.toward, p.rod(l.height), l.point)}
 	s.Runs = make([]RodRow, 0, g.sizing.Len())
 	s.Rods = make([]RodReading, 0, 2*g.sizing.Len())
+	headings := map[heading]followed{}
 	var err error
 	g.points(func(i int, sys *dwv.System, pt *dwv.Point) {
 		lv := g.levels.At(i)
 		if lv.Vertical || lv.AboveFloor || err != nil {
 			return
 		}
-		lower := where[pt.To]
-		if !lower.placed || pt.At == nil || pt.Run.Bearing.IsZero() {
+		lower, placed := where[pt.To]
+		if !placed || pt.At == nil || pt.Run.Bearing.IsZero() {
 			s.Runs = append(s.Runs, RodRow{From: pt.ID, To: pt.To, Grade: p.grade(pt.Run.Grade), Warning: "no place or bearing on plan: set this run by its elevations"})
 			return
 		}
-		heading := slope.Heading{Name: pt.ID + " > " + pt.To, Bearing: pt.Run.Bearing.Degrees() - l.toward.Degrees(), Grade: pt.Run.Grade}
-		follow, e := plane.Follow([]slope.Heading{heading})
-		if e != nil {
-			err = e
-			return
+		name := pt.ID + " > " + pt.To
+		way := heading{pt.Run.Bearing, pt.Run.Grade}
+		seen, ok := headings[way]
+		if !ok {
+			if seen, err = follow(plane, l.toward, way, p); err != nil {
+				return
+			}
+			headings[way] = seen
 		}
-		f := follow[0]
-		row := RodRow{From: pt.ID, To: pt.To, Bearing: pt.Run.Bearing.String(), Grade: p.grade(pt.Run.Grade),
-			Beam: round(f.Percent, 2) + " %", Lay: lay(f)}
+		row := seen.row
+		row.From, row.To = pt.ID, pt.To
 		if p.full || row.Lay == "" {
-			row.Warning = f.Warning()
+			seen.following.Name = name
+			row.Warning = seen.following.Warning()
 		}
-		per := 10 * units.Foot
-		if p.si {
-			per = 3 * units.Metre
-		}
-		row.PerTen = p.rod(units.Length(f.PerRun / 100 * float64(per)))
 		s.Runs = append(s.Runs, row)
 		for _, d := range stations(pt.Run.Length, l.station) {
 			inv := lv.Lower.Invert + pt.Run.Grade.Over(d)
-			q := between(lower.at, *pt.At, d, pt.Run.Length)
+			q := between(lower, *pt.At, d, pt.Run.Length)
 			bottom := inv - (lv.Lower.Invert - lv.Lower.TrenchBottom)
-			s.Rods = append(s.Rods, RodReading{Run: heading.Name, Station: p.run(d), Invert: p.elevation(inv),
+			s.Rods = append(s.Rods, RodReading{Run: name, Station: p.run(d), Invert: p.elevation(inv),
 				Reading: p.rod(beamAt(q) - inv), Trench: p.rod(beamAt(q) - bottom)})
 		}
 	})
@@ -107,6 +107,32 @@ func rodReadings(g *judged, p printer) (*RodSection, error) {
 		return nil, err
 	}
 	return s, nil
+}
+
+// heading is a way that runs are laid; few runs of a layout differ in it.
+type heading struct {
+	bearing dwv.Bearing
+	grade   slope.Grade
+}
+
+// followed is what the beam does along a heading, and its row but for the points.
+type followed struct {
+	following slope.Following
+	row       RodRow
+}
+
+func follow(plane slope.Plane, toward dwv.Bearing, way heading, p printer) (followed, error) {
+	list, err := plane.Follow([]slope.Heading{{Bearing: way.bearing.Degrees() - toward.Degrees(), Grade: way.grade}})
+	if err != nil {
+		return followed{}, err
+	}
+	f := list[0]
+	per := 10 * units.Foot
+	if p.si {
+		per = 3 * units.Metre
+	}
+	return followed{f, RodRow{Bearing: way.bearing.String(), Grade: p.grade(way.grade), Beam: round(f.Percent, 2) + " %", Lay: lay(f),
+		PerTen: p.rod(units.Length(f.PerRun / 100 * float64(per)))}}, nil
 }
 
 func lay(f slope.Following) string {
@@ -144,42 +170,41 @@ func sinCos(degrees float64) (sin, cos float64) {
 	return math.Sincos(degrees * math.Pi / 180)
 }
 
-// site is where a point of a layout lies.
-type site struct {
-	invert units.Length
-	at     dwv.Position
-	placed bool // at is known
+// invertAt returns the invert of a point or outlet.
+func invertAt(g *judged, id string) (units.Length, bool) {
+	for i := range g.job.drains.Systems {
+		if o := &g.job.drains.Systems[i].Outlet; o.ID == id {
+			return o.Invert, true
+		}
+	}
+	lv, ok := g.levels.Of(id)
+	return lv.Upper.Invert, ok
 }
 
 // siteOf reads the places off the layout. An outlet without one lies a run's length
 // down the bearing of the first run into it.
-func siteOf(g *judged) map[string]site {
-	s := make(map[string]site, g.sizing.Len()+len(g.job.drains.Systems))
+func siteOf(g *judged) map[string]dwv.Position {
+	s := make(map[string]dwv.Position, g.sizing.Len()+len(g.job.drains.Systems))
 	for i := range g.job.drains.Systems {
-		o := &g.job.drains.Systems[i].Outlet
-		s[o.ID] = outletSite(o)
-	}
-	g.points(func(i int, sys *dwv.System, pt *dwv.Point) {
-		here := site{invert: g.levels.At(i).Upper.Invert}
-		if pt.At != nil {
-			here.at, here.placed = *pt.At, true
+		if o := &g.job.drains.Systems[i].Outlet; o.At != nil {
+			s[o.ID] = *o.At
 		}
-		s[pt.ID] = here
-		if o := sys.Outlet.ID; pt.To == o && pt.At != nil && !s[o].placed && !pt.Run.Bearing.IsZero() {
+	}
+	g.points(func(_ int, sys *dwv.System, pt *dwv.Point) {
+		if pt.At == nil {
+			return
+		}
+		s[pt.ID] = *pt.At
+		if o := sys.Outlet.ID; pt.To == o && !pt.Run.Bearing.IsZero() {
+			if _, known := s[o]; known {
+				return
+			}
 			sin, cos := sinCos(pt.Run.Bearing.Degrees())
 			run := float64(pt.Run.Length)
-			s[o] = site{sys.Outlet.Invert, dwv.Position{X: pt.At.X + units.Length(run*sin), Y: pt.At.Y + units.Length(run*cos)}, true}
+			s[o] = dwv.Position{X: pt.At.X + units.Length(run*sin), Y: pt.At.Y + units.Length(run*cos)}
 		}
 	})
 	return s
-}
-
-// outletSite is where an outlet lies, if the layout says so.
-func outletSite(o *dwv.Outlet) site {
-	if o.At == nil {
-		return site{invert: o.Invert}
-	}
-	return site{o.Invert, *o.At, true}
 }
 
 // between returns the place d up a run of a length.
