@@ -88,34 +88,39 @@ func (l *Layout) Check(code *Code, opt CheckOptions) ([]tables.Finding, error) {
 
 // sort brings the findings into order: by rule, place and text.
 func (j *judge) sort() {
-	type key struct {
-		order uint64 // the rule, then the place
-		at    int
+	places, most := j.placeRanks()
+	rule := make([]int32, len(j.findings))
+	last, order := "", int32(0)
+	for i := range rule {
+		if f := &j.findings[i]; f.Rule != last {
+			last, order = f.Rule, int32(ruleOrder(f.Rule))
+		}
+		rule[i] = order
 	}
-	rank := j.placeRanks()
-	keys := make([]key, len(j.findings))
-	rule, order := "", 0
+	keys := make([]int32, len(j.findings))
 	for i := range keys {
-		if f := &j.findings[i]; f.Rule != rule {
-			rule, order = f.Rule, ruleOrder(f.Rule)
-		}
-		keys[i] = key{uint64(order)<<32 | uint64(rank[i]), i}
+		keys[i] = int32(i)
 	}
-	slices.SortFunc(keys, func(a, b key) int {
-		if a.order != b.order {
-			return cmp.Compare(a.order, b.order)
+	keys = countingSort(countingSort(keys, places, most), rule, len(rules)+1)
+	for lo := 0; lo < len(keys); {
+		hi := lo + 1
+		for hi < len(keys) && rule[keys[hi]] == rule[keys[lo]] && places[keys[hi]] == places[keys[lo]] {
+			hi++
 		}
-		return cmp.Or(strings.Compare(j.findings[a.at].Reason, j.findings[b.at].Reason), a.at-b.at)
-	})
+		if hi-lo > 1 {
+			slices.SortStableFunc(keys[lo:hi], func(a, b int32) int { return strings.Compare(j.findings[a].Reason, j.findings[b].Reason) })
+		}
+		lo = hi
+	}
 	// Each finding goes to its place along the circles in which they change places.
 	for i := range keys {
-		if keys[i].at == i {
+		if int(keys[i]) == i {
 			continue
 		}
 		first := j.findings[i]
 		for k := i; ; {
-			from := keys[k].at
-			keys[k].at = k
+			from := int(keys[k])
+			keys[k] = int32(k)
 			if from == i {
 				j.findings[k] = first
 				break
@@ -126,18 +131,37 @@ func (j *judge) sort() {
 	}
 }
 
-// placeRanks returns for each finding where its place stands among all of them.
-func (j *judge) placeRanks() []uint32 {
-	ranks := make([]uint32, len(j.findings))
+// countingSort returns the keys ordered by what each counts for, from 0 up to most-1;
+// keys that count for the same stay in their order.
+func countingSort(keys, of []int32, most int) []int32 {
+	at := make([]int32, most+1)
+	for _, k := range keys {
+		at[of[k]+1]++
+	}
+	for i := range most {
+		at[i+1] += at[i]
+	}
+	out := make([]int32, len(keys))
+	for _, k := range keys {
+		out[at[of[k]]] = k
+		at[of[k]]++
+	}
+	return out
+}
+
+// placeRanks returns for each finding where its place stands among all of them, and how
+// many there are.
+func (j *judge) placeRanks() (ranks []int32, count int) {
+	ranks = make([]int32, len(j.findings))
 	most := min(len(j.findings), j.tree.len()+len(j.layout.Vents))
-	index, places := make(map[string]uint32, most), make([]string, 0, most)
-	last, at := "", uint32(0)
+	index, places := make(map[string]int32, most), make([]string, 0, most)
+	last, at := "", int32(0)
 	for i := range j.findings {
 		place := j.findings[i].Place
 		if i == 0 || place != last {
 			var known bool
 			if at, known = index[place]; !known {
-				at = uint32(len(places))
+				at = int32(len(places))
 				index[place] = at
 				places = append(places, place)
 			}
@@ -145,19 +169,19 @@ func (j *judge) placeRanks() []uint32 {
 		}
 		ranks[i] = at
 	}
-	order := make([]uint32, len(places))
+	order := make([]int32, len(places))
 	for i := range order {
-		order[i] = uint32(i)
+		order[i] = int32(i)
 	}
-	slices.SortFunc(order, func(a, b uint32) int { return strings.Compare(places[a], places[b]) })
-	rank := make([]uint32, len(places))
+	slices.SortFunc(order, func(a, b int32) int { return strings.Compare(places[a], places[b]) })
+	rank := make([]int32, len(places))
 	for r, at := range order {
-		rank[at] = uint32(r)
+		rank[at] = int32(r)
 	}
 	for i := range ranks {
 		ranks[i] = rank[ranks[i]]
 	}
-	return ranks
+	return ranks, len(places)
 }
 
 // judge gathers the findings of one check.
