@@ -6,6 +6,7 @@ import (
 	"slices"
 	"strconv"
 	"strings"
+	"sync"
 
 	"github.com/trapweir/trapweir/tables"
 	"github.com/trapweir/trapweir/units"
@@ -21,7 +22,7 @@ type CheckOptions struct {
 	BriefPasses bool
 	// Print writes a quantity in the texts of the findings, such as in another system
 	// of units; nil: as it prints itself. Nominal sizes come as a type that prints
-	// their name and is no [units.Length].
+	// their name and is no [units.Length]. It may be called from two goroutines at once.
 	Print func(fmt.Stringer) string
 	// Frost checks vent terminals for a place with frost or snow.
 	Frost bool
@@ -55,45 +56,76 @@ func (l *Layout) Check(code *Code, opt CheckOptions) ([]tables.Finding, error) {
 		return nil, err
 	}
 	j := &judge{layout: l, tree: t, code: code, sizing: s, levels: lv, opt: opt, work: newWork(t), routes: s.routes, access: newAccess(t)}
-	if !opt.ProblemsOnly {
-		j.findings = make([]tables.Finding, 0, 8*len(t.points))
+	if opt.ProblemsOnly || len(t.points) < manyPoints {
+		j.systems(true, true)
+		j.whole()
+	} else {
+		// Most of the work is to keep what passes: it is done in two halves at once.
+		half := *j
+		half.work = newWork(t)
+		j.findings, half.findings = make([]tables.Finding, 0, 8*len(t.points)), make([]tables.Finding, 0, 4*len(t.points))
+		var wg sync.WaitGroup
+		wg.Go(func() { half.systems(false, true) })
+		j.systems(true, false)
+		j.whole()
+		wg.Wait()
+		j.findings = append(j.findings, half.findings...)
 	}
-	for sys := range int32(t.outlets) {
-		j.system, j.order = sys, t.of(sys)
-		j.lo, j.hi = t.span(sys)
-		j.access.fill(s, sys)
-		j.drains()
-		j.traps()
-		j.cleanouts()
-		j.site()
-		j.stackLengths()
-		j.armGrades()
-		j.armTurns()
-		j.urinals()
-		j.stackVents()
-		j.sewerCover()
+	j.sort()
+	return j.findings, nil
+}
+
+// manyPoints is from how many points on a check that keeps its passes is worth two
+// goroutines.
+const manyPoints = 500
+
+// systems judges each system: its pipe, and its traps and cleanouts.
+func (j *judge) systems(pipe, traps bool) {
+	for sys := range int32(j.tree.outlets) {
+		j.system, j.order = sys, j.tree.of(sys)
+		j.lo, j.hi = j.tree.span(sys)
+		if pipe {
+			j.drains()
+			j.site()
+			j.stackLengths()
+			j.armGrades()
+			j.stackVents()
+			j.sewerCover()
+		}
+		if traps {
+			j.access.fill(j.sizing, sys)
+			j.traps()
+			j.cleanouts()
+			j.armTurns()
+			j.urinals()
+		}
 	}
+}
+
+// whole judges what lies across systems.
+func (j *judge) whole() {
 	j.ventChecks()
 	j.circuits()
 	j.wetVents()
 	j.materials()
 	j.footings()
 	j.crossings()
-	if j.err != nil {
-		return nil, j.err
-	}
-	j.sort()
-	return j.findings, nil
 }
 
 // sort brings the findings into order: by rule, place and text.
 func (j *judge) sort() {
 	places, most := j.placeRanks()
 	rule := make([]int32, len(j.findings))
+	orders := make(map[string]int32, len(rules))
 	last, order := "", int32(0)
 	for i := range rule {
 		if f := &j.findings[i]; f.Rule != last {
-			last, order = f.Rule, int32(ruleOrder(f.Rule))
+			last = f.Rule
+			known := false
+			if order, known = orders[last]; !known {
+				order = int32(ruleOrder(last))
+				orders[last] = order
+			}
 		}
 		rule[i] = order
 	}
@@ -203,7 +235,6 @@ type judge struct {
 
 	answers  [16]answered
 	findings []tables.Finding
-	err      error // the first fault of the code's own tables
 	// notBathroom is, by node, the kind of a fixture there or upstream that is none
 	// of a bathroom; made when first asked for.
 	notBathroom []string
@@ -341,8 +372,8 @@ func (j *judge) number(id, unit string) (x float64, c tables.Citation, ok bool) 
 	return j.code.number(id, unit)
 }
 
-// whole is the place of a finding about all of the layout.
-func (j *judge) whole() string { return cmp.Or(j.layout.Job, "the layout") }
+// job is the place of a finding about all of the layout.
+func (j *judge) job() string { return cmp.Or(j.layout.Job, "the layout") }
 
 // id returns what a node is called.
 func (j *judge) id(i int32) string {

@@ -28,7 +28,7 @@ func (j *judge) crossings() {
 	}
 	g := newGrid(bodies, gap)
 	if g == nil {
-		j.ask("drain-crossing", j.whole(), j.text("of %d runs so many are drawn in one place that they cannot be told apart", len(bodies)),
+		j.ask("drain-crossing", j.job(), j.text("of %d runs so many are drawn in one place that they cannot be told apart", len(bodies)),
 			"Look at the plan coordinates of the points, and judge the crossings on a drawing.", tables.Citation{})
 		return
 	}

@@ -344,11 +344,11 @@ func (j *judge) openVents() {
 		area += float64(d) * float64(d)
 	}
 	if share, cite, ok := j.number("open-vent-min-fraction", "ratio"); ok {
-		j.sizeAtLeast("vent-open", j.whole(), largest, scale(drain, share), cite, j.text("the largest vent to the open air, for a required building drain of %v,", nominal(drain)), "Carry a larger vent up to the open air.")
+		j.sizeAtLeast("vent-open", j.job(), largest, scale(drain, share), cite, j.text("the largest vent to the open air, for a required building drain of %v,", nominal(drain)), "Carry a larger vent up to the open air.")
 	}
 	if share, cite, ok := j.number("vent-area-ratio", "ratio"); ok {
 		need := share * float64(drain) * float64(drain)
-		f := tables.Finding{Rule: "vent-open", Place: j.whole(), Verdict: tables.Pass, Citation: cite,
+		f := tables.Finding{Rule: "vent-open", Place: j.job(), Verdict: tables.Pass, Citation: cite,
 			Reason: j.text("the vents to the open air have %.4g times the section of the largest drain required, %v, and must have %.4g times", area/max(float64(drain)*float64(drain), 1), nominal(drain), share)}
 		if area < need {
 			f.Verdict, f.Remedy = tables.Fail, "Carry more or larger vents up to the open air."

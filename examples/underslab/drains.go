@@ -120,18 +120,19 @@ type DrainRow struct {
 
 func drainSchedule(g *judged, p printer) []DrainRow {
 	rows := make([]DrainRow, 0, g.sizing.Len())
+	size, grade, load, run := remembered(p.size), remembered(p.grade), remembered(dwv.FixtureUnits.String), remembered(p.run)
 	g.points(func(i int, sys *dwv.System, pt *dwv.Point) {
 		s := g.sizing.At(i)
 		row := DrainRow{
-			System: sys.ID, From: s.Point, To: s.To, Part: s.Part.String(), Length: p.run(pt.Run.Length),
-			Load: s.Load.String(), Size: p.size(s.Size), Drawn: s.Drawn, Required: p.size(s.Required),
-			Grade: p.grade(pt.Run.Grade), Why: s.Decided.String(),
+			System: sys.ID, From: s.Point, To: s.To, Part: s.Part.String(), Length: run(pt.Run.Length),
+			Load: load(s.Load), Size: size(s.Size), Drawn: s.Drawn, Required: size(s.Required),
+			Grade: grade(pt.Run.Grade), Why: s.Decided.String(),
 		}
 		if pt.Run.Vertical {
 			row.Grade = "vertical"
 		}
 		if s.Capacity != 0 {
-			row.Capacity = s.Capacity.String()
+			row.Capacity = load(s.Capacity)
 			row.Used = round(100*s.Used, 0) + " %"
 		}
 		c := s.Citation
@@ -140,10 +141,10 @@ func drainSchedule(g *judged, p printer) []DrainRow {
 		}
 		row.Source = p.cite(c)
 		if s.NextSize != 0 {
-			row.Next = p.size(s.NextSize) + " carries " + s.NextSizeLoad.String()
+			row.Next = size(s.NextSize) + " carries " + load(s.NextSizeLoad)
 		}
 		if !s.NextGrade.IsLevel() {
-			row.Next = join(row.Next, p.grade(s.NextGrade)+" carries "+s.NextGradeLoad.String())
+			row.Next = join(row.Next, grade(s.NextGrade)+" carries "+load(s.NextGradeLoad))
 		}
 		if s.Problem != "" {
 			row.Why = join(row.Why, s.Problem)

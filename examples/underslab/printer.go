@@ -40,6 +40,19 @@ func (p printer) cite(c tables.Citation) string {
 	return s
 }
 
+// remembered writes each quantity once: a layout has few sizes, grades and loads.
+func remembered[K comparable](write func(K) string) func(K) string {
+	texts := map[K]string{}
+	return func(k K) string {
+		s, ok := texts[k]
+		if !ok {
+			s = write(k)
+			texts[k] = s
+		}
+		return s
+	}
+}
+
 func round(x float64, places int) string {
 	if math.Abs(x) < 0.5*math.Pow10(-places) {
 		x = 0 // never "-0.00"
