@@ -12,7 +12,7 @@ import (
 // TestPrint: every length and grade in the texts of a check is written as the options
 // say, and every nominal size keeps its name.
 func TestPrint(t *testing.T) {
-	print := func(x fmt.Stringer) string {
+	write := func(x fmt.Stringer) string {
 		switch x.(type) {
 		case units.Length:
 			return "LENGTH"
@@ -33,7 +33,7 @@ func TestPrint(t *testing.T) {
 		if err != nil {
 			t.Fatal(err)
 		}
-		list, err := l.Check(code, CheckOptions{Print: print})
+		list, err := l.Check(code, CheckOptions{Print: write})
 		if err != nil {
 			t.Fatal(err)
 		}
