@@ -14,12 +14,11 @@ import (
 
 // CheckOptions sets what a check looks at.
 type CheckOptions struct {
-	// ProblemsOnly leaves out the passes.
+	// ProblemsOnly leaves out the passes, and counts none.
 	ProblemsOnly bool
-	// BriefPasses leaves the Reason of most passes empty: to put them into words is
-	// most of the work of a check that keeps its passes. Figures, margin and
-	// citation are there all the same.
-	BriefPasses bool
+	// Tally, if not nil, counts the passes, and they are no findings. What it held
+	// before is lost.
+	Tally *Tally
 	// Print writes a quantity in the texts of the findings, such as in another system
 	// of units; nil: as it prints itself. Nominal sizes come as a type that prints
 	// their name and is no [units.Length]. It may be called from two goroutines at once.
@@ -55,6 +54,9 @@ func (l *Layout) Check(code *Code, opt CheckOptions) ([]tables.Finding, error) {
 	if err != nil {
 		return nil, err
 	}
+	if opt.Tally != nil {
+		*opt.Tally = Tally{}
+	}
 	j := &judge{layout: l, tree: t, code: code, sizing: s, levels: lv, opt: opt, work: newWork(t), routes: s.routes, access: newAccess(t)}
 	if opt.ProblemsOnly || len(t.points) < manyPoints {
 		j.systems(true, true)
@@ -63,15 +65,26 @@ func (l *Layout) Check(code *Code, opt CheckOptions) ([]tables.Finding, error) {
 		// Most of the work is to keep what passes: it is done in two halves at once.
 		half := *j
 		half.work = newWork(t)
-		j.findings, half.findings = make([]tables.Finding, 0, 8*len(t.points)), make([]tables.Finding, 0, 4*len(t.points))
+		if opt.Tally == nil {
+			j.findings, half.findings = make([]tables.Finding, 0, 8*len(t.points)), make([]tables.Finding, 0, 4*len(t.points))
+		} else {
+			half.opt.Tally = new(Tally)
+			half.findings = make([]tables.Finding, 0, len(t.points))
+		}
 		var wg sync.WaitGroup
 		wg.Go(func() { half.systems(false, true) })
 		j.systems(true, false)
 		j.whole()
 		wg.Wait()
 		j.findings = append(j.findings, half.findings...)
+		if opt.Tally != nil {
+			opt.Tally.merge(half.opt.Tally)
+		}
 	}
 	j.sort()
+	if opt.Tally != nil {
+		opt.Tally.sort()
+	}
 	return j.findings, nil
 }
 
@@ -248,13 +261,13 @@ func (j *judge) skips(c tables.Citation) bool {
 // quiet tells whether a comparison with that margin need not be put into words.
 func (j *judge) quiet(margin units.Length, c tables.Citation) bool { return margin >= 0 && j.skips(c) }
 
-// brief tells whether a pass that cites c is kept without words.
+// brief tells whether a pass that cites c is counted and no more.
 func (j *judge) brief(c tables.Citation) bool {
-	return j.opt.BriefPasses && (c.IsZero() || c.Status().Firm())
+	return j.opt.Tally != nil && (c.IsZero() || c.Status().Firm())
 }
 
 // wordless tells whether a comparison with that margin needs no words: it is left
-// out, or kept without.
+// out, or counted.
 func (j *judge) wordless(margin units.Length, c tables.Citation) bool {
 	return margin >= 0 && (j.skips(c) || j.brief(c))
 }
@@ -262,8 +275,14 @@ func (j *judge) wordless(margin units.Length, c tables.Citation) bool {
 // add records a finding. A pass or a fail on a figure nobody saw in print turns
 // into a question.
 func (j *judge) add(f tables.Finding) {
-	if f = f.Settle(); f.Verdict == tables.Pass && j.opt.ProblemsOnly {
-		return
+	if f = f.Settle(); f.Verdict == tables.Pass {
+		switch {
+		case j.opt.ProblemsOnly:
+			return
+		case j.opt.Tally != nil:
+			j.opt.Tally.add(&f)
+			return
+		}
 	}
 	j.findings = append(j.findings, f)
 }
@@ -315,9 +334,11 @@ func (j *judge) sizeAtLeast(rule, place string, value, limit units.Length, c tab
 	if j.quiet(value-limit, c) {
 		return // before anything is made
 	}
-	if margin := value - limit; !j.wordless(margin, c) {
-		what = j.text("%s is %v, and must be at least %v", what, nominal(value), nominal(limit))
+	if value >= limit && j.brief(c) {
+		passed(j.opt.Tally, rule, place, value, limit, value-limit, float64(value-limit), c)
+		return
 	}
+	what = j.text("%s is %v, and must be at least %v", what, nominal(value), nominal(limit))
 	f := tables.Finding{Rule: rule, Place: place, Value: value, Limit: limit, Margin: value - limit, Reason: what, Remedy: remedy, Citation: c}
 	if value < limit {
 		f.Verdict = tables.Fail
@@ -330,15 +351,16 @@ func (j *judge) compare(rule, place string, value, limit, margin units.Length, c
 	if j.quiet(margin, c) {
 		return
 	}
-	if !j.wordless(margin, c) {
-		what = j.text("%s is %v, and must be %s %v", what, value, bound, limit)
+	if margin >= 0 && j.brief(c) {
+		passed(j.opt.Tally, rule, place, value, limit, margin, float64(margin), c)
+		return
 	}
+	what = j.text("%s is %v, and must be %s %v", what, value, bound, limit)
 	j.judged(tables.Finding{Rule: rule, Place: place, Value: value, Limit: limit, Margin: margin, Reason: what, Remedy: remedy, Citation: c}, margin)
 }
 
 // judged adds the finding of a length set against a limit: a fail where the margin is
-// negative, if it has no verdict yet. A pass has no remedy, and its reason may be left
-// out.
+// negative, if it has no verdict yet. A pass has no remedy.
 func (j *judge) judged(f tables.Finding, margin units.Length) {
 	switch {
 	case margin < 0:
@@ -347,9 +369,6 @@ func (j *judge) judged(f tables.Finding, margin units.Length) {
 		return
 	default:
 		f.Verdict, f.Remedy = tables.Pass, ""
-		if j.brief(f.Citation) {
-			f.Reason = ""
-		}
 	}
 	j.add(f)
 }

@@ -57,17 +57,19 @@ func (j *judge) load(i int32, pt *Point) {
 		if ok && j.skips(cite) {
 			return
 		}
-		f := tables.Finding{Rule: "drain-load", Place: pt.ID, Verdict: tables.Pass, Value: load, Limit: k.Max, Margin: k.Max - load, Citation: cite}
-		if !ok || !j.brief(cite) {
-			at := ""
-			switch {
-			case !k.Nominal.IsZero():
-				at = j.text(" at %v, taken as %v", pt.Run.Grade, taken)
-			case !k.Grade.IsLevel():
-				at = j.text(" at %v", k.Grade)
-			}
-			f.Reason = j.text("%v on a %v %v%s, which carries up to %v", load, nominal(s.size[i]), s.part[i], at, k.Max)
+		if ok && j.brief(cite) {
+			passed(j.opt.Tally, "drain-load", pt.ID, load, k.Max, k.Max-load, float64(k.Max-load), cite)
+			return
 		}
+		at := ""
+		switch {
+		case !k.Nominal.IsZero():
+			at = j.text(" at %v, taken as %v", pt.Run.Grade, taken)
+		case !k.Grade.IsLevel():
+			at = j.text(" at %v", k.Grade)
+		}
+		f := tables.Finding{Rule: "drain-load", Place: pt.ID, Verdict: tables.Pass, Value: load, Limit: k.Max, Margin: k.Max - load, Citation: cite,
+			Reason: j.text("%v on a %v %v%s, which carries up to %v", load, nominal(s.size[i]), s.part[i], at, k.Max)}
 		if !ok {
 			f.Verdict = tables.Fail
 			f.Remedy = j.largerOrSteeper(i)
@@ -313,13 +315,16 @@ func (j *judge) leastGrade(rule, place string, g slope.Grade, limit GradeLimit) 
 		}
 	}
 	margin, err := g.Sub(limit.Least)
+	if ok && err == nil && j.brief(cite) {
+		passed(j.opt.Tally, rule, place, g, limit.Least, margin, margin.Float(), cite)
+		return
+	}
 	f := tables.Finding{Rule: rule, Place: place, Verdict: tables.Pass, Value: g, Limit: limit.Least, Citation: cite}
 	if err == nil {
 		f.Margin = margin
 	}
 	short := 100 * (1 - g.Float()/limit.Least.Float())
 	switch {
-	case ok && j.brief(cite):
 	case ok && !nominal.IsZero():
 		f.Reason = j.text("the run falls %v, which the code prints as equal to %v; by arithmetic it is %.3g %% less", g, limit.Least, short)
 	case ok:
@@ -433,14 +438,16 @@ func (j *judge) spare(sys *System) {
 // cover judges one run below the floor.
 func (j *judge) cover(i int32) {
 	v := j.levels.clearance(i)
-	if v >= 0 {
-		if !j.opt.ProblemsOnly {
-			f := tables.Finding{Rule: "drain-cover", Place: j.id(i), Verdict: tables.Pass, Value: v + j.layout.MinimumCover, Limit: j.layout.MinimumCover, Margin: v}
-			if !j.opt.BriefPasses {
-				f.Reason = j.text("the top of the pipe keeps %v to the underside of the slab", v+j.layout.MinimumCover)
-			}
-			j.add(f)
-		}
+	switch least := j.layout.MinimumCover; {
+	case v < 0:
+	case j.quiet(v, tables.Citation{}):
+		return
+	case j.brief(tables.Citation{}):
+		passed(j.opt.Tally, "drain-cover", j.id(i), v+least, least, v, float64(v), tables.Citation{})
+		return
+	default:
+		j.add(tables.Finding{Rule: "drain-cover", Place: j.id(i), Verdict: tables.Pass, Value: v + least, Limit: least, Margin: v,
+			Reason: j.text("the top of the pipe keeps %v to the underside of the slab", v+least)})
 		return
 	}
 	f := tables.Finding{Rule: "drain-cover", Place: j.id(i), Verdict: tables.Fail, Value: v + j.layout.MinimumCover, Limit: j.layout.MinimumCover, Margin: v,
@@ -468,14 +475,14 @@ func (j *judge) join(i int32) {
 	if crown >= main-(j.sizing.bore(p)-j.sizing.bore(i))/2 {
 		return
 	}
-	if j.opt.ProblemsOnly {
-		return
+	switch {
+	case j.opt.ProblemsOnly:
+	case j.opt.Tally != nil:
+		j.opt.Tally.count("join-level", j.id(i), tables.Citation{})
+	default:
+		j.add(tables.Finding{Rule: "join-level", Place: j.id(i), Verdict: tables.Pass, Value: main - crown,
+			Reason: j.text("the %v pipe joins the %v one with its crown %v below the other's, so it lies in its flow; joined at the springline or the crown it would stay clear", nominal(j.sizing.size[i]), nominal(j.sizing.size[p]), main-crown)})
 	}
-	f := tables.Finding{Rule: "join-level", Place: j.id(i), Verdict: tables.Pass, Value: main - crown}
-	if !j.opt.BriefPasses {
-		f.Reason = j.text("the %v pipe joins the %v one with its crown %v below the other's, so it lies in its flow; joined at the springline or the crown it would stay clear", nominal(j.sizing.size[i]), nominal(j.sizing.size[p]), main-crown)
-	}
-	j.add(f)
 }
 
 // apart judges whether a fixture may drain into its system.
@@ -499,12 +506,11 @@ func (j *judge) apart(i int32, pt *Point) {
 	switch {
 	case why != "":
 		j.add(tables.Finding{Rule: "system-apart", Place: pt.ID, Verdict: tables.Fail, Reason: why, Remedy: "Drain it into another system."})
-	case !j.opt.ProblemsOnly:
-		f := tables.Finding{Rule: "system-apart", Place: pt.ID, Verdict: tables.Pass}
-		if !j.opt.BriefPasses {
-			f.Reason = j.text("system %q takes a fixture of kind %s", sys.ID, kind)
-		}
-		j.add(f)
+	case j.opt.ProblemsOnly:
+	case j.opt.Tally != nil:
+		j.opt.Tally.count("system-apart", pt.ID, tables.Citation{})
+	default:
+		j.add(tables.Finding{Rule: "system-apart", Place: pt.ID, Verdict: tables.Pass, Reason: j.text("system %q takes a fixture of kind %s", sys.ID, kind)})
 	}
 }
 

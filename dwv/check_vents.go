@@ -165,7 +165,11 @@ func (j *judge) takeOff(x *Vent, rules *ventRules) {
 	}
 	r := &rules.takeOff
 	if x.Runs[0].Direction == VentUp {
-		if !j.skips(r.Cite) {
+		switch {
+		case j.skips(r.Cite):
+		case j.brief(r.Cite):
+			j.opt.Tally.count("vent-take-off", x.ID, r.Cite)
+		default:
 			j.add(tables.Finding{Rule: "vent-take-off", Place: x.ID, Verdict: tables.Pass, Reason: "the vent rises from the drain at its take-off", Citation: r.Cite})
 		}
 		return

@@ -3,6 +3,7 @@ package dwv_test
 import (
 	"fmt"
 	"log"
+	"strings"
 
 	"github.com/trapweir/trapweir/dwv"
 	"github.com/trapweir/trapweir/slope"
@@ -60,6 +61,33 @@ func ExampleParseLayout() {
 }
 
 // All faults of a layout come back together, each with its place.
+func ExampleTally() {
+	text := `{"finished_floor": "100 ft", "slab": "5 in", "bedding": "4 in",
+	 "systems": [{"id": "soil", "kind": "soil", "outlet": {"id": "street", "kind": "sewer", "invert": "97 ft", "size": "4 in"},
+	  "points": [
+	   {"id": "main", "to": "street", "run": {"length": "9 ft", "grade": "1/4 in/ft"}, "cleanout": {"main": true, "two_way": true}},
+	   {"id": "far", "to": "main", "run": {"length": "40 ft", "grade": "1/4 in/ft"}}]}]}`
+	code, err := dwv.LoadCode(tables.Embedded(), "ipc-2021")
+	if err != nil {
+		log.Fatal(err)
+	}
+	layout, err := dwv.ParseLayout("yard.json", []byte(text), code)
+	if err != nil {
+		log.Fatal(err)
+	}
+	var passes dwv.Tally
+	if _, err := layout.Check(code, dwv.CheckOptions{Tally: &passes}); err != nil {
+		log.Fatal(err)
+	}
+	for _, p := range passes.Rules() {
+		if p.Rule == "drain-cover" {
+			fmt.Printf("%s passes at %s; least margin %v at %s\n", p.Rule, strings.Join(p.Places, " "), p.Least.Margin, p.Least.Place)
+		}
+	}
+	// Output:
+	// drain-cover passes at far main; least margin 1'-5 1/2" at far
+}
+
 func ExampleParseLayout_faults() {
 	_, err := dwv.ParseLayout("hall.json", []byte(`{
  "finished_floor": "100 ft",

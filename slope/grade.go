@@ -231,6 +231,10 @@ func (g Grade) Add(h Grade) (Grade, error) {
 	}
 	a, b := g.Ratio()
 	c, d := h.Ratio()
+	const half = 1 << 31 // products of two below it fit, and the sum of two such
+	if max(a, -a, b, c, -c, d) < half {
+		return Ratio(a*d+c*b, b*d)
+	}
 	sum := new(big.Int).Mul(big.NewInt(a), big.NewInt(d))
 	sum.Add(sum, new(big.Int).Mul(big.NewInt(c), big.NewInt(b)))
 	return fromBig(sum, new(big.Int).Mul(big.NewInt(b), big.NewInt(d)), "sum")

@@ -41,6 +41,42 @@ func TestSumsAreAssociative(t *testing.T) {
 	}
 }
 
+// The sum of two grades is that of big rationals, on both sides of where the terms grow
+// too large to be multiplied in 64 bits.
+func TestSumsAreExact(t *testing.T) {
+	r := rand.New(rand.NewPCG(31, 32))
+	near := func() int64 { return 1<<31 + r.Int64N(5) - 2 }
+	for range 5000 {
+		terms := [4]int64{near(), near(), near(), near()}
+		for i := range terms {
+			if r.IntN(2) == 0 {
+				terms[i] = r.Int64N(1<<33) + 1
+			}
+		}
+		if r.IntN(2) == 0 {
+			terms[0] = -terms[0]
+		}
+		if r.IntN(2) == 0 {
+			terms[2] = -terms[2]
+		}
+		a, err1 := slope.Ratio(terms[0], terms[1])
+		b, err2 := slope.Ratio(terms[2], terms[3])
+		if err1 != nil || err2 != nil {
+			t.Fatal(err1, err2)
+		}
+		want := new(big.Rat).Add(big.NewRat(terms[0], terms[1]), big.NewRat(terms[2], terms[3]))
+		got, err := a.Add(b)
+		if fits := want.Num().IsInt64() && want.Denom().IsInt64(); fits != (err == nil) {
+			t.Fatalf("%v: fits is %v and the error %v", terms, fits, err)
+		} else if !fits {
+			continue
+		}
+		if rise, run := got.Ratio(); big.NewRat(rise, run).Cmp(want) != 0 {
+			t.Fatalf("%v: %d/%d, want %v", terms, rise, run, want)
+		}
+	}
+}
+
 // Over is the exact quotient rounded half to even, against big rationals.
 func TestOverIsRoundedOnce(t *testing.T) {
 	r := rand.New(rand.NewPCG(23, 24))

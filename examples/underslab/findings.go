@@ -18,14 +18,14 @@ type FindingSection struct {
 	Ask     []FindingRow `json:"ask"`
 
 	// Passes are many and mostly counted: they become rows when asked for.
-	all    []tables.Finding
-	passes int
-	as     printer
+	all     []tables.Finding
+	counted *dwv.Tally // passes that are none of all
+	as      printer
 }
 
 // Pass returns the findings that pass.
 func (s *FindingSection) Pass() []FindingRow {
-	rows := make([]FindingRow, 0, s.passes)
+	var rows []FindingRow
 	for i := range s.all {
 		if f := &s.all[i]; f.Verdict == tables.Pass {
 			rows = append(rows, findingRow(f, s.as))
@@ -94,12 +94,13 @@ func findingRow(f *tables.Finding, p printer) FindingRow {
 		Reason: strings.TrimSuffix(f.Reason, "."), Remedy: f.Remedy, Source: p.cite(f.Citation)}
 }
 
-func findingSection(list []tables.Finding, p printer) FindingSection {
+func findingSection(g *judged, p printer) FindingSection {
+	list := g.findings
 	var count [tables.Ask + 1]int
 	for i := range list {
 		count[list[i].Verdict]++
 	}
-	s := FindingSection{Fail: make([]FindingRow, 0, count[tables.Fail]), Ask: make([]FindingRow, 0, count[tables.Ask]), all: list, passes: count[tables.Pass], as: p}
+	s := FindingSection{Fail: make([]FindingRow, 0, count[tables.Fail]), Ask: make([]FindingRow, 0, count[tables.Ask]), all: list, counted: g.passes, as: p}
 	for i := range list {
 		switch f := &list[i]; f.Verdict {
 		case tables.Fail:
@@ -108,7 +109,7 @@ func findingSection(list []tables.Finding, p printer) FindingSection {
 			s.Ask = append(s.Ask, findingRow(f, p))
 		}
 	}
-	s.Summary = fmt.Sprintf("%d fail, %d ask, %d pass", len(s.Fail), len(s.Ask), s.passes)
+	s.Summary = fmt.Sprintf("%d fail, %d ask, %d pass", len(s.Fail), len(s.Ask), count[tables.Pass]+g.passes.Passes())
 	return s
 }
 
@@ -190,9 +191,12 @@ func (p *page) askGroups(rows []FindingRow) {
 
 // passGroups prints for each rule where it passes, and the least margin.
 func (p *page) passGroups(s *FindingSection) {
+	for _, r := range s.counted.Rules() {
+		p.passes(r.Rule, r.Places, &r.Least, s.as)
+	}
 	type passed struct {
 		group
-		least *tables.Finding
+		least tables.Finding
 		left  float64
 	}
 	groups := map[string]*passed{}
@@ -209,16 +213,20 @@ func (p *page) passGroups(s *FindingSection) {
 			order = append(order, f.Rule)
 		}
 		g.add(f.Place)
-		if left, ok := measure(f.Margin); ok && (g.least == nil || left < g.left) {
-			g.least, g.left = f, left
+		if left, ok := measure(f.Margin); ok && (g.least.Place == "" || left < g.left) {
+			g.least, g.left = *f, left
 		}
 	}
 	for _, rule := range order {
 		g := groups[rule]
-		text := rule + ": " + strings.Join(g.places, " ")
-		if g.least != nil {
-			text += fmt.Sprintf("; least margin %s at %s", s.as.margin(g.least.Margin), g.least.Place)
-		}
-		p.paragraph("  pass  ", "          ", text)
+		p.passes(rule, g.places, &g.least, s.as)
 	}
+}
+
+func (p *page) passes(rule string, places []string, least *tables.Finding, as printer) {
+	text := rule + ": " + strings.Join(places, " ")
+	if least.Place != "" {
+		text += fmt.Sprintf("; least margin %s at %s", as.margin(least.Margin), least.Place)
+	}
+	p.paragraph("  pass  ", "          ", text)
 }

@@ -4,6 +4,7 @@ import (
 	"bufio"
 	"fmt"
 	"io"
+	"slices"
 	"sync"
 
 	"github.com/trapweir/trapweir/dwv"
@@ -53,6 +54,7 @@ type judged struct {
 	levels   *dwv.Levels
 	water    *waterJudged
 	findings []tables.Finding
+	passes   *dwv.Tally // of the drains, where they are no findings
 }
 
 // size sizes and grades a job under a code of the shelf.
@@ -80,9 +82,13 @@ func size(j *job, id string, p printer) (*judged, error) {
 	return g, nil
 }
 
-// check judges what size has made; with words, passes say why they are.
+// check judges what size has made; with words, passes of the drains are findings and
+// say why they are.
 func (g *judged) check(p printer, words bool) (err error) {
-	if g.findings, err = g.job.drains.Check(g.code, dwv.CheckOptions{Sizing: g.sizing, BriefPasses: !words, Print: p.value}); err != nil {
+	if !words {
+		g.passes = new(dwv.Tally)
+	}
+	if g.findings, err = g.job.drains.Check(g.code, dwv.CheckOptions{Sizing: g.sizing, Tally: g.passes, Print: p.value}); err != nil {
 		return err
 	}
 	if g.water != nil {
@@ -110,7 +116,7 @@ func report(j *job, other string, p printer) (*Report, error) {
 			if err := g.check(p, p.full || compared); err != nil {
 				return err
 			}
-			r.Job, r.Findings = jobSection(g, p), findingSection(g.findings, p)
+			r.Job, r.Findings = jobSection(g, p), findingSection(g, p)
 			return nil
 		},
 		func() (err error) {
@@ -184,10 +190,9 @@ func jobSection(g *judged, p printer) JobSection {
 	}
 	seen := map[string]bool{}
 	memory := map[tables.Citation]bool{}
-	for _, f := range g.findings {
-		c := f.Citation
+	cited := func(c tables.Citation) {
 		if c.IsZero() {
-			continue
+			return
 		}
 		if c.Amended() && !seen[c.Source().String()] {
 			seen[c.Source().String()] = true
@@ -197,6 +202,15 @@ func jobSection(g *judged, p printer) JobSection {
 			memory[c] = true
 		}
 	}
+	for i := range g.findings {
+		cited(g.findings[i].Citation)
+	}
+	for _, r := range g.passes.Rules() {
+		for _, c := range r.Citations {
+			cited(c)
+		}
+	}
+	slices.Sort(s.Amendments)
 	s.Standing = "every row that decided was seen in a source"
 	if n := len(memory); n > 0 {
 		s.Standing = fmt.Sprintf("%d of the rows that decided were recalled and not seen in print, or are common practice; what rests on them is an \"ask\"", n)

@@ -51,6 +51,30 @@ func TestReports(t *testing.T) {
 	}
 }
 
+// TestPagesAgree: the page is the same whether its passes were counted or kept, in both
+// unit systems.
+func TestPagesAgree(t *testing.T) {
+	for _, si := range []bool{false, true} {
+		j, err := readJob(hall, "hall/hall.json", "")
+		if err != nil {
+			t.Fatal(err)
+		}
+		var pages [2]bytes.Buffer
+		for i, full := range []bool{false, true} {
+			r, err := report(j, "", newPrinter(si, full))
+			if err != nil {
+				t.Fatal(err)
+			}
+			if err := r.print(&pages[i]); err != nil {
+				t.Fatal(err)
+			}
+		}
+		if diff := cmp.Diff(strings.Split(pages[0].String(), "\n"), strings.Split(pages[1].String(), "\n")); diff != "" {
+			t.Errorf("si %v (-counted +kept):\n%s", si, diff)
+		}
+	}
+}
+
 // hallWith returns the demonstration with some of its text replaced.
 func hallWith(t *testing.T, replace ...string) fs.FS {
 	t.Helper()

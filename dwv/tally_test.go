@@ -1,0 +1,148 @@
+package dwv
+
+import (
+	"slices"
+	"strings"
+	"testing"
+
+	gocmp "github.com/google/go-cmp/cmp"
+
+	"github.com/trapweir/trapweir/tables"
+	"github.com/trapweir/trapweir/units"
+)
+
+// TestTally: what a tally counts is what a check without one finds to pass, and the
+// problems are the same; in one go and in two halves.
+func TestTally(t *testing.T) {
+	sameCitation := gocmp.Comparer(func(a, b tables.Citation) bool { return a == b })
+	for _, n := range []int{60, 3 * manyPoints} {
+		l := mustBuild(t, villageLayout(n))
+		for _, id := range []string{"ipc-2021", "upc-2021"} {
+			code := townCode(t, id)
+			all, err := l.Check(code, CheckOptions{})
+			if err != nil {
+				t.Fatal(err)
+			}
+			var problems []tables.Finding
+			type passes struct {
+				Rule      string
+				Count     int
+				Places    []string
+				Margin    string
+				At        string
+				Citations int
+			}
+			var want []passes
+			passed := 0
+			for _, f := range all {
+				if f.Verdict != tables.Pass {
+					problems = append(problems, f)
+					continue
+				}
+				passed++
+				if len(want) == 0 || want[len(want)-1].Rule != f.Rule {
+					want = append(want, passes{Rule: f.Rule})
+				}
+				w := &want[len(want)-1]
+				if w.Count++; !slices.Contains(w.Places, f.Place) {
+					w.Places = append(w.Places, f.Place)
+				}
+			}
+			for i := range want {
+				w := &want[i]
+				var least *tables.Finding
+				left := 0.0
+				cites := map[tables.Citation]bool{}
+				for j := range all {
+					f := &all[j]
+					if f.Rule != w.Rule || f.Verdict != tables.Pass {
+						continue
+					}
+					if !f.Citation.IsZero() {
+						cites[f.Citation] = true
+					}
+					if x, ok := exact(f.Margin); ok && (least == nil || x < left) {
+						least, left = f, x
+					}
+				}
+				w.Citations = len(cites)
+				if least != nil {
+					w.Margin, w.At = least.Margin.String(), least.Place
+				}
+			}
+			tally := new(Tally)
+			found, err := l.Check(code, CheckOptions{Tally: tally})
+			if err != nil {
+				t.Fatal(err)
+			}
+			if diff := gocmp.Diff(problems, found, sameCitation); diff != "" {
+				t.Errorf("%s, %d points: problems (-without a tally +with):\n%.2000s", id, n, diff)
+			}
+			var got []passes
+			for _, p := range tally.Rules() {
+				g := passes{Rule: p.Rule, Count: p.Count, Places: p.Places, At: p.Least.Place, Citations: len(p.Citations)}
+				if p.Least.Place != "" {
+					g.Margin = p.Least.Margin.String()
+				}
+				got = append(got, g)
+			}
+			if diff := gocmp.Diff(want, got); diff != "" {
+				t.Errorf("%s, %d points (-findings +tally):\n%.2000s", id, n, diff)
+			}
+			if tally.Passes() != passed || len(want) < 12 {
+				t.Errorf("%s: %d passes of %d rules counted, %d found", id, tally.Passes(), len(want), passed)
+			}
+			// A tally used again holds the second check alone.
+			if _, err := l.Check(code, CheckOptions{Tally: tally}); err != nil || tally.Passes() != passed {
+				t.Errorf("%s: %d passes the second time, not %d: %v", id, tally.Passes(), passed, err)
+			}
+			if _, err := l.Check(code, CheckOptions{Tally: tally, ProblemsOnly: true}); err != nil || tally.Passes() != 0 {
+				t.Errorf("%s: %d passes where none were asked for: %v", id, tally.Passes(), err)
+			}
+		}
+	}
+	if none := (*Tally)(nil); none.Rules() != nil || none.Passes() != 0 {
+		t.Error("no tally counts something")
+	}
+}
+
+// exact is a margin in length, load or grade as a number.
+func exact(x any) (float64, bool) {
+	switch v := x.(type) {
+	case units.Length:
+		return v.Metres(), true
+	case FixtureUnits:
+		return v.Units(), true
+	case interface{ Percent() float64 }:
+		return v.Percent(), true
+	}
+	return 0, false
+}
+
+// TestTallyPlaces: a tally tells of each place once, in order, and of the least margin
+// with the first of equal places.
+func TestTallyPlaces(t *testing.T) {
+	var a, b Tally
+	none := tables.Citation{}
+	for _, p := range strings.Fields("M K M") {
+		passed(&a, "drain-cover", p, 3*units.Inch, units.Inch, 2*units.Inch, float64(2*units.Inch), none)
+	}
+	passed(&b, "drain-cover", "Z", 3*units.Inch, 2*units.Inch, units.Inch, float64(units.Inch), none)
+	passed(&b, "drain-cover", "C", 3*units.Inch, 2*units.Inch, units.Inch, float64(units.Inch), none)
+	b.count("drain-load", "C", none)
+	a.merge(&b)
+	a.sort()
+	if len(a.rules) != 2 || a.rules[0].Rule != "drain-load" {
+		t.Fatalf("rules %v", a.rules)
+	}
+	p := a.rules[1]
+	if diff := gocmp.Diff(strings.Fields("C K M Z"), p.Places); diff != "" || p.Count != 5 {
+		t.Errorf("%d passes (-want +got):\n%s", p.Count, diff)
+	}
+	if p.Least.Place != "C" || p.Least.Margin != units.Inch {
+		t.Errorf("least margin %v at %q, want 1 in at C", p.Least.Margin, p.Least.Place)
+	}
+	if p := a.rules[0]; p.Least.Place != "" || len(p.Places) != 1 {
+		t.Errorf("a rule without margins has the least of them at %q", p.Least.Place)
+	}
+}
