@@ -110,6 +110,10 @@ func TestEdgesOfRules(t *testing.T) {
 	thick := footing(Footing{ID: "F2", Kind: FootingThickening, Run: "S3", Along: 4 * ft, Bottom: 10 * in})
 	thickAt, thickPast := shift(ipc, "slab-thickening", "F2", thick, func(l *Layout, by units.Length) { l.Footings[1].Bottom += by })
 
+	// A 3 in closet drain (bore 3.068 in) joins a 2 in one (2.067 in) at the crown, and
+	// has to drop by the difference so that its invert is not below the other's.
+	wide := func(l *Layout) { pt(l, "S2").Run.Size, pt(l, "WV").Run.Join = 2*in, slope.AtCrown }
+
 	all := []edge{
 		// Loads and sizes: 42 dfu on 3 in at 1/4 in per ft, 6 in one interval of 2 in.
 		{rule: "drain-load", code: ipc, place: "S2", both: func(l *Layout) { pt(l, "WC").Fixture.Count = 10; pt(l, "S2").Run.Size = 3 * in },
@@ -131,8 +135,13 @@ func TestEdgesOfRules(t *testing.T) {
 		{rule: "gravity-depth", code: ipc, place: "soil", at: depthAt, past: depthPast},
 		{rule: "drain-cover", code: ipc, place: "FD", at: coverAt, past: coverPast},
 		{rule: "join-level", code: ipc, place: "WV", both: func(l *Layout) { pt(l, "S2").Run.Size, pt(l, "S1").Run.Size = 4*in, 4*in }, at: func(l *Layout) { pt(l, "WV").Run.Join = slope.AtSpringline }, past: keep, note: true},
+		{rule: "join-level", code: ipc, place: "WV", both: wide, at: func(l *Layout) { pt(l, "WV").Run.Drop = 1001 * in / 1000 }, past: func(l *Layout) { pt(l, "WV").Run.Drop = 1001*in/1000 - nm }},
 		{rule: "system-apart", code: ipc, place: "LA", at: keep, past: func(l *Layout) { pt(l, "LA").Carries = "clay" }},
 		{rule: "interceptor-capacity", code: ipc, place: "C1", at: func(l *Layout) { pt(l, "C1").Interceptor.Inflow = 20 * units.USGallonPerMinute }, past: func(l *Layout) { pt(l, "C1").Interceptor.Inflow = 20.001 * units.USGallonPerMinute }},
+
+		{rule: "interceptor-capacity", code: ipc, place: "C1", both: func(l *Layout) {
+			*pt(l, "C1").Interceptor = Interceptor{Kind: "solids", Inflow: 20 * units.USGallonPerMinute, Retention: 90 * units.Second}
+		}, at: func(l *Layout) { pt(l, "C1").Interceptor.Volume = 30 * units.USGallon }, past: func(l *Layout) { pt(l, "C1").Interceptor.Volume = 29.999 * units.USGallon }},
 
 		// Traps
 		{rule: "trap-vented", code: ipc, place: "SP", at: keep, past: func(l *Layout) { l.Vents = l.Vents[:3] }},
@@ -147,6 +156,8 @@ func TestEdgesOfRules(t *testing.T) {
 		{rule: "trap-seal", code: ipc, place: "LA", at: func(l *Layout) { pt(l, "LA").Trap.Seal = 4 * in }, past: func(l *Layout) { pt(l, "LA").Trap.Seal = 4*in + nm }},
 		{rule: "trap-tail", code: ipc, place: "LA", at: func(l *Layout) { pt(l, "LA").Trap.Tail = 24 * in }, past: func(l *Layout) { pt(l, "LA").Trap.Tail = 24*in + nm }},
 		{rule: "floor-drain-unvented", code: ipc, place: "FD", at: func(l *Layout) { pt(l, "FD").Run.Length = 25 * ft }, past: func(l *Layout) { pt(l, "FD").Run.Length = 25*ft + nm }},
+		{rule: "floor-drain-unvented", code: ipc, place: "FD", at: keep, past: func(l *Layout) { pt(l, "FD").Drip = true }},
+		{rule: "floor-drain-unvented", code: ipc, place: "FD", at: keep, past: func(l *Layout) { pt(l, "FD").Receptor = &Receptor{} }},
 		{rule: "floor-drain-receptor", code: ipc, place: "FD", at: keep, past: func(l *Layout) {
 			pt(l, "FD").Receptor = &Receptor{}
 			l.Vents = append(l.Vents, Vent{ID: "VF", Kind: VentIndividual, From: "FD", Size: 2 * in, Runs: []VentRun{{Length: 12 * ft, Direction: VentUp}}, Terminal: &Terminal{AboveRoof: ft}})

@@ -91,6 +91,27 @@ func TestMixedClosets(t *testing.T) {
 	if len(got) != 1 || got[0].Place != "C1" || got[0].Verdict != tables.Ask || !strings.Contains(got[0].Reason, "2 closets with tanks") {
 		t.Fatalf("%v", got)
 	}
+	// One tank is enough to be mixed. From 1000 units on both columns are one: the first
+	// line on which anything hangs is then one farther in.
+	for _, tt := range []struct {
+		valves int
+		place  string
+	}{{1, "C1"}, {100, "C5"}} {
+		d := *s.Layout.Data()
+		d.Fixtures = append([]LayoutFixture(nil), d.Fixtures...)
+		d.Fixtures[0].Count, d.Fixtures[1].Count = 1, tt.valves
+		l, err := NewLayout(d)
+		if err != nil {
+			t.Fatal(err)
+		}
+		a, err := l.Analyse(c, Options{})
+		if err != nil {
+			t.Fatal(err)
+		}
+		if got := findingsOf(t, &Sizing{Analysis: a}, "mixed-closets"); len(got) != 1 || got[0].Place != tt.place {
+			t.Errorf("%d flush valves: %v", tt.valves, got)
+		}
+	}
 	tank, err := c.Demand(s.Runs[0].Load, TankSystem)
 	if err != nil || got[0].Limit.String() != (trade{}).flow(tank.Flow).String() {
 		t.Errorf("by the tank column %v, said %v (%v)", tank.Flow, got[0].Limit, err)
@@ -128,20 +149,28 @@ func TestLossMethod(t *testing.T) {
 	if !named {
 		t.Errorf("the widest difference is not in: %s", got[0].Reason)
 	}
-	// A fixture that asks for a pressure between the two.
-	d := *s.Layout.Data()
-	d.Fixtures = append([]LayoutFixture(nil), d.Fixtures...)
-	d.Fixtures[0].Pressure = (s.Fixtures[0].Available + other.Fixtures[0].Available) / 2
-	l, err := NewLayout(d)
-	if err != nil {
-		t.Fatal(err)
-	}
-	a, err := l.Analyse(c, Options{})
-	if err != nil {
-		t.Fatal(err)
-	}
-	if got := findingsOf(t, &Sizing{Analysis: a}, "loss-method"); len(got) != 1 || got[0].Verdict != tables.Ask || !strings.Contains(got[0].Reason, "WC-1") {
-		t.Errorf("%v", got)
+	// A fixture that asks for no more than the lower of the two has it by both; for a
+	// thousandth of a psi more it passes by one only.
+	lower := min(s.Fixtures[0].Available, other.Fixtures[0].Available)
+	for _, tt := range []struct {
+		asks units.Pressure
+		want tables.Verdict
+	}{{lower, tables.Pass}, {lower + units.PoundForcePerSquareInch/1000, tables.Ask}} {
+		d := *s.Layout.Data()
+		d.Fixtures = append([]LayoutFixture(nil), d.Fixtures...)
+		d.Fixtures[0].Pressure = tt.asks
+		l, err := NewLayout(d)
+		if err != nil {
+			t.Fatal(err)
+		}
+		a, err := l.Analyse(c, Options{})
+		if err != nil {
+			t.Fatal(err)
+		}
+		got := findingsOf(t, &Sizing{Analysis: a}, "loss-method")
+		if len(got) != 1 || got[0].Verdict != tt.want || (tt.want == tables.Ask) != strings.Contains(got[0].Reason, "Otherwise come out: WC-1") {
+			t.Errorf("asks %v, has at least %v: %v", tt.asks, lower, got)
+		}
 	}
 	// Darcy-Weisbach itself says nothing.
 	if s, err = lodge(t).Size(c, Options{Method: DarcyWeisbach}); err != nil {

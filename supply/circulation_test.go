@@ -137,6 +137,16 @@ func TestReturnsBySize(t *testing.T) {
 	if n != 1 {
 		t.Errorf("%d loops want a valve, one does", n)
 	}
+	// Loops alike want none; a metre more on one, and the other wants one.
+	for _, longer := range []units.Length{0, units.Metre} {
+		d := loops()
+		d.Fixtures[1].Fixture = d.Fixtures[0].Fixture
+		d.Points[4].Length, d.Points[5].Length = d.Points[2].Length, d.Points[3].Length+longer
+		got := findingsOf(t, sized(t, c, d), "recirculation-balance")
+		if wanted := longer > 0; wanted != (len(got) == 1) || wanted && got[0].Place != "short" {
+			t.Errorf("%v more: %v", longer, got)
+		}
+	}
 }
 
 // A stated flow needs no ambient; a flow that follows from heat does, and the error

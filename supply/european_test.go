@@ -257,6 +257,15 @@ func TestSizeByUnits(t *testing.T) {
 			t.Errorf("%+v: findings (-want +got):\n%s", tc, diff)
 		}
 	}
+	// A 16 mm main carries 3 units over 8 m of such pipe, and a millimetre more is too much.
+	for _, branch := range []units.Length{4 * units.Metre, 4001 * units.Millimetre} {
+		d := layout(4*units.Metre, branch)
+		d.Points[0].Size, d.Points[1].Size = 16*units.Millimetre, 16*units.Millimetre
+		want := map[units.Length]tables.Verdict{4 * units.Metre: tables.Pass, 4001 * units.Millimetre: tables.Fail}[branch]
+		if got := findingsOf(t, sized(t, c, d), "pipe-by-units"); len(got) == 0 || got[0].Place != "A" || got[0].Verdict != want {
+			t.Errorf("a branch of %v: %v", branch, got)
+		}
+	}
 	// Drawn too small it fails; under too little pressure it fails whatever the flow.
 	d := layout(12*units.Metre, units.Metre)
 	d.Points[0].Size = 16 * units.Millimetre

@@ -1,7 +1,6 @@
 package proof_test
 
 import (
-	"cmp"
 	"fmt"
 	"maps"
 	"os"
@@ -85,14 +84,9 @@ func TestRulesDocument(t *testing.T) {
 	if err != nil {
 		t.Fatal(err)
 	}
-	var shelf []*tables.Table
-	for table, err := range tables.Embedded().All() {
-		if err != nil {
-			t.Fatal(err)
-		}
-		shelf = append(shelf, table)
-	}
-	slices.SortFunc(shelf, func(a, b *tables.Table) int { return cmp.Compare(a.ID(), b.ID()) })
+	shelf := wholeShelf(t)
+	all := readCSV(t, data)
+	sources, names, frail := ruleSources(t, shelf, all)
 	known := declaredTests(t, os.DirFS("../.."))
 
 	var b, byRule, detail strings.Builder
@@ -100,8 +94,8 @@ func TestRulesDocument(t *testing.T) {
 	fmt.Fprint(&detail, "| rule | table | figure | rows | read2 | read | computed | practice | memory | sources |\n| --- | --- | --- | ---: | ---: | ---: | ---: | ---: | ---: | --- |\n")
 	sets := map[string]statusTally{}
 	counted := map[string]bool{}
-	total, own, nowhere, both, one, unseen, listed := statusTally{}, 0, []string{}, 0, 0, 0, map[string]bool{}
-	for _, r := range readCSV(t, data) {
+	total, alone, nowhere, both, one, unseen, listed := statusTally{}, 0, []string{}, 0, 0, 0, map[string]bool{}
+	for _, r := range all {
 		rule := r["rule"]
 		if listed[r["package"]+"."+rule] {
 			t.Errorf("rules.csv: %s stands twice", rule)
@@ -143,7 +137,7 @@ func TestRulesDocument(t *testing.T) {
 		rests := strings.ReplaceAll(r["rests_on"], " ", ", ")
 		switch {
 		case sum.rows() == 0:
-			own++
+			alone++
 			if rests == "" {
 				rests = "the layout alone"
 			}
@@ -170,24 +164,64 @@ func TestRulesDocument(t *testing.T) {
 
 	fmt.Fprint(&b, `# What the rules rest on
 
-Every rule that a check of a layout judges by, the rows of the shelf it takes its figures from, and how those were come by. A test
-builds this page from `+"`rules.csv`"+` and the shelf; the tests named under "edge" judge each rule at its very limit and one step past
-it, and hold the rows that findings cite to `+"`rules.csv`"+`. `+"`go test ./internal/proof -update`"+` writes it anew.
+Every rule that a check of a layout judges by, the documents that state it, the rows of the shelf it takes its figures from, and how those
+were come by. A test builds this page from `+"`rules.csv`, `rule_sources.csv`, `documents.csv`"+` and the shelf, and holds them to each other;
+`+"`go test ./internal/proof -update`"+` writes it anew.
 
-**read2** is the only standing with two sources. **read** is one: its sources column may name the document the figure belongs to and the
-copy it was read in, which are not two. **practice** (the trade does so) and **memory** (recalled) have no source that was seen, and a
-finding that rests on such a row is *ask*. So not every rule has two sources, and this page says which have not.
+A **rule** and its **figure** are two things. That a trap arm has a greatest length is stated by many codes; that it is 8 ft for 2 in is
+stated by one, for its own territory, and no other code can be a second source of it. So they are counted apart. A rule has two sources where two
+documents of different families state it, whatever figure each gives: [by rule](#which-documents-state-each-rule). A figure has the document of its
+edition, and is the surer the more copies of it were read: [by row](#figures-row-by-row).
+
+## How far each rule has two independent sources
 
 `)
-	rules := own + both + one + unseen
-	fmt.Fprintf(&b, "%d rules. Of those that rest on rows of the shelf, %d have every row read in two copies, %d have rows that were seen in print\nbut not all in two copies, and %d have none that was seen; the other %d rest on the layout alone, or on rows that no set has.\n\n", rules, both, one, unseen, own)
+	rules := len(all)
+	fmt.Fprint(&b, "| standing | rules |\n| --- | ---: |\n")
+	for c := range classes {
+		fmt.Fprintf(&b, "| %s | %d |\n", classNames[c], len(names[c]))
+	}
+	fmt.Fprintf(&b, `| all | %d |
+
+Seen means read, in the document or in a copy of it; a document from memory is named as such and nobody looked it up. Of %d rules, %d have
+two independent documents that were seen, %d more have one that was seen and another from memory, and %d have two, both from memory. The
+other %d have fewer, so **it does not hold that every rule has two sources**: %d have one, %d are common practice for which no document was found,
+and %d are the module's own, which no document could state, since they speak of the drawing or of the shelf.
+
+Fewer than two:
+
+%s
+Two seen, but only if a weak one of them counts: %s.
+
+Two, but none that was seen: %s.
+
+Two, one of them from memory: %s.
+
+Each of the %d has its boundary case: the test named under "edge" [below](#figures-by-rule) judges it at its very limit and one step past it,
+or, where the rule is a sentence, with and without what it asks.
+
+`, rules, rules, len(names[twoSeen]), len(names[oneRecalled]), len(names[twoRecalled]),
+		rules-len(names[twoSeen])-len(names[oneRecalled])-len(names[twoRecalled]), len(names[oneSeen])+len(names[onlyRecalled]), len(names[onlyPractice]), len(names[ownRule]),
+		fewer(t, all, names), strings.Join(frail, ", "), strings.Join(names[twoRecalled], ", "), strings.Join(names[oneRecalled], ", "), rules)
+	b.WriteString(sources)
+	fmt.Fprintf(&b, `
+## Figures
+
+**read2** is a figure read in two copies. **read** is one: its sources column may name the document the figure belongs to and the
+copy it was read in, which are not two. **practice** (the trade does so) and **memory** (recalled) have no source that was seen, and a
+finding that rests on such a row is *ask*.
+
+Of the rules that rest on rows of the shelf, %d have every row read in two copies, %d have rows that were seen in print but not all in two copies,
+and %d have none that was seen; the other %d rest on the layout alone, or on rows that no set has.
+
+`, both, one, unseen, alone)
 	if len(nowhere) > 0 {
 		fmt.Fprintf(&b, "Looked for by a rule, in no set of the shelf yet (an amendment may set them): %s.\n\n", strings.Join(nowhere, ", "))
 	}
-	fmt.Fprint(&b, "## By set\n\nRows that some rule rests on, each counted once.\n\n| set | rows | read2 | read | computed | practice | memory |\n| --- | ---: | ---: | ---: | ---: | ---: | ---: |\n")
+	fmt.Fprint(&b, "### Figures by set\n\nRows that some rule rests on, each counted once.\n\n| set | rows | read2 | read | computed | practice | memory |\n| --- | ---: | ---: | ---: | ---: | ---: | ---: |\n")
 	for _, set := range slices.Sorted(maps.Keys(sets)) {
 		fmt.Fprintf(&b, "| %s | %d |%s\n", set, sets[set].rows(), sets[set].cells())
 	}
-	fmt.Fprintf(&b, "| all | %d |%s\n\n## By rule\n\n%s\n## Row by row\n\nA table stands with the count of its rows; a single figure with its value and its sources, the document first, its witnesses after.\n\n%s", total.rows(), total.cells(), byRule.String(), detail.String())
+	fmt.Fprintf(&b, "| all | %d |%s\n\n### Figures by rule\n\n%s\n### Figures row by row\n\nA table stands with the count of its rows; a single figure with its value and its sources, the document first, its witnesses after.\n\n%s", total.rows(), total.cells(), byRule.String(), detail.String())
 	proof.KeepFile(t, "RULES.md", []byte(b.String()))
 }
