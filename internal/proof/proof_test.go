@@ -170,7 +170,7 @@ func formulas(t *testing.T, root fs.FS, b *strings.Builder) {
 		t.Fatal(err)
 	}
 	rows := readCSV(t, data)
-	fmt.Fprint(b, "\n## Formulas and methods\n\nWhat the rules of the checks rest on, row by row, stands in [RULES.md](RULES.md).\n\nEach with its first source, an independent second, and a case at its edge. The test of this page checks that the tests named\nexist and that no cell is empty; what the tests hold was read by eye.\n\n| subject | first source | second, independent | tests | edge | its tests |\n| --- | --- | --- | --- | --- | --- |\n")
+	fmt.Fprint(b, "\n## Formulas and methods\n\nWhich documents state the rules of the checks, and what their figures rest on, stands in [RULES.md](RULES.md).\n\nEach with its first source, an independent second, and a case at its edge. The test of this page checks that the tests named\nexist and that no cell is empty; what the tests hold was read by eye.\n\n| subject | first source | second, independent | tests | edge | its tests |\n| --- | --- | --- | --- | --- | --- |\n")
 	known := declaredTests(t, root)
 	for _, r := range rows {
 		for _, column := range []string{"tests", "boundary_tests"} {
