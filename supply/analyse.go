@@ -66,6 +66,8 @@ type RunResult struct {
 	Velocity   units.Velocity
 	Length     units.Length
 	Equivalent units.Length // of the fittings, beside Length
+	// FittingRow is the row of the first fitting whose length is from a table.
+	FittingRow tables.Citation
 
 	Friction units.Pressure // of the length
 	Fittings units.Pressure // of the fittings
@@ -319,8 +321,12 @@ func (h *hydraulics) run(i int, size int, out *RunResult) error {
 			if f.lengths == nil {
 				return fmt.Errorf("fittings[%d]: %w: %s has no table of fittings: state a length or a k", k, ErrNotInCode, f.id)
 			}
-			if each, _, err = f.lengths.of(t.Fitting, out.Size); err != nil {
+			var row tables.Citation
+			if each, row, err = f.lengths.of(t.Fitting, out.Size, out.Bore); err != nil {
 				return fmt.Errorf("fittings[%d]: %w", k, err)
+			}
+			if out.FittingRow.IsZero() {
+				out.FittingRow = row
 			}
 		}
 		out.Equivalent += each * units.Length(t.Count)
@@ -505,7 +511,7 @@ func (a *Analysis) Budget(point int) []BudgetLine {
 			what string
 			loss units.Pressure
 			cite tables.Citation
-		}{{"friction", r.Friction, r.bore.Citation}, {"fittings", r.Fittings, tables.Citation{}}, {"rise", r.Rise, tables.Citation{}},
+		}{{"friction", r.Friction, r.bore.Citation}, {"fittings", r.Fittings, r.FittingRow}, {"rise", r.Rise, tables.Citation{}},
 			{device, r.Device, r.DeviceLoss.Citation}, {"regulator", r.Reduced, tables.Citation{}}} {
 			if line.loss == 0 || line.what == "" {
 				continue

@@ -7,6 +7,7 @@ import (
 	"testing"
 
 	"github.com/shopspring/decimal"
+	"github.com/trapweir/trapweir/tables"
 	"github.com/trapweir/trapweir/units"
 )
 
@@ -122,5 +123,81 @@ func TestFindingsInOneSystem(t *testing.T) {
 				t.Errorf("%s, %s: %q in: %s", tc.layout.Name(), tc.code, tc.not[i], line)
 			}
 		}
+	}
+}
+
+// In tube of metric sizes a fitting loses what so many bores of tube do: 15 mm tube to
+// EN 1057 has a bore of 12.6 mm in its thickest wall, an elbow counts for 30 of them and
+// the branch of a tee for 60. Push fittings of PEX are none of these.
+func TestMetricFittings(t *testing.T) {
+	c := mustCode(t, "din1988-300")
+	d := room("residential", "lavatory")
+	d.Pipe.Cold = "copper-en1057"
+	d.Points[0].Size = 15 * units.Millimetre
+	d.Points[0].Fittings = []FittingItem{{Fitting: "elbow-90", Count: 2}, {Fitting: "tee-branch", Count: 1}}
+	analysed := func() (*Analysis, error) {
+		l, err := NewLayout(d)
+		if err != nil {
+			t.Fatal(err)
+		}
+		return l.Analyse(c, Options{})
+	}
+	a, err := analysed()
+	if err != nil {
+		t.Fatal(err)
+	}
+	r := &a.Runs[0]
+	if want := 1512 * units.Millimetre; r.Bore != 12600*units.Micrometre || r.Equivalent != want {
+		t.Errorf("bore %v, fittings %v, want 12.6 mm and %v", r.Bore, r.Equivalent, want)
+	}
+	if row := r.FittingRow.String(); !strings.Contains(row, "elbow-90") {
+		t.Errorf("by %s", row)
+	}
+	if lines := strings.Join(a.Working(0), "\n"); !strings.Contains(lines, "3 m laid + 1.512 m for fittings = 4.512 m, by "+r.FittingRow.String()) {
+		t.Errorf("working:\n%s", lines)
+	}
+	d.Points[0].Fittings[0].Fitting = "knee"
+	if _, err := analysed(); !errors.Is(err, ErrNotInCode) || !strings.Contains(err.Error(), `fitting "knee"`) || !strings.Contains(err.Error(), "elbow-90") {
+		t.Errorf("a fitting that is none: %v", err)
+	}
+	d.Points[0].Fittings[0].Fitting = "elbow-90"
+	d.Pipe.Cold, d.Points[0].Size = "pex-s5", 20*units.Millimetre
+	if _, err := analysed(); !errors.Is(err, ErrNotInCode) || !strings.Contains(err.Error(), "state a length or a k") {
+		t.Errorf("a fitting of PEX: %v", err)
+	}
+}
+
+// Lengths by bore are meant for threaded steel. For tube in inch sizes a code prints
+// lengths of soldered copper fittings: by bore most come out longer, at most two and a
+// half times; the elbow of 2 in, 66 in in print and 59.6 in by bore, is the worst of those
+// that come out shorter.
+func TestLengthsByBoreAgainstPrinted(t *testing.T) {
+	c := mustCode(t, "ipc-2021")
+	f, err := c.Pipe("copper-l")
+	if err != nil {
+		t.Fatal(err)
+	}
+	byBore, err := loadFittingLengths(tables.Embedded(), "fittings/diameters")
+	if err != nil {
+		t.Fatal(err)
+	}
+	tried := 0
+	for _, s := range f.Sizes() {
+		if s.Size < units.Inch/2 || s.Size > 2*units.Inch {
+			continue
+		}
+		for _, fitting := range []string{"elbow-90", "elbow-45", "tee-branch"} {
+			printed, _, err1 := f.lengths.of(fitting, s.Size, s.Bore)
+			reckoned, _, err2 := byBore.of(fitting, s.Size, s.Bore)
+			if err1 != nil || err2 != nil {
+				t.Fatal(err1, err2)
+			}
+			if tried++; reckoned < printed*9/10 || reckoned > printed*5/2 {
+				t.Errorf("%s in %v: %v by bore, %v printed", fitting, s.Size, reckoned, printed)
+			}
+		}
+	}
+	if tried < 18 {
+		t.Errorf("%d fittings tried", tried)
 	}
 }

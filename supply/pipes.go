@@ -105,12 +105,38 @@ type fittingRow struct {
 	Length  units.Length `table:"length"`
 }
 
-// fittingLengths gives equivalent lengths by fitting and size.
-type fittingLengths struct{ rows *tables.Rows[fittingRow] }
+type fittingBoresRow struct {
+	Fitting string  `table:"fitting"`
+	Bores   float64 `table:"diameters"`
+}
+
+// fittingLengths gives equivalent lengths, by fitting and size or as multiples of the
+// bore; one of the two lists is there.
+type fittingLengths struct {
+	rows  *tables.Rows[fittingRow]
+	bores *tables.Rows[fittingBoresRow]
+}
+
+func loadFittingLengths(shelf *tables.Shelf, id string) (*fittingLengths, error) {
+	t, err := shelf.Table(id)
+	if err != nil {
+		return nil, err
+	}
+	l := new(fittingLengths)
+	if slices.ContainsFunc(t.Columns(), func(c tables.Column) bool { return c.Name == "diameters" }) {
+		l.bores, err = tables.LoadTable[fittingBoresRow](t)
+	} else {
+		l.rows, err = tables.LoadTable[fittingRow](t)
+	}
+	return l, err
+}
 
 // of returns the equivalent length of a fitting: the row of its size, or the next
-// size that the table holds.
-func (t *fittingLengths) of(fitting string, size units.Length) (units.Length, tables.Citation, error) {
+// size that the table holds; or so many bores.
+func (t *fittingLengths) of(fitting string, size, bore units.Length) (units.Length, tables.Citation, error) {
+	if t.bores != nil {
+		return t.ofBore(fitting, bore)
+	}
 	known := false
 	for i := range t.rows.Len() {
 		r := t.rows.At(i)
@@ -131,7 +157,22 @@ func (t *fittingLengths) of(fitting string, size units.Length) (units.Length, ta
 			names = append(names, n)
 		}
 	}
-	return 0, tables.Citation{}, fmt.Errorf("%w: fitting %q: %s has %s", ErrNotInCode, fixture.Shorten(fitting), t.rows.Table().ID(), strings.Join(names, ", "))
+	return 0, tables.Citation{}, noFitting(fitting, t.rows.Table(), names)
+}
+
+func (t *fittingLengths) ofBore(fitting string, bore units.Length) (units.Length, tables.Citation, error) {
+	names := make([]string, t.bores.Len())
+	for i := range names {
+		r := t.bores.At(i)
+		if names[i] = r.Fitting; r.Fitting == fitting {
+			return units.Metres(r.Bores * bore.Metres()), t.bores.Cite(i), nil
+		}
+	}
+	return 0, tables.Citation{}, noFitting(fitting, t.bores.Table(), names)
+}
+
+func noFitting(fitting string, t *tables.Table, names []string) error {
+	return fmt.Errorf("%w: fitting %q: %s has %s", ErrNotInCode, fixture.Shorten(fitting), t.ID(), strings.Join(names, ", "))
 }
 
 // catalogue reads families of pipe when they are first asked for, and keeps them.
@@ -231,12 +272,8 @@ func (f *PipeFamily) loadDesign(shelf *tables.Shelf) error {
 	if d.Fittings == "" {
 		return nil
 	}
-	lengths, err := tables.Load[fittingRow](shelf, d.Fittings)
-	if err != nil {
-		return err
-	}
-	f.lengths = &fittingLengths{lengths}
-	return nil
+	f.lengths, err = loadFittingLengths(shelf, d.Fittings)
+	return err
 }
 
 type conductivityRow struct {

@@ -265,7 +265,7 @@ func (a *Analysis) linkFriction(link *Link, water Water) (Friction, error) {
 			if f.lengths == nil {
 				return Friction{}, fmt.Errorf("fittings[%d]: %w: %s has no table of fittings: state a length or a k", i, ErrNotInCode, f.id)
 			}
-			if each, _, err = f.lengths.of(t.Fitting, link.Size); err != nil {
+			if each, _, err = f.lengths.of(t.Fitting, link.Size, f.sizes[at].Bore); err != nil {
 				return Friction{}, fmt.Errorf("fittings[%d]: %w", i, err)
 			}
 		}

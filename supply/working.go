@@ -73,7 +73,7 @@ func (a *Analysis) Working(point int) []string {
 	}
 	length := r.Length + r.Equivalent
 	if r.Equivalent > 0 {
-		say("length: %v laid + %v for fittings = %v", t.length(r.Length), t.length(r.Equivalent), t.length(length))
+		say("length: %v laid + %v for fittings = %v%s", t.length(r.Length), t.length(r.Equivalent), t.length(length), cited(r.FittingRow))
 	}
 	loss := r.Friction + r.Fittings
 	if r.Flow > 0 && length > 0 {
