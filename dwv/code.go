@@ -6,6 +6,7 @@ import (
 	"strings"
 
 	"github.com/trapweir/trapweir/internal/faults"
+	"github.com/trapweir/trapweir/internal/fixture"
 	"github.com/trapweir/trapweir/slope"
 	"github.com/trapweir/trapweir/tables"
 	"github.com/trapweir/trapweir/units"
@@ -89,8 +90,8 @@ func LoadCode(shelf *tables.Shelf, id string) (*Code, error) {
 	if err := errors.Join(errs...); err != nil {
 		return nil, fmt.Errorf("code %q: %w", id, err)
 	}
-	if len(c.kinds) == 0 && !c.parts[Drain].any() && !c.parts[Branch].any() && len(c.arms) == 0 && len(c.vents.any)+len(c.vents.byDrain) == 0 {
-		return nil, fmt.Errorf("code %q: %w: the shelf has no fixtures, pipe sizes, trap arms or vents for it; it has %s", clip(id), tables.ErrNotFound, setsWithFixtures(shelf))
+	if len(c.kinds) == 0 && !c.parts[Drain].any() && !c.parts[Branch].any() && len(c.arms) == 0 && len(c.vents.any) == 0 && len(c.vents.byDrain) == 0 {
+		return nil, fmt.Errorf("code %q: %w: the shelf has no fixtures, pipe sizes, trap arms or vents for it; it has %s", fixture.Shorten(id), tables.ErrNotFound, setsWithFixtures(shelf))
 	}
 	return c, nil
 }

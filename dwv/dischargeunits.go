@@ -63,7 +63,7 @@ func WasteFlow(k float64, sum DischargeUnits, largest units.Flow) (units.Flow, e
 	if sum < 0 || sum > MaxDischargeUnits {
 		errs = append(errs, outside("load", sum.String(), "between 0 and 1e9 du"))
 	}
-	if !(largest >= 0 && float64(largest) <= math.MaxFloat64) {
+	if largest != 0 && !positive(float64(largest)) {
 		errs = append(errs, outside("largest", litres(largest), "zero or more"))
 	}
 	if err := errors.Join(errs...); err != nil {

@@ -87,32 +87,17 @@ type europeanDrainRow struct {
 // LoadEN12056 binds the tables of EN 12056-2 on a shelf.
 func LoadEN12056(shelf *tables.Shelf) (*EN12056, error) {
 	e := &EN12056{}
-	var errs []error
-	note := func(err error) {
-		if err != nil {
-			errs = append(errs, err)
-		}
-	}
-	var err error
-	e.appliances, err = tables.Load[applianceRow](shelf, EN12056ID+"/discharge-units")
-	note(err)
-	e.frequencies, err = tables.Load[frequencyRow](shelf, EN12056ID+"/frequency-factors")
-	note(err)
-	e.systems, err = tables.Load[systemRow](shelf, EN12056ID+"/systems")
-	note(err)
-	e.open, err = tables.Load[branchRow](shelf, EN12056ID+"/branch-unventilated")
-	note(err)
-	e.vented, err = tables.Load[branchRow](shelf, EN12056ID+"/branch-ventilated")
-	note(err)
-	e.stacks, err = tables.Load[europeanStackRow](shelf, EN12056ID+"/stacks")
-	note(err)
-	e.drains, err = tables.Load[europeanDrainRow](shelf, EN12056ID+"/drain-capacity")
-	note(err)
-	e.single, err = tables.Load[systemIIIRow](shelf, EN12056ID+"/branch-unventilated-system-iii")
-	note(err)
-	e.rules, err = shelf.Rules(EN12056ID)
-	note(err)
-	if err := errors.Join(errs...); err != nil {
+	var errs [9]error
+	e.appliances, errs[0] = tables.Load[applianceRow](shelf, EN12056ID+"/discharge-units")
+	e.frequencies, errs[1] = tables.Load[frequencyRow](shelf, EN12056ID+"/frequency-factors")
+	e.systems, errs[2] = tables.Load[systemRow](shelf, EN12056ID+"/systems")
+	e.open, errs[3] = tables.Load[branchRow](shelf, EN12056ID+"/branch-unventilated")
+	e.vented, errs[4] = tables.Load[branchRow](shelf, EN12056ID+"/branch-ventilated")
+	e.stacks, errs[5] = tables.Load[europeanStackRow](shelf, EN12056ID+"/stacks")
+	e.drains, errs[6] = tables.Load[europeanDrainRow](shelf, EN12056ID+"/drain-capacity")
+	e.single, errs[7] = tables.Load[systemIIIRow](shelf, EN12056ID+"/branch-unventilated-system-iii")
+	e.rules, errs[8] = shelf.Rules(EN12056ID)
+	if err := errors.Join(errs[:]...); err != nil {
 		return nil, fmt.Errorf("EN 12056-2: %w", err)
 	}
 	return e, nil

@@ -7,6 +7,7 @@ import (
 	"strings"
 
 	"github.com/trapweir/trapweir/internal/faults"
+	"github.com/trapweir/trapweir/internal/fixture"
 	"github.com/trapweir/trapweir/tables"
 	"github.com/trapweir/trapweir/units"
 )
@@ -68,14 +69,7 @@ func choice(field, word string, choices []string) error {
 	if word == "" {
 		return fmt.Errorf("%s: %w: choose %s", field, ErrNotStated, strings.Join(choices, ", "))
 	}
-	return fmt.Errorf("%s: %w: %q: choose %s", field, ErrNotInCode, cut(word), strings.Join(choices, ", "))
-}
-
-func cut(s string) string {
-	if len(s) > 40 {
-		return s[:40] + "..."
-	}
-	return s
+	return fmt.Errorf("%s: %w: %q: choose %s", field, ErrNotInCode, fixture.Shorten(word), strings.Join(choices, ", "))
 }
 
 // FixtureKinds returns the fixture ids that the standard rates.
@@ -238,9 +232,12 @@ func (e *EN12056) DesignFlow(l EuropeanLoad, usage string, continuous, pumped un
 		return EuropeanFlow{}, err
 	}
 	var list faults.List
-	for name, q := range map[string]units.Flow{"continuous": continuous, "pumped": pumped} {
-		if !(q >= 0) || !positive(float64(q)) && q != 0 {
-			list.Add(faults.Fault{Err: outside(name, litres(q), "zero or more")})
+	for _, f := range [...]struct {
+		name string
+		q    units.Flow
+	}{{"continuous", continuous}, {"pumped", pumped}} {
+		if f.q != 0 && !positive(float64(f.q)) {
+			list.Add(faults.Fault{Err: outside(f.name, litres(f.q), "zero or more")})
 		}
 	}
 	waste, err := WasteFlow(k, l.Sum, l.Largest.Flow())

@@ -5,6 +5,7 @@ import (
 	"slices"
 	"strings"
 
+	"github.com/trapweir/trapweir/internal/fixture"
 	"github.com/trapweir/trapweir/slope"
 	"github.com/trapweir/trapweir/tables"
 	"github.com/trapweir/trapweir/units"
@@ -105,7 +106,7 @@ func (e *EN12056) BranchLimits(system string, ventilated bool) (BranchLimits, er
 	for name, to := range map[string]*tables.Rule{"max-length": &l.MaxLength, "max-drop": &l.MaxDrop, "max-bends": &l.MaxBends, "min-grade": &l.MinGrade} {
 		r, ok := e.rules.Rule(kind + "-branch-" + name + "-" + strings.ToLower(system))
 		if !ok {
-			return BranchLimits{}, fmt.Errorf("system: %w: no limits for %s branches of system %q", ErrNotInCode, kind, cut(system))
+			return BranchLimits{}, fmt.Errorf("system: %w: no limits for %s branches of system %q", ErrNotInCode, kind, fixture.Shorten(system))
 		}
 		*to = r
 	}

@@ -2,9 +2,11 @@ package dwv
 
 import (
 	"errors"
+	"fmt"
 	"math"
 	"strings"
 	"testing"
+	"testing/fstest"
 
 	"github.com/trapweir/trapweir/slope"
 	"github.com/trapweir/trapweir/tables"
@@ -46,7 +48,7 @@ func TestEN12056WorkedExample(t *testing.T) {
 }
 
 func TestNewDischargeUnits(t *testing.T) {
-	for x, want := range map[float64]DischargeUnits{0: 0, 0.3: 300, 2.5: 2500, 1234567.125: 1_234_567_125, 1e9: MaxDischargeUnits} {
+	for x, want := range map[float64]DischargeUnits{0: 0, 0.3: 300, 2.5: 2500, 1234567.125: 1_234_567_125, 547347946.249: 547_347_946_249, 1e9: MaxDischargeUnits} {
 		if got, err := NewDischargeUnits(x); err != nil || got != want {
 			t.Errorf("%v: %v, %v", x, got, err)
 		}
@@ -110,7 +112,7 @@ func TestEN12056Refuses(t *testing.T) {
 		{"no such system", "V", closet(6*units.Litre, Tank), ErrNotInCode, `"V": choose I, II, III, IV`},
 		{"no such fixture", "I", Appliance{Fixture: Fixture{Kind: "font", Count: 1}}, ErrNotInCode, "bathtub, bidet"},
 		{"flush not stated", "I", closet(0, Tank), ErrNotStated, "flush: "},
-		{"flush too great", "I", closet(13*units.Litre, Tank), ErrNotInCode, "flush: "},
+		{"flush too great", "I", closet(13*units.Litre, Tank), ErrNotInCode, `flush: not in the code: "13 L": choose 4 L, 6 L, 7.5 L, 9 L`},
 		{"not permitted", "I", closet(4*units.Litre, Tank), ErrNotInCode, "is not permitted in system I"},
 		{"shower", "I", Appliance{Fixture: Fixture{Kind: "shower", Count: 1}}, ErrNotStated, "variant: "},
 		{"urinal", "I", Appliance{Fixture: Fixture{Kind: "urinal", Count: 1}}, ErrNotStated, "control: "},
@@ -174,6 +176,9 @@ func TestEN12056Sizes(t *testing.T) {
 	if p, err := e.Branch("I", true, ls(3), 0); err != nil || p.Vent != mm(50) {
 		t.Errorf("vent of a branch: %v, %v", p.Vent.Millimetres(), err)
 	}
+	if p, err := e.Branch("I", false, ls(0.45), 0); err != nil || p.MaxFlow != ls(0.5) {
+		t.Errorf("a branch of DN 40 carries %v, %v", litres(p.MaxFlow), err)
+	}
 	if _, err := e.Branch("III", false, ls(1), 0); !errors.Is(err, ErrNotInCode) {
 		t.Errorf("system III: %v", err)
 	}
@@ -202,7 +207,7 @@ func TestEN12056Sizes(t *testing.T) {
 			t.Errorf("stack DN %v, want %v", c.got.Millimetres(), c.want.Millimetres())
 		}
 	}
-	if p, err := e.Stack("I", "secondary", "square", ls(5.6), 0); err != nil || p.Vent != mm(50) || !p.Citation.Status().Firm() {
+	if p, err := e.Stack("I", "secondary", "square", ls(5.5), 0); err != nil || p.Vent != mm(50) || p.MaxFlow != ls(5.6) || !p.Citation.Status().Firm() {
 		t.Errorf("second vent stack: %+v, %v", p, err)
 	}
 	for _, words := range [][3]string{{"V", "primary", "square"}, {"I", "tertiary", "square"}, {"I", "primary", "round"}} {
@@ -217,6 +222,10 @@ func TestEN12056Sizes(t *testing.T) {
 	}
 	if s, err := drain(0.5, "2 %", 3.5); err != nil || s != mm(100) {
 		t.Errorf("DN %v, %v", s.Millimetres(), err)
+	}
+	// Table B.1: DN 100 at 1 % half full carries 2.5 L/s at 0.7 m/s.
+	if p, err := e.Drain(0.5, slope.MustParse("1 %"), ls(2)); err != nil || p.MaxFlow != ls(2.5) || p.Velocity != 0.7 {
+		t.Errorf("%+v, %v", p, err)
 	}
 	if s, err := drain(0.7, "2 %", 5.9); err != nil || s != mm(100) {
 		t.Errorf("DN %v, %v", s.Millimetres(), err)
@@ -317,5 +326,107 @@ func TestColebrookWhiteRefuses(t *testing.T) {
 	}
 	if _, _, err := ColebrookWhiteFlow(units.Millimetre, slope.OneIn(100000), 0, 1, 0.5); !errors.Is(err, ErrRange) {
 		t.Errorf("treacle: %v", err)
+	}
+}
+
+// TestEN12056Limit: a million of one appliance and a thousand million discharge units are
+// taken, one more of either is not. A lavatory of system I is 0.5 (Table 2, read).
+func TestEN12056Limit(t *testing.T) {
+	e := european(t)
+	many := Appliance{Fixture: Fixture{Kind: "lavatory", Count: MaxFixtures}}
+	list := make([]Appliance, 2000)
+	for i := range list {
+		list[i] = many
+	}
+	l, err := e.Load("I", list)
+	if err != nil || l.Sum != MaxDischargeUnits {
+		t.Errorf("%v, %v", l.Sum, err)
+	}
+	one := many
+	one.Count = 1
+	if _, err := e.Load("I", append(list, one)); !errors.Is(err, ErrDischargeUnits) {
+		t.Errorf("one more lavatory: %v", err)
+	}
+	many.Count++
+	if _, err := e.Load("I", []Appliance{many}); !errors.Is(err, ErrQuery) {
+		t.Errorf("a million and one: %v", err)
+	}
+	// 0.5 x sqrt(1e9) = 15 811.388 L/s.
+	f, err := e.DesignFlow(l, "intermittent", 0, 0)
+	if err != nil {
+		t.Fatal(err)
+	}
+	near(t, "the greatest flow", float64(f.Total/units.LitrePerSecond), 15811.388300841896, 1e-8)
+	l.Sum++
+	if _, err := e.DesignFlow(l, "intermittent", 0, 0); !errors.Is(err, ErrRange) {
+		t.Errorf("a thousandth more: %v", err)
+	}
+
+	grade := slope.OneIn(50)
+	points := []Point{{ID: "D", To: "O", Run: Run{Length: units.Metre, Grade: grade}}}
+	for i := range list {
+		points = append(points, Point{ID: fmt.Sprint(i), To: "D", Run: Run{Length: units.Metre, Grade: grade}, Fixture: &list[i].Fixture})
+	}
+	layout := mustBuild(t, &Layout{Systems: []System{{ID: "s", Kind: Waste, Outlet: Outlet{ID: "O", Kind: ToSewer, Invert: -units.Metre}, Points: points}}})
+	opt := EuropeanOptions{System: "I", Usage: "intermittent", Filling: 0.5, StackVent: "primary", StackEntry: "square"}
+	runs, err := layout.SizeEuropean(e, opt)
+	if err != nil || runs[0].Sum != MaxDischargeUnits {
+		t.Errorf("layout: %v", err)
+	}
+	layout.Systems[0].Points[0].Fixture = &one.Fixture
+	if _, err := mustBuild(t, layout).SizeEuropean(e, opt); !errors.Is(err, ErrRange) {
+		t.Errorf("a layout with one more lavatory: %v", err)
+	}
+}
+
+// A load of nothing is decided by nothing, whatever runs beside it.
+func TestEN12056NoLoad(t *testing.T) {
+	f, err := european(t).DesignFlow(EuropeanLoad{System: "I"}, "intermittent", 0.2*units.LitrePerSecond, 0)
+	if err != nil || f.ByLargest || f.Total != 0.2*units.LitrePerSecond {
+		t.Errorf("%+v, %v", f, err)
+	}
+}
+
+// Two faults are told together, in the order of what was asked.
+func TestEN12056FaultsInOrder(t *testing.T) {
+	e := european(t)
+	const want = "continuous: -1000 L/s is not zero or more\npumped: NaN L/s is not zero or more"
+	for range 20 {
+		if _, err := e.DesignFlow(EuropeanLoad{System: "I"}, "intermittent", -1, units.Flow(math.NaN())); err == nil || err.Error() != want {
+			t.Fatalf("%v, want %q", err, want)
+		}
+	}
+}
+
+// A shelf without one of the tables is told which.
+func TestLoadEN12056Without(t *testing.T) {
+	if _, err := LoadEN12056(tables.Open(fstest.MapFS{})); !errors.Is(err, tables.ErrNotFound) || strings.Count(err.Error(), EN12056ID+"/") != 9 {
+		t.Errorf("an empty shelf: %v", err)
+	}
+}
+
+// A grade that the table has at another filling only is no column of this one.
+func TestEN12056OtherFilling(t *testing.T) {
+	rows := ""
+	for _, size := range []string{"100", "125", "150", "200", "225", "250", "300"} {
+		rows += "drop,0.5,0.5," + size + ",town,read\n"
+	}
+	shelf, err := tables.Embedded().With(fstest.MapFS{
+		"sources.csv":                     {Data: []byte("id,title,publisher,edition,year,url,note\ntown,Ordinance of the town,,,2024,,\n")},
+		EN12056ID + "/drain-capacity.csv": {Data: []byte("# id: " + EN12056ID + "/drain-capacity\n# source: town\nop,filling[1],grade[%],size[mm],src,status\n" + rows)},
+	})
+	if err != nil {
+		t.Fatal(err)
+	}
+	e, err := LoadEN12056(shelf)
+	if err != nil {
+		t.Fatal(err)
+	}
+	grade := slope.MustParse("0.7 %")
+	if p, err := e.Drain(0.7, grade, units.LitrePerSecond); err != nil || p.Size != 100*units.Millimetre {
+		t.Errorf("at 0.7: %+v, %v", p, err)
+	}
+	if p, err := e.Drain(0.5, grade, units.LitrePerSecond); !errors.Is(err, ErrOutsideTable) {
+		t.Errorf("at 0.5: %+v, %v", p, err)
 	}
 }

@@ -90,7 +90,7 @@ func (c *Code) FittingTurn(fitting string, turn Turn, size units.Length, fixture
 			names = append(names, k.fitting)
 		}
 		slices.Sort(names)
-		return false, cite, c.fault("fitting", clip(fitting), ErrNotInCode, "no row for %v; the table has %s", turn, strings.Join(slices.Compact(names), ", "))
+		return false, cite, c.fault("fitting", fixture.Shorten(fitting), ErrNotInCode, "no row for %v; the table has %s", turn, strings.Join(slices.Compact(names), ", "))
 	}
 	switch r.allowed {
 	case "yes":
@@ -149,7 +149,7 @@ func (c *Code) loadPipes(shelf *tables.Shelf) error {
 func (c *Code) PipeStandard(id string) (PipeStandard, error) {
 	r, ok := c.pipes[id]
 	if !ok {
-		return PipeStandard{}, c.fault("pipe", "standard", ErrNotInCode, "no row for %q", clip(id))
+		return PipeStandard{}, c.fault("pipe", "standard", ErrNotInCode, "no row for %q", fixture.Shorten(id))
 	}
 	return PipeStandard(r), nil
 }

@@ -58,30 +58,29 @@ func StackBaseFlow(stack units.Length, q units.Flow, drain GravityPipe) (StackBa
 	}
 	b.Entering = entering
 	b.Froude = froude(v, entering, d)
-	b.Jumps = normal.Froude() < 1 && b.Froude > 1
 	if b.Froude <= 1 {
 		b.Sequent = entering.Depth
 		return b, nil
 	}
+	b.Jumps = normal.Froude() < 1
 	critical, err := CriticalDepth(drain.Bore, q)
 	if err != nil {
 		return StackBase{}, err
 	}
 	x := float64(q) / (d * d)
 	k := x * x / (units.StandardGravity * d) // Q^2/(g D^5)
-	force := func(theta float64) float64 { return firstMoment(theta) + 8*k/segmentOf(theta) }
-	target := force(entering.Angle)
-	if force(2*math.Pi) < target {
+	force := momentum(k)
+	target, _ := force(entering.Angle)
+	if full, _ := force(2 * math.Pi); full < target {
 		b.Sequent, b.Fills = 1, true
 		return b, nil
 	}
+	// Critical depth, where the momentum is least, is the left end of the bracket and
+	// no place to start: the search takes the middle.
 	theta, _, err := solve.Rising(func(theta float64) (y, dy, ddy float64) {
-		s, _ := math.Sincos(theta / 2)
-		a := segmentOf(theta)
-		// The first moment grows by the wetted area as the surface rises, and the
-		// surface by D/4 sin(theta/2) a radian.
-		return force(theta) - target, a*s/32 - 16*k*s*s/(a*a), 0
-	}, critical.Angle, 2*math.Pi, (critical.Angle+2*math.Pi)/2, 1e-9)
+		m, dm := force(theta)
+		return m - target, dm, 0
+	}, critical.Angle, 2*math.Pi, critical.Angle, 1e-9)
 	if err != nil {
 		return StackBase{}, err
 	}
@@ -89,9 +88,16 @@ func StackBaseFlow(stack units.Length, q units.Flow, drain GravityPipe) (StackBa
 	return b, nil
 }
 
-func segmentOf(theta float64) float64 {
-	s, c := math.Sincos(theta / 2)
-	return segment(theta, s, c)
+// momentum returns the momentum of a section over the cube of the bore and its
+// derivative, for k = Q^2/(g D^5).
+func momentum(k float64) func(theta float64) (m, dm float64) {
+	return func(theta float64) (m, dm float64) {
+		s, c := math.Sincos(theta / 2)
+		a := segment(theta, s, c)
+		// The first moment grows by the wetted area as the surface rises, and the
+		// surface by D/4 sin(theta/2) a radian.
+		return firstMoment(theta) + 8*k/a, a*s/32 - 16*k*s*s/(a*a)
+	}
 }
 
 // firstMoment returns wetted area times the depth of its centroid below the

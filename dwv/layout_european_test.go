@@ -88,6 +88,13 @@ func TestSizeEuropeanStack(t *testing.T) {
 		if err != nil {
 			t.Fatal(err)
 		}
+		// Each asks of its own accord for what it gets, also where that is what comes from
+		// above.
+		for _, r := range runs {
+			if r.Upstream {
+				t.Errorf("%s: %s is sized by what is upstream: %+v", vent, r.Point, r)
+			}
+		}
 		foot, branch := runs[1], runs[2]
 		if foot.Part != Stack || foot.Problem != "" || foot.Required != want || math.Abs(float64(foot.Flow/units.LitrePerSecond)-0.5*math.Sqrt(25.6)) > 1e-9 {
 			t.Errorf("%s: the foot of the stack: %+v", vent, foot)

@@ -57,7 +57,7 @@ func newPipeShelf(shelf *tables.Shelf) (*pipeShelf, error) {
 // find returns the dimensions of a pipe. A material that is not on the shelf, or
 // not in that size, has the nominal size for its bore and no wall.
 func (p *pipeShelf) find(material string, size units.Length) (slope.Pipe, error) {
-	if material == p.material && size == p.size && size != 0 {
+	if material == p.material && size == p.size {
 		return p.found, nil
 	}
 	d := slope.Pipe{Bore: size}

@@ -208,7 +208,7 @@ func (c *Code) FixtureLoad(f Fixture) (Load, error) {
 		if len(c.kinds) == 0 {
 			return Load{}, c.fault("", "fixture", ErrNotInCode, "the set has no table of fixtures")
 		}
-		return Load{}, c.fault("", "fixture", ErrNotInCode, "no drainage load for %q; the code rates %s", clip(f.Kind), strings.Join(c.kindList, ", "))
+		return Load{}, c.fault("", "fixture", ErrNotInCode, "no drainage load for %q; the code rates %s", fixture.Shorten(f.Kind), strings.Join(c.kindList, ", "))
 	}
 	left, err := c.narrow(k, f)
 	if err != nil {
@@ -256,15 +256,15 @@ func (c *Code) FixtureLoad(f Fixture) (Load, error) {
 func (c *Code) checkFixture(f Fixture) error {
 	switch {
 	case f.Count < 1 || f.Count > MaxFixtures:
-		return c.fault(clip(f.Kind), "count", ErrQuery, "%d is not from 1 to %d", f.Count, MaxFixtures)
+		return c.fault(fixture.Shorten(f.Kind), "count", ErrQuery, "%d is not from 1 to %d", f.Count, MaxFixtures)
 	case int(f.Use) >= len(fixture.UseNames):
-		return c.fault(clip(f.Kind), "use", ErrQuery, "%v", f.Use)
+		return c.fault(fixture.Shorten(f.Kind), "use", ErrQuery, "%v", f.Use)
 	case int(f.Control) >= len(fixture.ControlNames):
-		return c.fault(clip(f.Kind), "control", ErrQuery, "%v", f.Control)
+		return c.fault(fixture.Shorten(f.Kind), "control", ErrQuery, "%v", f.Control)
 	case !(f.Flush >= 0 && f.Flush <= maxFlush):
-		return c.fault(clip(f.Kind), "flush", ErrQuery, "not from 0 to 1000 gal")
+		return c.fault(fixture.Shorten(f.Kind), "flush", ErrQuery, "not from 0 to 1000 gal")
 	case f.Size < 0 || f.Size > maxPipeSize:
-		return c.fault(clip(f.Kind), "size", ErrQuery, "not from 0 to 10 m")
+		return c.fault(fixture.Shorten(f.Kind), "size", ErrQuery, "not from 0 to 10 m")
 	}
 	return nil
 }
@@ -439,14 +439,6 @@ func millionths(n int64) string {
 	return strings.TrimRight(strings.TrimRight(fmt.Sprintf("%d.%06d", n/1e6, n%1e6), "0"), ".")
 }
 
-// clip shortens text that came from outside for a message.
-func clip(s string) string {
-	if len(s) > 60 {
-		return s[:60] + "..."
-	}
-	return s
-}
-
 // Loads returns the exact sum of the loads of fixtures. All faults come back
 // together, each with the place of its fixture in the list.
 func (c *Code) Loads(list []Fixture) (FixtureUnits, error) {
@@ -533,10 +525,8 @@ func (c *Code) ContinuousLoad(q units.Flow) (Load, error) {
 	if err != nil {
 		return Load{}, err
 	}
+	// Both factors are at most 1e12, so that the quotient fits.
 	hi, lo := bits.Mul64(uint64(g), uint64(c.rate.thousandths))
-	if hi >= 1e6 {
-		return Load{}, c.fault("", "flow", ErrQuery, "gives more than %v", MaxFixtureUnits)
-	}
 	u, rest := bits.Div64(hi, lo, 1e6)
 	if rest > 0 {
 		u++

@@ -43,17 +43,7 @@ func angleForFlow(ratio float64) (theta float64, evaluations int, err error) {
 		// errors, and the series that starts the search is good to 1e-12.
 		return start, 0, nil
 	}
-	f := func(theta float64) (y, dy, ddy float64) {
-		s, c := math.Sincos(theta / 2)
-		a := segment(theta, s, c)
-		da := 2 * s * s // derivative of theta - sin theta
-		u, w := da/a, 1/theta
-		y = float64(5*math.Log(a)-2*math.Log(theta))/3 - target
-		dy = (float64(5*u) - float64(2*w)) / 3
-		ddy = (float64(5*(float64(2*s*c)/a-float64(u*u))) + float64(2*w*w)) / 3
-		return y, dy, ddy
-	}
-	return solve.Rising(f, 0, maxFlowAngle, start, 1e-5)
+	return solve.Rising(segmentPower(target, 5.0/3, 2.0/3), 0, maxFlowAngle, start, 1e-5)
 }
 
 // flowAngleStart returns the central angle within 2 %, given the flow ratio and

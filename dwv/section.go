@@ -21,20 +21,25 @@ func sectionOfTraction(k float64) (Elements, error) {
 
 // sectionAt solves p ln(theta - sin theta) - m ln theta = target for the angle.
 func sectionAt(target, p, m float64) (Elements, error) {
-	f := func(theta float64) (y, dy, ddy float64) {
+	// The series theta - sin theta = theta^3/6 starts the search.
+	start := math.Exp((target + float64(p*math.Log(6))) / (3*p - m))
+	theta, _, err := solve.Rising(segmentPower(target, p, m), 0, maxFlowAngle, min(start, 4.5), 1e-6)
+	if err != nil {
+		return Elements{}, err
+	}
+	return elementsAt(theta), nil
+}
+
+// segmentPower returns ln((theta - sin theta)^p / theta^m) less a target, with its
+// derivatives: area, flow and tractive force are such powers of the angle.
+func segmentPower(target, p, m float64) func(theta float64) (y, dy, ddy float64) {
+	return func(theta float64) (y, dy, ddy float64) {
 		s, c := math.Sincos(theta / 2)
 		a := segment(theta, s, c)
-		u, w := 2*s*s/a, 1/theta
+		u, w := 2*s*s/a, 1/theta // 2 sin^2(theta/2) is the derivative of theta - sin theta
 		y = float64(p*math.Log(a)) - float64(m*math.Log(theta)) - target
 		dy = float64(p*u) - float64(m*w)
 		ddy = float64(p*(float64(2*s*c)/a-float64(u*u))) + float64(m*w*w)
 		return y, dy, ddy
 	}
-	// The series theta - sin theta = theta^3/6 starts the search.
-	start := math.Exp((target + float64(p*math.Log(6))) / (3*p - m))
-	theta, _, err := solve.Rising(f, 0, maxFlowAngle, min(start, 4.5), 1e-6)
-	if err != nil {
-		return Elements{}, err
-	}
-	return elementsAt(theta), nil
 }

@@ -4,6 +4,7 @@ import (
 	"cmp"
 	"errors"
 	"fmt"
+	"math"
 	"slices"
 	"strconv"
 
@@ -297,7 +298,7 @@ func (c *counter) pipes(m map[pipeKey]units.Length) ([]PipeItem, error) {
 		p.Gross = net + net/100*units.Length(c.opt.WastePercent) + (net%100*units.Length(c.opt.WastePercent)+99)/100
 		if c.opt.Stick > 0 {
 			n := (p.Gross + c.opt.Stick - 1) / c.opt.Stick
-			if n > 1<<31 {
+			if n > math.MaxInt32 {
 				return nil, outside("stick", c.opt.Stick.String(), "long enough for the pipe there is")
 			}
 			p.Sticks = int(n)

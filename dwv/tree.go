@@ -109,7 +109,7 @@ func plant(l *Layout, src *source, c *checker) *tree {
 	}
 	t.sort(pending)
 	if len(t.order) < len(t.points) {
-		t.reportCycles(l, src, c, pending)
+		t.reportCycles(l, src, c)
 		return t
 	}
 	t.group()
@@ -166,19 +166,16 @@ func (t *tree) span(system int32) (lo, hi int32) {
 
 // reportCycles names each cycle once, starting from its first point in input
 // order. Points that only hang on a cycle are not named.
-func (t *tree) reportCycles(l *Layout, src *source, c *checker, pending []int32) {
+func (t *tree) reportCycles(l *Layout, src *source, c *checker) {
 	const shown = 12 // points of a cycle that a message names
 	seen := make([]int32, t.len())
 	for i := int32(t.outlets); int(i) < t.len(); i++ {
-		if pending[i] <= 0 || seen[i] != 0 {
-			continue
-		}
 		at := i
-		for at >= 0 && pending[at] > 0 && seen[at] == 0 {
+		for at >= 0 && seen[at] == 0 {
 			seen[at] = i
 			at = t.parent[at]
 		}
-		if at < 0 || seen[at] != i || int(at) < t.outlets {
+		if at < 0 || seen[at] != i {
 			continue
 		}
 		first, length := at, 0
