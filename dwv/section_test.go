@@ -40,15 +40,18 @@ func TestDerivatives(t *testing.T) {
 }
 
 // TestFlowAngleStart: what the search starts from lies within 2 % of the angle at which
-// the pipe carries the flow.
+// the pipe carries the flow, 0.4 % where it carries under 3 % of the full pipe.
 func TestFlowAngleStart(t *testing.T) {
-	worst := 0.0
+	worst, shallow := 0.0, 0.0
 	for theta := 1e-6; theta < maxFlowAngle; theta += 0.001 {
 		q := elementsAt(theta).FlowRatio()
-		worst = max(worst, math.Abs(flowAngleStart(q, math.Log(2*math.Pi*q))/theta-1))
+		off := math.Abs(flowAngleStart(q, math.Log(2*math.Pi*q))/theta - 1)
+		if worst = max(worst, off); q < 0.03 {
+			shallow = max(shallow, off)
+		}
 	}
-	if !(worst <= 0.02) {
-		t.Errorf("off by %v", worst)
+	if !(worst <= 0.02 && shallow <= 0.004) {
+		t.Errorf("off by %v, where it is shallow by %v", worst, shallow)
 	}
 }
 
@@ -84,15 +87,16 @@ func TestGravityPipeEdges(t *testing.T) {
 		{func(p *GravityPipe) { p.Bore = units.MaxLength }, ""},
 		{func(p *GravityPipe) { p.Bore = units.MaxLength + 1 }, "bore: 1e+06 m is not positive and at most 1000 km"},
 		{func(p *GravityPipe) { p.Bore = 1 }, ""},
+		{func(p *GravityPipe) { p.Roughness = 1 }, ""},
 		{func(p *GravityPipe) { p.Bore, p.Roughness = 0, 1 }, "bore: 0 m is not positive and at most 1000 km"},
 		{func(p *GravityPipe) { p.Roughness = 0 }, "roughness n: 0 is not greater than 0 and at most 1"},
 	} {
 		p := good
 		c.edit(&p)
 		err := p.Validate()
-		_, _, fullErr := p.Full()
-		if got := errorText(err); got != c.want || errorText(fullErr) != c.want {
-			t.Errorf("%q and %v, want %q", got, fullErr, c.want)
+		q, v, fullErr := p.Full()
+		if got := errorText(err); got != c.want || errorText(fullErr) != c.want || (q > 0 && v > 0) != (c.want == "") {
+			t.Errorf("%q and %v, %v, %v, want %q", got, q, v, fullErr, c.want)
 		}
 	}
 }
