@@ -20,7 +20,8 @@ const (
 	Steps Class = "rounded steps"
 	// Chart: the source reads a chart or an alignment diagram.
 	Chart Class = "chart reading"
-	// Misprint: the source contradicts itself or its own formula.
+	// Misprint: the source contradicts itself or its own formula, so that its figures
+	// cannot all be right.
 	Misprint Class = "misprint"
 	// Edition: the source follows another edition or another pipe standard.
 	Edition Class = "other edition"
