@@ -278,9 +278,6 @@ func (j *judge) onlyCloset(i int32, pt *Point) bool {
 }
 
 func lowerFirst(s string) string {
-	if s == "" {
-		return s
-	}
 	return string(s[0]|0x20) + s[1:]
 }
 
@@ -363,20 +360,16 @@ func (j *judge) aboveGrease() []bool {
 
 // outlet judges where a system ends.
 func (j *judge) outlet(s int32) {
-	var largest int32 = -1
+	var largest units.Length
 	for k := j.tree.first[s]; k >= 0; k = j.tree.next[k] {
-		if largest < 0 || j.sizing.required[k] > j.sizing.required[largest] {
-			largest = k
-		}
+		largest = max(largest, j.sizing.size[k])
 	}
 	o := &j.layout.Systems[s].Outlet
-	if largest < 0 || o.Size == 0 || o.Size < j.sizing.size[largest] {
+	if largest == 0 || o.Size < largest || j.opt.ProblemsOnly {
 		return // a shrinking drain is reported with the run that does
 	}
-	if !j.opt.ProblemsOnly {
-		j.add(tables.Finding{Rule: "outlet-size", Place: o.ID, Verdict: tables.Pass, Value: o.Size, Limit: j.sizing.size[largest], Margin: o.Size - j.sizing.size[largest],
-			Reason: j.text("the outlet of %v takes the drain of %v", nominal(o.Size), nominal(j.sizing.size[largest]))})
-	}
+	j.add(tables.Finding{Rule: "outlet-size", Place: o.ID, Verdict: tables.Pass, Value: o.Size, Limit: largest, Margin: o.Size - largest,
+		Reason: j.text("the outlet of %v takes the drain of %v", nominal(o.Size), nominal(largest))})
 }
 
 // mainDrains looks whether the drain keeps its full size up to each main cleanout.

@@ -3,6 +3,7 @@ package dwv
 import (
 	"errors"
 	"fmt"
+	"strconv"
 	"strings"
 	"testing"
 	"testing/fstest"
@@ -280,9 +281,19 @@ func TestCheck(t *testing.T) {
 	}
 }
 
-// wantFinding looks for a finding written as in TestCheck.
+// wantFinding looks for a finding written as in TestCheck. A seventh part is text that
+// its reason or remedy holds, or, behind "!", does not. "nothing of RULE at PLACE" is
+// that there must be none, be it a pass.
 func wantFinding(t *testing.T, got []tables.Finding, want string) {
 	t.Helper()
+	if at, ok := strings.CutPrefix(want, "nothing of "); ok {
+		for _, f := range got {
+			if f.Rule+" at "+f.Place == at {
+				t.Errorf("found %v", f)
+			}
+		}
+		return
+	}
 	if rule, ok := strings.CutPrefix(want, "none of "); ok {
 		for _, f := range got {
 			if f.Rule == rule && f.Verdict != tables.Pass {
@@ -292,15 +303,20 @@ func wantFinding(t *testing.T, got []tables.Finding, want string) {
 		return
 	}
 	var near []string
-	parts := strings.Split(want, "|")
+	parts := append(strings.Split(want, "|"), "")
+	text, without := strings.CutPrefix(parts[6], "!")
+	want = strings.Join(parts[:6], "|")
 	for _, f := range got {
 		s := line(f)
-		if s == want {
+		if s == want && strings.Contains(f.Reason+" "+f.Remedy, text) != without {
 			return
 		}
 		if f.Rule == parts[1] {
 			near = append(near, s+"   "+f.Reason)
 		}
+	}
+	if parts[6] != "" {
+		want += ", with the text " + strconv.Quote(parts[6]) + ","
 	}
 	t.Errorf("no finding\n%s\namong\n%s", want, strings.Join(near, "\n"))
 }
