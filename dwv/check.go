@@ -316,7 +316,7 @@ func (j *judge) atLeast(rule, place string, value, limit units.Length, c tables.
 
 // oneSize tells whether two different sizes are near enough to be two names of one,
 // such as 4 in and DN 100: made sizes lie at least a tenth apart, names in inches and
-// in millimetres at most a sixteenth.
+// in millimetres less than a sixteenth.
 func oneSize(a, b units.Length) bool {
 	return a != b && 16*max(a-b, b-a) < max(a, b)
 }

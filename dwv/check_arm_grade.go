@@ -17,14 +17,13 @@ func (j *judge) armGrades() {
 	t, r := j.tree, j.routes
 	// The steepest run on the way from a node down to its vent, -1 for none.
 	steepest := j.work.node(0, j.system)
+	steepest[j.system] = -1
 	for _, i := range slices.Backward(j.order) {
 		steepest[i] = -1
 		if r.serving[i] < 0 || r.vent[i] >= 0 {
 			continue
 		}
-		if p := t.parent[i]; int(p) >= t.outlets {
-			steepest[i] = steepest[p]
-		}
+		steepest[i] = steepest[t.parent[i]]
 		run := &t.point(i).Run
 		if s := steepest[i]; !run.Vertical && (s < 0 || run.Grade.Compare(t.point(s).Run.Grade) > 0) {
 			steepest[i] = i

@@ -23,7 +23,7 @@ func (j *judge) armTurns() {
 	for _, i := range slices.Backward(j.order) {
 		known[i] = true
 		p := t.parent[i]
-		if r.serving[i] < 0 || r.vent[i] >= 0 {
+		if r.serving[i] < 0 {
 			continue
 		}
 		run := &t.point(i).Run

@@ -1,6 +1,8 @@
 package dwv
 
 import (
+	"slices"
+
 	"github.com/trapweir/trapweir/tables"
 )
 
@@ -129,8 +131,7 @@ func (j *judge) reliefs() *reliefs {
 			put(t.parent[i], v|wetRelief)
 		}
 	}
-	for k := len(t.order) - 1; k >= 0; k-- {
-		i := t.order[k]
+	for _, i := range slices.Backward(t.order) {
 		next := t.point(t.parent[i])
 		switch {
 		case t.point(i).Run.Vertical, next == nil:

@@ -47,15 +47,13 @@ func (j *judge) spacing(i int32) {
 	if j.access.above[i] == 0 {
 		return
 	}
-	part, size := Drain, j.sizing.size[i]
-	if end := j.tree.point(j.access.end[i]); end != nil {
-		if end.Run.Part == Sewer {
-			part = Sewer
-		}
-		// Nothing shrinks downstream: the upper end is the smallest.
-		size = j.sizing.size[j.access.end[i]]
+	// Nothing shrinks downstream: the upper end is the smallest.
+	end := j.access.end[i]
+	part := Drain
+	if j.tree.point(end).Run.Part == Sewer {
+		part = Sewer
 	}
-	limit, cite, err := j.code.CleanoutSpacing(part, size)
+	limit, cite, err := j.code.CleanoutSpacing(part, j.sizing.size[end])
 	if err != nil {
 		return
 	}
@@ -63,7 +61,7 @@ func (j *judge) spacing(i int32) {
 		return
 	}
 	j.atMost("cleanout-spacing", j.id(i), j.access.above[i], limit, cite,
-		j.text("the way up the drain to %s, with no cleanout between,", j.id(j.access.end[i])),
+		j.text("the way up the drain to %s, with no cleanout between,", j.id(end)),
 		"Set a cleanout between the two.")
 }
 
@@ -175,11 +173,11 @@ func (j *judge) cleanoutTurns() {
 		}
 		turn := j.access.turn[c]
 		switch {
-		case turn < 0:
+		case turn <= 0: // unknown, or straight on
 			continue
 		case hasSingle && turn > int32(single*1000):
 			j.singleTurn(i, angle(turn), angle(single*1000), reach, hasReach, singleCite)
-		case hasTotal && turn > 0 && j.tree.point(i).Cleanout == nil && j.access.bends[i] > int32(total*1000):
+		case hasTotal && j.tree.point(i).Cleanout == nil && j.access.bends[i] > int32(total*1000):
 			sum := j.access.bends[i]
 			j.add(tables.Finding{Rule: "cleanout-turn", Place: j.id(i), Verdict: tables.Fail, Value: angle(sum), Limit: angle(total * 1000), Margin: angle(total*1000) - angle(sum),
 				Reason: j.text("the bends since the last cleanout add up to %v, more than %v", angle(sum), angle(total*1000)),
@@ -191,12 +189,13 @@ func (j *judge) cleanoutTurns() {
 func (j *judge) singleTurn(i int32, turn, limit angle, reach units.Length, hasReach bool, cite tables.Citation) {
 	f := tables.Finding{Rule: "cleanout-turn", Place: j.id(i), Value: turn, Limit: limit, Margin: limit - turn, Citation: cite}
 	last, since := j.access.last[i], j.access.since[i]
+	within := hasReach && since <= reach
 	switch {
 	case j.tree.point(i).Cleanout != nil:
 		f.Verdict, f.Reason = tables.Pass, j.text("the drain turns %v and has a cleanout there", turn)
-	case hasReach && last >= 0 && since <= reach && j.bent(last, limit):
+	case within && j.bent(last, limit):
 		f.Verdict, f.Reason = tables.Pass, j.text("the drain turns %v; the cleanout at the bend %s, %v upstream, serves every bend within %v", turn, j.id(last), since, reach)
-	case hasReach && last >= 0 && since <= reach:
+	case within:
 		f.Verdict, f.Reason = tables.Ask, j.text("the drain turns %v; the cleanout %s stands %v upstream, within %v, but not at a bend", turn, j.id(last), since, reach)
 		f.Remedy = "Ask whether that cleanout serves this bend, or set one here."
 	default:

@@ -20,6 +20,10 @@ func TestOneSize(t *testing.T) {
 	if oneSize(90*mm, 100*mm) || oneSize(100*mm, 110*mm) {
 		t.Error("DN 90, 100 and 110 are taken as one")
 	}
+	// Tube of 15 mm is copper, of 16 mm plastic (common practice).
+	if oneSize(15*mm, 16*mm) {
+		t.Error("15 and 16 mm are taken as one")
+	}
 	sizes := []units.Length{in * 5 / 4, in * 3 / 2, 2 * in, in * 5 / 2, 3 * in, 4 * in, 5 * in, 6 * in, 8 * in, 10 * in, 12 * in, 15 * in}
 	for i, a := range sizes {
 		for _, b := range sizes[i:] {
@@ -52,6 +56,24 @@ func TestNamesOfOneSize(t *testing.T) {
 		}
 		if found != want {
 			t.Errorf("outlet of %v: %v, want %v", size, found, want)
+		}
+	}
+}
+
+// TestCleanoutOfOneName: a cleanout of 100 mm on a pipe of 4 in is a question, as is any
+// nominal size that may be the one asked for; one of 90 mm is a fail.
+func TestCleanoutOfOneName(t *testing.T) {
+	for size, want := range map[units.Length]tables.Verdict{100 * units.Millimetre: tables.Ask, 90 * units.Millimetre: tables.Fail, 4 * units.Inch: tables.Pass} {
+		l := mustLayout(t, "workshop.json")
+		pt(l, "S1").Cleanout.Size = size
+		found := tables.Verdict(0)
+		for _, f := range checkAllWays(t, mustBuild(t, l), firmCode(t, "ipc-2021"), CheckOptions{}) {
+			if f.Rule == "cleanout-size" && f.Place == "S1" {
+				found = f.Verdict
+			}
+		}
+		if found != want {
+			t.Errorf("a cleanout of %v: %v, want %v", size, found, want)
 		}
 	}
 }

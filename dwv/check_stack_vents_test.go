@@ -48,9 +48,15 @@ func TestStackVents(t *testing.T) {
 		{"a vent stack from higher up", 5, func(l *Layout) { add(l, VentStack, "T2") }, "pass|vent-stack-needed|T1|1|1|0"},
 		{"a vent stack from the drain", 5, func(l *Layout) { add(l, VentStack, "D") }, "pass|vent-stack-needed|T1|1|1|0"},
 		{"a stack vent is none", 5, func(l *Layout) { add(l, VentStackVent, "T5") }, "fail|vent-stack-needed|T1|0|1|-1"},
-		{"ten", 10, func(l *Layout) { add(l, VentStack, "T1") }, "none of stack-relief"},
+		{"the foot alone is told", 11, func(*Layout) {}, "nothing of vent-stack-needed at T2"},
+		{"on the outlet itself", 5, func(l *Layout) {
+			pt(l, "T1").To = "SO"
+			l.Systems[0].Points = l.Systems[0].Points[1:]
+		}, "fail|vent-stack-needed|T1|0|1|-1"},
+		{"ten", 10, func(l *Layout) { add(l, VentStack, "T1") }, "nothing of stack-relief at T1"},
 		{"eleven", 11, func(l *Layout) { add(l, VentStack, "T1") }, "fail|stack-relief|T1|0|1|-1"},
 		{"eleven, relieved", 11, func(l *Layout) { add(l, VentRelief, "T2") }, "pass|stack-relief|T1|1|1|0"},
+		{"twenty", 20, func(l *Layout) { add(l, VentRelief, "T12") }, "pass|stack-relief|T1|1|1|0"},
 		{"twenty-one", 21, func(l *Layout) { add(l, VentRelief, "T12") }, "fail|stack-relief|T1|1|2|-1"},
 		{"twenty-one, relieved twice", 21, func(l *Layout) { add(l, VentRelief, "T2", "T12") }, "pass|stack-relief|T1|2|2|0"},
 	}
@@ -58,9 +64,12 @@ func TestStackVents(t *testing.T) {
 		t.Run(strings.ReplaceAll(tt.name, " ", "-"), func(t *testing.T) {
 			l := tower(tt.stories)
 			tt.edit(l)
-			wantFinding(t, mustCheck(t, mustBuild(t, l), code), tt.want)
+			wantFinding(t, checkAllWays(t, mustBuild(t, l), code, CheckOptions{}), tt.want)
 		})
 	}
+	// A town that asks for relief at every no interval asks for none.
+	never := amendedCode(t, "ipc-2021", "set,stack-relief-intervals,0,count,1,town,read\n")
+	wantFinding(t, mustCheck(t, mustBuild(t, tower(11)), never), "nothing of stack-relief at T1")
 	// The height of a branch interval is recalled, so both are questions.
 	wantFinding(t, mustCheck(t, mustBuild(t, tower(11)), mustCode(t, "ipc-2021")), "ask|stack-relief|T1|0|1|-1")
 	wantFinding(t, mustCheck(t, mustBuild(t, tower(11)), mustCode(t, "upc-2021")), "none of vent-stack-needed")

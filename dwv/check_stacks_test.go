@@ -50,7 +50,7 @@ func TestStackLength(t *testing.T) {
 		t.Run(strings.ReplaceAll(tt.name, " ", "-"), func(t *testing.T) {
 			l := mustLayout(t, "workshop.json")
 			tt.edit(l)
-			wantFinding(t, mustCheck(t, mustBuild(t, l), mustCode(t, tt.code)), tt.want)
+			wantFinding(t, checkAllWays(t, mustBuild(t, l), mustCode(t, tt.code), CheckOptions{}), tt.want)
 		})
 	}
 }
@@ -98,12 +98,18 @@ func TestTrapArmGrade(t *testing.T) {
 			pt(l, "LA").Run.Grade = slope.PerFoot(in)
 		}, "fail|trap-arm-grade|LA|1 in/ft|1/4 in/ft|-3/4 in/ft"},
 		{"a closet", func(l *Layout) { pt(l, "WC").Run.Grade = slope.PerFoot(in) }, "none of trap-arm-grade"},
+		{"before the run, of the size of the run", func(l *Layout) { pt(l, "CS").Trap = &Trap{Arm: ft, Fall: in} }, "fail|trap-arm-grade|CS|1 in/ft|1/4 in/ft|-3/4 in/ft"},
+		{"a trap of a size without a row", func(l *Layout) { pt(l, "LA").Trap.Size = in * 5 / 4 }, "nothing of trap-arm-grade at LA"},
+		{"no way to a vent at the trap", func(l *Layout) {
+			vent(l, "VC").From = "CS"
+			pt(l, "CS").Trap, pt(l, "CS").Run.Grade = &Trap{Size: 2 * in}, slope.PerFoot(in)
+		}, "nothing of trap-arm-grade at CS"},
 	}
 	for _, tt := range tests {
 		t.Run(strings.ReplaceAll(tt.name, " ", "-"), func(t *testing.T) {
 			l := mustLayout(t, "workshop.json")
 			tt.edit(l)
-			wantFinding(t, mustCheck(t, mustBuild(t, l), &ipc), tt.want)
+			wantFinding(t, checkAllWays(t, mustBuild(t, l), &ipc, CheckOptions{}), tt.want)
 		})
 	}
 	l := mustLayout(t, "workshop.json")

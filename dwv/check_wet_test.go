@@ -24,6 +24,7 @@ func TestTrapArmTurn(t *testing.T) {
 		edit       func(l *Layout)
 		want       string
 	}{
+		{"straight on", "upc-2021", func(l *Layout) { elbow(l, 0) }, "pass|trap-arm-turn|CS|0 deg|90 deg|90 deg"},
 		{"a quarter turn", "upc-2021", func(l *Layout) { elbow(l, 90) }, "pass|trap-arm-turn|CS|90 deg|90 deg|0 deg"},
 		{"a thousandth more", "upc-2021", func(l *Layout) { elbow(l, 269.999) }, "fail|trap-arm-turn|CS|90.001 deg|90 deg|-0.001 deg"},
 		{"a thousandth more, IPC", "ipc-2021", func(l *Layout) { elbow(l, 269.999) }, "none of trap-arm-turn"},
@@ -39,7 +40,7 @@ func TestTrapArmTurn(t *testing.T) {
 		t.Run(strings.ReplaceAll(tt.name, " ", "-"), func(t *testing.T) {
 			l := mustLayout(t, "workshop.json")
 			tt.edit(l)
-			got := mustCheck(t, mustBuild(t, l), mustCode(t, tt.code))
+			got := checkAllWays(t, mustBuild(t, l), mustCode(t, tt.code), CheckOptions{})
 			wantFinding(t, got, tt.want)
 			if rule, none := strings.CutPrefix(tt.want, "none of "); none {
 				for _, f := range got {

@@ -21,19 +21,18 @@ type access struct {
 	above []units.Length
 	end   []int32
 	// down is the length from the nearest cleanout or opened fixture upstream, along the
-	// flow; up from the nearest two-way cleanout downstream, against it. far
-	// means there is none.
+	// flow; up from the nearest two-way cleanout downstream, against it. From far
+	// on there is none.
 	down, up []units.Length
-	// bends is the sum of the turns since the last cleanout upstream, and bent
-	// tells that the last cleanout upstream stands at a bend.
+	// bends is the sum of the turns since the last cleanout upstream.
 	bends []int32
-	// since is the length down the line from the last cleanout upstream, far
-	// if there is none; that is the cleanout's node.
+	// since is the length down the line from the last cleanout upstream, from far on
+	// if there is none; last is the cleanout's node.
 	since []units.Length
 	last  []int32
 }
 
-// far is more than any developed length.
+// far is more than any developed length, and stays so with one added to it.
 const far = 2 * maxTotal
 
 // drains tells whether the run of a node is one that the cleanout rules for
@@ -88,10 +87,7 @@ func (a *access) fill(s *Sizing, sys int32) {
 				a.turn[c] = m
 			}
 			if pt.Cleanout == nil {
-				a.last[i], a.since[i] = a.last[c], far
-				if a.since[c] < far {
-					a.since[i] = a.since[c] + t.point(c).Run.Length
-				}
+				a.last[i], a.since[i] = a.last[c], a.since[c]+t.point(c).Run.Length
 				a.bends[i] = a.bends[c] + max(a.turn[c], 0)
 			}
 		}
@@ -104,9 +100,7 @@ func (a *access) fill(s *Sizing, sys int32) {
 		if pt.Cleanout != nil || pt.Fixture != nil {
 			a.down[i] = 0
 		}
-		if a.down[i] < far {
-			a.down[p] = min(a.down[p], a.down[i]+pt.Run.Length)
-		}
+		a.down[p] = min(a.down[p], a.down[i]+pt.Run.Length)
 		if !s.drains(i) {
 			continue
 		}
@@ -118,7 +112,7 @@ func (a *access) fill(s *Sizing, sys int32) {
 			a.above[p], a.end[p] = reach, end
 		}
 	}
-	if c := a.primary[sys]; c >= 0 && s.drains(c) && a.since[c] < far {
+	if c := a.primary[sys]; c >= 0 && s.drains(c) {
 		a.last[sys], a.since[sys] = a.last[c], a.since[c]+t.point(c).Run.Length
 	}
 	for _, i := range slices.Backward(order) {
@@ -126,24 +120,18 @@ func (a *access) fill(s *Sizing, sys int32) {
 		switch p := t.parent[i]; {
 		case pt.Cleanout != nil && pt.Cleanout.TwoWay:
 			a.up[i] = 0
-		case a.up[p] < far && s.drains(i):
+		case s.drains(i):
 			a.up[i] = a.up[p] + pt.Run.Length
 		}
 	}
 }
 
-// carriesOn tells whether, of two runs that come to the same node, i carries the
+// carriesOn tells whether, of two runs, i carries the
 // line on rather than j: one that comes straight on does, else the one with the
 // greater load. It looks at what the runs are, not at their ids or order, as far as
 // that tells them apart.
 func (s *Sizing) carriesOn(i, j int32) bool {
-	if i == j {
-		return false
-	}
 	a, b := s.tree.point(i), s.tree.point(j)
-	if a == nil || b == nil {
-		return b == nil && a != nil
-	}
 	if s.straight[i] != s.straight[j] {
 		return s.straight[i]
 	}

@@ -15,8 +15,12 @@ import (
 // problems are the same; in one go and in two halves.
 func TestTally(t *testing.T) {
 	sameCitation := gocmp.Comparer(func(a, b tables.Citation) bool { return a == b })
-	for _, n := range []int{60, 3 * manyPoints} {
-		l := mustBuild(t, villageLayout(n))
+	// In the workshop ten closets and a lavatory bring 41 of 42 dfu on S2; two lavatories
+	// on lesser pipe carry less and have more to spare.
+	workshop := mustLayout(t, "workshop.json")
+	pt(workshop, "WC").Fixture.Count, pt(workshop, "S2").Run.Size = 10, 3*in
+	for n, l := range map[int]*Layout{60: villageLayout(60), 3 * manyPoints: villageLayout(3 * manyPoints), 14: workshop} {
+		l = mustBuild(t, l)
 		for _, id := range []string{"ipc-2021", "upc-2021"} {
 			code := townCode(t, id)
 			all, err := l.Check(code, CheckOptions{})
@@ -28,7 +32,7 @@ func TestTally(t *testing.T) {
 				Rule      string
 				Count     int
 				Places    []string
-				Margin    string
+				Least     string
 				At        string
 				Citations int
 			}
@@ -67,7 +71,7 @@ func TestTally(t *testing.T) {
 				}
 				w.Citations = len(cites)
 				if least != nil {
-					w.Margin, w.At = least.Margin.String(), least.Place
+					w.Least, w.At = line(*least), least.Place
 				}
 			}
 			tally := new(Tally)
@@ -82,7 +86,7 @@ func TestTally(t *testing.T) {
 			for _, p := range tally.Rules() {
 				g := passes{Rule: p.Rule, Count: p.Count, Places: p.Places, At: p.Least.Place, Citations: len(p.Citations)}
 				if p.Least.Place != "" {
-					g.Margin = p.Least.Margin.String()
+					g.Least = line(p.Least)
 				}
 				got = append(got, g)
 			}
@@ -127,22 +131,61 @@ func TestTallyPlaces(t *testing.T) {
 	for _, p := range strings.Fields("M K M") {
 		passed(&a, "drain-cover", p, 3*units.Inch, units.Inch, 2*units.Inch, float64(2*units.Inch), none)
 	}
+	b.count("drain-load", "C", none)
 	passed(&b, "drain-cover", "Z", 3*units.Inch, 2*units.Inch, units.Inch, float64(units.Inch), none)
 	passed(&b, "drain-cover", "C", 3*units.Inch, 2*units.Inch, units.Inch, float64(units.Inch), none)
-	b.count("drain-load", "C", none)
+	passed(&b, "drain-cover", "C", 5*units.Inch, 4*units.Inch, units.Inch, float64(units.Inch), none)
 	a.merge(&b)
 	a.sort()
 	if len(a.rules) != 2 || a.rules[0].Rule != "drain-load" {
 		t.Fatalf("rules %v", a.rules)
 	}
 	p := a.rules[1]
-	if diff := gocmp.Diff(strings.Fields("C K M Z"), p.Places); diff != "" || p.Count != 5 {
+	if diff := gocmp.Diff(strings.Fields("C K M Z"), p.Places); diff != "" || p.Count != 6 {
 		t.Errorf("%d passes (-want +got):\n%s", p.Count, diff)
 	}
-	if p.Least.Place != "C" || p.Least.Margin != units.Inch {
-		t.Errorf("least margin %v at %q, want 1 in at C", p.Least.Margin, p.Least.Place)
+	if got, want := line(p.Least), `pass|drain-cover|C|3"|2"|1"`; got != want {
+		t.Errorf("least margin %s, want %s", got, want)
 	}
 	if p := a.rules[0]; p.Least.Place != "" || len(p.Places) != 1 {
 		t.Errorf("a rule without margins has the least of them at %q", p.Least.Place)
+	}
+}
+
+// TestTallyMerge: two tallies put together hold the lesser margin, of two alike that of
+// the first place, and a margin rather than none.
+func TestTallyMerge(t *testing.T) {
+	tally := func(list string) *Tally { // places, each with its margin in inches if any
+		x := new(Tally)
+		for _, p := range strings.Fields(list) {
+			place, margin, ok := strings.Cut(p, ":")
+			if !ok {
+				x.count("drain-cover", place, tables.Citation{})
+				continue
+			}
+			m := units.MustParseLength(margin + " in")
+			passed(x, "drain-cover", place, m+units.Inch, units.Inch, m, float64(m), tables.Citation{})
+		}
+		return x
+	}
+	for _, tt := range []struct{ a, b, places, least string }{
+		{"", "K:2 M", "K M", `pass|drain-cover|K|3"|1"|2"`},
+		{"M", "K:2", "K M", `pass|drain-cover|K|3"|1"|2"`},
+		{"M:2", "K", "K M", `pass|drain-cover|M|3"|1"|2"`},
+		{"M:2", "K:1", "K M", `pass|drain-cover|K|2"|1"|1"`},
+		{"K:1", "A:2", "A K", `pass|drain-cover|K|2"|1"|1"`},
+		{"M:1", "K:1", "K M", `pass|drain-cover|K|2"|1"|1"`},
+		{"K:1", "M:1", "K M", `pass|drain-cover|K|2"|1"|1"`},
+	} {
+		x := tally(tt.a)
+		x.merge(tally(tt.b))
+		x.sort()
+		if len(x.Rules()) != 1 {
+			t.Fatalf("%q and %q: %d rules", tt.a, tt.b, len(x.Rules()))
+		}
+		p := x.Rules()[0]
+		if got := line(p.Least); got != tt.least || strings.Join(p.Places, " ") != tt.places {
+			t.Errorf("%q and %q: %s of %v, want %s of %s", tt.a, tt.b, got, p.Places, tt.least, tt.places)
+		}
 	}
 }
