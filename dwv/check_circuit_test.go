@@ -32,8 +32,8 @@ func circuitRow() *Layout {
 	pt(l, "UB").Fixture = &Fixture{Kind: "lavatory", Count: 1, Use: Public}
 	rise := []VentRun{{Length: 12 * ft, Direction: VentUp}}
 	l.Vents = []Vent{
-		{ID: "CV", Kind: VentCircuit, From: "B1", Through: "B4", Runs: rise, Terminal: &Terminal{AboveRoof: ft}},
 		{ID: "RV", Kind: VentRelief, From: "B5", To: "CV", Runs: rise},
+		{ID: "CV", Kind: VentCircuit, From: "B1", Through: "B4", Runs: rise, Terminal: &Terminal{AboveRoof: ft}},
 		{ID: "UV", Kind: VentIndividual, From: "UB", To: "CV", Runs: rise},
 	}
 	return l
@@ -96,6 +96,7 @@ func TestCircuitVents(t *testing.T) {
 		{"by a riser with a lavatory", func(l *Layout) { wet(l, "B5", true, lav) }, "pass|circuit-vent-relief|CV|4|-|-"},
 		{"by a riser at the last fixture", func(l *Layout) { wet(l, "B4", true, lav) }, "pass|circuit-relief-load|RV|1 dfu|4 dfu|3 dfu"},
 		{"by a branch", func(l *Layout) { wet(l, "B5", false, lav) }, "pass|circuit-relief-load|RV|1 dfu|4 dfu|3 dfu"},
+		{"by a branch at the last fixture", func(l *Layout) { wet(l, "B4", false, lav) }, "fail|circuit-vent-relief|CV|4|-|-"},
 		{"by a dry vent and a wet one", func(l *Layout) {
 			wet(l, "B5", true, &Fixture{Kind: "lavatory", Count: 5, Use: Public})
 			l.Vents = append(l.Vents, Vent{ID: "ZV", Kind: VentRelief, From: "B5", To: "CV", Runs: vent(l, "CV").Runs})

@@ -44,7 +44,7 @@ func TestDrains(t *testing.T) {
 
 		{"one closet", "firm", func(*Layout) {}, "pass|drain-closets|WV|1|-|-|one water closet,"},
 		{"two closets", "firm", func(l *Layout) { pt(l, "WC").Fixture.Count = 2 }, "pass|drain-closets|WV|2|-|-|2 water closets,"},
-		{"of the trap's own size", "firm", func(*Layout) {}, "nothing of fixture-drain-size at LA"},
+		{"of the trap's own size", "firm", func(l *Layout) { pt(l, "LA").Trap.Size, pt(l, "LA").Run.Size = 2*in, 2*in }, "nothing of fixture-drain-size at LA"},
 
 		{"perhaps a closet bend", "firm", closet(func(*Point) {}), `fail|size-reduction|WC|3"|4"|-1"|mark it so; else lay 4" from there on.`},
 		{"a closet on 3 in", "firm", func(l *Layout) {

@@ -102,6 +102,7 @@ func TestTrapArmGrade(t *testing.T) {
 		{"a trap of a size without a row", func(l *Layout) { pt(l, "LA").Trap.Size = in * 5 / 4 }, "nothing of trap-arm-grade at LA"},
 		{"no way to a vent at the trap", func(l *Layout) {
 			vent(l, "VC").From = "CS"
+			slices.SortFunc(l.Vents, func(a, b Vent) int { return strings.Compare(a.ID, b.ID) }) // VC, the first
 			pt(l, "CS").Trap, pt(l, "CS").Run.Grade = &Trap{Size: 2 * in}, slope.PerFoot(in)
 		}, "nothing of trap-arm-grade at CS"},
 	}
