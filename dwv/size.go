@@ -31,11 +31,12 @@ const (
 	DecidedByUpstream                         // the pipe upstream, since no drain shrinks downstream
 	DecidedByStackFoot                        // the stack below, of which the upper part keeps a share
 	DecidedByMainCleanout                     // the main cleanout, up to which the drain keeps its full size
+	DecidedByVenting                          // what it vents: it is a wet vent, or vents the lower of two fixtures
 )
 
 var decisionNames = [...]string{
 	"", "load", "water closets", "least size below ground", "trap size", "least drain of the fixture",
-	"pipe upstream", "foot of the stack", "main cleanout",
+	"pipe upstream", "foot of the stack", "main cleanout", "what it vents",
 }
 
 // String returns a few words, "" for none.
@@ -107,8 +108,8 @@ type RunSize struct {
 
 // Size sums the loads down every tree and finds the size of every run: the
 // smallest that carries its load and its water closets, is not under what the code
-// asks below ground or for the fixture, and does not shrink downstream. From the
-// outlet up to a main cleanout the drain keeps its full size. A drawn size is kept
+// asks below ground, for the fixture or of a drain that vents, and does not shrink
+// downstream. From the outlet up to a main cleanout the drain keeps its full size. A drawn size is kept
 // and the one required stands beside it; [Layout.Check] compares the two.
 //
 // Every fixture the code does not rate, and every flow it cannot turn into a load,
@@ -137,6 +138,7 @@ func (l *Layout) Size(code *Code, opt SizeOptions) (*Sizing, error) {
 	}
 	w := newWork(t)
 	w.share, w.shareCite, w.hasShare = code.number("stack-upper-min-fraction", "ratio")
+	w.vents = s.ventingRuns()
 	r := rater{code: code, known: make(map[Fixture]int32)}
 	g := grader{layout: l, tree: t}
 	// All of one system, then all of the next: what a pass reads is then still at
@@ -180,6 +182,8 @@ type work struct {
 	share     float64
 	shareCite tables.Citation
 	hasShare  bool
+	// vents is what runs vent, nil if none does.
+	vents []venting
 }
 
 func newWork(t *tree) *work {
@@ -461,6 +465,9 @@ func (s *Sizing) sizes(sys int32, w *work) {
 			} else if branch[i] > branch[p] {
 				branch[p], asks[p] = branch[i], asks[i]
 			}
+		}
+		if w.vents != nil && w.vents[i] != 0 {
+			s.raiseVenting(&least, i, w.vents[i])
 		}
 		s.sizeRun(i, pt, least)
 		down := s.size[i]
