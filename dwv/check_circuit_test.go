@@ -78,6 +78,7 @@ func TestCircuitVents(t *testing.T) {
 
 		{"relieved", func(*Layout) {}, "pass|circuit-vent-relief|CV|4|-|-"},
 		{"relieved at the last fixture", func(l *Layout) { vent(l, "RV").From = "B4" }, "pass|circuit-vent-relief|CV|4|-|-"},
+		{"a vent on the branch takes no waste", func(l *Layout) { vent(l, "RV").From = "B4" }, "nothing of circuit-relief-load at RV"},
 		{"relieved too far upstream", func(l *Layout) { vent(l, "RV").From = "B3" }, "fail|circuit-vent-relief|CV|4|-|-"},
 		{"relieved below the stack's foot", func(l *Layout) { vent(l, "RV").From = "ST" }, "fail|circuit-vent-relief|CV|4|-|-"},
 		{"no relief vent", func(l *Layout) { vent(l, "RV").Kind = VentIndividual }, "fail|circuit-vent-relief|CV|4|-|-"},
