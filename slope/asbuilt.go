@@ -237,7 +237,7 @@ func (s Survey) stretch(i int) Stretch {
 	case st.Fall < -s.Resolution:
 		st.Kind = BackGraded
 	case run == 0:
-	case st.Fall <= s.Resolution && (s.Resolution > 0 || st.Fall == 0) && !s.enough(i-1, i):
+	case st.Fall <= s.Resolution && !s.enough(i-1, i):
 		st.Kind = Flat
 	case !s.enough(i-1, i):
 		st.Kind = Shallow

@@ -163,6 +163,19 @@ func TestAsBuiltLimits(t *testing.T) {
 	if s := m.String(); !strings.Contains(s, "lowering it up to 3.00 in at 10.00 ft") || strings.Contains(s, "raising") {
 		t.Errorf("a hump: %q", s)
 	}
+	// Of two equal moves the first is told: from 0 to 6 in, at 2 and at 4 in.
+	for _, tt := range []struct {
+		shots        []float64
+		raise, lower units.Length
+	}{{[]float64{0, 1, 3, 6}, units.Inch, 0}, {[]float64{0, 3, 5, 6}, 0, units.Inch}} {
+		if got, err = (slope.Survey{Shots: shots(tt.shots...), Least: slope.OneIn(60)}).AsBuilt(); err != nil || len(got.Mends) != 1 {
+			t.Fatalf("%v: %+v, %v", tt.shots, got, err)
+		}
+		m := got.Mends[0]
+		if m.Raise != tt.raise || m.Lower != tt.lower || max(m.RaiseAt, m.LowerAt) != 10*units.Foot || min(m.RaiseAt, m.LowerAt) != 0 {
+			t.Errorf("%v: %+v", tt.shots, m)
+		}
+	}
 	for n, ok := range map[int]bool{1: false, 2: true, slope.MaxShots: true, slope.MaxShots + 1: false} {
 		_, err := slope.Survey{Shots: shots(make([]float64, n)...)}.AsBuilt()
 		if (err == nil) != ok {
@@ -198,6 +211,28 @@ func TestAsBuiltEnds(t *testing.T) {
 	}
 	if got.Stretches[1].Kind != slope.Falls || got.Stretches[1].Grade() != (slope.Grade{}) || got.Stretches[1].String() != "40.00 ft: drops 1.88 in" || len(got.Mends) != 0 {
 		t.Errorf("%+v", got)
+	}
+}
+
+// A line wants 2 1/2 in each 10 ft and has a drop of 2 in at 40 ft; from its top to
+// 50 ft it is flat. Where the next 10 ft give 5 in, 20 ft above the drop are laid
+// again; where they give 4 1/2, they need half an inch of the drop.
+func TestMendAboveADrop(t *testing.T) {
+	for _, tt := range []struct {
+		last  float64
+		lower units.Length
+	}{{17, 0}, {16.5, 2 * units.Inch}} {
+		got, err := slope.Survey{Least: slope.OneIn(48), Shots: []slope.Shot{
+			{}, {Station: 40 * units.Foot, Invert: 10 * units.Inch}, {Station: 40 * units.Foot, Invert: 12 * units.Inch},
+			{Station: 50 * units.Foot, Invert: 12 * units.Inch}, {Station: 60 * units.Foot, Invert: units.Inches(tt.last)},
+		}}.AsBuilt()
+		if err != nil || len(got.Mends) != 1 {
+			t.Fatalf("%+v, %v", got, err)
+		}
+		m := got.Mends[0]
+		if !m.Possible || m.From != 40*units.Foot || m.To != 60*units.Foot || m.Lower != tt.lower {
+			t.Errorf("%v in: %+v", tt.last, m)
+		}
 	}
 }
 

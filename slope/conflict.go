@@ -1,6 +1,7 @@
 package slope
 
 import (
+	"cmp"
 	"fmt"
 	"math"
 	"slices"
@@ -89,11 +90,11 @@ const (
 // close to each other or to solids. Pipes that share a fitting are not measured
 // against each other: one that drains into the other, two that drain into a third
 // within their outside diameters of the same place, and two with only a piece
-// between them that is shorter than the distance wanted.
+// between them that is no longer than the distance wanted between their centres.
 //
 // Pipes are taken as round bodies with round ends. Distances are in space,
 // computed in float64 and rounded to the micrometre. All faults of the input are
-// reported together. Conflicts come in order of First, Second and Kind.
+// reported together. Conflicts come in order of First, Kind and Second.
 func Conflicts(courses []Course, solids []Solid, lim Limits) ([]Conflict, error) {
 	if err := checkPlan(courses, solids, lim); err != nil {
 		return nil, err
@@ -106,18 +107,9 @@ func Conflicts(courses []Course, solids []Solid, lim Limits) ([]Conflict, error)
 	}
 	f.sweep()
 	slices.SortStableFunc(f.found, func(a, b Conflict) int {
-		return cmpAll(a.First-b.First, int(a.Kind)-int(b.Kind), a.Second-b.Second)
+		return cmp.Or(cmp.Compare(a.First, b.First), cmp.Compare(a.Kind, b.Kind), cmp.Compare(a.Second, b.Second))
 	})
 	return f.found, nil
-}
-
-func cmpAll(d ...int) int {
-	for _, x := range d {
-		if x != 0 {
-			return x
-		}
-	}
-	return 0
 }
 
 func checkPlan(courses []Course, solids []Solid, lim Limits) error {
@@ -235,7 +227,7 @@ func (f *finder) sweep() {
 		}
 		boxes = append(boxes, box{min(s.A.X, s.B.X) - w, max(s.A.X, s.B.X) + w, -1, i})
 	}
-	slices.SortStableFunc(boxes, func(a, b box) int { return sign(int64(a.left - b.left)) })
+	slices.SortStableFunc(boxes, func(a, b box) int { return cmp.Compare(a.left, b.left) })
 	var open []box
 	for _, b := range boxes {
 		open = slices.DeleteFunc(open, func(o box) bool { return o.right < b.left })
@@ -356,7 +348,7 @@ func (f *finder) near(i, k int) {
 func greatest(f func(float64) float64) float64 {
 	const r = 0.6180339887498949
 	a, b := 0.0, 1.0
-	x, y := b-float64(r*(b-a)), a+float64(r*(b-a))
+	x, y := 1-r, r
 	fx, fy := f(x), f(y)
 	for range 60 {
 		if fx >= fy {

@@ -85,7 +85,8 @@ func itemName(kind string, i int, name string) string {
 // show writes a length for a message, in inches to three decimals and in
 // millimetres to two; one that would round to nothing exactly.
 func show(l units.Length) string {
-	if l != 0 && l.Abs() < 10*units.Micrometre {
+	const least = units.Inch / 2000 // rounds to nothing, half to even
+	if l != 0 && l.Abs() <= least {
 		return l.String()
 	}
 	round := func(x, scale float64) string {

@@ -1,6 +1,7 @@
 package slope
 
 import (
+	"cmp"
 	"errors"
 	"fmt"
 	"math"
@@ -286,15 +287,7 @@ func (g Grade) Compare(h Grade) int {
 
 func sign64(x int64) int64 { return int64(sign(x)) }
 
-func sign(x int64) int {
-	switch {
-	case x < 0:
-		return -1
-	case x > 0:
-		return 1
-	}
-	return 0
-}
+func sign(x int64) int { return cmp.Compare(x, 0) }
 
 // mulDiv returns x*m/d through 128 bits, rounded half to even; d > 0. A result
 // too big for int64 is the int64 farthest from zero on its side.

@@ -70,7 +70,7 @@ func TestParseRefusals(t *testing.T) {
 		{"--2 %", 1, "one sign", units.ErrSyntax}, {"2. %", 2, "decimal point", units.ErrSyntax}, {"1/0 in/ft", 3, "denominator", units.ErrSyntax}, {"1 5/4 in/ft", 5, "below one", units.ErrAmbiguous}, {"1 4/4 in/ft", 5, "below one", units.ErrAmbiguous}, {"11/4 in/ft", 4, "space or dash", units.ErrAmbiguous},
 		{"1 1 in/ft", 2, "unknown unit", units.ErrUnit}, {"2 deg", 2, "angle", units.ErrUnit}, {"2°", 1, "angle", units.ErrUnit}, {"NaN %", 0, "number", units.ErrSyntax}, {"Inf %", 0, "number", units.ErrSyntax}, {"1e3 %", 1, "unknown unit", units.ErrUnit},
 		{"2 furlongs/ft", 2, "unknown unit", units.ErrUnit}, {"1/4 in/0 ft", 8, "must be positive", units.ErrSyntax}, {"99999999999999999999 %", 19, "fit", units.ErrRange}, {"0.00000000000000000001 %", 22, "fit", units.ErrRange},
-		{"levels", 0, "number", units.ErrSyntax}, {"1/4 inper ft", 4, "unknown unit", units.ErrUnit}, {strings.Repeat(" ", 200), 0, "too long", units.ErrRange},
+		{"levels", 0, "number", units.ErrSyntax}, {"levelz", 0, "number", units.ErrSyntax}, {"1 /4 in/ft", 2, "unknown unit", units.ErrUnit}, {"1/4 inz/ft", 4, "unknown unit", units.ErrUnit}, {"1/4 inper ft", 4, "unknown unit", units.ErrUnit}, {strings.Repeat(" ", 129), 0, "too long", units.ErrRange}, {strings.Repeat(" ", 128), 128, "no grade", units.ErrSyntax},
 	}
 	for _, tt := range tests {
 		_, err := slope.Parse(tt.text)
@@ -91,7 +91,8 @@ func TestParseRefusals(t *testing.T) {
 func TestString(t *testing.T) {
 	for _, text := range []string{
 		"level", "1/4 in/ft", "-1/4 in/ft", "1/8 in/ft", "3/64 in/ft", "2 %", "1.04 %", "0.5 %", "2.5 %", "1:60", "-1:60", "13:625", "12 in/ft", "1:9223372036854775807",
-		"9223372036854775807:9223372036854775807", "9223372036854775807 ft per 7 ft", "9223372036854775807 ft per 9223372036854775805 ft", "0.000001 %",
+		"9223372036854775807:9223372036854775807", "9223372036854775807 ft per 7 ft", "9223372036854775807 ft per 9223372036854775805 ft", "0.000001 %", "20 %",
+		"9223372036854775807 ft per 768 ft",
 	} {
 		want := text
 		switch text {
@@ -101,6 +102,8 @@ func TestString(t *testing.T) {
 			want = "12 in/ft"
 		case "9223372036854775807 ft per 7 ft": // the numerator is 7*7*73*127*337*92737*649657
 			want = "1317624576693539401 ft per 1 ft"
+		case "9223372036854775807 ft per 768 ft": // the greatest whole number of 1/64 in per ft
+			want = "144115188075855871 63/64 in/ft"
 		}
 		if got := slope.MustParse(text).String(); got != want {
 			t.Errorf("%q prints %q, want %q", text, got, want)
@@ -122,6 +125,7 @@ func TestText(t *testing.T) {
 		{quarter, slope.OneInN, 0, "1:48"}, {slope.MustParse("1.04 %"), slope.OneInN, 1, "1:96.2"}, {quarter.Neg(), slope.InPercent, 1, "-2.1 %"},
 		{quarter.Neg(), slope.OneInN, 0, "-1:48"},
 		{slope.Grade{}, slope.OneInN, 0, "level"}, {slope.Grade{}, slope.InPercent, 1, "0.0 %"}, {quarter.Neg(), slope.FractionPerFoot, 8, "-1/4 in/ft"},
+		{slope.OneIn(12), slope.FractionPerFoot, 1, "1 in/ft"}, {quarter, slope.OneInN + 1, 1, "grade out of range: notation 7 is unknown"},
 		{slope.MustParse("2.5 %"), slope.InPercent, 0, "2 %"}, {slope.MustParse("3.5 %"), slope.InPercent, 0, "4 %"},
 	}
 	for _, tt := range tests {
@@ -156,6 +160,9 @@ func TestFormatVerbs(t *testing.T) {
 		if got := fmt.Sprintf(format, g); got != want {
 			t.Errorf("%s gives %q, want %q", format, got, want)
 		}
+	}
+	if got := fmt.Sprintf("%+v", slope.MustParse("9 in/ft")); got != "+9 in/ft" {
+		t.Errorf("nine inches with their sign: %q", got)
 	}
 	if got := fmt.Sprintf("%+.1f", slope.Grade{}); got != "+0.0 %" {
 		t.Errorf("level with its sign: %q", got)

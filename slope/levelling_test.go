@@ -55,6 +55,19 @@ func TestFollow(t *testing.T) {
 	if diff := cmp.Diff(want, got); diff != "" {
 		t.Errorf("(-want +got):\n%s", diff)
 	}
+	// Followed and level mean to 1e-9 percent.
+	hair := slope.MustParse("0.000000001 %")
+	for _, tt := range []struct {
+		plane, run slope.Grade
+		want       slope.Follow
+	}{
+		{slope.Grade{}, hair, slope.FollowsDesign}, {slope.Grade{}, slope.MustParse("0.0000000011 %"), slope.FollowsLevel},
+		{hair, one, slope.FollowsLevel}, {hair.Neg(), one, slope.FollowsLevel}, {slope.MustParse("-0.0000000011 %"), one, slope.FollowsBackwards},
+	} {
+		if got, err := (slope.Plane{Ahead: tt.plane}).Follow([]slope.Heading{{Grade: tt.run}}); err != nil || got[0].Result != tt.want {
+			t.Errorf("%v by a plane of %v: %+v, %v, want %v", tt.run, tt.plane, got, err, tt.want)
+		}
+	}
 	for i, warning := range []string{"", "backwards by 1.000 %", "level", "flatter", "steeper"} {
 		if w := got[i].Warning(); !strings.Contains(w, warning) || (w == "") != (warning == "") {
 			t.Errorf("%s: %q", got[i].Name, w)

@@ -139,6 +139,11 @@ func TestStakesAtJoints(t *testing.T) {
 	if _, err := slope.Stakes(-far, far, units.Millimetre); !errors.Is(err, slope.ErrRange) {
 		t.Errorf("1.2 million stakes: %v", err)
 	}
+	for n, ok := range map[units.Length]bool{999_999: true, 1_000_000: false} {
+		if stakes, err := slope.Stakes(0, n*units.Millimetre, units.Millimetre); ok != (err == nil) || ok && len(stakes) != 1_000_000 {
+			t.Errorf("%d intervals: %d stakes, %v", n, len(stakes), err)
+		}
+	}
 	if stakes, err := slope.Stakes(far, far+9*units.Millimetre, units.Millimetre); err != nil || len(stakes) != 10 {
 		t.Errorf("ten stakes far out: %d, %v", len(stakes), err)
 	}

@@ -264,6 +264,10 @@ func TestProfilesOfATree(t *testing.T) {
 	if _, err := slope.Profiles(branches); !errors.Is(err, slope.ErrTree) || !strings.Contains(err.Error(), `line 1 "far"`) || !strings.Contains(err.Error(), `line 3 "near"`) {
 		t.Errorf("a circle: %v", err)
 	}
+	branches[2].Into = 3
+	if _, err := slope.Profiles(branches); !errors.Is(err, slope.ErrRange) || !strings.Contains(err.Error(), "line 3 of 3") {
+		t.Errorf("one past the last: %v", err)
+	}
 	branches[2].Into = 7
 	if _, err := slope.Profiles(branches); !errors.Is(err, slope.ErrRange) || !strings.Contains(err.Error(), "line 7 of 3") {
 		t.Errorf("no such line: %v", err)
@@ -273,5 +277,17 @@ func TestProfilesOfATree(t *testing.T) {
 	_, err = slope.Profiles(branches)
 	if !errors.Is(err, slope.ErrRange) || !errors.Is(err, slope.ErrTree) || !strings.Contains(err.Error(), `"a"`) || !strings.Contains(err.Error(), `"b"`) || strings.Contains(err.Error(), `"far"`) {
 		t.Errorf("a circle and no such line: %v", err)
+	}
+}
+
+// A main may come first, and a branch of no reaches is the point where it would join.
+func TestProfilesOfALineThatHasNoReaches(t *testing.T) {
+	profiles, err := slope.Profiles([]slope.Branch{{Into: -1, Line: house()}, {Into: 0, At: 20 * units.Foot, Join: slope.AtCrown, Line: slope.Line{Outlet: units.Foot}}})
+	if err != nil {
+		t.Fatal(err)
+	}
+	// 20 ft at 1/4 in/ft, and a bore of 4 in up to the crown.
+	if s, err := profiles[1].At(0); err != nil || s.Leaving != mustLength("96'-9\"") {
+		t.Errorf("%v ft, %v", s.Leaving.Feet(), err)
 	}
 }

@@ -263,7 +263,7 @@ func (p *parser) number() (ratio, bool) {
 	if f, ok := p.vulgar(); ok {
 		return p.mixed(whole, f)
 	}
-	if top, digits, ok := p.integer(0); ok && digits > 0 && p.pos > mark && p.slash() {
+	if top, digits, ok := p.integer(0); ok && digits > 0 && p.slash() {
 		return p.fraction(whole, top)
 	}
 	p.pos = mark

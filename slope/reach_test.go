@@ -163,12 +163,21 @@ func TestRoom(t *testing.T) {
 	if reach, err := eleven.Reach(quarter); err != nil || reach != 44*units.Foot {
 		t.Errorf("11 in of depth reach %v ft, %v", reach.Feet(), err)
 	}
-	if _, err := eleven.Reach(slope.Grade{}); !errors.Is(err, slope.ErrGrade) {
+	if reach, err := (slope.Room{}).Reach(quarter); err != nil || reach != 0 {
+		t.Errorf("nothing left reaches %v ft, %v", reach.Feet(), err)
+	}
+	if _, err := eleven.Reach(slope.Grade{}); !errors.Is(err, slope.ErrGrade) || !strings.Contains(err.Error(), "has no end") {
 		t.Errorf("level: %v", err)
 	}
 	low := slope.Room{Ceiling: units.Inch, Pipe: slope.Pipe{Bore: 3 * units.Inch}}
 	if _, err := low.Reach(quarter); !errors.Is(err, slope.ErrRange) || !strings.Contains(err.Error(), "2 in (50.8 mm) too high") {
 		t.Errorf("too low: %v", err)
+	}
+	// A length that inches to three places would show as none is told exactly.
+	for over, want := range map[units.Length]string{12_700: `0.0005" too high`, 12_701: "0.001 in (0.01 mm) too high"} {
+		if _, err := (slope.Room{Ceiling: -over}).Reach(quarter); err == nil || !strings.Contains(err.Error(), want) {
+			t.Errorf("%d nm too low: %v, want %s", int64(over), err, want)
+		}
 	}
 	if g, err := low.Steepest(100 * units.Inch); err != nil || g != slope.MustParse("-2 %") {
 		t.Errorf("too low: %v, %v", g, err)

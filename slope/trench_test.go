@@ -121,7 +121,9 @@ func TestSpoilAndWater(t *testing.T) {
 	near(t, "spoil", v, 25, cubicYard, err)
 	v, err = slope.Spoil(0, 1)
 	near(t, "no spoil", v, 0, 1, err)
-	for _, swell := range []float64{0.99, 25, math.NaN(), math.Inf(1)} {
+	v, err = slope.Spoil(units.CubicYard, 3)
+	near(t, "the most", v, 3, cubicYard, err)
+	for _, swell := range []float64{0.99, 3.01, 25, math.NaN(), math.Inf(1)} {
 		if _, err := slope.Spoil(1, swell); !errors.Is(err, slope.ErrRange) {
 			t.Errorf("swell %v: %v", swell, err)
 		}
@@ -174,6 +176,12 @@ func TestSlopeLength(t *testing.T) {
 	}
 	if l, err := slope.MustParse("2 %").SlopeLength(100 * units.Foot); err != nil || math.Abs(l.Feet()-100.019998) > 5e-7 {
 		t.Errorf("%v, %v", l.Feet(), err)
+	}
+	if l, err := (slope.Grade{}).SlopeLength(units.MaxLength); err != nil || l != units.MaxLength {
+		t.Errorf("the longest: %v, %v", l, err)
+	}
+	if _, err := slope.MustParse("1 %").SlopeLength(units.MaxLength); !errors.Is(err, slope.ErrRange) || !strings.Contains(err.Error(), "length: out of range: more than 1000 km") {
+		t.Errorf("too long: %v", err)
 	}
 	if _, err := slope.OneIn(0).SlopeLength(units.Foot); !errors.Is(err, slope.ErrGrade) {
 		t.Errorf("%v", err)
