@@ -82,6 +82,9 @@ func TestParseRefusals(t *testing.T) {
 		if !errors.Is(err, tt.class) {
 			t.Errorf("Parse(%q): %v is not classed as %v", tt.text, err, tt.class)
 		}
+		if len(tt.text) <= 128 && pe.Text != tt.text {
+			t.Errorf("Parse(%q) cuts it to %q", tt.text, pe.Text)
+		}
 		if pe.Offset != tt.offset || !strings.Contains(pe.Reason, tt.reason) {
 			t.Errorf("Parse(%q): %d %q, want %d %q", tt.text, pe.Offset, pe.Reason, tt.offset, tt.reason)
 		}
@@ -91,7 +94,7 @@ func TestParseRefusals(t *testing.T) {
 func TestString(t *testing.T) {
 	for _, text := range []string{
 		"level", "1/4 in/ft", "-1/4 in/ft", "1/8 in/ft", "3/64 in/ft", "2 %", "1.04 %", "0.5 %", "2.5 %", "1:60", "-1:60", "13:625", "12 in/ft", "1:9223372036854775807",
-		"9223372036854775807:9223372036854775807", "9223372036854775807 ft per 7 ft", "9223372036854775807 ft per 9223372036854775805 ft", "0.000001 %", "20 %",
+		"9223372036854775807:9223372036854775807", "9223372036854775807 ft per 7 ft", "9223372036854775807 ft per 9223372036854775805 ft", "0.000001 %", "20 %", "1.25 %",
 		"9223372036854775807 ft per 768 ft",
 	} {
 		want := text

@@ -72,6 +72,9 @@ add,6,0.25,-,read
 	if table.Cite(1).Amended() {
 		t.Error("a row that was kept is called amended")
 	}
+	if d, want := table.Dropped()[0].String(), "Ordinance seven (2024), Section 3: size 2 in, grade 0.25 in/ft (amends Town Plumbing Code 3rd)"; d != want {
+		t.Errorf("dropped by %q, want %q", d, want)
+	}
 	if d := table.Dropped(); len(d) != 1 || d[0].Row() != "size 2 in, grade 0.25 in/ft" || d[0].Source().ID != "seven" {
 		t.Errorf("dropped %v", d)
 	}
@@ -103,6 +106,9 @@ func TestAmendmentsInTurn(t *testing.T) {
 	if diff := cmp.Diff([]string{"town", "state", "page", ""}, chain); diff != "" {
 		t.Errorf("(-want +got):\n%s", diff)
 	}
+	if file, _ := c.File(); file != "amendment 2: town/drain.csv" {
+		t.Errorf("the town's row was read from %q", file)
+	}
 	j, _ := table.Find("4", "0.25")
 	if got := table.Cite(j); got.Source().ID != "state" || !got.Amended() {
 		t.Errorf("the row the town left alone is from %q", got.Source().ID)
@@ -120,6 +126,7 @@ func TestAmendmentFaults(t *testing.T) {
 		{"set-nothing", columns + "set,5,0.25,40,read\n", tables.ErrAmendment},
 		{"drop-nothing", columns + "drop,5,0.25,,read\n", tables.ErrAmendment},
 		{"add-existing", columns + "add,3,0.25,40,read\n", tables.ErrAmendment},
+		{"add-the-first", columns + "add,2,0.25,20,read\n", tables.ErrAmendment},
 		{"conflict", columns + "set,3,0.25,40,read\nset,3,0.25,41,read\n", tables.ErrDuplicate},
 		{"set-and-drop", columns + "set,3,0.25,40,read\ndrop,3,0.250,,read\n", tables.ErrDuplicate},
 		{"disorder", columns + "set,4,0.25,200,read\nset,3,0.25,41,read\n", tables.ErrOrder},
@@ -137,6 +144,60 @@ func TestAmendmentFaults(t *testing.T) {
 				t.Errorf("got %v, want %v", err, c.cause)
 			}
 		})
+	}
+}
+
+// An amendment may leave out columns, have notes and no src, and touch a table whose
+// figures stand before its keys.
+func TestAmendmentOfSomeColumns(t *testing.T) {
+	const (
+		top    = "# title: T\n# source: code\n# key: size\n# monotone: load up with size\n"
+		excuse = "# except: load at 3: printed so (code)\n"
+	)
+	base := tables.Open(fstest.MapFS{
+		"sources.csv": {Data: []byte(documents)},
+		"town/t.csv":  {Data: []byte("# id: town/t\n" + top + excuse + "load[dfu],size[in],vent[in],note,src,status\n21,2,1.5,first,,read\n20,3,2,,,read\n42,4,2,,,read\n")},
+	})
+	shelf, err := base.With(fstest.MapFS{"town/t.csv": {Data: []byte("# id: town/t\n# source: page\n# except: load at 4: capped (page)\nop,size[in],load[dfu],note,status\nset,2,60,capped,read\nset,3,61,,read\n")}})
+	if err != nil {
+		t.Fatal(err)
+	}
+	table, err := shelf.Table("town/t")
+	if err != nil {
+		t.Fatal(err)
+	}
+	want := []string{
+		"60,2,1.5,capped,,read | A page (2021): size 2 in (amends Town Plumbing Code 3rd)",
+		"61,3,2,,,read | A page (2021): size 3 in (amends Town Plumbing Code 3rd)",
+		"42,4,2,,,read | Town Plumbing Code 3rd: size 4 in",
+	}
+	if diff := cmp.Diff(want, rowsOf(table)); diff != "" {
+		t.Errorf("(-want +got):\n%s", diff)
+	}
+	_, err = base.With(fstest.MapFS{"town/t.csv": {Data: []byte("# id: town/t\n# source: page\nop,size[in],load[dfu],status\nset,4,60,read\nset,3,20,read\n")}})
+	if !errors.Is(err, tables.ErrOrder) || !strings.Contains(err.Error(), "size 3 in comes after size 4 in") {
+		t.Errorf("disorder: %v", err)
+	}
+	_, err = base.With(fstest.MapFS{"town/u.csv": {Data: []byte("# id: town/u\n# source: page\nop,size[in],load[dfu],status\nset,4,60,read\n")}})
+	if !errors.Is(err, tables.ErrAmendment) || !strings.Contains(err.Error(), "a table that is not on the shelf") {
+		t.Errorf("of no table: %v", err)
+	}
+}
+
+// An audit counts set by set.
+func TestAuditOfSets(t *testing.T) {
+	fsys := fstest.MapFS{"sources.csv": {Data: []byte(documents)}}
+	for id, rows := range map[string]string{"a/one": "2,,read\n3,,memory\n", "a/two": "2,,read2\n", "b/one": "4,,read\n"} {
+		fsys[id+".csv"] = &fstest.MapFile{Data: []byte("# id: " + id + "\n# title: T\n# source: code\n# key: size\nsize[in],src,status\n" + rows)}
+	}
+	audit, err := tables.Open(fsys).Audit()
+	if err != nil {
+		t.Fatal(err)
+	}
+	want := []tables.SetAudit{{Set: "a", Tables: 2, Rows: 3}, {Set: "b", Tables: 1, Rows: 1}}
+	want[0].ByStatus[tables.Read], want[0].ByStatus[tables.Memory], want[0].ByStatus[tables.Read2], want[1].ByStatus[tables.Read] = 1, 1, 1, 1
+	if diff := cmp.Diff(want, audit.Sets); diff != "" {
+		t.Errorf("(-want +got):\n%s", diff)
 	}
 }
 
@@ -168,6 +229,11 @@ func TestAmendmentsMeet(t *testing.T) {
 		t.Fatal(err)
 	}
 	table, _ := shelf.Table("town/drain")
+	for row, want := range []string{"amendment 2: town/drain.csv", "amendment 1: town/drain.csv"} {
+		if file, _ := table.Cite(row).File(); file != want {
+			t.Errorf("row %d was read from %q, want %q", row, file, want)
+		}
+	}
 	if table.Len() != 2 || table.Cite(0).Source().ID != "b" || table.Cite(1).Source().ID != "a" {
 		t.Errorf("got %v", rowsOf(table))
 	}

@@ -39,6 +39,10 @@ func TestCitation(t *testing.T) {
 	if diff := cmp.Diff([]tables.CitedCell{{Column: table.Columns()[2], Text: "21"}}, c.Cells()); diff != "" {
 		t.Errorf("cells (-want +got):\n%s", diff)
 	}
+	sections, err := shelfOf("# id: town/drain\n# title: Drains\n# source: code\n# section: 4\n# key: size\nsection,size[in],src,status\n4.1,2,,read\n,3,,read\n").Table("town/drain")
+	if err != nil || sections.Cite(0).Section() != "4.1" || sections.Cite(1).Section() != "4" {
+		t.Errorf("sections by row: %v, %v", sections, err)
+	}
 	got, err := json.Marshal(table.Cite(1))
 	if err != nil {
 		t.Fatal(err)
@@ -135,6 +139,9 @@ func TestWords(t *testing.T) {
 	var s tables.Status
 	if err := s.UnmarshalText([]byte("sure")); !errors.Is(err, tables.ErrStatus) {
 		t.Errorf("got %v", err)
+	}
+	if tables.AtMost.String() != "at most" || tables.Below.String() != "below" {
+		t.Errorf("boundaries %q, %q", tables.AtMost, tables.Below)
 	}
 	for _, got := range []string{tables.Verdict(9).String(), tables.Status(9).String()} {
 		if !strings.HasSuffix(got, "(9)") {

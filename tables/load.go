@@ -118,10 +118,7 @@ func LoadTable[T any](t *Table) (*Rows[T], error) {
 			}
 			lately[next] = i
 			next = (next + 1) % recent
-			n = max(n, next)
-			if next == 0 {
-				n = recent
-			}
+			n = min(n+1, recent)
 		}
 	}
 	if err := l.Err(); err != nil {

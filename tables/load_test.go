@@ -105,6 +105,12 @@ func TestLoadRefuses(t *testing.T) {
 	}](shelfOf("# id: town/drain\n# title: N\n# source: code\n# key: n\nn[1],src,status\n300,,read\n"), "town/drain"); !errors.Is(err, tables.ErrCell) {
 		t.Errorf("300 in an int8: %v", err)
 	}
+	rows, err := tables.Load[struct {
+		OneIn uint8 `table:"one_in[1:n]"`
+	}](shelfOf(mixed), "town/drain")
+	if err != nil || rows.At(2).OneIn != 50 {
+		t.Errorf("50 in a uint8: %v", err)
+	}
 	loadErr[struct {
 		OneIn tables.Cell[uint8] `table:"one_in[1:n]"`
 		Roof  int8               `table:"roof"`

@@ -76,10 +76,8 @@ func isDigit(c byte) bool { return '0' <= c && c <= '9' }
 // parseFraction reads n/d, w-n/d and "w n/d".
 func parseFraction(s string) (float64, bool) {
 	whole := ""
-	if i := strings.IndexAny(s, "- "); i >= 0 {
-		if whole, s = s[:i], s[i+1:]; whole == "" {
-			return 0, false
-		}
+	if i := strings.IndexAny(s, "- "); i > 0 {
+		whole, s = s[:i], s[i+1:]
 	}
 	n, d, _ := strings.Cut(s, "/")
 	num, ok1 := parseDigits(n)
@@ -148,8 +146,8 @@ func canonical(cell string) string {
 	return cell
 }
 
-// isCanonical reports whether a cell is a short decimal as FormatFloat writes it. A
-// wrong no costs only time.
+// isCanonical reports whether a cell is a short decimal as FormatFloat writes it, or
+// is no number. A wrong no costs only time.
 func isCanonical(cell string) bool {
 	dot := -1
 	for i := 0; i < len(cell); i++ {
@@ -160,9 +158,8 @@ func isCanonical(cell string) bool {
 		}
 	}
 	n := len(cell)
-	switch {
-	case n == 0 || n > 15 || cell[0] == '0' && n > 1 && dot != 1:
+	if n == 0 || n > 15 || cell[0] == '0' && n > 1 && dot != 1 {
 		return false
 	}
-	return dot < 0 || dot > 0 && cell[n-1] != '0' && cell[n-1] != '.'
+	return dot < 0 || cell[n-1] != '0'
 }

@@ -19,7 +19,7 @@ func TestNumberLimits(t *testing.T) {
 		}
 	}
 	for _, s := range []string{
-		"1/1000000", "1000000-1/2", "0." + strings.Repeat("0", 38) + "5", "1.e5", "-.5e3", "1e.5", "-1/2", " 1/2", "1/0", "2/2",
+		"1/1000000", "1000000-1/2", "0." + strings.Repeat("0", 38) + "5", "1.e5", "-.5e3", "1e.5", "1e5.", "12345678901234567.", "-1/2", " 1/2", "1/0", "2/2",
 	} {
 		if got, ok := parseNumber(s); ok {
 			t.Errorf("%q is read as %v", s, got)

@@ -64,7 +64,7 @@ func (f *file) parseColumns(t *Table, line string) bool {
 		f.faults.report(f.line, cellColumn(line, t.Column("op")), "op", ErrColumn, "must be the first column")
 	}
 	switch {
-	case t.status < 0 || t.status != n-1:
+	case t.status != n-1:
 		f.faults.report(f.line, 0, "status", ErrColumn, "must be the last column")
 	case t.src >= 0 && t.src != n-2, t.src < 0 && t.op < 0:
 		f.faults.report(f.line, 0, "src", ErrColumn, "must be the column before status")
@@ -157,7 +157,7 @@ func (f *file) checkExceptionSources(t *Table) {
 
 func (f *file) parseRows(t *Table) {
 	width := len(t.columns)
-	rows := strings.Count(f.text[f.offset:], "\n") + 1
+	rows := strings.Count(strings.TrimSuffix(f.text[f.offset:], "\n"), "\n") + 1
 	if rows > maxRows {
 		f.faults.report(f.line, 0, "", ErrTooLarge, "more than %d rows", maxRows)
 		return
