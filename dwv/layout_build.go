@@ -299,9 +299,7 @@ func (c *checker) point(p *Point, s, i int) {
 	bad := func(path string, err error) {
 		c.fault(c.src.point(s, i), pointItem(p, s, i), path, err)
 	}
-	if p.ID == "" || len(p.ID) > maxID {
-		c.id(c.src.point(s, i), pointItem(p, s, i), "id", p.ID)
-	}
+	c.id(c.src.point(s, i), pointItem(p, s, i), "id", p.ID)
 	r := &p.Run
 	switch {
 	case !r.Length.Valid():

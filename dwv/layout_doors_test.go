@@ -1,9 +1,12 @@
 package dwv
 
 import (
+	"fmt"
 	"math"
 	"strings"
 	"testing"
+
+	"github.com/google/go-cmp/cmp"
 
 	"github.com/trapweir/trapweir/slope"
 	"github.com/trapweir/trapweir/units"
@@ -56,7 +59,18 @@ func TestLayoutDoors(t *testing.T) {
 		{"part: ", func(l *Layout) { pt(l, "LT").Run.Part = Branch }},
 		{"part: ", func(l *Layout) { pt(l, "LT").Run.Part = StackInterval }},
 		{"", func(l *Layout) { pt(l, "LT").Run.Part = Stack }},
+		{"size: ", func(l *Layout) { pt(l, "S3").Run.Size = -nm }},
+		{"", func(l *Layout) { pt(l, "S3").Run.Size = maxSize }},
+		{"", func(l *Layout) { l.Systems[1].Outlet.Size = maxSize }},
+		{"id: an id of 201 bytes", func(l *Layout) { pt(l, "WC").ID = strings.Repeat("x", 201) }},
 		{"continuous: ", func(l *Layout) { pt(l, "S3").Continuous = -1 }},
+		{"", func(l *Layout) { pt(l, "S3").Continuous = units.Flow(math.Nextafter(1e6, 0)) }},
+		{"continuous: ", func(l *Layout) { pt(l, "S3").Continuous = 1e6 }},
+		// A point with nothing else on it.
+		{"trap.size: ", func(l *Layout) { pt(l, "S3").Trap = &Trap{Size: -nm} }},
+		{"a receptor is a fixture", func(l *Layout) { pt(l, "S3").Receptor = new(Receptor) }},
+		{"cleanout.size: ", func(l *Layout) { pt(l, "S3").Cleanout = &Cleanout{Size: -nm} }},
+		{"interceptor.kind: missing", func(l *Layout) { pt(l, "S3").Interceptor = new(Interceptor) }},
 		{"continuous: ", func(l *Layout) { pt(l, "S3").Continuous = units.Flow(nan) }},
 		{"reserved: ", func(l *Layout) { pt(l, "S3").Reserved = -1 }},
 		{"reserved: ", func(l *Layout) { pt(l, "S3").Reserved = MaxFixtureUnits + 1 }},
@@ -64,6 +78,7 @@ func TestLayoutDoors(t *testing.T) {
 		{"fixture.fixture: missing", func(l *Layout) { pt(l, "WC").Fixture.Kind = "" }},
 		{"fixture.count: 0", func(l *Layout) { pt(l, "WC").Fixture.Count = 0 }},
 		{"fixture.count: ", func(l *Layout) { pt(l, "WC").Fixture.Count = MaxFixtures + 1 }},
+		{"", func(l *Layout) { pt(l, "WC").Fixture.Count = MaxFixtures }},
 		{"trap.size: ", func(l *Layout) { pt(l, "LA").Trap.Size = -nm }},
 		{"trap.arm: ", func(l *Layout) { pt(l, "LA").Trap.Arm = -nm }},
 		{"trap.fall: ", func(l *Layout) { pt(l, "LA").Trap.Fall = -nm }},
@@ -87,6 +102,8 @@ func TestLayoutDoors(t *testing.T) {
 		{"two footings", func(l *Layout) { l.Footings[1].ID = l.Footings[0].ID }},
 		{"run: missing", func(l *Layout) { l.Footings[1].Run = "" }},
 		{"along: ", func(l *Layout) { l.Footings[0].Along = -nm }},
+		{"", func(l *Layout) { l.Footings[0].Along = pt(l, l.Footings[0].Run).Run.Length }},
+		{"is beyond the end of the run", func(l *Layout) { l.Footings[0].Along = pt(l, l.Footings[0].Run).Run.Length + nm }},
 		{"bottom: missing", func(l *Layout) { l.Footings[0].Bottom = 0 }},
 		{"distance: ", func(l *Layout) { l.Footings[1].Distance = -nm }},
 		{"sleeve: ", func(l *Layout) { l.Footings[0].Sleeve = maxSize + nm }},
@@ -100,6 +117,36 @@ func TestLayoutDoors(t *testing.T) {
 			t.Errorf("refused: %v", err)
 		case c.want != "" && (err == nil || !strings.Contains(err.Error(), c.want)):
 			t.Errorf("%v, want %q", err, c.want)
+		}
+	}
+}
+
+// TestLongestSystem: the runs of a system may add up to a million km. The run that
+// passes it is named, and no other.
+func TestLongestSystem(t *testing.T) {
+	for _, tt := range []struct {
+		more []units.Length // after a thousand runs of 1000 km
+		want []string
+	}{
+		{nil, nil},
+		{[]units.Length{nm}, []string{`point "1000": length: the runs of the system add up to more than a million km`}},
+		{[]units.Length{nm, units.MaxLength, nm}, []string{`point "1000": length: the runs of the system add up to more than a million km`}},
+	} {
+		var points []Point
+		for i := range 1000 + len(tt.more) {
+			r := Run{Length: units.MaxLength, Grade: slope.OneIn(48)}
+			if i >= 1000 {
+				r.Length = tt.more[i-1000]
+			}
+			points = append(points, Point{ID: fmt.Sprint(i), To: "O", Run: r})
+		}
+		err := (&Layout{Systems: []System{{ID: "s", Kind: Soil, Outlet: Outlet{ID: "O", Kind: ToSewer}, Points: points}}}).Build()
+		var got []string
+		if err != nil {
+			got = strings.Split(err.Error(), "\n")
+		}
+		if diff := cmp.Diff(tt.want, got); diff != "" {
+			t.Errorf("%d more (-want +got):\n%s", len(tt.more), diff)
 		}
 	}
 }

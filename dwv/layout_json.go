@@ -156,9 +156,6 @@ func (d *decoder) system(v *strictjson.Value, i int, s *System) {
 		}
 		d.src.points = append(d.src.points, values)
 	})
-	if len(d.src.points) < len(d.src.systems) {
-		d.src.points = append(d.src.points, nil)
-	}
 }
 
 func (d *decoder) outlet(f *strictjson.Fields, at item, o *Outlet) {

@@ -3,6 +3,7 @@ package dwv
 import (
 	"encoding/json"
 	"errors"
+	"fmt"
 	"os"
 	"strings"
 	"testing"
@@ -37,6 +38,15 @@ func mustLayout(t testing.TB, name string, codes ...*Code) *Layout {
 		t.Fatal(err)
 	}
 	return l
+}
+
+// circle is n points of which each drains to the next and the last to the first.
+func circle(n int) string {
+	var points []string
+	for i := range n {
+		points = append(points, fmt.Sprintf(`{"id":"P%02d","to":"P%02d","run":{"length":"4 ft","grade":"2%%"}}`, i, (i+1)%n))
+	}
+	return strings.Join(points, ",\n")
 }
 
 func TestParseLayoutFaults(t *testing.T) {
@@ -120,6 +130,37 @@ f:2:48: vent "V1": from: no point "Z"
 f:3:33: vent "V2": to: drains in a circle: the vents that join it never reach the open air
 f:5:49: vent "V4": runs: missing
 f:5:1: vent "V4": from: missing: it vents nothing: name a point of take-off or join another vent to it`},
+		{"things without id", `{"finished_floor":"0 ft","systems":[{"id":"s","kind":"soil","outlet":{"id":"O","kind":"sewer","invert":"0 ft"},"points":[{"id":"A","to":"O","run":{"length":"4 ft","grade":"2%"}}]},
+{"id":"w","kind":"waste","outlet":{"id":"P","kind":"sewer","invert":"0 ft"},"points":[{"id":"B","to":"P","run":{"length":"4 ft","grade":"2%"}},
+{"to":"P","run":{"length":"-4 ft","grade":"2%"},"pump":1}]}],
+"vents":[{"id":"V","kind":"individual","from":"A","terminal":{},"runs":[{"length":"4 ft","direction":"up"}]},
+{"kind":"individual","from":"A","terminal":{},"sail":1,"runs":[{"length":"4 ft","direction":"up"},{"length":"4 ft","direction":"up","sail":1}]}],
+"footings":[{"id":"F","kind":"under","run":"A","bottom":"3 ft"},
+{"kind":"under","run":"A","bottom":"3 ft","wall":1}]}`,
+			`f:3:1: point 2 of system 2: id: missing
+f:3:27: point 2 of system 2: length: -4'-0" is negative
+f:3:49: point 2 of system 2: pump: unknown field
+f:5:1: vent 2: id: missing
+f:5:47: vent 2: sail: unknown field
+f:5:133: vent 2: run 2: sail: unknown field
+f:7:1: footing 2: id: missing
+f:7:43: footing 2: wall: unknown field`},
+		{"words", `{"finished_floor":"0 ft","systems":[{"id":"s","kind":7,"outlet":{"id":"O","kind":"sewer","invert":"0 ft"},"points":[
+{"id":5,"to":"O","run":{"length":"4 ft","grade":"2%"}},
+{"id":"","to":"O","run":{"length":"4 ft","grade":"2%"}}]}]}`,
+			`f:1:54: system "s": kind: wrong type: a number where text is needed
+f:2:7: point 1 of system 1: id: wrong type: a number where text is needed
+f:3:7: point 2 of system 1: id: missing`},
+		{"circle of twelve", point(circle(12)), `f:4:18: point "P00": to: drains in a circle: P00 -> P01 -> P02 -> P03 -> P04 -> P05 -> P06 -> P07 -> P08 -> P09 -> P10 -> P11 -> P00`},
+		{"circle of thirteen", point(circle(13)), `f:4:18: point "P00": to: drains in a circle: P00 -> P01 -> P02 -> P03 -> P04 -> P05 -> P06 -> P07 -> P08 -> P09 -> P10 -> P11 -> 1 more -> P00`},
+		{"two circles", point(`{"id":"H","to":"C","run":{"length":"4 ft","grade":"2%"}},
+{"id":"A","to":"B","run":{"length":"4 ft","grade":"2%"}},
+{"id":"B","to":"A","run":{"length":"4 ft","grade":"2%"}},
+{"id":"D","to":"C","run":{"length":"4 ft","grade":"2%"}},
+{"id":"C","to":"D","run":{"length":"4 ft","grade":"2%"}},
+{"id":"E","to":"O","run":{"length":"4 ft","grade":"2%"}}`),
+			`f:5:16: point "A": to: drains in a circle: A -> B -> A
+f:7:16: point "D": to: drains in a circle: D -> C -> D`},
 		{"footings", `{"finished_floor":"0 ft","systems":[{"id":"s","kind":"soil","outlet":{"id":"O","kind":"sewer","invert":"0 ft"},"points":[{"id":"A","to":"O","run":{"length":"4 ft","grade":"2%"}}]}],
 "footings":[{"id":"F","kind":"under","run":"B","bottom":"3 ft"},{"id":"G","kind":"under","run":"A","along":"5 ft","bottom":"3 ft"},{"id":"H","kind":"over","run":"A"}]}`,
 			`f:2:44: footing "F": run: no point "B"

@@ -223,13 +223,6 @@ type source struct {
 	bad      map[*strictjson.Value]bool // fields already reported
 }
 
-func pick(list []*strictjson.Value, i int) *strictjson.Value {
-	if i < len(list) {
-		return list[i]
-	}
-	return nil
-}
-
 func (s *source) layout() *strictjson.Value {
 	if s == nil {
 		return nil
@@ -241,26 +234,26 @@ func (s *source) system(i int) *strictjson.Value {
 	if s == nil {
 		return nil
 	}
-	return pick(s.systems, i)
+	return s.systems[i]
 }
 
 func (s *source) point(sys, i int) *strictjson.Value {
-	if s == nil || sys >= len(s.points) {
+	if s == nil {
 		return nil
 	}
-	return pick(s.points[sys], i)
+	return s.points[sys][i]
 }
 
 func (s *source) vent(i int) *strictjson.Value {
 	if s == nil {
 		return nil
 	}
-	return pick(s.vents, i)
+	return s.vents[i]
 }
 
 func (s *source) footing(i int) *strictjson.Value {
 	if s == nil {
 		return nil
 	}
-	return pick(s.footings, i)
+	return s.footings[i]
 }
