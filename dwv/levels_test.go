@@ -212,3 +212,76 @@ func TestEarthwork(t *testing.T) {
 		t.Errorf("a trench in the slab: %+v, %v", got.Trenches, err)
 	}
 }
+
+// twin is two runs of one size to one outlet, 10 ft and some more long.
+func twin(t *testing.T, first, second string, more [2]units.Length) (*Layout, *Levels, *Code) {
+	t.Helper()
+	l := straight(Point{ID: first, Run: Run{Length: 10*ft + more[0]}}, Point{ID: second, Run: Run{Length: 10*ft + more[1]}})
+	l.Systems[0].Points[1].To = "O"
+	mustBuild(t, l)
+	code := mustCode(t, "ipc-2021")
+	return l, mustLevels(t, l, mustSize(t, l, code)), code
+}
+
+// Where two points are the highest, the lowest or the ones that decide, the id that comes
+// first is named; where one is higher, that one.
+func TestTies(t *testing.T) {
+	for _, tt := range []struct {
+		first, second string
+		more          [2]units.Length
+		highest       string
+	}{
+		{"A", "B", [2]units.Length{}, "A"}, {"B", "A", [2]units.Length{}, "A"},
+		{"A", "B", [2]units.Length{0, ft}, "B"}, {"B", "A", [2]units.Length{ft, 0}, "B"}, {"B", "A", [2]units.Length{0, ft}, "A"},
+	} {
+		l, lv, code := twin(t, tt.first, tt.second, tt.more)
+		// The crown of 3 in pipe 10 or 11 ft up is 72 - 3 - 2 1/2 or 2 3/4 in down.
+		want := 66*in + in/2
+		if tt.more != [2]units.Length{} {
+			want -= in / 4
+		}
+		if spare, at, ok := lv.Spare("s"); !ok || at != tt.highest || spare != want {
+			t.Errorf("%+v: %v to spare at %s", tt, spare, at)
+		}
+		plans, err := l.TestPlans(code, lv, TestOptions{})
+		if err != nil {
+			t.Fatal(err)
+		}
+		if p := plans[0]; p.Highest != tt.highest || p.Lowest != "A" {
+			t.Errorf("%+v: highest %s, lowest %s", tt, p.Highest, p.Lowest)
+		}
+	}
+}
+
+// The lowest point is where the water presses most, whether it is named first or last.
+func TestLowestOfTest(t *testing.T) {
+	for _, low := range []string{"A", "B"} {
+		l := straight(Point{ID: "A", Run: Run{Length: 10 * ft}}, Point{ID: "B", Run: Run{Length: 10 * ft}})
+		l.Systems[0].Points[1].To = "O"
+		for _, id := range []string{"A", "B"} {
+			if id != low {
+				pt(l, id).Run.Drop = ft
+			}
+		}
+		mustBuild(t, l)
+		code := mustCode(t, "ipc-2021")
+		plans, err := l.TestPlans(code, mustLevels(t, l, mustSize(t, l, code)), TestOptions{})
+		if err != nil || plans[0].Lowest != low {
+			t.Errorf("%s: %+v, %v", low, plans, err)
+		}
+	}
+}
+
+// What lies beyond a riser is above the floor from the level of the floor on.
+func TestAboveFloor(t *testing.T) {
+	for riser, above := range map[units.Length]bool{5*ft + 9*in + in/2: true, 5*ft + 9*in + in/2 - nm: false} {
+		// D ends 6 ft less 2 1/2 in under the floor.
+		l := straight(Point{ID: "D", Run: Run{Length: 10 * ft}}, Point{ID: "R", Run: Run{Length: riser}}, Point{ID: "X", Run: Run{Length: 3 * ft}})
+		pt(l, "R").Run.Vertical, pt(l, "R").Run.Grade = true, slope.Grade{}
+		mustBuild(t, l)
+		lv := mustLevels(t, l, mustSize(t, l, mustCode(t, "ipc-2021")))
+		if v, ok := lv.Of("X"); !ok || v.AboveFloor != above {
+			t.Errorf("a riser of %v: above %v at %v", riser, v.AboveFloor, v.Lower.Invert)
+		}
+	}
+}

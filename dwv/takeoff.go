@@ -336,9 +336,7 @@ type cementRow struct {
 func (c *counter) joints() ([]JointItem, error) {
 	out := make([]JointItem, 0, len(c.joint))
 	for k, n := range c.joint {
-		if n > 0 {
-			out = append(out, JointItem{Material: k.material, Size: k.size, Count: n})
-		}
+		out = append(out, JointItem{Material: k.material, Size: k.size, Count: n})
 	}
 	slices.SortFunc(out, func(a, b JointItem) int {
 		return cmp.Or(cmp.Compare(a.Material, b.Material), cmp.Compare(a.Size, b.Size))

@@ -39,6 +39,8 @@ func TestTakeOffFittings(t *testing.T) {
 		{"a branch fitting named", func(l *Layout) { pt(l, "FD").Run.Into = "combination-wye-eighth-bend" }, map[string]int{"wye": -1, "combination-wye-eighth-bend": 1}},
 		{"a bend in line named", func(l *Layout) { pt(l, "SPT").Run.Into = "sixth-bend" }, map[string]int{"eighth-bend": -1, "sixth-bend": 1}},
 		{"an odd turn", func(l *Layout) { pt(l, "SPT").Run.Bearing = Degrees(60) }, map[string]int{"eighth-bend": -1, "bend of 30 deg": 1}},
+		// 4 in into 3 in is a closet bend; 3 in into 3 in goes straight on.
+		{"a closet drain of the size of the next", func(l *Layout) { pt(l, "WC").Run.Size = 3 * in }, map[string]int{"closet-bend": -1, "joints": -2}},
 		{"no turn", func(l *Layout) { pt(l, "SPT").Run.Bearing = Degrees(90) }, map[string]int{"eighth-bend": -1, "joints": -2}},
 	} {
 		got := count(c.edit)
