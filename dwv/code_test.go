@@ -734,7 +734,7 @@ func TestCleanouts(t *testing.T) {
 }
 
 func TestFormatSize(t *testing.T) {
-	for in, want := range map[string]string{"1.25 in": "1-1/4 in", "2 in": "2 in", "3.5 in": "3-1/2 in", "15 in": "15 in", "0.75 in": "3/4 in", "110 mm": "110 mm", "0": "0\"", "-3 in": "-3\""} {
+	for in, want := range map[string]string{"1.25 in": "1-1/4 in", "2 in": "2 in", "3.5 in": "3-1/2 in", "15 in": "15 in", "0.75 in": "3/4 in", "110 mm": "110 mm", "9 m": "9000 mm", "1.5 mm": "1.5 mm", "1/16 in": "1/16 in", "0": "0\"", "-3 in": "-3\""} {
 		l, err := units.ParseLength(in)
 		if err != nil {
 			l = 0

@@ -238,6 +238,24 @@ func TestLayoutRoundTrip(t *testing.T) {
 	}
 }
 
+// A layout made in Go is the same, to the last field, once it has been text: lists that are
+// not there stay so.
+func TestGoLayoutRoundTrip(t *testing.T) {
+	l := mustBuild(t, straight(Point{ID: "A", Run: Run{Length: 9 * ft}}))
+	text, err := json.Marshal(l)
+	if err != nil {
+		t.Fatal(err)
+	}
+	again, err := ParseLayout("f", text)
+	if err != nil {
+		t.Fatal(err)
+	}
+	opts := cmp.Options{cmpopts.IgnoreUnexported(Layout{}), cmp.Comparer(func(a, b slope.Grade) bool { return a == b }), cmp.Comparer(func(a, b Bearing) bool { return a == b })}
+	if diff := cmp.Diff(l, again, opts); diff != "" {
+		t.Errorf("(-made +read):\n%s", diff)
+	}
+}
+
 // TestBuildInGo builds a layout without JSON; its faults name no file.
 func TestBuildInGo(t *testing.T) {
 	l := &Layout{

@@ -50,6 +50,8 @@ func TestFieldsAskedFor(t *testing.T) {
 			"x a: size: not stated, and the code tells apart: 1-1/4 in, 2 in"}},
 		{"flush beside a row that has none", "p,a,private,,,,,2,,,,read\nq,a,public,,,1,,3,,,,read\nr,a,public,,1,2,,4,,,,read\ns,a,public,,2,,,5,,,,read\nw,a,,waterless,,,,1,,,,read\n", Fixture{Use: Public}, []string{
 			"x a: flush: not stated, and the code tells apart: 1 gal or less, over 1 to 2 gal, over 2 gal, waterless"}},
+		{"flush beside a row left that has none", "p,a,private,,,,,2,,,,read\nq,a,public,,,1,,3,,,,read\nr,a,public,,1,2,,4,,,,read\n", Fixture{}, []string{
+			"x a: flush: not stated, and the code tells apart: 1 gal or less, over 1 to 2 gal"}},
 	} {
 		c := mustOwnCode(t, map[string]string{"fixtures": fixtureHead + tt.rows})
 		tt.f.Kind, tt.f.Count = "a", 1
@@ -79,6 +81,9 @@ func TestRowsThatAgree(t *testing.T) {
 	} {
 		tt.f.Count = 1
 		l, err := upc.FixtureLoad(tt.f)
+		if tt.drain > 0 && l.DrainCitation.Row() != "row "+tt.row {
+			t.Errorf("%+v: the drain is by %s", tt.f, l.DrainCitation.Row())
+		}
 		if err != nil || l.Units != tt.load || l.MinDrain != tt.drain || l.Citation.Row() != "row "+tt.row || !l.DrainCitation.IsZero() && l.DrainCitation.Status() != tt.drainStatus {
 			t.Errorf("%+v: %+v by %s, %v", tt.f, l, l.Citation.Row(), err)
 		}

@@ -36,6 +36,8 @@ func TestStackOffset(t *testing.T) {
 		size  units.Length // of offset-2, 21 units
 	}{
 		{ipc, "10 ft", dwv.Drain, 3 * units.Inch},
+		{ipc, "8 ft", dwv.Drain, 3 * units.Inch}, // a storey, by the height of a branch interval
+		{ipc, "7.99 ft", dwv.Branch, 4 * units.Inch},
 		{ipc, "4 ft", dwv.Branch, 4 * units.Inch},
 		{upc, "10 ft", dwv.Branch, 3 * units.Inch}, // the code has one table for both
 	} {

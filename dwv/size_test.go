@@ -1,6 +1,7 @@
 package dwv
 
 import (
+	"errors"
 	"fmt"
 	"slices"
 	"testing"
@@ -164,6 +165,200 @@ func TestCableFromBothEnds(t *testing.T) {
 			if f.Rule == "cleanout-reach" && f.Place == "B" && f.Verdict != want {
 				t.Errorf("%v: %v", length, f)
 			}
+		}
+	}
+}
+
+// TestFixtureBranch: a clothes washer drains by 2 in pipe, and what that joins is 3 in
+// (IPC 406.2). The 2 in drain goes on past a turn until another joins it. Load alone
+// would ask for 1-1/2 in (3 units at 1/4 in a foot, Table 710.1(1)).
+func TestFixtureBranch(t *testing.T) {
+	quarter := slope.PerFoot(in / 4)
+	l := mustBuild(t, &Layout{Systems: []System{{ID: "s", Kind: Waste, Outlet: Outlet{ID: "O", Kind: ToSewer, Invert: -4 * ft}, Points: []Point{
+		{ID: "D", To: "O", Run: Run{Length: 9 * ft, Grade: quarter}},
+		{ID: "J", To: "D", Run: Run{Length: 9 * ft, Grade: quarter}},
+		{ID: "L", To: "J", Run: Run{Length: 9 * ft, Grade: quarter}, Fixture: &Fixture{Kind: "lavatory", Count: 1, Use: Private}},
+		{ID: "X", To: "J", Run: Run{Length: 9 * ft, Grade: quarter}},
+		{ID: "W", To: "X", Run: Run{Length: 9 * ft, Grade: quarter}, Fixture: &Fixture{Kind: "clothes-washer", Count: 1, Use: Private}},
+	}}}})
+	s := mustSize(t, l, mustCode(t, "ipc-2021"))
+	for _, tt := range []struct {
+		point string
+		size  units.Length
+		by    Decision
+		row   string
+	}{
+		{"L", 5 * in / 4, DecidedByLoad, "size 1.25 in, grade 0.25 in/ft"},
+		{"W", 2 * in, DecidedByTrap, "row clothes-washer-residential"}, // the trap is 2 in of itself
+		{"X", 2 * in, DecidedByUpstream, ""},
+		{"J", 3 * in, DecidedByFixtureDrain, "row clothes-washer-residential"},
+		{"D", 3 * in, DecidedByUpstream, ""},
+	} {
+		r, _ := s.Of(tt.point)
+		if r.Required != tt.size || r.Decided != tt.by || tt.row != "" && r.Citation.Row() != tt.row {
+			t.Errorf("%s: %v by %v (%s), want %v by %v", tt.point, FormatSize(r.Required), r.Decided, r.Citation.Row(), FormatSize(tt.size), tt.by)
+		}
+	}
+	if r, _ := s.Of("J"); r.Citation.Table() != "ipc-2021/fixture-drain-minima" {
+		t.Errorf("J cites %v", r.Citation)
+	}
+}
+
+// A steady flow counts at the rate of the code, 2 units for each gallon a minute (IPC
+// 709.3), and where none is drawn no rate is asked for.
+func TestContinuousInLayout(t *testing.T) {
+	l := mustLayout(t, "workshop.json")
+	s := mustSize(t, l, mustCode(t, "ipc-2021"))
+	before, _ := s.Of("S1")
+	pt(l, "S3").Continuous = 10 * units.USGallonPerMinute
+	mustBuild(t, l)
+	s = mustSize(t, l, mustCode(t, "ipc-2021"))
+	if after, _ := s.Of("S1"); after.Load != before.Load+20*FixtureUnit {
+		t.Errorf("10 gpm bring %v to %v", before.Load, after.Load)
+	}
+	noRate := amendedCode(t, "ipc-2021", "drop,continuous-flow-load,,,,,\n")
+	if _, err := l.Size(noRate, SizeOptions{}); !errors.Is(err, ErrNotInCode) {
+		t.Errorf("no rate for the flow: %v", err)
+	}
+	pt(l, "S3").Continuous = 0
+	mustBuild(t, l)
+	mustSize(t, l, noRate)
+}
+
+// The first fixture that is rated counts as any other where it drains into a receptor: a
+// lavatory of 1 unit and a washer of 3 come to 4 (IPC Table 709.1).
+func TestReceptorOfTheFirstFixture(t *testing.T) {
+	lavatory := Fixture{Kind: "lavatory", Count: 1, Use: Public}
+	l := straight(Point{ID: "D", Run: Run{Length: 9 * ft}},
+		Point{ID: "R", Run: Run{Length: 9 * ft}, Fixture: &Fixture{Kind: "floor-sink", Count: 1, Size: 2 * in}, Receptor: &Receptor{Indirect: []Fixture{lavatory, {Kind: "clothes-washer", Count: 1, Use: Public}}}},
+		Point{ID: "L", Run: Run{Length: 9 * ft}, Fixture: &lavatory})
+	pt(l, "L").To = "R"
+	mustBuild(t, l)
+	s := mustSize(t, l, mustCode(t, "ipc-2021"))
+	if r, _ := s.Of("D"); r.Load != 5*FixtureUnit {
+		t.Errorf("%v, want 4 and the lavatory's 1", r.Load)
+	}
+}
+
+// TestArmLoads: UPC Table 703.2 note 1 leaves trap arms out of the greatest loads of
+// drains. A bathtub is 2 units on a 1-1/2 in trap, which the table lets carry 1 as a
+// drain. The arm runs from the tub down to the point whose vent serves it; what else
+// comes in, drains or is kept on it ends it.
+func TestArmLoads(t *testing.T) {
+	upc := mustCode(t, "upc-2021")
+	for _, tt := range []struct {
+		name string
+		edit func(m *Point)
+		want units.Length
+	}{
+		{"a turn", func(*Point) {}, 3 * in / 2},
+		{"a lavatory", func(m *Point) { m.Fixture = &Fixture{Kind: "lavatory", Count: 1, Use: Private} }, 2 * in},
+		{"a load kept", func(m *Point) { m.Reserved = 1 }, 2 * in},
+		{"a steady flow", func(m *Point) { m.Continuous = 0.1 * units.USGallonPerMinute }, 2 * in},
+	} {
+		l := straight(Point{ID: "V", Run: Run{Length: 3 * ft}}, Point{ID: "M", Run: Run{Length: ft}}, Point{ID: "T", Run: Run{Length: ft}, Fixture: &Fixture{Kind: "bathtub", Count: 1, Use: Private}})
+		for _, id := range []string{"V", "M", "T"} {
+			pt(l, id).Run.Size = 0
+		}
+		l.Vents = []Vent{{ID: "VT", Kind: VentIndividual, From: "V", Runs: []VentRun{{Length: 12 * ft, Direction: VentUp}}, Terminal: &Terminal{AboveRoof: ft}}}
+		tt.edit(pt(l, "M"))
+		mustBuild(t, l)
+		s := mustSize(t, l, upc)
+		for id, want := range map[string]units.Length{"T": 3 * in / 2, "M": tt.want, "V": 2 * in} {
+			if r, _ := s.Of(id); r.Required != want {
+				t.Errorf("%s at M: %s is %s by %v, want %s", tt.name, id, FormatSize(r.Required), r.Decided, FormatSize(want))
+			}
+		}
+	}
+	// On the tub's own point, too.
+	for name, edit := range map[string]func(p *Point){
+		"two tubs": func(p *Point) { p.Fixture.Count = 2 }, "a load kept": func(p *Point) { p.Reserved = 1 }, "a steady flow": func(p *Point) { p.Continuous = 0.1 * units.USGallonPerMinute },
+	} {
+		l := straight(Point{ID: "V", Run: Run{Length: 3 * ft}}, Point{ID: "T", Run: Run{Length: ft}, Fixture: &Fixture{Kind: "bathtub", Count: 1, Use: Private}})
+		pt(l, "T").Run.Size = 0
+		l.Vents = []Vent{{ID: "VT", Kind: VentIndividual, From: "V", Runs: []VentRun{{Length: 12 * ft, Direction: VentUp}}, Terminal: &Terminal{AboveRoof: ft}}}
+		edit(pt(l, "T"))
+		mustBuild(t, l)
+		if r, _ := mustSize(t, l, upc).Of("T"); r.Required != 2*in {
+			t.Errorf("%s: %s by %v, want 2 in", name, FormatSize(r.Required), r.Decided)
+		}
+	}
+}
+
+// A stretch of stack into which nothing comes makes no branch interval: branches at the
+// foot and the top of four stretches are two, so that 3 in carries 48 (IPC Table
+// 710.1(2)).
+func TestIntervalsWithoutBranches(t *testing.T) {
+	l := stackLayout(t, 9*ft, 5, 5, 5, 5)
+	var points []Point
+	for _, p := range l.Systems[0].Points {
+		if p.ID == "B1" || p.ID == "B2" {
+			continue
+		}
+		if p.Run.Vertical {
+			p.Run.Size = 3 * in
+		}
+		points = append(points, p)
+	}
+	l.Systems[0].Points = points
+	mustBuild(t, l)
+	if r, _ := mustSize(t, l, mustCode(t, "ipc-2021")).Of("T0"); r.Capacity != 48*FixtureUnit {
+		t.Errorf("carries %v", r.Capacity)
+	}
+}
+
+// A stack of more branch intervals than a query may name still has a size: 1002 units are
+// within the 1100 of 5 in (IPC Table 710.1(2)).
+func TestHighestTower(t *testing.T) {
+	l := mustBuild(t, tower(1002))
+	if r, _ := mustSize(t, l, mustCode(t, "ipc-2021")).Of("T1"); r.Problem != "" || r.Required != 5*in {
+		t.Errorf("%v: %s", FormatSize(r.Required), r.Problem)
+	}
+}
+
+// What a run asks for of its own accord is not put down to the foot of the stack or to the
+// main cleanout when these ask for no more.
+func TestDecidedByItself(t *testing.T) {
+	l := stackLayout(t, 9*ft, 50, 45, 5)
+	s := mustSize(t, l, mustCode(t, "ipc-2021"))
+	// 100 units ask for 4 in at the foot, 5 at the top for 2 in, half of it.
+	foot, _ := s.Of("T0")
+	if top, _ := s.Of("T2"); foot.Required != 4*in || top.Required != 2*in || top.Decided != DecidedByLoad {
+		t.Errorf("foot %v, top %v by %v", foot.Required, top.Required, top.Decided)
+	}
+	l = straight(Point{ID: "A", Run: Run{Length: 9 * ft}, Cleanout: &Cleanout{Main: true}, Fixture: &Fixture{Kind: "lavatory", Count: 5, Use: Public}})
+	pt(l, "A").Run.Size = 0
+	mustBuild(t, l)
+	if r, _ := mustSize(t, l, mustCode(t, "ipc-2021")).Of("A"); r.Required != 2*in || r.Decided != DecidedByLoad {
+		t.Errorf("A: %v by %v", FormatSize(r.Required), r.Decided)
+	}
+}
+
+// TestRunSize: 21 units on 3 in at 1/4 in a foot, which carries 42; 4 in carries 216 and 1/2
+// in a foot 50 (IPC Table 710.1(1)).
+func TestRunSize(t *testing.T) {
+	code := mustCode(t, "ipc-2021")
+	for _, tt := range []struct {
+		drawn, size units.Length
+		want        RunSize
+	}{
+		{3 * in, 3 * in, RunSize{Drawn: true, Capacity: 42 * FixtureUnit, Used: 0.5, NextSize: 4 * in, NextSizeLoad: 216 * FixtureUnit, NextGrade: slope.PerFoot(in / 2), NextGradeLoad: 50 * FixtureUnit}},
+		{0, 2 * in, RunSize{Capacity: 21 * FixtureUnit, Used: 1, NextSize: 5 * in / 2, NextSizeLoad: 24 * FixtureUnit, NextGrade: slope.PerFoot(in / 2), NextGradeLoad: 26 * FixtureUnit}},
+		// The table has no such row.
+		{7 * in / 2, 7 * in / 2, RunSize{Drawn: true}},
+	} {
+		l := straight(Point{ID: "A", Run: Run{Length: 9 * ft}, Fixture: &Fixture{Kind: "lavatory", Count: 21, Use: Public}})
+		pt(l, "A").Run.Size = tt.drawn
+		mustBuild(t, l)
+		got, _ := mustSize(t, l, code).Of("A")
+		tt.want.Point, tt.want.To, tt.want.Part, tt.want.Load = "A", "O", Drain, 21*FixtureUnit
+		tt.want.Size, tt.want.Required, tt.want.Decided = tt.size, 2*in, DecidedByLoad
+		tt.want.Citation, tt.want.CapacityCitation = got.Citation, got.CapacityCitation
+		if got != tt.want {
+			t.Errorf("drawn %v:\ngot  %+v\nwant %+v", tt.drawn, got, tt.want)
+		}
+		if got.Citation.IsZero() || got.CapacityCitation.IsZero() != (got.Capacity == 0) {
+			t.Errorf("drawn %v: cites %v and %v", tt.drawn, got.Citation, got.CapacityCitation)
 		}
 	}
 }

@@ -1,0 +1,152 @@
+package dwv
+
+import (
+	"errors"
+	"strings"
+	"testing"
+
+	"github.com/trapweir/trapweir/slope"
+	"github.com/trapweir/trapweir/tables"
+	"github.com/trapweir/trapweir/units"
+)
+
+func TestPartText(t *testing.T) {
+	for _, p := range []Part{Branch, Stack, StackInterval, Drain, Sewer} {
+		text, err := p.MarshalText()
+		var again Part
+		if err := errors.Join(err, again.UnmarshalText(text)); err != nil || again != p {
+			t.Errorf("%v: %v, %v", p, again, err)
+		}
+	}
+	for text, want := range map[string]string{"": "no part", "roof": `part "roof": choose branch, stack, stack-interval, drain, sewer`} {
+		p := Drain
+		if err := p.UnmarshalText([]byte(text)); !errors.Is(err, ErrQuery) || !strings.Contains(err.Error(), want) || p != Drain {
+			t.Errorf("%q: %v, %v", text, p, err)
+		}
+	}
+}
+
+const (
+	branchHead = "# key: part, over_intervals, size\npart,over_intervals[1],size[mm],max_load[dfu],src,status\n"
+	closetHead = "# key: part, size\npart,size[in],max_closets[1],src,status\n"
+)
+
+// A table of sizes goes up to 10 m.
+func TestGreatestSizeOfTable(t *testing.T) {
+	for size, ok := range map[string]bool{"0.5": true, "10000": true, "10001": false} {
+		c, err := ownCode(map[string]string{"branches-and-stacks": branchHead + "branch,0," + size + ",5,,read\n"})
+		if (err == nil) != ok {
+			t.Errorf("%s mm: %v", size, err)
+		}
+		if !ok {
+			continue
+		}
+		if r, err := c.DrainSize(DrainQuery{Part: Branch, Load: 5 * FixtureUnit}); err != nil || r.Size != units.MustParseLength(size+" mm") {
+			t.Errorf("%s mm: %v, %v", size, r.Size, err)
+		}
+	}
+}
+
+// A size on which the table permits no closet takes none, one with a number that many and
+// one without a limit any.
+func TestClosetSteps(t *testing.T) {
+	c := mustOwnCode(t, map[string]string{
+		"branches-and-stacks": "# key: part, over_intervals, size\npart,over_intervals[1],size[in],max_load[dfu],src,status\n" +
+			"branch,0,2,50,,read\nbranch,0,3,100,,read\nbranch,0,4,200,,read\n",
+		"water-closets": closetHead + "branch,2,-,,read\nbranch,3,2,,read\nbranch,4,unlimited,,read\n",
+	})
+	for closets, want := range map[int]units.Length{0: 2 * in, 1: 3 * in, 2: 3 * in, 3: 4 * in, maxClosets: 4 * in} {
+		r, err := c.DrainSize(DrainQuery{Part: Branch, Load: FixtureUnit, Closets: closets})
+		if err != nil || r.Size != want {
+			t.Errorf("%d closets: %v, %v", closets, FormatSize(r.Size), err)
+		}
+	}
+	if _, err := c.DrainSize(DrainQuery{Part: Branch, Load: FixtureUnit, Closets: maxClosets + 1}); !errors.Is(err, ErrQuery) {
+		t.Errorf("more closets than can be: %v", err)
+	}
+	for size, want := range map[units.Length]tables.Cell[int]{
+		2*in - nm: {Kind: tables.NotPermitted}, 2 * in: {Kind: tables.Value}, 3 * in: {Kind: tables.Value, Value: 2}, 4 * in: {Kind: tables.Unlimited},
+	} {
+		if got, _ := c.ClosetLimit(Branch, size); got != want {
+			t.Errorf("%v: %+v, want %+v", FormatSize(size), got, want)
+		}
+	}
+}
+
+// What is no part of drainage has no limit of closets and no size.
+func TestNoSuchPart(t *testing.T) {
+	c := mustCode(t, "ipc-2021")
+	for _, p := range []Part{0, Sewer + 1, 255} {
+		if cell, _ := c.ClosetLimit(p, 3*in); cell.Kind != tables.Blank {
+			t.Errorf("%v: %+v", p, cell)
+		}
+		if _, err := c.DrainSize(DrainQuery{Part: p, Load: FixtureUnit, Grade: slope.OneIn(48)}); !errors.Is(err, ErrQuery) {
+			t.Errorf("%v: %v", p, err)
+		}
+	}
+}
+
+// A UPC sewer under 8 in has the loads of the drain at the same grade: 4 in at 1/8 in a foot
+// carries 0.8 x 216 = 172.8 units (Table 703.2), and the column from 8 in up is its own.
+func TestSewerColumnsJoin(t *testing.T) {
+	upc := mustCode(t, "upc-2021")
+	eighth := slope.PerFoot(in / 8)
+	for _, tt := range []struct {
+		load FixtureUnits
+		size units.Length
+		max  FixtureUnits
+	}{{100 * FixtureUnit, 4 * in, 172_800}, {172_800, 4 * in, 172_800}, {1500 * FixtureUnit, 8 * in, 2800 * FixtureUnit}} {
+		r, err := upc.DrainSize(DrainQuery{Part: Sewer, Load: tt.load, Grade: eighth})
+		if err != nil || r.Size != tt.size || r.MaxLoad != tt.max {
+			t.Errorf("%v: %v carries %v, %v", tt.load, FormatSize(r.Size), r.MaxLoad, err)
+		}
+	}
+}
+
+// The ends of a query.
+func TestDrainQueryEdges(t *testing.T) {
+	ipc := mustCode(t, "ipc-2021")
+	quarter := slope.PerFoot(in / 4)
+	if r, err := ipc.DrainSize(DrainQuery{Part: Stack, Load: 8 * FixtureUnit, Intervals: 1000}); err != nil || r.Size != 3*in/2 {
+		t.Errorf("a thousand intervals: %v, %v", FormatSize(r.Size), err)
+	}
+	if _, err := ipc.DrainSize(DrainQuery{Part: Stack, Load: FixtureUnit, Intervals: 1001}); !errors.Is(err, ErrQuery) {
+		t.Errorf("a thousand and one: %v", err)
+	}
+	for size, want := range map[units.Length]error{maxPipeSize: ErrOutsideTable, maxPipeSize + nm: ErrQuery} {
+		if _, err := ipc.DrainSize(DrainQuery{Part: Drain, Load: FixtureUnit, Grade: quarter, MinSize: size}); !errors.Is(err, want) {
+			t.Errorf("not under %v: %v", size, err)
+		}
+		if _, _, err := mustCode(t, "upc-2021").StackLength(size); !errors.Is(err, want) {
+			t.Errorf("a stack of %v: %v", size, err)
+		}
+	}
+	// 1-1/2 in carries 3 units at 1/4 in a foot and at 1/2: the steeper grade buys nothing.
+	if r, err := ipc.DrainSize(DrainQuery{Part: Drain, Load: 2 * FixtureUnit, Grade: quarter}); err != nil || r.Size != 3*in/2 || r.NextGrade != (slope.Grade{}) || r.NextGradeMaxLoad != 0 {
+		t.Errorf("%+v, %v", r, err)
+	}
+	// Where the code and the caller ask for the same, the code is named.
+	town := townCode(t, "ipc-2021")
+	r, err := town.DrainSize(DrainQuery{Part: Drain, Load: FixtureUnit, Grade: quarter, BelowGround: true, MinSize: 2 * in})
+	if err != nil || r.DecidedBy != ByBelowGround || r.Citation.Row() != "rule below-ground-min-size" {
+		t.Errorf("%v, %v, %v", r.DecidedBy, r.Citation, err)
+	}
+	if r, err := town.DrainSize(DrainQuery{Part: Drain, Load: FixtureUnit, Grade: quarter, BelowGround: true, MinSize: 2*in + nm}); err != nil || r.DecidedBy != ByMinSize {
+		t.Errorf("%v, %v", r.DecidedBy, err)
+	}
+	_, err = ipc.DrainSize(DrainQuery{Part: Drain, Load: FixtureUnit})
+	if !errors.Is(err, ErrNotStated) || !strings.HasSuffix(err.Error(), ": 1/16 in/ft, 1/8 in/ft, 1/4 in/ft, 1/2 in/ft") {
+		t.Errorf("%v", err)
+	}
+}
+
+// A code without a table of wet vents says so.
+func TestNoWetVents(t *testing.T) {
+	c := mustOwnCode(t, map[string]string{"fixtures": fixtureHead + "p,a,,,,,,2,,,,read\n"})
+	if _, _, err := c.WetVentSize(FixtureUnit); !errors.Is(err, ErrNotInCode) {
+		t.Errorf("%v", err)
+	}
+	if _, _, err := mustCode(t, "ipc-2021").WetVentSize(MaxFixtureUnits); !errors.Is(err, ErrOutsideTable) || !strings.Contains(err.Error(), "is over the last row") {
+		t.Errorf("%v", err)
+	}
+}
