@@ -42,12 +42,18 @@ func CriticalDepth(bore units.Length, q units.Flow) (Elements, error) {
 	d := bore.Metres()
 	// The root of Q^2/(g D^5) keeps far from the ends of the number range.
 	x := float64(q) / (d * d * math.Sqrt(units.StandardGravity*d))
-	theta, _, err := solve.Rising(criticalFlow(math.Log(512)+2*math.Log(x)), 0, 2*math.Pi,
-		4*math.Asin(math.Sqrt(min(1.01*math.Sqrt(x), 0.96))), 1e-6)
+	theta, _, err := criticalAngle(x)
 	if err != nil {
 		return Elements{}, outside("flow", litres(q), "one that leaves a free surface in this bore")
 	}
 	return elementsAt(theta), nil
+}
+
+// criticalAngle returns the central angle of critical depth for x = Q/(g D^5)^(1/2), and
+// the number of evaluations used. The depth is near 1.01 of the root of x.
+func criticalAngle(x float64) (theta float64, evaluations int, err error) {
+	return solve.Rising(criticalFlow(math.Log(512)+2*math.Log(x)), 0, 2*math.Pi,
+		4*math.Asin(math.Sqrt(min(1.01*math.Sqrt(x), 0.96))), 1e-6)
 }
 
 // criticalFlow returns ln((theta - sin theta)^3 / sin(theta/2)), which is

@@ -21,13 +21,18 @@ func sectionOfTraction(k float64) (Elements, error) {
 
 // sectionAt solves p ln(theta - sin theta) - m ln theta = target for the angle.
 func sectionAt(target, p, m float64) (Elements, error) {
-	// The series theta - sin theta = theta^3/6 starts the search.
-	start := math.Exp((target + float64(p*math.Log(6))) / (3*p - m))
-	theta, _, err := solve.Rising(segmentPower(target, p, m), 0, maxFlowAngle, min(start, 4.5), 1e-6)
+	theta, _, err := angleForPower(target, p, m)
 	if err != nil {
 		return Elements{}, err
 	}
 	return elementsAt(theta), nil
+}
+
+// angleForPower is sectionAt without the section, and the number of evaluations used.
+func angleForPower(target, p, m float64) (theta float64, evaluations int, err error) {
+	// The series theta - sin theta = theta^3/6 starts the search.
+	start := math.Exp((target + float64(p*math.Log(6))) / (3*p - m))
+	return solve.Rising(segmentPower(target, p, m), 0, maxFlowAngle, min(start, 4.5), 1e-6)
 }
 
 // segmentPower returns ln((theta - sin theta)^p / theta^m) less a target, with its

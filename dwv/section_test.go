@@ -133,3 +133,36 @@ func TestPositive(t *testing.T) {
 		t.Error("NaN")
 	}
 }
+
+// A search that starts elsewhere, or steps by another derivative, comes to the same depth by
+// a longer way: the way is held to what it takes.
+func TestSearchesAreShort(t *testing.T) {
+	most := map[string]int{}
+	for y := 1e-4; y < 0.93; y += 1e-3 {
+		e, err := CircularElements(y)
+		if err != nil {
+			t.Fatal(err)
+		}
+		traction := e.Area * math.Pow(e.HydraulicRadius, 1./6)
+		for name, solve := range map[string]func() (float64, int, error){
+			"area": func() (float64, int, error) { return angleForPower(math.Log(8*e.Area), 1, 0) },
+			"traction": func() (float64, int, error) {
+				return angleForPower(math.Log(traction)+math.Log(8)+math.Log(4)/6, 7.0/6, 1.0/6)
+			},
+			// Q^2/(g D^5) = (A/D2)^3/(T/D)
+			"critical": func() (float64, int, error) { return criticalAngle(math.Sqrt(e.Area * e.Area * e.Area / e.TopWidth)) },
+		} {
+			theta, n, err := solve()
+			if err != nil {
+				t.Fatal(err)
+			}
+			near(t, name, theta/e.Angle, 1, 1e-9)
+			most[name] = max(most[name], n)
+		}
+	}
+	for name, want := range map[string]int{"area": 5, "traction": 5, "critical": 3} {
+		if most[name] > want {
+			t.Errorf("%s: %d evaluations, want at most %d", name, most[name], want)
+		}
+	}
+}

@@ -292,10 +292,14 @@ func (s *Sizing) branchIntervals(sys int32, w *work) {
 		}
 		joined, count, far := t.first[i] < 0, int16(0), units.Length(0)
 		for k := t.first[i]; k >= 0; k = t.next[k] {
-			if !t.point(k).Run.Vertical {
+			run := &t.point(k).Run
+			if !run.Vertical {
 				joined = true
-			} else if s.intervals[k] > count {
-				count, far = s.intervals[k], since[k]+t.point(k).Run.Length
+				continue
+			}
+			// Of two stacks with as many intervals the nearer counts, which allows less.
+			if d := since[k] + run.Length; s.intervals[k] > count || s.intervals[k] == count && d < far {
+				count, far = s.intervals[k], d
 			}
 		}
 		if joined && (count == 0 || ok && far >= height) && count < 1000 {

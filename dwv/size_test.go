@@ -362,3 +362,37 @@ func TestRunSize(t *testing.T) {
 		}
 	}
 }
+
+// Where two stacks of three branch intervals each come together, the nearer of their last
+// branches counts, in whatever order they were drawn: 9 and 4 ft above the branch at the
+// foot, so that this makes no fourth interval and 3 in carries 48 (IPC Table 710.1(2)).
+func TestStacksThatJoin(t *testing.T) {
+	quarter := slope.PerFoot(in / 4)
+	arm := func(name string, lowest units.Length) []Point {
+		var points []Point
+		to := "T"
+		for k, length := range []units.Length{lowest, 9 * ft, 9 * ft} {
+			id := fmt.Sprintf("%s%d", name, k)
+			points = append(points,
+				Point{ID: id, To: to, Run: Run{Length: length, Vertical: true, Size: 3 * in}},
+				Point{ID: "B" + id, To: id, Run: Run{Length: 3 * ft, Grade: quarter}, Fixture: &Fixture{Kind: "lavatory", Count: 1, Use: Public}})
+			to = id
+		}
+		return points
+	}
+	for _, second := range []bool{false, true} {
+		points := []Point{
+			{ID: "D", To: "O", Run: Run{Length: 9 * ft, Grade: quarter}},
+			{ID: "T", To: "D", Run: Run{Length: 9 * ft, Vertical: true, Size: 3 * in}},
+			{ID: "BT", To: "T", Run: Run{Length: 3 * ft, Grade: quarter}, Fixture: &Fixture{Kind: "lavatory", Count: 1, Use: Public}},
+		}
+		far, near := arm("P", 9*ft), arm("Q", 4*ft)
+		if second {
+			far, near = near, far
+		}
+		l := mustBuild(t, &Layout{Slab: 5 * in, Systems: []System{{ID: "s", Kind: Soil, Outlet: Outlet{ID: "O", Kind: ToSewer, Invert: -6 * ft}, Points: append(append(points, far...), near...)}}})
+		if r, _ := mustSize(t, l, mustCode(t, "ipc-2021")).Of("T"); r.Capacity != 48*FixtureUnit {
+			t.Errorf("the nearer drawn first %v: %v", second, r.Capacity)
+		}
+	}
+}
