@@ -33,7 +33,7 @@ const (
 
 // A table of sizes goes up to 10 m.
 func TestGreatestSizeOfTable(t *testing.T) {
-	for size, ok := range map[string]bool{"0.5": true, "10000": true, "10001": false} {
+	for size, ok := range map[string]bool{"0": false, "0.5": true, "10000": true, "10001": false} {
 		c, err := ownCode(map[string]string{"branches-and-stacks": branchHead + "branch,0," + size + ",5,,read\n"})
 		if (err == nil) != ok {
 			t.Errorf("%s mm: %v", size, err)
@@ -148,5 +148,22 @@ func TestNoWetVents(t *testing.T) {
 	}
 	if _, _, err := mustCode(t, "ipc-2021").WetVentSize(MaxFixtureUnits); !errors.Is(err, ErrOutsideTable) || !strings.Contains(err.Error(), "is over the last row") {
 		t.Errorf("%v", err)
+	}
+}
+
+// A size that the table lets carry nothing is used by no share of it, and where the limit
+// itself is too much carries no less than nothing.
+func TestSizeThatCarriesNothing(t *testing.T) {
+	const head, rows = "# key: size, grade\n", "size[in],grade[in/ft],max_load[dfu],src,status\n3,0.25,0,,read\n4,0.25,40,,read\n"
+	fixtures := fixtureHead + "p,a,,,,,,2,,,,read\n"
+	l := mustBuild(t, straight(Point{ID: "A", Capped: true, Run: Run{Length: 9 * ft}}))
+	if r, _ := mustSize(t, l, mustOwnCode(t, map[string]string{"fixtures": fixtures, "building-drain": head + rows})).Of("A"); r.Used != 0 || r.Capacity != 0 || r.CapacityCitation.IsZero() {
+		t.Errorf("%+v", r)
+	}
+	below := mustOwnCode(t, map[string]string{"fixtures": fixtures, "building-drain": head + "# boundary: below\n" + rows})
+	for size, want := range map[units.Length]FixtureUnits{3 * in: 0, 4 * in: 39_999} {
+		if k, err := below.Capacity(Drain, size, slope.PerFoot(in/4), 0); err != nil || k.Max != want {
+			t.Errorf("%v: %v, %v", FormatSize(size), k.Max, err)
+		}
 	}
 }
