@@ -11,7 +11,8 @@ import (
 )
 
 // listedCrossing is up to how much more than the job asks a crossing is worth a line
-// among the passes. What crosses farther above is on another floor.
+// among the passes, or a question if the runs are not drawn straight. What crosses
+// farther above is on another floor.
 const listedCrossing = units.Foot
 
 // crossings judges the clear distance between pipes that cross or pass each other,
@@ -22,11 +23,7 @@ func (j *judge) crossings() {
 	if len(bodies) < 2 {
 		return
 	}
-	gap := j.layout.MinimumClearance
-	if !j.opt.ProblemsOnly {
-		gap += listedCrossing
-	}
-	g := newGrid(bodies, gap)
+	g := newGrid(bodies, j.layout.MinimumClearance+listedCrossing)
 	if g == nil {
 		j.ask("drain-crossing", j.job(), j.text("of %d runs so many are drawn in one place that they cannot be told apart", len(bodies)),
 			"Look at the plan coordinates of the points, and judge the crossings on a drawing.", tables.Citation{})
@@ -97,7 +94,8 @@ func (j *judge) meeting(a, b *body) (m meeting, ok bool) {
 	m = meeting{over: a.node, under: b.node, crosses: crosses}
 	if crosses {
 		m.clear = max(plumb, -plumb) - a.r - b.r
-		if m.clear >= wanted && (j.opt.ProblemsOnly || m.clear >= wanted+listedCrossing) {
+		passes := j.opt.ProblemsOnly && m.clear >= wanted && j.straight(a) && j.straight(b)
+		if passes || m.clear >= wanted+listedCrossing {
 			return m, false
 		}
 	} else {
@@ -143,7 +141,7 @@ func (j *judge) joined(a, b *body) bool {
 		n++
 		return i == b.node
 	})
-	if n > 0 && nodes[n-1] == b.node {
+	if nodes[n-1] == b.node { // the first is its parent, so there is one
 		return true
 	}
 	met := false

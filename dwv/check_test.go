@@ -274,9 +274,7 @@ func TestCheck(t *testing.T) {
 		t.Run(strings.ReplaceAll(tt.name, " ", "-"), func(t *testing.T) {
 			l := mustLayout(t, "workshop.json")
 			tt.edit(l)
-			mustBuild(t, l)
-			got := mustCheck(t, l, townCode(t, tt.code))
-			wantFinding(t, got, tt.want)
+			wantFinding(t, checkAllWays(t, mustBuild(t, l), townCode(t, tt.code), CheckOptions{}), tt.want)
 		})
 	}
 }

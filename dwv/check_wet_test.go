@@ -77,7 +77,7 @@ func TestWetVentGroups(t *testing.T) {
 			l := mustLayout(t, "workshop.json")
 			wet(l)
 			tt.edit(l)
-			wantFinding(t, mustCheck(t, mustBuild(t, l), mustCode(t, tt.code)), tt.want)
+			wantFinding(t, checkAllWays(t, mustBuild(t, l), mustCode(t, tt.code), CheckOptions{}), tt.want)
 		})
 	}
 }
@@ -119,7 +119,7 @@ func TestUprightWetVents(t *testing.T) {
 			l := mustLayout(t, "workshop.json")
 			upright(l)
 			tt.edit(l)
-			got := mustCheck(t, mustBuild(t, l), mustCode(t, tt.code))
+			got := checkAllWays(t, mustBuild(t, l), mustCode(t, tt.code), CheckOptions{})
 			wantFinding(t, got, tt.want)
 			if tt.code == "ipc-2021" {
 				for _, f := range got {
