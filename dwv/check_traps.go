@@ -133,7 +133,6 @@ func (j *judge) armLength(pt *Point, size, length units.Length, closet bool, at 
 	switch {
 	case err != nil:
 		j.ask("trap-arm-length", pt.ID, j.text("the trap arm to the vent at %s is %v, and %v", at, length, err), "Ask the authority for the length.", cite)
-	case limit.Kind == tables.Value && j.quiet(limit.Value-length, cite):
 	case limit.Kind == tables.Value:
 		what := ""
 		if !j.wordless(limit.Value-length, cite) {

@@ -319,7 +319,7 @@ func (j *judge) terminal(v int32, rules *ventRules) {
 	}
 	above := x.Terminal.AboveRoof
 	switch {
-	case !least.ok || above > 0 && j.quiet(above-least.value, least.cite):
+	case !least.ok:
 	case above == 0:
 		j.ask("vent-terminal", x.ID, "the layout does not say how far the vent stands above the roof", j.text("Carry it %v above the roof at least.", least.value), least.cite)
 	default:

@@ -121,12 +121,10 @@ func (g *ventGraph) plant(l *Layout, t *tree, src *source, c *checker) {
 			}
 		}
 	}
-	if len(g.order) < n {
-		for i := range l.Vents {
-			if pending[i] > 0 {
-				c.fault(src.vent(i), ventItem(&l.Vents[i], i), "to", fmt.Errorf("%w: the vents that join it never reach the open air", ErrCycle))
-				break
-			}
+	for i := range l.Vents {
+		if pending[i] > 0 {
+			c.fault(src.vent(i), ventItem(&l.Vents[i], i), "to", fmt.Errorf("%w: the vents that join it never reach the open air", ErrCycle))
+			break
 		}
 	}
 }
