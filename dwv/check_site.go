@@ -1,6 +1,8 @@
 package dwv
 
 import (
+	"cmp"
+
 	"github.com/trapweir/trapweir/slope"
 	"github.com/trapweir/trapweir/tables"
 	"github.com/trapweir/trapweir/units"
@@ -169,57 +171,57 @@ func (j *judge) stackBases() {
 		return
 	}
 	t := j.tree
-	// way is the length down to a node from the nearest stack foot upstream on its own line.
-	way, foot := j.work.length(0, j.system), j.work.node(0, j.system)
-	way[j.system], foot[j.system] = far, -1
+	// Of the stacks whose discharge passes a node foot is the one that wants the most
+	// room there, and way the length down from its foot. A riser to one fixture is no
+	// stack: forked tells where more than one line comes together, or upstream of there.
+	way, foot, forked := j.work.length(0, j.system), j.work.node(0, j.system), j.work.flag(0, j.system)
+	foot[j.system] = -1
 	for i := j.lo; i < j.hi; i++ {
-		way[i], foot[i] = far, -1
+		foot[i] = -1
 	}
+	room := func(stack int32) units.Length { return scale(j.sizing.size[stack], diameters) }
 	for _, i := range j.order {
 		pt, p := t.point(i), t.parent[i]
+		if forked[i] || t.next[t.first[p]] >= 0 {
+			forked[p] = true
+		}
 		next := t.point(p)
 		if next == nil || next.Run.Vertical {
 			continue
 		}
-		switch {
-		case pt.Run.Vertical:
-			if foot[p] < 0 || way[p] > 0 || j.sizing.carriesOn(i, foot[p]) {
-				way[p], foot[p] = 0, i
+		stack, down := foot[i], way[i]+pt.Run.Length
+		if pt.Run.Vertical {
+			if stack, down = i, 0; !forked[i] {
+				continue
 			}
-		case foot[i] >= 0 && way[i]+pt.Run.Length < way[p]:
-			way[p], foot[p] = way[i]+pt.Run.Length, foot[i]
+		}
+		if stack < 0 {
+			continue
+		}
+		wants := foot[p] < 0
+		if !wants {
+			more := cmp.Or(cmp.Compare(room(stack)-down, room(foot[p])-way[p]), cmp.Compare(way[p], down))
+			wants = more > 0 || more == 0 && j.sizing.carriesOn(stack, foot[p])
+		}
+		if wants {
+			way[p], foot[p] = down, stack
 		}
 	}
 	for i := j.lo; i < j.hi; i++ {
 		p := t.parent[i]
 		pt, next := t.point(i), t.point(p)
 		// A horizontal run that joins a drain which a stack's discharge passes.
-		if next == nil || next.Run.Vertical || pt.Run.Vertical || foot[p] < 0 || foot[i] >= 0 && foot[i] == foot[p] || j.sizing.above[i] {
+		if next == nil || next.Run.Vertical || pt.Run.Vertical || foot[p] < 0 || foot[i] == foot[p] || j.sizing.above[i] {
 			continue
 		}
 		stack := foot[p]
-		if j.trivialFoot(stack) {
-			continue
-		}
-		clear := scale(j.sizing.size[stack], diameters)
+		clear := room(stack)
 		if way[p] == 0 {
 			j.ask("stack-base-branch", pt.ID, j.text("this branch joins at the very foot of the stack %s", j.id(stack)), j.text("Join it %v or more downstream.", clear), cite)
 			continue
 		}
 		j.atLeast("stack-base-branch", pt.ID, way[p], clear, cite, j.text("the way from the foot of the stack %s down to where this branch joins", j.id(stack)), "Join the branch farther downstream.")
 	}
-}
-
-// trivialFoot tells a riser to one fixture from a stack.
-func (j *judge) trivialFoot(i int32) bool {
-	t := j.tree
-	for t.first[i] >= 0 {
-		if t.next[t.first[i]] >= 0 {
-			return false
-		}
-		i = t.first[i]
-	}
-	return true
 }
 
 // footing judges one meeting of a run with a footing or thickening.
@@ -262,8 +264,9 @@ func (j *judge) sleeve(f *Footing, i int32) {
 	}
 	least := size
 	for range int(sizes) {
-		if next := j.code.madeSize(least, true); next > 0 {
-			least = next
+		if least = j.code.madeSize(least, true); least == 0 {
+			j.ask("footing-sleeve", f.ID, j.text("the sleeve around the %v pipe from %s is %v; it must be %v sizes larger than the pipe, and the code names none so large", nominal(size), f.Run, nominal(f.Sleeve), sizes), "Ask the authority which sleeve it takes.", cite)
+			return
 		}
 	}
 	j.sizeAtLeast("footing-sleeve", f.ID, f.Sleeve, least, cite, j.text("the sleeve around the %v pipe from %s", nominal(size), f.Run), "Set a wider sleeve.")
