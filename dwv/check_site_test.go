@@ -27,6 +27,7 @@ func TestSiteFindings(t *testing.T) {
 	sleeve := func(pipe, sleeve units.Length) func(l *Layout) {
 		return func(l *Layout) { pt(l, "S1").Run.Size, l.Footings[0].Sleeve = pipe, sleeve }
 	}
+	code := firmCode(t, "ipc-2021")
 	solid := "pass|drain-material|soil|ASTM D2665|-|-"
 	for _, tt := range []struct {
 		name        string
@@ -64,7 +65,7 @@ func TestSiteFindings(t *testing.T) {
 		t.Run(strings.ReplaceAll(tt.name, " ", "-"), func(t *testing.T) {
 			l := mustLayout(t, "workshop.json")
 			tt.edit(l)
-			got := checkAllWays(t, mustBuild(t, l), firmCode(t, "ipc-2021"), CheckOptions{})
+			got := checkAllWays(t, mustBuild(t, l), code, CheckOptions{})
 			if diff := gocmp.Diff(tt.want, linesOf(got, tt.rule, tt.place)); diff != "" {
 				t.Errorf("%s at %s (-want +got):\n%s", tt.rule, tt.place, diff)
 			}
@@ -105,6 +106,7 @@ func TestStackBases(t *testing.T) {
 		}
 		return points
 	}
+	code := firmCode(t, "ipc-2021")
 	short := `fail|stack-base-branch|X|2'-0"|3'-4"|-1'-4"`
 	for _, tt := range []struct {
 		name  string
@@ -145,7 +147,7 @@ func TestStackBases(t *testing.T) {
 			s := &l.Systems[0]
 			s.Points = append(append(s.Points, riser("T", "A", 4*in, 2)...), basin("X", "C"))
 			tt.edit(l)
-			got := checkAllWays(t, mustBuild(t, l), firmCode(t, "ipc-2021"), CheckOptions{})
+			got := checkAllWays(t, mustBuild(t, l), code, CheckOptions{})
 			if diff := gocmp.Diff(tt.want, linesOf(got, "stack-base-branch", tt.place)); diff != "" {
 				t.Errorf("at %s (-want +got):\n%s", tt.place, diff)
 			}

@@ -12,6 +12,10 @@ import (
 // TestTrapFindings wants all that is found of a rule at a place, and nothing else. The
 // arm of the lavatory LA is 3 ft and 6 in at 1/4 in per ft: it falls 7/8 in.
 func TestTrapFindings(t *testing.T) {
+	codes := map[string]*Code{
+		"ipc":  firmCode(t, "ipc-2021"),
+		"bare": amendedCode(t, "ipc-2021", "set,floor-drain-unvented-reach,-,ft,1,town,read\ndrop,trap-arm-closet,,,,,\ndrop,trap-arm-min-length,,,,,\n"),
+	}
 	quarter := slope.PerFoot(in / 4)
 	// basins adds fixtures that drain into the arm of LA before its vent.
 	basins := func(l *Layout, ids ...string) {
@@ -69,11 +73,7 @@ func TestTrapFindings(t *testing.T) {
 		t.Run(strings.ReplaceAll(tt.name, " ", "-"), func(t *testing.T) {
 			l := mustLayout(t, "workshop.json")
 			tt.edit(l)
-			c := firmCode(t, "ipc-2021")
-			if tt.code == "bare" {
-				c = amendedCode(t, "ipc-2021", "set,floor-drain-unvented-reach,-,ft,1,town,read\ndrop,trap-arm-closet,,,,,\ndrop,trap-arm-min-length,,,,,\n")
-			}
-			got := checkAllWays(t, mustBuild(t, l), c, CheckOptions{})
+			got := checkAllWays(t, mustBuild(t, l), codes[tt.code], CheckOptions{})
 			want := strings.Fields(tt.want)
 			for i := range want {
 				want[i] = strings.ReplaceAll(want[i], "_", " ")

@@ -3,6 +3,7 @@ package dwv
 import (
 	"strings"
 	"testing"
+	"testing/fstest"
 
 	"github.com/trapweir/trapweir/slope"
 	"github.com/trapweir/trapweir/tables"
@@ -53,39 +54,85 @@ func TestTrapArmTurn(t *testing.T) {
 	}
 }
 
-// IPC 2021 912.1: two bathrooms on one wet vent.
+// IPC 2021 912.1: two bathrooms on one wet vent, of which each has one fixture of a kind.
 func TestWetVentGroups(t *testing.T) {
-	wet := func(l *Layout) {
-		*vent(l, "VW") = Vent{ID: "VW", Kind: VentWet, From: "WV", Through: "S2", Size: 2 * in, Runs: []VentRun{{Length: 16 * ft, Direction: VentUp}}, Terminal: &Terminal{AboveRoof: ft}}
+	code := firmCode(t, "ipc-2021")
+	shelf, err := tables.Embedded().With(fstest.MapFS{ // a town that rates half a bathroom
+		"sources.csv":           {Data: []byte("id,title,publisher,edition,year,url,note\ntown,Ordinance of the town,,,2024,,\n")},
+		"ipc-2021/fixtures.csv": {Data: []byte("# id: ipc-2021/fixtures\n# source: town\nop,row,fixture,load[dfu],closets[1],src,status\nadd,half,half-bathroom-group,4,1,town,read\n")},
+	})
+	if err != nil {
+		t.Fatal(err)
 	}
-	tests := []struct {
-		name, code string
-		edit       func(l *Layout)
-		want       string
+	town, err := LoadCode(shelf, "ipc-2021")
+	if err != nil {
+		t.Fatal(err)
+	}
+	for _, tt := range []struct {
+		fixtures string // kind and count
+		want     string
 	}{
-		{"two closets", "ipc-2021", func(l *Layout) { pt(l, "WC").Fixture.Count = 2 }, "pass|wet-vent-groups|VW|2|2|0"},
-		{"three closets", "ipc-2021", func(l *Layout) { pt(l, "WC").Fixture.Count = 3 }, "fail|wet-vent-groups|VW|3|2|-1"},
-		{"three showers", "ipc-2021", func(l *Layout) { pt(l, "WC").Fixture = &Fixture{Kind: "shower", Count: 3, Use: Private} }, "fail|wet-vent-groups|VW|3|2|-1"},
-		{"three lavatories", "ipc-2021", func(l *Layout) { pt(l, "WC").Fixture = &Fixture{Kind: "lavatory", Count: 3, Use: Private} }, "fail|wet-vent-groups|VW|3|2|-1"},
-		{"three groups", "ipc-2021", func(l *Layout) {
-			pt(l, "WC").Fixture = &Fixture{Kind: "bathroom-group", Count: 3, Use: Private, Flush: 1.6 * units.USGallon}
-		}, "fail|wet-vent-groups|VW|3|2|-1"},
-		{"three closets, UPC", "upc-2021", func(l *Layout) { pt(l, "WC").Fixture.Count = 3 }, "none of wet-vent-groups"},
+		{"water-closet 2", "pass|2 water closets"},
+		{"water-closet 3", "fail|3 water closets"},
+		{"shower 3", "fail|3 baths and showers"},
+		{"shower 2 bathtub 1", "fail|3 baths and showers"},
+		{"lavatory 3", "fail|3 lavatories"},
+		{"lavatory 2 lavatory 1 shower 1", "fail|3 lavatories"},
+		{"bathroom-group 3", "fail|3 water closets"},
+		{"bathroom-group 1 water-closet 2", "fail|3 water closets"},
+		{"bathroom-group 1 lavatory 2", "fail|3 lavatories"},
+		{"bathroom-group 1 shower 2", "fail|3 baths and showers"},
+		{"water-closet 2 bathroom-group 1", "fail|3 water closets"},
+		{"lavatory 2 bathroom-group 1", "fail|3 lavatories"},
+		{"shower 2 bathroom-group 1", "fail|3 baths and showers"},
+		{"half-bathroom-group 1 water-closet 2", "fail|3 water closets"},
+		{"half-bathroom-group 1 lavatory 2", "fail|3 lavatories"},
+		{"half-bathroom-group 1 shower 2", "pass|2 baths and showers"},
+		{"half-bathroom-group 2 bathroom-group 1", "fail|3 water closets"},
+		{"water-closet 2 lavatory 2 shower 2", "pass|2 water closets"},
+		{"lavatory 2 shower 2", "pass|2 lavatories"},
+	} {
+		l := mustLayout(t, "workshop.json")
+		*vent(l, "VW") = Vent{ID: "VW", Kind: VentWet, From: "WV", Through: "S2", Size: 2 * in, Runs: []VentRun{{Length: 16 * ft, Direction: VentUp}}, Terminal: &Terminal{AboveRoof: ft}}
+		words := strings.Fields(tt.fixtures)
+		for i := 0; i < len(words); i += 2 {
+			f := &Fixture{Kind: words[i], Count: int(words[i+1][0] - '0'), Use: Private}
+			if f.Flush = 1.6 * units.USGallon; f.Kind == "lavatory" || f.Kind == "shower" || f.Kind == "bathtub" {
+				f.Flush = 0
+			}
+			if i == 0 {
+				pt(l, "WC").Fixture = f
+				continue
+			}
+			l.Systems[0].Points = append(l.Systems[0].Points,
+				Point{ID: "W" + words[i+1] + string(rune('a'+i)), To: "WV", Run: Run{Length: ft, Grade: slope.PerFoot(in / 4), Size: 3 * in}, Fixture: f})
+		}
+		var got []string
+		c := code
+		if strings.Contains(tt.fixtures, "half") {
+			c = town
+		}
+		for _, f := range checkAllWays(t, mustBuild(t, l), c, CheckOptions{}) {
+			if f.Rule == "wet-vent-groups" && f.Place == "VW" {
+				what, _, _ := strings.Cut(f.Reason, " hang")
+				got = append(got, f.Verdict.String()+"|"+what)
+			}
+		}
+		if len(got) != 1 || got[0] != tt.want {
+			t.Errorf("%s: %q, want %q", tt.fixtures, got, tt.want)
+		}
 	}
-	for _, tt := range tests {
-		t.Run(strings.ReplaceAll(tt.name, " ", "-"), func(t *testing.T) {
-			l := mustLayout(t, "workshop.json")
-			wet(l)
-			tt.edit(l)
-			wantFinding(t, checkAllWays(t, mustBuild(t, l), mustCode(t, tt.code), CheckOptions{}), tt.want)
-		})
-	}
+	// UPC 2021 has no such rule.
+	l := mustLayout(t, "workshop.json")
+	vent(l, "VW").Kind, vent(l, "VW").Through, pt(l, "WC").Fixture.Count = VentWet, "S2", 3
+	wantFinding(t, mustCheck(t, mustBuild(t, l), mustCode(t, "upc-2021")), "none of wet-vent-groups")
 }
 
 // UPC 2021 908.1: a wet vent that stands upright serves four fixtures of two units at
 // most, over 6 ft, and is of 2 in at least and a size more than the drain of the upper
 // fixture. What lies flat is judged by another table.
 func TestUprightWetVents(t *testing.T) {
+	codes := map[string]*Code{"ipc-2021": mustCode(t, "ipc-2021"), "upc-2021": mustCode(t, "upc-2021")}
 	quarter := slope.PerFoot(in / 4)
 	// The lavatory's riser LT goes on upright to L2, where a second one drains in.
 	upright := func(l *Layout) {
@@ -119,7 +166,7 @@ func TestUprightWetVents(t *testing.T) {
 			l := mustLayout(t, "workshop.json")
 			upright(l)
 			tt.edit(l)
-			got := checkAllWays(t, mustBuild(t, l), mustCode(t, tt.code), CheckOptions{})
+			got := checkAllWays(t, mustBuild(t, l), codes[tt.code], CheckOptions{})
 			wantFinding(t, got, tt.want)
 			if tt.code == "ipc-2021" {
 				for _, f := range got {
@@ -129,5 +176,28 @@ func TestUprightWetVents(t *testing.T) {
 				}
 			}
 		})
+	}
+}
+
+// The heaviest fixture on an upright wet vent is named, the first of equals by its id,
+// however they are drawn. LA counts 1, the shower LB 2.
+func TestUprightWetVentWords(t *testing.T) {
+	code := firmCode(t, "upc-2021")
+	quarter := slope.PerFoot(in / 4)
+	for _, tt := range []struct {
+		more []string // a shower each
+		want string
+	}{{nil, "LB, counts 2 dfu"}, {[]string{"LC"}, "LB, counts 2 dfu"}, {[]string{"KA"}, "KA, counts 2 dfu"}, {[]string{"LC", "KA"}, "KA, counts 2 dfu"}} {
+		l := mustLayout(t, "workshop.json")
+		l.Systems[0].Points = append(l.Systems[0].Points, Point{ID: "L2", To: "S3", Run: Run{Length: 2 * ft, Vertical: true, Size: 3 * in}})
+		for _, id := range append([]string{"LB"}, tt.more...) {
+			l.Systems[0].Points = append(l.Systems[0].Points, Point{ID: id, To: "L2", Run: Run{Length: 2 * ft, Grade: quarter, Size: 2 * in}, Fixture: &Fixture{Kind: "shower", Count: 1, Use: Public}})
+		}
+		pt(l, "LT").To = "L2"
+		vent(l, "VL").Kind, vent(l, "VL").Through = VentWet, "L2"
+		got := checkAllWays(t, mustBuild(t, l), code, CheckOptions{})
+		if r := reasonOf(t, got, "wet-vent-vertical-load", "VL"); !strings.Contains(r, tt.want) {
+			t.Errorf("%q does not say %q", r, tt.want)
+		}
 	}
 }
