@@ -4,6 +4,8 @@ import (
 	"strings"
 	"testing"
 
+	gocmp "github.com/google/go-cmp/cmp"
+
 	"github.com/trapweir/trapweir/units"
 )
 
@@ -45,6 +47,68 @@ func TestSewerCover(t *testing.T) {
 	pt(l, "S1").Run.Part = Sewer
 	ground(l, "12 in")
 	wantFinding(t, mustCheck(t, mustBuild(t, l), mustCode(t, "upc-2021")), `ask|sewer-cover|S1|1'-0"|1'-0"|0"`)
+}
+
+// What is found of cover, and nothing else, where the code and the job ask for it or do
+// not. The drain below the outside run S1 is drawn in two: S0 comes up to 97 ft 3/4 in,
+// so it lies 3/4 in deeper.
+func TestSewerCoverFound(t *testing.T) {
+	const firm, none, free = "set,sewer-min-cover,12,in,1,town,read\n", "drop,sewer-min-cover,,,,,\n", "set,sewer-min-cover,unlimited,in,1,town,read\n"
+	in20 := `fail|sewer-cover|S1|1'-8"|3'-6"|-1'-10"`
+	for _, tt := range []struct {
+		name, rows string
+		job        units.Length
+		want       []string
+		reason     string
+	}{
+		{"the code's alone", firm, 0, []string{`pass|sewer-cover|S1|1'-8"|1'-0"|8"`}, "cover over the pipe outside is"},
+		{"the job's alone", none, 42 * in, []string{in20}, "by the job"},
+		{"the job's, the code sets none", free, 42 * in, []string{in20}, "by the job"},
+		{"neither's", none, 0, nil, ""},
+		{"the code sets none", free, 0, nil, ""},
+		{"left to the locality", "", 0, nil, ""},
+	} {
+		for _, deeper := range []string{"S0", "S1"} { // either is drawn first
+			l := mustLayout(t, "workshop.json")
+			ground := units.MustParseLength("97 ft 5.763 in") + 20*in
+			l.Ground, l.SewerCover = &ground, tt.job
+			s0 := *pt(l, "S1")
+			s0.ID, s0.Run.Length, s0.Cleanout, s0.Run.Part = "S0", 3*ft, nil, Sewer
+			s1 := pt(l, "S1")
+			s1.To, s1.Run.Length, s1.Run.Part = "S0", 3*ft, Sewer
+			if points := &l.Systems[0].Points; deeper == "S0" {
+				*points = append([]Point{s0}, *points...)
+			} else {
+				*points = append(*points, s0)
+			}
+			c := mustCode(t, "ipc-2021")
+			if tt.rows != "" {
+				c = amendedCode(t, "upc-2021", tt.rows)
+			}
+			got := checkAllWays(t, mustBuild(t, l), c, CheckOptions{})
+			if diff := gocmp.Diff(tt.want, linesOf(got, "sewer-cover", "S1")); diff != "" {
+				t.Errorf("%s (-want +got):\n%s", tt.name, diff)
+			} else if tt.want != nil {
+				if r := reasonOf(t, got, "sewer-cover", "S1"); !strings.Contains(r, tt.reason) {
+					t.Errorf("%q does not say %q", r, tt.reason)
+				}
+			}
+			asked := linesOf(got, "sewer-cover", "soil")
+			if tt.rows != "" && asked != nil {
+				t.Errorf("%s: %v", tt.name, asked)
+			} else if tt.rows == "" {
+				want := `S0, S1 lie outside under 1'-8" of cover at the least`
+				if r := reasonOf(t, got, "sewer-cover", "soil"); !strings.Contains(r, want) {
+					t.Errorf("%q does not say %q", r, want)
+				}
+			}
+		}
+	}
+	l := mustLayout(t, "workshop.json")
+	pt(l, "S1").Run.Part = Sewer
+	if r := reasonOf(t, mustCheck(t, mustBuild(t, l), mustCode(t, "ipc-2021")), "sewer-cover", "soil"); !strings.HasPrefix(r, "S1 lie outside, and the layout does not say how high the ground is") {
+		t.Errorf("no ground: %q", r)
+	}
 }
 
 // Where the ground lies comes in as text, at the datum too.

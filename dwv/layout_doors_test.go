@@ -99,6 +99,27 @@ func TestLayoutDoors(t *testing.T) {
 		{"at.y: ", func(l *Layout) { pt(l, "S3").At = &Position{Y: -far - nm} }},
 		{"", func(l *Layout) { pt(l, "S3").At = &Position{X: far, Y: -far} }},
 
+		{"vent 2: id: missing", func(l *Layout) { vent(l, "VL").ID = "" }},
+		{"length: missing or zero", func(l *Layout) { vent(l, "VW").Runs[0].Length = 0 }},
+		{"length: -16'-0\" is negative", func(l *Layout) { vent(l, "VW").Runs[0].Length = -16 * ft }},
+		{"", func(l *Layout) { vent(l, "VW").Runs[0].Rise = 16 * ft }},
+		{"rise: ", func(l *Layout) { vent(l, "VW").Runs[0].Rise = 16*ft + nm }},
+		{"", func(l *Layout) { vent(l, "VL").Runs[0].Length, vent(l, "VL").Runs[1].Length = 4*ft, far-4*ft }},
+		{"runs: longer than", func(l *Layout) { vent(l, "VL").Runs[0].Length, vent(l, "VL").Runs[1].Length = 4*ft, far-4*ft+nm }},
+		{"no vent or stack \"SO\"", func(l *Layout) { vent(l, "VL").To = "SO" }},
+		{"point \"S1\" is not on a stack", func(l *Layout) { vent(l, "VL").To = "S1" }},
+		{"", func(l *Layout) { vent(l, "VL").To = "LT" }},
+		{"", func(l *Layout) { // the first point there is
+			vent(l, "VL").To = "LT"
+			p := l.Systems[0].Points
+			for i := range p {
+				if p[i].ID == "LT" {
+					p[0], p[i] = p[i], p[0]
+				}
+			}
+		}},
+		{"no point \"SO\"", func(l *Layout) { vent(l, "VL").From = "SO" }},
+
 		{"two footings", func(l *Layout) { l.Footings[1].ID = l.Footings[0].ID }},
 		{"run: missing", func(l *Layout) { l.Footings[1].Run = "" }},
 		{"along: ", func(l *Layout) { l.Footings[0].Along = -nm }},
@@ -148,5 +169,19 @@ func TestLongestSystem(t *testing.T) {
 		if diff := cmp.Diff(tt.want, got); diff != "" {
 			t.Errorf("%d more (-want +got):\n%s", len(tt.more), diff)
 		}
+	}
+}
+
+// Ids that are missing are not two of one kind.
+func TestVentsWithoutIDs(t *testing.T) {
+	l := mustLayout(t, "workshop.json")
+	vent(l, "VC").ID, vent(l, "VP").ID = "", ""
+	if err := l.Build(); err == nil || strings.Contains(err.Error(), "two vents") {
+		t.Errorf("%v", err)
+	}
+	l = mustLayout(t, "workshop.json")
+	vent(l, "VC").ID, vent(l, "VP").ID = "V", "V"
+	if err := l.Build(); err == nil || !strings.Contains(err.Error(), `"V" is the id of two vents`) {
+		t.Errorf("%v", err)
 	}
 }

@@ -126,7 +126,8 @@ func (r *routes) stretches(l *Layout, t *tree, sys int32, w *work) {
 }
 
 // longer returns the vent, of two that vent a stretch of drain, whose stretch
-// ends farther down. A vent without a stretch does not count.
+// ends farther down, of equals the one drawn first: the order of the points is all one.
+// A vent without a stretch does not count.
 func longer(g *ventGraph, depth []int32, a, b int32) int32 {
 	switch {
 	case b < 0 || g.thru[b] < 0:
@@ -135,6 +136,8 @@ func longer(g *ventGraph, depth []int32, a, b int32) int32 {
 		return b
 	case depth[g.thru[b]] < depth[g.thru[a]]:
 		return b
+	case depth[g.thru[b]] > depth[g.thru[a]]:
+		return a
 	}
-	return a
+	return min(a, b)
 }

@@ -1,6 +1,7 @@
 package dwv
 
 import (
+	"math/rand/v2"
 	"slices"
 	"testing"
 
@@ -23,12 +24,16 @@ func TestOverlappingWetVents(t *testing.T) {
 	vent := func(id, from, through string) Vent {
 		return Vent{ID: id, Kind: VentWet, From: from, Through: through, Terminal: &Terminal{AboveRoof: units.Foot}, Runs: []VentRun{{Length: 9 * units.Foot, Direction: VentUp}}}
 	}
-	for _, swap := range []bool{false, true} {
+	for k := range 4 {
+		swap := k%2 == 1
 		l := &Layout{FinishedFloor: 100 * units.Foot, Systems: []System{{ID: "s", Kind: Soil, Outlet: Outlet{ID: "O", Kind: ToDrain, Invert: 95 * units.Foot}, Points: slices.Clone(points)}},
 			Vents: []Vent{vent("short", "A", "P"), vent("long", "B", "Q")}}
 		if swap {
 			p := l.Systems[0].Points
 			p[2], p[3] = p[3], p[2]
+		}
+		if k > 1 {
+			slices.Reverse(l.Vents)
 		}
 		l = mustBuild(t, l)
 		s := mustSize(t, l, mustCode(t, "ipc-2021"))
@@ -38,6 +43,46 @@ func TestOverlappingWetVents(t *testing.T) {
 		}
 		if f := findingsOf(t, l, "trap-vented"); len(f) != 0 {
 			t.Errorf("drawn in the other order %v: %v", swap, f)
+		}
+	}
+}
+
+// Of two stretches that end at one place the vent drawn first vents the rest, and of two
+// vents that leave one place it serves what comes there; in whatever order the points are
+// drawn. A vent of its own serves a place on a stretch.
+func TestVentOfEqualStretches(t *testing.T) {
+	run := Run{Length: 3 * units.Foot, Grade: slope.PerFoot(units.Inch / 4)}
+	basin := &Fixture{Kind: "lavatory", Count: 1, Use: Private}
+	points := []Point{
+		{ID: "Q", To: "O", Run: run},
+		{ID: "P", To: "Q", Run: run},
+		{ID: "A", To: "P", Run: run, Fixture: basin},
+		{ID: "B", To: "P", Run: run, Fixture: basin},
+		{ID: "F", To: "P", Run: run, Fixture: basin},
+	}
+	vent := func(id string, kind VentKind, from, through string) Vent {
+		return Vent{ID: id, Kind: kind, From: from, Through: through, Terminal: &Terminal{AboveRoof: units.Foot}, Runs: []VentRun{{Length: 9 * units.Foot, Direction: VentUp}}}
+	}
+	for _, tt := range []struct {
+		name  string
+		vents []Vent
+		want  string // what serves F
+	}{
+		{"a first", []Vent{vent("a", VentWet, "A", "Q"), vent("b", VentWet, "B", "Q")}, "a"},
+		{"b first", []Vent{vent("b", VentWet, "B", "Q"), vent("a", VentWet, "A", "Q")}, "b"},
+		{"two at P", []Vent{vent("x", VentIndividual, "P", ""), vent("y", VentIndividual, "P", "")}, "x"},
+		{"a wet one first", []Vent{vent("a", VentWet, "A", "Q"), vent("x", VentIndividual, "P", "")}, "x"},
+		{"its own first", []Vent{vent("x", VentIndividual, "P", ""), vent("a", VentWet, "A", "Q")}, "x"},
+		{"a relief vent takes nothing over", []Vent{vent("r", VentRelief, "P", ""), vent("a", VentWet, "A", "Q")}, "a"},
+	} {
+		for seed := range uint64(10) {
+			l := &Layout{FinishedFloor: 100 * units.Foot, Systems: []System{{ID: "s", Kind: Soil, Outlet: Outlet{ID: "O", Kind: ToDrain, Invert: 95 * units.Foot}, Points: slices.Clone(points)}}, Vents: tt.vents}
+			p := l.Systems[0].Points
+			rand.New(rand.NewPCG(seed, 1)).Shuffle(len(p), func(i, j int) { p[i], p[j] = p[j], p[i] })
+			s := mustSize(t, mustBuild(t, l), mustCode(t, "ipc-2021"))
+			if v := s.routes.serving[l.built.index["F"]]; v < 0 || l.Vents[v].ID != tt.want {
+				t.Fatalf("%s, seed %d: F is vented by vent %d, want %s", tt.name, seed, v, tt.want)
+			}
 		}
 	}
 }
