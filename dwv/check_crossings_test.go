@@ -2,6 +2,7 @@ package dwv
 
 import (
 	"fmt"
+	"math"
 	"math/rand/v2"
 	"slices"
 	"strings"
@@ -229,14 +230,21 @@ func TestCrossingOfParallels(t *testing.T) {
 
 // Pipes that are exactly as far apart as is asked are found, wherever they stand.
 func TestGridAtTheGap(t *testing.T) {
+	others := make([]body, 500) // far off, so that there are many buckets
+	for i := range others {
+		p := [3]units.Length{units.Length(i+100) * ft, 0, 0}
+		others[i] = body{node: int32(i + 2), r: 20 * units.Millimetre, p: p, q: p}
+	}
 	for axis := range 3 {
+		// A cube of pipes so wide is 1<<26 nm long: they touch at its edge, and near there.
 		for k := range units.Length(200) {
 			a, b := body{r: 20 * units.Millimetre}, body{node: 1, r: 20 * units.Millimetre}
-			a.p[axis] = k * units.Millimetre
+			a.p[axis] = 1<<26 - 25*units.Millimetre + (k-100)*units.Micrometre/10
 			b.p[axis] = a.p[axis] + a.r + b.r + 10*units.Millimetre
 			a.q, b.q = a.p, b.p
 			found := false
-			newGrid([]body{a, b}, 10*units.Millimetre).pairs(func(int32, int32) { found = true })
+			bodies := append([]body{a, b}, others...)
+			newGrid(bodies, 10*units.Millimetre).pairs(func(i, j int32) { found = found || i == 0 && j == 1 })
 			if !found {
 				t.Fatalf("along axis %d from %v: not found", axis, a.p[axis])
 			}
@@ -366,6 +374,37 @@ func TestGridAlongOnePipe(t *testing.T) {
 				b.p[a] += from[a] + way[a]/997*units.Length(k)
 			}
 			b.p[k%3] += units.Length(k%5-2) * in / 6 // up to a third of an inch off, less than both radii
+			b.q = b.p
+			bodies = append(bodies, b)
+		}
+		found := make([]bool, len(bodies))
+		newGrid(bodies, 0).pairs(func(a, b int32) { found[b] = found[b] || a == 0 })
+		if k := slices.Index(found[1:], false); k >= 0 {
+			t.Errorf("by %v: the one at %v is missed", way, bodies[k+1].p)
+		}
+	}
+}
+
+// What touches a wide pipe from any side is found, however the pipe lies.
+func TestGridAroundOnePipe(t *testing.T) {
+	r := rand.New(rand.NewPCG(3, 3))
+	for _, way := range [][3]float64{{100, 70, 30}, {-60, 100, 10}, {20, -30, -100}, {100, 100, 0}, {30, 30, 100}} {
+		long := math.Sqrt(way[0]*way[0] + way[1]*way[1] + way[2]*way[2])
+		bodies := []body{{p: [3]units.Length{-30 * ft, 250 * ft, 7 * ft}, r: 3 * in}}
+		for a := range 3 {
+			bodies[0].q[a] = bodies[0].p[a] + units.Feet(way[a])
+		}
+		for k := range 1500 {
+			side := [3]float64{r.NormFloat64(), r.NormFloat64(), r.NormFloat64()}
+			along := (side[0]*way[0] + side[1]*way[1] + side[2]*way[2]) / (long * long)
+			for a := range 3 {
+				side[a] -= along * way[a] // at right angles to the pipe
+			}
+			off := math.Sqrt(side[0]*side[0] + side[1]*side[1] + side[2]*side[2])
+			b, t := body{node: int32(k + 1), r: in / 8}, r.Float64()
+			for a := range 3 {
+				b.p[a] = bodies[0].p[a] + units.Feet(way[a]*t) + units.Length(side[a]/off*float64(in*25/8-units.Micrometre))
+			}
 			b.q = b.p
 			bodies = append(bodies, b)
 		}

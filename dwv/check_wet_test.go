@@ -1,6 +1,8 @@
 package dwv
 
 import (
+	"fmt"
+	"slices"
 	"strings"
 	"testing"
 	"testing/fstest"
@@ -116,6 +118,9 @@ func TestWetVentGroups(t *testing.T) {
 			if f.Rule == "wet-vent-groups" && f.Place == "VW" {
 				what, _, _ := strings.Cut(f.Reason, " hang")
 				got = append(got, f.Verdict.String()+"|"+what)
+				if n := what[:1]; line(f) != fmt.Sprintf("%v|wet-vent-groups|VW|%s|2|%d", f.Verdict, n, 2-int(n[0]-'0')) {
+					t.Errorf("%s: %s", tt.fixtures, line(f))
+				}
 			}
 		}
 		if len(got) != 1 || got[0] != tt.want {
@@ -200,4 +205,22 @@ func TestUprightWetVentWords(t *testing.T) {
 			t.Errorf("%q does not say %q", r, tt.want)
 		}
 	}
+}
+
+// The first point of a layout is a stretch of a vent like any other.
+func TestWetVentFromTheFirstPoint(t *testing.T) {
+	first := func(l *Layout, id string) {
+		p := l.Systems[0].Points
+		i := slices.IndexFunc(p, func(p Point) bool { return p.ID == id })
+		p[0], p[i] = p[i], p[0]
+	}
+	l := mustLayout(t, "workshop.json")
+	first(l, "WV")
+	vent(l, "VW").Kind, vent(l, "VW").Through = VentWet, "S2"
+	wantFinding(t, mustCheck(t, mustBuild(t, l), firmCode(t, "ipc-2021")), "pass|wet-vent-load|WV|4 dfu|12 dfu|8 dfu")
+
+	l = mustLayout(t, "workshop.json")
+	first(l, "LT")
+	vent(l, "VL").Kind, vent(l, "VL").Through = VentWet, "S3"
+	wantFinding(t, mustCheck(t, mustBuild(t, l), firmCode(t, "upc-2021")), `pass|wet-vent-vertical-length|VL|5'-0"|6'-0"|1'-0"`)
 }
