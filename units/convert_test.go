@@ -4,6 +4,7 @@ import (
 	"errors"
 	"math"
 	"math/big"
+	"strings"
 	"testing"
 
 	"github.com/shopspring/decimal"
@@ -61,6 +62,7 @@ func TestQuantity(t *testing.T) {
 		{`37'-6 3/8"`, "in", 450.375}, {"3/4", "in", 0.75}, {"12.5 gpm", "gph", 750}, {"6 3/8 in", "mm", 161.925},
 		{"138.6 ft", "m", 42.24528}, {"100 degC", "degF", 212}, {"18 degF", "delta K", 10}, {"1 inHg", "Pa", 3386.388640341},
 		{"5 ft of water", "in of water", 60}, {"5 ft", "in of water", 60},
+		{"-5 ft", "in", -60}, {"-459.67 Fahrenheit", "K", 0}, {"-40 Fahrenheit", "degC", -40},
 	} {
 		q, err := ParseQuantity(c.text)
 		if err != nil {
@@ -74,9 +76,12 @@ func TestQuantity(t *testing.T) {
 			t.Errorf("%s prints %s, read back %v %v", c.text, q, back, err)
 		}
 	}
-	for _, s := range []string{"5 psia", "5 widgets", "5", "", `5' 14"`, "1,000 gpm"} {
-		if _, err := ParseQuantity(s); err == nil {
-			t.Errorf("%s accepted", s)
+	for s, reason := range map[string]string{
+		"5 psia": "absolute", "5 widgets": "not a unit this package knows", "5": "a unit is missing", "": "no text", `5' 14"`: "below 12", "1,000 gpm": "comma", "-459.68 Fahrenheit": "below absolute zero",
+	} {
+		var pe *ParseError
+		if _, err := ParseQuantity(s); !errors.As(err, &pe) || !strings.Contains(pe.Reason, reason) {
+			t.Errorf("%s: %v, want %q", s, err, reason)
 		}
 	}
 }

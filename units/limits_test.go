@@ -100,12 +100,62 @@ func TestSpellingsListed(t *testing.T) {
 	}
 }
 
-// 12297829382473034410 2/3 is 2^65/3: over three, two times 2^64 and nothing. A sum
-// that lost the carry would make it nought.
+// 6148914691236517205 1/3 is 2^64/3: over three, once 2^64 and nothing.
+// 7378697629483820646 2/5 is 2^65/5: over five, 2^64 of the product, 2^64 of the
+// carry and nothing. A sum that lost either would make it nought.
 func TestCarryOfAFraction(t *testing.T) {
-	for _, s := range []string{"12297829382473034410 2/3 in", "18446744073709551615 1/2 in"} {
-		if l, err := ParseLength(s); !errors.Is(err, ErrRange) {
+	for _, s := range []string{"6148914691236517205 1/3 in", "7378697629483820646 2/5 in", "1e20 nm"} {
+		if l, err := ParseLength(s); !errors.Is(err, ErrRange) || !strings.Contains(err.Error(), tooLong) {
 			t.Errorf("%s is %v, %v", s, l, err)
+		}
+	}
+}
+
+// 3280839 ft leave 1364/127 in of 1000 km.
+func TestLongestInFeetAndInches(t *testing.T) {
+	for text, want := range map[string]Length{"3280839' 10 94/127\"": MaxLength, "-3280839' 10 94/127\"": -MaxLength, "3280839' 10 95/127\"": 0} {
+		if l, err := ParseLength(text); l != want || (err == nil) != (want != 0) || want == 0 && !errors.Is(err, ErrRange) {
+			t.Errorf("%s is %d, %v", text, int64(l), err)
+		}
+	}
+}
+
+// The longest text is read, and told of in full.
+func TestLongestText(t *testing.T) {
+	for n, ok := range map[int]bool{128: true, 129: false} {
+		l, err1 := ParseLength(strings.Repeat(" ", n-4) + "5 ft")
+		v, err2 := ParseVolume(strings.Repeat(" ", n-5) + "5 gal")
+		if (err1 == nil) != ok || (err2 == nil) != ok || ok && (l != 5*Foot || v != 5*USGallon) {
+			t.Errorf("%d bytes: %v, %v, %v, %v", n, l, err1, v, err2)
+		}
+		text := strings.Repeat("x", n)
+		want := text
+		if !ok {
+			want = text[:128] + "…"
+		}
+		var pe *ParseError
+		if _, err := ParseLength(text); !errors.As(err, &pe) || pe.Text != want {
+			t.Errorf("%d bytes: %v", n, err)
+		}
+	}
+}
+
+// Numbers with one digit before the point have exponents to 400.
+func TestGreatestExponent(t *testing.T) {
+	for text, ok := range map[string]bool{"9e400 m": true, "10e400 m": false, "9.9e400 m": true, "1e-400 m": true, "0.1e-400 m": false, "0.1e-399 m": true} {
+		if q, err := ParseQuantity(text); (err == nil) != ok || !ok && !errors.Is(err, ErrRange) {
+			t.Errorf("%s is %v, %v", text, q, err)
+		}
+	}
+}
+
+// Digits stand without exponent from 1e-7 to below 1e15.
+func TestExponentsWritten(t *testing.T) {
+	for in, want := range map[string]string{"1e-07": "0.0000001", "9.9e-08": "9.9e-8", "-1.25e-07": "-0.000000125", "1e+14": "100000000000000", "1.5e+15": "1.5e15", "0e+00": "0"} {
+		var d decimalText
+		d.set([]byte(in))
+		if got := string(d.append(nil)); got != want {
+			t.Errorf("%s is written %s, want %s", in, got, want)
 		}
 	}
 }

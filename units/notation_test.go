@@ -266,6 +266,14 @@ func TestNoAllocations(t *testing.T) {
 	}
 }
 
+// One past the last form is none.
+func TestNoSuchForm(t *testing.T) {
+	n := Notation{Form: DecimalMetres + 1}
+	if n.Valid() || n.Format(Foot) != "%!(units.Notation)" {
+		t.Errorf("%s", n.Format(Foot))
+	}
+}
+
 func TestParseErrorText(t *testing.T) {
 	_, err := ParseLength(`5' 14"`)
 	if want := `length "5' 14\"", byte 3: inches after feet must be below 12`; err.Error() != want {

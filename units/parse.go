@@ -128,15 +128,15 @@ func (n *number) float(u *unit) float64 {
 	return v
 }
 
-// nearest returns the float64 nearest to n.
+// nearest returns the float64 nearest to n, of which mant is below 1e15.
 func (n *number) nearest() (v float64) {
-	m := float64(n.mant) // exact, as are the powers of ten to 22
+	m := float64(n.mant) // below 2^53 and exact, as are the powers of ten to 22
 	switch {
 	case n.den != 0 && n.mant < 1<<32:
 		v = (m*float64(n.den) + float64(n.num)) / float64(n.den)
-	case n.den == 0 && n.mant < 1<<53 && -22 <= n.exp && n.exp <= 0:
+	case n.den == 0 && -22 <= n.exp && n.exp <= 0:
 		v = m / tenTo(-n.exp)
-	case n.den == 0 && n.mant < 1<<53 && 0 < n.exp && n.exp <= 22:
+	case n.den == 0 && 0 < n.exp && n.exp <= 22:
 		v = m * tenTo(n.exp)
 	default:
 		v, _ = n.rat().Float64()
@@ -156,10 +156,9 @@ func (n *number) degrees(u *unit) float64 {
 		if n.neg {
 			m = -m
 		}
-		// Both sides are whole numbers below 2^53 wherever the quotient is taken.
-		if m, d := (m*100+u.offset*p)*u.num, 100*p*u.den; m > -1<<53 && m < 1<<53 {
-			return float64(m) / float64(d)
-		}
+		// Both sides are whole numbers below 2^53: the greater is at most
+		// (1e13·100 + 45967·1e8)·5, so that the quotient is rounded once.
+		return float64((m*100+u.offset*p)*u.num) / float64(100*p*u.den)
 	}
 	v, _ := n.si(u).Float64()
 	return v

@@ -162,6 +162,12 @@ var refusals = []struct {
 	// Another unit, or a metric one in capitals.
 	{`5 gpm`, 2, ErrUnit, "not a unit of length"},
 	{`5 MM`, 2, ErrUnit, "lower case"},
+	{`5 ma`, 2, ErrUnit, "not a unit of length"},
+	{`5 mz`, 2, ErrUnit, "not a unit of length"},
+	{`5e`, 1, ErrUnit, "not a unit of length"},
+	{`5e-`, 1, ErrUnit, "not a unit of length"},
+	{`5e3`, 3, ErrUnit, "unit is missing"},
+	{`5/`, 1, ErrUnit, "not a unit of length"},
 	{`5 M`, 2, ErrUnit, "lower case"},
 	{`5"x`, 2, ErrSyntax, "text follows"},
 	{`5 in²`, 4, ErrSyntax, "text follows"},
@@ -185,6 +191,9 @@ var refusals = []struct {
 	{`9/8"`, 1, ErrAmbiguous, "below one"},
 	{`8/8"`, 1, ErrAmbiguous, "below one"},
 	{`6 12/8"`, 4, ErrAmbiguous, "below one"},
+	{`5'-6 4/4"`, 6, ErrAmbiguous, "below one"},
+	{`5'-6 0/0"`, 6, ErrSyntax, "zero"},
+	{`5 9 in`, 2, ErrAmbiguous, "two numbers"},
 	{`6 - 3/8"`, 2, ErrAmbiguous, "two numbers"},
 	{`6.5' 3"`, 5, ErrAmbiguous, "whole feet"},
 	{`6 1/2' 3"`, 7, ErrAmbiguous, "whole feet"},
@@ -213,7 +222,8 @@ var refusals = []struct {
 	{`1/3 in`, 0, ErrRange, "nanometres"},
 	{`1/128"`, 0, ErrRange, "nanometres"},
 	{`3'-6 1/128"`, 3, ErrRange, "nanometres"},
-	{`1/9999999"`, 1, ErrRange, "denominator is too great"},
+	{`1/1000000"`, 0, ErrRange, "nanometres"},
+	{`1/1000001"`, 1, ErrRange, "denominator is too great"},
 	{strings.Repeat("1", 200), maxText, ErrSyntax, "too long"},
 }
 

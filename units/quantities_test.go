@@ -73,6 +73,9 @@ func TestParseQuantities(t *testing.T) {
 		{MustParseHead("42 m"), 42 * MetreOfHead},
 		{MustParseHead(`10'-6"`), Head(3.2004)},
 		{MustParseMass("25 lb"), 25 * Pound},
+		{MustParseMass("8 OZ"), MustParseMass("8 oz")},
+		{MustParseFlow("\t 25 gpm \t"), 25 * USGallonPerMinute},
+		{MustParseFlow("\u00a025\u202fgpm\u00a0\u2009\u200a\u202f"), 25 * USGallonPerMinute},
 		{MustParseDensity("62.4 lb/ft3"), 62.4 * PoundPerCubicFoot},
 		{MustParseDensity("62.4 pcf"), 62.4 * PoundPerCubicFoot},
 		{MustParseDensity("998.2 kg/m³"), 998.2 * KilogramPerCubicMetre},
@@ -140,6 +143,9 @@ func TestParseQuantitiesRefuse(t *testing.T) {
 		{"flow", "25 gal", 3, ErrUnit, "a unit of volume, not of flow"},
 		{"flow", "25 gpm 3", 3, ErrUnit, "not a unit of flow"},
 		{"flow", "25 3 gpm", 3, ErrAmbiguous, "two numbers"},
+		{"flow", "25 9 gpm", 3, ErrAmbiguous, "two numbers"},
+		{"flow", "25/ gpm", 2, ErrUnit, "not a unit of flow"},
+		{"flow", "25e", 2, ErrUnit, "not a unit of flow"},
 		{"flow", "1,000 gpm", 1, ErrSyntax, "comma"},
 		{"flow", "0.8 L/S", 4, ErrUnit, "not a unit of flow"},
 		{"flow", "1e400 gpm", 0, ErrRange, "too great"},
@@ -318,7 +324,8 @@ func TestReadingRoundsOnce(t *testing.T) {
 		case 1:
 			text += "e" + strconv.Itoa(r.IntN(61)-30)
 		case 2:
-			text = strconv.Itoa(r.IntN(1000)) + fmt.Sprintf(" %d/%d", r.IntN(64), 64)
+			den := 1 + r.IntN(int(powersOfTen[r.IntN(7)]))
+			text = fmt.Sprintf("%d %d/%d", r.Uint64()%powersOfTen[1+r.IntN(15)], r.IntN(den), den)
 		}
 		if r.IntN(2) == 0 && k != kindTemperature {
 			text = "-" + text
@@ -351,26 +358,35 @@ func TestReadingRoundsOnce(t *testing.T) {
 }
 
 // What String and MarshalText write reads back as the same bits, over the whole
-// range of float64, for every kind.
+// range of float64, for every kind; many digits are those of the customary unit.
 func TestQuantityTextRoundTrip(t *testing.T) {
 	r := rand.New(rand.NewPCG(1, 2))
 	for range 3000 {
 		for k := kindArea; k < kinds; k++ {
 			v := r.Float64() * math.Pow(10, float64(r.IntN(40)-20))
+			calculated := false
 			switch r.IntN(3) {
 			case 0:
 				v = math.Float64frombits(r.Uint64())
 			case 1: // a number somebody wrote
 				u := &unitTable[k][r.IntN(len(unitTable[k]))]
 				v = float64(r.IntN(100_000)) / 100 * u.factor()
+			default:
+				calculated = true
 			}
 			if k == kindTemperature {
 				v = math.Abs(v)
+				calculated = calculated && v > 200
 			}
 			if math.IsNaN(v) || math.IsInf(v, 0) {
 				continue
 			}
 			text, err := appendText(nil, k, v)
+			number, _, _ := strings.Cut(strings.Replace(string(text), ".", "", 1), " ")
+			number, _, _ = strings.Cut(strings.TrimLeft(number, "-0"), "e")
+			if in := unitTable[k][shown[k][0]].symbol; calculated && len(number) > fewDigits && !strings.HasSuffix(string(text), " "+in) {
+				t.Fatalf("%v %v prints %s, not in %s", k, v, text, in)
+			}
 			var f fault
 			if got, ok := scanQuantity(k, string(text), &f); !ok || got != v || err != nil {
 				t.Fatalf("%v %v prints %s, read back %v (%v %v)", k, v, text, got, f, err)
@@ -390,6 +406,8 @@ func TestQuantityString(t *testing.T) {
 		{Fahrenheit(60), "60 degF"}, {Celsius(49.5), "121.1 degF"}, {Celsius(0.01), "32.018 degF"}, {Kelvin(300), "80.33 degF"}, {Kelvin(1e-9), "1e-9 K"},
 		{FahrenheitDifference(10), "10 degF"}, {KelvinDifference(5.5), "9.9 degF"}, {KelvinDifference(-7), "-12.6 degF"},
 		{1.004e-6 * SquareMetrePerSecond, "0.000001004 m2/s"}, {1.1e-9 * SquareMetrePerSecond, "1.1e-9 m2/s"}, {4.18 * KilojoulePerKilogramKelvin, "4.18 kJ/kg-K"},
+		// What was calculated has the fewest digits of the customary unit that read back.
+		{Kelvin(627.0453765358462), "669.01167776452322 degF"}, {Pressure(8.701201698143269e8), "126200.26098329544 psi"},
 		{0.04 * WattPerMetreKelvin, "0.04 W/m-K"}, {Flow(math.NaN()), "NaN m3/s"}, {Flow(math.Inf(-1)), "-Inf m3/s"},
 	} {
 		if got := c.v.String(); got != c.want {
@@ -504,7 +522,7 @@ func TestFormatQuantities(t *testing.T) {
 		{fmt.Sprintf("%.3g", 1*LitrePerSecond), "15.9 gpm"}, {fmt.Sprintf("%.3v", 1*LitrePerSecond), "15.9 gpm"}, {fmt.Sprintf("%#g", 1*LitrePerSecond), "1 L/s"},
 		{fmt.Sprintf("%.2e", 1*LitrePerSecond), "1.59e+01 gpm"}, {fmt.Sprintf("%f", 8*FootPerSecond), "8.000000 ft/s"},
 		{fmt.Sprintf("[%12.1f]", 60*PoundForcePerSquareInch), "[    60.0 psi]"}, {fmt.Sprintf("[%-12.1f]", 60*PoundForcePerSquareInch), "[60.0 psi    ]"},
-		{fmt.Sprintf("%+.1f %+.1f", 60*PoundForcePerSquareInch, -60*PoundForcePerSquareInch), "+60.0 psi -60.0 psi"},
+		{fmt.Sprintf("%+.1f %+.1f", 60*PoundForcePerSquareInch, -60*PoundForcePerSquareInch), "+60.0 psi -60.0 psi"}, {fmt.Sprintf("%+v", Flow(0)), "+0 gpm"},
 		{fmt.Sprintf("%.1f %#.1f", Celsius(60), Fahrenheit(140)), "140.0 degF 60.0 degC"}, {fmt.Sprintf("%.1f %#.1f", KelvinDifference(10), FahrenheitDifference(18)), "18.0 degF 10.0 K"},
 		{fmt.Sprintf("%#v", Flow(0.5)), "units.Flow(0.5)"}, {fmt.Sprintf("%x", Flow(0)), "%!x(units.Flow=0 gpm)"}, {fmt.Sprintf("%d", 60*PoundForcePerSquareInch), "%!d(units.Pressure=60 psi)"},
 		{fmt.Sprintf("%.1f", Flow(math.NaN())), "NaN gpm"}, {fmt.Sprintf("%.900f", Flow(0))[:6], "0.0000"},

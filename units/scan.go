@@ -245,7 +245,7 @@ func scanFraction(s string, i int, whole bool, n *number, f *fault) (next int, o
 	if j >= len(s) {
 		return i, true
 	}
-	if c := s[j]; c-'0' <= 9 && j > i {
+	if c := s[j]; c-'0' <= 9 {
 		k, num := j, uint64(0)
 		for ; k < len(s) && s[k]-'0' <= 9; k++ {
 			num = min(num*10+uint64(s[k]-'0'), 1<<32)
