@@ -325,9 +325,7 @@ func (w *walker) text() string {
 		return w.all[start+1 : w.pos-1]
 	}
 	var s string
-	if err := json.Unmarshal(w.data[start:w.pos], &s); err != nil {
-		return w.all[start+1 : w.pos-1]
-	}
+	_ = json.Unmarshal(w.data[start:w.pos], &s) // json.Valid has passed it
 	return s
 }
 
@@ -531,7 +529,7 @@ func (f *Fields) Int(name string) (int, bool) {
 		return 0, false
 	}
 	n, err := strconv.ParseInt(v.Text, 10, 32)
-	if x, _ := strconv.ParseFloat(v.Text, 64); err != nil && x == math.Trunc(x) && math.Abs(x) < 1<<31 {
+	if x, _ := strconv.ParseFloat(v.Text, 64); err != nil && x == math.Trunc(x) && -1<<31 <= x && x < 1<<31 {
 		n, err = int64(x), nil
 	}
 	if err != nil {

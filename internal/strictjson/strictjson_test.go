@@ -120,6 +120,9 @@ func TestLeave(t *testing.T) {
 	if a := d.Fields(f.Get("a"), "a").List("leave"); len(a) != 2 || f.Text("plain") != "p" || len(f.List("list")) != 1 {
 		t.Errorf("the rest is not whole: %v", a)
 	}
+	if _, err := Parse("f", []byte(text), Limits{Leave: []string{"leave", "more", "plain"}, Values: 9}); !errors.Is(err, ErrTooBig) {
+		t.Errorf("a value more than are allowed: %v", err)
+	}
 }
 
 // FuzzParse holds the walker to encoding/json: what one accepts the other does,
