@@ -30,9 +30,6 @@ func FixturesInUse(count int, probability, confidence float64) (int, error) {
 }
 
 func checkGroup(count int, probability, confidence float64) error {
-	if count >= 1 && count <= maxCount && probability >= 0 && probability <= 1 && confidence > 0 && confidence <= 1 {
-		return nil
-	}
 	return errors.Join(checkCount(count), spanProbability.check("probability", probability), spanConfidence.check("confidence", confidence))
 }
 
@@ -82,9 +79,10 @@ func noneInUse(n int, p float64) float64 {
 // are left out. A float64 confidence cannot tell.
 const negligible = 1e-22
 
-// binomialFromMode sums weights relative to the most likely term.
+// binomialFromMode sums weights relative to the term at the mean, which is the most
+// likely or next to it.
 func binomialFromMode(n int, p, want float64) int {
-	mode := int(min(float64(n), math.Floor(float64(n+1)*p)))
+	mode := int(float64(n) * p)
 	ratio := p / (1 - p)
 	w, low, below := 1.0, mode, 0.0
 	for low > 0 && w > negligible {
@@ -119,7 +117,7 @@ func appendBinomial(b []float64, n int, p float64) ([]float64, int) {
 	case 1:
 		return append(b, 1), n
 	}
-	mode := int(min(float64(n), math.Floor(float64(n+1)*p)))
+	mode := int(float64(n) * p) // or next to it
 	ratio := p / (1 - p)
 	low, w := mode, 1.0
 	for low > 0 && w > negligible {

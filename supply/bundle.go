@@ -1,6 +1,7 @@
 package supply
 
 import (
+	"cmp"
 	"errors"
 	"fmt"
 	"math"
@@ -200,15 +201,7 @@ func newPacking(b Bundle) *packing {
 	for i := range b.Lines {
 		p.order = append(p.order, i)
 	}
-	slices.SortStableFunc(p.order, func(i, j int) int {
-		switch la, lb := b.Lines[i], b.Lines[j]; {
-		case la > lb:
-			return -1
-		case la < lb:
-			return 1
-		}
-		return 0
-	})
+	slices.SortStableFunc(p.order, func(i, j int) int { return cmp.Compare(b.Lines[j], b.Lines[i]) })
 	for _, i := range p.order {
 		p.r = append(p.r, b.Lines[i].Metres()/2)
 	}

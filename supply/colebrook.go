@@ -28,11 +28,11 @@ const twoByLn10 = 2 / math.Ln10
 //
 // Source: C. F. Colebrook, J. Inst. Civil Engineers 11 (1939) 133.
 func Colebrook(re, relative float64) (float64, error) {
-	if re >= laminarReynolds && re <= spanReynolds.high && relative >= 0 && relative <= spanRelative.high {
-		x := colebrook(re, relative)
-		return 1 / (x * x), nil
+	if err := checkTurbulent(re, relative); err != nil {
+		return 0, err
 	}
-	return 0, checkTurbulent(re, relative)
+	x := colebrook(re, relative)
+	return 1 / (x * x), nil
 }
 
 func checkTurbulent(re, relative float64) error {

@@ -140,7 +140,7 @@ func (f Friction) Resistance() (Resistance, error) {
 		x := colebrook(turbulentReynolds, r.relative)
 		r.f4000 = 1 / (x * x)
 	}
-	return r, finite("loss at unit flow", r.friction+r.minor)
+	return r, finite("Reynolds number at unit flow", r.reynolds)
 }
 
 // checkMethod checks what only one method needs.
@@ -158,10 +158,10 @@ func (f Friction) checkMethod() error {
 }
 
 func (f Friction) checkRoughness() error {
-	most := spanRelative.high * f.Bore.Metres()
-	if e := f.Roughness.Metres(); !(e >= 0 && (e <= most || f.Bore <= 0)) {
-		return &ArgumentError{Argument: "roughness", Value: e, Unit: "m",
-			Range: "at least 0 and at most a twentieth of the bore, " + withUnit(most, "m")}
+	// In whole nanometres: a twentieth of the bore is one, however it rounds in metres.
+	if f.Roughness < 0 || f.Roughness > f.Bore/20 && f.Bore > 0 {
+		return &ArgumentError{Argument: "roughness", Value: f.Roughness.Metres(), Unit: "m",
+			Range: "at least 0 and at most a twentieth of the bore, " + withUnit(spanRelative.high*f.Bore.Metres(), "m")}
 	}
 	return nil
 }
@@ -169,10 +169,10 @@ func (f Friction) checkRoughness() error {
 // HeadLoss returns the head that flow q loses, friction and minor losses
 // together. It is the quick form of [Resistance.Loss].
 func (r *Resistance) HeadLoss(q units.Flow) (units.Head, error) {
-	if q >= 0 && float64(q) <= spanFlow.high {
-		return units.Head(r.head(float64(q))), nil
+	if err := spanFlow.check("flow", float64(q)); err != nil {
+		return 0, err
 	}
-	return 0, spanFlow.check("flow", float64(q))
+	return units.Head(r.head(float64(q))), nil
 }
 
 // PressureLoss returns the pressure that flow q loses: [Resistance.HeadLoss] at

@@ -60,16 +60,13 @@ func (r *Resistance) flow(h float64) (float64, error) {
 // flowWithMinor solves the sum of friction and minor losses. Each alone gives a
 // flow that is too large.
 func (r *Resistance) flowWithMinor(h float64) (float64, error) {
-	high := math.Sqrt(h / r.minor)
-	if r.friction > 0 {
-		bare := *r
-		bare.minor = 0
-		q, err := bare.flow(h)
-		if err != nil {
-			return 0, err
-		}
-		high = min(high, q)
+	bare := *r
+	bare.minor = 0
+	q, err := bare.flow(h) // without length +Inf
+	if err != nil {
+		return 0, err
 	}
+	high := min(q, math.Sqrt(h/r.minor))
 	return r.flowBetween(0, high*(1+1e-9), h)
 }
 

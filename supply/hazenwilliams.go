@@ -45,10 +45,8 @@ const (
 // 1.318 C R^0.63 S^0.54.
 func HazenWilliamsHeadLoss(q units.Flow, bore, length units.Length, c float64) (units.Head, error) {
 	d, l := bore.Metres(), length.Metres()
-	if err := checkHazenWilliams(d, l, c); err != nil {
-		return 0, errors.Join(err, spanFlow.check("flow", float64(q)))
-	}
-	if err := spanFlow.check("flow", float64(q)); err != nil {
+	err := errors.Join(spanBore.check("bore", d), spanLength.check("length", l), spanC.check("c", c), spanFlow.check("flow", float64(q)))
+	if err != nil {
 		return 0, err
 	}
 	return units.Head(hazenWilliams(float64(q), d, l, c)), nil
@@ -58,13 +56,6 @@ func hazenWilliams(q, d, l, c float64) float64 {
 	// ln 0 is -Inf and exp(-Inf) is 0, so no flow loses nothing.
 	e := float64(hazenWilliamsQ*math.Log(q/c)) - float64(hazenWilliamsD*math.Log(d))
 	return hazenWilliamsK * l * math.Exp(e)
-}
-
-func checkHazenWilliams(d, l, c float64) error {
-	if d > 0 && d <= spanBore.high && l >= 0 && l <= spanLength.high && c >= spanC.low && c <= spanC.high {
-		return nil
-	}
-	return errors.Join(spanBore.check("bore", d), spanLength.check("length", l), spanC.check("c", c))
 }
 
 // hazenWilliamsBore inverts hazenWilliams in the bore: closed form.

@@ -451,8 +451,6 @@ func (s *networkSolver) search() {
 		for j := range s.pipes {
 			last += float64((s.pipes[j].loss - between[j]) * s.pipes[j].step)
 		}
-		if share < 1 {
-		}
 		if last <= math.Abs(first)/2 || share < 1e-6 {
 			return
 		}
@@ -475,7 +473,7 @@ func (s *networkSolver) energy() float64 {
 	for j := range s.pipes {
 		p := &s.pipes[j]
 		worst = max(worst, math.Abs(s.residual(p)))
-		scale = max(scale, math.Abs(p.loss), math.Abs(s.head[p.from]-s.head[p.to]))
+		scale = max(scale, math.Abs(p.loss))
 	}
 	for _, h := range s.head {
 		scale = max(scale, roundingShare*math.Abs(h))

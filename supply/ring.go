@@ -345,9 +345,7 @@ func (a *Analysis) sharedOut(which line) map[int32]units.Flow {
 		if up := l.parent[i]; up < 0 || up == which.heater {
 			top += a.Runs[i].Flow - a.Runs[i].Continuous
 		}
-		if c > 0 {
-			out[i] += c
-		}
+		out[i] += c
 	}
 	for i, s := range share {
 		if sum > 0 {

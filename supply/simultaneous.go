@@ -26,7 +26,6 @@ type SimultaneousFlow struct {
 	unit int64     // steps from one mass to the next: what the flows have in common
 	low  int64     // units at mass[0]
 	mass []float64 // probability of each total
-	left float64   // probability left out under low
 	most int64     // greatest possible total, steps
 	some float64   // probability that anything is in use
 	mean float64   // m3/s
@@ -159,7 +158,6 @@ func (s *SimultaneousFlow) trim() {
 		below += s.mass[i]
 		i++
 	}
-	s.left += below
 	j, above := len(s.mass), 0.0
 	for j > i+1 && above+s.mass[j-1] < trimmed {
 		above += s.mass[j-1]
@@ -198,7 +196,7 @@ func (s *SimultaneousFlow) quantile(confidence float64, used bool) FlowQuantile 
 	if confidence == 1 {
 		return FlowQuantile{units.Flow(s.most) * s.step, s.most, 1}
 	}
-	whole, from, total := 1.0, 0, kahan{sum: s.left}
+	whole, from, total := 1.0, 0, kahan{}
 	if used {
 		whole = s.some
 		if s.low == 0 {
@@ -225,9 +223,6 @@ func (s *SimultaneousFlow) NotExceeded(q units.Flow) (float64, error) {
 	// A total that differs from q by rounding only is not above it.
 	most := math.Floor(float64(q/s.step)/float64(s.unit) + 1e-9)
 	total := kahan{}
-	if most >= float64(s.low) {
-		total.sum = s.left
-	}
 	for i := range s.mass {
 		if float64(s.low)+float64(i) > most {
 			break

@@ -78,7 +78,7 @@ func (c *Code) VelocityLimitFor(material, service string, water units.Temperatur
 		return VelocityLimit{}, fmt.Errorf("%w: water temperature is not a number", ErrQuery)
 	}
 	for _, m := range [...]string{material, "any"} {
-		best := -1
+		best, nearest := -1, false
 		for i := range c.velocity.rows.Len() {
 			r := c.velocity.rows.At(i)
 			if r.Material != m || r.Service != service {
@@ -88,13 +88,10 @@ func (c *Code) VelocityLimitFor(material, service string, water units.Temperatur
 			if limited && roundTo(water.Kelvin()) > roundTo(top.Kelvin()) {
 				continue
 			}
-			if best < 0 {
-				best = i
-				continue
-			}
-			// The row that reaches least far above the water is the nearest.
-			if at, ok := c.velocity.rows.At(best).MaxTemperature.Get(); limited && (!ok || top < at) {
-				best = i
+			// Rows ascend, one without a limit first: the first limited row that fits
+			// reaches least far above the water.
+			if best < 0 || limited && !nearest {
+				best, nearest = i, limited
 			}
 		}
 		if best >= 0 {
