@@ -2,6 +2,7 @@ package supply
 
 import (
 	"errors"
+	"math"
 	"strings"
 	"testing"
 	"testing/fstest"
@@ -343,6 +344,36 @@ func TestAmendedDemand(t *testing.T) {
 	}
 	if !d.Citation.Amended() || d.Citation.Source().ID != "mudflat-7" {
 		t.Errorf("the answer must name the ordinance: %v", d.Citation)
+	}
+}
+
+// Loads up to a thousand million units are loads, a thousandth more is none.
+func TestFixtureUnitsLimits(t *testing.T) {
+	const most = MaxFixtureUnits
+	for _, c := range []struct {
+		u    FixtureUnits
+		n    int
+		want FixtureUnits
+		ok   bool
+	}{
+		{FixtureUnit, 0, 0, true}, {0, 5, 0, true}, {0, math.MaxInt, 0, true},
+		{FixtureUnit, 1_000_000_000, most, true}, {FixtureUnit, 1_000_000_001, 0, false},
+		{most, 1, most, true}, {most, 2, 0, false}, {most + 1, 1, 0, false},
+		{FixtureUnit, -1, 0, false}, {-1, 1, 0, false}, {2, math.MaxInt, 0, false},
+	} {
+		if got, err := c.u.Times(c.n); got != c.want || (err == nil) != c.ok || err != nil && !errors.Is(err, ErrFixtureUnits) {
+			t.Errorf("%d times %d: %d, %v", c.n, c.u, got, err)
+		}
+	}
+	for _, c := range []struct {
+		u, v, want FixtureUnits
+		ok         bool
+	}{
+		{most - 3, 3, most, true}, {most - 3, 4, 0, false}, {most, 0, most, true}, {0, most, most, true}, {most, most, 0, false}, {-1, 1, 0, false}, {1, -1, 0, false},
+	} {
+		if got, err := c.u.Add(c.v); got != c.want || (err == nil) != c.ok || err != nil && !errors.Is(err, ErrFixtureUnits) {
+			t.Errorf("%d + %d: %d, %v", c.u, c.v, got, err)
+		}
 	}
 }
 

@@ -95,7 +95,7 @@ func TestFrictionFactorRegimes(t *testing.T) {
 
 func TestFrictionFactorRefuses(t *testing.T) {
 	for _, c := range []struct{ re, rr float64 }{
-		{0, 0}, {-1, 0}, {math.NaN(), 0}, {math.Inf(1), 0}, {1e5, -1e-9}, {1e5, 0.0501}, {1e5, math.NaN()},
+		{0, 0}, {-1, 0}, {math.Nextafter(1e15, 2e15), 0}, {1e5, math.Nextafter(0.05, 1)}, {math.NaN(), 0}, {math.Inf(1), 0}, {1e5, -1e-9}, {1e5, 0.0501}, {1e5, math.NaN()},
 	} {
 		if _, _, err := supply.FrictionFactor(c.re, c.rr); !errors.Is(err, supply.ErrRange) {
 			t.Errorf("%v: %v", c, err)
@@ -105,6 +105,20 @@ func TestFrictionFactorRefuses(t *testing.T) {
 				t.Errorf("%v: %v", c, err)
 			}
 		}
+	}
+}
+
+// Accepted at the ends of the range, from a smooth pipe in all but laminar flow.
+func TestColebrookEnds(t *testing.T) {
+	for _, c := range []struct{ re, rr float64 }{{2000, 0}, {2000, 0.05}, {1e15, 0}, {1e15, 0.05}} {
+		f, err := supply.Colebrook(c.re, c.rr)
+		x := 1 / math.Sqrt(f)
+		if off := x + 2*math.Log10(c.rr/3.7+2.51/c.re*x); err != nil || math.Abs(off) > 1e-13*x {
+			t.Errorf("%+v: %v is off by %v, %v", c, f, off, err)
+		}
+	}
+	if _, err := supply.Colebrook(math.Nextafter(2000, 0), 0); !errors.Is(err, supply.ErrRange) {
+		t.Errorf("laminar: %v", err)
 	}
 }
 

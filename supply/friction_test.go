@@ -119,6 +119,9 @@ func TestLossProperties(t *testing.T) {
 		if err != nil || !near(back.Metres, f.Bore.Metres(), 1e-12) || back.Bore != f.Bore {
 			t.Errorf("%+v: bore comes back as %.17g, Re %g, %v", f, back.Metres, loss.Reynolds, err)
 		}
+		if by, err := f.BoreForPressureLoss(q, loss.Pressure); err != nil || !near(by.Metres, f.Bore.Metres(), 1e-12) {
+			t.Errorf("%+v: bore comes back from pressure as %.17g, %v", f, by.Metres, err)
+		}
 		if !near(float64(back.Velocity), float64(loss.Velocity), 1e-11) {
 			t.Errorf("velocity %v, want %v", back.Velocity, loss.Velocity)
 		}

@@ -4,7 +4,9 @@ import (
 	"errors"
 	"fmt"
 	"math"
+	"strings"
 	"testing"
+	"testing/fstest"
 
 	"github.com/trapweir/trapweir/supply"
 	"github.com/trapweir/trapweir/tables"
@@ -123,6 +125,63 @@ func TestCompareHunter(t *testing.T) {
 	}
 	if _, err := c.CompareDemand(10*supply.FixtureUnit, supply.TankSystem, []supply.FlowGroup{{1, 0.5, gpm}}, gpm/100, 1); !errors.Is(err, supply.ErrRange) {
 		t.Errorf("certainty: %v", err)
+	}
+}
+
+// What stands beside the table, by hand.
+func TestCompareDemandFields(t *testing.T) {
+	c := loadIPC(t)
+	got, err := c.CompareDemand(10*supply.FixtureUnit, supply.TankSystem, []supply.FlowGroup{{2, 0.2, 3 * gpm}}, gpm/100, 0.9)
+	if err != nil {
+		t.Fatal(err)
+	}
+	// None 0.64, one 0.32, both 0.04: 0.96 reaches 0.9; of those in use 8/9 are one alone.
+	if got.Exact.Steps != 300 || !near(got.Exact.Probability, 0.96, 1e-12) || got.InUse.Steps != 600 || got.InUse.Probability != 1 {
+		t.Errorf("%+v, in use %+v", got.Exact, got.InUse)
+	}
+	// Nothing is ever in use: nothing is exact, and no share of it.
+	got, err = c.CompareDemand(10*supply.FixtureUnit, supply.TankSystem, []supply.FlowGroup{{1, 0, gpm}}, gpm/100, 0.9)
+	if err != nil || got.Exact.Flow != 0 || got.InUse != (supply.FlowQuantile{}) || got.Share != 0 || got.Over != got.Table.Flow || got.Over <= 0 {
+		t.Errorf("%+v, %v", got, err)
+	}
+	valve := hunterFixture(t, "water-closet-valve")
+	valve.Weight = 0
+	if _, err := c.CompareHunter(10*supply.FixtureUnit, supply.ValveSystem, valve); !errors.Is(err, supply.ErrQuery) {
+		t.Errorf("without a weight: %v", err)
+	}
+}
+
+// An amendment may change Hunter's parameters, but a fixture needs all four, more than
+// nothing, and no use longer than the time between two.
+func TestHunterFixturesAmended(t *testing.T) {
+	for _, c := range []struct {
+		rows string
+		ok   bool
+	}{
+		{"set,bathtub,interval,60,s,,read", true}, // runs all the time
+		{"set,bathtub,interval,59,s,,read", false},
+		{"set,bathtub,flow,0,gpm,,read", false},
+		{"set,bathtub,duration,0,s,,read", false},
+		{"set,bathtub,weight,0,1,,read", false},
+		{"drop,bathtub,flow,,,,", false},
+		{"drop,bathtub,duration,,,,", false},
+		{"drop,bathtub,interval,,,,", false},
+		{"drop,bathtub,weight,,,,", false},
+	} {
+		shelf, err := tables.Embedded().With(fstest.MapFS{
+			"sources.csv":                  {Data: []byte("id,title,publisher,edition,year,url,note\nmudflat-7,Mudflat town ordinance 7,,,2026,,\n")},
+			"hunter/supply-parameters.csv": {Data: []byte("# id: hunter/supply-parameters\n# source: mudflat-7\nop,fixture,parameter,value,unit,src,status\n" + c.rows + "\n")},
+		})
+		if err != nil {
+			t.Fatal(err)
+		}
+		list, err := supply.HunterFixtures(shelf)
+		if (err == nil) != c.ok || err != nil && !strings.Contains(err.Error(), "bathtub") {
+			t.Errorf("%s: %v", c.rows, err)
+		}
+		if c.ok && list[0].Probability != 1 {
+			t.Errorf("%s: %v", c.rows, list[0].Probability)
+		}
 	}
 }
 

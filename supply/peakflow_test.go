@@ -58,6 +58,14 @@ func TestPeakFlowOfSum(t *testing.T) {
 	if want := 1.352249; err != nil || roundTo(float64(got.Flow/units.LitrePerSecond)) != want {
 		t.Errorf("got %v, %v; want %v L/s", got.Flow, err, want)
 	}
+	// The constants hold from 0.2 to 500 L/s, ends included. At 0.2 a residence draws
+	// 1.48 x 0.2^0.19 - 0.94 = 0.150 L/s, at 500 3.880.
+	for _, c := range []struct{ sum, want float64 }{{0.2, 0.150078}, {500, 3.880211}} {
+		got, err := PeakFlowOfSum(shelf, "residential", units.Flow(c.sum)*units.LitrePerSecond)
+		if err != nil || roundTo(float64(got.Flow/units.LitrePerSecond)) != c.want {
+			t.Errorf("at %v L/s: %v, %v", c.sum, got.Flow, err)
+		}
+	}
 	for _, q := range []units.Flow{0.19 * units.LitrePerSecond, 501 * units.LitrePerSecond} {
 		if _, err := PeakFlowOfSum(shelf, "hotel", q); !errors.Is(err, ErrOutsideTable) {
 			t.Errorf("%v: %v", q, err)

@@ -60,6 +60,12 @@ func TestFixturesInUseTiesAndEnds(t *testing.T) {
 		{n: 9, p: 0, c: 0.99, want: 0, why: "never in use"},
 		{n: 9, p: 1, c: 0.01, want: 9, why: "always in use"},
 		{n: 9, p: 0.3, c: 1, want: 9, why: "certainty takes all"},
+		{n: 1, p: 0.95e-12, c: 1 - 1e-12, want: 0, why: "idle but for 0.95 in 1e12"},
+		{n: 1, p: 1.05e-12, c: 1 - 1e-12, want: 1, why: "idle but for 1.05 in 1e12, which is more than is left"},
+		{n: 1, p: 0.2, c: 0.9, want: 1, why: "0.8 does not reach"},
+		// (1 - 1e-9) to the power of 1e9 is e^(-1 - 5e-10) = 0.3678794409875.
+		{n: 1_000_000_000, p: 1e-9, c: 0.3678794409865, want: 0, why: "just under the chance of none"},
+		{n: 1_000_000_000, p: 1e-9, c: 0.3678794409885, want: 1, why: "just over it"},
 	} {
 		if m, err := supply.FixturesInUse(c.n, c.p, c.c); err != nil || m != c.want {
 			t.Errorf("n %d p %g at %g: %d, %v, want %d: %s", c.n, c.p, c.c, m, err, c.want, c.why)
@@ -68,9 +74,32 @@ func TestFixturesInUseTiesAndEnds(t *testing.T) {
 	for _, c := range []struct {
 		n    int
 		p, c float64
-	}{{0, 0.1, 0.9}, {-4, 0.1, 0.9}, {5, -0.1, 0.9}, {5, 1.1, 0.9}, {5, math.NaN(), 0.9}, {5, 0.1, 0}, {5, 0.1, 1.01}, {5, 0.1, math.NaN()}, {2_000_000_000, 0.1, 0.9}} {
+	}{{0, 0.1, 0.9}, {-4, 0.1, 0.9}, {5, -0.1, 0.9}, {5, 1.1, 0.9}, {5, math.NaN(), 0.9}, {5, 0.1, 0}, {5, 0.1, 1.01}, {5, 0.1, math.NaN()}, {1_000_000_001, 0.1, 0.9}} {
 		if _, err := supply.FixturesInUse(c.n, c.p, c.c); !errors.Is(err, supply.ErrRange) {
 			t.Errorf("%+v: %v", c, err)
+		}
+	}
+}
+
+// As near to certainty as a float64 comes, where rounding may keep a sum from ever
+// getting there: no more than all are in use.
+func TestInUseNearCertainty(t *testing.T) {
+	c := math.Nextafter(1, 0)
+	for _, n := range []int{1, 2, 3, 5, 9, 40, 200, 1000, 5000} {
+		for _, p := range []float64{0.01, 0.07, 0.1, 0.3, 0.7, 0.9, 0.99, 0.998575, 0.999999} {
+			m, err := supply.FixturesInUse(n, p, c)
+			if err != nil || m < 0 || m > n {
+				t.Errorf("n %d p %g: %d, %v", n, p, m, err)
+			}
+			s, err := supply.NewSimultaneousFlow([]supply.FlowGroup{{n, p, gpm}, {1, p, 3 * gpm}}, gpm)
+			if err != nil {
+				t.Fatal(err)
+			}
+			for _, quantile := range []func(float64) (supply.FlowQuantile, error){s.Quantile, s.QuantileInUse} {
+				if q, err := quantile(c); err != nil || q.Steps < 0 || q.Steps > int64(n)+3 || q.Probability > 1 {
+					t.Errorf("n %d p %g: %+v, %v", n, p, q, err)
+				}
+			}
 		}
 	}
 }
@@ -254,6 +283,42 @@ func TestSimultaneousFlowRefuses(t *testing.T) {
 	}
 }
 
+// Limits of the lattice: flows to a millionth of a step, sums of 2^53 steps, 2^24
+// totals.
+func TestSimultaneousFlowLimits(t *testing.T) {
+	const step = 1. / (1 << 53)
+	for _, c := range []struct {
+		name   string
+		groups []supply.FlowGroup
+		step   units.Flow
+		ok     bool
+	}{
+		{"nearly a hundred steps", []supply.FlowGroup{{1, 0.5, 100.0000009}}, 1, true},
+		{"not quite a hundred", []supply.FlowGroup{{1, 0.5, 100.0000011}}, 1, false},
+		{"2^53 steps", []supply.FlowGroup{{1, 0.5, 1}}, step, true},
+		{"a flow of more", []supply.FlowGroup{{1, 0.5, 2}}, step, false},
+		{"a sum of more", []supply.FlowGroup{{1, 0.5, 1}, {1, 0.5, step}}, step, false},
+		{"two of them", []supply.FlowGroup{{2, 0.5, 1}}, step, false},
+		{"2^24 totals", []supply.FlowGroup{{1, 0.5, 1e-3}, {1, 0.5, (1<<24 - 2) * 1e-3}}, 1e-3, true},
+		{"one more", []supply.FlowGroup{{1, 0.5, 1e-3}, {1, 0.5, (1<<24 - 1) * 1e-3}}, 1e-3, false},
+	} {
+		s, err := supply.NewSimultaneousFlow(c.groups, c.step)
+		if (err == nil) != c.ok || err != nil && !errors.Is(err, supply.ErrRange) {
+			t.Errorf("%s: %v", c.name, err)
+		}
+		if err != nil {
+			continue
+		}
+		var most float64
+		for _, g := range c.groups {
+			most += float64(g.Count) * float64(g.Flow)
+		}
+		if got := float64(s.Greatest()); !near(got, most, 1e-6) {
+			t.Errorf("%s: greatest %v, want %v", c.name, got, most)
+		}
+	}
+}
+
 func TestNormalFlow(t *testing.T) {
 	groups := []supply.FlowGroup{{100, 0.02, 1.5 * gpm}, {80, 0.045, 2 * gpm}}
 	// By hand: mean 3 + 7.2, variance 4.41 + 13.752, z 2.3263478740408408.
@@ -375,6 +440,9 @@ func TestSimultaneousFlowFacts(t *testing.T) {
 		t.Errorf("in use %v", u)
 	}
 	top, _ := s.Quantile(1)
+	if !near(float64(top.Flow/gpm), 40, 1e-14) {
+		t.Errorf("at certainty %v gpm", float64(top.Flow/gpm))
+	}
 	if top.Steps != 4000 || top.Probability != 1 {
 		t.Errorf("%+v", top)
 	}
@@ -382,6 +450,22 @@ func TestSimultaneousFlowFacts(t *testing.T) {
 		if p, err := s.NotExceeded(units.Flow(c.gpm) * gpm); err != nil || math.Abs(p-c.want) > 1e-14 {
 			t.Errorf("not above %v gpm: %v, want %v, %v", c.gpm, p, c.want, err)
 		}
+	}
+	// Given that it runs, a fixture alone is within its own flow for certain.
+	one, err := supply.NewSimultaneousFlow([]supply.FlowGroup{{1, 0.01, 3 * gpm}}, gpm/100)
+	if err != nil {
+		t.Fatal(err)
+	}
+	if q, err := one.QuantileInUse(0.5); err != nil || q.Steps != 300 || !near(q.Probability, 1, 1e-12) {
+		t.Errorf("one fixture in use: %+v, %v", q, err)
+	}
+	// Two of them: one alone 2 (0.1)(0.9) = 0.18 of 0.19.
+	two, err := supply.NewSimultaneousFlow([]supply.FlowGroup{{2, 0.1, 3 * gpm}}, gpm/100)
+	if err != nil {
+		t.Fatal(err)
+	}
+	if q, err := two.QuantileInUse(0.5); err != nil || q.Steps != 300 || !near(q.Probability, 18./19, 1e-12) {
+		t.Errorf("two fixtures in use: %+v, %v", q, err)
 	}
 	for _, c := range []float64{0, -0.1, 1.1, math.NaN()} {
 		if _, err := s.Quantile(c); !errors.Is(err, supply.ErrRange) {
