@@ -38,3 +38,15 @@ func TestConvolve(t *testing.T) {
 		spare = got
 	}
 }
+
+// A million additions of 1e-17 to 1 are each lost alone; kept, they make 1e-11.
+func TestKahan(t *testing.T) {
+	k := kahan{}
+	k.add(1)
+	for range 1_000_000 {
+		k.add(1e-17)
+	}
+	if math.Abs(k.sum-(1+1e-11)) > 3e-16 {
+		t.Errorf("1 and %v, want 1e-11", k.sum-1)
+	}
+}

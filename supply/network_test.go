@@ -49,6 +49,9 @@ func gridNetwork(r *rand.Rand, side int, method supply.LossMethod, two bool) sup
 func checkNetwork(t *testing.T, n supply.Network, s *supply.NetworkSolution) {
 	t.Helper()
 	index := map[string]int{}
+	if s.Rounds < 1 {
+		t.Errorf("%d rounds", s.Rounds)
+	}
 	net := make([]float64, len(n.Nodes))
 	lowest, highest := math.Inf(1), math.Inf(-1)
 	for i, node := range n.Nodes {
@@ -180,6 +183,55 @@ func TestNetworkPlainCases(t *testing.T) {
 			t.Errorf("%+v, %v, want %v", s, err, q)
 		}
 	})
+}
+
+// A mountain of head in common does not drown what seeps: the flows are those without
+// it, and the sum of the two pipes is what is drawn.
+func TestNetworkFarFromZero(t *testing.T) {
+	flows := func(head units.Head) []units.Flow {
+		n := supply.Network{
+			Nodes: []supply.NetworkNode{{ID: "main", Fixed: true, Head: head}, {ID: "tap", Demand: 1e-8}},
+			Pipes: []supply.NetworkPipe{pipeOf("a", "main", "tap"), pipeOf("b", "main", "tap")},
+		}
+		n.Pipes[1].Friction.Bore = 2 * units.Inch
+		s, err := n.Solve()
+		if err != nil {
+			t.Fatal(err)
+		}
+		return s.Flows
+	}
+	near0, far := flows(0), flows(1e6)
+	// Twice the bore carries 2^2.63 as much.
+	if share := float64(near0[1] / near0[0]); !near(share, math.Pow(2, 2.63), 1e-9) {
+		t.Errorf("the pipes carry %v", near0)
+	}
+	for j := range far {
+		if !near(float64(far[j]), float64(near0[j]), 1e-9) {
+			t.Errorf("pipe %d carries %v, with a head of 1000 km %v", j, near0[j], far[j])
+		}
+	}
+}
+
+// The greatest flows that are accepted balance, though sums of them round.
+func TestNetworkGreatestFlows(t *testing.T) {
+	r := rand.New(rand.NewPCG(27, 28))
+	n := gridNetwork(r, 4, supply.HazenWilliams, false)
+	for j := range n.Pipes {
+		n.Pipes[j].Friction.Bore = units.Length(20+80*r.Float64()) * units.Metre
+	}
+	for i := range n.Nodes {
+		if !n.Nodes[i].Fixed {
+			n.Nodes[i].Demand = units.Flow(6000 * r.Float64())
+		}
+	}
+	s, err := n.Solve()
+	if err != nil {
+		t.Fatal(err)
+	}
+	checkNetwork(t, n, s)
+	if s.Continuity > 1e-13 {
+		t.Errorf("continuity %v", s.Continuity)
+	}
 }
 
 func TestNetworkRefuses(t *testing.T) {
