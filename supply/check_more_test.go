@@ -51,8 +51,26 @@ func TestSurges(t *testing.T) {
 			t.Errorf("%s: %v", kind, got)
 		}
 	}
+	// What stops is the flow of the run where none is known of the outlet; a run of no
+	// length has no critical time; of equal waves the first is named, and others only
+	// where there are some.
+	d := room("", "clothes-washer", "lavatory")
+	d.Fixtures[0].Use, d.Fixtures[1].Use = Private, Private
+	d.Points = append(d.Points, Point{ID: "B", From: "A", Size: 22 * units.Millimetre})
+	d.Fixtures[0].Cold = "B"
+	s = sized(t, mustCode(t, "ipc-2021"), d)
+	if list, err := s.Surges(); err != nil || len(list) != 1 || list[0].Velocity != s.Runs[1].Velocity || list[0].Velocity <= 0 || list[0].Critical != 0 || list[0].Rise <= 0 {
+		t.Errorf("%+v, %v", list, err)
+	}
+	if got := findingsOf(t, s, "water-hammer"); len(got) != 1 || got[0].Place != "F0" || strings.Contains(got[0].Reason, "Lower waves") {
+		t.Errorf("%v", got)
+	}
+	d = room("residential", "dishwasher", "dishwasher", "dishwasher")
+	if got := findingsOf(t, sized(t, mustCode(t, "din1988-300"), d), "water-hammer"); len(got) != 1 || got[0].Place != "F0" || !strings.Contains(got[0].Reason, "Lower waves at F1; F2") {
+		t.Errorf("%v", got)
+	}
 	// Without quick valves nothing is asked.
-	d := room("residential", "lavatory")
+	d = room("residential", "lavatory")
 	if got := findingsOf(t, sized(t, mustCode(t, "din1988-300"), d), "water-hammer"); got != nil {
 		t.Errorf("%v", got)
 	}

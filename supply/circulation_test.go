@@ -186,6 +186,55 @@ func TestReturnsStated(t *testing.T) {
 	}
 }
 
+// Returns drawn need no flow to be sized by, and so no ambient; one drawn in the
+// smallest size there is stays so beside one that is sized.
+func TestReturnsDrawn(t *testing.T) {
+	c := mustCode(t, "ipc-2021")
+	smallest := sized(t, c, loops()).Runs[3].Pipe.sizes[0].Size
+	d := loops()
+	d.Water.Ambient = 0
+	d.Points[3].Size, d.Points[5].Size = smallest, smallest
+	s := sized(t, c, d)
+	if s.Runs[3].Size != smallest || s.Basis[3] == ByReturnFlow {
+		t.Errorf("drawn in %v: %v by %v", smallest, s.Runs[3].Size, s.Basis[3])
+	}
+	d = loops()
+	d.Points[3].Size = smallest
+	s = sized(t, c, d)
+	if s.Runs[3].Size != smallest || s.Basis[3] == ByReturnFlow || s.Runs[5].Size <= smallest || s.Basis[5] != ByReturnFlow {
+		t.Errorf("%v by %v and %v by %v", s.Runs[3].Size, s.Basis[3], s.Runs[5].Size, s.Basis[5])
+	}
+}
+
+// A loop alone takes the flow it is given; of runs equally fast the first is named; a
+// fitting counts as its length of pipe.
+func TestCirculationAlone(t *testing.T) {
+	c := mustCode(t, "ipc-2021")
+	d := loops()
+	d.Points, d.Fixtures, d.Recirculation = d.Points[:4], d.Fixtures[:1], d.Recirculation[:1]
+	d.Recirculation[0].Flow = 0.1 * units.LitrePerSecond
+	for i := range d.Points {
+		d.Points[i].Size = 28 * units.Millimetre
+	}
+	one := func() Circulation {
+		t.Helper()
+		list, err := sized(t, c, d).Circulations()
+		if err != nil || len(list) != 1 {
+			t.Fatal(list, err)
+		}
+		return list[0]
+	}
+	x := one()
+	if x.Unbalanced != x.Flow || x.Share != 1 || x.Throttle != 0 || x.At != "H" {
+		t.Errorf("%+v", x)
+	}
+	// 2 + 10 + 12 m, and 6 m of elbows.
+	d.Points[2].Fittings = []FittingItem{{Fitting: "elbow", Count: 3, Length: 2 * units.Metre}}
+	if y := one(); math.Abs(float64(y.Head/x.Head)-30./24) > 1e-9 || y.Length != x.Length {
+		t.Errorf("head %v with 30 m, %v with 24 m", y.Head, x.Head)
+	}
+}
+
 // A code without a row for water that flows without end goes by practice, and the
 // finding asks.
 func TestReturnByPractice(t *testing.T) {

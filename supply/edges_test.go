@@ -10,7 +10,8 @@ import (
 
 // A tank that is filled to its highest pressure takes nothing.
 func TestExpansionTankEdge(t *testing.T) {
-	if _, err := supply.ExpansionTank(0.001, 3e5, 3e5, 1e5); !errors.Is(err, supply.ErrRange) {
+	var argument *supply.ArgumentError
+	if _, err := supply.ExpansionTank(0.001, 3e5, 3e5, 1e5); !errors.As(err, &argument) || argument.Argument != "highest pressure" {
 		t.Errorf("highest equal to fill: %v", err)
 	}
 	// Gas at 4 bar absolute shrinks to 5: a fifth of the tank is taken up.
@@ -31,7 +32,8 @@ func TestBurialDepthEdge(t *testing.T) {
 	}{{74 * units.Millimetre, false}, {76 * units.Millimetre, true}} {
 		p.BurialDepth = c.depth
 		_, err := p.Resistance()
-		if (err == nil) != c.ok || err != nil && !errors.Is(err, supply.ErrRange) {
+		var argument *supply.ArgumentError
+		if (err == nil) != c.ok || err != nil && (!errors.As(err, &argument) || argument.Argument != "burial depth") {
 			t.Errorf("%v: %v", c.depth, err)
 		}
 	}
@@ -64,6 +66,35 @@ func TestCompareInsulationEdge(t *testing.T) {
 		if err != nil || any(got.Verdict) != k.want {
 			t.Errorf("after %v s: %v, %v, want %v", float64(k.interval), got.Verdict, err, k.want)
 		}
+	}
+}
+
+// A thin tube under thin and poor insulation cools sooner than bare: between the two
+// times only the bare one is hot. Radii 3 and 4 mm, k/h 50 mm.
+func TestCompareInsulationUnderCriticalRadius(t *testing.T) {
+	p := supply.HeatLoss{Bore: 4 * units.Millimetre, Wall: units.Millimetre, Conductivity: 300, Insulation: units.Millimetre, InsulationConductivity: 0.5,
+		Surroundings: supply.InAir, Film: 10, Length: units.Metre}
+	hot, usable, ambient := units.Celsius(60), units.Celsius(40), units.Celsius(20)
+	c, err := p.CompareInsulation(hot, usable, ambient, 1)
+	if err != nil || c.Insulated >= c.Bare || c.Saved >= 0 {
+		t.Fatalf("%+v, %v", c, err)
+	}
+	for _, k := range []struct {
+		interval units.Duration
+		want     supply.InsulationVerdict
+	}{
+		{c.Insulated, supply.HotEitherWay}, {c.Insulated + 1e-6, supply.BareKeepsHot}, {c.Bare, supply.BareKeepsHot}, {c.Bare + 1e-6, supply.PurgedEitherWay},
+	} {
+		if got, err := p.CompareInsulation(hot, usable, ambient, k.interval); err != nil || got.Verdict != k.want {
+			t.Errorf("after %v s: %v, want %v, %v", float64(k.interval), got.Verdict, k.want, err)
+		}
+	}
+	texts := map[string]bool{}
+	for v := range supply.BareKeepsHot + 1 {
+		texts[v.String()] = true
+	}
+	if len(texts) != 5 {
+		t.Errorf("verdicts read alike: %v", texts)
 	}
 }
 

@@ -87,6 +87,21 @@ func TestPeakFlowOfLayouts(t *testing.T) {
 			t.Errorf("%s %v: %.6f L/s, %v; want %v, %v", tc.building, tc.kinds, got, r.Basis, tc.flow, tc.basis)
 		}
 	}
+	// Where an office takes one outlet of each room to run, the bathroom is its bathtub.
+	shelf, err := tables.Embedded().With(fstest.MapFS{
+		"sources.csv":                  {Data: []byte("id,title,publisher,edition,year,url,note\noffice,Design sheet of the office,,,2026,,\n")},
+		"din1988-300/supply-rules.csv": {Data: []byte("# id: din1988-300/supply-rules\n# source: office\nop,rule,value,unit,status\nset,usage-unit-outlets,1,1,read\n")},
+	})
+	if err != nil {
+		t.Fatal(err)
+	}
+	one, err := LoadCode(shelf, "din1988-300")
+	if err != nil {
+		t.Fatal(err)
+	}
+	if r := sized(t, one, room("hotel", "bathtub", "lavatory", "water-closet")).Runs[0]; r.Flow != 0.15*units.LitrePerSecond {
+		t.Errorf("one outlet of a room: %v", r.Flow)
+	}
 	// A garden tap of DN 15 draws 0.3 L/s, over the formula's 0.2374.
 	d := room("residential", "hose-bibb")
 	d.Fixtures[0].Size = 15 * units.Millimetre

@@ -195,6 +195,9 @@ const (
 	// PurgedEitherWay: bare or insulated, the water has cooled before the next
 	// draw and is run off: insulation saves neither the wait nor the water.
 	PurgedEitherWay
+	// BareKeepsHot: the next draw finds usable water only if bare. Insulation under the
+	// [CriticalRadius] lets more heat through than none.
+	BareKeepsHot
 )
 
 // String says in a few words what the verdict means.
@@ -206,6 +209,8 @@ func (v InsulationVerdict) String() string {
 		return "usable at the next draw only if insulated"
 	case PurgedEitherWay:
 		return "cold at the next draw, bare or insulated: the pipe is purged either way"
+	case BareKeepsHot:
+		return "usable at the next draw only if bare: so little insulation cools the pipe"
 	}
 	return "no verdict"
 }
@@ -235,6 +240,8 @@ func (p HeatLoss) CompareInsulation(hot, usable, ambient units.Temperature, inte
 		c.Verdict = HotEitherWay
 	case c.Insulated >= interval:
 		c.Verdict = InsulationKeepsHot
+	case c.Bare >= interval:
+		c.Verdict = BareKeepsHot
 	default:
 		c.Verdict = PurgedEitherWay
 	}

@@ -34,6 +34,10 @@ func TestWaterAgainstIAPWS(t *testing.T) {
 				t.Errorf("%s degC: %s %.9g, want %.9g (off by %.2g)", row["celsius"], c.column, c.got, want, c.got/want-1)
 			}
 		}
+		// Adiabatic: rho c², which a wave goes by.
+		if k := number(t, row["density"]) * math.Pow(number(t, row["sound_speed"]), 2); !near(float64(w.BulkModulus), k, 1.1e-5) {
+			t.Errorf("%s degC: bulk modulus %v, want %v", row["celsius"], float64(w.BulkModulus), k)
+		}
 		if nu := float64(w.Viscosity) / float64(w.Density); !near(float64(w.KinematicViscosity), nu, 1e-15) {
 			t.Errorf("%s degC: kinematic viscosity %v, want %v", row["celsius"], w.KinematicViscosity, nu)
 		}
