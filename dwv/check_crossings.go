@@ -99,6 +99,9 @@ func (j *judge) meeting(a, b *body) (m meeting, ok bool) {
 			return m, false
 		}
 	} else {
+		if !boxesNear(a, b, wanted) {
+			return m, false // as most are: to measure them is dear
+		}
 		found, err := slope.Conflicts([]slope.Course{a.course(), b.course()}, nil, slope.Limits{Pipes: wanted})
 		if err != nil || len(found) == 0 {
 			return m, false // beyond what is measured, or far enough apart

@@ -84,7 +84,7 @@ func (g *grid) pairs(call func(a, b int32)) {
 		bucket := g.in[g.start[h]:g.start[h+1]]
 		for k, a := range bucket {
 			for _, b := range bucket[k+1:] {
-				if a != b && g.near(&g.bodies[a], &g.bodies[b]) {
+				if a != b && boxesNear(&g.bodies[a], &g.bodies[b], g.gap) {
 					call(min(a, b), max(a, b))
 				}
 			}
@@ -92,9 +92,9 @@ func (g *grid) pairs(call func(a, b int32)) {
 	}
 }
 
-// near tells whether the boxes around two bodies come within the gap.
-func (g *grid) near(a, b *body) bool {
-	reach := a.r + b.r + g.gap
+// boxesNear tells whether the boxes around two bodies come within a gap.
+func boxesNear(a, b *body, gap units.Length) bool {
+	reach := a.r + b.r + gap
 	for k := range 3 {
 		if min(a.p[k], a.q[k]) > max(b.p[k], b.q[k])+reach || min(b.p[k], b.q[k]) > max(a.p[k], a.q[k])+reach {
 			return false
