@@ -243,10 +243,13 @@ func TestGridAtTheGap(t *testing.T) {
 			b.p[axis] = a.p[axis] + a.r + b.r + 10*units.Millimetre
 			a.q, b.q = a.p, b.p
 			found := false
+			if k%2 == 1 {
+				a.p, a.q, b.p, b.q = b.p, b.q, a.p, a.q
+			}
 			bodies := append([]body{a, b}, others...)
 			newGrid(bodies, 10*units.Millimetre).pairs(func(i, j int32) { found = found || i == 0 && j == 1 })
 			if !found {
-				t.Fatalf("along axis %d from %v: not found", axis, a.p[axis])
+				t.Fatalf("along axis %d at %v and %v: not found", axis, a.p[axis], b.p[axis])
 			}
 		}
 	}
