@@ -39,6 +39,21 @@ func TestConvolve(t *testing.T) {
 	}
 }
 
+// Totals at either end that together are less likely than 1e-21 take no room.
+func TestTrimmedEnds(t *testing.T) {
+	s, err := NewSimultaneousFlow([]FlowGroup{{1000, 0.3, 1}, {1000, 0.3, 7}}, 1)
+	if err != nil {
+		t.Fatal(err)
+	}
+	sum := 0.0
+	for _, v := range s.mass {
+		sum += v
+	}
+	if first, last := s.mass[0], s.mass[len(s.mass)-1]; first < 1e-24 || last < 1e-24 || first > 1e-20 || last > 1e-20 || math.Abs(sum-1) > 1e-12 {
+		t.Errorf("ends of %g and %g, all of %g", first, last, sum)
+	}
+}
+
 // A million additions of 1e-17 to 1 are each lost alone; kept, they make 1e-11.
 func TestKahan(t *testing.T) {
 	k := kahan{}

@@ -216,11 +216,7 @@ func (a *Analysis) ring(which line, valves []int32, out *Ring) error {
 		q := solved.Flows[first+n]
 		loss := ahead(l.index[link.Between[0]]) - ahead(l.index[link.Between[1]])
 		out.Links[k].Flow, out.Links[k].Loss = q, units.Pressure(max(loss, -loss))
-		speed := q
-		if speed < 0 {
-			speed = -speed
-		}
-		if out.Links[k].Velocity, err = Velocity(speed, net.Pipes[first+n].Friction.Bore); err != nil {
+		if out.Links[k].Velocity, err = Velocity(max(q, -q), net.Pipes[first+n].Friction.Bore); err != nil {
 			return err
 		}
 	}
@@ -334,7 +330,7 @@ func (a *Analysis) sharedOut(which line) map[int32]units.Flow {
 	for _, i := range l.order {
 		c := l.data.Points[i].Continuous
 		if lineOf(i) != which {
-			if h := l.outermostHeater(i); c > 0 && which.service == Cold && h >= 0 {
+			if h := l.outermostHeater(i); which.service == Cold && h >= 0 {
 				out[h] += c
 			}
 			continue

@@ -184,6 +184,50 @@ func TestRingLawsBehindRegulator(t *testing.T) {
 	}
 }
 
+// A branch with a regulator draws at the regulator what lies behind it: a lavatory more,
+// 1.5 of 17 units.
+func TestRingLawsBeforeRegulator(t *testing.T) {
+	const ft, in, gpm = units.Foot, units.Inch, units.USGallonPerMinute
+	d := meshed(false)
+	d.Points = append(d.Points, Point{ID: "P", From: "E", Length: 5 * ft, Size: in, Device: &Device{Kind: "regulator", Set: 20 * units.PoundForcePerSquareInch}},
+		Point{ID: "Q", From: "P", Length: 5 * ft, Rise: ft, Size: in / 2})
+	d.Fixtures = append(d.Fixtures, LayoutFixture{ID: "behind", Fixture: Fixture{Kind: "lavatory", Count: 1, Use: Public}, Cold: "Q"})
+	for by := range d.Points {
+		a, r := ringOf(t, rotated(d, by))
+		i, _ := a.Layout.Find("P")
+		k, _ := a.Layout.Find("A")
+		checkRing(t, a, r, map[string]units.Flow{"B": 0, "C": 0, "E": 0})
+		if want := (a.Runs[k].Flow - gpm*3/2) * 1.5 / 17; math.Abs(float64(r.Runs[i]/want-1)) > 1e-9 {
+			t.Errorf("turned by %d: the branch draws %v m3/s, want %v", by, float64(r.Runs[i]), float64(want))
+		}
+	}
+}
+
+// Fixtures that a town counts for nothing draw nothing from a ring.
+func TestRingWithoutLoad(t *testing.T) {
+	c := amendedCode(t, "ipc-2021", "ipc-2021/supply-fixture-units", "fixture,use,control,flush,size,ports,cold[wsfu],hot[wsfu],total[wsfu],src,status",
+		"set,lavatory,public,,,,both,0,1.5,1.5,,read")
+	d := square()
+	d.Fixtures[0] = LayoutFixture{ID: "F", Fixture: Fixture{Kind: "lavatory", Count: 2, Use: Public}, Cold: "D"}
+	l, err := NewLayout(d)
+	if err != nil {
+		t.Fatal(err)
+	}
+	a, err := l.Analyse(c, Options{})
+	if err != nil {
+		t.Fatal(err)
+	}
+	r, err := a.Ring()
+	if err != nil {
+		t.Fatal(err)
+	}
+	for i, q := range r.Runs {
+		if math.Abs(float64(q)) > 1e-9 || math.Abs(float64(r.Out[i]-a.Runs[i].Out)) > 1 {
+			t.Errorf("%s: %v m3/s, %v, in the analysis %v", l.Point(i).ID, float64(q), r.Out[i], a.Runs[i].Out)
+		}
+	}
+}
+
 // Of fixtures whose load falls with their number the ring takes what they add together:
 // UPC 610.10, three clinical sinks 20 + 15 + 10; a public lavatory of one unit draws 3/4
 // from each line, eight of them 6.
