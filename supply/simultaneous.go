@@ -151,15 +151,16 @@ func spread4(to, mass []float64, w *[4]float64, stride int) {
 	}
 }
 
-// trim drops the ends that are as good as impossible.
+// trim drops the ends that are as good as impossible. All masses come to 1, so that
+// some are left.
 func (s *SimultaneousFlow) trim() {
 	i, below := 0, 0.0
-	for i < len(s.mass)-1 && below+s.mass[i] < trimmed {
+	for below+s.mass[i] < trimmed {
 		below += s.mass[i]
 		i++
 	}
 	j, above := len(s.mass), 0.0
-	for j > i+1 && above+s.mass[j-1] < trimmed {
+	for above+s.mass[j-1] < trimmed {
 		above += s.mass[j-1]
 		j--
 	}
