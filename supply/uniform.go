@@ -64,16 +64,15 @@ func (l *Layout) UniformLoss(c *Code, opt Options) (*UniformLoss, error) {
 		if err != nil {
 			return nil, err
 		}
-		same := true
+		grown := false
 		for i := range next {
-			same = same && next[i] == sizes[i]
 			// Sizes only grow from round to round, so that it ends.
-			next[i] = max(next[i], sizes[i])
+			grown = grown || next[i] > sizes[i]
+			sizes[i] = max(sizes[i], next[i])
 		}
-		if same || out.Rounds == 20 {
+		if !grown {
 			break
 		}
-		sizes = next
 	}
 	if err := h.returns(sizes, drawn, b.basis, b.cite); err != nil {
 		return nil, err
@@ -114,14 +113,15 @@ func (u *UniformLoss) rate(a *Analysis, perMetre float64) error {
 			source := l.data.Source.Pressure
 			for i := port; i >= 0; i = l.parent[i] {
 				r := &a.Runs[i]
-				length += r.Length + r.Equivalent
-				height += l.data.Points[i].Rise
-				devices += r.Device
-				if d := l.data.Points[i].Device; d != nil && d.Kind == "regulator" && a.Runs[i].Reduced > 0 {
-					// The regulator is the source of what is behind it.
+				if r.Reduced > 0 {
+					// The regulator, at the end of its run, is the source of what is behind it.
+					d := l.data.Points[i].Device
 					source = d.Set - d.FallOff
 					break
 				}
+				length += r.Length + r.Equivalent
+				height += l.data.Points[i].Rise
+				devices += r.Device
 			}
 			if length == 0 {
 				continue
@@ -137,7 +137,7 @@ func (u *UniformLoss) rate(a *Analysis, perMetre float64) error {
 		}
 	}
 	if first {
-		return fmt.Errorf("%w: no fixture asks for a pressure", ErrNotStated)
+		return fmt.Errorf("%w: no fixture that has pipe before it asks for a pressure", ErrNotStated)
 	}
 	if u.Per100 <= 0 {
 		return fmt.Errorf("fixture %q: %w: height, devices and the outlet take all of the pressure", l.data.Fixtures[u.Governing].ID, ErrNoSolution)
