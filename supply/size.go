@@ -349,6 +349,9 @@ func (h *hydraulics) enlargeWay(s *Sizing, point int, need units.Pressure, sizes
 	for runs[point].Out < need {
 		best, bestGain := int32(-1), units.Pressure(0)
 		for _, i := range way {
+			if runs[i].Reduced > 0 {
+				break // what is gained before a regulator that holds, it takes off
+			}
 			if drawn[i] >= 0 || sizes[i]+1 >= len(h.families[i].sizes) {
 				continue
 			}

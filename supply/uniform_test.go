@@ -2,22 +2,11 @@ package supply
 
 import (
 	"errors"
-	"fmt"
 	"math"
-	"strings"
 	"testing"
 
 	"github.com/trapweir/trapweir/units"
 )
-
-// chosenSizes puts what was chosen for each run in words: point, size, basis.
-func chosenSizes(s *Sizing) string {
-	var list []string
-	for i := range s.Runs {
-		list = append(list, fmt.Sprintf("%s %v %v", s.Layout.Point(i).ID, s.Runs[i].Size, s.Basis[i]))
-	}
-	return strings.Join(list, "; ")
-}
 
 // Losses of 27 gpm, one flushometer closet, in 100 ft by 4.52 Q^1.852 / (C^1.852 d^4.8704)
 // with C 145 for copper and 150 for PEX: type L copper 1-1/4 in (1.265) 6.40 psi, 1-1/2 in
@@ -25,8 +14,7 @@ func chosenSizes(s *Sizing) string {
 // 27 gpm ask 1-1/4 in of copper and 1-1/2 in of PEX. 35 gpm, two closets, lose
 // (35/27)^1.852 = 1.62 times as much: 4.44 psi in 1-1/2 in of copper, the least at 8 ft/s.
 func TestUniformLossSizes(t *testing.T) {
-	psi, ft, in := units.PoundForcePerSquareInch, units.Foot, units.Inch
-	closet := LayoutFixture{ID: "WC", Fixture: Fixture{Kind: "water-closet", Count: 1, Use: Public, Control: Valve}, Pressure: 15 * psi}
+	ft, in := units.Foot, units.Inch
 	copper := Stock{Pipe: "copper-l", Sizes: []units.Length{in * 5 / 4, in * 3 / 2}}
 	run := func(id, from string, p Point) Point {
 		p.ID, p.From, p.Length = id, from, 100*ft
@@ -65,14 +53,7 @@ func TestUniformLossSizes(t *testing.T) {
 			run("A", "main", Point{Fittings: []FittingItem{{Fitting: "elbow-90", Count: 40}}}), run("B", "A", Point{}), {ID: "C", From: "A", Length: ft}}, at: []string{"B", "C"},
 			want: `A 2" pressure at the fixtures; B 2" pressure at the fixtures; C 2" pressure at the fixtures`, rounds: 3},
 	} {
-		d := LayoutData{Source: Source{ID: "main", Pressure: units.Pressure(tc.source) * psi}, Water: Waters{Cold: units.Fahrenheit(60)},
-			Pipe: LinePipes{Cold: "copper-l"}, Points: tc.points, Stock: tc.stock}
-		for _, at := range tc.at {
-			f := closet
-			f.ID, f.Cold = "WC-"+at, at
-			d.Fixtures = append(d.Fixtures, f)
-		}
-		l, err := NewLayout(d)
+		l, err := NewLayout(closets(tc.source, tc.points, tc.at, tc.stock))
 		if err != nil {
 			t.Fatal(err)
 		}
@@ -188,24 +169,5 @@ func TestUniformLossRefusals(t *testing.T) {
 		if _, err := l.UniformLoss(mustCode(t, "ipc-2021"), Options{}); !errors.Is(err, tc.want) {
 			t.Errorf("%v over %v: %v, want %v", tc.source, tc.length, err, tc.want)
 		}
-	}
-}
-
-// A return greater than the hot line it comes off, as drawn, enlarges nothing.
-func TestUniformLossDrawnReturn(t *testing.T) {
-	c := mustCode(t, "ipc-2021")
-	l := lodgeWith(t, `"line": "recirc", "length": "55 ft", "size": "1/2 in"`, `"line": "recirc", "length": "55 ft", "size": "2 in"`)
-	u, err := l.UniformLoss(c, Options{})
-	if err != nil {
-		t.Fatal(err)
-	}
-	s, err := l.Size(c, Options{})
-	if err != nil {
-		t.Fatal(err)
-	}
-	i, _ := l.Find("H3")
-	// 9.73 gpm in 1 in PEX, as without it.
-	if u.Runs[i].Size != units.Inch || s.Runs[i].Size != units.Inch {
-		t.Errorf("H3: %v by uniform loss, %v by velocity and pressure", u.Runs[i].Size, s.Runs[i].Size)
 	}
 }

@@ -1,0 +1,207 @@
+package supply
+
+import (
+	"errors"
+	"fmt"
+	"strings"
+	"testing"
+
+	"github.com/trapweir/trapweir/units"
+)
+
+// chosenSizes puts what was chosen for each run in words: point, size, basis.
+func chosenSizes(s *Sizing) string {
+	var list []string
+	for i := range s.Runs {
+		list = append(list, fmt.Sprintf("%s %v %v", s.Layout.Point(i).ID, s.Runs[i].Size, s.Basis[i]))
+	}
+	return strings.Join(list, "; ")
+}
+
+// closets is a layout of type L copper with a flushometer closet at each of some
+// points, that asks 15 psi and draws 27 gpm.
+func closets(psi float64, points []Point, at []string, stock []Stock) LayoutData {
+	d := LayoutData{Source: Source{ID: "main", Pressure: units.Pressure(psi) * units.PoundForcePerSquareInch}, Water: Waters{Cold: units.Fahrenheit(60)},
+		Pipe: LinePipes{Cold: "copper-l"}, Points: points, Stock: stock}
+	for _, at := range at {
+		d.Fixtures = append(d.Fixtures, LayoutFixture{ID: "WC-" + at, Cold: at, Pressure: 15 * units.PoundForcePerSquareInch,
+			Fixture: Fixture{Kind: "water-closet", Count: 1, Use: Public, Control: Valve}})
+	}
+	return d
+}
+
+// The losses in 100 ft are those of TestUniformLossSizes: 27 gpm lose 6.41 psi in 1-1/4
+// in of copper, 2.75 in 1-1/2 in, 0.71 in 2 in, and 6.53 psi in 1-1/2 in of PEX, 1.76 in
+// 2 in; 35 gpm, two closets, 4.45 psi in 1-1/2 in of copper and 1.16 in 2 in. A tank's
+// 9.4 gpm lose 5.52 psi in 1 in of PEX, and in copper 9.27 in 3/4 in, 2.53 in 1 in.
+func TestSizeByPressure(t *testing.T) {
+	psi, ft, in := units.PoundForcePerSquareInch, units.Foot, units.Inch
+	elbow := []FittingItem{{Fitting: "elbow-90", Count: 1}}
+	upTo := func(sizes ...units.Length) []Stock { return []Stock{{Pipe: "copper-l", Sizes: sizes}} }
+	run := func(id, from string, length units.Length, p Point) Point {
+		p.ID, p.From, p.Length = id, from, length
+		return p
+	}
+	single := []Point{run("A", "main", 100*ft, Point{})}
+	two := []Point{run("A", "main", 100*ft, Point{}), run("B", "A", 110*ft, Point{})}
+	for _, tc := range []struct {
+		what   string
+		source float64 // psi
+		points []Point
+		at     []string
+		stock  []Stock
+		edit   func(d *LayoutData)
+		want   string
+		short  string
+	}{
+		{what: "6.5 psi to lose", source: 15 + 6.5, points: single, at: []string{"A"}, want: `A 1 1/4" velocity limit`},
+		{what: "6.3 psi", source: 15 + 6.3, points: single, at: []string{"A"}, want: `A 1 1/2" pressure at the fixtures`},
+		{what: "2.7 psi", source: 15 + 2.7, points: single, at: []string{"A"}, want: `A 2" pressure at the fixtures`},
+		{what: "2.7 psi, and no 2 in to be had", source: 15 + 2.7, points: single, at: []string{"A"}, stock: upTo(in*5/4, in*3/2), want: `A 1 1/2" pressure at the fixtures`, short: "[0]"},
+		{what: "a drawn size stays", source: 15 + 2.7, points: []Point{run("A", "main", 100*ft, Point{Size: in * 5 / 4})}, at: []string{"A"}, want: `A 1 1/4" drawn`, short: "[0]"},
+		{what: "so does the smallest there is", source: 50, points: []Point{run("A", "main", 100*ft, Point{Size: in / 4}), run("B", "A", 100*ft, Point{})}, at: []string{"B"}, stock: upTo(in*5/4, in*3/2),
+			want: `A 1/4" drawn; B 1 1/2" pressure at the fixtures`, short: "[0]"},
+		// A and B lose 6.41 + 7.05. B gains most, and what feeds it may not be smaller.
+		{what: "the run upstream follows", source: 15 + 13.3, points: two, at: []string{"B"},
+			want: `A 1 1/2" not less than the run it feeds; B 1 1/2" pressure at the fixtures`},
+		// A 4.45 and B 6.41: B gains 3.66, A would gain 3.29, and is large enough already.
+		{what: "a main that is large enough", source: 15 + 10.8, points: []Point{run("A", "main", 100*ft, Point{}), run("B", "A", 100*ft, Point{}), run("C", "A", ft, Point{})}, at: []string{"B", "C"},
+			want: `A 1 1/2" velocity limit; B 1 1/2" pressure at the fixtures; C 1 1/4" velocity limit`},
+		// A loses 0.64 and 20 in its device, B 6.41: 0.15 psi are wanting.
+		{what: "the run that gains most, not that which loses most", source: 15 + 20 + 6.9, points: []Point{run("A", "main", 10*ft, Point{Device: &Device{Kind: "other", Loss: 20 * psi}}), run("B", "A", 100*ft, Point{})}, at: []string{"B"},
+			want: `A 1 1/2" not less than the run it feeds; B 1 1/2" pressure at the fixtures`},
+		// A 6.41 and B 6.53.
+		{what: "nothing greater upstream to be had", source: 15 + 10, points: []Point{run("A", "main", 100*ft, Point{}), run("B", "A", 100*ft, Point{Pipe: "pex-sdr9"})}, at: []string{"B"}, stock: upTo(in, in*5/4),
+			want: `A 1 1/4" velocity limit; B 2" pressure at the fixtures`},
+		// A loses 5.52 and a tenth of that in its elbow, and B 9.27, or 2.53 in 1 in. There is
+		// no figure for an elbow of PEX over 1 in, so that nothing behind it may be greater.
+		{what: "no figures for the elbow upstream at a greater size", source: 15 + 8, points: []Point{run("A", "main", 100*ft, Point{Pipe: "pex-sdr9", Fittings: elbow}), run("B", "A", 100*ft, Point{})}, at: []string{"B"},
+			edit: func(d *LayoutData) { d.Fixtures[0].Control = Tank },
+			want: `A 1" velocity limit; B 1" pressure at the fixtures`, short: "[0]"},
+		{what: "drawn upstream, it has not to follow", source: 50, points: []Point{run("A", "main", 100*ft, Point{Pipe: "pex-sdr9", Fittings: elbow, Size: in * 3 / 8}), run("B", "A", 100*ft, Point{})}, at: []string{"B"}, stock: upTo(in*5/4, in*3/2, in*2),
+			want: `A 3/8" drawn; B 2" pressure at the fixtures`, short: "[0]"},
+		// A 4.45, B 6.41: WC-B wants 1 psi. C loses 2.75 and 11 x 0.433 to height: WC-C wants
+		// 2.1, and A is all that can give them. With A in 2 in WC-B has 2.3 to spare.
+		{what: "what lacks most comes first", source: 15 + 9.86, points: []Point{run("A", "main", 100*ft, Point{}), run("B", "A", 100*ft, Point{}), run("C", "A", 100*ft, Point{Size: in * 3 / 2, Rise: 11 * ft})}, at: []string{"B", "C"},
+			want: `A 2" pressure at the fixtures; B 1 1/4" velocity limit; C 1 1/2" drawn`},
+		// 45 psi less 5 behind it, and 40 are asked.
+		{what: "what a regulator leaves is just enough", source: 80, points: []Point{run("A", "main", 100*ft, Point{Device: &Device{Kind: "regulator", Set: 45 * psi, FallOff: 5 * psi}})}, at: []string{"A"},
+			edit: func(d *LayoutData) { d.Fixtures[0].Pressure = 40 * psi },
+			want: `A 1 1/4" velocity limit`},
+		{what: "and a little too little, which no pipe before it mends", source: 80, points: []Point{run("A", "main", 100*ft, Point{Device: &Device{Kind: "regulator", Set: 45 * psi, FallOff: 5 * psi}})}, at: []string{"A"},
+			edit: func(d *LayoutData) { d.Fixtures[0].Pressure = 40.001 * psi },
+			want: `A 1 1/4" velocity limit`, short: "[0]"},
+		// A would gain 4 x (6.41 - 2.75) psi, which the regulator takes off again. B has 6.6
+		// psi to lose, and loses 6.93 in 1-1/4 in of type K (1.245), 2.97 in 1-1/2 in (1.481).
+		{what: "behind a regulator that holds", source: 120, points: []Point{run("A", "main", 400*ft, Point{Device: &Device{Kind: "regulator", Set: 45 * psi, FallOff: 5 * psi}}), run("B", "A", 100*ft, Point{Pipe: "copper-k"})}, at: []string{"B"},
+			edit: func(d *LayoutData) { d.Fixtures[0].Pressure = (40 - 6.6) * psi },
+			want: `A 1 1/2" not less than the run it feeds; B 1 1/2" pressure at the fixtures`},
+		// Set over what comes to it, it takes nothing off, and the pipe before it counts.
+		{what: "behind one that does not hold", source: 15 + 6.3, points: []Point{run("A", "main", 100*ft, Point{Device: &Device{Kind: "regulator", Set: 45 * psi, FallOff: 5 * psi}})}, at: []string{"A"},
+			want: `A 1 1/2" pressure at the fixtures`},
+	} {
+		d := closets(tc.source, tc.points, tc.at, tc.stock)
+		if tc.edit != nil {
+			tc.edit(&d)
+		}
+		s := sized(t, mustCode(t, "ipc-2021"), d)
+		short := ""
+		if s.Short != nil {
+			short = fmt.Sprint(s.Short)
+		}
+		if got := chosenSizes(s); got != tc.want || short != tc.short {
+			t.Errorf("%s:\n got %s, short %s\nwant %s, short %s", tc.what, got, short, tc.want, tc.short)
+		}
+	}
+}
+
+// The least sizes by fixture, by service and by what a run feeds, where the velocity
+// would do with less: 2.5 gpm run at 5.5 ft/s in 3/8 in of copper (0.430 in).
+func TestSizeBasis(t *testing.T) {
+	psi, ft, in := units.PoundForcePerSquareInch, units.Foot, units.Inch
+	for _, tc := range []struct {
+		what    string
+		fixture Fixture
+		loadAs  string
+		edit    func(d *LayoutData)
+		want    string
+	}{
+		{"a fountain takes 3/8 in, a service 3/4 in", Fixture{Kind: "drinking-fountain", Count: 1}, "", nil, `A 3/4" least size of the service; B 3/8" least supply of the fixture`},
+		{"a kitchen sink takes 1/2 in", Fixture{Kind: "kitchen-sink", Count: 1, Use: Private}, "", nil, `A 3/4" least size of the service; B 1/2" least supply of the fixture`},
+		// Close coupled 3/8 in, one piece 1/2 in.
+		{"a tank of no stated style takes the greater", Fixture{Kind: "water-closet", Count: 1, Use: Private, Control: Tank}, "lavatory", nil, `A 3/4" least size of the service; B 1/2" least supply of the fixture`},
+		{"close coupled", Fixture{Kind: "water-closet", Count: 1, Use: Private, Control: Tank, Style: "close coupled"}, "lavatory", nil, `A 3/4" least size of the service; B 3/8" velocity limit`},
+		{"no 3/4 in to be had for the service", Fixture{Kind: "kitchen-sink", Count: 1, Use: Private}, "", func(d *LayoutData) { d.Stock = []Stock{{Pipe: "copper-l", Sizes: []units.Length{in / 2}}} },
+			`A 1/2" smallest of its kind; B 1/2" least supply of the fixture`},
+		{"a greater branch as drawn", Fixture{Kind: "kitchen-sink", Count: 1, Use: Private}, "", func(d *LayoutData) { d.Points[1].Size = in }, `A 1" not less than the run it feeds; B 1" drawn`},
+		{"a branch drawn greater than any main to be had", Fixture{Kind: "kitchen-sink", Count: 1, Use: Private}, "", func(d *LayoutData) {
+			d.Points[1].Size = in
+			d.Stock = []Stock{{Pipe: "copper-l", Sizes: []units.Length{in / 2, in * 3 / 4}}}
+		}, `A 3/4" least size of the service; B 1" drawn`},
+	} {
+		d := LayoutData{Source: Source{ID: "main", Pressure: 80 * psi}, Water: Waters{Cold: units.Fahrenheit(60)}, Pipe: LinePipes{Cold: "copper-l"},
+			Points:   []Point{{ID: "A", From: "main", Length: 10 * ft}, {ID: "B", From: "A", Length: 10 * ft}},
+			Fixtures: []LayoutFixture{{ID: "F", Cold: "B", Fixture: tc.fixture, LoadAs: tc.loadAs}}}
+		if tc.edit != nil {
+			tc.edit(&d)
+		}
+		if got := chosenSizes(sized(t, mustCode(t, "ipc-2021"), d)); got != tc.want {
+			t.Errorf("%s:\n got %s\nwant %s", tc.what, got, tc.want)
+		}
+	}
+	// 27 gpm are 41 ft/s in 1/2 in.
+	l, err := NewLayout(closets(80, []Point{{ID: "A", From: "main", Length: ft}}, []string{"A"}, []Stock{{Pipe: "copper-l", Sizes: []units.Length{in / 2}}}))
+	if err != nil {
+		t.Fatal(err)
+	}
+	if _, err := l.Size(mustCode(t, "ipc-2021"), Options{}); !errors.Is(err, ErrOutsideTable) || !strings.Contains(err.Error(), `point "A"`) {
+		t.Errorf("27 gpm and no more than 1/2 in to be had: %v", err)
+	}
+}
+
+// Hot copper keeps to 5 ft/s up to 140 degF and to 3 ft/s above: the 4 gpm of a public
+// lavatory run at 3.7 ft/s in 5/8 in (0.666 in) and at 2.7 in 3/4 in (0.785 in). A return,
+// however great it is drawn, enlarges no hot line, but a return that feeds it.
+func TestSizeHotLines(t *testing.T) {
+	psi, ft, in := units.PoundForcePerSquareInch, units.Foot, units.Inch
+	for _, tc := range []struct {
+		hot  float64 // degF
+		want string
+	}{
+		{140, `H 5/8" velocity limit; R1 1" not less than the run it feeds; R2 1" drawn`},
+		{140.001, `H 3/4" velocity limit; R1 1" not less than the run it feeds; R2 1" drawn`},
+	} {
+		d := LayoutData{Source: Source{ID: "main", Pressure: 80 * psi}, Water: Waters{Cold: units.Fahrenheit(60), Hot: units.Fahrenheit(tc.hot), Ambient: units.Fahrenheit(60)},
+			Pipe: LinePipes{Cold: "copper-l", Hot: "copper-l", Recirc: "copper-l"},
+			Points: []Point{{ID: "WH", From: "main", Length: 10 * ft, Device: &Device{Kind: "storage-heater", Loss: psi}}, {ID: "H", From: "WH", Length: 10 * ft},
+				{ID: "R1", From: "H", Line: "recirc", Length: 10 * ft}, {ID: "R2", From: "R1", Line: "recirc", Length: 10 * ft, Size: in}},
+			Fixtures: []LayoutFixture{{ID: "L", Hot: "H", Fixture: Fixture{Kind: "lavatory", Count: 1, Use: Public}}}}
+		c := mustCode(t, "ipc-2021")
+		s := sized(t, c, d)
+		u, err := s.Layout.UniformLoss(c, Options{})
+		if err != nil {
+			t.Fatal(err)
+		}
+		_, got, _ := strings.Cut(chosenSizes(s), "; ")
+		if got != tc.want || u.Runs[1].Size != s.Runs[1].Size {
+			t.Errorf("%v degF:\n got %s\nwant %s", tc.hot, got, tc.want)
+		}
+	}
+}
+
+// The main to two outlets carries 3 units: by EN 806-3 PP-R of 20 mm over 12 m and of 25
+// mm over 15.001 m. The branch is drawn in 20 mm.
+func TestSizeByUnitsOverBranch(t *testing.T) {
+	for main, want := range map[float64]string{
+		12:     `A 20 mm not less than the run it feeds; B 20 mm drawn; C 16 mm pipe for its loading units`,
+		15.001: `A 25 mm pipe for its loading units; B 20 mm drawn; C 16 mm pipe for its loading units`,
+	} {
+		d := LayoutData{Source: Source{ID: "street", Pressure: 400 * units.Kilopascal}, Water: Waters{Cold: units.Celsius(10)}, Pipe: LinePipes{Cold: "ppr-s2-5"},
+			Points: []Point{{ID: "A", From: "street", Length: units.Metres(main)}, {ID: "B", From: "A", Length: units.Metre, Size: 20 * units.Millimetre}, {ID: "C", From: "A", Length: units.Metre}},
+			Fixtures: []LayoutFixture{{ID: "sink", Fixture: Fixture{Kind: "kitchen-sink", Count: 1, Use: Private}, Cold: "B"},
+				{ID: "basin", Fixture: Fixture{Kind: "lavatory", Count: 1}, Cold: "C"}}}
+		if got := chosenSizes(sized(t, mustCode(t, "en806-3"), d)); got != want {
+			t.Errorf("%v m:\n got %s\nwant %s", main, got, want)
+		}
+	}
+}
