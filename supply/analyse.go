@@ -347,10 +347,8 @@ func (r *RunResult) loss() units.Pressure { return r.Friction + r.Fittings + r.R
 // pressures fills in the pressures of one run from those of the point that feeds it.
 func (h *hydraulics) pressures(i int32, runs []RunResult) {
 	r := &runs[i]
-	in, static := h.l.data.Source.Pressure, h.l.data.Source.Static
-	if static == 0 {
-		static = in
-	}
+	in := h.l.data.Source.Pressure
+	static := max(in, h.l.data.Source.Static)
 	if p := h.l.parent[i]; p >= 0 {
 		in, static = runs[p].Out, runs[p].Static
 	}
@@ -474,7 +472,7 @@ func (a *Analysis) fixtures() {
 			}
 			out.Least, out.Most, out.Required = need.least, need.most, need.row
 		}
-		if out.Most > 0 && out.Point >= 0 && !out.Upper && (a.Governing < 0 || out.Margin() < a.Fixtures[a.Governing].Margin()) {
+		if out.Most > 0 && !out.Upper && (a.Governing < 0 || out.Margin() < a.Fixtures[a.Governing].Margin()) {
 			a.Governing = i
 		}
 	}

@@ -164,21 +164,24 @@ func (k *checker) nextSize(r *RunResult) string {
 func (k *checker) fixturePressures() {
 	for i := range k.Fixtures {
 		x := &k.Fixtures[i]
-		if x.Most <= 0 {
-			continue
-		}
-		f := &k.Layout.data.Fixtures[i]
 		have := roundTo(float64(x.Available / units.PoundForcePerSquareInch))
 		least := roundTo(float64(x.Least / units.PoundForcePerSquareInch))
 		most := roundTo(float64(x.Most / units.PoundForcePerSquareInch))
+		if x.Most == 0 && have >= 0 {
+			continue
+		}
+		f := &k.Layout.data.Fixtures[i]
 		out := tables.Finding{
 			Rule: "fixture-pressure", Place: f.ID, Verdict: judge(have >= most),
 			Value: k.trade.pressure(x.Available), Limit: k.trade.pressure(x.Most), Margin: k.trade.pressure(x.Available - x.Most),
 			Reason:   fmt.Sprintf("Flowing pressure at %s, every run on the way at its own demand.", k.Layout.data.Points[x.Point].ID),
 			Citation: x.Required.Citation,
 		}
-		if x.Stated {
+		switch {
+		case x.Stated:
 			out.Reason += " The pressure asked is the maker's, as the layout states it."
+		case x.Most == 0:
+			out.Reason += " The code asks for none in particular; with less than none no water comes."
 		}
 		switch {
 		case x.Upper && have >= most:
@@ -212,7 +215,7 @@ func (k *checker) staticPressures() {
 		var limit units.Pressure
 		worst, at := units.Pressure(0), -1
 		for i := range k.Fixtures {
-			if x := &k.Fixtures[i]; x.Point >= 0 && (at < 0 || x.Static > worst) {
+			if x := &k.Fixtures[i]; at < 0 || x.Static > worst {
 				worst, at = x.Static, i
 			}
 		}
@@ -232,10 +235,8 @@ func (k *checker) staticPressures() {
 	if r, ok := k.Code.Rule("static-pressure-min"); ok {
 		var limit units.Pressure
 		if r.into(&limit) {
-			static := k.Layout.data.Source.Static
-			if static == 0 {
-				static = k.Layout.data.Source.Pressure
-			}
+			// A static pressure that is stated is no less than the flowing.
+			static := max(k.Layout.data.Source.Static, k.Layout.data.Source.Pressure)
 			ok := static >= limit
 			f := tables.Finding{
 				Rule: "static-pressure-least", Place: k.Layout.data.Source.ID, Verdict: judge(ok),
@@ -565,7 +566,7 @@ func (k *checker) lossMethod() {
 	widest, moved := -1, []string{}
 	for i := range k.Fixtures {
 		x, y := &k.Fixtures[i], &other.Fixtures[i]
-		if x.Most <= 0 || x.Upper {
+		if x.Most == 0 || x.Upper {
 			continue
 		}
 		if widest < 0 || math.Abs(float64(x.Available-y.Available)) > math.Abs(float64(k.Fixtures[widest].Available-other.Fixtures[widest].Available)) {

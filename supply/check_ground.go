@@ -231,11 +231,7 @@ func (a *Analysis) TestPlan() TestPlan {
 	}
 	sort.Strings(t.Plastic)
 	t.Lowest = a.Layout.data.Points[low].ID
-	if s := a.Layout.data.Source.Static; s > t.Working {
-		t.Working = s
-	} else if s == 0 && a.Layout.data.Source.Pressure > t.Working {
-		t.Working = a.Layout.data.Source.Pressure
-	}
+	t.Working = max(t.Working, a.Layout.data.Source.Static, a.Layout.data.Source.Pressure)
 	if r, ok := a.Code.Rule("test-pressure"); ok {
 		if x, ok := r.number(); ok {
 			t.Least, t.LeastCitation = t.Working*units.Pressure(x), r.Citation

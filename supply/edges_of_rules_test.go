@@ -3,6 +3,7 @@ package supply
 import (
 	"math"
 	"os"
+	"reflect"
 	"regexp"
 	"strings"
 	"testing"
@@ -135,6 +136,8 @@ func TestEdgesOfRules(t *testing.T) {
 		{rule: "fixture-pressure", code: ipc, place: "WC-1", at: func(d *LayoutData) { fixture(d, "WC-1").Pressure = closet }, past: func(d *LayoutData) { fixture(d, "WC-1").Pressure = closet + psi/1000 }},
 		{rule: "static-pressure", code: ipc, place: "LAV-1", at: func(d *LayoutData) { d.Source.Static = static }, past: func(d *LayoutData) { d.Source.Static = static + psi/1000 }},
 		{rule: "static-pressure-least", code: irc, place: "street", both: func(d *LayoutData) { d.Fixtures = nil }, at: func(d *LayoutData) { d.Source.Pressure, d.Source.Static = 40*psi, 40*psi }, past: func(d *LayoutData) { d.Source.Pressure, d.Source.Static = 39.999*psi, 39.999*psi }},
+		{rule: "static-pressure-least", code: irc, place: "street", both: func(d *LayoutData) { d.Fixtures = nil }, at: func(d *LayoutData) { d.Source.Pressure, d.Source.Static = 30*psi, 40*psi }, past: func(d *LayoutData) { d.Source.Pressure, d.Source.Static = 30*psi, 39.999*psi }},
+		{rule: "static-pressure-least", code: irc, place: "street", both: func(d *LayoutData) { d.Fixtures, d.Source.Static = nil, 0 }, at: func(d *LayoutData) { d.Source.Pressure = 40 * psi }, past: func(d *LayoutData) { d.Source.Pressure = 39.999 * psi }},
 		{rule: "supply-size", code: ipc, place: "WC-1", at: func(d *LayoutData) { point(d, "C4").Size = in }, past: func(d *LayoutData) { point(d, "C4").Size = in * 3 / 4 }},
 		{rule: "service-size", code: ipc, place: "C1", at: func(d *LayoutData) { point(d, "C1").Size = in * 3 / 4 }, past: func(d *LayoutData) { point(d, "C1").Size, point(d, "C1").Pipe = in/2, "copper-l" }},
 		{rule: "line-feeds-greater", code: ipc, place: "C4", at: func(d *LayoutData) { point(d, "C4").Size = in * 3 / 2 }, past: func(d *LayoutData) { point(d, "C4").Size = in * 2 }, verdict: tables.Ask},
@@ -195,6 +198,11 @@ func TestEdgesOfRules(t *testing.T) {
 					if !past && f.Verdict != tables.Pass {
 						t.Errorf("at the limit: %v", f)
 					}
+					// Nothing is left at the limit, and less than nothing past it, if it shows in the
+					// figures of the trade.
+					if m := marginOf(f.Margin); !past && math.Abs(m) > 1e-6 || past && m > 0 {
+						t.Errorf("margin %v of %v", f.Margin, f)
+					}
 					if !f.Citation.IsZero() && !record.Holds(e.rule, f.Citation) {
 						t.Errorf("rests on %v, which internal/proof/rules.csv does not name", f.Citation)
 					}
@@ -226,6 +234,18 @@ func TestEdgesOfRules(t *testing.T) {
 	}
 	tried["stand-in"] = true
 	record.Check(t, "supply.TestEdgesOfRules", ruleIDs(t), tried)
+}
+
+// marginOf is a margin as a number, whatever it is measured in.
+func marginOf(margin any) float64 {
+	switch v := reflect.ValueOf(margin); {
+	case !v.IsValid():
+		return 0
+	case v.CanInt():
+		return float64(v.Int())
+	default:
+		return v.Float()
+	}
 }
 
 // ruleIDs finds the ids of findings in the source of the package.

@@ -135,7 +135,7 @@ func (h *hydraulics) bounds(sizes []int) (*bounds, error) {
 		}
 		if sizes[i] >= 0 {
 			b.least[i], b.basis[i], b.cite[i] = sizes[i], Drawn, f.sizes[sizes[i]].Citation
-			h.raise(b, i, sizes)
+			h.raise(b, i)
 			continue
 		}
 		if err := h.byVelocity(i, lim, b); err != nil {
@@ -156,7 +156,7 @@ func (h *hydraulics) bounds(sizes []int) (*bounds, error) {
 		if hasService && h.l.parent[i] < 0 {
 			h.atLeast(b, i, serviceSize, ByService, service.Citation)
 		}
-		h.raise(b, i, sizes)
+		h.raise(b, i)
 	}
 	if err := errors.Join(errs...); err != nil {
 		return nil, err
@@ -164,14 +164,14 @@ func (h *hydraulics) bounds(sizes []int) (*bounds, error) {
 	return b, h.returns(b.least, sizes, b.basis, b.cite)
 }
 
-// raise sees that the run which feeds run i is not the smaller, unless it is drawn.
-func (h *hydraulics) raise(b *bounds, i int, sizes []int) {
+// raise sees that the run which feeds run i is not the smaller.
+func (h *hydraulics) raise(b *bounds, i int) {
 	p := h.l.parent[i]
-	if p < 0 || sizes[p] >= 0 || h.l.service[p] != h.l.service[i] && h.l.service[i] == Recirculated {
+	if p < 0 || h.l.service[p] != h.l.service[i] && h.l.service[i] == Recirculated {
 		return
 	}
 	// Children come before their parent, so that what they ask waits in the parent's
-	// entry until its own turn.
+	// entry until its own turn; a drawn size then takes its place.
 	size := h.families[i].sizes[b.least[i]].Size
 	f := h.families[p]
 	for k := b.least[p]; k < len(f.sizes); k++ {
@@ -313,7 +313,7 @@ func (h *hydraulics) enlarge(s *Sizing, sizes, drawn []int) error {
 	sort.SliceStable(order, func(x, y int) bool { return a.Fixtures[order[x]].Margin() < a.Fixtures[order[y]].Margin() })
 	for _, fix := range order {
 		need := a.Fixtures[fix].Most
-		if need <= 0 {
+		if need == 0 && a.Fixtures[fix].Available >= 0 {
 			continue
 		}
 		for _, port := range [...]int32{h.l.cold[fix], h.l.hot[fix]} {

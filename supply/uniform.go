@@ -88,7 +88,7 @@ func (l *Layout) UniformLoss(c *Code, opt Options) (*UniformLoss, error) {
 		}
 	}
 	for i := range a.Fixtures {
-		if f := &a.Fixtures[i]; f.Most > 0 && float64(f.Margin()) < -pressureSlack {
+		if f := &a.Fixtures[i]; float64(f.Margin()) < -pressureSlack {
 			out.Short = append(out.Short, i)
 		}
 	}
@@ -101,7 +101,7 @@ func (u *UniformLoss) rate(a *Analysis, perMetre float64) error {
 	first := true
 	for fix := range a.Fixtures {
 		f := &a.Fixtures[fix]
-		if f.Most <= 0 {
+		if f.Most == 0 {
 			continue
 		}
 		for _, port := range [...]int32{l.cold[fix], l.hot[fix]} {
