@@ -1,6 +1,7 @@
 package supply
 
 import (
+	"cmp"
 	"errors"
 	"fmt"
 	"math"
@@ -97,17 +98,10 @@ func (f *front) prune() {
 		order[i] = i
 	}
 	slices.SortStableFunc(order, func(a, b int) int {
-		switch {
-		case f.need[a] < f.need[b]:
-			return -1
-		case f.need[a] > f.need[b]:
-			return 1
-		case f.cost[a] < f.cost[b]:
-			return -1
-		case f.cost[a] > f.cost[b]:
-			return 1
+		if by := cmp.Compare(f.need[a], f.need[b]); by != 0 {
+			return by
 		}
-		return 0
+		return cmp.Compare(f.cost[a], f.cost[b])
 	})
 	out := front{}
 	best := int64(math.MaxInt64)
@@ -316,10 +310,7 @@ func (s *search) prepare(a *Analysis, list map[priceKey]Price) error {
 			}
 			var r RunResult
 			if err := s.h.run(i, k, &r); err != nil {
-				if k == s.b.least[i] {
-					errs = append(errs, fmt.Errorf("point %q: %w", l.data.Points[i].ID, err))
-				}
-				continue
+				continue // no figures for its fittings at that size; those of the least are known
 			}
 			s.cost[i][k] = price.of(l.data.Points[i].Length).Mul(decimal.New(costUnit, 0)).RoundBank(0).IntPart()
 			s.loss[i][k] = float64(r.loss())
@@ -432,9 +423,6 @@ func (s *search) choose() (sizes []int, cost int64, ok bool) {
 		if p := l.parent[i]; p >= 0 {
 			pressure = at[p]
 			k = s.cap(int(i), int(p), sizes[p])
-		}
-		if k < 0 {
-			return nil, 0, false
 		}
 		j := list[k].cheapest(pressure)
 		if j < 0 {

@@ -198,6 +198,9 @@ func TestCheapestThinned(t *testing.T) {
 		if rough.Widest > 4 {
 			thinned++
 		}
+		if len(rough.Short) == 0 && rough.Greedy.LessThan(rough.Cost) {
+			t.Errorf("thinned %v, and greedy costs %v", rough.Cost, rough.Greedy)
+		}
 		if rough.Cost.LessThan(exact.Cost) || rough.Cost.Sub(rough.Gap).GreaterThan(exact.Cost) {
 			t.Errorf("thinned %v with gap %v, exact %v", rough.Cost, rough.Gap, exact.Cost)
 		}

@@ -101,7 +101,7 @@ func TestNoPressureAsked(t *testing.T) {
 		s := sized(t, c, d)
 		got := findingsOf(t, s, "fixture-pressure")
 		for i := range got {
-			if got[i].Margin.String() != got[i].Value.String() || got[i].Limit.String() != "0 psi" {
+			if got[i].Margin.String() != got[i].Value.String() || got[i].Limit.String() != "0 psi" || !strings.Contains(got[i].Reason, "asks for none in particular") {
 				t.Errorf("%v under %v, by %v", got[i].Value, got[i].Limit, got[i].Margin)
 			}
 			got[i].Margin = nil
@@ -184,12 +184,12 @@ func TestVelocityRemedy(t *testing.T) {
 func TestVelocityNotGiven(t *testing.T) {
 	c := amended(t, "ipc-2021", "materials/supply-velocity", "op,material,service,max_temperature[degF],status\ndrop,any,cold,,\n")
 	d := closets(80, []Point{{ID: "A", From: "main", Length: units.Foot, Size: 2 * units.Inch}, {ID: "B", From: "A", Length: units.Foot, Size: 2 * units.Inch, Pipe: "hdpe-sdr11"},
-		{ID: "C", From: "B", Length: units.Foot, Size: 2 * units.Inch, Pipe: "hdpe-sdr11"}}, []string{"C"}, nil)
+		{ID: "C", From: "B", Length: units.Foot, Size: 2 * units.Inch, Pipe: "hdpe-sdr11"}, {ID: "D", From: "C", Length: units.Foot, Size: 2 * units.Inch, Pipe: "hdpe-sdr11"}}, []string{"D"}, nil)
 	got := findingsOf(t, sized(t, c, d), "water-velocity")
 	if diff := cmp.Diff([]string{"A pass by 5.2 ft/s", "B ask"}, outcomes(got)); diff != "" {
 		t.Fatalf("(-want +got):\n%s", diff)
 	}
-	if !strings.Contains(got[1].Reason, "no velocity for HDPE on the cold line: 2 runs") || !strings.HasSuffix(got[1].Reason, ": B; C.") {
+	if !strings.Contains(got[1].Reason, "no velocity for HDPE on the cold line: 3 runs") || !strings.HasSuffix(got[1].Reason, ": B; C; D.") {
 		t.Errorf("%s", got[1].Reason)
 	}
 }
@@ -263,8 +263,9 @@ func TestLossMethodPlace(t *testing.T) {
 		{"the far one first", []string{"B", "A"}, nil, " WC-B has "},
 		{"the far one last", []string{"A", "B"}, nil, " WC-B has "},
 		{"one that asks for none, farther off", []string{"A", "B"}, func(d *LayoutData) { d.Fixtures = append(d.Fixtures, washer) }, " WC-B has "},
+		{"two alike: the first", []string{"A", "B"}, func(d *LayoutData) { d.Points[1].From = "main" }, " WC-A has "},
 		{"behind a regulator all is the same, and just enough", []string{"A"}, func(d *LayoutData) {
-			d.Points[0].Device = &Device{Kind: "regulator", Set: 20 * psi, FallOff: 5 * psi}
+			d.Points[0].Device = &Device{Kind: "regulator", Set: 15 * psi}
 		}, " WC-A has 15 psi in place of 15 psi, the widest difference, and no fixture's pressure passes or fails otherwise."},
 	} {
 		d := closets(80, slices.Clone(line), tc.at, nil)
@@ -340,6 +341,7 @@ func TestTestPlanWorking(t *testing.T) {
 		lowest  string
 	}{
 		{0, 5 * ft, 5 * ft, "62 psi", "A"},
+		{0, 0, 0, "62 psi", "A"},
 		{74, 5 * ft, 5 * ft, "74 psi", "A"},
 		{0, -10 * ft, -10 * ft, "70.66 psi", "B"},
 		{0, -20 * ft, 10 * ft, "70.66 psi", "A"},

@@ -6,6 +6,7 @@ import (
 	"strings"
 	"testing"
 
+	"github.com/google/go-cmp/cmp"
 	"github.com/trapweir/trapweir/units"
 )
 
@@ -58,6 +59,8 @@ func TestSizeByPressure(t *testing.T) {
 		{what: "6.3 psi", source: 15 + 6.3, points: single, at: []string{"A"}, want: `A 1 1/2" pressure at the fixtures`},
 		{what: "2.7 psi", source: 15 + 2.7, points: single, at: []string{"A"}, want: `A 2" pressure at the fixtures`},
 		{what: "2.7 psi, and no 2 in to be had", source: 15 + 2.7, points: single, at: []string{"A"}, stock: upTo(in*5/4, in*3/2), want: `A 1 1/2" pressure at the fixtures`, short: "[0]"},
+		{what: "a run of no length gains nothing", source: 15 + 2.7, points: []Point{run("A", "main", 100*ft, Point{}), run("B", "A", 0, Point{Pipe: "pex-sdr9"})}, at: []string{"B"}, stock: upTo(in*5/4, in*3/2),
+			want: `A 1 1/2" not less than the run it feeds; B 1 1/2" velocity limit`, short: "[0]"},
 		{what: "a drawn size stays", source: 15 + 2.7, points: []Point{run("A", "main", 100*ft, Point{Size: in * 5 / 4})}, at: []string{"A"}, want: `A 1 1/4" drawn`, short: "[0]"},
 		{what: "so does the smallest there is", source: 50, points: []Point{run("A", "main", 100*ft, Point{Size: in / 4}), run("B", "A", 100*ft, Point{})}, at: []string{"B"}, stock: upTo(in*5/4, in*3/2),
 			want: `A 1/4" drawn; B 1 1/2" pressure at the fixtures`, short: "[0]"},
@@ -200,8 +203,13 @@ func TestSizeByUnitsOverBranch(t *testing.T) {
 			Points: []Point{{ID: "A", From: "street", Length: units.Metres(main)}, {ID: "B", From: "A", Length: units.Metre, Size: 20 * units.Millimetre}, {ID: "C", From: "A", Length: units.Metre}},
 			Fixtures: []LayoutFixture{{ID: "sink", Fixture: Fixture{Kind: "kitchen-sink", Count: 1, Use: Private}, Cold: "B"},
 				{ID: "basin", Fixture: Fixture{Kind: "lavatory", Count: 1}, Cold: "C"}}}
-		if got := chosenSizes(sized(t, mustCode(t, "en806-3"), d)); got != want {
+		s := sized(t, mustCode(t, "en806-3"), d)
+		if got := chosenSizes(s); got != want {
 			t.Errorf("%v m:\n got %s\nwant %s", main, got, want)
+		}
+		// 16x2.7 has a bore of 10.6 mm, 20x3.4 of 13.2.
+		if diff := cmp.Diff([]string{"A pass by 0 mm", "B pass by 2.6 mm", "C pass by 0 mm"}, outcomes(findingsOf(t, s, "pipe-by-units"))); diff != "" {
+			t.Errorf("%v m (-want +got):\n%s", main, diff)
 		}
 	}
 }
