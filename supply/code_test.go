@@ -319,8 +319,26 @@ func TestPipeByLoad(t *testing.T) {
 	if err != nil || longer.Citation == got.Citation {
 		t.Errorf("a longer run takes the next column: %+v, %v", longer, err)
 	}
-	if _, err := c.PipeByLoad(29*psi, 40*units.Foot, fu("6"), 0); !errors.Is(err, ErrOutsideTable) {
-		t.Errorf("29 psi: %v", err)
+	// 30 psi opens the first group and 46 the next, in which 1/2 in carries 7; 30 psi and 1000
+	// ft are the ends of the table; at 40 ft its last row, 2-1/2 in, carries 445.
+	for _, tc := range []struct {
+		psi, ft float64
+		load    string
+		most    string
+	}{{30, 40, "6", "6"}, {45.999, 40, "6", "6"}, {46, 40, "6", "7"}, {30, 40, "445", "445"}, {30, 0, "6", "6"}, {30, 60, "5", "5"}, {30, 1000, "1", "1"}} {
+		got, err := c.PipeByLoad(units.Pressure(tc.psi)*psi, units.Feet(tc.ft), fu(tc.load), 0)
+		if err != nil || got.MaxLoad != fu(tc.most) {
+			t.Errorf("%+v: %+v, %v", tc, got, err)
+		}
+	}
+	for _, tc := range []struct {
+		psi, ft float64
+		load    string
+		want    string
+	}{{29.999, 40, "6", "starts at 30 psi"}, {30, 1000.001, "6", "is beyond"}, {30, 40, "445.001", "supply-pipe-by-load ends at 445 wsfu"}} {
+		if _, err := c.PipeByLoad(units.Pressure(tc.psi)*psi, units.Feet(tc.ft), fu(tc.load), 0); !errors.Is(err, ErrOutsideTable) || !strings.Contains(err.Error(), tc.want) {
+			t.Errorf("%+v: %v", tc, err)
+		}
 	}
 }
 

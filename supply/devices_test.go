@@ -2,6 +2,7 @@ package supply
 
 import (
 	"errors"
+	"strings"
 	"testing"
 
 	"github.com/trapweir/trapweir/units"
@@ -33,6 +34,19 @@ func TestDeviceLoss(t *testing.T) {
 		got, err := c.DeviceLoss(&tc.d, units.Flow(tc.gpm)*gpm)
 		if err != nil || roundTo(float64(got.Loss/psi)) != tc.psi || (got.Beyond > 0) != tc.beyond {
 			t.Errorf("%s: %+v, %v; want %v psi", tc.source, got, err, tc.psi)
+		}
+	}
+	// What costs the same at any flow costs it while none is known; a tap without flow nothing.
+	for kind, want := range map[string]float64{"reduced-pressure": 15, "tap": 0} {
+		if got, err := c.DeviceLoss(&Device{Kind: kind, Size: 2 * units.Inch}, 0); err != nil || roundTo(float64(got.Loss/psi)) != want {
+			t.Errorf("%s without flow: %+v, %v", kind, got, err)
+		}
+	}
+	// The row that is cited is that of the flow, or the last below it.
+	for flow, want := range map[float64]string{0.5: "flow 1.0 gpm", 1: "flow 1.0 gpm", 1.9: "flow 1.0 gpm", 2: "flow 2.0 gpm", 19.9: "flow 19.0 gpm", 20: "flow 20.0 gpm", 30: "flow 20.0 gpm"} {
+		got, err := c.DeviceLoss(&Device{Kind: "meter", Size: 5 * units.Inch / 8}, units.Flow(flow)*gpm)
+		if err != nil || !strings.HasSuffix(got.Citation.Row(), want) || !strings.HasPrefix(got.Citation.Row(), "size 0.625 in") {
+			t.Errorf("%v gpm through 5/8 in: by %s, %v", flow, got.Citation.Row(), err)
 		}
 	}
 	for _, d := range []Device{{Kind: "meter", Size: 7 * units.Inch}, {Kind: "kettle"}, {Kind: "tap", Size: units.Foot}} {

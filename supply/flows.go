@@ -278,7 +278,7 @@ func (g *gather) demand(l *Layout, c *Code, i int, out *runFlow) error {
 			return errNoDemand(c, "demand for a "+out.system.String()+" system")
 		}
 		if load < curve.loads[0] {
-			if g.unknown[i] >= 0 && g.outlets[i] <= 0 {
+			if g.unknown[i] >= 0 {
 				return fmt.Errorf("load %v lies under the table of demand, and fixture %q has no flow: state its flow",
 					load, l.data.Fixtures[g.unknown[i]].ID)
 			}
