@@ -52,6 +52,9 @@ func TestFlowNotKnownUnderTable(t *testing.T) {
 // The first ladder of UPC 610.10, of clinical sinks: 20, 15, 10, 8 and 5 for each further.
 func TestFirstLadder(t *testing.T) {
 	c := mustCode(t, "upc-2021")
+	if got, err := c.Loads([]Fixture{{Kind: "lavatory", Count: 1, Use: Private}}); err != nil || got.Progressive != nil {
+		t.Errorf("a lavatory is on no ladder: %+v, %v", got, err)
+	}
 	f := Fixture{Kind: "clinical-sink", Control: Valve}
 	for n, want := range map[int]string{1: "20", 2: "35", 3: "45", 5: "58", 7: "68"} {
 		f.Count = n

@@ -213,3 +213,30 @@ func TestSizeByUnitsOverBranch(t *testing.T) {
 		}
 	}
 }
+
+// The longest way through pipe of the same bore counts, whichever branch it is: 3 units may
+// have 8 m of 16 mm PP-R.
+func TestSizeByUnitsLongestBranch(t *testing.T) {
+	for _, tc := range []struct {
+		b, c float64
+		want string
+	}{{4, 3, "16 mm"}, {4.001, 3, "20 mm"}, {3, 4.001, "20 mm"}, {3, 4, "16 mm"}} {
+		for _, flip := range []bool{false, true} {
+			d := LayoutData{Source: Source{ID: "street", Pressure: 400 * units.Kilopascal}, Water: Waters{Cold: units.Celsius(10)}, Pipe: LinePipes{Cold: "ppr-s2-5"},
+				Points: []Point{{ID: "A", From: "street", Length: units.Metres(4)}, {ID: "B", From: "A", Length: units.Metres(tc.b)}, {ID: "C", From: "A", Length: units.Metres(tc.c)}},
+				Fixtures: []LayoutFixture{{ID: "sink", Fixture: Fixture{Kind: "kitchen-sink", Count: 1, Use: Private}, Cold: "B"},
+					{ID: "basin", Fixture: Fixture{Kind: "lavatory", Count: 1}, Cold: "C"}}}
+			if flip {
+				d.Points[1], d.Points[2] = d.Points[2], d.Points[1]
+			}
+			if got := sized(t, mustCode(t, "en806-3"), d).Runs[0].Size.String(); got != tc.want {
+				t.Errorf("%+v, flipped %v: %s", tc, flip, got)
+			}
+		}
+	}
+	// A material that the table lacks is told with those it has, each once.
+	_, err := mustCode(t, "en806-3").PipeForUnits("tin", fu("3"), fu("2"), 0)
+	if !errors.Is(err, ErrNotInCode) || strings.Count(err.Error(), "PP-R") != 1 || strings.Count(err.Error(), "copper") != 1 {
+		t.Errorf("%v", err)
+	}
+}
