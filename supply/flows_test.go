@@ -4,7 +4,9 @@ import (
 	"errors"
 	"strings"
 	"testing"
+	"testing/fstest"
 
+	"github.com/trapweir/trapweir/tables"
 	"github.com/trapweir/trapweir/units"
 )
 
@@ -89,6 +91,22 @@ func TestPeakFlowLimit(t *testing.T) {
 		}
 		if _, err := l.flows(c); !errors.Is(err, want) {
 			t.Errorf("%v L/s: %v, want %v", flow, err, want)
+		}
+	}
+}
+
+// The share of the total that each of two supplies carries is no more than all of it.
+func TestSeparateShare(t *testing.T) {
+	for share, want := range map[string]error{"1": nil, "0": nil, "1.001": ErrQuery, "much": ErrQuery} {
+		shelf, err := tables.Embedded().With(fstest.MapFS{
+			"sources.csv":               &fstest.MapFile{Data: []byte("id,title,publisher,edition,year,url,note\noffice,Design sheet of the office,,,2026,,\n")},
+			"ipc-2021/supply-rules.csv": &fstest.MapFile{Data: []byte("# id: ipc-2021/supply-rules\n# source: office\nop,rule,value,unit,status\nset,separate-supply-share," + share + ",1,read\n")},
+		})
+		if err != nil {
+			t.Fatal(err)
+		}
+		if _, err := LoadCode(shelf, "ipc-2021"); !errors.Is(err, want) {
+			t.Errorf("a share of %s: %v, want %v", share, err, want)
 		}
 	}
 }

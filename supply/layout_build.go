@@ -140,12 +140,10 @@ func (l *Layout) connect(fault faulter) bool {
 	}
 	l.parent = make([]int32, n)
 	l.kids = make([]int32, n)
-	roots := 0
 	for i := range points {
 		p := &points[i]
 		l.parent[i] = -1
 		if p.From == l.data.Source.ID && p.From != "" {
-			roots++
 			continue
 		}
 		j, ok := l.index[p.From]
@@ -164,22 +162,18 @@ func (l *Layout) connect(fault faulter) bool {
 	if !good {
 		return false
 	}
-	l.order = topological(l.parent, l.kids)
+	l.order = topological(l.parent)
 	if len(l.order) < n {
 		for _, i := range cycles(l.parent, l.order) {
 			fault("points", int(i), pointItem(points[i].ID), "from", fmt.Errorf("%w: feeds itself through %q", ErrQuery, fixture.Shorten(points[i].From)))
 		}
 		return false
 	}
-	if roots == 0 {
-		fault("", 0, "source", "id", fmt.Errorf("%w: no point is fed from %q", ErrQuery, l.data.Source.ID))
-		return false
-	}
 	return true
 }
 
 // topological returns the points reachable from the source, each after its parent.
-func topological(parent, kids []int32) []int32 {
+func topological(parent []int32) []int32 {
 	n := len(parent)
 	first := make([]int32, n+2) // children of point i-1 (0: of the source) start here
 	for _, p := range parent {
@@ -197,9 +191,8 @@ func topological(parent, kids []int32) []int32 {
 	order := make([]int32, 0, n)
 	order = append(order, child[first[0]:first[1]]...)
 	for k := 0; k < len(order); k++ {
-		if p := order[k]; kids[p] > 0 {
-			order = append(order, child[first[p+1]:first[p+2]]...)
-		}
+		p := order[k]
+		order = append(order, child[first[p+1]:first[p+2]]...)
 	}
 	return order
 }
@@ -211,7 +204,7 @@ func cycles(parent, reached []int32) []int32 {
 		fresh = 0
 		done  = -1
 	)
-	state := make([]int32, len(parent)) // fresh, done, or the walk that passed, from 1
+	state := make([]int32, len(parent)) // fresh, done, or the walk that passed first, from 1
 	for _, i := range reached {
 		state[i] = done
 	}
@@ -230,9 +223,6 @@ func cycles(parent, reached []int32) []int32 {
 					break
 				}
 			}
-		}
-		for k := int32(start); k >= 0 && state[k] == walk; k = parent[k] {
-			state[k] = done
 		}
 	}
 	slices.Sort(found)

@@ -148,7 +148,8 @@ func TestSizeBasis(t *testing.T) {
 		if tc.edit != nil {
 			tc.edit(&d)
 		}
-		if got := chosenSizes(sized(t, mustCode(t, "ipc-2021"), d)); got != tc.want {
+		s := sized(t, mustCode(t, "ipc-2021"), d)
+		if got := chosenSizes(s); got != tc.want {
 			t.Errorf("%s:\n got %s\nwant %s", tc.what, got, tc.want)
 		}
 	}
