@@ -37,12 +37,16 @@ func TestCheapestByHand(t *testing.T) {
 		{what: "6.5 psi to lose", source: 21.5, points: single, at: []string{"A"}, want: `A 1 1/4" velocity limit`, cost: "705"},
 		{what: "6.3 psi", source: 21.3, points: single, at: []string{"A"}, want: `A 1 1/2" cheapest set that meets the pressures`, cost: "915"},
 		{what: "too little for any", source: 15.001, points: single, at: []string{"A"}},
-		{what: "no pipe at all, and not a bit to lose", source: 15, points: []Point{run("A", "main", 0, Point{})}, at: []string{"A"}, want: `A 1 1/4" velocity limit`, cost: "0"},
+		{what: "no length to lose anything in, but for a line to nothing", source: 15, points: []Point{run("A", "main", 0, Point{}), run("B", "A", 50*ft, Point{})}, at: []string{"A"},
+			want: `A 1 1/4" velocity limit; B 1/2" smallest of its kind`, cost: "105"},
 		{what: "a greater size for the same money", source: 21.5, points: single, at: []string{"A"}, price: func(list []Price) { list[4].PerFoot = list[3].PerFoot },
 			want: `A 1 1/2" cheapest set that meets the pressures`, cost: "705"},
 		// 12.82 psi in 1-1/4 in throughout, and 12 to lose: the main alone saves 3.66.
 		// The greedy set enlarges the branch first, which the main then follows.
 		{what: "the main alone", source: 27, points: two, at: []string{"B"}, want: `A 1 1/2" cheapest set that meets the pressures; B 1 1/4" velocity limit`, cost: "1620", greedy: "1830"},
+		{what: "the main alone, and the smallest of the stock behind it", source: 33.5, points: append(slices.Clone(two), run("C", "B", 100*ft, Point{})), at: []string{"C"},
+			stock: []Stock{{Pipe: "copper-l", Sizes: []units.Length{in * 5 / 4, in * 3 / 2, in * 2}}},
+			want:  `A 1 1/2" cheapest set that meets the pressures; B 1 1/4" smallest of its kind; C 1 1/4" least supply of the fixture`, cost: "2325", greedy: "2745"},
 		{what: "nothing to gain in the smallest of the stock", source: 80, points: two, at: []string{"B"}, stock: []Stock{{Pipe: "copper-l", Sizes: []units.Length{in * 5 / 4, in * 3 / 2}}},
 			want: `A 1 1/4" least size of the service; B 1 1/4" least supply of the fixture`, cost: "1410"},
 		{what: "a line to nothing", source: 80, points: append(slices.Clone(single), run("B", "A", 50*ft, Point{})), at: []string{"A"},

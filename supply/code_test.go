@@ -342,6 +342,21 @@ func TestPipeByLoad(t *testing.T) {
 	}
 }
 
+// The energy code's table of hot pipe lengths, IECC Table C404.5.1, from its first row to
+// its last; a size between two rows takes the greater.
+func TestHotLength(t *testing.T) {
+	c := mustCode(t, "ipc-2021")
+	for _, tc := range []struct {
+		inches float64
+		public bool
+		feet   float64
+	}{{0.25, false, 50}, {0.375, false, 50}, {0.376, false, 43}, {0.5, false, 43}, {2, false, 4}, {3, false, 4}, {0.25, true, 6}, {0.5, true, 2}, {3, true, 0.5}} {
+		if got, err := c.HotLength(units.Inches(tc.inches), tc.public); err != nil || got.Length != units.Feet(tc.feet) {
+			t.Errorf("%+v: %+v, %v", tc, got, err)
+		}
+	}
+}
+
 // A town's file changes a row, and the answer says so.
 func TestAmendedDemand(t *testing.T) {
 	shelf, err := tables.Embedded().With(fstest.MapFS{

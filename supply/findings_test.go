@@ -194,6 +194,29 @@ func TestVelocityNotGiven(t *testing.T) {
 	}
 }
 
+// EN 806-3 lets water run at 4 m/s in the pipe to one fitting, be it the first of all.
+func TestConnectionVelocity(t *testing.T) {
+	d := room("", "lavatory")
+	d.Pipe.Cold = "ppr-s2-5"
+	if got := findingsOf(t, sized(t, mustCode(t, "en806-3"), d), "water-velocity"); len(got) != 1 || got[0].Limit.String() != "4 m/s" {
+		t.Errorf("%v", got)
+	}
+}
+
+// Where flows are not known the pressure of height alone may be too little: a basin and a
+// shower ask 100 kPa.
+func TestPressureWithoutFlow(t *testing.T) {
+	c := mustCode(t, "en806-3")
+	for kPa, want := range map[units.Pressure][]string{100: {"F0 ask by 0 kPa", "F1 ask by 0 kPa"}, 99.9: {"F0 fail by -0.1 kPa", "F1 fail by -0.1 kPa"}} {
+		d := room("", "lavatory", "shower")
+		d.Pipe.Cold = "ppr-s2-5"
+		d.Source.Pressure = kPa * units.Kilopascal
+		if diff := cmp.Diff(want, outcomes(findingsOf(t, sized(t, c, d), "fixture-pressure"))); diff != "" {
+			t.Errorf("%v (-want +got):\n%s", kPa, diff)
+		}
+	}
+}
+
 // Where the code gives no flow, a meter and a device with a curve cannot be judged; one
 // with a stated loss can.
 func TestDevicesWithoutFlow(t *testing.T) {

@@ -57,7 +57,12 @@ func TestFirstLadder(t *testing.T) {
 	if got, err := c.Loads([]Fixture{{Kind: "lavatory", Count: 1, Use: Private}}); err != nil || got.Progressive != nil {
 		t.Errorf("a lavatory is on no ladder: %+v, %v", got, err)
 	}
-	f := Fixture{Kind: "clinical-sink", Control: Valve}
+	f := Fixture{Kind: "clinical-sink", Count: 1, Control: Valve}
+	two := f
+	two.Count = 2
+	if got, err := c.Loads([]Fixture{f, two}); err != nil || got.Total != fu("45") {
+		t.Errorf("one and two: %v, %v", got.Total, err)
+	}
 	for n, want := range map[int]string{1: "20", 2: "35", 3: "45", 5: "58", 7: "68"} {
 		f.Count = n
 		if got, err := c.Loads([]Fixture{f}); err != nil || got.Total != fu(want) {

@@ -241,3 +241,15 @@ func TestSizeByUnitsLongestBranch(t *testing.T) {
 		t.Errorf("%v", err)
 	}
 }
+
+// What is the smallest says so, with the velocity where anything flows.
+func TestReasonOfSmallest(t *testing.T) {
+	d := closets(80, []Point{{ID: "A", From: "main", Length: units.Foot}, {ID: "B", From: "A", Length: units.Foot}, {ID: "C", From: "A", Length: units.Foot, Continuous: 0.1 * units.USGallonPerMinute}}, []string{"A"}, nil)
+	s := sized(t, mustCode(t, "ipc-2021"), d)
+	// 0.1 gpm in 0.315 in: 0.4085 x 0.1 / 0.315^2.
+	for i, want := range map[int]string{1: `1/4" is the smallest copper-l on offer.`, 2: `1/4" is the smallest copper-l on offer; 0.1 gpm runs at 0.41 ft/s in it.`} {
+		if got := s.Reason(i); got != want {
+			t.Errorf("got %s, want %s", got, want)
+		}
+	}
+}
