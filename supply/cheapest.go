@@ -182,8 +182,8 @@ type search struct {
 }
 
 // Cheapest finds the cheapest set of sizes that keeps to velocities, least sizes
-// and the pressure of every fixture, with no line smaller than one it feeds, for a
-// price of each length of pipe; fittings and labour are not counted. On a tree the
+// and the pressure of every fixture, with no line smaller than one it feeds while there
+// is a greater, for a price of each length of pipe; fittings and labour are not counted. On a tree the
 // answer is exact, unless choices had to be thinned out: Gap then bounds what is
 // lost. It never costs more than the set of [Layout.Size]. A layout whose fixtures
 // no sizes can serve is [ErrNoSolution].
@@ -381,14 +381,18 @@ func (s *search) point(i int, fronts [][]front, bound bool) []front {
 }
 
 // cap returns the greatest size of a child's run that its parent's run of size k may
-// feed, -1 if none.
+// feed, -1 if none. The greatest that is to be had feeds any, as in [Layout.Size].
 func (s *search) cap(child, parent, k int) int {
 	f := s.h.families[child]
 	last := len(f.sizes) - 1
 	if s.drawn[parent] >= 0 || s.drawn[child] >= 0 || s.h.l.service[child] == Recirculated && s.h.l.service[parent] != Recirculated {
 		return last
 	}
-	most := s.h.families[parent].sizes[k].Size
+	sizes := s.h.families[parent].sizes
+	if k == len(sizes)-1 {
+		return last
+	}
+	most := sizes[k].Size
 	for last >= 0 && f.sizes[last].Size > most {
 		last--
 	}

@@ -11,7 +11,7 @@ import (
 )
 
 // Sizes and costs worked by hand: the losses are those of TestSizeByPressure, prices a
-// foot are 7.05 for 1-1/4 in, 9.15 for 1-1/2 in, 14.20 for 2 in.
+// foot are 7.05 for 1-1/4 in, 9.15 for 1-1/2 in, 14.20 for 2 in, and of PEX 3 and 5.
 func TestCheapestByHand(t *testing.T) {
 	psi, ft, in := units.PoundForcePerSquareInch, units.Foot, units.Inch
 	run := func(id, from string, length units.Length, p Point) Point {
@@ -49,6 +49,11 @@ func TestCheapestByHand(t *testing.T) {
 			want:  `A 1 1/2" cheapest set that meets the pressures; B 1 1/4" smallest of its kind; C 1 1/4" least supply of the fixture`, cost: "2325", greedy: "2745"},
 		{what: "nothing to gain in the smallest of the stock", source: 80, points: two, at: []string{"B"}, stock: []Stock{{Pipe: "copper-l", Sizes: []units.Length{in * 5 / 4, in * 3 / 2}}},
 			want: `A 1 1/4" least size of the service; B 1 1/4" least supply of the fixture`, cost: "1410"},
+		// 1-1/4 in of copper and 1-1/2 in of PEX lose 6.41 + 6.53, with 2 in of PEX 6.41 + 1.76.
+		{what: "no copper as great as the PEX it feeds", source: 25, points: []Point{two[0], run("B", "A", 100*ft, Point{Pipe: "pex-sdr9"})}, at: []string{"B"}, stock: []Stock{{Pipe: "copper-l", Sizes: []units.Length{in, in * 5 / 4}}},
+			want: `A 1 1/4" velocity limit; B 2" cheapest set that meets the pressures`, cost: "1205"},
+		{what: "and pressure enough for the smallest PEX", source: 30, points: []Point{two[0], run("B", "A", 100*ft, Point{Pipe: "pex-sdr9"})}, at: []string{"B"}, stock: []Stock{{Pipe: "copper-l", Sizes: []units.Length{in, in * 5 / 4}}},
+			want: `A 1 1/4" velocity limit; B 1 1/2" least supply of the fixture`, cost: "1005"},
 		{what: "a line to nothing", source: 80, points: append(slices.Clone(single), run("B", "A", 50*ft, Point{})), at: []string{"A"},
 			want: `A 1 1/4" velocity limit; B 1/2" smallest of its kind`, cost: "810"},
 		// 26 psi less 5 leave 6 for B, which loses 6.41 in 1-1/4 in; 27 leave 7.
@@ -64,7 +69,7 @@ func TestCheapestByHand(t *testing.T) {
 		if tc.asks != 0 {
 			d.Fixtures[0].Pressure = units.Pressure(tc.asks) * psi
 		}
-		prices := append(copperPrices(), Price{Pipe: "copper-l", Size: in / 4, PerFoot: decimal.NewFromInt(1)})
+		prices := append(copperPrices(), Price{Pipe: "pex-sdr9", Size: in * 3 / 2, PerFoot: decimal.NewFromInt(3)}, Price{Pipe: "pex-sdr9", Size: in * 2, PerFoot: decimal.NewFromInt(5)}, Price{Pipe: "copper-l", Size: in / 4, PerFoot: decimal.NewFromInt(1)})
 		if tc.price != nil {
 			tc.price(prices)
 		}

@@ -400,6 +400,9 @@ func (k *checker) hotWater() error {
 				Reason:   fmt.Sprintf("The greatest size on the way from %s is %v.", w.From, w.Largest),
 				Citation: limit.Citation,
 			}
+			if w.Largest == 0 { // no length, which no figure limits
+				out.Reason, out.Citation = fmt.Sprintf("It hangs on the line at %s, which is kept hot.", w.From), tables.Citation{}
+			}
 			if !ok {
 				out.Verdict = tables.Ask
 				out.Reason += " It is longer than the energy code's table of lengths allows."

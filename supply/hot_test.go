@@ -4,6 +4,7 @@ import (
 	"testing"
 
 	"github.com/google/go-cmp/cmp"
+	"github.com/trapweir/trapweir/tables"
 	"github.com/trapweir/trapweir/units"
 )
 
@@ -81,5 +82,19 @@ func TestLoopsInAnyOrder(t *testing.T) {
 	}
 	if diff := cmp.Diff(want, got); diff != "" {
 		t.Errorf("(-want +got):\n%s", diff)
+	}
+}
+
+// What hangs on a line that is kept hot has no pipe to wait for, whatever the tables of
+// lengths rest on.
+func TestHotLengthOnLoop(t *testing.T) {
+	got := findingsOf(t, sized(t, mustCode(t, "ipc-2021"), loops()), "hot-length-energy")
+	if len(got) != 2 {
+		t.Fatalf("%v", got)
+	}
+	for i, at := range []string{"A", "B"} {
+		if f := got[i]; f.Verdict != tables.Pass || f.Value.String() != "0 m" || f.Reason != "It hangs on the line at "+at+", which is kept hot." {
+			t.Errorf("%v", f)
+		}
 	}
 }

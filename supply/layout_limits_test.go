@@ -2,9 +2,12 @@ package supply
 
 import (
 	"errors"
+	"math/rand/v2"
 	"strings"
 	"testing"
 
+	"github.com/google/go-cmp/cmp"
+	"github.com/google/go-cmp/cmp/cmpopts"
 	"github.com/trapweir/trapweir/units"
 )
 
@@ -104,6 +107,28 @@ func TestLinkFaults(t *testing.T) {
 		_, err := ParseLayout("base.json", []byte(text))
 		if (err == nil) != (want == "") || err != nil && !strings.Contains(err.Error(), want) {
 			t.Errorf("%s: %v, want %s", between, err, want)
+		}
+	}
+}
+
+// The fixtures at a point, in the order of the layout, whatever point it is.
+func TestFixturesAt(t *testing.T) {
+	r := rand.New(rand.NewPCG(4, 9))
+	for range 20 {
+		l, err := NewLayout(randomHouse(r, 2+r.IntN(20), "ipc-2021"))
+		if err != nil {
+			t.Fatal(err)
+		}
+		for i := range l.Len() {
+			var want []int32
+			for k, f := range l.data.Fixtures {
+				if id := l.Point(i).ID; f.Cold == id || f.Hot == id {
+					want = append(want, int32(k))
+				}
+			}
+			if diff := cmp.Diff(want, l.FixturesAt(i), cmpopts.EquateEmpty()); diff != "" {
+				t.Errorf("%s (-want +got):\n%s", l.Point(i).ID, diff)
+			}
 		}
 	}
 }

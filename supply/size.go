@@ -259,10 +259,11 @@ func (h *hydraulics) minSupply(fix int) (MinSize, bool) {
 
 // Size chooses the size of every run that has none drawn: the smallest that keeps
 // to the velocity limit, to the least supply of each fixture and to the least
-// service, with no line smaller than one it feeds; then, while a fixture lacks
-// pressure, the run on its way whose next size gains most. [Layout.Cheapest] finds
-// the cheapest set instead. Fixtures that no size can serve are listed in Short,
-// and [Sizing.Check] says so.
+// service, with no line smaller than one it feeds while there is a greater; then,
+// while a fixture lacks pressure, the run on its way whose next size gains most, of
+// those behind the last regulator that holds. [Layout.Cheapest] finds the cheapest
+// set instead. Fixtures that no size can serve are listed in Short, and
+// [Sizing.Check] says so.
 func (l *Layout) Size(c *Code, opt Options) (*Sizing, error) {
 	h, err := l.prepare(c, opt, nil)
 	if err != nil {
