@@ -2,6 +2,7 @@ package dwv
 
 import (
 	"fmt"
+	"slices"
 	"strings"
 	"testing"
 
@@ -26,6 +27,14 @@ func TestSizeOfWhatVents(t *testing.T) {
 			if err := pt(l, "WV").Reserved.UnmarshalText([]byte(load)); err != nil {
 				panic(err)
 			}
+		}
+	}
+	first := func(load string) func(l *Layout) { // drawn before all other points
+		return func(l *Layout) {
+			flat(load)(l)
+			points := l.Systems[0].Points
+			k := slices.IndexFunc(points, func(p Point) bool { return p.ID == "WV" })
+			points[0], points[k] = points[k], points[0]
 		}
 	}
 	quarter := slope.PerFoot(in / 4)
@@ -57,6 +66,7 @@ func TestSizeOfWhatVents(t *testing.T) {
 	}{
 		{"ipc-2021", "WV", flat("3 dfu"), `2" by load`, "wet-vent-load"}, // 1 dfu of the lavatory beside
 		{"ipc-2021", "WV", flat("3.001 dfu"), `2 1/2" by what it vents`, "wet-vent-load"},
+		{"ipc-2021", "WV", first("3.001 dfu"), `2 1/2" by what it vents`, "wet-vent-load"},
 		{"ipc-2021", "WV", flat("5 dfu"), `2 1/2" by what it vents`, "wet-vent-load"},
 		{"ipc-2021", "WV", flat("5.001 dfu"), `3" by what it vents`, "wet-vent-load"},
 		{"ipc-2021", "WV", flat("11.001 dfu"), `4" by what it vents`, "wet-vent-load"},
