@@ -80,11 +80,8 @@ func TestSpots(t *testing.T) {
 	// wall beside either, or in between, where it touches both: at (0, 0) once.
 	p := &packing{bore: 3, r: []float64{1, 1, 1}, at: []place{{2, 0}, {-2, 0}}, slack: 1e-9, left: packingTries}
 	got := p.spots(1)
-	var want []place
 	h := math.Sqrt(3)
-	for _, s := range []place{{1, h}, {1, -h}, {-1, h}, {-1, -h}, {0, 0}} {
-		want = append(want, s)
-	}
+	want := []place{{1, h}, {1, -h}, {-1, h}, {-1, -h}, {0, 0}}
 	if len(got) != len(want) {
 		t.Fatalf("%v, want %v in some order", got, want)
 	}

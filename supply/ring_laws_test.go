@@ -209,21 +209,10 @@ func TestRingWithoutLoad(t *testing.T) {
 		"set,lavatory,public,,,,both,0,1.5,1.5,,read")
 	d := square()
 	d.Fixtures[0] = LayoutFixture{ID: "F", Fixture: Fixture{Kind: "lavatory", Count: 2, Use: Public}, Cold: "D"}
-	l, err := NewLayout(d)
-	if err != nil {
-		t.Fatal(err)
-	}
-	a, err := l.Analyse(c, Options{})
-	if err != nil {
-		t.Fatal(err)
-	}
-	r, err := a.Ring()
-	if err != nil {
-		t.Fatal(err)
-	}
+	a, r := ringUnder(t, c, d)
 	for i, q := range r.Runs {
 		if math.Abs(float64(q)) > 1e-9 || math.Abs(float64(r.Out[i]-a.Runs[i].Out)) > 1 {
-			t.Errorf("%s: %v m3/s, %v, in the analysis %v", l.Point(i).ID, float64(q), r.Out[i], a.Runs[i].Out)
+			t.Errorf("%s: %v m3/s, %v, in the analysis %v", a.Layout.Point(i).ID, float64(q), r.Out[i], a.Runs[i].Out)
 		}
 	}
 }
@@ -234,18 +223,7 @@ func TestRingWithoutLoad(t *testing.T) {
 func TestRingSharesLadder(t *testing.T) {
 	d := square(LayoutFixture{ID: "G", Fixture: Fixture{Kind: "lavatory", Count: 8, Use: Public}, Cold: "D"})
 	d.Fixtures[0] = LayoutFixture{ID: "sinks", Fixture: Fixture{Kind: "clinical-sink", Count: 3, Control: Valve}, Cold: "C"}
-	l, err := NewLayout(d)
-	if err != nil {
-		t.Fatal(err)
-	}
-	a, err := l.Analyse(mustCode(t, "upc-2021"), Options{})
-	if err != nil {
-		t.Fatal(err)
-	}
-	r, err := a.Ring()
-	if err != nil {
-		t.Fatal(err)
-	}
+	a, r := ringUnder(t, mustCode(t, "upc-2021"), d)
 	whole := a.Runs[0].Flow
 	checkRing(t, a, r, map[string]units.Flow{"B": 0, "C": whole * 45 / 51, "D": whole * 6 / 51})
 }

@@ -28,11 +28,16 @@ func square(fixtures ...LayoutFixture) LayoutData {
 
 func ringOf(t *testing.T, d LayoutData) (*Analysis, *Ring) {
 	t.Helper()
+	return ringUnder(t, mustCode(t, "ipc-2021"), d)
+}
+
+func ringUnder(t *testing.T, c *Code, d LayoutData) (*Analysis, *Ring) {
+	t.Helper()
 	l, err := NewLayout(d)
 	if err != nil {
 		t.Fatal(err)
 	}
-	a, err := l.Analyse(mustCode(t, "ipc-2021"), Options{})
+	a, err := l.Analyse(c, Options{})
 	if err != nil {
 		t.Fatal(err)
 	}
