@@ -37,6 +37,9 @@ type CheckOptions struct {
 // The findings do not depend on the order of the points in the layout, and
 // renaming the points renames the findings and changes nothing else.
 func (l *Layout) Check(code *Code, opt CheckOptions) ([]tables.Finding, error) {
+	if opt.Tally != nil {
+		*opt.Tally = Tally{}
+	}
 	t, err := l.tree()
 	if err != nil {
 		return nil, err
@@ -53,9 +56,6 @@ func (l *Layout) Check(code *Code, opt CheckOptions) ([]tables.Finding, error) {
 	lv, err := l.Levels(s)
 	if err != nil {
 		return nil, err
-	}
-	if opt.Tally != nil {
-		*opt.Tally = Tally{}
 	}
 	j := &judge{layout: l, tree: t, code: code, sizing: s, levels: lv, opt: opt, work: newWork(t), routes: s.routes, access: newAccess(t)}
 	if opt.ProblemsOnly || len(t.points) < manyPoints {

@@ -130,7 +130,7 @@ func (j *judge) uprightWet(v int32, u *wetUse) {
 			j.add(f)
 		}
 	}
-	if least, cite, ok := j.length("wet-vent-vertical-min-size"); ok {
+	if least, cite, ok := j.length(ruleUprightWetSize); ok {
 		if u.uppers == 1 { // and a size more than the drain of the upper fixture
 			least = max(least, j.code.madeSize(j.sizing.required[u.upper], true))
 		}

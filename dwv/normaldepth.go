@@ -47,8 +47,8 @@ func angleForFlow(ratio float64) (theta float64, evaluations int, err error) {
 }
 
 // flowAngleStart returns the central angle within 2 %, within 0.4 % under a ratio of
-// 0.03, given the flow ratio and ln(2 pi ratio). Its three ranges only save steps; the answer does not depend
-// on them.
+// 0.03, given the flow ratio and ln(2 pi ratio). Its three ranges only save steps; the
+// answer does not depend on them.
 //
 // Source: shallow, the leading terms of the series of the flow in theta; middle,
 // theta = 3 pi/2 sqrt(1 - sqrt(1 - sqrt(pi K))), K = Q n/(D^(8/3) S^(1/2)),

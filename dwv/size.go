@@ -109,8 +109,9 @@ type RunSize struct {
 // Size sums the loads down every tree and finds the size of every run: the
 // smallest that carries its load and its water closets, is not under what the code
 // asks below ground, for the fixture or of a drain that vents, and does not shrink
-// downstream. From the outlet up to a main cleanout the drain keeps its full size. A drawn size is kept
-// and the one required stands beside it; [Layout.Check] compares the two.
+// downstream. From the outlet up to a main cleanout the drain keeps its full size. A
+// drawn size is kept and the one required stands beside it; [Layout.Check] compares
+// the two.
 //
 // Every fixture the code does not rate, and every flow it cannot turn into a load,
 // is reported, all at once.
@@ -182,8 +183,8 @@ type work struct {
 	share     float64
 	shareCite tables.Citation
 	hasShare  bool
-	// vents is what runs vent, nil if none does.
-	vents []venting
+	// vents counts what runs vent, nil if none does.
+	vents []stretches
 }
 
 func newWork(t *tree) *work {
@@ -447,6 +448,10 @@ func (s *Sizing) sizes(sys int32, w *work) {
 	// the fixture that asks for it.
 	branch, asks := w.length(0, sys), w.node(0, sys)
 	upstream := w.length(1, sys)
+	var upper []int32
+	if w.vents != nil {
+		upper = s.upperFixtures(sys, w)
+	}
 	for _, i := range t.of(sys) {
 		pt, p := t.point(i), t.parent[i]
 		least := demand{size: upstream[i], by: DecidedByUpstream}
@@ -470,8 +475,8 @@ func (s *Sizing) sizes(sys int32, w *work) {
 				branch[p], asks[p] = branch[i], asks[i]
 			}
 		}
-		if w.vents != nil && w.vents[i] != 0 {
-			s.raiseVenting(&least, i, w.vents[i])
+		if w.vents != nil {
+			s.raiseVenting(&least, i, w.vents[i], upper[i])
 		}
 		s.sizeRun(i, pt, least)
 		down := s.size[i]

@@ -1,60 +1,81 @@
 package dwv
 
-// venting is what a run of drain does for traps beside draining them.
-type venting uint8
+// stretches counts the vents of a kind that a run of drain is part of.
+type stretches struct {
+	wet    int32 // wet vents
+	common int32 // vents of which it vents the lower fixture
+}
 
-const (
-	ventsWet    venting = 1 << iota // it is part of a wet vent
-	ventsCommon                     // it vents the lower of two fixtures
-	ventsTop                        // it is the uppermost run of a wet vent
-)
-
-// ventingRuns tells by node what runs vent: codes limit the load of such a run by its
+// ventingRuns counts by node what runs vent: codes limit the load of such a run by its
 // size. It is nil if there is none.
-func (s *Sizing) ventingRuns() []venting {
+func (s *Sizing) ventingRuns() []stretches {
 	g, t := &s.tree.vents, s.tree
 	if !g.stretched {
 		return nil
 	}
-	does := make([]venting, t.len())
+	count := make([]stretches, t.len())
 	for v := range s.layout.Vents {
-		var what venting
-		switch s.layout.Vents[v].Kind {
-		case VentWet:
-			what = ventsWet
-		case VentCommon:
-			what = ventsCommon
-		}
-		if what == 0 || g.from[v] < 0 || g.thru[v] < 0 {
+		from, thru := g.from[v], g.thru[v]
+		if from < 0 || thru < 0 {
 			continue
 		}
-		for i := g.from[v]; i != g.thru[v] && int(i) >= t.outlets; i = t.parent[i] {
-			does[i] |= what
-		}
-		if what == ventsWet {
-			does[g.from[v]] |= ventsTop
+		switch s.layout.Vents[v].Kind {
+		case VentWet:
+			count[from].wet++
+			count[thru].wet--
+		case VentCommon:
+			count[from].common++
+			count[thru].common--
 		}
 	}
-	return does
+	// A stretch goes on down to where it ends.
+	for _, i := range t.order {
+		p := t.parent[i]
+		count[p].wet += count[i].wet
+		count[p].common += count[i].common
+	}
+	return count
 }
 
-// raiseVenting raises the least size of a run to what it needs to vent as well. A load
-// that the code's table holds in no size is left to the check.
-func (s *Sizing) raiseVenting(least *demand, i int32, does venting) {
-	if does&ventsWet != 0 {
+// several stands for more than one node.
+const several = -1
+
+// upperFixtures returns by node the fixture that reaches its vent where a wet vent takes
+// off, several if there are more, nought if there is none.
+func (s *Sizing) upperFixtures(sys int32, w *work) []int32 {
+	t, r := s.tree, s.routes
+	upper := w.node(1, sys)
+	lo, hi := t.span(sys)
+	for i := lo; i < hi; i++ {
+		v, at := r.serving[i], r.reached[i]
+		if t.point(i).Fixture == nil || v < 0 || s.layout.Vents[v].Kind != VentWet || at != t.vents.from[v] {
+			continue
+		}
+		if upper[at] == 0 {
+			upper[at] = i
+		} else {
+			upper[at] = several
+		}
+	}
+	return upper
+}
+
+// raiseVenting raises the least size of a run to what it needs to vent as well; upper is
+// of upperFixtures. A load that the code's table holds in no size is left to the check.
+func (s *Sizing) raiseVenting(least *demand, i int32, does stretches, upper int32) {
+	if does.wet > 0 {
 		if s.code.uprightWet() && s.tree.point(i).Run.Vertical {
 			r := s.code.lengths[ruleUprightWetSize]
 			size := r.cell.Value
-			// And a size more than the drain of the upper fixture.
-			if up := s.tree.first[i]; does&ventsTop != 0 && up >= 0 && s.tree.next[up] < 0 {
-				size = max(size, s.code.madeSize(s.required[up], true))
+			if upper > 0 { // and a size more than the drain of the upper fixture
+				size = max(size, s.code.madeSize(s.required[upper], true))
 			}
 			least.raise(size, DecidedByVenting, r.cite)
 		} else {
 			s.raiseTo(least, i, &s.code.sized.wet)
 		}
 	}
-	if does&ventsCommon != 0 {
+	if does.common > 0 {
 		s.raiseTo(least, i, &s.code.sized.common)
 	}
 }

@@ -49,6 +49,11 @@ func TestSizeOfWhatVents(t *testing.T) {
 			vent(l, "VL").Kind, vent(l, "VL").Through = VentWet, "L2"
 		}
 	}
+	twoAbove := func(l *Layout) {
+		upright(0)(l)
+		l.Systems[0].Points = append(l.Systems[0].Points,
+			Point{ID: "LX", To: "LA", Run: Run{Length: ft, Grade: quarter, Material: "pvc-dwv"}, Fixture: &Fixture{Kind: "lavatory", Count: 1, Use: Public}})
+	}
 	common := func(load string) func(l *Layout) {
 		return func(l *Layout) {
 			upright(0)(l)
@@ -74,6 +79,7 @@ func TestSizeOfWhatVents(t *testing.T) {
 		{"upc-2021", "WV", flat("3.001 dfu"), `3" by what it vents`, "wet-vent-load"},
 		{"upc-2021", "LT", upright(0), `2" by what it vents`, "wet-vent-vertical-size"},
 		{"upc-2021", "LT", upright(2 * in), `2 1/2" by what it vents`, "wet-vent-vertical-size"},
+		{"upc-2021", "LT", twoAbove, `2" by pipe upstream`, "wet-vent-vertical-size"}, // a size more is asked over one fixture only
 		{"ipc-2021", "LT", common("0 dfu"), `1 1/2" by load`, "common-vent-load"},
 		{"ipc-2021", "LT", common("0.001 dfu"), `2" by what it vents`, "common-vent-load"},
 		{"upc-2021", "LT", common("0.001 dfu"), `2" by pipe upstream`, "common-vent-load"}, // it has no such table

@@ -182,10 +182,10 @@ type search struct {
 }
 
 // Cheapest finds the cheapest set of sizes that keeps to velocities, least sizes
-// and the pressure of every fixture, with no line smaller than one it feeds while there
-// is a greater, for a price of each length of pipe; fittings and labour are not counted. On a tree the
-// answer is exact, unless choices had to be thinned out: Gap then bounds what is
-// lost. It never costs more than the set of [Layout.Size]. A layout whose fixtures
+// and the pressure of every fixture, with no line smaller than one it feeds while
+// there is a greater, for a price of each length of pipe; fittings and labour are not
+// counted. On a tree the answer is exact, unless choices had to be thinned out: Gap
+// then bounds what is lost. It never costs more than the set of [Layout.Size]. A layout whose fixtures
 // no sizes can serve is [ErrNoSolution].
 func (l *Layout) Cheapest(c *Code, prices []Price, opt CheapestOptions) (*Cheapest, error) {
 	list, err := priceList(prices)
