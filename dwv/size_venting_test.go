@@ -63,6 +63,16 @@ func TestSizeOfWhatVents(t *testing.T) {
 			}
 		}
 	}
+	// Below the end of its stretch a vent asks for nothing.
+	belowFlat := func(l *Layout) {
+		flat("3 dfu")(l)
+		pt(l, "WV").To, vent(l, "VW").Through = "WM", "WM"
+		l.Systems[0].Points = append(l.Systems[0].Points, Point{ID: "WM", To: "S2", Run: Run{Length: ft, Grade: quarter, Material: "pvc-dwv"}, Reserved: FixtureUnit})
+	}
+	belowCommon := func(l *Layout) {
+		common("0 dfu")(l)
+		pt(l, "L2").Reserved = 4 * FixtureUnit
+	}
 	tests := []struct {
 		code, at string
 		edit     func(l *Layout)
@@ -72,6 +82,8 @@ func TestSizeOfWhatVents(t *testing.T) {
 		{"ipc-2021", "WV", flat("3 dfu"), `2" by load`, "wet-vent-load"}, // 1 dfu of the lavatory beside
 		{"ipc-2021", "WV", flat("3.001 dfu"), `2 1/2" by what it vents`, "wet-vent-load"},
 		{"ipc-2021", "WV", first("3.001 dfu"), `2 1/2" by what it vents`, "wet-vent-load"},
+		{"ipc-2021", "WM", belowFlat, `2" by load`, "wet-vent-load"},      // 5 units
+		{"ipc-2021", "L2", belowCommon, `2" by load`, "common-vent-load"}, // 6 units
 		{"ipc-2021", "WV", flat("5 dfu"), `2 1/2" by what it vents`, "wet-vent-load"},
 		{"ipc-2021", "WV", flat("5.001 dfu"), `3" by what it vents`, "wet-vent-load"},
 		{"ipc-2021", "WV", flat("11.001 dfu"), `4" by what it vents`, "wet-vent-load"},
