@@ -49,10 +49,18 @@ func TestSizeOfWhatVents(t *testing.T) {
 			vent(l, "VL").Kind, vent(l, "VL").Through = VentWet, "L2"
 		}
 	}
+	// Two fixtures at the take-off, the larger drain drawn last.
 	twoAbove := func(l *Layout) {
 		upright(0)(l)
 		l.Systems[0].Points = append(l.Systems[0].Points,
-			Point{ID: "LX", To: "LA", Run: Run{Length: ft, Grade: quarter, Material: "pvc-dwv"}, Fixture: &Fixture{Kind: "lavatory", Count: 1, Use: Public}})
+			Point{ID: "LX", To: "LT", Run: Run{Length: ft, Grade: quarter, Material: "pvc-dwv"}, Trap: &Trap{Size: 2 * in}, Fixture: &Fixture{Kind: "lavatory", Count: 1, Use: Public}})
+	}
+	// A larger drain comes in lower down, on a vent that goes on.
+	lower := func(l *Layout) {
+		upright(0)(l)
+		l.Systems[0].Points = append(l.Systems[0].Points, Point{ID: "L3", To: "S3", Run: Run{Length: 2 * ft, Vertical: true, Material: "pvc-dwv"}})
+		pt(l, "L2").To, vent(l, "VL").Through = "L3", "L3"
+		pt(l, "LB").Trap = &Trap{Size: 2 * in}
 	}
 	common := func(load string) func(l *Layout) {
 		return func(l *Layout) {
@@ -92,6 +100,7 @@ func TestSizeOfWhatVents(t *testing.T) {
 		{"upc-2021", "LT", upright(0), `2" by what it vents`, "wet-vent-vertical-size"},
 		{"upc-2021", "LT", upright(2 * in), `2 1/2" by what it vents`, "wet-vent-vertical-size"},
 		{"upc-2021", "LT", twoAbove, `2" by pipe upstream`, "wet-vent-vertical-size"}, // a size more is asked over one fixture only
+		{"upc-2021", "L2", lower, `2" by pipe upstream`, "wet-vent-vertical-size"},
 		{"ipc-2021", "LT", common("0 dfu"), `1 1/2" by load`, "common-vent-load"},
 		{"ipc-2021", "LT", common("0.001 dfu"), `2" by what it vents`, "common-vent-load"},
 		{"upc-2021", "LT", common("0.001 dfu"), `2" by pipe upstream`, "common-vent-load"}, // it has no such table
