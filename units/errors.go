@@ -13,7 +13,8 @@ var (
 	ErrAmbiguous = errors.New("ambiguous")
 	// ErrUnit: the unit is missing, unknown, or of another quantity.
 	ErrUnit = errors.New("wrong unit")
-	// ErrRange: the number is too great, too fine, or physically impossible.
+	// ErrRange: the number is too great, too fine, or physically impossible. It is
+	// matched by every refusal of a number by a package of this module.
 	ErrRange = errors.New("out of range")
 )
 
@@ -33,3 +34,17 @@ func (e *ParseError) Error() string {
 
 // Unwrap returns the sentinel that classes the fault.
 func (e *ParseError) Unwrap() error { return e.Err }
+
+// A RangeError names a number that a formula or a table cannot take, and what it
+// takes. It matches [ErrRange].
+type RangeError struct {
+	Name    string // what the number is, as "depth ratio" or "bore"
+	Value   string // as it was refused, with its unit: "1.2", "-3 in"
+	Allowed string // with units: "greater than 0 and at most 1"
+}
+
+// Error reads "depth ratio: 1.2 is not greater than 0 and at most 1".
+func (e *RangeError) Error() string { return e.Name + ": " + e.Value + " is not " + e.Allowed }
+
+// Unwrap returns [ErrRange].
+func (e *RangeError) Unwrap() error { return ErrRange }
