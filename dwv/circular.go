@@ -24,7 +24,7 @@ type Elements struct {
 //	P/D = theta/2    R = A/P    T/D = sin(theta/2)
 //
 // Units: none; every element is a ratio. Valid: 0 < depth <= 1, otherwise a
-// [RangeError].
+// [units.RangeError].
 // Source: geometry of the circular segment; Chow, Open-Channel Hydraulics
 // (1959), Table 2-1.
 func CircularElements(depth float64) (Elements, error) {

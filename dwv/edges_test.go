@@ -34,7 +34,7 @@ func TestStackEdges(t *testing.T) {
 		s, err := StackFill(4*units.Inch, full.Flow*units.Flow(share))
 		if err == nil {
 			most = max(most, s.Fill)
-		} else if !errors.Is(err, ErrRange) {
+		} else if !errors.Is(err, units.ErrRange) {
 			t.Fatal(err)
 		}
 	}
@@ -56,14 +56,14 @@ func TestStackEdges(t *testing.T) {
 	if err == nil || !strings.Contains(err.Error(), "at most "+litres(full.Flow)+", which fills the stack") {
 		t.Errorf("twice what fills it: %v; it is filled by %s", err, litres(full.Flow))
 	}
-	if _, err := StackCapacity(3*units.Inch, 0); !errors.Is(err, ErrRange) {
+	if _, err := StackCapacity(3*units.Inch, 0); !errors.Is(err, units.ErrRange) {
 		t.Errorf("a stack without water: %v", err)
 	}
 	for _, c := range []struct {
 		q    units.Flow
 		fill float64
 	}{{0, 0.25}, {-1, 0.25}, {units.Flow(math.NaN()), 0.25}, {1, 0}, {1, 1.01}} {
-		if _, err := StackBoreFor(c.q, c.fill); !errors.Is(err, ErrRange) {
+		if _, err := StackBoreFor(c.q, c.fill); !errors.Is(err, units.ErrRange) {
 			t.Errorf("%v, %v: %v", c.q, c.fill, err)
 		}
 	}
@@ -74,21 +74,21 @@ func TestRoughnessEdge(t *testing.T) {
 	if _, _, err := (GravityPipe{units.Metre, slope.OneIn(100), 1}).Full(); err != nil {
 		t.Errorf("n of 1: %v", err)
 	}
-	if _, _, err := (GravityPipe{units.Metre, slope.OneIn(100), 1.0000001}).Full(); !errors.Is(err, ErrRange) {
+	if _, _, err := (GravityPipe{units.Metre, slope.OneIn(100), 1.0000001}).Full(); !errors.Is(err, units.ErrRange) {
 		t.Errorf("n above 1: %v", err)
 	}
 }
 
 func TestCriticalGradeEdges(t *testing.T) {
 	for _, n := range []float64{0, -0.01, 1.01, math.NaN(), math.Inf(1)} {
-		if _, err := CriticalGrade(units.Metre, 1, n); !errors.Is(err, ErrRange) {
+		if _, err := CriticalGrade(units.Metre, 1, n); !errors.Is(err, units.ErrRange) {
 			t.Errorf("n of %v: %v", n, err)
 		}
 	}
 	if s, err := CriticalGrade(units.Metre, 1, 1); err != nil || !(s > 0) {
 		t.Errorf("n of 1: %v, %v", s, err)
 	}
-	if _, err := CriticalGrade(units.Metre, 0, 0.013); !errors.Is(err, ErrRange) {
+	if _, err := CriticalGrade(units.Metre, 0, 0.013); !errors.Is(err, units.ErrRange) {
 		t.Errorf("no flow: %v", err)
 	}
 }
@@ -101,7 +101,7 @@ func TestGradeFromFloatEdges(t *testing.T) {
 		}
 	}
 	for _, s := range []float64{0x1p-64, 0x1p63, 0, -1, math.NaN(), math.Inf(1)} {
-		if g, err := gradeFromFloat(s); !errors.Is(err, ErrRange) {
+		if g, err := gradeFromFloat(s); !errors.Is(err, units.ErrRange) {
 			t.Errorf("%v: %v, %v", s, g, err)
 		}
 	}

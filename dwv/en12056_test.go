@@ -136,7 +136,7 @@ func TestEN12056Refuses(t *testing.T) {
 	if _, err := e.DesignFlow(EuropeanLoad{}, "weekend", 0, 0); !errors.Is(err, ErrNotInCode) {
 		t.Error(err)
 	}
-	if _, err := e.DesignFlow(EuropeanLoad{}, "intermittent", -1, units.Flow(math.NaN())); !errors.Is(err, ErrRange) {
+	if _, err := e.DesignFlow(EuropeanLoad{}, "intermittent", -1, units.Flow(math.NaN())); !errors.Is(err, units.ErrRange) {
 		t.Error(err)
 	}
 }
@@ -237,7 +237,7 @@ func TestEN12056Sizes(t *testing.T) {
 	if _, err := drain(0.5, "1:400", 1); !errors.Is(err, ErrOutsideTable) {
 		t.Errorf("flat: %v", err)
 	}
-	if _, err := drain(0.6, "2 %", 1); !errors.Is(err, ErrRange) {
+	if _, err := drain(0.6, "2 %", 1); !errors.Is(err, units.ErrRange) {
 		t.Errorf("filling: %v", err)
 	}
 }
@@ -321,10 +321,10 @@ func TestAnnexBByFormula(t *testing.T) {
 
 func TestColebrookWhiteRefuses(t *testing.T) {
 	_, _, err := ColebrookWhiteFlow(0, slope.Grade{}, -1, 0, 2)
-	if !errors.Is(err, ErrRange) || strings.Count(err.Error(), "\n") != 4 {
+	if !errors.Is(err, units.ErrRange) || strings.Count(err.Error(), "\n") != 4 {
 		t.Errorf("five faults: %v", err)
 	}
-	if _, _, err := ColebrookWhiteFlow(units.Millimetre, slope.OneIn(100000), 0, 1, 0.5); !errors.Is(err, ErrRange) {
+	if _, _, err := ColebrookWhiteFlow(units.Millimetre, slope.OneIn(100000), 0, 1, 0.5); !errors.Is(err, units.ErrRange) {
 		t.Errorf("treacle: %v", err)
 	}
 }
@@ -358,7 +358,7 @@ func TestEN12056Limit(t *testing.T) {
 	}
 	near(t, "the greatest flow", float64(f.Total/units.LitrePerSecond), 15811.388300841896, 1e-8)
 	l.Sum++
-	if _, err := e.DesignFlow(l, "intermittent", 0, 0); !errors.Is(err, ErrRange) {
+	if _, err := e.DesignFlow(l, "intermittent", 0, 0); !errors.Is(err, units.ErrRange) {
 		t.Errorf("a thousandth more: %v", err)
 	}
 
@@ -374,7 +374,7 @@ func TestEN12056Limit(t *testing.T) {
 		t.Errorf("layout: %v", err)
 	}
 	layout.Systems[0].Points[0].Fixture = &one.Fixture
-	if _, err := mustBuild(t, layout).SizeEuropean(e, opt); !errors.Is(err, ErrRange) {
+	if _, err := mustBuild(t, layout).SizeEuropean(e, opt); !errors.Is(err, units.ErrRange) {
 		t.Errorf("a layout with one more lavatory: %v", err)
 	}
 }

@@ -266,7 +266,7 @@ func TestStackInverses(t *testing.T) {
 			near(t, "bore", (bore - s.Bore).Metres(), 0, 2e-9)
 		}
 	}
-	if _, err := StackBoreFor(0, 2); !errors.Is(err, ErrRange) {
+	if _, err := StackBoreFor(0, 2); !errors.Is(err, units.ErrRange) {
 		t.Errorf("no flow, over full: %v", err)
 	}
 }
@@ -400,7 +400,7 @@ func TestCriticalDepth(t *testing.T) {
 			near(t, "Froude number at the critical grade", f.Froude(), 1, 1e-6)
 		}
 	}
-	if _, err := CriticalDepth(units.Inch, 1e9); !errors.Is(err, ErrRange) {
+	if _, err := CriticalDepth(units.Inch, 1e9); !errors.Is(err, units.ErrRange) {
 		t.Errorf("a river in an inch: %v", err)
 	}
 }
@@ -480,7 +480,7 @@ func TestHydraulicsRefuse(t *testing.T) {
 	for _, c := range cases {
 		t.Run(c.name, func(t *testing.T) {
 			err := c.f()
-			if err == nil || err.Error() != c.want || !errors.Is(err, ErrRange) {
+			if err == nil || err.Error() != c.want || !errors.Is(err, units.ErrRange) {
 				t.Errorf("got  %v\nwant %s", err, c.want)
 			}
 		})

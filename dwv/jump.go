@@ -38,7 +38,7 @@ type StackBase struct {
 // The jump travels: keep branch and vent connections clear of the bend by the
 // distance that the code in force asks for, whatever this says.
 //
-// Units: typed. Errors: a [RangeError] for flows that the stack or the drain
+// Units: typed. Errors: a [units.RangeError] for flows that the stack or the drain
 // cannot carry.
 // Source: stack, [StackCapacity]; momentum and first moment of the circular
 // section, Chow, Open-Channel Hydraulics (1959), sections 3-6 and 3-7.

@@ -184,24 +184,24 @@ const (
 func (c *checker) length(v *strictjson.Value, at item, path string, x units.Length) {
 	switch {
 	case !x.Valid():
-		c.fault(v, at, path, because(ErrRange, "a length must lie within ±1000 km"))
+		c.fault(v, at, path, because(units.ErrRange, "a length must lie within ±1000 km"))
 	case x < 0:
-		c.fault(v, at, path, because(ErrRange, "%v is negative", x))
+		c.fault(v, at, path, because(units.ErrRange, "%v is negative", x))
 	}
 }
 
 func (c *checker) size(v *strictjson.Value, at item, path string, x units.Length) {
 	switch {
 	case x < 0:
-		c.fault(v, at, path, because(ErrRange, "%v is negative", x))
+		c.fault(v, at, path, because(units.ErrRange, "%v is negative", x))
 	case x > maxSize:
-		c.fault(v, at, path, because(ErrRange, "%v is wider than %v", x, maxSize))
+		c.fault(v, at, path, because(units.ErrRange, "%v is wider than %v", x, maxSize))
 	}
 }
 
 func (c *checker) elevation(v *strictjson.Value, at item, path string, x units.Length) {
 	if !x.Valid() {
-		c.fault(v, at, path, because(ErrRange, "an elevation must lie within ±1000 km"))
+		c.fault(v, at, path, because(units.ErrRange, "an elevation must lie within ±1000 km"))
 	}
 }
 
@@ -210,7 +210,7 @@ func (c *checker) id(v *strictjson.Value, at item, path, id string) {
 	case id == "":
 		c.missing(v, at, path, "")
 	case len(id) > maxID:
-		c.fault(v, at, path, because(ErrRange, "an id of %d bytes, at most %d", len(id), maxID))
+		c.fault(v, at, path, because(units.ErrRange, "an id of %d bytes, at most %d", len(id), maxID))
 	}
 }
 
@@ -271,7 +271,7 @@ func (c *checker) layout(l *Layout) {
 			c.point(pt, s, p)
 			if r := &pt.Run; r.Length.Valid() && r.Length > 0 && total <= maxTotal {
 				if total += r.Length; total > maxTotal {
-					c.fault(c.src.point(s, p), pointItem(pt, s, p), "run.length", because(ErrRange, "the runs of the system add up to more than a million km"))
+					c.fault(c.src.point(s, p), pointItem(pt, s, p), "run.length", because(units.ErrRange, "the runs of the system add up to more than a million km"))
 				}
 			}
 		}
@@ -303,23 +303,23 @@ func (c *checker) point(p *Point, s, i int) {
 	r := &p.Run
 	switch {
 	case !r.Length.Valid():
-		bad("run.length", because(ErrRange, "a length must lie within ±1000 km"))
+		bad("run.length", because(units.ErrRange, "a length must lie within ±1000 km"))
 	case r.Length < 0:
-		bad("run.length", because(ErrRange, "%v is negative", r.Length))
+		bad("run.length", because(units.ErrRange, "%v is negative", r.Length))
 	case r.Length == 0:
 		c.missing(c.src.point(s, i), pointItem(p, s, i), "run.length", " or zero")
 	}
 	switch {
 	case r.Vertical:
 		if !r.Grade.IsLevel() {
-			bad("run.grade", because(ErrRange, "a vertical run has none"))
+			bad("run.grade", because(units.ErrRange, "a vertical run has none"))
 		}
 	case r.Grade.IsLevel():
 		c.missing(c.src.point(s, i), pointItem(p, s, i), "run.grade", " or zero: a horizontal run needs one, such as 1/4 in/ft")
 	case r.Grade.Compare(slope.Grade{}) < 0:
-		bad("run.grade", because(ErrRange, "%v rises in the direction of flow", r.Grade))
+		bad("run.grade", because(units.ErrRange, "%v rises in the direction of flow", r.Grade))
 	case r.Grade.Compare(slope.OneIn(1)) > 0:
-		bad("run.grade", because(ErrRange, "%v is steeper than 45 degrees: mark the run vertical", r.Grade))
+		bad("run.grade", because(units.ErrRange, "%v is steeper than 45 degrees: mark the run vertical", r.Grade))
 	}
 	// The quantities that may be absent and may not be negative.
 	if r.Drop|r.Size|p.StubUp|p.RimBelow|p.FloodRim < 0 || r.Size > maxSize || !r.Drop.Valid() || !p.StubUp.Valid() || !p.RimBelow.Valid() || !p.FloodRim.Valid() {
@@ -337,10 +337,10 @@ func (c *checker) point(p *Point, s, i int) {
 		bad("run.part", because(ErrChoice, "%v: a vertical run is a stack, any other a branch, a drain or a sewer", r.Part))
 	}
 	if !(p.Continuous >= 0 && float64(p.Continuous) < 1e6) {
-		bad("continuous", because(ErrRange, "a flow must be a number and not negative"))
+		bad("continuous", because(units.ErrRange, "a flow must be a number and not negative"))
 	}
 	if !p.Reserved.Valid() {
-		bad("reserved", because(ErrRange, "a load must lie between 0 and %v", MaxFixtureUnits))
+		bad("reserved", because(units.ErrRange, "a load must lie between 0 and %v", MaxFixtureUnits))
 	}
 	if p.Fixture == nil && p.Trap == nil && p.Cleanout == nil && p.Interceptor == nil && p.Receptor == nil && p.At == nil {
 		return
@@ -374,7 +374,7 @@ func (c *checker) parts(p *Point, s, i int) {
 			x    float64
 		}{{"rated", float64(n.Rated)}, {"inflow", float64(n.Inflow)}, {"volume", float64(n.Volume)}, {"retention", float64(n.Retention)}} {
 			if !(q.x >= 0 && q.x < 1e9) {
-				c.fault(v, at, "interceptor."+q.path, because(ErrRange, "it must be a number and not negative"))
+				c.fault(v, at, "interceptor."+q.path, because(units.ErrRange, "it must be a number and not negative"))
 			}
 		}
 		c.length(v, at, "interceptor.drop", n.Drop)
@@ -395,10 +395,10 @@ func (c *checker) parts(p *Point, s, i int) {
 // position checks plan coordinates, which may be absent.
 func (c *checker) position(v *strictjson.Value, who item, path string, at *Position) {
 	if at != nil && !at.X.Valid() {
-		c.fault(v, who, path+".x", because(ErrRange, "a coordinate must lie within ±1000 km"))
+		c.fault(v, who, path+".x", because(units.ErrRange, "a coordinate must lie within ±1000 km"))
 	}
 	if at != nil && !at.Y.Valid() {
-		c.fault(v, who, path+".y", because(ErrRange, "a coordinate must lie within ±1000 km"))
+		c.fault(v, who, path+".y", because(units.ErrRange, "a coordinate must lie within ±1000 km"))
 	}
 }
 
@@ -409,7 +409,7 @@ func (c *checker) fixture(v *strictjson.Value, at item, path string, f *Fixture)
 		c.missing(v, at, path+".fixture", "")
 		return
 	case f.Count < 1 || f.Count > MaxFixtures:
-		c.fault(v, at, path+".count", because(ErrRange, "%d: a count must lie between 1 and %d", f.Count, MaxFixtures))
+		c.fault(v, at, path+".count", because(units.ErrRange, "%d: a count must lie between 1 and %d", f.Count, MaxFixtures))
 		return
 	}
 	for _, code := range c.codes {
@@ -443,7 +443,7 @@ func (c *checker) footings(l *Layout, t *tree) {
 		} else if n, ok := t.index[f.Run]; !ok || int(n) < t.outlets {
 			c.fault(v, at, "run", because(ErrReference, "no point %q", f.Run))
 		} else if f.Along > t.point(n).Run.Length {
-			c.fault(v, at, "along", because(ErrRange, "%v is beyond the end of the run, %v", f.Along, t.point(n).Run.Length))
+			c.fault(v, at, "along", because(units.ErrRange, "%v is beyond the end of the run, %v", f.Along, t.point(n).Run.Length))
 		}
 		if f.Bottom == 0 {
 			c.missing(v, at, "bottom", ": depth of its underside below the finished floor")

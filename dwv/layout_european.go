@@ -88,7 +88,7 @@ func (l *Layout) SizeEuropean(e *EN12056, opt EuropeanOptions) ([]EuropeanRun, e
 		}
 		steady[i] += pt.Continuous
 		if sum[i] > MaxDischargeUnits || closets[i] > maxClosets {
-			list.Add(faults.Fault{Item: fmt.Sprintf("point %q", pt.ID), Field: "load", Err: because(ErrRange, "the loads add up to more than %v", MaxDischargeUnits)})
+			list.Add(faults.Fault{Item: fmt.Sprintf("point %q", pt.ID), Field: "load", Err: because(units.ErrRange, "the loads add up to more than %v", MaxDischargeUnits)})
 			break
 		}
 		sum[p] += sum[i]

@@ -206,7 +206,7 @@ func TestAllFaultsTogether(t *testing.T) {
 	if len(all.Faults) != 6 {
 		t.Errorf("%d faults:\n%v", len(all.Faults), err)
 	}
-	for _, cause := range []error{ErrRange, ErrMissing, ErrDuplicate, ErrOrphan, ErrCycle} {
+	for _, cause := range []error{units.ErrRange, ErrMissing, ErrDuplicate, ErrOrphan, ErrCycle} {
 		if !errors.Is(err, cause) {
 			t.Errorf("no fault is %v:\n%v", cause, err)
 		}

@@ -97,7 +97,7 @@ func (p GravityPipe) AtDepth(depth float64) (PartFull, error) {
 //
 // A flow between 1.00 and [MaxFlowRatio] times that of the full pipe has two
 // such depths, of which the lower is returned; a greater flow does not run free
-// in this pipe at all and is a [RangeError] that names the range.
+// in this pipe at all and is a [units.RangeError] that names the range.
 func (p GravityPipe) AtFlow(q units.Flow) (PartFull, error) {
 	var err error
 	if !positive(float64(q)) {

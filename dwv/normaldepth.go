@@ -4,6 +4,7 @@ import (
 	"math"
 
 	"github.com/trapweir/trapweir/internal/solve"
+	"github.com/trapweir/trapweir/units"
 )
 
 // MaxFlowRatio is the greatest flow that runs free in a circular pipe with n
@@ -34,7 +35,7 @@ const (
 // Source: Manning's formula for a circular section.
 func angleForFlow(ratio float64) (theta float64, evaluations int, err error) {
 	if !(ratio > 0 && ratio <= MaxFlowRatio) {
-		return 0, 0, ErrRange
+		return 0, 0, units.ErrRange
 	}
 	target := math.Log(2 * math.Pi * ratio)
 	start := flowAngleStart(ratio, target)

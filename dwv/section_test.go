@@ -111,11 +111,11 @@ func errorText(err error) string {
 // A flow that is next to nothing has no bore of a nanometre, and none at all beside the
 // flow of a great pipe.
 func TestNextToNoFlow(t *testing.T) {
-	if bore, err := BoreFor(1e-27, slope.OneIn(48), 0.013, 0.5); !errors.Is(err, ErrRange) {
+	if bore, err := BoreFor(1e-27, slope.OneIn(48), 0.013, 0.5); !errors.Is(err, units.ErrRange) {
 		t.Errorf("%v, %v", bore, err)
 	}
 	main := GravityPipe{10 * units.Metre, slope.OneIn(10), 0.013}
-	if f, err := main.AtFlow(math.SmallestNonzeroFloat64); !errors.Is(err, ErrRange) {
+	if f, err := main.AtFlow(math.SmallestNonzeroFloat64); !errors.Is(err, units.ErrRange) {
 		t.Errorf("%v, %v", f.Elements.Depth, err)
 	}
 }

@@ -25,7 +25,7 @@ func (f PartFull) Traction(density units.Density) units.Pressure {
 // good its full-pipe velocity looks.
 //
 // A flow that would need more than the depth of greatest flow to be so slow
-// gives a [RangeError]: there, capacity decides the grade and any grade that
+// gives a [units.RangeError]: there, capacity decides the grade and any grade that
 // carries the flow is fast enough.
 //
 // Source: Manning's formula with the wetted area Q/V.

@@ -388,7 +388,7 @@ func (s *Sizing) loads(sys int32, r *rater) {
 		}
 		s.load[i] += own
 		if !s.load[i].Valid() {
-			r.faults.Add(faults.Fault{Item: fmt.Sprintf("point %q", pt.ID), Field: "load", Err: because(ErrRange, "the loads add up to more than %v", MaxFixtureUnits)})
+			r.faults.Add(faults.Fault{Item: fmt.Sprintf("point %q", pt.ID), Field: "load", Err: because(units.ErrRange, "the loads add up to more than %v", MaxFixtureUnits)})
 			break
 		}
 		p := t.parent[i]

@@ -42,7 +42,7 @@ func StackCapacity(bore units.Length, fill float64) (StackFlow, error) {
 
 // StackFill returns how far a flow fills a stack; the inverse of
 // [StackCapacity]. A flow that would need more than the whole bore is a
-// [RangeError].
+// [units.RangeError].
 func StackFill(bore units.Length, q units.Flow) (StackFlow, error) {
 	if err := boreAndFlow(bore, q); err != nil {
 		return StackFlow{}, err

@@ -102,7 +102,7 @@ func TestTakeOffWaste(t *testing.T) {
 		}
 	}
 	for _, percent := range []int{-1, 101} {
-		if _, err := takeOff(t, straight(Point{ID: "A", Run: Run{Length: ft}}), TakeOffOptions{WastePercent: percent}); !errors.Is(err, ErrRange) {
+		if _, err := takeOff(t, straight(Point{ID: "A", Run: Run{Length: ft}}), TakeOffOptions{WastePercent: percent}); !errors.Is(err, units.ErrRange) {
 			t.Errorf("%d percent: %v", percent, err)
 		}
 	}
@@ -115,7 +115,7 @@ func TestTakeOffSticks(t *testing.T) {
 		switch {
 		case ok && (err != nil || got.Pipe[0].Sticks != math.MaxInt32):
 			t.Errorf("%d: %+v, %v", length, got, err)
-		case !ok && !errors.Is(err, ErrRange):
+		case !ok && !errors.Is(err, units.ErrRange):
 			t.Errorf("%d: %v", length, err)
 		}
 	}

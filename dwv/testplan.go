@@ -63,7 +63,7 @@ func (l *Layout) TestPlans(code *Code, lv *Levels, opt TestOptions) ([]TestPlan,
 		return nil, fmt.Errorf("%w: the levels are not those of this layout", ErrNotBuilt)
 	}
 	if opt.Head < 0 || !opt.Head.Valid() {
-		return nil, fmt.Errorf("%w: a test head of %v", ErrRange, opt.Head)
+		return nil, fmt.Errorf("%w: a test head of %v", units.ErrRange, opt.Head)
 	}
 	head, hold, cite := opt.Head, units.Duration(0), tables.Citation{}
 	if r, ok := code.Rule("test-water-head"); head == 0 {

@@ -155,11 +155,11 @@ func (c *checker) ventRuns(l *Layout, i int) units.Length {
 		}
 		c.length(jr, where, "rise", r.Rise)
 		if r.Rise > r.Length {
-			c.fault(jr, where, "rise", because(ErrRange, "it rises %v over a length of %v", r.Rise, r.Length))
+			c.fault(jr, where, "rise", because(units.ErrRange, "it rises %v over a length of %v", r.Rise, r.Length))
 		}
 		oneOf(c, jr, where, "direction", r.Direction, VentUp, VentHorizontal, VentBelowFloor)
 		if total += r.Length; total > units.MaxLength {
-			c.fault(jv, at, "runs", because(ErrRange, "longer than 1000 km"))
+			c.fault(jv, at, "runs", because(units.ErrRange, "longer than 1000 km"))
 			return 0
 		}
 	}

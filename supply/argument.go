@@ -5,33 +5,19 @@ import (
 	"fmt"
 	"math"
 	"strconv"
-)
 
-// ErrRange is matched (errors.Is) by every refusal of a value that a formula of
-// this package cannot take: not a number, infinite, negative where only a
-// positive value means something, or beyond the stated range.
-var ErrRange = errors.New("value outside its range")
+	"github.com/trapweir/trapweir/units"
+)
 
 // ErrNoSolution is matched by the refusal of a question that has no answer in
 // the range of the formula, such as a bore for a loss that no pipe can have.
 var ErrNoSolution = errors.New("no solution in the range of the formula")
 
-// An ArgumentError names the argument that a formula cannot take, its value in
-// SI (a temperature in degC) and the range it must lie in. It matches [ErrRange].
-type ArgumentError struct {
-	Argument string  // name of the argument, such as "bore"
-	Value    float64 // the value that was refused
-	Unit     string  // unit of Value, empty for a plain number
-	Range    string  // what is accepted
+// refuse says that a formula cannot take an argument, given in SI (a temperature
+// in degC), and what it takes.
+func refuse(argument string, v float64, unit, allowed string) error {
+	return &units.RangeError{Name: argument, Value: withUnit(v, unit), Allowed: allowed}
 }
-
-// Error says which argument was refused, its value and what is accepted.
-func (e *ArgumentError) Error() string {
-	return e.Argument + ": " + withUnit(e.Value, e.Unit) + " is not " + e.Range
-}
-
-// Unwrap gives [ErrRange].
-func (e *ArgumentError) Unwrap() error { return ErrRange }
 
 func withUnit(v float64, unit string) string {
 	s := strconv.FormatFloat(v, 'g', 6, 64)
@@ -73,7 +59,7 @@ var (
 	spanConfidence   = span{0, 1, true, ""}
 )
 
-// check returns nil if v lies in s, else an *ArgumentError.
+// check returns nil if v lies in s, else an *units.RangeError.
 func (s *span) check(argument string, v float64) error {
 	if v <= s.high && (v > s.low || v == s.low && !s.open) {
 		return nil
@@ -87,7 +73,7 @@ func (s *span) refuse(argument string, v float64) error {
 		low = "more than "
 	}
 	text := low + withUnit(s.low, s.unit) + " and at most " + withUnit(s.high, s.unit)
-	return &ArgumentError{Argument: argument, Value: v, Unit: s.unit, Range: text}
+	return refuse(argument, v, s.unit, text)
 }
 
 // checkWater refuses a temperature, in K, that liquid water does not have at the
@@ -96,7 +82,7 @@ func checkWater(k float64) error {
 	if k >= spanWater.low && k <= spanWater.high {
 		return nil
 	}
-	return &ArgumentError{Argument: "temperature", Value: k - spanWater.low, Unit: "degC", Range: "at least 0 degC and at most 100 degC"}
+	return refuse("temperature", k-spanWater.low, "degC", "at least 0 degC and at most 100 degC")
 }
 
 // checkFinite refuses what is not a number and what is infinite.
@@ -104,7 +90,7 @@ func checkFinite(argument string, v float64, unit string) error {
 	if v-v == 0 {
 		return nil
 	}
-	return &ArgumentError{Argument: argument, Value: v, Unit: unit, Range: "a finite number"}
+	return refuse(argument, v, unit, "a finite number")
 }
 
 // noSolution says that a question has no answer.
@@ -117,5 +103,5 @@ func finite(what string, v float64) error {
 	if math.Abs(v) <= math.MaxFloat64 {
 		return nil
 	}
-	return &ArgumentError{Argument: what, Value: v, Range: "within the range of float64"}
+	return refuse(what, v, "", "within the range of float64")
 }

@@ -16,15 +16,15 @@ func TestArgumentErrors(t *testing.T) {
 	for _, tc := range []struct {
 		err   error
 		text  string
-		value float64
+		value string
 	}{
-		{hot, "temperature: 101 degC is not at least 0 degC and at most 100 degC", 101},
-		{cold, "temperature: -1 degC is not at least 0 degC and at most 100 degC", -1},
-		{c, "c: 0.5 is not at least 1 and at most 200", 0.5},
-		{bore, "bore: 0 m is not more than 0 m and at most 100 m", 0},
+		{hot, "temperature: 101 degC is not at least 0 degC and at most 100 degC", "101 degC"},
+		{cold, "temperature: -1 degC is not at least 0 degC and at most 100 degC", "-1 degC"},
+		{c, "c: 0.5 is not at least 1 and at most 200", "0.5"},
+		{bore, "bore: 0 m is not more than 0 m and at most 100 m", "0 m"},
 	} {
-		x, ok := errors.AsType[*ArgumentError](tc.err)
-		if !ok || x.Error() != tc.text || roundTo(x.Value) != tc.value || !errors.Is(tc.err, ErrRange) {
+		x, ok := errors.AsType[*units.RangeError](tc.err)
+		if !ok || x.Error() != tc.text || x.Value != tc.value || !errors.Is(tc.err, units.ErrRange) {
 			t.Errorf("got %v, want %s", tc.err, tc.text)
 		}
 	}

@@ -47,7 +47,7 @@ func (b PressureBudget) Left() (PressureLeft, error) {
 		spanDensity.check("density", float64(b.Density)),
 	)
 	if !b.Rise.Valid() {
-		err = errors.Join(err, &ArgumentError{Argument: "rise", Value: b.Rise.Metres(), Unit: "m", Range: "within 1000 km"})
+		err = errors.Join(err, refuse("rise", b.Rise.Metres(), "m", "within 1000 km"))
 	}
 	var out PressureLeft
 	for i, l := range b.Losses {

@@ -55,7 +55,7 @@ func TestPressureBudget(t *testing.T) {
 	} {
 		bad := b
 		c.spoil(&bad)
-		if _, err := bad.Left(); !errors.Is(err, supply.ErrRange) || !contains(err, c.name) {
+		if _, err := bad.Left(); !errors.Is(err, units.ErrRange) || !contains(err, c.name) {
 			t.Errorf("%s: %v", c.name, err)
 		}
 	}
@@ -117,7 +117,7 @@ func TestPipe(t *testing.T) {
 		second(supply.HeadOfPressure(units.Pressure(math.Inf(-1)), 1000)), second(supply.HeadOfPressure(1, -1)),
 		second(supply.PipeLengthForVolume(units.Millimetre, 1e9)), second(supply.PipeLengthForVolume(0, 1)),
 	} {
-		if !errors.Is(err, supply.ErrRange) {
+		if !errors.Is(err, units.ErrRange) {
 			t.Errorf("%d: %v", i, err)
 		}
 	}

@@ -57,7 +57,7 @@ func (b Bundle) BendSum() (float64, error) {
 func (b Bundle) check() error {
 	err := spanBore.check("bore", b.Bore.Metres())
 	if n := len(b.Lines); n == 0 || n > maxBundleLines {
-		err = errors.Join(err, fmt.Errorf("lines: %d of them, want 1 to %d: %w", n, maxBundleLines, ErrRange))
+		err = errors.Join(err, fmt.Errorf("lines: %d of them, want 1 to %d: %w", n, maxBundleLines, units.ErrRange))
 	}
 	for i, l := range b.Lines {
 		if e := spanBore.check("diameter", l.Metres()); e != nil {

@@ -166,14 +166,14 @@ func TestBundleCheck(t *testing.T) {
 		{Bore: units.Inch, Lines: make([]units.Length, 41)},
 		{Bore: units.Inch, Lines: []units.Length{1}, Bends: []float64{math.NaN()}}, {Bore: units.Inch, Lines: []units.Length{1}, Bends: []float64{-5}},
 	} {
-		if _, err := bad.Check(tables.Embedded()); !errors.Is(err, supply.ErrRange) {
+		if _, err := bad.Check(tables.Embedded()); !errors.Is(err, units.ErrRange) {
 			t.Errorf("%+v: %v", bad, err)
 		}
 	}
-	if _, err := (supply.Bundle{}).Fit(); !errors.Is(err, supply.ErrRange) {
+	if _, err := (supply.Bundle{}).Fit(); !errors.Is(err, units.ErrRange) {
 		t.Errorf("fit: %v", err)
 	}
-	if _, err := (supply.Bundle{}).Fill(); !errors.Is(err, supply.ErrRange) {
+	if _, err := (supply.Bundle{}).Fill(); !errors.Is(err, units.ErrRange) {
 		t.Errorf("fill: %v", err)
 	}
 }

@@ -6,6 +6,7 @@ import (
 	"testing"
 
 	"github.com/trapweir/trapweir/supply"
+	"github.com/trapweir/trapweir/units"
 )
 
 func TestColebrookAgainstFluids(t *testing.T) {
@@ -51,7 +52,7 @@ func FuzzColebrook(f *testing.F) {
 	f.Fuzz(func(t *testing.T, re, rr float64) {
 		got, err := supply.Colebrook(re, rr)
 		if err != nil {
-			if !errors.Is(err, supply.ErrRange) || got != 0 {
+			if !errors.Is(err, units.ErrRange) || got != 0 {
 				t.Fatalf("%v with %v", err, got)
 			}
 			return
@@ -97,11 +98,11 @@ func TestFrictionFactorRefuses(t *testing.T) {
 	for _, c := range []struct{ re, rr float64 }{
 		{0, 0}, {-1, 0}, {math.Nextafter(1e15, 2e15), 0}, {1e5, math.Nextafter(0.05, 1)}, {math.NaN(), 0}, {math.Inf(1), 0}, {1e5, -1e-9}, {1e5, 0.0501}, {1e5, math.NaN()},
 	} {
-		if _, _, err := supply.FrictionFactor(c.re, c.rr); !errors.Is(err, supply.ErrRange) {
+		if _, _, err := supply.FrictionFactor(c.re, c.rr); !errors.Is(err, units.ErrRange) {
 			t.Errorf("%v: %v", c, err)
 		}
 		for _, f := range []func(re, relative float64) (float64, error){supply.Colebrook, supply.SwameeJain, supply.Haaland} {
-			if _, err := f(c.re, c.rr); !errors.Is(err, supply.ErrRange) {
+			if _, err := f(c.re, c.rr); !errors.Is(err, units.ErrRange) {
 				t.Errorf("%v: %v", c, err)
 			}
 		}
@@ -117,7 +118,7 @@ func TestColebrookEnds(t *testing.T) {
 			t.Errorf("%+v: %v is off by %v, %v", c, f, off, err)
 		}
 	}
-	if _, err := supply.Colebrook(math.Nextafter(2000, 0), 0); !errors.Is(err, supply.ErrRange) {
+	if _, err := supply.Colebrook(math.Nextafter(2000, 0), 0); !errors.Is(err, units.ErrRange) {
 		t.Errorf("laminar: %v", err)
 	}
 }

@@ -89,7 +89,7 @@
 // flows of the outlets. Many rows of demand were recalled and not seen in print:
 // Check asks about each table that gave such rows.
 //
-// Arguments that a formula cannot take come back as errors that match [ErrRange]
+// Arguments that a formula cannot take come back as errors that match [units.ErrRange]
 // and name each of them; a result that leans on a formula outside the conditions
 // it was found in says so in its [Notes]. Nothing is clamped or extrapolated in
 // silence.

@@ -10,8 +10,8 @@ import (
 
 // A tank that is filled to its highest pressure takes nothing.
 func TestExpansionTankEdge(t *testing.T) {
-	var argument *supply.ArgumentError
-	if _, err := supply.ExpansionTank(0.001, 3e5, 3e5, 1e5); !errors.As(err, &argument) || argument.Argument != "highest pressure" {
+	var argument *units.RangeError
+	if _, err := supply.ExpansionTank(0.001, 3e5, 3e5, 1e5); !errors.As(err, &argument) || argument.Name != "highest pressure" {
 		t.Errorf("highest equal to fill: %v", err)
 	}
 	// Gas at 4 bar absolute shrinks to 5: a fifth of the tank is taken up.
@@ -32,8 +32,8 @@ func TestBurialDepthEdge(t *testing.T) {
 	}{{74 * units.Millimetre, false}, {76 * units.Millimetre, true}} {
 		p.BurialDepth = c.depth
 		_, err := p.Resistance()
-		var argument *supply.ArgumentError
-		if (err == nil) != c.ok || err != nil && (!errors.As(err, &argument) || argument.Argument != "burial depth") {
+		var argument *units.RangeError
+		if (err == nil) != c.ok || err != nil && (!errors.As(err, &argument) || argument.Name != "burial depth") {
 			t.Errorf("%v: %v", c.depth, err)
 		}
 	}
@@ -104,7 +104,7 @@ func TestLossCurveEdge(t *testing.T) {
 	if _, err := supply.NewLossCurve(two); err != nil {
 		t.Error(err)
 	}
-	if _, err := supply.NewLossCurve(two[:1]); !errors.Is(err, supply.ErrRange) {
+	if _, err := supply.NewLossCurve(two[:1]); !errors.Is(err, units.ErrRange) {
 		t.Errorf("one point: %v", err)
 	}
 }
@@ -131,7 +131,7 @@ func TestFrictionRangeEdges(t *testing.T) {
 		t.Errorf("pressure %v of head %v, %v", float64(l.Pressure), float64(l.Head), err)
 	}
 	f.Method, f.Roughness = supply.DarcyWeisbach, f.Bore
-	if _, err := f.Resistance(); !errors.Is(err, supply.ErrRange) {
+	if _, err := f.Resistance(); !errors.Is(err, units.ErrRange) {
 		t.Errorf("as rough as it is wide: %v", err)
 	}
 }

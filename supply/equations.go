@@ -3,6 +3,8 @@ package supply
 import (
 	"fmt"
 	"slices"
+
+	"github.com/trapweir/trapweir/units"
 )
 
 // equations is the balance of flow at the nodes of a network for the heads that
@@ -61,7 +63,7 @@ func (s *networkSolver) equations() (*equations, error) {
 		}
 	}
 	if e.start[n] > maxEquations {
-		return nil, fmt.Errorf("network: its equations would hold %d entries, more than %d: %w", e.start[n], maxEquations, ErrRange)
+		return nil, fmt.Errorf("network: its equations would hold %d entries, more than %d: %w", e.start[n], maxEquations, units.ErrRange)
 	}
 	e.a = make([]float64, e.start[n])
 	return e, nil

@@ -36,7 +36,7 @@ func Expansion(length units.Length, alpha float64, change units.TemperatureDiffe
 	}
 	d := units.Metres(length.Metres() * alpha * float64(change))
 	if !d.Valid() {
-		return 0, &ArgumentError{Argument: "temperature change", Value: float64(change), Unit: "K", Range: "small enough for the expansion to be a length"}
+		return 0, refuse("temperature change", float64(change), "K", "small enough for the expansion to be a length")
 	}
 	return d, nil
 }
@@ -82,7 +82,7 @@ func ExpansionTank(expansion units.Volume, fill, highest, atmosphere units.Press
 		return 0, err
 	}
 	if highest <= fill {
-		return 0, &ArgumentError{Argument: "highest pressure", Value: float64(highest), Unit: "Pa", Range: "above the fill pressure, " + withUnit(float64(fill), "Pa")}
+		return 0, refuse("highest pressure", float64(highest), "Pa", "above the fill pressure, "+withUnit(float64(fill), "Pa"))
 	}
 	v := float64(expansion) * float64(highest+atmosphere) / float64(highest-fill)
 	return units.Volume(v), finite("tank volume", v)

@@ -98,7 +98,7 @@ type Resistance struct {
 }
 
 // Resistance prepares f. Every argument out of range is named in the error,
-// which matches [ErrRange]: bore more than 0 and at most 100 m, length 0 to 1000
+// which matches [units.ErrRange]: bore more than 0 and at most 100 m, length 0 to 1000
 // km, C 1 to 200, roughness 0 to 0.05 of the bore, K 0 to 1e9, density and (for
 // Darcy-Weisbach) kinematic viscosity of the water more than 0.
 func (f Friction) Resistance() (Resistance, error) {
@@ -160,8 +160,8 @@ func (f Friction) checkMethod() error {
 func (f Friction) checkRoughness() error {
 	// In whole nanometres: a twentieth of the bore is one, however it rounds in metres.
 	if f.Roughness < 0 || f.Roughness > f.Bore/20 && f.Bore > 0 {
-		return &ArgumentError{Argument: "roughness", Value: f.Roughness.Metres(), Unit: "m",
-			Range: "at least 0 and at most a twentieth of the bore, " + withUnit(spanRelative.high*f.Bore.Metres(), "m")}
+		return refuse("roughness", f.Roughness.Metres(), "m",
+			"at least 0 and at most a twentieth of the bore, "+withUnit(spanRelative.high*f.Bore.Metres(), "m"))
 	}
 	return nil
 }

@@ -135,7 +135,7 @@ func TestFrictionRoughnessEdges(t *testing.T) {
 			t.Errorf("a twentieth of %v: %v", bore, err)
 		}
 		f.Roughness++
-		if _, err := f.Resistance(); !errors.Is(err, supply.ErrRange) || !strings.Contains(err.Error(), "roughness") || bore == 100*units.Millimetre && !strings.Contains(err.Error(), "of the bore, 0.005 m") {
+		if _, err := f.Resistance(); !errors.Is(err, units.ErrRange) || !strings.Contains(err.Error(), "roughness") || bore == 100*units.Millimetre && !strings.Contains(err.Error(), "of the bore, 0.005 m") {
 			t.Errorf("a nanometre more than a twentieth of %v: %v", bore, err)
 		}
 	}
@@ -146,13 +146,13 @@ func TestFrictionRoughnessEdges(t *testing.T) {
 	}
 	// A bore is looked for up to 100 m, and 5 m is a twentieth of that.
 	f.Roughness = 5*units.Metre + 1
-	if _, err := f.BoreForHeadLoss(1, 1); !errors.Is(err, supply.ErrRange) || !strings.Contains(err.Error(), "roughness") {
+	if _, err := f.BoreForHeadLoss(1, 1); !errors.Is(err, units.ErrRange) || !strings.Contains(err.Error(), "roughness") {
 		t.Errorf("rougher than any bore: %v", err)
 	}
 	// So little viscosity makes no Reynolds number.
 	f = good
 	f.Bore, f.Water.KinematicViscosity = units.Inch, 1e-320
-	if _, err := f.Resistance(); !errors.Is(err, supply.ErrRange) || !strings.Contains(err.Error(), "Reynolds") {
+	if _, err := f.Resistance(); !errors.Is(err, units.ErrRange) || !strings.Contains(err.Error(), "Reynolds") {
 		t.Errorf("a viscosity of 1e-320: %v", err)
 	}
 	// The greatest and least of everything at once.
@@ -161,7 +161,7 @@ func TestFrictionRoughnessEdges(t *testing.T) {
 	if _, err := r.HeadLoss(1e5); err != nil {
 		t.Errorf("the greatest of all: %v", err)
 	}
-	if _, err := r.HeadLoss(units.Flow(math.Nextafter(1e5, 1e6))); !errors.Is(err, supply.ErrRange) {
+	if _, err := r.HeadLoss(units.Flow(math.Nextafter(1e5, 1e6))); !errors.Is(err, units.ErrRange) {
 		t.Errorf("a flow above the greatest: %v", err)
 	}
 	if h, err := supply.HazenWilliamsHeadLoss(1e5, 100*units.Metre, 1_000_000*units.Metre, 1); err != nil || h <= 0 {
@@ -190,7 +190,7 @@ func TestFlowOfMinorLossAlone(t *testing.T) {
 	// Neither length nor K: the fault is not in the flow.
 	for _, method := range []supply.LossMethod{supply.HazenWilliams, supply.DarcyWeisbach} {
 		r := resistance(t, supply.Friction{Method: method, Bore: units.Inch, C: 130, Water: water(t, 15)})
-		if _, err := r.FlowForHeadLoss(1); !errors.Is(err, supply.ErrNoSolution) || errors.Is(err, supply.ErrRange) {
+		if _, err := r.FlowForHeadLoss(1); !errors.Is(err, supply.ErrNoSolution) || errors.Is(err, units.ErrRange) {
 			t.Errorf("%v: %v", method, err)
 		}
 	}

@@ -250,7 +250,7 @@ func TestFrictionRefuses(t *testing.T) {
 		f := good
 		c.spoil(&f)
 		_, err := f.Resistance()
-		if err == nil || !strings.Contains(err.Error(), c.names) || c.names != "loss method" && !errors.Is(err, supply.ErrRange) {
+		if err == nil || !strings.Contains(err.Error(), c.names) || c.names != "loss method" && !errors.Is(err, units.ErrRange) {
 			t.Errorf("%s: %v", c.name, err)
 		}
 	}
@@ -259,26 +259,26 @@ func TestFrictionRefuses(t *testing.T) {
 		t.Fatal(err)
 	}
 	for _, v := range []float64{-1, nan, math.Inf(1)} {
-		if _, err := r.HeadLoss(units.Flow(v)); !errors.Is(err, supply.ErrRange) {
+		if _, err := r.HeadLoss(units.Flow(v)); !errors.Is(err, units.ErrRange) {
 			t.Errorf("flow %v: %v", v, err)
 		}
-		if _, err := r.Loss(units.Flow(v)); !errors.Is(err, supply.ErrRange) {
+		if _, err := r.Loss(units.Flow(v)); !errors.Is(err, units.ErrRange) {
 			t.Errorf("flow %v: %v", v, err)
 		}
-		if _, err := r.FlowForHeadLoss(units.Head(v)); !errors.Is(err, supply.ErrRange) {
+		if _, err := r.FlowForHeadLoss(units.Head(v)); !errors.Is(err, units.ErrRange) {
 			t.Errorf("head %v: %v", v, err)
 		}
-		if _, err := r.FlowForPressureLoss(units.Pressure(v)); !errors.Is(err, supply.ErrRange) {
+		if _, err := r.FlowForPressureLoss(units.Pressure(v)); !errors.Is(err, units.ErrRange) {
 			t.Errorf("pressure %v: %v", v, err)
 		}
-		if _, err := good.BoreForHeadLoss(1e-3, units.Head(v)); !errors.Is(err, supply.ErrRange) {
+		if _, err := good.BoreForHeadLoss(1e-3, units.Head(v)); !errors.Is(err, units.ErrRange) {
 			t.Errorf("head for a bore %v: %v", v, err)
 		}
-		if _, err := good.BoreForPressureLoss(units.Flow(v), 1e3); !errors.Is(err, supply.ErrRange) {
+		if _, err := good.BoreForPressureLoss(units.Flow(v), 1e3); !errors.Is(err, units.ErrRange) {
 			t.Errorf("flow for a bore %v: %v", v, err)
 		}
 	}
-	if _, err := r.FlowForHeadLoss(0); !errors.Is(err, supply.ErrRange) {
+	if _, err := r.FlowForHeadLoss(0); !errors.Is(err, units.ErrRange) {
 		t.Errorf("no head: %v", err)
 	}
 	none := good

@@ -39,7 +39,7 @@ const (
 // Valid: turbulent flow of cool water. The formula knows neither viscosity nor
 // temperature; [Friction] reports notes where it is stretched.
 //
-// Errors match [ErrRange] and name every argument that is out of its range.
+// Errors match [units.ErrRange] and name every argument that is out of its range.
 //
 // Source: A. Hazen and G. S. Williams, Hydraulic Tables (1905), in the form V =
 // 1.318 C R^0.63 S^0.54.

@@ -123,7 +123,7 @@ func TestHazenWilliamsRefuses(t *testing.T) {
 		{-1, units.Inches(nan), units.Feet(inf), 0, []string{"flow", "bore", "length", "c"}},
 	} {
 		h, err := supply.HazenWilliamsHeadLoss(units.Flow(c.q), c.bore, c.length, c.c)
-		if !errors.Is(err, supply.ErrRange) || h != 0 {
+		if !errors.Is(err, units.ErrRange) || h != 0 {
 			t.Errorf("%+v: %v, %v", c, float64(h), err)
 			continue
 		}

@@ -120,7 +120,7 @@ func (p HeatLoss) check() error {
 		err = errors.Join(err, deep.check("burial depth", p.BurialDepth.Metres()),
 			spanConductivity.check("soil conductivity", float64(p.SoilConductivity)))
 	default:
-		err = errors.Join(err, fmt.Errorf("surroundings %d: %w", p.Surroundings, ErrRange))
+		err = errors.Join(err, fmt.Errorf("surroundings %d: %w", p.Surroundings, units.ErrRange))
 	}
 	return err
 }
@@ -156,8 +156,8 @@ func (p HeatLoss) CoolingTime(from, to, ambient units.Temperature) (units.Durati
 	}
 	ratio := float64(from-ambient) / float64(to-ambient)
 	if !(ratio >= 1 && ratio <= math.MaxFloat64) {
-		return 0, &ArgumentError{Argument: "to", Value: float64(to), Unit: "K",
-			Range: fmt.Sprintf("from %.6g K on towards, and short of, the ambient %.6g K", float64(from), float64(ambient))}
+		return 0, refuse("to", float64(to), "K",
+			fmt.Sprintf("from %.6g K on towards, and short of, the ambient %.6g K", float64(from), float64(ambient)))
 	}
 	area := math.Pi / 4 * p.Bore.Metres() * p.Bore.Metres()
 	return units.Duration(float64(w.Density) * float64(w.SpecificHeat) * area * r * math.Log(ratio)), nil

@@ -60,7 +60,7 @@ func CirculationHead(loop []CirculationPart) (units.Head, error) {
 	var list []error
 	for i, part := range loop {
 		if part.Resistance == nil || part.Resistance.area == 0 {
-			list = append(list, fmt.Errorf("part %d: resistance is not prepared: %w", i, ErrRange))
+			list = append(list, fmt.Errorf("part %d: resistance is not prepared: %w", i, units.ErrRange))
 			continue
 		}
 		h, err := part.Resistance.HeadLoss(part.Flow)
@@ -109,7 +109,7 @@ func checkMix(hot, cold units.Temperature) error {
 		return err
 	}
 	if hot <= cold {
-		return &ArgumentError{Argument: "hot", Value: float64(hot), Unit: "K", Range: "above cold, " + withUnit(float64(cold), "K")}
+		return refuse("hot", float64(hot), "K", "above cold, "+withUnit(float64(cold), "K"))
 	}
 	return nil
 }

@@ -113,7 +113,7 @@ func TestCoolingTime(t *testing.T) {
 		t.Errorf("no cooling takes %v, %v", same, err)
 	}
 	for _, to := range []units.Temperature{units.Celsius(61), ambient, units.Celsius(19), units.Temperature(math.NaN())} {
-		if _, err := p.CoolingTime(hot, to, ambient); !errors.Is(err, supply.ErrRange) {
+		if _, err := p.CoolingTime(hot, to, ambient); !errors.Is(err, units.ErrRange) {
 			t.Errorf("to %v: %v", to, err)
 		}
 	}
@@ -166,7 +166,7 @@ func TestHeatLossRefuses(t *testing.T) {
 		p := insulatedTube()
 		c.spoil(&p)
 		_, err := p.Total(units.Celsius(60), units.Celsius(20))
-		if !errors.Is(err, supply.ErrRange) || !contains(err, c.name) {
+		if !errors.Is(err, units.ErrRange) || !contains(err, c.name) {
 			t.Errorf("%s: %v", c.name, err)
 		}
 	}
@@ -186,7 +186,7 @@ func TestRecirculation(t *testing.T) {
 		second(supply.RecirculationFlow(-1, 5, w)), second(supply.RecirculationFlow(1, 0, w)), second(supply.RecirculationFlow(1, 5, supply.Water{})),
 		second(supply.RecirculationFlow(units.Power(math.NaN()), 5, w)),
 	} {
-		if !errors.Is(err, supply.ErrRange) {
+		if !errors.Is(err, units.ErrRange) {
 			t.Errorf("got %v", err)
 		}
 	}
@@ -199,7 +199,7 @@ func TestRecirculation(t *testing.T) {
 	if err != nil || !near(float64(h), 3*float64(one), 1e-14) {
 		t.Errorf("%v, want %v, %v", float64(h), 3*float64(one), err)
 	}
-	if _, err := supply.CirculationHead([]supply.CirculationPart{{q, nil}, {-q, &r}, {q, &supply.Resistance{}}}); !errors.Is(err, supply.ErrRange) || !contains(err, "part 0") || !contains(err, "part 1") || !contains(err, "part 2") {
+	if _, err := supply.CirculationHead([]supply.CirculationPart{{q, nil}, {-q, &r}, {q, &supply.Resistance{}}}); !errors.Is(err, units.ErrRange) || !contains(err, "part 0") || !contains(err, "part 1") || !contains(err, "part 2") {
 		t.Errorf("got %v", err)
 	}
 }
@@ -232,7 +232,7 @@ func TestMixing(t *testing.T) {
 		second(supply.HotFraction(units.Temperature(math.NaN()), 300, 300)),
 		second(supply.MixedTemperature(units.Celsius(60), units.Celsius(10), 1.1)),
 	} {
-		if !errors.Is(err, supply.ErrRange) {
+		if !errors.Is(err, units.ErrRange) {
 			t.Errorf("got %v", err)
 		}
 	}
@@ -275,7 +275,7 @@ func TestExpansion(t *testing.T) {
 		second(supply.ExpansionTank(1, 5e5, 5e5, atmosphere)), second(supply.ExpansionTank(1, 6e5, 5e5, atmosphere)),
 		second(supply.ExpansionTank(1, 4e5, 5e5, 0)), second(supply.ExpansionTank(units.Volume(nan), 4e5, 5e5, atmosphere)),
 	} {
-		if !errors.Is(err, supply.ErrRange) {
+		if !errors.Is(err, units.ErrRange) {
 			t.Errorf("got %v", err)
 		}
 	}
@@ -295,7 +295,7 @@ func TestWait(t *testing.T) {
 		second(supply.WaitTime(1e9, 1e-320)),
 		second(supply.PipeVolume(0, units.Foot)), second(supply.PipeVolume(units.Inch, -1)),
 	} {
-		if !errors.Is(err, supply.ErrRange) {
+		if !errors.Is(err, units.ErrRange) {
 			t.Errorf("got %v", err)
 		}
 	}

@@ -117,13 +117,13 @@ func TestCompareHunter(t *testing.T) {
 			t.Errorf("load %v passed", bad)
 		}
 	}
-	if _, err := c.CompareHunter(0, supply.ValveSystem, valve); !errors.Is(err, supply.ErrRange) {
+	if _, err := c.CompareHunter(0, supply.ValveSystem, valve); !errors.Is(err, units.ErrRange) {
 		t.Errorf("no load: %v", err)
 	}
-	if _, err := c.CompareDemand(10*supply.FixtureUnit, supply.TankSystem, nil, gpm/100, 0.99); !errors.Is(err, supply.ErrRange) {
+	if _, err := c.CompareDemand(10*supply.FixtureUnit, supply.TankSystem, nil, gpm/100, 0.99); !errors.Is(err, units.ErrRange) {
 		t.Errorf("no groups: %v", err)
 	}
-	if _, err := c.CompareDemand(10*supply.FixtureUnit, supply.TankSystem, []supply.FlowGroup{{1, 0.5, gpm}}, gpm/100, 1); !errors.Is(err, supply.ErrRange) {
+	if _, err := c.CompareDemand(10*supply.FixtureUnit, supply.TankSystem, []supply.FlowGroup{{1, 0.5, gpm}}, gpm/100, 1); !errors.Is(err, units.ErrRange) {
 		t.Errorf("certainty: %v", err)
 	}
 }
@@ -269,7 +269,7 @@ func TestBurnTimes(t *testing.T) {
 			t.Errorf("%+v", b)
 		}
 	}
-	if _, err := supply.BurnTimes(shelf, units.Temperature(math.NaN())); !errors.Is(err, supply.ErrRange) {
+	if _, err := supply.BurnTimes(shelf, units.Temperature(math.NaN())); !errors.Is(err, units.ErrRange) {
 		t.Errorf("got %v", err)
 	}
 }

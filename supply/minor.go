@@ -35,7 +35,7 @@ func EquivalentLength(k, f float64, bore units.Length) (units.Length, error) {
 	}
 	l := units.Metres(k * bore.Metres() / f)
 	if !l.Valid() {
-		return 0, &ArgumentError{Argument: "k", Value: k, Range: "small enough for the length to be at most 1000 km"}
+		return 0, refuse("k", k, "", "small enough for the length to be at most 1000 km")
 	}
 	return l, nil
 }
@@ -106,13 +106,13 @@ type LossPoint struct {
 func NewLossCurve(points []LossPoint) (LossCurve, error) {
 	var list []error
 	if len(points) < 2 {
-		list = append(list, fmt.Errorf("points: %d of them, want at least 2: %w", len(points), ErrRange))
+		list = append(list, fmt.Errorf("points: %d of them, want at least 2: %w", len(points), units.ErrRange))
 	}
 	c := LossCurve{}
 	for i, p := range points {
 		err := errors.Join(spanFlow.check("flow", float64(p.Flow)), spanPressure.check("loss", float64(p.Loss)))
 		if err == nil && i > 0 && p.Flow <= points[i-1].Flow {
-			err = fmt.Errorf("flow: is not above that of the point before: %w", ErrRange)
+			err = fmt.Errorf("flow: is not above that of the point before: %w", units.ErrRange)
 		}
 		if err != nil {
 			list = append(list, fmt.Errorf("point %d: %w", i, err))
@@ -130,7 +130,7 @@ func NewLossCurve(points []LossPoint) (LossCurve, error) {
 func (c LossCurve) PressureLoss(q units.Flow) (units.Pressure, error) {
 	n := len(c.flow)
 	if n == 0 {
-		return 0, fmt.Errorf("loss curve: has no points: %w", ErrRange)
+		return 0, fmt.Errorf("loss curve: has no points: %w", units.ErrRange)
 	}
 	s := span{float64(c.flow[0]), float64(c.flow[n-1]), false, "m3/s"}
 	x := roundToEnd(float64(q), s.low, s.high)

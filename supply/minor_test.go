@@ -28,7 +28,7 @@ func TestMinorLosses(t *testing.T) {
 		second(supply.EquivalentLength(1, 0, units.Inch)), second(supply.EquivalentLength(1e9, 1e-9, units.Metre)), second(supply.EquivalentLength(1, nan, units.Inch)),
 		second(supply.CoefficientOfLength(-1, 0.02, units.Inch)), second(supply.CoefficientOfLength(1, 0.02, 0)),
 	} {
-		if !errors.Is(err, supply.ErrRange) {
+		if !errors.Is(err, units.ErrRange) {
 			t.Errorf("got %v", err)
 		}
 	}
@@ -72,7 +72,7 @@ func TestDeviceLosses(t *testing.T) {
 		second(supply.NewLossCurve(nil)), second(supply.NewLossCurve([]supply.LossPoint{{1, 1}})),
 		second(supply.NewLossCurve([]supply.LossPoint{{1, 1}, {1, 2}})), second(supply.NewLossCurve([]supply.LossPoint{{0, 1}, {nan, 2}})),
 	} {
-		if !errors.Is(err, supply.ErrRange) {
+		if !errors.Is(err, units.ErrRange) {
 			t.Errorf("got %v", err)
 		}
 	}

@@ -97,7 +97,7 @@ func (n Network) prepare() (*networkSolver, error) {
 	for i, node := range n.Nodes {
 		item := fmt.Sprintf("node %q", node.ID)
 		if _, twice := index[node.ID]; twice {
-			list.Addf(item, "id", "is there twice: %w", ErrRange)
+			list.Addf(item, "id", "is there twice: %w", units.ErrRange)
 		}
 		index[node.ID] = int32(i)
 		head, demand := span{-maxHead, maxHead, false, "m"}, span{-spanFlow.high, spanFlow.high, false, "m3/s"}
@@ -108,10 +108,10 @@ func (n Network) prepare() (*networkSolver, error) {
 			list.Add(faults.Fault{Item: item, Err: err})
 		}
 		if node.Fixed && node.Demand != 0 {
-			list.Addf(item, "demand", "its head is fixed, so it gives and takes what balances: %w", ErrRange)
+			list.Addf(item, "demand", "its head is fixed, so it gives and takes what balances: %w", units.ErrRange)
 		}
 		if !node.Fixed && node.Head != 0 {
-			list.Addf(item, "head", "is given but not fixed: %w", ErrRange)
+			list.Addf(item, "head", "is given but not fixed: %w", units.ErrRange)
 		}
 		s.fixed[i], s.head[i], s.demand[i] = node.Fixed, float64(node.Head), float64(node.Demand)
 	}
@@ -119,7 +119,7 @@ func (n Network) prepare() (*networkSolver, error) {
 	for i, pipe := range n.Pipes {
 		item := fmt.Sprintf("pipe %q", pipe.ID)
 		if seen[pipe.ID] {
-			list.Addf(item, "id", "is there twice: %w", ErrRange)
+			list.Addf(item, "id", "is there twice: %w", units.ErrRange)
 		}
 		seen[pipe.ID] = true
 		p := &s.pipes[i]
@@ -127,13 +127,13 @@ func (n Network) prepare() (*networkSolver, error) {
 		p.from, okFrom = index[pipe.From]
 		p.to, okTo = index[pipe.To]
 		if !okFrom {
-			list.Addf(item, "from", "there is no node %q: %w", pipe.From, ErrRange)
+			list.Addf(item, "from", "there is no node %q: %w", pipe.From, units.ErrRange)
 		}
 		if !okTo {
-			list.Addf(item, "to", "there is no node %q: %w", pipe.To, ErrRange)
+			list.Addf(item, "to", "there is no node %q: %w", pipe.To, units.ErrRange)
 		}
 		if okFrom && okTo && p.from == p.to {
-			list.Addf(item, "to", "both ends are node %q: %w", pipe.To, ErrRange)
+			list.Addf(item, "to", "both ends are node %q: %w", pipe.To, units.ErrRange)
 		}
 		lift := span{-maxHead, maxHead, false, "m"}
 		if err := lift.check("lift", float64(pipe.Lift)); err != nil {
@@ -144,7 +144,7 @@ func (n Network) prepare() (*networkSolver, error) {
 		if err != nil {
 			list.Add(faults.Fault{Item: item, Err: err})
 		} else if !(r.friction > 0 || r.minor > 0) {
-			list.Addf(item, "length", "a pipe without length and without K loses no head: %w", ErrRange)
+			list.Addf(item, "length", "a pipe without length and without K loses no head: %w", units.ErrRange)
 		}
 		p.resistance = r
 	}

@@ -248,17 +248,17 @@ func TestNetworkRefuses(t *testing.T) {
 	}{
 		{"no fixed head", func(n *supply.Network) { n.Nodes[0] = supply.NetworkNode{ID: "main"} }, supply.ErrNoSolution},
 		{"part without a fixed head", func(n *supply.Network) { n.Pipes = n.Pipes[:1] }, supply.ErrNoSolution},
-		{"node twice", func(n *supply.Network) { n.Nodes[2].ID = "a" }, supply.ErrRange},
-		{"pipe twice", func(n *supply.Network) { n.Pipes[1].ID = "1" }, supply.ErrRange},
-		{"no such node", func(n *supply.Network) { n.Pipes[1].To = "c" }, supply.ErrRange},
-		{"both ends the same", func(n *supply.Network) { n.Pipes[1].To = "a" }, supply.ErrRange},
-		{"fixed and drawn", func(n *supply.Network) { n.Nodes[0].Demand = 1 }, supply.ErrRange},
-		{"head not fixed", func(n *supply.Network) { n.Nodes[1].Head = 1 }, supply.ErrRange},
-		{"demand not a number", func(n *supply.Network) { n.Nodes[1].Demand = units.Flow(math.NaN()) }, supply.ErrRange},
-		{"head infinite", func(n *supply.Network) { n.Nodes[0].Head = units.Head(math.Inf(1)) }, supply.ErrRange},
-		{"bore", func(n *supply.Network) { n.Pipes[0].Friction.Bore = 0 }, supply.ErrRange},
-		{"no length", func(n *supply.Network) { n.Pipes[0].Friction.Length = 0 }, supply.ErrRange},
-		{"lift", func(n *supply.Network) { n.Pipes[0].Lift = units.Head(math.NaN()) }, supply.ErrRange},
+		{"node twice", func(n *supply.Network) { n.Nodes[2].ID = "a" }, units.ErrRange},
+		{"pipe twice", func(n *supply.Network) { n.Pipes[1].ID = "1" }, units.ErrRange},
+		{"no such node", func(n *supply.Network) { n.Pipes[1].To = "c" }, units.ErrRange},
+		{"both ends the same", func(n *supply.Network) { n.Pipes[1].To = "a" }, units.ErrRange},
+		{"fixed and drawn", func(n *supply.Network) { n.Nodes[0].Demand = 1 }, units.ErrRange},
+		{"head not fixed", func(n *supply.Network) { n.Nodes[1].Head = 1 }, units.ErrRange},
+		{"demand not a number", func(n *supply.Network) { n.Nodes[1].Demand = units.Flow(math.NaN()) }, units.ErrRange},
+		{"head infinite", func(n *supply.Network) { n.Nodes[0].Head = units.Head(math.Inf(1)) }, units.ErrRange},
+		{"bore", func(n *supply.Network) { n.Pipes[0].Friction.Bore = 0 }, units.ErrRange},
+		{"no length", func(n *supply.Network) { n.Pipes[0].Friction.Length = 0 }, units.ErrRange},
+		{"lift", func(n *supply.Network) { n.Pipes[0].Lift = units.Head(math.NaN()) }, units.ErrRange},
 	} {
 		n := good()
 		if _, err := n.Solve(); err != nil {

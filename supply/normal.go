@@ -79,7 +79,7 @@ func normalQuantile(groups []FlowGroup, confidence float64) (float64, error) {
 
 func checkGroups(groups []FlowGroup) error {
 	if len(groups) == 0 {
-		return fmt.Errorf("groups: there are none: %w", ErrRange)
+		return fmt.Errorf("groups: there are none: %w", units.ErrRange)
 	}
 	var list []error
 	for i, g := range groups {

@@ -79,7 +79,7 @@ func PipeLengthForVolume(bore units.Length, v units.Volume) (units.Length, error
 	}
 	l := units.Metres(float64(v) / (math.Pi / 4 * d * d))
 	if !l.Valid() {
-		return 0, &ArgumentError{Argument: "volume", Value: float64(v), Unit: "m3", Range: "small enough for the length to be at most 1000 km"}
+		return 0, refuse("volume", float64(v), "m3", "small enough for the length to be at most 1000 km")
 	}
 	return l, nil
 }

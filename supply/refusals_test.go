@@ -44,7 +44,7 @@ func TestNoInfiniteAnswers(t *testing.T) {
 
 func refused(t *testing.T, what string, got float64, err error) {
 	t.Helper()
-	if !errors.Is(err, supply.ErrRange) {
+	if !errors.Is(err, units.ErrRange) {
 		t.Errorf("%s: %v, %v, want a refusal", what, got, err)
 	}
 }

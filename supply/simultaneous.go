@@ -88,10 +88,10 @@ func NewSimultaneousFlow(groups []FlowGroup, step units.Flow) (*SimultaneousFlow
 		binomial, first = appendBinomial(binomial[:0], g.Count, g.Probability)
 		stride := int(steps[i] / s.unit)
 		if span := float64(len(s.mass)) + float64(float64(stride)*float64(len(binomial)-1)); span > maxLattice {
-			return nil, fmt.Errorf("group %d: the totals spread over %.3g steps, more than %d: %w", i, span, maxLattice, ErrRange)
+			return nil, fmt.Errorf("group %d: the totals spread over %.3g steps, more than %d: %w", i, span, maxLattice, units.ErrRange)
 		}
 		if work += int64(len(s.mass)) * int64(len(binomial)); work > maxWork {
-			return nil, fmt.Errorf("group %d: the groups make more than %d combinations: %w", i, int64(maxWork), ErrRange)
+			return nil, fmt.Errorf("group %d: the groups make more than %d combinations: %w", i, int64(maxWork), units.ErrRange)
 		}
 		out := convolve(spare, s.mass, binomial, stride)
 		spare = s.mass[:0]
@@ -251,7 +251,7 @@ func latticeSteps(groups []FlowGroup, step units.Flow) (steps []int64, most int6
 		return nil, 0, err
 	}
 	if len(groups) == 0 {
-		return nil, 0, fmt.Errorf("groups: there are none: %w", ErrRange)
+		return nil, 0, fmt.Errorf("groups: there are none: %w", units.ErrRange)
 	}
 	steps = make([]int64, len(groups))
 	total := 0.0
@@ -264,7 +264,7 @@ func latticeSteps(groups []FlowGroup, step units.Flow) (steps []int64, most int6
 		x := float64(g.Flow / step)
 		k := math.Round(x)
 		if k < 1 || k > maxTotal || math.Abs(x-k) > 1e-6 {
-			list = append(list, fmt.Errorf("group %d: flow: %.9g steps is not a whole number of them, at least 1: %w", i, x, ErrRange))
+			list = append(list, fmt.Errorf("group %d: flow: %.9g steps is not a whole number of them, at least 1: %w", i, x, units.ErrRange))
 			continue
 		}
 		steps[i] = int64(k)
@@ -274,7 +274,7 @@ func latticeSteps(groups []FlowGroup, step units.Flow) (steps []int64, most int6
 		}
 	}
 	if total > maxTotal {
-		list = append(list, fmt.Errorf("groups: all flows together are %.3g steps, more than %.3g: %w", total, float64(maxTotal), ErrRange))
+		list = append(list, fmt.Errorf("groups: all flows together are %.3g steps, more than %.3g: %w", total, float64(maxTotal), units.ErrRange))
 	}
 	return steps, most, errors.Join(list...)
 }

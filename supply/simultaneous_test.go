@@ -75,7 +75,7 @@ func TestFixturesInUseTiesAndEnds(t *testing.T) {
 		n    int
 		p, c float64
 	}{{0, 0.1, 0.9}, {-4, 0.1, 0.9}, {5, -0.1, 0.9}, {5, 1.1, 0.9}, {5, math.NaN(), 0.9}, {5, 0.1, 0}, {5, 0.1, 1.01}, {5, 0.1, math.NaN()}, {1_000_000_001, 0.1, 0.9}} {
-		if _, err := supply.FixturesInUse(c.n, c.p, c.c); !errors.Is(err, supply.ErrRange) {
+		if _, err := supply.FixturesInUse(c.n, c.p, c.c); !errors.Is(err, units.ErrRange) {
 			t.Errorf("%+v: %v", c, err)
 		}
 	}
@@ -277,7 +277,7 @@ func TestSimultaneousFlowRefuses(t *testing.T) {
 		{"too many", []supply.FlowGroup{{1_000_000_000, 0.5, gpm}, {1_000_000_000, 0.5, 2 * gpm}}, gpm},
 		{"overflow", []supply.FlowGroup{{1_000_000_000, 0.5, 1e5}, {1_000_000_000, 0.5, 1e5}}, gpm / 1e9},
 	} {
-		if _, err := supply.NewSimultaneousFlow(c.groups, c.step); !errors.Is(err, supply.ErrRange) {
+		if _, err := supply.NewSimultaneousFlow(c.groups, c.step); !errors.Is(err, units.ErrRange) {
 			t.Errorf("%s: %v", c.name, err)
 		}
 	}
@@ -303,7 +303,7 @@ func TestSimultaneousFlowLimits(t *testing.T) {
 		{"one more", []supply.FlowGroup{{1, 0.5, 1e-3}, {1, 0.5, (1<<24 - 1) * 1e-3}}, 1e-3, false},
 	} {
 		s, err := supply.NewSimultaneousFlow(c.groups, c.step)
-		if (err == nil) != c.ok || err != nil && !errors.Is(err, supply.ErrRange) {
+		if (err == nil) != c.ok || err != nil && !errors.Is(err, units.ErrRange) {
 			t.Errorf("%s: %v", c.name, err)
 		}
 		if err != nil {
@@ -353,7 +353,7 @@ func TestNormalFlow(t *testing.T) {
 		t.Errorf("never in use: %v", err)
 	}
 	for _, c := range []float64{0, 1, -1, math.NaN()} {
-		if _, err := supply.NormalFlow(groups, c); !errors.Is(err, supply.ErrRange) {
+		if _, err := supply.NormalFlow(groups, c); !errors.Is(err, units.ErrRange) {
 			t.Errorf("confidence %v: %v", c, err)
 		}
 	}
@@ -468,17 +468,17 @@ func TestSimultaneousFlowFacts(t *testing.T) {
 		t.Errorf("two fixtures in use: %+v, %v", q, err)
 	}
 	for _, c := range []float64{0, -0.1, 1.1, math.NaN()} {
-		if _, err := s.Quantile(c); !errors.Is(err, supply.ErrRange) {
+		if _, err := s.Quantile(c); !errors.Is(err, units.ErrRange) {
 			t.Errorf("confidence %v: %v", c, err)
 		}
-		if _, err := s.QuantileInUse(c); !errors.Is(err, supply.ErrRange) {
+		if _, err := s.QuantileInUse(c); !errors.Is(err, units.ErrRange) {
 			t.Errorf("confidence %v in use: %v", c, err)
 		}
 	}
-	if _, err := s.NotExceeded(units.Flow(math.NaN())); !errors.Is(err, supply.ErrRange) {
+	if _, err := s.NotExceeded(units.Flow(math.NaN())); !errors.Is(err, units.ErrRange) {
 		t.Errorf("got %v", err)
 	}
-	if _, err := supply.HunterNumber(nil); !errors.Is(err, supply.ErrRange) {
+	if _, err := supply.HunterNumber(nil); !errors.Is(err, units.ErrRange) {
 		t.Errorf("got %v", err)
 	}
 }
@@ -492,7 +492,7 @@ func FuzzFixturesInUse(f *testing.F) {
 	f.Fuzz(func(t *testing.T, n int, p, c float64) {
 		m, err := supply.FixturesInUse(n, p, c)
 		if err != nil {
-			if !errors.Is(err, supply.ErrRange) || m != 0 {
+			if !errors.Is(err, units.ErrRange) || m != 0 {
 				t.Fatalf("%d with %v", m, err)
 			}
 			return

@@ -59,13 +59,13 @@ func TestSurge(t *testing.T) {
 		bad := p
 		c.spoil(&bad)
 		for _, err := range []error{second(bad.WaveSpeed()), second(bad.PressureRise(1)), second(bad.CriticalTime(1)), second(bad.SlowPressureRise(1, 1, 1))} {
-			if !errors.Is(err, supply.ErrRange) || !contains(err, c.name) {
+			if !errors.Is(err, units.ErrRange) || !contains(err, c.name) {
 				t.Errorf("%s: %v", c.name, err)
 			}
 		}
 	}
 	for _, err := range []error{second(p.PressureRise(units.Velocity(nan))), second(p.PressureRise(-1)), second(p.CriticalTime(0)), second(p.SlowPressureRise(1, units.Metre, -1))} {
-		if !errors.Is(err, supply.ErrRange) {
+		if !errors.Is(err, units.ErrRange) {
 			t.Errorf("got %v", err)
 		}
 	}

@@ -26,7 +26,7 @@ type Water struct {
 // WaterAt returns the properties of liquid water at temperature t and 101.325 kPa.
 //
 // Valid: 0 to 100 degC (273.15 to 373.15 K); outside, the error matches
-// [ErrRange]. Against the scientific formulation IAPWS-95 with the viscosity
+// [units.ErrRange]. Against the scientific formulation IAPWS-95 with the viscosity
 // release R12-08 and the conductivity release R15-11, on every whole degree:
 // density within 1e-7, viscosity and specific heat within 4e-5, conductivity
 // within 4e-5, speed of sound within 5e-6 and vapour pressure within 8e-5, all

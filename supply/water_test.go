@@ -60,8 +60,8 @@ func TestWaterRange(t *testing.T) {
 	}
 	for _, in := range []float64{-0.001, 100.001, math.NaN(), math.Inf(1), math.Inf(-1)} {
 		_, err := supply.WaterAt(units.Celsius(in))
-		var argument *supply.ArgumentError
-		if !errors.Is(err, supply.ErrRange) || !errors.As(err, &argument) || argument.Argument != "temperature" {
+		var argument *units.RangeError
+		if !errors.Is(err, units.ErrRange) || !errors.As(err, &argument) || argument.Name != "temperature" {
 			t.Errorf("%v degC: %v", in, err)
 		}
 	}

@@ -8,11 +8,9 @@ import (
 	"strconv"
 	"strings"
 
-	"github.com/trapweir/trapweir/dwv"
 	"github.com/trapweir/trapweir/internal/faults"
 	"github.com/trapweir/trapweir/internal/strictjson"
 	"github.com/trapweir/trapweir/slope"
-	"github.com/trapweir/trapweir/supply"
 	"github.com/trapweir/trapweir/units"
 )
 
@@ -242,23 +240,16 @@ func (p *problem) failIn(item string, err error) {
 		return
 	}
 	f := faults.Fault{Item: item, Err: err}
-	if r, ok := errors.AsType[*dwv.RangeError](err); ok {
-		f.Field = strings.ReplaceAll(r.Quantity, " ", "_")
-		f.Err = fmt.Errorf("%s is not %s", p.asGiven(f, r.Value), r.Allowed)
-	} else if a, ok := errors.AsType[*supply.ArgumentError](err); ok {
-		f.Field = strings.ReplaceAll(a.Argument, " ", "_")
-		f.Err = p.refused(f, a)
+	if r, ok := errors.AsType[*units.RangeError](err); ok {
+		f.Field = strings.ReplaceAll(r.Name, " ", "_")
+		f.Err = p.refused(f, r)
 	}
 	p.doc.Faults.Add(f)
 }
 
-// refused words the refusal of an argument.
-func (p *problem) refused(f faults.Fault, a *supply.ArgumentError) error {
-	value := short(a.Value)
-	if a.Unit != "" {
-		value += " " + a.Unit
-	}
-	return fmt.Errorf("%s is not %s", p.asGiven(f, value), a.Range)
+// refused words the refusal of a number.
+func (p *problem) refused(f faults.Fault, r *units.RangeError) error {
+	return fmt.Errorf("%s is not %s", p.asGiven(f, r.Value), r.Allowed)
 }
 
 // asGiven is a value that was refused as the line has it, and in the unit of the range.
@@ -275,8 +266,8 @@ func (p *problem) failAt(field string, err error) {
 		return
 	}
 	f := faults.Fault{Field: field, Err: withoutPrefix(err, field)}
-	if a, ok := errors.AsType[*supply.ArgumentError](err); ok && a.Argument == field {
-		f.Err = p.refused(f, a)
+	if r, ok := errors.AsType[*units.RangeError](err); ok && r.Name == field {
+		f.Err = p.refused(f, r)
 	}
 	p.doc.Faults.Add(f)
 }

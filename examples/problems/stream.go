@@ -12,7 +12,6 @@ import (
 
 	"github.com/trapweir/trapweir/internal/faults"
 	"github.com/trapweir/trapweir/internal/strictjson"
-	"github.com/trapweir/trapweir/supply"
 	"github.com/trapweir/trapweir/units"
 )
 
@@ -149,7 +148,7 @@ func faultText(err error) string {
 
 // kindsOfError end some errors of the packages, for errors.Is; to a reader they say
 // nothing more.
-var kindsOfError = [...]error{supply.ErrRange, units.ErrUnit}
+var kindsOfError = [...]error{units.ErrRange, units.ErrUnit}
 
 func withoutKind(message string) string {
 	for _, kind := range kindsOfError {
