@@ -393,7 +393,7 @@ func (c *counter) earthwork() (Earthwork, error) {
 		}
 		f, err := trench.Filling(fill)
 		switch {
-		case errors.Is(err, slope.ErrRange):
+		case errors.Is(err, units.ErrRange):
 			out.Missing = append(out.Missing, v.Point)
 			continue
 		case err != nil:

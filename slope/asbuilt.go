@@ -209,7 +209,7 @@ func (s Survey) check() error {
 		note(fmt.Errorf("least grade: %w: %v rises", ErrGrade, s.Least))
 	}
 	if len(s.Shots) < 2 || len(s.Shots) > MaxShots {
-		note(fmt.Errorf("shots: %w: %d: 2 to %d", ErrRange, len(s.Shots), MaxShots))
+		note(fmt.Errorf("shots: %w: %d: 2 to %d", units.ErrRange, len(s.Shots), MaxShots))
 		return list.Err()
 	}
 	for i, shot := range s.Shots {
@@ -220,9 +220,9 @@ func (s Survey) check() error {
 		}
 		switch {
 		case i > 0 && shot.Station < s.Shots[i-1].Station:
-			list.Addf(item, "station", "%w: it lies before the one above it", ErrRange)
+			list.Addf(item, "station", "%w: it lies before the one above it", units.ErrRange)
 		case i > 1 && shot.Station == s.Shots[i-2].Station:
-			list.Addf(item, "station", "%w: a third shot at one station", ErrRange)
+			list.Addf(item, "station", "%w: a third shot at one station", units.ErrRange)
 		}
 	}
 	return list.Err()

@@ -243,7 +243,7 @@ func TestAsBuiltFaultsComeTogether(t *testing.T) {
 			t.Errorf("no %q in:\n%v", want, err)
 		}
 	}
-	if _, err := (slope.Survey{}).AsBuilt(); !errors.Is(err, slope.ErrRange) {
+	if _, err := (slope.Survey{}).AsBuilt(); !errors.Is(err, units.ErrRange) {
 		t.Errorf("no shots: %v", err)
 	}
 	off := slope.Survey{Shots: shots(0, 1), Design: profile(t, slope.Line{})}

@@ -37,7 +37,7 @@ func Profiles(branches []Branch) ([]*Profile, error) {
 		case b.Into == -1:
 			ready = append(ready, i)
 		case b.Into < 0 || b.Into >= len(branches):
-			list.Addf(item(i), "into", "%w: line %d of %d", ErrRange, b.Into, len(branches))
+			list.Addf(item(i), "into", "%w: line %d of %d", units.ErrRange, b.Into, len(branches))
 			lost[i] = true
 			ready = append(ready, i) // so that what joins it is not called a circle
 		default:

@@ -127,7 +127,7 @@ func checkPlan(courses []Course, solids []Solid, lim Limits) error {
 		note(item, c.Lower.check("lower"), c.Upper.check("upper"), check("lower invert", c.LowerInvert), check("upper invert", c.UpperInvert),
 			c.Pipe.check(), checkPositive("bore", c.Pipe.Bore))
 		if c.Into < -1 || c.Into >= len(courses) || c.Into == i {
-			list.Addf(item, "into", "%w: pipe %d of %d", ErrRange, c.Into, len(courses))
+			list.Addf(item, "into", "%w: pipe %d of %d", units.ErrRange, c.Into, len(courses))
 		}
 		note(item, joins.check(uint8(c.Join)))
 	}
@@ -135,7 +135,7 @@ func checkPlan(courses []Course, solids []Solid, lim Limits) error {
 		item := itemName("solid", i, s.Name)
 		note(item, s.A.check("a"), s.B.check("b"), checkPositive("width", s.Width), check("top", s.Top), check("bottom", s.Bottom), checkGrade(s.Spread))
 		if s.Top < s.Bottom {
-			list.Addf(item, "top", "%w: it lies below the bottom", ErrRange)
+			list.Addf(item, "top", "%w: it lies below the bottom", units.ErrRange)
 		}
 		if s.Spread.rise < 0 {
 			list.Addf(item, "spread", "%w: %v rises", ErrGrade, s.Spread)

@@ -219,7 +219,7 @@ func TestConflictDoors(t *testing.T) {
 	for n, ok := range map[int]bool{-2: false, -1: true, 0: false, 1: true, 2: false} {
 		into.Into = n
 		_, err := slope.Conflicts([]slope.Course{into, main40()}, nil, slope.Limits{Meet: 100 * units.Foot})
-		if ok != (err == nil) || !ok && !errors.Is(err, slope.ErrRange) {
+		if ok != (err == nil) || !ok && !errors.Is(err, units.ErrRange) {
 			t.Errorf("into %d of 2: %v", n, err)
 		}
 	}

@@ -228,7 +228,7 @@ func TestConflictFaultsComeTogether(t *testing.T) {
 			t.Errorf("no %q in:\n%v", want, err)
 		}
 	}
-	if !errors.Is(err, slope.ErrRange) {
+	if !errors.Is(err, units.ErrRange) {
 		t.Errorf("%v", err)
 	}
 }
@@ -343,7 +343,7 @@ func TestStubUps(t *testing.T) {
 	_, _, err5 := slope.Wall{Line: 9}.InWall()
 	_, _, err6 := slope.Wall{Frame: -1}.InWall()
 	for i, err := range []error{err1, err2, err3, err4, err5, err6} {
-		if !errors.Is(err, slope.ErrRange) {
+		if !errors.Is(err, units.ErrRange) {
 			t.Errorf("refusal %d: %v", i+1, err)
 		}
 	}

@@ -53,7 +53,7 @@
 // upward. Plan angles are in degrees.
 //
 // Every function refuses lengths that are not [units.Length.Valid], negative sizes
-// and numbers that are not finite, with an error that matches [ErrRange],
+// and numbers that are not finite, with an error that matches [units.ErrRange],
 // [ErrGrade], [ErrTree] or [ErrOffLine]; functions that take a list report every
 // fault in it together. The zero values of the structs here are valid where zero
 // makes sense. [Grade.Over] and [Plane.FallTo] have no error: beyond the range

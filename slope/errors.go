@@ -8,15 +8,10 @@ import (
 	"github.com/trapweir/trapweir/units"
 )
 
-// ErrRange is wrapped by every error about a length, an angle or a number that
-// cannot be: negative where it must not be, not a number, or out of range. It is
-// the one of package units.
-var ErrRange = units.ErrRange
-
 // check returns an error unless v is a length an elevation may have.
 func check(what string, v units.Length) error {
 	if !v.Valid() {
-		return fmt.Errorf("%s: %w: more than %v km from zero", what, ErrRange, units.MaxLength.Metres()/1000)
+		return fmt.Errorf("%s: %w: more than %v km from zero", what, units.ErrRange, units.MaxLength.Metres()/1000)
 	}
 	return nil
 }
@@ -24,7 +19,7 @@ func check(what string, v units.Length) error {
 // checkSize returns an error unless v is zero or more and in range.
 func checkSize(what string, v units.Length) error {
 	if v < 0 && v.Valid() {
-		return fmt.Errorf("%s: %w: %s is negative", what, ErrRange, show(v))
+		return fmt.Errorf("%s: %w: %s is negative", what, units.ErrRange, show(v))
 	}
 	return check(what, v)
 }
@@ -32,7 +27,7 @@ func checkSize(what string, v units.Length) error {
 // checkPositive returns an error unless v is more than zero and in range.
 func checkPositive(what string, v units.Length) error {
 	if v == 0 {
-		return fmt.Errorf("%s: %w: it must be more than zero", what, ErrRange)
+		return fmt.Errorf("%s: %w: it must be more than zero", what, units.ErrRange)
 	}
 	return checkSize(what, v)
 }
@@ -46,7 +41,7 @@ func checkGrade(g Grade) error {
 
 func checkNumber(what string, x float64) error {
 	if math.IsNaN(x) || math.IsInf(x, 0) {
-		return fmt.Errorf("%s: %w: %v is not a number", what, ErrRange, x)
+		return fmt.Errorf("%s: %w: %v is not a number", what, units.ErrRange, x)
 	}
 	return nil
 }
@@ -66,7 +61,7 @@ func firstOf(errs ...error) error {
 func nearest(what string, x float64) (units.Length, error) {
 	x = math.RoundToEven(x)
 	if !(math.Abs(x) <= float64(units.MaxLength)) {
-		return 0, fmt.Errorf("%s: %w: more than %v km", what, ErrRange, units.MaxLength.Metres()/1000)
+		return 0, fmt.Errorf("%s: %w: more than %v km", what, units.ErrRange, units.MaxLength.Metres()/1000)
 	}
 	return units.Length(x), nil
 }

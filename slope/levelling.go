@@ -173,7 +173,7 @@ func cutRow(station, invert, beam, below units.Length, ground *units.Length) Cut
 func CutRows(s Setup, stations []Station, ground []units.Length, below units.Length) ([]CutRow, error) {
 	var list faults.List
 	if len(ground) != 0 && len(ground) != len(stations) {
-		list.Addf("", "ground", "%w: %d elevations for %d stations", ErrRange, len(ground), len(stations))
+		list.Addf("", "ground", "%w: %d elevations for %d stations", units.ErrRange, len(ground), len(stations))
 		ground = nil
 	}
 	if err := checkSize("below", below); err != nil {
@@ -229,13 +229,13 @@ func (c CutSheet) Rows() ([]CutRow, error) {
 	}
 	note(checkSize("below", c.Below))
 	if len(c.Ground) != 0 && len(c.Ground) != len(c.Stations) {
-		note(fmt.Errorf("ground: %w: %d elevations for %d stations", ErrRange, len(c.Ground), len(c.Stations)))
+		note(fmt.Errorf("ground: %w: %d elevations for %d stations", units.ErrRange, len(c.Ground), len(c.Stations)))
 	}
 	for i, s := range c.Stations {
 		if err := check("station", s); err != nil {
 			list.Add(faults.Fault{Item: itemName("station", i, ""), Err: err})
 		} else if i > 0 && s < c.Stations[i-1] {
-			list.Addf(itemName("station", i, ""), "", "%w: it lies before the one above it", ErrRange)
+			list.Addf(itemName("station", i, ""), "", "%w: it lies before the one above it", units.ErrRange)
 		}
 	}
 	for i, g := range c.Ground {

@@ -28,7 +28,7 @@ func TestPlaneByHand(t *testing.T) {
 		t.Errorf("falls %v ft", f.Feet())
 	}
 	for _, bad := range []float64{math.NaN(), math.Inf(1)} {
-		if _, err := p.PercentAlong(bad); !errors.Is(err, slope.ErrRange) {
+		if _, err := p.PercentAlong(bad); !errors.Is(err, units.ErrRange) {
 			t.Errorf("bearing %v: %v", bad, err)
 		}
 	}
@@ -73,7 +73,7 @@ func TestFollow(t *testing.T) {
 			t.Errorf("%s: %q", got[i].Name, w)
 		}
 	}
-	if _, err := (slope.Plane{}).Follow([]slope.Heading{{"x", math.NaN(), one}}); !errors.Is(err, slope.ErrRange) || !strings.Contains(err.Error(), `run 1 "x"`) {
+	if _, err := (slope.Plane{}).Follow([]slope.Heading{{"x", math.NaN(), one}}); !errors.Is(err, units.ErrRange) || !strings.Contains(err.Error(), `run 1 "x"`) {
 		t.Errorf("%v", err)
 	}
 	if slope.Follow(9).String() != "follow 9" || slope.FollowsBackwards.String() != "backwards" {
@@ -97,7 +97,7 @@ func TestReadingsAlongABeam(t *testing.T) {
 	if _, err := (slope.Setup{Grade: slope.OneIn(0)}).Reading(units.Foot, 0); !errors.Is(err, slope.ErrGrade) {
 		t.Errorf("no grade: %v", err)
 	}
-	if _, err := (slope.Setup{Grade: slope.MustParse("100000 %")}).BeamAt(units.MaxLength); !errors.Is(err, slope.ErrRange) {
+	if _, err := (slope.Setup{Grade: slope.MustParse("100000 %")}).BeamAt(units.MaxLength); !errors.Is(err, units.ErrRange) {
 		t.Errorf("out of range: %v", err)
 	}
 	if r, err := slope.Reading(100*units.Foot, 101*units.Foot); err != nil || r != -units.Foot {
@@ -184,7 +184,7 @@ func TestCutSheetFaultsComeTogether(t *testing.T) {
 		}
 	}
 	_, err = slope.CutSheet{Grade: slope.MustParse("10000 %"), Stations: []units.Length{0, units.MaxLength}}.Rows()
-	if !errors.Is(err, slope.ErrRange) {
+	if !errors.Is(err, units.ErrRange) {
 		t.Errorf("a fall out of range: %v", err)
 	}
 }

@@ -111,7 +111,7 @@ func TestRangeInWords(t *testing.T) {
 		t.Errorf("line: %v", err)
 	}
 	c := slope.Circuit{Benchmark: -999e3 * units.Metre, Setups: []slope.LevelSetup{{Backsight: units.Metre, Foresight: 2e3 * units.Metre}}}
-	if _, err := c.Elevations(); !errors.Is(err, slope.ErrRange) || !strings.Contains(err.Error(), "turning point") {
+	if _, err := c.Elevations(); !errors.Is(err, units.ErrRange) || !strings.Contains(err.Error(), "turning point") {
 		t.Errorf("circuit: %v", err)
 	}
 }
@@ -136,7 +136,7 @@ func TestStakesAtJoints(t *testing.T) {
 	}
 	// The number of stakes is what counts, wherever the line begins.
 	const far = 600 * units.Metre
-	if _, err := slope.Stakes(-far, far, units.Millimetre); !errors.Is(err, slope.ErrRange) {
+	if _, err := slope.Stakes(-far, far, units.Millimetre); !errors.Is(err, units.ErrRange) {
 		t.Errorf("1.2 million stakes: %v", err)
 	}
 	for n, ok := range map[units.Length]bool{999_999: true, 1_000_000: false} {

@@ -97,7 +97,7 @@ func (l Line) Profile() (*Profile, error) {
 		at.lower = at.upper + r.Drop
 		fall := r.Grade.Over(at.end - at.from)
 		if !at.end.Valid() || !fall.Valid() || !at.lower.Valid() || !(at.base + fall).Valid() {
-			add(i, "", fmt.Errorf("upper end: %w: its distance or invert is more than %v km from zero", ErrRange, units.MaxLength.Metres()/1000))
+			add(i, "", fmt.Errorf("upper end: %w: its distance or invert is more than %v km from zero", units.ErrRange, units.MaxLength.Metres()/1000))
 			return nil, list.Err()
 		}
 		at.upper = at.base + fall
@@ -209,10 +209,10 @@ func Stakes(first, last, interval units.Length) ([]units.Length, error) {
 		return nil, err
 	}
 	if last < first {
-		return nil, fmt.Errorf("%w: the last station lies before the first", ErrRange)
+		return nil, fmt.Errorf("%w: the last station lies before the first", units.ErrRange)
 	}
 	if (last-first)/interval >= maxStations {
-		return nil, fmt.Errorf("interval: %w: over %d stations", ErrRange, maxStations)
+		return nil, fmt.Errorf("interval: %w: over %d stations", units.ErrRange, maxStations)
 	}
 	out := []units.Length{first}
 	next := first - first%interval

@@ -112,13 +112,13 @@ func TestLineEvery(t *testing.T) {
 	if stations[2].Arriving != 97*units.Foot || stations[2].Name != "manhole" {
 		t.Errorf("the manhole is %+v", stations[2])
 	}
-	if _, err := p.Every(0); !errors.Is(err, slope.ErrRange) {
+	if _, err := p.Every(0); !errors.Is(err, units.ErrRange) {
 		t.Errorf("no interval: %v", err)
 	}
-	if _, err := p.Every(units.Micrometre); !errors.Is(err, slope.ErrRange) {
+	if _, err := p.Every(units.Micrometre); !errors.Is(err, units.ErrRange) {
 		t.Errorf("a million stations: %v", err)
 	}
-	if _, err := p.Every(70 * units.Foot / 2_000_000); !errors.Is(err, slope.ErrRange) {
+	if _, err := p.Every(70 * units.Foot / 2_000_000); !errors.Is(err, units.ErrRange) {
 		t.Errorf("two million stations: %v", err)
 	}
 	empty := profile(t, slope.Line{Outlet: units.Foot})
@@ -147,7 +147,7 @@ func TestStakes(t *testing.T) {
 			t.Errorf("%+v: %v (-want +got):\n%s", tt, err, diff)
 		}
 	}
-	if _, err := slope.Stakes(units.Foot, 0, units.Foot); !errors.Is(err, slope.ErrRange) {
+	if _, err := slope.Stakes(units.Foot, 0, units.Foot); !errors.Is(err, units.ErrRange) {
 		t.Errorf("backwards: %v", err)
 	}
 }
@@ -164,11 +164,11 @@ func TestLineFaultsComeTogether(t *testing.T) {
 			t.Errorf("no %q in:\n%v", want, err)
 		}
 	}
-	if !errors.Is(err, slope.ErrRange) || !errors.Is(err, slope.ErrGrade) {
+	if !errors.Is(err, units.ErrRange) || !errors.Is(err, slope.ErrGrade) {
 		t.Errorf("%v", err)
 	}
 	l = slope.Line{Outlet: units.MaxLength, Reaches: []slope.Reach{{Run: units.Foot, Grade: slope.OneIn(48)}}}
-	if _, err := l.Inverts(); !errors.Is(err, slope.ErrRange) {
+	if _, err := l.Inverts(); !errors.Is(err, units.ErrRange) {
 		t.Errorf("above the top: %v", err)
 	}
 }
@@ -197,7 +197,7 @@ func TestLevelsByHand(t *testing.T) {
 		t.Errorf("at the manhole: %+v, %v", l, err)
 	}
 	for _, bad := range []slope.Surface{{Slab: -1}, {Bedding: -1}, {Level: math.MinInt64}} {
-		if _, err := pipe.Levels(0, bad); !errors.Is(err, slope.ErrRange) {
+		if _, err := pipe.Levels(0, bad); !errors.Is(err, units.ErrRange) {
 			t.Errorf("%+v: %v", bad, err)
 		}
 	}
@@ -217,10 +217,10 @@ func TestJoinRise(t *testing.T) {
 			t.Errorf("%v of %v on %v: %v, %v, want %v", tt.join, tt.branch, tt.main, got, err, tt.want)
 		}
 	}
-	if _, err := slope.Join(9).Rise(four, two); !errors.Is(err, slope.ErrRange) {
+	if _, err := slope.Join(9).Rise(four, two); !errors.Is(err, units.ErrRange) {
 		t.Errorf("unknown join: %v", err)
 	}
-	if _, err := slope.AtCrown.Rise(-1, two); !errors.Is(err, slope.ErrRange) {
+	if _, err := slope.AtCrown.Rise(-1, two); !errors.Is(err, units.ErrRange) {
 		t.Errorf("negative bore: %v", err)
 	}
 }
@@ -265,17 +265,17 @@ func TestProfilesOfATree(t *testing.T) {
 		t.Errorf("a circle: %v", err)
 	}
 	branches[2].Into = 3
-	if _, err := slope.Profiles(branches); !errors.Is(err, slope.ErrRange) || !strings.Contains(err.Error(), "line 3 of 3") {
+	if _, err := slope.Profiles(branches); !errors.Is(err, units.ErrRange) || !strings.Contains(err.Error(), "line 3 of 3") {
 		t.Errorf("one past the last: %v", err)
 	}
 	branches[2].Into = 7
-	if _, err := slope.Profiles(branches); !errors.Is(err, slope.ErrRange) || !strings.Contains(err.Error(), "line 7 of 3") {
+	if _, err := slope.Profiles(branches); !errors.Is(err, units.ErrRange) || !strings.Contains(err.Error(), "line 7 of 3") {
 		t.Errorf("no such line: %v", err)
 	}
 	// A circle is told of beside a line that joins nothing; what joins that is no circle.
 	branches = append(branches, slope.Branch{Name: "a", Into: 4}, slope.Branch{Name: "b", Into: 3})
 	_, err = slope.Profiles(branches)
-	if !errors.Is(err, slope.ErrRange) || !errors.Is(err, slope.ErrTree) || !strings.Contains(err.Error(), `"a"`) || !strings.Contains(err.Error(), `"b"`) || strings.Contains(err.Error(), `"far"`) {
+	if !errors.Is(err, units.ErrRange) || !errors.Is(err, slope.ErrTree) || !strings.Contains(err.Error(), `"a"`) || !strings.Contains(err.Error(), `"b"`) || strings.Contains(err.Error(), `"far"`) {
 		t.Errorf("a circle and no such line: %v", err)
 	}
 }

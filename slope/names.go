@@ -1,6 +1,10 @@
 package slope
 
-import "fmt"
+import (
+	"fmt"
+
+	"github.com/trapweir/trapweir/units"
+)
 
 // The named kinds of this package print and marshal as words. A number without a
 // name prints with what it is and is refused as text.
@@ -30,7 +34,7 @@ func (n *named) text(i uint8) string {
 
 func (n *named) check(i uint8) error {
 	if !n.has(i) {
-		return fmt.Errorf("%w: %s %d is unknown", ErrRange, n.what, i)
+		return fmt.Errorf("%w: %s %d is unknown", units.ErrRange, n.what, i)
 	}
 	return nil
 }
@@ -49,7 +53,7 @@ func unmarshal[T ~uint8](n *named, text []byte, to *T) error {
 			return nil
 		}
 	}
-	return fmt.Errorf("%w: %s %q: one of %q", ErrRange, n.what, text, n.names)
+	return fmt.Errorf("%w: %s %q: one of %q", units.ErrRange, n.what, text, n.names)
 }
 
 // String returns the join in words.

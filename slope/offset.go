@@ -23,7 +23,7 @@ const (
 // tangent of 90 degrees is infinite.
 func sinTan(degrees float64) (sin, tan float64, err error) {
 	if !(degrees > 0 && degrees <= 90) {
-		return 0, 0, fmt.Errorf("angle: %w: %v degrees: more than 0 and up to 90", ErrRange, degrees)
+		return 0, 0, fmt.Errorf("angle: %w: %v degrees: more than 0 and up to 90", units.ErrRange, degrees)
 	}
 	switch degrees {
 	case 90:
@@ -106,7 +106,7 @@ func NewRollingOffset(rise, side units.Length, degrees float64) (RollingOffset, 
 		return RollingOffset{}, err
 	}
 	if rise == 0 && side == 0 {
-		return RollingOffset{}, fmt.Errorf("rise and side: %w: one must be more than zero", ErrRange)
+		return RollingOffset{}, fmt.Errorf("rise and side: %w: one must be more than zero", units.ErrRange)
 	}
 	r, s := float64(rise), float64(side)
 	o, err := offsetOf(hypot(r, s), degrees)
@@ -176,7 +176,7 @@ func CutLength(centreToCentre units.Length, takeOffs ...units.Length) (units.Len
 		return 0, err
 	}
 	if cut < 0 {
-		return 0, fmt.Errorf("cut length: %w: the fittings need %s more than there is", ErrRange, show(-cut))
+		return 0, fmt.Errorf("cut length: %w: the fittings need %s more than there is", units.ErrRange, show(-cut))
 	}
 	return cut, nil
 }

@@ -64,7 +64,7 @@ func TestOffsetsByHand(t *testing.T) {
 		t.Errorf("take-off of an eighth bend: %v, %v", d.Inches(), err)
 	}
 	_, err = slope.CutLength(units.Foot, -1, units.Inch, -units.Inch)
-	if !errors.Is(err, slope.ErrRange) || !strings.Contains(err.Error(), "fitting 1: take-off: out of range: -0.000001 mm is negative") || !strings.Contains(err.Error(), "fitting 3") {
+	if !errors.Is(err, units.ErrRange) || !strings.Contains(err.Error(), "fitting 1: take-off: out of range: -0.000001 mm is negative") || !strings.Contains(err.Error(), "fitting 3") {
 		t.Errorf("negative take-offs: %v", err)
 	}
 	// 14.1421 in of travel less twice 2 3/4 in.
@@ -81,7 +81,7 @@ func TestOffsetsByHand(t *testing.T) {
 	if cut, err := slope.CutLength(units.Foot, 6*units.Inch, 6*units.Inch); err != nil || cut != 0 {
 		t.Errorf("fittings end to end: %v, %v", cut, err)
 	}
-	if _, err := slope.CutLength(units.Foot, 7*units.Inch, 6*units.Inch); !errors.Is(err, slope.ErrRange) || !strings.Contains(err.Error(), "1 in (25.4 mm) more") {
+	if _, err := slope.CutLength(units.Foot, 7*units.Inch, 6*units.Inch); !errors.Is(err, units.ErrRange) || !strings.Contains(err.Error(), "1 in (25.4 mm) more") {
 		t.Errorf("fittings overlap: %v", err)
 	}
 }
@@ -94,7 +94,7 @@ func TestOffsetRefusals(t *testing.T) {
 		_, err4 := slope.BendTakeOff(units.Foot, a)
 		_, _, err5 := slope.OffsetFactors(a)
 		for _, err := range []error{err1, err2, err3, err4, err5} {
-			if !errors.Is(err, slope.ErrRange) {
+			if !errors.Is(err, units.ErrRange) {
 				t.Errorf("%v degrees: %v", a, err)
 			}
 		}
@@ -109,7 +109,7 @@ func TestOffsetRefusals(t *testing.T) {
 	_, err8 := slope.CutLength(units.Foot, -1)
 	_, _, _, err9 := slope.Sticks(units.Foot, 0)
 	for i, err := range []error{err1, err2, err3, err4, err5, err6, err7, err8, err9} {
-		if !errors.Is(err, slope.ErrRange) {
+		if !errors.Is(err, units.ErrRange) {
 			t.Errorf("refusal %d: %v", i+1, err)
 		}
 	}

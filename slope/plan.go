@@ -100,7 +100,7 @@ func (w Wall) place(along, out units.Length, side Side) (Point, error) {
 	}
 	dx, dy := w.B.X-w.A.X, w.B.Y-w.A.Y
 	if dx == 0 && dy == 0 {
-		return Point{}, fmt.Errorf("wall: %w: a and b are one point", ErrRange)
+		return Point{}, fmt.Errorf("wall: %w: a and b are one point", units.ErrRange)
 	}
 	if side == Right {
 		out = -out

@@ -51,7 +51,7 @@ func (r Room) Reach(g Grade) (units.Length, error) {
 	case err != nil:
 		return 0, err
 	case left < 0:
-		return 0, fmt.Errorf("%w: the pipe stands %s too high with no run at all", ErrRange, show(-left))
+		return 0, fmt.Errorf("%w: the pipe stands %s too high with no run at all", units.ErrRange, show(-left))
 	case g.rise <= 0:
 		return 0, fmt.Errorf("%w: %v does not fall, so that its reach has no end", ErrGrade, g)
 	}

@@ -71,7 +71,7 @@ func TestBetween(t *testing.T) {
 		t.Errorf("a rising run is %v, %v", g, err)
 	}
 	for _, run := range []units.Length{0, -units.Foot} {
-		if _, err := slope.Between(units.Foot, 0, run); !errors.Is(err, slope.ErrRange) {
+		if _, err := slope.Between(units.Foot, 0, run); !errors.Is(err, units.ErrRange) {
 			t.Errorf("run %v: %v", run, err)
 		}
 	}
@@ -170,7 +170,7 @@ func TestRoom(t *testing.T) {
 		t.Errorf("level: %v", err)
 	}
 	low := slope.Room{Ceiling: units.Inch, Pipe: slope.Pipe{Bore: 3 * units.Inch}}
-	if _, err := low.Reach(quarter); !errors.Is(err, slope.ErrRange) || !strings.Contains(err.Error(), "2 in (50.8 mm) too high") {
+	if _, err := low.Reach(quarter); !errors.Is(err, units.ErrRange) || !strings.Contains(err.Error(), "2 in (50.8 mm) too high") {
 		t.Errorf("too low: %v", err)
 	}
 	// A length that inches to three places would show as none is told exactly.
@@ -183,7 +183,7 @@ func TestRoom(t *testing.T) {
 		t.Errorf("too low: %v, %v", g, err)
 	}
 	room.Clearance = -1
-	if _, err := room.Left(); !errors.Is(err, slope.ErrRange) {
+	if _, err := room.Left(); !errors.Is(err, units.ErrRange) {
 		t.Errorf("negative clearance: %v", err)
 	}
 }

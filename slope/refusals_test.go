@@ -144,7 +144,7 @@ func TestEveryDoorRefusesInvalidLengths(t *testing.T) {
 		"rolling far":       second(slope.NewRollingOffset(units.MaxLength, units.MaxLength, 45)),
 		"water":             second(slope.WaterToFill(bad, 1)),
 	} {
-		if !errors.Is(err, slope.ErrRange) && !errors.Is(err, slope.ErrGrade) {
+		if !errors.Is(err, units.ErrRange) && !errors.Is(err, slope.ErrGrade) {
 			t.Errorf("%s: %v", name, err)
 		}
 	}
@@ -152,7 +152,7 @@ func TestEveryDoorRefusesInvalidLengths(t *testing.T) {
 		t.Errorf("no grade: %v", err)
 	}
 	// The tops of a trench too deep to be.
-	if _, _, err := (slope.Trench{Length: 1, Width: 1, DepthLower: units.MaxLength, Batter: slope.OneIn(1)}).TopWidths(); !errors.Is(err, slope.ErrRange) {
+	if _, _, err := (slope.Trench{Length: 1, Width: 1, DepthLower: units.MaxLength, Batter: slope.OneIn(1)}).TopWidths(); !errors.Is(err, units.ErrRange) {
 		t.Errorf("top widths: %v", err)
 	}
 	// A batter whose lean fills an int64 is not doubled into a small number.
@@ -160,7 +160,7 @@ func TestEveryDoorRefusesInvalidLengths(t *testing.T) {
 	if err != nil {
 		t.Fatal(err)
 	}
-	if w, _, err := (slope.Trench{Length: units.Metre, Width: units.Metre, DepthLower: units.Metre, Batter: steep}).TopWidths(); !errors.Is(err, slope.ErrRange) {
+	if w, _, err := (slope.Trench{Length: units.Metre, Width: units.Metre, DepthLower: units.Metre, Batter: steep}).TopWidths(); !errors.Is(err, units.ErrRange) {
 		t.Errorf("top widths: %v, %v", w, err)
 	}
 	// Nor do two such falls make a small one.
@@ -184,11 +184,11 @@ func TestEveryDoorRefusesInvalidLengths(t *testing.T) {
 // One depth, or two at one place, are judged too, and the width with them.
 func TestTrenchAlongRefuses(t *testing.T) {
 	for _, depths := range [][]slope.Depth{{{0, -5}}, {{0, 5}, {0, -5}}, {{math.MinInt64, 5}}} {
-		if v, err := slope.TrenchAlong(units.Foot, slope.Grade{}, depths); !errors.Is(err, slope.ErrRange) || v != 0 {
+		if v, err := slope.TrenchAlong(units.Foot, slope.Grade{}, depths); !errors.Is(err, units.ErrRange) || v != 0 {
 			t.Errorf("%v: %v, %v", depths, v, err)
 		}
 	}
-	if _, err := slope.TrenchAlong(-1, slope.OneIn(-1), nil); !errors.Is(err, slope.ErrRange) || !errors.Is(err, slope.ErrGrade) {
+	if _, err := slope.TrenchAlong(-1, slope.OneIn(-1), nil); !errors.Is(err, units.ErrRange) || !errors.Is(err, slope.ErrGrade) {
 		t.Errorf("width and batter: %v", err)
 	}
 }
@@ -214,10 +214,10 @@ func TestNames(t *testing.T) {
 			}
 			seen[string(b)] = true
 		}
-		if b, err := of(count).MarshalText(); !errors.Is(err, slope.ErrRange) || !strings.HasSuffix(of(count).String(), fmt.Sprint(" ", count)) {
+		if b, err := of(count).MarshalText(); !errors.Is(err, units.ErrRange) || !strings.HasSuffix(of(count).String(), fmt.Sprint(" ", count)) {
 			t.Errorf("number %d is %q, %v, %v", count, b, of(count), err)
 		}
-		if _, err := read([]byte("sideways")); !errors.Is(err, slope.ErrRange) {
+		if _, err := read([]byte("sideways")); !errors.Is(err, units.ErrRange) {
 			t.Errorf("sideways: %v", err)
 		}
 	}

@@ -108,7 +108,7 @@ func checkArea(what string, a units.Area) error {
 		return err
 	}
 	if a < 0 {
-		return fmt.Errorf("%s: %w: %v m2 is negative", what, ErrRange, float64(a))
+		return fmt.Errorf("%s: %w: %v m2 is negative", what, units.ErrRange, float64(a))
 	}
 	return nil
 }
@@ -136,7 +136,7 @@ func TrenchAlong(width units.Length, batter Grade, depths []Depth) (units.Volume
 		note(item, check("distance", d.Distance))
 		note(item, checkSize("depth", d.Depth))
 		if i > 0 && d.Distance < depths[i-1].Distance {
-			list.Addf(item, "distance", "%w: it lies before the one above it", ErrRange)
+			list.Addf(item, "distance", "%w: it lies before the one above it", units.ErrRange)
 		}
 	}
 	if err := list.Err(); err != nil {
@@ -187,11 +187,11 @@ func (t Trench) Filling(f Fill) (Filling, error) {
 	}
 	od := f.Pipe.OutsideDiameter()
 	if od > t.Width {
-		return Filling{}, fmt.Errorf("width: %w: %s is less than the pipe, %s", ErrRange, show(t.Width), show(od))
+		return Filling{}, fmt.Errorf("width: %w: %s is less than the pipe, %s", units.ErrRange, show(t.Width), show(od))
 	}
 	zone := f.Bedding + od + f.Initial
 	if d := min(t.DepthLower, t.DepthUpper); d < zone {
-		return Filling{}, fmt.Errorf("depth: %w: %s is less than bedding, pipe and initial backfill, %s", ErrRange, show(d), show(zone))
+		return Filling{}, fmt.Errorf("depth: %w: %s is less than bedding, pipe and initial backfill, %s", units.ErrRange, show(d), show(zone))
 	}
 	total, err := t.PrismoidalVolume()
 	if err != nil {
@@ -219,9 +219,9 @@ func Spoil(bank units.Volume, swell float64) (units.Volume, error) {
 	}
 	switch {
 	case bank < 0:
-		return 0, fmt.Errorf("volume: %w: %v m3 is negative", ErrRange, float64(bank))
+		return 0, fmt.Errorf("volume: %w: %v m3 is negative", units.ErrRange, float64(bank))
 	case !(swell >= 1 && swell <= 3):
-		return 0, fmt.Errorf("swell: %w: %v: a factor from 1 to 3, such as 1.25 for 25 %%", ErrRange, swell)
+		return 0, fmt.Errorf("swell: %w: %v: a factor from 1 to 3, such as 1.25 for 25 %%", units.ErrRange, swell)
 	}
 	return bank * units.Volume(swell), nil
 }

@@ -59,7 +59,7 @@ func TestEndAreas(t *testing.T) {
 	_, err3 := slope.Prismoidal(1, 0, units.Area(math.NaN()), 0)
 	_, err4 := slope.Prismoidal(1, 0, 0, units.Area(math.Inf(1)))
 	for i, err := range []error{err1, err2, err3, err4} {
-		if !errors.Is(err, slope.ErrRange) {
+		if !errors.Is(err, units.ErrRange) {
 			t.Errorf("refusal %d: %v", i+1, err)
 		}
 	}
@@ -74,7 +74,7 @@ func TestTrenchAlong(t *testing.T) {
 	v, err = slope.TrenchAlong(2*units.Foot, slope.Grade{}, nil)
 	near(t, "nowhere", v, 0, 1, err)
 	_, err = slope.TrenchAlong(2*units.Foot, slope.Grade{}, []slope.Depth{{ft(5), ft(2)}, {ft(3), ft(2)}, {ft(8), -1}})
-	if !errors.Is(err, slope.ErrRange) || !strings.Contains(err.Error(), "depth 2") || !strings.Contains(err.Error(), "depth 3") {
+	if !errors.Is(err, units.ErrRange) || !strings.Contains(err.Error(), "depth 2") || !strings.Contains(err.Error(), "depth 3") {
 		t.Errorf("%v", err)
 	}
 }
@@ -110,7 +110,7 @@ func TestFilling(t *testing.T) {
 	_, err2 := shallow.Filling(fill)
 	_, err3 := tr.Filling(noPipe)
 	for i, err := range []error{err1, err2, err3} {
-		if !errors.Is(err, slope.ErrRange) {
+		if !errors.Is(err, units.ErrRange) {
 			t.Errorf("refusal %d: %v", i+1, err)
 		}
 	}
@@ -124,19 +124,19 @@ func TestSpoilAndWater(t *testing.T) {
 	v, err = slope.Spoil(units.CubicYard, 3)
 	near(t, "the most", v, 3, cubicYard, err)
 	for _, swell := range []float64{0.99, 3.01, 25, math.NaN(), math.Inf(1)} {
-		if _, err := slope.Spoil(1, swell); !errors.Is(err, slope.ErrRange) {
+		if _, err := slope.Spoil(1, swell); !errors.Is(err, units.ErrRange) {
 			t.Errorf("swell %v: %v", swell, err)
 		}
 	}
 	for _, bank := range []units.Volume{-1, units.Volume(math.NaN())} {
-		if _, err := slope.Spoil(bank, 1.25); !errors.Is(err, slope.ErrRange) {
+		if _, err := slope.Spoil(bank, 1.25); !errors.Is(err, units.ErrRange) {
 			t.Errorf("bank %v: %v", bank, err)
 		}
 	}
 	// 4 in bore, 100 ft: 4 pi in2 * 1200 in = 4800 pi in3, 231 in3 a gallon: 65.28 gal.
 	v, err = slope.WaterToFill(4*units.Inch, 100*units.Foot)
 	near(t, "water", v, 4800*math.Pi/231, float64(units.USGallon), err)
-	if _, err := slope.WaterToFill(0, units.Foot); !errors.Is(err, slope.ErrRange) {
+	if _, err := slope.WaterToFill(0, units.Foot); !errors.Is(err, units.ErrRange) {
 		t.Errorf("no bore: %v", err)
 	}
 	// 100 ft at 1/4 in/ft and a 10 ft standpipe: 12 ft 1 in.
@@ -162,7 +162,7 @@ func TestTrenchRefusals(t *testing.T) {
 		_, _, err3 := tr.TopWidths()
 		_, err4 := tr.Filling(slope.Fill{Pipe: slope.Pipe{Bore: units.Inch}})
 		for _, err := range []error{err1, err2, err3, err4} {
-			if !errors.Is(err, slope.ErrRange) && !errors.Is(err, slope.ErrGrade) {
+			if !errors.Is(err, units.ErrRange) && !errors.Is(err, slope.ErrGrade) {
 				t.Errorf("change %d: %v", i+1, err)
 			}
 		}
@@ -180,7 +180,7 @@ func TestSlopeLength(t *testing.T) {
 	if l, err := (slope.Grade{}).SlopeLength(units.MaxLength); err != nil || l != units.MaxLength {
 		t.Errorf("the longest: %v, %v", l, err)
 	}
-	if _, err := slope.MustParse("1 %").SlopeLength(units.MaxLength); !errors.Is(err, slope.ErrRange) || !strings.Contains(err.Error(), "length: out of range: more than 1000 km") {
+	if _, err := slope.MustParse("1 %").SlopeLength(units.MaxLength); !errors.Is(err, units.ErrRange) || !strings.Contains(err.Error(), "length: out of range: more than 1000 km") {
 		t.Errorf("too long: %v", err)
 	}
 	if _, err := slope.OneIn(0).SlopeLength(units.Foot); !errors.Is(err, slope.ErrGrade) {
