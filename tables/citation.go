@@ -50,6 +50,9 @@ func (c Citation) Row() string {
 	if c.table == nil {
 		return ""
 	}
+	if q := c.table.quoted; q != nil {
+		return q.Row
+	}
 	return c.table.key(c.row)
 }
 
@@ -106,7 +109,7 @@ func (c Citation) Original() Citation {
 
 // File returns the file and line the row was read from.
 func (c Citation) File() (name string, line int) {
-	if c.table == nil {
+	if c.table == nil || c.table.quoted != nil {
 		return "", 0
 	}
 	name, line, _ = c.table.where(c.row, -1)
@@ -122,6 +125,9 @@ func (c Citation) File() (name string, line int) {
 func (c Citation) String() string {
 	if c.table == nil {
 		return ""
+	}
+	if q := c.table.quoted; q != nil {
+		return q.Text
 	}
 	var b strings.Builder
 	b.WriteString(c.Source().String())
@@ -156,20 +162,53 @@ func (c Citation) root() Source {
 	return *t.source
 }
 
+// citationRecord is a citation as JSON has it.
+type citationRecord struct {
+	Text    string `json:"text"`
+	Table   string `json:"table"`
+	Row     string `json:"row,omitzero"`
+	Section string `json:"section,omitzero"`
+	Note    string `json:"note,omitzero"`
+	Source  string `json:"source"`
+	Status  Status `json:"status"`
+	Amended bool   `json:"amended,omitzero"`
+}
+
 // MarshalJSON writes what String says, in parts.
 func (c Citation) MarshalJSON() ([]byte, error) {
 	if c.table == nil {
 		return []byte("null"), nil
 	}
-	return json.Marshal(struct {
-		Text    string `json:"text"`
-		Table   string `json:"table"`
-		Row     string `json:"row,omitzero"`
-		Section string `json:"section,omitzero"`
-		Source  string `json:"source"`
-		Status  Status `json:"status"`
-		Amended bool   `json:"amended,omitzero"`
-	}{c.String(), c.Table(), c.Row(), c.Section(), c.Source().ID, c.Status(), c.Amended()})
+	return json.Marshal(c.record())
+}
+
+func (c Citation) record() citationRecord {
+	return citationRecord{c.String(), c.Table(), c.Row(), c.Section(), c.Note(), c.Source().ID, c.Status(), c.Amended()}
+}
+
+// UnmarshalJSON reads what MarshalJSON wrote. The citation says what the first one
+// said, and has no cells, file or original: those are on the shelf it came from.
+func (c *Citation) UnmarshalJSON(data []byte) error {
+	var r *citationRecord
+	if err := json.Unmarshal(data, &r); err != nil {
+		return err
+	}
+	*c = Citation{}
+	if r != nil {
+		c.table = r.table()
+	}
+	return nil
+}
+
+// table is a table of the one row that the record speaks of.
+func (r *citationRecord) table() *Table {
+	t := &Table{id: r.Table, quoted: r, source: &Source{ID: r.Source}, statuses: []Status{r.Status},
+		columns: []Column{{Name: "note"}}, cells: []string{r.Note}, op: -1, section: -1, src: -1, status: -1}
+	t.header.section = r.Section
+	if r.Amended {
+		t.op = 0
+	}
+	return t
 }
 
 // CitedCell is a cell of a cited row with its column.

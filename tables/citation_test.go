@@ -105,8 +105,48 @@ func TestFinding(t *testing.T) {
 	if err != nil {
 		t.Fatal(err)
 	}
-	if want := `{"rule":"reduction","verdict":"fail","value":"2\""}`; string(got) != want {
+	if want := `{"id":"reduction","rule":"reduction","verdict":"fail","value":"2\""}`; string(got) != want {
 		t.Errorf("got %s, want %s", got, want)
+	}
+}
+
+// What a check says goes to another program and comes back saying the same.
+func TestFindingComesBack(t *testing.T) {
+	table, err := shelfOf(head + "size[in],grade[in/ft],max_load[dfu],note,src,status\n2,0.25,21,as printed,,memory\n").Table("town/drain")
+	if err != nil {
+		t.Fatal(err)
+	}
+	f := tables.Finding{Rule: "drain-load", Place: "A3", Side: "upper", Verdict: tables.Fail, Value: 4 * units.Foot, Limit: 5 * units.Foot,
+		Margin: units.Foot, Reason: "Too much.", Citation: table.Cite(0)}.Settle()
+	if f.SettledBy != tables.Book || f.IfConfirmed != tables.Fail {
+		t.Errorf("settled by %v, if confirmed %v", f.SettledBy, f.IfConfirmed)
+	}
+	data, err := json.Marshal(f)
+	if err != nil {
+		t.Fatal(err)
+	}
+	var back tables.Finding
+	if err := json.Unmarshal(data, &back); err != nil {
+		t.Fatal(err)
+	}
+	again, err := json.Marshal(back)
+	if err != nil || string(again) != string(data) {
+		t.Errorf("went out as\n%s\nand came back as\n%s, %v", data, again, err)
+	}
+	c := back.Citation
+	if c.String() != f.Citation.String() || c.Row() != "size 2 in, grade 0.25 in/ft" || c.Note() != "as printed" ||
+		c.Status() != tables.Memory || c.Amended() || !c.Original().IsZero() || len(c.Cells()) != 0 {
+		t.Errorf("the citation came back as %v: %q, %q, %v", c, c.Row(), c.Note(), c.Cells())
+	}
+	if name, line := c.File(); name != "" || line != 0 {
+		t.Errorf("it is from %s:%d", name, line)
+	}
+	for _, s := range []tables.Settler{0, tables.Designer, tables.Book, tables.Authority, tables.Owner} {
+		var back tables.Settler
+		text, _ := s.MarshalText()
+		if err := back.UnmarshalText(text); err != nil || back != s {
+			t.Errorf("%v comes back as %v, %v", s, back, err)
+		}
 	}
 }
 

@@ -44,12 +44,65 @@ func (v *Verdict) UnmarshalText(text []byte) error {
 	return fmt.Errorf("%q is none of pass, fail, ask", text)
 }
 
+// Settler is who can settle a question.
+type Settler uint8
+
+// Those who settle questions.
+const (
+	// Designer states in the layout what it does not tell.
+	Designer Settler = iota + 1
+	// Book is the code in force: a figure from memory is looked up there.
+	Book
+	// Authority is the office that has the code in hand and rules where it leaves room.
+	Authority
+	// Owner chooses where more than one way is lawful.
+	Owner
+)
+
+var settlers = [...]string{Designer: "designer", Book: "book", Authority: "authority", Owner: "owner"}
+
+// String returns "designer", "book", "authority" or "owner".
+func (s Settler) String() string {
+	if s >= Designer && int(s) < len(settlers) {
+		return settlers[s]
+	}
+	return fmt.Sprintf("settler(%d)", uint8(s))
+}
+
+// MarshalText writes the settler as String does, and nothing for none.
+func (s Settler) MarshalText() ([]byte, error) {
+	if s == 0 {
+		return nil, nil
+	}
+	return []byte(s.String()), nil
+}
+
+// UnmarshalText reads designer, book, authority or owner; nothing is none.
+func (s *Settler) UnmarshalText(text []byte) error {
+	if len(text) == 0 {
+		*s = 0
+		return nil
+	}
+	for w := Designer; int(w) < len(settlers); w++ {
+		if settlers[w] == string(text) {
+			*s = w
+			return nil
+		}
+	}
+	return fmt.Errorf("%q is none of designer, book, authority, owner", text)
+}
+
 // Finding is one rule applied at one place: a value set against a limit, with
 // the row that decided.
 type Finding struct {
 	Rule    string  // stable rule id, such as "trap-arm-length"
 	Place   string  // id of the point, run or fixture judged
+	Side    string  // what tells apart two findings of one rule at one place, such as "hot"
 	Verdict Verdict // pass, fail or ask
+	// SettledBy is who can answer an [Ask]. IfConfirmed is what it would then be, Pass
+	// or Fail, where nothing but the standing of a figure is asked about.
+	SettledBy   Settler
+	IfConfirmed Verdict
 	// Value was measured against Limit; Margin is what is left (negative: what
 	// is missing). Each is a quantity that prints itself, or nil.
 	Value, Limit, Margin fmt.Stringer
@@ -58,16 +111,32 @@ type Finding struct {
 	Citation             Citation
 }
 
+// ID names the finding: rule, place and side. It is unique among the findings of a
+// check, and the same in the next revision of a layout.
+func (f *Finding) ID() string {
+	id := f.Rule
+	if f.Place != "" {
+		id += "/" + f.Place
+	}
+	if f.Side != "" {
+		id += "/" + f.Side
+	}
+	return id
+}
+
 // Settle returns f as it may be reported: a pass or a fail whose row is not
-// [Status.Firm] becomes [Ask], and the reason says which it would have been. A
-// finding that cites nothing stays as it is.
+// [Status.Firm] becomes [Ask], which the book settles (what is common practice, the
+// authority), and the reason says which it would have been. A finding that cites
+// nothing stays as it is.
 func (f Finding) Settle() Finding {
 	if f.Verdict == Ask || f.Citation.IsZero() || f.Citation.Status().Firm() {
 		return f
 	}
 	why := "nobody has seen in print"
+	f.SettledBy, f.IfConfirmed = Book, f.Verdict
 	if f.Citation.Status() == Practice {
 		why = "is common practice without a source"
+		f.SettledBy = Authority
 	}
 	f.Reason = joinSentences(f.Reason, fmt.Sprintf("It would be a %v, but rests on a figure that %s.", f.Verdict, why))
 	if f.Remedy == "" {
@@ -110,24 +179,58 @@ func (f Finding) String() string {
 	return b.String()
 }
 
+// findingRecord is a finding as JSON has it.
+type findingRecord struct {
+	ID          string   `json:"id"`
+	Rule        string   `json:"rule"`
+	Place       string   `json:"place,omitzero"`
+	Side        string   `json:"side,omitzero"`
+	Verdict     Verdict  `json:"verdict"`
+	SettledBy   Settler  `json:"settled_by,omitzero"`
+	IfConfirmed Verdict  `json:"if_confirmed,omitzero"`
+	Value       text     `json:"value,omitzero"`
+	Limit       text     `json:"limit,omitzero"`
+	Margin      text     `json:"margin,omitzero"`
+	Reason      string   `json:"reason,omitzero"`
+	Remedy      string   `json:"remedy,omitzero"`
+	Citation    Citation `json:"citation,omitzero"`
+}
+
+// text is a quantity as it was printed.
+type text string
+
+func (t text) String() string { return string(t) }
+
+func textOf(q fmt.Stringer) text {
+	if q == nil {
+		return ""
+	}
+	return text(q.String())
+}
+
+func (t text) stringer() fmt.Stringer {
+	if t == "" {
+		return nil
+	}
+	return t
+}
+
 // MarshalJSON writes the quantities as the text they print, and leaves out what
 // is not there.
 func (f Finding) MarshalJSON() ([]byte, error) {
-	text := func(s fmt.Stringer) string {
-		if s == nil {
-			return ""
-		}
-		return s.String()
+	return json.Marshal(findingRecord{f.ID(), f.Rule, f.Place, f.Side, f.Verdict, f.SettledBy, f.IfConfirmed,
+		textOf(f.Value), textOf(f.Limit), textOf(f.Margin), f.Reason, f.Remedy, f.Citation})
+}
+
+// UnmarshalJSON reads what MarshalJSON wrote. Quantities come back as the text they
+// printed, the citation as one that says what the first one said.
+func (f *Finding) UnmarshalJSON(data []byte) error {
+	var r findingRecord
+	if err := json.Unmarshal(data, &r); err != nil {
+		return err
 	}
-	return json.Marshal(struct {
-		Rule     string   `json:"rule"`
-		Place    string   `json:"place,omitzero"`
-		Verdict  Verdict  `json:"verdict"`
-		Value    string   `json:"value,omitzero"`
-		Limit    string   `json:"limit,omitzero"`
-		Margin   string   `json:"margin,omitzero"`
-		Reason   string   `json:"reason,omitzero"`
-		Remedy   string   `json:"remedy,omitzero"`
-		Citation Citation `json:"citation,omitzero"`
-	}{f.Rule, f.Place, f.Verdict, text(f.Value), text(f.Limit), text(f.Margin), f.Reason, f.Remedy, f.Citation})
+	*f = Finding{Rule: r.Rule, Place: r.Place, Side: r.Side, Verdict: r.Verdict, SettledBy: r.SettledBy, IfConfirmed: r.IfConfirmed,
+		Value: r.Value.stringer(), Limit: r.Limit.stringer(), Margin: r.Margin.stringer(),
+		Reason: r.Reason, Remedy: r.Remedy, Citation: r.Citation}
+	return nil
 }

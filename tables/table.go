@@ -31,6 +31,7 @@ type Table struct {
 
 	source    *Source
 	documents map[string]*Source
+	quoted    *citationRecord // of a table made for a citation that was read from JSON; else nil
 }
 
 // place is a row of a file, of the table's own or of an amendment's, and the row

@@ -45,14 +45,18 @@ func (s FindingSection) MarshalJSON() ([]byte, error) {
 
 // FindingRow is one finding.
 type FindingRow struct {
-	Rule   string `json:"rule"`
-	Place  string `json:"place"`
-	Value  string `json:"value,omitempty"`
-	Limit  string `json:"limit,omitempty"`
-	Margin string `json:"margin,omitempty"`
-	Reason string `json:"reason"`
-	Remedy string `json:"remedy,omitempty"`
-	Source string `json:"source,omitempty"`
+	Rule        string         `json:"rule"`
+	Place       string         `json:"place"`
+	Verdict     tables.Verdict `json:"verdict"`
+	SettledBy   tables.Settler `json:"settled_by,omitzero"`   // who can answer a question
+	IfConfirmed tables.Verdict `json:"if_confirmed,omitzero"` // what it then is, where only the standing of a figure is asked about
+	Value       string         `json:"value,omitempty"`
+	Limit       string         `json:"limit,omitempty"`
+	Margin      string         `json:"margin,omitempty"`
+	Reason      string         `json:"reason"`
+	Remedy      string         `json:"remedy,omitempty"`
+	Source      string         `json:"source,omitempty"`
+	Standing    tables.Status  `json:"standing,omitzero"` // of the row that decided
 }
 
 // measure returns the margin of a finding as a number; margins of one rule are in
@@ -90,7 +94,8 @@ func (f *FindingRow) figures() string {
 }
 
 func findingRow(f *tables.Finding, p printer) FindingRow {
-	return FindingRow{Rule: f.Rule, Place: f.Place, Value: p.value(f.Value), Limit: p.value(f.Limit), Margin: p.margin(f.Margin),
+	return FindingRow{Rule: f.Rule, Place: f.Place, Verdict: f.Verdict, SettledBy: f.SettledBy, IfConfirmed: f.IfConfirmed,
+		Standing: f.Citation.Status(), Value: p.value(f.Value), Limit: p.value(f.Limit), Margin: p.margin(f.Margin),
 		Reason: strings.TrimSuffix(f.Reason, "."), Remedy: f.Remedy, Source: p.cite(f.Citation)}
 }
 
