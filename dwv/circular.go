@@ -2,7 +2,8 @@ package dwv
 
 import (
 	"math"
-	"strconv"
+
+	"github.com/trapweir/trapweir/internal/argument"
 )
 
 // Elements are the hydraulic elements of a circular section that is filled to
@@ -29,7 +30,7 @@ type Elements struct {
 // (1959), Table 2-1.
 func CircularElements(depth float64) (Elements, error) {
 	if !(depth > 0 && depth <= 1) {
-		return Elements{}, outside("depth ratio", number(depth), "greater than 0 and at most 1")
+		return Elements{}, argument.Outside("depth ratio", argument.Number(depth), "greater than 0 and at most 1")
 	}
 	if depth == 1 {
 		return fullElements, nil
@@ -81,6 +82,3 @@ func (e Elements) FlowRatio() float64 { return e.AreaRatio() * e.VelocityRatio()
 
 // AreaRatio returns the wetted area over the area of the bore.
 func (e Elements) AreaRatio() float64 { return e.Area * (4 / math.Pi) }
-
-// number writes x for an error message.
-func number(x float64) string { return strconv.FormatFloat(x, 'g', 6, 64) }

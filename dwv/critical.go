@@ -3,6 +3,7 @@ package dwv
 import (
 	"math"
 
+	"github.com/trapweir/trapweir/internal/argument"
 	"github.com/trapweir/trapweir/internal/solve"
 	"github.com/trapweir/trapweir/units"
 )
@@ -44,7 +45,7 @@ func CriticalDepth(bore units.Length, q units.Flow) (Elements, error) {
 	x := float64(q) / (d * d * math.Sqrt(units.StandardGravity*d))
 	theta, _, err := criticalAngle(x)
 	if err != nil {
-		return Elements{}, outside("flow", litres(q), "one that leaves a free surface in this bore")
+		return Elements{}, argument.Outside("flow", argument.Litres(q), "one that leaves a free surface in this bore")
 	}
 	return elementsAt(theta), nil
 }
@@ -76,8 +77,8 @@ func criticalFlow(target float64) func(theta float64) (y, dy, ddy float64) {
 //
 // Source: Manning's formula at the critical depth.
 func CriticalGrade(bore units.Length, q units.Flow, roughness float64) (float64, error) {
-	if !(positive(roughness) && roughness <= maxRoughness) {
-		return 0, outside("roughness n", number(roughness), "greater than 0 and at most 1")
+	if !(argument.Positive(roughness) && roughness <= maxRoughness) {
+		return 0, argument.Outside("roughness n", argument.Number(roughness), "greater than 0 and at most 1")
 	}
 	e, err := CriticalDepth(bore, q)
 	if err != nil {

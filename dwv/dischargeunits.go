@@ -6,6 +6,7 @@ import (
 	"math"
 	"strconv"
 
+	"github.com/trapweir/trapweir/internal/argument"
 	"github.com/trapweir/trapweir/units"
 )
 
@@ -57,14 +58,14 @@ func (u DischargeUnits) String() string {
 // Source: EN 12056-2:2000, 6.3.1 and 6.3.4.
 func WasteFlow(k float64, sum DischargeUnits, largest units.Flow) (units.Flow, error) {
 	var errs []error
-	if !positive(k) {
-		errs = append(errs, outside("k", number(k), "positive"))
+	if !argument.Positive(k) {
+		errs = append(errs, argument.Outside("k", argument.Number(k), "positive"))
 	}
 	if sum < 0 || sum > MaxDischargeUnits {
-		errs = append(errs, outside("load", sum.String(), "between 0 and 1e9 du"))
+		errs = append(errs, argument.Outside("load", sum.String(), "between 0 and 1e9 du"))
 	}
-	if largest != 0 && !positive(float64(largest)) {
-		errs = append(errs, outside("largest", litres(largest), "zero or more"))
+	if largest != 0 && !argument.Positive(float64(largest)) {
+		errs = append(errs, argument.Outside("largest", argument.Litres(largest), "zero or more"))
 	}
 	if err := errors.Join(errs...); err != nil {
 		return 0, err

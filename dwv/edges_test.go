@@ -6,6 +6,7 @@ import (
 	"strings"
 	"testing"
 
+	"github.com/trapweir/trapweir/internal/argument"
 	"github.com/trapweir/trapweir/slope"
 	"github.com/trapweir/trapweir/units"
 )
@@ -53,8 +54,8 @@ func TestStackEdges(t *testing.T) {
 		near(t, "bore", bore.Inches(), 3, 1e-7)
 	}
 	_, err = StackFill(4*units.Inch, 2*full.Flow)
-	if err == nil || !strings.Contains(err.Error(), "at most "+litres(full.Flow)+", which fills the stack") {
-		t.Errorf("twice what fills it: %v; it is filled by %s", err, litres(full.Flow))
+	if err == nil || !strings.Contains(err.Error(), "at most "+argument.Litres(full.Flow)+", which fills the stack") {
+		t.Errorf("twice what fills it: %v; it is filled by %s", err, argument.Litres(full.Flow))
 	}
 	if _, err := StackCapacity(3*units.Inch, 0); !errors.Is(err, units.ErrRange) {
 		t.Errorf("a stack without water: %v", err)

@@ -6,6 +6,7 @@ import (
 	"slices"
 	"strings"
 
+	"github.com/trapweir/trapweir/internal/argument"
 	"github.com/trapweir/trapweir/internal/faults"
 	"github.com/trapweir/trapweir/internal/fixture"
 	"github.com/trapweir/trapweir/tables"
@@ -156,12 +157,12 @@ func (e *EN12056) ofFlush(rows []int, flush units.Volume) ([]int, error) {
 		if flush > 0 && atMost(float64(flush/units.Litre), f) {
 			return []int{i}, nil
 		}
-		choices = append(choices, number(f)+" L")
+		choices = append(choices, argument.Number(f)+" L")
 	}
 	if flush <= 0 {
 		return nil, choice("flush", "", choices)
 	}
-	return nil, choice("flush", number(float64(flush/units.Litre))+" L", choices)
+	return nil, choice("flush", argument.Number(float64(flush/units.Litre))+" L", choices)
 }
 
 func (e *EN12056) ofSize(rows []int, size units.Length) ([]int, error) {
@@ -174,12 +175,12 @@ func (e *EN12056) ofSize(rows []int, size units.Length) ([]int, error) {
 		if size == s {
 			return []int{i}, nil
 		}
-		choices = append(choices, number(s.Millimetres())+" mm")
+		choices = append(choices, argument.Number(s.Millimetres())+" mm")
 	}
 	if size == 0 {
 		return nil, choice("size", "", choices)
 	}
-	return nil, choice("size", number(size.Millimetres())+" mm", choices)
+	return nil, choice("size", argument.Number(size.Millimetres())+" mm", choices)
 }
 
 // Load adds the discharge units of appliances in a system. All faults are
@@ -236,8 +237,8 @@ func (e *EN12056) DesignFlow(l EuropeanLoad, usage string, continuous, pumped un
 		name string
 		q    units.Flow
 	}{{"continuous", continuous}, {"pumped", pumped}} {
-		if f.q != 0 && !positive(float64(f.q)) {
-			list.Add(faults.Fault{Err: outside(f.name, litres(f.q), "zero or more")})
+		if f.q != 0 && !argument.Positive(float64(f.q)) {
+			list.Add(faults.Fault{Err: argument.Outside(f.name, argument.Litres(f.q), "zero or more")})
 		}
 	}
 	waste, err := WasteFlow(k, l.Sum, l.Largest.Flow())

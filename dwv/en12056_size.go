@@ -5,6 +5,7 @@ import (
 	"slices"
 	"strings"
 
+	"github.com/trapweir/trapweir/internal/argument"
 	"github.com/trapweir/trapweir/internal/fixture"
 	"github.com/trapweir/trapweir/slope"
 	"github.com/trapweir/trapweir/tables"
@@ -63,7 +64,7 @@ func (e *EN12056) Branch(system string, ventilated bool, q units.Flow, closets i
 	if !found {
 		return EuropeanPipe{}, fmt.Errorf("system: %w: system %s has no table of branches by flow", ErrNotInCode, system)
 	}
-	return EuropeanPipe{}, fmt.Errorf("flow: %w: %s with %d closets in system %s: branches carry at most %s L/s", ErrOutsideTable, litres(q), closets, system, number(most))
+	return EuropeanPipe{}, fmt.Errorf("flow: %w: %s with %d closets in system %s: branches carry at most %s L/s", ErrOutsideTable, argument.Litres(q), closets, system, argument.Number(most))
 }
 
 // widestWithoutCloset returns the greatest branch of a system that takes no
@@ -79,11 +80,11 @@ func widestWithoutCloset(rows *tables.Rows[branchRow], system string) units.Leng
 }
 
 func flowAndClosets(q units.Flow, closets int) error {
-	if !positive(float64(q)) {
-		return outside("flow", litres(q), "positive")
+	if !argument.Positive(float64(q)) {
+		return argument.Outside("flow", argument.Litres(q), "positive")
 	}
 	if closets < 0 {
-		return outside("closets", fmt.Sprint(closets), "zero or more")
+		return argument.Outside("closets", fmt.Sprint(closets), "zero or more")
 	}
 	return nil
 }
@@ -197,7 +198,7 @@ func (e *EN12056) Stack(system, vent, entry string, q units.Flow, closets int) (
 		}
 		return EuropeanPipe{}, choice("entry", entry, tables.Distinct(e.stacks, func(r *europeanStackRow) (string, bool) { return r.Entry, true }))
 	}
-	return EuropeanPipe{}, fmt.Errorf("flow: %w: %s: %s stacks with %s entries carry at most %s L/s", ErrOutsideTable, litres(q), vent, entry, number(most))
+	return EuropeanPipe{}, fmt.Errorf("flow: %w: %s: %s stacks with %s entries carry at most %s L/s", ErrOutsideTable, argument.Litres(q), vent, entry, argument.Number(most))
 }
 
 // Drain returns the least drain for a flow at a filling, 0.5 inside or 0.7
@@ -212,7 +213,7 @@ func (e *EN12056) Drain(filling float64, grade slope.Grade, q units.Flow) (Europ
 	var column slope.Grade
 	fillings := tables.Distinct(e.drains, func(r *europeanDrainRow) (float64, bool) { return r.Filling, true })
 	if !slices.Contains(fillings, filling) {
-		return EuropeanPipe{}, outside("filling", number(filling), fmt.Sprintf("one of %v", fillings))
+		return EuropeanPipe{}, argument.Outside("filling", argument.Number(filling), fmt.Sprintf("one of %v", fillings))
 	}
 	for i := range e.drains.Len() {
 		if r := e.drains.At(i); r.Filling == filling && r.Grade.Compare(grade) <= 0 && r.Grade.Compare(column) > 0 {
@@ -234,5 +235,5 @@ func (e *EN12056) Drain(filling float64, grade slope.Grade, q units.Flow) (Europ
 				Velocity: units.Velocity(r.Velocity), Citation: e.drains.Cite(i)}, nil
 		}
 	}
-	return EuropeanPipe{}, fmt.Errorf("flow: %w: %s: drains at %v carry at most %s L/s", ErrOutsideTable, litres(q), column, number(most))
+	return EuropeanPipe{}, fmt.Errorf("flow: %w: %s: drains at %v carry at most %s L/s", ErrOutsideTable, argument.Litres(q), column, argument.Number(most))
 }

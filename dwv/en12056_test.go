@@ -8,6 +8,7 @@ import (
 	"testing"
 	"testing/fstest"
 
+	"github.com/trapweir/trapweir/internal/argument"
 	"github.com/trapweir/trapweir/slope"
 	"github.com/trapweir/trapweir/tables"
 	"github.com/trapweir/trapweir/units"
@@ -177,7 +178,7 @@ func TestEN12056Sizes(t *testing.T) {
 		t.Errorf("vent of a branch: %v, %v", p.Vent.Millimetres(), err)
 	}
 	if p, err := e.Branch("I", false, ls(0.45), 0); err != nil || p.MaxFlow != ls(0.5) {
-		t.Errorf("a branch of DN 40 carries %v, %v", litres(p.MaxFlow), err)
+		t.Errorf("a branch of DN 40 carries %v, %v", argument.Litres(p.MaxFlow), err)
 	}
 	if _, err := e.Branch("III", false, ls(1), 0); !errors.Is(err, ErrNotInCode) {
 		t.Errorf("system III: %v", err)

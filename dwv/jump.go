@@ -4,6 +4,7 @@ import (
 	"errors"
 	"math"
 
+	"github.com/trapweir/trapweir/internal/argument"
 	"github.com/trapweir/trapweir/internal/solve"
 	"github.com/trapweir/trapweir/units"
 )
@@ -54,7 +55,7 @@ func StackBaseFlow(stack units.Length, q units.Flow, drain GravityPipe) (StackBa
 	area := float64(q) / (v * d * d)
 	entering, err := sectionOf(area)
 	if err != nil {
-		return StackBase{}, outside("flow", litres(q), "small enough to enter the drain at terminal velocity and leave a free surface")
+		return StackBase{}, argument.Outside("flow", argument.Litres(q), "small enough to enter the drain at terminal velocity and leave a free surface")
 	}
 	b.Entering = entering
 	b.Froude = froude(v, entering, d)

@@ -4,6 +4,7 @@ import (
 	"errors"
 	"math"
 
+	"github.com/trapweir/trapweir/internal/argument"
 	"github.com/trapweir/trapweir/slope"
 	"github.com/trapweir/trapweir/units"
 )
@@ -34,13 +35,13 @@ func (p GravityPipe) Validate() error {
 	}
 	var errs []error
 	if p.Bore <= 0 || !p.Bore.Valid() {
-		errs = append(errs, outside("bore", number(p.Bore.Metres())+" m", "positive and at most 1000 km"))
+		errs = append(errs, argument.Outside("bore", argument.Number(p.Bore.Metres())+" m", "positive and at most 1000 km"))
 	}
 	if !(p.Grade.Float() > 0) {
-		errs = append(errs, outside("grade", number(p.Grade.Percent())+" %", "a fall"))
+		errs = append(errs, argument.Outside("grade", argument.Number(p.Grade.Percent())+" %", "a fall"))
 	}
-	if !(positive(p.Roughness) && p.Roughness <= maxRoughness) {
-		errs = append(errs, outside("roughness n", number(p.Roughness), "greater than 0 and at most 1"))
+	if !(argument.Positive(p.Roughness) && p.Roughness <= maxRoughness) {
+		errs = append(errs, argument.Outside("roughness n", argument.Number(p.Roughness), "greater than 0 and at most 1"))
 	}
 	return errors.Join(errs...)
 }
@@ -100,8 +101,8 @@ func (p GravityPipe) AtDepth(depth float64) (PartFull, error) {
 // in this pipe at all and is a [units.RangeError] that names the range.
 func (p GravityPipe) AtFlow(q units.Flow) (PartFull, error) {
 	var err error
-	if !positive(float64(q)) {
-		err = outside("flow", litres(q), "positive")
+	if !argument.Positive(float64(q)) {
+		err = argument.Outside("flow", argument.Litres(q), "positive")
 	}
 	full, _, pipeErr := p.Full()
 	if err := errors.Join(pipeErr, err); err != nil {
@@ -109,8 +110,8 @@ func (p GravityPipe) AtFlow(q units.Flow) (PartFull, error) {
 	}
 	theta, _, err := angleForFlow(float64(q) / float64(full))
 	if err != nil {
-		return PartFull{}, outside("flow", litres(q),
-			"at most "+litres(MaxFlowRatio*full)+", 1.0757 of the full pipe, the most that runs free in it")
+		return PartFull{}, argument.Outside("flow", argument.Litres(q),
+			"at most "+argument.Litres(MaxFlowRatio*full)+", 1.0757 of the full pipe, the most that runs free in it")
 	}
 	e := elementsAt(theta)
 	d := p.Bore.Metres()
@@ -134,7 +135,7 @@ func BoreFor(q units.Flow, grade slope.Grade, roughness, depth float64) (units.L
 	x := math.Cbrt(float64(q) / k) // D^(8/9)
 	bore := units.Metres(x * math.Sqrt(math.Sqrt(math.Sqrt(x))))
 	if bore <= 0 || !bore.Valid() {
-		return 0, outside("flow", litres(q), "one that any bore up to 1000 km carries")
+		return 0, argument.Outside("flow", argument.Litres(q), "one that any bore up to 1000 km carries")
 	}
 	return bore, nil
 }
@@ -159,8 +160,8 @@ func GradeFor(q units.Flow, bore units.Length, roughness, depth float64) (slope.
 func elementsAndFlow(err error, q units.Flow, depth float64) (Elements, error) {
 	e, depthErr := CircularElements(depth)
 	var flowErr error
-	if !positive(float64(q)) {
-		flowErr = outside("flow", litres(q), "positive")
+	if !argument.Positive(float64(q)) {
+		flowErr = argument.Outside("flow", argument.Litres(q), "positive")
 	}
 	return e, errors.Join(err, depthErr, flowErr)
 }
@@ -174,8 +175,8 @@ func gradeForVelocity(v, radius, n float64) (slope.Grade, error) {
 func gradeFromFloat(s float64) (slope.Grade, error) {
 	_, exp := math.Frexp(s)
 	bits := min(62, 62-exp)
-	if !positive(s) || bits < 0 || math.Ldexp(s, bits) < 1 {
-		return slope.Grade{}, outside("grade", number(s), "between 2^-62 and 2^62")
+	if !argument.Positive(s) || bits < 0 || math.Ldexp(s, bits) < 1 {
+		return slope.Grade{}, argument.Outside("grade", argument.Number(s), "between 2^-62 and 2^62")
 	}
 	return slope.Ratio(int64(math.RoundToEven(math.Ldexp(s, bits))), 1<<bits)
 }
@@ -188,6 +189,3 @@ func (f PartFull) WettedArea() units.Area {
 	d := f.Pipe.Bore.Metres()
 	return units.Area(f.Elements.Area * d * d)
 }
-
-// litres writes a flow for an error message.
-func litres(q units.Flow) string { return number(float64(q/units.LitrePerSecond)) + " L/s" }

@@ -121,19 +121,6 @@ func TestNextToNoFlow(t *testing.T) {
 }
 
 // positive takes every finite number above 0.
-func TestPositive(t *testing.T) {
-	for x, want := range map[float64]bool{
-		math.MaxFloat64: true, 1: true, math.SmallestNonzeroFloat64: true, 0: false, -1: false, math.Inf(1): false, math.Inf(-1): false,
-	} {
-		if positive(x) != want {
-			t.Errorf("%v: %v", x, !want)
-		}
-	}
-	if positive(math.NaN()) {
-		t.Error("NaN")
-	}
-}
-
 // A search that starts elsewhere, or steps by another derivative, comes to the same depth by
 // a longer way: the way is held to what it takes.
 func TestSearchesAreShort(t *testing.T) {

@@ -4,6 +4,7 @@ import (
 	"errors"
 	"math"
 
+	"github.com/trapweir/trapweir/internal/argument"
 	"github.com/trapweir/trapweir/slope"
 	"github.com/trapweir/trapweir/units"
 )
@@ -31,8 +32,8 @@ func (f PartFull) Traction(density units.Density) units.Pressure {
 // Source: Manning's formula with the wetted area Q/V.
 func GradeForVelocity(bore units.Length, roughness float64, q units.Flow, v units.Velocity) (slope.Grade, error) {
 	err := errors.Join(GravityPipe{bore, slope.OneIn(1), roughness}.Validate(), boreAndFlow(units.Metre, q))
-	if !positive(float64(v)) {
-		err = errors.Join(err, outside("velocity", number(float64(v))+" m/s", "positive"))
+	if !argument.Positive(float64(v)) {
+		err = errors.Join(err, argument.Outside("velocity", argument.Number(float64(v))+" m/s", "positive"))
 	}
 	if err != nil {
 		return slope.Grade{}, err
@@ -53,11 +54,11 @@ func GradeForVelocity(bore units.Length, roughness float64, q units.Flow, v unit
 // Errors: as [GradeForVelocity]. Source: the two formulas, with [PartFull.Traction].
 func GradeForTraction(bore units.Length, roughness float64, q units.Flow, traction units.Pressure, density units.Density) (slope.Grade, error) {
 	err := errors.Join(GravityPipe{bore, slope.OneIn(1), roughness}.Validate(), boreAndFlow(units.Metre, q))
-	if !positive(float64(traction)) {
-		err = errors.Join(err, outside("traction", number(float64(traction))+" Pa", "positive"))
+	if !argument.Positive(float64(traction)) {
+		err = errors.Join(err, argument.Outside("traction", argument.Number(float64(traction))+" Pa", "positive"))
 	}
-	if !positive(float64(density)) {
-		err = errors.Join(err, outside("density", number(float64(density))+" kg/m3", "positive"))
+	if !argument.Positive(float64(density)) {
+		err = errors.Join(err, argument.Outside("density", argument.Number(float64(density))+" kg/m3", "positive"))
 	}
 	if err != nil {
 		return slope.Grade{}, err
@@ -73,5 +74,5 @@ func GradeForTraction(bore units.Length, roughness float64, q units.Flow, tracti
 }
 
 func capacityDecides(q units.Flow) error {
-	return outside("flow", litres(q), "small enough to run free so gently in this bore; capacity decides the grade")
+	return argument.Outside("flow", argument.Litres(q), "small enough to run free so gently in this bore; capacity decides the grade")
 }

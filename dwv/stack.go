@@ -4,6 +4,7 @@ import (
 	"errors"
 	"math"
 
+	"github.com/trapweir/trapweir/internal/argument"
 	"github.com/trapweir/trapweir/units"
 )
 
@@ -52,7 +53,7 @@ func StackFill(bore units.Length, q units.Flow) (StackFlow, error) {
 	fill := fifthRootCubed(gpm / (stackFactor * cubeRootPower(d, 8)))
 	if fill > 1 {
 		most := units.Flow(stackFactor*cubeRootPower(d, 8)) * units.USGallonPerMinute
-		return StackFlow{}, outside("flow", litres(q), "at most "+litres(most)+", which fills the stack")
+		return StackFlow{}, argument.Outside("flow", argument.Litres(q), "at most "+argument.Litres(most)+", which fills the stack")
 	}
 	return stackFlow(bore, fill, gpm), nil
 }
@@ -61,8 +62,8 @@ func StackFill(bore units.Length, q units.Flow) (StackFlow, error) {
 // cross-section.
 func StackBoreFor(q units.Flow, fill float64) (units.Length, error) {
 	err := fillInRange(fill)
-	if !positive(float64(q)) {
-		err = errors.Join(err, outside("flow", litres(q), "positive"))
+	if !argument.Positive(float64(q)) {
+		err = errors.Join(err, argument.Outside("flow", argument.Litres(q), "positive"))
 	}
 	if err != nil {
 		return 0, err
@@ -113,20 +114,20 @@ func fillInRange(fill float64) error {
 	if fill > 0 && fill <= 1 {
 		return nil
 	}
-	return outside("fill", number(fill), "greater than 0 and at most 1")
+	return argument.Outside("fill", argument.Number(fill), "greater than 0 and at most 1")
 }
 
 func boreInRange(bore units.Length) error {
 	if bore > 0 && bore.Valid() {
 		return nil
 	}
-	return outside("bore", number(bore.Metres())+" m", "positive and at most 1000 km")
+	return argument.Outside("bore", argument.Number(bore.Metres())+" m", "positive and at most 1000 km")
 }
 
 func boreAndFlow(bore units.Length, q units.Flow) error {
 	err := boreInRange(bore)
-	if !positive(float64(q)) {
-		err = errors.Join(err, outside("flow", litres(q), "positive"))
+	if !argument.Positive(float64(q)) {
+		err = errors.Join(err, argument.Outside("flow", argument.Litres(q), "positive"))
 	}
 	return err
 }

@@ -8,6 +8,7 @@ import (
 	"slices"
 	"strconv"
 
+	"github.com/trapweir/trapweir/internal/argument"
 	"github.com/trapweir/trapweir/slope"
 	"github.com/trapweir/trapweir/tables"
 	"github.com/trapweir/trapweir/units"
@@ -95,9 +96,9 @@ func (l *Layout) TakeOff(lv *Levels, opt TakeOffOptions) (*TakeOff, error) {
 	case lv == nil || lv.tree != t:
 		return nil, fmt.Errorf("%w: the levels are not those of this layout", ErrNotBuilt)
 	case opt.WastePercent < 0 || opt.WastePercent > 100:
-		return nil, outside("waste", strconv.Itoa(opt.WastePercent)+" percent", "between 0 and 100")
+		return nil, argument.Outside("waste", strconv.Itoa(opt.WastePercent)+" percent", "between 0 and 100")
 	case opt.Stick < 0 || !opt.Stick.Valid():
-		return nil, outside("stick", opt.Stick.String(), "a length")
+		return nil, argument.Outside("stick", opt.Stick.String(), "a length")
 	}
 	c := counter{lv: lv, opt: opt, acc: lv.sizing.access(), pipe: map[pipeKey]units.Length{}, vent: map[pipeKey]units.Length{}, fitting: map[fittingKey]int{}, joint: map[pipeKey]int{}}
 	for i := int32(t.outlets); int(i) < t.len(); i++ {
@@ -299,7 +300,7 @@ func (c *counter) pipes(m map[pipeKey]units.Length) ([]PipeItem, error) {
 		if c.opt.Stick > 0 {
 			n := (p.Gross + c.opt.Stick - 1) / c.opt.Stick
 			if n > math.MaxInt32 {
-				return nil, outside("stick", c.opt.Stick.String(), "long enough for the pipe there is")
+				return nil, argument.Outside("stick", c.opt.Stick.String(), "long enough for the pipe there is")
 			}
 			p.Sticks = int(n)
 			if whole := int((net - 1) / c.opt.Stick); whole > 0 {

@@ -3,6 +3,8 @@ package supply
 import (
 	"errors"
 	"math"
+
+	"github.com/trapweir/trapweir/internal/argument"
 )
 
 // maxCount is the greatest number of fixtures in one group.
@@ -30,12 +32,12 @@ func FixturesInUse(count int, probability, confidence float64) (int, error) {
 }
 
 func checkGroup(count int, probability, confidence float64) error {
-	return errors.Join(checkCount(count), spanProbability.check("probability", probability), spanConfidence.check("confidence", confidence))
+	return errors.Join(checkCount(count), argument.Probability.Check("probability", probability), argument.Confidence.Check("confidence", confidence))
 }
 
 func checkCount(count int) error {
-	s := span{1, maxCount, false, ""}
-	return s.check("count", float64(count))
+	s := argument.Between(1, maxCount, "")
+	return s.Check("count", float64(count))
 }
 
 // shortfall is how far under the confidence a cumulative probability may lie

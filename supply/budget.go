@@ -4,6 +4,7 @@ import (
 	"errors"
 	"fmt"
 
+	"github.com/trapweir/trapweir/internal/argument"
 	"github.com/trapweir/trapweir/units"
 )
 
@@ -41,17 +42,17 @@ type PressureLeft struct {
 // reported together.
 func (b PressureBudget) Left() (PressureLeft, error) {
 	err := errors.Join(
-		spanPressure.check("street", float64(b.Street)),
-		spanPressure.check("required", float64(b.Required)),
-		spanSomeLength.check("length", b.Length.Metres()),
-		spanDensity.check("density", float64(b.Density)),
+		argument.Pressure.Check("street", float64(b.Street)),
+		argument.Pressure.Check("required", float64(b.Required)),
+		argument.PositiveLength.Check("length", b.Length.Metres()),
+		argument.Density.Check("density", float64(b.Density)),
 	)
 	if !b.Rise.Valid() {
-		err = errors.Join(err, refuse("rise", b.Rise.Metres(), "m", "within 1000 km"))
+		err = errors.Join(err, argument.Refuse("rise", b.Rise.Metres(), "m", "within 1000 km"))
 	}
 	var out PressureLeft
 	for i, l := range b.Losses {
-		if e := spanPressure.check("loss", float64(l.Loss)); e != nil {
+		if e := argument.Pressure.Check("loss", float64(l.Loss)); e != nil {
 			err = errors.Join(err, fmt.Errorf("loss %d %q: %w", i, l.Name, e))
 		}
 		out.Losses += l.Loss

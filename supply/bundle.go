@@ -7,6 +7,7 @@ import (
 	"math"
 	"slices"
 
+	"github.com/trapweir/trapweir/internal/argument"
 	"github.com/trapweir/trapweir/tables"
 	"github.com/trapweir/trapweir/units"
 )
@@ -44,9 +45,9 @@ func (b Bundle) fill() float64 {
 func (b Bundle) BendSum() (float64, error) {
 	sum := 0.0
 	var list []error
-	bend := span{0, 180, true, ""}
+	bend := argument.Above(0, 180, "")
 	for i, a := range b.Bends {
-		if err := bend.check("angle", a); err != nil {
+		if err := bend.Check("angle", a); err != nil {
 			list = append(list, fmt.Errorf("bend %d: %w", i, err))
 		}
 		sum += a
@@ -55,12 +56,12 @@ func (b Bundle) BendSum() (float64, error) {
 }
 
 func (b Bundle) check() error {
-	err := spanBore.check("bore", b.Bore.Metres())
+	err := argument.Bore.Check("bore", b.Bore.Metres())
 	if n := len(b.Lines); n == 0 || n > maxBundleLines {
 		err = errors.Join(err, fmt.Errorf("lines: %d of them, want 1 to %d: %w", n, maxBundleLines, units.ErrRange))
 	}
 	for i, l := range b.Lines {
-		if e := spanBore.check("diameter", l.Metres()); e != nil {
+		if e := argument.Bore.Check("diameter", l.Metres()); e != nil {
 			err = errors.Join(err, fmt.Errorf("line %d: %w", i, e))
 		}
 	}

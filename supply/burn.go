@@ -3,6 +3,7 @@ package supply
 import (
 	"fmt"
 
+	"github.com/trapweir/trapweir/internal/argument"
 	"github.com/trapweir/trapweir/tables"
 	"github.com/trapweir/trapweir/units"
 )
@@ -39,7 +40,7 @@ type burnRow struct {
 // The times say why codes limit the temperature at outlets. They are no limits of
 // safety and choose no mixing valve.
 func BurnTimes(shelf *tables.Shelf, t units.Temperature) ([]BurnTime, error) {
-	if err := checkWater(float64(t)); err != nil {
+	if err := argument.CheckWater(float64(t)); err != nil {
 		return nil, err
 	}
 	rows, err := tables.Load[burnRow](shelf, "hot-water/burn-times")

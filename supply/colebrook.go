@@ -3,6 +3,8 @@ package supply
 import (
 	"errors"
 	"math"
+
+	"github.com/trapweir/trapweir/internal/argument"
 )
 
 // Limits of the flow regimes as this package takes them. Below the first the
@@ -36,8 +38,8 @@ func Colebrook(re, relative float64) (float64, error) {
 }
 
 func checkTurbulent(re, relative float64) error {
-	s := span{laminarReynolds, spanReynolds.high, false, ""}
-	return errors.Join(s.check("Reynolds number", re), spanRelative.check("relative roughness", relative))
+	s := argument.Between(laminarReynolds, argument.Reynolds.High, "")
+	return errors.Join(s.Check("Reynolds number", re), argument.RelativeRough.Check("relative roughness", relative))
 }
 
 // colebrook returns 1/√f. With a = (ε/d)/3.7 and b = 2.51/Re it is the root of
@@ -102,7 +104,7 @@ func Haaland(re, relative float64) (float64, error) {
 // Source: laminar G. Hagen (1839) and J. L. M. Poiseuille (1840); turbulent
 // [Colebrook]; the limits 2000 and 4000 are common practice.
 func FrictionFactor(re, relative float64) (float64, Notes, error) {
-	if err := errors.Join(spanReynolds.check("Reynolds number", re), spanRelative.check("relative roughness", relative)); err != nil {
+	if err := errors.Join(argument.Reynolds.Check("Reynolds number", re), argument.RelativeRough.Check("relative roughness", relative)); err != nil {
 		return 0, 0, err
 	}
 	switch {

@@ -7,6 +7,7 @@ import (
 	"strings"
 	"sync"
 
+	"github.com/trapweir/trapweir/internal/argument"
 	"github.com/trapweir/trapweir/internal/fixture"
 	"github.com/trapweir/trapweir/tables"
 	"github.com/trapweir/trapweir/units"
@@ -60,7 +61,7 @@ func (c *Code) DeviceLoss(d *Device, flow units.Flow) (DeviceCost, error) {
 	if d == nil {
 		return DeviceCost{}, fmt.Errorf("%w: no device given", ErrQuery)
 	}
-	if err := errors.Join(spanFlow.check("flow", float64(flow)), spanPressure.check("loss", float64(d.Loss))); err != nil {
+	if err := errors.Join(argument.Flow.Check("flow", float64(flow)), argument.Pressure.Check("loss", float64(d.Loss))); err != nil {
 		return DeviceCost{}, err
 	}
 	switch {
@@ -68,7 +69,7 @@ func (c *Code) DeviceLoss(d *Device, flow units.Flow) (DeviceCost, error) {
 		return DeviceCost{Stated: true, Loss: d.Loss}, nil
 	case len(d.Curve) > 0:
 		loss, beyond := curveAt(len(d.Curve), func(i int) (units.Flow, units.Pressure) { return d.Curve[i].Flow, d.Curve[i].Loss }, flow)
-		return DeviceCost{Loss: loss, Beyond: beyond, Stated: true}, finite("loss", float64(loss))
+		return DeviceCost{Loss: loss, Beyond: beyond, Stated: true}, argument.CheckResult("loss", float64(loss))
 	case d.Loss > 0 || d.Kind == "other":
 		return DeviceCost{Loss: d.Loss, Stated: true}, nil
 	}

@@ -3,6 +3,7 @@ package supply
 import (
 	"errors"
 
+	"github.com/trapweir/trapweir/internal/argument"
 	"github.com/trapweir/trapweir/units"
 )
 
@@ -25,18 +26,18 @@ func WaterExpansion(cold, hot units.Temperature) (float64, error) {
 // with alpha the coefficient of linear expansion per kelvin. A negative change of
 // temperature shortens the pipe. A pipe that is held fast does not move but pushes.
 func Expansion(length units.Length, alpha float64, change units.TemperatureDifference) (units.Length, error) {
-	sa := span{0, 1e-2, false, "1/K"}
+	sa := argument.Between(0, 1e-2, "1/K")
 	err := errors.Join(
-		spanLength.check("length", length.Metres()),
-		sa.check("alpha", alpha),
-		checkFinite("temperature change", float64(change), "K"),
+		argument.Length.Check("length", length.Metres()),
+		sa.Check("alpha", alpha),
+		argument.CheckFinite("temperature change", float64(change), "K"),
 	)
 	if err != nil {
 		return 0, err
 	}
 	d := units.Metres(length.Metres() * alpha * float64(change))
 	if !d.Valid() {
-		return 0, refuse("temperature change", float64(change), "K", "small enough for the expansion to be a length")
+		return 0, argument.Refuse("temperature change", float64(change), "K", "small enough for the expansion to be a length")
 	}
 	return d, nil
 }
@@ -49,9 +50,9 @@ func Expansion(length units.Length, alpha float64, change units.TemperatureDiffe
 //
 // A result under 0 lets nothing out.
 func ExpansionVolume(v units.Volume, cold, hot units.Temperature, alpha float64) (units.Volume, error) {
-	sv, sa := span{0, 1e9, false, "m3"}, span{0, 1e-2, false, "1/K"}
+	sv, sa := argument.Between(0, 1e9, "m3"), argument.Between(0, 1e-2, "1/K")
 	share, err := WaterExpansion(cold, hot)
-	if err = errors.Join(err, sv.check("volume", float64(v)), sa.check("alpha", alpha)); err != nil {
+	if err = errors.Join(err, sv.Check("volume", float64(v)), sa.Check("alpha", alpha)); err != nil {
 		return 0, err
 	}
 	return units.Volume(float64(v) * (share - float64(3*alpha*float64(hot-cold)))), nil
@@ -71,19 +72,19 @@ func ExpansionVolume(v units.Volume, cold, hot units.Temperature, alpha float64)
 //
 // Source: the gas law of R. Boyle (1662) for the gas side of the tank.
 func ExpansionTank(expansion units.Volume, fill, highest, atmosphere units.Pressure) (units.Volume, error) {
-	sv, sa := span{0, 1e9, false, "m3"}, span{0, 2e5, true, "Pa"}
+	sv, sa := argument.Between(0, 1e9, "m3"), argument.Above(0, 2e5, "Pa")
 	err := errors.Join(
-		sv.check("expansion", float64(expansion)),
-		spanPressure.check("fill pressure", float64(fill)),
-		spanPressure.check("highest pressure", float64(highest)),
-		sa.check("atmosphere", float64(atmosphere)),
+		sv.Check("expansion", float64(expansion)),
+		argument.Pressure.Check("fill pressure", float64(fill)),
+		argument.Pressure.Check("highest pressure", float64(highest)),
+		sa.Check("atmosphere", float64(atmosphere)),
 	)
 	if err != nil {
 		return 0, err
 	}
 	if highest <= fill {
-		return 0, refuse("highest pressure", float64(highest), "Pa", "above the fill pressure, "+withUnit(float64(fill), "Pa"))
+		return 0, argument.Refuse("highest pressure", float64(highest), "Pa", "above the fill pressure, "+argument.Text(float64(fill), "Pa"))
 	}
 	v := float64(expansion) * float64(highest+atmosphere) / float64(highest-fill)
-	return units.Volume(v), finite("tank volume", v)
+	return units.Volume(v), argument.CheckResult("tank volume", v)
 }

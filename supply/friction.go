@@ -4,6 +4,7 @@ import (
 	"errors"
 	"math"
 
+	"github.com/trapweir/trapweir/internal/argument"
 	"github.com/trapweir/trapweir/units"
 )
 
@@ -104,10 +105,10 @@ type Resistance struct {
 func (f Friction) Resistance() (Resistance, error) {
 	d, l := f.Bore.Metres(), f.Length.Metres()
 	err := errors.Join(
-		spanBore.check("bore", d),
-		spanLength.check("length", l),
-		spanK.check("k", f.K),
-		spanDensity.check("density", float64(f.Water.Density)),
+		argument.Bore.Check("bore", d),
+		argument.Length.Check("length", l),
+		argument.K.Check("k", f.K),
+		argument.Density.Check("density", float64(f.Water.Density)),
 	)
 	if err != nil {
 		return Resistance{}, errors.Join(err, f.checkMethod())
@@ -140,17 +141,17 @@ func (f Friction) Resistance() (Resistance, error) {
 		x := colebrook(turbulentReynolds, r.relative)
 		r.f4000 = 1 / (x * x)
 	}
-	return r, finite("Reynolds number at unit flow", r.reynolds)
+	return r, argument.CheckResult("Reynolds number at unit flow", r.reynolds)
 }
 
 // checkMethod checks what only one method needs.
 func (f Friction) checkMethod() error {
 	switch f.Method {
 	case HazenWilliams:
-		return spanC.check("c", f.C)
+		return argument.C.Check("c", f.C)
 	case DarcyWeisbach:
 		return errors.Join(
-			spanViscosity.check("kinematic viscosity", float64(f.Water.KinematicViscosity)),
+			argument.Viscosity.Check("kinematic viscosity", float64(f.Water.KinematicViscosity)),
 			f.checkRoughness(),
 		)
 	}
@@ -160,8 +161,8 @@ func (f Friction) checkMethod() error {
 func (f Friction) checkRoughness() error {
 	// In whole nanometres: a twentieth of the bore is one, however it rounds in metres.
 	if f.Roughness < 0 || f.Roughness > f.Bore/20 && f.Bore > 0 {
-		return refuse("roughness", f.Roughness.Metres(), "m",
-			"at least 0 and at most a twentieth of the bore, "+withUnit(spanRelative.high*f.Bore.Metres(), "m"))
+		return argument.Refuse("roughness", f.Roughness.Metres(), "m",
+			"at least 0 and at most a twentieth of the bore, "+argument.Text(argument.RelativeRough.High*f.Bore.Metres(), "m"))
 	}
 	return nil
 }
@@ -169,7 +170,7 @@ func (f Friction) checkRoughness() error {
 // HeadLoss returns the head that flow q loses, friction and minor losses
 // together. It is the quick form of [Resistance.Loss].
 func (r *Resistance) HeadLoss(q units.Flow) (units.Head, error) {
-	if err := spanFlow.check("flow", float64(q)); err != nil {
+	if err := argument.Flow.Check("flow", float64(q)); err != nil {
 		return 0, err
 	}
 	return units.Head(r.head(float64(q))), nil

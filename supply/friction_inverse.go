@@ -2,17 +2,28 @@ package supply
 
 import (
 	"errors"
+	"fmt"
 	"math"
 
+	"github.com/trapweir/trapweir/internal/argument"
 	"github.com/trapweir/trapweir/internal/solve"
 	"github.com/trapweir/trapweir/units"
 )
+
+// ErrNoSolution is matched by the refusal of a question that has no answer in
+// the range of the formula, such as a bore for a loss that no pipe can have.
+var ErrNoSolution = errors.New("no solution in the range of the formula")
+
+// noSolution says that a question has no answer.
+func noSolution(format string, args ...any) error {
+	return fmt.Errorf("%s: %w", fmt.Sprintf(format, args...), ErrNoSolution)
+}
 
 // FlowForHeadLoss returns the flow that loses head h: the inverse of
 // [Resistance.HeadLoss], in which the loss rises without a break. h must be
 // positive, and the pipe must have a length or a K.
 func (r *Resistance) FlowForHeadLoss(h units.Head) (units.Flow, error) {
-	if err := spanSomeHead.check("head loss", float64(h)); err != nil {
+	if err := argument.PositiveHead.Check("head loss", float64(h)); err != nil {
 		return 0, err
 	}
 	if !(r.friction > 0 || r.minor > 0) {
@@ -22,7 +33,7 @@ func (r *Resistance) FlowForHeadLoss(h units.Head) (units.Flow, error) {
 	if err != nil {
 		return 0, err
 	}
-	if err := spanSomeFlow.check("flow", q); err != nil {
+	if err := argument.PositiveFlow.Check("flow", q); err != nil {
 		return 0, errors.Join(err, noSolution("flow for the head loss"))
 	}
 	return units.Flow(q), nil
@@ -31,7 +42,7 @@ func (r *Resistance) FlowForHeadLoss(h units.Head) (units.Flow, error) {
 // FlowForPressureLoss returns the flow that loses pressure p at the density of
 // the water. p must be positive.
 func (r *Resistance) FlowForPressureLoss(p units.Pressure) (units.Flow, error) {
-	if err := spanSomePressure.check("pressure loss", float64(p)); err != nil {
+	if err := argument.PositivePressure.Check("pressure loss", float64(p)); err != nil {
 		return 0, err
 	}
 	return r.FlowForHeadLoss(units.Head(float64(p) / r.weight))
@@ -96,14 +107,14 @@ type PipeBore struct {
 func (f Friction) BoreForHeadLoss(q units.Flow, h units.Head) (PipeBore, error) {
 	l := f.Length.Metres()
 	err := errors.Join(
-		spanSomeFlow.check("flow", float64(q)),
-		spanSomeHead.check("head loss", float64(h)),
-		spanSomeLength.check("length", l),
-		spanK.check("k", f.K),
+		argument.PositiveFlow.Check("flow", float64(q)),
+		argument.PositiveHead.Check("head loss", float64(h)),
+		argument.PositiveLength.Check("length", l),
+		argument.K.Check("k", f.K),
 	)
 	// Every roughness goes with some bore.
 	any := f
-	any.Bore = units.Length(spanBore.high * float64(units.Metre))
+	any.Bore = units.Length(argument.Bore.High * float64(units.Metre))
 	if err = errors.Join(err, any.checkMethod()); err != nil {
 		return PipeBore{}, err
 	}
@@ -113,7 +124,7 @@ func (f Friction) BoreForHeadLoss(q units.Flow, h units.Head) (PipeBore, error) 
 	} else if d, err = f.solveBore(float64(q), float64(h)); err != nil {
 		return PipeBore{}, err
 	}
-	if err := spanBore.check("bore", d); err != nil {
+	if err := argument.Bore.Check("bore", d); err != nil {
 		return PipeBore{}, errors.Join(err, noSolution("bore for the head loss"))
 	}
 	return PipeBore{
@@ -127,8 +138,8 @@ func (f Friction) BoreForHeadLoss(q units.Flow, h units.Head) (PipeBore, error) 
 // density of f.Water.
 func (f Friction) BoreForPressureLoss(q units.Flow, p units.Pressure) (PipeBore, error) {
 	err := errors.Join(
-		spanSomePressure.check("pressure loss", float64(p)),
-		spanDensity.check("density", float64(f.Water.Density)),
+		argument.PositivePressure.Check("pressure loss", float64(p)),
+		argument.Density.Check("density", float64(f.Water.Density)),
 	)
 	if err != nil {
 		return PipeBore{}, err
@@ -141,16 +152,16 @@ func (f Friction) BoreForPressureLoss(q units.Flow, p units.Pressure) (PipeBore,
 func (f Friction) solveBore(q, h float64) (float64, error) {
 	least := 1e-6
 	if f.Method == DarcyWeisbach {
-		least = max(least, f.Roughness.Metres()/spanRelative.high)
+		least = max(least, f.Roughness.Metres()/argument.RelativeRough.High)
 	}
 	l := f.Length.Metres()
 	start := 0.2 * math.Log(0.02*8*l*q*q/(math.Pi*math.Pi*units.StandardGravity*h))
 	lnD, _, err := solve.Rising(func(lnD float64) (y, dy, ddy float64) {
 		loss, power := f.headAtBore(q, math.Exp(lnD))
 		return math.Log(h / loss), -power, 0
-	}, math.Log(least), math.Log(spanBore.high), start, 1e-8)
+	}, math.Log(least), math.Log(argument.Bore.High), start, 1e-8)
 	if err != nil {
-		return 0, noSolution("bore: none from %.4g m to %.4g m loses %.6g m of head", least, spanBore.high, h)
+		return 0, noSolution("bore: none from %.4g m to %.4g m loses %.6g m of head", least, argument.Bore.High, h)
 	}
 	return math.Exp(lnD), nil
 }

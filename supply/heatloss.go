@@ -5,6 +5,7 @@ import (
 	"fmt"
 	"math"
 
+	"github.com/trapweir/trapweir/internal/argument"
 	"github.com/trapweir/trapweir/units"
 )
 
@@ -40,11 +41,11 @@ type HeatLoss struct {
 }
 
 var (
-	spanWall         = span{0, 10, true, "m"}
-	spanInsulation   = span{0, 10, false, "m"}
-	spanConductivity = span{0, 1e4, true, "W/(m K)"}
-	spanFilm         = span{0, 1e6, true, "W/(m2 K)"}
-	spanKelvin       = span{0, 5000, true, "K"}
+	spanWall         = argument.Above(0, 10, "m")
+	spanInsulation   = argument.Between(0, 10, "m")
+	spanConductivity = argument.Above(0, 1e4, "W/(m K)")
+	spanFilm         = argument.Above(0, 1e6, "W/(m2 K)")
+	spanKelvin       = argument.Above(0, 5000, "K")
 )
 
 // Resistance returns the temperature difference that drives one watt out of a
@@ -76,7 +77,7 @@ func (p HeatLoss) Resistance() (float64, error) {
 	case Buried:
 		r += math.Acosh(p.BurialDepth.Metres()/r3) / float64(p.SoilConductivity)
 	}
-	return r / (2 * math.Pi), finite("thermal resistance", r)
+	return r / (2 * math.Pi), argument.CheckResult("thermal resistance", r)
 }
 
 // PerLength returns the heat that a metre of the pipe loses with the water at one
@@ -84,7 +85,7 @@ func (p HeatLoss) Resistance() (float64, error) {
 // is negative where the water takes heat up.
 func (p HeatLoss) PerLength(water, ambient units.Temperature) (units.HeatFlowPerLength, error) {
 	r, err := p.Resistance()
-	err = errors.Join(err, spanKelvin.check("water", float64(water)), spanKelvin.check("ambient", float64(ambient)))
+	err = errors.Join(err, spanKelvin.Check("water", float64(water)), spanKelvin.Check("ambient", float64(ambient)))
 	if err != nil {
 		return 0, err
 	}
@@ -94,7 +95,7 @@ func (p HeatLoss) PerLength(water, ambient units.Temperature) (units.HeatFlowPer
 // Total returns what the whole length loses: [HeatLoss.PerLength] times Length.
 func (p HeatLoss) Total(water, ambient units.Temperature) (units.Power, error) {
 	w, err := p.PerLength(water, ambient)
-	if err = errors.Join(err, spanLength.check("length", p.Length.Metres())); err != nil {
+	if err = errors.Join(err, argument.Length.Check("length", p.Length.Metres())); err != nil {
 		return 0, err
 	}
 	return units.Power(float64(w) * p.Length.Metres()), nil
@@ -102,23 +103,23 @@ func (p HeatLoss) Total(water, ambient units.Temperature) (units.Power, error) {
 
 func (p HeatLoss) check() error {
 	err := errors.Join(
-		spanBore.check("bore", p.Bore.Metres()),
-		spanWall.check("wall", p.Wall.Metres()),
-		spanConductivity.check("conductivity", float64(p.Conductivity)),
-		spanInsulation.check("insulation thickness", p.Insulation.Metres()),
+		argument.Bore.Check("bore", p.Bore.Metres()),
+		spanWall.Check("wall", p.Wall.Metres()),
+		spanConductivity.Check("conductivity", float64(p.Conductivity)),
+		spanInsulation.Check("insulation thickness", p.Insulation.Metres()),
 	)
 	if p.Insulation > 0 {
-		err = errors.Join(err, spanConductivity.check("insulation conductivity", float64(p.InsulationConductivity)))
+		err = errors.Join(err, spanConductivity.Check("insulation conductivity", float64(p.InsulationConductivity)))
 	}
 	switch p.Surroundings {
 	case SurfaceAtAmbient:
 	case InAir:
-		err = errors.Join(err, spanFilm.check("film", float64(p.Film)))
+		err = errors.Join(err, spanFilm.Check("film", float64(p.Film)))
 	case Buried:
 		half := p.Bore.Metres()/2 + p.Wall.Metres() + p.Insulation.Metres()
-		deep := span{half, spanLength.high, true, "m"}
-		err = errors.Join(err, deep.check("burial depth", p.BurialDepth.Metres()),
-			spanConductivity.check("soil conductivity", float64(p.SoilConductivity)))
+		deep := argument.Above(half, argument.Length.High, "m")
+		err = errors.Join(err, deep.Check("burial depth", p.BurialDepth.Metres()),
+			spanConductivity.Check("soil conductivity", float64(p.SoilConductivity)))
 	default:
 		err = errors.Join(err, fmt.Errorf("surroundings %d: %w", p.Surroundings, units.ErrRange))
 	}
@@ -131,7 +132,7 @@ func (p HeatLoss) check() error {
 //
 // Source: the derivative of the resistance of [HeatLoss.Resistance].
 func CriticalRadius(k units.Conductivity, h units.HeatTransferCoefficient) (units.Length, error) {
-	if err := errors.Join(spanConductivity.check("conductivity", float64(k)), spanFilm.check("film", float64(h))); err != nil {
+	if err := errors.Join(spanConductivity.Check("conductivity", float64(k)), spanFilm.Check("film", float64(h))); err != nil {
 		return 0, err
 	}
 	return units.Metres(float64(k) / float64(h)), nil
@@ -150,13 +151,13 @@ func CriticalRadius(k units.Conductivity, h units.HeatTransferCoefficient) (unit
 func (p HeatLoss) CoolingTime(from, to, ambient units.Temperature) (units.Duration, error) {
 	r, err := p.Resistance()
 	w, werr := WaterAt(from)
-	err = errors.Join(err, named("from", werr), spanKelvin.check("ambient", float64(ambient)))
+	err = errors.Join(err, named("from", werr), spanKelvin.Check("ambient", float64(ambient)))
 	if err != nil {
 		return 0, err
 	}
 	ratio := float64(from-ambient) / float64(to-ambient)
 	if !(ratio >= 1 && ratio <= math.MaxFloat64) {
-		return 0, refuse("to", float64(to), "K",
+		return 0, argument.Refuse("to", float64(to), "K",
 			fmt.Sprintf("from %.6g K on towards, and short of, the ambient %.6g K", float64(from), float64(ambient)))
 	}
 	area := math.Pi / 4 * p.Bore.Metres() * p.Bore.Metres()
@@ -230,8 +231,8 @@ func (p HeatLoss) CompareInsulation(hot, usable, ambient units.Temperature, inte
 	c.Bare, e2 = bare.CoolingTime(hot, usable, ambient)
 	kept, e3 := p.Total(hot, ambient)
 	lost, e4 := bare.Total(hot, ambient)
-	s := span{0, 1e9, false, "s"}
-	if err := errors.Join(e2, e3, e4, s.check("interval", float64(interval))); err != nil {
+	s := argument.Between(0, 1e9, "s")
+	if err := errors.Join(e2, e3, e4, s.Check("interval", float64(interval))); err != nil {
 		return InsulationCase{}, err
 	}
 	c.Saved = lost - kept

@@ -4,6 +4,7 @@ import (
 	"errors"
 	"fmt"
 
+	"github.com/trapweir/trapweir/internal/argument"
 	"github.com/trapweir/trapweir/units"
 )
 
@@ -12,12 +13,12 @@ import (
 // first hot water mixes with the cold and warms the pipe, so the real wait is
 // longer, by half again or more in common practice.
 func WaitTime(v units.Volume, q units.Flow) (units.Duration, error) {
-	s := span{0, 1e9, false, "m3"}
-	if err := errors.Join(s.check("volume", float64(v)), spanSomeFlow.check("flow", float64(q))); err != nil {
+	s := argument.Between(0, 1e9, "m3")
+	if err := errors.Join(s.Check("volume", float64(v)), argument.PositiveFlow.Check("flow", float64(q))); err != nil {
 		return 0, err
 	}
 	t := float64(v) / float64(q)
-	return units.Duration(t), finite("time", t)
+	return units.Duration(t), argument.CheckResult("time", t)
 }
 
 // RecirculationFlow returns the flow that carries a heat loss with a fall of
@@ -29,18 +30,18 @@ func WaitTime(v units.Volume, q units.Flow) (units.Duration, error) {
 //
 // Source: heat balance.
 func RecirculationFlow(heat units.Power, drop units.TemperatureDifference, w Water) (units.Flow, error) {
-	sh, sd, sc := span{0, 1e12, false, "W"}, span{0, 100, true, "K"}, span{0, 1e5, true, "J/(kg K)"}
+	sh, sd, sc := argument.Between(0, 1e12, "W"), argument.Above(0, 100, "K"), argument.Above(0, 1e5, "J/(kg K)")
 	err := errors.Join(
-		sh.check("heat loss", float64(heat)),
-		sd.check("drop", float64(drop)),
-		spanDensity.check("density", float64(w.Density)),
-		sc.check("specific heat", float64(w.SpecificHeat)),
+		sh.Check("heat loss", float64(heat)),
+		sd.Check("drop", float64(drop)),
+		argument.Density.Check("density", float64(w.Density)),
+		sc.Check("specific heat", float64(w.SpecificHeat)),
 	)
 	if err != nil {
 		return 0, err
 	}
 	q := float64(heat) / (float64(w.Density) * float64(w.SpecificHeat) * float64(drop))
-	if err := spanFlow.check("flow", q); err != nil {
+	if err := argument.Flow.Check("flow", q); err != nil {
 		return 0, err
 	}
 	return units.Flow(q), nil
@@ -85,11 +86,11 @@ func CirculationHead(loop []CirculationPart) (units.Head, error) {
 // Source: heat balance.
 func HotFraction(hot, cold, mixed units.Temperature) (float64, error) {
 	if err := checkMix(hot, cold); err != nil {
-		return 0, errors.Join(err, spanKelvin.check("mixed", float64(mixed)))
+		return 0, errors.Join(err, spanKelvin.Check("mixed", float64(mixed)))
 	}
-	s := span{float64(cold), float64(hot), false, "K"}
-	m := roundToEnd(float64(mixed), s.low, s.high)
-	if err := s.check("mixed", m); err != nil {
+	s := argument.Between(float64(cold), float64(hot), "K")
+	m := roundToEnd(float64(mixed), s.Low, s.High)
+	if err := s.Check("mixed", m); err != nil {
 		return 0, err
 	}
 	return (m - float64(cold)) / float64(hot-cold), nil
@@ -98,18 +99,18 @@ func HotFraction(hot, cold, mixed units.Temperature) (float64, error) {
 // MixedTemperature returns the temperature of a mix in which fraction, 0 to 1, is
 // hot water: the inverse of [HotFraction].
 func MixedTemperature(hot, cold units.Temperature, fraction float64) (units.Temperature, error) {
-	if err := errors.Join(checkMix(hot, cold), spanProbability.check("hot fraction", fraction)); err != nil {
+	if err := errors.Join(checkMix(hot, cold), argument.Probability.Check("hot fraction", fraction)); err != nil {
 		return 0, err
 	}
 	return cold + units.Temperature(fraction*float64(hot-cold)), nil
 }
 
 func checkMix(hot, cold units.Temperature) error {
-	if err := errors.Join(spanKelvin.check("hot", float64(hot)), spanKelvin.check("cold", float64(cold))); err != nil {
+	if err := errors.Join(spanKelvin.Check("hot", float64(hot)), spanKelvin.Check("cold", float64(cold))); err != nil {
 		return err
 	}
 	if hot <= cold {
-		return refuse("hot", float64(hot), "K", "above cold, "+withUnit(float64(cold), "K"))
+		return argument.Refuse("hot", float64(hot), "K", "above cold, "+argument.Text(float64(cold), "K"))
 	}
 	return nil
 }

@@ -5,10 +5,11 @@ import (
 	"fmt"
 	"sort"
 
+	"github.com/trapweir/trapweir/internal/argument"
 	"github.com/trapweir/trapweir/units"
 )
 
-var spanFactor = span{0, 1e3, true, ""}
+var spanFactor = argument.Above(0, 1e3, "")
 
 // MinorHeadLoss returns the head that a fitting of coefficient k loses at mean
 // velocity v,
@@ -19,7 +20,7 @@ var spanFactor = span{0, 1e3, true, ""}
 //
 // Source: J. Weisbach (1845).
 func MinorHeadLoss(k float64, v units.Velocity) (units.Head, error) {
-	if err := errors.Join(spanK.check("k", k), spanVelocity.check("velocity", float64(v))); err != nil {
+	if err := errors.Join(argument.K.Check("k", k), argument.Velocity.Check("velocity", float64(v))); err != nil {
 		return 0, err
 	}
 	return units.Head(k * float64(v) * float64(v) / (2 * units.StandardGravity)), nil
@@ -29,13 +30,13 @@ func MinorHeadLoss(k float64, v units.Velocity) (units.Head, error) {
 // coefficient k, K d/f, with the Darcy friction factor f of the pipe. It depends on
 // f and so on the flow: a length found for one is not exact for another.
 func EquivalentLength(k, f float64, bore units.Length) (units.Length, error) {
-	err := errors.Join(spanK.check("k", k), spanFactor.check("friction factor", f), spanBore.check("bore", bore.Metres()))
+	err := errors.Join(argument.K.Check("k", k), spanFactor.Check("friction factor", f), argument.Bore.Check("bore", bore.Metres()))
 	if err != nil {
 		return 0, err
 	}
 	l := units.Metres(k * bore.Metres() / f)
 	if !l.Valid() {
-		return 0, refuse("k", k, "", "small enough for the length to be at most 1000 km")
+		return 0, argument.Refuse("k", k, "", "small enough for the length to be at most 1000 km")
 	}
 	return l, nil
 }
@@ -43,7 +44,7 @@ func EquivalentLength(k, f float64, bore units.Length) (units.Length, error) {
 // CoefficientOfLength returns the coefficient of a fitting that loses as much as a
 // length of pipe, f L/d: the inverse of [EquivalentLength].
 func CoefficientOfLength(length units.Length, f float64, bore units.Length) (float64, error) {
-	err := errors.Join(spanLength.check("length", length.Metres()), spanFactor.check("friction factor", f), spanBore.check("bore", bore.Metres()))
+	err := errors.Join(argument.Length.Check("length", length.Metres()), spanFactor.Check("friction factor", f), argument.Bore.Check("bore", bore.Metres()))
 	if err != nil {
 		return 0, err
 	}
@@ -62,7 +63,7 @@ type FixedLoss units.Pressure
 
 // PressureLoss returns the fixed loss.
 func (l FixedLoss) PressureLoss(q units.Flow) (units.Pressure, error) {
-	if err := errors.Join(spanPressure.check("loss", float64(l)), spanFlow.check("flow", float64(q))); err != nil {
+	if err := errors.Join(argument.Pressure.Check("loss", float64(l)), argument.Flow.Check("flow", float64(q))); err != nil {
 		return 0, err
 	}
 	return units.Pressure(l), nil
@@ -77,16 +78,16 @@ type RatedLoss struct {
 // PressureLoss returns Loss (q/Flow)².
 func (l RatedLoss) PressureLoss(q units.Flow) (units.Pressure, error) {
 	err := errors.Join(
-		spanSomeFlow.check("rated flow", float64(l.Flow)),
-		spanPressure.check("rated loss", float64(l.Loss)),
-		spanFlow.check("flow", float64(q)),
+		argument.PositiveFlow.Check("rated flow", float64(l.Flow)),
+		argument.Pressure.Check("rated loss", float64(l.Loss)),
+		argument.Flow.Check("flow", float64(q)),
 	)
 	if err != nil {
 		return 0, err
 	}
 	x := float64(q / l.Flow)
 	p := float64(l.Loss) * x * x
-	return units.Pressure(p), finite("loss", p)
+	return units.Pressure(p), argument.CheckResult("loss", p)
 }
 
 // A LossCurve is a maker's curve: straight between its points, and nothing beyond
@@ -110,7 +111,7 @@ func NewLossCurve(points []LossPoint) (LossCurve, error) {
 	}
 	c := LossCurve{}
 	for i, p := range points {
-		err := errors.Join(spanFlow.check("flow", float64(p.Flow)), spanPressure.check("loss", float64(p.Loss)))
+		err := errors.Join(argument.Flow.Check("flow", float64(p.Flow)), argument.Pressure.Check("loss", float64(p.Loss)))
 		if err == nil && i > 0 && p.Flow <= points[i-1].Flow {
 			err = fmt.Errorf("flow: is not above that of the point before: %w", units.ErrRange)
 		}
@@ -132,9 +133,9 @@ func (c LossCurve) PressureLoss(q units.Flow) (units.Pressure, error) {
 	if n == 0 {
 		return 0, fmt.Errorf("loss curve: has no points: %w", units.ErrRange)
 	}
-	s := span{float64(c.flow[0]), float64(c.flow[n-1]), false, "m3/s"}
-	x := roundToEnd(float64(q), s.low, s.high)
-	if err := s.check("flow", x); err != nil {
+	s := argument.Between(float64(c.flow[0]), float64(c.flow[n-1]), "m3/s")
+	x := roundToEnd(float64(q), s.Low, s.High)
+	if err := s.Check("flow", x); err != nil {
 		return 0, err
 	}
 	i := sort.Search(n-2, func(i int) bool { return float64(c.flow[i+1]) >= x })

@@ -7,6 +7,7 @@ import (
 	"math"
 	"slices"
 
+	"github.com/trapweir/trapweir/internal/argument"
 	"github.com/trapweir/trapweir/internal/faults"
 	"github.com/trapweir/trapweir/units"
 )
@@ -100,11 +101,11 @@ func (n Network) prepare() (*networkSolver, error) {
 			list.Addf(item, "id", "is there twice: %w", units.ErrRange)
 		}
 		index[node.ID] = int32(i)
-		head, demand := span{-maxHead, maxHead, false, "m"}, span{-spanFlow.high, spanFlow.high, false, "m3/s"}
-		if err := head.check("head", float64(node.Head)); err != nil {
+		head, demand := argument.Between(-maxHead, maxHead, "m"), argument.Between(-argument.Flow.High, argument.Flow.High, "m3/s")
+		if err := head.Check("head", float64(node.Head)); err != nil {
 			list.Add(faults.Fault{Item: item, Err: err})
 		}
-		if err := demand.check("demand", float64(node.Demand)); err != nil {
+		if err := demand.Check("demand", float64(node.Demand)); err != nil {
 			list.Add(faults.Fault{Item: item, Err: err})
 		}
 		if node.Fixed && node.Demand != 0 {
@@ -135,8 +136,8 @@ func (n Network) prepare() (*networkSolver, error) {
 		if okFrom && okTo && p.from == p.to {
 			list.Addf(item, "to", "both ends are node %q: %w", pipe.To, units.ErrRange)
 		}
-		lift := span{-maxHead, maxHead, false, "m"}
-		if err := lift.check("lift", float64(pipe.Lift)); err != nil {
+		lift := argument.Between(-maxHead, maxHead, "m")
+		if err := lift.Check("lift", float64(pipe.Lift)); err != nil {
 			list.Add(faults.Fault{Item: item, Err: err})
 		}
 		p.lift = float64(pipe.Lift)

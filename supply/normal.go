@@ -5,6 +5,7 @@ import (
 	"fmt"
 	"math"
 
+	"github.com/trapweir/trapweir/internal/argument"
 	"github.com/trapweir/trapweir/units"
 )
 
@@ -70,8 +71,8 @@ func NormalFlowInUse(groups []FlowGroup, confidence float64) (units.Flow, error)
 
 // normalQuantile checks the arguments and returns the z of the confidence.
 func normalQuantile(groups []FlowGroup, confidence float64) (float64, error) {
-	s := span{0.5, 1 - 1e-15, false, ""} // under a half z is negative, and soon the flow
-	if err := errors.Join(checkGroups(groups), s.check("confidence", confidence)); err != nil {
+	s := argument.Between(0.5, 1-1e-15, "") // under a half z is negative, and soon the flow
+	if err := errors.Join(checkGroups(groups), s.Check("confidence", confidence)); err != nil {
 		return 0, err
 	}
 	return -math.Sqrt2 * math.Erfcinv(2*confidence), nil

@@ -7,6 +7,7 @@ import (
 	"math"
 	"slices"
 
+	"github.com/trapweir/trapweir/internal/argument"
 	"github.com/trapweir/trapweir/units"
 )
 
@@ -171,7 +172,7 @@ func (s *SimultaneousFlow) trim() {
 // confidence, which is more than 0 and at most 1; 1 gives the greatest possible
 // total. Short of the confidence by less than 1e-13 counts as reaching it.
 func (s *SimultaneousFlow) Quantile(confidence float64) (FlowQuantile, error) {
-	if err := spanConfidence.check("confidence", confidence); err != nil {
+	if err := argument.Confidence.Check("confidence", confidence); err != nil {
 		return FlowQuantile{}, err
 	}
 	return s.quantile(confidence, false), nil
@@ -184,7 +185,7 @@ func (s *SimultaneousFlow) Quantile(confidence float64) (FlowQuantile, error) {
 // Source: S. Buchberger, T. Omaghomi, T. Wolfe, J. Hewitt, D. Cole, Peak Water
 // Demand Study (2017).
 func (s *SimultaneousFlow) QuantileInUse(confidence float64) (FlowQuantile, error) {
-	if err := spanConfidence.check("confidence", confidence); err != nil {
+	if err := argument.Confidence.Check("confidence", confidence); err != nil {
 		return FlowQuantile{}, err
 	}
 	if s.some == 0 {
@@ -218,7 +219,7 @@ func (s *SimultaneousFlow) quantile(confidence float64, used bool) FlowQuantile 
 
 // NotExceeded returns the probability that the total flow is at most q.
 func (s *SimultaneousFlow) NotExceeded(q units.Flow) (float64, error) {
-	if err := checkFinite("flow", float64(q), "m3/s"); err != nil {
+	if err := argument.CheckFinite("flow", float64(q), "m3/s"); err != nil {
 		return 0, err
 	}
 	// A total that differs from q by rounding only is not above it.
@@ -247,7 +248,7 @@ func (s *SimultaneousFlow) Greatest() units.Flow { return units.Flow(s.most) * s
 
 // latticeSteps checks groups and returns their flows in steps, and the sum of all.
 func latticeSteps(groups []FlowGroup, step units.Flow) (steps []int64, most int64, err error) {
-	if err := spanSomeFlow.check("step", float64(step)); err != nil {
+	if err := argument.PositiveFlow.Check("step", float64(step)); err != nil {
 		return nil, 0, err
 	}
 	if len(groups) == 0 {
@@ -281,9 +282,9 @@ func latticeSteps(groups []FlowGroup, step units.Flow) (steps []int64, most int6
 
 func (g FlowGroup) check() error {
 	if err := checkGroup(g.Count, g.Probability, 1); err != nil {
-		return errors.Join(err, spanSomeFlow.check("flow", float64(g.Flow)))
+		return errors.Join(err, argument.PositiveFlow.Check("flow", float64(g.Flow)))
 	}
-	return spanSomeFlow.check("flow", float64(g.Flow))
+	return argument.PositiveFlow.Check("flow", float64(g.Flow))
 }
 
 // moments returns the mean and the variance of the total flow, and the logarithm

@@ -4,6 +4,7 @@ import (
 	"errors"
 	"math"
 
+	"github.com/trapweir/trapweir/internal/argument"
 	"github.com/trapweir/trapweir/units"
 )
 
@@ -27,14 +28,14 @@ type SurgePipe struct {
 //
 // Source: D. J. Korteweg (1878), N. Joukowsky (1898).
 func (p SurgePipe) WaveSpeed() (units.Velocity, error) {
-	sr, sm := span{0, 2, false, ""}, span{0, 1e13, true, "Pa"}
+	sr, sm := argument.Between(0, 2, ""), argument.Above(0, 1e13, "Pa")
 	err := errors.Join(
-		spanBore.check("bore", p.Bore.Metres()),
-		spanWall.check("wall", p.Wall.Metres()),
-		sm.check("modulus", float64(p.Modulus)),
-		sr.check("restraint", p.Restraint),
-		sm.check("bulk modulus", float64(p.BulkModulus)),
-		spanDensity.check("density", float64(p.Density)),
+		argument.Bore.Check("bore", p.Bore.Metres()),
+		spanWall.Check("wall", p.Wall.Metres()),
+		sm.Check("modulus", float64(p.Modulus)),
+		sr.Check("restraint", p.Restraint),
+		sm.Check("bulk modulus", float64(p.BulkModulus)),
+		argument.Density.Check("density", float64(p.Density)),
 	)
 	if err != nil {
 		return 0, err
@@ -42,7 +43,7 @@ func (p SurgePipe) WaveSpeed() (units.Velocity, error) {
 	k := float64(p.BulkModulus)
 	give := float64(k / float64(p.Modulus) * (p.Bore.Metres() / p.Wall.Metres()) * p.Restraint)
 	a := math.Sqrt(k / float64(p.Density) / (1 + give))
-	if err := spanWaveSpeed.check("wave speed", a); err != nil {
+	if err := argument.WaveSpeed.Check("wave speed", a); err != nil {
 		return 0, err
 	}
 	return units.Velocity(a), nil
@@ -59,7 +60,7 @@ func (p SurgePipe) WaveSpeed() (units.Velocity, error) {
 // Source: N. Joukowsky (1898).
 func (p SurgePipe) PressureRise(change units.Velocity) (units.Pressure, error) {
 	a, err := p.WaveSpeed()
-	if err = errors.Join(err, spanVelocity.check("velocity change", float64(change))); err != nil {
+	if err = errors.Join(err, argument.Velocity.Check("velocity change", float64(change))); err != nil {
 		return 0, err
 	}
 	return units.Pressure(float64(p.Density) * float64(a) * float64(change)), nil
@@ -69,7 +70,7 @@ func (p SurgePipe) PressureRise(change units.Velocity) (units.Pressure, error) {
 // back, 2 L/a. A valve that closes within it causes the whole [SurgePipe.PressureRise].
 func (p SurgePipe) CriticalTime(length units.Length) (units.Duration, error) {
 	a, err := p.WaveSpeed()
-	if err = errors.Join(err, spanSomeLength.check("length", length.Metres())); err != nil {
+	if err = errors.Join(err, argument.PositiveLength.Check("length", length.Metres())); err != nil {
 		return 0, err
 	}
 	return units.Duration(2 * length.Metres() / float64(a)), nil
@@ -88,8 +89,8 @@ func (p SurgePipe) CriticalTime(length units.Length) (units.Duration, error) {
 func (p SurgePipe) SlowPressureRise(change units.Velocity, length units.Length, closing units.Duration) (units.Pressure, error) {
 	full, e1 := p.PressureRise(change)
 	critical, e2 := p.CriticalTime(length)
-	s := span{0, 1e9, false, "s"}
-	if err := errors.Join(e1, e2, s.check("closing time", float64(closing))); err != nil {
+	s := argument.Between(0, 1e9, "s")
+	if err := errors.Join(e1, e2, s.Check("closing time", float64(closing))); err != nil {
 		return 0, err
 	}
 	if closing <= critical {

@@ -4,6 +4,7 @@ import (
 	"math"
 	"sync"
 
+	"github.com/trapweir/trapweir/internal/argument"
 	"github.com/trapweir/trapweir/units"
 )
 
@@ -38,8 +39,8 @@ type Water struct {
 // R7-97 (2012), equation 30. The coefficients are in the tables water/liquid and
 // water/saturation.
 func WaterAt(t units.Temperature) (Water, error) {
-	k := roundToEnd(float64(t), spanWater.low, spanWater.high)
-	if err := checkWater(k); err != nil {
+	k := roundToEnd(float64(t), argument.Water.Low, argument.Water.High)
+	if err := argument.CheckWater(k); err != nil {
 		return Water{}, err
 	}
 	model, err := waterModel()

@@ -1,0 +1,54 @@
+package argument
+
+import (
+	"errors"
+	"math"
+	"testing"
+
+	"github.com/trapweir/trapweir/units"
+)
+
+// What is no number, infinite or not above nothing is not positive.
+func TestPositive(t *testing.T) {
+	for x, want := range map[float64]bool{
+		math.MaxFloat64: true, 1: true, math.SmallestNonzeroFloat64: true, 0: false, -1: false, math.Inf(1): false, math.Inf(-1): false,
+	} {
+		if Positive(x) != want {
+			t.Errorf("%v: %v", x, !want)
+		}
+	}
+	if Positive(math.NaN()) {
+		t.Error("NaN")
+	}
+}
+
+// A bound belongs to a range unless the range is open there; what is no number belongs to none.
+func TestRange(t *testing.T) {
+	some, open := Between(1, 200, ""), Above(0, 100, "m")
+	for _, c := range []struct {
+		err  error
+		want string
+	}{
+		{some.Check("c", 1), ""},
+		{some.Check("c", 200), ""},
+		{some.Check("c", 0.5), "c: 0.5 is not at least 1 and at most 200"},
+		{open.Check("bore", 100), ""},
+		{open.Check("bore", 0), "bore: 0 m is not more than 0 m and at most 100 m"},
+		{open.Check("bore", math.NaN()), "bore: NaN m is not more than 0 m and at most 100 m"},
+		{CheckWater(373.15), ""},
+		{CheckWater(374.15), "temperature: 101 degC is not at least 0 degC and at most 100 degC"},
+		{CheckFinite("head", math.Inf(1), "m"), "head: +Inf m is not a finite number"},
+		{CheckResult("loss", math.MaxFloat64), ""},
+		{CheckResult("loss", math.NaN()), "loss: NaN is not within the range of float64"},
+	} {
+		if c.want == "" {
+			if c.err != nil {
+				t.Error(c.err)
+			}
+			continue
+		}
+		if _, ok := errors.AsType[*units.RangeError](c.err); !ok || c.err.Error() != c.want || !errors.Is(c.err, units.ErrRange) {
+			t.Errorf("%v, want %s", c.err, c.want)
+		}
+	}
+}
