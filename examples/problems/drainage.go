@@ -176,6 +176,9 @@ func solveVentSize(p *problem) {
 		q.Load = p.drainLoad("load")
 	}
 	q.Length = p.length("length", positive)
+	if p.has("water_closets") {
+		q.Closets = countOf(p.fields, "water_closets", 0)
+	}
 	if !p.ready() {
 		return
 	}

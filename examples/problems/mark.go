@@ -12,35 +12,59 @@ import (
 	"github.com/trapweir/trapweir/units"
 )
 
-// The usual slips that mark looks for. Each but the first is tried by working the
-// problem again the wrong way.
+// judge is how an answer is marked.
+type judge uint8
+
 const (
-	slipNone    = "none"
-	slipUnit    = "unit"
-	slipPercent = "percent for in/ft"
-	slipNominal = "nominal for inside diameter"
-	slipRadius  = "diameter for radius"
-	slipDrop    = "forgotten drop"
+	byShare  judge = iota // within a share of the right answer
+	byLength              // within a length: where a point stands does not grow with its datum
+	exactly               // what is counted or chosen from a table
 )
 
-// defaultTolerance is how far off an answer may be and still be right.
-const defaultTolerance = 0.01
+// judges are the answers that are not marked by a share; fixture units are exact
+// whatever they are called.
+var judges = map[string]judge{
+	"inverts": byLength, "reading": byLength, "readings": byLength, "cuts": byLength, "instrument_height": byLength,
+	"size": exactly, "in_use": exactly, "max_load": exactly, "max_length": exactly,
+}
+
+func judgeOf(path []any, unit string) judge {
+	if name, ok := path[0].(string); ok && judges[name] != byShare {
+		return judges[name]
+	}
+	if unit != "1" && plainUnit(unit) {
+		return exactly
+	}
+	return byShare
+}
+
+// The tolerances of an answer where the line gives none: a share, and a length as
+// a rod is read.
+const (
+	defaultShare  = 0.01
+	defaultFeet   = "0.01 ft"
+	defaultMetres = "3 mm"
+)
+
+// tolerance is how far off an answer may be and still be right.
+type tolerance struct {
+	share  float64
+	length string // "": the usual one of the unit system
+	given  bool
+	used   bool // an answer was marked by what was given
+}
 
 // marker compares one student's answers with the right ones.
 type marker struct {
 	p         *problem
-	tolerance float64
-	slips     []slip
-}
-
-// slip is what an answer would be if the student had made it.
-type slip struct {
-	name    string
-	answers value
+	problem   *strictjson.Value
+	right     *problem // solved
+	tolerance tolerance
+	slips     []slip // worked when an answer is wrong
 }
 
 func solveMark(p *problem) {
-	tolerance := p.tolerance()
+	tol := p.tolerance()
 	p.fields.Need("problem")
 	p.fields.Need("student")
 	right, student := p.fields.Object("problem"), p.fields.Object("student")
@@ -61,41 +85,55 @@ func solveMark(p *problem) {
 		return
 	}
 	p.lines = append(p.lines, q.lines...)
-	m := marker{p: p, tolerance: tolerance, slips: slips(right, options{shelf: p.shelf})}
+	m := marker{p: p, problem: right, right: q, tolerance: tol}
 	for i, name := range student.Names {
 		at := slices.Index(q.names, name)
 		if at < 0 {
-			p.fields.Faultf("student", "%q is not an answer of this problem; the answers are %s", name, strings.Join(q.names, ", "))
+			p.fields.Faultf("student", "%q is not an answer of this problem; the answers are %s",
+				name, strings.Join(q.names, ", "))
 			continue
 		}
-		path := []any{name}
-		p.add(name, m.mark(&q.items[at], &student.Items[i], path))
+		p.add(name, m.mark(&q.items[at], &student.Items[i], []any{name}))
 		if p.working {
 			p.judgement(name, &q.items[at], &student.Items[i], &p.items[len(p.items)-1])
 		}
 	}
 	if len(student.Names) == 0 {
 		p.fields.Faultf("student", "empty: give at least one answer")
+	} else if m.tolerance.given && !m.tolerance.used {
+		p.fields.Faultf("tolerance", `no answer is marked by it: elevations, readings and cuts by a length `+
+			`such as "0.02 ft", sizes, counts and fixture units exactly, the rest by a share such as "2 %%"`)
 	}
 }
 
-// tolerance reads how far off an answer may be: a ratio, or a text in percent.
-func (p *problem) tolerance() float64 {
+// tolerance reads how far off an answer may be: a ratio, a text in percent, or a length.
+func (p *problem) tolerance() tolerance {
 	v := p.fields.Get("tolerance")
 	if v == nil {
-		return defaultTolerance
+		return tolerance{share: defaultShare}
 	}
-	if v.Kind == strictjson.String {
-		number, ok := strings.CutSuffix(strings.TrimSpace(v.Text), "%")
+	t := tolerance{share: defaultShare, given: true}
+	if v.Kind != strictjson.String {
+		t.share, _ = p.numberIf("tolerance", span{0, 1, false, true})
+		return t
+	}
+	number, percent := strings.CutSuffix(strings.TrimSpace(v.Text), "%")
+	if percent {
 		x, err := strconv.ParseFloat(strings.TrimSpace(number), 64)
-		if !ok || err != nil || !(x >= 0 && x < 100) {
+		if err != nil || !(x >= 0 && x < 100) {
 			p.fields.Faultf("tolerance", `%q is not a percentage under 100, such as "2 %%"`, v.Text)
-			return 0
 		}
-		return x / 100
+		t.share = x / 100
+		return t
 	}
-	x, _ := p.numberIf("tolerance", span{0, 1, false, true})
-	return x
+	var l units.Length
+	if err := l.UnmarshalText([]byte(v.Text)); err != nil {
+		p.fields.Faultf("tolerance", `%w; it is a share such as "2 %%", or a length such as "0.02 ft"`, err)
+	} else if l < 0 {
+		p.fields.Faultf("tolerance", "%q is negative", v.Text)
+	}
+	t.length = v.Text
+	return t
 }
 
 // mark returns the verdict on one answer; of a list or an object, on each part.
@@ -128,115 +166,97 @@ func (m *marker) mark(right *value, student *strictjson.Value, path []any) value
 		}
 		return out.value
 	case textForm:
-		return verdict(student.Kind == strictjson.String && student.Text == right.text, math.NaN(), slipNone)
+		return verdict(student.Kind == strictjson.String && student.Text == right.text, noDifference, slipNone)
 	}
 	x, err := studentNumber(student, right.unit)
 	if err != nil {
 		if right.form == quantityForm && student.Kind == strictjson.String && student.Text == "unlimited" {
-			return verdict(false, math.NaN(), slipNone)
+			return verdict(false, noDifference, slipNone)
 		}
 		m.p.fields.Faultf("student", "%s: %w", pathText(path), err)
 		return value{}
 	}
-	if m.same(x, right.x) {
-		return verdict(true, offBy(x, right.x), m.hidden(x, right, path))
+	same, off := m.judged(right, path)
+	if same(x, right.x) {
+		return verdict(true, off(x), slipNone)
 	}
-	return verdict(false, offBy(x, right.x), m.likely(x, right, student, path))
+	return verdict(false, off(x), m.likely(&attempt{x: x, right: right, student: student, path: path, same: same}))
 }
 
-func (m *marker) same(x, right float64) bool { return math.Abs(x-right) <= m.tolerance*math.Abs(right) }
+// judged returns how an answer is compared, and how its difference is told.
+func (m *marker) judged(right *value, path []any) (same func(x, right float64) bool, off func(x float64) value) {
+	t := &m.tolerance
+	within := 0.0
+	switch judgeOf(path, right.unit) {
+	case byShare:
+		t.used = t.used || t.length == ""
+		return m.near, func(x float64) value { return percentOff(x, right.x) }
+	case byLength:
+		t.used = t.used || t.length != ""
+		within = t.lengthIn(right.unit)
+	}
+	same = func(x, y float64) bool { return math.Abs(x-y) <= within+1e-9*math.Abs(y) }
+	return same, func(x float64) value {
+		if math.Abs(x-right.x) <= 1e-12*math.Abs(right.x) {
+			x = right.x
+		}
+		return value{x: x - right.x, unit: right.unit}
+	}
+}
 
-// offBy returns by how many percent x is more than right; not a number where
-// there is nothing to take percents of.
-func offBy(x, right float64) float64 {
-	if math.Abs(x-right) <= 1e-12*math.Abs(right) {
+// near compares by a share of the right answer.
+func (m *marker) near(x, right float64) bool {
+	return math.Abs(x-right) <= m.tolerance.share*math.Abs(right)
+}
+
+// lengthIn returns the tolerance of a length in a unit.
+func (t *tolerance) lengthIn(unit string) float64 {
+	s := t.length
+	if s == "" && (unit == "m" || unit == "mm") {
+		s = defaultMetres
+	} else if s == "" {
+		s = defaultFeet
+	}
+	l, err := units.ParseLength(s)
+	if err != nil {
 		return 0
 	}
-	return 100 * (x - right) / math.Abs(right)
+	switch unit {
+	case "m":
+		return l.Metres()
+	case "mm":
+		return l.Millimetres()
+	case "in":
+		return l.Inches()
+	}
+	return l.Feet()
 }
 
-func verdict(right bool, off float64, likely string) value {
+var noDifference = text("no difference of this answer")
+
+// percentOff returns by how many percent x is more than right.
+func percentOff(x, right float64) value {
+	if math.Abs(x-right) <= 1e-12*math.Abs(right) {
+		x = right
+	}
+	off := 100 * (x - right) / math.Abs(right)
+	switch {
+	case x == right:
+		off = 0
+	case math.IsNaN(off) || math.IsInf(off, 0):
+		return text("no percentage of this answer")
+	}
+	return value{x: off, unit: "%"}
+}
+
+func verdict(right bool, off value, likely string) value {
 	var v answers
 	v.form = objectForm
 	v.add("right", yes(right))
-	if math.IsNaN(off) || math.IsInf(off, 0) {
-		v.add("off_by", text("no percentage of this answer"))
-	} else {
-		v.add("off_by", plain(off))
-	}
+	v.add("off_by", off)
 	v.add("likely", text(likely))
 	return v.value
 }
-
-// hidden names the slip that an answer within the tolerance still shows, as an
-// elevation does that leaves out a drop: one ten times nearer to it than the right
-// answer is, the nearest if there are several.
-func (m *marker) hidden(x float64, right *value, path []any) string {
-	name, near := slipNone, math.Abs(x-right.x)/10
-	for _, s := range m.slips {
-		w, ok := at(&s.answers, path)
-		if !ok || w.form != quantityForm || x == right.x {
-			continue
-		}
-		if off := math.Abs(x - w.x); off <= near {
-			name, near = s.name, off
-		}
-	}
-	return name
-}
-
-// likely names the slip that gives the student's number.
-func (m *marker) likely(x float64, right *value, student *strictjson.Value, path []any) string {
-	if perFoot := right.x * 12 / 100; right.unit == "1" && strings.HasSuffix(pathText(path), "percent") && m.same(x, perFoot) ||
-		right.unit == "in/ft" && m.same(x, right.x*100/12) {
-		return slipPercent
-	}
-	for _, s := range m.slips {
-		if w, ok := at(&s.answers, path); ok && w.form == quantityForm && m.same(x, w.x) && !m.same(w.x, right.x) {
-			return s.name
-		}
-	}
-	if m.wrongUnit(x, right, student) {
-		return slipUnit
-	}
-	return slipNone
-}
-
-// wrongUnit reports whether the student's number is that of the right answer in
-// another unit of its kind, or off by the ratio of two units that are often
-// mixed up on the way.
-func (m *marker) wrongUnit(x float64, right *value, student *strictjson.Value) bool {
-	written := x
-	if student.Kind == strictjson.String {
-		if q, err := units.ParseQuantity(student.Text); err == nil {
-			if n, err := q.In(q.Unit()); err == nil {
-				written = n
-			}
-		}
-	}
-	if answer, err := units.ParseQuantity(strconv.FormatFloat(right.x, 'g', -1, 64) + " " + right.unit); err == nil {
-		for _, u := range units.Units() {
-			if there, err := answer.In(u.Symbol); err == nil && m.same(written, there) {
-				return true
-			}
-		}
-	}
-	if right.x == 0 {
-		return false
-	}
-	for _, r := range mixedUp {
-		if m.same(x, right.x*r) || m.same(x, right.x/r) {
-			return true
-		}
-	}
-	return false
-}
-
-// mixedUp are ratios of units that are mixed up inside a calculation: in and ft,
-// mm and in, m and ft, gallons and litres, gallons and cubic feet, minutes and
-// seconds, psi and ft of water, kPa and psi, gpm and cfs, hours and minutes, and
-// powers of them in areas and volumes.
-var mixedUp = []float64{12, 144, 1728, 25.4, 0.3048, 3.785411784, 7.48051948, 60, 2.31, 6.894757, 448.83, 3600, 1000, 27}
 
 // at follows a path into the answers.
 func at(v *value, path []any) (*value, bool) {
@@ -342,93 +362,16 @@ func (p *problem) judgement(name string, right *value, student *strictjson.Value
 		if math.Abs(off.x) >= 1000 {
 			places = "%.0f"
 		}
-		line += fmt.Sprintf("; "+places+" %% %s", math.Abs(off.x), way)
+		line += fmt.Sprintf("; "+places, math.Abs(off.x))
+		if off.unit != "1" {
+			line += " " + off.unit
+		}
+		line += " " + way
 	}
 	if likely := v.items[2].text; likely != slipNone {
 		line += "; a usual slip gives it: " + likely
 	}
 	p.lines = append(p.lines, line)
-}
-
-// slips works the problem again in each of the usual wrong ways that it has room
-// for.
-func slips(right *strictjson.Value, opt options) []slip {
-	var out []slip
-	try := func(name string, edit func(field string, v *strictjson.Value) bool) {
-		wrong, edited := rewrite(right, edit)
-		if !edited {
-			return
-		}
-		if q, ok := solveProblem(&strictjson.Document{}, &wrong, opt); ok {
-			out = append(out, slip{name, q.value})
-		}
-	}
-	try(slipPercent, swapPercent)
-	try(slipDrop, func(field string, v *strictjson.Value) bool {
-		return field == "drop" && setText(v, "0 in")
-	})
-	try(slipNominal, func(field string, v *strictjson.Value) bool {
-		if field != "bore" {
-			return false
-		}
-		size, ok := opt.shelf.nominalOf(v.Text)
-		return ok && setText(v, size)
-	})
-	for _, factor := range []string{"2", "0.5"} {
-		try(slipRadius, func(field string, v *strictjson.Value) bool {
-			l, err := units.ParseLength(v.Text)
-			if field != "bore" || err != nil {
-				return false
-			}
-			l *= 2
-			if factor == "0.5" {
-				l /= 4
-			}
-			return setText(v, strconv.FormatInt(int64(l), 10)+" nm")
-		})
-	}
-	return out
-}
-
-// swapPercent takes inches per foot for percent and percent for inches per foot.
-func swapPercent(field string, v *strictjson.Value) bool {
-	if !strings.HasPrefix(field, "grade") {
-		return false
-	}
-	g, err := slope.Parse(v.Text)
-	if err != nil {
-		return false
-	}
-	if strings.HasSuffix(strings.TrimSpace(v.Text), "%") {
-		return setText(v, strconv.FormatFloat(g.Percent(), 'g', 12, 64)+" in/ft")
-	}
-	return setText(v, strconv.FormatFloat(12*g.Float(), 'g', 12, 64)+" %")
-}
-
-func setText(v *strictjson.Value, s string) bool {
-	v.Kind, v.Text = strictjson.String, s
-	return true
-}
-
-// rewrite copies a value and edits its members, at any depth.
-func rewrite(v *strictjson.Value, edit func(field string, v *strictjson.Value) bool) (strictjson.Value, bool) {
-	out := *v
-	out.Items = slices.Clone(v.Items)
-	edited := false
-	for i := range out.Items {
-		name := ""
-		if v.Kind == strictjson.Object {
-			name = v.Names[i]
-		}
-		switch out.Items[i].Kind {
-		case strictjson.Object, strictjson.Array:
-			inner, did := rewrite(&out.Items[i], edit)
-			out.Items[i], edited = inner, edited || did
-		default:
-			edited = edit(name, &out.Items[i]) || edited
-		}
-	}
-	return out, edited
 }
 
 // member returns a member of an object, the zero Value if it has none.

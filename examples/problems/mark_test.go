@@ -1,7 +1,10 @@
 package main
 
 import (
+	"encoding/json"
+	"fmt"
 	"os"
+	"strings"
 	"testing"
 )
 
@@ -25,4 +28,137 @@ func TestFaults(t *testing.T) {
 	}
 	out, _ := solveText(t, string(in), options{})
 	golden(t, "faults.golden", out)
+}
+
+// Problems to be marked, and their answers by hand.
+const (
+	markInverts = `{"ask":"inverts","outlet_invert":"636.20 ft","runs":[{"length":"48 ft","grade":"1/4 in/ft"}]}` // 637.20
+	markSize    = `{"ask":"drain-size","code":"ipc-2021","part":"drain","load":20,"grade":"1/4 in/ft"}`           // 2 in takes 21
+	markInUse   = `{"ask":"in-use","count":400,"probability":0.3,"confidence":0.99}`
+	markLoad    = `{"ask":"drainage-load","code":"ipc-2021","fixtures":[{"fixture":"kitchen-sink","count":3}]}` // 3 x 2
+	markCuts    = `{"ask":"cut-sheet","benchmark":"100.00 ft","backsight":"5.00 ft","invert":"96.00 ft",` +
+		`"grade":"1 %","stations":["0 ft","50 ft"],"ground":["99 ft","99 ft"]}` // beam 105; readings 9, 9.5; cuts 3, 3.5
+	markSupply = `{"ask":"supply-load","code":"ipc-2021",` +
+		`"fixtures":[{"fixture":"kitchen-sink","count":1,"use":"private"}]}`
+	markHalf   = `{"ask":"open-channel","bore":"4 in","grade":"1/4 in/ft","n":0.013,"depth_ratio":0.5}`
+	markHead   = `{"ask":"head","head":"100 ft"}`                                                             // 43.3 psi
+	markTrench = `{"ask":"trench","length":"54 ft","width":"2 ft","depth_lower":"3 ft","depth_upper":"2 ft"}` // 10 yd3
+)
+
+// markCases: right, off and likely are of the last answer.
+var markCases = []struct{ problem, student, tolerance, right, off, likely string }{
+	{markInverts, `"inverts":["643.20 ft"]`, "", "false", `{"value":6,"unit":"ft"}`, slipNone},
+	{markInverts, `"inverts":["637.21 ft"]`, "", "true", `{"value":0.01,"unit":"ft"}`, slipNone},
+	{markInverts, `"inverts":["637.22 ft"]`, "", "false", `{"value":0.02,"unit":"ft"}`, slipNone},
+	{markInverts, `"inverts":["637.22 ft"]`, "0.02 ft", "true", `{"value":0.02,"unit":"ft"}`, slipNone},
+	{markInverts, `"inverts":["637.16 ft"]`, "", "false", `{"value":-0.04,"unit":"ft"}`, slipQuarter},
+	{markSize, `"size":"2 in"`, "", "true", `{"value":0,"unit":"in"}`, slipNone},
+	{markSize, `"size":"2.01 in"`, "", "false", `{"value":0.01,"unit":"in"}`, slipNone},
+	{markSize, `"size":"2 1/2 in"`, "", "false", `{"value":0.5,"unit":"in"}`, slipSizeUp},
+	{markSize, `"size":"1 1/2 in"`, "", "false", `{"value":-0.5,"unit":"in"}`, slipSizeDown},
+	{markSize, `"max_load":21`, "", "true", `{"value":0,"unit":"dfu"}`, slipNone},
+	{markSize, `"max_load":20.9`, "", "false", `{"value":-0.1,"unit":"dfu"}`, slipNone},
+	{markInUse, `"in_use":142`, "", "true", `{"value":0,"unit":"1"}`, slipNone},
+	{markInUse, `"in_use":143`, "", "false", `{"value":1,"unit":"1"}`, slipNone},
+	{markLoad, `"load":6.05`, "", "false", `{"value":0.05,"unit":"dfu"}`, slipNone},
+	{markCuts, `"readings":["9.00 ft","9.505 ft"]`, "", "true", `{"value":0.005,"unit":"ft"}`, slipNone},
+	{markCuts, `"readings":["9.00 ft","8.5 ft"]`, "", "false", `{"value":-1,"unit":"ft"}`, slipNone},
+	{markCuts, `"instrument_height":"95 ft"`, "", "false", `{"value":-10,"unit":"ft"}`, slipSight},
+	{markCuts, `"cuts":["3 ft","-3.5 ft"]`, "", "false", `{"value":-7,"unit":"ft"}`, slipSign},
+	{markSupply, `"total":2`, "", "false", `{"value":0.6,"unit":"wsfu"}`, slipAdded},
+	{markHalf, `"flow":"123.3 gpm"`, "", "false", `{"value":100,"unit":"%"}`, slipFull},
+	{markHead, `"pressure":"231 psi"`, "", "false", `{"value":433,"unit":"%"}`, slipHead},
+	{markHead, `"pressure":"43.3 psi"`, "2 %", "true", `{"value":-0,"unit":"%"}`, slipNone},
+	{markTrench, `"volume":"120 yd3"`, "", "false", `{"value":1100,"unit":"%"}`, slipProduct},
+	{markTrench, `"volume":"270 yd3"`, "", "false", `{"value":2600,"unit":"%"}`, "unit: ft3 for yd3"},
+}
+
+// markLine is the line that marks a student's answers.
+func markLine(problem, student, tolerance string) string {
+	if tolerance != "" {
+		tolerance = `,"tolerance":"` + tolerance + `"`
+	}
+	return `{"ask":"mark","problem":` + problem + `,"student":{` + student + `}` + tolerance + `}`
+}
+
+// verdicts reads the verdicts on a student's one answer, which may be a list.
+func verdicts(t *testing.T, line string) (list []markVerdict) {
+	t.Helper()
+	var reply struct{ Answer map[string]json.RawMessage }
+	out := one(t, line)
+	if err := json.Unmarshal([]byte(out), &reply); err != nil || len(reply.Answer) != 1 {
+		t.Fatalf("%s\n%s", line, out)
+	}
+	for _, raw := range reply.Answer {
+		if raw[0] != '[' {
+			raw = []byte("[" + string(raw) + "]")
+		}
+		if err := json.Unmarshal(raw, &list); err != nil {
+			t.Fatal(err)
+		}
+	}
+	return list
+}
+
+type markVerdict struct {
+	Right bool
+	OffBy struct {
+		Value float64
+		Unit  string
+	} `json:"off_by"`
+	Likely string
+}
+
+// TestMarkJudges: an answer is judged by what it is. An elevation is not more
+// right for a high datum, a size is not nearly right, a count is right or wrong.
+// Right answers and slips were worked by hand.
+func TestMarkJudges(t *testing.T) {
+	for _, c := range markCases {
+		list := verdicts(t, markLine(c.problem, c.student, c.tolerance))
+		last := list[len(list)-1]
+		got := fmt.Sprintf(`{"value":%.3g,"unit":%q}`, last.OffBy.Value, last.OffBy.Unit)
+		if last.OffBy.Unit == "%" {
+			got = fmt.Sprintf(`{"value":%.0f,"unit":"%%"}`, last.OffBy.Value)
+		}
+		if fmt.Sprint(last.Right) != c.right || got != c.off || last.Likely != c.likely {
+			t.Errorf("%s: %+v, want %s %s %s", c.student, last, c.right, c.off, c.likely)
+		}
+		for _, v := range list {
+			if v.Right && v.Likely != slipNone {
+				t.Errorf("%s: right, and likely %s", c.student, v.Likely)
+			}
+		}
+	}
+	for _, c := range []struct{ problem, student, tolerance string }{
+		{markInverts, `"inverts":["637.2 ft"]`, "1 %"}, {markSize, `"size":"2 in"`, "1 %"},
+		{markHead, `"pressure":"43.3 psi"`, "0.01 ft"},
+	} {
+		out := one(t, markLine(c.problem, c.student, c.tolerance))
+		if !strings.Contains(out, `"error":"tolerance: no answer is marked by it`) {
+			t.Errorf("%s: a tolerance that judges nothing: %s", c.student, out)
+		}
+	}
+}
+
+// TestMarkCode: an answer that is another code's says whose it is.
+func TestMarkCode(t *testing.T) {
+	// A private kitchen sink is 1.4 wsfu in the IPC and 1.5 in the UPC, both read.
+	out := one(t, markLine(markSupply, `"total":1.5`, ""))
+	if !strings.Contains(out, `"likely":"another code: upc-2021"`) {
+		t.Error(out)
+	}
+}
+
+// TestVentForClosets: a vent that the code's row bars for water closets is not the
+// answer where there is one (UPC Table 703.2, note 3).
+func TestVentForClosets(t *testing.T) {
+	const line = `{"ask":"vent-size","code":"upc-2021","part":"individual","drain_size":"3 in","load":4,"length":"20 ft"`
+	for closets, want := range map[string]string{``: "1.5", `,"water_closets":0`: "1.5", `,"water_closets":1`: "2"} {
+		if out := one(t, line+closets+"}"); !strings.Contains(out, `"size":{"value":`+want+`,"unit":"in"}`) {
+			t.Errorf("%s: %s, want %s in", closets, out, want)
+		}
+	}
+	if out := one(t, line+`,"water_closets":-1}`); !strings.Contains(out, "water_closets") {
+		t.Error(out)
+	}
 }

@@ -1,6 +1,7 @@
 package main
 
 import (
+	"slices"
 	"strings"
 
 	"github.com/trapweir/trapweir/tables"
@@ -31,6 +32,38 @@ func (c *codes) nominalOf(bore string) (size string, ok bool) {
 		}
 	}
 	return size, size != ""
+}
+
+// nominalSizes returns the sizes of pipe on the shelf whose name is in the unit, in
+// ascending order.
+func (c *codes) nominalSizes(unit string) []float64 {
+	if c.bores == nil {
+		c.bores = c.loadBores()
+	}
+	var out []float64
+	for _, b := range c.bores {
+		if v := nominal(b.Size); v.unit == unit {
+			out = append(out, v.x)
+		}
+	}
+	slices.Sort(out)
+	return slices.Compact(out)
+}
+
+// sets returns the names of the sets of tables on the shelf, codes among them.
+func (c *codes) sets() []string {
+	var out []string
+	ids, err := c.shelf.IDs()
+	if err != nil {
+		return nil
+	}
+	for _, id := range ids {
+		set, _, _ := strings.Cut(id, "/")
+		if len(out) == 0 || out[len(out)-1] != set {
+			out = append(out, set)
+		}
+	}
+	return out
 }
 
 func (c *codes) loadBores() []pipeBore {
