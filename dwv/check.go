@@ -40,23 +40,21 @@ func (l *Layout) Check(code *Code, opt CheckOptions) ([]tables.Finding, error) {
 	if opt.Tally != nil {
 		*opt.Tally = Tally{}
 	}
-	t, err := l.tree()
-	if err != nil {
-		return nil, err
-	}
 	s := opt.Sizing
 	if s == nil {
+		var err error
 		if s, err = l.Size(code, SizeOptions{}); err != nil {
 			return nil, err
 		}
 	}
-	if s.tree != t || s.code != code {
-		return nil, fmt.Errorf("%w: the sizes are not of this layout and code", ErrNotBuilt)
+	if s.code != code {
+		return nil, fmt.Errorf("check: %w: these sizes are by %v", ErrOtherLayout, s.code)
 	}
 	lv, err := l.Levels(s)
 	if err != nil {
 		return nil, err
 	}
+	l, t := s.layout, s.tree
 	j := &judge{layout: l, tree: t, code: code, sizing: s, levels: lv, opt: opt, work: newWork(t), routes: s.routes, access: newAccess(t)}
 	if opt.ProblemsOnly || len(t.points) < manyPoints {
 		j.systems(true, true)

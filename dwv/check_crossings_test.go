@@ -508,7 +508,7 @@ func BenchmarkCrossings(b *testing.B) {
 		b.Run(fmt.Sprintf("n=%d", n), func(b *testing.B) {
 			b.ReportAllocs()
 			for b.Loop() {
-				j := &judge{layout: l, tree: l.built, code: code, sizing: s, levels: lv, opt: CheckOptions{ProblemsOnly: true}}
+				j := &judge{layout: s.layout, tree: s.tree, code: code, sizing: s, levels: lv, opt: CheckOptions{ProblemsOnly: true}}
 				j.crossings()
 			}
 			b.ReportMetric(float64(b.Elapsed().Nanoseconds())/float64(b.N)/float64(n), "ns/point")

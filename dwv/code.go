@@ -21,6 +21,7 @@ import (
 // it comes out as ask.
 type Code struct {
 	id     string
+	shelf  *tables.Shelf // that it was loaded from
 	source tables.Source
 
 	kinds    map[string]*fixtureKind
@@ -66,7 +67,7 @@ func LoadCode(shelf *tables.Shelf, id string) (*Code, error) {
 	if shelf == nil {
 		return nil, fmt.Errorf("code %q: %w: no shelf", id, ErrQuery)
 	}
-	c := &Code{id: id}
+	c := &Code{id: id, shelf: shelf}
 	var errs []error
 	note := func(err error) {
 		if err != nil && !errors.Is(err, tables.ErrNotFound) {

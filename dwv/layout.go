@@ -9,9 +9,10 @@ import (
 // drainage systems that are kept apart, the vents as their own graph, and the
 // footings that the pipe meets.
 //
-// A layout is read with [ParseLayout] or put together in Go; in Go call
-// [Layout.Build] once all fields are set, and again after a field is changed.
-// After that it may be shared between goroutines as long as nobody changes it.
+// A layout is read with [ParseLayout] or put together in Go; [Layout.Build] tells
+// whether all is well with one put together. It may be shared between goroutines as
+// long as nobody changes it. A [Sizing] keeps the layout as it was when it was sized:
+// after a change call [Layout.Size] again.
 //
 // Elevations are measured upward from any datum the job uses. Sizes are nominal,
 // as the code on the shelf names them. In JSON every quantity is a text with its
@@ -38,7 +39,6 @@ type Layout struct {
 	Systems    []System  `json:"systems"`              // at least one
 	Vents      []Vent    `json:"vents,omitempty"`      // see [Vent]
 	Footings   []Footing `json:"footings,omitempty"`   // see [Footing]
-	built      *tree     // index over the points, made by Build
 }
 
 // SystemKind says what a system carries.

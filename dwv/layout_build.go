@@ -21,16 +21,22 @@ var (
 	ErrCycle     = errors.New("drains in a circle")
 	ErrChoice    = errors.New("not one of the choices")
 	ErrReference = errors.New("no such point or vent")
-	ErrNotBuilt  = errors.New("layout has not been built: call Build first")
+	// ErrOtherLayout is the cause where sizes, or levels, are handed to a layout they
+	// are not of: another one, or the same one before it was changed.
+	ErrOtherLayout = errors.New("not of this layout as it is now: call Size again")
 )
 
-// Build checks the layout and indexes its points. It reports every fault at
-// once; a layout with faults cannot be sized or checked. If codes are given, the
-// fixtures must be known to each of them.
-func (l *Layout) Build(codes ...*Code) error { return l.build(nil, codes) }
+// Build checks the layout and reports every fault at once; a layout with faults
+// cannot be sized or checked. If codes are given, the fixtures must be known to each of
+// them. Whatever works on the layout later checks it anew, so a field may be changed
+// at any time between two calls.
+func (l *Layout) Build(codes ...*Code) error {
+	_, err := l.index(nil, codes)
+	return err
+}
 
-func (l *Layout) build(src *source, codes []*Code) error {
-	l.built = nil
+// index checks the layout and lays an index over its points.
+func (l *Layout) index(src *source, codes []*Code) (*tree, error) {
 	c := &checker{src: src, codes: codes, known: map[Fixture]error{}}
 	if src != nil {
 		c.faults = &src.doc.Faults
@@ -42,18 +48,9 @@ func (l *Layout) build(src *source, codes []*Code) error {
 	t.vents.plant(l, t, src, c)
 	c.footings(l, t)
 	if err := c.faults.Err(); err != nil {
-		return err
+		return nil, err
 	}
-	l.built = t
-	return nil
-}
-
-// tree returns the index, or why there is none.
-func (l *Layout) tree() (*tree, error) {
-	if l == nil || l.built == nil {
-		return nil, ErrNotBuilt
-	}
-	return l.built, nil
+	return t, nil
 }
 
 // causeError is a message of its own that errors.Is matches with a cause.

@@ -49,7 +49,7 @@ type EuropeanRun struct {
 //
 // Source: EN 12056-2:2000, 6.3 to 6.5 and Annex B, through [EN12056].
 func (l *Layout) SizeEuropean(e *EN12056, opt EuropeanOptions) ([]EuropeanRun, error) {
-	t, err := l.tree()
+	l, t, err := l.keep()
 	if err != nil {
 		return nil, err
 	}

@@ -26,7 +26,7 @@ func ParseLayout(name string, data []byte, codes ...*Code) (*Layout, error) {
 	l := new(Layout)
 	d := decoder{doc: doc, src: &source{doc: doc, root: &doc.Root, bad: map[*strictjson.Value]bool{}}}
 	d.layout(l)
-	if err := l.build(d.src, codes); err != nil {
+	if _, err := l.index(d.src, codes); err != nil {
 		return nil, err
 	}
 	return l, nil

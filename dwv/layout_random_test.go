@@ -67,7 +67,6 @@ func randomLayout(r *rand.Rand, n int) *Layout {
 // copyLayout copies a layout as far as the tests change it.
 func copyLayout(l *Layout) *Layout {
 	c := *l
-	c.built = nil
 	c.Systems = slices.Clone(l.Systems)
 	for s := range c.Systems {
 		c.Systems[s].Points = slices.Clone(l.Systems[s].Points)
@@ -82,6 +81,15 @@ func mustBuild(t testing.TB, l *Layout) *Layout {
 		t.Fatal(err)
 	}
 	return l
+}
+
+func mustIndex(t testing.TB, l *Layout) *tree {
+	t.Helper()
+	tr, err := l.index(nil, nil)
+	if err != nil {
+		t.Fatal(err)
+	}
+	return tr
 }
 
 func mustSize(t testing.TB, l *Layout, c *Code) *Sizing {
@@ -278,7 +286,7 @@ func TestOrderAgainstGraphLibrary(t *testing.T) {
 	for seed := range uint64(40) {
 		r := rand.New(rand.NewPCG(seed, 5))
 		l := mustBuild(t, shuffled(r, randomLayout(r, 2+r.IntN(100))))
-		tr := l.built
+		tr := mustIndex(t, l)
 		g := simple.NewDirectedGraph()
 		for i := range tr.len() {
 			g.AddNode(simple.Node(i))
@@ -414,7 +422,8 @@ func BenchmarkLayout(b *testing.B) {
 // names and one pass over a slice of parents.
 func BenchmarkFloor(b *testing.B) {
 	for _, n := range []int{1_000, 100_000} {
-		l := mustBuild(b, villageLayout(n))
+		l := villageLayout(n)
+		tr := mustIndex(b, l)
 		b.Run(fmt.Sprintf("n=%d", n), func(b *testing.B) {
 			for b.Loop() {
 				index := make(map[string]int32, n)
@@ -423,10 +432,10 @@ func BenchmarkFloor(b *testing.B) {
 						index[l.Systems[s].Points[p].ID] = int32(p)
 					}
 				}
-				sum := make([]int64, l.built.len())
-				for _, i := range l.built.order {
+				sum := make([]int64, tr.len())
+				for _, i := range tr.order {
 					sum[i]++
-					sum[l.built.parent[i]] += sum[i]
+					sum[tr.parent[i]] += sum[i]
 				}
 			}
 		})

@@ -41,13 +41,10 @@ type Level struct {
 // as the run's material; where the material is not on the shelf, the nominal
 // size stands for the bore and the wall counts as nothing.
 func (l *Layout) Levels(s *Sizing) (*Levels, error) {
-	t, err := l.tree()
-	if err != nil {
-		return nil, err
+	if !s.isOf(l) {
+		return nil, fmt.Errorf("levels: %w", ErrOtherLayout)
 	}
-	if s == nil || s.tree != t {
-		return nil, fmt.Errorf("%w: the sizes are not those of this layout", ErrNotBuilt)
-	}
+	l, t := s.layout, s.tree
 	lv := &Levels{layout: l, tree: t, sizing: s, lower: s.lower, upper: s.upper}
 	if !s.joined {
 		return lv, nil

@@ -37,7 +37,7 @@ func TestOverlappingWetVents(t *testing.T) {
 		}
 		l = mustBuild(t, l)
 		s := mustSize(t, l, mustCode(t, "ipc-2021"))
-		serving := s.routes.serving[l.built.index["F"]]
+		serving := s.routes.serving[s.tree.index["F"]]
 		if serving < 0 || l.Vents[serving].ID != "long" {
 			t.Errorf("drawn in the other order %v: F is vented by vent %d, want the one that vents as far as Q", swap, serving)
 		}
@@ -80,7 +80,7 @@ func TestVentOfEqualStretches(t *testing.T) {
 			p := l.Systems[0].Points
 			rand.New(rand.NewPCG(seed, 1)).Shuffle(len(p), func(i, j int) { p[i], p[j] = p[j], p[i] })
 			s := mustSize(t, mustBuild(t, l), mustCode(t, "ipc-2021"))
-			if v := s.routes.serving[l.built.index["F"]]; v < 0 || l.Vents[v].ID != tt.want {
+			if v := s.routes.serving[s.tree.index["F"]]; v < 0 || l.Vents[v].ID != tt.want {
 				t.Fatalf("%s, seed %d: F is vented by vent %d, want %s", tt.name, seed, v, tt.want)
 			}
 		}

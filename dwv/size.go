@@ -14,7 +14,7 @@ import (
 // SizeOptions sets how a layout is sized.
 type SizeOptions struct {
 	// Shelf holds the dimensions of the pipes, the tables pipes/...; nil takes the
-	// embedded shelf.
+	// shelf that the code was loaded from, with the amendments laid over it.
 	Shelf *tables.Shelf
 }
 
@@ -48,7 +48,8 @@ func (d Decision) MarshalText() ([]byte, error) { return []byte(d.String()), nil
 // Sizing is the loads and sizes of a layout under a code. It is made by
 // [Layout.Size] and never changes.
 type Sizing struct {
-	layout *Layout
+	of     *Layout // that was sized
+	layout *Layout // a copy of it as it was then
 	tree   *tree
 	code   *Code
 	pipes  *pipeShelf
@@ -116,19 +117,20 @@ type RunSize struct {
 // Every fixture the code does not rate, and every flow it cannot turn into a load,
 // is reported, all at once.
 func (l *Layout) Size(code *Code, opt SizeOptions) (*Sizing, error) {
-	t, err := l.tree()
-	if err != nil {
-		return nil, err
-	}
 	if code == nil {
 		return nil, fmt.Errorf("size: %w: no code", ErrQuery)
 	}
+	of := l
+	l, t, err := of.keep()
+	if err != nil {
+		return nil, err
+	}
 	if opt.Shelf == nil {
-		opt.Shelf = tables.Embedded()
+		opt.Shelf = code.shelf
 	}
 	n := t.len()
 	s := &Sizing{
-		layout: l, tree: t, code: code,
+		of: of, layout: l, tree: t, code: code,
 		part: make([]Part, n), decided: make([]Decision, n), above: make([]bool, n), straight: make([]bool, n), load: make([]FixtureUnits, n), closets: make([]int32, n),
 		intervals: make([]int16, n), arm: make([]bool, n), required: make([]units.Length, n), size: make([]units.Length, n),
 		pipe: make([]slope.Pipe, n), cite: make([]tables.Citation, n), lower: make([]units.Length, n), upper: make([]units.Length, n),

@@ -55,13 +55,10 @@ func hydrostatic(h units.Length) units.Pressure {
 // A plug that lets go under a few feet of water can maim: nobody stands before
 // it, and the water is let out before a plug is touched.
 func (l *Layout) TestPlans(code *Code, lv *Levels, opt TestOptions) ([]TestPlan, error) {
-	t, err := l.tree()
-	if err != nil {
-		return nil, err
+	if !lv.isOf(l) {
+		return nil, fmt.Errorf("water test: %w", ErrOtherLayout)
 	}
-	if lv == nil || lv.tree != t {
-		return nil, fmt.Errorf("%w: the levels are not those of this layout", ErrNotBuilt)
-	}
+	t := lv.tree
 	if opt.Head < 0 || !opt.Head.Valid() {
 		return nil, fmt.Errorf("%w: a test head of %v", units.ErrRange, opt.Head)
 	}
