@@ -1,10 +1,10 @@
 package supply
 
 import (
-	"errors"
 	"fmt"
 
 	"github.com/trapweir/trapweir/internal/fixture"
+	"github.com/trapweir/trapweir/tables"
 	"github.com/trapweir/trapweir/units"
 )
 
@@ -63,11 +63,11 @@ const (
 // The faults of a query to a code, for errors.Is.
 var (
 	// ErrNotStated means that the code tells apart what the query leaves open.
-	ErrNotStated = errors.New("not stated, and the code tells apart")
+	ErrNotStated = tables.ErrNotStated
 	// ErrNotInCode means that the code has no such fixture, part or table.
-	ErrNotInCode = errors.New("not in the code")
+	ErrNotInCode = tables.ErrNotInCode
 	// ErrOutsideTable means that no row of the table fits.
-	ErrOutsideTable = errors.New("outside the table")
+	ErrOutsideTable = tables.ErrOutsideTable
 	// ErrQuery means that a value of the query cannot be.
 	ErrQuery = fixture.ErrQuery
 )

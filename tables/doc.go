@@ -9,8 +9,7 @@
 //   - [Shelf.With] lays amendments over a shelf: rows set, added or dropped by key.
 //   - [Shelf.IDs] and [Shelf.All] walk every table; [Shelf.Table] returns one as
 //     printed text, cell by cell.
-//   - [Load] reads a table into Go structs by field tags; [NewSteps] and
-//     [NewCurve] make lookups of it that allocate nothing.
+//   - [Load] reads a table into Go structs by field tags.
 //   - [Shelf.Rules] returns the single figures of a set (one number a rule).
 //   - [Citation] says which row decided an answer; [Finding] is the outcome of a
 //     check together with that row.

@@ -34,7 +34,9 @@ func ExampleLoad() {
 	// International Plumbing Code 2021, Table 909.1: size 2 in
 }
 
-func ExampleNewSteps() {
+// The first row of a grade whose load is enough: the limits are at most, as the
+// table says.
+func ExampleRows() {
 	type drain struct {
 		Size  units.Length         `table:"size"`
 		Grade slope.Grade          `table:"grade"`
@@ -46,25 +48,16 @@ func ExampleNewSteps() {
 		return
 	}
 	quarter := slope.PerFoot(units.Inch / 4)
-	steps, err := tables.NewSteps(rows, func(d *drain) (float64, bool) {
-		load, ok := d.Load.Get()
-		return load, ok && d.Grade == quarter
-	})
-	if err != nil {
-		fmt.Println(err)
-		return
-	}
-	for _, load := range []float64{42, 43, 100_000} {
-		if row, ok := steps.Find(load); ok {
-			fmt.Println(load, "dfu:", rows.At(row).Size.Inches(), "in")
-		} else {
-			fmt.Println(load, "dfu: beyond the table")
+	for i := range rows.Len() {
+		row := rows.At(i)
+		if most, ok := row.Load.Get(); ok && row.Grade == quarter && most >= 43 {
+			fmt.Println("43 dfu:", row.Size.Inches(), "in, by", rows.Cite(i))
+			return
 		}
 	}
+	fmt.Println("43 dfu: beyond the table")
 	// Output:
-	// 42 dfu: 3 in
-	// 43 dfu: 4 in
-	// 100000 dfu: beyond the table
+	// 43 dfu: 4 in, by International Plumbing Code 2021, Table 710.1(1): size 4 in, grade 0.25 in/ft
 }
 
 func ExampleShelf_With() {

@@ -7,7 +7,7 @@ import (
 	"github.com/trapweir/trapweir/internal/faults"
 )
 
-// The causes of faults in a file or of a failed lookup; match with [errors.Is].
+// The causes of faults in a file; match with [errors.Is].
 var (
 	ErrNotFound  = errors.New("not on the shelf")
 	ErrName      = errors.New("bad name of a file")
@@ -24,7 +24,16 @@ var (
 	ErrMonotone  = errors.New("breaks a monotone rule")
 	ErrAmendment = errors.New("bad amendment")
 	ErrType      = errors.New("bad row type")
-	ErrRange     = errors.New("outside the table")
+)
+
+// Why a code does not answer; match with [errors.Is].
+var (
+	// ErrNotStated means that the code tells apart what the query leaves open.
+	ErrNotStated = errors.New("not stated, and the code tells apart")
+	// ErrNotInCode means that the code has no such fixture, part or table.
+	ErrNotInCode = errors.New("not in the code")
+	// ErrOutsideTable means that no row of the table fits.
+	ErrOutsideTable = errors.New("outside the table")
 )
 
 // A Fault is one thing wrong with a file: the file, line and column (from 1, in

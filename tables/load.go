@@ -1,9 +1,11 @@
 package tables
 
 import (
+	"cmp"
 	"encoding"
 	"fmt"
 	"reflect"
+	"slices"
 	"strconv"
 	"strings"
 )
@@ -272,4 +274,17 @@ func setNumber(dst reflect.Value, cell string) error {
 		dst.SetUint(n)
 	}
 	return nil
+}
+
+// Distinct returns the different values that keep accepts, ascending: the sizes or
+// the grades a table has columns for.
+func Distinct[T any, K cmp.Ordered](r *Rows[T], keep func(*T) (K, bool)) []K {
+	var list []K
+	for i := range r.rows {
+		if k, ok := keep(&r.rows[i]); ok {
+			list = append(list, k)
+		}
+	}
+	slices.Sort(list)
+	return slices.Compact(list)
 }
