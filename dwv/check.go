@@ -3,11 +3,10 @@ package dwv
 import (
 	"cmp"
 	"fmt"
-	"slices"
 	"strconv"
-	"strings"
 	"sync"
 
+	"github.com/trapweir/trapweir/internal/finding"
 	"github.com/trapweir/trapweir/tables"
 	"github.com/trapweir/trapweir/units"
 )
@@ -18,7 +17,7 @@ type CheckOptions struct {
 	ProblemsOnly bool
 	// Tally, if not nil, counts the passes, and they are no findings. What it held
 	// before is lost.
-	Tally *Tally
+	Tally *tables.Tally
 	// Print writes a quantity in the texts of the findings, such as in another system
 	// of units; nil: as it prints itself. Nominal sizes come as a type that prints
 	// their name and is no [units.Length]. It may be called from two goroutines at once.
@@ -37,9 +36,7 @@ type CheckOptions struct {
 // The findings do not depend on the order of the points in the layout, and
 // renaming the points renames the findings and changes nothing else.
 func (l *Layout) Check(code *Code, opt CheckOptions) ([]tables.Finding, error) {
-	if opt.Tally != nil {
-		*opt.Tally = Tally{}
-	}
+	found := finding.New(rules, finding.Options{ProblemsOnly: opt.ProblemsOnly, Tally: opt.Tally, Print: opt.Print})
 	s := opt.Sizing
 	if s == nil {
 		var err error
@@ -55,35 +52,25 @@ func (l *Layout) Check(code *Code, opt CheckOptions) ([]tables.Finding, error) {
 		return nil, err
 	}
 	l, t := s.layout, s.tree
-	j := &judge{layout: l, tree: t, code: code, sizing: s, levels: lv, opt: opt, work: newWork(t), routes: s.routes, access: newAccess(t)}
+	j := &judge{Judge: found, layout: l, tree: t, code: code, sizing: s, levels: lv, opt: opt, work: newWork(t), routes: s.routes, access: newAccess(t)}
 	if opt.ProblemsOnly || len(t.points) < manyPoints {
 		j.systems(true, true)
 		j.whole()
-	} else {
-		// Most of the work is to keep what passes: it is done in two halves at once.
-		half := *j
-		half.work = newWork(t)
-		if opt.Tally == nil {
-			j.findings, half.findings = make([]tables.Finding, 0, 8*len(t.points)), make([]tables.Finding, 0, 4*len(t.points))
-		} else {
-			half.opt.Tally = new(Tally)
-			half.findings = make([]tables.Finding, 0, len(t.points))
-		}
-		var wg sync.WaitGroup
-		wg.Go(func() { half.systems(false, true) })
-		j.systems(true, false)
-		j.whole()
-		wg.Wait()
-		j.findings = append(j.findings, half.findings...)
-		if opt.Tally != nil {
-			opt.Tally.merge(half.opt.Tally)
-		}
+		return j.Findings(), nil
 	}
-	j.sort()
-	if opt.Tally != nil {
-		opt.Tally.sort()
-	}
-	return j.findings, nil
+	// Most of the work is to keep what passes: it is done in two halves at once.
+	half := *j
+	half.Judge, half.work = j.Second(), newWork(t)
+	half.opt.Tally = half.Tally()
+	j.Grow(8 * len(t.points))
+	half.Grow(4 * len(t.points))
+	var wg sync.WaitGroup
+	wg.Go(func() { half.systems(false, true) })
+	j.systems(true, false)
+	j.whole()
+	wg.Wait()
+	j.Merge(half.Judge)
+	return j.Findings(), nil
 }
 
 // manyPoints is from how many points on a check that keeps its passes is worth two
@@ -123,112 +110,9 @@ func (j *judge) whole() {
 	j.crossings()
 }
 
-// sort brings the findings into order: by rule, place and text.
-func (j *judge) sort() {
-	places, most := j.placeRanks()
-	rule := make([]int32, len(j.findings))
-	orders := make(map[string]int32, len(rules))
-	last, order := "", int32(0)
-	for i := range rule {
-		if f := &j.findings[i]; f.Rule != last {
-			last = f.Rule
-			known := false
-			if order, known = orders[last]; !known {
-				order = int32(ruleOrder(last))
-				orders[last] = order
-			}
-		}
-		rule[i] = order
-	}
-	keys := make([]int32, len(j.findings))
-	for i := range keys {
-		keys[i] = int32(i)
-	}
-	keys = countingSort(countingSort(keys, places, most), rule, len(rules)+1)
-	for lo := 0; lo < len(keys); {
-		hi := lo + 1
-		for hi < len(keys) && rule[keys[hi]] == rule[keys[lo]] && places[keys[hi]] == places[keys[lo]] {
-			hi++
-		}
-		if hi-lo > 1 {
-			slices.SortStableFunc(keys[lo:hi], func(a, b int32) int { return strings.Compare(j.findings[a].Reason, j.findings[b].Reason) })
-		}
-		lo = hi
-	}
-	// Each finding goes to its place along the circles in which they change places.
-	for i := range keys {
-		if int(keys[i]) == i {
-			continue
-		}
-		first := j.findings[i]
-		for k := i; ; {
-			from := int(keys[k])
-			keys[k] = int32(k)
-			if from == i {
-				j.findings[k] = first
-				break
-			}
-			j.findings[k] = j.findings[from]
-			k = from
-		}
-	}
-}
-
-// countingSort returns the keys ordered by what each counts for, from 0 up to most-1;
-// keys that count for the same stay in their order.
-func countingSort(keys, of []int32, most int) []int32 {
-	at := make([]int32, most+1)
-	for _, k := range keys {
-		at[of[k]+1]++
-	}
-	for i := range most {
-		at[i+1] += at[i]
-	}
-	out := make([]int32, len(keys))
-	for _, k := range keys {
-		out[at[of[k]]] = k
-		at[of[k]]++
-	}
-	return out
-}
-
-// placeRanks returns for each finding where its place stands among all of them, and how
-// many there are.
-func (j *judge) placeRanks() (ranks []int32, count int) {
-	ranks = make([]int32, len(j.findings))
-	most := min(len(j.findings), j.tree.len()+len(j.layout.Vents))
-	index, places := make(map[string]int32, most), make([]string, 0, most)
-	last, at := "", int32(0)
-	for i := range j.findings {
-		place := j.findings[i].Place
-		if i == 0 || place != last {
-			var known bool
-			if at, known = index[place]; !known {
-				at = int32(len(places))
-				index[place] = at
-				places = append(places, place)
-			}
-			last = place
-		}
-		ranks[i] = at
-	}
-	order := make([]int32, len(places))
-	for i := range order {
-		order[i] = int32(i)
-	}
-	slices.SortFunc(order, func(a, b int32) int { return strings.Compare(places[a], places[b]) })
-	rank := make([]int32, len(places))
-	for r, at := range order {
-		rank[at] = int32(r)
-	}
-	for i := range ranks {
-		ranks[i] = rank[ranks[i]]
-	}
-	return ranks, len(places)
-}
-
 // judge gathers the findings of one check.
 type judge struct {
+	*finding.Judge
 	layout *Layout
 	tree   *tree
 	code   *Code
@@ -244,8 +128,7 @@ type judge struct {
 	lo, hi int32
 	order  []int32
 
-	answers  [16]answered
-	findings []tables.Finding
+	answers [16]answered
 	// notBathroom is, by node, the kind of a fixture there or upstream that is none
 	// of a bathroom; made when first asked for.
 	notBathroom []string
@@ -270,31 +153,17 @@ func (j *judge) wordless(margin units.Length, c tables.Citation) bool {
 	return margin >= 0 && (j.skips(c) || j.brief(c))
 }
 
-// add records a finding. A pass or a fail on a figure nobody saw in print turns
-// into a question.
-func (j *judge) add(f tables.Finding) {
-	if f = f.Settle(); f.Verdict == tables.Pass {
-		switch {
-		case j.opt.ProblemsOnly:
-			return
-		case j.opt.Tally != nil:
-			j.opt.Tally.add(&f)
-			return
-		}
-	}
-	j.findings = append(j.findings, f)
-}
+// add records a finding.
+func (j *judge) add(f tables.Finding) { j.Add(f) }
 
 // text is Sprintf with quantities written as the options say.
-func (j *judge) text(format string, args ...any) string {
-	if j.opt.Print != nil {
-		for i, a := range args {
-			if q, ok := a.(fmt.Stringer); ok {
-				args[i] = j.opt.Print(q)
-			}
-		}
-	}
-	return fmt.Sprintf(format, args...)
+func (j *judge) text(format string, args ...any) string { return j.Text(format, args...) }
+
+// passed counts a pass of a value set against a limit; left is the margin as a number.
+func passed[Q fmt.Stringer](t *tables.Tally, rule, place string, value, limit, margin Q, left float64, c tables.Citation) {
+	t.CountLeast(rule, place, left, c, func() tables.Finding {
+		return tables.Finding{Rule: rule, Place: place, Verdict: tables.Pass, Value: value, Limit: limit, Margin: margin, Citation: c}
+	})
 }
 
 // nominal is a size that is a name: it is never converted.
@@ -333,7 +202,7 @@ func (j *judge) sizeAtLeast(rule, place string, value, limit units.Length, c tab
 		return // before anything is made
 	}
 	if value >= limit && j.brief(c) {
-		passed(j.opt.Tally, rule, place, value, limit, value-limit, float64(value-limit), c)
+		passed(j.Tally(), rule, place, value, limit, value-limit, float64(value-limit), c)
 		return
 	}
 	what = j.text("%s is %v, and must be at least %v", what, nominal(value), nominal(limit))
@@ -350,7 +219,7 @@ func (j *judge) compare(rule, place string, value, limit, margin units.Length, c
 		return
 	}
 	if margin >= 0 && j.brief(c) {
-		passed(j.opt.Tally, rule, place, value, limit, margin, float64(margin), c)
+		passed(j.Tally(), rule, place, value, limit, margin, float64(margin), c)
 		return
 	}
 	what = j.text("%s is %v, and must be %s %v", what, value, bound, limit)
@@ -373,7 +242,7 @@ func (j *judge) judged(f tables.Finding, margin units.Length) {
 
 // ask adds a question.
 func (j *judge) ask(rule, place, reason, remedy string, c tables.Citation) {
-	j.findings = append(j.findings, tables.Finding{Rule: rule, Place: place, Verdict: tables.Ask, Reason: reason, Remedy: remedy, Citation: c})
+	j.Ask(rule, place, 0, reason, remedy, c)
 }
 
 // length looks up a rule of the code that is a length; ok is false if the code

@@ -471,7 +471,7 @@ func (j *judge) join(i int32) {
 	switch {
 	case j.opt.ProblemsOnly:
 	case j.opt.Tally != nil:
-		j.opt.Tally.count("join-level", j.id(i), tables.Citation{})
+		j.Tally().Count("join-level", j.id(i), tables.Citation{})
 	default:
 		j.add(tables.Finding{Rule: "join-level", Place: j.id(i), Verdict: tables.Pass, Value: main - crown,
 			Reason: j.text("the %v pipe joins the %v one with its crown %v below the other's, so it lies in its flow; joined at the springline or the crown it would stay clear", nominal(j.sizing.size[i]), nominal(j.sizing.size[p]), main-crown)})
@@ -501,7 +501,7 @@ func (j *judge) apart(i int32, pt *Point) {
 		j.add(tables.Finding{Rule: "system-apart", Place: pt.ID, Verdict: tables.Fail, Reason: why, Remedy: "Drain it into another system."})
 	case j.opt.ProblemsOnly:
 	case j.opt.Tally != nil:
-		j.opt.Tally.count("system-apart", pt.ID, tables.Citation{})
+		j.Tally().Count("system-apart", pt.ID, tables.Citation{})
 	default:
 		j.add(tables.Finding{Rule: "system-apart", Place: pt.ID, Verdict: tables.Pass, Reason: j.text("system %q takes a fixture of kind %s", sys.ID, kind)})
 	}

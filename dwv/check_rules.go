@@ -1,36 +1,93 @@
 package dwv
 
-// rules are the ids of the findings of [Layout.Check], in the order in which they
-// are reported.
-var rules = [...]string{
-	// loads and sizes
-	"drain-load", "stack-interval-load", "stack-length", "drain-closets", "fixture-drain-size", "below-ground-size", "size-reduction", "main-drain-undiminished", "outlet-size",
-	// grades and levels
-	"drain-grade", "interceptor-grade", "gravity-depth", "drain-cover", "join-level",
-	// apart
-	"system-apart", "interceptor-capacity",
-	// traps
-	"trap-vented", "trap-arm-length", "trap-arm-min-length", "trap-arm-fall", "trap-arm-grade", "trap-arm-turn", "trap-arm-riser", "trap-arm-shared", "trap-seal", "trap-tail",
-	"floor-drain-unvented", "floor-drain-receptor", "floor-drain-primer", "floor-drain-rim", "standpipe-height", "standpipe-trap-height",
-	// vents
-	"vent-size", "vent-flat-share", "vent-flat", "vent-below-floor", "vent-take-off", "wet-vent-load", "wet-vent-fixtures", "wet-vent-groups", "wet-vent-vertical-length", "wet-vent-vertical-fixtures", "wet-vent-vertical-load", "wet-vent-vertical-size", "common-vent-load", "circuit-vent-fixtures", "circuit-vent-grade", "circuit-vent-take-off", "circuit-vent-relief", "circuit-relief-load",
-	"vent-stack-needed", "stack-relief", "vent-terminal", "vent-open", "future-vent",
-	// cleanouts
-	"cleanout-upper-end", "cleanout-spacing", "cleanout-turn", "cleanout-stack-base", "cleanout-junction", "cleanout-both-ways", "cleanout-size",
-	"cleanout-clearance", "cleanout-urinal", "cleanout-reach", "cleanout-main",
-	// site
-	"drain-material", "drain-becomes-sewer", "sewer-cover", "fitting-turn", "stack-base-branch", "drain-crossing", "footing-clearance", "footing-sleeve", "footing-plane", "slab-thickening", "stub-up",
+import "github.com/trapweir/trapweir/internal/finding"
+
+// rules are the rules of [Layout.Check], in the order in which findings are reported.
+var rules = []finding.Rule{
+	{ID: "drain-load", Title: "Load on a drain", Family: "loads and sizes"},
+	{ID: "stack-interval-load", Title: "Load in one branch interval of a stack", Family: "loads and sizes"},
+	{ID: "stack-length", Title: "Length of a vertical drain", Family: "loads and sizes"},
+	{ID: "drain-closets", Title: "Water closets on a drain", Family: "loads and sizes"},
+	{ID: "fixture-drain-size", Title: "Minimum drain of a fixture", Family: "loads and sizes"},
+	{ID: "below-ground-size", Title: "Minimum size underground", Family: "loads and sizes"},
+	{ID: "size-reduction", Title: "No smaller size downstream", Family: "loads and sizes"},
+	{ID: "main-drain-undiminished", Title: "Full size up to the main cleanout", Family: "loads and sizes"},
+	{ID: "outlet-size", Title: "Size of the outlet", Family: "loads and sizes"},
+	{ID: "drain-grade", Title: "Minimum grade", Family: "grades and levels"},
+	{ID: "interceptor-grade", Title: "Grade upstream of a grease interceptor", Family: "grades and levels"},
+	{ID: "gravity-depth", Title: "Fall available to the outlet", Family: "grades and levels"},
+	{ID: "drain-cover", Title: "Cover under the slab", Family: "grades and levels"},
+	{ID: "join-level", Title: "Level at which pipes join", Family: "grades and levels"},
+	{ID: "system-apart", Title: "Systems kept apart", Family: "systems apart"},
+	{ID: "interceptor-capacity", Title: "Capacity of an interceptor", Family: "systems apart"},
+	{ID: "trap-vented", Title: "Every trap vented", Family: "traps"},
+	{ID: "trap-arm-length", Title: "Length of a trap arm", Family: "traps"},
+	{ID: "trap-arm-min-length", Title: "Least length of a trap arm (crown vent)", Family: "traps"},
+	{ID: "trap-arm-fall", Title: "Fall of a trap arm", Family: "traps"},
+	{ID: "trap-arm-grade", Title: "Greatest grade of a trap arm", Family: "traps"},
+	{ID: "trap-arm-turn", Title: "Turns of a trap arm", Family: "traps"},
+	{ID: "trap-arm-riser", Title: "No drop before the vent", Family: "traps"},
+	{ID: "trap-arm-shared", Title: "Drains that share a trap arm", Family: "traps"},
+	{ID: "trap-seal", Title: "Depth of a trap seal", Family: "traps"},
+	{ID: "trap-tail", Title: "Fixture outlet to trap weir", Family: "traps"},
+	{ID: "floor-drain-unvented", Title: "Floor drain without a vent", Family: "traps"},
+	{ID: "floor-drain-receptor", Title: "Floor drain that takes indirect waste", Family: "traps"},
+	{ID: "floor-drain-primer", Title: "Trap seal of a floor drain kept wet", Family: "traps"},
+	{ID: "floor-drain-rim", Title: "Rim of a floor drain", Family: "traps"},
+	{ID: "standpipe-height", Title: "Height of a standpipe", Family: "traps"},
+	{ID: "standpipe-trap-height", Title: "Height of a standpipe's trap", Family: "traps"},
+	{ID: "vent-size", Title: "Size and length of a vent", Family: "vents"},
+	{ID: "vent-flat-share", Title: "Share of a vent that lies flat", Family: "vents"},
+	{ID: "vent-flat", Title: "Height at which a vent may run flat", Family: "vents"},
+	{ID: "vent-below-floor", Title: "Vent below the floor", Family: "vents"},
+	{ID: "vent-take-off", Title: "Vent take-off above the centerline", Family: "vents"},
+	{ID: "wet-vent-load", Title: "Load on a wet vent", Family: "vents"},
+	{ID: "wet-vent-fixtures", Title: "Fixtures on a wet vent", Family: "vents"},
+	{ID: "wet-vent-groups", Title: "Bathrooms on a wet vent", Family: "vents"},
+	{ID: "wet-vent-vertical-length", Title: "Length of an upright wet vent", Family: "vents"},
+	{ID: "wet-vent-vertical-fixtures", Title: "Fixtures on an upright wet vent", Family: "vents"},
+	{ID: "wet-vent-vertical-load", Title: "Load on an upright wet vent", Family: "vents"},
+	{ID: "wet-vent-vertical-size", Title: "Size of an upright wet vent", Family: "vents"},
+	{ID: "common-vent-load", Title: "Load on a common vent", Family: "vents"},
+	{ID: "circuit-vent-fixtures", Title: "Fixtures on a circuit vent", Family: "vents"},
+	{ID: "circuit-vent-grade", Title: "Grade of a circuit-vented branch", Family: "vents"},
+	{ID: "circuit-vent-take-off", Title: "Take-off of a circuit vent", Family: "vents"},
+	{ID: "circuit-vent-relief", Title: "Relief vent of a circuit-vented branch", Family: "vents"},
+	{ID: "circuit-relief-load", Title: "Load on the relief vent of a circuit", Family: "vents"},
+	{ID: "vent-stack-needed", Title: "Vent stack beside a drainage stack", Family: "vents"},
+	{ID: "stack-relief", Title: "Relief vents of a tall stack", Family: "vents"},
+	{ID: "vent-terminal", Title: "Vent terminal above the roof", Family: "vents"},
+	{ID: "vent-open", Title: "Vent to the open air at full size", Family: "vents"},
+	{ID: "future-vent", Title: "Vent of a fixture to come", Family: "vents"},
+	{ID: "cleanout-upper-end", Title: "Cleanout at the upper end", Family: "cleanouts"},
+	{ID: "cleanout-spacing", Title: "Distance between cleanouts", Family: "cleanouts"},
+	{ID: "cleanout-turn", Title: "Cleanout at changes of direction", Family: "cleanouts"},
+	{ID: "cleanout-stack-base", Title: "Cleanout at the base of a stack", Family: "cleanouts"},
+	{ID: "cleanout-junction", Title: "Cleanout where drain and sewer meet", Family: "cleanouts"},
+	{ID: "cleanout-both-ways", Title: "Two-way cleanout", Family: "cleanouts"},
+	{ID: "cleanout-size", Title: "Size of a cleanout", Family: "cleanouts"},
+	{ID: "cleanout-clearance", Title: "Clearance in front of a cleanout", Family: "cleanouts"},
+	{ID: "cleanout-urinal", Title: "Cleanout of a urinal", Family: "cleanouts"},
+	{ID: "cleanout-reach", Title: "Reach of the cleaning cable", Family: "cleanouts"},
+	{ID: "cleanout-main", Title: "Main cleanout", Family: "cleanouts"},
+	{ID: "drain-material", Title: "Material underground", Family: "site"},
+	{ID: "drain-becomes-sewer", Title: "Where a drain becomes a sewer", Family: "site"},
+	{ID: "sewer-cover", Title: "Cover of a sewer outside", Family: "site"},
+	{ID: "fitting-turn", Title: "Fitting for a change of direction", Family: "site"},
+	{ID: "stack-base-branch", Title: "Branch near the base of a stack", Family: "site"},
+	{ID: "drain-crossing", Title: "Clearance between drains", Family: "site"},
+	{ID: "footing-clearance", Title: "Clearance under a footing", Family: "site"},
+	{ID: "footing-sleeve", Title: "Sleeve through a footing", Family: "site"},
+	{ID: "footing-plane", Title: "Trench beside a footing", Family: "site"},
+	{ID: "slab-thickening", Title: "Thickened slab", Family: "site"},
+	{ID: "stub-up", Title: "Height of a stub", Family: "site"},
 }
 
 // RuleIDs returns the ids of the findings that [Layout.Check] makes, in their order.
-func RuleIDs() []string { return append([]string(nil), rules[:]...) }
-
-// ruleOrder returns the place of a rule in the order of findings.
-func ruleOrder(id string) int {
+func RuleIDs() []string {
+	ids := make([]string, len(rules))
 	for i, r := range rules {
-		if r == id {
-			return i
-		}
+		ids[i] = r.ID
 	}
-	return len(rules)
+	return ids
 }

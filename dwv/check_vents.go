@@ -168,7 +168,7 @@ func (j *judge) takeOff(x *Vent, rules *ventRules) {
 		switch {
 		case j.skips(r.Cite):
 		case j.brief(r.Cite):
-			j.opt.Tally.count("vent-take-off", x.ID, r.Cite)
+			j.Tally().Count("vent-take-off", x.ID, r.Cite)
 		default:
 			j.add(tables.Finding{Rule: "vent-take-off", Place: x.ID, Verdict: tables.Pass, Reason: "the vent rises from the drain at its take-off", Citation: r.Cite})
 		}

@@ -36,7 +36,7 @@ func checkAllWays(t *testing.T, l *Layout, c *Code, opt CheckOptions) []tables.F
 		t.Errorf("problems (-of all +asked for alone):\n%s", diff)
 	}
 	tallied := opt
-	tallied.Tally = new(Tally)
+	tallied.Tally = new(tables.Tally)
 	if diff := gocmp.Diff(texts(problems), texts(check(l, tallied))); diff != "" {
 		t.Errorf("problems (-of all +beside a tally):\n%s", diff)
 	}

@@ -75,7 +75,7 @@ func ExampleTally() {
 	if err != nil {
 		log.Fatal(err)
 	}
-	var passes dwv.Tally
+	var passes tables.Tally
 	if _, err := layout.Check(code, dwv.CheckOptions{Tally: &passes}); err != nil {
 		log.Fatal(err)
 	}

@@ -74,7 +74,7 @@ func TestTally(t *testing.T) {
 					w.Least, w.At = line(*least), least.Place
 				}
 			}
-			tally := new(Tally)
+			tally := new(tables.Tally)
 			found, err := l.Check(code, CheckOptions{Tally: tally})
 			if err != nil {
 				t.Fatal(err)
@@ -105,9 +105,20 @@ func TestTally(t *testing.T) {
 			}
 		}
 	}
-	if none := (*Tally)(nil); none.Rules() != nil || none.Passes() != 0 {
+	if none := (*tables.Tally)(nil); none.Rules() != nil || none.Passes() != 0 {
 		t.Error("no tally counts something")
 	}
+}
+
+// inReport compares two rules by where they stand in a report.
+func inReport(a, b string) int { return ruleOrder(a) - ruleOrder(b) }
+
+// ruleOrder returns the place of a rule in the order of findings.
+func ruleOrder(id string) int {
+	if n := slices.Index(RuleIDs(), id); n >= 0 {
+		return n
+	}
+	return len(rules)
 }
 
 // exact is a margin in length, load or grade as a number.
@@ -126,28 +137,28 @@ func exact(x any) (float64, bool) {
 // TestTallyPlaces: a tally tells of each place once, in order, and of the least margin
 // with the first of equal places.
 func TestTallyPlaces(t *testing.T) {
-	var a, b Tally
+	var a, b tables.Tally
 	none := tables.Citation{}
 	for _, p := range strings.Fields("M K M") {
 		passed(&a, "drain-cover", p, 3*units.Inch, units.Inch, 2*units.Inch, float64(2*units.Inch), none)
 	}
-	b.count("drain-load", "C", none)
+	b.Count("drain-load", "C", none)
 	passed(&b, "drain-cover", "Z", 3*units.Inch, 2*units.Inch, units.Inch, float64(units.Inch), none)
 	passed(&b, "drain-cover", "C", 3*units.Inch, 2*units.Inch, units.Inch, float64(units.Inch), none)
 	passed(&b, "drain-cover", "C", 5*units.Inch, 4*units.Inch, units.Inch, float64(units.Inch), none)
-	a.merge(&b)
-	a.sort()
-	if len(a.rules) != 2 || a.rules[0].Rule != "drain-load" {
-		t.Fatalf("rules %v", a.rules)
+	a.Merge(&b)
+	a.Sort(inReport)
+	if len(a.Rules()) != 2 || a.Rules()[0].Rule != "drain-load" {
+		t.Fatalf("rules %v", a.Rules())
 	}
-	p := a.rules[1]
+	p := a.Rules()[1]
 	if diff := gocmp.Diff(strings.Fields("C K M Z"), p.Places); diff != "" || p.Count != 6 {
 		t.Errorf("%d passes (-want +got):\n%s", p.Count, diff)
 	}
 	if got, want := line(p.Least), `pass|drain-cover|C|3"|2"|1"`; got != want {
 		t.Errorf("least margin %s, want %s", got, want)
 	}
-	if p := a.rules[0]; p.Least.Place != "" || len(p.Places) != 1 {
+	if p := a.Rules()[0]; p.Least.Place != "" || len(p.Places) != 1 {
 		t.Errorf("a rule without margins has the least of them at %q", p.Least.Place)
 	}
 }
@@ -155,12 +166,12 @@ func TestTallyPlaces(t *testing.T) {
 // TestTallyMerge: two tallies put together hold the lesser margin, of two alike that of
 // the first place, and a margin rather than none.
 func TestTallyMerge(t *testing.T) {
-	tally := func(list string) *Tally { // places, each with its margin in inches if any
-		x := new(Tally)
+	tally := func(list string) *tables.Tally { // places, each with its margin in inches if any
+		x := new(tables.Tally)
 		for _, p := range strings.Fields(list) {
 			place, margin, ok := strings.Cut(p, ":")
 			if !ok {
-				x.count("drain-cover", place, tables.Citation{})
+				x.Count("drain-cover", place, tables.Citation{})
 				continue
 			}
 			m := units.MustParseLength(margin + " in")
@@ -178,8 +189,8 @@ func TestTallyMerge(t *testing.T) {
 		{"K:1", "M:1", "K M", `pass|drain-cover|K|2"|1"|1"`},
 	} {
 		x := tally(tt.a)
-		x.merge(tally(tt.b))
-		x.sort()
+		x.Merge(tally(tt.b))
+		x.Sort(inReport)
 		if len(x.Rules()) != 1 {
 			t.Fatalf("%q and %q: %d rules", tt.a, tt.b, len(x.Rules()))
 		}

@@ -19,7 +19,7 @@ type FindingSection struct {
 
 	// Passes are many and mostly counted: they become rows when asked for.
 	all     []tables.Finding
-	counted *dwv.Tally // passes that are none of all
+	counted *tables.Tally // passes that are none of all
 	as      printer
 }
 

@@ -54,7 +54,7 @@ type judged struct {
 	levels   *dwv.Levels
 	water    *waterJudged
 	findings []tables.Finding
-	passes   *dwv.Tally // of the drains, where they are no findings
+	passes   *tables.Tally // of the drains, where they are no findings
 }
 
 // size sizes and grades a job under a code of the shelf.
@@ -86,7 +86,7 @@ func size(j *job, id string, p printer) (*judged, error) {
 // say why they are.
 func (g *judged) check(p printer, words bool) (err error) {
 	if !words {
-		g.passes = new(dwv.Tally)
+		g.passes = new(tables.Tally)
 	}
 	if g.findings, err = g.job.drains.Check(g.code, dwv.CheckOptions{Sizing: g.sizing, Tally: g.passes, Print: p.value}); err != nil {
 		return err

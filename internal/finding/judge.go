@@ -1,0 +1,243 @@
+// Package finding is the one judge of layouts. Checks of drains and of water lines
+// tell it what they measured and against what; it alone knows whether a pass is left
+// out, counted or kept, when words are made, in whose units they are written, what
+// the standing of a figure makes of a verdict, and in what order findings come.
+package finding
+
+import (
+	"cmp"
+	"fmt"
+	"reflect"
+	"slices"
+	"strconv"
+	"strings"
+
+	"github.com/trapweir/trapweir/tables"
+)
+
+// Rule is a rule that a check judges by.
+type Rule struct {
+	ID     string // stable, such as "trap-arm-length"
+	Title  string // a few words for a list, such as "Length of trap arms"
+	Family string // rules of one subject, such as "traps"
+}
+
+// Options say what is done with the findings of a check.
+type Options struct {
+	ProblemsOnly bool                      // leave out the passes, and count none
+	Tally        *tables.Tally             // if not nil, counts the passes, and they are no findings
+	Print        func(fmt.Stringer) string // writes a quantity in the texts; nil: as it prints itself
+}
+
+// Judge gathers the findings of one check. It is not to be shared.
+type Judge struct {
+	opt   Options
+	order map[string]int // of the declared rules
+	list  []tables.Finding
+}
+
+// New returns a judge by the declared rules; what opt.Tally held before is lost.
+func New(rules []Rule, opt Options) *Judge {
+	j := &Judge{opt: opt, order: make(map[string]int, len(rules))}
+	for i, r := range rules {
+		j.order[r.ID] = i
+	}
+	if opt.Tally != nil {
+		*opt.Tally = tables.Tally{}
+	}
+	return j
+}
+
+// Second returns a judge of the same rules for another goroutine; [Judge.Merge] brings
+// its findings in.
+func (j *Judge) Second() *Judge {
+	k := &Judge{opt: j.opt, order: j.order}
+	if j.opt.Tally != nil {
+		k.opt.Tally = new(tables.Tally)
+	}
+	return k
+}
+
+// Merge adds what another judge found.
+func (j *Judge) Merge(k *Judge) {
+	j.list = append(j.list, k.list...)
+	if j.opt.Tally != nil {
+		j.opt.Tally.Merge(k.opt.Tally)
+	}
+}
+
+// Tally is where the judge counts passes, nil if it does not.
+func (j *Judge) Tally() *tables.Tally { return j.opt.Tally }
+
+// Grow makes room for findings where passes are kept.
+func (j *Judge) Grow(n int) {
+	if !j.opt.ProblemsOnly && j.opt.Tally == nil {
+		j.list = slices.Grow(j.list, n)
+	}
+}
+
+// unread tells whether a pass that cites c is a pass that nobody will read: a figure
+// that is not firm makes it a question.
+func (j *Judge) unread(c tables.Citation) bool {
+	return (j.opt.ProblemsOnly || j.opt.Tally != nil) && (c.IsZero() || c.Status().Firm())
+}
+
+// Passed tells whether a check is done with a place: it passes, and nobody will read
+// why. The pass is then counted, if passes are.
+func (j *Judge) Passed(ok bool, rule, place string, c tables.Citation) bool {
+	if !ok || !j.unread(c) {
+		return false
+	}
+	if j.opt.Tally != nil {
+		j.opt.Tally.Count(rule, place, c)
+	}
+	return true
+}
+
+// Add records a finding. A pass or a fail on a figure nobody saw in print turns into a
+// question. A pass has no remedy.
+func (j *Judge) Add(f tables.Finding) {
+	if f.Verdict == tables.Pass {
+		f.Remedy = ""
+	}
+	if f = f.Settle(); f.Verdict == tables.Pass {
+		switch {
+		case j.opt.ProblemsOnly:
+			return
+		case j.opt.Tally != nil:
+			if margin, ok := number(f.Margin); ok {
+				j.opt.Tally.CountLeast(f.Rule, f.Place, margin, f.Citation, func() tables.Finding { return f })
+			} else {
+				j.opt.Tally.Count(f.Rule, f.Place, f.Citation)
+			}
+			return
+		}
+	}
+	j.list = append(j.list, f)
+}
+
+// number returns a margin as a number; margins of one rule are in one unit. Exact
+// quantities are int64, those of flow float64, a grade tells its ratio. Counts and
+// angles, which are neither, say little of how nearly a place passes.
+func number(x fmt.Stringer) (float64, bool) {
+	if x == nil {
+		return 0, false
+	}
+	if ratio, ok := x.(interface{ Float() float64 }); ok {
+		return ratio.Float(), true
+	}
+	switch v := reflect.ValueOf(x); v.Kind() {
+	case reflect.Int64:
+		return float64(v.Int()), true
+	case reflect.Float64:
+		return v.Float(), true
+	}
+	return 0, false
+}
+
+// Ask records a question and who can answer it.
+func (j *Judge) Ask(rule, place string, by tables.Settler, reason, remedy string, c tables.Citation) {
+	j.list = append(j.list, tables.Finding{Rule: rule, Place: place, Verdict: tables.Ask, SettledBy: by, Reason: reason, Remedy: remedy, Citation: c})
+}
+
+// Text is Sprintf with quantities written as the options say.
+func (j *Judge) Text(format string, args ...any) string {
+	if j.opt.Print != nil {
+		for i, a := range args {
+			if q, ok := a.(fmt.Stringer); ok {
+				args[i] = j.opt.Print(q)
+			}
+		}
+	}
+	return fmt.Sprintf(format, args...)
+}
+
+// Quantity is what can be set against a limit of its kind.
+type Quantity interface {
+	~int64 | ~float64
+	fmt.Stringer
+}
+
+// Words are the words of a finding: what was compared and why it came out so, and
+// what would mend a fail.
+type Words struct{ Reason, Remedy string }
+
+// AtMost judges a value that may not exceed a limit. words is called only if they are
+// read.
+func AtMost[Q Quantity](j *Judge, rule, place string, value, limit Q, c tables.Citation, words func() Words) {
+	compare(j, rule, place, value, limit, limit-value, c, words)
+}
+
+// AtLeast judges a value that may not fall short of a limit.
+func AtLeast[Q Quantity](j *Judge, rule, place string, value, limit Q, c tables.Citation, words func() Words) {
+	compare(j, rule, place, value, limit, value-limit, c, words)
+}
+
+func compare[Q Quantity](j *Judge, rule, place string, value, limit, margin Q, c tables.Citation, words func() Words) {
+	passes := margin >= 0
+	if passes && j.unread(c) {
+		if j.opt.Tally != nil {
+			j.opt.Tally.CountLeast(rule, place, float64(margin), c, func() tables.Finding {
+				return tables.Finding{Rule: rule, Place: place, Verdict: tables.Pass, Value: value, Limit: limit, Margin: margin, Citation: c}
+			})
+		}
+		return
+	}
+	w := words()
+	f := tables.Finding{Rule: rule, Place: place, Verdict: tables.Pass, Value: value, Limit: limit, Margin: margin, Reason: w.Reason, Remedy: w.Remedy, Citation: c}
+	if !passes {
+		f.Verdict = tables.Fail
+	}
+	j.Add(f)
+}
+
+// Declared tells whether a rule was declared.
+func (j *Judge) Declared(rule string) bool {
+	_, ok := j.order[rule]
+	return ok
+}
+
+func (j *Judge) rank(rule string) int {
+	if n, ok := j.order[rule]; ok {
+		return n
+	}
+	return len(j.order)
+}
+
+// Findings returns what was found, by rule, place, side and text, each with an id of
+// its own: where one rule has several findings at a place and no side tells them
+// apart, they are numbered. It closes the judge.
+func (j *Judge) Findings() []tables.Finding {
+	order := make([]int32, len(j.list))
+	for i := range order {
+		order[i] = int32(i)
+	}
+	slices.SortStableFunc(order, func(n, m int32) int {
+		a, b := &j.list[n], &j.list[m]
+		return cmp.Or(cmp.Compare(j.rank(a.Rule), j.rank(b.Rule)), strings.Compare(a.Place, b.Place),
+			strings.Compare(a.Side, b.Side), strings.Compare(a.Reason, b.Reason))
+	})
+	sorted := make([]tables.Finding, len(j.list))
+	for to, from := range order {
+		sorted[to] = j.list[from]
+	}
+	j.list = sorted
+	for lo := 0; lo < len(j.list); {
+		hi := lo + 1
+		for hi < len(j.list) && sameID(&j.list[lo], &j.list[hi]) {
+			hi++
+		}
+		for n := lo + 1; n < hi; n++ {
+			j.list[n].Side += "#" + strconv.Itoa(n-lo+1)
+		}
+		lo = hi
+	}
+	if j.opt.Tally != nil {
+		j.opt.Tally.Sort(func(a, b string) int { return cmp.Compare(j.rank(a), j.rank(b)) })
+	}
+	return j.list
+}
+
+func sameID(a, b *tables.Finding) bool {
+	return a.Rule == b.Rule && a.Place == b.Place && a.Side == b.Side
+}
