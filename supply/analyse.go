@@ -283,10 +283,11 @@ func (h *hydraulics) resistance(f *PipeFamily, size int, s Service) (*Resistance
 	return r, nil
 }
 
-// run works out one run at a size: everything but the pressures at its ends.
+// run works out one run at a size afresh: everything but the pressures at its ends.
 func (h *hydraulics) run(i int, size int, out *RunResult) error {
 	p := &h.l.data.Points[i]
 	f, s, flow := h.families[i], h.l.service[i], &h.flows[i]
+	*out = RunResult{}
 	out.Load, out.System, out.Basis, out.Flow, out.Continuous = flow.load, flow.system, flow.basis, flow.flow, flow.continuous
 	out.Demand, out.DemandNext = flow.row, flow.next
 	out.Pipe, out.Length, out.Elevation = f, p.Length, h.elevate[i]

@@ -164,9 +164,7 @@ func (k *checker) nextSize(r *RunResult) string {
 func (k *checker) fixturePressures() {
 	for i := range k.Fixtures {
 		x := &k.Fixtures[i]
-		have := roundTo(float64(x.Available / units.PoundForcePerSquareInch))
-		least := roundTo(float64(x.Least / units.PoundForcePerSquareInch))
-		most := roundTo(float64(x.Most / units.PoundForcePerSquareInch))
+		have, least, most := inPSI(x.Available), inPSI(x.Least), inPSI(x.Most)
 		if x.Most == 0 && have >= 0 {
 			continue
 		}
@@ -193,21 +191,11 @@ func (k *checker) fixturePressures() {
 			out.Reason += fmt.Sprintf(" The code asks %v of some kinds of this fixture and %v of others, and the layout does not say which it is.", k.trade.pressure(x.Least), k.trade.pressure(x.Most))
 			out.Remedy = "State the style of the fixture, or the pressure its maker asks."
 		case out.Verdict == tables.Fail:
-			out.Remedy = k.pressureRemedy(x.Point)
+			why, remedy := k.pressureRemedy(x)
+			out.Reason, out.Remedy = out.Reason+why, remedy
 		}
 		k.add(out)
 	}
-}
-
-// pressureRemedy names what costs most on the way to a point.
-func (k *checker) pressureRemedy(point int) string {
-	var most BudgetLine
-	for _, line := range k.Budget(point) {
-		if line.Loss > most.Loss {
-			most = line
-		}
-	}
-	return fmt.Sprintf("The greatest loss on the way is %s at %s, %v: enlarge there, or bring up the pressure.", most.What, most.Point, k.trade.pressure(most.Loss))
 }
 
 func (k *checker) staticPressures() {

@@ -69,20 +69,52 @@ func TestPressureOfUnstatedStyle(t *testing.T) {
 }
 
 // The remedy of too little pressure names what costs most on the way: of 27 gpm 50 ft of
-// 1-1/2 in copper cost 1.4 psi, 20 ft of height 8.7, 100 ft of 1-1/4 in 6.4.
+// 1-1/2 in copper cost 1.37 psi, 20 ft of height 8.66, 100 ft of 1-1/4 in 6.41. Where height
+// and devices alone leave less than the 15 psi asked, it says how much is short before
+// any friction, and what would bring all of it in these sizes.
 func TestPressureRemedy(t *testing.T) {
 	c := mustCode(t, "ipc-2021")
 	in, ft, psi := units.Inch, units.Foot, units.PoundForcePerSquareInch
+	filter := func(loss units.Pressure) *Device { return &Device{Kind: "filter", Loss: loss * psi} }
 	for _, tc := range []struct {
-		device *Device
-		want   string
+		street      float64
+		device      *Device
+		why, remedy string
 	}{
-		{&Device{Kind: "filter", Loss: 9 * psi}, "The greatest loss on the way is filter at A, 9 psi: "},
-		{&Device{Kind: "filter", Loss: 5 * psi}, "The greatest loss on the way is rise at B, 8.66 psi: "},
+		{15 + 9 + 8.66 + 5, filter(9), "", "The greatest loss on the way is filter at A, 9 psi: "},
+		{15 + 5 + 8.66 + 5, filter(5), "", "The greatest loss on the way is rise at B, 8.66 psi: "},
+		{20, filter(9), "leave 2.34 psi before any friction, 12.66 psi too little,",
+			"It takes 20.45 psi more at the street, in these sizes, or a booster pump that adds it. The filter at A takes 9 psi; one that takes less brings a part of it."},
+		{15 + 14 + 8.66 - 4, filter(14), "leave 11 psi before any friction, 4 psi too little,",
+			"It takes 11.79 psi more at the street, in these sizes, or a booster pump that adds it. The filter at A takes 14 psi; one that takes less by 11.79 psi would do."},
+		{80, &Device{Kind: "regulator", Set: 20 * psi}, "leave 11.34 psi before any friction, 3.66 psi too little,",
+			"Set the regulator at A 10.07 psi higher, in these sizes, if the pressure before it allows, or set a booster pump that adds it."},
 	} {
-		d := closets(20, []Point{{ID: "A", From: "main", Length: 50 * ft, Size: in * 3 / 2, Device: tc.device}, {ID: "B", From: "A", Length: 100 * ft, Rise: 20 * ft, Size: in * 5 / 4}}, []string{"B"}, nil)
-		if got := findingsOf(t, sized(t, c, d), "fixture-pressure"); len(got) != 1 || got[0].Verdict != tables.Fail || !strings.HasPrefix(got[0].Remedy, tc.want) {
-			t.Errorf("want %s\ngot %v", tc.want, got)
+		d := closets(tc.street, []Point{{ID: "A", From: "main", Length: 50 * ft, Size: in * 3 / 2, Device: tc.device}, {ID: "B", From: "A", Length: 100 * ft, Rise: 20 * ft, Size: in * 5 / 4}}, []string{"B"}, nil)
+		got := findingsOf(t, sized(t, c, d), "fixture-pressure")
+		if len(got) != 1 || got[0].Verdict != tables.Fail || !strings.HasPrefix(got[0].Remedy, tc.remedy) || !strings.Contains(got[0].Reason, tc.why) {
+			t.Errorf("want %s\n%s\ngot %v\n%s", tc.why, tc.remedy, got, got[0].Remedy)
+		}
+	}
+}
+
+// Pressure that no pipe can bring enlarges none: of 45 psi 14 are the backflow
+// preventer's and 1.73 height's, and 35 are asked; 5.73 psi are short before any friction.
+// With 60 psi there are 9.27 to lose.
+func TestPressureNoPipeBrings(t *testing.T) {
+	c := mustCode(t, "ipc-2021")
+	ft, psi := units.Foot, units.PoundForcePerSquareInch
+	points := []Point{{ID: "SV", From: "main", Length: 80 * ft, Rise: 4 * ft}, {ID: "RP", From: "SV", Length: 4 * ft, Device: &Device{Kind: "reduced-pressure", Loss: 14 * psi}},
+		{ID: "M", From: "RP", Length: 90 * ft}, {ID: "B", From: "M", Length: 8 * ft}}
+	for _, tc := range []struct {
+		street float64
+		short  string
+	}{{45, "[0]"}, {60, "[]"}} {
+		d := closets(tc.street, points, []string{"B"}, nil)
+		d.Fixtures[0].Pressure, d.Fixtures[0].Count = 35*psi, 3
+		s := sized(t, c, d)
+		if got := fmt.Sprint(s.Short); got != tc.short || slices.Contains(s.Basis, ByPressure) != (tc.short == "[]") {
+			t.Errorf("%v psi: short %s; %s", tc.street, got, chosenSizes(s))
 		}
 	}
 }

@@ -260,10 +260,11 @@ func (h *hydraulics) minSupply(fix int) (MinSize, bool) {
 // Size chooses the size of every run that has none drawn: the smallest that keeps
 // to the velocity limit, to the least supply of each fixture and to the least
 // service, with no line smaller than one it feeds while there is a greater; then,
-// while a fixture lacks pressure, the run on its way whose next size gains most, of
-// those behind the last regulator that holds. [Layout.Cheapest] finds the cheapest
-// set instead. Fixtures that no size can serve are listed in Short, and
-// [Sizing.Check] says so.
+// while a fixture lacks pressure, that of the one which lacks most on whose way the
+// next size gains most. Fixtures that no size can serve enlarge nothing; they are
+// listed in Short, and [Sizing.Check] says what would serve them. Less pressure in
+// the street never makes a run smaller while all are served. [Layout.Cheapest] finds
+// the cheapest set instead.
 func (l *Layout) Size(c *Code, opt Options) (*Sizing, error) {
 	h, err := l.prepare(c, opt, nil)
 	if err != nil {
@@ -300,129 +301,8 @@ func (h *hydraulics) greedy() (*Sizing, []int, error) {
 	}
 	s.Layout = h.l.withSizes(h, b.least)
 	s.Analysis.Layout = s.Layout
+	s.Short = s.short()
 	return s, b.least, nil
-}
-
-// enlarge brings up the pressure of each fixture that lacks it.
-func (h *hydraulics) enlarge(s *Sizing, sizes, drawn []int) error {
-	a := s.Analysis
-	order := make([]int, len(a.Fixtures))
-	for i := range order {
-		order[i] = i
-	}
-	// The one that lacks most first: what helps it helps its neighbours.
-	sort.SliceStable(order, func(x, y int) bool { return a.Fixtures[order[x]].Margin() < a.Fixtures[order[y]].Margin() })
-	for _, fix := range order {
-		need := a.Fixtures[fix].Most
-		if need == 0 && a.Fixtures[fix].Available >= 0 {
-			continue
-		}
-		for _, port := range [...]int32{h.l.cold[fix], h.l.hot[fix]} {
-			if port < 0 {
-				continue
-			}
-			ok, err := h.enlargeWay(s, int(port), need, sizes, drawn)
-			if err != nil {
-				return err
-			}
-			if !ok {
-				s.Short = append(s.Short, fix)
-				break
-			}
-		}
-	}
-	return nil
-}
-
-// enlargeWay enlarges runs on the way to a point until it has the pressure.
-func (h *hydraulics) enlargeWay(s *Sizing, point int, need units.Pressure, sizes, drawn []int) (bool, error) {
-	runs := s.Runs
-	var way []int32
-	for i := int32(point); i >= 0; i = h.l.parent[i] {
-		way = append(way, i)
-	}
-	refresh := func() {
-		for k := len(way) - 1; k >= 0; k-- {
-			h.pressures(way[k], runs)
-		}
-	}
-	refresh()
-	for runs[point].Out < need {
-		best, bestGain := int32(-1), units.Pressure(0)
-		for _, i := range way {
-			if runs[i].Reduced > 0 {
-				break // what is gained before a regulator that holds, it takes off
-			}
-			if drawn[i] >= 0 || sizes[i]+1 >= len(h.families[i].sizes) {
-				continue
-			}
-			var next RunResult
-			if err := h.run(int(i), sizes[i]+1, &next); err != nil {
-				continue // no figures for its fittings at that size
-			}
-			if !h.canFollow(i, sizes, drawn) {
-				continue
-			}
-			if gain := runs[i].loss() - next.loss(); gain > bestGain {
-				best, bestGain = i, gain
-			}
-		}
-		if best < 0 {
-			return false, nil
-		}
-		// A line never feeds a greater one: what is upstream follows.
-		sizes[best]++
-		s.Basis[best], s.Citation[best] = ByPressure, tables.Citation{}
-		if err := h.run(int(best), sizes[best], &runs[best]); err != nil {
-			return false, err
-		}
-		for i := best; h.l.parent[i] >= 0; i = h.l.parent[i] {
-			p := h.l.parent[i]
-			if drawn[p] >= 0 {
-				continue
-			}
-			if k := h.atLeastAs(p, sizes[p], h.families[i].sizes[sizes[i]].Size); k > sizes[p] {
-				sizes[p] = k
-				s.Basis[p], s.Citation[p] = ByDownstream, tables.Citation{}
-				if err := h.run(int(p), sizes[p], &runs[p]); err != nil {
-					return false, err
-				}
-			}
-		}
-		refresh()
-	}
-	return true, nil
-}
-
-// atLeastAs returns the first size of a run's family, from k on, that is not less
-// than another nominal size, or the greatest it has.
-func (h *hydraulics) atLeastAs(run int32, k int, size units.Length) int {
-	sizes := h.families[run].sizes
-	for k+1 < len(sizes) && sizes[k].Size < size {
-		k++
-	}
-	return k
-}
-
-// canFollow reports whether the runs upstream of one that is enlarged by a size
-// can follow it: there must be figures for their fittings.
-func (h *hydraulics) canFollow(i int32, sizes, drawn []int) bool {
-	size := h.families[i].sizes[sizes[i]+1].Size
-	for p := h.l.parent[i]; p >= 0; p = h.l.parent[p] {
-		if drawn[p] >= 0 {
-			continue
-		}
-		k := h.atLeastAs(p, sizes[p], size)
-		if k == sizes[p] {
-			return true
-		}
-		var next RunResult
-		if h.run(int(p), k, &next) != nil {
-			return false
-		}
-		size = h.families[p].sizes[k].Size
-	}
-	return true
 }
 
 // withSizes returns the layout with sizes drawn in.

@@ -58,12 +58,15 @@ func TestSizeByPressure(t *testing.T) {
 		{what: "6.5 psi to lose", source: 15 + 6.5, points: single, at: []string{"A"}, want: `A 1 1/4" velocity limit`},
 		{what: "6.3 psi", source: 15 + 6.3, points: single, at: []string{"A"}, want: `A 1 1/2" pressure at the fixtures`},
 		{what: "2.7 psi", source: 15 + 2.7, points: single, at: []string{"A"}, want: `A 2" pressure at the fixtures`},
-		{what: "2.7 psi, and no 2 in to be had", source: 15 + 2.7, points: single, at: []string{"A"}, stock: upTo(in*5/4, in*3/2), want: `A 1 1/2" pressure at the fixtures`, short: "[0]"},
+		// No pipe to be had brings what is wanting, so that the least stays.
+		{what: "2.7 psi, and no 2 in to be had", source: 15 + 2.7, points: single, at: []string{"A"}, stock: upTo(in*5/4, in*3/2), want: `A 1 1/4" least supply of the fixture`, short: "[0]"},
 		{what: "a run of no length gains nothing", source: 15 + 2.7, points: []Point{run("A", "main", 100*ft, Point{}), run("B", "A", 0, Point{Pipe: "pex-sdr9"})}, at: []string{"B"}, stock: upTo(in*5/4, in*3/2),
 			want: `A 1 1/2" not less than the run it feeds; B 1 1/2" velocity limit`, short: "[0]"},
 		{what: "a drawn size stays", source: 15 + 2.7, points: []Point{run("A", "main", 100*ft, Point{Size: in * 5 / 4})}, at: []string{"A"}, want: `A 1 1/4" drawn`, short: "[0]"},
-		{what: "so does the smallest there is", source: 50, points: []Point{run("A", "main", 100*ft, Point{Size: in / 4}), run("B", "A", 100*ft, Point{})}, at: []string{"B"}, stock: upTo(in*5/4, in*3/2),
-			want: `A 1/4" drawn; B 1 1/2" pressure at the fixtures`, short: "[0]"},
+		{what: "so does the smallest there is", source: 15 + 4.5, points: []Point{run("A", "main", 0, Point{Size: in / 4}), run("B", "A", 100*ft, Point{})}, at: []string{"B"}, stock: upTo(in*5/4, in*3/2),
+			want: `A 1/4" drawn; B 1 1/2" pressure at the fixtures`},
+		{what: "what a drawn run takes no pipe behind it brings back", source: 50, points: []Point{run("A", "main", 100*ft, Point{Size: in / 4}), run("B", "A", 100*ft, Point{})}, at: []string{"B"}, stock: upTo(in*5/4, in*3/2),
+			want: `A 1/4" drawn; B 1 1/4" least supply of the fixture`, short: "[0]"},
 		// A and B lose 6.41 + 7.05. B gains most, and what feeds it may not be smaller.
 		{what: "the run upstream follows", source: 15 + 13.3, points: two, at: []string{"B"},
 			want: `A 1 1/2" not less than the run it feeds; B 1 1/2" pressure at the fixtures`},
@@ -80,9 +83,10 @@ func TestSizeByPressure(t *testing.T) {
 		// no figure for an elbow of PEX over 1 in, so that nothing behind it may be greater.
 		{what: "no figures for the elbow upstream at a greater size", source: 15 + 8, points: []Point{run("A", "main", 100*ft, Point{Pipe: "pex-sdr9", Fittings: elbow}), run("B", "A", 100*ft, Point{})}, at: []string{"B"},
 			edit: func(d *LayoutData) { d.Fixtures[0].Control = Tank },
-			want: `A 1" velocity limit; B 1" pressure at the fixtures`, short: "[0]"},
-		{what: "drawn upstream, it has not to follow", source: 50, points: []Point{run("A", "main", 100*ft, Point{Pipe: "pex-sdr9", Fittings: elbow, Size: in * 3 / 8}), run("B", "A", 100*ft, Point{})}, at: []string{"B"}, stock: upTo(in*5/4, in*3/2, in*2),
-			want: `A 3/8" drawn; B 2" pressure at the fixtures`, short: "[0]"},
+			want: `A 1" velocity limit; B 3/4" velocity limit`, short: "[0]"},
+		// 27 gpm lose 7.06 times as much as 9.4: A 39 psi and a tenth of that.
+		{what: "drawn upstream, it has not to follow", source: 15 + 42.9 + 4.5, points: []Point{run("A", "main", 100*ft, Point{Pipe: "pex-sdr9", Fittings: elbow, Size: in}), run("B", "A", 100*ft, Point{})}, at: []string{"B"}, stock: upTo(in*5/4, in*3/2, in*2),
+			want: `A 1" drawn; B 1 1/2" pressure at the fixtures`},
 		// A 4.45, B 6.41: WC-B wants 1 psi. C loses 2.75 and 11 x 0.433 to height: WC-C wants
 		// 2.1, and A is all that can give them. With A in 2 in WC-B has 2.3 to spare.
 		{what: "what lacks most comes first", source: 15 + 9.86, points: []Point{run("A", "main", 100*ft, Point{}), run("B", "A", 100*ft, Point{}), run("C", "A", 100*ft, Point{Size: in * 3 / 2, Rise: 11 * ft})}, at: []string{"B", "C"},

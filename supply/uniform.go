@@ -87,11 +87,7 @@ func (l *Layout) UniformLoss(c *Code, opt Options) (*UniformLoss, error) {
 			out.Basis[i], out.Citation[i] = ByPressure, tables.Citation{}
 		}
 	}
-	for i := range a.Fixtures {
-		if f := &a.Fixtures[i]; float64(f.Margin()) < -pressureSlack {
-			out.Short = append(out.Short, i)
-		}
-	}
+	out.Short = a.short()
 	return out, nil
 }
 
