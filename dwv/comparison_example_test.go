@@ -4,6 +4,7 @@ import (
 	"fmt"
 
 	"github.com/trapweir/trapweir/dwv"
+	"github.com/trapweir/trapweir/dwv/gravity"
 	"github.com/trapweir/trapweir/slope"
 	"github.com/trapweir/trapweir/tables"
 	"github.com/trapweir/trapweir/units"
@@ -94,7 +95,7 @@ func Example_fixtureUnitsAndFlow() {
 			fmt.Println(err)
 			return
 		}
-		pipe := dwv.GravityPipe{Bore: size, Grade: grade, Roughness: 0.013}
+		pipe := gravity.Pipe{Bore: size, Grade: grade, Roughness: 0.013}
 		half, err := pipe.AtDepth(0.5)
 		if err != nil {
 			fmt.Println(err)

@@ -1,7 +1,7 @@
-// Package dwv sizes and checks drainage, waste and vent piping, and computes the
-// gravity flow in it.
+// Package dwv sizes and checks drainage, waste and vent piping. The flow in it is
+// computed by package gravity.
 //
-// It has three parts, each of use alone. They take and return the quantities of
+// It has two parts, each of use alone. They take and return the quantities of
 // package units and the grades of package slope, and every answer that rests on a
 // table comes with the row that decided, as a tables.Citation.
 //
@@ -47,12 +47,6 @@
 // Pipes are taken as straight from point to point; one that is not makes its
 // crossings questions. Water lines are no part of a drainage layout: set both against
 // each other with slope.Conflicts.
-//
-// # Gravity flow
-//
-// [GravityPipe] is Manning's formula for a circular pipe, full and part full;
-// [CriticalDepth], [CircularElements], [StackCapacity] and [StackBaseFlow] go with
-// it. They need no code and no layout.
 //
 // # Limits
 //

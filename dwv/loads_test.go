@@ -248,3 +248,10 @@ func TestRuleNumberFaults(t *testing.T) {
 		}
 	}
 }
+
+func errorText(err error) string {
+	if err == nil {
+		return ""
+	}
+	return err.Error()
+}

@@ -4,7 +4,6 @@ import (
 	"strings"
 	"testing"
 
-	"github.com/trapweir/trapweir/slope"
 	"github.com/trapweir/trapweir/tables"
 	"github.com/trapweir/trapweir/units"
 )
@@ -40,17 +39,6 @@ func TestFootingAlongRiser(t *testing.T) {
 	}
 	if d := clear(2*ft) - clear(ft); d != ft {
 		t.Errorf("a foot farther down the riser has %v more room", d)
-	}
-}
-
-// A trickle that falls slowly enters a drain below critical speed: no jump.
-func TestStackBaseSlow(t *testing.T) {
-	b, err := StackBaseFlow(15*units.Inch, 0.1*units.USGallonPerMinute, GravityPipe{2 * units.Inch, slope.OneIn(48), 0.013})
-	if err != nil {
-		t.Fatal(err)
-	}
-	if b.Froude > 1 || b.Jumps || b.Fills || b.Sequent != b.Entering.Depth {
-		t.Errorf("%+v", b)
 	}
 }
 

@@ -1,17 +1,17 @@
 package main
 
 import (
-	"github.com/trapweir/trapweir/dwv"
+	"github.com/trapweir/trapweir/dwv/gravity"
 )
 
 func solveOpenChannel(p *problem) {
-	pipe := dwv.GravityPipe{
+	pipe := gravity.Pipe{
 		Bore:      p.length("bore", positive),
 		Grade:     p.grade("grade", positive),
 		Roughness: p.number("n", fraction),
 	}
 	given := p.oneOf("depth_ratio", "flow")
-	var f dwv.PartFull
+	var f gravity.PartFull
 	var err error
 	switch given {
 	case "depth_ratio":
@@ -80,7 +80,7 @@ func solveStack(p *problem) {
 	if !p.ready() {
 		return
 	}
-	s, err := dwv.StackCapacity(bore, fill)
+	s, err := gravity.StackCapacity(bore, fill)
 	if err != nil {
 		p.fail(err)
 		return

@@ -25,7 +25,7 @@ var update = flag.Bool("update", false, "write the exported API to testdata/api.
 // that is meant is written down with -update and gets a line in CHANGELOG.md.
 func TestExportedAPI(t *testing.T) {
 	var got strings.Builder
-	for _, pkg := range []string{"units", "slope", "tables", "dwv", "supply"} {
+	for _, pkg := range public(t) {
 		lines, err := exported(filepath.Join("..", "..", pkg))
 		if err != nil {
 			t.Fatal(err)
@@ -48,7 +48,11 @@ func TestExportedAPI(t *testing.T) {
 		t.Fatal(err)
 	}
 	if diff := cmp.Diff(strings.Split(string(want), "\n"), strings.Split(got.String(), "\n")); diff != "" {
-		t.Errorf("the exported API changed (-kept +now). If it is meant: go test ./internal/api -update, and a line in CHANGELOG.md.\n%s", diff)
+		t.Errorf(
+			"the exported API changed (-kept +now). If it is meant: go test ./internal/api -update, and a line in "+
+				"CHANGELOG.md.\n%s",
+			diff,
+		)
 	}
 }
 

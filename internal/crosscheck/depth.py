@@ -1,5 +1,5 @@
 #!/usr/bin/python3
-"""Writes dwv/testdata/normal_depth_scipy.csv: the lower depth at which a flow runs in
+"""Writes dwv/gravity/testdata/normal_depth_scipy.csv: the lower depth at which a flow runs in
 a circular pipe. The wetted area and perimeter come from the integral of the width by
 scipy.integrate.quad, the depth from scipy.optimize.brentq, Manning's constant n from
 fluids.V_Manning: no formula of the segment is shared with the Go code.
@@ -23,7 +23,7 @@ def flow(y, d, s, n):
     return area * fluids.V_Manning(Rh=area / wet, S=s, n=n)
 
 
-f = open("dwv/testdata/normal_depth_scipy.csv", "w")
+f = open("dwv/gravity/testdata/normal_depth_scipy.csv", "w")
 f.write("# lower normal depth, as a share of the bore, of a flow given as a share of the full pipe's\n")
 f.write("# source: computed by internal/crosscheck/depth.py with the Python libraries scipy %s and fluids %s\n" % (scipy.__version__, fluids.__version__))
 w = csv.writer(f, lineterminator="\n")

@@ -1,5 +1,5 @@
 #!/usr/bin/python3
-"""Writes dwv/testdata/jump_scipy.csv: critical depth and the two depths of a hydraulic
+"""Writes dwv/gravity/testdata/jump_scipy.csv: critical depth and the two depths of a hydraulic
 jump in a circular drain. Area and hydrostatic force come from the integral of the width
 by scipy.integrate.quad, the critical depth from the least specific energy by
 scipy.optimize.minimize_scalar, the jump from equal momentum by brentq: no formula of the
@@ -33,7 +33,7 @@ def force(y, d, q):
     return still + q * q / (G * area(y, d))
 
 
-f = open("dwv/testdata/jump_scipy.csv", "w")
+f = open("dwv/gravity/testdata/jump_scipy.csv", "w")
 f.write("# depths over the bore where the sheet of a stack enters a drain, at critical flow, and after a jump (1: the jump fills the drain)\n")
 f.write("# source: computed by internal/crosscheck/jump.py with the Python library scipy %s\n" % scipy.__version__)
 w = csv.writer(f, lineterminator="\n")

@@ -1,5 +1,5 @@
 #!/usr/bin/python3
-"""Writes dwv/testdata/stack_balance.csv: the sheet of water that falls down the wall of
+"""Writes dwv/gravity/testdata/stack_balance.csv: the sheet of water that falls down the wall of
 a stack, from first principles. Its speed no longer grows where the friction of the wall
 carries its weight; the friction is that of a rough pipe (Colebrook, by the Python
 library fluids) of the same hydraulic radius, with the 0.00085 ft that Moody gives for
@@ -21,7 +21,7 @@ G, NU = 9.80665, 1.1e-6
 INCH, GPM, FOOT = 0.0254, 3.785411784e-3 / 60, 0.3048
 ROUGH = 0.00085 * FOOT
 
-f = open("dwv/testdata/stack_balance.csv", "w")
+f = open("dwv/gravity/testdata/stack_balance.csv", "w")
 f.write("# speed at which wall friction carries a sheet of water in a stack, and the fall by which it has 99 and 99.9 percent of it\n")
 f.write("# source: computed by internal/crosscheck/stack.py with the Python libraries fluids %s (Colebrook, roughness 0.00085 ft, Moody) and scipy %s\n" % (fluids.__version__, scipy.__version__))
 w = csv.writer(f, lineterminator="\n")

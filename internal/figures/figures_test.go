@@ -34,7 +34,14 @@ func (a asker) note(question string, value any, cite tables.Citation, err error)
 }
 
 var (
-	sizes   = []units.Length{5 * units.Inch / 4, 3 * units.Inch / 2, 2 * units.Inch, 3 * units.Inch, 4 * units.Inch, 8 * units.Inch}
+	sizes = []units.Length{
+		5 * units.Inch / 4,
+		3 * units.Inch / 2,
+		2 * units.Inch,
+		3 * units.Inch,
+		4 * units.Inch,
+		8 * units.Inch,
+	}
 	grades  = []slope.Grade{slope.OneIn(96), slope.OneIn(48), slope.OneIn(24)}
 	lengths = []units.Length{8 * units.Foot, 60 * units.Foot, 300 * units.Foot}
 	loads   = []int64{1, 3, 12, 100, 900}
@@ -49,7 +56,14 @@ func askDrainage(a asker, shelf *tables.Shelf, id string) {
 	for _, kind := range c.FixtureKinds() {
 		for _, use := range []dwv.Use{dwv.Private, dwv.Public, dwv.Assembly} {
 			for _, control := range []dwv.Control{dwv.Tank, dwv.Valve} {
-				f := dwv.Fixture{Kind: kind, Count: 2, Use: use, Control: control, Flush: 1.6 * units.USGallon, Size: 2 * units.Inch}
+				f := dwv.Fixture{
+					Kind:    kind,
+					Count:   2,
+					Use:     use,
+					Control: control,
+					Flush:   1.6 * units.USGallon,
+					Size:    2 * units.Inch,
+				}
 				l, err := c.FixtureLoad(f)
 				a.note(fmt.Sprintf("load %s %v %v", kind, use, control), l.Units, l.Citation, err)
 			}
@@ -61,7 +75,9 @@ func askDrainage(a asker, shelf *tables.Shelf, id string) {
 			for _, g := range grades {
 				for _, closets := range []int{0, 4} {
 					for _, intervals := range []int{2, 5} {
-						r, err := c.DrainSize(dwv.DrainQuery{Part: part, Load: q, Grade: g, Closets: closets, Intervals: intervals, BelowGround: true})
+						r, err := c.DrainSize(
+							dwv.DrainQuery{Part: part, Load: q, Grade: g, Closets: closets, Intervals: intervals, BelowGround: true},
+						)
 						a.note(fmt.Sprintf("size %v %v %v %d %d", part, load, g, closets, intervals), r.Size, r.Citation, err)
 					}
 				}
@@ -227,48 +243,53 @@ func TestFiguresAreData(t *testing.T) {
 // TestNoTablesInGo looks for tables written as Go: a composite literal, outside tests,
 // with more than a few numbers in it.
 func TestNoTablesInGo(t *testing.T) {
-	const few = 7
 	looked := 0
-	for _, pattern := range []string{"../../tables/*.go", "../../dwv/*.go", "../../supply/*.go", "../../slope/*.go"} {
-		files, err := filepath.Glob(pattern)
-		if err != nil {
-			t.Fatal(err)
-		}
-		for _, name := range files {
-			if strings.HasSuffix(name, "_test.go") {
-				continue
+	for _, top := range []string{"tables", "dwv", "supply", "slope"} {
+		err := filepath.WalkDir(filepath.Join("..", "..", top), func(name string, _ fs.DirEntry, err error) error {
+			if err != nil || !strings.HasSuffix(name, ".go") || strings.HasSuffix(name, "_test.go") {
+				return err
 			}
 			looked++
-			set := token.NewFileSet()
-			file, err := parser.ParseFile(set, name, nil, 0)
-			if err != nil {
-				t.Fatal(err)
-			}
-			ast.Inspect(file, func(n ast.Node) bool {
-				literal, ok := n.(*ast.CompositeLit)
-				if !ok {
-					return true
-				}
-				numbers := 0
-				ast.Inspect(literal, func(n ast.Node) bool {
-					if _, ok := n.(*ast.IndexExpr); ok {
-						return false // the number of an element is no figure
-					}
-					if b, ok := n.(*ast.BasicLit); ok && (b.Kind == token.INT || b.Kind == token.FLOAT) {
-						numbers++
-					}
-					return true
-				})
-				if numbers > few && !powers(literal) {
-					t.Errorf("%v: %d numbers in one literal: figures belong in tables/data", set.Position(literal.Pos()), numbers)
-				}
-				return false
-			})
+			lookForTables(t, name)
+			return nil
+		})
+		if err != nil {
+			t.Fatal(err)
 		}
 	}
 	if looked < 20 {
 		t.Errorf("only %d files looked at", looked)
 	}
+}
+
+func lookForTables(t *testing.T, name string) {
+	t.Helper()
+	const few = 7
+	set := token.NewFileSet()
+	file, err := parser.ParseFile(set, name, nil, 0)
+	if err != nil {
+		t.Fatal(err)
+	}
+	ast.Inspect(file, func(n ast.Node) bool {
+		literal, ok := n.(*ast.CompositeLit)
+		if !ok {
+			return true
+		}
+		numbers := 0
+		ast.Inspect(literal, func(n ast.Node) bool {
+			if _, ok := n.(*ast.IndexExpr); ok {
+				return false // the number of an element is no figure
+			}
+			if b, ok := n.(*ast.BasicLit); ok && (b.Kind == token.INT || b.Kind == token.FLOAT) {
+				numbers++
+			}
+			return true
+		})
+		if numbers > few && !powers(literal) {
+			t.Errorf("%v: %d numbers in one literal: figures belong in tables/data", set.Position(literal.Pos()), numbers)
+		}
+		return false
+	})
 }
 
 // powers reports whether a literal lists powers of ten, which no standard gives.

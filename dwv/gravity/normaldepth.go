@@ -1,4 +1,4 @@
-package dwv
+package gravity
 
 import (
 	"math"

@@ -1,4 +1,4 @@
-package dwv
+package gravity
 
 import (
 	"math"
@@ -47,7 +47,7 @@ func CriticalDepth(bore units.Length, q units.Flow) (Elements, error) {
 	if err != nil {
 		return Elements{}, argument.Outside("flow", argument.Litres(q), "one that leaves a free surface in this bore")
 	}
-	return elementsAt(theta), nil
+	return elementsOfAngle(theta), nil
 }
 
 // criticalAngle returns the central angle of critical depth for x = Q/(g D^5)^(1/2), and

@@ -1,4 +1,4 @@
-package dwv
+package gravity
 
 import (
 	"math"
@@ -41,7 +41,7 @@ func TestNormalDepthResidual(t *testing.T) {
 			t.Fatalf("ratio %v: angle %v is less than %v of a smaller flow", q, theta, last)
 		}
 		last = theta
-		worst = max(worst, math.Abs(elementsAt(theta).FlowRatio()/q-1))
+		worst = max(worst, math.Abs(elementsOfAngle(theta).FlowRatio()/q-1))
 		most = max(most, n)
 	}
 	if worst > 1e-12 {
@@ -56,7 +56,7 @@ func TestNormalDepthResidual(t *testing.T) {
 func TestNormalDepthTakesTheLower(t *testing.T) {
 	// Both depths of a flow between full and the greatest are found by walking the
 	// depth; AtFlow must return the lower of them.
-	p := GravityPipe{4 * units.Inch, slope.PerFoot(units.Inch / 4), 0.013}
+	p := Pipe{4 * units.Inch, slope.PerFoot(units.Inch / 4), 0.013}
 	for _, depth := range []float64{0.83, 0.88, 0.93} {
 		low, err := p.AtDepth(depth)
 		if err != nil {
@@ -73,7 +73,8 @@ func TestNormalDepthTakesTheLower(t *testing.T) {
 			t.Fatal(err)
 		}
 		got, err := p.AtFlow(high.Flow)
-		if err != nil || got.Elements.Depth > 0.9382 || math.Abs(got.Elements.FlowRatio()-high.Elements.FlowRatio()) > 1e-12 {
+		if err != nil || got.Elements.Depth > 0.9382 ||
+			math.Abs(got.Elements.FlowRatio()-high.Elements.FlowRatio()) > 1e-12 {
 			t.Errorf("the flow of depth %v: %v, %v", depth, got.Elements.Depth, err)
 		}
 	}
@@ -82,7 +83,7 @@ func TestNormalDepthTakesTheLower(t *testing.T) {
 func BenchmarkNormalDepth(b *testing.B) {
 	flows := []float64{0.003, 0.02, 0.1, 0.25, 0.5, 0.75, 0.9, 0.99, 1.05, 1.0757}
 	b.Run("ours", func(b *testing.B) {
-		p := GravityPipe{4 * units.Inch, slope.PerFoot(units.Inch / 4), 0.013}
+		p := Pipe{4 * units.Inch, slope.PerFoot(units.Inch / 4), 0.013}
 		full, _, _ := p.Full()
 		b.ReportAllocs()
 		i := 0
@@ -157,7 +158,7 @@ func FuzzAtFlow(f *testing.F) {
 		if err != nil {
 			return
 		}
-		p := GravityPipe{units.Length(bore), grade, n}
+		p := Pipe{units.Length(bore), grade, n}
 		full, _, err := p.Full()
 		if err != nil || full <= 0 || float64(full) > 1e300 {
 			return

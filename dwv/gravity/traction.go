@@ -1,4 +1,4 @@
-package dwv
+package gravity
 
 import (
 	"errors"
@@ -17,7 +17,9 @@ import (
 // Units: SI; pass the density, 1000 kg/m3 for cold waste water.
 // Source: Chow, Open-Channel Hydraulics (1959), section 7-12.
 func (f PartFull) Traction(density units.Density) units.Pressure {
-	return units.Pressure(float64(density) * units.StandardGravity * f.HydraulicRadius * f.Pipe.Bore.Metres() * f.Pipe.Grade.Float())
+	return units.Pressure(
+		float64(density) * units.StandardGravity * f.HydraulicRadius * f.Pipe.Bore.Metres() * f.Pipe.Grade.Float(),
+	)
 }
 
 // GradeForVelocity returns the least grade at which a flow, at the depth it then
@@ -31,7 +33,7 @@ func (f PartFull) Traction(density units.Density) units.Pressure {
 //
 // Source: Manning's formula with the wetted area Q/V.
 func GradeForVelocity(bore units.Length, roughness float64, q units.Flow, v units.Velocity) (slope.Grade, error) {
-	err := errors.Join(GravityPipe{bore, slope.OneIn(1), roughness}.Validate(), boreAndFlow(units.Metre, q))
+	err := errors.Join(Pipe{bore, slope.OneIn(1), roughness}.Validate(), boreAndFlow(units.Metre, q))
 	if !argument.Positive(float64(v)) {
 		err = errors.Join(err, argument.Outside("velocity", argument.Number(float64(v))+" m/s", "positive"))
 	}
@@ -52,8 +54,9 @@ func GradeForVelocity(bore units.Length, roughness float64, q units.Flow, v unit
 //	S = tau/(rho g R), so Q n = A R^(1/6) (tau/(rho g))^(1/2)
 //
 // Errors: as [GradeForVelocity]. Source: the two formulas, with [PartFull.Traction].
-func GradeForTraction(bore units.Length, roughness float64, q units.Flow, traction units.Pressure, density units.Density) (slope.Grade, error) {
-	err := errors.Join(GravityPipe{bore, slope.OneIn(1), roughness}.Validate(), boreAndFlow(units.Metre, q))
+func GradeForTraction(bore units.Length, roughness float64, q units.Flow, traction units.Pressure,
+	density units.Density) (slope.Grade, error) {
+	err := errors.Join(Pipe{bore, slope.OneIn(1), roughness}.Validate(), boreAndFlow(units.Metre, q))
 	if !argument.Positive(float64(traction)) {
 		err = errors.Join(err, argument.Outside("traction", argument.Number(float64(traction))+" Pa", "positive"))
 	}
@@ -74,5 +77,9 @@ func GradeForTraction(bore units.Length, roughness float64, q units.Flow, tracti
 }
 
 func capacityDecides(q units.Flow) error {
-	return argument.Outside("flow", argument.Litres(q), "small enough to run free so gently in this bore; capacity decides the grade")
+	return argument.Outside(
+		"flow",
+		argument.Litres(q),
+		"small enough to run free so gently in this bore; capacity decides the grade",
+	)
 }

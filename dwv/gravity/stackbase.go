@@ -1,4 +1,4 @@
-package dwv
+package gravity
 
 import (
 	"errors"
@@ -14,7 +14,7 @@ import (
 // hydraulic jump, a roller that can fill the pipe, trap air and blow the seals of
 // traps that are connected there.
 type StackBase struct {
-	Stack    StackFlow
+	Stack    Stack
 	Entering Elements // section of the drain just after the bend
 	Froude   float64  // there
 	Normal   PartFull // where the flow has settled to the drain's grade
@@ -43,7 +43,7 @@ type StackBase struct {
 // cannot carry.
 // Source: stack, [StackCapacity]; momentum and first moment of the circular
 // section, Chow, Open-Channel Hydraulics (1959), sections 3-6 and 3-7.
-func StackBaseFlow(stack units.Length, q units.Flow, drain GravityPipe) (StackBase, error) {
+func StackBaseFlow(stack units.Length, q units.Flow, drain Pipe) (StackBase, error) {
 	fall, stackErr := StackFill(stack, q)
 	normal, drainErr := drain.AtFlow(q)
 	if err := errors.Join(stackErr, drainErr); err != nil {
@@ -55,7 +55,11 @@ func StackBaseFlow(stack units.Length, q units.Flow, drain GravityPipe) (StackBa
 	area := float64(q) / (v * d * d)
 	entering, err := sectionOf(area)
 	if err != nil {
-		return StackBase{}, argument.Outside("flow", argument.Litres(q), "small enough to enter the drain at terminal velocity and leave a free surface")
+		return StackBase{}, argument.Outside(
+			"flow",
+			argument.Litres(q),
+			"small enough to enter the drain at terminal velocity and leave a free surface",
+		)
 	}
 	b.Entering = entering
 	b.Froude = froude(v, entering, d)
@@ -85,7 +89,7 @@ func StackBaseFlow(stack units.Length, q units.Flow, drain GravityPipe) (StackBa
 	if err != nil {
 		return StackBase{}, err
 	}
-	b.Sequent = elementsAt(theta).Depth
+	b.Sequent = elementsOfAngle(theta).Depth
 	return b, nil
 }
 

@@ -1,16 +1,16 @@
-package dwv_test
+package gravity_test
 
 import (
 	"fmt"
 
-	"github.com/trapweir/trapweir/dwv"
+	"github.com/trapweir/trapweir/dwv/gravity"
 	"github.com/trapweir/trapweir/slope"
 	"github.com/trapweir/trapweir/units"
 )
 
 // A flow of 15 gpm in a 3 in plastic drain laid by a laser set at 2 %.
-func ExampleGravityPipe_AtFlow() {
-	drain := dwv.GravityPipe{Bore: units.Inches(3.042), Grade: slope.OneIn(50), Roughness: 0.009}
+func ExamplePipe_AtFlow() {
+	drain := gravity.Pipe{Bore: units.Inches(3.042), Grade: slope.OneIn(50), Roughness: 0.009}
 	f, err := drain.AtFlow(15 * units.USGallonPerMinute)
 	if err != nil {
 		fmt.Println(err)
@@ -26,12 +26,12 @@ func ExampleGravityPipe_AtFlow() {
 func ExampleGradeForVelocity() {
 	q, n := 15*units.USGallonPerMinute, 0.013
 	for _, bore := range []units.Length{2 * units.Inch, 3 * units.Inch, 4 * units.Inch, 6 * units.Inch} {
-		f, err := dwv.GravityPipe{Bore: bore, Grade: slope.OneIn(50), Roughness: n}.AtFlow(q)
+		f, err := gravity.Pipe{Bore: bore, Grade: slope.OneIn(50), Roughness: n}.AtFlow(q)
 		if err != nil {
 			fmt.Printf("%2.0f in: %v\n", bore.Inches(), err)
 			continue
 		}
-		g, err := dwv.GradeForVelocity(bore, n, q, 2*units.FootPerSecond)
+		g, err := gravity.GradeForVelocity(bore, n, q, 2*units.FootPerSecond)
 		if err != nil {
 			fmt.Println(err)
 			return
@@ -48,7 +48,7 @@ func ExampleGradeForVelocity() {
 
 // A 4 in stack a quarter full.
 func ExampleStackCapacity() {
-	s, err := dwv.StackCapacity(4*units.Inch, 1./4)
+	s, err := gravity.StackCapacity(4*units.Inch, 1./4)
 	if err != nil {
 		fmt.Println(err)
 		return

@@ -1,4 +1,4 @@
-package dwv
+package gravity
 
 import (
 	"errors"
@@ -13,7 +13,7 @@ import (
 
 func TestWettedArea(t *testing.T) {
 	// Half of a 2 m circle.
-	f, err := GravityPipe{2 * units.Metre, slope.OneIn(100), 0.013}.AtDepth(0.5)
+	f, err := Pipe{2 * units.Metre, slope.OneIn(100), 0.013}.AtDepth(0.5)
 	if err != nil {
 		t.Fatal(err)
 	}
@@ -72,10 +72,10 @@ func TestStackEdges(t *testing.T) {
 
 // The greatest n is 1, included.
 func TestRoughnessEdge(t *testing.T) {
-	if _, _, err := (GravityPipe{units.Metre, slope.OneIn(100), 1}).Full(); err != nil {
+	if _, _, err := (Pipe{units.Metre, slope.OneIn(100), 1}).Full(); err != nil {
 		t.Errorf("n of 1: %v", err)
 	}
-	if _, _, err := (GravityPipe{units.Metre, slope.OneIn(100), 1.0000001}).Full(); !errors.Is(err, units.ErrRange) {
+	if _, _, err := (Pipe{units.Metre, slope.OneIn(100), 1.0000001}).Full(); !errors.Is(err, units.ErrRange) {
 		t.Errorf("n above 1: %v", err)
 	}
 }

@@ -1,4 +1,4 @@
-package dwv
+package gravity
 
 import (
 	"encoding/csv"
@@ -35,7 +35,7 @@ func TestNormalDepthAgainstScipy(t *testing.T) {
 				t.Fatal(err)
 			}
 		}
-		p := GravityPipe{units.Millimetres(v[0]), slope.OneIn(int64(v[1])), v[2]}
+		p := Pipe{units.Millimetres(v[0]), slope.OneIn(int64(v[1])), v[2]}
 		got, err := p.AtFlow(units.Flow(v[3]))
 		if err != nil {
 			t.Fatal(err)

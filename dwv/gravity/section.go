@@ -1,4 +1,4 @@
-package dwv
+package gravity
 
 import (
 	"math"
@@ -25,7 +25,7 @@ func sectionAt(target, p, m float64) (Elements, error) {
 	if err != nil {
 		return Elements{}, err
 	}
-	return elementsAt(theta), nil
+	return elementsOfAngle(theta), nil
 }
 
 // angleForPower is sectionAt without the section, and the number of evaluations used.

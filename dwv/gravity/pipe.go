@@ -1,4 +1,4 @@
-package dwv
+package gravity
 
 import (
 	"errors"
@@ -9,8 +9,8 @@ import (
 	"github.com/trapweir/trapweir/units"
 )
 
-// GravityPipe is a circular pipe in which water runs by its own weight.
-type GravityPipe struct {
+// Pipe is a circular pipe in which water runs by its own weight.
+type Pipe struct {
 	Bore  units.Length // inside diameter, not the nominal size
 	Grade slope.Grade  // must fall
 	// Roughness is Manning's n, about 0.009 for smooth plastic to 0.015 for old
@@ -20,16 +20,16 @@ type GravityPipe struct {
 	Roughness float64
 }
 
-// PartFull is steady, uniform flow in a [GravityPipe].
+// PartFull is steady, uniform flow in a [Pipe].
 type PartFull struct {
 	Elements
-	Pipe     GravityPipe
+	Pipe     Pipe
 	Flow     units.Flow
 	Velocity units.Velocity // mean over the wetted area
 }
 
 // Validate reports every field that is out of range, joined.
-func (p GravityPipe) Validate() error {
+func (p Pipe) Validate() error {
 	if p.valid(p.Grade.Float()) {
 		return nil
 	}
@@ -48,7 +48,7 @@ func (p GravityPipe) Validate() error {
 
 // valid is the quick form of Validate, given anything that has the sign of the
 // grade; the square root of a rise is not a number and so fails.
-func (p GravityPipe) valid(grade float64) bool {
+func (p Pipe) valid(grade float64) bool {
 	return p.Bore > 0 && p.Bore <= units.MaxLength && grade > 0 && p.Roughness > 0 && p.Roughness <= maxRoughness
 }
 
@@ -72,9 +72,9 @@ func manning(radius, gradeRoot, n float64) float64 {
 // Full returns flow and velocity of the pipe running full but not under
 // pressure.
 //
-// Units: SI inside. Valid: see [GravityPipe.Validate].
+// Units: SI inside. Valid: see [Pipe.Validate].
 // Source: Manning's formula with R = D/4.
-func (p GravityPipe) Full() (units.Flow, units.Velocity, error) {
+func (p Pipe) Full() (units.Flow, units.Velocity, error) {
 	d, root := p.Bore.Metres(), math.Sqrt(p.Grade.Float())
 	if !p.valid(root) {
 		return 0, 0, p.Validate()
@@ -84,8 +84,8 @@ func (p GravityPipe) Full() (units.Flow, units.Velocity, error) {
 }
 
 // AtDepth returns the flow at a depth given as a ratio to the bore, at most 1.
-func (p GravityPipe) AtDepth(depth float64) (PartFull, error) {
-	e, err := CircularElements(depth)
+func (p Pipe) AtDepth(depth float64) (PartFull, error) {
+	e, err := ElementsAt(depth)
 	if err := errors.Join(p.Validate(), err); err != nil {
 		return PartFull{}, err
 	}
@@ -99,7 +99,7 @@ func (p GravityPipe) AtDepth(depth float64) (PartFull, error) {
 // A flow between 1.00 and [MaxFlowRatio] times that of the full pipe has two
 // such depths, of which the lower is returned; a greater flow does not run free
 // in this pipe at all and is a [units.RangeError] that names the range.
-func (p GravityPipe) AtFlow(q units.Flow) (PartFull, error) {
+func (p Pipe) AtFlow(q units.Flow) (PartFull, error) {
 	var err error
 	if !argument.Positive(float64(q)) {
 		err = argument.Outside("flow", argument.Litres(q), "positive")
@@ -113,7 +113,7 @@ func (p GravityPipe) AtFlow(q units.Flow) (PartFull, error) {
 		return PartFull{}, argument.Outside("flow", argument.Litres(q),
 			"at most "+argument.Litres(MaxFlowRatio*full)+", 1.0757 of the full pipe, the most that runs free in it")
 	}
-	e := elementsAt(theta)
+	e := elementsOfAngle(theta)
 	d := p.Bore.Metres()
 	return PartFull{Elements: e, Pipe: p, Flow: q, Velocity: units.Velocity(float64(q) / (e.Area * d * d))}, nil
 }
@@ -126,7 +126,7 @@ func (p GravityPipe) AtFlow(q units.Flow) (PartFull, error) {
 // Source: Manning's formula solved for the bore.
 func BoreFor(q units.Flow, grade slope.Grade, roughness, depth float64) (units.Length, error) {
 	// Any bore stands in while the other inputs are judged.
-	err := GravityPipe{units.Metre, grade, roughness}.Validate()
+	err := Pipe{units.Metre, grade, roughness}.Validate()
 	e, err := elementsAndFlow(err, q, depth)
 	if err != nil {
 		return 0, err
@@ -148,7 +148,7 @@ func BoreFor(q units.Flow, grade slope.Grade, roughness, depth float64) (units.L
 // The grade is a ratio within 2^-62 of the result. Source: Manning's formula
 // solved for the grade.
 func GradeFor(q units.Flow, bore units.Length, roughness, depth float64) (slope.Grade, error) {
-	err := GravityPipe{bore, slope.OneIn(1), roughness}.Validate()
+	err := Pipe{bore, slope.OneIn(1), roughness}.Validate()
 	e, err := elementsAndFlow(err, q, depth)
 	if err != nil {
 		return slope.Grade{}, err
@@ -158,7 +158,7 @@ func GradeFor(q units.Flow, bore units.Length, roughness, depth float64) (slope.
 }
 
 func elementsAndFlow(err error, q units.Flow, depth float64) (Elements, error) {
-	e, depthErr := CircularElements(depth)
+	e, depthErr := ElementsAt(depth)
 	var flowErr error
 	if !argument.Positive(float64(q)) {
 		flowErr = argument.Outside("flow", argument.Litres(q), "positive")

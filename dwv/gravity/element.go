@@ -1,4 +1,4 @@
-package dwv
+package gravity
 
 import (
 	"math"
@@ -18,7 +18,7 @@ type Elements struct {
 	TopWidth        float64 // width of the water surface, over the bore; 0 when full
 }
 
-// CircularElements returns the hydraulic elements of a circular section at a
+// ElementsAt returns the hydraulic elements of a circular section at a
 // depth given as a ratio to the bore.
 //
 //	theta = 4 asin(sqrt(y/D))    A/D2 = (theta - sin theta)/8
@@ -28,22 +28,23 @@ type Elements struct {
 // [units.RangeError].
 // Source: geometry of the circular segment; Chow, Open-Channel Hydraulics
 // (1959), Table 2-1.
-func CircularElements(depth float64) (Elements, error) {
+func ElementsAt(depth float64) (Elements, error) {
 	if !(depth > 0 && depth <= 1) {
 		return Elements{}, argument.Outside("depth ratio", argument.Number(depth), "greater than 0 and at most 1")
 	}
 	if depth == 1 {
 		return fullElements, nil
 	}
-	e := elementsAt(4 * math.Asin(math.Sqrt(depth)))
+	e := elementsOfAngle(4 * math.Asin(math.Sqrt(depth)))
 	e.Depth = depth
 	return e, nil
 }
 
-var fullElements = Elements{Depth: 1, Angle: 2 * math.Pi, Area: math.Pi / 4, WettedPerimeter: math.Pi, HydraulicRadius: 0.25}
+var fullElements = Elements{Depth: 1, Angle: 2 * math.Pi, Area: math.Pi / 4, WettedPerimeter: math.Pi,
+	HydraulicRadius: 0.25}
 
-// elementsAt returns the elements for a central angle in (0, 2 pi).
-func elementsAt(theta float64) Elements {
+// elementsOfAngle returns the elements for a central angle in (0, 2 pi).
+func elementsOfAngle(theta float64) Elements {
 	s, c := math.Sincos(theta / 2)
 	a := segment(theta, s, c)
 	q := math.Sin(theta / 4)

@@ -1,4 +1,4 @@
-package dwv
+package gravity
 
 import (
 	"errors"
@@ -8,8 +8,8 @@ import (
 	"github.com/trapweir/trapweir/units"
 )
 
-// StackFlow is a flow that falls down a vertical stack as a sheet on its wall.
-type StackFlow struct {
+// Stack is a flow that falls down a vertical stack as a sheet on its wall.
+type Stack struct {
 	Bore units.Length
 	Fill float64 // part of the cross-section that is water
 	Flow units.Flow
@@ -32,9 +32,9 @@ type StackFlow struct {
 // stands for fills up to about 1/3, in rough (cast-iron) pipe.
 // Source: Wyly and Eaton, Capacities of plumbing stacks in buildings, National
 // Bureau of Standards BMS 132 (1952) and Monograph 31 (1961) (recalled).
-func StackCapacity(bore units.Length, fill float64) (StackFlow, error) {
+func StackCapacity(bore units.Length, fill float64) (Stack, error) {
 	if err := errors.Join(boreInRange(bore), fillInRange(fill)); err != nil {
-		return StackFlow{}, err
+		return Stack{}, err
 	}
 	d := bore.Inches()
 	q := stackFactor * cubeRootPower(fill, 5) * cubeRootPower(d, 8)
@@ -44,16 +44,20 @@ func StackCapacity(bore units.Length, fill float64) (StackFlow, error) {
 // StackFill returns how far a flow fills a stack; the inverse of
 // [StackCapacity]. A flow that would need more than the whole bore is a
 // [units.RangeError].
-func StackFill(bore units.Length, q units.Flow) (StackFlow, error) {
+func StackFill(bore units.Length, q units.Flow) (Stack, error) {
 	if err := boreAndFlow(bore, q); err != nil {
-		return StackFlow{}, err
+		return Stack{}, err
 	}
 	d := bore.Inches()
 	gpm := float64(q / units.USGallonPerMinute)
 	fill := fifthRootCubed(gpm / (stackFactor * cubeRootPower(d, 8)))
 	if fill > 1 {
 		most := units.Flow(stackFactor*cubeRootPower(d, 8)) * units.USGallonPerMinute
-		return StackFlow{}, argument.Outside("flow", argument.Litres(q), "at most "+argument.Litres(most)+", which fills the stack")
+		return Stack{}, argument.Outside(
+			"flow",
+			argument.Litres(q),
+			"at most "+argument.Litres(most)+", which fills the stack",
+		)
 	}
 	return stackFlow(bore, fill, gpm), nil
 }
@@ -85,9 +89,9 @@ const (
 //	V = 3.0 (Q/d)^(2/5)    L = 0.052 V^2    V in ft/s, Q in gpm, d in inches, L in ft
 //
 // Source: as [StackCapacity].
-func stackFlow(bore units.Length, fill, gpm float64) StackFlow {
+func stackFlow(bore units.Length, fill, gpm float64) Stack {
 	v := terminalFactor * math.Pow(gpm/bore.Inches(), 2.0/5)
-	return StackFlow{
+	return Stack{
 		Bore: bore, Fill: fill,
 		Flow:             units.Flow(gpm) * units.USGallonPerMinute,
 		TerminalVelocity: units.Velocity(v) * units.FootPerSecond,

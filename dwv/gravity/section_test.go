@@ -1,4 +1,4 @@
-package dwv
+package gravity
 
 import (
 	"errors"
@@ -44,7 +44,7 @@ func TestDerivatives(t *testing.T) {
 func TestFlowAngleStart(t *testing.T) {
 	worst, shallow := 0.0, 0.0
 	for theta := 1e-6; theta < maxFlowAngle; theta += 0.001 {
-		q := elementsAt(theta).FlowRatio()
+		q := elementsOfAngle(theta).FlowRatio()
 		off := math.Abs(flowAngleStart(q, math.Log(2*math.Pi*q))/theta - 1)
 		if worst = max(worst, off); q < 0.03 {
 			shallow = max(shallow, off)
@@ -57,7 +57,7 @@ func TestFlowAngleStart(t *testing.T) {
 
 // A full pipe has no free surface and a dry one no water: neither has a Froude number.
 func TestFroudeWithoutSurface(t *testing.T) {
-	full, err := GravityPipe{4 * units.Inch, slope.OneIn(48), 0.013}.AtDepth(1)
+	full, err := Pipe{4 * units.Inch, slope.OneIn(48), 0.013}.AtDepth(1)
 	if err != nil {
 		t.Fatal(err)
 	}
@@ -70,7 +70,7 @@ func TestFroudeWithoutSurface(t *testing.T) {
 
 // Half of a 4 in bore is 2 in.
 func TestDepthOfWater(t *testing.T) {
-	f, err := GravityPipe{4 * units.Inch, slope.OneIn(48), 0.013}.AtDepth(0.5)
+	f, err := Pipe{4 * units.Inch, slope.OneIn(48), 0.013}.AtDepth(0.5)
 	if err != nil || f.Depth() != 2*units.Inch {
 		t.Errorf("%v, %v", f.Depth(), err)
 	}
@@ -78,18 +78,18 @@ func TestDepthOfWater(t *testing.T) {
 
 // The widest pipe and the greatest n are taken; a pipe without roughness is not; a fault
 // of one field brings in no other.
-func TestGravityPipeEdges(t *testing.T) {
-	good := GravityPipe{4 * units.Inch, slope.OneIn(48), 0.013}
+func TestPipeEdges(t *testing.T) {
+	good := Pipe{4 * units.Inch, slope.OneIn(48), 0.013}
 	for _, c := range []struct {
-		edit func(p *GravityPipe)
+		edit func(p *Pipe)
 		want string
 	}{
-		{func(p *GravityPipe) { p.Bore = units.MaxLength }, ""},
-		{func(p *GravityPipe) { p.Bore = units.MaxLength + 1 }, "bore: 1e+06 m is not positive and at most 1000 km"},
-		{func(p *GravityPipe) { p.Bore = 1 }, ""},
-		{func(p *GravityPipe) { p.Roughness = 1 }, ""},
-		{func(p *GravityPipe) { p.Bore, p.Roughness = 0, 1 }, "bore: 0 m is not positive and at most 1000 km"},
-		{func(p *GravityPipe) { p.Roughness = 0 }, "roughness n: 0 is not greater than 0 and at most 1"},
+		{func(p *Pipe) { p.Bore = units.MaxLength }, ""},
+		{func(p *Pipe) { p.Bore = units.MaxLength + 1 }, "bore: 1e+06 m is not positive and at most 1000 km"},
+		{func(p *Pipe) { p.Bore = 1 }, ""},
+		{func(p *Pipe) { p.Roughness = 1 }, ""},
+		{func(p *Pipe) { p.Bore, p.Roughness = 0, 1 }, "bore: 0 m is not positive and at most 1000 km"},
+		{func(p *Pipe) { p.Roughness = 0 }, "roughness n: 0 is not greater than 0 and at most 1"},
 	} {
 		p := good
 		c.edit(&p)
@@ -114,7 +114,7 @@ func TestNextToNoFlow(t *testing.T) {
 	if bore, err := BoreFor(1e-27, slope.OneIn(48), 0.013, 0.5); !errors.Is(err, units.ErrRange) {
 		t.Errorf("%v, %v", bore, err)
 	}
-	main := GravityPipe{10 * units.Metre, slope.OneIn(10), 0.013}
+	main := Pipe{10 * units.Metre, slope.OneIn(10), 0.013}
 	if f, err := main.AtFlow(math.SmallestNonzeroFloat64); !errors.Is(err, units.ErrRange) {
 		t.Errorf("%v, %v", f.Elements.Depth, err)
 	}
@@ -126,7 +126,7 @@ func TestNextToNoFlow(t *testing.T) {
 func TestSearchesAreShort(t *testing.T) {
 	most, all, searches := map[string]int{}, map[string]int{}, 0
 	for y := 1e-4; y < 0.93; y += 1e-3 {
-		e, err := CircularElements(y)
+		e, err := ElementsAt(y)
 		if err != nil {
 			t.Fatal(err)
 		}
@@ -154,7 +154,14 @@ func TestSearchesAreShort(t *testing.T) {
 		mean float64
 	}{"area": {5, 3.2}, "traction": {5, 3.2}, "critical": {3, 2.2}} {
 		if mean := float64(all[name]) / float64(searches); most[name] > want.most || mean > want.mean {
-			t.Errorf("%s: %d evaluations, %.2f in the mean, want at most %d and %v", name, most[name], mean, want.most, want.mean)
+			t.Errorf(
+				"%s: %d evaluations, %.2f in the mean, want at most %d and %v",
+				name,
+				most[name],
+				mean,
+				want.most,
+				want.mean,
+			)
 		}
 	}
 }
