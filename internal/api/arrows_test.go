@@ -19,7 +19,8 @@ var arrows = map[string]string{
 	"units":  "",
 	"slope":  "units internal/faults",
 	"tables": "units internal/faults",
-	"dwv": "dwv/gravity slope tables units internal/argument internal/faults internal/fixture internal/strictjson " +
+	"dwv": "dwv/gravity slope tables units internal/argument internal/faults internal/finding internal/fixture " +
+		"internal/strictjson " +
 		"internal/thousandths",
 	"dwv/gravity": "slope units internal/argument internal/solve",
 	"supply": "tables units internal/argument internal/faults internal/fixture internal/solve internal/strictjson " +
@@ -29,6 +30,7 @@ var arrows = map[string]string{
 	"internal/argument":    "units",
 	"internal/faults":      "",
 	"internal/figures":     "",
+	"internal/finding":     "tables",
 	"internal/fixture":     "",
 	"internal/proof":       "",
 	"internal/proof/edges": "tables",
