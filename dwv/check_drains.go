@@ -34,6 +34,11 @@ func (j *judge) drains() {
 // load sets the load of a run against what the size laid may carry.
 func (j *judge) load(i int32, pt *Point) {
 	s := j.sizing
+	from := s.shortAt(i)
+	if from == i {
+		j.ask("drain-load", pt.ID, j.text("nothing is counted for what stands here: %s", oneLine(s.unrated[i])),
+			"State what the code asks for, or ask the authority what it counts.", tables.Citation{})
+	}
 	if s.arm[i] {
 		j.armLoad(i, pt)
 		return
@@ -54,10 +59,10 @@ func (j *judge) load(i int32, pt *Point) {
 			k = &flatter
 		}
 		ok := k.Holds(load)
-		if ok && j.skips(cite) {
+		if ok && (from == i || from < 0 && j.skips(cite)) {
 			return
 		}
-		if ok && j.brief(cite) {
+		if ok && from < 0 && j.brief(cite) {
 			passed(j.opt.Tally, "drain-load", pt.ID, load, k.Max, k.Max-load, float64(k.Max-load), cite)
 			return
 		}
@@ -73,6 +78,9 @@ func (j *judge) load(i int32, pt *Point) {
 		if !ok {
 			f.Verdict = tables.Fail
 			f.Remedy = j.largerOrSteeper(i)
+		} else if from >= 0 {
+			f.Verdict, f.Remedy = tables.Ask, "Settle the load there first."
+			f.Reason += j.text("; nothing is counted for what stands at %s", j.id(from))
 		}
 		j.add(f)
 	}
@@ -505,6 +513,20 @@ func (j *judge) apart(i int32, pt *Point) {
 	default:
 		j.add(tables.Finding{Rule: "system-apart", Place: pt.ID, Verdict: tables.Pass, Reason: j.text("system %q takes a fixture of kind %s", sys.ID, kind)})
 	}
+}
+
+// apartWords asks about words of the apart rule that are no fixture and that no point
+// carries: the rule they stand for holds nothing apart.
+func (j *judge) apartWords() {
+	var c checker
+	j.layout.apartWords(func(s int, field, word string) {
+		if c.known(j.code, word) {
+			return
+		}
+		sys := &j.layout.Systems[s]
+		j.ask("system-apart", sys.ID, j.text("system %q %s %q, which is no fixture of the code, and which no point carries: it holds nothing apart", sys.ID, field, word),
+			"Write the fixture as the code names it, or the word as the points carry it.", tables.Citation{})
+	})
 }
 
 // carriesSoil tells the fixtures whose waste makes a drain a soil drain.

@@ -76,6 +76,11 @@ func (j *judge) ventSize(v int32) {
 		j.ask("vent-size", x.ID, s.Err.Error(), "Ask the authority how this vent is to be sized.", s.Citation)
 		return
 	}
+	if s.short != "" && s.Size >= s.Required {
+		j.ask("vent-size", x.ID, j.text("the %v vent is as large as need be for %v; nothing is counted for what stands at %s", nominal(s.Size), s.Load, s.short),
+			"Settle the load there first.", s.Citation)
+		return
+	}
 	if j.quiet(s.Size-s.Required, s.Citation) {
 		return
 	}

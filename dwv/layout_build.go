@@ -8,6 +8,7 @@ import (
 	"github.com/trapweir/trapweir/internal/faults"
 	"github.com/trapweir/trapweir/internal/strictjson"
 	"github.com/trapweir/trapweir/slope"
+	"github.com/trapweir/trapweir/tables"
 	"github.com/trapweir/trapweir/units"
 )
 
@@ -27,8 +28,9 @@ var (
 )
 
 // Build checks the layout and reports every fault at once; a layout with faults
-// cannot be sized or checked. If codes are given, the fixtures must be known to each of
-// them. Whatever works on the layout later checks it anew, so a field may be changed
+// cannot be sized or checked. If codes are given, each kind of fixture, and each word
+// that a system admits or refuses, must be known to some code of their shelves, or
+// carried by a point. Whatever works on the layout later checks it anew, so a field may be changed
 // at any time between two calls.
 func (l *Layout) Build(codes ...*Code) error {
 	_, err := l.index(nil, codes)
@@ -37,13 +39,14 @@ func (l *Layout) Build(codes ...*Code) error {
 
 // index checks the layout and lays an index over its points.
 func (l *Layout) index(src *source, codes []*Code) (*tree, error) {
-	c := &checker{src: src, codes: codes, known: map[Fixture]error{}}
+	c := &checker{src: src, codes: codes}
 	if src != nil {
 		c.faults = &src.doc.Faults
 	} else {
 		c.faults = new(faults.List)
 	}
 	c.layout(l)
+	c.apart(l)
 	t := plant(l, src, c)
 	t.vents.plant(l, t, src, c)
 	c.footings(l, t)
@@ -72,7 +75,7 @@ type checker struct {
 	src    *source
 	faults *faults.List
 	codes  []*Code
-	known  map[Fixture]error // what the codes said of a fixture
+	kinds  map[*tables.Shelf]map[string]bool // of fixture that some code of a shelf rates
 }
 
 // fault records a fault of the field at path ("run.length") of the JSON object
@@ -410,18 +413,107 @@ func (c *checker) fixture(v *strictjson.Value, at item, path string, f *Fixture)
 		return
 	}
 	for _, code := range c.codes {
-		one := *f
-		one.Count = 1
-		err, asked := c.known[one]
-		if !asked {
-			_, err = code.FixtureLoad(one)
-			c.known[one] = err
-		}
-		if err != nil {
+		// What another code rates is a gap of this one, and left to the check.
+		if !c.known(code, f.Kind) {
+			_, err := code.FixtureLoad(*f)
 			c.fault(v, at, path+".fixture", err)
 			return
 		}
 	}
+}
+
+// apart refuses a word that keeps nothing out and lets nothing in, where a code can say
+// which words are fixtures.
+func (c *checker) apart(l *Layout) {
+	if len(c.codes) == 0 {
+		return
+	}
+	l.apartWords(func(s int, field, word string) {
+		for _, code := range c.codes {
+			if c.known(code, word) {
+				return
+			}
+		}
+		sys := &l.Systems[s]
+		c.fault(c.src.system(s), sysItem(sys), field, because(ErrChoice, "%q is no fixture of %v, and no point carries it", word, c.codes[0]))
+	})
+}
+
+// apartWords calls with each word that a system admits or refuses and no point carries.
+func (l *Layout) apartWords(call func(system int, field, word string)) {
+	var carried map[string]bool
+	for s := range l.Systems {
+		sys := &l.Systems[s]
+		if len(sys.Admits)+len(sys.Refuses) == 0 {
+			continue
+		}
+		if carried == nil {
+			carried = l.carried()
+		}
+		for _, list := range [...]struct {
+			field string
+			words []string
+		}{{"admits", sys.Admits}, {"refuses", sys.Refuses}} {
+			for _, word := range list.words {
+				if !carried[word] {
+					call(s, list.field, word)
+				}
+			}
+		}
+	}
+}
+
+// carried returns the words that the points of a layout carry.
+func (l *Layout) carried() map[string]bool {
+	words := map[string]bool{}
+	for s := range l.Systems {
+		for p := range l.Systems[s].Points {
+			words[l.Systems[s].Points[p].Carries] = true
+		}
+	}
+	delete(words, "") // what most of them carry
+	return words
+}
+
+// known tells whether a word is a kind of fixture to a code, or to any other on its
+// shelf, whose tables are read when they are first needed.
+func (c *checker) known(code *Code, kind string) bool {
+	if code.kinds[kind] != nil {
+		return true
+	}
+	if c.kinds == nil {
+		c.kinds = map[*tables.Shelf]map[string]bool{}
+	}
+	known, read := c.kinds[code.shelf]
+	if !read {
+		known = fixtureKindsOn(code.shelf)
+		c.kinds[code.shelf] = known
+	}
+	return known[kind]
+}
+
+// fixtureKindsOn returns the kinds of fixture that the codes of a shelf rate. A table
+// that cannot be read says so when its own code is loaded.
+func fixtureKindsOn(shelf *tables.Shelf) map[string]bool {
+	known := map[string]bool{}
+	ids, err := shelf.IDs()
+	if err != nil {
+		return known
+	}
+	for _, id := range ids {
+		if !strings.HasSuffix(id, "/fixtures") {
+			continue
+		}
+		rows, err := tables.Load[struct {
+			Fixture string `table:"fixture"`
+		}](shelf, id)
+		for i := 0; err == nil && i < rows.Len(); i++ {
+			for kind := range strings.SplitSeq(rows.At(i).Fixture, ";") {
+				known[kind] = true
+			}
+		}
+	}
+	return known
 }
 
 func (c *checker) footings(l *Layout, t *tree) {

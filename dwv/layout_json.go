@@ -14,7 +14,7 @@ var layoutLimits = strictjson.Limits{Bytes: 1 << 30, Depth: 16, Values: 100_000_
 // ParseLayout reads a layout from JSON and builds it; name stands for the text
 // in messages, as a file name does. All faults are reported together, each
 // with line, column, point and field, and then there is no layout. If codes are
-// given, the fixtures must be known to each of them.
+// given, the words for fixtures must be known to them, as [Layout.Build] says.
 //
 // See [Layout] and the types it is made of for the fields. Quantities are texts
 // with a unit; a field that is not known, or given twice, is a fault.

@@ -1,8 +1,10 @@
 package dwv
 
 import (
+	"cmp"
 	"fmt"
 	"slices"
+	"strings"
 
 	"github.com/trapweir/trapweir/internal/faults"
 	"github.com/trapweir/trapweir/internal/fixture"
@@ -74,6 +76,8 @@ type Sizing struct {
 	fixture      []int32         // index in rated of what stands at the node, -1 for nothing
 	rated        []Load          // the different fixtures, each rated as one entry of a layout
 	failed       map[int32]error // runs that the code's tables cannot size
+	unrated      map[int32]error // nodes at which something stands that the code gives no load for
+	short        []int32         // by node: one of those at or upstream of it, -1 for none; nil: there are none
 	routes       *routes
 	vents        []VentSize
 }
@@ -114,8 +118,9 @@ type RunSize struct {
 // drawn size is kept and the one required stands beside it; [Layout.Check] compares
 // the two.
 //
-// Every fixture the code does not rate, and every flow it cannot turn into a load,
-// is reported, all at once.
+// What the code gives no load for, such as a fixture it does not rate or whose size it
+// must know, counts for nothing: [RunSize].Problem says so there and downstream, and
+// [Layout.Check] asks.
 func (l *Layout) Size(code *Code, opt SizeOptions) (*Sizing, error) {
 	if code == nil {
 		return nil, fmt.Errorf("size: %w: no code", ErrQuery)
@@ -134,7 +139,7 @@ func (l *Layout) Size(code *Code, opt SizeOptions) (*Sizing, error) {
 		part: make([]Part, n), decided: make([]Decision, n), above: make([]bool, n), straight: make([]bool, n), load: make([]FixtureUnits, n), closets: make([]int32, n),
 		intervals: make([]int16, n), arm: make([]bool, n), required: make([]units.Length, n), size: make([]units.Length, n),
 		pipe: make([]slope.Pipe, n), cite: make([]tables.Citation, n), lower: make([]units.Length, n), upper: make([]units.Length, n),
-		fixture: make([]int32, n), failed: map[int32]error{}, routes: newRoutes(t),
+		fixture: make([]int32, n), failed: map[int32]error{}, unrated: map[int32]error{}, routes: newRoutes(t),
 	}
 	if s.pipes, err = newPipeShelf(opt.Shelf); err != nil {
 		return nil, err
@@ -142,7 +147,7 @@ func (l *Layout) Size(code *Code, opt SizeOptions) (*Sizing, error) {
 	w := newWork(t)
 	w.share, w.shareCite, w.hasShare = code.number("stack-upper-min-fraction", "ratio")
 	w.vents = s.ventingRuns()
-	r := rater{code: code, known: make(map[Fixture]int32)}
+	r := rater{code: code, known: make(map[Fixture]int32), refused: make(map[Fixture]error)}
 	g := grader{layout: l, tree: t}
 	// All of one system, then all of the next: what a pass reads is then still at
 	// hand from the pass before.
@@ -154,7 +159,7 @@ func (l *Layout) Size(code *Code, opt SizeOptions) (*Sizing, error) {
 		s.parts(sys, w)
 		s.branchIntervals(sys, w)
 		if s.loads(sys, &r); r.faults.Len() > 0 {
-			continue // the loads of the rest are still rated, so that all faults are told
+			continue // the loads of the rest are still added up, so that all faults are told
 		}
 		s.rated = r.rated
 		s.routes.fill(l, t, sys, w)
@@ -323,79 +328,130 @@ const ruleBranchInterval = "branch-interval-height"
 
 // rater rates the different fixtures of a layout, each once.
 type rater struct {
-	code   *Code
-	known  map[Fixture]int32
-	last   Fixture // the one asked for last, and its place
-	lastAt int32
-	rated  []Load
-	faults faults.List
+	code    *Code
+	known   map[Fixture]int32
+	refused map[Fixture]error
+	last    Fixture // the one asked for last, and its place
+	lastAt  int32
+	rated   []Load
+	faults  faults.List
 }
 
-// rate returns the place of a fixture in rated, -1 if the code does not rate it.
-func (r *rater) rate(pt *Point, f *Fixture) int32 {
+// rate returns the place of a fixture in rated, or why the code does not rate it.
+func (r *rater) rate(f *Fixture) (int32, error) {
 	if *f == r.last {
-		return r.lastAt
+		return r.lastAt, nil
+	}
+	if err := r.refused[*f]; err != nil {
+		return -1, err
 	}
 	k, ok := r.known[*f]
 	if !ok {
 		load, err := r.code.FixtureLoad(*f)
 		if err != nil {
-			r.faults.Add(faults.Fault{Item: fmt.Sprintf("point %q", pt.ID), Field: "fixture", Err: err})
-			return -1
+			r.refused[*f] = err
+			return -1, err
 		}
 		k = int32(len(r.rated))
 		r.rated = append(r.rated, load)
 		r.known[*f] = k
 	}
 	r.last, r.lastAt = *f, k
-	return k
+	return k, nil
 }
 
 // indirect returns the load of what discharges into a receptor; the receptor
 // counts as that, and as itself at least.
-func (r *rater) indirect(pt *Point) (sum FixtureUnits) {
+func (r *rater) indirect(pt *Point) (sum FixtureUnits, err error) {
 	if pt.Receptor == nil {
-		return 0
+		return 0, nil
 	}
 	for k := range pt.Receptor.Indirect {
-		if n := r.rate(pt, &pt.Receptor.Indirect[k]); n >= 0 {
-			sum += r.rated[n].Units
+		n, refused := r.rate(&pt.Receptor.Indirect[k])
+		if refused != nil {
+			err = refused
+			continue
+		}
+		sum += r.rated[n].Units
+	}
+	return sum, err
+}
+
+// own rates what stands at a node and returns what it adds to its run.
+func (s *Sizing) own(i int32, r *rater) FixtureUnits {
+	pt := s.tree.point(i)
+	own := pt.Reserved
+	s.fixture[i] = -1
+	if f := pt.Fixture; f != nil {
+		through, err := r.indirect(pt)
+		k, refused := r.rate(f)
+		if refused == nil {
+			s.fixture[i] = k
+			through = max(through, r.rated[k].Units)
+			s.closets[i] += int32(min(r.rated[k].Closets, maxClosets))
+		} else if err = refused; hasCloset[f.Kind] {
+			s.closets[i] += int32(min(f.Count, maxClosets))
+		}
+		own += through
+		s.missing(i, err)
+	}
+	if pt.Continuous > 0 {
+		load, err := s.code.ContinuousLoad(pt.Continuous)
+		own += load.Units
+		s.missing(i, err)
+	}
+	return own
+}
+
+// missing notes that the code gives no load for something at a node, if err says why.
+func (s *Sizing) missing(i int32, err error) {
+	if err == nil {
+		return
+	}
+	if s.short == nil {
+		s.short = make([]int32, s.tree.len())
+		for k := range s.short {
+			s.short[k] = -1
 		}
 	}
-	return sum
+	s.short[i] = i
+	s.unrated[i] = err
+}
+
+// shortAt returns a node at or upstream of a node whose load is missing there, -1 if
+// none is.
+func (s *Sizing) shortAt(i int32) int32 {
+	if s.short == nil {
+		return -1
+	}
+	return s.short[i]
+}
+
+// passShort tells the next node downstream what is missing; of two places the first by id.
+func (s *Sizing) passShort(i, p int32) {
+	if s.short == nil || s.short[i] < 0 {
+		return
+	}
+	was := s.short[p]
+	if was < 0 || s.tree.point(s.short[i]).ID < s.tree.point(was).ID {
+		s.short[p] = s.short[i]
+	}
 }
 
 // loads rates every fixture and sums the load and the closets of every run.
 func (s *Sizing) loads(sys int32, r *rater) {
 	t := s.tree
 	for _, i := range t.of(sys) {
-		pt := t.point(i)
-		own := pt.Reserved
-		s.fixture[i] = -1
-		if pt.Fixture != nil {
-			k := r.rate(pt, pt.Fixture)
-			if k >= 0 {
-				s.fixture[i] = k
-				load := &r.rated[k]
-				own += max(load.Units, r.indirect(pt))
-				s.closets[i] += int32(min(load.Closets, maxClosets))
-			}
-		}
-		if pt.Continuous > 0 {
-			load, err := s.code.ContinuousLoad(pt.Continuous)
-			if err != nil {
-				r.faults.Add(faults.Fault{Item: fmt.Sprintf("point %q", pt.ID), Field: "continuous", Err: err})
-			}
-			own += load.Units
-		}
-		s.load[i] += own
+		s.load[i] += s.own(i, r)
 		if !s.load[i].Valid() {
-			r.faults.Add(faults.Fault{Item: fmt.Sprintf("point %q", pt.ID), Field: "load", Err: because(units.ErrRange, "the loads add up to more than %v", MaxFixtureUnits)})
+			r.faults.Add(faults.Fault{Item: fmt.Sprintf("point %q", t.point(i).ID), Field: "load",
+				Err: because(units.ErrRange, "the loads add up to more than %v", MaxFixtureUnits)})
 			break
 		}
 		p := t.parent[i]
 		s.load[p] += s.load[i]
 		s.closets[p] = min(s.closets[p]+s.closets[i], maxClosets)
+		s.passShort(i, p)
 	}
 }
 
@@ -459,15 +515,13 @@ func (s *Sizing) sizes(sys int32, w *work) {
 		least := demand{size: upstream[i], by: DecidedByUpstream}
 		if k := s.fixture[i]; k >= 0 {
 			load := &s.rated[k]
-			trap := max(load.TrapSize, pt.Fixture.Size)
-			if pt.Trap != nil {
-				trap = max(trap, pt.Trap.Size)
-			}
-			least.raise(trap, DecidedByTrap, load.Citation)
+			least.raise(max(load.TrapSize, pt.outletSize()), DecidedByTrap, load.Citation)
 			least.raise(load.MinDrain, DecidedByFixtureDrain, load.DrainCitation)
 			if load.MinBranch > branch[i] {
 				branch[i], asks[i] = load.MinBranch, k
 			}
+		} else if pt.Fixture != nil {
+			least.raise(pt.outletSize(), DecidedByTrap, tables.Citation{})
 		}
 		if branch[i] > 0 {
 			// The drain of the fixture goes on until something joins it.
@@ -491,6 +545,15 @@ func (s *Sizing) sizes(sys int32, w *work) {
 	if s.size[sys] == 0 {
 		s.size[sys] = upstream[sys]
 	}
+}
+
+// outletSize returns the size of the fixture's outlet and trap as far as they are given.
+func (p *Point) outletSize() units.Length {
+	size := p.Fixture.Size
+	if p.Trap != nil {
+		size = max(size, p.Trap.Size)
+	}
+	return size
 }
 
 // sizeRun finds what one run requires, not under least.
@@ -644,8 +707,10 @@ func (s *Sizing) runSize(i int32) RunSize {
 		Point: pt.ID, To: pt.To, Part: s.part[i], Load: s.load[i], Closets: int(s.closets[i]),
 		Size: s.size[i], Drawn: pt.Run.Size > 0, Required: s.required[i], Decided: s.decided[i], Citation: s.cite[i],
 	}
-	if err := s.failed[i]; err != nil {
-		r.Problem = err.Error()
+	if err := cmp.Or(s.unrated[i], s.failed[i]); err != nil {
+		r.Problem = oneLine(err)
+	} else if from := s.shortAt(i); from >= 0 {
+		r.Problem = fmt.Sprintf("the load of %s is not counted", s.tree.point(from).ID)
 	}
 	if k, err := s.capacity(i); err == nil && k.Permitted {
 		r.Capacity, r.CapacityCitation = k.Max, k.Citation
@@ -661,3 +726,6 @@ func (s *Sizing) runSize(i int32) RunSize {
 	}
 	return r
 }
+
+// oneLine is the text of an error that may stand for several.
+func oneLine(err error) string { return strings.ReplaceAll(err.Error(), "\n", "; ") }

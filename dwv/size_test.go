@@ -1,9 +1,9 @@
 package dwv
 
 import (
-	"errors"
 	"fmt"
 	"slices"
+	"strings"
 	"testing"
 
 	"github.com/trapweir/trapweir/slope"
@@ -217,8 +217,8 @@ func TestContinuousInLayout(t *testing.T) {
 		t.Errorf("10 gpm bring %v to %v", before.Load, after.Load)
 	}
 	noRate := amendedCode(t, "ipc-2021", "drop,continuous-flow-load,,,,,\n")
-	if _, err := l.Size(noRate, SizeOptions{}); !errors.Is(err, ErrNotInCode) {
-		t.Errorf("no rate for the flow: %v", err)
+	if r, _ := mustSize(t, l, noRate).Of("S3"); !strings.Contains(r.Problem, "no load for a continuous flow") {
+		t.Errorf("no rate for the flow: %q", r.Problem)
 	}
 	pt(l, "S3").Continuous = 0
 	mustBuild(t, l)

@@ -26,6 +26,7 @@ type VentSize struct {
 	Err       error           `json:"-"` // why the code cannot size it
 	rim       units.Length    // highest flood rim of what it serves, above the finished floor's datum
 	rimKnown  bool
+	short     string // a point it serves whose load the code does not give
 }
 
 // Vents returns the size of each vent, in input order.
@@ -63,6 +64,9 @@ func (s *Sizing) sizeVents() {
 		}
 		v.Closets = min(v.Closets+s.ownClosets(i), maxClosets)
 		v.Drain = max(v.Drain, s.required[i])
+		if s.unrated[i] != nil && (v.short == "" || pt.ID < v.short) {
+			v.short = pt.ID
+		}
 		if rim := pt.FloodRim; rim > 0 && (!v.rimKnown || l.FinishedFloor+rim > v.rim) {
 			v.rim, v.rimKnown = l.FinishedFloor+rim, true
 		}
@@ -79,6 +83,9 @@ func (s *Sizing) sizeVents() {
 		up.Load += v.Load
 		up.Closets = min(up.Closets+v.Closets, maxClosets)
 		up.Drain = max(up.Drain, v.Drain)
+		if v.short != "" && (up.short == "" || v.short < up.short) {
+			up.short = v.short
+		}
 		if v.rimKnown && (!up.rimKnown || v.rim > up.rim) {
 			up.rim, up.rimKnown = v.rim, true
 		}
