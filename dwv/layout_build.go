@@ -7,6 +7,7 @@ import (
 
 	"github.com/trapweir/trapweir/internal/faults"
 	"github.com/trapweir/trapweir/internal/strictjson"
+	"github.com/trapweir/trapweir/internal/visible"
 	"github.com/trapweir/trapweir/slope"
 	"github.com/trapweir/trapweir/tables"
 	"github.com/trapweir/trapweir/units"
@@ -147,7 +148,7 @@ func (x item) String() string {
 	s := x.what
 	switch {
 	case x.id != "":
-		s = fmt.Sprintf("%s %q", x.what, x.id)
+		s = x.what + " " + visible.Quote(x.id)
 	case x.what == "system":
 		s = "system without id"
 	case x.system > 0:
@@ -176,7 +177,6 @@ func footingItem(f *Footing, i int) item { return item{what: "footing", id: f.ID
 
 const (
 	maxTotal = 1000 * units.MaxLength    // developed length of a system
-	maxID    = 200                       // bytes of an id
 	maxSize  = 10_000 * units.Millimetre // greatest nominal size
 )
 
@@ -206,11 +206,10 @@ func (c *checker) elevation(v *strictjson.Value, at item, path string, x units.L
 }
 
 func (c *checker) id(v *strictjson.Value, at item, path, id string) {
-	switch {
-	case id == "":
+	if id == "" {
 		c.missing(v, at, path, "")
-	case len(id) > maxID:
-		c.fault(v, at, path, because(units.ErrRange, "an id of %d bytes, at most %d", len(id), maxID))
+	} else if err := visible.ID(id); err != nil {
+		c.fault(v, at, path, because(units.ErrRange, "%v", err))
 	}
 }
 

@@ -8,6 +8,7 @@ import (
 
 	"github.com/trapweir/trapweir/internal/faults"
 	"github.com/trapweir/trapweir/internal/fixture"
+	"github.com/trapweir/trapweir/internal/visible"
 	"github.com/trapweir/trapweir/units"
 )
 
@@ -38,6 +39,7 @@ func NewLayout(data LayoutData) (*Layout, error) {
 func (l *Layout) build(fault faulter) {
 	d := &l.data
 	l.checkSource(fault)
+	l.checkIDs(fault)
 	for i, s := range d.Stock {
 		item := fmt.Sprintf("stock[%d]", i)
 		if s.Pipe == "" {
@@ -227,6 +229,32 @@ func cycles(parent, reached []int32) []int32 {
 	}
 	slices.Sort(found)
 	return found
+}
+
+// checkIDs refuses ids that are there and cannot be ids.
+func (l *Layout) checkIDs(fault faulter) {
+	d := &l.data
+	check := func(list string, i int, what, id string) {
+		if err := visible.ID(id); err != nil {
+			fault(list, i, what+" "+visible.Quote(id), "id", fmt.Errorf("%w: %w", ErrQuery, err))
+		}
+	}
+	check("", 0, "source", d.Source.ID)
+	for i := range d.Points {
+		check("points", i, "point", d.Points[i].ID)
+	}
+	for i := range d.Fixtures {
+		check("fixtures", i, "fixture", d.Fixtures[i].ID)
+	}
+	for i := range d.Sleeves {
+		check("sleeves", i, "sleeve", d.Sleeves[i].ID)
+	}
+	for i := range d.Recirculation {
+		check("recirculation", i, "recirculation", d.Recirculation[i].ID)
+	}
+	for i := range d.Links {
+		check("links", i, "link", d.Links[i].ID)
+	}
 }
 
 func (l *Layout) checkPoint(i int, fault faulter) {

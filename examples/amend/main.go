@@ -8,6 +8,7 @@ import (
 	"io/fs"
 	"os"
 
+	"github.com/trapweir/trapweir/internal/visible"
 	"github.com/trapweir/trapweir/tables"
 )
 
@@ -19,6 +20,7 @@ func main() { os.Exit(command(os.Args[1:], os.Stdout, os.Stderr)) }
 // command runs the program and returns its exit status: 1 when the amendment has a
 // fault or a code cannot be loaded, 2 when the arguments are wrong.
 func command(args []string, out, errs io.Writer) int {
+	out, errs = visible.Writer(out), visible.Writer(errs)
 	flags := flag.NewFlagSet("amend", flag.ContinueOnError)
 	flags.SetOutput(errs)
 	dir := flags.String("dir", "", "directory of an amendment; empty: the invented ordinance")

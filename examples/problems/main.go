@@ -7,6 +7,7 @@ import (
 	"io"
 	"os"
 
+	"github.com/trapweir/trapweir/internal/visible"
 	"github.com/trapweir/trapweir/tables"
 )
 
@@ -15,6 +16,7 @@ func main() { os.Exit(command(os.Args[1:], os.Stdin, os.Stdout, os.Stderr)) }
 // command runs the program and returns its exit status: 0 when every line was
 // answered, 1 when one was not, 2 when it could not run at all.
 func command(args []string, in io.Reader, out, errs io.Writer) int {
+	errs = visible.Writer(errs)
 	flags := flag.NewFlagSet("problems", flag.ContinueOnError)
 	flags.SetOutput(errs)
 	working := flags.Bool("working", false, "add the steps of each answer")

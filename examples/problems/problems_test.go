@@ -2,6 +2,7 @@ package main
 
 import (
 	"bytes"
+	"encoding/json"
 	"errors"
 	"flag"
 	"fmt"
@@ -9,6 +10,7 @@ import (
 	"os"
 	"strings"
 	"testing"
+	"unicode"
 
 	"github.com/google/go-cmp/cmp"
 	"github.com/trapweir/trapweir/tables"
@@ -198,4 +200,25 @@ func Example_command() {
 	// Output:
 	// {"id":"a1","answer":{"fall":{"value":9.375,"unit":"in"}},"working":["fall = length x grade","  = 37.5 ft x 1/4 in/ft","fall = 9.375 in"]}
 	// status 0
+}
+
+// TestNothingRaw: what a terminal would obey leaves the program as escapes, and the
+// id has the value that came.
+func TestNothingRaw(t *testing.T) {
+	for _, line := range []string{
+		"{\"id\":\"\u009b31m\u202e\",\"ask\":\"fall\",\"length\":\"1 ft\",\"grade\":\"2 %\"}",
+		"{\"id\":1,\"ask\":\"fall\",\"length\":\"1 ft\",\"grade\":\"2 %\",\"\u202ehtgnel\":\"1 ft\"}",
+		`{"id":1,"ask":"fall","length":"1 ft","grade":"2 %","a\nb\u001b[2J":"1 ft"}`,
+		"{\"id\":1,\"ask\":\"\u202ellaf\u0085\"}",
+		"{\"id\":1,\"ask\":\"drain-size\",\"code\":\"\u009bx\",\"part\":\"drain\",\"load\":1,\"grade\":\"2 %\"}",
+	} {
+		out, _ := solveText(t, line, options{})
+		if strings.ContainsFunc(strings.TrimSuffix(out, "\n"), func(r rune) bool { return unicode.In(r, unicode.Cc, unicode.Cf) }) {
+			t.Errorf("%q", out)
+		}
+		var asked, told struct{ ID any }
+		if err := errors.Join(json.Unmarshal([]byte(line), &asked), json.Unmarshal([]byte(out), &told)); err != nil || asked.ID != told.ID {
+			t.Errorf("%q: id %v, %v", line, told.ID, err)
+		}
+	}
 }

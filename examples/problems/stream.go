@@ -12,6 +12,7 @@ import (
 
 	"github.com/trapweir/trapweir/internal/faults"
 	"github.com/trapweir/trapweir/internal/strictjson"
+	"github.com/trapweir/trapweir/internal/visible"
 	"github.com/trapweir/trapweir/units"
 )
 
@@ -30,7 +31,7 @@ type options struct {
 func run(in io.Reader, out io.Writer, opt options) (ok bool, err error) {
 	r := bufio.NewReaderSize(in, 64<<10)
 	w := bufio.NewWriterSize(out, 64<<10)
-	var line, reply []byte
+	var line, reply, safe []byte
 	ok = true
 	for number := 1; ; number++ {
 		var tooLong bool
@@ -52,7 +53,8 @@ func run(in io.Reader, out io.Writer, opt options) (ok bool, err error) {
 			reply, good = answerLine(reply[:0], trimmed, number, opt)
 		}
 		ok = ok && good
-		if _, err := w.Write(append(reply, '\n')); err != nil {
+		safe = visible.JSON(safe[:0], append(reply, '\n'))
+		if _, err := w.Write(safe); err != nil {
 			return false, err
 		}
 	}

@@ -7,6 +7,7 @@ import (
 	"io"
 	"os"
 
+	"github.com/trapweir/trapweir/internal/visible"
 	"github.com/trapweir/trapweir/tables"
 )
 
@@ -15,6 +16,7 @@ func main() { os.Exit(command(os.Args[1:], os.Stdout, os.Stderr)) }
 // command runs the program and returns its exit status: 1 when something asked for is
 // not there or has a fault, 2 when the arguments are wrong.
 func command(args []string, out, errs io.Writer) int {
+	errs = visible.Writer(errs)
 	flags := flag.NewFlagSet("tables", flag.ContinueOnError)
 	flags.SetOutput(errs)
 	format := flags.String("format", "text", "text, csv, markdown or json")
@@ -38,7 +40,7 @@ func command(args []string, out, errs io.Writer) int {
 			return 1
 		}
 	}
-	buffered := bufio.NewWriter(out)
+	buffered := bufio.NewWriter(visible.Writer(out))
 	err := run(buffered, shelf, write, *compare, *audit, *documents, flags.Args())
 	if err == nil {
 		err = buffered.Flush()

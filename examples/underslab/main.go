@@ -22,6 +22,8 @@ import (
 	"io/fs"
 	"os"
 	"path/filepath"
+
+	"github.com/trapweir/trapweir/internal/visible"
 )
 
 //go:embed hall
@@ -30,6 +32,7 @@ var hall embed.FS
 func main() { os.Exit(run(os.Args[1:], os.Stdout, os.Stderr)) }
 
 func run(args []string, stdout, stderr io.Writer) int {
+	stderr = visible.Writer(stderr)
 	flags := flag.NewFlagSet("underslab", flag.ContinueOnError)
 	flags.SetOutput(stderr)
 	code := flags.String("code", "", "judge the layout under this code of the shelf, and say what changes")
@@ -73,7 +76,7 @@ func run(args []string, stdout, stderr io.Writer) int {
 		return 2
 	}
 	if *asJSON {
-		enc := json.NewEncoder(stdout)
+		enc := json.NewEncoder(visible.JSONWriter(stdout))
 		enc.SetIndent("", "  ")
 		enc.SetEscapeHTML(false)
 		err = enc.Encode(r)

@@ -6,6 +6,8 @@ import (
 	"io"
 	"strings"
 	"unicode/utf8"
+
+	"github.com/trapweir/trapweir/internal/visible"
 )
 
 // page prints the sections of a report as text. It remembers the first error.
@@ -16,7 +18,14 @@ type page struct {
 	err  error
 }
 
+// printf prints a line of the report's own; texts of the layout among args cannot
+// add to its lines.
 func (p *page) printf(format string, args ...any) {
+	for i, a := range args {
+		if s, ok := a.(string); ok {
+			args[i] = visible.Text(s)
+		}
+	}
 	if p.err == nil {
 		_, p.err = fmt.Fprintf(p.w, format, args...)
 	}
@@ -34,7 +43,7 @@ func (p *page) paragraph(first, indent, text string) {
 	p.line = append(p.line[:0], first...)
 	used := utf8.RuneCountInString(first)
 	fresh := strings.TrimSpace(first) == "" // nothing but the indent so far
-	for word := range strings.FieldsSeq(text) {
+	for word := range strings.FieldsSeq(visible.Text(text)) {
 		n := utf8.RuneCountInString(word)
 		if used+1+n > width && !fresh {
 			p.flush()
@@ -67,7 +76,12 @@ type grid struct {
 	rows [][]string
 }
 
-func (g *grid) add(cells ...string) { g.rows = append(g.rows, cells) }
+func (g *grid) add(cells ...string) {
+	for i, s := range cells {
+		cells[i] = visible.Text(s)
+	}
+	g.rows = append(g.rows, cells)
+}
 
 // grid prints a table with as narrow columns as it can. Empty columns are left out.
 func (p *page) grid(g grid) {

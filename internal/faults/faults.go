@@ -4,8 +4,11 @@
 package faults
 
 import (
+	"errors"
 	"fmt"
 	"strings"
+
+	"github.com/trapweir/trapweir/internal/visible"
 )
 
 // Fault is one thing wrong with an input.
@@ -19,10 +22,12 @@ type Fault struct {
 }
 
 // Error writes `file:line:column: item: field: cause`, leaving out what is unknown.
+// It is one line, unless the cause is several faults, and holds nothing that a
+// terminal would obey, whatever the input holds.
 func (f *Fault) Error() string {
 	var b strings.Builder
 	if f.File != "" {
-		b.WriteString(f.File)
+		b.WriteString(visible.Text(f.File))
 		if f.Line > 0 {
 			fmt.Fprintf(&b, ":%d", f.Line)
 			if f.Column > 0 {
@@ -31,16 +36,37 @@ func (f *Fault) Error() string {
 		}
 		b.WriteString(": ")
 	}
-	for _, s := range [...]string{f.Item, f.Field} {
+	for _, s := range [...]string{visible.Text(f.Item), fieldText(f.Field)} {
 		if s != "" {
 			b.WriteString(s)
 			b.WriteString(": ")
 		}
 	}
-	if f.Err != nil {
-		b.WriteString(f.Err.Error())
+	switch {
+	case f.Err == nil:
+	case several(f.Err):
+		b.WriteString(visible.Lines(f.Err.Error()))
+	default:
+		b.WriteString(visible.Text(f.Err.Error()))
 	}
 	return b.String()
+}
+
+// fieldText quotes a field that no field of ours is called, as an unknown one may be.
+func fieldText(s string) string {
+	const longest = 60
+	for i := range len(s) {
+		if c := s[i]; i >= longest || c <= ' ' || c == '"' || c == '\\' || c >= 0x7f {
+			return visible.Quote(s)
+		}
+	}
+	return s
+}
+
+// several reports whether an error is made of faults, a line each, which are safe.
+func several(err error) bool {
+	_, ok := errors.AsType[*Errors](err)
+	return ok
 }
 
 // Unwrap returns the cause.

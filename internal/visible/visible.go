@@ -1,0 +1,176 @@
+// Package visible keeps the texts of a user's file from acting on a terminal: what
+// would move the cursor, turn the direction of writing or start a new line is
+// shown as an escape.
+package visible
+
+import (
+	"errors"
+	"fmt"
+	"io"
+	"slices"
+	"strconv"
+	"strings"
+	"unicode"
+	"unicode/utf8"
+)
+
+// acts reports whether a rune does something to a page and is not only seen on it.
+// The two joiners stay, for scripts are written with them.
+func acts(r rune) bool {
+	return unicode.In(r, unicode.Cc, unicode.Cf, unicode.Zl, unicode.Zp) && r != '\u200c' && r != '\u200d'
+}
+
+// escape returns a rune as it is written in a Go or JSON text.
+func escape(r rune) string {
+	s := strconv.QuoteRune(r)
+	return s[1 : len(s)-1]
+}
+
+// Text returns s with whatever acts on a page as escapes: `a\nb`, `\u202e`.
+func Text(s string) string { return text(s, false) }
+
+// Lines is Text that keeps the ends of lines.
+func Lines(s string) string { return text(s, true) }
+
+func text(s string, lines bool) string {
+	if !unsafe(s, lines) {
+		return s
+	}
+	var b strings.Builder
+	for i := 0; i < len(s); {
+		r, n := utf8.DecodeRuneInString(s[i:])
+		switch {
+		case r == utf8.RuneError && n == 1:
+			fmt.Fprintf(&b, `\x%02x`, s[i])
+		case acts(r) && !(lines && r == '\n'):
+			b.WriteString(escape(r))
+		default:
+			b.WriteString(s[i : i+n])
+		}
+		i += n
+	}
+	return b.String()
+}
+
+// unsafe reports whether there is anything to escape.
+func unsafe(s string, lines bool) bool {
+	for i := range len(s) {
+		switch c := s[i]; {
+		case c >= utf8.RuneSelf:
+			return !utf8.ValidString(s) ||
+				strings.ContainsFunc(s, func(r rune) bool { return acts(r) && !(lines && r == '\n') })
+		case c < ' ' && !(lines && c == '\n') || c == 0x7f:
+			return true
+		}
+	}
+	return false
+}
+
+// JSON appends a JSON text to dst with the runes in it that act on a page as \u
+// escapes; its values are the same. Most of ASCII's cannot stand in a JSON text raw.
+func JSON(dst, text []byte) []byte {
+	if !slices.ContainsFunc(text, func(c byte) bool { return c >= 0x7f }) {
+		return append(dst, text...)
+	}
+	for i := 0; i < len(text); {
+		r, n := rune(text[i]), 1
+		if r >= utf8.RuneSelf {
+			r, n = utf8.DecodeRune(text[i:])
+		}
+		switch {
+		case r < utf8.RuneSelf && r != 0x7f || !acts(r):
+			dst = append(dst, text[i:i+n]...)
+		case r > 0xffff:
+			r -= 0x10000
+			dst = fmt.Appendf(dst, `\u%04x\u%04x`, 0xd800+r>>10, 0xdc00+r&0x3ff)
+		default:
+			dst = fmt.Appendf(dst, `\u%04x`, r)
+		}
+		i += n
+	}
+	return dst
+}
+
+// Writer returns a writer of lines of text that escapes the rest of what acts on a
+// page.
+func Writer(w io.Writer) io.Writer {
+	return &writer{to: w, change: func(p []byte) []byte { return []byte(Lines(string(p))) }}
+}
+
+// JSONWriter returns a writer of JSON as [JSON] has it.
+func JSONWriter(w io.Writer) io.Writer {
+	return &writer{to: w, change: func(p []byte) []byte { return JSON(make([]byte, 0, len(p)), p) }}
+}
+
+// writer changes what is written. A rune that is not whole yet waits for its rest.
+type writer struct {
+	to     io.Writer
+	change func([]byte) []byte
+	rest   []byte
+}
+
+func (w *writer) Write(p []byte) (int, error) {
+	whole := append(w.rest, p...)
+	cut := len(whole)
+	for back := 1; back < utf8.UTFMax && back <= len(whole); back++ {
+		if tail := whole[len(whole)-back:]; utf8.RuneStart(tail[0]) {
+			if !utf8.FullRune(tail) {
+				cut -= back
+			}
+			break
+		}
+	}
+	if _, err := w.to.Write(w.change(whole[:cut])); err != nil {
+		return 0, err
+	}
+	w.rest = append(w.rest[:0], whole[cut:]...)
+	return len(p), nil
+}
+
+// MaxID is the greatest length of an id in bytes.
+const MaxID = 200
+
+// ID says why a text cannot be the id of anything: it is of blanks, too long, or
+// holds what cannot be seen. An empty id is the caller's to refuse.
+func ID(id string) error {
+	switch {
+	case id == "":
+		return nil
+	case len(id) > MaxID:
+		return fmt.Errorf("an id of %d bytes: at most %d", len(id), MaxID)
+	case strings.TrimSpace(id) == "":
+		return errors.New("an id of blanks")
+	}
+	return Word(id)
+}
+
+// Word says why a text that names something cannot be one.
+func Word(s string) error {
+	if !utf8.ValidString(s) {
+		return errors.New("not UTF-8")
+	}
+	for _, r := range s {
+		switch {
+		case r == utf8.RuneError:
+			return errors.New("holds a character that is none: half of a pair, or U+FFFD")
+		case acts(r):
+			return fmt.Errorf("holds %U, which cannot be seen", r)
+		}
+	}
+	return nil
+}
+
+// maxQuote is how much of a text a message quotes.
+const maxQuote = 40
+
+// Quote quotes a text for a message, escaped, and cut short if it is long.
+func Quote(s string) string {
+	if len(s) <= maxQuote {
+		return strconv.Quote(s)
+	}
+	cut := maxQuote
+	for cut > 0 && !utf8.RuneStart(s[cut]) {
+		cut--
+	}
+	return strconv.Quote(s[:cut] + "...")
+}

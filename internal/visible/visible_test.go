@@ -1,0 +1,74 @@
+package visible
+
+import (
+	"bytes"
+	"encoding/json"
+	"strings"
+	"testing"
+)
+
+func TestText(t *testing.T) {
+	for in, want := range map[string]string{
+		"WC-1": "WC-1", "": "", "Küche 2": "Küche 2", "a\u00a0b": "a\u00a0b", "نمی\u200cدانم": "نمی\u200cدانم",
+		"a\nb\tFAIL forged": `a\nb\tFAIL forged`, "\x1b[2J": `\x1b[2J`, "\u009b31m": `\u009b31m`, "\u202egnp": `\u202egnp`,
+		"\u2028": `\u2028`, "\x7f": `\x7f`, "\xff": `\xff`, "\U000e0041": `\U000e0041`,
+	} {
+		if got := Text(in); got != want {
+			t.Errorf("Text(%q) = %q, want %q", in, got, want)
+		}
+		if got, want := Lines(in), strings.ReplaceAll(want, `\n`, "\n"); got != want {
+			t.Errorf("Lines(%q) = %q, want %q", in, got, want)
+		}
+	}
+}
+
+// TestJSON: what is escaped reads as the same value, and is not there raw.
+func TestJSON(t *testing.T) {
+	for _, s := range []string{"plain", "Küche", "\u009b31m", "\u202e\u2066x", "\x7f", "\U000e0041", "a\nb"} {
+		var in bytes.Buffer
+		if err := json.NewEncoder(&in).Encode(s); err != nil {
+			t.Fatal(err)
+		}
+		out := JSON(nil, in.Bytes())
+		var back string
+		if err := json.Unmarshal(out, &back); err != nil || back != s {
+			t.Errorf("%q: %s, %v", s, out, err)
+		}
+		if strings.ContainsFunc(strings.TrimSuffix(string(out), "\n"), acts) {
+			t.Errorf("%q: %q", s, out)
+		}
+	}
+}
+
+func TestID(t *testing.T) {
+	for _, good := range []string{"", "WC", "WC 1", "ß", strings.Repeat("x", MaxID)} {
+		if err := ID(good); err != nil {
+			t.Errorf("%q: %v", good, err)
+		}
+	}
+	for _, bad := range []string{" ", "\u00a0 ", "a\nb", "\x00", "\u202e", "\ufffd", "\xff", "\u2028", "\ufeff", strings.Repeat("x", MaxID+1)} {
+		if ID(bad) == nil {
+			t.Errorf("%.20q is taken", bad)
+		}
+	}
+	if got := Quote(strings.Repeat("é", 100)); got != `"`+strings.Repeat("é", 20)+`..."` {
+		t.Error(got)
+	}
+}
+
+// TestWriter: runes cut apart by a buffer come out whole.
+func TestWriter(t *testing.T) {
+	const in, want = "é\x1b[2J\n\u202e日本\U0001f600", "é\\x1b[2J\n\\u202e日本\U0001f600"
+	for step := 1; step < 6; step++ {
+		var out bytes.Buffer
+		w := Writer(&out)
+		for i := 0; i < len(in); i += step {
+			if _, err := w.Write([]byte(in[i:min(i+step, len(in))])); err != nil {
+				t.Fatal(err)
+			}
+		}
+		if out.String() != want {
+			t.Errorf("by %d: %q", step, out.String())
+		}
+	}
+}
