@@ -20,23 +20,23 @@ var arrows = map[string]string{
 	"slope":  "units internal/faults",
 	"tables": "units internal/faults",
 	"dwv": "dwv/gravity slope tables units internal/argument internal/faults internal/finding internal/fixture " +
-		"internal/strictjson " +
-		"internal/thousandths",
+		"internal/strictjson internal/thousandths internal/visible",
 	"dwv/gravity": "slope units internal/argument internal/solve",
 	"supply": "tables units internal/argument internal/faults internal/fixture internal/solve internal/strictjson " +
-		"internal/thousandths",
+		"internal/thousandths internal/visible",
 
 	"internal/api":         "",
 	"internal/argument":    "units",
-	"internal/faults":      "",
+	"internal/faults":      "internal/visible",
 	"internal/figures":     "",
 	"internal/finding":     "tables",
 	"internal/fixture":     "",
 	"internal/proof":       "",
 	"internal/proof/edges": "tables",
 	"internal/solve":       "",
-	"internal/strictjson":  "internal/faults",
+	"internal/strictjson":  "internal/faults internal/visible",
 	"internal/thousandths": "",
+	"internal/visible":     "",
 }
 
 // folders returns the folders of the module that hold Go, programs left out.
