@@ -57,8 +57,8 @@ func above(l *Layout, piece units.Length) {
 }
 
 func TestCrossings(t *testing.T) {
-	touch := units.MustParseLength("96 ft 4.417 in")
-	mil := units.MustParseLength("0.001 in")
+	touch := units.MustParse[units.Length]("96 ft 4.417 in")
+	mil := units.MustParse[units.Length]("0.001 in")
 	quarter := slope.PerFoot(in / 4)
 	tests := []struct {
 		name   string
@@ -71,9 +71,9 @@ func TestCrossings(t *testing.T) {
 		{"room asked for", touch + 2*in, func(l *Layout) { l.MinimumClearance = 2 * in }, `pass|drain-crossing|W1|2"|2"|0"`},
 		{"a mil short of it", touch + 2*in - mil, func(l *Layout) { l.MinimumClearance = 2 * in }, `fail|drain-crossing|W1|1.999"|2"|-0.001"`},
 		// Below: 2.25 + 1.1875 in the other way, 6.875 in lower.
-		{"touching from below", touch - units.MustParseLength("6.875 in"), func(*Layout) {}, `pass|drain-crossing|S1|0"|0"|0"`},
-		{"too high from below", touch - units.MustParseLength("6.874 in"), func(*Layout) {}, `fail|drain-crossing|S1|-0.001"|0"|-0.001"`},
-		{"at one height", touch - units.MustParseLength("3.4375 in"), func(*Layout) {}, `fail|drain-crossing|S1|-3 7/16"|0"|-3 7/16"`},
+		{"touching from below", touch - units.MustParse[units.Length]("6.875 in"), func(*Layout) {}, `pass|drain-crossing|S1|0"|0"|0"`},
+		{"too high from below", touch - units.MustParse[units.Length]("6.874 in"), func(*Layout) {}, `fail|drain-crossing|S1|-0.001"|0"|-0.001"`},
+		{"at one height", touch - units.MustParse[units.Length]("3.4375 in"), func(*Layout) {}, `fail|drain-crossing|S1|-3 7/16"|0"|-3 7/16"`},
 		{"one that ends short of the other", touch - in, func(l *Layout) { pt(l, "W1").At.Y = -4 * in }, "none of drain-crossing"},
 		{"one that ends on the other", touch - in, func(l *Layout) { pt(l, "W1").At.Y = 0; pt(l, "W1").Run.Length = 10 * ft }, `fail|drain-crossing|W1|-1"|0"|-1"`},
 		{"outlet without a place", touch - in, func(l *Layout) { l.Systems[0].Outlet.At = nil }, "none of drain-crossing"},
@@ -158,7 +158,7 @@ func TestCrossings(t *testing.T) {
 
 // What a finding says of two runs.
 func TestCrossingWords(t *testing.T) {
-	touch := units.MustParseLength("96 ft 4.417 in")
+	touch := units.MustParse[units.Length]("96 ft 4.417 in")
 	over := `the 2" pipe from W1 crosses over the 4" pipe from S1 with `
 	for _, tt := range []struct {
 		invert, keep units.Length
@@ -288,7 +288,7 @@ func TestCrossingsListed(t *testing.T) {
 		}
 		return n
 	}
-	touch := units.MustParseLength("96 ft 4.417 in")
+	touch := units.MustParse[units.Length]("96 ft 4.417 in")
 	for _, tt := range []struct {
 		invert   units.Length
 		problems bool

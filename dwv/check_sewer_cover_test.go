@@ -14,7 +14,7 @@ import (
 // asks 12 in (recalled), IPC 305.4.1 leaves it to the locality.
 func TestSewerCover(t *testing.T) {
 	ground := func(l *Layout, cover string) {
-		g := units.MustParseLength("97 ft 5.763 in") + units.MustParseLength(cover)
+		g := units.MustParse[units.Length]("97 ft 5.763 in") + units.MustParse[units.Length](cover)
 		l.Ground = &g
 	}
 	tests := []struct {
@@ -70,7 +70,7 @@ func TestSewerCoverFound(t *testing.T) {
 	} {
 		for _, deeper := range []string{"S0", "S1"} { // either is drawn first
 			l := mustLayout(t, "workshop.json")
-			ground := units.MustParseLength("97 ft 5.763 in") + 20*in
+			ground := units.MustParse[units.Length]("97 ft 5.763 in") + 20*in
 			l.Ground, l.SewerCover = &ground, tt.job
 			s0 := *pt(l, "S1")
 			s0.ID, s0.Run.Length, s0.Cleanout, s0.Run.Part = "S0", 3*ft, nil, Sewer

@@ -78,7 +78,7 @@ func TestPublishedCases(t *testing.T) {
 			case "drain":
 				got, err := c.DrainSize(dwv.DrainQuery{Part: part(t, tt.Part), Load: tt.Load, Grade: tt.Grade, Closets: tt.Closets, Intervals: tt.Intervals})
 				enter("size, in", tt.Want, got.Size.Inches())
-				if err != nil || got.Size != units.MustParseLength(tt.Want) || got.MaxLoad != tt.MaxLoad {
+				if err != nil || got.Size != units.MustParse[units.Length](tt.Want) || got.MaxLoad != tt.MaxLoad {
 					t.Errorf("got %v carrying %v, %v, want %v carrying %v", got.Size, got.MaxLoad, err, tt.Want, tt.MaxLoad)
 				}
 				if tt.Decided != "" && got.DecidedBy.String() != tt.Decided {
@@ -87,14 +87,14 @@ func TestPublishedCases(t *testing.T) {
 			case "trap":
 				got, err := c.TrapArm(tt.Size)
 				enter("trap arm, ft", tt.Want, got.MaxLength.Value.Feet())
-				want := tables.Cell[units.Length]{Kind: tables.Value, Value: units.MustParseLength(tt.Want)}
+				want := tables.Cell[units.Length]{Kind: tables.Value, Value: units.MustParse[units.Length](tt.Want)}
 				if err != nil || got.MaxLength != want || got.Grade.Percent() != tt.Percent || got.MinLength != 2*tt.Size {
 					t.Errorf("got %+v (%v %%), %v, want %v", got, got.Grade.Percent(), err, tt.Want)
 				}
 			case "reach":
 				got, err := c.TrapArm(tt.Size)
 				enter("trap arm, ft", tt.Want, got.MaxLength.Value.Feet())
-				if err != nil || got.MaxLength.Value != units.MustParseLength(tt.Want) {
+				if err != nil || got.MaxLength.Value != units.MustParse[units.Length](tt.Want) {
 					t.Errorf("got %+v, %v, want %v", got, err, tt.Want)
 				}
 			case "vent":
@@ -104,7 +104,7 @@ func TestPublishedCases(t *testing.T) {
 				}
 				got, err := c.VentSize(dwv.VentQuery{Part: p, Drain: tt.Drain, Load: tt.Load, LoadNotStated: tt.Load == 0, Length: tt.Length})
 				enter("vent, in", tt.Want, got.Size.Inches())
-				if err != nil || got.Size != units.MustParseLength(tt.Want) {
+				if err != nil || got.Size != units.MustParse[units.Length](tt.Want) {
 					t.Errorf("got %+v, %v, want %v", got, err, tt.Want)
 				}
 			default:

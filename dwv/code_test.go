@@ -148,13 +148,13 @@ func TestSecondEntry(t *testing.T) {
 
 	ipc, upc := code(t, "ipc-2021"), code(t, "upc-2021")
 	for _, r := range secondEntry(t, "trap-arms.csv") {
-		size := units.MustParseLength(r[0] + " in")
+		size := units.MustParse[units.Length](r[0] + " in")
 		for _, want := range []struct {
 			c             *dwv.Code
 			length, grade string
 		}{{ipc, r[1], r[2]}, {upc, r[3], "0.25"}} {
 			got, err := want.c.TrapArm(size)
-			if err != nil || got.MaxLength.Value != units.MustParseLength(want.length+" ft") || got.Grade != slope.MustParse(want.grade+" in/ft") {
+			if err != nil || got.MaxLength.Value != units.MustParse[units.Length](want.length+" ft") || got.Grade != slope.MustParse(want.grade+" in/ft") {
 				t.Errorf("%v %v: got %+v, %v, want %v ft at %v", want.c, size, got, err, want.length, want.grade)
 			}
 		}
@@ -567,7 +567,7 @@ func TestMinGrade(t *testing.T) {
 		{upc, dwv.Drain, "4 in", "1/4 in/ft", "1/8 in/ft"},
 		{upc, dwv.Sewer, "8 in", "1/4 in/ft", "1/16 in/ft"},
 	} {
-		got, err := tt.c.MinGrade(tt.part, units.MustParseLength(tt.size))
+		got, err := tt.c.MinGrade(tt.part, units.MustParse[units.Length](tt.size))
 		var approval slope.Grade
 		if tt.approval != "" {
 			approval = slope.MustParse(tt.approval)
@@ -718,13 +718,13 @@ func TestCleanouts(t *testing.T) {
 		{ipc, "3 in", "3 in", "18 in"}, {ipc, "6 in", "4 in", "18 in"}, {ipc, "8 in", "4 in", "36 in"},
 		{upc, "2 in", "1.5 in", "18 in"}, {upc, "3 in", "2.5 in", "24 in"}, {upc, "8 in", "3.5 in", "24 in"},
 	} {
-		pipe := units.MustParseLength(tt.pipe)
+		pipe := units.MustParse[units.Length](tt.pipe)
 		got, cite, err := tt.c.CleanoutSize(pipe)
-		if err != nil || got != units.MustParseLength(tt.want) || cite.IsZero() {
+		if err != nil || got != units.MustParse[units.Length](tt.want) || cite.IsZero() {
 			t.Errorf("%v %v: %v, %v", tt.c, tt.pipe, got, err)
 		}
 		clear, _, err := tt.c.CleanoutClearance(pipe)
-		if err != nil || clear != units.MustParseLength(tt.clear) {
+		if err != nil || clear != units.MustParse[units.Length](tt.clear) {
 			t.Errorf("%v %v: clear space %v, %v", tt.c, tt.pipe, clear, err)
 		}
 	}
@@ -735,7 +735,7 @@ func TestCleanouts(t *testing.T) {
 
 func TestFormatSize(t *testing.T) {
 	for in, want := range map[string]string{"1.25 in": "1-1/4 in", "2 in": "2 in", "3.5 in": "3-1/2 in", "15 in": "15 in", "0.75 in": "3/4 in", "110 mm": "110 mm", "9 m": "9000 mm", "1.5 mm": "1.5 mm", "1/16 in": "1/16 in", "0": "0\"", "-3 in": "-3\""} {
-		l, err := units.ParseLength(in)
+		l, err := units.Parse[units.Length](in)
 		if err != nil {
 			l = 0
 		}
@@ -801,7 +801,7 @@ func TestRules(t *testing.T) {
 		{"ipc-2021", "combination-vent-max-drop", "8 ft"},
 	} {
 		cell, cite, err := code(t, tt.code).RuleLength(tt.rule)
-		if err != nil || cell.Value != units.MustParseLength(tt.want) || !cite.Status().Firm() {
+		if err != nil || cell.Value != units.MustParse[units.Length](tt.want) || !cite.Status().Firm() {
 			t.Errorf("%s %s: %v, %v, %v", tt.code, tt.rule, cell, cite, err)
 		}
 	}

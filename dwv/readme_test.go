@@ -19,7 +19,7 @@ func Example_readme() {
 		log.Fatal(err)
 	}
 	load, err := code.Loads([]dwv.Fixture{
-		{Kind: "water-closet", Count: 2, Use: dwv.Public, Flush: units.MustParseVolume("1.6 gal")},
+		{Kind: "water-closet", Count: 2, Use: dwv.Public, Flush: units.MustParse[units.Volume]("1.6 gal")},
 		{Kind: "lavatory", Count: 3},
 		{Kind: "floor-drain", Count: 1},
 	})
@@ -33,7 +33,7 @@ func Example_readme() {
 	}
 	fmt.Println(load, "on a", size.Size, "drain, which carries", size.MaxLoad)
 	fmt.Println("by", size.Citation)
-	fmt.Println("falls", grade.Over(units.MustParseLength(`37'-6"`)), "on the way")
+	fmt.Println("falls", grade.Over(units.MustParse[units.Length](`37'-6"`)), "on the way")
 	// Output:
 	// 13 dfu on a 3" drain, which carries 42 dfu
 	// by International Plumbing Code 2021, Table 710.1(1): part drain, size 3 in

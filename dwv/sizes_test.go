@@ -41,7 +41,7 @@ func TestGreatestSizeOfTable(t *testing.T) {
 		if !ok {
 			continue
 		}
-		if r, err := c.DrainSize(DrainQuery{Part: Branch, Load: 5 * FixtureUnit}); err != nil || r.Size != units.MustParseLength(size+" mm") {
+		if r, err := c.DrainSize(DrainQuery{Part: Branch, Load: 5 * FixtureUnit}); err != nil || r.Size != units.MustParse[units.Length](size+" mm") {
 			t.Errorf("%s mm: %v, %v", size, r.Size, err)
 		}
 	}

@@ -174,7 +174,7 @@ func TestTallyMerge(t *testing.T) {
 				x.Count("drain-cover", place, tables.Citation{})
 				continue
 			}
-			m := units.MustParseLength(margin + " in")
+			m := units.MustParse[units.Length](margin + " in")
 			passed(x, "drain-cover", place, m+units.Inch, units.Inch, m, float64(m), tables.Citation{})
 		}
 		return x

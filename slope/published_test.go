@@ -185,7 +185,7 @@ func (s *solver) reading(beam, elevation units.Length) units.Length {
 
 func (s *solver) parse(text string) units.Length {
 	s.t.Helper()
-	l, err := units.ParseLength(text)
+	l, err := units.Parse[units.Length](text)
 	s.must(err)
 	return l
 }

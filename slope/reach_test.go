@@ -10,7 +10,7 @@ import (
 	"github.com/trapweir/trapweir/units"
 )
 
-func mustLength(s string) units.Length { return units.MustParseLength(s) }
+func mustLength(s string) units.Length { return units.MustParse[units.Length](s) }
 
 // Hand-checked falls, runs and grades: 12 in per ft, 16 parts an inch.
 func TestFallsByHand(t *testing.T) {

@@ -33,7 +33,7 @@ func TestSurges(t *testing.T) {
 	v := float64(flow.Flow) / (math.Pi / 4 * r.Bore.Metres() * r.Bore.Metres())
 	k := float64(w.BulkModulus)
 	a := math.Sqrt(k / float64(w.Density) / (1 + k/120e9*1.265/0.055))
-	if s.Layout.Point(x.Point).ID != "C4" || r.Bore != units.MustParseLength("1.265 in") || math.Abs(float64(x.Velocity)/v-1) > 1e-9 ||
+	if s.Layout.Point(x.Point).ID != "C4" || r.Bore != units.MustParse[units.Length]("1.265 in") || math.Abs(float64(x.Velocity)/v-1) > 1e-9 ||
 		math.Abs(float64(x.WaveSpeed)/a-1) > 1e-9 || math.Abs(float64(x.Rise)/(float64(w.Density)*a*v)-1) > 1e-9 || x.Peak != r.Static+x.Rise {
 		t.Errorf("%+v, want %v m/s stopped, wave %v m/s", x, v, a)
 	}

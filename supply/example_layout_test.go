@@ -53,7 +53,7 @@ func ExampleCode_Demand() {
 		if err != nil {
 			log.Fatal(err)
 		}
-		fmt.Printf("%s: %.1f gpm, from %s\n", id, d.Flow.USGallonsPerMinute(), d.Citation.Table())
+		fmt.Printf("%s: %.1f gpm, from %s\n", id, d.Flow.In(units.USGallonPerMinute), d.Citation.Table())
 	}
 	// Output:
 	// ipc-2021: 14.6 gpm, from ipc-2021/supply-demand
@@ -92,11 +92,11 @@ func ExampleLayout_Size() {
 	}
 	for i := range sizing.Runs {
 		r := &sizing.Runs[i]
-		fmt.Printf("%s: %v, %.1f gpm, %v, %.1f ft/s, %.1f psi: %v\n", sizing.Layout.Point(i).ID, r.Load, r.Flow.USGallonsPerMinute(),
-			r.Size, r.Velocity.FeetPerSecond(), r.Out.PSI(), sizing.Basis[i])
+		fmt.Printf("%s: %v, %.1f gpm, %v, %.1f ft/s, %.1f psi: %v\n", sizing.Layout.Point(i).ID, r.Load, r.Flow.In(units.USGallonPerMinute),
+			r.Size, r.Velocity.In(units.FootPerSecond), r.Out.In(units.PoundForcePerSquareInch), sizing.Basis[i])
 	}
 	f := sizing.Fixtures[sizing.Governing]
-	fmt.Printf("%s has %.1f psi to spare\n", sizing.Layout.Data().Fixtures[sizing.Governing].ID, f.Margin().PSI())
+	fmt.Printf("%s has %.1f psi to spare\n", sizing.Layout.Data().Fixtures[sizing.Governing].ID, f.Margin().In(units.PoundForcePerSquareInch))
 	// Output:
 	// C1: 3.6 wsfu, 7.4 gpm, 3/4", 4.9 ft/s, 46.5 psi: not less than the run it feeds
 	// C2: 3.2 wsfu, 6.8 gpm, 3/4", 4.5 ft/s, 45.7 psi: velocity limit

@@ -24,7 +24,7 @@ func TestPublishedFrictionTables(t *testing.T) {
 		temperature := units.Fahrenheit(60)
 		var err error
 		if row["temperature"] != "" {
-			if temperature, err = units.ParseTemperature(row["temperature"]); err != nil {
+			if temperature, err = units.Parse[units.Temperature](row["temperature"]); err != nil {
 				t.Fatal(err)
 			}
 		}
@@ -32,7 +32,7 @@ func TestPublishedFrictionTables(t *testing.T) {
 			t.Fatal(err)
 		}
 		if f.Method == supply.DarcyWeisbach {
-			if f.Roughness, err = units.ParseLength(row["parameter"]); err != nil {
+			if f.Roughness, err = units.Parse[units.Length](row["parameter"]); err != nil {
 				t.Fatal(err)
 			}
 		} else {

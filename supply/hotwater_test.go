@@ -177,7 +177,7 @@ func TestHeatLossRefuses(t *testing.T) {
 
 func TestRecirculation(t *testing.T) {
 	w := water(t, 50)
-	q, err := supply.RecirculationFlow(1500, units.KelvinDifference(5), w)
+	q, err := supply.RecirculationFlow(1500, 5*units.KelvinDifference, w)
 	// Heat carried back: q rho cp dT.
 	if err != nil || !near(float64(q)*float64(w.Density)*float64(w.SpecificHeat)*5, 1500, 1e-14) {
 		t.Errorf("%v, %v", float64(q), err)
@@ -248,11 +248,11 @@ func TestExpansion(t *testing.T) {
 	if err != nil || shrunk >= 0 {
 		t.Errorf("0 to 4 degC: %v, %v", shrunk, err)
 	}
-	l, err := supply.Expansion(30*units.Metre, 17e-6, units.KelvinDifference(50))
+	l, err := supply.Expansion(30*units.Metre, 17e-6, 50*units.KelvinDifference)
 	if err != nil || l != 25500*units.Micrometre {
 		t.Errorf("%v, %v", l, err)
 	}
-	if l, err := supply.Expansion(30*units.Metre, 17e-6, units.KelvinDifference(-50)); err != nil || l != -25500*units.Micrometre {
+	if l, err := supply.Expansion(30*units.Metre, 17e-6, -50*units.KelvinDifference); err != nil || l != -25500*units.Micrometre {
 		t.Errorf("%v, %v", l, err)
 	}
 	v, err := supply.ExpansionVolume(0.3, cold, hot, 12e-6)

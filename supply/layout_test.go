@@ -52,7 +52,7 @@ func TestPublishedLoads(t *testing.T) {
 		if err != nil || math.Abs(float64(d.Flow/tc.Demand)-1) > tc.Within {
 			t.Errorf("%s: got %v, %v; want %v within %v", tc.Source, d.Flow, err, tc.Demand, tc.Within)
 		}
-		ledger.Add(proof.Value{Source: title, Case: name, Answer: "demand, gpm", Ours: d.Flow.USGallonsPerMinute(), Printed: fmt.Sprint(tc.Demand.USGallonsPerMinute())})
+		ledger.Add(proof.Value{Source: title, Case: name, Answer: "demand, gpm", Ours: d.Flow.In(units.USGallonPerMinute), Printed: fmt.Sprint(tc.Demand.In(units.USGallonPerMinute))})
 	}
 	ledger.Keep(t, "testdata/proof-loads.csv")
 }

@@ -260,7 +260,7 @@ func TestLodgeHotWater(t *testing.T) {
 		t.Fatalf("%v, %v", loops, err)
 	}
 	c := loops[0]
-	if c.Length != 117*units.Foot || (trade{}).temperature(c.Returns) != units.MustParseTemperature("110 degF") {
+	if c.Length != 117*units.Foot || (trade{}).temperature(c.Returns) != units.MustParse[units.Temperature]("110 degF") {
 		t.Errorf("%v round, back at %v", c.Length, c.Returns)
 	}
 	heat, err := s.HeatLosses()

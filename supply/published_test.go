@@ -195,28 +195,28 @@ func quantity(name string, raw json.RawMessage) (float64, error) {
 	kind, _, _ := strings.Cut(name, " ")
 	switch kind {
 	case "flow", "equal":
-		v, err := units.ParseFlow(text)
+		v, err := units.Parse[units.Flow](text)
 		return float64(v), err
 	case "head", "head_loss", "head_rise", "loss":
-		v, err := units.ParseHead(text)
+		v, err := units.Parse[units.Head](text)
 		return float64(v), err
 	case "pressure", "pressure_loss", "pressure_rise", "static_loss", "left", "per_100_ft":
-		v, err := units.ParsePressure(text)
+		v, err := units.Parse[units.Pressure](text)
 		return float64(v), err
 	case "velocity", "wave_speed":
-		v, err := units.ParseVelocity(text)
+		v, err := units.Parse[units.Velocity](text)
 		return float64(v), err
 	case "bore", "length":
-		v, err := units.ParseLength(text)
+		v, err := units.Parse[units.Length](text)
 		return v.Metres(), err
 	case "volume":
-		v, err := units.ParseVolume(text)
+		v, err := units.Parse[units.Volume](text)
 		return float64(v), err
 	case "time", "critical_time":
-		v, err := units.ParseDuration(text)
+		v, err := units.Parse[units.Duration](text)
 		return float64(v), err
 	case "per_length":
-		v, err := units.ParseHeatFlowPerLength(text)
+		v, err := units.Parse[units.HeatFlowPerLength](text)
 		return float64(v), err
 	}
 	return 0, fmt.Errorf("no kind of quantity is known for %q", name)

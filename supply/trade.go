@@ -103,7 +103,7 @@ func (t trade) temperature(x units.Temperature) fmt.Stringer {
 }
 
 func (t trade) difference(d units.TemperatureDifference) fmt.Stringer {
-	return put[units.TemperatureDifference](t, float64(d), "K", 1, d.Fahrenheit(), "degF", 1)
+	return put[units.TemperatureDifference](t, float64(d), "K", 1, d.In(units.FahrenheitDifference), "degF", 1)
 }
 
 // length is a length as laid: metres, or feet and inches.

@@ -66,13 +66,13 @@ func BenchmarkParse(b *testing.B) {
 	for _, s := range []string{`37'-6 3/8"`, `12' 6-3/16"`, "37 ft 6 3/8 in", "450.375 in", "11.44 m", `37′ 6⅜″`} {
 		b.Run(s, func(b *testing.B) {
 			for b.Loop() {
-				lengthSink, _ = ParseLength(s)
+				lengthSink, _ = Parse[Length](s)
 			}
 		})
 	}
 	b.Run("12.5 gpm", func(b *testing.B) {
 		for b.Loop() {
-			flowSink, _ = ParseFlow("12.5 gpm")
+			flowSink, _ = Parse[Flow]("12.5 gpm")
 		}
 	})
 }

@@ -2,21 +2,21 @@
 // nanometre, and flows, pressures, temperatures and the like as float64 in SI,
 // with the notation of the trade going in and coming out.
 //
-// Make a value with a constant and read it with an accessor:
+// Make a value with a constant and read it in one:
 //
 //	run := 37*units.Foot + 6*units.Inch + 3*units.Inch/8
 //	q := 25 * units.USGallonPerMinute
-//	q.LitresPerSecond()
+//	q.In(units.LitrePerSecond)
 //
 // A number that is only known at run time is converted to the type first
 // (units.Flow(x)*units.LitrePerSecond) or, for a length, handed to [Inches],
 // [Feet], [Millimetres] or [Metres]. Temperatures come from [Celsius],
-// [Fahrenheit] and [Kelvin]; a difference between two is a type of its own,
-// made by [FahrenheitDifference] or [KelvinDifference].
+// [Fahrenheit] and [Kelvin]; a difference between two is a type of its own, counted
+// in [FahrenheitDifference] or [KelvinDifference].
 //
 // Which function for which need:
 //
-//   - text to a typed quantity: [ParseLength], [ParseFlow] and so on, one for each type;
+//   - text to a typed quantity: [Parse], as Parse[Flow]("25 gpm");
 //   - a typed quantity to text: String, which is exact, or fmt verbs (%.1f), or a [Notation] for lengths;
 //   - JSON, CSV, flags: every type has the text methods, and its text form carries the unit;
 //   - sums and products of lengths from user data: [Length.Add], [Sum], [Length.Mul], [Length.Scale];

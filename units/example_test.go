@@ -12,7 +12,7 @@ import (
 )
 
 func Example() {
-	run, err := units.ParseLength(`37'-6 3/8"`)
+	run, err := units.Parse[units.Length](`37'-6 3/8"`)
 	if err != nil {
 		fmt.Println(err)
 		return
@@ -26,9 +26,9 @@ func Example() {
 	// Output: 37'-6 3/8" falls 9 3/8", 238.3 mm
 }
 
-func ExampleParseLength() {
+func ExampleParse() {
 	for _, s := range []string{`37'-6 3/8"`, "37 ft 6-3/8 in", "6⅜\"", "3/4", "37.53 ft", "11.44 m", "1,200 mm", `5' 14"`, "12"} {
-		l, err := units.ParseLength(s)
+		l, err := units.Parse[units.Length](s)
 		if err != nil {
 			fmt.Println(err)
 			continue
@@ -48,7 +48,7 @@ func ExampleParseLength() {
 }
 
 func ExampleParseError() {
-	_, err := units.ParseFlow("25 gal")
+	_, err := units.Parse[units.Flow]("25 gal")
 	var fault *units.ParseError
 	if errors.As(err, &fault) && errors.Is(err, units.ErrUnit) {
 		fmt.Println(fault.Text[fault.Offset:])
@@ -57,7 +57,7 @@ func ExampleParseError() {
 }
 
 func ExampleNotation() {
-	l := units.MustParseLength("11.44 m")
+	l := units.MustParse[units.Length]("11.44 m")
 	for _, n := range []units.Notation{
 		{},
 		{Nearest: 64},
@@ -94,14 +94,14 @@ func ExampleLength_Format() {
 func ExampleFlow() {
 	q := 25 * units.USGallonPerMinute
 	fmt.Printf("%v is %#.3f\n", q, q)
-	fmt.Printf("%.2f m3/h\n", q.CubicMetresPerHour())
+	fmt.Printf("%.2f m3/h\n", q.In(units.CubicMetrePerHour))
 	// Output:
 	// 25 gpm is 1.577 L/s
 	// 5.68 m3/h
 }
 
 func ExampleTemperature() {
-	hot, cold := units.Fahrenheit(140), units.MustParseTemperature("10 degC")
+	hot, cold := units.Fahrenheit(140), units.MustParse[units.Temperature]("10 degC")
 	fmt.Println(hot, cold, hot.Minus(cold))
 	fmt.Printf("%#.0f\n", hot)
 	// Output:
@@ -173,7 +173,7 @@ func ExampleSum() {
 }
 
 func ExampleLength_Round() {
-	l := units.MustParseLength(`6 13/32"`)
+	l := units.MustParse[units.Length](`6 13/32"`)
 	fmt.Println(l.Round(units.Inch/16, units.HalfEven), l.Round(units.Inch/16, units.HalfUp), l.Truncate(units.Inch/2))
 	// Output: 6 3/8" 6 7/16" 6"
 }

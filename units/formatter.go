@@ -60,7 +60,7 @@ func (l Length) Format(s fmt.State, verb rune) {
 // formatQuantity is the Format of every float64 quantity: %v and %s write the
 // exact text; %f, %e and %g and a %v with precision write the number so in the
 // customary unit, with # in the metric one.
-func formatQuantity(s fmt.State, verb rune, k kind, v float64, name string) {
+func formatQuantity(s fmt.State, verb rune, k kind, v float64) {
 	prec, hasPrec := s.Precision()
 	var buf [64]byte
 	b := buf[:0]
@@ -69,7 +69,7 @@ func formatQuantity(s fmt.State, verb rune, k kind, v float64, name string) {
 	}
 	switch {
 	case verb == 'v' && s.Flag('#'):
-		b = append(append(append(buf[:0], "units."...), name...), '(')
+		b = append(append(append(buf[:0], "units."...), k.typeName()...), '(')
 		b = append(strconv.AppendFloat(b, v, 'g', -1, 64), ')')
 	case (verb == 'v' || verb == 's') && !hasPrec:
 		b = appendQuantity(b, k, v)
@@ -92,7 +92,7 @@ func formatQuantity(s fmt.State, verb rune, k kind, v float64, name string) {
 		b = strconv.AppendFloat(b, inUnit(v, u), form, min(prec, 40), 64)
 		b = append(append(b, ' '), u.symbol...)
 	default:
-		b = badVerb(verb, name, appendQuantity(nil, k, v))
+		b = badVerb(verb, k.typeName(), appendQuantity(nil, k, v))
 	}
 	write(s, b)
 }

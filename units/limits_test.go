@@ -105,7 +105,7 @@ func TestSpellingsListed(t *testing.T) {
 // carry and nothing. A sum that lost either would make it nought.
 func TestCarryOfAFraction(t *testing.T) {
 	for _, s := range []string{"6148914691236517205 1/3 in", "7378697629483820646 2/5 in", "1e20 nm"} {
-		if l, err := ParseLength(s); !errors.Is(err, ErrRange) || !strings.Contains(err.Error(), tooLong) {
+		if l, err := Parse[Length](s); !errors.Is(err, ErrRange) || !strings.Contains(err.Error(), tooLong) {
 			t.Errorf("%s is %v, %v", s, l, err)
 		}
 	}
@@ -114,7 +114,7 @@ func TestCarryOfAFraction(t *testing.T) {
 // 3280839 ft leave 1364/127 in of 1000 km.
 func TestLongestInFeetAndInches(t *testing.T) {
 	for text, want := range map[string]Length{"3280839' 10 94/127\"": MaxLength, "-3280839' 10 94/127\"": -MaxLength, "3280839' 10 95/127\"": 0} {
-		if l, err := ParseLength(text); l != want || (err == nil) != (want != 0) || want == 0 && !errors.Is(err, ErrRange) {
+		if l, err := Parse[Length](text); l != want || (err == nil) != (want != 0) || want == 0 && !errors.Is(err, ErrRange) {
 			t.Errorf("%s is %d, %v", text, int64(l), err)
 		}
 	}
@@ -123,8 +123,8 @@ func TestLongestInFeetAndInches(t *testing.T) {
 // The longest text is read, and told of in full.
 func TestLongestText(t *testing.T) {
 	for n, ok := range map[int]bool{128: true, 129: false} {
-		l, err1 := ParseLength(strings.Repeat(" ", n-4) + "5 ft")
-		v, err2 := ParseVolume(strings.Repeat(" ", n-5) + "5 gal")
+		l, err1 := Parse[Length](strings.Repeat(" ", n-4) + "5 ft")
+		v, err2 := Parse[Volume](strings.Repeat(" ", n-5) + "5 gal")
 		if (err1 == nil) != ok || (err2 == nil) != ok || ok && (l != 5*Foot || v != 5*USGallon) {
 			t.Errorf("%d bytes: %v, %v, %v, %v", n, l, err1, v, err2)
 		}
@@ -134,7 +134,7 @@ func TestLongestText(t *testing.T) {
 			want = text[:128] + "…"
 		}
 		var pe *ParseError
-		if _, err := ParseLength(text); !errors.As(err, &pe) || pe.Text != want {
+		if _, err := Parse[Length](text); !errors.As(err, &pe) || pe.Text != want {
 			t.Errorf("%d bytes: %v", n, err)
 		}
 	}

@@ -89,7 +89,7 @@ func (n Notation) Rounded(l Length) (shown, rest Length) {
 	return shown, l - shown
 }
 
-// Format returns l in this notation. What it writes, [ParseLength] reads as the
+// Format returns l in this notation. What it writes, [Parse] reads as the
 // length [Notation.Rounded] returns; an l that the notation holds exactly comes back as it was.
 func (n Notation) Format(l Length) string { return string(n.Append(make([]byte, 0, 32), l)) }
 

@@ -129,7 +129,7 @@ func TestNotationReadsBack(t *testing.T) {
 			}
 			shown, rest := n.Rounded(l)
 			text := n.Format(l)
-			if back, err := ParseLength(text); err != nil || back != shown {
+			if back, err := Parse[Length](text); err != nil || back != shown {
 				t.Fatalf("%+v: %d is %s, read back %d, want %d (%v)", n, l, text, back, shown, err)
 			}
 			if shown+rest != l {
@@ -169,7 +169,7 @@ func TestLengthStringReadsBack(t *testing.T) {
 		case 2:
 			l -= l % 254
 		}
-		if back, err := ParseLength(l.String()); err != nil || back != l {
+		if back, err := Parse[Length](l.String()); err != nil || back != l {
 			t.Fatalf("%d prints %s, read back %d (%v)", int64(l), l, back, err)
 		}
 	}
@@ -192,7 +192,7 @@ func TestLengthsAreExact(t *testing.T) {
 	for range 1920 {
 		sum += Inch / 16
 	}
-	if sum != 10*Foot || MustParseLength("24 in") != 2*Foot || MustParseLength("24 in").Feet() != 2 || (35-24)*Yard/2 != 198*Inch {
+	if sum != 10*Foot || MustParse[Length]("24 in") != 2*Foot || MustParse[Length]("24 in").Feet() != 2 || (35-24)*Yard/2 != 198*Inch {
 		t.Error("lengths are not exact")
 	}
 	for n := range 19_200 {
@@ -246,11 +246,11 @@ func TestNoAllocations(t *testing.T) {
 	var l Length
 	var f Flow
 	for name, run := range map[string]func(){
-		"parse":            func() { l, _ = ParseLength(`37'-6 3/8"`) },
-		"parse words":      func() { l, _ = ParseLength("37 ft 6 3/8 in") },
-		"parse primes":     func() { l, _ = ParseLength("37′ 6⅜″") },
-		"parse metric":     func() { l, _ = ParseLength("11.44 m") },
-		"parse flow":       func() { f, _ = ParseFlow("12.5 gpm") },
+		"parse":            func() { l, _ = Parse[Length](`37'-6 3/8"`) },
+		"parse words":      func() { l, _ = Parse[Length]("37 ft 6 3/8 in") },
+		"parse primes":     func() { l, _ = Parse[Length]("37′ 6⅜″") },
+		"parse metric":     func() { l, _ = Parse[Length]("11.44 m") },
+		"parse flow":       func() { f, _ = Parse[Flow]("12.5 gpm") },
 		"append":           func() { buf = Notation{}.Append(buf[:0], long) },
 		"append decimal":   func() { buf = Notation{Form: DecimalFeet, Places: 2}.Append(buf[:0], long) },
 		"append exact":     func() { buf, _ = long.AppendText(buf[:0]) },
@@ -275,11 +275,11 @@ func TestNoSuchForm(t *testing.T) {
 }
 
 func TestParseErrorText(t *testing.T) {
-	_, err := ParseLength(`5' 14"`)
+	_, err := Parse[Length](`5' 14"`)
 	if want := `length "5' 14\"", byte 3: inches after feet must be below 12`; err.Error() != want {
 		t.Errorf("%v, want %s", err, want)
 	}
-	if _, err = ParseLength(strings.Repeat("9", 5000)); len(err.Error()) > 400 {
+	if _, err = Parse[Length](strings.Repeat("9", 5000)); len(err.Error()) > 400 {
 		t.Errorf("the message is %d bytes long", len(err.Error()))
 	}
 }

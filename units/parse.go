@@ -7,13 +7,13 @@ import (
 )
 
 // parse reads one quantity of kind k in its SI unit, to the nearest float64.
-func parse[T ~float64](k kind, s string) (T, error) {
+func parse(k kind, s string) (float64, error) {
 	var f fault
 	v, ok := scanQuantity(k, s, &f)
 	if !ok {
 		return 0, f.parseError(k.String(), s)
 	}
-	return T(v), nil
+	return v, nil
 }
 
 func scanQuantity(k kind, s string, f *fault) (float64, bool) {

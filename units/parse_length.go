@@ -2,22 +2,7 @@ package units
 
 import "strings"
 
-// ParseLength reads a length as it is written on a drawing or a data sheet:
-//
-//	37'-6 3/8"   37' 6-3/8   37 ft 6 3/8 in   6⅜"   3/8   -0'-3"   37′ 6″
-//	37.53 ft   450.375 in   11.44 m   50 mm   1.5e-6 m
-//
-// Feet are ' or ft, inches " or in (also ′ ’ ″ ” and two apostrophes); yd, mi, mm,
-// cm, m, km, um and nm go with one number. One sign may stand in front and holds
-// for the whole. After whole feet, inches below 12 may follow, their mark may be
-// left out. A fraction is below one. A number with a fraction and no mark
-// (3/4, 6 3/8) is in inches, as the trade writes it; any other number without a
-// unit is refused, and so are grouped thousands and decimal commas.
-//
-// The value is exact; decimals finer than a nanometre are rounded to it, half to
-// even; a fraction that is no whole number of nanometres (1/128 in, 1/3 in) is
-// refused. The error is a *[ParseError].
-func ParseLength(s string) (Length, error) {
+func parseLength(s string) (Length, error) {
 	if l, ok := quickFeetInches(s); ok {
 		return l, nil
 	}
@@ -27,10 +12,6 @@ func ParseLength(s string) (Length, error) {
 	}
 	return 0, f.parseError("length", s)
 }
-
-// MustParseLength is [ParseLength] for constants in tests and examples; it panics
-// on an error.
-func MustParseLength(s string) Length { return must(ParseLength(s)) }
 
 func scanLength(s string, f *fault) (Length, bool) {
 	if len(s) > maxText {
@@ -228,11 +209,4 @@ func unknownLengthUnit(s string, i int, f *fault) bool {
 		return f.set(ErrSyntax, i, hintComma)
 	}
 	return f.set(ErrUnit, i, "not a unit of length: use ft, in, yd, mi, mm, cm, m or km (metric symbols in lower case)")
-}
-
-func must[T any](v T, err error) T {
-	if err != nil {
-		panic(err)
-	}
-	return v
 }

@@ -127,7 +127,7 @@ var spellings = []struct {
 
 func TestParseLength(t *testing.T) {
 	for _, c := range spellings {
-		if got, err := ParseLength(c.text); err != nil || got != c.want {
+		if got, err := Parse[Length](c.text); err != nil || got != c.want {
 			t.Errorf("%q = %d, want %d (%v)", c.text, got, c.want, err)
 		}
 	}
@@ -229,7 +229,7 @@ var refusals = []struct {
 
 func TestParseLengthRefuses(t *testing.T) {
 	for _, c := range refusals {
-		got, err := ParseLength(c.text)
+		got, err := Parse[Length](c.text)
 		var pe *ParseError
 		switch {
 		case !errors.As(err, &pe):
@@ -290,7 +290,7 @@ func FuzzParseLength(f *testing.F) {
 		f.Add(c.text)
 	}
 	f.Fuzz(func(t *testing.T, s string) {
-		l, err := ParseLength(s)
+		l, err := Parse[Length](s)
 		if err != nil {
 			var pe *ParseError
 			if !errors.As(err, &pe) || pe.Offset < 0 || pe.Offset > len(s) || pe.Reason == "" || pe.Err == nil {
@@ -301,12 +301,12 @@ func FuzzParseLength(f *testing.F) {
 		if !l.Valid() {
 			t.Fatalf("%q gives an invalid length %d", s, l)
 		}
-		if back, err := ParseLength(l.String()); err != nil || back != l {
+		if back, err := Parse[Length](l.String()); err != nil || back != l {
 			t.Fatalf("%q = %d prints %s, read back %d (%v)", s, l, l, back, err)
 		}
 		for _, n := range []Notation{{}, {Spelled: true}, {Form: FractionalInches, Nearest: 64}, {Form: DecimalFeet, Places: 3}, {Form: DecimalMetres, Places: 9, Rounding: Up}} {
 			shown, rest := n.Rounded(l)
-			back, err := ParseLength(n.Format(l))
+			back, err := Parse[Length](n.Format(l))
 			if !shown.Valid() { // rounded up past the greatest length
 				continue
 			}

@@ -1,48 +1,44 @@
 package units
 
-// The quantities that flow are float64 in SI. Multiply a number by a constant to
-// make one (25*units.USGallonPerMinute), call an accessor to read one. Zero is
-// zero; a negative value means what it means (suction, a rise, the other
-// direction) and is for the receiver to judge, as are NaN and infinities, which
-// parsers never give and text methods refuse.
-
+// The quantities that flow, each a [Measure].
 type (
-	// Area in square metres.
-	Area float64
-	// Volume in cubic metres.
-	Volume float64
-	// Flow in cubic metres per second.
-	Flow float64
-	// Velocity in metres per second.
-	Velocity float64
-	// Pressure in pascals, gauge unless a name says otherwise.
-	Pressure float64
-	// Head of water in metres.
-	Head float64
-	// Mass in kilograms.
-	Mass float64
-	// Density in kilograms per cubic metre.
-	Density float64
-	// DynamicViscosity in pascal seconds.
-	DynamicViscosity float64
-	// KinematicViscosity in square metres per second.
-	KinematicViscosity float64
-	// Power, or heat flow, in watts.
-	Power float64
-	// HeatFlowPerLength in watts per metre.
-	HeatFlowPerLength float64
-	// Conductivity in watts per metre kelvin.
-	Conductivity float64
-	// HeatTransferCoefficient in watts per square metre kelvin.
-	HeatTransferCoefficient float64
-	// SpecificHeat in joules per kilogram kelvin.
-	SpecificHeat float64
-	// Duration in seconds.
-	Duration float64
-	// Temperature in kelvins; make one with Celsius, Fahrenheit or Kelvin.
-	Temperature float64
-	// TemperatureDifference in kelvins.
-	TemperatureDifference float64
+	// Area in square metres: 12 ft2, 40 sq in, 1.5 m2.
+	Area = Measure[area]
+	// Volume in cubic metres: 1.6 gal, 6 L, 2 yd3, 3 imp gal; gal, qt, pt and fl oz
+	// are the US liquid measures.
+	Volume = Measure[volume]
+	// Flow in cubic metres per second: 12.5 gpm, 0.8 L/s, 2 cfs, 90 gph, 5 imp gpm;
+	// gpm, gph and gpd are US gallons.
+	Flow = Measure[flow]
+	// Velocity in metres per second: 8 ft/s, 5 fps, 2.4 m/s.
+	Velocity = Measure[velocity]
+	// Pressure in pascals, gauge unless a name says otherwise: 60 psi, 413.7 kPa,
+	// 4 bar, 12 ft of water, 10 inHg, or a modulus as 2.19 GPa.
+	Pressure = Measure[pressure]
+	// Head of water in metres: 138.6 ft, 42 m, 27 in of water, 138'-7".
+	Head = Measure[head]
+	// Mass in kilograms: 25 lb, 11.3 kg.
+	Mass = Measure[mass]
+	// Density in kilograms per cubic metre: 62.4 lb/ft3, 998.2 kg/m3.
+	Density = Measure[density]
+	// DynamicViscosity in pascal seconds: 0.001 Pa-s, 1.0 cP.
+	DynamicViscosity = Measure[dynamicViscosity]
+	// KinematicViscosity in square metres per second: 1.004e-6 m2/s, 1.1e-5 ft2/s, 1.0 cSt.
+	KinematicViscosity = Measure[kinematicViscosity]
+	// Power, or heat flow, in watts: 40000 Btu/h, 11.7 kW, 5 hp.
+	Power = Measure[power]
+	// HeatFlowPerLength in watts per metre: 12 Btu/h-ft.
+	HeatFlowPerLength = Measure[heatFlowPerLength]
+	// Conductivity in watts per metre kelvin: 0.04 W/m-K, 0.02 Btu/h-ft-degF.
+	Conductivity = Measure[conductivity]
+	// HeatTransferCoefficient in watts per square metre kelvin: 10 W/m2-K.
+	HeatTransferCoefficient = Measure[heatTransferCoefficient]
+	// SpecificHeat in joules per kilogram kelvin: 4.18 kJ/kg-K, 1 Btu/lb-degF.
+	SpecificHeat = Measure[specificHeat]
+	// Duration in seconds: 90 s, 1.5 min, 2 h.
+	Duration = Measure[duration]
+	// TemperatureDifference in kelvins: 10 degF, 5.5 K.
+	TemperatureDifference = Measure[temperatureDifference]
 )
 
 // Untyped so that every factor below is rounded once, from its exact value.
@@ -157,4 +153,10 @@ const (
 	Second Duration = 1
 	Minute Duration = 60
 	Hour   Duration = 3600
+)
+
+// Units of a difference between two temperatures; a kelvin is also a Celsius degree.
+const (
+	KelvinDifference     TemperatureDifference = 1
+	FahrenheitDifference TemperatureDifference = 5. / 9
 )

@@ -1,5 +1,11 @@
 package units
 
+import "fmt"
+
+// Temperature in kelvins; make one with [Celsius], [Fahrenheit] or [Kelvin]. It is
+// no [Measure], for its scales do not begin at one zero.
+type Temperature float64
+
 // Kelvin makes a temperature from kelvins.
 func Kelvin(x float64) Temperature { return Temperature(x) }
 
@@ -26,17 +32,23 @@ func (t Temperature) Minus(u Temperature) TemperatureDifference {
 // Plus returns the temperature that is d above t.
 func (t Temperature) Plus(d TemperatureDifference) Temperature { return t + Temperature(d) }
 
-// KelvinDifference makes a temperature difference from kelvins, which are also
-// Celsius degrees.
-func KelvinDifference(x float64) TemperatureDifference { return TemperatureDifference(x) }
+func (Temperature) kind() kind { return kindTemperature }
 
-// FahrenheitDifference makes a temperature difference from Fahrenheit degrees.
-func FahrenheitDifference(x float64) TemperatureDifference {
-	return TemperatureDifference(x * (5. / 9))
+// String returns the shortest text that reads back as the same value.
+func (t Temperature) String() string { return Measure[temperature](t).String() }
+
+// Format implements [fmt.Formatter], as [Measure.Format] does.
+func (t Temperature) Format(state fmt.State, verb rune) { Measure[temperature](t).Format(state, verb) }
+
+// AppendText appends [Temperature.String] to b; it fails for a value that is not finite.
+func (t Temperature) AppendText(b []byte) ([]byte, error) {
+	return Measure[temperature](t).AppendText(b)
 }
 
-// Kelvin returns d in kelvins, which are also Celsius degrees.
-func (d TemperatureDifference) Kelvin() float64 { return float64(d) }
+// MarshalText returns [Temperature.String] as text; it fails for a value that is not finite.
+func (t Temperature) MarshalText() ([]byte, error) { return Measure[temperature](t).MarshalText() }
 
-// Fahrenheit returns d in Fahrenheit degrees.
-func (d TemperatureDifference) Fahrenheit() float64 { return float64(d) / (5. / 9) }
+// UnmarshalText sets t by [Parse].
+func (t *Temperature) UnmarshalText(text []byte) error {
+	return (*Measure[temperature])(t).UnmarshalText(text)
+}

@@ -185,14 +185,6 @@ func appendText(b []byte, k kind, v float64) ([]byte, error) {
 	return appendQuantity(b, k, v), nil
 }
 
-func unmarshal[T ~float64](k kind, text []byte, v *T) error {
-	x, err := parse[T](k, string(text))
-	if err == nil {
-		*v = x
-	}
-	return err
-}
-
 // String returns l exactly, in the first of these forms that can: feet, inches
 // and a fraction down to 1/64 in (37'-6 3/8"), decimal inches (2.067"),
 // millimetres (12.7001 mm).
@@ -210,14 +202,16 @@ func (l Length) AppendText(b []byte) ([]byte, error) {
 // MarshalText returns [Length.String] as text, for JSON, CSV and the like.
 func (l Length) MarshalText() ([]byte, error) { return l.AppendText(nil) }
 
-// UnmarshalText sets l by [ParseLength].
+// UnmarshalText sets l by [Parse].
 func (l *Length) UnmarshalText(text []byte) error {
-	v, err := ParseLength(string(text))
+	v, err := parseLength(string(text))
 	if err == nil {
 		*l = v
 	}
 	return err
 }
+
+func (Length) kind() kind { return kindLength }
 
 func (l Length) append(b []byte) []byte {
 	const tick = Inch / 64

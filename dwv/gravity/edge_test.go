@@ -28,7 +28,7 @@ func TestStackEdges(t *testing.T) {
 		t.Fatal(err)
 	}
 	// 27.8 d^(8/3) at 4 in: 27.8 * 40.3174736 gpm.
-	near(t, "full stack", full.Flow.USGallonsPerMinute(), 27.8*40.31747359663594, 1e-10)
+	near(t, "full stack", full.Flow.In(units.USGallonPerMinute), 27.8*40.31747359663594, 1e-10)
 	most := 0.0
 	for ulps := -20; ulps <= 20; ulps++ {
 		share := 1 + float64(ulps)*0x1p-52

@@ -50,8 +50,8 @@ func TestStackAgainstForceBalance(t *testing.T) {
 		if err != nil {
 			t.Fatal(err)
 		}
-		if ratio := s.TerminalVelocity.FeetPerSecond() / r[2]; !(ratio > 0.977 && ratio < 0.99) {
-			t.Errorf("%v in, %v gpm: %v ft/s, by balance %v", r[0], r[1], s.TerminalVelocity.FeetPerSecond(), r[2])
+		if ratio := s.TerminalVelocity.In(units.FootPerSecond) / r[2]; !(ratio > 0.977 && ratio < 0.99) {
+			t.Errorf("%v in, %v gpm: %v ft/s, by balance %v", r[0], r[1], s.TerminalVelocity.In(units.FootPerSecond), r[2])
 		}
 		if l := s.TerminalMetres / 0.3048; !(l > r[3] && l < r[4]) {
 			t.Errorf("%v in, %v gpm: terminal length %v ft, by balance %v to %v", r[0], r[1], l, r[3], r[4])

@@ -217,7 +217,7 @@ func (t *tolerance) lengthIn(unit string) float64 {
 	} else if s == "" {
 		s = defaultFeet
 	}
-	l, err := units.ParseLength(s)
+	l, err := units.Parse[units.Length](s)
 	if err != nil {
 		return 0
 	}

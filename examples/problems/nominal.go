@@ -17,7 +17,7 @@ type pipeBore struct {
 // nominalOf returns the nominal size of the pipe that has an inside diameter, the
 // nearest within a hundredth of an inch.
 func (c *codes) nominalOf(bore string) (size string, ok bool) {
-	d, err := units.ParseLength(bore)
+	d, err := units.Parse[units.Length](bore)
 	if err != nil {
 		return "", false
 	}

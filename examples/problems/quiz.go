@@ -283,7 +283,7 @@ var quizMakers = map[string]func(quizRand) string{
 // usual slip.
 func markQuiz(r quizRand) string {
 	run, grade := r.run(), r.pick("1/4 in/ft", "1/8 in/ft", "2 %", "1 %")
-	l, err1 := units.ParseLength(run)
+	l, err1 := units.Parse[units.Length](run)
 	g, err2 := slope.Parse(grade)
 	if err1 != nil || err2 != nil {
 		return ""

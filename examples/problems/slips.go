@@ -304,7 +304,7 @@ func swapQuarter(field string, v *strictjson.Value) bool {
 }
 
 func scaleLength(v *strictjson.Value, num, den int64) bool {
-	l, err := units.ParseLength(v.Text)
+	l, err := units.Parse[units.Length](v.Text)
 	if err != nil {
 		return false
 	}

@@ -187,8 +187,8 @@ func TestCompareAgrees(t *testing.T) {
 		}
 		agreed++
 		printed := quantity(f.Value, f.Unit)
-		x, err1 := units.ParseLength(printed)
-		y, err2 := units.ParseLength(a.value)
+		x, err1 := units.Parse[units.Length](printed)
+		y, err2 := units.Parse[units.Length](a.value)
 		if same := printed == a.value || err1 == nil && err2 == nil && x == y; !same {
 			t.Errorf("%s of %s: %s in the comparison, %s in %s", f.Fact, f.Code, printed, a.value, a.cite.Table())
 		}

@@ -219,7 +219,7 @@ func quantity(x fmt.Stringer) fmt.Stringer {
 		return x
 	}
 	if text := x.String(); strings.HasSuffix(text, " m") {
-		if l, err := units.ParseLength(text); err == nil {
+		if l, err := units.Parse[units.Length](text); err == nil {
 			return l
 		}
 	}
