@@ -202,8 +202,11 @@ func (j *judge) singleTurn(i int32, turn, limit angle, reach units.Length, hasRe
 		f.Verdict, f.Reason = tables.Fail, j.text("the drain turns %v, more than %v, and no cleanout serves the bend", turn, limit)
 		f.Remedy = "Set a cleanout at the bend, or turn in two bends of less."
 	}
-	if f.Verdict == tables.Pass && j.skips(cite) {
-		return
+	if f.Verdict == tables.Pass {
+		if j.skips(cite) {
+			return
+		}
+		f.Margin = nil // it turns by more, and has the cleanout that asks for
 	}
 	j.add(f)
 }

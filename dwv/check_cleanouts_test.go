@@ -46,9 +46,9 @@ func TestCleanouts(t *testing.T) {
 		{"a two-way cleanout at the exit", "upc", func(l *Layout) { alone(l, "shower"); pt(l, "S1").Cleanout.TwoWay = true }, "ask|cleanout-upper-end|WC|-|-|-|two-way"},
 		{"a cleanout on the way", "upc", func(l *Layout) { alone(l, "sink"); pt(l, "WV").Cleanout = &Cleanout{} }, "pass|cleanout-upper-end|WC|-|-|-"},
 
-		{"the cleanout at a bend upstream", "ipc", func(l *Layout) { bent(l, 46) }, `pass|cleanout-turn|S2|90 deg|45 deg|-45 deg|WV, 3'-0" upstream`},
+		{"the cleanout at a bend upstream", "ipc", func(l *Layout) { bent(l, 46) }, `pass|cleanout-turn|S2|90 deg|45 deg|-|WV, 3'-0" upstream`},
 		{"no bend where the cleanout is", "ipc", func(l *Layout) { bent(l, 45) }, `ask|cleanout-turn|S2|90 deg|45 deg|-45 deg|stands 3'-0" upstream`},
-		{"a bend 40 ft on", "ipc", func(l *Layout) { bent(l, 90); pt(l, "WV").Run.Length = 40 * ft }, "pass|cleanout-turn|S2|90 deg|45 deg|-45 deg"},
+		{"a bend 40 ft on", "ipc", func(l *Layout) { bent(l, 90); pt(l, "WV").Run.Length = 40 * ft }, "pass|cleanout-turn|S2|90 deg|45 deg|-"},
 		{"a bend over 40 ft on", "ipc", func(l *Layout) { bent(l, 90); pt(l, "WV").Run.Length = 40*ft + nm }, "fail|cleanout-turn|S2|90 deg|45 deg|-45 deg"},
 		{"two runs below the cleanout", "ipc", func(l *Layout) { turned(l); pt(l, "WC").Cleanout = &Cleanout{} }, `ask|cleanout-turn|S2|90 deg|45 deg|-45 deg|stands 5'-0" upstream`},
 		{"40 ft below a cleanout at no bend", "ipc", func(l *Layout) {

@@ -99,7 +99,7 @@ func TestTestPlan(t *testing.T) {
 		t.Fatal(err)
 	}
 	p := plans[0]
-	if p.System != "soil" || p.Surface != 112*ft+5*in+in/2 || p.Head != 10*ft || p.Hold != 15*60 || p.Highest != "LT" || p.Lowest != "S1" {
+	if p.System != "soil" || p.Surface != 112*ft+5*in+in/2 || p.Head != 10*ft || p.Hold != 15*60 || p.Highest != "LT" || p.Lowest != "SO" {
 		t.Errorf("got %+v", p)
 	}
 	if got := float64(p.Pressure) / 1000; math.Abs(got-46.21) > 0.005 {
@@ -202,7 +202,7 @@ func TestEarthwork(t *testing.T) {
 			t.Errorf("%s %.3f in3, want %.3f", c.what, c.got, c.want)
 		}
 	}
-	if e.Length != 10*ft || e.Deepest != units.Inches(29.216) || e.DeepestAt != "A" {
+	if e.Length != 10*ft || e.Deepest != units.Inches(29.216) || e.DeepestAt != "O" {
 		t.Errorf("got %+v", e)
 	}
 	l.Systems[0].Outlet.Invert = 9*ft + 6*in
@@ -247,13 +247,14 @@ func TestTies(t *testing.T) {
 		if err != nil {
 			t.Fatal(err)
 		}
-		if p := plans[0]; p.Highest != tt.highest || p.Lowest != "A" {
+		if p := plans[0]; p.Highest != tt.highest || p.Lowest != "O" {
 			t.Errorf("%+v: highest %s, lowest %s", tt, p.Highest, p.Lowest)
 		}
 	}
 }
 
-// The lowest point is where the water presses most, whether it is named first or last.
+// The lowest point is the end of pipe where the water presses most, whatever run comes
+// there and in whatever order they are given: the gauge and the plug belong there.
 func TestLowestOfTest(t *testing.T) {
 	for _, low := range []string{"A", "B"} {
 		l := straight(Point{ID: "A", Run: Run{Length: 10 * ft}}, Point{ID: "B", Run: Run{Length: 10 * ft}})
@@ -265,8 +266,9 @@ func TestLowestOfTest(t *testing.T) {
 		}
 		mustBuild(t, l)
 		code := mustCode(t, "ipc-2021")
-		plans, err := l.TestPlans(code, mustLevels(t, l, mustSize(t, l, code)), TestOptions{})
-		if err != nil || plans[0].Lowest != low {
+		lv := mustLevels(t, l, mustSize(t, l, code))
+		plans, err := l.TestPlans(code, lv, TestOptions{})
+		if err != nil || plans[0].Lowest != "O" || plans[0].Pressure != hydrostatic(plans[0].Surface-l.Systems[0].Outlet.Invert) {
 			t.Errorf("%s: %+v, %v", low, plans, err)
 		}
 	}

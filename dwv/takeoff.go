@@ -376,8 +376,12 @@ func (c *counter) earthwork() (Earthwork, error) {
 		v := c.lv.level(i)
 		run := &t.point(i).Run
 		out.Length += run.Length
-		if d := max(v.Upper.TrenchDepth, v.Lower.TrenchDepth); d > out.Deepest || d == out.Deepest && v.Point < out.DeepestAt {
-			out.Deepest, out.DeepestAt = d, v.Point
+		d, at := v.Upper.TrenchDepth, v.Point
+		if v.Lower.TrenchDepth > d {
+			d, at = v.Lower.TrenchDepth, v.To
+		}
+		if d > out.Deepest || d == out.Deepest && at < out.DeepestAt {
+			out.Deepest, out.DeepestAt = d, at
 		}
 		if l.TrenchWidth == 0 {
 			continue

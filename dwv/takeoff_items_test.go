@@ -121,15 +121,19 @@ func TestTakeOffSticks(t *testing.T) {
 	}
 }
 
-// Of two trenches of one depth the one whose id comes first is named, in whatever order
-// they were given.
+// A trench is deepest at the lower end of its run. Of two of one depth the one whose id
+// comes first is named, in whatever order they were given.
 func TestDeepestTrench(t *testing.T) {
-	for _, ids := range [][2]string{{"A", "B"}, {"B", "A"}} {
-		l := straight(Point{ID: ids[0], Run: Run{Length: 10 * ft}}, Point{ID: ids[1], Run: Run{Length: 10 * ft}})
-		l.Systems[0].Points[1].To = "O"
+	for _, ids := range [][2]string{{"O", "P"}, {"P", "O"}} {
+		l := straight(Point{ID: "A", Run: Run{Length: 10 * ft}})
+		other := straight(Point{ID: "B", Run: Run{Length: 10 * ft}}).Systems[0]
+		other.ID, other.Points[0].To = "s2", ids[1]
+		l.Systems[0].Points[0].To = ids[0]
+		l.Systems[0].Outlet.ID, other.Outlet.ID = ids[0], ids[1]
+		l.Systems = append(l.Systems, other)
 		got, err := takeOff(t, l, TakeOffOptions{})
 		// No wall is known: the invert is 6 ft down, and nothing lies under it.
-		if err != nil || got.Trenches.Deepest != 6*ft || got.Trenches.DeepestAt != "A" {
+		if err != nil || got.Trenches.Deepest != 6*ft || got.Trenches.DeepestAt != "O" {
 			t.Errorf("%v: %+v, %v", ids, got.Trenches, err)
 		}
 	}

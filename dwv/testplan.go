@@ -26,7 +26,7 @@ type TestPlan struct {
 	Head     units.Length    `json:"head"`              // of it above the crown of the highest pipe
 	Hold     units.Duration  `json:"hold,omitzero"`     // zero: the code's rule says nothing
 	Highest  string          `json:"highest"`           // point of the highest crown
-	Lowest   string          `json:"lowest"`            // where the pressure is greatest
+	Lowest   string          `json:"lowest"`            // point or outlet where the pressure is greatest
 	Pressure units.Pressure  `json:"pressure"`          // there
 	Volume   units.Volume    `json:"volume"`            // of water in the pipes tested, the filling riser not counted
 	Points   []TestPoint     `json:"points"`            // in input order
@@ -96,8 +96,8 @@ func (l *Layout) TestPlans(code *Code, lv *Levels, opt TestOptions) ([]TestPlan,
 			if count == 0 || crown > top || crown == top && pt.ID < p.Highest {
 				top, p.Highest = crown, pt.ID
 			}
-			if count == 0 || lv.lower[i] < low || lv.lower[i] == low && pt.ID < p.Lowest {
-				low, p.Lowest = lv.lower[i], pt.ID
+			if count == 0 || lv.lower[i] < low || lv.lower[i] == low && pt.To < p.Lowest {
+				low, p.Lowest = lv.lower[i], pt.To
 			}
 			count++
 			v, err := slope.WaterToFill(lv.sizing.bore(i), pt.Run.Length)

@@ -56,6 +56,9 @@ type RunResult struct {
 	Basis      FlowBasis
 	Flow       units.Flow // with Continuous
 	Continuous units.Flow
+	// Circulates is the flow kept up by the recirculations through the run, beside what
+	// is drawn; zero where there are none or where it does not follow from the layout.
+	Circulates units.Flow
 	// Demand is the row that turned the load into flow, DemandNext the row above it
 	// where the load lies between two.
 	Demand, DemandNext tables.Citation
@@ -418,9 +421,29 @@ func (h *hydraulics) analyse(sizes []int) (*Analysis, error) {
 	if err := errors.Join(errs...); err != nil {
 		return nil, err
 	}
+	a.circulate()
 	a.fixtures()
 	return a, nil
 }
+
+// circulate says what flow the recirculations keep up, where it can be known.
+func (a *Analysis) circulate() {
+	if len(a.Layout.data.Recirculation) == 0 {
+		return
+	}
+	_, flow, err := a.Layout.loopHeats(a.Code, a.pipeOf)
+	if err != nil {
+		return // [Analysis.Circulations] says why
+	}
+	for i, q := range flow {
+		if a.Runs[i].Circulates = q; a.Layout.service[i] == Recirculated {
+			a.Runs[i].Basis = Recirculates
+		}
+	}
+}
+
+// pipeOf returns the pipe of a run.
+func (a *Analysis) pipeOf(i int32) (*PipeFamily, *PipeSize) { return a.Runs[i].Pipe, a.Runs[i].bore }
 
 // fixtures sets the pressure at each fixture beside what the code asks.
 func (a *Analysis) fixtures() {

@@ -129,8 +129,13 @@ func (b Bundle) judge(shelf *tables.Shelf, place string) ([]tables.Finding, erro
 	}
 	fit := b.fit()
 	list[2].Verdict, list[2].Reason = fit.Verdict, fit.Reason
-	if fit.Verdict != tables.Pass {
+	switch {
+	case fit.Verdict != tables.Pass:
 		list[2].Remedy = "Take a greater sleeve, or two."
+	case list[0].Verdict == tables.Fail:
+		// Room side by side is no pass beside a bore that is too full: one statement.
+		list[0].Reason += " They have room side by side, but too little of it to be pulled in."
+		list = list[:2]
 	}
 	return list, nil
 }

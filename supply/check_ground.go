@@ -132,7 +132,8 @@ func (k *checker) sleeves() error {
 		if err != nil {
 			return err
 		}
-		list[0].Reason = fmt.Sprintf("%s share a bore of %v.", strings.Join(s.Lines, ", "), s.Sleeve.Bore)
+		_, room, _ := strings.Cut(list[0].Reason, ". ")
+		list[0].Reason = strings.TrimSpace(fmt.Sprintf("%s share a bore of %v. %s", strings.Join(s.Lines, ", "), s.Sleeve.Bore, room))
 		k.list = append(k.list, list...)
 	}
 	return nil
@@ -195,16 +196,17 @@ func shortList(ids []string) string {
 // TestPlan is what a pressure test of the lines takes.
 type TestPlan struct {
 	Stated *PressureTest // of the layout, nil if none
-	// Working is the greatest static pressure in the lines, Lowest the point where
-	// it stands.
-	Working units.Pressure
-	Lowest  string
+	// Working is the greatest static pressure, WorkingAt the point or the source where it
+	// stands.
+	Working   units.Pressure
+	WorkingAt string
 	// Least is what the code asks with water, Air with air; zero: not given.
 	Least, Air    units.Pressure
 	LeastCitation tables.Citation
 	AirCitation   tables.Citation
-	// AtLowest and AtHighest are the pressures there when the test pressure stands at
-	// the source.
+	// Lowest and Highest are the points, or the source, that lie so; AtLowest and AtHighest
+	// the pressures there when the test pressure stands at the source.
+	Lowest, Highest     string
 	AtLowest, AtHighest units.Pressure
 	Volume              units.Volume // to fill the lines
 	Plastic             []string     // families of plastic pipe in the lines
@@ -214,24 +216,28 @@ type TestPlan struct {
 // TestPlan works out a pressure test of the whole layout with the gauge at the
 // source.
 func (a *Analysis) TestPlan() TestPlan {
-	t := TestPlan{Stated: a.Layout.data.Test}
+	src := &a.Layout.data.Source
+	t := TestPlan{Stated: a.Layout.data.Test, Working: max(src.Static, src.Pressure), WorkingAt: src.ID, Lowest: src.ID, Highest: src.ID}
 	lowest, highest := units.Length(0), units.Length(0)
-	low := 0
 	for i := range a.Runs {
 		r := &a.Runs[i]
+		id := a.Layout.data.Points[i].ID
 		d := r.Bore.Metres()
 		t.Volume += units.Volume(math.Pi / 4 * d * d * r.Length.Metres())
-		if r.Static > t.Working {
-			t.Working, low = r.Static, i
+		if inPSI(r.Static) > inPSI(t.Working) {
+			t.Working, t.WorkingAt = r.Static, id
 		}
-		lowest, highest = min(lowest, r.Elevation), max(highest, r.Elevation)
+		if r.Elevation < lowest {
+			lowest, t.Lowest = r.Elevation, id
+		}
+		if r.Elevation > highest {
+			highest, t.Highest = r.Elevation, id
+		}
 		if id := r.Pipe.id; plastics[r.Pipe.material] && !containsString(t.Plastic, id) {
 			t.Plastic = append(t.Plastic, id)
 		}
 	}
 	sort.Strings(t.Plastic)
-	t.Lowest = a.Layout.data.Points[low].ID
-	t.Working = max(t.Working, a.Layout.data.Source.Static, a.Layout.data.Source.Pressure)
 	if r, ok := a.Code.Rule("test-pressure"); ok {
 		if x, ok := r.number(); ok {
 			t.Least, t.LeastCitation = t.Working*units.Pressure(x), r.Citation

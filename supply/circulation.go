@@ -100,7 +100,7 @@ func (a *Analysis) Circulations() ([]Circulation, error) {
 	if _, err := a.film(); err != nil {
 		return nil, err
 	}
-	heats, flow, err := l.loopHeats(a.Code, func(i int32) (*PipeFamily, *PipeSize) { return a.Runs[i].Pipe, a.Runs[i].bore })
+	heats, flow, err := l.loopHeats(a.Code, a.pipeOf)
 	if err != nil {
 		return nil, err
 	}

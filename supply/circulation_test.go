@@ -45,11 +45,17 @@ func TestReturnsBySize(t *testing.T) {
 	if err != nil {
 		t.Fatal(err)
 	}
+	if i, _ := s.Layout.Find("H"); s.Runs[i].Circulates != list[0].Flow+list[1].Flow || s.Runs[i].Basis == Recirculates {
+		t.Errorf("%v circulate in the common run by %v", s.Runs[i].Circulates, s.Runs[i].Basis)
+	}
 	for k, id := range []string{"RA", "RB"} {
 		i, _ := s.Layout.Find(id)
 		r := &s.Runs[i]
 		if s.Basis[i] != ByReturnFlow || s.Citation[i] != limit.Citation {
 			t.Errorf("%s: %v by %v, %v", id, r.Size, s.Basis[i], s.Citation[i])
+		}
+		if r.Circulates != list[k].Flow || r.Basis != Recirculates || r.Flow != 0 {
+			t.Errorf("%s: %v circulate by %v, %v drawn; %v kept up", id, r.Circulates, r.Basis, r.Flow, list[k].Flow)
 		}
 		at := r.Pipe.size(r.Size)
 		v, err := Velocity(list[k].Flow, r.Bore)

@@ -386,7 +386,7 @@ func TestShortList(t *testing.T) {
 }
 
 // The working pressure of a test is the greatest static pressure, at the lowest point or
-// at the source: 20 ft of water below 62 psi make 70.66.
+// at the source: 20 ft of water below 62 psi make 70.66. The gauge goes where it stands.
 func TestTestPlanWorking(t *testing.T) {
 	in, ft := units.Inch, units.Foot
 	for _, tc := range []struct {
@@ -395,9 +395,9 @@ func TestTestPlanWorking(t *testing.T) {
 		working string
 		lowest  string
 	}{
-		{0, 5 * ft, 5 * ft, "62 psi", "A"},
-		{0, 0, 0, "62 psi", "A"},
-		{74, 5 * ft, 5 * ft, "74 psi", "A"},
+		{0, 5 * ft, 5 * ft, "62 psi", "main"},
+		{0, 0, 0, "62 psi", "main"},
+		{74, 2 * ft, 3 * ft, "74 psi", "main"},
 		{0, -10 * ft, -10 * ft, "70.66 psi", "B"},
 		{0, -20 * ft, 10 * ft, "70.66 psi", "A"},
 		{74, -10 * ft, -10 * ft, "82.66 psi", "B"},
@@ -405,9 +405,14 @@ func TestTestPlanWorking(t *testing.T) {
 		d := closets(62, []Point{{ID: "A", From: "main", Length: 50 * ft, Rise: tc.a, Size: in * 3 / 2}, {ID: "B", From: "A", Length: 50 * ft, Rise: tc.b, Size: in * 3 / 2}}, []string{"B"}, nil)
 		d.Source.Static = units.Pressure(tc.static) * units.PoundForcePerSquareInch
 		p := sized(t, amended(t, "ipc-2021", "ipc-2021/supply-rules", "op,rule,value,unit,status\nset,test-pressure,1.5,1,read\n"), d).TestPlan()
-		if got := (trade{}).pressure(p.Working).String(); got != tc.working || p.Lowest != tc.lowest || p.Least != p.Working*1.5 {
-			t.Errorf("%+v: %s at %s, to be tested at %v", tc, got, p.Lowest, p.Least)
+		if got := (trade{}).pressure(p.Working).String(); got != tc.working || p.WorkingAt != tc.lowest || p.Lowest != tc.lowest || p.Least != p.Working*1.5 {
+			t.Errorf("%+v: %s at %s, to be tested at %v", tc, got, p.WorkingAt, p.Least)
 		}
+	}
+	// Behind a regulator the lowest point has less than the street: 40 psi and 20 ft of water.
+	d := closets(62, []Point{{ID: "A", From: "main", Length: 50 * ft, Device: &Device{Kind: "regulator", Set: 40 * units.PoundForcePerSquareInch}}, {ID: "B", From: "A", Length: 50 * ft, Rise: -20 * ft}}, []string{"B"}, nil)
+	if p := sized(t, mustCode(t, "ipc-2021"), d).TestPlan(); p.WorkingAt != "main" || p.Lowest != "B" || p.Highest != "main" {
+		t.Errorf("%+v", p)
 	}
 	// Each kind of plastic pipe once.
 	s, err := lodgeWith(t, `"recirc": "pex-sdr9"`, `"recirc": "cpvc-sdr11"`).Size(mustCode(t, "ipc-2021"), Options{})

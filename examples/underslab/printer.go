@@ -127,6 +127,15 @@ func (p printer) flow(f units.Flow) string {
 	return round(float64(f/units.USGallonPerMinute), 1) + " gpm"
 }
 
+// smallFlow is a flow of which a tenth of a gallon a minute counts, as one kept up in
+// a return.
+func (p printer) smallFlow(f units.Flow) string {
+	if p.si {
+		return round(float64(f/units.LitrePerSecond), 3) + " L/s"
+	}
+	return round(float64(f/units.USGallonPerMinute), 2) + " gpm"
+}
+
 func (p printer) velocity(v units.Velocity) string {
 	if p.si {
 		return round(float64(v), 2) + " m/s"
@@ -167,10 +176,14 @@ func (p printer) power(w units.Power) string {
 }
 
 func (p printer) head(h units.Head) string {
+	x, decimals, unit := float64(h/units.FootOfHead), 1, " ft"
 	if p.si {
-		return round(float64(h), 2) + " m"
+		x, decimals, unit = float64(h), 2, " m"
 	}
-	return round(float64(h/units.FootOfHead), 1) + " ft"
+	if least := math.Pow10(-decimals); h > 0 && x < least/2 {
+		return "less than " + round(least, decimals) + unit
+	}
+	return round(x, decimals) + unit
 }
 
 func (p printer) temperature(t units.Temperature) string {

@@ -92,6 +92,11 @@ func waterSchedule(w *waterJudged, p printer) (*WaterSection, error) {
 			Velocity: p.velocity(r.Velocity), Loss: p.pressure(r.Friction + r.Fittings + r.Device), Out: p.pressure(r.Out),
 			Why: w.sizing.Basis[i].String(), Source: w.sizing.Citation[i].String(), Demand: r.Demand.String(),
 		}
+		if r.Basis == supply.Recirculates {
+			if err := row.circulates(r, p); err != nil {
+				return nil, err
+			}
+		}
 		if r.Pipe != nil {
 			row.Pipe = r.Pipe.ID()
 		}
@@ -118,6 +123,13 @@ func waterSchedule(w *waterJudged, p printer) (*WaterSection, error) {
 	var err error
 	s.Loops, err = loops(w, p)
 	return s, err
+}
+
+// circulates shows what a return carries: nothing is drawn from it.
+func (row *WaterRow) circulates(r *supply.RunResult, p printer) error {
+	v, err := supply.Velocity(r.Circulates, r.Bore)
+	row.System, row.Flow, row.Velocity = "loop", p.smallFlow(r.Circulates), p.velocity(v)
+	return err
 }
 
 func waterChanges(a, b *waterJudged, p printer) []string {

@@ -48,7 +48,7 @@ func loops(w *waterJudged, p printer) ([]LoopRow, error) {
 	}
 	var rows []LoopRow
 	for _, c := range list {
-		rows = append(rows, LoopRow{Loop: c.ID, Length: p.run(c.Length), Heat: p.power(c.Heat), Flow: p.flow(c.Flow),
+		rows = append(rows, LoopRow{Loop: c.ID, Length: p.run(c.Length), Heat: p.power(c.Heat), Flow: p.smallFlow(c.Flow),
 			Head: p.head(c.Head), Returns: p.temperature(c.Returns)})
 	}
 	return rows, nil
@@ -63,10 +63,25 @@ func sleeves(w *waterJudged, p printer) []SleeveRow {
 			row.Fits = "does not fit"
 		case tables.Ask:
 			row.Fits = "no place was found for every line"
+		case tables.Pass:
+			if tooFull(w.findings, s.Sleeve.ID) {
+				row.Fits = "room side by side, but too little of it to be pulled in (finding sleeve-fill)"
+			}
 		}
 		rows = append(rows, row)
 	}
 	return rows
+}
+
+// tooFull reports whether a sleeve takes more of its bore than lines can be pulled
+// through, or would if the book agrees.
+func tooFull(list []tables.Finding, sleeve string) bool {
+	for i := range list {
+		if f := &list[i]; f.Rule == "sleeve-fill" && f.Place == sleeve && (f.Verdict == tables.Fail || f.IfConfirmed == tables.Fail) {
+			return true
+		}
+	}
+	return false
 }
 
 func hotWater(w *waterJudged, p printer) ([]HotWaterRow, error) {
@@ -133,9 +148,19 @@ func waterMaterials(w *waterJudged, p printer) []MaterialRow {
 
 func waterTest(w *waterJudged, p printer) []string {
 	t := w.sizing.TestPlan()
-	text := fmt.Sprintf("Water lines: the greatest working pressure is %s, at %s.", p.pressure(t.Working), t.Lowest)
+	source := w.layout.Data().Source.ID
+	at := t.WorkingAt
+	if at == source {
+		at = "the source (" + source + ")"
+	}
+	text := fmt.Sprintf("Water lines: the greatest working pressure is %s, at %s.", p.pressure(t.Working), at)
 	if t.Stated != nil {
-		text += fmt.Sprintf(" Test with %s at %s at the source: %s at the lowest point.", t.Stated.Medium, p.pressure(t.Stated.Pressure), p.pressure(t.AtLowest))
+		text += fmt.Sprintf(" Test with %s at %s at the source", t.Stated.Medium, p.pressure(t.Stated.Pressure))
+		if t.Lowest == source {
+			text += ", which lies lowest."
+		} else {
+			text += fmt.Sprintf(": %s at the lowest point, %s.", p.pressure(t.AtLowest), t.Lowest)
+		}
 	}
 	if t.Least != 0 {
 		text += fmt.Sprintf(" The code asks at least %s (%v).", p.pressure(t.Least), t.LeastCitation)
