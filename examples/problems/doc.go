@@ -5,7 +5,8 @@
 //	go run ./examples/problems -quiz 20 -seed 7 -ask fall -answers key.jsonl > quiz.jsonl
 //
 // It reads JSON Lines from standard input or from the files named, and writes one
-// line an answer, in order:
+// line an answer, in order. A line is answered as soon as it is read when no more
+// input is waiting, so another program can ask and wait:
 //
 //	{"id":"a1","ask":"fall","length":"37 ft 6 in","grade":"1/4 in/ft"}
 //	{"id":"a1","answer":{"fall":{"value":9.375,"unit":"in"}}}

@@ -222,3 +222,40 @@ func TestNothingRaw(t *testing.T) {
 		}
 	}
 }
+
+// waiter is input that comes only once all that came before it is answered.
+type waiter struct {
+	parts []string
+	lines int // whole lines that came
+	out   *strings.Builder
+	early int // reads before the answers were out
+}
+
+func (w *waiter) Read(p []byte) (int, error) {
+	if strings.Count(w.out.String(), "\n") < w.lines {
+		w.early++
+	}
+	if len(w.parts) == 0 {
+		return 0, io.EOF
+	}
+	n := copy(p, w.parts[0])
+	w.lines += strings.Count(w.parts[0][:n], "\n")
+	if w.parts[0] = w.parts[0][n:]; w.parts[0] == "" {
+		w.parts = w.parts[1:]
+	}
+	return n, nil
+}
+
+// TestAnswersAsTheyCome: no line waits for the next one, so that another program can
+// ask, read the answer and ask again.
+func TestAnswersAsTheyCome(t *testing.T) {
+	const line = `{"ask":"fall","length":"1 ft","grade":"2 %"}` + "\n"
+	var out strings.Builder
+	in := &waiter{out: &out, parts: []string{line, line + line, line + line[:10], line[10:], "junk\n", line}}
+	if ok, err := run(in, &out, options{shelf: newCodes(tables.Embedded())}); ok || err != nil {
+		t.Errorf("%v %v", ok, err)
+	}
+	if in.early > 0 || strings.Count(out.String(), "\n") != 7 {
+		t.Errorf("%d reads before the answers were out:\n%s", in.early, out.String())
+	}
+}

@@ -57,12 +57,24 @@ func run(in io.Reader, out io.Writer, opt options) (ok bool, err error) {
 		if _, err := w.Write(safe); err != nil {
 			return false, err
 		}
+		if !lineWaits(r) {
+			// Whoever writes the lines may wait for this answer.
+			if err := w.Flush(); err != nil {
+				return false, err
+			}
+		}
 	}
 	if !errors.Is(err, io.EOF) {
 		ok = false
 		return ok, errors.Join(err, w.Flush())
 	}
 	return ok, w.Flush()
+}
+
+// lineWaits reports whether a whole line has been read and not been answered.
+func lineWaits(r *bufio.Reader) bool {
+	waiting, _ := r.Peek(r.Buffered())
+	return bytes.IndexByte(waiting, '\n') >= 0
 }
 
 // readLine appends the next line, without its end, to line. Of a line longer than

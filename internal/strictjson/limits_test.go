@@ -104,3 +104,23 @@ func TestLongObjects(t *testing.T) {
 		}
 	}
 }
+
+// A great object costs what its members cost: this takes minutes if each is held
+// against all the others.
+func TestVastObject(t *testing.T) {
+	const n = 200_000
+	var b strings.Builder
+	b.WriteString("{")
+	for i := range n {
+		fmt.Fprintf(&b, "\"m%d\":0,", i)
+	}
+	b.WriteString(`"m0":0}`)
+	d, err := Parse("f", []byte(b.String()), Limits{})
+	if err != nil {
+		t.Fatal(err)
+	}
+	d.Fields(&d.Root, "x").Done()
+	if got := d.Faults.Len(); got != n+1 {
+		t.Errorf("%d faults, want %d", got, n+1)
+	}
+}

@@ -377,6 +377,8 @@ type Fields struct {
 	item fmt.Stringer
 	used uint64       // bit i: member i was asked for
 	many map[int]bool // the same for members from 64 on
+
+	first map[string]int // members by name, of an object with many
 }
 
 // name is an item that is in words already.
@@ -396,25 +398,35 @@ func (d *Document) FieldsOf(v *Value, item fmt.Stringer) *Fields {
 		f.v = &Value{Kind: Object, Offset: v.Offset}
 		return f
 	}
-	if len(v.Names) <= 24 {
+	if len(v.Names) > fewMembers {
+		f.first = make(map[string]int, len(v.Names))
 		for i, n := range v.Names {
-			for _, m := range v.Names[:i] {
-				if n == m {
-					d.FaultAt(v.nameOff[i], item.String(), n, ErrRepeat)
-					break
-				}
+			if _, seen := f.first[n]; !seen {
+				f.first[n] = i
 			}
 		}
-		return f
 	}
-	seen := make(map[string]bool, len(v.Names))
 	for i, n := range v.Names {
-		if seen[n] {
+		if f.find(n) != i {
 			d.FaultAt(v.nameOff[i], item.String(), n, ErrRepeat)
 		}
-		seen[n] = true
 	}
 	return f
+}
+
+// fewMembers is up to how many members an object is searched from its first to its
+// last.
+const fewMembers = 24
+
+// find returns the first member of that name, -1 if there is none.
+func (f *Fields) find(name string) int {
+	if f.first == nil {
+		return slices.Index(f.v.Names, name)
+	}
+	if i, ok := f.first[name]; ok {
+		return i
+	}
+	return -1
 }
 
 // Item returns what messages call the object; SetItem changes it, once its id is known.
@@ -423,32 +435,29 @@ func (f *Fields) SetItem(item string) { f.item = name(item) }
 
 // Get returns the member of that name, or nil if it is absent or null.
 func (f *Fields) Get(name string) *Value {
-	for i, n := range f.v.Names {
-		if n == name {
-			if i < 64 {
-				f.used |= 1 << i
-			} else {
-				if f.many == nil {
-					f.many = map[int]bool{}
-				}
-				f.many[i] = true
-			}
-			if f.v.Items[i].Kind == Null {
-				return nil
-			}
-			return &f.v.Items[i]
-		}
+	i := f.find(name)
+	if i < 0 {
+		return nil
 	}
-	return nil
+	if i < 64 {
+		f.used |= 1 << i
+	} else {
+		if f.many == nil {
+			f.many = map[int]bool{}
+		}
+		f.many[i] = true
+	}
+	if f.v.Items[i].Kind == Null {
+		return nil
+	}
+	return &f.v.Items[i]
 }
 
 // Fault records a fault of the field, at its value if it is there.
 func (f *Fields) Fault(name string, err error) {
 	off := f.v.Offset
-	for i, n := range f.v.Names {
-		if n == name {
-			off = f.v.Items[i].Offset
-		}
+	if i := f.find(name); i >= 0 {
+		off = f.v.Items[i].Offset
 	}
 	f.doc.FaultAt(off, f.Item(), name, err)
 }
@@ -556,11 +565,12 @@ func (f *Fields) List(name string) []Value {
 // Object returns an object field, nil if absent.
 func (f *Fields) Object(name string) *Value { return f.kind(name, Object) }
 
-// Done records a fault for each field that nobody asked for.
+// Done records a fault for each field that nobody asked for. One given twice is a
+// fault already, and unknown once.
 func (f *Fields) Done() {
 	for i, n := range f.v.Names {
 		asked := i < 64 && f.used&(1<<i) != 0 || i >= 64 && f.many[i]
-		if !asked && !slices.Contains(f.v.Names[:i], n) {
+		if !asked && f.find(n) == i {
 			f.doc.FaultAt(f.v.nameOff[i], f.Item(), n, ErrUnknown)
 		}
 	}
