@@ -389,34 +389,23 @@ func (p *parser) vulgar() (ratio, bool) {
 	return f, true
 }
 
-// unit reads a unit of length by name or mark.
+// unit reads a unit of length by name, in any case, or mark.
 func (p *parser) unit() (units.Length, bool) {
-	start := p.pos
-	if start == len(p.text) || !isLetter(p.text[start]) {
-		for _, m := range [...]string{`"`, "″", "”", "''", "′′"} {
-			if p.skip(m) {
-				return units.Inch, true
-			}
-		}
-		for _, m := range [...]string{"'", "′", "’"} {
-			if p.skip(m) {
-				return units.Foot, true
-			}
+	left := p.text[p.pos:]
+	word := len(left)
+	for i := range left {
+		if !isLetter(left[i]) {
+			word = i
+			break
 		}
 	}
-	for p.pos < len(p.text) && isLetter(p.text[p.pos]) {
-		p.pos++
-	}
-	name := p.text[start:p.pos]
-	for _, u := range unitNames {
-		if strings.EqualFold(name, u.name) {
-			if u.dotted {
-				p.skip(".")
-			}
-			return u.size, true
+	for _, s := range [...]string{left, strings.ToLower(left[:word]) + left[word:]} {
+		if u, rest := units.LengthUnit(s); u != 0 {
+			p.pos = len(p.text) - len(rest)
+			return u, true
 		}
 	}
-	p.pos = start
+	name := left[:word]
 	switch {
 	case strings.EqualFold(name, "deg"), strings.EqualFold(name, "degrees"), p.peek("°"):
 		return 0, p.fail(units.ErrUnit, "an angle is not an exact grade: "+how)
@@ -424,22 +413,6 @@ func (p *parser) unit() (units.Length, bool) {
 		return 0, p.fail(units.ErrSyntax, "a number has no comma")
 	}
 	return 0, p.fail(units.ErrUnit, "unknown unit: "+how)
-}
-
-var unitNames = [...]struct {
-	name   string
-	size   units.Length
-	dotted bool
-}{
-	{"in", units.Inch, true}, {"inch", units.Inch, false}, {"inches", units.Inch, false},
-	{"ft", units.Foot, true}, {"foot", units.Foot, false}, {"feet", units.Foot, false},
-	{"mm", units.Millimetre, false}, {"millimetre", units.Millimetre, false}, {"millimetres", units.Millimetre, false},
-	{"millimeter", units.Millimetre, false}, {"millimeters", units.Millimetre, false},
-	{"cm", units.Centimetre, false}, {"centimetre", units.Centimetre, false}, {"centimetres", units.Centimetre, false},
-	{"centimeter", units.Centimetre, false}, {"centimeters", units.Centimetre, false},
-	{"m", units.Metre, false}, {"metre", units.Metre, false}, {"metres", units.Metre, false},
-	{"meter", units.Metre, false}, {"meters", units.Metre, false},
-	{"yd", units.Yard, true}, {"yard", units.Yard, false}, {"yards", units.Yard, false},
 }
 
 func isLetter(c byte) bool { return 'a' <= c|0x20 && c|0x20 <= 'z' }

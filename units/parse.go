@@ -95,15 +95,15 @@ func wrongUnit(k kind, s string, i int, f *fault) bool {
 	return f.set(ErrUnit, i, "not a unit of "+k.String()+": use "+unitList(k))
 }
 
+// unitList names the units that Parse takes.
 func unitList(k kind) string {
-	var b strings.Builder
+	var list []string
 	for i := range unitTable[k] {
-		if i > 0 {
-			b.WriteString(", ")
+		if u := &unitTable[k][i]; k != kindLength || u.length() != 0 {
+			list = append(list, u.symbol)
 		}
-		b.WriteString(unitTable[k][i].symbol)
 	}
-	return b.String()
+	return strings.Join(list, ", ")
 }
 
 // factor returns the size of u in the SI unit, as the exported constants hold it.

@@ -1,6 +1,9 @@
 package units
 
-import "strings"
+import (
+	"strings"
+	"unicode/utf8"
+)
 
 func parseLength(s string) (Length, error) {
 	if l, ok := quickFeetInches(s); ok {
@@ -133,72 +136,49 @@ func lengthOf(n *number, unit Length, at int, f *fault) (Length, bool) {
 	return l, true
 }
 
-// lengthUnit reads the unit mark at i. The unit is 0 if there is none.
+// LengthUnit reads the unit of length that s begins with, a word or a mark (ft, in.,
+// ", ′), and returns what follows it; the unit is 0 if there is none. It is for
+// texts in which a length stands beside something else, such as 1/4 in/ft.
+func LengthUnit(s string) (unit Length, rest string) {
+	unit, next := lengthUnit(s, 0)
+	return unit, s[next:]
+}
+
+// lengthUnit reads the unit at i, a word or a mark. The unit is 0 if there is none
+// that is a whole number of nanometres.
 func lengthUnit(s string, i int) (unit Length, next int) {
-	if i >= len(s) {
-		return 0, i
-	}
-	switch c := s[i]; {
-	case c == '\'':
-		if i+1 < len(s) && s[i+1] == '\'' {
-			return Inch, i + 2
-		}
-		return Foot, i + 1
-	case c == '"':
-		return Inch, i + 1
-	case c == 0xe2 || c == 0xc2 || c == 0xca:
-		for _, p := range [...]string{"′", "’", "‘", "´", "ʹ"} {
-			if strings.HasPrefix(s[i:], p) {
-				if strings.HasPrefix(s[i+len(p):], p) {
-					return Inch, i + 2*len(p)
-				}
-				return Foot, i + len(p)
-			}
-		}
-		for _, p := range [...]string{"″", "”", "“", "ʺ"} {
-			if strings.HasPrefix(s[i:], p) {
-				return Inch, i + len(p)
-			}
-		}
-	}
 	end := i
-	if s[i] == 0xc2 || s[i] == 0xce { // µ, μ
-		end = min(i+2, len(s))
-	}
 	for end < len(s) && s[end]|0x20 >= 'a' && s[end]|0x20 <= 'z' {
 		end++
 	}
-	switch s[i:end] {
-	case "ft", "FT", "Ft", "feet", "FEET", "foot", "FOOT":
-		unit = Foot
-	case "in", "IN", "In", "inch", "INCH", "inches", "INCHES":
-		unit = Inch
-	case "mm":
-		unit = Millimetre
-	case "cm":
-		unit = Centimetre
-	case "m":
-		unit = Metre
-	case "km":
-		unit = 1000 * Metre
-	case "um", "µm", "μm":
-		unit = Micrometre
-	case "nm":
-		unit = Nanometre
-	case "mil":
-		unit = Inch / 1000
-	case "yd", "YD":
-		unit = Yard
-	case "mi":
-		unit = 5280 * Foot
-	default:
-		return 0, i
+	known := spelling()[kindLength]
+	if end == i { // a mark, which twice may be another; or µm
+		_, w := utf8.DecodeRuneInString(s[i:])
+		if end += w; end < len(s) && (s[i:end] == "µ" || s[i:end] == "μ") {
+			w = 1
+		}
+		if _, ok := known[s[i:min(end+w, len(s))]]; ok {
+			end = min(end+w, len(s))
+		}
+	} else if end < len(s) && s[end] == '.' { // in. and ft. are abbreviations
+		if _, ok := known[s[i:end+1]]; ok {
+			end++
+		}
 	}
-	// ft. and in. are abbreviations with a point.
-	if (unit == Foot || unit == Inch) && end-i == 2 && end < len(s) && s[end] == '.' {
-		end++
+	if n, ok := known[s[i:end]]; ok {
+		if unit = unitTable[kindLength][n].length(); unit != 0 {
+			return unit, end
+		}
 	}
-	return unit, end
+	return 0, i
+}
+
+// length returns a unit of length; 0 if it is no whole number of nanometres.
+func (u *unit) length() Length {
+	if nm := u.num * int64(Metre); nm%u.den == 0 {
+		return Length(nm / u.den)
+	}
+	return 0
 }
 
 func unknownLengthUnit(s string, i int, f *fault) bool {
@@ -208,5 +188,9 @@ func unknownLengthUnit(s string, i int, f *fault) bool {
 	case s[i] == ',':
 		return f.set(ErrSyntax, i, hintComma)
 	}
-	return f.set(ErrUnit, i, "not a unit of length: use ft, in, yd, mi, mm, cm, m or km (metric symbols in lower case)")
+	// A copy, so that the text of a good length need not escape.
+	if u, ok := lookup(kindLength, strings.Clone(s[i:trimSpace(s)])); ok {
+		return f.set(ErrUnit, i, u.symbol+" is no whole number of nanometres: convert it to ft")
+	}
+	return f.set(ErrUnit, i, "not a unit of length: use "+unitList(kindLength)+" (metric symbols in lower case)")
 }

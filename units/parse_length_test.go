@@ -133,6 +133,30 @@ func TestParseLength(t *testing.T) {
 	}
 }
 
+// One row of the table is all that a unit of length needs: every spelling of every
+// row is read, alone and after a number that touches it.
+func TestEveryUnitOfLengthIsRead(t *testing.T) {
+	for i := range unitTable[kindLength] {
+		u := &unitTable[kindLength][i]
+		for s := range strings.FieldsFuncSeq(u.symbol+"|"+u.also, func(r rune) bool { return r == '|' }) {
+			want := Length(12 * u.num * 1e9 / u.den)
+			for _, text := range []string{"12 " + s, "12" + s, "12 " + s + " "} {
+				got, err := Parse[Length](text)
+				if u.symbol == "ftUS" {
+					if !errors.Is(err, ErrUnit) {
+						t.Errorf("%q is %v, %v", text, got, err)
+					}
+				} else if err != nil || got != want {
+					t.Errorf("%q is %v, %v; want %v", text, got, err, want)
+				}
+			}
+			if unit, rest := LengthUnit(s + "/ft"); u.symbol != "ftUS" && (12*unit != want || rest != "/ft") {
+				t.Errorf("%q begins with %v, then %q", s+"/ft", unit, rest)
+			}
+		}
+	}
+}
+
 var refusals = []struct {
 	text   string
 	at     int // byte offset of the reason
@@ -161,6 +185,8 @@ var refusals = []struct {
 	{`0`, 1, ErrUnit, "unit is missing"},
 	// Another unit, or a metric one in capitals.
 	{`5 gpm`, 2, ErrUnit, "not a unit of length"},
+	{`5 ftUS`, 2, ErrUnit, "no whole number of nanometres"},
+	{`5 US survey feet`, 2, ErrUnit, "no whole number of nanometres"},
 	{`5 MM`, 2, ErrUnit, "lower case"},
 	{`5 ma`, 2, ErrUnit, "not a unit of length"},
 	{`5 mz`, 2, ErrUnit, "not a unit of length"},
