@@ -107,8 +107,8 @@ type FixtureResult struct {
 // Margin is what the fixture has above the most that may be asked of it.
 func (f *FixtureResult) Margin() units.Pressure { return f.Available - f.Most }
 
-// hydraulics holds what the runs of a layout are worked out with.
-type hydraulics struct {
+// calculation holds what the runs of a layout are worked out with.
+type calculation struct {
 	l        *Layout
 	c        *Code
 	opt      Options
@@ -130,11 +130,11 @@ type perKmKey struct {
 
 // prepare finds the flows, the families of pipe and the water of each run. Faults
 // of all runs come together.
-func (l *Layout) prepare(c *Code, opt Options, offer func(*PipeFamily, units.Length) bool) (*hydraulics, error) {
+func (l *Layout) prepare(c *Code, opt Options, offer func(*PipeFamily, units.Length) bool) (*calculation, error) {
 	if m := opt.method(); m != HazenWilliams && m != DarcyWeisbach {
 		return nil, errLossMethod
 	}
-	h := &hydraulics{l: l, c: c, opt: opt, perKm: map[perKmKey]*Resistance{}, offer: offer}
+	h := &calculation{l: l, c: c, opt: opt, perKm: map[perKmKey]*Resistance{}, offer: offer}
 	var err error
 	if h.flows, err = l.flows(c); err != nil {
 		return nil, err
@@ -169,7 +169,7 @@ func (l *Layout) prepare(c *Code, opt Options, offer func(*PipeFamily, units.Len
 
 // findFamilies finds the family of pipe of each run. A run that has no size drawn
 // gets the family with only the sizes it may be given.
-func (h *hydraulics) findFamilies() error {
+func (h *calculation) findFamilies() error {
 	l := h.l
 	h.families = make([]*PipeFamily, l.Len())
 	type pair struct{ all, stocked *PipeFamily }
@@ -242,7 +242,7 @@ func (l *Layout) family(c *Code, name string) (*PipeFamily, error) {
 }
 
 // inStock returns a family with the sizes that runs may be given.
-func (h *hydraulics) inStock(f *PipeFamily) (*PipeFamily, error) {
+func (h *calculation) inStock(f *PipeFamily) (*PipeFamily, error) {
 	at := slices.IndexFunc(h.l.data.Stock, func(s Stock) bool { return s.Pipe == f.id })
 	if at < 0 && h.offer == nil {
 		return f, nil
@@ -268,7 +268,7 @@ func (h *hydraulics) inStock(f *PipeFamily) (*PipeFamily, error) {
 }
 
 // resistance returns that of a kilometre of pipe; both methods are linear in length.
-func (h *hydraulics) resistance(f *PipeFamily, size int, s Service) (*Resistance, error) {
+func (h *calculation) resistance(f *PipeFamily, size int, s Service) (*Resistance, error) {
 	key := perKmKey{f, size, s}
 	if key == h.last && h.lastR != nil {
 		return h.lastR, nil
@@ -287,7 +287,7 @@ func (h *hydraulics) resistance(f *PipeFamily, size int, s Service) (*Resistance
 }
 
 // run works out one run at a size afresh: everything but the pressures at its ends.
-func (h *hydraulics) run(i int, size int, out *RunResult) error {
+func (h *calculation) run(i int, size int, out *RunResult) error {
 	p := &h.l.data.Points[i]
 	f, s, flow := h.families[i], h.l.service[i], &h.flows[i]
 	*out = RunResult{}
@@ -349,7 +349,7 @@ func (h *hydraulics) run(i int, size int, out *RunResult) error {
 func (r *RunResult) loss() units.Pressure { return r.Friction + r.Fittings + r.Rise + r.Device }
 
 // pressures fills in the pressures of one run from those of the point that feeds it.
-func (h *hydraulics) pressures(i int32, runs []RunResult) {
+func (h *calculation) pressures(i int32, runs []RunResult) {
 	r := &runs[i]
 	in := h.l.data.Source.Pressure
 	static := max(in, h.l.data.Source.Static)
@@ -382,7 +382,7 @@ func (l *Layout) Analyse(c *Code, opt Options) (*Analysis, error) {
 
 // drawnSizes returns the index of each run's size in its family, -1 where none is
 // drawn.
-func (h *hydraulics) drawnSizes(all bool) ([]int, error) {
+func (h *calculation) drawnSizes(all bool) ([]int, error) {
 	sizes := make([]int, h.l.Len())
 	var errs []error
 	for i := range sizes {
@@ -405,7 +405,7 @@ func (h *hydraulics) drawnSizes(all bool) ([]int, error) {
 	return sizes, errors.Join(errs...)
 }
 
-func (h *hydraulics) analyse(sizes []int) (*Analysis, error) {
+func (h *calculation) analyse(sizes []int) (*Analysis, error) {
 	a := &Analysis{Layout: h.l, Code: h.c, Options: h.opt, Governing: -1}
 	a.Runs = make([]RunResult, h.l.Len())
 	var errs []error

@@ -4,17 +4,18 @@ import (
 	"math"
 	"testing"
 
+	"github.com/trapweir/trapweir/internal/proof"
 	"github.com/trapweir/trapweir/supply"
 )
 
 // Scipy finds the same number in use, but where the confidence is met to the last
 // digits of float64: there the two cumulative probabilities tell that it is a tie.
 func TestFixturesInUseAgainstScipy(t *testing.T) {
-	rows := readCSV(t, "binomial_scipy.csv")
+	rows := proof.ReadCSV(t, "binomial_scipy.csv")
 	ties := 0
 	for _, row := range rows {
-		count, p, confidence := int(number(t, row["count"])), number(t, row["probability"]), number(t, row["confidence"])
-		want := int(number(t, row["in_use"]))
+		count, p, confidence := int(proof.Number(t, row["count"])), proof.Number(t, row["probability"]), proof.Number(t, row["confidence"])
+		want := int(proof.Number(t, row["in_use"]))
 		got, err := supply.FixturesInUse(count, p, confidence)
 		if err != nil {
 			t.Errorf("%v: %v", row, err)
@@ -24,7 +25,7 @@ func TestFixturesInUseAgainstScipy(t *testing.T) {
 			continue
 		}
 		ties++
-		if tie := got == want-1 && math.Abs(number(t, row["below"])-confidence) < 1e-11; !tie {
+		if tie := got == want-1 && math.Abs(proof.Number(t, row["below"])-confidence) < 1e-11; !tie {
 			t.Errorf("%v: got %d", row, got)
 		}
 	}

@@ -6,6 +6,7 @@ import (
 	"math"
 	"testing"
 
+	"github.com/trapweir/trapweir/internal/proof"
 	"github.com/trapweir/trapweir/supply"
 	"github.com/trapweir/trapweir/units"
 )
@@ -24,11 +25,11 @@ func TestPressureBudget(t *testing.T) {
 	// 30 ft are 9.144 m of 9806.65 Pa.
 	static := 9.144 * 9806.65
 	left := 25*float64(psi) - static
-	if !near(float64(got.Static), static, 1e-14) || !near(float64(got.Losses), float64(15*psi), 1e-14) || !near(float64(got.Left), left, 1e-12) || !near(float64(got.PerMetre), left/60.96, 1e-12) {
+	if !proof.Near(float64(got.Static), static, 1e-14) || !proof.Near(float64(got.Losses), float64(15*psi), 1e-14) || !proof.Near(float64(got.Left), left, 1e-12) || !proof.Near(float64(got.PerMetre), left/60.96, 1e-12) {
 		t.Errorf("%+v", got)
 	}
 	// Every pressure is spent or left.
-	if sum := got.Static + got.Losses + b.Required + got.Left; !near(float64(sum), float64(b.Street), 1e-14) {
+	if sum := got.Static + got.Losses + b.Required + got.Left; !proof.Near(float64(sum), float64(b.Street), 1e-14) {
 		t.Errorf("%v of %v", sum, b.Street)
 	}
 	b.Rise = -30 * units.Foot
@@ -85,24 +86,24 @@ func ExamplePressureBudget_Left() {
 func TestPipe(t *testing.T) {
 	// 10 gpm in 1.025 in: 231*10/60 in3/s over pi/4 1.025² in2.
 	v, err := supply.Velocity(10*gpm, units.Inches(1.025))
-	if want := 231.0 * 10 / 60 / (math.Pi / 4 * 1.025 * 1.025) * 0.0254; err != nil || !near(float64(v), want, 1e-13) {
+	if want := 231.0 * 10 / 60 / (math.Pi / 4 * 1.025 * 1.025) * 0.0254; err != nil || !proof.Near(float64(v), want, 1e-13) {
 		t.Errorf("%v, want %v, %v", float64(v), want, err)
 	}
-	if q, err := supply.FlowAtVelocity(v, units.Inches(1.025)); err != nil || !near(float64(q/gpm), 10, 1e-13) {
+	if q, err := supply.FlowAtVelocity(v, units.Inches(1.025)); err != nil || !proof.Near(float64(q/gpm), 10, 1e-13) {
 		t.Errorf("%v gpm, %v", float64(q/gpm), err)
 	}
-	if d, err := supply.BoreForVelocity(10*gpm, v); err != nil || d.Bore != units.Inches(1.025) || !near(d.Metres, 1.025*0.0254, 1e-13) || d.Velocity != v {
+	if d, err := supply.BoreForVelocity(10*gpm, v); err != nil || d.Bore != units.Inches(1.025) || !proof.Near(d.Metres, 1.025*0.0254, 1e-13) || d.Velocity != v {
 		t.Errorf("%+v, %v", d, err)
 	}
 	p, err := supply.PressureOfHead(10, 998)
-	if err != nil || !near(float64(p), 10*998*9.80665, 1e-15) {
+	if err != nil || !proof.Near(float64(p), 10*998*9.80665, 1e-15) {
 		t.Errorf("%v, %v", float64(p), err)
 	}
-	if h, err := supply.HeadOfPressure(p, 998); err != nil || !near(float64(h), 10, 1e-15) {
+	if h, err := supply.HeadOfPressure(p, 998); err != nil || !proof.Near(float64(h), 10, 1e-15) {
 		t.Errorf("%v, %v", float64(h), err)
 	}
 	vol, err := supply.PipeVolume(units.Inches(0.785), 12*units.Foot)
-	if err != nil || !near(float64(vol), math.Pi/4*0.785*0.785*144*0.0254*0.0254*0.0254, 1e-13) {
+	if err != nil || !proof.Near(float64(vol), math.Pi/4*0.785*0.785*144*0.0254*0.0254*0.0254, 1e-13) {
 		t.Errorf("%v, %v", float64(vol), err)
 	}
 	if l, err := supply.PipeLengthForVolume(units.Inches(0.785), vol); err != nil || l != 12*units.Foot {

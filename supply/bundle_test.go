@@ -7,6 +7,7 @@ import (
 	"math/rand/v2"
 	"testing"
 
+	"github.com/trapweir/trapweir/internal/proof"
 	"github.com/trapweir/trapweir/supply"
 	"github.com/trapweir/trapweir/tables"
 	"github.com/trapweir/trapweir/units"
@@ -60,7 +61,7 @@ func TestBundleOfEqualLines(t *testing.T) {
 		if fit, err := b.Fit(); err != nil || fit.Verdict == tables.Pass || c.n <= 3 && fit.Verdict != tables.Fail {
 			t.Errorf("%d in less: %v, %s, %v", c.n, fit.Verdict, fit.Reason, err)
 		}
-		if fill, err := b.Fill(); err != nil || !near(fill, float64(c.n)/math.Pow(b.Bore.Inches(), 2), 1e-12) {
+		if fill, err := b.Fill(); err != nil || !proof.Near(fill, float64(c.n)/math.Pow(b.Bore.Inches(), 2), 1e-12) {
 			t.Errorf("%d: fill %v, %v", c.n, fill, err)
 		}
 	}

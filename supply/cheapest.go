@@ -168,7 +168,7 @@ func (f *front) thin(n int, optimistic bool) bool {
 
 // search finds cheapest sets on a tree from its ends to the source.
 type search struct {
-	h       *hydraulics
+	h       *calculation
 	b       *bounds
 	drawn   []int
 	need    []float64 // pressure that the fixtures at each point ask
@@ -186,7 +186,7 @@ type search struct {
 // there is a greater, for a price of each length of pipe; fittings and labour are not
 // counted. On a tree the answer is exact, unless choices had to be thinned out: Gap
 // then bounds what is lost. It never costs more than the set of [Layout.Size]. A layout whose fixtures
-// no sizes can serve is [ErrNoSolution].
+// no sizes can serve is [units.ErrNoSolution].
 func (l *Layout) Cheapest(c *Code, prices []Price, opt CheapestOptions) (*Cheapest, error) {
 	list, err := priceList(prices)
 	if err != nil {
@@ -230,7 +230,7 @@ func (l *Layout) Cheapest(c *Code, prices []Price, opt CheapestOptions) (*Cheape
 	out := &Cheapest{Greedy: decimal.New(greedyCost, -6), Widest: s.widest}
 	switch {
 	case !ok && len(greedy.Short) > 0:
-		return nil, fmt.Errorf("fixture %q: %w: no sizes bring its pressure up", l.data.Fixtures[greedy.Short[0]].ID, ErrNoSolution)
+		return nil, fmt.Errorf("fixture %q: %w: no sizes bring its pressure up", l.data.Fixtures[greedy.Short[0]].ID, units.ErrNoSolution)
 	case !ok || len(greedy.Short) == 0 && greedyCost < cost:
 		// Only thinning can lose what the greedy set has.
 		sizes, cost = greedySizes, greedyCost

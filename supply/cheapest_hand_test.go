@@ -82,7 +82,7 @@ func TestCheapestByHand(t *testing.T) {
 		}
 		got, err := l.Cheapest(mustCode(t, "ipc-2021"), prices, CheapestOptions{})
 		if tc.want == "" {
-			if !errors.Is(err, ErrNoSolution) {
+			if !errors.Is(err, units.ErrNoSolution) {
 				t.Errorf("%s: %v", tc.what, err)
 			}
 			continue

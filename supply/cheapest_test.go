@@ -138,7 +138,7 @@ func TestCheapestAgainstBruteForce(t *testing.T) {
 		got, err := l.Cheapest(c, copperPrices(), CheapestOptions{})
 		want, found := bruteForce(t, l, c, copperPrices())
 		if !found {
-			if !errors.Is(err, ErrNoSolution) {
+			if !errors.Is(err, units.ErrNoSolution) {
 				t.Errorf("no set serves this, got %v", err)
 			}
 			continue
@@ -182,14 +182,14 @@ func TestCheapestThinned(t *testing.T) {
 			t.Fatal(err)
 		}
 		exact, err := l.Cheapest(c, copperPrices(), CheapestOptions{})
-		if errors.Is(err, ErrNoSolution) {
+		if errors.Is(err, units.ErrNoSolution) {
 			continue
 		}
 		if err != nil {
 			t.Fatal(err)
 		}
 		rough, err := l.Cheapest(c, copperPrices(), CheapestOptions{MaxFront: 4})
-		if errors.Is(err, ErrNoSolution) {
+		if errors.Is(err, units.ErrNoSolution) {
 			continue // thinning may lose every set that serves
 		}
 		if err != nil {
@@ -243,7 +243,7 @@ func BenchmarkCheapest(b *testing.B) {
 		b.Fatal(err)
 	}
 	for b.Loop() {
-		if _, err := l.Cheapest(c, copperPrices(), CheapestOptions{}); err != nil && !errors.Is(err, ErrNoSolution) {
+		if _, err := l.Cheapest(c, copperPrices(), CheapestOptions{}); err != nil && !errors.Is(err, units.ErrNoSolution) {
 			b.Fatal(err)
 		}
 	}

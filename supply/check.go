@@ -65,7 +65,7 @@ func judge(ok bool) tables.Verdict {
 }
 
 func (k *checker) velocities() {
-	lim := &limits{h: &hydraulics{l: k.Layout, c: k.Code, families: make([]*PipeFamily, k.Layout.Len())}}
+	lim := &limits{h: &calculation{l: k.Layout, c: k.Code, families: make([]*PipeFamily, k.Layout.Len())}}
 	for i := range k.Runs {
 		lim.h.families[i] = k.Runs[i].Pipe
 	}
@@ -516,7 +516,7 @@ func (k *checker) lossMethod() {
 	var notes Notes
 	first := -1
 	kept := map[perKmKey]*Resistance{}
-	h := &hydraulics{l: k.Layout, c: k.Code, opt: k.Options, perKm: kept}
+	h := &calculation{l: k.Layout, c: k.Code, opt: k.Options, perKm: kept}
 	w := k.Layout.data.Water
 	for s, t := range [...]units.Temperature{Cold: w.Cold, Hot: w.Hot, Recirculated: w.Hot} {
 		if water, err := WaterAt(t); err == nil {

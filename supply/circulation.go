@@ -239,7 +239,7 @@ func (c *Code) returnVelocity(material string, hot units.Temperature) (VelocityL
 // keeps to the velocity limit at the flow of the loops through it. That flow makes up
 // the heat which the whole loop loses, and a greater pipe loses more, so that sizes
 // grow until none has to. Sizes of the other runs stay as they are.
-func (h *hydraulics) returns(sizes, drawn []int, basis []SizeBasis, cite []tables.Citation) error {
+func (h *calculation) returns(sizes, drawn []int, basis []SizeBasis, cite []tables.Citation) error {
 	l := h.l
 	open := false
 	for k := range l.data.Recirculation {

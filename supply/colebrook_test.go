@@ -5,20 +5,21 @@ import (
 	"math"
 	"testing"
 
+	"github.com/trapweir/trapweir/internal/proof"
 	"github.com/trapweir/trapweir/supply"
 	"github.com/trapweir/trapweir/units"
 )
 
 func TestColebrookAgainstFluids(t *testing.T) {
 	worst := 0.0
-	for _, row := range readCSV(t, "colebrook_fluids.csv") {
-		re, rr, want := number(t, row["reynolds"]), number(t, row["relative_roughness"]), number(t, row["friction_factor"])
+	for _, row := range proof.ReadCSV(t, "colebrook_fluids.csv") {
+		re, rr, want := proof.Number(t, row["reynolds"]), proof.Number(t, row["relative_roughness"]), proof.Number(t, row["friction_factor"])
 		got, err := supply.Colebrook(re, rr)
 		if err != nil {
 			t.Fatal(err)
 		}
 		worst = max(worst, math.Abs(got/want-1))
-		if !near(got, want, 1e-12) {
+		if !proof.Near(got, want, 1e-12) {
 			t.Errorf("Re %g, roughness %g: %.16g, want %.16g", re, rr, got, want)
 		}
 		for _, explicit := range []struct {
@@ -31,11 +32,11 @@ func TestColebrookAgainstFluids(t *testing.T) {
 			{"Haaland", "haaland", supply.Haaland, 0.0151, 1e-9},
 		} {
 			got, err := explicit.f(re, rr)
-			if by := number(t, row[explicit.column]); err != nil || !near(got, by, explicit.same) {
+			if by := proof.Number(t, row[explicit.column]); err != nil || !proof.Near(got, by, explicit.same) {
 				t.Errorf("%s at Re %g, roughness %g: %.10g, fluids %.10g, %v", explicit.name, re, rr, got, by, err)
 			}
 			// The stated range of both begins at 1e-6, Swamee and Jain's at 5000.
-			if err != nil || re >= 5000 && rr >= 1e-6 && !near(got, want, explicit.most) {
+			if err != nil || re >= 5000 && rr >= 1e-6 && !proof.Near(got, want, explicit.most) {
 				t.Errorf("%s at Re %g, roughness %g: %.6g, Colebrook %.6g, %v", explicit.name, re, rr, got, want, err)
 			}
 		}
@@ -80,7 +81,7 @@ func TestFrictionFactorRegimes(t *testing.T) {
 		{4000, turbulent, 0},
 	} {
 		got, notes, err := supply.FrictionFactor(c.re, 0.001)
-		if err != nil || !near(got, c.want, 1e-15) || notes != c.notes {
+		if err != nil || !proof.Near(got, c.want, 1e-15) || notes != c.notes {
 			t.Errorf("Re %g: %.16g %v %v, want %.16g %v", c.re, got, notes, err, c.want, c.notes)
 		}
 	}
@@ -88,7 +89,7 @@ func TestFrictionFactorRegimes(t *testing.T) {
 	for _, re := range []float64{2000, 4000} {
 		below, _, _ := supply.FrictionFactor(math.Nextafter(re, 0), 0.01)
 		above, _, _ := supply.FrictionFactor(math.Nextafter(re, 1e9), 0.01)
-		if !near(below, above, 1e-12) {
+		if !proof.Near(below, above, 1e-12) {
 			t.Errorf("jump at Re %g: %g, %g", re, below, above)
 		}
 	}

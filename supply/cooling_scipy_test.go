@@ -3,6 +3,7 @@ package supply_test
 import (
 	"testing"
 
+	"github.com/trapweir/trapweir/internal/proof"
 	"github.com/trapweir/trapweir/supply"
 	"github.com/trapweir/trapweir/units"
 )
@@ -10,12 +11,12 @@ import (
 // Cooling stepped by scipy with the heat capacity of IAPWS-95; ours has another
 // equation of water, good to five digits.
 func TestCoolingAgainstScipy(t *testing.T) {
-	rows := readCSV(t, "cooling_scipy.csv")
+	rows := proof.ReadCSV(t, "cooling_scipy.csv")
 	if len(rows) != 7 {
 		t.Fatalf("%d rows", len(rows))
 	}
 	for _, row := range rows {
-		v := func(name string) float64 { return number(t, row[name]) }
+		v := func(name string) float64 { return proof.Number(t, row[name]) }
 		p := supply.HeatLoss{
 			Bore: units.Millimetres(v("bore")), Wall: units.Millimetres(v("wall")), Conductivity: units.Conductivity(v("conductivity")),
 			Insulation: units.Millimetres(v("insulation")), InsulationConductivity: units.Conductivity(v("insulation_conductivity")),
@@ -25,7 +26,7 @@ func TestCoolingAgainstScipy(t *testing.T) {
 		if err != nil {
 			t.Fatal(err)
 		}
-		if !near(float64(got), v("seconds"), 5e-5) {
+		if !proof.Near(float64(got), v("seconds"), 5e-5) {
 			t.Errorf("%v: %v s", row, float64(got))
 		}
 	}

@@ -4,6 +4,7 @@ import (
 	"errors"
 	"testing"
 
+	"github.com/trapweir/trapweir/internal/proof"
 	"github.com/trapweir/trapweir/supply"
 	"github.com/trapweir/trapweir/units"
 )
@@ -16,7 +17,7 @@ func TestExpansionTankEdge(t *testing.T) {
 	}
 	// Gas at 4 bar absolute shrinks to 5: a fifth of the tank is taken up.
 	v, err := supply.ExpansionTank(0.001, 3e5, 4e5, 1e5)
-	if err != nil || !near(float64(v), 0.005, 1e-14) {
+	if err != nil || !proof.Near(float64(v), 0.005, 1e-14) {
 		t.Errorf("%v, %v", float64(v), err)
 	}
 }
@@ -127,7 +128,7 @@ func TestFrictionRangeEdges(t *testing.T) {
 		t.Fatal(err)
 	}
 	l, err := r.Loss(0.0005)
-	if err != nil || !near(float64(l.Pressure), float64(l.Head)*float64(w.Density)*units.StandardGravity, 1e-13) {
+	if err != nil || !proof.Near(float64(l.Pressure), float64(l.Head)*float64(w.Density)*units.StandardGravity, 1e-13) {
 		t.Errorf("pressure %v of head %v, %v", float64(l.Pressure), float64(l.Head), err)
 	}
 	f.Method, f.Roughness = supply.DarcyWeisbach, f.Bore

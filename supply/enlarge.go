@@ -12,7 +12,7 @@ import (
 // the street reaches: with less pressure the same steps are taken and then some more, so
 // that less pressure never makes a pipe smaller.
 type enlarger struct {
-	h            *hydraulics
+	h            *calculation
 	s            *Sizing
 	sizes, drawn []int
 	need         []float64 // at each point, less than zero: nothing that pipe can bring
@@ -23,7 +23,7 @@ type enlarger struct {
 
 // enlarge brings up the pressure of each fixture that lacks it and that pipe can serve.
 // A fixture that the greatest pipe would not serve changes no size.
-func (h *hydraulics) enlarge(s *Sizing, sizes, drawn []int) error {
+func (h *calculation) enlarge(s *Sizing, sizes, drawn []int) error {
 	e := &enlarger{h: h, s: s, sizes: sizes, drawn: drawn, need: make([]float64, h.l.Len())}
 	lacking := false
 	for i := range e.need {
@@ -175,7 +175,7 @@ func (e *enlarger) step(root, point int32) (map[int32]float64, error) {
 
 // atLeastAs returns the first size of a run's family, from k on, that is not less
 // than another nominal size, or the greatest it has.
-func (h *hydraulics) atLeastAs(run int32, k int, size units.Length) int {
+func (h *calculation) atLeastAs(run int32, k int, size units.Length) int {
 	sizes := h.families[run].sizes
 	for k+1 < len(sizes) && sizes[k].Size < size {
 		k++

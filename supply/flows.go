@@ -339,7 +339,7 @@ func (g *gather) peakFlow(c *Code, i int, load FixtureUnits, out *runFlow) (unit
 func flowOf(load FixtureUnits) units.Flow { return units.Flow(load.Units()) * units.LitrePerSecond }
 
 // flowsKnown is an error that names the first run whose flow is not known.
-func (h *hydraulics) flowsKnown() error {
+func (h *calculation) flowsKnown() error {
 	for i := range h.flows {
 		if h.flows[i].basis == NotKnown {
 			return notKnown(h.l, h.c, i)

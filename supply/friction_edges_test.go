@@ -6,6 +6,7 @@ import (
 	"strings"
 	"testing"
 
+	"github.com/trapweir/trapweir/internal/proof"
 	"github.com/trapweir/trapweir/supply"
 	"github.com/trapweir/trapweir/units"
 )
@@ -181,7 +182,7 @@ func TestFlowOfMinorLossAlone(t *testing.T) {
 			for _, rough := range []units.Length{0, 10 * units.Micrometre} {
 				r := resistance(t, supply.Friction{Method: method, Bore: bore, C: 130, Roughness: rough, K: 4, Water: water(t, 15)})
 				want := 3 * math.Pi / 4 * bore.Metres() * bore.Metres()
-				if q, err := r.FlowForHeadLoss(h); err != nil || !near(float64(q), want, 1e-12) {
+				if q, err := r.FlowForHeadLoss(h); err != nil || !proof.Near(float64(q), want, 1e-12) {
 					t.Errorf("%v, %v: %v m3/s, want %v, %v", method, bore, float64(q), want, err)
 				}
 			}
@@ -190,7 +191,7 @@ func TestFlowOfMinorLossAlone(t *testing.T) {
 	// Neither length nor K: the fault is not in the flow.
 	for _, method := range []supply.LossMethod{supply.HazenWilliams, supply.DarcyWeisbach} {
 		r := resistance(t, supply.Friction{Method: method, Bore: units.Inch, C: 130, Water: water(t, 15)})
-		if _, err := r.FlowForHeadLoss(1); !errors.Is(err, supply.ErrNoSolution) || errors.Is(err, units.ErrRange) {
+		if _, err := r.FlowForHeadLoss(1); !errors.Is(err, units.ErrNoSolution) || errors.Is(err, units.ErrRange) {
 			t.Errorf("%v: %v", method, err)
 		}
 	}
@@ -208,7 +209,7 @@ func TestFlowAtRegimeEdges(t *testing.T) {
 				if err != nil {
 					t.Fatal(err)
 				}
-				if back, err := r.FlowForHeadLoss(h); err != nil || !near(float64(back), float64(q), 1e-10) {
+				if back, err := r.FlowForHeadLoss(h); err != nil || !proof.Near(float64(back), float64(q), 1e-10) {
 					t.Errorf("Re %v times 1%+g: %v comes back as %v, %v", re, by, float64(q), float64(back), err)
 				}
 			}

@@ -2,22 +2,12 @@ package supply
 
 import (
 	"errors"
-	"fmt"
 	"math"
 
 	"github.com/trapweir/trapweir/internal/argument"
 	"github.com/trapweir/trapweir/internal/solve"
 	"github.com/trapweir/trapweir/units"
 )
-
-// ErrNoSolution is matched by the refusal of a question that has no answer in
-// the range of the formula, such as a bore for a loss that no pipe can have.
-var ErrNoSolution = errors.New("no solution in the range of the formula")
-
-// noSolution says that a question has no answer.
-func noSolution(format string, args ...any) error {
-	return fmt.Errorf("%s: %w", fmt.Sprintf(format, args...), ErrNoSolution)
-}
 
 // FlowForHeadLoss returns the flow that loses head h: the inverse of
 // [Resistance.HeadLoss], in which the loss rises without a break. h must be
@@ -27,14 +17,14 @@ func (r *Resistance) FlowForHeadLoss(h units.Head) (units.Flow, error) {
 		return 0, err
 	}
 	if !(r.friction > 0 || r.minor > 0) {
-		return 0, noSolution("flow: a pipe without length loses no head")
+		return 0, argument.NoSolution("flow: a pipe without length loses no head")
 	}
 	q, err := r.flow(float64(h))
 	if err != nil {
 		return 0, err
 	}
 	if err := argument.PositiveFlow.Check("flow", q); err != nil {
-		return 0, errors.Join(err, noSolution("flow for the head loss"))
+		return 0, errors.Join(err, argument.NoSolution("flow for the head loss"))
 	}
 	return units.Flow(q), nil
 }
@@ -88,7 +78,7 @@ func (r *Resistance) flowBetween(low, high, h float64) (float64, error) {
 		return y - h, dy, 0
 	}, low, high, high*(1-1e-9), 1e-8)
 	if err != nil {
-		return 0, noSolution("flow for a head loss of %.6g m: %v", h, err)
+		return 0, argument.NoSolution("flow for a head loss of %.6g m: %v", h, err)
 	}
 	return q, nil
 }
@@ -125,7 +115,7 @@ func (f Friction) BoreForHeadLoss(q units.Flow, h units.Head) (PipeBore, error) 
 		return PipeBore{}, err
 	}
 	if err := argument.Bore.Check("bore", d); err != nil {
-		return PipeBore{}, errors.Join(err, noSolution("bore for the head loss"))
+		return PipeBore{}, errors.Join(err, argument.NoSolution("bore for the head loss"))
 	}
 	return PipeBore{
 		Bore:     units.Metres(d),
@@ -161,7 +151,7 @@ func (f Friction) solveBore(q, h float64) (float64, error) {
 		return math.Log(h / loss), -power, 0
 	}, math.Log(least), math.Log(argument.Bore.High), start, 1e-8)
 	if err != nil {
-		return 0, noSolution("bore: none from %.4g m to %.4g m loses %.6g m of head", least, argument.Bore.High, h)
+		return 0, argument.NoSolution("bore: none from %.4g m to %.4g m loses %.6g m of head", least, argument.Bore.High, h)
 	}
 	return math.Exp(lnD), nil
 }

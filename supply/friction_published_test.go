@@ -16,8 +16,8 @@ import (
 func TestPublishedFrictionTables(t *testing.T) {
 	rounding := 0
 	var ledger proof.Ledger
-	for _, row := range readCSV(t, "friction_published.csv") {
-		f := supply.Friction{Bore: units.Inches(number(t, row["bore_in"])), Length: units.Feet(number(t, row["length_ft"]))}
+	for _, row := range proof.ReadCSV(t, "friction_published.csv") {
+		f := supply.Friction{Bore: units.Inches(proof.Number(t, row["bore_in"])), Length: units.Feet(proof.Number(t, row["length_ft"]))}
 		if err := f.Method.UnmarshalText([]byte(row["method"])); err != nil {
 			t.Fatal(err)
 		}
@@ -36,13 +36,13 @@ func TestPublishedFrictionTables(t *testing.T) {
 				t.Fatal(err)
 			}
 		} else {
-			f.C = number(t, row["parameter"])
+			f.C = proof.Number(t, row["parameter"])
 		}
 		r, err := f.Resistance()
 		if err != nil {
 			t.Fatal(err)
 		}
-		loss, err := r.Loss(units.Flow(number(t, row["flow_gpm"])) * gpm)
+		loss, err := r.Loss(units.Flow(proof.Number(t, row["flow_gpm"])) * gpm)
 		if err != nil {
 			t.Fatal(err)
 		}
@@ -50,11 +50,11 @@ func TestPublishedFrictionTables(t *testing.T) {
 		if row["unit"] == "psi" {
 			got = float64(loss.Pressure / units.PoundForcePerSquareInch)
 		}
-		printed := number(t, row["loss"])
+		printed := proof.Number(t, row["loss"])
 		_, decimals, _ := strings.Cut(row["loss"], ".")
 		half := 0.5 * math.Pow(10, -float64(len(decimals)))
 		deviation := 100 * (printed/got - 1)
-		v := proof.Value{Source: document(row["source"]), Case: row["material"] + " " + row["size"], Answer: row["flow_gpm"] + " gpm, " + row["unit"], Ours: got, Printed: row["loss"]}
+		v := proof.Value{Source: proof.Document(row["source"]), Case: row["material"] + " " + row["size"], Answer: row["flow_gpm"] + " gpm, " + row["unit"], Ours: got, Printed: row["loss"]}
 		v.Class, v.Why = frictionClasses[row["class"]], row["class"]
 		if row["class"] == "rounding" {
 			v.Class, v.Why = roundedForm(t, row, printed, half)
@@ -66,7 +66,7 @@ func TestPublishedFrictionTables(t *testing.T) {
 				t.Errorf("%s %s at %s gpm: %.5g, printed %s (%+.1f %%) in %s", row["material"], row["size"], row["flow_gpm"], got, row["loss"], deviation, row["source"])
 			}
 		} else {
-			if math.Abs(deviation-number(t, row["deviation"])) > 0.25 {
+			if math.Abs(deviation-proof.Number(t, row["deviation"])) > 0.25 {
 				t.Errorf("%s %s at %s gpm: deviates %+.2f %%, known as %s: %s", row["material"], row["size"], row["flow_gpm"], deviation, row["deviation"], class)
 			}
 		}
@@ -99,7 +99,7 @@ func roundedForm(t *testing.T, row map[string]string, printed, half float64) (pr
 	if row["method"] != "hazen-williams" {
 		return proof.Steps, "within 0.6 % and half of the last digit: a rounded friction factor or viscosity in the source"
 	}
-	q, d, c, long := number(t, row["flow_gpm"]), number(t, row["bore_in"]), number(t, row["parameter"]), number(t, row["length_ft"])
+	q, d, c, long := proof.Number(t, row["flow_gpm"]), proof.Number(t, row["bore_in"]), proof.Number(t, row["parameter"]), proof.Number(t, row["length_ft"])
 	feet := 1.0
 	if row["unit"] == "psi" {
 		feet = 0.433

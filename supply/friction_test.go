@@ -8,6 +8,7 @@ import (
 	"strings"
 	"testing"
 
+	"github.com/trapweir/trapweir/internal/proof"
 	"github.com/trapweir/trapweir/supply"
 	"github.com/trapweir/trapweir/units"
 )
@@ -51,7 +52,7 @@ func TestDarcyWeisbachIsItsDefinition(t *testing.T) {
 		{"Reynolds", got.Reynolds, re},
 		{"friction factor", got.FrictionFactor, f},
 	} {
-		if !near(c.got, c.want, 1e-12) {
+		if !proof.Near(c.got, c.want, 1e-12) {
 			t.Errorf("%s: %.15g, want %.15g", c.name, c.got, c.want)
 		}
 	}
@@ -70,7 +71,7 @@ func TestLaminarIsPoiseuille(t *testing.T) {
 	}
 	got, err := r.Loss(q)
 	want := 128 * float64(w.KinematicViscosity) * l * q / (math.Pi * 9.80665 * d * d * d * d)
-	if err != nil || !near(float64(got.Head), want, 1e-13) || !got.Notes.Has(supply.NoteLaminar) {
+	if err != nil || !proof.Near(float64(got.Head), want, 1e-13) || !got.Notes.Has(supply.NoteLaminar) {
 		t.Errorf("%v, want %v, notes %v, %v", float64(got.Head), want, got.Notes, err)
 	}
 }
@@ -109,20 +110,20 @@ func TestLossProperties(t *testing.T) {
 		}
 		seen[loss.Notes&(supply.NoteLaminar|supply.NoteTransitional)]++
 		h := loss.Head
-		if back, err := res.FlowForHeadLoss(h); err != nil || !near(float64(back), float64(q), 2e-12) {
+		if back, err := res.FlowForHeadLoss(h); err != nil || !proof.Near(float64(back), float64(q), 2e-12) {
 			t.Errorf("%+v: flow %.17g comes back as %.17g, Re %g, %v", f, float64(q), float64(back), loss.Reynolds, err)
 		}
-		if back, err := res.FlowForPressureLoss(loss.Pressure); err != nil || !near(float64(back), float64(q), 2e-12) {
+		if back, err := res.FlowForPressureLoss(loss.Pressure); err != nil || !proof.Near(float64(back), float64(q), 2e-12) {
 			t.Errorf("%+v: flow %.17g comes back from pressure as %.17g, %v", f, float64(q), float64(back), err)
 		}
 		back, err := f.BoreForHeadLoss(q, h)
-		if err != nil || !near(back.Metres, f.Bore.Metres(), 1e-12) || back.Bore != f.Bore {
+		if err != nil || !proof.Near(back.Metres, f.Bore.Metres(), 1e-12) || back.Bore != f.Bore {
 			t.Errorf("%+v: bore comes back as %.17g, Re %g, %v", f, back.Metres, loss.Reynolds, err)
 		}
-		if by, err := f.BoreForPressureLoss(q, loss.Pressure); err != nil || !near(by.Metres, f.Bore.Metres(), 1e-12) {
+		if by, err := f.BoreForPressureLoss(q, loss.Pressure); err != nil || !proof.Near(by.Metres, f.Bore.Metres(), 1e-12) {
 			t.Errorf("%+v: bore comes back from pressure as %.17g, %v", f, by.Metres, err)
 		}
-		if !near(float64(back.Velocity), float64(loss.Velocity), 1e-11) {
+		if !proof.Near(float64(back.Velocity), float64(loss.Velocity), 1e-11) {
 			t.Errorf("velocity %v, want %v", back.Velocity, loss.Velocity)
 		}
 
@@ -164,18 +165,18 @@ func headLoss(t testing.TB, f supply.Friction, q units.Flow) units.Head {
 func TestDarcyScales(t *testing.T) {
 	w := water(t, 20)
 	f := supply.Friction{Method: supply.DarcyWeisbach, Bore: 100 * units.Millimetre, Length: 10 * units.Metre, Roughness: 5 * units.Millimetre, Water: w}
-	if k := float64(headLoss(t, f, 0.2) / headLoss(t, f, 0.1)); !near(k, 4, 1e-3) {
+	if k := float64(headLoss(t, f, 0.2) / headLoss(t, f, 0.1)); !proof.Near(k, 4, 1e-3) {
 		t.Errorf("rough pipe, twice the flow: factor %v", k)
 	}
 	f.Roughness = 0
-	if k := float64(headLoss(t, f, 2e-5) / headLoss(t, f, 1e-5)); !near(k, 2, 1e-13) {
+	if k := float64(headLoss(t, f, 2e-5) / headLoss(t, f, 1e-5)); !proof.Near(k, 2, 1e-13) {
 		t.Errorf("laminar flow, twice the flow: factor %v", k)
 	}
 	// The same Reynolds number and relative roughness: the loss in velocity heads is the same.
 	g := f
 	g.Bore, g.Length, f.Roughness, g.Roughness = 2*f.Bore, 2*f.Length, units.Millimetre, 2*units.Millimetre
 	v1, v2 := 0.05/(0.01*math.Pi/4), 0.1/(0.04*math.Pi/4)
-	if k := float64(headLoss(t, g, 0.1)) / (v2 * v2) / (float64(headLoss(t, f, 0.05)) / (v1 * v1)); !near(k, 1, 1e-13) {
+	if k := float64(headLoss(t, g, 0.1)) / (v2 * v2) / (float64(headLoss(t, f, 0.05)) / (v1 * v1)); !proof.Near(k, 1, 1e-13) {
 		t.Errorf("similar pipes: factor %v", k)
 	}
 }
@@ -287,15 +288,15 @@ func TestFrictionRefuses(t *testing.T) {
 	if err != nil {
 		t.Fatal(err)
 	}
-	if _, err := r.FlowForHeadLoss(1); !errors.Is(err, supply.ErrNoSolution) {
+	if _, err := r.FlowForHeadLoss(1); !errors.Is(err, units.ErrNoSolution) {
 		t.Errorf("no length: %v", err)
 	}
-	if _, err := good.BoreForHeadLoss(1e5, 1e-6); !errors.Is(err, supply.ErrNoSolution) {
+	if _, err := good.BoreForHeadLoss(1e5, 1e-6); !errors.Is(err, units.ErrNoSolution) {
 		t.Errorf("a bore for a loss that none has: %v", err)
 	}
 	rough := good
 	rough.Roughness = 10 * units.Millimetre
-	if _, err := rough.BoreForHeadLoss(1e-3, 100); !errors.Is(err, supply.ErrNoSolution) {
+	if _, err := rough.BoreForHeadLoss(1e-3, 100); !errors.Is(err, units.ErrNoSolution) {
 		t.Errorf("a bore rougher than a twentieth: %v", err)
 	}
 }
@@ -409,7 +410,7 @@ func FuzzLoss(f *testing.F) {
 			return
 		}
 		back, err := r.FlowForHeadLoss(l.Head)
-		if err != nil || !near(float64(back), q, 1e-9) {
+		if err != nil || !proof.Near(float64(back), q, 1e-9) {
 			t.Errorf("%+v at %g: flow comes back as %g, %v", in, q, float64(back), err)
 		}
 	})

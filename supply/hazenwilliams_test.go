@@ -8,6 +8,7 @@ import (
 	"strings"
 	"testing"
 
+	"github.com/trapweir/trapweir/internal/proof"
 	"github.com/trapweir/trapweir/supply"
 	"github.com/trapweir/trapweir/units"
 )
@@ -26,7 +27,7 @@ func TestHazenWilliamsIsItsDefinition(t *testing.T) {
 			for _, c := range []float64{60, 130, 140, 150} {
 				got, err := supply.HazenWilliamsHeadLoss(q*units.USGallonPerMinute, bore, 100*units.Foot, c)
 				want := definedHeadLoss(q*units.USGallonPerMinute, bore, 100*units.Foot, c)
-				if err != nil || !near(float64(got), want, 2e-14) {
+				if err != nil || !proof.Near(float64(got), want, 2e-14) {
 					t.Errorf("%v gpm, %v, C %v: %.17g, want %.17g, %v", float64(q), bore, c, float64(got), want, err)
 				}
 			}
@@ -36,7 +37,7 @@ func TestHazenWilliamsIsItsDefinition(t *testing.T) {
 
 // The constants derived in 40-digit arithmetic from the same definition.
 func TestHazenWilliamsConstants(t *testing.T) {
-	rows := readCSV(t, "hazen_williams_constants.csv")
+	rows := proof.ReadCSV(t, "hazen_williams_constants.csv")
 	unit := func(q units.Flow, bore, length units.Length) float64 {
 		h, err := supply.HazenWilliamsHeadLoss(q, bore, length, 100)
 		if err != nil {
@@ -69,11 +70,11 @@ func TestHazenWilliamsConstants(t *testing.T) {
 		w, _ := want.Float64()
 		// The same units appear twice, for the constant 1.318 and for the form it
 		// was rounded from, which differs in the fourth digit.
-		if near(got, w, 1e-3) && !near(got, w, 1e-4) {
+		if proof.Near(got, w, 1e-3) && !proof.Near(got, w, 1e-4) {
 			continue
 		}
 		tried++
-		if !near(got, w, 1e-13) {
+		if !proof.Near(got, w, 1e-13) {
 			t.Errorf("%s: %.17g, want %.17g", row["units"], got, w)
 		}
 	}
@@ -85,19 +86,19 @@ func TestHazenWilliamsConstants(t *testing.T) {
 // Rounded forms that are in print, beside the exact one.
 func TestHazenWilliamsPublishedForms(t *testing.T) {
 	worst := map[string]float64{}
-	for _, row := range readCSV(t, "hazen_williams_form_comparison.csv") {
+	for _, row := range proof.ReadCSV(t, "hazen_williams_form_comparison.csv") {
 		h, err := supply.HazenWilliamsHeadLoss(
-			units.Flow(number(t, row["flow_gpm"]))*units.USGallonPerMinute,
-			units.Inches(number(t, row["id_in"])), units.Foot, number(t, row["C"]))
+			units.Flow(proof.Number(t, row["flow_gpm"]))*units.USGallonPerMinute,
+			units.Inches(proof.Number(t, row["id_in"])), units.Foot, proof.Number(t, row["C"]))
 		if err != nil {
 			t.Fatal(err)
 		}
 		got := float64(h) / 0.3048
-		deviation := number(t, row["hf_ft_per_ft"])/got - 1
-		if want := number(t, row["rel_dev_from_exact"]); math.Abs(deviation-want) > 6e-6 {
+		deviation := proof.Number(t, row["hf_ft_per_ft"])/got - 1
+		if want := proof.Number(t, row["rel_dev_from_exact"]); math.Abs(deviation-want) > 6e-6 {
 			t.Errorf("%s, %s gpm: deviates %.5f, want %.5f", row["form"], row["flow_gpm"], deviation, want)
 		}
-		if strings.HasPrefix(row["form"], "exact") && !near(number(t, row["hf_ft_per_ft"]), got, 1e-11) {
+		if strings.HasPrefix(row["form"], "exact") && !proof.Near(proof.Number(t, row["hf_ft_per_ft"]), got, 1e-11) {
 			t.Errorf("exact form at %s gpm: %.13g, want %s", row["flow_gpm"], got, row["hf_ft_per_ft"])
 		}
 		worst[row["form"]] = max(worst[row["form"]], math.Abs(deviation))
@@ -148,7 +149,7 @@ func TestHazenWilliamsScales(t *testing.T) {
 		{"length", 1e-3, units.Inch, 20 * units.Metre, 130, 1},
 	} {
 		h, err := supply.HazenWilliamsHeadLoss(c.q, c.bore, c.length, c.c)
-		if want := math.Pow(2, c.power); err != nil || !near(float64(h/base), want, 1e-13) {
+		if want := math.Pow(2, c.power); err != nil || !proof.Near(float64(h/base), want, 1e-13) {
 			t.Errorf("twice the %s: factor %v, want %v, %v", c.name, float64(h/base), want, err)
 		}
 	}

@@ -41,7 +41,6 @@ type HeatLoss struct {
 }
 
 var (
-	spanWall         = argument.Above(0, 10, "m")
 	spanInsulation   = argument.Between(0, 10, "m")
 	spanConductivity = argument.Above(0, 1e4, "W/(m K)")
 	spanFilm         = argument.Above(0, 1e6, "W/(m2 K)")
@@ -104,7 +103,7 @@ func (p HeatLoss) Total(water, ambient units.Temperature) (units.Power, error) {
 func (p HeatLoss) check() error {
 	err := errors.Join(
 		argument.Bore.Check("bore", p.Bore.Metres()),
-		spanWall.Check("wall", p.Wall.Metres()),
+		argument.Wall.Check("wall", p.Wall.Metres()),
 		spanConductivity.Check("conductivity", float64(p.Conductivity)),
 		spanInsulation.Check("insulation thickness", p.Insulation.Metres()),
 	)

@@ -60,7 +60,7 @@ func CirculationHead(loop []CirculationPart) (units.Head, error) {
 	var total units.Head
 	var list []error
 	for i, part := range loop {
-		if part.Resistance == nil || part.Resistance.area == 0 {
+		if part.Resistance == nil || *part.Resistance == (Resistance{}) {
 			list = append(list, fmt.Errorf("part %d: resistance is not prepared: %w", i, units.ErrRange))
 			continue
 		}
@@ -89,7 +89,7 @@ func HotFraction(hot, cold, mixed units.Temperature) (float64, error) {
 		return 0, errors.Join(err, spanKelvin.Check("mixed", float64(mixed)))
 	}
 	s := argument.Between(float64(cold), float64(hot), "K")
-	m := roundToEnd(float64(mixed), s.Low, s.High)
+	m := argument.RoundToEnd(float64(mixed), s.Low, s.High)
 	if err := s.Check("mixed", m); err != nil {
 		return 0, err
 	}

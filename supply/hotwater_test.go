@@ -7,6 +7,7 @@ import (
 	"math/rand/v2"
 	"testing"
 
+	"github.com/trapweir/trapweir/internal/proof"
 	"github.com/trapweir/trapweir/supply"
 	"github.com/trapweir/trapweir/units"
 )
@@ -53,16 +54,16 @@ func TestHeatLossByIntegration(t *testing.T) {
 		q := p
 		c.set(&q)
 		got, err := q.PerLength(units.Celsius(60), units.Celsius(18))
-		if want := 42 / (walls + c.outer); err != nil || !near(float64(got), want, 1e-8) {
+		if want := 42 / (walls + c.outer); err != nil || !proof.Near(float64(got), want, 1e-8) {
 			t.Errorf("%s: %.10g W/m, want %.10g, %v", c.name, float64(got), want, err)
 		}
 		total, err := q.Total(units.Celsius(60), units.Celsius(18))
-		if err != nil || !near(float64(total), 30*float64(got), 1e-14) {
+		if err != nil || !proof.Near(float64(total), 30*float64(got), 1e-14) {
 			t.Errorf("%s: total %v, %v", c.name, total, err)
 		}
 		// Cold water takes up what warm water of the same difference gives.
 		gain, err := q.PerLength(units.Celsius(18), units.Celsius(60))
-		if err != nil || !near(float64(gain), -float64(got), 1e-14) {
+		if err != nil || !proof.Near(float64(gain), -float64(got), 1e-14) {
 			t.Errorf("%s: gain %v, %v", c.name, gain, err)
 		}
 	}
@@ -106,7 +107,7 @@ func TestCoolingTime(t *testing.T) {
 		middle := temperature - dt/2*temperature/(r*capacity)
 		temperature -= dt * middle / (r * capacity)
 	}
-	if !near(float64(got), time, 1e-4) {
+	if !proof.Near(float64(got), time, 1e-4) {
 		t.Errorf("%v s, by steps %v s", float64(got), time)
 	}
 	if same, err := p.CoolingTime(hot, hot, ambient); err != nil || same != 0 {
@@ -179,7 +180,7 @@ func TestRecirculation(t *testing.T) {
 	w := water(t, 50)
 	q, err := supply.RecirculationFlow(1500, 5*units.KelvinDifference, w)
 	// Heat carried back: q rho cp dT.
-	if err != nil || !near(float64(q)*float64(w.Density)*float64(w.SpecificHeat)*5, 1500, 1e-14) {
+	if err != nil || !proof.Near(float64(q)*float64(w.Density)*float64(w.SpecificHeat)*5, 1500, 1e-14) {
 		t.Errorf("%v, %v", float64(q), err)
 	}
 	for _, err := range []error{
@@ -196,7 +197,7 @@ func TestRecirculation(t *testing.T) {
 	}
 	one, _ := r.HeadLoss(q)
 	h, err := supply.CirculationHead([]supply.CirculationPart{{q, &r}, {q, &r}, {q, &r}})
-	if err != nil || !near(float64(h), 3*float64(one), 1e-14) {
+	if err != nil || !proof.Near(float64(h), 3*float64(one), 1e-14) {
 		t.Errorf("%v, want %v, %v", float64(h), 3*float64(one), err)
 	}
 	if _, err := supply.CirculationHead([]supply.CirculationPart{{q, nil}, {-q, &r}, {q, &supply.Resistance{}}}); !errors.Is(err, units.ErrRange) || !contains(err, "part 0") || !contains(err, "part 1") || !contains(err, "part 2") {
@@ -256,14 +257,14 @@ func TestExpansion(t *testing.T) {
 		t.Errorf("%v, %v", l, err)
 	}
 	v, err := supply.ExpansionVolume(0.3, cold, hot, 12e-6)
-	if want := 0.3 * (share - 3*12e-6*50); err != nil || !near(float64(v), want, 1e-12) {
+	if want := 0.3 * (share - 3*12e-6*50); err != nil || !proof.Near(float64(v), want, 1e-12) {
 		t.Errorf("%v, want %v, %v", float64(v), want, err)
 	}
 	// By the gas law: the tank holds gas of fill pressure; pushed to the highest it
 	// has shrunk by the expansion.
 	const atmosphere = 101_325
 	tank, err := supply.ExpansionTank(v, 400_000, 900_000, atmosphere)
-	if err != nil || !near(float64(tank)*(400_000+atmosphere), (float64(tank-v))*(900_000+atmosphere), 1e-12) {
+	if err != nil || !proof.Near(float64(tank)*(400_000+atmosphere), (float64(tank-v))*(900_000+atmosphere), 1e-12) {
 		t.Errorf("%v, %v", float64(tank), err)
 	}
 	nan := math.NaN()
@@ -287,7 +288,7 @@ func TestWait(t *testing.T) {
 		t.Fatal(err)
 	}
 	d, err := supply.WaitTime(v, 0.5*gpm)
-	if err != nil || !near(float64(d)*float64(0.5*gpm), float64(v), 1e-15) {
+	if err != nil || !proof.Near(float64(d)*float64(0.5*gpm), float64(v), 1e-15) {
 		t.Errorf("%v, %v", float64(d), err)
 	}
 	for _, err := range []error{

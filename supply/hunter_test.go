@@ -8,6 +8,7 @@ import (
 	"testing"
 	"testing/fstest"
 
+	"github.com/trapweir/trapweir/internal/proof"
 	"github.com/trapweir/trapweir/supply"
 	"github.com/trapweir/trapweir/tables"
 	"github.com/trapweir/trapweir/units"
@@ -40,7 +41,7 @@ func TestHunterFixtures(t *testing.T) {
 		{"bathtub", 8 * gpm, 1.0 / 15, 4},
 	} {
 		f := hunterFixture(t, c.name)
-		if !near(float64(f.Flow), float64(c.flow), 1e-12) || !near(f.Probability, c.probability, 1e-14) || f.Weight != c.weight || len(f.Citations) != 4 {
+		if !proof.Near(float64(f.Flow), float64(c.flow), 1e-12) || !proof.Near(f.Probability, c.probability, 1e-14) || f.Weight != c.weight || len(f.Citations) != 4 {
 			t.Errorf("%+v", f)
 		}
 	}
@@ -101,10 +102,10 @@ func TestCompareHunter(t *testing.T) {
 		t.Fatal(err)
 	}
 	// 100 valves, 8 in use: 216 gpm; the table prints 208.
-	if !near(float64(got.Exact.Flow/gpm), 216, 1e-12) || got.Exact.Steps != 8 || !near(float64(got.Table.Flow/gpm), 208, 1e-9) {
+	if !proof.Near(float64(got.Exact.Flow/gpm), 216, 1e-12) || got.Exact.Steps != 8 || !proof.Near(float64(got.Table.Flow/gpm), 208, 1e-9) {
 		t.Errorf("binomial %v gpm, table %v gpm", float64(got.Exact.Flow/gpm), float64(got.Table.Flow/gpm))
 	}
-	if !near(float64(got.Over/gpm), -8, 1e-9) || !near(got.Share, 208.0/216, 1e-12) {
+	if !proof.Near(float64(got.Over/gpm), -8, 1e-9) || !proof.Near(got.Share, 208.0/216, 1e-12) {
 		t.Errorf("over %v gpm, share %v", float64(got.Over/gpm), got.Share)
 	}
 	// A load between whole fixtures takes the next number up.
@@ -136,7 +137,7 @@ func TestCompareDemandFields(t *testing.T) {
 		t.Fatal(err)
 	}
 	// None 0.64, one 0.32, both 0.04: 0.96 reaches 0.9; of those in use 8/9 are one alone.
-	if got.Exact.Steps != 300 || !near(got.Exact.Probability, 0.96, 1e-12) || got.InUse.Steps != 600 || got.InUse.Probability != 1 {
+	if got.Exact.Steps != 300 || !proof.Near(got.Exact.Probability, 0.96, 1e-12) || got.InUse.Steps != 600 || got.InUse.Probability != 1 {
 		t.Errorf("%+v, in use %+v", got.Exact, got.InUse)
 	}
 	// Nothing is ever in use: nothing is exact, and no share of it.
@@ -194,7 +195,7 @@ func TestEfficientFixtures(t *testing.T) {
 		if f.Citation.Status().Firm() {
 			t.Errorf("%s: recalled figures are given as firm", f.Fixture)
 		}
-		if f.Fixture == "shower" && (f.Probability != 0.045 || !near(float64(f.Flow/gpm), 2, 1e-12)) {
+		if f.Fixture == "shower" && (f.Probability != 0.045 || !proof.Near(float64(f.Flow/gpm), 2, 1e-12)) {
 			t.Errorf("%+v", f)
 		}
 	}

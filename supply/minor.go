@@ -134,7 +134,7 @@ func (c LossCurve) PressureLoss(q units.Flow) (units.Pressure, error) {
 		return 0, fmt.Errorf("loss curve: has no points: %w", units.ErrRange)
 	}
 	s := argument.Between(float64(c.flow[0]), float64(c.flow[n-1]), "m3/s")
-	x := roundToEnd(float64(q), s.Low, s.High)
+	x := argument.RoundToEnd(float64(q), s.Low, s.High)
 	if err := s.Check("flow", x); err != nil {
 		return 0, err
 	}

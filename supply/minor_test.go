@@ -5,13 +5,14 @@ import (
 	"math"
 	"testing"
 
+	"github.com/trapweir/trapweir/internal/proof"
 	"github.com/trapweir/trapweir/supply"
 	"github.com/trapweir/trapweir/units"
 )
 
 func TestMinorLosses(t *testing.T) {
 	// 2 m/s through a globe valve of K 10: 10 * 4/19.6133 m.
-	if h, err := supply.MinorHeadLoss(10, 2); err != nil || !near(float64(h), 40/19.6133, 1e-14) {
+	if h, err := supply.MinorHeadLoss(10, 2); err != nil || !proof.Near(float64(h), 40/19.6133, 1e-14) {
 		t.Errorf("%v, %v", float64(h), err)
 	}
 	// K 0.9 at f 0.02 in 50 mm is 2.25 m of pipe, and back.
@@ -19,7 +20,7 @@ func TestMinorLosses(t *testing.T) {
 	if err != nil || l != 2250*units.Millimetre {
 		t.Errorf("%v, %v", l, err)
 	}
-	if k, err := supply.CoefficientOfLength(l, 0.02, 50*units.Millimetre); err != nil || !near(k, 0.9, 1e-14) {
+	if k, err := supply.CoefficientOfLength(l, 0.02, 50*units.Millimetre); err != nil || !proof.Near(k, 0.9, 1e-14) {
 		t.Errorf("%v, %v", k, err)
 	}
 	nan := math.NaN()

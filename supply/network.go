@@ -163,7 +163,7 @@ func (n Network) prepare() (*networkSolver, error) {
 		}
 	}
 	for _, i := range s.grow() {
-		list.Addf(fmt.Sprintf("node %q", n.Nodes[i].ID), "", "%w: no fixed head feeds the part of the network it is in", ErrNoSolution)
+		list.Addf(fmt.Sprintf("node %q", n.Nodes[i].ID), "", "%w: no fixed head feeds the part of the network it is in", units.ErrNoSolution)
 	}
 	return s, list.Err()
 }

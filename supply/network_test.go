@@ -7,6 +7,7 @@ import (
 	"math/rand/v2"
 	"testing"
 
+	"github.com/trapweir/trapweir/internal/proof"
 	"github.com/trapweir/trapweir/supply"
 	"github.com/trapweir/trapweir/units"
 )
@@ -132,7 +133,7 @@ func TestNetworkPlainCases(t *testing.T) {
 			Pipes: []supply.NetworkPipe{pipeOf("p", "main", "tap")},
 		}
 		s, err := n.Solve()
-		if err != nil || s.Flows[0] != q || !near(float64(s.Heads[0]), float64(40-loss), 1e-13) || !near(float64(s.Inflows[1]), -q, 1e-12) && !near(float64(s.Inflows[1]), q, 1e-12) {
+		if err != nil || s.Flows[0] != q || !proof.Near(float64(s.Heads[0]), float64(40-loss), 1e-13) || !proof.Near(float64(s.Inflows[1]), -q, 1e-12) && !proof.Near(float64(s.Inflows[1]), q, 1e-12) {
 			t.Errorf("%+v, %v", s, err)
 		}
 	})
@@ -142,7 +143,7 @@ func TestNetworkPlainCases(t *testing.T) {
 			Pipes: []supply.NetworkPipe{pipeOf("a", "main", "tap"), pipeOf("b", "tap", "main")},
 		}
 		s, err := n.Solve()
-		if err != nil || !near(float64(s.Flows[0]), q/2, 1e-9) || !near(float64(s.Flows[1]), -q/2, 1e-9) || !near(float64(s.Heads[1]), float64(40-half), 1e-9) {
+		if err != nil || !proof.Near(float64(s.Flows[0]), q/2, 1e-9) || !proof.Near(float64(s.Flows[1]), -q/2, 1e-9) || !proof.Near(float64(s.Heads[1]), float64(40-half), 1e-9) {
 			t.Errorf("%+v, %v", s, err)
 		}
 	})
@@ -169,7 +170,7 @@ func TestNetworkPlainCases(t *testing.T) {
 			Pipes: []supply.NetworkPipe{out, pipeOf("back", "far", "heater")},
 		}
 		s, err := n.Solve()
-		if err != nil || !near(float64(s.Flows[0]), q, 1e-9) || !near(float64(s.Flows[1]), q, 1e-9) {
+		if err != nil || !proof.Near(float64(s.Flows[0]), q, 1e-9) || !proof.Near(float64(s.Flows[1]), q, 1e-9) {
 			t.Errorf("%+v, %v, want %v", s, err, q)
 		}
 	})
@@ -179,7 +180,7 @@ func TestNetworkPlainCases(t *testing.T) {
 			Pipes: []supply.NetworkPipe{pipeOf("p", "high", "low")},
 		}
 		s, err := n.Solve()
-		if err != nil || !near(float64(s.Flows[0]), q, 1e-9) {
+		if err != nil || !proof.Near(float64(s.Flows[0]), q, 1e-9) {
 			t.Errorf("%+v, %v, want %v", s, err, q)
 		}
 	})
@@ -202,11 +203,11 @@ func TestNetworkFarFromZero(t *testing.T) {
 	}
 	near0, far := flows(0), flows(1e6)
 	// Twice the bore carries 2^2.63 as much.
-	if share := float64(near0[1] / near0[0]); !near(share, math.Pow(2, 2.63), 1e-9) {
+	if share := float64(near0[1] / near0[0]); !proof.Near(share, math.Pow(2, 2.63), 1e-9) {
 		t.Errorf("the pipes carry %v", near0)
 	}
 	for j := range far {
-		if !near(float64(far[j]), float64(near0[j]), 1e-9) {
+		if !proof.Near(float64(far[j]), float64(near0[j]), 1e-9) {
 			t.Errorf("pipe %d carries %v, with a head of 1000 km %v", j, near0[j], far[j])
 		}
 	}
@@ -246,8 +247,8 @@ func TestNetworkRefuses(t *testing.T) {
 		spoil func(n *supply.Network)
 		want  error
 	}{
-		{"no fixed head", func(n *supply.Network) { n.Nodes[0] = supply.NetworkNode{ID: "main"} }, supply.ErrNoSolution},
-		{"part without a fixed head", func(n *supply.Network) { n.Pipes = n.Pipes[:1] }, supply.ErrNoSolution},
+		{"no fixed head", func(n *supply.Network) { n.Nodes[0] = supply.NetworkNode{ID: "main"} }, units.ErrNoSolution},
+		{"part without a fixed head", func(n *supply.Network) { n.Pipes = n.Pipes[:1] }, units.ErrNoSolution},
 		{"node twice", func(n *supply.Network) { n.Nodes[2].ID = "a" }, units.ErrRange},
 		{"pipe twice", func(n *supply.Network) { n.Pipes[1].ID = "1" }, units.ErrRange},
 		{"no such node", func(n *supply.Network) { n.Pipes[1].To = "c" }, units.ErrRange},

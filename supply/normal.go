@@ -49,7 +49,7 @@ func NormalFlow(groups []FlowGroup, confidence float64) (units.Flow, error) {
 //	Q = ( M + (1+P0) z √( (1-P0) S - P0 M² ) ) / (1-P0)
 //
 // with M the mean, S the variance of the flow and P0 the probability that nothing
-// flows. Where nothing is ever in use the error matches [ErrNoSolution].
+// flows. Where nothing is ever in use the error matches [units.ErrNoSolution].
 //
 // Valid: about [HunterNumber] 1.25 to 5.
 //
@@ -62,7 +62,7 @@ func NormalFlowInUse(groups []FlowGroup, confidence float64) (units.Flow, error)
 	mean, variance, none := moments(groups)
 	p0, some := math.Exp(none), -math.Expm1(none)
 	if some == 0 {
-		return 0, noSolution("demand in use: nothing is ever in use")
+		return 0, argument.NoSolution("demand in use: nothing is ever in use")
 	}
 	// A variance, times (1-P0)²: negative by rounding only.
 	r := max(0, float64(some*variance)-float64(p0*mean*mean))

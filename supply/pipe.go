@@ -36,7 +36,7 @@ func BoreForVelocity(q units.Flow, v units.Velocity) (PipeBore, error) {
 	}
 	d := math.Sqrt(float64(q) / float64(v) * (4 / math.Pi))
 	if err := argument.Bore.Check("bore", d); err != nil {
-		return PipeBore{}, errors.Join(err, noSolution("bore for the velocity"))
+		return PipeBore{}, errors.Join(err, argument.NoSolution("bore for the velocity"))
 	}
 	return PipeBore{Bore: units.Metres(d), Metres: d, Velocity: v}, nil
 }

@@ -146,7 +146,7 @@ func TestPublished(t *testing.T) {
 				}
 				text := strings.Trim(string(raw), `"`)
 				text, _, _ = strings.Cut(text, " ")
-				ledger.Add(proof.Value{Source: document(c.Source), Case: c.ID, Answer: name, Ours: inPrintedUnit(text, have, want), Printed: text, Class: c.Class, Why: c.Why})
+				ledger.Add(proof.Value{Source: proof.Document(c.Source), Case: c.ID, Answer: name, Ours: inPrintedUnit(text, have, want), Printed: text, Class: c.Class, Why: c.Why})
 				tolerance := c.Rel * math.Abs(want)
 				first, _, _ := strings.Cut(name, " ")
 				for _, key := range []string{first, name} {
@@ -166,14 +166,6 @@ func TestPublished(t *testing.T) {
 	if answers < 100 {
 		t.Errorf("%d printed answers compared, want at least 100", answers)
 	}
-}
-
-// document is a source without its place on the net.
-func document(source string) string {
-	name, _, _ := strings.Cut(source, ", http")
-	name, _, _ = strings.Cut(name, " (http")
-	name, _, _ = strings.Cut(name, ", public data repository")
-	return name
 }
 
 // inPrintedUnit turns our answer into the unit of the printed number: want is that

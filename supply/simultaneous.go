@@ -189,7 +189,7 @@ func (s *SimultaneousFlow) QuantileInUse(confidence float64) (FlowQuantile, erro
 		return FlowQuantile{}, err
 	}
 	if s.some == 0 {
-		return FlowQuantile{}, noSolution("demand in use: nothing is ever in use")
+		return FlowQuantile{}, argument.NoSolution("demand in use: nothing is ever in use")
 	}
 	return s.quantile(confidence, true), nil
 }

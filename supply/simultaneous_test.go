@@ -10,6 +10,7 @@ import (
 
 	"gonum.org/v1/gonum/stat/distuv"
 
+	"github.com/trapweir/trapweir/internal/proof"
 	"github.com/trapweir/trapweir/supply"
 	"github.com/trapweir/trapweir/units"
 )
@@ -170,14 +171,14 @@ func TestSimultaneousFlowAgainstEnumeration(t *testing.T) {
 		}
 		dist := enumerate(groups, 0.01)
 		for _, text := range []string{"0.25", "0.5", "0.81", "0.9", "0.99", "0.999"} {
-			c := number(t, text)
+			c := proof.Number(t, text)
 			got, err := s.Quantile(c)
 			if want := exactQuantile(dist, text, false); err != nil || got.Steps != want {
 				t.Errorf("%v at %s: %d steps, want %d, %v", groups, text, got.Steps, want, err)
 			}
 			used, err := s.QuantileInUse(c)
 			if s.InUse() == 0 {
-				if !errors.Is(err, supply.ErrNoSolution) {
+				if !errors.Is(err, units.ErrNoSolution) {
 					t.Errorf("nothing in use: %v", err)
 				}
 				continue
@@ -202,7 +203,7 @@ func TestSimultaneousFlowOfOneKindIsBinomial(t *testing.T) {
 				if err != nil || q.Steps != int64(m)*225 || q.Probability < c-1e-12 {
 					t.Errorf("n %d p %g at %g: %d steps (%v), want %d of 225, %v", n, p, c, q.Steps, q.Probability, m, err)
 				}
-				if f, err := s.NotExceeded(q.Flow); err != nil || !near(f, q.Probability, 1e-12) {
+				if f, err := s.NotExceeded(q.Flow); err != nil || !proof.Near(f, q.Probability, 1e-12) {
 					t.Errorf("not exceeded at the quantile: %v, %v, want %v", f, err, q.Probability)
 				}
 			}
@@ -313,7 +314,7 @@ func TestSimultaneousFlowLimits(t *testing.T) {
 		for _, g := range c.groups {
 			most += float64(g.Count) * float64(g.Flow)
 		}
-		if got := float64(s.Greatest()); !near(got, most, 1e-6) {
+		if got := float64(s.Greatest()); !proof.Near(got, most, 1e-6) {
 			t.Errorf("%s: greatest %v, want %v", c.name, got, most)
 		}
 	}
@@ -323,10 +324,10 @@ func TestNormalFlow(t *testing.T) {
 	groups := []supply.FlowGroup{{100, 0.02, 1.5 * gpm}, {80, 0.045, 2 * gpm}}
 	// By hand: mean 3 + 7.2, variance 4.41 + 13.752, z 2.3263478740408408.
 	got, err := supply.NormalFlow(groups, 0.99)
-	if want := 10.2 + 2.3263478740408408*math.Sqrt(4.41+13.752); err != nil || !near(float64(got/gpm), want, 1e-12) {
+	if want := 10.2 + 2.3263478740408408*math.Sqrt(4.41+13.752); err != nil || !proof.Near(float64(got/gpm), want, 1e-12) {
 		t.Errorf("%.12g gpm, want %.12g, %v", float64(got/gpm), want, err)
 	}
-	if h, err := supply.HunterNumber(groups); err != nil || !near(h, 5.6, 1e-14) {
+	if h, err := supply.HunterNumber(groups); err != nil || !proof.Near(h, 5.6, 1e-14) {
 		t.Errorf("Hunter's number %v, %v", h, err)
 	}
 	// With many fixtures in use the three agree.
@@ -338,18 +339,18 @@ func TestNormalFlow(t *testing.T) {
 	exact, _ := s.Quantile(0.99)
 	normal, _ := supply.NormalFlow(many, 0.99)
 	used, _ := supply.NormalFlowInUse(many, 0.99)
-	if !near(float64(normal), float64(exact.Flow), 0.005) || !near(float64(used), float64(normal), 1e-9) {
+	if !proof.Near(float64(normal), float64(exact.Flow), 0.005) || !proof.Near(float64(used), float64(normal), 1e-9) {
 		t.Errorf("exact %v, normal %v, in use %v gpm", float64(exact.Flow/gpm), float64(normal/gpm), float64(used/gpm))
 	}
 	// By hand: M 1, S 1.8, P0 0.59049.
-	if q, err := supply.NormalFlowInUse([]supply.FlowGroup{{5, 0.1, 2 * gpm}}, 0.99); err != nil || !near(float64(q/gpm), 5.90173126363611, 1e-12) {
+	if q, err := supply.NormalFlowInUse([]supply.FlowGroup{{5, 0.1, 2 * gpm}}, 0.99); err != nil || !proof.Near(float64(q/gpm), 5.90173126363611, 1e-12) {
 		t.Errorf("five fixtures: %v gpm, %v", float64(q/gpm), err)
 	}
 	// Given that one fixture is in use, its flow does not vary.
-	if q, err := supply.NormalFlowInUse([]supply.FlowGroup{{1, 0.01, 3 * gpm}}, 0.99); err != nil || !near(float64(q/gpm), 3, 1e-6) {
+	if q, err := supply.NormalFlowInUse([]supply.FlowGroup{{1, 0.01, 3 * gpm}}, 0.99); err != nil || !proof.Near(float64(q/gpm), 3, 1e-6) {
 		t.Errorf("one fixture: %v gpm, %v", float64(q/gpm), err)
 	}
-	if _, err := supply.NormalFlowInUse([]supply.FlowGroup{{1, 0, gpm}}, 0.99); !errors.Is(err, supply.ErrNoSolution) {
+	if _, err := supply.NormalFlowInUse([]supply.FlowGroup{{1, 0, gpm}}, 0.99); !errors.Is(err, units.ErrNoSolution) {
 		t.Errorf("never in use: %v", err)
 	}
 	for _, c := range []float64{0, 1, -1, math.NaN()} {
@@ -427,20 +428,20 @@ func TestSimultaneousFlowFacts(t *testing.T) {
 	}
 	// By hand: mean 10 (0.2) 3 + 4 (0.5) 2.5, variance 10 (0.16) 9 + 4 (0.25) 6.25; those
 	// never in use do not count among the greatest.
-	if m := float64(s.Mean() / gpm); !near(m, 11, 1e-14) {
+	if m := float64(s.Mean() / gpm); !proof.Near(m, 11, 1e-14) {
 		t.Errorf("mean %v", m)
 	}
-	if d := float64(s.StandardDeviation() / gpm); !near(d, math.Sqrt(14.4+6.25), 1e-14) {
+	if d := float64(s.StandardDeviation() / gpm); !proof.Near(d, math.Sqrt(14.4+6.25), 1e-14) {
 		t.Errorf("deviation %v", d)
 	}
-	if g := float64(s.Greatest() / gpm); !near(g, 40, 1e-14) {
+	if g := float64(s.Greatest() / gpm); !proof.Near(g, 40, 1e-14) {
 		t.Errorf("greatest %v", g)
 	}
-	if u := s.InUse(); !near(u, 1-math.Pow(0.8, 10)*math.Pow(0.5, 4), 1e-14) {
+	if u := s.InUse(); !proof.Near(u, 1-math.Pow(0.8, 10)*math.Pow(0.5, 4), 1e-14) {
 		t.Errorf("in use %v", u)
 	}
 	top, _ := s.Quantile(1)
-	if !near(float64(top.Flow/gpm), 40, 1e-14) {
+	if !proof.Near(float64(top.Flow/gpm), 40, 1e-14) {
 		t.Errorf("at certainty %v gpm", float64(top.Flow/gpm))
 	}
 	if top.Steps != 4000 || top.Probability != 1 {
@@ -456,7 +457,7 @@ func TestSimultaneousFlowFacts(t *testing.T) {
 	if err != nil {
 		t.Fatal(err)
 	}
-	if q, err := one.QuantileInUse(0.5); err != nil || q.Steps != 300 || !near(q.Probability, 1, 1e-12) {
+	if q, err := one.QuantileInUse(0.5); err != nil || q.Steps != 300 || !proof.Near(q.Probability, 1, 1e-12) {
 		t.Errorf("one fixture in use: %+v, %v", q, err)
 	}
 	// Two of them: one alone 2 (0.1)(0.9) = 0.18 of 0.19.
@@ -464,7 +465,7 @@ func TestSimultaneousFlowFacts(t *testing.T) {
 	if err != nil {
 		t.Fatal(err)
 	}
-	if q, err := two.QuantileInUse(0.5); err != nil || q.Steps != 300 || !near(q.Probability, 18./19, 1e-12) {
+	if q, err := two.QuantileInUse(0.5); err != nil || q.Steps != 300 || !proof.Near(q.Probability, 18./19, 1e-12) {
 		t.Errorf("two fixtures in use: %+v, %v", q, err)
 	}
 	for _, c := range []float64{0, -0.1, 1.1, math.NaN()} {

@@ -58,7 +58,7 @@ type bounds struct {
 
 // limits looks up velocity limits and keeps them.
 type limits struct {
-	h    *hydraulics
+	h    *calculation
 	kept map[limitKey]VelocityLimit
 }
 
@@ -110,7 +110,7 @@ func within(v, limit units.Velocity) bool {
 
 // bounds finds the least size of each run by velocity, by the supplies of fixtures,
 // by the service and by what the run feeds.
-func (h *hydraulics) bounds(sizes []int) (*bounds, error) {
+func (h *calculation) bounds(sizes []int) (*bounds, error) {
 	n := h.l.Len()
 	b := &bounds{make([]int, n), make([]SizeBasis, n), make([]tables.Citation, n)}
 	lim := &limits{h: h}
@@ -165,7 +165,7 @@ func (h *hydraulics) bounds(sizes []int) (*bounds, error) {
 }
 
 // raise sees that the run which feeds run i is not the smaller.
-func (h *hydraulics) raise(b *bounds, i int) {
+func (h *calculation) raise(b *bounds, i int) {
 	p := h.l.parent[i]
 	if p < 0 || h.l.service[p] != h.l.service[i] && h.l.service[i] == Recirculated {
 		return
@@ -185,7 +185,7 @@ func (h *hydraulics) raise(b *bounds, i int) {
 }
 
 // byVelocity sets the least size that keeps to the velocity limit.
-func (h *hydraulics) byVelocity(i int, lim *limits, b *bounds) error {
+func (h *calculation) byVelocity(i int, lim *limits, b *bounds) error {
 	f := h.families[i]
 	limit, ok := lim.of(i)
 	if len(f.sizes) == 0 {
@@ -217,7 +217,7 @@ func (h *hydraulics) byVelocity(i int, lim *limits, b *bounds) error {
 }
 
 // byUnits sets the least size whose bore is that of the code's pipe, or more.
-func (h *hydraulics) byUnits(i int, pipe UnitPipe, b *bounds) error {
+func (h *calculation) byUnits(i int, pipe UnitPipe, b *bounds) error {
 	f := h.families[i]
 	k := b.least[i]
 	for k < len(f.sizes) && f.sizes[k].Bore < pipe.Bore {
@@ -232,7 +232,7 @@ func (h *hydraulics) byUnits(i int, pipe UnitPipe, b *bounds) error {
 	return nil
 }
 
-func (h *hydraulics) atLeast(b *bounds, i int, size units.Length, basis SizeBasis, cite tables.Citation) {
+func (h *calculation) atLeast(b *bounds, i int, size units.Length, basis SizeBasis, cite tables.Citation) {
 	f := h.families[i]
 	for k := b.least[i]; k < len(f.sizes); k++ {
 		if f.sizes[k].Size >= size {
@@ -246,7 +246,7 @@ func (h *hydraulics) atLeast(b *bounds, i int, size units.Length, basis SizeBasi
 
 // minSupply returns the least supply of a fixture: the greatest of the rows that
 // fit what the layout states.
-func (h *hydraulics) minSupply(fix int) (MinSize, bool) {
+func (h *calculation) minSupply(fix int) (MinSize, bool) {
 	f := h.l.data.Fixtures[fix].Fixture
 	f.Count = 1
 	list, err := h.c.MinSizes(f)
@@ -275,7 +275,7 @@ func (l *Layout) Size(c *Code, opt Options) (*Sizing, error) {
 }
 
 // greedy sizes the layout as [Layout.Size] says, and returns the sizes too.
-func (h *hydraulics) greedy() (*Sizing, []int, error) {
+func (h *calculation) greedy() (*Sizing, []int, error) {
 	drawn, err := h.drawnSizes(false)
 	if err != nil {
 		return nil, nil, err
@@ -306,7 +306,7 @@ func (h *hydraulics) greedy() (*Sizing, []int, error) {
 }
 
 // withSizes returns the layout with sizes drawn in.
-func (l *Layout) withSizes(h *hydraulics, sizes []int) *Layout {
+func (l *Layout) withSizes(h *calculation, sizes []int) *Layout {
 	out := *l
 	out.data.Points = make([]Point, len(l.data.Points))
 	copy(out.data.Points, l.data.Points)

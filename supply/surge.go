@@ -31,7 +31,7 @@ func (p SurgePipe) WaveSpeed() (units.Velocity, error) {
 	sr, sm := argument.Between(0, 2, ""), argument.Above(0, 1e13, "Pa")
 	err := errors.Join(
 		argument.Bore.Check("bore", p.Bore.Metres()),
-		spanWall.Check("wall", p.Wall.Metres()),
+		argument.Wall.Check("wall", p.Wall.Metres()),
 		sm.Check("modulus", float64(p.Modulus)),
 		sr.Check("restraint", p.Restraint),
 		sm.Check("bulk modulus", float64(p.BulkModulus)),

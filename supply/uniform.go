@@ -26,7 +26,7 @@ type UniformLoss struct {
 // out exactly: its Short lists fixtures that the method serves too little, for it
 // takes one loss for all ways. Sizes keep to velocities and least sizes as
 // [Layout.Size] does. Height is priced as the code's appendix does where it gives a
-// figure. A layout with nothing left to lose is [ErrNoSolution].
+// figure. A layout with nothing left to lose is [units.ErrNoSolution].
 func (l *Layout) UniformLoss(c *Code, opt Options) (*UniformLoss, error) {
 	h, err := l.prepare(c, opt, nil)
 	if err != nil {
@@ -136,13 +136,13 @@ func (u *UniformLoss) rate(a *Analysis, perMetre float64) error {
 		return fmt.Errorf("%w: no fixture that has pipe before it asks for a pressure", ErrNotStated)
 	}
 	if u.Per100 <= 0 {
-		return fmt.Errorf("fixture %q: %w: height, devices and the outlet take all of the pressure", l.data.Fixtures[u.Governing].ID, ErrNoSolution)
+		return fmt.Errorf("fixture %q: %w: height, devices and the outlet take all of the pressure", l.data.Fixtures[u.Governing].ID, units.ErrNoSolution)
 	}
 	return nil
 }
 
 // byRate sizes every run for a loss in 100 ft.
-func (h *hydraulics) byRate(b *bounds, drawn []int, per100 float64) ([]int, error) {
+func (h *calculation) byRate(b *bounds, drawn []int, per100 float64) ([]int, error) {
 	sizes := append([]int(nil), b.least...)
 	perKm := per100 / (100 * units.Foot).Metres() * 1000
 	for k := len(sizes) - 1; k >= 0; k-- {

@@ -159,7 +159,7 @@ func TestUniformLossRefusals(t *testing.T) {
 		source units.Pressure
 		length units.Length
 		want   error
-	}{{15 * psi, 100 * units.Foot, ErrNoSolution}, {15.001 * psi, 100 * units.Foot, nil}, {60 * psi, 0, ErrNotStated}} {
+	}{{15 * psi, 100 * units.Foot, units.ErrNoSolution}, {15.001 * psi, 100 * units.Foot, nil}, {60 * psi, 0, ErrNotStated}} {
 		l, err := NewLayout(LayoutData{Source: Source{ID: "main", Pressure: tc.source}, Water: Waters{Cold: units.Fahrenheit(60)}, Pipe: LinePipes{Cold: "copper-l"},
 			Points:   []Point{{ID: "A", From: "main", Length: tc.length}},
 			Fixtures: []LayoutFixture{{ID: "L", Cold: "A", Pressure: 15 * psi, Fixture: Fixture{Kind: "lavatory", Count: 1, Use: Private}}}})

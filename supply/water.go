@@ -39,7 +39,7 @@ type Water struct {
 // R7-97 (2012), equation 30. The coefficients are in the tables water/liquid and
 // water/saturation.
 func WaterAt(t units.Temperature) (Water, error) {
-	k := roundToEnd(float64(t), argument.Water.Low, argument.Water.High)
+	k := argument.RoundToEnd(float64(t), argument.Water.Low, argument.Water.High)
 	if err := argument.CheckWater(k); err != nil {
 		return Water{}, err
 	}
@@ -48,17 +48,6 @@ func WaterAt(t units.Temperature) (Water, error) {
 		return Water{}, err
 	}
 	return model.at(k), nil
-}
-
-// roundToEnd takes a value that differs from an end of a range by rounding only,
-// such as 212 degF turned into kelvins, for that end.
-func roundToEnd(v, low, high float64) float64 {
-	for _, end := range [...]float64{low, high} {
-		if math.Abs(v-end) <= 1e-12*end {
-			return end
-		}
-	}
-	return v
 }
 
 // waterModel holds the coefficients, read when first needed.

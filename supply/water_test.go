@@ -6,14 +6,15 @@ import (
 	"math"
 	"testing"
 
+	"github.com/trapweir/trapweir/internal/proof"
 	"github.com/trapweir/trapweir/supply"
 	"github.com/trapweir/trapweir/units"
 )
 
 // The tolerances are those that the comment of WaterAt states.
 func TestWaterAgainstIAPWS(t *testing.T) {
-	for _, row := range readCSV(t, "water_iapws.csv") {
-		w, err := supply.WaterAt(units.Celsius(number(t, row["celsius"])))
+	for _, row := range proof.ReadCSV(t, "water_iapws.csv") {
+		w, err := supply.WaterAt(units.Celsius(proof.Number(t, row["celsius"])))
 		if err != nil {
 			t.Fatal(err)
 		}
@@ -30,15 +31,15 @@ func TestWaterAgainstIAPWS(t *testing.T) {
 			{"vapour_pressure_if97", float64(w.VapourPressure), 1e-9},
 			{"vapour_pressure", float64(w.VapourPressure), 8e-5},
 		} {
-			if want := number(t, row[c.column]); !near(c.got, want, c.tolerance) {
+			if want := proof.Number(t, row[c.column]); !proof.Near(c.got, want, c.tolerance) {
 				t.Errorf("%s degC: %s %.9g, want %.9g (off by %.2g)", row["celsius"], c.column, c.got, want, c.got/want-1)
 			}
 		}
 		// Adiabatic: rho c², which a wave goes by.
-		if k := number(t, row["density"]) * math.Pow(number(t, row["sound_speed"]), 2); !near(float64(w.BulkModulus), k, 1.1e-5) {
+		if k := proof.Number(t, row["density"]) * math.Pow(proof.Number(t, row["sound_speed"]), 2); !proof.Near(float64(w.BulkModulus), k, 1.1e-5) {
 			t.Errorf("%s degC: bulk modulus %v, want %v", row["celsius"], float64(w.BulkModulus), k)
 		}
-		if nu := float64(w.Viscosity) / float64(w.Density); !near(float64(w.KinematicViscosity), nu, 1e-15) {
+		if nu := float64(w.Viscosity) / float64(w.Density); !proof.Near(float64(w.KinematicViscosity), nu, 1e-15) {
 			t.Errorf("%s degC: kinematic viscosity %v, want %v", row["celsius"], w.KinematicViscosity, nu)
 		}
 	}
@@ -47,7 +48,7 @@ func TestWaterAgainstIAPWS(t *testing.T) {
 // Published check value of IAPWS R7-97(2012), Table 35: 0.353658941e-2 MPa at 300 K.
 func TestVapourPressureCheckValue(t *testing.T) {
 	w, err := supply.WaterAt(units.Kelvin(300))
-	if err != nil || !near(float64(w.VapourPressure), 0.353658941e4, 1e-9) {
+	if err != nil || !proof.Near(float64(w.VapourPressure), 0.353658941e4, 1e-9) {
 		t.Errorf("vapour pressure at 300 K: %v, %v", float64(w.VapourPressure), err)
 	}
 }

@@ -18,6 +18,10 @@ var (
 	ErrRange = errors.New("out of range")
 )
 
+// ErrNoSolution is matched by the refusal of a question that has no answer in the
+// range of a formula, such as a bore for a loss that no pipe can have.
+var ErrNoSolution = errors.New("no solution in the range of the formula")
+
 // ParseError tells what a text was refused for and where.
 type ParseError struct {
 	Quantity string // what was to be read, such as "length"

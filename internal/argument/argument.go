@@ -3,6 +3,7 @@
 package argument
 
 import (
+	"fmt"
 	"math"
 	"strconv"
 
@@ -72,6 +73,7 @@ var (
 	Water            = Between(273.15, 373.15, "K")
 	Probability      = Between(0, 1, "")
 	Confidence       = Above(0, 1, "")
+	Wall             = Above(0, 10, "m") // of a pipe
 )
 
 // Check returns nil if v lies in the range, else a [units.RangeError].
@@ -113,4 +115,20 @@ func CheckResult(name string, v float64) error {
 		return nil
 	}
 	return Refuse(name, v, "", "within the range of float64")
+}
+
+// NoSolution says that a question has no answer.
+func NoSolution(format string, args ...any) error {
+	return fmt.Errorf("%s: %w", fmt.Sprintf(format, args...), units.ErrNoSolution)
+}
+
+// RoundToEnd takes a value that differs from an end of a range by rounding only,
+// such as 212 degF turned into kelvins, for that end.
+func RoundToEnd(v, low, high float64) float64 {
+	for _, end := range [...]float64{low, high} {
+		if math.Abs(v-end) <= 1e-12*end {
+			return end
+		}
+	}
+	return v
 }

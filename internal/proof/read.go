@@ -1,4 +1,4 @@
-package supply_test
+package proof
 
 import (
 	"encoding/csv"
@@ -9,9 +9,9 @@ import (
 	"testing"
 )
 
-// readCSV reads a file of testdata: comment lines start with #, the first other
+// ReadCSV reads a file of testdata: comment lines start with #, the first other
 // line names the columns.
-func readCSV(t testing.TB, name string) []map[string]string {
+func ReadCSV(t testing.TB, name string) []map[string]string {
 	t.Helper()
 	f, err := os.Open("testdata/" + name)
 	if err != nil {
@@ -38,7 +38,8 @@ func readCSV(t testing.TB, name string) []map[string]string {
 	return rows
 }
 
-func number(t testing.TB, s string) float64 {
+// Number reads a number of a file.
+func Number(t testing.TB, s string) float64 {
 	t.Helper()
 	v, err := strconv.ParseFloat(strings.TrimSpace(s), 64)
 	if err != nil {
@@ -47,7 +48,15 @@ func number(t testing.TB, s string) float64 {
 	return v
 }
 
-// near reports whether got differs from want by at most tolerance, relative.
-func near(got, want, tolerance float64) bool {
+// Near reports whether got differs from want by at most tolerance, relative.
+func Near(got, want, tolerance float64) bool {
 	return math.Abs(got-want) <= tolerance*math.Abs(want)
+}
+
+// Document is a source without its place on the net.
+func Document(source string) string {
+	name, _, _ := strings.Cut(source, ", http")
+	name, _, _ = strings.Cut(name, " (http")
+	name, _, _ = strings.Cut(name, ", public data repository")
+	return name
 }
