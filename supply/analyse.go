@@ -7,6 +7,7 @@ import (
 	"slices"
 	"strings"
 
+	"github.com/trapweir/trapweir/supply/hydraulics"
 	"github.com/trapweir/trapweir/tables"
 	"github.com/trapweir/trapweir/units"
 )
@@ -14,7 +15,7 @@ import (
 // Options chooses how a layout is worked out. The zero Options takes losses by
 // Hazen-Williams, as American plumbing does.
 type Options struct {
-	Method LossMethod
+	Method hydraulics.LossMethod
 	Units  UnitSystem
 }
 
@@ -28,9 +29,9 @@ const (
 	Metric                          // kPa, L/s, m/s, metres
 )
 
-func (o Options) method() LossMethod {
+func (o Options) method() hydraulics.LossMethod {
 	if o.Method == 0 {
-		return HazenWilliams
+		return hydraulics.HazenWilliams
 	}
 	return o.Method
 }
@@ -113,11 +114,11 @@ type calculation struct {
 	c        *Code
 	opt      Options
 	flows    []runFlow
-	families []*PipeFamily // by run
-	water    [3]Water      // by service
-	perKm    map[perKmKey]*Resistance
+	families []*PipeFamily       // by run
+	water    [3]hydraulics.Water // by service
+	perKm    map[perKmKey]*hydraulics.Resistance
 	last     perKmKey
-	lastR    *Resistance
+	lastR    *hydraulics.Resistance
 	offer    func(*PipeFamily, units.Length) bool // nil: every size
 	elevate  []units.Length
 }
@@ -131,21 +132,21 @@ type perKmKey struct {
 // prepare finds the flows, the families of pipe and the water of each run. Faults
 // of all runs come together.
 func (l *Layout) prepare(c *Code, opt Options, offer func(*PipeFamily, units.Length) bool) (*calculation, error) {
-	if m := opt.method(); m != HazenWilliams && m != DarcyWeisbach {
-		return nil, errLossMethod
+	if _, err := opt.method().MarshalText(); err != nil {
+		return nil, err
 	}
-	h := &calculation{l: l, c: c, opt: opt, perKm: map[perKmKey]*Resistance{}, offer: offer}
+	h := &calculation{l: l, c: c, opt: opt, perKm: map[perKmKey]*hydraulics.Resistance{}, offer: offer}
 	var err error
 	if h.flows, err = l.flows(c); err != nil {
 		return nil, err
 	}
 	w := l.data.Water
-	if h.water[Cold], err = WaterAt(w.Cold); err != nil {
+	if h.water[Cold], err = hydraulics.WaterAt(w.Cold); err != nil {
 		return nil, fmt.Errorf("water: cold: %w", err)
 	}
 	h.water[Hot] = h.water[Cold]
 	if w.Hot != 0 {
-		if h.water[Hot], err = WaterAt(w.Hot); err != nil {
+		if h.water[Hot], err = hydraulics.WaterAt(w.Hot); err != nil {
 			return nil, fmt.Errorf("water: hot: %w", err)
 		}
 	}
@@ -268,14 +269,14 @@ func (h *calculation) inStock(f *PipeFamily) (*PipeFamily, error) {
 }
 
 // resistance returns that of a kilometre of pipe; both methods are linear in length.
-func (h *calculation) resistance(f *PipeFamily, size int, s Service) (*Resistance, error) {
+func (h *calculation) resistance(f *PipeFamily, size int, s Service) (*hydraulics.Resistance, error) {
 	key := perKmKey{f, size, s}
 	if key == h.last && h.lastR != nil {
 		return h.lastR, nil
 	}
 	r := h.perKm[key]
 	if r == nil {
-		made, err := Friction{Method: h.opt.method(), Bore: f.sizes[size].Bore, Length: 1000 * units.Metre, C: f.c, Roughness: f.roughness, Water: h.water[s]}.Resistance()
+		made, err := hydraulics.Friction{Method: h.opt.method(), Bore: f.sizes[size].Bore, Length: 1000 * units.Metre, C: f.c, Roughness: f.roughness, Water: h.water[s]}.Resistance()
 		if err != nil {
 			return nil, err
 		}

@@ -4,6 +4,7 @@ import (
 	"fmt"
 	"math"
 
+	"github.com/trapweir/trapweir/supply/hydraulics"
 	"github.com/trapweir/trapweir/tables"
 	"github.com/trapweir/trapweir/units"
 )
@@ -510,16 +511,16 @@ func (k *checker) mixedClosets() {
 // lossMethod sets what Hazen-Williams gives, where it is stretched, beside
 // Darcy-Weisbach.
 func (k *checker) lossMethod() {
-	if k.Options.method() != HazenWilliams {
+	if k.Options.method() != hydraulics.HazenWilliams {
 		return
 	}
-	var notes Notes
+	var notes hydraulics.Notes
 	first := -1
-	kept := map[perKmKey]*Resistance{}
+	kept := map[perKmKey]*hydraulics.Resistance{}
 	h := &calculation{l: k.Layout, c: k.Code, opt: k.Options, perKm: kept}
 	w := k.Layout.data.Water
 	for s, t := range [...]units.Temperature{Cold: w.Cold, Hot: w.Hot, Recirculated: w.Hot} {
-		if water, err := WaterAt(t); err == nil {
+		if water, err := hydraulics.WaterAt(t); err == nil {
 			h.water[s] = water
 		}
 	}
@@ -545,7 +546,7 @@ func (k *checker) lossMethod() {
 		return
 	}
 	opt := k.Options
-	opt.Method = DarcyWeisbach
+	opt.Method = hydraulics.DarcyWeisbach
 	other, err := k.Layout.Analyse(k.Code, opt)
 	if err != nil {
 		return

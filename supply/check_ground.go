@@ -6,6 +6,7 @@ import (
 	"sort"
 	"strings"
 
+	"github.com/trapweir/trapweir/supply/hydraulics"
 	"github.com/trapweir/trapweir/tables"
 	"github.com/trapweir/trapweir/units"
 )
@@ -255,7 +256,7 @@ func (a *Analysis) TestPlan() TestPlan {
 		t.AtLowest, t.AtHighest = t.Stated.Pressure, t.Stated.Pressure
 		if t.Stated.Medium == "water" {
 			weight := 0.0
-			if w, err := WaterAt(a.Layout.data.Water.Cold); err == nil {
+			if w, err := hydraulics.WaterAt(a.Layout.data.Water.Cold); err == nil {
 				weight = float64(w.Density) * units.StandardGravity
 			}
 			t.AtLowest -= units.Pressure(weight * lowest.Metres())

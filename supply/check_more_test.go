@@ -5,6 +5,7 @@ import (
 	"strings"
 	"testing"
 
+	"github.com/trapweir/trapweir/supply/hydraulics"
 	"github.com/trapweir/trapweir/tables"
 	"github.com/trapweir/trapweir/units"
 )
@@ -22,7 +23,7 @@ func TestSurges(t *testing.T) {
 	}
 	x := list[0]
 	r := &s.Runs[x.Point]
-	w, err := WaterAt(units.Fahrenheit(50))
+	w, err := hydraulics.WaterAt(units.Fahrenheit(50))
 	if err != nil {
 		t.Fatal(err)
 	}
@@ -151,7 +152,7 @@ func TestLossMethod(t *testing.T) {
 	if len(got) != 1 || got[0].Verdict != tables.Pass || !strings.Contains(got[0].Reason, "smaller than those") || !strings.Contains(got[0].Reason, "no fixture") {
 		t.Fatalf("%v", got)
 	}
-	other, err := s.Layout.Analyse(c, Options{Method: DarcyWeisbach})
+	other, err := s.Layout.Analyse(c, Options{Method: hydraulics.DarcyWeisbach})
 	if err != nil {
 		t.Fatal(err)
 	}
@@ -194,7 +195,7 @@ func TestLossMethod(t *testing.T) {
 		}
 	}
 	// Darcy-Weisbach itself says nothing.
-	if s, err = lodge(t).Size(c, Options{Method: DarcyWeisbach}); err != nil {
+	if s, err = lodge(t).Size(c, Options{Method: hydraulics.DarcyWeisbach}); err != nil {
 		t.Fatal(err)
 	}
 	if got := findingsOf(t, s, "loss-method"); got != nil {

@@ -3,6 +3,7 @@ package supply
 import (
 	"fmt"
 
+	"github.com/trapweir/trapweir/supply/hydraulics"
 	"github.com/trapweir/trapweir/tables"
 	"github.com/trapweir/trapweir/units"
 )
@@ -46,7 +47,7 @@ type loopHeat struct {
 // The heat of a loop whose flow is stated is found too, if the ambient is known.
 func (l *Layout) loopHeats(c *Code, pipe func(i int32) (*PipeFamily, *PipeSize)) ([]loopHeat, map[int32]units.Flow, error) {
 	film, filmErr := l.film(c)
-	water, err := WaterAt(l.data.Water.Hot)
+	water, err := hydraulics.WaterAt(l.data.Water.Hot)
 	if err != nil {
 		return nil, nil, err
 	}
@@ -104,7 +105,7 @@ func (a *Analysis) Circulations() ([]Circulation, error) {
 	if err != nil {
 		return nil, err
 	}
-	water, err := WaterAt(l.data.Water.Hot)
+	water, err := hydraulics.WaterAt(l.data.Water.Hot)
 	if err != nil {
 		return nil, err
 	}
@@ -139,10 +140,10 @@ func (a *Analysis) Circulations() ([]Circulation, error) {
 }
 
 // unbalanced solves the loops of a heater as a network between its two sides.
-func (a *Analysis) unbalanced(heater string, head units.Head, water Water, heats []loopHeat, out []Circulation) error {
+func (a *Analysis) unbalanced(heater string, head units.Head, water hydraulics.Water, heats []loopHeat, out []Circulation) error {
 	l := a.Layout
 	const back = "\x00return"
-	net := Network{Nodes: []NetworkNode{{ID: heater, Fixed: true, Head: head}, {ID: back, Fixed: true}}}
+	net := hydraulics.Network{Nodes: []hydraulics.NetworkNode{{ID: heater, Fixed: true, Head: head}, {ID: back, Fixed: true}}}
 	last := map[int32]int{} // loops by the last run of their return
 	at := map[int32]int{}   // pipes by run
 	loops := 0
@@ -159,14 +160,14 @@ func (a *Analysis) unbalanced(heater string, head units.Head, water Water, heats
 				continue
 			}
 			at[i] = len(net.Pipes)
-			pipe := NetworkPipe{ID: l.data.Points[i].ID, From: heater, To: l.data.Points[i].ID, Friction: a.loopFriction(i, water)}
+			pipe := hydraulics.NetworkPipe{ID: l.data.Points[i].ID, From: heater, To: l.data.Points[i].ID, Friction: a.loopFriction(i, water)}
 			if n < len(way)-1 {
 				pipe.From = l.data.Points[way[n+1]].ID
 			}
 			if n == 0 {
 				pipe.To = back
 			} else {
-				net.Nodes = append(net.Nodes, NetworkNode{ID: pipe.To})
+				net.Nodes = append(net.Nodes, hydraulics.NetworkNode{ID: pipe.To})
 			}
 			net.Pipes = append(net.Pipes, pipe)
 		}
@@ -188,13 +189,13 @@ func (a *Analysis) unbalanced(heater string, head units.Head, water Water, heats
 }
 
 // loopFriction is the friction of a run of a loop.
-func (a *Analysis) loopFriction(i int32, water Water) Friction {
+func (a *Analysis) loopFriction(i int32, water hydraulics.Water) hydraulics.Friction {
 	r := &a.Runs[i]
 	return a.ringFriction(r.Pipe, r.Bore, r.Length+r.Equivalent, fittingK(a.Layout.data.Points[i].Fittings), water)
 }
 
 // pump adds up what the pump of a loop must overcome.
-func (a *Analysis) pump(water Water, way []int32, c *Circulation, flow map[int32]units.Flow) error {
+func (a *Analysis) pump(water hydraulics.Water, way []int32, c *Circulation, flow map[int32]units.Flow) error {
 	l := a.Layout
 	for k := len(way) - 1; k >= 0; k-- {
 		i := way[k]
@@ -209,7 +210,7 @@ func (a *Analysis) pump(water Water, way []int32, c *Circulation, flow map[int32
 			return err
 		}
 		c.Head += head
-		v, err := Velocity(flow[i], r.Bore)
+		v, err := hydraulics.Velocity(flow[i], r.Bore)
 		if err != nil {
 			return err
 		}
@@ -267,7 +268,7 @@ func (h *calculation) returns(sizes, drawn []int, basis []SizeBasis, cite []tabl
 			}
 			basis[i], cite[i] = ByReturnFlow, limit.Citation
 			for {
-				v, err := Velocity(flow[i], f.sizes[sizes[i]].Bore)
+				v, err := hydraulics.Velocity(flow[i], f.sizes[sizes[i]].Bore)
 				if err != nil {
 					return fmt.Errorf("point %q: %w", l.data.Points[i].ID, err)
 				}

@@ -6,6 +6,7 @@ import (
 	"strings"
 	"testing"
 
+	"github.com/trapweir/trapweir/supply/hydraulics"
 	"github.com/trapweir/trapweir/tables"
 	"github.com/trapweir/trapweir/units"
 )
@@ -58,14 +59,14 @@ func TestReturnsBySize(t *testing.T) {
 			t.Errorf("%s: %v circulate by %v, %v drawn; %v kept up", id, r.Circulates, r.Basis, r.Flow, list[k].Flow)
 		}
 		at := r.Pipe.size(r.Size)
-		v, err := Velocity(list[k].Flow, r.Bore)
+		v, err := hydraulics.Velocity(list[k].Flow, r.Bore)
 		if err != nil || v > limit.Velocity {
 			t.Errorf("%s: %v at %v, limit %v (%v)", id, r.Size, v, limit.Velocity, err)
 		}
 		if at == 0 {
 			t.Fatalf("%s: the smallest size proves nothing", id)
 		}
-		below, err := Velocity(list[k].Flow, r.Pipe.sizes[at-1].Bore)
+		below, err := hydraulics.Velocity(list[k].Flow, r.Pipe.sizes[at-1].Bore)
 		if err != nil || below <= limit.Velocity {
 			t.Errorf("%s: %v would do: %v", id, r.Pipe.sizes[at-1].Size, below)
 		}
@@ -74,7 +75,7 @@ func TestReturnsBySize(t *testing.T) {
 		}
 	}
 	// By hand: heat of the loop over density, specific heat and the drop.
-	w, err := WaterAt(units.Celsius(60))
+	w, err := hydraulics.WaterAt(units.Celsius(60))
 	if err != nil {
 		t.Fatal(err)
 	}

@@ -3,25 +3,16 @@
 //
 // # Formulas
 //
-// These take and return typed quantities and need no code and no layout:
+// Friction, losses, networks, water and surge are package hydraulics. These take and
+// return typed quantities and need no layout either:
 //
-//   - [WaterAt] gives the properties of water at a temperature.
-//   - [Friction] and its [Resistance] answer for a pipe: the loss of a flow, the
-//     flow or the bore for a loss, by [HazenWilliams] or [DarcyWeisbach].
-//     [HazenWilliamsHeadLoss], [Colebrook] and [FrictionFactor] are the bare formulas.
-//   - [MinorHeadLoss], [EquivalentLength] and the kinds of [FlowLoss] ([FixedLoss],
-//     [RatedLoss], [LossCurve]) answer for fittings and devices.
-//   - [Velocity], [BoreForVelocity], [PressureOfHead], [PipeVolume] are what their
-//     names say; [PressureBudget] is the arithmetic of the appendix method.
-//   - [Network] solves loops and several sources at once.
 //   - [NewSimultaneousFlow] is the exact distribution of the flow of fixtures in use,
 //     [FixturesInUse] that of their number, [NormalFlow] the published approximation;
 //     [Code.CompareDemand] and [Code.CompareHunter] set them beside a code's table.
 //   - [HeatLoss], [RecirculationFlow], [CirculationHead], [HotFraction], [WaitTime],
 //     [WaterExpansion] and [ExpansionTank] are for hot water, [BurnTimes] for what it
 //     does to skin.
-//   - [SurgePipe] gives the pressure of a stop, [Bundle] tells whether lines go
-//     through a sleeve.
+//   - [Bundle] tells whether lines go through a sleeve.
 //
 // # Codes
 //
@@ -91,7 +82,7 @@
 //
 // Arguments that a formula cannot take come back as errors that match [units.ErrRange]
 // and name each of them; a result that leans on a formula outside the conditions
-// it was found in says so in its [Notes]. Nothing is clamped or extrapolated in
+// it was found in says so in its [hydraulics.Notes]. Nothing is clamped or extrapolated in
 // silence.
 //
 // # Cautions

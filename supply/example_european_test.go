@@ -7,6 +7,7 @@ import (
 	"testing/fstest"
 
 	"github.com/trapweir/trapweir/supply"
+	"github.com/trapweir/trapweir/supply/hydraulics"
 	"github.com/trapweir/trapweir/tables"
 	"github.com/trapweir/trapweir/units"
 )
@@ -86,7 +87,7 @@ func ExampleLayout_Size_peakFlow() {
 	if err != nil {
 		log.Fatal(err)
 	}
-	s, err := cottage("ppr-s2-5").Size(code, supply.Options{Method: supply.DarcyWeisbach})
+	s, err := cottage("ppr-s2-5").Size(code, supply.Options{Method: hydraulics.DarcyWeisbach})
 	if err != nil {
 		log.Fatal(err)
 	}
@@ -140,7 +141,7 @@ add,demand-tank,bs6700/supply-demand,yes,our own reading of the chart,read
 	if err != nil {
 		log.Fatal(err)
 	}
-	s, err := cottage("copper-b88m-b").Size(code, supply.Options{Method: supply.DarcyWeisbach})
+	s, err := cottage("copper-b88m-b").Size(code, supply.Options{Method: hydraulics.DarcyWeisbach})
 	if err != nil {
 		log.Fatal(err)
 	}
@@ -175,7 +176,7 @@ func ExampleSizing_Reason() {
 	if err != nil {
 		log.Fatal(err)
 	}
-	s, err := refuge.Size(code, supply.Options{Method: supply.DarcyWeisbach})
+	s, err := refuge.Size(code, supply.Options{Method: hydraulics.DarcyWeisbach})
 	if err != nil {
 		log.Fatal(err)
 	}

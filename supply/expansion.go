@@ -4,15 +4,16 @@ import (
 	"errors"
 
 	"github.com/trapweir/trapweir/internal/argument"
+	"github.com/trapweir/trapweir/supply/hydraulics"
 	"github.com/trapweir/trapweir/units"
 )
 
 // WaterExpansion returns by what share the volume of water grows as it is heated,
-// rho(cold)/rho(hot) - 1, from [WaterAt]. Between 0 and 4 degC water shrinks and
+// rho(cold)/rho(hot) - 1, from [hydraulics.WaterAt]. Between 0 and 4 degC water shrinks and
 // the share is negative.
 func WaterExpansion(cold, hot units.Temperature) (float64, error) {
-	c, e1 := WaterAt(cold)
-	h, e2 := WaterAt(hot)
+	c, e1 := hydraulics.WaterAt(cold)
+	h, e2 := hydraulics.WaterAt(hot)
 	if err := errors.Join(named("cold", e1), named("hot", e2)); err != nil {
 		return 0, err
 	}

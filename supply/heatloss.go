@@ -6,6 +6,7 @@ import (
 	"math"
 
 	"github.com/trapweir/trapweir/internal/argument"
+	"github.com/trapweir/trapweir/supply/hydraulics"
 	"github.com/trapweir/trapweir/units"
 )
 
@@ -149,7 +150,7 @@ func CriticalRadius(k units.Conductivity, h units.HeatTransferCoefficient) (unit
 // Source: the heat balance of a well-mixed length of pipe.
 func (p HeatLoss) CoolingTime(from, to, ambient units.Temperature) (units.Duration, error) {
 	r, err := p.Resistance()
-	w, werr := WaterAt(from)
+	w, werr := hydraulics.WaterAt(from)
 	err = errors.Join(err, named("from", werr), spanKelvin.Check("ambient", float64(ambient)))
 	if err != nil {
 		return 0, err

@@ -5,6 +5,7 @@ import (
 	"fmt"
 
 	"github.com/trapweir/trapweir/internal/argument"
+	"github.com/trapweir/trapweir/supply/hydraulics"
 	"github.com/trapweir/trapweir/units"
 )
 
@@ -29,7 +30,7 @@ func WaitTime(v units.Volume, q units.Flow) (units.Duration, error) {
 // with density and specific heat of w, the water that circulates.
 //
 // Source: heat balance.
-func RecirculationFlow(heat units.Power, drop units.TemperatureDifference, w Water) (units.Flow, error) {
+func RecirculationFlow(heat units.Power, drop units.TemperatureDifference, w hydraulics.Water) (units.Flow, error) {
 	sh, sd, sc := argument.Between(0, 1e12, "W"), argument.Above(0, 100, "K"), argument.Above(0, 1e5, "J/(kg K)")
 	err := errors.Join(
 		sh.Check("heat loss", float64(heat)),
@@ -50,7 +51,7 @@ func RecirculationFlow(heat units.Power, drop units.TemperatureDifference, w Wat
 // A CirculationPart is a part of a circulation loop: a pipe and what flows in it.
 type CirculationPart struct {
 	Flow       units.Flow
-	Resistance *Resistance
+	Resistance *hydraulics.Resistance
 }
 
 // CirculationHead returns the head that the pump of a circulation loop must give:
@@ -60,7 +61,7 @@ func CirculationHead(loop []CirculationPart) (units.Head, error) {
 	var total units.Head
 	var list []error
 	for i, part := range loop {
-		if part.Resistance == nil || *part.Resistance == (Resistance{}) {
+		if part.Resistance == nil || *part.Resistance == (hydraulics.Resistance{}) {
 			list = append(list, fmt.Errorf("part %d: resistance is not prepared: %w", i, units.ErrRange))
 			continue
 		}

@@ -5,10 +5,12 @@ import (
 	"fmt"
 	"math"
 	"math/rand/v2"
+	"strings"
 	"testing"
 
 	"github.com/trapweir/trapweir/internal/proof"
 	"github.com/trapweir/trapweir/supply"
+	"github.com/trapweir/trapweir/supply/hydraulics"
 	"github.com/trapweir/trapweir/units"
 )
 
@@ -184,14 +186,14 @@ func TestRecirculation(t *testing.T) {
 		t.Errorf("%v, %v", float64(q), err)
 	}
 	for _, err := range []error{
-		second(supply.RecirculationFlow(-1, 5, w)), second(supply.RecirculationFlow(1, 0, w)), second(supply.RecirculationFlow(1, 5, supply.Water{})),
+		second(supply.RecirculationFlow(-1, 5, w)), second(supply.RecirculationFlow(1, 0, w)), second(supply.RecirculationFlow(1, 5, hydraulics.Water{})),
 		second(supply.RecirculationFlow(units.Power(math.NaN()), 5, w)),
 	} {
 		if !errors.Is(err, units.ErrRange) {
 			t.Errorf("got %v", err)
 		}
 	}
-	r, err := supply.Friction{Method: supply.HazenWilliams, Bore: units.Inch, Length: 30 * units.Metre, C: 140, Water: w}.Resistance()
+	r, err := hydraulics.Friction{Method: hydraulics.HazenWilliams, Bore: units.Inch, Length: 30 * units.Metre, C: 140, Water: w}.Resistance()
 	if err != nil {
 		t.Fatal(err)
 	}
@@ -200,7 +202,7 @@ func TestRecirculation(t *testing.T) {
 	if err != nil || !proof.Near(float64(h), 3*float64(one), 1e-14) {
 		t.Errorf("%v, want %v, %v", float64(h), 3*float64(one), err)
 	}
-	if _, err := supply.CirculationHead([]supply.CirculationPart{{q, nil}, {-q, &r}, {q, &supply.Resistance{}}}); !errors.Is(err, units.ErrRange) || !contains(err, "part 0") || !contains(err, "part 1") || !contains(err, "part 2") {
+	if _, err := supply.CirculationHead([]supply.CirculationPart{{q, nil}, {-q, &r}, {q, &hydraulics.Resistance{}}}); !errors.Is(err, units.ErrRange) || !contains(err, "part 0") || !contains(err, "part 1") || !contains(err, "part 2") {
 		t.Errorf("got %v", err)
 	}
 }
@@ -283,7 +285,7 @@ func TestExpansion(t *testing.T) {
 }
 
 func TestWait(t *testing.T) {
-	v, err := supply.PipeVolume(units.Inches(0.785), 50*units.Foot)
+	v, err := hydraulics.PipeVolume(units.Inches(0.785), 50*units.Foot)
 	if err != nil {
 		t.Fatal(err)
 	}
@@ -294,7 +296,7 @@ func TestWait(t *testing.T) {
 	for _, err := range []error{
 		second(supply.WaitTime(-1, gpm)), second(supply.WaitTime(1, 0)), second(supply.WaitTime(units.Volume(math.NaN()), 1)),
 		second(supply.WaitTime(1e9, 1e-320)),
-		second(supply.PipeVolume(0, units.Foot)), second(supply.PipeVolume(units.Inch, -1)),
+		second(hydraulics.PipeVolume(0, units.Foot)), second(hydraulics.PipeVolume(units.Inch, -1)),
 	} {
 		if !errors.Is(err, units.ErrRange) {
 			t.Errorf("got %v", err)
@@ -320,4 +322,19 @@ func ExampleHeatLoss_CompareInsulation() {
 	// drawn every 10 min: usable at the next draw, bare or insulated
 	// drawn every 25 min: usable at the next draw only if insulated
 	// drawn every 240 min: cold at the next draw, bare or insulated: the pipe is purged either way
+}
+
+func second[T any](_ T, err error) error { return err }
+
+func contains(err error, text string) bool {
+	return err != nil && strings.Contains(err.Error(), text)
+}
+
+func water(t testing.TB, celsius float64) hydraulics.Water {
+	t.Helper()
+	w, err := hydraulics.WaterAt(units.Celsius(celsius))
+	if err != nil {
+		t.Fatal(err)
+	}
+	return w
 }

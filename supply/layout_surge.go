@@ -5,6 +5,7 @@ import (
 	"fmt"
 	"strings"
 
+	"github.com/trapweir/trapweir/supply/hydraulics"
 	"github.com/trapweir/trapweir/tables"
 	"github.com/trapweir/trapweir/units"
 )
@@ -42,7 +43,7 @@ func (f *LayoutFixture) quick() bool {
 // instant: washing machines, dishwashers and flush valves, in the order of the layout. The
 // water is stopped from what the fixture draws through its own run, or where that is
 // not known from the run's demand. Runs of a material whose stiffness the shelf does
-// not hold are left out. See [SurgePipe] for the formula and its cautions.
+// not hold are left out. See [hydraulics.SurgePipe] for the formula and its cautions.
 func (a *Analysis) Surges() ([]LayoutSurge, error) {
 	l := a.Layout
 	moduli, err := tables.Load[modulusRow](a.Code.pipes.shelf, "materials/modulus")
@@ -99,7 +100,7 @@ func (a *Analysis) surge(fix, point int, moduli *tables.Rows[modulusRow]) (Layou
 	var err error
 	s.Velocity = r.Velocity
 	if flow > 0 {
-		if s.Velocity, err = Velocity(flow, r.Bore); err != nil {
+		if s.Velocity, err = hydraulics.Velocity(flow, r.Bore); err != nil {
 			return s, false, err
 		}
 	}
@@ -110,11 +111,11 @@ func (a *Analysis) surge(fix, point int, moduli *tables.Rows[modulusRow]) (Layou
 	if s.Service != Cold {
 		temperature = l.data.Water.Hot
 	}
-	water, err := WaterAt(temperature)
+	water, err := hydraulics.WaterAt(temperature)
 	if err != nil {
 		return s, false, err
 	}
-	pipe := SurgePipe{Bore: r.Bore, Wall: r.bore.wall(), Modulus: modulus, Restraint: 1, BulkModulus: water.BulkModulus, Density: water.Density}
+	pipe := hydraulics.SurgePipe{Bore: r.Bore, Wall: r.bore.wall(), Modulus: modulus, Restraint: 1, BulkModulus: water.BulkModulus, Density: water.Density}
 	var e1, e2, e3 error
 	s.WaveSpeed, e1 = pipe.WaveSpeed()
 	s.Rise, e2 = pipe.PressureRise(s.Velocity)

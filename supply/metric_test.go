@@ -7,6 +7,7 @@ import (
 	"testing"
 
 	"github.com/shopspring/decimal"
+	"github.com/trapweir/trapweir/supply/hydraulics"
 	"github.com/trapweir/trapweir/tables"
 	"github.com/trapweir/trapweir/units"
 )
@@ -86,11 +87,11 @@ func TestFindingsInOneSystem(t *testing.T) {
 	for _, tc := range []struct {
 		layout *Layout
 		code   string
-		method LossMethod
+		method hydraulics.LossMethod
 		not    []string
 	}{
-		{refuge(t), "din1988-300", HazenWilliams, customary}, {refuge(t), "din1988-300", DarcyWeisbach, customary}, {refuge(t), "en806-3", DarcyWeisbach, customary},
-		{lodge(t), "ipc-2021", HazenWilliams, metric}, {lodge(t), "ipc-2021", DarcyWeisbach, metric},
+		{refuge(t), "din1988-300", hydraulics.HazenWilliams, customary}, {refuge(t), "din1988-300", hydraulics.DarcyWeisbach, customary}, {refuge(t), "en806-3", hydraulics.DarcyWeisbach, customary},
+		{lodge(t), "ipc-2021", hydraulics.HazenWilliams, metric}, {lodge(t), "ipc-2021", hydraulics.DarcyWeisbach, metric},
 	} {
 		s, err := tc.layout.Size(mustCode(t, tc.code), Options{Method: tc.method})
 		if err != nil {

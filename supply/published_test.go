@@ -11,6 +11,7 @@ import (
 
 	"github.com/trapweir/trapweir/internal/proof"
 	"github.com/trapweir/trapweir/supply"
+	"github.com/trapweir/trapweir/supply/hydraulics"
 	"github.com/trapweir/trapweir/units"
 )
 
@@ -34,7 +35,7 @@ type published struct {
 }
 
 type publishedInputs struct {
-	Method      supply.LossMethod        `json:"method,omitzero"`
+	Method      hydraulics.LossMethod    `json:"method,omitzero"`
 	Flow        units.Flow               `json:"flow"`
 	Bore        units.Length             `json:"bore"`
 	Length      units.Length             `json:"length"`
@@ -96,17 +97,17 @@ type publishedInputs struct {
 		Demand units.Flow  `json:"demand"`
 	} `json:"nodes"`
 	Pipes []struct {
-		ID        string            `json:"id"`
-		From      string            `json:"from"`
-		To        string            `json:"to"`
-		Method    supply.LossMethod `json:"method,omitzero"`
-		Length    units.Length      `json:"length"`
-		Bore      units.Length      `json:"bore"`
-		C         float64           `json:"c"`
-		Roughness units.Length      `json:"roughness"`
-		F         float64           `json:"f"`
-		K         float64           `json:"k"`
-		Square    float64           `json:"square"` // head lost for a unit of flow squared
+		ID        string                `json:"id"`
+		From      string                `json:"from"`
+		To        string                `json:"to"`
+		Method    hydraulics.LossMethod `json:"method,omitzero"`
+		Length    units.Length          `json:"length"`
+		Bore      units.Length          `json:"bore"`
+		C         float64               `json:"c"`
+		Roughness units.Length          `json:"roughness"`
+		F         float64               `json:"f"`
+		K         float64               `json:"k"`
+		Square    float64               `json:"square"` // head lost for a unit of flow squared
 	} `json:"pipes"`
 }
 
@@ -216,12 +217,12 @@ func quantity(name string, raw json.RawMessage) (float64, error) {
 
 // state is the water a source fixes: its own figures over those at its temperature
 // (60 degF where it names none).
-func (in *publishedInputs) state() (supply.Water, error) {
+func (in *publishedInputs) state() (hydraulics.Water, error) {
 	t := in.Temperature
 	if t == 0 {
 		t = units.Fahrenheit(60)
 	}
-	w, err := supply.WaterAt(t)
+	w, err := hydraulics.WaterAt(t)
 	if in.Viscosity != 0 {
 		w.KinematicViscosity = in.Viscosity
 	}
@@ -231,9 +232,9 @@ func (in *publishedInputs) state() (supply.Water, error) {
 	return w, err
 }
 
-func (in *publishedInputs) friction() (supply.Friction, error) {
+func (in *publishedInputs) friction() (hydraulics.Friction, error) {
 	w, err := in.state()
-	f := supply.Friction{Method: in.Method, Bore: in.Bore, Length: in.Length, C: in.C, Roughness: in.Roughness, K: in.K, Water: w}
+	f := hydraulics.Friction{Method: in.Method, Bore: in.Bore, Length: in.Length, C: in.C, Roughness: in.Roughness, K: in.K, Water: w}
 	if in.F != 0 && err == nil {
 		err = fixFactor(&f, in.F)
 	}
@@ -241,9 +242,9 @@ func (in *publishedInputs) friction() (supply.Friction, error) {
 }
 
 // fixFactor turns a pipe of fixed friction factor into a coefficient without length.
-func fixFactor(f *supply.Friction, factor float64) error {
-	k, err := supply.CoefficientOfLength(f.Length, factor, f.Bore)
-	f.Method, f.Length, f.K = supply.DarcyWeisbach, 0, f.K+k
+func fixFactor(f *hydraulics.Friction, factor float64) error {
+	k, err := hydraulics.CoefficientOfLength(f.Length, factor, f.Bore)
+	f.Method, f.Length, f.K = hydraulics.DarcyWeisbach, 0, f.K+k
 	return err
 }
 
@@ -265,7 +266,7 @@ func (in *publishedInputs) answer(ask string) (map[string]float64, error) {
 		return map[string]float64{"head_loss": float64(l.Head), "pressure_loss": float64(l.Pressure), "velocity": float64(l.Velocity),
 			"reynolds": l.Reynolds, "friction_factor": l.FrictionFactor}, err
 	case "friction-factor":
-		f, _, err := supply.FrictionFactor(in.Reynolds, in.Relative)
+		f, _, err := hydraulics.FrictionFactor(in.Reynolds, in.Relative)
 		return one("friction_factor", f, err)
 	case "flow-for-loss":
 		f, err := in.friction()
@@ -286,13 +287,13 @@ func (in *publishedInputs) answer(ask string) (map[string]float64, error) {
 		d, err := f.BoreForHeadLoss(in.Flow, in.HeadLoss)
 		return one("bore", d.Metres, err)
 	case "velocity":
-		v, err := supply.Velocity(in.Flow, in.Bore)
+		v, err := hydraulics.Velocity(in.Flow, in.Bore)
 		return one("velocity", float64(v), err)
 	case "flow-at-velocity":
-		q, err := supply.FlowAtVelocity(in.Velocity, in.Bore)
+		q, err := hydraulics.FlowAtVelocity(in.Velocity, in.Bore)
 		return one("flow", float64(q), err)
 	case "bore-for-velocity":
-		d, err := supply.BoreForVelocity(in.Flow, in.Velocity)
+		d, err := hydraulics.BoreForVelocity(in.Flow, in.Velocity)
 		return one("bore", d.Metres, err)
 	case "pressure-of-head", "head-of-pressure":
 		w, err := in.state()
@@ -300,16 +301,16 @@ func (in *publishedInputs) answer(ask string) (map[string]float64, error) {
 			return nil, err
 		}
 		if ask == "pressure-of-head" {
-			p, err := supply.PressureOfHead(in.Head, w.Density)
+			p, err := hydraulics.PressureOfHead(in.Head, w.Density)
 			return one("pressure", float64(p), err)
 		}
-		h, err := supply.HeadOfPressure(in.Pressure, w.Density)
+		h, err := hydraulics.HeadOfPressure(in.Pressure, w.Density)
 		return one("head", float64(h), err)
 	case "pipe-volume":
-		v, err := supply.PipeVolume(in.Bore, in.Length)
+		v, err := hydraulics.PipeVolume(in.Bore, in.Length)
 		return one("volume", float64(v), err)
 	case "length-for-volume":
-		l, err := supply.PipeLengthForVolume(in.Bore, in.Volume)
+		l, err := hydraulics.PipeLengthForVolume(in.Bore, in.Volume)
 		return one("length", l.Metres(), err)
 	case "wait":
 		d, err := supply.WaitTime(in.Volume, in.Flow)
@@ -359,7 +360,7 @@ func (in *publishedInputs) answer(ask string) (map[string]float64, error) {
 }
 
 func (in *publishedInputs) surge(ask string) (map[string]float64, error) {
-	p := supply.SurgePipe{Bore: in.Bore, Wall: in.Wall, Modulus: in.Modulus, Restraint: 1, BulkModulus: in.BulkModulus, Density: in.Density}
+	p := hydraulics.SurgePipe{Bore: in.Bore, Wall: in.Wall, Modulus: in.Modulus, Restraint: 1, BulkModulus: in.BulkModulus, Density: in.Density}
 	if in.Restraint != nil {
 		p.Restraint = *in.Restraint
 	}
@@ -376,7 +377,7 @@ func (in *publishedInputs) surge(ask string) (map[string]float64, error) {
 	if err != nil {
 		return nil, err
 	}
-	h, err := supply.HeadOfPressure(rise, in.Density)
+	h, err := hydraulics.HeadOfPressure(rise, in.Density)
 	got := map[string]float64{"wave_speed": float64(a), "pressure_rise": float64(rise), "head_rise": float64(h)}
 	if in.Length != 0 && err == nil {
 		var t units.Duration
@@ -387,9 +388,9 @@ func (in *publishedInputs) surge(ask string) (map[string]float64, error) {
 }
 
 func (in *publishedInputs) budget() (map[string]float64, error) {
-	b := supply.PressureBudget{Street: in.Street, Rise: in.Rise, Required: in.Required, Length: in.Length, Density: in.Density}
+	b := hydraulics.PressureBudget{Street: in.Street, Rise: in.Rise, Required: in.Required, Length: in.Length, Density: in.Density}
 	for i, l := range in.Losses {
-		b.Losses = append(b.Losses, supply.NamedLoss{Name: strconv.Itoa(i), Loss: l})
+		b.Losses = append(b.Losses, hydraulics.NamedLoss{Name: strconv.Itoa(i), Loss: l})
 	}
 	left, err := b.Left()
 	return map[string]float64{"static_loss": float64(left.Static), "left": float64(left.Left), "per_100_ft": float64(left.PerMetre) * 30.48}, err
@@ -401,16 +402,16 @@ func (in *publishedInputs) network() (map[string]float64, error) {
 		return nil, err
 	}
 	square := map[string]float64{"": 0, "m/(L/s)2": 1e6, "ft/(ft3/s)2": 0.3048 / math.Pow(0.3048, 6)}[in.SquareUnit]
-	var n supply.Network
+	var n hydraulics.Network
 	for _, node := range in.Nodes {
-		out := supply.NetworkNode{ID: node.ID, Demand: node.Demand}
+		out := hydraulics.NetworkNode{ID: node.ID, Demand: node.Demand}
 		if node.Head != nil {
 			out.Fixed, out.Head = true, *node.Head
 		}
 		n.Nodes = append(n.Nodes, out)
 	}
 	for _, p := range in.Pipes {
-		f := supply.Friction{Method: p.Method, Bore: p.Bore, Length: p.Length, C: p.C, Roughness: p.Roughness, K: p.K, Water: w}
+		f := hydraulics.Friction{Method: p.Method, Bore: p.Bore, Length: p.Length, C: p.C, Roughness: p.Roughness, K: p.K, Water: w}
 		switch {
 		case p.F != 0:
 			if err := fixFactor(&f, p.F); err != nil {
@@ -418,10 +419,10 @@ func (in *publishedInputs) network() (map[string]float64, error) {
 			}
 		case p.Square != 0:
 			area := math.Pi / 4
-			f.Method, f.Bore = supply.DarcyWeisbach, units.Metre
+			f.Method, f.Bore = hydraulics.DarcyWeisbach, units.Metre
 			f.K = p.Square * square * 2 * units.StandardGravity * area * area
 		}
-		n.Pipes = append(n.Pipes, supply.NetworkPipe{ID: p.ID, From: p.From, To: p.To, Friction: f})
+		n.Pipes = append(n.Pipes, hydraulics.NetworkPipe{ID: p.ID, From: p.From, To: p.To, Friction: f})
 	}
 	s, err := n.Solve()
 	if err != nil {
@@ -446,7 +447,7 @@ func (in *publishedInputs) networkAnswer(name string, got map[string]float64) (f
 	if n, err := fmt.Sscanf(name, "equal loss %g in %g ft", &bore, &length); n != 2 {
 		return 0, false, err
 	}
-	f := supply.Friction{Method: supply.HazenWilliams, Bore: units.Inches(bore), Length: units.Feet(length), C: in.Pipes[0].C, Water: supply.Water{Density: 999}}
+	f := hydraulics.Friction{Method: hydraulics.HazenWilliams, Bore: units.Inches(bore), Length: units.Feet(length), C: in.Pipes[0].C, Water: hydraulics.Water{Density: 999}}
 	r, err := f.Resistance()
 	if err != nil {
 		return 0, false, err

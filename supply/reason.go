@@ -4,6 +4,7 @@ import (
 	"fmt"
 	"slices"
 
+	"github.com/trapweir/trapweir/supply/hydraulics"
 	"github.com/trapweir/trapweir/units"
 )
 
@@ -43,7 +44,7 @@ func (s *Sizing) lesser(r *RunResult, flow units.Flow) string {
 		return "there is no smaller on offer."
 	}
 	below := &r.Pipe.sizes[i-1]
-	v, err := Velocity(flow, below.Bore)
+	v, err := hydraulics.Velocity(flow, below.Bore)
 	if err != nil {
 		return "there is no smaller on offer."
 	}
@@ -72,7 +73,7 @@ func (s *Sizing) returnReason(point int) string {
 			text += fmt.Sprintf("%s loses %v over %v, and %v makes it up with a drop of %v. ", c.ID, t.power(c.Heat), t.length(c.Length), t.flow(c.Flow), t.difference(l.data.Recirculation[k].Drop))
 		}
 	}
-	v, err := Velocity(sum, r.Bore)
+	v, err := hydraulics.Velocity(sum, r.Bore)
 	if err != nil {
 		return text
 	}

@@ -6,21 +6,22 @@ import (
 	"testing"
 
 	"github.com/trapweir/trapweir/supply"
+	"github.com/trapweir/trapweir/supply/hydraulics"
 	"github.com/trapweir/trapweir/tables"
 	"github.com/trapweir/trapweir/units"
 )
 
 // What would overflow, or come out negative, is refused and never handed on.
 func TestNoInfiniteAnswers(t *testing.T) {
-	thin := supply.Water{Density: 5e-324, SpecificHeat: 5e-324}
+	thin := hydraulics.Water{Density: 5e-324, SpecificHeat: 5e-324}
 	flow, err := supply.RecirculationFlow(1e12*units.Watt, 5e-324, thin)
 	refused(t, "recirculation", float64(flow), err)
-	f, _, err := supply.FrictionFactor(5e-324, 0)
+	f, _, err := hydraulics.FrictionFactor(5e-324, 0)
 	refused(t, "friction factor", f, err)
 	pipe := supply.HeatLoss{Bore: units.Inch, Wall: units.Millimetre, Conductivity: 5e-324, Length: units.Metre}
 	r, err := pipe.Resistance()
 	refused(t, "thermal resistance", r, err)
-	surge := supply.SurgePipe{Bore: units.Inch, Wall: units.Millimetre, Modulus: 1e13, BulkModulus: 1e13, Density: 5e-324}
+	surge := hydraulics.SurgePipe{Bore: units.Inch, Wall: units.Millimetre, Modulus: 1e13, BulkModulus: 1e13, Density: 5e-324}
 	a, err := surge.WaveSpeed()
 	refused(t, "wave speed", float64(a), err)
 	groups := []supply.FlowGroup{{10, 0.1, gpm}}

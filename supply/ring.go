@@ -4,6 +4,7 @@ import (
 	"errors"
 	"fmt"
 
+	"github.com/trapweir/trapweir/supply/hydraulics"
 	"github.com/trapweir/trapweir/units"
 )
 
@@ -19,7 +20,7 @@ type Ring struct {
 	// Out is the pressure at each point while water flows.
 	Out []units.Pressure
 	// Continuity and Energy are what the solution leaves unbalanced, as shares; see
-	// [NetworkSolution].
+	// [hydraulics.NetworkSolution].
 	Continuity, Energy float64
 }
 
@@ -150,7 +151,7 @@ func (a *Analysis) ring(which line, valves []int32, out *Ring) error {
 	if which.service != Cold {
 		temperature = l.data.Water.Hot
 	}
-	water, err := WaterAt(temperature)
+	water, err := hydraulics.WaterAt(temperature)
 	if err != nil {
 		return err
 	}
@@ -164,7 +165,7 @@ func (a *Analysis) ring(which line, valves []int32, out *Ring) error {
 	if above >= 0 {
 		root, rootLevel = out.Out[above], a.Runs[above].Elevation
 	}
-	net := Network{Nodes: []NetworkNode{{ID: ringRoot, Fixed: true, Head: units.Head(float64(root)/weight + rootLevel.Metres())}}}
+	net := hydraulics.Network{Nodes: []hydraulics.NetworkNode{{ID: ringRoot, Fixed: true, Head: units.Head(float64(root)/weight + rootLevel.Metres())}}}
 	draws := a.draws(which, valves)
 	var members []int32
 	var errs []error
@@ -178,8 +179,8 @@ func (a *Analysis) ring(which line, valves []int32, out *Ring) error {
 		if up := l.parent[i]; up >= 0 && up != above {
 			from = l.data.Points[up].ID
 		}
-		net.Nodes = append(net.Nodes, NetworkNode{ID: p.ID, Demand: draws[i]})
-		net.Pipes = append(net.Pipes, NetworkPipe{ID: p.ID, From: from, To: p.ID,
+		net.Nodes = append(net.Nodes, hydraulics.NetworkNode{ID: p.ID, Demand: draws[i]})
+		net.Pipes = append(net.Pipes, hydraulics.NetworkPipe{ID: p.ID, From: from, To: p.ID,
 			Friction: a.ringFriction(r.Pipe, r.Bore, r.Length+r.Equivalent, fittingK(p.Fittings), water),
 			Lift:     units.Head(-float64(r.Device) / weight)})
 	}
@@ -196,7 +197,7 @@ func (a *Analysis) ring(which line, valves []int32, out *Ring) error {
 			continue
 		}
 		out.Links[k] = RingFlow{ID: link.ID}
-		net.Pipes = append(net.Pipes, NetworkPipe{ID: ringRoot + link.ID, From: link.Between[0], To: link.Between[1], Friction: f})
+		net.Pipes = append(net.Pipes, hydraulics.NetworkPipe{ID: ringRoot + link.ID, From: link.Between[0], To: link.Between[1], Friction: f})
 		links = append(links, k)
 	}
 	if err := errors.Join(errs...); err != nil {
@@ -216,7 +217,7 @@ func (a *Analysis) ring(which line, valves []int32, out *Ring) error {
 		q := solved.Flows[first+n]
 		loss := ahead(l.index[link.Between[0]]) - ahead(l.index[link.Between[1]])
 		out.Links[k].Flow, out.Links[k].Loss = q, units.Pressure(max(loss, -loss))
-		if out.Links[k].Velocity, err = Velocity(max(q, -q), net.Pipes[first+n].Friction.Bore); err != nil {
+		if out.Links[k].Velocity, err = hydraulics.Velocity(max(q, -q), net.Pipes[first+n].Friction.Bore); err != nil {
 			return err
 		}
 	}
@@ -235,11 +236,11 @@ func fittingK(list []FittingItem) float64 {
 	return k
 }
 
-func (a *Analysis) ringFriction(f *PipeFamily, bore, length units.Length, k float64, water Water) Friction {
-	return Friction{Method: a.Options.method(), Bore: bore, Length: length, C: f.c, Roughness: f.roughness, K: k, Water: water}
+func (a *Analysis) ringFriction(f *PipeFamily, bore, length units.Length, k float64, water hydraulics.Water) hydraulics.Friction {
+	return hydraulics.Friction{Method: a.Options.method(), Bore: bore, Length: length, C: f.c, Roughness: f.roughness, K: k, Water: water}
 }
 
-func (a *Analysis) linkFriction(link *Link, water Water) (Friction, error) {
+func (a *Analysis) linkFriction(link *Link, water hydraulics.Water) (hydraulics.Friction, error) {
 	l := a.Layout
 	name := link.Pipe
 	if name == "" {
@@ -247,11 +248,11 @@ func (a *Analysis) linkFriction(link *Link, water Water) (Friction, error) {
 	}
 	f, err := l.family(a.Code, name)
 	if err != nil {
-		return Friction{}, err
+		return hydraulics.Friction{}, err
 	}
 	at := f.size(link.Size)
 	if at < 0 {
-		return Friction{}, fmt.Errorf("size: %w: %v: %s comes in %s", ErrNotInCode, link.Size, f.id, f.sizeNames())
+		return hydraulics.Friction{}, fmt.Errorf("size: %w: %v: %s comes in %s", ErrNotInCode, link.Size, f.id, f.sizeNames())
 	}
 	length := link.Length
 	for i := range link.Fittings {
@@ -259,10 +260,10 @@ func (a *Analysis) linkFriction(link *Link, water Water) (Friction, error) {
 		each := t.Length
 		if each == 0 && t.K == 0 {
 			if f.lengths == nil {
-				return Friction{}, fmt.Errorf("fittings[%d]: %w: %s has no table of fittings: state a length or a k", i, ErrNotInCode, f.id)
+				return hydraulics.Friction{}, fmt.Errorf("fittings[%d]: %w: %s has no table of fittings: state a length or a k", i, ErrNotInCode, f.id)
 			}
 			if each, _, err = f.lengths.of(t.Fitting, link.Size, f.sizes[at].Bore); err != nil {
-				return Friction{}, fmt.Errorf("fittings[%d]: %w", i, err)
+				return hydraulics.Friction{}, fmt.Errorf("fittings[%d]: %w", i, err)
 			}
 		}
 		length += each * units.Length(t.Count)

@@ -7,6 +7,7 @@ import (
 	"strings"
 	"testing"
 
+	"github.com/trapweir/trapweir/supply/hydraulics"
 	"github.com/trapweir/trapweir/units"
 )
 
@@ -17,24 +18,24 @@ func checkRing(t *testing.T, a *Analysis, r *Ring, draws map[string]units.Flow) 
 	t.Helper()
 	l := a.Layout
 	left := map[string]float64{}
-	waterOf := func(i int) Water {
+	waterOf := func(i int) hydraulics.Water {
 		temperature := l.data.Water.Cold
 		if l.service[i] != Cold {
 			temperature = l.data.Water.Hot
 		}
-		w, err := WaterAt(temperature)
+		w, err := hydraulics.WaterAt(temperature)
 		if err != nil {
 			t.Fatal(err)
 		}
 		return w
 	}
-	loss := func(f *PipeFamily, bore, length units.Length, fittings []FittingItem, q units.Flow, w Water) float64 {
+	loss := func(f *PipeFamily, bore, length units.Length, fittings []FittingItem, q units.Flow, w hydraulics.Water) float64 {
 		k := 0.0
 		for _, x := range fittings {
 			k += x.K * float64(x.Count)
 			length += x.Length * units.Length(x.Count)
 		}
-		res, err := Friction{Method: HazenWilliams, Bore: bore, Length: length, C: f.c, K: k, Water: w}.Resistance()
+		res, err := hydraulics.Friction{Method: hydraulics.HazenWilliams, Bore: bore, Length: length, C: f.c, K: k, Water: w}.Resistance()
 		if err != nil {
 			t.Fatal(err)
 		}

@@ -511,3 +511,5 @@ func FuzzFixturesInUse(f *testing.F) {
 		}
 	})
 }
+
+var sink float64

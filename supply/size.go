@@ -6,6 +6,7 @@ import (
 	"sort"
 
 	"github.com/trapweir/trapweir/internal/fixture"
+	"github.com/trapweir/trapweir/supply/hydraulics"
 	"github.com/trapweir/trapweir/tables"
 	"github.com/trapweir/trapweir/units"
 )
@@ -195,7 +196,7 @@ func (h *calculation) byVelocity(i int, lim *limits, b *bounds) error {
 	k := 0
 	if ok && flow > 0 {
 		for k < len(f.sizes) {
-			v, err := Velocity(units.Flow(flow), f.sizes[k].Bore)
+			v, err := hydraulics.Velocity(units.Flow(flow), f.sizes[k].Bore)
 			if err != nil {
 				return err
 			}

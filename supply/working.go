@@ -3,6 +3,7 @@ package supply
 import (
 	"fmt"
 
+	"github.com/trapweir/trapweir/supply/hydraulics"
 	"github.com/trapweir/trapweir/tables"
 	"github.com/trapweir/trapweir/units"
 )
@@ -78,7 +79,7 @@ func (a *Analysis) Working(point int) []string {
 	loss := r.Friction + r.Fittings
 	if r.Flow > 0 && length > 0 {
 		what := fmt.Sprintf("%s, %s, %.1f %s: %s", u.flowText(r.Flow), u.boreText(r.Bore), ratio(length, u.lengthPer), u.length, u.pressureText(loss))
-		if a.Options.method() == HazenWilliams {
+		if a.Options.method() == hydraulics.HazenWilliams {
 			c, cite := r.Pipe.C()
 			say("friction: Hazen-Williams, C = %g (%v), %s", c, cite, what)
 		} else {

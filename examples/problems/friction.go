@@ -3,7 +3,7 @@ package main
 import (
 	"fmt"
 
-	"github.com/trapweir/trapweir/supply"
+	"github.com/trapweir/trapweir/supply/hydraulics"
 	"github.com/trapweir/trapweir/units"
 )
 
@@ -11,28 +11,28 @@ import (
 var defaultTemperature = units.Fahrenheit(60)
 
 // water returns the water at the temperature of a line.
-func (p *problem) waterAt(otherwise units.Temperature) supply.Water {
+func (p *problem) waterAt(otherwise units.Temperature) hydraulics.Water {
 	t := otherwise
 	if given, ok := readIf[units.Temperature](p, p.fields, "temperature", anySign); ok {
 		t = given
 	}
-	w, err := supply.WaterAt(t)
+	w, err := hydraulics.WaterAt(t)
 	p.failAt("temperature", err)
 	return w
 }
 
 // friction reads what friction problems share: method, length, roughness and
 // water. The bore is read by those that have one.
-func (p *problem) friction() supply.Friction {
-	f := supply.Friction{Length: p.length("length", positive)}
+func (p *problem) friction() hydraulics.Friction {
+	f := hydraulics.Friction{Length: p.length("length", positive)}
 	method := p.word("method", "hazen-williams", "darcy-weisbach")
 	other := ""
 	switch method {
 	case "hazen-williams":
-		f.Method, other = supply.HazenWilliams, "roughness"
+		f.Method, other = hydraulics.HazenWilliams, "roughness"
 		f.C = p.number("c", anyPositive)
 	case "darcy-weisbach":
-		f.Method, other = supply.DarcyWeisbach, "c"
+		f.Method, other = hydraulics.DarcyWeisbach, "c"
 		f.Roughness = p.length("roughness", notNegative)
 	}
 	if other != "" && p.has(other) {
@@ -42,14 +42,14 @@ func (p *problem) friction() supply.Friction {
 	return f
 }
 
-func (p *problem) waterOrViscosity() supply.Water {
+func (p *problem) waterOrViscosity() hydraulics.Water {
 	if !p.has("viscosity") {
 		return p.waterAt(defaultTemperature)
 	}
 	if p.has("temperature") {
 		p.fields.Faultf("viscosity", "temperature is given too: give one of temperature, viscosity")
 	}
-	w, err := supply.WaterAt(defaultTemperature)
+	w, err := hydraulics.WaterAt(defaultTemperature)
 	p.failAt("viscosity", err)
 	w.KinematicViscosity = read[units.KinematicViscosity](p, p.fields, "viscosity", positive)
 	return w
@@ -75,7 +75,7 @@ func solveFriction(p *problem) {
 	p.add("head_loss", p.headValue(loss.Head))
 	p.add("pressure_loss", p.pressureValue(loss.Pressure))
 	p.add("velocity", p.velocityValue(loss.Velocity))
-	if f.Method == supply.DarcyWeisbach {
+	if f.Method == hydraulics.DarcyWeisbach {
 		p.add("reynolds", plain(loss.Reynolds))
 		p.add("friction_factor", plain(loss.FrictionFactor))
 	}
@@ -87,9 +87,9 @@ func solveFriction(p *problem) {
 }
 
 // frictionWorking writes the loss of a flow step by step.
-func (p *problem) frictionWorking(f supply.Friction, q units.Flow, loss supply.Loss) {
+func (p *problem) frictionWorking(f hydraulics.Friction, q units.Flow, loss hydraulics.Loss) {
 	p.step("V = Q / (pi D^2/4) = %s / (pi x (%s)^2/4) = %s", p.flowValue(q), p.small(f.Bore), p.velocityValue(loss.Velocity))
-	if f.Method == supply.HazenWilliams {
+	if f.Method == hydraulics.HazenWilliams {
 		p.step("V = 1.318 C R^0.63 S^0.54 in ft and ft/s, R = D/4; solved for S = (V / (1.318 C R^0.63))^(1/0.54)")
 		p.step("  R = %s ft, S = (%s / (1.318 x %s x %s^0.63))^(1/0.54) = %s", short(f.Bore.Feet()/4),
 			short(float64(loss.Velocity/units.FootPerSecond)), short(f.C), short(f.Bore.Feet()/4), short(float64(loss.Head)/f.Length.Metres()))
@@ -106,8 +106,8 @@ func (p *problem) frictionWorking(f supply.Friction, q units.Flow, loss supply.L
 	}
 }
 
-func (p *problem) frictionSource(m supply.LossMethod) {
-	if m == supply.HazenWilliams {
+func (p *problem) frictionSource(m hydraulics.LossMethod) {
+	if m == hydraulics.HazenWilliams {
 		p.source("Hazen and Williams, Hydraulic Tables (1905)")
 		return
 	}
@@ -160,7 +160,7 @@ func solveBoreForLoss(p *problem) {
 	if !p.ready() {
 		return
 	}
-	var b supply.PipeBore
+	var b hydraulics.PipeBore
 	var err error
 	if given == "head_loss" {
 		b, err = f.BoreForHeadLoss(q, h)
@@ -178,7 +178,7 @@ func solveBoreForLoss(p *problem) {
 }
 
 // inverseWorking shows that the solved flow or bore gives the loss asked for.
-func (p *problem) inverseWorking(f supply.Friction, q units.Flow, unknown string) {
+func (p *problem) inverseWorking(f hydraulics.Friction, q units.Flow, unknown string) {
 	if !p.working {
 		return
 	}
@@ -201,7 +201,7 @@ func solveVelocity(p *problem) {
 	if !p.ready() {
 		return
 	}
-	v, err := supply.Velocity(q, bore)
+	v, err := hydraulics.Velocity(q, bore)
 	if err != nil {
 		p.fail(err)
 		return
@@ -215,7 +215,7 @@ func solveBoreForVelocity(p *problem) {
 	if !p.ready() {
 		return
 	}
-	b, err := supply.BoreForVelocity(q, v)
+	b, err := hydraulics.BoreForVelocity(q, v)
 	if err != nil {
 		p.fail(err)
 		return
@@ -240,9 +240,9 @@ func solveHead(p *problem) {
 	}
 	var err error
 	if given == "pressure" {
-		h, err = supply.HeadOfPressure(x, w.Density)
+		h, err = hydraulics.HeadOfPressure(x, w.Density)
 	} else {
-		x, err = supply.PressureOfHead(h, w.Density)
+		x, err = hydraulics.PressureOfHead(h, w.Density)
 	}
 	if err != nil {
 		p.fail(err)
@@ -279,7 +279,7 @@ func solvePressureBudget(p *problem) {
 	if !p.ready() {
 		return
 	}
-	static, err := supply.PressureOfHead(rise, w.Density)
+	static, err := hydraulics.PressureOfHead(rise, w.Density)
 	if err != nil {
 		p.fail(err)
 		return

@@ -2,6 +2,7 @@ package main
 
 import (
 	"github.com/trapweir/trapweir/supply"
+	"github.com/trapweir/trapweir/supply/hydraulics"
 	"github.com/trapweir/trapweir/units"
 )
 
@@ -126,7 +127,7 @@ func (p *problem) temperature(t units.Temperature) value {
 const defaultBulkModulus = 2.19 * units.Gigapascal
 
 func solveSurge(p *problem) {
-	s := supply.SurgePipe{
+	s := hydraulics.SurgePipe{
 		Bore:        p.length("bore", positive),
 		Wall:        p.length("wall", positive),
 		Modulus:     read[units.Pressure](p, p.fields, "modulus", positive),
@@ -142,7 +143,7 @@ func solveSurge(p *problem) {
 	}
 	if rho, ok := readIf[units.Density](p, p.fields, "density", positive); ok {
 		s.Density = rho
-	} else if w, err := supply.WaterAt(defaultTemperature); err == nil {
+	} else if w, err := hydraulics.WaterAt(defaultTemperature); err == nil {
 		s.Density = w.Density
 	}
 	if !p.ready() {

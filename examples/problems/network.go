@@ -3,14 +3,14 @@ package main
 import (
 	"fmt"
 
-	"github.com/trapweir/trapweir/supply"
+	"github.com/trapweir/trapweir/supply/hydraulics"
 	"github.com/trapweir/trapweir/units"
 )
 
 func solveNetwork(p *problem) {
 	method := p.word("method", "hazen-williams", "darcy-weisbach")
 	water := p.waterOrViscosity()
-	var n supply.Network
+	var n hydraulics.Network
 	if p.fields.Need("nodes") {
 		n.Nodes = p.networkNodes()
 	}
@@ -52,13 +52,13 @@ func solveNetwork(p *problem) {
 	p.source("Cross (1936), Epp and Fowler (1970)")
 }
 
-func (p *problem) networkNodes() []supply.NetworkNode {
+func (p *problem) networkNodes() []hydraulics.NetworkNode {
 	items := p.fields.List("nodes")
-	nodes := make([]supply.NetworkNode, len(items))
+	nodes := make([]hydraulics.NetworkNode, len(items))
 	for i := range items {
 		f := p.doc.Fields(&items[i], fmt.Sprintf("nodes[%d]", i))
 		f.Need("id")
-		n := supply.NetworkNode{ID: f.Text("id")}
+		n := hydraulics.NetworkNode{ID: f.Text("id")}
 		if f.Get("head") != nil {
 			n.Fixed = true
 			n.Head, _ = readIf[units.Head](p, f, "head", anySign)
@@ -74,15 +74,15 @@ func (p *problem) networkNodes() []supply.NetworkNode {
 	return nodes
 }
 
-func (p *problem) networkPipes(method string, water supply.Water) []supply.NetworkPipe {
+func (p *problem) networkPipes(method string, water hydraulics.Water) []hydraulics.NetworkPipe {
 	items := p.fields.List("pipes")
-	pipes := make([]supply.NetworkPipe, len(items))
+	pipes := make([]hydraulics.NetworkPipe, len(items))
 	for i := range items {
 		f := p.doc.Fields(&items[i], fmt.Sprintf("pipes[%d]", i))
 		f.Need("id")
 		f.Need("from")
 		f.Need("to")
-		pipe := supply.NetworkPipe{ID: f.Text("id"), From: f.Text("from"), To: f.Text("to"), Friction: supply.Friction{
+		pipe := hydraulics.NetworkPipe{ID: f.Text("id"), From: f.Text("from"), To: f.Text("to"), Friction: hydraulics.Friction{
 			Length: read[units.Length](p, f, "length", positive),
 			Bore:   read[units.Length](p, f, "bore", positive),
 			Water:  water,
@@ -90,12 +90,12 @@ func (p *problem) networkPipes(method string, water supply.Water) []supply.Netwo
 		other := ""
 		switch method {
 		case "hazen-williams":
-			pipe.Friction.Method, other = supply.HazenWilliams, "roughness"
+			pipe.Friction.Method, other = hydraulics.HazenWilliams, "roughness"
 			if f.Need("c") {
 				pipe.Friction.C, _ = numberOf(f, "c", anyPositive)
 			}
 		case "darcy-weisbach":
-			pipe.Friction.Method, other = supply.DarcyWeisbach, "c"
+			pipe.Friction.Method, other = hydraulics.DarcyWeisbach, "c"
 			pipe.Friction.Roughness = read[units.Length](p, f, "roughness", notNegative)
 		}
 		if f.Get(other) != nil {

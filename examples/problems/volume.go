@@ -1,7 +1,7 @@
 package main
 
 import (
-	"github.com/trapweir/trapweir/supply"
+	"github.com/trapweir/trapweir/supply/hydraulics"
 	"github.com/trapweir/trapweir/units"
 )
 
@@ -10,7 +10,7 @@ func solvePipeVolume(p *problem) {
 	if !p.ready() {
 		return
 	}
-	v, err := supply.PipeVolume(bore, length)
+	v, err := hydraulics.PipeVolume(bore, length)
 	if err != nil {
 		p.fail(err)
 		return
@@ -35,7 +35,7 @@ func solveWait(p *problem) {
 	}
 	if given == "bore" {
 		var err error
-		if v, err = supply.PipeVolume(bore, length); err != nil {
+		if v, err = hydraulics.PipeVolume(bore, length); err != nil {
 			p.fail(err)
 			return
 		}
@@ -51,7 +51,7 @@ func solveWater(p *problem) {
 	if !p.ready() {
 		return
 	}
-	w, err := supply.WaterAt(t)
+	w, err := hydraulics.WaterAt(t)
 	if err != nil {
 		p.failAt("temperature", err)
 		return

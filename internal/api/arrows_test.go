@@ -16,14 +16,13 @@ const module = "github.com/trapweir/trapweir/"
 // outside its tests. Formulas load no tables but those of the water, codes know no
 // layout, and drainage and water meet in programs alone.
 var arrows = map[string]string{
-	"units":  "",
-	"slope":  "units internal/faults",
-	"tables": "units internal/faults",
-	"dwv": "dwv/gravity slope tables units internal/argument internal/faults internal/finding internal/fixture " +
-		"internal/strictjson internal/thousandths internal/visible",
-	"dwv/gravity": "slope units internal/argument internal/solve",
-	"supply": "tables units internal/argument internal/faults internal/fixture internal/solve internal/strictjson " +
-		"internal/thousandths internal/visible",
+	"units":             "",
+	"slope":             "units internal/*",
+	"tables":            "units internal/*",
+	"dwv":               "dwv/gravity slope tables units internal/*",
+	"dwv/gravity":       "slope units internal/argument internal/solve",
+	"supply":            "supply/hydraulics tables units internal/*",
+	"supply/hydraulics": "tables units internal/argument internal/faults internal/solve",
 
 	"internal/api":         "",
 	"internal/argument":    "units",
@@ -90,7 +89,10 @@ func TestArrows(t *testing.T) {
 		}
 		for _, imported := range pkg.Imports {
 			ours, ok := strings.CutPrefix(imported, module)
-			if ok && !slices.Contains(strings.Fields(allowed), ours) {
+			if ok && !slices.ContainsFunc(strings.Fields(allowed), func(pattern string) bool {
+				match, err := path.Match(pattern, ours)
+				return match && err == nil
+			}) {
 				t.Errorf("%s imports %s, and may import %q", folder, ours, allowed)
 			}
 		}

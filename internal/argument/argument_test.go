@@ -11,7 +11,8 @@ import (
 // What is no number, infinite or not above nothing is not positive.
 func TestPositive(t *testing.T) {
 	for x, want := range map[float64]bool{
-		math.MaxFloat64: true, 1: true, math.SmallestNonzeroFloat64: true, 0: false, -1: false, math.Inf(1): false, math.Inf(-1): false,
+		math.MaxFloat64: true, 1: true, math.SmallestNonzeroFloat64: true, 0: false, -1: false, math.Inf(1): false,
+		math.Inf(-1): false,
 	} {
 		if Positive(x) != want {
 			t.Errorf("%v: %v", x, !want)
@@ -47,7 +48,8 @@ func TestRange(t *testing.T) {
 			}
 			continue
 		}
-		if _, ok := errors.AsType[*units.RangeError](c.err); !ok || c.err.Error() != c.want || !errors.Is(c.err, units.ErrRange) {
+		if _, ok := errors.AsType[*units.RangeError](c.err); !ok || c.err.Error() != c.want ||
+			!errors.Is(c.err, units.ErrRange) {
 			t.Errorf("%v, want %s", c.err, c.want)
 		}
 	}

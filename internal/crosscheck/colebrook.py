@@ -1,5 +1,5 @@
 #!/usr/bin/env python3
-"""Writes supply/testdata/colebrook_fluids.csv: the Colebrook friction factor by
+"""Writes supply/hydraulics/testdata/colebrook_fluids.csv: the Colebrook friction factor by
 the Python library fluids, checked here by substituting it in the equation with
 50-digit arithmetic, with two explicit approximations, over Reynolds numbers 4e3 to 1e8 and relative roughness 0 to
 0.05.
@@ -13,7 +13,7 @@ import fluids
 from fluids.friction import Colebrook, Haaland, Swamee_Jain_1976
 
 getcontext().prec = 50
-f = open("supply/testdata/colebrook_fluids.csv", "w")
+f = open("supply/hydraulics/testdata/colebrook_fluids.csv", "w")
 f.write("# Darcy friction factor by Colebrook\n")
 f.write("# source: computed by internal/crosscheck/colebrook.py with the Python library fluids %s\n" % fluids.__version__)
 w = csv.writer(f, lineterminator="\n")

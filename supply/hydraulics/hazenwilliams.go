@@ -1,4 +1,4 @@
-package supply
+package hydraulics
 
 import (
 	"errors"
@@ -46,7 +46,8 @@ const (
 // 1.318 C R^0.63 S^0.54.
 func HazenWilliamsHeadLoss(q units.Flow, bore, length units.Length, c float64) (units.Head, error) {
 	d, l := bore.Metres(), length.Metres()
-	err := errors.Join(argument.Bore.Check("bore", d), argument.Length.Check("length", l), argument.C.Check("c", c), argument.Flow.Check("flow", float64(q)))
+	err := errors.Join(argument.Bore.Check("bore", d), argument.Length.Check("length", l), argument.C.Check("c", c),
+		argument.Flow.Check("flow", float64(q)))
 	if err != nil {
 		return 0, err
 	}

@@ -1,4 +1,4 @@
-package supply
+package hydraulics
 
 import (
 	"errors"
@@ -86,7 +86,8 @@ func (p SurgePipe) CriticalTime(length units.Length) (units.Duration, error) {
 // real figure lies above it.
 //
 // Source: common practice, after L. Allievi and E. B. Strowger.
-func (p SurgePipe) SlowPressureRise(change units.Velocity, length units.Length, closing units.Duration) (units.Pressure, error) {
+func (p SurgePipe) SlowPressureRise(change units.Velocity, length units.Length,
+	closing units.Duration) (units.Pressure, error) {
 	full, e1 := p.PressureRise(change)
 	critical, e2 := p.CriticalTime(length)
 	s := argument.Between(0, 1e9, "s")

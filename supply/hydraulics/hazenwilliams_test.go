@@ -1,4 +1,4 @@
-package supply_test
+package hydraulics_test
 
 import (
 	"errors"
@@ -9,7 +9,7 @@ import (
 	"testing"
 
 	"github.com/trapweir/trapweir/internal/proof"
-	"github.com/trapweir/trapweir/supply"
+	"github.com/trapweir/trapweir/supply/hydraulics"
 	"github.com/trapweir/trapweir/units"
 )
 
@@ -25,7 +25,7 @@ func TestHazenWilliamsIsItsDefinition(t *testing.T) {
 	for _, bore := range []units.Length{units.Inches(0.475), units.Inches(0.785), 2 * units.Inch, 300 * units.Millimetre} {
 		for _, q := range []units.Flow{0.1, 1, 7.5, 50, 900} {
 			for _, c := range []float64{60, 130, 140, 150} {
-				got, err := supply.HazenWilliamsHeadLoss(q*units.USGallonPerMinute, bore, 100*units.Foot, c)
+				got, err := hydraulics.HazenWilliamsHeadLoss(q*units.USGallonPerMinute, bore, 100*units.Foot, c)
 				want := definedHeadLoss(q*units.USGallonPerMinute, bore, 100*units.Foot, c)
 				if err != nil || !proof.Near(float64(got), want, 2e-14) {
 					t.Errorf("%v gpm, %v, C %v: %.17g, want %.17g, %v", float64(q), bore, c, float64(got), want, err)
@@ -39,7 +39,7 @@ func TestHazenWilliamsIsItsDefinition(t *testing.T) {
 func TestHazenWilliamsConstants(t *testing.T) {
 	rows := proof.ReadCSV(t, "hazen_williams_constants.csv")
 	unit := func(q units.Flow, bore, length units.Length) float64 {
-		h, err := supply.HazenWilliamsHeadLoss(q, bore, length, 100)
+		h, err := hydraulics.HazenWilliamsHeadLoss(q, bore, length, 100)
 		if err != nil {
 			t.Fatal(err)
 		}
@@ -87,7 +87,7 @@ func TestHazenWilliamsConstants(t *testing.T) {
 func TestHazenWilliamsPublishedForms(t *testing.T) {
 	worst := map[string]float64{}
 	for _, row := range proof.ReadCSV(t, "hazen_williams_form_comparison.csv") {
-		h, err := supply.HazenWilliamsHeadLoss(
+		h, err := hydraulics.HazenWilliamsHeadLoss(
 			units.Flow(proof.Number(t, row["flow_gpm"]))*units.USGallonPerMinute,
 			units.Inches(proof.Number(t, row["id_in"])), units.Foot, proof.Number(t, row["C"]))
 		if err != nil {
@@ -123,7 +123,7 @@ func TestHazenWilliamsRefuses(t *testing.T) {
 		{1e-3, -units.Inch, -units.Foot, nan, []string{"bore", "length", "c"}},
 		{-1, units.Inches(nan), units.Feet(inf), 0, []string{"flow", "bore", "length", "c"}},
 	} {
-		h, err := supply.HazenWilliamsHeadLoss(units.Flow(c.q), c.bore, c.length, c.c)
+		h, err := hydraulics.HazenWilliamsHeadLoss(units.Flow(c.q), c.bore, c.length, c.c)
 		if !errors.Is(err, units.ErrRange) || h != 0 {
 			t.Errorf("%+v: %v, %v", c, float64(h), err)
 			continue
@@ -137,7 +137,7 @@ func TestHazenWilliamsRefuses(t *testing.T) {
 }
 
 func TestHazenWilliamsScales(t *testing.T) {
-	base, _ := supply.HazenWilliamsHeadLoss(1e-3, units.Inch, 10*units.Metre, 130)
+	base, _ := hydraulics.HazenWilliamsHeadLoss(1e-3, units.Inch, 10*units.Metre, 130)
 	for _, c := range []struct {
 		name         string
 		q            units.Flow
@@ -148,7 +148,7 @@ func TestHazenWilliamsScales(t *testing.T) {
 		{"bore", 1e-3, 2 * units.Inch, 10 * units.Metre, 130, -2.63 / 0.54},
 		{"length", 1e-3, units.Inch, 20 * units.Metre, 130, 1},
 	} {
-		h, err := supply.HazenWilliamsHeadLoss(c.q, c.bore, c.length, c.c)
+		h, err := hydraulics.HazenWilliamsHeadLoss(c.q, c.bore, c.length, c.c)
 		if want := math.Pow(2, c.power); err != nil || !proof.Near(float64(h/base), want, 1e-13) {
 			t.Errorf("twice the %s: factor %v, want %v, %v", c.name, float64(h/base), want, err)
 		}
@@ -156,7 +156,7 @@ func TestHazenWilliamsScales(t *testing.T) {
 }
 
 func ExampleHazenWilliamsHeadLoss() {
-	h, err := supply.HazenWilliamsHeadLoss(10*units.USGallonPerMinute, units.Inches(1.025), 100*units.Foot, 150)
+	h, err := hydraulics.HazenWilliamsHeadLoss(10*units.USGallonPerMinute, units.Inches(1.025), 100*units.Foot, 150)
 	if err != nil {
 		fmt.Println(err)
 		return
@@ -173,7 +173,7 @@ func BenchmarkHazenWilliams(b *testing.B) {
 		b.ReportAllocs()
 		bore, length := units.Metres(d), units.Metres(l)
 		for b.Loop() {
-			h, _ := supply.HazenWilliamsHeadLoss(units.Flow(q), bore, length, c)
+			h, _ := hydraulics.HazenWilliamsHeadLoss(units.Flow(q), bore, length, c)
 			sink = float64(h)
 		}
 	})
@@ -184,8 +184,8 @@ func BenchmarkHazenWilliams(b *testing.B) {
 	})
 	b.Run("prepared/ours", func(b *testing.B) {
 		b.ReportAllocs()
-		r, err := supply.Friction{Method: supply.HazenWilliams, Bore: units.Metres(d), Length: units.Metres(l), C: c,
-			Water: supply.Water{Density: 999}}.Resistance()
+		r, err := hydraulics.Friction{Method: hydraulics.HazenWilliams, Bore: units.Metres(d), Length: units.Metres(l), C: c,
+			Water: hydraulics.Water{Density: 999}}.Resistance()
 		if err != nil {
 			b.Fatal(err)
 		}

@@ -1,4 +1,4 @@
-package supply
+package hydraulics
 
 import (
 	"fmt"
@@ -63,7 +63,8 @@ func (s *networkSolver) equations() (*equations, error) {
 		}
 	}
 	if e.start[n] > maxEquations {
-		return nil, fmt.Errorf("network: its equations would hold %d entries, more than %d: %w", e.start[n], maxEquations, units.ErrRange)
+		return nil, fmt.Errorf("network: its equations would hold %d entries, more than %d: %w", e.start[n], maxEquations,
+			units.ErrRange)
 	}
 	e.a = make([]float64, e.start[n])
 	return e, nil

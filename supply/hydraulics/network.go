@@ -1,4 +1,4 @@
-package supply
+package hydraulics
 
 import (
 	"cmp"
@@ -101,7 +101,8 @@ func (n Network) prepare() (*networkSolver, error) {
 			list.Addf(item, "id", "is there twice: %w", units.ErrRange)
 		}
 		index[node.ID] = int32(i)
-		head, demand := argument.Between(-maxHead, maxHead, "m"), argument.Between(-argument.Flow.High, argument.Flow.High, "m3/s")
+		head, demand := argument.Between(-maxHead, maxHead, "m"),
+			argument.Between(-argument.Flow.High, argument.Flow.High, "m3/s")
 		if err := head.Check("head", float64(node.Head)); err != nil {
 			list.Add(faults.Fault{Item: item, Err: err})
 		}
@@ -163,7 +164,8 @@ func (n Network) prepare() (*networkSolver, error) {
 		}
 	}
 	for _, i := range s.grow() {
-		list.Addf(fmt.Sprintf("node %q", n.Nodes[i].ID), "", "%w: no fixed head feeds the part of the network it is in", units.ErrNoSolution)
+		list.Addf(fmt.Sprintf("node %q", n.Nodes[i].ID), "", "%w: no fixed head feeds the part of the network it is in",
+			units.ErrNoSolution)
 	}
 	return s, list.Err()
 }
@@ -515,7 +517,8 @@ func (s *networkSolver) solution(rounds int) (*NetworkSolution, error) {
 		out.Continuity = max(out.Continuity, math.Abs(net[i])/most)
 	}
 	if !(out.Energy <= networkTolerance && out.Continuity <= networkTolerance) {
-		return nil, fmt.Errorf("network: after %d rounds energy is off by %.2g and continuity by %.2g: %w", rounds, out.Energy, out.Continuity, ErrNoConvergence)
+		return nil, fmt.Errorf("network: after %d rounds energy is off by %.2g and continuity by %.2g: %w", rounds,
+			out.Energy, out.Continuity, ErrNoConvergence)
 	}
 	return out, nil
 }

@@ -1,4 +1,4 @@
-package supply
+package hydraulics
 
 import (
 	"errors"
@@ -104,7 +104,8 @@ func Haaland(re, relative float64) (float64, error) {
 // Source: laminar G. Hagen (1839) and J. L. M. Poiseuille (1840); turbulent
 // [Colebrook]; the limits 2000 and 4000 are common practice.
 func FrictionFactor(re, relative float64) (float64, Notes, error) {
-	if err := errors.Join(argument.Reynolds.Check("Reynolds number", re), argument.RelativeRough.Check("relative roughness", relative)); err != nil {
+	if err := errors.Join(argument.Reynolds.Check("Reynolds number", re),
+		argument.RelativeRough.Check("relative roughness", relative)); err != nil {
 		return 0, 0, err
 	}
 	switch {

@@ -1,4 +1,4 @@
-package supply_test
+package hydraulics_test
 
 import (
 	"errors"
@@ -9,13 +9,13 @@ import (
 	"testing"
 
 	"github.com/trapweir/trapweir/internal/proof"
-	"github.com/trapweir/trapweir/supply"
+	"github.com/trapweir/trapweir/supply/hydraulics"
 	"github.com/trapweir/trapweir/units"
 )
 
-func water(t testing.TB, celsius float64) supply.Water {
+func water(t testing.TB, celsius float64) hydraulics.Water {
 	t.Helper()
-	w, err := supply.WaterAt(units.Celsius(celsius))
+	w, err := hydraulics.WaterAt(units.Celsius(celsius))
 	if err != nil {
 		t.Fatal(err)
 	}
@@ -34,7 +34,8 @@ func TestDarcyWeisbachIsItsDefinition(t *testing.T) {
 		f = math.Pow(-2*math.Log10(e/d/3.7+2.51/(re*math.Sqrt(f))), -2)
 	}
 	want := f * l / d * v * v / (2 * 9.80665)
-	r, err := supply.Friction{Method: supply.DarcyWeisbach, Bore: units.Metres(d), Length: units.Metres(l), Roughness: units.Metres(e), Water: w}.Resistance()
+	r, err := hydraulics.Friction{Method: hydraulics.DarcyWeisbach, Bore: units.Metres(d), Length: units.Metres(l),
+		Roughness: units.Metres(e), Water: w}.Resistance()
 	if err != nil {
 		t.Fatal(err)
 	}
@@ -65,26 +66,27 @@ func TestDarcyWeisbachIsItsDefinition(t *testing.T) {
 func TestLaminarIsPoiseuille(t *testing.T) {
 	w := water(t, 60)
 	const d, l, q = 0.02, 3.0, 5e-6
-	r, err := supply.Friction{Method: supply.DarcyWeisbach, Bore: units.Metres(d), Length: units.Metres(l), Roughness: units.Millimetres(0.5), Water: w}.Resistance()
+	r, err := hydraulics.Friction{Method: hydraulics.DarcyWeisbach, Bore: units.Metres(d), Length: units.Metres(l),
+		Roughness: units.Millimetres(0.5), Water: w}.Resistance()
 	if err != nil {
 		t.Fatal(err)
 	}
 	got, err := r.Loss(q)
 	want := 128 * float64(w.KinematicViscosity) * l * q / (math.Pi * 9.80665 * d * d * d * d)
-	if err != nil || !proof.Near(float64(got.Head), want, 1e-13) || !got.Notes.Has(supply.NoteLaminar) {
+	if err != nil || !proof.Near(float64(got.Head), want, 1e-13) || !got.Notes.Has(hydraulics.NoteLaminar) {
 		t.Errorf("%v, want %v, notes %v, %v", float64(got.Head), want, got.Notes, err)
 	}
 }
 
-func randomFriction(r *rand.Rand) supply.Friction {
-	f := supply.Friction{
-		Method:    supply.LossMethod(1 + r.IntN(2)),
+func randomFriction(r *rand.Rand) hydraulics.Friction {
+	f := hydraulics.Friction{
+		Method:    hydraulics.LossMethod(1 + r.IntN(2)),
 		Bore:      units.Millimetres(6 + 294*r.Float64()),
 		Length:    units.Metres(0.1 + 300*r.Float64()),
 		C:         60 + 95*r.Float64(),
 		Roughness: units.Micrometre * units.Length(r.IntN(250)),
 	}
-	f.Water, _ = supply.WaterAt(units.Celsius(100 * r.Float64()))
+	f.Water, _ = hydraulics.WaterAt(units.Celsius(100 * r.Float64()))
 	if r.IntN(3) == 0 {
 		f.K = 20 * r.Float64()
 	}
@@ -95,7 +97,7 @@ func randomFriction(r *rand.Rand) supply.Friction {
 // flow; the loss rises with flow and length and falls with bore.
 func TestLossProperties(t *testing.T) {
 	r := rand.New(rand.NewPCG(11, 12))
-	seen := map[supply.Notes]int{}
+	seen := map[hydraulics.Notes]int{}
 	for range 4000 {
 		f := randomFriction(r)
 		res, err := f.Resistance()
@@ -108,7 +110,7 @@ func TestLossProperties(t *testing.T) {
 		if err != nil {
 			t.Fatal(err)
 		}
-		seen[loss.Notes&(supply.NoteLaminar|supply.NoteTransitional)]++
+		seen[loss.Notes&(hydraulics.NoteLaminar|hydraulics.NoteTransitional)]++
 		h := loss.Head
 		if back, err := res.FlowForHeadLoss(h); err != nil || !proof.Near(float64(back), float64(q), 2e-12) {
 			t.Errorf("%+v: flow %.17g comes back as %.17g, Re %g, %v", f, float64(q), float64(back), loss.Reynolds, err)
@@ -138,16 +140,16 @@ func TestLossProperties(t *testing.T) {
 		if a := headLoss(t, wider, q); a >= h {
 			t.Errorf("%+v: %v is not above %v (wider)", f, h, a)
 		}
-		if a := headLoss(t, rougher, q); a < h || f.Method == supply.DarcyWeisbach && loss.Reynolds > 4000 && a == h {
+		if a := headLoss(t, rougher, q); a < h || f.Method == hydraulics.DarcyWeisbach && loss.Reynolds > 4000 && a == h {
 			t.Errorf("%+v: %v is not below %v (rougher)", f, h, a)
 		}
 	}
-	if seen[supply.NoteLaminar] < 100 || seen[supply.NoteTransitional] < 50 || seen[0] < 1000 {
+	if seen[hydraulics.NoteLaminar] < 100 || seen[hydraulics.NoteTransitional] < 50 || seen[0] < 1000 {
 		t.Errorf("regimes tried: %v", seen)
 	}
 }
 
-func headLoss(t testing.TB, f supply.Friction, q units.Flow) units.Head {
+func headLoss(t testing.TB, f hydraulics.Friction, q units.Flow) units.Head {
 	t.Helper()
 	r, err := f.Resistance()
 	if err != nil {
@@ -164,7 +166,8 @@ func headLoss(t testing.TB, f supply.Friction, q units.Flow) units.Head {
 // laminar flow it is linear: the power laws that a slip of a unit would break.
 func TestDarcyScales(t *testing.T) {
 	w := water(t, 20)
-	f := supply.Friction{Method: supply.DarcyWeisbach, Bore: 100 * units.Millimetre, Length: 10 * units.Metre, Roughness: 5 * units.Millimetre, Water: w}
+	f := hydraulics.Friction{Method: hydraulics.DarcyWeisbach, Bore: 100 * units.Millimetre, Length: 10 * units.Metre,
+		Roughness: 5 * units.Millimetre, Water: w}
 	if k := float64(headLoss(t, f, 0.2) / headLoss(t, f, 0.1)); !proof.Near(k, 4, 1e-3) {
 		t.Errorf("rough pipe, twice the flow: factor %v", k)
 	}
@@ -176,7 +179,8 @@ func TestDarcyScales(t *testing.T) {
 	g := f
 	g.Bore, g.Length, f.Roughness, g.Roughness = 2*f.Bore, 2*f.Length, units.Millimetre, 2*units.Millimetre
 	v1, v2 := 0.05/(0.01*math.Pi/4), 0.1/(0.04*math.Pi/4)
-	if k := float64(headLoss(t, g, 0.1)) / (v2 * v2) / (float64(headLoss(t, f, 0.05)) / (v1 * v1)); !proof.Near(k, 1, 1e-13) {
+	if k := float64(headLoss(t, g, 0.1)) / (v2 * v2) / (float64(headLoss(t, f, 0.05)) / (v1 * v1)); !proof.Near(k, 1,
+		1e-13) {
 		t.Errorf("similar pipes: factor %v", k)
 	}
 }
@@ -186,20 +190,29 @@ func TestNotesOfLoss(t *testing.T) {
 	cool := water(t, 15)
 	for _, c := range []struct {
 		name string
-		f    supply.Friction
+		f    hydraulics.Friction
 		q    units.Flow
-		want supply.Notes
+		want hydraulics.Notes
 	}{
-		{"turbulent in a main", supply.Friction{Method: supply.HazenWilliams, Bore: 4 * units.Inch, C: 140, Water: cool}, 0.02, 0},
-		{"small bore", supply.Friction{Method: supply.HazenWilliams, Bore: units.Inch, C: 140, Water: cool}, q5fps, supply.NoteHazenWilliamsBore},
-		{"exactly two inches", supply.Friction{Method: supply.HazenWilliams, Bore: 2 * units.Inch, C: 140, Water: cool}, 0.003, 0},
-		{"hot", supply.Friction{Method: supply.HazenWilliams, Bore: 4 * units.Inch, C: 140, Water: water(t, 60)}, 0.02, supply.NoteHazenWilliamsTemperature},
-		{"fast", supply.Friction{Method: supply.HazenWilliams, Bore: 4 * units.Inch, C: 140, Water: cool}, 0.04, supply.NoteHazenWilliamsVelocity},
-		{"a trickle", supply.Friction{Method: supply.HazenWilliams, Bore: 4 * units.Inch, C: 140, Water: cool}, 1e-4, supply.NoteHazenWilliamsNotTurbulent},
-		{"no flow", supply.Friction{Method: supply.DarcyWeisbach, Bore: units.Inch, Water: cool}, 0, supply.NoteNoFlow},
-		{"laminar", supply.Friction{Method: supply.DarcyWeisbach, Bore: units.Inch, Water: cool}, 1e-5, supply.NoteLaminar},
-		{"transitional", supply.Friction{Method: supply.DarcyWeisbach, Bore: units.Inch, Water: cool}, 6e-5, supply.NoteTransitional},
-		{"turbulent", supply.Friction{Method: supply.DarcyWeisbach, Bore: units.Inch, Water: cool}, q5fps, 0},
+		{"turbulent in a main", hydraulics.Friction{Method: hydraulics.HazenWilliams, Bore: 4 * units.Inch, C: 140,
+			Water: cool}, 0.02, 0},
+		{"small bore", hydraulics.Friction{Method: hydraulics.HazenWilliams, Bore: units.Inch, C: 140, Water: cool}, q5fps,
+			hydraulics.NoteHazenWilliamsBore},
+		{"exactly two inches", hydraulics.Friction{Method: hydraulics.HazenWilliams, Bore: 2 * units.Inch, C: 140,
+			Water: cool}, 0.003, 0},
+		{"hot", hydraulics.Friction{Method: hydraulics.HazenWilliams, Bore: 4 * units.Inch, C: 140, Water: water(t, 60)},
+			0.02, hydraulics.NoteHazenWilliamsTemperature},
+		{"fast", hydraulics.Friction{Method: hydraulics.HazenWilliams, Bore: 4 * units.Inch, C: 140, Water: cool}, 0.04,
+			hydraulics.NoteHazenWilliamsVelocity},
+		{"a trickle", hydraulics.Friction{Method: hydraulics.HazenWilliams, Bore: 4 * units.Inch, C: 140, Water: cool}, 1e-4,
+			hydraulics.NoteHazenWilliamsNotTurbulent},
+		{"no flow", hydraulics.Friction{Method: hydraulics.DarcyWeisbach, Bore: units.Inch, Water: cool}, 0,
+			hydraulics.NoteNoFlow},
+		{"laminar", hydraulics.Friction{Method: hydraulics.DarcyWeisbach, Bore: units.Inch, Water: cool}, 1e-5,
+			hydraulics.NoteLaminar},
+		{"transitional", hydraulics.Friction{Method: hydraulics.DarcyWeisbach, Bore: units.Inch, Water: cool}, 6e-5,
+			hydraulics.NoteTransitional},
+		{"turbulent", hydraulics.Friction{Method: hydraulics.DarcyWeisbach, Bore: units.Inch, Water: cool}, q5fps, 0},
 	} {
 		c.f.Length = 10 * units.Metre
 		r, err := c.f.Resistance()
@@ -211,14 +224,14 @@ func TestNotesOfLoss(t *testing.T) {
 			t.Errorf("%s: notes %q, want %q, %v", c.name, loss.Notes, c.want, err)
 		}
 	}
-	n := supply.NoteLaminar | supply.NoteBoiling
+	n := hydraulics.NoteLaminar | hydraulics.NoteBoiling
 	if got := n.Texts(); len(got) != 2 || n.String() != got[0]+"; "+got[1] {
 		t.Errorf("texts: %q", got)
 	}
 	// Every note has its own sentence, and none is left over.
 	texts := map[string]bool{}
 	for bit := range 32 {
-		if s := supply.Notes(1 << bit).String(); s != "" {
+		if s := hydraulics.Notes(1 << bit).String(); s != "" {
 			texts[s] = true
 		}
 	}
@@ -228,30 +241,35 @@ func TestNotesOfLoss(t *testing.T) {
 }
 
 func TestFrictionRefuses(t *testing.T) {
-	good := supply.Friction{Method: supply.DarcyWeisbach, Bore: units.Inch, Length: units.Metre, C: 150, Water: water(t, 15)}
+	good := hydraulics.Friction{Method: hydraulics.DarcyWeisbach, Bore: units.Inch, Length: units.Metre, C: 150,
+		Water: water(t, 15)}
 	nan := math.NaN()
 	for _, c := range []struct {
 		name, names string
-		spoil       func(f *supply.Friction)
+		spoil       func(f *hydraulics.Friction)
 	}{
-		{"no method", "loss method", func(f *supply.Friction) { f.Method = 0 }},
-		{"bore", "bore", func(f *supply.Friction) { f.Bore = 0 }},
-		{"bore negative", "bore", func(f *supply.Friction) { f.Bore = -units.Inch }},
-		{"bore not a number", "bore", func(f *supply.Friction) { f.Bore = units.Inches(nan) }},
-		{"length", "length", func(f *supply.Friction) { f.Length = -1 }},
-		{"K", "k", func(f *supply.Friction) { f.K = -1 }},
-		{"K not a number", "k", func(f *supply.Friction) { f.K = nan }},
-		{"density", "density", func(f *supply.Friction) { f.Water.Density = 0 }},
-		{"viscosity", "kinematic viscosity", func(f *supply.Friction) { f.Water.KinematicViscosity = units.KinematicViscosity(nan) }},
-		{"rough", "roughness", func(f *supply.Friction) { f.Roughness = units.Inch / 19 }},
-		{"roughness negative", "roughness", func(f *supply.Friction) { f.Roughness = -1 }},
-		{"C", "c", func(f *supply.Friction) { f.Method, f.C = supply.HazenWilliams, 0 }},
-		{"C not a number", "c", func(f *supply.Friction) { f.Method, f.C = supply.HazenWilliams, nan }},
+		{"no method", "loss method", func(f *hydraulics.Friction) { f.Method = 0 }},
+		{"bore", "bore", func(f *hydraulics.Friction) { f.Bore = 0 }},
+		{"bore negative", "bore", func(f *hydraulics.Friction) { f.Bore = -units.Inch }},
+		{"bore not a number", "bore", func(f *hydraulics.Friction) { f.Bore = units.Inches(nan) }},
+		{"length", "length", func(f *hydraulics.Friction) { f.Length = -1 }},
+		{"K", "k", func(f *hydraulics.Friction) { f.K = -1 }},
+		{"K not a number", "k", func(f *hydraulics.Friction) { f.K = nan }},
+		{"density", "density", func(f *hydraulics.Friction) { f.Water.Density = 0 }},
+		{"viscosity", "kinematic viscosity", func(
+			f *hydraulics.Friction) {
+			f.Water.KinematicViscosity = units.KinematicViscosity(nan)
+		}},
+		{"rough", "roughness", func(f *hydraulics.Friction) { f.Roughness = units.Inch / 19 }},
+		{"roughness negative", "roughness", func(f *hydraulics.Friction) { f.Roughness = -1 }},
+		{"C", "c", func(f *hydraulics.Friction) { f.Method, f.C = hydraulics.HazenWilliams, 0 }},
+		{"C not a number", "c", func(f *hydraulics.Friction) { f.Method, f.C = hydraulics.HazenWilliams, nan }},
 	} {
 		f := good
 		c.spoil(&f)
 		_, err := f.Resistance()
-		if err == nil || !strings.Contains(err.Error(), c.names) || c.names != "loss method" && !errors.Is(err, units.ErrRange) {
+		if err == nil || !strings.Contains(err.Error(), c.names) || c.names != "loss method" &&
+			!errors.Is(err, units.ErrRange) {
 			t.Errorf("%s: %v", c.name, err)
 		}
 	}
@@ -302,14 +320,14 @@ func TestFrictionRefuses(t *testing.T) {
 }
 
 func TestLossMethodText(t *testing.T) {
-	for _, m := range []supply.LossMethod{supply.HazenWilliams, supply.DarcyWeisbach} {
+	for _, m := range []hydraulics.LossMethod{hydraulics.HazenWilliams, hydraulics.DarcyWeisbach} {
 		text, err := m.MarshalText()
-		var back supply.LossMethod
+		var back hydraulics.LossMethod
 		if err != nil || back.UnmarshalText(text) != nil || back != m {
 			t.Errorf("%v: %s, %v, %v", m, text, back, err)
 		}
 	}
-	var m supply.LossMethod
+	var m hydraulics.LossMethod
 	if _, err := m.MarshalText(); err == nil {
 		t.Error("the zero method has a text")
 	}
@@ -319,7 +337,8 @@ func TestLossMethodText(t *testing.T) {
 }
 
 func TestResistanceAllocatesNothing(t *testing.T) {
-	f := supply.Friction{Method: supply.DarcyWeisbach, Bore: units.Inch, Length: units.Metre, Roughness: units.Micrometre, K: 2, Water: water(t, 15)}
+	f := hydraulics.Friction{Method: hydraulics.DarcyWeisbach, Bore: units.Inch, Length: units.Metre,
+		Roughness: units.Micrometre, K: 2, Water: water(t, 15)}
 	r, err := f.Resistance()
 	if err != nil {
 		t.Fatal(err)
@@ -334,13 +353,13 @@ func TestResistanceAllocatesNothing(t *testing.T) {
 }
 
 func ExampleFriction_Resistance() {
-	w, err := supply.WaterAt(units.Celsius(60))
+	w, err := hydraulics.WaterAt(units.Celsius(60))
 	if err != nil {
 		fmt.Println(err)
 		return
 	}
-	copper := supply.Friction{
-		Method:    supply.DarcyWeisbach,
+	copper := hydraulics.Friction{
+		Method:    hydraulics.DarcyWeisbach,
 		Bore:      units.Inches(0.785), // type L, 3/4 in
 		Length:    50 * units.Foot,
 		Roughness: units.Millimetres(0.0015),
@@ -359,7 +378,8 @@ func ExampleFriction_Resistance() {
 }
 
 func BenchmarkDarcyWeisbach(b *testing.B) {
-	f := supply.Friction{Method: supply.DarcyWeisbach, Bore: units.Inch, Length: 30 * units.Metre, Roughness: units.Millimetres(0.0015), Water: water(b, 15)}
+	f := hydraulics.Friction{Method: hydraulics.DarcyWeisbach, Bore: units.Inch, Length: 30 * units.Metre,
+		Roughness: units.Millimetres(0.0015), Water: water(b, 15)}
 	r, err := f.Resistance()
 	if err != nil {
 		b.Fatal(err)
@@ -391,9 +411,10 @@ func FuzzLoss(f *testing.F) {
 	f.Add(uint8(2), int64(25_400_000), int64(30_000_000_000), 150.0, int64(1500), 2.5, 1e-6, 5e-5)
 	f.Add(uint8(2), int64(1), int64(1), 0.0, int64(0), math.Inf(1), math.NaN(), -1.0)
 	f.Fuzz(func(t *testing.T, method uint8, bore, length int64, c float64, roughness int64, k, nu, q float64) {
-		in := supply.Friction{
-			Method: supply.LossMethod(method), Bore: units.Length(bore), Length: units.Length(length), C: c,
-			Roughness: units.Length(roughness), K: k, Water: supply.Water{Density: 999, KinematicViscosity: units.KinematicViscosity(nu)},
+		in := hydraulics.Friction{
+			Method: hydraulics.LossMethod(method), Bore: units.Length(bore), Length: units.Length(length), C: c,
+			Roughness: units.Length(roughness), K: k,
+			Water: hydraulics.Water{Density: 999, KinematicViscosity: units.KinematicViscosity(nu)},
 		}
 		r, err := in.Resistance()
 		if err != nil {

@@ -1,4 +1,4 @@
-package supply
+package hydraulics
 
 import (
 	"errors"
@@ -30,7 +30,8 @@ func FlowAtVelocity(v units.Velocity, bore units.Length) (units.Flow, error) {
 // BoreForVelocity returns the bore in which flow q has mean velocity v: the
 // least bore that keeps within a limit of v.
 func BoreForVelocity(q units.Flow, v units.Velocity) (PipeBore, error) {
-	err := errors.Join(argument.PositiveFlow.Check("flow", float64(q)), argument.PositiveVelocity.Check("velocity", float64(v)))
+	err := errors.Join(argument.PositiveFlow.Check("flow", float64(q)),
+		argument.PositiveVelocity.Check("velocity", float64(v)))
 	if err != nil {
 		return PipeBore{}, err
 	}
@@ -44,7 +45,8 @@ func BoreForVelocity(q units.Flow, v units.Velocity) (PipeBore, error) {
 // PressureOfHead returns the pressure under a column of water, with standard
 // gravity (9.80665 m/s2). A head below a datum is negative.
 func PressureOfHead(h units.Head, density units.Density) (units.Pressure, error) {
-	if err := errors.Join(argument.CheckFinite("head", float64(h), "m"), argument.Density.Check("density", float64(density))); err != nil {
+	if err := errors.Join(argument.CheckFinite("head", float64(h), "m"),
+		argument.Density.Check("density", float64(density))); err != nil {
 		return 0, err
 	}
 	p := float64(h) * float64(density) * units.StandardGravity
@@ -54,7 +56,8 @@ func PressureOfHead(h units.Head, density units.Density) (units.Pressure, error)
 // HeadOfPressure returns the height of a column of water that stands at gauge
 // pressure p, with standard gravity.
 func HeadOfPressure(p units.Pressure, density units.Density) (units.Head, error) {
-	if err := errors.Join(argument.CheckFinite("pressure", float64(p), "Pa"), argument.Density.Check("density", float64(density))); err != nil {
+	if err := errors.Join(argument.CheckFinite("pressure", float64(p), "Pa"),
+		argument.Density.Check("density", float64(density))); err != nil {
 		return 0, err
 	}
 	h := float64(p) / (float64(density) * units.StandardGravity)

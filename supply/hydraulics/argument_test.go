@@ -1,4 +1,4 @@
-package supply
+package hydraulics
 
 import (
 	"errors"
@@ -11,7 +11,8 @@ import (
 func TestArgumentErrors(t *testing.T) {
 	_, hot := WaterAt(units.Celsius(101))
 	_, cold := WaterAt(units.Celsius(-1))
-	_, c := Friction{Method: HazenWilliams, Bore: units.Inch, C: 0.5, Water: Water{Density: 1000, KinematicViscosity: 1e-6}}.Resistance()
+	_, c := Friction{Method: HazenWilliams, Bore: units.Inch, C: 0.5,
+		Water: Water{Density: 1000, KinematicViscosity: 1e-6}}.Resistance()
 	_, bore := Velocity(0.001, 0)
 	for _, tc := range []struct {
 		err   error

@@ -1,4 +1,4 @@
-package supply_test
+package hydraulics_test
 
 import (
 	"math"
@@ -6,7 +6,7 @@ import (
 	"testing"
 
 	"github.com/trapweir/trapweir/internal/proof"
-	"github.com/trapweir/trapweir/supply"
+	"github.com/trapweir/trapweir/supply/hydraulics"
 	"github.com/trapweir/trapweir/units"
 )
 
@@ -17,7 +17,8 @@ func TestPublishedFrictionTables(t *testing.T) {
 	rounding := 0
 	var ledger proof.Ledger
 	for _, row := range proof.ReadCSV(t, "friction_published.csv") {
-		f := supply.Friction{Bore: units.Inches(proof.Number(t, row["bore_in"])), Length: units.Feet(proof.Number(t, row["length_ft"]))}
+		f := hydraulics.Friction{Bore: units.Inches(proof.Number(t, row["bore_in"])),
+			Length: units.Feet(proof.Number(t, row["length_ft"]))}
 		if err := f.Method.UnmarshalText([]byte(row["method"])); err != nil {
 			t.Fatal(err)
 		}
@@ -28,10 +29,10 @@ func TestPublishedFrictionTables(t *testing.T) {
 				t.Fatal(err)
 			}
 		}
-		if f.Water, err = supply.WaterAt(temperature); err != nil {
+		if f.Water, err = hydraulics.WaterAt(temperature); err != nil {
 			t.Fatal(err)
 		}
-		if f.Method == supply.DarcyWeisbach {
+		if f.Method == hydraulics.DarcyWeisbach {
 			if f.Roughness, err = units.Parse[units.Length](row["parameter"]); err != nil {
 				t.Fatal(err)
 			}
@@ -54,7 +55,8 @@ func TestPublishedFrictionTables(t *testing.T) {
 		_, decimals, _ := strings.Cut(row["loss"], ".")
 		half := 0.5 * math.Pow(10, -float64(len(decimals)))
 		deviation := 100 * (printed/got - 1)
-		v := proof.Value{Source: proof.Document(row["source"]), Case: row["material"] + " " + row["size"], Answer: row["flow_gpm"] + " gpm, " + row["unit"], Ours: got, Printed: row["loss"]}
+		v := proof.Value{Source: proof.Document(row["source"]), Case: row["material"] + " " + row["size"],
+			Answer: row["flow_gpm"] + " gpm, " + row["unit"], Ours: got, Printed: row["loss"]}
 		v.Class, v.Why = frictionClasses[row["class"]], row["class"]
 		if row["class"] == "rounding" {
 			v.Class, v.Why = roundedForm(t, row, printed, half)
@@ -63,11 +65,13 @@ func TestPublishedFrictionTables(t *testing.T) {
 		if class := row["class"]; class == "rounding" {
 			rounding++
 			if math.Abs(printed-got) > half+0.006*got {
-				t.Errorf("%s %s at %s gpm: %.5g, printed %s (%+.1f %%) in %s", row["material"], row["size"], row["flow_gpm"], got, row["loss"], deviation, row["source"])
+				t.Errorf("%s %s at %s gpm: %.5g, printed %s (%+.1f %%) in %s", row["material"], row["size"], row["flow_gpm"], got,
+					row["loss"], deviation, row["source"])
 			}
 		} else {
 			if math.Abs(deviation-proof.Number(t, row["deviation"])) > 0.25 {
-				t.Errorf("%s %s at %s gpm: deviates %+.2f %%, known as %s: %s", row["material"], row["size"], row["flow_gpm"], deviation, row["deviation"], class)
+				t.Errorf("%s %s at %s gpm: deviates %+.2f %%, known as %s: %s", row["material"], row["size"], row["flow_gpm"],
+					deviation, row["deviation"], class)
 			}
 		}
 	}
@@ -99,7 +103,8 @@ func roundedForm(t *testing.T, row map[string]string, printed, half float64) (pr
 	if row["method"] != "hazen-williams" {
 		return proof.Steps, "within 0.6 % and half of the last digit: a rounded friction factor or viscosity in the source"
 	}
-	q, d, c, long := proof.Number(t, row["flow_gpm"]), proof.Number(t, row["bore_in"]), proof.Number(t, row["parameter"]), proof.Number(t, row["length_ft"])
+	q, d, c, long := proof.Number(t, row["flow_gpm"]), proof.Number(t, row["bore_in"]), proof.Number(t, row["parameter"]),
+		proof.Number(t, row["length_ft"])
 	feet := 1.0
 	if row["unit"] == "psi" {
 		feet = 0.433
@@ -118,3 +123,8 @@ func roundedForm(t *testing.T, row map[string]string, printed, half float64) (pr
 	}
 	return proof.Steps, "within 0.6 % and half of the last digit; no rounded form tried gives it"
 }
+
+const (
+	psi = units.PoundForcePerSquareInch
+	gpm = units.USGallonPerMinute
+)

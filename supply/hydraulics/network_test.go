@@ -1,4 +1,4 @@
-package supply_test
+package hydraulics_test
 
 import (
 	"errors"
@@ -8,20 +8,20 @@ import (
 	"testing"
 
 	"github.com/trapweir/trapweir/internal/proof"
-	"github.com/trapweir/trapweir/supply"
+	"github.com/trapweir/trapweir/supply/hydraulics"
 	"github.com/trapweir/trapweir/units"
 )
 
 // gridNetwork returns side x side nodes joined in squares, fed at one corner or, if
 // two, at two, with random bores, lengths and demands: (side-1)² loops.
-func gridNetwork(r *rand.Rand, side int, method supply.LossMethod, two bool) supply.Network {
-	var n supply.Network
+func gridNetwork(r *rand.Rand, side int, method hydraulics.LossMethod, two bool) hydraulics.Network {
+	var n hydraulics.Network
 	id := func(i, j int) string { return fmt.Sprintf("%d,%d", i, j) }
-	w, _ := supply.WaterAt(units.Celsius(12))
+	w, _ := hydraulics.WaterAt(units.Celsius(12))
 	pipe := func(from, to string) {
-		n.Pipes = append(n.Pipes, supply.NetworkPipe{
+		n.Pipes = append(n.Pipes, hydraulics.NetworkPipe{
 			ID: from + "-" + to, From: from, To: to,
-			Friction: supply.Friction{
+			Friction: hydraulics.Friction{
 				Method: method, Bore: units.Millimetres(20 + 130*r.Float64()), Length: units.Metres(5 + 200*r.Float64()),
 				C: 100 + 50*r.Float64(), Roughness: units.Millimetres(0.2 * r.Float64()), K: float64(r.IntN(2)) * 3, Water: w,
 			},
@@ -29,9 +29,9 @@ func gridNetwork(r *rand.Rand, side int, method supply.LossMethod, two bool) sup
 	}
 	for i := range side {
 		for j := range side {
-			node := supply.NetworkNode{ID: id(i, j), Demand: units.Flow(2e-3 * r.Float64())}
+			node := hydraulics.NetworkNode{ID: id(i, j), Demand: units.Flow(2e-3 * r.Float64())}
 			if i+j == 0 || two && i+j == 2*side-2 {
-				node = supply.NetworkNode{ID: id(i, j), Fixed: true, Head: units.Head(50 + 10*r.Float64())}
+				node = hydraulics.NetworkNode{ID: id(i, j), Fixed: true, Head: units.Head(50 + 10*r.Float64())}
 			}
 			n.Nodes = append(n.Nodes, node)
 			if i > 0 {
@@ -47,7 +47,7 @@ func gridNetwork(r *rand.Rand, side int, method supply.LossMethod, two bool) sup
 
 // checkNetwork judges a solution by the laws alone: flow balances at every node, and
 // every pipe loses the difference of the heads at its ends.
-func checkNetwork(t *testing.T, n supply.Network, s *supply.NetworkSolution) {
+func checkNetwork(t *testing.T, n hydraulics.Network, s *hydraulics.NetworkSolution) {
 	t.Helper()
 	index := map[string]int{}
 	if s.Rounds < 1 {
@@ -101,7 +101,7 @@ func checkNetwork(t *testing.T, n supply.Network, s *supply.NetworkSolution) {
 func TestNetworkRandomGrids(t *testing.T) {
 	r := rand.New(rand.NewPCG(5, 6))
 	for range 30 {
-		for _, method := range []supply.LossMethod{supply.HazenWilliams, supply.DarcyWeisbach} {
+		for _, method := range []hydraulics.LossMethod{hydraulics.HazenWilliams, hydraulics.DarcyWeisbach} {
 			n := gridNetwork(r, 2+r.IntN(8), method, r.IntN(2) == 0)
 			s, err := n.Solve()
 			if err != nil {
@@ -112,9 +112,10 @@ func TestNetworkRandomGrids(t *testing.T) {
 	}
 }
 
-func pipeOf(id, from, to string) supply.NetworkPipe {
-	return supply.NetworkPipe{ID: id, From: from, To: to, Friction: supply.Friction{
-		Method: supply.HazenWilliams, Bore: units.Inch, Length: 100 * units.Foot, C: 150, Water: supply.Water{Density: 999}}}
+func pipeOf(id, from, to string) hydraulics.NetworkPipe {
+	return hydraulics.NetworkPipe{ID: id, From: from, To: to, Friction: hydraulics.Friction{
+		Method: hydraulics.HazenWilliams, Bore: units.Inch, Length: 100 * units.Foot, C: 150,
+		Water: hydraulics.Water{Density: 999}}}
 }
 
 func TestNetworkPlainCases(t *testing.T) {
@@ -128,29 +129,31 @@ func TestNetworkPlainCases(t *testing.T) {
 	half, _ := r.HeadLoss(q / 2)
 
 	t.Run("one pipe", func(t *testing.T) {
-		n := supply.Network{
-			Nodes: []supply.NetworkNode{{ID: "tap", Demand: q}, {ID: "main", Fixed: true, Head: 40}},
-			Pipes: []supply.NetworkPipe{pipeOf("p", "main", "tap")},
+		n := hydraulics.Network{
+			Nodes: []hydraulics.NetworkNode{{ID: "tap", Demand: q}, {ID: "main", Fixed: true, Head: 40}},
+			Pipes: []hydraulics.NetworkPipe{pipeOf("p", "main", "tap")},
 		}
 		s, err := n.Solve()
-		if err != nil || s.Flows[0] != q || !proof.Near(float64(s.Heads[0]), float64(40-loss), 1e-13) || !proof.Near(float64(s.Inflows[1]), -q, 1e-12) && !proof.Near(float64(s.Inflows[1]), q, 1e-12) {
+		if err != nil || s.Flows[0] != q || !proof.Near(float64(s.Heads[0]), float64(40-loss), 1e-13) ||
+			!proof.Near(float64(s.Inflows[1]), -q, 1e-12) && !proof.Near(float64(s.Inflows[1]), q, 1e-12) {
 			t.Errorf("%+v, %v", s, err)
 		}
 	})
 	t.Run("two equal pipes share", func(t *testing.T) {
-		n := supply.Network{
-			Nodes: []supply.NetworkNode{{ID: "main", Fixed: true, Head: 40}, {ID: "tap", Demand: q}},
-			Pipes: []supply.NetworkPipe{pipeOf("a", "main", "tap"), pipeOf("b", "tap", "main")},
+		n := hydraulics.Network{
+			Nodes: []hydraulics.NetworkNode{{ID: "main", Fixed: true, Head: 40}, {ID: "tap", Demand: q}},
+			Pipes: []hydraulics.NetworkPipe{pipeOf("a", "main", "tap"), pipeOf("b", "tap", "main")},
 		}
 		s, err := n.Solve()
-		if err != nil || !proof.Near(float64(s.Flows[0]), q/2, 1e-9) || !proof.Near(float64(s.Flows[1]), -q/2, 1e-9) || !proof.Near(float64(s.Heads[1]), float64(40-half), 1e-9) {
+		if err != nil || !proof.Near(float64(s.Flows[0]), q/2, 1e-9) || !proof.Near(float64(s.Flows[1]), -q/2, 1e-9) ||
+			!proof.Near(float64(s.Heads[1]), float64(40-half), 1e-9) {
 			t.Errorf("%+v, %v", s, err)
 		}
 	})
 	t.Run("nothing drawn", func(t *testing.T) {
-		n := supply.Network{
-			Nodes: []supply.NetworkNode{{ID: "main", Fixed: true, Head: 40}, {ID: "x"}, {ID: "y"}},
-			Pipes: []supply.NetworkPipe{pipeOf("a", "main", "x"), pipeOf("b", "x", "y"), pipeOf("c", "y", "main")},
+		n := hydraulics.Network{
+			Nodes: []hydraulics.NetworkNode{{ID: "main", Fixed: true, Head: 40}, {ID: "x"}, {ID: "y"}},
+			Pipes: []hydraulics.NetworkPipe{pipeOf("a", "main", "x"), pipeOf("b", "x", "y"), pipeOf("c", "y", "main")},
 		}
 		s, err := n.Solve()
 		if err != nil {
@@ -165,9 +168,9 @@ func TestNetworkPlainCases(t *testing.T) {
 	t.Run("pump drives a loop", func(t *testing.T) {
 		out := pipeOf("out", "heater", "far")
 		out.Lift = 2 * loss
-		n := supply.Network{
-			Nodes: []supply.NetworkNode{{ID: "heater", Fixed: true, Head: 30}, {ID: "far"}},
-			Pipes: []supply.NetworkPipe{out, pipeOf("back", "far", "heater")},
+		n := hydraulics.Network{
+			Nodes: []hydraulics.NetworkNode{{ID: "heater", Fixed: true, Head: 30}, {ID: "far"}},
+			Pipes: []hydraulics.NetworkPipe{out, pipeOf("back", "far", "heater")},
 		}
 		s, err := n.Solve()
 		if err != nil || !proof.Near(float64(s.Flows[0]), q, 1e-9) || !proof.Near(float64(s.Flows[1]), q, 1e-9) {
@@ -175,9 +178,9 @@ func TestNetworkPlainCases(t *testing.T) {
 		}
 	})
 	t.Run("two mains", func(t *testing.T) {
-		n := supply.Network{
-			Nodes: []supply.NetworkNode{{ID: "high", Fixed: true, Head: 40 + loss}, {ID: "low", Fixed: true, Head: 40}},
-			Pipes: []supply.NetworkPipe{pipeOf("p", "high", "low")},
+		n := hydraulics.Network{
+			Nodes: []hydraulics.NetworkNode{{ID: "high", Fixed: true, Head: 40 + loss}, {ID: "low", Fixed: true, Head: 40}},
+			Pipes: []hydraulics.NetworkPipe{pipeOf("p", "high", "low")},
 		}
 		s, err := n.Solve()
 		if err != nil || !proof.Near(float64(s.Flows[0]), q, 1e-9) {
@@ -190,9 +193,9 @@ func TestNetworkPlainCases(t *testing.T) {
 // it, and the sum of the two pipes is what is drawn.
 func TestNetworkFarFromZero(t *testing.T) {
 	flows := func(head units.Head) []units.Flow {
-		n := supply.Network{
-			Nodes: []supply.NetworkNode{{ID: "main", Fixed: true, Head: head}, {ID: "tap", Demand: 1e-8}},
-			Pipes: []supply.NetworkPipe{pipeOf("a", "main", "tap"), pipeOf("b", "main", "tap")},
+		n := hydraulics.Network{
+			Nodes: []hydraulics.NetworkNode{{ID: "main", Fixed: true, Head: head}, {ID: "tap", Demand: 1e-8}},
+			Pipes: []hydraulics.NetworkPipe{pipeOf("a", "main", "tap"), pipeOf("b", "main", "tap")},
 		}
 		n.Pipes[1].Friction.Bore = 2 * units.Inch
 		s, err := n.Solve()
@@ -216,7 +219,7 @@ func TestNetworkFarFromZero(t *testing.T) {
 // The greatest flows that are accepted balance, though sums of them round.
 func TestNetworkGreatestFlows(t *testing.T) {
 	r := rand.New(rand.NewPCG(27, 28))
-	n := gridNetwork(r, 4, supply.HazenWilliams, false)
+	n := gridNetwork(r, 4, hydraulics.HazenWilliams, false)
 	for j := range n.Pipes {
 		n.Pipes[j].Friction.Bore = units.Length(20+80*r.Float64()) * units.Metre
 	}
@@ -236,30 +239,31 @@ func TestNetworkGreatestFlows(t *testing.T) {
 }
 
 func TestNetworkRefuses(t *testing.T) {
-	good := func() supply.Network {
-		return supply.Network{
-			Nodes: []supply.NetworkNode{{ID: "main", Fixed: true, Head: 40}, {ID: "a", Demand: 1e-4}, {ID: "b"}},
-			Pipes: []supply.NetworkPipe{pipeOf("1", "main", "a"), pipeOf("2", "a", "b")},
+	good := func() hydraulics.Network {
+		return hydraulics.Network{
+			Nodes: []hydraulics.NetworkNode{{ID: "main", Fixed: true, Head: 40}, {ID: "a", Demand: 1e-4}, {ID: "b"}},
+			Pipes: []hydraulics.NetworkPipe{pipeOf("1", "main", "a"), pipeOf("2", "a", "b")},
 		}
 	}
 	for _, c := range []struct {
 		name  string
-		spoil func(n *supply.Network)
+		spoil func(n *hydraulics.Network)
 		want  error
 	}{
-		{"no fixed head", func(n *supply.Network) { n.Nodes[0] = supply.NetworkNode{ID: "main"} }, units.ErrNoSolution},
-		{"part without a fixed head", func(n *supply.Network) { n.Pipes = n.Pipes[:1] }, units.ErrNoSolution},
-		{"node twice", func(n *supply.Network) { n.Nodes[2].ID = "a" }, units.ErrRange},
-		{"pipe twice", func(n *supply.Network) { n.Pipes[1].ID = "1" }, units.ErrRange},
-		{"no such node", func(n *supply.Network) { n.Pipes[1].To = "c" }, units.ErrRange},
-		{"both ends the same", func(n *supply.Network) { n.Pipes[1].To = "a" }, units.ErrRange},
-		{"fixed and drawn", func(n *supply.Network) { n.Nodes[0].Demand = 1 }, units.ErrRange},
-		{"head not fixed", func(n *supply.Network) { n.Nodes[1].Head = 1 }, units.ErrRange},
-		{"demand not a number", func(n *supply.Network) { n.Nodes[1].Demand = units.Flow(math.NaN()) }, units.ErrRange},
-		{"head infinite", func(n *supply.Network) { n.Nodes[0].Head = units.Head(math.Inf(1)) }, units.ErrRange},
-		{"bore", func(n *supply.Network) { n.Pipes[0].Friction.Bore = 0 }, units.ErrRange},
-		{"no length", func(n *supply.Network) { n.Pipes[0].Friction.Length = 0 }, units.ErrRange},
-		{"lift", func(n *supply.Network) { n.Pipes[0].Lift = units.Head(math.NaN()) }, units.ErrRange},
+		{"no fixed head", func(n *hydraulics.Network) { n.Nodes[0] = hydraulics.NetworkNode{ID: "main"} },
+			units.ErrNoSolution},
+		{"part without a fixed head", func(n *hydraulics.Network) { n.Pipes = n.Pipes[:1] }, units.ErrNoSolution},
+		{"node twice", func(n *hydraulics.Network) { n.Nodes[2].ID = "a" }, units.ErrRange},
+		{"pipe twice", func(n *hydraulics.Network) { n.Pipes[1].ID = "1" }, units.ErrRange},
+		{"no such node", func(n *hydraulics.Network) { n.Pipes[1].To = "c" }, units.ErrRange},
+		{"both ends the same", func(n *hydraulics.Network) { n.Pipes[1].To = "a" }, units.ErrRange},
+		{"fixed and drawn", func(n *hydraulics.Network) { n.Nodes[0].Demand = 1 }, units.ErrRange},
+		{"head not fixed", func(n *hydraulics.Network) { n.Nodes[1].Head = 1 }, units.ErrRange},
+		{"demand not a number", func(n *hydraulics.Network) { n.Nodes[1].Demand = units.Flow(math.NaN()) }, units.ErrRange},
+		{"head infinite", func(n *hydraulics.Network) { n.Nodes[0].Head = units.Head(math.Inf(1)) }, units.ErrRange},
+		{"bore", func(n *hydraulics.Network) { n.Pipes[0].Friction.Bore = 0 }, units.ErrRange},
+		{"no length", func(n *hydraulics.Network) { n.Pipes[0].Friction.Length = 0 }, units.ErrRange},
+		{"lift", func(n *hydraulics.Network) { n.Pipes[0].Lift = units.Head(math.NaN()) }, units.ErrRange},
 	} {
 		n := good()
 		if _, err := n.Solve(); err != nil {
@@ -274,7 +278,7 @@ func TestNetworkRefuses(t *testing.T) {
 
 func BenchmarkNetwork(b *testing.B) {
 	for _, side := range []int{15, 32} {
-		for _, method := range []supply.LossMethod{supply.HazenWilliams, supply.DarcyWeisbach} {
+		for _, method := range []hydraulics.LossMethod{hydraulics.HazenWilliams, hydraulics.DarcyWeisbach} {
 			b.Run(fmt.Sprintf("loops=%d/%v", (side-1)*(side-1), method), func(b *testing.B) {
 				n := gridNetwork(rand.New(rand.NewPCG(7, 8)), side, method, true)
 				b.ReportAllocs()
@@ -294,12 +298,12 @@ func BenchmarkNetwork(b *testing.B) {
 // water that comes in at a node, parts that hang on a head of their own.
 func TestNetworkRandomShapes(t *testing.T) {
 	r := rand.New(rand.NewPCG(21, 22))
-	w, _ := supply.WaterAt(units.Celsius(30))
+	w, _ := hydraulics.WaterAt(units.Celsius(30))
 	for range 400 {
-		var n supply.Network
+		var n hydraulics.Network
 		size := 2 + r.IntN(20)
 		for i := range size {
-			node := supply.NetworkNode{ID: fmt.Sprint(i)}
+			node := hydraulics.NetworkNode{ID: fmt.Sprint(i)}
 			switch {
 			case i == 0 || r.IntN(6) == 0:
 				node.Fixed, node.Head = true, units.Head(80*r.Float64()-20)
@@ -309,14 +313,15 @@ func TestNetworkRandomShapes(t *testing.T) {
 			n.Nodes = append(n.Nodes, node)
 		}
 		join := func(a, b int) {
-			f := supply.Friction{
-				Method: supply.LossMethod(1 + r.IntN(2)), Bore: units.Millimetres(8 + 60*r.Float64()), Length: units.Metres(0.5 + 60*r.Float64()),
-				C: 80 + 70*r.Float64(), Roughness: units.Micrometre * units.Length(r.IntN(150)), Water: w,
+			f := hydraulics.Friction{
+				Method: hydraulics.LossMethod(1 + r.IntN(2)), Bore: units.Millimetres(8 + 60*r.Float64()),
+				Length: units.Metres(0.5 + 60*r.Float64()),
+				C:      80 + 70*r.Float64(), Roughness: units.Micrometre * units.Length(r.IntN(150)), Water: w,
 			}
 			if r.IntN(4) == 0 {
 				f.K = 10 * r.Float64()
 			}
-			p := supply.NetworkPipe{ID: fmt.Sprint(len(n.Pipes)), From: fmt.Sprint(a), To: fmt.Sprint(b), Friction: f}
+			p := hydraulics.NetworkPipe{ID: fmt.Sprint(len(n.Pipes)), From: fmt.Sprint(a), To: fmt.Sprint(b), Friction: f}
 			if r.IntN(8) == 0 {
 				p.Lift = units.Head(15 * r.Float64())
 			}
@@ -349,13 +354,13 @@ func TestNetworkRandomShapes(t *testing.T) {
 // a torrent. Here full steps of Newton's method overshoot.
 func TestNetworkExtremes(t *testing.T) {
 	r := rand.New(rand.NewPCG(31, 32))
-	w, _ := supply.WaterAt(units.Celsius(10))
+	w, _ := hydraulics.WaterAt(units.Celsius(10))
 	power := func(from, decades float64) float64 { return math.Pow(10, from+decades*r.Float64()) }
 	for range 1500 {
-		var n supply.Network
+		var n hydraulics.Network
 		size := 2 + r.IntN(12)
 		for i := range size {
-			node := supply.NetworkNode{ID: fmt.Sprint(i)}
+			node := hydraulics.NetworkNode{ID: fmt.Sprint(i)}
 			if i == 0 || r.IntN(3) == 0 {
 				node.Fixed, node.Head = true, units.Head(power(-4, 6))
 			} else if r.IntN(2) == 0 {
@@ -364,9 +369,11 @@ func TestNetworkExtremes(t *testing.T) {
 			n.Nodes = append(n.Nodes, node)
 		}
 		join := func(a, b int) {
-			n.Pipes = append(n.Pipes, supply.NetworkPipe{ID: fmt.Sprint(len(n.Pipes)), From: fmt.Sprint(a), To: fmt.Sprint(b), Friction: supply.Friction{
-				Method: supply.LossMethod(1 + r.IntN(2)), Bore: units.Metres(power(-2.2, 2)), Length: units.Metres(power(-2, 5)), C: 100, Water: w,
-			}})
+			n.Pipes = append(n.Pipes, hydraulics.NetworkPipe{ID: fmt.Sprint(len(n.Pipes)), From: fmt.Sprint(a),
+				To: fmt.Sprint(b), Friction: hydraulics.Friction{
+					Method: hydraulics.LossMethod(1 + r.IntN(2)), Bore: units.Metres(power(-2.2, 2)),
+					Length: units.Metres(power(-2, 5)), C: 100, Water: w,
+				}})
 		}
 		for i := 1; i < size; i++ {
 			join(r.IntN(i), i)
@@ -389,7 +396,7 @@ func TestNetworkExtremes(t *testing.T) {
 func TestNetworkMoreDrawnLowersHeads(t *testing.T) {
 	r := rand.New(rand.NewPCG(23, 24))
 	for range 20 {
-		n := gridNetwork(r, 5, supply.DarcyWeisbach, true)
+		n := gridNetwork(r, 5, hydraulics.DarcyWeisbach, true)
 		before, err := n.Solve()
 		if err != nil {
 			t.Fatal(err)
@@ -414,12 +421,12 @@ func TestNetworkMoreDrawnLowersHeads(t *testing.T) {
 // The same network in another order has the same solution.
 func TestNetworkOrderDoesNotMatter(t *testing.T) {
 	r := rand.New(rand.NewPCG(25, 26))
-	n := gridNetwork(r, 6, supply.HazenWilliams, true)
+	n := gridNetwork(r, 6, hydraulics.HazenWilliams, true)
 	a, err := n.Solve()
 	if err != nil {
 		t.Fatal(err)
 	}
-	m := supply.Network{}
+	m := hydraulics.Network{}
 	at := r.Perm(len(n.Nodes))
 	for _, i := range at {
 		m.Nodes = append(m.Nodes, n.Nodes[i])
@@ -442,23 +449,23 @@ func TestNetworkOrderDoesNotMatter(t *testing.T) {
 }
 
 func ExampleNetwork_Solve() {
-	w, err := supply.WaterAt(units.Fahrenheit(60))
+	w, err := hydraulics.WaterAt(units.Fahrenheit(60))
 	if err != nil {
 		fmt.Println(err)
 		return
 	}
-	ring := func(id, from, to string, feet float64) supply.NetworkPipe {
-		return supply.NetworkPipe{ID: id, From: from, To: to, Friction: supply.Friction{
-			Method: supply.HazenWilliams, Bore: units.Inches(2.067), Length: units.Feet(feet), C: 120, Water: w,
+	ring := func(id, from, to string, feet float64) hydraulics.NetworkPipe {
+		return hydraulics.NetworkPipe{ID: id, From: from, To: to, Friction: hydraulics.Friction{
+			Method: hydraulics.HazenWilliams, Bore: units.Inches(2.067), Length: units.Feet(feet), C: 120, Water: w,
 		}}
 	}
-	n := supply.Network{
-		Nodes: []supply.NetworkNode{
+	n := hydraulics.Network{
+		Nodes: []hydraulics.NetworkNode{
 			{ID: "main", Fixed: true, Head: 150 * units.FootOfHead},
 			{ID: "east", Demand: 30 * units.USGallonPerMinute},
 			{ID: "west", Demand: 45 * units.USGallonPerMinute},
 		},
-		Pipes: []supply.NetworkPipe{
+		Pipes: []hydraulics.NetworkPipe{
 			ring("1", "main", "east", 100), ring("2", "main", "west", 100), ring("3", "east", "west", 80),
 		},
 	}

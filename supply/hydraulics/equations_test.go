@@ -1,4 +1,4 @@
-package supply
+package hydraulics
 
 import (
 	"fmt"
@@ -21,8 +21,10 @@ func TestEquationsAreShort(t *testing.T) {
 		n.Nodes = append(n.Nodes, NetworkNode{ID: fmt.Sprint(i)})
 	}
 	pipe := func(a, b int) {
-		n.Pipes = append(n.Pipes, NetworkPipe{ID: fmt.Sprint(len(n.Pipes)), From: fmt.Sprint(name[a]), To: fmt.Sprint(name[b]),
-			Friction: Friction{Method: HazenWilliams, Bore: units.Inch, Length: units.Metre, C: 100, Water: Water{Density: 999}}})
+		n.Pipes = append(n.Pipes, NetworkPipe{ID: fmt.Sprint(len(n.Pipes)), From: fmt.Sprint(name[a]),
+			To: fmt.Sprint(name[b]),
+			Friction: Friction{Method: HazenWilliams, Bore: units.Inch, Length: units.Metre, C: 100,
+				Water: Water{Density: 999}}})
 	}
 	for i := range side {
 		for j := range side {
@@ -54,8 +56,9 @@ func TestEquationsAreShort(t *testing.T) {
 func TestSearchHalves(t *testing.T) {
 	n := Network{
 		Nodes: []NetworkNode{{ID: "high", Fixed: true, Head: 11}, {ID: "low", Fixed: true, Head: 10}},
-		Pipes: []NetworkPipe{{ID: "p", From: "high", To: "low", Friction: Friction{Method: DarcyWeisbach, Bore: 20 * units.Millimetre, Length: 10 * units.Metre,
-			Water: Water{Density: 999, KinematicViscosity: 1}}}},
+		Pipes: []NetworkPipe{{ID: "p", From: "high", To: "low",
+			Friction: Friction{Method: DarcyWeisbach, Bore: 20 * units.Millimetre, Length: 10 * units.Metre,
+				Water: Water{Density: 999, KinematicViscosity: 1}}}},
 	}
 	solved, err := n.Solve()
 	if err != nil {

@@ -1,4 +1,4 @@
-package supply
+package hydraulics
 
 import (
 	"errors"
@@ -30,7 +30,8 @@ func MinorHeadLoss(k float64, v units.Velocity) (units.Head, error) {
 // coefficient k, K d/f, with the Darcy friction factor f of the pipe. It depends on
 // f and so on the flow: a length found for one is not exact for another.
 func EquivalentLength(k, f float64, bore units.Length) (units.Length, error) {
-	err := errors.Join(argument.K.Check("k", k), spanFactor.Check("friction factor", f), argument.Bore.Check("bore", bore.Metres()))
+	err := errors.Join(argument.K.Check("k", k), spanFactor.Check("friction factor", f),
+		argument.Bore.Check("bore", bore.Metres()))
 	if err != nil {
 		return 0, err
 	}
@@ -44,7 +45,8 @@ func EquivalentLength(k, f float64, bore units.Length) (units.Length, error) {
 // CoefficientOfLength returns the coefficient of a fitting that loses as much as a
 // length of pipe, f L/d: the inverse of [EquivalentLength].
 func CoefficientOfLength(length units.Length, f float64, bore units.Length) (float64, error) {
-	err := errors.Join(argument.Length.Check("length", length.Metres()), spanFactor.Check("friction factor", f), argument.Bore.Check("bore", bore.Metres()))
+	err := errors.Join(argument.Length.Check("length", length.Metres()), spanFactor.Check("friction factor", f),
+		argument.Bore.Check("bore", bore.Metres()))
 	if err != nil {
 		return 0, err
 	}
@@ -63,7 +65,8 @@ type FixedLoss units.Pressure
 
 // PressureLoss returns the fixed loss.
 func (l FixedLoss) PressureLoss(q units.Flow) (units.Pressure, error) {
-	if err := errors.Join(argument.Pressure.Check("loss", float64(l)), argument.Flow.Check("flow", float64(q))); err != nil {
+	if err := errors.Join(argument.Pressure.Check("loss", float64(l)),
+		argument.Flow.Check("flow", float64(q))); err != nil {
 		return 0, err
 	}
 	return units.Pressure(l), nil

@@ -1,4 +1,4 @@
-package supply_test
+package hydraulics_test
 
 import (
 	"errors"
@@ -6,15 +6,16 @@ import (
 	"testing"
 
 	"github.com/trapweir/trapweir/internal/proof"
-	"github.com/trapweir/trapweir/supply"
+	"github.com/trapweir/trapweir/supply/hydraulics"
 	"github.com/trapweir/trapweir/units"
 )
 
 func TestColebrookAgainstFluids(t *testing.T) {
 	worst := 0.0
 	for _, row := range proof.ReadCSV(t, "colebrook_fluids.csv") {
-		re, rr, want := proof.Number(t, row["reynolds"]), proof.Number(t, row["relative_roughness"]), proof.Number(t, row["friction_factor"])
-		got, err := supply.Colebrook(re, rr)
+		re, rr, want := proof.Number(t, row["reynolds"]), proof.Number(t, row["relative_roughness"]),
+			proof.Number(t, row["friction_factor"])
+		got, err := hydraulics.Colebrook(re, rr)
 		if err != nil {
 			t.Fatal(err)
 		}
@@ -28,8 +29,8 @@ func TestColebrookAgainstFluids(t *testing.T) {
 			most, same   float64
 		}{
 			// fluids writes 5.74 as 6.97^0.9, which is 5.7404.
-			{"Swamee-Jain", "swamee_jain", supply.SwameeJain, 0.031, 3e-5},
-			{"Haaland", "haaland", supply.Haaland, 0.0151, 1e-9},
+			{"Swamee-Jain", "swamee_jain", hydraulics.SwameeJain, 0.031, 3e-5},
+			{"Haaland", "haaland", hydraulics.Haaland, 0.0151, 1e-9},
 		} {
 			got, err := explicit.f(re, rr)
 			if by := proof.Number(t, row[explicit.column]); err != nil || !proof.Near(got, by, explicit.same) {
@@ -51,7 +52,7 @@ func FuzzColebrook(f *testing.F) {
 	f.Add(1e15, 0.05)
 	f.Add(2000.0, 0.05)
 	f.Fuzz(func(t *testing.T, re, rr float64) {
-		got, err := supply.Colebrook(re, rr)
+		got, err := hydraulics.Colebrook(re, rr)
 		if err != nil {
 			if !errors.Is(err, units.ErrRange) || got != 0 {
 				t.Fatalf("%v with %v", err, got)
@@ -66,29 +67,29 @@ func FuzzColebrook(f *testing.F) {
 }
 
 func TestFrictionFactorRegimes(t *testing.T) {
-	turbulent, err := supply.Colebrook(4000, 0.001)
+	turbulent, err := hydraulics.Colebrook(4000, 0.001)
 	if err != nil {
 		t.Fatal(err)
 	}
 	for _, c := range []struct {
 		re, want float64
-		notes    supply.Notes
+		notes    hydraulics.Notes
 	}{
-		{1, 64, supply.NoteLaminar},
-		{2000, 0.032, supply.NoteLaminar},
-		{2500, 0.032 + (turbulent-0.032)/4, supply.NoteTransitional},
-		{3000, (0.032 + turbulent) / 2, supply.NoteTransitional},
+		{1, 64, hydraulics.NoteLaminar},
+		{2000, 0.032, hydraulics.NoteLaminar},
+		{2500, 0.032 + (turbulent-0.032)/4, hydraulics.NoteTransitional},
+		{3000, (0.032 + turbulent) / 2, hydraulics.NoteTransitional},
 		{4000, turbulent, 0},
 	} {
-		got, notes, err := supply.FrictionFactor(c.re, 0.001)
+		got, notes, err := hydraulics.FrictionFactor(c.re, 0.001)
 		if err != nil || !proof.Near(got, c.want, 1e-15) || notes != c.notes {
 			t.Errorf("Re %g: %.16g %v %v, want %.16g %v", c.re, got, notes, err, c.want, c.notes)
 		}
 	}
 	// No jump at the limits.
 	for _, re := range []float64{2000, 4000} {
-		below, _, _ := supply.FrictionFactor(math.Nextafter(re, 0), 0.01)
-		above, _, _ := supply.FrictionFactor(math.Nextafter(re, 1e9), 0.01)
+		below, _, _ := hydraulics.FrictionFactor(math.Nextafter(re, 0), 0.01)
+		above, _, _ := hydraulics.FrictionFactor(math.Nextafter(re, 1e9), 0.01)
 		if !proof.Near(below, above, 1e-12) {
 			t.Errorf("jump at Re %g: %g, %g", re, below, above)
 		}
@@ -97,12 +98,14 @@ func TestFrictionFactorRegimes(t *testing.T) {
 
 func TestFrictionFactorRefuses(t *testing.T) {
 	for _, c := range []struct{ re, rr float64 }{
-		{0, 0}, {-1, 0}, {math.Nextafter(1e15, 2e15), 0}, {1e5, math.Nextafter(0.05, 1)}, {math.NaN(), 0}, {math.Inf(1), 0}, {1e5, -1e-9}, {1e5, 0.0501}, {1e5, math.NaN()},
+		{0, 0}, {-1, 0}, {math.Nextafter(1e15, 2e15), 0}, {1e5, math.Nextafter(0.05, 1)}, {math.NaN(), 0}, {math.Inf(1), 0},
+		{1e5, -1e-9}, {1e5, 0.0501}, {1e5, math.NaN()},
 	} {
-		if _, _, err := supply.FrictionFactor(c.re, c.rr); !errors.Is(err, units.ErrRange) {
+		if _, _, err := hydraulics.FrictionFactor(c.re, c.rr); !errors.Is(err, units.ErrRange) {
 			t.Errorf("%v: %v", c, err)
 		}
-		for _, f := range []func(re, relative float64) (float64, error){supply.Colebrook, supply.SwameeJain, supply.Haaland} {
+		for _, f := range []func(re, relative float64) (float64, error){hydraulics.Colebrook, hydraulics.SwameeJain,
+			hydraulics.Haaland} {
 			if _, err := f(c.re, c.rr); !errors.Is(err, units.ErrRange) {
 				t.Errorf("%v: %v", c, err)
 			}
@@ -113,13 +116,13 @@ func TestFrictionFactorRefuses(t *testing.T) {
 // Accepted at the ends of the range, from a smooth pipe in all but laminar flow.
 func TestColebrookEnds(t *testing.T) {
 	for _, c := range []struct{ re, rr float64 }{{2000, 0}, {2000, 0.05}, {1e15, 0}, {1e15, 0.05}} {
-		f, err := supply.Colebrook(c.re, c.rr)
+		f, err := hydraulics.Colebrook(c.re, c.rr)
 		x := 1 / math.Sqrt(f)
 		if off := x + 2*math.Log10(c.rr/3.7+2.51/c.re*x); err != nil || math.Abs(off) > 1e-13*x {
 			t.Errorf("%+v: %v is off by %v, %v", c, f, off, err)
 		}
 	}
-	if _, err := supply.Colebrook(math.Nextafter(2000, 0), 0); !errors.Is(err, units.ErrRange) {
+	if _, err := hydraulics.Colebrook(math.Nextafter(2000, 0), 0); !errors.Is(err, units.ErrRange) {
 		t.Errorf("laminar: %v", err)
 	}
 }
@@ -129,7 +132,7 @@ func BenchmarkColebrook(b *testing.B) {
 	b.Run("ours", func(b *testing.B) {
 		b.ReportAllocs()
 		for b.Loop() {
-			f, _ := supply.Colebrook(123456, 0.0007)
+			f, _ := hydraulics.Colebrook(123456, 0.0007)
 			sink = f
 		}
 	})

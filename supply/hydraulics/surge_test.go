@@ -1,4 +1,4 @@
-package supply_test
+package hydraulics_test
 
 import (
 	"errors"
@@ -7,7 +7,7 @@ import (
 	"testing"
 
 	"github.com/trapweir/trapweir/internal/proof"
-	"github.com/trapweir/trapweir/supply"
+	"github.com/trapweir/trapweir/supply/hydraulics"
 	"github.com/trapweir/trapweir/units"
 )
 
@@ -16,7 +16,8 @@ func contains(err error, text string) bool {
 }
 
 func TestSurge(t *testing.T) {
-	p := supply.SurgePipe{Bore: 100 * units.Millimetre, Wall: 5 * units.Millimetre, Modulus: 3e9, Restraint: 1, BulkModulus: 2.19e9, Density: 998}
+	p := hydraulics.SurgePipe{Bore: 100 * units.Millimetre, Wall: 5 * units.Millimetre, Modulus: 3e9, Restraint: 1,
+		BulkModulus: 2.19e9, Density: 998}
 	a, err := p.WaveSpeed()
 	// A pulse of stretched wall and squeezed water: 1/(rho a²) = 1/K + D c/(E e).
 	if err != nil || !proof.Near(1/(998*float64(a)*float64(a)), 1/2.19e9+0.1/(3e9*0.005), 1e-13) {
@@ -47,24 +48,26 @@ func TestSurge(t *testing.T) {
 	nan := math.NaN()
 	for _, c := range []struct {
 		name  string
-		spoil func(p *supply.SurgePipe)
+		spoil func(p *hydraulics.SurgePipe)
 	}{
-		{"bore", func(p *supply.SurgePipe) { p.Bore = 0 }},
-		{"wall", func(p *supply.SurgePipe) { p.Wall = 0 }},
-		{"modulus", func(p *supply.SurgePipe) { p.Modulus = units.Pressure(nan) }},
-		{"restraint", func(p *supply.SurgePipe) { p.Restraint = 2.01 }},
-		{"bulk modulus", func(p *supply.SurgePipe) { p.BulkModulus = units.Pressure(math.Inf(1)) }},
-		{"density", func(p *supply.SurgePipe) { p.Density = -1 }},
+		{"bore", func(p *hydraulics.SurgePipe) { p.Bore = 0 }},
+		{"wall", func(p *hydraulics.SurgePipe) { p.Wall = 0 }},
+		{"modulus", func(p *hydraulics.SurgePipe) { p.Modulus = units.Pressure(nan) }},
+		{"restraint", func(p *hydraulics.SurgePipe) { p.Restraint = 2.01 }},
+		{"bulk modulus", func(p *hydraulics.SurgePipe) { p.BulkModulus = units.Pressure(math.Inf(1)) }},
+		{"density", func(p *hydraulics.SurgePipe) { p.Density = -1 }},
 	} {
 		bad := p
 		c.spoil(&bad)
-		for _, err := range []error{second(bad.WaveSpeed()), second(bad.PressureRise(1)), second(bad.CriticalTime(1)), second(bad.SlowPressureRise(1, 1, 1))} {
+		for _, err := range []error{second(bad.WaveSpeed()), second(bad.PressureRise(1)), second(bad.CriticalTime(1)),
+			second(bad.SlowPressureRise(1, 1, 1))} {
 			if !errors.Is(err, units.ErrRange) || !contains(err, c.name) {
 				t.Errorf("%s: %v", c.name, err)
 			}
 		}
 	}
-	for _, err := range []error{second(p.PressureRise(units.Velocity(nan))), second(p.PressureRise(-1)), second(p.CriticalTime(0)), second(p.SlowPressureRise(1, units.Metre, -1))} {
+	for _, err := range []error{second(p.PressureRise(units.Velocity(nan))), second(p.PressureRise(-1)),
+		second(p.CriticalTime(0)), second(p.SlowPressureRise(1, units.Metre, -1))} {
 		if !errors.Is(err, units.ErrRange) {
 			t.Errorf("got %v", err)
 		}
@@ -80,7 +83,7 @@ func TestPublishedSurgeConstants(t *testing.T) {
 		bulk := units.Pressure(proof.Number(t, row["bulk_modulus_psi"])) * psi
 		// The density at which sound runs through a rigid pipe as fast as the source says.
 		rigid := units.Velocity(proof.Number(t, row["rigid_ft_s"])) * units.FootPerSecond
-		p := supply.SurgePipe{
+		p := hydraulics.SurgePipe{
 			Bore: units.Inches(od - 2*wall), Wall: units.Inches(wall), Restraint: 1,
 			Modulus:     units.Pressure(proof.Number(t, row["modulus_psi"])) * psi,
 			BulkModulus: bulk, Density: units.Density(float64(bulk) / float64(rigid*rigid)),
@@ -90,10 +93,12 @@ func TestPublishedSurgeConstants(t *testing.T) {
 			t.Fatal(err)
 		}
 		got := float64(a/units.FootPerSecond) / proof.Number(t, row["gravity_ft_s2"]) / proof.Number(t, row["ft_per_psi"])
-		ledger.Add(proof.Value{Source: "PVC and CPVC engineering design data, Table I", Case: row["material"] + " " + row["schedule"], Answer: row["size"] + ", psi for 1 ft/s",
+		ledger.Add(proof.Value{Source: "PVC and CPVC engineering design data, Table I", Case: row["material"] + " " +
+			row["schedule"], Answer: row["size"] + ", psi for 1 ft/s",
 			Ours: got, Printed: row["printed"]})
 		if math.Abs(got-proof.Number(t, row["printed"])) > 0.05 {
-			t.Errorf("%s schedule %s %s: %.3f psi, printed %s", row["material"], row["schedule"], row["size"], got, row["printed"])
+			t.Errorf("%s schedule %s %s: %.3f psi, printed %s", row["material"], row["schedule"], row["size"], got,
+				row["printed"])
 		}
 	}
 	ledger.Keep(t, "testdata/proof-surge.csv")
