@@ -4,6 +4,7 @@ import (
 	"fmt"
 
 	"github.com/trapweir/trapweir/supply"
+	"github.com/trapweir/trapweir/supply/hydraulics"
 	"github.com/trapweir/trapweir/tables"
 )
 
@@ -127,7 +128,7 @@ func waterSchedule(w *waterJudged, p printer) (*WaterSection, error) {
 
 // circulates shows what a return carries: nothing is drawn from it.
 func (row *WaterRow) circulates(r *supply.RunResult, p printer) error {
-	v, err := supply.Velocity(r.Circulates, r.Bore)
+	v, err := hydraulics.Velocity(r.Circulates, r.Bore)
 	row.System, row.Flow, row.Velocity = "loop", p.smallFlow(r.Circulates), p.velocity(v)
 	return err
 }
