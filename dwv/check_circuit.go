@@ -35,7 +35,7 @@ func (j *judge) circuits() {
 			if relief == nil {
 				relief = j.reliefs()
 			}
-			j.circuitRelief(int32(v), use[v].closets, relief, mostCite)
+			j.circuitRelief(int32(v), use[v].closets, most == 0, relief, mostCite)
 		}
 	}
 }
@@ -162,39 +162,47 @@ func (j *judge) relief(r *reliefs, thru int32) int32 {
 }
 
 // circuitRelief asks for a relief vent between the last fixture drain of a branch
-// with many closets and the stack it enters, if waste from above comes down there.
-func (j *judge) circuitRelief(v int32, closets int, r *reliefs, cite tables.Citation) {
+// with many closets and the stack it enters, if waste from above comes down there; or
+// always, downstream of the last fixture drain, where the code does.
+func (j *judge) circuitRelief(v int32, closets int, always bool, r *reliefs, cite tables.Citation) {
 	t, x := j.tree, &j.layout.Vents[v]
 	thru := t.vents.thru[v]
-	foot := r.foot[thru]
-	if foot < 0 {
-		return
-	}
-	stack, upper := t.parent[foot], false
-	for k := t.first[stack]; k >= 0; k = t.next[k] {
-		upper = upper || t.point(k).Run.Vertical && j.sizing.load[k] > 0
-	}
-	if !upper {
-		return
+	why := j.text("is vented by circuit vent %q", x.ID)
+	if !always {
+		foot := r.foot[thru]
+		if foot < 0 || !j.takesFromAbove(t.parent[foot]) {
+			return
+		}
+		why = j.text("takes %d water closets to the stack at %s, where waste from above comes down", closets, j.id(t.parent[foot]))
 	}
 	on := j.relief(r, thru)
 	f := tables.Finding{Rule: "circuit-vent-relief", Place: x.ID, Verdict: tables.Pass, Value: count(closets), Citation: cite}
 	if on < 0 {
 		f.Verdict = tables.Fail
-		f.Reason = j.text("this circuit-vented branch takes %d water closets to the stack at %s, where waste from above comes down, and no relief vent stands before it", closets, j.id(stack))
-		f.Remedy = j.text("Take a relief vent off between %s and the stack.", x.Through)
+		f.Reason = j.text("this branch %s, and no relief vent stands downstream of its last fixture drain", why)
+		f.Remedy = j.text("Take a relief vent off downstream of %s, before the stack.", x.Through)
 		j.add(f)
 		return
 	}
 	wet := on >= wetRelief
 	relief := &j.layout.Vents[on&^wetRelief]
 	if !j.skips(cite) {
-		f.Reason = j.text("this circuit-vented branch takes %d water closets to the stack at %s, and vent %q relieves it", closets, j.id(stack), relief.ID)
+		f.Reason = j.text("this branch %s, and vent %q relieves it", why, relief.ID)
 		j.add(f)
 	}
 	if wet {
 		j.reliefLoad(relief, t.vents.from[on&^wetRelief])
 	}
+}
+
+// takesFromAbove reports whether waste comes down a stack to a node from above.
+func (j *judge) takesFromAbove(stack int32) bool {
+	for k := j.tree.first[stack]; k >= 0; k = j.tree.next[k] {
+		if j.tree.point(k).Run.Vertical && j.sizing.load[k] > 0 {
+			return true
+		}
+	}
+	return false
 }
 
 // reliefLoad judges the waste that drains into a relief vent.

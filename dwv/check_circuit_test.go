@@ -136,6 +136,29 @@ func TestCircuitVentsRecalled(t *testing.T) {
 			t.Errorf("found %v", f)
 		}
 	}
+	// Canada asks for the relief vent whatever the closets and the stack, and takes 6
+	// units into it (2.5.3.1.3 and 4).
+	canada := mustCode(t, "npc-canada")
+	for _, tt := range []struct {
+		edit func(*Layout)
+		want string
+	}{
+		{func(*Layout) {}, "pass|circuit-vent-relief|CV|4|-|-"},
+		{func(l *Layout) { vent(l, "RV").Kind = VentIndividual; pt(l, "WC4").Fixture = nil }, "fail|circuit-vent-relief|CV|3|-|-"},
+		{func(l *Layout) { vent(l, "RV").Kind = VentIndividual; pt(l, "UB").Fixture = nil }, "fail|circuit-vent-relief|CV|4|-|-"},
+		{func(l *Layout) {
+			vent(l, "RV").Kind = VentIndividual
+			pt(l, "ST").Run.Vertical = false
+			pt(l, "ST").Run.Grade = slope.PerFoot(in / 4)
+		}, "fail|circuit-vent-relief|CV|4|-|-"},
+	} {
+		l := circuitRow()
+		if f := pt(l, "UB").Fixture; f != nil {
+			f.Size = in * 5 / 4
+		}
+		tt.edit(l)
+		wantFinding(t, checkAllWays(t, mustBuild(t, l), canada, CheckOptions{}), tt.want)
+	}
 	problems, err := l.Check(mustCode(t, "ipc-2021"), CheckOptions{ProblemsOnly: true})
 	if err != nil {
 		t.Fatal(err)

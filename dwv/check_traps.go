@@ -35,6 +35,8 @@ type armFigures struct {
 	most      float64 // fall, in pipe diameters
 	mostCite  tables.Citation
 	hasMost   bool
+	closet    tables.Rule // that the fall of a water closet's drain is limited too
+	hasCloset bool
 	reach     tables.Cell[units.Length] // of unvented emergency floor drains
 	reachCite tables.Citation
 }
@@ -42,6 +44,7 @@ type armFigures struct {
 func (j *judge) armFigures() armFigures {
 	var a armFigures
 	a.most, a.mostCite, a.hasMost = j.number("trap-arm-max-fall", "pipe diameters")
+	a.closet, a.hasCloset = j.code.Rule("trap-arm-fall-closet")
 	var err error
 	if a.reach, a.reachCite, err = j.code.RuleLength("floor-drain-unvented-reach"); err != nil {
 		a.reach.Kind = tables.NotPermitted
@@ -86,16 +89,24 @@ func (j *judge) arm(i int32, pt *Point, a *armFigures) {
 		size = min(size, t.Size)
 	}
 	j.armLength(pt, size, length, closet, at)
-	if a.hasMost && !closet {
+	fallCite := a.mostCite
+	if closet {
+		if a.closet.Cite.Status() < fallCite.Status() {
+			fallCite = a.closet.Cite
+		}
+		// A drop is not fall by slope, and the trap of a closet is not emptied by one.
+		fall -= j.drops(i)
+	}
+	if a.hasMost && (!closet || a.hasCloset) {
 		most := scale(size, a.most)
-		if !j.quiet(most-fall, a.mostCite) {
+		if !j.quiet(most-fall, fallCite) {
 			what := ""
-			if !j.wordless(most-fall, a.mostCite) {
+			if !j.wordless(most-fall, fallCite) {
 				what = "the fall of the trap arm to the vent at " + at
 			}
-			j.atMost("trap-arm-fall", pt.ID, fall, most, a.mostCite, what, "Move the vent nearer or lay the arm flatter: more than a bore of fall and the opening of the vent lies below the trap weir.")
+			j.atMost("trap-arm-fall", pt.ID, fall, most, fallCite, what, "Move the vent nearer or lay the arm flatter: more than a bore of fall and the opening of the vent lies below the trap weir.")
 		}
-		if r.risers[i] {
+		if r.risers[i] && !closet {
 			j.add(tables.Finding{Rule: "trap-arm-riser", Place: pt.ID, Verdict: tables.Fail, Value: fall, Limit: most, Margin: most - fall,
 				Reason: "the trap arm drops before it reaches its vent at " + at, Remedy: "Take the vent off before the drop.", Citation: a.mostCite})
 		}
@@ -107,6 +118,19 @@ func (j *judge) arm(i int32, pt *Point, a *armFigures) {
 				"Vent each trap before it joins, or say how they are vented together: common, wet or circuit.", tables.Citation{})
 		}
 	}
+}
+
+// drops adds up what the way from a fixture to its vent falls upright.
+func (j *judge) drops(i int32) units.Length {
+	var sum units.Length
+	for n := i; n != j.routes.reached[i]; n = j.tree.parent[n] {
+		run := &j.tree.point(n).Run
+		sum += run.Drop
+		if run.Vertical {
+			sum += run.Length
+		}
+	}
+	return sum
 }
 
 // armLength sets the developed length against the code's table, or against its

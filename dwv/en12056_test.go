@@ -289,9 +289,10 @@ func TestEN12056Limits(t *testing.T) {
 
 func TestAnnexBByFormula(t *testing.T) {
 	// The recalled cells against the formula, on bores fitted for each size (header
-	// of the table).
+	// of the table); disputed ones, which are the smaller, on the least bores in print.
 	e := european(t)
 	bores := map[int64]float64{100: 96, 125: 115, 150: 146, 200: 184, 225: 219, 250: 234, 300: 292}
+	least := map[int64]float64{125: 113, 225: 207, 250: 230, 300: 290}
 	k, _, err := tables.RuleValue[units.Length](e.rules, "drain-roughness")
 	if err != nil {
 		t.Fatal(err)
@@ -304,7 +305,11 @@ func TestAnnexBByFormula(t *testing.T) {
 	for i := range e.drains.Len() {
 		r := e.drains.At(i)
 		dn := int64(r.Size / units.Millimetre)
-		q, v, err := gravity.ColebrookWhiteFlow(units.Millimetres(bores[dn]), r.Grade, k, nu, r.Filling)
+		bore := bores[dn]
+		if e.drains.Cite(i).Status() == tables.Disputed {
+			bore = least[dn]
+		}
+		q, v, err := gravity.ColebrookWhiteFlow(units.Millimetres(bore), r.Grade, k, nu, r.Filling)
 		if err != nil {
 			t.Fatal(err)
 		}
@@ -312,7 +317,7 @@ func TestAnnexBByFormula(t *testing.T) {
 		// Half of the last printed digit, and what half a millimetre of bore is worth,
 		// since the bores are fitted to whole millimetres: flow goes with about the
 		// 8/3, velocity with the 2/3 power.
-		half := 0.5 / bores[dn]
+		half := 0.5 / bore
 		near(t, e.drains.Cite(i).Row(), float64(q/units.LitrePerSecond), r.MaxFlow, 0.05+8./3*half*r.MaxFlow)
 		near(t, e.drains.Cite(i).Row(), float64(v), r.Velocity, 0.05+2./3*half*r.Velocity)
 	}

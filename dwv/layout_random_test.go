@@ -384,7 +384,7 @@ func TestVillageLayout(t *testing.T) {
 	}
 	// What is left rests on the one figure for trap arms nobody has seen in print, and
 	// on pipe that is not named, asked about once for each of five buildings.
-	if diff := cmp.Diff(map[string]int{"ask trap-arm-fall": 200, "ask drain-material": 5}, byRule); diff != "" {
+	if diff := cmp.Diff(map[string]int{"ask trap-arm-fall": 400, "ask drain-material": 5}, byRule); diff != "" {
 		t.Errorf("(-want +got):\n%s\n%v", diff, f[:min(3, len(f))])
 	}
 }

@@ -396,8 +396,11 @@ func (k *checker) standings() {
 	}
 	for _, s := range list {
 		how := "were recalled and not seen in print"
-		if s.first.Status() == tables.Practice {
+		switch s.first.Status() {
+		case tables.Practice:
 			how = "are common practice without a source"
+		case tables.Disputed:
+			how = "sources disagree on"
 		}
 		k.add(tables.Finding{
 			Rule: s.rule, Place: s.place, Verdict: tables.Ask, Value: count(len(s.rows)),

@@ -155,7 +155,7 @@ func TestEdgesOfRules(t *testing.T) {
 
 		// Below the slab
 		{rule: "slab-joints", code: ipc, place: "H3", at: keep, past: func(d *LayoutData) { point(d, "H3").Fittings = []FittingItem{{Fitting: "coupling", Count: 1, K: 0.1}} }},
-		{rule: "sleeve-fill", code: ipc, place: "S1", at: func(d *LayoutData) { d.Sleeves[0].Bore = full }, past: func(d *LayoutData) { d.Sleeves[0].Bore = full - in/1000 }},
+		{rule: "sleeve-fill", verdict: tables.Ask, code: ipc, place: "S1", at: func(d *LayoutData) { d.Sleeves[0].Bore = full }, past: func(d *LayoutData) { d.Sleeves[0].Bore = full - in/1000 }},
 		{rule: "sleeve-bends", code: ipc, place: "S1", at: func(d *LayoutData) { d.Sleeves[0].Bends = 4 }, past: func(d *LayoutData) { d.Sleeves[0].Bends = 5 }},
 		{rule: "sleeve-fit", code: ipc, place: "S1", both: alone, at: func(d *LayoutData) { d.Sleeves[0].Bore = in * 9 / 8 }, past: func(d *LayoutData) { d.Sleeves[0].Bore = in*9/8 - nm }},
 		{rule: "water-drain-separation", code: ipc, place: "C8", at: beside(Separation{Clear: 5 * ft}), past: beside(Separation{Clear: 5*ft - nm})},

@@ -149,6 +149,8 @@ func (c Citation) String() string {
 		b.WriteString(" (recalled, not seen in print)")
 	case Practice:
 		b.WriteString(" (common practice, no source)")
+	case Disputed:
+		b.WriteString(" (sources disagree)")
 	}
 	return b.String()
 }

@@ -134,9 +134,15 @@ func (f Finding) Settle() Finding {
 	}
 	why := "nobody has seen in print"
 	f.SettledBy, f.IfConfirmed = Book, f.Verdict
-	if f.Citation.Status() == Practice {
+	switch f.Citation.Status() {
+	case Practice:
 		why = "is common practice without a source"
 		f.SettledBy = Authority
+	case Disputed:
+		why = "sources disagree on"
+		if n := f.Citation.Note(); n != "" {
+			why += ": " + n
+		}
 	}
 	f.Reason = joinSentences(f.Reason, fmt.Sprintf("It would be a %v, but rests on a figure that %s.", f.Verdict, why))
 	if f.Remedy == "" {

@@ -9,12 +9,13 @@ type Status uint8
 const (
 	Memory   Status = iota + 1 // recalled, not seen in a source
 	Practice                   // common practice of the trade, no source
+	Disputed                   // sources disagree; the safer figure stands, the note has the other
 	Computed                   // calculated from other rows or a formula
 	Read                       // seen in one source
 	Read2                      // seen in two independent sources
 )
 
-var statusNames = [...]string{Memory: "memory", Practice: "practice", Computed: "computed", Read: "read", Read2: "read2"}
+var statusNames = [...]string{Memory: "memory", Practice: "practice", Disputed: "disputed", Computed: "computed", Read: "read", Read2: "read2"}
 
 // String returns the word used in the status column of a table.
 func (s Status) String() string {
@@ -47,6 +48,8 @@ func parseStatus(word string) (Status, bool) {
 		return Memory, true
 	case "practice":
 		return Practice, true
+	case "disputed":
+		return Disputed, true
 	case "computed":
 		return Computed, true
 	case "read":

@@ -9,7 +9,7 @@ import (
 )
 
 // statuses in the order in which an audit counts them, the firmest first.
-var statuses = []tables.Status{tables.Read2, tables.Read, tables.Computed, tables.Practice, tables.Memory}
+var statuses = []tables.Status{tables.Read2, tables.Read, tables.Computed, tables.Disputed, tables.Practice, tables.Memory}
 
 // disagreement is a row of comparison/disagreements.
 type disagreement struct {

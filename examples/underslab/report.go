@@ -213,7 +213,7 @@ func jobSection(g *judged, p printer) JobSection {
 	slices.Sort(s.Amendments)
 	s.Standing = "every row that decided was seen in a source"
 	if n := len(memory); n > 0 {
-		s.Standing = fmt.Sprintf("%d of the rows that decided were recalled and not seen in print, or are common practice; what rests on them is an \"ask\"", n)
+		s.Standing = fmt.Sprintf("%d of the rows that decided were recalled and not seen in print, are common practice, or are disputed; what rests on them is an \"ask\"", n)
 	}
 	return s
 }

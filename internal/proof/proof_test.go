@@ -203,8 +203,8 @@ func shelf(t *testing.T, b *strings.Builder) {
 			count[table.Set()][table.Cite(row).Status()]++
 		}
 	}
-	order := []tables.Status{tables.Read2, tables.Read, tables.Computed, tables.Practice, tables.Memory}
-	fmt.Fprint(b, "\n## Rows of the tables\n\nBy how they were come by: read in two copies, read in one, computed from others, common practice without a source, or written\nfrom memory. Only the first column has two sources; an answer that rests on the last is `ask`, never a silent pass.\n\n| set | rows |")
+	order := []tables.Status{tables.Read2, tables.Read, tables.Computed, tables.Disputed, tables.Practice, tables.Memory}
+	fmt.Fprint(b, "\n## Rows of the tables\n\nBy how they were come by: read in two copies, read in one, computed from others, disputed between sources, common practice without a source, or written\nfrom memory. Only the first column has two sources; an answer that rests on one of the last three is `ask`, never a silent pass.\n\n| set | rows |")
 	for _, s := range order {
 		fmt.Fprintf(b, " %v |", s)
 	}

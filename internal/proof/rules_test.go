@@ -15,7 +15,7 @@ import (
 )
 
 // statuses in the order of their columns.
-var statuses = []tables.Status{tables.Read2, tables.Read, tables.Computed, tables.Practice, tables.Memory}
+var statuses = []tables.Status{tables.Read2, tables.Read, tables.Computed, tables.Disputed, tables.Practice, tables.Memory}
 
 // tally counts rows by status.
 type statusTally map[tables.Status]int
@@ -90,8 +90,8 @@ func TestRulesDocument(t *testing.T) {
 	known := declaredTests(t, os.DirFS("../.."))
 
 	var b, byRule, detail strings.Builder
-	fmt.Fprint(&byRule, "| package | rule | rests on | sets | rows | read2 | read | computed | practice | memory | edge |\n| --- | --- | --- | ---: | ---: | ---: | ---: | ---: | ---: | ---: | --- |\n")
-	fmt.Fprint(&detail, "| rule | table | figure | rows | read2 | read | computed | practice | memory | sources |\n| --- | --- | --- | ---: | ---: | ---: | ---: | ---: | ---: | --- |\n")
+	fmt.Fprint(&byRule, "| package | rule | rests on | sets | rows | read2 | read | computed | disputed | practice | memory | edge |\n| --- | --- | --- | ---: | ---: | ---: | ---: | ---: | ---: | ---: | ---: | --- |\n")
+	fmt.Fprint(&detail, "| rule | table | figure | rows | read2 | read | computed | disputed | practice | memory | sources |\n| --- | --- | --- | ---: | ---: | ---: | ---: | ---: | ---: | ---: | --- |\n")
 	sets := map[string]statusTally{}
 	counted := map[string]bool{}
 	total, alone, nowhere, both, one, unseen, listed := statusTally{}, 0, []string{}, 0, 0, 0, map[string]bool{}
@@ -208,8 +208,8 @@ or, where the rule is a sentence, with and without what it asks.
 ## Figures
 
 **read2** is a figure read in two copies. **read** is one: its sources column may name the document the figure belongs to and the
-copy it was read in, which are not two. **practice** (the trade does so) and **memory** (recalled) have no source that was seen, and a
-finding that rests on such a row is *ask*.
+copy it was read in, which are not two. **practice** (the trade does so) and **memory** (recalled) have no source that was seen, **disputed**
+is a figure that sources disagree on, of which the safer stands; a finding that rests on such a row is *ask*.
 
 Of the rules that rest on rows of the shelf, %d have every row read in two copies, %d have rows that were seen in print but not all in two copies,
 and %d have none that was seen; the other %d rest on the layout alone, or on rows that no set has.
@@ -218,7 +218,7 @@ and %d have none that was seen; the other %d rest on the layout alone, or on row
 	if len(nowhere) > 0 {
 		fmt.Fprintf(&b, "Looked for by a rule, in no set of the shelf yet (an amendment may set them): %s.\n\n", strings.Join(nowhere, ", "))
 	}
-	fmt.Fprint(&b, "### Figures by set\n\nRows that some rule rests on, each counted once.\n\n| set | rows | read2 | read | computed | practice | memory |\n| --- | ---: | ---: | ---: | ---: | ---: | ---: |\n")
+	fmt.Fprint(&b, "### Figures by set\n\nRows that some rule rests on, each counted once.\n\n| set | rows | read2 | read | computed | disputed | practice | memory |\n| --- | ---: | ---: | ---: | ---: | ---: | ---: | ---: |\n")
 	for _, set := range slices.Sorted(maps.Keys(sets)) {
 		fmt.Fprintf(&b, "| %s | %d |%s\n", set, sets[set].rows(), sets[set].cells())
 	}
