@@ -103,6 +103,7 @@ func (j *judge) systems(pipe, traps bool) {
 // whole judges what lies across systems.
 func (j *judge) whole() {
 	j.apartWords()
+	j.droppedRows()
 	j.ventChecks()
 	j.circuits()
 	j.wetVents()

@@ -47,6 +47,7 @@ type Code struct {
 	spacing                        []spacingRow
 	turns                          map[turnKey]turnRow
 	pipes                          map[string]pipeRow
+	dropped                        []tables.Change // rows that amendments took away
 }
 
 // LoadCode binds the tables of a set to lookups: "ipc-2021", "upc-2021", or any
@@ -81,6 +82,9 @@ func LoadCode(shelf *tables.Shelf, id string) (*Code, error) {
 	if err == nil {
 		c.rules = rules
 		note(c.loadRules())
+		if t, err := shelf.Table(id + "/rules"); err == nil {
+			c.noteDropped(t)
+		}
 	}
 	for _, load := range []func(*tables.Shelf) error{
 		c.loadTrapLoads, c.loadFixtures, c.loadFlows, c.loadSizes, c.loadNominal, c.loadClosets,
@@ -133,6 +137,9 @@ func table[T any](c *Code, shelf *tables.Shelf, name, key string) (*tables.Rows[
 		if got := strings.Join(rows.Table().Keys(), ", "); got != key {
 			return nil, fmt.Errorf("%s: %w: the key is %q, a code's is %q", rows.Table().ID(), ErrQuery, got, key)
 		}
+	}
+	if err == nil {
+		c.noteDropped(rows.Table())
 	}
 	if err == nil && c.source.ID == "" {
 		c.source = rows.Table().Source()

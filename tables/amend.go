@@ -56,6 +56,7 @@ func amend(base, change *Table, batch *int) (*Table, error) {
 		case order > 0 && op != "add":
 			l.reportCell(change, j, change.keys[0], op, ErrAmendment, "the table has no row %s", change.key(j))
 		case order > 0:
+			change.sane(j, base, -1, l)
 			t.take(base, -1, change, j)
 		case op == "add":
 			l.reportCell(change, j, change.keys[0], op, ErrAmendment, "the table has a row %s already: use set", change.key(j))
@@ -65,6 +66,7 @@ func amend(base, change *Table, batch *int) (*Table, error) {
 				l.reportCell(change, j, change.keys[0], op, ErrAmendment, "row %s is amended by %s too", change.key(j), at.file)
 			}
 			if op == "set" {
+				change.sane(j, base, i, l)
 				t.take(base, i, change, j)
 			} else {
 				t.dropped = append(t.dropped, place{change, j, base.Cite(i)})
@@ -141,6 +143,92 @@ func (t *Table) checkKeys(l *faultList) {
 			l.reportCell(t, i, t.keys[0], t.columns[t.keys[0]].Name, ErrDuplicate, "%s", t.key(i))
 		}
 	}
+}
+
+// lengthUnits are the units of lengths in columns and rules.
+var lengthUnits = []string{"in", "ft", "mm", "cm", "m"}
+
+// sane looks at row j of an amendment beside the row i of the base that it sets, none
+// if that is negative. Figures that no reader expects would switch a check off in
+// silence: a rule in another unit, a length that is negative where none was.
+func (t *Table) sane(j int, base *Table, i int, l *faultList) {
+	unit := base.Column("unit") // of a rule
+	for n, c := range base.columns {
+		from := t.Column(c.Name)
+		if from < 0 {
+			continue
+		}
+		cell, was := t.Cell(j, from), ""
+		if i >= 0 {
+			was = base.Cell(i, n)
+		}
+		if n == unit && i >= 0 && cell != was {
+			l.reportCell(t, j, from, c.Name, ErrUnit, "%q, and %s is in %q", cell, t.key(j), was)
+		}
+		in := c.Unit
+		if c.Name == "value" && unit >= 0 {
+			in = t.unitOf(j, base, i)
+		}
+		if slices.Contains(lengthUnits, in) && negative(cell) && !negative(was) {
+			l.reportCell(t, j, from, c.Name, ErrAmendment, "a length of %s %s is negative", cell, in)
+		}
+	}
+}
+
+// unitOf returns the unit of a rule that row j of an amendment sets or adds.
+func (t *Table) unitOf(j int, base *Table, i int) string {
+	if n := t.Column("unit"); n >= 0 {
+		return t.Cell(j, n)
+	}
+	if i >= 0 {
+		return base.Cell(i, base.Column("unit"))
+	}
+	return ""
+}
+
+// negative tells a number below zero from the dash that stands for none.
+func negative(cell string) bool { return len(cell) > 1 && cell[0] == '-' }
+
+// Change is what an amendment did to a row.
+type Change struct {
+	Op  string   // "set", "add" or "drop"
+	Row Citation // the row as it is now; of one that is gone the amendment's row
+	Was Citation // the row before, zero if there was none
+}
+
+// Changes returns what amendments did to the rows of the table that they left different:
+// first those that are there, in the order of the table, then those that are gone.
+func (t *Table) Changes() []Change {
+	var list []Change
+	for i := range t.places {
+		switch c := t.Cite(i); {
+		case !c.Amended():
+		case c.Original().IsZero():
+			list = append(list, Change{"add", c, Citation{}})
+		default:
+			list = append(list, Change{"set", c, c.Original()})
+		}
+	}
+	for _, d := range t.dropped {
+		if _, back := t.Find(d.table.keyCells(d.row)...); !back {
+			list = append(list, Change{"drop", Citation{d.table, d.row}, d.replaced})
+		}
+	}
+	return list
+}
+
+// Amended returns the ids of the tables that amendments changed or brought, sorted.
+func (s *Shelf) Amended() ([]string, error) {
+	var ids []string
+	for ; s.parent != nil; s = s.parent {
+		own, err := s.ownIDs()
+		if err != nil {
+			return nil, err
+		}
+		ids = append(ids, own...)
+	}
+	slices.Sort(ids)
+	return slices.Compact(ids), nil
 }
 
 // keep copies a row of the base.

@@ -25,7 +25,7 @@ type FindingSection struct {
 
 // Pass returns the findings that pass.
 func (s *FindingSection) Pass() []FindingRow {
-	var rows []FindingRow
+	rows := []FindingRow{}
 	for i := range s.all {
 		if f := &s.all[i]; f.Verdict == tables.Pass {
 			rows = append(rows, findingRow(f, s.as))

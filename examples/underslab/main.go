@@ -22,6 +22,7 @@ import (
 	"io/fs"
 	"os"
 	"path/filepath"
+	"reflect"
 
 	"github.com/trapweir/trapweir/internal/visible"
 )
@@ -76,10 +77,7 @@ func run(args []string, stdout, stderr io.Writer) int {
 		return 2
 	}
 	if *asJSON {
-		enc := json.NewEncoder(visible.JSONWriter(stdout))
-		enc.SetIndent("", "  ")
-		enc.SetEscapeHTML(false)
-		err = enc.Encode(r)
+		err = writeJSON(stdout, r)
 	} else {
 		err = r.print(stdout)
 	}
@@ -91,4 +89,13 @@ func run(args []string, stdout, stderr io.Writer) int {
 		return 1
 	}
 	return 0
+}
+
+// writeJSON writes the report for other programs.
+func writeJSON(w io.Writer, r *Report) error {
+	fillLists(reflect.ValueOf(r))
+	enc := json.NewEncoder(visible.JSONWriter(w))
+	enc.SetIndent("", "  ")
+	enc.SetEscapeHTML(false)
+	return enc.Encode(r)
 }

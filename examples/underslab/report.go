@@ -4,7 +4,6 @@ import (
 	"bufio"
 	"fmt"
 	"io"
-	"slices"
 	"sync"
 
 	"github.com/trapweir/trapweir/dwv"
@@ -116,8 +115,10 @@ func report(j *job, other string, p printer) (*Report, error) {
 			if err := g.check(p, p.full || compared); err != nil {
 				return err
 			}
-			r.Job, r.Findings = jobSection(g, p), findingSection(g, p)
-			return nil
+			var err error
+			r.Job, err = jobSection(g, p)
+			r.Findings = findingSection(g, p)
+			return err
 		},
 		func() (err error) {
 			r.Fixtures, r.Loads = fixtureSchedule(g, p)
@@ -177,7 +178,7 @@ func together(tasks ...func() error) error {
 	return nil
 }
 
-func jobSection(g *judged, p printer) JobSection {
+func jobSection(g *judged, p printer) (JobSection, error) {
 	s := JobSection{
 		Name: g.job.name, Note: g.job.note,
 		Code: g.code.ID(), Edition: g.code.Source().String(),
@@ -188,17 +189,14 @@ func jobSection(g *judged, p printer) JobSection {
 	if p.si {
 		s.Units = "si"
 	}
-	seen := map[string]bool{}
+	var err error
+	if s.Amendments, err = amendmentTexts(g.job.shelf, s.Code); err != nil {
+		return s, err
+	}
 	memory := map[tables.Citation]bool{}
 	cited := func(c tables.Citation) {
-		if c.IsZero() {
-			return
-		}
-		if c.Amended() && !seen[c.Source().String()] {
-			seen[c.Source().String()] = true
-			s.Amendments = append(s.Amendments, c.Source().String())
-		}
-		if !c.Status().Firm() {
+		// A row that an amendment drops needs no standing.
+		if c.Status() != 0 && !c.Status().Firm() {
 			memory[c] = true
 		}
 	}
@@ -210,12 +208,11 @@ func jobSection(g *judged, p printer) JobSection {
 			cited(c)
 		}
 	}
-	slices.Sort(s.Amendments)
 	s.Standing = "every row that decided was seen in a source"
 	if n := len(memory); n > 0 {
 		s.Standing = fmt.Sprintf("%d of the rows that decided were recalled and not seen in print, are common practice, or are disputed; what rests on them is an \"ask\"", n)
 	}
-	return s
+	return s, nil
 }
 
 // fails reports whether any finding fails.
@@ -258,7 +255,7 @@ func (r *Report) printJob(p *page) {
 		p.printf("  amendments      none\n")
 	}
 	for _, a := range r.Job.Amendments {
-		p.printf("  amendment       %s\n", a)
+		p.paragraph("  amendment       ", "                  ", a)
 	}
 	p.printf("  finished floor  %s\n  slab            %s\n", r.Job.Floor, r.Job.Slab)
 	p.paragraph("  tables          ", "                  ", r.Job.Standing)

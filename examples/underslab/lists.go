@@ -1,0 +1,28 @@
+package main
+
+import "reflect"
+
+// fillLists makes of every list that has nothing in it one that JSON writes as [], so
+// that who reads the report finds a list where one is due. Fields that JSON leaves out
+// when empty stay so.
+func fillLists(v reflect.Value) {
+	switch v.Kind() {
+	case reflect.Pointer:
+		if !v.IsNil() {
+			fillLists(v.Elem())
+		}
+	case reflect.Struct:
+		for i := range v.NumField() {
+			if v.Type().Field(i).IsExported() {
+				fillLists(v.Field(i))
+			}
+		}
+	case reflect.Slice:
+		if v.IsNil() {
+			v.Set(reflect.MakeSlice(v.Type(), 0, 0))
+		}
+		for i := range v.Len() {
+			fillLists(v.Index(i))
+		}
+	}
+}
