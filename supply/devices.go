@@ -70,7 +70,7 @@ func (c *Code) DeviceLoss(d *Device, flow units.Flow) (DeviceCost, error) {
 	case len(d.Curve) > 0:
 		loss, beyond := curveAt(len(d.Curve), func(i int) (units.Flow, units.Pressure) { return d.Curve[i].Flow, d.Curve[i].Loss }, flow)
 		return DeviceCost{Loss: loss, Beyond: beyond, Stated: true}, argument.CheckResult("loss", float64(loss))
-	case d.Loss > 0 || d.Kind == "other":
+	case d.Loss > 0 || d.NoLoss || d.Kind == "other":
 		return DeviceCost{Loss: d.Loss, Stated: true}, nil
 	}
 	t := &c.devices

@@ -78,6 +78,11 @@ func TestPeakFlowOfLayouts(t *testing.T) {
 		{"residential", []string{"lavatory"}, 0.07, FromSum},
 		// 0.15 + 0.07 + 0.13 = 0.35; 1.48 x 0.35^0.19 - 0.94 = 0.272368, under 0.15 + 0.13
 		{"residential", []string{"bathtub", "lavatory", "water-closet"}, 0.272368, FromFormula},
+		// A second basin, a shower beside a bath, a bidet and a urinal are not in the sum.
+		{"residential", []string{"bidet", "water-closet", "lavatory", "lavatory", "shower", "bathtub"}, 0.272368, FromFormula},
+		{"residential", []string{"shower", "lavatory", "water-closet"}, 0.272368, FromFormula},
+		// A bidet alone draws what it draws.
+		{"residential", []string{"bidet"}, 0.07, FromLargest},
 		// 0.7 x 0.35^0.48 - 0.13 = 0.292913, over 0.15 + 0.13
 		{"hotel", []string{"bathtub", "lavatory", "water-closet"}, 0.28, FromUsageUnits},
 	} {
@@ -85,6 +90,20 @@ func TestPeakFlowOfLayouts(t *testing.T) {
 		r := &s.Runs[0]
 		if got := float64(r.Flow / units.LitrePerSecond); math.Abs(got-tc.flow) > 6e-7 || r.Basis != tc.basis {
 			t.Errorf("%s %v: %.6f L/s, %v; want %v, %v", tc.building, tc.kinds, got, r.Basis, tc.flow, tc.basis)
+		}
+	}
+	// Two such bathrooms: 1.48 x 0.70^0.19 - 0.94 = 0.443; four: 1.48 x 1.40^0.19 - 0.94 = 0.638.
+	for n, want := range map[int]float64{2: 0.4430, 4: 0.6377} {
+		d := room("residential")
+		for k := range n {
+			for _, f := range room("residential", "bidet", "water-closet", "lavatory", "lavatory", "shower", "bathtub").Fixtures {
+				f.ID, f.UsageUnit = fmt.Sprint(f.ID, "-", k), fmt.Sprint("bathroom ", k)
+				d.Fixtures = append(d.Fixtures, f)
+			}
+		}
+		r := sized(t, c, d).Runs[0]
+		if got := float64(r.Flow / units.LitrePerSecond); math.Abs(got-want) > 6e-5 || r.Load != FixtureUnits(350*n) {
+			t.Errorf("%d bathrooms: %.4f L/s of %v", n, got, r.Load)
 		}
 	}
 	// Where an office takes one outlet of each room to run, the bathroom is its bathtub.
@@ -140,7 +159,7 @@ func TestPeakFlowNeedsBuilding(t *testing.T) {
 func TestUsageUnitsAgainstBruteForce(t *testing.T) {
 	c := mustCode(t, "din1988-300")
 	rng := rand.New(rand.NewPCG(6, 806))
-	kinds := []string{"lavatory", "shower", "bathtub", "water-closet", "clothes-washer"}
+	kinds := []string{"lavatory", "shower", "bathtub", "water-closet", "clothes-washer", "bidet"}
 	for range 40 {
 		d := room("residential", "lavatory")
 		d.Fixtures = nil
@@ -176,8 +195,8 @@ func TestUsageUnitsAgainstBruteForce(t *testing.T) {
 		}
 		u := l.usageUnits(c, items)
 		for run := range l.Len() {
-			var want FixtureUnits
-			inUnit := map[string][]FixtureUnits{}
+			var want, sum FixtureUnits
+			inUnit := map[string]map[string][]FixtureUnits{} // outlets of a unit, by kind
 			for i := range items {
 				var each FixtureUnits
 				for _, port := range [...]struct {
@@ -193,20 +212,36 @@ func TestUsageUnitsAgainstBruteForce(t *testing.T) {
 				name := d.Fixtures[i].UsageUnit
 				for range items[i].Count {
 					if name == "" {
-						want += each
-					} else {
-						inUnit[name] = append(inUnit[name], each)
+						want, sum = want+each, sum+each
+					} else if each > 0 {
+						if inUnit[name] == nil {
+							inUnit[name] = map[string][]FixtureUnits{}
+						}
+						inUnit[name][d.Fixtures[i].Kind] = append(inUnit[name][d.Fixtures[i].Kind], each)
 					}
 				}
 			}
-			for _, list := range inUnit {
+			for _, of := range inUnit {
+				delete(of, "bidet")
+				if of["bathtub"] != nil {
+					delete(of, "shower")
+				}
+				if basins := of["lavatory"]; basins != nil {
+					of["lavatory"] = []FixtureUnits{slices.Max(basins)}
+				}
+				var list []FixtureUnits
+				for _, x := range of {
+					list = append(list, x...)
+				}
 				sort.Slice(list, func(a, b int) bool { return list[a] > list[b] })
-				for _, x := range list[:min(2, len(list))] {
-					want += x
+				for i, x := range list {
+					if sum += x; i < 2 {
+						want += x
+					}
 				}
 			}
-			if u.most[run] != want {
-				t.Fatalf("run %s: %v, want %v", l.Point(run).ID, u.most[run], want)
+			if u.most[run] != want || u.sum[run] != sum {
+				t.Fatalf("run %s: %v of %v, want %v of %v", l.Point(run).ID, u.most[run], u.sum[run], want, sum)
 			}
 		}
 	}

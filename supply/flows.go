@@ -305,11 +305,15 @@ func errNoDemand(c *Code, what string) error {
 	return fmt.Errorf("%w; an amendment can give it one, as the package example for a demand curve shows", c.missing(what))
 }
 
-// peakFlow is the peak flow of a run by the code's formula: never more than its
-// outlets draw together, each usage unit at its greatest few, and never less than the
-// greatest outlet.
+// peakFlow is the peak flow of a run by the code's formula of the sum that counts:
+// never more than its outlets draw together, each usage unit at its greatest few, and
+// never less than the greatest outlet.
 func (g *gather) peakFlow(c *Code, i int, load FixtureUnits, out *runFlow) (units.Flow, error) {
 	row := c.peak.rows.At(g.peak)
+	if g.usage != nil {
+		load = g.usage.sum[i]
+	}
+	out.load = load
 	sum, most := flowOf(load), flowOf(load)
 	if inLitres(sum) > inLitres(row.MaxSum) {
 		return 0, fmt.Errorf("%w: outlets that draw %s together: the constants hold to %v", ErrOutsideTable, load.In(c.unit), row.MaxSum)

@@ -143,6 +143,9 @@ type Device struct {
 	// Loss is a fixed loss; Curve a loss by flow, straight lines between points.
 	Loss  units.Pressure `json:"loss,omitzero"`
 	Curve []CurvePoint   `json:"curve,omitzero"`
+	// NoLoss says that the device takes nothing, written as a loss of zero; without it
+	// and a loss the tables of the shelf answer.
+	NoLoss bool `json:"-"`
 	// Set and FallOff are of a regulator: its pressure without flow, and how far it
 	// falls at the design flow.
 	Set     units.Pressure `json:"set,omitzero"`

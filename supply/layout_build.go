@@ -23,10 +23,10 @@ const maxLength = 4000 * units.Metre
 type faulter func(list string, i int, item, field string, err error)
 
 // NewLayout checks a layout and prepares it for use. All faults come back together
-// in one error.
+// in one error. What it is given is copied: a change to it later changes no answer.
 func NewLayout(data LayoutData) (*Layout, error) {
 	var list faults.List
-	l := &Layout{data: data}
+	l := &Layout{data: data.clone()}
 	l.build(func(_ string, _ int, item, field string, err error) {
 		list.Add(faults.Fault{Item: item, Field: field, Err: err})
 	})
@@ -34,6 +34,39 @@ func NewLayout(data LayoutData) (*Layout, error) {
 		return nil, err
 	}
 	return l, nil
+}
+
+// clone copies the data with all that it points to.
+func (d LayoutData) clone() LayoutData {
+	d.Stock = slices.Clone(d.Stock)
+	for i := range d.Stock {
+		s := &d.Stock[i]
+		s.Sizes, s.Walls = slices.Clone(s.Sizes), slices.Clone(s.Walls)
+	}
+	d.Points = slices.Clone(d.Points)
+	for i := range d.Points {
+		p := &d.Points[i]
+		p.Fittings, p.Insulation, p.Beside, p.Device = slices.Clone(p.Fittings), copyOf(p.Insulation), copyOf(p.Beside), copyOf(p.Device)
+		if p.Device != nil {
+			p.Device.Curve = slices.Clone(p.Device.Curve)
+		}
+	}
+	d.Fixtures, d.Sleeves, d.Recirculation = slices.Clone(d.Fixtures), slices.Clone(d.Sleeves), slices.Clone(d.Recirculation)
+	d.Links = slices.Clone(d.Links)
+	for i := range d.Links {
+		d.Links[i].Fittings = slices.Clone(d.Links[i].Fittings)
+	}
+	d.Test = copyOf(d.Test)
+	return d
+}
+
+// copyOf returns a pointer to a copy, nil for nil.
+func copyOf[T any](p *T) *T {
+	if p == nil {
+		return nil
+	}
+	v := *p
+	return &v
 }
 
 func (l *Layout) build(fault faulter) {
@@ -327,7 +360,10 @@ func (d *Device) check() (errs []error) {
 	if d.Size < 0 {
 		bad("size: %v is negative", d.Size)
 	}
-	if d.Loss > 0 && len(d.Curve) > 0 {
+	if d.Loss != 0 && d.NoLoss {
+		bad("states both no loss and one of %v", d.Loss)
+	}
+	if (d.Loss > 0 || d.NoLoss) && len(d.Curve) > 0 {
 		bad("states both a loss and a curve")
 	}
 	for i, c := range d.Curve {

@@ -51,6 +51,42 @@ func ParseLayout(name string, data []byte) (*Layout, error) {
 // MarshalJSON writes the layout as [ParseLayout] reads it.
 func (l *Layout) MarshalJSON() ([]byte, error) { return json.Marshal(&l.data) }
 
+// MarshalJSON writes the device as [ParseLayout] reads it: no loss is a loss of zero.
+func (d Device) MarshalJSON() ([]byte, error) {
+	type plain Device
+	if !d.NoLoss {
+		return json.Marshal(plain(d))
+	}
+	return json.Marshal(struct {
+		plain
+		Loss units.Pressure `json:"loss"`
+	}{plain(d), d.Loss})
+}
+
+// UnmarshalJSON reads a layout as [ParseLayout] does, or fails and leaves l as it was.
+func (l *Layout) UnmarshalJSON(b []byte) error {
+	read, err := ParseLayout("layout", b)
+	if err == nil {
+		*l = *read
+	}
+	return err
+}
+
+// UnmarshalJSON reads the content of a layout as strictly as [ParseLayout] does, with
+// its defaults, or fails and leaves d as it was; [NewLayout] checks what it says.
+func (d *LayoutData) UnmarshalJSON(b []byte) error {
+	doc, err := strictjson.Parse("layout", b, strictjson.Limits{})
+	if err != nil {
+		return err
+	}
+	read := decoder{doc: doc, places: map[string][]int{}}
+	data := read.layout(&doc.Root)
+	if err = doc.Faults.Err(); err == nil {
+		*d = data
+	}
+	return err
+}
+
 type decoder struct {
 	doc    *strictjson.Document
 	places map[string][]int // offsets of the items of each list
@@ -191,7 +227,7 @@ func (d *decoder) device(g *strictjson.Fields) *Device {
 	g.Need("kind")
 	v.Kind = g.Text("kind")
 	g.Parse("size", &v.Size)
-	g.Parse("loss", &v.Loss)
+	v.NoLoss = g.Parse("loss", &v.Loss) && v.Loss == 0
 	g.Parse("set", &v.Set)
 	g.Parse("fall_off", &v.FallOff)
 	items := g.List("curve")
