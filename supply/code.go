@@ -104,7 +104,10 @@ func LoadCode(shelf *tables.Shelf, id string) (*Code, error) {
 		{"pipe-by-load", c.loadPipeByLoad},
 		{"pipe-by-units", c.loadPipeByUnits},
 		{"peak-flow", func(s *tables.Shelf, id string) (err error) { c.peak, err = loadPeak(s, id); return err }},
-		{"usage-unit", func(s *tables.Shelf, id string) (err error) { c.leftOut, err = tables.Load[leftOutRow](s, id); return err }},
+		{"usage-unit", func(s *tables.Shelf, id string) (err error) {
+			c.leftOut, err = tables.Load[leftOutRow](s, id)
+			return err
+		}},
 		{"tap-loss", c.loadTaps},
 		{"hot-length", c.loadHotLength},
 		{"hot-volume", func(s *tables.Shelf, id string) (err error) { c.hotVolume, err = newRules(s, id); return err }},
