@@ -18,10 +18,11 @@ const module = "github.com/trapweir/trapweir/"
 var arrows = map[string]string{
 	"units":             "",
 	"slope":             "units internal/*",
+	"slope/draw":        "units",
 	"tables":            "units internal/*",
-	"dwv":               "dwv/gravity slope tables units internal/*",
+	"dwv":               "dwv/gravity slope slope/draw tables units internal/*",
 	"dwv/gravity":       "slope units internal/argument internal/solve",
-	"supply":            "supply/hydraulics tables units internal/*",
+	"supply":            "slope/draw supply/hydraulics tables units internal/*",
 	"supply/hydraulics": "tables units internal/argument internal/faults internal/solve",
 
 	"internal/api":         "",

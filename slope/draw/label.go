@@ -1,0 +1,165 @@
+package draw
+
+// label is text that looks for room beside its place.
+type label struct {
+	group int
+	lines []string
+	bold  bool   // the first line in bold
+	at    []spot // places it may stand at, tried in order
+	reach int    // how far the symbol there reaches
+	first int    // the side to try first, counted in compass
+	rings []Note // instead of text: rings in a row
+	ids   []int  // groups of the rings
+}
+
+// compass lists the eight sides of a place, in the order they are tried.
+var compass = [8]spot{{1, 0}, {-1, 0}, {1, -1}, {1, 1}, {-1, -1}, {-1, 1}, {0, -1}, {0, 1}}
+
+// wind are sixteen ways to lead from a place, in thousandths.
+var wind = [16]spot{{924, -383}, {924, 383}, {-924, -383}, {-924, 383}, {383, -924}, {-383, -924}, {383, 924},
+	{-383, 924},
+	{707, -707}, {707, 707}, {-707, -707}, {-707, 707}, {1000, 0}, {-1000, 0}, {0, -1000}, {0, 1000}}
+
+// far are the lengths of leaders, in hundredths of a point.
+var far = [7]int{900, 1600, 2600, 4000, 6000, 9000, 13000}
+
+const (
+	leading  = 690 // from base line to base line
+	ascent   = 460 // of small text above its base line, and what else may be drawn above it
+	descent  = 140
+	ringSize = 1000 // width of a ring
+	widest   = 12500
+)
+
+// size returns how much room the label takes.
+func (l *label) size() (w, h int) {
+	if len(l.rings) > 0 {
+		n := len(l.rings)
+		return ringSize * min(n, ringRow), ringSize * ((n + ringRow - 1) / ringRow)
+	}
+	for i, s := range l.lines {
+		w = max(w, width(s, small, l.bold && i == 0))
+	}
+	return w, leading*(len(l.lines)-1) + ascent + descent
+}
+
+const ringRow = 5 // rings side by side
+
+// place finds room for a label and draws it. Places beside the symbol come first, then
+// places that a leader reaches, then places on the label's own lines. It reports false
+// if there is no room at all.
+func (s *sheet) place(l label) bool {
+	w, h := l.size()
+	for _, at := range l.at {
+		for k := range compass {
+			b := beside(at, compass[(k+l.first)%len(compass)], l.reach+100, w, h)
+			if s.room.free(b, l.group, false) {
+				s.write(l, b)
+				return true
+			}
+		}
+	}
+	for _, at := range l.at {
+		if s.lead(&l, at, w, h) {
+			return true
+		}
+	}
+	for _, at := range l.at {
+		for _, d := range compass {
+			if b := beside(at, d, l.reach+100, w, h); s.room.free(b, l.group, true) {
+				s.write(l, b)
+				return true
+			}
+		}
+	}
+	return false
+}
+
+// lead draws the label at the end of a leader.
+func (s *sheet) lead(l *label, at spot, w, h int) bool {
+	for _, f := range far {
+		for _, d := range wind {
+			p := spot{at.x + d.x*f/1000, at.y + d.y*f/1000}
+			side := spot{1, 0}
+			if d.x < 0 {
+				side.x = -1
+			}
+			if d.x == 0 {
+				side = spot{0, sign(d.y)}
+			}
+			b := beside(p, side, 80, w, h)
+			if s.room.free(b, l.group, false) && s.room.clear(at, p, at) {
+				s.room.addLine(leader, at, p, l.group)
+				g := &s.groups[l.group]
+				g.lines = path(g.lines, "h", false, at, p)
+				s.write(*l, b)
+				return true
+			}
+		}
+	}
+	return false
+}
+
+// beside returns the box of w by h on one side of a place.
+func beside(at, side spot, gap, w, h int) box {
+	x, y := at.x-w/2, at.y-h/2
+	switch side.x {
+	case 1:
+		x = at.x + gap
+	case -1:
+		x = at.x - gap - w
+	}
+	if side.y != 0 && side.x != 0 {
+		gap = gap * 7 / 10
+	}
+	switch side.y {
+	case 1:
+		y = at.y + gap
+	case -1:
+		y = at.y - gap - h
+	}
+	return box{x, y, x + w, y + h}
+}
+
+func sign(x int) int {
+	if x < 0 {
+		return -1
+	}
+	return 1
+}
+
+// write draws the label into its box.
+func (s *sheet) write(l label, b box) {
+	s.room.add(b, l.group)
+	if len(l.rings) > 0 {
+		for i, n := range l.rings {
+			s.ring(
+				l.ids[i],
+				n,
+				spot{b.x0 + ringSize*(i%ringRow) + ringSize/2, b.y0 + ringSize*(i/ringRow) + ringSize/2},
+			)
+		}
+		return
+	}
+	g := &s.groups[l.group]
+	for i, line := range l.lines {
+		class := ""
+		if l.bold && i == 0 {
+			class = "b"
+		}
+		g.marks = text(g.marks, spot{b.x0, b.y0 + ascent + leading*i}, line, small, class)
+	}
+}
+
+// ring draws the ring of a note.
+func (s *sheet) ring(group int, n Note, at spot) {
+	g := &s.groups[group]
+	g.link = n.Link
+	class, word := "w", ""
+	if n.Bad {
+		class, word = "f", "k"
+	}
+	g.marks = circle(g.marks, class, at, ringSize/2-40)
+	key := fit(clean(n.Key), small, n.Bad, ringSize)
+	g.marks = text(g.marks, spot{at.x - width(key, small, n.Bad)/2, at.y + 215}, key, small, word)
+}

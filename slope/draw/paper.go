@@ -1,0 +1,261 @@
+package draw
+
+import (
+	"fmt"
+	"strconv"
+)
+
+// Paper is a size of sheet, always with its long side across.
+type Paper uint8
+
+// The papers.
+const (
+	Letter  Paper = iota + 1 // 11 by 8-1/2 in
+	A4                       // 297 by 210 mm
+	Tabloid                  // 17 by 11 in
+	A3                       // 420 by 297 mm
+)
+
+var papers = map[Paper]spot{Letter: {79200, 61200}, A4: {84189, 59528}, Tabloid: {122400, 79200}, A3: {119055, 84189}}
+
+// choose returns the papers to try, small first.
+func (o *Options) choose() ([]Paper, error) {
+	switch {
+	case o.Paper > A3:
+		return nil, fmt.Errorf("%w: no paper %d", ErrInput, o.Paper)
+	case o.Paper != 0:
+		return []Paper{o.Paper}, nil
+	case o.Metric:
+		return []Paper{A4, A3}, nil
+	}
+	return []Paper{Letter, Tabloid}, nil
+}
+
+// Measures of a sheet, in hundredths of a point.
+const (
+	margin     = 2400 // about the sheet, for printers that do not reach the edge
+	blockHigh  = 6600 // title block
+	edge       = 1800 // figures of the grid, beside the drawing area
+	titleWide  = 17000
+	scaleWide  = 15000
+	signWide   = 12500
+	rowHigh    = 1150
+	keySample  = 2800
+	noteIndent = 1300
+)
+
+// sheet is one sheet in the making.
+type sheet struct {
+	*canvas
+	room    *room
+	size    spot
+	area    box // where the drawing stands
+	side    box // the column beside it
+	block   box // the title block below both
+	missing []string
+	scale   string
+	bar     func(s *sheet, b box)
+}
+
+// newSheet lays out a sheet. With axes the area leaves room for figures on two edges.
+func newSheet(p Paper, o *Options, axes bool) *sheet {
+	s := &sheet{canvas: newCanvas(o.Prefix), size: papers[p]}
+	wide := 19000
+	if p == Tabloid || p == A3 {
+		wide = 25000
+	}
+	in := box{margin, margin, s.size.x - margin, s.size.y - margin}
+	s.block = box{in.x0, in.y1 - blockHigh, in.x1, in.y1}
+	s.side = box{in.x1 - wide, in.y0, in.x1, s.block.y0}
+	s.area = box{in.x0, in.y0, s.side.x0, s.block.y0}
+	if axes {
+		s.area.x0 += edge
+		s.area.y1 -= edge * 2 / 3
+	}
+	s.room = newRoom(s.area)
+	return s
+}
+
+// rectangle draws a box into the frame.
+func (s *sheet) rectangle(b box, class string) {
+	g := &s.groups[frame]
+	g.marks = path(g.marks, class, true, spot{b.x0, b.y0}, spot{b.x1, b.y0}, spot{b.x1, b.y1}, spot{b.x0, b.y1})
+}
+
+// say writes a text into the frame, shortened to the room it has.
+func (s *sheet) say(at spot, t string, size int, bold bool, room int) {
+	class := ""
+	if bold {
+		class = "b"
+	}
+	g := &s.groups[frame]
+	g.marks = text(g.marks, at, fit(clean(t), size, bold, room), size, class)
+}
+
+// title draws border and title block.
+func (s *sheet) title(o *Options, number, of int) {
+	s.rectangle(box{margin, margin, s.size.x - margin, s.size.y - margin}, "")
+	s.rectangle(s.side, "")
+	s.rectangle(s.block, "")
+	b := s.block
+	const pad = 500
+	y := b.y0 + 1250
+	for _, line := range wrap(clean(o.Title.Job), large, titleWide-2*pad) {
+		if y > b.y0+2500 {
+			break
+		}
+		s.say(spot{b.x0 + pad, y}, line, large, true, titleWide-2*pad)
+		y += 1150
+	}
+	for _, line := range wrap(clean(o.Title.Drawing), medium+100, titleWide-2*pad) {
+		if y+300 > b.y1 {
+			break
+		}
+		s.say(spot{b.x0 + pad, y + 100}, line, medium+100, false, titleWide-2*pad)
+		y += 1000
+	}
+	right := b.x1 - signWide
+	s.sign(box{right, b.y0, b.x1, b.y1}, number, of)
+	s.scaleCell(box{right - scaleWide, b.y0, right, b.y1})
+	s.fields(o.Title.Fields, box{b.x0 + titleWide, b.y0, right - scaleWide, b.y1})
+}
+
+// fields writes the named entries of the title block, column after column, each on as
+// many lines as it takes and there are.
+func (s *sheet) fields(list []Field, b box) {
+	s.rectangle(b, "")
+	const rows = 7
+	columns := 2
+	if b.x1-b.x0 > 50000 {
+		columns = 3
+	}
+	wide := (b.x1 - b.x0) / columns
+	row, column := 0, 0
+	for _, f := range list {
+		lines := wrap(clean(f.Name+": "+f.Value), small, wide-700)
+		if len(lines) > 2 {
+			lines = []string{lines[0], fit(lines[1]+" …", small, false, wide-700)}
+		}
+		if row+len(lines) > rows {
+			row, column = 0, column+1
+		}
+		for _, line := range lines {
+			if column < columns {
+				s.say(spot{b.x0 + wide*column + 400, b.y0 + 850 + row*860}, line, small, false, wide-600)
+			}
+			row++
+		}
+	}
+}
+
+// scaleCell states the scale, with a bar.
+func (s *sheet) scaleCell(b box) {
+	s.rectangle(b, "")
+	for i, line := range wrap(s.scale, small, scaleWide-800) {
+		s.say(spot{b.x0 + 400, b.y0 + 900 + i*800}, line, small, false, scaleWide-800)
+	}
+	if s.bar != nil {
+		s.bar(s, b)
+	}
+}
+
+// sign is where the sheet is dated and numbered.
+func (s *sheet) sign(b box, number, of int) {
+	s.rectangle(b, "")
+	const room = signWide - 800
+	s.say(spot{b.x0 + 400, b.y0 + 900}, "CALCULATION, NOT AN APPROVAL", small, true, room)
+	s.say(spot{b.x0 + 400, b.y0 + 2500}, "Date", small, false, room)
+	s.say(spot{b.x0 + 400, b.y0 + 4100}, "By", small, false, room)
+	g := &s.groups[frame]
+	for _, y := range [...]int{2600, 4200} {
+		g.marks = path(g.marks, "h", false, spot{b.x0 + 2200, b.y0 + y}, spot{b.x1 - 500, b.y0 + y})
+	}
+	s.say(spot{b.x0 + 400, b.y0 + 5800}, "Sheet "+strconv.Itoa(number)+" of "+strconv.Itoa(of), medium, true, room)
+}
+
+// barOf draws a scale bar of whole units.
+func barOf(scale int64, metric bool) func(*sheet, box) {
+	return func(s *sheet, b box) {
+		const least = 2000
+		step, name := steps(scale, metric, least)
+		at := spot{b.x0 + 900, b.y1 - 1000}
+		g := &s.groups[frame]
+		for i := range 4 {
+			if x0, x1 := at.x+paper(
+				int64(step)*int64(i),
+				scale,
+			), at.x+paper(
+				int64(step)*int64(i+1),
+				scale,
+			); x1 < b.x1-600 {
+				class := "f"
+				if i%2 == 1 {
+					class = "w"
+				}
+				g.marks = path(
+					g.marks,
+					class,
+					true,
+					spot{x0, at.y},
+					spot{x1, at.y},
+					spot{x1, at.y + 250},
+					spot{x0, at.y + 250},
+				)
+				s.say(
+					spot{x1 - width(name(int64(i+1)), small, false)/2, at.y - 200},
+					name(int64(i+1)),
+					small,
+					false,
+					4000,
+				)
+			}
+		}
+		s.say(spot{at.x - 150, at.y - 200}, "0", small, false, 1000)
+	}
+}
+
+// finish makes sheets of what was drawn, adding lists where something found no room.
+func finish(sheets []*sheet, names []string, o *Options, rest []Note) []Sheet {
+	var missing []string
+	for i, s := range sheets {
+		for _, m := range s.missing {
+			if len(sheets) > 1 {
+				m = "sheet " + names[i] + ": " + m
+			}
+			missing = append(missing, m)
+		}
+	}
+	lists := listSheets(s0paper(sheets), o, rest, missing)
+	for i := range lists {
+		names = append(names, "list "+strconv.Itoa(i+1))
+	}
+	sheets = append(sheets, lists...)
+	out := make([]Sheet, len(sheets))
+	for i, s := range sheets {
+		s.title(o, i+1, len(sheets))
+		what := o.Title.Drawing
+		if len(sheets) > 1 {
+			what += ", sheet " + names[i]
+		}
+		title := clean(join(o.Title.Job, what))
+		out[i] = Sheet{Name: names[i], SVG: s.document(s.size, title, clean(what+". Scale: "+s.scale)),
+			Unplaced: len(s.missing)}
+	}
+	return out
+}
+
+func join(a, b string) string {
+	if a == "" || b == "" {
+		return a + b
+	}
+	return a + ": " + b
+}
+
+func s0paper(sheets []*sheet) Paper {
+	for _, p := range []Paper{Letter, A4, Tabloid, A3} {
+		if papers[p] == sheets[0].size {
+			return p
+		}
+	}
+	return Letter
+}

@@ -1,0 +1,515 @@
+package draw
+
+import (
+	"cmp"
+	"maps"
+	"slices"
+	"strconv"
+)
+
+// Plan draws a scene from above, X to the right and Y ahead, with figures of the grid on
+// two edges. It returns one sheet, or more where the labels need a larger scale: then
+// the first is a key sheet that shows which part stands where. Lists follow if notes or
+// labels find no room. The error wraps [ErrInput].
+func Plan(sc *Scene, o Options) ([]Sheet, error) { return show(sc, o, onPlan, true) }
+
+// Isometric draws a scene with X up to the right and Y up to the left, both at 30
+// degrees, and Z up, to one scale. Sheets are as those of [Plan].
+func Isometric(sc *Scene, o Options) ([]Sheet, error) { return show(sc, o, inIsometric, false) }
+
+// picture is a scene before it is scaled.
+type picture struct {
+	*Scene
+	o      *Options
+	axes   bool
+	areas  [][]flat
+	lines  [][]flat
+	marks  []flat
+	toward []flat
+	notes  [][]flat
+	all    extent
+	used   used
+	text   int64 // room that all labels take, in square points
+	labels int
+}
+
+func show(sc *Scene, o Options, look func(Point) flat, axes bool) ([]Sheet, error) {
+	if err := sc.check(); err != nil {
+		return nil, err
+	}
+	try, err := o.choose()
+	if err != nil {
+		return nil, err
+	}
+	p := flatten(sc, &o, look, axes)
+	const many = 600 // labels that no sheet holds
+	if p.labels <= many {
+		for i, paper := range try {
+			s := p.whole(paper)
+			last := i == len(try)-1
+			if n := len(s.missing); n == 0 || last && n*20 <= p.labels {
+				rest := s.key(&p.used, sc)
+				return finish([]*sheet{s}, []string{"1"}, &o, rest), nil
+			}
+		}
+	}
+	return p.parts(try[len(try)-1]), nil
+}
+
+func flatten(sc *Scene, o *Options, look func(Point) flat, axes bool) *picture {
+	p := &picture{
+		Scene:  sc,
+		o:      o,
+		axes:   axes,
+		lines:  make([][]flat, len(sc.Lines)),
+		marks:  make([]flat, len(sc.Marks)),
+		toward: make([]flat, len(sc.Marks)),
+		notes:  make([][]flat, len(sc.Notes)),
+	}
+	for i := range sc.Areas {
+		at := make([]flat, len(sc.Areas[i].Path))
+		for k, q := range sc.Areas[i].Path {
+			at[k] = look(q)
+			p.all.take(at[k])
+		}
+		p.areas = append(p.areas, at)
+	}
+	for i := range sc.Lines {
+		l := &sc.Lines[i]
+		at := make([]flat, len(l.Path))
+		for k, q := range l.Path {
+			at[k] = look(q)
+			p.all.take(at[k])
+		}
+		p.lines[i] = at
+		p.used.styles[l.Style][max(0, min(l.Set, 2))] = true
+		p.weigh(l.Label)
+	}
+	for i := range sc.Marks {
+		m := &sc.Marks[i]
+		p.marks[i] = look(m.At)
+		p.all.take(p.marks[i])
+		if m.Toward != nil {
+			p.toward[i] = look(*m.Toward)
+		}
+		p.used.shapes[m.Shape] = true
+		p.weigh(m.Label)
+	}
+	for i := range sc.Notes {
+		for _, at := range sc.Notes[i].Places {
+			f := look(at.At)
+			p.all.take(f)
+			p.notes[i] = append(p.notes[i], f)
+		}
+	}
+	return p
+}
+
+// weigh counts a label and the room it takes.
+func (p *picture) weigh(lines []string) {
+	if len(lines) == 0 {
+		return
+	}
+	p.labels++
+	p.text += textRoom(lines)
+}
+
+func textRoom(lines []string) int64 {
+	n := 0
+	for _, l := range lines {
+		n = max(n, len(l))
+	}
+	return int64(min(n*3, widest/100)+6) * int64(7*len(lines)+4)
+}
+
+// whole draws all of the scene on one sheet, to the largest scale that leaves room
+// about it for labels.
+func (p *picture) whole(paper Paper) *sheet {
+	s := newSheet(paper, p.o, p.axes)
+	w := p.fit(s, 5000)
+	p.draw(s, w, p.all)
+	return s
+}
+
+// fit returns the window that shows everything, in the middle of the area.
+func (p *picture) fit(s *sheet, about int) window {
+	list := scales(p.o.Metric)
+	a := s.area
+	wide, high := a.x1-a.x0, a.y1-a.y0
+	scale := list[len(list)-1]
+	for _, k := range list {
+		if paper(p.all.hi.u-p.all.lo.u, k) <= wide-about && paper(p.all.hi.v-p.all.lo.v, k) <= high-about {
+			scale = k
+			break
+		}
+	}
+	return p.window(s, scale, p.all)
+}
+
+// window shows an extent in the middle of the area.
+func (p *picture) window(s *sheet, scale int64, e extent) window {
+	a := s.area
+	return window{scale: scale, at: spot{a.x0, a.y0},
+		left: (e.lo.u+e.hi.u)/2 - drawn((a.x1-a.x0)/2, scale), top: (e.lo.v+e.hi.v)/2 + drawn((a.y1-a.y0)/2, scale)}
+}
+
+// draw draws what lies in an extent. Labels stand where their place lies.
+func (p *picture) draw(s *sheet, w window, e extent) {
+	s.scale = scaleName(w.scale, p.o.Metric)
+	s.bar = barOf(w.scale, p.o.Metric)
+	if p.axes {
+		s.edges(&w, p.o.Metric)
+	}
+	for i := range p.areas {
+		if at := clipArea(p.areas[i], e); len(at) > 2 {
+			g := s.group(p.Areas[i].ID, clean(p.Areas[i].Tip))
+			on := make([]spot, len(at))
+			for k, f := range at {
+				on[k] = w.spot(f)
+			}
+			s.groups[g].lines = path(s.groups[g].lines, "s", true, on...)
+		}
+	}
+	var tags []label
+	for i := range p.lines {
+		if l, ok := p.line(s, &w, i, e); ok {
+			tags = append(tags, l)
+		}
+	}
+	var flags []label
+	for i := range p.marks {
+		if l, ok := p.mark(s, &w, i, e); ok {
+			flags = append(flags, l)
+		}
+	}
+	p.rings(s, &w, e)
+	for _, list := range [...][]label{flags, tags} {
+		for _, l := range list {
+			if !s.place(l) {
+				s.missing = append(s.missing, joined(l.lines))
+			}
+		}
+	}
+	if p.axes {
+		s.crosses(&w, p.o.Metric)
+	}
+}
+
+func joined(lines []string) string {
+	all := ""
+	for i, l := range lines {
+		if i > 0 {
+			all += "  "
+		}
+		all += l
+	}
+	return all
+}
+
+func (e *extent) holds(f flat) bool {
+	return f.u >= e.lo.u && f.u <= e.hi.u && f.v >= e.lo.v && f.v <= e.hi.v
+}
+
+// line draws the part of a line that lies in the extent, and returns its label if that
+// belongs there.
+func (p *picture) line(s *sheet, w *window, i int, e extent) (label, bool) {
+	at, l := p.lines[i], &p.Lines[i]
+	g := -1
+	longest, tag := -1, label{lines: shown(l.Label), reach: 120}
+	var tip [2]spot
+	for k := range len(at) - 1 {
+		a, b, ok := clip(at[k], at[k+1], e.lo, e.hi)
+		if !ok {
+			continue
+		}
+		if g < 0 {
+			g = s.group(l.ID, clean(l.Tip))
+			tag.group = g
+		}
+		from, to := w.spot(a), w.spot(b)
+		s.groups[g].lines = path(s.groups[g].lines, class(l.Style, max(0, l.Set)), false, from, to)
+		s.room.addLine(stroke, from, to, g)
+		if n := max(abs(to.x-from.x), abs(to.y-from.y)); n > longest {
+			longest, tip = n, [2]spot{from, to}
+		}
+	}
+	if g < 0 {
+		return tag, false
+	}
+	if l.Arrow && longest > 1000 {
+		s.flow(g, tip[0], tip[1])
+	}
+	if len(tag.lines) == 0 || !e.holds(middle(at)) {
+		return tag, false
+	}
+	tag.at, tag.first = spotsAlong(tip[0], tip[1])
+	return tag, true
+}
+
+// middle is where the label of a line belongs: half way along its longest part.
+func middle(at []flat) flat {
+	var best flat
+	longest := int64(-1)
+	for k := range len(at) - 1 {
+		a, b := at[k], at[k+1]
+		if n := max(abs(b.u-a.u), abs(b.v-a.v)); n > longest {
+			longest, best = n, flat{a.u + (b.u-a.u)/2, a.v + (b.v-a.v)/2}
+		}
+	}
+	return best
+}
+
+func abs[T int | int64](x T) T { return max(x, -x) }
+
+// spotsAlong are the places where the label of a way may stand, and the side to try first.
+func spotsAlong(a, b spot) ([]spot, int) {
+	var at []spot
+	for _, sixth := range [...]int{3, 2, 4, 1, 5} {
+		at = append(at, spot{a.x + (b.x-a.x)*sixth/6, a.y + (b.y-a.y)*sixth/6})
+	}
+	dx, dy := b.x-a.x, b.y-a.y
+	switch {
+	case abs(dy)*4 < abs(dx):
+		return at, 6
+	case abs(dx)*4 < abs(dy):
+		return at, 0
+	case (dx < 0) == (dy < 0): // down to the right
+		return at, 2
+	}
+	return at, 3
+}
+
+// flow draws an arrow at two thirds of a way, clear of the middle where labels stand.
+func (s *sheet) flow(group int, a, b spot) {
+	dx, dy := unit(b.x-a.x, b.y-a.y)
+	tip := spot{a.x + (b.x-a.x)*2/3, a.y + (b.y-a.y)*2/3}
+	g := &s.groups[group]
+	g.lines = s.arrow(g.lines, group, tip, dx, dy)
+}
+
+func (p *picture) mark(s *sheet, w *window, i int, e extent) (label, bool) {
+	if !e.holds(p.marks[i]) {
+		return label{}, false
+	}
+	m := &p.Marks[i]
+	g := s.group(m.ID, clean(m.Tip))
+	at := w.spot(p.marks[i])
+	var toward *spot
+	if m.Toward != nil {
+		t := w.spot(p.toward[i])
+		toward = &t
+	}
+	s.symbol(g, m.Shape, at, toward)
+	if len(m.Label) == 0 {
+		return label{}, false
+	}
+	return label{group: g, lines: shown(m.Label), bold: true, at: []spot{at}, reach: m.Shape.reach()}, true
+}
+
+// shown makes the lines of a label fit to print.
+func shown(lines []string) []string {
+	var out []string
+	for i, l := range lines {
+		if l = fit(clean(l), small, i == 0, widest); l != "" {
+			out = append(out, l)
+		}
+	}
+	return out
+}
+
+// rings sets the rings of the notes, those of one place in one block.
+func (p *picture) rings(s *sheet, w *window, e extent) {
+	blocks := map[flat]int{}
+	var list []label
+	for i := range p.Notes {
+		for k, at := range p.notes[i] {
+			if !e.holds(at) {
+				continue
+			}
+			n := p.Notes[i]
+			b, ok := blocks[at]
+			if !ok {
+				b = len(list)
+				blocks[at] = b
+				list = append(list, label{group: s.group("", ""), at: []spot{w.spot(at)}, reach: 350, first: 4})
+			}
+			list[b].rings = append(list[b].rings, n)
+			list[b].ids = append(list[b].ids, s.group(n.Places[k].ID, clean(n.Key+": "+n.Text)))
+		}
+	}
+	for _, l := range list {
+		if !s.place(l) {
+			for k, n := range l.rings {
+				s.missing = append(s.missing, "ring "+clean(n.Key)+" at "+clean(s.groups[l.ids[k]].id))
+				g := &s.groups[l.ids[k]]
+				g.marks = circle(g.marks, "", l.at[0], ringSize/2) // about its place, without its key
+			}
+		}
+	}
+}
+
+// edges writes the figures of the grid along the left and the lower edge.
+func (s *sheet) edges(w *window, metric bool) {
+	step, name := steps(w.scale, metric, 3000)
+	a := s.area
+	g := &s.groups[frame]
+	s.rectangle(a, "h")
+	lo, hi := w.left, w.left+drawn(a.x1-a.x0, w.scale)
+	for n := (lo + int64(step) - 1) / int64(step); n*int64(step) < hi; n++ {
+		x := a.x0 + paper(n*int64(step)-w.left, w.scale)
+		g.marks = path(g.marks, "h", false, spot{x, a.y1}, spot{x, a.y1 + 250})
+		if t := name(n); x+width(t, small, false)/2 < a.x1 {
+			s.say(spot{x - width(t, small, false)/2, a.y1 + 900}, t, small, false, edge)
+		}
+	}
+	bottom := w.top - drawn(a.y1-a.y0, w.scale)
+	for n := (bottom + int64(step) - 1) / int64(step); n*int64(step) < w.top; n++ {
+		y := a.y0 + paper(w.top-n*int64(step), w.scale)
+		g.marks = path(g.marks, "h", false, spot{a.x0 - 250, y}, spot{a.x0, y})
+		if t := name(n); y-ascent > a.y0 {
+			s.say(spot{a.x0 - 350 - width(t, small, false), y + 200}, t, small, false, edge)
+		}
+	}
+}
+
+// crosses marks the crossings of the grid where nothing else stands.
+func (s *sheet) crosses(w *window, metric bool) {
+	step, _ := steps(w.scale, metric, 3000)
+	a := s.area
+	g := &s.groups[frame]
+	st := int64(step)
+	bottom := w.top - drawn(a.y1-a.y0, w.scale)
+	for i := w.left/st + 1; i*st < w.left+drawn(a.x1-a.x0, w.scale); i++ {
+		for k := bottom/st + 1; k*st < w.top; k++ {
+			at := w.spot(flat{i * st, k * st})
+			if s.room.free(around(at, 300), frame, false) {
+				g.marks = path(g.marks, "h", false, spot{at.x - 200, at.y}, spot{at.x + 200, at.y})
+				g.marks = path(g.marks, "h", false, spot{at.x, at.y - 200}, spot{at.x, at.y + 200})
+			}
+		}
+	}
+}
+
+// parts draws the scene over several sheets, after a key sheet.
+func (p *picture) parts(paper Paper) []Sheet {
+	blank := newSheet(paper, p.o, p.axes)
+	scale, tiles := p.tiles(blank)
+	key := newSheet(paper, p.o, p.axes)
+	p.keySheet(key, tiles)
+	sheets, names := []*sheet{key}, []string{"key"}
+	for i, e := range tiles {
+		s := newSheet(paper, p.o, p.axes)
+		p.draw(s, p.window(s, scale, e), e)
+		s.key(&p.used, &Scene{Names: p.Names})
+		sheets, names = append(sheets, s), append(names, strconv.Itoa(i+1))
+	}
+	rest := key.key(&p.used, p.Scene)
+	return finish(sheets, names, p.o, rest)
+}
+
+// tiles returns the scale and the parts that sheets show: the smallest scale at which
+// no sheet is more than a quarter full of labels, and the parts that hold anything.
+func (p *picture) tiles(s *sheet) (int64, []extent) {
+	const most = 400
+	list := scales(p.o.Metric)
+	var scale int64
+	var tiles []extent
+	for i := len(list) - 1; i >= 0; i-- {
+		t, full := p.split(s, list[i])
+		if len(t) > most {
+			break
+		}
+		scale, tiles = list[i], t
+		if full <= 25 {
+			break
+		}
+	}
+	return scale, tiles
+}
+
+// part is where a sheet stands among the others.
+type part struct{ row, column int64 }
+
+// split cuts the scene into parts of a sheet each, and returns how full of labels the
+// fullest is, in percent.
+func (p *picture) split(s *sheet, scale int64) ([]extent, int64) {
+	const about = 3500 // left free about a part for labels
+	wide := drawn(s.area.x1-s.area.x0-2*about, scale)
+	high := drawn(s.area.y1-s.area.y0-2*about, scale)
+	at := func(f flat) part { return part{(p.all.hi.v - f.v) / high, (f.u - p.all.lo.u) / wide} }
+	full := p.fill(at, wide, high)
+	parts := slices.SortedFunc(maps.Keys(full), func(a, b part) int {
+		return cmp.Or(cmp.Compare(a.row, b.row), cmp.Compare(a.column, b.column))
+	})
+	list := make([]extent, len(parts))
+	most := int64(0)
+	for i, q := range parts {
+		left, top := p.all.lo.u+q.column*wide, p.all.hi.v-q.row*high
+		list[i] = extent{flat{left, top - high + 1}, flat{left + wide - 1, top}, true}
+		most = max(most, full[q])
+	}
+	room := int64(s.area.x1-s.area.x0) / 100 * int64(s.area.y1-s.area.y0) / 100
+	return list, most * 100 / room
+}
+
+// fill returns the parts that hold anything, each with the room that its labels take.
+func (p *picture) fill(at func(flat) part, wide, high int64) map[part]int64 {
+	const most = 1000 // parts that one line may touch
+	full := map[part]int64{}
+	for i, line := range p.lines {
+		full[at(middle(line))] += textRoom(p.Lines[i].Label)
+		for k := range len(line) - 1 {
+			a, b := line[k], line[k+1]
+			n := min(2*max(abs(b.u-a.u)/wide, abs(b.v-a.v)/high)+1, most)
+			for j := range n + 1 {
+				full[at(flat{a.u + (b.u-a.u)/n*j, a.v + (b.v-a.v)/n*j})] += 0
+			}
+		}
+	}
+	for i, m := range p.marks {
+		full[at(m)] += textRoom(p.Marks[i].Label)
+	}
+	for _, list := range p.notes {
+		for _, f := range list {
+			full[at(f)] += 100
+		}
+	}
+	return full
+}
+
+// keySheet shows all pipe without words, and which part of it stands on which sheet.
+func (p *picture) keySheet(s *sheet, tiles []extent) {
+	e := p.all
+	for _, t := range tiles {
+		e.take(t.lo)
+		e.take(t.hi)
+	}
+	whole := *p
+	whole.all = e
+	w := whole.fit(s, 1000)
+	s.scale, s.bar = scaleName(w.scale, p.o.Metric)+", key to the sheets", barOf(w.scale, p.o.Metric)
+	if p.axes {
+		s.edges(&w, p.o.Metric)
+	}
+	g := &s.groups[frame]
+	for i, at := range p.lines {
+		for k := range len(at) - 1 {
+			a, b := w.spot(at[k]), w.spot(at[k+1])
+			g.lines = path(g.lines, class(p.Lines[i].Style, 2), false, a, b)
+			s.room.addLine(stroke, a, b, nobody)
+		}
+	}
+	for i, t := range tiles {
+		a, b := w.spot(flat{t.lo.u, t.hi.v}), w.spot(flat{t.hi.u, t.lo.v})
+		s.rectangle(box{a.x, a.y, b.x, b.y}, "h")
+		for _, c := range [...]spot{{b.x, a.y}, {a.x, b.y}} {
+			s.room.addLine(stroke, a, c, nobody)
+			s.room.addLine(stroke, b, c, nobody)
+		}
+		name := strconv.Itoa(i + 1)
+		l := label{group: frame, lines: []string{name}, bold: true, at: []spot{{(a.x + b.x) / 2, (a.y + b.y) / 2}}}
+		if !s.place(l) {
+			s.missing = append(s.missing, "sheet "+name)
+		}
+	}
+}

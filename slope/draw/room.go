@@ -1,0 +1,147 @@
+package draw
+
+// box is an upright rectangle on paper, in hundredths of a point.
+type box struct{ x0, y0, x1, y1 int }
+
+func (a box) meets(b box) bool { return a.x0 < b.x1 && b.x0 < a.x1 && a.y0 < b.y1 && b.y0 < a.y1 }
+func (a box) holds(b box) bool { return a.x0 <= b.x0 && b.x1 <= a.x1 && a.y0 <= b.y0 && b.y1 <= a.y1 }
+func (a box) grown(d int) box  { return box{a.x0 - d, a.y0 - d, a.x1 + d, a.y1 + d} }
+func around(p spot, d int) box { return box{p.x, p.y, p.x, p.y}.grown(d) }
+
+// met reports whether the way from p to q enters the box.
+func (a box) met(p, q spot) bool {
+	if max(p.x, q.x) <= a.x0 || min(p.x, q.x) >= a.x1 || max(p.y, q.y) <= a.y0 || min(p.y, q.y) >= a.y1 {
+		return false
+	}
+	dx, dy := int64(q.x-p.x), int64(q.y-p.y)
+	side := func(x, y int) int64 { return dx*int64(y-p.y) - dy*int64(x-p.x) }
+	s1, s2, s3, s4 := side(a.x0, a.y0), side(a.x1, a.y0), side(a.x0, a.y1), side(a.x1, a.y1)
+	return !(s1 > 0 && s2 > 0 && s3 > 0 && s4 > 0) && !(s1 < 0 && s2 < 0 && s3 < 0 && s4 < 0)
+}
+
+// crosses reports whether the ways from a to b and from c to d cross.
+func crosses(a, b, c, d spot) bool {
+	side := func(p, q, r spot) int64 {
+		return int64(q.x-p.x)*int64(r.y-p.y) - int64(q.y-p.y)*int64(r.x-p.x)
+	}
+	s1, s2, s3, s4 := side(a, b, c), side(a, b, d), side(c, d, a), side(c, d, b)
+	return (s1 < 0) != (s2 < 0) && (s3 < 0) != (s4 < 0)
+}
+
+// thing is what a label must keep clear of.
+type thing struct {
+	kind  kind
+	owner int // group it belongs to
+	box   box // of a line: from (x0, y0) to (x1, y1)
+}
+
+type kind uint8
+
+const (
+	solid  kind = iota // text, symbols: nothing may touch it
+	stroke             // a line of the drawing: a leader may cross it
+	leader             // from a label to its place
+)
+
+// room knows what lies where on a sheet: things by cells of a grid.
+type room struct {
+	area    box
+	columns int
+	rows    int
+	cells   [][]int32
+	things  []thing
+}
+
+const cell = 1500 // side of a cell of the grid
+
+func newRoom(area box) *room {
+	r := &room{area: area, columns: (area.x1-area.x0)/cell + 1, rows: (area.y1-area.y0)/cell + 1}
+	r.cells = make([][]int32, r.columns*r.rows)
+	return r
+}
+
+// span returns the cells that a stretch of the sheet lies in.
+func span(lo, hi, n int) (int, int) { return max(0, min(lo/cell, n-1)), max(0, min(hi/cell, n-1)) }
+
+func (r *room) over(b box, do func(cell int, c box) bool) {
+	x0, x1 := span(b.x0-r.area.x0, b.x1-r.area.x0, r.columns)
+	y0, y1 := span(b.y0-r.area.y0, b.y1-r.area.y0, r.rows)
+	for y := y0; y <= y1; y++ {
+		for x := x0; x <= x1; x++ {
+			left, top := r.area.x0+x*cell, r.area.y0+y*cell
+			if !do(y*r.columns+x, box{left, top, left + cell, top + cell}) {
+				return
+			}
+		}
+	}
+}
+
+// add says that something lies in a box.
+func (r *room) add(b box, owner int) {
+	r.put(thing{solid, owner, b}, b, func(box) bool { return true })
+}
+
+// addLine says that a line, or a leader, goes from p to q.
+func (r *room) addLine(k kind, p, q spot, owner int) {
+	b := box{min(p.x, q.x), min(p.y, q.y), max(p.x, q.x), max(p.y, q.y)}
+	r.put(thing{k, owner, box{p.x, p.y, q.x, q.y}}, b, func(c box) bool { return c.grown(1).met(p, q) })
+}
+
+func (r *room) put(t thing, b box, in func(box) bool) {
+	n := int32(len(r.things))
+	r.things = append(r.things, t)
+	r.over(b, func(i int, c box) bool {
+		if in(c) {
+			r.cells[i] = append(r.cells[i], n)
+		}
+		return true
+	})
+}
+
+// free reports whether a box lies in the area and meets nothing. With own, lines of that
+// owner do not count.
+func (r *room) free(b box, owner int, own bool) bool {
+	if !r.area.holds(b) {
+		return false
+	}
+	ok := true
+	r.over(b, func(i int, _ box) bool {
+		for _, n := range r.cells[i] {
+			t := &r.things[n]
+			if t.kind == solid {
+				ok = !t.box.meets(b)
+			} else if !own || t.owner != owner {
+				ok = !b.met(spot{t.box.x0, t.box.y0}, spot{t.box.x1, t.box.y1})
+			}
+			if !ok {
+				return false
+			}
+		}
+		return true
+	})
+	return ok
+}
+
+// clear reports whether a leader may go from p to q: past all text and symbols but
+// those about its own place, and across no other leader.
+func (r *room) clear(p, q, place spot) bool {
+	b := box{min(p.x, q.x), min(p.y, q.y), max(p.x, q.x), max(p.y, q.y)}
+	ok := true
+	r.over(b, func(i int, _ box) bool {
+		for _, n := range r.cells[i] {
+			t := &r.things[n]
+			switch t.kind {
+			case solid:
+				about := t.box.x0 <= place.x && place.x <= t.box.x1 && t.box.y0 <= place.y && place.y <= t.box.y1
+				ok = about || !t.box.met(p, q)
+			case leader:
+				ok = !crosses(p, q, spot{t.box.x0, t.box.y0}, spot{t.box.x1, t.box.y1})
+			}
+			if !ok {
+				return false
+			}
+		}
+		return true
+	})
+	return ok
+}

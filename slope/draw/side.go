@@ -1,0 +1,172 @@
+package draw
+
+import "strings"
+
+// used says which patterns and symbols a drawing has, and so what its key lists.
+type used struct {
+	styles [styleCount][3]bool
+	shapes [shapeCount]bool
+}
+
+// key writes the column beside the drawing: the key, remarks and the notes. It
+// returns the notes that found no room.
+func (s *sheet) key(u *used, sc *Scene) []Note {
+	b := s.side
+	y := b.y0 + 1100
+	s.say(spot{b.x0 + 500, y}, "Key", medium, true, 5000)
+	y += 1100
+	for st := range styleCount {
+		for set, is := range u.styles[st] {
+			if is && pens[st].name != "" && st != Guide {
+				s.keyLine(st, set, sc.name(pens[st].key, set, pens[st].name), spot{b.x0 + 500, y})
+				y += rowHigh
+			}
+		}
+	}
+	for sh := range shapeCount {
+		if u.shapes[sh] && (shapeNames[sh] != "" || sc.Names[shapeKeys[sh]] != "") {
+			s.drawShape(sh, spot{b.x0 + 1900, y - 200})
+			s.say(spot{b.x0 + 800 + keySample, y}, sc.name(shapeKeys[sh], 0, shapeNames[sh]), small, false,
+				b.x1-b.x0-keySample-1200)
+			y += rowHigh
+		}
+	}
+	y += 200
+	for _, r := range sc.Remarks {
+		for _, line := range wrap(clean(r), small, b.x1-b.x0-1000) {
+			if y > b.y1-500 {
+				break
+			}
+			s.say(spot{b.x0 + 500, y}, line, small, false, b.x1-b.x0)
+			y += 780
+		}
+		y += 250
+	}
+	return s.notes(sc.Notes, box{b.x0 + 500, y, b.x1 - 300, b.y1 - 300})
+}
+
+// name is what the key calls a style or shape; of the second and third system it
+// may be given as key.1 and key.2.
+func (sc *Scene) name(key string, set int, own string) string {
+	if set > 0 {
+		key += "." + string(rune('0'+set))
+	}
+	if n := sc.Names[key]; n != "" {
+		return n
+	}
+	return own
+}
+
+func (s *sheet) keyLine(st Style, set int, name string, at spot) {
+	g := &s.groups[frame]
+	g.marks = path(g.marks, class(st, set), false, spot{at.x, at.y - 200}, spot{at.x + keySample, at.y - 200})
+	s.say(spot{at.x + keySample + 300, at.y}, name, small, false, s.side.x1-at.x-keySample-800)
+}
+
+// drawShape draws a symbol into the frame.
+func (s *sheet) drawShape(sh Shape, at spot) {
+	keep := s.room
+	s.room = newRoom(s.side)
+	s.symbol(frame, sh, at, nil)
+	s.room = keep
+}
+
+// class is that of a line's style and system.
+func class(st Style, set int) string {
+	switch {
+	case set == 1:
+		return pens[st].key + " s1"
+	case set > 1:
+		return pens[st].key + " s2"
+	}
+	return pens[st].key
+}
+
+// notes lists what the rings mean, as far as there is room.
+func (s *sheet) notes(list []Note, b box) []Note {
+	if len(list) == 0 {
+		return nil
+	}
+	y := b.y0 + 900
+	if y+3000 > b.y1 {
+		return list
+	}
+	s.say(spot{b.x0, y}, "Findings (filled ring: fails; open ring: to settle)", small, true, b.x1-b.x0)
+	y += 1200
+	for i := range list {
+		lines := wrap(clean(list[i].Text), small, b.x1-b.x0-noteIndent)
+		high := max(1100, len(lines)*740+250)
+		rest := 0
+		if i < len(list)-1 {
+			rest = 800 // for the line that says where it goes on
+		}
+		if y+high-700+rest > b.y1 {
+			s.say(spot{b.x0, y + 100}, "continued on the list sheet", small, true, b.x1-b.x0)
+			return list[i:]
+		}
+		s.ring(frame, Note{Key: list[i].Key, Bad: list[i].Bad}, spot{b.x0 + 450, y - 200})
+		for k, line := range lines {
+			s.say(spot{b.x0 + noteIndent, y + k*740}, line, small, false, b.x1)
+		}
+		y += high
+	}
+	return nil
+}
+
+// listSheets holds what found no room on the drawings: notes, and labels with the
+// place they belong to.
+func listSheets(p Paper, o *Options, notes []Note, missing []string) []*sheet {
+	if len(missing) > 0 {
+		notes = append(append([]Note(nil), notes...), Note{Text: "Labels that found no room beside their place:"})
+		for _, m := range missing {
+			notes = append(notes, Note{Text: m})
+		}
+	}
+	var out []*sheet
+	for len(notes) > 0 {
+		s := newSheet(p, o, false)
+		s.scale = "list, no scale"
+		in := box{margin, margin, s.size.x - margin, s.block.y0}
+		s.side = in
+		const columns = 4
+		wide := (in.x1 - in.x0) / columns
+		for c := range columns {
+			notes = s.column(notes, box{in.x0 + c*wide + 500, in.y0 + 500, in.x0 + (c+1)*wide - 300, in.y1 - 500})
+		}
+		out = append(out, s)
+	}
+	return out
+}
+
+// column lists notes in one column and returns those that are left. At least one goes in.
+func (s *sheet) column(list []Note, b box) []Note {
+	y := b.y0 + 700
+	for i := range list {
+		n := &list[i]
+		lines := wrap(clean(n.Text), small, b.x1-b.x0-noteIndent)
+		if most := (b.y1 - b.y0) / 740; len(lines) > most-2 {
+			lines = lines[:most-2]
+		}
+		high := len(lines)*740 + 160
+		if n.Key != "" {
+			high = max(1100, high+150)
+		}
+		if y+high > b.y1 && i > 0 {
+			return list[i:]
+		}
+		if n.Key != "" {
+			s.ring(frame, Note{Key: n.Key, Bad: n.Bad}, spot{b.x0 + 450, y - 200})
+		}
+		for k, line := range lines {
+			s.say(
+				spot{b.x0 + noteIndent, y + k*740},
+				line,
+				small,
+				n.Key == "" && strings.HasSuffix(n.Text, ":"),
+				b.x1,
+			)
+		}
+		y += high
+	}
+	return nil
+}
