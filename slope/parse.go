@@ -1,6 +1,7 @@
 package slope
 
 import (
+	"errors"
 	"math"
 	"math/bits"
 	"strings"
@@ -16,7 +17,7 @@ import (
 //	1:48   1 in 48   level
 //
 // A leading minus makes it rise. Numbers are decimals with a point, fractions below
-// one, or mixed numbers; nothing is rounded. 11/4 is refused, since it is more often
+// one, or mixed numbers, as [units.CutNumber] reads them; nothing is rounded. 11/4 is refused, since it is more often
 // 1 1/4 with a lost space than two and three quarters. A bare number is refused, since 0.02 and
 // 1/48 do not say of what, and so is a ratio with its greater number first, since
 // 2:1 means a bank, not a drain. The error is a [*units.ParseError] that matches
@@ -71,6 +72,9 @@ func (p *parser) grade() (g Grade, ok bool) {
 	p.spaces()
 	if p.word("level") {
 		return g, p.end()
+	}
+	if p.peekWord("vertical") {
+		return g, p.fail(units.ErrSyntax, "a vertical run has no grade: leave the grade out and mark the run vertical")
 	}
 	negative := false
 	switch {
@@ -206,187 +210,35 @@ func reduce(a, b uint64) (uint64, uint64) {
 	return a / x, b / x
 }
 
-// number reads 12, 0.25, .25, 1/4, 1 1/4, 1-1/4, ¼ or 1¼, in lowest terms.
+// number reads 12, 0.25, .25, 1e-3, 1/4, 1 1/4, 1-1/4, ¼ or 1¼, in lowest terms.
 func (p *parser) number() (ratio, bool) {
-	start := p.pos
-	if f, ok := p.vulgar(); ok {
-		return f, true
-	}
-	whole, digits, ok := p.integer(0)
-	if !ok {
-		return ratio{}, false
-	}
-	if p.skip(".") {
-		scale := uint64(1)
-		before := p.pos
-		n, _, ok := p.integer(whole)
-		if !ok {
-			return ratio{}, false
-		}
-		if p.pos == before {
-			return ratio{}, p.fail(units.ErrSyntax, "digits must follow the decimal point")
-		}
-		for range p.pos - before {
-			hi, lo := bits.Mul64(scale, 10)
-			if hi != 0 {
-				return ratio{}, p.fail(units.ErrRange, tooLong)
-			}
-			scale = lo
-		}
-		if p.peek(",") {
-			return ratio{}, p.fail(units.ErrSyntax, "a number has no comma")
-		}
-		num, den := reduce(n, scale)
-		return ratio{num, den}, true
-	}
-	if digits == 0 {
-		p.pos = start
-		switch {
-		case p.peek("-"), p.peek("+"), p.peek("−"):
-			return ratio{}, p.fail(units.ErrSyntax, "one sign is enough")
-		case p.pos == len(p.text):
-			return ratio{}, p.fail(units.ErrSyntax, "no grade: "+how)
-		}
-		return ratio{}, p.fail(units.ErrSyntax, "a number must stand here")
-	}
-	if p.peek(",") {
-		return ratio{}, p.fail(units.ErrAmbiguous, "a comma is neither a decimal mark nor a thousands mark here: write 1.5 or 1500")
-	}
-	if p.slash() {
-		return p.fraction(0, whole)
-	}
-	mark := p.pos
-	p.spaces()
-	if p.pos == mark {
-		p.skip("-")
-	}
-	if f, ok := p.vulgar(); ok {
-		return p.mixed(whole, f)
-	}
-	if top, digits, ok := p.integer(0); ok && digits > 0 && p.slash() {
-		return p.fraction(whole, top)
-	}
-	p.pos = mark
-	return ratio{whole, 1}, true
-}
-
-// fraction reads the denominator after whole top/ .
-func (p *parser) fraction(whole, top uint64) (ratio, bool) {
-	bottom, digits, ok := p.integer(0)
 	switch {
-	case !ok:
-		return ratio{}, false
-	case digits == 0 || bottom == 0:
-		return ratio{}, p.fail(units.ErrSyntax, "a fraction needs a positive denominator")
-	case top >= bottom:
-		return ratio{}, p.fail(units.ErrAmbiguous, "a fraction must be below one: a space or dash before it may be missing")
-	case top == 0:
-		return ratio{whole, 1}, true
+	case p.peek("-"), p.peek("+"), p.peek("−"):
+		return ratio{}, p.fail(units.ErrSyntax, "one sign is enough")
+	case p.pos == len(p.text):
+		return ratio{}, p.fail(units.ErrSyntax, "no grade: "+how)
 	}
-	a, b := reduce(top, bottom)
-	return p.mixed(whole, ratio{a, b})
+	num, den, rest, err := units.CutNumber(p.text[p.pos:])
+	if pe, ok := errors.AsType[*units.ParseError](err); ok {
+		p.pos += pe.Offset
+		return ratio{}, p.fail(pe.Err, pe.Reason)
+	}
+	p.pos = len(p.text) - len(rest)
+	if p.peek(",") {
+		return ratio{}, p.fail(units.ErrSyntax, "a number has no comma")
+	}
+	if num == 0 {
+		return ratio{0, 1}, true
+	}
+	num, den = reduce(num, den)
+	return ratio{num, den}, true
 }
 
-func (p *parser) mixed(whole uint64, f ratio) (ratio, bool) {
-	hi, lo := bits.Mul64(whole, f.den)
-	sum, carry := bits.Add64(lo, f.num, 0)
-	if hi != 0 || carry != 0 {
-		return ratio{}, p.fail(units.ErrRange, tooLong)
-	}
-	return ratio{sum, f.den}, true
-}
-
-// slash skips a fraction slash that a digit follows, so that the slash of in/ft
-// is left alone.
-func (p *parser) slash() bool {
-	for _, s := range [...]string{"/", "⁄"} {
-		if rest, ok := strings.CutPrefix(p.text[p.pos:], s); ok && rest != "" && '0' <= rest[0] && rest[0] <= '9' {
-			p.pos += len(s)
-			return true
-		}
-	}
-	return false
-}
-
-// integer reads digits onto n. None at all is not an error.
-func (p *parser) integer(n uint64) (value uint64, digits int, ok bool) {
-	for ; p.pos < len(p.text); p.pos++ {
-		d := p.text[p.pos] - '0'
-		if d > 9 {
-			break
-		}
-		if n > (math.MaxUint64-9)/10 {
-			return n, digits, p.fail(units.ErrRange, tooLong)
-		}
-		n = n*10 + uint64(d)
-		digits++
-	}
-	return n, digits, true
-}
-
+// digit reports whether a number comes next.
 func (p *parser) digit() bool {
-	if p.pos == len(p.text) {
-		return false
-	}
-	c := p.text[p.pos]
-	if '0' <= c && c <= '9' || c == '.' {
-		return true
-	}
-	at := p.pos
-	_, ok := p.vulgar()
-	p.pos = at
-	return ok
-}
-
-// vulgar reads one vulgar fraction character.
-func (p *parser) vulgar() (ratio, bool) {
-	if p.ascii() {
-		return ratio{}, false
-	}
-	r, size := utf8.DecodeRuneInString(p.text[p.pos:])
-	var f ratio
-	switch r {
-	case '½':
-		f = ratio{1, 2}
-	case '⅓':
-		f = ratio{1, 3}
-	case '⅔':
-		f = ratio{2, 3}
-	case '¼':
-		f = ratio{1, 4}
-	case '¾':
-		f = ratio{3, 4}
-	case '⅕':
-		f = ratio{1, 5}
-	case '⅖':
-		f = ratio{2, 5}
-	case '⅗':
-		f = ratio{3, 5}
-	case '⅘':
-		f = ratio{4, 5}
-	case '⅙':
-		f = ratio{1, 6}
-	case '⅚':
-		f = ratio{5, 6}
-	case '⅐':
-		f = ratio{1, 7}
-	case '⅑':
-		f = ratio{1, 9}
-	case '⅒':
-		f = ratio{1, 10}
-	case '⅛':
-		f = ratio{1, 8}
-	case '⅜':
-		f = ratio{3, 8}
-	case '⅝':
-		f = ratio{5, 8}
-	case '⅞':
-		f = ratio{7, 8}
-	default:
-		return ratio{}, false
-	}
-	p.pos += size
-	return f, true
+	_, _, _, err := units.CutNumber(p.text[p.pos:])
+	pe, ok := errors.AsType[*units.ParseError](err)
+	return !ok || pe.Offset > 0 || pe.Err != units.ErrSyntax
 }
 
 // unit reads a unit of length by name, in any case, or mark.
@@ -400,7 +252,7 @@ func (p *parser) unit() (units.Length, bool) {
 		}
 	}
 	for _, s := range [...]string{left, strings.ToLower(left[:word]) + left[word:]} {
-		if u, rest := units.LengthUnit(s); u != 0 {
+		if u, rest := units.CutLengthUnit(s); u != 0 {
 			p.pos = len(p.text) - len(rest)
 			return u, true
 		}
@@ -423,7 +275,7 @@ func (p *parser) spaces() {
 	if p.ascii() && p.text[p.pos] > ' ' {
 		return
 	}
-	for p.skip(" ") || p.skip("\t") || p.skip("\u00a0") || p.skip("\u202f") || p.skip("\u2009") {
+	for p.skip(" ") || p.skip("\t") || p.skip("\n") || p.skip("\r") || p.skip("\u00a0") || p.skip("\u202f") || p.skip("\u2009") {
 	}
 }
 
@@ -442,12 +294,16 @@ func (p *parser) skip(s string) bool {
 
 // word skips a whole word, in any case.
 func (p *parser) word(w string) bool {
-	rest := p.text[p.pos:]
-	if len(rest) < len(w) || !strings.EqualFold(rest[:len(w)], w) || len(rest) > len(w) && isLetter(rest[len(w)]) {
+	if !p.peekWord(w) {
 		return false
 	}
 	p.pos += len(w)
 	return true
+}
+
+func (p *parser) peekWord(w string) bool {
+	rest := p.text[p.pos:]
+	return len(rest) >= len(w) && strings.EqualFold(rest[:len(w)], w) && !(len(rest) > len(w) && isLetter(rest[len(w)]))
 }
 
 func (p *parser) end() bool {

@@ -70,7 +70,7 @@ func TestParseOverflow(t *testing.T) {
 			t.Errorf("%s is %v", text, g)
 		}
 	}
-	for text, want := range map[string]string{"2 0/4 %": "2 %", "18446744073709551.600 %": "184467440737095.516 ft/ft", "0 1/4 in/ft": "1/4 in/ft", "9223372036854775807 ft/9223372036854775807 ft": "100 %"} {
+	for text, want := range map[string]string{"2 0/4 %": "2 %", "18446744073709551.60 %": "184467440737095.516 ft/ft", "0 1/4 in/ft": "1/4 in/ft", "9223372036854775807 ft/9223372036854775807 ft": "100 %"} {
 		if g, err := slope.Parse(text); err != nil || g != slope.MustParse(want) {
 			t.Errorf("%s is %v, %v", text, g, err)
 		}

@@ -94,3 +94,47 @@ func roundToInt(r *big.Rat) *big.Int {
 	}
 	return q
 }
+
+// CutNumber reads the number that s begins with, exactly as num/den, and returns
+// what follows it: 12, 12.5, .5, 1.2e-3, 3/8, 6 3/8, 6-3/8 or 6⅜, without a sign. It
+// is for texts in which a number stands beside something else, such as 1:48. The
+// error is a *[ParseError]; it matches [ErrRange] for what 64 bits do not hold.
+func CutNumber(s string) (num, den uint64, rest string, err error) {
+	var n number
+	var f fault
+	i, ok := scanNumber(s, 0, &n, &f)
+	if ok {
+		if num, den, ok = n.ratio(); !ok {
+			f.set(ErrRange, 0, "the number does not fit a ratio of two numbers of 64 bits")
+		}
+	}
+	if !ok {
+		return 0, 0, s, f.parseError("number", s)
+	}
+	return num, den, s[i:], nil
+}
+
+// ratio returns n as a fraction; ok is false if 64 bits do not hold it.
+func (n *number) ratio() (num, den uint64, ok bool) {
+	num, den = n.mant, 1
+	if n.den != 0 {
+		den = uint64(n.den)
+		hi, lo := bits.Mul64(num, den)
+		sum, carry := bits.Add64(lo, uint64(n.num), 0)
+		return sum, den, hi+carry == 0
+	}
+	e := int(n.exp)
+	for ; e < 0 && num%10 == 0 && num != 0; e++ {
+		num /= 10
+	}
+	switch {
+	case num == 0:
+		return 0, 1, true
+	case e <= -len(powersOfTen), e >= len(powersOfTen):
+		return 0, 0, false
+	case e < 0:
+		return num, powersOfTen[-e], true
+	}
+	hi, lo := bits.Mul64(num, powersOfTen[e])
+	return lo, 1, hi == 0
+}

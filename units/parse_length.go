@@ -130,16 +130,18 @@ func lengthOf(n *number, unit Length, at int, f *fault) (Length, bool) {
 	switch {
 	case !ok:
 		return 0, f.set(ErrRange, at, tooLong)
+	case l == 0 && (n.mant != 0 || n.num != 0):
+		return 0, f.set(ErrRange, at, "shorter than can be laid: less than a nanometre")
 	case !exact && n.den != 0:
 		return 0, f.set(ErrRange, at, "the fraction is no whole number of nanometres: write it to 1/64 or with decimals")
 	}
 	return l, true
 }
 
-// LengthUnit reads the unit of length that s begins with, a word or a mark (ft, in.,
+// CutLengthUnit reads the unit of length that s begins with, a word or a mark (ft, in.,
 // ", ′), and returns what follows it; the unit is 0 if there is none. It is for
 // texts in which a length stands beside something else, such as 1/4 in/ft.
-func LengthUnit(s string) (unit Length, rest string) {
+func CutLengthUnit(s string) (unit Length, rest string) {
 	unit, next := lengthUnit(s, 0)
 	return unit, s[next:]
 }

@@ -30,7 +30,7 @@ func (f *fault) parseError(quantity, text string) *ParseError {
 }
 
 // skipSpace returns the index of the first byte at or after i that is not a
-// space (ASCII space or tab, or one of the no-break and thin spaces). It is
+// space (ASCII space, tab or line end, or one of the no-break and thin spaces). It is
 // small enough to be inlined; most calls find no space.
 func skipSpace(s string, i int) int {
 	if i < len(s) && (s[i] <= ' ' || s[i] >= utf8.RuneSelf) {
@@ -41,20 +41,21 @@ func skipSpace(s string, i int) int {
 
 func skipSpaces(s string, i int) int {
 	for i < len(s) {
-		switch c := s[i]; {
-		case c == ' ' || c == '\t':
-			i++
-		case c < utf8.RuneSelf:
-			return i
-		default:
-			r, w := utf8.DecodeRuneInString(s[i:])
-			if r != '\u00a0' && r != '\u2009' && r != '\u200a' && r != '\u202f' {
-				return i
-			}
-			i += w
+		r, w := utf8.DecodeRuneInString(s[i:])
+		if !isSpace(r) {
+			break
 		}
+		i += w
 	}
 	return i
+}
+
+func isSpace(r rune) bool {
+	switch r {
+	case ' ', '\t', '\n', '\r', '\u00a0', '\u2009', '\u200a', '\u202f':
+		return true
+	}
+	return false
 }
 
 // trimSpace returns the end of s without trailing spaces.
@@ -62,7 +63,7 @@ func trimSpace(s string) int {
 	end := len(s)
 	for end > 0 {
 		r, w := utf8.DecodeLastRuneInString(s[:end])
-		if r != ' ' && r != '\t' && r != '\u00a0' && r != '\u2009' && r != '\u200a' && r != '\u202f' {
+		if !isSpace(r) {
 			break
 		}
 		end -= w
