@@ -332,6 +332,38 @@ func (l *Layout) checkPoint(i int, fault faulter) {
 	}
 }
 
+// checkPipes refuses pipes that a code does not know by that name.
+func (l *Layout) checkPipes(code *Code, fault faulter) {
+	d := &l.data
+	known := map[string]error{"": nil}
+	check := func(list string, i int, item, field, name string) {
+		err, asked := known[name]
+		if !asked {
+			_, err = code.Pipe(name)
+			known[name] = err
+		}
+		if err != nil {
+			fault(list, i, item, field, err)
+		}
+	}
+	check("", 0, "pipe", "cold", d.Pipe.Cold)
+	check("", 0, "pipe", "hot", d.Pipe.Hot)
+	check("", 0, "pipe", "recirc", d.Pipe.Recirc)
+	for i := range d.Stock {
+		check("stock", i, fmt.Sprintf("stock[%d]", i), "pipe", d.Stock[i].Pipe)
+	}
+	for i := range d.Points {
+		if name := d.Points[i].Pipe; name != "" {
+			check("points", i, pointItem(d.Points[i].ID), "pipe", name)
+		}
+	}
+	for i := range d.Links {
+		if name := d.Links[i].Pipe; name != "" {
+			check("links", i, "link "+visible.Quote(d.Links[i].ID), "pipe", name)
+		}
+	}
+}
+
 func (f *FittingItem) check() error {
 	switch {
 	case f.Fitting == "":

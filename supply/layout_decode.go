@@ -15,8 +15,9 @@ import (
 // ParseLayout reads a layout from JSON; name is what messages call the file. Every
 // fault is reported in one error, each with file, line, column, item and field:
 // unknown and repeated fields, quantities without a unit, unknown points, cycles,
-// lengths that cannot be. A layout with faults is not returned in part.
-func ParseLayout(name string, data []byte) (*Layout, error) {
+// lengths that cannot be. A layout with faults is not returned in part. If codes are
+// given, the pipes must be known to each of them.
+func ParseLayout(name string, data []byte, codes ...*Code) (*Layout, error) {
 	doc, err := strictjson.Parse(name, data, strictjson.Limits{})
 	if err != nil {
 		return nil, err
@@ -32,7 +33,7 @@ func ParseLayout(name string, data []byte) (*Layout, error) {
 			blamed[place{f.Item, f.Field}], blamed[place{f.Item, ""}] = true, true
 		}
 	}
-	l.build(func(list string, i int, item, field string, err error) {
+	fault := func(list string, i int, item, field string, err error) {
 		if blamed[place{item, field}] || blamed[place{"", item}] { // or the object it stands in
 			return
 		}
@@ -41,7 +42,11 @@ func ParseLayout(name string, data []byte) (*Layout, error) {
 			offset = at[i]
 		}
 		doc.FaultAt(offset, item, field, err)
-	})
+	}
+	l.build(fault)
+	for _, code := range codes {
+		l.checkPipes(code, fault)
+	}
 	if err := doc.Faults.Err(); err != nil {
 		return nil, err
 	}

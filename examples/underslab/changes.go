@@ -12,7 +12,7 @@ import (
 type ChangeSection struct {
 	From  string   `json:"from"`
 	To    string   `json:"to"`
-	Loads []string `json:"loads"`
+	Loads []string `json:"loads,omitempty"`
 	Sizes []string `json:"sizes"`
 	Water []string `json:"water,omitempty"`
 	// Findings that come out otherwise.
@@ -29,23 +29,9 @@ type ChangedFinding struct {
 }
 
 func changes(base, g *judged, p printer) *ChangeSection {
-	c := &ChangeSection{From: base.code.ID(), To: g.code.ID()}
-	for _, sys := range g.job.drains.Systems {
-		a, _, _ := base.sizing.Total(sys.ID)
-		b, _, _ := g.sizing.Total(sys.ID)
-		c.Loads = append(c.Loads, fmt.Sprintf("system %s: %v, now %v", sys.ID, a, b))
-	}
-	g.points(func(i int, _ *dwv.System, pt *dwv.Point) {
-		a, b := base.sizing.At(i), g.sizing.At(i)
-		if a.Required != b.Required {
-			c.Sizes = append(c.Sizes, fmt.Sprintf("%s > %s: needs %s (%v), now %s (%v)", pt.ID, pt.To, p.size(a.Required), a.Decided, p.size(b.Required), b.Decided))
-		}
-	})
-	va, vb := base.sizing.Vents(), g.sizing.Vents()
-	for i := range va {
-		if va[i].Required != vb[i].Required {
-			c.Sizes = append(c.Sizes, fmt.Sprintf("vent %s: needs %s, now %s", va[i].Vent, p.size(va[i].Required), p.size(vb[i].Required)))
-		}
+	c := &ChangeSection{From: base.code, To: g.code}
+	if base.drains != nil && g.drains != nil {
+		c.ofDrains(base.drains, g.drains, p)
 	}
 	if base.water != nil && g.water != nil {
 		c.Water = waterChanges(base.water, g.water, p)
@@ -68,6 +54,29 @@ func changes(base, g *judged, p printer) *ChangeSection {
 		c.Findings = append(c.Findings, ChangedFinding{Rule: f.Rule, Place: f.Place, Was: text, Now: f.Verdict.String(), Reason: f.Reason})
 	}
 	return c
+}
+
+// ofDrains says which loads and sizes of the drains change.
+func (c *ChangeSection) ofDrains(base, g *drainsJudged, p printer) {
+	for _, sys := range g.layout.Systems {
+		a, _, _ := base.sizing.Total(sys.ID)
+		b, _, _ := g.sizing.Total(sys.ID)
+		c.Loads = append(c.Loads, fmt.Sprintf("system %s: %v, now %v", sys.ID, a, b))
+	}
+	g.points(func(i int, _ *dwv.System, pt *dwv.Point) {
+		a, b := base.sizing.At(i), g.sizing.At(i)
+		if a.Required != b.Required {
+			c.Sizes = append(c.Sizes, fmt.Sprintf("%s > %s: needs %s (%v), now %s (%v)", pt.ID, pt.To,
+				p.size(a.Required), a.Decided, p.size(b.Required), b.Decided))
+		}
+	})
+	va, vb := base.sizing.Vents(), g.sizing.Vents()
+	for i := range va {
+		if va[i].Required != vb[i].Required {
+			c.Sizes = append(c.Sizes, fmt.Sprintf("vent %s: needs %s, now %s", va[i].Vent,
+				p.size(va[i].Required), p.size(vb[i].Required)))
+		}
+	}
 }
 
 // worst returns the worst verdict of the findings that share a key: fail before

@@ -29,10 +29,10 @@ type SystemLoad struct {
 }
 
 // points calls f for each point with its index in the sizing and levels.
-func (g *judged) points(f func(i int, sys *dwv.System, pt *dwv.Point)) {
+func (g *drainsJudged) points(f func(i int, sys *dwv.System, pt *dwv.Point)) {
 	i := 0
-	for s := range g.job.drains.Systems {
-		sys := &g.job.drains.Systems[s]
+	for s := range g.layout.Systems {
+		sys := &g.layout.Systems[s]
 		for p := range sys.Points {
 			f(i, sys, &sys.Points[p])
 			i++
@@ -40,7 +40,8 @@ func (g *judged) points(f func(i int, sys *dwv.System, pt *dwv.Point)) {
 	}
 }
 
-func fixtureSchedule(g *judged, p printer) (rows []FixtureRow, totals []SystemLoad) {
+func fixtureSchedule(g *drainsJudged, p printer) (rows []FixtureRow, totals []SystemLoad) {
+	rows = []FixtureRow{}
 	g.points(func(_ int, sys *dwv.System, pt *dwv.Point) {
 		if x := pt.Fixture; x != nil {
 			row := FixtureRow{System: sys.ID, Point: pt.ID, Fixture: x.Kind, Count: x.Count, Detail: detail(x)}
@@ -69,7 +70,7 @@ func fixtureSchedule(g *judged, p printer) (rows []FixtureRow, totals []SystemLo
 			rows = append(rows, row)
 		}
 	})
-	for _, sys := range g.job.drains.Systems {
+	for _, sys := range g.layout.Systems {
 		load, closets, _ := g.sizing.Total(sys.ID)
 		totals = append(totals, SystemLoad{System: sys.ID, Kind: string(sys.Kind), Load: load.String(), Closets: closets})
 	}
@@ -118,7 +119,7 @@ type DrainRow struct {
 	Next     string `json:"next,omitempty"`
 }
 
-func drainSchedule(g *judged, p printer) []DrainRow {
+func drainSchedule(g *drainsJudged, p printer) []DrainRow {
 	rows := make([]DrainRow, 0, g.sizing.Len())
 	size, grade, load, run := remembered(p.size), remembered(p.grade), remembered(dwv.FixtureUnits.String), remembered(p.run)
 	g.points(func(i int, sys *dwv.System, pt *dwv.Point) {
@@ -175,8 +176,9 @@ type DepthLeft struct {
 }
 
 // elevations takes the sizes from the rows of the drain schedule, which are by point.
-func elevations(g *judged, drains []DrainRow, p printer) (rows []ElevationRow, left []DepthLeft) {
-	rows = make([]ElevationRow, 0, g.sizing.Len()+len(g.job.drains.Systems))
+func elevations(g *drainsJudged, drains []DrainRow, p printer) (rows []ElevationRow, left []DepthLeft) {
+	left = []DepthLeft{}
+	rows = make([]ElevationRow, 0, g.sizing.Len()+len(g.layout.Systems))
 	system := ""
 	g.points(func(i int, sys *dwv.System, pt *dwv.Point) {
 		lv := g.levels.At(i)
@@ -201,7 +203,7 @@ func elevations(g *judged, drains []DrainRow, p printer) (rows []ElevationRow, l
 		}
 		rows = append(rows, row)
 	})
-	for _, sys := range g.job.drains.Systems {
+	for _, sys := range g.layout.Systems {
 		if spare, at, ok := g.levels.Spare(sys.ID); ok {
 			left = append(left, DepthLeft{System: sys.ID, Spare: p.depth(spare), At: at})
 		}
@@ -232,12 +234,12 @@ type VentRow struct {
 	Source   string `json:"source,omitempty"`
 }
 
-func ventSchedule(g *judged, p printer) []VentRow {
+func ventSchedule(g *drainsJudged, p printer) []VentRow {
 	vents := g.sizing.Vents()
 	rows := make([]VentRow, 0, len(vents))
 	for i := range vents {
 		s := &vents[i]
-		v := &g.job.drains.Vents[i]
+		v := &g.layout.Vents[i]
 		row := VentRow{
 			Vent: s.Vent, Kind: string(s.Kind), From: v.From, To: v.To,
 			Serves: s.Load.String(), Length: p.run(s.Length), Size: p.size(s.Size), Required: p.size(s.Required),
@@ -268,8 +270,8 @@ type CleanoutRow struct {
 	Source    string `json:"source,omitempty"`
 }
 
-func cleanoutSchedule(g *judged, p printer) []CleanoutRow {
-	var rows []CleanoutRow
+func cleanoutSchedule(g *drainsJudged, p printer) []CleanoutRow {
+	rows := []CleanoutRow{}
 	g.points(func(i int, sys *dwv.System, pt *dwv.Point) {
 		c := pt.Cleanout
 		if c == nil {
@@ -299,6 +301,9 @@ func cleanoutSchedule(g *judged, p printer) []CleanoutRow {
 }
 
 func (r *Report) printFixtures(p *page) {
+	if r.Drains == nil {
+		return
+	}
 	p.section("Fixtures and loads")
 	g := grid{head: []string{"point", "system", "fixture", ">n", "", ">load", ">trap", "by"}}
 	for _, f := range r.Fixtures {
@@ -311,6 +316,9 @@ func (r *Report) printFixtures(p *page) {
 }
 
 func (r *Report) printDrains(p *page) {
+	if r.Drains == nil {
+		return
+	}
 	p.section("Drains")
 	g := grid{head: []string{"run", "system", "part", ">length", "grade", ">load", ">size", "", ">carries", ">used", "decided by", "next"}}
 	for _, d := range r.Drains {
@@ -349,6 +357,9 @@ func (p *page) citations(what string, texts []string) {
 }
 
 func (r *Report) printElevations(p *page) {
+	if r.Drains == nil {
+		return
+	}
 	p.section("Elevations")
 	unit := "ft"
 	if r.Job.Units == "si" {
@@ -365,6 +376,9 @@ func (r *Report) printElevations(p *page) {
 }
 
 func (r *Report) printVents(p *page) {
+	if r.Drains == nil {
+		return
+	}
 	p.section("Vents")
 	g := grid{head: []string{"vent", "kind", "from", "to", ">serves", ">developed", ">size", ">needs", ">good for", "decided by"}}
 	for _, v := range r.Vents {
@@ -379,6 +393,9 @@ func (r *Report) printVents(p *page) {
 }
 
 func (r *Report) printCleanouts(p *page) {
+	if r.Drains == nil {
+		return
+	}
 	p.section("Cleanouts")
 	g := grid{head: []string{"at", "system", ">pipe", ">size", ">clear before it", ""}}
 	for _, c := range r.Cleanouts {

@@ -105,7 +105,7 @@ func findingSection(g *judged, p printer) FindingSection {
 	for i := range list {
 		count[list[i].Verdict]++
 	}
-	s := FindingSection{Fail: make([]FindingRow, 0, count[tables.Fail]), Ask: make([]FindingRow, 0, count[tables.Ask]), all: list, counted: g.passes, as: p}
+	s := FindingSection{Fail: make([]FindingRow, 0, count[tables.Fail]), Ask: make([]FindingRow, 0, count[tables.Ask]), all: list, counted: g.passes(), as: p}
 	for i := range list {
 		switch f := &list[i]; f.Verdict {
 		case tables.Fail:
@@ -114,7 +114,7 @@ func findingSection(g *judged, p printer) FindingSection {
 			s.Ask = append(s.Ask, findingRow(f, p))
 		}
 	}
-	s.Summary = fmt.Sprintf("%d fail, %d ask, %d pass", len(s.Fail), len(s.Ask), count[tables.Pass]+g.passes.Passes())
+	s.Summary = fmt.Sprintf("%d fail, %d ask, %d pass", len(s.Fail), len(s.Ask), count[tables.Pass]+g.passes().Passes())
 	return s
 }
 

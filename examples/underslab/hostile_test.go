@@ -3,8 +3,10 @@ package main
 import (
 	"bytes"
 	"encoding/json"
+	"maps"
 	"os"
 	"path/filepath"
+	"slices"
 	"strings"
 	"testing"
 	"unicode"
@@ -25,7 +27,9 @@ const shed = `{"job": {"name": "@NAME", "note": "@NOTE", "code": "ipc-2021"},
 func shedWith(t *testing.T, texts map[string]string, args ...string) (status int, out, errs string) {
 	t.Helper()
 	text := shed
-	for place, s := range texts {
+	places := slices.SortedFunc(maps.Keys(texts), func(a, b string) int { return len(b) - len(a) }) // halves first
+	for _, place := range places {
+		s := texts[place]
 		if strings.HasPrefix(place, "@") {
 			quoted, err := json.Marshal(s)
 			if err != nil {

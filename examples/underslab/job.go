@@ -1,6 +1,7 @@
 package main
 
 import (
+	"errors"
 	"fmt"
 	"io/fs"
 	"path"
@@ -20,8 +21,8 @@ type job struct {
 	amendments []string // folders of amendment tables, beside the file
 	shelf      *tables.Shelf
 	laser      *laser
-	drains     *dwv.Layout
-	water      *supply.Layout // nil if the file has none
+	drains     *dwv.Layout    // nil if the file has none
+	water      *supply.Layout // the same
 }
 
 // laser is how the crew sets up its beam: a plane that falls at a grade toward a
@@ -47,54 +48,40 @@ func readJob(fsys fs.FS, name, other string) (*job, error) {
 		return nil, err
 	}
 	j := &job{shelf: tables.Embedded()}
-	var drains, water *strictjson.Value
-	var codes []*dwv.Code
 	top := doc.Fields(&doc.Root, "layout file")
+	drains, water := top.Object("drainage"), top.Object("water")
+	if top.Get("drainage") == nil && top.Get("water") == nil {
+		top.Fault("drainage", fmt.Errorf("%w: a job has drainage, water or both", strictjson.ErrMissing))
+	}
+	var codes codesOf
 	if top.Need("job") && top.Object("job") != nil {
 		f := doc.Fields(top.Object("job"), "job")
-		j.name, j.note = f.Text("name"), f.Text("note")
-		if f.Need("code") {
-			j.code = f.Text("code")
+		j.readAbout(f, fsys, path.Dir(name))
+		if err := codes.load(j, other, drains != nil, water != nil); err != nil {
+			return nil, err
 		}
-		for _, v := range f.List("amendments") {
-			if v.Kind != strictjson.String {
-				f.Faultf("amendments", "%w: %v where the name of a folder is needed", strictjson.ErrType, v.Kind)
-				continue
-			}
-			j.amendments = append(j.amendments, v.Text)
-		}
-		j.amend(f, fsys, path.Dir(name))
-		for _, id := range []string{j.code, other} {
-			if id == "" {
-				continue
-			}
-			code, err := dwv.LoadCode(j.shelf, id)
-			if err != nil && id == other {
-				return nil, err
-			} else if err != nil {
+		if j.code != "" {
+			if err := codes.load(j, j.code, drains != nil, water != nil); err != nil {
 				f.Fault("code", err)
-				continue
 			}
-			codes = append(codes, code)
 		}
 		f.Done()
 	}
 	if v := top.Object("laser"); v != nil {
 		j.laser = readLaser(doc, v)
+		if top.Get("drainage") == nil {
+			top.Faultf("laser", "it sets drains, and the job has none")
+		}
 	}
-	if top.Need("drainage") {
-		drains = top.Object("drainage")
-	}
-	water = top.Object("water")
 	top.Done()
 	all := joinFaults{doc.Faults.Err()}
 	if drains != nil {
-		l, err := dwv.ParseLayout(name, doc.Only(drains), codes...)
+		l, err := dwv.ParseLayout(name, doc.Only(drains), codes.drainage...)
 		j.drains = l
 		all.add(err)
 	}
 	if water != nil {
-		l, err := supply.ParseLayout(name, doc.Only(water))
+		l, err := supply.ParseLayout(name, doc.Only(water), codes.supply...)
 		j.water = l
 		all.add(err)
 	}
@@ -102,6 +89,67 @@ func readJob(fsys fs.FS, name, other string) (*job, error) {
 		return nil, err
 	}
 	return j, nil
+}
+
+// readAbout reads what the file says of the job itself.
+func (j *job) readAbout(f *strictjson.Fields, fsys fs.FS, dir string) {
+	j.name, j.note = f.Text("name"), f.Text("note")
+	if f.Need("code") {
+		j.code = f.Text("code")
+	}
+	items := f.List("amendments")
+	for i := range items {
+		if v := &items[i]; v.Kind != strictjson.String {
+			f.Faultf("amendments", "%w: %v where the name of a folder is needed", strictjson.ErrType, v.Kind)
+			continue
+		}
+		j.amendments = append(j.amendments, items[i].Text)
+	}
+	j.amend(f, fsys, dir)
+}
+
+// codesOf are the codes that the fixtures and pipes of a layout must be known to.
+type codesOf struct {
+	drainage []*dwv.Code
+	supply   []*supply.Code
+}
+
+// load adds the codes of one id for the halves that a job has. One that the shelf has
+// for one half alone will do: the report says what it could not judge.
+func (c *codesOf) load(j *job, id string, drains, water bool) error {
+	if id == "" {
+		return nil
+	}
+	var absent error // of the first half
+	loaded := 0
+	if drains {
+		code, err := dwv.LoadCode(j.shelf, id)
+		switch {
+		case err == nil:
+			c.drainage = append(c.drainage, code)
+			loaded++
+		case errors.Is(err, tables.ErrNotFound):
+			absent = err
+		default:
+			return err
+		}
+	}
+	if water {
+		code, err := supply.LoadCode(j.shelf, id)
+		switch {
+		case err == nil:
+			c.supply = append(c.supply, code)
+			loaded++
+		case !errors.Is(err, supply.ErrNotInCode):
+			return err
+		case absent == nil:
+			absent = err
+		}
+	}
+	if loaded == 0 {
+		return absent
+	}
+	return nil
 }
 
 // amend lays the amendments over the shelf, in the order they are named.

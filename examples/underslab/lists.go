@@ -1,10 +1,13 @@
 package main
 
-import "reflect"
+import (
+	"reflect"
+	"strings"
+)
 
 // fillLists makes of every list that has nothing in it one that JSON writes as [], so
 // that who reads the report finds a list where one is due. Fields that JSON leaves out
-// when empty stay so.
+// when empty stay so, and parts that the job has not are none.
 func fillLists(v reflect.Value) {
 	switch v.Kind() {
 	case reflect.Pointer:
@@ -13,7 +16,9 @@ func fillLists(v reflect.Value) {
 		}
 	case reflect.Struct:
 		for i := range v.NumField() {
-			if v.Type().Field(i).IsExported() {
+			f := v.Type().Field(i)
+			absent := strings.HasSuffix(f.Tag.Get("json"), ",omitzero") && v.Field(i).IsZero()
+			if f.IsExported() && !absent {
 				fillLists(v.Field(i))
 			}
 		}

@@ -1,5 +1,5 @@
-// Underslab reads the layout of one rough-in, drains and water lines below a
-// slab, and prints what a crew and an inspector need to know before the pour:
+// Underslab reads the layout of one rough-in, drains or water lines below a slab
+// or both, and prints what a crew and an inspector need to know before the pour:
 // sizes, grades, elevations, rod readings, vents, cleanouts, pressures, hot water,
 // findings, materials and the test.
 //
@@ -7,7 +7,8 @@
 //
 // Without a file it takes a demonstration: an invented village pottery hall, with
 // one thing wrong on purpose. With -code the same layout is judged under another
-// code of the shelf, and the report ends with what changed.
+// code of the shelf, and the report ends with what changed. A half that cannot be
+// judged is asked about among the findings, and the other half has its report.
 //
 // Exit status: 0 if the report was printed, 1 if it was asked to be -strict and a
 // finding fails, 2 if the layout or the command could not be read.

@@ -10,12 +10,12 @@ import (
 
 // MaterialSection is what to buy and what to dig.
 type MaterialSection struct {
-	Allowance string        `json:"allowance"`
-	Pipe      []MaterialRow `json:"pipe"`
-	Fittings  []MaterialRow `json:"fittings"`
-	Joints    []MaterialRow `json:"joints"`
+	Allowance string        `json:"allowance,omitempty"` // on the pipe of drains
+	Pipe      []MaterialRow `json:"pipe,omitzero"`
+	Fittings  []MaterialRow `json:"fittings,omitzero"`
+	Joints    []MaterialRow `json:"joints,omitzero"`
 	Water     []MaterialRow `json:"water,omitempty"`
-	Earth     []MaterialRow `json:"earthwork"`
+	Earth     []MaterialRow `json:"earthwork,omitzero"`
 }
 
 // MaterialRow is one line of a material list.
@@ -33,12 +33,14 @@ const (
 	initialFill  = 12 * units.Inch
 )
 
-func materials(g *judged, p printer) (MaterialSection, error) {
-	t, err := g.job.drains.TakeOff(g.levels, dwv.TakeOffOptions{WastePercent: wastePercent, Stick: stick, Initial: initialFill})
+// ofDrains takes off the drains and their trenches.
+func (s *MaterialSection) ofDrains(g *drainsJudged, p printer) error {
+	t, err := g.layout.TakeOff(g.levels, dwv.TakeOffOptions{WastePercent: wastePercent, Stick: stick, Initial: initialFill})
 	if err != nil {
-		return MaterialSection{}, err
+		return err
 	}
-	s := MaterialSection{Allowance: fmt.Sprintf("pipe with %d %% for waste, in lengths of %s", wastePercent, p.run(stick))}
+	s.Allowance = fmt.Sprintf("pipe with %d %% for waste, in lengths of %s", wastePercent, p.run(stick))
+	s.Pipe, s.Fittings, s.Joints = []MaterialRow{}, []MaterialRow{}, []MaterialRow{}
 	pipe := func(what string, items []dwv.PipeItem) {
 		for _, x := range items {
 			s.Pipe = append(s.Pipe, MaterialRow{What: what + " " + x.Material, Size: p.size(x.Size),
@@ -75,10 +77,7 @@ func materials(g *judged, p printer) (MaterialSection, error) {
 	if len(e.Missing) > 0 {
 		s.Earth = append(s.Earth, MaterialRow{What: "runs not counted", Quantity: fmt.Sprint(len(e.Missing)), Note: "no room for bedding and pipe under the slab: " + strings.Join(e.Missing, " ")})
 	}
-	if g.water != nil {
-		s.Water = waterMaterials(g.water, p)
-	}
-	return s, nil
+	return nil
 }
 
 // small is a volume of cement: ounces, or millilitres.
@@ -91,7 +90,9 @@ func small(p printer, v units.Volume) string {
 
 func (r *Report) printMaterials(p *page) {
 	p.section("Materials")
-	p.printf("  %s\n", r.Materials.Allowance)
+	if r.Materials.Allowance != "" {
+		p.printf("  %s\n", r.Materials.Allowance)
+	}
 	for _, part := range []struct {
 		title string
 		rows  []MaterialRow

@@ -4,25 +4,26 @@ import (
 	"bufio"
 	"fmt"
 	"io"
+	"slices"
 	"sync"
 
 	"github.com/trapweir/trapweir/dwv"
-	"github.com/trapweir/trapweir/supply"
 	"github.com/trapweir/trapweir/tables"
 )
 
 // Report is everything the program prints, as text already in the unit system
-// asked for, so that the printed page and the JSON say the same.
+// asked for, so that the printed page and the JSON say the same. A job without
+// drains, or without water lines, has none of their parts.
 type Report struct {
 	Job        JobSection      `json:"job"`
-	Fixtures   []FixtureRow    `json:"fixtures"`
-	Loads      []SystemLoad    `json:"system_loads"`
-	Drains     []DrainRow      `json:"drains"`
-	Elevations []ElevationRow  `json:"elevations"`
-	Depth      []DepthLeft     `json:"depth_left"`
+	Fixtures   []FixtureRow    `json:"fixtures,omitzero"`
+	Loads      []SystemLoad    `json:"system_loads,omitzero"`
+	Drains     []DrainRow      `json:"drains,omitzero"`
+	Elevations []ElevationRow  `json:"elevations,omitzero"`
+	Depth      []DepthLeft     `json:"depth_left,omitzero"`
 	Rods       *RodSection     `json:"rod_readings,omitempty"`
-	Vents      []VentRow       `json:"vents"`
-	Cleanouts  []CleanoutRow   `json:"cleanouts"`
+	Vents      []VentRow       `json:"vents,omitzero"`
+	Cleanouts  []CleanoutRow   `json:"cleanouts,omitzero"`
 	Water      *WaterSection   `json:"water,omitempty"`
 	HotWater   []HotWaterRow   `json:"hot_water,omitempty"`
 	Findings   FindingSection  `json:"findings"`
@@ -39,61 +40,107 @@ type JobSection struct {
 	Code       string   `json:"code"`
 	Edition    string   `json:"edition"`
 	Amendments []string `json:"amendments"`
-	Floor      string   `json:"finished_floor"`
-	Slab       string   `json:"slab"`
+	Floor      string   `json:"finished_floor,omitempty"` // of a job with drains
+	Slab       string   `json:"slab,omitempty"`
 	Units      string   `json:"units"`
 	Standing   string   `json:"standing"` // how far the tables that decided may be trusted
 }
 
-// judged is one layout under one code.
+// judged is one layout under one code. A half that the job has not, or that could
+// not be judged, is nil.
 type judged struct {
 	job      *job
+	code     string        // its id
+	edition  tables.Source // the document the code is
+	drains   *drainsJudged
+	water    *waterJudged
+	gaps     []gap
+	findings []tables.Finding
+}
+
+// drainsJudged is a drainage layout under one code.
+type drainsJudged struct {
+	layout   *dwv.Layout
 	code     *dwv.Code
 	sizing   *dwv.Sizing
 	levels   *dwv.Levels
-	water    *waterJudged
 	findings []tables.Finding
-	passes   *tables.Tally // of the drains, where they are no findings
+	passes   *tables.Tally // where they are no findings
 }
 
-// size sizes and grades a job under a code of the shelf.
+// size sizes and grades a job under a code of the shelf. If neither half can be,
+// that is an error; if one cannot, a gap.
 func size(j *job, id string, p printer) (*judged, error) {
-	code, err := dwv.LoadCode(j.shelf, id)
-	if err != nil {
-		return nil, err
-	}
-	g := &judged{job: j, code: code}
-	if g.sizing, err = j.drains.Size(code, dwv.SizeOptions{Shelf: j.shelf}); err != nil {
-		return nil, err
-	}
-	if g.levels, err = j.drains.Levels(g.sizing); err != nil {
-		return nil, err
+	g := &judged{job: j, code: id}
+	var err error
+	if j.drains != nil {
+		if g.drains, err = sizeDrains(j, id); err == nil {
+			g.edition = g.drains.code.Source()
+		}
+		g.lack("drains", err)
 	}
 	if j.water != nil {
-		wcode, err := supply.LoadCode(j.shelf, id)
-		if err != nil {
-			return nil, err
+		if g.water, err = judgeWater(j, id, p); err == nil {
+			g.edition = g.water.code.Source()
 		}
-		if g.water, err = judgeWater(j, wcode, p); err != nil {
-			return nil, err
+		g.lack("water lines", err)
+	}
+	if g.drains == nil && g.water == nil {
+		var all joinFaults
+		for _, x := range g.gaps {
+			all.add(x.err)
 		}
+		return nil, all.err()
 	}
 	return g, nil
 }
 
-// check judges what size has made; with words, passes of the drains are findings and
-// say why they are.
-func (g *judged) check(p printer, words bool) (err error) {
-	if !words {
-		g.passes = new(tables.Tally)
+func sizeDrains(j *job, id string) (*drainsJudged, error) {
+	code, err := dwv.LoadCode(j.shelf, id)
+	if err != nil {
+		return nil, err
 	}
-	if g.findings, err = g.job.drains.Check(g.code, dwv.CheckOptions{Sizing: g.sizing, Tally: g.passes, Print: p.value}); err != nil {
-		return err
+	d := &drainsJudged{layout: j.drains, code: code}
+	if d.sizing, err = j.drains.Size(code, dwv.SizeOptions{Shelf: j.shelf}); err != nil {
+		return nil, err
+	}
+	if d.levels, err = j.drains.Levels(d.sizing); err != nil {
+		return nil, err
+	}
+	return d, nil
+}
+
+// check judges what sizeDrains has made; with words, passes are findings and say why
+// they are.
+func (d *drainsJudged) check(p printer, words bool) (err error) {
+	if !words {
+		d.passes = new(tables.Tally)
+	}
+	opt := dwv.CheckOptions{Sizing: d.sizing, Tally: d.passes, Print: p.value}
+	d.findings, err = d.layout.Check(d.code, opt)
+	return err
+}
+
+// gather puts the findings of both halves together, and what could not be judged.
+func (g *judged) gather() {
+	g.findings = nil
+	if g.drains != nil {
+		g.findings = append(g.findings, g.drains.findings...)
 	}
 	if g.water != nil {
 		g.findings = append(g.findings, g.water.findings...)
 	}
-	return nil
+	for _, x := range g.gaps {
+		g.findings = append(g.findings, x.findings()...)
+	}
+}
+
+// passes returns the tally of the drains, nil if they have none.
+func (g *judged) passes() *tables.Tally {
+	if g.drains == nil {
+		return nil
+	}
+	return g.drains.passes
 }
 
 // report judges a job under its own code, or under another, and writes it up.
@@ -110,80 +157,92 @@ func report(j *job, other string, p printer) (*Report, error) {
 	r := &Report{Cautions: cautions}
 	// The findings, the schedules of the pipes and the rest ask the same sizes and
 	// levels and nothing of each other.
-	err = together(
-		func() error {
-			if err := g.check(p, p.full || compared); err != nil {
-				return err
+	gaps := together(
+		func() []gap {
+			if g.drains == nil {
+				return nil
 			}
-			var err error
-			r.Job, err = jobSection(g, p)
-			r.Findings = findingSection(g, p)
-			return err
+			return []gap{{"findings of the drains", g.drains.check(p, p.full || compared)}}
 		},
-		func() (err error) {
-			r.Fixtures, r.Loads = fixtureSchedule(g, p)
-			r.Drains = drainSchedule(g, p)
-			r.Elevations, r.Depth = elevations(g, r.Drains, p)
-			r.Vents = ventSchedule(g, p)
-			r.Cleanouts = cleanoutSchedule(g, p)
-			r.Rods, err = rodReadings(g, p)
-			return err
-		},
-		func() (err error) {
-			if g.water != nil {
-				if r.Water, err = waterSchedule(g.water, p); err != nil {
-					return err
-				}
-				if r.HotWater, err = hotWater(g.water, p); err != nil {
-					return err
-				}
-			}
-			if r.Materials, err = materials(g, p); err != nil {
-				return err
-			}
-			r.Tests, err = tests(g, p)
-			return err
-		},
+		func() []gap { return r.drainParts(g, p) },
+		func() []gap { return r.waterParts(g, p) },
 	)
-	if err != nil {
+	for _, x := range gaps {
+		g.lack(x.part, x.err)
+	}
+	g.gather()
+	r.Findings = findingSection(g, p)
+	if r.Job, err = jobSection(g, p); err != nil {
 		return nil, err
 	}
 	if compared {
-		base, err := size(j, j.code, p)
-		if err == nil {
-			err = base.check(p, true)
-		}
-		if err != nil {
+		if r.Changes, err = compare(j, g, p); err != nil {
 			return nil, err
 		}
-		r.Changes = changes(base, g, p)
 	}
 	return r, nil
 }
 
-// together runs tasks at once and returns the fault of the first, in their order,
-// that has one.
-func together(tasks ...func() error) error {
-	errs := make([]error, len(tasks))
+// compare judges the job under its own code too, and says what changes.
+func compare(j *job, g *judged, p printer) (*ChangeSection, error) {
+	base, err := size(j, j.code, p)
+	if err != nil {
+		return nil, err
+	}
+	if base.drains != nil {
+		base.lack("findings of the drains", base.drains.check(p, true))
+	}
+	base.gather()
+	return changes(base, g, p), nil
+}
+
+// drainParts writes up the drains.
+func (r *Report) drainParts(g *judged, p printer) []gap {
+	d := g.drains
+	if d == nil {
+		return nil
+	}
+	r.Fixtures, r.Loads = fixtureSchedule(d, p)
+	r.Drains = drainSchedule(d, p)
+	r.Elevations, r.Depth = elevations(d, r.Drains, p)
+	r.Vents = ventSchedule(d, p)
+	r.Cleanouts = cleanoutSchedule(d, p)
+	var rods, take, test error
+	r.Rods, rods = rodReadings(d, g.job.laser, p)
+	take = r.Materials.ofDrains(d, p)
+	test = r.Tests.ofDrains(d, p)
+	return []gap{{"rod readings", rods}, {"take-off of the drains", take}, {"test of the drains", test}}
+}
+
+// waterParts writes up the water lines.
+func (r *Report) waterParts(g *judged, p printer) []gap {
+	w := g.water
+	if w == nil {
+		return nil
+	}
+	var lines, hot error
+	r.Water, lines = waterSchedule(w, p)
+	r.HotWater, hot = hotWater(w, p)
+	r.Materials.Water = waterMaterials(w, p)
+	r.Tests.Water = waterTest(w, p)
+	return []gap{{"water lines", lines}, {"hot water", hot}}
+}
+
+// together runs tasks at once and returns what they lack, in their order.
+func together(tasks ...func() []gap) []gap {
+	lacks := make([][]gap, len(tasks))
 	var wg sync.WaitGroup
 	for i, task := range tasks {
-		wg.Go(func() { errs[i] = task() })
+		wg.Go(func() { lacks[i] = task() })
 	}
 	wg.Wait()
-	for _, err := range errs {
-		if err != nil {
-			return err
-		}
-	}
-	return nil
+	return slices.Concat(lacks...)
 }
 
 func jobSection(g *judged, p printer) (JobSection, error) {
 	s := JobSection{
 		Name: g.job.name, Note: g.job.note,
-		Code: g.code.ID(), Edition: g.code.Source().String(),
-		Floor: p.elevation(g.job.drains.FinishedFloor) + " " + p.elevationUnit(),
-		Slab:  p.depth(g.job.drains.Slab),
+		Code: g.code, Edition: g.edition.String(),
 		Units: "us",
 	}
 	if p.si {
@@ -192,6 +251,9 @@ func jobSection(g *judged, p printer) (JobSection, error) {
 	var err error
 	if s.Amendments, err = amendmentTexts(g.job.shelf, s.Code); err != nil {
 		return s, err
+	}
+	if d := g.job.drains; d != nil {
+		s.Floor, s.Slab = p.elevation(d.FinishedFloor)+" "+p.elevationUnit(), p.depth(d.Slab)
 	}
 	memory := map[tables.Citation]bool{}
 	cited := func(c tables.Citation) {
@@ -203,7 +265,7 @@ func jobSection(g *judged, p printer) (JobSection, error) {
 	for i := range g.findings {
 		cited(g.findings[i].Citation)
 	}
-	for _, r := range g.passes.Rules() {
+	for _, r := range g.passes().Rules() {
 		for _, c := range r.Citations {
 			cited(c)
 		}
@@ -257,7 +319,9 @@ func (r *Report) printJob(p *page) {
 	for _, a := range r.Job.Amendments {
 		p.paragraph("  amendment       ", "                  ", a)
 	}
-	p.printf("  finished floor  %s\n  slab            %s\n", r.Job.Floor, r.Job.Slab)
+	if r.Job.Floor != "" {
+		p.printf("  finished floor  %s\n  slab            %s\n", r.Job.Floor, r.Job.Slab)
+	}
 	p.paragraph("  tables          ", "                  ", r.Job.Standing)
 	p.paragraph("  findings        ", "                  ", r.Findings.Summary)
 }

@@ -42,8 +42,7 @@ type RodReading struct {
 // beam is a plane, so its height over a point depends on where the point lies on
 // plan; a run's bearing and length say that, and so does a riser, which lies over
 // one spot.
-func rodReadings(g *judged, p printer) (*RodSection, error) {
-	l := g.job.laser
+func rodReadings(g *drainsJudged, l *laser, p printer) (*RodSection, error) {
 	if l == nil {
 		return nil, nil
 	}
@@ -171,9 +170,9 @@ func sinCos(degrees float64) (sin, cos float64) {
 }
 
 // invertAt returns the invert of a point or outlet.
-func invertAt(g *judged, id string) (units.Length, bool) {
-	for i := range g.job.drains.Systems {
-		if o := &g.job.drains.Systems[i].Outlet; o.ID == id {
+func invertAt(g *drainsJudged, id string) (units.Length, bool) {
+	for i := range g.layout.Systems {
+		if o := &g.layout.Systems[i].Outlet; o.ID == id {
 			return o.Invert, true
 		}
 	}
@@ -183,10 +182,10 @@ func invertAt(g *judged, id string) (units.Length, bool) {
 
 // siteOf reads the places off the layout. An outlet without one lies a run's length
 // down the bearing of the first run into it.
-func siteOf(g *judged) map[string]dwv.Position {
-	s := make(map[string]dwv.Position, g.sizing.Len()+len(g.job.drains.Systems))
-	for i := range g.job.drains.Systems {
-		if o := &g.job.drains.Systems[i].Outlet; o.At != nil {
+func siteOf(g *drainsJudged) map[string]dwv.Position {
+	s := make(map[string]dwv.Position, g.sizing.Len()+len(g.layout.Systems))
+	for i := range g.layout.Systems {
+		if o := &g.layout.Systems[i].Outlet; o.At != nil {
 			s[o.ID] = *o.At
 		}
 	}

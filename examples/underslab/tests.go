@@ -9,7 +9,7 @@ import (
 
 // TestSection is the test plan.
 type TestSection struct {
-	Drains []DrainTest `json:"drains"`
+	Drains []DrainTest `json:"drains,omitzero"`
 	Water  []string    `json:"water,omitempty"`
 	// Missing says why there is no test of the drains.
 	Missing string `json:"missing,omitempty"`
@@ -28,13 +28,14 @@ type DrainTest struct {
 	Source   string `json:"source,omitempty"`
 }
 
-func tests(g *judged, p printer) (TestSection, error) {
-	var s TestSection
-	plans, err := g.job.drains.TestPlans(g.code, g.levels, dwv.TestOptions{})
+// ofDrains plans the water test of the drains.
+func (s *TestSection) ofDrains(g *drainsJudged, p printer) error {
+	s.Drains = []DrainTest{}
+	plans, err := g.layout.TestPlans(g.code, g.levels, dwv.TestOptions{})
 	if errors.Is(err, dwv.ErrNotInCode) {
 		s.Missing = fmt.Sprintf("Drains: %s gives no head of water on the shelf. Ask the authority for the test and its head.", g.code)
 	} else if err != nil {
-		return TestSection{}, err
+		return err
 	}
 	for _, t := range plans {
 		row := DrainTest{System: t.System, Surface: p.elevation(t.Surface) + " " + p.elevationUnit(), Head: p.run(t.Head), Highest: t.Highest,
@@ -44,10 +45,7 @@ func tests(g *judged, p printer) (TestSection, error) {
 		}
 		s.Drains = append(s.Drains, row)
 	}
-	if g.water != nil {
-		s.Water = waterTest(g.water, p)
-	}
-	return s, nil
+	return nil
 }
 
 func (r *Report) printTests(p *page) {

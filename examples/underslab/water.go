@@ -11,11 +11,16 @@ import (
 // waterJudged is a water layout under one code.
 type waterJudged struct {
 	layout   *supply.Layout
+	code     *supply.Code
 	sizing   *supply.Sizing
 	findings []tables.Finding
 }
 
-func judgeWater(j *job, code *supply.Code, p printer) (*waterJudged, error) {
+func judgeWater(j *job, id string, p printer) (*waterJudged, error) {
+	code, err := supply.LoadCode(j.shelf, id)
+	if err != nil {
+		return nil, err
+	}
 	opt := supply.Options{Units: supply.Customary}
 	if p.si {
 		opt.Units = supply.Metric
@@ -28,7 +33,7 @@ func judgeWater(j *job, code *supply.Code, p printer) (*waterJudged, error) {
 	if err != nil {
 		return nil, err
 	}
-	return &waterJudged{layout: j.water, sizing: s, findings: list}, nil
+	return &waterJudged{layout: j.water, code: code, sizing: s, findings: list}, nil
 }
 
 // WaterSection is the water schedule.
