@@ -6,8 +6,8 @@
 // Friction, losses, networks, water and surge are package hydraulics. These take and
 // return typed quantities and need no layout either:
 //
-//   - [NewSimultaneousFlow] is the exact distribution of the flow of fixtures in use,
-//     [FixturesInUse] that of their number, [NormalFlow] the published approximation;
+//   - [simultaneous.New] is the exact distribution of the flow of fixtures in use,
+//     [simultaneous.FixturesInUse] that of their number, [simultaneous.NormalFlow] the published approximation;
 //     [Code.CompareDemand] and [Code.CompareHunter] set them beside a code's table.
 //   - [HeatLoss], [RecirculationFlow], [CirculationHead], [HotFraction], [WaitTime],
 //     [WaterExpansion] and [ExpansionTank] are for hot water, [BurnTimes] for what it

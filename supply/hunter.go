@@ -4,6 +4,7 @@ import (
 	"errors"
 	"fmt"
 
+	"github.com/trapweir/trapweir/supply/simultaneous"
 	"github.com/trapweir/trapweir/tables"
 	"github.com/trapweir/trapweir/units"
 )
@@ -116,9 +117,9 @@ const HunterConfidence = 0.99
 // adopts no other method.
 type DemandComparison struct {
 	Table  Demand
-	Exact  FlowQuantile // not exceeded with the confidence
-	InUse  FlowQuantile // the same, given that something runs
-	Normal units.Flow   // Wistort's approximation to Exact
+	Exact  simultaneous.Quantile // not exceeded with the confidence
+	InUse  simultaneous.Quantile // the same, given that something runs
+	Normal units.Flow            // Wistort's approximation to Exact
 	// Over is how much more the table asks than Exact; negative if it asks less.
 	Over units.Flow
 	// Share is Table over Exact; 0 if Exact is 0.
@@ -127,15 +128,15 @@ type DemandComparison struct {
 
 // CompareDemand looks the load up in the code's table and works out the
 // distribution of the groups beside it. load is what the code counts for the
-// same fixtures; step is the lattice of [NewSimultaneousFlow]; the confidence is
+// same fixtures; step is the lattice of [simultaneous.New]; the confidence is
 // over 0 and under 1.
-func (c *Code) CompareDemand(load FixtureUnits, system System, groups []FlowGroup, step units.Flow, confidence float64) (DemandComparison, error) {
+func (c *Code) CompareDemand(load FixtureUnits, system System, groups []simultaneous.Group, step units.Flow, confidence float64) (DemandComparison, error) {
 	table, e1 := c.Demand(load, system)
-	normal, e2 := NormalFlow(groups, confidence)
+	normal, e2 := simultaneous.NormalFlow(groups, confidence)
 	if err := errors.Join(e1, e2); err != nil {
 		return DemandComparison{}, err
 	}
-	s, err := NewSimultaneousFlow(groups, step)
+	s, err := simultaneous.New(groups, step)
 	if err != nil {
 		return DemandComparison{}, err
 	}
@@ -164,5 +165,5 @@ func (c *Code) CompareHunter(load FixtureUnits, system System, f HunterFixture) 
 		return DemandComparison{}, fmt.Errorf("%w: load %v of fixtures of weight %v", ErrQuery, load, f.Weight)
 	}
 	n := int((load + weight - 1) / weight)
-	return c.CompareDemand(load, system, []FlowGroup{{Count: n, Probability: f.Probability, Flow: f.Flow}}, f.Flow, HunterConfidence)
+	return c.CompareDemand(load, system, []simultaneous.Group{{Count: n, Probability: f.Probability, Flow: f.Flow}}, f.Flow, HunterConfidence)
 }

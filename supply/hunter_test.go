@@ -10,6 +10,7 @@ import (
 
 	"github.com/trapweir/trapweir/internal/proof"
 	"github.com/trapweir/trapweir/supply"
+	"github.com/trapweir/trapweir/supply/simultaneous"
 	"github.com/trapweir/trapweir/tables"
 	"github.com/trapweir/trapweir/units"
 )
@@ -63,7 +64,7 @@ func TestHunterInUseTable(t *testing.T) {
 	for i := range rows.Len() {
 		r := rows.At(i)
 		f := hunterFixture(t, r.Fixture)
-		if m, err := supply.FixturesInUse(r.Count, f.Probability, supply.HunterConfidence); err != nil || m != r.InUse {
+		if m, err := simultaneous.FixturesInUse(r.Count, f.Probability, supply.HunterConfidence); err != nil || m != r.InUse {
 			t.Errorf("%d of %s: %d in use, table %d, %v", r.Count, r.Fixture, m, r.InUse, err)
 		}
 	}
@@ -74,8 +75,8 @@ func TestHunterInUseTable(t *testing.T) {
 	for i := range served.Len() {
 		r := served.At(i)
 		f := hunterFixture(t, r.Fixture)
-		m, _ := supply.FixturesInUse(r.Count, f.Probability, supply.HunterConfidence)
-		more, _ := supply.FixturesInUse(r.Count+1, f.Probability, supply.HunterConfidence)
+		m, _ := simultaneous.FixturesInUse(r.Count, f.Probability, supply.HunterConfidence)
+		more, _ := simultaneous.FixturesInUse(r.Count+1, f.Probability, supply.HunterConfidence)
 		if m != r.InUse || more != r.InUse+1 {
 			t.Errorf("%d of %s: %d in use, with one more %d, table %d", r.Count, r.Fixture, m, more, r.InUse)
 		}
@@ -124,7 +125,7 @@ func TestCompareHunter(t *testing.T) {
 	if _, err := c.CompareDemand(10*supply.FixtureUnit, supply.TankSystem, nil, gpm/100, 0.99); !errors.Is(err, units.ErrRange) {
 		t.Errorf("no groups: %v", err)
 	}
-	if _, err := c.CompareDemand(10*supply.FixtureUnit, supply.TankSystem, []supply.FlowGroup{{1, 0.5, gpm}}, gpm/100, 1); !errors.Is(err, units.ErrRange) {
+	if _, err := c.CompareDemand(10*supply.FixtureUnit, supply.TankSystem, []simultaneous.Group{{Count: 1, Probability: 0.5, Flow: gpm}}, gpm/100, 1); !errors.Is(err, units.ErrRange) {
 		t.Errorf("certainty: %v", err)
 	}
 }
@@ -132,7 +133,7 @@ func TestCompareHunter(t *testing.T) {
 // What stands beside the table, by hand.
 func TestCompareDemandFields(t *testing.T) {
 	c := loadIPC(t)
-	got, err := c.CompareDemand(10*supply.FixtureUnit, supply.TankSystem, []supply.FlowGroup{{2, 0.2, 3 * gpm}}, gpm/100, 0.9)
+	got, err := c.CompareDemand(10*supply.FixtureUnit, supply.TankSystem, []simultaneous.Group{{Count: 2, Probability: 0.2, Flow: 3 * gpm}}, gpm/100, 0.9)
 	if err != nil {
 		t.Fatal(err)
 	}
@@ -141,8 +142,8 @@ func TestCompareDemandFields(t *testing.T) {
 		t.Errorf("%+v, in use %+v", got.Exact, got.InUse)
 	}
 	// Nothing is ever in use: nothing is exact, and no share of it.
-	got, err = c.CompareDemand(10*supply.FixtureUnit, supply.TankSystem, []supply.FlowGroup{{1, 0, gpm}}, gpm/100, 0.9)
-	if err != nil || got.Exact.Flow != 0 || got.InUse != (supply.FlowQuantile{}) || got.Share != 0 || got.Over != got.Table.Flow || got.Over <= 0 {
+	got, err = c.CompareDemand(10*supply.FixtureUnit, supply.TankSystem, []simultaneous.Group{{Count: 1, Probability: 0, Flow: gpm}}, gpm/100, 0.9)
+	if err != nil || got.Exact.Flow != 0 || got.InUse != (simultaneous.Quantile{}) || got.Share != 0 || got.Over != got.Table.Flow || got.Over <= 0 {
 		t.Errorf("%+v, %v", got, err)
 	}
 	valve := hunterFixture(t, "water-closet-valve")
@@ -209,7 +210,7 @@ func ExampleCode_CompareDemand() {
 		fmt.Println(err)
 		return
 	}
-	groups := []supply.FlowGroup{
+	groups := []simultaneous.Group{
 		{Count: 20, Probability: 0.01, Flow: 3.0 * units.USGallonPerMinute},  // tank closets
 		{Count: 20, Probability: 0.02, Flow: 1.5 * units.USGallonPerMinute},  // lavatories
 		{Count: 20, Probability: 0.045, Flow: 2.0 * units.USGallonPerMinute}, // showers

@@ -12,6 +12,7 @@ import (
 	"github.com/trapweir/trapweir/internal/proof"
 	"github.com/trapweir/trapweir/supply"
 	"github.com/trapweir/trapweir/supply/hydraulics"
+	"github.com/trapweir/trapweir/supply/simultaneous"
 	"github.com/trapweir/trapweir/units"
 )
 
@@ -340,14 +341,14 @@ func (in *publishedInputs) answer(ask string) (map[string]float64, error) {
 		v, err := supply.ExpansionTank(in.Volume, in.Fill, in.Highest, in.Atmosphere)
 		return one("volume", float64(v), err)
 	case "in-use":
-		m, err := supply.FixturesInUse(in.Count, in.Probability, in.Confidence)
+		m, err := simultaneous.FixturesInUse(in.Count, in.Probability, in.Confidence)
 		return one("in_use", float64(m), err)
 	case "normal-flow":
-		var groups []supply.FlowGroup
+		var groups []simultaneous.Group
 		for _, g := range in.Groups {
-			groups = append(groups, supply.FlowGroup(g))
+			groups = append(groups, simultaneous.Group(g))
 		}
-		q, err := supply.NormalFlow(groups, in.Confidence)
+		q, err := simultaneous.NormalFlow(groups, in.Confidence)
 		return one("flow", float64(q), err)
 	case "surge", "joukowsky":
 		return in.surge(ask)

@@ -7,6 +7,7 @@ import (
 
 	"github.com/trapweir/trapweir/supply"
 	"github.com/trapweir/trapweir/supply/hydraulics"
+	"github.com/trapweir/trapweir/supply/simultaneous"
 	"github.com/trapweir/trapweir/tables"
 	"github.com/trapweir/trapweir/units"
 )
@@ -24,8 +25,8 @@ func TestNoInfiniteAnswers(t *testing.T) {
 	surge := hydraulics.SurgePipe{Bore: units.Inch, Wall: units.Millimetre, Modulus: 1e13, BulkModulus: 1e13, Density: 5e-324}
 	a, err := surge.WaveSpeed()
 	refused(t, "wave speed", float64(a), err)
-	groups := []supply.FlowGroup{{10, 0.1, gpm}}
-	for _, quantile := range []func([]supply.FlowGroup, float64) (units.Flow, error){supply.NormalFlow, supply.NormalFlowInUse} {
+	groups := []simultaneous.Group{{Count: 10, Probability: 0.1, Flow: gpm}}
+	for _, quantile := range []func([]simultaneous.Group, float64) (units.Flow, error){simultaneous.NormalFlow, simultaneous.NormalFlowInUse} {
 		q, err := quantile(groups, 0.01)
 		refused(t, "normal flow", float64(q), err)
 	}
@@ -49,3 +50,5 @@ func refused(t *testing.T, what string, got float64, err error) {
 		t.Errorf("%s: %v, %v, want a refusal", what, got, err)
 	}
 }
+
+const gpm = units.USGallonPerMinute

@@ -5,7 +5,7 @@ import (
 	"math"
 	"strings"
 
-	"github.com/trapweir/trapweir/supply"
+	"github.com/trapweir/trapweir/supply/simultaneous"
 	"github.com/trapweir/trapweir/units"
 )
 
@@ -14,7 +14,7 @@ func solveInUse(p *problem) {
 	if !p.ready() {
 		return
 	}
-	m, err := supply.FixturesInUse(n, chance, confidence)
+	m, err := simultaneous.FixturesInUse(n, chance, confidence)
 	if err != nil {
 		p.fail(err)
 		return
@@ -28,7 +28,7 @@ func solveInUse(p *problem) {
 func solveDemandExact(p *problem) {
 	confidence := p.number("confidence", fraction)
 	given := p.fields.Bool("given_use")
-	var groups []supply.FlowGroup
+	var groups []simultaneous.Group
 	unit := ""
 	var step units.Flow
 	if p.fields.Need("groups") {
@@ -38,7 +38,7 @@ func solveDemandExact(p *problem) {
 		}
 		for i := range items {
 			f := p.doc.Fields(&items[i], fmt.Sprintf("groups[%d]", i))
-			g := supply.FlowGroup{Count: countOf(f, "count", 1), Flow: read[units.Flow](p, f, "flow", positive)}
+			g := simultaneous.Group{Count: countOf(f, "count", 1), Flow: read[units.Flow](p, f, "flow", positive)}
 			if f.Need("probability") {
 				g.Probability, _ = numberOf(f, "probability", probability)
 			}
@@ -63,7 +63,7 @@ func solveDemandExact(p *problem) {
 		p.fields.Faultf("groups", "about %.0g sums to add up, at most %.0g: give fewer groups, or flows with fewer digits", work, float64(maxConvolution))
 		return
 	}
-	s, err := supply.NewSimultaneousFlow(groups, step)
+	s, err := simultaneous.New(groups, step)
 	if err != nil {
 		p.failAt("groups", err)
 		return
@@ -100,7 +100,7 @@ const maxConvolution = 2e9
 
 // convolutionWork estimates how many products the exact distribution takes: for
 // each group, the likely totals so far times the likely numbers of it in use.
-func convolutionWork(groups []supply.FlowGroup, step units.Flow) float64 {
+func convolutionWork(groups []simultaneous.Group, step units.Flow) float64 {
 	// Outside ten standard deviations nothing is left of a binomial law but crumbs.
 	const deviations = 20
 	var work, variance, totals float64

@@ -1,4 +1,4 @@
-package supply_test
+package simultaneous_test
 
 import (
 	"errors"
@@ -11,7 +11,7 @@ import (
 	"gonum.org/v1/gonum/stat/distuv"
 
 	"github.com/trapweir/trapweir/internal/proof"
-	"github.com/trapweir/trapweir/supply"
+	"github.com/trapweir/trapweir/supply/simultaneous"
 	"github.com/trapweir/trapweir/units"
 )
 
@@ -24,7 +24,7 @@ func TestFixturesInUseByDefinition(t *testing.T) {
 	for _, n := range []int{1, 2, 3, 7, 10, 50, 100, 1000, 1075, 1100, 5000, 20_000, 1_000_000} {
 		for _, p := range []float64{1e-6, 0.001, 0.01, 0.03, 0.067, 0.2, 0.5, 0.75, 0.9, 0.998575, 0.999999} {
 			for _, c := range []float64{0.0005, 0.01, 0.1, 0.5, 0.9, 0.95, 0.99, 0.995, 0.999, 0.999999} {
-				m, err := supply.FixturesInUse(n, p, c)
+				m, err := simultaneous.FixturesInUse(n, p, c)
 				if err != nil {
 					t.Fatal(err)
 				}
@@ -38,10 +38,10 @@ func TestFixturesInUseByDefinition(t *testing.T) {
 		}
 	}
 	// The plain recurrence from (1-p)^n gives 5000 here.
-	if m, _ := supply.FixturesInUse(5000, 0.998575, 0.0005); m != 4983 {
+	if m, _ := simultaneous.FixturesInUse(5000, 0.998575, 0.0005); m != 4983 {
 		t.Errorf("n 5000, p 0.998575 at 0.0005: %d, want 4983", m)
 	}
-	if m, err := supply.FixturesInUse(1_000_000_000, 0.5, 0.5); err != nil || m != 500_000_000 {
+	if m, err := simultaneous.FixturesInUse(1_000_000_000, 0.5, 0.5); err != nil || m != 500_000_000 {
 		t.Errorf("the median of a thousand million at a half: %d, %v", m, err)
 	}
 }
@@ -68,7 +68,7 @@ func TestFixturesInUseTiesAndEnds(t *testing.T) {
 		{n: 1_000_000_000, p: 1e-9, c: 0.3678794409865, want: 0, why: "just under the chance of none"},
 		{n: 1_000_000_000, p: 1e-9, c: 0.3678794409885, want: 1, why: "just over it"},
 	} {
-		if m, err := supply.FixturesInUse(c.n, c.p, c.c); err != nil || m != c.want {
+		if m, err := simultaneous.FixturesInUse(c.n, c.p, c.c); err != nil || m != c.want {
 			t.Errorf("n %d p %g at %g: %d, %v, want %d: %s", c.n, c.p, c.c, m, err, c.want, c.why)
 		}
 	}
@@ -76,7 +76,7 @@ func TestFixturesInUseTiesAndEnds(t *testing.T) {
 		n    int
 		p, c float64
 	}{{0, 0.1, 0.9}, {-4, 0.1, 0.9}, {5, -0.1, 0.9}, {5, 1.1, 0.9}, {5, math.NaN(), 0.9}, {5, 0.1, 0}, {5, 0.1, 1.01}, {5, 0.1, math.NaN()}, {1_000_000_001, 0.1, 0.9}} {
-		if _, err := supply.FixturesInUse(c.n, c.p, c.c); !errors.Is(err, units.ErrRange) {
+		if _, err := simultaneous.FixturesInUse(c.n, c.p, c.c); !errors.Is(err, units.ErrRange) {
 			t.Errorf("%+v: %v", c, err)
 		}
 	}
@@ -88,15 +88,15 @@ func TestInUseNearCertainty(t *testing.T) {
 	c := math.Nextafter(1, 0)
 	for _, n := range []int{1, 2, 3, 5, 9, 40, 200, 1000, 5000} {
 		for _, p := range []float64{0.01, 0.07, 0.1, 0.3, 0.7, 0.9, 0.99, 0.998575, 0.999999} {
-			m, err := supply.FixturesInUse(n, p, c)
+			m, err := simultaneous.FixturesInUse(n, p, c)
 			if err != nil || m < 0 || m > n {
 				t.Errorf("n %d p %g: %d, %v", n, p, m, err)
 			}
-			s, err := supply.NewSimultaneousFlow([]supply.FlowGroup{{n, p, gpm}, {1, p, 3 * gpm}}, gpm)
+			s, err := simultaneous.New([]simultaneous.Group{{n, p, gpm}, {1, p, 3 * gpm}}, gpm)
 			if err != nil {
 				t.Fatal(err)
 			}
-			for _, quantile := range []func(float64) (supply.FlowQuantile, error){s.Quantile, s.QuantileInUse} {
+			for _, quantile := range []func(float64) (simultaneous.Quantile, error){s.Quantile, s.QuantileInUse} {
 				if q, err := quantile(c); err != nil || q.Steps < 0 || q.Steps > int64(n)+3 || q.Probability > 1 {
 					t.Errorf("n %d p %g: %+v, %v", n, p, q, err)
 				}
@@ -106,7 +106,7 @@ func TestInUseNearCertainty(t *testing.T) {
 }
 
 // enumerate lists every combination of fixtures in exact rational arithmetic.
-func enumerate(groups []supply.FlowGroup, stepGPM float64) map[int64]*big.Rat {
+func enumerate(groups []simultaneous.Group, stepGPM float64) map[int64]*big.Rat {
 	dist := map[int64]*big.Rat{0: big.NewRat(1, 1)}
 	for _, g := range groups {
 		p := new(big.Rat)
@@ -157,15 +157,15 @@ func exactQuantile(dist map[int64]*big.Rat, confidence string, used bool) int64 
 func TestSimultaneousFlowAgainstEnumeration(t *testing.T) {
 	r := rand.New(rand.NewPCG(1, 2))
 	for range 60 {
-		var groups []supply.FlowGroup
+		var groups []simultaneous.Group
 		for range 1 + r.IntN(3) {
-			groups = append(groups, supply.FlowGroup{
+			groups = append(groups, simultaneous.Group{
 				Count:       1 + r.IntN(5),
 				Probability: float64(r.IntN(100)) / 100,
 				Flow:        units.Flow(float64(1+r.IntN(400))/100) * gpm,
 			})
 		}
-		s, err := supply.NewSimultaneousFlow(groups, gpm/100)
+		s, err := simultaneous.New(groups, gpm/100)
 		if err != nil {
 			t.Fatal(err)
 		}
@@ -193,12 +193,12 @@ func TestSimultaneousFlowAgainstEnumeration(t *testing.T) {
 func TestSimultaneousFlowOfOneKindIsBinomial(t *testing.T) {
 	for _, n := range []int{1, 40, 900, 30_000} {
 		for _, p := range []float64{0.004, 0.3, 0.5, 0.95} {
-			s, err := supply.NewSimultaneousFlow([]supply.FlowGroup{{n, p, 2.25 * gpm}}, gpm/100)
+			s, err := simultaneous.New([]simultaneous.Group{{n, p, 2.25 * gpm}}, gpm/100)
 			if err != nil {
 				t.Fatal(err)
 			}
 			for _, c := range []float64{0.01, 0.5, 0.99, 0.9999, 1} {
-				m, _ := supply.FixturesInUse(n, p, c)
+				m, _ := simultaneous.FixturesInUse(n, p, c)
 				q, err := s.Quantile(c)
 				if err != nil || q.Steps != int64(m)*225 || q.Probability < c-1e-12 {
 					t.Errorf("n %d p %g at %g: %d steps (%v), want %d of 225, %v", n, p, c, q.Steps, q.Probability, m, err)
@@ -216,19 +216,19 @@ func TestSimultaneousFlowOfOneKindIsBinomial(t *testing.T) {
 func TestSimultaneousFlowProperties(t *testing.T) {
 	r := rand.New(rand.NewPCG(3, 4))
 	for range 40 {
-		groups := []supply.FlowGroup{
+		groups := []simultaneous.Group{
 			{1 + r.IntN(60), r.Float64() / 4, 1.5 * gpm},
 			{1 + r.IntN(60), r.Float64() / 4, 2.2 * gpm},
 			{1 + r.IntN(9), r.Float64() / 4, 25 * gpm},
 		}
-		s, err := supply.NewSimultaneousFlow(groups, gpm/100)
+		s, err := simultaneous.New(groups, gpm/100)
 		if err != nil {
 			t.Fatal(err)
 		}
-		bigger := append([]supply.FlowGroup(nil), groups...)
+		bigger := append([]simultaneous.Group(nil), groups...)
 		i := r.IntN(3)
 		bigger[i].Count++
-		more, err := supply.NewSimultaneousFlow(bigger, gpm/100)
+		more, err := simultaneous.New(bigger, gpm/100)
 		if err != nil {
 			t.Fatal(err)
 		}
@@ -247,10 +247,10 @@ func TestSimultaneousFlowProperties(t *testing.T) {
 
 // Adding a seldom used small fixture lowers the demand in use: known and kept.
 func TestDemandInUseMayFall(t *testing.T) {
-	one := []supply.FlowGroup{{1, 0.01, 10 * gpm}}
-	two := append(one, supply.FlowGroup{Count: 10, Probability: 0.2, Flow: gpm})
-	a, _ := supply.NewSimultaneousFlow(one, gpm/100)
-	b, _ := supply.NewSimultaneousFlow(two, gpm/100)
+	one := []simultaneous.Group{{1, 0.01, 10 * gpm}}
+	two := append(one, simultaneous.Group{Count: 10, Probability: 0.2, Flow: gpm})
+	a, _ := simultaneous.New(one, gpm/100)
+	b, _ := simultaneous.New(two, gpm/100)
 	qa, _ := a.QuantileInUse(0.9)
 	qb, _ := b.QuantileInUse(0.9)
 	if qa.Steps != 1000 || qb.Steps >= qa.Steps {
@@ -259,26 +259,26 @@ func TestDemandInUseMayFall(t *testing.T) {
 }
 
 func TestSimultaneousFlowRefuses(t *testing.T) {
-	good := supply.FlowGroup{Count: 5, Probability: 0.1, Flow: 2 * gpm}
+	good := simultaneous.Group{Count: 5, Probability: 0.1, Flow: 2 * gpm}
 	nan := math.NaN()
 	for _, c := range []struct {
 		name   string
-		groups []supply.FlowGroup
+		groups []simultaneous.Group
 		step   units.Flow
 	}{
 		{"no groups", nil, gpm / 100},
-		{"no step", []supply.FlowGroup{good}, 0},
-		{"step not a number", []supply.FlowGroup{good}, units.Flow(nan)},
-		{"off the lattice", []supply.FlowGroup{good, {5, 0.1, 2.005 * gpm}}, gpm / 100},
-		{"flow negative", []supply.FlowGroup{{5, 0.1, -gpm}}, gpm / 100},
-		{"flow not a number", []supply.FlowGroup{{5, 0.1, units.Flow(nan)}}, gpm / 100},
-		{"probability", []supply.FlowGroup{{5, 1.5, gpm}}, gpm / 100},
-		{"count", []supply.FlowGroup{{0, 0.5, gpm}}, gpm / 100},
-		{"too wide", []supply.FlowGroup{{1_000_000_000, 0.5, 1000 * gpm}, good}, gpm / 100},
-		{"too many", []supply.FlowGroup{{1_000_000_000, 0.5, gpm}, {1_000_000_000, 0.5, 2 * gpm}}, gpm},
-		{"overflow", []supply.FlowGroup{{1_000_000_000, 0.5, 1e5}, {1_000_000_000, 0.5, 1e5}}, gpm / 1e9},
+		{"no step", []simultaneous.Group{good}, 0},
+		{"step not a number", []simultaneous.Group{good}, units.Flow(nan)},
+		{"off the lattice", []simultaneous.Group{good, {5, 0.1, 2.005 * gpm}}, gpm / 100},
+		{"flow negative", []simultaneous.Group{{5, 0.1, -gpm}}, gpm / 100},
+		{"flow not a number", []simultaneous.Group{{5, 0.1, units.Flow(nan)}}, gpm / 100},
+		{"probability", []simultaneous.Group{{5, 1.5, gpm}}, gpm / 100},
+		{"count", []simultaneous.Group{{0, 0.5, gpm}}, gpm / 100},
+		{"too wide", []simultaneous.Group{{1_000_000_000, 0.5, 1000 * gpm}, good}, gpm / 100},
+		{"too many", []simultaneous.Group{{1_000_000_000, 0.5, gpm}, {1_000_000_000, 0.5, 2 * gpm}}, gpm},
+		{"overflow", []simultaneous.Group{{1_000_000_000, 0.5, 1e5}, {1_000_000_000, 0.5, 1e5}}, gpm / 1e9},
 	} {
-		if _, err := supply.NewSimultaneousFlow(c.groups, c.step); !errors.Is(err, units.ErrRange) {
+		if _, err := simultaneous.New(c.groups, c.step); !errors.Is(err, units.ErrRange) {
 			t.Errorf("%s: %v", c.name, err)
 		}
 	}
@@ -290,20 +290,20 @@ func TestSimultaneousFlowLimits(t *testing.T) {
 	const step = 1. / (1 << 53)
 	for _, c := range []struct {
 		name   string
-		groups []supply.FlowGroup
+		groups []simultaneous.Group
 		step   units.Flow
 		ok     bool
 	}{
-		{"nearly a hundred steps", []supply.FlowGroup{{1, 0.5, 100.0000009}}, 1, true},
-		{"not quite a hundred", []supply.FlowGroup{{1, 0.5, 100.0000011}}, 1, false},
-		{"2^53 steps", []supply.FlowGroup{{1, 0.5, 1}}, step, true},
-		{"a flow of more", []supply.FlowGroup{{1, 0.5, 2}}, step, false},
-		{"a sum of more", []supply.FlowGroup{{1, 0.5, 1}, {1, 0.5, step}}, step, false},
-		{"two of them", []supply.FlowGroup{{2, 0.5, 1}}, step, false},
-		{"2^24 totals", []supply.FlowGroup{{1, 0.5, 1e-3}, {1, 0.5, (1<<24 - 2) * 1e-3}}, 1e-3, true},
-		{"one more", []supply.FlowGroup{{1, 0.5, 1e-3}, {1, 0.5, (1<<24 - 1) * 1e-3}}, 1e-3, false},
+		{"nearly a hundred steps", []simultaneous.Group{{1, 0.5, 100.0000009}}, 1, true},
+		{"not quite a hundred", []simultaneous.Group{{1, 0.5, 100.0000011}}, 1, false},
+		{"2^53 steps", []simultaneous.Group{{1, 0.5, 1}}, step, true},
+		{"a flow of more", []simultaneous.Group{{1, 0.5, 2}}, step, false},
+		{"a sum of more", []simultaneous.Group{{1, 0.5, 1}, {1, 0.5, step}}, step, false},
+		{"two of them", []simultaneous.Group{{2, 0.5, 1}}, step, false},
+		{"2^24 totals", []simultaneous.Group{{1, 0.5, 1e-3}, {1, 0.5, (1<<24 - 2) * 1e-3}}, 1e-3, true},
+		{"one more", []simultaneous.Group{{1, 0.5, 1e-3}, {1, 0.5, (1<<24 - 1) * 1e-3}}, 1e-3, false},
 	} {
-		s, err := supply.NewSimultaneousFlow(c.groups, c.step)
+		s, err := simultaneous.New(c.groups, c.step)
 		if (err == nil) != c.ok || err != nil && !errors.Is(err, units.ErrRange) {
 			t.Errorf("%s: %v", c.name, err)
 		}
@@ -321,52 +321,52 @@ func TestSimultaneousFlowLimits(t *testing.T) {
 }
 
 func TestNormalFlow(t *testing.T) {
-	groups := []supply.FlowGroup{{100, 0.02, 1.5 * gpm}, {80, 0.045, 2 * gpm}}
+	groups := []simultaneous.Group{{100, 0.02, 1.5 * gpm}, {80, 0.045, 2 * gpm}}
 	// By hand: mean 3 + 7.2, variance 4.41 + 13.752, z 2.3263478740408408.
-	got, err := supply.NormalFlow(groups, 0.99)
+	got, err := simultaneous.NormalFlow(groups, 0.99)
 	if want := 10.2 + 2.3263478740408408*math.Sqrt(4.41+13.752); err != nil || !proof.Near(float64(got/gpm), want, 1e-12) {
 		t.Errorf("%.12g gpm, want %.12g, %v", float64(got/gpm), want, err)
 	}
-	if h, err := supply.HunterNumber(groups); err != nil || !proof.Near(h, 5.6, 1e-14) {
+	if h, err := simultaneous.HunterNumber(groups); err != nil || !proof.Near(h, 5.6, 1e-14) {
 		t.Errorf("Hunter's number %v, %v", h, err)
 	}
 	// With many fixtures in use the three agree.
-	many := []supply.FlowGroup{{2000, 0.05, 1.5 * gpm}, {2000, 0.05, 2 * gpm}}
-	s, err := supply.NewSimultaneousFlow(many, gpm/100)
+	many := []simultaneous.Group{{2000, 0.05, 1.5 * gpm}, {2000, 0.05, 2 * gpm}}
+	s, err := simultaneous.New(many, gpm/100)
 	if err != nil {
 		t.Fatal(err)
 	}
 	exact, _ := s.Quantile(0.99)
-	normal, _ := supply.NormalFlow(many, 0.99)
-	used, _ := supply.NormalFlowInUse(many, 0.99)
+	normal, _ := simultaneous.NormalFlow(many, 0.99)
+	used, _ := simultaneous.NormalFlowInUse(many, 0.99)
 	if !proof.Near(float64(normal), float64(exact.Flow), 0.005) || !proof.Near(float64(used), float64(normal), 1e-9) {
 		t.Errorf("exact %v, normal %v, in use %v gpm", float64(exact.Flow/gpm), float64(normal/gpm), float64(used/gpm))
 	}
 	// By hand: M 1, S 1.8, P0 0.59049.
-	if q, err := supply.NormalFlowInUse([]supply.FlowGroup{{5, 0.1, 2 * gpm}}, 0.99); err != nil || !proof.Near(float64(q/gpm), 5.90173126363611, 1e-12) {
+	if q, err := simultaneous.NormalFlowInUse([]simultaneous.Group{{5, 0.1, 2 * gpm}}, 0.99); err != nil || !proof.Near(float64(q/gpm), 5.90173126363611, 1e-12) {
 		t.Errorf("five fixtures: %v gpm, %v", float64(q/gpm), err)
 	}
 	// Given that one fixture is in use, its flow does not vary.
-	if q, err := supply.NormalFlowInUse([]supply.FlowGroup{{1, 0.01, 3 * gpm}}, 0.99); err != nil || !proof.Near(float64(q/gpm), 3, 1e-6) {
+	if q, err := simultaneous.NormalFlowInUse([]simultaneous.Group{{1, 0.01, 3 * gpm}}, 0.99); err != nil || !proof.Near(float64(q/gpm), 3, 1e-6) {
 		t.Errorf("one fixture: %v gpm, %v", float64(q/gpm), err)
 	}
-	if _, err := supply.NormalFlowInUse([]supply.FlowGroup{{1, 0, gpm}}, 0.99); !errors.Is(err, units.ErrNoSolution) {
+	if _, err := simultaneous.NormalFlowInUse([]simultaneous.Group{{1, 0, gpm}}, 0.99); !errors.Is(err, units.ErrNoSolution) {
 		t.Errorf("never in use: %v", err)
 	}
 	for _, c := range []float64{0, 1, -1, math.NaN()} {
-		if _, err := supply.NormalFlow(groups, c); !errors.Is(err, units.ErrRange) {
+		if _, err := simultaneous.NormalFlow(groups, c); !errors.Is(err, units.ErrRange) {
 			t.Errorf("confidence %v: %v", c, err)
 		}
 	}
 }
 
-func ExampleNewSimultaneousFlow() {
-	groups := []supply.FlowGroup{
+func ExampleNew() {
+	groups := []simultaneous.Group{
 		{Count: 10, Probability: 0.02, Flow: 1.5 * units.USGallonPerMinute}, // lavatories
 		{Count: 6, Probability: 0.045, Flow: 2.0 * units.USGallonPerMinute}, // showers
 		{Count: 10, Probability: 0.01, Flow: 3.0 * units.USGallonPerMinute}, // tank closets
 	}
-	s, err := supply.NewSimultaneousFlow(groups, units.USGallonPerMinute/100)
+	s, err := simultaneous.New(groups, units.USGallonPerMinute/100)
 	if err != nil {
 		fmt.Println(err)
 		return
@@ -382,7 +382,7 @@ func BenchmarkFixturesInUse(b *testing.B) {
 		b.Run(fmt.Sprintf("n=%d/ours", n), func(b *testing.B) {
 			b.ReportAllocs()
 			for b.Loop() {
-				m, _ := supply.FixturesInUse(n, 0.05, 0.99)
+				m, _ := simultaneous.FixturesInUse(n, 0.05, 0.99)
 				sink = float64(m)
 			}
 		})
@@ -404,15 +404,15 @@ func BenchmarkFixturesInUse(b *testing.B) {
 
 // Ten groups of a hundred fixtures, flows without a common step above 0.01 gpm.
 func BenchmarkSimultaneousFlow(b *testing.B) {
-	var groups []supply.FlowGroup
+	var groups []simultaneous.Group
 	for i := range 10 {
-		groups = append(groups, supply.FlowGroup{
+		groups = append(groups, simultaneous.Group{
 			Count: 100, Probability: 0.01 + 0.005*float64(i), Flow: units.Flow(1.01+0.37*float64(i)) * gpm,
 		})
 	}
 	b.ReportAllocs()
 	for b.Loop() {
-		s, err := supply.NewSimultaneousFlow(groups, gpm/100)
+		s, err := simultaneous.New(groups, gpm/100)
 		if err != nil {
 			b.Fatal(err)
 		}
@@ -422,7 +422,7 @@ func BenchmarkSimultaneousFlow(b *testing.B) {
 }
 
 func TestSimultaneousFlowFacts(t *testing.T) {
-	s, err := supply.NewSimultaneousFlow([]supply.FlowGroup{{10, 0.2, 3 * gpm}, {4, 0.5, 2.5 * gpm}, {7, 0, 9 * gpm}}, gpm/100)
+	s, err := simultaneous.New([]simultaneous.Group{{10, 0.2, 3 * gpm}, {4, 0.5, 2.5 * gpm}, {7, 0, 9 * gpm}}, gpm/100)
 	if err != nil {
 		t.Fatal(err)
 	}
@@ -453,7 +453,7 @@ func TestSimultaneousFlowFacts(t *testing.T) {
 		}
 	}
 	// Given that it runs, a fixture alone is within its own flow for certain.
-	one, err := supply.NewSimultaneousFlow([]supply.FlowGroup{{1, 0.01, 3 * gpm}}, gpm/100)
+	one, err := simultaneous.New([]simultaneous.Group{{1, 0.01, 3 * gpm}}, gpm/100)
 	if err != nil {
 		t.Fatal(err)
 	}
@@ -461,7 +461,7 @@ func TestSimultaneousFlowFacts(t *testing.T) {
 		t.Errorf("one fixture in use: %+v, %v", q, err)
 	}
 	// Two of them: one alone 2 (0.1)(0.9) = 0.18 of 0.19.
-	two, err := supply.NewSimultaneousFlow([]supply.FlowGroup{{2, 0.1, 3 * gpm}}, gpm/100)
+	two, err := simultaneous.New([]simultaneous.Group{{2, 0.1, 3 * gpm}}, gpm/100)
 	if err != nil {
 		t.Fatal(err)
 	}
@@ -479,7 +479,7 @@ func TestSimultaneousFlowFacts(t *testing.T) {
 	if _, err := s.NotExceeded(units.Flow(math.NaN())); !errors.Is(err, units.ErrRange) {
 		t.Errorf("got %v", err)
 	}
-	if _, err := supply.HunterNumber(nil); !errors.Is(err, units.ErrRange) {
+	if _, err := simultaneous.HunterNumber(nil); !errors.Is(err, units.ErrRange) {
 		t.Errorf("got %v", err)
 	}
 }
@@ -491,7 +491,7 @@ func FuzzFixturesInUse(f *testing.F) {
 	f.Add(1_000_000_000, 0.5, 0.999999)
 	f.Add(-3, math.NaN(), 2.0)
 	f.Fuzz(func(t *testing.T, n int, p, c float64) {
-		m, err := supply.FixturesInUse(n, p, c)
+		m, err := simultaneous.FixturesInUse(n, p, c)
 		if err != nil {
 			if !errors.Is(err, units.ErrRange) || m != 0 {
 				t.Fatalf("%d with %v", m, err)

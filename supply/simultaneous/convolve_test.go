@@ -1,4 +1,4 @@
-package supply
+package simultaneous
 
 import (
 	"math"
@@ -41,7 +41,7 @@ func TestConvolve(t *testing.T) {
 
 // Totals at either end that together are less likely than 1e-21 take no room.
 func TestTrimmedEnds(t *testing.T) {
-	s, err := NewSimultaneousFlow([]FlowGroup{{1000, 0.3, 1}, {1000, 0.3, 7}}, 1)
+	s, err := New([]Group{{1000, 0.3, 1}, {1000, 0.3, 7}}, 1)
 	if err != nil {
 		t.Fatal(err)
 	}

@@ -1,11 +1,11 @@
-package supply_test
+package simultaneous_test
 
 import (
 	"math"
 	"testing"
 
 	"github.com/trapweir/trapweir/internal/proof"
-	"github.com/trapweir/trapweir/supply"
+	"github.com/trapweir/trapweir/supply/simultaneous"
 )
 
 // Scipy finds the same number in use, but where the confidence is met to the last
@@ -16,7 +16,7 @@ func TestFixturesInUseAgainstScipy(t *testing.T) {
 	for _, row := range rows {
 		count, p, confidence := int(proof.Number(t, row["count"])), proof.Number(t, row["probability"]), proof.Number(t, row["confidence"])
 		want := int(proof.Number(t, row["in_use"]))
-		got, err := supply.FixturesInUse(count, p, confidence)
+		got, err := simultaneous.FixturesInUse(count, p, confidence)
 		if err != nil {
 			t.Errorf("%v: %v", row, err)
 			continue

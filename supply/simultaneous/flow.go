@@ -1,4 +1,4 @@
-package supply
+package simultaneous
 
 import (
 	"cmp"
@@ -11,18 +11,18 @@ import (
 	"github.com/trapweir/trapweir/units"
 )
 
-// A FlowGroup is a number of like fixtures, each of which draws Flow with the
+// A Group is a number of like fixtures, each of which draws Flow with the
 // given probability at a moment of the peak, independently of the others.
-type FlowGroup struct {
+type Group struct {
 	Count       int
 	Probability float64
 	Flow        units.Flow
 }
 
-// A SimultaneousFlow is the exact distribution of the total flow of groups of
+// A Flow is the exact distribution of the total flow of groups of
 // fixtures, on a lattice of whole steps of flow. It is immutable and safe for
 // concurrent use.
-type SimultaneousFlow struct {
+type Flow struct {
 	step units.Flow
 	unit int64     // steps from one mass to the next: what the flows have in common
 	low  int64     // units at mass[0]
@@ -33,8 +33,8 @@ type SimultaneousFlow struct {
 	sd   float64   // standard deviation, m3/s
 }
 
-// A FlowQuantile is a total flow that is not exceeded with a given confidence.
-type FlowQuantile struct {
+// A Quantile is a total flow that is not exceeded with a given confidence.
+type Quantile struct {
 	Flow        units.Flow
 	Steps       int64   // Flow in steps of the lattice: exact
 	Probability float64 // that this flow is not exceeded, at least the confidence asked for
@@ -51,7 +51,7 @@ const (
 	trimmed = 1e-21
 )
 
-// NewSimultaneousFlow works out the distribution of the total flow of groups.
+// New works out the distribution of the total flow of groups.
 // step is the unit of the lattice, for example a hundredth of a gallon a minute;
 // every flow must be a whole number of steps, to a millionth of one. Totals
 // at either end that together are less likely than 1e-19 are left out; nothing
@@ -63,12 +63,12 @@ const (
 //
 // Source: the binomial law within a group ([FixturesInUse]), and convolution
 // between groups, which are independent.
-func NewSimultaneousFlow(groups []FlowGroup, step units.Flow) (*SimultaneousFlow, error) {
+func New(groups []Group, step units.Flow) (*Flow, error) {
 	steps, most, err := latticeSteps(groups, step)
 	if err != nil {
 		return nil, err
 	}
-	s := &SimultaneousFlow{step: step, mass: []float64{1}, most: most}
+	s := &Flow{step: step, mass: []float64{1}, most: most}
 	for _, k := range steps {
 		s.unit = gcd(s.unit, k)
 	}
@@ -154,7 +154,7 @@ func spread4(to, mass []float64, w *[4]float64, stride int) {
 
 // trim drops the ends that are as good as impossible. All masses come to 1, so that
 // some are left.
-func (s *SimultaneousFlow) trim() {
+func (s *Flow) trim() {
 	i, below := 0, 0.0
 	for below+s.mass[i] < trimmed {
 		below += s.mass[i]
@@ -171,32 +171,32 @@ func (s *SimultaneousFlow) trim() {
 // Quantile returns the smallest total whose cumulative probability reaches the
 // confidence, which is more than 0 and at most 1; 1 gives the greatest possible
 // total. Short of the confidence by less than 1e-13 counts as reaching it.
-func (s *SimultaneousFlow) Quantile(confidence float64) (FlowQuantile, error) {
+func (s *Flow) Quantile(confidence float64) (Quantile, error) {
 	if err := argument.Confidence.Check("confidence", confidence); err != nil {
-		return FlowQuantile{}, err
+		return Quantile{}, err
 	}
 	return s.quantile(confidence, false), nil
 }
 
-// QuantileInUse is [SimultaneousFlow.Quantile] given that at least one fixture is
+// QuantileInUse is [Flow.Quantile] given that at least one fixture is
 // in use. In a small system, where mostly nothing flows, this is the demand that
 // matters. It can fall when a fixture is added; the unconditioned one cannot.
 //
 // Source: S. Buchberger, T. Omaghomi, T. Wolfe, J. Hewitt, D. Cole, Peak Water
 // Demand Study (2017).
-func (s *SimultaneousFlow) QuantileInUse(confidence float64) (FlowQuantile, error) {
+func (s *Flow) QuantileInUse(confidence float64) (Quantile, error) {
 	if err := argument.Confidence.Check("confidence", confidence); err != nil {
-		return FlowQuantile{}, err
+		return Quantile{}, err
 	}
 	if s.some == 0 {
-		return FlowQuantile{}, argument.NoSolution("demand in use: nothing is ever in use")
+		return Quantile{}, argument.NoSolution("demand in use: nothing is ever in use")
 	}
 	return s.quantile(confidence, true), nil
 }
 
-func (s *SimultaneousFlow) quantile(confidence float64, used bool) FlowQuantile {
+func (s *Flow) quantile(confidence float64, used bool) Quantile {
 	if confidence == 1 {
-		return FlowQuantile{units.Flow(s.most) * s.step, s.most, 1}
+		return Quantile{units.Flow(s.most) * s.step, s.most, 1}
 	}
 	whole, from, total := 1.0, 0, kahan{}
 	if used {
@@ -214,11 +214,11 @@ func (s *SimultaneousFlow) quantile(confidence float64, used bool) FlowQuantile 
 		}
 	}
 	steps := (s.low + int64(at)) * s.unit
-	return FlowQuantile{units.Flow(steps) * s.step, steps, min(total.sum/whole, 1)}
+	return Quantile{units.Flow(steps) * s.step, steps, min(total.sum/whole, 1)}
 }
 
 // NotExceeded returns the probability that the total flow is at most q.
-func (s *SimultaneousFlow) NotExceeded(q units.Flow) (float64, error) {
+func (s *Flow) NotExceeded(q units.Flow) (float64, error) {
 	if err := argument.CheckFinite("flow", float64(q), "m3/s"); err != nil {
 		return 0, err
 	}
@@ -235,19 +235,19 @@ func (s *SimultaneousFlow) NotExceeded(q units.Flow) (float64, error) {
 }
 
 // InUse returns the probability that at least one fixture is in use.
-func (s *SimultaneousFlow) InUse() float64 { return s.some }
+func (s *Flow) InUse() float64 { return s.some }
 
 // Mean returns the mean of the total flow.
-func (s *SimultaneousFlow) Mean() units.Flow { return units.Flow(s.mean) }
+func (s *Flow) Mean() units.Flow { return units.Flow(s.mean) }
 
 // StandardDeviation returns the standard deviation of the total flow.
-func (s *SimultaneousFlow) StandardDeviation() units.Flow { return units.Flow(s.sd) }
+func (s *Flow) StandardDeviation() units.Flow { return units.Flow(s.sd) }
 
 // Greatest returns the flow of all fixtures that can be in use together.
-func (s *SimultaneousFlow) Greatest() units.Flow { return units.Flow(s.most) * s.step }
+func (s *Flow) Greatest() units.Flow { return units.Flow(s.most) * s.step }
 
 // latticeSteps checks groups and returns their flows in steps, and the sum of all.
-func latticeSteps(groups []FlowGroup, step units.Flow) (steps []int64, most int64, err error) {
+func latticeSteps(groups []Group, step units.Flow) (steps []int64, most int64, err error) {
 	if err := argument.PositiveFlow.Check("step", float64(step)); err != nil {
 		return nil, 0, err
 	}
@@ -280,7 +280,7 @@ func latticeSteps(groups []FlowGroup, step units.Flow) (steps []int64, most int6
 	return steps, most, errors.Join(list...)
 }
 
-func (g FlowGroup) check() error {
+func (g Group) check() error {
 	if err := checkGroup(g.Count, g.Probability, 1); err != nil {
 		return errors.Join(err, argument.PositiveFlow.Check("flow", float64(g.Flow)))
 	}
@@ -289,7 +289,7 @@ func (g FlowGroup) check() error {
 
 // moments returns the mean and the variance of the total flow, and the logarithm
 // of the probability that nothing flows.
-func moments(groups []FlowGroup) (mean, variance, none float64) {
+func moments(groups []Group) (mean, variance, none float64) {
 	for _, g := range groups {
 		n, p, q := float64(g.Count), g.Probability, float64(g.Flow)
 		mean += float64(n * p * q)

@@ -1,4 +1,4 @@
-package supply
+package simultaneous
 
 import (
 	"errors"
@@ -11,7 +11,7 @@ import (
 
 // HunterNumber returns the mean number of fixtures in use, the sum of n p. It
 // tells how far the normal approximations hold.
-func HunterNumber(groups []FlowGroup) (float64, error) {
+func HunterNumber(groups []Group) (float64, error) {
 	if err := checkGroups(groups); err != nil {
 		return 0, err
 	}
@@ -28,14 +28,14 @@ func HunterNumber(groups []FlowGroup) (float64, error) {
 //	Q = Σ n p q + z √( Σ n p (1-p) q² )
 //
 // where z is the normal quantile of the confidence, 2.326 at 99 %. It is
-// beside the exact [SimultaneousFlow], not instead of it.
+// beside the exact [Flow], not instead of it.
 //
 // Valid: a confidence of 0.5 and more, under 1; about [HunterNumber] 5 and more; under that it can be far off. It may be
 // more than all fixtures together draw.
 //
 // Source: R. Wistort, A New Look at Determining Water Demands in Buildings, ASPE
 // convention (1994), as recalled.
-func NormalFlow(groups []FlowGroup, confidence float64) (units.Flow, error) {
+func NormalFlow(groups []Group, confidence float64) (units.Flow, error) {
 	z, err := normalQuantile(groups, confidence)
 	if err != nil {
 		return 0, err
@@ -54,7 +54,7 @@ func NormalFlow(groups []FlowGroup, confidence float64) (units.Flow, error) {
 // Valid: about [HunterNumber] 1.25 to 5.
 //
 // Source: S. Buchberger and others, Peak Water Demand Study (2017), as recalled.
-func NormalFlowInUse(groups []FlowGroup, confidence float64) (units.Flow, error) {
+func NormalFlowInUse(groups []Group, confidence float64) (units.Flow, error) {
 	z, err := normalQuantile(groups, confidence)
 	if err != nil {
 		return 0, err
@@ -70,7 +70,7 @@ func NormalFlowInUse(groups []FlowGroup, confidence float64) (units.Flow, error)
 }
 
 // normalQuantile checks the arguments and returns the z of the confidence.
-func normalQuantile(groups []FlowGroup, confidence float64) (float64, error) {
+func normalQuantile(groups []Group, confidence float64) (float64, error) {
 	s := argument.Between(0.5, 1-1e-15, "") // under a half z is negative, and soon the flow
 	if err := errors.Join(checkGroups(groups), s.Check("confidence", confidence)); err != nil {
 		return 0, err
@@ -78,7 +78,7 @@ func normalQuantile(groups []FlowGroup, confidence float64) (float64, error) {
 	return -math.Sqrt2 * math.Erfcinv(2*confidence), nil
 }
 
-func checkGroups(groups []FlowGroup) error {
+func checkGroups(groups []Group) error {
 	if len(groups) == 0 {
 		return fmt.Errorf("groups: there are none: %w", units.ErrRange)
 	}

@@ -1,4 +1,4 @@
-package supply
+package simultaneous
 
 import (
 	"errors"
