@@ -3,6 +3,7 @@ package supply
 import (
 	"fmt"
 
+	"github.com/trapweir/trapweir/supply/heat"
 	"github.com/trapweir/trapweir/supply/hydraulics"
 	"github.com/trapweir/trapweir/tables"
 	"github.com/trapweir/trapweir/units"
@@ -78,7 +79,7 @@ func (l *Layout) loopHeats(c *Code, pipe func(i int32) (*PipeFamily, *PipeSize))
 			}
 		}
 		if !o.stated {
-			if o.flow, err = RecirculationFlow(o.heat, r.Drop, water); err != nil {
+			if o.flow, err = heat.RecirculationFlow(o.heat, r.Drop, water); err != nil {
 				return nil, nil, fmt.Errorf("recirculation %q: %w", r.ID, err)
 			}
 		}

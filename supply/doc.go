@@ -3,16 +3,11 @@
 //
 // # Formulas
 //
-// Friction, losses, networks, water and surge are package hydraulics. These take and
-// return typed quantities and need no layout either:
-//
-//   - [simultaneous.New] is the exact distribution of the flow of fixtures in use,
-//     [simultaneous.FixturesInUse] that of their number, [simultaneous.NormalFlow] the published approximation;
-//     [Code.CompareDemand] and [Code.CompareHunter] set them beside a code's table.
-//   - [HeatLoss], [RecirculationFlow], [CirculationHead], [HotFraction], [WaitTime],
-//     [WaterExpansion] and [ExpansionTank] are for hot water, [BurnTimes] for what it
-//     does to skin.
-//   - [Bundle] tells whether lines go through a sleeve.
+// Friction, losses, networks, water and surge are package hydraulics; what hot lines
+// lose, and waits, mixes and expansion, package heat; how many fixtures run at once,
+// package simultaneous, which [Code.CompareDemand] and [Code.CompareHunter] set beside
+// a code's table. Here are [BurnTimes], what hot water does to skin, and [Bundle],
+// which tells whether lines go through a sleeve.
 //
 // # Codes
 //

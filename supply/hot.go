@@ -4,6 +4,7 @@ import (
 	"fmt"
 	"math"
 
+	"github.com/trapweir/trapweir/supply/heat"
 	"github.com/trapweir/trapweir/tables"
 	"github.com/trapweir/trapweir/units"
 )
@@ -139,7 +140,7 @@ type RunHeat struct {
 
 // HeatLosses returns the heat that each hot and recirculated run loses to air about
 // it at the ambient temperature of the layout, through an outer film of common
-// practice. A run buried in wet ground may lose more; see [HeatLoss] for that.
+// practice. A run buried in wet ground may lose more; see [heat.Pipe] for that.
 func (a *Analysis) HeatLosses() ([]RunHeat, error) {
 	l := a.Layout
 	var list []RunHeat
@@ -187,9 +188,9 @@ func (a *Analysis) runHeat(i int, film units.HeatTransferCoefficient) (RunHeat, 
 func (l *Layout) runHeat(i int, family *PipeFamily, size *PipeSize, film units.HeatTransferCoefficient) (RunHeat, error) {
 	p := &l.data.Points[i]
 	w := l.data.Water
-	h := HeatLoss{
+	h := heat.Pipe{
 		Bore: size.Bore, Wall: (size.Outside - size.Bore) / 2, Conductivity: family.conducts,
-		Length: p.Length, Surroundings: InAir, Film: film,
+		Length: p.Length, Surroundings: heat.InAir, Film: film,
 	}
 	if p.Insulation != nil {
 		h.Insulation, h.InsulationConductivity = p.Insulation.Thickness, p.Insulation.Conductivity

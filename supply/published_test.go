@@ -10,7 +10,7 @@ import (
 	"testing"
 
 	"github.com/trapweir/trapweir/internal/proof"
-	"github.com/trapweir/trapweir/supply"
+	"github.com/trapweir/trapweir/supply/heat"
 	"github.com/trapweir/trapweir/supply/hydraulics"
 	"github.com/trapweir/trapweir/supply/simultaneous"
 	"github.com/trapweir/trapweir/units"
@@ -314,13 +314,13 @@ func (in *publishedInputs) answer(ask string) (map[string]float64, error) {
 		l, err := hydraulics.PipeLengthForVolume(in.Bore, in.Volume)
 		return one("length", l.Metres(), err)
 	case "wait":
-		d, err := supply.WaitTime(in.Volume, in.Flow)
+		d, err := heat.WaitTime(in.Volume, in.Flow)
 		return one("time", float64(d), err)
 	case "heat-loss":
-		p := supply.HeatLoss{Bore: in.Bore, Wall: in.Wall, Conductivity: in.Conductivity, Insulation: in.Insulation,
+		p := heat.Pipe{Bore: in.Bore, Wall: in.Wall, Conductivity: in.Conductivity, Insulation: in.Insulation,
 			InsulationConductivity: in.InsulationConductivity, Film: in.Film}
 		if in.Film != 0 {
-			p.Surroundings = supply.InAir
+			p.Surroundings = heat.InAir
 		}
 		q, err := p.PerLength(in.Water, in.Ambient)
 		return one("per_length", float64(q), err)
@@ -329,16 +329,16 @@ func (in *publishedInputs) answer(ask string) (map[string]float64, error) {
 		if err != nil {
 			return nil, err
 		}
-		q, err := supply.RecirculationFlow(in.HeatLoss, in.Drop, w)
+		q, err := heat.RecirculationFlow(in.HeatLoss, in.Drop, w)
 		return one("flow", float64(q), err)
 	case "mix":
-		x, err := supply.HotFraction(in.Hot, in.Cold, in.Mixed)
+		x, err := heat.HotFraction(in.Hot, in.Cold, in.Mixed)
 		return one("hot_fraction", x, err)
 	case "expansion":
-		v, err := supply.ExpansionVolume(in.Volume, in.Cold, in.Hot, 0)
+		v, err := heat.ExpansionVolume(in.Volume, in.Cold, in.Hot, 0)
 		return one("volume", float64(v), err)
 	case "tank":
-		v, err := supply.ExpansionTank(in.Volume, in.Fill, in.Highest, in.Atmosphere)
+		v, err := heat.ExpansionTank(in.Volume, in.Fill, in.Highest, in.Atmosphere)
 		return one("volume", float64(v), err)
 	case "in-use":
 		m, err := simultaneous.FixturesInUse(in.Count, in.Probability, in.Confidence)

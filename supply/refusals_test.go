@@ -6,6 +6,7 @@ import (
 	"testing"
 
 	"github.com/trapweir/trapweir/supply"
+	"github.com/trapweir/trapweir/supply/heat"
 	"github.com/trapweir/trapweir/supply/hydraulics"
 	"github.com/trapweir/trapweir/supply/simultaneous"
 	"github.com/trapweir/trapweir/tables"
@@ -15,11 +16,11 @@ import (
 // What would overflow, or come out negative, is refused and never handed on.
 func TestNoInfiniteAnswers(t *testing.T) {
 	thin := hydraulics.Water{Density: 5e-324, SpecificHeat: 5e-324}
-	flow, err := supply.RecirculationFlow(1e12*units.Watt, 5e-324, thin)
+	flow, err := heat.RecirculationFlow(1e12*units.Watt, 5e-324, thin)
 	refused(t, "recirculation", float64(flow), err)
 	f, _, err := hydraulics.FrictionFactor(5e-324, 0)
 	refused(t, "friction factor", f, err)
-	pipe := supply.HeatLoss{Bore: units.Inch, Wall: units.Millimetre, Conductivity: 5e-324, Length: units.Metre}
+	pipe := heat.Pipe{Bore: units.Inch, Wall: units.Millimetre, Conductivity: 5e-324, Length: units.Metre}
 	r, err := pipe.Resistance()
 	refused(t, "thermal resistance", r, err)
 	surge := hydraulics.SurgePipe{Bore: units.Inch, Wall: units.Millimetre, Modulus: 1e13, BulkModulus: 1e13, Density: 5e-324}

@@ -1,13 +1,13 @@
 package main
 
 import (
-	"github.com/trapweir/trapweir/supply"
+	"github.com/trapweir/trapweir/supply/heat"
 	"github.com/trapweir/trapweir/supply/hydraulics"
 	"github.com/trapweir/trapweir/units"
 )
 
 func solveHeatLoss(p *problem) {
-	h := supply.HeatLoss{
+	h := heat.Pipe{
 		Bore:         p.length("bore", positive),
 		Wall:         p.length("wall", positive),
 		Conductivity: read[units.Conductivity](p, p.fields, "conductivity", positive),
@@ -21,14 +21,14 @@ func solveHeatLoss(p *problem) {
 	}
 	switch {
 	case p.has("burial_depth") || p.has("soil_conductivity"):
-		h.Surroundings = supply.Buried
+		h.Surroundings = heat.Buried
 		h.BurialDepth = p.length("burial_depth", positive)
 		h.SoilConductivity = read[units.Conductivity](p, p.fields, "soil_conductivity", positive)
 		if p.has("film") {
 			p.fields.Faultf("film", "a buried pipe has no outer film: give film or burial_depth, not both")
 		}
 	case p.has("film"):
-		h.Surroundings = supply.InAir
+		h.Surroundings = heat.InAir
 		h.Film = read[units.HeatTransferCoefficient](p, p.fields, "film", positive)
 	}
 	if !p.ready() {
@@ -56,9 +56,9 @@ func solveHeatLoss(p *problem) {
 		p.step("  insulation: ln(%s / %s) / (2 pi x %s W/m-K)", p.small(r2+h.Insulation), p.small(r2), short(float64(h.InsulationConductivity)))
 	}
 	switch h.Surroundings {
-	case supply.InAir:
+	case heat.InAir:
 		p.step("  outside: 1 / (2 pi r h) with h = %s W/m2-K", short(float64(h.Film)))
-	case supply.Buried:
+	case heat.Buried:
 		p.step("  ground: acosh(2 z/D) / (2 pi k) with z = %s, k = %s W/m-K", p.long(h.BurialDepth), short(float64(h.SoilConductivity)))
 	}
 	p.step("  R = %s m-K/W, q = (%s - %s) K / R = %s W/m", short(r), short(water.Kelvin()), short(ambient.Kelvin()), short(float64(per)))
@@ -70,20 +70,20 @@ func solveHeatLoss(p *problem) {
 var hotTemperature = units.Fahrenheit(120)
 
 func solveRecirculation(p *problem) {
-	heat := read[units.Power](p, p.fields, "heat_loss", positive)
+	lost := read[units.Power](p, p.fields, "heat_loss", positive)
 	drop := read[units.TemperatureDifference](p, p.fields, "drop", positive)
 	w := p.waterAt(hotTemperature)
 	if !p.ready() {
 		return
 	}
-	q, err := supply.RecirculationFlow(heat, drop, w)
+	q, err := heat.RecirculationFlow(lost, drop, w)
 	if err != nil {
 		p.fail(err)
 		return
 	}
 	p.add("flow", p.flowValue(q))
 	p.show("flow = heat loss / (rho cp drop)", "%s W / (%s kg/m3 x %s J/kg-K x %s K)",
-		short(float64(heat)), short(float64(w.Density)), short(float64(w.SpecificHeat)), short(float64(drop)))
+		short(float64(lost)), short(float64(w.Density)), short(float64(w.SpecificHeat)), short(float64(drop)))
 	p.source("heat balance; water by IAPWS SR6-08 (2011)")
 }
 
@@ -102,7 +102,7 @@ func solveMix(p *problem) {
 	if !p.ready() {
 		return
 	}
-	x, err := supply.HotFraction(hot, cold, mixed)
+	x, err := heat.HotFraction(hot, cold, mixed)
 	if err != nil {
 		p.fail(err)
 		return

@@ -16,14 +16,16 @@ const module = "github.com/trapweir/trapweir/"
 // outside its tests. Formulas load no tables but those of the water, codes know no
 // layout, and drainage and water meet in programs alone.
 var arrows = map[string]string{
-	"units":             "",
-	"slope":             "units internal/*",
-	"slope/draw":        "units",
-	"tables":            "units internal/*",
-	"dwv":               "dwv/gravity slope slope/draw tables units internal/*",
-	"dwv/gravity":       "slope units internal/argument internal/solve",
-	"supply":            "slope/draw supply/hydraulics tables units internal/*",
-	"supply/hydraulics": "tables units internal/argument internal/faults internal/solve",
+	"units":               "",
+	"slope":               "units internal/*",
+	"slope/draw":          "units",
+	"tables":              "units internal/*",
+	"dwv":                 "dwv/gravity slope slope/draw tables units internal/*",
+	"dwv/gravity":         "slope units internal/argument internal/solve",
+	"supply":              "slope/draw supply/hydraulics supply/heat supply/simultaneous tables units internal/*",
+	"supply/heat":         "supply/hydraulics units internal/argument internal/faults",
+	"supply/simultaneous": "units internal/argument",
+	"supply/hydraulics":   "tables units internal/argument internal/faults internal/solve",
 
 	"internal/api":         "",
 	"internal/argument":    "units",

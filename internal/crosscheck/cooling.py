@@ -1,5 +1,5 @@
 #!/usr/bin/python3
-"""Writes supply/testdata/cooling_scipy.csv: how long water that stands in a pipe takes to
+"""Writes supply/heat/testdata/cooling_scipy.csv: how long water that stands in a pipe takes to
 cool. The heat balance dT/dt = -(T - ambient)/(R C) is stepped by scipy.integrate.solve_ivp
 up to the event of the end temperature; R is the integral of dr/(2 pi r k) over wall and
 insulation by scipy.integrate.quad and the film outside, C the heat held by the water, its
@@ -15,7 +15,7 @@ import scipy
 from iapws import IAPWS95
 from scipy.integrate import quad, solve_ivp
 
-f = open("supply/testdata/cooling_scipy.csv", "w")
+f = open("supply/heat/testdata/cooling_scipy.csv", "w")
 f.write("# time in which standing water cools in a pipe; lengths in mm, W/(m K), W/(m2 K), degC, s\n")
 f.write("# source: computed by internal/crosscheck/cooling.py with the Python libraries scipy %s and iapws %s\n" % (scipy.__version__, iapws.__version__))
 w = csv.writer(f, lineterminator="\n")

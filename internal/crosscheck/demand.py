@@ -1,5 +1,5 @@
 #!/usr/bin/python3
-"""Writes supply/testdata/binomial_scipy.csv: how many of n fixtures are in use, by
+"""Writes supply/simultaneous/testdata/binomial_scipy.csv: how many of n fixtures are in use, by
 scipy's binomial quantile, with the cumulative probabilities on both sides of it so
 that a tie can be told from a difference. Probability 1 is left out: there this scipy
 answers 0 while its own cumulative probability of 0 is 0.
@@ -11,7 +11,7 @@ import csv
 import scipy
 from scipy.stats import binom
 
-f = open("supply/testdata/binomial_scipy.csv", "w")
+f = open("supply/simultaneous/testdata/binomial_scipy.csv", "w")
 f.write("# smallest m with at least the confidence that m or fewer of count are in use\n")
 f.write("# source: computed by internal/crosscheck/demand.py with the Python library scipy %s, stats.binom.ppf and cdf\n" % scipy.__version__)
 w = csv.writer(f, lineterminator="\n")

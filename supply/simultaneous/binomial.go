@@ -32,7 +32,8 @@ func FixturesInUse(count int, probability, confidence float64) (int, error) {
 }
 
 func checkGroup(count int, probability, confidence float64) error {
-	return errors.Join(checkCount(count), argument.Probability.Check("probability", probability), argument.Confidence.Check("confidence", confidence))
+	return errors.Join(checkCount(count), argument.Probability.Check("probability", probability),
+		argument.Confidence.Check("confidence", confidence))
 }
 
 func checkCount(count int) error {

@@ -14,7 +14,8 @@ func TestFixturesInUseAgainstScipy(t *testing.T) {
 	rows := proof.ReadCSV(t, "binomial_scipy.csv")
 	ties := 0
 	for _, row := range rows {
-		count, p, confidence := int(proof.Number(t, row["count"])), proof.Number(t, row["probability"]), proof.Number(t, row["confidence"])
+		count, p, confidence := int(proof.Number(t, row["count"])), proof.Number(t, row["probability"]),
+			proof.Number(t, row["confidence"])
 		want := int(proof.Number(t, row["in_use"]))
 		got, err := simultaneous.FixturesInUse(count, p, confidence)
 		if err != nil {

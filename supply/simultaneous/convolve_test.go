@@ -49,7 +49,8 @@ func TestTrimmedEnds(t *testing.T) {
 	for _, v := range s.mass {
 		sum += v
 	}
-	if first, last := s.mass[0], s.mass[len(s.mass)-1]; first < 1e-24 || last < 1e-24 || first > 1e-20 || last > 1e-20 || math.Abs(sum-1) > 1e-12 {
+	if first, last := s.mass[0], s.mass[len(s.mass)-1]; first < 1e-24 || last < 1e-24 || first > 1e-20 || last > 1e-20 ||
+		math.Abs(sum-1) > 1e-12 {
 		t.Errorf("ends of %g and %g, all of %g", first, last, sum)
 	}
 }

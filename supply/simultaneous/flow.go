@@ -89,7 +89,8 @@ func New(groups []Group, step units.Flow) (*Flow, error) {
 		binomial, first = appendBinomial(binomial[:0], g.Count, g.Probability)
 		stride := int(steps[i] / s.unit)
 		if span := float64(len(s.mass)) + float64(float64(stride)*float64(len(binomial)-1)); span > maxLattice {
-			return nil, fmt.Errorf("group %d: the totals spread over %.3g steps, more than %d: %w", i, span, maxLattice, units.ErrRange)
+			return nil, fmt.Errorf("group %d: the totals spread over %.3g steps, more than %d: %w", i, span, maxLattice,
+				units.ErrRange)
 		}
 		if work += int64(len(s.mass)) * int64(len(binomial)); work > maxWork {
 			return nil, fmt.Errorf("group %d: the groups make more than %d combinations: %w", i, int64(maxWork), units.ErrRange)
@@ -265,7 +266,8 @@ func latticeSteps(groups []Group, step units.Flow) (steps []int64, most int64, e
 		x := float64(g.Flow / step)
 		k := math.Round(x)
 		if k < 1 || k > maxTotal || math.Abs(x-k) > 1e-6 {
-			list = append(list, fmt.Errorf("group %d: flow: %.9g steps is not a whole number of them, at least 1: %w", i, x, units.ErrRange))
+			list = append(list, fmt.Errorf("group %d: flow: %.9g steps is not a whole number of them, at least 1: %w", i, x,
+				units.ErrRange))
 			continue
 		}
 		steps[i] = int64(k)
@@ -275,7 +277,8 @@ func latticeSteps(groups []Group, step units.Flow) (steps []int64, most int64, e
 		}
 	}
 	if total > maxTotal {
-		list = append(list, fmt.Errorf("groups: all flows together are %.3g steps, more than %.3g: %w", total, float64(maxTotal), units.ErrRange))
+		list = append(list, fmt.Errorf("groups: all flows together are %.3g steps, more than %.3g: %w", total,
+			float64(maxTotal), units.ErrRange))
 	}
 	return steps, most, errors.Join(list...)
 }

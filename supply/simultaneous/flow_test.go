@@ -32,7 +32,8 @@ func TestFixturesInUseByDefinition(t *testing.T) {
 				// The oracle itself is good to about 1e-11 at large n.
 				if d.CDF(float64(m)) < c-1e-10 || m > 0 && d.CDF(float64(m-1)) > c+1e-10 {
 					wrong++
-					t.Errorf("n %d p %g at %g: %d, with cumulative %.12g and %.12g under it", n, p, c, m, d.CDF(float64(m)), d.CDF(float64(m-1)))
+					t.Errorf("n %d p %g at %g: %d, with cumulative %.12g and %.12g under it", n, p, c, m, d.CDF(float64(m)),
+						d.CDF(float64(m-1)))
 				}
 			}
 		}
@@ -75,7 +76,8 @@ func TestFixturesInUseTiesAndEnds(t *testing.T) {
 	for _, c := range []struct {
 		n    int
 		p, c float64
-	}{{0, 0.1, 0.9}, {-4, 0.1, 0.9}, {5, -0.1, 0.9}, {5, 1.1, 0.9}, {5, math.NaN(), 0.9}, {5, 0.1, 0}, {5, 0.1, 1.01}, {5, 0.1, math.NaN()}, {1_000_000_001, 0.1, 0.9}} {
+	}{{0, 0.1, 0.9}, {-4, 0.1, 0.9}, {5, -0.1, 0.9}, {5, 1.1, 0.9}, {5, math.NaN(), 0.9}, {5, 0.1, 0}, {5, 0.1, 1.01},
+		{5, 0.1, math.NaN()}, {1_000_000_001, 0.1, 0.9}} {
 		if _, err := simultaneous.FixturesInUse(c.n, c.p, c.c); !errors.Is(err, units.ErrRange) {
 			t.Errorf("%+v: %v", c, err)
 		}
@@ -238,7 +240,8 @@ func TestSimultaneousFlowProperties(t *testing.T) {
 			b, _ := more.Quantile(c)
 			u, _ := s.QuantileInUse(c)
 			if a.Steps < last || b.Steps < a.Steps || u.Steps < lastUsed || u.Steps < a.Steps {
-				t.Errorf("%v at %g: %d after %d, with one more %d, in use %d after %d", groups, c, a.Steps, last, b.Steps, u.Steps, lastUsed)
+				t.Errorf("%v at %g: %d after %d, with one more %d, in use %d after %d", groups, c, a.Steps, last, b.Steps, u.Steps,
+					lastUsed)
 			}
 			last, lastUsed = a.Steps, u.Steps
 		}
@@ -343,14 +346,17 @@ func TestNormalFlow(t *testing.T) {
 		t.Errorf("exact %v, normal %v, in use %v gpm", float64(exact.Flow/gpm), float64(normal/gpm), float64(used/gpm))
 	}
 	// By hand: M 1, S 1.8, P0 0.59049.
-	if q, err := simultaneous.NormalFlowInUse([]simultaneous.Group{{5, 0.1, 2 * gpm}}, 0.99); err != nil || !proof.Near(float64(q/gpm), 5.90173126363611, 1e-12) {
+	if q, err := simultaneous.NormalFlowInUse([]simultaneous.Group{{5, 0.1, 2 * gpm}}, 0.99); err != nil ||
+		!proof.Near(float64(q/gpm), 5.90173126363611, 1e-12) {
 		t.Errorf("five fixtures: %v gpm, %v", float64(q/gpm), err)
 	}
 	// Given that one fixture is in use, its flow does not vary.
-	if q, err := simultaneous.NormalFlowInUse([]simultaneous.Group{{1, 0.01, 3 * gpm}}, 0.99); err != nil || !proof.Near(float64(q/gpm), 3, 1e-6) {
+	if q, err := simultaneous.NormalFlowInUse([]simultaneous.Group{{1, 0.01, 3 * gpm}}, 0.99); err != nil ||
+		!proof.Near(float64(q/gpm), 3, 1e-6) {
 		t.Errorf("one fixture: %v gpm, %v", float64(q/gpm), err)
 	}
-	if _, err := simultaneous.NormalFlowInUse([]simultaneous.Group{{1, 0, gpm}}, 0.99); !errors.Is(err, units.ErrNoSolution) {
+	if _, err := simultaneous.NormalFlowInUse([]simultaneous.Group{{1, 0, gpm}}, 0.99); !errors.Is(err,
+		units.ErrNoSolution) {
 		t.Errorf("never in use: %v", err)
 	}
 	for _, c := range []float64{0, 1, -1, math.NaN()} {
@@ -507,7 +513,8 @@ func FuzzFixturesInUse(f *testing.F) {
 		}
 		d := distuv.Binomial{N: float64(n), P: p}
 		if d.CDF(float64(m)) < c-1e-9 || m > 0 && d.CDF(float64(m-1)) > c+1e-9 {
-			t.Errorf("n %d p %g at %g: %d, cumulative %.12g and %.12g under it", n, p, c, m, d.CDF(float64(m)), d.CDF(float64(m-1)))
+			t.Errorf("n %d p %g at %g: %d, cumulative %.12g and %.12g under it", n, p, c, m, d.CDF(float64(m)),
+				d.CDF(float64(m-1)))
 		}
 	})
 }

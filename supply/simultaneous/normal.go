@@ -30,7 +30,8 @@ func HunterNumber(groups []Group) (float64, error) {
 // where z is the normal quantile of the confidence, 2.326 at 99 %. It is
 // beside the exact [Flow], not instead of it.
 //
-// Valid: a confidence of 0.5 and more, under 1; about [HunterNumber] 5 and more; under that it can be far off. It may be
+// Valid: a confidence of 0.5 and more, under 1; about [HunterNumber] 5 and more; under that it can be far off. It may
+// be
 // more than all fixtures together draw.
 //
 // Source: R. Wistort, A New Look at Determining Water Demands in Buildings, ASPE

@@ -1,22 +1,23 @@
-package supply_test
+package heat_test
 
 import (
 	"errors"
 	"testing"
 
 	"github.com/trapweir/trapweir/internal/proof"
-	"github.com/trapweir/trapweir/supply"
+	"github.com/trapweir/trapweir/supply/heat"
 	"github.com/trapweir/trapweir/units"
 )
 
 // A tank that is filled to its highest pressure takes nothing.
 func TestExpansionTankEdge(t *testing.T) {
 	var argument *units.RangeError
-	if _, err := supply.ExpansionTank(0.001, 3e5, 3e5, 1e5); !errors.As(err, &argument) || argument.Name != "highest pressure" {
+	if _, err := heat.ExpansionTank(0.001, 3e5, 3e5, 1e5); !errors.As(err, &argument) ||
+		argument.Name != "highest pressure" {
 		t.Errorf("highest equal to fill: %v", err)
 	}
 	// Gas at 4 bar absolute shrinks to 5: a fifth of the tank is taken up.
-	v, err := supply.ExpansionTank(0.001, 3e5, 4e5, 1e5)
+	v, err := heat.ExpansionTank(0.001, 3e5, 4e5, 1e5)
 	if err != nil || !proof.Near(float64(v), 0.005, 1e-14) {
 		t.Errorf("%v, %v", float64(v), err)
 	}
@@ -25,8 +26,9 @@ func TestExpansionTankEdge(t *testing.T) {
 // A buried pipe lies deeper than its own half: bore 100, wall 5, insulation 20 mm
 // makes 75 mm to the surface of the lagging.
 func TestBurialDepthEdge(t *testing.T) {
-	p := supply.HeatLoss{Bore: 100 * units.Millimetre, Wall: 5 * units.Millimetre, Conductivity: 400, Insulation: 20 * units.Millimetre, InsulationConductivity: 0.04,
-		Surroundings: supply.Buried, SoilConductivity: 1.5}
+	p := heat.Pipe{Bore: 100 * units.Millimetre, Wall: 5 * units.Millimetre, Conductivity: 400,
+		Insulation: 20 * units.Millimetre, InsulationConductivity: 0.04,
+		Surroundings: heat.Buried, SoilConductivity: 1.5}
 	for _, c := range []struct {
 		depth units.Length
 		ok    bool
@@ -42,8 +44,9 @@ func TestBurialDepthEdge(t *testing.T) {
 
 // A pipe that is just hot enough when it is used next is hot.
 func TestCompareInsulationEdge(t *testing.T) {
-	p := supply.HeatLoss{Bore: 20 * units.Millimetre, Wall: units.Millimetre, Conductivity: 400, Insulation: 20 * units.Millimetre, InsulationConductivity: 0.04,
-		Surroundings: supply.InAir, Film: 10, Length: units.Metre}
+	p := heat.Pipe{Bore: 20 * units.Millimetre, Wall: units.Millimetre, Conductivity: 400,
+		Insulation: 20 * units.Millimetre, InsulationConductivity: 0.04,
+		Surroundings: heat.InAir, Film: 10, Length: units.Metre}
 	hot, usable, ambient := units.Celsius(60), units.Celsius(40), units.Celsius(20)
 	c, err := p.CompareInsulation(hot, usable, ambient, 60)
 	if err != nil {
@@ -60,8 +63,8 @@ func TestCompareInsulationEdge(t *testing.T) {
 		interval units.Duration
 		want     any
 	}{
-		{c.Bare, supply.HotEitherWay}, {c.Bare + 1, supply.InsulationKeepsHot},
-		{c.Insulated, supply.InsulationKeepsHot}, {c.Insulated + 1, supply.PurgedEitherWay},
+		{c.Bare, heat.HotEitherWay}, {c.Bare + 1, heat.InsulationKeepsHot},
+		{c.Insulated, heat.InsulationKeepsHot}, {c.Insulated + 1, heat.PurgedEitherWay},
 	} {
 		got, err := p.CompareInsulation(hot, usable, ambient, k.interval)
 		if err != nil || any(got.Verdict) != k.want {
@@ -73,8 +76,9 @@ func TestCompareInsulationEdge(t *testing.T) {
 // A thin tube under thin and poor insulation cools sooner than bare: between the two
 // times only the bare one is hot. Radii 3 and 4 mm, k/h 50 mm.
 func TestCompareInsulationUnderCriticalRadius(t *testing.T) {
-	p := supply.HeatLoss{Bore: 4 * units.Millimetre, Wall: units.Millimetre, Conductivity: 300, Insulation: units.Millimetre, InsulationConductivity: 0.5,
-		Surroundings: supply.InAir, Film: 10, Length: units.Metre}
+	p := heat.Pipe{Bore: 4 * units.Millimetre, Wall: units.Millimetre, Conductivity: 300, Insulation: units.Millimetre,
+		InsulationConductivity: 0.5,
+		Surroundings:           heat.InAir, Film: 10, Length: units.Metre}
 	hot, usable, ambient := units.Celsius(60), units.Celsius(40), units.Celsius(20)
 	c, err := p.CompareInsulation(hot, usable, ambient, 1)
 	if err != nil || c.Insulated >= c.Bare || c.Saved >= 0 {
@@ -82,16 +86,17 @@ func TestCompareInsulationUnderCriticalRadius(t *testing.T) {
 	}
 	for _, k := range []struct {
 		interval units.Duration
-		want     supply.InsulationVerdict
+		want     heat.InsulationVerdict
 	}{
-		{c.Insulated, supply.HotEitherWay}, {c.Insulated + 1e-6, supply.BareKeepsHot}, {c.Bare, supply.BareKeepsHot}, {c.Bare + 1e-6, supply.PurgedEitherWay},
+		{c.Insulated, heat.HotEitherWay}, {c.Insulated + 1e-6, heat.BareKeepsHot}, {c.Bare, heat.BareKeepsHot},
+		{c.Bare + 1e-6, heat.PurgedEitherWay},
 	} {
 		if got, err := p.CompareInsulation(hot, usable, ambient, k.interval); err != nil || got.Verdict != k.want {
 			t.Errorf("after %v s: %v, want %v, %v", float64(k.interval), got.Verdict, k.want, err)
 		}
 	}
 	texts := map[string]bool{}
-	for v := range supply.BareKeepsHot + 1 {
+	for v := range heat.BareKeepsHot + 1 {
 		texts[v.String()] = true
 	}
 	if len(texts) != 5 {

@@ -1,4 +1,4 @@
-package supply
+package heat
 
 import (
 	"errors"
@@ -84,7 +84,8 @@ func ExpansionTank(expansion units.Volume, fill, highest, atmosphere units.Press
 		return 0, err
 	}
 	if highest <= fill {
-		return 0, argument.Refuse("highest pressure", float64(highest), "Pa", "above the fill pressure, "+argument.Text(float64(fill), "Pa"))
+		return 0, argument.Refuse("highest pressure", float64(highest), "Pa", "above the fill pressure, "+
+			argument.Text(float64(fill), "Pa"))
 	}
 	v := float64(expansion) * float64(highest+atmosphere) / float64(highest-fill)
 	return units.Volume(v), argument.CheckResult("tank volume", v)

@@ -1,10 +1,10 @@
-package supply_test
+package heat_test
 
 import (
 	"testing"
 
 	"github.com/trapweir/trapweir/internal/proof"
-	"github.com/trapweir/trapweir/supply"
+	"github.com/trapweir/trapweir/supply/heat"
 	"github.com/trapweir/trapweir/units"
 )
 
@@ -17,10 +17,12 @@ func TestCoolingAgainstScipy(t *testing.T) {
 	}
 	for _, row := range rows {
 		v := func(name string) float64 { return proof.Number(t, row[name]) }
-		p := supply.HeatLoss{
-			Bore: units.Millimetres(v("bore")), Wall: units.Millimetres(v("wall")), Conductivity: units.Conductivity(v("conductivity")),
-			Insulation: units.Millimetres(v("insulation")), InsulationConductivity: units.Conductivity(v("insulation_conductivity")),
-			Length: units.Metre, Surroundings: supply.InAir, Film: units.HeatTransferCoefficient(v("film")),
+		p := heat.Pipe{
+			Bore: units.Millimetres(v("bore")), Wall: units.Millimetres(v("wall")),
+			Conductivity:           units.Conductivity(v("conductivity")),
+			Insulation:             units.Millimetres(v("insulation")),
+			InsulationConductivity: units.Conductivity(v("insulation_conductivity")),
+			Length:                 units.Metre, Surroundings: heat.InAir, Film: units.HeatTransferCoefficient(v("film")),
 		}
 		got, err := p.CoolingTime(units.Celsius(v("from")), units.Celsius(v("to")), units.Celsius(v("ambient")))
 		if err != nil {

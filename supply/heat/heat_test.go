@@ -1,4 +1,4 @@
-package supply_test
+package heat_test
 
 import (
 	"errors"
@@ -9,16 +9,16 @@ import (
 	"testing"
 
 	"github.com/trapweir/trapweir/internal/proof"
-	"github.com/trapweir/trapweir/supply"
+	"github.com/trapweir/trapweir/supply/heat"
 	"github.com/trapweir/trapweir/supply/hydraulics"
 	"github.com/trapweir/trapweir/units"
 )
 
-func insulatedTube() supply.HeatLoss {
-	return supply.HeatLoss{
+func insulatedTube() heat.Pipe {
+	return heat.Pipe{
 		Bore: units.Inches(0.785), Wall: units.Inches(0.045), Conductivity: 339,
 		Insulation: 25 * units.Millimetre, InsulationConductivity: 0.036,
-		Length: 30 * units.Metre, Surroundings: supply.InAir, Film: 10,
+		Length: 30 * units.Metre, Surroundings: heat.InAir, Film: 10,
 	}
 }
 
@@ -44,13 +44,13 @@ func TestHeatLossByIntegration(t *testing.T) {
 	walls := layer(r1, r2, 339) + layer(r2, r3, 0.036)
 	for _, c := range []struct {
 		name  string
-		set   func(p *supply.HeatLoss)
+		set   func(p *heat.Pipe)
 		outer float64
 	}{
-		{"film", func(*supply.HeatLoss) {}, 1 / (2 * math.Pi * r3 * 10)},
-		{"at ambient", func(p *supply.HeatLoss) { p.Surroundings = supply.SurfaceAtAmbient }, 0},
-		{"buried", func(p *supply.HeatLoss) {
-			p.Surroundings, p.BurialDepth, p.SoilConductivity = supply.Buried, 450*units.Millimetre, 1.5
+		{"film", func(*heat.Pipe) {}, 1 / (2 * math.Pi * r3 * 10)},
+		{"at ambient", func(p *heat.Pipe) { p.Surroundings = heat.SurfaceAtAmbient }, 0},
+		{"buried", func(p *heat.Pipe) {
+			p.Surroundings, p.BurialDepth, p.SoilConductivity = heat.Buried, 450*units.Millimetre, 1.5
 		}, math.Log(0.45/r3+math.Sqrt(0.45*0.45/(r3*r3)-1)) / (2 * math.Pi * 1.5)},
 	} {
 		q := p
@@ -72,12 +72,13 @@ func TestHeatLossByIntegration(t *testing.T) {
 }
 
 func TestCriticalRadius(t *testing.T) {
-	r, err := supply.CriticalRadius(0.05, 10)
+	r, err := heat.CriticalRadius(0.05, 10)
 	if err != nil || r != 5*units.Millimetre {
 		t.Fatal(r, err)
 	}
 	// A thin tube under poor insulation loses most heat at that radius.
-	p := supply.HeatLoss{Bore: 4 * units.Millimetre, Wall: units.Millimetre, Conductivity: 300, Surroundings: supply.InAir, Film: 10, InsulationConductivity: 0.05}
+	p := heat.Pipe{Bore: 4 * units.Millimetre, Wall: units.Millimetre, Conductivity: 300, Surroundings: heat.InAir,
+		Film: 10, InsulationConductivity: 0.05}
 	loss := func(thickness units.Length) float64 {
 		q := p
 		q.Insulation = thickness
@@ -134,11 +135,11 @@ func TestCompareInsulation(t *testing.T) {
 	}
 	for _, c := range []struct {
 		interval units.Duration
-		want     supply.InsulationVerdict
+		want     heat.InsulationVerdict
 	}{
-		{tBare / 2, supply.HotEitherWay},
-		{(tBare + tKept) / 2, supply.InsulationKeepsHot},
-		{86_400, supply.PurgedEitherWay},
+		{tBare / 2, heat.HotEitherWay},
+		{(tBare + tKept) / 2, heat.InsulationKeepsHot},
+		{86_400, heat.PurgedEitherWay},
 	} {
 		got, err := p.CompareInsulation(hot, usable, ambient, c.interval)
 		if err != nil || got.Verdict != c.want || got.Bare != tBare || got.Insulated != tKept || got.Saved <= 0 {
@@ -151,20 +152,20 @@ func TestHeatLossRefuses(t *testing.T) {
 	nan := math.NaN()
 	for _, c := range []struct {
 		name  string
-		spoil func(p *supply.HeatLoss)
+		spoil func(p *heat.Pipe)
 	}{
-		{"bore", func(p *supply.HeatLoss) { p.Bore = 0 }},
-		{"wall", func(p *supply.HeatLoss) { p.Wall = -1 }},
-		{"conductivity", func(p *supply.HeatLoss) { p.Conductivity = 0 }},
-		{"insulation thickness", func(p *supply.HeatLoss) { p.Insulation = -1 }},
-		{"insulation conductivity", func(p *supply.HeatLoss) { p.InsulationConductivity = units.Conductivity(nan) }},
-		{"film", func(p *supply.HeatLoss) { p.Film = 0 }},
-		{"surroundings", func(p *supply.HeatLoss) { p.Surroundings = 9 }},
-		{"burial depth", func(p *supply.HeatLoss) {
-			p.Surroundings, p.SoilConductivity, p.BurialDepth = supply.Buried, 1, 30*units.Millimetre
+		{"bore", func(p *heat.Pipe) { p.Bore = 0 }},
+		{"wall", func(p *heat.Pipe) { p.Wall = -1 }},
+		{"conductivity", func(p *heat.Pipe) { p.Conductivity = 0 }},
+		{"insulation thickness", func(p *heat.Pipe) { p.Insulation = -1 }},
+		{"insulation conductivity", func(p *heat.Pipe) { p.InsulationConductivity = units.Conductivity(nan) }},
+		{"film", func(p *heat.Pipe) { p.Film = 0 }},
+		{"surroundings", func(p *heat.Pipe) { p.Surroundings = 9 }},
+		{"burial depth", func(p *heat.Pipe) {
+			p.Surroundings, p.SoilConductivity, p.BurialDepth = heat.Buried, 1, 30*units.Millimetre
 		}},
-		{"soil conductivity", func(p *supply.HeatLoss) { p.Surroundings, p.BurialDepth = supply.Buried, units.Metre }},
-		{"length", func(p *supply.HeatLoss) { p.Length = -1 }},
+		{"soil conductivity", func(p *heat.Pipe) { p.Surroundings, p.BurialDepth = heat.Buried, units.Metre }},
+		{"length", func(p *heat.Pipe) { p.Length = -1 }},
 	} {
 		p := insulatedTube()
 		c.spoil(&p)
@@ -180,29 +181,33 @@ func TestHeatLossRefuses(t *testing.T) {
 
 func TestRecirculation(t *testing.T) {
 	w := water(t, 50)
-	q, err := supply.RecirculationFlow(1500, 5*units.KelvinDifference, w)
+	q, err := heat.RecirculationFlow(1500, 5*units.KelvinDifference, w)
 	// Heat carried back: q rho cp dT.
 	if err != nil || !proof.Near(float64(q)*float64(w.Density)*float64(w.SpecificHeat)*5, 1500, 1e-14) {
 		t.Errorf("%v, %v", float64(q), err)
 	}
 	for _, err := range []error{
-		second(supply.RecirculationFlow(-1, 5, w)), second(supply.RecirculationFlow(1, 0, w)), second(supply.RecirculationFlow(1, 5, hydraulics.Water{})),
-		second(supply.RecirculationFlow(units.Power(math.NaN()), 5, w)),
+		second(heat.RecirculationFlow(-1, 5, w)), second(heat.RecirculationFlow(1, 0, w)),
+		second(heat.RecirculationFlow(1, 5, hydraulics.Water{})),
+		second(heat.RecirculationFlow(units.Power(math.NaN()), 5, w)),
 	} {
 		if !errors.Is(err, units.ErrRange) {
 			t.Errorf("got %v", err)
 		}
 	}
-	r, err := hydraulics.Friction{Method: hydraulics.HazenWilliams, Bore: units.Inch, Length: 30 * units.Metre, C: 140, Water: w}.Resistance()
+	r, err := hydraulics.Friction{Method: hydraulics.HazenWilliams, Bore: units.Inch, Length: 30 * units.Metre, C: 140,
+		Water: w}.Resistance()
 	if err != nil {
 		t.Fatal(err)
 	}
 	one, _ := r.HeadLoss(q)
-	h, err := supply.CirculationHead([]supply.CirculationPart{{q, &r}, {q, &r}, {q, &r}})
+	h, err := heat.CirculationHead([]heat.CirculationPart{{q, &r}, {q, &r}, {q, &r}})
 	if err != nil || !proof.Near(float64(h), 3*float64(one), 1e-14) {
 		t.Errorf("%v, want %v, %v", float64(h), 3*float64(one), err)
 	}
-	if _, err := supply.CirculationHead([]supply.CirculationPart{{q, nil}, {-q, &r}, {q, &hydraulics.Resistance{}}}); !errors.Is(err, units.ErrRange) || !contains(err, "part 0") || !contains(err, "part 1") || !contains(err, "part 2") {
+	if _, err := heat.CirculationHead([]heat.CirculationPart{{q, nil}, {-q, &r},
+		{q, &hydraulics.Resistance{}}}); !errors.Is(err, units.ErrRange) || !contains(err, "part 0") ||
+		!contains(err, "part 1") || !contains(err, "part 2") {
 		t.Errorf("got %v", err)
 	}
 }
@@ -213,27 +218,28 @@ func TestMixing(t *testing.T) {
 		cold := units.Celsius(20 * r.Float64())
 		hot := cold + units.Temperature(1+60*r.Float64())
 		x := r.Float64()
-		mixed, err := supply.MixedTemperature(hot, cold, x)
+		mixed, err := heat.MixedTemperature(hot, cold, x)
 		if err != nil {
 			t.Fatal(err)
 		}
-		back, err := supply.HotFraction(hot, cold, mixed)
+		back, err := heat.HotFraction(hot, cold, mixed)
 		if err != nil || math.Abs(back-x) > 1e-12 {
 			t.Errorf("%v: %v, %v", x, back, err)
 		}
 	}
 	for _, c := range []struct{ mixed, want float64 }{{10, 0}, {60, 1}, {35, 0.5}} {
-		if x, err := supply.HotFraction(units.Celsius(60), units.Celsius(10), units.Celsius(c.mixed)); err != nil || math.Abs(x-c.want) > 1e-14 {
+		if x, err := heat.HotFraction(units.Celsius(60), units.Celsius(10), units.Celsius(c.mixed)); err != nil ||
+			math.Abs(x-c.want) > 1e-14 {
 			t.Errorf("mixed %v: %v, %v", c.mixed, x, err)
 		}
 	}
 	for _, err := range []error{
-		second(supply.HotFraction(units.Celsius(60), units.Celsius(10), units.Celsius(61))),
-		second(supply.HotFraction(units.Celsius(60), units.Celsius(10), units.Celsius(9))),
-		second(supply.HotFraction(units.Celsius(10), units.Celsius(10), units.Celsius(10))),
-		second(supply.HotFraction(units.Celsius(10), units.Celsius(60), units.Celsius(30))),
-		second(supply.HotFraction(units.Temperature(math.NaN()), 300, 300)),
-		second(supply.MixedTemperature(units.Celsius(60), units.Celsius(10), 1.1)),
+		second(heat.HotFraction(units.Celsius(60), units.Celsius(10), units.Celsius(61))),
+		second(heat.HotFraction(units.Celsius(60), units.Celsius(10), units.Celsius(9))),
+		second(heat.HotFraction(units.Celsius(10), units.Celsius(10), units.Celsius(10))),
+		second(heat.HotFraction(units.Celsius(10), units.Celsius(60), units.Celsius(30))),
+		second(heat.HotFraction(units.Temperature(math.NaN()), 300, 300)),
+		second(heat.MixedTemperature(units.Celsius(60), units.Celsius(10), 1.1)),
 	} {
 		if !errors.Is(err, units.ErrRange) {
 			t.Errorf("got %v", err)
@@ -243,40 +249,42 @@ func TestMixing(t *testing.T) {
 
 func TestExpansion(t *testing.T) {
 	cold, hot := units.Celsius(10), units.Celsius(60)
-	share, err := supply.WaterExpansion(cold, hot)
+	share, err := heat.WaterExpansion(cold, hot)
 	if want := 999.70247/983.195824 - 1; err != nil || math.Abs(share-want) > 1e-7 { // IAPWS-95 densities
 		t.Errorf("%v, want %v, %v", share, want, err)
 	}
-	shrunk, err := supply.WaterExpansion(units.Celsius(0), units.Celsius(4))
+	shrunk, err := heat.WaterExpansion(units.Celsius(0), units.Celsius(4))
 	if err != nil || shrunk >= 0 {
 		t.Errorf("0 to 4 degC: %v, %v", shrunk, err)
 	}
-	l, err := supply.Expansion(30*units.Metre, 17e-6, 50*units.KelvinDifference)
+	l, err := heat.Expansion(30*units.Metre, 17e-6, 50*units.KelvinDifference)
 	if err != nil || l != 25500*units.Micrometre {
 		t.Errorf("%v, %v", l, err)
 	}
-	if l, err := supply.Expansion(30*units.Metre, 17e-6, -50*units.KelvinDifference); err != nil || l != -25500*units.Micrometre {
+	if l, err := heat.Expansion(30*units.Metre, 17e-6, -50*units.KelvinDifference); err != nil ||
+		l != -25500*units.Micrometre {
 		t.Errorf("%v, %v", l, err)
 	}
-	v, err := supply.ExpansionVolume(0.3, cold, hot, 12e-6)
+	v, err := heat.ExpansionVolume(0.3, cold, hot, 12e-6)
 	if want := 0.3 * (share - 3*12e-6*50); err != nil || !proof.Near(float64(v), want, 1e-12) {
 		t.Errorf("%v, want %v, %v", float64(v), want, err)
 	}
 	// By the gas law: the tank holds gas of fill pressure; pushed to the highest it
 	// has shrunk by the expansion.
 	const atmosphere = 101_325
-	tank, err := supply.ExpansionTank(v, 400_000, 900_000, atmosphere)
+	tank, err := heat.ExpansionTank(v, 400_000, 900_000, atmosphere)
 	if err != nil || !proof.Near(float64(tank)*(400_000+atmosphere), (float64(tank-v))*(900_000+atmosphere), 1e-12) {
 		t.Errorf("%v, %v", float64(tank), err)
 	}
 	nan := math.NaN()
 	for _, err := range []error{
-		second(supply.WaterExpansion(cold, units.Celsius(101))), second(supply.WaterExpansion(units.Temperature(nan), hot)),
-		second(supply.Expansion(-1, 1e-5, 1)), second(supply.Expansion(1, nan, 1)), second(supply.Expansion(1, 1e-5, units.TemperatureDifference(math.Inf(1)))),
-		second(supply.Expansion(units.MaxLength, 1e-2, 1e12)),
-		second(supply.ExpansionVolume(-1, cold, hot, 0)), second(supply.ExpansionVolume(1, cold, hot, -1)),
-		second(supply.ExpansionTank(1, 5e5, 5e5, atmosphere)), second(supply.ExpansionTank(1, 6e5, 5e5, atmosphere)),
-		second(supply.ExpansionTank(1, 4e5, 5e5, 0)), second(supply.ExpansionTank(units.Volume(nan), 4e5, 5e5, atmosphere)),
+		second(heat.WaterExpansion(cold, units.Celsius(101))), second(heat.WaterExpansion(units.Temperature(nan), hot)),
+		second(heat.Expansion(-1, 1e-5, 1)), second(heat.Expansion(1, nan, 1)),
+		second(heat.Expansion(1, 1e-5, units.TemperatureDifference(math.Inf(1)))),
+		second(heat.Expansion(units.MaxLength, 1e-2, 1e12)),
+		second(heat.ExpansionVolume(-1, cold, hot, 0)), second(heat.ExpansionVolume(1, cold, hot, -1)),
+		second(heat.ExpansionTank(1, 5e5, 5e5, atmosphere)), second(heat.ExpansionTank(1, 6e5, 5e5, atmosphere)),
+		second(heat.ExpansionTank(1, 4e5, 5e5, 0)), second(heat.ExpansionTank(units.Volume(nan), 4e5, 5e5, atmosphere)),
 	} {
 		if !errors.Is(err, units.ErrRange) {
 			t.Errorf("got %v", err)
@@ -289,13 +297,13 @@ func TestWait(t *testing.T) {
 	if err != nil {
 		t.Fatal(err)
 	}
-	d, err := supply.WaitTime(v, 0.5*gpm)
+	d, err := heat.WaitTime(v, 0.5*gpm)
 	if err != nil || !proof.Near(float64(d)*float64(0.5*gpm), float64(v), 1e-15) {
 		t.Errorf("%v, %v", float64(d), err)
 	}
 	for _, err := range []error{
-		second(supply.WaitTime(-1, gpm)), second(supply.WaitTime(1, 0)), second(supply.WaitTime(units.Volume(math.NaN()), 1)),
-		second(supply.WaitTime(1e9, 1e-320)),
+		second(heat.WaitTime(-1, gpm)), second(heat.WaitTime(1, 0)), second(heat.WaitTime(units.Volume(math.NaN()), 1)),
+		second(heat.WaitTime(1e9, 1e-320)),
 		second(hydraulics.PipeVolume(0, units.Foot)), second(hydraulics.PipeVolume(units.Inch, -1)),
 	} {
 		if !errors.Is(err, units.ErrRange) {
@@ -304,11 +312,11 @@ func TestWait(t *testing.T) {
 	}
 }
 
-func ExampleHeatLoss_CompareInsulation() {
-	tube := supply.HeatLoss{
+func ExamplePipe_CompareInsulation() {
+	tube := heat.Pipe{
 		Bore: units.Inches(0.545), Wall: units.Inches(0.040), Conductivity: 339,
 		Insulation: units.Inch, InsulationConductivity: 0.036,
-		Length: 12 * units.Metre, Surroundings: supply.InAir, Film: 9,
+		Length: 12 * units.Metre, Surroundings: heat.InAir, Film: 9,
 	}
 	for _, minutes := range []float64{10, 25, 240} {
 		c, err := tube.CompareInsulation(units.Celsius(55), units.Celsius(41), units.Celsius(20), units.Duration(60*minutes))
@@ -338,3 +346,5 @@ func water(t testing.TB, celsius float64) hydraulics.Water {
 	}
 	return w
 }
+
+const gpm = units.USGallonPerMinute

@@ -1,4 +1,4 @@
-package supply
+package heat
 
 import (
 	"errors"
@@ -23,10 +23,10 @@ const (
 	Buried
 )
 
-// A HeatLoss describes a pipe that loses heat, or gains it where the water is
+// A Pipe describes a pipe that loses heat, or gains it where the water is
 // colder than what is around it. The water is at one temperature over the whole
 // length and there is no film inside: next to the rest its resistance is nothing.
-type HeatLoss struct {
+type Pipe struct {
 	Bore         units.Length
 	Wall         units.Length // thickness of the pipe wall
 	Conductivity units.Conductivity
@@ -60,7 +60,7 @@ var (
 //
 // Source: conduction through cylinders, J. B. J. Fourier (1822); the shape factor
 // of a cylinder in a half space as in any handbook of heat transfer.
-func (p HeatLoss) Resistance() (float64, error) {
+func (p Pipe) Resistance() (float64, error) {
 	if err := p.check(); err != nil {
 		return 0, err
 	}
@@ -83,7 +83,7 @@ func (p HeatLoss) Resistance() (float64, error) {
 // PerLength returns the heat that a metre of the pipe loses with the water at one
 // temperature and the surroundings, or the surface of the ground, at another. It
 // is negative where the water takes heat up.
-func (p HeatLoss) PerLength(water, ambient units.Temperature) (units.HeatFlowPerLength, error) {
+func (p Pipe) PerLength(water, ambient units.Temperature) (units.HeatFlowPerLength, error) {
 	r, err := p.Resistance()
 	err = errors.Join(err, spanKelvin.Check("water", float64(water)), spanKelvin.Check("ambient", float64(ambient)))
 	if err != nil {
@@ -92,8 +92,8 @@ func (p HeatLoss) PerLength(water, ambient units.Temperature) (units.HeatFlowPer
 	return units.HeatFlowPerLength(float64(water-ambient) / r), nil
 }
 
-// Total returns what the whole length loses: [HeatLoss.PerLength] times Length.
-func (p HeatLoss) Total(water, ambient units.Temperature) (units.Power, error) {
+// Total returns what the whole length loses: [Pipe.PerLength] times Length.
+func (p Pipe) Total(water, ambient units.Temperature) (units.Power, error) {
 	w, err := p.PerLength(water, ambient)
 	if err = errors.Join(err, argument.Length.Check("length", p.Length.Metres())); err != nil {
 		return 0, err
@@ -101,7 +101,7 @@ func (p HeatLoss) Total(water, ambient units.Temperature) (units.Power, error) {
 	return units.Power(float64(w) * p.Length.Metres()), nil
 }
 
-func (p HeatLoss) check() error {
+func (p Pipe) check() error {
 	err := errors.Join(
 		argument.Bore.Check("bore", p.Bore.Metres()),
 		argument.Wall.Check("wall", p.Wall.Metres()),
@@ -130,9 +130,10 @@ func (p HeatLoss) check() error {
 // under a film of coefficient h lets most heat through: k/h. Insulation on a pipe
 // of smaller radius raises the loss until it is passed.
 //
-// Source: the derivative of the resistance of [HeatLoss.Resistance].
+// Source: the derivative of the resistance of [Pipe.Resistance].
 func CriticalRadius(k units.Conductivity, h units.HeatTransferCoefficient) (units.Length, error) {
-	if err := errors.Join(spanConductivity.Check("conductivity", float64(k)), spanFilm.Check("film", float64(h))); err != nil {
+	if err := errors.Join(spanConductivity.Check("conductivity", float64(k)),
+		spanFilm.Check("film", float64(h))); err != nil {
 		return 0, err
 	}
 	return units.Metres(float64(k) / float64(h)), nil
@@ -143,12 +144,12 @@ func CriticalRadius(k units.Conductivity, h units.HeatTransferCoefficient) (unit
 //
 //	t = rho cp A R ln( (from - ambient)/(to - ambient) )
 //
-// with the resistance R of [HeatLoss.Resistance] and the heat held by the water
+// with the resistance R of [Pipe.Resistance] and the heat held by the water
 // alone, at its density and specific heat at from: heat held by the wall and the
 // insulation makes it longer. to must lie between from and ambient.
 //
 // Source: the heat balance of a well-mixed length of pipe.
-func (p HeatLoss) CoolingTime(from, to, ambient units.Temperature) (units.Duration, error) {
+func (p Pipe) CoolingTime(from, to, ambient units.Temperature) (units.Duration, error) {
 	r, err := p.Resistance()
 	w, werr := hydraulics.WaterAt(from)
 	err = errors.Join(err, named("from", werr), spanKelvin.Check("ambient", float64(ambient)))
@@ -170,81 +171,4 @@ func named(argument string, err error) error {
 		return nil
 	}
 	return fmt.Errorf("%s: %w", argument, err)
-}
-
-// An InsulationCase compares a pipe bare and insulated between two draws of hot
-// water.
-type InsulationCase struct {
-	Bare, Insulated units.Duration // until the standing water is no longer usable
-	// Verdict says whether insulation changes what the next draw finds.
-	Verdict InsulationVerdict
-	// Saved is the heat kept in the pipe while hot water runs or circulates
-	// through it.
-	Saved units.Power
-}
-
-// An InsulationVerdict says what insulation does for a pipe that is drawn from at
-// intervals.
-type InsulationVerdict uint8
-
-const (
-	// HotEitherWay: bare or insulated, the next draw finds usable water; what is
-	// saved is heat.
-	HotEitherWay InsulationVerdict = iota + 1
-	// InsulationKeepsHot: the next draw finds usable water only if insulated.
-	InsulationKeepsHot
-	// PurgedEitherWay: bare or insulated, the water has cooled before the next
-	// draw and is run off: insulation saves neither the wait nor the water.
-	PurgedEitherWay
-	// BareKeepsHot: the next draw finds usable water only if bare. Insulation under the
-	// [CriticalRadius] lets more heat through than none.
-	BareKeepsHot
-)
-
-// String says in a few words what the verdict means.
-func (v InsulationVerdict) String() string {
-	switch v {
-	case HotEitherWay:
-		return "usable at the next draw, bare or insulated"
-	case InsulationKeepsHot:
-		return "usable at the next draw only if insulated"
-	case PurgedEitherWay:
-		return "cold at the next draw, bare or insulated: the pipe is purged either way"
-	case BareKeepsHot:
-		return "usable at the next draw only if bare: so little insulation cools the pipe"
-	}
-	return "no verdict"
-}
-
-// CompareInsulation tells when insulation pays on a pipe that holds water of
-// temperature hot after a draw and is drawn from again after interval, where
-// water under usable is run off. p describes the insulated pipe.
-func (p HeatLoss) CompareInsulation(hot, usable, ambient units.Temperature, interval units.Duration) (InsulationCase, error) {
-	bare := p
-	bare.Insulation = 0
-	var c InsulationCase
-	var e1, e2, e3, e4 error
-	c.Insulated, e1 = p.CoolingTime(hot, usable, ambient)
-	if e1 != nil {
-		return InsulationCase{}, e1
-	}
-	c.Bare, e2 = bare.CoolingTime(hot, usable, ambient)
-	kept, e3 := p.Total(hot, ambient)
-	lost, e4 := bare.Total(hot, ambient)
-	s := argument.Between(0, 1e9, "s")
-	if err := errors.Join(e2, e3, e4, s.Check("interval", float64(interval))); err != nil {
-		return InsulationCase{}, err
-	}
-	c.Saved = lost - kept
-	switch {
-	case c.Bare >= interval && c.Insulated >= interval:
-		c.Verdict = HotEitherWay
-	case c.Insulated >= interval:
-		c.Verdict = InsulationKeepsHot
-	case c.Bare >= interval:
-		c.Verdict = BareKeepsHot
-	default:
-		c.Verdict = PurgedEitherWay
-	}
-	return c, nil
 }

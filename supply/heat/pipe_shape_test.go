@@ -1,4 +1,4 @@
-package supply
+package heat
 
 import (
 	"math/rand/v2"
@@ -14,7 +14,7 @@ func TestLossIsConcaveInDiameter(t *testing.T) {
 	r := rand.New(rand.NewPCG(41, 42))
 	mm := func(x float64) units.Length { return units.Length(x * float64(units.Millimetre)) }
 	for range 3000 {
-		p := HeatLoss{
+		p := Pipe{
 			Wall: mm(0.5 + 2*r.Float64()), Conductivity: units.Conductivity(0.2 + 400*r.Float64()),
 			Insulation: mm(5 + 50*r.Float64()), InsulationConductivity: units.Conductivity(0.02 + 0.04*r.Float64()),
 			Length: units.Metre, Surroundings: InAir, Film: units.HeatTransferCoefficient(4 + 12*r.Float64()),
