@@ -56,6 +56,7 @@ func (l *Layout) Check(code *Code, opt CheckOptions) ([]tables.Finding, error) {
 	if opt.ProblemsOnly || len(t.points) < manyPoints {
 		j.systems(true, true)
 		j.whole()
+		j.undersized()
 		return j.Findings(), nil
 	}
 	// Most of the work is to keep what passes: it is done in two halves at once.
@@ -70,6 +71,7 @@ func (l *Layout) Check(code *Code, opt CheckOptions) ([]tables.Finding, error) {
 	j.whole()
 	wg.Wait()
 	j.Merge(half.Judge)
+	j.undersized()
 	return j.Findings(), nil
 }
 

@@ -84,8 +84,8 @@ func TestCrossings(t *testing.T) {
 		// What is not drawn straight is asked about as far above as what passes is listed.
 		{"a bend along it, and room", touch + 11*in, func(l *Layout) { pt(l, "S1").Run.Fittings = []string{"eighth-bend"} }, `ask|drain-crossing|W1|11"|0"|11"`},
 		{"a bend along it, a foot below", touch + 12*in, func(l *Layout) { pt(l, "S1").Run.Fittings = []string{"eighth-bend"} }, "none of drain-crossing"},
-		// One sheds so much that its code has no pipe for it: of no size, it is in nobody's way.
-		{"of no size", touch - in, func(l *Layout) { pt(l, "W1").Run.Size, pt(l, "W1").Reserved = 0, MaxFixtureUnits }, "none of drain-crossing"},
+		// One sheds more than any pipe of its code carries: the largest stands for it.
+		{"over the table", touch - in, func(l *Layout) { pt(l, "W1").Run.Size, pt(l, "W1").Reserved = 0, MaxFixtureUnits }, `fail|drain-crossing|W1|-0.846"|0"|-0.846"`},
 
 		// Side by side, 3 in apart at the lower ends and 13 in at the upper, of one fall and
 		// with their centres at one height: 3 in less 3.4375 in.

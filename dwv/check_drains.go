@@ -43,12 +43,14 @@ func (j *judge) load(i int32, pt *Point) {
 		j.armLoad(i, pt)
 		return
 	}
-	k, err := j.capacity(i)
+	k, short, err := j.capacity(i)
 	load := s.load[i]
 	switch {
 	case err != nil:
 		j.ask("drain-load", pt.ID, j.text("the run carries %v on %v and cannot be judged by the tables: %v", load, nominal(s.size[i]), err), "Choose a size and grade the code has, or ask the authority.", tables.Citation{})
-	case !k.Permitted:
+	case short && from < 0 && k.Holds(load) && j.gradeShort(i):
+		// the fault is the grade, and drain-grade tells it
+	case !k.Permitted || short && k.Holds(load) && !j.gradeShort(i):
 		j.add(tables.Finding{Rule: "drain-load", Place: pt.ID, Verdict: tables.Fail, Value: load,
 			Reason: j.text("%v pipe may not be laid at %v at all", nominal(s.size[i]), pt.Run.Grade), Remedy: "Lay it steeper, or larger.", Citation: k.Citation})
 	default:
@@ -98,22 +100,23 @@ type laid struct {
 type answered struct {
 	laid
 	capacity Capacity
+	short    bool
 	err      error
 }
 
 // capacity is that of the sizing; the runs of a layout ask for few pipes over and
 // over, so the last answers are kept.
-func (j *judge) capacity(i int32) (*Capacity, error) {
+func (j *judge) capacity(i int32) (k *Capacity, short bool, err error) {
 	s := j.sizing
 	q := laid{s.part[i], s.intervals[i], s.size[i], j.tree.point(i).Run.Grade}
 	num, den := q.grade.Ratio()
 	h := (uint64(q.size) ^ uint64(num)<<20 ^ uint64(den)<<8 ^ uint64(q.part)<<4 ^ uint64(q.intervals)) * 0x9e3779b97f4a7c15
-	k := &j.answers[h>>60]
-	if k.laid != q {
-		k.laid = q
-		k.capacity, k.err = s.capacity(i)
+	a := &j.answers[h>>60]
+	if a.laid != q {
+		a.laid = q
+		a.capacity, a.short, a.err = s.capacity(i)
 	}
-	return &k.capacity, k.err
+	return &a.capacity, a.short, a.err
 }
 
 // armLoad passes a trap arm that the code does not hold to the loads of drains.
@@ -149,15 +152,7 @@ func (j *judge) nominalLoad(i int32, pt *Point, k Capacity) (Capacity, tables.Ci
 // intervalLoad sets what enters a stack at one place against what the code lets into
 // one branch interval.
 func (j *judge) intervalLoad(i int32, pt *Point) {
-	if !pt.Run.Vertical {
-		return
-	}
-	var in FixtureUnits
-	for k := j.tree.first[i]; k >= 0; k = j.tree.next[k] {
-		if !j.tree.point(k).Run.Vertical {
-			in += j.sizing.load[k]
-		}
-	}
+	in := j.sizing.enters(i)
 	if in == 0 {
 		return
 	}
@@ -180,7 +175,7 @@ func (j *judge) intervalLoad(i int32, pt *Point) {
 // largerOrSteeper says what would carry the load.
 func (j *judge) largerOrSteeper(i int32) string {
 	s := j.sizing
-	if s.required[i] > s.size[i] {
+	if s.required[i] > s.size[i] && s.failed[i] == nil {
 		return j.text("Lay %v.", nominal(s.required[i]))
 	}
 	return "Lay a larger pipe, or a steeper one."
@@ -247,6 +242,38 @@ func (j *judge) leastSize(i int32, pt *Point) {
 	}
 }
 
+// undersized speaks of each drawn run that is smaller than required and of which no
+// other finding does.
+func (j *judge) undersized() {
+	s := j.sizing
+	var told map[string]bool
+	for i := int32(j.tree.outlets); int(i) < j.tree.len(); i++ {
+		if s.size[i] >= s.required[i] {
+			continue
+		}
+		if told == nil {
+			told = make(map[string]bool)
+			j.Problems(func(f *tables.Finding) {
+				switch {
+				case f.Rule == "size-reduction": // it speaks of the run downstream
+					told[j.id(j.tree.parent[j.tree.index[f.Place]])] = true
+				case slices.Contains(drainSizeRules[:], f.Rule):
+					told[f.Place] = true
+				}
+			})
+		}
+		if !told[j.id(i)] {
+			j.sizeAtLeast("drain-size", j.id(i), s.size[i], s.required[i], s.cite[i], "the drain ("+s.decided[i].String()+")", j.text("Lay %v.", nominal(s.required[i])))
+		}
+	}
+}
+
+// drainSizeRules are the rules that speak of a run that is too small.
+var drainSizeRules = [...]string{
+	"drain-load", "stack-interval-load", "drain-closets", "fixture-drain-size", "below-ground-size", "main-drain-undiminished",
+	"wet-vent-load", "common-vent-load", "stack-length",
+}
+
 // reduction looks for pipe that grows smaller downstream.
 func (j *judge) reduction(i int32, pt *Point) {
 	s := j.sizing
@@ -255,7 +282,7 @@ func (j *judge) reduction(i int32, pt *Point) {
 	if next == 0 || down <= next {
 		return
 	}
-	out := s.closetBendOutlet(i)
+	out := s.closetBendOutlet(s.size[i])
 	_, bendCite, _ := j.code.RuleLength("closet-bend-outlet")
 	if pt.Run.ClosetBend && out < down && next >= out {
 		if !j.skips(bendCite) {
@@ -266,7 +293,7 @@ func (j *judge) reduction(i int32, pt *Point) {
 	}
 	r, _ := j.code.Rule("size-reduction")
 	f := tables.Finding{Rule: "size-reduction", Place: pt.ID, Verdict: tables.Fail, Value: next, Limit: down, Margin: next - down, Citation: r.Cite,
-		Reason: j.text("the drain shrinks from %v to %v downstream of %s", nominal(down), nominal(next), pt.ID),
+		Reason: j.text("the drain shrinks from %v to %v at %s, downstream of %s", nominal(down), nominal(next), j.id(p), pt.ID),
 		Remedy: j.text("Lay %v from there on.", nominal(down))}
 	if int(p) < j.tree.outlets {
 		f.Rule, f.Place = "outlet-size", j.id(p)
@@ -307,6 +334,17 @@ func (j *judge) grade(i int32, pt *Point, greasy bool) {
 	}
 }
 
+// gradeShort tells whether the grade of a run is less than the code's least for its
+// size, or cannot be judged; drain-grade says so.
+func (j *judge) gradeShort(i int32) bool {
+	limit, err := j.code.MinGrade(j.sizing.part[i], j.sizing.size[i])
+	if err != nil {
+		return true
+	}
+	ok, _ := j.code.GradeReaches(j.tree.point(i).Run.Grade, limit.Least)
+	return !ok
+}
+
 // leastGrade compares a grade with a limit. A grade that a code prints as equal to
 // the limit counts as it and says so; 2 % under 1/4 in per ft, where the code
 // prints no such pair, is a question with the shortfall shown.
@@ -320,6 +358,9 @@ func (j *judge) leastGrade(rule, place string, g slope.Grade, limit GradeLimit) 
 		}
 	}
 	margin, err := g.Sub(limit.Least)
+	if ok && nominal.IsZero() && margin.Compare(slope.Grade{}) < 0 {
+		margin = slope.Grade{} // rounding, see reaches
+	}
 	if ok && err == nil && j.brief(cite) {
 		passed(j.opt.Tally, rule, place, g, limit.Least, margin, margin.Float(), cite)
 		return

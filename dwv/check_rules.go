@@ -11,6 +11,7 @@ var rules = []finding.Rule{
 	{ID: "fixture-drain-size", Title: "Minimum drain of a fixture", Family: "loads and sizes"},
 	{ID: "below-ground-size", Title: "Minimum size underground", Family: "loads and sizes"},
 	{ID: "size-reduction", Title: "No smaller size downstream", Family: "loads and sizes"},
+	{ID: "drain-size", Title: "Size required of a drain", Family: "loads and sizes"},
 	{ID: "main-drain-undiminished", Title: "Full size up to the main cleanout", Family: "loads and sizes"},
 	{ID: "outlet-size", Title: "Size of the outlet", Family: "loads and sizes"},
 	{ID: "drain-grade", Title: "Minimum grade", Family: "grades and levels"},

@@ -182,7 +182,9 @@ func TestCheck(t *testing.T) {
 		}, `fail|vent-flat|VW|-29.216"|6"|-35.216"`},
 		{"roof", "ipc-2021", func(l *Layout) { vent(l, "VW").Terminal.AboveRoof = 4 * in }, `fail|vent-terminal|VW|4"|6"|-2"`},
 		{"used roof", "ipc-2021", func(l *Layout) { vent(l, "VW").Terminal.UsedRoof = true }, `fail|vent-terminal|VW|1'-0"|7'-0"|-6'-0"`},
-		{"no main vent", "ipc-2021", func(l *Layout) { vent(l, "VW").Size = in * 3 / 2 }, `fail|vent-open|Workshop|1 1/2"|2"|-1/2"`},
+		// The 4 in of S1 are drawn, the closet needs 3 in.
+		{"vent enough for what is required", "ipc-2021", func(l *Layout) { vent(l, "VW").Size = in * 3 / 2 }, `pass|vent-open|Workshop|1 1/2"|1 1/2"|0"`},
+		{"no main vent", "ipc-2021", func(l *Layout) { fourInch(l); vent(l, "VW").Size = in * 3 / 2 }, `fail|vent-open|Workshop|1 1/2"|2"|-1/2"`},
 		{"circuit too steep", "ipc-2021", func(l *Layout) {
 			*vent(l, "VW") = Vent{ID: "VW", Kind: VentCircuit, From: "WV", Through: "S2", Size: 2 * in, Runs: []VentRun{{Length: 16 * ft, Direction: VentUp}}, Terminal: &Terminal{AboveRoof: ft}}
 			pt(l, "WV").Run.Grade = slope.PerFoot(2 * in)
@@ -409,3 +411,6 @@ func TestDripIsNoEmergency(t *testing.T) {
 		}
 	}
 }
+
+// fourInch loads the drain of the workshop so that it has to be of 4 in.
+func fourInch(l *Layout) { pt(l, "S1").Reserved = 43 * FixtureUnit }

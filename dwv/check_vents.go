@@ -1,6 +1,8 @@
 package dwv
 
 import (
+	"slices"
+
 	"github.com/trapweir/trapweir/slope"
 	"github.com/trapweir/trapweir/tables"
 	"github.com/trapweir/trapweir/units"
@@ -14,20 +16,20 @@ func (j *judge) ventChecks() {
 	g := &j.tree.vents
 	end := j.ventLevels()
 	r := j.ventRules()
-	judged := make([]bool, j.tree.len())
-	for v := range j.layout.Vents {
-		j.ventSize(int32(v))
-		j.ventWay(int32(v), end[v], &r)
+	judged := make([]ventKinds, j.tree.len())
+	for _, v := range g.byRank() {
+		j.ventSize(v)
+		j.ventWay(v, end[v], &r)
 		x := &j.layout.Vents[v]
 		if g.thru[v] >= 0 {
-			j.section(int32(v), judged, &r)
+			j.section(v, judged, &r)
 		}
-		j.flatShare(int32(v), &r)
+		j.flatShare(v, &r)
 		if n := j.sizing.vents[v].Fixtures; x.Kind == VentCommon && n > 2 {
 			j.ask("common-vent-load", x.ID, j.text("%d fixtures share this common vent, which serves two", n), "Vent the others apart, or draw a wet or circuit vent.", tables.Citation{})
 		}
 		if x.Terminal != nil {
-			j.terminal(int32(v), &r)
+			j.terminal(v, &r)
 		}
 		if g.from[v] >= 0 && !j.tree.point(g.from[v]).Run.Vertical && len(x.Runs) > 0 && x.Kind != VentStackVent {
 			j.takeOff(x, &r)
@@ -182,18 +184,22 @@ func (j *judge) takeOff(x *Vent, rules *ventRules) {
 	j.ask("vent-take-off", x.ID, "the vent leaves the drain sideways", "See that it leaves above the centreline of the drain.", r.Cite)
 }
 
-// section judges the stretch of drain that vents wet or by circuit. A run that two
-// vents share is judged once.
-func (j *judge) section(v int32, judged []bool, rules *ventRules) {
+// ventKinds is a set of kinds of vents, by their place in servingKinds.
+type ventKinds uint16
+
+// section judges the stretch of drain that vents wet, in common or by circuit. A run
+// that two vents of a kind share is judged once.
+func (j *judge) section(v int32, judged []ventKinds, rules *ventRules) {
 	g, x := &j.tree.vents, &j.layout.Vents[v]
 	steepest, gradeCite, hasGrade := rules.circuitGrade.value, rules.circuitGrade.cite, rules.circuitGrade.ok
 	last := g.from[v]
+	kind := ventKinds(1) << slices.Index(servingKinds, x.Kind)
 	for i := g.from[v]; i != g.thru[v] && int(i) >= j.tree.outlets; i = j.tree.parent[i] {
 		last = i
-		if judged[i] {
+		if judged[i]&kind != 0 {
 			continue
 		}
-		judged[i] = true
+		judged[i] |= kind
 		run := &j.tree.point(i).Run
 		switch x.Kind {
 		case VentWet:
@@ -341,7 +347,7 @@ func (j *judge) openVents() {
 	var area float64
 	for s := range int32(j.tree.outlets) {
 		for k := j.tree.first[s]; k >= 0; k = j.tree.next[k] {
-			drain = max(drain, j.sizing.required[k])
+			drain = max(drain, j.sizing.need[k])
 		}
 	}
 	for v := range j.layout.Vents {

@@ -123,6 +123,11 @@ func TestEdgesOfRules(t *testing.T) {
 		{rule: "fixture-drain-size", code: ipc, place: "LA", at: func(l *Layout) { pt(l, "LA").Trap.Size = in * 3 / 2 }, past: func(l *Layout) { pt(l, "LA").Trap.Size = 2 * in }},
 		{rule: "below-ground-size", code: ipc, place: "S3", at: func(l *Layout) { pt(l, "S3").Run.Size = 2 * in }, past: func(l *Layout) { pt(l, "S3").Run.Size = in * 3 / 2 }},
 		{rule: "size-reduction", code: ipc, place: "S3", at: func(l *Layout) { pt(l, "S3").Run.Size, pt(l, "S2").Run.Size = 4*in, 4*in }, past: func(l *Layout) { pt(l, "S3").Run.Size, pt(l, "S2").Run.Size = 4*in, 3*in }},
+		// A stack of 6 in at its foot, for 241 dfu in one interval, is of 3 in or more above.
+		{rule: "drain-size", code: ipc, place: "LT", both: func(l *Layout) {
+			pt(l, "LT").To = "LF"
+			l.Systems[0].Points = append(l.Systems[0].Points, Point{ID: "LF", To: "S3", Reserved: 240 * FixtureUnit, Run: Run{Length: 2 * ft, Vertical: true, Material: "pvc-dwv"}})
+		}, at: func(l *Layout) { pt(l, "LT").Run.Size = 3 * in }, past: func(l *Layout) { pt(l, "LT").Run.Size = in * 5 / 2 }},
 		{rule: "main-drain-undiminished", code: ipc, place: "S1", at: keep, past: func(l *Layout) { pt(l, "S1").Run.Size = 3 * in }},
 		{rule: "outlet-size", code: ipc, place: "SO", at: keep, past: func(l *Layout) { l.Systems[0].Outlet.Size = 3 * in }},
 
@@ -191,7 +196,7 @@ func TestEdgesOfRules(t *testing.T) {
 		{rule: "vent-terminal", code: ipc, place: "VW", at: func(l *Layout) { vent(l, "VW").Terminal.AboveRoof = 6 * in }, past: func(l *Layout) { vent(l, "VW").Terminal.AboveRoof = 6*in - nm }},
 		{rule: "vent-terminal", code: ipc, place: "VW", both: func(l *Layout) { vent(l, "VW").Terminal.UsedRoof = true }, at: func(l *Layout) { vent(l, "VW").Terminal.AboveRoof = 7 * ft }, past: func(l *Layout) { vent(l, "VW").Terminal.AboveRoof = 7*ft - nm }},
 		{rule: "vent-terminal", code: upc, place: "VW", opt: CheckOptions{Frost: true}, at: func(l *Layout) { vent(l, "VW").Terminal.AboveRoof = 10 * in }, past: func(l *Layout) { vent(l, "VW").Terminal.AboveRoof = 10*in - nm }},
-		{rule: "vent-open", code: ipc, place: "Workshop", at: keep, past: func(l *Layout) { vent(l, "VW").Size = in * 3 / 2 }},
+		{rule: "vent-open", code: ipc, place: "Workshop", both: fourInch, at: keep, past: func(l *Layout) { vent(l, "VW").Size = in * 3 / 2 }},
 		{rule: "future-vent", code: ipc, place: "CS", both: func(l *Layout) { pt(l, "CS").Capped = true; vent(l, "VC").Size = in * 5 / 4 }, at: keep, past: func(l *Layout) { pt(l, "CS").Run.Size = 3 * in }},
 
 		// Cleanouts

@@ -52,7 +52,7 @@ func (r *routes) fill(l *Layout, t *tree, sys int32, w *work) {
 		if g.takeoff != nil {
 			for v := g.takeoff[i]; v >= 0; v = g.nextAt[v] {
 				r.ventsAbove[i]++
-				if r.vent[i] < 0 {
+				if r.vent[i] < 0 || g.rank[v] < g.rank[r.vent[i]] {
 					r.vent[i] = v
 				}
 			}
@@ -126,7 +126,7 @@ func (r *routes) stretches(l *Layout, t *tree, sys int32, w *work) {
 }
 
 // longer returns the vent, of two that vent a stretch of drain, whose stretch
-// ends farther down, of equals the one drawn first: the order of the points is all one.
+// ends farther down, of equals the one of lower rank.
 // A vent without a stretch does not count.
 func longer(g *ventGraph, depth []int32, a, b int32) int32 {
 	switch {
@@ -138,6 +138,8 @@ func longer(g *ventGraph, depth []int32, a, b int32) int32 {
 		return b
 	case depth[g.thru[b]] > depth[g.thru[a]]:
 		return a
+	case g.rank[b] < g.rank[a]:
+		return b
 	}
-	return min(a, b)
+	return a
 }

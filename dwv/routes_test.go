@@ -47,9 +47,10 @@ func TestOverlappingWetVents(t *testing.T) {
 	}
 }
 
-// Of two stretches that end at one place the vent drawn first vents the rest, and of two
-// vents that leave one place it serves what comes there; in whatever order the points are
-// drawn. A vent of its own serves a place on a stretch.
+// Of two stretches that end at one place one vent vents the rest, and of two vents that
+// leave one place one serves what comes there; in whatever order points and vents are
+// drawn. A vent of its own serves a place on a stretch. Of two of a kind the larger, then
+// the shorter, then the first by name serves.
 func TestVentOfEqualStretches(t *testing.T) {
 	run := Run{Length: 3 * units.Foot, Grade: slope.PerFoot(units.Inch / 4)}
 	basin := &Fixture{Kind: "lavatory", Count: 1, Use: Private}
@@ -63,14 +64,20 @@ func TestVentOfEqualStretches(t *testing.T) {
 	vent := func(id string, kind VentKind, from, through string) Vent {
 		return Vent{ID: id, Kind: kind, From: from, Through: through, Terminal: &Terminal{AboveRoof: units.Foot}, Runs: []VentRun{{Length: 9 * units.Foot, Direction: VentUp}}}
 	}
+	larger := func(v Vent) Vent { v.Size = 2 * units.Inch; return v }
+	shorter := func(v Vent) Vent { v.Runs = []VentRun{{Length: 8 * units.Foot, Direction: VentUp}}; return v }
 	for _, tt := range []struct {
 		name  string
 		vents []Vent
 		want  string // what serves F
 	}{
 		{"a first", []Vent{vent("a", VentWet, "A", "Q"), vent("b", VentWet, "B", "Q")}, "a"},
-		{"b first", []Vent{vent("b", VentWet, "B", "Q"), vent("a", VentWet, "A", "Q")}, "b"},
+		{"b first", []Vent{vent("b", VentWet, "B", "Q"), vent("a", VentWet, "A", "Q")}, "a"},
 		{"two at P", []Vent{vent("x", VentIndividual, "P", ""), vent("y", VentIndividual, "P", "")}, "x"},
+		{"two at P, the other first", []Vent{vent("y", VentIndividual, "P", ""), vent("x", VentIndividual, "P", "")}, "x"},
+		{"two at P, one larger", []Vent{vent("x", VentIndividual, "P", ""), larger(vent("y", VentIndividual, "P", ""))}, "y"},
+		{"two at P, one shorter", []Vent{vent("x", VentIndividual, "P", ""), shorter(vent("y", VentIndividual, "P", ""))}, "y"},
+		{"an individual before a wet one", []Vent{vent("a", VentWet, "P", "Q"), vent("x", VentIndividual, "P", "")}, "x"},
 		{"a wet one first", []Vent{vent("a", VentWet, "A", "Q"), vent("x", VentIndividual, "P", "")}, "x"},
 		{"its own first", []Vent{vent("x", VentIndividual, "P", ""), vent("a", VentWet, "A", "Q")}, "x"},
 		{"a relief vent takes nothing over", []Vent{vent("r", VentRelief, "P", ""), vent("a", VentWet, "A", "Q")}, "a"},

@@ -34,11 +34,12 @@ const (
 	DecidedByStackFoot                        // the stack below, of which the upper part keeps a share
 	DecidedByMainCleanout                     // the main cleanout, up to which the drain keeps its full size
 	DecidedByVenting                          // what it vents: it is a wet vent, or vents the lower of two fixtures
+	DecidedByInterval                         // what enters the stack in one branch interval
 )
 
 var decisionNames = [...]string{
 	"", "load", "water closets", "least size below ground", "trap size", "least drain of the fixture",
-	"pipe upstream", "foot of the stack", "main cleanout", "what it vents",
+	"pipe upstream", "foot of the stack", "main cleanout", "what it vents", "load in one branch interval",
 }
 
 // String returns a few words, "" for none.
@@ -66,6 +67,7 @@ type Sizing struct {
 	intervals []int16
 	arm       []bool // trap arms that the code does not hold to the loads of drains
 	required  []units.Length
+	need      []units.Length // as required, were no size drawn and no main cleanout marked
 	size      []units.Length
 	pipe      []slope.Pipe
 	cite      []tables.Citation
@@ -137,7 +139,7 @@ func (l *Layout) Size(code *Code, opt SizeOptions) (*Sizing, error) {
 	s := &Sizing{
 		of: of, layout: l, tree: t, code: code,
 		part: make([]Part, n), decided: make([]Decision, n), above: make([]bool, n), straight: make([]bool, n), load: make([]FixtureUnits, n), closets: make([]int32, n),
-		intervals: make([]int16, n), arm: make([]bool, n), required: make([]units.Length, n), size: make([]units.Length, n),
+		intervals: make([]int16, n), arm: make([]bool, n), required: make([]units.Length, n), need: make([]units.Length, n), size: make([]units.Length, n),
 		pipe: make([]slope.Pipe, n), cite: make([]tables.Citation, n), lower: make([]units.Length, n), upper: make([]units.Length, n),
 		fixture: make([]int32, n), failed: map[int32]error{}, unrated: map[int32]error{}, routes: newRoutes(t),
 	}
@@ -183,7 +185,7 @@ func (l *Layout) Size(code *Code, opt SizeOptions) (*Sizing, error) {
 // fixtures rated so far.
 type work struct {
 	tree    *tree
-	lengths [2][]units.Length
+	lengths [3][]units.Length
 	nodes   [2][]int32
 	flags   [2][]bool
 	// share is what the upper part of a stack keeps of its foot, if the code says.
@@ -505,14 +507,14 @@ func (s *Sizing) sizes(sys int32, w *work) {
 	// The least size of the next run that others share, still to be applied, and
 	// the fixture that asks for it.
 	branch, asks := w.length(0, sys), w.node(0, sys)
-	upstream := w.length(1, sys)
+	upstream, needed := w.length(1, sys), w.length(2, sys)
 	var upper []int32
 	if w.vents != nil {
 		upper = s.upperFixtures(sys, w)
 	}
 	for _, i := range t.of(sys) {
 		pt, p := t.point(i), t.parent[i]
-		least := demand{size: upstream[i], by: DecidedByUpstream}
+		var least demand
 		if k := s.fixture[i]; k >= 0 {
 			load := &s.rated[k]
 			least.raise(max(load.TrapSize, pt.outletSize()), DecidedByTrap, load.Citation)
@@ -534,13 +536,15 @@ func (s *Sizing) sizes(sys int32, w *work) {
 		if w.vents != nil {
 			s.raiseVenting(&least, i, w.vents[i], upper[i])
 		}
-		s.sizeRun(i, pt, least)
-		down := s.size[i]
+		s.raiseInterval(&least, i)
+		s.sizeRun(i, pt, least, upstream[i], needed[i])
+		down, need := s.size[i], s.need[i]
 		if pt.Run.ClosetBend {
-			down = s.closetBendOutlet(i)
+			down, need = s.closetBendOutlet(down), s.closetBendOutlet(need)
 		}
-		upstream[p] = max(upstream[p], down)
+		upstream[p], needed[p] = max(upstream[p], down), max(needed[p], need)
 	}
+	s.need[sys] = needed[sys]
 	s.size[sys] = max(s.layout.Systems[sys].Outlet.Size, 0)
 	if s.size[sys] == 0 {
 		s.size[sys] = upstream[sys]
@@ -556,38 +560,84 @@ func (p *Point) outletSize() units.Length {
 	return size
 }
 
-// sizeRun finds what one run requires, not under least.
-func (s *Sizing) sizeRun(i int32, pt *Point, least demand) {
-	q := DrainQuery{Part: s.part[i], Load: s.drainLoad(i), Grade: pt.Run.Grade, Closets: int(s.closets[i]), BelowGround: !s.above[i], Intervals: int(s.intervals[i]), MinSize: least.size}
-	f, err := s.code.fit(&q)
-	size, by, row := least.size, least.by, least.cite
-	if err != nil {
-		s.failed[i] = err
-	} else {
-		size = f.row().size
-		switch reason, cite := f.decided(); {
-		case reason == ByClosets:
-			by, row = DecidedByClosets, cite
-		case reason == ByBelowGround:
-			by, row = DecidedByBelowGround, cite
-		case reason == ByLoad && !(s.arm[i] && least.size > 0):
-			by, row = DecidedByLoad, cite
+// raiseInterval raises the least size of a vertical run to what the code lets in at one
+// place.
+func (s *Sizing) raiseInterval(least *demand, i int32) {
+	in := s.enters(i)
+	if in == 0 {
+		return
+	}
+	q := DrainQuery{Part: StackInterval, Load: in, Intervals: int(s.intervals[i])}
+	if f, ok, _ := s.code.fitNearest(&q); ok {
+		least.raise(f.row().size, DecidedByInterval, f.row().cite)
+	}
+}
+
+// enters returns what comes into a vertical run at its upper end other than from the
+// stack above: the branches that join there and what stands on it. The riser of one
+// fixture is its drain and no stack.
+func (s *Sizing) enters(i int32) FixtureUnits {
+	t, pt := s.tree, s.tree.point(i)
+	if !pt.Run.Vertical || t.first[i] < 0 && pt.Fixture != nil && pt.Fixture.Count == 1 && pt.Reserved == 0 && pt.Continuous == 0 {
+		return 0
+	}
+	in := s.load[i]
+	for k := t.first[i]; k >= 0; k = t.next[k] {
+		if t.point(k).Run.Vertical {
+			in -= s.load[k]
 		}
 	}
-	s.required[i], s.decided[i], s.cite[i] = size, by, row
-	if s.size[i] = size; pt.Run.Size > 0 {
+	return in
+}
+
+// sizeRun finds what one run requires, not under least and not under the pipe upstream:
+// as that is laid, and as it would need to be were nothing drawn.
+func (s *Sizing) sizeRun(i int32, pt *Point, least demand, upstream, needed units.Length) {
+	with := demand{size: needed, by: DecidedByUpstream}
+	with.raise(least.size, least.by, least.cite)
+	needs := s.fitRun(i, pt, with)
+	s.need[i] = needs.size
+	if upstream != needed {
+		with = demand{size: upstream, by: DecidedByUpstream}
+		with.raise(least.size, least.by, least.cite)
+		needs = s.fitRun(i, pt, with)
+	}
+	s.required[i], s.decided[i], s.cite[i] = needs.size, needs.by, needs.cite
+	if s.size[i] = needs.size; pt.Run.Size > 0 {
 		s.size[i] = pt.Run.Size
 	}
 }
 
+// fitRun returns what the load and the closets of a run demand beyond a least size.
+func (s *Sizing) fitRun(i int32, pt *Point, least demand) demand {
+	q := DrainQuery{Part: s.part[i], Load: s.drainLoad(i), Grade: pt.Run.Grade, Closets: int(s.closets[i]), BelowGround: !s.above[i], Intervals: int(s.intervals[i]), MinSize: least.size}
+	f, ok, err := s.code.fitNearest(&q)
+	if err != nil {
+		s.failed[i] = err
+	}
+	if !ok {
+		return least
+	}
+	switch reason, cite := f.decided(); {
+	case reason == ByClosets:
+		least.by, least.cite = DecidedByClosets, cite
+	case reason == ByBelowGround:
+		least.by, least.cite = DecidedByBelowGround, cite
+	case reason == ByLoad && !(s.arm[i] && least.size > 0):
+		least.by, least.cite = DecidedByLoad, cite
+	}
+	least.size = max(least.size, f.row().size)
+	return least
+}
+
 // closetBendOutlet returns the size that the pipe after a closet bend must have: a
 // bend of the size the code names may shrink to the outlet it names.
-func (s *Sizing) closetBendOutlet(i int32) units.Length {
+func (s *Sizing) closetBendOutlet(bend units.Length) units.Length {
 	in, out := s.code.lengths["closet-bend-inlet"].cell, s.code.lengths["closet-bend-outlet"].cell
-	if in.Kind == tables.Value && out.Kind == tables.Value && s.size[i] == in.Value {
+	if in.Kind == tables.Value && out.Kind == tables.Value && bend == in.Value {
 		return out.Value
 	}
-	return s.size[i]
+	return bend
 }
 
 // stackTops keeps the upper part of a stack at the share of its foot that the code
@@ -597,24 +647,35 @@ func (s *Sizing) stackTops(sys int32, w *work) {
 		return
 	}
 	t, share, cite := s.tree, w.share, w.shareCite
-	foot := w.length(0, sys)
+	foot, needs := w.length(0, sys), w.length(2, sys)
 	for _, i := range slices.Backward(t.of(sys)) {
 		if !t.point(i).Run.Vertical {
 			continue
 		}
 		p := t.parent[i]
-		if foot[i] = s.required[i]; t.point(p) != nil && t.point(p).Run.Vertical {
-			foot[i] = foot[p]
+		foot[i], needs[i] = s.required[i], s.need[i]
+		if t.point(p) != nil && t.point(p).Run.Vertical {
+			foot[i], needs[i] = foot[p], needs[p]
 		}
 		if least := scale(foot[i], share); s.required[i] < least {
-			r, err := s.code.DrainSize(DrainQuery{Part: Stack, Load: s.load[i], Closets: int(s.closets[i]), Intervals: int(s.intervals[i]), MinSize: least})
-			if err != nil {
-				s.failed[i] = err
-				continue
-			}
-			s.enlarge(i, r.Size, DecidedByStackFoot, cite)
+			s.enlarge(i, s.stackTop(i, least), DecidedByStackFoot, cite)
+		}
+		if least := scale(needs[i], share); s.need[i] < least {
+			s.need[i] = s.stackTop(i, least)
 		}
 	}
+}
+
+// stackTop returns the size of a part of a stack that is not under a least one.
+func (s *Sizing) stackTop(i int32, least units.Length) units.Length {
+	f, ok, err := s.code.fitNearest(&DrainQuery{Part: Stack, Load: s.load[i], Closets: int(s.closets[i]), Intervals: int(s.intervals[i]), MinSize: least})
+	if err != nil {
+		s.failed[i] = err
+	}
+	if !ok {
+		return least
+	}
+	return max(least, f.row().size)
 }
 
 // enlarge raises what a run requires, and its size unless that is drawn.
@@ -694,11 +755,10 @@ func (s *Sizing) Total(system string) (load FixtureUnits, closets int, ok bool) 
 	return 0, 0, false
 }
 
-// capacity returns what the size laid may carry.
-func (s *Sizing) capacity(i int32) (Capacity, error) {
-	run := &s.tree.point(i).Run
-	grade := run.Grade
-	return s.code.Capacity(s.part[i], s.size[i], grade, int(s.intervals[i]))
+// capacity returns what the size laid may carry; short tells that it does so only at a
+// steeper grade than its own, see [Code.capacityNearest].
+func (s *Sizing) capacity(i int32) (k Capacity, short bool, err error) {
+	return s.code.capacityNearest(s.part[i], s.size[i], s.tree.point(i).Run.Grade, int(s.intervals[i]))
 }
 
 func (s *Sizing) runSize(i int32) RunSize {
@@ -712,7 +772,7 @@ func (s *Sizing) runSize(i int32) RunSize {
 	} else if from := s.shortAt(i); from >= 0 {
 		r.Problem = fmt.Sprintf("the load of %s is not counted", s.tree.point(from).ID)
 	}
-	if k, err := s.capacity(i); err == nil && k.Permitted {
+	if k, _, err := s.capacity(i); err == nil && k.Permitted {
 		r.Capacity, r.CapacityCitation = k.Max, k.Citation
 		if k.Max > 0 {
 			r.Used = float64(s.load[i]) / float64(k.Max)

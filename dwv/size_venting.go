@@ -61,7 +61,7 @@ func (s *Sizing) upperFixtures(sys int32, w *work) []int32 {
 }
 
 // raiseVenting raises the least size of a run to what it needs to vent as well; upper is
-// of upperFixtures. A load that the code's table holds in no size is left to the check.
+// of upperFixtures. A load that the code's table holds in no size gets its largest.
 func (s *Sizing) raiseVenting(least *demand, i int32, does stretches, upper int32) {
 	if does.wet > 0 {
 		if s.code.uprightWet() && s.tree.point(i).Run.Vertical {
@@ -81,9 +81,12 @@ func (s *Sizing) raiseVenting(least *demand, i int32, does stretches, upper int3
 }
 
 func (s *Sizing) raiseTo(least *demand, i int32, t *limitTable) {
-	if size, limit, err := s.code.smallest(t, s.load[i], 0); err == nil {
-		least.raise(size, DecidedByVenting, limit.Citation)
+	size, limit, err := s.code.smallest(t, s.load[i], 0)
+	if n := len(t.rows); err != nil && n > 0 {
+		size, limit.Citation = t.rows[n-1].size, t.rows[n-1].cite
+		s.failed[i] = err
 	}
+	least.raise(size, DecidedByVenting, limit.Citation)
 }
 
 // ruleUprightWetSize is the least size of an upright wet vent.

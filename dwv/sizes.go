@@ -53,6 +53,9 @@ type capacities struct {
 	// columns by branch intervals, for stacks: the one for more than the most
 	// intervals last
 	plain []intervalColumn
+	// near is, by column, the sizes at the flattest grade from there on at which each
+	// is laid
+	near [][]nearRow
 }
 
 func (c *capacities) any() bool { return len(c.graded)+len(c.plain) > 0 }
@@ -371,10 +374,10 @@ type nominalRecord struct {
 
 func (c *Code) loadNominal(shelf *tables.Shelf) error {
 	rows, err := table[nominalRecord](c, shelf, "nominal-grades", "grade")
-	if rows == nil {
+	if err != nil {
 		return err
 	}
-	for i := range rows.Len() {
+	for i := 0; rows != nil && i < rows.Len(); i++ {
 		r := rows.At(i)
 		c.nominal = append(c.nominal, nominalPair{r.Grade, r.Nominal, rows.Cite(i)})
 	}
@@ -389,14 +392,19 @@ func (c *Code) loadNominal(shelf *tables.Shelf) error {
 				}
 			}
 		}
+		list := c.parts[p].graded
+		for i := range list {
+			c.parts[p].near = append(c.parts[p].near, nearRows(list[i:]))
+		}
 	}
 	return nil
 }
 
-// GradeReaches reports whether grade g is at least a limit: exactly, or because the
-// code prints the two as equal, and then nominal is the row that says so.
+// GradeReaches reports whether grade g is at least a limit, but for less than a
+// thousandth of it, which is rounding; or whether the code prints the two as equal, and
+// then nominal is the row that says so.
 func (c *Code) GradeReaches(g, limit slope.Grade) (ok bool, nominal tables.Citation) {
-	if g.Compare(limit) >= 0 {
+	if reaches(g, limit) {
 		return true, tables.Citation{}
 	}
 	for i := range c.nominal {
@@ -535,7 +543,7 @@ func (c *Code) pick(part Part, grade slope.Grade, intervals int) (*column, *grad
 	// The steepest tabulated grade not above the one laid, where a nominal pair
 	// counts as the grade it is printed beside.
 	for i := len(p.graded) - 1; i >= 0; i-- {
-		if g := &p.graded[i]; grade.Compare(g.flattest) >= 0 {
+		if g := &p.graded[i]; g.serves(grade) {
 			return &g.column, g, nil
 		}
 	}
@@ -597,7 +605,7 @@ func (c *Code) DrainSize(q DrainQuery) (SizeResult, error) {
 	}
 	if f.graded != nil {
 		r.Grade, r.Factor = f.graded.grade, f.graded.factor
-		if !q.Grade.IsLevel() && q.Grade.Compare(r.Grade) < 0 {
+		if !q.Grade.IsLevel() && !reaches(q.Grade, r.Grade) {
 			r.Nominal = f.graded.nominal
 		}
 		c.nextGrade(&r, c.parts[q.Part].graded)
@@ -642,39 +650,35 @@ func (c *Code) fit(q *DrainQuery) (f fitted, err error) {
 	if f.col, f.graded, err = c.pick(q.Part, q.Grade, q.Intervals); err != nil {
 		return f, err
 	}
-	least := q.MinSize
-	f.reason = ByMinSize
-	if rule := &c.belowGround; q.BelowGround && rule.cell.Kind == tables.Value && rule.cell.Value >= least {
-		least, f.reason, f.cite = rule.cell.Value, ByBelowGround, rule.cite
+	var least units.Length
+	if least, f.reason, f.cite, err = c.leastSize(q); err != nil {
+		return f, err
 	}
-	if q.Closets > 0 {
-		steps := c.closets[q.Part]
-		if len(steps) == 0 {
-			return f, c.fault(q.Part.String(), "water_closets", ErrNotInCode, "no figures for water closets on a %v", q.Part)
+	at, err := c.fitColumn(q, f.col, least, f.reason)
+	f.at, f.byLoad = at.at, at.byLoad
+	return f, err
+}
+
+// fitColumn finds the first row of a column that carries the load and is not under the
+// least size, or the last one with an error.
+func (c *Code) fitColumn(q *DrainQuery, col *column, least units.Length, reason SizeReason) (f fitted, err error) {
+	f = fitted{col: col, at: -1, byLoad: -1}
+	for i := range col.rows {
+		row := &col.rows[i]
+		if row.permitted {
+			f.at = i
 		}
-		from, row, ok := closetSize(steps, q.Closets)
-		if !ok {
-			return f, c.fault(q.Part.String(), "water_closets", ErrOutsideTable, "no size takes %d", q.Closets)
-		}
-		if from >= least {
-			least, f.reason, f.cite = from, ByClosets, row
-		}
-	}
-	f.at, f.byLoad = -1, -1
-	for i := range f.col.rows {
-		row := &f.col.rows[i]
-		if !f.col.holds(row, q.Load) {
+		if !col.holds(row, q.Load) {
 			continue
 		}
 		if f.byLoad < 0 {
 			f.byLoad = i
 		}
 		if row.size >= least {
-			f.at = i
 			return f, nil
 		}
 	}
-	return f, c.tooMuch(*q, f.col, least, f.reason, f.byLoad >= 0)
+	return f, c.tooMuch(*q, col, least, reason, f.byLoad >= 0)
 }
 
 // nextGrade fills in the next steeper column in which the size carries more.
@@ -750,7 +754,7 @@ func (c *Code) Capacity(part Part, size units.Length, grade slope.Grade, interva
 	}
 	if graded != nil {
 		k.Grade, k.Factor = graded.grade, graded.factor
-		if !grade.IsLevel() && grade.Compare(graded.grade) < 0 {
+		if !grade.IsLevel() && !reaches(grade, graded.grade) {
 			k.Nominal = graded.nominal
 		}
 	}

@@ -14,7 +14,7 @@ type VentSize struct {
 	Load      FixtureUnits    `json:"load"`             // of the traps it serves, with those of the vents that join it
 	Fixtures  int             `json:"fixtures"`         // its own, without those of the vents that join it
 	Closets   int             `json:"closets,omitzero"` // with those of the vents that join it
-	Drain     units.Length    `json:"drain"`            // the largest drain it serves, as required
+	Drain     units.Length    `json:"drain"`            // the largest drain it serves, as required were none drawn
 	Length    units.Length    `json:"length"`           // developed, from the farthest take-off to where it ends
 	Flat      units.Length    `json:"flat"`             // of its own runs that are not risers
 	Size      units.Length    `json:"size"`             // as drawn, or else as required
@@ -63,7 +63,7 @@ func (s *Sizing) sizeVents() {
 			v.Fixtures += pt.Fixture.Count - 1
 		}
 		v.Closets = min(v.Closets+s.ownClosets(i), maxClosets)
-		v.Drain = max(v.Drain, s.required[i])
+		v.Drain = max(v.Drain, s.need[i])
 		if s.unrated[i] != nil && (v.short == "" || pt.ID < v.short) {
 			v.short = pt.ID
 		}
@@ -131,7 +131,7 @@ func (s *Sizing) sizeVent(i int32, length units.Length) {
 	from := s.tree.vents.from[i]
 	stack := x.Kind == VentStackVent || x.Kind == VentStack
 	if from >= 0 && (stack || v.Drain == 0) {
-		v.Drain = max(v.Drain, s.required[from])
+		v.Drain = max(v.Drain, s.need[from])
 	}
 	if from >= 0 && stack {
 		v.Load = max(v.Load, s.load[from])

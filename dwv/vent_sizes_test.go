@@ -49,8 +49,8 @@ func TestVentSizes(t *testing.T) {
 			if got := (served{v.Fixtures, v.Closets, v.Load}); got != tt.want {
 				t.Errorf("%s: %s serves %+v, want %+v", id, tt.vent, got, tt.want)
 			}
-			if want := required(tt.drain).Required; v.Drain != want || v.Drawn != tt.drawn || v.Err != nil {
-				t.Errorf("%s: %s serves a drain of %v (drawn %v, %v), want that of %s, %v", id, tt.vent, v.Drain, v.Drawn, v.Err, tt.drain, want)
+			if want := s.need[s.tree.index[tt.drain]]; v.Drain != want || v.Drawn != tt.drawn || v.Err != nil {
+				t.Errorf("%s: %s serves a drain of %v (drawn %v, %v), want what %s needs, %v", id, tt.vent, v.Drain, v.Drawn, v.Err, tt.drain, want)
 			}
 		}
 	}

@@ -1,7 +1,10 @@
 package dwv
 
 import (
+	"cmp"
 	"fmt"
+	"slices"
+	"strings"
 
 	"github.com/trapweir/trapweir/units"
 )
@@ -19,6 +22,8 @@ type ventGraph struct {
 	takeoff []int32
 	nextAt  []int32
 	length  []units.Length // developed length of its own runs
+	// rank tells which of two vents at one place serves: the lower.
+	rank []int32
 	// stretched tells that some vent vents a stretch of drain.
 	stretched bool
 }
@@ -51,6 +56,7 @@ func (g *ventGraph) plant(l *Layout, t *tree, src *source, c *checker) {
 		c.size(jv, at, "size", v.Size)
 		g.length[i] = c.ventRuns(l, i)
 	}
+	g.rankVents(l)
 	joined := make([]bool, n)
 	pending := make([]int32, n)
 	for i := n - 1; i >= 0; i-- {
@@ -127,6 +133,38 @@ func (g *ventGraph) plant(l *Layout, t *tree, src *source, c *checker) {
 			break
 		}
 	}
+}
+
+// servingKinds are the kinds of vents in the order in which they serve the traps that
+// reach a place at which several take off.
+var servingKinds = []VentKind{VentIndividual, VentCommon, VentWet, VentCircuit, VentBranch, VentStack, VentStackVent, VentRelief}
+
+// rankVents orders the vents for places at which several take off, by what they are:
+// the order in which they are listed says nothing.
+func (g *ventGraph) rankVents(l *Layout) {
+	order := make([]int32, len(l.Vents))
+	for i := range order {
+		order[i] = int32(i)
+	}
+	slices.SortStableFunc(order, func(i, k int32) int {
+		a, b := &l.Vents[i], &l.Vents[k]
+		return cmp.Or(
+			cmp.Compare(slices.Index(servingKinds, a.Kind), slices.Index(servingKinds, b.Kind)),
+			cmp.Compare(b.Size, a.Size), cmp.Compare(g.length[i], g.length[k]), strings.Compare(a.ID, b.ID))
+	})
+	g.rank = make([]int32, len(order))
+	for at, i := range order {
+		g.rank[i] = int32(at)
+	}
+}
+
+// byRank lists the vents by their rank.
+func (g *ventGraph) byRank() []int32 {
+	list := make([]int32, len(g.rank))
+	for v, at := range g.rank {
+		list[at] = int32(v)
+	}
+	return list
 }
 
 // ventRuns checks the runs of a vent and returns their developed length.

@@ -191,6 +191,15 @@ func compare[Q Quantity](j *Judge, rule, place string, value, limit, margin Q, c
 	j.Add(f)
 }
 
+// Problems calls f for each fail and each question so far.
+func (j *Judge) Problems(f func(*tables.Finding)) {
+	for i := range j.list {
+		if j.list[i].Verdict != tables.Pass {
+			f(&j.list[i])
+		}
+	}
+}
+
 // Declared tells whether a rule was declared.
 func (j *Judge) Declared(rule string) bool {
 	_, ok := j.order[rule]
