@@ -127,10 +127,13 @@ func (f *Finding) ID() string {
 // Settle returns f as it may be reported: a pass or a fail whose row is not
 // [Status.Firm] becomes [Ask], which the book settles (what is common practice, the
 // authority), and the reason says which it would have been. A finding that cites
-// nothing stays as it is.
+// nothing stays as it is, and so does a pass by the safer of two disputed figures.
 func (f Finding) Settle() Finding {
 	if f.Verdict == Ask || f.Citation.IsZero() || f.Citation.Status().Firm() {
 		return f
+	}
+	if f.Verdict == Pass && f.Citation.Status() == Disputed {
+		return f // of the two figures the safer stands: by the other it passes too
 	}
 	why := "nobody has seen in print"
 	f.SettledBy, f.IfConfirmed = Book, f.Verdict
