@@ -15,6 +15,7 @@ var restsOn = []struct{ rule, rows string }{
 	{"fixture-drain-size", "fixtures fixture-drain-minima trap-loads"},
 	{"below-ground-size", "rules:below-ground-min-size"},
 	{"size-reduction", "rules:size-reduction rules:closet-bend-outlet"},
+	{"drain-size", "rules:stack-upper-min-fraction rules:wet-vent-vertical-min-size"},
 	{"outlet-size", "rules:size-reduction rules:closet-bend-outlet"},
 	{"stack-length", "stack-lengths"},
 	{"drain-grade", "min-grade nominal-grades"},
