@@ -172,7 +172,7 @@ func (d *decoder) outlet(f *strictjson.Fields, at item, o *Outlet) {
 		o.ID = d.word(f, "id")
 		o.Kind = OutletKind(d.word(f, "kind"))
 		d.text(f, "invert", &o.Invert)
-		d.text(f, "size", &o.Size)
+		d.text(f, "size", (*nominal)(&o.Size))
 		o.Material = d.word(f, "material")
 		o.At = d.position(f, at.of("outlet: at"))
 	})
@@ -211,7 +211,7 @@ func (d *decoder) point(v *strictjson.Value, sys, i int, p *Point) {
 		d.object(f.Get("trap"), at.of("trap"), func(f *strictjson.Fields) {
 			t := new(Trap)
 			p.Trap = t
-			d.text(f, "size", &t.Size)
+			d.text(f, "size", (*nominal)(&t.Size))
 			d.text(f, "arm", &t.Arm)
 			d.text(f, "fall", &t.Fall)
 			d.text(f, "seal", &t.Seal)
@@ -220,7 +220,7 @@ func (d *decoder) point(v *strictjson.Value, sys, i int, p *Point) {
 		d.object(f.Get("cleanout"), at.of("cleanout"), func(f *strictjson.Fields) {
 			c := new(Cleanout)
 			p.Cleanout = c
-			d.text(f, "size", &c.Size)
+			d.text(f, "size", (*nominal)(&c.Size))
 			c.Main = f.Bool("main")
 			c.TwoWay = f.Bool("two_way")
 			d.text(f, "clearance", &c.Clearance)
@@ -267,7 +267,7 @@ func (d *decoder) run(f *strictjson.Fields, r *Run) {
 	d.text(f, "length", &r.Length)
 	d.text(f, "grade", &r.Grade)
 	d.text(f, "drop", &r.Drop)
-	d.text(f, "size", &r.Size)
+	d.text(f, "size", (*nominal)(&r.Size))
 	r.Material = d.word(f, "material")
 	d.text(f, "bearing", &r.Bearing)
 	r.Fittings = d.words(f, "fittings")
@@ -290,7 +290,7 @@ func (d *decoder) fixture(f *strictjson.Fields, x *Fixture) {
 	d.text(f, "use", &x.Use)
 	d.text(f, "control", &x.Control)
 	d.text(f, "flush", &x.Flush)
-	d.text(f, "size", &x.Size)
+	d.text(f, "size", (*nominal)(&x.Size))
 }
 
 func (d *decoder) vent(v *strictjson.Value, i int, x *Vent) {
@@ -302,7 +302,7 @@ func (d *decoder) vent(v *strictjson.Value, i int, x *Vent) {
 		x.From = d.word(f, "from")
 		x.Through = d.word(f, "through")
 		x.To = d.word(f, "to")
-		d.text(f, "size", &x.Size)
+		d.text(f, "size", (*nominal)(&x.Size))
 		x.Material = d.word(f, "material")
 		d.object(f.Get("terminal"), at.of("terminal"), func(f *strictjson.Fields) {
 			x.Terminal = new(Terminal)

@@ -32,6 +32,8 @@ func TestWordsForBadInput(t *testing.T) {
 		{length, "1 ft -2 in",
 			`length "1 ft -2 in", byte 5: a sign between feet and inches: one sign stands in front of the whole`},
 		{length, "3 DN", `length "3 DN", byte 2: not a unit of length: use ` + list + ` (metric symbols in lower case)`},
+		{length, "DN 20",
+			`length "DN 20", byte 0: DN names a pipe and is no length: write the size as the pipe is sold, such as 22 mm`},
 		{length, "", `length "", byte 0: there is no text`},
 		{length, " \n", `length " \n", byte 2: there is no text`},
 		{flow, "10", `flow "10", byte 2: a unit is missing: write m3/s, gpm, L/s, L/min, m3/h, gph, gpd, cfs, cfm, L/h, ` +

@@ -28,7 +28,11 @@ func scanLength(s string, f *fault) (Length, bool) {
 	var n number
 	at := i
 	i, ok := scanNumber(s, i, &n, f)
-	if !ok {
+	switch {
+	case ok:
+	case strings.HasPrefix(s[at:], "DN"):
+		return 0, f.set(ErrUnit, at, "DN names a pipe and is no length: write the size as the pipe is sold, such as 22 mm")
+	default:
 		return 0, false
 	}
 	mark := skipSpace(s, i)
