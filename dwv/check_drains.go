@@ -361,12 +361,13 @@ func (j *judge) leastGrade(rule, place string, g slope.Grade, limit GradeLimit) 
 	if ok && nominal.IsZero() && margin.Compare(slope.Grade{}) < 0 {
 		margin = slope.Grade{} // rounding, see reaches
 	}
-	if ok && err == nil && j.brief(cite) {
+	if ok && err == nil && nominal.IsZero() && j.brief(cite) {
 		passed(j.opt.Tally, rule, place, g, limit.Least, margin, margin.Float(), cite)
 		return
 	}
 	f := tables.Finding{Rule: rule, Place: place, Verdict: tables.Pass, Value: g, Limit: limit.Least, Citation: cite}
-	if err == nil {
+	// What passes for equal has nothing left, and a row that is not firm makes it a question.
+	if err == nil && (!ok || nominal.IsZero() || !cite.Status().Firm()) {
 		f.Margin = margin
 	}
 	short := 100 * (1 - g.Float()/limit.Least.Float())

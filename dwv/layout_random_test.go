@@ -3,7 +3,9 @@ package dwv
 import (
 	"fmt"
 	"math/rand/v2"
+	"reflect"
 	"slices"
+	"strings"
 	"testing"
 
 	"github.com/google/go-cmp/cmp"
@@ -439,5 +441,22 @@ func BenchmarkFloor(b *testing.B) {
 				}
 			}
 		})
+	}
+}
+
+// TestPassesKeepTheirMargin: what passes has something left, or says nothing of it.
+func TestPassesKeepTheirMargin(t *testing.T) {
+	for _, code := range []*Code{firmCode(t, "ipc-2021"), firmCode(t, "upc-2021"), mustCode(t, "ipc-2021")} {
+		for seed := range uint64(60) {
+			r := rand.New(rand.NewPCG(seed, 6))
+			for _, f := range mustCheck(t, randomLayout(r, 2+r.IntN(60)), code) {
+				if f.Verdict != tables.Pass || f.Margin == nil {
+					continue
+				}
+				if m := reflect.ValueOf(f.Margin); m.CanInt() && m.Int() < 0 || strings.HasPrefix(f.Margin.String(), "-") {
+					t.Fatalf("%v, seed %d: %v, margin %v", code, seed, f, f.Margin)
+				}
+			}
+		}
 	}
 }

@@ -160,6 +160,26 @@ func (lv *Levels) Of(id string) (Level, bool) {
 	return lv.level(i), true
 }
 
+// Outlet returns where the pipe lies at the outlet of a system, and its nominal size
+// there: as the outlet gives it, or as wide as what drains to it. An outlet that only
+// sewers drain to lies outside, where no slab is; ok is false if there is no such system.
+func (lv *Levels) Outlet(system string) (at slope.Levels, size units.Length, outside, ok bool) {
+	s, ok := lv.tree.systems[system]
+	if !ok {
+		return at, 0, false, false
+	}
+	outside = lv.tree.first[s] >= 0
+	for i := lv.tree.first[s]; i >= 0; i = lv.tree.next[i] {
+		outside = outside && lv.outside(i)
+	}
+	on := lv.floor()
+	if outside {
+		on.Slab = 0
+	}
+	at, _ = lv.sizing.pipe[s].Levels(lv.upper[s], on)
+	return at, lv.sizing.size[s], outside, true
+}
+
 func (lv *Levels) level(i int32) Level {
 	pt := lv.tree.point(i)
 	pipe := lv.sizing.pipe[i]
@@ -189,24 +209,28 @@ func (lv *Levels) clearance(i int32) units.Length {
 
 // surface returns what lies over a run.
 func (lv *Levels) surface(i int32) slope.Surface {
-	l := lv.layout
-	on := slope.Surface{Level: l.FinishedFloor, Slab: l.Slab, Bedding: l.Bedding}
+	on := lv.floor()
 	if lv.outside(i) {
 		on.Slab = 0
 	}
 	return on
 }
 
+// floor is the floor of the layout.
+func (lv *Levels) floor() slope.Surface {
+	l := lv.layout
+	return slope.Surface{Level: l.FinishedFloor, Slab: l.Slab, Bedding: l.Bedding}
+}
+
 // Spare returns how far the whole of a system could be lifted, negative if its
 // outlet is too high for gravity by that much, and the point that decides; ok is
 // false if the system has no run below the floor.
 func (lv *Levels) Spare(system string) (spare units.Length, point string, ok bool) {
-	for s := range lv.tree.outlets {
-		if lv.layout.Systems[s].ID == system {
-			return lv.spare(int32(s))
-		}
+	s, ok := lv.tree.systems[system]
+	if !ok {
+		return 0, "", false
 	}
-	return 0, "", false
+	return lv.spare(s)
 }
 
 func (lv *Levels) spare(system int32) (spare units.Length, point string, ok bool) {

@@ -747,12 +747,11 @@ func (s *Sizing) Of(id string) (RunSize, bool) {
 
 // Total returns the load of a whole system, and the water closets in it.
 func (s *Sizing) Total(system string) (load FixtureUnits, closets int, ok bool) {
-	for i := range s.tree.outlets {
-		if s.layout.Systems[i].ID == system {
-			return s.load[i], int(s.closets[i]), true
-		}
+	i, ok := s.tree.systems[system]
+	if !ok {
+		return 0, 0, false
 	}
-	return 0, 0, false
+	return s.load[i], int(s.closets[i]), true
 }
 
 // capacity returns what the size laid may carry; short tells that it does so only at a

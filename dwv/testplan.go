@@ -2,6 +2,7 @@ package dwv
 
 import (
 	"fmt"
+	"slices"
 	"strings"
 
 	"github.com/trapweir/trapweir/slope"
@@ -28,7 +29,7 @@ type TestPlan struct {
 	Highest  string          `json:"highest"`           // point of the highest crown
 	Lowest   string          `json:"lowest"`            // point or outlet where the pressure is greatest
 	Pressure units.Pressure  `json:"pressure"`          // there
-	Volume   units.Volume    `json:"volume"`            // of water in the pipes tested, the filling riser not counted
+	Volume   units.Volume    `json:"volume"`            // of water in the pipes filled, the riser it is filled through not counted
 	Points   []TestPoint     `json:"points"`            // in input order
 	Citation tables.Citation `json:"citation,omitzero"` // of the head
 }
@@ -50,7 +51,11 @@ func hydrostatic(h units.Length) units.Pressure {
 }
 
 // TestPlans works out the water test of each system: the level to fill to, the
-// head and pressure at every point, and the water it takes.
+// head and pressure at every point, and the water it takes. A system of which nothing is
+// tested, because all of it lies above the floor, has none.
+//
+// The level is measured from the highest pipe below the floor; risers that start there
+// are filled as far as the water stands.
 //
 // A plug that lets go under a few feet of water can maim: nobody stands before
 // it, and the water is let out before a plug is touched.
@@ -58,7 +63,6 @@ func (l *Layout) TestPlans(code *Code, lv *Levels, opt TestOptions) ([]TestPlan,
 	if !lv.isOf(l) {
 		return nil, fmt.Errorf("water test: %w", ErrOtherLayout)
 	}
-	t := lv.tree
 	if opt.Head < 0 || !opt.Head.Valid() {
 		return nil, fmt.Errorf("%w: a test head of %v", units.ErrRange, opt.Head)
 	}
@@ -77,44 +81,80 @@ func (l *Layout) TestPlans(code *Code, lv *Levels, opt TestOptions) ([]TestPlan,
 			return nil, fmt.Errorf("rule %q: %w", r.ID, err)
 		}
 	}
-	plans := make([]TestPlan, t.outlets)
-	for s := range int32(t.outlets) {
-		p := &plans[s]
-		*p = TestPlan{System: l.Systems[s].ID, Head: head, Hold: hold, Citation: cite}
-		tested := func(i int32) bool { return opt.WholeSystem || !lv.sizing.above[i] }
-		var top, low units.Length
-		count := 0
-		for _, i := range t.of(s) {
-			if !tested(i) {
-				continue
-			}
-			pt := t.point(i)
-			crown := lv.upper[i]
-			if !pt.Run.Vertical {
-				crown += lv.sizing.bore(i)
-			}
-			if count == 0 || crown > top || crown == top && pt.ID < p.Highest {
-				top, p.Highest = crown, pt.ID
-			}
-			if count == 0 || lv.lower[i] < low || lv.lower[i] == low && pt.To < p.Lowest {
-				low, p.Lowest = lv.lower[i], pt.To
-			}
-			count++
-			v, err := slope.WaterToFill(lv.sizing.bore(i), pt.Run.Length)
-			if err != nil {
-				return nil, fmt.Errorf("point %q: %w", pt.ID, err)
-			}
-			p.Volume += v
+	plans := make([]TestPlan, 0, lv.tree.outlets)
+	filled := lv.filled(opt.WholeSystem)
+	for s := range int32(lv.tree.outlets) {
+		p := TestPlan{System: l.Systems[s].ID, Head: head, Hold: hold, Citation: cite}
+		if err := lv.test(s, &p, filled, opt.WholeSystem); err != nil {
+			return nil, err
 		}
-		p.Surface = top + head
-		p.Pressure = hydrostatic(p.Surface - low)
-		p.Points = make([]TestPoint, 0, count)
-		for i := int32(t.outlets); int(i) < t.len(); i++ {
-			if t.system[i] == s && tested(i) {
-				h := p.Surface - lv.upper[i]
-				p.Points = append(p.Points, TestPoint{t.point(i).ID, h, hydrostatic(h)})
-			}
+		if p.Lowest != "" {
+			plans = append(plans, p)
 		}
 	}
 	return plans, nil
+}
+
+// test fills the plan of a system in, if any of it is tested.
+func (lv *Levels) test(s int32, p *TestPlan, filled []bool, whole bool) error {
+	t := lv.tree
+	var top, low units.Length
+	for _, i := range t.of(s) {
+		pt := t.point(i)
+		if lv.sizing.above[i] && !whole {
+			continue // a riser among these is filled, and is not what the head stands over
+		}
+		crown := lv.upper[i]
+		if !pt.Run.Vertical {
+			crown += lv.sizing.bore(i)
+		}
+		if p.Highest == "" || crown > top || crown == top && pt.ID < p.Highest {
+			top, p.Highest = crown, pt.ID
+		}
+		if p.Lowest == "" || lv.lower[i] < low || lv.lower[i] == low && pt.To < p.Lowest {
+			low, p.Lowest = lv.lower[i], pt.To
+		}
+	}
+	if p.Lowest == "" {
+		return nil
+	}
+	p.Surface = top + p.Head
+	p.Pressure = hydrostatic(p.Surface - low)
+	lo, hi := t.span(s)
+	p.Points = make([]TestPoint, 0, hi-lo)
+	for i := lo; i < hi; i++ {
+		if h := p.Surface - lv.upper[i]; filled[i] && h >= 0 {
+			p.Points = append(p.Points, TestPoint{t.point(i).ID, h, hydrostatic(h)})
+		}
+	}
+	for _, i := range t.of(s) {
+		run, bore := &t.point(i).Run, lv.sizing.bore(i)
+		length := run.Length
+		if run.Vertical {
+			length = min(length, p.Surface-lv.lower[i])
+		}
+		if !filled[i] || length <= 0 || bore <= 0 {
+			continue // dry, or of a size that nobody knows
+		}
+		v, err := slope.WaterToFill(bore, length)
+		if err != nil {
+			return fmt.Errorf("point %q: %w", t.point(i).ID, err)
+		}
+		p.Volume += v
+	}
+	return nil
+}
+
+// filled tells which runs the test fills: what lies below the floor and the risers that
+// come up from there, or all of them.
+func (lv *Levels) filled(whole bool) []bool {
+	t := lv.tree
+	filled := make([]bool, t.len())
+	for s := range t.outlets {
+		filled[s] = true
+	}
+	for _, i := range slices.Backward(t.order) {
+		filled[i] = whole || !lv.sizing.above[i] || t.point(i).Run.Vertical && filled[t.parent[i]]
+	}
+	return filled
 }

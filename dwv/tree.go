@@ -22,6 +22,7 @@ type tree struct {
 	system  []int32 // index of its system
 	points  []*Point
 	index   map[string]int32 // by id, points and outlets
+	systems map[string]int32 // by id
 
 	vents ventGraph
 }
@@ -52,11 +53,13 @@ func plant(l *Layout, src *source, c *checker) *tree {
 		system:  make([]int32, n),
 		points:  make([]*Point, 0, n-len(l.Systems)),
 		index:   make(map[string]int32, n),
+		systems: make(map[string]int32, len(l.Systems)),
 	}
 	at := int32(t.outlets)
 	for s := range l.Systems {
 		sys := &l.Systems[s]
 		t.parent[s], t.first[s], t.next[s], t.system[s] = -1, -1, -1, int32(s)
+		t.systems[sys.ID] = int32(s)
 		if id := sys.Outlet.ID; id != "" {
 			if _, twice := t.index[id]; twice {
 				c.fault(src.system(s), sysItem(sys), "outlet.id", because(ErrDuplicate, "%q is the id of two points", id))

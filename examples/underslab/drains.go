@@ -184,11 +184,7 @@ func elevations(g *drainsJudged, drains []DrainRow, p printer) (rows []Elevation
 		lv := g.levels.At(i)
 		if sys.ID != system {
 			system = sys.ID
-			if lv.To == sys.Outlet.ID {
-				row := elevationRow(p, sys.ID, lv.To, lv.Lower, true)
-				row.Size, row.Note = p.size(sys.Outlet.Size), "outlet"
-				rows = append(rows, row)
-			}
+			rows = append(rows, outletRow(g, sys, p))
 		}
 		below := !lv.AboveFloor && !lv.Vertical
 		row := elevationRow(p, sys.ID, lv.Point, lv.Upper, below)
@@ -209,6 +205,17 @@ func elevations(g *drainsJudged, drains []DrainRow, p printer) (rows []Elevation
 		}
 	}
 	return rows, left
+}
+
+// outletRow is the station at which a system ends.
+func outletRow(g *drainsJudged, sys *dwv.System, p printer) ElevationRow {
+	at, size, outside, _ := g.levels.Outlet(sys.ID)
+	row := elevationRow(p, sys.ID, sys.Outlet.ID, at, true)
+	row.Size, row.Note = p.size(size), "outlet"
+	if outside {
+		row.Cover = ""
+	}
+	return row
 }
 
 func elevationRow(p printer, system, point string, l slope.Levels, below bool) ElevationRow {

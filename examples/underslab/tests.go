@@ -3,6 +3,7 @@ package main
 import (
 	"errors"
 	"fmt"
+	"strings"
 
 	"github.com/trapweir/trapweir/dwv"
 )
@@ -45,7 +46,22 @@ func (s *TestSection) ofDrains(g *drainsJudged, p printer) error {
 		}
 		s.Drains = append(s.Drains, row)
 	}
+	if s.Missing == "" && len(plans) < len(g.layout.Systems) {
+		s.Missing = "Drains: of " + strings.Join(untested(g, plans), ", ") + " nothing lies below the floor, and none of it is tested before the pour."
+	}
 	return nil
+}
+
+// untested returns the systems for which there is no plan.
+func untested(g *drainsJudged, plans []dwv.TestPlan) (ids []string) {
+	for _, sys := range g.layout.Systems {
+		if len(plans) > 0 && plans[0].System == sys.ID { // they are in the same order
+			plans = plans[1:]
+			continue
+		}
+		ids = append(ids, sys.ID)
+	}
+	return ids
 }
 
 func (r *Report) printTests(p *page) {
