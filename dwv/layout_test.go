@@ -11,6 +11,7 @@ import (
 	"github.com/google/go-cmp/cmp"
 	"github.com/google/go-cmp/cmp/cmpopts"
 	"github.com/trapweir/trapweir/internal/faults"
+	"github.com/trapweir/trapweir/internal/jsonedit"
 	"github.com/trapweir/trapweir/slope"
 	"github.com/trapweir/trapweir/tables"
 	"github.com/trapweir/trapweir/units"
@@ -287,18 +288,22 @@ func TestBuildInGo(t *testing.T) {
 	}
 }
 
+// FuzzParseLayout: whatever is read can be written and read again, and judged. Edits
+// put values of the text in place of others, so that the judges are reached.
 func FuzzParseLayout(f *testing.F) {
 	data, err := os.ReadFile("testdata/hall.json")
 	if err != nil {
 		f.Fatal(err)
 	}
-	f.Add(string(data))
+	f.Add(string(data), []byte{})
+	f.Add(string(data), []byte{3, 1, 40, 90, 7, 200})
 	for _, s := range []string{``, `{}`, `[]`, `{"systems":[{}]}`, `{"systems":[{"points":[{}]}]}`, `{"vents":[{"runs":[{}]}],"footings":[{}]}`, `{"systems":[{"id":"s","outlet":null,"points":null}]}`,
 		`{"finished_floor":"1000 km","systems":[{"id":"s","kind":"soil","outlet":{"id":"O","kind":"sewer","invert":"-1000 km"},"points":[{"id":"A","to":"O","run":{"length":"1000 km","grade":"1:1","drop":"1000 km"}},{"id":"B","to":"A","run":{"length":"1000 km","vertical":true}}]}]}`} {
-		f.Add(s)
+		f.Add(s, []byte{})
 	}
 	code := mustCode(f, "ipc-2021")
-	f.Fuzz(func(t *testing.T, text string) {
+	f.Fuzz(func(t *testing.T, text string, edits []byte) {
+		text = jsonedit.Apply(text, edits)
 		l, err := ParseLayout("f", []byte(text))
 		if err != nil {
 			if l != nil {

@@ -12,6 +12,7 @@ import (
 
 	"github.com/google/go-cmp/cmp"
 	"github.com/trapweir/trapweir/internal/faults"
+	"github.com/trapweir/trapweir/internal/jsonedit"
 	"github.com/trapweir/trapweir/internal/proof"
 	"github.com/trapweir/trapweir/internal/strictjson"
 	"github.com/trapweir/trapweir/tables"
@@ -151,15 +152,18 @@ func TestParseLayoutAllFaultsAtOnce(t *testing.T) {
 	}
 }
 
+// FuzzParseLayout: whatever is read can be written, sized and checked. Edits put
+// values of the text in place of others, so that the sizing is reached.
 func FuzzParseLayout(f *testing.F) {
-	f.Add([]byte(base))
+	f.Add([]byte(base), []byte{})
+	f.Add([]byte(base), []byte{3, 1, 40, 90, 7, 200})
 	for _, name := range []string{"testdata/lodge.json", "testdata/refuge.json"} {
 		if data, err := os.ReadFile(name); err == nil {
-			f.Add(data)
+			f.Add(data, []byte{})
 		}
 	}
-	f.Add([]byte(`{"source":{"id":"s","pressure":"1 psi"},"water":{"cold":"1 degC"},"points":[{"id":"a","from":"a","length":"0 m"}]}`))
-	f.Add([]byte(`{"points":[{"id":"a","from":"s","length":"1e9 m","fittings":[{"fitting":"x","count":-1}]}]}`))
+	f.Add([]byte(`{"source":{"id":"s","pressure":"1 psi"},"water":{"cold":"1 degC"},"points":[{"id":"a","from":"a","length":"0 m"}]}`), []byte{})
+	f.Add([]byte(`{"points":[{"id":"a","from":"s","length":"1e9 m","fittings":[{"fitting":"x","count":-1}]}]}`), []byte{})
 	var codes []*Code
 	for _, id := range []string{"ipc-2021", "din1988-300", "en806-3"} {
 		c, err := LoadCode(tables.Embedded(), id)
@@ -168,8 +172,8 @@ func FuzzParseLayout(f *testing.F) {
 		}
 		codes = append(codes, c)
 	}
-	f.Fuzz(func(t *testing.T, data []byte) {
-		l, err := ParseLayout("fuzz", data)
+	f.Fuzz(func(t *testing.T, data, edits []byte) {
+		l, err := ParseLayout("fuzz", []byte(jsonedit.Apply(string(data), edits)))
 		if err != nil {
 			return
 		}

@@ -33,6 +33,7 @@ var arrows = map[string]string{
 	"internal/figures":     "",
 	"internal/finding":     "tables",
 	"internal/fixture":     "",
+	"internal/jsonedit":    "",
 	"internal/proof":       "",
 	"internal/proof/edges": "tables",
 	"internal/solve":       "",
