@@ -55,8 +55,11 @@ type RunResult struct {
 	Load       FixtureUnits
 	System     System
 	Basis      FlowBasis
-	Flow       units.Flow // with Continuous
+	Flow       units.Flow // with Continuous and Unlisted
 	Continuous units.Flow
+	// Unlisted is the flow of fixtures for which the code gives no load: their own, all
+	// at once.
+	Unlisted units.Flow
 	// Circulates is the flow kept up by the recirculations through the run, beside what
 	// is drawn; zero where there are none or where it does not follow from the layout.
 	Circulates units.Flow
@@ -201,6 +204,11 @@ func (h *calculation) findFamilies() error {
 	return errors.Join(errs...)
 }
 
+// stockOf returns the index of the stock of a family of pipe, -1 if none is listed.
+func (l *Layout) stockOf(pipe string) int {
+	return slices.IndexFunc(l.data.Stock, func(s Stock) bool { return s.Pipe == pipe })
+}
+
 // family returns a family of pipe with one wall for each size: that of the stock, or
 // the thickest.
 func (l *Layout) family(c *Code, name string) (*PipeFamily, error) {
@@ -209,7 +217,7 @@ func (l *Layout) family(c *Code, name string) (*PipeFamily, error) {
 		return nil, err
 	}
 	var stock Stock
-	if at := slices.IndexFunc(l.data.Stock, func(s Stock) bool { return s.Pipe == name }); at >= 0 {
+	if at := l.stockOf(name); at >= 0 {
 		stock = l.data.Stock[at]
 	}
 	var wanted []PipeSize
@@ -244,7 +252,7 @@ func (l *Layout) family(c *Code, name string) (*PipeFamily, error) {
 
 // inStock returns a family with the sizes that runs may be given.
 func (h *calculation) inStock(f *PipeFamily) (*PipeFamily, error) {
-	at := slices.IndexFunc(h.l.data.Stock, func(s Stock) bool { return s.Pipe == f.id })
+	at := h.l.stockOf(f.id)
 	if at < 0 && h.offer == nil {
 		return f, nil
 	}
@@ -293,7 +301,7 @@ func (h *calculation) run(i int, size int, out *RunResult) error {
 	f, s, flow := h.families[i], h.l.service[i], &h.flows[i]
 	*out = RunResult{}
 	out.Load, out.System, out.Basis, out.Flow, out.Continuous = flow.load, flow.system, flow.basis, flow.flow, flow.continuous
-	out.Demand, out.DemandNext = flow.row, flow.next
+	out.Demand, out.DemandNext, out.Unlisted = flow.row, flow.next, flow.unlisted
 	out.Pipe, out.Length, out.Elevation = f, p.Length, h.elevate[i]
 	out.bore = &f.sizes[size]
 	out.Size, out.Bore = out.bore.Size, out.bore.Bore

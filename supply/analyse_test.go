@@ -107,21 +107,17 @@ func TestStockSizes(t *testing.T) {
 }
 
 // Faults of many runs come together, the first hundred and one of them: of runs without
-// a size, of sizes for which the table has no fitting, of flows that are not known.
+// a size, of sizes for which the table has no fitting.
 func TestFaultsOfRunsTogether(t *testing.T) {
 	for _, n := range []int{2, 101, 150} {
 		for what, p := range map[string]Point{
 			"no size":    {},
 			"no fitting": {Pipe: "pex-sdr9", Size: 2 * units.Inch, Fittings: []FittingItem{{Fitting: "elbow-90", Count: 1}}},
-			"no flow":    {Size: units.Inch},
 		} {
 			d := closets(80, nil, nil, nil)
 			for i := range n {
 				p.ID, p.From, p.Length = fmt.Sprint("P", i), "main", units.Foot
 				d.Points = append(d.Points, p)
-				if what == "no flow" { // 1 unit lies under UPC's table, and no flow of it is on the shelf
-					d.Fixtures = append(d.Fixtures, LayoutFixture{ID: fmt.Sprint("F", i), Cold: p.ID, Fixture: Fixture{Kind: "lawn-sprinkler", Count: 1, Use: Private}})
-				}
 			}
 			l, err := NewLayout(d)
 			if err != nil {

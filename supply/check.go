@@ -1,8 +1,10 @@
 package supply
 
 import (
+	"errors"
 	"fmt"
 	"math"
+	"slices"
 
 	"github.com/trapweir/trapweir/supply/hydraulics"
 	"github.com/trapweir/trapweir/tables"
@@ -42,6 +44,8 @@ func (a *Analysis) Check() ([]tables.Finding, error) {
 	k.cautions()
 	k.mixedClosets()
 	k.lossMethod()
+	k.loadsNotGiven()
+	k.demandsBeside()
 	k.standings()
 	for i := range k.list {
 		k.list[i] = k.list[i].Settle()
@@ -98,7 +102,7 @@ func (k *checker) velocities() {
 			Citation: limit.Citation,
 		}
 		if !ok {
-			f.Remedy = "Take the next size" + k.nextSize(r) + "."
+			f.Remedy = k.largerPipe(i, limit.Velocity)
 		}
 		k.add(f)
 	}
@@ -125,12 +129,14 @@ func (k *checker) unitPipes() error {
 	sizes := newUnitSizes(k.Code, k.Layout)
 	for n := len(k.Runs) - 1; n >= 0; n-- {
 		i := int(k.Layout.order[n])
-		if err := sizes.size(i, k.Runs[i].Pipe.material, flows[i].load, flows[i].single); err != nil {
-			return fmt.Errorf("point %q: %w", k.Layout.data.Points[i].ID, err)
-		}
+		sizes.size(i, k.Runs[i].Pipe.material, flows[i].load, flows[i].single)
 	}
+	k.noUnitPipes(sizes)
 	for i := range k.Runs {
 		r, pipe := &k.Runs[i], &sizes.pipes[i]
+		if sizes.why[i] != nil {
+			continue
+		}
 		if pipe.Citation.IsZero() {
 			continue
 		}
@@ -154,12 +160,52 @@ func (k *checker) unitPipes() error {
 	return nil
 }
 
-// nextSize names the size above a run's.
-func (k *checker) nextSize(r *RunResult) string {
-	if n := r.Pipe.size(r.Size) + 1; n < len(r.Pipe.sizes) {
-		return ", " + r.Pipe.sizes[n].Size.String()
+// noUnitPipes fails the runs whose load is more than the code's greatest pipe carries,
+// and asks about those of a material that its table does not have, together.
+func (k *checker) noUnitPipes(sizes *unitSizes) {
+	var other []int
+	for i, why := range sizes.why {
+		switch {
+		case errors.Is(why, ErrOutsideTable):
+			r, most := &k.Runs[i], sizes.pipes[i].MaxUnits
+			k.add(tables.Finding{
+				Rule: "pipe-by-units", Place: k.Layout.data.Points[i].ID, Verdict: tables.Fail,
+				Value: plainText(r.Load.In(k.Code.unit)), Limit: plainText(most.In(k.Code.unit)), Margin: plainText((most - r.Load).In(k.Code.unit)),
+				Reason: fmt.Sprintf("The load, or what one outlet puts on it, is more than the greatest %s of the code's table carries.", r.Pipe.material),
+				Remedy: "Part the line, or size it by a method that gives flows.", Citation: sizes.pipes[i].Citation,
+			})
+		case why != nil:
+			other = append(other, i)
+		}
 	}
-	return " of another pipe"
+	if len(other) > 0 {
+		k.add(tables.Finding{
+			Rule: "pipe-by-units", Place: k.Layout.data.Points[other[0]].ID, Verdict: tables.Ask,
+			Reason: fmt.Sprintf("The code's table of pipes has none of this material (%v); sizes are the least there are, at %s.", sizes.why[other[0]], k.ids(other)),
+			Remedy: "Take a material of the table, or size the line by a method that gives flows.",
+		})
+	}
+}
+
+// largerPipe says what keeps to a velocity: the next size that does, in stock or not.
+func (k *checker) largerPipe(i int, limit units.Velocity) string {
+	r := &k.Runs[i]
+	all, err := k.Layout.family(k.Code, r.Pipe.id)
+	if err != nil {
+		all = r.Pipe
+	}
+	for _, s := range all.sizes {
+		v, err := hydraulics.Velocity(r.Flow, s.Bore)
+		if err != nil || !within(v, limit) {
+			continue
+		}
+		stocked := ""
+		if at := k.Layout.stockOf(r.Pipe.id); at >= 0 && !slices.Contains(k.Layout.data.Stock[at].Sizes, s.Size) {
+			stocked = ", which is not in stock"
+		}
+		return fmt.Sprintf("Take %v: %v%s.", s.Size, k.trade.velocity(v), stocked)
+	}
+	return fmt.Sprintf("No %s is large enough: take another pipe, or part the line.", r.Pipe.id)
 }
 
 func (k *checker) fixturePressures() {

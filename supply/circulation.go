@@ -276,9 +276,11 @@ func (h *calculation) returns(sizes, drawn []int, basis []SizeBasis, cite []tabl
 				if within(v, limit.Velocity) {
 					break
 				}
-				if sizes[i]++; sizes[i] == len(f.sizes) {
-					return fmt.Errorf("point %q: %w: %v is too much for the greatest %s at %v: %v", l.data.Points[i].ID, ErrOutsideTable, flow[i], f.id, limit.Velocity, limit.Citation)
+				if sizes[i]+1 == len(f.sizes) {
+					basis[i] = ByGreatest // the check of the recirculation says that it is too fast
+					break
 				}
+				sizes[i]++
 				grown = true
 			}
 		}

@@ -196,15 +196,16 @@ func TestSupplyAndServiceSizes(t *testing.T) {
 	}
 }
 
-// The remedy of too great a velocity is the next size there is: 27 gpm run at 10.5 ft/s in
-// 1 in, and 3027 gpm at 9.2 in 12 in (11.565), the greatest.
+// The remedy of too great a velocity is the next size that keeps to it: 27 gpm run at 10.5
+// ft/s in 1 in, 6.89 in 1-1/4 in (1.265), and 3027 gpm at 9.2 in 12 in (11.565), the greatest.
 func TestVelocityRemedy(t *testing.T) {
 	c := mustCode(t, "ipc-2021")
 	for _, tc := range []struct {
 		size units.Length
 		more units.Flow
 		want string
-	}{{units.Inch, 0, `Take the next size, 1 1/4".`}, {12 * units.Inch, 3000 * units.USGallonPerMinute, "Take the next size of another pipe."}} {
+	}{{units.Inch, 0, `Take 1 1/4": 6.89 ft/s.`},
+		{12 * units.Inch, 3000 * units.USGallonPerMinute, "No copper-l is large enough: take another pipe, or part the line."}} {
 		d := closets(80, []Point{{ID: "A", From: "main", Length: units.Foot, Size: tc.size, Continuous: tc.more}}, []string{"A"}, nil)
 		if got := findingsOf(t, sized(t, c, d), "water-velocity"); len(got) != 1 || got[0].Verdict != tables.Fail || got[0].Remedy != tc.want {
 			t.Errorf("%v: %v, want %s", tc.size, got, tc.want)

@@ -14,7 +14,8 @@ import (
 type FlowBasis uint8
 
 // The bases of a run's flow. A load under the first row of a table goes by what
-// the outlets draw, and no run is taken to carry less than its greatest outlet.
+// the outlets draw, and no run is taken to carry less than its greatest outlet. A
+// fixture for which the code gives no load adds its own flow to that of the rest.
 const (
 	NoFlow         FlowBasis = iota // nothing is served
 	FromTable                       // the code's table of demand
@@ -25,12 +26,16 @@ const (
 	FromSum                         // the sum of the outlets' flows, which the formula does not go above
 	FromUsageUnits                  // the greatest outlets of each usage unit, less than the formula gives
 	NotKnown                        // the code sizes by loading units and gives no flow for them
+	FromFirstRow                    // the first row of the table: the load lies under it, and an outlet's flow is not known
+	BeyondTable                     // the table carried on by a straight line: the load is over it, or in a gap of it
+	FromUnlisted                    // the flow of fixtures for which the code gives no load
 )
 
 // String says the basis in words.
 func (b FlowBasis) String() string {
 	return fixture.NameOf([]string{"nothing served", "table of demand", "sum of outlets, load under the table", "greatest single outlet", "recirculated flow",
-		"peak flow formula", "sum of outlets, no more than the formula gives", "greatest outlets of each usage unit", "not known: loading units, and no table of demand"}, int(b))
+		"peak flow formula", "sum of outlets, no more than the formula gives", "greatest outlets of each usage unit", "not known: loading units, and no table of demand",
+		"first row of the table, load under it", "table of demand carried on by a straight line", "fixtures without a load in the code, at their own flow"}, int(b))
 }
 
 // MarshalText returns the text of String.
@@ -41,6 +46,7 @@ type runFlow struct {
 	load       FixtureUnits
 	flow       units.Flow // with continuous flows
 	continuous units.Flow
+	unlisted   units.Flow // of fixtures for which the code gives no load
 	system     System
 	basis      FlowBasis
 	row, next  tables.Citation // of the demand
@@ -52,6 +58,9 @@ type item struct {
 	FixtureLoad
 	outlet  units.Flow // of one, 0: not known
 	flowErr error      // why it is not known
+	flowRow tables.Citation
+	loadErr error // why the code gives no load, or which of several; nil: it gives one
+	own     bool  // it has no load, and its own flow counts whole
 }
 
 // items finds the loads of the layout's fixtures. All faults come together.
@@ -78,7 +87,10 @@ func (l *Layout) items(c *Code) ([]item, error) {
 			own := f.Fixture
 			own.Count = 1
 			o, err := c.outletFlow(&own)
-			a.outlet, a.flowErr = o.Flow, err
+			a.outlet, a.flowErr, a.flowRow = o.Flow, err, o.Citation
+			if a.err != nil && c.answersWithout(&ask, &a.item, a.err) {
+				a.err = nil
+			}
 			cache[key] = a
 		}
 		if a.err != nil {
@@ -87,11 +99,11 @@ func (l *Layout) items(c *Code) ([]item, error) {
 		}
 		out[i] = a.item
 		out[i].Fixture = f.Fixture
-		if c.peak != nil {
+		if c.peak != nil && !a.own {
 			out[i].outlet, out[i].flowErr = flowOf(max(a.Each.Cold, a.Each.Hot)), nil
 		}
 		if f.Flow > 0 {
-			out[i].outlet, out[i].flowErr = f.Flow, nil
+			out[i].outlet, out[i].flowErr, out[i].flowRow = f.Flow, nil, tables.Citation{}
 			if c.peak != nil {
 				out[i].rate(f.Flow)
 			}
@@ -126,6 +138,7 @@ type gather struct {
 	load       []FixtureUnits
 	counts     [][]int32 // by ladder, then by point; nil where none is used
 	outlets    []float64 // sum of the outlets' flows
+	unlisted   []float64 // sum of the flows of fixtures without a load
 	largest    []float64 // greatest single outlet's flow
 	continuous []float64
 	valve      []bool // a flushometer valve is served
@@ -147,7 +160,7 @@ func (l *Layout) flows(c *Code) ([]runFlow, error) {
 	}
 	n := len(l.data.Points)
 	g := gather{
-		load: make([]FixtureUnits, n), outlets: make([]float64, n), largest: make([]float64, n),
+		load: make([]FixtureUnits, n), outlets: make([]float64, n), largest: make([]float64, n), unlisted: make([]float64, n),
 		continuous: make([]float64, n), valve: make([]bool, n), unknown: make([]int32, n),
 		counts: make([][]int32, len(c.ladders)),
 	}
@@ -173,6 +186,7 @@ func (l *Layout) flows(c *Code) ([]runFlow, error) {
 		if p := l.parent[i]; p >= 0 {
 			g.load[p] += g.load[i]
 			g.outlets[p] += g.outlets[i]
+			g.unlisted[p] += g.unlisted[i]
 			g.continuous[p] += g.continuous[i]
 			g.largest[p] = max(g.largest[p], g.largest[i])
 			g.valve[p] = g.valve[p] || g.valve[i]
@@ -191,7 +205,7 @@ func (l *Layout) flows(c *Code) ([]runFlow, error) {
 	out := make([]runFlow, n)
 	var errs []error
 	for i := range n {
-		if err := g.demand(l, c, i, &out[i]); err != nil {
+		if err := g.demand(c, i, &out[i]); err != nil {
 			errs = append(errs, fmt.Errorf("point %q: %w", l.data.Points[i].ID, err))
 			if len(errs) > 100 {
 				break
@@ -207,6 +221,19 @@ func (g *gather) add(l *Layout, meet *meet, i int32, it *item) {
 	cold, hot := l.cold[i], l.hot[i]
 	count := it.Count
 	flow := float64(float64(it.outlet) * float64(count)) // rounded, so that no machine fuses it into a sum
+	if it.own {
+		for _, at := range [...]int32{cold, hot} {
+			if at >= 0 {
+				g.unlisted[at] += flow
+			}
+		}
+		if cold >= 0 && hot >= 0 {
+			if both := meet.of(cold, hot); both >= 0 {
+				g.unlisted[both] -= flow
+			}
+		}
+		return
+	}
 	for _, port := range [...]struct {
 		at         int32
 		load, each FixtureUnits
@@ -244,7 +271,7 @@ func (g *gather) add(l *Layout, meet *meet, i int32, it *item) {
 }
 
 // demand turns the load of a run into flow.
-func (g *gather) demand(l *Layout, c *Code, i int, out *runFlow) error {
+func (g *gather) demand(c *Code, i int, out *runFlow) error {
 	load := g.load[i]
 	for k, counts := range g.counts {
 		if counts != nil && counts[i] > 0 {
@@ -261,11 +288,7 @@ func (g *gather) demand(l *Layout, c *Code, i int, out *runFlow) error {
 	switch {
 	case load == 0:
 	case c.peak != nil:
-		peak, err := g.peakFlow(c, i, load, out)
-		if err != nil {
-			return err
-		}
-		flow = float64(peak)
+		flow = float64(g.peakFlow(c, i, load, out))
 	case g.single != nil:
 		// One outlet draws what it draws; for more the code gives no flow.
 		out.basis, out.single = NotKnown, g.single[i]
@@ -273,32 +296,50 @@ func (g *gather) demand(l *Layout, c *Code, i int, out *runFlow) error {
 			out.basis, flow = FromLargest, g.largest[i]
 		}
 	default:
-		curve := c.curves[out.system]
-		if curve == nil {
-			return errNoDemand(c, "demand for a "+out.system.String()+" system")
+		fromTable, err := g.fromTable(c, i, load, out)
+		if err != nil {
+			return err
 		}
-		if load < curve.loads[0] {
-			if g.unknown[i] >= 0 {
-				return fmt.Errorf("load %v lies under the table of demand, and fixture %q has no flow: state its flow",
-					load, l.data.Fixtures[g.unknown[i]].ID)
-			}
-			out.basis = FromOutlets
-			flow = min(g.outlets[i], curve.flows[0])
-			out.row, out.next = curve.rows.Cite(curve.index[0]), curve.rows.Cite(curve.index[0])
-		} else {
-			d, err := c.Demand(load, out.system)
-			if err != nil {
-				return err
-			}
-			out.basis, flow = FromTable, float64(d.Flow)
-			out.row, out.next = d.Citation, d.Next
-		}
-		if g.largest[i] > flow {
-			out.basis, flow = FromLargest, g.largest[i]
+		flow = float64(fromTable)
+	}
+	if g.unlisted[i] > 0 {
+		if out.unlisted = units.Flow(g.unlisted[i]); flow == 0 {
+			out.basis = FromUnlisted
 		}
 	}
-	out.flow = units.Flow(flow) + out.continuous
+	out.flow = units.Flow(flow) + out.unlisted + out.continuous
 	return nil
+}
+
+// fromTable is the flow of a load by the code's table of demand. Under its first row
+// the outlets answer if all are known, over its last the line through the last two.
+func (g *gather) fromTable(c *Code, i int, load FixtureUnits, out *runFlow) (units.Flow, error) {
+	curve := c.curves[out.system]
+	if curve == nil {
+		return 0, errNoDemand(c, "demand for a "+out.system.String()+" system")
+	}
+	var flow float64
+	if load < curve.loads[0] {
+		out.basis, flow = FromOutlets, min(g.outlets[i], curve.flows[0])
+		if g.unknown[i] >= 0 {
+			out.basis, flow = FromFirstRow, curve.flows[0]
+		}
+		out.row, out.next = curve.rows.Cite(curve.index[0]), curve.rows.Cite(curve.index[0])
+	} else {
+		d, err := c.Demand(load, out.system)
+		out.basis = FromTable
+		if errors.Is(err, ErrOutsideTable) {
+			out.basis, d, err = BeyondTable, curve.carriedOn(load), nil
+		}
+		if err != nil {
+			return 0, err
+		}
+		flow, out.row, out.next = float64(d.Flow), d.Citation, d.Next
+	}
+	if g.largest[i] > flow {
+		out.basis, flow = FromLargest, g.largest[i]
+	}
+	return units.Flow(flow), nil
 }
 
 func errNoDemand(c *Code, what string) error {
@@ -308,16 +349,13 @@ func errNoDemand(c *Code, what string) error {
 // peakFlow is the peak flow of a run by the code's formula of the sum that counts:
 // never more than its outlets draw together, each usage unit at its greatest few, and
 // never less than the greatest outlet.
-func (g *gather) peakFlow(c *Code, i int, load FixtureUnits, out *runFlow) (units.Flow, error) {
+func (g *gather) peakFlow(c *Code, i int, load FixtureUnits, out *runFlow) units.Flow {
 	row := c.peak.rows.At(g.peak)
 	if g.usage != nil {
 		load = g.usage.sum[i]
 	}
 	out.load = load
 	sum, most := flowOf(load), flowOf(load)
-	if inLitres(sum) > inLitres(row.MaxSum) {
-		return 0, fmt.Errorf("%w: outlets that draw %s together: the constants hold to %v", ErrOutsideTable, load.In(c.unit), row.MaxSum)
-	}
 	out.basis, out.row = FromSum, tables.Citation{}
 	if u := g.usage; u != nil && u.most[i] < load {
 		most = flowOf(u.most[i])
@@ -328,6 +366,9 @@ func (g *gather) peakFlow(c *Code, i int, load FixtureUnits, out *runFlow) (unit
 		out.next = c.peak.rows.Cite(g.peak)
 		if peak := row.peak(sum); peak < most {
 			out.basis, flow = FromFormula, peak
+			if inLitres(sum) > inLitres(row.MaxSum) {
+				out.basis = BeyondTable
+			}
 			out.row = out.next
 		} else if out.row.IsZero() {
 			out.row = out.next
@@ -336,7 +377,7 @@ func (g *gather) peakFlow(c *Code, i int, load FixtureUnits, out *runFlow) (unit
 	if g.largest[i] > float64(flow) {
 		out.basis, flow = FromLargest, units.Flow(g.largest[i])
 	}
-	return flow, nil
+	return flow
 }
 
 // flowOf reads a load that is a sum of flows in L/s.

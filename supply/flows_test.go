@@ -2,6 +2,7 @@ package supply
 
 import (
 	"errors"
+	"math"
 	"strings"
 	"testing"
 	"testing/fstest"
@@ -23,30 +24,24 @@ func TestFlowNotKnownUnderTable(t *testing.T) {
 	three.Count = 3 // 0.75 units each on the cold line
 	for _, tc := range []struct {
 		fixtures []LayoutFixture
-		gpm      float64 // 0: refused
+		gpm      float64
+		basis    FlowBasis
 	}{
-		{[]LayoutFixture{fountain}, 0.75},
-		{[]LayoutFixture{sink}, 0},
-		{[]LayoutFixture{fountain, sink}, 0},
-		{[]LayoutFixture{sink, fountain}, 0},
-		{[]LayoutFixture{fountain, stated}, 1.95},
-		{[]LayoutFixture{three}, 2.125}, // 2.25 units are in the table: 2 gpm at 2, 3 at 4
+		{[]LayoutFixture{fountain}, 0.75, FromOutlets},
+		{[]LayoutFixture{sink}, 2, FromFirstRow}, // 2 gpm at 2 units
+		{[]LayoutFixture{fountain, sink}, 2, FromFirstRow},
+		{[]LayoutFixture{sink, fountain}, 2, FromFirstRow},
+		{[]LayoutFixture{fountain, stated}, 1.95, FromOutlets},
+		{[]LayoutFixture{three}, 2.125, FromTable}, // 2.25 units are in the table: 2 gpm at 2, 3 at 4
 	} {
 		d := closets(80, []Point{{ID: "A", From: "main", Length: units.Foot}}, nil, nil)
 		d.Fixtures = tc.fixtures
-		l, err := NewLayout(d)
-		if err != nil {
-			t.Fatal(err)
+		s := sized(t, c, d)
+		if r := s.Runs[0]; roundTo(float64(r.Flow/units.USGallonPerMinute)) != tc.gpm || r.Basis != tc.basis {
+			t.Errorf("%v: %v, %v; want %v gpm, %v", tc.fixtures, r.Flow, r.Basis, tc.gpm, tc.basis)
 		}
-		flows, err := l.flows(c)
-		if tc.gpm == 0 {
-			if err == nil || !strings.Contains(err.Error(), `point "A": load `) || !strings.Contains(err.Error(), `fixture "BS" has no flow: state its flow`) {
-				t.Errorf("%v: %v", tc.fixtures, err)
-			}
-			continue
-		}
-		if err != nil || roundTo(float64(flows[0].flow/units.USGallonPerMinute)) != tc.gpm {
-			t.Errorf("%v: %v, %v; want %v gpm", tc.fixtures, flows, err, tc.gpm)
+		if got := findingsOf(t, s, "demand-first-row"); (len(got) == 1 && got[0].Place == "A") != (tc.basis == FromFirstRow) {
+			t.Errorf("%v: %v", tc.fixtures, got)
 		}
 	}
 }
@@ -84,18 +79,19 @@ func TestFirstLadder(t *testing.T) {
 	}
 }
 
-// DIN 1988-300's constants hold up to 500 L/s drawn together.
+// DIN 1988-300's constants hold up to 500 L/s drawn together, 5000 basins of 0.1 L/s:
+// 0.75 x 500^0.44 - 0.18 = 11.37 L/s. Past it they go on, and the place is asked about.
 func TestPeakFlowLimit(t *testing.T) {
 	c := mustCode(t, "din1988-300")
-	for flow, want := range map[float64]error{500: nil, 500.001: ErrOutsideTable} {
+	for count, want := range map[int]FlowBasis{5000: FromFormula, 5001: BeyondTable} {
 		d := room("hospital", "lavatory")
-		d.Fixtures[0].Flow = units.Flow(flow) * units.LitrePerSecond
-		l, err := NewLayout(d)
-		if err != nil {
-			t.Fatal(err)
+		d.Fixtures[0].Flow, d.Fixtures[0].Count, d.Fixtures[0].UsageUnit = 0.1*units.LitrePerSecond, count, ""
+		s := sized(t, c, d)
+		if r := s.Runs[0]; r.Basis != want || math.Abs(float64(r.Flow/units.LitrePerSecond)-11.37) > 0.01 {
+			t.Errorf("%d: %v by %v, want %v", count, r.Flow, r.Basis, want)
 		}
-		if _, err := l.flows(c); !errors.Is(err, want) {
-			t.Errorf("%v L/s: %v, want %v", flow, err, want)
+		if got := findingsOf(t, s, "demand-beyond-table"); (len(got) == 1) != (want == BeyondTable) {
+			t.Errorf("%d: %v", count, got)
 		}
 	}
 }
@@ -113,5 +109,58 @@ func TestSeparateShare(t *testing.T) {
 		if _, err := LoadCode(shelf, "ipc-2021"); !errors.Is(err, want) {
 			t.Errorf("a share of %s: %v, want %v", share, err, want)
 		}
+	}
+}
+
+// What the code gives no load for counts by its own flow, whole: a hose bibb of the IPC
+// draws the 5 gpm of Table 604.3 beside the 4 gpm of a bathtub, at the meter once.
+// What has no flow either counts for nothing; both are asked about, and all else stands.
+// Two rows that the layout does not choose between count as the greater.
+func TestLoadsNotGiven(t *testing.T) {
+	tub := LayoutFixture{ID: "BT", Cold: "A", Fixture: Fixture{Kind: "bathtub", Count: 1, Use: Private}}
+	bibb := LayoutFixture{ID: "HB", Cold: "A", Fixture: Fixture{Kind: "hose-bibb", Count: 1}}
+	two, stated, washer, basin := bibb, bibb, bibb, bibb
+	two.Count, stated.Flow, washer.Kind = 2, 4*units.USGallonPerMinute, "dental-unit"
+	basin.Fixture = Fixture{Kind: "lavatory", Count: 1}
+	for _, tc := range []struct {
+		add     LayoutFixture
+		gpm     float64
+		says    string
+		atUnits string
+	}{
+		{tub, 4, "", "1"}, // alone
+		{bibb, 4 + 5, "its own flow is added whole", "1"},
+		{two, 4 + 10, "its own flow is added whole", "1"},
+		{stated, 4 + 4, "its own flow is added whole", "1"},
+		{washer, 4, "counts for nothing", "1"},
+		{basin, 5 + 0.5*1.5, "choose private, public); the greatest load is taken", "2.5"},
+	} {
+		d := closets(80, []Point{{ID: "M", From: "main", Length: units.Foot}, {ID: "A", From: "M", Length: units.Foot}}, nil, nil)
+		d.Fixtures = []LayoutFixture{tub, tc.add}
+		if tc.says == "" {
+			d.Fixtures = d.Fixtures[:1]
+		}
+		s := sized(t, mustCode(t, "ipc-2021"), d)
+		for i := range s.Runs {
+			if got := roundTo(float64(s.Runs[i].Flow / units.USGallonPerMinute)); got != tc.gpm || s.Runs[i].Load != fu(tc.atUnits) {
+				t.Errorf("%s: %v gpm of %v, want %v of %s", tc.add.Kind, got, s.Runs[i].Load, tc.gpm, tc.atUnits)
+			}
+		}
+		found := findingsOf(t, s, "load-not-given")
+		if tc.says == "" && len(found) == 0 {
+			continue
+		}
+		if len(found) != 1 || found[0].Place != "HB" || found[0].Verdict != tables.Ask || !strings.Contains(found[0].Reason, tc.says) {
+			t.Errorf("%s: %v", tc.add.Kind, found)
+		}
+	}
+	// A word that no code knows is a fault.
+	d := closets(80, []Point{{ID: "A", From: "main", Length: units.Foot}}, nil, nil)
+	bibb.Kind = "hosebib"
+	d.Fixtures = []LayoutFixture{bibb}
+	if l, err := NewLayout(d); err != nil {
+		t.Error(err)
+	} else if _, err := l.Size(mustCode(t, "ipc-2021"), Options{}); !errors.Is(err, ErrNotInCode) || !strings.Contains(err.Error(), `"hosebib"`) {
+		t.Errorf("hosebib: %v", err)
 	}
 }

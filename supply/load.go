@@ -145,6 +145,11 @@ func (c *Code) entry(f *Fixture) (FixtureLoad, error) {
 	if err != nil {
 		return FixtureLoad{}, err
 	}
+	return c.entryAt(f, row)
+}
+
+// entryAt reads a row for a fixture.
+func (c *Code) entryAt(f *Fixture, row int) (FixtureLoad, error) {
 	r := c.fixtures.At(row)
 	e := FixtureLoad{Fixture: *f, Citation: c.fixtures.Cite(row), ladder: -1}
 	if r.Progressive != "" {

@@ -72,12 +72,17 @@ func (c *Code) PipeForUnits(material string, sum, greatest FixtureUnits, length 
 	if !sum.Valid() || !greatest.Valid() || greatest > sum || length < 0 {
 		return UnitPipe{}, fmt.Errorf("%w: sum %s, greatest %s, length %v", ErrQuery, sum.In(c.unit), greatest.In(c.unit), length)
 	}
-	return c.byUnits.choose(c, material, sum, greatest, func(units.Length) units.Length { return length })
+	pipe, err := c.byUnits.choose(c, material, sum, greatest, func(units.Length) units.Length { return length })
+	if err != nil {
+		return UnitPipe{}, err
+	}
+	return pipe, nil
 }
 
 // choose returns the first row that fits; length is that of the pipe if it has a bore.
+// Where none is great enough the greatest comes with the error.
 func (t *unitPipes) choose(c *Code, material string, sum, greatest FixtureUnits, length func(bore units.Length) units.Length) (UnitPipe, error) {
-	known := false
+	last := -1
 	var names []string
 	for i := range t.rows.Len() {
 		r := t.rows.At(i)
@@ -87,7 +92,7 @@ func (t *unitPipes) choose(c *Code, material string, sum, greatest FixtureUnits,
 		if r.Material != material {
 			continue
 		}
-		known = true
+		last = i
 		if sum > r.Units {
 			continue
 		}
@@ -99,10 +104,12 @@ func (t *unitPipes) choose(c *Code, material string, sum, greatest FixtureUnits,
 		}
 		return UnitPipe{r.Pipe, r.Bore, r.Units, t.rows.Cite(i)}, nil
 	}
-	if !known {
+	if last < 0 {
 		return UnitPipe{}, fmt.Errorf("%w: material %q: %s has %s", ErrNotInCode, fixture.Shorten(material), t.rows.Table().ID(), shortList(names))
 	}
-	return UnitPipe{}, fmt.Errorf("%w: %s is more than the greatest %s of %s carries", ErrOutsideTable, sum.In(c.unit), material, t.rows.Table().ID())
+	r := t.rows.At(last)
+	return UnitPipe{r.Pipe, r.Bore, r.Units, t.rows.Cite(last)},
+		fmt.Errorf("%w: %s is more than the greatest %s of %s carries", ErrOutsideTable, sum.In(c.unit), material, t.rows.Table().ID())
 }
 
 // unitSizes finds the pipes that loading units ask for, run by run.
@@ -110,6 +117,7 @@ type unitSizes struct {
 	c     *Code
 	l     *Layout
 	pipes []UnitPipe
+	why   []error // why the table has no pipe for a run; where its load is too great pipes holds the greatest
 	// below holds, by point, how far pipe of a bore reaches from there toward the
 	// outlets, for each bore that a run it feeds needs.
 	below [][]reach
@@ -118,15 +126,15 @@ type unitSizes struct {
 type reach struct{ bore, length units.Length }
 
 func newUnitSizes(c *Code, l *Layout) *unitSizes {
-	return &unitSizes{c, l, make([]UnitPipe, l.Len()), make([][]reach, l.Len())}
+	return &unitSizes{c, l, make([]UnitPipe, l.Len()), make([]error, l.Len()), make([][]reach, l.Len())}
 }
 
 // size finds the pipe of a run; those it feeds come first. A limit of the table on the
 // length of a pipe is taken to hold for the whole of its bore: from the upper end of
 // the run, on through the runs it feeds that need no other.
-func (u *unitSizes) size(i int, material string, load, single FixtureUnits) error {
+func (u *unitSizes) size(i int, material string, load, single FixtureUnits) {
 	if load == 0 {
-		return nil
+		return
 	}
 	length := func(bore units.Length) units.Length {
 		longest := units.Length(0)
@@ -138,19 +146,17 @@ func (u *unitSizes) size(i int, material string, load, single FixtureUnits) erro
 		return u.l.data.Points[i].Length + longest
 	}
 	pipe, err := u.c.byUnits.choose(u.c, material, load, single, length)
-	if err != nil {
-		return err
+	if u.pipes[i], u.why[i] = pipe, err; err != nil && pipe.Bore == 0 {
+		return
 	}
-	u.pipes[i] = pipe
 	if p := u.l.parent[i]; p >= 0 {
 		mine := reach{pipe.Bore, length(pipe.Bore)}
 		for k := range u.below[p] {
 			if r := &u.below[p][k]; r.bore == mine.bore {
 				r.length = max(r.length, mine.length)
-				return nil
+				return
 			}
 		}
 		u.below[p] = append(u.below[p], mine)
 	}
-	return nil
 }

@@ -328,6 +328,22 @@ func (a *Analysis) sharedOut(which line) map[int32]units.Flow {
 		}
 	}
 	out := make(map[int32]units.Flow)
+	for i := range items {
+		if !items[i].own {
+			continue
+		}
+		// Its flow is drawn once, by the cold port if it has one.
+		at := l.cold[i]
+		if at < 0 || which.service != Cold {
+			at = l.hot[i]
+		}
+		if at >= 0 && which.service == Cold && l.service[at] != Cold {
+			at = l.outermostHeater(at)
+		}
+		if at >= 0 && lineOf(at) == which {
+			out[at] += items[i].outlet * units.Flow(items[i].Count)
+		}
+	}
 	for _, i := range l.order {
 		c := l.data.Points[i].Continuous
 		if lineOf(i) != which {
@@ -340,7 +356,7 @@ func (a *Analysis) sharedOut(which line) map[int32]units.Flow {
 			continue
 		}
 		if up := l.parent[i]; up < 0 || up == which.heater {
-			top += a.Runs[i].Flow - a.Runs[i].Continuous
+			top += a.Runs[i].Flow - a.Runs[i].Continuous - a.Runs[i].Unlisted
 		}
 		out[i] += c
 	}

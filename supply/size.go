@@ -26,13 +26,15 @@ const (
 	ByCost                        // the cheapest set that meets the pressures
 	ByUnits                       // the code's pipe for its loading units
 	ByReturnFlow                  // the velocity limit at the flow kept up in a recirculation
+	ByGreatest                    // the family or the stock has none greater, and more is asked
 )
 
 // String says the basis in words.
 func (b SizeBasis) String() string {
 	return fixture.NameOf([]string{"drawn", "smallest of its kind", "velocity limit", "least supply of the fixture", "least size of the service",
 		"not less than the run it feeds", "pressure at the fixtures", "cheapest set that meets the pressures",
-		"pipe for its loading units", "velocity limit at the recirculated flow"}, int(b))
+		"pipe for its loading units", "velocity limit at the recirculated flow",
+		"greatest there is, and too small"}, int(b))
 }
 
 // MarshalText returns the text of String.
@@ -129,10 +131,7 @@ func (h *calculation) bounds(sizes []int) (*bounds, error) {
 		i := int(h.l.order[k])
 		f := h.families[i]
 		if byUnits != nil {
-			if err := byUnits.size(i, f.material, h.flows[i].load, h.flows[i].single); err != nil {
-				errs = append(errs, fmt.Errorf("point %q: %w", h.l.data.Points[i].ID, err))
-				continue
-			}
+			byUnits.size(i, f.material, h.flows[i].load, h.flows[i].single)
 		}
 		if sizes[i] >= 0 {
 			b.least[i], b.basis[i], b.cite[i] = sizes[i], Drawn, f.sizes[sizes[i]].Citation
@@ -144,10 +143,7 @@ func (h *calculation) bounds(sizes []int) (*bounds, error) {
 			continue
 		}
 		if byUnits != nil {
-			if err := h.byUnits(i, byUnits.pipes[i], b); err != nil {
-				errs = append(errs, fmt.Errorf("point %q: %w", h.l.data.Points[i].ID, err))
-				continue
-			}
+			h.byUnits(i, byUnits.pipes[i], b)
 		}
 		for _, fix := range h.l.FixturesAt(i) {
 			if min, ok := h.minSupply(int(fix)); ok {
@@ -193,7 +189,7 @@ func (h *calculation) byVelocity(i int, lim *limits, b *bounds) error {
 		return fmt.Errorf("%w: pipe %q has no sizes", ErrNotInCode, f.id)
 	}
 	flow := float64(h.flows[i].flow)
-	k := 0
+	k, basis := 0, ByVelocity
 	if ok && flow > 0 {
 		for k < len(f.sizes) {
 			v, err := hydraulics.Velocity(units.Flow(flow), f.sizes[k].Bore)
@@ -206,11 +202,11 @@ func (h *calculation) byVelocity(i int, lim *limits, b *bounds) error {
 			k++
 		}
 		if k == len(f.sizes) {
-			return fmt.Errorf("%w: %v is too much for the greatest %s at %v: %v", ErrOutsideTable, h.flows[i].flow, f.id, limit.Velocity, limit.Citation)
+			k, basis = k-1, ByGreatest // too fast in it too, which the check of velocities says
 		}
 	}
-	if k > b.least[i] {
-		b.least[i], b.basis[i], b.cite[i] = k, ByVelocity, limit.Citation
+	if k > b.least[i] || basis == ByGreatest {
+		b.least[i], b.basis[i], b.cite[i] = k, basis, limit.Citation
 	} else if b.least[i] == 0 {
 		b.basis[i], b.cite[i] = BySmallest, f.sizes[0].Citation
 	}
@@ -218,19 +214,19 @@ func (h *calculation) byVelocity(i int, lim *limits, b *bounds) error {
 }
 
 // byUnits sets the least size whose bore is that of the code's pipe, or more.
-func (h *calculation) byUnits(i int, pipe UnitPipe, b *bounds) error {
+func (h *calculation) byUnits(i int, pipe UnitPipe, b *bounds) {
 	f := h.families[i]
 	k := b.least[i]
 	for k < len(f.sizes) && f.sizes[k].Bore < pipe.Bore {
 		k++
 	}
+	basis := ByUnits
 	if k == len(f.sizes) {
-		return fmt.Errorf("%w: a bore of %v is needed, and no %s on offer has it: %v", ErrOutsideTable, pipe.Bore, f.id, pipe.Citation)
+		k, basis = k-1, ByGreatest // the check of pipe by units says that it is too small
 	}
-	if k > b.least[i] || b.basis[i] == BySmallest && !pipe.Citation.IsZero() {
-		b.least[i], b.basis[i], b.cite[i] = k, ByUnits, pipe.Citation
+	if k > b.least[i] || (b.basis[i] == BySmallest || basis == ByGreatest) && !pipe.Citation.IsZero() {
+		b.least[i], b.basis[i], b.cite[i] = k, basis, pipe.Citation
 	}
-	return nil
 }
 
 func (h *calculation) atLeast(b *bounds, i int, size units.Length, basis SizeBasis, cite tables.Citation) {

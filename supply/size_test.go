@@ -7,6 +7,7 @@ import (
 	"testing"
 
 	"github.com/google/go-cmp/cmp"
+	"github.com/trapweir/trapweir/tables"
 	"github.com/trapweir/trapweir/units"
 )
 
@@ -157,13 +158,14 @@ func TestSizeBasis(t *testing.T) {
 			t.Errorf("%s:\n got %s\nwant %s", tc.what, got, tc.want)
 		}
 	}
-	// 27 gpm are 41 ft/s in 1/2 in.
-	l, err := NewLayout(closets(80, []Point{{ID: "A", From: "main", Length: ft}}, []string{"A"}, []Stock{{Pipe: "copper-l", Sizes: []units.Length{in / 2}}}))
-	if err != nil {
-		t.Fatal(err)
+	// 27 gpm are 37.2 ft/s in 1/2 in (0.545), the greatest in stock, and 6.89 in 1-1/4 in:
+	// the run fails, and the rest stands.
+	s := sized(t, mustCode(t, "ipc-2021"), closets(80, []Point{{ID: "A", From: "main", Length: ft}}, []string{"A"}, []Stock{{Pipe: "copper-l", Sizes: []units.Length{in / 4, in / 2}}}))
+	if got := chosenSizes(s); got != `A 1/2" greatest there is, and too small` {
+		t.Errorf("27 gpm and no more than 1/2 in to be had: %s", got)
 	}
-	if _, err := l.Size(mustCode(t, "ipc-2021"), Options{}); !errors.Is(err, ErrOutsideTable) || !strings.Contains(err.Error(), `point "A"`) {
-		t.Errorf("27 gpm and no more than 1/2 in to be had: %v", err)
+	if got := findingsOf(t, s, "water-velocity"); len(got) != 1 || got[0].Verdict != tables.Fail || got[0].Remedy != `Take 1 1/4": 6.89 ft/s, which is not in stock.` {
+		t.Errorf("27 gpm in 1/2 in: %v", got)
 	}
 }
 

@@ -116,7 +116,7 @@ func cited(c tables.Citation) string {
 
 // workDemand shows how the load became flow.
 func (a *Analysis) workDemand(r *RunResult, u *scales, say func(string, ...any)) {
-	flow := u.flowText(r.Flow - r.Continuous)
+	flow := u.flowText(r.Flow - r.Continuous - r.Unlisted)
 	switch r.Basis {
 	case FromTable:
 		say("demand: %s, %v column, by %s", flow, r.System, (Demand{Citation: r.Demand, Next: r.DemandNext}).Why())
@@ -131,10 +131,19 @@ func (a *Analysis) workDemand(r *RunResult, u *scales, say func(string, ...any))
 		say("demand: %s, the sum of the outlets' flows, which the formula does not go above", flow)
 	case FromUsageUnits:
 		say("demand: %s, the greatest outlets of each usage unit together, by %v", flow, r.Demand)
+	case FromFirstRow:
+		say("demand: %s, the first row of the table, for the load lies under it and an outlet's flow is not known, by %v", flow, r.Demand)
+	case BeyondTable:
+		say("demand: %s, carried on by a straight line through %s", flow, (Demand{Citation: r.Demand, Next: r.DemandNext}).Why())
+	case FromUnlisted:
+		say("demand: no load that the code gives")
 	case NotKnown:
 		say("demand: not known; the code sizes by the loading units and gives no flow for them")
 	default:
 		say("demand: none")
+	}
+	if r.Unlisted > 0 {
+		say("fixtures without a load in the code: %s, added: %s", u.flowText(r.Unlisted), u.flowText(r.Flow-r.Continuous))
 	}
 	if r.Continuous > 0 {
 		say("continuous flow: %s, added: %s", u.flowText(r.Continuous), u.flowText(r.Flow))
