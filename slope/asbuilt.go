@@ -113,7 +113,8 @@ type Belly struct {
 
 // String says where the belly is and how deep.
 func (b Belly) String() string {
-	s := fmt.Sprintf("%.2f to %.2f ft: belly, %.2f in deep at %.2f ft", b.From.Feet(), b.To.Feet(), b.Depth.Inches(), b.Low.Feet())
+	s := fmt.Sprintf("%.2f to %.2f ft: belly, %.2f in deep at %.2f ft", b.From.Feet(), b.To.Feet(), b.Depth.Inches(),
+		b.Low.Feet())
 	if b.Open {
 		s += ", and on beyond the last shot"
 	}
@@ -141,9 +142,11 @@ type Mend struct {
 // String says what to do.
 func (m Mend) String() string {
 	if !m.Possible {
-		return fmt.Sprintf("%.2f to %.2f ft: cannot be mended between the fixed points, which lack %.2f in of fall", m.FaultFrom.Feet(), m.FaultTo.Feet(), m.Short.Inches())
+		return fmt.Sprintf("%.2f to %.2f ft: cannot be mended between the fixed points, which lack %.2f in of fall",
+			m.FaultFrom.Feet(), m.FaultTo.Feet(), m.Short.Inches())
 	}
-	s := fmt.Sprintf("%.2f to %.2f ft: lay again from %.2f to %.2f ft at %.2f", m.FaultFrom.Feet(), m.FaultTo.Feet(), m.From.Feet(), m.To.Feet(), m.Grade)
+	s := fmt.Sprintf("%.2f to %.2f ft: lay again from %.2f to %.2f ft at %.2f", m.FaultFrom.Feet(), m.FaultTo.Feet(),
+		m.From.Feet(), m.To.Feet(), m.Grade)
 	if m.Raise > 0 {
 		s += fmt.Sprintf(", raising it up to %.2f in at %.2f ft", m.Raise.Inches(), m.RaiseAt.Feet())
 	}
@@ -275,7 +278,8 @@ func (s Survey) bellies() []Belly {
 		}
 		if b != nil {
 			prev := s.Shots[i-1]
-			b.To = prev.Station + units.Length(mulDiv(int64(shot.Station-prev.Station), int64(level-prev.Invert), int64(shot.Invert-prev.Invert)))
+			b.To = prev.Station + units.Length(mulDiv(int64(shot.Station-prev.Station), int64(level-prev.Invert),
+				int64(shot.Invert-prev.Invert)))
 			out = s.keep(out, b)
 			b = nil
 		}

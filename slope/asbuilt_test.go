@@ -32,7 +32,8 @@ func shots(inches ...float64) []slope.Shot {
 // outlet gives only 8 of 12 1/2.
 func TestAsBuiltByHand(t *testing.T) {
 	design := profile(t, slope.Line{Reaches: []slope.Reach{{Run: 60 * units.Foot, Grade: slope.OneIn(48)}}})
-	survey := slope.Survey{Shots: shots(0, 2.5, 3, 3, 1, 8, 15), Design: design, Tolerance: units.Inch / 4, Least: slope.OneIn(48)}
+	survey := slope.Survey{Shots: shots(0, 2.5, 3, 3, 1, 8, 15), Design: design, Tolerance: units.Inch / 4,
+		Least: slope.OneIn(48)}
 	got, err := survey.AsBuilt()
 	if err != nil {
 		t.Fatal(err)
@@ -42,20 +43,23 @@ func TestAsBuiltByHand(t *testing.T) {
 	for _, s := range got.Stretches {
 		kinds, short = append(kinds, s.Kind), append(short, s.Short.Inches())
 	}
-	if diff := cmp.Diff([]slope.Fall{slope.Falls, slope.Shallow, slope.Flat, slope.BackGraded, slope.Falls, slope.Falls}, kinds); diff != "" {
+	if diff := cmp.Diff([]slope.Fall{slope.Falls, slope.Shallow, slope.Flat, slope.BackGraded, slope.Falls,
+		slope.Falls}, kinds); diff != "" {
 		t.Errorf("kinds (-want +got):\n%s", diff)
 	}
 	if diff := cmp.Diff([]float64{0, 2, 2.5, 4.5, 0, 0}, short); diff != "" {
 		t.Errorf("short (-want +got):\n%s", diff)
 	}
 	to := 40*units.Foot + units.Length(math.RoundToEven(float64(10*units.Foot)*2/7))
-	if diff := cmp.Diff([]slope.Belly{{From: 30 * units.Foot, To: to, Low: 40 * units.Foot, Depth: 2 * units.Inch}}, got.Bellies); diff != "" {
+	if diff := cmp.Diff([]slope.Belly{{From: 30 * units.Foot, To: to, Low: 40 * units.Foot, Depth: 2 * units.Inch}},
+		got.Bellies); diff != "" {
 		t.Errorf("bellies (-want +got):\n%s", diff)
 	}
 	// On the line from 2 1/2 in at 10 ft to 15 in at 60 ft: 5 at 20, 7 1/2 at 30, 10
 	// at 40, 12 1/2 at 50 ft. The most it moves is 9 in up at 40 ft.
 	want := []slope.Mend{{
-		FaultFrom: 10 * units.Foot, FaultTo: 40 * units.Foot, From: 10 * units.Foot, To: 60 * units.Foot, Grade: slope.OneIn(48),
+		FaultFrom: 10 * units.Foot, FaultTo: 40 * units.Foot, From: 10 * units.Foot, To: 60 * units.Foot,
+		Grade: slope.OneIn(48),
 		Raise: 9 * units.Inch, RaiseAt: 40 * units.Foot, Possible: true,
 	}}
 	if diff := cmp.Diff(want, got.Mends); diff != "" {
@@ -73,9 +77,12 @@ func TestAsBuiltByHand(t *testing.T) {
 		t.Errorf("%d within (-want +got):\n%s", within, diff)
 	}
 	for text, part := range map[string]string{
-		got.Stretches[3].String(): "30.00 to 40.00 ft: back-graded by 2.00 in, 4.50 in short", got.Stretches[0].String(): "0.00 to 10.00 ft: falls 2.50 in, 2.08 %",
-		got.Stretches[2].String(): "20.00 to 30.00 ft: flat, 2.50 in short", got.Bellies[0].String(): "30.00 to 42.86 ft: belly, 2.00 in deep at 40.00 ft",
-		got.Mends[0].String(): "10.00 to 40.00 ft: lay again from 10.00 to 60.00 ft at 2.08 %, raising it up to 9.00 in at 40.00 ft",
+		got.Stretches[3].String(): "30.00 to 40.00 ft: back-graded by 2.00 in, 4.50 in short",
+		got.Stretches[0].String(): "0.00 to 10.00 ft: falls 2.50 in, 2.08 %",
+		got.Stretches[2].String(): "20.00 to 30.00 ft: flat, 2.50 in short",
+		got.Bellies[0].String():   "30.00 to 42.86 ft: belly, 2.00 in deep at 40.00 ft",
+		got.Mends[0].String(): "10.00 to 40.00 ft: lay again from 10.00 to 60.00 ft at 2.08 %, raising it up to " +
+			"9.00 in at 40.00 ft",
 	} {
 		if !strings.Contains(text, part) {
 			t.Errorf("%q has no %q", text, part)
@@ -104,7 +111,8 @@ func TestAsBuiltFixedShots(t *testing.T) {
 	if got, err = survey.AsBuilt(); err != nil {
 		t.Fatal(err)
 	}
-	if len(got.Mends) != 2 || got.Mends[0].Possible || got.Mends[0].Short != 2*units.Inch || !got.Mends[1].Possible || got.Mends[1].From != 20*units.Foot || got.Mends[1].To != 60*units.Foot {
+	if len(got.Mends) != 2 || got.Mends[0].Possible || got.Mends[0].Short != 2*units.Inch || !got.Mends[1].Possible ||
+		got.Mends[1].From != 20*units.Foot || got.Mends[1].To != 60*units.Foot {
 		t.Errorf("%+v", got.Mends)
 	}
 }
@@ -121,7 +129,8 @@ func TestAsBuiltResolution(t *testing.T) {
 		t.Errorf("%+v", got)
 	}
 	survey.Resolution = units.Inch / 16
-	if got, err = survey.AsBuilt(); err != nil || got.Stretches[0].Kind != slope.Shallow || got.Stretches[1].Kind != slope.BackGraded || len(got.Bellies) != 1 {
+	if got, err = survey.AsBuilt(); err != nil || got.Stretches[0].Kind != slope.Shallow ||
+		got.Stretches[1].Kind != slope.BackGraded || len(got.Bellies) != 1 {
 		t.Errorf("%+v, %v", got, err)
 	}
 }
@@ -149,18 +158,21 @@ func TestAsBuiltLimits(t *testing.T) {
 	if got, err = survey.AsBuilt(); err != nil || got.Points[0].Within || got.Points[2].Within {
 		t.Errorf("a hair more: %+v, %v", got.Points, err)
 	}
-	if got, err = (slope.Survey{Shots: shots(5, 2, 3, 2, 9)}).AsBuilt(); err != nil || len(got.Bellies) != 1 || got.Bellies[0].Low != 10*units.Foot {
+	if got, err = (slope.Survey{Shots: shots(5, 2, 3, 2, 9)}).AsBuilt(); err != nil || len(got.Bellies) != 1 ||
+		got.Bellies[0].Low != 10*units.Foot {
 		t.Errorf("two lows: %+v, %v", got.Bellies, err)
 	}
 	// From 0 to 6 in, the line stands at 2 and 4: a hump at 10 ft.
-	if got, err = (slope.Survey{Shots: shots(0, 5, 4, 6), Least: slope.OneIn(60)}).AsBuilt(); err != nil || len(got.Mends) != 1 {
+	if got, err = (slope.Survey{Shots: shots(0, 5, 4, 6), Least: slope.OneIn(60)}).AsBuilt(); err != nil ||
+		len(got.Mends) != 1 {
 		t.Fatalf("a hump: %+v, %v", got, err)
 	}
 	m := got.Mends[0]
 	if m.Lower != 3*units.Inch || m.LowerAt != 10*units.Foot || m.Raise != 0 || m.RaiseAt != 0 {
 		t.Errorf("a hump: %+v", m)
 	}
-	if s := m.String(); !strings.Contains(s, "lowering it up to 3.00 in at 10.00 ft") || strings.Contains(s, "raising") {
+	if s := m.String(); !strings.Contains(s, "lowering it up to 3.00 in at 10.00 ft") ||
+		strings.Contains(s, "raising") {
 		t.Errorf("a hump: %q", s)
 	}
 	// Of two equal moves the first is told: from 0 to 6 in, at 2 and at 4 in.
@@ -168,11 +180,13 @@ func TestAsBuiltLimits(t *testing.T) {
 		shots        []float64
 		raise, lower units.Length
 	}{{[]float64{0, 1, 3, 6}, units.Inch, 0}, {[]float64{0, 3, 5, 6}, 0, units.Inch}} {
-		if got, err = (slope.Survey{Shots: shots(tt.shots...), Least: slope.OneIn(60)}).AsBuilt(); err != nil || len(got.Mends) != 1 {
+		if got, err = (slope.Survey{Shots: shots(tt.shots...), Least: slope.OneIn(60)}).AsBuilt(); err != nil ||
+			len(got.Mends) != 1 {
 			t.Fatalf("%v: %+v, %v", tt.shots, got, err)
 		}
 		m := got.Mends[0]
-		if m.Raise != tt.raise || m.Lower != tt.lower || max(m.RaiseAt, m.LowerAt) != 10*units.Foot || min(m.RaiseAt, m.LowerAt) != 0 {
+		if m.Raise != tt.raise || m.Lower != tt.lower || max(m.RaiseAt, m.LowerAt) != 10*units.Foot ||
+			min(m.RaiseAt, m.LowerAt) != 0 {
 			t.Errorf("%v: %+v", tt.shots, m)
 		}
 	}
@@ -191,7 +205,8 @@ func TestAsBuiltEnds(t *testing.T) {
 		t.Fatalf("%+v, %v", got, err)
 	}
 	b := got.Bellies[0]
-	if !b.Open || b.From != 0 || b.To != 20*units.Foot || b.Low != 10*units.Foot || b.Depth != 2*units.Inch || !strings.Contains(b.String(), "beyond the last shot") {
+	if !b.Open || b.From != 0 || b.To != 20*units.Foot || b.Low != 10*units.Foot || b.Depth != 2*units.Inch ||
+		!strings.Contains(b.String(), "beyond the last shot") {
 		t.Errorf("%+v", b)
 	}
 	if len(got.Mends) != 1 || got.Mends[0].Possible || got.Mends[0].Short != units.Inch {
@@ -201,7 +216,8 @@ func TestAsBuiltEnds(t *testing.T) {
 	design := profile(t, house())
 	survey := slope.Survey{Design: design, Tolerance: units.Inch / 8, Least: slope.OneIn(96), Shots: []slope.Shot{
 		{Station: 0, Invert: mustLength("96'")}, {Station: 40 * units.Foot, Invert: mustLength("96'-10 1/8\"")},
-		{Station: 40 * units.Foot, Invert: mustLength("97'")}, {Station: 64 * units.Foot, Invert: mustLength("97'-3 3/16\"")},
+		{Station: 40 * units.Foot, Invert: mustLength("97'")},
+		{Station: 64 * units.Foot, Invert: mustLength("97'-3 3/16\"")},
 	}}
 	if got, err = survey.AsBuilt(); err != nil {
 		t.Fatal(err)
@@ -209,7 +225,8 @@ func TestAsBuiltEnds(t *testing.T) {
 	if p := got.Points; !p[1].Within || p[1].Off != units.Inch/8 || !p[2].Within || p[2].Off != 0 || p[3].Within {
 		t.Errorf("%+v", p)
 	}
-	if got.Stretches[1].Kind != slope.Falls || got.Stretches[1].Grade() != (slope.Grade{}) || got.Stretches[1].String() != "40.00 ft: drops 1.88 in" || len(got.Mends) != 0 {
+	if got.Stretches[1].Kind != slope.Falls || got.Stretches[1].Grade() != (slope.Grade{}) ||
+		got.Stretches[1].String() != "40.00 ft: drops 1.88 in" || len(got.Mends) != 0 {
 		t.Errorf("%+v", got)
 	}
 }
@@ -223,8 +240,10 @@ func TestMendAboveADrop(t *testing.T) {
 		lower units.Length
 	}{{17, 0}, {16.5, 2 * units.Inch}} {
 		got, err := slope.Survey{Least: slope.OneIn(48), Shots: []slope.Shot{
-			{}, {Station: 40 * units.Foot, Invert: 10 * units.Inch}, {Station: 40 * units.Foot, Invert: 12 * units.Inch},
-			{Station: 50 * units.Foot, Invert: 12 * units.Inch}, {Station: 60 * units.Foot, Invert: units.Inches(tt.last)},
+			{}, {Station: 40 * units.Foot, Invert: 10 * units.Inch},
+			{Station: 40 * units.Foot, Invert: 12 * units.Inch},
+			{Station: 50 * units.Foot, Invert: 12 * units.Inch},
+			{Station: 60 * units.Foot, Invert: units.Inches(tt.last)},
 		}}.AsBuilt()
 		if err != nil || len(got.Mends) != 1 {
 			t.Fatalf("%+v, %v", got, err)
@@ -237,8 +256,10 @@ func TestMendAboveADrop(t *testing.T) {
 }
 
 func TestAsBuiltFaultsComeTogether(t *testing.T) {
-	_, err := slope.Survey{Shots: []slope.Shot{{Station: -1}, {Station: 5, Invert: math.MaxInt64}, {Station: 3}, {Station: 3}, {Station: 3}}, Tolerance: -1, Resolution: -1, Least: slope.OneIn(-9)}.AsBuilt()
-	for _, want := range []string{"tolerance", "resolution", "least grade", "shot 1: station", "shot 2: invert", "shot 3: station", "shot 5: station: out of range: a third"} {
+	_, err := slope.Survey{Shots: []slope.Shot{{Station: -1}, {Station: 5, Invert: math.MaxInt64}, {Station: 3},
+		{Station: 3}, {Station: 3}}, Tolerance: -1, Resolution: -1, Least: slope.OneIn(-9)}.AsBuilt()
+	for _, want := range []string{"tolerance", "resolution", "least grade", "shot 1: station", "shot 2: invert",
+		"shot 3: station", "shot 5: station: out of range: a third"} {
 		if err == nil || !strings.Contains(err.Error(), want) {
 			t.Errorf("no %q in:\n%v", want, err)
 		}
@@ -277,7 +298,8 @@ func TestMendsAgainstEveryPair(t *testing.T) {
 		var at units.Length
 		var level float64
 		for range 3 + r.IntN(12) {
-			survey.Shots = append(survey.Shots, slope.Shot{Station: at, Invert: units.Inches(math.Round(level*4) / 4), Fixed: r.IntN(6) == 0})
+			survey.Shots = append(survey.Shots,
+				slope.Shot{Station: at, Invert: units.Inches(math.Round(level*4) / 4), Fixed: r.IntN(6) == 0})
 			at += units.Length(1+r.IntN(10)) * units.Foot
 			level += r.Float64()*3 - 0.8
 		}
@@ -297,7 +319,8 @@ func TestMendsAgainstEveryPair(t *testing.T) {
 			for i := 0; i <= a; i++ {
 				for j := b; j < len(survey.Shots); j++ {
 					if free(survey.Shots, i, j) {
-						short = min(short, least.Over(survey.Shots[j].Station-survey.Shots[i].Station)-(survey.Shots[j].Invert-survey.Shots[i].Invert))
+						a, b := survey.Shots[i], survey.Shots[j]
+						short = min(short, least.Over(b.Station-a.Station)-(b.Invert-a.Invert))
 					}
 					if enough(survey.Shots, i, j) && free(survey.Shots, i, j) {
 						best = min(best, survey.Shots[j].Station-survey.Shots[i].Station)
@@ -332,7 +355,8 @@ func TestMendsAgainstEveryPair(t *testing.T) {
 func ExampleSurvey_AsBuilt() {
 	survey := slope.Survey{Least: slope.MustParse("1/4 in/ft")}
 	for i, inches := range []float64{0, 2.5, 3, 3, 1, 8, 15} {
-		survey.Shots = append(survey.Shots, slope.Shot{Station: units.Length(i) * 10 * units.Foot, Invert: units.Inches(inches)})
+		survey.Shots = append(survey.Shots,
+			slope.Shot{Station: units.Length(i) * 10 * units.Foot, Invert: units.Inches(inches)})
 	}
 	built, err := survey.AsBuilt()
 	if err != nil {

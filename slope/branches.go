@@ -88,7 +88,8 @@ func Profiles(branches []Branch) ([]*Profile, error) {
 		}
 		for i := range branches {
 			if !reached[i] {
-				list.Add(faults.Fault{Item: item(i), Field: "into", Err: fmt.Errorf("%w: it never comes to a main", ErrTree)})
+				list.Add(faults.Fault{Item: item(i), Field: "into",
+					Err: fmt.Errorf("%w: it never comes to a main", ErrTree)})
 			}
 		}
 	}

@@ -121,10 +121,12 @@ func checkPlan(courses []Course, solids []Solid, lim Limits) error {
 			}
 		}
 	}
-	note("limits", checkSize("pipes", lim.Pipes), checkSize("solids", lim.Solids), checkSize("meet", lim.Meet), checkSize("bedding", lim.Bedding))
+	note("limits", checkSize("pipes", lim.Pipes), checkSize("solids", lim.Solids), checkSize("meet", lim.Meet),
+		checkSize("bedding", lim.Bedding))
 	for i, c := range courses {
 		item := itemName("pipe", i, c.Name)
-		note(item, c.Lower.check("lower"), c.Upper.check("upper"), check("lower invert", c.LowerInvert), check("upper invert", c.UpperInvert),
+		note(item, c.Lower.check("lower"), c.Upper.check("upper"), check("lower invert", c.LowerInvert),
+			check("upper invert", c.UpperInvert),
 			c.Pipe.check(), checkPositive("bore", c.Pipe.Bore))
 		if c.Into < -1 || c.Into >= len(courses) || c.Into == i {
 			list.Addf(item, "into", "%w: pipe %d of %d", units.ErrRange, c.Into, len(courses))
@@ -133,7 +135,8 @@ func checkPlan(courses []Course, solids []Solid, lim Limits) error {
 	}
 	for i, s := range solids {
 		item := itemName("solid", i, s.Name)
-		note(item, s.A.check("a"), s.B.check("b"), checkPositive("width", s.Width), check("top", s.Top), check("bottom", s.Bottom), checkGrade(s.Spread))
+		note(item, s.A.check("a"), s.B.check("b"), checkPositive("width", s.Width), check("top", s.Top),
+			check("bottom", s.Bottom), checkGrade(s.Spread))
 		if s.Top < s.Bottom {
 			list.Addf(item, "top", "%w: it lies below the bottom", units.ErrRange)
 		}
@@ -249,7 +252,8 @@ func (f *finder) sweep() {
 func (c *Course) axis(o Point) (start, along vec) {
 	r := c.Pipe.Bore.Metres() / 2
 	start = vec{(c.Lower.X - o.X).Metres(), (c.Lower.Y - o.Y).Metres(), c.LowerInvert.Metres() + r}
-	along = vec{(c.Upper.X - c.Lower.X).Metres(), (c.Upper.Y - c.Lower.Y).Metres(), (c.UpperInvert - c.LowerInvert).Metres()}
+	along = vec{(c.Upper.X - c.Lower.X).Metres(), (c.Upper.Y - c.Lower.Y).Metres(),
+		(c.UpperInvert - c.LowerInvert).Metres()}
 	return start, along
 }
 
@@ -339,7 +343,8 @@ func (f *finder) near(i, k int) {
 	t = greatest(below)
 	if deep := micrometres(below(t)); deep > 0 {
 		f.add(Conflict{Kind: UnderSpread, First: i, Second: k, At: c.place(t), Found: -deep},
-			"the trench of %s cuts %s below the plane down from %s", f.name(i), show(deep), itemName("solid", k, s.Name))
+			"the trench of %s cuts %s below the plane down from %s", f.name(i), show(deep),
+			itemName("solid", k, s.Name))
 	}
 }
 

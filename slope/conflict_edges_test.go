@@ -14,7 +14,8 @@ import (
 
 // level is a 4 in pipe, 4 1/2 in outside, with both inverts at one height.
 func level(lower, upper slope.Point, invert string) slope.Course {
-	return slope.Course{Lower: lower, Upper: upper, LowerInvert: mustLength(invert), UpperInvert: mustLength(invert), Pipe: fourInch, Into: -1}
+	return slope.Course{Lower: lower, Upper: upper, LowerInvert: mustLength(invert), UpperInvert: mustLength(invert),
+		Pipe: fourInch, Into: -1}
 }
 
 // wantConflicts compares all but the words.
@@ -29,25 +30,30 @@ func wantConflicts(t *testing.T, what string, got []slope.Conflict, want ...slop
 // 20 ft, 12 by 16 ft on, its invert is 5 in up, and a 2 in branch at springline
 // belongs an inch above that.
 func TestConflictJoinsAskew(t *testing.T) {
-	main := slope.Course{Name: "main", Lower: pt(10, 20), Upper: pt(40, 60), LowerInvert: mustLength("96'"), UpperInvert: mustLength("97'-1/2\""), Pipe: fourInch, Into: -1}
-	branch := slope.Course{Lower: pt(22, 36), Upper: pt(2, 51), LowerInvert: mustLength("96'-6\""), UpperInvert: mustLength("97'"), Pipe: twoInch, Into: 0, Join: slope.AtSpringline}
+	main := slope.Course{Name: "main", Lower: pt(10, 20), Upper: pt(40, 60), LowerInvert: mustLength("96'"),
+		UpperInvert: mustLength("97'-1/2\""), Pipe: fourInch, Into: -1}
+	branch := slope.Course{Lower: pt(22, 36), Upper: pt(2, 51), LowerInvert: mustLength("96'-6\""),
+		UpperInvert: mustLength("97'"), Pipe: twoInch, Into: 0, Join: slope.AtSpringline}
 	lim := slope.Limits{Meet: units.Inch / 16}
 	wantConflicts(t, "good", conflicts(t, []slope.Course{main, branch}, nil, lim))
 	low, apart := branch, branch
 	low.LowerInvert -= units.Inch / 2
 	got := conflicts(t, []slope.Course{main, low}, nil, lim)
-	wantConflicts(t, "low", got, slope.Conflict{Kind: slope.JoinsLow, First: 1, At: pt(22, 36), Found: units.Inch / 2, Wanted: units.Inch})
+	wantConflicts(t, "low", got, slope.Conflict{Kind: slope.JoinsLow, First: 1, At: pt(22, 36), Found: units.Inch / 2,
+		Wanted: units.Inch})
 	if want := `pipe 2 meets pipe 1 "main" 0.5 in (12.7 mm) too low`; len(got) != 1 || got[0].Text != want {
 		t.Errorf("%+v, want %q", got, want)
 	}
 	apart.Lower = pt(21.6, 36.3) // square to the main, 4 by 3 tenths of a foot
-	wantConflicts(t, "apart", conflicts(t, []slope.Course{main, apart}, nil, lim), slope.Conflict{Kind: slope.JoinsApart, First: 1, At: pt(21.6, 36.3), Found: 6 * units.Inch})
+	wantConflicts(t, "apart", conflicts(t, []slope.Course{main, apart}, nil, lim),
+		slope.Conflict{Kind: slope.JoinsApart, First: 1, At: pt(21.6, 36.3), Found: 6 * units.Inch})
 	// A riser is a point in plan.
 	main.Upper, branch.Join, branch.LowerInvert = main.Lower, slope.AtInvert, main.LowerInvert
 	for _, c := range []struct {
 		y    float64
 		want []slope.Conflict
-	}{{20, nil}, {20.5, []slope.Conflict{{Kind: slope.JoinsApart, First: 1, At: pt(10, 20.5), Found: 6 * units.Inch}}}} {
+	}{{20, nil}, {20.5, []slope.Conflict{{Kind: slope.JoinsApart, First: 1, At: pt(10, 20.5),
+		Found: 6 * units.Inch}}}} {
 		branch.Lower = pt(10, c.y)
 		wantConflicts(t, "riser", conflicts(t, []slope.Course{main, branch}, nil, lim), c.want...)
 	}
@@ -86,12 +92,15 @@ func TestConflictWidestFitting(t *testing.T) {
 		want  []slope.Conflict
 	}{
 		{"3 1/2 in", nil},
-		{"3 3/4 in", []slope.Conflict{{Kind: slope.TooClose, First: 1, Second: 2, At: pt(0, 20), Found: units.Inch / 4, Wanted: 6 * units.Inch}}},
+		{"3 3/4 in", []slope.Conflict{{Kind: slope.TooClose, First: 1, Second: 2, At: pt(0, 20), Found: units.Inch / 4,
+			Wanted: 6 * units.Inch}}},
 	} {
 		a := level(pt(0, 20), pt(-10, 20), "96'")
-		b := level(slope.Point{Y: 20*units.Foot + mustLength(c.apart)}, slope.Point{X: 10 * units.Foot, Y: 20*units.Foot + mustLength(c.apart)}, "96'-1\"")
+		b := level(slope.Point{Y: 20*units.Foot + mustLength(c.apart)},
+			slope.Point{X: 10 * units.Foot, Y: 20*units.Foot + mustLength(c.apart)}, "96'-1\"")
 		a.Into, b.Into, b.Pipe = 0, 0, twoInch
-		wantConflicts(t, c.apart, conflicts(t, []slope.Course{main, a, b}, nil, slope.Limits{Pipes: 6 * units.Inch, Meet: units.Inch}), c.want...)
+		wantConflicts(t, c.apart, conflicts(t, []slope.Course{main, a, b}, nil,
+			slope.Limits{Pipes: 6 * units.Inch, Meet: units.Inch}), c.want...)
 	}
 }
 
@@ -104,19 +113,23 @@ func TestConflictLongestPiece(t *testing.T) {
 		want  []slope.Conflict
 	}{
 		{"12 in", nil},
-		{"12 1/2 in", []slope.Conflict{{Kind: slope.TooClose, First: 1, Second: 2, At: pt(40, 0), Found: mustLength("5 1/2 in"), Wanted: mustLength("7 1/2 in")}}},
+		{"12 1/2 in", []slope.Conflict{{Kind: slope.TooClose, First: 1, Second: 2, At: pt(40, 0),
+			Found: mustLength("5 1/2 in"), Wanted: mustLength("7 1/2 in")}}},
 	} {
 		end := slope.Point{X: 40*units.Foot + mustLength(c.piece)}
-		piece, main, line := level(pt(40, 0), end, "96'"), level(pt(0, 0), pt(40, 0), "96'"), level(end, slope.Point{X: end.X - 6*units.Foot, Y: 8 * units.Foot}, "96'")
+		piece, main, line := level(pt(40, 0), end, "96'"), level(pt(0, 0), pt(40, 0), "96'"),
+			level(end, slope.Point{X: end.X - 6*units.Foot, Y: 8 * units.Foot}, "96'")
 		piece.Into, line.Into = 1, 0
-		wantConflicts(t, c.piece, conflicts(t, []slope.Course{piece, main, line}, nil, slope.Limits{Pipes: mustLength("7 1/2 in")}), c.want...)
+		wantConflicts(t, c.piece, conflicts(t, []slope.Course{piece, main, line}, nil,
+			slope.Limits{Pipes: mustLength("7 1/2 in")}), c.want...)
 	}
 }
 
 // A strip 2 ft wide and 50 ft long, askew as 3-4-5. Whether a pipe runs along it 3
 // ft from its centre line, or across 2 ft beyond an end, 2 ft less 2 1/4 in are free.
 func TestConflictStripAskew(t *testing.T) {
-	strip := slope.Solid{A: pt(10, 20), B: pt(40, 60), Width: 2 * units.Foot, Top: 98 * units.Foot, Bottom: 95 * units.Foot}
+	strip := slope.Solid{A: pt(10, 20), B: pt(40, 60), Width: 2 * units.Foot, Top: 98 * units.Foot,
+		Bottom: 95 * units.Foot}
 	for _, c := range []struct {
 		what string
 		a, b slope.Point
@@ -126,11 +139,13 @@ func TestConflictStripAskew(t *testing.T) {
 		{"beyond B", pt(37.2, 64.6), pt(45.2, 58.6)},
 		{"beyond A", pt(4.8, 21.4), pt(12.8, 15.4)},
 	} {
-		got := conflicts(t, []slope.Course{level(c.a, c.b, "96'")}, []slope.Solid{strip}, slope.Limits{Solids: 2 * units.Foot})
+		got := conflicts(t, []slope.Course{level(c.a, c.b, "96'")}, []slope.Solid{strip},
+			slope.Limits{Solids: 2 * units.Foot})
 		if len(got) != 1 || got[0].Kind != slope.NearSolid || got[0].Found != mustLength("21 3/4 in") {
 			t.Errorf("%s: %+v", c.what, got)
 		}
-		wantConflicts(t, c.what, conflicts(t, []slope.Course{level(c.a, c.b, "96'")}, []slope.Solid{strip}, slope.Limits{Solids: mustLength("21 3/4 in")}))
+		wantConflicts(t, c.what, conflicts(t, []slope.Course{level(c.a, c.b, "96'")}, []slope.Solid{strip},
+			slope.Limits{Solids: mustLength("21 3/4 in")}))
 	}
 }
 
@@ -138,7 +153,8 @@ func TestConflictStripAskew(t *testing.T) {
 // in it is told from the deepest point of its centre line to the nearest face, and
 // half its outside diameter, 2 1/4 in, more.
 func TestConflictDepthInSolid(t *testing.T) {
-	wall := slope.Solid{A: pt(0, 0), B: pt(10, 0), Width: 4 * units.Foot, Top: 100 * units.Foot, Bottom: 96 * units.Foot}
+	wall := slope.Solid{A: pt(0, 0), B: pt(10, 0), Width: 4 * units.Foot, Top: 100 * units.Foot,
+		Bottom: 96 * units.Foot}
 	const middle = "97'-10\"" // the centre 2 in higher, at 98 ft
 	for _, c := range []struct {
 		what, invert string
@@ -164,11 +180,14 @@ func TestConflictDepthInSolid(t *testing.T) {
 // The trench of a pipe that falls 5 in along a footing is deepest at its lower
 // end: 28 1/4 in below, 25 3/4 in out from the edge.
 func TestConflictSpreadAlongAFall(t *testing.T) {
-	footing := slope.Solid{A: pt(0, 0), B: pt(0, 30), Width: 2 * units.Foot, Top: 98 * units.Foot, Bottom: 97 * units.Foot, Spread: slope.OneIn(1)}
+	footing := slope.Solid{A: pt(0, 0), B: pt(0, 30), Width: 2 * units.Foot, Top: 98 * units.Foot,
+		Bottom: 97 * units.Foot, Spread: slope.OneIn(1)}
 	x := 40 * units.Inch
-	pipe := slope.Course{Lower: slope.Point{X: x, Y: 5 * units.Foot}, Upper: slope.Point{X: x, Y: 25 * units.Foot}, LowerInvert: mustLength("95'"), UpperInvert: mustLength("95'-5\""), Pipe: fourInch, Into: -1}
+	pipe := slope.Course{Lower: slope.Point{X: x, Y: 5 * units.Foot}, Upper: slope.Point{X: x, Y: 25 * units.Foot},
+		LowerInvert: mustLength("95'"), UpperInvert: mustLength("95'-5\""), Pipe: fourInch, Into: -1}
 	got := conflicts(t, []slope.Course{pipe}, []slope.Solid{footing}, slope.Limits{Bedding: 4 * units.Inch})
-	wantConflicts(t, "falling", got, slope.Conflict{Kind: slope.UnderSpread, At: pipe.Lower, Found: mustLength("-2 1/2 in")})
+	wantConflicts(t, "falling", got,
+		slope.Conflict{Kind: slope.UnderSpread, At: pipe.Lower, Found: mustLength("-2 1/2 in")})
 }
 
 // A beam 4 in wide under which one may dig no steeper than one in ten. The trench
@@ -176,10 +195,12 @@ func TestConflictSpreadAlongAFall(t *testing.T) {
 // the beam, lies 37 in below it: its side must keep 370 in from the beam, its
 // centre 375 in from the centre of the beam. An inch nearer, it cuts a tenth below.
 func TestConflictFarFooting(t *testing.T) {
-	beam := slope.Solid{A: pt(0, 0), B: pt(0, 30), Width: 4 * units.Inch, Top: -2 * units.Foot, Bottom: -3 * units.Foot, Spread: slope.OneIn(10)}
+	beam := slope.Solid{A: pt(0, 0), B: pt(0, 30), Width: 4 * units.Inch, Top: -2 * units.Foot, Bottom: -3 * units.Foot,
+		Spread: slope.OneIn(10)}
 	lim := slope.Limits{Bedding: 12 * units.Inch}
 	at := func(x string) slope.Course {
-		c := level(slope.Point{X: mustLength(x), Y: 5 * units.Foot}, slope.Point{X: mustLength(x), Y: 25 * units.Foot}, "-5'")
+		c := level(slope.Point{X: mustLength(x), Y: 5 * units.Foot}, slope.Point{X: mustLength(x), Y: 25 * units.Foot},
+			"-5'")
 		c.Pipe.Wall = units.Inch
 		return c
 	}
@@ -193,7 +214,8 @@ func TestConflictFarFooting(t *testing.T) {
 	}
 	// A plane as good as level is never out of reach.
 	beam.Spread = slope.OneIn(1 << 40)
-	if got := conflicts(t, []slope.Course{at("500 ft")}, []slope.Solid{beam}, lim); len(got) != 1 || got[0].Found != -37*units.Inch {
+	if got := conflicts(t, []slope.Course{at("500 ft")}, []slope.Solid{beam}, lim); len(got) != 1 ||
+		got[0].Found != -37*units.Inch {
 		t.Errorf("under a level plane: %+v", got)
 	}
 }
@@ -203,12 +225,14 @@ func TestConflictFarFooting(t *testing.T) {
 func TestConflictOrder(t *testing.T) {
 	across := func(x float64) slope.Course { return level(pt(x, -10), pt(x, 10), "96'-6\"") }
 	courses := []slope.Course{level(pt(0, 0), pt(40, 0), "96'"), across(30), across(10), across(-9), across(-8.5)}
-	solids := []slope.Solid{{A: pt(5, -2), B: pt(5, 2), Width: units.Foot, Top: 97 * units.Foot, Bottom: mustLength("96'-6\"")}}
+	solids := []slope.Solid{{A: pt(5, -2), B: pt(5, 2), Width: units.Foot, Top: 97 * units.Foot,
+		Bottom: mustLength("96'-6\"")}}
 	var got [][3]int
 	for _, c := range conflicts(t, courses, solids, slope.Limits{Pipes: 3 * units.Inch, Solids: 3 * units.Inch}) {
 		got = append(got, [3]int{c.First, int(c.Kind), c.Second})
 	}
-	want := [][3]int{{0, int(slope.TooClose), 1}, {0, int(slope.TooClose), 2}, {0, int(slope.NearSolid), 0}, {3, int(slope.TooClose), 4}}
+	want := [][3]int{{0, int(slope.TooClose), 1}, {0, int(slope.TooClose), 2}, {0, int(slope.NearSolid), 0},
+		{3, int(slope.TooClose), 4}}
 	if diff := cmp.Diff(want, got); diff != "" {
 		t.Errorf("(-want +got):\n%s", diff)
 	}
@@ -229,7 +253,8 @@ func TestConflictDoors(t *testing.T) {
 	}
 	far := main40()
 	far.LowerInvert = math.MaxInt64
-	if _, err := slope.Conflicts([]slope.Course{far}, nil, slope.Limits{}); err == nil || !strings.Contains(err.Error(), "lower invert: out of range: more than 1000 km from zero") {
+	if _, err := slope.Conflicts([]slope.Course{far}, nil, slope.Limits{}); err == nil ||
+		!strings.Contains(err.Error(), "lower invert: out of range: more than 1000 km from zero") {
 		t.Errorf("%v", err)
 	}
 }

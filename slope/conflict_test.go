@@ -23,7 +23,8 @@ var (
 
 // main40 runs 40 ft along X, from invert 96 ft up at 1/4 in/ft to 96 ft 10 in.
 func main40() slope.Course {
-	return slope.Course{Name: "main", Lower: pt(0, 0), Upper: pt(40, 0), LowerInvert: 96 * units.Foot, UpperInvert: mustLength("96'-10\""), Pipe: fourInch, Into: -1}
+	return slope.Course{Name: "main", Lower: pt(0, 0), Upper: pt(40, 0), LowerInvert: 96 * units.Foot,
+		UpperInvert: mustLength("96'-10\""), Pipe: fourInch, Into: -1}
 }
 
 func conflicts(t *testing.T, courses []slope.Course, solids []slope.Solid, lim slope.Limits) []slope.Conflict {
@@ -38,7 +39,8 @@ func conflicts(t *testing.T, courses []slope.Course, solids []slope.Solid, lim s
 func TestConflictJoins(t *testing.T) {
 	// At 20 ft the main's invert is 96 ft 5 in; a 2 in branch at springline belongs
 	// an inch above it.
-	branch := slope.Course{Name: "branch", Lower: pt(20, 0), Upper: pt(20, 15), LowerInvert: mustLength("96'-6\""), UpperInvert: mustLength("97'"), Pipe: twoInch, Into: 0, Join: slope.AtSpringline}
+	branch := slope.Course{Name: "branch", Lower: pt(20, 0), Upper: pt(20, 15), LowerInvert: mustLength("96'-6\""),
+		UpperInvert: mustLength("97'"), Pipe: twoInch, Into: 0, Join: slope.AtSpringline}
 	lim := slope.Limits{Meet: units.Inch / 16}
 	if got := conflicts(t, []slope.Course{main40(), branch}, nil, lim); len(got) != 0 {
 		t.Errorf("a good join: %v", got)
@@ -70,7 +72,8 @@ func TestConflictJoins(t *testing.T) {
 		}
 	}
 	// At the upper end of a main the branch runs on.
-	on := slope.Course{Name: "on", Lower: pt(40, 0), Upper: pt(60, 0), LowerInvert: mustLength("96'-10\""), UpperInvert: mustLength("97'-3\""), Pipe: fourInch, Into: 0}
+	on := slope.Course{Name: "on", Lower: pt(40, 0), Upper: pt(60, 0), LowerInvert: mustLength("96'-10\""),
+		UpperInvert: mustLength("97'-3\""), Pipe: fourInch, Into: 0}
 	if got := conflicts(t, []slope.Course{main40(), on}, nil, lim); len(got) != 0 {
 		t.Errorf("a line that runs on: %v", got)
 	}
@@ -81,7 +84,8 @@ func TestConflictJoins(t *testing.T) {
 // higher: 6 in plumb between centres, square to the main 6 in times
 // cos(atan 1/48), less half of each outside diameter.
 func TestConflictCrossing(t *testing.T) {
-	cross := slope.Course{Name: "cross", Lower: pt(20, -10), Upper: pt(20, 10), LowerInvert: 97 * units.Foot, UpperInvert: 97 * units.Foot, Pipe: twoInch, Into: -1}
+	cross := slope.Course{Name: "cross", Lower: pt(20, -10), Upper: pt(20, 10), LowerInvert: 97 * units.Foot,
+		UpperInvert: 97 * units.Foot, Pipe: twoInch, Into: -1}
 	free := 6*math.Cos(math.Atan(1.0/48)) - 2.25 - 1.25
 	got := conflicts(t, []slope.Course{main40(), cross}, nil, slope.Limits{Pipes: 3 * units.Inch})
 	if len(got) != 1 || got[0].Kind != slope.TooClose || math.Abs(got[0].Found.Inches()-free) > 4e-5 {
@@ -90,7 +94,8 @@ func TestConflictCrossing(t *testing.T) {
 	if x := got[0].At; math.Abs(x.X.Feet()-20) > 0.02 || x.Y != 0 {
 		t.Errorf("at %v", x)
 	}
-	if got := conflicts(t, []slope.Course{main40(), cross}, nil, slope.Limits{Pipes: mustLength("2 7/16 in")}); len(got) != 0 {
+	if got := conflicts(t, []slope.Course{main40(), cross}, nil,
+		slope.Limits{Pipes: mustLength("2 7/16 in")}); len(got) != 0 {
 		t.Errorf("with room to spare: %v", got)
 	}
 	// Lower it by 5 in and the two collide.
@@ -107,7 +112,8 @@ func TestConflictParallel(t *testing.T) {
 	beside := main40()
 	beside.Name = "beside"
 	beside.Lower.Y, beside.Upper.Y = units.Foot, units.Foot
-	if got := conflicts(t, []slope.Course{main40(), beside}, nil, slope.Limits{Pipes: mustLength("7 1/2 in")}); len(got) != 0 {
+	if got := conflicts(t, []slope.Course{main40(), beside}, nil,
+		slope.Limits{Pipes: mustLength("7 1/2 in")}); len(got) != 0 {
 		t.Errorf("just enough: %v", got)
 	}
 	got := conflicts(t, []slope.Course{main40(), beside}, nil, slope.Limits{Pipes: mustLength("7 9/16 in")})
@@ -116,8 +122,10 @@ func TestConflictParallel(t *testing.T) {
 	}
 	// End to end, 6 ft on: 72 in less two round ends.
 	after := main40()
-	after.Lower.X, after.Upper.X, after.LowerInvert, after.UpperInvert = 46*units.Foot, 50*units.Foot, mustLength("96'-10\""), mustLength("96'-10\"")
-	if got := conflicts(t, []slope.Course{main40(), after}, nil, slope.Limits{Pipes: 6 * units.Foot}); len(got) != 1 || got[0].Found != mustLength("67 1/2 in") {
+	after.Lower.X, after.Upper.X, after.LowerInvert, after.UpperInvert = 46*units.Foot, 50*units.Foot,
+		mustLength("96'-10\""), mustLength("96'-10\"")
+	if got := conflicts(t, []slope.Course{main40(), after}, nil, slope.Limits{Pipes: 6 * units.Foot}); len(got) != 1 ||
+		got[0].Found != mustLength("67 1/2 in") {
 		t.Errorf("end to end: %+v", got)
 	}
 }
@@ -135,12 +143,14 @@ func TestConflictSharedFittings(t *testing.T) {
 	invert(&b, "96'-5\"")
 	invert(&piece, "96'-10\"")
 	invert(&end, "96'-10\"")
-	if got := conflicts(t, []slope.Course{main40(), a, b, piece, end}, nil, slope.Limits{Pipes: 6 * units.Inch}); len(got) != 0 {
+	if got := conflicts(t, []slope.Course{main40(), a, b, piece, end}, nil,
+		slope.Limits{Pipes: 6 * units.Inch}); len(got) != 0 {
 		t.Errorf("%v", got)
 	}
 	// Nor does it matter in which order they come.
 	end.Into, piece.Into = 1, 2
-	if got := conflicts(t, []slope.Course{end, piece, main40()}, nil, slope.Limits{Pipes: 6 * units.Inch}); len(got) != 0 {
+	if got := conflicts(t, []slope.Course{end, piece, main40()}, nil,
+		slope.Limits{Pipes: 6 * units.Inch}); len(got) != 0 {
 		t.Errorf("%v", got)
 	}
 	// Two branches of one main 4 in apart are too close, not joined.
@@ -148,7 +158,8 @@ func TestConflictSharedFittings(t *testing.T) {
 	b.Lower.X += 5 * units.Inch
 	b.LowerInvert = mustLength("96'-5.104166666 in")
 	b.UpperInvert = b.LowerInvert
-	if got := conflicts(t, []slope.Course{main40(), a, b}, nil, slope.Limits{Pipes: 6 * units.Inch, Meet: units.Inch}); len(got) != 1 || got[0].Kind != slope.TooClose {
+	if got := conflicts(t, []slope.Course{main40(), a, b}, nil,
+		slope.Limits{Pipes: 6 * units.Inch, Meet: units.Inch}); len(got) != 1 || got[0].Kind != slope.TooClose {
 		t.Errorf("%v", got)
 	}
 }
@@ -158,38 +169,48 @@ func TestConflictSharedFittings(t *testing.T) {
 // centre lies at 96 ft + 2 3/4 in + 2 in, 7 1/4 in plumb below the edge. Square to
 // the pipe that is 7 1/4 in times cos(atan 1/48), and the barrel takes 2 1/4 in.
 func TestConflictSolid(t *testing.T) {
-	edge := slope.Solid{Name: "edge", A: pt(10, -5), B: pt(10, 5), Width: 2 * units.Foot, Top: 98 * units.Foot, Bottom: 97 * units.Foot}
+	edge := slope.Solid{Name: "edge", A: pt(10, -5), B: pt(10, 5), Width: 2 * units.Foot, Top: 98 * units.Foot,
+		Bottom: 97 * units.Foot}
 	free := 7.25*math.Cos(math.Atan(1.0/48)) - 2.25
 	got := conflicts(t, []slope.Course{main40()}, []slope.Solid{edge}, slope.Limits{Solids: 6 * units.Inch})
-	if len(got) != 1 || got[0].Kind != slope.NearSolid || math.Abs(got[0].Found.Inches()-free) > 4e-5 || math.Abs(got[0].At.X.Inches()-132-7.25/48) > 1e-2 || got[0].Wanted != 6*units.Inch {
+	if len(got) != 1 || got[0].Kind != slope.NearSolid || math.Abs(got[0].Found.Inches()-free) > 4e-5 ||
+		math.Abs(got[0].At.X.Inches()-132-7.25/48) > 1e-2 || got[0].Wanted != 6*units.Inch {
 		t.Errorf("%+v", got)
 	}
-	if got := conflicts(t, []slope.Course{main40()}, []slope.Solid{edge}, slope.Limits{Solids: mustLength("4.998 in")}); len(got) != 0 {
+	if got := conflicts(t, []slope.Course{main40()}, []slope.Solid{edge},
+		slope.Limits{Solids: mustLength("4.998 in")}); len(got) != 0 {
 		t.Errorf("just enough: %v", got)
 	}
 	// Beside it: a pipe along Y at X = 13 ft passes 2 ft from its face.
-	beside := slope.Course{Name: "beside", Lower: pt(13, -20), Upper: pt(13, 20), LowerInvert: mustLength("97'-4\""), UpperInvert: mustLength("97'-4\""), Pipe: fourInch, Into: -1}
-	if got := conflicts(t, []slope.Course{beside}, []slope.Solid{edge}, slope.Limits{Solids: 2 * units.Foot}); len(got) != 1 || got[0].Found != mustLength("21 3/4 in") {
+	beside := slope.Course{Name: "beside", Lower: pt(13, -20), Upper: pt(13, 20), LowerInvert: mustLength("97'-4\""),
+		UpperInvert: mustLength("97'-4\""), Pipe: fourInch, Into: -1}
+	if got := conflicts(t, []slope.Course{beside}, []slope.Solid{edge},
+		slope.Limits{Solids: 2 * units.Foot}); len(got) != 1 || got[0].Found != mustLength("21 3/4 in") {
 		t.Errorf("beside: %+v", got)
 	}
-	if got := conflicts(t, []slope.Course{beside}, []slope.Solid{edge}, slope.Limits{Solids: mustLength("21 3/4 in")}); len(got) != 0 {
+	if got := conflicts(t, []slope.Course{beside}, []slope.Solid{edge},
+		slope.Limits{Solids: mustLength("21 3/4 in")}); len(got) != 0 {
 		t.Errorf("beside, just enough: %v", got)
 	}
 	// Through it.
 	beside.Lower.X, beside.Upper.X = 10*units.Foot, 10*units.Foot
-	if got := conflicts(t, []slope.Course{beside}, []slope.Solid{edge}, slope.Limits{}); len(got) != 1 || got[0].Found >= 0 {
+	if got := conflicts(t, []slope.Course{beside}, []slope.Solid{edge}, slope.Limits{}); len(got) != 1 ||
+		got[0].Found >= 0 {
 		t.Errorf("through: %+v", got)
 	}
 	// A square pad, given as a point.
 	pad := slope.Solid{A: pt(20, 3), B: pt(20, 3), Width: 2 * units.Foot, Top: 98 * units.Foot, Bottom: 96 * units.Foot}
-	if got := conflicts(t, []slope.Course{main40()}, []slope.Solid{pad}, slope.Limits{Solids: 2 * units.Foot}); len(got) != 1 || got[0].Found != mustLength("21 3/4 in") {
+	if got := conflicts(t, []slope.Course{main40()}, []slope.Solid{pad},
+		slope.Limits{Solids: 2 * units.Foot}); len(got) != 1 || got[0].Found != mustLength("21 3/4 in") {
 		t.Errorf("pad: %+v", got)
 	}
 	// The pad spans 1 ft to each side of its point: a pipe along Y at 23 ft, and one
 	// at 17 ft, both keep 2 ft less the radius.
 	for _, x := range []float64{17, 23} {
-		by := slope.Course{Lower: pt(x, -20), Upper: pt(x, 20), LowerInvert: 97 * units.Foot, UpperInvert: 97 * units.Foot, Pipe: fourInch, Into: -1}
-		if got := conflicts(t, []slope.Course{by}, []slope.Solid{pad}, slope.Limits{Solids: 2 * units.Foot}); len(got) != 1 || got[0].Found != mustLength("21 3/4 in") {
+		by := slope.Course{Lower: pt(x, -20), Upper: pt(x, 20), LowerInvert: 97 * units.Foot,
+			UpperInvert: 97 * units.Foot, Pipe: fourInch, Into: -1}
+		if got := conflicts(t, []slope.Course{by}, []slope.Solid{pad},
+			slope.Limits{Solids: 2 * units.Foot}); len(got) != 1 || got[0].Found != mustLength("21 3/4 in") {
 			t.Errorf("pad from %v ft: %+v", x, got)
 		}
 	}
@@ -199,11 +220,13 @@ func TestConflictSolid(t *testing.T) {
 // at invert 95 ft with 4 in of bedding lies 2 ft 4 1/4 in below; at 45 degrees the
 // near side of the barrel must keep as far out from the edge.
 func TestConflictSpread(t *testing.T) {
-	footing := slope.Solid{Name: "footing", A: pt(0, 0), B: pt(0, 30), Width: 2 * units.Foot, Top: 98 * units.Foot, Bottom: 97 * units.Foot, Spread: slope.OneIn(1)}
+	footing := slope.Solid{Name: "footing", A: pt(0, 0), B: pt(0, 30), Width: 2 * units.Foot, Top: 98 * units.Foot,
+		Bottom: 97 * units.Foot, Spread: slope.OneIn(1)}
 	lim := slope.Limits{Bedding: 4 * units.Inch}
 	at := func(x string) slope.Course {
 		d := mustLength(x)
-		return slope.Course{Lower: slope.Point{X: d, Y: 5 * units.Foot}, Upper: slope.Point{X: d, Y: 25 * units.Foot}, LowerInvert: 95 * units.Foot, UpperInvert: 95 * units.Foot, Pipe: fourInch, Into: -1}
+		return slope.Course{Lower: slope.Point{X: d, Y: 5 * units.Foot}, Upper: slope.Point{X: d, Y: 25 * units.Foot},
+			LowerInvert: 95 * units.Foot, UpperInvert: 95 * units.Foot, Pipe: fourInch, Into: -1}
 	}
 	// Centre at 1 ft + 28 1/4 in + 2 1/4 in = 42 1/2 in.
 	if got := conflicts(t, []slope.Course{at("42 1/2 in")}, []slope.Solid{footing}, lim); len(got) != 0 {
@@ -222,8 +245,11 @@ func TestConflictSpread(t *testing.T) {
 func TestConflictFaultsComeTogether(t *testing.T) {
 	bad := main40()
 	bad.Into, bad.Join, bad.Pipe.Bore, bad.LowerInvert = 0, 9, 0, math.MaxInt64
-	_, err := slope.Conflicts([]slope.Course{bad}, []slope.Solid{{Name: "s", Bottom: units.Foot, Spread: slope.OneIn(-1)}}, slope.Limits{Pipes: -1})
-	for _, want := range []string{"limits: pipes", `pipe 1 "main": into`, `pipe 1 "main": out of range: join 9`, `pipe 1 "main": bore`, `pipe 1 "main": lower invert`, `solid 1 "s": width`, `solid 1 "s": top`, `solid 1 "s": spread`} {
+	_, err := slope.Conflicts([]slope.Course{bad},
+		[]slope.Solid{{Name: "s", Bottom: units.Foot, Spread: slope.OneIn(-1)}}, slope.Limits{Pipes: -1})
+	for _, want := range []string{"limits: pipes", `pipe 1 "main": into`, `pipe 1 "main": out of range: join 9`,
+		`pipe 1 "main": bore`, `pipe 1 "main": lower invert`, `solid 1 "s": width`, `solid 1 "s": top`,
+		`solid 1 "s": spread`} {
 		if err == nil || !strings.Contains(err.Error(), want) {
 			t.Errorf("no %q in:\n%v", want, err)
 		}
@@ -242,7 +268,9 @@ func TestConflictSweepMissesNothing(t *testing.T) {
 		for range 30 {
 			a := pt(r.Float64()*60, r.Float64()*60)
 			b := slope.Point{X: a.X + units.Feet(r.Float64()*20-10), Y: a.Y + units.Feet(r.Float64()*20-10)}
-			courses = append(courses, slope.Course{Lower: a, Upper: b, LowerInvert: units.Feet(r.Float64() * 3), UpperInvert: units.Feet(r.Float64() * 3), Pipe: fourInch, Into: -1})
+			courses = append(courses,
+				slope.Course{Lower: a, Upper: b, LowerInvert: units.Feet(r.Float64() * 3),
+					UpperInvert: units.Feet(r.Float64() * 3), Pipe: fourInch, Into: -1})
 		}
 		want := map[string]units.Length{}
 		for i := range courses {
@@ -296,10 +324,13 @@ func TestStubUps(t *testing.T) {
 		side slope.Side
 		want string
 	}{
-		{slope.WallLeftFace, slope.Left, "12 1/2 in"}, {slope.WallCentre, slope.Left, "14 1/4 in"}, {slope.WallRightFace, slope.Left, "16 in"},
-		{slope.WallLeftFace, slope.Right, "16 1/8 in"}, {slope.WallCentre, slope.Right, "14 3/8 in"}, {slope.WallRightFace, slope.Right, "12 5/8 in"},
+		{slope.WallLeftFace, slope.Left, "12 1/2 in"}, {slope.WallCentre, slope.Left, "14 1/4 in"},
+		{slope.WallRightFace, slope.Left, "16 in"},
+		{slope.WallLeftFace, slope.Right, "16 1/8 in"}, {slope.WallCentre, slope.Right, "14 3/8 in"},
+		{slope.WallRightFace, slope.Right, "12 5/8 in"},
 	} {
-		w := slope.Wall{A: pt(10, 10), B: pt(30, 10), Line: tt.line, Frame: mustLength("3 1/2 in"), FinishLeft: mustLength("1/2 in"), FinishRight: mustLength("5/8 in")}
+		w := slope.Wall{A: pt(10, 10), B: pt(30, 10), Line: tt.line, Frame: mustLength("3 1/2 in"),
+			FinishLeft: mustLength("1/2 in"), FinishRight: mustLength("5/8 in")}
 		got, err := w.FromLine(tt.side, 12*units.Inch)
 		if err != nil || got != mustLength(tt.want) {
 			t.Errorf("%+v: %v in, %v", tt, got.Inches(), err)
@@ -331,8 +362,10 @@ func TestStubUps(t *testing.T) {
 		line slope.WallLine
 		want string
 		side slope.Side
-	}{{slope.WallCentre, "0 in", slope.Left}, {slope.WallLeftFace, "2 in", slope.Right}, {slope.WallRightFace, "2 in", slope.Left}} {
-		if d, side, err := (slope.Wall{Line: tt.line, Frame: 4 * units.Inch}).InWall(); err != nil || d != mustLength(tt.want) || side != tt.side {
+	}{{slope.WallCentre, "0 in", slope.Left}, {slope.WallLeftFace, "2 in", slope.Right},
+		{slope.WallRightFace, "2 in", slope.Left}} {
+		if d, side, err := (slope.Wall{Line: tt.line, Frame: 4 * units.Inch}).InWall(); err != nil ||
+			d != mustLength(tt.want) || side != tt.side {
 			t.Errorf("in the wall from %v: %v, %v, %v", tt.line, d, side, err)
 		}
 	}

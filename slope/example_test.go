@@ -72,7 +72,8 @@ func ExampleLine() {
 		panic(err)
 	}
 	for _, s := range p.Stations() {
-		fmt.Printf("%2v ft %-8s leaving %.4f ft, arriving %.4f ft\n", s.Distance.Feet(), s.Name, s.Leaving.Feet(), s.Arriving.Feet())
+		fmt.Printf("%2v ft %-8s leaving %.4f ft, arriving %.4f ft\n", s.Distance.Feet(), s.Name, s.Leaving.Feet(),
+			s.Arriving.Feet())
 	}
 	// Output:
 	//  0 ft          leaving 96.0000 ft, arriving 96.0000 ft
@@ -82,7 +83,8 @@ func ExampleLine() {
 
 func ExamplePipe_Levels() {
 	pipe := slope.Pipe{Bore: 4 * units.Inch, Wall: units.Inch / 4}
-	l, err := pipe.Levels(97*units.Foot, slope.Surface{Level: 100 * units.Foot, Slab: 6 * units.Inch, Bedding: 4 * units.Inch})
+	l, err := pipe.Levels(97*units.Foot,
+		slope.Surface{Level: 100 * units.Foot, Slab: 6 * units.Inch, Bedding: 4 * units.Inch})
 	if err != nil {
 		panic(err)
 	}
@@ -120,7 +122,8 @@ func ExampleNewRollingOffset() {
 	if err != nil {
 		panic(err)
 	}
-	fmt.Printf("offset %.2f in, travel %.2f in, advance %.2f in, rolled %.1f degrees\n", o.True.Inches(), o.Travel.Inches(), o.Advance.Inches(), o.Roll)
+	fmt.Printf("offset %.2f in, travel %.2f in, advance %.2f in, rolled %.1f degrees\n", o.True.Inches(),
+		o.Travel.Inches(), o.Advance.Inches(), o.Roll)
 	cut, err := slope.CutLength(o.Travel, 2*units.Inch, 2*units.Inch)
 	if err != nil {
 		panic(err)
@@ -167,7 +170,8 @@ func ExampleCutSheet_Rows() {
 		panic(err)
 	}
 	for _, r := range rows {
-		fmt.Printf("%5.2f  invert %.2f  rod %.2f  cut %.2f\n", r.Station.Feet(), r.Invert.Feet(), r.Reading.Feet(), r.Cut.Feet())
+		fmt.Printf("%5.2f  invert %.2f  rod %.2f  cut %.2f\n", r.Station.Feet(), r.Invert.Feet(), r.Reading.Feet(),
+			r.Cut.Feet())
 	}
 	// Output:
 	//  0.00  invert 98.00  rod 6.50  cut 3.00
@@ -182,7 +186,8 @@ func ExampleConflicts() {
 		Pipe: slope.Pipe{Bore: 4 * units.Inch, Wall: units.Inch / 4}, Into: -1,
 	}
 	branch := slope.Course{
-		Name: "branch", Lower: slope.Point{X: 24 * units.Foot}, Upper: slope.Point{X: 24 * units.Foot, Y: 10 * units.Foot},
+		Name: "branch", Lower: slope.Point{X: 24 * units.Foot},
+		Upper:       slope.Point{X: 24 * units.Foot, Y: 10 * units.Foot},
 		LowerInvert: 6 * units.Inch, UpperInvert: 9 * units.Inch,
 		Pipe: slope.Pipe{Bore: 2 * units.Inch, Wall: units.Inch / 4}, Into: 0, Join: slope.AtSpringline,
 	}
@@ -198,7 +203,8 @@ func ExampleConflicts() {
 
 func ExampleWall_StubUp() {
 	// A closet 12 in off the finished face of a 3 1/2 in stud wall with 1/2 in board.
-	wall := slope.Wall{B: slope.Point{X: 20 * units.Foot}, Line: slope.WallCentre, Frame: 7 * units.Inch / 2, FinishLeft: units.Inch / 2}
+	wall := slope.Wall{B: slope.Point{X: 20 * units.Foot}, Line: slope.WallCentre, Frame: 7 * units.Inch / 2,
+		FinishLeft: units.Inch / 2}
 	p, err := wall.StubUp(5*units.Foot, slope.Left, 12*units.Inch)
 	if err != nil {
 		panic(err)
@@ -208,7 +214,8 @@ func ExampleWall_StubUp() {
 }
 
 func ExampleTrench_Volume() {
-	t := slope.Trench{Length: 100 * units.Foot, Width: 2 * units.Foot, DepthLower: 3 * units.Foot, DepthUpper: units.Feet(2.25)}
+	t := slope.Trench{Length: 100 * units.Foot, Width: 2 * units.Foot, DepthLower: 3 * units.Foot,
+		DepthUpper: units.Feet(2.25)}
 	bank, err := t.Volume()
 	if err != nil {
 		panic(err)
@@ -217,6 +224,7 @@ func ExampleTrench_Volume() {
 	if err != nil {
 		panic(err)
 	}
-	fmt.Printf("%.2f yd3 in the bank, %.2f yd3 of spoil\n", float64(bank/units.CubicYard), float64(loose/units.CubicYard))
+	fmt.Printf("%.2f yd3 in the bank, %.2f yd3 of spoil\n", float64(bank/units.CubicYard),
+		float64(loose/units.CubicYard))
 	// Output: 19.44 yd3 in the bank, 24.31 yd3 of spoil
 }

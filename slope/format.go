@@ -172,7 +172,8 @@ func (g Grade) appendNotation(b []byte, n Notation, precision int) ([]byte, erro
 		return b, fmt.Errorf("%w: notation %d is unknown", ErrGrade, n)
 	case n == FractionPerFoot:
 		if precision < 1 || precision > 64 || precision&(precision-1) != 0 {
-			return b, fmt.Errorf("%w: a fraction of an inch has a power of two up to 64 below it, not %d", ErrGrade, precision)
+			return b, fmt.Errorf("%w: a fraction of an inch has a power of two up to 64 below it, not %d", ErrGrade,
+				precision)
 		}
 		scale = uint64(precision)
 	case precision < 0 || precision > 18:

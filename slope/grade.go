@@ -88,7 +88,8 @@ func Percent(x float64) (Grade, error) {
 func FromDecimal(d decimal.Decimal) (Grade, error) {
 	const most = 1000
 	if d.Exponent() < -most || d.Exponent() > most || d.NumDigits() > most {
-		return Grade{}, fmt.Errorf("%w: a decimal of %d digits and exponent %d is too long", ErrGrade, d.NumDigits(), d.Exponent())
+		return Grade{}, fmt.Errorf("%w: a decimal of %d digits and exponent %d is too long", ErrGrade, d.NumDigits(),
+			d.Exponent())
 	}
 	r := d.Rat()
 	if !r.Num().IsInt64() || !r.Denom().IsInt64() {
@@ -133,7 +134,8 @@ func (g Grade) RunFor(fall units.Length) (units.Length, error) {
 	}
 	run := mulDiv(int64(fall), sign64(g.rise)*g.run, int64(abs(g.rise)))
 	if !units.Length(run).Valid() {
-		return 0, fmt.Errorf("%w: at %v the run for a fall of %s is over %v km", ErrGrade, g, show(fall), units.MaxLength.Metres()/1000)
+		return 0, fmt.Errorf("%w: at %v the run for a fall of %s is over %v km", ErrGrade, g, show(fall),
+			units.MaxLength.Metres()/1000)
 	}
 	return units.Length(run), nil
 }
@@ -250,7 +252,8 @@ func (g Grade) Scale(num, den int64) (Grade, error) {
 		return Grade{}, fmt.Errorf("%w: %v times %d over %d", ErrGrade, g, num, den)
 	}
 	a, b := g.Ratio()
-	return fromBig(new(big.Int).Mul(big.NewInt(a), big.NewInt(num)), new(big.Int).Mul(big.NewInt(b), big.NewInt(den)), "product")
+	return fromBig(new(big.Int).Mul(big.NewInt(a), big.NewInt(num)), new(big.Int).Mul(big.NewInt(b), big.NewInt(den)),
+		"product")
 }
 
 func fromBig(rise, run *big.Int, what string) (Grade, error) {

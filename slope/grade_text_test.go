@@ -27,14 +27,20 @@ func TestParseSpellings(t *testing.T) {
 		text      string
 		rise, run int64
 	}{
-		{"1/4 in/ft", 1, 48}, {"0.25 in/ft", 1, 48}, {".25 in/ft", 1, 48}, {`1/4" per ft`, 1, 48}, {"1/4 in per foot", 1, 48},
-		{"1/4 inch per foot", 1, 48}, {"¼ in/ft", 1, 48}, {"¼″/ft", 1, 48}, {`1/4"/'`, 1, 48}, {"1/4 in. / ft.", 1, 48}, {"1/4in/ft", 1, 48},
-		{"1⁄4 IN/FT", 1, 48}, {"1 1/2 in/ft", 1, 8}, {"1-1/2 in/ft", 1, 8}, {"1½ in/ft", 1, 8}, {"1 ½ in/ft", 1, 8}, {"2 in per 8 ft", 1, 48},
+		{"1/4 in/ft", 1, 48}, {"0.25 in/ft", 1, 48}, {".25 in/ft", 1, 48}, {`1/4" per ft`, 1, 48},
+		{"1/4 in per foot", 1, 48},
+		{"1/4 inch per foot", 1, 48}, {"¼ in/ft", 1, 48}, {"¼″/ft", 1, 48}, {`1/4"/'`, 1, 48}, {"1/4 in. / ft.", 1, 48},
+		{"1/4in/ft", 1, 48},
+		{"1⁄4 IN/FT", 1, 48}, {"1 1/2 in/ft", 1, 8}, {"1-1/2 in/ft", 1, 8}, {"1½ in/ft", 1, 8}, {"1 ½ in/ft", 1, 8},
+		{"2 in per 8 ft", 1, 48},
 		{"6 in per 20 ft", 1, 40}, {"1/2 in per 2 1/2 ft", 1, 60}, {"25 mm per 3 m", 1, 120},
-		{"2%", 1, 50}, {"2 %", 1, 50}, {"2\u202f%", 1, 50}, {"2 percent", 1, 50}, {"2 per cent", 1, 50}, {"1.04 %", 13, 1250}, {"33 1/3 %", 1, 3}, {"2e0 %", 1, 50}, {"20E-1 %", 1, 50}, {"1e-9 %", 1, 100_000_000_000}, {"2 %\n", 1, 50}, {"2\r\n%", 1, 50}, {"1/2 %", 1, 200},
+		{"2%", 1, 50}, {"2 %", 1, 50}, {"2\u202f%", 1, 50}, {"2 percent", 1, 50}, {"2 per cent", 1, 50},
+		{"1.04 %", 13, 1250}, {"33 1/3 %", 1, 3}, {"2e0 %", 1, 50}, {"20E-1 %", 1, 50}, {"1e-9 %", 1, 100_000_000_000},
+		{"2 %\n", 1, 50}, {"2\r\n%", 1, 50}, {"1/2 %", 1, 200},
 		{"10 ‰", 1, 100}, {"10 per mille", 1, 100},
 		{"1:48", 1, 48}, {"1 : 48", 1, 48}, {"1 in 48", 1, 48}, {"1:48.5", 2, 97}, {"3:144", 1, 48}, {"1:1", 1, 1},
-		{"20.8 mm/m", 13, 625}, {"2 cm/m", 1, 50}, {"0.02 ft/ft", 1, 50}, {"0.02 m/m", 1, 50}, {"20 mm per metre", 1, 50}, {"20 millimeters per meter", 1, 50},
+		{"20.8 mm/m", 13, 625}, {"2 cm/m", 1, 50}, {"0.02 ft/ft", 1, 50}, {"0.02 m/m", 1, 50},
+		{"20 mm per metre", 1, 50}, {"20 millimeters per meter", 1, 50},
 		{"level", 0, 1}, {"Level", 0, 1}, {"0 %", 0, 1}, {"0 in/ft", 0, 1}, {"-0 %", 0, 1}, {"0/4 in/ft", 0, 1},
 		{"-2 %", -1, 50}, {"−2 %", -1, 50}, {"- 1/4 in/ft", 0, 0}, {"-1:48", -1, 48}, {"+2 %", 1, 50}, {" 2 % ", 1, 50},
 	}
@@ -63,15 +69,30 @@ func TestParseRefusals(t *testing.T) {
 		reason string
 		class  error
 	}{
-		{"", 0, "no grade", units.ErrSyntax}, {"0.02", 4, "number alone", units.ErrUnit}, {"1/48", 4, "number alone", units.ErrUnit}, {"2", 1, "number alone", units.ErrUnit},
-		{"1/4 in", 6, "needs its run", units.ErrUnit}, {"1/4 in/", 7, "unknown unit", units.ErrUnit}, {"1/4 in/ft/ft", 9, "nothing may follow", units.ErrSyntax}, {"2 % 3", 4, "nothing may follow", units.ErrSyntax},
-		{"1 in 8 ft", 7, "one in a number, or", units.ErrAmbiguous}, {"1:48 ft", 5, "one in a number, or", units.ErrAmbiguous}, {"1:0", 2, "must be positive", units.ErrSyntax}, {"1:", 2, "positive number", units.ErrSyntax}, {"1:-48", 2, "positive number", units.ErrSyntax},
-		{"2:1", 2, "fall first", units.ErrAmbiguous}, {"48:1", 3, "fall first", units.ErrAmbiguous}, {"1,5 %", 1, "comma", units.ErrSyntax}, {"1.5,0 %", 3, "comma", units.ErrSyntax}, {"1,000:48000", 1, "comma", units.ErrSyntax},
-		{"--2 %", 1, "one sign", units.ErrSyntax}, {"2. %", 1, "after the point", units.ErrSyntax}, {"1/0 in/ft", 1, "denominator", units.ErrSyntax}, {"1 5/4 in/ft", 3, "below one", units.ErrAmbiguous}, {"1 4/4 in/ft", 3, "below one", units.ErrAmbiguous}, {"11/4 in/ft", 2, "space or dash", units.ErrAmbiguous},
-		{"1 1 in/ft", 2, "unknown unit", units.ErrUnit}, {"2 deg", 2, "angle", units.ErrUnit}, {"2°", 1, "angle", units.ErrUnit}, {"NaN %", 0, "number", units.ErrSyntax}, {"Inf %", 0, "number", units.ErrSyntax}, {"1e999 %", 1, "exponent", units.ErrRange}, {"1e-300 %", 0, "does not fit", units.ErrRange},
+		{"", 0, "no grade", units.ErrSyntax}, {"0.02", 4, "number alone", units.ErrUnit},
+		{"1/48", 4, "number alone", units.ErrUnit}, {"2", 1, "number alone", units.ErrUnit},
+		{"1/4 in", 6, "needs its run", units.ErrUnit}, {"1/4 in/", 7, "unknown unit", units.ErrUnit},
+		{"1/4 in/ft/ft", 9, "nothing may follow", units.ErrSyntax}, {"2 % 3", 4, "nothing may follow", units.ErrSyntax},
+		{"1 in 8 ft", 7, "one in a number, or", units.ErrAmbiguous},
+		{"1:48 ft", 5, "one in a number, or", units.ErrAmbiguous}, {"1:0", 2, "must be positive", units.ErrSyntax},
+		{"1:", 2, "positive number", units.ErrSyntax}, {"1:-48", 2, "positive number", units.ErrSyntax},
+		{"2:1", 2, "fall first", units.ErrAmbiguous}, {"48:1", 3, "fall first", units.ErrAmbiguous},
+		{"1,5 %", 1, "comma", units.ErrSyntax}, {"1.5,0 %", 3, "comma", units.ErrSyntax},
+		{"1,000:48000", 1, "comma", units.ErrSyntax},
+		{"--2 %", 1, "one sign", units.ErrSyntax}, {"2. %", 1, "after the point", units.ErrSyntax},
+		{"1/0 in/ft", 1, "denominator", units.ErrSyntax}, {"1 5/4 in/ft", 3, "below one", units.ErrAmbiguous},
+		{"1 4/4 in/ft", 3, "below one", units.ErrAmbiguous}, {"11/4 in/ft", 2, "space or dash", units.ErrAmbiguous},
+		{"1 1 in/ft", 2, "unknown unit", units.ErrUnit}, {"2 deg", 2, "angle", units.ErrUnit},
+		{"2°", 1, "angle", units.ErrUnit}, {"NaN %", 0, "number", units.ErrSyntax},
+		{"Inf %", 0, "number", units.ErrSyntax}, {"1e999 %", 1, "exponent", units.ErrRange},
+		{"1e-300 %", 0, "does not fit", units.ErrRange},
 		{"vertical", 0, "a vertical run has no grade", units.ErrSyntax}, {"vertically", 0, "number", units.ErrSyntax},
-		{"2 furlongs/ft", 2, "unknown unit", units.ErrUnit}, {"1/4 in/0 ft", 8, "must be positive", units.ErrSyntax}, {"99999999999999999999 %", 0, "digits", units.ErrRange}, {"0.00000000000000000001 %", 0, "fit", units.ErrRange},
-		{"levels", 0, "number", units.ErrSyntax}, {"levelz", 0, "number", units.ErrSyntax}, {"1 /4 in/ft", 2, "unknown unit", units.ErrUnit}, {"1/4 inz/ft", 4, "unknown unit", units.ErrUnit}, {"1/4 inper ft", 4, "unknown unit", units.ErrUnit}, {strings.Repeat(" ", 129), 0, "too long", units.ErrRange}, {strings.Repeat(" ", 128), 128, "no grade", units.ErrSyntax},
+		{"2 furlongs/ft", 2, "unknown unit", units.ErrUnit}, {"1/4 in/0 ft", 8, "must be positive", units.ErrSyntax},
+		{"99999999999999999999 %", 0, "digits", units.ErrRange}, {"0.00000000000000000001 %", 0, "fit", units.ErrRange},
+		{"levels", 0, "number", units.ErrSyntax}, {"levelz", 0, "number", units.ErrSyntax},
+		{"1 /4 in/ft", 2, "unknown unit", units.ErrUnit}, {"1/4 inz/ft", 4, "unknown unit", units.ErrUnit},
+		{"1/4 inper ft", 4, "unknown unit", units.ErrUnit}, {strings.Repeat(" ", 129), 0, "too long", units.ErrRange},
+		{strings.Repeat(" ", 128), 128, "no grade", units.ErrSyntax},
 	}
 	for _, tt := range tests {
 		_, err := slope.Parse(tt.text)
@@ -94,8 +115,10 @@ func TestParseRefusals(t *testing.T) {
 
 func TestString(t *testing.T) {
 	for _, text := range []string{
-		"level", "1/4 in/ft", "-1/4 in/ft", "1/8 in/ft", "3/64 in/ft", "2 %", "1.04 %", "0.5 %", "2.5 %", "1:60", "-1:60", "13:625", "12 in/ft", "1:9223372036854775807",
-		"9223372036854775807:9223372036854775807", "9223372036854775807 ft per 7 ft", "9223372036854775807 ft per 9223372036854775805 ft", "0.000001 %", "20 %", "1.25 %",
+		"level", "1/4 in/ft", "-1/4 in/ft", "1/8 in/ft", "3/64 in/ft", "2 %", "1.04 %", "0.5 %", "2.5 %", "1:60",
+		"-1:60", "13:625", "12 in/ft", "1:9223372036854775807",
+		"9223372036854775807:9223372036854775807", "9223372036854775807 ft per 7 ft",
+		"9223372036854775807 ft per 9223372036854775805 ft", "0.000001 %", "20 %", "1.25 %",
 		"9223372036854775807 ft per 768 ft",
 	} {
 		want := text
@@ -123,13 +146,19 @@ func TestText(t *testing.T) {
 		precision int
 		want      string
 	}{
-		{quarter, slope.FractionPerFoot, 16, "1/4 in/ft"}, {two, slope.FractionPerFoot, 16, "1/4 in/ft"}, {two, slope.FractionPerFoot, 64, "15/64 in/ft"},
-		{two, slope.InchesPerFoot, 2, "0.24 in/ft"}, {quarter, slope.FeetPerFoot, 4, "0.0208 ft/ft"}, {quarter, slope.InPercent, 2, "2.08 %"},
-		{quarter, slope.InPercent, 4, "2.0833 %"}, {quarter, slope.InPerMille, 1, "20.8 ‰"}, {quarter, slope.MillimetresPerMetre, 1, "20.8 mm/m"},
-		{quarter, slope.OneInN, 0, "1:48"}, {slope.MustParse("1.04 %"), slope.OneInN, 1, "1:96.2"}, {quarter.Neg(), slope.InPercent, 1, "-2.1 %"},
+		{quarter, slope.FractionPerFoot, 16, "1/4 in/ft"}, {two, slope.FractionPerFoot, 16, "1/4 in/ft"},
+		{two, slope.FractionPerFoot, 64, "15/64 in/ft"},
+		{two, slope.InchesPerFoot, 2, "0.24 in/ft"}, {quarter, slope.FeetPerFoot, 4, "0.0208 ft/ft"},
+		{quarter, slope.InPercent, 2, "2.08 %"},
+		{quarter, slope.InPercent, 4, "2.0833 %"}, {quarter, slope.InPerMille, 1, "20.8 ‰"},
+		{quarter, slope.MillimetresPerMetre, 1, "20.8 mm/m"},
+		{quarter, slope.OneInN, 0, "1:48"}, {slope.MustParse("1.04 %"), slope.OneInN, 1, "1:96.2"},
+		{quarter.Neg(), slope.InPercent, 1, "-2.1 %"},
 		{quarter.Neg(), slope.OneInN, 0, "-1:48"},
-		{slope.Grade{}, slope.OneInN, 0, "level"}, {slope.Grade{}, slope.InPercent, 1, "0.0 %"}, {quarter.Neg(), slope.FractionPerFoot, 8, "-1/4 in/ft"},
-		{slope.OneIn(12), slope.FractionPerFoot, 1, "1 in/ft"}, {quarter, slope.OneInN + 1, 1, "grade out of range: notation 7 is unknown"},
+		{slope.Grade{}, slope.OneInN, 0, "level"}, {slope.Grade{}, slope.InPercent, 1, "0.0 %"},
+		{quarter.Neg(), slope.FractionPerFoot, 8, "-1/4 in/ft"},
+		{slope.OneIn(12), slope.FractionPerFoot, 1, "1 in/ft"},
+		{quarter, slope.OneInN + 1, 1, "grade out of range: notation 7 is unknown"},
 		{slope.MustParse("2.5 %"), slope.InPercent, 0, "2 %"}, {slope.MustParse("3.5 %"), slope.InPercent, 0, "4 %"},
 	}
 	for _, tt := range tests {
@@ -156,8 +185,10 @@ func TestText(t *testing.T) {
 func TestFormatVerbs(t *testing.T) {
 	g := slope.MustParse("1/4 in/ft")
 	for format, want := range map[string]string{
-		"%v": "1/4 in/ft", "%s": "1/4 in/ft", "%q": `"1/4 in/ft"`, "%f": "2.08 %", "%.4f": "2.0833 %", "%12v|": "   1/4 in/ft|", "%-12v|": "1/4 in/ft   |",
-		"%#v": `slope.MustParse("1/4 in/ft")`, "%.16v": "1/4 in/ft", "%.2s": "0 in/ft", "%i": "0.250 in/ft", "%.2i": "0.25 in/ft", "%m": "20.8 mm/m", "%+v": "+1/4 in/ft", "%+.1f": "+2.1 %",
+		"%v": "1/4 in/ft", "%s": "1/4 in/ft", "%q": `"1/4 in/ft"`, "%f": "2.08 %", "%.4f": "2.0833 %",
+		"%12v|": "   1/4 in/ft|", "%-12v|": "1/4 in/ft   |",
+		"%#v": `slope.MustParse("1/4 in/ft")`, "%.16v": "1/4 in/ft", "%.2s": "0 in/ft", "%i": "0.250 in/ft",
+		"%.2i": "0.25 in/ft", "%m": "20.8 mm/m", "%+v": "+1/4 in/ft", "%+.1f": "+2.1 %",
 		"%.3v": "grade out of range: a fraction of an inch has a power of two up to 64 below it, not 3",
 		"%d":   "%!d(slope.Grade=1/4 in/ft)", "%.99f": "grade out of range: 99 decimal places: 0 to 18",
 	} {
@@ -214,7 +245,8 @@ func TestAccessors(t *testing.T) {
 	if n, err := slope.MustParse("-1.04 %").OneIn(); math.Abs(n+96.153846) > 5e-7 || err != nil {
 		t.Errorf("-1.04 %% is one in %v, %v", n, err)
 	}
-	for text, want := range map[string]string{"1:16": "0.0625", "1:3125": "0.00032", "-1:40": "-0.025", "100 %": "1", "level": "0", "1:9223372036854775808": ""} {
+	for text, want := range map[string]string{"1:16": "0.0625", "1:3125": "0.00032", "-1:40": "-0.025", "100 %": "1",
+		"level": "0", "1:9223372036854775808": ""} {
 		g, err := slope.Parse(text)
 		if (err == nil) != (want != "") {
 			t.Fatal(text, err)
@@ -227,7 +259,8 @@ func TestAccessors(t *testing.T) {
 		text   string
 		places int32
 		want   string
-	}{{"2.5 %", 2, "0.02"}, {"3.5 %", 2, "0.04"}, {"-2.5 %", 2, "-0.02"}, {"2.51 %", 2, "0.03"}, {"1:3", 5, "0.33333"}, {"2:3", 5, "0.66667"}, {"1:3", -1, "0"}} {
+	}{{"2.5 %", 2, "0.02"}, {"3.5 %", 2, "0.04"}, {"-2.5 %", 2, "-0.02"}, {"2.51 %", 2, "0.03"}, {"1:3", 5, "0.33333"},
+		{"2:3", 5, "0.66667"}, {"1:3", -1, "0"}} {
 		if d := slope.MustParse(tt.text).Decimal(tt.places); d.String() != tt.want {
 			t.Errorf("%s to %d places is %s, want %s", tt.text, tt.places, d, tt.want)
 		}
@@ -265,7 +298,8 @@ func TestAccessors(t *testing.T) {
 }
 
 func FuzzParse(f *testing.F) {
-	for _, s := range []string{"1/4 in/ft", "0.25 in/ft", `1 1/2" per 3 ft`, "2 %", "-10 ‰", "1:48", "1 in 48", "level", "33 1/3 %", "7 m per 3 m", "¼″/′", "1⁄8 in/ft", "1:9223372036854775807"} {
+	for _, s := range []string{"1/4 in/ft", "0.25 in/ft", `1 1/2" per 3 ft`, "2 %", "-10 ‰", "1:48", "1 in 48", "level",
+		"33 1/3 %", "7 m per 3 m", "¼″/′", "1⁄8 in/ft", "1:9223372036854775807"} {
 		f.Add(s)
 	}
 	f.Fuzz(func(t *testing.T, s string) {
@@ -300,8 +334,10 @@ func FuzzString(f *testing.F) {
 // Every spelled unit has its own length.
 func TestParseUnitNames(t *testing.T) {
 	for size, names := range map[units.Length]string{
-		units.Inch: "in inch inches", units.Foot: "ft foot feet", units.Yard: "yd yard yards", units.Millimetre: "mm millimetre millimetres millimeter millimeters",
-		units.Centimetre: "cm centimetre centimetres centimeter centimeters", units.Metre: "m metre metres meter meters",
+		units.Inch: "in inch inches", units.Foot: "ft foot feet", units.Yard: "yd yard yards",
+		units.Millimetre: "mm millimetre millimetres millimeter millimeters",
+		units.Centimetre: "cm centimetre centimetres centimeter centimeters",
+		units.Metre:      "m metre metres meter meters",
 	} {
 		for name := range strings.FieldsSeq(names) {
 			want, _ := slope.Of(size, 100*units.Foot)

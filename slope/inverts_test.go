@@ -31,7 +31,8 @@ func TestInverts(t *testing.T) {
 	wantUpper := []units.Length{base, base + 5*units.Inch, base + 6*units.Inch + 15*units.Inch/4, base + 12*units.Inch}
 	for i := range lower {
 		if lower[i] != wantLower[i] || upper[i] != wantUpper[i] {
-			t.Errorf("point %d: %v to %v ft, want %v to %v ft", i, lower[i].Feet(), upper[i].Feet(), wantLower[i].Feet(), wantUpper[i].Feet())
+			t.Errorf("point %d: %v to %v ft, want %v to %v ft", i, lower[i].Feet(), upper[i].Feet(),
+				wantLower[i].Feet(), wantUpper[i].Feet())
 		}
 	}
 }
@@ -47,17 +48,27 @@ func TestInvertsRefusals(t *testing.T) {
 	}{
 		{"lengths", slope.Tree{Parent: []int32{-1}, Run: []units.Length{}, Grade: []slope.Grade{{}}}, 0, "entries"},
 		{"outlet", slope.Tree{Parent: []int32{-1}, Run: []units.Length{0}, Grade: []slope.Grade{{}}}, huge, "outlet"},
-		{"cycle", slope.Tree{Parent: []int32{1, 0}, Run: []units.Length{ft, ft}, Grade: []slope.Grade{{}, {}}}, 0, "before point 1"},
-		{"self", slope.Tree{Parent: []int32{0}, Run: []units.Length{ft}, Grade: []slope.Grade{{}}}, 0, "before point 0"},
-		{"late parent", slope.Tree{Parent: []int32{-1, 0}, Order: []int32{1, 0}, Run: []units.Length{0, ft}, Grade: []slope.Grade{{}, {}}}, 0, "before point 0"},
-		{"twice", slope.Tree{Parent: []int32{-1}, Order: []int32{0, 0}, Run: []units.Length{0}, Grade: []slope.Grade{{}}}, 0, "twice"},
-		{"no such parent", slope.Tree{Parent: []int32{7}, Run: []units.Length{ft}, Grade: []slope.Grade{{}}}, 0, "point 7 of 1"},
-		{"no such point", slope.Tree{Parent: []int32{-1}, Order: []int32{3}, Run: []units.Length{ft}, Grade: []slope.Grade{{}}}, 0, "point 3 of 1"},
-		{"negative run", slope.Tree{Parent: []int32{-1}, Run: []units.Length{-ft}, Grade: []slope.Grade{{}}}, 0, "negative"},
+		{"cycle", slope.Tree{Parent: []int32{1, 0}, Run: []units.Length{ft, ft}, Grade: []slope.Grade{{}, {}}}, 0,
+			"before point 1"},
+		{"self", slope.Tree{Parent: []int32{0}, Run: []units.Length{ft}, Grade: []slope.Grade{{}}}, 0,
+			"before point 0"},
+		{"late parent", slope.Tree{Parent: []int32{-1, 0}, Order: []int32{1, 0}, Run: []units.Length{0, ft},
+			Grade: []slope.Grade{{}, {}}}, 0, "before point 0"},
+		{"twice", slope.Tree{Parent: []int32{-1}, Order: []int32{0, 0}, Run: []units.Length{0},
+			Grade: []slope.Grade{{}}}, 0, "twice"},
+		{"no such parent", slope.Tree{Parent: []int32{7}, Run: []units.Length{ft}, Grade: []slope.Grade{{}}}, 0,
+			"point 7 of 1"},
+		{"no such point", slope.Tree{Parent: []int32{-1}, Order: []int32{3}, Run: []units.Length{ft},
+			Grade: []slope.Grade{{}}}, 0, "point 3 of 1"},
+		{"negative run", slope.Tree{Parent: []int32{-1}, Run: []units.Length{-ft}, Grade: []slope.Grade{{}}}, 0,
+			"negative"},
 		{"huge run", slope.Tree{Parent: []int32{-1}, Run: []units.Length{huge}, Grade: []slope.Grade{{}}}, 0, "run of"},
-		{"huge drop", slope.Tree{Parent: []int32{-1}, Run: []units.Length{ft}, Grade: []slope.Grade{{}}, Drop: []units.Length{huge}}, 0, "drop of"},
-		{"no grade", slope.Tree{Parent: []int32{-1}, Run: []units.Length{ft}, Grade: []slope.Grade{slope.OneIn(0)}}, 0, "out of range"},
-		{"summed out of range", slope.Tree{Parent: []int32{-1}, Run: []units.Length{units.MaxLength}, Grade: []slope.Grade{slope.OneIn(1)}}, ft, "out of range"},
+		{"huge drop", slope.Tree{Parent: []int32{-1}, Run: []units.Length{ft}, Grade: []slope.Grade{{}},
+			Drop: []units.Length{huge}}, 0, "drop of"},
+		{"no grade", slope.Tree{Parent: []int32{-1}, Run: []units.Length{ft}, Grade: []slope.Grade{slope.OneIn(0)}}, 0,
+			"out of range"},
+		{"summed out of range", slope.Tree{Parent: []int32{-1}, Run: []units.Length{units.MaxLength},
+			Grade: []slope.Grade{slope.OneIn(1)}}, ft, "out of range"},
 	}
 	for _, tt := range tests {
 		n := len(tt.tree.Parent)
@@ -139,7 +150,8 @@ func TestInvertsRounding(t *testing.T) {
 		n           int64
 		want        units.Length
 	}{
-		{0, 1, 2, 0}, {1, 1, 2, 2}, {2, 1, 2, 2}, {-1, 1, 2, 0}, {-2, 1, 2, -2}, {-3, 1, 2, -2}, {0, 2, 3, 1}, {0, 1, 3, 0}, {-1, 1, 3, -1}, {-1, 2, 3, 0},
+		{0, 1, 2, 0}, {1, 1, 2, 2}, {2, 1, 2, 2}, {-1, 1, 2, 0}, {-2, 1, 2, -2}, {-3, 1, 2, -2}, {0, 2, 3, 1},
+		{0, 1, 3, 0}, {-1, 1, 3, -1}, {-1, 2, 3, 0},
 	} {
 		lower, upper := make([]units.Length, 1), make([]units.Length, 1)
 		tree := slope.Tree{Parent: []int32{-1}, Run: []units.Length{tt.run}, Grade: []slope.Grade{slope.OneIn(tt.n)}}
@@ -153,7 +165,8 @@ func TestInvertsRounding(t *testing.T) {
 // The bounds themselves are in range.
 func TestInvertsBounds(t *testing.T) {
 	lower, upper := make([]units.Length, 2), make([]units.Length, 2)
-	tree := slope.Tree{Parent: []int32{-1, 0}, Run: []units.Length{0, units.MaxLength}, Grade: []slope.Grade{{}, slope.OneIn(-1)}}
+	tree := slope.Tree{Parent: []int32{-1, 0}, Run: []units.Length{0, units.MaxLength},
+		Grade: []slope.Grade{{}, slope.OneIn(-1)}}
 	for _, g := range []slope.Grade{slope.OneIn(1), slope.OneIn(-1)} {
 		tree.Grade[1] = g
 		if err := slope.Inverts(tree, 0, lower, upper); err != nil || upper[1] != g.Over(units.MaxLength) {
@@ -215,7 +228,8 @@ func TestInvertsAllocatesNothing(t *testing.T) {
 }
 
 func randomTree(r *rand.Rand, n int) slope.Tree {
-	t := slope.Tree{Parent: make([]int32, n), Run: make([]units.Length, n), Grade: make([]slope.Grade, n), Drop: make([]units.Length, n)}
+	t := slope.Tree{Parent: make([]int32, n), Run: make([]units.Length, n), Grade: make([]slope.Grade, n),
+		Drop: make([]units.Length, n)}
 	t.Parent[0] = -1
 	for i := 1; i < n; i++ {
 		t.Parent[i] = int32(max(0, i-1-r.IntN(10)))

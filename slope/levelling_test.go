@@ -43,13 +43,15 @@ func TestPlaneByHand(t *testing.T) {
 func TestFollow(t *testing.T) {
 	one, two := slope.MustParse("1 %"), slope.MustParse("2 %")
 	got, err := slope.Plane{Ahead: one}.Follow([]slope.Heading{
-		{"ahead", 0, one}, {"back", 180, one}, {"across", 90, one}, {"steep", 0, two}, {"flat", 0, slope.MustParse("0.5 %")},
+		{"ahead", 0, one}, {"back", 180, one}, {"across", 90, one}, {"steep", 0, two},
+		{"flat", 0, slope.MustParse("0.5 %")},
 	})
 	if err != nil {
 		t.Fatal(err)
 	}
 	want := []slope.Following{
-		{"ahead", 1, 0, slope.FollowsDesign}, {"back", -1, 2, slope.FollowsBackwards}, {"across", 0, 1, slope.FollowsLevel},
+		{"ahead", 1, 0, slope.FollowsDesign}, {"back", -1, 2, slope.FollowsBackwards},
+		{"across", 0, 1, slope.FollowsLevel},
 		{"steep", 1, 1, slope.FollowsFlatter}, {"flat", 1, -0.5, slope.FollowsSteeper},
 	}
 	if diff := cmp.Diff(want, got); diff != "" {
@@ -61,10 +63,13 @@ func TestFollow(t *testing.T) {
 		plane, run slope.Grade
 		want       slope.Follow
 	}{
-		{slope.Grade{}, hair, slope.FollowsDesign}, {slope.Grade{}, slope.MustParse("0.0000000011 %"), slope.FollowsLevel},
-		{hair, one, slope.FollowsLevel}, {hair.Neg(), one, slope.FollowsLevel}, {slope.MustParse("-0.0000000011 %"), one, slope.FollowsBackwards},
+		{slope.Grade{}, hair, slope.FollowsDesign},
+		{slope.Grade{}, slope.MustParse("0.0000000011 %"), slope.FollowsLevel},
+		{hair, one, slope.FollowsLevel}, {hair.Neg(), one, slope.FollowsLevel},
+		{slope.MustParse("-0.0000000011 %"), one, slope.FollowsBackwards},
 	} {
-		if got, err := (slope.Plane{Ahead: tt.plane}).Follow([]slope.Heading{{Grade: tt.run}}); err != nil || got[0].Result != tt.want {
+		if got, err := (slope.Plane{Ahead: tt.plane}).Follow([]slope.Heading{{Grade: tt.run}}); err != nil ||
+			got[0].Result != tt.want {
 			t.Errorf("%v by a plane of %v: %+v, %v, want %v", tt.run, tt.plane, got, err, tt.want)
 		}
 	}
@@ -73,7 +78,8 @@ func TestFollow(t *testing.T) {
 			t.Errorf("%s: %q", got[i].Name, w)
 		}
 	}
-	if _, err := (slope.Plane{}).Follow([]slope.Heading{{"x", math.NaN(), one}}); !errors.Is(err, units.ErrRange) || !strings.Contains(err.Error(), `run 1 "x"`) {
+	if _, err := (slope.Plane{}).Follow([]slope.Heading{{"x", math.NaN(), one}}); !errors.Is(err, units.ErrRange) ||
+		!strings.Contains(err.Error(), `run 1 "x"`) {
 		t.Errorf("%v", err)
 	}
 	if slope.Follow(9).String() != "follow 9" || slope.FollowsBackwards.String() != "backwards" {
@@ -90,14 +96,16 @@ func TestReadingsAlongABeam(t *testing.T) {
 		with, err1 := slope.Setup{Beam: 105 * units.Foot, Grade: quarter}.Reading(i*units.Foot, invert)
 		against, err2 := slope.Setup{Beam: 105 * units.Foot, Grade: quarter.Neg()}.Reading(i*units.Foot, invert)
 		level, err3 := slope.Setup{Beam: 105 * units.Foot}.Reading(i*units.Foot, invert)
-		if err1 != nil || err2 != nil || err3 != nil || with != 5*units.Foot || against != 5*units.Foot+i*units.Inch/2 || level != 5*units.Foot+i*units.Inch/4 {
+		if err1 != nil || err2 != nil || err3 != nil || with != 5*units.Foot ||
+			against != 5*units.Foot+i*units.Inch/2 || level != 5*units.Foot+i*units.Inch/4 {
 			t.Fatalf("at %d ft: %v, %v, %v", i, with.Inches(), against.Inches(), level.Inches())
 		}
 	}
 	if _, err := (slope.Setup{Grade: slope.OneIn(0)}).Reading(units.Foot, 0); !errors.Is(err, slope.ErrGrade) {
 		t.Errorf("no grade: %v", err)
 	}
-	if _, err := (slope.Setup{Grade: slope.MustParse("100000 %")}).BeamAt(units.MaxLength); !errors.Is(err, units.ErrRange) {
+	if _, err := (slope.Setup{Grade: slope.MustParse("100000 %")}).BeamAt(units.MaxLength); !errors.Is(err,
+		units.ErrRange) {
 		t.Errorf("out of range: %v", err)
 	}
 	if r, err := slope.Reading(100*units.Foot, 101*units.Foot); err != nil || r != -units.Foot {
@@ -111,8 +119,10 @@ func TestReadingsAlongABeam(t *testing.T) {
 func TestCutSheetByHand(t *testing.T) {
 	ft := func(x float64) units.Length { return units.Feet(x) }
 	sheet := slope.CutSheet{
-		Benchmark: ft(100), Backsight: ft(4.5), BeamGrade: slope.MustParse("1 %"), Invert: ft(98), Grade: slope.MustParse("1 %"),
-		Stations: []units.Length{ft(10), ft(35), ft(60)}, Ground: []units.Length{ft(101), ft(100.5), ft(97.25)}, Below: ft(0.35),
+		Benchmark: ft(100), Backsight: ft(4.5), BeamGrade: slope.MustParse("1 %"), Invert: ft(98),
+		Grade:    slope.MustParse("1 %"),
+		Stations: []units.Length{ft(10), ft(35), ft(60)}, Ground: []units.Length{ft(101), ft(100.5), ft(97.25)},
+		Below: ft(0.35),
 	}
 	got, err := sheet.Rows()
 	want := []slope.CutRow{
@@ -151,11 +161,16 @@ func TestCutRowsOfALine(t *testing.T) {
 		t.Fatal(err)
 	}
 	want := []slope.CutRow{
-		{mustLength("0'"), mustLength("96'"), mustLength("100'"), mustLength("4'"), mustLength("4'-4\""), mustLength("99'"), mustLength("3'"), mustLength("3'-4\""), ""},
-		{mustLength("40'"), mustLength("96'-10\""), mustLength("100'-10\""), mustLength("4'"), mustLength("4'-4\""), mustLength("100'"), mustLength("3'-2\""), mustLength("3'-6\""), "manhole"},
-		{mustLength("40'"), mustLength("97'"), mustLength("100'-10\""), mustLength("3'-10\""), mustLength("4'-2\""), mustLength("100'"), mustLength("3'"), mustLength("3'-4\""), "manhole"},
-		{mustLength("64'"), mustLength("97'-3\""), mustLength("101'-4\""), mustLength("4'-1\""), mustLength("4'-5\""), mustLength("100'-6\""), mustLength("3'-3\""), mustLength("3'-7\""), "wye"},
-		{mustLength("70'"), mustLength("97'-4 1/2\""), mustLength("101'-5 1/2\""), mustLength("4'-1\""), mustLength("4'-5\""), mustLength("100'-6\""), mustLength("3'-1 1/2\""), mustLength("3'-5 1/2\""), "arm"},
+		{mustLength("0'"), mustLength("96'"), mustLength("100'"), mustLength("4'"), mustLength("4'-4\""),
+			mustLength("99'"), mustLength("3'"), mustLength("3'-4\""), ""},
+		{mustLength("40'"), mustLength("96'-10\""), mustLength("100'-10\""), mustLength("4'"), mustLength("4'-4\""),
+			mustLength("100'"), mustLength("3'-2\""), mustLength("3'-6\""), "manhole"},
+		{mustLength("40'"), mustLength("97'"), mustLength("100'-10\""), mustLength("3'-10\""), mustLength("4'-2\""),
+			mustLength("100'"), mustLength("3'"), mustLength("3'-4\""), "manhole"},
+		{mustLength("64'"), mustLength("97'-3\""), mustLength("101'-4\""), mustLength("4'-1\""), mustLength("4'-5\""),
+			mustLength("100'-6\""), mustLength("3'-3\""), mustLength("3'-7\""), "wye"},
+		{mustLength("70'"), mustLength("97'-4 1/2\""), mustLength("101'-5 1/2\""), mustLength("4'-1\""),
+			mustLength("4'-5\""), mustLength("100'-6\""), mustLength("3'-1 1/2\""), mustLength("3'-5 1/2\""), "arm"},
 	}
 	if diff := cmp.Diff(want, rows); diff != "" {
 		t.Errorf("(-want +got):\n%s", diff)
@@ -165,7 +180,8 @@ func TestCutRowsOfALine(t *testing.T) {
 	}
 	_, err1 := slope.CutRows(setup, stations, lengths("99'"), -1)
 	_, err2 := slope.CutRows(slope.Setup{Grade: slope.OneIn(0)}, stations[1:2], []units.Length{math.MaxInt64}, 0)
-	for want, err := range map[string]error{"1 elevations for 4 stations": err1, "below": err1, `station 1 "manhole": ground`: err2, `station 1 "manhole": grade`: err2} {
+	for want, err := range map[string]error{"1 elevations for 4 stations": err1, "below": err1,
+		`station 1 "manhole": ground`: err2, `station 1 "manhole": grade`: err2} {
 		if err == nil || !strings.Contains(err.Error(), want) {
 			t.Errorf("no %q in:\n%v", want, err)
 		}
@@ -178,7 +194,8 @@ func TestCutSheetFaultsComeTogether(t *testing.T) {
 		Stations: []units.Length{5, 3}, Ground: []units.Length{math.MinInt64},
 	}
 	_, err := sheet.Rows()
-	for _, want := range []string{"benchmark", "grade: ", "beam: ", "below", "1 elevations for 2 stations", "station 2", "ground 1"} {
+	for _, want := range []string{"benchmark", "grade: ", "beam: ", "below", "1 elevations for 2 stations", "station 2",
+		"ground 1"} {
 		if err == nil || !strings.Contains(err.Error(), want) {
 			t.Errorf("no %q in:\n%v", want, err)
 		}
@@ -192,13 +209,15 @@ func TestCutSheetFaultsComeTogether(t *testing.T) {
 // The misclosure of a circuit shows as the difference of its last turning point:
 // benchmark 853.63, plus sight 5.32, closing minus sight 5.36 is 0.04 low.
 func TestCircuitMisclosure(t *testing.T) {
-	c := slope.Circuit{Benchmark: mustLength("853.63 ft"), Setups: []slope.LevelSetup{{Backsight: mustLength("5.32 ft"), Foresight: mustLength("5.36 ft")}}}
+	c := slope.Circuit{Benchmark: mustLength("853.63 ft"),
+		Setups: []slope.LevelSetup{{Backsight: mustLength("5.32 ft"), Foresight: mustLength("5.36 ft")}}}
 	got, err := c.Elevations()
 	if err != nil || got[0].Turning-c.Benchmark != mustLength("-0.04 ft") {
 		t.Errorf("%+v, %v", got, err)
 	}
 	c.Benchmark = math.MaxInt64
-	c.Setups = append(c.Setups, slope.LevelSetup{Backsight: math.MaxInt64}, slope.LevelSetup{Sights: []units.Length{math.MaxInt64}})
+	c.Setups = append(c.Setups, slope.LevelSetup{Backsight: math.MaxInt64},
+		slope.LevelSetup{Sights: []units.Length{math.MaxInt64}})
 	_, err = c.Elevations()
 	for _, want := range []string{"benchmark", "setup 2: backsight", "setup 3: sight"} {
 		if err == nil || !strings.Contains(err.Error(), want) {

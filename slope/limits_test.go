@@ -74,10 +74,12 @@ func TestDecimalLimits(t *testing.T) {
 		}
 	}
 	nines := decimal.RequireFromString(strings.Repeat("9", 1000))
-	if _, err := slope.FromDecimal(nines); !errors.Is(err, slope.ErrGrade) || strings.Contains(err.Error(), "is too long") {
+	if _, err := slope.FromDecimal(nines); !errors.Is(err, slope.ErrGrade) ||
+		strings.Contains(err.Error(), "is too long") {
 		t.Errorf("1000 digits: %v", err)
 	}
-	if _, err := slope.FromDecimal(nines.Mul(decimal.New(10, 0)).Add(decimal.New(1, 0))); err == nil || !strings.Contains(err.Error(), "is too long") {
+	if _, err := slope.FromDecimal(nines.Mul(decimal.New(10, 0)).Add(decimal.New(1, 0))); err == nil ||
+		!strings.Contains(err.Error(), "is too long") {
 		t.Errorf("1001 digits: %v", err)
 	}
 }
@@ -85,7 +87,8 @@ func TestDecimalLimits(t *testing.T) {
 func TestScaleByNothing(t *testing.T) {
 	g := slope.OneIn(48)
 	for _, den := range []int64{0, -1} {
-		if h, err := g.Scale(1, den); !errors.Is(err, slope.ErrGrade) || !strings.Contains(err.Error(), "times 1 over") {
+		if h, err := g.Scale(1, den); !errors.Is(err, slope.ErrGrade) ||
+			!strings.Contains(err.Error(), "times 1 over") {
 			t.Errorf("over %d: %v, %v", den, h, err)
 		}
 	}
@@ -103,14 +106,17 @@ func TestGreatestFall(t *testing.T) {
 
 // Errors of ranges say how far is too far.
 func TestRangeInWords(t *testing.T) {
-	if _, err := slope.OneIn(1 << 40).RunFor(units.Metre); err == nil || !strings.Contains(err.Error(), "over 1000 km") {
+	if _, err := slope.OneIn(1 << 40).RunFor(units.Metre); err == nil ||
+		!strings.Contains(err.Error(), "over 1000 km") {
 		t.Errorf("run: %v", err)
 	}
-	l := slope.Line{Outlet: 999e3 * units.Metre, Reaches: []slope.Reach{{Run: 2e3 * units.Metre, Grade: slope.OneIn(1), Pipe: slope.Pipe{Bore: units.Foot}}}}
+	l := slope.Line{Outlet: 999e3 * units.Metre,
+		Reaches: []slope.Reach{{Run: 2e3 * units.Metre, Grade: slope.OneIn(1), Pipe: slope.Pipe{Bore: units.Foot}}}}
 	if _, err := l.Profile(); err == nil || !strings.Contains(err.Error(), "more than 1000 km from zero") {
 		t.Errorf("line: %v", err)
 	}
-	c := slope.Circuit{Benchmark: -999e3 * units.Metre, Setups: []slope.LevelSetup{{Backsight: units.Metre, Foresight: 2e3 * units.Metre}}}
+	c := slope.Circuit{Benchmark: -999e3 * units.Metre,
+		Setups: []slope.LevelSetup{{Backsight: units.Metre, Foresight: 2e3 * units.Metre}}}
 	if _, err := c.Elevations(); !errors.Is(err, units.ErrRange) || !strings.Contains(err.Error(), "turning point") {
 		t.Errorf("circuit: %v", err)
 	}
@@ -140,7 +146,8 @@ func TestStakesAtJoints(t *testing.T) {
 		t.Errorf("1.2 million stakes: %v", err)
 	}
 	for n, ok := range map[units.Length]bool{999_999: true, 1_000_000: false} {
-		if stakes, err := slope.Stakes(0, n*units.Millimetre, units.Millimetre); ok != (err == nil) || ok && len(stakes) != 1_000_000 {
+		if stakes, err := slope.Stakes(0, n*units.Millimetre, units.Millimetre); ok != (err == nil) || ok &&
+			len(stakes) != 1_000_000 {
 			t.Errorf("%d intervals: %d stakes, %v", n, len(stakes), err)
 		}
 	}
@@ -151,15 +158,17 @@ func TestStakesAtJoints(t *testing.T) {
 
 func TestFollowingSteeperInWords(t *testing.T) {
 	f := slope.Following{Result: slope.FollowsSteeper, Percent: 3, PerRun: -1}
-	if got := f.Warning(); !strings.Contains(got, "at 3.000 %, steeper") || !strings.Contains(got, "shrink by 1.000 %") {
+	if got := f.Warning(); !strings.Contains(got, "at 3.000 %, steeper") ||
+		!strings.Contains(got, "shrink by 1.000 %") {
 		t.Error(got)
 	}
 }
 
 // 100 in of height, less 7 clear, 4 of bore, 1 of wall, 20 of invert and 3 of drops.
 func TestRoomLeft(t *testing.T) {
-	r := slope.Room{Invert: 20 * units.Inch, Ceiling: 100 * units.Inch, Clearance: 7 * units.Inch, Drops: 3 * units.Inch,
-		Pipe: slope.Pipe{Bore: 4 * units.Inch, Wall: units.Inch}}
+	r := slope.Room{Invert: 20 * units.Inch, Ceiling: 100 * units.Inch, Clearance: 7 * units.Inch,
+		Drops: 3 * units.Inch,
+		Pipe:  slope.Pipe{Bore: 4 * units.Inch, Wall: units.Inch}}
 	if left, err := r.Left(); err != nil || left != 65*units.Inch {
 		t.Errorf("%v, %v", left, err)
 	}

@@ -97,7 +97,8 @@ func (l Line) Profile() (*Profile, error) {
 		at.lower = at.upper + r.Drop
 		fall := r.Grade.Over(at.end - at.from)
 		if !at.end.Valid() || !fall.Valid() || !at.lower.Valid() || !(at.base + fall).Valid() {
-			add(i, "", fmt.Errorf("upper end: %w: its distance or invert is more than %v km from zero", units.ErrRange, units.MaxLength.Metres()/1000))
+			add(i, "", fmt.Errorf("upper end: %w: its distance or invert is more than %v km from zero", units.ErrRange,
+				units.MaxLength.Metres()/1000))
 			return nil, list.Err()
 		}
 		at.upper = at.base + fall
@@ -205,7 +206,8 @@ func (p *Profile) Every(interval units.Length) ([]Station, error) {
 // Stakes returns the distances from first to last at every multiple of an
 // interval, with first and last themselves.
 func Stakes(first, last, interval units.Length) ([]units.Length, error) {
-	if err := firstOf(check("first station", first), check("last station", last), checkPositive("interval", interval)); err != nil {
+	if err := firstOf(check("first station", first), check("last station", last),
+		checkPositive("interval", interval)); err != nil {
 		return nil, err
 	}
 	if last < first {

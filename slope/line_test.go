@@ -27,7 +27,8 @@ func lengths(texts ...string) []units.Length {
 //	wye      24 ft at 1/8 in/ft  + 3 in         97 ft 3 in
 //	arm      6 ft at 1/4 in/ft   + 1 1/2 in     97 ft 4 1/2 in
 func house() slope.Line {
-	four, three := slope.Pipe{Bore: 4 * units.Inch, Wall: units.Inch / 4}, slope.Pipe{Bore: 3 * units.Inch, Wall: units.Inch / 4}
+	four, three := slope.Pipe{Bore: 4 * units.Inch, Wall: units.Inch / 4},
+		slope.Pipe{Bore: 3 * units.Inch, Wall: units.Inch / 4}
 	return slope.Line{Outlet: 96 * units.Foot, Reaches: []slope.Reach{
 		{Name: "manhole", Run: 40 * units.Foot, Grade: slope.OneIn(48), Pipe: four},
 		{Name: "wye", Run: 24 * units.Foot, Grade: slope.OneIn(96), Drop: 2 * units.Inch, Pipe: four},
@@ -56,9 +57,12 @@ func TestLineByHand(t *testing.T) {
 	p := profile(t, house())
 	want := []slope.Station{
 		{Distance: 0, Leaving: mustLength("96'"), Arriving: mustLength("96'"), Pipe: four},
-		{Name: "manhole", Distance: mustLength("40'"), Leaving: mustLength("96'-10\""), Arriving: mustLength("97'"), Pipe: four},
-		{Name: "wye", Distance: mustLength("64'"), Leaving: mustLength("97'-3\""), Arriving: mustLength("97'-3\""), Pipe: four},
-		{Name: "arm", Distance: mustLength("70'"), Leaving: mustLength("97'-4 1/2\""), Arriving: mustLength("97'-4 1/2\""), Pipe: three},
+		{Name: "manhole", Distance: mustLength("40'"), Leaving: mustLength("96'-10\""), Arriving: mustLength("97'"),
+			Pipe: four},
+		{Name: "wye", Distance: mustLength("64'"), Leaving: mustLength("97'-3\""), Arriving: mustLength("97'-3\""),
+			Pipe: four},
+		{Name: "arm", Distance: mustLength("70'"), Leaving: mustLength("97'-4 1/2\""),
+			Arriving: mustLength("97'-4 1/2\""), Pipe: three},
 	}
 	if diff := cmp.Diff(want, p.Stations()); diff != "" {
 		t.Errorf("stations (-want +got):\n%s", diff)
@@ -67,7 +71,8 @@ func TestLineByHand(t *testing.T) {
 		t.Errorf("length %v", p.Length())
 	}
 	for _, tt := range []struct{ at, leaving, arriving string }{
-		{"0 ft", "96'", "96'"}, {"10 ft", "96'-2 1/2\"", "96'-2 1/2\""}, {"40 ft", "96'-10\"", "97'"}, {"48 ft", "97'-1\"", "97'-1\""}, {"70 ft", "97'-4 1/2\"", "97'-4 1/2\""},
+		{"0 ft", "96'", "96'"}, {"10 ft", "96'-2 1/2\"", "96'-2 1/2\""}, {"40 ft", "96'-10\"", "97'"},
+		{"48 ft", "97'-1\"", "97'-1\""}, {"70 ft", "97'-4 1/2\"", "97'-4 1/2\""},
 	} {
 		s, err := p.At(mustLength(tt.at))
 		if err != nil || s.Leaving != mustLength(tt.leaving) || s.Arriving != mustLength(tt.arriving) {
@@ -106,7 +111,8 @@ func TestLineEvery(t *testing.T) {
 		t.Errorf("distances (-want +got):\n%s", diff)
 	}
 	// 60 ft is 20 ft past the drop: 97 ft + 2 1/2 in.
-	if diff := cmp.Diff(lengths("96'", "96'-5\"", "96'-10\"", "97'-2 1/2\"", "97'-3\"", "97'-4 1/2\""), inverts); diff != "" {
+	if diff := cmp.Diff(lengths("96'", "96'-5\"", "96'-10\"", "97'-2 1/2\"", "97'-3\"", "97'-4 1/2\""),
+		inverts); diff != "" {
 		t.Errorf("inverts (-want +got):\n%s", diff)
 	}
 	if stations[2].Arriving != 97*units.Foot || stations[2].Name != "manhole" {
@@ -159,7 +165,8 @@ func TestLineFaultsComeTogether(t *testing.T) {
 	l.Reaches[1].Grade = slope.OneIn(0)
 	l.Reaches[2].Pipe.Wall = -units.Inch
 	_, err := l.Profile()
-	for _, want := range []string{"outlet: invert", `reach 1 "manhole": run`, `reach 2 "wye": grade`, `reach 3 "arm": pipe: wall`} {
+	for _, want := range []string{"outlet: invert", `reach 1 "manhole": run`, `reach 2 "wye": grade`,
+		`reach 3 "arm": pipe: wall`} {
 		if err == nil || !strings.Contains(err.Error(), want) {
 			t.Errorf("no %q in:\n%v", want, err)
 		}
@@ -177,11 +184,14 @@ func TestLineFaultsComeTogether(t *testing.T) {
 // a 6 in slab, on 4 in of bedding.
 func TestLevelsByHand(t *testing.T) {
 	pipe := slope.Pipe{Bore: 4 * units.Inch, Wall: units.Inch / 4}
-	got, err := pipe.Levels(97*units.Foot, slope.Surface{Level: 100 * units.Foot, Slab: 6 * units.Inch, Bedding: 4 * units.Inch})
+	got, err := pipe.Levels(97*units.Foot,
+		slope.Surface{Level: 100 * units.Foot, Slab: 6 * units.Inch, Bedding: 4 * units.Inch})
 	want := slope.Levels{
-		Invert: mustLength("97'"), Springline: mustLength("97'-2\""), Crown: mustLength("97'-4\""), Top: mustLength("97'-4 1/4\""),
+		Invert: mustLength("97'"), Springline: mustLength("97'-2\""), Crown: mustLength("97'-4\""),
+		Top:    mustLength("97'-4 1/4\""),
 		Bottom: mustLength("96'-11 3/4\""), TrenchBottom: mustLength("96'-7 3/4\""),
-		InvertDepth: mustLength("3'"), Cover: mustLength("2'-7 3/4\""), SlabClearance: mustLength("2'-1 3/4\""), TrenchDepth: mustLength("2'-10 1/4\""),
+		InvertDepth: mustLength("3'"), Cover: mustLength("2'-7 3/4\""), SlabClearance: mustLength("2'-1 3/4\""),
+		TrenchDepth: mustLength("2'-10 1/4\""),
 	}
 	if diff := cmp.Diff(want, got); err != nil || diff != "" {
 		t.Errorf("%v (-want +got):\n%s", err, diff)
@@ -193,7 +203,8 @@ func TestLevelsByHand(t *testing.T) {
 	if err != nil {
 		t.Fatal(err)
 	}
-	if l, err := s.Levels(slope.Surface{Level: 100 * units.Foot}); err != nil || l.InvertDepth != mustLength("3'-2\"") || l.SlabClearance != l.Cover {
+	if l, err := s.Levels(slope.Surface{Level: 100 * units.Foot}); err != nil ||
+		l.InvertDepth != mustLength("3'-2\"") || l.SlabClearance != l.Cover {
 		t.Errorf("at the manhole: %+v, %v", l, err)
 	}
 	for _, bad := range []slope.Surface{{Slab: -1}, {Bedding: -1}, {Level: math.MinInt64}} {
@@ -211,7 +222,8 @@ func TestJoinRise(t *testing.T) {
 		want         units.Length
 	}{
 		{slope.AtInvert, four, two, 0}, {slope.AtSpringline, four, two, units.Inch}, {slope.AtCrown, four, two, two},
-		{slope.AtSpringline, two, four, -units.Inch}, {slope.AtCrown, four, four, 0}, {slope.AtSpringline, 3, 0, 2}, {slope.AtSpringline, 5, 0, 2},
+		{slope.AtSpringline, two, four, -units.Inch}, {slope.AtCrown, four, four, 0}, {slope.AtSpringline, 3, 0, 2},
+		{slope.AtSpringline, 5, 0, 2},
 	} {
 		if got, err := tt.join.Rise(tt.main, tt.branch); err != nil || got != tt.want {
 			t.Errorf("%v of %v on %v: %v, %v, want %v", tt.join, tt.branch, tt.main, got, err, tt.want)
@@ -231,9 +243,11 @@ func TestJoinRise(t *testing.T) {
 func TestProfilesOfATree(t *testing.T) {
 	two := slope.Pipe{Bore: 2 * units.Inch}
 	branches := []slope.Branch{
-		{Name: "far", Into: 2, At: 20 * units.Foot, Line: slope.Line{Reaches: []slope.Reach{{Run: 4 * units.Foot, Grade: slope.OneIn(48), Pipe: two}}}},
+		{Name: "far", Into: 2, At: 20 * units.Foot,
+			Line: slope.Line{Reaches: []slope.Reach{{Run: 4 * units.Foot, Grade: slope.OneIn(48), Pipe: two}}}},
 		{Name: "house", Into: -1, Line: house()},
-		{Name: "near", Into: 1, At: 52 * units.Foot, Join: slope.AtCrown, Line: slope.Line{Reaches: []slope.Reach{{Run: 20 * units.Foot, Grade: slope.OneIn(48), Pipe: two}}}},
+		{Name: "near", Into: 1, At: 52 * units.Foot, Join: slope.AtCrown,
+			Line: slope.Line{Reaches: []slope.Reach{{Run: 20 * units.Foot, Grade: slope.OneIn(48), Pipe: two}}}},
 	}
 	profiles, err := slope.Profiles(branches)
 	if err != nil {
@@ -242,7 +256,8 @@ func TestProfilesOfATree(t *testing.T) {
 	for _, tt := range []struct {
 		line      int
 		at, level string
-	}{{1, "52 ft", "97'-1 1/2\""}, {2, "0 ft", "97'-3 1/2\""}, {2, "20 ft", "97'-8 1/2\""}, {0, "4 ft", "97'-9 1/2\""}} {
+	}{{1, "52 ft", "97'-1 1/2\""}, {2, "0 ft", "97'-3 1/2\""}, {2, "20 ft", "97'-8 1/2\""},
+		{0, "4 ft", "97'-9 1/2\""}} {
 		s, err := profiles[tt.line].At(mustLength(tt.at))
 		if err != nil || s.Leaving != mustLength(tt.level) {
 			t.Errorf("line %d at %s: %v ft, %v, want %s", tt.line, tt.at, s.Leaving.Feet(), err, tt.level)
@@ -257,32 +272,38 @@ func TestProfilesOfATree(t *testing.T) {
 		t.Errorf("at the manhole: %v ft, %v", s.Leaving.Feet(), err)
 	}
 	branches[2].At = 500 * units.Foot
-	if _, err := slope.Profiles(branches); !errors.Is(err, slope.ErrOffLine) || !strings.Contains(err.Error(), `line 3 "near": at`) {
+	if _, err := slope.Profiles(branches); !errors.Is(err, slope.ErrOffLine) ||
+		!strings.Contains(err.Error(), `line 3 "near": at`) {
 		t.Errorf("joined beyond the end: %v", err)
 	}
 	branches[2].At, branches[2].Into = 0, 0
-	if _, err := slope.Profiles(branches); !errors.Is(err, slope.ErrTree) || !strings.Contains(err.Error(), `line 1 "far"`) || !strings.Contains(err.Error(), `line 3 "near"`) {
+	if _, err := slope.Profiles(branches); !errors.Is(err, slope.ErrTree) ||
+		!strings.Contains(err.Error(), `line 1 "far"`) || !strings.Contains(err.Error(), `line 3 "near"`) {
 		t.Errorf("a circle: %v", err)
 	}
 	branches[2].Into = 3
-	if _, err := slope.Profiles(branches); !errors.Is(err, units.ErrRange) || !strings.Contains(err.Error(), "line 3 of 3") {
+	if _, err := slope.Profiles(branches); !errors.Is(err, units.ErrRange) ||
+		!strings.Contains(err.Error(), "line 3 of 3") {
 		t.Errorf("one past the last: %v", err)
 	}
 	branches[2].Into = 7
-	if _, err := slope.Profiles(branches); !errors.Is(err, units.ErrRange) || !strings.Contains(err.Error(), "line 7 of 3") {
+	if _, err := slope.Profiles(branches); !errors.Is(err, units.ErrRange) ||
+		!strings.Contains(err.Error(), "line 7 of 3") {
 		t.Errorf("no such line: %v", err)
 	}
 	// A circle is told of beside a line that joins nothing; what joins that is no circle.
 	branches = append(branches, slope.Branch{Name: "a", Into: 4}, slope.Branch{Name: "b", Into: 3})
 	_, err = slope.Profiles(branches)
-	if !errors.Is(err, units.ErrRange) || !errors.Is(err, slope.ErrTree) || !strings.Contains(err.Error(), `"a"`) || !strings.Contains(err.Error(), `"b"`) || strings.Contains(err.Error(), `"far"`) {
+	if !errors.Is(err, units.ErrRange) || !errors.Is(err, slope.ErrTree) || !strings.Contains(err.Error(), `"a"`) ||
+		!strings.Contains(err.Error(), `"b"`) || strings.Contains(err.Error(), `"far"`) {
 		t.Errorf("a circle and no such line: %v", err)
 	}
 }
 
 // A main may come first, and a branch of no reaches is the point where it would join.
 func TestProfilesOfALineThatHasNoReaches(t *testing.T) {
-	profiles, err := slope.Profiles([]slope.Branch{{Into: -1, Line: house()}, {Into: 0, At: 20 * units.Foot, Join: slope.AtCrown, Line: slope.Line{Outlet: units.Foot}}})
+	profiles, err := slope.Profiles([]slope.Branch{{Into: -1, Line: house()},
+		{Into: 0, At: 20 * units.Foot, Join: slope.AtCrown, Line: slope.Line{Outlet: units.Foot}}})
 	if err != nil {
 		t.Fatal(err)
 	}

@@ -18,9 +18,11 @@ var (
 	joins     = named{"join", []string{"at invert", "at springline", "at crown"}}
 	wallLines = named{"wall line", []string{"centre", "left face", "right face"}}
 	sides     = named{"side", []string{"left", "right"}}
-	follows   = named{"follow", []string{"at design grade", "steeper than design", "flatter than design", "level", "backwards"}}
-	falls     = named{"fall", []string{"falls", "shallow", "flat", "back-graded"}}
-	clashes   = named{"conflict", []string{"joins too low", "joins too high", "joins apart", "pipes too close", "too close to a solid", "trench below the plane of a footing"}}
+	follows   = named{"follow", []string{"at design grade", "steeper than design", "flatter than design", "level",
+		"backwards"}}
+	falls   = named{"fall", []string{"falls", "shallow", "flat", "back-graded"}}
+	clashes = named{"conflict", []string{"joins too low", "joins too high", "joins apart", "pipes too close",
+		"too close to a solid", "trench below the plane of a footing"}}
 )
 
 func (n *named) has(i uint8) bool { return int(i) < len(n.names) }

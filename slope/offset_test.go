@@ -15,8 +15,10 @@ import (
 // 30 and 60 from the half square, 45 from the square.
 func TestOffsetConstants(t *testing.T) {
 	for _, tt := range []struct{ degrees, travel, advance float64 }{
-		{slope.ThirtySecondBend, 5.12583, 5.02734}, {slope.SixteenthBend, 2.61313, 2.41421}, {30, 2, 1.73205}, {slope.EighthBend, 1.41421, 1},
-		{slope.SixthBend, 1.15470, 0.57735}, {slope.FifthBend, 1.05146, 0.32492}, {slope.QuarterBend, 1, 0}, {15, 3.86370, 3.73205}, {5, 11.47371, 11.43005},
+		{slope.ThirtySecondBend, 5.12583, 5.02734}, {slope.SixteenthBend, 2.61313, 2.41421}, {30, 2, 1.73205},
+		{slope.EighthBend, 1.41421, 1},
+		{slope.SixthBend, 1.15470, 0.57735}, {slope.FifthBend, 1.05146, 0.32492}, {slope.QuarterBend, 1, 0},
+		{15, 3.86370, 3.73205}, {5, 11.47371, 11.43005},
 	} {
 		o, err := slope.NewOffset(100*units.Inch, tt.degrees)
 		if err != nil {
@@ -24,10 +26,13 @@ func TestOffsetConstants(t *testing.T) {
 		}
 		travel, advance, err := slope.OffsetFactors(tt.degrees)
 		if err != nil || math.Abs(travel-tt.travel) > 5e-6 || math.Abs(advance-tt.advance) > 5e-6 {
-			t.Errorf("%v degrees: factors %v and %v, %v, want %v and %v", tt.degrees, travel, advance, err, tt.travel, tt.advance)
+			t.Errorf("%v degrees: factors %v and %v, %v, want %v and %v", tt.degrees, travel, advance, err, tt.travel,
+				tt.advance)
 		}
-		if math.Abs(o.Travel.Inches()-100*tt.travel) > 0.0005+1e-9 || math.Abs(o.Advance.Inches()-100*tt.advance) > 0.0005+1e-9 {
-			t.Errorf("%v degrees: travel %v, advance %v, want %v and %v", tt.degrees, o.Travel.Inches()/100, o.Advance.Inches()/100, tt.travel, tt.advance)
+		if math.Abs(o.Travel.Inches()-100*tt.travel) > 0.0005+1e-9 ||
+			math.Abs(o.Advance.Inches()-100*tt.advance) > 0.0005+1e-9 {
+			t.Errorf("%v degrees: travel %v, advance %v, want %v and %v", tt.degrees, o.Travel.Inches()/100,
+				o.Advance.Inches()/100, tt.travel, tt.advance)
 		}
 	}
 }
@@ -64,7 +69,9 @@ func TestOffsetsByHand(t *testing.T) {
 		t.Errorf("take-off of an eighth bend: %v, %v", d.Inches(), err)
 	}
 	_, err = slope.CutLength(units.Foot, -1, units.Inch, -units.Inch)
-	if !errors.Is(err, units.ErrRange) || !strings.Contains(err.Error(), "fitting 1: take-off: out of range: -0.000001 mm is negative") || !strings.Contains(err.Error(), "fitting 3") {
+	if !errors.Is(err, units.ErrRange) ||
+		!strings.Contains(err.Error(), "fitting 1: take-off: out of range: -0.000001 mm is negative") ||
+		!strings.Contains(err.Error(), "fitting 3") {
 		t.Errorf("negative take-offs: %v", err)
 	}
 	// 14.1421 in of travel less twice 2 3/4 in.
@@ -72,7 +79,8 @@ func TestOffsetsByHand(t *testing.T) {
 	if err != nil {
 		t.Fatal(err)
 	}
-	if cut, err := slope.CutLength(o.Travel, mustLength("2 3/4 in"), mustLength("2 3/4 in")); err != nil || math.Abs(cut.Inches()-8.6421) > 5e-5 {
+	if cut, err := slope.CutLength(o.Travel, mustLength("2 3/4 in"), mustLength("2 3/4 in")); err != nil ||
+		math.Abs(cut.Inches()-8.6421) > 5e-5 {
 		t.Errorf("cut %v in, %v", cut.Inches(), err)
 	}
 	if cut, err := slope.CutLength(units.Foot); err != nil || cut != units.Foot {
@@ -81,7 +89,8 @@ func TestOffsetsByHand(t *testing.T) {
 	if cut, err := slope.CutLength(units.Foot, 6*units.Inch, 6*units.Inch); err != nil || cut != 0 {
 		t.Errorf("fittings end to end: %v, %v", cut, err)
 	}
-	if _, err := slope.CutLength(units.Foot, 7*units.Inch, 6*units.Inch); !errors.Is(err, units.ErrRange) || !strings.Contains(err.Error(), "1 in (25.4 mm) more") {
+	if _, err := slope.CutLength(units.Foot, 7*units.Inch, 6*units.Inch); !errors.Is(err, units.ErrRange) ||
+		!strings.Contains(err.Error(), "1 in (25.4 mm) more") {
 		t.Errorf("fittings overlap: %v", err)
 	}
 }
@@ -119,7 +128,8 @@ func TestSticks(t *testing.T) {
 	for _, tt := range []struct {
 		run, stick, last, scrap string
 		whole                   int64
-	}{{"30 ft", "10 ft", "0 in", "0 in", 3}, {"31 ft", "10 ft", "1 ft", "9 ft", 3}, {"3 ft", "10 ft", "3 ft", "7 ft", 0}, {"0 ft", "10 ft", "0 ft", "0 ft", 0}} {
+	}{{"30 ft", "10 ft", "0 in", "0 in", 3}, {"31 ft", "10 ft", "1 ft", "9 ft", 3},
+		{"3 ft", "10 ft", "3 ft", "7 ft", 0}, {"0 ft", "10 ft", "0 ft", "0 ft", 0}} {
 		whole, last, scrap, err := slope.Sticks(mustLength(tt.run), mustLength(tt.stick))
 		if err != nil || whole != tt.whole || last != mustLength(tt.last) || scrap != mustLength(tt.scrap) {
 			t.Errorf("%s of %s: %d, %v, %v, %v", tt.run, tt.stick, whole, last, scrap, err)

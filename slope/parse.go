@@ -26,7 +26,8 @@ func Parse(s string) (Grade, error) {
 	p := parser{text: s}
 	g, ok := p.grade()
 	if !ok {
-		return Grade{}, &units.ParseError{Quantity: "grade", Text: strings.Clone(clip(s)), Offset: p.pos, Reason: p.reason, Err: p.err}
+		return Grade{}, &units.ParseError{Quantity: "grade", Text: strings.Clone(clip(s)), Offset: p.pos,
+			Reason: p.reason, Err: p.err}
 	}
 	return g, nil
 }
@@ -275,7 +276,8 @@ func (p *parser) spaces() {
 	if p.ascii() && p.text[p.pos] > ' ' {
 		return
 	}
-	for p.skip(" ") || p.skip("\t") || p.skip("\n") || p.skip("\r") || p.skip("\u00a0") || p.skip("\u202f") || p.skip("\u2009") {
+	for p.skip(" ") || p.skip("\t") || p.skip("\n") || p.skip("\r") || p.skip("\u00a0") || p.skip("\u202f") ||
+		p.skip("\u2009") {
 	}
 }
 

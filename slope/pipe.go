@@ -50,7 +50,8 @@ type Levels struct {
 // Levels returns every level of the pipe where its invert lies at invert, under
 // s. It refuses lengths out of range, and a negative bore, wall, slab or bedding.
 func (p Pipe) Levels(invert units.Length, s Surface) (Levels, error) {
-	if err := firstOf(p.check(), check("invert", invert), check("surface", s.Level), checkSize("slab", s.Slab), checkSize("bedding", s.Bedding)); err != nil {
+	if err := firstOf(p.check(), check("invert", invert), check("surface", s.Level), checkSize("slab", s.Slab),
+		checkSize("bedding", s.Bedding)); err != nil {
 		return Levels{}, err
 	}
 	l := Levels{

@@ -50,7 +50,9 @@ const (
 // distance from the finished face of that side. It is what a tape measures before
 // there is any finish.
 func (w Wall) FromLine(side Side, roughIn units.Length) (units.Length, error) {
-	if err := firstOf(checkSize("frame", w.Frame), checkSize("left finish", w.FinishLeft), checkSize("right finish", w.FinishRight), checkSize("rough-in", roughIn), sides.check(uint8(side)), wallLines.check(uint8(w.Line))); err != nil {
+	if err := firstOf(checkSize("frame", w.Frame), checkSize("left finish", w.FinishLeft),
+		checkSize("right finish", w.FinishRight), checkSize("rough-in", roughIn), sides.check(uint8(side)),
+		wallLines.check(uint8(w.Line))); err != nil {
 		return 0, err
 	}
 	finish := w.FinishLeft

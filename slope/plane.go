@@ -120,15 +120,19 @@ func (f Following) Warning() string {
 	if f.Name != "" {
 		run = fmt.Sprintf("run %q", f.Name)
 	}
+	reading := fmt.Sprintf("the reading must grow by %.3f %% of the run", f.PerRun)
+	if f.Result == FollowsSteeper {
+		reading = fmt.Sprintf("the reading must shrink by %.3f %% of the run", -f.PerRun)
+	}
 	switch f.Result {
 	case FollowsBackwards:
-		return fmt.Sprintf("following the beam grades %s backwards by %.3f %%; the reading must grow by %.3f %% of the run", run, -f.Percent, f.PerRun)
+		return fmt.Sprintf("following the beam grades %s backwards by %.3f %%; %s", run, -f.Percent, reading)
 	case FollowsLevel:
-		return fmt.Sprintf("following the beam lays %s level; the reading must grow by %.3f %% of the run", run, f.PerRun)
+		return fmt.Sprintf("following the beam lays %s level; %s", run, reading)
 	case FollowsFlatter:
-		return fmt.Sprintf("following the beam lays %s at %.3f %%, flatter than its grade; the reading must grow by %.3f %% of the run", run, f.Percent, f.PerRun)
+		return fmt.Sprintf("following the beam lays %s at %.3f %%, flatter than its grade; %s", run, f.Percent, reading)
 	case FollowsSteeper:
-		return fmt.Sprintf("following the beam lays %s at %.3f %%, steeper than its grade; the reading must shrink by %.3f %% of the run", run, f.Percent, -f.PerRun)
+		return fmt.Sprintf("following the beam lays %s at %.3f %%, steeper than its grade; %s", run, f.Percent, reading)
 	}
 	return ""
 }

@@ -172,7 +172,8 @@ func TestLineDoesNotDependOnCuts(t *testing.T) {
 		whole.Outlet, cut.Outlet = 17*units.Foot, 17*units.Foot
 		var ends []int // index in cut of the upper end of each reach of whole
 		for range 1 + r.IntN(5) {
-			reach := slope.Reach{Run: 10 + anyLength(r), Grade: slope.OneIn(1 + r.Int64N(300)), Drop: units.Length(r.IntN(2)) * units.Inch / 3}
+			reach := slope.Reach{Run: 10 + anyLength(r), Grade: slope.OneIn(1 + r.Int64N(300)),
+				Drop: units.Length(r.IntN(2)) * units.Inch / 3}
 			whole.Reaches = append(whole.Reaches, reach)
 			rest := reach.Run
 			piece := reach
@@ -217,7 +218,8 @@ func TestLineDoesNotDependOnCuts(t *testing.T) {
 		}
 		// The tree says the same, to the nanometre that a change of grade may cost it.
 		n := len(cut.Reaches)
-		tree := slope.Tree{Parent: make([]int32, n), Run: make([]units.Length, n), Grade: make([]slope.Grade, n), Drop: make([]units.Length, n)}
+		tree := slope.Tree{Parent: make([]int32, n), Run: make([]units.Length, n), Grade: make([]slope.Grade, n),
+			Drop: make([]units.Length, n)}
 		for i, reach := range cut.Reaches {
 			tree.Parent[i], tree.Run[i], tree.Grade[i], tree.Drop[i] = int32(i-1), reach.Run, reach.Grade, reach.Drop
 		}
@@ -245,11 +247,13 @@ func TestPlaneSymmetry(t *testing.T) {
 		x, err1 := p.PercentAlong(b)
 		y, err2 := p.PercentAlong(b + 180)
 		z, err3 := quarter.PercentAlong(b - 90)
-		if err1 != nil || err2 != nil || err3 != nil || math.Abs(x+y) > 1e-9*(1+math.Abs(x)) || math.Abs(x-z) > 1e-9*(1+math.Abs(x)) {
+		if err1 != nil || err2 != nil || err3 != nil || math.Abs(x+y) > 1e-9*(1+math.Abs(x)) ||
+			math.Abs(x-z) > 1e-9*(1+math.Abs(x)) {
 			t.Fatalf("%v at %v: %v, back %v, faced right %v", p, b, x, y, z)
 		}
 		percent, bearing := p.Steepest()
-		if got, err := p.PercentAlong(bearing); err != nil || !near(got, percent) && math.Abs(got-percent) > 1e-9*(1+percent) || x > percent*(1+1e-12) {
+		if got, err := p.PercentAlong(bearing); err != nil || !near(got, percent) &&
+			math.Abs(got-percent) > 1e-9*(1+percent) || x > percent*(1+1e-12) {
 			t.Fatalf("%v falls most at %v by %v, but %v there and %v at %v", p, bearing, percent, got, x, b)
 		}
 		if across, err := p.PercentAlong(bearing + 90); err != nil || math.Abs(across) > 1e-9*(1+percent) {

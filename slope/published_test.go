@@ -237,7 +237,8 @@ func TestPublished(t *testing.T) {
 					continue
 				}
 				ours, _ := got.(*big.Rat).Float64()
-				ledger.Add(proof.Value{Source: fmt.Sprint(c.Source["title"]), Case: c.ID, Answer: path, Ours: ours, Printed: fmt.Sprint(w), Class: c.Class, Why: c.Why})
+				ledger.Add(proof.Value{Source: fmt.Sprint(c.Source["title"]), Case: c.ID, Answer: path, Ours: ours,
+					Printed: fmt.Sprint(w), Class: c.Class, Why: c.Why})
 				g, w := got.(*big.Rat), rat(t, w)
 				off := new(big.Rat).Sub(g, w)
 				if off.Abs(off).Cmp(tolerance(t, c, path)) > 0 {
@@ -306,7 +307,8 @@ func fallIn(unit string) func(*solver) {
 }
 
 var solvers = map[string]func(*solver){
-	"FALL-01": fallIn("in"), "FALL-02": fallIn("in"), "FALL-04": fallIn("ft"), "FALL-06": fallIn("in"), "FALL-08": fallIn("mm"), "FALL-11": fallIn("ft"),
+	"FALL-01": fallIn("in"), "FALL-02": fallIn("in"), "FALL-04": fallIn("ft"), "FALL-06": fallIn("in"),
+	"FALL-08": fallIn("mm"), "FALL-11": fallIn("ft"),
 	"FALL-05": func(s *solver) {
 		for i := range 2 {
 			s.say(fmt.Sprint("fall.", i), s.grade(fmt.Sprint("grades.", i)).Over(s.length("length")), "in")
@@ -354,7 +356,8 @@ var solvers = map[string]func(*solver){
 	},
 	"GRADE-09": func(s *solver) {
 		for _, u := range []struct{ path, unit, suffix string }{{"", "ft", ""}, {"metric.", "m", "_m"}} {
-			a, b, l := s.length(u.path+"rod_a", u.unit), s.length(u.path+"rod_b", u.unit), s.length(u.path+"length", u.unit)
+			a, b, l := s.length(u.path+"rod_a", u.unit), s.length(u.path+"rod_b", u.unit),
+				s.length(u.path+"length", u.unit)
 			// The greater reading is the lower end.
 			g, err := slope.Between(-b, -a, l)
 			s.must(err)
@@ -365,7 +368,8 @@ var solvers = map[string]func(*solver){
 	"INV-01": func(s *solver) {
 		fall := s.grade("grade").Over(s.length("length"))
 		s.say("fall", fall, "ft")
-		rows, err := slope.CutSheet{Invert: s.length("start_invert"), Grade: s.grade("grade"), Stations: []units.Length{0, s.length("length")}}.Rows()
+		rows, err := slope.CutSheet{Invert: s.length("start_invert"), Grade: s.grade("grade"),
+			Stations: []units.Length{0, s.length("length")}}.Rows()
 		s.must(err)
 		s.say("invert", rows[1].Invert, "ft")
 	},
@@ -380,7 +384,8 @@ var solvers = map[string]func(*solver){
 	"INV-03": func(s *solver) {
 		pipe := slope.Pipe{Wall: s.length("wall")}
 		pipe.Bore = s.length("outside_diameter") - 2*pipe.Wall
-		rows, err := slope.CutSheet{Invert: s.length("start_invert"), Grade: s.grade("grade"), Stations: s.list("stations_ft", "ft")}.Rows()
+		rows, err := slope.CutSheet{Invert: s.length("start_invert"), Grade: s.grade("grade"),
+			Stations: s.list("stations_ft", "ft")}.Rows()
 		s.must(err)
 		for i, r := range rows {
 			l, err := pipe.Levels(r.Invert, slope.Surface{})
@@ -396,7 +401,9 @@ var solvers = map[string]func(*solver){
 			s.say(fmt.Sprint("ground.", i), r.Ground, "ft")
 			s.say(fmt.Sprint("cuts.", i), r.Cut, "ft")
 		}
-		levels, err := slope.Circuit{Benchmark: s.length("bm"), Setups: []slope.LevelSetup{{Backsight: s.length("backsight"), Foresight: s.length("closing_foresight", "ft")}}}.Elevations()
+		levels, err := slope.Circuit{Benchmark: s.length("bm"),
+			Setups: []slope.LevelSetup{{Backsight: s.length("backsight"),
+				Foresight: s.length("closing_foresight", "ft")}}}.Elevations()
 		s.must(err)
 		s.say("closure", levels[0].Turning-s.length("bm"), "ft")
 	},
@@ -414,7 +421,8 @@ var solvers = map[string]func(*solver){
 			stations = append(stations, toLength(s.t, strings.Replace(v.(string), "+", "", 1), "ft"))
 		}
 		// It climbs towards later stations.
-		rows, err := slope.CutSheet{Invert: s.length("start_invert"), Grade: s.grade("grade").Neg(), Stations: stations}.Rows()
+		rows, err := slope.CutSheet{Invert: s.length("start_invert"), Grade: s.grade("grade").Neg(),
+			Stations: stations}.Rows()
 		s.must(err)
 		for i, r := range rows {
 			s.say(fmt.Sprint("inverts.", i), r.Invert, "ft")
@@ -429,8 +437,10 @@ var solvers = map[string]func(*solver){
 		m := func(path string) units.Length { return s.length(path, "m") }
 		c := slope.Circuit{Benchmark: s.length("tbm"), Setups: []slope.LevelSetup{
 			{Backsight: m("setups.0.bs"), Sights: []units.Length{m("setups.0.is.A")}, Foresight: m("setups.0.fs.B")},
-			{Backsight: m("setups.1.bs"), Sights: []units.Length{m("setups.1.is.C"), m("setups.1.is.D")}, Foresight: m("setups.1.fs.E")},
-			{Backsight: m("setups.2.bs"), Sights: []units.Length{m("setups.2.is.x"), m("setups.2.is.y")}, Foresight: m("setups.2.fs.TBM2")},
+			{Backsight: m("setups.1.bs"), Sights: []units.Length{m("setups.1.is.C"), m("setups.1.is.D")},
+				Foresight: m("setups.1.fs.E")},
+			{Backsight: m("setups.2.bs"), Sights: []units.Length{m("setups.2.is.x"), m("setups.2.is.y")},
+				Foresight: m("setups.2.fs.TBM2")},
 		}}
 		e, err := c.Elevations()
 		s.must(err)
@@ -440,7 +450,8 @@ var solvers = map[string]func(*solver){
 		stations, err := slope.Stakes(0, 4*s.length("peg_spacing"), s.length("peg_spacing"))
 		s.must(err)
 		// A rail stands a traveller above the formation, and so much above its peg.
-		rows, err := slope.CutSheet{Invert: s.length("formation_A") + s.length("traveller"), Grade: s.grade("gradient"), Stations: stations, Ground: pegs}.Rows()
+		rows, err := slope.CutSheet{Invert: s.length("formation_A") + s.length("traveller"), Grade: s.grade("gradient"),
+			Stations: stations, Ground: pegs}.Rows()
 		s.must(err)
 		for i, r := range rows {
 			s.say(fmt.Sprint("rail_heights.", i), -r.Cut, "m")
@@ -453,7 +464,8 @@ var solvers = map[string]func(*solver){
 		rows, err := slope.CutSheet{
 			Invert: hi - m("reading_invert_P") + s.length("traveller"), Grade: s.grade("gradient"),
 			Stations: []units.Length{0, m("distances.Q"), m("distances.R")},
-			Ground:   []units.Length{hi - m("reading_uprights.P"), hi - m("reading_uprights.Q"), hi - m("reading_uprights.R")},
+			Ground: []units.Length{hi - m("reading_uprights.P"), hi - m("reading_uprights.Q"),
+				hi - m("reading_uprights.R")},
 		}.Rows()
 		s.must(err)
 		for i, r := range rows {
@@ -558,14 +570,16 @@ var solvers = map[string]func(*solver){
 		depth := units.Feet(math.Sqrt(side*side - lean.Feet()*lean.Feet()))
 		batter, err := slope.Of(lean, depth)
 		s.must(err)
-		tr := slope.Trench{Length: s.length("length"), Width: s.length("base"), DepthLower: depth, DepthUpper: depth, Batter: batter}
+		tr := slope.Trench{Length: s.length("length"), Width: s.length("base"), DepthLower: depth, DepthUpper: depth,
+			Batter: batter}
 		v, err := tr.Volume()
 		s.must(err)
 		s.say("depth", depth, "ft")
 		s.sayFloat("volume", float64(v/units.CubicYard))
 	},
 	"TRENCH-02": func(s *solver) {
-		box := slope.Trench{Length: s.length("box_ft.0", "ft"), Width: s.length("box_ft.1", "ft"), DepthLower: s.length("box_ft.2", "ft"), DepthUpper: s.length("box_ft.2", "ft")}
+		box := slope.Trench{Length: s.length("box_ft.0", "ft"), Width: s.length("box_ft.1", "ft"),
+			DepthLower: s.length("box_ft.2", "ft"), DepthUpper: s.length("box_ft.2", "ft")}
 		v, err := box.Volume()
 		s.must(err)
 		s.sayFloat("box", float64(v/units.CubicFoot))
@@ -616,7 +630,8 @@ func ghilani(s *solver) ([]slope.CutRow, units.Length) {
 	}
 	g, err := slope.Between(s.length("invert_first"), s.length("invert_last"), stations[len(stations)-1]-stations[0])
 	s.must(err)
-	rows, err := slope.CutSheet{Benchmark: s.length("bm"), Backsight: s.length("backsight"), Invert: s.length("invert_first"), Grade: g, Stations: stations, Ground: ground}.Rows()
+	rows, err := slope.CutSheet{Benchmark: s.length("bm"), Backsight: s.length("backsight"),
+		Invert: s.length("invert_first"), Grade: g, Stations: stations, Ground: ground}.Rows()
 	s.must(err)
 	return rows, hi
 }

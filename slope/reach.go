@@ -9,7 +9,8 @@ import (
 // Between returns the grade of a straight run from an upper to a lower
 // elevation. It rises, and is negative, where upper lies below lower.
 func Between(upper, lower, run units.Length) (Grade, error) {
-	if err := firstOf(check("upper elevation", upper), check("lower elevation", lower), checkPositive("run", run)); err != nil {
+	if err := firstOf(check("upper elevation", upper), check("lower elevation", lower),
+		checkPositive("run", run)); err != nil {
 		return Grade{}, err
 	}
 	return Of(upper-lower, run)
@@ -35,7 +36,8 @@ type Room struct {
 // highest invert at which the pipe still has its clearance, less the drops. It
 // is negative where the pipe does not fit even when laid level.
 func (r Room) Left() (units.Length, error) {
-	if err := firstOf(check("invert", r.Invert), check("ceiling", r.Ceiling), checkSize("clearance", r.Clearance), checkSize("drops", r.Drops), r.Pipe.check()); err != nil {
+	if err := firstOf(check("invert", r.Invert), check("ceiling", r.Ceiling), checkSize("clearance", r.Clearance),
+		checkSize("drops", r.Drops), r.Pipe.check()); err != nil {
 		return 0, err
 	}
 	return r.Ceiling - r.Clearance - r.Pipe.Bore - r.Pipe.Wall - r.Invert - r.Drops, nil

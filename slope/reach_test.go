@@ -43,8 +43,10 @@ func TestFallsByHand(t *testing.T) {
 
 func TestRunForByHand(t *testing.T) {
 	tests := []struct{ fall, grade, run string }{
-		{"11 in", "1/4 in/ft", "44 ft"}, {"11 in", "1/8 in/ft", "88 ft"}, {"11 in", "2 %", "45 ft 10 in"}, {"1 1/2 in", "1/4 in/ft", "6 ft"},
-		{"625 mm", "1:80", "50 m"}, {"-12 1/2 in", "-1/4 in/ft", "50 ft"}, {"0 in", "1 %", "0 in"}, {"2 in", "200 %", "1 in"},
+		{"11 in", "1/4 in/ft", "44 ft"}, {"11 in", "1/8 in/ft", "88 ft"}, {"11 in", "2 %", "45 ft 10 in"},
+		{"1 1/2 in", "1/4 in/ft", "6 ft"},
+		{"625 mm", "1:80", "50 m"}, {"-12 1/2 in", "-1/4 in/ft", "50 ft"}, {"0 in", "1 %", "0 in"},
+		{"2 in", "200 %", "1 in"},
 	}
 	for _, tt := range tests {
 		got, err := slope.MustParse(tt.grade).RunFor(mustLength(tt.fall))
@@ -52,7 +54,8 @@ func TestRunForByHand(t *testing.T) {
 			t.Errorf("%s at %s takes %v ft, %v, want %s", tt.fall, tt.grade, got.Feet(), err, tt.run)
 		}
 	}
-	for _, bad := range []struct{ fall, grade string }{{"1 in", "level"}, {"0 in", "level"}, {"1 in", "-1 %"}, {"-1 in", "1 %"}, {"1000 km", "0.0001 %"}} {
+	for _, bad := range []struct{ fall, grade string }{{"1 in", "level"}, {"0 in", "level"}, {"1 in", "-1 %"},
+		{"-1 in", "1 %"}, {"1000 km", "0.0001 %"}} {
 		if got, err := slope.MustParse(bad.grade).RunFor(mustLength(bad.fall)); !errors.Is(err, slope.ErrGrade) {
 			t.Errorf("%s at %s takes %v, %v", bad.fall, bad.grade, got, err)
 		}
@@ -80,7 +83,8 @@ func TestBetween(t *testing.T) {
 func TestGradeArithmetic(t *testing.T) {
 	p := slope.MustParse
 	for _, tt := range []struct{ a, b, sum, difference string }{
-		{"1 %", "2 %", "3 %", "-1 %"}, {"1/4 in/ft", "1/8 in/ft", "3/8 in/ft", "1/8 in/ft"}, {"1:48", "2 %", "49:1200", "1:1200"},
+		{"1 %", "2 %", "3 %", "-1 %"}, {"1/4 in/ft", "1/8 in/ft", "3/8 in/ft", "1/8 in/ft"},
+		{"1:48", "2 %", "49:1200", "1:1200"},
 		{"1 %", "-1 %", "level", "2 %"}, {"level", "level", "level", "level"},
 	} {
 		sum, err1 := p(tt.a).Add(p(tt.b))
@@ -108,7 +112,8 @@ func TestGradeArithmetic(t *testing.T) {
 }
 
 func TestCompare(t *testing.T) {
-	grades := []string{"-2 %", "-1/8 in/ft", "-1 %", "level", "1 %", "1.04 %", "1/8 in/ft", "2 %", "2.08 %", "1/4 in/ft", "2.0834 %", "100 %"}
+	grades := []string{"-2 %", "-1/8 in/ft", "-1 %", "level", "1 %", "1.04 %", "1/8 in/ft", "2 %", "2.08 %",
+		"1/4 in/ft", "2.0834 %", "100 %"}
 	for i, a := range grades {
 		for j, b := range grades {
 			want := 0
@@ -128,7 +133,8 @@ func TestCompare(t *testing.T) {
 // below the underside of the slab, with 2 in kept clear, has
 // 24 - 2 - 3.042 - 0.216 = 18.742 in, less 1 in of drop 17.742 in.
 func TestRoom(t *testing.T) {
-	room := slope.Room{Invert: 0, Ceiling: mustLength("24 in"), Clearance: mustLength("2 in"), Drops: units.Inch, Pipe: slope.Pipe{Bore: mustLength("3.042 in"), Wall: mustLength("0.216 in")}}
+	room := slope.Room{Invert: 0, Ceiling: mustLength("24 in"), Clearance: mustLength("2 in"), Drops: units.Inch,
+		Pipe: slope.Pipe{Bore: mustLength("3.042 in"), Wall: mustLength("0.216 in")}}
 	left, err := room.Left()
 	if err != nil || left != mustLength("17.742 in") {
 		t.Fatalf("left %v in, %v", left.Inches(), err)
@@ -149,10 +155,12 @@ func TestRoom(t *testing.T) {
 	if g, err := room.Steepest(mustLength("80 ft")); err != nil || g != slope.MustParse("17.742 in per 80 ft") {
 		t.Errorf("steepest %v, %v", g, err)
 	}
-	if g, ok, err := room.SteepestOf(mustLength("80 ft"), []slope.Grade{slope.OneIn(48), slope.OneIn(96), slope.OneIn(192)}); err != nil || !ok || g != slope.OneIn(96) {
+	if g, ok, err := room.SteepestOf(mustLength("80 ft"),
+		[]slope.Grade{slope.OneIn(48), slope.OneIn(96), slope.OneIn(192)}); err != nil || !ok || g != slope.OneIn(96) {
 		t.Errorf("steepest of the table %v, %v, %v", g, ok, err)
 	}
-	if g, ok, err := room.SteepestOf(mustLength("70.968 ft"), []slope.Grade{slope.OneIn(96), slope.OneIn(48)}); err != nil || !ok || g != slope.OneIn(48) {
+	if g, ok, err := room.SteepestOf(mustLength("70.968 ft"),
+		[]slope.Grade{slope.OneIn(96), slope.OneIn(48)}); err != nil || !ok || g != slope.OneIn(48) {
 		t.Errorf("a grade that fits exactly: %v, %v, %v", g, ok, err)
 	}
 	if _, ok, err := room.SteepestOf(mustLength("1000 ft"), []slope.Grade{slope.OneIn(48)}); err != nil || ok {
@@ -166,11 +174,13 @@ func TestRoom(t *testing.T) {
 	if reach, err := (slope.Room{}).Reach(quarter); err != nil || reach != 0 {
 		t.Errorf("nothing left reaches %v ft, %v", reach.Feet(), err)
 	}
-	if _, err := eleven.Reach(slope.Grade{}); !errors.Is(err, slope.ErrGrade) || !strings.Contains(err.Error(), "has no end") {
+	if _, err := eleven.Reach(slope.Grade{}); !errors.Is(err, slope.ErrGrade) ||
+		!strings.Contains(err.Error(), "has no end") {
 		t.Errorf("level: %v", err)
 	}
 	low := slope.Room{Ceiling: units.Inch, Pipe: slope.Pipe{Bore: 3 * units.Inch}}
-	if _, err := low.Reach(quarter); !errors.Is(err, units.ErrRange) || !strings.Contains(err.Error(), "2 in (50.8 mm) too high") {
+	if _, err := low.Reach(quarter); !errors.Is(err, units.ErrRange) ||
+		!strings.Contains(err.Error(), "2 in (50.8 mm) too high") {
 		t.Errorf("too low: %v", err)
 	}
 	// A length that inches to three places would show as none is told exactly.
@@ -201,7 +211,8 @@ func TestReachIsTight(t *testing.T) {
 		if err != nil {
 			t.Fatal(err)
 		}
-		if spare, err := (slope.Room{Ceiling: left}).Steepest(max(reach, 1)); err != nil || reach > 0 && spare.Compare(g) < 0 {
+		if spare, err := (slope.Room{Ceiling: left}).Steepest(max(reach, 1)); err != nil || reach > 0 &&
+			spare.Compare(g) < 0 {
 			t.Fatalf("%v nm at %v: the reach %d is too far, %v", left, g, reach, err)
 		}
 		if more, err := (slope.Room{Ceiling: left}).Steepest(reach + 1); err != nil || more.Compare(g) >= 0 {

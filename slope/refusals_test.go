@@ -15,7 +15,8 @@ import (
 
 func TestVulgarFractions(t *testing.T) {
 	for text, want := range map[string]string{
-		"½": "1/2", "⅓": "1/3", "⅔": "2/3", "¼": "1/4", "¾": "3/4", "⅕": "1/5", "⅖": "2/5", "⅗": "3/5", "⅘": "4/5", "⅙": "1/6", "⅚": "5/6", "⅐": "1/7", "⅑": "1/9", "⅒": "1/10", "⅛": "1/8", "⅜": "3/8", "⅝": "5/8", "⅞": "7/8",
+		"½": "1/2", "⅓": "1/3", "⅔": "2/3", "¼": "1/4", "¾": "3/4", "⅕": "1/5", "⅖": "2/5", "⅗": "3/5", "⅘": "4/5",
+		"⅙": "1/6", "⅚": "5/6", "⅐": "1/7", "⅑": "1/9", "⅒": "1/10", "⅛": "1/8", "⅜": "3/8", "⅝": "5/8", "⅞": "7/8",
 	} {
 		for _, unit := range []string{" in/ft", " %"} {
 			if g, err := slope.Parse(text + unit); err != nil || g != slope.MustParse(want+unit) {
@@ -57,9 +58,12 @@ func TestParseErrorText(t *testing.T) {
 // What a ratio of two int64 cannot hold is refused, by whichever way it comes.
 func TestParseOverflow(t *testing.T) {
 	for _, text := range []string{
-		"18446744073709551615 in/ft", "9223372036854775808 ft/ft", "9223372036854775807 ft/in", "1 in/9223372036854775807 ft", "1:9223372036854775808",
-		"9223372036854775807 1/3 %", "18446744073709551600 1/3 %", "9223372036854775807½ ft/ft", "1/18446744073709551616 %", "99999999999999999999/3 %",
-		"0.0000000000000000001 %", "1/9223372036854775807 %", "1/3 in/18446744073709551600.5 ft", "1.00000000000000000000 %", "18446744073709551.610 %",
+		"18446744073709551615 in/ft", "9223372036854775808 ft/ft", "9223372036854775807 ft/in",
+		"1 in/9223372036854775807 ft", "1:9223372036854775808",
+		"9223372036854775807 1/3 %", "18446744073709551600 1/3 %", "9223372036854775807½ ft/ft",
+		"1/18446744073709551616 %", "99999999999999999999/3 %",
+		"0.0000000000000000001 %", "1/9223372036854775807 %", "1/3 in/18446744073709551600.5 ft",
+		"1.00000000000000000000 %", "18446744073709551.610 %",
 	} {
 		if g, err := slope.Parse(text); !errors.Is(err, units.ErrRange) {
 			t.Errorf("%s is %v, %v", text, g, err)
@@ -70,7 +74,8 @@ func TestParseOverflow(t *testing.T) {
 			t.Errorf("%s is %v", text, g)
 		}
 	}
-	for text, want := range map[string]string{"2 0/4 %": "2 %", "18446744073709551.60 %": "184467440737095.516 ft/ft", "0 1/4 in/ft": "1/4 in/ft", "9223372036854775807 ft/9223372036854775807 ft": "100 %"} {
+	for text, want := range map[string]string{"2 0/4 %": "2 %", "18446744073709551.60 %": "184467440737095.516 ft/ft",
+		"0 1/4 in/ft": "1/4 in/ft", "9223372036854775807 ft/9223372036854775807 ft": "100 %"} {
 		if g, err := slope.Parse(text); err != nil || g != slope.MustParse(want) {
 			t.Errorf("%s is %v, %v", text, g, err)
 		}
@@ -78,7 +83,8 @@ func TestParseOverflow(t *testing.T) {
 }
 
 func TestConstructorRefusals(t *testing.T) {
-	for _, text := range []string{"1e19", "1e-19", "1e1001", "1e-1001", "12345678901234567890", "0.1234567890123456789", "9223372036854775808", "0." + strings.Repeat("1", 1001)} {
+	for _, text := range []string{"1e19", "1e-19", "1e1001", "1e-1001", "12345678901234567890", "0.1234567890123456789",
+		"9223372036854775808", "0." + strings.Repeat("1", 1001)} {
 		if g, err := slope.FromDecimal(decimal.RequireFromString(text)); !errors.Is(err, slope.ErrGrade) {
 			t.Errorf("%s is %v, %v", text, g, err)
 		}
@@ -86,7 +92,8 @@ func TestConstructorRefusals(t *testing.T) {
 	if g, err := slope.FromDecimal(decimal.RequireFromString("-0.020")); err != nil || g != slope.MustParse("-2 %") {
 		t.Errorf("-0.020 is %v, %v", g, err)
 	}
-	if g, err := slope.FromDecimal(decimal.RequireFromString("0.02" + strings.Repeat("0", 50))); err != nil || g != slope.MustParse("2 %") {
+	if g, err := slope.FromDecimal(decimal.RequireFromString("0.02" + strings.Repeat("0", 50))); err != nil ||
+		g != slope.MustParse("2 %") {
 		t.Errorf("0.02 with many zeros is %v, %v", g, err)
 	}
 	none := slope.OneIn(0)
@@ -104,7 +111,8 @@ func TestConstructorRefusals(t *testing.T) {
 			t.Errorf("refusal %d: %v", i+1, err)
 		}
 	}
-	if s := fmt.Sprintf("%v %f %+v", none, none, none); !strings.Contains(s, "not a grade") || strings.Contains(s, "+not") {
+	if s := fmt.Sprintf("%v %f %+v", none, none, none); !strings.Contains(s, "not a grade") ||
+		strings.Contains(s, "+not") {
 		t.Errorf("%q", s)
 	}
 }
@@ -148,11 +156,13 @@ func TestEveryDoorRefusesInvalidLengths(t *testing.T) {
 			t.Errorf("%s: %v", name, err)
 		}
 	}
-	if _, _, err := (slope.Room{Ceiling: 1}).SteepestOf(1, []slope.Grade{slope.OneIn(0)}); !errors.Is(err, slope.ErrGrade) {
+	if _, _, err := (slope.Room{Ceiling: 1}).SteepestOf(1, []slope.Grade{slope.OneIn(0)}); !errors.Is(err,
+		slope.ErrGrade) {
 		t.Errorf("no grade: %v", err)
 	}
 	// The tops of a trench too deep to be.
-	if _, _, err := (slope.Trench{Length: 1, Width: 1, DepthLower: units.MaxLength, Batter: slope.OneIn(1)}).TopWidths(); !errors.Is(err, units.ErrRange) {
+	if _, _, err := (slope.Trench{Length: 1, Width: 1, DepthLower: units.MaxLength,
+		Batter: slope.OneIn(1)}).TopWidths(); !errors.Is(err, units.ErrRange) {
 		t.Errorf("top widths: %v", err)
 	}
 	// A batter whose lean fills an int64 is not doubled into a small number.
@@ -160,11 +170,13 @@ func TestEveryDoorRefusesInvalidLengths(t *testing.T) {
 	if err != nil {
 		t.Fatal(err)
 	}
-	if w, _, err := (slope.Trench{Length: units.Metre, Width: units.Metre, DepthLower: units.Metre, Batter: steep}).TopWidths(); !errors.Is(err, units.ErrRange) {
+	if w, _, err := (slope.Trench{Length: units.Metre, Width: units.Metre, DepthLower: units.Metre,
+		Batter: steep}).TopWidths(); !errors.Is(err, units.ErrRange) {
 		t.Errorf("top widths: %v, %v", w, err)
 	}
 	// Nor do two such falls make a small one.
-	for _, p := range []slope.Plane{{Ahead: steep, Across: steep}, {Ahead: steep.Neg(), Across: steep.Neg()}, {Ahead: slope.OneIn(0)}} {
+	for _, p := range []slope.Plane{{Ahead: steep, Across: steep}, {Ahead: steep.Neg(), Across: steep.Neg()},
+		{Ahead: slope.OneIn(0)}} {
 		if f := p.FallTo(units.Metre, units.Metre); f.Valid() {
 			t.Errorf("%v falls %v", p, f)
 		}
@@ -173,7 +185,8 @@ func TestEveryDoorRefusesInvalidLengths(t *testing.T) {
 		t.Errorf("falls that cancel: %v", f)
 	}
 	// What is no grade is not 100 %.
-	if g := slope.OneIn(0); !math.IsInf(g.Percent(), 1) || !math.IsInf(g.PerMille(), 1) || !math.IsInf(g.Float(), 1) || g.Degrees() != 90 {
+	if g := slope.OneIn(0); !math.IsInf(g.Percent(), 1) || !math.IsInf(g.PerMille(), 1) || !math.IsInf(g.Float(), 1) ||
+		g.Degrees() != 90 {
 		t.Errorf("no grade: %v %v %v %v", g.Percent(), g.PerMille(), g.Float(), g.Degrees())
 	}
 	if n, err := slope.OneIn(0).OneIn(); !errors.Is(err, slope.ErrGrade) {
@@ -188,7 +201,8 @@ func TestTrenchAlongRefuses(t *testing.T) {
 			t.Errorf("%v: %v, %v", depths, v, err)
 		}
 	}
-	if _, err := slope.TrenchAlong(-1, slope.OneIn(-1), nil); !errors.Is(err, units.ErrRange) || !errors.Is(err, slope.ErrGrade) {
+	if _, err := slope.TrenchAlong(-1, slope.OneIn(-1), nil); !errors.Is(err, units.ErrRange) ||
+		!errors.Is(err, slope.ErrGrade) {
 		t.Errorf("width and batter: %v", err)
 	}
 }
@@ -214,22 +228,30 @@ func TestNames(t *testing.T) {
 			}
 			seen[string(b)] = true
 		}
-		if b, err := of(count).MarshalText(); !errors.Is(err, units.ErrRange) || !strings.HasSuffix(of(count).String(), fmt.Sprint(" ", count)) {
+		if b, err := of(count).MarshalText(); !errors.Is(err, units.ErrRange) ||
+			!strings.HasSuffix(of(count).String(), fmt.Sprint(" ", count)) {
 			t.Errorf("number %d is %q, %v, %v", count, b, of(count), err)
 		}
 		if _, err := read([]byte("sideways")); !errors.Is(err, units.ErrRange) {
 			t.Errorf("sideways: %v", err)
 		}
 	}
-	check(3, func(i uint8) text { return slope.Join(i) }, func(b []byte) (text, error) { var v slope.Join; err := v.UnmarshalText(b); return v, err })
-	check(3, func(i uint8) text { return slope.WallLine(i) }, func(b []byte) (text, error) { var v slope.WallLine; err := v.UnmarshalText(b); return v, err })
-	check(2, func(i uint8) text { return slope.Side(i) }, func(b []byte) (text, error) { var v slope.Side; err := v.UnmarshalText(b); return v, err })
-	check(5, func(i uint8) text { return slope.Follow(i) }, func(b []byte) (text, error) { var v slope.Follow; err := v.UnmarshalText(b); return v, err })
-	check(4, func(i uint8) text { return slope.Fall(i) }, func(b []byte) (text, error) { var v slope.Fall; err := v.UnmarshalText(b); return v, err })
-	check(6, func(i uint8) text { return slope.ConflictKind(i) }, func(b []byte) (text, error) { var v slope.ConflictKind; err := v.UnmarshalText(b); return v, err })
+	check(3, func(i uint8) text { return slope.Join(i) },
+		func(b []byte) (text, error) { var v slope.Join; err := v.UnmarshalText(b); return v, err })
+	check(3, func(i uint8) text { return slope.WallLine(i) },
+		func(b []byte) (text, error) { var v slope.WallLine; err := v.UnmarshalText(b); return v, err })
+	check(2, func(i uint8) text { return slope.Side(i) },
+		func(b []byte) (text, error) { var v slope.Side; err := v.UnmarshalText(b); return v, err })
+	check(5, func(i uint8) text { return slope.Follow(i) },
+		func(b []byte) (text, error) { var v slope.Follow; err := v.UnmarshalText(b); return v, err })
+	check(4, func(i uint8) text { return slope.Fall(i) },
+		func(b []byte) (text, error) { var v slope.Fall; err := v.UnmarshalText(b); return v, err })
+	check(6, func(i uint8) text { return slope.ConflictKind(i) },
+		func(b []byte) (text, error) { var v slope.ConflictKind; err := v.UnmarshalText(b); return v, err })
 	for got, want := range map[string]string{
-		slope.AtSpringline.String(): "at springline", slope.TooClose.String(): "pipes too close", slope.ConflictKind(99).String(): "conflict 99",
-		slope.UnderSpread.String(): "trench below the plane of a footing", slope.Join(3).String(): "join 3",
+		slope.AtSpringline.String(): "at springline", slope.TooClose.String(): "pipes too close",
+		slope.ConflictKind(99).String(): "conflict 99",
+		slope.UnderSpread.String():      "trench below the plane of a footing", slope.Join(3).String(): "join 3",
 	} {
 		if got != want {
 			t.Errorf("%q, want %q", got, want)

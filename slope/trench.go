@@ -86,7 +86,8 @@ func (t Trench) TopWidths() (lower, upper units.Length, err error) {
 //
 //	V = L (A1 + A2) / 2
 func AverageEndArea(length units.Length, a1, a2 units.Area) (units.Volume, error) {
-	if err := firstOf(checkSize("length", length), checkArea("first area", a1), checkArea("second area", a2)); err != nil {
+	if err := firstOf(checkSize("length", length), checkArea("first area", a1),
+		checkArea("second area", a2)); err != nil {
 		return 0, err
 	}
 	return units.Volume(length.Metres() * float64(a1+a2) / 2), nil
@@ -97,7 +98,8 @@ func AverageEndArea(length units.Length, a1, a2 units.Area) (units.Volume, error
 //
 //	V = L (A1 + 4 Am + A2) / 6
 func Prismoidal(length units.Length, a1, middle, a2 units.Area) (units.Volume, error) {
-	if err := firstOf(checkSize("length", length), checkArea("first area", a1), checkArea("middle area", middle), checkArea("second area", a2)); err != nil {
+	if err := firstOf(checkSize("length", length), checkArea("first area", a1), checkArea("middle area", middle),
+		checkArea("second area", a2)); err != nil {
 		return 0, err
 	}
 	return units.Volume(length.Metres() * (float64(a1+a2) + float64(4*float64(middle))) / 6), nil
@@ -182,7 +184,8 @@ type Filling struct {
 // caller's to give. It refuses a trench that is too narrow for the pipe, or at
 // either end too shallow for bedding, pipe and initial backfill.
 func (t Trench) Filling(f Fill) (Filling, error) {
-	if err := firstOf(t.check(), f.Pipe.check(), checkPositive("bore", f.Pipe.Bore), checkSize("bedding", f.Bedding), checkSize("initial backfill", f.Initial)); err != nil {
+	if err := firstOf(t.check(), f.Pipe.check(), checkPositive("bore", f.Pipe.Bore), checkSize("bedding", f.Bedding),
+		checkSize("initial backfill", f.Initial)); err != nil {
 		return Filling{}, err
 	}
 	od := f.Pipe.OutsideDiameter()
@@ -191,7 +194,8 @@ func (t Trench) Filling(f Fill) (Filling, error) {
 	}
 	zone := f.Bedding + od + f.Initial
 	if d := min(t.DepthLower, t.DepthUpper); d < zone {
-		return Filling{}, fmt.Errorf("depth: %w: %s is less than bedding, pipe and initial backfill, %s", units.ErrRange, show(d), show(zone))
+		return Filling{}, fmt.Errorf("depth: %w: %s is less than bedding, pipe and initial backfill, %s",
+			units.ErrRange, show(d), show(zone))
 	}
 	total, err := t.PrismoidalVolume()
 	if err != nil {

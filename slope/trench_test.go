@@ -25,7 +25,8 @@ const (
 // 100 ft long, 2 ft wide, 3 ft deep at the lower end and 2.25 ft at the upper:
 // 100 * 2 * 2.625 = 525 ft3 = 19 4/9 yd3.
 func TestTrenchByHand(t *testing.T) {
-	tr := slope.Trench{Length: 100 * units.Foot, Width: 2 * units.Foot, DepthLower: 3 * units.Foot, DepthUpper: mustLength("2.25 ft")}
+	tr := slope.Trench{Length: 100 * units.Foot, Width: 2 * units.Foot, DepthLower: 3 * units.Foot,
+		DepthUpper: mustLength("2.25 ft")}
 	v, err := tr.Volume()
 	near(t, "upright, end areas", v, 525, cubicFoot, err)
 	near(t, "in yards", v, 19+4.0/9, cubicYard, err)
@@ -34,7 +35,8 @@ func TestTrenchByHand(t *testing.T) {
 
 	// Battered 1:2, half a foot out a foot of depth: areas (2 + d/2) d are 10.5 ft2 at
 	// 3 ft and 2.5 ft2 at 1 ft. They average 6.5; the middle, 2 ft deep, has 6.
-	tr = slope.Trench{Length: 60 * units.Foot, Width: 2 * units.Foot, DepthLower: 3 * units.Foot, DepthUpper: units.Foot, Batter: slope.OneIn(2)}
+	tr = slope.Trench{Length: 60 * units.Foot, Width: 2 * units.Foot, DepthLower: 3 * units.Foot,
+		DepthUpper: units.Foot, Batter: slope.OneIn(2)}
 	v, err = tr.Volume()
 	near(t, "battered, end areas", v, 60*6.5, cubicFoot, err)
 	v, err = tr.PrismoidalVolume()
@@ -69,12 +71,14 @@ func TestEndAreas(t *testing.T) {
 // 50 + 60 + 80 ft3.
 func TestTrenchAlong(t *testing.T) {
 	ft := func(x float64) units.Length { return units.Feet(x) }
-	v, err := slope.TrenchAlong(2*units.Foot, slope.Grade{}, []slope.Depth{{0, ft(2)}, {ft(10), ft(3)}, {ft(20), ft(3)}, {ft(20), ft(4)}, {ft(30), ft(4)}})
+	v, err := slope.TrenchAlong(2*units.Foot, slope.Grade{},
+		[]slope.Depth{{0, ft(2)}, {ft(10), ft(3)}, {ft(20), ft(3)}, {ft(20), ft(4)}, {ft(30), ft(4)}})
 	near(t, "along", v, 190, cubicFoot, err)
 	v, err = slope.TrenchAlong(2*units.Foot, slope.Grade{}, nil)
 	near(t, "nowhere", v, 0, 1, err)
 	_, err = slope.TrenchAlong(2*units.Foot, slope.Grade{}, []slope.Depth{{ft(5), ft(2)}, {ft(3), ft(2)}, {ft(8), -1}})
-	if !errors.Is(err, units.ErrRange) || !strings.Contains(err.Error(), "depth 2") || !strings.Contains(err.Error(), "depth 3") {
+	if !errors.Is(err, units.ErrRange) || !strings.Contains(err.Error(), "depth 2") ||
+		!strings.Contains(err.Error(), "depth 3") {
 		t.Errorf("%v", err)
 	}
 }
@@ -83,8 +87,10 @@ func TestTrenchAlong(t *testing.T) {
 // half a foot of bedding under one foot of initial backfill: bedding 100 ft3, zone
 // to 2.5 ft 500 ft3, pipe 25 pi ft3, final backfill 300 ft3.
 func TestFilling(t *testing.T) {
-	tr := slope.Trench{Length: 100 * units.Foot, Width: 2 * units.Foot, DepthLower: 4 * units.Foot, DepthUpper: 4 * units.Foot}
-	fill := slope.Fill{Pipe: slope.Pipe{Bore: 10 * units.Inch, Wall: units.Inch}, Bedding: 6 * units.Inch, Initial: units.Foot}
+	tr := slope.Trench{Length: 100 * units.Foot, Width: 2 * units.Foot, DepthLower: 4 * units.Foot,
+		DepthUpper: 4 * units.Foot}
+	fill := slope.Fill{Pipe: slope.Pipe{Bore: 10 * units.Inch, Wall: units.Inch}, Bedding: 6 * units.Inch,
+		Initial: units.Foot}
 	got, err := tr.Filling(fill)
 	near(t, "trench", got.Trench, 800, cubicFoot, err)
 	near(t, "bedding", got.Bedding, 100, cubicFoot, err)
@@ -140,7 +146,8 @@ func TestSpoilAndWater(t *testing.T) {
 		t.Errorf("no bore: %v", err)
 	}
 	// 100 ft at 1/4 in/ft and a 10 ft standpipe: 12 ft 1 in.
-	if h, err := slope.WaterTestHead(100*units.Foot, slope.OneIn(48), 10*units.Foot); err != nil || h != mustLength("12'-1\"") {
+	if h, err := slope.WaterTestHead(100*units.Foot, slope.OneIn(48), 10*units.Foot); err != nil ||
+		h != mustLength("12'-1\"") {
 		t.Errorf("head %v, %v", h, err)
 	}
 	if _, err := slope.WaterTestHead(units.Foot, slope.OneIn(-48), 0); !errors.Is(err, slope.ErrGrade) {
@@ -151,7 +158,8 @@ func TestSpoilAndWater(t *testing.T) {
 func TestTrenchRefusals(t *testing.T) {
 	good := slope.Trench{Length: units.Foot, Width: units.Foot, DepthLower: units.Foot, DepthUpper: units.Foot}
 	for i, change := range []func(*slope.Trench){
-		func(t *slope.Trench) { t.Length = 0 }, func(t *slope.Trench) { t.Width = 0 }, func(t *slope.Trench) { t.Width = -1 },
+		func(t *slope.Trench) { t.Length = 0 }, func(t *slope.Trench) { t.Width = 0 },
+		func(t *slope.Trench) { t.Width = -1 },
 		func(t *slope.Trench) { t.DepthLower = -1 }, func(t *slope.Trench) { t.DepthUpper = math.MaxInt64 },
 		func(t *slope.Trench) { t.Batter = slope.OneIn(0) }, func(t *slope.Trench) { t.Batter = slope.OneIn(-2) },
 	} {
@@ -174,13 +182,15 @@ func TestSlopeLength(t *testing.T) {
 	if l, err := slope.MustParse("75 %").SlopeLength(4 * units.Foot); err != nil || l != 5*units.Foot {
 		t.Errorf("%v, %v", l, err)
 	}
-	if l, err := slope.MustParse("2 %").SlopeLength(100 * units.Foot); err != nil || math.Abs(l.Feet()-100.019998) > 5e-7 {
+	if l, err := slope.MustParse("2 %").SlopeLength(100 * units.Foot); err != nil ||
+		math.Abs(l.Feet()-100.019998) > 5e-7 {
 		t.Errorf("%v, %v", l.Feet(), err)
 	}
 	if l, err := (slope.Grade{}).SlopeLength(units.MaxLength); err != nil || l != units.MaxLength {
 		t.Errorf("the longest: %v, %v", l, err)
 	}
-	if _, err := slope.MustParse("1 %").SlopeLength(units.MaxLength); !errors.Is(err, units.ErrRange) || !strings.Contains(err.Error(), "length: out of range: more than 1000 km") {
+	if _, err := slope.MustParse("1 %").SlopeLength(units.MaxLength); !errors.Is(err, units.ErrRange) ||
+		!strings.Contains(err.Error(), "length: out of range: more than 1000 km") {
 		t.Errorf("too long: %v", err)
 	}
 	if _, err := slope.OneIn(0).SlopeLength(units.Foot); !errors.Is(err, slope.ErrGrade) {

@@ -2,6 +2,8 @@ package tables
 
 import (
 	"slices"
+
+	"github.com/trapweir/trapweir/units"
 )
 
 func amendmentFault(t *Table, why string) error {
@@ -10,8 +12,7 @@ func amendmentFault(t *Table, why string) error {
 	return l.Err()
 }
 
-// amend lays an amendment over a table. Both ascend by the same keys, so one pass
-// merges them.
+// amend lays an amendment over a table.
 func amend(base, change *Table, batch *int) (*Table, error) {
 	l := &faultList{file: change.file}
 	t := &Table{
@@ -29,6 +30,29 @@ func amend(base, change *Table, batch *int) (*Table, error) {
 	if err := l.Err(); err != nil {
 		return nil, err
 	}
+	t.merge(base, change, batch, l)
+	for _, d := range base.dropped {
+		if d.table.batch != batch {
+			continue
+		}
+		// The rows of an amendment ascend by their keys, as those of a table do.
+		if j, ok := change.Find(d.table.keyCells(d.row)...); ok {
+			l.reportCell(cellAt{change, j, change.keys[0]}, change.Cell(j, 0), ErrAmendment,
+				"row %s is dropped by %s too",
+				change.key(j), d.table.file)
+		}
+	}
+	if l.Len() == 0 {
+		checkMonotone(t, l)
+	}
+	if err := l.Err(); err != nil {
+		return nil, err
+	}
+	return t, nil
+}
+
+// merge takes the rows of both tables, which ascend by the same keys, in one pass.
+func (t *Table) merge(base, change *Table, batch *int, l *faultList) {
 	compare := func(i, j int) int {
 		a, b := base.row(i), change.row(j)
 		for n, k := range base.keys {
@@ -54,16 +78,19 @@ func amend(base, change *Table, batch *int) (*Table, error) {
 		op := change.Cell(j, 0)
 		switch {
 		case order > 0 && op != "add":
-			l.reportCell(change, j, change.keys[0], op, ErrAmendment, "the table has no row %s", change.key(j))
+			l.reportCell(cellAt{change, j, change.keys[0]}, op, ErrAmendment, "the table has no row %s", change.key(j))
 		case order > 0:
 			change.sane(j, base, -1, l)
 			t.take(base, -1, change, j)
 		case op == "add":
-			l.reportCell(change, j, change.keys[0], op, ErrAmendment, "the table has a row %s already: use set", change.key(j))
+			l.reportCell(cellAt{change, j, change.keys[0]}, op, ErrAmendment, "the table has a row %s already: use set",
+				change.key(j))
 			i++
 		default:
 			if at := base.place(i).table; at.batch != nil && at.batch == batch {
-				l.reportCell(change, j, change.keys[0], op, ErrAmendment, "row %s is amended by %s too", change.key(j), at.file)
+				l.reportCell(cellAt{change, j, change.keys[0]}, op, ErrAmendment, "row %s is amended by %s too",
+					change.key(j),
+					at.file)
 			}
 			if op == "set" {
 				change.sane(j, base, i, l)
@@ -75,22 +102,6 @@ func amend(base, change *Table, batch *int) (*Table, error) {
 		}
 		j++
 	}
-	for _, d := range base.dropped {
-		if d.table.batch != batch {
-			continue
-		}
-		// The rows of an amendment ascend by their keys, as those of a table do.
-		if j, ok := change.Find(d.table.keyCells(d.row)...); ok {
-			l.reportCell(change, j, change.keys[0], change.Cell(j, 0), ErrAmendment, "row %s is dropped by %s too", change.key(j), d.table.file)
-		}
-	}
-	if l.Len() == 0 {
-		checkMonotone(t, l)
-	}
-	if err := l.Err(); err != nil {
-		return nil, err
-	}
-	return t, nil
 }
 
 // match binds an amendment's columns to the table's and checks its order.
@@ -118,7 +129,8 @@ func (t *Table) match(base *Table, l *faultList) {
 	}
 	for _, e := range t.excepts {
 		if base.Column(e.column) < 0 || len(e.key) != len(base.keys) {
-			l.report(e.line, 0, "except", ErrHeader, "must name a column and one cell for each of %d keys", len(base.keys))
+			l.report(e.line, 0, "except", ErrHeader, "must name a column and one cell for each of %d keys",
+				len(base.keys))
 		}
 	}
 	if l.Len() > 0 {
@@ -138,15 +150,19 @@ func (t *Table) checkKeys(l *faultList) {
 		}
 		switch {
 		case c > 0:
-			l.reportCell(t, i, t.keys[0], t.columns[t.keys[0]].Name, ErrOrder, "%s comes after %s", t.key(i), t.key(i-1))
+			l.reportCell(cellAt{t, i, t.keys[0]}, t.columns[t.keys[0]].Name, ErrOrder, "%s comes after %s", t.key(i),
+				t.key(i-1))
 		case c == 0:
-			l.reportCell(t, i, t.keys[0], t.columns[t.keys[0]].Name, ErrDuplicate, "%s", t.key(i))
+			l.reportCell(cellAt{t, i, t.keys[0]}, t.columns[t.keys[0]].Name, ErrDuplicate, "%s", t.key(i))
 		}
 	}
 }
 
-// lengthUnits are the units of lengths in columns and rules.
-var lengthUnits = []string{"in", "ft", "mm", "cm", "m"}
+// isLength reports whether the unit of a column is one of length.
+func isLength(unit string) bool {
+	size, rest := units.CutLengthUnit(unit)
+	return size != 0 && rest == ""
+}
 
 // sane looks at row j of an amendment beside the row i of the base that it sets, none
 // if that is negative. Figures that no reader expects would switch a check off in
@@ -163,14 +179,14 @@ func (t *Table) sane(j int, base *Table, i int, l *faultList) {
 			was = base.Cell(i, n)
 		}
 		if n == unit && i >= 0 && cell != was {
-			l.reportCell(t, j, from, c.Name, ErrUnit, "%q, and %s is in %q", cell, t.key(j), was)
+			l.reportCell(cellAt{t, j, from}, c.Name, ErrUnit, "%q, and %s is in %q", cell, t.key(j), was)
 		}
 		in := c.Unit
 		if c.Name == "value" && unit >= 0 {
 			in = t.unitOf(j, base, i)
 		}
-		if slices.Contains(lengthUnits, in) && negative(cell) && !negative(was) {
-			l.reportCell(t, j, from, c.Name, ErrAmendment, "a length of %s %s is negative", cell, in)
+		if isLength(in) && negative(cell) && !negative(was) {
+			l.reportCell(cellAt{t, j, from}, c.Name, ErrAmendment, "a length of %s %s is negative", cell, in)
 		}
 	}
 }

@@ -23,7 +23,8 @@ const townSources = "sources.csv"
 // amendment makes a directory that amends town/drain under an ordinance.
 func amendment(id, rows string) fstest.MapFS {
 	return fstest.MapFS{
-		townSources:      {Data: []byte("id,title,publisher,edition,year,url,note\n" + id + ",Ordinance " + id + ",Town,,2024,,\n")},
+		townSources: {Data: []byte("id,title,publisher,edition,year,url,note\n" + id + ",Ordinance " + id +
+			",Town,,2024,,\n")},
 		"town/drain.csv": {Data: []byte("# id: town/drain\n# source: " + id + "\n# section: Section 3\n" + rows)},
 	}
 }
@@ -55,9 +56,11 @@ add,6,0.25,-,read
 		t.Fatal(err)
 	}
 	want := []string{
-		"3,0.250,40,,,read | Ordinance seven (2024), Section 3: size 3 in, grade 0.250 in/ft (amends Town Plumbing Code 3rd)",
+		"3,0.250,40,,,read | Ordinance seven (2024), Section 3: size 3 in, grade 0.250 in/ft (amends Town Plumbing " +
+			"Code 3rd)",
 		"4,0.25,216,,,read | Town Plumbing Code 3rd: size 4 in, grade 0.25 in/ft",
-		"6,0.25,-,,,read | Ordinance seven (2024), Section 3: size 6 in, grade 0.25 in/ft (amends Town Plumbing Code 3rd)",
+		"6,0.25,-,,,read | Ordinance seven (2024), Section 3: size 6 in, grade 0.25 in/ft (amends Town Plumbing " +
+			"Code 3rd)",
 	}
 	if diff := cmp.Diff(want, rowsOf(table)); diff != "" {
 		t.Errorf("(-want +got):\n%s", diff)
@@ -72,7 +75,8 @@ add,6,0.25,-,read
 	if table.Cite(1).Amended() {
 		t.Error("a row that was kept is called amended")
 	}
-	if d, want := table.Dropped()[0].String(), "Ordinance seven (2024), Section 3: size 2 in, grade 0.25 in/ft (amends Town Plumbing Code 3rd)"; d != want {
+	if d, want := table.Dropped()[0].String(),
+		"Ordinance seven (2024), Section 3: size 2 in, grade 0.25 in/ft (amends Town Plumbing Code 3rd)"; d != want {
 		t.Errorf("dropped by %q, want %q", d, want)
 	}
 	if d := table.Dropped(); len(d) != 1 || d[0].Row() != "size 2 in, grade 0.25 in/ft" || d[0].Source().ID != "seven" {
@@ -88,7 +92,8 @@ add,6,0.25,-,read
 
 // TestAmendmentsInTurn lays a town's amendment over a state's.
 func TestAmendmentsInTurn(t *testing.T) {
-	state, err := shelfOf(drains).With(amendment("state", "op,size[in],grade[in/ft],max_load[dfu],status\nset,3,0.25,41,read\nset,4,0.25,210,read\n"))
+	state, err := shelfOf(drains).With(amendment("state",
+		"op,size[in],grade[in/ft],max_load[dfu],status\nset,3,0.25,41,read\nset,4,0.25,210,read\n"))
 	if err != nil {
 		t.Fatal(err)
 	}
@@ -102,7 +107,8 @@ func TestAmendmentsInTurn(t *testing.T) {
 	}
 	i, _ := table.Find("3", "0.25")
 	c := table.Cite(i)
-	chain := []string{c.Source().ID, c.Original().Source().ID, c.Original().Original().Source().ID, c.Original().Original().Original().Source().ID}
+	chain := []string{c.Source().ID, c.Original().Source().ID, c.Original().Original().Source().ID,
+		c.Original().Original().Original().Source().ID}
 	if diff := cmp.Diff([]string{"town", "state", "page", ""}, chain); diff != "" {
 		t.Errorf("(-want +got):\n%s", diff)
 	}
@@ -156,9 +162,13 @@ func TestAmendmentOfSomeColumns(t *testing.T) {
 	)
 	base := tables.Open(fstest.MapFS{
 		"sources.csv": {Data: []byte(documents)},
-		"town/t.csv":  {Data: []byte("# id: town/t\n" + top + excuse + "load[dfu],size[in],vent[in],note,src,status\n21,2,1.5,first,,read\n20,3,2,,,read\n42,4,2,,,read\n")},
+		"town/t.csv": {Data: []byte("# id: town/t\n" + top + excuse +
+			"load[dfu],size[in],vent[in],note,src,status\n21,2,1.5,first,,read\n20,3,2,,,read\n42,4,2,,,read\n")},
 	})
-	shelf, err := base.With(fstest.MapFS{"town/t.csv": {Data: []byte("# id: town/t\n# source: page\n# except: load at 4: capped (page)\nop,size[in],load[dfu],note,status\nset,2,60,capped,read\nset,3,61,,read\n")}})
+	shelf, err := base.With(fstest.MapFS{
+		"town/t.csv": {Data: []byte(
+			"# id: town/t\n# source: page\n# except: load at 4: capped (page)\nop,size[in],load[dfu],note,status\n" +
+				"set,2,60,capped,read\nset,3,61,,read\n")}})
 	if err != nil {
 		t.Fatal(err)
 	}
@@ -174,11 +184,14 @@ func TestAmendmentOfSomeColumns(t *testing.T) {
 	if diff := cmp.Diff(want, rowsOf(table)); diff != "" {
 		t.Errorf("(-want +got):\n%s", diff)
 	}
-	_, err = base.With(fstest.MapFS{"town/t.csv": {Data: []byte("# id: town/t\n# source: page\nop,size[in],load[dfu],status\nset,4,60,read\nset,3,20,read\n")}})
+	_, err = base.With(fstest.MapFS{
+		"town/t.csv": {Data: []byte(
+			"# id: town/t\n# source: page\nop,size[in],load[dfu],status\nset,4,60,read\nset,3,20,read\n")}})
 	if !errors.Is(err, tables.ErrOrder) || !strings.Contains(err.Error(), "size 3 in comes after size 4 in") {
 		t.Errorf("disorder: %v", err)
 	}
-	_, err = base.With(fstest.MapFS{"town/u.csv": {Data: []byte("# id: town/u\n# source: page\nop,size[in],load[dfu],status\nset,4,60,read\n")}})
+	_, err = base.With(fstest.MapFS{
+		"town/u.csv": {Data: []byte("# id: town/u\n# source: page\nop,size[in],load[dfu],status\nset,4,60,read\n")}})
 	if !errors.Is(err, tables.ErrAmendment) || !strings.Contains(err.Error(), "a table that is not on the shelf") {
 		t.Errorf("of no table: %v", err)
 	}
@@ -187,22 +200,26 @@ func TestAmendmentOfSomeColumns(t *testing.T) {
 // An audit counts set by set.
 func TestAuditOfSets(t *testing.T) {
 	fsys := fstest.MapFS{"sources.csv": {Data: []byte(documents)}}
-	for id, rows := range map[string]string{"a/one": "2,,read\n3,,memory\n", "a/two": "2,,read2\n", "b/one": "4,,read\n"} {
-		fsys[id+".csv"] = &fstest.MapFile{Data: []byte("# id: " + id + "\n# title: T\n# source: code\n# key: size\nsize[in],src,status\n" + rows)}
+	for id, rows := range map[string]string{"a/one": "2,,read\n3,,memory\n", "a/two": "2,,read2\n",
+		"b/one": "4,,read\n"} {
+		fsys[id+".csv"] = &fstest.MapFile{Data: []byte("# id: " + id +
+			"\n# title: T\n# source: code\n# key: size\nsize[in],src,status\n" + rows)}
 	}
 	audit, err := tables.Open(fsys).Audit()
 	if err != nil {
 		t.Fatal(err)
 	}
 	want := []tables.SetAudit{{Set: "a", Tables: 2, Rows: 3}, {Set: "b", Tables: 1, Rows: 1}}
-	want[0].ByStatus[tables.Read], want[0].ByStatus[tables.Memory], want[0].ByStatus[tables.Read2], want[1].ByStatus[tables.Read] = 1, 1, 1, 1
+	want[0].ByStatus[tables.Read], want[0].ByStatus[tables.Memory], want[0].ByStatus[tables.Read2],
+		want[1].ByStatus[tables.Read] = 1, 1, 1, 1
 	if diff := cmp.Diff(want, audit.Sets); diff != "" {
 		t.Errorf("(-want +got):\n%s", diff)
 	}
 }
 
 func TestAmendmentExceptionExcuses(t *testing.T) {
-	a := amendment("seven", "# except: max_load at 4, 0.25: the ordinance caps the smaller pipe only (seven)\nop,size[in],grade[in/ft],max_load[dfu],status\nset,3,0.25,400,read\n")
+	a := amendment("seven", "# except: max_load at 4, 0.25: the ordinance caps the smaller pipe only (seven)\n"+
+		"op,size[in],grade[in/ft],max_load[dfu],status\nset,3,0.25,400,read\n")
 	if _, err := shelfOf(drains).With(a); err != nil {
 		t.Error(err)
 	}
@@ -242,7 +259,8 @@ func TestAmendmentsMeet(t *testing.T) {
 func TestAmendmentBringsTables(t *testing.T) {
 	a := fstest.MapFS{
 		"town/sources.csv": {Data: []byte("id,title,publisher,edition,year,url,note\nown,Own notes,,,,,\n")},
-		"town/vent.csv":    {Data: []byte("# id: town/vent\n# title: Vents\n# source: own\n# key: size\nsize[in],src,status\n2,,practice\n")},
+		"town/vent.csv": {Data: []byte(
+			"# id: town/vent\n# title: Vents\n# source: own\n# key: size\nsize[in],src,status\n2,,practice\n")},
 	}
 	shelf, err := shelfOf(drains).With(a)
 	if err != nil {
@@ -264,7 +282,8 @@ func TestAmendmentBringsTables(t *testing.T) {
 // TestStrayFiles: a file that would be passed over in silence is a fault.
 func TestStrayFiles(t *testing.T) {
 	const rows = "op,size[in],grade[in/ft],max_load[dfu],status\nset,3,0.25,40,read\n"
-	for _, name := range []string{"drain.csv", "town/Drain.csv", "town/drain.CSV", "town/drain_.csv", "Town/drain.csv", "town_1/drain.csv", "town/.csv"} {
+	for _, name := range []string{"drain.csv", "town/Drain.csv", "town/drain.CSV", "town/drain_.csv", "Town/drain.csv",
+		"town_1/drain.csv", "town/.csv"} {
 		a := amendment("seven", rows)
 		a[name] = a["town/drain.csv"]
 		if _, err := shelfOf(drains).With(a); !errors.Is(err, tables.ErrName) {

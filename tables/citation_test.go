@@ -15,7 +15,8 @@ import (
 )
 
 func TestCitation(t *testing.T) {
-	shelf := shelfOf(head + "# section: Table 4\nsize[in],grade[in/ft],max_load[dfu],note,src,status\n2,0.25,21,as printed,code;page,read2\n3,0.25,42,,,memory\n4,0.25,216,,,practice\n")
+	shelf := shelfOf(head + "# section: Table 4\nsize[in],grade[in/ft],max_load[dfu],note,src,status\n" +
+		"2,0.25,21,as printed,code;page,read2\n3,0.25,42,,,memory\n4,0.25,216,,,practice\n")
 	table, err := shelf.Table("town/drain")
 	if err != nil {
 		t.Fatal(err)
@@ -24,7 +25,8 @@ func TestCitation(t *testing.T) {
 	if c != table.Cite(0) || c == table.Cite(1) {
 		t.Error("citations do not compare by row")
 	}
-	if c.Table() != "town/drain" || c.Section() != "Table 4" || c.Row() != "size 2 in, grade 0.25 in/ft" || c.Note() != "as printed" || c.Status() != tables.Read2 || c.Source().ID != "code" || len(c.Sources()) != 2 {
+	if c.Table() != "town/drain" || c.Section() != "Table 4" || c.Row() != "size 2 in, grade 0.25 in/ft" ||
+		c.Note() != "as printed" || c.Status() != tables.Read2 || c.Source().ID != "code" || len(c.Sources()) != 2 {
 		t.Errorf("%+v", c)
 	}
 	for i, want := range []string{
@@ -39,7 +41,8 @@ func TestCitation(t *testing.T) {
 	if diff := cmp.Diff([]tables.CitedCell{{Column: table.Columns()[2], Text: "21"}}, c.Cells()); diff != "" {
 		t.Errorf("cells (-want +got):\n%s", diff)
 	}
-	sections, err := shelfOf("# id: town/drain\n# title: Drains\n# source: code\n# section: 4\n# key: size\nsection,size[in],src,status\n4.1,2,,read\n,3,,read\n").Table("town/drain")
+	sections, err := shelfOf("# id: town/drain\n# title: Drains\n# source: code\n# section: 4\n# key: size\n" +
+		"section,size[in],src,status\n4.1,2,,read\n,3,,read\n").Table("town/drain")
 	if err != nil || sections.Cite(0).Section() != "4.1" || sections.Cite(1).Section() != "4" {
 		t.Errorf("sections by row: %v, %v", sections, err)
 	}
@@ -47,7 +50,9 @@ func TestCitation(t *testing.T) {
 	if err != nil {
 		t.Fatal(err)
 	}
-	want := `{"text":"Town Plumbing Code 3rd, Table 4: size 3 in, grade 0.25 in/ft (recalled, not seen in print)","table":"town/drain","row":"size 3 in, grade 0.25 in/ft","section":"Table 4","source":"code","status":"memory"}`
+	want := `{"text":"Town Plumbing Code 3rd, Table 4: size 3 in, grade 0.25 in/ft (recalled, not seen in print)",` +
+		`"table":"town/drain","row":"size 3 in, grade 0.25 in/ft","section":"Table 4","source":"code",` +
+		`"status":"memory"}`
 	if diff := cmp.Diff(want, string(got)); diff != "" {
 		t.Errorf("JSON (-want +got):\n%s", diff)
 	}
@@ -59,7 +64,9 @@ func TestCitation(t *testing.T) {
 // TestZeroCitation: a citation of nothing answers everything with nothing.
 func TestZeroCitation(t *testing.T) {
 	var c tables.Citation
-	if !c.IsZero() || c.String() != "" || c.Table() != "" || c.Section() != "" || c.Row() != "" || c.Note() != "" || c.Status() != 0 || c.Source() != (tables.Source{}) || c.Sources() != nil || c.Amended() || !c.Original().IsZero() || c.Cells() != nil {
+	if !c.IsZero() || c.String() != "" || c.Table() != "" || c.Section() != "" || c.Row() != "" || c.Note() != "" ||
+		c.Status() != 0 || c.Source() != (tables.Source{}) || c.Sources() != nil || c.Amended() ||
+		!c.Original().IsZero() || c.Cells() != nil {
 		t.Errorf("%+v", c)
 	}
 	if got, err := json.Marshal(c); string(got) != "null" || err != nil {
@@ -77,22 +84,26 @@ func TestZeroCitation(t *testing.T) {
 }
 
 func TestFinding(t *testing.T) {
-	table, err := shelfOf(head + "size[in],grade[in/ft],max_load[dfu],note,src,status\n2,0.25,21,,,read\n3,0.25,42,,,memory\n4,0.25,216,,,practice\n").Table("town/drain")
+	table, err := shelfOf(head + "size[in],grade[in/ft],max_load[dfu],note,src,status\n2,0.25,21,,,read\n" +
+		"3,0.25,42,,,memory\n4,0.25,216,,,practice\n").Table("town/drain")
 	if err != nil {
 		t.Fatal(err)
 	}
-	f := tables.Finding{Rule: "trap-arm-length", Place: "A3", Verdict: tables.Pass, Value: 4 * units.Foot, Limit: 5 * units.Foot, Margin: units.Foot, Reason: "4 ft is within 5 ft", Citation: table.Cite(0)}
+	f := tables.Finding{Rule: "trap-arm-length", Place: "A3", Verdict: tables.Pass, Value: 4 * units.Foot,
+		Limit: 5 * units.Foot, Margin: units.Foot, Reason: "4 ft is within 5 ft", Citation: table.Cite(0)}
 	if f.Settle() != f {
 		t.Errorf("a finding on a row that was read changed: %v", f.Settle())
 	}
-	if got, want := f.String(), `pass trap-arm-length at A3: 4'-0", limit 5'-0": 4 ft is within 5 ft [Town Plumbing Code 3rd: size 2 in, grade 0.25 in/ft]`; got != want {
+	if got, want := f.String(), `pass trap-arm-length at A3: 4'-0", limit 5'-0": 4 ft is within 5 ft [Town Plumbing `+
+		`Code 3rd: size 2 in, grade 0.25 in/ft]`; got != want {
 		t.Errorf("got %q, want %q", got, want)
 	}
 	for row, why := range map[int]string{1: "nobody has seen in print", 2: "is common practice without a source"} {
 		for _, v := range []tables.Verdict{tables.Pass, tables.Fail} {
 			f.Verdict, f.Citation = v, table.Cite(row)
 			got := f.Settle()
-			if want := fmt.Sprintf("4 ft is within 5 ft. It would be a %v, but rests on a figure that %s.", v, why); got.Verdict != tables.Ask || got.Reason != want || got.Remedy == "" {
+			if want := fmt.Sprintf("4 ft is within 5 ft. It would be a %v, but rests on a figure that %s.", v,
+				why); got.Verdict != tables.Ask || got.Reason != want || got.Remedy == "" {
 				t.Errorf("got %+v", got)
 			}
 			if got.Settle() != got {
@@ -112,11 +123,13 @@ func TestFinding(t *testing.T) {
 
 // What a check says goes to another program and comes back saying the same.
 func TestFindingComesBack(t *testing.T) {
-	table, err := shelfOf(head + "size[in],grade[in/ft],max_load[dfu],note,src,status\n2,0.25,21,as printed,,memory\n").Table("town/drain")
+	shelf := shelfOf(head + "size[in],grade[in/ft],max_load[dfu],note,src,status\n2,0.25,21,as printed,,memory\n")
+	table, err := shelf.Table("town/drain")
 	if err != nil {
 		t.Fatal(err)
 	}
-	f := tables.Finding{Rule: "drain-load", Place: "A3", Side: "upper", Verdict: tables.Fail, Value: 4 * units.Foot, Limit: 5 * units.Foot,
+	f := tables.Finding{Rule: "drain-load", Place: "A3", Side: "upper", Verdict: tables.Fail, Value: 4 * units.Foot,
+		Limit:  5 * units.Foot,
 		Margin: units.Foot, Reason: "Too much.", Citation: table.Cite(0)}.Settle()
 	if f.SettledBy != tables.Book || f.IfConfirmed != tables.Fail {
 		t.Errorf("settled by %v, if confirmed %v", f.SettledBy, f.IfConfirmed)
@@ -193,7 +206,8 @@ func TestWords(t *testing.T) {
 // TestConcurrent asks one shelf for its tables from many sides at once: each comes
 // back the same, and read once.
 func TestConcurrent(t *testing.T) {
-	shelf, err := shelfOf(drains).With(amendment("seven", "op,size[in],grade[in/ft],max_load[dfu],status\nset,3,0.25,40,read\n"))
+	shelf, err := shelfOf(drains).With(amendment("seven",
+		"op,size[in],grade[in/ft],max_load[dfu],status\nset,3,0.25,40,read\n"))
 	if err != nil {
 		t.Fatal(err)
 	}

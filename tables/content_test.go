@@ -29,6 +29,8 @@ func TestContent(t *testing.T) {
 		t.Fatal(err)
 	}
 	if string(want) != got {
-		t.Errorf("the tables changed:\n%s\nwas\n%s\nAdd a line under \"Tables\" in CHANGELOG.md that says which answers move, before and after; raise DataVersion if one does; then run\n\tgo test ./tables -run TestContent -update", got, want)
+		t.Errorf("the tables changed:\n%s\nwas\n%s\n"+
+			"Add a line under \"Tables\" in CHANGELOG.md that says which answers move, before and after; raise "+
+			"DataVersion if one does; then run\n\tgo test ./tables -run TestContent -update", got, want)
 	}
 }

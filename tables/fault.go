@@ -51,16 +51,22 @@ type faultList struct {
 	faults.List
 }
 
-// reportCell adds a fault at a cell of a table, wherever its row was written; a
-// column of -1 is the row. Finding the line costs a pass over the file, so past what
+// cellAt is a cell of a table; a column of -1 is the row.
+type cellAt struct {
+	table       *Table
+	row, column int
+}
+
+// reportCell adds a fault at a cell of a table, wherever its row was written. Finding the line
+// costs a pass over the file, so past what
 // a list keeps it is only counted: a file of nothing but faults must not cost the
 // square of its length.
-func (l *faultList) reportCell(t *Table, row, column int, field string, cause error, format string, args ...any) {
+func (l *faultList) reportCell(at cellAt, field string, cause error, format string, args ...any) {
 	if l.Len() >= faults.Kept {
 		l.Add(Fault{})
 		return
 	}
-	file, line, col := t.where(row, column)
+	file, line, col := at.table.where(at.row, at.column)
 	l.file = file
 	l.report(line, col, field, cause, format, args...)
 }

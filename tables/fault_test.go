@@ -14,7 +14,8 @@ import (
 	"github.com/trapweir/trapweir/units"
 )
 
-const documents = "id,title,publisher,edition,year,url,note\ncode,Town Plumbing Code,Town,3rd,2020,,\npage,A page,,,2021,,\n"
+const documents = "id,title,publisher,edition,year,url,note\ncode,Town Plumbing Code,Town,3rd,2020,,\n" +
+	"page,A page,,,2021,,\n"
 
 const head = "# id: town/drain\n# title: Drains\n# source: code\n# key: size, grade\n"
 
@@ -42,30 +43,49 @@ func TestFaults(t *testing.T) {
 		{"empty-value", "# section:\n" + head + columns + row, tables.ErrHeader, []string{"1:1"}},
 		{"key-twice", head + "# title: Again\n" + columns + row, tables.ErrHeader, []string{"5:1"}},
 		{"wrong-id", strings.Replace(head, "town", "city", 1) + columns + row, tables.ErrHeader, []string{"0:0"}},
-		{"no-title", "# id: town/drain\n# source: code\n# key: size, grade\n" + columns + row, tables.ErrHeader, []string{"0:0"}},
-		{"no-source", "# id: town/drain\n# title: Drains\n# key: size, grade\n" + columns + row, tables.ErrSource, []string{"0:0"}},
-		{"no-key", "# id: town/drain\n# title: Drains\n# source: code\n" + columns + row, tables.ErrHeader, []string{"0:0"}},
-		{"unknown-key-column", strings.Replace(head, "grade", "pitch", 1) + columns + row, tables.ErrHeader, []string{"5:0"}},
+		{"no-title", "# id: town/drain\n# source: code\n# key: size, grade\n" + columns + row, tables.ErrHeader,
+			[]string{"0:0"}},
+		{"no-source", "# id: town/drain\n# title: Drains\n# key: size, grade\n" + columns + row, tables.ErrSource,
+			[]string{"0:0"}},
+		{"no-key", "# id: town/drain\n# title: Drains\n# source: code\n" + columns + row, tables.ErrHeader,
+			[]string{"0:0"}},
+		{"unknown-key-column", strings.Replace(head, "grade", "pitch", 1) + columns + row, tables.ErrHeader,
+			[]string{"5:0"}},
 		{"bad-boundary", head + "# boundary: under\n" + columns + row, tables.ErrHeader, []string{"5:1"}},
 		{"bad-interpolation", head + "# interpolation: cubic\n" + columns + row, tables.ErrHeader, []string{"5:1"}},
 		{"bad-monotone", head + "# monotone: max_load rises\n" + columns + row, tables.ErrHeader, []string{"5:1"}},
-		{"monotone-no-key", head + "# monotone: max_load up with max_load\n" + columns + row, tables.ErrHeader, []string{"5:0"}},
-		{"described-column-missing", head + "# column slope: fall\n" + columns + row, tables.ErrHeader, []string{"5:0"}},
+		{"monotone-no-key", head + "# monotone: max_load up with max_load\n" + columns + row, tables.ErrHeader,
+			[]string{"5:0"}},
+		{"described-column-missing", head + "# column slope: fall\n" + columns + row, tables.ErrHeader,
+			[]string{"5:0"}},
 		{"bad-exception", head + "# except: max_load: because\n" + columns + row, tables.ErrHeader, []string{"5:1"}},
-		{"exception-without-source", head + "# monotone: max_load up with grade\n# except: max_load at 2, 0.5: printed so (nobody)\n" + columns + row + "2,0.5,20,,,read\n", tables.ErrSource, []string{"6:0"}},
-		{"exception-excuses-nothing", head + "# monotone: max_load up with grade\n# except: max_load at 2, 0.5: printed so (code)\n" + columns + row + "2,0.5,26,,,read\n", tables.ErrHeader, []string{"6:0"}},
-		{"column-head", head + "size[in],grade[in/ft,max_load[dfu],note,src,status\n" + row, tables.ErrColumn, []string{"5:10"}},
-		{"column-upper-case", head + "Size[in],grade[in/ft],max_load[dfu],note,src,status\n" + row, tables.ErrColumn, []string{"5:1"}},
-		{"column-begins-with-a-digit", head + "size[in],grade[in/ft],2_load[dfu],note,src,status\n" + row, tables.ErrColumn, []string{"5:23"}},
-		{"column-begins-with-a-stroke", head + "size[in],grade[in/ft],_load[dfu],note,src,status\n" + row, tables.ErrColumn, []string{"5:23"}},
-		{"column-too-long", head + "size[in],grade[in/ft]," + strings.Repeat("n", 65) + ",note,src,status\n" + row, tables.ErrColumn, []string{"5:23"}},
-		{"column-twice", head + "size[in],grade[in/ft],size[dfu],note,src,status\n" + row, tables.ErrColumn, []string{"5:23"}},
+		{"exception-without-source",
+			head + "# monotone: max_load up with grade\n# except: max_load at 2, 0.5: printed so (nobody)\n" + columns +
+				row + "2,0.5,20,,,read\n", tables.ErrSource, []string{"6:0"}},
+		{"exception-excuses-nothing",
+			head + "# monotone: max_load up with grade\n# except: max_load at 2, 0.5: printed so (code)\n" + columns +
+				row + "2,0.5,26,,,read\n", tables.ErrHeader, []string{"6:0"}},
+		{"column-head", head + "size[in],grade[in/ft,max_load[dfu],note,src,status\n" + row, tables.ErrColumn,
+			[]string{"5:10"}},
+		{"column-upper-case", head + "Size[in],grade[in/ft],max_load[dfu],note,src,status\n" + row, tables.ErrColumn,
+			[]string{"5:1"}},
+		{"column-begins-with-a-digit", head + "size[in],grade[in/ft],2_load[dfu],note,src,status\n" + row,
+			tables.ErrColumn, []string{"5:23"}},
+		{"column-begins-with-a-stroke", head + "size[in],grade[in/ft],_load[dfu],note,src,status\n" + row,
+			tables.ErrColumn, []string{"5:23"}},
+		{"column-too-long", head + "size[in],grade[in/ft]," + strings.Repeat("n", 65) + ",note,src,status\n" + row,
+			tables.ErrColumn, []string{"5:23"}},
+		{"column-twice", head + "size[in],grade[in/ft],size[dfu],note,src,status\n" + row, tables.ErrColumn,
+			[]string{"5:23"}},
 		{"no-status", head + "size[in],grade[in/ft],max_load[dfu],note,src\n", tables.ErrColumn, []string{"5:0"}},
 		{"src-misplaced", head + "size[in],grade[in/ft],src,max_load[dfu],status\n", tables.ErrColumn, []string{"5:0"}},
 		{"src-first", head + "src,size[in],grade[in/ft],max_load[dfu],status\n", tables.ErrColumn, []string{"5:0"}},
-		{"note-first", head + "note,size[in],grade[in/ft],max_load[dfu],src,status\n", tables.ErrColumn, []string{"5:0"}},
-		{"note-misplaced", head + "size[in],note,grade[in/ft],max_load[dfu],src,status\n", tables.ErrColumn, []string{"5:0"}},
-		{"unit-on-status", head + "size[in],grade[in/ft],max_load[dfu],note,src,status[1]\n", tables.ErrUnit, []string{"5:46"}},
+		{"note-first", head + "note,size[in],grade[in/ft],max_load[dfu],src,status\n", tables.ErrColumn,
+			[]string{"5:0"}},
+		{"note-misplaced", head + "size[in],note,grade[in/ft],max_load[dfu],src,status\n", tables.ErrColumn,
+			[]string{"5:0"}},
+		{"unit-on-status", head + "size[in],grade[in/ft],max_load[dfu],note,src,status[1]\n", tables.ErrUnit,
+			[]string{"5:46"}},
 		{"too-few-cells", head + columns + "2,0.25,21,,read\n", tables.ErrSyntax, []string{"6:0"}},
 		{"too-many-cells", head + columns + "2,0.25,21,,,,read\n", tables.ErrSyntax, []string{"6:0"}},
 		{"unknown-status", head + columns + "2,0.25,21,,,sure\n", tables.ErrStatus, []string{"6:13"}},
@@ -91,26 +111,40 @@ func TestFaults(t *testing.T) {
 		{"duplicate", head + columns + row + row, tables.ErrDuplicate, []string{"7:1"}},
 		{"duplicate-by-value", head + columns + row + "2.0,0.250,22,,,read\n", tables.ErrDuplicate, []string{"7:1"}},
 		{"disorder", head + columns + "3,0.25,42,,,read\n" + row, tables.ErrOrder, []string{"7:1"}},
-		{"disorder-as-words", head + columns + "10,0.25,42,,,read\n" + "2,0.25,21,,,read\n", tables.ErrOrder, []string{"7:1"}},
+		{"disorder-as-words", head + columns + "10,0.25,42,,,read\n" + "2,0.25,21,,,read\n", tables.ErrOrder,
+			[]string{"7:1"}},
 		{"disorder-second-key", head + columns + row + "2,0.125,21,,,read\n", tables.ErrOrder, []string{"7:3"}},
 		{"forbidden-key", head + columns + "-,0.25,21,,,read\n", tables.ErrCell, []string{"6:1"}},
 		{"blank-key", head + columns + ",,21,,,read\n", tables.ErrCell, []string{"6:1"}},
-		{"falls", head + "# monotone: max_load up with size\n" + columns + "2,0.25,21,,,read\n3,0.25,20,,,read\n", tables.ErrMonotone, []string{"8:8"}},
-		{"rises", head + "# monotone: max_load down with size\n" + columns + "2,0.25,21,,,read\n3,0.25,22,,,read\n", tables.ErrMonotone, []string{"8:8"}},
-		{"falls-from-unlimited", head + "# monotone: max_load up with size\n" + columns + "2,0.25,unlimited,,,read\n3,0.25,20,,,read\n", tables.ErrMonotone, []string{"8:8"}},
-		{"falls-on-a-last-line-without-end", head + "# monotone: max_load up with size\n" + columns + "2,0.25,21,,,read\n3,0.25,20,,,read", tables.ErrMonotone, []string{"8:8"}},
-		{"falls-in-the-first-column", strings.Replace(head, "size, grade", "size", 1) + "# monotone: max_load up with size\nmax_load[dfu],size[in],src,status\n21,2,,read\n20,3,,read\n", tables.ErrMonotone, []string{"8:1"}},
+		{"falls", head + "# monotone: max_load up with size\n" + columns + "2,0.25,21,,,read\n3,0.25,20,,,read\n",
+			tables.ErrMonotone, []string{"8:8"}},
+		{"rises", head + "# monotone: max_load down with size\n" + columns + "2,0.25,21,,,read\n3,0.25,22,,,read\n",
+			tables.ErrMonotone, []string{"8:8"}},
+		{"falls-from-unlimited", head + "# monotone: max_load up with size\n" + columns +
+			"2,0.25,unlimited,,,read\n3,0.25,20,,,read\n", tables.ErrMonotone, []string{"8:8"}},
+		{"falls-on-a-last-line-without-end",
+			head + "# monotone: max_load up with size\n" + columns + "2,0.25,21,,,read\n3,0.25,20,,,read",
+			tables.ErrMonotone, []string{"8:8"}},
+		{"falls-in-the-first-column",
+			strings.Replace(head, "size, grade", "size",
+				1) + "# monotone: max_load up with size\nmax_load[dfu],size[in],src,status\n21,2,,read\n20,3,,read\n",
+			tables.ErrMonotone, []string{"8:1"}},
 		{"control-character", head + columns + "2,0.25,21,\a,,read\n", tables.ErrSyntax, []string{"6:11"}},
 		{"lone-carriage-return", head + columns + "2,0.25,21,,\r,read\n", tables.ErrSyntax, []string{"6:12"}},
 		{"not-utf-8", head + columns + "2,0.25,21,\xff,,read\n", tables.ErrSyntax, []string{"6:11"}},
 		{"one-byte-of-more", head + columns + "2,0.25,21,\x80,,read\n", tables.ErrSyntax, []string{"6:11"}},
 		{"utf-16", "\xff\xfe#\x00", tables.ErrSyntax, []string{"1:4"}},
 		{"two-byte-order-marks", "\ufeff\ufeff" + head + columns + row, tables.ErrColumn, nil},
-		{"op-without-shelf", strings.Replace(head, "# key: size, grade\n", "", 1) + "op," + columns + "set," + row, tables.ErrAmendment, []string{"0:0"}},
-		{"op-misplaced", head + "size[in],op,grade[in/ft],max_load[dfu],note,src,status\n", tables.ErrColumn, []string{"5:10"}},
-		{"several", head + columns + "2,0.25,many,,,sure\n3,x,42,,nobody,read\n", tables.ErrStatus, []string{"6:8", "6:15", "7:3", "7:9"}},
-		{"long-cell", head + columns + "2,0.25,21," + strings.Repeat("n", 4097) + ",,read\n", tables.ErrTooLarge, []string{"6:11"}},
-		{"long-number", head + columns + "2,0.25," + strings.Repeat("1", 50) + ",,,read\n", tables.ErrCell, []string{"6:8"}},
+		{"op-without-shelf", strings.Replace(head, "# key: size, grade\n", "", 1) + "op," + columns + "set," + row,
+			tables.ErrAmendment, []string{"0:0"}},
+		{"op-misplaced", head + "size[in],op,grade[in/ft],max_load[dfu],note,src,status\n", tables.ErrColumn,
+			[]string{"5:10"}},
+		{"several", head + columns + "2,0.25,many,,,sure\n3,x,42,,nobody,read\n", tables.ErrStatus,
+			[]string{"6:8", "6:15", "7:3", "7:9"}},
+		{"long-cell", head + columns + "2,0.25,21," + strings.Repeat("n", 4097) + ",,read\n", tables.ErrTooLarge,
+			[]string{"6:11"}},
+		{"long-number", head + columns + "2,0.25," + strings.Repeat("1", 50) + ",,,read\n", tables.ErrCell,
+			[]string{"6:8"}},
 		{"many-columns", head + manyColumns(65), tables.ErrTooLarge, []string{"5:0"}},
 		{"many-rows", head + columns + strings.Repeat("\n", 100_001), tables.ErrTooLarge, []string{"5:0"}},
 		{"large-file", strings.Repeat("#", 8<<20+1), tables.ErrTooLarge, []string{"0:0"}},
@@ -143,7 +177,8 @@ func TestFaults(t *testing.T) {
 
 // TestSameTable checks files that differ in form and not in what they say.
 func TestSameTable(t *testing.T) {
-	const rows = "size[in],grade[in/ft],max_load[dfu],note,src,status\n2,0.25,21,,,read\n2-1/2,0.25,-,\"a, b\",page,read2\n3,0.25,unlimited,,,memory\n4,0.25,,,,practice\n"
+	const rows = "size[in],grade[in/ft],max_load[dfu],note,src,status\n2,0.25,21,,,read\n" +
+		"2-1/2,0.25,-,\"a, b\",page,read2\n3,0.25,unlimited,,,memory\n4,0.25,,,,practice\n"
 	for name, text := range map[string]string{
 		"plain":           head + rows,
 		"byte-order-mark": "\ufeff" + head + rows,
@@ -213,8 +248,10 @@ func TestSourcesFaults(t *testing.T) {
 
 // TestIDs checks that a made-up id finds nothing and is never a path.
 func TestIDs(t *testing.T) {
-	for _, id := range []string{"", "town", "/", "town/", "/drain", "town/drain/x", "../town/drain", "town/../drain", "TOWN/drain", "town/drain.csv", "town/sources", "-/drain", "town\\drain", "town/dra\x00in"} {
-		if _, err := shelfOf(head + "size[in],grade[in/ft],src,status\n").Table(id); !errors.Is(err, tables.ErrNotFound) {
+	for _, id := range []string{"", "town", "/", "town/", "/drain", "town/drain/x", "../town/drain", "town/../drain",
+		"TOWN/drain", "town/drain.csv", "town/sources", "-/drain", "town\\drain", "town/dra\x00in"} {
+		if _, err := shelfOf(head + "size[in],grade[in/ft],src,status\n").Table(id); !errors.Is(err,
+			tables.ErrNotFound) {
 			t.Errorf("%q gives %v", id, err)
 		}
 	}
@@ -260,7 +297,8 @@ func TestManyFaults(t *testing.T) {
 		fmt.Fprintf(&base, "%d,%d,,read\n", i, i)
 		fmt.Fprintf(&drops, "drop,%d,\n", i)
 	}
-	shelf := tables.Open(fstest.MapFS{"sources.csv": {Data: []byte(documents)}, "town/n.csv": {Data: []byte(base.String())}})
+	shelf := tables.Open(fstest.MapFS{"sources.csv": {Data: []byte(documents)},
+		"town/n.csv": {Data: []byte(base.String())}})
 	count := func(err error) int {
 		var all *tables.Faults
 		if !errors.As(err, &all) {

@@ -238,8 +238,9 @@ func (f *Finding) UnmarshalJSON(data []byte) error {
 	if err := json.Unmarshal(data, &r); err != nil {
 		return err
 	}
-	*f = Finding{Rule: r.Rule, Place: r.Place, Side: r.Side, Verdict: r.Verdict, SettledBy: r.SettledBy, IfConfirmed: r.IfConfirmed,
-		Value: r.Value.stringer(), Limit: r.Limit.stringer(), Margin: r.Margin.stringer(),
+	*f = Finding{Rule: r.Rule, Place: r.Place, Side: r.Side, Verdict: r.Verdict, SettledBy: r.SettledBy,
+		IfConfirmed: r.IfConfirmed,
+		Value:       r.Value.stringer(), Limit: r.Limit.stringer(), Margin: r.Margin.stringer(),
 		Reason: r.Reason, Remedy: r.Remedy, Citation: r.Citation}
 	return nil
 }

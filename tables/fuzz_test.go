@@ -18,8 +18,11 @@ var seeds = []string{
 	mixed,
 	head + "size[in],grade[in/ft],max_load[dfu],note,src,status\n2,1/4,21,\"a, \"\"b\"\"\",code;page,read\n",
 	"\ufeff" + strings.ReplaceAll(drains, "\n", "\r\n"),
-	head + "# monotone: max_load up with size; max_load down with grade\n# except: max_load at 3, 0.25: printed so (page)\nsize[in],grade[in/ft],max_load[dfu],src,status\n2,0.25,unlimited,,read\n3,0.25,-,,memory\n",
-	"# id: town/drain\n# source: code\nop,size[in],grade[in/ft],max_load[dfu],status\nset,3,0.25,40,read\ndrop,2,0.25,,\nadd,1-1/2,0.25,1,practice\n",
+	head + "# monotone: max_load up with size; max_load down with grade\n" +
+		"# except: max_load at 3, 0.25: printed so (page)\nsize[in],grade[in/ft],max_load[dfu],src,status\n" +
+		"2,0.25,unlimited,,read\n3,0.25,-,,memory\n",
+	"# id: town/drain\n# source: code\nop,size[in],grade[in/ft],max_load[dfu],status\nset,3,0.25,40,read\n" +
+		"drop,2,0.25,,\nadd,1-1/2,0.25,1,practice\n",
 	"", "#", "# :", "\n\n\n", "a,b", "\"", head, head + ",,,\n", head + "size[in],grade[1:n],status\n",
 }
 

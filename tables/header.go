@@ -120,54 +120,59 @@ func (f *file) parseHeader(h *header) (line string, start int, ok bool) {
 			continue
 		}
 		seen = append(seen, key)
-		switch key {
-		case "id":
-			h.id = value
-		case "title":
-			h.title = value
-		case "source":
-			h.sourceID = value
-		case "section":
-			h.section = value
-		case "key":
-			h.keyNames = splitList(value, ",")
-		case "rows":
-			n, err := strconv.Atoi(value)
-			if err != nil || n < 0 || value != strconv.Itoa(n) {
-				f.faults.report(f.line, 1, key, ErrHeader, "%q is not a number of rows", value)
-				continue
-			}
-			h.rows, h.rowsLine = n, f.line
-		case "boundary":
-			switch value {
-			case "at most":
-				h.boundary = AtMost
-			case "below":
-				h.boundary = Below
-			default:
-				f.faults.report(f.line, 1, key, ErrHeader, "%q is neither `at most` nor `below`", value)
-			}
-		case "interpolation":
-			switch value {
-			case "none":
-				h.interpolation = None
-			case "linear":
-				h.interpolation = Linear
-			case "next size":
-				h.interpolation = NextSize
-			default:
-				f.faults.report(f.line, 1, key, ErrHeader, "%q is none of `none`, `linear`, `next size`", value)
-			}
-		default:
-			name, isColumn := strings.CutPrefix(key, "column ")
-			if !isColumn {
-				f.faults.report(f.line, 1, key, ErrHeader, "unknown key")
-				continue
-			}
-			h.about = append(h.about, described{strings.TrimSpace(name), value, f.line})
-		}
+		f.setHeader(h, key, value)
 	}
 	return line, start, ok
+}
+
+// setHeader reads a header line whose key may stand once.
+func (f *file) setHeader(h *header, key, value string) {
+	switch key {
+	case "id":
+		h.id = value
+	case "title":
+		h.title = value
+	case "source":
+		h.sourceID = value
+	case "section":
+		h.section = value
+	case "key":
+		h.keyNames = splitList(value, ",")
+	case "rows":
+		n, err := strconv.Atoi(value)
+		if err != nil || n < 0 || value != strconv.Itoa(n) {
+			f.faults.report(f.line, 1, key, ErrHeader, "%q is not a number of rows", value)
+			return
+		}
+		h.rows, h.rowsLine = n, f.line
+	case "boundary":
+		switch value {
+		case "at most":
+			h.boundary = AtMost
+		case "below":
+			h.boundary = Below
+		default:
+			f.faults.report(f.line, 1, key, ErrHeader, "%q is neither `at most` nor `below`", value)
+		}
+	case "interpolation":
+		switch value {
+		case "none":
+			h.interpolation = None
+		case "linear":
+			h.interpolation = Linear
+		case "next size":
+			h.interpolation = NextSize
+		default:
+			f.faults.report(f.line, 1, key, ErrHeader, "%q is none of `none`, `linear`, `next size`", value)
+		}
+	default:
+		name, isColumn := strings.CutPrefix(key, "column ")
+		if !isColumn {
+			f.faults.report(f.line, 1, key, ErrHeader, "unknown key")
+			return
+		}
+		h.about = append(h.about, described{strings.TrimSpace(name), value, f.line})
+	}
 }
 
 func splitList(s, sep string) []string {
@@ -183,7 +188,8 @@ func (f *file) parseMonotone(h *header, value string) {
 	for _, rule := range splitList(value, ";") {
 		w := strings.Fields(rule)
 		if len(w) != 4 || w[1] != "up" && w[1] != "down" || w[2] != "with" {
-			f.faults.report(f.line, 1, "monotone", ErrHeader, "%q is not `column up with key` or `column down with key`", rule)
+			f.faults.report(f.line, 1, "monotone", ErrHeader,
+				"%q is not `column up with key` or `column down with key`", rule)
 			continue
 		}
 		h.monotone = append(h.monotone, monotoneRule{w[0], w[3], w[1] == "down", f.line})
@@ -197,7 +203,8 @@ func (f *file) parseException(h *header, value string) {
 	reason = strings.TrimSpace(reason)
 	open := strings.LastIndexByte(reason, '(')
 	if !ok || !ok2 || open < 1 || !strings.HasSuffix(reason, ")") {
-		f.faults.report(f.line, 1, "except", ErrHeader, "%q is not `column at key cell, key cell: reason (source)`", value)
+		f.faults.report(f.line, 1, "except", ErrHeader, "%q is not `column at key cell, key cell: reason (source)`",
+			value)
 		return
 	}
 	h.excepts = append(h.excepts, exception{

@@ -40,7 +40,8 @@ func TestLargestFiles(t *testing.T) {
 			t.Errorf("%s: %v", name, err)
 		}
 	}
-	if _, err := shelfOf(head + columns + rows.String() + "100000,,,,,read\n").Table("town/drain"); !errors.Is(err, tables.ErrTooLarge) {
+	if _, err := shelfOf(head + columns + rows.String() + "100000,,,,,read\n").Table("town/drain"); !errors.Is(err,
+		tables.ErrTooLarge) {
 		t.Errorf("a row more: %v", err)
 	}
 }

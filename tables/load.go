@@ -115,7 +115,7 @@ func LoadTable[T any](t *Table) (*Rows[T], error) {
 				}
 			}
 			if err := f.read(dst, cell); err != nil {
-				l.reportCell(t, i, f.column, t.columns[f.column].Name, ErrCell, "%w", err)
+				l.reportCell(cellAt{t, i, f.column}, t.columns[f.column].Name, ErrCell, "%w", err)
 				continue
 			}
 			lately[next] = i

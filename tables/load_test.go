@@ -40,9 +40,13 @@ func TestLoad(t *testing.T) {
 	}
 	quarter, flat := slope.PerFoot(units.Inch/4), slope.OneIn(50)
 	want := []row{
-		{Size: units.Inch + units.Inch/4, Grade: quarter, Load: tables.Cell[float64]{Kind: tables.Value, Value: 0.5}, Closets: tables.Cell[int]{Kind: tables.Value, Value: 2}, OneIn: quarter, Roof: true, Reach: tables.Cell[units.Length]{Kind: tables.Value, Value: 5 * units.Foot}, Printed: "1-1/4"},
-		{Size: 3 * units.Inch, Grade: quarter, Load: tables.Cell[float64]{Kind: tables.NotPermitted}, OneIn: quarter, Reach: tables.Cell[units.Length]{Kind: tables.Unlimited}, Printed: "3"},
-		{Size: 4 * units.Inch, Grade: quarter, Closets: tables.Cell[int]{Kind: tables.Value}, OneIn: flat, Printed: "4"},
+		{Size: units.Inch + units.Inch/4, Grade: quarter, Load: tables.Cell[float64]{Kind: tables.Value, Value: 0.5},
+			Closets: tables.Cell[int]{Kind: tables.Value, Value: 2}, OneIn: quarter, Roof: true,
+			Reach: tables.Cell[units.Length]{Kind: tables.Value, Value: 5 * units.Foot}, Printed: "1-1/4"},
+		{Size: 3 * units.Inch, Grade: quarter, Load: tables.Cell[float64]{Kind: tables.NotPermitted}, OneIn: quarter,
+			Reach: tables.Cell[units.Length]{Kind: tables.Unlimited}, Printed: "3"},
+		{Size: 4 * units.Inch, Grade: quarter, Closets: tables.Cell[int]{Kind: tables.Value}, OneIn: flat,
+			Printed: "4"},
 	}
 	var got []row
 	for i := range rows.Len() {
@@ -102,7 +106,8 @@ func TestLoadRefuses(t *testing.T) {
 	}](t, "no column", tables.ErrColumn)
 	if _, err := tables.Load[struct {
 		N int8 `table:"n"`
-	}](shelfOf("# id: town/drain\n# title: N\n# source: code\n# key: n\nn[1],src,status\n300,,read\n"), "town/drain"); !errors.Is(err, tables.ErrCell) {
+	}](shelfOf("# id: town/drain\n# title: N\n# source: code\n# key: n\nn[1],src,status\n300,,read\n"),
+		"town/drain"); !errors.Is(err, tables.ErrCell) {
 		t.Errorf("300 in an int8: %v", err)
 	}
 	rows, err := tables.Load[struct {
@@ -149,10 +154,14 @@ func TestLoadEmbeddedCell(t *testing.T) {
 	}
 }
 
-const ruleHead = "# id: town/rules\n# title: Rules\n# source: code\n# key: rule\nrule,value,unit,section,what,note,src,status\n"
+const ruleHead = "# id: town/rules\n# title: Rules\n# source: code\n# key: rule\n" +
+	"rule,value,unit,section,what,note,src,status\n"
 
 func TestRules(t *testing.T) {
-	shelf := shelfWithRules(ruleHead + "closets,3,1,12,closets on a drain,,,read\nreach,unlimited,,,reach,,,practice\nreduction,-,,9,a smaller pipe downstream,,page,read2\nsize,2,in,4,least size,,,read\nvented,yes,,5,vented,,,memory\n")
+	shelf := shelfWithRules(ruleHead +
+		"closets,3,1,12,closets on a drain,,,read\nreach,unlimited,,,reach,,,practice\n" +
+		"reduction,-,,9,a smaller pipe downstream,,page,read2\nsize,2,in,4,least size,,,read\n" +
+		"vented,yes,,5,vented,,,memory\n")
 	rs, err := shelf.Rules("town")
 	if err != nil {
 		t.Fatal(err)
@@ -167,7 +176,8 @@ func TestRules(t *testing.T) {
 	if ok, c, err := tables.RuleValue[bool](rs, "vented"); !ok || err != nil || c.Status() != tables.Memory {
 		t.Errorf("vented %v %v", ok, err)
 	}
-	if r, ok := rs.Rule("reduction"); !ok || r.Kind != tables.NotPermitted || r.String() != "not permitted" || r.Cite.Source().ID != "page" {
+	if r, ok := rs.Rule("reduction"); !ok || r.Kind != tables.NotPermitted || r.String() != "not permitted" ||
+		r.Cite.Source().ID != "page" {
 		t.Errorf("reduction %+v", r)
 	}
 	if r, ok := rs.Rule("size"); !ok || r.String() != "2 in" || r.What != "least size" {

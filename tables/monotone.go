@@ -17,7 +17,8 @@ func checkMonotone(t *Table, l *faultList) {
 	}
 	for _, e := range t.excepts {
 		if !e.used {
-			l.report(e.line, 0, "except", ErrHeader, "excuses nothing: %s at %s keeps the rules", e.column, strings.Join(e.key, ", "))
+			l.report(e.line, 0, "except", ErrHeader, "excuses nothing: %s at %s keeps the rules", e.column,
+				strings.Join(e.key, ", "))
 		}
 	}
 }
@@ -54,7 +55,9 @@ func (t *Table) checkMonotoneRule(m *monotoneRule, l *faultList) {
 		if lastKey {
 			before, seen := neighbour, started
 			neighbour, started = v, true
-			t.judge(m, i, column, key, v, before, seen, l)
+			if seen && m.broken(before, v) {
+				t.reportBreach(m, i, column, key, l)
+			}
 			continue
 		}
 		var group string
@@ -69,7 +72,9 @@ func (t *Table) checkMonotoneRule(m *monotoneRule, l *faultList) {
 		}
 		before, seen := last[group]
 		last[group] = v
-		t.judge(m, i, column, key, v, before, seen, l)
+		if seen && m.broken(before, v) {
+			t.reportBreach(m, i, column, key, l)
+		}
 	}
 }
 
@@ -84,17 +89,22 @@ func (t *Table) agree(i, j int, columns []int) bool {
 	return true
 }
 
-// judge reports row i if its value breaks the rule against the one before.
-func (t *Table) judge(m *monotoneRule, i, column, key int, v, before float64, seen bool, l *faultList) {
+// broken reports whether a value breaks the rule after the one before.
+func (m *monotoneRule) broken(before, v float64) bool { return v != before && (v < before) != m.down }
+
+// reportBreach reports row i, whose value breaks the rule, unless that is excused.
+func (t *Table) reportBreach(m *monotoneRule, i, column, key int, l *faultList) {
 	cells := t.row(i)
-	if !seen || v == before || (v < before) == m.down || t.excused(m.column, cells) {
+	if t.excused(m.column, cells) {
 		return
 	}
 	direction := "falls"
 	if m.down {
 		direction = "rises"
 	}
-	l.reportCell(t, i, column, m.column, ErrMonotone, "%s to %s while %s grows to %s", direction, cells[column], m.key, cells[key])
+	l.reportCell(cellAt{t, i, column}, m.column, ErrMonotone, "%s to %s while %s grows to %s", direction, cells[column],
+		m.key,
+		cells[key])
 }
 
 func (t *Table) excused(column string, cells []string) bool {

@@ -19,7 +19,8 @@ func TestNumberLimits(t *testing.T) {
 		}
 	}
 	for _, s := range []string{
-		"1/1000000", "1000000-1/2", "0." + strings.Repeat("0", 38) + "5", "1.e5", "-.5e3", "1e.5", "1e5.", "12345678901234567.", "-1/2", " 1/2", "1/0", "2/2",
+		"1/1000000", "1000000-1/2", "0." + strings.Repeat("0", 38) + "5", "1.e5", "-.5e3", "1e.5", "1e5.",
+		"12345678901234567.", "-1/2", " 1/2", "1/0", "2/2",
 	} {
 		if got, ok := parseNumber(s); ok {
 			t.Errorf("%q is read as %v", s, got)
@@ -29,7 +30,8 @@ func TestNumberLimits(t *testing.T) {
 
 // One number is one key, however it is written.
 func TestCanonical(t *testing.T) {
-	for _, same := range [][]string{{"5", "05", "5.0", "5.00"}, {"0.5", "0.50", "1/2", "00.5"}, {"1.25", "1-1/4", "01.25"}, {"0", "0.0", "00"}} {
+	for _, same := range [][]string{{"5", "05", "5.0", "5.00"}, {"0.5", "0.50", "1/2", "00.5"},
+		{"1.25", "1-1/4", "01.25"}, {"0", "0.0", "00"}} {
 		for _, s := range same[1:] {
 			if a, b := canonical(same[0]), canonical(s); a != b {
 				t.Errorf("%s is %q, %s is %q", same[0], a, s, b)

@@ -86,7 +86,8 @@ func parseColumn(head string) (Column, bool) {
 	name, unit, bracket := strings.Cut(head, "[")
 	if bracket {
 		var ok bool
-		if unit, ok = strings.CutSuffix(unit, "]"); !ok || unit == "" || strings.ContainsAny(unit, "[]") || unit != strings.TrimSpace(unit) {
+		if unit, ok = strings.CutSuffix(unit, "]"); !ok || unit == "" || strings.ContainsAny(unit, "[]") ||
+			unit != strings.TrimSpace(unit) {
 			return Column{}, false
 		}
 	}
@@ -141,7 +142,8 @@ func (f *file) checkHeader(t *Table, line int) {
 	}
 	for _, e := range t.excepts {
 		if t.Column(e.column) < 0 || len(e.key) != len(t.keys) {
-			f.faults.report(e.line, 0, "except", ErrHeader, "must name a column and one cell for each of %d keys", len(t.keys))
+			f.faults.report(e.line, 0, "except", ErrHeader, "must name a column and one cell for each of %d keys",
+				len(t.keys))
 		}
 	}
 	f.checkExceptionSources(t)
@@ -195,7 +197,8 @@ func (f *file) parseRows(t *Table) {
 				continue
 			}
 			if _, ok := parseNumber(cells[i]); !ok {
-				f.faults.report(f.line, cellColumn(line, i), c.Name, ErrCell, "%q is not a number, `-`, `unlimited` or blank", cells[i])
+				f.faults.report(f.line, cellColumn(line, i), c.Name, ErrCell,
+					"%q is not a number, `-`, `unlimited` or blank", cells[i])
 			}
 		}
 		if t.src >= 0 && cells[t.src] != goodSrc {
@@ -215,7 +218,8 @@ func (f *file) parseRows(t *Table) {
 	}
 	// A file cut off at the end of a row reads well; only its count tells.
 	if n := len(t.statuses); t.header.rows >= 0 && n != t.header.rows && f.faults.Len() == 0 {
-		f.faults.report(t.rowsLine, 1, "rows", ErrHeader, "%d are said, %d are there: is the file cut short?", t.header.rows, n)
+		f.faults.report(t.rowsLine, 1, "rows", ErrHeader, "%d are said, %d are there: is the file cut short?",
+			t.header.rows, n)
 	}
 }
 
@@ -255,9 +259,11 @@ func (f *file) checkKey(t *Table, cells []string, line string, before int) {
 		case -1:
 			return
 		case 1:
-			f.faults.report(f.line, cellColumn(line, k), t.columns[k].Name, ErrOrder, "%q comes after %q", cells[k], last[k])
+			f.faults.report(f.line, cellColumn(line, k), t.columns[k].Name, ErrOrder, "%q comes after %q", cells[k],
+				last[k])
 			return
 		}
 	}
-	f.faults.report(f.line, cellColumn(line, t.keys[0]), t.columns[t.keys[0]].Name, ErrDuplicate, "%s", t.key(len(t.statuses)-1))
+	f.faults.report(f.line, cellColumn(line, t.keys[0]), t.columns[t.keys[0]].Name, ErrDuplicate, "%s",
+		t.key(len(t.statuses)-1))
 }

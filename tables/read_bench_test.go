@@ -67,7 +67,9 @@ func BenchmarkLoad(b *testing.B) {
 		Grade slope.Grade          `table:"grade"`
 		Load  tables.Cell[float64] `table:"max_load[dfu]"`
 	}
-	text := "# id: town/drain\n# title: Drains\n# source: code\n# key: size, grade\n# monotone: max_load up with size; max_load up with grade\nsize[in],grade[in/ft],max_load[dfu],note,src,status\n"
+	text := "# id: town/drain\n# title: Drains\n# source: code\n# key: size, grade\n" +
+		"# monotone: max_load up with size; max_load up with grade\n" +
+		"size[in],grade[in/ft],max_load[dfu],note,src,status\n"
 	for n, size := range []string{"1.25", "1.5", "2", "2.5", "3", "4", "5", "6", "8", "10", "12", "15"} {
 		for i, grade := range []string{"0.0625", "0.125", "0.25", "0.5"} {
 			text += size + "," + grade + "," + strconv.Itoa(n*n*20+i*10) + ",,code;page,read2\n"

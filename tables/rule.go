@@ -68,7 +68,8 @@ func (s *Shelf) Rules(set string) (*RuleSet, error) {
 		if r.Kind == Value {
 			r.Value = row.Value
 			if _, number := parseNumber(row.Value); !number && row.Unit != "" {
-				l.reportCell(t, i, unitColumn, "unit", ErrUnit, "%q is not a number and takes no unit", row.Value)
+				l.reportCell(cellAt{t, i, unitColumn}, "unit", ErrUnit, "%q is not a number and takes no unit",
+					row.Value)
 			}
 		}
 		rs.rules[i] = r

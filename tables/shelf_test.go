@@ -67,16 +67,21 @@ var counted = []string{
 // slip of the pen in a unit is a wrong answer.
 func TestUnits(t *testing.T) {
 	readers := []encoding.TextUnmarshaler{
-		new(units.Length), new(units.Area), new(units.Volume), new(units.Flow), new(units.Velocity), new(units.Pressure), new(units.Head),
-		new(units.Density), new(units.DynamicViscosity), new(units.KinematicViscosity), new(units.Power), new(units.HeatFlowPerLength),
-		new(units.Conductivity), new(units.HeatTransferCoefficient), new(units.SpecificHeat), new(units.Duration), new(units.Temperature), new(slope.Grade),
+		new(units.Length), new(units.Area), new(units.Volume), new(units.Flow), new(units.Velocity),
+		new(units.Pressure), new(units.Head),
+		new(units.Density), new(units.DynamicViscosity), new(units.KinematicViscosity), new(units.Power),
+		new(units.HeatFlowPerLength),
+		new(units.Conductivity), new(units.HeatTransferCoefficient), new(units.SpecificHeat), new(units.Duration),
+		new(units.Temperature), new(slope.Grade),
 	}
 	known := func(unit string) bool {
 		text := "3 " + unit
 		if unit == "1:n" {
 			text = "1:3"
 		}
-		return slices.Contains(counted, unit) || slices.ContainsFunc(readers, func(r encoding.TextUnmarshaler) bool { return r.UnmarshalText([]byte(text)) == nil })
+		return slices.Contains(counted, unit) ||
+			slices.ContainsFunc(readers,
+				func(r encoding.TextUnmarshaler) bool { return r.UnmarshalText([]byte(text)) == nil })
 	}
 	for _, table := range every(t) {
 		for _, c := range table.Columns() {
@@ -96,7 +101,8 @@ func TestUnits(t *testing.T) {
 				t.Errorf("%s: row %v in %q", table.ID(), table.Cite(i).Row(), u)
 			}
 			if u == "" && err == nil && table.Column("rule") >= 0 {
-				t.Errorf("%s: row %v is a number without a unit: write 1 for a plain one", table.ID(), table.Cite(i).Row())
+				t.Errorf("%s: row %v is a number without a unit: write 1 for a plain one", table.ID(),
+					table.Cite(i).Row())
 			}
 		}
 	}
@@ -195,7 +201,8 @@ func TestDisagreements(t *testing.T) {
 		case !ok || column < 0:
 			t.Errorf("%s has no cell %s %s", d.Table, d.Row, d.Column)
 		case !sameCell(table.Cell(row, column), d.Here):
-			t.Errorf("%s %s %s is %s, the disagreement says %s", d.Table, d.Row, d.Column, table.Cell(row, column), d.Here)
+			t.Errorf("%s %s %s is %s, the disagreement says %s", d.Table, d.Row, d.Column, table.Cell(row, column),
+				d.Here)
 		case sameCell(d.Here, d.There):
 			t.Errorf("%s %s %s: no disagreement", d.Table, d.Row, d.Column)
 		case d.Reason == "":
@@ -248,10 +255,13 @@ func TestSecondEntry(t *testing.T) {
 					t.Fatalf("%s: column %s is not in the table", file, head[i])
 				}
 				compared++
-				if here := table.Cell(row, column); !sameCell(here, record[i]) && !slices.ContainsFunc(declared, func(d disagreement) bool {
-					return d.Table == id && d.Row == strings.Join(key, "|") && d.Column == name && sameCell(d.There, record[i])
-				}) {
-					t.Errorf("%s %q %s: %s here, %s in the second entry, and no disagreement is declared", id, key, name, here, record[i])
+				if here := table.Cell(row, column); !sameCell(here, record[i]) &&
+					!slices.ContainsFunc(declared, func(d disagreement) bool {
+						return d.Table == id && d.Row == strings.Join(key, "|") && d.Column == name &&
+							sameCell(d.There, record[i])
+					}) {
+					t.Errorf("%s %q %s: %s here, %s in the second entry, and no disagreement is declared", id, key,
+						name, here, record[i])
 				}
 			}
 		}
@@ -334,7 +344,8 @@ func TestPipes(t *testing.T) {
 				}
 			case "average-wall", "published-average", "half-tolerance":
 				if wall <= least {
-					t.Errorf("%s: %v: an average wall of %v is not over the least, %v", table.ID(), table.Cite(i).Row(), wall, least)
+					t.Errorf("%s: %v: an average wall of %v is not over the least, %v", table.ID(), table.Cite(i).Row(),
+						wall, least)
 				}
 			case "three-percent":
 				want = od - 2*1.03*least
@@ -369,7 +380,9 @@ func TestPipes(t *testing.T) {
 // TestGrids wants tables of size and grade to be whole: a case that is not allowed
 // says so with a dash, it is not left out.
 func TestGrids(t *testing.T) {
-	for _, id := range []string{"ipc-2021/building-drain", "irc-2021/building-drain", "nspc-2018/building-drain", "npc-canada/building-drain", "ontario-obc/building-drain", "en12056-2/drain-capacity", "upc-2021/supply-pipe-by-load", "materials/solvent-cement-set"} {
+	for _, id := range []string{"ipc-2021/building-drain", "irc-2021/building-drain", "nspc-2018/building-drain",
+		"npc-canada/building-drain", "ontario-obc/building-drain", "en12056-2/drain-capacity",
+		"upc-2021/supply-pipe-by-load", "materials/solvent-cement-set"} {
 		table, err := tables.Embedded().Table(id)
 		if err != nil {
 			t.Error(err)
@@ -492,7 +505,8 @@ func TestVentsAndDrains(t *testing.T) {
 			}
 		}
 	}
-	for id, drain := range map[string]string{"en12056-2/branch-ventilated": "size", "ncc-2022/common-discharge-pipe": "size", "npc-canada/vent-min-size": "size"} {
+	for id, drain := range map[string]string{"en12056-2/branch-ventilated": "size",
+		"ncc-2022/common-discharge-pipe": "size", "npc-canada/vent-min-size": "size"} {
 		for key, vent := range column(t, id, "vent", drain) {
 			if size, err := strconv.ParseFloat(key, 64); err == nil && vent > size {
 				t.Errorf("%s: vent %v over drain %v", id, vent, size)

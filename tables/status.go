@@ -15,7 +15,8 @@ const (
 	Read2                      // seen in two independent sources
 )
 
-var statusNames = [...]string{Memory: "memory", Practice: "practice", Disputed: "disputed", Computed: "computed", Read: "read", Read2: "read2"}
+var statusNames = [...]string{Memory: "memory", Practice: "practice", Disputed: "disputed", Computed: "computed",
+	Read: "read", Read2: "read2"}
 
 // String returns the word used in the status column of a table.
 func (s Status) String() string {

@@ -59,10 +59,12 @@ set,3,0.25,40,read
 	if rows.At(i).MaxLoad.Value != "40 dfu" || !c.Amended() || c.Original().Amended() {
 		t.Errorf("got %+v %v", rows.At(i), c)
 	}
-	if got, want := c.String(), "Town Ordinance 7 (2024), Section 3: size 3 in, grade 0.25 in/ft (amends International Plumbing Code 2021)"; got != want {
+	if got, want := c.String(), "Town Ordinance 7 (2024), Section 3: size 3 in, grade 0.25 in/ft (amends "+
+		"International Plumbing Code 2021)"; got != want {
 		t.Errorf("got %q, want %q", got, want)
 	}
-	if _, err := tables.Embedded().With(town, town); !errors.Is(err, tables.ErrAmendment) && !errors.Is(err, tables.ErrSource) {
+	if _, err := tables.Embedded().With(town, town); !errors.Is(err, tables.ErrAmendment) &&
+		!errors.Is(err, tables.ErrSource) {
 		t.Errorf("got %v", err)
 	}
 }
@@ -70,7 +72,8 @@ set,3,0.25,40,read
 // TestShelfAnswers checks the small questions a shelf answers.
 func TestShelfAnswers(t *testing.T) {
 	shelf := shelfOf(drains)
-	if s, err := shelf.Source("code"); err != nil || s.Title != "Town Plumbing Code" || s.String() != "Town Plumbing Code 3rd" {
+	if s, err := shelf.Source("code"); err != nil || s.Title != "Town Plumbing Code" ||
+		s.String() != "Town Plumbing Code 3rd" {
 		t.Errorf("got %+v %v", s, err)
 	}
 	if _, err := shelf.Source("none"); !errors.Is(err, tables.ErrNotFound) {
@@ -80,7 +83,9 @@ func TestShelfAnswers(t *testing.T) {
 	if err != nil {
 		t.Fatal(err)
 	}
-	if table.Set() != "town" || table.Title() != "Drains" || table.Boundary() != tables.AtMost || table.Interpolation() != tables.None || table.Keys()[1] != "grade" || table.Column("max_load") != 2 || table.Column("none") != -1 {
+	if table.Set() != "town" || table.Title() != "Drains" || table.Boundary() != tables.AtMost ||
+		table.Interpolation() != tables.None || table.Keys()[1] != "grade" || table.Column("max_load") != 2 ||
+		table.Column("none") != -1 {
 		t.Errorf("got %+v", table)
 	}
 	if _, ok := table.Find("3"); ok {
@@ -100,7 +105,8 @@ func TestShelfAnswers(t *testing.T) {
 	if other, _ := shelfOf(drains + "\n").Sum(); other == sum {
 		t.Error("other files sum the same")
 	}
-	amended, err := shelf.With(amendment("seven", "op,size[in],grade[in/ft],max_load[dfu],status\nset,3,0.25,40,read\n"))
+	amended, err := shelf.With(amendment("seven",
+		"op,size[in],grade[in/ft],max_load[dfu],status\nset,3,0.25,40,read\n"))
 	if err != nil {
 		t.Fatal(err)
 	}
@@ -108,7 +114,8 @@ func TestShelfAnswers(t *testing.T) {
 		t.Error("an amendment does not change the sum")
 	}
 	audit, err := amended.Audit()
-	if err != nil || len(audit.Sets) != 1 || audit.Sets[0].Rows != 3 || audit.Sets[0].Amended != 1 || audit.Sets[0].ByStatus[tables.Read] != 2 {
+	if err != nil || len(audit.Sets) != 1 || audit.Sets[0].Rows != 3 || audit.Sets[0].Amended != 1 ||
+		audit.Sets[0].ByStatus[tables.Read] != 2 {
 		t.Errorf("got %+v %v", audit, err)
 	}
 }

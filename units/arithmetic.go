@@ -113,7 +113,8 @@ func (l Length) Decimal(unit Length) (decimal.Decimal, error) {
 	r := big.NewRat(int64(l), int64(unit))
 	places, exact := r.FloatPrec()
 	if !exact {
-		return decimal.Decimal{}, fmt.Errorf("length %s: no finite number of decimals in units of %s: %w", l, unit, ErrRange)
+		return decimal.Decimal{}, fmt.Errorf("length %s: no finite number of decimals in units of %s: %w", l, unit,
+			ErrRange)
 	}
 	return roundRat(r, places)
 }

@@ -31,15 +31,19 @@ func TestCheckedArithmetic(t *testing.T) {
 		{"sum with an invalid one", sum(math.MinInt64, Inch), 0, false},
 		{"mul", func() (Length, error) { return (Inch / 4).Mul(-48) }, -Foot, true},
 		{"mul past the limit", func() (Length, error) { return MaxLength.Mul(2) }, 0, false},
-		{"mul that would wrap to a valid length", func() (Length, error) { return Length(1 << 32).Mul(1 << 32) }, 0, false},
-		{"37 ft 6 in at 1/4 in per ft", func() (Length, error) { return (450 * Inch).Scale(1, 48) }, 9*Inch + 24*tick, true},
+		{"mul that would wrap to a valid length", func() (Length, error) { return Length(1 << 32).Mul(1 << 32) }, 0,
+			false},
+		{"37 ft 6 in at 1/4 in per ft", func() (Length, error) { return (450 * Inch).Scale(1, 48) }, 9*Inch + 24*tick,
+			true},
 		{"scale to a half, even", func() (Length, error) { return Length(5).Scale(1, 2) }, 2, true},
 		{"scale to a half, odd", func() (Length, error) { return Length(7).Scale(1, 2) }, 4, true},
 		{"scale negative", func() (Length, error) { return Length(-7).Scale(1, 2) }, -4, true},
 		{"scale by two negatives", func() (Length, error) { return Length(-7).Scale(-3, -1) }, -21, true},
 		{"scale by zero", func() (Length, error) { return Foot.Scale(1, 0) }, 0, false},
-		{"scale by the extremes", func() (Length, error) { return Foot.Scale(math.MinInt64, math.MinInt64) }, Foot, true},
-		{"scale through 128 bits", func() (Length, error) { return MaxLength.Scale(math.MaxInt64, math.MaxInt64) }, MaxLength, true},
+		{"scale by the extremes", func() (Length, error) { return Foot.Scale(math.MinInt64, math.MinInt64) }, Foot,
+			true},
+		{"scale through 128 bits", func() (Length, error) { return MaxLength.Scale(math.MaxInt64, math.MaxInt64) },
+			MaxLength, true},
 		{"scale an invalid one", func() (Length, error) { return Length(math.MaxInt64).Scale(1, 1<<62) }, 0, false},
 	} {
 		got, err := c.run()
@@ -62,16 +66,19 @@ func TestArithmeticAgainstBigIntegers(t *testing.T) {
 	for range 50_000 {
 		a, b, c := randomLength(r), randomLength(r), randomLength(r)
 		want := new(big.Int).Add(big.NewInt(int64(a)), big.NewInt(int64(b)))
-		if got, err := a.Add(b); (err == nil) != (a.Valid() && b.Valid() && valid(want)) || err == nil && big.NewInt(int64(got)).Cmp(want) != 0 {
+		if got, err := a.Add(b); (err == nil) != (a.Valid() && b.Valid() && valid(want)) || err == nil &&
+			big.NewInt(int64(got)).Cmp(want) != 0 {
 			t.Fatalf("%d + %d = %d, %v", a, b, got, err)
 		}
 		want.Add(want, big.NewInt(int64(c)))
-		if got, err := Sum(a, b, c); (err == nil) != (a.Valid() && b.Valid() && c.Valid() && valid(want)) || err == nil && big.NewInt(int64(got)).Cmp(want) != 0 {
+		if got, err := Sum(a, b, c); (err == nil) != (a.Valid() && b.Valid() && c.Valid() && valid(want)) ||
+			err == nil && big.NewInt(int64(got)).Cmp(want) != 0 {
 			t.Fatalf("%d + %d + %d = %d, %v", a, b, c, got, err)
 		}
 		if c != 0 {
 			q := roundToInt(new(big.Rat).Mul(new(big.Rat).SetInt64(int64(a)), big.NewRat(int64(b), int64(c))))
-			if got, err := a.Scale(int64(b), int64(c)); (err == nil) != (a.Valid() && valid(q)) || err == nil && big.NewInt(int64(got)).Cmp(q) != 0 {
+			if got, err := a.Scale(int64(b), int64(c)); (err == nil) != (a.Valid() && valid(q)) || err == nil &&
+				big.NewInt(int64(got)).Cmp(q) != 0 {
 				t.Fatalf("%d * %d / %d = %d, %v, want %v", a, b, c, got, err, q)
 			}
 		}
@@ -119,7 +126,8 @@ func TestRound(t *testing.T) {
 		{25, -3, [5]Length{25, 25, 25, 25, 25}},
 		{math.MaxInt64, 10, [5]Length{math.MaxInt64, math.MaxInt64, math.MaxInt64, math.MaxInt64, math.MaxInt64 - 7}},
 		{math.MinInt64, 10, [5]Length{math.MinInt64, math.MinInt64, math.MinInt64, math.MinInt64, math.MinInt64 + 8}},
-		{math.MinInt64, math.MaxInt64, [5]Length{-math.MaxInt64, -math.MaxInt64, -math.MaxInt64, math.MinInt64, -math.MaxInt64}},
+		{math.MinInt64, math.MaxInt64,
+			[5]Length{-math.MaxInt64, -math.MaxInt64, -math.MaxInt64, math.MinInt64, -math.MaxInt64}},
 	} {
 		for how, want := range c.want {
 			if got := c.l.Round(c.step, Rounding(how)); got != want {
@@ -145,7 +153,8 @@ func TestDecimal(t *testing.T) {
 		l, unit Length
 		want    string
 	}{
-		{long, Foot, "37.53125"}, {long, Inch, "450.375"}, {long, Metre, "11.439525"}, {-tick, Inch, "-0.015625"}, {0, Foot, "0"}, {1, Metre, "0.000000001"},
+		{long, Foot, "37.53125"}, {long, Inch, "450.375"}, {long, Metre, "11.439525"}, {-tick, Inch, "-0.015625"},
+		{0, Foot, "0"}, {1, Metre, "0.000000001"},
 	} {
 		d, err := c.l.Decimal(c.unit)
 		if err != nil || d.String() != c.want {
@@ -163,7 +172,8 @@ func TestDecimal(t *testing.T) {
 	for _, c := range []struct {
 		d    string
 		unit Length
-	}{{"0.0000000001", Metre}, {"1000001", Metre}, {"-1000001", Metre}, {"1e30", Metre}, {"1e-50", Metre}, {"0.333333333333", Foot}} {
+	}{{"0.0000000001", Metre}, {"1000001", Metre}, {"-1000001", Metre}, {"1e30", Metre}, {"1e-50", Metre},
+		{"0.333333333333", Foot}} {
 		if l, err := FromDecimal(decimal.RequireFromString(c.d), c.unit); !errors.Is(err, ErrRange) {
 			t.Errorf("%s: %s, %v", c.d, l, err)
 		}

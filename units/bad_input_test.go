@@ -18,12 +18,14 @@ func TestWordsForBadInput(t *testing.T) {
 		parse      func(string) error
 		text, want string
 	}{
-		{length, "0 ft", ""}, {length, "1/3 ft", ""}, {length, "1 foot", ""}, {length, "10 FT", ""}, {length, "10′", ""},
+		{length, "0 ft", ""}, {length, "1/3 ft", ""}, {length, "1 foot", ""}, {length, "10 FT", ""},
+		{length, "10′", ""},
 		{length, "\u00a010 ft", ""}, {length, "10 ft\n", ""}, {length, "-1 ft", ""},
 		{length, "1e-9 ft", `length "1e-9 ft", byte 0: shorter than can be laid: less than a nanometre`},
 		{length, "1e9 ft", `length "1e9 ft", byte 0: longer than 1000 km`},
 		{length, "1e400 ft", `length "1e400 ft", byte 0: longer than 1000 km`},
-		{length, "0x10 ft", `length "0x10 ft", byte 1: not a unit of length: use ` + list + ` (metric symbols in lower case)`},
+		{length, "0x10 ft", `length "0x10 ft", byte 1: not a unit of length: use ` + list +
+			` (metric symbols in lower case)`},
 		{length, "ten ft", `length "ten ft", byte 0: a number is missing`},
 		{length, "--1 ft", `length "--1 ft", byte 1: a number is missing`},
 		{length, "10", `length "10", byte 2: a unit is missing: write ft, in, mm or m after the number`},
@@ -31,19 +33,25 @@ func TestWordsForBadInput(t *testing.T) {
 		{length, "1 ft 13 in", `length "1 ft 13 in", byte 5: inches after feet must be below 12`},
 		{length, "1 ft -2 in",
 			`length "1 ft -2 in", byte 5: a sign between feet and inches: one sign stands in front of the whole`},
-		{length, "3 DN", `length "3 DN", byte 2: not a unit of length: use ` + list + ` (metric symbols in lower case)`},
+		{length, "3 DN", `length "3 DN", byte 2: not a unit of length: use ` + list +
+			` (metric symbols in lower case)`},
 		{length, "DN 20",
-			`length "DN 20", byte 0: DN names a pipe and is no length: write the size as the pipe is sold, such as 22 mm`},
+			`length "DN 20", byte 0: DN names a pipe and is no length: write the size as the pipe is sold, such as ` +
+				`22 mm`},
 		{length, "", `length "", byte 0: there is no text`},
 		{length, " \n", `length " \n", byte 2: there is no text`},
-		{flow, "10", `flow "10", byte 2: a unit is missing: write m3/s, gpm, L/s, L/min, m3/h, gph, gpd, cfs, cfm, L/h, ` +
+		{flow, "10", `flow "10", byte 2: a unit is missing: write m3/s, gpm, L/s, L/min, m3/h, gph, gpd, cfs, cfm, ` +
+			`L/h, ` +
 			`imp gpm, mgd after the number`},
-		{flow, "10 gal", `flow "10 gal", byte 3: a unit of volume, not of flow: use m3/s, gpm, L/s, L/min, m3/h, gph, gpd, ` +
+		{flow, "10 gal", `flow "10 gal", byte 3: a unit of volume, not of flow: use m3/s, gpm, L/s, L/min, m3/h, ` +
+			`gph, gpd, ` +
 			`cfs, cfm, L/h, imp gpm, mgd`},
 		{pressure, "60 psia",
-			`pressure "60 psia", byte 3: an absolute pressure: pressures are gauge, take the local atmosphere off first`},
+			`pressure "60 psia", byte 3: an absolute pressure: pressures are gauge, take the local atmosphere off ` +
+				`first`},
 		{pressure, "1,5 bar",
-			`pressure "1,5 bar", byte 1: a comma is not accepted: write a point for decimals and no mark between thousands`},
+			`pressure "1,5 bar", byte 1: a comma is not accepted: write a point for decimals and no mark between ` +
+				`thousands`},
 		{temperature, "-500 degF", `temperature "-500 degF", byte 0: below absolute zero`},
 	} {
 		got := ""

@@ -86,7 +86,8 @@ func BenchmarkAppend(b *testing.B) {
 		}
 	})
 	l := 37*Foot + 6*Inch + 3*Inch/8
-	for name, n := range map[string]Notation{"feet inches": {}, "inches": {Form: FractionalInches, Nearest: 64}, "decimal feet": {Form: DecimalFeet, Places: 2}, "metres": {Form: DecimalMetres, Places: 3}} {
+	for name, n := range map[string]Notation{"feet inches": {}, "inches": {Form: FractionalInches, Nearest: 64},
+		"decimal feet": {Form: DecimalFeet, Places: 2}, "metres": {Form: DecimalMetres, Places: 3}} {
 		b.Run(name, func(b *testing.B) {
 			for b.Loop() {
 				bytesSink = n.Append(buf, l)

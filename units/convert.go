@@ -166,7 +166,8 @@ func (q *Quantity) UnmarshalText(text []byte) error {
 // Conventional units are converted by their convention, see [Units].
 func Convert(value decimal.Decimal, from, to string, places int) (decimal.Decimal, error) {
 	if e := value.Exponent(); e > 400 || e < -1000 || value.Coefficient().BitLen() > 4000 {
-		return decimal.Decimal{}, fmt.Errorf("convert %s to %s: the number is too great or too fine: %w", from, to, ErrRange)
+		return decimal.Decimal{}, fmt.Errorf("convert %s to %s: the number is too great or too fine: %w", from, to,
+			ErrRange)
 	}
 	r, err := convert(value.Rat(), from, to)
 	if err != nil {
@@ -252,7 +253,8 @@ func Units() []Unit {
 	for k := range unitTable {
 		for i := range unitTable[k] {
 			u := &unitTable[k][i]
-			v := Unit{Quantity: kind(k).String(), Symbol: u.symbol, Note: u.note, num: u.num, den: u.den, offset: u.offset}
+			v := Unit{Quantity: kind(k).String(), Symbol: u.symbol, Note: u.note, num: u.num, den: u.den,
+				offset: u.offset}
 			if u.also != "" {
 				v.Spellings = strings.Split(u.also, "|")
 			}

@@ -39,7 +39,8 @@ func TestConvertRefuses(t *testing.T) {
 		from, to string
 		err      error
 	}{
-		{"ft", "psi", ErrUnit}, {"psi", "psia", ErrUnit}, {"gal", "gpm", ErrUnit}, {"furlongs", "m", ErrUnit}, {"m", "furlongs", ErrUnit},
+		{"ft", "psi", ErrUnit}, {"psi", "psia", ErrUnit}, {"gal", "gpm", ErrUnit}, {"furlongs", "m", ErrUnit},
+		{"m", "furlongs", ErrUnit},
 		{"degC", "W", ErrUnit}, {"lb", "lb/ft3", ErrUnit},
 	} {
 		if got, err := Convert(decimal.New(1, 0), c.from, c.to, 3); !errors.Is(err, c.err) {
@@ -60,7 +61,8 @@ func TestQuantity(t *testing.T) {
 		want       float64
 	}{
 		{`37'-6 3/8"`, "in", 450.375}, {"3/4", "in", 0.75}, {"12.5 gpm", "gph", 750}, {"6 3/8 in", "mm", 161.925},
-		{"138.6 ft", "m", 42.24528}, {"100 degC", "degF", 212}, {"18 degF", "delta K", 10}, {"1 inHg", "Pa", 3386.388640341},
+		{"138.6 ft", "m", 42.24528}, {"100 degC", "degF", 212}, {"18 degF", "delta K", 10},
+		{"1 inHg", "Pa", 3386.388640341},
 		{"5 ft of water", "in of water", 60}, {"5 ft", "in of water", 60},
 		{"-5 ft", "in", -60}, {"-459.67 Fahrenheit", "K", 0}, {"-40 Fahrenheit", "degC", -40},
 	} {
@@ -72,12 +74,14 @@ func TestQuantity(t *testing.T) {
 		if got, err := q.In(c.unit); err != nil || got != c.want {
 			t.Errorf("%s in %s = %v, %v", c.text, c.unit, got, err)
 		}
-		if back, err := ParseQuantity(q.String()); err != nil || back != q && c.text != `37'-6 3/8"` && c.text != "3/4" {
+		if back, err := ParseQuantity(q.String()); err != nil || back != q && c.text != `37'-6 3/8"` &&
+			c.text != "3/4" {
 			t.Errorf("%s prints %s, read back %v %v", c.text, q, back, err)
 		}
 	}
 	for s, reason := range map[string]string{
-		"5 psia": "absolute", "5 widgets": "not a unit this package knows", "5": "a unit is missing", "": "no text", `5' 14"`: "below 12", "1,000 gpm": "comma", "-459.68 Fahrenheit": "below absolute zero",
+		"5 psia": "absolute", "5 widgets": "not a unit this package knows", "5": "a unit is missing", "": "no text",
+		`5' 14"`: "below 12", "1,000 gpm": "comma", "-459.68 Fahrenheit": "below absolute zero",
 	} {
 		var pe *ParseError
 		if _, err := ParseQuantity(s); !errors.As(err, &pe) || !strings.Contains(pe.Reason, reason) {
@@ -133,7 +137,8 @@ func TestConvertBounds(t *testing.T) {
 }
 
 func FuzzParseQuantity(f *testing.F) {
-	for _, s := range []string{`37'-6 3/8"`, "3/4", "12.5 gpm", "10 degF", "138.6 ft of water", "5 psia", "1e400 km", "0.50 L/s", "2 1/2 gal", "-0 K", "1 nm", "⅜ in"} {
+	for _, s := range []string{`37'-6 3/8"`, "3/4", "12.5 gpm", "10 degF", "138.6 ft of water", "5 psia", "1e400 km",
+		"0.50 L/s", "2 1/2 gal", "-0 K", "1 nm", "⅜ in"} {
 		f.Add(s)
 	}
 	f.Fuzz(func(t *testing.T, s string) {

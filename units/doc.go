@@ -74,9 +74,9 @@
 // temperature is known, not here. The pressure units ft of water and in of water are
 // conventional: water of 1000 kg/m3 under standard gravity (9.80665 m/s2). The inch of mercury is
 // conventional too, at 13 595.1 kg/m3, mercury at 0 °C. Columns at a stated temperature
-// (water at 39.2 °F or 60 °F, mercury at 60 °F) differ from these by up to 0.3 % and are not offered. The Btu is that of
-// the International Table, 1055.05585262 J. The foot is the international one; a length in US survey feet is
-// converted (ftUS), never assumed.
+// (water at 39.2 °F or 60 °F, mercury at 60 °F) differ from these by up to 0.3 % and are
+// not offered. The Btu is that of the International Table, 1055.05585262 J. The foot is the
+// international one; a length in US survey feet is converted (ftUS), never assumed.
 //
 // Sources of the definitions: NIST SP 811 (2008), Appendix B, and NIST Handbook
 // 44, Appendix C, both from memory; the factors that follow from them are tested against two other programs

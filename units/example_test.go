@@ -27,7 +27,8 @@ func Example() {
 }
 
 func ExampleParse() {
-	for _, s := range []string{`37'-6 3/8"`, "37 ft 6-3/8 in", "6⅜\"", "3/4", "37.53 ft", "11.44 m", "1,200 mm", `5' 14"`, "12"} {
+	for _, s := range []string{`37'-6 3/8"`, "37 ft 6-3/8 in", "6⅜\"", "3/4", "37.53 ft", "11.44 m", "1,200 mm",
+		`5' 14"`, "12"} {
 		l, err := units.Parse[units.Length](s)
 		if err != nil {
 			fmt.Println(err)

@@ -14,7 +14,8 @@ func TestFloatLimit(t *testing.T) {
 	for _, c := range []struct {
 		l  Length
 		ok bool
-	}{{Metres(1e6), true}, {Metres(-1e6), true}, {Metres(1e6 + 1e-6), false}, {Metres(-1e6 - 1e-6), false}, {Millimetres(1e9), true}} {
+	}{{Metres(1e6), true}, {Metres(-1e6), true}, {Metres(1e6 + 1e-6), false}, {Metres(-1e6 - 1e-6), false},
+		{Millimetres(1e9), true}} {
 		if c.l.Valid() != c.ok {
 			t.Errorf("%d: valid %v", int64(c.l), c.l.Valid())
 		}
@@ -37,7 +38,8 @@ func TestDecimalDoors(t *testing.T) {
 		d    decimal.Decimal
 		shut bool
 	}{
-		{decimal.New(0, 20), false}, {decimal.New(0, 21), true}, {decimal.New(0, -40), false}, {decimal.New(0, -41), true},
+		{decimal.New(0, 20), false}, {decimal.New(0, 21), true}, {decimal.New(0, -40), false},
+		{decimal.New(0, -41), true},
 		{decimal.NewFromBigInt(ofBits(256), -40), false}, {decimal.NewFromBigInt(ofBits(257), -40), true},
 	} {
 		if _, err := FromDecimal(c.d, Metre); door(err) != c.shut {
@@ -48,7 +50,8 @@ func TestDecimalDoors(t *testing.T) {
 		d    decimal.Decimal
 		shut bool
 	}{
-		{decimal.New(1, 400), false}, {decimal.New(1, 401), true}, {decimal.New(1, -1000), false}, {decimal.New(1, -1001), true},
+		{decimal.New(1, 400), false}, {decimal.New(1, 401), true}, {decimal.New(1, -1000), false},
+		{decimal.New(1, -1001), true},
 		{decimal.NewFromBigInt(ofBits(4000), -1000), false}, {decimal.NewFromBigInt(ofBits(4001), -1000), true},
 	} {
 		if _, err := Convert(c.d, "m", "mm", 3); door(err) != c.shut {
@@ -61,7 +64,8 @@ func TestDecimalDoors(t *testing.T) {
 // one in nanometres that no length holds.
 func TestQuantityOfALength(t *testing.T) {
 	for in, want := range map[string]string{
-		`3'-6 1/2"`: `3'-6 1/2"`, `-3'-6"`: `-3'-6"`, `0'-0"`: `0"`, "1000000000000000 nm": MaxLength.String(), "1000000000000001 nm": "1.000000000000001e15 nm",
+		`3'-6 1/2"`: `3'-6 1/2"`, `-3'-6"`: `-3'-6"`, `0'-0"`: `0"`, "1000000000000000 nm": MaxLength.String(),
+		"1000000000000001 nm": "1.000000000000001e15 nm",
 	} {
 		q, err := ParseQuantity(in)
 		if err != nil {
@@ -113,8 +117,10 @@ func TestCarryOfAFraction(t *testing.T) {
 
 // 3280839 ft leave 1364/127 in of 1000 km.
 func TestLongestInFeetAndInches(t *testing.T) {
-	for text, want := range map[string]Length{"3280839' 10 94/127\"": MaxLength, "-3280839' 10 94/127\"": -MaxLength, "3280839' 10 95/127\"": 0} {
-		if l, err := Parse[Length](text); l != want || (err == nil) != (want != 0) || want == 0 && !errors.Is(err, ErrRange) {
+	for text, want := range map[string]Length{"3280839' 10 94/127\"": MaxLength, "-3280839' 10 94/127\"": -MaxLength,
+		"3280839' 10 95/127\"": 0} {
+		if l, err := Parse[Length](text); l != want || (err == nil) != (want != 0) || want == 0 &&
+			!errors.Is(err, ErrRange) {
 			t.Errorf("%s is %d, %v", text, int64(l), err)
 		}
 	}
@@ -142,7 +148,8 @@ func TestLongestText(t *testing.T) {
 
 // Numbers with one digit before the point have exponents to 400.
 func TestGreatestExponent(t *testing.T) {
-	for text, ok := range map[string]bool{"9e400 m": true, "10e400 m": false, "9.9e400 m": true, "1e-400 m": true, "0.1e-400 m": false, "0.1e-399 m": true} {
+	for text, ok := range map[string]bool{"9e400 m": true, "10e400 m": false, "9.9e400 m": true, "1e-400 m": true,
+		"0.1e-400 m": false, "0.1e-399 m": true} {
 		if q, err := ParseQuantity(text); (err == nil) != ok || !ok && !errors.Is(err, ErrRange) {
 			t.Errorf("%s is %v, %v", text, q, err)
 		}
@@ -151,7 +158,8 @@ func TestGreatestExponent(t *testing.T) {
 
 // Digits stand without exponent from 1e-7 to below 1e15.
 func TestExponentsWritten(t *testing.T) {
-	for in, want := range map[string]string{"1e-07": "0.0000001", "9.9e-08": "9.9e-8", "-1.25e-07": "-0.000000125", "1e+14": "100000000000000", "1.5e+15": "1.5e15", "0e+00": "0"} {
+	for in, want := range map[string]string{"1e-07": "0.0000001", "9.9e-08": "9.9e-8", "-1.25e-07": "-0.000000125",
+		"1e+14": "100000000000000", "1.5e+15": "1.5e15", "0e+00": "0"} {
 		var d decimalText
 		d.set([]byte(in))
 		if got := string(d.append(nil)); got != want {

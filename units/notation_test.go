@@ -177,8 +177,10 @@ func TestLengthStringReadsBack(t *testing.T) {
 		l    Length
 		want string
 	}{
-		{0, `0"`}, {tick, `1/64"`}, {15_791_180, `0.6217"`}, {50 * Millimetre, "50 mm"}, {-1, "-0.000001 mm"}, {127 * Millimetre, `5"`},
-		{11_430 * Millimetre, `37'-6"`}, {-3 * Foot, `-3'-0"`}, {254, `0.00001"`}, {MaxLength, "1000000000 mm"}, {math.MinInt64, "-9223372036854.775808 mm"},
+		{0, `0"`}, {tick, `1/64"`}, {15_791_180, `0.6217"`}, {50 * Millimetre, "50 mm"}, {-1, "-0.000001 mm"},
+		{127 * Millimetre, `5"`},
+		{11_430 * Millimetre, `37'-6"`}, {-3 * Foot, `-3'-0"`}, {254, `0.00001"`}, {MaxLength, "1000000000 mm"},
+		{math.MinInt64, "-9223372036854.775808 mm"},
 	} {
 		if c.l.String() != c.want {
 			t.Errorf("%d prints %s, want %s", int64(c.l), c.l, c.want)
@@ -192,7 +194,8 @@ func TestLengthsAreExact(t *testing.T) {
 	for range 1920 {
 		sum += Inch / 16
 	}
-	if sum != 10*Foot || MustParse[Length]("24 in") != 2*Foot || MustParse[Length]("24 in").Feet() != 2 || (35-24)*Yard/2 != 198*Inch {
+	if sum != 10*Foot || MustParse[Length]("24 in") != 2*Foot || MustParse[Length]("24 in").Feet() != 2 ||
+		(35-24)*Yard/2 != 198*Inch {
 		t.Error("lengths are not exact")
 	}
 	for n := range 19_200 {
@@ -200,7 +203,8 @@ func TestLengthsAreExact(t *testing.T) {
 		if l.Inches()*16 != float64(n) {
 			t.Fatalf("%d/16 in is %v in", n, l.Inches())
 		}
-		if Inches(l.Inches()) != l || Feet(l.Feet()) != l || Metres(l.Metres()) != l || Millimetres(l.Millimetres()) != l {
+		if Inches(l.Inches()) != l || Feet(l.Feet()) != l || Metres(l.Metres()) != l ||
+			Millimetres(l.Millimetres()) != l {
 			t.Fatalf("%s does not survive float64", l)
 		}
 	}
@@ -233,7 +237,8 @@ func TestFormatLength(t *testing.T) {
 
 func TestMapKeysAndFlags(t *testing.T) {
 	m := map[Length]string{}
-	if err := json.Unmarshal([]byte(`{"2\"":"two","1 1/2 in":"one and a half"}`), &m); err != nil || m[2*Inch] != "two" || m[3*Inch/2] != "one and a half" {
+	if err := json.Unmarshal([]byte(`{"2\"":"two","1 1/2 in":"one and a half"}`), &m); err != nil ||
+		m[2*Inch] != "two" || m[3*Inch/2] != "one and a half" {
 		t.Error(m, err)
 	}
 	if text, err := json.Marshal(map[Length]int{2 * Inch: 1}); err != nil || string(text) != `{"2\"":1}` {

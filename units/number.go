@@ -38,7 +38,8 @@ func (n *number) rat() *big.Rat {
 	return r
 }
 
-var powersOfTen = [...]uint64{1, 1e1, 1e2, 1e3, 1e4, 1e5, 1e6, 1e7, 1e8, 1e9, 1e10, 1e11, 1e12, 1e13, 1e14, 1e15, 1e16, 1e17, 1e18, 1e19}
+var powersOfTen = [...]uint64{1, 1e1, 1e2, 1e3, 1e4, 1e5, 1e6, 1e7, 1e8, 1e9, 1e10, 1e11, 1e12, 1e13, 1e14, 1e15, 1e16,
+	1e17, 1e18, 1e19}
 
 // times returns |n|·unit, rounded once to the nearest whole number, half to
 // even. ok is false if that exceeds MaxLength. exact is false if it was rounded.

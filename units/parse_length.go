@@ -31,7 +31,8 @@ func scanLength(s string, f *fault) (Length, bool) {
 	switch {
 	case ok:
 	case strings.HasPrefix(s[at:], "DN"):
-		return 0, f.set(ErrUnit, at, "DN names a pipe and is no length: write the size as the pipe is sold, such as 22 mm")
+		return 0, f.set(ErrUnit, at,
+			"DN names a pipe and is no length: write the size as the pipe is sold, such as 22 mm")
 	default:
 		return 0, false
 	}
@@ -95,7 +96,8 @@ func scanInches(s string, i, rest int, f *fault) (Length, bool) {
 		case ',':
 			return 0, f.set(ErrSyntax, rest, hintComma)
 		case '.':
-			return 0, f.set(ErrAmbiguous, rest, "a point after the feet mark: inches begin with a digit, decimal feet have their mark behind")
+			return 0, f.set(ErrAmbiguous, rest,
+				"a point after the feet mark: inches begin with a digit, decimal feet have their mark behind")
 		}
 	}
 	var n number
@@ -137,7 +139,8 @@ func lengthOf(n *number, unit Length, at int, f *fault) (Length, bool) {
 	case l == 0 && (n.mant != 0 || n.num != 0):
 		return 0, f.set(ErrRange, at, "shorter than can be laid: less than a nanometre")
 	case !exact && n.den != 0:
-		return 0, f.set(ErrRange, at, "the fraction is no whole number of nanometres: write it to 1/64 or with decimals")
+		return 0, f.set(ErrRange, at,
+			"the fraction is no whole number of nanometres: write it to 1/64 or with decimals")
 	}
 	return l, true
 }
@@ -190,7 +193,8 @@ func (u *unit) length() Length {
 func unknownLengthUnit(s string, i int, f *fault) bool {
 	switch {
 	case dash(s, i) > 0 || s[i]-'0' <= 9:
-		return f.set(ErrAmbiguous, i, "two numbers and no mark between them: mark feet with ' or ft and inches with \" or in")
+		return f.set(ErrAmbiguous, i,
+			"two numbers and no mark between them: mark feet with ' or ft and inches with \" or in")
 	case s[i] == ',':
 		return f.set(ErrSyntax, i, hintComma)
 	}

@@ -263,7 +263,8 @@ func TestParseLengthRefuses(t *testing.T) {
 		switch {
 		case !errors.As(err, &pe):
 			t.Errorf("%q accepted as %s", c.text, got)
-		case pe.Offset != c.at, !errors.Is(err, c.err), !strings.Contains(pe.Reason, c.reason), pe.Quantity != "length", got != 0:
+		case pe.Offset != c.at, !errors.Is(err, c.err), !strings.Contains(pe.Reason, c.reason), pe.Quantity != "length",
+			got != 0:
 			t.Errorf("%q: %v (%v), want byte %d, %v, %q", c.text, err, pe.Err, c.at, c.err, c.reason)
 		}
 	}
@@ -333,14 +334,16 @@ func FuzzParseLength(f *testing.F) {
 		if back, err := Parse[Length](l.String()); err != nil || back != l {
 			t.Fatalf("%q = %d prints %s, read back %d (%v)", s, l, l, back, err)
 		}
-		for _, n := range []Notation{{}, {Spelled: true}, {Form: FractionalInches, Nearest: 64}, {Form: DecimalFeet, Places: 3}, {Form: DecimalMetres, Places: 9, Rounding: Up}} {
+		for _, n := range []Notation{{}, {Spelled: true}, {Form: FractionalInches, Nearest: 64},
+			{Form: DecimalFeet, Places: 3}, {Form: DecimalMetres, Places: 9, Rounding: Up}} {
 			shown, rest := n.Rounded(l)
 			back, err := Parse[Length](n.Format(l))
 			if !shown.Valid() { // rounded up past the greatest length
 				continue
 			}
 			if err != nil || back != shown || shown+rest != l {
-				t.Fatalf("%q = %d in %+v is %s, read back %d, want %d, rest %d (%v)", s, l, n, n.Format(l), back, shown, rest, err)
+				t.Fatalf("%q = %d in %+v is %s, read back %d, want %d, rest %d (%v)", s, l, n, n.Format(l), back, shown,
+					rest, err)
 			}
 		}
 		if q, err := ParseQuantity(s); err == nil {

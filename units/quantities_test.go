@@ -229,22 +229,36 @@ func TestConstantsAgreeWithTable(t *testing.T) {
 		k        kind
 		symbol   string
 	}{
-		{float64(SquareInch), kindArea, "in2"}, {float64(SquareFoot), kindArea, "ft2"}, {float64(SquareMillimetre), kindArea, "mm2"},
-		{float64(Litre), kindVolume, "L"}, {float64(CubicInch), kindVolume, "in3"}, {float64(CubicFoot), kindVolume, "ft3"},
-		{float64(CubicYard), kindVolume, "yd3"}, {float64(USGallon), kindVolume, "gal"}, {float64(ImperialGallon), kindVolume, "imp gal"},
-		{float64(CubicMetrePerHour), kindFlow, "m3/h"}, {float64(LitrePerSecond), kindFlow, "L/s"}, {float64(LitrePerMinute), kindFlow, "L/min"},
-		{float64(USGallonPerMinute), kindFlow, "gpm"}, {float64(USGallonPerHour), kindFlow, "gph"}, {float64(USGallonPerDay), kindFlow, "gpd"},
-		{float64(ImperialGallonPerMinute), kindFlow, "imp gpm"}, {float64(CubicFootPerSecond), kindFlow, "cfs"}, {float64(CubicFootPerMinute), kindFlow, "cfm"},
+		{float64(SquareInch), kindArea, "in2"}, {float64(SquareFoot), kindArea, "ft2"},
+		{float64(SquareMillimetre), kindArea, "mm2"},
+		{float64(Litre), kindVolume, "L"}, {float64(CubicInch), kindVolume, "in3"},
+		{float64(CubicFoot), kindVolume, "ft3"},
+		{float64(CubicYard), kindVolume, "yd3"}, {float64(USGallon), kindVolume, "gal"},
+		{float64(ImperialGallon), kindVolume, "imp gal"},
+		{float64(CubicMetrePerHour), kindFlow, "m3/h"}, {float64(LitrePerSecond), kindFlow, "L/s"},
+		{float64(LitrePerMinute), kindFlow, "L/min"},
+		{float64(USGallonPerMinute), kindFlow, "gpm"}, {float64(USGallonPerHour), kindFlow, "gph"},
+		{float64(USGallonPerDay), kindFlow, "gpd"},
+		{float64(ImperialGallonPerMinute), kindFlow, "imp gpm"}, {float64(CubicFootPerSecond), kindFlow, "cfs"},
+		{float64(CubicFootPerMinute), kindFlow, "cfm"},
 		{float64(FootPerSecond), kindVelocity, "ft/s"},
-		{float64(Kilopascal), kindPressure, "kPa"}, {float64(Megapascal), kindPressure, "MPa"}, {float64(Gigapascal), kindPressure, "GPa"},
-		{float64(Bar), kindPressure, "bar"}, {float64(PoundForcePerSquareInch), kindPressure, "psi"}, {float64(FootOfWater), kindPressure, "ft of water"},
+		{float64(Kilopascal), kindPressure, "kPa"}, {float64(Megapascal), kindPressure, "MPa"},
+		{float64(Gigapascal), kindPressure, "GPa"},
+		{float64(Bar), kindPressure, "bar"}, {float64(PoundForcePerSquareInch), kindPressure, "psi"},
+		{float64(FootOfWater), kindPressure, "ft of water"},
 		{float64(InchOfWater), kindPressure, "in of water"}, {float64(InchOfMercury), kindPressure, "inHg"},
-		{float64(FootOfHead), kindHead, "ft"}, {float64(Pound), kindMass, "lb"}, {float64(PoundPerCubicFoot), kindDensity, "lb/ft3"},
-		{float64(Centipoise), kindDynamicViscosity, "cP"}, {float64(SquareFootPerSecond), kindKinematicViscosity, "ft2/s"}, {float64(Centistokes), kindKinematicViscosity, "cSt"},
-		{float64(Kilowatt), kindPower, "kW"}, {float64(BtuPerHour), kindPower, "Btu/h"}, {float64(Horsepower), kindPower, "hp"},
-		{float64(BtuPerHourFoot), kindHeatFlowPerLength, "Btu/h-ft"}, {float64(BtuPerHourFootFahrenheit), kindConductivity, "Btu/h-ft-degF"},
+		{float64(FootOfHead), kindHead, "ft"}, {float64(Pound), kindMass, "lb"},
+		{float64(PoundPerCubicFoot), kindDensity, "lb/ft3"},
+		{float64(Centipoise), kindDynamicViscosity, "cP"},
+		{float64(SquareFootPerSecond), kindKinematicViscosity, "ft2/s"},
+		{float64(Centistokes), kindKinematicViscosity, "cSt"},
+		{float64(Kilowatt), kindPower, "kW"}, {float64(BtuPerHour), kindPower, "Btu/h"},
+		{float64(Horsepower), kindPower, "hp"},
+		{float64(BtuPerHourFoot), kindHeatFlowPerLength, "Btu/h-ft"},
+		{float64(BtuPerHourFootFahrenheit), kindConductivity, "Btu/h-ft-degF"},
 		{float64(BtuPerHourSquareFootFahrenheit), kindHeatTransferCoefficient, "Btu/h-ft2-degF"},
-		{float64(KilojoulePerKilogramKelvin), kindSpecificHeat, "kJ/kg-K"}, {float64(BtuPerPoundFahrenheit), kindSpecificHeat, "Btu/lb-degF"},
+		{float64(KilojoulePerKilogramKelvin), kindSpecificHeat, "kJ/kg-K"},
+		{float64(BtuPerPoundFahrenheit), kindSpecificHeat, "Btu/lb-degF"},
 		{float64(Minute), kindDuration, "min"}, {float64(Hour), kindDuration, "h"},
 		{Inch.Metres(), kindLength, "in"}, {Foot.Metres(), kindLength, "ft"}, {Yard.Metres(), kindLength, "yd"},
 	} {
@@ -272,12 +286,17 @@ func TestAccessors(t *testing.T) {
 		{"mm2", (2 * SquareMetre).In(SquareMillimetre), 2e6}, {"yd3", (54 * CubicFoot).In(CubicYard), 2},
 		{"kPa", (3 * Bar).In(Kilopascal), 300}, {"head", (10 * FootOfHead).In(MetreOfHead), 3.048},
 		{"min", (2 * Hour).In(Minute), 120}, {"hp", (2 * Horsepower).In(Horsepower), 2},
-		{"Kelvin", Kelvin(300).Kelvin(), 300}, {"Celsius", Celsius(60).Celsius(), 60}, {"Fahrenheit", Fahrenheit(140).Fahrenheit(), 140},
+		{"Kelvin", Kelvin(300).Kelvin(), 300}, {"Celsius", Celsius(60).Celsius(), 60},
+		{"Fahrenheit", Fahrenheit(140).Fahrenheit(), 140},
 		{"140 degF", Fahrenheit(140).Celsius(), 60}, {"-40", Celsius(-40).Fahrenheit(), -40},
-		{"Difference.Kelvin", (18 * FahrenheitDifference).In(KelvinDifference), 10}, {"Difference.Fahrenheit", (10 * KelvinDifference).In(FahrenheitDifference), 18},
-		{"Minus", Fahrenheit(140).Minus(Fahrenheit(120)).In(FahrenheitDifference), 20}, {"Plus", Celsius(40).Plus(5 * KelvinDifference).Celsius(), 45},
-		{"Inches", (7 * Inch).Inches(), 7}, {"Feet", (7 * Foot).Feet(), 7}, {"Millimetres", (7 * Millimetre).Millimetres(), 7}, {"Metres", (7 * Metre).Metres(), 7},
-		{"from Inches", Inches(7.25).Inches(), 7.25}, {"from Feet", Feet(7.25).Feet(), 7.25}, {"from Millimetres", Millimetres(7.25).Millimetres(), 7.25}, {"from Metres", Metres(7.25).Metres(), 7.25},
+		{"Difference.Kelvin", (18 * FahrenheitDifference).In(KelvinDifference), 10},
+		{"Difference.Fahrenheit", (10 * KelvinDifference).In(FahrenheitDifference), 18},
+		{"Minus", Fahrenheit(140).Minus(Fahrenheit(120)).In(FahrenheitDifference), 20},
+		{"Plus", Celsius(40).Plus(5 * KelvinDifference).Celsius(), 45},
+		{"Inches", (7 * Inch).Inches(), 7}, {"Feet", (7 * Foot).Feet(), 7},
+		{"Millimetres", (7 * Millimetre).Millimetres(), 7}, {"Metres", (7 * Metre).Metres(), 7},
+		{"from Inches", Inches(7.25).Inches(), 7.25}, {"from Feet", Feet(7.25).Feet(), 7.25},
+		{"from Millimetres", Millimetres(7.25).Millimetres(), 7.25}, {"from Metres", Metres(7.25).Metres(), 7.25},
 	} {
 		if math.Abs(c.got-c.want) > 1e-12*math.Abs(c.want) {
 			t.Errorf("%s: %v, want %v", c.name, c.got, c.want)
@@ -362,7 +381,8 @@ func TestQuantityTextRoundTrip(t *testing.T) {
 			text, err := appendText(nil, k, v)
 			number, _, _ := strings.Cut(strings.Replace(string(text), ".", "", 1), " ")
 			number, _, _ = strings.Cut(strings.TrimLeft(number, "-0"), "e")
-			if in := unitTable[k][shown[k][0]].symbol; calculated && len(number) > fewDigits && !strings.HasSuffix(string(text), " "+in) {
+			if in := unitTable[k][shown[k][0]].symbol; calculated && len(number) > fewDigits &&
+				!strings.HasSuffix(string(text), " "+in) {
 				t.Fatalf("%v %v prints %s, not in %s", k, v, text, in)
 			}
 			var f fault
@@ -378,14 +398,21 @@ func TestQuantityString(t *testing.T) {
 		v    fmt.Stringer
 		want string
 	}{
-		{25 * USGallonPerMinute, "25 gpm"}, {0.8 * LitrePerSecond, "0.8 L/s"}, {60 * PoundForcePerSquareInch, "60 psi"}, {413.7 * Kilopascal, "413.7 kPa"},
-		{Flow(0), "0 gpm"}, {-2 * FootOfHead, "-2 ft"}, {Flow(1) / 3, "5283.441047162968 gpm"}, {1e30 * CubicMetrePerSecond, "1e33 L/s"}, {100000 * Watt, "100000 W"},
-		{1.6 * USGallon, "1.6 gal"}, {6 * Litre, "6 L"}, {2 * CubicYard, "2 yd3"}, {5 * SquareMetre, "5 m2"}, {3.5 * SquareInch, "3.5 in2"},
-		{Fahrenheit(60), "60 degF"}, {Celsius(49.5), "121.1 degF"}, {Celsius(0.01), "32.018 degF"}, {Kelvin(300), "80.33 degF"}, {Kelvin(1e-9), "1e-9 K"},
-		{10 * FahrenheitDifference, "10 degF"}, {5.5 * KelvinDifference, "9.9 degF"}, {-7 * KelvinDifference, "-12.6 degF"},
-		{1.004e-6 * SquareMetrePerSecond, "0.000001004 m2/s"}, {1.1e-9 * SquareMetrePerSecond, "1.1e-9 m2/s"}, {4.18 * KilojoulePerKilogramKelvin, "4.18 kJ/kg-K"},
+		{25 * USGallonPerMinute, "25 gpm"}, {0.8 * LitrePerSecond, "0.8 L/s"}, {60 * PoundForcePerSquareInch, "60 psi"},
+		{413.7 * Kilopascal, "413.7 kPa"},
+		{Flow(0), "0 gpm"}, {-2 * FootOfHead, "-2 ft"}, {Flow(1) / 3, "5283.441047162968 gpm"},
+		{1e30 * CubicMetrePerSecond, "1e33 L/s"}, {100000 * Watt, "100000 W"},
+		{1.6 * USGallon, "1.6 gal"}, {6 * Litre, "6 L"}, {2 * CubicYard, "2 yd3"}, {5 * SquareMetre, "5 m2"},
+		{3.5 * SquareInch, "3.5 in2"},
+		{Fahrenheit(60), "60 degF"}, {Celsius(49.5), "121.1 degF"}, {Celsius(0.01), "32.018 degF"},
+		{Kelvin(300), "80.33 degF"}, {Kelvin(1e-9), "1e-9 K"},
+		{10 * FahrenheitDifference, "10 degF"}, {5.5 * KelvinDifference, "9.9 degF"},
+		{-7 * KelvinDifference, "-12.6 degF"},
+		{1.004e-6 * SquareMetrePerSecond, "0.000001004 m2/s"}, {1.1e-9 * SquareMetrePerSecond, "1.1e-9 m2/s"},
+		{4.18 * KilojoulePerKilogramKelvin, "4.18 kJ/kg-K"},
 		// What was calculated has the fewest digits of the customary unit that read back.
-		{Kelvin(627.0453765358462), "669.01167776452322 degF"}, {Pressure(8.701201698143269e8), "126200.26098329544 psi"},
+		{Kelvin(627.0453765358462), "669.01167776452322 degF"},
+		{Pressure(8.701201698143269e8), "126200.26098329544 psi"},
 		{0.04 * WattPerMetreKelvin, "0.04 W/m-K"}, {Flow(math.NaN()), "NaN m3/s"}, {Flow(math.Inf(-1)), "-Inf m3/s"},
 	} {
 		if got := c.v.String(); got != c.want {
@@ -395,7 +422,8 @@ func TestQuantityString(t *testing.T) {
 }
 
 func TestTextFaults(t *testing.T) {
-	for _, v := range []encoding.TextMarshaler{Flow(math.NaN()), Pressure(math.Inf(1)), MaxLength + 1, Inches(math.NaN()), Feet(math.Inf(1)), Metres(1e9)} {
+	for _, v := range []encoding.TextMarshaler{Flow(math.NaN()), Pressure(math.Inf(1)), MaxLength + 1,
+		Inches(math.NaN()), Feet(math.Inf(1)), Metres(1e9)} {
 		if text, err := v.MarshalText(); !errors.Is(err, ErrRange) {
 			t.Errorf("%T marshals as %q, %v", v, text, err)
 		}
@@ -408,7 +436,8 @@ func TestTextFaults(t *testing.T) {
 	if err := l.UnmarshalText([]byte("3")); err == nil || l != 3*Inch {
 		t.Errorf("a failed unmarshal left %v, %v", l, err)
 	}
-	for name, f := range map[string]func(){"flow": func() { MustParse[Flow]("x") }, "length": func() { MustParse[Length]("x") }, "quantity": func() { MustParseQuantity("x") }} {
+	for name, f := range map[string]func(){"flow": func() { MustParse[Flow]("x") },
+		"length": func() { MustParse[Length]("x") }, "quantity": func() { MustParseQuantity("x") }} {
 		func() {
 			defer func() {
 				if err, ok := recover().(error); !ok || !errors.Is(err, ErrSyntax) {
@@ -444,9 +473,12 @@ type every struct {
 	Quantity   Quantity
 }
 
-const everyJSON = `{"Length":"37'-6 3/8\"","Area":"12 ft2","Volume":"1.6 gal","Flow":"12.5 gpm","Velocity":"8 ft/s","Pressure":"60 psi","Head":"138.6 ft",` +
-	`"Mass":"25 lb","Density":"62.4 lb/ft3","Dynamic":"0.001 Pa-s","Kinematic":"0.00001 ft2/s","Power":"40000 Btu/h","PerLength":"12 Btu/h-ft",` +
-	`"Conduct":"0.04 W/m-K","Film":"10 W/m2-K","Heat":"4.18 kJ/kg-K","Duration":"90 s","Temp":"60 degF","Difference":"10 degF","Quantity":"5.50 bar"}`
+const everyJSON = `{"Length":"37'-6 3/8\"","Area":"12 ft2","Volume":"1.6 gal","Flow":"12.5 gpm","Velocity":"8 ft/s",` +
+	`"Pressure":"60 psi","Head":"138.6 ft",` +
+	`"Mass":"25 lb","Density":"62.4 lb/ft3","Dynamic":"0.001 Pa-s","Kinematic":"0.00001 ft2/s","Power":"40000 ` +
+	`Btu/h","PerLength":"12 Btu/h-ft",` +
+	`"Conduct":"0.04 W/m-K","Film":"10 W/m2-K","Heat":"4.18 kJ/kg-K","Duration":"90 s","Temp":"60 degF",` +
+	`"Difference":"10 degF","Quantity":"5.50 bar"}`
 
 // Every type can be handed to whatever takes text.
 func TestTextMethods(t *testing.T) {
@@ -495,16 +527,24 @@ func TestJSON(t *testing.T) {
 
 func TestFormatQuantities(t *testing.T) {
 	for _, c := range []struct{ got, want string }{
-		{fmt.Sprintf("%v|%s|%q", 25*USGallonPerMinute, 25*USGallonPerMinute, 25*USGallonPerMinute), `25 gpm|25 gpm|"25 gpm"`},
-		{fmt.Sprintf("%.1f", 413.7*Kilopascal), "60.0 psi"}, {fmt.Sprintf("%#.1f", 60*PoundForcePerSquareInch), "413.7 kPa"},
-		{fmt.Sprintf("%.3g", 1*LitrePerSecond), "15.9 gpm"}, {fmt.Sprintf("%.3v", 1*LitrePerSecond), "15.9 gpm"}, {fmt.Sprintf("%#g", 1*LitrePerSecond), "1 L/s"},
+		{fmt.Sprintf("%v|%s|%q", 25*USGallonPerMinute, 25*USGallonPerMinute, 25*USGallonPerMinute),
+			`25 gpm|25 gpm|"25 gpm"`},
+		{fmt.Sprintf("%.1f", 413.7*Kilopascal), "60.0 psi"},
+		{fmt.Sprintf("%#.1f", 60*PoundForcePerSquareInch), "413.7 kPa"},
+		{fmt.Sprintf("%.3g", 1*LitrePerSecond), "15.9 gpm"}, {fmt.Sprintf("%.3v", 1*LitrePerSecond), "15.9 gpm"},
+		{fmt.Sprintf("%#g", 1*LitrePerSecond), "1 L/s"},
 		{fmt.Sprintf("%.2e", 1*LitrePerSecond), "1.59e+01 gpm"}, {fmt.Sprintf("%f", 8*FootPerSecond), "8.000000 ft/s"},
-		{fmt.Sprintf("[%12.1f]", 60*PoundForcePerSquareInch), "[    60.0 psi]"}, {fmt.Sprintf("[%-12.1f]", 60*PoundForcePerSquareInch), "[60.0 psi    ]"},
-		{fmt.Sprintf("%+.1f %+.1f", 60*PoundForcePerSquareInch, -60*PoundForcePerSquareInch), "+60.0 psi -60.0 psi"}, {fmt.Sprintf("%+v", Flow(0)), "+0 gpm"},
-		{fmt.Sprintf("%.1f %#.1f", Celsius(60), Fahrenheit(140)), "140.0 degF 60.0 degC"}, {fmt.Sprintf("%.1f %#.1f", 10*KelvinDifference, 18*FahrenheitDifference), "18.0 degF 10.0 K"},
-		{fmt.Sprintf("%#v", Flow(0.5)), "units.Flow(0.5)"}, {fmt.Sprintf("%x", Flow(0)), "%!x(units.Flow=0 gpm)"}, {fmt.Sprintf("%d", 60*PoundForcePerSquareInch), "%!d(units.Pressure=60 psi)"},
+		{fmt.Sprintf("[%12.1f]", 60*PoundForcePerSquareInch), "[    60.0 psi]"},
+		{fmt.Sprintf("[%-12.1f]", 60*PoundForcePerSquareInch), "[60.0 psi    ]"},
+		{fmt.Sprintf("%+.1f %+.1f", 60*PoundForcePerSquareInch, -60*PoundForcePerSquareInch), "+60.0 psi -60.0 psi"},
+		{fmt.Sprintf("%+v", Flow(0)), "+0 gpm"},
+		{fmt.Sprintf("%.1f %#.1f", Celsius(60), Fahrenheit(140)), "140.0 degF 60.0 degC"},
+		{fmt.Sprintf("%.1f %#.1f", 10*KelvinDifference, 18*FahrenheitDifference), "18.0 degF 10.0 K"},
+		{fmt.Sprintf("%#v", Flow(0.5)), "units.Flow(0.5)"}, {fmt.Sprintf("%x", Flow(0)), "%!x(units.Flow=0 gpm)"},
+		{fmt.Sprintf("%d", 60*PoundForcePerSquareInch), "%!d(units.Pressure=60 psi)"},
 		{fmt.Sprintf("%.1f", Flow(math.NaN())), "NaN gpm"}, {fmt.Sprintf("%.900f", Flow(0))[:6], "0.0000"},
-		{fmt.Sprintf("%.2f %#.2f", 1.6*USGallon, 1.6*USGallon), "1.60 gal 6.06 L"}, {fmt.Sprintf("%.1f", 90*Second), "90.0 s"}, {fmt.Sprintf("%#.1f", 90*Second), "90.0 s"},
+		{fmt.Sprintf("%.2f %#.2f", 1.6*USGallon, 1.6*USGallon), "1.60 gal 6.06 L"},
+		{fmt.Sprintf("%.1f", 90*Second), "90.0 s"}, {fmt.Sprintf("%#.1f", 90*Second), "90.0 s"},
 	} {
 		if c.got != c.want {
 			t.Errorf("%s, want %s", c.got, c.want)
@@ -537,7 +577,8 @@ func TestIn(t *testing.T) {
 }
 
 func FuzzParseQuantities(f *testing.F) {
-	for _, s := range []string{"25 gpm", "0.8 L/s", "60 psi", "138.6 ft of water", "60 °F", "1.004e-6 m2/s", "2 1/2 gal", "⅜ in2", "1e-320 W", "12 Btu/(h·ft²·°F)", "-459.67 degF", "5 psia", "1e308 kW"} {
+	for _, s := range []string{"25 gpm", "0.8 L/s", "60 psi", "138.6 ft of water", "60 °F", "1.004e-6 m2/s",
+		"2 1/2 gal", "⅜ in2", "1e-320 W", "12 Btu/(h·ft²·°F)", "-459.67 degF", "5 psia", "1e308 kW"} {
 		for k := range kinds {
 			f.Add(uint8(k), s)
 		}

@@ -100,10 +100,13 @@ func TestFactorsAgainstNIST(t *testing.T) {
 	}
 	var ledger proof.Ledger
 	enter := func(row map[string]string, u *unit) {
-		document := map[string]string{"sp811": "NIST Special Publication 811 (2008), Appendix B.8", "h44": "NIST Handbook 44, Appendix C"}[row["document"]]
+		document := map[string]string{"sp811": "NIST Special Publication 811 (2008), Appendix B.8",
+			"h44": "NIST Handbook 44, Appendix C"}[row["document"]]
 		ours, _ := big.NewRat(u.num, u.den).Float64()
-		ledger.Add(proof.Value{Source: document, Case: row["kind"] + ", " + row["name"], Answer: "in SI", Ours: ours, Printed: row["printed"],
-			Class: proof.Constants, Why: "the unit by another convention, kept to show by how much it differs from " + row["ours"]})
+		ledger.Add(proof.Value{Source: document, Case: row["kind"] + ", " + row["name"], Answer: "in SI", Ours: ours,
+			Printed: row["printed"],
+			Class:   proof.Constants, Why: "the unit by another convention, kept to show by how much it differs from " +
+				row["ours"]})
 	}
 	for _, row := range rows {
 		k := kindNamed(t, row["kind"])
@@ -140,7 +143,8 @@ func TestFactorsAgainstNIST(t *testing.T) {
 		mantissa, _, _ := strings.Cut(row["printed"], "E")
 		digits := len(strings.TrimLeft(strings.ReplaceAll(mantissa, ".", ""), "0"))
 		f := new(big.Float).SetPrec(200).SetRat(exact)
-		if got := f.Text('e', max(digits, 7)-1); got != new(big.Float).SetPrec(200).SetRat(printed).Text('e', max(digits, 7)-1) {
+		if got := f.Text('e', max(digits, 7)-1); got != new(big.Float).SetPrec(200).SetRat(printed).Text('e',
+			max(digits, 7)-1) {
 			t.Errorf("%s: %s, printed %s", row["name"], got, row["printed"])
 		}
 	}
@@ -178,25 +182,44 @@ func TestCompoundFactors(t *testing.T) {
 		symbol string
 		want   *big.Rat
 	}{
-		{kindLength, "ft", mul(rat("12"), in)}, {kindLength, "yd", mul(rat("3"), ft)}, {kindLength, "mi", mul(rat("5280"), ft)}, {kindLength, "mil", mul(rat("0.001"), in)},
-		{kindArea, "in2", mul(in, in)}, {kindArea, "ft2", mul(ft, ft)}, {kindArea, "yd2", mul(rat("9"), ft, ft)}, {kindArea, "acre", mul(rat("43560"), ft, ft)},
-		{kindVolume, "in3", mul(in, in, in)}, {kindVolume, "ft3", mul(ft, ft, ft)}, {kindVolume, "yd3", mul(rat("27"), ft, ft, ft)}, {kindVolume, "gal", mul(rat("231"), in, in, in)},
-		{kindVolume, "qt", mul(rat("0.25"), gal)}, {kindVolume, "pt", mul(rat("0.125"), gal)}, {kindVolume, "fl oz", over(gal, rat("128"))},
-		{kindFlow, "gpm", over(gal, minute)}, {kindFlow, "gph", over(gal, hour)}, {kindFlow, "gpd", over(gal, day)}, {kindFlow, "mgd", over(mul(rat("1000000"), gal), day)},
-		{kindFlow, "imp gpm", over(imp, minute)}, {kindFlow, "cfs", mul(ft, ft, ft)}, {kindFlow, "cfm", over(mul(ft, ft, ft), minute)},
-		{kindFlow, "L/min", over(rat("0.001"), minute)}, {kindFlow, "L/h", over(rat("0.001"), hour)}, {kindFlow, "m3/h", over(rat("1"), hour)},
-		{kindVelocity, "ft/s", ft}, {kindVelocity, "ft/min", over(ft, minute)}, {kindVelocity, "mph", over(length("mi"), hour)}, {kindVelocity, "km/h", over(rat("1000"), hour)},
-		{kindPressure, "psi", over(mul(lb, gravity), mul(in, in))}, {kindPressure, "ksi", over(mul(rat("1000"), lb, gravity), mul(in, in))}, {kindPressure, "psf", over(mul(lb, gravity), mul(ft, ft))},
-		{kindPressure, "ft of water", mul(ft, rat("1000"), gravity)}, {kindPressure, "in of water", mul(in, rat("1000"), gravity)},
+		{kindLength, "ft", mul(rat("12"), in)}, {kindLength, "yd", mul(rat("3"), ft)},
+		{kindLength, "mi", mul(rat("5280"), ft)}, {kindLength, "mil", mul(rat("0.001"), in)},
+		{kindArea, "in2", mul(in, in)}, {kindArea, "ft2", mul(ft, ft)}, {kindArea, "yd2", mul(rat("9"), ft, ft)},
+		{kindArea, "acre", mul(rat("43560"), ft, ft)},
+		{kindVolume, "in3", mul(in, in, in)}, {kindVolume, "ft3", mul(ft, ft, ft)},
+		{kindVolume, "yd3", mul(rat("27"), ft, ft, ft)}, {kindVolume, "gal", mul(rat("231"), in, in, in)},
+		{kindVolume, "qt", mul(rat("0.25"), gal)}, {kindVolume, "pt", mul(rat("0.125"), gal)},
+		{kindVolume, "fl oz", over(gal, rat("128"))},
+		{kindFlow, "gpm", over(gal, minute)}, {kindFlow, "gph", over(gal, hour)}, {kindFlow, "gpd", over(gal, day)},
+		{kindFlow, "mgd", over(mul(rat("1000000"), gal), day)},
+		{kindFlow, "imp gpm", over(imp, minute)}, {kindFlow, "cfs", mul(ft, ft, ft)},
+		{kindFlow, "cfm", over(mul(ft, ft, ft), minute)},
+		{kindFlow, "L/min", over(rat("0.001"), minute)}, {kindFlow, "L/h", over(rat("0.001"), hour)},
+		{kindFlow, "m3/h", over(rat("1"), hour)},
+		{kindVelocity, "ft/s", ft}, {kindVelocity, "ft/min", over(ft, minute)},
+		{kindVelocity, "mph", over(length("mi"), hour)}, {kindVelocity, "km/h", over(rat("1000"), hour)},
+		{kindPressure, "psi", over(mul(lb, gravity), mul(in, in))},
+		{kindPressure, "ksi", over(mul(rat("1000"), lb, gravity), mul(in, in))},
+		{kindPressure, "psf", over(mul(lb, gravity), mul(ft, ft))},
+		{kindPressure, "ft of water", mul(ft, rat("1000"), gravity)},
+		{kindPressure, "in of water", mul(in, rat("1000"), gravity)},
 		{kindPressure, "m of water", mul(rat("1000"), gravity)}, {kindPressure, "mm of water", gravity},
-		{kindPressure, "inHg", mul(in, rat("13595.1"), gravity)}, {kindPressure, "mmHg", mul(rat("0.001"), rat("13595.1"), gravity)}, {kindPressure, "kgf/cm2", mul(gravity, rat("10000"))},
+		{kindPressure, "inHg", mul(in, rat("13595.1"), gravity)},
+		{kindPressure, "mmHg", mul(rat("0.001"), rat("13595.1"), gravity)},
+		{kindPressure, "kgf/cm2", mul(gravity, rat("10000"))},
 		{kindMass, "oz", over(lb, rat("16"))}, {kindMass, "short ton", mul(rat("2000"), lb)},
 		{kindDensity, "lb/ft3", over(lb, mul(ft, ft, ft))}, {kindDensity, "lb/gal", over(lb, gal)},
-		{kindDynamicViscosity, "lbf-s/ft2", over(mul(lb, gravity), mul(ft, ft))}, {kindDynamicViscosity, "lb/ft-s", over(lb, ft)}, {kindKinematicViscosity, "ft2/s", mul(ft, ft)},
-		{kindPower, "hp", mul(rat("550"), ft, lb, gravity)}, {kindPower, "Btu/h", over(mul(rat("4186.8"), lb, degF), hour)}, {kindPower, "ton", over(mul(rat("12000"), btu), hour)}, {kindPower, "MBH", over(mul(rat("1000"), btu), hour)},
-		{kindHeatFlowPerLength, "Btu/h-ft", over(btu, mul(hour, ft))}, {kindHeatFlowPerLength, "W/ft", over(rat("1"), ft)},
-		{kindConductivity, "Btu/h-ft-degF", over(btu, mul(hour, ft, degF))}, {kindConductivity, "Btu-in/h-ft2-degF", over(mul(btu, in), mul(hour, ft, ft, degF))},
-		{kindHeatTransferCoefficient, "Btu/h-ft2-degF", over(btu, mul(hour, ft, ft, degF))}, {kindSpecificHeat, "Btu/lb-degF", over(btu, mul(lb, degF))},
+		{kindDynamicViscosity, "lbf-s/ft2", over(mul(lb, gravity), mul(ft, ft))},
+		{kindDynamicViscosity, "lb/ft-s", over(lb, ft)}, {kindKinematicViscosity, "ft2/s", mul(ft, ft)},
+		{kindPower, "hp", mul(rat("550"), ft, lb, gravity)},
+		{kindPower, "Btu/h", over(mul(rat("4186.8"), lb, degF), hour)},
+		{kindPower, "ton", over(mul(rat("12000"), btu), hour)}, {kindPower, "MBH", over(mul(rat("1000"), btu), hour)},
+		{kindHeatFlowPerLength, "Btu/h-ft", over(btu, mul(hour, ft))},
+		{kindHeatFlowPerLength, "W/ft", over(rat("1"), ft)},
+		{kindConductivity, "Btu/h-ft-degF", over(btu, mul(hour, ft, degF))},
+		{kindConductivity, "Btu-in/h-ft2-degF", over(mul(btu, in), mul(hour, ft, ft, degF))},
+		{kindHeatTransferCoefficient, "Btu/h-ft2-degF", over(btu, mul(hour, ft, ft, degF))},
+		{kindSpecificHeat, "Btu/lb-degF", over(btu, mul(lb, degF))},
 	} {
 		if got := factor(c.k, c.symbol); got.Cmp(c.want) != 0 {
 			t.Errorf("%v %s: %s, derived %s", c.k, c.symbol, got, c.want)

@@ -264,8 +264,10 @@ var spelling = sync.OnceValue(func() *[kinds]map[string]uint8 {
 
 // respell brings signs the table does not hold to plain ones.
 var respell = sync.OnceValue(func() *strings.Replacer {
-	return strings.NewReplacer("·", "-", "⋅", "-", "*", "-", "²", "2", "³", "3", "₂", "2", "^", "", "°", "deg", "º", "deg",
-		"℃", "degC", "℉", "degF", "deg ", "deg", "/(", "/", ")", "", "BTU", "Btu", "/hr", "/h", "hr-", "h-", "hr ", "h ",
+	return strings.NewReplacer("·", "-", "⋅", "-", "*", "-", "²", "2", "³", "3", "₂", "2", "^", "", "°", "deg", "º",
+		"deg",
+		"℃", "degC", "℉", "degF", "deg ", "deg", "/(", "/", ")", "", "BTU", "Btu", "/hr", "/h", "hr-", "h-", "hr ",
+		"h ",
 		"\u00a0", " ", "\u2009", " ", "\u202f", " ", "  ", " ")
 })
 
