@@ -428,12 +428,12 @@ func (j *judge) mainDrains() {
 	held := j.work.flag(0, j.system)
 	t.belowMain(j.system, held)
 	narrow := j.work.flag(1, j.system) // somewhere from here to the outlet
-	full := s.size[j.system]
+	full := s.fullSize(j.system)
 	for _, i := range slices.Backward(j.order) {
 		narrow[i] = narrow[t.parent[i]] || s.size[i] < full
 		if held[i] && s.size[i] < full {
 			f := tables.Finding{Rule: "main-drain-undiminished", Place: j.id(i), Verdict: tables.Fail, Value: s.size[i], Limit: full, Margin: s.size[i] - full,
-				Reason: j.text("the drain is %v here, between the outlet of %v and a main cleanout", nominal(s.size[i]), nominal(full)),
+				Reason: j.text("the drain is %v here, on the way from a main cleanout to the outlet, where it is %v", nominal(s.size[i]), nominal(full)),
 				Remedy: j.text("Keep %v up to the main cleanout.", nominal(full))}
 			named(&f, s.size[i], full)
 			j.add(f)

@@ -88,7 +88,11 @@ func (j *judge) arm(i int32, pt *Point, a *armFigures) {
 	if t := pt.Trap; t != nil && t.Size > 0 {
 		size = min(size, t.Size)
 	}
-	j.armLength(pt, size, length, closet, at)
+	if length == 0 && !closet {
+		j.armUnstated(pt, size, at)
+	} else {
+		j.armLength(pt, size, length, closet, at)
+	}
 	fallCite := a.mostCite
 	if closet {
 		if a.closet.Cite.Status() < fallCite.Status() {
@@ -131,6 +135,18 @@ func (j *judge) drops(i int32) units.Length {
 		}
 	}
 	return sum
+}
+
+// armUnstated asks for the length of a trap arm that is not drawn, for its vent takes off
+// where the fixture stands, and that the layout does not state.
+func (j *judge) armUnstated(pt *Point, size units.Length, at string) {
+	const remedy = "State the developed length from the trap weir to the vent (trap: arm)."
+	reason := j.text("the layout does not say how long the trap arm to the vent at %s is", at)
+	arm, err := j.code.TrapArm(size)
+	if err == nil && arm.MinLength > 0 {
+		j.ask("trap-arm-min-length", pt.ID, reason, remedy, arm.MinCitation)
+	}
+	j.ask("trap-arm-length", pt.ID, reason, remedy, arm.Citation)
 }
 
 // armLength sets the developed length against the code's table, or against its

@@ -508,6 +508,7 @@ func (s *Sizing) sizes(sys int32, w *work) {
 	// the fixture that asks for it.
 	branch, asks := w.length(0, sys), w.node(0, sys)
 	upstream, needed := w.length(1, sys), w.length(2, sys)
+	flows := w.flag(0, sys) // something drains in at or upstream of a node
 	var upper []int32
 	if w.vents != nil {
 		upper = s.upperFixtures(sys, w)
@@ -527,7 +528,7 @@ func (s *Sizing) sizes(sys int32, w *work) {
 		}
 		if branch[i] > 0 {
 			// The drain of the fixture goes on until something joins it.
-			if t.first[i] >= 0 && t.next[t.first[i]] >= 0 {
+			if s.joining(i, flows) > 1 {
 				least.raise(branch[i], DecidedByFixtureDrain, s.rated[asks[i]].DrainCitation)
 			} else if branch[i] > branch[p] {
 				branch[p], asks[p] = branch[i], asks[i]
@@ -543,6 +544,8 @@ func (s *Sizing) sizes(sys int32, w *work) {
 			down, need = s.closetBendOutlet(down), s.closetBendOutlet(need)
 		}
 		upstream[p], needed[p] = max(upstream[p], down), max(needed[p], need)
+		flows[i] = flows[i] || pt.drainsIn()
+		flows[p] = flows[p] || flows[i]
 	}
 	s.need[sys] = needed[sys]
 	s.size[sys] = max(s.layout.Systems[sys].Outlet.Size, 0)
@@ -550,6 +553,26 @@ func (s *Sizing) sizes(sys int32, w *work) {
 		s.size[sys] = upstream[sys]
 	}
 }
+
+// joining returns how many drains come together at a node: those of the fixtures that
+// stand there and those that something flows in. A dead stub brings nothing.
+func (s *Sizing) joining(i int32, flows []bool) int {
+	n, pt := 0, s.tree.point(i)
+	if pt.Fixture != nil {
+		n = pt.Fixture.Count
+	} else if pt.drainsIn() {
+		n = 1
+	}
+	for k := s.tree.first[i]; k >= 0; k = s.tree.next[k] {
+		if flows[k] {
+			n++
+		}
+	}
+	return n
+}
+
+// drainsIn tells whether something drains in at a point, now or later.
+func (p *Point) drainsIn() bool { return p.Fixture != nil || p.Reserved > 0 || p.Continuous > 0 }
 
 // outletSize returns the size of the fixture's outlet and trap as far as they are given.
 func (p *Point) outletSize() units.Length {
@@ -689,13 +712,23 @@ func (s *Sizing) enlarge(i int32, size units.Length, by Decision, cite tables.Ci
 // undiminished keeps the drain from each outlet up to its main cleanouts at the full
 // size it has at the outlet.
 func (s *Sizing) undiminished(sys int32, w *work) {
-	held, full := w.flag(0, sys), s.size[sys]
+	held, full := w.flag(0, sys), s.fullSize(sys)
 	s.tree.belowMain(sys, held)
 	for i, hi := s.tree.span(sys); i < hi; i++ {
 		if held[i] && s.required[i] < full {
 			s.enlarge(i, full, DecidedByMainCleanout, tables.Citation{})
 		}
 	}
+}
+
+// fullSize returns the size that the drain of a system has where it leaves: that of the
+// outlet, or of the drain that comes there if the outlet is drawn too small for it.
+func (s *Sizing) fullSize(sys int32) units.Length {
+	full := s.size[sys]
+	for k := s.tree.first[sys]; k >= 0; k = s.tree.next[k] {
+		full = max(full, s.size[k])
+	}
+	return full
 }
 
 // belowMain marks the nodes of a system at which, or upstream of which, a main

@@ -52,15 +52,18 @@ func (s *Sizing) sizeVents() {
 	s.vents = make([]VentSize, len(l.Vents))
 	for i := int32(t.outlets); int(i) < t.len(); i++ {
 		pt := t.point(i)
-		// A load kept for later needs its vent as much as a fixture does.
-		if pt.Fixture == nil && pt.Reserved == 0 || r.serving[i] < 0 {
+		// A load kept for later needs its vent as much as a fixture does, and a steady
+		// flow its air, though it is no fixture.
+		if !pt.drainsIn() || r.serving[i] < 0 {
 			continue
 		}
 		v := &s.vents[r.serving[i]]
 		v.Load += s.ownLoad(i)
-		v.Fixtures++
-		if pt.Fixture != nil {
-			v.Fixtures += pt.Fixture.Count - 1
+		switch {
+		case pt.Fixture != nil:
+			v.Fixtures += pt.Fixture.Count
+		case pt.Reserved > 0:
+			v.Fixtures++
 		}
 		v.Closets = min(v.Closets+s.ownClosets(i), maxClosets)
 		v.Drain = max(v.Drain, s.need[i])

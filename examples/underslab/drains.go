@@ -2,6 +2,7 @@ package main
 
 import (
 	"fmt"
+	"slices"
 	"strings"
 
 	"github.com/trapweir/trapweir/dwv"
@@ -51,6 +52,7 @@ func fixtureSchedule(g *drainsJudged, p printer) (rows []FixtureRow, totals []Sy
 			} else {
 				row.Load, row.Trap, row.Source = load.Units.String(), printer{}.size(load.TrapSize), p.cite(load.Citation)
 			}
+			receive(g.code, pt.Receptor, &row, p)
 			if pt.Capped {
 				row.Detail = join(row.Detail, "capped")
 			}
@@ -75,6 +77,38 @@ func fixtureSchedule(g *drainsJudged, p printer) (rows []FixtureRow, totals []Sy
 		totals = append(totals, SystemLoad{System: sys.ID, Kind: string(sys.Kind), Load: load.String(), Closets: closets})
 	}
 	return rows, totals
+}
+
+// receive says what drains into a receptor, which counts for that where it is more than
+// the receptor itself.
+func receive(code *dwv.Code, r *dwv.Receptor, row *FixtureRow, p printer) {
+	if r == nil || len(r.Indirect) == 0 {
+		return
+	}
+	own, err := dwv.ParseFixtureUnits(row.Load)
+	known := err == nil
+	var sum dwv.FixtureUnits
+	var takes, from []string
+	for i := range r.Indirect {
+		x := &r.Indirect[i]
+		takes = append(takes, counted(x.Count, x.Kind))
+		load, err := code.FixtureLoad(*x)
+		if err != nil {
+			known = false
+			continue
+		}
+		sum += load.Units
+		if source := p.cite(load.Citation); !slices.Contains(from, source) {
+			from = append(from, source)
+		}
+	}
+	row.Detail = join(row.Detail, "takes "+strings.Join(takes, " and "))
+	switch {
+	case !known:
+		row.Load = "see findings"
+	case sum > own:
+		row.Load, row.Source = sum.String(), strings.Join(from, "; ")
+	}
 }
 
 func detail(x *dwv.Fixture) string {
