@@ -252,14 +252,12 @@ func (j *judge) ask(rule, place, reason, remedy string, c tables.Citation) {
 // length looks up a rule of the code that is a length; ok is false if the code
 // has none or sets no limit.
 func (j *judge) length(id string) (x units.Length, c tables.Citation, ok bool) {
-	r := j.code.lengths[id]
-	x, ok = r.cell.Get()
-	return x, r.cite, ok
+	return j.code.FindLength(id)
 }
 
 // number looks up a rule that is a plain number in the unit.
 func (j *judge) number(id, unit string) (x float64, c tables.Citation, ok bool) {
-	return j.code.number(id, unit)
+	return j.code.FindNumber(id, unit)
 }
 
 // job is the place of a finding about all of the layout.

@@ -11,7 +11,7 @@ import (
 // grade beside its length. What stands over its own trap, as a water closet does, is
 // not held to that table.
 func (j *judge) armGrades() {
-	if !j.code.armsCapped() {
+	if !j.code.CapsArms() {
 		return
 	}
 	t, r := j.tree, j.routes
@@ -79,14 +79,4 @@ func (j *judge) armGrade(i int32, pt *Point, steepest int32) {
 		f.Verdict, f.Remedy = tables.Fail, "Lay the arm flatter, or move the vent nearer to the trap: a steep arm empties its trap."
 	}
 	j.add(f)
-}
-
-// armsCapped tells whether the code prints a greatest grade of trap arms.
-func (c *Code) armsCapped() bool {
-	for i := range c.arms {
-		if !c.arms[i].most.IsLevel() {
-			return true
-		}
-	}
-	return false
 }

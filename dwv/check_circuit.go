@@ -59,7 +59,7 @@ func (j *judge) circuitUses() []circuitUse {
 		n := 1
 		if f := pt.Fixture; f != nil {
 			n = f.Count
-			if hasCloset[f.Kind] {
+			if HasCloset(f.Kind) {
 				use[v].closets += n
 			}
 		}

@@ -6,6 +6,7 @@ import (
 	"strings"
 	"testing"
 
+	"github.com/trapweir/trapweir/internal/proof/edges"
 	"github.com/trapweir/trapweir/slope"
 	"github.com/trapweir/trapweir/units"
 )
@@ -111,17 +112,19 @@ func TestCleanouts(t *testing.T) {
 // upper end: the floor drain, of 3 in, lies 28 ft up from the cleanout on 4 in at S1.
 func TestCleanoutSpacing(t *testing.T) {
 	town := func(rows string) *Code { return amendedCode(t, "ipc-2021", rows) }
-	row := func(from, spacing units.Length) spacingRow { return spacingRow{from: from, spacing: spacing} }
-	bySize := *mustCode(t, "ipc-2021")
-	bySize.spacing = []spacingRow{row(in, 50*ft), row(4*in, 75*ft)}
+	bySize := codeOn(t, edges.ShelfWith(t, map[string]string{"ipc-2021/cleanout-spacing": strings.Join([]string{
+		"# id: ipc-2021/cleanout-spacing", "# title: Spacing of cleanouts", "# source: ipc-2021", "# key: size_from",
+		"# column size_from: from this size up", "# column spacing: greatest spacing", "# rows: 2",
+		"size_from[in],spacing[ft],src,status", "1,50,,read", "4,75,,read", "",
+	}, "\n")}), "ipc-2021")
 	tests := []struct {
 		name string
 		code *Code
 		edit func(l *Layout)
 		want string
 	}{
-		{"by the size of the upper end", &bySize, func(*Layout) {}, `pass|cleanout-spacing|S1|28'-0"|50'-0"|22'-0"|to FD`},
-		{"a larger upper end", &bySize, func(l *Layout) { pt(l, "FD").Run.Size = 4 * in }, `pass|cleanout-spacing|S1|28'-0"|75'-0"|47'-0"`},
+		{"by the size of the upper end", bySize, func(*Layout) {}, `pass|cleanout-spacing|S1|28'-0"|50'-0"|22'-0"|to FD`},
+		{"a larger upper end", bySize, func(l *Layout) { pt(l, "FD").Run.Size = 4 * in }, `pass|cleanout-spacing|S1|28'-0"|75'-0"|47'-0"`},
 		{"a drain", town("set,sewer-cleanout-spacing,75,ft,1,town,read\n"), func(*Layout) {}, `pass|cleanout-spacing|SO|6'-0"|100'-0"|94'-0"`},
 		{"a sewer", town("set,sewer-cleanout-spacing,75,ft,1,town,read\n"), func(l *Layout) { pt(l, "S1").Run.Part = Sewer }, `pass|cleanout-spacing|SO|6'-0"|75'-0"|69'-0"`},
 		{"a sewer without a figure of its own", town("drop,sewer-cleanout-spacing,,,,,\n"), func(l *Layout) { pt(l, "S1").Run.Part = Sewer }, `pass|cleanout-spacing|SO|6'-0"|100'-0"|94'-0"`},

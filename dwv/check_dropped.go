@@ -72,15 +72,6 @@ var restsOn = []struct{ rule, rows string }{
 	{"stub-up", "rules:stub-up-min-height"},
 }
 
-// noteDropped keeps what amendments dropped from a table of the code.
-func (c *Code) noteDropped(t *tables.Table) {
-	for _, change := range t.Changes() {
-		if change.Op == "drop" {
-			c.dropped = append(c.dropped, change)
-		}
-	}
-}
-
 // restingOn returns what restsOn calls the row that an amendment dropped.
 func restingOn(d tables.Change) string {
 	_, table, _ := strings.Cut(d.Row.Table(), "/")
@@ -93,7 +84,7 @@ func restingOn(d tables.Change) string {
 // droppedRows says, for each check, which row it rests on is gone: where nothing is found
 // any more nothing is said any more, and that is no pass.
 func (j *judge) droppedRows() {
-	for _, d := range j.code.dropped {
+	for _, d := range j.code.Dropped() {
 		name := restingOn(d)
 		for _, r := range restsOn {
 			for row := range strings.FieldsSeq(r.rows) {

@@ -73,7 +73,7 @@ func (j *judge) material(u materialUse, runs *someRuns) {
 		j.ask("drain-material", place, j.text("no material is given for %s", runs), "Name the pipe of each run, so that it can be held against what the code takes below the slab.", tables.Citation{})
 		return
 	}
-	family, ok := j.sizing.pipes.families[u.material]
+	family, ok := j.sizing.pipes.Family(u.material)
 	if !ok {
 		j.ask("drain-material", place, j.text("the pipe %q of %s is not on the shelf", u.material, runs), "Ask whether the code takes it there.", tables.Citation{})
 		return
@@ -264,7 +264,7 @@ func (j *judge) sleeve(f *Footing, i int32) {
 	}
 	least := size
 	for range int(sizes) {
-		if least = j.code.madeSize(least, true); least == 0 {
+		if least = j.code.MadeSize(least, true); least == 0 {
 			j.ask("footing-sleeve", f.ID, j.text("the sleeve around the %v pipe from %s is %v; it must be %v sizes larger than the pipe, and the code names none so large", nominal(size), f.Run, nominal(f.Sleeve), sizes), "Ask the authority which sleeve it takes.", cite)
 			return
 		}

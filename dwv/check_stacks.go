@@ -1,6 +1,8 @@
 package dwv
 
 import (
+	"errors"
+
 	"github.com/trapweir/trapweir/tables"
 	"github.com/trapweir/trapweir/units"
 )
@@ -9,8 +11,8 @@ import (
 // its size. Vertical runs of one size that follow each other are one drain; where
 // two come together the longer one counts.
 func (j *judge) stackLengths() {
-	if len(j.code.stacks) == 0 {
-		return
+	if _, _, err := j.code.StackLength(units.Inch); errors.Is(err, ErrNotInCode) {
+		return // whatever the size
 	}
 	t, size := j.tree, j.sizing.size
 	length := j.work.length(0, j.system)

@@ -203,7 +203,7 @@ func (j *judge) section(v int32, judged []ventKinds, rules *ventRules) {
 		run := &j.tree.point(i).Run
 		switch x.Kind {
 		case VentWet:
-			if run.Vertical && j.code.uprightWet() {
+			if run.Vertical && j.code.LimitsUprightWet() {
 				continue // see uprightWet
 			}
 			limit, err := j.code.WetVentLimit(j.sizing.size[i])
@@ -231,7 +231,7 @@ func (j *judge) section(v int32, judged []ventKinds, rules *ventRules) {
 			}
 		}
 	}
-	if x.Kind == VentWet && !(j.code.uprightWet() && j.upright(v)) {
+	if x.Kind == VentWet && !(j.code.LimitsUprightWet() && j.upright(v)) {
 		j.wetFixtures(x, last)
 	}
 	if x.Kind == VentCircuit {

@@ -101,7 +101,7 @@ func (j *judge) wetGroups(x *Vent, u *wetUse, most int, cite tables.Citation) {
 // uprightWet judges a wet vent all of whose drain stands upright, under a code that
 // has rules of its own for it.
 func (j *judge) uprightWet(v int32, u *wetUse) {
-	if !j.code.uprightWet() || !j.upright(v) {
+	if !j.code.LimitsUprightWet() || !j.upright(v) {
 		return
 	}
 	t, g, x := j.tree, &j.tree.vents, &j.layout.Vents[v]
@@ -132,7 +132,7 @@ func (j *judge) uprightWet(v int32, u *wetUse) {
 	}
 	if least, cite, ok := j.length(ruleUprightWetSize); ok {
 		if u.uppers == 1 { // and a size more than the drain of the upper fixture
-			least = max(least, j.code.madeSize(j.sizing.required[u.upper], true))
+			least = max(least, j.code.MadeSize(j.sizing.required[u.upper], true))
 		}
 		size := units.MaxLength
 		for i := g.from[v]; i != g.thru[v]; i = t.parent[i] {
@@ -155,10 +155,4 @@ func (j *judge) upright(v int32) bool {
 		}
 	}
 	return true
-}
-
-// uprightWet tells whether the code has rules of its own for upright wet vents.
-func (c *Code) uprightWet() bool {
-	_, ok := c.lengths["wet-vent-vertical-length"]
-	return ok
 }

@@ -3,6 +3,7 @@ package dwv
 import (
 	"errors"
 	"fmt"
+	"slices"
 	"strings"
 
 	"github.com/trapweir/trapweir/internal/faults"
@@ -122,6 +123,9 @@ func (c *Code) ID() string { return c.id }
 // String returns the id.
 func (c *Code) String() string { return c.id }
 
+// Shelf returns the shelf that the code was loaded from.
+func (c *Code) Shelf() *tables.Shelf { return c.shelf }
+
 // Source returns the document of the code, with its edition.
 func (c *Code) Source() tables.Source { return c.source }
 
@@ -146,6 +150,18 @@ func table[T any](c *Code, shelf *tables.Shelf, name, key string) (*tables.Rows[
 	}
 	return rows, err
 }
+
+// noteDropped keeps what amendments dropped from a table of the code.
+func (c *Code) noteDropped(t *tables.Table) {
+	for _, change := range t.Changes() {
+		if change.Op == "drop" {
+			c.dropped = append(c.dropped, change)
+		}
+	}
+}
+
+// Dropped returns the rows that amendments took away from the tables of the code.
+func (c *Code) Dropped() []tables.Change { return slices.Clone(c.dropped) }
 
 // fault makes the error of a lookup: the code, the item and field asked for, and
 // why there is no answer.
@@ -244,7 +260,7 @@ func (c *Code) RuleLength(id string) (tables.Cell[units.Length], tables.Citation
 // "count", "ratio" or "pipe diameters". One that is blank, not permitted or
 // unlimited is an error, as is another unit: look at [Code.Rule] for those.
 func (c *Code) RuleNumber(id, unit string) (float64, tables.Citation, error) {
-	x, cite, ok := c.number(id, unit)
+	x, cite, ok := c.FindNumber(id, unit)
 	if ok {
 		return x, cite, nil
 	}
@@ -259,8 +275,16 @@ func (c *Code) RuleNumber(id, unit string) (float64, tables.Citation, error) {
 	return 0, r.Cite, c.fault("", "", ErrQuery, "rule %q: %v", id, err)
 }
 
-// number is RuleNumber where it matters only that there is no such number.
-func (c *Code) number(id, unit string) (float64, tables.Citation, bool) {
+// FindLength is [Code.RuleLength] where it matters only that the code has no such
+// length, or sets no limit.
+func (c *Code) FindLength(id string) (x units.Length, cite tables.Citation, ok bool) {
+	r := c.lengths[id]
+	x, ok = r.cell.Get()
+	return x, r.cite, ok
+}
+
+// FindNumber is [Code.RuleNumber] where it matters only that there is no such number.
+func (c *Code) FindNumber(id, unit string) (float64, tables.Citation, bool) {
 	r, ok := c.Rule(id)
 	if !ok || r.Kind != tables.Value || r.Unit != unit {
 		return 0, tables.Citation{}, false

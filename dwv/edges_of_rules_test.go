@@ -16,13 +16,18 @@ const nm = units.Length(1)
 // town.
 func firmCode(t testing.TB, id string) *Code {
 	t.Helper()
+	return firmCodeOn(t, tables.Embedded(), id)
+}
+
+func firmCodeOn(t testing.TB, shelf *tables.Shelf, id string) *Code {
+	t.Helper()
 	own := map[string][3]string{
 		"floor-drain-unvented-reach": {"25", "ft", "1"},
 		"below-ground-min-size":      {"2", "in", "2"},
 		"cleanout-stack-base":        {"1", "count", "3"},
 		"stub-up-min-height":         {"6", "in", "4"},
 	}
-	c, err := LoadCode(edges.FirmShelf(t, edges.Own{id + "/rules": own}, id), id)
+	c, err := LoadCode(edges.FirmShelfOn(t, shelf, edges.Own{id + "/rules": own}, id), id)
 	if err != nil {
 		t.Fatal(err)
 	}
@@ -60,9 +65,7 @@ func margin(t *testing.T, l *Layout, c *Code, rule, place string) units.Length {
 func TestEdgesOfRules(t *testing.T) {
 	const ipc, upc, mass = "ipc-2021", "upc-2021", "massachusetts-248cmr"
 	codes := map[string]*Code{ipc: firmCode(t, ipc), upc: firmCode(t, upc)}
-	arms := *codes[ipc] // the set of Massachusetts has arms, and no fixtures
-	arms.arms = firmCode(t, mass).arms
-	codes[mass] = &arms
+	codes[mass] = firmCodeOn(t, massachusettsArms(t), ipc)
 	keep := func(*Layout) {}
 	circuit := func(l *Layout) {
 		*vent(l, "VW") = Vent{ID: "VW", Kind: VentCircuit, From: "WV", Through: "S2", Size: 2 * in, Runs: []VentRun{{Length: 16 * ft, Direction: VentUp}}, Terminal: &Terminal{AboveRoof: ft}}

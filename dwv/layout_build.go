@@ -477,42 +477,18 @@ func (l *Layout) carried() map[string]bool {
 // known tells whether a word is a kind of fixture to a code, or to any other on its
 // shelf, whose tables are read when they are first needed.
 func (c *checker) known(code *Code, kind string) bool {
-	if code.kinds[kind] != nil {
+	if code.HasFixture(kind) {
 		return true
 	}
 	if c.kinds == nil {
 		c.kinds = map[*tables.Shelf]map[string]bool{}
 	}
-	known, read := c.kinds[code.shelf]
+	known, read := c.kinds[code.Shelf()]
 	if !read {
-		known = fixtureKindsOn(code.shelf)
-		c.kinds[code.shelf] = known
+		known = FixtureKindsOn(code.Shelf())
+		c.kinds[code.Shelf()] = known
 	}
 	return known[kind]
-}
-
-// fixtureKindsOn returns the kinds of fixture that the codes of a shelf rate. A table
-// that cannot be read says so when its own code is loaded.
-func fixtureKindsOn(shelf *tables.Shelf) map[string]bool {
-	known := map[string]bool{}
-	ids, err := shelf.IDs()
-	if err != nil {
-		return known
-	}
-	for _, id := range ids {
-		if !strings.HasSuffix(id, "/fixtures") {
-			continue
-		}
-		rows, err := tables.Load[struct {
-			Fixture string `table:"fixture"`
-		}](shelf, id)
-		for i := 0; err == nil && i < rows.Len(); i++ {
-			for kind := range strings.SplitSeq(rows.At(i).Fixture, ";") {
-				known[kind] = true
-			}
-		}
-	}
-	return known
 }
 
 func (c *checker) footings(l *Layout, t *tree) {

@@ -87,7 +87,7 @@ func (l *Layout) SizeEuropean(e *EN12056, opt EuropeanOptions) ([]EuropeanRun, e
 			}
 		}
 		steady[i] += pt.Continuous
-		if sum[i] > MaxDischargeUnits || closets[i] > maxClosets {
+		if sum[i] > MaxDischargeUnits || closets[i] > MaxClosets {
 			list.Add(faults.Fault{Item: fmt.Sprintf("point %q", pt.ID), Field: "load", Err: because(units.ErrRange, "the loads add up to more than %v", MaxDischargeUnits)})
 			break
 		}
@@ -103,7 +103,7 @@ func (l *Layout) SizeEuropean(e *EN12056, opt EuropeanOptions) ([]EuropeanRun, e
 			return nil, err // the same for every run
 		}
 		r.Flow, r.ByLargest = flow.Total, flow.ByLargest
-		pipe, err := e.pipe(s.part[i], pt.Run.Grade, flow.Total, closets[i], opt)
+		pipe, err := leastPipe(e, s.part[i], pt.Run.Grade, flow.Total, closets[i], opt)
 		if err != nil {
 			r.Problem = err.Error()
 		}
@@ -119,8 +119,8 @@ func (l *Layout) SizeEuropean(e *EN12056, opt EuropeanOptions) ([]EuropeanRun, e
 	return runs, nil
 }
 
-// pipe asks for the least pipe of a part.
-func (e *EN12056) pipe(part Part, grade slope.Grade, q units.Flow, closets int, opt EuropeanOptions) (EuropeanPipe, error) {
+// leastPipe asks the standard for the least pipe of a part.
+func leastPipe(e *EN12056, part Part, grade slope.Grade, q units.Flow, closets int, opt EuropeanOptions) (EuropeanPipe, error) {
 	switch part {
 	case Branch:
 		return e.Branch(opt.System, !opt.Unventilated, q, closets)

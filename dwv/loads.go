@@ -79,9 +79,11 @@ type minimaRecord struct {
 	MinBranch tables.Cell[units.Length] `table:"min_branch"`
 }
 
-// hasCloset is the kinds that are or contain one water closet, whatever the table
-// says of them.
-var hasCloset = map[string]bool{"water-closet": true, "bathroom-group": true, "half-bathroom-group": true}
+// HasCloset tells whether a kind of fixture is or contains one water closet, whatever
+// the table of a code leaves out.
+func HasCloset(kind string) bool {
+	return kind == "water-closet" || kind == "bathroom-group" || kind == "half-bathroom-group"
+}
 
 // maxRowsPerKind is the width of the set of rows that a query narrows down.
 const maxRowsPerKind = 64
@@ -143,7 +145,7 @@ func (c *Code) loadFixtures(shelf *tables.Shelf) error {
 				c.kinds[name] = k
 				c.kindList = append(c.kindList, name)
 			}
-			if rec.Closets.Kind == tables.Blank && hasCloset[name] {
+			if rec.Closets.Kind == tables.Blank && HasCloset(name) {
 				row.closets = 1
 			}
 			k.rows = append(k.rows, row)
@@ -190,6 +192,9 @@ const maxPipeSize = 10 * units.Metre
 
 // FixtureKinds returns the fixture ids that the code rates, sorted.
 func (c *Code) FixtureKinds() []string { return slices.Clone(c.kindList) }
+
+// HasFixture tells whether the code rates a kind of fixture.
+func (c *Code) HasFixture(kind string) bool { return c.kinds[kind] != nil }
 
 // FixtureLoad returns the load of a fixture. Where the code tells apart what f does
 // not state, the error matches [ErrNotStated], names each such field and lists its
@@ -554,4 +559,28 @@ func (c *Code) IntermittentLoad(q units.Flow) (Load, error) {
 		}
 	}
 	return Load{}, c.fault("", "flow", ErrOutsideTable, "the table ends at %s gpm", millionths(c.flows[len(c.flows)-1].to))
+}
+
+// FixtureKindsOn returns the kinds of fixture that the codes of a shelf rate. A table
+// that cannot be read says so when its own code is loaded.
+func FixtureKindsOn(shelf *tables.Shelf) map[string]bool {
+	known := map[string]bool{}
+	ids, err := shelf.IDs()
+	if err != nil {
+		return known
+	}
+	for _, id := range ids {
+		if !strings.HasSuffix(id, "/fixtures") {
+			continue
+		}
+		rows, err := tables.Load[struct {
+			Fixture string `table:"fixture"`
+		}](shelf, id)
+		for i := 0; err == nil && i < rows.Len(); i++ {
+			for kind := range strings.SplitSeq(rows.At(i).Fixture, ";") {
+				known[kind] = true
+			}
+		}
+	}
+	return known
 }

@@ -8,6 +8,7 @@ import (
 
 	"github.com/trapweir/trapweir/internal/faults"
 	"github.com/trapweir/trapweir/internal/fixture"
+	"github.com/trapweir/trapweir/internal/pipes"
 	"github.com/trapweir/trapweir/slope"
 	"github.com/trapweir/trapweir/tables"
 	"github.com/trapweir/trapweir/units"
@@ -55,7 +56,7 @@ type Sizing struct {
 	layout *Layout // a copy of it as it was then
 	tree   *tree
 	code   *Code
-	pipes  *pipeShelf
+	pipes  *pipes.Shelf
 	// By node. size is the one laid, as drawn or as required; an outlet has
 	// that of the pipe there.
 	part      []Part
@@ -133,7 +134,7 @@ func (l *Layout) Size(code *Code, opt SizeOptions) (*Sizing, error) {
 		return nil, err
 	}
 	if opt.Shelf == nil {
-		opt.Shelf = code.shelf
+		opt.Shelf = code.Shelf()
 	}
 	n := t.len()
 	s := &Sizing{
@@ -143,11 +144,11 @@ func (l *Layout) Size(code *Code, opt SizeOptions) (*Sizing, error) {
 		pipe: make([]slope.Pipe, n), cite: make([]tables.Citation, n), lower: make([]units.Length, n), upper: make([]units.Length, n),
 		fixture: make([]int32, n), failed: map[int32]error{}, unrated: map[int32]error{}, routes: newRoutes(t),
 	}
-	if s.pipes, err = newPipeShelf(opt.Shelf); err != nil {
+	if s.pipes, err = pipes.New(opt.Shelf); err != nil {
 		return nil, err
 	}
 	w := newWork(t)
-	w.share, w.shareCite, w.hasShare = code.number("stack-upper-min-fraction", "ratio")
+	w.share, w.shareCite, w.hasShare = code.FindNumber("stack-upper-min-fraction", "ratio")
 	w.vents = s.ventingRuns()
 	r := rater{code: code, known: make(map[Fixture]int32), refused: make(map[Fixture]error)}
 	g := grader{layout: l, tree: t}
@@ -262,7 +263,7 @@ func (s *Sizing) stacksAbove(sys int32, w *work) []bool {
 	if _, ok := s.code.Rule(ruleOffsetAsDrain); !ok {
 		return nil
 	}
-	storey, ok := s.code.lengths[ruleBranchInterval].cell.Get()
+	storey, _, ok := s.code.FindLength(ruleBranchInterval)
 	if !ok {
 		return nil
 	}
@@ -294,7 +295,7 @@ func (s *Sizing) stacksAbove(sys int32, w *work) []bool {
 // stack counts as having one, which never allows it more.
 func (s *Sizing) branchIntervals(sys int32, w *work) {
 	t := s.tree
-	height, ok := s.code.lengths[ruleBranchInterval].cell.Get()
+	height, _, ok := s.code.FindLength(ruleBranchInterval)
 	since := w.length(0, sys) // height above the last interval counted
 	for _, i := range t.of(sys) {
 		if !t.point(i).Run.Vertical {
@@ -390,9 +391,9 @@ func (s *Sizing) own(i int32, r *rater) FixtureUnits {
 		if refused == nil {
 			s.fixture[i] = k
 			through = max(through, r.rated[k].Units)
-			s.closets[i] += int32(min(r.rated[k].Closets, maxClosets))
-		} else if err = refused; hasCloset[f.Kind] {
-			s.closets[i] += int32(min(f.Count, maxClosets))
+			s.closets[i] += int32(min(r.rated[k].Closets, MaxClosets))
+		} else if err = refused; HasCloset(f.Kind) {
+			s.closets[i] += int32(min(f.Count, MaxClosets))
 		}
 		own += through
 		s.missing(i, err)
@@ -452,7 +453,7 @@ func (s *Sizing) loads(sys int32, r *rater) {
 		}
 		p := t.parent[i]
 		s.load[p] += s.load[i]
-		s.closets[p] = min(s.closets[p]+s.closets[i], maxClosets)
+		s.closets[p] = min(s.closets[p]+s.closets[i], MaxClosets)
 		s.passShort(i, p)
 	}
 }
@@ -591,8 +592,8 @@ func (s *Sizing) raiseInterval(least *demand, i int32) {
 		return
 	}
 	q := DrainQuery{Part: StackInterval, Load: in, Intervals: int(s.intervals[i])}
-	if f, ok, _ := s.code.fitNearest(&q); ok {
-		least.raise(f.row().size, DecidedByInterval, f.row().cite)
+	if f, ok, _ := s.code.NearestDrainSize(q); ok {
+		least.raise(f.Size, DecidedByInterval, f.Row)
 	}
 }
 
@@ -634,31 +635,31 @@ func (s *Sizing) sizeRun(i int32, pt *Point, least demand, upstream, needed unit
 // fitRun returns what the load and the closets of a run demand beyond a least size.
 func (s *Sizing) fitRun(i int32, pt *Point, least demand) demand {
 	q := DrainQuery{Part: s.part[i], Load: s.drainLoad(i), Grade: pt.Run.Grade, Closets: int(s.closets[i]), BelowGround: !s.above[i], Intervals: int(s.intervals[i]), MinSize: least.size}
-	f, ok, err := s.code.fitNearest(&q)
+	f, ok, err := s.code.NearestDrainSize(q)
 	if err != nil {
 		s.failed[i] = err
 	}
 	if !ok {
 		return least
 	}
-	switch reason, cite := f.decided(); {
-	case reason == ByClosets:
-		least.by, least.cite = DecidedByClosets, cite
-	case reason == ByBelowGround:
-		least.by, least.cite = DecidedByBelowGround, cite
-	case reason == ByLoad && !(s.arm[i] && least.size > 0):
-		least.by, least.cite = DecidedByLoad, cite
+	switch {
+	case f.DecidedBy == ByClosets:
+		least.by, least.cite = DecidedByClosets, f.Citation
+	case f.DecidedBy == ByBelowGround:
+		least.by, least.cite = DecidedByBelowGround, f.Citation
+	case f.DecidedBy == ByLoad && !(s.arm[i] && least.size > 0):
+		least.by, least.cite = DecidedByLoad, f.Citation
 	}
-	least.size = max(least.size, f.row().size)
+	least.size = max(least.size, f.Size)
 	return least
 }
 
 // closetBendOutlet returns the size that the pipe after a closet bend must have: a
 // bend of the size the code names may shrink to the outlet it names.
 func (s *Sizing) closetBendOutlet(bend units.Length) units.Length {
-	in, out := s.code.lengths["closet-bend-inlet"].cell, s.code.lengths["closet-bend-outlet"].cell
-	if in.Kind == tables.Value && out.Kind == tables.Value && bend == in.Value {
-		return out.Value
+	in, _, _ := s.code.FindLength("closet-bend-inlet")
+	if out, _, ok := s.code.FindLength("closet-bend-outlet"); ok && bend == in {
+		return out
 	}
 	return bend
 }
@@ -691,14 +692,14 @@ func (s *Sizing) stackTops(sys int32, w *work) {
 
 // stackTop returns the size of a part of a stack that is not under a least one.
 func (s *Sizing) stackTop(i int32, least units.Length) units.Length {
-	f, ok, err := s.code.fitNearest(&DrainQuery{Part: Stack, Load: s.load[i], Closets: int(s.closets[i]), Intervals: int(s.intervals[i]), MinSize: least})
+	f, ok, err := s.code.NearestDrainSize(DrainQuery{Part: Stack, Load: s.load[i], Closets: int(s.closets[i]), Intervals: int(s.intervals[i]), MinSize: least})
 	if err != nil {
 		s.failed[i] = err
 	}
 	if !ok {
 		return least
 	}
-	return max(least, f.row().size)
+	return max(least, f.Size)
 }
 
 // enlarge raises what a run requires, and its size unless that is drawn.
@@ -746,11 +747,11 @@ func (t *tree) belowMain(sys int32, held []bool) {
 
 // dimensions looks up the bore and wall of every pipe of a system.
 func (s *Sizing) dimensions(sys int32) (err error) {
-	if s.pipe[sys], err = s.pipes.find(s.layout.Systems[sys].Outlet.Material, s.size[sys]); err != nil {
+	if s.pipe[sys], err = s.pipes.Find(s.layout.Systems[sys].Outlet.Material, s.size[sys]); err != nil {
 		return err
 	}
 	for i, hi := s.tree.span(sys); i < hi; i++ {
-		if s.pipe[i], err = s.pipes.find(s.tree.point(i).Run.Material, s.size[i]); err != nil {
+		if s.pipe[i], err = s.pipes.Find(s.tree.point(i).Run.Material, s.size[i]); err != nil {
 			return err
 		}
 	}
@@ -788,9 +789,9 @@ func (s *Sizing) Total(system string) (load FixtureUnits, closets int, ok bool) 
 }
 
 // capacity returns what the size laid may carry; short tells that it does so only at a
-// steeper grade than its own, see [Code.capacityNearest].
+// steeper grade than its own, see [Code.NearestCapacity].
 func (s *Sizing) capacity(i int32) (k Capacity, short bool, err error) {
-	return s.code.capacityNearest(s.part[i], s.size[i], s.tree.point(i).Run.Grade, int(s.intervals[i]))
+	return s.code.NearestCapacity(s.part[i], s.size[i], s.tree.point(i).Run.Grade, int(s.intervals[i]))
 }
 
 func (s *Sizing) runSize(i int32) RunSize {

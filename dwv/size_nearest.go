@@ -50,11 +50,7 @@ func nearRows(list []gradeColumn) (rows []nearRow) {
 	return rows
 }
 
-// fitNearest is fit for a pipe of a layout. A grade that is too flat for the pipe is a
-// fault of the grade and no reason for a larger pipe: a size that the code does not lay
-// so flat is held to the next steeper grade at which it does, and the check speaks of
-// the grade. A load or a number of closets that no size takes gets the largest there
-// is, beside the error; ok is false where the code has no rows at all.
+// fitNearest does the work of [Code.NearestDrainSize].
 func (c *Code) fitNearest(q *DrainQuery) (f fitted, ok bool, err error) {
 	least, reason, cite, err := c.leastSize(q)
 	col, graded, pickErr := c.pick(q.Part, q.Grade, q.Intervals)
@@ -122,10 +118,32 @@ func (c *Code) leastSize(q *DrainQuery) (least units.Length, reason SizeReason, 
 	return least, reason, cite, err
 }
 
-// capacityNearest is Capacity for a pipe of a layout: where the code does not lay the
+// NearestSize is the answer of [Code.NearestDrainSize].
+type NearestSize struct {
+	Size      units.Length
+	DecidedBy SizeReason
+	Citation  tables.Citation // the row or rule that decided
+	Row       tables.Citation // the row of the size
+}
+
+// NearestDrainSize is [Code.DrainSize] for a pipe that is laid as it is. A grade that is
+// too flat is a fault of the grade and no reason for a larger pipe: a size that the code
+// does not lay so flat is held to the next steeper grade at which it does. A load or a
+// number of closets that no size takes gets the largest there is, beside the error; ok
+// is false where the code has no rows at all.
+func (c *Code) NearestDrainSize(q DrainQuery) (size NearestSize, ok bool, err error) {
+	f, ok, err := c.fitNearest(&q)
+	if ok {
+		size.Size, size.Row = f.row().size, f.row().cite
+		size.DecidedBy, size.Citation = f.decided()
+	}
+	return size, ok, err
+}
+
+// NearestCapacity is [Code.Capacity] for a pipe that is laid as it is: where the code does not lay the
 // size so flat it is that at the next steeper grade at which it does, and short tells
 // so.
-func (c *Code) capacityNearest(part Part, size units.Length, grade slope.Grade, intervals int) (k Capacity, short bool, err error) {
+func (c *Code) NearestCapacity(part Part, size units.Length, grade slope.Grade, intervals int) (k Capacity, short bool, err error) {
 	if k, err = c.Capacity(part, size, grade, intervals); err == nil && k.Permitted {
 		return k, false, nil
 	}

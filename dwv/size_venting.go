@@ -1,5 +1,7 @@
 package dwv
 
+import "github.com/trapweir/trapweir/units"
+
 // stretches counts the vents of a kind that a run of drain is part of.
 type stretches struct {
 	wet    int32 // wet vents
@@ -64,26 +66,26 @@ func (s *Sizing) upperFixtures(sys int32, w *work) []int32 {
 // of upperFixtures. A load that the code's table holds in no size gets its largest.
 func (s *Sizing) raiseVenting(least *demand, i int32, does stretches, upper int32) {
 	if does.wet > 0 {
-		if s.code.uprightWet() && s.tree.point(i).Run.Vertical {
-			r := s.code.lengths[ruleUprightWetSize]
-			size := r.cell.Value
+		if s.code.LimitsUprightWet() && s.tree.point(i).Run.Vertical {
+			size, cite, _ := s.code.FindLength(ruleUprightWetSize)
 			if upper > 0 { // and a size more than the drain of the upper fixture
-				size = max(size, s.code.madeSize(s.required[upper], true))
+				size = max(size, s.code.MadeSize(s.required[upper], true))
 			}
-			least.raise(size, DecidedByVenting, r.cite)
+			least.raise(size, DecidedByVenting, cite)
 		} else {
-			s.raiseTo(least, i, &s.code.sized.wet)
+			s.raiseTo(least, i, s.code.WetVentSize)
 		}
 	}
 	if does.common > 0 {
-		s.raiseTo(least, i, &s.code.sized.common)
+		s.raiseTo(least, i, s.code.CommonVentSize)
 	}
 }
 
-func (s *Sizing) raiseTo(least *demand, i int32, t *limitTable) {
-	size, limit, err := s.code.smallest(t, s.load[i], 0)
-	if n := len(t.rows); err != nil && n > 0 {
-		size, limit.Citation = t.rows[n-1].size, t.rows[n-1].cite
+func (s *Sizing) raiseTo(
+	least *demand, i int32, smallest func(FixtureUnits) (units.Length, LoadLimit, error),
+) {
+	size, limit, err := smallest(s.load[i])
+	if err != nil && size > 0 {
 		s.failed[i] = err
 	}
 	least.raise(size, DecidedByVenting, limit.Citation)

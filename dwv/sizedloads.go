@@ -172,7 +172,8 @@ func (c *Code) noRow(t *limitTable, size units.Length) error {
 	return c.fault(t.name, "size", ErrOutsideTable, "no row for %s; the table has %s", FormatSize(size), listSizes(sizes))
 }
 
-// smallest returns the smallest size whose limit n holds a load.
+// smallest returns the smallest size whose limit n holds a load, with an error the
+// largest there is.
 func (c *Code) smallest(t *limitTable, load FixtureUnits, n int) (units.Length, LoadLimit, error) {
 	if !load.Valid() {
 		return 0, LoadLimit{}, c.fault(t.name, "load", ErrQuery, "%v is not from 0 to %v", load, MaxFixtureUnits)
@@ -187,7 +188,7 @@ func (c *Code) smallest(t *limitTable, load FixtureUnits, n int) (units.Length, 
 		return 0, LoadLimit{}, c.noRow(t, 0)
 	}
 	last := t.rows[len(t.rows)-1]
-	return 0, LoadLimit{}, c.fault(t.name, "load", ErrOutsideTable, "%v is over the last row, %v on %s", load, last.max[n].Value, FormatSize(last.size))
+	return last.size, LoadLimit{last.max[n], last.cite}, c.fault(t.name, "load", ErrOutsideTable, "%v is over the last row, %v on %s", load, last.max[n].Value, FormatSize(last.size))
 }
 
 // CommonVentLimit returns the greatest load of the upper of two fixture drains that
@@ -201,7 +202,21 @@ func (c *Code) WetVentLimit(size units.Length) (LoadLimit, error) {
 	return c.limit(&c.sized.wet, size, 0)
 }
 
-// WetVentSize returns the smallest horizontal wet vent for a load.
+// CommonVentSize returns the smallest drain between two fixtures at different levels
+// that vents the lower one under the load of the upper. A load over the last row is
+// [ErrOutsideTable], beside the largest size.
+func (c *Code) CommonVentSize(load FixtureUnits) (units.Length, LoadLimit, error) {
+	return c.smallest(&c.sized.common, load, 0)
+}
+
+// LimitsUprightWet tells whether the code has rules of its own for upright wet vents.
+func (c *Code) LimitsUprightWet() bool {
+	_, ok := c.lengths["wet-vent-vertical-length"]
+	return ok
+}
+
+// WetVentSize returns the smallest horizontal wet vent for a load. One over the last
+// row is [ErrOutsideTable], beside the largest size.
 func (c *Code) WetVentSize(load FixtureUnits) (units.Length, LoadLimit, error) {
 	return c.smallest(&c.sized.wet, load, 0)
 }

@@ -497,8 +497,8 @@ func (c *Code) MinSizeBelowGround() (tables.Cell[units.Length], tables.Citation)
 	return c.belowGround.cell, c.belowGround.cite
 }
 
-// maxClosets is above any number of closets on a pipe.
-const maxClosets = 1_000_000_000
+// MaxClosets is the greatest number of water closets on a pipe: a billion.
+const MaxClosets = 1_000_000_000
 
 func (c *Code) checkPart(p Part) error {
 	if p < Branch || int(p) >= partCount {
@@ -642,7 +642,7 @@ func (c *Code) fit(q *DrainQuery) (f fitted, err error) {
 	switch {
 	case !q.Load.Valid():
 		return f, c.fault(q.Part.String(), "load", ErrQuery, "%v is not from 0 to %v", q.Load, MaxFixtureUnits)
-	case q.Closets < 0 || q.Closets > maxClosets:
+	case q.Closets < 0 || q.Closets > MaxClosets:
 		return f, c.fault(q.Part.String(), "water_closets", ErrQuery, "%d", q.Closets)
 	case q.MinSize < 0 || q.MinSize > maxPipeSize:
 		return f, c.fault(q.Part.String(), "min_size", ErrQuery, "%s", FormatSize(q.MinSize))

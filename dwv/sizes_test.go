@@ -55,13 +55,13 @@ func TestClosetSteps(t *testing.T) {
 			"branch,0,2,50,,read\nbranch,0,3,100,,read\nbranch,0,4,200,,read\n",
 		"water-closets": closetHead + "branch,2,-,,read\nbranch,3,2,,read\nbranch,4,unlimited,,read\n",
 	})
-	for closets, want := range map[int]units.Length{0: 2 * in, 1: 3 * in, 2: 3 * in, 3: 4 * in, maxClosets: 4 * in} {
+	for closets, want := range map[int]units.Length{0: 2 * in, 1: 3 * in, 2: 3 * in, 3: 4 * in, MaxClosets: 4 * in} {
 		r, err := c.DrainSize(DrainQuery{Part: Branch, Load: FixtureUnit, Closets: closets})
 		if err != nil || r.Size != want {
 			t.Errorf("%d closets: %v, %v", closets, FormatSize(r.Size), err)
 		}
 	}
-	if _, err := c.DrainSize(DrainQuery{Part: Branch, Load: FixtureUnit, Closets: maxClosets + 1}); !errors.Is(err, ErrQuery) {
+	if _, err := c.DrainSize(DrainQuery{Part: Branch, Load: FixtureUnit, Closets: MaxClosets + 1}); !errors.Is(err, ErrQuery) {
 		t.Errorf("more closets than can be: %v", err)
 	}
 	for size, want := range map[units.Length]tables.Cell[int]{

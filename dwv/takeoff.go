@@ -340,7 +340,7 @@ func (c *counter) joints() ([]JointItem, error) {
 		return cmp.Or(cmp.Compare(a.Material, b.Material), cmp.Compare(a.Size, b.Size))
 	})
 	shelf := c.lv.sizing.pipes
-	rows, err := tables.Load[cementRow](shelf.shelf, "materials/solvent-cement-joints")
+	rows, err := tables.Load[cementRow](shelf.Tables(), "materials/solvent-cement-joints")
 	if errors.Is(err, tables.ErrNotFound) {
 		return out, nil
 	}
@@ -350,13 +350,14 @@ func (c *counter) joints() ([]JointItem, error) {
 	const quart = units.USGallon / 4
 	for i := range out {
 		j := &out[i]
-		if m := shelf.families[j.Material].Material; m != "PVC" && m != "ABS" {
+		family, _ := shelf.Family(j.Material)
+		if m := family.Material; m != "PVC" && m != "ABS" {
 			continue
 		}
 		for r := range rows.Len() {
 			if row := rows.At(r); row.Size == j.Size {
 				j.Cement = quart * units.Volume(float64(j.Count)/row.Cement)
-				if shelf.families[j.Material].Material == "PVC" { // ABS is cemented without primer
+				if family.Material == "PVC" { // ABS is cemented without primer
 					j.Primer = quart * units.Volume(float64(j.Count)/row.Primer)
 				}
 				j.Citation = rows.Cite(r)

@@ -96,3 +96,13 @@ func (c *Code) armMin(size units.Length) (units.Length, tables.Citation) {
 func (c *Code) ClosetArm() (tables.Cell[units.Length], tables.Citation, error) {
 	return c.RuleLength(ruleClosetArm)
 }
+
+// CapsArms tells whether the code prints a greatest grade of trap arms.
+func (c *Code) CapsArms() bool {
+	for i := range c.arms {
+		if !c.arms[i].most.IsLevel() {
+			return true
+		}
+	}
+	return false
+}

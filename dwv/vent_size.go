@@ -65,7 +65,7 @@ func (s *Sizing) sizeVents() {
 		case pt.Reserved > 0:
 			v.Fixtures++
 		}
-		v.Closets = min(v.Closets+s.ownClosets(i), maxClosets)
+		v.Closets = min(v.Closets+s.ownClosets(i), MaxClosets)
 		v.Drain = max(v.Drain, s.need[i])
 		if s.unrated[i] != nil && (v.short == "" || pt.ID < v.short) {
 			v.short = pt.ID
@@ -84,7 +84,7 @@ func (s *Sizing) sizeVents() {
 		}
 		up := &s.vents[p]
 		up.Load += v.Load
-		up.Closets = min(up.Closets+v.Closets, maxClosets)
+		up.Closets = min(up.Closets+v.Closets, MaxClosets)
 		up.Drain = max(up.Drain, v.Drain)
 		if v.short != "" && (up.short == "" || v.short < up.short) {
 			up.short = v.short

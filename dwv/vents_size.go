@@ -206,9 +206,9 @@ func (c *Code) loadVents(shelf *tables.Shelf) error {
 	return errors.Join(errs...)
 }
 
-// madeSize returns the smallest size that pipe is made in, as far as the code's
+// MadeSize returns the smallest size that pipe is made in, as far as the code's
 // tables go, that is at least size; above tells for more than size. Zero: none.
-func (c *Code) madeSize(size units.Length, above bool) units.Length {
+func (c *Code) MadeSize(size units.Length, above bool) units.Length {
 	for _, s := range c.vents.sizes {
 		if s > size || s == size && !above {
 			return s
@@ -291,7 +291,7 @@ func (c *Code) checkVent(q VentQuery) error {
 		return c.fault(q.Part.item(), "length", ErrQuery, "%v is not from 0 to %v", q.Length, units.MaxLength)
 	case !q.LoadNotStated && !q.Load.Valid():
 		return c.fault(q.Part.item(), "load", ErrQuery, "%v is not from 0 to %v", q.Load, MaxFixtureUnits)
-	case q.Closets < 0 || q.Closets > maxClosets:
+	case q.Closets < 0 || q.Closets > MaxClosets:
 		return c.fault(q.Part.item(), "water_closets", ErrQuery, "%d", q.Closets)
 	}
 	return nil
@@ -299,10 +299,10 @@ func (c *Code) checkVent(q VentQuery) error {
 
 // ventByShare ends the sizing of a vent for which the code has no table.
 func (c *Code) ventByShare(q VentQuery, r VentResult) (VentResult, error) {
-	r.Size = c.madeSize(r.Size, false)
+	r.Size = c.MadeSize(r.Size, false)
 	if long := &c.ventLong; q.Part == IndividualVent && long.cell.Kind == tables.Value && r.Size > 0 {
 		if q.Length > long.cell.Value {
-			r.Size, r.DecidedBy, r.Citation = c.madeSize(r.Size, true), VentByLength, long.cite
+			r.Size, r.DecidedBy, r.Citation = c.MadeSize(r.Size, true), VentByLength, long.cite
 		} else {
 			r.MaxLength, r.Row = long.cell.Value, long.cite
 		}

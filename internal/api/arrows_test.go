@@ -34,6 +34,7 @@ var arrows = map[string]string{
 	"internal/finding":     "tables",
 	"internal/fixture":     "",
 	"internal/jsonedit":    "",
+	"internal/pipes":       "slope tables units",
 	"internal/proof":       "",
 	"internal/proof/edges": "tables",
 	"internal/solve":       "",

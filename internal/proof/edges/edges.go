@@ -5,8 +5,10 @@ package edges
 
 import (
 	"encoding/csv"
+	"io/fs"
 	"os"
 	"path"
+	"path/filepath"
 	"slices"
 	"strings"
 	"testing"
@@ -23,8 +25,65 @@ type Own map[string]map[string][3]string
 // read, with some rules of its own.
 func FirmShelf(t testing.TB, own Own, sets ...string) *tables.Shelf {
 	t.Helper()
-	town := fstest.MapFS{"sources.csv": {Data: []byte("id,title,publisher,edition,year,url,note\ntown,Ordinance of the town,,,2024,,\n")}}
-	for table, err := range tables.Embedded().All() {
+	return FirmShelfOn(t, tables.Embedded(), own, sets...)
+}
+
+// ShelfWith returns the shelf with whole tables replaced or added: by id, their text.
+func ShelfWith(t testing.TB, text map[string]string) *tables.Shelf {
+	t.Helper()
+	files := fstest.MapFS{}
+	for name, file := range dataFiles(t) {
+		files[name] = &fstest.MapFile{Data: []byte(file)}
+	}
+	for id, table := range text {
+		files[id+".csv"] = &fstest.MapFile{Data: []byte(table)}
+	}
+	return tables.Open(files)
+}
+
+// TableText returns the file of a table of the shelf as it would be in another set.
+func TableText(t testing.TB, id, set string) string {
+	t.Helper()
+	text, ok := dataFiles(t)[id+".csv"]
+	_, name, _ := strings.Cut(id, "/")
+	if !ok {
+		t.Fatalf("no table %s", id)
+	}
+	return strings.Replace(text, "# id: "+id, "# id: "+set+"/"+name, 1)
+}
+
+// dataFiles reads the shelf that the module is built with, by name.
+func dataFiles(t testing.TB) map[string]string {
+	t.Helper()
+	root := "."
+	for range 4 { // a test runs in the folder of its package
+		if _, err := os.Stat(filepath.Join(root, "go.mod")); err == nil {
+			break
+		}
+		root = filepath.Join(root, "..")
+	}
+	files := map[string]string{}
+	data := os.DirFS(filepath.Join(root, "tables", "data"))
+	err := fs.WalkDir(data, ".", func(name string, d fs.DirEntry, err error) error {
+		if err != nil || d.IsDir() {
+			return err
+		}
+		text, err := fs.ReadFile(data, name)
+		files[name] = string(text)
+		return err
+	})
+	if err != nil {
+		t.Fatal(err)
+	}
+	return files
+}
+
+// FirmShelfOn is [FirmShelf] over another shelf.
+func FirmShelfOn(t testing.TB, shelf *tables.Shelf, own Own, sets ...string) *tables.Shelf {
+	t.Helper()
+	town := fstest.MapFS{"sources.csv": {Data: []byte(
+		"id,title,publisher,edition,year,url,note\ntown,Ordinance of the town,,,2024,,\n")}}
+	for table, err := range shelf.All() {
 		if err != nil {
 			t.Fatal(err)
 		}
@@ -68,11 +127,11 @@ func FirmShelf(t testing.TB, own Own, sets ...string) *tables.Shelf {
 		}
 		town[table.ID()+".csv"] = &fstest.MapFile{Data: []byte(b.String())}
 	}
-	shelf, err := tables.Embedded().With(town)
+	firm, err := shelf.With(town)
 	if err != nil {
 		t.Fatal(err)
 	}
-	return shelf
+	return firm
 }
 
 // A Rule says what a rule of a package rests on: tables by their name in a set
@@ -115,7 +174,8 @@ func (r Record) Check(t testing.TB, test string, rules []string, tried map[strin
 	for _, id := range rules {
 		switch rule, ok := r[id]; {
 		case !ok:
-			t.Errorf("internal/proof/rules.csv has no line for the rule %s: say there what it rests on and which test judges its edge", id)
+			t.Errorf("internal/proof/rules.csv has no line for the rule %s: say there what it rests on and which test judges "+
+				"its edge", id)
 		case rule.Edge == test && !tried[id]:
 			t.Errorf("no edge of the rule %s: add a layout at its limit and one a step past it", id)
 		}

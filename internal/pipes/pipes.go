@@ -1,4 +1,6 @@
-package dwv
+// Package pipes finds the dimensions of drainage pipe on a shelf, by material and
+// nominal size.
+package pipes
 
 import (
 	"errors"
@@ -17,9 +19,9 @@ type dimensionRow struct {
 	ID   units.Length `table:"id"`
 }
 
-// pipeFamily is a row of the list of pipes.
-type pipeFamily struct {
-	Family   string `table:"family"`
+// A Family is a row of the list of pipes.
+type Family struct {
+	Name     string `table:"family"`
 	Material string `table:"material"`
 	Standard string `table:"standard"`
 	Use      string `table:"use"`
@@ -27,11 +29,11 @@ type pipeFamily struct {
 	What     string `table:"what"`
 }
 
-// pipeShelf finds the dimensions of pipes by material and nominal size. It reads
+// A Shelf finds the dimensions of pipes by material and nominal size. It reads
 // each table once and is made anew for each calculation.
-type pipeShelf struct {
+type Shelf struct {
 	shelf    *tables.Shelf
-	families map[string]pipeFamily
+	families map[string]Family
 	dims     map[string]map[units.Length]slope.Pipe
 	// The last pipe asked for: neighbours on a tree are mostly of one kind.
 	material string
@@ -39,9 +41,10 @@ type pipeShelf struct {
 	found    slope.Pipe
 }
 
-func newPipeShelf(shelf *tables.Shelf) (*pipeShelf, error) {
-	p := &pipeShelf{shelf: shelf, families: map[string]pipeFamily{}, dims: map[string]map[units.Length]slope.Pipe{}}
-	rows, err := tables.Load[pipeFamily](shelf, "pipes/families")
+// New reads the list of pipes of a shelf.
+func New(shelf *tables.Shelf) (*Shelf, error) {
+	p := &Shelf{shelf: shelf, families: map[string]Family{}, dims: map[string]map[units.Length]slope.Pipe{}}
+	rows, err := tables.Load[Family](shelf, "pipes/families")
 	if errors.Is(err, tables.ErrNotFound) {
 		return p, nil // a shelf of the user's own may have no pipes
 	}
@@ -49,14 +52,14 @@ func newPipeShelf(shelf *tables.Shelf) (*pipeShelf, error) {
 		return nil, err
 	}
 	for i := range rows.Len() {
-		p.families[rows.At(i).Family] = *rows.At(i)
+		p.families[rows.At(i).Name] = *rows.At(i)
 	}
 	return p, nil
 }
 
-// find returns the dimensions of a pipe. A material that is not on the shelf, or
+// Find returns the dimensions of a pipe. A material that is not on the shelf, or
 // not in that size, has the nominal size for its bore and no wall.
-func (p *pipeShelf) find(material string, size units.Length) (slope.Pipe, error) {
+func (p *Shelf) Find(material string, size units.Length) (slope.Pipe, error) {
 	if material == p.material && size == p.size {
 		return p.found, nil
 	}
@@ -83,3 +86,12 @@ func (p *pipeShelf) find(material string, size units.Length) (slope.Pipe, error)
 	p.material, p.size, p.found = material, size, d
 	return d, nil
 }
+
+// Family returns the family of pipe that a material names.
+func (p *Shelf) Family(material string) (Family, bool) {
+	f, ok := p.families[material]
+	return f, ok
+}
+
+// Tables returns the shelf the dimensions come from.
+func (p *Shelf) Tables() *tables.Shelf { return p.shelf }
