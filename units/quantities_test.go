@@ -309,7 +309,7 @@ func TestAccessors(t *testing.T) {
 // Rational arithmetic is the judge.
 func TestReadingRoundsOnce(t *testing.T) {
 	r := rand.New(rand.NewPCG(3, 4))
-	for range 20_000 {
+	for range 10_000 {
 		k := kind(1 + r.IntN(int(kinds)-1))
 		u := &unitTable[k][r.IntN(len(unitTable[k]))]
 		text := strconv.FormatUint(r.Uint64()%powersOfTen[1+r.IntN(19)], 10)
@@ -358,7 +358,7 @@ func TestReadingRoundsOnce(t *testing.T) {
 // range of float64, for every kind; many digits are those of the customary unit.
 func TestQuantityTextRoundTrip(t *testing.T) {
 	r := rand.New(rand.NewPCG(1, 2))
-	for range 3000 {
+	for range 1000 {
 		for k := kindArea; k < kinds; k++ {
 			v := r.Float64() * math.Pow(10, float64(r.IntN(40)-20))
 			calculated := false
