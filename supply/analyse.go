@@ -85,13 +85,16 @@ type RunResult struct {
 	Elevation units.Length   // of the point, from the source
 	Out       units.Pressure // at the point while water flows
 	Static    units.Pressure // at the point while nothing flows
-	// Upper says that a run on the way has a flow that is not known, so that Out is
-	// more than there will be: the friction of that run, and what its device loses by
-	// flow, are not in it.
+	// Upper says that a run on the way has a flow that is not known, or something that is
+	// NotCounted, so that Out is more than there will be: the friction of that run, and what
+	// its device loses by flow, are not in it.
 	Upper bool
+	// NotCounted says of which fitting or device there is no figure; empty: of none.
+	NotCounted string
 
 	DeviceLoss DeviceCost
 	bore       *PipeSize
+	unfit      bool // a fitting is not counted
 }
 
 // FixtureResult is the pressure at a fixture.
@@ -331,14 +334,15 @@ func (h *calculation) run(i int, size int, out *RunResult) error {
 		}
 		each := t.Length
 		if each == 0 {
-			if f.lengths == nil {
-				return fmt.Errorf("fittings[%d]: %w: %s has no table of fittings: state a length or a k", k, ErrNotInCode, f.id)
-			}
 			var row tables.Citation
-			if each, row, err = f.lengths.of(t.Fitting, out.Size, out.Bore); err != nil {
+			each, row, err = f.fittingLength(t.Fitting, out.Size, out.Bore)
+			switch {
+			case errors.Is(err, ErrOutsideTable):
+				out.NotCounted, out.unfit = err.Error(), true
+				continue
+			case err != nil:
 				return fmt.Errorf("fittings[%d]: %w", k, err)
-			}
-			if out.FittingRow.IsZero() {
+			case out.FittingRow.IsZero():
 				out.FittingRow = row
 			}
 		}
@@ -346,12 +350,22 @@ func (h *calculation) run(i int, size int, out *RunResult) error {
 	}
 	out.Fittings += units.Pressure(perMetre * out.Equivalent.Metres())
 	if p.Device != nil {
-		if out.DeviceLoss, err = h.c.DeviceLoss(p.Device, flow.flow); err != nil {
+		out.DeviceLoss, err = h.c.DeviceLoss(p.Device, flow.flow)
+		switch {
+		case errors.Is(err, ErrNotInCode):
+			out.NotCounted = fmt.Sprintf("%s: %v", p.Device.Kind, err)
+		case err != nil:
 			return fmt.Errorf("device: %w", err)
 		}
 		out.Device = out.DeviceLoss.Loss
 	}
 	return nil
+}
+
+// hasFigures works out one run at a size, and reports whether there are figures for its
+// fittings.
+func (h *calculation) hasFigures(i int32, size int, out *RunResult) bool {
+	return h.run(int(i), size, out) == nil && !out.unfit
 }
 
 // loss is what the run costs, but for a regulator.
@@ -366,7 +380,7 @@ func (h *calculation) pressures(i int32, runs []RunResult) {
 		in, static = runs[p].Out, runs[p].Static
 	}
 	r.Out, r.Static, r.Reduced = in-r.loss(), static-r.Rise, 0
-	r.Upper = r.Basis == NotKnown || h.l.parent[i] >= 0 && runs[h.l.parent[i]].Upper
+	r.Upper = r.Basis == NotKnown || r.NotCounted != "" || h.l.parent[i] >= 0 && runs[h.l.parent[i]].Upper
 	if d := h.l.data.Points[i].Device; d != nil && d.Kind == "regulator" {
 		if most := d.Set - d.FallOff; r.Out > most {
 			r.Reduced, r.Out = r.Out-most, most

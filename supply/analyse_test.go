@@ -6,6 +6,7 @@ import (
 	"strings"
 	"testing"
 
+	"github.com/trapweir/trapweir/tables"
 	"github.com/trapweir/trapweir/units"
 )
 
@@ -107,12 +108,12 @@ func TestStockSizes(t *testing.T) {
 }
 
 // Faults of many runs come together, the first hundred and one of them: of runs without
-// a size, of sizes for which the table has no fitting.
+// a size, of fittings that the table does not know.
 func TestFaultsOfRunsTogether(t *testing.T) {
 	for _, n := range []int{2, 101, 150} {
 		for what, p := range map[string]Point{
 			"no size":    {},
-			"no fitting": {Pipe: "pex-sdr9", Size: 2 * units.Inch, Fittings: []FittingItem{{Fitting: "elbow-90", Count: 1}}},
+			"no fitting": {Pipe: "pex-sdr9", Size: units.Inch, Fittings: []FittingItem{{Fitting: "elbow-9O", Count: 1}}},
 		} {
 			d := closets(80, nil, nil, nil)
 			for i := range n {
@@ -130,6 +131,34 @@ func TestFaultsOfRunsTogether(t *testing.T) {
 			if got := strings.Count(err.Error(), "\n") + 1; got != min(n, 101) {
 				t.Errorf("%s: %d faults of %d", what, got, n)
 			}
+		}
+	}
+}
+
+// A fitting or a device of which there is no figure is asked about, and what flows past it
+// is no pass: no elbow of PEX is listed over 1 in, no tap under the UPC. With a figure of
+// the layout's own the fixture passes.
+func TestLossesNotCounted(t *testing.T) {
+	in, psi := units.Inch, units.PoundForcePerSquareInch
+	for _, tc := range []struct {
+		what, code string
+		p          Point
+		ask        bool
+	}{
+		{"elbow", "ipc-2021", Point{Pipe: "pex-sdr9", Size: 2 * in, Fittings: []FittingItem{{Fitting: "elbow-90", Count: 1}}}, true},
+		{"elbow of a length", "ipc-2021", Point{Pipe: "pex-sdr9", Size: 2 * in, Fittings: []FittingItem{{Fitting: "elbow-90", Count: 1, Length: units.Foot}}}, false},
+		{"tap", "upc-2021", Point{Size: 2 * in, Device: &Device{Kind: "tap", Size: in}}, true},
+		{"tap of a loss", "upc-2021", Point{Size: 2 * in, Device: &Device{Kind: "tap", Size: in, Loss: psi}}, false},
+	} {
+		tc.p.ID, tc.p.From, tc.p.Length = "A", "main", units.Foot
+		d := closets(80, []Point{tc.p, {ID: "B", From: "A", Length: units.Foot}}, []string{"B"}, nil)
+		s := sized(t, mustCode(t, tc.code), d)
+		asked, pressure := findingsOf(t, s, "loss-not-counted"), findingsOf(t, s, "fixture-pressure")
+		if (len(asked) == 1 && asked[0].Place == "A") != tc.ask || len(asked) > 1 {
+			t.Errorf("%s: %v", tc.what, asked)
+		}
+		if len(pressure) != 1 || (pressure[0].Verdict == tables.Pass) == tc.ask || s.Fixtures[0].Upper != tc.ask {
+			t.Errorf("%s: %v", tc.what, pressure)
 		}
 	}
 }

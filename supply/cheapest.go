@@ -309,8 +309,8 @@ func (s *search) prepare(a *Analysis, list map[priceKey]Price) error {
 				continue
 			}
 			var r RunResult
-			if err := s.h.run(i, k, &r); err != nil {
-				continue // no figures for its fittings at that size; those of the least are known
+			if !s.h.hasFigures(int32(i), k, &r) && k > s.b.least[i] {
+				continue // no figures for its fittings at that size
 			}
 			s.cost[i][k] = price.of(l.data.Points[i].Length).Mul(decimal.New(costUnit, 0)).RoundBank(0).IntPart()
 			s.loss[i][k] = float64(r.loss())

@@ -46,6 +46,7 @@ func (a *Analysis) Check() ([]tables.Finding, error) {
 	k.lossMethod()
 	k.loadsNotGiven()
 	k.demandsBeside()
+	k.lossesNotCounted()
 	k.standings()
 	for i := range k.list {
 		k.list[i] = k.list[i].Settle()
@@ -229,6 +230,10 @@ func (k *checker) fixturePressures() {
 			out.Reason += " The code asks for none in particular; with less than none no water comes."
 		}
 		switch {
+		case x.Upper && have >= most && k.notCounted(x.Point) != "":
+			out.Verdict, out.SettledBy = tables.Ask, tables.Designer
+			out.Reason = fmt.Sprintf("What is left at %s without the loss of what has no figure (%s).", k.Layout.data.Points[x.Point].ID, k.notCounted(x.Point))
+			out.Remedy = "State its loss, or a length or k of the fitting."
 		case x.Upper && have >= most:
 			out.Verdict = tables.Ask
 			out.Reason = fmt.Sprintf("What is left at %s after height and fixed losses only: the code's table of pipes by loading units gives no flow for lines that serve several outlets, so their friction is not in it.", k.Layout.data.Points[x.Point].ID)
@@ -242,6 +247,38 @@ func (k *checker) fixturePressures() {
 			out.Reason, out.Remedy = out.Reason+why, remedy
 		}
 		k.add(out)
+	}
+}
+
+// notCounted says what on the way to a point has no figure.
+func (k *checker) notCounted(point int) string {
+	for i := int32(point); i >= 0; i = k.Layout.parent[i] {
+		if k.Runs[i].NotCounted != "" {
+			return k.Runs[i].NotCounted
+		}
+	}
+	return ""
+}
+
+// lossesNotCounted asks about runs with a fitting or a device of which there is no
+// figure, those of one kind together.
+func (k *checker) lossesNotCounted() {
+	var order []string
+	at := map[string][]int{}
+	for i := range k.Runs {
+		if what := k.Runs[i].NotCounted; what != "" {
+			if at[what] == nil {
+				order = append(order, what)
+			}
+			at[what] = append(at[what], i)
+		}
+	}
+	for _, what := range order {
+		k.add(tables.Finding{
+			Rule: "loss-not-counted", Place: k.Layout.data.Points[at[what][0]].ID, Verdict: tables.Ask, SettledBy: tables.Designer,
+			Reason: fmt.Sprintf("There is no figure for what it loses (%s), and none was counted, at %s.", what, k.ids(at[what])),
+			Remedy: "State its loss, or a length or k of the fitting; the maker gives them.",
+		})
 	}
 }
 
@@ -462,6 +499,14 @@ func (k *checker) hotWater() error {
 		}
 	}
 	loops, err := k.Circulations()
+	if errors.Is(err, ErrNotStated) {
+		k.add(tables.Finding{
+			Rule: "recirculation-flow", Place: l.data.Recirculation[0].ID, Verdict: tables.Ask, SettledBy: tables.Designer,
+			Reason: fmt.Sprintf("What is kept up in the return is not known, and neither its size nor its pump is judged: %v.", err),
+			Remedy: "State the temperature of the air about the hot lines as ambient.",
+		})
+		return nil
+	}
 	if err != nil {
 		return err
 	}

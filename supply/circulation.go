@@ -1,6 +1,7 @@
 package supply
 
 import (
+	"errors"
 	"fmt"
 
 	"github.com/trapweir/trapweir/supply/heat"
@@ -255,6 +256,9 @@ func (h *calculation) returns(sizes, drawn []int, basis []SizeBasis, cite []tabl
 	for grown := true; grown; {
 		grown = false
 		_, flow, err := l.loopHeats(h.c, func(i int32) (*PipeFamily, *PipeSize) { return h.families[i], &h.families[i].sizes[sizes[i]] })
+		if errors.Is(err, ErrNotStated) {
+			return nil // the check asks for what is not stated; the smallest stays
+		}
 		if err != nil {
 			return err
 		}

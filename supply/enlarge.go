@@ -98,7 +98,7 @@ func (e *enlarger) greatest() []int {
 		}
 		for k := out[i] + 1; k < len(sizes) && sizes[k].Size <= limit; k++ {
 			var r RunResult
-			if e.h.run(int(i), k, &r) != nil {
+			if !e.h.hasFigures(i, k, &r) {
 				break
 			}
 			out[i] = k
@@ -140,7 +140,7 @@ func (e *enlarger) step(root, point int32) (map[int32]float64, error) {
 			continue
 		}
 		var next RunResult
-		if h.run(int(i), e.sizes[i]+1, &next) != nil || !e.canFollow(i) {
+		if !h.hasFigures(i, e.sizes[i]+1, &next) || !e.canFollow(i) {
 			continue // no figures for fittings at that size
 		}
 		if gain := runs[i].loss() - next.loss(); gain > bestGain {
@@ -194,7 +194,7 @@ func (e *enlarger) canFollow(i int32) bool {
 			return true
 		}
 		var next RunResult
-		if h.run(int(p), k, &next) != nil {
+		if !h.hasFigures(p, k, &next) {
 			return false
 		}
 		size = h.families[p].sizes[k].Size

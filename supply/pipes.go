@@ -131,6 +131,15 @@ func loadFittingLengths(shelf *tables.Shelf, id string) (*fittingLengths, error)
 	return l, err
 }
 
+// fittingLength returns the equivalent length of a fitting in pipe of the family. No
+// figure of it is [ErrOutsideTable], a word that the table does not know is another.
+func (f *PipeFamily) fittingLength(fitting string, size, bore units.Length) (units.Length, tables.Citation, error) {
+	if f.lengths == nil {
+		return 0, tables.Citation{}, fmt.Errorf("%w: %s in %s: the shelf has no fittings of it; state a length or a k", ErrOutsideTable, fixture.Shorten(fitting), f.id)
+	}
+	return f.lengths.of(fitting, size, bore)
+}
+
 // of returns the equivalent length of a fitting: the row of its size, or the next
 // size that the table holds; or so many bores.
 func (t *fittingLengths) of(fitting string, size, bore units.Length) (units.Length, tables.Citation, error) {

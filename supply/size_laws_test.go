@@ -4,8 +4,10 @@ import (
 	"fmt"
 	"math/rand/v2"
 	"slices"
+	"strings"
 	"testing"
 
+	"github.com/trapweir/trapweir/tables"
 	"github.com/trapweir/trapweir/units"
 )
 
@@ -242,5 +244,62 @@ func TestFittingsAreSoMuchMorePipe(t *testing.T) {
 	})
 	if enlarged < 100 {
 		t.Errorf("%d runs enlarged for pressure", enlarged)
+	}
+}
+
+// No fixture that some code knows takes the answers of another code down: each run has
+// a size and a flow, and what the code does not list is asked about.
+func TestEveryFixtureUnderEveryCode(t *testing.T) {
+	ids, err := Codes(tables.Embedded())
+	if err != nil {
+		t.Fatal(err)
+	}
+	var kinds []string
+	for _, id := range ids {
+		for _, kind := range mustCode(t, id).FixtureKinds() {
+			if !slices.Contains(kinds, kind) {
+				kinds = append(kinds, kind)
+			}
+		}
+	}
+	for _, id := range append([]string{"en806-3", "hunter"}, lawCodes...) {
+		c := mustCode(t, id)
+		d := closets(80, []Point{{ID: "A", From: "main", Length: units.Foot}}, nil, nil)
+		d.Building = "residential"
+		for _, kind := range kinds {
+			p := Point{ID: kind, From: "A", Length: units.Foot}
+			d.Points = append(d.Points, p)
+			d.Fixtures = append(d.Fixtures, LayoutFixture{ID: kind, Cold: kind, Fixture: Fixture{Kind: kind, Count: 1}})
+		}
+		s := sized(t, c, d)
+		asked := findingsOf(t, s, "load-not-given")
+		for i, kind := range kinds {
+			_, err := c.FixtureLoad(d.Fixtures[i].Fixture)
+			found := slices.ContainsFunc(asked, func(f tables.Finding) bool { return f.Place == kind })
+			if found != (err != nil) || s.Runs[i+1].Size == 0 {
+				t.Errorf("%s: %s: asked about: %v; %v", id, kind, found, err)
+			}
+		}
+	}
+}
+
+// What passes has nothing less than nothing to spare.
+func TestPassesHaveMargins(t *testing.T) {
+	passes := 0
+	houses(t, 26, 12, func(_ *rand.Rand, c *Code, d LayoutData) {
+		list, err := sized(t, c, d).Check()
+		if err != nil {
+			t.Fatal(err)
+		}
+		for _, f := range list {
+			if f.Verdict == tables.Pass && f.Margin != nil {
+				if passes++; strings.HasPrefix(f.Margin.String(), "-") {
+					t.Errorf("%s: %v, margin %v", c.ID(), f, f.Margin)
+				}
+			}
+		}
+	})
+	if passes < 500 {
+		t.Errorf("%d passes with a margin", passes)
 	}
 }

@@ -1,6 +1,7 @@
 package main
 
 import (
+	"errors"
 	"fmt"
 	"strings"
 
@@ -43,7 +44,7 @@ type HotWaterRow struct {
 
 func loops(w *waterJudged, p printer) ([]LoopRow, error) {
 	list, err := w.sizing.Circulations()
-	if err != nil {
+	if err != nil && !errors.Is(err, supply.ErrNotStated) { // a finding asks for what is not stated
 		return nil, err
 	}
 	var rows []LoopRow
