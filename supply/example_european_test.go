@@ -100,7 +100,7 @@ func ExampleLayout_Size_peakFlow() {
 	// bath: 0.2 L/s, 0.15 L/s, 16 mm: smallest of its kind
 	// kitchen: 0.15 L/s, 0.15 L/s, 16 mm: smallest of its kind
 	// load: 0.35 L/s on the cold line to service
-	// demand: V = a (sum V)^b - c = 1.48 x 0.35^0.19 - 0.94 = 0.272 L/s, by Codes of practice for drinking water installations, pipe sizing DIN 1988-300, Table 3: building residential (recalled, not seen in print)
+	// demand: V = a (sum V)^b - c = 1.48 x 0.35^0.19 - 0.94 = 0.272 L/s, by Codes of practice for drinking water installations, pipe sizing DIN 1988-300, Table 3: building residential (recalled, not seen in print; also assisted living and homes for the elderly)
 	// bore: 20 mm ppr-s2-5 has 13.2 mm, by Polypropylene systems for water, EN ISO 15874-2: size 20 mm, id rule minimum-wall (recalled, not seen in print)
 	// velocity: v = 1273.2 Q/d2 = 1273.2 x 0.272 L/s / (13.2 mm)2 = 1.99 m/s
 	// friction: Darcy-Weisbach, roughness 0.00152 mm, 0.272 L/s, 13.2 mm, 12.0 m: 47.0 kPa

@@ -66,7 +66,7 @@ add,6,0.25,-,read
 		t.Errorf("(-want +got):\n%s", diff)
 	}
 	was := table.Cite(0).Original()
-	if got, want := was.String(), "A page (2021): size 3 in, grade 0.25 in/ft (recalled, not seen in print)"; got != want {
+	if got, want := was.String(), "A page (2021): size 3 in, grade 0.25 in/ft (recalled, not seen in print; printed so)"; got != want {
 		t.Errorf("the original is %q, want %q", got, want)
 	}
 	if added := table.Cite(2); !added.Amended() || !added.Original().IsZero() {

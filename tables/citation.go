@@ -120,8 +120,8 @@ func (c Citation) File() (name string, line int) {
 //
 //	International Plumbing Code 2021, Table 710.1(1): size 3 in, grade 0.25 in/ft
 //
-// followed by what a reader must know: that an amendment replaced the row, or that
-// nobody saw it in print.
+// followed by what a reader must know: that an amendment replaced the row, that nobody
+// saw it in print or that sources disagree on it, with the note of such a row.
 func (c Citation) String() string {
 	if c.table == nil {
 		return ""
@@ -144,13 +144,21 @@ func (c Citation) String() string {
 		b.WriteString(c.root().String())
 		b.WriteByte(')')
 	}
+	doubt := ""
 	switch c.Status() {
 	case Memory:
-		b.WriteString(" (recalled, not seen in print)")
+		doubt = "recalled, not seen in print"
 	case Practice:
-		b.WriteString(" (common practice, no source)")
+		doubt = "common practice, no source"
 	case Disputed:
-		b.WriteString(" (sources disagree)")
+		doubt = "sources disagree"
+	}
+	if doubt != "" {
+		b.WriteString(" (" + doubt)
+		if n := c.Note(); n != "" {
+			b.WriteString("; " + n)
+		}
+		b.WriteByte(')')
 	}
 	return b.String()
 }

@@ -71,7 +71,7 @@ func TestUnits(t *testing.T) {
 		new(units.Pressure), new(units.Head),
 		new(units.Density), new(units.DynamicViscosity), new(units.KinematicViscosity), new(units.Power),
 		new(units.HeatFlowPerLength),
-		new(units.Conductivity), new(units.HeatTransferCoefficient), new(units.SpecificHeat), new(units.Duration),
+		new(units.Conductivity), new(units.HeatTransferCoefficient), new(units.SpecificHeat), new(units.Mass), new(units.Duration),
 		new(units.Temperature), new(slope.Grade),
 	}
 	known := func(unit string) bool {
@@ -268,6 +268,43 @@ func TestSecondEntry(t *testing.T) {
 		if compared == 0 {
 			t.Errorf("%s compares nothing", file)
 		}
+	}
+}
+
+// TestSecondEntryOrReason wants a second entry of each table that decides sizes, or in
+// no-second.csv the reason why there is none.
+func TestSecondEntryOrReason(t *testing.T) {
+	deciding := strings.Fields("building-drain branches-and-stacks fixtures trap-arm vent-sizes vent-min-size water-closets supply-fixture-units supply-demand " +
+		"supply-outlet-flow supply-pipe-by-load supply-pipe-size supply-peak-flow drain-capacity discharge-units stacks")
+	f, err := os.Open("testdata/no-second.csv")
+	if err != nil {
+		t.Fatal(err)
+	}
+	defer f.Close()
+	records, err := csv.NewReader(f).ReadAll()
+	if err != nil {
+		t.Fatal(err)
+	}
+	why := map[string]string{}
+	for _, r := range records[1:] {
+		why[r[0]] = r[1]
+	}
+	for table, err := range tables.Embedded().All() {
+		if err != nil {
+			t.Fatal(err)
+		}
+		set, name, _ := strings.Cut(table.ID(), "/")
+		if !slices.Contains(deciding, name) && (set != "pipes" || name == "families" || name == "id-rules") {
+			continue
+		}
+		_, err := os.Stat("testdata/second/" + set + "--" + name + ".csv")
+		if (err == nil) == (why[table.ID()] != "") {
+			t.Errorf("%s has a second entry (%t) or a reason for none (%q), not both and not neither", table.ID(), err == nil, why[table.ID()])
+		}
+		delete(why, table.ID())
+	}
+	for id := range why {
+		t.Errorf("no-second.csv: %s is not a table that decides", id)
 	}
 }
 

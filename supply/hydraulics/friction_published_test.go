@@ -83,17 +83,17 @@ func TestPublishedFrictionTables(t *testing.T) {
 
 // frictionClasses sorts the reasons of the file.
 var frictionClasses = map[string]proof.Class{
-	"friction factors of new steel pipe (0.00015 ft), read off a chart to 2 %":  proof.Chart,
-	"another bore or rounding in the source":                                    proof.Edition,
-	"the source used another bore":                                              proof.Edition,
-	"the source mixes two bores in this column":                                 proof.Edition,
-	"source reads its charts to two figures":                                    proof.Chart,
-	"the source takes water 5 % more viscous in its 40 degF column":             proof.Constants,
-	"below Reynolds number 4000: the source goes on with its turbulent formula": proof.Model,
-	"calculated to three figures by another form of the friction factor":        proof.Model,
-	"likely misprint, it breaks the pattern of its own column":                  proof.Misprint,
-	"rounded twice in the source":                                               proof.Steps,
-	"rounding of the flow or bore in the source":                                proof.Steps,
+	"friction factors of new steel pipe (0.00015 ft), read off a chart to 2 %": proof.Chart,
+	"another bore or rounding in the source":                                   proof.Edition,
+	"the source used another bore":                                             proof.Edition,
+	"the source mixes two bores in this column":                                proof.Edition,
+	"source reads its charts to two figures":                                   proof.Chart,
+	"the source runs 5 to 7 % over the formula in its 40 degF column; water 22 to 32 % more viscous would give it": proof.Constants,
+	"below Reynolds number 4000: the source goes on with its turbulent formula":                                    proof.Model,
+	"calculated to three figures by another form of the friction factor":                                           proof.Model,
+	"likely misprint, it breaks the pattern of its own column":                                                     proof.Misprint,
+	"rounded twice in the source":                proof.Steps,
+	"rounding of the flow or bore in the source": proof.Steps,
 }
 
 // roundedForm says why a print lies a little beyond its last digit: one of the
