@@ -143,6 +143,9 @@ func (f Finding) Settle() Finding {
 		f.SettledBy = Authority
 	case Disputed:
 		why = "sources disagree on"
+		if n := f.Citation.Note(); n != "" {
+			why += ": " + n
+		}
 	}
 	f.Reason = joinSentences(f.Reason, fmt.Sprintf("It would be a %v, but rests on a figure that %s.", f.Verdict, why))
 	if f.Remedy == "" {

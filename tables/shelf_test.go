@@ -71,7 +71,8 @@ func TestUnits(t *testing.T) {
 		new(units.Pressure), new(units.Head),
 		new(units.Density), new(units.DynamicViscosity), new(units.KinematicViscosity), new(units.Power),
 		new(units.HeatFlowPerLength),
-		new(units.Conductivity), new(units.HeatTransferCoefficient), new(units.SpecificHeat), new(units.Mass), new(units.Duration),
+		new(units.Conductivity), new(units.HeatTransferCoefficient), new(units.SpecificHeat), new(units.Mass),
+		new(units.Duration),
 		new(units.Temperature), new(slope.Grade),
 	}
 	known := func(unit string) bool {
@@ -274,8 +275,8 @@ func TestSecondEntry(t *testing.T) {
 // TestSecondEntryOrReason wants a second entry of each table that decides sizes, or in
 // no-second.csv the reason why there is none.
 func TestSecondEntryOrReason(t *testing.T) {
-	deciding := strings.Fields("building-drain branches-and-stacks fixtures trap-arm vent-sizes vent-min-size water-closets supply-fixture-units supply-demand " +
-		"supply-outlet-flow supply-pipe-by-load supply-pipe-size supply-peak-flow drain-capacity discharge-units stacks")
+	deciding := strings.Fields("building-drain branches-and-stacks fixtures trap-arm vent-sizes vent-min-size " +
+		"water-closets supply-fixture-units supply-demand supply-outlet-flow supply-pipe-by-load supply-pipe-size supply-peak-flow drain-capacity discharge-units stacks")
 	f, err := os.Open("testdata/no-second.csv")
 	if err != nil {
 		t.Fatal(err)
@@ -299,7 +300,8 @@ func TestSecondEntryOrReason(t *testing.T) {
 		}
 		_, err := os.Stat("testdata/second/" + set + "--" + name + ".csv")
 		if (err == nil) == (why[table.ID()] != "") {
-			t.Errorf("%s has a second entry (%t) or a reason for none (%q), not both and not neither", table.ID(), err == nil, why[table.ID()])
+			t.Errorf("%s has a second entry (%t) or a reason for none (%q), not both and not neither",
+				table.ID(), err == nil, why[table.ID()])
 		}
 		delete(why, table.ID())
 	}
