@@ -2,7 +2,6 @@ package dwv_test
 
 import (
 	"encoding/json"
-	"flag"
 	"os"
 	"strings"
 	"testing"
@@ -13,8 +12,6 @@ import (
 	"github.com/trapweir/trapweir/tables"
 	"github.com/trapweir/trapweir/units"
 )
-
-var _ = flag.Bool("update", false, "write the accounts of published values, testdata/proof*.csv")
 
 // codeCase is one outside fact: a published example, a figure of a page that is not
 // the table, or a rule of the trade, with where it stands.

@@ -2,7 +2,6 @@ package slope_test
 
 import (
 	"encoding/json"
-	"flag"
 	"fmt"
 	"math"
 	"math/big"
@@ -15,8 +14,6 @@ import (
 	"github.com/trapweir/trapweir/slope"
 	"github.com/trapweir/trapweir/units"
 )
-
-var _ = flag.Bool("update", false, "write testdata/proof.csv")
 
 // publishedCase is a worked example from print, or a printed question whose
 // answers were worked out from its inputs; case_kind says which. Where the

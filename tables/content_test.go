@@ -1,15 +1,12 @@
 package tables_test
 
 import (
-	"flag"
 	"fmt"
-	"os"
 	"testing"
 
+	"github.com/trapweir/trapweir/internal/golden"
 	"github.com/trapweir/trapweir/tables"
 )
-
-var update = flag.Bool("update", false, "write the golden file")
 
 // TestContent keeps the figures from changing in silence.
 func TestContent(t *testing.T) {
@@ -19,18 +16,7 @@ func TestContent(t *testing.T) {
 	}
 	got := fmt.Sprintf("version %s\nsha256 %s\n", tables.DataVersion, sum)
 	const file = "testdata/content.golden"
-	if *update {
-		if err := os.WriteFile(file, []byte(got), 0o644); err != nil {
-			t.Fatal(err)
-		}
-	}
-	want, err := os.ReadFile(file)
-	if err != nil {
-		t.Fatal(err)
-	}
-	if string(want) != got {
-		t.Errorf("the tables changed:\n%s\nwas\n%s\n"+
-			"Add a line under \"Tables\" in CHANGELOG.md that says which answers move, before and after; raise "+
-			"DataVersion if one does; then run\n\tgo test ./tables -run TestContent -update", got, want)
-	}
+	// If it is meant: a line under "Tables" in CHANGELOG.md that says which answers move,
+	// before and after; DataVersion raised if one does; then -update.
+	golden.Keep(t, file, got)
 }

@@ -2,7 +2,6 @@ package units
 
 import (
 	"encoding/csv"
-	"flag"
 	"math"
 	"math/big"
 	"os"
@@ -12,8 +11,6 @@ import (
 
 	"github.com/trapweir/trapweir/internal/proof"
 )
-
-var _ = flag.Bool("update", false, "write testdata/proof.csv")
 
 // readCSV returns the rows of a test file by column name; # begins a comment.
 func readCSV(t *testing.T, name string) []map[string]string {

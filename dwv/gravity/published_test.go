@@ -4,7 +4,6 @@ import (
 	"bufio"
 	"encoding/json"
 	"errors"
-	"flag"
 	"fmt"
 	"math"
 	"os"
@@ -16,8 +15,6 @@ import (
 	"github.com/trapweir/trapweir/slope"
 	"github.com/trapweir/trapweir/units"
 )
-
-var _ = flag.Bool("update", false, "write the account of published values, testdata/proof.csv")
 
 // A hydraulicCase is one published or recalled example of testdata; each line
 // carries its source and standing.

@@ -2,40 +2,20 @@ package main
 
 import (
 	"bytes"
-	"flag"
 	"os"
 	"path/filepath"
 	"strings"
 	"testing"
 
-	"github.com/google/go-cmp/cmp"
+	"github.com/trapweir/trapweir/internal/golden"
 )
-
-var update = flag.Bool("update", false, "write the golden files")
-
-func golden(t *testing.T, name, got string) {
-	t.Helper()
-	file := filepath.Join("testdata", name)
-	if *update {
-		if err := os.WriteFile(file, []byte(got), 0o644); err != nil {
-			t.Fatal(err)
-		}
-	}
-	want, err := os.ReadFile(file)
-	if err != nil {
-		t.Fatal(err)
-	}
-	if diff := cmp.Diff(string(want), got); diff != "" {
-		t.Errorf("%s (-want +got):\n%s", file, diff)
-	}
-}
 
 func TestOrdinance(t *testing.T) {
 	var out, errs bytes.Buffer
 	if status := command(nil, &out, &errs); status != 0 {
 		t.Fatalf("status %d: %s", status, &errs)
 	}
-	golden(t, "ordinance.txt", out.String())
+	golden.Keep(t, filepath.Join("testdata", "ordinance.txt"), out.String())
 }
 
 // TestOwnDirectory lays an amendment from a directory, good and bad.

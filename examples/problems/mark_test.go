@@ -4,8 +4,11 @@ import (
 	"encoding/json"
 	"fmt"
 	"os"
+	"path/filepath"
 	"strings"
 	"testing"
+
+	"github.com/trapweir/trapweir/internal/golden"
 )
 
 // TestMarks keeps verdicts on right, rounded and slipped answers; each line is one
@@ -16,7 +19,7 @@ func TestMarks(t *testing.T) {
 		t.Fatal(err)
 	}
 	out, _ := solveText(t, string(in), options{})
-	golden(t, "marks.golden", out)
+	golden.Keep(t, filepath.Join("testdata", "marks.golden"), out)
 }
 
 // TestFaults keeps the messages of lines that cannot be answered: each names the
@@ -27,7 +30,7 @@ func TestFaults(t *testing.T) {
 		t.Fatal(err)
 	}
 	out, _ := solveText(t, string(in), options{})
-	golden(t, "faults.golden", out)
+	golden.Keep(t, filepath.Join("testdata", "faults.golden"), out)
 }
 
 // Problems to be marked, and their answers by hand.

@@ -4,7 +4,6 @@ import (
 	"bytes"
 	"encoding/json"
 	"errors"
-	"flag"
 	"fmt"
 	"io"
 	"os"
@@ -15,8 +14,6 @@ import (
 	"github.com/google/go-cmp/cmp"
 	"github.com/trapweir/trapweir/tables"
 )
-
-var update = flag.Bool("update", false, "rewrite the golden files")
 
 func solveText(t testing.TB, in string, opt options) (string, bool) {
 	t.Helper()
@@ -36,23 +33,6 @@ func one(t testing.TB, line string) string {
 	t.Helper()
 	out, _ := solveText(t, line, options{})
 	return strings.TrimSuffix(out, "\n")
-}
-
-func golden(t *testing.T, name, got string) {
-	t.Helper()
-	path := "testdata/" + name
-	if *update {
-		if err := os.WriteFile(path, []byte(got), 0o644); err != nil {
-			t.Fatal(err)
-		}
-	}
-	want, err := os.ReadFile(path)
-	if err != nil {
-		t.Fatal(err)
-	}
-	if diff := cmp.Diff(string(want), got); diff != "" {
-		t.Errorf("%s (-want +got):\n%s", name, diff)
-	}
 }
 
 func TestLines(t *testing.T) {

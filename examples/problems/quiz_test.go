@@ -6,11 +6,13 @@ import (
 	"fmt"
 	"maps"
 	"os"
+	"path/filepath"
 	"slices"
 	"strings"
 	"testing"
 
 	"github.com/google/go-cmp/cmp"
+	"github.com/trapweir/trapweir/internal/golden"
 	"github.com/trapweir/trapweir/tables"
 )
 
@@ -97,7 +99,7 @@ func TestWorking(t *testing.T) {
 	if diff := cmp.Diff(kindNames(), slices.Sorted(maps.Keys(shown))); diff != "" {
 		t.Errorf("kinds whose working is not shown (-kinds +shown):\n%s", diff)
 	}
-	golden(t, "working.golden", b.String())
+	golden.Keep(t, filepath.Join("testdata", "working.golden"), b.String())
 }
 
 // FuzzLine holds the program to one JSON object a line, the id as it came and the

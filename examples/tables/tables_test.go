@@ -4,19 +4,14 @@ import (
 	"bytes"
 	"encoding/csv"
 	"encoding/json"
-	"flag"
-	"os"
 	"path/filepath"
 	"strings"
 	"testing"
 
-	"github.com/google/go-cmp/cmp"
-
+	"github.com/trapweir/trapweir/internal/golden"
 	"github.com/trapweir/trapweir/tables"
 	"github.com/trapweir/trapweir/units"
 )
-
-var update = flag.Bool("update", false, "write the golden files")
 
 // output runs the program and returns what it prints.
 func output(t *testing.T, args ...string) string {
@@ -41,20 +36,7 @@ func TestGolden(t *testing.T) {
 		"two-tables.txt": {"minnesota-4715/trap-arm", "nspc-2018/trap-arm"},
 	} {
 		t.Run(name, func(t *testing.T) {
-			got := output(t, args...)
-			file := filepath.Join("testdata", name)
-			if *update {
-				if err := os.WriteFile(file, []byte(got), 0o644); err != nil {
-					t.Fatal(err)
-				}
-			}
-			want, err := os.ReadFile(file)
-			if err != nil {
-				t.Fatal(err)
-			}
-			if diff := cmp.Diff(string(want), got); diff != "" {
-				t.Errorf("(-want +got):\n%s", diff)
-			}
+			golden.Keep(t, filepath.Join("testdata", name), output(t, args...))
 		})
 	}
 }

@@ -3,7 +3,6 @@ package main
 import (
 	"bytes"
 	"encoding/json"
-	"flag"
 	"fmt"
 	"io/fs"
 	"os"
@@ -13,9 +12,9 @@ import (
 	"testing/fstest"
 
 	"github.com/google/go-cmp/cmp"
-)
 
-var update = flag.Bool("update", false, "write the reports to testdata")
+	"github.com/trapweir/trapweir/internal/golden"
+)
 
 // TestReports keeps the printed demonstration: a change in any figure of it is
 // seen, and is either meant or a fault.
@@ -34,19 +33,7 @@ func TestReports(t *testing.T) {
 			if status := run(tt.args, &out, &errs); status != 0 {
 				t.Fatalf("status %d: %s", status, errs.String())
 			}
-			name := filepath.Join("testdata", tt.file)
-			if *update {
-				if err := os.WriteFile(name, out.Bytes(), 0o666); err != nil {
-					t.Fatal(err)
-				}
-			}
-			want, err := os.ReadFile(name)
-			if err != nil {
-				t.Fatal(err)
-			}
-			if diff := cmp.Diff(strings.Split(string(want), "\n"), strings.Split(out.String(), "\n")); diff != "" {
-				t.Errorf("if it is meant: go test ./examples/underslab -update (-kept +now)\n%s", diff)
-			}
+			golden.Keep(t, filepath.Join("testdata", tt.file), out.String())
 		})
 	}
 }

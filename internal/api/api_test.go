@@ -4,22 +4,18 @@ package api
 
 import (
 	"bytes"
-	"flag"
 	"go/ast"
 	"go/parser"
 	"go/printer"
 	"go/token"
 	"io/fs"
-	"os"
 	"path/filepath"
 	"sort"
 	"strings"
 	"testing"
 
-	"github.com/google/go-cmp/cmp"
+	"github.com/trapweir/trapweir/internal/golden"
 )
-
-var update = flag.Bool("update", false, "write the exported API to testdata/api.txt")
 
 // TestExportedAPI fails when a public name appears, changes or goes. A change
 // that is meant is written down with -update and gets a line in CHANGELOG.md.
@@ -34,26 +30,7 @@ func TestExportedAPI(t *testing.T) {
 			got.WriteString("pkg " + pkg + ", " + l + "\n")
 		}
 	}
-	const golden = "testdata/api.txt"
-	if *update {
-		if err := os.MkdirAll("testdata", 0o777); err != nil {
-			t.Fatal(err)
-		}
-		if err := os.WriteFile(golden, []byte(got.String()), 0o666); err != nil {
-			t.Fatal(err)
-		}
-	}
-	want, err := os.ReadFile(golden)
-	if err != nil {
-		t.Fatal(err)
-	}
-	if diff := cmp.Diff(strings.Split(string(want), "\n"), strings.Split(got.String(), "\n")); diff != "" {
-		t.Errorf(
-			"the exported API changed (-kept +now). If it is meant: go test ./internal/api -update, and a line in "+
-				"CHANGELOG.md.\n%s",
-			diff,
-		)
-	}
+	golden.Keep(t, "testdata/api.txt", got.String())
 }
 
 // exported returns a line for each exported name of the package in dir, sorted.

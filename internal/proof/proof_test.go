@@ -4,7 +4,6 @@ import (
 	"bytes"
 	"cmp"
 	"encoding/csv"
-	"flag"
 	"fmt"
 	"io/fs"
 	"maps"
@@ -16,11 +15,9 @@ import (
 	"strings"
 	"testing"
 
-	"github.com/trapweir/trapweir/internal/proof"
+	"github.com/trapweir/trapweir/internal/golden"
 	"github.com/trapweir/trapweir/tables"
 )
-
-var _ = flag.Bool("update", false, "write PROOF.md")
 
 // An account is one row of a package's testdata/proof*.csv.
 type account struct {
@@ -155,7 +152,7 @@ out: the problem lines go through the text interface, the others through Go.
 	}
 	formulas(t, root, &b)
 	shelf(t, &b)
-	proof.KeepFile(t, "PROOF.md", []byte(b.String()))
+	golden.Keep(t, "PROOF.md", b.String())
 	t.Logf("%d values of %d cases\n%s", sum.values, sum.cases, summary.String())
 }
 

@@ -10,7 +10,7 @@ import (
 	"testing"
 
 	"github.com/trapweir/trapweir/dwv"
-	"github.com/trapweir/trapweir/internal/proof"
+	"github.com/trapweir/trapweir/internal/golden"
 	"github.com/trapweir/trapweir/tables"
 )
 
@@ -223,5 +223,5 @@ and %d have none that was seen; the other %d rest on the layout alone, or on row
 		fmt.Fprintf(&b, "| %s | %d |%s\n", set, sets[set].rows(), sets[set].cells())
 	}
 	fmt.Fprintf(&b, "| all | %d |%s\n\n### Figures by rule\n\n%s\n### Figures row by row\n\nA table stands with the count of its rows; a single figure with its value and its sources, the document first, its witnesses after.\n\n%s", total.rows(), total.cells(), byRule.String(), detail.String())
-	proof.KeepFile(t, "RULES.md", []byte(b.String()))
+	golden.Keep(t, "RULES.md", b.String())
 }

@@ -1,5 +1,0 @@
-package supply_test
-
-import "flag"
-
-var _ = flag.Bool("update", false, "write the accounts of published values, testdata/proof*.csv")
