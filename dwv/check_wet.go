@@ -132,7 +132,7 @@ func (j *judge) uprightWet(v int32, u *wetUse) {
 	}
 	if least, cite, ok := j.length(ruleUprightWetSize); ok {
 		if u.uppers == 1 { // and a size more than the drain of the upper fixture
-			least = max(least, j.code.MadeSize(j.sizing.required[u.upper], true))
+			least = max(least, j.code.MadeSize(j.sizing.fixtureDrain(u.upper), true))
 		}
 		size := units.MaxLength
 		for i := g.from[v]; i != g.thru[v]; i = t.parent[i] {

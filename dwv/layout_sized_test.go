@@ -194,7 +194,7 @@ func sizedAndFailed(l *Layout, code *Code) string {
 	}
 	for i := range found {
 		f := &found[i]
-		if !failed(f) || !slices.Contains(sizeRules, f.Rule) || f.Rule == "size-reduction" && s.drawnBelow(f.Place) {
+		if !failed(f) || !slices.Contains(sizeRules, f.Rule) || s.drawnElsewhere(f) {
 			continue
 		}
 		if r, ok := s.Of(f.Place); ok && (r.Problem != "" || r.Drawn) {
@@ -208,11 +208,21 @@ func sizedAndFailed(l *Layout, code *Code) string {
 	return ""
 }
 
-// drawnBelow tells whether the run downstream of a point is drawn.
-func (s *Sizing) drawnBelow(id string) bool {
-	r, _ := s.Of(id)
-	down, ok := s.Of(r.To)
-	return ok && down.Drawn
+// drawnElsewhere tells whether a finding speaks of runs beyond its place that may be drawn:
+// the one downstream, or those of an upright wet vent.
+func (s *Sizing) drawnElsewhere(f *tables.Finding) bool {
+	switch r, _ := s.Of(f.Place); f.Rule {
+	case "size-reduction":
+		down, ok := s.Of(r.To)
+		return ok && down.Drawn
+	case "wet-vent-vertical-size":
+		for i := range s.Len() {
+			if s.At(i).Drawn {
+				return true
+			}
+		}
+	}
+	return false
 }
 
 // undersizedUntold returns a run or a vent that is drawn smaller than is required and

@@ -69,7 +69,7 @@ func (s *Sizing) raiseVenting(least *demand, i int32, does stretches, upper int3
 		if s.code.LimitsUprightWet() && s.tree.point(i).Run.Vertical {
 			size, cite, _ := s.code.FindLength(ruleUprightWetSize)
 			if upper > 0 { // and a size more than the drain of the upper fixture
-				size = max(size, s.code.MadeSize(s.required[upper], true))
+				size = max(size, s.code.MadeSize(s.fixtureDrain(upper), true))
 			}
 			least.raise(size, DecidedByVenting, cite)
 		} else {
@@ -79,6 +79,17 @@ func (s *Sizing) raiseVenting(least *demand, i int32, does stretches, upper int3
 	if does.common > 0 {
 		s.raiseTo(least, i, s.code.CommonVentSize)
 	}
+}
+
+// fixtureDrain returns the size of the drain of the fixture at a node: its run, or, where
+// it stands on a riser, the trap arm that is not drawn.
+func (s *Sizing) fixtureDrain(i int32) units.Length {
+	pt, k := s.tree.point(i), s.fixture[i]
+	if !pt.Run.Vertical || k < 0 {
+		return s.required[i]
+	}
+	load := &s.rated[k]
+	return max(load.TrapSize, load.MinDrain, pt.outletSize())
 }
 
 func (s *Sizing) raiseTo(
