@@ -12,7 +12,7 @@ import (
 
 // String returns g so that [Parse] reads the same grade back: inches per foot
 // where a foot falls a whole number of 1/64 in, else percent where that ends
-// within six decimals, else a ratio; "level" for none.
+// within nine decimals, else a ratio; "level" for none.
 func (g Grade) String() string { return string(g.appendTo(nil)) }
 
 // AppendText appends the text of [Grade.String].
@@ -51,8 +51,8 @@ func (g Grade) appendTo(b []byte) []byte {
 	if n, ok := times(rise, 12*64, run); ok {
 		return append(appendFraction(b, n, 64), " in/ft"...)
 	}
-	if n, ok := times(rise, 100_000_000, run); ok {
-		return append(appendDecimal(b, n, 6), " %"...)
+	if n, ok := times(rise, 100_000_000_000, run); ok {
+		return append(appendDecimal(b, n, 9), " %"...)
 	}
 	if rise < run {
 		b = strconv.AppendUint(b, rise, 10)
