@@ -69,7 +69,7 @@ func (j *judge) arm(i int32, pt *Point, a *armFigures) {
 	r := j.routes
 	f := pt.Fixture
 	closet := f.Kind == "water-closet"
-	if r.serving[i] < 0 {
+	if r.serving[i] < 0 || f.Kind == "emergency-floor-drain" && a.reach.Kind == tables.Value && r.joinsVentedLine(i) {
 		j.unvented(i, pt, a)
 		return
 	}
@@ -118,7 +118,7 @@ func (j *judge) arm(i int32, pt *Point, a *armFigures) {
 	if n := r.shared[i]; n > 0 {
 		v := &j.layout.Vents[r.serving[i]]
 		if v.Kind != VentCommon || n > 1 {
-			j.ask("trap-arm-shared", pt.ID, j.text("other drains join the trap arm before its vent at %s, and vent %q is drawn as %s", at, v.ID, v.Kind),
+			j.ask("trap-arm-shared", pt.ID, j.text("other drains join the trap arm before or at its vent at %s, and vent %q is drawn as %s", at, v.ID, v.Kind),
 				"Vent each trap before it joins, or say how they are vented together: common, wet or circuit.", tables.Citation{})
 		}
 	}

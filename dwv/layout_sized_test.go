@@ -324,6 +324,50 @@ func changesWithOrder(l *Layout, code *Code) string {
 	return ""
 }
 
+// movedVentChanges moves each vent that ends in the air and serves single traps to other
+// points, and returns what that changes about the traps that it serves in neither place.
+// How far an emergency floor drain may be from a line that is vented is about that line.
+func movedVentChanges(l *Layout, code *Code) string {
+	s, found, ok := worked(l, code)
+	if !ok {
+		return ""
+	}
+	traps := func(found []tables.Finding) map[string]string {
+		says := map[string]string{}
+		for _, f := range found {
+			if strings.HasPrefix(f.Rule, "trap-") && f.Rule != "trap-arm-shared" && failed(&f) {
+				says[f.Place] += f.Rule + " " + fmt.Sprint(f.Value) + ";"
+			}
+		}
+		return says
+	}
+	serves := func(s *Sizing, at, vent string) bool {
+		v := s.routes.serving[s.tree.index[at]]
+		return v >= 0 && s.layout.Vents[v].ID == vent
+	}
+	before := traps(found)
+	for v := range l.Vents {
+		for k := range l.Systems[0].Points {
+			c := copyLayout(l)
+			if c.Vents[v].Kind != VentIndividual {
+				continue
+			}
+			c.Vents[v].From = c.Systems[0].Points[k].ID
+			t, again, ok := worked(c, code)
+			if !ok {
+				continue
+			}
+			after := traps(again)
+			for _, p := range l.Systems[0].Points {
+				if before[p.ID] != after[p.ID] && !serves(s, p.ID, l.Vents[v].ID) && !serves(t, p.ID, l.Vents[v].ID) {
+					return fmt.Sprintf("vent %s moved from %s to %s: %s: %q, now %q", l.Vents[v].ID, l.Vents[v].From, c.Vents[v].From, p.ID, before[p.ID], after[p.ID])
+				}
+			}
+		}
+	}
+	return ""
+}
+
 // layoutProperties hold for every layout under every code.
 var layoutProperties = []struct {
 	name   string
@@ -335,6 +379,7 @@ var layoutProperties = []struct {
 	{"a size under the one required has a finding", undersizedUntold, true},
 	{"more load never gives a smaller pipe", shrinksWithLoad, false},
 	{"the order of points and vents changes nothing", changesWithOrder, true},
+	{"a vent that moves changes only what it vents", movedVentChanges, false},
 }
 
 // TestRandomLayouts holds the properties over random layouts under every code that rates

@@ -22,7 +22,8 @@ type routes struct {
 	arm, fall []units.Length
 	// risers tells that a vertical run or a drop lies on the way.
 	risers []bool
-	// shared counts the joins on the way at which something else drains in.
+	// shared counts the joins on the way at which something else drains in; that at
+	// the vent itself where it is an individual one.
 	shared []int32
 	// ventsAbove counts the take-offs at and upstream of a node.
 	ventsAbove []int32
@@ -59,8 +60,18 @@ func (r *routes) fill(l *Layout, t *tree, sys int32, w *work) {
 		}
 	}
 	r.stretches(l, t, sys, w)
+	// How many drains that carry something come together at each node: what stands
+	// there, and the runs that join.
+	joins := w.node(0, sys)
 	for _, i := range t.of(sys) {
-		r.ventsAbove[t.parent[i]] += r.ventsAbove[i]
+		pt, p := t.point(i), t.parent[i]
+		r.ventsAbove[p] += r.ventsAbove[i]
+		if pt.Fixture != nil || pt.Reserved > 0 || pt.Continuous > 0 {
+			joins[i]++
+		}
+		if joins[i] > 0 {
+			joins[p]++
+		}
 	}
 	for _, i := range slices.Backward(t.of(sys)) {
 		p := t.parent[i]
@@ -68,12 +79,15 @@ func (r *routes) fill(l *Layout, t *tree, sys int32, w *work) {
 		switch {
 		case r.vent[i] >= 0:
 			r.serving[i], r.reached[i] = r.vent[i], i
+			if joins[i] > 1 && l.Vents[r.vent[i]].Kind == VentIndividual {
+				r.shared[i] = 1
+			}
 		case r.serving[p] >= 0:
 			r.serving[i], r.reached[i] = r.serving[p], r.reached[p]
 			r.arm[i] = r.arm[p] + run.Length
 			r.risers[i] = r.risers[p] || run.Vertical || run.Drop > 0
 			r.shared[i] = r.shared[p]
-			if r.vent[p] < 0 && t.next[t.first[p]] >= 0 {
+			if r.vent[p] < 0 && joins[p] > 1 {
 				r.shared[i]++
 			}
 			if run.Vertical {
@@ -89,6 +103,13 @@ func (r *routes) fill(l *Layout, t *tree, sys int32, w *work) {
 			r.line[i], r.lineAt[i] = r.line[p]+run.Length, r.lineAt[p]
 		}
 	}
+}
+
+// joinsVentedLine tells whether what stands at a node comes to a line that is vented
+// farther up before it comes to the vent that serves it: what may do without a vent of
+// its own there is no matter of what takes off farther down.
+func (r *routes) joinsVentedLine(i int32) bool {
+	return r.shared[i] > 0 && r.line[i] >= 0 && r.lineAt[i] != r.reached[i]
 }
 
 func (r *routes) none(i int32) {

@@ -6,6 +6,7 @@ import (
 	"testing"
 
 	"github.com/trapweir/trapweir/slope"
+	"github.com/trapweir/trapweir/tables"
 	"github.com/trapweir/trapweir/units"
 )
 
@@ -121,5 +122,42 @@ func TestArmDecidedByTrap(t *testing.T) {
 	r, ok := s.Of("L")
 	if !ok || r.Decided != DecidedByTrap || r.Required != 5*units.Inch/4 {
 		t.Errorf("the arm of a lavatory needs %v, by its %v; want 1-1/4 in, by its trap", r.Required, r.Decided)
+	}
+}
+
+// A town lets an emergency floor drain within 25 ft of a vented line go without a vent.
+// The floor drain F joins the main at M, 14 ft away, which the lavatory's own vent vents
+// from above. Where the closet's vent takes off is no matter of F: on the closet's drain,
+// at the point where it joins the main, or on the main beyond M. A closet that has its
+// vent where others drain in is asked about.
+func TestWhereAnotherVentStands(t *testing.T) {
+	code := firmCode(t, "ipc-2021") // its town gives 25 ft
+	quarter := slope.PerFoot(units.Inch / 4)
+	run := func(feet int64, size units.Length) Run {
+		return Run{Length: units.Length(feet) * units.Foot, Grade: quarter, Size: size, Material: "pvc-dwv"}
+	}
+	vent := func(id, from string) Vent {
+		return Vent{ID: id, Kind: VentIndividual, From: from, Terminal: &Terminal{AboveRoof: units.Foot}, Runs: []VentRun{{Length: 12 * units.Foot, Direction: VentUp}}}
+	}
+	for from, shared := range map[string]bool{"CB": false, "P": true, "X": true} {
+		l := mustBuild(t, &Layout{FinishedFloor: 100 * units.Foot, Slab: 4 * units.Inch, Systems: []System{{ID: "s", Kind: Soil, Outlet: Outlet{ID: "O", Kind: ToDrain, Invert: 97 * units.Foot}, Points: []Point{
+			{ID: "X", To: "O", Run: run(6, 3*units.Inch)},
+			{ID: "M", To: "X", Run: run(6, 3*units.Inch)},
+			{ID: "F", To: "M", Run: run(14, 2*units.Inch), Fixture: &Fixture{Kind: "emergency-floor-drain", Count: 1}, RimBelow: units.Inch / 4, Primer: true},
+			{ID: "P", To: "M", Run: run(9, 3*units.Inch)},
+			{ID: "CB", To: "P", Run: run(4, 3*units.Inch)},
+			{ID: "C", To: "CB", Run: run(3, 3*units.Inch), Fixture: &Fixture{Kind: "water-closet", Count: 1, Use: Public, Control: Tank, Flush: 1.6 * units.USGallon}},
+			{ID: "L", To: "P", Run: run(4, 2*units.Inch), Fixture: &Fixture{Kind: "lavatory", Count: 1, Use: Public}},
+		}}}, Vents: []Vent{vent("VL", "L"), vent("VC", from)}})
+		asked := false
+		for _, f := range mustCheck(t, l, code) {
+			if f.Place == "F" && (f.Verdict == tables.Fail || f.Rule == "trap-arm-length") {
+				t.Errorf("closet vented at %s: %v", from, f)
+			}
+			asked = asked || f.Place == "C" && f.Rule == "trap-arm-shared" && f.Verdict == tables.Ask
+		}
+		if asked != shared {
+			t.Errorf("closet vented at %s: asked %v, want %v", from, asked, shared)
+		}
 	}
 }
