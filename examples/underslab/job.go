@@ -16,6 +16,8 @@ import (
 
 // job is one layout file, read and built.
 type job struct {
+	file       string // its name
+	data       []byte // and content, as read
 	name, note string
 	code       string   // id of the code on the shelf
 	amendments []string // folders of amendment tables, beside the file
@@ -47,7 +49,7 @@ func readJob(fsys fs.FS, name, other string) (*job, error) {
 	if err != nil {
 		return nil, err
 	}
-	j := &job{shelf: tables.Embedded()}
+	j := &job{file: path.Base(name), data: data, shelf: tables.Embedded()}
 	top := doc.Fields(&doc.Root, "layout file")
 	drains, water := top.Object("drainage"), top.Object("water")
 	if top.Get("drainage") == nil && top.Get("water") == nil {

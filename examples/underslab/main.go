@@ -3,7 +3,7 @@
 // sizes, grades, elevations, rod readings, vents, cleanouts, pressures, hot water,
 // findings, materials and the test.
 //
-//	go run ./examples/underslab [-code id] [-units us|si] [-json] [layout.json]
+//	go run ./examples/underslab [-code id] [-units us|si] [-json] [-svg folder] [layout.json]
 //
 // Without a file it takes a demonstration: an invented village pottery hall, with
 // one thing wrong on purpose. With -code the same layout is judged under another
@@ -40,6 +40,7 @@ func run(args []string, stdout, stderr io.Writer) int {
 	code := flags.String("code", "", "judge the layout under this code of the shelf, and say what changes")
 	system := flags.String("units", "us", "us or si")
 	asJSON := flags.Bool("json", false, "print the report as JSON")
+	svg := flags.String("svg", "", "write the drawings into this folder, a file each")
 	strict := flags.Bool("strict", false, "exit with status 1 if a finding fails")
 	flags.Usage = func() {
 		fmt.Fprintln(stderr, "usage: underslab [flags] [layout.json]")
@@ -75,6 +76,10 @@ func run(args []string, stdout, stderr io.Writer) int {
 	r, err := report(j, *code, newPrinter(*system == "si", *asJSON))
 	if err != nil {
 		fmt.Fprintln(stderr, err)
+		return 2
+	}
+	if err := r.writeDrawings(*svg); err != nil {
+		fmt.Fprintln(stderr, "underslab:", err)
 		return 2
 	}
 	if *asJSON {

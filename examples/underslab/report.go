@@ -31,6 +31,8 @@ type Report struct {
 	Tests      TestSection     `json:"tests"`
 	Changes    *ChangeSection  `json:"changes,omitempty"`
 	Cautions   []string        `json:"cautions"`
+
+	made *judged // what it was made from, for drawings
 }
 
 // JobSection says what was judged, and by what.
@@ -154,7 +156,7 @@ func report(j *job, other string, p printer) (*Report, error) {
 	if err != nil {
 		return nil, err
 	}
-	r := &Report{Cautions: cautions}
+	r := &Report{Cautions: cautions, made: g}
 	// The findings, the schedules of the pipes and the rest ask the same sizes and
 	// levels and nothing of each other.
 	gaps := together(

@@ -4,12 +4,12 @@ package draw
 type label struct {
 	group int
 	lines []string
-	bold  bool   // the first line in bold
-	at    []spot // places it may stand at, tried in order
-	reach int    // how far the symbol there reaches
-	first int    // the side to try first, counted in compass
-	rings []Note // instead of text: rings in a row
-	ids   []int  // groups of the rings
+	bold  bool    // the first line in bold
+	at    []spot  // places it may stand at, tried in order
+	reach int     // how far the symbol there reaches
+	first int     // the side to try first, counted in compass
+	rings []Note  // instead of text: rings in a row
+	ids   [][]int // groups of each ring
 }
 
 // compass lists the eight sides of a place, in the order they are tried.
@@ -21,7 +21,7 @@ var wind = [16]spot{{924, -383}, {924, 383}, {-924, -383}, {-924, 383}, {383, -9
 	{707, -707}, {707, 707}, {-707, -707}, {-707, 707}, {1000, 0}, {-1000, 0}, {0, -1000}, {0, 1000}}
 
 // far are the lengths of leaders, in hundredths of a point.
-var far = [7]int{900, 1600, 2600, 4000, 6000, 9000, 13000}
+var far = [13]int{900, 1250, 1600, 2100, 2600, 3300, 4000, 5000, 6000, 7500, 9000, 11000, 13000}
 
 const (
 	leading  = 690 // from base line to base line
@@ -46,27 +46,19 @@ func (l *label) size() (w, h int) {
 const ringRow = 5 // rings side by side
 
 // place finds room for a label and draws it. Places beside the symbol come first, then
-// places that a leader reaches, then places on the label's own lines. It reports false
-// if there is no room at all.
+// places that a leader reaches, then places on the label's own lines, then leaders across others. It
+// reports false if there is no room at all.
 func (s *sheet) place(l label) bool {
+	return s.near(&l, false) || s.lead(&l, false) || s.near(&l, true) || s.lead(&l, true)
+}
+
+// near draws the label beside its place; with own, on lines of its own if need be.
+func (s *sheet) near(l *label, own bool) bool {
 	w, h := l.size()
 	for _, at := range l.at {
 		for k := range compass {
 			b := beside(at, compass[(k+l.first)%len(compass)], l.reach+100, w, h)
-			if s.room.free(b, l.group, false) {
-				s.write(l, b)
-				return true
-			}
-		}
-	}
-	for _, at := range l.at {
-		if s.lead(&l, at, w, h) {
-			return true
-		}
-	}
-	for _, at := range l.at {
-		for _, d := range compass {
-			if b := beside(at, d, l.reach+100, w, h); s.room.free(b, l.group, true) {
+			if s.room.free(b, l.group, own) {
 				s.write(l, b)
 				return true
 			}
@@ -75,25 +67,28 @@ func (s *sheet) place(l label) bool {
 	return false
 }
 
-// lead draws the label at the end of a leader.
-func (s *sheet) lead(l *label, at spot, w, h int) bool {
-	for _, f := range far {
-		for _, d := range wind {
-			p := spot{at.x + d.x*f/1000, at.y + d.y*f/1000}
-			side := spot{1, 0}
-			if d.x < 0 {
-				side.x = -1
-			}
-			if d.x == 0 {
-				side = spot{0, sign(d.y)}
-			}
-			b := beside(p, side, 80, w, h)
-			if s.room.free(b, l.group, false) && s.room.clear(at, p, at) {
-				s.room.addLine(leader, at, p, l.group)
-				g := &s.groups[l.group]
-				g.lines = path(g.lines, "h", false, at, p)
-				s.write(*l, b)
-				return true
+// lead draws the label at the end of a leader, which may go across others if need be.
+func (s *sheet) lead(l *label, across bool) bool {
+	w, h := l.size()
+	for _, at := range l.at {
+		for _, f := range far {
+			for _, d := range wind {
+				p := spot{at.x + d.x*f/1000, at.y + d.y*f/1000}
+				side := spot{1, 0}
+				if d.x < 0 {
+					side.x = -1
+				}
+				if d.x == 0 {
+					side = spot{0, sign(d.y)}
+				}
+				b := beside(p, side, 80, w, h)
+				if s.room.free(b, l.group, false) && s.room.clear(at, p, across) {
+					s.room.addLine(leader, at, p, l.group)
+					g := &s.groups[l.group]
+					g.lines = path(g.lines, "h", false, at, p)
+					s.write(l, b)
+					return true
+				}
 			}
 		}
 	}
@@ -129,15 +124,16 @@ func sign(x int) int {
 }
 
 // write draws the label into its box.
-func (s *sheet) write(l label, b box) {
-	s.room.add(b, l.group)
+func (s *sheet) write(l *label, b box) {
+	s.room.add(solid, box{b.x0 - 150, b.y0 - 20, b.x1 + 150, b.y1 + 20}, l.group) // so that words do not run together
 	if len(l.rings) > 0 {
 		for i, n := range l.rings {
-			s.ring(
-				l.ids[i],
-				n,
-				spot{b.x0 + ringSize*(i%ringRow) + ringSize/2, b.y0 + ringSize*(i/ringRow) + ringSize/2},
-			)
+			at := spot{b.x0 + ringSize*(i%ringRow) + ringSize/2, b.y0 + ringSize*(i/ringRow) + ringSize/2}
+			s.ring(l.ids[i][0], n, at)
+			for _, id := range l.ids[i][1:] { // what shares the ring is found by its own id
+				g := &s.groups[id]
+				g.marks = circle(g.marks, "", at, ringSize/2-40)
+			}
 		}
 		return
 	}

@@ -130,9 +130,11 @@ func strokes(t *testing.T, d string) []stroke {
 	return out
 }
 
+// hair is what texts and lines may be too near by, in points, for rounding.
+const hair = 0.05
+
 // enters reports whether a stroke enters a text by more than a hair.
 func (s stroke) enters(w *words) bool {
-	const hair = 0.05
 	x0, y0, x1, y1 := w.x0+hair, w.y0+hair, w.x1-hair, w.y1-hair
 	t0, t1 := 0.0, 1.0
 	for _, e := range [...][2]float64{{s.x0 - s.x1, s.x0 - x0}, {s.x1 - s.x0, x1 - s.x0}, {s.y0 - s.y1, s.y0 - y0},
@@ -176,8 +178,8 @@ func legible(t *testing.T, name string, svg []byte) *picture {
 			fail("%q leaves the sheet", a.text)
 		}
 		for k := range i {
-			if b := &p.texts[k]; a.x0 < b.x1 && b.x0 < a.x1 && a.y0 < b.y1 && b.y0 < a.y1 {
-				fail("%q lies over %q", a.text, b.text)
+			if b := &p.texts[k]; a.x0+hair < b.x1 && b.x0+hair < a.x1 && a.y0+hair < b.y1 && b.y0+hair < a.y1 {
+				fail("%v lies over %v", *a, *b)
 			}
 		}
 		for k, s := range p.strokes {

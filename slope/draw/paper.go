@@ -55,6 +55,7 @@ type sheet struct {
 	missing []string
 	scale   string
 	bar     func(s *sheet, b box)
+	ahead   bool // an arrow shows which way Y grows
 }
 
 // newSheet lays out a sheet. With axes the area leaves room for figures on two edges.
@@ -124,7 +125,7 @@ func (s *sheet) title(o *Options, number, of int) {
 // many lines as it takes and there are.
 func (s *sheet) fields(list []Field, b box) {
 	s.rectangle(b, "")
-	const rows = 7
+	const rows, most = 7, 4
 	columns := 2
 	if b.x1-b.x0 > 50000 {
 		columns = 3
@@ -133,8 +134,8 @@ func (s *sheet) fields(list []Field, b box) {
 	row, column := 0, 0
 	for _, f := range list {
 		lines := wrap(clean(f.Name+": "+f.Value), small, wide-700)
-		if len(lines) > 2 {
-			lines = []string{lines[0], fit(lines[1]+" …", small, false, wide-700)}
+		if len(lines) > most {
+			lines = append(lines[:most-1], fit(lines[most-1]+" …", small, false, wide-700))
 		}
 		if row+len(lines) > rows {
 			row, column = 0, column+1
@@ -156,6 +157,18 @@ func (s *sheet) scaleCell(b box) {
 	}
 	if s.bar != nil {
 		s.bar(s, b)
+	}
+	if s.ahead {
+		at := spot{b.x1 - 900, b.y1 - 2300}
+		g := &s.groups[frame]
+		g.marks = s.arrow(
+			path(g.marks, "", false, at, spot{at.x, at.y - 1500}),
+			frame,
+			spot{at.x, at.y - 1500},
+			0,
+			-1,
+		)
+		s.say(spot{at.x - 1000, at.y + 800}, "ahead", small, false, 2000)
 	}
 }
 
@@ -187,7 +200,7 @@ func barOf(scale int64, metric bool) func(*sheet, box) {
 			), at.x+paper(
 				int64(step)*int64(i+1),
 				scale,
-			); x1 < b.x1-600 {
+			); x1 < b.x1-2500 {
 				class := "f"
 				if i%2 == 1 {
 					class = "w"
@@ -227,7 +240,7 @@ func finish(sheets []*sheet, names []string, o *Options, rest []Note) []Sheet {
 	}
 	lists := listSheets(s0paper(sheets), o, rest, missing)
 	for i := range lists {
-		names = append(names, "list "+strconv.Itoa(i+1))
+		names = append(names, "list-"+strconv.Itoa(i+1))
 	}
 	sheets = append(sheets, lists...)
 	out := make([]Sheet, len(sheets))
@@ -236,10 +249,12 @@ func finish(sheets []*sheet, names []string, o *Options, rest []Note) []Sheet {
 		what := o.Title.Drawing
 		if len(sheets) > 1 {
 			what += ", sheet " + names[i]
+			if s.prefix != "" {
+				s.prefix += names[i] + "."
+			}
 		}
-		title := clean(join(o.Title.Job, what))
-		out[i] = Sheet{Name: names[i], SVG: s.document(s.size, title, clean(what+". Scale: "+s.scale)),
-			Unplaced: len(s.missing)}
+		svg := s.document(s.size, clean(join(o.Title.Job, what)), clean(what+". Scale: "+s.scale))
+		out[i] = Sheet{Name: names[i], SVG: svg, Unplaced: len(s.missing), prefix: strip(s.prefix), ids: s.byID}
 	}
 	return out
 }

@@ -5,6 +5,7 @@ import (
 	"maps"
 	"slices"
 	"strconv"
+	"strings"
 )
 
 // Plan draws a scene from above, X to the right and Y ahead, with figures of the grid on
@@ -41,7 +42,7 @@ func show(sc *Scene, o Options, look func(Point) flat, axes bool) ([]Sheet, erro
 	if err != nil {
 		return nil, err
 	}
-	p := flatten(sc, &o, look, axes)
+	p := flatten(sc, &o, look, axes && !sc.Schematic)
 	const many = 600 // labels that no sheet holds
 	if p.labels <= many {
 		for i, paper := range try {
@@ -155,9 +156,11 @@ func (p *picture) window(s *sheet, scale int64, e extent) window {
 
 // draw draws what lies in an extent. Labels stand where their place lies.
 func (p *picture) draw(s *sheet, w window, e extent) {
-	s.scale = scaleName(w.scale, p.o.Metric)
-	s.bar = barOf(w.scale, p.o.Metric)
-	if p.axes {
+	s.scale, s.bar = "not to scale", nil
+	if !p.Schematic {
+		s.scale, s.bar = scaleName(w.scale, p.o.Metric), barOf(w.scale, p.o.Metric)
+	}
+	if s.ahead = p.axes; p.axes {
 		s.edges(&w, p.o.Metric)
 	}
 	for i := range p.areas {
@@ -186,24 +189,13 @@ func (p *picture) draw(s *sheet, w window, e extent) {
 	for _, list := range [...][]label{flags, tags} {
 		for _, l := range list {
 			if !s.place(l) {
-				s.missing = append(s.missing, joined(l.lines))
+				s.missing = append(s.missing, join(clean(s.groups[l.group].id), strings.Join(l.lines, "  ")))
 			}
 		}
 	}
 	if p.axes {
 		s.crosses(&w, p.o.Metric)
 	}
-}
-
-func joined(lines []string) string {
-	all := ""
-	for i, l := range lines {
-		if i > 0 {
-			all += "  "
-		}
-		all += l
-	}
-	return all
 }
 
 func (e *extent) holds(f flat) bool {
@@ -299,7 +291,7 @@ func (p *picture) mark(s *sheet, w *window, i int, e extent) (label, bool) {
 		t := w.spot(p.toward[i])
 		toward = &t
 	}
-	s.symbol(g, m.Shape, at, toward)
+	s.drawMark(g, m.Shape, at, toward)
 	if len(m.Label) == 0 {
 		return label{}, false
 	}
@@ -317,33 +309,50 @@ func shown(lines []string) []string {
 	return out
 }
 
-// rings sets the rings of the notes, those of one place in one block.
+// rings sets the rings of the notes, those of one place in one block, each key once.
 func (p *picture) rings(s *sheet, w *window, e extent) {
+	type ringed struct {
+		at  flat
+		key string
+	}
 	blocks := map[flat]int{}
+	seen := map[ringed]int{}
 	var list []label
 	for i := range p.Notes {
+		n := &p.Notes[i]
 		for k, at := range p.notes[i] {
 			if !e.holds(at) {
 				continue
 			}
-			n := p.Notes[i]
 			b, ok := blocks[at]
 			if !ok {
 				b = len(list)
 				blocks[at] = b
 				list = append(list, label{group: s.group("", ""), at: []spot{w.spot(at)}, reach: 350, first: 4})
 			}
-			list[b].rings = append(list[b].rings, n)
-			list[b].ids = append(list[b].ids, s.group(n.Places[k].ID, clean(n.Key+": "+n.Text)))
+			l, group := &list[b], s.group(n.Places[k].ID, clean(n.Key+": "+n.Text))
+			if j, ok := seen[ringed{at, n.Key}]; ok {
+				l.ids[j] = append(l.ids[j], group)
+				continue
+			}
+			seen[ringed{at, n.Key}] = len(l.rings)
+			l.rings, l.ids = append(l.rings, *n), append(l.ids, []int{group})
 		}
 	}
 	for _, l := range list {
 		if !s.place(l) {
-			for k, n := range l.rings {
-				s.missing = append(s.missing, "ring "+clean(n.Key)+" at "+clean(s.groups[l.ids[k]].id))
-				g := &s.groups[l.ids[k]]
-				g.marks = circle(g.marks, "", l.at[0], ringSize/2) // about its place, without its key
-			}
+			p.noRoom(s, l)
+		}
+	}
+}
+
+// noRoom draws rings about their place without their keys, and lists them.
+func (p *picture) noRoom(s *sheet, l label) {
+	for k, n := range l.rings {
+		for _, id := range l.ids[k] {
+			g := &s.groups[id]
+			s.missing = append(s.missing, "ring "+clean(n.Key)+" at "+clean(g.id))
+			g.marks = circle(g.marks, "", l.at[0], ringSize/2)
 		}
 	}
 }
@@ -390,31 +399,49 @@ func (s *sheet) crosses(w *window, metric bool) {
 	}
 }
 
-// parts draws the scene over several sheets, after a key sheet.
+// parts draws the scene over several sheets, after a key sheet: to a larger scale as
+// long as many labels find no room and the sheets are few.
 func (p *picture) parts(paper Paper) []Sheet {
-	blank := newSheet(paper, p.o, p.axes)
-	scale, tiles := p.tiles(blank)
-	key := newSheet(paper, p.o, p.axes)
-	p.keySheet(key, tiles)
-	sheets, names := []*sheet{key}, []string{"key"}
-	for i, e := range tiles {
-		s := newSheet(paper, p.o, p.axes)
-		p.draw(s, p.window(s, scale, e), e)
-		s.key(&p.used, &Scene{Names: p.Names})
-		sheets, names = append(sheets, s), append(names, strconv.Itoa(i+1))
+	const few = 24
+	list := scales(p.o.Metric)
+	scale, tiles := p.tiles(newSheet(paper, p.o, p.axes))
+	var sheets []*sheet
+	var names []string
+	for i := slices.Index(list, scale); i >= 0; i-- {
+		sheets, names = []*sheet{newSheet(paper, p.o, p.axes)}, []string{"key"}
+		missing := 0
+		for k, e := range tiles {
+			s := newSheet(paper, p.o, p.axes)
+			p.draw(s, p.window(s, list[i], e), e)
+			sheets, names = append(sheets, s), append(names, strconv.Itoa(k+1))
+			missing += len(s.missing)
+		}
+		if missing*20 <= p.labels || i == 0 {
+			break
+		}
+		next, _ := p.split(sheets[0], list[i-1])
+		if len(next) > few {
+			break
+		}
+		tiles = next
 	}
-	rest := key.key(&p.used, p.Scene)
+	p.keySheet(sheets[0], tiles)
+	for _, s := range sheets[1:] {
+		s.key(&p.used, &Scene{Names: p.Names})
+	}
+	rest := sheets[0].key(&p.used, p.Scene)
 	return finish(sheets, names, p.o, rest)
 }
 
 // tiles returns the scale and the parts that sheets show: the smallest scale at which
-// no sheet is more than a quarter full of labels, and the parts that hold anything.
+// no sheet is more than a quarter full of labels, beginning with that of one sheet, and the
+// parts that hold anything.
 func (p *picture) tiles(s *sheet) (int64, []extent) {
 	const most = 400
 	list := scales(p.o.Metric)
-	var scale int64
-	var tiles []extent
-	for i := len(list) - 1; i >= 0; i-- {
+	scale := p.fit(s, 5000).scale // all on one sheet
+	tiles := []extent{p.all}
+	for i := slices.Index(list, scale); i >= 0; i-- {
 		t, full := p.split(s, list[i])
 		if len(t) > most {
 			break
@@ -434,8 +461,8 @@ type part struct{ row, column int64 }
 // fullest is, in percent.
 func (p *picture) split(s *sheet, scale int64) ([]extent, int64) {
 	const about = 3500 // left free about a part for labels
-	wide := drawn(s.area.x1-s.area.x0-2*about, scale)
-	high := drawn(s.area.y1-s.area.y0-2*about, scale)
+	wide := evenly(p.all.hi.u-p.all.lo.u, drawn(s.area.x1-s.area.x0-2*about, scale))
+	high := evenly(p.all.hi.v-p.all.lo.v, drawn(s.area.y1-s.area.y0-2*about, scale))
 	at := func(f flat) part { return part{(p.all.hi.v - f.v) / high, (f.u - p.all.lo.u) / wide} }
 	full := p.fill(at, wide, high)
 	parts := slices.SortedFunc(maps.Keys(full), func(a, b part) int {
@@ -451,6 +478,9 @@ func (p *picture) split(s *sheet, scale int64) ([]extent, int64) {
 	room := int64(s.area.x1-s.area.x0) / 100 * int64(s.area.y1-s.area.y0) / 100
 	return list, most * 100 / room
 }
+
+// evenly is the size of equal parts of a whole, none larger than most.
+func evenly(whole, most int64) int64 { return whole/((whole+most)/most) + 1 }
 
 // fill returns the parts that hold anything, each with the room that its labels take.
 func (p *picture) fill(at func(flat) part, wide, high int64) map[part]int64 {
@@ -488,7 +518,7 @@ func (p *picture) keySheet(s *sheet, tiles []extent) {
 	whole.all = e
 	w := whole.fit(s, 1000)
 	s.scale, s.bar = scaleName(w.scale, p.o.Metric)+", key to the sheets", barOf(w.scale, p.o.Metric)
-	if p.axes {
+	if s.ahead = p.axes; p.axes {
 		s.edges(&w, p.o.Metric)
 	}
 	g := &s.groups[frame]

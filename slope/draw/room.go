@@ -38,7 +38,8 @@ type thing struct {
 type kind uint8
 
 const (
-	solid  kind = iota // text, symbols: nothing may touch it
+	solid  kind = iota // text: nothing may touch it
+	symbol             // a symbol: only a leader from its own place may touch it
 	stroke             // a line of the drawing: a leader may cross it
 	leader             // from a label to its place
 )
@@ -76,9 +77,9 @@ func (r *room) over(b box, do func(cell int, c box) bool) {
 	}
 }
 
-// add says that something lies in a box.
-func (r *room) add(b box, owner int) {
-	r.put(thing{solid, owner, b}, b, func(box) bool { return true })
+// add says that text, or a symbol, lies in a box.
+func (r *room) add(k kind, b box, owner int) {
+	r.put(thing{k, owner, b}, b, func(box) bool { return true })
 }
 
 // addLine says that a line, or a leader, goes from p to q.
@@ -108,7 +109,7 @@ func (r *room) free(b box, owner int, own bool) bool {
 	r.over(b, func(i int, _ box) bool {
 		for _, n := range r.cells[i] {
 			t := &r.things[n]
-			if t.kind == solid {
+			if t.kind == solid || t.kind == symbol {
 				ok = !t.box.meets(b)
 			} else if !own || t.owner != owner {
 				ok = !b.met(spot{t.box.x0, t.box.y0}, spot{t.box.x1, t.box.y1})
@@ -122,9 +123,9 @@ func (r *room) free(b box, owner int, own bool) bool {
 	return ok
 }
 
-// clear reports whether a leader may go from p to q: past all text and symbols but
-// those about its own place, and across no other leader.
-func (r *room) clear(p, q, place spot) bool {
+// clear reports whether a leader may go from its place to q: past all text and symbols but
+// those about its place, and, unless it may go across, past all other leaders.
+func (r *room) clear(p, q spot, across bool) bool {
 	b := box{min(p.x, q.x), min(p.y, q.y), max(p.x, q.x), max(p.y, q.y)}
 	ok := true
 	r.over(b, func(i int, _ box) bool {
@@ -132,10 +133,12 @@ func (r *room) clear(p, q, place spot) bool {
 			t := &r.things[n]
 			switch t.kind {
 			case solid:
-				about := t.box.x0 <= place.x && place.x <= t.box.x1 && t.box.y0 <= place.y && place.y <= t.box.y1
+				ok = !t.box.met(p, q)
+			case symbol:
+				about := t.box.x0 <= p.x && p.x <= t.box.x1 && t.box.y0 <= p.y && p.y <= t.box.y1
 				ok = about || !t.box.met(p, q)
 			case leader:
-				ok = !crosses(p, q, spot{t.box.x0, t.box.y0}, spot{t.box.x1, t.box.y1})
+				ok = across || !crosses(p, q, spot{t.box.x0, t.box.y0}, spot{t.box.x1, t.box.y1})
 			}
 			if !ok {
 				return false

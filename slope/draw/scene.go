@@ -60,12 +60,14 @@ type Place struct {
 // group. They are painted in their order, the lines of a group before its marks:
 // give a pipe before the one it runs into.
 type Scene struct {
-	Areas   []Area
-	Lines   []Line
-	Marks   []Mark
-	Notes   []Note
-	Remarks []string          // sentences for the side of the sheet
-	Names   map[string]string // what the key calls a style or shape, if not its own name, by Style.Key and Shape.Key
+	Areas []Area
+	Lines []Line
+	Marks []Mark
+	Notes []Note
+	// Schematic says that places are not true: there is then no scale, bar or grid.
+	Schematic bool
+	Remarks   []string          // sentences for the side of the sheet
+	Names     map[string]string // what the key calls a style or shape, if not its own name, by Style.Key and Shape.Key
 }
 
 // Attach adds notes to a scene: each ring stands at the mark that has the id in
@@ -123,10 +125,21 @@ type Field struct{ Name, Value string }
 
 // Sheet is one finished sheet.
 type Sheet struct {
-	Name string // "1", "2" ..., "key" or "list 1", "list 2" ...
+	Name string // "1", "2" ..., "key" or "list-1", "list-2" ...
 	SVG  []byte // a whole document in UTF-8
 	// Unplaced counts the labels that found no room beside their place and stand in a list instead.
 	Unplaced int
+
+	prefix string
+	ids    map[string]int
+}
+
+// Anchor returns the id of the group that an item has on the sheet, with its prefix, to
+// link to; ok is false if the item is not there. Of several sheets each has a prefix of its own
+// if [Options.Prefix] is set.
+func (s *Sheet) Anchor(id string) (anchor string, ok bool) {
+	_, ok = s.ids[id]
+	return s.prefix + Anchor(id), ok
 }
 
 // ErrInput is wrapped by all errors of this package.

@@ -1,7 +1,7 @@
 package draw
 
-// symbol draws a mark and takes its room.
-func (s *sheet) symbol(group int, shape Shape, at spot, toward *spot) {
+// drawMark draws a mark and takes its room.
+func (s *sheet) drawMark(group int, shape Shape, at spot, toward *spot) {
 	g := &s.groups[group]
 	b := g.marks
 	r := shape.reach()
@@ -27,7 +27,7 @@ func (s *sheet) symbol(group int, shape Shape, at spot, toward *spot) {
 			b = circle(b, "w", at, r-180)
 		}
 	case TakeOff:
-		b = path(b, "w", true, spot{at.x, at.y + r}, spot{at.x - r, at.y - r}, spot{at.x + r, at.y - r})
+		b = path(b, "", true, spot{at.x, at.y + r}, spot{at.x - r, at.y - r}, spot{at.x + r, at.y - r})
 	case Terminal:
 		b = path(b, "f", true, spot{at.x, at.y - r}, spot{at.x - r, at.y + r}, spot{at.x + r, at.y + r})
 	case Outlet:
@@ -40,13 +40,15 @@ func (s *sheet) symbol(group int, shape Shape, at spot, toward *spot) {
 		b = path(b, "", false, spot{at.x - r, at.y - r}, spot{at.x - r, at.y + r})
 		b = path(b, "", false, spot{at.x + r, at.y - r}, spot{at.x + r, at.y + r})
 	case Tick:
-		b = path(b, "", false, spot{at.x, at.y - 300}, spot{at.x, at.y + 300})
+		top, foot := spot{at.x, at.y - 300}, spot{at.x, at.y + 300}
+		b = path(b, "", false, top, foot)
+		s.room.addLine(stroke, top, foot, group)
 	}
 	if toward != nil && *toward != at {
 		b = s.pointer(b, group, at, *toward, r)
 	}
 	g.marks = b
-	s.room.add(around(at, r), group)
+	s.room.add(symbol, around(at, r), group)
 }
 
 // pointer draws an arrow from the rim of a symbol towards a place.
@@ -63,6 +65,10 @@ func (s *sheet) arrow(b []byte, group int, tip spot, dx, dy float64) []byte {
 	back := spot{tip.x - along(dx, 420), tip.y - along(dy, 420)}
 	side := spot{along(-dy, 150), along(dx, 150)}
 	l, r := spot{back.x + side.x, back.y + side.y}, spot{back.x - side.x, back.y - side.y}
-	s.room.add(box{min(tip.x, l.x, r.x), min(tip.y, l.y, r.y), max(tip.x, l.x, r.x), max(tip.y, l.y, r.y)}, group)
+	s.room.add(
+		symbol,
+		box{min(tip.x, l.x, r.x), min(tip.y, l.y, r.y), max(tip.x, l.x, r.x), max(tip.y, l.y, r.y)},
+		group,
+	)
 	return path(b, "f", true, tip, l, r)
 }

@@ -17,7 +17,7 @@ func (s *sheet) key(u *used, sc *Scene) []Note {
 	y += 1100
 	for st := range styleCount {
 		for set, is := range u.styles[st] {
-			if is && pens[st].name != "" && st != Guide {
+			if is && (st != Guide || sc.Names[Guide.Key()] != "") {
 				s.keyLine(st, set, sc.name(pens[st].key, set, pens[st].name), spot{b.x0 + 500, y})
 				y += rowHigh
 			}
@@ -67,7 +67,7 @@ func (s *sheet) keyLine(st Style, set int, name string, at spot) {
 func (s *sheet) drawShape(sh Shape, at spot) {
 	keep := s.room
 	s.room = newRoom(s.side)
-	s.symbol(frame, sh, at, nil)
+	s.drawMark(frame, sh, at, nil)
 	s.room = keep
 }
 

@@ -113,6 +113,8 @@ func (s Shape) reach() int {
 		return 110
 	case Riser:
 		return 200
+	case TakeOff:
+		return 400
 	case CleanoutBoth, CleanoutMain, Cleanout:
 		return 340
 	}

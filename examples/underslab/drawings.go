@@ -1,0 +1,340 @@
+package main
+
+import (
+	"cmp"
+	"crypto/sha256"
+	"fmt"
+	"os"
+	"path/filepath"
+	"slices"
+	"strconv"
+	"strings"
+
+	"github.com/trapweir/trapweir/dwv"
+	"github.com/trapweir/trapweir/slope/draw"
+	"github.com/trapweir/trapweir/supply"
+	"github.com/trapweir/trapweir/tables"
+)
+
+// figure is one drawing of a job.
+type figure struct {
+	name   string // of its files, without ending
+	title  string
+	about  string // what it shows, for those who cannot see it
+	sheets []draw.Sheet
+}
+
+// drawer makes the drawings of a job.
+type drawer struct {
+	g      *judged
+	r      *Report
+	metric bool
+	linked bool // for a page: ids that are alone on the page, and rings that lead to it
+	notes  []draw.Note
+	list   []figure
+}
+
+// figures draws a job.
+func figures(r *Report, linked bool) ([]figure, error) {
+	d := &drawer{g: r.made, r: r, metric: r.Job.Units == "si", linked: linked, notes: notes(&r.Findings, linked)}
+	drains, water := new(dwv.Drawings), (*supply.Drawings)(nil)
+	var err error
+	if d.g.drains != nil {
+		if drains, err = d.g.drains.sizing.Draw(dwv.DrawOptions{Metric: d.metric, Rows: d.rods()}); err != nil {
+			return nil, err
+		}
+	}
+	if d.g.water != nil {
+		if water, err = d.g.water.sizing.Draw(supply.DrawOptions{Metric: d.metric}); err != nil {
+			return nil, err
+		}
+	}
+	d.attach(drains, water)
+	if err := d.drains(drains); err != nil {
+		return nil, err
+	}
+	return d.list, d.water(water)
+}
+
+// attach sets the notes where they belong. A note that belongs to no place of any
+// drawing stands in the list of the first.
+func (d *drawer) attach(drains *dwv.Drawings, water *supply.Drawings) {
+	scenes := []*draw.Scene{drains.Plan, drains.Schematic}
+	for _, s := range drains.Systems {
+		scenes = append(scenes, s.Isometric)
+		if s.Profile != nil {
+			scenes = append(scenes, &s.Profile.Scene)
+		}
+	}
+	if water != nil {
+		scenes = append(scenes, water.Isometric)
+	}
+	placed := map[string]bool{}
+	for _, sc := range scenes {
+		if sc == nil {
+			continue
+		}
+		sc.Attach(d.notes)
+		for _, n := range sc.Notes {
+			placed[n.Key] = true
+		}
+	}
+	first := cmp.Or(drains.Plan, drains.Schematic)
+	if first == nil {
+		first = water.Isometric
+	}
+	for _, n := range d.notes {
+		if first != nil && !placed[n.Key] {
+			n.Places = nil
+			first.Notes = append(first.Notes, n)
+		}
+	}
+	if first != nil {
+		slices.SortStableFunc(first.Notes, func(a, b draw.Note) int {
+			return cmp.Or(cmp.Compare(len(a.Key), len(b.Key)), cmp.Compare(a.Key, b.Key))
+		})
+	}
+}
+
+// notes are the findings that fail or ask, numbered: those of one rule that one answer
+// settles share a number.
+func notes(s *FindingSection, linked bool) []draw.Note {
+	var list []draw.Note
+	seen := map[[4]string]int{}
+	for _, f := range append(append([]FindingRow(nil), s.Fail...), s.Ask...) {
+		bad := f.Verdict == tables.Fail
+		k := [4]string{f.Rule, f.Source, f.Remedy}
+		if bad {
+			k[3] = f.Place
+		}
+		n, ok := seen[k]
+		if !ok {
+			n = len(list)
+			seen[k] = n
+			list = append(list, draw.Note{Key: strconv.Itoa(n + 1), Bad: bad, Text: noteText(&f)})
+			if linked {
+				list[n].Link = "#finding-" + list[n].Key
+			}
+		}
+		list[n].Places = append(list[n].Places, draw.Place{ID: f.Rule + "@" + f.Place, On: f.Place})
+	}
+	return list
+}
+
+func noteText(f *FindingRow) string {
+	text := ruleWords(f.Rule) + " at " + f.Place + ": " + f.Reason + f.figures() + "."
+	if f.Verdict == tables.Fail && f.Remedy != "" {
+		text += " Fix: " + f.Remedy
+	}
+	return text
+}
+
+func ruleWords(rule string) string {
+	words := strings.ReplaceAll(rule, "-", " ")
+	return strings.ToUpper(words[:min(1, len(words))]) + words[min(1, len(words)):]
+}
+
+// checksum tells one state of a layout file from another.
+func checksum(data []byte) string { return fmt.Sprintf("%.8x", sha256.Sum256(data)) }
+
+// options are those of one drawing.
+func (d *drawer) options(name, title string) draw.Options {
+	o := draw.Options{Metric: d.metric, Title: draw.Title{Job: d.r.Job.Name, Drawing: title, Fields: d.fields()}}
+	if d.linked {
+		o.Prefix = name + "."
+	}
+	return o
+}
+
+func (d *drawer) fields() []draw.Field {
+	j := &d.r.Job
+	amended := strings.Join(j.Amendments, "; ")
+	return []draw.Field{
+		{Name: "Code", Value: j.Edition}, {Name: "Amendments", Value: cmp.Or(amended, "none")},
+		{Name: "Layout", Value: d.g.job.file}, {Name: "SHA-256 of it", Value: checksum(d.g.job.data)},
+		{Name: "Tables", Value: tables.DataVersion}, {Name: "Revision", Value: "____________"},
+	}
+}
+
+// add finishes a drawing.
+func (d *drawer) add(name, title, about string, sheets []draw.Sheet, err error) error {
+	if err == nil {
+		d.list = append(d.list, figure{name, title, about, sheets})
+	}
+	return err
+}
+
+// scene draws a plan or isometric with the notes that have a place on it.
+func (d *drawer) scene(
+	show func(*draw.Scene, draw.Options) ([]draw.Sheet, error),
+	sc *draw.Scene,
+	name, title, about string,
+) error {
+	if sc == nil {
+		return nil
+	}
+	sheets, err := show(sc, d.options(name, title))
+	return d.add(name, title, about, sheets, err)
+}
+
+// drains draws plan, profiles and isometrics of the drains.
+func (d *drawer) drains(drawn *dwv.Drawings) error {
+	if drawn.Plan != nil && d.r.Rods != nil {
+		drawn.Plan.Remarks = append(drawn.Plan.Remarks, "The laser beam "+d.r.Rods.Beam+".")
+	}
+	if err := d.scene(
+		draw.Plan,
+		drawn.Plan,
+		"plan",
+		"Plan of drains below the slab",
+		"Every drain from above, with sizes, falls and inverts.",
+	); err != nil {
+		return err
+	}
+	if err := d.scene(
+		draw.Plan,
+		drawn.Schematic,
+		"schematic",
+		"Drains by their order",
+		"Every drain in its order from the outlet, not to scale.",
+	); err != nil {
+		return err
+	}
+	names := fileNames(drawn.Systems)
+	for i, s := range drawn.Systems {
+		if s.Profile == nil {
+			continue
+		}
+		name, title := "profile-"+names[i], "Profile of system "+s.System
+		sheets, err := draw.Profile(s.Profile, d.options(name, title))
+		if err := d.add(
+			name,
+			title,
+			"The longest way to the outlet from the side, heights exaggerated, with a table of stations.",
+			sheets,
+			err,
+		); err != nil {
+			return err
+		}
+	}
+	for i, s := range drawn.Systems {
+		err := d.scene(
+			draw.Isometric,
+			s.Isometric,
+			"isometric-"+names[i],
+			"Isometric of system "+s.System+" with its vents",
+			"Drains and vents of the system in three dimensions, with loads and lengths.",
+		)
+		if err != nil {
+			return err
+		}
+	}
+	return nil
+}
+
+// fileNames makes names of files of the ids of systems: small letters, digits and
+// hyphens, or else the number of the system.
+func fileNames(systems []dwv.SystemDrawing) []string {
+	names := make([]string, len(systems))
+	taken := map[string]bool{}
+	for i, s := range systems {
+		name := strings.ToLower(s.System)
+		plain := name != "" && len(name) <= 40 && strings.Trim(name, "abcdefghijklmnopqrstuvwxyz0123456789-") == ""
+		if !plain || taken[name] {
+			name = strconv.Itoa(i + 1)
+		}
+		for taken[name] {
+			name += "-"
+		}
+		taken[name], names[i] = true, name
+	}
+	return names
+}
+
+// rods are the rod readings of points, as rows of the table below a profile.
+func (d *drawer) rods() []dwv.DrawRow {
+	if d.r.Rods == nil {
+		return nil
+	}
+	invert, trench := map[string]string{}, map[string]string{}
+	set := func(id string, x *RodReading) { invert[id], trench[id] = x.Reading, x.Trench }
+	run := map[string]*RodReading{} // the upper end of each run
+	first := map[string]*RodReading{}
+	for i := range d.r.Rods.Rods {
+		x := &d.r.Rods.Rods[i]
+		run[x.Run] = x
+		if first[x.Run] == nil {
+			first[x.Run] = x
+		}
+	}
+	d.g.drains.points(func(_ int, sys *dwv.System, pt *dwv.Point) {
+		name := pt.ID + " > " + pt.To
+		if x := run[name]; x != nil {
+			set(pt.ID, x)
+		}
+		if x := first[name]; x != nil && pt.To == sys.Outlet.ID {
+			set(pt.To, x)
+		}
+	})
+	row := func(name string, of map[string]string) dwv.DrawRow {
+		return dwv.DrawRow{Name: name, Cell: func(id string) string { return of[id] }}
+	}
+	return []dwv.DrawRow{row("rod on invert", invert), row("rod on trench bottom", trench)}
+}
+
+// water draws the isometric of the water lines and the pressure line.
+func (d *drawer) water(drawn *supply.Drawings) error {
+	if drawn == nil {
+		return nil
+	}
+	err := d.scene(
+		draw.Isometric,
+		drawn.Isometric,
+		"water",
+		"Isometric of water lines",
+		"Every water line by its order, with sizes, flows and pressures.",
+	)
+	if err != nil || drawn.Pressure == nil {
+		return err
+	}
+	const name, title = "pressure", "Pressure from the street to the critical fixture"
+	sheets, err := draw.Graph(drawn.Pressure, d.options(name, title))
+	return d.add(
+		name,
+		title,
+		"Static and flowing pressure along the way, and what each fixture has to spare.",
+		sheets,
+		err,
+	)
+}
+
+// writeDrawings writes the drawings into a folder, if one is named.
+func (r *Report) writeDrawings(dir string) error {
+	if dir == "" {
+		return nil
+	}
+	list, err := figures(r, false)
+	if err != nil {
+		return err
+	}
+	return writeFigures(dir, list)
+}
+
+// writeFigures writes each sheet into a file of its own.
+func writeFigures(dir string, list []figure) error {
+	if err := os.MkdirAll(dir, 0o777); err != nil {
+		return err
+	}
+	for _, f := range list {
+		for _, s := range f.sheets {
+			name := f.name
+			if len(f.sheets) > 1 {
+				name += "-" + s.Name
+			}
+			if err := os.WriteFile(filepath.Join(dir, name+".svg"), s.SVG, 0o666); err != nil {
+				return fmt.Errorf("drawing: %w", err)
+			}
+		}
+	}
+	return nil
+}

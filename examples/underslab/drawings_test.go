@@ -1,0 +1,148 @@
+package main
+
+import (
+	"bytes"
+	"encoding/xml"
+	"errors"
+	"io"
+	"os"
+	"path/filepath"
+	"strings"
+	"testing"
+
+	"github.com/trapweir/trapweir/dwv"
+)
+
+// reportOf judges the demonstration.
+func reportOf(t testing.TB, code string, p printer) *Report {
+	t.Helper()
+	j, err := readJob(hall, "hall/hall.json", code)
+	if err != nil {
+		t.Fatal(err)
+	}
+	r, err := report(j, code, p)
+	if err != nil {
+		t.Fatal(err)
+	}
+	return r
+}
+
+// onSheets reports whether an item is on any of the drawings.
+func onSheets(list []figure, id string) bool {
+	for _, f := range list {
+		for i := range f.sheets {
+			if _, ok := f.sheets[i].Anchor(id); ok {
+				return true
+			}
+		}
+	}
+	return false
+}
+
+// TestDrawingsHoldAll: every point, vent and footing of the demonstration, every water point and
+// fixture, and every finding that names one of them is on a drawing by its id.
+func TestDrawingsHoldAll(t *testing.T) {
+	for _, si := range []bool{false, true} {
+		r := reportOf(t, "", newPrinter(si, false))
+		list, err := figures(r, true)
+		if err != nil {
+			t.Fatal(err)
+		}
+		want := func(what, id string) {
+			if !onSheets(list, id) {
+				t.Errorf("no %s %q on any drawing", what, id)
+			}
+		}
+		r.made.drains.points(func(_ int, sys *dwv.System, pt *dwv.Point) { want("point", pt.ID) })
+		for _, v := range r.made.drains.layout.Vents {
+			want("vent", v.ID)
+		}
+		for _, f := range r.made.drains.layout.Footings {
+			want("footing", f.ID)
+		}
+		water := r.made.water.layout.Data()
+		for i := range water.Points {
+			want("water point", water.Points[i].ID)
+		}
+		for i := range water.Fixtures {
+			want("water fixture", water.Fixtures[i].ID)
+		}
+		for _, f := range append(r.Findings.Fail, r.Findings.Ask...) {
+			if onSheets(list, f.Place) {
+				want("finding", f.Rule+"@"+f.Place)
+			}
+		}
+		for _, f := range list {
+			for _, s := range f.sheets {
+				if s.Unplaced > 2 {
+					t.Errorf("%s, sheet %s: %d labels found no room", f.name, s.Name, s.Unplaced)
+				}
+			}
+		}
+	}
+}
+
+// TestSVGFolder: each sheet goes into a file of its own, well formed, the same bytes each time.
+func TestSVGFolder(t *testing.T) {
+	var first map[string][]byte
+	for range 2 {
+		dir := t.TempDir()
+		var out, errs bytes.Buffer
+		if status := run([]string{"-svg", dir}, &out, &errs); status != 0 {
+			t.Fatal(errs.String())
+		}
+		files := map[string][]byte{}
+		names, err := filepath.Glob(filepath.Join(dir, "*.svg"))
+		if err != nil {
+			t.Fatal(err)
+		}
+		for _, name := range names {
+			data, err := os.ReadFile(name)
+			if err != nil {
+				t.Fatal(err)
+			}
+			files[filepath.Base(name)] = data
+			wellFormed(t, name, data)
+		}
+		if first == nil {
+			first = files
+			continue
+		}
+		for name, data := range files {
+			if !bytes.Equal(data, first[name]) {
+				t.Errorf("%s differs from run to run", name)
+			}
+		}
+	}
+	for _, want := range []string{"plan", "profile-soil", "profile-clay", "isometric-soil", "isometric-clay", "water", "pressure"} {
+		found := false
+		for name := range first {
+			found = found || strings.HasPrefix(name, want)
+		}
+		if !found {
+			t.Errorf("no drawing %s", want)
+		}
+	}
+}
+
+func wellFormed(t *testing.T, name string, data []byte) {
+	t.Helper()
+	d := xml.NewDecoder(bytes.NewReader(data))
+	for {
+		if _, err := d.Token(); errors.Is(err, io.EOF) {
+			return
+		} else if err != nil {
+			t.Fatalf("%s: %v", name, err)
+		}
+	}
+}
+
+// BenchmarkDrawings is all drawings of the demonstration.
+func BenchmarkDrawings(b *testing.B) {
+	r := reportOf(b, "", newPrinter(false, false))
+	for b.Loop() {
+		if _, err := figures(r, true); err != nil {
+			b.Fatal(err)
+		}
+	}
+}

@@ -1,0 +1,344 @@
+package supply
+
+import (
+	"errors"
+	"fmt"
+	"strings"
+
+	"github.com/trapweir/trapweir/slope/draw"
+	"github.com/trapweir/trapweir/units"
+)
+
+// Drawings are the drawings of a water layout as plain geometry, to be drawn by package
+// draw or by other tools. Every point, fixture, link and the source are in the isometric by their ids; a
+// fixture, or link, that has the id of a point is called "fixture ", or "link ", and its id.
+type Drawings struct {
+	// Isometric shows all lines by their order: a water layout gives lengths and heights
+	// and no places on plan. Heights are true.
+	Isometric *draw.Scene
+	// Pressure is the pressure along the way to the fixture that has least to spare, and what is
+	// left at each fixture; nil if the code asks no fixture for a pressure.
+	Pressure *draw.Chart
+}
+
+// DrawOptions are what is asked of drawings of a layout.
+type DrawOptions struct {
+	Metric bool // texts in metres, litres a second and kilopascals
+}
+
+// Draw returns the drawings of an analysis made by [Layout.Analyse] or [Layout.Size].
+func (a *Analysis) Draw(opt DrawOptions) (*Drawings, error) {
+	if a == nil || a.Layout == nil || len(a.Runs) != a.Layout.Len() {
+		return nil, errors.New("drawings: nothing was analysed")
+	}
+	d := &drawing{Analysis: a, metric: opt.Metric}
+	d.arrange()
+	return &Drawings{d.isometric(), d.pressures()}, nil
+}
+
+// drawing is a layout being drawn.
+type drawing struct {
+	*Analysis
+	metric bool
+	spot   []draw.Point // of each point
+	kids   [][]int      // points fed by each; those of the source last
+}
+
+const (
+	rowApart  = 5 * units.Foot
+	leastStep = 5 * units.Foot
+	mostStep  = 16 * units.Foot
+)
+
+// step is how far apart a schematic sets the ends of a run.
+func (d *drawing) step(i int) units.Length {
+	return min(max(d.Layout.Point(i).Length, leastStep), mostStep)
+}
+
+// arrange sets the points by their order: along X by the way from the source, each branch
+// in a row of its own along Y, the longest going straight on, at their true heights.
+func (d *drawing) arrange() {
+	l, n := d.Layout, d.Layout.Len()
+	long := make([]units.Length, n+1)
+	d.kids, d.spot = make([][]int, n+1), make([]draw.Point, n+1)
+	up := func(i int) int {
+		if p := l.Parent(i); p >= 0 {
+			return p
+		}
+		return n
+	}
+	for k := len(l.order) - 1; k >= 0; k-- {
+		i := int(l.order[k])
+		long[up(i)] = max(long[up(i)], long[i]+d.step(i))
+	}
+	for i := range n {
+		d.kids[up(i)] = append(d.kids[up(i)], i)
+	}
+	row := units.Length(0)
+	type visit struct {
+		node     int
+		straight bool
+	}
+	stack := []visit{{n, true}}
+	for len(stack) > 0 {
+		v := stack[len(stack)-1]
+		stack = stack[:len(stack)-1]
+		if v.node != n {
+			if !v.straight {
+				row += rowApart
+			}
+			d.spot[v.node] = draw.Point{
+				X: d.spot[up(v.node)].X + d.step(v.node),
+				Y: -row,
+				Z: d.Runs[v.node].Elevation,
+			}
+		}
+		main := -1
+		for _, k := range d.kids[v.node] {
+			if main < 0 || long[k]+d.step(k) > long[main]+d.step(main) {
+				main = k
+			}
+		}
+		for _, k := range d.kids[v.node] {
+			if k != main {
+				stack = append(stack, visit{k, false})
+			}
+		}
+		if main >= 0 {
+			stack = append(stack, visit{main, true})
+		}
+	}
+}
+
+// isometric draws runs, points and fixtures, farthest first.
+func (d *drawing) isometric() *draw.Scene {
+	l, n := d.Layout, d.Layout.Len()
+	sc := &draw.Scene{Names: map[string]string{draw.Outlet.Key(): "source"}, Schematic: true, Remarks: []string{
+		"SCHEMATIC, not to scale: the layout gives lengths and heights of water lines, not their places. Heights are true; " +
+			"lengths are those written.",
+		"Along a run: size, flow, velocity, developed length. At a point: pressure left while water flows.",
+	}}
+	for k := len(l.order) - 1; k >= 0; k-- {
+		i := int(l.order[k])
+		from := n
+		if p := l.Parent(i); p >= 0 {
+			from = p
+		}
+		d.run(sc, i, d.spot[from])
+		sc.Marks = append(sc.Marks, d.mark(i))
+		for _, f := range l.FixturesAt(i) {
+			sc.Marks = append(sc.Marks, d.fixture(int(f), i))
+		}
+	}
+	d.links(sc)
+	src := &l.data.Source
+	sc.Marks = append(
+		sc.Marks,
+		draw.Mark{
+			ID:    src.ID,
+			At:    d.spot[n],
+			Shape: draw.Outlet,
+			Tip:   "source " + src.ID,
+			Label: []string{src.ID, d.psi(src.Pressure) + " flowing"},
+		},
+	)
+	return sc
+}
+
+// run draws a run: along to its row, then along it, then up or down.
+func (d *drawing) run(sc *draw.Scene, i int, from draw.Point) {
+	to := d.spot[i]
+	line := draw.Line{ID: d.Layout.Point(i).ID, Style: style(d.Layout.Service(i)), Tip: d.tip(i)}
+	add := func(a, b draw.Point, own bool) {
+		if a == b {
+			return
+		}
+		l := line
+		l.Path = []draw.Point{a, b}
+		if own {
+			l.Arrow, l.Label = true, d.tag(i)
+		}
+		sc.Lines = append(sc.Lines, l)
+	}
+	row := draw.Point{X: from.X, Y: to.Y, Z: from.Z}
+	add(from, row, false)
+	add(row, draw.Point{X: to.X, Y: to.Y, Z: from.Z}, true)
+	add(draw.Point{X: to.X, Y: to.Y, Z: from.Z}, to, false)
+}
+
+func style(s Service) draw.Style {
+	switch s {
+	case Hot:
+		return draw.Hot
+	case Recirculated:
+		return draw.Return
+	}
+	return draw.Cold
+}
+
+// links draws the runs that close rings, with what they carry if that is known.
+func (d *drawing) links(sc *draw.Scene) {
+	l := d.Layout
+	if len(l.data.Links) == 0 {
+		return
+	}
+	ring, err := d.Ring()
+	for k := range l.data.Links {
+		x := &l.data.Links[k]
+		var ends [2]draw.Point
+		var line draw.Style
+		for e, id := range x.Between {
+			if i, ok := l.Find(id); ok {
+				ends[e], line = d.spot[i], style(l.Service(i))
+			}
+		}
+		tag := []string{x.ID + "  " + d.size(x.Size)}
+		if err == nil {
+			f := &ring.Links[k]
+			tag = append(tag, d.flow(f.Flow)+"  "+d.psi(f.Loss)+" lost")
+		}
+		sc.Lines = append(
+			sc.Lines,
+			draw.Line{ID: d.free("link ", x.ID), Path: ends[:], Style: line, Label: tag, Tip: "link " + x.ID},
+		)
+	}
+}
+
+// free is an id in the drawing that no point has.
+func (d *drawing) free(word, id string) string {
+	if _, taken := d.Layout.Find(id); taken || id == d.Layout.data.Source.ID {
+		return word + id
+	}
+	return id
+}
+
+// tag is what stands along a run.
+func (d *drawing) tag(i int) []string {
+	r := &d.Runs[i]
+	flow := d.flow(r.Flow)
+	if r.Flow == 0 && r.Circulates != 0 {
+		flow = d.flow(r.Circulates) + " kept up"
+	}
+	return []string{d.size(r.Size) + ", " + flow, d.velocity(r.Velocity) + ", " + d.length(r.Length)}
+}
+
+func (d *drawing) tip(i int) string {
+	pt, r := d.Layout.Point(i), &d.Runs[i]
+	return strings.Join(
+		[]string{
+			pt.From + " to " + pt.ID,
+			d.Layout.Service(i).String(),
+			d.size(r.Size),
+			d.flow(r.Flow),
+			d.velocity(r.Velocity),
+			d.length(r.Length),
+			"leaves " + d.psi(r.Out),
+		},
+		", ",
+	)
+}
+
+// mark is the symbol of a point, with the pressure there.
+func (d *drawing) mark(i int) draw.Mark {
+	pt, r := d.Layout.Point(i), &d.Runs[i]
+	m := draw.Mark{ID: pt.ID, At: d.spot[i], Shape: draw.Joint, Label: []string{pt.ID}}
+	if pt.Device != nil {
+		m.Shape = draw.Device
+		m.Label = append(m.Label, strings.ReplaceAll(pt.Device.Kind, "-", " "))
+	}
+	if d.Layout.Service(i) != Recirculated {
+		m.Label = append(m.Label, d.left(r.Out, r.Upper))
+	}
+	for _, x := range d.Layout.data.Recirculation {
+		if x.Return == pt.ID {
+			m.Label = append(m.Label, x.ID+": back to "+x.Heater)
+		}
+	}
+	return m
+}
+
+func (d *drawing) left(p units.Pressure, upper bool) string {
+	if upper {
+		return "at most " + d.psi(p)
+	}
+	return d.psi(p)
+}
+
+// fixture is a fixture at one of its ports.
+func (d *drawing) fixture(f, at int) draw.Mark {
+	x, r := &d.Layout.data.Fixtures[f], &d.Fixtures[f]
+	m := draw.Mark{
+		ID:    d.free("fixture ", x.ID),
+		At:    d.spot[at],
+		Shape: draw.Fixture,
+		Label: []string{x.ID, d.name(f)},
+	}
+	if x.Later {
+		m.Shape = draw.Cap
+	}
+	if r.Most != 0 && r.Point == at {
+		m.Label = append(m.Label, "needs "+d.psi(r.Most)+": "+d.spare(r))
+	}
+	m.Tip = strings.Join(m.Label, ", ")
+	return m
+}
+
+func (d *drawing) name(f int) string {
+	x := &d.Layout.data.Fixtures[f]
+	name := strings.ReplaceAll(x.Kind, "-", " ")
+	if x.Count > 1 {
+		name += fmt.Sprintf(" x%d", x.Count)
+	}
+	return name
+}
+
+// spare is what a fixture has beyond its need, with its sign.
+func (d *drawing) spare(r *FixtureResult) string {
+	text := d.psi(r.Margin())
+	switch {
+	case r.Margin() < 0:
+		return text
+	case r.Upper:
+		return "at most +" + text
+	}
+	return "+" + text
+}
+
+// size is a nominal size.
+func (d *drawing) size(l units.Length) string {
+	switch {
+	case l == 0:
+		return "?"
+	case l%(units.Inch/16) != 0:
+		return units.Notation{Form: units.DecimalMillimetres}.Format(l)
+	}
+	return units.Notation{Form: units.FractionalInches}.Format(l)
+}
+
+func (d *drawing) length(l units.Length) string {
+	if d.metric {
+		return units.Notation{Form: units.DecimalMetres, Places: 2}.Format(l)
+	}
+	return units.Notation{Nearest: 1}.Format(l)
+}
+
+func (d *drawing) flow(f units.Flow) string {
+	if d.metric {
+		return fmt.Sprintf("%.2f L/s", float64(f/units.LitrePerSecond))
+	}
+	return fmt.Sprintf("%.1f gpm", float64(f/units.USGallonPerMinute))
+}
+
+func (d *drawing) velocity(v units.Velocity) string {
+	if d.metric {
+		return fmt.Sprintf("%.2f m/s", float64(v))
+	}
+	return fmt.Sprintf("%.1f ft/s", float64(v/units.FootPerSecond))
+}
+
+func (d *drawing) psi(p units.Pressure) string {
+	if d.metric {
+		return fmt.Sprintf("%.0f kPa", float64(p/units.Kilopascal))
+	}
+	return fmt.Sprintf("%.1f psi", float64(p/units.PoundForcePerSquareInch))
+}
