@@ -22,6 +22,7 @@ func (j *judge) drains() {
 		j.reduction(i, pt)
 		j.grade(i, pt, greasy[i])
 		j.apart(i, pt)
+		j.onPlan(i, pt)
 		if pt.Interceptor != nil {
 			j.interceptor(pt)
 		}

@@ -19,6 +19,7 @@ var rules = []finding.Rule{
 	{ID: "gravity-depth", Title: "Fall available to the outlet", Family: "grades and levels"},
 	{ID: "drain-cover", Title: "Cover under the slab", Family: "grades and levels"},
 	{ID: "join-level", Title: "Level at which pipes join", Family: "grades and levels"},
+	{ID: "run-on-plan", Title: "Length and bearing against the plan", Family: "grades and levels"},
 	{ID: "system-apart", Title: "Systems kept apart", Family: "systems apart"},
 	{ID: "interceptor-capacity", Title: "Capacity of an interceptor", Family: "systems apart"},
 	{ID: "trap-vented", Title: "Every trap vented", Family: "traps"},

@@ -16,6 +16,8 @@ var layoutLimits = strictjson.Limits{Bytes: 1 << 30, Depth: 16, Values: 100_000_
 // with line, column, point and field, and then there is no layout. If codes are
 // given, the words for fixtures must be known to them, as [Layout.Build] says.
 //
+// A flat run without bends whose two ends have plan coordinates may leave its length out.
+//
 // See [Layout] and the types it is made of for the fields. Quantities are texts
 // with a unit; a field that is not known, or given twice, is a fault.
 func ParseLayout(name string, data []byte, codes ...*Code) (*Layout, error) {
@@ -26,6 +28,7 @@ func ParseLayout(name string, data []byte, codes ...*Code) (*Layout, error) {
 	l := new(Layout)
 	d := decoder{doc: doc, src: &source{doc: doc, root: &doc.Root, bad: map[*strictjson.Value]bool{}}}
 	d.layout(l)
+	d.lengths(l)
 	if _, err := l.index(d.src, codes); err != nil {
 		return nil, err
 	}
@@ -261,6 +264,26 @@ func (d *decoder) point(v *strictjson.Value, sys, i int, p *Point) {
 		p.ThroughWall = f.Bool("through_wall")
 		p.AboveFloor = f.Bool("above_floor")
 	})
+}
+
+// lengths measures the runs that leave their length to the coordinates of their ends.
+func (d *decoder) lengths(l *Layout) {
+	var at map[string]*Position
+	for s := range l.Systems {
+		for p := range l.Systems[s].Points {
+			pt := &l.Systems[s].Points[p]
+			run := &pt.Run
+			if run.Length != 0 || run.Vertical || len(run.Fittings) > 0 || pt.At == nil || member(d.src.points[s][p], "run.length") != nil {
+				continue
+			}
+			if at == nil {
+				at = l.positions()
+			}
+			if to := at[pt.To]; to != nil {
+				run.Length = lengthOnPlan(*pt.At, *to, run.Grade.Float())
+			}
+		}
+	}
 }
 
 func (d *decoder) run(f *strictjson.Fields, r *Run) {
