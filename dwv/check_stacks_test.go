@@ -171,12 +171,3 @@ func massachusettsArms(t testing.TB) *tables.Shelf {
 	text := edges.TableText(t, "massachusetts-248cmr/trap-arm", "ipc-2021")
 	return edges.ShelfWith(t, map[string]string{"ipc-2021/trap-arm": text})
 }
-
-func codeOn(t testing.TB, shelf *tables.Shelf, id string) *Code {
-	t.Helper()
-	c, err := LoadCode(shelf, id)
-	if err != nil {
-		t.Fatal(err)
-	}
-	return c
-}

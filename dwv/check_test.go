@@ -6,38 +6,11 @@ import (
 	"strconv"
 	"strings"
 	"testing"
-	"testing/fstest"
 
 	"github.com/trapweir/trapweir/slope"
 	"github.com/trapweir/trapweir/tables"
 	"github.com/trapweir/trapweir/units"
 )
-
-// townCode is a code with the amendments of a town: an emergency floor drain may go
-// unvented within 25 ft, as is common practice where a locality allows it, and a
-// lower limit for drains below ground.
-func townCode(t testing.TB, id string) *Code {
-	t.Helper()
-	return amendedCode(t, id, "set,below-ground-min-size,2,in,2,town,read\nset,floor-drain-unvented-reach,25,ft,1,town,read\nset,trap-arm-max-fall,1,pipe diameters,3,town,read\n")
-}
-
-// amendedCode is a code with rules amended: rows of op, rule, value, unit, section,
-// src, status.
-func amendedCode(t testing.TB, id, rows string) *Code {
-	t.Helper()
-	shelf, err := tables.Embedded().With(fstest.MapFS{
-		"sources.csv":     {Data: []byte("id,title,publisher,edition,year,url,note\ntown,Ordinance of the town,,,2024,,\n")},
-		id + "/rules.csv": {Data: []byte("# id: " + id + "/rules\n# source: town\nop,rule,value,unit,section,src,status\n" + rows)},
-	})
-	if err != nil {
-		t.Fatal(err)
-	}
-	c, err := LoadCode(shelf, id)
-	if err != nil {
-		t.Fatal(err)
-	}
-	return c
-}
 
 // pt returns a point of a layout for a test to change.
 func pt(l *Layout, id string) *Point {
@@ -60,11 +33,6 @@ func vent(l *Layout, id string) *Vent {
 	}
 	panic("no vent " + id)
 }
-
-const (
-	in = units.Inch
-	ft = units.Foot
-)
 
 // TestCheck changes one thing in a layout that passes and expects the finding a
 // plumber would. The limits are those of the tables: see their citations.

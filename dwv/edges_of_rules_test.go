@@ -9,9 +9,6 @@ import (
 	"github.com/trapweir/trapweir/units"
 )
 
-// nm is the least step of a length.
-const nm = units.Length(1)
-
 // firmCode is a code every row of which counts as seen in print, with some rules of a
 // town.
 func firmCode(t testing.TB, id string) *Code {

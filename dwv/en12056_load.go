@@ -4,7 +4,6 @@ import (
 	"fmt"
 	"math"
 	"slices"
-	"strings"
 
 	"github.com/trapweir/trapweir/internal/argument"
 	"github.com/trapweir/trapweir/internal/faults"
@@ -62,15 +61,7 @@ func (e *EN12056) Frequency(usage string) (k float64, cite tables.Citation, err 
 			return r.K, e.frequencies.Cite(i), nil
 		}
 	}
-	return 0, tables.Citation{}, choice("usage", usage, e.Usages())
-}
-
-// choice is the error about a word that is missing or not one of the choices.
-func choice(field, word string, choices []string) error {
-	if word == "" {
-		return fmt.Errorf("%s: %w: choose %s", field, ErrNotStated, strings.Join(choices, ", "))
-	}
-	return fmt.Errorf("%s: %w: %q: choose %s", field, ErrNotInCode, fixture.Shorten(word), strings.Join(choices, ", "))
+	return 0, tables.Citation{}, fixture.Choice("usage", usage, e.Usages())
 }
 
 // FixtureKinds returns the fixture ids that the standard rates.
@@ -85,7 +76,7 @@ func (e *EN12056) FixtureKinds() []string {
 // it does not permit, or gives no figure for, is [ErrNotInCode].
 func (e *EN12056) DischargeUnits(system string, a Appliance) (DischargeUnits, tables.Citation, error) {
 	if !slices.Contains(e.Systems(), system) {
-		return 0, tables.Citation{}, choice("system", system, e.Systems())
+		return 0, tables.Citation{}, fixture.Choice("system", system, e.Systems())
 	}
 	// The rows of this appliance in this system, narrowed field by field.
 	var rows []int
@@ -95,7 +86,7 @@ func (e *EN12056) DischargeUnits(system string, a Appliance) (DischargeUnits, ta
 		}
 	}
 	if len(rows) == 0 {
-		return 0, tables.Citation{}, choice("fixture", a.Kind, e.FixtureKinds())
+		return 0, tables.Citation{}, fixture.Choice("fixture", a.Kind, e.FixtureKinds())
 	}
 	rows, err := e.ofVariant(rows, a)
 	if err != nil {
@@ -141,7 +132,7 @@ func (e *EN12056) ofVariant(rows []int, a Appliance) ([]int, error) {
 		field = "control"
 	}
 	if !slices.Contains(variants, want) || want == "" {
-		return nil, choice(field, want, variants)
+		return nil, fixture.Choice(field, want, variants)
 	}
 	return slices.DeleteFunc(rows, func(i int) bool { return e.appliances.At(i).Variant != want }), nil
 }
@@ -160,9 +151,9 @@ func (e *EN12056) ofFlush(rows []int, flush units.Volume) ([]int, error) {
 		choices = append(choices, argument.Number(f)+" L")
 	}
 	if flush <= 0 {
-		return nil, choice("flush", "", choices)
+		return nil, fixture.Choice("flush", "", choices)
 	}
-	return nil, choice("flush", argument.Number(float64(flush/units.Litre))+" L", choices)
+	return nil, fixture.Choice("flush", argument.Number(float64(flush/units.Litre))+" L", choices)
 }
 
 func (e *EN12056) ofSize(rows []int, size units.Length) ([]int, error) {
@@ -178,9 +169,9 @@ func (e *EN12056) ofSize(rows []int, size units.Length) ([]int, error) {
 		choices = append(choices, argument.Number(s.Millimetres())+" mm")
 	}
 	if size == 0 {
-		return nil, choice("size", "", choices)
+		return nil, fixture.Choice("size", "", choices)
 	}
-	return nil, choice("size", argument.Number(size.Millimetres())+" mm", choices)
+	return nil, fixture.Choice("size", argument.Number(size.Millimetres())+" mm", choices)
 }
 
 // Load adds the discharge units of appliances in a system. All faults are

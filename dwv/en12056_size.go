@@ -31,7 +31,7 @@ type EuropeanPipe struct {
 // Source: EN 12056-2:2000, Tables 4 and 7.
 func (e *EN12056) Branch(system string, ventilated bool, q units.Flow, closets int) (EuropeanPipe, error) {
 	if !slices.Contains(e.Systems(), system) {
-		return EuropeanPipe{}, choice("system", system, e.Systems())
+		return EuropeanPipe{}, fixture.Choice("system", system, e.Systems())
 	}
 	if err := flowAndClosets(q, closets); err != nil {
 		return EuropeanPipe{}, err
@@ -152,7 +152,7 @@ func (e *EN12056) SystemIIIBranches(appliance string) ([]SystemIIIBranch, error)
 		}
 	}
 	if out == nil {
-		return nil, choice("fixture", appliance, tables.Distinct(e.single, func(r *systemIIIRow) (string, bool) { return r.Fixture, true }))
+		return nil, fixture.Choice("fixture", appliance, tables.Distinct(e.single, func(r *systemIIIRow) (string, bool) { return r.Fixture, true }))
 	}
 	return out, nil
 }
@@ -165,7 +165,7 @@ func (e *EN12056) SystemIIIBranches(appliance string) ([]SystemIIIBranch, error)
 // Source: EN 12056-2:2000, Tables 11 and 12.
 func (e *EN12056) Stack(system, vent, entry string, q units.Flow, closets int) (EuropeanPipe, error) {
 	if !slices.Contains(e.Systems(), system) {
-		return EuropeanPipe{}, choice("system", system, e.Systems())
+		return EuropeanPipe{}, fixture.Choice("system", system, e.Systems())
 	}
 	if err := flowAndClosets(q, closets); err != nil {
 		return EuropeanPipe{}, err
@@ -194,9 +194,9 @@ func (e *EN12056) Stack(system, vent, entry string, q units.Flow, closets int) (
 	if most == 0 {
 		vents := tables.Distinct(e.stacks, func(r *europeanStackRow) (string, bool) { return r.Vent, true })
 		if !slices.Contains(vents, vent) {
-			return EuropeanPipe{}, choice("vent", vent, vents)
+			return EuropeanPipe{}, fixture.Choice("vent", vent, vents)
 		}
-		return EuropeanPipe{}, choice("entry", entry, tables.Distinct(e.stacks, func(r *europeanStackRow) (string, bool) { return r.Entry, true }))
+		return EuropeanPipe{}, fixture.Choice("entry", entry, tables.Distinct(e.stacks, func(r *europeanStackRow) (string, bool) { return r.Entry, true }))
 	}
 	return EuropeanPipe{}, fmt.Errorf("flow: %w: %s: %s stacks with %s entries carry at most %s L/s", ErrOutsideTable, argument.Litres(q), vent, entry, argument.Number(most))
 }

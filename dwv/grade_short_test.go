@@ -61,12 +61,14 @@ func TestGradeTooFlat(t *testing.T) {
 			t.Errorf("%s: %q, want %q", tt.name, says, tt.says)
 		}
 	}
-	// A question about a pipe, without a layout, keeps to the grade as asked.
-	if r, err := mustCode(t, "ipc-2021").DrainSize(DrainQuery{Part: Drain, Load: 3 * FixtureUnit, Closets: 1, Grade: grade("1 %")}); err != nil || r.Size != 8*in {
-		t.Errorf("at 1 %% by itself: %v, %v", r.Size, err)
-	}
-	// A thousandth of 1/4 in per ft is 0.0020833 %: 2.0813 % is just short, 2.0812 too far.
-	if g := grade("2.0812 %"); reaches(g, slope.PerFoot(in/4)) || !reaches(grade("2.0813 %"), slope.PerFoot(in/4)) {
-		t.Error("the thousandth is not held")
+}
+
+// A size that the table lets carry nothing is used by no share of it.
+func TestRunThatCarriesNothing(t *testing.T) {
+	const drain = "# key: size, grade\nsize[in],grade[in/ft],max_load[dfu],src,status\n3,0.25,0,,read\n4,0.25,40,,read\n"
+	fixtures := fixtureHead + "p,a,,,,,,2,,,,read\n"
+	l := mustBuild(t, straight(Point{ID: "A", Capped: true, Run: Run{Length: 9 * ft}}))
+	if r, _ := mustSize(t, l, mustOwnCode(t, map[string]string{"fixtures": fixtures, "building-drain": drain})).Of("A"); r.Used != 0 || r.Capacity != 0 || r.CapacityCitation.IsZero() {
+		t.Errorf("%+v", r)
 	}
 }

@@ -104,3 +104,27 @@ func TestSizeEuropeanStack(t *testing.T) {
 		}
 	}
 }
+
+// The greatest sum of discharge units is taken, and nothing beyond it.
+func TestSizeEuropeanLimit(t *testing.T) {
+	e, err := LoadEN12056(tables.Embedded())
+	if err != nil {
+		t.Fatal(err)
+	}
+	many := Fixture{Kind: "lavatory", Count: MaxFixtures}
+	grade := slope.OneIn(50)
+	points := []Point{{ID: "D", To: "O", Run: Run{Length: units.Metre, Grade: grade}}}
+	for i := range 2000 {
+		points = append(points, Point{ID: fmt.Sprint(i), To: "D", Run: Run{Length: units.Metre, Grade: grade}, Fixture: &many})
+	}
+	layout := mustBuild(t, &Layout{Systems: []System{{ID: "s", Kind: Waste, Outlet: Outlet{ID: "O", Kind: ToSewer, Invert: -units.Metre}, Points: points}}})
+	opt := EuropeanOptions{System: "I", Usage: "intermittent", Filling: 0.5, StackVent: "primary", StackEntry: "square"}
+	runs, err := layout.SizeEuropean(e, opt)
+	if err != nil || runs[0].Sum != MaxDischargeUnits {
+		t.Errorf("layout: %v", err)
+	}
+	layout.Systems[0].Points[0].Fixture = &Fixture{Kind: "lavatory", Count: 1}
+	if _, err := mustBuild(t, layout).SizeEuropean(e, opt); !errors.Is(err, units.ErrRange) {
+		t.Errorf("a layout with one more lavatory: %v", err)
+	}
+}

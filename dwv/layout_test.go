@@ -13,19 +13,8 @@ import (
 	"github.com/trapweir/trapweir/internal/faults"
 	"github.com/trapweir/trapweir/internal/jsonedit"
 	"github.com/trapweir/trapweir/slope"
-	"github.com/trapweir/trapweir/tables"
 	"github.com/trapweir/trapweir/units"
 )
-
-// mustCode loads a code of the embedded shelf.
-func mustCode(t testing.TB, id string) *Code {
-	t.Helper()
-	c, err := LoadCode(tables.Embedded(), id)
-	if err != nil {
-		t.Fatal(err)
-	}
-	return c
-}
 
 // mustLayout reads a layout from testdata.
 func mustLayout(t testing.TB, name string, codes ...*Code) *Layout {

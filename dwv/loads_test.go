@@ -6,33 +6,12 @@ import (
 	"math"
 	"strings"
 	"testing"
-	"testing/fstest"
 
 	"github.com/google/go-cmp/cmp"
 
 	"github.com/trapweir/trapweir/tables"
 	"github.com/trapweir/trapweir/units"
 )
-
-// ownCode is a code made of the tables given: their names, with key, columns and rows.
-func ownCode(files map[string]string) (*Code, error) {
-	fs := fstest.MapFS{"sources.csv": {Data: []byte("id,title,publisher,edition,year,url,note\nx,X,,,,,\n")}}
-	for name, text := range files {
-		fs["x/"+name+".csv"] = &fstest.MapFile{Data: []byte("# id: x/" + name + "\n# title: X\n# source: x\n" + text)}
-	}
-	return LoadCode(tables.Open(fs), "x")
-}
-
-func mustOwnCode(t *testing.T, files map[string]string) *Code {
-	t.Helper()
-	c, err := ownCode(files)
-	if err != nil {
-		t.Fatal(err)
-	}
-	return c
-}
-
-const fixtureHead = "# key: row\nrow,fixture,use,control,flush_over[gal],flush_to[gal],size[in],load[dfu],trap[in],closets[1],src,status\n"
 
 // A code tells fixtures apart by some fields; what is asked for is each field that
 // alone changes the load, or, where no field does so alone, each that may.

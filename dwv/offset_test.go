@@ -5,6 +5,7 @@ import (
 	"testing"
 
 	"github.com/trapweir/trapweir/dwv"
+	"github.com/trapweir/trapweir/tables"
 	"github.com/trapweir/trapweir/units"
 )
 
@@ -28,7 +29,14 @@ const offsetLayout = `{"finished_floor": "0 ft", "systems": [{"id": "soil", "kin
 // Code, 710.1.1: 3 in carries 42 units at 1/4 in per ft there, and 20 as a branch
 // (Tables 710.1(1) and 710.1(2)). A drop of less than a storey is no stack.
 func TestStackOffset(t *testing.T) {
-	ipc, upc := code(t, "ipc-2021"), code(t, "upc-2021")
+	load := func(id string) *dwv.Code {
+		c, err := dwv.LoadCode(tables.Embedded(), id)
+		if err != nil {
+			t.Fatal(err)
+		}
+		return c
+	}
+	ipc, upc := load("ipc-2021"), load("upc-2021")
 	for _, tt := range []struct {
 		code  *dwv.Code
 		upper string

@@ -3,6 +3,7 @@ package dwv
 import (
 	"fmt"
 
+	"github.com/trapweir/trapweir/internal/fixture"
 	"github.com/trapweir/trapweir/tables"
 )
 
@@ -52,7 +53,7 @@ func ManningRoughness(shelf *tables.Shelf, material string) ([]ManningRange, err
 		}
 	}
 	if out == nil {
-		return nil, choice("material", material, tables.Distinct(rows, func(r *manningRow) (string, bool) { return r.Material, true }))
+		return nil, fixture.Choice("material", material, tables.Distinct(rows, func(r *manningRow) (string, bool) { return r.Material, true }))
 	}
 	return out, nil
 }

@@ -151,19 +151,32 @@ func TestNoWetVents(t *testing.T) {
 	}
 }
 
-// A size that the table lets carry nothing is used by no share of it, and where the limit
-// itself is too much carries no less than nothing.
+// Where the limit itself is too much a size that carries nothing carries no less.
 func TestSizeThatCarriesNothing(t *testing.T) {
 	const head, rows = "# key: size, grade\n", "size[in],grade[in/ft],max_load[dfu],src,status\n3,0.25,0,,read\n4,0.25,40,,read\n"
 	fixtures := fixtureHead + "p,a,,,,,,2,,,,read\n"
-	l := mustBuild(t, straight(Point{ID: "A", Capped: true, Run: Run{Length: 9 * ft}}))
-	if r, _ := mustSize(t, l, mustOwnCode(t, map[string]string{"fixtures": fixtures, "building-drain": head + rows})).Of("A"); r.Used != 0 || r.Capacity != 0 || r.CapacityCitation.IsZero() {
-		t.Errorf("%+v", r)
-	}
 	below := mustOwnCode(t, map[string]string{"fixtures": fixtures, "building-drain": head + "# boundary: below\n" + rows})
 	for size, want := range map[units.Length]FixtureUnits{3 * in: 0, 4 * in: 39_999} {
 		if k, err := below.Capacity(Drain, size, slope.PerFoot(in/4), 0); err != nil || k.Max != want {
 			t.Errorf("%v: %v, %v", FormatSize(size), k.Max, err)
 		}
+	}
+}
+
+// TestNearLimit: what a grade just short of a limit is taken for.
+func TestNearLimit(t *testing.T) {
+	grade := func(text string) (g slope.Grade) {
+		if err := g.UnmarshalText([]byte(text)); err != nil {
+			t.Fatal(err)
+		}
+		return g
+	}
+	// A question about a pipe, without a layout, keeps to the grade as asked.
+	if r, err := mustCode(t, "ipc-2021").DrainSize(DrainQuery{Part: Drain, Load: 3 * FixtureUnit, Closets: 1, Grade: grade("1 %")}); err != nil || r.Size != 8*in {
+		t.Errorf("at 1 %% by itself: %v, %v", r.Size, err)
+	}
+	// A thousandth of 1/4 in per ft is 0.0020833 %: 2.0813 % is just short, 2.0812 too far.
+	if g := grade("2.0812 %"); reaches(g, slope.PerFoot(in/4)) || !reaches(grade("2.0813 %"), slope.PerFoot(in/4)) {
+		t.Error("the thousandth is not held")
 	}
 }

@@ -2,8 +2,6 @@ package dwv
 
 import (
 	"fmt"
-	"strconv"
-	"strings"
 
 	"github.com/trapweir/trapweir/units"
 )
@@ -27,15 +25,4 @@ func FormatSize(size units.Length) string {
 		return fmt.Sprintf("%d/%d in", int64(num), den)
 	}
 	return fmt.Sprintf("%d-%d/%d in", int64(whole), int64(num), den)
-}
-
-// UnmarshalText reads a size as a drawing names it: 3 in, 75 mm, or DN 80, which is 80 mm.
-func (n *nominal) UnmarshalText(text []byte) error {
-	if dn, ok := strings.CutPrefix(strings.TrimSpace(string(text)), "DN"); ok {
-		if mm, err := strconv.ParseUint(strings.TrimSpace(dn), 10, 16); err == nil {
-			*n = nominal(units.Length(mm) * units.Millimetre)
-			return nil
-		}
-	}
-	return (*units.Length)(n).UnmarshalText(text)
 }

@@ -210,7 +210,7 @@ type DepthLeft struct {
 }
 
 // elevations takes the sizes from the rows of the drain schedule, which are by point.
-func elevations(g *drainsJudged, drains []DrainRow, p printer) (rows []ElevationRow, left []DepthLeft) {
+func elevations(g *drainsJudged, schedule []DrainRow, p printer) (rows []ElevationRow, left []DepthLeft) {
 	left = []DepthLeft{}
 	rows = make([]ElevationRow, 0, g.sizing.Len()+len(g.layout.Systems))
 	system := ""
@@ -222,7 +222,7 @@ func elevations(g *drainsJudged, drains []DrainRow, p printer) (rows []Elevation
 		}
 		below := !lv.AboveFloor && !lv.Vertical
 		row := elevationRow(p, sys.ID, lv.Point, lv.Upper, below)
-		row.Size = drains[i].Size
+		row.Size = schedule[i].Size
 		switch {
 		case lv.Vertical:
 			row.Note = "top of the riser"

@@ -51,7 +51,7 @@ func readJob(fsys fs.FS, name, other string) (*job, error) {
 	}
 	j := &job{file: path.Base(name), data: data, shelf: tables.Embedded()}
 	top := doc.Fields(&doc.Root, "layout file")
-	drains, water := top.Object("drainage"), top.Object("water")
+	drainage, water := top.Object("drainage"), top.Object("water")
 	if top.Get("drainage") == nil && top.Get("water") == nil {
 		top.Fault("drainage", fmt.Errorf("%w: a job has drainage, water or both", strictjson.ErrMissing))
 	}
@@ -59,11 +59,11 @@ func readJob(fsys fs.FS, name, other string) (*job, error) {
 	if top.Need("job") && top.Object("job") != nil {
 		f := doc.Fields(top.Object("job"), "job")
 		j.readAbout(f, fsys, path.Dir(name))
-		if err := codes.load(j, other, drains != nil, water != nil); err != nil {
+		if err := codes.load(j, other, drainage != nil, water != nil); err != nil {
 			return nil, err
 		}
 		if j.code != "" {
-			if err := codes.load(j, j.code, drains != nil, water != nil); err != nil {
+			if err := codes.load(j, j.code, drainage != nil, water != nil); err != nil {
 				f.Fault("code", err)
 			}
 		}
@@ -77,8 +77,8 @@ func readJob(fsys fs.FS, name, other string) (*job, error) {
 	}
 	top.Done()
 	all := joinFaults{doc.Faults.Err()}
-	if drains != nil {
-		l, err := dwv.ParseLayout(name, doc.Only(drains), codes.drainage...)
+	if drainage != nil {
+		l, err := dwv.ParseLayout(name, doc.Only(drainage), codes.drainage...)
 		j.drains = l
 		all.add(err)
 	}
