@@ -17,6 +17,9 @@ import (
 type Options struct {
 	Method hydraulics.LossMethod
 	Units  UnitSystem
+	// FeedsAny lets a line be smaller than one it feeds: sizes do not follow, and a drawn
+	// one is not asked about.
+	FeedsAny bool
 }
 
 // UnitSystem is the system of units that findings, reasons and workings are put in.

@@ -392,8 +392,7 @@ func (s *search) cap(child, parent, k int) int {
 	if k == len(sizes)-1 {
 		return last
 	}
-	most := sizes[k].Size
-	for last >= 0 && f.sizes[last].Size > most {
+	for last >= 0 && s.h.opt.smaller(&sizes[k], &f.sizes[last]) {
 		last--
 	}
 	return last

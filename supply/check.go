@@ -347,20 +347,44 @@ func (k *checker) supplySizes() {
 			}
 			r := &k.Runs[p]
 			out := tables.Finding{
-				Rule: "supply-size", Place: l.data.Fixtures[i].ID, Verdict: judge(r.Size >= most.Size),
-				Value: k.trade.size(r.Size), Limit: k.trade.size(most.Size), Margin: k.trade.size(r.Size - most.Size),
+				Rule: "supply-size", Place: l.data.Fixtures[i].ID,
 				Reason: fmt.Sprintf("The %v run to it ends at %s.", l.service[p], l.data.Points[p].ID), Citation: most.Citation,
 			}
+			k.atLeast(&out, r, most.Size)
 			switch {
-			case out.Verdict == tables.Fail && r.Size >= least.Size:
+			case out.Verdict == tables.Fail && k.Code.reaches(r.bore, least.Size):
 				out.Verdict = tables.Ask
 				out.Remedy = "State the style of the fixture: the code asks different sizes of its kinds."
 			case out.Verdict == tables.Fail:
-				out.Remedy = fmt.Sprintf("Run %v to it.", most.Size)
+				out.Remedy = fmt.Sprintf("Run %v to it.", k.reaching(r, most.Size))
 			}
 			k.add(out)
 		}
 	}
+}
+
+// atLeast judges the size of a run against one that the code asks by name. Pipe named
+// by its outside diameter is judged by its bore.
+func (k *checker) atLeast(f *tables.Finding, r *RunResult, least units.Length) {
+	f.Verdict = judge(k.Code.reaches(r.bore, least))
+	f.Value, f.Limit, f.Margin = k.trade.size(r.Size), k.trade.size(least), k.trade.size(r.Size-least)
+	if bore, ok := k.Code.pipes.inch()[least]; ok && r.bore.Size == r.bore.Outside {
+		f.Value, f.Limit, f.Margin = k.trade.size(r.Bore), k.trade.size(bore), k.trade.size(r.Bore-bore)
+		f.Reason += fmt.Sprintf(" The code asks for %v pipe, which is sold with a bore of %v or more; %v %s has %v.", least, bore, r.Size, r.Pipe.id, r.Bore)
+	}
+}
+
+// reaching is the first size of the kind of pipe of a run that is as great as one which
+// the code asks by name, or that name.
+func (k *checker) reaching(r *RunResult, least units.Length) string {
+	if all, err := k.Layout.family(k.Code, r.Pipe.id); err == nil {
+		for i := range all.sizes {
+			if k.Code.reaches(&all.sizes[i], least) {
+				return all.sizes[i].Size.String()
+			}
+		}
+	}
+	return least.String()
 }
 
 func (k *checker) serviceSize() {
@@ -374,12 +398,9 @@ func (k *checker) serviceSize() {
 			continue
 		}
 		run := &k.Runs[i]
-		f := tables.Finding{
-			Rule: "service-size", Place: k.Layout.data.Points[i].ID, Verdict: judge(run.Size >= least),
-			Value: k.trade.size(run.Size), Limit: k.trade.size(least), Margin: k.trade.size(run.Size - least), Reason: "The run from the source.", Citation: r.Citation,
-		}
-		if run.Size < least {
-			f.Remedy = fmt.Sprintf("Lay %v.", least)
+		f := tables.Finding{Rule: "service-size", Place: k.Layout.data.Points[i].ID, Reason: "The run from the source.", Citation: r.Citation}
+		if k.atLeast(&f, run, least); f.Verdict == tables.Fail {
+			f.Remedy = fmt.Sprintf("Lay %v.", k.reaching(run, least))
 		}
 		k.add(f)
 	}
@@ -389,12 +410,12 @@ func (k *checker) serviceSize() {
 func (k *checker) lineSizes() {
 	for i := range k.Runs {
 		p := k.Layout.parent[i]
-		if p < 0 || k.Layout.service[i] == Recirculated || k.Runs[i].Size <= k.Runs[p].Size {
+		if p < 0 || k.Layout.service[i] == Recirculated || !k.Options.smaller(k.Runs[p].bore, k.Runs[i].bore) {
 			continue
 		}
 		k.add(tables.Finding{
 			Rule: "line-feeds-greater", Place: k.Layout.data.Points[i].ID, Verdict: tables.Ask,
-			Value: k.Runs[i].Size, Limit: k.Runs[p].Size, Margin: k.Runs[p].Size - k.Runs[i].Size,
+			Value: k.Runs[i].Size, Limit: k.Runs[p].Size,
 			Reason: fmt.Sprintf("It is fed by a smaller line, ending at %s; common practice does not enlarge a line downstream.", k.Layout.data.Points[p].ID),
 			Remedy: "Ask whether it is meant; enlarge the line that feeds it.",
 		})

@@ -5,6 +5,7 @@ import (
 	"fmt"
 	"slices"
 	"strings"
+	"sync"
 
 	"github.com/trapweir/trapweir/internal/fixture"
 	"github.com/trapweir/trapweir/tables"
@@ -83,6 +84,7 @@ func LoadCode(shelf *tables.Shelf, id string) (*Code, error) {
 		return nil, fmt.Errorf("code %q: %w", id, err)
 	}
 	c := &Code{id: id, source: rows.Table().Source(), unit: "wsfu", pipes: catalogue{shelf: shelf}}
+	c.pipes.inch = sync.OnceValue(c.inchBores)
 	for i := range rows.Len() {
 		p := *rows.At(i)
 		p.cite = rows.Cite(i)

@@ -92,11 +92,11 @@ func (e *enlarger) greatest() []int {
 			continue
 		}
 		sizes := e.h.families[i].sizes
-		limit := units.Length(math.MaxInt64)
+		var limit *PipeSize // of the run that feeds it
 		if p := l.parent[i]; p >= 0 && e.drawn[p] < 0 && out[p]+1 < len(e.h.families[p].sizes) {
-			limit = e.h.families[p].sizes[out[p]].Size
+			limit = &e.h.families[p].sizes[out[p]]
 		}
-		for k := out[i] + 1; k < len(sizes) && sizes[k].Size <= limit; k++ {
+		for k := out[i] + 1; k < len(sizes) && (limit == nil || !e.h.opt.smaller(limit, &sizes[k])); k++ {
 			var r RunResult
 			if !e.h.hasFigures(i, k, &r) {
 				break
@@ -164,7 +164,7 @@ func (e *enlarger) step(root, point int32) (map[int32]float64, error) {
 	// A line never feeds a greater one: what is upstream follows.
 	for i := best; h.l.parent[i] >= 0 && e.drawn[h.l.parent[i]] < 0; i = h.l.parent[i] {
 		p := h.l.parent[i]
-		if k := h.atLeastAs(p, e.sizes[p], h.families[i].sizes[e.sizes[i]].Size); k > e.sizes[p] {
+		if k := h.atLeastAs(p, e.sizes[p], &h.families[i].sizes[e.sizes[i]]); k > e.sizes[p] {
 			if err := set(p, k, ByDownstream); err != nil {
 				return nil, err
 			}
@@ -173,11 +173,11 @@ func (e *enlarger) step(root, point int32) (map[int32]float64, error) {
 	return changed, nil
 }
 
-// atLeastAs returns the first size of a run's family, from k on, that is not less
-// than another nominal size, or the greatest it has.
-func (h *calculation) atLeastAs(run int32, k int, size units.Length) int {
+// atLeastAs returns the first size of a run's family, from k on, that may feed another
+// size, or the greatest it has.
+func (h *calculation) atLeastAs(run int32, k int, size *PipeSize) int {
 	sizes := h.families[run].sizes
-	for k+1 < len(sizes) && sizes[k].Size < size {
+	for k+1 < len(sizes) && h.opt.smaller(&sizes[k], size) {
 		k++
 	}
 	return k
@@ -187,7 +187,7 @@ func (h *calculation) atLeastAs(run int32, k int, size units.Length) int {
 // can follow it: there must be figures for their fittings. A drawn run has not to.
 func (e *enlarger) canFollow(i int32) bool {
 	h := e.h
-	size := h.families[i].sizes[e.sizes[i]+1].Size
+	size := &h.families[i].sizes[e.sizes[i]+1]
 	for p := h.l.parent[i]; p >= 0 && e.drawn[p] < 0; p = h.l.parent[p] {
 		k := h.atLeastAs(p, e.sizes[p], size)
 		if k == e.sizes[p] {
@@ -197,7 +197,7 @@ func (e *enlarger) canFollow(i int32) bool {
 		if !h.hasFigures(p, k, &next) {
 			return false
 		}
-		size = h.families[p].sizes[k].Size
+		size = &h.families[p].sizes[k]
 	}
 	return true
 }

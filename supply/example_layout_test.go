@@ -98,7 +98,7 @@ func ExampleLayout_Size() {
 	f := sizing.Fixtures[sizing.Governing]
 	fmt.Printf("%s has %.1f psi to spare\n", sizing.Layout.Data().Fixtures[sizing.Governing].ID, f.Margin().In(units.PoundForcePerSquareInch))
 	// Output:
-	// C1: 3.6 wsfu, 7.4 gpm, 3/4", 4.9 ft/s, 46.5 psi: not less than the run it feeds
+	// C1: 3.6 wsfu, 7.4 gpm, 3/4", 4.9 ft/s, 46.5 psi: velocity limit
 	// C2: 3.2 wsfu, 6.8 gpm, 3/4", 4.5 ft/s, 45.7 psi: velocity limit
 	// WH: 1 wsfu, 4.0 gpm, 3/4", 2.7 ft/s, 45.4 psi: not less than the run it feeds
 	// H1: 1 wsfu, 4.0 gpm, 3/4", 2.7 ft/s, 45.0 psi: velocity limit

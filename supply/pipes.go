@@ -69,6 +69,7 @@ type familyRow struct {
 	Family   string `table:"family"`
 	Material string `table:"material"`
 	Use      string `table:"use"`
+	Unit     string `table:"unit"`
 	Rule     string `table:"id_rule"`
 }
 
@@ -189,6 +190,39 @@ type catalogue struct {
 	shelf *tables.Shelf
 	mu    sync.Mutex
 	kept  map[string]*PipeFamily
+	inch  func() map[units.Length]units.Length // least bore sold under each size in inches
+}
+
+// reaches reports whether a size of pipe is as great as a nominal size that a code asks.
+// Pipe named by its outside diameter has another name than inches for the same water:
+// a size in inches asks of it the least bore that is sold under that name.
+func (c *Code) reaches(s *PipeSize, size units.Length) bool {
+	if bore, ok := c.pipes.inch()[size]; ok && s.Size == s.Outside {
+		return s.Bore >= bore
+	}
+	return s.Size >= size
+}
+
+// inchBores finds the least bore that supply pipe has under each size in inches.
+func (c *Code) inchBores() map[units.Length]units.Length {
+	out := map[units.Length]units.Length{}
+	families, err := tables.Load[familyRow](c.pipes.shelf, "pipes/families")
+	if err != nil {
+		return out
+	}
+	for i := range families.Len() {
+		r := families.At(i)
+		f, err := c.Pipe(r.Family)
+		if r.Use != "supply" || r.Unit != "in" || err != nil {
+			continue
+		}
+		for _, s := range f.sizes {
+			if bore, ok := out[s.Size]; !ok || s.Bore < bore {
+				out[s.Size] = s.Bore
+			}
+		}
+	}
+	return out
 }
 
 // Pipe returns a family of water supply pipe from the shelf of the code.

@@ -147,11 +147,11 @@ func (h *calculation) bounds(sizes []int) (*bounds, error) {
 		}
 		for _, fix := range h.l.FixturesAt(i) {
 			if min, ok := h.minSupply(int(fix)); ok {
-				h.atLeast(b, i, min.Size, ByMinimum, min.Citation)
+				h.minimum(b, i, min.Size, ByMinimum, min.Citation)
 			}
 		}
 		if hasService && h.l.parent[i] < 0 {
-			h.atLeast(b, i, serviceSize, ByService, service.Citation)
+			h.minimum(b, i, serviceSize, ByService, service.Citation)
 		}
 		h.raise(b, i)
 	}
@@ -159,6 +159,13 @@ func (h *calculation) bounds(sizes []int) (*bounds, error) {
 		return nil, err
 	}
 	return b, h.returns(b.least, sizes, b.basis, b.cite)
+}
+
+// smaller reports whether a line of size a may not feed one of size b: both its name
+// and its bore are the lesser. Names of pipe of two kinds do not compare, nor do bores
+// of one nominal size.
+func (o Options) smaller(a, b *PipeSize) bool {
+	return !o.FeedsAny && a.Size < b.Size && a.Bore < b.Bore
 }
 
 // raise sees that the run which feeds run i is not the smaller.
@@ -169,15 +176,24 @@ func (h *calculation) raise(b *bounds, i int) {
 	}
 	// Children come before their parent, so that what they ask waits in the parent's
 	// entry until its own turn; a drawn size then takes its place.
-	size := h.families[i].sizes[b.least[i]].Size
+	size := &h.families[i].sizes[b.least[i]]
 	f := h.families[p]
 	for k := b.least[p]; k < len(f.sizes); k++ {
-		if f.sizes[k].Size >= size {
+		if !h.opt.smaller(&f.sizes[k], size) {
 			if k > b.least[p] {
 				b.least[p], b.basis[p], b.cite[p] = k, ByDownstream, b.cite[i]
 			}
 			return
 		}
+	}
+}
+
+// least takes a size for a run that its own reason asks for, if it is greater than what
+// is asked already; or as great as what a run downstream asks, for the run's own reason
+// comes first.
+func (b *bounds) atLeast(i, k int, basis SizeBasis, cite tables.Citation) {
+	if k > b.least[i] || k == b.least[i] && (b.basis[i] == ByDownstream || b.basis[i] == BySmallest) {
+		b.least[i], b.basis[i], b.cite[i] = k, basis, cite
 	}
 }
 
@@ -205,10 +221,11 @@ func (h *calculation) byVelocity(i int, lim *limits, b *bounds) error {
 			k, basis = k-1, ByGreatest // too fast in it too, which the check of velocities says
 		}
 	}
-	if k > b.least[i] || basis == ByGreatest {
-		b.least[i], b.basis[i], b.cite[i] = k, basis, limit.Citation
-	} else if b.least[i] == 0 {
+	if b.least[i] == 0 {
 		b.basis[i], b.cite[i] = BySmallest, f.sizes[0].Citation
+	}
+	if k > 0 || basis == ByGreatest {
+		b.atLeast(i, k, basis, limit.Citation)
 	}
 	return nil
 }
@@ -216,7 +233,10 @@ func (h *calculation) byVelocity(i int, lim *limits, b *bounds) error {
 // byUnits sets the least size whose bore is that of the code's pipe, or more.
 func (h *calculation) byUnits(i int, pipe UnitPipe, b *bounds) {
 	f := h.families[i]
-	k := b.least[i]
+	if pipe.Citation.IsZero() {
+		return
+	}
+	k := 0
 	for k < len(f.sizes) && f.sizes[k].Bore < pipe.Bore {
 		k++
 	}
@@ -224,18 +244,15 @@ func (h *calculation) byUnits(i int, pipe UnitPipe, b *bounds) {
 	if k == len(f.sizes) {
 		k, basis = k-1, ByGreatest // the check of pipe by units says that it is too small
 	}
-	if k > b.least[i] || (b.basis[i] == BySmallest || basis == ByGreatest) && !pipe.Citation.IsZero() {
-		b.least[i], b.basis[i], b.cite[i] = k, basis, pipe.Citation
-	}
+	b.atLeast(i, k, basis, pipe.Citation)
 }
 
-func (h *calculation) atLeast(b *bounds, i int, size units.Length, basis SizeBasis, cite tables.Citation) {
+// minimum sets the least size that a code asks of a run by its name.
+func (h *calculation) minimum(b *bounds, i int, size units.Length, basis SizeBasis, cite tables.Citation) {
 	f := h.families[i]
-	for k := b.least[i]; k < len(f.sizes); k++ {
-		if f.sizes[k].Size >= size {
-			if k > b.least[i] || b.basis[i] == BySmallest {
-				b.least[i], b.basis[i], b.cite[i] = k, basis, cite
-			}
+	for k := range f.sizes {
+		if h.c.reaches(&f.sizes[k], size) {
+			b.atLeast(i, k, basis, cite)
 			return
 		}
 	}

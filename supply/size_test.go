@@ -62,7 +62,7 @@ func TestSizeByPressure(t *testing.T) {
 		// No pipe to be had brings what is wanting, so that the least stays.
 		{what: "2.7 psi, and no 2 in to be had", source: 15 + 2.7, points: single, at: []string{"A"}, stock: upTo(in*5/4, in*3/2), want: `A 1 1/4" least supply of the fixture`, short: "[0]"},
 		{what: "a run of no length gains nothing", source: 15 + 2.7, points: []Point{run("A", "main", 100*ft, Point{}), run("B", "A", 0, Point{Pipe: "pex-sdr9"})}, at: []string{"B"}, stock: upTo(in*5/4, in*3/2),
-			want: `A 1 1/2" not less than the run it feeds; B 1 1/2" velocity limit`, short: "[0]"},
+			want: `A 1 1/4" least size of the service; B 1 1/2" velocity limit`, short: "[0]"}, // bores of 1.265 and 1.24 in
 		{what: "a drawn size stays", source: 15 + 2.7, points: []Point{run("A", "main", 100*ft, Point{Size: in * 5 / 4})}, at: []string{"A"}, want: `A 1 1/4" drawn`, short: "[0]"},
 		{what: "so does the smallest there is", source: 15 + 4.5, points: []Point{run("A", "main", 0, Point{Size: in / 4}), run("B", "A", 100*ft, Point{})}, at: []string{"B"}, stock: upTo(in*5/4, in*3/2),
 			want: `A 1/4" drawn; B 1 1/2" pressure at the fixtures`},
@@ -169,6 +169,54 @@ func TestSizeBasis(t *testing.T) {
 	}
 }
 
+// A line may feed another of a greater name or of a greater bore, not of both: names of two
+// kinds of pipe do not compare. By the bores of ASTM B88, F876, EN 1057 and EN ISO 15874.
+func TestLineFeedsLine(t *testing.T) {
+	in, mm, gpm := units.Inch, units.Millimetre, units.USGallonPerMinute
+	for _, tc := range []struct {
+		what           string
+		pipes          [2]string
+		drawn          [2]units.Length
+		flow           units.Flow
+		feedsAny       bool
+		want, findings string
+	}{
+		// 23 gpm run at 8.5 ft/s in PEX of 1-1/4 in (1.054), 6.1 in 1-1/2 in (1.244) and in 1-1/4 in of copper (1.245).
+		{"copper K of one bore with PEX", [2]string{"copper-k", "pex-sdr9"}, [2]units.Length{}, 23 * gpm, false, `A 1 1/4" velocity limit; B 1 1/2" velocity limit`, "[]"},
+		// 8.6 gpm run at 8.2 ft/s in PP-R 25 (16.6 mm), 5.0 in 32 (21.2): copper 22 has 20 mm, 28 has 25.
+		{"copper 28 before PP-R 32", [2]string{"copper-en1057", "ppr-s2-5"}, [2]units.Length{}, 8.6 * gpm, false, "A 28 mm not less than the run it feeds; B 32 mm velocity limit", "[]"},
+		{"PEX 1 in before copper 1 in", [2]string{"pex-sdr9", "copper-l"}, [2]units.Length{in, in}, gpm, false, `A 1" drawn; B 1" drawn`, "[]"},
+		{"1/2 in before 1 in", [2]string{"copper-l", "copper-l"}, [2]units.Length{in / 2, in}, gpm, false, `A 1/2" drawn; B 1" drawn`, "[B ask]"},
+		{"and it may", [2]string{"copper-l", "copper-l"}, [2]units.Length{in / 2, in}, gpm, true, `A 1/2" drawn; B 1" drawn`, "[]"},
+		{"a size that need not follow", [2]string{"copper-l", "copper-l"}, [2]units.Length{0, in}, gpm, true, `A 3/4" least size of the service; B 1" drawn`, "[]"},
+		// PP-R of 20 mm has a bore of 13.2 mm, of 25 mm 16.6; the least 3/4 in, of PEX, has 17.3.
+		{"3/4 in of PP-R", [2]string{"ppr-s2-5", "ppr-s2-5"}, [2]units.Length{0, 20 * mm}, gpm, false, "A 32 mm least size of the service; B 20 mm drawn", "[]"},
+	} {
+		d := closets(80, []Point{{ID: "A", From: "main", Length: units.Foot, Pipe: tc.pipes[0], Size: tc.drawn[0]},
+			{ID: "B", From: "A", Length: units.Foot, Pipe: tc.pipes[1], Size: tc.drawn[1], Continuous: tc.flow}}, nil, nil)
+		l, err := NewLayout(d)
+		if err != nil {
+			t.Fatal(err)
+		}
+		s, err := l.Size(mustCode(t, "ipc-2021"), Options{FeedsAny: tc.feedsAny})
+		if err != nil {
+			t.Fatal(err)
+		}
+		if got := chosenSizes(s); got != tc.want {
+			t.Errorf("%s:\n got %s\nwant %s", tc.what, got, tc.want)
+		}
+		if got := fmt.Sprint(outcomes(findingsOf(t, s, "line-feeds-greater"))); got != tc.findings {
+			t.Errorf("%s: %s", tc.what, got)
+		}
+	}
+	// A drawn service of PP-R 20 is no 3/4 in.
+	d := closets(80, []Point{{ID: "A", From: "main", Length: units.Foot, Pipe: "ppr-s2-5", Size: 20 * mm}}, nil, nil)
+	got := findingsOf(t, sized(t, mustCode(t, "ipc-2021"), d), "service-size")
+	if len(got) != 1 || got[0].Verdict != tables.Fail || got[0].Remedy != "Lay 32 mm." || !strings.Contains(got[0].Reason, `3/4" pipe`) {
+		t.Errorf("PP-R 20: %v", got)
+	}
+}
+
 // Hot copper keeps to 5 ft/s up to 140 degF and to 3 ft/s above: the 4 gpm of a public
 // lavatory run at 3.7 ft/s in 5/8 in (0.666 in) and at 2.7 in 3/4 in (0.785 in). A return,
 // however great it is drawn, enlarges no hot line, but a return that feeds it.
@@ -203,7 +251,7 @@ func TestSizeHotLines(t *testing.T) {
 // mm over 15.001 m. The branch is drawn in 20 mm.
 func TestSizeByUnitsOverBranch(t *testing.T) {
 	for main, want := range map[float64]string{
-		12:     `A 20 mm not less than the run it feeds; B 20 mm drawn; C 16 mm pipe for its loading units`,
+		12:     `A 20 mm pipe for its loading units; B 20 mm drawn; C 16 mm pipe for its loading units`,
 		15.001: `A 25 mm pipe for its loading units; B 20 mm drawn; C 16 mm pipe for its loading units`,
 	} {
 		d := LayoutData{Source: Source{ID: "street", Pressure: 400 * units.Kilopascal}, Water: Waters{Cold: units.Celsius(10)}, Pipe: LinePipes{Cold: "ppr-s2-5"},

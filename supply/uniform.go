@@ -164,7 +164,7 @@ func (h *calculation) byRate(b *bounds, drawn []int, per100 float64) ([]int, err
 		}
 		if p := h.l.parent[i]; p >= 0 && drawn[p] < 0 {
 			g := h.families[p]
-			for sizes[p]+1 < len(g.sizes) && g.sizes[sizes[p]].Size < f.sizes[sizes[i]].Size && h.l.service[i] != Recirculated {
+			for sizes[p]+1 < len(g.sizes) && h.opt.smaller(&g.sizes[sizes[p]], &f.sizes[sizes[i]]) && h.l.service[i] != Recirculated {
 				sizes[p]++
 			}
 		}
