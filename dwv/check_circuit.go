@@ -59,9 +59,7 @@ func (j *judge) circuitUses() []circuitUse {
 		n := 1
 		if f := pt.Fixture; f != nil {
 			n = f.Count
-			if HasCloset(f.Kind) {
-				use[v].closets += n
-			}
+			use[v].closets += n * ClosetsOf(f.Kind)
 		}
 		use[v].fixtures += n
 		if j.routes.reached[i] == g.from[v] {

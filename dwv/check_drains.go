@@ -574,11 +574,7 @@ func (j *judge) apartWords() {
 
 // carriesSoil tells the fixtures whose waste makes a drain a soil drain.
 func carriesSoil(kind string) bool {
-	switch kind {
-	case "water-closet", "urinal", "bidet", "bathroom-group":
-		return true
-	}
-	return false
+	return ClosetsOf(kind) > 0 || kind == "urinal" || kind == "bidet"
 }
 
 // interceptor sets an interceptor against its own sizing inputs.

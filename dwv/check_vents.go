@@ -278,10 +278,10 @@ func firstKind(a, b string) string {
 // inBathroom tells the fixtures of a bathroom.
 func inBathroom(kind string) bool {
 	switch kind {
-	case "water-closet", "lavatory", "bathtub", "shower", "bidet", "urinal", "floor-drain", "emergency-floor-drain", "bathroom-group", "half-bathroom-group":
+	case "lavatory", "bathtub", "shower", "bidet", "urinal", "floor-drain", "emergency-floor-drain":
 		return true
 	}
-	return false
+	return ClosetsOf(kind) > 0
 }
 
 // sectionLoad sets the load of a drain that also vents against its limit.

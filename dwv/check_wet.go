@@ -59,11 +59,11 @@ func (j *judge) wetUses() []wetUse {
 			u.lavatories += f.Count
 		case "bathtub", "shower":
 			u.baths += f.Count
-		case "bathroom-group":
-			u.closets, u.lavatories, u.baths = u.closets+f.Count, u.lavatories+f.Count, u.baths+f.Count
-		case "half-bathroom-group":
-			u.closets, u.lavatories = u.closets+f.Count, u.lavatories+f.Count
 		}
+		full, half := Bathrooms(f.Kind)
+		u.closets += (full + half) * f.Count
+		u.lavatories += (full + half) * f.Count
+		u.baths += full * f.Count
 		if k := j.sizing.fixture[i]; k >= 0 {
 			if each := j.sizing.rated[k].Each; int(u.heaviestAt) < t.outlets || each > u.heaviest || each == u.heaviest && pt.ID < j.id(u.heaviestAt) {
 				u.heaviest, u.heaviestAt = each, i

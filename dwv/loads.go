@@ -6,6 +6,7 @@ import (
 	"math"
 	"math/bits"
 	"slices"
+	"strconv"
 	"strings"
 
 	"github.com/trapweir/trapweir/internal/faults"
@@ -79,10 +80,39 @@ type minimaRecord struct {
 	MinBranch tables.Cell[units.Length] `table:"min_branch"`
 }
 
-// HasCloset tells whether a kind of fixture is or contains one water closet, whatever
+// Bathrooms returns how many bathrooms, with bath or shower, and how many half ones,
+// with closet and lavatory alone, a kind of fixture stands for: "bathroom-group",
+// "half-bathroom-group", and as the IRC counts them "bathroom-groups-2-5", two and a
+// half.
+func Bathrooms(kind string) (full, half int) {
+	switch kind {
+	case "bathroom-group":
+		return 1, 0
+	case "half-bathroom-group":
+		return 0, 1
+	}
+	number, ok := strings.CutPrefix(kind, "bathroom-groups-")
+	if !ok {
+		return 0, 0
+	}
+	if whole, ok := strings.CutSuffix(number, "-5"); ok {
+		number, half = whole, 1
+	}
+	full, err := strconv.Atoi(number)
+	if err != nil || full < 1 || full > 100 {
+		return 0, 0
+	}
+	return full, half
+}
+
+// ClosetsOf returns how many water closets a kind of fixture is or contains, whatever
 // the table of a code leaves out.
-func HasCloset(kind string) bool {
-	return kind == "water-closet" || kind == "bathroom-group" || kind == "half-bathroom-group"
+func ClosetsOf(kind string) int {
+	if kind == "water-closet" {
+		return 1
+	}
+	full, half := Bathrooms(kind)
+	return full + half
 }
 
 // maxRowsPerKind is the width of the set of rows that a query narrows down.
@@ -145,8 +175,8 @@ func (c *Code) loadFixtures(shelf *tables.Shelf) error {
 				c.kinds[name] = k
 				c.kindList = append(c.kindList, name)
 			}
-			if rec.Closets.Kind == tables.Blank && HasCloset(name) {
-				row.closets = 1
+			if rec.Closets.Kind == tables.Blank {
+				row.closets = ClosetsOf(name)
 			}
 			k.rows = append(k.rows, row)
 			k.named |= row.controls

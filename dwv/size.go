@@ -392,8 +392,9 @@ func (s *Sizing) own(i int32, r *rater) FixtureUnits {
 			s.fixture[i] = k
 			through = max(through, r.rated[k].Units)
 			s.closets[i] += int32(min(r.rated[k].Closets, MaxClosets))
-		} else if err = refused; HasCloset(f.Kind) {
-			s.closets[i] += int32(min(f.Count, MaxClosets))
+		} else {
+			err = refused
+			s.closets[i] += int32(min(f.Count*ClosetsOf(f.Kind), MaxClosets))
 		}
 		own += through
 		s.missing(i, err)
