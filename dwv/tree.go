@@ -4,6 +4,7 @@ import (
 	"fmt"
 	"strings"
 
+	"github.com/trapweir/trapweir/internal/forest"
 	"github.com/trapweir/trapweir/internal/strictjson"
 )
 
@@ -85,7 +86,6 @@ func plant(l *Layout, src *source, c *checker) *tree {
 	}
 	// Children are linked from the last to the first, so that each list comes
 	// out in input order.
-	pending := make([]int32, n)
 	for s := len(l.Systems) - 1; s >= 0; s-- {
 		sys := &l.Systems[s]
 		for p := len(sys.Points) - 1; p >= 0; p-- {
@@ -107,36 +107,15 @@ func plant(l *Layout, src *source, c *checker) *tree {
 			t.parent[at] = to
 			t.next[at] = t.first[to]
 			t.first[to] = at
-			pending[to]++
 		}
 	}
-	t.sort(pending)
+	t.order = forest.LeavesFirst(t.parent, t.outlets)
 	if len(t.order) < len(t.points) {
 		t.reportCycles(l, src, c)
 		return t
 	}
 	t.group()
 	return t
-}
-
-// sort fills order by counting down how many drain to each node. A node whose
-// count never reaches zero lies on, or below, a cycle.
-func (t *tree) sort(pending []int32) {
-	t.order = make([]int32, 0, len(t.points))
-	for i := int32(t.outlets); int(i) < t.len(); i++ {
-		if pending[i] == 0 {
-			t.order = append(t.order, i)
-		}
-	}
-	for k := 0; k < len(t.order); k++ {
-		p := t.parent[t.order[k]]
-		if p < 0 {
-			continue
-		}
-		if pending[p]--; pending[p] == 0 && int(p) >= t.outlets {
-			t.order = append(t.order, p)
-		}
-	}
 }
 
 // group brings order into blocks, one a system, keeping the order within each.
@@ -171,32 +150,14 @@ func (t *tree) span(system int32) (lo, hi int32) {
 // order. Points that only hang on a cycle are not named.
 func (t *tree) reportCycles(l *Layout, src *source, c *checker) {
 	const shown = 12 // points of a cycle that a message names
-	seen := make([]int32, t.len())
-	for i := int32(t.outlets); int(i) < t.len(); i++ {
-		at := i
-		for at >= 0 && seen[at] == 0 {
-			seen[at] = i
-			at = t.parent[at]
-		}
-		if at < 0 || seen[at] != i {
-			continue
-		}
-		first, length := at, 0
-		for k := at; ; {
-			first = min(first, k)
-			length++
-			if k = t.parent[k]; k == at {
-				break
-			}
-		}
+	for _, cycle := range forest.Cycles(t.parent) {
+		first := cycle[0]
 		var b strings.Builder
-		k := first
-		for range min(length, shown) {
+		for _, k := range cycle[:min(len(cycle), shown)] {
 			fmt.Fprintf(&b, "%s -> ", t.point(k).ID)
-			k = t.parent[k]
 		}
-		if length > shown {
-			fmt.Fprintf(&b, "%d more -> ", length-shown)
+		if len(cycle) > shown {
+			fmt.Fprintf(&b, "%d more -> ", len(cycle)-shown)
 		}
 		b.WriteString(t.point(first).ID)
 		s := t.system[first]

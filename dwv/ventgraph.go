@@ -6,6 +6,7 @@ import (
 	"slices"
 	"strings"
 
+	"github.com/trapweir/trapweir/internal/forest"
 	"github.com/trapweir/trapweir/units"
 )
 
@@ -58,7 +59,6 @@ func (g *ventGraph) plant(l *Layout, t *tree, src *source, c *checker) {
 	}
 	g.rankVents(l)
 	joined := make([]bool, n)
-	pending := make([]int32, n)
 	for i := n - 1; i >= 0; i-- {
 		v := &l.Vents[i]
 		jv, at := src.vent(i), ventItem(v, i)
@@ -95,7 +95,6 @@ func (g *ventGraph) plant(l *Layout, t *tree, src *source, c *checker) {
 			if k, ok := index[v.To]; ok {
 				g.parent[i] = k
 				joined[k] = true
-				pending[k]++
 			} else if k, ok := t.index[v.To]; ok && int(k) >= t.outlets {
 				g.stack[i] = k
 				if !t.point(k).Run.Vertical {
@@ -114,24 +113,11 @@ func (g *ventGraph) plant(l *Layout, t *tree, src *source, c *checker) {
 			c.missing(src.vent(i), ventItem(&l.Vents[i], i), "from", ": it vents nothing: name a point of take-off or join another vent to it")
 		}
 	}
-	g.order = make([]int32, 0, n)
-	for i := range int32(n) {
-		if pending[i] == 0 {
-			g.order = append(g.order, i)
-		}
-	}
-	for k := 0; k < len(g.order); k++ {
-		if p := g.parent[g.order[k]]; p >= 0 {
-			if pending[p]--; pending[p] == 0 {
-				g.order = append(g.order, p)
-			}
-		}
-	}
-	for i := range l.Vents {
-		if pending[i] > 0 {
-			c.fault(src.vent(i), ventItem(&l.Vents[i], i), "to", fmt.Errorf("%w: the vents that join it never reach the open air", ErrCycle))
-			break
-		}
+	g.order = forest.LeavesFirst(g.parent, 0)
+	if cycles := forest.Cycles(g.parent); cycles != nil {
+		first := int(cycles[0][0])
+		c.fault(src.vent(first), ventItem(&l.Vents[first], first), "to",
+			fmt.Errorf("%w: the vents that join it never reach the open air", ErrCycle))
 	}
 }
 

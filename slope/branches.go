@@ -4,6 +4,7 @@ import (
 	"fmt"
 
 	"github.com/trapweir/trapweir/internal/faults"
+	"github.com/trapweir/trapweir/internal/forest"
 	"github.com/trapweir/trapweir/units"
 )
 
@@ -29,25 +30,18 @@ func Profiles(branches []Branch) ([]*Profile, error) {
 	var list faults.List
 	item := func(i int) string { return itemName("line", i, branches[i].Name) }
 	out := make([]*Profile, len(branches))
-	children := make([][]int, len(branches))
+	parent := make([]int32, len(branches))
 	lost := make([]bool, len(branches))
-	var ready []int
 	for i, b := range branches {
-		switch {
-		case b.Into == -1:
-			ready = append(ready, i)
-		case b.Into < 0 || b.Into >= len(branches):
+		parent[i] = int32(b.Into)
+		if lost[i] = b.Into < -1 || b.Into >= len(branches); lost[i] {
 			list.Addf(item(i), "into", "%w: line %d of %d", units.ErrRange, b.Into, len(branches))
-			lost[i] = true
-			ready = append(ready, i) // so that what joins it is not called a circle
-		default:
-			children[b.Into] = append(children[b.Into], i)
+			parent[i] = -1 // so that what joins it is not called a circle
 		}
 	}
-	done := 0
-	for ; done < len(ready); done++ {
-		i := ready[done]
-		ready = append(ready, children[i]...)
+	order := forest.RootsFirst(parent)
+	for _, node := range order {
+		i := int(node)
 		if lost[i] {
 			continue
 		}
@@ -81,9 +75,9 @@ func Profiles(branches []Branch) ([]*Profile, error) {
 		}
 		out[i] = p
 	}
-	if done < len(branches) {
+	if len(order) < len(branches) {
 		reached := make([]bool, len(branches))
-		for _, i := range ready {
+		for _, i := range order {
 			reached[i] = true
 		}
 		for i := range branches {

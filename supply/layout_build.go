@@ -8,6 +8,7 @@ import (
 
 	"github.com/trapweir/trapweir/internal/faults"
 	"github.com/trapweir/trapweir/internal/fixture"
+	"github.com/trapweir/trapweir/internal/forest"
 	"github.com/trapweir/trapweir/internal/visible"
 	"github.com/trapweir/trapweir/units"
 )
@@ -197,71 +198,14 @@ func (l *Layout) connect(fault faulter) bool {
 	if !good {
 		return false
 	}
-	l.order = topological(l.parent)
+	l.order = forest.RootsFirst(l.parent)
 	if len(l.order) < n {
-		for _, i := range cycles(l.parent, l.order) {
+		for _, i := range slices.Sorted(slices.Values(slices.Concat(forest.Cycles(l.parent)...))) {
 			fault("points", int(i), pointItem(points[i].ID), "from", fmt.Errorf("%w: feeds itself through %q", ErrQuery, fixture.Shorten(points[i].From)))
 		}
 		return false
 	}
 	return true
-}
-
-// topological returns the points reachable from the source, each after its parent.
-func topological(parent []int32) []int32 {
-	n := len(parent)
-	first := make([]int32, n+2) // children of point i-1 (0: of the source) start here
-	for _, p := range parent {
-		first[p+2]++
-	}
-	for i := 1; i < len(first); i++ {
-		first[i] += first[i-1]
-	}
-	child := make([]int32, n)
-	next := slices.Clone(first[:n+1])
-	for i, p := range parent {
-		child[next[p+1]] = int32(i)
-		next[p+1]++
-	}
-	order := make([]int32, 0, n)
-	order = append(order, child[first[0]:first[1]]...)
-	for k := 0; k < len(order); k++ {
-		p := order[k]
-		order = append(order, child[first[p+1]:first[p+2]]...)
-	}
-	return order
-}
-
-// cycles returns the points from which following parents comes back to them, in
-// order, given those that the source reaches.
-func cycles(parent, reached []int32) []int32 {
-	const (
-		fresh = 0
-		done  = -1
-	)
-	state := make([]int32, len(parent)) // fresh, done, or the walk that passed first, from 1
-	for _, i := range reached {
-		state[i] = done
-	}
-	var found []int32
-	for start := range parent {
-		walk := int32(start) + 1
-		i := int32(start)
-		for i >= 0 && state[i] == fresh {
-			state[i] = walk
-			i = parent[i]
-		}
-		if i >= 0 && state[i] == walk {
-			for first, k := i, i; ; {
-				found = append(found, k)
-				if k = parent[k]; k == first {
-					break
-				}
-			}
-		}
-	}
-	slices.Sort(found)
-	return found
 }
 
 // checkIDs refuses ids that are there and cannot be ids.

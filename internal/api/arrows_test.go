@@ -32,6 +32,7 @@ var arrows = map[string]string{
 	"internal/faults":      "internal/visible",
 	"internal/figures":     "",
 	"internal/finding":     "tables",
+	"internal/forest":      "",
 	"internal/golden":      "",
 	"internal/fixture":     "tables",
 	"internal/jsonedit":    "",
