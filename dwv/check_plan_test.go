@@ -67,7 +67,8 @@ func TestRunsOnPlan(t *testing.T) {
 
 // TestLengthFromPlan: 3 ft across and 4 ft ahead are 5 ft of pipe. At 1 in 4 they are
 // 5.15 ft, at which the crew would cut it. Bends, a missing coordinate and an upright run
-// leave the length to be given, as does a length of nothing.
+// leave the length to be given, as does a length of nothing; and one that is not there at all
+// is a fault.
 func TestLengthFromPlan(t *testing.T) {
 	layout := func(run, at string) string {
 		return `{"finished_floor":"100 ft","systems":[{"id":"s","kind":"soil","outlet":{"id":"O","kind":"sewer","invert":"97 ft","at":{"x":"1 ft","y":"1 ft"}},
@@ -78,14 +79,15 @@ func TestLengthFromPlan(t *testing.T) {
 		run, at string
 		want    units.Length
 	}{
-		{`,"grade":"1/4 in/ft"`, placed, 5 * ft},
-		{`,"grade":"1:4"`, placed, 1570900 * units.Micrometre},
+		{`,"grade":"1/4 in/ft","length":"plan"`, placed, 5 * ft},
+		{`,"grade":"1:4","length":"plan"`, placed, 1570900 * units.Micrometre},
 		{`,"grade":"1/4 in/ft","length":"7 ft"`, placed, 7 * ft},
 		{`,"grade":"1/4 in/ft","length":"0 ft"`, placed, 0},
-		{`,"grade":"1/4 in/ft","fittings":["eighth-bend"]`, placed, 0},
-		{`,"grade":"1/4 in/ft"`, ``, 0},
-		{`,"grade":"1/4 in/ft"`, `,"at":{"x":"1 ft","y":"1 ft"}`, 0},
-		{`,"vertical":true`, placed, 0},
+		{`,"grade":"1/4 in/ft"`, placed, 0},
+		{`,"grade":"1/4 in/ft","length":"plan","fittings":["eighth-bend"]`, placed, 0},
+		{`,"grade":"1/4 in/ft","length":"plan"`, ``, 0},
+		{`,"grade":"1/4 in/ft","length":"plan"`, `,"at":{"x":"1 ft","y":"1 ft"}`, 0},
+		{`,"vertical":true,"length":"plan"`, placed, 0},
 	} {
 		l, err := ParseLayout("f", []byte(layout(tt.run, tt.at)))
 		if tt.want == 0 {

@@ -114,7 +114,7 @@ type Point struct {
 
 // Run is the pipe from a point to the one it drains to.
 type Run struct {
-	Length   units.Length `json:"length"`             // developed length; of a vertical run its height; a file may leave it to coordinates
+	Length   units.Length `json:"length"`             // developed length; of a vertical run its height; in a file "plan" takes it from coordinates
 	Grade    slope.Grade  `json:"grade,omitzero"`     // needed unless vertical
 	Drop     units.Length `json:"drop,omitzero"`      // lower end of the run above the invert it joins
 	Size     units.Length `json:"size,omitzero"`      // as drawn; absent: size it

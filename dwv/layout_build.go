@@ -306,7 +306,7 @@ func (c *checker) point(p *Point, s, i int) {
 	case r.Length < 0:
 		bad("run.length", because(units.ErrRange, "%v is negative", r.Length))
 	case r.Length == 0:
-		c.missing(c.src.point(s, i), pointItem(p, s, i), "run.length", " or zero")
+		c.missing(c.src.point(s, i), pointItem(p, s, i), "run.length", ` or zero; "plan" takes it from the coordinates of both ends of a straight flat run`)
 	}
 	switch {
 	case r.Vertical:

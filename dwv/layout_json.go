@@ -16,7 +16,8 @@ var layoutLimits = strictjson.Limits{Bytes: 1 << 30, Depth: 16, Values: 100_000_
 // with line, column, point and field, and then there is no layout. If codes are
 // given, the words for fixtures must be known to them, as [Layout.Build] says.
 //
-// A flat run without bends whose two ends have plan coordinates may leave its length out.
+// A flat run without bends whose two ends have plan coordinates may have the length "plan":
+// as they lie. A length that is not there at all is a fault, for it may be forgotten.
 //
 // See [Layout] and the types it is made of for the fields. Quantities are texts
 // with a unit; a field that is not known, or given twice, is a fault.
@@ -266,6 +267,9 @@ func (d *decoder) point(v *strictjson.Value, sys, i int, p *Point) {
 	})
 }
 
+// byPlan stands for the length of a run that its ends on plan give.
+const byPlan = "plan"
+
 // lengths measures the runs that leave their length to the coordinates of their ends.
 func (d *decoder) lengths(l *Layout) {
 	var at map[string]*Position
@@ -273,21 +277,26 @@ func (d *decoder) lengths(l *Layout) {
 		for p := range l.Systems[s].Points {
 			pt := &l.Systems[s].Points[p]
 			run := &pt.Run
-			if run.Length != 0 || run.Vertical || len(run.Fittings) > 0 || pt.At == nil || member(d.src.points[s][p], "run.length") != nil {
+			v := member(d.src.points[s][p], "run.length")
+			if v == nil || v.Kind != strictjson.String || v.Text != byPlan {
 				continue
 			}
 			if at == nil {
 				at = l.positions()
 			}
-			if to := at[pt.To]; to != nil {
-				run.Length = lengthOnPlan(*pt.At, *to, run.Grade.Float())
+			to := at[pt.To]
+			if run.Vertical || len(run.Fittings) > 0 || pt.At == nil || to == nil || *pt.At == *to {
+				continue // build says that the length is missing, and what "plan" needs
 			}
+			run.Length = lengthOnPlan(*pt.At, *to, run.Grade.Float())
 		}
 	}
 }
 
 func (d *decoder) run(f *strictjson.Fields, r *Run) {
-	d.text(f, "length", &r.Length)
+	if v := f.Get("length"); v == nil || v.Kind != strictjson.String || v.Text != byPlan {
+		d.text(f, "length", &r.Length)
+	}
 	d.text(f, "grade", &r.Grade)
 	d.text(f, "drop", &r.Drop)
 	d.text(f, "size", (*nominal)(&r.Size))
