@@ -42,7 +42,7 @@ func TestSurges(t *testing.T) {
 		t.Errorf("critical time %v, want %v", got, want)
 	}
 	found := findingsOf(t, s, "water-hammer")
-	if len(found) != 1 || found[0].Verdict != tables.Ask || found[0].Place != "WC-1" || !strings.Contains(found[0].Reason, "UR-1") {
+	if len(found) != 1 || found[0].Verdict != tables.Ask || found[0].Place != "UR-1" || !strings.Contains(found[0].Reason, "WC-1") {
 		t.Errorf("%v", found)
 	}
 	// Machines have solenoid valves.

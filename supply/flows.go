@@ -29,13 +29,15 @@ const (
 	FromFirstRow                    // the first row of the table: the load lies under it, and an outlet's flow is not known
 	BeyondTable                     // the table carried on by a straight line: the load is over it, or in a gap of it
 	FromUnlisted                    // the flow of fixtures for which the code gives no load
+	FromOnly                        // the one fixture served, which draws no more
 )
 
 // String says the basis in words.
 func (b FlowBasis) String() string {
 	return fixture.NameOf([]string{"nothing served", "table of demand", "sum of outlets, load under the table", "greatest single outlet", "recirculated flow",
 		"peak flow formula", "sum of outlets, no more than the formula gives", "greatest outlets of each usage unit", "not known: loading units, and no table of demand",
-		"first row of the table, load under it", "table of demand carried on by a straight line", "fixtures without a load in the code, at their own flow"}, int(b))
+		"first row of the table, load under it", "table of demand carried on by a straight line", "fixtures without a load in the code, at their own flow",
+		"its one fixture, which draws no more"}, int(b))
 }
 
 // MarshalText returns the text of String.
@@ -59,8 +61,9 @@ type item struct {
 	outlet  units.Flow // of one, 0: not known
 	flowErr error      // why it is not known
 	flowRow tables.Citation
-	loadErr error // why the code gives no load, or which of several; nil: it gives one
-	own     bool  // it has no load, and its own flow counts whole
+	most    Outlet // what one draws at most, by the layout or the code's own table; no flow: not known
+	loadErr error  // why the code gives no load, or which of several; nil: it gives one
+	own     bool   // it has no load, and its own flow counts whole
 }
 
 // items finds the loads of the layout's fixtures. All faults come together.
@@ -88,6 +91,7 @@ func (l *Layout) items(c *Code) ([]item, error) {
 			own.Count = 1
 			o, err := c.outletFlow(&own)
 			a.outlet, a.flowErr, a.flowRow = o.Flow, err, o.Citation
+			a.most = c.mostOf(&own)
 			if a.err != nil && c.answersWithout(&ask, &a.item, a.err) {
 				a.err = nil
 			}
@@ -104,6 +108,7 @@ func (l *Layout) items(c *Code) ([]item, error) {
 		}
 		if f.Flow > 0 {
 			out[i].outlet, out[i].flowErr, out[i].flowRow = f.Flow, nil, tables.Citation{}
+			out[i].most = Outlet{Flow: f.Flow}
 			if c.peak != nil {
 				out[i].rate(f.Flow)
 			}
@@ -143,6 +148,8 @@ type gather struct {
 	continuous []float64
 	valve      []bool // a flushometer valve is served
 	unknown    []int32
+	fixtures   []int32        // number of fixtures served, one with two ports once
+	only       []int32        // one of them
 	single     []FixtureUnits // greatest load of one outlet; nil unless the code sizes by it
 	outletsOf  []int32        // number of outlets; nil likewise
 	usage      *usageUnits    // nil where there are none
@@ -161,6 +168,7 @@ func (l *Layout) flows(c *Code) ([]runFlow, error) {
 	n := len(l.data.Points)
 	g := gather{
 		load: make([]FixtureUnits, n), outlets: make([]float64, n), largest: make([]float64, n), unlisted: make([]float64, n),
+		fixtures: make([]int32, n), only: make([]int32, n),
 		continuous: make([]float64, n), valve: make([]bool, n), unknown: make([]int32, n),
 		counts: make([][]int32, len(c.ladders)),
 	}
@@ -186,6 +194,8 @@ func (l *Layout) flows(c *Code) ([]runFlow, error) {
 		if p := l.parent[i]; p >= 0 {
 			g.load[p] += g.load[i]
 			g.outlets[p] += g.outlets[i]
+			g.fixtures[p] += g.fixtures[i]
+			g.only[p] = max(g.only[p], g.only[i])
 			g.unlisted[p] += g.unlisted[i]
 			g.continuous[p] += g.continuous[i]
 			g.largest[p] = max(g.largest[p], g.largest[i])
@@ -205,7 +215,7 @@ func (l *Layout) flows(c *Code) ([]runFlow, error) {
 	out := make([]runFlow, n)
 	var errs []error
 	for i := range n {
-		if err := g.demand(c, i, &out[i]); err != nil {
+		if err := g.demand(c, i, items, &out[i]); err != nil {
 			errs = append(errs, fmt.Errorf("point %q: %w", l.data.Points[i].ID, err))
 			if len(errs) > 100 {
 				break
@@ -221,16 +231,19 @@ func (g *gather) add(l *Layout, meet *meet, i int32, it *item) {
 	cold, hot := l.cold[i], l.hot[i]
 	count := it.Count
 	flow := float64(float64(it.outlet) * float64(count)) // rounded, so that no machine fuses it into a sum
+	both := int32(-1)
+	if cold >= 0 && hot >= 0 {
+		both = meet.of(cold, hot)
+	}
+	g.serve(i, cold, hot, both, int32(count))
 	if it.own {
 		for _, at := range [...]int32{cold, hot} {
 			if at >= 0 {
 				g.unlisted[at] += flow
 			}
 		}
-		if cold >= 0 && hot >= 0 {
-			if both := meet.of(cold, hot); both >= 0 {
-				g.unlisted[both] -= flow
-			}
+		if both >= 0 {
+			g.unlisted[both] -= flow
 		}
 		return
 	}
@@ -262,16 +275,27 @@ func (g *gather) add(l *Layout, meet *meet, i int32, it *item) {
 		g.counts[it.ladder][cold] += int32(count)
 		return
 	}
-	if cold >= 0 && hot >= 0 {
-		if both := meet.of(cold, hot); both >= 0 {
-			g.load[both] += it.Total - it.Cold - it.Hot
-			g.outlets[both] -= flow
+	if both >= 0 {
+		g.load[both] += it.Total - it.Cold - it.Hot
+		g.outlets[both] -= flow
+	}
+}
+
+// serve counts a fixture on the ways to its ports, once where they run together.
+func (g *gather) serve(i, cold, hot, both, count int32) {
+	for _, at := range [...]int32{cold, hot} {
+		if at >= 0 {
+			g.fixtures[at] += count
+			g.only[at] = max(g.only[at], i)
 		}
+	}
+	if both >= 0 {
+		g.fixtures[both] -= count
 	}
 }
 
 // demand turns the load of a run into flow.
-func (g *gather) demand(c *Code, i int, out *runFlow) error {
+func (g *gather) demand(c *Code, i int, items []item, out *runFlow) error {
 	load := g.load[i]
 	for k, counts := range g.counts {
 		if counts != nil && counts[i] > 0 {
@@ -301,6 +325,12 @@ func (g *gather) demand(c *Code, i int, out *runFlow) error {
 			return err
 		}
 		flow = float64(fromTable)
+		// One fixture draws no more than it can, whatever the table gives.
+		if g.fixtures[i] == 1 {
+			if most := &items[g.only[i]].most; most.Flow > 0 && float64(most.Flow) < flow {
+				flow, out.basis, out.row, out.next = float64(most.Flow), FromOnly, most.Citation, most.Citation
+			}
+		}
 	}
 	if g.unlisted[i] > 0 {
 		if out.unlisted = units.Flow(g.unlisted[i]); flow == 0 {

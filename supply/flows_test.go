@@ -164,3 +164,40 @@ func TestLoadsNotGiven(t *testing.T) {
 		t.Errorf("hosebib: %v", err)
 	}
 }
+
+// A run to one fixture carries no more than that draws: of Table 604.3 a close coupled
+// closet 3 gpm, one piece 6, where 2.2 units give 5.3 by the table of demand; of no style
+// anything up to 6. Two closets go by the table, a maker's flow by itself.
+func TestOneFixtureDrawsNoMore(t *testing.T) {
+	gpm := units.USGallonPerMinute
+	for _, tc := range []struct {
+		style string
+		count int
+		flow  units.Flow
+		want  float64
+		basis FlowBasis
+	}{
+		{"close coupled", 1, 0, 3, FromOnly},
+		{"one piece", 1, 0, 6, FromLargest},
+		{"", 1, 0, 5.3, FromTable},
+		{"close coupled", 2, 0, 8.56, FromTable},
+		{"close coupled", 1, 4 * gpm, 4, FromOnly},
+	} {
+		d := closets(80, []Point{{ID: "M", From: "main", Length: units.Foot}, {ID: "A", From: "M", Length: units.Foot}}, nil, nil)
+		d.Fixtures = []LayoutFixture{{ID: "WC", Cold: "A", Flow: tc.flow, Fixture: Fixture{Kind: "water-closet", Count: tc.count, Use: Private, Control: Tank, Style: tc.style}}}
+		s := sized(t, mustCode(t, "ipc-2021"), d)
+		for i := range s.Runs {
+			if got := roundTo(float64(s.Runs[i].Flow / gpm)); math.Abs(got-tc.want) > 0.005 || s.Runs[i].Basis != tc.basis {
+				t.Errorf("%+v: %v gpm by %v", tc, got, s.Runs[i].Basis)
+			}
+		}
+	}
+	// A tub with both its ports on the main is one fixture there too: 4 gpm, not 4.7.
+	d := closets(80, []Point{{ID: "M", From: "main", Length: units.Foot}, {ID: "WH", From: "M", Length: units.Foot, Device: &Device{Kind: "storage-heater", Loss: 1}},
+		{ID: "H", From: "WH", Length: units.Foot}}, nil, nil)
+	d.Water.Hot, d.Pipe.Hot = units.Fahrenheit(120), d.Pipe.Cold
+	d.Fixtures = []LayoutFixture{{ID: "BT", Cold: "M", Hot: "H", Flow: 3.5 * gpm, Fixture: Fixture{Kind: "bathtub", Count: 1, Use: Private}}}
+	if r := sized(t, mustCode(t, "ipc-2021"), d).Runs[0]; r.Basis != FromOnly || math.Abs(float64(r.Flow/gpm)-3.5) > 1e-9 {
+		t.Errorf("a tub by both ports: %v by %v", r.Flow, r.Basis)
+	}
+}

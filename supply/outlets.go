@@ -133,6 +133,28 @@ func (c *Code) outletFlow(f *Fixture) (Outlet, error) {
 	return Outlet{}, err
 }
 
+// mostOf returns the greatest flow of a fixture by the code's own rows, whatever its
+// style; none where they give none.
+func (c *Code) mostOf(f *Fixture) Outlet {
+	var most Outlet
+	if c.outlets == nil {
+		return most
+	}
+	list, err := c.outlets.fit(c.id)(f)
+	if err != nil {
+		return most
+	}
+	for _, o := range list {
+		if o.Flow == 0 {
+			return Outlet{} // of one style nothing is known
+		}
+		if o.Flow > most.Flow {
+			most = o
+		}
+	}
+	return most
+}
+
 // residual returns the flowing pressure that the code asks at every outlet, for those
 // whose row gives none.
 func (c *Code) residual() (Outlet, bool) {

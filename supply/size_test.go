@@ -21,12 +21,12 @@ func chosenSizes(s *Sizing) string {
 }
 
 // closets is a layout of type L copper with a flushometer closet at each of some
-// points, that asks 15 psi and draws 27 gpm.
+// points, that asks 15 psi and draws 27 gpm, as much as the table gives for its 10 units.
 func closets(psi float64, points []Point, at []string, stock []Stock) LayoutData {
 	d := LayoutData{Source: Source{ID: "main", Pressure: units.Pressure(psi) * units.PoundForcePerSquareInch}, Water: Waters{Cold: units.Fahrenheit(60)},
 		Pipe: LinePipes{Cold: "copper-l"}, Points: points, Stock: stock}
 	for _, at := range at {
-		d.Fixtures = append(d.Fixtures, LayoutFixture{ID: "WC-" + at, Cold: at, Pressure: 15 * units.PoundForcePerSquareInch,
+		d.Fixtures = append(d.Fixtures, LayoutFixture{ID: "WC-" + at, Cold: at, Pressure: 15 * units.PoundForcePerSquareInch, Flow: 27 * units.USGallonPerMinute,
 			Fixture: Fixture{Kind: "water-closet", Count: 1, Use: Public, Control: Valve}})
 	}
 	return d
@@ -83,7 +83,7 @@ func TestSizeByPressure(t *testing.T) {
 		// A loses 5.52 and a tenth of that in its elbow, and B 9.27, or 2.53 in 1 in. There is
 		// no figure for an elbow of PEX over 1 in, so that nothing behind it may be greater.
 		{what: "no figures for the elbow upstream at a greater size", source: 15 + 8, points: []Point{run("A", "main", 100*ft, Point{Pipe: "pex-sdr9", Fittings: elbow}), run("B", "A", 100*ft, Point{})}, at: []string{"B"},
-			edit: func(d *LayoutData) { d.Fixtures[0].Control = Tank },
+			edit: func(d *LayoutData) { d.Fixtures[0].Control, d.Fixtures[0].Flow = Tank, 9.4*units.USGallonPerMinute },
 			want: `A 1" velocity limit; B 3/4" velocity limit`, short: "[0]"},
 		// 27 gpm lose 7.06 times as much as 9.4: A 39 psi and a tenth of that.
 		{what: "drawn upstream, it has not to follow", source: 15 + 42.9 + 4.5, points: []Point{run("A", "main", 100*ft, Point{Pipe: "pex-sdr9", Fittings: elbow, Size: in}), run("B", "A", 100*ft, Point{})}, at: []string{"B"}, stock: upTo(in*5/4, in*3/2, in*2),
@@ -233,7 +233,7 @@ func TestSizeHotLines(t *testing.T) {
 			Pipe: LinePipes{Cold: "copper-l", Hot: "copper-l", Recirc: "copper-l"},
 			Points: []Point{{ID: "WH", From: "main", Length: 10 * ft, Device: &Device{Kind: "storage-heater", Loss: psi}}, {ID: "H", From: "WH", Length: 10 * ft},
 				{ID: "R1", From: "H", Line: "recirc", Length: 10 * ft}, {ID: "R2", From: "R1", Line: "recirc", Length: 10 * ft, Size: in}},
-			Fixtures: []LayoutFixture{{ID: "L", Hot: "H", Fixture: Fixture{Kind: "lavatory", Count: 1, Use: Public}}}}
+			Fixtures: []LayoutFixture{{ID: "L", Hot: "H", Flow: 4 * units.USGallonPerMinute, Fixture: Fixture{Kind: "lavatory", Count: 1, Use: Public}}}}
 		c := mustCode(t, "ipc-2021")
 		s := sized(t, c, d)
 		u, err := s.Layout.UniformLoss(c, Options{})

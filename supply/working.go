@@ -131,6 +131,8 @@ func (a *Analysis) workDemand(r *RunResult, u *scales, say func(string, ...any))
 		say("demand: %s, the sum of the outlets' flows, which the formula does not go above", flow)
 	case FromUsageUnits:
 		say("demand: %s, the greatest outlets of each usage unit together, by %v", flow, r.Demand)
+	case FromOnly:
+		say("demand: %s, all that its one fixture draws%s", flow, cited(r.Demand))
 	case FromFirstRow:
 		say("demand: %s, the first row of the table, for the load lies under it and an outlet's flow is not known, by %v", flow, r.Demand)
 	case BeyondTable:

@@ -2,6 +2,7 @@ package main
 
 import (
 	"fmt"
+	"strings"
 
 	"github.com/trapweir/trapweir/supply"
 	"github.com/trapweir/trapweir/supply/hydraulics"
@@ -97,6 +98,9 @@ func waterSchedule(w *waterJudged, p printer) (*WaterSection, error) {
 			Load: r.Load.String(), System: r.System.String(), Flow: p.flow(r.Flow), Size: p.size(r.Size),
 			Velocity: p.velocity(r.Velocity), Loss: p.pressure(r.Friction + r.Fittings + r.Device), Out: p.pressure(r.Out),
 			Why: w.sizing.Basis[i].String(), Source: w.sizing.Citation[i].String(), Demand: r.Demand.String(),
+		}
+		if r.Basis == supply.FromOnly {
+			row.Demand = strings.TrimPrefix(r.Demand.String()+"; ", "; ") + "the run serves one fixture, which draws no more"
 		}
 		if r.Basis == supply.Recirculates {
 			if err := row.circulates(r, p); err != nil {
