@@ -102,11 +102,7 @@ func notes(s *FindingSection, linked bool) []draw.Note {
 	var list []draw.Note
 	seen := map[[4]string]int{}
 	for _, f := range append(append([]FindingRow(nil), s.Fail...), s.Ask...) {
-		bad := f.Verdict == tables.Fail
-		k := [4]string{f.Rule, f.Source, f.Remedy}
-		if bad {
-			k[3] = f.Place
-		}
+		k, bad := noteKey(&f), f.Verdict == tables.Fail
 		n, ok := seen[k]
 		if !ok {
 			n = len(list)
@@ -119,6 +115,15 @@ func notes(s *FindingSection, linked bool) []draw.Note {
 		list[n].Places = append(list[n].Places, draw.Place{ID: f.Rule + "@" + f.Place, On: f.Place})
 	}
 	return list
+}
+
+// noteKey is the same for findings that share a number.
+func noteKey(f *FindingRow) [4]string {
+	k := [4]string{f.Rule, f.Source, f.Remedy}
+	if f.Verdict == tables.Fail {
+		k[3] = f.Place
+	}
+	return k
 }
 
 func noteText(f *FindingRow) string {

@@ -3,7 +3,7 @@
 // sizes, grades, elevations, rod readings, vents, cleanouts, pressures, hot water,
 // findings, materials and the test.
 //
-//	go run ./examples/underslab [-code id] [-units us|si] [-json] [-svg folder] [layout.json]
+//	go run ./examples/underslab [-code id] [-units us|si] [-json] [-svg folder] [-html file] [layout.json]
 //
 // Without a file it takes a demonstration: an invented village pottery hall, with
 // one thing wrong on purpose. With -code the same layout is judged under another
@@ -15,6 +15,7 @@
 package main
 
 import (
+	"cmp"
 	"embed"
 	"encoding/json"
 	"flag"
@@ -41,6 +42,7 @@ func run(args []string, stdout, stderr io.Writer) int {
 	system := flags.String("units", "us", "us or si")
 	asJSON := flags.Bool("json", false, "print the report as JSON")
 	svg := flags.String("svg", "", "write the drawings into this folder, a file each")
+	page := flags.String("html", "", "write the report, with the drawings, as one page into this file")
 	strict := flags.Bool("strict", false, "exit with status 1 if a finding fails")
 	flags.Usage = func() {
 		fmt.Fprintln(stderr, "usage: underslab [flags] [layout.json]")
@@ -78,7 +80,7 @@ func run(args []string, stdout, stderr io.Writer) int {
 		fmt.Fprintln(stderr, err)
 		return 2
 	}
-	if err := r.writeDrawings(*svg); err != nil {
+	if err := cmp.Or(r.writeDrawings(*svg), r.writeHTML(*page)); err != nil {
 		fmt.Fprintln(stderr, "underslab:", err)
 		return 2
 	}

@@ -75,17 +75,14 @@ func Graph(c *Chart, o Options) ([]Sheet, error) {
 	s.room = newRoom(s.area)
 	p := c.draw(s, &o)
 	left := s.bars(c, c.Bars, bars)
-	key := &Scene{Remarks: c.Remarks, Names: c.Names}
-	s.key(&p.used, key)
 	sheets, names := []*sheet{s}, []string{"1"}
 	for len(left) > 0 {
 		s := newSheet(paper, &o, false)
 		s.scale = "no scale"
 		left = s.bars(c, left, s.area)
-		s.key(&p.used, key)
 		sheets, names = append(sheets, s), append(names, strconv.Itoa(len(names)+1))
 	}
-	return finish(sheets, names, &o, nil), nil
+	return finish(sheets, names, &o, &p.used, &Scene{Remarks: c.Remarks, Names: c.Names}), nil
 }
 
 const greatest = 1e9 // of a value on a graph

@@ -227,8 +227,9 @@ func barOf(scale int64, metric bool) func(*sheet, box) {
 	}
 }
 
-// finish makes sheets of what was drawn, adding lists where something found no room.
-func finish(sheets []*sheet, names []string, o *Options, rest []Note) []Sheet {
+// finish makes sheets of what was drawn: the key beside each, beside the first the remarks
+// and the list of all notes and of what found no room, and sheets for the rest of the list.
+func finish(sheets []*sheet, names []string, o *Options, u *used, sc *Scene) []Sheet {
 	var missing []string
 	for i, s := range sheets {
 		for _, m := range s.missing {
@@ -238,7 +239,11 @@ func finish(sheets []*sheet, names []string, o *Options, rest []Note) []Sheet {
 			missing = append(missing, m)
 		}
 	}
-	lists := listSheets(s0paper(sheets), o, rest, missing)
+	rest := sheets[0].key(u, sc, listed(sc.Notes, missing))
+	for _, s := range sheets[1:] {
+		s.key(u, &Scene{Names: sc.Names}, nil)
+	}
+	lists := listSheets(paperOf(sheets[0]), o, rest)
 	for i := range lists {
 		names = append(names, "list-"+strconv.Itoa(i+1))
 	}
@@ -266,9 +271,9 @@ func join(a, b string) string {
 	return a + ": " + b
 }
 
-func s0paper(sheets []*sheet) Paper {
+func paperOf(s *sheet) Paper {
 	for _, p := range []Paper{Letter, A4, Tabloid, A3} {
-		if papers[p] == sheets[0].size {
+		if papers[p] == s.size {
 			return p
 		}
 	}

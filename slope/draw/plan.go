@@ -49,8 +49,7 @@ func show(sc *Scene, o Options, look func(Point) flat, axes bool) ([]Sheet, erro
 			s := p.whole(paper)
 			last := i == len(try)-1
 			if n := len(s.missing); n == 0 || last && n*20 <= p.labels {
-				rest := s.key(&p.used, sc)
-				return finish([]*sheet{s}, []string{"1"}, &o, rest), nil
+				return finish([]*sheet{s}, []string{"1"}, &o, &p.used, sc), nil
 			}
 		}
 	}
@@ -426,11 +425,7 @@ func (p *picture) parts(paper Paper) []Sheet {
 		tiles = next
 	}
 	p.keySheet(sheets[0], tiles)
-	for _, s := range sheets[1:] {
-		s.key(&p.used, &Scene{Names: p.Names})
-	}
-	rest := sheets[0].key(&p.used, p.Scene)
-	return finish(sheets, names, p.o, rest)
+	return finish(sheets, names, p.o, &p.used, p.Scene)
 }
 
 // tiles returns the scale and the parts that sheets show: the smallest scale at which

@@ -52,15 +52,11 @@ func Profile(sec *Section, o Options) ([]Sheet, error) {
 		f.paper = paper
 		if cut := f.cut(); len(cut) == 1 || i == len(try)-1 {
 			sheets := f.sheets(cut)
-			rest := sheets[0].key(&f.used, &sec.Scene)
 			names := make([]string, len(sheets))
 			for k := range sheets {
 				names[k] = strconv.Itoa(k + 1)
-				if k > 0 {
-					sheets[k].key(&f.used, &Scene{Names: sec.Names})
-				}
 			}
-			return finish(sheets, names, &o, rest), nil
+			return finish(sheets, names, &o, &f.used, &sec.Scene), nil
 		}
 	}
 	return nil, nil

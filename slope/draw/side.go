@@ -8,9 +8,9 @@ type used struct {
 	shapes [shapeCount]bool
 }
 
-// key writes the column beside the drawing: the key, remarks and the notes. It
-// returns the notes that found no room.
-func (s *sheet) key(u *used, sc *Scene) []Note {
+// key writes the column beside the drawing: the key, remarks and a list of notes. It
+// returns those that found no room.
+func (s *sheet) key(u *used, sc *Scene, list []Note) []Note {
 	b := s.side
 	y := b.y0 + 1100
 	s.say(spot{b.x0 + 500, y}, "Key", medium, true, 5000)
@@ -42,7 +42,7 @@ func (s *sheet) key(u *used, sc *Scene) []Note {
 		}
 		y += 250
 	}
-	return s.notes(sc.Notes, box{b.x0 + 500, y, b.x1 - 300, b.y1 - 300})
+	return s.below(list, box{b.x0 + 500, y, b.x1 - 300, b.y1 - 300})
 }
 
 // name is what the key calls a style or shape; of the second and third system it
@@ -82,89 +82,80 @@ func class(st Style, set int) string {
 	return pens[st].key
 }
 
-// notes lists what the rings mean, as far as there is room.
-func (s *sheet) notes(list []Note, b box) []Note {
-	if len(list) == 0 {
-		return nil
-	}
-	y := b.y0 + 900
-	if y+3000 > b.y1 {
+// below lists notes in what is left of the column, and returns those that found no room.
+func (s *sheet) below(list []Note, b box) []Note {
+	if len(list) == 0 || b.y1-b.y0 < 4000 {
 		return list
 	}
-	s.say(spot{b.x0, y}, "Findings (filled ring: fails; open ring: to settle)", small, true, b.x1-b.x0)
-	y += 1200
-	for i := range list {
-		lines := wrap(clean(list[i].Text), small, b.x1-b.x0-noteIndent)
-		high := max(1100, len(lines)*740+250)
-		rest := 0
-		if i < len(list)-1 {
-			rest = 800 // for the line that says where it goes on
-		}
-		if y+high-700+rest > b.y1 {
-			s.say(spot{b.x0, y + 100}, "continued on the list sheet", small, true, b.x1-b.x0)
-			return list[i:]
-		}
-		s.ring(frame, Note{Key: list[i].Key, Bad: list[i].Bad}, spot{b.x0 + 450, y - 200})
-		for k, line := range lines {
-			s.say(spot{b.x0 + noteIndent, y + k*740}, line, small, false, b.x1)
-		}
-		y += high
+	rest := s.column(list, box{b.x0, b.y0, b.x1, b.y1 - 900})
+	if len(rest) > 0 {
+		s.say(spot{b.x0, b.y1 - 200}, "continued on the list sheet", small, true, b.x1-b.x0)
 	}
-	return nil
+	return rest
 }
 
-// listSheets holds what found no room on the drawings: notes, and labels with the
-// place they belong to.
-func listSheets(p Paper, o *Options, notes []Note, missing []string) []*sheet {
-	if len(missing) > 0 {
-		notes = append(append([]Note(nil), notes...), Note{Text: "Labels that found no room beside their place:"})
-		for _, m := range missing {
-			notes = append(notes, Note{Text: m})
-		}
+// listed are all lines of the list: the notes, then the labels that found no room.
+func listed(notes []Note, missing []string) []Note {
+	var list []Note
+	if len(notes) > 0 {
+		list = append(list, Note{Text: "Findings (filled ring: fails; open ring: to settle):"})
 	}
+	list = append(list, notes...)
+	if len(missing) > 0 {
+		list = append(list, Note{Text: "Labels that found no room beside their place:"})
+	}
+	for _, m := range missing {
+		list = append(list, Note{Text: m})
+	}
+	return list
+}
+
+// listSheets holds what found no room beside the drawings.
+func listSheets(p Paper, o *Options, list []Note) []*sheet {
 	var out []*sheet
-	for len(notes) > 0 {
+	for len(list) > 0 {
 		s := newSheet(p, o, false)
 		s.scale = "list, no scale"
-		in := box{margin, margin, s.size.x - margin, s.block.y0}
-		s.side = in
+		s.side = box{margin, margin, s.size.x - margin, s.block.y0}
+		in := s.side
 		const columns = 4
 		wide := (in.x1 - in.x0) / columns
 		for c := range columns {
-			notes = s.column(notes, box{in.x0 + c*wide + 500, in.y0 + 500, in.x0 + (c+1)*wide - 300, in.y1 - 500})
+			if len(list) > 0 {
+				list = s.column(list, box{in.x0 + c*wide + 500, in.y0 + 500, in.x0 + (c+1)*wide - 300, in.y1 - 500})
+			}
 		}
 		out = append(out, s)
 	}
 	return out
 }
 
-// column lists notes in one column and returns those that are left. At least one goes in.
+// column lists notes in one column and returns those that are left. At least one goes
+// in, cut short if need be.
 func (s *sheet) column(list []Note, b box) []Note {
 	y := b.y0 + 700
 	for i := range list {
 		n := &list[i]
 		lines := wrap(clean(n.Text), small, b.x1-b.x0-noteIndent)
-		if most := (b.y1 - b.y0) / 740; len(lines) > most-2 {
-			lines = lines[:most-2]
+		if most := (b.y1-b.y0)/740 - 2; len(lines) > most {
+			lines = append(lines[:most-1], "…")
 		}
 		high := len(lines)*740 + 160
 		if n.Key != "" {
 			high = max(1100, high+150)
 		}
-		if y+high > b.y1 && i > 0 {
+		if y+high-740 > b.y1 && i > 0 {
 			return list[i:]
 		}
 		if n.Key != "" {
 			s.ring(frame, Note{Key: n.Key, Bad: n.Bad}, spot{b.x0 + 450, y - 200})
 		}
+		head, indent := n.Key == "" && strings.HasSuffix(n.Text, ":"), noteIndent
+		if head {
+			indent = 0
+		}
 		for k, line := range lines {
-			s.say(
-				spot{b.x0 + noteIndent, y + k*740},
-				line,
-				small,
-				n.Key == "" && strings.HasSuffix(n.Text, ":"),
-				b.x1,
-			)
+			s.say(spot{b.x0 + indent, y + k*740}, line, small, head, b.x1)
 		}
 		y += high
 	}

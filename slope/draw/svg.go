@@ -1,6 +1,7 @@
 package draw
 
 import (
+	"slices"
 	"strconv"
 )
 
@@ -143,7 +144,11 @@ func (c *canvas) document(size spot, title, description string) []byte {
 		n += len(c.groups[i].lines) + len(c.groups[i].marks) + len(c.groups[i].tip) + 64
 	}
 	b := make([]byte, 0, n)
-	b = append(b, `<svg xmlns="http://www.w3.org/2000/svg" class="twd" role="img" viewBox="0 0 `...)
+	role := "img"
+	if slices.ContainsFunc(c.groups, func(g group) bool { return g.link != "" }) {
+		role = "group" // an image hides its links from readers of the screen
+	}
+	b = append(b, `<svg xmlns="http://www.w3.org/2000/svg" class="twd" role="`+role+`" viewBox="0 0 `...)
 	b = num(append(num(b, size.x), ' '), size.y)
 	b = append(num(append(b, `" width="`...), size.x), "pt"...)
 	b = append(num(append(b, `" height="`...), size.y), "pt"...)
