@@ -4,7 +4,6 @@ import (
 	"cmp"
 	"fmt"
 	"strconv"
-	"strings"
 	"sync"
 
 	"github.com/trapweir/trapweir/internal/finding"
@@ -286,14 +285,3 @@ func (a angle) String() string { return strconv.FormatFloat(float64(a)/1000, 'f'
 type word string
 
 func (w word) String() string { return string(w) }
-
-// UnmarshalText reads a size as a drawing names it: 3 in, 75 mm, or DN 80, which is 80 mm.
-func (n *nominal) UnmarshalText(text []byte) error {
-	if dn, ok := strings.CutPrefix(strings.TrimSpace(string(text)), "DN"); ok {
-		if mm, err := strconv.ParseUint(strings.TrimSpace(dn), 10, 16); err == nil {
-			*n = nominal(units.Length(mm) * units.Millimetre)
-			return nil
-		}
-	}
-	return (*units.Length)(n).UnmarshalText(text)
-}

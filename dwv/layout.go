@@ -18,13 +18,13 @@ import (
 // as the code on the shelf names them. In JSON every quantity is a text with its
 // unit ("37 ft 6 in", "1/4 in/ft", "2 dfu"); field names are given below.
 type Layout struct {
-	Job           string       `json:"job,omitzero"`           // what the job is called
-	FinishedFloor units.Length `json:"finished_floor"`         // elevation of the finished floor
-	Slab          units.Length `json:"slab,omitzero"`          // thickness of the slab
-	Bedding       units.Length `json:"bedding,omitzero"`       // depth of bedding below the pipe
-	TrenchWidth   units.Length `json:"trench_width,omitzero"`  // width of the trench at its bottom
-	CableReach    units.Length `json:"cable_reach,omitzero"`   // how far the cleaning cable of the crew reaches; absent: not judged
-	MinimumCover  units.Length `json:"minimum_cover,omitzero"` // pipe crown to underside of slab, as the job asks; absent: the pipe may touch the slab
+	Job           string       `json:"job,omitzero" read:"free"`   // what the job is called
+	FinishedFloor units.Length `json:"finished_floor" read:"need"` // elevation of the finished floor
+	Slab          units.Length `json:"slab,omitzero"`              // thickness of the slab
+	Bedding       units.Length `json:"bedding,omitzero"`           // depth of bedding below the pipe
+	TrenchWidth   units.Length `json:"trench_width,omitzero"`      // width of the trench at its bottom
+	CableReach    units.Length `json:"cable_reach,omitzero"`       // how far the cleaning cable of the crew reaches; absent: not judged
+	MinimumCover  units.Length `json:"minimum_cover,omitzero"`     // pipe crown to underside of slab, as the job asks; absent: the pipe may touch the slab
 	// MinimumClearance is the least clear distance between two pipes that cross or
 	// pass each other, outside to outside, as the job asks; absent: they may touch.
 	MinimumClearance units.Length `json:"minimum_clearance,omitzero"`
@@ -35,10 +35,10 @@ type Layout struct {
 	Ground     *units.Length `json:"ground,omitempty"`
 	SewerCover units.Length  `json:"sewer_cover,omitzero"`
 
-	Amendments []string  `json:"amendments,omitempty"` // names of the amendments in force, for the report
-	Systems    []System  `json:"systems"`              // at least one
-	Vents      []Vent    `json:"vents,omitempty"`      // see [Vent]
-	Footings   []Footing `json:"footings,omitempty"`   // see [Footing]
+	Amendments []string  `json:"amendments,omitempty" read:"free"`  // names of the amendments in force, for the report
+	Systems    []System  `json:"systems" item:"system"`             // at least one
+	Vents      []Vent    `json:"vents,omitempty" item:"vent"`       // see [Vent]
+	Footings   []Footing `json:"footings,omitempty" item:"footing"` // see [Footing]
 }
 
 // SystemKind says what a system carries.
@@ -62,7 +62,7 @@ type System struct {
 	// everything; Refuses wins.
 	Admits  []string `json:"admits,omitempty"`
 	Refuses []string `json:"refuses,omitempty"`
-	Points  []Point  `json:"points"`
+	Points  []Point  `json:"points" item:"point"`
 }
 
 // OutletKind says what a system drains into.
@@ -78,12 +78,12 @@ const (
 
 // Outlet is where a system ends.
 type Outlet struct {
-	ID       string       `json:"id"`                // points drain to it by this id
-	Kind     OutletKind   `json:"kind"`              // what it drains into
-	Invert   units.Length `json:"invert"`            // elevation of the inside bottom of the pipe there
-	Size     units.Length `json:"size,omitzero"`     // nominal size there; absent: as wide as need be
-	Material string       `json:"material,omitzero"` // id of a pipe on the shelf
-	At       *Position    `json:"at,omitempty"`      // plan coordinates
+	ID       string       `json:"id"`                        // points drain to it by this id
+	Kind     OutletKind   `json:"kind"`                      // what it drains into
+	Invert   units.Length `json:"invert" read:"need"`        // elevation of the inside bottom of the pipe there
+	Size     units.Length `json:"size,omitzero" read:"size"` // nominal size there; absent: as wide as need be
+	Material string       `json:"material,omitzero"`         // id of a pipe on the shelf
+	At       *Position    `json:"at,omitempty"`              // plan coordinates
 }
 
 // Point is a place on a drainage tree together with the run of pipe from it to
@@ -91,7 +91,7 @@ type Outlet struct {
 type Point struct {
 	ID  string `json:"id"` // unique in the layout, points and outlets together
 	To  string `json:"to"` // id of the point or outlet it drains to
-	Run Run    `json:"run"`
+	Run Run    `json:"run" read:"need,inline"`
 
 	Fixture     *Fixture     `json:"fixture,omitempty"`     // what stands here
 	Trap        *Trap        `json:"trap,omitempty"`        // what the layout knows of its trap
@@ -114,17 +114,17 @@ type Point struct {
 
 // Run is the pipe from a point to the one it drains to.
 type Run struct {
-	Length   units.Length `json:"length"`             // developed length; of a vertical run its height; in a file "plan" takes it from coordinates
-	Grade    slope.Grade  `json:"grade,omitzero"`     // needed unless vertical
-	Drop     units.Length `json:"drop,omitzero"`      // lower end of the run above the invert it joins
-	Size     units.Length `json:"size,omitzero"`      // as drawn; absent: size it
-	Material string       `json:"material,omitzero"`  // id of a pipe on the shelf
-	Bearing  Bearing      `json:"bearing,omitzero"`   // direction of flow on plan
-	Fittings []string     `json:"fittings,omitempty"` // bends along the run, in the direction of flow
-	Into     string       `json:"into,omitzero"`      // the fitting it enters the next point by
-	Join     slope.Join   `json:"join,omitzero"`      // how it meets the next pipe in height, on top of Drop
-	Part     Part         `json:"part,omitzero"`      // absent: inferred, see Layout.Size; mark what lies outside as sewer
-	Vertical bool         `json:"vertical,omitzero"`  // a stack or riser
+	Length   units.Length `json:"length" read:"some,word=plan"` // developed length; of a vertical run its height; in a file "plan" takes it from coordinates
+	Grade    slope.Grade  `json:"grade,omitzero"`               // needed unless vertical
+	Drop     units.Length `json:"drop,omitzero"`                // lower end of the run above the invert it joins
+	Size     units.Length `json:"size,omitzero" read:"size"`    // as drawn; absent: size it
+	Material string       `json:"material,omitzero"`            // id of a pipe on the shelf
+	Bearing  Bearing      `json:"bearing,omitzero"`             // direction of flow on plan
+	Fittings []string     `json:"fittings,omitempty"`           // bends along the run, in the direction of flow
+	Into     string       `json:"into,omitzero"`                // the fitting it enters the next point by
+	Join     slope.Join   `json:"join,omitzero"`                // how it meets the next pipe in height, on top of Drop
+	Part     Part         `json:"part,omitzero"`                // absent: inferred, see Layout.Size; mark what lies outside as sewer
+	Vertical bool         `json:"vertical,omitzero"`            // a stack or riser
 	// ClosetBend marks the one reduction that is none: a 4 in closet bend or
 	// stub into a 3 in pipe.
 	ClosetBend bool `json:"closet_bend,omitzero"`
@@ -132,16 +132,16 @@ type Run struct {
 
 // Trap is the trap of a fixture that stands in, or hangs above, the slab.
 type Trap struct {
-	Size units.Length `json:"size,omitzero"` // absent: the code's size for the fixture
-	Arm  units.Length `json:"arm,omitzero"`  // developed length from the trap weir to this point
-	Fall units.Length `json:"fall,omitzero"` // vertical fall from the weir to this point, if not at the run's grade
-	Seal units.Length `json:"seal,omitzero"` // depth of the water seal
-	Tail units.Length `json:"tail,omitzero"` // fixture outlet to trap weir, vertically
+	Size units.Length `json:"size,omitzero" read:"size"` // absent: the code's size for the fixture
+	Arm  units.Length `json:"arm,omitzero"`              // developed length from the trap weir to this point
+	Fall units.Length `json:"fall,omitzero"`             // vertical fall from the weir to this point, if not at the run's grade
+	Seal units.Length `json:"seal,omitzero"`             // depth of the water seal
+	Tail units.Length `json:"tail,omitzero"`             // fixture outlet to trap weir, vertically
 }
 
 // Cleanout is an access for a cleaning cable.
 type Cleanout struct {
-	Size units.Length `json:"size,omitzero"` // absent: as the code asks
+	Size units.Length `json:"size,omitzero" read:"size"` // absent: as the code asks
 	// Main marks the main cleanout: the drain from the outlet up to it keeps
 	// its full size.
 	Main      bool         `json:"main,omitzero"`
@@ -162,16 +162,16 @@ type Interceptor struct {
 
 // Receptor takes indirect waste: a standpipe or an open receptor.
 type Receptor struct {
-	Standpipe      units.Length `json:"standpipe,omitzero"`        // its rim above the trap weir
-	TrapAboveFloor units.Length `json:"trap_above_floor,omitzero"` // trap weir above the finished floor
-	Indirect       []Fixture    `json:"indirect,omitempty"`        // what discharges into it
+	Standpipe      units.Length `json:"standpipe,omitzero"`                 // its rim above the trap weir
+	TrapAboveFloor units.Length `json:"trap_above_floor,omitzero"`          // trap weir above the finished floor
+	Indirect       []Fixture    `json:"indirect,omitempty" item:"indirect"` // what discharges into it
 }
 
 // Position is a place on plan, by any two axes at right angles: x to the right,
 // y ahead.
 type Position struct {
-	X units.Length `json:"x"`
-	Y units.Length `json:"y"`
+	X units.Length `json:"x" read:"need"`
+	Y units.Length `json:"y" read:"need"`
 }
 
 // VentKind says how a vent works.
@@ -195,13 +195,13 @@ const (
 type Vent struct {
 	ID       string       `json:"id"` // unique among vents
 	Kind     VentKind     `json:"kind"`
-	From     string       `json:"from,omitzero"`      // point of take-off
-	Through  string       `json:"through,omitzero"`   // last point of the drain that vents wet, by circuit, or in common
-	To       string       `json:"to,omitzero"`        // vent, or point at the top of a stack, that it joins
-	Terminal *Terminal    `json:"terminal,omitempty"` // it ends in the open air
-	Size     units.Length `json:"size,omitzero"`      // as drawn; absent: size it
+	From     string       `json:"from,omitzero"`             // point of take-off
+	Through  string       `json:"through,omitzero"`          // last point of the drain that vents wet, by circuit, or in common
+	To       string       `json:"to,omitzero"`               // vent, or point at the top of a stack, that it joins
+	Terminal *Terminal    `json:"terminal,omitempty"`        // it ends in the open air
+	Size     units.Length `json:"size,omitzero" read:"size"` // as drawn; absent: size it
 	Material string       `json:"material,omitzero"`
-	Runs     []VentRun    `json:"runs"` // from the take-off on
+	Runs     []VentRun    `json:"runs" item:"run"` // from the take-off on
 }
 
 // Terminal is the open end of a vent.
@@ -222,7 +222,7 @@ const (
 
 // VentRun is a straight piece of a vent.
 type VentRun struct {
-	Length    units.Length  `json:"length"`
+	Length    units.Length  `json:"length" read:"some"`
 	Rise      units.Length  `json:"rise,omitzero"` // of an "up" run: absent means the whole length
 	Direction VentDirection `json:"direction"`
 }
@@ -242,10 +242,10 @@ const (
 type Footing struct {
 	ID       string       `json:"id"`
 	Kind     FootingKind  `json:"kind"`
-	Run      string       `json:"run"`               // the point whose run passes it
-	Along    units.Length `json:"along,omitzero"`    // distance from the upper end of the run
-	Bottom   units.Length `json:"bottom"`            // depth of its underside below the finished floor
-	Distance units.Length `json:"distance,omitzero"` // beside: trench edge from its face
-	Sleeve   units.Length `json:"sleeve,omitzero"`   // through: nominal size of the sleeve
-	Clear    units.Length `json:"clear,omitzero"`    // under: clearance the job asks for
+	Run      string       `json:"run"`                         // the point whose run passes it
+	Along    units.Length `json:"along,omitzero"`              // distance from the upper end of the run
+	Bottom   units.Length `json:"bottom"`                      // depth of its underside below the finished floor
+	Distance units.Length `json:"distance,omitzero"`           // beside: trench edge from its face
+	Sleeve   units.Length `json:"sleeve,omitzero" read:"size"` // through: nominal size of the sleeve
+	Clear    units.Length `json:"clear,omitzero"`              // under: clearance the job asks for
 }

@@ -19,7 +19,6 @@ var (
 	ErrMissing   = strictjson.ErrMissing
 	ErrDuplicate = errors.New("duplicate id")
 	ErrOrphan    = errors.New("drains nowhere")
-	ErrOutlet    = errors.New("outlet")
 	ErrCycle     = errors.New("drains in a circle")
 	ErrChoice    = errors.New("not one of the choices")
 	ErrReference = errors.New("no such point or vent")
@@ -79,53 +78,21 @@ type checker struct {
 	kinds  map[*tables.Shelf]map[string]bool // of fixture that some code of a shelf rates
 }
 
-// fault records a fault of the field at path ("run.length") of the JSON object
-// v, or of a Go value if v is nil.
-func (c *checker) fault(v *strictjson.Value, at item, path string, err error) {
+// fault records a fault of the field at path ("run.length") of the JSON object at a
+// place, or of a Go value if that is nowhere. What the decoder could not read is not
+// blamed again.
+func (c *checker) fault(v strictjson.Place, at item, path string, err error) {
 	field := strings.TrimPrefix(path, "run.")
-	if v == nil {
+	if v == 0 {
 		c.faults.Add(faults.Fault{Item: at.String(), Field: field, Err: err})
 		return
 	}
-	found := member(v, path)
-	if found == nil {
-		found = v
-	}
-	c.src.doc.FaultAt(found.Offset, at.String(), field, err)
+	c.src.doc.Fault(v, path, at.String(), field, err)
 }
 
-// missing records that a field is absent, unless it is there and was already
-// reported as unreadable. The text more follows the word "missing".
-func (c *checker) missing(v *strictjson.Value, at item, path, more string) {
-	if v != nil {
-		if c.src.bad[member(v, path)] {
-			return
-		}
-		if i := strings.LastIndexByte(path, '.'); i >= 0 {
-			if m := member(v, path[:i]); m == nil || m.Kind != strictjson.Object {
-				return // the decoder said so of the object around it
-			}
-		}
-	}
+// missing records that a field is absent. The text more follows the word "missing".
+func (c *checker) missing(v strictjson.Place, at item, path, more string) {
 	c.fault(v, at, path, fmt.Errorf("%w%s", ErrMissing, more))
-}
-
-// member finds a field of a JSON object by a dotted path.
-func member(v *strictjson.Value, path string) *strictjson.Value {
-	for name := range strings.SplitSeq(path, ".") {
-		if v == nil {
-			return nil
-		}
-		var next *strictjson.Value
-		for i, n := range v.Names {
-			if n == name {
-				next = &v.Items[i]
-				break
-			}
-		}
-		v = next
-	}
-	return v
 }
 
 // item says what a fault is about. It is put into words only if there is a fault.
@@ -181,7 +148,7 @@ const (
 )
 
 // length checks a length that may not be negative.
-func (c *checker) length(v *strictjson.Value, at item, path string, x units.Length) {
+func (c *checker) length(v strictjson.Place, at item, path string, x units.Length) {
 	switch {
 	case !x.Valid():
 		c.fault(v, at, path, because(units.ErrRange, "a length must lie within ±1000 km"))
@@ -190,7 +157,7 @@ func (c *checker) length(v *strictjson.Value, at item, path string, x units.Leng
 	}
 }
 
-func (c *checker) size(v *strictjson.Value, at item, path string, x units.Length) {
+func (c *checker) size(v strictjson.Place, at item, path string, x units.Length) {
 	switch {
 	case x < 0:
 		c.fault(v, at, path, because(units.ErrRange, "%v is negative", x))
@@ -199,13 +166,13 @@ func (c *checker) size(v *strictjson.Value, at item, path string, x units.Length
 	}
 }
 
-func (c *checker) elevation(v *strictjson.Value, at item, path string, x units.Length) {
+func (c *checker) elevation(v strictjson.Place, at item, path string, x units.Length) {
 	if !x.Valid() {
 		c.fault(v, at, path, because(units.ErrRange, "an elevation must lie within ±1000 km"))
 	}
 }
 
-func (c *checker) id(v *strictjson.Value, at item, path, id string) {
+func (c *checker) id(v strictjson.Place, at item, path, id string) {
 	if id == "" {
 		c.missing(v, at, path, "")
 	} else if err := visible.ID(id); err != nil {
@@ -214,7 +181,7 @@ func (c *checker) id(v *strictjson.Value, at item, path, id string) {
 }
 
 // oneOf checks a word against the ones allowed.
-func oneOf[T ~string](c *checker, v *strictjson.Value, at item, path string, got T, allowed ...T) {
+func oneOf[T ~string](c *checker, v strictjson.Place, at item, path string, got T, allowed ...T) {
 	for _, a := range allowed {
 		if got == a {
 			return
@@ -277,7 +244,7 @@ func (c *checker) layout(l *Layout) {
 	}
 }
 
-func (c *checker) outlet(v *strictjson.Value, at item, o *Outlet) {
+func (c *checker) outlet(v strictjson.Place, at item, o *Outlet) {
 	if *o == (Outlet{}) {
 		c.missing(v, at, "outlet", ": a system has one")
 		return
@@ -287,9 +254,6 @@ func (c *checker) outlet(v *strictjson.Value, at item, o *Outlet) {
 	c.elevation(v, at, "outlet.invert", o.Invert)
 	c.size(v, at, "outlet.size", o.Size)
 	c.position(v, at, "outlet.at", o.At)
-	if v != nil && member(v, "outlet.invert") == nil {
-		c.missing(v, at, "outlet.invert", "")
-	}
 }
 
 // point checks what a point says about itself. It makes no strings unless
@@ -392,7 +356,7 @@ func (c *checker) parts(p *Point, s, i int) {
 }
 
 // position checks plan coordinates, which may be absent.
-func (c *checker) position(v *strictjson.Value, who item, path string, at *Position) {
+func (c *checker) position(v strictjson.Place, who item, path string, at *Position) {
 	if at != nil && !at.X.Valid() {
 		c.fault(v, who, path+".x", because(units.ErrRange, "a coordinate must lie within ±1000 km"))
 	}
@@ -402,7 +366,7 @@ func (c *checker) position(v *strictjson.Value, who item, path string, at *Posit
 }
 
 // fixture checks a fixture, and asks the codes whether they know it.
-func (c *checker) fixture(v *strictjson.Value, at item, path string, f *Fixture) {
+func (c *checker) fixture(v strictjson.Place, at item, path string, f *Fixture) {
 	switch {
 	case f.Kind == "":
 		c.missing(v, at, path+".fixture", "")

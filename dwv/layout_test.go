@@ -61,7 +61,7 @@ func TestParseLayoutFaults(t *testing.T) {
 			`f:1:37: system "s": outlet: missing: a system has one
 f:1:86: point "A": to: no point or outlet "O"`},
 		{"two outlets", `{"finished_floor":"0 ft","systems":[{"id":"s","kind":"soil","outlet":[{"id":"O"},{"id":"P"}],"points":[{"id":"A","to":"O","run":{"length":"4 ft","grade":"2%"}}]}]}`,
-			`f:1:70: system "s": outlet: outlet: 2 of them, and a system has one
+			`f:1:70: system "s": outlet: wrong type: a list where an object is needed
 f:1:119: point "A": to: no point or outlet "O"`},
 		{"second outlet", point(`{"id":"A","to":"O","run":{"length":"4 ft","grade":"2%"}},
 {"id":"B","run":{"length":"4 ft","grade":"2%"}}`),
@@ -90,7 +90,7 @@ f:1:119: point "A": to: no point or outlet "O"`},
 		{"id of the outlet", point(`{"id":"O","to":"O","run":{"length":"4 ft","grade":"2%"}}`),
 			`f:4:7: point "O": id: "O" is the id of two points`},
 		{"unknown field", point(`{"id":"A","to":"O","run":{"length":"4 ft","grade":"2%","lenght":"4 ft"},"colour":"red"}`),
-			`f:4:56: point "A": lenght: unknown field
+			`f:4:56: point "A": lenght: unknown field: did you mean "length"?
 f:4:73: point "A": colour: unknown field`},
 		{"repeated field", point(`{"id":"A","to":"O","to":"O","run":{"length":"4 ft","grade":"2%"}}`),
 			`f:4:20: point "A": to: given twice`},
@@ -105,9 +105,7 @@ f:4:73: point "A": colour: unknown field`},
 		{"kinds", `{"finished_floor":"0 ft","systems":[{"id":"s","kind":"sewage","outlet":{"id":"O","kind":"pond","invert":"0 ft"},"points":[{"id":"A","to":"O","run":{"length":"4 ft","grade":"2%"}}]}]}`,
 			`f:1:54: system "s": kind: "sewage": write one of soil, waste, clear-water, storm
 f:1:89: system "s": outlet.kind: "pond": write one of sewer, drain, tank, sump`},
-		{"not an object", `[]`, `f:1:1: layout: wrong type: a list where an object is needed
-f:1:1: layout: finished_floor: missing
-f:1:1: layout: systems: missing: a layout has at least one`},
+		{"not an object", `[]`, `f:1:1: layout: wrong type: a list where an object is needed`},
 		{"vents", `{"finished_floor":"0 ft","systems":[{"id":"s","kind":"soil","outlet":{"id":"O","kind":"sewer","invert":"0 ft"},"points":[{"id":"A","to":"O","run":{"length":"4 ft","grade":"2%"}}]}],
 "vents":[{"id":"V1","kind":"individual","from":"Z","to":"V2","runs":[{"length":"4 ft","direction":"up"}]},
 {"id":"V2","kind":"branch","to":"V3","runs":[{"length":"4 ft","direction":"sideways"}]},

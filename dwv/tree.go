@@ -179,45 +179,60 @@ func (t *tree) indexInSystem(l *Layout, i int32) int {
 // source belongs to a layout put together in Go.
 type source struct {
 	doc      *strictjson.Document
-	root     *strictjson.Value
-	systems  []*strictjson.Value
-	points   [][]*strictjson.Value
-	vents    []*strictjson.Value
-	footings []*strictjson.Value
-	bad      map[*strictjson.Value]bool // fields already reported
+	systems  []strictjson.Place
+	points   [][]strictjson.Place
+	vents    []strictjson.Place
+	footings []strictjson.Place
 }
 
-func (s *source) layout() *strictjson.Value {
-	if s == nil {
-		return nil
+// sourceOf finds what was read in its document.
+func sourceOf(doc *strictjson.Document, l *Layout) *source {
+	s := &source{doc: doc, systems: doc.Places("systems"), vents: doc.Places("vents"), footings: doc.Places("footings")}
+	for i := range l.Systems {
+		s.points = append(s.points, doc.Places(fmt.Sprintf("systems.%d.points", i)))
 	}
-	return s.root
+	return s
 }
 
-func (s *source) system(i int) *strictjson.Value {
+func (s *source) layout() strictjson.Place {
 	if s == nil {
-		return nil
+		return 0
+	}
+	return s.doc.Top()
+}
+
+func (s *source) system(i int) strictjson.Place {
+	if s == nil {
+		return 0
 	}
 	return s.systems[i]
 }
 
-func (s *source) point(sys, i int) *strictjson.Value {
+func (s *source) point(sys, i int) strictjson.Place {
 	if s == nil {
-		return nil
+		return 0
 	}
 	return s.points[sys][i]
 }
 
-func (s *source) vent(i int) *strictjson.Value {
+func (s *source) vent(i int) strictjson.Place {
 	if s == nil {
-		return nil
+		return 0
 	}
 	return s.vents[i]
 }
 
-func (s *source) footing(i int) *strictjson.Value {
+// run returns where a run of a vent stands.
+func (s *source) run(vent, i int) strictjson.Place {
 	if s == nil {
-		return nil
+		return 0
+	}
+	return s.doc.PlaceOf(s.vents[vent], fmt.Sprintf("runs.%d", i))
+}
+
+func (s *source) footing(i int) strictjson.Place {
+	if s == nil {
+		return 0
 	}
 	return s.footings[i]
 }

@@ -165,10 +165,7 @@ func (c *checker) ventRuns(l *Layout, i int) units.Length {
 		r := &v.Runs[k]
 		where := at
 		where.run = k + 1
-		var jr = member(jv, "runs")
-		if jr != nil && k < len(jr.Items) {
-			jr = &jr.Items[k]
-		}
+		jr := c.src.run(i, k)
 		if r.Length <= 0 || !r.Length.Valid() {
 			if r.Length == 0 {
 				c.missing(jr, where, "length", " or zero")

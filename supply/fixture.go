@@ -16,7 +16,7 @@ type Fixture struct {
 	// those of a code.
 	Kind string `json:"fixture"`
 	// Count is how many there are, 1 to [MaxFixtures].
-	Count   int     `json:"count"`
+	Count   int     `json:"count" read:"from=1,to=1000000,else=1"`
 	Use     Use     `json:"use,omitzero"`
 	Control Control `json:"control,omitzero"`
 	// Flush is the volume of one flush of a closet or urinal. Zero: not stated.

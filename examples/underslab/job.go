@@ -8,33 +8,51 @@ import (
 
 	"github.com/trapweir/trapweir/dwv"
 	"github.com/trapweir/trapweir/internal/strictjson"
+	"github.com/trapweir/trapweir/internal/visible"
 	"github.com/trapweir/trapweir/slope"
 	"github.com/trapweir/trapweir/supply"
 	"github.com/trapweir/trapweir/tables"
 	"github.com/trapweir/trapweir/units"
 )
 
-// job is one layout file, read and built.
-type job struct {
-	file       string // its name
-	data       []byte // and content, as read
-	name, note string
-	code       string   // id of the code on the shelf
-	amendments []string // folders of amendment tables, beside the file
-	shelf      *tables.Shelf
-	laser      *laser
-	drains     *dwv.Layout    // nil if the file has none
-	water      *supply.Layout // the same
+// file is what stands in a layout file. The two halves are read by their packages.
+type file struct {
+	Job      about          `json:"job" read:"need"`
+	Laser    *laser         `json:"laser"`
+	Drainage strictjson.Raw `json:"drainage"`
+	Water    strictjson.Raw `json:"water"`
+}
+
+// about is what the file says of the job itself.
+type about struct {
+	Name string `json:"name" read:"free"`
+	Note string `json:"note" read:"free"`
+	Code string `json:"code" read:"need"` // id on the shelf
+	// Amendments are folders of amendment tables, beside the file.
+	Amendments []string `json:"amendments" read:"free"`
 }
 
 // laser is how the crew sets up its beam: a plane that falls at a grade toward a
 // bearing and stands at a known height over the invert of one point.
 type laser struct {
-	grade   slope.Grade
-	toward  dwv.Bearing
-	point   string
-	height  units.Length
-	station units.Length
+	Grade   slope.Grade  `json:"grade" read:"need"`
+	Toward  dwv.Bearing  `json:"falls_toward" read:"need"`
+	Station units.Length `json:"station_every"`
+	Over    struct {
+		Point  string       `json:"point" read:"need"`
+		Height units.Length `json:"height" read:"need"`
+	} `json:"beam_over" read:"need"`
+}
+
+// job is one layout file, read and built.
+type job struct {
+	about
+	file   string // its name
+	data   []byte // and content, as read
+	laser  *laser
+	shelf  *tables.Shelf
+	drains *dwv.Layout    // nil if the file has none
+	water  *supply.Layout // the same
 }
 
 // readJob reads the layout file called name from fsys, and the amendments it
@@ -45,46 +63,29 @@ func readJob(fsys fs.FS, name, other string) (*job, error) {
 	if err != nil {
 		return nil, err
 	}
-	doc, err := strictjson.Parse(name, data, strictjson.Limits{Leave: []string{"drainage", "water"}})
+	var f file
+	doc, err := strictjson.Decode(name, "layout file", data, &f, strictjson.Limits{})
 	if err != nil {
 		return nil, err
 	}
-	j := &job{file: path.Base(name), data: data, shelf: tables.Embedded()}
-	top := doc.Fields(&doc.Root, "layout file")
-	drainage, water := top.Object("drainage"), top.Object("water")
-	if top.Get("drainage") == nil && top.Get("water") == nil {
-		top.Fault("drainage", fmt.Errorf("%w: a job has drainage, water or both", strictjson.ErrMissing))
-	}
+	f.check(doc)
+	j := &job{about: f.Job, file: path.Base(name), data: data, laser: f.Laser, shelf: tables.Embedded()}
+	blame := func(field string, err error) { doc.Fault(doc.Top(), "job."+field, "job", field, err) }
+	j.amend(blame, fsys, path.Dir(name))
 	var codes codesOf
-	if top.Need("job") && top.Object("job") != nil {
-		f := doc.Fields(top.Object("job"), "job")
-		j.readAbout(f, fsys, path.Dir(name))
-		if err := codes.load(j, other, drainage != nil, water != nil); err != nil {
-			return nil, err
-		}
-		if j.code != "" {
-			if err := codes.load(j, j.code, drainage != nil, water != nil); err != nil {
-				f.Fault("code", err)
-			}
-		}
-		f.Done()
+	if err := codes.load(j, other, f.Drainage.Given(), f.Water.Given()); err != nil {
+		return nil, err
 	}
-	if v := top.Object("laser"); v != nil {
-		j.laser = readLaser(doc, v)
-		if top.Get("drainage") == nil {
-			top.Faultf("laser", "it sets drains, and the job has none")
-		}
+	if err := codes.load(j, j.Code, f.Drainage.Given(), f.Water.Given()); err != nil {
+		blame("code", err)
 	}
-	top.Done()
 	all := joinFaults{doc.Faults.Err()}
-	if drainage != nil {
-		l, err := dwv.ParseLayout(name, doc.Only(drainage), codes.drainage...)
-		j.drains = l
+	if f.Drainage.IsObject() {
+		j.drains, err = dwv.ParseLayout(name, doc.Only(f.Drainage), codes.drainage...)
 		all.add(err)
 	}
-	if water != nil {
-		l, err := supply.ParseLayout(name, doc.Only(water), codes.supply...)
-		j.water = l
+	if f.Water.IsObject() {
+		j.water, err = supply.ParseLayout(name, doc.Only(f.Water), codes.supply...)
 		all.add(err)
 	}
 	if err := all.err(); err != nil {
@@ -93,21 +94,29 @@ func readJob(fsys fs.FS, name, other string) (*job, error) {
 	return j, nil
 }
 
-// readAbout reads what the file says of the job itself.
-func (j *job) readAbout(f *strictjson.Fields, fsys fs.FS, dir string) {
-	j.name, j.note = f.Text("name"), f.Text("note")
-	if f.Need("code") {
-		j.code = f.Text("code")
-	}
-	items := f.List("amendments")
-	for i := range items {
-		if v := &items[i]; v.Kind != strictjson.String {
-			f.Faultf("amendments", "%w: %v where the name of a folder is needed", strictjson.ErrType, v.Kind)
-			continue
+// check adds the faults of what the parts of the file have to do with each other.
+func (f *file) check(doc *strictjson.Document) {
+	blame := func(field string, err error) { doc.Fault(doc.Top(), field, "layout file", field, err) }
+	for _, half := range [...]struct {
+		field string
+		strictjson.Raw
+	}{{"drainage", f.Drainage}, {"water", f.Water}} {
+		if half.Given() && !half.IsObject() {
+			blame(half.field, fmt.Errorf("%w: %v where an object is needed", strictjson.ErrType, half.Kind))
 		}
-		j.amendments = append(j.amendments, items[i].Text)
 	}
-	j.amend(f, fsys, dir)
+	if !f.Drainage.Given() && !f.Water.Given() {
+		blame("drainage", fmt.Errorf("%w: a job has drainage, water or both", strictjson.ErrMissing))
+	}
+	if f.Laser == nil {
+		return
+	}
+	if !f.Drainage.Given() {
+		blame("laser", errors.New("it sets drains, and the job has none"))
+	}
+	if f.Laser.Station < 0 {
+		doc.Fault(doc.Top(), "laser.station_every", "laser", "station_every", fmt.Errorf("%v is negative", f.Laser.Station))
+	}
 }
 
 // codesOf are the codes that the fixtures and pipes of a layout must be known to.
@@ -155,47 +164,35 @@ func (c *codesOf) load(j *job, id string, drains, water bool) error {
 }
 
 // amend lays the amendments over the shelf, in the order they are named.
-func (j *job) amend(f *strictjson.Fields, fsys fs.FS, dir string) {
-	for _, a := range j.amendments {
-		sub, err := fs.Sub(fsys, path.Join(dir, a))
-		if err == nil {
-			_, err = fs.Stat(sub, ".")
-		}
+func (j *job) amend(blame func(field string, err error), fsys fs.FS, dir string) {
+	for _, a := range j.Amendments {
+		shelf, err := amended(j.shelf, fsys, path.Join(dir, a))
 		if err != nil {
-			f.Faultf("amendments", "%q: %w", a, err)
-			continue
-		}
-		shelf, err := j.shelf.With(sub)
-		if err != nil {
-			f.Faultf("amendments", "%q: %w", a, err)
+			blame("amendments", fmt.Errorf("%s: %w", visible.Quote(a), err))
 			continue
 		}
 		j.shelf = shelf
 	}
 }
 
-func readLaser(doc *strictjson.Document, v *strictjson.Value) *laser {
-	l := new(laser)
-	f := doc.Fields(v, "laser")
-	for _, q := range []string{"grade", "falls_toward", "beam_over"} {
-		f.Need(q)
+// amended lays the tables of a folder over the shelf.
+func amended(shelf *tables.Shelf, fsys fs.FS, folder string) (*tables.Shelf, error) {
+	info, err := fs.Stat(fsys, folder)
+	switch {
+	case !fs.ValidPath(folder):
+		return nil, errors.New("not a folder beside the layout file or below it")
+	case errors.Is(err, fs.ErrNotExist):
+		return nil, errors.New("no such folder beside the layout file")
+	case err != nil:
+		return nil, err
+	case !info.IsDir():
+		return nil, errors.New("a file, and not a folder of tables")
 	}
-	f.Parse("grade", &l.grade)
-	f.Parse("falls_toward", &l.toward)
-	f.Parse("station_every", &l.station)
-	if l.station < 0 {
-		f.Faultf("station_every", "%v is negative", l.station)
+	sub, err := fs.Sub(fsys, folder)
+	if err != nil {
+		return nil, err
 	}
-	if over := f.Object("beam_over"); over != nil {
-		o := doc.Fields(over, "laser: beam_over")
-		o.Need("point")
-		o.Need("height")
-		l.point = o.Text("point")
-		o.Parse("height", &l.height)
-		o.Done()
-	}
-	f.Done()
-	return l
+	return shelf.With(sub)
 }
 
 // maxFile is the greatest layout file that is read.

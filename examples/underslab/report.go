@@ -147,11 +147,11 @@ func (g *judged) passes() *tables.Tally {
 
 // report judges a job under its own code, or under another, and writes it up.
 func report(j *job, other string, p printer) (*Report, error) {
-	id := j.code
+	id := j.Code
 	if other != "" {
 		id = other
 	}
-	compared := other != "" && other != j.code
+	compared := other != "" && other != j.Code
 	g, err := size(j, id, p)
 	if err != nil {
 		return nil, err
@@ -187,7 +187,7 @@ func report(j *job, other string, p printer) (*Report, error) {
 
 // compare judges the job under its own code too, and says what changes.
 func compare(j *job, g *judged, p printer) (*ChangeSection, error) {
-	base, err := size(j, j.code, p)
+	base, err := size(j, j.Code, p)
 	if err != nil {
 		return nil, err
 	}
@@ -243,7 +243,7 @@ func together(tasks ...func() []gap) []gap {
 
 func jobSection(g *judged, p printer) (JobSection, error) {
 	s := JobSection{
-		Name: g.job.name, Note: g.job.note,
+		Name: g.job.Name, Note: g.job.Note,
 		Code: g.code, Edition: g.edition.String(),
 		Units: "us",
 	}

@@ -46,24 +46,24 @@ func rodReadings(g *drainsJudged, l *laser, p printer) (*RodSection, error) {
 	if l == nil {
 		return nil, nil
 	}
-	plane := slope.Plane{Ahead: l.grade} // ahead: the way it falls
+	plane := slope.Plane{Ahead: l.Grade} // ahead: the way it falls
 	where := siteOf(g)
-	under, ok := where[l.point]
-	start, known := invertAt(g, l.point)
+	under, ok := where[l.Over.Point]
+	start, known := invertAt(g, l.Over.Point)
 	if !known {
-		return nil, fmt.Errorf("laser: beam_over: point: no point or outlet %q", l.point)
+		return nil, fmt.Errorf("laser: beam_over: point: no point or outlet %q", l.Over.Point)
 	}
 	if !ok {
-		return nil, fmt.Errorf("laser: beam_over: point %q has no place on plan: give it \"at\", or bearings from there on", l.point)
+		return nil, fmt.Errorf("laser: beam_over: point %q has no place on plan: give it \"at\", or bearings from there on", l.Over.Point)
 	}
 	beamAt := func(q dwv.Position) units.Length {
 		// The plane falls toward its bearing: turn the way from its start into
 		// ahead and right of that bearing.
 		dx, dy := q.X-under.X, q.Y-under.Y
-		ahead, right := turn(dx, dy, l.toward.Degrees())
-		return start + l.height - plane.FallTo(ahead, right)
+		ahead, right := turn(dx, dy, l.Toward.Degrees())
+		return start + l.Over.Height - plane.FallTo(ahead, right)
 	}
-	s := &RodSection{Beam: fmt.Sprintf("falls %s toward %v, %s above the invert of %s", p.grade(l.grade), l.toward, p.rod(l.height), l.point)}
+	s := &RodSection{Beam: fmt.Sprintf("falls %s toward %v, %s above the invert of %s", p.grade(l.Grade), l.Toward, p.rod(l.Over.Height), l.Over.Point)}
 	s.Runs = make([]RodRow, 0, g.sizing.Len())
 	s.Rods = make([]RodReading, 0, 2*g.sizing.Len())
 	headings := map[heading]followed{}
@@ -82,7 +82,7 @@ func rodReadings(g *drainsJudged, l *laser, p printer) (*RodSection, error) {
 		way := heading{pt.Run.Bearing, pt.Run.Grade}
 		seen, ok := headings[way]
 		if !ok {
-			if seen, err = follow(plane, l.toward, way, p); err != nil {
+			if seen, err = follow(plane, l.Toward, way, p); err != nil {
 				return
 			}
 			headings[way] = seen
@@ -94,7 +94,7 @@ func rodReadings(g *drainsJudged, l *laser, p printer) (*RodSection, error) {
 			row.Warning = seen.following.Warning()
 		}
 		s.Runs = append(s.Runs, row)
-		for _, d := range stations(pt.Run.Length, l.station) {
+		for _, d := range stations(pt.Run.Length, l.Station) {
 			inv := lv.Lower.Invert + pt.Run.Grade.Over(d)
 			q := between(lower, *pt.At, d, pt.Run.Length)
 			bottom := inv - (lv.Lower.Invert - lv.Lower.TrenchBottom)

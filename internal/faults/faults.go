@@ -95,6 +95,15 @@ func (l *List) Addf(item, field, format string, args ...any) {
 	l.Add(Fault{Item: item, Field: field, Err: fmt.Errorf(format, args...)})
 }
 
+// Full reports whether faults are only counted from now on.
+func (l *List) Full() bool { return len(l.faults) >= Kept }
+
+// Count counts a fault that is not kept, because the list is full.
+func (l *List) Count() { l.more++ }
+
+// Reset forgets all faults.
+func (l *List) Reset() { *l = List{} }
+
 // Len returns how many faults were added.
 func (l *List) Len() int { return len(l.faults) + l.more }
 

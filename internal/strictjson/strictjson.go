@@ -4,16 +4,12 @@
 package strictjson
 
 import (
-	"bytes"
 	"encoding"
-	"encoding/json"
 	"errors"
 	"fmt"
 	"math"
 	"slices"
 	"strconv"
-	"strings"
-	"unicode/utf8"
 
 	"github.com/trapweir/trapweir/internal/faults"
 )
@@ -52,10 +48,6 @@ type Limits struct {
 	Bytes  int // default 64 MiB
 	Depth  int // default 32
 	Values int // default 20 million
-
-	// Leave names members of the outermost object whose own members are left
-	// unread, because another decoder reads them: see [Document.Only].
-	Leave []string
 }
 
 // The causes that callers may want to tell apart.
@@ -66,6 +58,7 @@ var (
 	ErrMissing = errors.New("missing")
 	ErrRepeat  = errors.New("given twice")
 	ErrType    = errors.New("wrong type")
+	ErrZero    = errors.New("it is zero")
 )
 
 // Document is a JSON text being read and the faults found in it so far.
@@ -76,96 +69,33 @@ type Document struct {
 	data   []byte
 	lines  []int  // offsets of line starts, made when first needed
 	text   []byte // the text being parsed
+
+	all     string // the same as data
+	bad     map[int]bool
+	places  map[string][]Place
+	lacking map[lack]bool
 }
 
-// Parse reads one JSON value. Its error is the one syntax or size fault that
-// kept the text from being read; all later faults go to Document.Faults.
+// Parse reads one JSON value as a tree. Its error is the one syntax or size fault
+// that kept the text from being read; all later faults go to Document.Faults.
 func Parse(name string, data []byte, lim Limits) (*Document, error) {
-	if lim.Bytes == 0 {
-		lim.Bytes = 64 << 20
-	}
-	if lim.Depth == 0 {
-		lim.Depth = 32
-	}
-	if lim.Values == 0 {
-		lim.Values = 20_000_000
-	}
 	d := &Document{Name: name, data: data}
-	fail := func(off int, err error) (*Document, error) {
-		d.FaultAt(off, "", "", err)
-		return nil, d.Faults.Err()
+	s, err := d.start(lim)
+	if err != nil {
+		return nil, err
 	}
-	if len(data) > lim.Bytes {
-		return fail(0, fmt.Errorf("%w: %d bytes, at most %d", ErrTooBig, len(data), lim.Bytes))
-	}
-	if !utf8.Valid(data) {
-		off := 0
-		for off < len(data) {
-			r, n := utf8.DecodeRune(data[off:])
-			if r == utf8.RuneError && n == 1 {
-				break
-			}
-			off += n
-		}
-		return fail(off, fmt.Errorf("%w: not UTF-8", ErrSyntax))
-	}
-	skip := 0
-	if bytes.HasPrefix(data, []byte("\ufeff")) {
-		skip = 3
-	}
-	if err := checkDepth(data, lim.Depth); err >= 0 {
-		return fail(err, fmt.Errorf("%w: nested deeper than %d", ErrTooBig, lim.Depth))
-	}
-	if !json.Valid(data[skip:]) {
-		var raw json.RawMessage
-		err := json.Unmarshal(data[skip:], &raw) // says where and why
-		off := 0
-		if se, ok := errors.AsType[*json.SyntaxError](err); ok {
-			off = max(0, int(se.Offset)-1)
-		}
-		return fail(skip+off, fmt.Errorf("%w: %s", ErrSyntax, strings.TrimPrefix(err.Error(), "json: ")))
-	}
-	w := walker{data: data, all: string(data), pos: skip, left: lim.Values, leave: lim.Leave}
+	w := walker{scanner: s}
 	d.Root = w.value()
-	if w.left < 0 {
-		return fail(w.pos, fmt.Errorf("%w: more than %d values", ErrTooBig, lim.Values))
+	if s.end(); s.fail != nil {
+		return nil, d.failed(s)
 	}
 	return d, nil
 }
 
-// checkDepth returns the offset where brackets nest deeper than depth, or -1.
-func checkDepth(data []byte, depth int) int {
-	n, quoted := 0, false
-	for i := 0; i < len(data); i++ {
-		switch c := data[i]; {
-		case quoted:
-			if c == '\\' {
-				i++
-			} else if c == '"' {
-				quoted = false
-			}
-		case c == '"':
-			quoted = true
-		case c == '{' || c == '[':
-			if n++; n > depth {
-				return i
-			}
-		case c == '}' || c == ']':
-			n--
-		}
-	}
-	return -1
-}
-
-// walker builds values from bytes that encoding/json has already accepted. Members
-// are gathered on stacks while their object or list is open and moved out, in one
-// piece, when it closes.
+// walker builds values. Members are gathered on stacks while their object or list is
+// open and moved out, in one piece, when it closes.
 type walker struct {
-	data   []byte
-	all    string // the same as data: texts are parts of it
-	pos    int
-	left   int
-	leave  []string // of the object being read
+	*scanner
 	values []Value
 	names  []string
 	places []int
@@ -198,149 +128,52 @@ func (r *room[T]) copy(list []T) []T {
 	return out
 }
 
-func (w *walker) space() {
-	for w.pos < len(w.data) && (w.data[w.pos] == ' ' || w.data[w.pos] == '\n' || w.data[w.pos] == '\t' || w.data[w.pos] == '\r') {
-		w.pos++
-	}
-}
-
 func (w *walker) value() Value {
-	w.space()
-	v := Value{Offset: w.pos}
-	w.fill(&v)
-	v.End = w.pos
-	return v
-}
-
-func (w *walker) fill(v *Value) {
-	if w.left--; w.left < 0 {
-		return
-	}
-	switch c := w.data[w.pos]; c {
-	case '{', '[':
-		v.Kind = Object
-		if c == '[' {
-			v.Kind = Array
+	v := Value{Kind: w.scanner.value()}
+	v.Offset = w.pos
+	switch v.Kind {
+	case Object, Array:
+		closer := byte(']')
+		if v.Kind == Object {
+			closer = '}'
 		}
 		values, names := len(w.values), len(w.names)
-		leave := w.leave
-		w.leave = nil
-		w.pos++
-		w.members(v.Kind == Object, leave, c+2) // the closing bracket stands two after the opening one
+		for more := w.open(closer); more; more = w.next(closer) {
+			if v.Kind == Object {
+				w.places = append(w.places, w.pos)
+				w.names = append(w.names, w.name())
+			}
+			w.values = append(w.values, w.value())
+		}
 		v.Items = w.room.copy(w.values[values:])
 		v.Names = w.words.copy(w.names[names:])
 		v.nameOff = w.spots.copy(w.places[names:])
 		w.values, w.names, w.places = w.values[:values], w.names[:names], w.places[:names]
-	case '"':
-		v.Kind, v.Text = String, w.text()
-	case 'n':
-		w.pos += len("null")
-	case 't':
-		v.Kind, v.Text = Bool, "true"
-		w.pos += len("true")
-	case 'f':
-		v.Kind, v.Text = Bool, "false"
-		w.pos += len("false")
+	case String:
+		v.Text = w.text()
+	case Number:
+		v.Text = w.number()
 	default:
-		start := w.pos
-		for w.pos < len(w.data) && strings.IndexByte("+-.0123456789eE", w.data[w.pos]) >= 0 {
-			w.pos++
-		}
-		v.Kind, v.Text = Number, w.all[start:w.pos]
-	}
-}
-
-// members reads up to the closing bracket.
-func (w *walker) members(named bool, leave []string, closer byte) {
-	for {
-		w.space()
-		if w.data[w.pos] == ',' {
-			w.pos++
-			w.space()
-		}
-		if w.data[w.pos] == closer {
-			w.pos++
-			return
-		}
-		if named {
-			w.places = append(w.places, w.pos)
-			w.names = append(w.names, w.text())
-			w.space()
-			w.pos++ // the colon
-		}
-		if named && len(leave) > 0 && slices.Contains(leave, w.names[len(w.names)-1]) {
-			w.values = append(w.values, w.skip())
-		} else {
-			w.values = append(w.values, w.value())
-		}
-		if w.left < 0 {
-			return
+		if v.Text = w.word(); v.Kind == Null {
+			v.Text = ""
 		}
 	}
-}
-
-// skip is value without what stands inside an object or list.
-func (w *walker) skip() Value {
-	w.space()
-	v := Value{Offset: w.pos, Kind: Object}
-	switch w.data[w.pos] {
-	case '{':
-	case '[':
-		v.Kind = Array
-	default:
-		return w.value()
-	}
-	for depth, quoted := 0, false; ; w.pos++ {
-		switch c := w.data[w.pos]; {
-		case quoted && c == '\\':
-			w.pos++
-		case c == '"':
-			quoted = !quoted
-		case quoted:
-		case c == '{' || c == '[':
-			depth++
-		case c == '}' || c == ']':
-			depth--
-		}
-		if depth == 0 {
-			w.pos++
-			v.End = w.pos
-			w.left--
-			return v
-		}
-	}
-}
-
-func (w *walker) text() string {
-	start := w.pos
-	escaped := false
-	for w.pos++; w.data[w.pos] != '"'; w.pos++ {
-		if w.data[w.pos] == '\\' {
-			escaped = true
-			w.pos++
-		}
-	}
-	w.pos++
-	if !escaped {
-		return w.all[start+1 : w.pos-1]
-	}
-	var s string
-	_ = json.Unmarshal(w.data[start:w.pos], &s) // json.Valid has passed it
-	return s
+	v.End = w.pos
+	return v
 }
 
 // Only returns a copy of the document in which everything outside v is blank, so
 // that another decoder reads v alone and its messages still name the right line
 // and column.
-func (d *Document) Only(v *Value) []byte {
+func (d *Document) Only(v Raw) []byte {
 	out := make([]byte, v.End)
-	for i, c := range d.data[:v.Offset] {
+	for i, c := range d.data[:v.Start] {
 		out[i] = ' '
 		if c == '\n' {
 			out[i] = '\n'
 		}
 	}
-	copy(out[v.Offset:], d.data[v.Offset:v.End])
+	copy(out[v.Start:], d.data[v.Start:v.End])
 	return out
 }
 

@@ -98,33 +98,6 @@ func TestLimits(t *testing.T) {
 	}
 }
 
-// TestLeave: what is left unread keeps its place, and other members their values.
-func TestLeave(t *testing.T) {
-	const text = `{"a": {"leave": [1, 2]}, "leave": {"x": "}\\\"]", "y": [{"z": 1}]}, "list": [3], "more": [4, [5]], "plain": "p"}`
-	d, err := Parse("f", []byte(text), Limits{Leave: []string{"leave", "more", "plain"}, Values: 10})
-	if err != nil {
-		t.Fatal(err)
-	}
-	f := d.Fields(&d.Root, "root")
-	for name, want := range map[string]string{"leave": `{"x": "}\\\"]", "y": [{"z": 1}]}`, "more": "[4, [5]]", "plain": `"p"`, "list": "[3]"} {
-		v := f.Get(name)
-		if got := text[v.Offset:v.End]; got != want {
-			t.Errorf("%s: %s", name, got)
-		}
-		if name == "leave" || name == "more" {
-			if len(v.Items) != 0 || v.Kind != map[string]Kind{"leave": Object, "more": Array}[name] {
-				t.Errorf("%s was read: %v", name, v)
-			}
-		}
-	}
-	if a := d.Fields(f.Get("a"), "a").List("leave"); len(a) != 2 || f.Text("plain") != "p" || len(f.List("list")) != 1 {
-		t.Errorf("the rest is not whole: %v", a)
-	}
-	if _, err := Parse("f", []byte(text), Limits{Leave: []string{"leave", "more", "plain"}, Values: 9}); !errors.Is(err, ErrTooBig) {
-		t.Errorf("a value more than are allowed: %v", err)
-	}
-}
-
 // FuzzParse holds the walker to encoding/json: what one accepts the other does,
 // and both read the same values.
 func FuzzParse(f *testing.F) {
@@ -149,16 +122,6 @@ func FuzzParse(f *testing.F) {
 		fields.Get("a")
 		fields.Done()
 		_ = d.Faults.Err()
-		// Left members end where they end when they are read.
-		left, err := Parse("f", []byte(s), Limits{Depth: 100, Leave: d.Root.Names})
-		if err != nil {
-			t.Fatalf("%q with members left: %v", s, err)
-		}
-		for i := range d.Root.Items {
-			if d.Root.Kind == Object && left.Root.Items[i].End != d.Root.Items[i].End {
-				t.Errorf("%q: member %d ends at %d, left at %d", s, i, d.Root.Items[i].End, left.Root.Items[i].End)
-			}
-		}
 	})
 }
 
@@ -187,15 +150,22 @@ func plain(v *Value) any {
 }
 
 func TestOnly(t *testing.T) {
-	d, err := Parse("f", []byte("{\"a\": 1,\n \"b\": {\"c\": 2}}"), Limits{})
-	if err != nil {
-		t.Fatal(err)
+	var v struct {
+		A Raw `json:"a"`
+		B Raw `json:"b"`
+		C Raw `json:"c"`
 	}
-	f := d.Fields(&d.Root, "root")
-	if got, want := string(d.Only(f.Get("b"))), "        \n      {\"c\": 2}"; got != want {
+	d, err := Decode("f", "root", []byte("{\"a\": 1,\n \"b\": {\"c\": \"}\\\\\\\"]\"}}"), &v, Limits{})
+	if err != nil || d.Faults.Err() != nil {
+		t.Fatal(err, d.Faults.Err())
+	}
+	if got, want := string(d.Only(v.B)), "        \n      {\"c\": \"}\\\\\\\"]\"}"; got != want {
 		t.Errorf("got %q, want %q", got, want)
 	}
-	if got, want := string(d.Only(f.Get("a"))), "      1"; got != want {
+	if got, want := string(d.Only(v.A)), "      1"; got != want {
 		t.Errorf("got %q, want %q", got, want)
+	}
+	if v.C.Given() || v.A.IsObject() || !v.B.IsObject() {
+		t.Errorf("%+v", v)
 	}
 }

@@ -174,3 +174,58 @@ func Quote(s string) string {
 	}
 	return strconv.Quote(s[:cut] + "...")
 }
+
+// Nearest returns the choice that a word was likely meant to be: the same but for
+// case, blanks, underscores and hyphens, or but for one or two letters. Empty: none is
+// near, or several are as near.
+func Nearest(word string, choices []string) string {
+	if len(word) > 64 {
+		return ""
+	}
+	plain := func(s string) string {
+		return strings.NewReplacer(" ", "", "_", "", "-", "").Replace(strings.ToLower(strings.TrimSpace(s)))
+	}
+	w := plain(word)
+	best, at, twice := 3, "", false
+	for _, c := range choices {
+		if len(c) > len(word)+4 || len(word) > len(c)+4 || c == word {
+			continue
+		}
+		p := plain(c)
+		switch off := distance(w, p); {
+		case off > max(len(p)/3, 0) && off > 0 || off > best:
+		case off == best:
+			twice = true
+		default:
+			best, at, twice = off, c, false
+		}
+	}
+	if twice || best > 2 {
+		return ""
+	}
+	return at
+}
+
+// distance is how many letters must be put in, left out, changed, or swapped with
+// their neighbour to make one word of the other.
+func distance(a, b string) int {
+	before, last, row := make([]int, len(b)+1), make([]int, len(b)+1), make([]int, len(b)+1)
+	for j := range last {
+		last[j] = j
+	}
+	for i := range len(a) {
+		row[0] = i + 1
+		for j := range len(b) {
+			change := 1
+			if a[i] == b[j] {
+				change = 0
+			}
+			row[j+1] = min(last[j]+change, last[j+1]+1, row[j]+1)
+			if i > 0 && j > 0 && a[i] == b[j-1] && a[i-1] == b[j] {
+				row[j+1] = min(row[j+1], before[j-1]+1)
+			}
+		}
+		before, last, row = last, row, before
+	}
+	return last[len(b)]
+}

@@ -1,0 +1,339 @@
+package strictjson
+
+import (
+	"bytes"
+	"encoding/json"
+	"errors"
+	"fmt"
+	"strings"
+	"unicode/utf8"
+)
+
+// scanner goes through a JSON text once. What breaks the rules of JSON, or a limit,
+// moves it to the end of the text and is kept: all that follows then finds nothing.
+type scanner struct {
+	data  []byte
+	all   string // the same as data: texts are parts of it
+	pos   int
+	left  int // values that may still come
+	depth int // brackets that are open
+	limit Limits
+	fail  error
+	at    int // where it failed
+}
+
+func (s *scanner) stop(err error) {
+	if s.fail == nil {
+		s.fail, s.at = err, min(s.pos, len(s.data))
+	}
+	s.pos = len(s.data)
+}
+
+// peek returns the byte that comes, 0 at the end.
+func (s *scanner) peek() byte {
+	if s.pos < len(s.data) {
+		return s.data[s.pos]
+	}
+	return 0
+}
+
+func (s *scanner) space() {
+	for s.pos < len(s.data) {
+		switch s.data[s.pos] {
+		case ' ', '\n', '\t', '\r':
+			s.pos++
+		default:
+			return
+		}
+	}
+}
+
+// value stands at the start of the next value and returns its kind.
+func (s *scanner) value() Kind {
+	s.space()
+	if s.left--; s.left < 0 {
+		s.stop(fmt.Errorf("%w: more than %d values", ErrTooBig, s.limit.Values))
+	}
+	switch c := s.peek(); {
+	case c == '{':
+		return Object
+	case c == '[':
+		return Array
+	case c == '"':
+		return String
+	case c == 't' || c == 'f':
+		return Bool
+	case c == '-' || '0' <= c && c <= '9':
+		return Number
+	case c != 'n':
+		s.stop(ErrSyntax)
+	}
+	return Null
+}
+
+// open goes into an object or list and reports whether it has members.
+func (s *scanner) open(closer byte) bool {
+	if s.depth++; s.depth > s.limit.Depth {
+		s.stop(fmt.Errorf("%w: nested deeper than %d", ErrTooBig, s.limit.Depth))
+		return false
+	}
+	s.pos++
+	s.space()
+	if s.peek() == closer {
+		s.depth--
+		s.pos++
+		return false
+	}
+	return s.pos < len(s.data) || s.short()
+}
+
+// next goes past the comma to the next member, or past the closing bracket.
+func (s *scanner) next(closer byte) bool {
+	s.space()
+	switch s.peek() {
+	case ',':
+		s.pos++
+		s.space()
+		return s.pos < len(s.data) || s.short()
+	case closer:
+		s.depth--
+		s.pos++
+		return false
+	}
+	s.stop(ErrSyntax)
+	return false
+}
+
+// short is what is wrong with a text that ends too early.
+func (s *scanner) short() bool {
+	s.stop(ErrSyntax)
+	return false
+}
+
+// name reads the name of a member and the colon after it.
+func (s *scanner) name() string {
+	if s.peek() != '"' {
+		s.stop(ErrSyntax)
+		return ""
+	}
+	n := s.text()
+	s.space()
+	if s.peek() != ':' {
+		s.stop(ErrSyntax)
+		return ""
+	}
+	s.pos++
+	return n
+}
+
+// quoted reads a text and returns where its inside lies, and whether anything in it
+// is escaped.
+func (s *scanner) quoted() (start, end int, escaped bool) {
+	start = s.pos + 1
+	for i := start; i < len(s.data); i++ {
+		switch c := s.data[i]; {
+		case c == '"':
+			s.pos = i + 1
+			return start, i, escaped
+		case c == '\\':
+			escaped = true
+			n := escapeLength(s.data[i:])
+			if n == 0 {
+				s.pos = i
+				s.stop(ErrSyntax)
+				return start, start, false
+			}
+			i += n - 1
+		case c < ' ':
+			s.pos = i
+			s.stop(ErrSyntax)
+			return start, start, false
+		}
+	}
+	s.stop(ErrSyntax)
+	return start, start, false
+}
+
+// escapeLength returns how long the escape at the start of b is, 0 if it is none.
+func escapeLength(b []byte) int {
+	if len(b) < 2 {
+		return 0
+	}
+	switch b[1] {
+	case '"', '\\', '/', 'b', 'f', 'n', 'r', 't':
+		return 2
+	case 'u':
+		if len(b) < 6 {
+			return 0
+		}
+		for _, c := range b[2:6] {
+			if !('0' <= c && c <= '9' || 'a' <= c|0x20 && c|0x20 <= 'f') {
+				return 0
+			}
+		}
+		return 6
+	}
+	return 0
+}
+
+func (s *scanner) text() string {
+	start, end, escaped := s.quoted()
+	if !escaped {
+		return s.all[start:end]
+	}
+	var t string
+	_ = json.Unmarshal(s.data[start-1:end+1], &t) // quoted has passed it
+	return t
+}
+
+// number reads a number as it is written.
+func (s *scanner) number() string {
+	start := s.pos
+	if s.peek() == '-' {
+		s.pos++
+	}
+	if s.peek() == '0' {
+		s.pos++
+	} else {
+		s.digits()
+	}
+	if s.peek() == '.' {
+		s.pos++
+		s.digits()
+	}
+	if c := s.peek(); c == 'e' || c == 'E' {
+		s.pos++
+		if c := s.peek(); c == '+' || c == '-' {
+			s.pos++
+		}
+		s.digits()
+	}
+	return s.all[start:s.pos]
+}
+
+// digits reads one digit and those that follow.
+func (s *scanner) digits() {
+	start := s.pos
+	for c := s.peek(); '0' <= c && c <= '9'; c = s.peek() {
+		s.pos++
+	}
+	if s.pos == start {
+		s.stop(ErrSyntax)
+	}
+}
+
+// word reads true, false or null.
+func (s *scanner) word() string {
+	for _, w := range [...]string{"true", "false", "null"} {
+		if strings.HasPrefix(s.all[s.pos:], w) {
+			s.pos += len(w)
+			return w
+		}
+	}
+	s.stop(ErrSyntax)
+	return ""
+}
+
+// skip reads a value of the kind that value returned, and forgets it.
+func (s *scanner) skip(k Kind) {
+	switch k {
+	case Object:
+		for more := s.open('}'); more; more = s.next('}') {
+			if s.peek() != '"' {
+				s.stop(ErrSyntax)
+				return
+			}
+			s.quoted()
+			s.space()
+			if s.peek() != ':' {
+				s.stop(ErrSyntax)
+				return
+			}
+			s.pos++
+			s.skip(s.value())
+		}
+	case Array:
+		for more := s.open(']'); more; more = s.next(']') {
+			s.skip(s.value())
+		}
+	case String:
+		s.quoted()
+	case Number:
+		s.number()
+	default:
+		s.word()
+	}
+}
+
+// end makes sure that nothing follows.
+func (s *scanner) end() {
+	if s.space(); s.pos < len(s.data) {
+		s.stop(ErrSyntax)
+	}
+}
+
+// start prepares a document for reading. Its error is what keeps it from being read
+// at all.
+func (d *Document) start(lim Limits) (*scanner, error) {
+	if lim.Bytes == 0 {
+		lim.Bytes = 64 << 20
+	}
+	if lim.Depth == 0 {
+		lim.Depth = 32
+	}
+	if lim.Values == 0 {
+		lim.Values = 20_000_000
+	}
+	if len(d.data) > lim.Bytes {
+		return nil, d.refuse(0, fmt.Errorf("%w: %d bytes, at most %d", ErrTooBig, len(d.data), lim.Bytes))
+	}
+	if !utf8.Valid(d.data) {
+		return nil, d.refuse(firstInvalid(d.data), fmt.Errorf("%w: not UTF-8", ErrSyntax))
+	}
+	s := &scanner{data: d.data, all: string(d.data), left: lim.Values, limit: lim}
+	if bytes.HasPrefix(d.data, []byte("\ufeff")) {
+		s.pos = 3
+	}
+	return s, nil
+}
+
+// refuse returns the one fault that keeps a document from being read.
+func (d *Document) refuse(off int, err error) error {
+	d.Faults.Reset()
+	d.FaultAt(off, "", "", err)
+	return d.Faults.Err()
+}
+
+// failed returns what stopped the scanner, in the words of encoding/json where it is
+// the syntax: it says why.
+func (d *Document) failed(s *scanner) error {
+	if s.fail != ErrSyntax {
+		return d.refuse(s.at, s.fail)
+	}
+	skip := 0
+	if bytes.HasPrefix(d.data, []byte("\ufeff")) {
+		skip = 3
+	}
+	var raw json.RawMessage
+	err := json.Unmarshal(d.data[skip:], &raw)
+	if err == nil {
+		return d.refuse(s.at, ErrSyntax)
+	}
+	off := 0
+	if se, ok := errors.AsType[*json.SyntaxError](err); ok {
+		off = max(0, int(se.Offset)-1)
+	}
+	return d.refuse(skip+off, fmt.Errorf("%w: %s", ErrSyntax, strings.TrimPrefix(err.Error(), "json: ")))
+}
+
+func firstInvalid(data []byte) int {
+	off := 0
+	for off < len(data) {
+		r, n := utf8.DecodeRune(data[off:])
+		if r == utf8.RuneError && n == 1 {
+			break
+		}
+		off += n
+	}
+	return off
+}
