@@ -91,7 +91,7 @@ func (j *judge) arm(i int32, pt *Point, a *armFigures) {
 	if length == 0 && !closet {
 		j.armUnstated(pt, size, at)
 	} else {
-		j.armLength(pt, size, length, closet, at)
+		j.armLength(i, size, length, at)
 	}
 	fallCite := a.mostCite
 	if closet {
@@ -151,8 +151,9 @@ func (j *judge) armUnstated(pt *Point, size units.Length, at string) {
 
 // armLength sets the developed length against the code's table, or against its
 // rule for fixtures that empty their own trap.
-func (j *judge) armLength(pt *Point, size, length units.Length, closet bool, at string) {
-	const remedy = "Move the vent nearer to the trap, or run a larger arm if its trap allows."
+func (j *judge) armLength(i int32, size, length units.Length, at string) {
+	pt := j.tree.point(i)
+	closet := pt.Fixture.Kind == "water-closet"
 	var limit tables.Cell[units.Length]
 	var cite tables.Citation
 	var err error
@@ -173,12 +174,10 @@ func (j *judge) armLength(pt *Point, size, length units.Length, closet bool, at 
 	switch {
 	case err != nil:
 		j.ask("trap-arm-length", pt.ID, j.text("the trap arm to the vent at %s is %v, and %v", at, length, err), "Ask the authority for the length.", cite)
+	case closet && limit.Kind == tables.Value:
+		j.armAtMost(pt, size, length, limit.Value, cite, at)
 	case limit.Kind == tables.Value:
-		what := ""
-		if !j.wordless(limit.Value-length, cite) {
-			what = j.text("the way from the trap weir along the %v arm to the vent at %s", nominal(size), at)
-		}
-		j.atMost("trap-arm-length", pt.ID, length, limit.Value, cite, what, remedy)
+		j.armByTrap(i, size, length, at)
 	case limit.Kind == tables.Unlimited:
 		if !j.skips(cite) {
 			j.add(tables.Finding{Rule: "trap-arm-length", Place: pt.ID, Verdict: tables.Pass, Value: length, Reason: j.text("the way to the vent at %s is %v, and the code sets no limit for this fixture", at, length), Citation: cite})
@@ -186,6 +185,68 @@ func (j *judge) armLength(pt *Point, size, length units.Length, closet bool, at 
 	default:
 		j.ask("trap-arm-length", pt.ID, j.text("the way to the vent at %s is %v, and the code gives no figure for this fixture", at, length), "Ask the authority for the length.", cite)
 	}
+}
+
+// armAtMost sets the developed length of an arm against its limit.
+func (j *judge) armAtMost(pt *Point, size, length, limit units.Length, cite tables.Citation, at string) {
+	what := ""
+	if !j.wordless(limit-length, cite) {
+		what = j.text("the way from the trap weir along the %v arm to the vent at %s", nominal(size), at)
+	}
+	j.atMost("trap-arm-length", pt.ID, length, limit, cite, what, "Move the vent nearer to the trap, or run a larger arm if its trap allows.")
+}
+
+// ruleArmBy says whether a code's table of trap arms goes by the trap or by the arm.
+const ruleArmBy = "trap-arm-by"
+
+// armByTrap judges the length of an arm as the code's table is headed: by the arm, or by
+// the trap. There an arm larger than its trap is a question, if the answer hangs on which
+// of the two counts; and so is a trap that neither the layout nor the code gives, if it
+// hangs on the smallest there may be. Where the code's heading is not known the smaller
+// counts.
+func (j *judge) armByTrap(i int32, size, length units.Length, at string) {
+	pt, pipe := j.tree.point(i), j.sizing.size[i]
+	small, _ := j.code.TrapArm(size)
+	large, err := j.code.TrapArm(pipe)
+	by, known := j.code.Rule(ruleArmBy)
+	if known && by.String() == "arm" && err == nil && large.MaxLength.Kind == tables.Value {
+		j.armAtMost(pt, pipe, length, large.MaxLength.Value, large.Citation, at)
+		return
+	}
+	trap, stated := j.trapSize(i)
+	if known && by.String() == "trap" && trap < size {
+		if arm, err := j.code.TrapArm(trap); err == nil && arm.MaxLength.Kind == tables.Value {
+			small, size = arm, trap
+		}
+	}
+	most := small.MaxLength.Value
+	if !known || err != nil || large.MaxLength.Kind != tables.Value || length <= most || length > large.MaxLength.Value {
+		if !stated && length <= most {
+			size, most, small = pipe, large.MaxLength.Value, large // nothing hangs on the trap
+		}
+		j.armAtMost(pt, size, length, most, small.Citation, at)
+		return
+	}
+	reason := "the trap arm to the vent at %s is %v: a trap of %v may be %v from its vent, and the arm is of %v, which as a trap might be %v"
+	remedy := j.text("The table goes by the trap: move the vent to within %v, or ask whether a larger arm earns the longer way.", most)
+	if !stated {
+		reason = "the trap arm to the vent at %s is %v, and the size of the trap is not stated: one of %v may be %v from its vent, one of %v %v"
+		remedy = "State the size of the trap (trap: size)."
+	}
+	j.ask("trap-arm-length", pt.ID, j.text(reason, at, length, nominal(size), most, nominal(pipe), large.MaxLength.Value), remedy, small.Citation)
+}
+
+// trapSize returns the trap of a fixture, as stated or as the code has it for the
+// fixture; where neither gives one, the smallest there may be.
+func (j *judge) trapSize(i int32) (trap units.Length, stated bool) {
+	trap = j.tree.point(i).outletSize()
+	if k := j.sizing.fixture[i]; trap == 0 && k >= 0 {
+		trap = j.sizing.rated[k].TrapSize
+	}
+	if trap == 0 {
+		return j.code.LeastTrapArm(), false
+	}
+	return trap, true
 }
 
 // unvented judges a fixture whose drain meets no vent of its own.

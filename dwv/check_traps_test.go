@@ -7,6 +7,7 @@ import (
 	gocmp "github.com/google/go-cmp/cmp"
 
 	"github.com/trapweir/trapweir/slope"
+	"github.com/trapweir/trapweir/units"
 )
 
 // TestTrapFindings wants all that is found of a rule at a place, and nothing else. The
@@ -14,6 +15,8 @@ import (
 func TestTrapFindings(t *testing.T) {
 	codes := map[string]*Code{
 		"ipc":  firmCode(t, "ipc-2021"),
+		"upc":  mustCode(t, "upc-2021"),
+		"irc":  firmCode(t, "irc-2021"),
 		"bare": amendedCode(t, "ipc-2021", "set,floor-drain-unvented-reach,-,ft,1,town,read\ndrop,trap-arm-closet,,,,,\ndrop,trap-arm-min-length,,,,,\n"),
 	}
 	quarter := slope.PerFoot(in / 4)
@@ -51,7 +54,20 @@ func TestTrapFindings(t *testing.T) {
 		{"a drop on the arm", "ipc", func(l *Layout) { pt(l, "CS").Run.Drop = in / 2 }, "trap-arm-fall", "CS", `pass|trap-arm-fall|CS|1"|2"|1"`},
 		{"a drop under a riser", "ipc", func(l *Layout) { vent(l, "VC").From, pt(l, "CT").Run.Drop = "C1", in/2 }, "trap-arm-fall", "CS", `fail|trap-arm-fall|CS|5'-1"|2"|-4'-11"`},
 		{"a trap less wide than its arm", "ipc", func(l *Layout) { pt(l, "LA").Run.Size = 2 * in }, "trap-arm-length", "LA", `pass|trap-arm-length|LA|3'-6"|6'-0"|2'-6"`},
-		{"a trap as wide as its arm", "ipc", func(l *Layout) { pt(l, "LA").Run.Size, pt(l, "LA").Trap.Size = 2*in, 0 }, "trap-arm-length", "LA", `pass|trap-arm-length|LA|3'-6"|8'-0"|4'-6"`},
+		// A lavatory has a trap of 1-1/4 in by the table of fixtures: 5 ft, though the arm be larger.
+		{"a trap of the code's table", "ipc", func(l *Layout) { pt(l, "LA").Run.Size, pt(l, "LA").Trap.Size = 2*in, 0 }, "trap-arm-length", "LA", `pass|trap-arm-length|LA|3'-6"|5'-0"|1'-6"`},
+		{"a trap of the table at the limit", "ipc", func(l *Layout) { arm(l, 2*in, 0, 5*ft) }, "trap-arm-length", "LA", `pass|trap-arm-length|LA|5'-0"|5'-0"|0"`},
+		{"a trap of the table past it", "ipc", func(l *Layout) { arm(l, 2*in, 0, 5*ft+in) }, "trap-arm-length", "LA", `ask|trap-arm-length|LA|-|-|-`},
+		{"past the limit of the arm as well", "ipc", func(l *Layout) { arm(l, 2*in, 0, 8*ft+in) }, "trap-arm-length", "LA", `fail|trap-arm-length|LA|8'-1"|5'-0"|-3'-1"`},
+		{"a stated trap as wide as its arm", "ipc", func(l *Layout) { arm(l, 2*in, 2*in, 8*ft) }, "trap-arm-length", "LA", `pass|trap-arm-length|LA|8'-0"|8'-0"|0"`},
+		{"a stated trap, larger arm, past the trap's", "ipc", func(l *Layout) { arm(l, 2*in, in*3/2, 6*ft+in) }, "trap-arm-length", "LA", `ask|trap-arm-length|LA|-|-|-`},
+		// The UPC's table goes by the arm: 2 in may be 5 ft long, whatever the trap.
+		{"by the arm, at the limit", "upc", func(l *Layout) { arm(l, 2*in, in*3/2, 5*ft) }, "trap-arm-length", "LA", `pass|trap-arm-length|LA|5'-0"|5'-0"|0"`},
+		{"by the arm, past it", "upc", func(l *Layout) { arm(l, 2*in, in*3/2, 5*ft+in) }, "trap-arm-length", "LA", `fail|trap-arm-length|LA|5'-1"|5'-0"|-1"`},
+		// The IRC's fixtures have no traps on the shelf: asked where it hangs on them, from 5 ft
+		// on, the least there may be.
+		{"a trap nobody states", "irc", func(l *Layout) { arm(l, 2*in, 0, 5*ft+in) }, "trap-arm-length", "LA", `ask|trap-arm-length|LA|-|-|-`},
+		{"a trap nobody needs to state", "irc", func(l *Layout) { arm(l, 2*in, 0, 5*ft) }, "trap-arm-length", "LA", `pass|trap-arm-length|LA|5'-0"|8'-0"|3'-0"`},
 		{"a code without a least length", "bare", func(*Layout) {}, "trap-arm-min-length", "LA", ""},
 		{"a closet whose arm has no limit", "ipc", func(*Layout) {}, "trap-arm-length", "WC", `pass|trap-arm-length|WC|2'-0"|-|-`},
 		{"a closet the code is silent on", "bare", func(*Layout) {}, "trap-arm-length", "WC", `ask|trap-arm-length|WC|-|-|-`},
@@ -101,4 +117,11 @@ func TestUnventedWords(t *testing.T) {
 			t.Errorf("%q, want %q", got, tt.want)
 		}
 	}
+}
+
+// arm lays the lavatory's arm to its vent of a size and length, from a trap of a size.
+func arm(l *Layout, size, trap, length units.Length) {
+	la := pt(l, "LA")
+	la.Run.Size, la.Trap.Size = size, trap
+	la.Trap.Arm = length - la.Run.Length
 }

@@ -82,6 +82,17 @@ func (c *Code) TrapArm(size units.Length) (TrapArm, error) {
 	return TrapArm{}, c.fault("trap arm", "size", ErrOutsideTable, "no row for %s; the table has %s", FormatSize(size), listSizes(sizes))
 }
 
+// LeastTrapArm returns the smallest size that the code has trap arms for, zero if it has
+// none.
+func (c *Code) LeastTrapArm() (least units.Length) {
+	for i := range c.arms {
+		if least == 0 || c.arms[i].size < least {
+			least = c.arms[i].size
+		}
+	}
+	return least
+}
+
 // armMin returns the least distance of a vent from the weir of a trap.
 func (c *Code) armMin(size units.Length) (units.Length, tables.Citation) {
 	m := c.vents.armDiameters
