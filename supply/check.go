@@ -582,42 +582,61 @@ func (k *checker) hotVolume(f *LayoutFixture, w *HotWait) {
 	k.add(out)
 }
 
-// mixedClosets asks where a line serves flush tanks and flush valves: codes go by what
-// most of the closets are, the analysis by the valves.
+// mixedClosets asks where a line serves flush tanks and flush valves, or the valves of
+// urinals alone: codes go by what most of a system is, the analysis pipe by pipe by the
+// valves of closets.
 func (k *checker) mixedClosets() {
 	if k.Code.curves[TankSystem] == nil || k.Code.curves[ValveSystem] == nil {
 		return
 	}
+	tanks := k.served(func(f *LayoutFixture) bool { return f.Kind == "water-closet" && f.Control != Valve })
+	urinals := k.served(func(f *LayoutFixture) bool { return f.Kind == urinal && f.Control == Valve })
+	asked := [2]bool{}
+	for _, i := range k.Layout.order {
+		r := &k.Runs[i]
+		what, other := "", TankSystem
+		switch {
+		case r.Basis != FromTable || asked[r.System]:
+		case r.System == ValveSystem && tanks[i] > 0:
+			what = fmt.Sprintf("%d closets with tanks beside flush valves", tanks[i])
+		case r.System == TankSystem && urinals[i] > 0:
+			what, other = fmt.Sprintf("%d urinals with flush valves and no closet with one", urinals[i]), ValveSystem
+		}
+		if what == "" {
+			continue
+		}
+		d, err := k.Code.Demand(r.Load, other)
+		flow := r.Flow - r.Continuous - r.Unlisted
+		if err != nil || d.Flow == flow || other == TankSystem && d.Flow > flow {
+			continue
+		}
+		asked[r.System] = true
+		k.add(tables.Finding{
+			Rule: "mixed-closets", Place: k.Layout.data.Points[i].ID, Verdict: tables.Ask, SettledBy: tables.Authority,
+			Value: k.trade.flow(flow), Limit: k.trade.flow(d.Flow),
+			Reason: fmt.Sprintf("It serves %s. The demand is that of the %v column, chosen pipe by pipe; by the %v column it would be %v.",
+				what, r.System, other, k.trade.flow(d.Flow)),
+			Remedy:   "Ask which column the authority takes for lines that serve both.",
+			Citation: d.Citation,
+		})
+	}
+}
+
+// served counts, for each run, the fixtures of a kind that it serves by their cold ports.
+func (k *checker) served(kind func(*LayoutFixture) bool) []int {
 	l := k.Layout
-	tanks := make([]int, l.Len())
+	count := make([]int, l.Len())
 	for i := range l.data.Fixtures {
-		if f := &l.data.Fixtures[i]; f.Kind == "water-closet" && f.Control != Valve && l.cold[i] >= 0 {
-			tanks[l.cold[i]] += f.Count
+		if f := &l.data.Fixtures[i]; l.cold[i] >= 0 && kind(f) {
+			count[l.cold[i]] += f.Count
 		}
 	}
 	for n := len(l.order) - 1; n >= 0; n-- {
 		if i := l.order[n]; l.parent[i] >= 0 {
-			tanks[l.parent[i]] += tanks[i]
+			count[l.parent[i]] += count[i]
 		}
 	}
-	for _, i := range l.order {
-		r := &k.Runs[i]
-		if tanks[i] == 0 || r.System != ValveSystem || r.Basis != FromTable {
-			continue
-		}
-		other, err := k.Code.Demand(r.Load, TankSystem)
-		if err != nil || other.Flow >= r.Flow-r.Continuous {
-			continue
-		}
-		k.add(tables.Finding{
-			Rule: "mixed-closets", Place: l.data.Points[i].ID, Verdict: tables.Ask,
-			Value: k.trade.flow(r.Flow - r.Continuous), Limit: k.trade.flow(other.Flow),
-			Reason:   fmt.Sprintf("It serves %d closets with tanks beside flush valves. The demand is that of the valve column, the greater; by the tank column it would be %v.", tanks[i], k.trade.flow(other.Flow)),
-			Remedy:   "Ask which column the authority takes for lines that serve both.",
-			Citation: other.Citation,
-		})
-		return
-	}
+	return count
 }
 
 // lossMethod sets what Hazen-Williams gives, where it is stretched, beside

@@ -113,6 +113,9 @@ func (l *Layout) items(c *Code) ([]item, error) {
 				out[i].rate(f.Flow)
 			}
 		}
+		if c.unit == "wsfu" {
+			out[i].whole(l.cold[i] < 0, l.hot[i] < 0)
+		}
 		if a.ladder < 0 {
 			n, err := out[i].Each.times(f.Count)
 			if err != nil {
@@ -122,6 +125,16 @@ func (l *Layout) items(c *Code) ([]item, error) {
 		}
 	}
 	return out, errors.Join(errs...)
+}
+
+// whole gives a fixture that the code knows with both supplies, and that is fed by one
+// alone, its whole load there: the lesser parts are for each of two.
+func (it *item) whole(noCold, noHot bool) {
+	if e := &it.Each; noCold != noHot && e.Cold > 0 && e.Hot > 0 {
+		if e.Cold = e.Total; noCold {
+			e.Cold, e.Hot = 0, e.Total
+		}
+	}
 }
 
 // rate puts a maker's flow, to the next thousandth of a litre a second, in place of
@@ -265,7 +278,7 @@ func (g *gather) add(l *Layout, meet *meet, i int32, it *item) {
 			g.unknown[port.at] = i
 		}
 	}
-	if cold >= 0 && it.Control == Valve {
+	if cold >= 0 && it.Control == Valve && it.Kind != urinal {
 		g.valve[cold] = true
 	}
 	if it.ladder >= 0 && cold >= 0 {
@@ -280,6 +293,9 @@ func (g *gather) add(l *Layout, meet *meet, i int32, it *item) {
 		g.outlets[both] -= flow
 	}
 }
+
+// urinal is the fixture whose flush valve alone does not make a line one of flush valves.
+const urinal = "urinal"
 
 // serve counts a fixture on the ways to its ports, once where they run together.
 func (g *gather) serve(i, cold, hot, both, count int32) {

@@ -21,7 +21,7 @@ func TestFlowNotKnownUnderTable(t *testing.T) {
 	stated := sink
 	stated.Flow = 1.2 * units.USGallonPerMinute
 	three := sink
-	three.Count = 3 // 0.75 units each on the cold line
+	three.Count = 3 // 1 unit each, on the cold line alone
 	for _, tc := range []struct {
 		fixtures []LayoutFixture
 		gpm      float64
@@ -32,7 +32,7 @@ func TestFlowNotKnownUnderTable(t *testing.T) {
 		{[]LayoutFixture{fountain, sink}, 2, FromFirstRow},
 		{[]LayoutFixture{sink, fountain}, 2, FromFirstRow},
 		{[]LayoutFixture{fountain, stated}, 1.95, FromOutlets},
-		{[]LayoutFixture{three}, 2.125, FromTable}, // 2.25 units are in the table: 2 gpm at 2, 3 at 4
+		{[]LayoutFixture{three}, 2.5, FromTable}, // 3 units are in the table: 2 gpm at 2, 3 at 4
 	} {
 		d := closets(80, []Point{{ID: "A", From: "main", Length: units.Foot}}, nil, nil)
 		d.Fixtures = tc.fixtures
@@ -128,12 +128,12 @@ func TestLoadsNotGiven(t *testing.T) {
 		says    string
 		atUnits string
 	}{
-		{tub, 4, "", "1"}, // alone
-		{bibb, 4 + 5, "its own flow is added whole", "1"},
-		{two, 4 + 10, "its own flow is added whole", "1"},
-		{stated, 4 + 4, "its own flow is added whole", "1"},
-		{washer, 4, "counts for nothing", "1"},
-		{basin, 5 + 0.5*1.5, "choose private, public); the greatest load is taken", "2.5"},
+		{tub, 4, "", "1.4"}, // alone
+		{bibb, 4 + 5, "its own flow is added whole", "1.4"},
+		{two, 4 + 10, "its own flow is added whole", "1.4"},
+		{stated, 4 + 4, "its own flow is added whole", "1.4"},
+		{washer, 4, "counts for nothing", "1.4"},
+		{basin, 6.5 + 0.4*1.5, "choose private, public); the greatest load is taken", "3.4"},
 	} {
 		d := closets(80, []Point{{ID: "M", From: "main", Length: units.Foot}, {ID: "A", From: "M", Length: units.Foot}}, nil, nil)
 		d.Fixtures = []LayoutFixture{tub, tc.add}
@@ -199,5 +199,33 @@ func TestOneFixtureDrawsNoMore(t *testing.T) {
 	d.Fixtures = []LayoutFixture{{ID: "BT", Cold: "M", Hot: "H", Flow: 3.5 * gpm, Fixture: Fixture{Kind: "bathtub", Count: 1, Use: Private}}}
 	if r := sized(t, mustCode(t, "ipc-2021"), d).Runs[0]; r.Basis != FromOnly || math.Abs(float64(r.Flow/gpm)-3.5) > 1e-9 {
 		t.Errorf("a tub by both ports: %v by %v", r.Flow, r.Basis)
+	}
+}
+
+// A fixture that has both supplies and is fed by one takes its whole load there: of a
+// service sink under the UPC 3 units and not 2.25, of the IPC's lavatory 2 and not 1.5.
+func TestSingleSupplyTakesAll(t *testing.T) {
+	for _, tc := range []struct {
+		code, kind string
+		both, one  string
+	}{{"upc-2021", "service-sink", "2.25", "3"}, {"ipc-2021", "lavatory", "1.5", "2"}} {
+		d := closets(80, []Point{{ID: "A", From: "main", Length: units.Foot}, {ID: "C", From: "A", Length: units.Foot},
+			{ID: "WH", From: "A", Length: units.Foot, Device: &Device{Kind: "storage-heater", Loss: 1}}, {ID: "H", From: "WH", Length: units.Foot}}, nil, nil)
+		d.Water.Hot, d.Pipe.Hot = units.Fahrenheit(120), d.Pipe.Cold
+		for _, ports := range [][2]string{{"C", "H"}, {"C", ""}, {"", "H"}} {
+			d.Fixtures = []LayoutFixture{{ID: "F", Cold: ports[0], Hot: ports[1], Fixture: Fixture{Kind: tc.kind, Count: 1, Use: Public}}}
+			s := sized(t, mustCode(t, tc.code), d)
+			each := map[bool]string{true: tc.both, false: tc.one}[ports[0] != "" && ports[1] != ""]
+			want := map[string]string{"A": tc.one, "C": each, "H": each}
+			for i := range s.Runs {
+				id := s.Layout.Point(i).ID
+				if (id == "C" && ports[0] == "") || (id == "H" && ports[1] == "") || id == "WH" {
+					continue
+				}
+				if s.Runs[i].Load != fu(want[id]) {
+					t.Errorf("%s %s at %v: %s carries %v, want %s", tc.code, tc.kind, ports, id, s.Runs[i].Load, want[id])
+				}
+			}
+		}
 	}
 }

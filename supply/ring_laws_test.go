@@ -133,8 +133,9 @@ func rotated(d LayoutData, by int) LayoutData {
 	return d
 }
 
-// Loads by hand, IPC Table E103.3(2): closet 5; lavatory 1.5, 1.5 and 2 in all. A ring
-// shares 5 at A, 3 x 1.5 at D and, for the hot line, 4 x 1.5 at the heater: 15.5.
+// Loads by hand, IPC Table E103.3(2): closet 5; lavatory 1.5, 1.5 and 2 in all, which one
+// fed by the hot line alone takes there. A ring shares 5 at A, 3 x 1.5 at D and, for the
+// hot line, 3 x 1.5 + 2 at the heater: 16.
 func TestRingLaws(t *testing.T) {
 	const gpm = units.USGallonPerMinute
 	for _, turn := range []string{"K1", "K2", ""} {
@@ -148,11 +149,11 @@ func TestRingLaws(t *testing.T) {
 			a, r := ringOf(t, d)
 			at := func(id string) int { i, _ := a.Layout.Find(id); return i }
 			peak := a.Runs[at("A")].Flow - gpm*3/2
-			share := func(load float64) units.Flow { return peak * units.Flow(load/15.5) }
+			share := func(load float64) units.Flow { return peak * units.Flow(load/16) }
 			checkRing(t, a, r, map[string]units.Flow{
 				"A": share(5) + gpm, "B": 0, "C": 0, "D": share(4.5), "E": 0,
 			})
-			if got, want := r.Runs[at("WH")], share(6)+gpm/2; math.Abs(float64(got/want-1)) > 1e-9 {
+			if got, want := r.Runs[at("WH")], share(6.5)+gpm/2; math.Abs(float64(got/want-1)) > 1e-9 {
 				t.Errorf("the heater draws %v m3/s, want %v", float64(got), float64(want))
 			}
 			if r.Continuity > 1e-9 || r.Energy > 1e-9 {
@@ -171,7 +172,7 @@ func TestRingLaws(t *testing.T) {
 			}
 		}
 		peak := a.Runs[at("H")].Flow - gpm/2
-		checkRing(t, a, r, map[string]units.Flow{"H": 0, "G": peak*4.5/6 + gpm/2, "J": peak * 1.5 / 6})
+		checkRing(t, a, r, map[string]units.Flow{"H": 0, "G": peak*4.5/6.5 + gpm/2, "J": peak * 2 / 6.5})
 	}
 }
 
@@ -186,7 +187,7 @@ func TestRingLawsBehindRegulator(t *testing.T) {
 }
 
 // A branch with a regulator draws at the regulator what lies behind it: a lavatory more,
-// 1.5 of 17 units.
+// 2 of 18 units.
 func TestRingLawsBeforeRegulator(t *testing.T) {
 	const ft, in, gpm = units.Foot, units.Inch, units.USGallonPerMinute
 	d := meshed(false)
@@ -198,7 +199,7 @@ func TestRingLawsBeforeRegulator(t *testing.T) {
 		i, _ := a.Layout.Find("P")
 		k, _ := a.Layout.Find("A")
 		checkRing(t, a, r, map[string]units.Flow{"B": 0, "C": 0, "E": 0})
-		if want := (a.Runs[k].Flow - gpm*3/2) * 1.5 / 17; math.Abs(float64(r.Runs[i]/want-1)) > 1e-9 {
+		if want := (a.Runs[k].Flow - gpm*3/2) * 2 / 18; math.Abs(float64(r.Runs[i]/want-1)) > 1e-9 {
 			t.Errorf("turned by %d: the branch draws %v m3/s, want %v", by, float64(r.Runs[i]), float64(want))
 		}
 	}
@@ -219,14 +220,14 @@ func TestRingWithoutLoad(t *testing.T) {
 }
 
 // Of fixtures whose load falls with their number the ring takes what they add together:
-// UPC 610.10, three clinical sinks 20 + 15 + 10; a public lavatory of one unit draws 3/4
-// from each line, eight of them 6.
+// UPC 610.10, three clinical sinks 20 + 15 + 10; eight public lavatories of one unit, fed by
+// the cold line alone, 8.
 func TestRingSharesLadder(t *testing.T) {
 	d := square(LayoutFixture{ID: "G", Fixture: Fixture{Kind: "lavatory", Count: 8, Use: Public}, Cold: "D"})
 	d.Fixtures[0] = LayoutFixture{ID: "sinks", Fixture: Fixture{Kind: "clinical-sink", Count: 3, Control: Valve}, Cold: "C"}
 	a, r := ringUnder(t, mustCode(t, "upc-2021"), d)
 	whole := a.Runs[0].Flow
-	checkRing(t, a, r, map[string]units.Flow{"B": 0, "C": whole * 45 / 51, "D": whole * 6 / 51})
+	checkRing(t, a, r, map[string]units.Flow{"B": 0, "C": whole * 45 / 53, "D": whole * 8 / 53})
 }
 
 // A link across regulators one behind the other is refused for the lower one, in
