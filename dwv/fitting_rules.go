@@ -5,6 +5,7 @@ import (
 	"slices"
 	"strings"
 
+	"github.com/trapweir/trapweir/internal/enum"
 	"github.com/trapweir/trapweir/internal/fixture"
 	"github.com/trapweir/trapweir/tables"
 	"github.com/trapweir/trapweir/units"
@@ -20,25 +21,17 @@ const (
 	HorizontalToHorizontal
 )
 
-var turnNames = [...]string{"", "horizontal-to-vertical", "vertical-to-horizontal", "horizontal-to-horizontal"}
+var turns = enum.Words[Turn]{What: "turn", Err: ErrQuery,
+	Words: []string{"", "horizontal-to-vertical", "vertical-to-horizontal", "horizontal-to-horizontal"}}
 
 // String returns such as "horizontal-to-vertical".
-func (t Turn) String() string { return fixture.NameOf(turnNames[:], int(t)) }
+func (t Turn) String() string { return turns.String(t) }
 
 // MarshalText returns the text of String.
-func (t Turn) MarshalText() ([]byte, error) { return []byte(t.String()), nil }
+func (t Turn) MarshalText() ([]byte, error) { return turns.Marshal(t) }
 
 // UnmarshalText reads the text of String.
-func (t *Turn) UnmarshalText(b []byte) error {
-	i, err := fixture.ParseName("turn", turnNames[:], string(b))
-	if err == nil && i == 0 {
-		err = fmt.Errorf("%w: no turn", ErrQuery)
-	}
-	if err == nil {
-		*t = Turn(i)
-	}
-	return err
-}
+func (t *Turn) UnmarshalText(text []byte) error { return turns.Unmarshal(text, t) }
 
 type turnKey struct {
 	fitting string

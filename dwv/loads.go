@@ -151,10 +151,10 @@ func (c *Code) loadFixtures(shelf *tables.Shelf) error {
 			refuse("closets", "%d", rec.Closets.Value)
 		}
 		var err error
-		if row.uses, err = parseNames("use", fixture.UseNames[:], rec.Use); err != nil {
+		if row.uses, err = parseNames("use", fixture.Uses.Words, rec.Use); err != nil {
 			refuse("use", "%v", err)
 		}
-		if row.controls, err = parseNames("control", fixture.ControlNames[:], rec.Control); err != nil {
+		if row.controls, err = parseNames("control", fixture.Controls.Words, rec.Control); err != nil {
 			refuse("control", "%v", err)
 		}
 		if v, ok := rec.FlushOver.Get(); ok {
@@ -199,8 +199,8 @@ func parseNames(what string, names []string, s string) (set nameSet, err error) 
 		return 0, nil
 	}
 	for name := range strings.SplitSeq(s, ";") {
-		i, err := fixture.ParseName(what, names, strings.TrimSpace(name))
-		if err != nil || i == 0 {
+		i := slices.Index(names, strings.TrimSpace(name))
+		if i <= 0 {
 			return 0, fmt.Errorf("%w: %s %q", ErrQuery, what, name)
 		}
 		set |= 1 << i
@@ -292,9 +292,9 @@ func (c *Code) checkFixture(f Fixture) error {
 	switch {
 	case f.Count < 1 || f.Count > MaxFixtures:
 		return c.fault(fixture.Shorten(f.Kind), "count", ErrQuery, "%d is not from 1 to %d", f.Count, MaxFixtures)
-	case int(f.Use) >= len(fixture.UseNames):
+	case !fixture.Uses.Has(f.Use):
 		return c.fault(fixture.Shorten(f.Kind), "use", ErrQuery, "%v", f.Use)
-	case int(f.Control) >= len(fixture.ControlNames):
+	case !fixture.Controls.Has(f.Control):
 		return c.fault(fixture.Shorten(f.Kind), "control", ErrQuery, "%v", f.Control)
 	case !(f.Flush >= 0 && f.Flush <= maxFlush):
 		return c.fault(fixture.Shorten(f.Kind), "flush", ErrQuery, "not from 0 to 1000 gal")
@@ -441,9 +441,9 @@ func (c *Code) choices(k *fixtureKind, left uint64, field string) string {
 		r := &k.rows[bits.TrailingZeros64(m)]
 		switch field {
 		case "use":
-			set(r.uses, fixture.UseNames[:])
+			set(r.uses, fixture.Uses.Words)
 		case "control":
-			set(r.controls, fixture.ControlNames[:])
+			set(r.controls, fixture.Controls.Words)
 		case "flush":
 			switch {
 			case r.over >= 0 && r.to < math.MaxInt64:
@@ -463,7 +463,7 @@ func (c *Code) choices(k *fixtureKind, left uint64, field string) string {
 		// A row that is chosen by its control needs no flush.
 		for i := range k.rows {
 			if k.rows[i].over < 0 && k.rows[i].to == math.MaxInt64 && left>>i&1 == 0 {
-				set(k.rows[i].controls, fixture.ControlNames[:])
+				set(k.rows[i].controls, fixture.Controls.Words)
 			}
 		}
 	}

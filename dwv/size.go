@@ -6,8 +6,8 @@ import (
 	"slices"
 	"strings"
 
+	"github.com/trapweir/trapweir/internal/enum"
 	"github.com/trapweir/trapweir/internal/faults"
-	"github.com/trapweir/trapweir/internal/fixture"
 	"github.com/trapweir/trapweir/internal/pipes"
 	"github.com/trapweir/trapweir/slope"
 	"github.com/trapweir/trapweir/tables"
@@ -38,16 +38,19 @@ const (
 	DecidedByInterval                         // what enters the stack in one branch interval
 )
 
-var decisionNames = [...]string{
-	"", "load", "water closets", "least size below ground", "trap size", "least drain of the fixture",
-	"pipe upstream", "foot of the stack", "main cleanout", "what it vents", "load in one branch interval",
-}
+var decisions = enum.Words[Decision]{What: "decision", Err: ErrQuery, Blank: true,
+	Words: []string{"", "load", "water closets", "least size below ground", "trap size",
+		"least drain of the fixture", "pipe upstream", "foot of the stack", "main cleanout", "what it vents",
+		"load in one branch interval"}}
 
 // String returns a few words, "" for none.
-func (d Decision) String() string { return fixture.NameOf(decisionNames[:], int(d)) }
+func (d Decision) String() string { return decisions.String(d) }
 
 // MarshalText returns the text of String.
-func (d Decision) MarshalText() ([]byte, error) { return []byte(d.String()), nil }
+func (d Decision) MarshalText() ([]byte, error) { return decisions.Marshal(d) }
+
+// UnmarshalText reads the text of String.
+func (d *Decision) UnmarshalText(text []byte) error { return decisions.Unmarshal(text, d) }
 
 // Sizing is the loads and sizes of a layout under a code. It is made by
 // [Layout.Size] and never changes.

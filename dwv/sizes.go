@@ -5,7 +5,7 @@ import (
 	"fmt"
 	"slices"
 
-	"github.com/trapweir/trapweir/internal/fixture"
+	"github.com/trapweir/trapweir/internal/enum"
 	"github.com/trapweir/trapweir/slope"
 	"github.com/trapweir/trapweir/tables"
 	"github.com/trapweir/trapweir/units"
@@ -26,25 +26,17 @@ const (
 	partCount = int(Sewer) + 1
 )
 
-var partNames = [...]string{"", "branch", "stack", "stack-interval", "drain", "sewer"}
+var parts = enum.Words[Part]{What: "part", Err: ErrQuery,
+	Words: []string{"", "branch", "stack", "stack-interval", "drain", "sewer"}}
 
 // String returns "branch", "stack", "stack-interval", "drain" or "sewer".
-func (p Part) String() string { return fixture.NameOf(partNames[:], int(p)) }
+func (p Part) String() string { return parts.String(p) }
 
 // MarshalText returns the text of String.
-func (p Part) MarshalText() ([]byte, error) { return []byte(p.String()), nil }
+func (p Part) MarshalText() ([]byte, error) { return parts.Marshal(p) }
 
 // UnmarshalText reads the text of String.
-func (p *Part) UnmarshalText(b []byte) error {
-	i, err := fixture.ParseName("part", partNames[:], string(b))
-	if err == nil && i == 0 {
-		err = fmt.Errorf("%w: no part", ErrQuery)
-	}
-	if err == nil {
-		*p = Part(i)
-	}
-	return err
-}
+func (p *Part) UnmarshalText(text []byte) error { return parts.Unmarshal(text, p) }
 
 // capacities are the columns of greatest loads of one part.
 type capacities struct {
@@ -132,10 +124,17 @@ const (
 	ByMinSize                           // the MinSize of the query
 )
 
-var reasonNames = [...]string{"", "load", "water closets", "least size below ground", "least size asked for"}
+var sizeReasons = enum.Words[SizeReason]{What: "reason of a size", Err: ErrQuery, Blank: true,
+	Words: []string{"", "load", "water closets", "least size below ground", "least size asked for"}}
 
 // String returns a few words.
-func (r SizeReason) String() string { return fixture.NameOf(reasonNames[:], int(r)) }
+func (r SizeReason) String() string { return sizeReasons.String(r) }
+
+// MarshalText returns the text of String.
+func (r SizeReason) MarshalText() ([]byte, error) { return sizeReasons.Marshal(r) }
+
+// UnmarshalText reads the text of String.
+func (r *SizeReason) UnmarshalText(text []byte) error { return sizeReasons.Unmarshal(text, r) }
 
 // SizeResult is a size and what decided it.
 type SizeResult struct {

@@ -7,7 +7,7 @@ import (
 	"math"
 	"slices"
 
-	"github.com/trapweir/trapweir/internal/fixture"
+	"github.com/trapweir/trapweir/internal/enum"
 	"github.com/trapweir/trapweir/tables"
 	"github.com/trapweir/trapweir/units"
 )
@@ -21,28 +21,20 @@ const (
 	StackVent                          // stack vents and vent stacks
 )
 
-var ventPartNames = [...]string{"", "individual", "stack"}
+var ventParts = enum.Words[VentPart]{What: "kind of vent", Err: ErrQuery,
+	Words: []string{"", "individual", "stack"}}
 
 // String returns "individual" or "stack".
-func (p VentPart) String() string { return fixture.NameOf(ventPartNames[:], int(p)) }
+func (p VentPart) String() string { return ventParts.String(p) }
 
 // item is what a fault calls a vent of the kind.
 func (p VentPart) item() string { return p.String() + " vent" }
 
 // MarshalText returns the text of String.
-func (p VentPart) MarshalText() ([]byte, error) { return []byte(p.String()), nil }
+func (p VentPart) MarshalText() ([]byte, error) { return ventParts.Marshal(p) }
 
 // UnmarshalText reads the text of String.
-func (p *VentPart) UnmarshalText(b []byte) error {
-	i, err := fixture.ParseName("part", ventPartNames[:], string(b))
-	if err == nil && i == 0 {
-		err = fmt.Errorf("%w: no part", ErrQuery)
-	}
-	if err == nil {
-		*p = VentPart(i)
-	}
-	return err
-}
+func (p *VentPart) UnmarshalText(text []byte) error { return ventParts.Unmarshal(text, p) }
 
 // VentQuery asks for the size of a vent.
 type VentQuery struct {
@@ -72,10 +64,18 @@ const (
 	VentByLeast                         // the least vent of a drain of that size
 )
 
-var ventReasonNames = [...]string{"", "load and length", "share of the drain", "least vent", "one size up for its length", "water closets", "least vent of the drain"}
+var ventReasons = enum.Words[VentReason]{What: "reason of a size", Err: ErrQuery, Blank: true,
+	Words: []string{"", "load and length", "share of the drain", "least vent", "one size up for its length",
+		"water closets", "least vent of the drain"}}
 
 // String returns a few words.
-func (r VentReason) String() string { return fixture.NameOf(ventReasonNames[:], int(r)) }
+func (r VentReason) String() string { return ventReasons.String(r) }
+
+// MarshalText returns the text of String.
+func (r VentReason) MarshalText() ([]byte, error) { return ventReasons.Marshal(r) }
+
+// UnmarshalText reads the text of String.
+func (r *VentReason) UnmarshalText(text []byte) error { return ventReasons.Unmarshal(text, r) }
 
 // VentResult is the size of a vent and what decided it.
 type VentResult struct {

@@ -131,7 +131,7 @@ func checkPlan(courses []Course, solids []Solid, lim Limits) error {
 		if c.Into < -1 || c.Into >= len(courses) || c.Into == i {
 			list.Addf(item, "into", "%w: pipe %d of %d", units.ErrRange, c.Into, len(courses))
 		}
-		note(item, joins.check(uint8(c.Join)))
+		note(item, joins.Check(c.Join))
 	}
 	for i, s := range solids {
 		item := itemName("solid", i, s.Name)

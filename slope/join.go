@@ -30,5 +30,5 @@ func (j Join) Rise(main, branch units.Length) (units.Length, error) {
 	case AtCrown:
 		return main - branch, nil
 	}
-	return 0, joins.check(uint8(j))
+	return 0, joins.Check(j)
 }

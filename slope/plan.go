@@ -51,8 +51,8 @@ const (
 // there is any finish.
 func (w Wall) FromLine(side Side, roughIn units.Length) (units.Length, error) {
 	if err := firstOf(checkSize("frame", w.Frame), checkSize("left finish", w.FinishLeft),
-		checkSize("right finish", w.FinishRight), checkSize("rough-in", roughIn), sides.check(uint8(side)),
-		wallLines.check(uint8(w.Line))); err != nil {
+		checkSize("right finish", w.FinishRight), checkSize("rough-in", roughIn), sides.Check(side),
+		wallLines.Check(w.Line)); err != nil {
 		return 0, err
 	}
 	finish := w.FinishLeft
@@ -72,7 +72,7 @@ func (w Wall) FromLine(side Side, roughIn units.Length) (units.Length, error) {
 // centre of the frame, and the side of the line it lies on: where a stack or a
 // vent rises inside the wall.
 func (w Wall) InWall() (units.Length, Side, error) {
-	if err := firstOf(checkSize("frame", w.Frame), wallLines.check(uint8(w.Line))); err != nil {
+	if err := firstOf(checkSize("frame", w.Frame), wallLines.Check(w.Line)); err != nil {
 		return 0, 0, err
 	}
 	switch w.Line {

@@ -5,7 +5,7 @@ import (
 	"math"
 	"sort"
 
-	"github.com/trapweir/trapweir/internal/fixture"
+	"github.com/trapweir/trapweir/internal/enum"
 	"github.com/trapweir/trapweir/tables"
 	"github.com/trapweir/trapweir/units"
 )
@@ -21,20 +21,16 @@ const (
 	ValveSystem               // flushometer valves
 )
 
+var demandSystems = enum.Words[System]{What: "system", Err: ErrQuery, Words: []string{"tank", "valve"}}
+
 // String returns "tank" or "valve".
-func (s System) String() string { return fixture.NameOf([]string{"tank", "valve"}, int(s)) }
+func (s System) String() string { return demandSystems.String(s) }
 
 // MarshalText returns the text of String.
-func (s System) MarshalText() ([]byte, error) { return []byte(s.String()), nil }
+func (s System) MarshalText() ([]byte, error) { return demandSystems.Marshal(s) }
 
-// UnmarshalText reads "tank" or "valve".
-func (s *System) UnmarshalText(b []byte) error {
-	i, err := fixture.ParseName("system", []string{"tank", "valve"}, string(b))
-	if err == nil {
-		*s = System(i)
-	}
-	return err
-}
+// UnmarshalText reads the text of String.
+func (s *System) UnmarshalText(text []byte) error { return demandSystems.Unmarshal(text, s) }
 
 type demandRow struct {
 	System string                  `table:"system"`

@@ -79,9 +79,9 @@ func (f *Fixture) check() error {
 		return fmt.Errorf("%w: fixture: no id", ErrQuery)
 	case f.Count < 1 || f.Count > MaxFixtures:
 		return fmt.Errorf("%w: fixture %q: count: %d is outside 1 to %d", ErrQuery, f.Kind, f.Count, MaxFixtures)
-	case int(f.Use) >= len(fixture.UseNames):
+	case !fixture.Uses.Has(f.Use):
 		return fmt.Errorf("%w: fixture %q: use: %v", ErrQuery, f.Kind, f.Use)
-	case int(f.Control) >= len(fixture.ControlNames):
+	case !fixture.Controls.Has(f.Control):
 		return fmt.Errorf("%w: fixture %q: control: %v", ErrQuery, f.Kind, f.Control)
 	case !(f.Flush >= 0 && f.Flush <= 1): // cubic metres
 		return fmt.Errorf("%w: fixture %q: flush: %v is outside 0 to 1 m3", ErrQuery, f.Kind, f.Flush)

@@ -5,7 +5,7 @@ import (
 	"fmt"
 	"math"
 
-	"github.com/trapweir/trapweir/internal/fixture"
+	"github.com/trapweir/trapweir/internal/enum"
 	"github.com/trapweir/trapweir/tables"
 	"github.com/trapweir/trapweir/units"
 )
@@ -32,16 +32,22 @@ const (
 	FromOnly                        // the one fixture served, which draws no more
 )
 
+var flowBases = enum.Words[FlowBasis]{What: "basis of a flow", Err: ErrQuery,
+	Words: []string{"nothing served", "table of demand", "sum of outlets, load under the table",
+		"greatest single outlet", "recirculated flow", "peak flow formula",
+		"sum of outlets, no more than the formula gives", "greatest outlets of each usage unit",
+		"not known: loading units, and no table of demand", "first row of the table, load under it",
+		"table of demand carried on by a straight line", "fixtures without a load in the code, at their own flow",
+		"its one fixture, which draws no more"}}
+
 // String says the basis in words.
-func (b FlowBasis) String() string {
-	return fixture.NameOf([]string{"nothing served", "table of demand", "sum of outlets, load under the table", "greatest single outlet", "recirculated flow",
-		"peak flow formula", "sum of outlets, no more than the formula gives", "greatest outlets of each usage unit", "not known: loading units, and no table of demand",
-		"first row of the table, load under it", "table of demand carried on by a straight line", "fixtures without a load in the code, at their own flow",
-		"its one fixture, which draws no more"}, int(b))
-}
+func (b FlowBasis) String() string { return flowBases.String(b) }
 
 // MarshalText returns the text of String.
-func (b FlowBasis) MarshalText() ([]byte, error) { return []byte(b.String()), nil }
+func (b FlowBasis) MarshalText() ([]byte, error) { return flowBases.Marshal(b) }
+
+// UnmarshalText reads the text of String.
+func (b *FlowBasis) UnmarshalText(text []byte) error { return flowBases.Unmarshal(text, b) }
 
 // runFlow is what a run carries.
 type runFlow struct {

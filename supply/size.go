@@ -5,7 +5,7 @@ import (
 	"fmt"
 	"sort"
 
-	"github.com/trapweir/trapweir/internal/fixture"
+	"github.com/trapweir/trapweir/internal/enum"
 	"github.com/trapweir/trapweir/supply/hydraulics"
 	"github.com/trapweir/trapweir/tables"
 	"github.com/trapweir/trapweir/units"
@@ -29,16 +29,20 @@ const (
 	ByGreatest                    // the family or the stock has none greater, and more is asked
 )
 
+var sizeBases = enum.Words[SizeBasis]{What: "basis of a size", Err: ErrQuery,
+	Words: []string{"drawn", "smallest of its kind", "velocity limit", "least supply of the fixture",
+		"least size of the service", "not less than the run it feeds", "pressure at the fixtures",
+		"cheapest set that meets the pressures", "pipe for its loading units",
+		"velocity limit at the recirculated flow", "greatest there is, and too small"}}
+
 // String says the basis in words.
-func (b SizeBasis) String() string {
-	return fixture.NameOf([]string{"drawn", "smallest of its kind", "velocity limit", "least supply of the fixture", "least size of the service",
-		"not less than the run it feeds", "pressure at the fixtures", "cheapest set that meets the pressures",
-		"pipe for its loading units", "velocity limit at the recirculated flow",
-		"greatest there is, and too small"}, int(b))
-}
+func (b SizeBasis) String() string { return sizeBases.String(b) }
 
 // MarshalText returns the text of String.
-func (b SizeBasis) MarshalText() ([]byte, error) { return []byte(b.String()), nil }
+func (b SizeBasis) MarshalText() ([]byte, error) { return sizeBases.Marshal(b) }
+
+// UnmarshalText reads the text of String.
+func (b *SizeBasis) UnmarshalText(text []byte) error { return sizeBases.Unmarshal(text, b) }
 
 // Sizing is a layout with every run sized.
 type Sizing struct {

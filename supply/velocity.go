@@ -3,6 +3,7 @@ package supply
 import (
 	"fmt"
 
+	"github.com/trapweir/trapweir/internal/enum"
 	"github.com/trapweir/trapweir/internal/fixture"
 	"github.com/trapweir/trapweir/tables"
 	"github.com/trapweir/trapweir/units"
@@ -19,22 +20,16 @@ const (
 	Recirculated
 )
 
-var serviceNames = [...]string{"cold", "hot", "recirc"}
+var services = enum.Words[Service]{What: "line", Err: ErrQuery, Words: []string{"cold", "hot", "recirc"}}
 
 // String returns "cold", "hot" or "recirc".
-func (s Service) String() string { return fixture.NameOf(serviceNames[:], int(s)) }
+func (s Service) String() string { return services.String(s) }
 
 // MarshalText returns the text of String.
-func (s Service) MarshalText() ([]byte, error) { return []byte(s.String()), nil }
+func (s Service) MarshalText() ([]byte, error) { return services.Marshal(s) }
 
-// UnmarshalText reads "cold", "hot" or "recirc".
-func (s *Service) UnmarshalText(b []byte) error {
-	i, err := fixture.ParseName("line", serviceNames[:], string(b))
-	if err == nil {
-		*s = Service(i)
-	}
-	return err
-}
+// UnmarshalText reads the text of String.
+func (s *Service) UnmarshalText(text []byte) error { return services.Unmarshal(text, s) }
 
 type velocityRow struct {
 	Material       string                         `table:"material"`

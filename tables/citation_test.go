@@ -197,7 +197,7 @@ func TestWords(t *testing.T) {
 		t.Errorf("boundaries %q, %q", tables.AtMost, tables.Below)
 	}
 	for _, got := range []string{tables.Verdict(9).String(), tables.Status(9).String()} {
-		if !strings.HasSuffix(got, "(9)") {
+		if !strings.HasSuffix(got, " 9") {
 			t.Errorf("got %q", got)
 		}
 	}

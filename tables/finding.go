@@ -4,6 +4,8 @@ import (
 	"encoding/json"
 	"fmt"
 	"strings"
+
+	"github.com/trapweir/trapweir/internal/enum"
 )
 
 // Verdict is the outcome of a check.
@@ -17,32 +19,16 @@ const (
 	Ask
 )
 
+var verdicts = enum.Words[Verdict]{What: "verdict", Words: []string{"", "pass", "fail", "ask"}}
+
 // String returns "pass", "fail" or "ask".
-func (v Verdict) String() string {
-	switch v {
-	case Pass:
-		return "pass"
-	case Fail:
-		return "fail"
-	case Ask:
-		return "ask"
-	}
-	return fmt.Sprintf("verdict(%d)", uint8(v))
-}
+func (v Verdict) String() string { return verdicts.String(v) }
 
 // MarshalText writes the verdict as String does.
-func (v Verdict) MarshalText() ([]byte, error) { return []byte(v.String()), nil }
+func (v Verdict) MarshalText() ([]byte, error) { return verdicts.Marshal(v) }
 
 // UnmarshalText reads pass, fail or ask.
-func (v *Verdict) UnmarshalText(text []byte) error {
-	for _, w := range [...]Verdict{Pass, Fail, Ask} {
-		if w.String() == string(text) {
-			*v = w
-			return nil
-		}
-	}
-	return fmt.Errorf("%q is none of pass, fail, ask", text)
-}
+func (v *Verdict) UnmarshalText(text []byte) error { return verdicts.Unmarshal(text, v) }
 
 // Settler is who can settle a question.
 type Settler uint8
@@ -59,38 +45,17 @@ const (
 	Owner
 )
 
-var settlers = [...]string{Designer: "designer", Book: "book", Authority: "authority", Owner: "owner"}
+var settlers = enum.Words[Settler]{What: "settler", Blank: true,
+	Words: []string{"", "designer", "book", "authority", "owner"}}
 
 // String returns "designer", "book", "authority" or "owner".
-func (s Settler) String() string {
-	if s >= Designer && int(s) < len(settlers) {
-		return settlers[s]
-	}
-	return fmt.Sprintf("settler(%d)", uint8(s))
-}
+func (s Settler) String() string { return settlers.String(s) }
 
 // MarshalText writes the settler as String does, and nothing for none.
-func (s Settler) MarshalText() ([]byte, error) {
-	if s == 0 {
-		return nil, nil
-	}
-	return []byte(s.String()), nil
-}
+func (s Settler) MarshalText() ([]byte, error) { return settlers.Marshal(s) }
 
 // UnmarshalText reads designer, book, authority or owner; nothing is none.
-func (s *Settler) UnmarshalText(text []byte) error {
-	if len(text) == 0 {
-		*s = 0
-		return nil
-	}
-	for w := Designer; int(w) < len(settlers); w++ {
-		if settlers[w] == string(text) {
-			*s = w
-			return nil
-		}
-	}
-	return fmt.Errorf("%q is none of designer, book, authority, owner", text)
-}
+func (s *Settler) UnmarshalText(text []byte) error { return settlers.Unmarshal(text, s) }
 
 // Finding is one rule applied at one place: a value set against a limit, with
 // the row that decided.

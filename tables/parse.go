@@ -206,7 +206,7 @@ func (f *file) parseRows(t *Table) {
 				goodSrc = cells[t.src]
 			}
 		}
-		status, known := parseStatus(cells[t.status])
+		status, known := statuses.Find(cells[t.status])
 		if !known && !(drop && cells[t.status] == "") {
 			f.faults.report(f.line, cellColumn(line, t.status), "status", ErrStatus, "%q", cells[t.status])
 		}

@@ -5,6 +5,7 @@ import (
 	"math"
 
 	"github.com/trapweir/trapweir/internal/argument"
+	"github.com/trapweir/trapweir/internal/enum"
 	"github.com/trapweir/trapweir/units"
 )
 
@@ -20,42 +21,16 @@ const (
 	DarcyWeisbach
 )
 
-// String returns "hazen-williams" or "darcy-weisbach".
-func (m LossMethod) String() string {
-	switch m {
-	case HazenWilliams:
-		return "hazen-williams"
-	case DarcyWeisbach:
-		return "darcy-weisbach"
-	}
-	return "no loss method"
-}
+var lossMethods = enum.Words[LossMethod]{What: "loss method", Words: []string{"", "hazen-williams", "darcy-weisbach"}}
 
-// AppendText appends the form of String.
-func (m LossMethod) AppendText(b []byte) ([]byte, error) {
-	if m != HazenWilliams && m != DarcyWeisbach {
-		return b, errLossMethod
-	}
-	return append(b, m.String()...), nil
-}
+// String returns "hazen-williams" or "darcy-weisbach".
+func (m LossMethod) String() string { return lossMethods.String(m) }
 
 // MarshalText gives the form of String.
-func (m LossMethod) MarshalText() ([]byte, error) { return m.AppendText(nil) }
+func (m LossMethod) MarshalText() ([]byte, error) { return lossMethods.Marshal(m) }
 
 // UnmarshalText reads the form of String.
-func (m *LossMethod) UnmarshalText(text []byte) error {
-	switch string(text) {
-	case "hazen-williams":
-		*m = HazenWilliams
-	case "darcy-weisbach":
-		*m = DarcyWeisbach
-	default:
-		return errLossMethod
-	}
-	return nil
-}
-
-var errLossMethod = errors.New("loss method: want hazen-williams or darcy-weisbach")
+func (m *LossMethod) UnmarshalText(text []byte) error { return lossMethods.Unmarshal(text, m) }
 
 // Friction describes how a length of pipe resists flow. Its [Resistance] is the
 // prepared form that answers.
@@ -155,7 +130,7 @@ func (f Friction) checkMethod() error {
 			f.checkRoughness(),
 		)
 	}
-	return errLossMethod
+	return lossMethods.Check(f.Method)
 }
 
 func (f Friction) checkRoughness() error {
