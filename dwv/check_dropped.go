@@ -20,6 +20,7 @@ var restsOn = []struct{ rule, rows string }{
 	{"stack-length", "stack-lengths"},
 	{"drain-grade", "min-grade nominal-grades"},
 	{"interceptor-grade", "rules:grease-interceptor-min-grade nominal-grades"},
+	{"trap-vented", "trap-arm"},
 	{"trap-arm-length", "trap-arm rules:trap-arm-closet rules:trap-arm-by"},
 	{"trap-arm-min-length", "rules:trap-arm-min-length trap-arm"},
 	{"trap-arm-fall", "rules:trap-arm-max-fall rules:trap-arm-fall-closet"},

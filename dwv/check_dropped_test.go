@@ -49,7 +49,7 @@ func TestDroppedRows(t *testing.T) {
 	if err != nil {
 		t.Fatal(err)
 	}
-	for shelf, want := range map[*tables.Shelf]string{shelf: "trap-arm-length trap-arm-min-length trap-arm-grade cleanout-size", back: "cleanout-size"} {
+	for shelf, want := range map[*tables.Shelf]string{shelf: "trap-vented trap-arm-length trap-arm-min-length trap-arm-grade cleanout-size", back: "cleanout-size"} {
 		code, err := LoadCode(shelf, "ipc-2021")
 		if err != nil {
 			t.Fatal(err)

@@ -253,11 +253,11 @@ func (j *judge) footing(f *Footing) {
 // of so many sizes more.
 func (j *judge) sleeve(f *Footing, i int32) {
 	size := j.sizing.size[i]
+	sizes, cite, ok := j.number("wall-sleeve-oversize", "pipe sizes")
 	if f.Sleeve == 0 {
-		j.add(tables.Finding{Rule: "footing-sleeve", Place: f.ID, Verdict: tables.Fail, Reason: j.text("the %v pipe from %s passes through concrete with no sleeve", nominal(size), f.Run), Remedy: "Set a sleeve or a relieving arch, with the designer's consent."})
+		j.add(tables.Finding{Rule: "footing-sleeve", Place: f.ID, Verdict: tables.Fail, Citation: cite, Reason: j.text("the %v pipe from %s passes through concrete with no sleeve", nominal(size), f.Run), Remedy: "Set a sleeve or a relieving arch, with the designer's consent."})
 		return
 	}
-	sizes, cite, ok := j.number("wall-sleeve-oversize", "pipe sizes")
 	if !ok {
 		j.sizeAtLeast("footing-sleeve", f.ID, f.Sleeve, size, tables.Citation{}, j.text("the sleeve around the %v pipe from %s", nominal(size), f.Run), "Set a wider sleeve.")
 		return

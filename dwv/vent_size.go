@@ -2,6 +2,7 @@ package dwv
 
 import (
 	"errors"
+	"slices"
 
 	"github.com/trapweir/trapweir/tables"
 	"github.com/trapweir/trapweir/units"
@@ -95,13 +96,55 @@ func (s *Sizing) sizeVents() {
 		// upstream holds what joins until the vent's own length is added.
 		upstream[p] = max(upstream[p], upstream[i])
 	}
+	tops := s.dryTops()
 	onward := make([]units.Length, len(l.Vents))
 	for k := len(g.order) - 1; k >= 0; k-- {
 		i := g.order[k]
 		if p := g.parent[i]; p >= 0 {
 			onward[i] = onward[p] + g.length[p]
 		}
-		s.sizeVent(i, upstream[i]+onward[i])
+		s.sizeVent(i, upstream[i]+onward[i], tops)
+	}
+}
+
+// dryTops are the tops of stacks that nothing drains into: they are vent already, drawn as
+// drain. Where there is no stack vent nobody asks for them.
+type dryTops struct {
+	foot   []int32        // by node: the first at or below it that something drains through
+	length []units.Length // from the node down to there
+}
+
+// dryTops finds them for the stack vents of a layout.
+func (s *Sizing) dryTops() (d dryTops) {
+	if !slices.ContainsFunc(s.layout.Vents, func(v Vent) bool { return v.Kind == VentStackVent }) {
+		return d
+	}
+	t := s.tree
+	flows := make([]bool, t.len())
+	for _, i := range t.order {
+		flows[i] = flows[i] || t.point(i).drainsIn()
+		p := t.parent[i]
+		flows[p] = flows[p] || flows[i]
+	}
+	d = dryTops{make([]int32, t.len()), make([]units.Length, t.len())}
+	for _, i := range slices.Backward(t.order) {
+		p := t.parent[i]
+		d.foot[i] = i
+		if run := &t.point(i).Run; run.Vertical && !flows[i] && t.point(p) != nil {
+			d.foot[i], d.length[i] = d.foot[p], d.length[p]+run.Length
+		}
+	}
+	return d
+}
+
+// carryDown gives a dry top the size of the stack vent that it is part of.
+func (s *Sizing) carryDown(from, foot int32, v *VentSize) {
+	for i := from; i != foot && s.required[i] < v.Required; i = s.tree.parent[i] {
+		run := &s.tree.point(i).Run
+		s.enlarge(i, v.Required, DecidedByVenting, v.Citation)
+		if p, err := s.pipes.Find(run.Material, s.size[i]); err == nil {
+			s.pipe[i] = p
+		}
 	}
 }
 
@@ -123,7 +166,7 @@ func (s *Sizing) ownClosets(i int32) int {
 	return int(own)
 }
 
-func (s *Sizing) sizeVent(i int32, length units.Length) {
+func (s *Sizing) sizeVent(i int32, length units.Length, tops dryTops) {
 	x, v := &s.layout.Vents[i], &s.vents[i]
 	v.Vent, v.Kind, v.Length, v.Size, v.Drawn = x.ID, x.Kind, length, x.Size, x.Size > 0
 	for k := range x.Runs {
@@ -133,6 +176,11 @@ func (s *Sizing) sizeVent(i int32, length units.Length) {
 	}
 	from := s.tree.vents.from[i]
 	stack := x.Kind == VentStackVent || x.Kind == VentStack
+	top := from
+	if x.Kind == VentStackVent && from >= 0 {
+		v.Length += tops.length[from]
+		from = tops.foot[from]
+	}
 	if from >= 0 && (stack || v.Drain == 0) {
 		v.Drain = max(v.Drain, s.need[from])
 	}
@@ -146,6 +194,9 @@ func (s *Sizing) sizeVent(i int32, length units.Length) {
 	s.askVent(v, stack)
 	if v.Size == 0 {
 		v.Size = v.Required
+	}
+	if top != from {
+		s.carryDown(top, from, v)
 	}
 }
 
