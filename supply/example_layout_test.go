@@ -168,6 +168,6 @@ func ExampleParseLayout_faults() {
 	fmt.Println(err)
 	// Output:
 	// shed.json:7:42: point "W2": length: wrong type: 12 is a bare number: write a text with its unit
-	// shed.json:7:5: point "W2": from: not possible: no point or source "W9"
-	// shed.json:6:5: point "W1": length: not possible: -4'-0" is negative
+	// shed.json:7:26: point "W2": from: not possible: no point or source "W9"
+	// shed.json:6:44: point "W1": length: not possible: -4'-0" is negative
 }

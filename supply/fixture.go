@@ -14,7 +14,7 @@ import (
 type Fixture struct {
 	// Kind is the fixture id, such as "water-closet"; [Code.FixtureKinds] lists
 	// those of a code.
-	Kind string `json:"fixture"`
+	Kind string `json:"fixture" read:"need"`
 	// Count is how many there are, 1 to [MaxFixtures].
 	Count   int     `json:"count" read:"from=1,to=1000000,else=1"`
 	Use     Use     `json:"use,omitzero"`

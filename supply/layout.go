@@ -26,9 +26,9 @@ type Layout struct {
 // LayoutData is the content of a layout as it stands in a file. Quantities are
 // text with a unit there.
 type LayoutData struct {
-	Name   string `json:"name,omitzero"`
-	Source Source `json:"source"`
-	Water  Waters `json:"water"`
+	Name   string `json:"name,omitzero" read:"free"`
+	Source Source `json:"source" read:"need"`
+	Water  Waters `json:"water" read:"need"`
 	// Building is the kind of building, such as residential, for codes whose demand
 	// goes by it; [Code.Buildings] lists those of a code.
 	Building string `json:"building,omitzero"`
@@ -36,20 +36,20 @@ type LayoutData struct {
 	Pipe LinePipes `json:"pipe,omitzero"`
 	// Stock lists, by family, the sizes that runs may be given; a family that is not
 	// there comes in all of its sizes. A drawn size need not be in stock.
-	Stock         []Stock         `json:"stock,omitzero"`
-	Points        []Point         `json:"points"`
-	Fixtures      []LayoutFixture `json:"fixtures,omitzero"`
-	Sleeves       []Sleeve        `json:"sleeves,omitzero"`
-	Recirculation []Loop          `json:"recirculation,omitzero"`
-	Links         []Link          `json:"links,omitzero"`
+	Stock         []Stock         `json:"stock,omitzero" item:"stock"`
+	Points        []Point         `json:"points" read:"need" item:"point"`
+	Fixtures      []LayoutFixture `json:"fixtures,omitzero" item:"fixture"`
+	Sleeves       []Sleeve        `json:"sleeves,omitzero" item:"sleeve"`
+	Recirculation []Loop          `json:"recirculation,omitzero" item:"recirculation"`
+	Links         []Link          `json:"links,omitzero" item:"link"`
 	Test          *PressureTest   `json:"test,omitzero"`
 }
 
 // Source is where the water comes from: the street main, a well tank.
 type Source struct {
-	ID string `json:"id"`
+	ID string `json:"id" read:"need"`
 	// Pressure is there while the building draws its demand.
-	Pressure units.Pressure `json:"pressure"`
+	Pressure units.Pressure `json:"pressure" read:"need"`
 	// Static is the greatest pressure while nothing flows. Zero: as Pressure.
 	Static units.Pressure `json:"static,omitzero"`
 }
@@ -57,7 +57,7 @@ type Source struct {
 // Waters are the temperatures that the properties of water are taken at, and of
 // the air about the hot lines.
 type Waters struct {
-	Cold    units.Temperature `json:"cold"`
+	Cold    units.Temperature `json:"cold" read:"need"`
 	Hot     units.Temperature `json:"hot,omitzero"`
 	Ambient units.Temperature `json:"ambient,omitzero"`
 }
@@ -71,8 +71,8 @@ type LinePipes struct {
 
 // Stock is the sizes of a family of pipe that runs may be given.
 type Stock struct {
-	Pipe  string         `json:"pipe"`
-	Sizes []units.Length `json:"sizes"`
+	Pipe  string         `json:"pipe" read:"need"`
+	Sizes []units.Length `json:"sizes" read:"need"`
 	// Walls are those of Sizes, in their order, for a family whose standard makes a size
 	// in several walls, as EN 1057 does; drawn runs of the size have them too. Where
 	// none is stated the thickest counts, for its bore is the least.
@@ -81,20 +81,20 @@ type Stock struct {
 
 // Point is a place in the tree together with the run of pipe that feeds it.
 type Point struct {
-	ID string `json:"id"`
+	ID string `json:"id" read:"need"`
 	// From is the point, or the source, that feeds it.
-	From string `json:"from"`
+	From string `json:"from" read:"need"`
 	// Line is cold, hot or recirc; empty: as the point that feeds it, and hot below
 	// a heater. A recirculation return states recirc.
 	Line string `json:"line,omitzero"`
 	// Length is the developed length of the run, Rise how far this point is above
 	// the one that feeds it.
-	Length units.Length `json:"length"`
+	Length units.Length `json:"length" read:"need"`
 	Rise   units.Length `json:"rise,omitzero"`
 	// Pipe is the family, such as "copper-l"; Size the nominal size, zero: size it.
 	Pipe       string        `json:"pipe,omitzero"`
 	Size       units.Length  `json:"size,omitzero"`
-	Fittings   []FittingItem `json:"fittings,omitzero"`
+	Fittings   []FittingItem `json:"fittings,omitzero" item:"fitting"`
 	Insulation *Insulation   `json:"insulation,omitzero"`
 	// Sleeve is the id of the sleeve the run lies in.
 	Sleeve    string `json:"sleeve,omitzero"`
@@ -110,8 +110,8 @@ type Point struct {
 // FittingItem is a kind of fitting on a run. Its loss is that of a length of pipe
 // from the table of the pipe family, or the length or the coefficient k stated here.
 type FittingItem struct {
-	Fitting string       `json:"fitting"`
-	Count   int          `json:"count"`
+	Fitting string       `json:"fitting" read:"need"`
+	Count   int          `json:"count" read:"need,from=1,to=10000"`
 	Length  units.Length `json:"length,omitzero"`
 	K       float64      `json:"k,omitzero"`
 	// NoJoint says that the item makes no joint in the pipe, as a formed bend.
@@ -120,13 +120,13 @@ type FittingItem struct {
 
 // Insulation is what a hot run is wrapped in.
 type Insulation struct {
-	Thickness    units.Length       `json:"thickness"`
-	Conductivity units.Conductivity `json:"conductivity"`
+	Thickness    units.Length       `json:"thickness" read:"need"`
+	Conductivity units.Conductivity `json:"conductivity" read:"need"`
 }
 
 // Separation is the clear distance between a water run and a drain along it.
 type Separation struct {
-	Clear units.Length `json:"clear"`
+	Clear units.Length `json:"clear" read:"need"`
 	// Above is how far the bottom of the water line is over the top of the drain.
 	Above units.Length `json:"above,omitzero"`
 	// Listed says that the drain is of material approved inside buildings.
@@ -138,11 +138,11 @@ type Device struct {
 	// Kind is meter, tap (of the main), regulator, storage-heater, tankless-heater, or another kind of
 	// the shelf's table of typical losses (reduced-pressure, double-check, softener,
 	// filter, mixing-valve, ...), or other with a loss stated.
-	Kind string       `json:"kind"`
+	Kind string       `json:"kind" read:"need"`
 	Size units.Length `json:"size,omitzero"` // of a meter or tap
 	// Loss is a fixed loss; Curve a loss by flow, straight lines between points.
-	Loss  units.Pressure `json:"loss,omitzero"`
-	Curve []CurvePoint   `json:"curve,omitzero"`
+	Loss  units.Pressure `json:"loss,omitzero" read:"zero=NoLoss"`
+	Curve []CurvePoint   `json:"curve,omitzero" item:"curve point"`
 	// NoLoss says that the device takes nothing, written as a loss of zero; without it
 	// and a loss the tables of the shelf answer.
 	NoLoss bool `json:"-"`
@@ -154,14 +154,14 @@ type Device struct {
 
 // CurvePoint is a point of a device's curve.
 type CurvePoint struct {
-	Flow units.Flow     `json:"flow"`
-	Loss units.Pressure `json:"loss"`
+	Flow units.Flow     `json:"flow" read:"need"`
+	Loss units.Pressure `json:"loss" read:"need"`
 }
 
 // LayoutFixture is one or more like fixtures with a cold and a hot port, each on
 // its own line.
 type LayoutFixture struct {
-	ID string `json:"id"`
+	ID string `json:"id" read:"need"`
 	Fixture
 	// LoadAs is the fixture whose load this one takes, where the code lists none
 	// like it; codes leave that choice to the engineer.
@@ -181,11 +181,11 @@ type LayoutFixture struct {
 
 // Sleeve is a pipe that other lines are pulled through, below a slab.
 type Sleeve struct {
-	ID     string       `json:"id"`
-	Bore   units.Length `json:"bore"`
-	Length units.Length `json:"length"`
+	ID     string       `json:"id" read:"need"`
+	Bore   units.Length `json:"bore" read:"need"`
+	Length units.Length `json:"length" read:"need"`
 	// Bends counts the quarter bends between two pull points; two eighth bends are one.
-	Bends int `json:"bends,omitzero"`
+	Bends int `json:"bends,omitzero" read:"from=0,to=1000"`
 	// Rope is the diameter of the pull rope that must fit beside the lines.
 	Rope units.Length `json:"rope,omitzero"`
 }
@@ -193,10 +193,10 @@ type Sleeve struct {
 // Loop is a recirculated hot line: from the heater along the hot tree to the point
 // where the return begins, and along the return back to the heater.
 type Loop struct {
-	ID     string `json:"id"`
-	Heater string `json:"heater"`
+	ID     string `json:"id" read:"need"`
+	Heater string `json:"heater" read:"need"`
 	// Return is the last point of the return, at the heater or its pump.
-	Return string `json:"return"`
+	Return string `json:"return" read:"need"`
 	// Drop is how far the water may cool on its way round. Flow is the flow kept up;
 	// zero: what the heat loss and the drop ask for.
 	Drop units.TemperatureDifference `json:"drop,omitzero"`
@@ -205,18 +205,18 @@ type Loop struct {
 
 // Link is a run that joins two points of one line and so closes a ring main.
 type Link struct {
-	ID       string        `json:"id"`
-	Between  [2]string     `json:"between"`
-	Length   units.Length  `json:"length"`
+	ID       string        `json:"id" read:"need"`
+	Between  [2]string     `json:"between" read:"need"`
+	Length   units.Length  `json:"length" read:"need"`
 	Pipe     string        `json:"pipe,omitzero"`
-	Size     units.Length  `json:"size"`
-	Fittings []FittingItem `json:"fittings,omitzero"`
+	Size     units.Length  `json:"size" read:"need"`
+	Fittings []FittingItem `json:"fittings,omitzero" item:"fitting"`
 }
 
 // PressureTest is the test that the lines are to stand.
 type PressureTest struct {
-	Pressure units.Pressure `json:"pressure"`
-	Medium   string         `json:"medium"` // water or air
+	Pressure units.Pressure `json:"pressure" read:"need"`
+	Medium   string         `json:"medium" read:"need"` // water or air
 }
 
 // heater reports whether the device heats water.

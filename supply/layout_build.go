@@ -216,7 +216,9 @@ func (l *Layout) checkIDs(fault faulter) {
 			fault(list, i, what+" "+visible.Quote(id), "id", fmt.Errorf("%w: %w", ErrQuery, err))
 		}
 	}
-	check("", 0, "source", d.Source.ID)
+	if err := visible.ID(d.Source.ID); err != nil {
+		fault("", 0, "source", "id", fmt.Errorf("%w: %w", ErrQuery, err))
+	}
 	for i := range d.Points {
 		check("points", i, "point", d.Points[i].ID)
 	}

@@ -98,8 +98,8 @@ func TestLayoutLimits(t *testing.T) {
 func TestLinkFaults(t *testing.T) {
 	for between, want := range map[string]string{
 		`["A", "B"]`:      "",
-		`["A"]`:           `link "K": between: not possible: want the ids of two points`,
-		`["A", "B", "A"]`: `link "K": between: not possible: want the ids of two points`,
+		`["A"]`:           `link "K": between: wrong type: a list of 1 where one of 2 is needed`,
+		`["A", "B", "A"]`: `link "K": between: wrong type: a list of 3 where one of 2 is needed`,
 		`["A", 2]`:        `link "K": between: `,
 		`["A", "A"]`:      `link "K": between: not possible: joins "A" to itself`,
 	} {

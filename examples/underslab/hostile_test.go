@@ -63,7 +63,7 @@ func raw(s string) (found []rune) {
 // that it would have, and a terminal obeys none of it.
 func TestTextIsData(t *testing.T) {
 	_, base, _ := shedWith(t, nil)
-	for _, s := range []string{"a\nb\tFAIL forged line", "\x1b[2J\x1b[31mred", "\u202egnp.exe", "\u009b31m", "\x7f", "a\r\nb", "\u2028x"} {
+	for _, s := range []string{"a\nb\tFAIL forged line\x1b[2J", "\u202egnp.exe\u009b31m", "\x7f\r\u2028x"} {
 		for _, place := range []string{"@NAME", "@NOTE", "@WATER"} {
 			status, out, errs := shedWith(t, map[string]string{place: s})
 			if status != 0 || raw(out) != nil || errs != "" {

@@ -44,7 +44,7 @@ func (r Raw) IsObject() bool { return r.Given() && r.Kind == Object }
 //	from=1   a whole number of at least 1
 //	to=9     and at most 9
 //	else=1   what it is when it is absent
-//	stated=F the field F of the same struct is set if this one is there
+//	zero=F   the field F of the same struct is set if this one is there and zero
 //
 // The tag item is what messages call a member of a list. Fields are quantities that
 // read themselves from text, texts, numbers, true or false, structs and pointers to
@@ -188,8 +188,8 @@ func (d *decoder) object(v reflect.Value, p *plan) {
 			field = v.FieldByIndex(f.index)
 		}
 		d.read(k, field, f)
-		if f.stated >= 0 {
-			v.Field(f.stated).SetBool(true)
+		if f.zero >= 0 {
+			v.Field(f.zero).SetBool(field.IsZero())
 		}
 	}
 	if d.fail != nil {
@@ -558,21 +558,19 @@ func (d *Document) lacks(at Place, field string) {
 }
 
 // Blamed reports whether a field of an object has been told as a fault already, as
-// unreadable or as missing, or the object that holds it.
+// unreadable or as missing, or what holds it.
 func (d *Document) Blamed(at Place, path string) bool {
 	if d.bad[int(at)-1] {
 		return true
 	}
-	if off, ok := d.Member(at, path); ok {
-		return d.bad[off]
-	}
-	holder := at
+	holder, last := "", path
 	if i := strings.LastIndexByte(path, '.'); i >= 0 {
-		off, ok := d.Member(at, path[:i])
-		if !ok || d.data[off] != '{' {
-			return true // the decoder said so of the object around it, or it is missed
+		holder, last = path[:i], path[i+1:]
+		if d.Blamed(at, holder) {
+			return true
 		}
-		holder, path = Place(off+1), path[i+1:]
+		at = d.PlaceOf(at, holder)
 	}
-	return d.lacking[lack{holder, path}]
+	off, ok := d.Member(at, last)
+	return ok && d.bad[off] || d.lacking[lack{at, last}]
 }

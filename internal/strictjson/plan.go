@@ -53,7 +53,7 @@ type field struct {
 	word      string // stands for a quantity that is worked out later
 	from, to  int
 	otherwise int
-	stated    int    // index of the field that says this one is there, -1 if none
+	zero      int    // index of the field that says this one is zero and stated, -1 if none
 	elem      *field // what a pointer points to, a member of a list or array
 }
 
@@ -122,11 +122,11 @@ func (p *plan) structFields(t reflect.Type, path []int) {
 			continue
 		}
 		f := field{name: name, index: index, plan: planOf(sf.Type), item: sf.Tag.Get("item"),
-			from: -1 << 31, to: 1<<31 - 1, stated: -1}
+			from: -1 << 31, to: 1<<31 - 1, zero: -1}
 		p.tag(&f, t, sf)
 		if f.plan.elem != nil {
 			e := f
-			e.plan, e.stated = f.plan.elem, -1
+			e.plan, e.zero = f.plan.elem, -1
 			f.elem = &e
 		}
 		p.hasID = p.hasID || name == "id"
@@ -170,12 +170,12 @@ func (p *plan) tag(f *field, t reflect.Type, sf reflect.StructField) {
 		case "else":
 			f.otherwise = number(value)
 			p.defaults = append(p.defaults, len(p.fields))
-		case "stated":
+		case "zero":
 			other, ok := t.FieldByName(value)
 			if !ok {
 				panic(fmt.Sprintf("strictjson: %v has no field %s", t, value))
 			}
-			f.stated = other.Index[0]
+			f.zero = other.Index[0]
 		default:
 			panic(fmt.Sprintf("strictjson: %v.%s: no such word: %q", t, sf.Name, word))
 		}
