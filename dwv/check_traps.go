@@ -1,6 +1,8 @@
 package dwv
 
 import (
+	"cmp"
+
 	"github.com/trapweir/trapweir/tables"
 	"github.com/trapweir/trapweir/units"
 )
@@ -13,6 +15,7 @@ func (j *judge) traps() {
 		if pt.Trap != nil {
 			j.trapItself(pt)
 		}
+		j.outletAboveWeir(i, pt)
 		if pt.Capped {
 			j.future(i, pt)
 		}
@@ -64,6 +67,30 @@ func (j *judge) trapItself(pt *Point) {
 	}
 }
 
+// outletAboveWeir measures how far the outlet of a fixture that stands on the floor lies
+// above its trap weir, where the layout does not state it: the weir is as high as the
+// drain of the fixture begins.
+func (j *judge) outletAboveWeir(i int32, pt *Point) {
+	f := pt.Fixture
+	stated := pt.Trap != nil && pt.Trap.Tail > 0
+	if f == nil || stated || pt.AboveFloor || pt.Run.Vertical || !isFloorDrain(f) && f.Kind != "bathtub" && f.Kind != "shower" {
+		return
+	}
+	most, cite, ok := j.length("outlet-to-weir-max")
+	if !ok {
+		return
+	}
+	weir := j.levels.upper[i]
+	if t := pt.Trap; t != nil {
+		weir += cmp.Or(t.Fall, pt.Run.Grade.Over(t.Arm))
+	}
+	tail := j.layout.FinishedFloor - pt.RimBelow - weir
+	if tail <= most {
+		return // the trap may hang higher than the drain lets it: only too low is certain
+	}
+	j.atMost("trap-tail", pt.ID, tail, most, cite, "the drop from the fixture outlet at the floor to the trap weir at its drain", "Lay the drain of the fixture higher, or set the trap under the outlet and vent it there.")
+}
+
 // arm judges the way from a trap weir to its vent.
 func (j *judge) arm(i int32, pt *Point, a *armFigures) {
 	r := j.routes
@@ -112,7 +139,7 @@ func (j *judge) arm(i int32, pt *Point, a *armFigures) {
 		}
 		if r.risers[i] && !closet {
 			j.add(tables.Finding{Rule: "trap-arm-riser", Place: pt.ID, Verdict: tables.Fail, Value: fall, Limit: most, Margin: most - fall,
-				Reason: "the trap arm drops before it reaches its vent at " + at, Remedy: "Take the vent off before the drop.", Citation: a.mostCite})
+				Reason: "the trap arm drops before it reaches its vent at " + at + ": an S-trap, which siphons itself dry", Remedy: "Take the vent off before the drop.", Citation: a.mostCite})
 		}
 	}
 	if n := r.shared[i]; n > 0 {
@@ -175,7 +202,7 @@ func (j *judge) armLength(i int32, size, length units.Length, at string) {
 	case err != nil:
 		j.ask("trap-arm-length", pt.ID, j.text("the trap arm to the vent at %s is %v, and %v", at, length, err), "Ask the authority for the length.", cite)
 	case closet && limit.Kind == tables.Value:
-		j.armAtMost(pt, size, length, limit.Value, cite, at)
+		j.armAtMost(i, size, length, limit.Value, cite, at)
 	case limit.Kind == tables.Value:
 		j.armByTrap(i, size, length, at)
 	case limit.Kind == tables.Unlimited:
@@ -187,11 +214,16 @@ func (j *judge) armLength(i int32, size, length units.Length, at string) {
 	}
 }
 
-// armAtMost sets the developed length of an arm against its limit.
-func (j *judge) armAtMost(pt *Point, size, length, limit units.Length, cite tables.Citation, at string) {
-	what := ""
-	if !j.wordless(limit-length, cite) {
+// armAtMost sets the developed length of an arm against its limit, that of its trap where
+// size is not the arm's.
+func (j *judge) armAtMost(i int32, size, length, limit units.Length, cite tables.Citation, at string) {
+	pt, what := j.tree.point(i), ""
+	switch {
+	case j.wordless(limit-length, cite):
+	case size == j.sizing.size[i]:
 		what = j.text("the way from the trap weir along the %v arm to the vent at %s", nominal(size), at)
+	default:
+		what = j.text("the way from the trap weir along the trap arm to the vent at %s, for a trap of %v,", at, nominal(size))
 	}
 	j.atMost("trap-arm-length", pt.ID, length, limit, cite, what, "Move the vent nearer to the trap, or run a larger arm if its trap allows.")
 }
@@ -210,7 +242,7 @@ func (j *judge) armByTrap(i int32, size, length units.Length, at string) {
 	large, err := j.code.TrapArm(pipe)
 	by, known := j.code.Rule(ruleArmBy)
 	if known && by.String() == "arm" && err == nil && large.MaxLength.Kind == tables.Value {
-		j.armAtMost(pt, pipe, length, large.MaxLength.Value, large.Citation, at)
+		j.armAtMost(i, pipe, length, large.MaxLength.Value, large.Citation, at)
 		return
 	}
 	trap, stated := j.trapSize(i)
@@ -224,7 +256,7 @@ func (j *judge) armByTrap(i int32, size, length units.Length, at string) {
 		if !stated && length <= most {
 			size, most, small = pipe, large.MaxLength.Value, large // nothing hangs on the trap
 		}
-		j.armAtMost(pt, size, length, most, small.Citation, at)
+		j.armAtMost(i, size, length, most, small.Citation, at)
 		return
 	}
 	reason := "the trap arm to the vent at %s is %v: a trap of %v may be %v from its vent, and the arm is of %v, which as a trap might be %v"

@@ -54,6 +54,15 @@ func TestTrapFindings(t *testing.T) {
 		{"a drop on the arm", "ipc", func(l *Layout) { pt(l, "CS").Run.Drop = in / 2 }, "trap-arm-fall", "CS", `pass|trap-arm-fall|CS|1"|2"|1"`},
 		{"a drop under a riser", "ipc", func(l *Layout) { vent(l, "VC").From, pt(l, "CT").Run.Drop = "C1", in/2 }, "trap-arm-fall", "CS", `fail|trap-arm-fall|CS|5'-1"|2"|-4'-11"`},
 		{"a trap less wide than its arm", "ipc", func(l *Layout) { pt(l, "LA").Run.Size = 2 * in }, "trap-arm-length", "LA", `pass|trap-arm-length|LA|3'-6"|6'-0"|2'-6"`},
+		// The drain of FD begins 30 in below the floor: 24 in from a rim 6 in down, which is
+		// the most there may be to the weir, and less than a rim nearer the floor leaves.
+		{"a floor drain whose weir is as deep as may be", "ipc", func(l *Layout) { pt(l, "FD").Trap, pt(l, "FD").RimBelow = nil, 6*in }, "trap-tail", "FD", ""},
+		{"a floor drain whose weir is deeper", "ipc", func(l *Layout) { pt(l, "FD").Trap, pt(l, "FD").RimBelow = nil, 5*in }, "trap-tail", "FD", `fail|trap-tail|FD|2'-1"|2'-0"|-1"`},
+		{"a tail that is stated", "ipc", func(*Layout) {}, "trap-tail", "FD", `pass|trap-tail|FD|1'-8"|2'-0"|4"`},
+		{"an arm that rises to its trap", "ipc", func(l *Layout) { pt(l, "FD").Trap, pt(l, "FD").RimBelow = &Trap{Arm: 8 * ft}, 5*in }, "trap-tail", "FD", ""},
+		{"a tub on the floor", "ipc", func(l *Layout) {
+			pt(l, "FD").Trap, pt(l, "FD").RimBelow, pt(l, "FD").Fixture = nil, 0, &Fixture{Kind: "bathtub", Count: 1, Use: Private}
+		}, "trap-tail", "FD", `fail|trap-tail|FD|2'-6"|2'-0"|-6"`},
 		// A lavatory has a trap of 1-1/4 in by the table of fixtures: 5 ft, though the arm be larger.
 		{"a trap of the code's table", "ipc", func(l *Layout) { pt(l, "LA").Run.Size, pt(l, "LA").Trap.Size = 2*in, 0 }, "trap-arm-length", "LA", `pass|trap-arm-length|LA|3'-6"|5'-0"|1'-6"`},
 		{"a trap of the table at the limit", "ipc", func(l *Layout) { arm(l, 2*in, 0, 5*ft) }, "trap-arm-length", "LA", `pass|trap-arm-length|LA|5'-0"|5'-0"|0"`},

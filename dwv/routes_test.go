@@ -140,7 +140,7 @@ func TestWhereAnotherVentStands(t *testing.T) {
 		return Vent{ID: id, Kind: VentIndividual, From: from, Terminal: &Terminal{AboveRoof: units.Foot}, Runs: []VentRun{{Length: 12 * units.Foot, Direction: VentUp}}}
 	}
 	for from, shared := range map[string]bool{"CB": false, "P": true, "X": true} {
-		l := mustBuild(t, &Layout{FinishedFloor: 100 * units.Foot, Slab: 4 * units.Inch, Systems: []System{{ID: "s", Kind: Soil, Outlet: Outlet{ID: "O", Kind: ToDrain, Invert: 97 * units.Foot}, Points: []Point{
+		l := mustBuild(t, &Layout{FinishedFloor: 100 * units.Foot, Slab: 4 * units.Inch, Systems: []System{{ID: "s", Kind: Soil, Outlet: Outlet{ID: "O", Kind: ToDrain, Invert: 98 * units.Foot}, Points: []Point{
 			{ID: "X", To: "O", Run: run(6, 3*units.Inch)},
 			{ID: "M", To: "X", Run: run(6, 3*units.Inch)},
 			{ID: "F", To: "M", Run: run(14, 2*units.Inch), Fixture: &Fixture{Kind: "emergency-floor-drain", Count: 1}, RimBelow: units.Inch / 4, Primer: true},
