@@ -237,9 +237,12 @@ func (p *parser) number() (ratio, bool) {
 
 // digit reports whether a number comes next.
 func (p *parser) digit() bool {
+	if p.ascii() {
+		c := p.text[p.pos]
+		return '0' <= c && c <= '9' || c == '.'
+	}
 	_, _, _, err := units.CutNumber(p.text[p.pos:])
-	pe, ok := errors.AsType[*units.ParseError](err)
-	return !ok || pe.Offset > 0 || pe.Err != units.ErrSyntax
+	return err == nil
 }
 
 // unit reads a unit of length by name, in any case, or mark.
@@ -252,11 +255,13 @@ func (p *parser) unit() (units.Length, bool) {
 			break
 		}
 	}
-	for _, s := range [...]string{left, strings.ToLower(left[:word]) + left[word:]} {
-		if u, rest := units.CutLengthUnit(s); u != 0 {
-			p.pos = len(p.text) - len(rest)
-			return u, true
-		}
+	u, rest := units.CutLengthUnit(left)
+	if u == 0 {
+		u, rest = units.CutLengthUnit(strings.ToLower(left[:word]) + left[word:])
+	}
+	if u != 0 {
+		p.pos = len(p.text) - len(rest)
+		return u, true
 	}
 	name := left[:word]
 	switch {
