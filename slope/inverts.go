@@ -105,20 +105,20 @@ func Inverts(t Tree, outlet units.Length, lower, upper []units.Length) error {
 		if !isFine(fall) || !isFine(at) || !isFine(at+fall) {
 			return fmt.Errorf("%w: point %d: its invert is out of range", ErrTree, i)
 		}
-		lower[i], upper[i] = units.Length(at), units.Length(at+fall+fineMark)
+		lower[i], upper[i] = fromFine(at), units.Length(at+fall+fineMark)
 	}
 	for k := range count {
 		i := k
 		if t.Order != nil {
 			i = int(t.Order[k])
 		}
-		lower[i], upper[i] = fromFine(int64(lower[i])), fromFine(int64(upper[i])-fineMark)
+		upper[i] = fromFine(int64(upper[i]) - fineMark)
 	}
 	return nil
 }
 
 // While the pass runs, an invert is held in 1/4096 nm. A valid length leaves room
-// for that in its 64 bits, so that the outputs serve as the only store: an upper
+// for that in its 64 bits, so that the output serves as the only store: an upper
 // invert under way has fineMark added, which puts it beyond every valid length
 // and so apart from one that an earlier call finished. A point whose parent is
 // still unset comes too early, or on a cycle.
