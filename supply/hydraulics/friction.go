@@ -21,7 +21,64 @@ const (
 	DarcyWeisbach
 )
 
-var lossMethods = enum.Words[LossMethod]{What: "loss method", Words: []string{"", "hazen-williams", "darcy-weisbach"}}
+// A formula is all that there is to know of one way to reckon friction. Another is
+// another entry of formulas and another [LossMethod].
+type formula struct {
+	name string
+	// check checks what only this formula needs of a pipe.
+	check func(f Friction) error
+	// prepare works out what does not depend on the flow, and the notes that hold at any.
+	prepare func(f Friction) (law, Notes, error)
+	// loss is the head that a flow loses, with minor q².
+	loss func(k law, minor, q float64) float64
+	// slope is the head that a flow loses by friction, and its derivative.
+	slope func(k law, q float64) (h, dh float64)
+	// flow brackets the flow that loses a head by friction; the ends are equal where it
+	// is known in closed form.
+	flow func(k law, h float64) (low, high float64)
+	// bore is the bore in which a flow loses a head by friction, in closed form; nil if
+	// there is none.
+	bore func(f Friction, q, h float64) float64
+	// leastBore is where a search for the bore begins.
+	leastBore func(f Friction) float64
+	// atBore is the loss by friction at a bore of d metres, and d ln h / d ln d there.
+	atBore func(f Friction, q, d float64) (h, power float64)
+	// notes gives the Darcy friction factor, 0 if there is none, and what to remark.
+	notes func(k law, q float64, l Loss) (factor float64, n Notes)
+}
+
+// A law is a [formula] with the numbers of one pipe.
+type law struct {
+	friction float64 // what multiplies the power of the flow, or its square and the friction factor
+	reynolds float64 // Reynolds number per m3/s
+	relative float64 // roughness over bore
+	f4000    float64 // friction factor at Reynolds number 4000
+	fast     float64 // m/s, above which the formula is stretched
+}
+
+// formulas are the entries by [LossMethod].
+var formulas = [...]*formula{HazenWilliams: &hazenWilliamsFormula, DarcyWeisbach: &darcyWeisbachFormula}
+
+// formula returns the entry of a method, nil if there is none.
+func (m LossMethod) formula() *formula {
+	if int(m) >= len(formulas) {
+		return nil
+	}
+	return formulas[m]
+}
+
+// lossMethods are the names of the formulas.
+var lossMethods = enum.Words[LossMethod]{What: "loss method", Words: formulaNames()}
+
+func formulaNames() []string {
+	names := make([]string, len(formulas))
+	for m, f := range formulas {
+		if f != nil {
+			names[m] = f.name
+		}
+	}
+	return names
+}
 
 // String returns "hazen-williams" or "darcy-weisbach".
 func (m LossMethod) String() string { return lossMethods.String(m) }
@@ -57,20 +114,12 @@ type Loss struct {
 // A Resistance is a [Friction] prepared for many flows. It is immutable and safe
 // for concurrent use; the zero Resistance is not usable.
 type Resistance struct {
-	method         LossMethod
-	bore, length   float64
-	area           float64 // m2
-	c              float64
-	friction       float64 // Hazen-Williams: h = friction q^1.85; Darcy: h = f friction q²
-	minor          float64 // h = minor q²
-	reynolds       float64 // Reynolds number per m3/s
-	relative       float64 // roughness over bore
-	f4000          float64 // Colebrook factor at Reynolds number 4000
-	density        float64
-	weight         float64 // Pa per m of head
-	standing       Notes   // notes that hold at any flow
-	fastVelocity   float64 // above it Hazen-Williams is noted
-	gravityVelHead float64 // 1/(2 g area²)
+	formula  *formula
+	law      law
+	area     float64 // m2
+	minor    float64 // h = minor q²
+	weight   float64 // Pa per m of head
+	standing Notes   // notes that hold at any flow
 }
 
 // Resistance prepares f. Every argument out of range is named in the error,
@@ -93,53 +142,25 @@ func (f Friction) Resistance() (Resistance, error) {
 	}
 	area := math.Pi / 4 * d * d
 	r := Resistance{
-		method: f.Method, bore: d, length: l, area: area, c: f.C,
-		density: float64(f.Water.Density),
-		weight:  float64(f.Water.Density) * units.StandardGravity,
+		formula: f.Method.formula(), area: area,
+		minor:  f.K * (1 / (2 * units.StandardGravity * area * area)),
+		weight: float64(f.Water.Density) * units.StandardGravity,
 	}
-	r.gravityVelHead = 1 / (2 * units.StandardGravity * area * area)
-	r.minor = f.K * r.gravityVelHead
+	if r.law, r.standing, err = r.formula.prepare(f); err != nil {
+		return Resistance{}, err
+	}
 	if nu := float64(f.Water.KinematicViscosity); nu > 0 {
-		r.reynolds = d / (area * nu)
+		r.law.reynolds = d / (area * nu)
 	}
-	switch f.Method {
-	case HazenWilliams:
-		r.friction = hazenWilliams(1, d, l, f.C)
-		limits, err := frictionLimits()
-		if err != nil {
-			return Resistance{}, err
-		}
-		r.standing, r.fastVelocity = limits.notes(f)
-	case DarcyWeisbach:
-		r.friction = l / d * r.gravityVelHead
-		r.relative = f.Roughness.Metres() / d
-		x := colebrook(turbulentReynolds, r.relative)
-		r.f4000 = 1 / (x * x)
-	}
-	return r, argument.CheckResult("Reynolds number at unit flow", r.reynolds)
+	return r, argument.CheckResult("Reynolds number at unit flow", r.law.reynolds)
 }
 
 // checkMethod checks what only one method needs.
 func (f Friction) checkMethod() error {
-	switch f.Method {
-	case HazenWilliams:
-		return argument.C.Check("c", f.C)
-	case DarcyWeisbach:
-		return errors.Join(
-			argument.Viscosity.Check("kinematic viscosity", float64(f.Water.KinematicViscosity)),
-			f.checkRoughness(),
-		)
+	if err := lossMethods.Check(f.Method); err != nil {
+		return err
 	}
-	return lossMethods.Check(f.Method)
-}
-
-func (f Friction) checkRoughness() error {
-	// In whole nanometres: a twentieth of the bore is one, however it rounds in metres.
-	if f.Roughness < 0 || f.Roughness > f.Bore/20 && f.Bore > 0 {
-		return argument.Refuse("roughness", f.Roughness.Metres(), "m",
-			"at least 0 and at most a twentieth of the bore, "+argument.Text(argument.RelativeRough.High*f.Bore.Metres(), "m"))
-	}
-	return nil
+	return f.Method.formula().check(f)
 }
 
 // HeadLoss returns the head that flow q loses, friction and minor losses
@@ -159,54 +180,12 @@ func (r *Resistance) PressureLoss(q units.Flow) (units.Pressure, error) {
 }
 
 // head returns the loss of a flow that has been checked.
-func (r *Resistance) head(q float64) float64 {
-	if r.method == HazenWilliams {
-		return float64(r.friction*math.Exp(hazenWilliamsQ*math.Log(q))) + float64(r.minor*q*q)
-	}
-	return (float64(r.fq(q)*r.friction) + float64(r.minor*q)) * q
-}
-
-// fq returns the Darcy friction factor times the flow, which stays finite as the
-// flow goes to nothing.
-func (r *Resistance) fq(q float64) float64 {
-	re := float64(r.reynolds * q)
-	switch {
-	case re <= laminarReynolds:
-		return 64 / r.reynolds
-	case re < turbulentReynolds:
-		return transitional(re, r.f4000) * q
-	}
-	x := colebrook(re, r.relative)
-	return q / (x * x)
-}
+func (r *Resistance) head(q float64) float64 { return r.formula.loss(r.law, r.minor, q) }
 
 // slope returns the loss of flow q and its derivative.
 func (r *Resistance) slope(q float64) (h, dh float64) {
+	h, dh = r.formula.slope(r.law, q)
 	minor := float64(r.minor * q)
-	if r.method == HazenWilliams {
-		h = r.friction * math.Exp(hazenWilliamsQ*math.Log(q))
-		if q > 0 {
-			dh = hazenWilliamsQ * h / q
-		}
-		return h + float64(minor*q), dh + 2*minor
-	}
-	re := float64(r.reynolds * q)
-	switch {
-	case re <= laminarReynolds:
-		dh = 64 / r.reynolds * r.friction
-		h = dh * q
-	case re < turbulentReynolds:
-		f := transitional(re, r.f4000)
-		df := (r.f4000 - 64.0/laminarReynolds) / (turbulentReynolds - laminarReynolds) * r.reynolds
-		h = r.friction * f * q * q
-		dh = r.friction * q * (2*f + float64(df*q))
-	default:
-		x := colebrook(re, r.relative)
-		h = r.friction * q * q / (x * x)
-		// d ln f / d ln Re from the implicit equation.
-		b := twoByLn10 * 2.51 / re
-		dh = h / q * (2 - 2*b/(r.relative/3.7+float64(2.51/re*x)+b))
-	}
 	return h + float64(minor*q), dh + 2*minor
 }
 
@@ -220,29 +199,16 @@ func (r *Resistance) Loss(q units.Flow) (Loss, error) {
 		Head:     h,
 		Pressure: units.Pressure(float64(h) * r.weight),
 		Velocity: units.Velocity(float64(q) / r.area),
-		Reynolds: r.reynolds * float64(q),
+		Reynolds: r.law.reynolds * float64(q),
 		Notes:    r.standing,
 	}
 	if q == 0 {
 		out.Notes |= NoteNoFlow
 		return out, nil
 	}
-	if r.method == HazenWilliams {
-		if r.reynolds > 0 && out.Reynolds < turbulentReynolds {
-			out.Notes |= NoteHazenWilliamsNotTurbulent
-		}
-		if float64(out.Velocity) > r.fastVelocity {
-			out.Notes |= NoteHazenWilliamsVelocity
-		}
-		return out, nil
-	}
-	out.FrictionFactor = r.fq(float64(q)) / float64(q)
-	switch {
-	case out.Reynolds <= laminarReynolds:
-		out.Notes |= NoteLaminar
-	case out.Reynolds < turbulentReynolds:
-		out.Notes |= NoteTransitional
-	}
+	factor, notes := r.formula.notes(r.law, float64(q), out)
+	out.FrictionFactor = factor
+	out.Notes |= notes
 	return out, nil
 }
 

@@ -16,7 +16,7 @@ func (r *Resistance) FlowForHeadLoss(h units.Head) (units.Flow, error) {
 	if err := argument.PositiveHead.Check("head loss", float64(h)); err != nil {
 		return 0, err
 	}
-	if !(r.friction > 0 || r.minor > 0) {
+	if !(r.law.friction > 0 || r.minor > 0) {
 		return 0, argument.NoSolution("flow: a pipe without length loses no head")
 	}
 	q, err := r.flow(float64(h))
@@ -42,20 +42,11 @@ func (r *Resistance) flow(h float64) (float64, error) {
 	if r.minor > 0 {
 		return r.flowWithMinor(h)
 	}
-	if r.method == HazenWilliams {
-		return math.Exp(0.54 * math.Log(h/r.friction)), nil
+	low, high := r.formula.flow(r.law, h)
+	if low == high {
+		return low, nil
 	}
-	// f Re² does not depend on the flow, so Colebrook is explicit in it.
-	w := r.reynolds * math.Sqrt(h/r.friction) // Re √f
-	if re := w * w / 64; re <= laminarReynolds {
-		return re / r.reynolds, nil
-	}
-	x := -twoByLn10 * math.Log(r.relative/3.7+2.51/w)
-	if re := w * x; re >= turbulentReynolds {
-		return re / r.reynolds, nil
-	}
-	const margin = 1e-9 // the ends are known to rounding only
-	return r.flowBetween(laminarReynolds/r.reynolds*(1-margin), turbulentReynolds/r.reynolds*(1+margin), h)
+	return r.flowBetween(low, high, h)
 }
 
 // flowWithMinor solves the sum of friction and minor losses. Each alone gives a
@@ -109,8 +100,8 @@ func (f Friction) BoreForHeadLoss(q units.Flow, h units.Head) (PipeBore, error) 
 		return PipeBore{}, err
 	}
 	var d float64
-	if f.Method == HazenWilliams && f.K == 0 {
-		d = hazenWilliamsBore(float64(q), float64(h), l, f.C)
+	if bore := f.Method.formula().bore; bore != nil && f.K == 0 {
+		d = bore(f, float64(q), float64(h))
 	} else if d, err = f.solveBore(float64(q), float64(h)); err != nil {
 		return PipeBore{}, err
 	}
@@ -140,11 +131,7 @@ func (f Friction) BoreForPressureLoss(q units.Flow, p units.Pressure) (PipeBore,
 // solveBore finds the bore by the logarithm of the loss, which is nearly straight
 // in the logarithm of the bore.
 func (f Friction) solveBore(q, h float64) (float64, error) {
-	least := 1e-6
-	if f.Method == DarcyWeisbach {
-		least = max(least, f.Roughness.Metres()/argument.RelativeRough.High)
-	}
-	l := f.Length.Metres()
+	least, l := f.Method.formula().leastBore(f), f.Length.Metres()
 	start := 0.2 * math.Log(0.02*8*l*q*q/(math.Pi*math.Pi*units.StandardGravity*h))
 	lnD, _, err := solve.Rising(func(lnD float64) (y, dy, ddy float64) {
 		loss, power := f.headAtBore(q, math.Exp(lnD))
@@ -159,44 +146,9 @@ func (f Friction) solveBore(q, h float64) (float64, error) {
 // headAtBore returns the loss at a bore of d metres, and the power of the bore by
 // which it changes there: d ln h / d ln d.
 func (f Friction) headAtBore(q, d float64) (h, power float64) {
-	l := f.Length.Metres()
 	area := math.Pi / 4 * d * d
 	minor := f.K * q * q / (2 * units.StandardGravity * area * area)
-	var friction, frictionPower float64
-	if f.Method == HazenWilliams {
-		friction, frictionPower = hazenWilliams(q, d, l, f.C), -hazenWilliamsD
-	} else {
-		re := q * d / (area * float64(f.Water.KinematicViscosity))
-		factor, change := factorAtBore(re, f.Roughness.Metres()/d)
-		friction = factor * l / d * q * q / (2 * units.StandardGravity * area * area)
-		frictionPower = change - 5
-	}
+	friction, frictionPower := f.Method.formula().atBore(f, q, d)
 	h = friction + minor
 	return h, (float64(friction*frictionPower) - float64(4*minor)) / h
-}
-
-// factorAtBore returns the friction factor and its power of the bore, at a given
-// flow and roughness: d ln f / d ln d.
-func factorAtBore(re, relative float64) (factor, power float64) {
-	if re <= laminarReynolds {
-		return 64 / re, 1
-	}
-	// Colebrook's a falls and its b rises as the bore does; below the turbulent
-	// limit the factor at the limit is meant, where b stands still.
-	a, b := relative/3.7, 2.51/max(re, turbulentReynolds)
-	x := colebrook(max(re, turbulentReynolds), relative)
-	factor = 1 / (x * x)
-	rise := float64(b*x) - a
-	if re < turbulentReynolds {
-		rise = -a
-	}
-	power = 2 * twoByLn10 * rise / (x * (a + float64(b*(x+twoByLn10))))
-	if re < turbulentReynolds {
-		f4000 := factor
-		factor = transitional(re, f4000)
-		const low = 64.0 / laminarReynolds
-		share := (re - laminarReynolds) / (turbulentReynolds - laminarReynolds)
-		power = (float64(power*f4000*share) - float64((f4000-low)*re/(turbulentReynolds-laminarReynolds))) / factor
-	}
-	return factor, power
 }

@@ -88,10 +88,14 @@ var frictionClasses = map[string]proof.Class{
 	"the source used another bore":                                             proof.Edition,
 	"the source mixes two bores in this column":                                proof.Edition,
 	"source reads its charts to two figures":                                   proof.Chart,
-	"the source runs 5 to 7 % over the formula in its 40 degF column; water 22 to 32 % more viscous would give it": proof.Constants,
-	"below Reynolds number 4000: the source goes on with its turbulent formula":                                    proof.Model,
-	"calculated to three figures by another form of the friction factor":                                           proof.Model,
-	"likely misprint, it breaks the pattern of its own column":                                                     proof.Misprint,
+	"the source runs 5 to 7 % over the formula in its 40 degF column; water 22 to 32 % more viscous would give " +
+		"it": proof.Constants,
+	"below Reynolds number 4000: the source goes on with its turbulent " +
+		"formula": proof.Model,
+	"calculated to three figures by another form of the friction " +
+		"factor": proof.Model,
+	"likely misprint, it breaks the pattern of its own " +
+		"column": proof.Misprint,
 	"rounded twice in the source":                proof.Steps,
 	"rounding of the flow or bore in the source": proof.Steps,
 }

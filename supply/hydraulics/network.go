@@ -145,7 +145,7 @@ func (n Network) prepare() (*networkSolver, error) {
 		r, err := pipe.Friction.Resistance()
 		if err != nil {
 			list.Add(faults.Fault{Item: item, Err: err})
-		} else if !(r.friction > 0 || r.minor > 0) {
+		} else if !(r.law.friction > 0 || r.minor > 0) {
 			list.Addf(item, "length", "a pipe without length and without K loses no head: %w", units.ErrRange)
 		}
 		p.resistance = r

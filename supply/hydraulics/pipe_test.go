@@ -2,11 +2,12 @@ package hydraulics_test
 
 import (
 	"errors"
+	"math"
+	"testing"
+
 	"github.com/trapweir/trapweir/internal/proof"
 	"github.com/trapweir/trapweir/supply/hydraulics"
 	"github.com/trapweir/trapweir/units"
-	"math"
-	"testing"
 )
 
 func TestPipe(t *testing.T) {
