@@ -42,6 +42,9 @@ func (a *Analysis) Check() ([]tables.Finding, error) {
 		return nil, err
 	}
 	k.cautions()
+	k.regulators()
+	k.ports()
+	k.fittingsUnsaid()
 	k.mixedClosets()
 	k.lossMethod()
 	k.loadsNotGiven()
@@ -297,6 +300,11 @@ func (k *checker) staticPressures() {
 				Rule: "static-pressure", Place: k.Layout.data.Fixtures[at].ID, Verdict: judge(!over),
 				Value: k.trade.pressure(worst), Limit: k.trade.pressure(limit), Margin: k.trade.pressure(limit - worst),
 				Reason: "The greatest pressure at a fixture while nothing flows.", Citation: r.Citation,
+			}
+			if !over && k.Layout.data.Source.Static == 0 && !k.regulated() {
+				f.Verdict, f.SettledBy = tables.Ask, tables.Designer
+				f.Reason = "The pressure of the source while nothing flows is not given, and it is more than that while the building draws, which was taken."
+				f.Remedy = "Ask the water supplier for the static pressure, and state it."
 			}
 			if over {
 				f.Remedy = "Set a pressure regulator with a strainer after the meter, and look to thermal expansion behind it."

@@ -307,27 +307,16 @@ func (k *checker) test() {
 // cautions asks what the layout cannot answer.
 func (k *checker) cautions() {
 	l := k.Layout
-	storage, closed := "", ""
+	storage := ""
 	for _, i := range l.order {
-		d := l.data.Points[i].Device
-		if d == nil {
-			continue
-		}
-		switch d.Kind {
-		case "storage-heater":
-			if storage == "" {
-				storage = l.data.Points[i].ID
-			}
-		case "reduced-pressure", "double-check", "dual-check", "regulator":
-			if closed == "" {
-				closed = l.data.Points[i].ID
-			}
+		if d := l.data.Points[i].Device; storage == "" && d != nil && d.Kind == "storage-heater" {
+			storage = l.data.Points[i].ID
 		}
 	}
-	if storage != "" && closed != "" {
+	if closed := l.closesTheWay(); storage != "" && closed != "" {
 		f := tables.Finding{
 			Rule: "thermal-expansion", Place: storage, Verdict: tables.Ask,
-			Reason: fmt.Sprintf("The %s at %s shuts the way back to the main, and water that is heated grows.", l.data.Points[l.index[closed]].Device.Kind, closed),
+			Reason: fmt.Sprintf("The %s shuts the way back to the main, and water that is heated grows.", closed),
 			Remedy: "Ask where the expansion tank or other device stands, on the cold line after every check and regulator.",
 		}
 		if r, ok := k.Code.Rule("expansion-control"); ok {
@@ -335,7 +324,14 @@ func (k *checker) cautions() {
 		}
 		k.add(f)
 	}
-	if r, ok := k.Code.Rule("shower-valve-max"); ok {
+	r, ok := k.Code.Rule("shower-valve-max")
+	lacks := ""
+	if other, err := newRules(k.Code.pipes.shelf, "ipc-2021/supply-rules"); !ok && err == nil {
+		// Hot water scalds under any code: one that the shelf has no limit of asks by another's.
+		r, ok = other.rule("shower-valve-max")
+		lacks = fmt.Sprintf(" The shelf has no limit of %s; this is another code's.", k.Code.id)
+	}
+	if ok {
 		var most units.Temperature
 		if r.into(&most) {
 			for i := range l.data.Fixtures {
@@ -344,7 +340,7 @@ func (k *checker) cautions() {
 					k.add(tables.Finding{
 						Rule: "scald", Place: f.ID, Verdict: tables.Ask,
 						Value: k.trade.temperature(l.data.Water.Hot), Limit: k.trade.temperature(most),
-						Reason: "The line is hotter than the high limit of its valve; hot water scalds within seconds.",
+						Reason: "The line is hotter than the high limit of its valve; hot water scalds within seconds." + lacks,
 						Remedy: "Ask how the valve at it is limited and who sets it.", Citation: r.Citation,
 					})
 				}

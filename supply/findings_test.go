@@ -158,6 +158,7 @@ func TestStaticPressurePlace(t *testing.T) {
 		{10 * units.Foot, -10 * units.Foot, []string{"WC-B pass by 0 psi"}},
 	} {
 		d := closets(80, []Point{{ID: "A", From: "main", Length: 50 * units.Foot, Rise: tc.a}, {ID: "B", From: "A", Length: 50 * units.Foot, Rise: tc.b}}, []string{"A", "B"}, nil)
+		d.Source.Static = d.Source.Pressure
 		if diff := cmp.Diff(tc.want, outcomes(findingsOf(t, sized(t, c, d), "static-pressure"))); diff != "" {
 			t.Errorf("rises %v, %v (-want +got):\n%s", tc.a, tc.b, diff)
 		}

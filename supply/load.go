@@ -127,7 +127,8 @@ type FixtureLoad struct {
 	// the number of fixtures.
 	Each     Load
 	Citation tables.Citation
-	ladder   int // or -1
+	ladder   int    // or -1
+	ports    string // cold, hot or both, as the row says
 }
 
 // entry finds the row of a fixture and what one of them puts on its lines.
@@ -151,7 +152,7 @@ func (c *Code) entry(f *Fixture) (FixtureLoad, error) {
 // entryAt reads a row for a fixture.
 func (c *Code) entryAt(f *Fixture, row int) (FixtureLoad, error) {
 	r := c.fixtures.At(row)
-	e := FixtureLoad{Fixture: *f, Citation: c.fixtures.Cite(row), ladder: -1}
+	e := FixtureLoad{Fixture: *f, Citation: c.fixtures.Cite(row), ladder: -1, ports: r.Ports}
 	if r.Progressive != "" {
 		e.ladder = c.ladder(r.Progressive)
 		v, _ := c.ladders[e.ladder].of(1)
