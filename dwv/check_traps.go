@@ -312,7 +312,11 @@ func (j *judge) unvented(i int32, pt *Point, a *armFigures) {
 		f := tables.Finding{Rule: "trap-vented", Place: pt.ID, Verdict: tables.Fail, Reason: "the trap reaches " + at + " without meeting a vent of its own", Remedy: "Vent the trap."}
 		// The table that gives the way to the vent is where the code asks for one. That a
 		// vent is missing does not hang on the figure.
-		if arm, err := j.code.TrapArm(j.sizing.size[i]); err == nil && arm.Citation.Status().Firm() {
+		arm, err := j.code.TrapArm(j.sizing.size[i])
+		switch arms := j.code.arms; {
+		case err != nil && len(arms) > 0 && arms[0].cite.Status().Firm():
+			f.Citation = arms[0].cite // of a size that the table does not have
+		case err == nil && arm.Citation.Status().Firm():
 			f.Citation = arm.Citation
 			if most, ok := arm.MaxLength.Get(); ok && pt.Fixture.Kind != "water-closet" {
 				f.Remedy = j.text("Vent the trap within %v of its weir.", most)

@@ -260,6 +260,9 @@ func TestEdgesOfRules(t *testing.T) {
 					if !past && (f.Verdict != tables.Pass || e.note) {
 						t.Errorf("at the limit: %v", f)
 					}
+					if f.Verdict == tables.Fail && f.Citation.IsZero() && OwnLimit(f.Rule) == "" {
+						t.Errorf("fails by no row and no limit of the job: %v", f)
+					}
 					if !f.Citation.IsZero() && !record.Holds(e.rule, f.Citation) {
 						t.Errorf("rests on %v, which internal/proof/rules.csv does not name", f.Citation)
 					}

@@ -444,12 +444,16 @@ func BenchmarkFloor(b *testing.B) {
 	}
 }
 
-// TestPassesKeepTheirMargin: what passes has something left, or says nothing of it.
+// TestPassesKeepTheirMargin: what passes has something left, or says nothing of it; and
+// what fails names a row of the code, or fields of the job that hold the limit.
 func TestPassesKeepTheirMargin(t *testing.T) {
 	for _, code := range []*Code{firmCode(t, "ipc-2021"), firmCode(t, "upc-2021"), mustCode(t, "ipc-2021")} {
 		for seed := range uint64(60) {
 			r := rand.New(rand.NewPCG(seed, 6))
 			for _, f := range mustCheck(t, randomLayout(r, 2+r.IntN(60)), code) {
+				if f.Verdict == tables.Fail && f.Citation.IsZero() && OwnLimit(f.Rule) == "" {
+					t.Errorf("%v, seed %d: fails by nothing: %v", code, seed, f)
+				}
 				if f.Verdict != tables.Pass || f.Margin == nil {
 					continue
 				}

@@ -94,9 +94,13 @@ func (f *FindingRow) figures() string {
 }
 
 func findingRow(f *tables.Finding, p printer) FindingRow {
+	source := p.cite(f.Citation)
+	if own := dwv.OwnLimit(f.Rule); source == "" && f.Verdict == tables.Fail && own != "" {
+		source = "the job's own limit (" + strings.TrimSpace(own+" "+p.value(f.Limit)) + ")"
+	}
 	return FindingRow{Rule: f.Rule, Place: f.Place, Verdict: f.Verdict, SettledBy: f.SettledBy, IfConfirmed: f.IfConfirmed,
 		Standing: f.Citation.Status(), Value: p.value(f.Value), Limit: p.value(f.Limit), Margin: p.margin(f.Margin),
-		Reason: strings.TrimSuffix(f.Reason, "."), Remedy: f.Remedy, Source: p.cite(f.Citation)}
+		Reason: strings.TrimSuffix(f.Reason, "."), Remedy: f.Remedy, Source: source}
 }
 
 func findingSection(g *judged, p printer) FindingSection {

@@ -76,3 +76,27 @@ func TestAmendmentNamed(t *testing.T) {
 		}
 	}
 }
+
+// TestOwnLimitNamed: a fail by a limit of the job says which, with its figure; here the
+// pipe keeps 28 in where the job asks for 36.
+func TestOwnLimitNamed(t *testing.T) {
+	text := strings.Replace(fmt.Sprintf(bareShed, "", ""), `"slab": "4 in"`, `"slab": "4 in", "minimum_cover": "36 in"`, 1)
+	j, err := readJob(fstest.MapFS{"shed.json": {Data: []byte(text)}}, "shed.json", "")
+	if err != nil {
+		t.Fatal(err)
+	}
+	r, err := report(j, "", newPrinter(false, false))
+	if err != nil {
+		t.Fatal(err)
+	}
+	found := false
+	for _, f := range r.Findings.Fail {
+		found = found || f.Rule == "drain-cover" && f.Source == "the job's own limit (minimum_cover 3'-0\")"
+		if f.Source == "" {
+			t.Errorf("fails by nothing: %+v", f)
+		}
+	}
+	if !found {
+		t.Errorf("the cover is not found: %+v", r.Findings.Fail)
+	}
+}
