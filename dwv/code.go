@@ -102,16 +102,27 @@ func LoadCode(shelf *tables.Shelf, id string) (*Code, error) {
 	return c, nil
 }
 
-// setsWithFixtures lists the sets of a shelf that a layout can be sized under.
-func setsWithFixtures(shelf *tables.Shelf) string {
+// Codes lists the sets of a shelf that a layout can be sized under: those with loads of
+// fixtures and loads of pipe. [LoadCode] takes others too, which answer single questions.
+func Codes(shelf *tables.Shelf) ([]string, error) {
 	ids, err := shelf.IDs()
+	if err != nil {
+		return nil, err
+	}
 	var sets []string
 	for _, id := range ids {
-		if set, ok := strings.CutSuffix(id, "/fixtures"); ok && err == nil {
+		set, ok := strings.CutSuffix(id, "/fixtures")
+		if ok && (slices.Contains(ids, set+"/building-drain") || slices.Contains(ids, set+"/branches-and-stacks")) {
 			sets = append(sets, set)
 		}
 	}
-	if len(sets) == 0 {
+	return sets, nil
+}
+
+// setsWithFixtures lists the codes of a shelf for a message.
+func setsWithFixtures(shelf *tables.Shelf) string {
+	sets, err := Codes(shelf)
+	if err != nil || len(sets) == 0 {
 		return "no code"
 	}
 	return strings.Join(sets, ", ")

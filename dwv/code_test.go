@@ -1012,6 +1012,9 @@ func TestEverySet(t *testing.T) {
 		"asnzs3500-2", "illinois-890", "ipc-2021", "irc-2021", "louisiana-lac51", "massachusetts-248cmr", "minnesota-4715",
 		"npc-canada", "nspc-2018", "ontario-obc", "upc-2021",
 	}
+	if got, err := dwv.Codes(tables.Embedded()); err != nil || !slices.Equal(got, []string{"asnzs3500-2", "ipc-2021", "irc-2021", "npc-canada", "nspc-2018", "upc-2021"}) {
+		t.Errorf("a layout can be sized under %v, %v", got, err)
+	}
 	var loaded []string
 	for _, id := range ids {
 		set, _, _ := strings.Cut(id, "/")

@@ -35,9 +35,12 @@ func printAudit(out io.Writer, shelf *tables.Shelf) error {
 		fmt.Fprintf(w, "%v\t", s)
 	}
 	fmt.Fprintln(w, "amended\t")
-	var all tables.SetAudit
+	var all, listed tables.SetAudit // listed: tables about the shelf itself
 	for _, set := range audit.Sets {
 		printSet(w, set)
+		if set.Set == "comparison" {
+			listed = set
+		}
 		all.Tables += set.Tables
 		all.Rows += set.Rows
 		all.Amended += set.Amended
@@ -48,6 +51,9 @@ func printAudit(out io.Writer, shelf *tables.Shelf) error {
 	all.Set = "all"
 	printSet(w, all)
 	if err := w.Flush(); err != nil {
+		return err
+	}
+	if err := printShares(out, shelf, all.ByStatus[tables.Memory]-listed.ByStatus[tables.Memory], all.Rows-listed.Rows); err != nil {
 		return err
 	}
 	fmt.Fprintf(out, "\n%d rows break a rule that their table declares, as printed:\n", len(audit.Exceptions))
@@ -63,7 +69,7 @@ func printAudit(out io.Writer, shelf *tables.Shelf) error {
 		d := rows.At(i)
 		fmt.Fprintf(out, "  %s %s, %s: here %s, %s in %v (%v): %s\n", d.Table, d.Row, d.Column, d.Here, d.There, rows.Cite(i).Source(), rows.Cite(i).Status(), d.Reason)
 	}
-	return nil
+	return printUnread(out, shelf)
 }
 
 func printSet(w io.Writer, set tables.SetAudit) {

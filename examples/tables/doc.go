@@ -5,7 +5,8 @@
 //	go run ./examples/tables -format markdown pipes/pex-sdr9     as text, csv, markdown or json
 //	go run ./examples/tables -compare trap-arm-2-in              one fact in many codes
 //	go run ./examples/tables -compare list                       the facts there are
-//	go run ./examples/tables -audit                              counts, exceptions, disagreements
+//	go run ./examples/tables -audit                              counts, exceptions, disagreements, what nothing reads
+//	go run ./examples/tables -codes                              what each code answers
 //	go run ./examples/tables -sources                            the documents
 //	go run ./examples/tables -with dir …                         with an amendment laid over it
 //

@@ -22,6 +22,7 @@ func command(args []string, out, errs io.Writer) int {
 	format := flags.String("format", "text", "text, csv, markdown or json")
 	compare := flags.String("compare", "", "a fact to compare across codes, or list")
 	audit := flags.Bool("audit", false, "count rows by set and status, and list what sources disagree on")
+	codes := flags.Bool("codes", false, "list what each code on the shelf answers")
 	documents := flags.Bool("sources", false, "list the documents")
 	with := flags.String("with", "", "directory of an amendment to lay over the shelf")
 	if err := flags.Parse(args); err != nil {
@@ -41,7 +42,7 @@ func command(args []string, out, errs io.Writer) int {
 		}
 	}
 	buffered := bufio.NewWriter(visible.Writer(out))
-	err := run(buffered, shelf, write, *compare, *audit, *documents, flags.Args())
+	err := run(buffered, shelf, write, wanted{*compare, *audit, *codes, *documents, *format == "markdown"}, flags.Args())
 	if err == nil {
 		err = buffered.Flush()
 	}
@@ -52,15 +53,23 @@ func command(args []string, out, errs io.Writer) int {
 	return 0
 }
 
-func run(out io.Writer, shelf *tables.Shelf, write writer, compare string, audit, documents bool, ids []string) error {
+// wanted is what the flags ask for besides tables.
+type wanted struct {
+	compare                           string
+	audit, codes, documents, markdown bool
+}
+
+func run(out io.Writer, shelf *tables.Shelf, write writer, want wanted, ids []string) error {
 	switch {
-	case compare == "list":
+	case want.compare == "list":
 		return listFacts(out, shelf)
-	case compare != "":
-		return compareFact(out, shelf, compare)
-	case audit:
+	case want.compare != "":
+		return compareFact(out, shelf, want.compare)
+	case want.audit:
 		return printAudit(out, shelf)
-	case documents:
+	case want.codes:
+		return printCodes(out, shelf, want.markdown)
+	case want.documents:
 		return listSources(out, shelf)
 	case len(ids) == 0:
 		return listTables(out, shelf)

@@ -28,6 +28,7 @@ func TestGolden(t *testing.T) {
 		"trap-arm.txt":   {"irc-2021/trap-arm"},
 		"trap-arm.csv":   {"-format", "csv", "irc-2021/trap-arm"},
 		"trap-arm.md":    {"-format", "markdown", "irc-2021/trap-arm"},
+		"codes.txt":      {"-codes"},
 		"trap-arm.json":  {"-format", "json", "irc-2021/trap-arm"},
 		"stacks.txt":     {"adh-2015/stacks"},
 		"compare.txt":    {"-compare", "trap-arm-2-in"},
@@ -142,10 +143,24 @@ func TestAudit(t *testing.T) {
 		"Data version " + tables.DataVersion,
 		"pipes/copper-l 4|nominal-wall, wall: here 0.114, 0.110 in Engineering Data Book",
 		"fittings/lengths-copper length, fitting check-valve, size 3-1/2 in",
+		"that decide the demonstration", "that decide the job files", "that decide the published problems",
+		"air admittance valves: a layout does not draw them yet\n    asnzs3500-2/rules:aav-open-vent\n    ipc-2021/rules:aav-height\n",
 	} {
 		if !strings.Contains(got, want) {
 			t.Errorf("%q is not in the audit", want)
 		}
+	}
+}
+
+// TestCodesInReadme wants the README to show what each code answers, as the program
+// prints it.
+func TestCodesInReadme(t *testing.T) {
+	text, err := os.ReadFile("../../README.md")
+	if err != nil {
+		t.Fatal(err)
+	}
+	if got := output(t, "-codes", "-format", "markdown"); !strings.Contains(string(text), got) {
+		t.Errorf("README.md does not have the table of codes; it is\n%s", got)
 	}
 }
 

@@ -12,7 +12,7 @@ import (
 )
 
 // TestReadmeCounts holds what the README says of the size and the standing of the
-// shelf to the shelf: within 50 rows and 5 tables, the share recalled to the tenth.
+// shelf to the shelf, its lists about itself left out: within 50 rows and 5 tables, the share recalled to the tenth.
 func TestReadmeCounts(t *testing.T) {
 	text, err := os.ReadFile("../../README.md")
 	if err != nil {
@@ -26,6 +26,9 @@ func TestReadmeCounts(t *testing.T) {
 	for table, err := range tables.Embedded().All() {
 		if err != nil {
 			t.Fatal(err)
+		}
+		if table.Set() == "comparison" {
+			continue // lists about the shelf
 		}
 		count++
 		rows += table.Len()

@@ -1,0 +1,85 @@
+package proof_test
+
+import (
+	"encoding/json"
+	"os"
+	"testing"
+
+	"github.com/trapweir/trapweir/dwv"
+	"github.com/trapweir/trapweir/internal/proof"
+	"github.com/trapweir/trapweir/supply"
+	"github.com/trapweir/trapweir/tables"
+)
+
+// Which rows of the shelf decide the demonstration and the job files of the
+// repository, under the two model codes, counted by finding, is kept beside the
+// program that audits the shelf and walks a reader through it.
+func TestDecidingRows(t *testing.T) {
+	deciding := proof.NewDeciding()
+	for _, job := range []struct{ name, drains, water string }{
+		{"demo", "../../examples/underslab/hall/hall.json", "../../examples/underslab/hall/hall.json"},
+		{"jobs", "../../dwv/testdata/workshop.json", "../../supply/testdata/lodge.json"},
+	} {
+		for _, id := range []string{"ipc-2021", "upc-2021"} {
+			for _, f := range append(drainFindings(t, job.drains, id), waterFindings(t, job.water, id)...) {
+				deciding.Row(job.name, f.Citation.Table(), f.Citation.Row())
+			}
+		}
+	}
+	deciding.Keep(t, "../../examples/tables/deciding.csv", "demo", "jobs")
+}
+
+// half reads a layout file, or the half of it that a job file has under a name.
+func half(t *testing.T, name, part string) []byte {
+	t.Helper()
+	data, err := os.ReadFile(name)
+	if err != nil {
+		t.Fatal(err)
+	}
+	var job map[string]json.RawMessage
+	if err := json.Unmarshal(data, &job); err != nil {
+		t.Fatal(err)
+	}
+	if job["drainage"] != nil {
+		return job[part]
+	}
+	return data
+}
+
+func drainFindings(t *testing.T, name, id string) []tables.Finding {
+	t.Helper()
+	code, err := dwv.LoadCode(tables.Embedded(), id)
+	if err != nil {
+		t.Fatal(err)
+	}
+	l, err := dwv.ParseLayout(name, half(t, name, "drainage"), code)
+	if err != nil {
+		t.Fatal(err)
+	}
+	list, err := l.Check(code, dwv.CheckOptions{})
+	if err != nil {
+		t.Fatal(err)
+	}
+	return list
+}
+
+func waterFindings(t *testing.T, name, id string) []tables.Finding {
+	t.Helper()
+	code, err := supply.LoadCode(tables.Embedded(), id)
+	if err != nil {
+		t.Fatal(err)
+	}
+	l, err := supply.ParseLayout(name, half(t, name, "water"), code)
+	if err != nil {
+		t.Fatal(err)
+	}
+	a, err := l.Size(code, supply.Options{})
+	if err != nil {
+		t.Fatal(err)
+	}
+	list, err := a.Check()
+	if err != nil {
+		t.Fatal(err)
+	}
+	return list
+}
