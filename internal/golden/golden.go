@@ -12,6 +12,9 @@ import (
 
 var update = flag.Bool("update", false, "write the files that the tests keep")
 
+// Updating reports whether the files are to be written.
+func Updating() bool { return *update }
+
 // Keep fails the test where the file does not hold the text, with the lines that
 // differ; with -update it writes the file.
 func Keep(t testing.TB, file, text string) {
