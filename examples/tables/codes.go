@@ -45,7 +45,7 @@ type aSet struct {
 
 // printCodes prints what each code on the shelf answers: whether a layout of drains or
 // of water is sized under it, which lookups it has, and how many of its single figures
-// are read.
+// are read, which Markdown leaves out.
 func printCodes(out io.Writer, shelf *tables.Shelf, markdown bool) error {
 	sets, err := codeSets(shelf)
 	if err != nil {
@@ -63,7 +63,9 @@ func printCodes(out io.Writer, shelf *tables.Shelf, markdown bool) error {
 	for _, a := range codeAnswers {
 		rows[0] = append(rows[0], a.head)
 	}
-	rows[0] = append(rows[0], "rules read")
+	if !markdown {
+		rows[0] = append(rows[0], "rules read")
+	}
 	for _, s := range sets {
 		row := []string{s.id, mark(slices.Contains(drains, s.id)), mark(slices.Contains(water, s.id))}
 		any := false
@@ -72,8 +74,11 @@ func printCodes(out io.Writer, shelf *tables.Shelf, markdown bool) error {
 			any = any || has
 			row = append(row, mark(has))
 		}
+		if !markdown {
+			row = append(row, fmt.Sprintf("%d of %d", s.judged, s.rules))
+		}
 		if any || s.judged > 0 {
-			rows = append(rows, append(row, fmt.Sprintf("%d of %d", s.judged, s.rules)))
+			rows = append(rows, row)
 		}
 	}
 	if markdown {

@@ -29,7 +29,6 @@ func TestGolden(t *testing.T) {
 		"trap-arm.txt":   {"irc-2021/trap-arm"},
 		"trap-arm.csv":   {"-format", "csv", "irc-2021/trap-arm"},
 		"trap-arm.md":    {"-format", "markdown", "irc-2021/trap-arm"},
-		"codes.txt":      {"-codes"},
 		"trap-arm.json":  {"-format", "json", "irc-2021/trap-arm"},
 		"stacks.txt":     {"adh-2015/stacks"},
 		"compare.txt":    {"-compare", "trap-arm-2-in"},
