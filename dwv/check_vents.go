@@ -17,12 +17,13 @@ func (j *judge) ventChecks() {
 	end := j.ventLevels()
 	r := j.ventRules()
 	judged := make([]ventKinds, j.tree.len())
-	for _, v := range g.byRank() {
+	var stretched []int32
+	for v := range int32(len(j.layout.Vents)) {
 		j.ventSize(v)
 		j.ventWay(v, end[v], &r)
 		x := &j.layout.Vents[v]
 		if g.thru[v] >= 0 {
-			j.section(v, judged, &r)
+			stretched = append(stretched, v)
 		}
 		j.flatShare(v, &r)
 		if n := j.sizing.vents[v].Fixtures; x.Kind == VentCommon && n > 2 {
@@ -34,6 +35,10 @@ func (j *judge) ventChecks() {
 		if g.from[v] >= 0 && !j.tree.point(g.from[v]).Run.Vertical && len(x.Runs) > 0 && x.Kind != VentStackVent {
 			j.takeOff(x, &r)
 		}
+	}
+	slices.SortFunc(stretched, j.layout.order)
+	for _, v := range stretched {
+		j.section(v, judged, &r)
 	}
 	j.openVents()
 }

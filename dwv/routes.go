@@ -53,7 +53,7 @@ func (r *routes) fill(l *Layout, t *tree, sys int32, w *work) {
 		if g.takeoff != nil {
 			for v := g.takeoff[i]; v >= 0; v = g.nextAt[v] {
 				r.ventsAbove[i]++
-				if r.vent[i] < 0 || g.rank[v] < g.rank[r.vent[i]] {
+				if r.vent[i] < 0 || l.order(v, r.vent[i]) < 0 {
 					r.vent[i] = v
 				}
 			}
@@ -131,7 +131,7 @@ func (r *routes) stretches(l *Layout, t *tree, sys int32, w *work) {
 	carried := w.node(1, sys) // the vent carried, plus one
 	for _, i := range t.of(sys) {
 		for v := g.takeoff[i]; v >= 0; v = g.nextAt[v] {
-			carried[i] = longer(g, depth, carried[i]-1, v) + 1
+			carried[i] = longer(l, g, depth, carried[i]-1, v) + 1
 		}
 		v := carried[i] - 1
 		if v < 0 {
@@ -141,15 +141,15 @@ func (r *routes) stretches(l *Layout, t *tree, sys int32, w *work) {
 			r.vent[i] = v // a relief vent on the stretch relieves it, and takes no traps over
 		}
 		if p := t.parent[i]; g.thru[v] != i && int(p) >= t.outlets {
-			carried[p] = longer(g, depth, carried[p]-1, v) + 1
+			carried[p] = longer(l, g, depth, carried[p]-1, v) + 1
 		}
 	}
 }
 
 // longer returns the vent, of two that vent a stretch of drain, whose stretch
-// ends farther down, of equals the one of lower rank.
+// ends farther down, of equals the one that serves first.
 // A vent without a stretch does not count.
-func longer(g *ventGraph, depth []int32, a, b int32) int32 {
+func longer(l *Layout, g *ventGraph, depth []int32, a, b int32) int32 {
 	switch {
 	case b < 0 || g.thru[b] < 0:
 		return a
@@ -159,7 +159,7 @@ func longer(g *ventGraph, depth []int32, a, b int32) int32 {
 		return b
 	case depth[g.thru[b]] > depth[g.thru[a]]:
 		return a
-	case g.rank[b] < g.rank[a]:
+	case l.order(b, a) < 0:
 		return b
 	}
 	return a

@@ -23,8 +23,6 @@ type ventGraph struct {
 	takeoff []int32
 	nextAt  []int32
 	length  []units.Length // developed length of its own runs
-	// rank tells which of two vents at one place serves: the lower.
-	rank []int32
 	// stretched tells that some vent vents a stretch of drain.
 	stretched bool
 }
@@ -57,7 +55,6 @@ func (g *ventGraph) plant(l *Layout, t *tree, src *source, c *checker) {
 		c.size(jv, at, "size", v.Size)
 		g.length[i] = c.ventRuns(l, i)
 	}
-	g.rankVents(l)
 	joined := make([]bool, n)
 	for i := n - 1; i >= 0; i-- {
 		v := &l.Vents[i]
@@ -125,32 +122,19 @@ func (g *ventGraph) plant(l *Layout, t *tree, src *source, c *checker) {
 // reach a place at which several take off.
 var servingKinds = []VentKind{VentIndividual, VentCommon, VentWet, VentCircuit, VentBranch, VentStack, VentStackVent, VentRelief}
 
-// rankVents orders the vents for places at which several take off, by what they are:
-// the order in which they are listed says nothing.
-func (g *ventGraph) rankVents(l *Layout) {
-	order := make([]int32, len(l.Vents))
-	for i := range order {
-		order[i] = int32(i)
+// order tells which of two vents serves at a place at which both take off, by what they
+// are: the order in which they are listed says nothing.
+func (l *Layout) order(i, k int32) int {
+	a, b := &l.Vents[i], &l.Vents[k]
+	length := func(v *Vent) (sum units.Length) {
+		for n := range v.Runs {
+			sum += v.Runs[n].Length
+		}
+		return sum
 	}
-	slices.SortStableFunc(order, func(i, k int32) int {
-		a, b := &l.Vents[i], &l.Vents[k]
-		return cmp.Or(
-			cmp.Compare(slices.Index(servingKinds, a.Kind), slices.Index(servingKinds, b.Kind)),
-			cmp.Compare(b.Size, a.Size), cmp.Compare(g.length[i], g.length[k]), strings.Compare(a.ID, b.ID))
-	})
-	g.rank = make([]int32, len(order))
-	for at, i := range order {
-		g.rank[i] = int32(at)
-	}
-}
-
-// byRank lists the vents by their rank.
-func (g *ventGraph) byRank() []int32 {
-	list := make([]int32, len(g.rank))
-	for v, at := range g.rank {
-		list[at] = int32(v)
-	}
-	return list
+	return cmp.Or(
+		cmp.Compare(slices.Index(servingKinds, a.Kind), slices.Index(servingKinds, b.Kind)),
+		cmp.Compare(b.Size, a.Size), cmp.Compare(length(a), length(b)), strings.Compare(a.ID, b.ID))
 }
 
 // ventRuns checks the runs of a vent and returns their developed length.
