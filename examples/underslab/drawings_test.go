@@ -9,8 +9,10 @@ import (
 	"path/filepath"
 	"strings"
 	"testing"
+	"testing/fstest"
 
 	"github.com/trapweir/trapweir/dwv"
+	"github.com/trapweir/trapweir/internal/legible"
 )
 
 // reportOf judges the demonstration.
@@ -74,10 +76,32 @@ func TestDrawingsHoldAll(t *testing.T) {
 		}
 		for _, f := range list {
 			for _, s := range f.sheets {
+				legible.Check(t, f.name+" "+s.Name, s.SVG)
 				if s.Unplaced > 2 {
 					t.Errorf("%s, sheet %s: %d labels found no room", f.name, s.Name, s.Unplaced)
 				}
 			}
+		}
+	}
+}
+
+// TestDrawingsOfWideHall: a crowded layout, whose points lie a foot apart, is legible as well.
+func TestDrawingsOfWideHall(t *testing.T) {
+	j, err := readJob(fstest.MapFS{"wide.json": {Data: wideHall(80)}}, "wide.json", "")
+	if err != nil {
+		t.Fatal(err)
+	}
+	r, err := report(j, "", newPrinter(false, false))
+	if err != nil {
+		t.Fatal(err)
+	}
+	list, err := figures(r, false)
+	if err != nil {
+		t.Fatal(err)
+	}
+	for _, f := range list {
+		for _, s := range f.sheets {
+			legible.Check(t, f.name+" "+s.Name, s.SVG)
 		}
 	}
 }

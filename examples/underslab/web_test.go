@@ -10,6 +10,8 @@ import (
 	"path/filepath"
 	"strings"
 	"testing"
+
+	"github.com/trapweir/trapweir/internal/legible"
 )
 
 // readPage parses a page strictly and fails the test if an id stands twice, a link leads nowhere, or
@@ -130,6 +132,11 @@ func TestPageOfHostileJob(t *testing.T) {
 		t.Fatalf("%d files, %v", len(files), err)
 	}
 	for _, f := range files {
+		svg, err := os.ReadFile(filepath.Join(dir, f.Name()))
+		if err != nil {
+			t.Fatal(err)
+		}
+		legible.Check(t, f.Name(), svg)
 		if strings.Trim(f.Name(), "abcdefghijklmnopqrstuvwxyz0123456789-.") != "" {
 			t.Errorf("a file is called %q", f.Name())
 		}

@@ -38,6 +38,7 @@ var arrows = map[string]string{
 	"internal/fixture":     "internal/enum tables",
 	"internal/jsonedit":    "",
 	"internal/pipes":       "slope tables units",
+	"internal/legible":     "",
 	"internal/proof":       "internal/golden",
 	"internal/proof/edges": "tables",
 	"internal/solve":       "",

@@ -9,6 +9,7 @@ import (
 	"strings"
 	"testing"
 
+	"github.com/trapweir/trapweir/internal/legible"
 	"github.com/trapweir/trapweir/slope/draw"
 	"github.com/trapweir/trapweir/units"
 )
@@ -89,11 +90,11 @@ func TestScaleOnPaper(t *testing.T) {
 		if err != nil {
 			t.Fatal(err)
 		}
-		p := legible(t, "line", sheets[0].SVG)
+		p := legible.Check(t, "line", sheets[0].SVG)
 		longest := 0.0
-		for i, s := range p.strokes {
-			if p.owner[i] == 2 { // after the frame, the only item
-				longest = max(longest, s.x1-s.x0)
+		for _, s := range p.Strokes {
+			if s.Group == 2 { // after the frame, the only item
+				longest = max(longest, s.X1-s.X0)
 			}
 		}
 		if d := longest - tt.want; d < -0.01 || d > 0.01 {

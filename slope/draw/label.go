@@ -72,6 +72,9 @@ func (s *sheet) lead(l *label, across bool) bool {
 	w, h := l.size()
 	for _, at := range l.at {
 		for _, f := range far {
+			if s.room.looks < 0 {
+				return false
+			}
 			for _, d := range wind {
 				p := spot{at.x + d.x*f/1000, at.y + d.y*f/1000}
 				side := spot{1, 0}

@@ -48,7 +48,7 @@ func show(sc *Scene, o Options, look func(Point) flat, axes bool) ([]Sheet, erro
 		for i, paper := range try {
 			s := p.whole(paper)
 			last := i == len(try)-1
-			if n := len(s.missing); n == 0 || last && n*20 <= p.labels {
+			if n := len(s.missing); n == 0 || last && n*10 <= p.labels {
 				return finish([]*sheet{s}, []string{"1"}, &o, &p.used, sc), nil
 			}
 		}
@@ -201,6 +201,11 @@ func (e *extent) holds(f flat) bool {
 	return f.u >= e.lo.u && f.u <= e.hi.u && f.v >= e.lo.v && f.v <= e.hi.v
 }
 
+// near reports whether the way from a to b may enter the extent.
+func (e *extent) near(a, b flat) bool {
+	return max(a.u, b.u) >= e.lo.u && min(a.u, b.u) <= e.hi.u && max(a.v, b.v) >= e.lo.v && min(a.v, b.v) <= e.hi.v
+}
+
 // line draws the part of a line that lies in the extent, and returns its label if that
 // belongs there.
 func (p *picture) line(s *sheet, w *window, i int, e extent) (label, bool) {
@@ -209,7 +214,10 @@ func (p *picture) line(s *sheet, w *window, i int, e extent) (label, bool) {
 	longest, tag := -1, label{lines: shown(l.Label), reach: 120}
 	var tip [2]spot
 	for k := range len(at) - 1 {
-		a, b, ok := clip(at[k], at[k+1], e.lo, e.hi)
+		a, b, ok := at[k], at[k+1], false
+		if e.near(a, b) {
+			a, b, ok = clip(a, b, e.lo, e.hi)
+		}
 		if !ok {
 			continue
 		}
@@ -411,6 +419,7 @@ func (p *picture) parts(paper Paper) []Sheet {
 		missing := 0
 		for k, e := range tiles {
 			s := newSheet(paper, p.o, p.axes)
+			s.room.looks = mostLooks / len(tiles)
 			p.draw(s, p.window(s, list[i], e), e)
 			sheets, names = append(sheets, s), append(names, strconv.Itoa(k+1))
 			missing += len(s.missing)
@@ -432,7 +441,7 @@ func (p *picture) parts(paper Paper) []Sheet {
 // no sheet is more than a quarter full of labels, beginning with that of one sheet, and the
 // parts that hold anything.
 func (p *picture) tiles(s *sheet) (int64, []extent) {
-	const most = 400
+	const most = 160
 	list := scales(p.o.Metric)
 	scale := p.fit(s, 5000).scale // all on one sheet
 	tiles := []extent{p.all}

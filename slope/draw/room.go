@@ -51,12 +51,18 @@ type room struct {
 	rows    int
 	cells   [][]int32
 	things  []thing
+	// looks are how many more things may be looked at for places at the end of leaders: on a
+	// sheet with more lines than anybody can read, labels soon go into the list.
+	looks int
 }
+
+// mostLooks is what all sheets of a drawing may look at together.
+const mostLooks = 40_000_000
 
 const cell = 1500 // side of a cell of the grid
 
 func newRoom(area box) *room {
-	r := &room{area: area, columns: (area.x1-area.x0)/cell + 1, rows: (area.y1-area.y0)/cell + 1}
+	r := &room{area: area, looks: mostLooks, columns: (area.x1-area.x0)/cell + 1, rows: (area.y1-area.y0)/cell + 1}
 	r.cells = make([][]int32, r.columns*r.rows)
 	return r
 }
@@ -107,6 +113,7 @@ func (r *room) free(b box, owner int, own bool) bool {
 	}
 	ok := true
 	r.over(b, func(i int, _ box) bool {
+		r.looks -= len(r.cells[i]) + 1
 		for _, n := range r.cells[i] {
 			t := &r.things[n]
 			if t.kind == solid || t.kind == symbol {
@@ -129,6 +136,7 @@ func (r *room) clear(p, q spot, across bool) bool {
 	b := box{min(p.x, q.x), min(p.y, q.y), max(p.x, q.x), max(p.y, q.y)}
 	ok := true
 	r.over(b, func(i int, _ box) bool {
+		r.looks -= len(r.cells[i]) + 1
 		for _, n := range r.cells[i] {
 			t := &r.things[n]
 			switch t.kind {

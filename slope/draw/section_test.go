@@ -7,6 +7,7 @@ import (
 	"strings"
 	"testing"
 
+	"github.com/trapweir/trapweir/internal/legible"
 	"github.com/trapweir/trapweir/slope/draw"
 	"github.com/trapweir/trapweir/units"
 )
@@ -87,10 +88,10 @@ func TestSteepness(t *testing.T) {
 	if err != nil {
 		t.Fatal(err)
 	}
-	p := read(t, sheets[0].SVG)
+	p := legible.Read(t, sheets[0].SVG)
 	found := false
-	for _, s := range p.strokes {
-		dx, dy := math.Abs(s.x1-s.x0), math.Abs(s.y1-s.y0)
+	for _, s := range p.Strokes {
+		dx, dy := math.Abs(s.X1-s.X0), math.Abs(s.Y1-s.Y0)
 		found = found || math.Abs(dx-270) < 0.02 && math.Abs(dy-64.8) < 0.02
 	}
 	if !found || !strings.Contains(string(sheets[0].SVG), "(1:64). Vertical exaggeration 12:1") {
