@@ -57,7 +57,6 @@ func (s *Sizing) Draw(opt DrawOptions) (*Drawings, error) {
 		placed := d.place(sys)
 		if !placed {
 			d.arrange(sys)
-			d.rows[sys] = true
 			scene = &out.Schematic
 		}
 		if *scene == nil {
@@ -79,7 +78,7 @@ type drawing struct {
 	opt        DrawOptions
 	spot       []Position           // of each node on plan
 	rows       map[int32]bool       // systems that are set in rows
-	start      units.Length         // where the next schematic system begins along Y
+	arranged   []draw.Point         // of each node, once a system without places asks for it
 	ends       map[int32]draw.Point // where vents begin, as far as they were asked for
 	ventSystem []int32              // of each vent
 }

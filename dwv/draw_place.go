@@ -4,6 +4,7 @@ import (
 	"math"
 	"slices"
 
+	"github.com/trapweir/trapweir/slope/draw"
 	"github.com/trapweir/trapweir/units"
 )
 
@@ -53,56 +54,22 @@ func moved(from Position, b Bearing, by units.Length) Position {
 	}
 }
 
-// Distances of a schematic.
-const (
-	rowApart  = 4 * units.Foot
-	leastStep = 4 * units.Foot
-)
+const leastStep = 4 * units.Foot // between the ends of a run in a schematic
 
-// arrange sets the nodes of a system by their order: along X by the way from the
-// outlet, each branch in a row of its own along Y, so that no two lie over one another. The
-// branch with the longest way goes straight on. Risers stand over their feet.
+// arrange sets the nodes of a system by their order: the outlet to the right, risers over
+// their feet.
 func (d *drawing) arrange(sys int32) {
-	t := d.tree
-	order := t.of(sys)
-	long := make(map[int32]units.Length, len(order)) // longest way above each node
-	for _, i := range order {
-		p := t.parent[i]
-		long[p] = max(long[p], long[i]+d.step(i))
+	if d.arranged == nil {
+		steps := make([]units.Length, d.tree.len())
+		for i := int32(d.tree.outlets); int(i) < len(steps); i++ {
+			steps[i] = d.step(i)
+		}
+		d.arranged = draw.Arrange(d.tree.parent, steps)
 	}
-	row := units.Length(0)
-	d.spot[sys] = Position{Y: d.start}
-	type visit struct {
-		node     int32
-		straight bool
+	d.rows[sys] = true
+	for _, i := range append([]int32{sys}, d.tree.of(sys)...) {
+		d.spot[i] = Position{X: -d.arranged[i].X, Y: d.arranged[i].Y}
 	}
-	stack := []visit{{sys, true}}
-	for len(stack) > 0 {
-		v := stack[len(stack)-1]
-		stack = stack[:len(stack)-1]
-		if v.node != sys {
-			p := t.parent[v.node]
-			if !v.straight {
-				row += rowApart
-			}
-			d.spot[v.node] = Position{X: d.spot[p].X - d.step(v.node), Y: d.start + row}
-		}
-		main := int32(-1)
-		for k := t.first[v.node]; k >= 0; k = t.next[k] {
-			if main < 0 || long[k]+d.step(k) > long[main]+d.step(main) {
-				main = k
-			}
-		}
-		for k := t.first[v.node]; k >= 0; k = t.next[k] {
-			if k != main {
-				stack = append(stack, visit{k, false})
-			}
-		}
-		if main >= 0 {
-			stack = append(stack, visit{main, true})
-		}
-	}
-	d.start += row + 2*rowApart
 }
 
 // step is how far apart a schematic sets the ends of a run.

@@ -41,11 +41,9 @@ type drawing struct {
 	*Analysis
 	metric bool
 	spot   []draw.Point // of each point
-	kids   [][]int      // points fed by each; those of the source last
 }
 
 const (
-	rowApart  = 5 * units.Foot
 	leastStep = 5 * units.Foot
 	mostStep  = 16 * units.Foot
 )
@@ -55,58 +53,20 @@ func (d *drawing) step(i int) units.Length {
 	return min(max(d.Layout.Point(i).Length, leastStep), mostStep)
 }
 
-// arrange sets the points by their order: along X by the way from the source, each branch
-// in a row of its own along Y, the longest going straight on, at their true heights.
+// arrange sets the points by their order, at their true heights; the source comes last.
 func (d *drawing) arrange() {
 	l, n := d.Layout, d.Layout.Len()
-	long := make([]units.Length, n+1)
-	d.kids, d.spot = make([][]int, n+1), make([]draw.Point, n+1)
-	up := func(i int) int {
-		if p := l.Parent(i); p >= 0 {
-			return p
-		}
-		return n
-	}
-	for k := len(l.order) - 1; k >= 0; k-- {
-		i := int(l.order[k])
-		long[up(i)] = max(long[up(i)], long[i]+d.step(i))
-	}
+	parent, steps := make([]int32, n+1), make([]units.Length, n+1)
+	parent[n] = -1
 	for i := range n {
-		d.kids[up(i)] = append(d.kids[up(i)], i)
+		parent[i], steps[i] = int32(n), d.step(i)
+		if p := l.Parent(i); p >= 0 {
+			parent[i] = int32(p)
+		}
 	}
-	row := units.Length(0)
-	type visit struct {
-		node     int
-		straight bool
-	}
-	stack := []visit{{n, true}}
-	for len(stack) > 0 {
-		v := stack[len(stack)-1]
-		stack = stack[:len(stack)-1]
-		if v.node != n {
-			if !v.straight {
-				row += rowApart
-			}
-			d.spot[v.node] = draw.Point{
-				X: d.spot[up(v.node)].X + d.step(v.node),
-				Y: -row,
-				Z: d.Runs[v.node].Elevation,
-			}
-		}
-		main := -1
-		for _, k := range d.kids[v.node] {
-			if main < 0 || long[k]+d.step(k) > long[main]+d.step(main) {
-				main = k
-			}
-		}
-		for _, k := range d.kids[v.node] {
-			if k != main {
-				stack = append(stack, visit{k, false})
-			}
-		}
-		if main >= 0 {
-			stack = append(stack, visit{main, true})
-		}
+	d.spot = draw.Arrange(parent, steps)
+	for i := range n {
+		d.spot[i].Z = d.Runs[i].Elevation
 	}
 }
 
@@ -114,8 +74,8 @@ func (d *drawing) arrange() {
 func (d *drawing) isometric() *draw.Scene {
 	l, n := d.Layout, d.Layout.Len()
 	sc := &draw.Scene{Names: map[string]string{draw.Outlet.Key(): "source"}, Schematic: true, Remarks: []string{
-		"SCHEMATIC, not to scale: the layout gives lengths and heights of water lines, not their places. Heights are true; " +
-			"lengths are those written.",
+		"SCHEMATIC, not to scale: the layout gives lengths and heights of water lines, not their places. " +
+			"Heights of points are true; lengths are those written. Fixtures at one point stand over one another.",
 		"Along a run: size, flow, velocity, developed length. At a point: pressure left while water flows.",
 	}}
 	for k := len(l.order) - 1; k >= 0; k-- {
@@ -126,9 +86,7 @@ func (d *drawing) isometric() *draw.Scene {
 		}
 		d.run(sc, i, d.spot[from])
 		sc.Marks = append(sc.Marks, d.mark(i))
-		for _, f := range l.FixturesAt(i) {
-			sc.Marks = append(sc.Marks, d.fixture(int(f), i))
-		}
+		d.fixtures(sc, i)
 	}
 	d.links(sc)
 	src := &l.data.Source
@@ -262,6 +220,29 @@ func (d *drawing) left(p units.Pressure, upper bool) string {
 		return "at most " + d.psi(p)
 	}
 	return d.psi(p)
+}
+
+// fixtures adds the fixtures with a port at a point: one stands there, several over one
+// another above it.
+func (d *drawing) fixtures(sc *draw.Scene, i int) {
+	const apart = 3 * units.Foot
+	list := d.Layout.FixturesAt(i)
+	at := d.spot[i]
+	if len(list) > 1 {
+		top := draw.Point{X: at.X, Y: at.Y, Z: at.Z + apart*units.Length(len(list))}
+		sc.Lines = append(
+			sc.Lines,
+			draw.Line{ID: d.Layout.Point(i).ID, Style: draw.Guide, Path: []draw.Point{at, top}},
+		)
+	}
+	for _, f := range list {
+		if len(list) > 1 {
+			at.Z += apart
+		}
+		m := d.fixture(int(f), i)
+		m.At = at
+		sc.Marks = append(sc.Marks, m)
+	}
 }
 
 // fixture is a fixture at one of its ports.

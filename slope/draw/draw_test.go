@@ -52,9 +52,9 @@ var look = map[string]func(*draw.Scene, draw.Options) ([]draw.Sheet, error){"pla
 // and every item and ring is there by its id.
 func TestLegible(t *testing.T) {
 	for name, show := range look {
-		for seed := range uint64(6) {
+		for seed := range uint64(5) {
 			rng := rand.New(rand.NewPCG(seed, 7))
-			sc := tree(rng, []int{3, 12, 30, 60, 150, 300}[seed])
+			sc := tree(rng, []int{3, 12, 30, 60, 150}[seed])
 			sheets, err := show(sc, draw.Options{Metric: seed%2 == 1, Title: draw.Title{Job: "Job", Drawing: name}})
 			if err != nil {
 				t.Fatal(err)

@@ -43,17 +43,29 @@ func show(sc *Scene, o Options, look func(Point) flat, axes bool) ([]Sheet, erro
 		return nil, err
 	}
 	p := flatten(sc, &o, look, axes && !sc.Schematic)
-	const many = 600 // labels that no sheet holds
-	if p.labels <= many {
-		for i, paper := range try {
-			s := p.whole(paper)
-			last := i == len(try)-1
-			if n := len(s.missing); n == 0 || last && n*10 <= p.labels {
-				return finish([]*sheet{s}, []string{"1"}, &o, &p.used, sc), nil
-			}
+	one, missing := p.single(try)
+	if one == nil || missing*10 > p.labels {
+		if sheets := p.parts(try[len(try)-1], missing); sheets != nil {
+			return sheets, nil
 		}
 	}
-	return p.parts(try[len(try)-1]), nil
+	return finish([]*sheet{one}, []string{"1"}, &o, &p.used, sc), nil
+}
+
+// single draws the scene on one sheet, the first of the papers that holds all labels, or
+// the last, and returns how many labels that leaves out; none if there are more labels than a sheet holds.
+func (p *picture) single(try []Paper) (s *sheet, missing int) {
+	const many = 600
+	if p.labels > many {
+		return nil, p.labels
+	}
+	for _, paper := range try {
+		s = p.whole(paper)
+		if len(s.missing) == 0 {
+			break
+		}
+	}
+	return s, len(s.missing)
 }
 
 func flatten(sc *Scene, o *Options, look func(Point) flat, axes bool) *picture {
@@ -406,35 +418,50 @@ func (s *sheet) crosses(w *window, metric bool) {
 	}
 }
 
-// parts draws the scene over several sheets, after a key sheet: to a larger scale as
-// long as many labels find no room and the sheets are few.
-func (p *picture) parts(paper Paper) []Sheet {
+// parts draws the scene over several sheets, after a key sheet: to a larger scale as long
+// as many labels find no room, the sheets are few and each step halves what is left. It returns nil if
+// one sheet, which leaves out so many, is as good.
+func (p *picture) parts(paper Paper, missing int) []Sheet {
 	const few = 24
 	list := scales(p.o.Metric)
 	scale, tiles := p.tiles(newSheet(paper, p.o, p.axes))
-	var sheets []*sheet
-	var names []string
+	var best []*sheet
+	var shown []extent
 	for i := slices.Index(list, scale); i >= 0; i-- {
-		sheets, names = []*sheet{newSheet(paper, p.o, p.axes)}, []string{"key"}
-		missing := 0
-		for k, e := range tiles {
-			s := newSheet(paper, p.o, p.axes)
-			s.room.looks = mostLooks / len(tiles)
-			p.draw(s, p.window(s, list[i], e), e)
-			sheets, names = append(sheets, s), append(names, strconv.Itoa(k+1))
-			missing += len(s.missing)
+		sheets, left := p.drawParts(paper, list[i], tiles)
+		if left*2 <= missing || missing == p.labels && best == nil {
+			best, shown, missing = sheets, tiles, left
 		}
-		if missing*20 <= p.labels || i == 0 {
+		if left*20 <= p.labels || i == 0 {
 			break
 		}
-		next, _ := p.split(sheets[0], list[i-1])
-		if len(next) > few {
+		if tiles, _ = p.split(sheets[0], list[i-1]); len(tiles) > few {
 			break
 		}
-		tiles = next
 	}
-	p.keySheet(sheets[0], tiles)
-	return finish(sheets, names, p.o, &p.used, p.Scene)
+	if best == nil {
+		return nil
+	}
+	names := []string{"key"}
+	for k := range shown {
+		names = append(names, strconv.Itoa(k+1))
+	}
+	p.keySheet(best[0], shown)
+	return finish(best, names, p.o, &p.used, p.Scene)
+}
+
+// drawParts draws each part on a sheet, after a blank one for the key, and counts the labels
+// that found no room.
+func (p *picture) drawParts(paper Paper, scale int64, tiles []extent) (sheets []*sheet, missing int) {
+	sheets = []*sheet{newSheet(paper, p.o, p.axes)}
+	for _, e := range tiles {
+		s := newSheet(paper, p.o, p.axes)
+		s.room.looks = mostLooks / len(tiles)
+		p.draw(s, p.window(s, scale, e), e)
+		sheets = append(sheets, s)
+		missing += len(s.missing)
+	}
+	return sheets, missing
 }
 
 // tiles returns the scale and the parts that sheets show: the smallest scale at which
