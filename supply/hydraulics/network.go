@@ -94,8 +94,31 @@ func (n Network) prepare() (*networkSolver, error) {
 		demand: make([]float64, len(n.Nodes)),
 		pipes:  make([]solverPipe, len(n.Pipes)),
 	}
-	index := make(map[string]int32, len(n.Nodes))
-	for i, node := range n.Nodes {
+	s.takePipes(n.Pipes, s.takeNodes(n.Nodes, &list), &list)
+	if err := list.Err(); err != nil {
+		return nil, err
+	}
+	// Small losses would drown in the rounding of heads counted from far away.
+	if i := slices.Index(s.fixed, true); i >= 0 {
+		s.datum = s.head[i]
+	}
+	s.given = slices.Clone(s.head)
+	for i := range s.head {
+		if s.fixed[i] {
+			s.head[i] -= s.datum
+		}
+	}
+	for _, i := range s.grow() {
+		list.Addf(fmt.Sprintf("node %q", n.Nodes[i].ID), "", "%w: no fixed head feeds the part of the network it is in",
+			units.ErrNoSolution)
+	}
+	return s, list.Err()
+}
+
+// takeNodes checks the nodes and returns them by id.
+func (s *networkSolver) takeNodes(nodes []NetworkNode, list *faults.List) map[string]int32 {
+	index := make(map[string]int32, len(nodes))
+	for i, node := range nodes {
 		item := fmt.Sprintf("node %q", node.ID)
 		if _, twice := index[node.ID]; twice {
 			list.Addf(item, "id", "is there twice: %w", units.ErrRange)
@@ -117,8 +140,13 @@ func (n Network) prepare() (*networkSolver, error) {
 		}
 		s.fixed[i], s.head[i], s.demand[i] = node.Fixed, float64(node.Head), float64(node.Demand)
 	}
-	seen := make(map[string]bool, len(n.Pipes))
-	for i, pipe := range n.Pipes {
+	return index
+}
+
+// takePipes checks the pipes between the nodes of an index.
+func (s *networkSolver) takePipes(pipes []NetworkPipe, index map[string]int32, list *faults.List) {
+	seen := make(map[string]bool, len(pipes))
+	for i, pipe := range pipes {
 		item := fmt.Sprintf("pipe %q", pipe.ID)
 		if seen[pipe.ID] {
 			list.Addf(item, "id", "is there twice: %w", units.ErrRange)
@@ -150,24 +178,6 @@ func (n Network) prepare() (*networkSolver, error) {
 		}
 		p.resistance = r
 	}
-	if err := list.Err(); err != nil {
-		return nil, err
-	}
-	// Small losses would drown in the rounding of heads counted from far away.
-	if i := slices.Index(s.fixed, true); i >= 0 {
-		s.datum = s.head[i]
-	}
-	s.given = slices.Clone(s.head)
-	for i := range s.head {
-		if s.fixed[i] {
-			s.head[i] -= s.datum
-		}
-	}
-	for _, i := range s.grow() {
-		list.Addf(fmt.Sprintf("node %q", n.Nodes[i].ID), "", "%w: no fixed head feeds the part of the network it is in",
-			units.ErrNoSolution)
-	}
-	return s, list.Err()
 }
 
 // A networkSolver is a network in index form with its state.
