@@ -100,9 +100,6 @@ func (l Length) Round(step Length, r Rounding) Length {
 	return Length(v)
 }
 
-// Truncate cuts off what is over the last whole step: Round(step, Down).
-func (l Length) Truncate(step Length) Length { return l.Round(step, Down) }
-
 // Decimal returns l in a unit, exactly, or an error where that takes endlessly
 // many digits (1 mm in inches). Round l first, or use [Quantity.Decimal] for a
 // number of places.

@@ -42,8 +42,8 @@
 // The operators on Length wrap as all Go integers do, at 9.2 million kilometres.
 // Parsers accept up to [MaxLength], 1000 km, so that sums of a few thousand
 // lengths cannot get there. Add, Sum, Mul, Scale and FromDecimal never wrap: they
-// return an error matching [ErrRange] for a result beyond MaxLength. Abs, Round
-// and Truncate saturate at the greatest or least Length. [Inches], [Feet],
+// return an error matching [ErrRange] for a result beyond MaxLength. Abs
+// and Round saturate at the greatest or least Length. [Inches], [Feet],
 // [Millimetres] and [Metres] return a length that is not [Length.Valid] for NaN,
 // infinities and what is too long; such a length does not marshal.
 //

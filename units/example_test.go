@@ -175,7 +175,8 @@ func ExampleSum() {
 
 func ExampleLength_Round() {
 	l := units.MustParse[units.Length](`6 13/32"`)
-	fmt.Println(l.Round(units.Inch/16, units.HalfEven), l.Round(units.Inch/16, units.HalfUp), l.Truncate(units.Inch/2))
+	fmt.Println(l.Round(units.Inch/16, units.HalfEven), l.Round(units.Inch/16, units.HalfUp),
+		l.Round(units.Inch/2, units.Down))
 	// Output: 6 3/8" 6 7/16" 6"
 }
 

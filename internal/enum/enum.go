@@ -68,7 +68,8 @@ func (w *Words[T]) Unmarshal(text []byte, v *T) error {
 			return w.refuse(fmt.Sprintf("%s %s: did you mean %s?", w.What, visible.Quote(string(text)), word))
 		}
 	}
-	return w.refuse(fmt.Sprintf("%s %s: choose %s", w.What, visible.Quote(string(text)), strings.Join(w.Choices(), ", ")))
+	return w.refuse(fmt.Sprintf("%s %s: choose %s", w.What, visible.Quote(string(text)),
+		strings.Join(w.Choices(), ", ")))
 }
 
 // Choices returns the words that are not blank.

@@ -35,7 +35,8 @@ func TestWords(t *testing.T) {
 			"small ": `no size: size "small ": did you mean small?`,
 			"huge\n": `no size: size "huge\n": choose small, large`,
 		} {
-			if err := w.Unmarshal([]byte(text), &v); err == nil || err.Error() != want || !errors.Is(err, errSize) || v != 0 {
+			if err := w.Unmarshal([]byte(text), &v); err == nil || err.Error() != want || !errors.Is(err, errSize) ||
+				v != 0 {
 				t.Errorf("%s: %q is %v, %v", name, text, v, err)
 			}
 		}
@@ -45,7 +46,8 @@ func TestWords(t *testing.T) {
 		}
 	}
 	w := Words[size]{What: "size", Words: []string{"", "small"}}
-	if got := w.String(0) + ", " + w.String(7) + ", " + w.Check(7).Error(); got != "size 0, size 7, size 7 is unknown: choose small" {
+	if got := w.String(0) + ", " + w.String(7) + ", " +
+		w.Check(7).Error(); got != "size 0, size 7, size 7 is unknown: choose small" {
 		t.Error(got)
 	}
 }

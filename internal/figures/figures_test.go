@@ -76,9 +76,11 @@ func askDrainage(a asker, shelf *tables.Shelf, id string) {
 				for _, closets := range []int{0, 4} {
 					for _, intervals := range []int{2, 5} {
 						r, err := c.DrainSize(
-							dwv.DrainQuery{Part: part, Load: q, Grade: g, Closets: closets, Intervals: intervals, BelowGround: true},
+							dwv.DrainQuery{Part: part, Load: q, Grade: g, Closets: closets, Intervals: intervals,
+								BelowGround: true},
 						)
-						a.note(fmt.Sprintf("size %v %v %v %d %d", part, load, g, closets, intervals), r.Size, r.Citation, err)
+						a.note(fmt.Sprintf("size %v %v %v %d %d", part, load, g, closets, intervals), r.Size,
+							r.Citation, err)
 					}
 				}
 			}
@@ -139,7 +141,8 @@ func askSupply(a asker, shelf *tables.Shelf, id string) {
 			a.note(fmt.Sprintf("demand %d %v", load, system), d.Flow, d.Citation, err)
 		}
 		for _, length := range lengths {
-			p, err := c.PipeByLoad(50*units.PoundForcePerSquareInch, length, supply.FixtureUnits(load)*supply.FixtureUnit, 0)
+			p, err := c.PipeByLoad(50*units.PoundForcePerSquareInch, length,
+				supply.FixtureUnits(load)*supply.FixtureUnit, 0)
 			a.note(fmt.Sprintf("pipe %d %v", load, length), p.Size, p.Citation, err)
 		}
 	}
@@ -290,7 +293,8 @@ func lookForTables(t *testing.T, name string) {
 			return true
 		})
 		if numbers > few && !powers(literal) {
-			t.Errorf("%v: %d numbers in one literal: figures belong in tables/data", set.Position(literal.Pos()), numbers)
+			t.Errorf("%v: %d numbers in one literal: figures belong in tables/data", set.Position(literal.Pos()),
+				numbers)
 		}
 		return true
 	})

@@ -11,7 +11,8 @@ import (
 var literal = regexp.MustCompile(`"(?:[^"\\]|\\.)*"|-?\d[-+.\deE]*|true|false|null`)
 
 // Words are values that are worth trying anywhere.
-var words = []string{`"0 ft"`, `"-1 in"`, `"1 nm"`, `"1000 km"`, `"3 in"`, `"1/4 in/ft"`, `"1:1"`, `"0 psi"`, `"60 psi"`, `"0 gpm"`, `"1e6 gpm"`,
+var words = []string{`"0 ft"`, `"-1 in"`, `"1 nm"`, `"1000 km"`, `"3 in"`, `"1/4 in/ft"`, `"1:1"`, `"0 psi"`,
+	`"60 psi"`, `"0 gpm"`, `"1e6 gpm"`,
 	`true`, `false`, `null`, `0`, `1`, `-1`, `1000000`, `""`, `"A"`, `{}`, `[]`, `[{}]`}
 
 // most is the greatest number of edits of one text.

@@ -79,7 +79,8 @@ func (l *Ledger) Add(v Value) {
 		name += ", " + v.Answer
 	}
 	if err != nil || v.Source == "" || v.Case == "" || math.IsNaN(v.Ours) || math.IsInf(v.Ours, 0) {
-		l.faults = append(l.faults, fmt.Sprintf("%s: source %q, printed %q, ours %v", name, v.Source, v.Printed, v.Ours))
+		l.faults = append(l.faults, fmt.Sprintf("%s: source %q, printed %q, ours %v", name, v.Source, v.Printed,
+			v.Ours))
 		return
 	}
 	if v.Within > 0 {
@@ -90,7 +91,9 @@ func (l *Ledger) Add(v Value) {
 	if off > half+1e-9*math.Abs(printed) {
 		key.class, key.why = v.Class, v.Why
 		if !slices.Contains(classes, v.Class) || strings.TrimSpace(v.Why) == "" {
-			l.faults = append(l.faults, fmt.Sprintf("%s: printed %s, ours %.7g (%+.2g %%): class %q, reason %q", name, v.Printed, v.Ours, 100*(v.Ours/printed-1), v.Class, v.Why))
+			l.faults = append(l.faults,
+				fmt.Sprintf("%s: printed %s, ours %.7g (%+.2g %%): class %q, reason %q", name, v.Printed, v.Ours,
+					100*(v.Ours/printed-1), v.Class, v.Why))
 		}
 	}
 	percent := 0.0

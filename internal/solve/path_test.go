@@ -49,7 +49,8 @@ func TestPath(t *testing.T) {
 		root          float64   // NaN: not compared
 		only          bool
 	}{
-		{"steps that do not halve", quartic, -3, 1.5, 1, 1e-9, []float64{1, 0.75, 0.5625, -1.21875, -0.9140625, -0.17578125, -0.1318359375}, math.NaN(), false},
+		{"steps that do not halve", quartic, -3, 1.5, 1, 1e-9,
+			[]float64{1, 0.75, 0.5625, -1.21875, -0.9140625, -0.17578125, -0.1318359375}, math.NaN(), false},
 		{"steps that halve", square, -3, 1.5, 1, 1e-9, []float64{1, 0.5, 0.25, 0.125, 0.0625}, math.NaN(), false},
 		{"start on the left end", line(1.25, false), 0, 4, 0, 1e-9, []float64{2, 1.25}, 1.25, true},
 		{"start on the right end", line(1.25, false), 0, 4, 4, 1e-9, []float64{2, 1.25}, 1.25, true},

@@ -43,7 +43,8 @@ var (
 // Source: Halley's iteration x - 2 f f' / (2 f'^2 - f f”) as in any text on
 // numerical analysis; the safeguard is the usual one of bisecting when a step
 // leaves the bracket or does not halve.
-func Rising(f func(x float64) (y, dy, ddy float64), lo, hi, start, tol float64) (root float64, evaluations int, err error) {
+func Rising(f func(x float64) (y, dy, ddy float64), lo, hi, start, tol float64) (root float64, evaluations int,
+	err error) {
 	if !(lo < hi) || !(tol > 0) || math.IsInf(lo, 0) || math.IsInf(hi, 0) {
 		return 0, 0, ErrInput
 	}

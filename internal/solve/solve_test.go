@@ -16,15 +16,23 @@ func TestRising(t *testing.T) {
 		lo, hi, start float64
 		want          float64
 	}{
-		{"square root of two", func(x float64) (float64, float64, float64) { return x*x - 2, 2 * x, 2 }, 0, 2, 1, math.Sqrt2},
-		{"cube root of ten", func(x float64) (float64, float64, float64) { return x*x*x - 10, 3 * x * x, 6 * x }, 0, 10, 9, math.Cbrt(10)},
-		{"natural logarithm of three", func(x float64) (float64, float64, float64) { e := math.Exp(x); return e - 3, e, e }, -50, 50, 49, math.Log(3)},
-		{"pi as a zero of the sine", func(x float64) (float64, float64, float64) { return -math.Sin(x), -math.Cos(x), math.Sin(x) }, 2, 4, 3, math.Pi},
+		{"square root of two", func(x float64) (float64, float64, float64) { return x*x - 2, 2 * x, 2 }, 0, 2, 1,
+			math.Sqrt2},
+		{"cube root of ten", func(x float64) (float64, float64, float64) { return x*x*x - 10, 3 * x * x, 6 * x }, 0, 10,
+			9, math.Cbrt(10)},
+		{"natural logarithm of three",
+			func(x float64) (float64, float64, float64) { e := math.Exp(x); return e - 3, e, e }, -50, 50, 49,
+			math.Log(3)},
+		{"pi as a zero of the sine",
+			func(x float64) (float64, float64, float64) { return -math.Sin(x), -math.Cos(x), math.Sin(x) }, 2, 4, 3,
+			math.Pi},
 		// Newton from 3 would leave for infinity; the bracket holds it.
-		{"arctangent", func(x float64) (float64, float64, float64) { d := 1 / (1 + x*x); return math.Atan(x), d, 0 }, -10, 20, 3, 0},
+		{"arctangent", func(x float64) (float64, float64, float64) { d := 1 / (1 + x*x); return math.Atan(x), d, 0 },
+			-10, 20, 3, 0},
 		{"start outside", func(x float64) (float64, float64, float64) { return x - 1, 1, 0 }, 0, 4, 17, 1},
 		{"start not a number", func(x float64) (float64, float64, float64) { return x - 1, 1, 0 }, 0, 4, math.NaN(), 1},
-		{"root at the left end", func(x float64) (float64, float64, float64) { return x + x*x, 1 + 2*x, 2 }, 0, 1, 0.5, 0},
+		{"root at the left end", func(x float64) (float64, float64, float64) { return x + x*x, 1 + 2*x, 2 }, 0, 1, 0.5,
+			0},
 		{"derivatives that lie", func(x float64) (float64, float64, float64) { return x - 0.3, -1, 0 }, 0, 1, 0.9, 0.3},
 	}
 	for _, c := range cases {

@@ -126,8 +126,10 @@ func (s Shape) reach() int {
 var sheetStyle = func() string {
 	var b strings.Builder
 	b.WriteString(".twd{background:#fff;font-family:Arial,Helvetica,'Liberation Sans',sans-serif;font-size:6px}" +
-		".twd path{fill:none;stroke:#000;stroke-width:.6}.twd .f{fill:#000}.twd .w{fill:#fff}.twd .s{fill:#ddd;stroke:none}" +
-		".twd .needle{stroke:#9c2f00;stroke-width:1.2}.twd .b{font-weight:bold}.twd .h{stroke:#666;stroke-width:.35}.twd " +
+		".twd path{fill:none;stroke:#000;stroke-width:.6}.twd .f{fill:#000}.twd .w{fill:#fff}.twd .s{fill:#ddd;" +
+		"stroke:none}" +
+		".twd .needle{stroke:#9c2f00;stroke-width:1.2}.twd .b{font-weight:bold}.twd .h{stroke:#666;" +
+		"stroke-width:.35}.twd " +
 		".k{fill:#fff;font-weight:bold}")
 	for _, p := range pens {
 		b.WriteString(".twd ." + p.key + "{stroke:" + p.colour + ";stroke-width:" + p.width)

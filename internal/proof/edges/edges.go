@@ -174,7 +174,8 @@ func (r Record) Check(t testing.TB, test string, rules []string, tried map[strin
 	for _, id := range rules {
 		switch rule, ok := r[id]; {
 		case !ok:
-			t.Errorf("internal/proof/rules.csv has no line for the rule %s: say there what it rests on and which test judges "+
+			t.Errorf("internal/proof/rules.csv has no line for the rule %s: say there what it rests on and which "+
+				"test judges "+
 				"its edge", id)
 		case rule.Edge == test && !tried[id]:
 			t.Errorf("no edge of the rule %s: add a layout at its limit and one a step past it", id)
