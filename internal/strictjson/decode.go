@@ -30,7 +30,8 @@ func (r Raw) IsObject() bool { return r.Given() && r.Kind == Object }
 
 // Decode reads a JSON object into a struct by its tags; item is what messages call
 // it. Its error is the one syntax or size fault that kept the text from being read;
-// all other faults go to Document.Faults, and what has none is read.
+// all other faults go to Document.Faults, and what has none is read. With more faults
+// than are kept that is an error too, for then nobody looks at the rest.
 //
 // The tag json names a field, as for encoding/json. The tag read says more, in words
 // parted by commas:
@@ -68,6 +69,9 @@ func Decode(name, item string, data []byte, into any, lim Limits) (*Document, er
 	}
 	if s.end(); s.fail != nil {
 		return nil, d.failed(s)
+	}
+	if d.Faults.Full() {
+		return nil, d.Faults.Err()
 	}
 	return d, nil
 }
@@ -390,56 +394,76 @@ func (d *decoder) part(k Kind, v reflect.Value, f *field) {
 	d.leave()
 }
 
-// list reads a list, and notes where its members begin if they have an id.
 func (d *decoder) list(k Kind, v reflect.Value, f *field) {
-	p := f.plan
-	off := d.pos
-	if k != Array {
-		d.wrong(f.name, off, k, "a list is")
+	switch {
+	case k != Array:
+		d.wrong(f.name, d.pos, k, "a list is")
 		d.skip(k)
-		return
+	case f.plan.shape == array:
+		d.array(v, f)
+	default:
+		d.slice(v, f)
 	}
+}
+
+// array reads a list that has so many members.
+func (d *decoder) array(v reflect.Value, f *field) {
+	off, n := d.pos, 0
+	for more := d.open(']'); more; more = d.next(']') {
+		if k := d.value(); n < v.Len() {
+			d.read(k, v.Index(n), f.elem)
+		} else {
+			d.skip(k)
+		}
+		n++
+	}
+	if n != v.Len() && d.fail == nil {
+		d.fault(f.name, off, fmt.Errorf("%w: a list of %d where one of %d is needed", ErrType, n, v.Len()))
+	}
+}
+
+// slice reads a list, and notes where its members begin if they have an id.
+func (d *decoder) slice(v reflect.Value, f *field) {
 	var places []Place
+	elem := f.plan.elem
 	n := 0
 	for more := d.open(']'); more; more = d.next(']') {
 		k := d.value()
 		n++
-		if p.shape == array {
-			if n > p.typ.Len() {
-				d.skip(k)
-				continue
-			}
-			d.read(k, v.Index(n-1), f.elem)
-			continue
-		}
-		if n > v.Cap() {
-			v.Grow(max(4, n))
-		}
-		v.SetLen(n)
-		if p.elem.shape != object {
-			d.read(k, v.Index(n-1), f.elem)
-			continue
-		}
-		if p.elem.hasID {
+		d.grow(v, n)
+		member := v.Index(v.Len() - 1)
+		if elem.hasID {
 			places = append(places, Place(d.pos+1))
 		}
-		if k != Object {
-			d.enter(frame{name: f.item, number: n, start: d.pos, list: f.name, named: p.elem.hasID})
-			d.wrong("", d.pos, k, "an object is")
-			d.leave()
-			d.skip(k)
+		if elem.shape != object {
+			d.read(k, member, f.elem)
 			continue
 		}
-		d.enter(frame{name: f.item, number: n, start: d.pos, list: f.name, named: p.elem.hasID})
-		d.object(v.Index(n-1), p.elem)
+		d.enter(frame{name: f.item, number: n, start: d.pos, list: f.name, named: elem.hasID})
+		if k == Object {
+			d.object(member, elem)
+		} else {
+			d.wrong("", d.pos, k, "an object is")
+			d.skip(k)
+		}
 		d.leave()
 	}
-	if p.shape == array && n != p.typ.Len() && d.fail == nil {
-		d.fault(f.name, off, fmt.Errorf("%w: a list of %d where one of %d is needed", ErrType, n, p.typ.Len()))
-	}
-	if places != nil {
+	if places != nil && !d.doc.Faults.Full() {
 		d.doc.places[d.path(f.name)] = places
 	}
+}
+
+// grow makes room for the nth member. What will not be used, because there are too
+// many faults to go on, takes the place of the one before.
+func (d *decoder) grow(v reflect.Value, n int) {
+	if d.doc.Faults.Full() && v.Len() > 0 {
+		v.Index(v.Len() - 1).SetZero()
+		return
+	}
+	if n > v.Cap() {
+		v.Grow(max(4, n))
+	}
+	v.SetLen(n)
 }
 
 // path is where a list stands: "points", or "systems.3.points" for that of the fourth
