@@ -8,6 +8,7 @@ import (
 
 	"github.com/trapweir/trapweir/internal/faults"
 	"github.com/trapweir/trapweir/internal/fixture"
+	"github.com/trapweir/trapweir/internal/visible"
 	"github.com/trapweir/trapweir/slope"
 	"github.com/trapweir/trapweir/tables"
 	"github.com/trapweir/trapweir/units"
@@ -97,7 +98,9 @@ func LoadCode(shelf *tables.Shelf, id string) (*Code, error) {
 		return nil, fmt.Errorf("code %q: %w", id, err)
 	}
 	if len(c.kinds) == 0 && !c.parts[Drain].any() && !c.parts[Branch].any() && len(c.arms) == 0 && len(c.vents.any) == 0 && len(c.vents.byDrain) == 0 {
-		return nil, fmt.Errorf("code %q: %w: the shelf has no fixtures, pipe sizes, trap arms or vents for it; it has %s", fixture.Shorten(id), tables.ErrNotFound, setsWithFixtures(shelf))
+		sets := setsWithFixtures(shelf)
+		return nil, fmt.Errorf("code %q: %w: %sthe shelf has no fixtures, pipe sizes, trap arms or vents for it; it has %s",
+			fixture.Shorten(id), tables.ErrNotFound, visible.Meant(id, sets), strings.Join(sets, ", "))
 	}
 	return c, nil
 }
@@ -120,12 +123,12 @@ func Codes(shelf *tables.Shelf) ([]string, error) {
 }
 
 // setsWithFixtures lists the codes of a shelf for a message.
-func setsWithFixtures(shelf *tables.Shelf) string {
+func setsWithFixtures(shelf *tables.Shelf) []string {
 	sets, err := Codes(shelf)
 	if err != nil || len(sets) == 0 {
-		return "no code"
+		return []string{"no code"}
 	}
-	return strings.Join(sets, ", ")
+	return sets
 }
 
 // ID returns the id of the set on the shelf, such as "ipc-2021".

@@ -197,7 +197,7 @@ func oneOf[T ~string](c *checker, v strictjson.Place, at item, path string, got 
 		c.missing(v, at, path, ": one of "+strings.Join(words, ", "))
 		return
 	}
-	c.fault(v, at, path, because(ErrChoice, "%q: write one of %s", string(got), strings.Join(words, ", ")))
+	c.fault(v, at, path, because(ErrChoice, "%q: %swrite one of %s", string(got), visible.Meant(string(got), words), strings.Join(words, ", ")))
 }
 
 func (c *checker) layout(l *Layout) {

@@ -11,6 +11,7 @@ import (
 
 	"github.com/trapweir/trapweir/internal/faults"
 	"github.com/trapweir/trapweir/internal/fixture"
+	"github.com/trapweir/trapweir/internal/visible"
 	"github.com/trapweir/trapweir/tables"
 	"github.com/trapweir/trapweir/units"
 )
@@ -243,7 +244,8 @@ func (c *Code) FixtureLoad(f Fixture) (Load, error) {
 		if len(c.kinds) == 0 {
 			return Load{}, c.fault("", "fixture", ErrNotInCode, "the set has no table of fixtures")
 		}
-		return Load{}, c.fault("", "fixture", ErrNotInCode, "no drainage load for %q; the code rates %s", fixture.Shorten(f.Kind), strings.Join(c.kindList, ", "))
+		return Load{}, c.fault("", "fixture", ErrNotInCode, "no drainage load for %q; %sthe code rates %s (table %s/fixtures)",
+			fixture.Shorten(f.Kind), visible.Meant(f.Kind, c.kindList), visible.Some(c.kindList), c.id)
 	}
 	left, err := c.narrow(k, f)
 	if err != nil {

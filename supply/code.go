@@ -8,6 +8,7 @@ import (
 	"sync"
 
 	"github.com/trapweir/trapweir/internal/fixture"
+	"github.com/trapweir/trapweir/internal/visible"
 	"github.com/trapweir/trapweir/tables"
 )
 
@@ -78,7 +79,8 @@ func LoadCode(shelf *tables.Shelf, id string) (*Code, error) {
 		if listErr != nil {
 			return nil, listErr
 		}
-		return nil, fmt.Errorf("%w: code %q: water supply tables are on the shelf for %s", ErrNotInCode, fixture.Shorten(id), strings.Join(codes, ", "))
+		return nil, fmt.Errorf("%w: code %q: %swater supply tables are on the shelf for %s", ErrNotInCode, fixture.Shorten(id),
+			visible.Meant(id, codes), strings.Join(codes, ", "))
 	}
 	if err != nil {
 		return nil, fmt.Errorf("code %q: %w", id, err)

@@ -108,7 +108,7 @@ func TestParseLayoutFaults(t *testing.T) {
 		{"port on the wrong line", `"hot": "H"`, `"hot": "B"`, `base.json:11:87: fixture "L": hot: not possible: point "B" carries cold water`},
 		{"port nowhere", `"hot": "H"`, `"hot": "HH"`, `fixture "L": hot: not possible: no point "HH"`},
 		{"no ports", `, "cold": "B", "hot": "H"`, ``, `fixture "L": cold: not possible: neither a cold nor a hot port is at a point`},
-		{"use", `"use": "public"`, `"use": "pubic"`, `fixture "L": use: not possible: use "pubic": choose private, public, assembly`},
+		{"use", `"use": "public"`, `"use": "pubic"`, `fixture "L": use: not possible: use "pubic": did you mean public?`},
 		{"no hot temperature", `, "hot": "120 degF"`, ``, `water: hot: not possible: there are hot lines, and no temperature for them`},
 		{"boiling", `"hot": "120 degF"`, `"hot": "220 degF"`, `water: hot: not possible: 220 degF is outside 0 to 100 degC`},
 		{"no pipe", `"pipe": {"cold": "copper-l", "hot": "copper-l"},`, ``, `point "A": pipe: not possible: no pipe named here, and none for the cold lines of the layout`},

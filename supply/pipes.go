@@ -9,6 +9,7 @@ import (
 	"sync"
 
 	"github.com/trapweir/trapweir/internal/fixture"
+	"github.com/trapweir/trapweir/internal/visible"
 	"github.com/trapweir/trapweir/tables"
 	"github.com/trapweir/trapweir/units"
 )
@@ -260,7 +261,8 @@ func loadFamily(shelf *tables.Shelf, id string) (*PipeFamily, error) {
 		}
 	}
 	if row == nil {
-		return nil, fmt.Errorf("%w: pipe %q: the shelf has %s", ErrNotInCode, fixture.Shorten(id), strings.Join(names, ", "))
+		return nil, fmt.Errorf("%w: pipe %q: %sthe shelf has %s", ErrNotInCode, fixture.Shorten(id),
+			visible.Meant(id, names), strings.Join(names, ", "))
 	}
 	f := &PipeFamily{id: id, material: row.Material}
 	rows, err := tables.Load[pipeRow](shelf, "pipes/"+id)

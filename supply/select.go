@@ -7,6 +7,8 @@ import (
 
 	"github.com/trapweir/trapweir/internal/fixture"
 	"github.com/trapweir/trapweir/units"
+
+	"github.com/trapweir/trapweir/internal/visible"
 )
 
 // fixtureKey holds the cells that name the fixture of a row. An empty cell means
@@ -72,6 +74,17 @@ var selectFields = [...]struct {
 		func(k *fixtureKey, f *Fixture) bool { return k.style == f.Style }},
 }
 
+// meantKind asks whether another fixture of the rows was meant.
+func meantKind(kind string, keys []fixtureKey) string {
+	var kinds []string
+	for i := range keys {
+		if !slices.Contains(kinds, keys[i].kind) {
+			kinds = append(kinds, keys[i].kind)
+		}
+	}
+	return visible.Meant(kind, kinds)
+}
+
 // candidates returns the rows of keys that fit the fixture in all that it states.
 // An unknown fixture and a stated value that no row has are errors.
 func candidates(keys []fixtureKey, f *Fixture, table string) ([]int, error) {
@@ -82,7 +95,7 @@ func candidates(keys []fixtureKey, f *Fixture, table string) ([]int, error) {
 		}
 	}
 	if len(rows) == 0 {
-		return nil, fmt.Errorf("%w: fixture %q: %s does not list it", ErrNotInCode, fixture.Shorten(f.Kind), table)
+		return nil, fmt.Errorf("%w: fixture %q: %s%s does not list it", ErrNotInCode, fixture.Shorten(f.Kind), meantKind(f.Kind, keys), table)
 	}
 	for _, field := range selectFields {
 		stated := field.stated(f)

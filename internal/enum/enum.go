@@ -63,13 +63,12 @@ func (w *Words[T]) Unmarshal(text []byte, v *T) error {
 		*v = found
 		return nil
 	}
-	for _, word := range w.Choices() {
-		if strings.EqualFold(word, strings.TrimSpace(string(text))) {
-			return w.refuse(fmt.Sprintf("%s %s: did you mean %s?", w.What, visible.Quote(string(text)), word))
-		}
+	choices := w.Choices()
+	if near := visible.Nearest(string(text), choices); near != "" {
+		return w.refuse(fmt.Sprintf("%s %s: did you mean %s?", w.What, visible.Quote(string(text)), near))
 	}
 	return w.refuse(fmt.Sprintf("%s %s: choose %s", w.What, visible.Quote(string(text)),
-		strings.Join(w.Choices(), ", ")))
+		strings.Join(choices, ", ")))
 }
 
 // Choices returns the words that are not blank.

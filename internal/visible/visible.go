@@ -229,3 +229,22 @@ func distance(a, b string) int {
 	}
 	return last[len(b)]
 }
+
+// Meant is a question to put into a message that refuses a word, before the choices:
+// `did you mean "lavatory"? `; empty if no choice is near.
+func Meant(word string, choices []string) string {
+	near := Nearest(word, choices)
+	if near == "" {
+		return ""
+	}
+	return fmt.Sprintf("did you mean %q? ", near)
+}
+
+// Some lists the first ten of the choices, and how many more there are.
+func Some(choices []string) string {
+	const most = 10
+	if len(choices) <= most {
+		return strings.Join(choices, ", ")
+	}
+	return fmt.Sprintf("%s and %d more", strings.Join(choices[:most], ", "), len(choices)-most)
+}
