@@ -10,6 +10,8 @@
 // code of the shelf, and the report ends with what changed. A half that cannot be
 // judged is asked about among the findings, and the other half has its report.
 //
+// -schema prints the JSON Schema of a layout file, which layout.schema.json keeps.
+//
 // Exit status: 0 if the report was printed, 1 if it was asked to be -strict and a
 // finding fails, 2 if the layout or the command could not be read.
 package main
@@ -44,6 +46,7 @@ func run(args []string, stdout, stderr io.Writer) int {
 	svg := flags.String("svg", "", "write the drawings into this folder, a file each")
 	page := flags.String("html", "", "write the report, with the drawings, as one page into this file")
 	strict := flags.Bool("strict", false, "exit with status 1 if a finding fails")
+	asSchema := flags.Bool("schema", false, "print the JSON Schema of a layout file, and nothing else")
 	flags.Usage = func() {
 		fmt.Fprintln(stderr, "usage: underslab [flags] [layout.json]")
 		flags.PrintDefaults()
@@ -60,6 +63,9 @@ func run(args []string, stdout, stderr io.Writer) int {
 	default:
 		fmt.Fprintf(stderr, "underslab: -units %q: choose us or si\n", *system)
 		return 2
+	}
+	if *asSchema {
+		return printSchema(stdout, stderr)
 	}
 	var fsys fs.FS = hall
 	name := "hall/hall.json"

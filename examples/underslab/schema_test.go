@@ -1,0 +1,92 @@
+package main
+
+import (
+	"bytes"
+	"encoding/json"
+	"fmt"
+	"slices"
+	"testing"
+
+	"github.com/trapweir/trapweir/internal/golden"
+	"github.com/trapweir/trapweir/internal/strictjson"
+)
+
+// misfits lists what of a value does not fit a schema.
+func misfits(s *strictjson.Schema, v any, at string) (out []string) {
+	kind := "null"
+	switch x := v.(type) {
+	case string:
+		kind = "string"
+	case bool:
+		kind = "boolean"
+	case float64:
+		if kind = "number"; s.Type == "integer" && x >= float64(*s.Minimum) && x <= float64(*s.Maximum) {
+			kind = "integer"
+		}
+	case []any:
+		kind = "array"
+		for i := range x {
+			if s.Items != nil {
+				out = append(out, misfits(s.Items, x[i], fmt.Sprintf("%s[%d]", at, i))...)
+			}
+		}
+	case map[string]any:
+		kind = "object"
+		for name, m := range x {
+			if p := s.Properties[name]; p == nil {
+				out = append(out, at+"."+name+" is not in the schema")
+			} else {
+				out = append(out, misfits(p, m, at+"."+name)...)
+			}
+		}
+		for _, name := range s.Required {
+			if _, ok := x[name]; !ok {
+				out = append(out, at+"."+name+" is required")
+			}
+		}
+	}
+	if kind != s.Type {
+		out = append(out, fmt.Sprintf("%s is %s, not %s", at, kind, s.Type))
+	}
+	return out
+}
+
+// TestSchema: the schema kept beside the program is the one that the tags make, and
+// says of layouts what the decoder says.
+func TestSchema(t *testing.T) {
+	var out bytes.Buffer
+	if status := run([]string{"-schema"}, &out, &out); status != 0 {
+		t.Fatal(out.String())
+	}
+	golden.Keep(t, "layout.schema.json", out.String())
+	var s strictjson.Schema
+	if err := json.Unmarshal(out.Bytes(), &s); err != nil {
+		t.Fatal(err)
+	}
+	read := func(text []byte) any {
+		var v any
+		if err := json.Unmarshal(text, &v); err != nil {
+			t.Fatal(err)
+		}
+		return v
+	}
+	demo, err := hall.ReadFile("hall/hall.json")
+	if err != nil {
+		t.Fatal(err)
+	}
+	if bad := misfits(&s, read(demo), "hall"); bad != nil {
+		t.Errorf("the demonstration does not fit: %q", bad)
+	}
+	for _, c := range []struct{ text, want string }{
+		{`{"job": {"name": "x"}}`, "f.job.code is required"},
+		{`{"job": {"code": "x", "kode": "y"}}`, "f.job.kode is not in the schema"},
+		{`{"job": {"code": 1}}`, "f.job.code is number, not string"},
+		{`{"job": {"code": "x"}, "water": {"source": {"id": "S"}, "water": {"cold": "50 degF"}, "points": []}}`, "f.water.source.pressure is required"},
+		{`{"job": {"code": "x"}, "drainage": {"finished_floor": "1 ft", "systems": [{"points": [{"run": {}, "fixture": {"count": 0}}]}]}}`,
+			"f.drainage.systems[0].points[0].fixture.count is number, not integer"},
+	} {
+		if bad := misfits(&s, read([]byte(c.text)), "f"); !slices.Contains(bad, c.want) {
+			t.Errorf("%s: %q", c.text, bad)
+		}
+	}
+}
