@@ -4,6 +4,7 @@ import (
 	"fmt"
 
 	"github.com/trapweir/trapweir/dwv"
+	"github.com/trapweir/trapweir/dwv/en12056"
 	"github.com/trapweir/trapweir/dwv/gravity"
 	"github.com/trapweir/trapweir/slope"
 	"github.com/trapweir/trapweir/tables"
@@ -21,7 +22,7 @@ func Example_codesSideBySide() {
 		fmt.Println(err)
 		return
 	}
-	en, err := dwv.LoadEN12056(shelf)
+	en, err := en12056.LoadStandard(shelf)
 	if err != nil {
 		fmt.Println(err)
 		return
@@ -44,9 +45,9 @@ func Example_codesSideBySide() {
 			fmt.Println(err)
 			return
 		}
-		appliances := make([]dwv.Appliance, len(fixtures))
+		appliances := make([]en12056.Appliance, len(fixtures))
 		for i, f := range fixtures {
-			appliances[i] = dwv.Appliance{Fixture: f, Variant: map[string]string{"clothes-washer": "to-6-kg"}[f.Kind]}
+			appliances[i] = en12056.Appliance{Fixture: f, Variant: map[string]string{"clothes-washer": "to-6-kg"}[f.Kind]}
 		}
 		du, err := en.Load("I", appliances)
 		if err != nil {

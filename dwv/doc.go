@@ -1,9 +1,7 @@
-// Package dwv sizes and checks drainage, waste and vent piping. The flow in it is
-// computed by package gravity.
+// Package dwv says what drainage codes say of drainage, waste and vent piping. Layouts
+// are worked out by package drains, the flow in a pipe by package gravity.
 //
-// It has two parts, each of use alone. They take and return the quantities of
-// package units and the grades of package slope, and every answer that rests on a
-// table comes with the row that decided, as a tables.Citation.
+// Every answer comes with the row that decided, as a tables.Citation.
 //
 // # What a code says
 //
@@ -30,23 +28,8 @@
 // before the code is loaded, and an answer that an amended row decided says so.
 // Lookups that succeed allocate nothing.
 //
-// [LoadEN12056] is the European standard, which counts litres a second and knows
-// four systems; [DwellingFlow] is a table of flows by the number of dwellings.
-//
-// # A layout
-//
-// [ParseLayout] reads a drainage layout: systems, each a tree of points with one
-// outlet, and vents as a graph of their own. [Layout.Size] fills in what is not
-// drawn, [Layout.Check] judges what is and returns findings (pass, fail or ask),
-// [Layout.Levels] gives inverts, cover and trench bottoms, [Layout.TakeOff] the
-// material and [Layout.TestPlans] the water test.
-//
-// What a job asks beyond its code (cover, clear distance where pipes cross, height of
-// stubs, reach of a cable) stands in fields of [Layout]. What needs more than was
-// drawn is not judged: crossings without plan coordinates, turns without bearings.
-// Pipes are taken as straight from point to point; one that is not makes its
-// crossings questions. Water lines are no part of a drainage layout: set both against
-// each other with slope.Conflicts.
+// Package en12056 is the European standard, which counts litres a second and knows
+// four systems; package drains works out layouts. [DwellingFlow] is a table of flows by the number of dwellings.
 //
 // # Limits
 //

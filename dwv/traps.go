@@ -82,6 +82,15 @@ func (c *Code) TrapArm(size units.Length) (TrapArm, error) {
 	return TrapArm{}, c.fault("trap arm", "size", ErrOutsideTable, "no row for %s; the table has %s", FormatSize(size), listSizes(sizes))
 }
 
+// TrapArmTable cites the table of trap arms by its first row, nothing if the code has
+// none: it is where the code asks for a vent within reach of each trap.
+func (c *Code) TrapArmTable() tables.Citation {
+	if len(c.arms) == 0 {
+		return tables.Citation{}
+	}
+	return c.arms[0].cite
+}
+
 // LeastTrapArm returns the smallest size that the code has trap arms for, zero if it has
 // none.
 func (c *Code) LeastTrapArm() (least units.Length) {

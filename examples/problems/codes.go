@@ -8,6 +8,7 @@ import (
 	"strings"
 
 	"github.com/trapweir/trapweir/dwv"
+	"github.com/trapweir/trapweir/dwv/en12056"
 	"github.com/trapweir/trapweir/internal/strictjson"
 	"github.com/trapweir/trapweir/supply"
 	"github.com/trapweir/trapweir/tables"
@@ -19,7 +20,7 @@ type codes struct {
 	shelf    *tables.Shelf
 	drainage map[string]*dwv.Code
 	supply   map[string]*supply.Code
-	european *dwv.EN12056
+	european *en12056.Standard
 	bores    []pipeBore
 }
 
@@ -57,11 +58,11 @@ func (p *problem) drainageCode() *dwv.Code {
 
 // isEuropean reports whether the line names the European method, which rates
 // appliances in discharge units.
-func (p *problem) isEuropean() bool { return p.fields.Text("code") == dwv.EN12056ID }
+func (p *problem) isEuropean() bool { return p.fields.Text("code") == en12056.ID }
 
-func (p *problem) europeanCode() *dwv.EN12056 {
+func (p *problem) europeanCode() *en12056.Standard {
 	if p.shelf.european == nil {
-		e, err := dwv.LoadEN12056(p.shelf.shelf)
+		e, err := en12056.LoadStandard(p.shelf.shelf)
 		if err != nil {
 			p.failAt("code", err)
 			return nil

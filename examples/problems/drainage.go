@@ -5,6 +5,7 @@ import (
 	"math/big"
 
 	"github.com/trapweir/trapweir/dwv"
+	"github.com/trapweir/trapweir/dwv/en12056"
 	"github.com/trapweir/trapweir/tables"
 	"github.com/trapweir/trapweir/units"
 )
@@ -64,11 +65,11 @@ func (p *problem) dischargeUnits() {
 	if !p.ready() {
 		return
 	}
-	appliances := make([]dwv.Appliance, len(items))
+	appliances := make([]en12056.Appliance, len(items))
 	for i, it := range items {
 		f, err := it.drainage()
 		p.failAt(fmt.Sprintf("fixtures[%d]", i), err)
-		appliances[i] = dwv.Appliance{Fixture: f, Variant: it.variant}
+		appliances[i] = en12056.Appliance{Fixture: f, Variant: it.variant}
 	}
 	l, err := code.Load(system, appliances)
 	if err != nil {
@@ -206,12 +207,12 @@ func solveUnitFlow(p *problem) {
 	if !p.ready() {
 		return
 	}
-	du, err := dwv.NewDischargeUnits(sum)
+	du, err := en12056.NewDischargeUnits(sum)
 	if err != nil {
 		p.failAt("load", err)
 		return
 	}
-	q, err := dwv.WasteFlow(k, du, largest)
+	q, err := en12056.WasteFlow(k, du, largest)
 	if err != nil {
 		p.fail(err)
 		return

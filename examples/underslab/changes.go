@@ -4,7 +4,7 @@ import (
 	"fmt"
 	"strings"
 
-	"github.com/trapweir/trapweir/dwv"
+	"github.com/trapweir/trapweir/dwv/drains"
 	"github.com/trapweir/trapweir/tables"
 )
 
@@ -63,7 +63,7 @@ func (c *ChangeSection) ofDrains(base, g *drainsJudged, p printer) {
 		b, _, _ := g.sizing.Total(sys.ID)
 		c.Loads = append(c.Loads, fmt.Sprintf("system %s: %v, now %v", sys.ID, a, b))
 	}
-	g.points(func(i int, _ *dwv.System, pt *dwv.Point) {
+	g.points(func(i int, _ *drains.System, pt *drains.Point) {
 		a, b := base.sizing.At(i), g.sizing.At(i)
 		if a.Required != b.Required {
 			c.Sizes = append(c.Sizes, fmt.Sprintf("%s > %s: needs %s (%v), now %s (%v)", pt.ID, pt.To,

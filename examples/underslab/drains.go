@@ -6,6 +6,7 @@ import (
 	"strings"
 
 	"github.com/trapweir/trapweir/dwv"
+	"github.com/trapweir/trapweir/dwv/drains"
 	"github.com/trapweir/trapweir/slope"
 )
 
@@ -30,7 +31,7 @@ type SystemLoad struct {
 }
 
 // points calls f for each point with its index in the sizing and levels.
-func (g *drainsJudged) points(f func(i int, sys *dwv.System, pt *dwv.Point)) {
+func (g *drainsJudged) points(f func(i int, sys *drains.System, pt *drains.Point)) {
 	i := 0
 	for s := range g.layout.Systems {
 		sys := &g.layout.Systems[s]
@@ -43,7 +44,7 @@ func (g *drainsJudged) points(f func(i int, sys *dwv.System, pt *dwv.Point)) {
 
 func fixtureSchedule(g *drainsJudged, p printer) (rows []FixtureRow, totals []SystemLoad) {
 	rows = []FixtureRow{}
-	g.points(func(_ int, sys *dwv.System, pt *dwv.Point) {
+	g.points(func(_ int, sys *drains.System, pt *drains.Point) {
 		if x := pt.Fixture; x != nil {
 			row := FixtureRow{System: sys.ID, Point: pt.ID, Fixture: x.Kind, Count: x.Count, Detail: detail(x)}
 			if load, err := g.code.FixtureLoad(*x); err != nil {
@@ -81,7 +82,7 @@ func fixtureSchedule(g *drainsJudged, p printer) (rows []FixtureRow, totals []Sy
 
 // receive says what drains into a receptor, which counts for that where it is more than
 // the receptor itself.
-func receive(code *dwv.Code, r *dwv.Receptor, row *FixtureRow, p printer) {
+func receive(code *dwv.Code, r *drains.Receptor, row *FixtureRow, p printer) {
 	if r == nil || len(r.Indirect) == 0 {
 		return
 	}
@@ -156,7 +157,7 @@ type DrainRow struct {
 func drainSchedule(g *drainsJudged, p printer) []DrainRow {
 	rows := make([]DrainRow, 0, g.sizing.Len())
 	size, grade, load, run := remembered(p.size), remembered(p.grade), remembered(dwv.FixtureUnits.String), remembered(p.run)
-	g.points(func(i int, sys *dwv.System, pt *dwv.Point) {
+	g.points(func(i int, sys *drains.System, pt *drains.Point) {
 		s := g.sizing.At(i)
 		row := DrainRow{
 			System: sys.ID, From: s.Point, To: s.To, Part: s.Part.String(), Length: run(pt.Run.Length),
@@ -214,7 +215,7 @@ func elevations(g *drainsJudged, schedule []DrainRow, p printer) (rows []Elevati
 	left = []DepthLeft{}
 	rows = make([]ElevationRow, 0, g.sizing.Len()+len(g.layout.Systems))
 	system := ""
-	g.points(func(i int, sys *dwv.System, pt *dwv.Point) {
+	g.points(func(i int, sys *drains.System, pt *drains.Point) {
 		lv := g.levels.At(i)
 		if sys.ID != system {
 			system = sys.ID
@@ -242,7 +243,7 @@ func elevations(g *drainsJudged, schedule []DrainRow, p printer) (rows []Elevati
 }
 
 // outletRow is the station at which a system ends.
-func outletRow(g *drainsJudged, sys *dwv.System, p printer) ElevationRow {
+func outletRow(g *drainsJudged, sys *drains.System, p printer) ElevationRow {
 	at, size, outside, _ := g.levels.Outlet(sys.ID)
 	row := elevationRow(p, sys.ID, sys.Outlet.ID, at, true)
 	row.Size, row.Note = p.size(size), "outlet"
@@ -313,7 +314,7 @@ type CleanoutRow struct {
 
 func cleanoutSchedule(g *drainsJudged, p printer) []CleanoutRow {
 	rows := []CleanoutRow{}
-	g.points(func(i int, sys *dwv.System, pt *dwv.Point) {
+	g.points(func(i int, sys *drains.System, pt *drains.Point) {
 		c := pt.Cleanout
 		if c == nil {
 			return

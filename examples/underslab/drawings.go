@@ -10,7 +10,7 @@ import (
 	"strconv"
 	"strings"
 
-	"github.com/trapweir/trapweir/dwv"
+	"github.com/trapweir/trapweir/dwv/drains"
 	"github.com/trapweir/trapweir/slope/draw"
 	"github.com/trapweir/trapweir/supply"
 	"github.com/trapweir/trapweir/tables"
@@ -37,10 +37,10 @@ type drawer struct {
 // figures draws a job.
 func figures(r *Report, linked bool) ([]figure, error) {
 	d := &drawer{g: r.made, r: r, metric: r.Job.Units == "si", linked: linked, notes: notes(&r.Findings, linked)}
-	drains, water := new(dwv.Drawings), (*supply.Drawings)(nil)
+	drawn, water := new(drains.Drawings), (*supply.Drawings)(nil)
 	var err error
 	if d.g.drains != nil {
-		if drains, err = d.g.drains.sizing.Draw(dwv.DrawOptions{Metric: d.metric, Rows: d.rods()}); err != nil {
+		if drawn, err = d.g.drains.sizing.Draw(drains.DrawOptions{Metric: d.metric, Rows: d.rods()}); err != nil {
 			return nil, err
 		}
 	}
@@ -49,8 +49,8 @@ func figures(r *Report, linked bool) ([]figure, error) {
 			return nil, err
 		}
 	}
-	d.attach(drains, water)
-	if err := d.drains(drains); err != nil {
+	d.attach(drawn, water)
+	if err := d.drains(drawn); err != nil {
 		return nil, err
 	}
 	return d.list, d.water(water)
@@ -58,7 +58,7 @@ func figures(r *Report, linked bool) ([]figure, error) {
 
 // attach sets the notes where they belong. A note that belongs to no place of any
 // drawing stands in the list of the first.
-func (d *drawer) attach(drains *dwv.Drawings, water *supply.Drawings) {
+func (d *drawer) attach(drains *drains.Drawings, water *supply.Drawings) {
 	scenes := []*draw.Scene{drains.Plan, drains.Schematic}
 	for _, s := range drains.Systems {
 		scenes = append(scenes, s.Isometric)
@@ -183,7 +183,7 @@ func (d *drawer) scene(
 }
 
 // drains draws plan, profiles and isometrics of the drains.
-func (d *drawer) drains(drawn *dwv.Drawings) error {
+func (d *drawer) drains(drawn *drains.Drawings) error {
 	if drawn.Plan != nil && d.r.Rods != nil {
 		drawn.Plan.Remarks = append(drawn.Plan.Remarks, "The laser beam "+d.r.Rods.Beam+".")
 	}
@@ -239,7 +239,7 @@ func (d *drawer) drains(drawn *dwv.Drawings) error {
 
 // fileNames makes names of files of the ids of systems: small letters, digits and
 // hyphens, or else the number of the system.
-func fileNames(systems []dwv.SystemDrawing) []string {
+func fileNames(systems []drains.SystemDrawing) []string {
 	names := make([]string, len(systems))
 	taken := map[string]bool{}
 	for i, s := range systems {
@@ -257,7 +257,7 @@ func fileNames(systems []dwv.SystemDrawing) []string {
 }
 
 // rods are the rod readings of points, as rows of the table below a profile.
-func (d *drawer) rods() []dwv.DrawRow {
+func (d *drawer) rods() []drains.DrawRow {
 	if d.r.Rods == nil {
 		return nil
 	}
@@ -272,7 +272,7 @@ func (d *drawer) rods() []dwv.DrawRow {
 			first[x.Run] = x
 		}
 	}
-	d.g.drains.points(func(_ int, sys *dwv.System, pt *dwv.Point) {
+	d.g.drains.points(func(_ int, sys *drains.System, pt *drains.Point) {
 		name := pt.ID + " > " + pt.To
 		if x := run[name]; x != nil {
 			set(pt.ID, x)
@@ -281,10 +281,10 @@ func (d *drawer) rods() []dwv.DrawRow {
 			set(pt.To, x)
 		}
 	})
-	row := func(name string, of map[string]string) dwv.DrawRow {
-		return dwv.DrawRow{Name: name, Cell: func(id string) string { return of[id] }}
+	row := func(name string, of map[string]string) drains.DrawRow {
+		return drains.DrawRow{Name: name, Cell: func(id string) string { return of[id] }}
 	}
-	return []dwv.DrawRow{row("rod on invert", invert), row("rod on trench bottom", trench)}
+	return []drains.DrawRow{row("rod on invert", invert), row("rod on trench bottom", trench)}
 }
 
 // water draws the isometric of the water lines and the pressure line.

@@ -11,8 +11,8 @@ import (
 	"testing"
 	"testing/fstest"
 
-	"github.com/trapweir/trapweir/dwv"
 	"github.com/trapweir/trapweir/internal/legible"
+	"github.com/trapweir/trapweir/dwv/drains"
 )
 
 // reportOf judges the demonstration.
@@ -55,7 +55,7 @@ func TestDrawingsHoldAll(t *testing.T) {
 				t.Errorf("no %s %q on any drawing", what, id)
 			}
 		}
-		r.made.drains.points(func(_ int, sys *dwv.System, pt *dwv.Point) { want("point", pt.ID) })
+		r.made.drains.points(func(_ int, sys *drains.System, pt *drains.Point) { want("point", pt.ID) })
 		for _, v := range r.made.drains.layout.Vents {
 			want("vent", v.ID)
 		}

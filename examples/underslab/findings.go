@@ -6,6 +6,7 @@ import (
 	"strings"
 
 	"github.com/trapweir/trapweir/dwv"
+	"github.com/trapweir/trapweir/dwv/drains"
 	"github.com/trapweir/trapweir/slope"
 	"github.com/trapweir/trapweir/tables"
 	"github.com/trapweir/trapweir/units"
@@ -95,7 +96,7 @@ func (f *FindingRow) figures() string {
 
 func findingRow(f *tables.Finding, p printer) FindingRow {
 	source := p.cite(f.Citation)
-	if own := dwv.OwnLimit(f.Rule); source == "" && f.Verdict == tables.Fail && own != "" {
+	if own := drains.OwnLimit(f.Rule); source == "" && f.Verdict == tables.Fail && own != "" {
 		source = "the job's own limit (" + strings.TrimSpace(own+" "+p.value(f.Limit)) + ")"
 	}
 	return FindingRow{Rule: f.Rule, Place: f.Place, Verdict: f.Verdict, SettledBy: f.SettledBy, IfConfirmed: f.IfConfirmed,

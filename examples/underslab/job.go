@@ -7,6 +7,7 @@ import (
 	"path"
 
 	"github.com/trapweir/trapweir/dwv"
+	"github.com/trapweir/trapweir/dwv/drains"
 	"github.com/trapweir/trapweir/internal/strictjson"
 	"github.com/trapweir/trapweir/internal/visible"
 	"github.com/trapweir/trapweir/slope"
@@ -35,9 +36,9 @@ type about struct {
 // laser is how the crew sets up its beam: a plane that falls at a grade toward a
 // bearing and stands at a known height over the invert of one point.
 type laser struct {
-	Grade   slope.Grade  `json:"grade" read:"need"`
-	Toward  dwv.Bearing  `json:"falls_toward" read:"need"`
-	Station units.Length `json:"station_every"`
+	Grade   slope.Grade    `json:"grade" read:"need"`
+	Toward  drains.Bearing `json:"falls_toward" read:"need"`
+	Station units.Length   `json:"station_every"`
 	Over    struct {
 		Point  string       `json:"point" read:"need"`
 		Height units.Length `json:"height" read:"need"`
@@ -51,7 +52,7 @@ type job struct {
 	data   []byte // and content, as read
 	laser  *laser
 	shelf  *tables.Shelf
-	drains *dwv.Layout    // nil if the file has none
+	drains *drains.Layout // nil if the file has none
 	water  *supply.Layout // the same
 }
 
@@ -81,7 +82,7 @@ func readJob(fsys fs.FS, name, other string) (*job, error) {
 	}
 	all := joinFaults{doc.Faults.Err()}
 	if f.Drainage.IsObject() {
-		j.drains, err = dwv.ParseLayout(name, doc.Only(f.Drainage), codes.drainage...)
+		j.drains, err = drains.Parse(name, doc.Only(f.Drainage), codes.drainage...)
 		all.add(err)
 	}
 	if f.Water.IsObject() {

@@ -4,7 +4,7 @@ import (
 	"fmt"
 	"strings"
 
-	"github.com/trapweir/trapweir/dwv"
+	"github.com/trapweir/trapweir/dwv/drains"
 	"github.com/trapweir/trapweir/units"
 )
 
@@ -35,13 +35,13 @@ const (
 
 // ofDrains takes off the drains and their trenches.
 func (s *MaterialSection) ofDrains(g *drainsJudged, p printer) error {
-	t, err := g.layout.TakeOff(g.levels, dwv.TakeOffOptions{WastePercent: wastePercent, Stick: stick, Initial: initialFill})
+	t, err := g.layout.TakeOff(g.levels, drains.TakeOffOptions{WastePercent: wastePercent, Stick: stick, Initial: initialFill})
 	if err != nil {
 		return err
 	}
 	s.Allowance = fmt.Sprintf("pipe with %d %% for waste, in lengths of %s", wastePercent, p.run(stick))
 	s.Pipe, s.Fittings, s.Joints = []MaterialRow{}, []MaterialRow{}, []MaterialRow{}
-	pipe := func(what string, items []dwv.PipeItem) {
+	pipe := func(what string, items []drains.PipeItem) {
 		for _, x := range items {
 			s.Pipe = append(s.Pipe, MaterialRow{What: what + " " + x.Material, Size: p.size(x.Size),
 				Quantity: p.run(x.Gross), Note: fmt.Sprintf("%s laid, %s", p.run(x.Net), counted(x.Sticks, "length"))})

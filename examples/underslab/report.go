@@ -8,6 +8,7 @@ import (
 	"sync"
 
 	"github.com/trapweir/trapweir/dwv"
+	"github.com/trapweir/trapweir/dwv/drains"
 	"github.com/trapweir/trapweir/tables"
 )
 
@@ -62,10 +63,10 @@ type judged struct {
 
 // drainsJudged is a drainage layout under one code.
 type drainsJudged struct {
-	layout   *dwv.Layout
+	layout   *drains.Layout
 	code     *dwv.Code
-	sizing   *dwv.Sizing
-	levels   *dwv.Levels
+	sizing   *drains.Sizing
+	levels   *drains.Levels
 	findings []tables.Finding
 	passes   *tables.Tally // where they are no findings
 }
@@ -103,7 +104,7 @@ func sizeDrains(j *job, id string) (*drainsJudged, error) {
 		return nil, err
 	}
 	d := &drainsJudged{layout: j.drains, code: code}
-	if d.sizing, err = j.drains.Size(code, dwv.SizeOptions{Shelf: j.shelf}); err != nil {
+	if d.sizing, err = j.drains.Size(code, drains.SizeOptions{Shelf: j.shelf}); err != nil {
 		return nil, err
 	}
 	if d.levels, err = j.drains.Levels(d.sizing); err != nil {
@@ -118,7 +119,7 @@ func (d *drainsJudged) check(p printer, words bool) (err error) {
 	if !words {
 		d.passes = new(tables.Tally)
 	}
-	opt := dwv.CheckOptions{Sizing: d.sizing, Tally: d.passes, Print: p.value}
+	opt := drains.CheckOptions{Sizing: d.sizing, Tally: d.passes, Print: p.value}
 	d.findings, err = d.layout.Check(d.code, opt)
 	return err
 }

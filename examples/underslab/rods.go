@@ -4,7 +4,7 @@ import (
 	"fmt"
 	"math"
 
-	"github.com/trapweir/trapweir/dwv"
+	"github.com/trapweir/trapweir/dwv/drains"
 	"github.com/trapweir/trapweir/slope"
 	"github.com/trapweir/trapweir/units"
 )
@@ -56,7 +56,7 @@ func rodReadings(g *drainsJudged, l *laser, p printer) (*RodSection, error) {
 	if !ok {
 		return nil, fmt.Errorf("laser: beam_over: point %q has no place on plan: give it \"at\", or bearings from there on", l.Over.Point)
 	}
-	beamAt := func(q dwv.Position) units.Length {
+	beamAt := func(q drains.Position) units.Length {
 		// The plane falls toward its bearing: turn the way from its start into
 		// ahead and right of that bearing.
 		dx, dy := q.X-under.X, q.Y-under.Y
@@ -68,7 +68,7 @@ func rodReadings(g *drainsJudged, l *laser, p printer) (*RodSection, error) {
 	s.Rods = make([]RodReading, 0, 2*g.sizing.Len())
 	headings := map[heading]followed{}
 	var err error
-	g.points(func(i int, sys *dwv.System, pt *dwv.Point) {
+	g.points(func(i int, sys *drains.System, pt *drains.Point) {
 		lv := g.levels.At(i)
 		if lv.Vertical || lv.AboveFloor || err != nil {
 			return
@@ -110,7 +110,7 @@ func rodReadings(g *drainsJudged, l *laser, p printer) (*RodSection, error) {
 
 // heading is a way that runs are laid; few runs of a layout differ in it.
 type heading struct {
-	bearing dwv.Bearing
+	bearing drains.Bearing
 	grade   slope.Grade
 }
 
@@ -120,7 +120,7 @@ type followed struct {
 	row       RodRow
 }
 
-func follow(plane slope.Plane, toward dwv.Bearing, way heading, p printer) (followed, error) {
+func follow(plane slope.Plane, toward drains.Bearing, way heading, p printer) (followed, error) {
 	list, err := plane.Follow([]slope.Heading{{Bearing: way.bearing.Degrees() - toward.Degrees(), Grade: way.grade}})
 	if err != nil {
 		return followed{}, err
@@ -182,14 +182,14 @@ func invertAt(g *drainsJudged, id string) (units.Length, bool) {
 
 // siteOf reads the places off the layout. An outlet without one lies a run's length
 // down the bearing of the first run into it.
-func siteOf(g *drainsJudged) map[string]dwv.Position {
-	s := make(map[string]dwv.Position, g.sizing.Len()+len(g.layout.Systems))
+func siteOf(g *drainsJudged) map[string]drains.Position {
+	s := make(map[string]drains.Position, g.sizing.Len()+len(g.layout.Systems))
 	for i := range g.layout.Systems {
 		if o := &g.layout.Systems[i].Outlet; o.At != nil {
 			s[o.ID] = *o.At
 		}
 	}
-	g.points(func(_ int, sys *dwv.System, pt *dwv.Point) {
+	g.points(func(_ int, sys *drains.System, pt *drains.Point) {
 		if pt.At == nil {
 			return
 		}
@@ -200,19 +200,19 @@ func siteOf(g *drainsJudged) map[string]dwv.Position {
 			}
 			sin, cos := sinCos(pt.Run.Bearing.Degrees())
 			run := float64(pt.Run.Length)
-			s[o] = dwv.Position{X: pt.At.X + units.Length(run*sin), Y: pt.At.Y + units.Length(run*cos)}
+			s[o] = drains.Position{X: pt.At.X + units.Length(run*sin), Y: pt.At.Y + units.Length(run*cos)}
 		}
 	})
 	return s
 }
 
 // between returns the place d up a run of a length.
-func between(lower, upper dwv.Position, d, length units.Length) dwv.Position {
+func between(lower, upper drains.Position, d, length units.Length) drains.Position {
 	if length == 0 {
 		return lower
 	}
 	part := float64(d) / float64(length)
-	return dwv.Position{
+	return drains.Position{
 		X: lower.X + units.Length(part*float64(upper.X-lower.X)),
 		Y: lower.Y + units.Length(part*float64(upper.Y-lower.Y)),
 	}

@@ -6,6 +6,7 @@ import (
 	"strings"
 
 	"github.com/trapweir/trapweir/dwv"
+	"github.com/trapweir/trapweir/dwv/drains"
 )
 
 // TestSection is the test plan.
@@ -32,7 +33,7 @@ type DrainTest struct {
 // ofDrains plans the water test of the drains.
 func (s *TestSection) ofDrains(g *drainsJudged, p printer) error {
 	s.Drains = []DrainTest{}
-	plans, err := g.layout.TestPlans(g.code, g.levels, dwv.TestOptions{})
+	plans, err := g.layout.TestPlans(g.code, g.levels, drains.TestOptions{})
 	if errors.Is(err, dwv.ErrNotInCode) {
 		s.Missing = fmt.Sprintf("Drains: %s gives no head of water on the shelf. Ask the authority for the test and its head.", g.code)
 	} else if err != nil {
@@ -53,7 +54,7 @@ func (s *TestSection) ofDrains(g *drainsJudged, p printer) error {
 }
 
 // untested returns the systems for which there is no plan.
-func untested(g *drainsJudged, plans []dwv.TestPlan) (ids []string) {
+func untested(g *drainsJudged, plans []drains.TestPlan) (ids []string) {
 	for _, sys := range g.layout.Systems {
 		if len(plans) > 0 && plans[0].System == sys.ID { // they are in the same order
 			plans = plans[1:]

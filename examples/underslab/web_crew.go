@@ -1,7 +1,7 @@
 package main
 
 import (
-	"github.com/trapweir/trapweir/dwv"
+	"github.com/trapweir/trapweir/dwv/drains"
 )
 
 // StubRow is a pipe that stands out of the slab, for the crew that sets it.
@@ -21,7 +21,7 @@ func (p *web) stubs() []StubRow {
 	g := p.r.made.drains
 	as := newPrinter(p.r.Job.Units == "si", false)
 	var rows []StubRow
-	g.points(func(i int, sys *dwv.System, pt *dwv.Point) {
+	g.points(func(i int, sys *drains.System, pt *drains.Point) {
 		lv := g.levels.At(i)
 		rises := lv.Vertical && lv.Lower.Invert < g.layout.FinishedFloor
 		atFloor := !lv.AboveFloor && !lv.Vertical &&

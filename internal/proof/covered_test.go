@@ -9,6 +9,7 @@ import (
 	"testing"
 
 	"github.com/trapweir/trapweir/dwv"
+	"github.com/trapweir/trapweir/dwv/drains"
 	"github.com/trapweir/trapweir/supply"
 	"github.com/trapweir/trapweir/tables"
 )
@@ -71,12 +72,12 @@ func drainsSize(id string) bool {
 		return false
 	}
 	for _, fixture := range []string{`"fixture": "lavatory"`, `"fixture": "lavatory", "size": "1-1/4 in"`} {
-		l, err := dwv.ParseLayout("basin", fmt.Appendf(nil, `{"finished_floor": "3 m", "systems": [{"id": "s", "kind": "soil", "outlet": {"id": "O", "kind": "sewer", "invert": "1 m"},
+		l, err := drains.Parse("basin", fmt.Appendf(nil, `{"finished_floor": "3 m", "systems": [{"id": "s", "kind": "soil", "outlet": {"id": "O", "kind": "sewer", "invert": "1 m"},
 			"points": [{"id": "P", "to": "O", "run": {"length": "2 m", "grade": "1/4 in/ft"}, "fixture": {%s, "use": "private"}}]}]}`, fixture), code)
 		if err != nil {
 			continue
 		}
-		s, err := l.Size(code, dwv.SizeOptions{})
+		s, err := l.Size(code, drains.SizeOptions{})
 		if err == nil && s.At(0).Problem == "" {
 			return true
 		}

@@ -6,6 +6,7 @@ import (
 	"testing"
 
 	"github.com/trapweir/trapweir/dwv"
+	"github.com/trapweir/trapweir/dwv/drains"
 	"github.com/trapweir/trapweir/internal/proof"
 	"github.com/trapweir/trapweir/supply"
 	"github.com/trapweir/trapweir/tables"
@@ -52,11 +53,11 @@ func drainFindings(t *testing.T, name, id string) []tables.Finding {
 	if err != nil {
 		t.Fatal(err)
 	}
-	l, err := dwv.ParseLayout(name, half(t, name, "drainage"), code)
+	l, err := drains.Parse(name, half(t, name, "drainage"), code)
 	if err != nil {
 		t.Fatal(err)
 	}
-	list, err := l.Check(code, dwv.CheckOptions{})
+	list, err := l.Check(code, drains.CheckOptions{})
 	if err != nil {
 		t.Fatal(err)
 	}

@@ -9,6 +9,7 @@ import (
 	"testing/fstest"
 
 	"github.com/trapweir/trapweir/dwv"
+	"github.com/trapweir/trapweir/dwv/drains"
 	"github.com/trapweir/trapweir/supply"
 	"github.com/trapweir/trapweir/tables"
 )
@@ -65,13 +66,13 @@ func TestNewEdition(t *testing.T) {
 		if err != nil {
 			t.Fatal(err)
 		}
-		l, err := dwv.ParseLayout("workshop.json", data, was, now)
+		l, err := drains.Parse("workshop.json", data, was, now)
 		if err != nil {
 			t.Fatal(err)
 		}
-		var sizes [2]*dwv.Sizing
+		var sizes [2]*drains.Sizing
 		for i, code := range []*dwv.Code{was, now} {
-			if sizes[i], err = l.Size(code, dwv.SizeOptions{Shelf: shelf}); err != nil {
+			if sizes[i], err = l.Size(code, drains.SizeOptions{Shelf: shelf}); err != nil {
 				t.Fatal(err)
 			}
 		}
@@ -82,7 +83,7 @@ func TestNewEdition(t *testing.T) {
 				t.Errorf("%s at %s: %v, and %v under %s", id, point, b.Required, a.Required, old)
 			}
 		}
-		findings, err := l.Check(now, dwv.CheckOptions{})
+		findings, err := l.Check(now, drains.CheckOptions{})
 		if err != nil {
 			t.Fatal(err)
 		}

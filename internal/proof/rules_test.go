@@ -9,7 +9,7 @@ import (
 	"strings"
 	"testing"
 
-	"github.com/trapweir/trapweir/dwv"
+	"github.com/trapweir/trapweir/dwv/drains"
 	"github.com/trapweir/trapweir/internal/golden"
 	"github.com/trapweir/trapweir/tables"
 )
@@ -150,7 +150,7 @@ func TestRulesDocument(t *testing.T) {
 		}
 		fmt.Fprintf(&byRule, "| %s | %s | %s | %d | %d |%s %s |\n", r["package"], rule, rests, len(at), sum.rows(), sum.cells(), r["edge_test"])
 	}
-	for _, id := range dwv.RuleIDs() {
+	for _, id := range drains.RuleIDs() {
 		if !listed["dwv."+id] {
 			t.Errorf("rules.csv: no line for %s of dwv", id)
 		}

@@ -11,6 +11,7 @@ import (
 	"testing"
 
 	"github.com/trapweir/trapweir/dwv"
+	"github.com/trapweir/trapweir/dwv/en12056"
 	"github.com/trapweir/trapweir/supply"
 	"github.com/trapweir/trapweir/tables"
 )
@@ -47,7 +48,7 @@ func newReadByCode(t *testing.T) readByCode {
 		_, _ = dwv.LoadCode(shelf, path.Dir(id))
 		_, _ = supply.LoadCode(shelf, path.Dir(id))
 	}
-	if _, err := dwv.LoadEN12056(shelf); err != nil {
+	if _, err := en12056.LoadStandard(shelf); err != nil {
 		t.Fatal(err)
 	}
 	for table, err := range tables.Embedded().All() {

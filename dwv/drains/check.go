@@ -1,0 +1,288 @@
+package drains
+
+import (
+	"cmp"
+	"fmt"
+	"strconv"
+	"sync"
+
+	"github.com/trapweir/trapweir/dwv"
+	"github.com/trapweir/trapweir/internal/finding"
+	"github.com/trapweir/trapweir/tables"
+	"github.com/trapweir/trapweir/units"
+)
+
+// CheckOptions sets what a check looks at.
+type CheckOptions struct {
+	// ProblemsOnly leaves out the passes, and counts none.
+	ProblemsOnly bool
+	// Tally, if not nil, counts the passes, and they are no findings. What it held
+	// before is lost.
+	Tally *tables.Tally
+	// Print writes a quantity in the texts of the findings, such as in another system
+	// of units; nil: as it prints itself. Nominal sizes come as a type that prints
+	// their name and is no [units.Length]. It may be called from two goroutines at once.
+	Print func(fmt.Stringer) string
+	// Frost checks vent terminals for a place with frost or snow.
+	Frost bool
+	// Sizing is the sizing to judge by; nil computes it.
+	Sizing *Sizing
+}
+
+// Check judges a layout by a code, rule by rule, and returns the findings ordered by
+// rule and place. A drawn size is judged as drawn, one that is absent as [Layout.Size]
+// fills it. What rests on a figure nobody has seen in print, and what the layout
+// does not tell, comes out as [tables.Ask].
+//
+// The findings do not depend on the order of the points in the layout, and
+// renaming the points renames the findings and changes nothing else.
+func (l *Layout) Check(code *dwv.Code, opt CheckOptions) ([]tables.Finding, error) {
+	found := finding.New(rules, finding.Options{ProblemsOnly: opt.ProblemsOnly, Tally: opt.Tally, Print: opt.Print})
+	s := opt.Sizing
+	if s == nil {
+		var err error
+		if s, err = l.Size(code, SizeOptions{}); err != nil {
+			return nil, err
+		}
+	}
+	if s.code != code {
+		return nil, fmt.Errorf("check: %w: these sizes are by %v", ErrOtherLayout, s.code)
+	}
+	lv, err := l.Levels(s)
+	if err != nil {
+		return nil, err
+	}
+	l, t := s.layout, s.tree
+	j := &judge{Judge: found, layout: l, tree: t, code: code, sizing: s, levels: lv, opt: opt, work: newWork(t), routes: s.routes, access: newAccess(t)}
+	if opt.ProblemsOnly || len(t.points) < manyPoints {
+		j.systems(true, true)
+		j.whole()
+		j.undersized()
+		return j.Findings(), nil
+	}
+	// Most of the work is to keep what passes: it is done in two halves at once.
+	half := *j
+	half.Judge, half.work = j.Second(), newWork(t)
+	half.opt.Tally = half.Tally()
+	j.Grow(8 * len(t.points))
+	half.Grow(4 * len(t.points))
+	var wg sync.WaitGroup
+	wg.Go(func() { half.systems(false, true) })
+	j.systems(true, false)
+	j.whole()
+	wg.Wait()
+	j.Merge(half.Judge)
+	j.undersized()
+	return j.Findings(), nil
+}
+
+// manyPoints is from how many points on a check that keeps its passes is worth two
+// goroutines.
+const manyPoints = 500
+
+// systems judges each system: its pipe, and its traps and cleanouts.
+func (j *judge) systems(pipe, traps bool) {
+	for sys := range int32(j.tree.outlets) {
+		j.system, j.order = sys, j.tree.of(sys)
+		j.lo, j.hi = j.tree.span(sys)
+		if pipe {
+			j.drains()
+			j.site()
+			j.stackLengths()
+			j.armGrades()
+			j.stackVents()
+			j.sewerCover()
+		}
+		if traps {
+			j.access.fill(j.sizing, sys)
+			j.traps()
+			j.cleanouts()
+			j.armTurns()
+			j.urinals()
+		}
+	}
+}
+
+// whole judges what lies across systems.
+func (j *judge) whole() {
+	j.apartWords()
+	j.droppedRows()
+	j.ventChecks()
+	j.circuits()
+	j.wetVents()
+	j.materials()
+	j.footings()
+	j.crossings()
+}
+
+// judge gathers the findings of one check.
+type judge struct {
+	*finding.Judge
+	layout *Layout
+	tree   *tree
+	code   *dwv.Code
+	sizing *Sizing
+	levels *Levels
+	routes *routes
+	access *access
+	opt    CheckOptions
+	work   *work
+	// The system in hand, its points from lo up to and without hi, and the same
+	// points each after all that drain to it.
+	system int32
+	lo, hi int32
+	order  []int32
+
+	answers [16]answered
+	// notBathroom is, by node, the kind of a fixture there or upstream that is none
+	// of a bathroom; made when first asked for.
+	notBathroom []string
+}
+
+// skips tells whether a pass that cites c need not be put into words.
+func (j *judge) skips(c tables.Citation) bool {
+	return j.opt.ProblemsOnly && (c.IsZero() || c.Status().Firm())
+}
+
+// quiet tells whether a comparison with that margin need not be put into words.
+func (j *judge) quiet(margin units.Length, c tables.Citation) bool { return margin >= 0 && j.skips(c) }
+
+// brief tells whether a pass that cites c is counted and no more.
+func (j *judge) brief(c tables.Citation) bool {
+	return j.opt.Tally != nil && (c.IsZero() || c.Status().Firm())
+}
+
+// wordless tells whether a comparison with that margin needs no words: it is left
+// out, or counted.
+func (j *judge) wordless(margin units.Length, c tables.Citation) bool {
+	return margin >= 0 && (j.skips(c) || j.brief(c))
+}
+
+// add records a finding.
+func (j *judge) add(f tables.Finding) { j.Add(f) }
+
+// text is Sprintf with quantities written as the options say.
+func (j *judge) text(format string, args ...any) string { return j.Text(format, args...) }
+
+// passed counts a pass of a value set against a limit; left is the margin as a number.
+func passed[Q fmt.Stringer](t *tables.Tally, rule, place string, value, limit, margin Q, left float64, c tables.Citation) {
+	t.CountLeast(rule, place, left, c, func() tables.Finding {
+		return tables.Finding{Rule: rule, Place: place, Verdict: tables.Pass, Value: value, Limit: limit, Margin: margin, Citation: c}
+	})
+}
+
+// nominal is a size that is a name: it is never converted.
+type nominal units.Length
+
+func (n nominal) String() string { return units.Length(n).String() }
+
+// atMost adds the finding of a length that may not exceed a limit.
+func (j *judge) atMost(rule, place string, value, limit units.Length, c tables.Citation, what, remedy string) {
+	j.compare(rule, place, value, limit, limit-value, c, what, "at most", remedy)
+}
+
+// atLeast adds the finding of a length that may not fall short of a limit.
+func (j *judge) atLeast(rule, place string, value, limit units.Length, c tables.Citation, what, remedy string) {
+	j.compare(rule, place, value, limit, value-limit, c, what, "at least", remedy)
+}
+
+// oneSize tells whether two different sizes are near enough to be two names of one,
+// such as 4 in and DN 100: made sizes lie at least a tenth apart, names in inches and
+// in millimetres less than a sixteenth.
+func oneSize(a, b units.Length) bool {
+	return a != b && 16*max(a-b, b-a) < max(a, b)
+}
+
+// named turns a fail over two sizes that may be two names of one into a question.
+func named(f *tables.Finding, a, b units.Length) {
+	if f.Verdict == tables.Fail && oneSize(a, b) {
+		f.Verdict, f.Reason = tables.Ask, f.Reason+"; these may be two names of one size"
+		f.Remedy = "If they are one size, write it as the code does."
+	}
+}
+
+// sizeAtLeast is atLeast for nominal sizes.
+func (j *judge) sizeAtLeast(rule, place string, value, limit units.Length, c tables.Citation, what, remedy string) {
+	if j.quiet(value-limit, c) {
+		return // before anything is made
+	}
+	if value >= limit && j.brief(c) {
+		passed(j.Tally(), rule, place, value, limit, value-limit, float64(value-limit), c)
+		return
+	}
+	what = j.text("%s is %v, and must be at least %v", what, nominal(value), nominal(limit))
+	f := tables.Finding{Rule: rule, Place: place, Value: value, Limit: limit, Margin: value - limit, Reason: what, Remedy: remedy, Citation: c}
+	if value < limit {
+		f.Verdict = tables.Fail
+		named(&f, value, limit)
+	}
+	j.judged(f, value-limit)
+}
+
+func (j *judge) compare(rule, place string, value, limit, margin units.Length, c tables.Citation, what, bound, remedy string) {
+	if j.quiet(margin, c) {
+		return
+	}
+	if margin >= 0 && j.brief(c) {
+		passed(j.Tally(), rule, place, value, limit, margin, float64(margin), c)
+		return
+	}
+	what = j.text("%s is %v, and must be %s %v", what, value, bound, limit)
+	j.judged(tables.Finding{Rule: rule, Place: place, Value: value, Limit: limit, Margin: margin, Reason: what, Remedy: remedy, Citation: c}, margin)
+}
+
+// judged adds the finding of a length set against a limit: a fail where the margin is
+// negative, if it has no verdict yet. A pass has no remedy.
+func (j *judge) judged(f tables.Finding, margin units.Length) {
+	switch {
+	case margin < 0:
+		f.Verdict = max(f.Verdict, tables.Fail)
+	case j.skips(f.Citation):
+		return
+	default:
+		f.Verdict, f.Remedy = tables.Pass, ""
+	}
+	j.add(f)
+}
+
+// ask adds a question.
+func (j *judge) ask(rule, place, reason, remedy string, c tables.Citation) {
+	j.Ask(rule, place, 0, reason, remedy, c)
+}
+
+// length looks up a rule of the code that is a length; ok is false if the code
+// has none or sets no limit.
+func (j *judge) length(id string) (x units.Length, c tables.Citation, ok bool) {
+	return j.code.FindLength(id)
+}
+
+// number looks up a rule that is a plain number in the unit.
+func (j *judge) number(id, unit string) (x float64, c tables.Citation, ok bool) {
+	return j.code.FindNumber(id, unit)
+}
+
+// job is the place of a finding about all of the layout.
+func (j *judge) job() string { return cmp.Or(j.layout.Job, "the layout") }
+
+// id returns what a node is called.
+func (j *judge) id(i int32) string {
+	if pt := j.tree.point(i); pt != nil {
+		return pt.ID
+	}
+	return j.layout.Systems[i].Outlet.ID
+}
+
+// count is a plain whole number that prints itself.
+type count int
+
+func (c count) String() string { return strconv.Itoa(int(c)) }
+
+// angle is an angle in thousandths of a degree.
+type angle int32
+
+func (a angle) String() string { return strconv.FormatFloat(float64(a)/1000, 'f', -1, 64) + " deg" }
+
+// word is a value that is no quantity, such as a material.
+type word string
+
+func (w word) String() string { return string(w) }

@@ -1,0 +1,332 @@
+package drains
+
+import (
+	"github.com/trapweir/trapweir/dwv"
+	"github.com/trapweir/trapweir/tables"
+	"github.com/trapweir/trapweir/units"
+)
+
+// cleanouts judges where a cable can get in and how far it must go.
+func (j *judge) cleanouts() {
+	j.cleanoutSizes()
+	j.cleanoutSpacing()
+	j.cleanoutEnds()
+	j.cleanoutTurns()
+	j.cleanoutStackBases()
+	j.cleanoutExits()
+	j.cleanoutReach()
+}
+
+func (j *judge) cleanoutSizes() {
+	for i := j.lo; i < j.hi; i++ {
+		pt := j.tree.point(i)
+		o := pt.Cleanout
+		if o == nil {
+			continue
+		}
+		if size, cite, err := j.code.CleanoutSize(j.sizing.size[i]); err == nil && o.Size > 0 {
+			j.sizeAtLeast("cleanout-size", pt.ID, o.Size, size, cite, "the cleanout", "Fit a cleanout of the size the code asks for this pipe.")
+		}
+		if clear, cite, err := j.code.CleanoutClearance(j.sizing.size[i]); err == nil && o.Clearance > 0 {
+			j.atLeast("cleanout-clearance", pt.ID, o.Clearance, clear, cite, "the free space before the cleanout", "Move the cleanout, or keep the space before it free.")
+		}
+	}
+}
+
+// cleanoutSpacing looks, at each cleanout and at each outlet, up the drain to the
+// farthest cleanout or upper end that has none between.
+func (j *judge) cleanoutSpacing() {
+	j.spacing(j.system)
+	for i := j.lo; i < j.hi; i++ {
+		if j.tree.point(i).Cleanout != nil && j.sizing.drains(i) {
+			j.spacing(i)
+		}
+	}
+}
+
+func (j *judge) spacing(i int32) {
+	if j.access.above[i] == 0 {
+		return
+	}
+	// Nothing shrinks downstream: the upper end is the smallest.
+	end := j.access.end[i]
+	part := dwv.Drain
+	if j.tree.point(end).Run.Part == dwv.Sewer {
+		part = dwv.Sewer
+	}
+	limit, cite, err := j.code.CleanoutSpacing(part, j.sizing.size[end])
+	if err != nil {
+		return
+	}
+	if j.quiet(limit-j.access.above[i], cite) {
+		return
+	}
+	j.atMost("cleanout-spacing", j.id(i), j.access.above[i], limit, cite,
+		j.text("the way up the drain to %s, with no cleanout between,", j.id(end)),
+		"Set a cleanout between the two.")
+}
+
+// cleanoutEnds asks for a cleanout at the upper end of each horizontal drain where
+// the code does.
+func (j *judge) cleanoutEnds() {
+	n, cite, ok := j.number("cleanout-upper-terminal", "count")
+	if !ok || n < 1 {
+		return
+	}
+	omit, _, _ := j.length("cleanout-omit-length")
+	twoWay, twoWayAtExit := j.twoWayExit()
+	for i := j.lo; i < j.hi; i++ {
+		// An upper end is a drain that nothing horizontal drains into.
+		if !j.sizing.drains(i) {
+			continue
+		}
+		end := true
+		for k := j.tree.first[i]; k >= 0; k = j.tree.next[k] {
+			end = end && !j.sizing.drains(k)
+		}
+		if !end {
+			continue
+		}
+		length, covered, sink := j.line(i)
+		pt := j.tree.point(i)
+		switch {
+		case covered && length <= omit: // what is near the end is at the end
+			if !j.skips(cite) {
+				j.add(tables.Finding{Rule: "cleanout-upper-end", Place: pt.ID, Verdict: tables.Pass, Reason: "a cleanout stands at or near the upper end of this drain", Citation: cite})
+			}
+		case length < omit && !sink:
+			if !j.skips(cite) {
+				j.add(tables.Finding{Rule: "cleanout-upper-end", Place: pt.ID, Verdict: tables.Pass, Value: length, Limit: omit, Margin: omit - length,
+					Reason: j.text("the drain is %v long and needs no cleanout under %v", length, omit), Citation: cite})
+			}
+		case pt.Fixture != nil && (pt.Fixture.Kind == "water-closet" || isFloorDrain(pt.Fixture)):
+			j.ask("cleanout-upper-end", pt.ID, j.text("this drain of %v has no cleanout at its upper end; whether the way in through the fixture counts is for the authority to say", length),
+				"Ask the authority, or set a cleanout at the upper end.", cite)
+		case twoWayAtExit:
+			j.ask("cleanout-upper-end", pt.ID, j.text("this drain of %v has no cleanout at its upper end; a two-way cleanout where the drain leaves may take the place of one", length),
+				"Ask whether the authority approves it, or set a cleanout at the upper end.", twoWay)
+		default:
+			f := tables.Finding{Rule: "cleanout-upper-end", Place: pt.ID, Verdict: tables.Fail, Value: length,
+				Reason: j.text("this drain of %v has no cleanout at its upper end", length), Remedy: "Set a cleanout at the upper end.", Citation: cite}
+			if length < omit {
+				f.Reason += j.text("; it is shorter than %v, but serves a sink or urinal", omit)
+			}
+			j.add(f)
+		}
+	}
+}
+
+// twoWayExit tells whether a two-way cleanout stands where the system leaves, if the
+// code lets one take the place of a cleanout at an upper end.
+func (j *judge) twoWayExit() (cite tables.Citation, has bool) {
+	r, ok := j.code.Rule("cleanout-two-way")
+	if at, _ := j.exit(j.system); ok && at >= 0 && j.access.last[at] >= 0 {
+		has = j.tree.point(j.access.last[at]).Cleanout.TwoWay
+	}
+	return r.Cite, has
+}
+
+// line follows a drain from its upper end as long as it carries its line on, and
+// returns its length, whether a cleanout stands at the end of that, and whether a
+// sink or urinal is at the upper end. It looks no farther than the first cleanout.
+func (j *judge) line(i int32) (length units.Length, covered, sink bool) {
+	if f := j.tree.point(i).Fixture; f != nil {
+		sink = f.Kind == "urinal" || isSink(f.Kind)
+	}
+	for {
+		pt := j.tree.point(i)
+		if pt.Cleanout != nil {
+			return length, true, sink
+		}
+		length += pt.Run.Length
+		p := j.tree.parent[i]
+		if int(p) < j.tree.outlets || j.access.primary[p] != i || !j.sizing.drains(p) {
+			return length, false, sink
+		}
+		i = p
+	}
+}
+
+func isSink(kind string) bool {
+	switch kind {
+	case "sink", "kitchen-sink", "bar-sink", "service-sink", "laundry-sink", "lavatory", "dental-lavatory", "combination-sink-and-tray":
+		return true
+	}
+	return false
+}
+
+func isFloorDrain(f *dwv.Fixture) bool {
+	return f.Kind == "floor-drain" || f.Kind == "emergency-floor-drain"
+}
+
+// cleanoutTurns looks at the bends of each line in plan.
+func (j *judge) cleanoutTurns() {
+	single, singleCite, hasSingle := j.number("cleanout-turn-single", "deg")
+	total, totalCite, hasTotal := j.number("cleanout-turn-total", "deg")
+	reach, _, hasReach := j.length("cleanout-turn-reach")
+	if !hasSingle && !hasTotal {
+		return
+	}
+	for i := j.lo; i < j.hi; i++ {
+		c := j.access.primary[i]
+		if c < 0 || !j.sizing.drains(i) || !j.sizing.drains(c) {
+			continue
+		}
+		turn := j.access.turn[c]
+		switch {
+		case turn <= 0: // unknown, or straight on
+			continue
+		case hasSingle && turn > int32(single*1000):
+			j.singleTurn(i, angle(turn), angle(single*1000), reach, hasReach, singleCite)
+		case hasTotal && j.tree.point(i).Cleanout == nil && j.access.bends[i] > int32(total*1000):
+			sum := j.access.bends[i]
+			j.add(tables.Finding{Rule: "cleanout-turn", Place: j.id(i), Verdict: tables.Fail, Value: angle(sum), Limit: angle(total * 1000), Margin: angle(total*1000) - angle(sum),
+				Reason: j.text("the bends since the last cleanout add up to %v, more than %v", angle(sum), angle(total*1000)),
+				Remedy: "Set a cleanout at or before this bend.", Citation: totalCite})
+		}
+	}
+}
+
+func (j *judge) singleTurn(i int32, turn, limit angle, reach units.Length, hasReach bool, cite tables.Citation) {
+	f := tables.Finding{Rule: "cleanout-turn", Place: j.id(i), Value: turn, Limit: limit, Margin: limit - turn, Citation: cite}
+	last, since := j.access.last[i], j.access.since[i]
+	within := hasReach && since <= reach
+	switch {
+	case j.tree.point(i).Cleanout != nil:
+		f.Verdict, f.Reason = tables.Pass, j.text("the drain turns %v and has a cleanout there", turn)
+	case within && j.bent(last, limit):
+		f.Verdict, f.Reason = tables.Pass, j.text("the drain turns %v; the cleanout at the bend %s, %v upstream, serves every bend within %v", turn, j.id(last), since, reach)
+	case within:
+		f.Verdict, f.Reason = tables.Ask, j.text("the drain turns %v; the cleanout %s stands %v upstream, within %v, but not at a bend", turn, j.id(last), since, reach)
+		f.Remedy = "Ask whether that cleanout serves this bend, or set one here."
+	default:
+		f.Verdict, f.Reason = tables.Fail, j.text("the drain turns %v, more than %v, and no cleanout serves the bend", turn, limit)
+		f.Remedy = "Set a cleanout at the bend, or turn in two bends of less."
+	}
+	if f.Verdict == tables.Pass {
+		if j.skips(cite) {
+			return
+		}
+		f.Margin = nil // it turns by more, and has the cleanout that asks for
+	}
+	j.add(f)
+}
+
+// bent tells whether the line turns by more than the limit at a node.
+func (j *judge) bent(i int32, limit angle) bool {
+	c := j.access.primary[i]
+	return c >= 0 && angle(j.access.turn[c]) > limit
+}
+
+func (j *judge) cleanoutStackBases() {
+	r, ok := j.code.Rule("cleanout-stack-base")
+	if !ok || r.Kind != tables.Value || r.Value == "0" {
+		return
+	}
+	for i := j.lo; i < j.hi; i++ {
+		pt, p := j.tree.point(i), j.tree.point(j.tree.parent[i])
+		if !pt.Run.Vertical || p != nil && p.Run.Vertical {
+			continue
+		}
+		f := tables.Finding{Rule: "cleanout-stack-base", Place: pt.ID, Verdict: tables.Pass, Reason: "the base of the stack has a cleanout", Citation: r.Cite}
+		if pt.Cleanout == nil && (p == nil || p.Cleanout == nil) {
+			f.Verdict, f.Reason, f.Remedy = tables.Fail, "the base of the stack has no cleanout", "Set a cleanout in the stack just above its base, or in the drain at its foot."
+		}
+		if f.Verdict == tables.Fail || !j.skips(f.Citation) {
+			j.add(f)
+		}
+	}
+}
+
+// cleanoutExits looks where the system leaves the building.
+func (j *judge) cleanoutExits() {
+	sys := &j.layout.Systems[j.system]
+	if sys.Outlet.Kind != ToSewer && sys.Outlet.Kind != ToTank {
+		return
+	}
+	at, junction := j.exit(j.system)
+	if at < 0 {
+		return
+	}
+	within, cite, ok := j.length("cleanout-junction-within")
+	switch {
+	case !ok:
+	case j.access.since[at] >= far:
+		j.add(tables.Finding{Rule: "cleanout-junction", Place: junction, Verdict: tables.Fail, Limit: within,
+			Reason: j.text("no cleanout stands on the building drain within %v upstream of its junction with the sewer", within),
+			Remedy: "Set a cleanout at the junction.", Citation: cite})
+	default:
+		j.atMost("cleanout-junction", junction, j.access.since[at], within, cite,
+			j.text("the way from the cleanout %s down to the junction of building drain and sewer", j.id(j.access.last[at])), "Set a cleanout at the junction, or nearer to it.")
+	}
+	j.bothWays(at)
+}
+
+// exit returns the node where the building drain of a system ends: the outlet, or
+// the first sewer run up from it; and what the place is called.
+func (j *judge) exit(s int32) (at int32, name string) {
+	at = s
+	for {
+		c := j.access.primary[at]
+		if c < 0 || j.tree.point(c).Run.Part != dwv.Sewer {
+			break
+		}
+		at = c
+	}
+	if c := j.access.primary[at]; c < 0 {
+		return -1, ""
+	}
+	return at, j.id(at)
+}
+
+// bothWays asks for an access each way at the last cleanout of a system.
+func (j *judge) bothWays(at int32) {
+	for i := at; i >= 0; i = j.access.primary[i] {
+		pt := j.tree.point(i)
+		if pt == nil {
+			continue
+		}
+		if o := pt.Cleanout; o != nil {
+			if o.TwoWay {
+				if !j.opt.ProblemsOnly {
+					j.add(tables.Finding{Rule: "cleanout-both-ways", Place: pt.ID, Verdict: tables.Pass, Reason: "a cable can enter both ways where the drain leaves"})
+				}
+				return
+			}
+			j.ask("cleanout-both-ways", pt.ID, "the cleanout where the drain leaves takes a cable one way only", "Ask whether a two-way cleanout is wanted there; it is common practice.", tables.Citation{})
+			return
+		}
+	}
+}
+
+// cleanoutReach asks whether the crew's cable gets to every part of the drains.
+func (j *judge) cleanoutReach() {
+	reach := j.layout.CableReach
+	if reach == 0 {
+		return
+	}
+	for i := j.lo; i < j.hi; i++ {
+		if !j.sizing.drains(i) {
+			continue
+		}
+		pt := j.tree.point(i)
+		down, up := j.access.down[i], j.access.up[j.tree.parent[i]]
+		length := pt.Run.Length
+		left := length
+		if down <= reach {
+			left -= reach - down
+		}
+		if up <= reach {
+			left -= reach - up
+		}
+		if left <= 0 {
+			if !j.opt.ProblemsOnly {
+				j.add(tables.Finding{Rule: "cleanout-reach", Place: pt.ID, Verdict: tables.Pass, Limit: reach, Margin: -left, Reason: "a cable reaches the whole run"})
+			}
+			continue
+		}
+		j.add(tables.Finding{Rule: "cleanout-reach", Place: pt.ID, Verdict: tables.Fail, Value: length, Limit: reach, Margin: -left,
+			Reason: j.text("a cable of %v leaves %v of this run out of reach of every cleanout and fixture", reach, min(left, length)),
+			Remedy: "Set a cleanout nearer, or bring a longer cable."})
+	}
+}

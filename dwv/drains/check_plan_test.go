@@ -1,0 +1,104 @@
+package drains
+
+import (
+	"strings"
+	"testing"
+
+	"github.com/trapweir/trapweir/slope"
+	"github.com/trapweir/trapweir/units"
+)
+
+// TestRunsOnPlan: two points 9 ft apart, the lower due south of the upper, and a run
+// between them. An inch in ten feet is 0.9 in here, and an inch is let pass; what differs
+// by more contradicts the plan. A run that bends may be longer, and never shorter; bearings
+// are held to the same inch at the end of the run: 0.5 degrees aside are 0.94 in, and 0.6
+// are 1.13. At 45 degrees 9 ft on plan are 12.73 ft of pipe.
+func TestRunsOnPlan(t *testing.T) {
+	for _, tt := range []struct {
+		name    string
+		length  units.Length
+		bearing float64
+		edit    func(p *Point)
+		want    string // verdict, and what the reason says
+	}{
+		{"as it lies", 9 * ft, 180, nil, "pass 9'-0\""},
+		{"at the limit", 9*ft + in, 180, nil, "pass 9'-1\""},
+		{"one step longer", 9*ft + in + units.Millimetre, 180, nil, "ask apart; no bend"},
+		{"at the limit, shorter", 9*ft - in + units.Millimetre, 180, nil, "pass"},
+		{"one step shorter", 9*ft - in - units.Millimetre, 180, nil, "fail 9'-0\" apart"},
+		{"feet for inches", 9 * in, 180, nil, "fail 9'-0\" apart"},
+		{"longer with a bend", 12 * ft, 180, func(p *Point) { p.Run.Fittings = []string{"eighth-bend"} }, "pass"},
+		{"shorter with a bend", 7 * ft, 180, func(p *Point) { p.Run.Fittings = []string{"eighth-bend"} }, "fail"},
+		{"no bearing", 9 * ft, -1, nil, "pass"},
+		{"opposite", 9 * ft, 0, nil, "ask toward 0 deg, and from the coordinates of its ends it flows toward 180 deg"},
+		{"aside", 9 * ft, 225, nil, "ask toward 225 deg"},
+		{"a hair aside", 9 * ft, 180.5, nil, "pass"},
+		{"more than a hair", 9 * ft, 179.4, nil, "ask toward 179.4 deg"},
+		{"upright", 9 * ft, 0, func(p *Point) { p.Run.Vertical, p.Run.Grade = true, slope.Grade{} }, ""},
+		{"not placed", 7 * ft, 0, func(p *Point) { p.At = nil }, ""},
+		{"steep, along the pipe", 12*ft + 8*in + 3*in/4, 180, func(p *Point) { p.Run.Grade = slope.OneIn(1) }, "pass"},
+		{"steep, on plan", 9 * ft, 180, func(p *Point) { p.Run.Grade = slope.OneIn(1) }, "fail"},
+	} {
+		l := straight(Point{ID: "A", Run: Run{Length: 5 * ft}}, Point{ID: "B", Run: Run{Length: tt.length}})
+		pt(l, "A").At, pt(l, "B").At = &Position{X: 3 * ft, Y: 4 * ft}, &Position{X: 3 * ft, Y: 13 * ft}
+		if tt.bearing >= 0 {
+			pt(l, "B").Run.Bearing = Degrees(tt.bearing)
+		}
+		if tt.edit != nil {
+			tt.edit(pt(l, "B"))
+		}
+		var got []string
+		for _, f := range checkAllWays(t, l, firmCode(t, "ipc-2021"), CheckOptions{}) {
+			if f.Rule == "run-on-plan" {
+				got = append(got, f.Verdict.String()+" "+f.Reason)
+			}
+		}
+		verdict, says, _ := strings.Cut(tt.want, " ")
+		if tt.want == "" && len(got) > 0 || tt.want != "" && (len(got) != 1 || !strings.HasPrefix(got[0], verdict+" ") || !strings.Contains(got[0], says)) {
+			t.Errorf("%s: %q, want %q", tt.name, got, tt.want)
+		}
+	}
+	l := straight(Point{ID: "A", Run: Run{Length: 5 * ft, Bearing: Degrees(90)}})
+	l.Systems[0].Outlet.At, pt(l, "A").At = &Position{}, &Position{Y: 50 * ft}
+	if got := findingsOf(t, l, "run-on-plan"); len(got) != 2 {
+		t.Errorf("length and bearing to an outlet: %q", got)
+	}
+}
+
+// TestLengthFromPlan: 3 ft across and 4 ft ahead are 5 ft of pipe. At 1 in 4 they are
+// 5.15 ft, at which the crew would cut it. Bends, a missing coordinate and an upright run
+// leave the length to be given, as does a length of nothing; and one that is not there at all
+// is a fault.
+func TestLengthFromPlan(t *testing.T) {
+	layout := func(run, at string) string {
+		return `{"finished_floor":"100 ft","systems":[{"id":"s","kind":"soil","outlet":{"id":"O","kind":"sewer","invert":"97 ft","at":{"x":"1 ft","y":"1 ft"}},
+"points":[{"id":"A","to":"O"` + at + `,"run":{"size":"3 in"` + run + `}}]}]}`
+	}
+	const placed = `,"at":{"x":"4 ft","y":"5 ft"}`
+	for _, tt := range []struct {
+		run, at string
+		want    units.Length
+	}{
+		{`,"grade":"1/4 in/ft","length":"plan"`, placed, 5 * ft},
+		{`,"grade":"1:4","length":"plan"`, placed, 1570900 * units.Micrometre},
+		{`,"grade":"1/4 in/ft","length":"7 ft"`, placed, 7 * ft},
+		{`,"grade":"1/4 in/ft","length":"0 ft"`, placed, 0},
+		{`,"grade":"1/4 in/ft"`, placed, 0},
+		{`,"grade":"1/4 in/ft","length":"plan","fittings":["eighth-bend"]`, placed, 0},
+		{`,"grade":"1/4 in/ft","length":"plan"`, ``, 0},
+		{`,"grade":"1/4 in/ft","length":"plan"`, `,"at":{"x":"1 ft","y":"1 ft"}`, 0},
+		{`,"vertical":true,"length":"plan"`, placed, 0},
+	} {
+		l, err := Parse("f", []byte(layout(tt.run, tt.at)))
+		if tt.want == 0 {
+			if err == nil || !strings.Contains(err.Error(), "length: missing or zero") &&
+				!strings.Contains(err.Error(), "length: it is zero") {
+				t.Errorf("%s%s: %v", tt.run, tt.at, err)
+			}
+			continue
+		}
+		if err != nil || pt(l, "A").Run.Length != tt.want {
+			t.Errorf("%s%s: %v, %v", tt.run, tt.at, err, pt(l, "A").Run.Length)
+		}
+	}
+}

@@ -1,0 +1,381 @@
+package drains
+
+import (
+	"slices"
+
+	"github.com/trapweir/trapweir/dwv"
+	"github.com/trapweir/trapweir/slope"
+	"github.com/trapweir/trapweir/tables"
+	"github.com/trapweir/trapweir/units"
+)
+
+// ventChecks judges the vents.
+func (j *judge) ventChecks() {
+	if len(j.layout.Vents) == 0 {
+		return
+	}
+	g := &j.tree.vents
+	end := j.ventLevels()
+	r := j.ventRules()
+	judged := make([]ventKinds, j.tree.len())
+	var stretched []int32
+	for v := range int32(len(j.layout.Vents)) {
+		j.ventSize(v)
+		j.ventWay(v, end[v], &r)
+		x := &j.layout.Vents[v]
+		if g.thru[v] >= 0 {
+			stretched = append(stretched, v)
+		}
+		j.flatShare(v, &r)
+		if n := j.sizing.vents[v].Fixtures; x.Kind == VentCommon && n > 2 {
+			j.ask("common-vent-load", x.ID, j.text("%d fixtures share this common vent, which serves two", n), "Vent the others apart, or draw a wet or circuit vent.", tables.Citation{})
+		}
+		if x.Terminal != nil {
+			j.terminal(v, &r)
+		}
+		if g.from[v] >= 0 && !j.tree.point(g.from[v]).Run.Vertical && len(x.Runs) > 0 && x.Kind != VentStackVent {
+			j.takeOff(x, &r)
+		}
+	}
+	slices.SortFunc(stretched, j.layout.order)
+	for _, v := range stretched {
+		j.section(v, judged, &r)
+	}
+	j.openVents()
+}
+
+// ventRules are the rules of a code about the way of a vent.
+type ventRules struct {
+	rim, terminal, frost   cited[units.Length]
+	share, circuitFixtures cited[float64]
+	circuitGrade           cited[slope.Grade]
+	takeOff                tables.Rule
+	hasTakeOff             bool
+}
+
+// cited is a figure of a code, ok if the code has it.
+type cited[T any] struct {
+	value T
+	cite  tables.Citation
+	ok    bool
+}
+
+func (j *judge) ventRules() (r ventRules) {
+	r.rim.value, r.rim.cite, r.rim.ok = j.length("vent-rim-clearance")
+	r.terminal.value, r.terminal.cite, r.terminal.ok = j.length("vent-above-roof")
+	if j.opt.Frost {
+		if x, cite, ok := j.length("vent-frost-above-roof"); ok {
+			r.terminal = cited[units.Length]{x, cite, ok}
+		}
+		r.frost.value, r.frost.cite, r.frost.ok = j.length("vent-frost-min-size")
+	}
+	r.share.value, r.share.cite, r.share.ok = j.number("vent-horizontal-share", "ratio")
+	r.circuitFixtures.value, r.circuitFixtures.cite, r.circuitFixtures.ok = j.number("circuit-vent-max-fixtures", "count")
+	if g, cite, err := j.code.RuleGrade("circuit-vent-max-grade"); err == nil {
+		r.circuitGrade = cited[slope.Grade]{g, cite, true}
+	}
+	r.takeOff, r.hasTakeOff = j.code.Rule("vent-takeoff-above-centreline")
+	return r
+}
+
+func (j *judge) ventSize(v int32) {
+	x, s := &j.layout.Vents[v], &j.sizing.vents[v]
+	if s.Err != nil {
+		j.ask("vent-size", x.ID, s.Err.Error(), "Ask the authority how this vent is to be sized.", s.Citation)
+		return
+	}
+	if s.short != "" && s.Size >= s.Required {
+		j.ask("vent-size", x.ID, j.text("the %v vent is as large as need be for %v; nothing is counted for what stands at %s", nominal(s.Size), s.Load, s.short),
+			"Settle the load there first.", s.Citation)
+		return
+	}
+	if j.quiet(s.Size-s.Required, s.Citation) {
+		return
+	}
+	what := ""
+	if !j.wordless(s.Size-s.Required, s.Citation) {
+		what = j.text("the vent, which serves %v over a developed length of %v from a %v drain,", s.Load, s.Length, nominal(s.Drain))
+	}
+	j.sizeAtLeast("vent-size", x.ID, s.Size, s.Required, s.Citation, what, "Enlarge the vent over its whole length, or shorten it.")
+}
+
+// ventLevels returns the elevation at which each vent ends, from its take-off and
+// the rises of its runs; a vent without a take-off starts at the highest of those
+// that join it.
+func (j *judge) ventLevels() (end []units.Length) {
+	g := &j.tree.vents
+	n := len(g.order)
+	start, has := make([]units.Length, n), make([]bool, n)
+	end = make([]units.Length, n)
+	for _, v := range g.order {
+		if f := g.from[v]; f >= 0 {
+			at := j.levels.upper[f]
+			if !j.tree.point(f).Run.Vertical {
+				at += j.sizing.pipe[f].Bore / 2
+			}
+			start[v] = at
+		}
+		at := start[v]
+		for k := range j.layout.Vents[v].Runs {
+			at += rise(&j.layout.Vents[v].Runs[k])
+		}
+		end[v] = at
+		if p := g.parent[v]; p >= 0 && g.from[p] < 0 && (!has[p] || at > start[p]) {
+			start[p], has[p] = at, true
+		}
+	}
+	return end
+}
+
+// rise returns how far a run of vent climbs.
+func rise(r *VentRun) units.Length {
+	if r.Direction == VentUp && r.Rise == 0 {
+		return r.Length
+	}
+	return r.Rise
+}
+
+// ventWay judges every run of a vent: flat ones below the floor or too low, and
+// what lies below the floor and must rise.
+func (j *judge) ventWay(v int32, end units.Length, rules *ventRules) {
+	x := &j.layout.Vents[v]
+	clear, cite, ok := rules.rim.value, rules.rim.cite, rules.rim.ok
+	at := end
+	for k := range x.Runs {
+		at -= rise(&x.Runs[k])
+	}
+	rim, rimKnown := j.sizing.vents[v].rim, j.sizing.vents[v].rimKnown
+	floor := j.layout.FinishedFloor
+	for k := range x.Runs {
+		r := &x.Runs[k]
+		low := at
+		at += rise(r)
+		switch {
+		case r.Direction == VentBelowFloor && r.Rise == 0:
+			j.add(tables.Finding{Rule: "vent-below-floor", Place: x.ID, Verdict: tables.Fail, Value: r.Length,
+				Reason: j.text("%v of this dry vent lie flat below the floor, where waste that backs up would settle in it", r.Length),
+				Remedy: "Let the vent rise from its take-off, or vent wet.", Citation: cite})
+		case r.Direction == VentBelowFloor:
+			j.ask("vent-below-floor", x.ID, j.text("%v of this vent lie below the floor and rise %v", r.Length, r.Rise),
+				"Ask whether the structure excuses it; else let the vent rise straight from its take-off.", cite)
+		case r.Direction == VentUp && r.Rise > 0 && 2*float64(r.Rise)*float64(r.Rise) < float64(r.Length)*float64(r.Length):
+			j.ask("vent-flat", x.ID, j.text("a run of %v drawn as going up rises %v only, flatter than 45 degrees", r.Length, r.Rise), "Draw it as horizontal, or let it rise more.", tables.Citation{})
+		case r.Direction == VentHorizontal && ok && low < floor:
+			j.add(tables.Finding{Rule: "vent-flat", Place: x.ID, Verdict: tables.Fail, Value: low - floor, Limit: clear, Margin: low - floor - clear,
+				Reason: j.text("a flat run of %v starts %v below the floor", r.Length, floor-low), Remedy: "Carry the vent up before it runs flat.", Citation: cite})
+		case r.Direction == VentHorizontal && ok && rimKnown:
+			j.atLeast("vent-flat", x.ID, low-rim, clear, cite, "the height above the highest flood rim at which the vent runs flat", "Carry the vent higher before it runs flat.")
+		case r.Direction == VentHorizontal && ok:
+			j.ask("vent-flat", x.ID, j.text("the vent runs flat %v above the floor, and no flood rim is given to hold it against", low-floor), "Give the flood rim of the fixtures it serves.", cite)
+		}
+	}
+}
+
+// takeOff judges how a dry vent leaves a horizontal drain.
+func (j *judge) takeOff(x *Vent, rules *ventRules) {
+	if !rules.hasTakeOff {
+		return
+	}
+	r := &rules.takeOff
+	if x.Runs[0].Direction == VentUp {
+		switch {
+		case j.skips(r.Cite):
+		case j.brief(r.Cite):
+			j.Tally().Count("vent-take-off", x.ID, r.Cite)
+		default:
+			j.add(tables.Finding{Rule: "vent-take-off", Place: x.ID, Verdict: tables.Pass, Reason: "the vent rises from the drain at its take-off", Citation: r.Cite})
+		}
+		return
+	}
+	j.ask("vent-take-off", x.ID, "the vent leaves the drain sideways", "See that it leaves above the centreline of the drain.", r.Cite)
+}
+
+// ventKinds is a set of kinds of vents, by their place in servingKinds.
+type ventKinds uint16
+
+// section judges the stretch of drain that vents wet, in common or by circuit. A run
+// that two vents of a kind share is judged once.
+func (j *judge) section(v int32, judged []ventKinds, rules *ventRules) {
+	g, x := &j.tree.vents, &j.layout.Vents[v]
+	steepest, gradeCite, hasGrade := rules.circuitGrade.value, rules.circuitGrade.cite, rules.circuitGrade.ok
+	last := g.from[v]
+	kind := ventKinds(1) << slices.Index(servingKinds, x.Kind)
+	for i := g.from[v]; i != g.thru[v] && int(i) >= j.tree.outlets; i = j.tree.parent[i] {
+		last = i
+		if judged[i]&kind != 0 {
+			continue
+		}
+		judged[i] |= kind
+		run := &j.tree.point(i).Run
+		switch x.Kind {
+		case VentWet:
+			if run.Vertical && j.code.LimitsUprightWet() {
+				continue // see uprightWet
+			}
+			limit, err := j.code.WetVentLimit(j.sizing.size[i])
+			if err != nil {
+				j.ask("wet-vent-load", j.id(i), err.Error(), "Ask the authority whether and how it may vent wet.", tables.Citation{})
+				continue
+			}
+			j.sectionLoad("wet-vent-load", i, x, limit, "vents wet", "Enlarge the wet vent, or vent some of the fixtures apart.")
+		case VentCommon:
+			// The drain between the two fixtures carries the upper one and vents
+			// the lower one.
+			limit, err := j.code.CommonVentLimit(j.sizing.size[i])
+			if err != nil {
+				j.ask("common-vent-load", j.id(i), err.Error(), "Ask the authority whether the two may share the vent.", tables.Citation{})
+				continue
+			}
+			j.sectionLoad("common-vent-load", i, x, limit, "vents the lower fixture", "Enlarge the drain between the two fixtures, or vent them apart.")
+		case VentCircuit:
+			if !hasGrade || run.Vertical {
+				continue
+			}
+			if run.Grade.Compare(steepest) > 0 {
+				j.add(tables.Finding{Rule: "circuit-vent-grade", Place: j.id(i), Verdict: tables.Fail, Value: run.Grade, Limit: steepest,
+					Reason: j.text("this run of the branch vented by circuit falls %v, steeper than %v", run.Grade, steepest), Remedy: "Lay it flatter, or vent the fixtures singly.", Citation: gradeCite})
+			}
+		}
+	}
+	if x.Kind == VentWet && !(j.code.LimitsUprightWet() && j.upright(v)) {
+		j.wetFixtures(x, last)
+	}
+	if x.Kind == VentCircuit {
+		if most, cite := rules.circuitFixtures.value, rules.circuitFixtures.cite; rules.circuitFixtures.ok {
+			n := j.sizing.vents[v].Fixtures
+			f := tables.Finding{Rule: "circuit-vent-fixtures", Place: x.ID, Verdict: tables.Pass, Value: count(n), Limit: count(most), Margin: count(int(most) - n),
+				Reason: j.text("%d fixtures hang on this circuit vent, at most %d may", n, int(most)), Citation: cite}
+			if n > int(most) {
+				f.Verdict, f.Remedy = tables.Fail, "Give the rest a circuit vent of their own."
+			}
+			if f.Verdict == tables.Fail || !j.skips(cite) {
+				j.add(f)
+			}
+		}
+	}
+}
+
+// wetFixtures asks about what is no bathroom fixture and drains through a wet vent,
+// whose last run of drain is that of node end.
+func (j *judge) wetFixtures(x *Vent, end int32) {
+	if j.notBathroom == nil {
+		j.notBathroom = make([]string, j.tree.len())
+		for _, i := range j.tree.order {
+			if f := j.tree.point(i).Fixture; f != nil && !inBathroom(f.Kind) {
+				j.notBathroom[i] = firstKind(j.notBathroom[i], f.Kind)
+			}
+			p := j.tree.parent[i]
+			j.notBathroom[p] = firstKind(j.notBathroom[p], j.notBathroom[i])
+		}
+	}
+	if kind := j.notBathroom[end]; kind != "" {
+		j.ask("wet-vent-fixtures", x.ID, j.text("a fixture of kind %s drains through this wet vent, and is no bathroom fixture", kind), "Lead it into the drain downstream of the wet vent: codes keep wet vents to the fixtures of bathrooms.", tables.Citation{})
+	}
+}
+
+// firstKind returns the first of two fixture kinds by name, "" standing for none.
+func firstKind(a, b string) string {
+	if a == "" || b != "" && b < a {
+		return b
+	}
+	return a
+}
+
+// inBathroom tells the fixtures of a bathroom.
+func inBathroom(kind string) bool {
+	switch kind {
+	case "lavatory", "bathtub", "shower", "bidet", "urinal", "floor-drain", "emergency-floor-drain":
+		return true
+	}
+	return dwv.ClosetsOf(kind) > 0
+}
+
+// sectionLoad sets the load of a drain that also vents against its limit.
+func (j *judge) sectionLoad(rule string, i int32, x *Vent, limit dwv.LoadLimit, does, remedy string) {
+	load := j.sizing.load[i]
+	ok := limit.Holds(load)
+	if ok && j.skips(limit.Citation) {
+		return
+	}
+	f := tables.Finding{Rule: rule, Place: j.id(i), Verdict: tables.Pass, Value: load, Citation: limit.Citation,
+		Reason: j.text("this run of vent %q %s on %v and carries %v", x.ID, does, nominal(j.sizing.size[i]), load)}
+	if most, ok := limit.Max.Get(); ok {
+		f.Limit, f.Margin = most, most-load
+	}
+	if !ok {
+		f.Verdict, f.Remedy = tables.Fail, remedy
+	}
+	j.add(f)
+}
+
+// flatShare judges how much of a vent lies flat, where the code lets only a share of
+// the length it permits do so; a vent one size larger than need be is free of it.
+func (j *judge) flatShare(v int32, rules *ventRules) {
+	s := &j.sizing.vents[v]
+	if s.Flat == 0 || s.MaxLength == 0 || s.Size > s.Required {
+		return
+	}
+	if !rules.share.ok {
+		return
+	}
+	most, cite := units.Length(float64(s.MaxLength)*rules.share.value), rules.share.cite
+	if j.quiet(most-s.Flat, cite) {
+		return
+	}
+	j.atMost("vent-flat-share", s.Vent, s.Flat, most, cite, j.text("the flat part of this %v vent, of %v permitted in all,", nominal(s.Size), s.MaxLength), "Shorten the flat part, or lay the whole vent one size larger.")
+}
+
+// terminal judges the open end of a vent.
+func (j *judge) terminal(v int32, rules *ventRules) {
+	x := &j.layout.Vents[v]
+	least := rules.terminal
+	if x.Terminal.UsedRoof {
+		if h, cite, ok := j.length("vent-above-used-roof"); ok {
+			least = cited[units.Length]{h, cite, ok}
+		}
+	}
+	above := x.Terminal.AboveRoof
+	switch {
+	case !least.ok:
+	case above == 0:
+		j.ask("vent-terminal", x.ID, "the layout does not say how far the vent stands above the roof", j.text("Carry it %v above the roof at least.", least.value), least.cite)
+	default:
+		j.atLeast("vent-terminal", x.ID, above, least.value, least.cite, "the open end above the roof", "Carry the vent higher.")
+	}
+	if rules.frost.ok {
+		j.sizeAtLeast("vent-terminal", x.ID, j.sizing.vents[v].Size, rules.frost.value, rules.frost.cite, "the open end of the vent", "Enlarge the vent below the roof, where frost cannot reach.")
+	}
+}
+
+// openVents asks for enough vent to the open air for the building.
+func (j *judge) openVents() {
+	var drain, largest units.Length
+	var area float64
+	for s := range int32(j.tree.outlets) {
+		for k := j.tree.first[s]; k >= 0; k = j.tree.next[k] {
+			drain = max(drain, j.sizing.need[k])
+		}
+	}
+	for v := range j.layout.Vents {
+		if j.layout.Vents[v].Terminal == nil {
+			continue
+		}
+		d := j.sizing.vents[v].Size
+		largest = max(largest, d)
+		area += float64(d) * float64(d)
+	}
+	if share, cite, ok := j.number("open-vent-min-fraction", "ratio"); ok {
+		j.sizeAtLeast("vent-open", j.job(), largest, scale(drain, share), cite, j.text("the largest vent to the open air, for a required building drain of %v,", nominal(drain)), "Carry a larger vent up to the open air.")
+	}
+	if share, cite, ok := j.number("vent-area-ratio", "ratio"); ok {
+		need := share * float64(drain) * float64(drain)
+		f := tables.Finding{Rule: "vent-open", Place: j.job(), Verdict: tables.Pass, Citation: cite,
+			Reason: j.text("the vents to the open air have %.4g times the section of the largest drain required, %v, and must have %.4g times", area/max(float64(drain)*float64(drain), 1), nominal(drain), share)}
+		if area < need {
+			f.Verdict, f.Remedy = tables.Fail, "Carry more or larger vents up to the open air."
+		}
+		if f.Verdict == tables.Fail || !j.skips(cite) {
+			j.add(f)
+		}
+	}
+}

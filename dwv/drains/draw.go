@@ -1,0 +1,387 @@
+package drains
+
+import (
+	"fmt"
+	"strings"
+
+	"github.com/trapweir/trapweir/dwv"
+	"github.com/trapweir/trapweir/slope"
+	"github.com/trapweir/trapweir/slope/draw"
+	"github.com/trapweir/trapweir/units"
+)
+
+// DrawOptions are what is asked of drawings of a layout.
+type DrawOptions struct {
+	Metric bool // texts in metres and millimetres
+	// Rows are further rows of the table below a profile, such as rod readings, given the id
+	// of each point on the way.
+	Rows []DrawRow
+}
+
+// DrawRow is a row of the table below a profile.
+type DrawRow struct {
+	Name string
+	Cell func(point string) string
+}
+
+// Drawings are the drawings of a sized layout as plain geometry, to be drawn by
+// package draw or by other tools. Every point, run, outlet, vent and footing is in them by its id; a
+// vent that has the id of a point is called "vent " and its id.
+type Drawings struct {
+	// Plan shows the systems that have places on plan, nil if none has. Schematic shows
+	// the others from above, by order and not by place.
+	Plan, Schematic *draw.Scene
+	Systems         []SystemDrawing
+}
+
+// SystemDrawing is what is drawn of one system.
+type SystemDrawing struct {
+	System string
+	// Profile is the longest way to the outlet below the floor, nil if there is none.
+	Profile   *draw.Section
+	Isometric *draw.Scene // with its vents
+}
+
+// Draw returns the drawings of the layout that was sized. Where a system has no places on
+// plan, or a vent no direction, it is drawn schematically and a remark says so: lengths are then those of
+// the words, heights are true.
+func (s *Sizing) Draw(opt DrawOptions) (*Drawings, error) {
+	lv, err := s.of.Levels(s)
+	if err != nil {
+		return nil, err
+	}
+	d := &drawing{Sizing: s, lv: lv, opt: opt, spot: make([]Position, s.tree.len()), rows: map[int32]bool{}}
+	out := new(Drawings)
+	for sys := range int32(s.tree.outlets) {
+		id := s.layout.Systems[sys].ID
+		scene := &out.Plan
+		placed := d.place(sys)
+		if !placed {
+			d.arrange(sys)
+			scene = &out.Schematic
+		}
+		if *scene == nil {
+			*scene = d.newScene(placed)
+		}
+		d.plan(*scene, sys)
+		out.Systems = append(
+			out.Systems,
+			SystemDrawing{System: id, Profile: d.profile(sys), Isometric: d.isometric(sys, placed)},
+		)
+	}
+	return out, nil
+}
+
+// drawing is a layout being drawn.
+type drawing struct {
+	*Sizing
+	lv         *Levels
+	opt        DrawOptions
+	spot       []Position           // of each node on plan
+	rows       map[int32]bool       // systems that are set in rows
+	arranged   []draw.Point         // of each node, once a system without places asks for it
+	ends       map[int32]draw.Point // where vents begin, as far as they were asked for
+	ventSystem []int32              // of each vent
+}
+
+func (d *drawing) newScene(placed bool) *draw.Scene {
+	unit := "feet"
+	if d.opt.Metric {
+		unit = "metres"
+	}
+	sc := &draw.Scene{Names: d.names(), Schematic: !placed}
+	sc.Remarks = []string{"At each point: its id; elevation of the invert in " + unit +
+		", depth of the invert below the finished floor (" + d.height(d.layout.FinishedFloor) +
+		"). Along a run: size, fall, length."}
+	if !placed {
+		sc.Remarks = append(sc.Remarks, schematic)
+	}
+	return sc
+}
+
+const schematic = "SCHEMATIC, not to scale: the layout gives no places on plan. Points are set in their " +
+	"order from the outlet; lengths are those written."
+
+// names calls the lines of each system by its name.
+func (d *drawing) names() map[string]string {
+	names := map[string]string{}
+	for i, sys := range d.layout.Systems {
+		key := ""
+		if i > 0 {
+			key = fmt.Sprint(".", min(i, 2))
+		}
+		if i < 3 {
+			names[draw.Drain.Key()+key] = "drain, system " + sys.ID
+			names[draw.Buried.Key()+key] = "below the floor, system " + sys.ID
+		}
+	}
+	return names
+}
+
+// at is where a node lies: the upper end of its run, or the outlet.
+func (d *drawing) at(i int32) draw.Point {
+	return draw.Point{X: d.spot[i].X, Y: d.spot[i].Y, Z: d.lv.upper[i]}
+}
+
+// path is the way of a run, with what leads on from its lower end: a drop, and in a
+// schematic the way to the row of the next point.
+func (d *drawing) path(i int32) (way, rest []draw.Point) {
+	p := d.tree.parent[i]
+	to := d.at(p)
+	foot := draw.Point{X: to.X, Y: to.Y, Z: d.lv.lower[i]}
+	if d.rows[d.tree.system[i]] {
+		foot.Y = d.spot[i].Y
+	}
+	if d.tree.point(i).Run.Vertical {
+		// Its foot lies below its head; a place of its own does not move it.
+		foot.X, foot.Y = d.spot[i].X, d.spot[i].Y
+	}
+	rest = []draw.Point{foot}
+	if foot.Z != to.Z {
+		rest = append(rest, draw.Point{X: foot.X, Y: foot.Y, Z: to.Z})
+	}
+	if rest[len(rest)-1] != to {
+		rest = append(rest, to)
+	}
+	if len(rest) == 1 {
+		rest = nil
+	}
+	return []draw.Point{d.at(i), foot}, rest
+}
+
+// addRun adds the lines of a run to a scene.
+func (d *drawing) addRun(sc *draw.Scene, i int32, line draw.Line) {
+	way, rest := d.path(i)
+	line.ID, line.Path, line.Tip = d.tree.point(i).ID, way, d.tip(i)
+	sc.Lines = append(sc.Lines, line)
+	if rest != nil {
+		line.Path, line.Label, line.Arrow = rest, nil, false
+		sc.Lines = append(sc.Lines, line)
+	}
+}
+
+// plan adds a system to a plan, what is upstream first.
+func (d *drawing) plan(sc *draw.Scene, sys int32) {
+	for _, i := range d.tree.of(sys) {
+		pt := d.tree.point(i)
+		line := draw.Line{Set: int(min(sys, 2))}
+		if d.above[i] || pt.Run.Vertical {
+			line.Style, line.Set = draw.Guide, 0
+		} else {
+			line.Arrow = true
+			line.Label = []string{d.tag(i)}
+		}
+		d.addRun(sc, i, line)
+		d.takeOffs(sc, i)
+		m := d.mark(i)
+		m.Label = append([]string{pt.ID}, d.flag(i)...)
+		sc.Marks = append(sc.Marks, m)
+	}
+	d.outlet(sc, sys)
+	d.footings(sc, sys)
+}
+
+// takeOffs marks the vents that leave a point.
+func (d *drawing) takeOffs(sc *draw.Scene, i int32) {
+	g := &d.tree.vents
+	if len(g.takeoff) == 0 {
+		return
+	}
+	for v := g.takeoff[i]; v >= 0; v = g.nextAt[v] {
+		sc.Marks = append(sc.Marks, draw.Mark{ID: d.ventID(v), At: d.at(i), Shape: draw.TakeOff, Tip: d.ventTip(v),
+			Label: []string{d.layout.Vents[v].ID, d.size(d.vents[v].Size) + " vent"}})
+	}
+}
+
+func (d *drawing) outlet(sc *draw.Scene, sys int32) {
+	s := &d.layout.Systems[sys]
+	load, _, _ := d.Total(s.ID)
+	at := d.at(sys)
+	sc.Marks = append(
+		sc.Marks,
+		draw.Mark{ID: s.ID, At: at, Shape: draw.Joint, Tip: "system " + s.ID},
+		draw.Mark{
+			ID:    s.Outlet.ID,
+			At:    at,
+			Shape: draw.Outlet,
+			Tip:   s.Outlet.ID + ": outlet of system " + s.ID + " to the " + string(s.Outlet.Kind),
+			Label: []string{
+				s.Outlet.ID,
+				d.height(s.Outlet.Invert),
+				"system " + s.ID + ", " + load.String(),
+				"to " + string(s.Outlet.Kind),
+			},
+		},
+	)
+}
+
+// footings marks where runs of a system pass concrete.
+func (d *drawing) footings(sc *draw.Scene, sys int32) {
+	for k := range d.layout.Footings {
+		f := &d.layout.Footings[k]
+		i, ok := d.tree.index[f.Run]
+		if !ok || d.tree.system[i] != sys || int(i) < d.tree.outlets {
+			continue
+		}
+		sc.Marks = append(
+			sc.Marks,
+			draw.Mark{
+				ID:    f.ID,
+				At:    d.alongRun(i, f.Along),
+				Shape: draw.Sleeve,
+				Tip:   "footing " + f.ID,
+				Label: d.footing(f),
+			},
+		)
+	}
+}
+
+func (d *drawing) footing(f *Footing) []string {
+	lines := []string{f.ID, string(f.Kind) + " footing"}
+	if f.Sleeve != 0 {
+		lines = append(lines, d.size(f.Sleeve)+" sleeve")
+	}
+	return append(lines, "bottom "+d.depth(f.Bottom))
+}
+
+// alongRun is the place so far down a run.
+func (d *drawing) alongRun(i int32, along units.Length) draw.Point {
+	way, _ := d.path(i)
+	a, b, long := way[0], way[1], d.tree.point(i).Run.Length
+	if long <= 0 {
+		return a
+	}
+	part := float64(min(max(along, 0), long)) / float64(long)
+	go1 := func(x, y units.Length) units.Length { return x + units.Length(part*float64(y-x)) }
+	return draw.Point{X: go1(a.X, b.X), Y: go1(a.Y, b.Y), Z: go1(a.Z, b.Z)}
+}
+
+// mark is the symbol of a point.
+func (d *drawing) mark(i int32) draw.Mark {
+	pt := d.tree.point(i)
+	m := draw.Mark{ID: pt.ID, At: d.at(i), Shape: draw.Joint, Tip: d.tip(i)}
+	switch c := pt.Cleanout; {
+	case c != nil && c.TwoWay:
+		m.Shape = draw.CleanoutBoth
+	case c != nil && c.Main:
+		m.Shape = draw.CleanoutMain
+	case c != nil:
+		m.Shape = draw.Cleanout
+	case pt.Interceptor != nil:
+		m.Shape = draw.Device
+	case pt.Capped:
+		m.Shape = draw.Cap
+	case pt.Run.Vertical:
+		m.Shape = draw.Riser
+	case pt.Fixture != nil:
+		m.Shape = draw.Fixture
+	}
+	if pt.Cleanout != nil && !pt.Run.Vertical && !pt.Cleanout.TwoWay {
+		to := d.at(d.tree.parent[i])
+		m.Toward = &to // a cable goes downstream
+	}
+	return m
+}
+
+// flag is what stands at a point on plan, below its id.
+func (d *drawing) flag(i int32) []string {
+	pt := d.tree.point(i)
+	var lines []string
+	if !d.above[i] && !pt.Run.Vertical {
+		lines = append(lines, d.height(d.lv.upper[i])+", "+d.depth(d.lv.surface(i).Level-d.lv.upper[i])+" deep")
+	}
+	lines = append(lines, d.what(i)...)
+	if pt.StubUp != 0 {
+		lines = append(lines, "stub "+d.depth(pt.StubUp))
+	}
+	return lines
+}
+
+// what says what stands at a point: fixtures, with their load, and devices.
+func (d *drawing) what(i int32) []string {
+	pt := d.tree.point(i)
+	var lines []string
+	add := func(format string, args ...any) { lines = append(lines, fmt.Sprintf(format, args...)) }
+	if f := pt.Fixture; f != nil {
+		name := strings.ReplaceAll(f.Kind, "-", " ")
+		if f.Count > 1 {
+			name += fmt.Sprintf(" x%d", f.Count)
+		}
+		if load, err := d.code.FixtureLoad(*f); err == nil {
+			name += ", " + load.Units.String()
+		}
+		add("%s", name)
+	}
+	if pt.Reserved != 0 {
+		add("reserved, %v", pt.Reserved)
+	}
+	if pt.Continuous != 0 {
+		add("steady %v", pt.Continuous)
+	}
+	if pt.Interceptor != nil {
+		add("%s interceptor", pt.Interceptor.Kind)
+	}
+	if c := pt.Cleanout; c != nil && c.Size != 0 {
+		add("%s cleanout", d.size(c.Size))
+	}
+	return lines
+}
+
+// tag is what stands along a run.
+func (d *drawing) tag(i int32) string {
+	run := &d.tree.point(i).Run
+	return d.size(d.Sizing.size[i]) + " @ " + d.grade(run.Grade) + ", " + d.run(run.Length)
+}
+
+// tip says in words what a point and its run are.
+func (d *drawing) tip(i int32) string {
+	pt := d.tree.point(i)
+	words := append([]string{pt.ID + " to " + pt.To, d.size(d.Sizing.size[i])}, d.what(i)...)
+	if pt.Run.Vertical {
+		words = append(words, "vertical "+d.run(pt.Run.Length))
+	} else {
+		words = append(words, d.run(pt.Run.Length)+" at "+d.grade(pt.Run.Grade))
+	}
+	return strings.Join(append(words, "invert "+d.height(d.lv.upper[i])+" to "+d.height(d.lv.lower[i])), ", ")
+}
+
+// size is a nominal size: 3", 100 mm.
+func (d *drawing) size(l units.Length) string {
+	if l == 0 {
+		return "?"
+	}
+	if l%(units.Inch/16) != 0 {
+		return dwv.FormatSize(l)
+	}
+	return units.Notation{Form: units.FractionalInches}.Format(l)
+}
+
+func (d *drawing) grade(g slope.Grade) string {
+	if d.opt.Metric {
+		return fmt.Sprintf("%.2f %%", g.Percent())
+	}
+	return g.String()
+}
+
+// run is an order length, height an elevation, depth a small height.
+func (d *drawing) run(l units.Length) string {
+	if d.opt.Metric {
+		return units.Notation{Form: units.DecimalMetres, Places: 2}.Format(l)
+	}
+	return units.Notation{Nearest: 4, NoZeroFeet: true}.Format(l)
+}
+
+func (d *drawing) height(l units.Length) string {
+	n := units.Notation{Form: units.DecimalFeet, Places: 2}
+	if d.opt.Metric {
+		n = units.Notation{Form: units.DecimalMetres, Places: 3}
+	}
+	return strings.TrimRight(n.Format(l), "' m")
+}
+
+func (d *drawing) depth(l units.Length) string {
+	if d.opt.Metric {
+		return units.Notation{Form: units.DecimalMillimetres}.Format(l)
+	}
+	return units.Notation{Nearest: 4, NoZeroFeet: true}.Format(l)
+}

@@ -1,0 +1,255 @@
+package drains
+
+import (
+	"fmt"
+	"strings"
+
+	"github.com/trapweir/trapweir/dwv"
+	"github.com/trapweir/trapweir/slope/draw"
+)
+
+// isometric is a system with its vents.
+func (d *drawing) isometric(sys int32, placed bool) *draw.Scene {
+	sc := &draw.Scene{Names: d.names(), Schematic: !placed}
+	sc.Remarks = []string{
+		"Drains: size, and load of capacity in fixture units. Vents: size, and developed length of " +
+			"the most the code allows. Arm: length from trap weir to vent of the most the code allows.",
+	}
+	if !placed {
+		sc.Remarks = append(sc.Remarks, schematic)
+	}
+	if d.risers(sc, sys) {
+		sc.Remarks = append(
+			sc.Remarks,
+			"The layout gives heights and lengths of vents, not their way on plan: they are "+
+				"drawn straight to the vent they join.",
+		)
+	}
+	for _, i := range d.tree.of(sys) {
+		pt := d.tree.point(i)
+		line := draw.Line{Set: int(min(sys, 2)), Style: draw.Buried, Arrow: !pt.Run.Vertical,
+			Label: []string{d.size(d.Sizing.size[i]) + "  " + d.used(i)}}
+		if d.above[i] || pt.Run.Vertical {
+			line.Style = draw.Drain
+		}
+		d.addRun(sc, i, line)
+		m := d.mark(i)
+		m.Toward = nil
+		m.Label = append([]string{pt.ID}, d.standing(i)...)
+		sc.Marks = append(sc.Marks, m)
+	}
+	d.outlet(sc, sys)
+	d.footings(sc, sys)
+	return sc
+}
+
+// used is the load of a run and what its pipe carries.
+func (d *drawing) used(i int32) string {
+	r := d.runSize(i)
+	number := func(u dwv.FixtureUnits) string { return strings.TrimSuffix(u.String(), " dfu") }
+	if r.Capacity == 0 {
+		return r.Load.String()
+	}
+	return number(r.Load) + "/" + number(r.Capacity)
+}
+
+// standing is what stands at a point of a riser diagram, below its id.
+func (d *drawing) standing(i int32) []string {
+	pt := d.tree.point(i)
+	lines := d.what(i)
+	if pt.Trap != nil && pt.Trap.Arm != 0 {
+		arm := "arm " + d.run(pt.Trap.Arm)
+		if limit := d.armLimit(pt); limit != "" {
+			arm += " of " + limit
+		}
+		lines = append(lines, arm)
+	}
+	if pt.FloodRim != 0 {
+		lines = append(lines, "rim "+d.depth(pt.FloodRim)+" up")
+	}
+	return lines
+}
+
+// armLimit is the longest arm that the code allows a trap, empty if it names none.
+func (d *drawing) armLimit(pt *Point) string {
+	size := pt.Trap.Size
+	if size == 0 && pt.Fixture != nil {
+		load, err := d.code.FixtureLoad(*pt.Fixture)
+		if err != nil {
+			return ""
+		}
+		size = load.TrapSize
+	}
+	arm, err := d.code.TrapArm(size)
+	limit, ok := arm.MaxLength.Get()
+	if err != nil || !ok {
+		return ""
+	}
+	return d.run(limit)
+}
+
+// risers draws the vents of a system, those that join one after it. It reports whether
+// there are any.
+func (d *drawing) risers(sc *draw.Scene, sys int32) bool {
+	g := &d.tree.vents
+	if len(g.from) == 0 {
+		return false
+	}
+	if d.ends == nil {
+		d.ends = map[int32]draw.Point{}
+	}
+	any := false
+	for k := range g.order { // joined vents first
+		v := g.order[len(g.order)-1-k]
+		if d.systemOf(v) == sys {
+			d.riser(sc, v)
+			any = true
+		}
+	}
+	return any
+}
+
+// systemOf is the system that a vent serves: that of its take-off, or of a vent that
+// joins it.
+func (d *drawing) systemOf(v int32) int32 {
+	if d.ventSystem == nil {
+		g := &d.tree.vents
+		d.ventSystem = make([]int32, len(g.from))
+		for i := range d.ventSystem {
+			d.ventSystem[i] = -1
+		}
+		for _, i := range g.order {
+			if n := g.from[i]; n >= 0 {
+				d.ventSystem[i] = d.tree.system[n]
+			}
+			if p := g.parent[i]; p >= 0 && g.from[p] < 0 && d.ventSystem[p] < 0 {
+				d.ventSystem[p] = d.ventSystem[i]
+			}
+		}
+		for i, sys := range d.ventSystem {
+			d.ventSystem[i] = max(sys, 0) // serves nothing: shown with the first
+		}
+	}
+	return d.ventSystem[v]
+}
+
+// riser draws one vent: from its take-off up, and over to what it joins.
+func (d *drawing) riser(sc *draw.Scene, v int32) {
+	g, x := &d.tree.vents, &d.layout.Vents[v]
+	at := d.foot(v)
+	line := draw.Line{
+		ID:    d.ventID(v),
+		Style: draw.Vent,
+		Path:  []draw.Point{at},
+		Tip:   d.ventTip(v),
+		Label: d.ventTag(v),
+	}
+	over, joins := draw.Point{}, false
+	if p := g.parent[v]; p >= 0 {
+		over, joins = d.foot(p), true
+	} else if n := g.stack[v]; n >= 0 {
+		over, joins = d.at(n), true
+	}
+	for _, r := range x.Runs {
+		switch {
+		case r.Direction == VentUp && r.Rise != 0:
+			at.Z += r.Rise
+		case r.Direction == VentUp:
+			at.Z += r.Length
+		case joins:
+			at.X, at.Y = over.X, over.Y
+		default:
+			at.X -= r.Length // nothing says which way
+		}
+		line.Path = append(line.Path, at)
+	}
+	if joins && (at.X != over.X || at.Y != over.Y) {
+		line.Path = append(line.Path, draw.Point{X: over.X, Y: over.Y, Z: at.Z})
+	}
+	if len(line.Path) < 2 {
+		line.Path = append(line.Path, at)
+	}
+	sc.Lines = append(sc.Lines, line)
+	if g.from[v] >= 0 {
+		sc.Marks = append(sc.Marks, draw.Mark{ID: line.ID, At: line.Path[0], Shape: draw.TakeOff})
+	}
+	if t := x.Terminal; t != nil {
+		m := draw.Mark{ID: line.ID, At: line.Path[len(line.Path)-1], Shape: draw.Terminal, Label: []string{x.ID}}
+		if t.AboveRoof != 0 {
+			m.Label = append(m.Label, d.depth(t.AboveRoof)+" above roof")
+		}
+		sc.Marks = append(sc.Marks, m)
+	}
+}
+
+// foot is where a vent begins: at its take-off, or where the first vent that joins it
+// ends.
+func (d *drawing) foot(v int32) draw.Point {
+	if at, ok := d.ends[v]; ok {
+		return at
+	}
+	g := &d.tree.vents
+	at := draw.Point{}
+	if n := g.from[v]; n >= 0 {
+		at = d.at(n)
+	} else {
+		for _, w := range g.order { // those that join it come before it
+			if g.parent[w] == v {
+				at = d.foot(w)
+				for _, r := range d.layout.Vents[w].Runs {
+					if r.Direction == VentUp {
+						at.Z += max(r.Rise, 0)
+						if r.Rise == 0 {
+							at.Z += r.Length
+						}
+					}
+				}
+				break
+			}
+		}
+	}
+	d.ends[v] = at
+	return at
+}
+
+// ventID is the id of a vent in a drawing, where a point may have the same.
+func (d *drawing) ventID(v int32) string {
+	id := d.layout.Vents[v].ID
+	if _, taken := d.tree.index[id]; taken {
+		return "vent " + id
+	}
+	return id
+}
+
+func (d *drawing) ventTag(v int32) []string {
+	x, s := &d.layout.Vents[v], &d.vents[v]
+	tag := x.ID + ": " + d.size(s.Size) + ", " + d.run(s.Length)
+	if s.MaxLength != 0 {
+		tag += " of " + d.run(s.MaxLength)
+	}
+	lines := []string{tag}
+	if x.Through != "" {
+		lines = append(lines, fmt.Sprintf("%s vent, %s to %s", x.Kind, x.From, x.Through))
+	}
+	return lines
+}
+
+func (d *drawing) ventTip(v int32) string {
+	x, s := &d.layout.Vents[v], &d.vents[v]
+	words := []string{
+		x.ID + ": " + strings.ReplaceAll(string(x.Kind), "-", " ") + " vent",
+		d.size(s.Size),
+		"serves " + s.Load.String(),
+		"developed length " + d.run(s.Length),
+	}
+	if x.From != "" {
+		words = append(words, "from "+x.From)
+	}
+	if x.To != "" {
+		words = append(words, "to "+x.To)
+	}
+	if x.Terminal != nil {
+		words = append(words, "to the open air")
+	}
+	return strings.Join(words, ", ")
+}

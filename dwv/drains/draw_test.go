@@ -1,0 +1,174 @@
+package drains
+
+import (
+	"fmt"
+	"math/rand/v2"
+	"testing"
+
+	"github.com/trapweir/trapweir/slope/draw"
+	"github.com/trapweir/trapweir/units"
+)
+
+// ids are the ids that a scene has.
+func ids(scenes ...*draw.Scene) map[string]bool {
+	out := map[string]bool{}
+	for _, sc := range scenes {
+		if sc == nil {
+			continue
+		}
+		for _, l := range sc.Lines {
+			out[l.ID] = true
+		}
+		for _, m := range sc.Marks {
+			out[m.ID] = true
+		}
+	}
+	return out
+}
+
+// TestDrawHasAll: on random layouts every point, outlet and system is in the plan and in the
+// isometric, and every vent in the isometric, by its id; and all of it can be drawn.
+func TestDrawHasAll(t *testing.T) {
+	code := mustCode(t, "ipc-2021")
+	for seed := range uint64(8) {
+		l := randomLayout(rand.New(rand.NewPCG(seed, 9)), 40)
+		d, err := mustSize(t, mustBuild(t, l), code).Draw(DrawOptions{Metric: seed%2 == 1})
+		if err != nil {
+			t.Fatal(err)
+		}
+		plan := ids(d.Plan, d.Schematic)
+		var all []*draw.Scene
+		for _, s := range d.Systems {
+			all = append(all, s.Isometric)
+			if s.Profile != nil {
+				if _, err := draw.Profile(s.Profile, draw.Options{}); err != nil {
+					t.Error(err)
+				}
+			}
+		}
+		isometric := ids(all...)
+		want := func(kind, id string, in map[string]bool) {
+			if !in[id] {
+				t.Errorf("seed %d: no %s %s", seed, kind, id)
+			}
+		}
+		for _, sys := range l.Systems {
+			want("system", sys.ID, plan)
+			want("outlet", sys.Outlet.ID, isometric)
+			for _, p := range sys.Points {
+				want("point on plan", p.ID, plan)
+				want("point in isometric", p.ID, isometric)
+			}
+		}
+		for _, v := range l.Vents {
+			want("vent", v.ID, isometric)
+		}
+		for _, sc := range append(all, d.Schematic) {
+			if sc != nil {
+				if _, err := draw.Isometric(sc, draw.Options{}); err != nil {
+					t.Error(err)
+				}
+			}
+		}
+	}
+}
+
+// A bathroom worked by hand: 10 ft at 2 % from the outlet to the closet, falling from
+// 98.2 to 98.0; flow toward 90 degrees is along x. The lavatory stands 3 ft over its foot.
+const drawnJob = `{"finished_floor": "100 ft", "slab": "5 in", "bedding": "4 in", "minimum_cover": "18 in",
+ "systems": [{"id": "s", "kind": "soil", "outlet": {"id": "O", "kind": "sewer", "invert": "98 ft"%s}, "points": [
+  {"id": "A", "to": "O"%s, "cleanout": {"size": "3 in"}, "run": {"length": "10 ft", "grade": "2 %%", "bearing": "90 deg", "material": "pvc-dwv", "size": "3 in"}},
+  {"id": "B", "to": "A", "run": {"length": "5 ft", "grade": "2 %%", %s "material": "pvc-dwv", "size": "2 in"}},
+  {"id": "V", "to": "B", "above_floor": true, "fixture": {"fixture": "lavatory"}, "trap": {"arm": "2 ft"},
+   "run": {"length": "3 ft", "vertical": true, "material": "pvc-dwv", "size": "2 in"}}]}],
+ "vents": [{"id": "V", "kind": "individual", "from": "V", "terminal": {"above_roof": "12 in"}, "runs": [{"length": "10 ft", "direction": "up"}]}],
+ "footings": [{"id": "F", "kind": "through", "run": "A", "along": "4 ft", "bottom": "36 in", "sleeve": "6 in"}]}`
+
+func drawnByHand(t *testing.T, outlet, at, bearing string) *Drawings {
+	t.Helper()
+	code := mustCode(t, "ipc-2021")
+	l, err := Parse("hand.json", []byte(fmt.Sprintf(drawnJob, outlet, at, bearing)), code)
+	if err != nil {
+		t.Fatal(err)
+	}
+	d, err := mustSize(t, l, code).Draw(DrawOptions{})
+	if err != nil {
+		t.Fatal(err)
+	}
+	return d
+}
+
+func mark(t *testing.T, sc *draw.Scene, id string, shape draw.Shape) draw.Mark {
+	t.Helper()
+	for _, m := range sc.Marks {
+		if m.ID == id && m.Shape == shape {
+			return m
+		}
+	}
+	t.Fatalf("no %s %s", shape.Key(), id)
+	return draw.Mark{}
+}
+
+func TestDrawByHand(t *testing.T) {
+	ft := units.MustParse[units.Length]
+	d := drawnByHand(t, `, "at": {"x": "30 ft", "y": "8 ft"}`, "", `"bearing": "180 deg",`)
+	if d.Plan == nil || d.Schematic != nil {
+		t.Fatal("bearings and lengths from a placed outlet are places")
+	}
+	// B drains toward 180 degrees, so it lies 5 ft ahead of A.
+	b := mark(t, d.Plan, "B", draw.Joint)
+	if want := (draw.Point{X: ft("20 ft"), Y: ft("13 ft"), Z: ft("98.3 ft")}); b.At != want {
+		t.Errorf("B lies at %v, want %v", b.At, want)
+	}
+	a := mark(t, d.Plan, "A", draw.Cleanout)
+	if a.Label[1] != `98.20, 1'-9 1/2" deep` {
+		t.Errorf("flag of A: %q", a.Label) // 100 - 98.2 = 1.8 ft = 21.6 in
+	}
+	if f := mark(t, d.Plan, "F", draw.Sleeve).At; f.X != ft("24 ft") || f.Y != ft("8 ft") {
+		t.Errorf("the sleeve lies at %v: 4 ft down the run from x 20 ft", f)
+	}
+	if v := mark(t, d.Plan, "vent V", draw.TakeOff); v.At.X != b.At.X || v.At.Y != b.At.Y {
+		t.Errorf("the riser does not stand over its foot: %v", v.At)
+	}
+	iso := d.Systems[0].Isometric
+	if v := mark(t, iso, "vent V", draw.Terminal); v.At.Z != ft("111.3 ft") {
+		t.Errorf("the vent ends at %v, want 98.3 + 3 + 10 ft", v.At.Z)
+	}
+	sec := d.Systems[0].Profile
+	if len(sec.Stations) != 3 || sec.Stations[2] != ft("15 ft") {
+		t.Fatalf("stations %v", sec.Stations)
+	}
+	for row, want := range map[string]string{"point": "B", "invert": "98.30", "size": `2"`, "grade": "2 %"} {
+		for _, r := range sec.Rows {
+			if r.Name == row && r.Cells[2] != want {
+				t.Errorf("%s at B: %s, want %s", row, r.Cells[2], want)
+			}
+		}
+	}
+	// The job asks for 18 in of cover: from 100 ft - 5 in down to the top of the pipe there is
+	// less at either run, so both are shaded.
+	if len(sec.Areas) != 2 {
+		t.Errorf("%d parts are shaded, want 2", len(sec.Areas))
+	}
+	if last := sec.Rows[len(sec.Rows)-1]; last.Name != "AS BUILT" || last.Cells != nil {
+		t.Errorf("the last row is %q", last.Name)
+	}
+}
+
+// TestDrawWithoutPlaces: nothing is invented. Bearings alone place a single system about its
+// outlet; without them it is a schematic, and says so.
+func TestDrawWithoutPlaces(t *testing.T) {
+	if d := drawnByHand(
+		t,
+		"",
+		"",
+		`"bearing": "180 deg",`,
+	); d.Plan == nil ||
+		mark(t, d.Plan, "B", draw.Joint).At.X != -10*units.Foot {
+		t.Error("bearings do not place the system about its outlet")
+	}
+	d := drawnByHand(t, "", "", "")
+	if d.Plan != nil || d.Schematic == nil || !d.Schematic.Schematic || !d.Systems[0].Isometric.Schematic {
+		t.Error("a system without places is not marked as schematic")
+	}
+}

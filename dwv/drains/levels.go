@@ -1,0 +1,252 @@
+package drains
+
+import (
+	"fmt"
+	"slices"
+
+	"github.com/trapweir/trapweir/dwv"
+	"github.com/trapweir/trapweir/slope"
+	"github.com/trapweir/trapweir/units"
+)
+
+// Levels are the elevations of a sized layout: inverts, crowns, depths and
+// trench bottoms. It is made by [Layout.Levels] and never changes.
+type Levels struct {
+	layout *Layout
+	tree   *tree
+	sizing *Sizing
+	// By node: invert of the run's lower and upper end. At an outlet upper is
+	// the outlet's invert.
+	lower, upper []units.Length
+}
+
+// Level is where one run lies. For a run above the floor the slab means nothing.
+type Level struct {
+	Point string       `json:"point"` // upper end
+	To    string       `json:"to"`    // lower end
+	Upper slope.Levels `json:"upper"`
+	Lower slope.Levels `json:"lower"`
+	// Spare is the least clearance to the underside of the slab beyond what the
+	// job asks: how far the run could be lifted. Negative: it lies too high by
+	// that much. Of a vertical run only the lower end counts.
+	Spare      units.Length `json:"spare"`
+	AboveFloor bool         `json:"above_floor,omitzero"`
+	Outside    bool         `json:"outside,omitzero"` // beyond the building, where no slab is
+	Vertical   bool         `json:"vertical,omitzero"`
+}
+
+// Levels computes every elevation from the outlets upward. Where a run joins at
+// the springline or the crown its drop grows by the difference of the bores.
+//
+// Crowns take the bore, and covers and trench bottoms the wall, of the pipe named
+// as the run's material; where the material is not on the shelf, the nominal
+// size stands for the bore and the wall counts as nothing.
+func (l *Layout) Levels(s *Sizing) (*Levels, error) {
+	if !s.isOf(l) {
+		return nil, fmt.Errorf("levels: %w", ErrOtherLayout)
+	}
+	l, t := s.layout, s.tree
+	lv := &Levels{layout: l, tree: t, sizing: s, lower: s.lower, upper: s.upper}
+	if !s.joined {
+		return lv, nil
+	}
+	n := t.len()
+	lv.lower, lv.upper = make([]units.Length, n), make([]units.Length, n)
+	rise := func(i int32) (units.Length, error) {
+		return t.point(i).Run.Join.Rise(s.bore(t.parent[i]), s.bore(i))
+	}
+	g := grader{layout: l, tree: t}
+	for sys := range int32(t.outlets) {
+		if err := g.inverts(sys, rise, lv.lower, lv.upper); err != nil {
+			return nil, err
+		}
+	}
+	return lv, nil
+}
+
+// grader computes inverts, system after system. It holds the tree of one system
+// for [slope.Inverts], its points counted from the outlet up.
+type grader struct {
+	layout       *Layout
+	tree         *tree
+	joined       bool    // some run joins above the invert
+	place        []int32 // of each node in the tree below
+	runs         slope.Tree
+	lower, upper []units.Length
+}
+
+// inverts fills lower and upper for a system; rise gives what the way a run joins
+// adds to its drop, nil for nothing. At an outlet both are the outlet's invert.
+func (g *grader) inverts(sys int32, rise func(int32) (units.Length, error), lower, upper []units.Length) error {
+	t, outlet := g.tree, g.layout.Systems[sys].Outlet.Invert
+	order := t.of(sys)
+	n := len(order)
+	if cap(g.lower) < n {
+		g.runs = slope.Tree{Parent: make([]int32, n), Run: make([]units.Length, n), Grade: make([]slope.Grade, n), Drop: make([]units.Length, n)}
+		g.lower, g.upper = make([]units.Length, n), make([]units.Length, n)
+	}
+	if g.place == nil {
+		g.place = make([]int32, t.len())
+	}
+	r := slope.Tree{Parent: g.runs.Parent[:n], Run: g.runs.Run[:n], Grade: g.runs.Grade[:n], Drop: g.runs.Drop[:n]}
+	g.place[sys] = -1
+	for k, i := range slices.Backward(order) {
+		at := n - 1 - k
+		g.place[i] = int32(at)
+		pt, p := t.point(i), t.parent[i]
+		run := &pt.Run
+		drop := run.Drop
+		if run.Join != slope.AtInvert && !run.Vertical {
+			g.joined = true
+			if rise != nil {
+				more, err := rise(i)
+				if err != nil {
+					return fmt.Errorf("point %q: join: %w", pt.ID, err)
+				}
+				drop += more
+			}
+		}
+		if next := t.point(p); next != nil && next.Interceptor != nil {
+			drop += next.Interceptor.Drop
+		}
+		r.Parent[at] = g.place[p]
+		if run.Vertical {
+			r.Drop[at], r.Run[at], r.Grade[at] = drop+run.Length, 0, slope.Grade{}
+		} else {
+			r.Drop[at], r.Run[at], r.Grade[at] = drop, run.Length, run.Grade
+		}
+	}
+	if err := slope.Inverts(r, outlet, g.lower[:n], g.upper[:n]); err != nil {
+		return fmt.Errorf("system %q: %w", g.layout.Systems[sys].ID, err)
+	}
+	lower[sys], upper[sys] = outlet, outlet
+	for k, i := range order {
+		at := n - 1 - k
+		lower[i], upper[i] = g.lower[at], g.upper[at]
+		if run := &t.point(i).Run; run.Vertical {
+			lower[i] -= run.Length // a riser went in as a drop, so its lower end came out at its top
+		}
+	}
+	return nil
+}
+
+// aboveFloor tells for each node of a system whether its run lies above the slab, and
+// whether it goes straight on into the next.
+// What can be reached from the outlet without climbing a riser is below, however
+// high the outlet was set, so that an outlet set too high is found and not believed.
+func (s *Sizing) aboveFloor(sys int32, w *work) {
+	t, floor := s.tree, s.layout.FinishedFloor
+	climbed := w.flag(0, sys)
+	for _, i := range slices.Backward(t.of(sys)) {
+		p := t.parent[i]
+		pt := t.point(i)
+		climbed[i] = climbed[p] || pt.Run.Vertical
+		s.straight[i] = s.goesStraight(i)
+		s.above[i] = pt.AboveFloor || s.above[p] || climbed[p] && s.lower[i] >= floor
+	}
+}
+
+// Len returns how many runs there are.
+func (lv *Levels) Len() int { return len(lv.tree.points) }
+
+// At returns the level of the i-th point, in input order through the systems.
+func (lv *Levels) At(i int) Level { return lv.level(int32(i + lv.tree.outlets)) }
+
+// Of returns the level of the run from the point of that id.
+func (lv *Levels) Of(id string) (Level, bool) {
+	i, ok := lv.tree.index[id]
+	if !ok || int(i) < lv.tree.outlets {
+		return Level{}, false
+	}
+	return lv.level(i), true
+}
+
+// Outlet returns where the pipe lies at the outlet of a system, and its nominal size
+// there: as the outlet gives it, or as wide as what drains to it. An outlet that only
+// sewers drain to lies outside, where no slab is; ok is false if there is no such system.
+func (lv *Levels) Outlet(system string) (at slope.Levels, size units.Length, outside, ok bool) {
+	s, ok := lv.tree.systems[system]
+	if !ok {
+		return at, 0, false, false
+	}
+	outside = lv.tree.first[s] >= 0
+	for i := lv.tree.first[s]; i >= 0; i = lv.tree.next[i] {
+		outside = outside && lv.outside(i)
+	}
+	on := lv.floor()
+	if outside {
+		on.Slab = 0
+	}
+	at, _ = lv.sizing.pipe[s].Levels(lv.upper[s], on)
+	return at, lv.sizing.size[s], outside, true
+}
+
+func (lv *Levels) level(i int32) Level {
+	pt := lv.tree.point(i)
+	pipe := lv.sizing.pipe[i]
+	on := lv.surface(i)
+	// The layout's figures were checked when it was built and the inverts when
+	// they were computed, so neither can fail.
+	upper, _ := pipe.Levels(lv.upper[i], on)
+	lower, _ := pipe.Levels(lv.lower[i], on)
+	v := Level{
+		Point: pt.ID, To: pt.To, Upper: upper, Lower: lower,
+		AboveFloor: lv.sizing.above[i], Outside: lv.outside(i), Vertical: pt.Run.Vertical,
+	}
+	v.Spare = lv.clearance(i)
+	return v
+}
+
+// clearance returns how far a run could be lifted before it comes too near the slab.
+func (lv *Levels) clearance(i int32) units.Length {
+	high := lv.lower[i]
+	if !lv.tree.point(i).Run.Vertical {
+		high = max(high, lv.upper[i])
+	}
+	pipe := &lv.sizing.pipe[i]
+	on := lv.surface(i)
+	return on.Level - on.Slab - (high + pipe.Bore + pipe.Wall) - lv.layout.MinimumCover
+}
+
+// surface returns what lies over a run.
+func (lv *Levels) surface(i int32) slope.Surface {
+	on := lv.floor()
+	if lv.outside(i) {
+		on.Slab = 0
+	}
+	return on
+}
+
+// floor is the floor of the layout.
+func (lv *Levels) floor() slope.Surface {
+	l := lv.layout
+	return slope.Surface{Level: l.FinishedFloor, Slab: l.Slab, Bedding: l.Bedding}
+}
+
+// Spare returns how far the whole of a system could be lifted, negative if its
+// outlet is too high for gravity by that much, and the point that decides; ok is
+// false if the system has no run below the floor.
+func (lv *Levels) Spare(system string) (spare units.Length, point string, ok bool) {
+	s, ok := lv.tree.systems[system]
+	if !ok {
+		return 0, "", false
+	}
+	return lv.spare(s)
+}
+
+func (lv *Levels) spare(system int32) (spare units.Length, point string, ok bool) {
+	t := lv.tree
+	for _, i := range t.of(system) {
+		pt := t.point(i)
+		if lv.sizing.above[i] || pt.Run.Vertical || lv.outside(i) {
+			continue
+		}
+		if v := lv.clearance(i); !ok || v < spare || v == spare && pt.ID < point {
+			spare, point, ok = v, pt.ID, true
+		}
+	}
+	return spare, point, ok
+}
+
+// outside tells whether a run lies outside the building, where no slab is.
+func (lv *Levels) outside(i int32) bool { return lv.tree.point(i).Run.Part == dwv.Sewer }

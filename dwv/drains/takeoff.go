@@ -1,0 +1,411 @@
+package drains
+
+import (
+	"cmp"
+	"errors"
+	"fmt"
+	"math"
+	"slices"
+	"strconv"
+
+	"github.com/trapweir/trapweir/internal/argument"
+	"github.com/trapweir/trapweir/slope"
+	"github.com/trapweir/trapweir/tables"
+	"github.com/trapweir/trapweir/units"
+)
+
+// TakeOffOptions sets the allowances of a material list.
+type TakeOffOptions struct {
+	WastePercent int          // added to the length of pipe, 0 to 100
+	Stick        units.Length // length pipe comes in, for couplings; zero: none are counted
+	Batter       slope.Grade  // how far trench walls lean out; level: they stand upright
+	Initial      units.Length // backfill placed by hand over the pipe
+}
+
+// TakeOff is the material list of a layout: what is to be bought and dug. Fittings
+// are inferred from the angles of the tree where the layout does not name them.
+type TakeOff struct {
+	Pipe     []PipeItem    `json:"pipe"`
+	Fittings []FittingItem `json:"fittings"`
+	Vents    []PipeItem    `json:"vents,omitempty"`
+	Joints   []JointItem   `json:"joints"`
+	Trenches Earthwork     `json:"trenches"`
+}
+
+// PipeItem is pipe of one material and size.
+type PipeItem struct {
+	Material string       `json:"material"` // "" where the layout does not say
+	Size     units.Length `json:"size"`
+	Net      units.Length `json:"net"`   // as laid
+	Gross    units.Length `json:"gross"` // with waste
+	Sticks   int          `json:"sticks,omitzero"`
+}
+
+// FittingItem is fittings of one kind, material and size.
+type FittingItem struct {
+	Kind     string       `json:"kind"`
+	Material string       `json:"material"`
+	Size     units.Length `json:"size"`            // of the through, or the larger, end
+	Branch   units.Length `json:"branch,omitzero"` // of the side, or the smaller, end
+	Count    int          `json:"count"`
+}
+
+// JointItem is the cemented or coupled joints of one material and size. Cement and
+// Primer are zero where the shelf does not say how many joints a quart makes, or
+// the material is not cemented.
+type JointItem struct {
+	Material string          `json:"material"`
+	Size     units.Length    `json:"size"`
+	Count    int             `json:"count"`
+	Cement   units.Volume    `json:"cement,omitzero"`
+	Primer   units.Volume    `json:"primer,omitzero"`
+	Citation tables.Citation `json:"citation,omitzero"`
+}
+
+// Earthwork is the digging and filling of the trenches below the floor, from the
+// underside of the slab down.
+type Earthwork struct {
+	Length     units.Length `json:"length"`
+	Excavation units.Volume `json:"excavation"` // in the bank
+	Bedding    units.Volume `json:"bedding"`
+	Initial    units.Volume `json:"initial,omitzero"`
+	Final      units.Volume `json:"final"`
+	Deepest    units.Length `json:"deepest"` // trench depth below the underside of the slab
+	DeepestAt  string       `json:"deepest_at"`
+	Shallow    []string     `json:"shallow,omitempty"` // runs whose trench is too shallow for the initial backfill asked: it ends at the underside of the slab
+	Missing    []string     `json:"missing,omitempty"` // runs whose trench cannot hold bedding and pipe, not counted
+}
+
+type pipeKey struct {
+	material string
+	size     units.Length
+}
+
+type fittingKey struct {
+	kind, material string
+	size, branch   units.Length
+}
+
+// TakeOff lists the material of the drains and vents and the earth to be moved.
+func (l *Layout) TakeOff(lv *Levels, opt TakeOffOptions) (*TakeOff, error) {
+	switch {
+	case !lv.isOf(l):
+		return nil, fmt.Errorf("take-off: %w", ErrOtherLayout)
+	case opt.WastePercent < 0 || opt.WastePercent > 100:
+		return nil, argument.Outside("waste", strconv.Itoa(opt.WastePercent)+" percent", "between 0 and 100")
+	case opt.Stick < 0 || !opt.Stick.Valid():
+		return nil, argument.Outside("stick", opt.Stick.String(), "a length")
+	}
+	t, err := lv.tree, error(nil)
+	c := counter{lv: lv, opt: opt, acc: lv.sizing.access(), pipe: map[pipeKey]units.Length{}, vent: map[pipeKey]units.Length{}, fitting: map[fittingKey]int{}, joint: map[pipeKey]int{}}
+	for i := int32(t.outlets); int(i) < t.len(); i++ {
+		c.run(i)
+		c.node(i)
+	}
+	c.vents()
+	out := new(TakeOff)
+	if out.Pipe, err = c.pipes(c.pipe); err != nil {
+		return nil, err
+	}
+	if out.Vents, err = c.pipes(c.vent); err != nil {
+		return nil, err
+	}
+	out.Fittings = c.fittings()
+	if out.Joints, err = c.joints(); err != nil {
+		return nil, err
+	}
+	if out.Trenches, err = c.earthwork(); err != nil {
+		return nil, err
+	}
+	return out, nil
+}
+
+// counter gathers a take-off.
+type counter struct {
+	lv      *Levels
+	opt     TakeOffOptions
+	acc     *access
+	pipe    map[pipeKey]units.Length
+	vent    map[pipeKey]units.Length
+	fitting map[fittingKey]int
+	joint   map[pipeKey]int
+}
+
+func (c *counter) add(kind, material string, size, branch units.Length, joints int) {
+	if branch == size {
+		branch = 0
+	}
+	c.fitting[fittingKey{kind, material, size, branch}]++
+	c.joint[pipeKey{material, size}] += joints
+}
+
+// run counts the pipe of a run and the bends that it names.
+func (c *counter) run(i int32) {
+	s := c.lv.sizing
+	pt := c.lv.tree.point(i)
+	r := &pt.Run
+	c.pipe[pipeKey{r.Material, s.size[i]}] += r.Length
+	for _, f := range r.Fittings {
+		c.add(f, r.Material, s.size[i], 0, 2)
+	}
+	if f := pt.Fixture; f != nil && f.Kind == "water-closet" && !pt.Capped {
+		c.fitting[fittingKey{"closet-flange", r.Material, s.size[i], 0}] += f.Count
+		c.joint[pipeKey{r.Material, s.size[i]}] += f.Count
+	}
+	if pt.Capped {
+		c.add("cap", r.Material, s.size[i], 0, 1)
+	}
+	if o := pt.Cleanout; o != nil {
+		size := o.Size
+		if size == 0 {
+			size = s.size[i]
+		}
+		kind := "cleanout"
+		if o.TwoWay {
+			kind = "two-way-cleanout"
+		}
+		c.add(kind, r.Material, s.size[i], size, 2)
+	}
+}
+
+// node counts the fittings where runs come together at a point: a bend where the
+// line turns, a reducer where it grows, and a branch fitting for each that joins.
+func (c *counter) node(i int32) {
+	t, s := c.lv.tree, c.lv.sizing
+	down := t.point(i)
+	through := c.acc.primary[i]
+	vented := t.vents.takeoff != nil && t.vents.takeoff[i] >= 0
+	teed := false
+	for k := t.first[i]; k >= 0; k = t.next[k] {
+		up := t.point(k)
+		switch {
+		case up.Run.Into != "":
+			joints := 2
+			if k != through {
+				joints = 3
+			}
+			c.add(up.Run.Into, down.Run.Material, s.size[i], s.size[k], joints)
+		case vented && !teed && down.Run.Vertical && !up.Run.Vertical:
+			// The arm comes in at the side, the vent goes on up.
+			teed = true
+			c.add("sanitary-tee", down.Run.Material, s.size[i], s.size[k], 3)
+		case k != through:
+			c.add(branchFitting(up, down, s.turn(k, i)), down.Run.Material, s.size[i], s.size[k], 3)
+		default:
+			c.inLine(i, k)
+		}
+	}
+	switch {
+	case !vented || teed:
+	case down.Run.Vertical:
+		c.add("sanitary-tee", down.Run.Material, s.size[i], 0, 3)
+	default:
+		c.add("wye", down.Run.Material, s.size[i], s.vents[t.vents.takeoff[i]].Size, 3)
+	}
+}
+
+// inLine counts the fittings by which run k carries on into run i.
+func (c *counter) inLine(i, k int32) {
+	s := c.lv.sizing
+	up, down := c.lv.tree.point(k), c.lv.tree.point(i)
+	if up.Run.ClosetBend && s.size[k] > s.size[i] {
+		c.add("closet-bend", down.Run.Material, s.size[k], s.size[i], 2)
+		return
+	}
+	if kind := bend(up, down, s.turn(k, i)); kind != "" {
+		c.add(kind, down.Run.Material, s.size[i], 0, 2)
+	}
+	if s.size[k] != s.size[i] {
+		c.add("reducer", down.Run.Material, max(s.size[i], s.size[k]), min(s.size[i], s.size[k]), 2)
+	}
+}
+
+// turn returns the change of direction from run k into run i, in thousandths of
+// a degree, -1 if it is not known.
+func (s *Sizing) turn(k, i int32) int32 {
+	if m, ok := s.bearing(k).turn(s.bearing(i)); ok {
+		return m
+	}
+	return -1
+}
+
+// bends are the fittings that turn a line in plan, by the angle that gives each its
+// name; of two of one angle the wider comes first.
+var bends = [...]struct {
+	mdeg int32
+	kind string
+}{
+	{11_250, "thirty-second-bend"}, {22_500, "sixteenth-bend"}, {45_000, "eighth-bend"}, {60_000, "sixth-bend"},
+	{90_000, "long-sweep"}, {90_000, "short-sweep"}, {90_000, "quarter-bend"},
+}
+
+// bend names the fitting by which a line turns, "" for none.
+func bend(up, down *Point, turn int32) string {
+	switch {
+	case up.Run.Vertical && down.Run.Vertical:
+		return ""
+	case up.Run.Vertical:
+		return "long-sweep" // from vertical to horizontal
+	case down.Run.Vertical:
+		return "quarter-bend"
+	}
+	for _, b := range bends {
+		if turn == b.mdeg {
+			return b.kind
+		}
+	}
+	if turn <= 0 {
+		return ""
+	}
+	return "bend of " + strconv.FormatFloat(float64(turn)/1000, 'f', -1, 64) + " deg"
+}
+
+// branchFitting names the fitting by which a branch joins a line.
+func branchFitting(up, down *Point, turn int32) string {
+	switch {
+	case down.Run.Vertical && !up.Run.Vertical:
+		return "sanitary-tee"
+	case turn > 45_000 || up.Run.Vertical:
+		return "combination-wye-eighth-bend"
+	}
+	return "wye"
+}
+
+func (c *counter) vents() {
+	l := c.lv.layout
+	for v := range l.Vents {
+		x := &l.Vents[v]
+		size := c.lv.sizing.vents[v].Size
+		for k := range x.Runs {
+			c.vent[pipeKey{x.Material, size}] += x.Runs[k].Length
+			if k > 0 {
+				c.add("vent-bend", x.Material, size, 0, 2)
+			}
+		}
+		if x.To != "" {
+			c.add("vent-tee", x.Material, size, 0, 1)
+		}
+	}
+}
+
+func (c *counter) pipes(m map[pipeKey]units.Length) ([]PipeItem, error) {
+	out := make([]PipeItem, 0, len(m))
+	for k, net := range m {
+		p := PipeItem{Material: k.material, Size: k.size, Net: net}
+		// Rounded up to the next nanometre: more never hurts.
+		p.Gross = net + net/100*units.Length(c.opt.WastePercent) + (net%100*units.Length(c.opt.WastePercent)+99)/100
+		if c.opt.Stick > 0 {
+			n := (p.Gross + c.opt.Stick - 1) / c.opt.Stick
+			if n > math.MaxInt32 {
+				return nil, argument.Outside("stick", c.opt.Stick.String(), "long enough for the pipe there is")
+			}
+			p.Sticks = int(n)
+			if whole := int((net - 1) / c.opt.Stick); whole > 0 {
+				c.fitting[fittingKey{"coupling", k.material, k.size, 0}] += whole
+				c.joint[k] += 2 * whole
+			}
+		}
+		out = append(out, p)
+	}
+	slices.SortFunc(out, func(a, b PipeItem) int {
+		return cmp.Or(cmp.Compare(a.Material, b.Material), cmp.Compare(a.Size, b.Size))
+	})
+	return out, nil
+}
+
+func (c *counter) fittings() []FittingItem {
+	out := make([]FittingItem, 0, len(c.fitting))
+	for k, n := range c.fitting {
+		out = append(out, FittingItem{Kind: k.kind, Material: k.material, Size: k.size, Branch: k.branch, Count: n})
+	}
+	slices.SortFunc(out, func(a, b FittingItem) int {
+		return cmp.Or(cmp.Compare(a.Kind, b.Kind), cmp.Compare(a.Material, b.Material), cmp.Compare(a.Size, b.Size), cmp.Compare(a.Branch, b.Branch))
+	})
+	return out
+}
+
+// cementRow says how many joints a quart of solvent cement and of primer make.
+type cementRow struct {
+	Size   units.Length `table:"size"`
+	Cement float64      `table:"cement"`
+	Primer float64      `table:"primer"`
+}
+
+func (c *counter) joints() ([]JointItem, error) {
+	out := make([]JointItem, 0, len(c.joint))
+	for k, n := range c.joint {
+		out = append(out, JointItem{Material: k.material, Size: k.size, Count: n})
+	}
+	slices.SortFunc(out, func(a, b JointItem) int {
+		return cmp.Or(cmp.Compare(a.Material, b.Material), cmp.Compare(a.Size, b.Size))
+	})
+	shelf := c.lv.sizing.pipes
+	rows, err := tables.Load[cementRow](shelf.Tables(), "materials/solvent-cement-joints")
+	if errors.Is(err, tables.ErrNotFound) {
+		return out, nil
+	}
+	if err != nil {
+		return nil, err
+	}
+	const quart = units.USGallon / 4
+	for i := range out {
+		j := &out[i]
+		family, _ := shelf.Family(j.Material)
+		if m := family.Material; m != "PVC" && m != "ABS" {
+			continue
+		}
+		for r := range rows.Len() {
+			if row := rows.At(r); row.Size == j.Size {
+				j.Cement = quart * units.Volume(float64(j.Count)/row.Cement)
+				if family.Material == "PVC" { // ABS is cemented without primer
+					j.Primer = quart * units.Volume(float64(j.Count)/row.Primer)
+				}
+				j.Citation = rows.Cite(r)
+			}
+		}
+	}
+	return out, nil
+}
+
+func (c *counter) earthwork() (Earthwork, error) {
+	var out Earthwork
+	l, t := c.lv.layout, c.lv.tree
+	for i := int32(t.outlets); int(i) < t.len(); i++ {
+		if !c.lv.sizing.drains(i) {
+			continue
+		}
+		v := c.lv.level(i)
+		run := &t.point(i).Run
+		out.Length += run.Length
+		d, at := v.Upper.TrenchDepth, v.Point
+		if v.Lower.TrenchDepth > d {
+			d, at = v.Lower.TrenchDepth, v.To
+		}
+		if d > out.Deepest || d == out.Deepest && at < out.DeepestAt {
+			out.Deepest, out.DeepestAt = d, at
+		}
+		if l.TrenchWidth == 0 {
+			continue
+		}
+		trench := slope.Trench{Length: run.Length, Width: l.TrenchWidth, DepthLower: v.Lower.TrenchDepth, DepthUpper: v.Upper.TrenchDepth, Batter: c.opt.Batter}
+		fill := slope.Fill{Pipe: c.lv.sizing.pipe[i], Bedding: l.Bedding, Initial: c.opt.Initial}
+		room := min(trench.DepthLower, trench.DepthUpper) - fill.Bedding - fill.Pipe.OutsideDiameter()
+		if room < fill.Initial {
+			out.Shallow = append(out.Shallow, v.Point)
+			fill.Initial = max(room, 0)
+		}
+		f, err := trench.Filling(fill)
+		switch {
+		case errors.Is(err, units.ErrRange):
+			out.Missing = append(out.Missing, v.Point)
+			continue
+		case err != nil:
+			return out, fmt.Errorf("point %q: %w", v.Point, err)
+		}
+		out.Excavation += f.Trench
+		out.Bedding += f.Bedding
+		out.Initial += f.Initial
+		out.Final += f.Final
+	}
+	return out, nil
+}

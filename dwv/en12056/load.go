@@ -1,0 +1,256 @@
+package en12056
+
+import (
+	"fmt"
+	"math"
+	"slices"
+
+	"github.com/trapweir/trapweir/dwv"
+	"github.com/trapweir/trapweir/internal/argument"
+	"github.com/trapweir/trapweir/internal/faults"
+	"github.com/trapweir/trapweir/internal/fixture"
+	"github.com/trapweir/trapweir/tables"
+	"github.com/trapweir/trapweir/units"
+)
+
+// Appliance is a [dwv.Fixture] as EN 12056-2 rates it. Variant tells apart what the
+// fields of Fixture do not: with-plug and without-plug of a shower, to-6-kg and
+// to-12-kg of a washer, slab of a urinal. Tank and valve come from Control.
+type Appliance struct {
+	dwv.Fixture
+	Variant string `json:"variant,omitzero"`
+}
+
+// ApplianceLoad is what like appliances add to a load.
+type ApplianceLoad struct {
+	Appliance
+	Each, Total DischargeUnits
+	Citation    tables.Citation
+}
+
+// Load is the load of a set of appliances in one system.
+type Load struct {
+	System     string
+	Sum        DischargeUnits
+	Largest    DischargeUnits // of a single appliance
+	Appliances []ApplianceLoad
+}
+
+// Systems returns the ids of the systems, "I" to "IV".
+func (e *Standard) Systems() []string {
+	out := make([]string, e.systems.Len())
+	for i := range out {
+		out[i] = e.systems.At(i).System
+	}
+	return out
+}
+
+// Usages returns the kinds of use that have a frequency factor, such as
+// "intermittent" for dwellings.
+func (e *Standard) Usages() []string {
+	out := make([]string, e.frequencies.Len())
+	for i := range out {
+		out[i] = e.frequencies.At(i).Usage
+	}
+	return out
+}
+
+// Frequency returns the frequency factor K of a use.
+func (e *Standard) Frequency(usage string) (k float64, cite tables.Citation, err error) {
+	for i := range e.frequencies.Len() {
+		if r := e.frequencies.At(i); r.Usage == usage {
+			return r.K, e.frequencies.Cite(i), nil
+		}
+	}
+	return 0, tables.Citation{}, fixture.Choice("usage", usage, e.Usages())
+}
+
+// FixtureKinds returns the fixture ids that the standard rates.
+func (e *Standard) FixtureKinds() []string {
+	return tables.Distinct(e.appliances, func(r *applianceRow) (string, bool) { return r.Fixture, true })
+}
+
+// DischargeUnits returns what one appliance adds in a system.
+//
+// A closet whose flush lies between two rows takes the next greater one. Where
+// the standard prints a range by type, the upper end is taken. A combination that
+// it does not permit, or gives no figure for, is [dwv.ErrNotInCode].
+func (e *Standard) DischargeUnits(system string, a Appliance) (DischargeUnits, tables.Citation, error) {
+	if !slices.Contains(e.Systems(), system) {
+		return 0, tables.Citation{}, fixture.Choice("system", system, e.Systems())
+	}
+	// The rows of this appliance in this system, narrowed field by field.
+	var rows []int
+	for i := range e.appliances.Len() {
+		if r := e.appliances.At(i); r.Fixture == a.Kind && r.System == system {
+			rows = append(rows, i)
+		}
+	}
+	if len(rows) == 0 {
+		return 0, tables.Citation{}, fixture.Choice("fixture", a.Kind, e.FixtureKinds())
+	}
+	rows, err := e.ofVariant(rows, a)
+	if err != nil {
+		return 0, tables.Citation{}, err
+	}
+	if rows, err = e.ofFlush(rows, a.Flush); err != nil {
+		return 0, tables.Citation{}, err
+	}
+	if rows, err = e.ofSize(rows, a.Size); err != nil {
+		return 0, tables.Citation{}, err
+	}
+	r, cite := e.appliances.At(rows[0]), e.appliances.Cite(rows[0])
+	du := r.DU
+	if r.DUHigh.Kind == tables.Value {
+		du = r.DUHigh
+	}
+	switch du.Kind {
+	case tables.NotPermitted:
+		return 0, cite, fmt.Errorf("fixture: %w: %s is not permitted in system %s", dwv.ErrNotInCode, cite.Row(), system)
+	case tables.Value:
+		u, err := NewDischargeUnits(du.Value)
+		return u, cite, err
+	}
+	return 0, cite, fmt.Errorf("fixture: %w: no figure for %s", dwv.ErrNotInCode, cite.Row())
+}
+
+// ofVariant keeps the rows of the variant that is stated, as such or by control.
+func (e *Standard) ofVariant(rows []int, a Appliance) ([]int, error) {
+	var variants []string
+	for _, i := range rows {
+		if v := e.appliances.At(i).Variant; !slices.Contains(variants, v) {
+			variants = append(variants, v)
+		}
+	}
+	if len(variants) == 1 {
+		return rows, nil // nothing to tell apart, whatever is stated
+	}
+	want, field := a.Variant, "variant"
+	if want == "" {
+		want = a.Control.String()
+	}
+	if slices.Contains(variants, dwv.Tank.String()) {
+		field = "control"
+	}
+	if !slices.Contains(variants, want) || want == "" {
+		return nil, fixture.Choice(field, want, variants)
+	}
+	return slices.DeleteFunc(rows, func(i int) bool { return e.appliances.At(i).Variant != want }), nil
+}
+
+func (e *Standard) ofFlush(rows []int, flush units.Volume) ([]int, error) {
+	var choices []string
+	for _, i := range rows {
+		f, ok := e.appliances.At(i).Flush.Get()
+		if !ok {
+			return rows, nil
+		}
+		// A query is brought to the table's unit and rounded to a millionth of it.
+		if flush > 0 && atMost(float64(flush/units.Litre), f) {
+			return []int{i}, nil
+		}
+		choices = append(choices, argument.Number(f)+" L")
+	}
+	if flush <= 0 {
+		return nil, fixture.Choice("flush", "", choices)
+	}
+	return nil, fixture.Choice("flush", argument.Number(float64(flush/units.Litre))+" L", choices)
+}
+
+func (e *Standard) ofSize(rows []int, size units.Length) ([]int, error) {
+	var choices []string
+	for _, i := range rows {
+		s, ok := e.appliances.At(i).Size.Get()
+		if !ok {
+			return rows, nil
+		}
+		if size == s {
+			return []int{i}, nil
+		}
+		choices = append(choices, argument.Number(s.Millimetres())+" mm")
+	}
+	if size == 0 {
+		return nil, fixture.Choice("size", "", choices)
+	}
+	return nil, fixture.Choice("size", argument.Number(size.Millimetres())+" mm", choices)
+}
+
+// Load adds the discharge units of appliances in a system. All faults are
+// reported together.
+func (e *Standard) Load(system string, appliances []Appliance) (Load, error) {
+	l := Load{System: system}
+	var list faults.List
+	for i, a := range appliances {
+		item := fmt.Sprintf("fixtures[%d]", i)
+		du, cite, err := e.DischargeUnits(system, a)
+		if err != nil {
+			list.Add(faults.Fault{Item: item, Err: err})
+			continue
+		}
+		if a.Count < 1 || a.Count > dwv.MaxFixtures {
+			list.Addf(item, "count", "%w: %d is not between 1 and %d", dwv.ErrQuery, a.Count, dwv.MaxFixtures)
+			continue
+		}
+		total := du * DischargeUnits(a.Count)
+		if l.Sum += total; l.Sum > MaxDischargeUnits {
+			list.Addf(item, "count", "%w: the load is more than %v", ErrDischargeUnits, MaxDischargeUnits)
+			break
+		}
+		l.Largest = max(l.Largest, du)
+		l.Appliances = append(l.Appliances, ApplianceLoad{Appliance: a, Each: du, Total: total, Citation: cite})
+	}
+	return l, list.Err()
+}
+
+// Flow is the flow that a drain is sized for, and what made it.
+type Flow struct {
+	K            float64
+	Waste        units.Flow // Qww
+	Total        units.Flow // Qtot, with continuous and pumped flows
+	ByLargest    bool       // the largest appliance decided, not the sum
+	FactorCite   tables.Citation
+	LargestRule  tables.Citation // of the rule that the largest appliance governs
+	ContinueRule tables.Citation // of the rule that other flows are added whole
+}
+
+// DesignFlow returns the flow of a load under a kind of use, with continuous
+// flows (cooling water) and pumped flows (from an ejector) added whole.
+//
+//	Qtot = max(K sqrt(sum DU), largest DU) + Qc + Qp
+//
+// Source: EN 12056-2:2000, 6.3.
+func (e *Standard) DesignFlow(l Load, usage string, continuous, pumped units.Flow) (Flow, error) {
+	k, cite, err := e.Frequency(usage)
+	if err != nil {
+		return Flow{}, err
+	}
+	var list faults.List
+	for _, f := range [...]struct {
+		name string
+		q    units.Flow
+	}{{"continuous", continuous}, {"pumped", pumped}} {
+		if f.q != 0 && !argument.Positive(float64(f.q)) {
+			list.Add(faults.Fault{Err: argument.Outside(f.name, argument.Litres(f.q), "zero or more")})
+		}
+	}
+	waste, err := WasteFlow(k, l.Sum, l.Largest.Flow())
+	if err != nil {
+		list.Add(faults.Fault{Err: err})
+	}
+	if err := list.Err(); err != nil {
+		return Flow{}, err
+	}
+	f := Flow{K: k, Waste: waste, Total: waste + continuous + pumped, FactorCite: cite,
+		ByLargest: l.Sum > 0 && waste == l.Largest.Flow()}
+	if r, ok := e.rules.Rule("largest-appliance-governs"); ok {
+		f.LargestRule = r.Cite
+	}
+	if r, ok := e.rules.Rule("continuous-flow-factor"); ok {
+		f.ContinueRule = r.Cite
+	}
+	return f, nil
+}
+
+// atMost compares a value with a printed limit after rounding it to a millionth of
+// the table's unit.
+func atMost(x, limit float64) bool { return math.Round(x*1e6)/1e6 <= limit }
