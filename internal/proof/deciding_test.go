@@ -19,7 +19,7 @@ func TestDecidingRows(t *testing.T) {
 	deciding := proof.NewDeciding()
 	for _, job := range []struct{ name, drains, water string }{
 		{"demo", "../../examples/underslab/hall/hall.json", "../../examples/underslab/hall/hall.json"},
-		{"jobs", "../../dwv/testdata/workshop.json", "../../supply/testdata/lodge.json"},
+		{"jobs", "../../dwv/drains/testdata/workshop.json", "../../supply/testdata/lodge.json"},
 	} {
 		for _, id := range []string{"ipc-2021", "upc-2021"} {
 			for _, f := range append(drainFindings(t, job.drains, id), waterFindings(t, job.water, id)...) {

@@ -43,7 +43,7 @@ func newEdition(t *testing.T, old, id string) fs.FS {
 // A new edition is a copied folder: it loads, sizes the workshop as the old one does,
 // says that its rows were not seen, and leaves the old one as it was.
 func TestNewEdition(t *testing.T) {
-	data, err := os.ReadFile("../../dwv/testdata/workshop.json")
+	data, err := os.ReadFile("../../dwv/drains/testdata/workshop.json")
 	if err != nil {
 		t.Fatal(err)
 	}
