@@ -11,8 +11,8 @@ import (
 	"testing"
 	"testing/fstest"
 
-	"github.com/trapweir/trapweir/internal/legible"
 	"github.com/trapweir/trapweir/dwv/drains"
+	"github.com/trapweir/trapweir/internal/legible"
 )
 
 // reportOf judges the demonstration.
