@@ -6,6 +6,7 @@ import (
 	"reflect"
 
 	"github.com/trapweir/trapweir/dwv"
+	"github.com/trapweir/trapweir/dwv/drains"
 	"github.com/trapweir/trapweir/internal/strictjson"
 	"github.com/trapweir/trapweir/slope"
 	"github.com/trapweir/trapweir/supply"
@@ -24,7 +25,7 @@ var written = map[reflect.Type]string{
 	reflect.TypeFor[units.Conductivity]():          `a thermal conductivity, such as "0.04 W/m-K"`,
 	reflect.TypeFor[slope.Grade]():                 `a grade, such as "1/4 in/ft", "2 %" or "1:48"`,
 	reflect.TypeFor[slope.Join]():                  `how two pipes meet in height: at invert, at springline or at crown`,
-	reflect.TypeFor[dwv.Bearing]():                 `a bearing on plan, clockwise from north, such as "90 deg"`,
+	reflect.TypeFor[drains.Bearing]():              `a bearing on plan, clockwise from north, such as "90 deg"`,
 	reflect.TypeFor[dwv.FixtureUnits]():            `fixture units, such as "2 dfu"`,
 	reflect.TypeFor[dwv.Part]():                    `what a run is: branch, stack, drain or sewer`,
 	reflect.TypeFor[dwv.Use]():                     `who uses it: private, public or assembly`,
@@ -34,7 +35,7 @@ var written = map[reflect.Type]string{
 // schema is the JSON Schema of a layout file, made from the tags it is read by.
 func schema() *strictjson.Schema {
 	return strictjson.SchemaOf("Layout file of one rough-in", file{}, written,
-		map[string]any{"drainage": dwv.Layout{}, "water": supply.LayoutData{}})
+		map[string]any{"drainage": drains.Layout{}, "water": supply.LayoutData{}})
 }
 
 func printSchema(stdout, stderr io.Writer) int {

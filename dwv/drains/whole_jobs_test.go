@@ -1,9 +1,11 @@
-package dwv
+package drains
 
 import (
 	"fmt"
 	"testing"
 
+	"github.com/trapweir/trapweir/dwv"
+	"github.com/trapweir/trapweir/dwv/en12056"
 	"github.com/trapweir/trapweir/dwv/gravity"
 	"github.com/trapweir/trapweir/internal/proof"
 	"github.com/trapweir/trapweir/slope"
@@ -14,7 +16,7 @@ import (
 // printed is an answer that a published job prints for a run of pipe.
 type printed struct {
 	at   string
-	load FixtureUnits
+	load dwv.FixtureUnits
 	size units.Length
 }
 
@@ -28,20 +30,20 @@ func TestWholeJobs(t *testing.T) {
 		want         []printed
 	}{
 		{"office of five storeys", "A building design handbook, Example 21, office building of five storeys", officeOfFive(), []printed{
-			{at: "M3", load: 36 * FixtureUnit, size: 4 * in},
-			{at: "W3", load: 28 * FixtureUnit, size: 4 * in},
-			{at: "T5", load: 64 * FixtureUnit, size: 4 * in},
-			{at: "T3", load: 192 * FixtureUnit, size: 4 * in},
-			{at: "T1", load: 320 * FixtureUnit, size: 4 * in},
-			{at: "D", load: 350 * FixtureUnit, size: 5 * in},
+			{at: "M3", load: 36 * dwv.FixtureUnit, size: 4 * in},
+			{at: "W3", load: 28 * dwv.FixtureUnit, size: 4 * in},
+			{at: "T5", load: 64 * dwv.FixtureUnit, size: 4 * in},
+			{at: "T3", load: 192 * dwv.FixtureUnit, size: 4 * in},
+			{at: "T1", load: 320 * dwv.FixtureUnit, size: 4 * in},
+			{at: "D", load: 350 * dwv.FixtureUnit, size: 5 * in},
 		}},
 		{"toilet and shower building", "NAVEDTRA 14259, chapter 7, toilet and shower building", navyToilets(), []printed{
-			{at: "D", load: 270 * FixtureUnit, size: 5 * in},
-			{at: "T1", load: 270 * FixtureUnit, size: 5 * in},
+			{at: "D", load: 270 * dwv.FixtureUnit, size: 5 * in},
+			{at: "T1", load: 270 * dwv.FixtureUnit, size: 5 * in},
 		}},
 		{"stack of two bathrooms", "Plumber's and Pipe Fitter's Calculations Manual, Figure 4.17", twoBathrooms(), []printed{
-			{at: "T1", load: 12 * FixtureUnit, size: 3 * in},
-			{at: "T2", load: 6 * FixtureUnit, size: 3 * in},
+			{at: "T1", load: 12 * dwv.FixtureUnit, size: 3 * in},
+			{at: "T2", load: 6 * dwv.FixtureUnit, size: 3 * in},
 		}},
 	} {
 		l := mustBuild(t, job.layout)
@@ -49,9 +51,9 @@ func TestWholeJobs(t *testing.T) {
 		for _, p := range job.want {
 			r, ok := s.Of(p.at)
 			if !ok || r.Load != p.load || r.Required != p.size {
-				t.Errorf("%s at %s: %v on %v, printed %v on %v", job.name, p.at, r.Load, FormatSize(r.Required), p.load, FormatSize(p.size))
+				t.Errorf("%s at %s: %v on %v, printed %v on %v", job.name, p.at, r.Load, dwv.FormatSize(r.Required), p.load, dwv.FormatSize(p.size))
 			}
-			ledger.Add(proof.Value{Source: job.source, Case: job.name, Answer: "load at " + p.at + ", dfu", Ours: float64(r.Load) / float64(FixtureUnit), Printed: fmt.Sprint(float64(p.load) / float64(FixtureUnit))})
+			ledger.Add(proof.Value{Source: job.source, Case: job.name, Answer: "load at " + p.at + ", dfu", Ours: float64(r.Load) / float64(dwv.FixtureUnit), Printed: fmt.Sprint(float64(p.load) / float64(dwv.FixtureUnit))})
 			ledger.Add(proof.Value{Source: job.source, Case: job.name, Answer: "size at " + p.at + ", in", Ours: r.Required.Inches(), Printed: fmt.Sprint(p.size.Inches())})
 		}
 	}
@@ -84,19 +86,19 @@ func houseOfThree(t *testing.T, ledger *proof.Ledger) {
 		below = stack
 		for k, a := range st.items {
 			p := level(fmt.Sprint(st.at, k), st.at, units.Metre, 0)
-			p.Fixture = &Fixture{Kind: a.kind, Count: 1, Use: Private}
+			p.Fixture = &dwv.Fixture{Kind: a.kind, Count: 1, Use: dwv.Private}
 			if a.kind == "water-closet" {
-				p.Fixture.Control, p.Fixture.Flush = Tank, 7.5*units.Litre
+				p.Fixture.Control, p.Fixture.Flush = dwv.Tank, 7.5*units.Litre
 			}
 			points = append(points, p)
 		}
 	}
-	e, err := LoadEN12056(tables.Embedded())
+	e, err := en12056.LoadStandard(tables.Embedded())
 	if err != nil {
 		t.Fatal(err)
 	}
 	runs, err := mustBuild(t, wholeJob(points...)).SizeEuropean(e, EuropeanOptions{System: "I", Usage: "intermittent", Filling: 0.5, StackVent: "primary", StackEntry: "square", Unventilated: true,
-		As: map[string]Appliance{"shower": {Fixture: Fixture{Kind: "shower"}, Variant: "without-plug"}, "clothes-washer": {Fixture: Fixture{Kind: "clothes-washer"}, Variant: "to-12-kg"}}})
+		As: map[string]en12056.Appliance{"shower": {Fixture: dwv.Fixture{Kind: "shower"}, Variant: "without-plug"}, "clothes-washer": {Fixture: dwv.Fixture{Kind: "clothes-washer"}, Variant: "to-12-kg"}}})
 	if err != nil {
 		t.Fatal(err)
 	}
@@ -110,7 +112,7 @@ func houseOfThree(t *testing.T, ledger *proof.Ledger) {
 	}
 	d := of["D"]
 	ledger.Add(proof.Value{Source: source, Case: name, Answer: "sum of the stack, L/s", Ours: float64(d.Sum) / 1000, Printed: "11.4"})
-	q, err := WasteFlow(0.5, d.Sum, 0)
+	q, err := en12056.WasteFlow(0.5, d.Sum, 0)
 	if err != nil {
 		t.Fatal(err)
 	}
@@ -162,7 +164,7 @@ func TestGermanDrainsByFormula(t *testing.T) {
 	ledger.Keep(t, "testdata/proof-german-drains.csv")
 }
 
-func level(id, to string, length units.Length, load FixtureUnits) Point {
+func level(id, to string, length units.Length, load dwv.FixtureUnits) Point {
 	return Point{ID: id, To: to, Run: Run{Length: length, Grade: slope.PerFoot(in / 4), Material: "pvc-dwv"}, Reserved: load}
 }
 
@@ -177,13 +179,13 @@ func wholeJob(points ...Point) *Layout {
 // officeOfFive: each storey has 36 dfu of the men's room and 28 of the women's, the foot
 // of the stack takes 18 more and the drain 12.
 func officeOfFive() *Layout {
-	points := []Point{level("D", "SO", 20*ft, 0), level("E", "D", 6*ft, 12*FixtureUnit), level("F", "D", 6*ft, 18*FixtureUnit), riser("T1", "D", 10*ft)}
+	points := []Point{level("D", "SO", 20*ft, 0), level("E", "D", 6*ft, 12*dwv.FixtureUnit), level("F", "D", 6*ft, 18*dwv.FixtureUnit), riser("T1", "D", 10*ft)}
 	for n := 1; n <= 5; n++ {
 		at := fmt.Sprint("T", n)
 		if n > 1 {
 			points = append(points, riser(at, fmt.Sprint("T", n-1), 10*ft))
 		}
-		points = append(points, level(fmt.Sprint("M", n), at, 8*ft, 36*FixtureUnit), level(fmt.Sprint("W", n), at, 8*ft, 28*FixtureUnit))
+		points = append(points, level(fmt.Sprint("M", n), at, 8*ft, 36*dwv.FixtureUnit), level(fmt.Sprint("W", n), at, 8*ft, 28*dwv.FixtureUnit))
 	}
 	return wholeJob(points...)
 }
@@ -192,7 +194,7 @@ func officeOfFive() *Layout {
 func navyToilets() *Layout {
 	points := []Point{level("D", "SO", 20*ft, 0), riser("T1", "D", 10*ft), riser("T2", "T1", 10*ft), riser("T3", "T2", 10*ft)}
 	for n := 1; n <= 3; n++ {
-		points = append(points, level(fmt.Sprint("B", n), fmt.Sprint("T", n), 8*ft, 90*FixtureUnit))
+		points = append(points, level(fmt.Sprint("B", n), fmt.Sprint("T", n), 8*ft, 90*dwv.FixtureUnit))
 	}
 	return wholeJob(points...)
 }
@@ -200,8 +202,8 @@ func navyToilets() *Layout {
 // twoBathrooms: two bathroom groups of 6 dfu, one a storey, each with its closet.
 func twoBathrooms() *Layout {
 	closet := func(id, to string) Point {
-		p := level(id, to, 4*ft, 2*FixtureUnit)
-		p.Fixture = &Fixture{Kind: "water-closet", Count: 1, Use: Public, Control: Tank, Flush: 1.6 * units.USGallon}
+		p := level(id, to, 4*ft, 2*dwv.FixtureUnit)
+		p.Fixture = &dwv.Fixture{Kind: "water-closet", Count: 1, Use: dwv.Public, Control: dwv.Tank, Flush: 1.6 * units.USGallon}
 		return p
 	}
 	return wholeJob(level("D", "SO", 20*ft, 0), riser("T1", "D", 10*ft), riser("T2", "T1", 10*ft), closet("B1", "T1"), closet("B2", "T2"))
