@@ -227,6 +227,18 @@ type CitedCell struct {
 	Text   string
 }
 
+// Keys returns the cells of the row that name it. It allocates.
+func (c Citation) Keys() []CitedCell {
+	if c.table == nil {
+		return nil
+	}
+	var list []CitedCell
+	for _, k := range c.table.keys {
+		list = append(list, CitedCell{c.table.columns[k], c.table.Cell(c.row, k)})
+	}
+	return list
+}
+
 // Cells returns the cells of the row that hold its figures: neither the key, nor
 // section, note, src and status. It allocates.
 func (c Citation) Cells() []CitedCell {

@@ -7,6 +7,8 @@
 //	go run ./examples/tables -compare list                       the facts there are
 //	go run ./examples/tables -audit                              counts, exceptions, disagreements, what nothing reads
 //	go run ./examples/tables -codes                              what each code answers
+//	go run ./examples/tables -html dir                           the shelf as pages to read and print
+//	go run ./examples/tables -verify ipc-2021                    walks a reader with the book through rows nobody saw
 //	go run ./examples/tables -sources                            the documents
 //	go run ./examples/tables -with dir …                         with an amendment laid over it
 //

@@ -15,7 +15,10 @@ func main() { os.Exit(command(os.Args[1:], os.Stdout, os.Stderr)) }
 
 // command runs the program and returns its exit status: 1 when something asked for is
 // not there or has a fault, 2 when the arguments are wrong.
-func command(args []string, out, errs io.Writer) int {
+func command(args []string, out, errs io.Writer) int { return commandFrom(os.Stdin, args, out, errs) }
+
+// commandFrom is command with a person, or a test, at the other end.
+func commandFrom(in io.Reader, args []string, out, errs io.Writer) int {
 	errs = visible.Writer(errs)
 	flags := flag.NewFlagSet("tables", flag.ContinueOnError)
 	flags.SetOutput(errs)
@@ -24,6 +27,10 @@ func command(args []string, out, errs io.Writer) int {
 	audit := flags.Bool("audit", false, "count rows by set and status, and list what sources disagree on")
 	codes := flags.Bool("codes", false, "list what each code on the shelf answers")
 	documents := flags.Bool("sources", false, "list the documents")
+	html := flags.String("html", "", "directory to write the shelf to as pages, one a set")
+	set := flags.String("verify", "", "set whose recalled rows to read in the book, those that decide most first")
+	most := flags.Int("most", 10, "with -verify: rows to walk through, at most")
+	into := flags.String("out", "reading", "with -verify: directory to write what was read to")
 	with := flags.String("with", "", "directory of an amendment to lay over the shelf")
 	if err := flags.Parse(args); err != nil {
 		return 2
@@ -41,8 +48,15 @@ func command(args []string, out, errs io.Writer) int {
 			return 1
 		}
 	}
+	if *set != "" {
+		if err := verify(in, out, shelf, *set, *into, *most); err != nil {
+			fmt.Fprintf(errs, "tables: %v\n", err)
+			return 1
+		}
+		return 0
+	}
 	buffered := bufio.NewWriter(visible.Writer(out))
-	err := run(buffered, shelf, write, wanted{*compare, *audit, *codes, *documents, *format == "markdown"}, flags.Args())
+	err := run(buffered, shelf, write, wanted{*compare, *html, *audit, *codes, *documents, *format == "markdown"}, flags.Args())
 	if err == nil {
 		err = buffered.Flush()
 	}
@@ -55,7 +69,7 @@ func command(args []string, out, errs io.Writer) int {
 
 // wanted is what the flags ask for besides tables.
 type wanted struct {
-	compare                           string
+	compare, html                     string
 	audit, codes, documents, markdown bool
 }
 
@@ -65,6 +79,8 @@ func run(out io.Writer, shelf *tables.Shelf, write writer, want wanted, ids []st
 		return listFacts(out, shelf)
 	case want.compare != "":
 		return compareFact(out, shelf, want.compare)
+	case want.html != "":
+		return writeBook(out, shelf, want.html)
 	case want.audit:
 		return printAudit(out, shelf)
 	case want.codes:

@@ -1,0 +1,201 @@
+package main
+
+import (
+	"bytes"
+	"encoding/xml"
+	"errors"
+	"html"
+	"io"
+	"os"
+	"path/filepath"
+	"strconv"
+	"strings"
+	"testing"
+
+	"github.com/trapweir/trapweir/tables"
+)
+
+// pageRefs reads a page strictly and returns its ids and links; it fails the test where
+// the page holds a script or fetches something.
+func pageRefs(t *testing.T, name string) (ids map[string]bool, links []string) {
+	t.Helper()
+	data, err := os.ReadFile(name)
+	if err != nil {
+		t.Fatal(err)
+	}
+	ids = map[string]bool{}
+	d := xml.NewDecoder(bytes.NewReader(data))
+	for {
+		tok, err := d.Token()
+		if errors.Is(err, io.EOF) {
+			return ids, links
+		}
+		if err != nil {
+			t.Fatalf("%s is not well formed: %v", name, err)
+		}
+		e, ok := tok.(xml.StartElement)
+		if !ok {
+			continue
+		}
+		if strings.Contains(" script link iframe object embed img base ", " "+e.Name.Local+" ") {
+			t.Errorf("%s has <%s>", name, e.Name.Local)
+		}
+		for _, a := range e.Attr {
+			switch a.Name.Local {
+			case "id":
+				if ids[a.Value] {
+					t.Errorf("%s: two elements have the id %q", name, a.Value)
+				}
+				ids[a.Value] = true
+			case "href":
+				links = append(links, a.Value)
+			}
+		}
+	}
+}
+
+// The book holds every row of every table, each page is whole by itself, and each link
+// leads to a place in the book.
+func TestBook(t *testing.T) {
+	dir := t.TempDir()
+	output(t, "-html", dir)
+	pages, err := filepath.Glob(filepath.Join(dir, "*.html"))
+	if err != nil {
+		t.Fatal(err)
+	}
+	ids, links := map[string]map[string]bool{}, map[string][]string{}
+	for _, p := range pages {
+		ids[filepath.Base(p)], links[filepath.Base(p)] = pageRefs(t, p)
+	}
+	for page, list := range links {
+		for _, l := range list {
+			to, anchor, _ := strings.Cut(l, "#")
+			if to == "" {
+				to = page
+			}
+			if ids[to] == nil || anchor != "" && !ids[to][anchor] {
+				t.Errorf("%s: a link leads nowhere: %q", page, l)
+			}
+		}
+	}
+	for table, err := range tables.Embedded().All() {
+		if err != nil {
+			t.Fatal(err)
+		}
+		data, err := os.ReadFile(filepath.Join(dir, table.Set()+".html"))
+		if err != nil {
+			t.Fatal(err)
+		}
+		_, name, _ := strings.Cut(table.ID(), "/")
+		_, part, _ := strings.Cut(string(data), `<h2 id="`+name+`">`)
+		part, _, _ = strings.Cut(part, "<h2 ")
+		if got := strings.Count(part, "<tr>") + strings.Count(part, `<tr class`); got != table.Len()+1 {
+			t.Errorf("%s: %d rows on the page, of %d and the head", table.ID(), got, table.Len())
+		}
+		for row := range min(table.Len(), 3) {
+			for column := range table.Columns() {
+				if cell := table.Cell(row, column); !strings.Contains(html.UnescapeString(part), standingOr(table, row, column, cell)) {
+					t.Errorf("%s: row %d lacks %q", table.ID(), row, cell)
+				}
+			}
+		}
+	}
+	for page, wants := range map[string][]string{
+		"upc-2021.html": {"sources disagree, the safer is here", "stack, 3, max_closets: here 4, 5 in", "Checks that rest on it: drain-closets"},
+		"ipc-2021.html": {"No answer reads it: an interceptor is drawn with its capacity", "no answer reads it: a layout does not draw them yet"},
+		"index.html":    {"Table 909.1, Trap to vent", `<a href="upc-2021.html#trap-arm">upc-2021</a>`},
+	} {
+		data, err := os.ReadFile(filepath.Join(dir, page))
+		if err != nil {
+			t.Fatal(err)
+		}
+		for _, want := range wants {
+			if !strings.Contains(string(data), want) {
+				t.Errorf("%s lacks %q", page, want)
+			}
+		}
+	}
+}
+
+// standingOr returns what the page has for a cell: of the status its meaning, of the
+// sources the first.
+func standingOr(table *tables.Table, row, column int, cell string) string {
+	switch table.Columns()[column].Name {
+	case "status":
+		return standings[table.Cite(row).Status()]
+	case "src":
+		return table.Cite(row).Source().ID
+	}
+	return cell
+}
+
+// A reader confirms one row, corrects another, skips a third and stops: what was read is
+// an amendment that the shelf takes, with the name, the book and the date.
+func TestVerify(t *testing.T) {
+	list, err := doubtfulRows(tables.Embedded(), "upc-2021")
+	if err != nil || len(list) < 3 {
+		t.Fatalf("%d rows in doubt, %v", len(list), err)
+	}
+	for i := range list[1:] {
+		if list[i].times < list[i+1].times {
+			t.Error("the rows that decide most do not come first")
+		}
+	}
+	asked := func(c tables.Citation) (n int) {
+		for _, cell := range c.Cells() {
+			if !strings.Contains(" unit what product title ports ", " "+cell.Column.Name+" ") {
+				n++
+			}
+		}
+		return n
+	}
+	// Another figure that no order of the table minds: the same with a last zero.
+	other := "no"
+	for _, cell := range list[1].cite.Cells() {
+		if _, err := strconv.ParseFloat(cell.Text, 64); err == nil {
+			other = cell.Text + ".0"
+			if strings.Contains(cell.Text, ".") {
+				other = cell.Text + "0"
+			}
+		}
+		break
+	}
+	answers := "A. Reader\nUPC 2021, second printing\n2026-03-04\n" +
+		strings.Repeat("\n", asked(list[0].cite)) + other + "\n" + strings.Repeat("\n", asked(list[1].cite)-1) + "s\nq\n"
+	dir := filepath.Join(t.TempDir(), "reading")
+	var out, errs bytes.Buffer
+	if status := commandFrom(strings.NewReader(answers), []string{"-verify", "upc-2021", "-out", dir}, &out, &errs); status != 0 {
+		t.Fatal(errs.String(), out.String())
+	}
+	if !strings.Contains(out.String(), "2 rows read, 1 of them with another figure") {
+		t.Error(out.String())
+	}
+	shelf, err := tables.Embedded().With(os.DirFS(dir))
+	if err != nil {
+		t.Fatal(err)
+	}
+	for i := range 2 {
+		table, err := shelf.Table(list[i].cite.Table())
+		if err != nil {
+			t.Fatal(err)
+		}
+		var key []string
+		for _, k := range list[i].cite.Keys() {
+			key = append(key, k.Text)
+		}
+		row, ok := table.Find(key...)
+		if c := table.Cite(row); !ok || c.Status() != tables.Read || !c.Amended() || c.Source().Note != "read by A. Reader, 2026-03-04" {
+			t.Errorf("%v: %v, %v, %q", key, c, c.Status(), c.Source().Note)
+		}
+	}
+	// Without a name nothing is written.
+	if status := commandFrom(strings.NewReader("\n\n\n"), []string{"-verify", "upc-2021", "-out", dir + "2"}, &out, &errs); status != 1 {
+		t.Error("a reading without a name is taken")
+	}
+	if _, err := os.Stat(dir + "2"); err == nil {
+		t.Error("a reading without a name is written")
+	}
+	if status := commandFrom(strings.NewReader(""), []string{"-verify", "no-such"}, &out, &errs); status != 1 {
+		t.Error("a set that is not there is verified")
+	}
+}
