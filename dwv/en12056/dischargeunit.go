@@ -31,7 +31,8 @@ var ErrDischargeUnits = errors.New("not a load in discharge units")
 func NewDischargeUnits(x float64) (DischargeUnits, error) {
 	u := math.RoundToEven(x * float64(DischargeUnit))
 	if !(x >= 0 && u <= float64(MaxDischargeUnits)) || math.Abs(u-x*float64(DischargeUnit)) > 1e-6*math.Max(1, u*1e-6) {
-		return 0, fmt.Errorf("%w: %v is not a number from 0 to %d with at most three decimals", ErrDischargeUnits, x, MaxDischargeUnits/DischargeUnit)
+		return 0, fmt.Errorf("%w: %v is not a number from 0 to %d with at most three decimals", ErrDischargeUnits, x,
+			MaxDischargeUnits/DischargeUnit)
 	}
 	return DischargeUnits(u), nil
 }

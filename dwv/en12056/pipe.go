@@ -65,7 +65,8 @@ func (e *Standard) Branch(system string, ventilated bool, q units.Flow, closets 
 	if !found {
 		return Pipe{}, fmt.Errorf("system: %w: system %s has no table of branches by flow", dwv.ErrNotInCode, system)
 	}
-	return Pipe{}, fmt.Errorf("flow: %w: %s with %d closets in system %s: branches carry at most %s L/s", dwv.ErrOutsideTable, argument.Litres(q), closets, system, argument.Number(most))
+	return Pipe{}, fmt.Errorf("flow: %w: %s with %d closets in system %s: branches carry at most %s L/s",
+		dwv.ErrOutsideTable, argument.Litres(q), closets, system, argument.Number(most))
 }
 
 // widestWithoutCloset returns the greatest branch of a system that takes no
@@ -105,10 +106,12 @@ func (e *Standard) BranchLimits(system string, ventilated bool) (BranchLimits, e
 		kind = "vented"
 	}
 	var l BranchLimits
-	for name, to := range map[string]*tables.Rule{"max-length": &l.MaxLength, "max-drop": &l.MaxDrop, "max-bends": &l.MaxBends, "min-grade": &l.MinGrade} {
+	for name, to := range map[string]*tables.Rule{"max-length": &l.MaxLength, "max-drop": &l.MaxDrop,
+		"max-bends": &l.MaxBends, "min-grade": &l.MinGrade} {
 		r, ok := e.rules.Rule(kind + "-branch-" + name + "-" + strings.ToLower(system))
 		if !ok {
-			return BranchLimits{}, fmt.Errorf("system: %w: no limits for %s branches of system %q", dwv.ErrNotInCode, kind, fixture.Shorten(system))
+			return BranchLimits{}, fmt.Errorf("system: %w: no limits for %s branches of system %q", dwv.ErrNotInCode, kind,
+				fixture.Shorten(system))
 		}
 		*to = r
 	}
@@ -153,7 +156,8 @@ func (e *Standard) SystemIIIBranches(appliance string) ([]SystemIIIBranch, error
 		}
 	}
 	if out == nil {
-		return nil, fixture.Choice("fixture", appliance, tables.Distinct(e.single, func(r *systemIIIRow) (string, bool) { return r.Fixture, true }))
+		return nil, fixture.Choice("fixture", appliance,
+			tables.Distinct(e.single, func(r *systemIIIRow) (string, bool) { return r.Fixture, true }))
 	}
 	return out, nil
 }
@@ -174,7 +178,8 @@ func (e *Standard) Stack(system, vent, entry string, q units.Flow, closets int) 
 	least := units.Length(0)
 	if closets > 0 {
 		var err error
-		if least, _, err = tables.RuleValue[units.Length](e.rules, "stack-min-size-closets-"+strings.ToLower(system)); err != nil {
+		if least, _, err = tables.RuleValue[units.Length](e.rules, "stack-min-size-closets-"+
+			strings.ToLower(system)); err != nil {
 			return Pipe{}, err
 		}
 	}
@@ -197,9 +202,11 @@ func (e *Standard) Stack(system, vent, entry string, q units.Flow, closets int) 
 		if !slices.Contains(vents, vent) {
 			return Pipe{}, fixture.Choice("vent", vent, vents)
 		}
-		return Pipe{}, fixture.Choice("entry", entry, tables.Distinct(e.stacks, func(r *stackRow) (string, bool) { return r.Entry, true }))
+		return Pipe{}, fixture.Choice("entry", entry,
+			tables.Distinct(e.stacks, func(r *stackRow) (string, bool) { return r.Entry, true }))
 	}
-	return Pipe{}, fmt.Errorf("flow: %w: %s: %s stacks with %s entries carry at most %s L/s", dwv.ErrOutsideTable, argument.Litres(q), vent, entry, argument.Number(most))
+	return Pipe{}, fmt.Errorf("flow: %w: %s: %s stacks with %s entries carry at most %s L/s", dwv.ErrOutsideTable,
+		argument.Litres(q), vent, entry, argument.Number(most))
 }
 
 // Drain returns the least drain for a flow at a filling, 0.5 inside or 0.7
@@ -236,5 +243,6 @@ func (e *Standard) Drain(filling float64, grade slope.Grade, q units.Flow) (Pipe
 				Velocity: units.Velocity(r.Velocity), Citation: e.drains.Cite(i)}, nil
 		}
 	}
-	return Pipe{}, fmt.Errorf("flow: %w: %s: drains at %v carry at most %s L/s", dwv.ErrOutsideTable, argument.Litres(q), column, argument.Number(most))
+	return Pipe{}, fmt.Errorf("flow: %w: %s: drains at %v carry at most %s L/s", dwv.ErrOutsideTable, argument.Litres(q),
+		column, argument.Number(most))
 }

@@ -50,7 +50,8 @@ func TestEN12056WorkedExample(t *testing.T) {
 }
 
 func TestNewDischargeUnits(t *testing.T) {
-	for x, want := range map[float64]DischargeUnits{0: 0, 0.3: 300, 2.5: 2500, 1234567.125: 1_234_567_125, 547347946.249: 547_347_946_249, 1e9: MaxDischargeUnits} {
+	for x, want := range map[float64]DischargeUnits{0: 0, 0.3: 300, 2.5: 2500, 1234567.125: 1_234_567_125,
+		547347946.249: 547_347_946_249, 1e9: MaxDischargeUnits} {
 		if got, err := NewDischargeUnits(x); err != nil || got != want {
 			t.Errorf("%v: %v, %v", x, got, err)
 		}
@@ -114,12 +115,15 @@ func TestEN12056Refuses(t *testing.T) {
 		{"no such system", "V", closet(6*units.Litre, dwv.Tank), dwv.ErrNotInCode, `"V": choose I, II, III, IV`},
 		{"no such fixture", "I", Appliance{Fixture: dwv.Fixture{Kind: "font", Count: 1}}, dwv.ErrNotInCode, "bathtub, bidet"},
 		{"flush not stated", "I", closet(0, dwv.Tank), dwv.ErrNotStated, "flush: "},
-		{"flush too great", "I", closet(13*units.Litre, dwv.Tank), dwv.ErrNotInCode, `flush: not in the code: "13 L": choose 4 L, 6 L, 7.5 L, 9 L`},
+		{"flush too great", "I", closet(13*units.Litre, dwv.Tank), dwv.ErrNotInCode,
+			`flush: not in the code: "13 L": choose 4 L, 6 L, 7.5 L, 9 L`},
 		{"not permitted", "I", closet(4*units.Litre, dwv.Tank), dwv.ErrNotInCode, "is not permitted in system I"},
 		{"shower", "I", Appliance{Fixture: dwv.Fixture{Kind: "shower", Count: 1}}, dwv.ErrNotStated, "variant: "},
 		{"urinal", "I", Appliance{Fixture: dwv.Fixture{Kind: "urinal", Count: 1}}, dwv.ErrNotStated, "control: "},
-		{"gully", "I", Appliance{Fixture: dwv.Fixture{Kind: "floor-drain", Count: 1}}, dwv.ErrNotStated, "50 mm, 70 mm, 100 mm"},
-		{"gully without a figure", "III", Appliance{Fixture: dwv.Fixture{Kind: "floor-drain", Count: 1, Size: 50 * units.Millimetre}}, dwv.ErrNotInCode, "no figure"},
+		{"gully", "I", Appliance{Fixture: dwv.Fixture{Kind: "floor-drain", Count: 1}}, dwv.ErrNotStated,
+			"50 mm, 70 mm, 100 mm"},
+		{"gully without a figure", "III", Appliance{Fixture: dwv.Fixture{Kind: "floor-drain", Count: 1,
+			Size: 50 * units.Millimetre}}, dwv.ErrNotInCode, "no figure"},
 		{"count", "I", Appliance{Fixture: dwv.Fixture{Kind: "lavatory"}}, dwv.ErrQuery, "0 is not between 1 and"},
 	}
 	for _, c := range cases {
@@ -209,7 +213,8 @@ func TestEN12056Sizes(t *testing.T) {
 			t.Errorf("stack DN %v, want %v", c.got.Millimetres(), c.want.Millimetres())
 		}
 	}
-	if p, err := e.Stack("I", "secondary", "square", ls(5.5), 0); err != nil || p.Vent != mm(50) || p.MaxFlow != ls(5.6) || !p.Citation.Status().Firm() {
+	if p, err := e.Stack("I", "secondary", "square", ls(5.5), 0); err != nil || p.Vent != mm(50) ||
+		p.MaxFlow != ls(5.6) || !p.Citation.Status().Firm() {
 		t.Errorf("second vent stack: %+v, %v", p, err)
 	}
 	for _, words := range [][3]string{{"V", "primary", "square"}, {"I", "tertiary", "square"}, {"I", "primary", "round"}} {
@@ -331,7 +336,8 @@ func TestColebrookWhiteRefuses(t *testing.T) {
 	if !errors.Is(err, units.ErrRange) || strings.Count(err.Error(), "\n") != 4 {
 		t.Errorf("five faults: %v", err)
 	}
-	if _, _, err := gravity.ColebrookWhiteFlow(units.Millimetre, slope.OneIn(100000), 0, 1, 0.5); !errors.Is(err, units.ErrRange) {
+	if _, _, err := gravity.ColebrookWhiteFlow(units.Millimetre, slope.OneIn(100000), 0, 1, 0.5); !errors.Is(err,
+		units.ErrRange) {
 		t.Errorf("treacle: %v", err)
 	}
 }
@@ -383,7 +389,8 @@ func TestEN12056FaultsInOrder(t *testing.T) {
 	e := european(t)
 	const want = "continuous: -1000 L/s is not zero or more\npumped: NaN L/s is not zero or more"
 	for range 20 {
-		if _, err := e.DesignFlow(Load{System: "I"}, "intermittent", -1, units.Flow(math.NaN())); err == nil || err.Error() != want {
+		if _, err := e.DesignFlow(Load{System: "I"}, "intermittent", -1, units.Flow(math.NaN())); err == nil ||
+			err.Error() != want {
 			t.Fatalf("%v, want %q", err, want)
 		}
 	}
@@ -391,7 +398,8 @@ func TestEN12056FaultsInOrder(t *testing.T) {
 
 // A shelf without one of the tables is told which.
 func TestLoadEN12056Without(t *testing.T) {
-	if _, err := LoadStandard(tables.Open(fstest.MapFS{})); !errors.Is(err, tables.ErrNotFound) || strings.Count(err.Error(), ID+"/") != 9 {
+	if _, err := LoadStandard(tables.Open(fstest.MapFS{})); !errors.Is(err, tables.ErrNotFound) ||
+		strings.Count(err.Error(), ID+"/") != 9 {
 		t.Errorf("an empty shelf: %v", err)
 	}
 }
@@ -403,8 +411,10 @@ func TestEN12056OtherFilling(t *testing.T) {
 		rows += "drop,0.5,0.5," + size + ",town,read\n"
 	}
 	shelf, err := tables.Embedded().With(fstest.MapFS{
-		"sources.csv":              {Data: []byte("id,title,publisher,edition,year,url,note\ntown,Ordinance of the town,,,2024,,\n")},
-		ID + "/drain-capacity.csv": {Data: []byte("# id: " + ID + "/drain-capacity\n# source: town\nop,filling[1],grade[%],size[mm],src,status\n" + rows)},
+		"sources.csv": {Data: []byte(
+			"id,title,publisher,edition,year,url,note\ntown,Ordinance of the town,,,2024,,\n")},
+		ID + "/drain-capacity.csv": {Data: []byte("# id: " + ID +
+			"/drain-capacity\n# source: town\nop,filling[1],grade[%],size[mm],src,status\n" + rows)},
 	})
 	if err != nil {
 		t.Fatal(err)
@@ -460,7 +470,8 @@ func TestDwellingFlowBesideEN12056(t *testing.T) {
 			low, high = 0.93, 1.10
 		}
 		if both[0] < low || both[1] > high {
-			t.Errorf("%d dwellings: EN 12056-2 over the English table %.3f to %.3f, want %v to %v", n, both[0], both[1], low, high)
+			t.Errorf("%d dwellings: EN 12056-2 over the English table %.3f to %.3f, want %v to %v", n, both[0], both[1], low,
+				high)
 		}
 	}
 }
