@@ -230,16 +230,16 @@ func (d *decoder) unknown(name string, off int, p *plan, strange map[string]bool
 		return
 	}
 	strange[name] = true
-	d.fault(name, off, unknownField(name, p))
-}
-
-// unknownField is [ErrUnknown] with the field that was meant, if one is near.
-func unknownField(name string, p *plan) error {
 	names := make([]string, len(p.fields))
 	for i := range p.fields {
 		names[i] = p.fields[i].name
 	}
-	if near := visible.Nearest(name, names); near != "" {
+	d.fault(name, off, unknownField(name, names))
+}
+
+// unknownField is [ErrUnknown] with the field that was meant, if one is near.
+func unknownField(name string, fields []string) error {
+	if near := visible.Nearest(name, fields); near != "" {
 		return fmt.Errorf("%w: did you mean %q?", ErrUnknown, near)
 	}
 	return ErrUnknown

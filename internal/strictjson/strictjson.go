@@ -207,27 +207,20 @@ func (d *Document) position(offset int) (line, column int) {
 type Fields struct {
 	doc  *Document
 	v    *Value
-	item fmt.Stringer
+	item string
 	used uint64       // bit i: member i was asked for
 	many map[int]bool // the same for members from 64 on
 
-	first map[string]int // members by name, of an object with many
+	first  map[string]int // members by name, of an object with many
+	absent []string       // names that were asked for and are not there
 }
-
-// name is an item that is in words already.
-type name string
-
-func (n name) String() string { return string(n) }
 
 // Fields starts reading an object that messages call item. A value that is not
 // an object is a fault and reads as an empty one. Repeated names are faults.
-func (d *Document) Fields(v *Value, item string) *Fields { return d.FieldsOf(v, name(item)) }
-
-// FieldsOf is Fields for an item that is put into words only if there is a fault.
-func (d *Document) FieldsOf(v *Value, item fmt.Stringer) *Fields {
+func (d *Document) Fields(v *Value, item string) *Fields {
 	f := &Fields{doc: d, v: v, item: item}
 	if v.Kind != Object {
-		d.FaultAt(v.Offset, item.String(), "", fmt.Errorf("%w: %v where an object is needed", ErrType, v.Kind))
+		d.FaultAt(v.Offset, item, "", fmt.Errorf("%w: %v where an object is needed", ErrType, v.Kind))
 		f.v = &Value{Kind: Object, Offset: v.Offset}
 		return f
 	}
@@ -241,7 +234,7 @@ func (d *Document) FieldsOf(v *Value, item fmt.Stringer) *Fields {
 	}
 	for i, n := range v.Names {
 		if f.find(n) != i {
-			d.FaultAt(v.nameOff[i], item.String(), n, ErrRepeat)
+			d.FaultAt(v.nameOff[i], item, n, ErrRepeat)
 		}
 	}
 	return f
@@ -262,14 +255,11 @@ func (f *Fields) find(name string) int {
 	return -1
 }
 
-// Item returns what messages call the object; SetItem changes it, once its id is known.
-func (f *Fields) Item() string        { return f.item.String() }
-func (f *Fields) SetItem(item string) { f.item = name(item) }
-
 // Get returns the member of that name, or nil if it is absent or null.
 func (f *Fields) Get(name string) *Value {
 	i := f.find(name)
 	if i < 0 {
+		f.absent = append(f.absent, name)
 		return nil
 	}
 	if i < 64 {
@@ -292,7 +282,7 @@ func (f *Fields) Fault(name string, err error) {
 	if i := f.find(name); i >= 0 {
 		off = f.v.Items[i].Offset
 	}
-	f.doc.FaultAt(off, f.Item(), name, err)
+	f.doc.FaultAt(off, f.item, name, err)
 }
 
 // Faultf is Fault with a formatted cause; %w wraps.
@@ -404,7 +394,7 @@ func (f *Fields) Done() {
 	for i, n := range f.v.Names {
 		asked := i < 64 && f.used&(1<<i) != 0 || i >= 64 && f.many[i]
 		if !asked && f.find(n) == i {
-			f.doc.FaultAt(f.v.nameOff[i], f.Item(), n, ErrUnknown)
+			f.doc.FaultAt(f.v.nameOff[i], f.item, n, unknownField(n, f.absent))
 		}
 	}
 }
