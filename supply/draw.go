@@ -90,16 +90,8 @@ func (d *drawing) isometric() *draw.Scene {
 	}
 	d.links(sc)
 	src := &l.data.Source
-	sc.Marks = append(
-		sc.Marks,
-		draw.Mark{
-			ID:    src.ID,
-			At:    d.spot[n],
-			Shape: draw.Outlet,
-			Tip:   "source " + src.ID,
-			Label: []string{src.ID, d.psi(src.Pressure) + " flowing"},
-		},
-	)
+	sc.Marks = append(sc.Marks, draw.Mark{ID: src.ID, At: d.spot[n], Shape: draw.Outlet, Tip: "source " + src.ID,
+		Label: []string{src.ID, d.psi(src.Pressure) + " flowing"}})
 	return sc
 }
 
@@ -155,10 +147,8 @@ func (d *drawing) links(sc *draw.Scene) {
 			f := &ring.Links[k]
 			tag = append(tag, d.flow(f.Flow)+"  "+d.psi(f.Loss)+" lost")
 		}
-		sc.Lines = append(
-			sc.Lines,
-			draw.Line{ID: d.free("link ", x.ID), Path: ends[:], Style: line, Label: tag, Tip: "link " + x.ID},
-		)
+		sc.Lines = append(sc.Lines,
+			draw.Line{ID: d.free("link ", x.ID), Path: ends[:], Style: line, Label: tag, Tip: "link " + x.ID})
 	}
 }
 
@@ -230,10 +220,8 @@ func (d *drawing) fixtures(sc *draw.Scene, i int) {
 	at := d.spot[i]
 	if len(list) > 1 {
 		top := draw.Point{X: at.X, Y: at.Y, Z: at.Z + apart*units.Length(len(list))}
-		sc.Lines = append(
-			sc.Lines,
-			draw.Line{ID: d.Layout.Point(i).ID, Style: draw.Guide, Path: []draw.Point{at, top}},
-		)
+		sc.Lines = append(sc.Lines,
+			draw.Line{ID: d.Layout.Point(i).ID, Style: draw.Guide, Path: []draw.Point{at, top}})
 	}
 	for _, f := range list {
 		if len(list) > 1 {

@@ -26,11 +26,8 @@ func (d *drawing) pressures() *draw.Chart {
 		Names:   map[string]string{draw.Outlet.Key(): "source"},
 		BarHead: "Pressure at each fixture, and what it has to spare. Line: needed.",
 		Remarks: []string{
-			"The way to " + x.ID + " (" + d.name(
-				d.Governing,
-			) + "), the critical fixture: " + d.psi(
-				g.Available,
-			) + " of " + d.psi(
+			"The way to " + x.ID + " (" + d.name(d.Governing) + "), the critical fixture: " + d.psi(
+				g.Available) + " of " + d.psi(
 				g.Most,
 			) +
 				" needed. Along a run: friction, fittings and height; upright: what a device or regulator takes.",
@@ -67,10 +64,8 @@ func (d *drawing) curves(c *draw.Chart, g *FixtureResult) {
 			flowing = append(flowing, d.xy(at, r.Out))
 		}
 		static = append(static, d.xy(at, r.Static))
-		spots = append(
-			spots,
-			draw.Spot{ID: pt.ID, At: d.xy(at, r.Out), Shape: d.mark(i).Shape, Label: d.mark(i).Label, Tip: d.tip(i)},
-		)
+		spots = append(spots,
+			draw.Spot{ID: pt.ID, At: d.xy(at, r.Out), Shape: d.mark(i).Shape, Label: d.mark(i).Label, Tip: d.tip(i)})
 	}
 	c.Curves = []draw.Curve{
 		{ID: "pressure-flowing", Style: draw.Pressure, At: flowing, Tip: "pressure while water flows"},
@@ -83,15 +78,8 @@ func (d *drawing) curves(c *draw.Chart, g *FixtureResult) {
 			Label: "needed " + d.psi(g.Most),
 		},
 	}
-	c.Spots = append(
-		spots,
-		draw.Spot{
-			ID:    src.ID,
-			At:    d.xy(0, src.Pressure),
-			Shape: draw.Outlet,
-			Label: []string{src.ID, d.psi(src.Pressure)},
-		},
-	)
+	c.Spots = append(spots, draw.Spot{ID: src.ID, At: d.xy(0, src.Pressure), Shape: draw.Outlet,
+		Label: []string{src.ID, d.psi(src.Pressure)}})
 }
 
 // bar is what a fixture has of what it needs.

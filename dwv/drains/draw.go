@@ -51,23 +51,22 @@ func (s *Sizing) Draw(opt DrawOptions) (*Drawings, error) {
 		return nil, err
 	}
 	d := &drawing{Sizing: s, lv: lv, opt: opt, spot: make([]Position, s.tree.len()), rows: map[int32]bool{}}
+	for sys := range int32(s.tree.outlets) { // all, for a vent may join one of another system
+		if !d.place(sys) {
+			d.arrange(sys)
+		}
+	}
 	out := new(Drawings)
 	for sys := range int32(s.tree.outlets) {
-		id := s.layout.Systems[sys].ID
 		scene := &out.Plan
-		placed := d.place(sys)
-		if !placed {
-			d.arrange(sys)
+		if d.rows[sys] {
 			scene = &out.Schematic
 		}
 		if *scene == nil {
-			*scene = d.newScene(placed)
+			*scene = d.newScene(d.rows[sys])
 		}
 		d.plan(*scene, sys)
-		out.Systems = append(
-			out.Systems,
-			SystemDrawing{System: id, Profile: d.profile(sys), Isometric: d.isometric(sys, placed)},
-		)
+		out.Systems = append(out.Systems, SystemDrawing{s.layout.Systems[sys].ID, d.profile(sys), d.isometric(sys)})
 	}
 	return out, nil
 }
@@ -84,16 +83,16 @@ type drawing struct {
 	ventSystem []int32              // of each vent
 }
 
-func (d *drawing) newScene(placed bool) *draw.Scene {
+func (d *drawing) newScene(inRows bool) *draw.Scene {
 	unit := "feet"
 	if d.opt.Metric {
 		unit = "metres"
 	}
-	sc := &draw.Scene{Names: d.names(), Schematic: !placed}
+	sc := &draw.Scene{Names: d.names(), Schematic: inRows}
 	sc.Remarks = []string{"At each point: its id; elevation of the invert in " + unit +
 		", depth of the invert below the finished floor (" + d.height(d.layout.FinishedFloor) +
 		"). Along a run: size, fall, length."}
-	if !placed {
+	if inRows {
 		sc.Remarks = append(sc.Remarks, schematic)
 	}
 	return sc
@@ -105,17 +104,22 @@ const schematic = "SCHEMATIC, not to scale: the layout gives no places on plan. 
 // names calls the lines of each system by its name.
 func (d *drawing) names() map[string]string {
 	names := map[string]string{}
-	for i, sys := range d.layout.Systems {
-		key := ""
-		if i > 0 {
-			key = fmt.Sprint(".", min(i, 2))
-		}
-		if i < 3 {
-			names[draw.Drain.Key()+key] = "drain, system " + sys.ID
-			names[draw.Buried.Key()+key] = "below the floor, system " + sys.ID
-		}
+	for sys := range d.layout.Systems {
+		d.call(names, sys, "system "+d.layout.Systems[sys].ID)
+	}
+	if len(d.layout.Systems) > 3 {
+		d.call(names, 2, "the other systems; see their outlets")
 	}
 	return names
+}
+
+// call calls the lines of a system by a name.
+func (d *drawing) call(names map[string]string, sys int, name string) {
+	key := ""
+	if sys > 0 {
+		key = fmt.Sprint(".", min(sys, 2))
+	}
+	names[draw.Drain.Key()+key], names[draw.Buried.Key()+key] = "drain, "+name, "drain below the floor, "+name
 }
 
 // at is where a node lies: the upper end of its run, or the outlet.
@@ -197,22 +201,12 @@ func (d *drawing) outlet(sc *draw.Scene, sys int32) {
 	s := &d.layout.Systems[sys]
 	load, _, _ := d.Total(s.ID)
 	at := d.at(sys)
-	sc.Marks = append(
-		sc.Marks,
+	o := &s.Outlet
+	sc.Marks = append(sc.Marks,
 		draw.Mark{ID: s.ID, At: at, Shape: draw.Joint, Tip: "system " + s.ID},
-		draw.Mark{
-			ID:    s.Outlet.ID,
-			At:    at,
-			Shape: draw.Outlet,
-			Tip:   s.Outlet.ID + ": outlet of system " + s.ID + " to the " + string(s.Outlet.Kind),
-			Label: []string{
-				s.Outlet.ID,
-				d.height(s.Outlet.Invert),
-				"system " + s.ID + ", " + load.String(),
-				"to " + string(s.Outlet.Kind),
-			},
-		},
-	)
+		draw.Mark{ID: o.ID, At: at, Shape: draw.Outlet,
+			Tip:   o.ID + ": outlet of system " + s.ID + " to the " + string(o.Kind),
+			Label: []string{o.ID, d.height(o.Invert), "system " + s.ID + ", " + load.String(), "to " + string(o.Kind)}})
 }
 
 // footings marks where runs of a system pass concrete.
@@ -223,16 +217,8 @@ func (d *drawing) footings(sc *draw.Scene, sys int32) {
 		if !ok || d.tree.system[i] != sys || int(i) < d.tree.outlets {
 			continue
 		}
-		sc.Marks = append(
-			sc.Marks,
-			draw.Mark{
-				ID:    f.ID,
-				At:    d.alongRun(i, f.Along),
-				Shape: draw.Sleeve,
-				Tip:   "footing " + f.ID,
-				Label: d.footing(f),
-			},
-		)
+		sc.Marks = append(sc.Marks, draw.Mark{ID: f.ID, At: d.alongRun(i, f.Along), Shape: draw.Sleeve,
+			Tip: "footing " + f.ID, Label: d.footing(f)})
 	}
 }
 
@@ -241,7 +227,7 @@ func (d *drawing) footing(f *Footing) []string {
 	if f.Sleeve != 0 {
 		lines = append(lines, d.size(f.Sleeve)+" sleeve")
 	}
-	return append(lines, "bottom "+d.depth(f.Bottom))
+	return append(lines, "bottom "+d.depth(f.Bottom)+" down")
 }
 
 // alongRun is the place so far down a run.
@@ -252,8 +238,8 @@ func (d *drawing) alongRun(i int32, along units.Length) draw.Point {
 		return a
 	}
 	part := float64(min(max(along, 0), long)) / float64(long)
-	go1 := func(x, y units.Length) units.Length { return x + units.Length(part*float64(y-x)) }
-	return draw.Point{X: go1(a.X, b.X), Y: go1(a.Y, b.Y), Z: go1(a.Z, b.Z)}
+	on := func(x, y units.Length) units.Length { return x + units.Length(part*float64(y-x)) }
+	return draw.Point{X: on(a.X, b.X), Y: on(a.Y, b.Y), Z: on(a.Z, b.Z)}
 }
 
 // mark is the symbol of a point.

@@ -9,26 +9,22 @@ import (
 )
 
 // isometric is a system with its vents.
-func (d *drawing) isometric(sys int32, placed bool) *draw.Scene {
-	sc := &draw.Scene{Names: d.names(), Schematic: !placed}
-	sc.Remarks = []string{
-		"Drains: size, and load of capacity in fixture units. Vents: size, and developed length of " +
-			"the most the code allows. Arm: length from trap weir to vent of the most the code allows.",
-	}
-	if !placed {
+func (d *drawing) isometric(sys int32) *draw.Scene {
+	sc := &draw.Scene{Names: d.names(), Schematic: d.rows[sys]}
+	d.call(sc.Names, int(sys), "system "+d.layout.Systems[sys].ID)
+	sc.Remarks = []string{"Drains: size, and load of capacity in fixture units. Vents: size, and developed length of " +
+		"the most the code allows. Arm: length from trap weir to vent of the most the code allows."}
+	if d.rows[sys] {
 		sc.Remarks = append(sc.Remarks, schematic)
 	}
 	if d.risers(sc, sys) {
-		sc.Remarks = append(
-			sc.Remarks,
-			"The layout gives heights and lengths of vents, not their way on plan: they are "+
-				"drawn straight to the vent they join.",
-		)
+		sc.Remarks = append(sc.Remarks, "The layout gives heights and lengths of vents, not their way on plan: they "+
+			"are drawn straight to the vent they join.")
 	}
 	for _, i := range d.tree.of(sys) {
 		pt := d.tree.point(i)
 		line := draw.Line{Set: int(min(sys, 2)), Style: draw.Buried, Arrow: !pt.Run.Vertical,
-			Label: []string{d.size(d.Sizing.size[i]) + "  " + d.used(i)}}
+			Label: []string{d.size(d.Sizing.size[i]) + " " + d.used(i)}}
 		if d.above[i] || pt.Run.Vertical {
 			line.Style = draw.Drain
 		}

@@ -14,6 +14,7 @@ func (d *drawing) profile(sys int32) *draw.Section {
 		return nil
 	}
 	sec := &draw.Section{Scene: draw.Scene{Names: d.names()}}
+	d.call(sec.Names, int(sys), "system "+d.layout.Systems[sys].ID)
 	sec.Names[draw.Guide.Key()] = "crown: inside top of the pipe"
 	sec.Remarks = []string{"From the outlet upstream along the longest way. The heavy line is the invert."}
 	station := map[int32]units.Length{sys: 0}
@@ -67,11 +68,8 @@ func (d *drawing) surfaces(sec *draw.Section, way []int32) {
 	}
 	level := func(id, name string, style draw.Style, from, to, z units.Length) {
 		if from < to {
-			sec.Lines = append(
-				sec.Lines,
-				draw.Line{ID: id, Style: style, Tip: name, Label: []string{name + " " + d.height(z)},
-					Path: []draw.Point{{X: from, Z: z}, {X: to, Z: z}}},
-			)
+			sec.Lines = append(sec.Lines, draw.Line{ID: id, Style: style, Tip: name, Label: []string{name + " " + d.height(z)},
+				Path: []draw.Point{{X: from, Z: z}, {X: to, Z: z}}})
 		}
 	}
 	level("finished-floor", "finished floor", draw.Concrete, inside, end, l.FinishedFloor)
@@ -95,29 +93,20 @@ func (d *drawing) profileRun(sec *draw.Section, i int32, from, to units.Length) 
 		sec.Areas = append(sec.Areas, draw.Area{Tip: pt.ID + ": less cover than the job asks",
 			Path: append(side(v.Lower.Top, v.Upper.Top), draw.Point{X: from, Z: under}, draw.Point{X: to, Z: under})})
 	}
-	sec.Lines = append(
-		sec.Lines,
+	invert := side(v.Lower.Invert, v.Upper.Invert)
+	if next := d.lv.upper[d.tree.parent[i]]; next != v.Lower.Invert {
+		invert = append(invert, draw.Point{X: from, Z: next}) // the drop at its lower end
+	}
+	sec.Lines = append(sec.Lines,
 		draw.Line{ID: pt.ID, Style: draw.Trench, Path: side(v.Lower.TrenchBottom, v.Upper.TrenchBottom)},
 		draw.Line{ID: pt.ID, Style: draw.Guide, Path: side(v.Lower.Crown, v.Upper.Crown)},
-		draw.Line{
-			ID:    pt.ID,
-			Style: draw.Drain,
-			Set:   int(min(d.tree.system[i], 2)),
-			Path:  side(v.Lower.Invert, v.Upper.Invert),
-			Arrow: true,
-			Tip:   d.tip(i),
-			Label: []string{d.size(d.Sizing.size[i]) + " @ " + d.grade(pt.Run.Grade)},
-		},
-	)
+		draw.Line{ID: pt.ID, Style: draw.Drain, Set: int(min(d.tree.system[i], 2)), Path: invert, Arrow: true, Tip: d.tip(i)})
 	for k := range d.layout.Footings {
 		if f := &d.layout.Footings[k]; f.Run == pt.ID {
 			x := to - min(max(f.Along, 0), pt.Run.Length)
 			floor := d.layout.FinishedFloor
-			sec.Lines = append(
-				sec.Lines,
-				draw.Line{ID: f.ID, Style: draw.Concrete, Label: d.footing(f), Tip: "footing " + f.ID,
-					Path: []draw.Point{{X: x, Z: floor}, {X: x, Z: floor - f.Bottom}}},
-			)
+			sec.Lines = append(sec.Lines, draw.Line{ID: f.ID, Style: draw.Concrete, Label: d.footing(f),
+				Tip: "footing " + f.ID, Path: []draw.Point{{X: x, Z: floor}, {X: x, Z: floor - f.Bottom}}})
 		}
 	}
 }
@@ -146,17 +135,9 @@ func (d *drawing) joins(sec *draw.Section, station map[int32]units.Length) {
 		}
 	}
 	o := &d.layout.Systems[sys].Outlet
-	sec.Marks = append(
-		sec.Marks,
-		draw.Mark{
-			ID:    o.ID,
-			At:    draw.Point{Z: o.Invert},
-			Shape: draw.Outlet,
-			Label: []string{o.ID},
-			Tip:   "outlet " + o.ID,
-		},
-		draw.Mark{ID: d.layout.Systems[sys].ID, At: draw.Point{Z: o.Invert}},
-	)
+	sec.Marks = append(sec.Marks,
+		draw.Mark{ID: o.ID, At: draw.Point{Z: o.Invert}, Shape: draw.Outlet, Label: []string{o.ID}, Tip: "outlet " + o.ID},
+		draw.Mark{ID: d.layout.Systems[sys].ID, At: draw.Point{Z: o.Invert}})
 }
 
 // stations fills the table below a profile.
@@ -182,13 +163,8 @@ func (d *drawing) stations(sec *draw.Section, way []int32, station map[int32]uni
 			row[5] = d.size(d.Sizing.size[i])
 		} else {
 			pt, v := d.tree.point(i), d.lv.level(i)
-			row[0], row[3], row[5], row[6] = pt.ID, d.depth(
-				v.Upper.InvertDepth,
-			), d.size(
-				d.Sizing.size[i],
-			), d.grade(
-				pt.Run.Grade,
-			)
+			row[0], row[3] = pt.ID, d.depth(v.Upper.InvertDepth)
+			row[5], row[6] = d.size(d.Sizing.size[i]), d.grade(pt.Run.Grade)
 			if !v.Outside {
 				row[4] = d.depth(v.Upper.SlabClearance)
 			}

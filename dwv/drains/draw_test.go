@@ -158,12 +158,7 @@ func TestDrawByHand(t *testing.T) {
 // TestDrawWithoutPlaces: nothing is invented. Bearings alone place a single system about its
 // outlet; without them it is a schematic, and says so.
 func TestDrawWithoutPlaces(t *testing.T) {
-	if d := drawnByHand(
-		t,
-		"",
-		"",
-		`"bearing": "180 deg",`,
-	); d.Plan == nil ||
+	if d := drawnByHand(t, "", "", `"bearing": "180 deg",`); d.Plan == nil ||
 		mark(t, d.Plan, "B", draw.Joint).At.X != -10*units.Foot {
 		t.Error("bearings do not place the system about its outlet")
 	}

@@ -170,11 +170,8 @@ func (d *drawer) add(name, title, about string, sheets []draw.Sheet, err error) 
 }
 
 // scene draws a plan or isometric with the notes that have a place on it.
-func (d *drawer) scene(
-	show func(*draw.Scene, draw.Options) ([]draw.Sheet, error),
-	sc *draw.Scene,
-	name, title, about string,
-) error {
+func (d *drawer) scene(show func(*draw.Scene, draw.Options) ([]draw.Sheet, error), sc *draw.Scene,
+	name, title, about string) error {
 	if sc == nil {
 		return nil
 	}
@@ -187,22 +184,12 @@ func (d *drawer) drains(drawn *drains.Drawings) error {
 	if drawn.Plan != nil && d.r.Rods != nil {
 		drawn.Plan.Remarks = append(drawn.Plan.Remarks, "The laser beam "+d.r.Rods.Beam+".")
 	}
-	if err := d.scene(
-		draw.Plan,
-		drawn.Plan,
-		"plan",
-		"Plan of drains below the slab",
-		"Every drain from above, with sizes, falls and inverts.",
-	); err != nil {
+	if err := d.scene(draw.Plan, drawn.Plan, "plan", "Plan of drains below the slab",
+		"Every drain from above, with sizes, falls and inverts."); err != nil {
 		return err
 	}
-	if err := d.scene(
-		draw.Plan,
-		drawn.Schematic,
-		"schematic",
-		"Drains by their order",
-		"Every drain in its order from the outlet, not to scale.",
-	); err != nil {
+	if err := d.scene(draw.Plan, drawn.Schematic, "schematic", "Drains by their order",
+		"Every drain in its order from the outlet, not to scale."); err != nil {
 		return err
 	}
 	names := fileNames(drawn.Systems)
@@ -212,24 +199,16 @@ func (d *drawer) drains(drawn *drains.Drawings) error {
 		}
 		name, title := "profile-"+names[i], "Profile of system "+s.System
 		sheets, err := draw.Profile(s.Profile, d.options(name, title))
-		if err := d.add(
-			name,
-			title,
-			"The longest way to the outlet from the side, heights exaggerated, with a table of stations.",
-			sheets,
-			err,
-		); err != nil {
+		if err := d.add(name, title,
+			"The longest way to the outlet from the side, heights exaggerated, with a table of stations.", sheets,
+			err); err != nil {
 			return err
 		}
 	}
 	for i, s := range drawn.Systems {
-		err := d.scene(
-			draw.Isometric,
-			s.Isometric,
-			"isometric-"+names[i],
+		err := d.scene(draw.Isometric, s.Isometric, "isometric-"+names[i],
 			"Isometric of system "+s.System+" with its vents",
-			"Drains and vents of the system in three dimensions, with loads and lengths.",
-		)
+			"Drains and vents of the system in three dimensions, with loads and lengths.")
 		if err != nil {
 			return err
 		}
@@ -292,25 +271,15 @@ func (d *drawer) water(drawn *supply.Drawings) error {
 	if drawn == nil {
 		return nil
 	}
-	err := d.scene(
-		draw.Isometric,
-		drawn.Isometric,
-		"water",
-		"Isometric of water lines",
-		"Every water line by its order, with sizes, flows and pressures.",
-	)
+	err := d.scene(draw.Isometric, drawn.Isometric, "water", "Isometric of water lines",
+		"Every water line by its order, with sizes, flows and pressures.")
 	if err != nil || drawn.Pressure == nil {
 		return err
 	}
 	const name, title = "pressure", "Pressure from the street to the critical fixture"
 	sheets, err := draw.Graph(drawn.Pressure, d.options(name, title))
-	return d.add(
-		name,
-		title,
-		"Static and flowing pressure along the way, and what each fixture has to spare.",
-		sheets,
-		err,
-	)
+	return d.add(name, title, "Static and flowing pressure along the way, and what each fixture has to spare.",
+		sheets, err)
 }
 
 // writeDrawings writes the drawings into a folder, if one is named.

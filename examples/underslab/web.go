@@ -75,10 +75,8 @@ func (p *web) head() {
 		"<meta name=\"color-scheme\" content=\"light\"/>")
 	p.tag("<title>%s</title><style>", j.Name)
 	p.tag(pageStyle)
-	p.tag(
-		"</style></head><body><a class=\"skip\" href=\"#main\">Skip to the findings</a>\n<header><h1>%s</h1>",
-		j.Name,
-	)
+	p.tag("</style></head><body><a class=\"skip\" href=\"#main\">Skip to the findings</a>\n<header><h1>%s</h1>",
+		j.Name)
 	if j.Note != "" {
 		p.tag("<p>%s</p>", j.Note)
 	}
@@ -174,11 +172,8 @@ func (p *web) finding(n *draw.Note, f *FindingRow) {
 	if n.Bad {
 		class, word = "fail", "FAIL"
 	}
-	p.tag(
-		"<li id=\"finding-%s\" class=\""+class+"\"><span class=\"ring\" aria-hidden=\"true\">%s</span><div>",
-		n.Key,
-		n.Key,
-	)
+	p.tag("<li id=\"finding-%s\" class=\""+class+"\"><span class=\"ring\" aria-hidden=\"true\">%s</span><div>", n.Key,
+		n.Key)
 	p.tag("<p><b>"+word+" %s: %s</b> at ", n.Key, ruleWords(f.Rule))
 	for i, at := range n.Places {
 		if i > 0 {

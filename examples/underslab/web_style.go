@@ -20,7 +20,7 @@ nav ul{display:flex;flex-wrap:wrap;gap:.3rem 1rem;padding:0;list-style:none}nav 
 .see{font-size:.85rem;margin-left:.2rem}
 :target{outline:3px solid #d55e00;outline-offset:2px}g:target path{stroke:#d55e00;stroke-width:2.4}g:target text{fill:#a33f00;font-weight:bold}
 figure{margin:0 0 1rem}.sheet,.scroll{overflow-x:auto;border:1px solid #999}.scroll{border:0}
-.sheet svg{display:block;width:100%;min-width:66rem;height:auto}
+.sheet svg{display:block;min-width:100%;height:auto}
 figcaption,caption{font-size:.85rem;color:#333;text-align:left;padding:.2rem 0}
 table{border-collapse:collapse;font-size:.85rem;width:100%}th,td{border:1px solid #aaa;padding:.2rem .4rem;text-align:left;vertical-align:top;unicode-bidi:isolate}
 th,td{max-width:26rem;overflow-wrap:break-word}
@@ -30,7 +30,7 @@ summary{cursor:pointer;color:#0a4a9e;padding:.1rem 0}details p{margin:.2rem 0}
 @media print{
 body{max-width:none;padding:0;font-size:9pt}nav,.skip,.see{display:none}
 .leaf,#drawings,#schedules{break-before:page}h2,h3{break-after:avoid}tr,li,figure{break-inside:avoid}thead{display:table-header-group}
-.scroll,.sheet{overflow:visible;border:0}.sheet svg{min-width:0}
+.scroll,.sheet{overflow:visible;border:0}.sheet svg{width:100%;min-width:0}
 @page{margin:12mm}
 @page drawing{size:landscape;margin:6mm}
 figure{page:drawing;break-before:page}figcaption{display:none}.sheet svg{max-height:190mm}

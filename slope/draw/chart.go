@@ -182,12 +182,8 @@ func (c *Chart) draw(s *sheet, o *Options) *picture {
 	for _, m := range c.Spots {
 		sc.Marks = append(sc.Marks, Mark{ID: m.ID, At: place(m.At), Shape: m.Shape, Label: m.Label, Tip: m.Tip})
 	}
-	p := flatten(
-		&sc,
-		o,
-		func(q Point) flat { return flat{int64(q.X) * 31750 / 9 / 1000, int64(q.Z) * 31750 / 9 / 1000} },
-		false,
-	)
+	p := flatten(&sc, o,
+		func(q Point) flat { return flat{int64(q.X) * 31750 / 9 / 1000, int64(q.Z) * 31750 / 9 / 1000} }, false)
 	scale := s.scale
 	p.draw(s, window{scale: 1, at: spot{a.x0, a.y1}}, extent{flat{-1 << 50, -1 << 50}, flat{1 << 50, 1 << 50}, true})
 	s.scale, s.bar = scale, nil
@@ -202,15 +198,17 @@ func (c *Chart) axes(s *sheet, x, y ruler) {
 	g.marks = path(g.marks, "h", false, spot{a.x0, a.y0}, spot{a.x0, a.y1}, spot{a.x1, a.y1})
 	step, places := x.step(2600)
 	for n := math.Ceil(x.lo / step); n*step <= x.hi; n++ {
-		t := strconv.FormatFloat(n*step, 'f', places, 64)
-		at := a.x0 + x.at(n*step)
+		v := float64(n * step) // rounded, so that no machine fuses it into what follows
+		t := strconv.FormatFloat(v, 'f', places, 64)
+		at := a.x0 + x.at(v)
 		g.marks = path(g.marks, "h", false, spot{at, a.y1}, spot{at, a.y1 + 250})
 		s.say(spot{at - width(t, small, false)/2, a.y1 + 900}, t, small, false, 4000)
 	}
 	step, places = y.step(2000)
 	for n := math.Ceil(y.lo / step); n*step <= y.hi; n++ {
-		t := strconv.FormatFloat(n*step, 'f', places, 64)
-		at := a.y1 - y.at(n*step)
+		v := float64(n * step)
+		t := strconv.FormatFloat(v, 'f', places, 64)
+		at := a.y1 - y.at(v)
 		g.marks = path(g.marks, "h", false, spot{a.x0 - 250, at}, spot{a.x0, at})
 		s.say(spot{a.x0 - 350 - width(t, small, false), at + 200}, t, small, false, 4000)
 	}

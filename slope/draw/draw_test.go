@@ -195,11 +195,8 @@ func TestSameBytes(t *testing.T) {
 	}
 	const want = "435d5543d1beac93"
 	if got := fmt.Sprintf("%x", sum.Sum(nil)[:8]); got != want {
-		t.Errorf(
-			"the drawings' sum is %s, was %s: look at them, and say so in CHANGELOG.md if that is meant",
-			got,
-			want,
-		)
+		t.Errorf("the drawings' sum is %s, was %s: look at them, and say so in CHANGELOG.md if that is meant", got,
+			want)
 	}
 }
 

@@ -161,13 +161,8 @@ func (s *sheet) scaleCell(b box) {
 	if s.ahead {
 		at := spot{b.x1 - 900, b.y1 - 2300}
 		g := &s.groups[frame]
-		g.marks = s.arrow(
-			path(g.marks, "", false, at, spot{at.x, at.y - 1500}),
-			frame,
-			spot{at.x, at.y - 1500},
-			0,
-			-1,
-		)
+		tip := spot{at.x, at.y - 1500}
+		g.marks = s.arrow(path(g.marks, "", false, at, tip), frame, tip, 0, -1)
 		s.say(spot{at.x - 1000, at.y + 800}, "ahead", small, false, 2000)
 	}
 }
@@ -193,35 +188,18 @@ func barOf(scale int64, metric bool) func(*sheet, box) {
 		step, name := steps(scale, metric, least)
 		at := spot{b.x0 + 900, b.y1 - 1000}
 		g := &s.groups[frame]
-		for i := range 4 {
-			if x0, x1 := at.x+paper(
-				int64(step)*int64(i),
-				scale,
-			), at.x+paper(
-				int64(step)*int64(i+1),
-				scale,
-			); x1 < b.x1-2500 {
-				class := "f"
-				if i%2 == 1 {
-					class = "w"
-				}
-				g.marks = path(
-					g.marks,
-					class,
-					true,
-					spot{x0, at.y},
-					spot{x1, at.y},
-					spot{x1, at.y + 250},
-					spot{x0, at.y + 250},
-				)
-				s.say(
-					spot{x1 - width(name(int64(i+1)), small, false)/2, at.y - 200},
-					name(int64(i+1)),
-					small,
-					false,
-					4000,
-				)
+		for i := range int64(4) {
+			x0, x1 := at.x+paper(int64(step)*i, scale), at.x+paper(int64(step)*(i+1), scale)
+			if x1 > b.x1-2500 {
+				break
 			}
+			class := "f"
+			if i%2 == 1 {
+				class = "w"
+			}
+			g.marks = path(g.marks, class, true, spot{x0, at.y}, spot{x1, at.y}, spot{x1, at.y + 250}, spot{x0, at.y + 250})
+			t := name(i + 1)
+			s.say(spot{x1 - width(t, small, false)/2, at.y - 200}, t, small, false, 4000)
 		}
 		s.say(spot{at.x - 150, at.y - 200}, "0", small, false, 1000)
 	}

@@ -29,19 +29,17 @@ func Profile(sec *Section, o Options) ([]Sheet, error) {
 	}
 	for _, r := range sec.Rows {
 		if len(r.Cells) != 0 && len(r.Cells) != len(sec.Stations) {
-			return nil, fmt.Errorf(
-				"%w: row %q: %d cells for %d stations",
-				ErrInput,
-				r.Name,
-				len(r.Cells),
-				len(sec.Stations),
-			)
+			return nil, fmt.Errorf("%w: row %q: %d cells for %d stations", ErrInput, r.Name, len(r.Cells),
+				len(sec.Stations))
 		}
 	}
 	for i, at := range sec.Stations {
 		if i > 0 && at < sec.Stations[i-1] {
 			return nil, fmt.Errorf("%w: station %d lies before the one ahead of it", ErrInput, i+1)
 		}
+	}
+	if o.Exaggerate < 0 || o.Exaggerate > 1000 {
+		return nil, fmt.Errorf("%w: exaggeration %d: from 1 to 1000, or 0", ErrInput, o.Exaggerate)
 	}
 	try, err := o.choose()
 	if err != nil {
@@ -129,13 +127,7 @@ func (f *profile) draw(s *sheet, c [2]int, i, of int, table box) {
 	whole.lo.u, whole.hi.u = e.lo.u, e.hi.u
 	w := p.window(s, scale, whole)
 	p.draw(s, w, whole)
-	s.scale = "Along: " + scaleName(
-		scale,
-		f.o.Metric,
-	) + ". Vertical exaggeration " + strconv.FormatInt(
-		times,
-		10,
-	) + ":1"
+	s.scale = fmt.Sprintf("Along: %s. Vertical exaggeration %d:1", scaleName(scale, f.o.Metric), times)
 	s.heights(&w, times, f.o.Metric)
 	f.table(s, &w, c, table)
 }

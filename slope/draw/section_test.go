@@ -70,6 +70,9 @@ func TestProfile(t *testing.T) {
 	if _, err := draw.Profile(bad, draw.Options{}); !errors.Is(err, draw.ErrInput) {
 		t.Errorf("cells missing: %v", err)
 	}
+	if _, err := draw.Profile(longDrain(3), draw.Options{Exaggerate: -1}); !errors.Is(err, draw.ErrInput) {
+		t.Errorf("exaggerated backwards: %v", err)
+	}
 	bad = longDrain(3)
 	bad.Stations[2] = 0
 	if _, err := draw.Profile(bad, draw.Options{}); !errors.Is(err, draw.ErrInput) {

@@ -65,10 +65,7 @@ func (s *sheet) arrow(b []byte, group int, tip spot, dx, dy float64) []byte {
 	back := spot{tip.x - along(dx, 420), tip.y - along(dy, 420)}
 	side := spot{along(-dy, 150), along(dx, 150)}
 	l, r := spot{back.x + side.x, back.y + side.y}, spot{back.x - side.x, back.y - side.y}
-	s.room.add(
-		symbol,
-		box{min(tip.x, l.x, r.x), min(tip.y, l.y, r.y), max(tip.x, l.x, r.x), max(tip.y, l.y, r.y)},
-		group,
-	)
+	s.room.add(symbol, box{min(tip.x, l.x, r.x), min(tip.y, l.y, r.y), max(tip.x, l.x, r.x), max(tip.y, l.y, r.y)},
+		group)
 	return path(b, "f", true, tip, l, r)
 }

@@ -51,6 +51,9 @@ func width(s string, size int, bold bool) int {
 	return (w*size + 999) / 1000
 }
 
+// rightToLeft are the common scripts that are written so.
+var rightToLeft = []*unicode.RangeTable{unicode.Hebrew, unicode.Arabic, unicode.Syriac, unicode.Thaana, unicode.Nko}
+
 // leftToRight is the mark that ends what is written from right to left.
 const leftToRight = '\u200e'
 
@@ -86,15 +89,7 @@ func clean(s string) string {
 		} else {
 			marks = 0
 		}
-		if is := unicode.In(
-			r,
-			unicode.Hebrew,
-			unicode.Arabic,
-			unicode.Syriac,
-			unicode.Thaana,
-			unicode.Nko,
-		); is != rtl &&
-			!unicode.Is(unicode.Mn, r) {
+		if is := unicode.In(r, rightToLeft...); is != rtl && !unicode.Is(unicode.Mn, r) {
 			if rtl {
 				b.WriteRune(leftToRight)
 			}

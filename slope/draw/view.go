@@ -88,7 +88,7 @@ func scales(metric bool) []int64 {
 		}
 	}
 	return []int64{8, 12, 16, 24, 32, 48, 64, 96, 128, 192, 240, 480, 600, 1200, 2400, 6000, 12_000, 60_000, 240_000,
-		1_200_000}
+		1_200_000, 6_000_000}
 }
 
 // scaleName is how a scale is called.
@@ -177,10 +177,8 @@ func clipArea(at []flat, e extent) []flat {
 			a, b := in(p), in(q)
 			if (a >= 0) != (b >= 0) {
 				t := float64(a) / float64(a-b)
-				out = append(
-					out,
-					flat{p.u + int64(math.Round(t*float64(q.u-p.u))), p.v + int64(math.Round(t*float64(q.v-p.v)))},
-				)
+				out = append(out,
+					flat{p.u + int64(math.Round(t*float64(q.u-p.u))), p.v + int64(math.Round(t*float64(q.v-p.v)))})
 			}
 			if b >= 0 {
 				out = append(out, q)
