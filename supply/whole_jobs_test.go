@@ -55,14 +55,18 @@ func cisternFlat(t *testing.T, ledger *proof.Ledger) {
 	}
 	const source, name = "BS 6700:2006, Table D.4, cold pipes of a flat as a layout", "flat below a cistern"
 	for i, want := range []struct{ at, load, flow, left string }{
-		{"C2", "13.5", "0.35", "18.6"}, {"C3", "11.5", "0.32", "17.4"}, {"C4", "10", "0.3", "10.0"}, {"C5", "1.5", "0.15", "9.1"}, {"C6", "2", "", "10.7"},
+		{"C2", "13.5", "0.35", "18.6"}, {"C3", "11.5", "0.32", "17.4"}, {"C4", "10", "0.3", "10.0"}, {"C5", "1.5",
+			"0.15", "9.1"}, {"C6", "2", "", "10.7"},
 	} {
 		r := &a.Runs[i]
-		ledger.Add(proof.Value{Source: source, Case: name, Answer: "load to " + want.at + ", lu", Ours: float64(r.Load) / 1000, Printed: want.load})
+		ledger.Add(proof.Value{Source: source, Case: name, Answer: "load to " + want.at + ", lu",
+			Ours: float64(r.Load) / 1000, Printed: want.load})
 		if want.flow != "" {
-			ledger.Add(proof.Value{Source: source, Case: name, Answer: "flow to " + want.at + ", L/s", Ours: float64(r.Flow / units.LitrePerSecond), Printed: want.flow})
+			ledger.Add(proof.Value{Source: source, Case: name, Answer: "flow to " + want.at + ", L/s",
+				Ours: float64(r.Flow / units.LitrePerSecond), Printed: want.flow})
 		}
-		ledger.Add(proof.Value{Source: source, Case: name, Answer: "left at " + want.at + ", kPa", Ours: float64(r.Out / units.Kilopascal), Printed: want.left,
+		ledger.Add(proof.Value{Source: source, Case: name, Answer: "left at " + want.at + ", kPa",
+			Ours: float64(r.Out / units.Kilopascal), Printed: want.left,
 			Class: proof.Chart, Why: "the standard reads losses off a nomogram; copper-en1057 is the thick wall"})
 	}
 }
@@ -72,7 +76,8 @@ func cisternFlat(t *testing.T, ledger *proof.Ledger) {
 func fiveFlats(t *testing.T, ledger *proof.Ledger) {
 	t.Helper()
 	code := mustCode(t, "en806-3")
-	flat := []Fixture{{Kind: "clothes-washer"}, {Kind: "lavatory"}, {Kind: "bathtub", Use: Private}, {Kind: "water-closet", Control: Tank}, {Kind: "dishwasher"}, {Kind: "kitchen-sink", Use: Private}}
+	flat := []Fixture{{Kind: "clothes-washer"}, {Kind: "lavatory"}, {Kind: "bathtub", Use: Private},
+		{Kind: "water-closet", Control: Tank}, {Kind: "dishwasher"}, {Kind: "kitchen-sink", Use: Private}}
 	want := []string{"2", "3", "7", "8", "10", "12", "24", "36", "48", "60"}
 	var list []Fixture
 	for i, printed := range want {
@@ -89,7 +94,8 @@ func fiveFlats(t *testing.T, ledger *proof.Ledger) {
 		if err != nil {
 			t.Fatal(err)
 		}
-		ledger.Add(proof.Value{Source: "EN 806-3, cold riser of five flats in a textbook", Case: "five flats", Answer: fmt.Sprintf("units at section %d, lu", i+1), Ours: float64(got.Cold) / 1000, Printed: printed})
+		ledger.Add(proof.Value{Source: "EN 806-3, cold riser of five flats in a textbook", Case: "five flats",
+			Answer: fmt.Sprintf("units at section %d, lu", i+1), Ours: float64(got.Cold) / 1000, Printed: printed})
 	}
 }
 
@@ -103,12 +109,15 @@ func basementBath(t *testing.T, ledger *proof.Ledger) {
 			continue
 		}
 		got, err := code.Loads([]Fixture{
-			{Kind: "bathroom-group", Count: baths, Use: Private, Control: Tank}, {Kind: "kitchen-sink", Count: 2, Use: Private}, {Kind: "dishwasher", Count: 1, Use: Private},
+			{Kind: "bathroom-group", Count: baths, Use: Private, Control: Tank}, {Kind: "kitchen-sink", Count: 2,
+				Use: Private}, {Kind: "dishwasher", Count: 1, Use: Private},
 			{Kind: "laundry-sink", Count: 1, Use: Private}, {Kind: "clothes-washer", Count: 1, Use: Private}})
 		if err != nil {
 			t.Fatal(err)
 		}
-		ledger.Add(proof.Value{Source: "IPC 2015, house with a basement bathroom to come, a forum of plumbers", Case: "basement bathroom",
-			Answer: fmt.Sprintf("units with %d bathrooms, wsfu", baths), Ours: float64(got.Total) / 1000, Printed: printed})
+		ledger.Add(proof.Value{Source: "IPC 2015, house with a basement bathroom to come, a forum of plumbers",
+			Case: "basement bathroom",
+			Answer: fmt.Sprintf("units with %d bathrooms, wsfu",
+				baths), Ours: float64(got.Total) / 1000, Printed: printed})
 	}
 }

@@ -29,32 +29,38 @@ func TestWholeJobs(t *testing.T) {
 		layout       *Layout
 		want         []printed
 	}{
-		{"office of five storeys", "A building design handbook, Example 21, office building of five storeys", officeOfFive(), []printed{
-			{at: "M3", load: 36 * dwv.FixtureUnit, size: 4 * in},
-			{at: "W3", load: 28 * dwv.FixtureUnit, size: 4 * in},
-			{at: "T5", load: 64 * dwv.FixtureUnit, size: 4 * in},
-			{at: "T3", load: 192 * dwv.FixtureUnit, size: 4 * in},
-			{at: "T1", load: 320 * dwv.FixtureUnit, size: 4 * in},
-			{at: "D", load: 350 * dwv.FixtureUnit, size: 5 * in},
-		}},
-		{"toilet and shower building", "NAVEDTRA 14259, chapter 7, toilet and shower building", navyToilets(), []printed{
-			{at: "D", load: 270 * dwv.FixtureUnit, size: 5 * in},
-			{at: "T1", load: 270 * dwv.FixtureUnit, size: 5 * in},
-		}},
-		{"stack of two bathrooms", "Plumber's and Pipe Fitter's Calculations Manual, Figure 4.17", twoBathrooms(), []printed{
-			{at: "T1", load: 12 * dwv.FixtureUnit, size: 3 * in},
-			{at: "T2", load: 6 * dwv.FixtureUnit, size: 3 * in},
-		}},
+		{"office of five storeys", "A building design handbook, Example 21, office building of five storeys",
+			officeOfFive(), []printed{
+				{at: "M3", load: 36 * dwv.FixtureUnit, size: 4 * in},
+				{at: "W3", load: 28 * dwv.FixtureUnit, size: 4 * in},
+				{at: "T5", load: 64 * dwv.FixtureUnit, size: 4 * in},
+				{at: "T3", load: 192 * dwv.FixtureUnit, size: 4 * in},
+				{at: "T1", load: 320 * dwv.FixtureUnit, size: 4 * in},
+				{at: "D", load: 350 * dwv.FixtureUnit, size: 5 * in},
+			}},
+		{"toilet and shower building", "NAVEDTRA 14259, chapter 7, toilet and shower building", navyToilets(),
+			[]printed{
+				{at: "D", load: 270 * dwv.FixtureUnit, size: 5 * in},
+				{at: "T1", load: 270 * dwv.FixtureUnit, size: 5 * in},
+			}},
+		{"stack of two bathrooms", "Plumber's and Pipe Fitter's Calculations Manual, Figure 4.17", twoBathrooms(),
+			[]printed{
+				{at: "T1", load: 12 * dwv.FixtureUnit, size: 3 * in},
+				{at: "T2", load: 6 * dwv.FixtureUnit, size: 3 * in},
+			}},
 	} {
 		l := mustBuild(t, job.layout)
 		s := mustSize(t, l, mustCode(t, "ipc-2021"))
 		for _, p := range job.want {
 			r, ok := s.Of(p.at)
 			if !ok || r.Load != p.load || r.Required != p.size {
-				t.Errorf("%s at %s: %v on %v, printed %v on %v", job.name, p.at, r.Load, dwv.FormatSize(r.Required), p.load, dwv.FormatSize(p.size))
+				t.Errorf("%s at %s: %v on %v, printed %v on %v", job.name, p.at, r.Load, dwv.FormatSize(r.Required),
+					p.load, dwv.FormatSize(p.size))
 			}
-			ledger.Add(proof.Value{Source: job.source, Case: job.name, Answer: "load at " + p.at + ", dfu", Ours: float64(r.Load) / float64(dwv.FixtureUnit), Printed: fmt.Sprint(float64(p.load) / float64(dwv.FixtureUnit))})
-			ledger.Add(proof.Value{Source: job.source, Case: job.name, Answer: "size at " + p.at + ", in", Ours: r.Required.Inches(), Printed: fmt.Sprint(p.size.Inches())})
+			ledger.Add(proof.Value{Source: job.source, Case: job.name, Answer: "load at " + p.at + ", dfu",
+				Ours: float64(r.Load) / float64(dwv.FixtureUnit), Printed: fmt.Sprint(float64(p.load) / float64(dwv.FixtureUnit))})
+			ledger.Add(proof.Value{Source: job.source, Case: job.name, Answer: "size at " + p.at + ", in",
+				Ours: r.Required.Inches(), Printed: fmt.Sprint(p.size.Inches())})
 		}
 	}
 	houseOfThree(t, &ledger)
@@ -73,8 +79,10 @@ func houseOfThree(t *testing.T, ledger *proof.Ledger) {
 		items []item
 		sum   string
 	}{
-		{"OG", []item{{"water-closet", ""}, {"lavatory", ""}, {"bidet", ""}, {"shower", "without-plug"}, {"bathtub", ""}}, "4.4"},
-		{"EG", []item{{"water-closet", ""}, {"lavatory", ""}, {"shower", "without-plug"}, {"dishwasher", ""}, {"kitchen-sink", ""}}, "4.7"},
+		{"OG", []item{{"water-closet", ""}, {"lavatory", ""}, {"bidet", ""}, {"shower", "without-plug"},
+			{"bathtub", ""}}, "4.4"},
+		{"EG", []item{{"water-closet", ""}, {"lavatory", ""}, {"shower", "without-plug"}, {"dishwasher", ""},
+			{"kitchen-sink", ""}}, "4.7"},
 		{"KG", []item{{"kitchen-sink", ""}, {"clothes-washer", "to-12-kg"}}, "2.3"},
 	}
 	points := []Point{level("D", "SO", 5*units.Metre, 0)}
@@ -97,8 +105,11 @@ func houseOfThree(t *testing.T, ledger *proof.Ledger) {
 	if err != nil {
 		t.Fatal(err)
 	}
-	runs, err := mustBuild(t, wholeJob(points...)).SizeEuropean(e, EuropeanOptions{System: "I", Usage: "intermittent", Filling: 0.5, StackVent: "primary", StackEntry: "square", Unventilated: true,
-		As: map[string]en12056.Appliance{"shower": {Fixture: dwv.Fixture{Kind: "shower"}, Variant: "without-plug"}, "clothes-washer": {Fixture: dwv.Fixture{Kind: "clothes-washer"}, Variant: "to-12-kg"}}})
+	runs, err := mustBuild(t, wholeJob(points...)).SizeEuropean(e,
+		EuropeanOptions{System: "I", Usage: "intermittent", Filling: 0.5, StackVent: "primary", StackEntry: "square",
+			Unventilated: true,
+			As: map[string]en12056.Appliance{"shower": {Fixture: dwv.Fixture{Kind: "shower"}, Variant: "without-plug"},
+				"clothes-washer": {Fixture: dwv.Fixture{Kind: "clothes-washer"}, Variant: "to-12-kg"}}})
 	if err != nil {
 		t.Fatal(err)
 	}
@@ -108,15 +119,18 @@ func houseOfThree(t *testing.T, ledger *proof.Ledger) {
 		of[r.Point] = r
 	}
 	for _, st := range storeys {
-		ledger.Add(proof.Value{Source: source, Case: name, Answer: "sum of " + st.at + ", L/s", Ours: float64(of[st.at].Sum) / 1000, Printed: st.sum})
+		ledger.Add(proof.Value{Source: source, Case: name, Answer: "sum of " + st.at + ", L/s",
+			Ours: float64(of[st.at].Sum) / 1000, Printed: st.sum})
 	}
 	d := of["D"]
-	ledger.Add(proof.Value{Source: source, Case: name, Answer: "sum of the stack, L/s", Ours: float64(d.Sum) / 1000, Printed: "11.4"})
+	ledger.Add(proof.Value{Source: source, Case: name, Answer: "sum of the stack, L/s", Ours: float64(d.Sum) / 1000,
+		Printed: "11.4"})
 	q, err := en12056.WasteFlow(0.5, d.Sum, 0)
 	if err != nil {
 		t.Fatal(err)
 	}
-	ledger.Add(proof.Value{Source: source, Case: name, Answer: "flow before the largest appliance, L/s", Ours: float64(q / units.LitrePerSecond), Printed: "1.68",
+	ledger.Add(proof.Value{Source: source, Case: name, Answer: "flow before the largest appliance, L/s",
+		Ours: float64(q / units.LitrePerSecond), Printed: "1.68",
 		Class: proof.Steps, Why: "the page cuts the last figure off"})
 	if !d.ByLargest || d.Flow != 2*units.LitrePerSecond {
 		t.Errorf("the drain is sized for %v", d.Flow)
@@ -133,7 +147,8 @@ func TestGermanDrainsByFormula(t *testing.T) {
 	}
 	const source = "DIN 1986-100, drains at 70 percent, as a Slovenian magazine prints them"
 	// Three of a hundred are a hair off the half of their last figure.
-	off := map[string]bool{"DN 100 at 1.5 %, velocity": true, "DN 300 at 2.5 %, flow": true, "DN 225 at 3.5 %, flow": true}
+	off := map[string]bool{"DN 100 at 1.5 %, velocity": true, "DN 300 at 2.5 %, flow": true,
+		"DN 225 at 3.5 %, flow": true}
 	var ledger proof.Ledger
 	add := func(name, answer, unit string, ours float64, printed string) {
 		v := proof.Value{Source: source, Case: name, Answer: answer + ", " + unit, Ours: ours, Printed: printed}
@@ -165,7 +180,8 @@ func TestGermanDrainsByFormula(t *testing.T) {
 }
 
 func level(id, to string, length units.Length, load dwv.FixtureUnits) Point {
-	return Point{ID: id, To: to, Run: Run{Length: length, Grade: slope.PerFoot(in / 4), Material: "pvc-dwv"}, Reserved: load}
+	return Point{ID: id, To: to, Run: Run{Length: length, Grade: slope.PerFoot(in / 4), Material: "pvc-dwv"},
+		Reserved: load}
 }
 
 func riser(id, to string, length units.Length) Point {
@@ -173,26 +189,30 @@ func riser(id, to string, length units.Length) Point {
 }
 
 func wholeJob(points ...Point) *Layout {
-	return &Layout{FinishedFloor: 100 * ft, Systems: []System{{ID: "soil", Kind: Soil, Outlet: Outlet{ID: "SO", Kind: ToSewer, Invert: 90 * ft, Size: 8 * in}, Points: points}}}
+	return &Layout{FinishedFloor: 100 * ft, Systems: []System{{ID: "soil", Kind: Soil, Outlet: Outlet{ID: "SO",
+		Kind: ToSewer, Invert: 90 * ft, Size: 8 * in}, Points: points}}}
 }
 
 // officeOfFive: each storey has 36 dfu of the men's room and 28 of the women's, the foot
 // of the stack takes 18 more and the drain 12.
 func officeOfFive() *Layout {
-	points := []Point{level("D", "SO", 20*ft, 0), level("E", "D", 6*ft, 12*dwv.FixtureUnit), level("F", "D", 6*ft, 18*dwv.FixtureUnit), riser("T1", "D", 10*ft)}
+	points := []Point{level("D", "SO", 20*ft, 0), level("E", "D", 6*ft, 12*dwv.FixtureUnit),
+		level("F", "D", 6*ft, 18*dwv.FixtureUnit), riser("T1", "D", 10*ft)}
 	for n := 1; n <= 5; n++ {
 		at := fmt.Sprint("T", n)
 		if n > 1 {
 			points = append(points, riser(at, fmt.Sprint("T", n-1), 10*ft))
 		}
-		points = append(points, level(fmt.Sprint("M", n), at, 8*ft, 36*dwv.FixtureUnit), level(fmt.Sprint("W", n), at, 8*ft, 28*dwv.FixtureUnit))
+		points = append(points, level(fmt.Sprint("M", n), at, 8*ft, 36*dwv.FixtureUnit),
+			level(fmt.Sprint("W", n), at, 8*ft, 28*dwv.FixtureUnit))
 	}
 	return wholeJob(points...)
 }
 
 // navyToilets: 270 dfu come down a stack in three branch intervals of 90.
 func navyToilets() *Layout {
-	points := []Point{level("D", "SO", 20*ft, 0), riser("T1", "D", 10*ft), riser("T2", "T1", 10*ft), riser("T3", "T2", 10*ft)}
+	points := []Point{level("D", "SO", 20*ft, 0), riser("T1", "D", 10*ft), riser("T2", "T1", 10*ft),
+		riser("T3", "T2", 10*ft)}
 	for n := 1; n <= 3; n++ {
 		points = append(points, level(fmt.Sprint("B", n), fmt.Sprint("T", n), 8*ft, 90*dwv.FixtureUnit))
 	}
@@ -203,8 +223,10 @@ func navyToilets() *Layout {
 func twoBathrooms() *Layout {
 	closet := func(id, to string) Point {
 		p := level(id, to, 4*ft, 2*dwv.FixtureUnit)
-		p.Fixture = &dwv.Fixture{Kind: "water-closet", Count: 1, Use: dwv.Public, Control: dwv.Tank, Flush: 1.6 * units.USGallon}
+		p.Fixture = &dwv.Fixture{Kind: "water-closet", Count: 1, Use: dwv.Public, Control: dwv.Tank,
+			Flush: 1.6 * units.USGallon}
 		return p
 	}
-	return wholeJob(level("D", "SO", 20*ft, 0), riser("T1", "D", 10*ft), riser("T2", "T1", 10*ft), closet("B1", "T1"), closet("B2", "T2"))
+	return wholeJob(level("D", "SO", 20*ft, 0), riser("T1", "D", 10*ft), riser("T2", "T1", 10*ft), closet("B1", "T1"),
+		closet("B2", "T2"))
 }

@@ -9,7 +9,8 @@ import (
 )
 
 // statuses in the order in which an audit counts them, the firmest first.
-var statuses = []tables.Status{tables.Read2, tables.Read, tables.Computed, tables.Disputed, tables.Practice, tables.Memory}
+var statuses = []tables.Status{tables.Read2, tables.Read, tables.Computed, tables.Disputed, tables.Practice,
+	tables.Memory}
 
 // disagreement is a row of comparison/disagreements.
 type disagreement struct {
@@ -53,7 +54,8 @@ func printAudit(out io.Writer, shelf *tables.Shelf) error {
 	if err := w.Flush(); err != nil {
 		return err
 	}
-	if err := printShares(out, shelf, all.ByStatus[tables.Memory]-listed.ByStatus[tables.Memory], all.Rows-listed.Rows); err != nil {
+	if err := printShares(out, shelf, all.ByStatus[tables.Memory]-listed.ByStatus[tables.Memory],
+		all.Rows-listed.Rows); err != nil {
 		return err
 	}
 	fmt.Fprintf(out, "\n%d rows break a rule that their table declares, as printed:\n", len(audit.Exceptions))
@@ -67,7 +69,8 @@ func printAudit(out io.Writer, shelf *tables.Shelf) error {
 	fmt.Fprintf(out, "\n%d cells on which sources disagree:\n", rows.Len())
 	for i := range rows.Len() {
 		d := rows.At(i)
-		fmt.Fprintf(out, "  %s %s, %s: here %s, %s in %v (%v): %s\n", d.Table, d.Row, d.Column, d.Here, d.There, rows.Cite(i).Source(), rows.Cite(i).Status(), d.Reason)
+		fmt.Fprintf(out, "  %s %s, %s: here %s, %s in %v (%v): %s\n", d.Table, d.Row, d.Column, d.Here, d.There,
+			rows.Cite(i).Source(), rows.Cite(i).Status(), d.Reason)
 	}
 	return printUnread(out, shelf)
 }

@@ -68,7 +68,8 @@ type bookPlace struct{ Name, Link string }
 // standings says of each status what it means, for the pages.
 var standings = map[tables.Status]string{
 	tables.Read2: "seen in two sources", tables.Read: "seen in one source", tables.Computed: "computed from other rows",
-	tables.Disputed: "sources disagree, the safer is here", tables.Practice: "common practice, no source", tables.Memory: "recalled, not seen in print",
+	tables.Disputed: "sources disagree, the safer is here", tables.Practice: "common practice, no source",
+	tables.Memory: "recalled, not seen in print",
 }
 
 // bookOf gathers the pages of a shelf.
@@ -110,7 +111,8 @@ func newBook(shelf *tables.Shelf) (*book, error) {
 	for i := range apart.Len() {
 		d := apart.At(i)
 		b.disagreements[d.Table] = append(b.disagreements[d.Table],
-			fmt.Sprintf("%s, %s: here %s, %s in %v: %s", strings.ReplaceAll(d.Row, "|", ", "), d.Column, d.Here, d.There, apart.Cite(i).Source(), d.Reason))
+			fmt.Sprintf("%s, %s: here %s, %s in %v: %s", strings.ReplaceAll(d.Row, "|", ", "), d.Column, d.Here,
+				d.There, apart.Cite(i).Source(), d.Reason))
 	}
 	return b, nil
 }
@@ -132,9 +134,11 @@ func (b *book) sets() ([]bookSet, error) {
 }
 
 func (b *book) table(table *tables.Table) bookTable {
-	out := bookTable{ID: table.ID(), Anchor: path.Base(table.ID()), Title: table.Title(), Document: table.Source().String(), Section: table.Section(),
-		Read:  "a value equal to a limit counts as " + table.Boundary().String() + "; between rows: " + table.Interpolation().String(),
-		Notes: table.Notes(), Disagreements: b.disagreements[table.ID()], ReadBy: b.readBy[table.ID()], Unread: b.unread[table.ID()]}
+	out := bookTable{ID: table.ID(), Anchor: path.Base(table.ID()), Title: table.Title(),
+		Document: table.Source().String(), Section: table.Section(),
+		Read:  fmt.Sprintf("a value equal to a limit counts as %v; between rows: %v", table.Boundary(), table.Interpolation()),
+		Notes: table.Notes(), Disagreements: b.disagreements[table.ID()],
+		ReadBy: b.readBy[table.ID()], Unread: b.unread[table.ID()]}
 	note, rule := table.Column("note"), table.Column("rule")
 	var shown []int
 	for i, c := range table.Columns() {
@@ -184,7 +188,8 @@ func bySection(sets []bookSet) []bookEntry {
 	for _, s := range sets {
 		for _, t := range s.Tables {
 			if t.Section != "" {
-				places[t.Document] = append(places[t.Document], bookPlace{t.Section + ", " + t.Title, s.ID + ".html#" + t.Anchor})
+				places[t.Document] = append(places[t.Document],
+					bookPlace{t.Section + ", " + t.Title, s.ID + ".html#" + t.Anchor})
 			}
 		}
 	}

@@ -94,16 +94,19 @@ func TestBook(t *testing.T) {
 		}
 		for row := range min(table.Len(), 3) {
 			for column := range table.Columns() {
-				if cell := table.Cell(row, column); !strings.Contains(html.UnescapeString(part), standingOr(table, row, column, cell)) {
+				if cell := table.Cell(row, column); !strings.Contains(html.UnescapeString(part),
+					standingOr(table, row, column, cell)) {
 					t.Errorf("%s: row %d lacks %q", table.ID(), row, cell)
 				}
 			}
 		}
 	}
 	for page, wants := range map[string][]string{
-		"upc-2021.html": {"sources disagree, the safer is here", "stack, 3, max_closets: here 4, 5 in", "Checks that rest on it: drain-closets"},
-		"ipc-2021.html": {"No answer reads it: an interceptor is drawn with its capacity", "no answer reads it: a layout does not draw them yet"},
-		"index.html":    {"Table 909.1, Trap to vent", `<a href="upc-2021.html#trap-arm">upc-2021</a>`},
+		"upc-2021.html": {"sources disagree, the safer is here", "stack, 3, max_closets: here 4, 5 in",
+			"Checks that rest on it: drain-closets"},
+		"ipc-2021.html": {"No answer reads it: an interceptor is drawn with its capacity",
+			"no answer reads it: a layout does not draw them yet"},
+		"index.html": {"Table 909.1, Trap to vent", `<a href="upc-2021.html#trap-arm">upc-2021</a>`},
 	} {
 		data, err := os.ReadFile(filepath.Join(dir, page))
 		if err != nil {
@@ -161,10 +164,12 @@ func TestVerify(t *testing.T) {
 		break
 	}
 	answers := "A. Reader\nUPC 2021, second printing\n2026-03-04\n" +
-		strings.Repeat("\n", asked(list[0].cite)) + other + "\n" + strings.Repeat("\n", asked(list[1].cite)-1) + "s\nq\n"
+		strings.Repeat("\n", asked(list[0].cite)) + other + "\n" + strings.Repeat("\n",
+		asked(list[1].cite)-1) + "s\nq\n"
 	dir := filepath.Join(t.TempDir(), "reading")
 	var out, errs bytes.Buffer
-	if status := commandFrom(strings.NewReader(answers), []string{"-verify", "upc-2021", "-out", dir}, &out, &errs); status != 0 {
+	if status := commandFrom(strings.NewReader(answers), []string{"-verify", "upc-2021", "-out", dir}, &out,
+		&errs); status != 0 {
 		t.Fatal(errs.String(), out.String())
 	}
 	if !strings.Contains(out.String(), "2 rows read, 1 of them with another figure") {
@@ -184,12 +189,14 @@ func TestVerify(t *testing.T) {
 			key = append(key, k.Text)
 		}
 		row, ok := table.Find(key...)
-		if c := table.Cite(row); !ok || c.Status() != tables.Read || !c.Amended() || c.Source().Note != "read by A. Reader, 2026-03-04" {
+		if c := table.Cite(row); !ok || c.Status() != tables.Read || !c.Amended() ||
+			c.Source().Note != "read by A. Reader, 2026-03-04" {
 			t.Errorf("%v: %v, %v, %q", key, c, c.Status(), c.Source().Note)
 		}
 	}
 	// Without a name nothing is written.
-	if status := commandFrom(strings.NewReader("\n\n\n"), []string{"-verify", "upc-2021", "-out", dir + "2"}, &out, &errs); status != 1 {
+	if status := commandFrom(strings.NewReader("\n\n\n"), []string{"-verify", "upc-2021", "-out", dir + "2"}, &out,
+		&errs); status != 1 {
 		t.Error("a reading without a name is taken")
 	}
 	if _, err := os.Stat(dir + "2"); err == nil {

@@ -143,6 +143,8 @@ func codeSets(shelf *tables.Shelf) ([]aSet, error) {
 
 // notACode are the sets by subject: pipes, fittings and the like.
 var notACode = map[string]bool{
-	"comparison": true, "devices": true, "fittings": true, "friction": true, "hot-water": true, "materials": true, "pipes": true,
-	"roughness": true, "sleeves": true, "water": true, "peak-demand-2017": true, "hunter": true, "austria-drainage": true,
+	"comparison": true, "devices": true, "fittings": true, "friction": true, "hot-water": true, "materials": true,
+	"pipes":     true,
+	"roughness": true, "sleeves": true, "water": true, "peak-demand-2017": true,
+	"hunter": true, "austria-drainage": true,
 }

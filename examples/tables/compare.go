@@ -117,7 +117,8 @@ func compareFact(out io.Writer, shelf *tables.Shelf, id string) error {
 		if !facts.Cite(i).Status().Firm() {
 			mark = "~"
 		}
-		fmt.Fprintf(w, "%s\t%s\t%s\t%s\t%v\t%s\n", mark, f.Code, quantity(f.Value, f.Unit), quantity(f.SIValue, f.SIUnit), facts.Cite(i).Status(), f.Note)
+		fmt.Fprintf(w, "%s\t%s\t%s\t%s\t%v\t%s\n", mark, f.Code, quantity(f.Value, f.Unit),
+			quantity(f.SIValue, f.SIUnit), facts.Cite(i).Status(), f.Note)
 	}
 	if err := w.Flush(); err != nil {
 		return err

@@ -56,7 +56,8 @@ func commandFrom(in io.Reader, args []string, out, errs io.Writer) int {
 		return 0
 	}
 	buffered := bufio.NewWriter(visible.Writer(out))
-	err := run(buffered, shelf, write, wanted{*compare, *html, *audit, *codes, *documents, *format == "markdown"}, flags.Args())
+	err := run(buffered, shelf, write, wanted{*compare, *html, *audit, *codes, *documents, *format == "markdown"},
+		flags.Args())
 	if err == nil {
 		err = buffered.Flush()
 	}

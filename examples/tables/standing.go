@@ -61,7 +61,8 @@ func printShares(out io.Writer, shelf *tables.Shelf, recalledRows, rows int) err
 	if err != nil {
 		return err
 	}
-	fmt.Fprintf(out, "\nRecalled and not seen in print:\n  %s  all rows but lists about the shelf\n", share(recalledRows, rows))
+	fmt.Fprintf(out, "\nRecalled and not seen in print:\n  %s  all rows but lists about the shelf\n",
+		share(recalledRows, rows))
 	for _, w := range []struct{ where, what string }{
 		{"demo", "that decide the demonstration"},
 		{"jobs", "that decide the job files"},

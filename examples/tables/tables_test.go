@@ -69,12 +69,14 @@ func TestEveryTable(t *testing.T) {
 						Citation struct{ Table, Status, Text string }
 					}
 				}
-				if err := json.Unmarshal(b.Bytes(), &doc); err != nil || doc.ID != table.ID() || len(doc.Rows) != table.Len() {
+				if err := json.Unmarshal(b.Bytes(), &doc); err != nil || doc.ID != table.ID() ||
+					len(doc.Rows) != table.Len() {
 					t.Errorf("%s: %d rows of %q, %v", table.ID(), len(doc.Rows), doc.ID, err)
 					continue
 				}
 				for i, row := range doc.Rows {
-					if row.Citation.Table != table.ID() || row.Citation.Status != table.Cite(i).Status().String() || row.Cells[0] != table.Cell(i, 0) {
+					if row.Citation.Table != table.ID() || row.Citation.Status != table.Cite(i).Status().String() ||
+						row.Cells[0] != table.Cell(i, 0) {
 						t.Errorf("%s row %d: %+v", table.ID(), i, row)
 					}
 				}
@@ -209,7 +211,8 @@ func TestRefusals(t *testing.T) {
 	} {
 		var out, errs bytes.Buffer
 		// Systems differ in how they spell a file that is missing.
-		if status := command(c.args, &out, &errs); status != c.status || !strings.Contains(strings.ToLower(errs.String()), strings.ToLower(c.want)) {
+		if status := command(c.args, &out, &errs); status != c.status ||
+			!strings.Contains(strings.ToLower(errs.String()), strings.ToLower(c.want)) {
 			t.Errorf("%q gives status %d and %q", c.args, status, &errs)
 		}
 	}

@@ -51,8 +51,9 @@ func verify(in io.Reader, out io.Writer, shelf *tables.Shelf, set, dir string, m
 		return fmt.Errorf("%s: no row in doubt decides the demonstration, the job files or the published problems", set)
 	}
 	r := &reader{in: bufio.NewScanner(in), out: out}
-	fmt.Fprintf(out, "%d rows of %s that decide answers were not seen in print. Have the book at hand.\n", len(list), set)
-	fmt.Fprint(out, "Enter keeps the figure: the book prints the same. Type another figure, s to skip the row, q to end.\n\n")
+	fmt.Fprintf(out, "%d rows of %s that decide answers were not seen in print. Have the book at hand.\n", len(list),
+		set)
+	fmt.Fprint(out, "Enter keeps the figure: the book prints the same. Type another, s to skip the row, q to end.\n\n")
 	name := r.ask("Your name: ")
 	book := r.ask("The book, with its edition: ")
 	date := r.ask("Date: ")
@@ -81,7 +82,8 @@ func verify(in io.Reader, out io.Writer, shelf *tables.Shelf, set, dir string, m
 			changed++
 		}
 	}
-	fmt.Fprintf(out, "\n%d rows read, %d of them with another figure, written to %s.\nLay it over the shelf with -with %s, or give it to who keeps the shelf.\n", len(read), changed, dir, dir)
+	fmt.Fprintf(out, "\n%d rows read, %d of them with another figure, written to %s.\n"+
+		"Lay it over the shelf with -with %s, or give it to who keeps the shelf.\n", len(read), changed, dir, dir)
 	return nil
 }
 
@@ -164,7 +166,8 @@ func writeReading(dir, set, name, book, date string, read []readRow) error {
 	}
 	var b bytes.Buffer
 	w := csv.NewWriter(&b)
-	w.WriteAll([][]string{{"id", "title", "publisher", "edition", "year", "url", "note"}, {id, book, "", "", "", "", "read by " + name + ", " + date}})
+	w.WriteAll([][]string{{"id", "title", "publisher", "edition", "year", "url", "note"},
+		{id, book, "", "", "", "", "read by " + name + ", " + date}})
 	if err := os.WriteFile(filepath.Join(dir, "sources.csv"), b.Bytes(), 0o666); err != nil {
 		return err
 	}

@@ -27,7 +27,8 @@ func newEdition(t *testing.T, old, id string) fs.FS {
 		data, err := fs.ReadFile(root, name)
 		shelf[name] = &fstest.MapFile{Data: data}
 		if path.Dir(name) == old && path.Base(name) != "sources.csv" {
-			text := strings.NewReplacer("# id: "+old+"/", "# id: "+id+"/", "# source: "+old+"\n", "# source: "+id+"\n", ","+old+"/", ","+id+"/",
+			text := strings.NewReplacer("# id: "+old+"/", "# id: "+id+"/", "# source: "+old+"\n",
+				"# source: "+id+"\n", ","+old+"/", ","+id+"/",
 				",read2\n", ",memory\n", ",read\n", ",memory\n").Replace(string(data))
 			shelf[id+"/"+path.Base(name)] = &fstest.MapFile{Data: []byte(text)}
 		}
@@ -36,7 +37,8 @@ func newEdition(t *testing.T, old, id string) fs.FS {
 	if err != nil {
 		t.Fatal(err)
 	}
-	shelf[id+"/sources.csv"] = &fstest.MapFile{Data: []byte("id,title,publisher,edition,year,url,note\n" + id + ",A code of the next edition,,2024,2024,,not seen\n")}
+	shelf[id+"/sources.csv"] = &fstest.MapFile{Data: []byte("id,title,publisher,edition,year,url,note\n" + id +
+		",A code of the next edition,,2024,2024,,not seen\n")}
 	return shelf
 }
 

@@ -55,7 +55,8 @@ func newReadByCode(t *testing.T) readByCode {
 		if err != nil {
 			t.Fatal(err)
 		}
-		if name := path.Base(table.ID()); name == "supply-tables" || name == "families" || name == "supply-pipe-design" {
+		if name := path.Base(table.ID()); name == "supply-tables" || name == "families" ||
+			name == "supply-pipe-design" {
 			r.nameIn(table, ids)
 		}
 	}
