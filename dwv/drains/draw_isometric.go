@@ -6,6 +6,7 @@ import (
 
 	"github.com/trapweir/trapweir/dwv"
 	"github.com/trapweir/trapweir/slope/draw"
+	"github.com/trapweir/trapweir/units"
 )
 
 // isometric is a system with its vents.
@@ -146,7 +147,12 @@ func (d *drawing) riser(sc *draw.Scene, v int32) {
 	} else if n := g.stack[v]; n >= 0 {
 		over, joins = d.at(n), true
 	}
+	flat := false
 	for _, r := range x.Runs {
+		if r.Direction == VentHorizontal && !flat {
+			flat = true
+			line.Label = append(line.Label, d.turnsFlat(v, at.Z))
+		}
 		switch {
 		case r.Direction == VentUp && r.Rise != 0:
 			at.Z += r.Rise
@@ -176,6 +182,17 @@ func (d *drawing) riser(sc *draw.Scene, v int32) {
 		}
 		sc.Marks = append(sc.Marks, m)
 	}
+}
+
+// turnsFlat says how high a vent turns flat, and from where on it may.
+func (d *drawing) turnsFlat(v int32, at units.Length) string {
+	floor, s := d.layout.FinishedFloor, &d.vents[v]
+	text := "flat at " + d.depth(at-floor)
+	clear, _, err := d.code.RuleLength("vent-rim-clearance")
+	if least, ok := clear.Get(); ok && err == nil && s.rimKnown {
+		text += ", least " + d.depth(s.rim+least-floor)
+	}
+	return text + " above floor"
 }
 
 // foot is where a vent begins: at its take-off, or where the first vent that joins it

@@ -39,7 +39,7 @@ func (p *web) stubs() []StubRow {
 		case pt.Fixture != nil:
 			row.For = ruleWords(pt.Fixture.Kind)
 		case pt.Cleanout != nil:
-			row.For = "Cleanout"
+			row.For, row.Cap = "Cleanout", "cleanout plug"
 		case pt.Capped || pt.Reserved != 0:
 			row.For = "For later"
 		}
