@@ -63,8 +63,9 @@
 // The last two columns are always src (blank: the source of the table; else ids
 // of sources.csv, parted by semicolons, the document that the figure belongs to
 // first and those that witness it after) and status, one of read2, read, computed,
-// practice, memory. A column named note may stand before them. A column named
-// section says where a single row stands; see [Citation.Section].
+// disputed, practice, memory. A row stands as its weakest cell. A column named note
+// may stand before them. A column named section says where a single row stands; see
+// [Citation.Section].
 //
 // Documents are listed in sources.csv at the root and in any set, with columns
 // id,title,publisher,edition,year,url,note. An id is unique over the shelf.
