@@ -136,7 +136,7 @@ func (b *book) sets() ([]bookSet, error) {
 func (b *book) table(table *tables.Table) bookTable {
 	out := bookTable{ID: table.ID(), Anchor: path.Base(table.ID()), Title: table.Title(),
 		Document: table.Source().String(), Section: table.Section(),
-		Read:  fmt.Sprintf("a value equal to a limit counts as %v; between rows: %v", table.Boundary(), table.Interpolation()),
+		Read:  howToRead(table),
 		Notes: table.Notes(), Disagreements: b.disagreements[table.ID()],
 		ReadBy: b.readBy[table.ID()], Unread: b.unread[table.ID()]}
 	note, rule := table.Column("note"), table.Column("rule")
@@ -169,6 +169,21 @@ func (b *book) table(table *tables.Table) bookTable {
 	slices.Sort(out.ReadBy)
 	out.ReadBy = slices.Compact(out.ReadBy)
 	return out
+}
+
+// howToRead says whether a value equal to a limit fits, and what counts between rows.
+func howToRead(table *tables.Table) string {
+	limit := "a value equal to a limit fits"
+	if table.Boundary() == tables.Below {
+		limit = "a value equal to a limit no longer fits"
+	}
+	switch table.Interpolation() {
+	case tables.Linear:
+		return limit + ", between rows lie straight lines"
+	case tables.NextSize:
+		return limit + ", a value between two rows takes the greater"
+	}
+	return limit + ", only what is printed counts"
 }
 
 // bySubject is the index of the names of tables over the sets; bySection that of the
