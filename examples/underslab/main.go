@@ -19,15 +19,14 @@ package main
 import (
 	"cmp"
 	"embed"
-	"encoding/json"
 	"flag"
 	"fmt"
 	"io"
 	"io/fs"
 	"os"
 	"path/filepath"
-	"reflect"
 
+	"github.com/trapweir/trapweir/examples/job"
 	"github.com/trapweir/trapweir/internal/visible"
 )
 
@@ -76,40 +75,44 @@ func run(args []string, stdout, stderr io.Writer) int {
 		}
 		fsys, name = os.DirFS(dir), base
 	}
-	j, err := readJob(fsys, name, *code)
+	j, err := job.Read(fsys, name, *code)
 	if err != nil {
 		fmt.Fprintln(stderr, err)
 		return 2
 	}
-	r, err := report(j, *code, newPrinter(*system == "si", *asJSON))
+	r, err := j.Report(*code, job.Options{SI: *system == "si", AllPasses: *asJSON})
 	if err != nil {
 		fmt.Fprintln(stderr, err)
 		return 2
 	}
-	if err := cmp.Or(r.writeDrawings(*svg), r.writeHTML(*page)); err != nil {
+	if err := cmp.Or(r.WriteDrawings(*svg), r.WriteHTML(*page)); err != nil {
 		fmt.Fprintln(stderr, "underslab:", err)
 		return 2
 	}
 	if *asJSON {
-		err = writeJSON(stdout, r)
+		err = r.WriteJSON(stdout)
 	} else {
-		err = r.print(stdout)
+		err = r.Print(stdout)
 	}
 	if err != nil {
 		fmt.Fprintln(stderr, "underslab:", err)
 		return 2
 	}
-	if *strict && r.fails() {
+	if *strict && r.Fails() {
 		return 1
 	}
 	return 0
 }
 
-// writeJSON writes the report for other programs.
-func writeJSON(w io.Writer, r *Report) error {
-	fillLists(reflect.ValueOf(r))
-	enc := json.NewEncoder(visible.JSONWriter(w))
-	enc.SetIndent("", "  ")
-	enc.SetEscapeHTML(false)
-	return enc.Encode(r)
+// printSchema prints the JSON Schema of a layout file.
+func printSchema(stdout, stderr io.Writer) int {
+	text, err := job.Schema()
+	if err == nil {
+		_, err = stdout.Write(text)
+	}
+	if err != nil {
+		fmt.Fprintln(stderr, "underslab:", err)
+		return 2
+	}
+	return 0
 }

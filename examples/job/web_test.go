@@ -1,4 +1,4 @@
-package main
+package job
 
 import (
 	"bytes"
@@ -10,6 +10,7 @@ import (
 	"path/filepath"
 	"strings"
 	"testing"
+	"testing/fstest"
 
 	"github.com/trapweir/trapweir/internal/legible"
 )
@@ -60,25 +61,20 @@ func readPage(t *testing.T, page []byte) map[string]bool {
 	return ids
 }
 
-// pageOf writes a page through the command.
-func pageOf(t *testing.T, args ...string) []byte {
+// pageOf writes the page of a report.
+func pageOf(t *testing.T, r *Report) []byte {
 	t.Helper()
-	name := filepath.Join(t.TempDir(), "page.html")
-	var out, errs bytes.Buffer
-	if status := run(append([]string{"-html", name}, args...), &out, &errs); status != 0 {
-		t.Fatal(errs.String())
-	}
-	page, err := os.ReadFile(name)
-	if err != nil {
+	var page bytes.Buffer
+	if err := r.WritePage(&page); err != nil {
 		t.Fatal(err)
 	}
-	return page
+	return page.Bytes()
 }
 
 // TestPage: the page of the demonstration leads from each finding to its rings and back, and
 // holds the drawings, the schedules and the crew page.
 func TestPage(t *testing.T) {
-	page := pageOf(t)
+	page := pageOf(t, reportOf(t, "", newPrinter(false, false)))
 	ids := readPage(t, page)
 	for _, want := range []string{"findings", "drawings", "schedules", "crew", "cautions", "finding-1", "plan.S1", "plan.trap-arm-length@GL1", "water.WH"} {
 		if !ids[want] {
@@ -92,10 +88,10 @@ func TestPage(t *testing.T) {
 			t.Errorf("the page lacks %s", want)
 		}
 	}
-	if !bytes.Equal(page, pageOf(t)) {
+	if !bytes.Equal(page, pageOf(t, reportOf(t, "", newPrinter(false, false)))) {
 		t.Error("two pages of one job differ")
 	}
-	readPage(t, pageOf(t, "-units", "si", "-code", "upc-2021"))
+	readPage(t, pageOf(t, reportOf(t, "upc-2021", newPrinter(true, false))))
 }
 
 // TestPageOfHostileJob: nothing of a layout is markup, steers the writing or breaks a link.
@@ -111,11 +107,15 @@ func TestPageOfHostileJob(t *testing.T) {
     "run": {"length": "5 ft", "grade": "1/4 in/ft", "bearing": "180 deg"}},
    {"id": "%41\"onload=x", "to": "LONG", "at": {"x": "-12 ft", "y": "0 ft"}, "fixture": {"fixture": "sink"},
     "run": {"length": "3 ft", "grade": "1/4 in/ft", "bearing": "90 deg"}}]}]}}`)
-	name := filepath.Join(t.TempDir(), "hostile.json")
-	if err := os.WriteFile(name, []byte(text), 0o666); err != nil {
+	j, err := Read(fstest.MapFS{"hostile.json": {Data: []byte(text)}}, "hostile.json", "")
+	if err != nil {
 		t.Fatal(err)
 	}
-	page := pageOf(t, name)
+	r, err := j.Report("", Options{})
+	if err != nil {
+		t.Fatal(err)
+	}
+	page := pageOf(t, r)
 	readPage(t, page)
 	for _, bad := range []string{"<script", "\u202e", "<b>\"'&"} {
 		if bytes.Contains(page, []byte(bad)) {
@@ -123,9 +123,8 @@ func TestPageOfHostileJob(t *testing.T) {
 		}
 	}
 	dir := t.TempDir()
-	var out, errs bytes.Buffer
-	if status := run([]string{"-svg", dir, name}, &out, &errs); status != 0 {
-		t.Fatal(errs.String())
+	if err := r.WriteDrawings(dir); err != nil {
+		t.Fatal(err)
 	}
 	files, err := os.ReadDir(dir)
 	if err != nil || len(files) < 2 {
@@ -146,7 +145,7 @@ func TestPageOfHostileJob(t *testing.T) {
 // BenchmarkPage is the demonstration from its file to the page with all drawings.
 func BenchmarkPage(b *testing.B) {
 	for b.Loop() {
-		if err := reportOf(b, "", newPrinter(false, false)).writePage(io.Discard); err != nil {
+		if err := reportOf(b, "", newPrinter(false, false)).WritePage(io.Discard); err != nil {
 			b.Fatal(err)
 		}
 	}

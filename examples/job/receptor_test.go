@@ -1,4 +1,4 @@
-package main
+package job
 
 import (
 	"fmt"
@@ -12,7 +12,7 @@ import (
 func TestReceptorRow(t *testing.T) {
 	for washers, want := range map[int][2]string{1: {"3 dfu", "takes 1 clothes-washer"}, 2: {"4 dfu", "takes 2 clothes-washers"}} {
 		point := fmt.Sprintf(`, "fixture": {"fixture": "standpipe", "size": "2 in"}, "receptor": {"standpipe": "24 in", "indirect": [{"fixture": "clothes-washer", "use": "private", "count": %d}]}`, washers)
-		j, err := readJob(fstest.MapFS{"shed.json": {Data: fmt.Appendf(nil, bareShed, "", point)}}, "shed.json", "")
+		j, err := Read(fstest.MapFS{"shed.json": {Data: fmt.Appendf(nil, bareShed, "", point)}}, "shed.json", "")
 		if err != nil {
 			t.Fatal(err)
 		}

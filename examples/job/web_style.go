@@ -1,4 +1,4 @@
-package main
+package job
 
 // pageStyle is the style of the page: for a screen of any width, and for paper.
 const pageStyle = `

@@ -1,4 +1,4 @@
-package main
+package job
 
 import (
 	"cmp"
@@ -282,8 +282,8 @@ func (d *drawer) water(drawn *supply.Drawings) error {
 		sheets, err)
 }
 
-// writeDrawings writes the drawings into a folder, if one is named.
-func (r *Report) writeDrawings(dir string) error {
+// WriteDrawings writes the drawings into a folder, if one is named.
+func (r *Report) WriteDrawings(dir string) error {
 	if dir == "" {
 		return nil
 	}

@@ -1,4 +1,11 @@
-package main
+// Package job is what needs both halves of a rough-in, drains and water lines: the file
+// they stand in together, and the report on them as data, text, JSON, drawings and a page
+// for a browser. The program underslab is a command line over it.
+//
+//	j, err := job.Read(os.DirFS("."), "layout.json", "")
+//	r, err := j.Report("", job.Options{})
+//	err = r.Print(os.Stdout)
+package job
 
 import (
 	"errors"
@@ -45,8 +52,8 @@ type laser struct {
 	} `json:"beam_over" read:"need"`
 }
 
-// job is one layout file, read and built.
-type job struct {
+// Job is one layout file, read and built.
+type Job struct {
 	about
 	file   string // its name
 	data   []byte // and content, as read
@@ -56,10 +63,10 @@ type job struct {
 	water  *supply.Layout // the same
 }
 
-// readJob reads the layout file called name from fsys, and the amendments it
+// Read reads the layout file called name from fsys, and the amendments it
 // names, which are folders beside it. Every fault of the file is in the error;
 // fixtures must be known to the code of the file and to the other one, if any.
-func readJob(fsys fs.FS, name, other string) (*job, error) {
+func Read(fsys fs.FS, name, other string) (*Job, error) {
 	data, err := readLimited(fsys, name)
 	if err != nil {
 		return nil, err
@@ -70,7 +77,7 @@ func readJob(fsys fs.FS, name, other string) (*job, error) {
 		return nil, err
 	}
 	f.check(doc)
-	j := &job{about: f.Job, file: path.Base(name), data: data, laser: f.Laser, shelf: tables.Embedded()}
+	j := &Job{about: f.Job, file: path.Base(name), data: data, laser: f.Laser, shelf: tables.Embedded()}
 	blame := func(field string, err error) { doc.Fault(doc.Top(), "job."+field, "job", field, err) }
 	j.amend(blame, fsys, path.Dir(name))
 	var codes codesOf
@@ -128,7 +135,7 @@ type codesOf struct {
 
 // load adds the codes of one id for the halves that a job has. One that the shelf has
 // for one half alone will do: the report says what it could not judge.
-func (c *codesOf) load(j *job, id string, drains, water bool) error {
+func (c *codesOf) load(j *Job, id string, drains, water bool) error {
 	if id == "" {
 		return nil
 	}
@@ -165,7 +172,7 @@ func (c *codesOf) load(j *job, id string, drains, water bool) error {
 }
 
 // amend lays the amendments over the shelf, in the order they are named.
-func (j *job) amend(blame func(field string, err error), fsys fs.FS, dir string) {
+func (j *Job) amend(blame func(field string, err error), fsys fs.FS, dir string) {
 	for _, a := range j.Amendments {
 		shelf, err := amended(j.shelf, fsys, path.Join(dir, a))
 		if err != nil {

@@ -1,14 +1,17 @@
-package main
+package job
 
 import (
 	"bufio"
+	"encoding/json"
 	"fmt"
 	"io"
+	"reflect"
 	"slices"
 	"sync"
 
 	"github.com/trapweir/trapweir/dwv"
 	"github.com/trapweir/trapweir/dwv/drains"
+	"github.com/trapweir/trapweir/internal/visible"
 	"github.com/trapweir/trapweir/tables"
 )
 
@@ -52,7 +55,7 @@ type JobSection struct {
 // judged is one layout under one code. A half that the job has not, or that could
 // not be judged, is nil.
 type judged struct {
-	job      *job
+	job      *Job
 	code     string        // its id
 	edition  tables.Source // the document the code is
 	drains   *drainsJudged
@@ -73,7 +76,7 @@ type drainsJudged struct {
 
 // size sizes and grades a job under a code of the shelf. If neither half can be,
 // that is an error; if one cannot, a gap.
-func size(j *job, id string, p printer) (*judged, error) {
+func size(j *Job, id string, p printer) (*judged, error) {
 	g := &judged{job: j, code: id}
 	var err error
 	if j.drains != nil {
@@ -98,7 +101,7 @@ func size(j *job, id string, p printer) (*judged, error) {
 	return g, nil
 }
 
-func sizeDrains(j *job, id string) (*drainsJudged, error) {
+func sizeDrains(j *Job, id string) (*drainsJudged, error) {
 	code, err := dwv.LoadCode(j.shelf, id)
 	if err != nil {
 		return nil, err
@@ -146,8 +149,21 @@ func (g *judged) passes() *tables.Tally {
 	return g.drains.passes
 }
 
+// Options say how a report is written.
+type Options struct {
+	SI        bool // metres, litres a second and kilopascals in place of feet, gallons a minute and psi
+	AllPasses bool // each pass in words, for JSON; the printed page counts them
+}
+
+// Report judges a job under its own code, or under another code of the shelf if one is
+// named; then it also says what that changes. A half that cannot be judged is asked about
+// among the findings; the error is of a job of which neither half can be.
+func (j *Job) Report(other string, o Options) (*Report, error) {
+	return report(j, other, newPrinter(o.SI, o.AllPasses))
+}
+
 // report judges a job under its own code, or under another, and writes it up.
-func report(j *job, other string, p printer) (*Report, error) {
+func report(j *Job, other string, p printer) (*Report, error) {
 	id := j.Code
 	if other != "" {
 		id = other
@@ -187,7 +203,7 @@ func report(j *job, other string, p printer) (*Report, error) {
 }
 
 // compare judges the job under its own code too, and says what changes.
-func compare(j *job, g *judged, p printer) (*ChangeSection, error) {
+func compare(j *Job, g *judged, p printer) (*ChangeSection, error) {
 	base, err := size(j, j.Code, p)
 	if err != nil {
 		return nil, err
@@ -280,11 +296,20 @@ func jobSection(g *judged, p printer) (JobSection, error) {
 	return s, nil
 }
 
-// fails reports whether any finding fails.
-func (r *Report) fails() bool { return len(r.Findings.Fail) > 0 }
+// Fails reports whether any finding fails.
+func (r *Report) Fails() bool { return len(r.Findings.Fail) > 0 }
 
-// print writes the report as text.
-func (r *Report) print(w io.Writer) error {
+// WriteJSON writes the report for other programs.
+func (r *Report) WriteJSON(w io.Writer) error {
+	fillLists(reflect.ValueOf(r))
+	enc := json.NewEncoder(visible.JSONWriter(w))
+	enc.SetIndent("", "  ")
+	enc.SetEscapeHTML(false)
+	return enc.Encode(r)
+}
+
+// Print writes the report as text.
+func (r *Report) Print(w io.Writer) error {
 	buffered := bufio.NewWriter(w)
 	p := &page{w: buffered}
 	r.printJob(p)

@@ -1,9 +1,9 @@
-package main
+package job
 
 import (
-	"bytes"
 	"encoding/json"
 	"fmt"
+	"io/fs"
 	"slices"
 	"testing"
 
@@ -54,13 +54,13 @@ func misfits(s *strictjson.Schema, v any, at string) (out []string) {
 // TestSchema: the schema kept beside the program is the one that the tags make, and
 // says of layouts what the decoder says.
 func TestSchema(t *testing.T) {
-	var out bytes.Buffer
-	if status := run([]string{"-schema"}, &out, &out); status != 0 {
-		t.Fatal(out.String())
+	text, err := Schema()
+	if err != nil {
+		t.Fatal(err)
 	}
-	golden.Keep(t, "layout.schema.json", out.String())
+	golden.Keep(t, "../underslab/layout.schema.json", string(text))
 	var s strictjson.Schema
-	if err := json.Unmarshal(out.Bytes(), &s); err != nil {
+	if err := json.Unmarshal(text, &s); err != nil {
 		t.Fatal(err)
 	}
 	read := func(text []byte) any {
@@ -70,7 +70,7 @@ func TestSchema(t *testing.T) {
 		}
 		return v
 	}
-	demo, err := hall.ReadFile("hall/hall.json")
+	demo, err := fs.ReadFile(hall, "hall/hall.json")
 	if err != nil {
 		t.Fatal(err)
 	}

@@ -1,4 +1,4 @@
-package main
+package job
 
 import (
 	"testing"
@@ -13,7 +13,7 @@ func TestOutletRow(t *testing.T) {
 	const lower = `{"id": "A", "to": "O", "run": {"length": "10 ft", "grade": "1/4 in/ft", "drop": "3 in", "size": "3 in"}}`
 	const upper = `{"id": "B", "to": "A", "run": {"length": "10 ft", "grade": "1/4 in/ft", "size": "3 in"}}`
 	for _, points := range []string{lower + "," + upper, upper + "," + lower} {
-		j, err := readJob(fstest.MapFS{"yard.json": {Data: []byte(head + points + "]}]}}")}}, "yard.json", "")
+		j, err := Read(fstest.MapFS{"yard.json": {Data: []byte(head + points + "]}]}}")}}, "yard.json", "")
 		if err != nil {
 			t.Fatal(err)
 		}

@@ -1,4 +1,4 @@
-package main
+package job
 
 import (
 	"bytes"
@@ -19,7 +19,7 @@ const bareShed = `{"job": {"name": "Shed", "code": "ipc-2021"%s}, "drainage": {"
 func TestEmptyLists(t *testing.T) {
 	for _, fixture := range []string{"", `, "fixture": {"fixture": "lavatory", "use": "public"}`} {
 		var out bytes.Buffer
-		j, err := readJob(fstest.MapFS{"shed.json": {Data: fmt.Appendf(nil, bareShed, "", fixture)}}, "shed.json", "")
+		j, err := Read(fstest.MapFS{"shed.json": {Data: fmt.Appendf(nil, bareShed, "", fixture)}}, "shed.json", "")
 		if err != nil {
 			t.Fatal(err)
 		}
@@ -27,7 +27,7 @@ func TestEmptyLists(t *testing.T) {
 		if err != nil {
 			t.Fatal(err)
 		}
-		if err := writeJSON(&out, r); err != nil {
+		if err := r.WriteJSON(&out); err != nil {
 			t.Fatal(err)
 		}
 		if at := strings.Index(out.String(), "null"); at >= 0 {
@@ -63,7 +63,7 @@ func TestAmendmentNamed(t *testing.T) {
 		if rules == "" {
 			delete(fsys, "town/ipc-2021/rules.csv")
 		}
-		j, err := readJob(fsys, "shed.json", "")
+		j, err := Read(fsys, "shed.json", "")
 		if err != nil {
 			t.Fatal(err)
 		}
@@ -81,7 +81,7 @@ func TestAmendmentNamed(t *testing.T) {
 // pipe keeps 28 in where the job asks for 36.
 func TestOwnLimitNamed(t *testing.T) {
 	text := strings.Replace(fmt.Sprintf(bareShed, "", ""), `"slab": "4 in"`, `"slab": "4 in", "minimum_cover": "36 in"`, 1)
-	j, err := readJob(fstest.MapFS{"shed.json": {Data: []byte(text)}}, "shed.json", "")
+	j, err := Read(fstest.MapFS{"shed.json": {Data: []byte(text)}}, "shed.json", "")
 	if err != nil {
 		t.Fatal(err)
 	}

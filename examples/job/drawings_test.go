@@ -1,4 +1,4 @@
-package main
+package job
 
 import (
 	"bytes"
@@ -18,7 +18,7 @@ import (
 // reportOf judges the demonstration.
 func reportOf(t testing.TB, code string, p printer) *Report {
 	t.Helper()
-	j, err := readJob(hall, "hall/hall.json", code)
+	j, err := Read(hall, "hall/hall.json", code)
 	if err != nil {
 		t.Fatal(err)
 	}
@@ -106,7 +106,7 @@ func TestVentTurnsFlat(t *testing.T) {
 
 // TestDrawingsOfWideHall: a crowded layout, whose points lie a foot apart, is legible as well.
 func TestDrawingsOfWideHall(t *testing.T) {
-	j, err := readJob(fstest.MapFS{"wide.json": {Data: wideHall(80)}}, "wide.json", "")
+	j, err := Read(fstest.MapFS{"wide.json": {Data: wideHall(80)}}, "wide.json", "")
 	if err != nil {
 		t.Fatal(err)
 	}
@@ -130,9 +130,8 @@ func TestSVGFolder(t *testing.T) {
 	var first map[string][]byte
 	for range 2 {
 		dir := t.TempDir()
-		var out, errs bytes.Buffer
-		if status := run([]string{"-svg", dir}, &out, &errs); status != 0 {
-			t.Fatal(errs.String())
+		if err := reportOf(t, "", newPrinter(false, false)).WriteDrawings(dir); err != nil {
+			t.Fatal(err)
 		}
 		files := map[string][]byte{}
 		names, err := filepath.Glob(filepath.Join(dir, "*.svg"))

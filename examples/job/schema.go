@@ -1,8 +1,6 @@
-package main
+package job
 
 import (
-	"fmt"
-	"io"
 	"reflect"
 
 	"github.com/trapweir/trapweir/dwv"
@@ -38,14 +36,5 @@ func schema() *strictjson.Schema {
 		map[string]any{"drainage": drains.Layout{}, "water": supply.LayoutData{}})
 }
 
-func printSchema(stdout, stderr io.Writer) int {
-	text, err := schema().Text()
-	if err == nil {
-		_, err = stdout.Write(text)
-	}
-	if err != nil {
-		fmt.Fprintln(stderr, "underslab:", err)
-		return 2
-	}
-	return 0
-}
+// Schema returns the JSON Schema of a layout file.
+func Schema() ([]byte, error) { return schema().Text() }

@@ -1,4 +1,4 @@
-package main
+package job
 
 import (
 	"testing"
@@ -19,7 +19,7 @@ func TestPictures(t *testing.T) {
 	for _, f := range list {
 		if f.name == "plan" || f.name == "profile-soil" {
 			kept++
-			golden.Keep(t, "pictures/"+f.name+".svg", string(f.sheets[0].SVG))
+			golden.Keep(t, "../underslab/pictures/"+f.name+".svg", string(f.sheets[0].SVG))
 		}
 	}
 	if kept != 2 {

@@ -1,4 +1,4 @@
-package main
+package job
 
 import (
 	"fmt"
@@ -11,7 +11,7 @@ import (
 // BenchmarkReport is the demonstration from its file to the printed page.
 func BenchmarkReport(b *testing.B) {
 	for b.Loop() {
-		j, err := readJob(hall, "hall/hall.json", "")
+		j, err := Read(hall, "hall/hall.json", "")
 		if err != nil {
 			b.Fatal(err)
 		}
@@ -19,7 +19,7 @@ func BenchmarkReport(b *testing.B) {
 		if err != nil {
 			b.Fatal(err)
 		}
-		if err := r.print(io.Discard); err != nil {
+		if err := r.Print(io.Discard); err != nil {
 			b.Fatal(err)
 		}
 	}
@@ -53,13 +53,13 @@ func wideHall(n int) []byte {
 // BenchmarkWide is a layout of 10 000 points: all of it, and the report alone.
 func BenchmarkWide(b *testing.B) {
 	fsys := fstest.MapFS{"wide.json": &fstest.MapFile{Data: wideHall(10_000)}}
-	j, err := readJob(fsys, "wide.json", "")
+	j, err := Read(fsys, "wide.json", "")
 	if err != nil {
 		b.Fatal(err)
 	}
 	b.Run("read", func(b *testing.B) {
 		for b.Loop() {
-			if _, err := readJob(fsys, "wide.json", ""); err != nil {
+			if _, err := Read(fsys, "wide.json", ""); err != nil {
 				b.Fatal(err)
 			}
 		}
@@ -77,7 +77,7 @@ func BenchmarkWide(b *testing.B) {
 	}
 	b.Run("print", func(b *testing.B) {
 		for b.Loop() {
-			if err := r.print(io.Discard); err != nil {
+			if err := r.Print(io.Discard); err != nil {
 				b.Fatal(err)
 			}
 		}

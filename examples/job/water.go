@@ -1,4 +1,4 @@
-package main
+package job
 
 import (
 	"fmt"
@@ -17,7 +17,7 @@ type waterJudged struct {
 	findings []tables.Finding
 }
 
-func judgeWater(j *job, id string, p printer) (*waterJudged, error) {
+func judgeWater(j *Job, id string, p printer) (*waterJudged, error) {
 	code, err := supply.LoadCode(j.shelf, id)
 	if err != nil {
 		return nil, err

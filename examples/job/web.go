@@ -1,4 +1,4 @@
-package main
+package job
 
 import (
 	"fmt"
@@ -21,8 +21,8 @@ type web struct {
 	notes []draw.Note
 }
 
-// writePage writes the report as a page.
-func (r *Report) writePage(w io.Writer) error {
+// WritePage writes the report as a page.
+func (r *Report) WritePage(w io.Writer) error {
 	list, err := figures(r, true)
 	if err != nil {
 		return err
@@ -39,13 +39,13 @@ func (r *Report) writePage(w io.Writer) error {
 	return err
 }
 
-// writeHTML writes the page into a file, if one is named.
-func (r *Report) writeHTML(name string) error {
+// WriteHTML writes the page into a file, if one is named.
+func (r *Report) WriteHTML(name string) error {
 	if name == "" {
 		return nil
 	}
 	var page strings.Builder
-	if err := r.writePage(&page); err != nil {
+	if err := r.WritePage(&page); err != nil {
 		return err
 	}
 	return os.WriteFile(name, []byte(page.String()), 0o666)
