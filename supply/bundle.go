@@ -8,6 +8,7 @@ import (
 	"slices"
 
 	"github.com/trapweir/trapweir/internal/argument"
+	"github.com/trapweir/trapweir/internal/finding"
 	"github.com/trapweir/trapweir/tables"
 	"github.com/trapweir/trapweir/units"
 )
@@ -77,70 +78,66 @@ func (b Bundle) Check(shelf *tables.Shelf) ([]tables.Finding, error) {
 	if err := errors.Join(b.check(), bendErr); err != nil {
 		return nil, err
 	}
-	list, err := b.judge(shelf, "sleeve")
-	if err != nil {
+	j := finding.New(rules, finding.Options{})
+	if err := b.judge(j, shelf, "sleeve", fmt.Sprintf("%d lines and ropes", len(b.Lines))); err != nil {
 		return nil, err
 	}
-	for i := range list {
-		list[i] = list[i].Settle()
-	}
-	return list, nil
+	return j.Findings(), nil
 }
 
-// judge returns the findings of Check, not yet settled, for lines and bends that are
-// in range. Lines too many to look for a place for are asked about.
-func (b Bundle) judge(shelf *tables.Shelf, place string) ([]tables.Finding, error) {
+// judge adds the findings of Check for lines and bends that are in range; who names
+// the lines. Lines too many to look for a place for are asked about.
+func (b Bundle) judge(j *finding.Judge, shelf *tables.Shelf, place, who string) error {
 	rules, err := shelf.Rules("sleeves")
 	if err != nil {
-		return nil, fmt.Errorf("sleeve: %w", err)
+		return fmt.Errorf("sleeve: %w", err)
 	}
 	rule := [...]string{"fill-one-line", "fill-two-lines", "fill-three-or-more-lines"}[min(len(b.Lines), 3)-1]
 	fillLimit, fillCite, err := tables.RuleValue[float64](rules, rule)
 	if err != nil {
-		return nil, fmt.Errorf("sleeve: %w", err)
+		return fmt.Errorf("sleeve: %w", err)
 	}
 	bendLimit, bendCite, err := tables.RuleValue[float64](rules, "bends-between-pulls")
 	if err != nil {
-		return nil, fmt.Errorf("sleeve: %w", err)
+		return fmt.Errorf("sleeve: %w", err)
 	}
 	bends, err := b.BendSum()
 	if err != nil {
-		return nil, err
+		return err
 	}
-	fill := b.fill()
-	list := []tables.Finding{
-		{
-			Rule: "sleeve-fill", Place: place, Verdict: judge(roundTo(fill) <= roundTo(fillLimit)),
-			Value: percent(100 * fill), Limit: percent(100 * fillLimit), Margin: percent(100 * (fillLimit - fill)),
-			Reason: fmt.Sprintf("%d lines and ropes share a bore of %v.", len(b.Lines), b.Bore), Citation: fillCite,
-		},
-		{
-			Rule: "sleeve-bends", Place: place, Verdict: judge(roundTo(bends) <= roundTo(bendLimit)),
-			Value: plain(bends), Limit: plain(bendLimit), Margin: plain(bendLimit - bends),
-			Reason: "The sum of the bends between two pull points, in degrees.", Citation: bendCite,
-		},
-		{Rule: "sleeve-fit", Place: place, Verdict: tables.Ask},
+	fill, fit := b.fill(), b.fit()
+	full := roundTo(fill) > roundTo(fillLimit)
+	out := tables.Finding{
+		Rule: "sleeve-fill", Place: place, Verdict: passOrFail(!full),
+		Value: percent(100 * fill), Limit: percent(100 * fillLimit), Margin: percent(100 * (fillLimit - fill)),
+		Reason: j.Text("%s share a bore of %v.", who, b.Bore), Citation: fillCite,
 	}
-	if list[0].Verdict == tables.Fail {
+	if full {
 		// The share is a rule for cables. Plumbing goes by it for want of its own, so
 		// that more of it breaks no plumbing code.
-		list[0].Verdict, list[0].SettledBy = tables.Ask, tables.Designer
-		list[0].Remedy = "Take a greater sleeve, or two. The share is that of an electrical raceway; no plumbing code was found to set one."
+		out.Verdict, out.SettledBy = tables.Ask, tables.Designer
+		out.Remedy = "Take a greater sleeve, or two. The share is that of an electrical raceway; no plumbing code was found to set one."
+		if fit.Verdict == tables.Pass {
+			// Room side by side is no pass beside a bore that is too full: one statement.
+			out.Reason += " They have room side by side, but too little of it to be pulled in."
+		}
 	}
-	if list[1].Verdict == tables.Fail {
-		list[1].Remedy = "Add a pull point or take bends out."
+	j.Add(out)
+	out = tables.Finding{
+		Rule: "sleeve-bends", Place: place, Verdict: passOrFail(roundTo(bends) <= roundTo(bendLimit)),
+		Value: plain(bends), Limit: plain(bendLimit), Margin: plain(bendLimit - bends),
+		Reason: "The sum of the bends between two pull points, in degrees.", Citation: bendCite,
+		Remedy: "Add a pull point or take bends out.",
 	}
-	fit := b.fit()
-	list[2].Verdict, list[2].Reason = fit.Verdict, fit.Reason
-	switch {
-	case fit.Verdict != tables.Pass:
-		list[2].Remedy = "Take a greater sleeve, or two."
-	case list[0].Verdict == tables.Fail:
-		// Room side by side is no pass beside a bore that is too full: one statement.
-		list[0].Reason += " They have room side by side, but too little of it to be pulled in."
-		list = list[:2]
+	j.Add(out)
+	out = tables.Finding{Rule: "sleeve-fit", Place: place, Verdict: fit.Verdict, Reason: fit.Reason, Remedy: "Take a greater sleeve, or two."}
+	if fit.Verdict == tables.Ask {
+		out.SettledBy = tables.Designer
 	}
-	return list, nil
+	if fit.Verdict != tables.Pass || !full {
+		j.Add(out)
+	}
+	return nil
 }
 
 // plain is a number without a unit.

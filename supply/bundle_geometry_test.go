@@ -169,12 +169,13 @@ func TestBundleFindings(t *testing.T) {
 		{in * 5 / 2, []float64{90, 90, 90, 91}, tables.Ask, tables.Fail, "-8.0 %", "-1"},
 	} {
 		b := Bundle{Bore: c.bore, Lines: []units.Length{in, in, in}, Bends: c.bends}
-		list, err := b.judge(tables.Embedded(), "S")
+		list, err := b.Check(tables.Embedded())
 		if err != nil {
 			t.Fatal(err)
 		}
-		if list[0].Verdict != c.fill || list[1].Verdict != c.bend || list[0].Margin.String() != c.fillMargin || list[1].Margin.String() != c.bendGap {
-			t.Errorf("%v: %v, %v; margins %v, %v", c.bore, list[0].Verdict, list[1].Verdict, list[0].Margin, list[1].Margin)
+		// The bends rest on a figure from memory: what they are if the book agrees.
+		if list[0].Verdict != c.fill || list[1].IfConfirmed != c.bend || list[0].Margin.String() != c.fillMargin || list[1].Margin.String() != c.bendGap {
+			t.Errorf("%v: %v, %v; margins %v, %v", c.bore, list[0].Verdict, list[1].IfConfirmed, list[0].Margin, list[1].Margin)
 		}
 		for _, f := range list {
 			if (f.Remedy != "") != (f.Verdict != tables.Pass) {

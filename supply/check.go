@@ -6,19 +6,35 @@ import (
 	"math"
 	"slices"
 
+	"github.com/trapweir/trapweir/internal/finding"
 	"github.com/trapweir/trapweir/supply/hydraulics"
 	"github.com/trapweir/trapweir/tables"
 	"github.com/trapweir/trapweir/units"
 )
 
+// CheckOptions sets what becomes of the findings of a check.
+type CheckOptions struct {
+	// ProblemsOnly leaves out the passes, and counts none.
+	ProblemsOnly bool
+	// Tally, if not nil, counts the passes, and they are no findings. What it held
+	// before is lost.
+	Tally *tables.Tally
+	// Print writes a quantity in the texts of the findings; nil: as it prints itself.
+	// Quantities come in the system of [Options.Units], rounded as the trade does.
+	// Nominal sizes come as a type that prints their name and is no [units.Length].
+	Print func(fmt.Stringer) string
+}
+
 // Check judges the layout against the code: velocities, pressures, sizes, hot
-// water, what lies below the slab, tests. Findings come in a fixed order: by rule,
-// then as the layout lists its items. A finding whose limit rests on a row that
-// nobody has seen in print is an ask; so is each such row that a load or a flow
-// came from, once. Results are calculations for the engineer and the inspector,
-// and no approval.
-func (a *Analysis) Check() ([]tables.Finding, error) {
-	k := &checker{Analysis: a, trade: a.trade()}
+// water, what lies below the slab, tests. Findings are ordered by rule, as [Rules]
+// lists them, and place. A finding whose limit rests on a row that nobody has seen in
+// print is an ask; so is each such row that a load or a flow came from, once. Results
+// are calculations for the engineer and the inspector, and no approval.
+func (a *Analysis) Check(opt CheckOptions) ([]tables.Finding, error) {
+	k := &checker{
+		Judge:    finding.New(rules, finding.Options{ProblemsOnly: opt.ProblemsOnly, Tally: opt.Tally, Print: opt.Print}),
+		Analysis: a, trade: a.trade(),
+	}
 	k.velocities()
 	if err := k.unitPipes(); err != nil {
 		return nil, err
@@ -51,22 +67,22 @@ func (a *Analysis) Check() ([]tables.Finding, error) {
 	k.demandsBeside()
 	k.lossesNotCounted()
 	k.standings()
-	for i := range k.list {
-		k.list[i] = k.list[i].Settle()
-	}
-	return k.list, nil
+	return k.Findings(), nil
 }
 
 type checker struct {
+	*finding.Judge
 	*Analysis
 	trade trade
-	list  []tables.Finding
 }
 
-func (k *checker) add(f tables.Finding) { k.list = append(k.list, f) }
+// nominal is a size that is a name: it is never converted.
+type nominal units.Length
 
-// judge is Pass or Fail.
-func judge(ok bool) tables.Verdict {
+func (n nominal) String() string { return units.Length(n).String() }
+
+// passOrFail is Pass or Fail.
+func passOrFail(ok bool) tables.Verdict {
 	if ok {
 		return tables.Pass
 	}
@@ -100,21 +116,21 @@ func (k *checker) velocities() {
 		}
 		ok = within(r.Velocity, limit.Velocity)
 		f := tables.Finding{
-			Rule: "water-velocity", Place: k.Layout.data.Points[i].ID, Verdict: judge(ok),
+			Rule: "water-velocity", Place: k.Layout.data.Points[i].ID, Verdict: passOrFail(ok),
 			Value: k.trade.velocity(r.Velocity), Limit: k.trade.velocity(limit.Velocity), Margin: k.trade.velocity(limit.Velocity - r.Velocity),
-			Reason:   fmt.Sprintf("%v in %v %s, %v line.", k.trade.flow(r.Flow), r.Size, r.Pipe.id, k.Layout.service[i]),
+			Reason:   k.Text("%v in %v %s, %v line.", k.trade.flow(r.Flow), nominal(r.Size), r.Pipe.id, k.Layout.service[i]),
 			Citation: limit.Citation,
 		}
 		if !ok {
 			f.Remedy = k.largerPipe(i, limit.Velocity)
 		}
-		k.add(f)
+		k.Add(f)
 	}
 	for _, u := range without {
 		list := runs[u]
-		k.add(tables.Finding{
+		k.Add(tables.Finding{
 			Rule: "water-velocity", Place: list[0], Verdict: tables.Ask,
-			Reason: fmt.Sprintf("%s gives no velocity for %s on the %v line: %d runs are not judged by it, and not sized by it either: %s.", k.Code.id, u.material, u.service, len(list), shortList(list)),
+			Reason: k.Text("%s gives no velocity for %s on the %v line: %d runs are not judged by it, and not sized by it either: %s.", k.Code.id, u.material, u.service, len(list), shortList(list)),
 			Remedy: "Ask the maker of the pipe, and give the code the figure by an amendment.",
 		})
 	}
@@ -145,21 +161,21 @@ func (k *checker) unitPipes() error {
 			continue
 		}
 		f := tables.Finding{
-			Rule: "pipe-by-units", Place: k.Layout.data.Points[i].ID, Verdict: judge(r.Bore >= pipe.Bore),
+			Rule: "pipe-by-units", Place: k.Layout.data.Points[i].ID, Verdict: passOrFail(r.Bore >= pipe.Bore),
 			Value: k.trade.size(r.Bore), Limit: k.trade.size(pipe.Bore), Margin: k.trade.size(r.Bore - pipe.Bore),
-			Reason: fmt.Sprintf("%s on the %v line, at most %s from one outlet: the code's pipe is %s, which carries %s; %v %s is laid.",
-				r.Load.In(k.Code.unit), k.Layout.service[i], flows[i].single.In(k.Code.unit), pipe.Pipe, pipe.MaxUnits.In(k.Code.unit), r.Size, r.Pipe.id),
+			Reason: k.Text("%s on the %v line, at most %s from one outlet: the code's pipe is %s, which carries %s; %v %s is laid.",
+				r.Load.In(k.Code.unit), k.Layout.service[i], flows[i].single.In(k.Code.unit), pipe.Pipe, pipe.MaxUnits.In(k.Code.unit), nominal(r.Size), r.Pipe.id),
 			Citation: pipe.Citation,
 		}
 		if f.Verdict == tables.Pass && r.Continuous > 0 {
 			f.Verdict = tables.Ask
-			f.Reason += fmt.Sprintf(" %v flows here without end, which the table does not count.", k.trade.flow(r.Continuous))
+			f.Reason += k.Text(" %v flows here without end, which the table does not count.", k.trade.flow(r.Continuous))
 			f.Remedy = "Ask how the authority adds a flow without end to loading units; the next size leaves room for it."
 		}
 		if f.Verdict == tables.Fail {
-			f.Remedy = fmt.Sprintf("Lay pipe with a bore of %v or more.", pipe.Bore)
+			f.Remedy = k.Text("Lay pipe with a bore of %v or more.", pipe.Bore)
 		}
-		k.add(f)
+		k.Add(f)
 	}
 	return nil
 }
@@ -172,10 +188,10 @@ func (k *checker) noUnitPipes(sizes *unitSizes) {
 		switch {
 		case errors.Is(why, ErrOutsideTable):
 			r, most := &k.Runs[i], sizes.pipes[i].MaxUnits
-			k.add(tables.Finding{
+			k.Add(tables.Finding{
 				Rule: "pipe-by-units", Place: k.Layout.data.Points[i].ID, Verdict: tables.Fail,
 				Value: plainText(r.Load.In(k.Code.unit)), Limit: plainText(most.In(k.Code.unit)), Margin: plainText((most - r.Load).In(k.Code.unit)),
-				Reason: fmt.Sprintf("The load, or what one outlet puts on it, is more than the greatest %s of the code's table carries.", r.Pipe.material),
+				Reason: k.Text("The load, or what one outlet puts on it, is more than the greatest %s of the code's table carries.", r.Pipe.material),
 				Remedy: "Part the line, or size it by a method that gives flows.", Citation: sizes.pipes[i].Citation,
 			})
 		case why != nil:
@@ -183,9 +199,9 @@ func (k *checker) noUnitPipes(sizes *unitSizes) {
 		}
 	}
 	if len(other) > 0 {
-		k.add(tables.Finding{
+		k.Add(tables.Finding{
 			Rule: "pipe-by-units", Place: k.Layout.data.Points[other[0]].ID, Verdict: tables.Ask,
-			Reason: fmt.Sprintf("The code's table of pipes has none of this material (%v); sizes are the least there are, at %s.", sizes.why[other[0]], k.ids(other)),
+			Reason: k.Text("The code's table of pipes has none of this material (%v); sizes are the least there are, at %s.", sizes.why[other[0]], k.ids(other)),
 			Remedy: "Take a material of the table, or size the line by a method that gives flows.",
 		})
 	}
@@ -207,9 +223,9 @@ func (k *checker) largerPipe(i int, limit units.Velocity) string {
 		if at := k.Layout.stockOf(r.Pipe.id); at >= 0 && !slices.Contains(k.Layout.data.Stock[at].Sizes, s.Size) {
 			stocked = ", which is not in stock"
 		}
-		return fmt.Sprintf("Take %v: %v%s.", s.Size, k.trade.velocity(v), stocked)
+		return k.Text("Take %v: %v%s.", nominal(s.Size), k.trade.velocity(v), stocked)
 	}
-	return fmt.Sprintf("No %s is large enough: take another pipe, or part the line.", r.Pipe.id)
+	return k.Text("No %s is large enough: take another pipe, or part the line.", r.Pipe.id)
 }
 
 func (k *checker) fixturePressures() {
@@ -221,9 +237,9 @@ func (k *checker) fixturePressures() {
 		}
 		f := &k.Layout.data.Fixtures[i]
 		out := tables.Finding{
-			Rule: "fixture-pressure", Place: f.ID, Verdict: judge(have >= most),
+			Rule: "fixture-pressure", Place: f.ID, Verdict: passOrFail(have >= most),
 			Value: k.trade.pressure(x.Available), Limit: k.trade.pressure(x.Most), Margin: k.trade.pressure(x.Available - x.Most),
-			Reason:   fmt.Sprintf("Flowing pressure at %s, every run on the way at its own demand.", k.Layout.data.Points[x.Point].ID),
+			Reason:   k.Text("Flowing pressure at %s, every run on the way at its own demand.", k.Layout.data.Points[x.Point].ID),
 			Citation: x.Required.Citation,
 		}
 		switch {
@@ -235,21 +251,21 @@ func (k *checker) fixturePressures() {
 		switch {
 		case x.Upper && have >= most && k.notCounted(x.Point) != "":
 			out.Verdict, out.SettledBy = tables.Ask, tables.Designer
-			out.Reason = fmt.Sprintf("What is left at %s without the loss of what has no figure (%s).", k.Layout.data.Points[x.Point].ID, k.notCounted(x.Point))
+			out.Reason = k.Text("What is left at %s without the loss of what has no figure (%s).", k.Layout.data.Points[x.Point].ID, k.notCounted(x.Point))
 			out.Remedy = "State its loss, or a length or k of the fitting."
 		case x.Upper && have >= most:
 			out.Verdict = tables.Ask
-			out.Reason = fmt.Sprintf("What is left at %s after height and fixed losses only: the code's table of pipes by loading units gives no flow for lines that serve several outlets, so their friction is not in it.", k.Layout.data.Points[x.Point].ID)
+			out.Reason = k.Text("What is left at %s after height and fixed losses only: the code's table of pipes by loading units gives no flow for lines that serve several outlets, so their friction is not in it.", k.Layout.data.Points[x.Point].ID)
 			out.Remedy = "Give the code a table of demand by an amendment, or size the layout under a code that has one."
 		case out.Verdict == tables.Fail && have >= least:
 			out.Verdict = tables.Ask
-			out.Reason += fmt.Sprintf(" The code asks %v of some kinds of this fixture and %v of others, and the layout does not say which it is.", k.trade.pressure(x.Least), k.trade.pressure(x.Most))
+			out.Reason += k.Text(" The code asks %v of some kinds of this fixture and %v of others, and the layout does not say which it is.", k.trade.pressure(x.Least), k.trade.pressure(x.Most))
 			out.Remedy = "State the style of the fixture, or the pressure its maker asks."
 		case out.Verdict == tables.Fail:
 			why, remedy := k.pressureRemedy(x)
 			out.Reason, out.Remedy = out.Reason+why, remedy
 		}
-		k.add(out)
+		k.Add(out)
 	}
 }
 
@@ -277,9 +293,9 @@ func (k *checker) lossesNotCounted() {
 		}
 	}
 	for _, what := range order {
-		k.add(tables.Finding{
+		k.Add(tables.Finding{
 			Rule: "loss-not-counted", Place: k.Layout.data.Points[at[what][0]].ID, Verdict: tables.Ask, SettledBy: tables.Designer,
-			Reason: fmt.Sprintf("There is no figure for what it loses (%s), and none was counted, at %s.", what, k.ids(at[what])),
+			Reason: k.Text("There is no figure for what it loses (%s), and none was counted, at %s.", what, k.ids(at[what])),
 			Remedy: "State its loss, or a length or k of the fitting; the maker gives them.",
 		})
 	}
@@ -297,7 +313,7 @@ func (k *checker) staticPressures() {
 		if at >= 0 && r.into(&limit) {
 			over := roundTo(float64(worst/units.PoundForcePerSquareInch)) > roundTo(float64(limit/units.PoundForcePerSquareInch))
 			f := tables.Finding{
-				Rule: "static-pressure", Place: k.Layout.data.Fixtures[at].ID, Verdict: judge(!over),
+				Rule: "static-pressure", Place: k.Layout.data.Fixtures[at].ID, Verdict: passOrFail(!over),
 				Value: k.trade.pressure(worst), Limit: k.trade.pressure(limit), Margin: k.trade.pressure(limit - worst),
 				Reason: "The greatest pressure at a fixture while nothing flows.", Citation: r.Citation,
 			}
@@ -309,7 +325,7 @@ func (k *checker) staticPressures() {
 			if over {
 				f.Remedy = "Set a pressure regulator with a strainer after the meter, and look to thermal expansion behind it."
 			}
-			k.add(f)
+			k.Add(f)
 		}
 	}
 	if r, ok := k.Code.Rule("static-pressure-min"); ok {
@@ -319,14 +335,14 @@ func (k *checker) staticPressures() {
 			static := max(k.Layout.data.Source.Static, k.Layout.data.Source.Pressure)
 			ok := static >= limit
 			f := tables.Finding{
-				Rule: "static-pressure-least", Place: k.Layout.data.Source.ID, Verdict: judge(ok),
+				Rule: "static-pressure-least", Place: k.Layout.data.Source.ID, Verdict: passOrFail(ok),
 				Value: k.trade.pressure(static), Limit: k.trade.pressure(limit), Margin: k.trade.pressure(static - limit),
 				Reason: "Pressure at the entrance of the service.", Citation: r.Citation,
 			}
 			if !ok {
 				f.Remedy = "A booster pump, or another source."
 			}
-			k.add(f)
+			k.Add(f)
 		}
 	}
 }
@@ -355,8 +371,8 @@ func (k *checker) supplySizes() {
 			}
 			r := &k.Runs[p]
 			out := tables.Finding{
-				Rule: "supply-size", Place: l.data.Fixtures[i].ID,
-				Reason: fmt.Sprintf("The %v run to it ends at %s.", l.service[p], l.data.Points[p].ID), Citation: most.Citation,
+				Rule: "supply-size", Place: l.data.Fixtures[i].ID, Side: l.service[p].String(),
+				Reason: k.Text("The %v run to it ends at %s.", l.service[p], l.data.Points[p].ID), Citation: most.Citation,
 			}
 			k.atLeast(&out, r, most.Size)
 			switch {
@@ -364,9 +380,9 @@ func (k *checker) supplySizes() {
 				out.Verdict = tables.Ask
 				out.Remedy = "State the style of the fixture: the code asks different sizes of its kinds."
 			case out.Verdict == tables.Fail:
-				out.Remedy = fmt.Sprintf("Run %v to it.", k.reaching(r, most.Size))
+				out.Remedy = k.Text("Run %v to it.", k.reaching(r, most.Size))
 			}
-			k.add(out)
+			k.Add(out)
 		}
 	}
 }
@@ -374,11 +390,11 @@ func (k *checker) supplySizes() {
 // atLeast judges the size of a run against one that the code asks by name. Pipe named
 // by its outside diameter is judged by its bore.
 func (k *checker) atLeast(f *tables.Finding, r *RunResult, least units.Length) {
-	f.Verdict = judge(k.Code.reaches(r.bore, least))
+	f.Verdict = passOrFail(k.Code.reaches(r.bore, least))
 	f.Value, f.Limit, f.Margin = k.trade.size(r.Size), k.trade.size(least), k.trade.size(r.Size-least)
 	if bore, ok := k.Code.pipes.inch()[least]; ok && r.bore.Size == r.bore.Outside {
 		f.Value, f.Limit, f.Margin = k.trade.size(r.Bore), k.trade.size(bore), k.trade.size(r.Bore-bore)
-		f.Reason += fmt.Sprintf(" The code asks for %v pipe, which is sold with a bore of %v or more; %v %s has %v.", least, bore, r.Size, r.Pipe.id, r.Bore)
+		f.Reason += k.Text(" The code asks for %v pipe, which is sold with a bore of %v or more; %v %s has %v.", nominal(least), bore, nominal(r.Size), r.Pipe.id, r.Bore)
 	}
 }
 
@@ -408,9 +424,9 @@ func (k *checker) serviceSize() {
 		run := &k.Runs[i]
 		f := tables.Finding{Rule: "service-size", Place: k.Layout.data.Points[i].ID, Reason: "The run from the source.", Citation: r.Citation}
 		if k.atLeast(&f, run, least); f.Verdict == tables.Fail {
-			f.Remedy = fmt.Sprintf("Lay %v.", k.reaching(run, least))
+			f.Remedy = k.Text("Lay %v.", k.reaching(run, least))
 		}
-		k.add(f)
+		k.Add(f)
 	}
 }
 
@@ -421,10 +437,10 @@ func (k *checker) lineSizes() {
 		if p < 0 || k.Layout.service[i] == Recirculated || !k.Options.smaller(k.Runs[p].bore, k.Runs[i].bore) {
 			continue
 		}
-		k.add(tables.Finding{
+		k.Add(tables.Finding{
 			Rule: "line-feeds-greater", Place: k.Layout.data.Points[i].ID, Verdict: tables.Ask,
 			Value: k.Runs[i].Size, Limit: k.Runs[p].Size,
-			Reason: fmt.Sprintf("It is fed by a smaller line, ending at %s; common practice does not enlarge a line downstream.", k.Layout.data.Points[p].ID),
+			Reason: k.Text("It is fed by a smaller line, ending at %s; common practice does not enlarge a line downstream.", k.Layout.data.Points[p].ID),
 			Remedy: "Ask whether it is meant; enlarge the line that feeds it.",
 		})
 	}
@@ -439,31 +455,31 @@ func (k *checker) devicesAtFlow() {
 		r := &k.Runs[i]
 		id := k.Layout.data.Points[i].ID
 		if r.Basis == NotKnown && (d.Kind == "meter" || len(d.Curve) > 0) {
-			k.add(tables.Finding{
+			k.Add(tables.Finding{
 				Rule: "device-flow", Place: id, Verdict: tables.Ask,
-				Reason: fmt.Sprintf("The code gives no flow here, so that neither the size of the %s nor its loss can be judged.", d.Kind),
+				Reason: k.Text("The code gives no flow here, so that neither the size of the %s nor its loss can be judged.", d.Kind),
 				Remedy: "Ask its maker with the sum of loading units, " + r.Load.In(k.Code.unit) + ".",
 			})
 			continue
 		}
 		if most := r.DeviceLoss.Beyond; most > 0 {
-			k.add(tables.Finding{
+			k.Add(tables.Finding{
 				Rule: "device-flow", Place: id, Verdict: tables.Fail,
 				Value: k.trade.flow(r.Flow), Limit: k.trade.flow(most), Margin: k.trade.flow(most - r.Flow),
-				Reason: fmt.Sprintf("The figures of the %s end at less than the demand; its loss was carried on by the square of the flow.", d.Kind),
+				Reason: k.Text("The figures of the %s end at less than the demand; its loss was carried on by the square of the flow.", d.Kind),
 				Remedy: "Take a greater one.", Citation: r.DeviceLoss.Citation,
 			})
 		} else if d.Kind == "meter" && !r.DeviceLoss.Citation.IsZero() {
-			k.add(tables.Finding{
+			k.Add(tables.Finding{
 				Rule: "device-flow", Place: id, Verdict: tables.Pass,
-				Value: k.trade.flow(r.Flow), Reason: fmt.Sprintf("The meter's figures cover the demand; it costs %v.", k.trade.pressure(r.Device)),
+				Value: k.trade.flow(r.Flow), Reason: k.Text("The meter's figures cover the demand; it costs %v.", k.trade.pressure(r.Device)),
 				Citation: r.DeviceLoss.Citation,
 			})
 		}
 		if c := r.DeviceLoss.Citation; !r.DeviceLoss.Stated && !c.IsZero() && d.Kind != "meter" && d.Kind != "tap" {
-			k.add(tables.Finding{
+			k.Add(tables.Finding{
 				Rule: "device-loss", Place: id, Verdict: tables.Ask, Value: k.trade.pressure(r.Device),
-				Reason: fmt.Sprintf("The loss of the %s is the upper end of what designers allow, for want of its maker's curve.", d.Kind),
+				Reason: k.Text("The loss of the %s is the upper end of what designers allow, for want of its maker's curve.", d.Kind),
 				Remedy: "Put the maker's loss or curve in the layout.", Citation: c,
 			})
 		}
@@ -484,32 +500,32 @@ func (k *checker) hotWater() error {
 		if hasRule {
 			ok := w.Length <= most
 			out := tables.Finding{
-				Rule: "hot-length", Place: f.ID, Verdict: judge(ok), Value: k.trade.length(w.Length), Limit: k.trade.length(most), Margin: k.trade.length(most - w.Length),
-				Reason: fmt.Sprintf("Developed length of pipe from %s.", w.From), Citation: rule.Citation,
+				Rule: "hot-length", Place: f.ID, Verdict: passOrFail(ok), Value: k.trade.length(w.Length), Limit: k.trade.length(most), Margin: k.trade.length(most - w.Length),
+				Reason: k.Text("Developed length of pipe from %s.", w.From), Citation: rule.Citation,
 			}
 			if !ok {
 				out.Remedy = "Recirculate or trace the line nearer to it, or set a heater there."
 			}
-			k.add(out)
+			k.Add(out)
 		}
 		byLength := false
 		if limit, err := k.Code.HotLength(w.Largest, f.Kind == "lavatory" && f.Use == Public); err == nil {
 			ok := w.Length <= limit.Length
 			byLength = ok
 			out := tables.Finding{
-				Rule: "hot-length-energy", Place: f.ID, Verdict: judge(ok), Value: k.trade.length(w.Length), Limit: k.trade.length(limit.Length), Margin: k.trade.length(limit.Length - w.Length),
-				Reason:   fmt.Sprintf("The greatest size on the way from %s is %v.", w.From, w.Largest),
+				Rule: "hot-length-energy", Place: f.ID, Verdict: passOrFail(ok), Value: k.trade.length(w.Length), Limit: k.trade.length(limit.Length), Margin: k.trade.length(limit.Length - w.Length),
+				Reason:   k.Text("The greatest size on the way from %s is %v.", w.From, nominal(w.Largest)),
 				Citation: limit.Citation,
 			}
 			if w.Largest == 0 { // no length, which no figure limits
-				out.Reason, out.Citation = fmt.Sprintf("It hangs on the line at %s, which is kept hot.", w.From), tables.Citation{}
+				out.Reason, out.Citation = k.Text("It hangs on the line at %s, which is kept hot.", w.From), tables.Citation{}
 			}
 			if !ok {
 				out.Verdict = tables.Ask
 				out.Reason += " It is longer than the energy code's table of lengths allows."
 				out.Remedy = "Ask whether the energy code holds here and which of its ways is followed; a smaller or shorter line, or recirculation nearer to the outlet, meets the table."
 			}
-			k.add(out)
+			k.Add(out)
 		}
 		if !byLength {
 			k.hotVolume(f, &w)
@@ -517,21 +533,21 @@ func (k *checker) hotWater() error {
 		if w.Grade != "" {
 			out := tables.Finding{
 				Rule: "hot-wait", Place: f.ID, Verdict: tables.Pass, Value: tidySeconds(w.Wait),
-				Reason:   fmt.Sprintf("%v in the pipe from %s runs off cold; the wait is %s.", k.trade.volume(w.Volume), w.From, w.Grade),
+				Reason:   k.Text("%v in the pipe from %s runs off cold; the wait is %s.", k.trade.volume(w.Volume), w.From, w.Grade),
 				Citation: w.Citation,
 			}
 			if w.Grade != "acceptable" {
 				out.Verdict = tables.Ask
 				out.Remedy = "Ask the owner; a smaller or shorter hot line, or recirculation, shortens it."
 			}
-			k.add(out)
+			k.Add(out)
 		}
 	}
 	loops, err := k.Circulations()
 	if errors.Is(err, ErrNotStated) {
-		k.add(tables.Finding{
+		k.Add(tables.Finding{
 			Rule: "recirculation-flow", Place: l.data.Recirculation[0].ID, Verdict: tables.Ask, SettledBy: tables.Designer,
-			Reason: fmt.Sprintf("What is kept up in the return is not known, and neither its size nor its pump is judged: %v.", err),
+			Reason: k.Text("What is kept up in the return is not known, and neither its size nor its pump is judged: %v.", err),
 			Remedy: "State the temperature of the air about the hot lines as ambient.",
 		})
 		return nil
@@ -553,11 +569,11 @@ func (k *checker) balance(c *Circulation) {
 	if k.trade.head(c.Throttle) == k.trade.head(0) {
 		return
 	}
-	k.add(tables.Finding{
+	k.Add(tables.Finding{
 		Rule: "recirculation-balance", Place: c.ID, Verdict: tables.Ask, Value: k.trade.head(c.Head),
-		Reason: fmt.Sprintf("%v is kept up in it, %.0f %% of what the pump of %s moves, and it loses %v less than the loop that loses most; without a valve it would take %v.",
+		Reason: k.Text("%v is kept up in it, %.0f %% of what the pump of %s moves, and it loses %v less than the loop that loses most; without a valve it would take %v.",
 			k.trade.flow(c.Flow), 100*c.Share, c.Heater, k.trade.head(c.Throttle), k.trade.flow(c.Unbalanced)),
-		Remedy: fmt.Sprintf("Ask where its balancing valve stands, set to take %v at %v.", k.trade.head(c.Throttle), k.trade.flow(c.Flow)),
+		Remedy: k.Text("Ask where its balancing valve stands, set to take %v at %v.", k.trade.head(c.Throttle), k.trade.flow(c.Flow)),
 	})
 }
 
@@ -578,16 +594,16 @@ func (k *checker) hotVolume(f *LayoutFixture, w *HotWait) {
 	}
 	ok = roundTo(float64(w.Volume/units.Litre)) <= roundTo(float64(most/units.Litre))
 	out := tables.Finding{
-		Rule: "hot-volume-energy", Place: f.ID, Verdict: judge(ok),
+		Rule: "hot-volume-energy", Place: f.ID, Verdict: passOrFail(ok),
 		Value: k.trade.volume(w.Volume), Limit: k.trade.volume(most), Margin: k.trade.volume(most - w.Volume),
-		Reason:   fmt.Sprintf("Water in the pipe from %s; the volume is the energy code's other way to comply, for a line too long for its table of lengths.", w.From),
+		Reason:   k.Text("Water in the pipe from %s; the volume is the energy code's other way to comply, for a line too long for its table of lengths.", w.From),
 		Citation: rule.Citation,
 	}
 	if !ok {
 		out.Verdict = tables.Ask
 		out.Remedy = "A smaller or shorter line, or recirculation nearer to the outlet, meets one of the two."
 	}
-	k.add(out)
+	k.Add(out)
 }
 
 // mixedClosets asks where a line serves flush tanks and flush valves, or the valves of
@@ -606,9 +622,9 @@ func (k *checker) mixedClosets() {
 		switch {
 		case r.Basis != FromTable || asked[r.System]:
 		case r.System == ValveSystem && tanks[i] > 0:
-			what = fmt.Sprintf("%d closets with tanks beside flush valves", tanks[i])
+			what = k.Text("%d closets with tanks beside flush valves", tanks[i])
 		case r.System == TankSystem && urinals[i] > 0:
-			what, other = fmt.Sprintf("%d urinals with flush valves and no closet with one", urinals[i]), ValveSystem
+			what, other = k.Text("%d urinals with flush valves and no closet with one", urinals[i]), ValveSystem
 		}
 		if what == "" {
 			continue
@@ -619,10 +635,10 @@ func (k *checker) mixedClosets() {
 			continue
 		}
 		asked[r.System] = true
-		k.add(tables.Finding{
+		k.Add(tables.Finding{
 			Rule: "mixed-closets", Place: k.Layout.data.Points[i].ID, Verdict: tables.Ask, SettledBy: tables.Authority,
 			Value: k.trade.flow(flow), Limit: k.trade.flow(d.Flow),
-			Reason: fmt.Sprintf("It serves %s. The demand is that of the %v column, chosen pipe by pipe; by the %v column it would be %v.",
+			Reason: k.Text("It serves %s. The demand is that of the %v column, chosen pipe by pipe; by the %v column it would be %v.",
 				what, r.System, other, k.trade.flow(d.Flow)),
 			Remedy:   "Ask which column the authority takes for lines that serve both.",
 			Citation: d.Citation,
@@ -692,7 +708,7 @@ func (k *checker) lossMethod() {
 	}
 	out := tables.Finding{
 		Rule: "loss-method", Place: k.Layout.data.Points[first].ID, Verdict: tables.Pass,
-		Reason: fmt.Sprintf("Losses are by Hazen-Williams: %s.", notes),
+		Reason: k.Text("Losses are by Hazen-Williams: %s.", notes),
 	}
 	widest, moved := -1, []string{}
 	for i := range k.Fixtures {
@@ -708,16 +724,16 @@ func (k *checker) lossMethod() {
 		}
 	}
 	if widest >= 0 {
-		out.Reason += fmt.Sprintf(" By Darcy-Weisbach %s has %v in place of %v, the widest difference", k.Layout.data.Fixtures[widest].ID,
+		out.Reason += k.Text(" By Darcy-Weisbach %s has %v in place of %v, the widest difference", k.Layout.data.Fixtures[widest].ID,
 			k.trade.pressure(other.Fixtures[widest].Available), k.trade.pressure(k.Fixtures[widest].Available))
 		out.Reason += map[bool]string{true: ", and no fixture's pressure passes or fails otherwise.", false: "."}[len(moved) == 0]
 	}
 	if len(moved) > 0 {
 		out.Verdict = tables.Ask
-		out.Reason += fmt.Sprintf(" Otherwise come out: %s.", shortList(moved))
+		out.Reason += k.Text(" Otherwise come out: %s.", shortList(moved))
 		out.Remedy = "Size it by Darcy-Weisbach, or ask which the authority takes."
 	}
-	k.add(out)
+	k.Add(out)
 }
 
 func (k *checker) circulation(c *Circulation) {
@@ -728,13 +744,13 @@ func (k *checker) circulation(c *Circulation) {
 	}
 	ok := within(c.Fastest, limit.Velocity)
 	f := tables.Finding{
-		Rule: "recirculation-velocity", Place: c.ID, Verdict: judge(ok),
+		Rule: "recirculation-velocity", Place: c.ID, Verdict: passOrFail(ok),
 		Value: k.trade.velocity(c.Fastest), Limit: k.trade.velocity(limit.Velocity), Margin: k.trade.velocity(limit.Velocity - c.Fastest),
-		Reason:   fmt.Sprintf("%v kept up, fastest at %s; the water comes back at %v.", k.trade.flow(c.Flow), c.At, k.trade.temperature(c.Returns)),
+		Reason:   k.Text("%v kept up, fastest at %s; the water comes back at %v.", k.trade.flow(c.Flow), c.At, k.trade.temperature(c.Returns)),
 		Citation: limit.Citation,
 	}
 	if !ok {
 		f.Remedy = "A greater return, better insulation, or less flow."
 	}
-	k.add(f)
+	k.Add(f)
 }

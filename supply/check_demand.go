@@ -2,7 +2,6 @@ package supply
 
 import (
 	"errors"
-	"fmt"
 
 	"github.com/trapweir/trapweir/tables"
 	"github.com/trapweir/trapweir/units"
@@ -24,19 +23,19 @@ func (k *checker) loadsNotGiven() {
 		switch {
 		case errors.Is(it.loadErr, ErrNotStated):
 			f.Value = plainText(it.Each.Total.In(k.Code.unit))
-			f.Reason = fmt.Sprintf("The code tells apart what the layout leaves open (%v); the greatest load is taken.", it.loadErr)
+			f.Reason = k.Text("The code tells apart what the layout leaves open (%v); the greatest load is taken.", it.loadErr)
 			f.Remedy = "State which it is."
 			f.Citation = it.Citation
 		case it.outlet > 0:
 			f.Value = k.trade.flow(it.outlet * units.Flow(it.Count))
-			f.Reason = fmt.Sprintf("No load is listed (%v); its own flow is added whole to the demand of each line to it.", it.loadErr)
+			f.Reason = k.Text("No load is listed (%v); its own flow is added whole to the demand of each line to it.", it.loadErr)
 			f.Remedy = "Leave it so if it may run while the others do, or state the listed fixture whose load it takes as load_as."
 			f.Citation = it.flowRow
 		default:
-			f.Reason = fmt.Sprintf("No load is listed (%v) and its flow is not known: it counts for nothing, and each line to it carries more than is said.", it.loadErr)
+			f.Reason = k.Text("No load is listed (%v) and its flow is not known: it counts for nothing, and each line to it carries more than is said.", it.loadErr)
 			f.Remedy = "State its flow, or the listed fixture whose load it takes as load_as."
 		}
-		k.add(f)
+		k.Add(f)
 	}
 }
 
@@ -59,7 +58,7 @@ func (k *checker) demandsBeside() {
 	if len(under) > 0 {
 		k.beside(under, tables.Finding{
 			Rule: "demand-first-row", Citation: k.Runs[under[0]].Demand,
-			Reason: fmt.Sprintf("The load lies under the first row of the table of demand, and the flow of an outlet is not known: "+
+			Reason: k.Text("The load lies under the first row of the table of demand, and the flow of an outlet is not known: "+
 				"that row's flow is taken, at %s.", k.ids(under)),
 			Remedy: "State the flow of the fixtures there.",
 		})
@@ -67,7 +66,7 @@ func (k *checker) demandsBeside() {
 	if len(over) > 0 {
 		k.beside(over, tables.Finding{
 			Rule: "demand-beyond-table", Citation: k.Runs[over[0]].DemandNext,
-			Reason: fmt.Sprintf("The load lies outside what the code's demand covers, and was carried on from its nearest figures, at %s.", k.ids(over)),
+			Reason: k.Text("The load lies outside what the code's demand covers, and was carried on from its nearest figures, at %s.", k.ids(over)),
 			Remedy: "Ask the engineer or the authority for the demand, or part the system.",
 		})
 	}
@@ -78,7 +77,7 @@ func (k *checker) beside(runs []int, f tables.Finding) {
 	r := &k.Runs[runs[0]]
 	f.Place, f.Verdict, f.SettledBy = k.Layout.data.Points[runs[0]].ID, tables.Ask, tables.Designer
 	f.Value = k.trade.flow(r.Flow - r.Continuous - r.Unlisted)
-	k.add(f)
+	k.Add(f)
 }
 
 // ids lists the points of runs, the first eight of them.

@@ -37,7 +37,7 @@ func (k *checker) slab() {
 		f := tables.Finding{Rule: "slab-joints", Place: p.ID, Verdict: tables.Pass, Value: count(joints), Limit: count(0), Margin: count(-joints)}
 		switch {
 		case joints == 0:
-			f.Reason = fmt.Sprintf("The %s run below the slab is in one length.", material)
+			f.Reason = k.Text("The %s run below the slab is in one length.", material)
 			if hasCode {
 				f.Citation = code.Citation
 			}
@@ -50,14 +50,14 @@ func (k *checker) slab() {
 			if hasCode {
 				f.Citation = code.Citation
 			}
-			f.Reason = fmt.Sprintf("%d joints in %s below the slab.", joints, material)
+			f.Reason = k.Text("%d joints in %s below the slab.", joints, material)
 			f.Remedy = "Ask the authority which joints it allows there; in copper, where any are allowed, they are brazed with wrought fittings."
 		}
 		// A pass needs no figure behind it: there is nothing to count.
 		if f.Verdict == tables.Pass {
 			f.Citation = tables.Citation{}
 		}
-		k.add(f)
+		k.Add(f)
 	}
 }
 
@@ -129,13 +129,10 @@ const quarterBend = 90
 
 func (k *checker) sleeves() error {
 	for _, s := range k.Sleeves() {
-		list, err := s.Bundle.judge(k.Code.pipes.shelf, s.Sleeve.ID)
+		err := s.Bundle.judge(k.Judge, k.Code.pipes.shelf, s.Sleeve.ID, strings.Join(s.Lines, ", "))
 		if err != nil {
 			return err
 		}
-		_, room, _ := strings.Cut(list[0].Reason, ". ")
-		list[0].Reason = strings.TrimSpace(fmt.Sprintf("%s share a bore of %v. %s", strings.Join(s.Lines, ", "), s.Sleeve.Bore, room))
-		k.list = append(k.list, list...)
 	}
 	return nil
 }
@@ -171,15 +168,15 @@ func (k *checker) separation() {
 			f.Reason = "High enough over the drain."
 		default:
 			f.Verdict = tables.Fail
-			f.Reason = fmt.Sprintf("Nearer than %v to a drain of material not approved inside buildings, and less than %v above it.", k.trade.length(clear), k.trade.length(above))
+			f.Reason = k.Text("Nearer than %v to a drain of material not approved inside buildings, and less than %v above it.", k.trade.length(clear), k.trade.length(above))
 			f.Remedy = "Move or raise the water line, sleeve it, or lay the drain of approved material."
 		}
-		k.add(f)
+		k.Add(f)
 	}
 	if len(unknown) > 0 {
-		k.add(tables.Finding{
+		k.Add(tables.Finding{
 			Rule: "water-drain-separation", Place: unknown[0], Verdict: tables.Ask, Limit: k.trade.length(clear),
-			Reason:   fmt.Sprintf("The layout does not say how %d runs below the slab lie to the drains: %s.", len(unknown), shortList(unknown)),
+			Reason:   k.Text("The layout does not say how %d runs below the slab lie to the drains: %s.", len(unknown), shortList(unknown)),
 			Remedy:   "Ask which drains they pass and of what material; state it as beside_drain.",
 			Citation: side.Citation,
 		})
@@ -289,19 +286,19 @@ func (k *checker) test() {
 	}
 	ok := roundTo(float64(t.Stated.Pressure/units.PoundForcePerSquareInch)) >= roundTo(float64(least/units.PoundForcePerSquareInch))
 	f := tables.Finding{
-		Rule: "test-pressure", Place: "test", Verdict: judge(ok),
+		Rule: "test-pressure", Place: "test", Verdict: passOrFail(ok),
 		Value: k.trade.pressure(t.Stated.Pressure), Limit: k.trade.pressure(least), Margin: k.trade.pressure(t.Stated.Pressure - least),
-		Reason: fmt.Sprintf("With %s; the greatest working pressure is %v.", t.Stated.Medium, k.trade.pressure(t.Working)), Citation: cite,
+		Reason: k.Text("With %s; the greatest working pressure is %v.", t.Stated.Medium, k.trade.pressure(t.Working)), Citation: cite,
 	}
 	switch {
 	case !ok:
 		f.Remedy = "Test higher."
 	case t.Stated.Medium == "air" && len(t.Plastic) > 0:
 		f.Verdict = tables.Ask
-		f.Reason += fmt.Sprintf(" There is plastic pipe in the lines (%s), which bursts in splinters under air.", strings.Join(t.Plastic, ", "))
+		f.Reason += k.Text(" There is plastic pipe in the lines (%s), which bursts in splinters under air.", strings.Join(t.Plastic, ", "))
 		f.Remedy = "Test with water, or ask the maker of the pipe and the authority."
 	}
-	k.add(f)
+	k.Add(f)
 }
 
 // cautions asks what the layout cannot answer.
@@ -316,20 +313,20 @@ func (k *checker) cautions() {
 	if closed := l.closesTheWay(); storage != "" && closed != "" {
 		f := tables.Finding{
 			Rule: "thermal-expansion", Place: storage, Verdict: tables.Ask,
-			Reason: fmt.Sprintf("The %s shuts the way back to the main, and water that is heated grows.", closed),
+			Reason: k.Text("The %s shuts the way back to the main, and water that is heated grows.", closed),
 			Remedy: "Ask where the expansion tank or other device stands, on the cold line after every check and regulator.",
 		}
 		if r, ok := k.Code.Rule("expansion-control"); ok {
 			f.Citation = r.Citation
 		}
-		k.add(f)
+		k.Add(f)
 	}
 	r, ok := k.Code.Rule("shower-valve-max")
 	lacks := ""
 	if other, err := newRules(k.Code.pipes.shelf, "ipc-2021/supply-rules"); !ok && err == nil {
 		// Hot water scalds under any code: one that the shelf has no limit of asks by another's.
 		r, ok = other.rule("shower-valve-max")
-		lacks = fmt.Sprintf(" The shelf has no limit of %s; this is another code's.", k.Code.id)
+		lacks = k.Text(" The shelf has no limit of %s; this is another code's.", k.Code.id)
 	}
 	if ok {
 		var most units.Temperature
@@ -337,7 +334,7 @@ func (k *checker) cautions() {
 			for i := range l.data.Fixtures {
 				f := &l.data.Fixtures[i]
 				if (f.Kind == "shower" || f.Kind == "bathtub") && f.Hot != "" && roundTo(l.data.Water.Hot.Fahrenheit()) > roundTo(most.Fahrenheit()) {
-					k.add(tables.Finding{
+					k.Add(tables.Finding{
 						Rule: "scald", Place: f.ID, Verdict: tables.Ask,
 						Value: k.trade.temperature(l.data.Water.Hot), Limit: k.trade.temperature(most),
 						Reason: "The line is hotter than the high limit of its valve; hot water scalds within seconds." + lacks,
@@ -398,18 +395,18 @@ func (k *checker) standings() {
 		case tables.Disputed:
 			how = "sources disagree on"
 		}
-		k.add(tables.Finding{
+		k.Add(tables.Finding{
 			Rule: s.rule, Place: s.place, Verdict: tables.Ask, Value: count(len(s.rows)),
-			Reason:   fmt.Sprintf("%s came from rows that %s: %s.", s.what, how, shortList(s.rows)),
+			Reason:   k.Text("%s came from rows that %s: %s.", s.what, how, shortList(s.rows)),
 			Remedy:   "Read the figures in the code in force, or ask the authority.",
 			Citation: s.first,
 		})
 	}
 	for _, s := range k.Code.StandIns() {
 		if strings.HasPrefix(s.Part, "demand-") && k.uses(s.Table) {
-			k.add(tables.Finding{
+			k.Add(tables.Finding{
 				Rule: "stand-in", Place: k.Code.id, Verdict: tables.Ask,
-				Reason:   fmt.Sprintf("%s answers for %s: %s.", s.Table, s.Part, s.Reason),
+				Reason:   k.Text("%s answers for %s: %s.", s.Table, s.Part, s.Reason),
 				Remedy:   "Read the demand in the code itself.",
 				Citation: s.Citation,
 			})

@@ -79,7 +79,7 @@ func TestSurges(t *testing.T) {
 
 func findingsOf(t *testing.T, s *Sizing, rule string) []tables.Finding {
 	t.Helper()
-	list, err := s.Check()
+	list, err := s.Check(CheckOptions{})
 	if err != nil {
 		t.Fatal(err)
 	}

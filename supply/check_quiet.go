@@ -1,7 +1,6 @@
 package supply
 
 import (
-	"fmt"
 	"strings"
 
 	"github.com/trapweir/trapweir/tables"
@@ -26,7 +25,7 @@ func (k *checker) regulators() {
 		}
 		f := tables.Finding{
 			Rule: "regulator-fall-off", Place: l.data.Points[i].ID, Verdict: tables.Pass, Limit: k.trade.pressure(fall.Loss),
-			Reason: fmt.Sprintf("No fall-off is given: the regulator is taken to hold %v at any flow.", k.trade.pressure(d.Set)),
+			Reason: k.Text("No fall-off is given: the regulator is taken to hold %v at any flow.", k.trade.pressure(d.Set)),
 		}
 		var short []string
 		for fix := range k.Fixtures {
@@ -37,10 +36,10 @@ func (k *checker) regulators() {
 		}
 		if len(short) > 0 {
 			f.Verdict, f.SettledBy, f.Citation = tables.Ask, tables.Designer, fall.Citation
-			f.Reason += fmt.Sprintf(" Regulators fall off by up to %v under flow, which would leave too little at %s.", k.trade.pressure(fall.Loss), shortList(short))
+			f.Reason += k.Text(" Regulators fall off by up to %v under flow, which would leave too little at %s.", k.trade.pressure(fall.Loss), shortList(short))
 			f.Remedy = "State its fall-off at the demand, from its maker's curve."
 		}
-		k.add(f)
+		k.Add(f)
 	}
 }
 
@@ -104,9 +103,9 @@ func (k *checker) ports() {
 	for i := range items {
 		switch f := &l.data.Fixtures[i]; {
 		case items[i].ports == "cold" && l.hot[i] >= 0:
-			k.add(tables.Finding{
+			k.Add(tables.Finding{
 				Rule: "fixture-ports", Place: f.ID, Verdict: tables.Ask, SettledBy: tables.Designer, Citation: items[i].Citation,
-				Reason: fmt.Sprintf("A %s takes cold water only; it is drawn with a hot port at %s.", f.Kind, f.Hot),
+				Reason: k.Text("A %s takes cold water only; it is drawn with a hot port at %s.", f.Kind, f.Hot),
 				Remedy: "Move its port to the cold line.",
 			})
 		case items[i].ports == "both" && l.hot[i] < 0 && l.cold[i] >= 0 && f.Kind != "bidet":
@@ -114,9 +113,9 @@ func (k *checker) ports() {
 		}
 	}
 	if len(cold) > 0 {
-		k.add(tables.Finding{
+		k.Add(tables.Finding{
 			Rule: "fixture-ports", Place: cold[0], Verdict: tables.Ask, SettledBy: tables.Designer,
-			Reason: fmt.Sprintf("Drawn on cold water only, without a hot port: %s. The whole load is taken on the cold line.", shortList(cold)),
+			Reason: k.Text("Drawn on cold water only, without a hot port: %s. The whole load is taken on the cold line.", shortList(cold)),
 			Remedy: "State the hot port, or leave it so if there is none.",
 		})
 	}
@@ -141,7 +140,7 @@ func (k *checker) fittingsUnsaid() {
 		return
 	}
 	f := tables.Finding{Rule: "fittings-not-given", Place: l.data.Source.ID, Verdict: tables.Pass, Value: count(without),
-		Reason: fmt.Sprintf("%d runs name no fittings, and no loss of fittings is counted for them.", without)}
+		Reason: k.Text("%d runs name no fittings, and no loss of fittings is counted for them.", without)}
 	var short []string
 	for fix := range k.Fixtures {
 		if x := &k.Fixtures[fix]; x.Most > 0 && x.Margin() >= 0 && x.Margin() < extra[x.Point] {
@@ -150,8 +149,8 @@ func (k *checker) fittingsUnsaid() {
 	}
 	if len(short) > 0 {
 		f.Verdict, f.SettledBy = tables.Ask, tables.Designer
-		f.Reason += fmt.Sprintf(" Half as much friction again, as fittings often take, would leave too little at %s.", shortList(short))
+		f.Reason += k.Text(" Half as much friction again, as fittings often take, would leave too little at %s.", shortList(short))
 		f.Remedy = "State the fittings of the runs on the way."
 	}
-	k.add(f)
+	k.Add(f)
 }

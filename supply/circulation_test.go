@@ -127,7 +127,7 @@ func TestReturnsBySize(t *testing.T) {
 			t.Errorf("%s loses %v, the pump adds %v", list[k].ID, head, list[1].Head)
 		}
 	}
-	findings, err := s.Check()
+	findings, err := s.Check(CheckOptions{})
 	if err != nil {
 		t.Fatal(err)
 	}

@@ -181,7 +181,7 @@ func TestEdgesOfRules(t *testing.T) {
 				if past && e.recalled {
 					code = mustCode(t, e.code)
 				}
-				found, err := analyse(code, e.both, edit).Check()
+				found, err := analyse(code, e.both, edit).Check(CheckOptions{})
 				if err != nil {
 					t.Fatal(err)
 				}
@@ -215,7 +215,7 @@ func TestEdgesOfRules(t *testing.T) {
 	}
 	// Demand that another document stands in for is asked about, its own is not.
 	for id, want := range map[string]bool{ipc: false, upc: true} {
-		found, err := analyse(codes[id]).Check()
+		found, err := analyse(codes[id]).Check(CheckOptions{})
 		if err != nil {
 			t.Fatal(err)
 		}

@@ -290,7 +290,7 @@ func TestSizeByUnits(t *testing.T) {
 		if s.Runs[1].Basis != FromLargest || s.Runs[1].Flow != 0.2*units.LitrePerSecond {
 			t.Errorf("%+v: the run to one outlet carries %v, %v", tc, s.Runs[1].Flow, s.Runs[1].Basis)
 		}
-		findings, err := s.Check()
+		findings, err := s.Check(CheckOptions{})
 		if err != nil {
 			t.Fatal(err)
 		}
@@ -321,7 +321,7 @@ func TestSizeByUnits(t *testing.T) {
 	d.Points[0].Size = 16 * units.Millimetre
 	d.Source.Pressure = 90 * units.Kilopascal
 	s := sized(t, c, d)
-	findings, err := s.Check()
+	findings, err := s.Check(CheckOptions{})
 	if err != nil {
 		t.Fatal(err)
 	}
@@ -414,7 +414,7 @@ func TestDemandByAmendment(t *testing.T) {
 	if s.Basis[0] != ByVelocity || s.Runs[0].Upper {
 		t.Errorf("sized by %v", s.Basis[0])
 	}
-	findings, err := s.Check()
+	findings, err := s.Check(CheckOptions{})
 	if err != nil {
 		t.Fatal(err)
 	}

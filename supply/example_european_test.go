@@ -59,7 +59,7 @@ func ExampleLayout_Size_loadingUnits() {
 		log.Fatal(err)
 	}
 	printRuns(code, s)
-	findings, err := s.Check()
+	findings, err := s.Check(supply.CheckOptions{})
 	if err != nil {
 		log.Fatal(err)
 	}
@@ -72,9 +72,9 @@ func ExampleLayout_Size_loadingUnits() {
 	// service: 4 lu, flow not known, 25 mm: pipe for its loading units
 	// bath: 2 lu, flow not known, 16 mm: pipe for its loading units
 	// kitchen: 2 lu, 0.20 L/s, 16 mm: pipe for its loading units
-	// pipe-by-units service pass
 	// pipe-by-units bath pass
 	// pipe-by-units kitchen pass
+	// pipe-by-units service pass
 	// fixture-pressure basin ask
 	// fixture-pressure closet ask
 	// fixture-pressure sink ask
@@ -146,7 +146,7 @@ add,demand-tank,bs6700/supply-demand,yes,our own reading of the chart,read
 		log.Fatal(err)
 	}
 	printRuns(code, s)
-	findings, err := s.Check()
+	findings, err := s.Check(supply.CheckOptions{})
 	if err != nil {
 		log.Fatal(err)
 	}

@@ -118,7 +118,7 @@ func ExampleAnalysis_Check() {
 	if err != nil {
 		log.Fatal(err)
 	}
-	findings, err := sizing.Check()
+	findings, err := sizing.Check(supply.CheckOptions{})
 	if err != nil {
 		log.Fatal(err)
 	}

@@ -350,7 +350,7 @@ func TestScaldFixtures(t *testing.T) {
 	d := *l.Data()
 	d.Fixtures = append(slices.Clone(d.Fixtures), LayoutFixture{ID: "BT-1", Fixture: Fixture{Kind: "bathtub", Count: 1, Use: Public}, Cold: "C7", Hot: "H1"},
 		LayoutFixture{ID: "BT-2", Fixture: Fixture{Kind: "bathtub", Count: 1, Use: Public}, Cold: "C7"})
-	if diff := cmp.Diff([]string{"SH-1 ask", "BT-1 ask"}, outcomes(findingsOf(t, sized(t, mustCode(t, "ipc-2021"), d), "scald"))); diff != "" {
+	if diff := cmp.Diff([]string{"BT-1 ask", "SH-1 ask"}, outcomes(findingsOf(t, sized(t, mustCode(t, "ipc-2021"), d), "scald"))); diff != "" {
 		t.Errorf("(-want +got):\n%s", diff)
 	}
 }

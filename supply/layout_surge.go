@@ -146,12 +146,12 @@ func (k *checker) surges() error {
 	}
 	s := &list[worst]
 	r := &k.Runs[s.Point]
-	reason := fmt.Sprintf("Its valve shuts in an instant: stopped from %v in %v %s the water adds %v, a wave that runs at %v.",
-		k.trade.velocity(s.Velocity), r.Size, r.Pipe.id, k.trade.pressure(s.Rise), k.trade.velocity(s.WaveSpeed))
+	reason := k.Text("Its valve shuts in an instant: stopped from %v in %v %s the water adds %v, a wave that runs at %v.",
+		k.trade.velocity(s.Velocity), nominal(r.Size), r.Pipe.id, k.trade.pressure(s.Rise), k.trade.velocity(s.WaveSpeed))
 	if len(others) > 0 {
-		reason += fmt.Sprintf(" Lower waves at %s.", shortList(others))
+		reason += k.Text(" Lower waves at %s.", shortList(others))
 	}
-	k.add(tables.Finding{
+	k.Add(tables.Finding{
 		Rule: "water-hammer", Place: k.Layout.data.Fixtures[s.Fixture].ID, Verdict: tables.Ask, Value: k.trade.pressure(s.Peak),
 		Reason: reason, Remedy: "Ask whether the code wants arresters there, and where they stand; choose them by their standard and their maker.",
 		Citation: s.Modulus,

@@ -199,7 +199,7 @@ func FuzzParseLayout(f *testing.F) {
 					}
 				}
 			}
-			if list, err := s.Check(); err == nil && len(list) > 0 {
+			if list, err := s.Check(CheckOptions{}); err == nil && len(list) > 0 {
 				s.TakeOff()
 			}
 		}

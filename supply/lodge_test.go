@@ -94,7 +94,7 @@ func verdicts(t *testing.T, l *Layout, code, rule string) map[string]tables.Verd
 	if err != nil {
 		t.Fatal(err)
 	}
-	list, err := s.Check()
+	list, err := s.Check(CheckOptions{})
 	if err != nil {
 		t.Fatal(err)
 	}

@@ -97,7 +97,7 @@ func TestFindingsInOneSystem(t *testing.T) {
 		if err != nil {
 			t.Fatal(err)
 		}
-		findings, err := s.Check()
+		findings, err := s.Check(CheckOptions{})
 		if err != nil {
 			t.Fatal(err)
 		}

@@ -287,7 +287,7 @@ func TestEveryFixtureUnderEveryCode(t *testing.T) {
 func TestPassesHaveMargins(t *testing.T) {
 	passes := 0
 	houses(t, 26, 12, func(_ *rand.Rand, c *Code, d LayoutData) {
-		list, err := sized(t, c, d).Check()
+		list, err := sized(t, c, d).Check(CheckOptions{})
 		if err != nil {
 			t.Fatal(err)
 		}

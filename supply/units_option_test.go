@@ -29,7 +29,7 @@ func TestUnitsOption(t *testing.T) {
 			if err != nil {
 				t.Fatal(err)
 			}
-			list, err := s.Check()
+			list, err := s.Check(CheckOptions{})
 			if err != nil {
 				t.Fatal(err)
 			}

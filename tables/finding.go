@@ -57,6 +57,13 @@ func (s Settler) MarshalText() ([]byte, error) { return settlers.Marshal(s) }
 // UnmarshalText reads designer, book, authority or owner; nothing is none.
 func (s *Settler) UnmarshalText(text []byte) error { return settlers.Unmarshal(text, s) }
 
+// CheckRule is a rule that checks judge by, for lists to choose from.
+type CheckRule struct {
+	ID     string `json:"id"`     // stable, such as "trap-arm-length": [Finding.Rule]
+	Title  string `json:"title"`  // a few words, such as "Length of a trap arm"
+	Family string `json:"family"` // rules of one subject, such as "traps"
+}
+
 // Finding is one rule applied at one place: a value set against a limit, with
 // the row that decided.
 type Finding struct {

@@ -1,9 +1,13 @@
 package drains
 
-import "github.com/trapweir/trapweir/internal/finding"
+import (
+	"slices"
+
+	"github.com/trapweir/trapweir/tables"
+)
 
 // rules are the rules of [Layout.Check], in the order in which findings are reported.
-var rules = []finding.Rule{
+var rules = []tables.CheckRule{
 	{ID: "drain-load", Title: "Load on a drain", Family: "loads and sizes"},
 	{ID: "stack-interval-load", Title: "Load in one branch interval of a stack", Family: "loads and sizes"},
 	{ID: "stack-length", Title: "Length of a vertical drain", Family: "loads and sizes"},
@@ -85,11 +89,5 @@ var rules = []finding.Rule{
 	{ID: "stub-up", Title: "Height of a stub", Family: "site"},
 }
 
-// RuleIDs returns the ids of the findings that [Layout.Check] makes, in their order.
-func RuleIDs() []string {
-	ids := make([]string, len(rules))
-	for i, r := range rules {
-		ids[i] = r.ID
-	}
-	return ids
-}
+// Rules returns the rules that [Layout.Check] judges by, in the order of its findings.
+func Rules() []tables.CheckRule { return slices.Clone(rules) }

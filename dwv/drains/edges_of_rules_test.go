@@ -274,5 +274,13 @@ func TestEdgesOfRules(t *testing.T) {
 			}
 		})
 	}
-	record.Check(t, "dwv.TestEdgesOfRules", RuleIDs(), tried)
+	record.Check(t, "dwv.TestEdgesOfRules", ruleIDs(), tried)
+}
+
+func ruleIDs() []string {
+	var ids []string
+	for _, r := range Rules() {
+		ids = append(ids, r.ID)
+	}
+	return ids
 }

@@ -116,7 +116,7 @@ func inReport(a, b string) int { return ruleOrder(a) - ruleOrder(b) }
 
 // ruleOrder returns the place of a rule in the order of findings.
 func ruleOrder(id string) int {
-	if n := slices.Index(RuleIDs(), id); n >= 0 {
+	if n := slices.Index(ruleIDs(), id); n >= 0 {
 		return n
 	}
 	return len(rules)

@@ -30,7 +30,7 @@ func judgeWater(j *Job, id string, p printer) (*waterJudged, error) {
 	if err != nil {
 		return nil, err
 	}
-	list, err := s.Check()
+	list, err := s.Check(supply.CheckOptions{})
 	if err != nil {
 		return nil, err
 	}

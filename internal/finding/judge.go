@@ -15,13 +15,6 @@ import (
 	"github.com/trapweir/trapweir/tables"
 )
 
-// Rule is a rule that a check judges by.
-type Rule struct {
-	ID     string // stable, such as "trap-arm-length"
-	Title  string // a few words for a list, such as "Length of trap arms"
-	Family string // rules of one subject, such as "traps"
-}
-
 // Options say what is done with the findings of a check.
 type Options struct {
 	ProblemsOnly bool                      // leave out the passes, and count none
@@ -37,7 +30,7 @@ type Judge struct {
 }
 
 // New returns a judge by the declared rules; what opt.Tally held before is lost.
-func New(rules []Rule, opt Options) *Judge {
+func New(rules []tables.CheckRule, opt Options) *Judge {
 	j := &Judge{opt: opt, order: make(map[string]int, len(rules))}
 	for i, r := range rules {
 		j.order[r.ID] = i

@@ -13,7 +13,7 @@ import (
 	"github.com/trapweir/trapweir/units"
 )
 
-var rules = []finding.Rule{
+var rules = []tables.CheckRule{
 	{ID: "arm-length", Title: "Length of a trap arm", Family: "traps"},
 	{ID: "drain-load", Title: "Load on a drain", Family: "loads"},
 }

@@ -78,7 +78,7 @@ func waterFindings(t *testing.T, name, id string) []tables.Finding {
 	if err != nil {
 		t.Fatal(err)
 	}
-	list, err := a.Check()
+	list, err := a.Check(supply.CheckOptions{})
 	if err != nil {
 		t.Fatal(err)
 	}

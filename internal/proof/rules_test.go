@@ -11,6 +11,7 @@ import (
 
 	"github.com/trapweir/trapweir/dwv/drains"
 	"github.com/trapweir/trapweir/internal/golden"
+	"github.com/trapweir/trapweir/supply"
 	"github.com/trapweir/trapweir/tables"
 )
 
@@ -150,16 +151,16 @@ func TestRulesDocument(t *testing.T) {
 		}
 		fmt.Fprintf(&byRule, "| %s | %s | %s | %d | %d |%s %s |\n", r["package"], rule, rests, len(at), sum.rows(), sum.cells(), r["edge_test"])
 	}
-	for _, id := range drains.RuleIDs() {
-		if !listed["dwv."+id] {
-			t.Errorf("rules.csv: no line for %s of dwv", id)
+	for house, rules := range map[string][]tables.CheckRule{"dwv.": drains.Rules(), "supply.": supply.Rules()} {
+		for _, r := range rules {
+			if !listed[house+r.ID] {
+				t.Errorf("rules.csv: no line for %s of %s", r.ID, house)
+			}
+			delete(listed, house+r.ID)
 		}
-		delete(listed, "dwv."+id)
 	}
 	for id := range listed {
-		if strings.HasPrefix(id, "dwv.") {
-			t.Errorf("rules.csv: dwv has no rule %s", strings.TrimPrefix(id, "dwv."))
-		}
+		t.Errorf("rules.csv: nothing judges by %s", id)
 	}
 
 	fmt.Fprint(&b, `# What the rules rest on

@@ -1,0 +1,53 @@
+package supply
+
+import (
+	"slices"
+
+	"github.com/trapweir/trapweir/tables"
+)
+
+// rules are the rules of [Analysis.Check], in the order in which findings are reported.
+var rules = []tables.CheckRule{
+	{ID: "water-velocity", Title: "Velocity in a line", Family: "sizes"},
+	{ID: "pipe-by-units", Title: "Pipe by loading units", Family: "sizes"},
+	{ID: "fixture-pressure", Title: "Flowing pressure at a fixture", Family: "pressures"},
+	{ID: "static-pressure", Title: "Static pressure at a fixture", Family: "pressures"},
+	{ID: "static-pressure-least", Title: "Static pressure at the source", Family: "pressures"},
+	{ID: "supply-size", Title: "Minimum supply of a fixture", Family: "sizes"},
+	{ID: "service-size", Title: "Minimum size of the service", Family: "sizes"},
+	{ID: "line-feeds-greater", Title: "No larger line downstream", Family: "sizes"},
+	{ID: "device-flow", Title: "Flow through a meter or device", Family: "devices"},
+	{ID: "device-loss", Title: "Loss of a device", Family: "devices"},
+	{ID: "hot-length", Title: "Developed length of a hot line", Family: "hot water"},
+	{ID: "hot-length-energy", Title: "Length of a hot line for energy", Family: "hot water"},
+	{ID: "hot-volume-energy", Title: "Water in a hot line for energy", Family: "hot water"},
+	{ID: "hot-wait", Title: "Wait for hot water", Family: "hot water"},
+	{ID: "recirculation-flow", Title: "Flow of a recirculation loop", Family: "hot water"},
+	{ID: "recirculation-velocity", Title: "Velocity in a recirculation loop", Family: "hot water"},
+	{ID: "recirculation-balance", Title: "Balance of recirculation loops", Family: "hot water"},
+	{ID: "slab-joints", Title: "Joints below the slab", Family: "below the slab"},
+	{ID: "sleeve-fill", Title: "Fill of a sleeve", Family: "below the slab"},
+	{ID: "sleeve-bends", Title: "Bends of a sleeve", Family: "below the slab"},
+	{ID: "sleeve-fit", Title: "Room for the lines of a sleeve", Family: "below the slab"},
+	{ID: "water-drain-separation", Title: "Distance between water line and drain", Family: "below the slab"},
+	{ID: "test-pressure", Title: "Pressure of the test", Family: "tests"},
+	{ID: "water-hammer", Title: "Water hammer", Family: "cautions"},
+	{ID: "thermal-expansion", Title: "Thermal expansion in a closed system", Family: "cautions"},
+	{ID: "scald", Title: "Hot water at showers and bathtubs", Family: "cautions"},
+	{ID: "regulator-fall-off", Title: "Fall-off of a pressure regulator", Family: "what the layout leaves open"},
+	{ID: "fixture-ports", Title: "Hot and cold ports of a fixture", Family: "what the layout leaves open"},
+	{ID: "fittings-not-given", Title: "Runs without fittings", Family: "what the layout leaves open"},
+	{ID: "mixed-closets", Title: "Tanks beside flush valves", Family: "loads and demand"},
+	{ID: "loss-method", Title: "Method of friction loss", Family: "pressures"},
+	{ID: "load-not-given", Title: "Fixtures without a listed load", Family: "loads and demand"},
+	{ID: "demand-first-row", Title: "Load under the table of demand", Family: "loads and demand"},
+	{ID: "demand-beyond-table", Title: "Load beyond the table of demand", Family: "loads and demand"},
+	{ID: "loss-not-counted", Title: "Losses without a figure", Family: "pressures"},
+	{ID: "load-row", Title: "Standing of loads", Family: "standing of figures"},
+	{ID: "demand-row", Title: "Standing of demands", Family: "standing of figures"},
+	{ID: "bore-row", Title: "Standing of bores", Family: "standing of figures"},
+	{ID: "stand-in", Title: "Demand taken from elsewhere", Family: "standing of figures"},
+}
+
+// Rules returns the rules that [Analysis.Check] judges by, in the order of its findings.
+func Rules() []tables.CheckRule { return slices.Clone(rules) }
