@@ -7,6 +7,7 @@ import (
 	"io"
 	"os"
 
+	"github.com/trapweir/trapweir/examples/lesson"
 	"github.com/trapweir/trapweir/internal/visible"
 	"github.com/trapweir/trapweir/tables"
 )
@@ -29,8 +30,8 @@ func command(args []string, in io.Reader, out, errs io.Writer) int {
 		return 2
 	}
 	if *listKinds {
-		for _, name := range kindNames() {
-			fmt.Fprintf(out, "%-18s %s\n", name, kinds[name].fields)
+		for _, k := range lesson.Kinds() {
+			fmt.Fprintf(out, "%-18s %s\n", k.Name, k.Fields)
 		}
 		return 0
 	}
@@ -47,9 +48,9 @@ func command(args []string, in io.Reader, out, errs io.Writer) int {
 		fmt.Fprintf(errs, "problems: %s\n", stray)
 		return 2
 	}
-	opt := options{working: *working, shelf: newCodes(tables.Embedded())}
+	engine := lesson.New(tables.Embedded())
 	if *number != 0 {
-		if err := writeQuiz(*number, *seed, *ask, *key, out, opt); err != nil {
+		if err := writeQuiz(engine, *number, *seed, *ask, *key, out); err != nil {
 			fmt.Fprintf(errs, "problems: %v\n", err)
 			return 2
 		}
@@ -57,7 +58,7 @@ func command(args []string, in io.Reader, out, errs io.Writer) int {
 	}
 	status := 0
 	answer := func(name string, r io.Reader) {
-		ok, err := run(r, out, opt)
+		ok, err := engine.Run(r, out, lesson.Options{Working: *working})
 		if err != nil {
 			fmt.Fprintf(errs, "problems: %s: %v\n", name, err)
 		}
@@ -83,9 +84,9 @@ func command(args []string, in io.Reader, out, errs io.Writer) int {
 
 // writeQuiz writes a quiz, and its answers to a file. The file is only made once
 // the quiz is whole.
-func writeQuiz(n int, seed uint64, ask, key string, out io.Writer, opt options) error {
+func writeQuiz(e *lesson.Engine, n int, seed uint64, ask, key string, out io.Writer) error {
 	var questions, answers bytes.Buffer
-	if err := quiz(n, seed, ask, &questions, &answers, opt); err != nil {
+	if err := e.Quiz(n, seed, ask, &questions, &answers); err != nil {
 		return err
 	}
 	if err := os.WriteFile(key, answers.Bytes(), 0o644); err != nil {

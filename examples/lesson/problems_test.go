@@ -1,12 +1,9 @@
-package main
+package lesson
 
 import (
-	"bytes"
 	"encoding/json"
 	"errors"
-	"fmt"
 	"io"
-	"os"
 	"strings"
 	"testing"
 	"unicode"
@@ -98,30 +95,6 @@ func TestLongLines(t *testing.T) {
 	}
 }
 
-func TestExitStatus(t *testing.T) {
-	file := t.TempDir() + "/a.jsonl"
-	if err := os.WriteFile(file, []byte(`{"ask":"rod","instrument_height":"1 ft","elevation":"0 ft"}`), 0o644); err != nil {
-		t.Fatal(err)
-	}
-	for _, c := range []struct {
-		args   []string
-		in     string
-		status int
-	}{
-		{nil, "", 0},
-		{nil, "{}", 1},
-		{[]string{file}, "{}", 0},
-		{[]string{file, file + ".none"}, "", 1},
-		{[]string{"-nonsense"}, "", 2},
-		{[]string{"-kinds"}, "{}", 0},
-	} {
-		var out, errs bytes.Buffer
-		if got := command(c.args, strings.NewReader(c.in), &out, &errs); got != c.status {
-			t.Errorf("%v: status %d, want %d; %s", c.args, got, c.status, errs.String())
-		}
-	}
-}
-
 // failing is a reader or writer that fails after some bytes.
 type failing struct{ left int }
 
@@ -171,15 +144,6 @@ func BenchmarkLines(b *testing.B) {
 			b.ReportMetric(float64(n)/b.Elapsed().Seconds(), "lines/s")
 		})
 	}
-}
-
-func Example_command() {
-	in := `{"id":"a1","ask":"fall","length":"37 ft 6 in","grade":"1/4 in/ft"}`
-	status := command([]string{"-working"}, strings.NewReader(in), os.Stdout, os.Stderr)
-	fmt.Println("status", status)
-	// Output:
-	// {"id":"a1","answer":{"fall":{"value":9.375,"unit":"in"}},"working":["fall = length x grade","  = 37.5 ft x 1/4 in/ft","fall = 9.375 in"]}
-	// status 0
 }
 
 // TestNothingRaw: what a terminal would obey leaves the program as escapes, and the

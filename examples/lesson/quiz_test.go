@@ -1,4 +1,4 @@
-package main
+package lesson
 
 import (
 	"bytes"
@@ -50,28 +50,6 @@ func TestQuiz(t *testing.T) {
 	}
 	if err := quiz(1, 1, "riddle", &bytes.Buffer{}, &bytes.Buffer{}, opt); err == nil {
 		t.Error("a quiz of riddles was made")
-	}
-}
-
-func TestQuizCommand(t *testing.T) {
-	key := t.TempDir() + "/key.jsonl"
-	var out, errs bytes.Buffer
-	if status := command([]string{"-quiz", "4", "-seed", "9", "-ask", "fall", "-answers", key}, nil, &out, &errs); status != 0 {
-		t.Fatalf("status %d: %s", status, errs.String())
-	}
-	answers, err := os.ReadFile(key)
-	if err != nil {
-		t.Fatal(err)
-	}
-	want, _ := solveText(t, out.String(), options{})
-	if want != string(answers) {
-		t.Errorf("answer file: %s", answers)
-	}
-	if status := command([]string{"-quiz", "-4"}, nil, &out, &errs); status != 2 {
-		t.Errorf("a quiz of -4: status %d", status)
-	}
-	if status := command([]string{"-quiz", "4", "-answers", t.TempDir() + "/none/key"}, nil, &out, &errs); status != 2 {
-		t.Errorf("no such directory: status %d", status)
 	}
 }
 

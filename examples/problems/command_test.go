@@ -2,10 +2,73 @@ package main
 
 import (
 	"bytes"
+	"fmt"
 	"io"
+	"os"
 	"strings"
 	"testing"
+
+	"github.com/trapweir/trapweir/examples/lesson"
+	"github.com/trapweir/trapweir/tables"
 )
+
+func TestExitStatus(t *testing.T) {
+	file := t.TempDir() + "/a.jsonl"
+	if err := os.WriteFile(file, []byte(`{"ask":"rod","instrument_height":"1 ft","elevation":"0 ft"}`), 0o644); err != nil {
+		t.Fatal(err)
+	}
+	for _, c := range []struct {
+		args   []string
+		in     string
+		status int
+	}{
+		{nil, "", 0},
+		{nil, "{}", 1},
+		{[]string{file}, "{}", 0},
+		{[]string{file, file + ".none"}, "", 1},
+		{[]string{"-nonsense"}, "", 2},
+		{[]string{"-kinds"}, "{}", 0},
+	} {
+		var out, errs bytes.Buffer
+		if got := command(c.args, strings.NewReader(c.in), &out, &errs); got != c.status {
+			t.Errorf("%v: status %d, want %d; %s", c.args, got, c.status, errs.String())
+		}
+	}
+}
+
+func Example_command() {
+	in := `{"id":"a1","ask":"fall","length":"37 ft 6 in","grade":"1/4 in/ft"}`
+	status := command([]string{"-working"}, strings.NewReader(in), os.Stdout, os.Stderr)
+	fmt.Println("status", status)
+	// Output:
+	// {"id":"a1","answer":{"fall":{"value":9.375,"unit":"in"}},"working":["fall = length x grade","  = 37.5 ft x 1/4 in/ft","fall = 9.375 in"]}
+	// status 0
+}
+
+func TestQuizCommand(t *testing.T) {
+	key := t.TempDir() + "/key.jsonl"
+	var out, errs bytes.Buffer
+	if status := command([]string{"-quiz", "4", "-seed", "9", "-ask", "fall", "-answers", key}, nil, &out, &errs); status != 0 {
+		t.Fatalf("status %d: %s", status, errs.String())
+	}
+	answers, err := os.ReadFile(key)
+	if err != nil {
+		t.Fatal(err)
+	}
+	var want strings.Builder
+	if _, err := lesson.New(tables.Embedded()).Run(strings.NewReader(out.String()), &want, lesson.Options{}); err != nil {
+		t.Fatal(err)
+	}
+	if want.String() != string(answers) {
+		t.Errorf("answer file: %s", answers)
+	}
+	if status := command([]string{"-quiz", "-4"}, nil, &out, &errs); status != 2 {
+		t.Errorf("a quiz of -4: status %d", status)
+	}
+	if status := command([]string{"-quiz", "4", "-answers", t.TempDir() + "/none/key"}, nil, &out, &errs); status != 2 {
+		t.Errorf("no such directory: status %d", status)
+	}
+}
 
 // What a trainer reads beside a mark, answer by answer.
 func TestJudgement(t *testing.T) {
