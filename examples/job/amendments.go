@@ -80,7 +80,9 @@ func ruleFigure(c tables.Citation) string {
 		case "value":
 			value = cell.Text
 		case "unit":
-			unit = " " + cell.Text
+			if unit = " " + cell.Text; cell.Text == "1" {
+				unit = ""
+			}
 		}
 	}
 	switch value {

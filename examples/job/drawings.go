@@ -119,7 +119,7 @@ func notes(s *FindingSection, linked bool) []draw.Note {
 
 // noteKey is the same for findings that share a number.
 func noteKey(f *FindingRow) [4]string {
-	k := [4]string{f.Rule, f.Source, f.Remedy}
+	k := [4]string{f.Rule, f.Source, f.Fix}
 	if f.Verdict == tables.Fail {
 		k[3] = f.Place
 	}
@@ -128,8 +128,8 @@ func noteKey(f *FindingRow) [4]string {
 
 func noteText(f *FindingRow) string {
 	text := ruleWords(f.Rule) + " at " + f.Place + ": " + f.Reason + f.figures() + "."
-	if f.Verdict == tables.Fail && f.Remedy != "" {
-		text += " Fix: " + f.Remedy
+	if f.Verdict == tables.Fail && f.Fix != "" {
+		text += " Fix: " + f.Fix
 	}
 	return text
 }

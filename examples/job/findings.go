@@ -46,8 +46,10 @@ func (s FindingSection) MarshalJSON() ([]byte, error) {
 
 // FindingRow is one finding.
 type FindingRow struct {
+	ID          string         `json:"id"` // rule, place and side: the same in the next revision of the layout
 	Rule        string         `json:"rule"`
 	Place       string         `json:"place"`
+	Places      []string       `json:"places,omitempty"` // where several are said at once
 	Verdict     tables.Verdict `json:"verdict"`
 	SettledBy   tables.Settler `json:"settled_by,omitzero"`   // who can answer a question
 	IfConfirmed tables.Verdict `json:"if_confirmed,omitzero"` // what it then is, where only the standing of a figure is asked about
@@ -55,7 +57,7 @@ type FindingRow struct {
 	Limit       string         `json:"limit,omitempty"`
 	Margin      string         `json:"margin,omitempty"`
 	Reason      string         `json:"reason"`
-	Remedy      string         `json:"remedy,omitempty"`
+	Fix         string         `json:"fix,omitempty"` // what puts a fail right, or what to ask whom
 	Source      string         `json:"source,omitempty"`
 	Standing    tables.Status  `json:"standing,omitzero"` // of the row that decided
 }
@@ -80,18 +82,33 @@ func measure(x fmt.Stringer) (float64, bool) {
 	return 0, false
 }
 
-// figures says what a finding measured, for a line of the report.
-func (f *FindingRow) figures() string {
+// figures says what a finding measured, but for what its reason says already.
+func (f *FindingRow) figures() string { return f.figuresBeside(f.Reason) }
+
+// figuresBeside says what a finding measured, unless a text names value and limit.
+func (f *FindingRow) figuresBeside(text string) string {
+	says := func(x string) bool { return x == "" || strings.Contains(text, x) }
+	if f.Value == "" || f.Limit == "" && (says(f.Value) || !strings.Contains(f.Value, " ")) {
+		return "" // a bare number counts what the reason lists
+	}
 	var parts []string
-	for _, x := range [...]struct{ name, text string }{{"", f.Value}, {"limit ", f.Limit}, {"margin ", f.Margin}} {
-		if x.text != "" {
-			parts = append(parts, x.name+x.text)
+	if !says(f.Value) || !says(f.Limit) {
+		parts = append(parts, f.Value)
+		if f.Limit != "" {
+			parts = append(parts, "limit "+f.Limit)
 		}
 	}
-	if len(parts) < 2 {
+	switch left, missing := strings.CutPrefix(f.Margin, "-"); {
+	case f.Margin == "" || strings.Contains(text, left):
+	case missing:
+		parts = append(parts, left+" beyond the limit")
+	default:
+		parts = append(parts, left+" to spare")
+	}
+	if len(parts) == 0 {
 		return ""
 	}
-	return " (" + strings.Join(parts, ", ") + ")"
+	return " (" + strings.Join(parts, "; ") + ")"
 }
 
 func findingRow(f *tables.Finding, p printer) FindingRow {
@@ -99,9 +116,9 @@ func findingRow(f *tables.Finding, p printer) FindingRow {
 	if own := drains.OwnLimit(f.Rule); source == "" && f.Verdict == tables.Fail && own != "" {
 		source = "the job's own limit (" + strings.TrimSpace(own+" "+p.value(f.Limit)) + ")"
 	}
-	return FindingRow{Rule: f.Rule, Place: f.Place, Verdict: f.Verdict, SettledBy: f.SettledBy, IfConfirmed: f.IfConfirmed,
+	return FindingRow{ID: f.ID(), Rule: f.Rule, Place: f.Place, Verdict: f.Verdict, SettledBy: settler(f), IfConfirmed: f.IfConfirmed,
 		Standing: f.Citation.Status(), Value: p.value(f.Value), Limit: p.value(f.Limit), Margin: p.margin(f.Margin),
-		Reason: strings.TrimSuffix(f.Reason, "."), Remedy: f.Remedy, Source: source}
+		Reason: strings.TrimSuffix(f.Reason, "."), Fix: f.Remedy, Source: source}
 }
 
 func findingSection(g *judged, p printer) FindingSection {
@@ -123,18 +140,19 @@ func findingSection(g *judged, p printer) FindingSection {
 	return s
 }
 
-func (r *Report) printFindings(p *page) {
-	p.section("Findings: " + r.Findings.Summary)
-	for _, f := range r.Findings.Fail {
-		p.paragraph("  FAIL  ", "        ", fmt.Sprintf("%s at %s: %s%s.", f.Rule, f.Place, f.Reason, f.figures()))
-		if f.Remedy != "" {
-			p.paragraph("        mend: ", "              ", f.Remedy)
+// printFails prints every fail, with its fix and the row that decided.
+func (r *Report) printFails(p *page) {
+	for i := range r.made.findings {
+		f := &r.made.findings[i]
+		if f.Verdict != tables.Fail {
+			continue
 		}
-		p.paragraph("        by: ", "            ", f.Source)
+		p.paragraph("  FAIL  ", "        ", ruleWords(f.Rule)+" at "+f.Place+": "+r.told(f))
+		if f.Remedy != "" {
+			p.paragraph("        fix:  ", "              ", f.Remedy)
+		}
+		p.paragraph("        code: ", "              ", r.by(f))
 	}
-	p.askGroups(r.Findings.Ask)
-	p.printf("\n")
-	p.passGroups(&r.Findings)
 }
 
 // group is findings that are told together.
@@ -164,39 +182,10 @@ func (g *group) add(place string) {
 	}
 }
 
-// askGroups prints together what one rule and one row left open: the places, and
-// the reason at the first of them.
-func (p *page) askGroups(rows []FindingRow) {
-	type key struct{ rule, source, remedy string }
-	type asked struct {
-		group
-		first *FindingRow
-	}
-	groups := map[key]*asked{}
-	var order []key
-	for i := range rows {
-		f := &rows[i]
-		k := key{f.Rule, f.Source, f.Remedy}
-		if groups[k] == nil {
-			groups[k] = &asked{first: f}
-			order = append(order, k)
-		}
-		groups[k].add(f.Place)
-	}
-	for _, k := range order {
-		g := groups[k]
-		where := ""
-		if len(g.places) > 1 {
-			where = "; at " + g.first.Place
-		}
-		p.paragraph("  ask   ", "        ", fmt.Sprintf("%s at %s%s: %s%s.", k.rule, strings.Join(g.places, " "), where, g.first.Reason, g.first.figures()))
-		if k.remedy != "" {
-			p.paragraph("        ask: ", "             ", k.remedy)
-		}
-		if k.source != "" {
-			p.paragraph("        by: ", "            ", k.source)
-		}
-	}
+// printPasses prints what passes.
+func (r *Report) printPasses(p *page) {
+	p.section(fmt.Sprintf("What passes: %s", counted(r.Counts.Pass, "check")))
+	p.passGroups(&r.Findings)
 }
 
 // passGroups prints for each rule where it passes, and the least margin.

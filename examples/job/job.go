@@ -35,7 +35,10 @@ type file struct {
 type about struct {
 	Name string `json:"name" read:"free"`
 	Note string `json:"note" read:"free"`
-	Code string `json:"code" read:"need"` // id on the shelf
+	// Address and Revision are of the job and of its drawings, as its owner writes them.
+	Address  string `json:"address" read:"free"`
+	Revision string `json:"revision" read:"free"`
+	Code     string `json:"code" read:"need"` // id on the shelf
 	// Amendments are folders of amendment tables, beside the file.
 	Amendments []string `json:"amendments" read:"free"`
 }

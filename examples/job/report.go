@@ -2,10 +2,12 @@ package job
 
 import (
 	"bufio"
+	"cmp"
 	"encoding/json"
 	"fmt"
 	"io"
 	"reflect"
+	"runtime/debug"
 	"slices"
 	"sync"
 
@@ -36,13 +38,93 @@ type Report struct {
 	Changes    *ChangeSection  `json:"changes,omitempty"`
 	Cautions   []string        `json:"cautions"`
 
-	made *judged // what it was made from, for drawings
+	Versions  Versions       `json:"versions"`
+	File      FileSection    `json:"file"`
+	Counts    Counts         `json:"counts"`
+	NotJudged []string       `json:"not_judged"` // rules of the code that no check reads
+	Confirmed []Confirmation `json:"confirmed"`  // figures that a reader found in the code book
+
+	made      *judged // what it was made from, for drawings
+	as        printer
+	shortName string // of the code
+	unjudged  []unjudged
+	width     int
+}
+
+// Versions are those of the library and of its tables.
+type Versions struct {
+	Library string `json:"library"`
+	Tables  string `json:"tables"`
+}
+
+// Counts counts findings by verdict, and questions by who answers them.
+type Counts struct {
+	Fail      int `json:"fail"`
+	Ask       int `json:"ask"`
+	Pass      int `json:"pass"`
+	Book      int `json:"book"`
+	Authority int `json:"authority"`
+	Owner     int `json:"owner"`
+	Designer  int `json:"designer"`
+	// Of what the book settles, what fails and what passes if it agrees.
+	FailIfConfirmed int `json:"fail_if_confirmed"`
+	PassIfConfirmed int `json:"pass_if_confirmed"`
+}
+
+func countsOf(g *judged) Counts {
+	c := Counts{Pass: g.passes().Passes()}
+	for i := range g.findings {
+		f := &g.findings[i]
+		switch f.Verdict {
+		case tables.Fail:
+			c.Fail++
+		case tables.Ask:
+			c.Ask++
+		case tables.Pass:
+			c.Pass++
+		}
+		switch settler(f) {
+		case tables.Book:
+			c.Book++
+		case tables.Authority:
+			c.Authority++
+		case tables.Owner:
+			c.Owner++
+		case tables.Designer:
+			c.Designer++
+		}
+		switch f.IfConfirmed {
+		case tables.Fail:
+			c.FailIfConfirmed++
+		case tables.Pass:
+			c.PassIfConfirmed++
+		}
+	}
+	return c
+}
+
+// libraryVersion is what the program was built of, as the build says it.
+func libraryVersion() string {
+	const module, unknown = "github.com/trapweir/trapweir", "(devel)"
+	info, ok := debug.ReadBuildInfo()
+	if !ok {
+		return unknown
+	}
+	version := info.Main.Version
+	for _, m := range info.Deps {
+		if m.Path == module {
+			version = m.Version
+		}
+	}
+	return cmp.Or(version, unknown)
 }
 
 // JobSection says what was judged, and by what.
 type JobSection struct {
 	Name       string   `json:"name"`
 	Note       string   `json:"note,omitempty"`
+	Address    string   `json:"address,omitempty"`
+	Revision   string   `json:"revision,omitempty"`
 	Code       string   `json:"code"`
 	Edition    string   `json:"edition"`
 	Amendments []string `json:"amendments"`
@@ -152,6 +234,7 @@ func (g *judged) passes() *tables.Tally {
 // Options say how a report is written.
 type Options struct {
 	SI        bool // metres, litres a second and kilopascals in place of feet, gallons a minute and psi
+	Width     int  // of the printed page, 118 columns if 0; page one has 78
 	AllPasses bool // each pass in words, for JSON; the printed page counts them
 }
 
@@ -159,7 +242,12 @@ type Options struct {
 // named; then it also says what that changes. A half that cannot be judged is asked about
 // among the findings; the error is of a job of which neither half can be.
 func (j *Job) Report(other string, o Options) (*Report, error) {
-	return report(j, other, newPrinter(o.SI, o.AllPasses))
+	r, err := report(j, other, newPrinter(o.SI, o.AllPasses))
+	if err != nil {
+		return nil, err
+	}
+	r.width = o.Width
+	return r, nil
 }
 
 // report judges a job under its own code, or under another, and writes it up.
@@ -173,7 +261,7 @@ func report(j *Job, other string, p printer) (*Report, error) {
 	if err != nil {
 		return nil, err
 	}
-	r := &Report{Cautions: cautions, made: g}
+	r := &Report{Cautions: cautions, made: g, as: p}
 	// The findings, the schedules of the pipes and the rest ask the same sizes and
 	// levels and nothing of each other.
 	gaps := together(
@@ -190,10 +278,16 @@ func report(j *Job, other string, p printer) (*Report, error) {
 		g.lack(x.part, x.err)
 	}
 	g.gather()
-	r.Findings = findingSection(g, p)
+	r.Findings, r.Counts = findingSection(g, p), countsOf(g)
 	if r.Job, err = jobSection(g, p); err != nil {
 		return nil, err
 	}
+	if r.unjudged, err = notJudged(j.shelf, id, j.drains != nil, j.water != nil); err != nil {
+		return nil, err
+	}
+	r.NotJudged, r.shortName = unjudgedRows(r.unjudged), shortName(id, r.Job.Edition)
+	r.Versions = Versions{Library: libraryVersion(), Tables: tables.DataVersion}
+	r.File = fileSection(j)
 	if compared {
 		if r.Changes, err = compare(j, g, p); err != nil {
 			return nil, err
@@ -260,7 +354,7 @@ func together(tasks ...func() []gap) []gap {
 
 func jobSection(g *judged, p printer) (JobSection, error) {
 	s := JobSection{
-		Name: g.job.Name, Note: g.job.Note,
+		Name: g.job.Name, Note: g.job.Note, Address: g.job.Address, Revision: g.job.Revision,
 		Code: g.code, Edition: g.edition.String(),
 		Units: "us",
 	}
@@ -311,47 +405,28 @@ func (r *Report) WriteJSON(w io.Writer) error {
 // Print writes the report as text.
 func (r *Report) Print(w io.Writer) error {
 	buffered := bufio.NewWriter(w)
-	p := &page{w: buffered}
-	r.printJob(p)
-	r.printFixtures(p)
-	r.printDrains(p)
+	p := &page{w: buffered, width: r.width, err: r.printFront(buffered)}
+	r.printFindings(p)
 	r.printElevations(p)
 	r.printRods(p)
-	r.printVents(p)
 	r.printCleanouts(p)
-	r.printWater(p)
-	r.printFindings(p)
-	r.printMaterials(p)
 	r.printTests(p)
+	r.printMaterials(p)
+	r.printFixtures(p)
+	r.printDrains(p)
+	r.printVents(p)
+	r.printWater(p)
 	r.printChanges(p)
+	r.printNotJudged(p)
 	p.section("Cautions")
 	for _, c := range r.Cautions {
 		p.paragraph("  - ", "    ", c)
 	}
+	r.printPasses(p)
 	if p.err != nil {
 		return p.err
 	}
 	return buffered.Flush()
-}
-
-func (r *Report) printJob(p *page) {
-	p.printf("%s\n%s\n", r.Job.Name, underline(r.Job.Name))
-	if r.Job.Note != "" {
-		p.paragraph("", "", r.Job.Note)
-	}
-	p.section("Job")
-	p.printf("  code            %s (%s)\n", r.Job.Edition, r.Job.Code)
-	if len(r.Job.Amendments) == 0 {
-		p.printf("  amendments      none\n")
-	}
-	for _, a := range r.Job.Amendments {
-		p.paragraph("  amendment       ", "                  ", a)
-	}
-	if r.Job.Floor != "" {
-		p.printf("  finished floor  %s\n  slab            %s\n", r.Job.Floor, r.Job.Slab)
-	}
-	p.paragraph("  tables          ", "                  ", r.Job.Standing)
-	p.paragraph("  findings        ", "                  ", r.Findings.Summary)
 }
 
 // cautions stand on every report.

@@ -234,13 +234,15 @@ func (r *Report) printRods(p *page) {
 		return
 	}
 	p.section("Rod readings")
-	p.printf("  The beam %s.\n", r.Rods.Beam)
-	p.printf("  A run that lies with the beam at its grade keeps one reading. For any other the reading grows going down the pipe.\n\n")
+	p.paragraph("  ", "  ", "The beam "+r.Rods.Beam+".")
+	p.paragraph("  ", "  ", "A run that lies with the beam at its grade keeps one reading. For any other the rod reading "+
+		"increases going down the pipe.")
+	p.printf("\n")
 	per := "10 ft"
 	if r.Job.Units == "si" {
 		per = "3 m"
 	}
-	g := grid{head: []string{"run", "flows toward", ">grade", ">beam along it", ">grows per " + per, ""}}
+	g := grid{head: []string{"run", "flows toward", ">grade", ">beam along it", ">increases per " + per, ""}}
 	for _, x := range r.Rods.Runs {
 		note := x.Lay
 		if note == "" {

@@ -2,6 +2,7 @@ package job
 
 import (
 	"bytes"
+	"cmp"
 	"fmt"
 	"io"
 	"strings"
@@ -10,12 +11,16 @@ import (
 	"github.com/trapweir/trapweir/internal/visible"
 )
 
+// defaultWidth is as wide as a report is printed.
+const defaultWidth = 118
+
 // page prints the sections of a report as text. It remembers the first error.
 type page struct {
-	w    io.Writer
-	n    int    // sections so far
-	line []byte // being gathered
-	err  error
+	w     io.Writer
+	width int    // columns; 0 is defaultWidth
+	n     int    // sections so far
+	line  []byte // being gathered
+	err   error
 }
 
 // printf prints a line of the report's own; texts of the layout among args cannot
@@ -39,7 +44,7 @@ func (p *page) section(title string) {
 
 // paragraph prints text wrapped to the page, each line after the first indented.
 func (p *page) paragraph(first, indent, text string) {
-	const width = 118
+	width := cmp.Or(p.width, defaultWidth)
 	p.line = append(p.line[:0], first...)
 	used := utf8.RuneCountInString(first)
 	fresh := strings.TrimSpace(first) == "" // nothing but the indent so far
@@ -83,53 +88,126 @@ func (g *grid) add(cells ...string) {
 	g.rows = append(g.rows, cells)
 }
 
-// grid prints a table with as narrow columns as it can. Empty columns are left out.
+// columns are how a table is printed: its heads, which stand to the right, which are
+// used, how wide.
+type columns struct {
+	head        []string
+	right, used []bool
+	width       []int
+}
+
+func (g *grid) columns() columns {
+	n := len(g.head)
+	c := columns{head: make([]string, n), right: make([]bool, n), used: make([]bool, n), width: make([]int, n)}
+	for _, row := range g.rows {
+		for i, s := range row {
+			if s != "" {
+				c.used[i] = true
+			}
+			c.width[i] = max(c.width[i], utf8.RuneCountInString(s))
+		}
+	}
+	for i, h := range g.head {
+		c.head[i], c.right[i] = strings.CutPrefix(h, ">")
+		c.width[i] = max(c.width[i], utf8.RuneCountInString(c.head[i]))
+	}
+	return c
+}
+
+// fit makes the widest columns narrower until a line holds them all, and tells whether any
+// had to be. Words are kept whole as far as that goes.
+func (c *columns) fit(line int) bool {
+	total, widest := 1, 0
+	for i, w := range c.width {
+		if c.used[i] {
+			total += w + 2
+		}
+	}
+	folded := false
+	for total-1 > line {
+		widest = -1
+		for i, w := range c.width {
+			if c.used[i] && (widest < 0 || w > c.width[widest] || w == c.width[widest] && !c.right[i]) {
+				widest = i
+			}
+		}
+		if c.width[widest] < 4 {
+			break
+		}
+		c.width[widest]--
+		total--
+		folded = true
+	}
+	return folded
+}
+
+// grid prints a table with as narrow columns as it can. Empty columns are left out; what
+// is wider than its column goes on below.
 func (p *page) grid(g grid) {
 	if len(g.rows) == 0 {
 		p.printf("  none\n")
 		return
 	}
-	width := make([]int, len(g.head))
-	used := make([]bool, len(g.head))
+	c := g.columns()
+	folded := c.fit(cmp.Or(p.width, defaultWidth))
+	p.row(&c, c.head, folded)
 	for _, row := range g.rows {
-		for c, s := range row {
-			if s != "" {
-				used[c] = true
-			}
-			width[c] = max(width[c], utf8.RuneCountInString(s))
+		p.row(&c, row, folded)
+	}
+}
+
+// row prints a row, over several lines where a cell is folded.
+func (p *page) row(c *columns, cells []string, folded bool) {
+	for rest := cells; rest != nil; {
+		now := rest
+		rest = nil
+		if folded {
+			now, rest = c.fold(now)
 		}
-	}
-	right := make([]bool, len(g.head))
-	head := make([]string, len(g.head))
-	for c, h := range g.head {
-		head[c], right[c] = strings.CutPrefix(h, ">")
-		width[c] = max(width[c], utf8.RuneCountInString(head[c]))
-	}
-	line := func(cells []string) {
 		p.line = append(p.line, ' ')
-		for c, s := range cells {
-			if !used[c] {
+		for i, s := range now {
+			if !c.used[i] {
 				continue
 			}
 			p.line = append(p.line, ' ')
-			pad := width[c] - utf8.RuneCountInString(s)
-			if !right[c] {
+			pad := c.width[i] - utf8.RuneCountInString(s)
+			if !c.right[i] {
 				p.line = append(p.line, s...)
 			}
 			for range pad {
 				p.line = append(p.line, ' ')
 			}
-			if right[c] {
+			if c.right[i] {
 				p.line = append(p.line, s...)
 			}
 			p.line = append(p.line, ' ')
 		}
 		p.flush()
 	}
-	line(head)
-	for _, row := range g.rows {
-		line(row)
+}
+
+// fold parts cells into what one line holds and what is left, nil if nothing is.
+func (c *columns) fold(cells []string) (now, rest []string) {
+	now = make([]string, len(cells))
+	for i, s := range cells {
+		text := []rune(s)
+		now[i] = s
+		if len(text) <= c.width[i] {
+			continue
+		}
+		cut := c.width[i]
+		for k := cut; k > 0; k-- {
+			if text[k] == ' ' {
+				cut = k
+				break
+			}
+		}
+		if rest == nil {
+			rest = make([]string, len(cells))
+		}
+		now[i], rest[i] = strings.TrimSpace(string(text[:cut])), strings.TrimSpace(string(text[cut:]))
 	}
+	return now, rest
 }
 
 // counted is a number of things.

@@ -182,12 +182,12 @@ func (p *web) finding(n *draw.Note, f *FindingRow) {
 		p.place(&at, len(n.Places) <= 3)
 	}
 	p.tag(": %s</p>", f.Reason+f.figures()+".")
-	if f.Remedy != "" {
+	if f.Fix != "" {
 		label := "Question"
 		if n.Bad {
 			label = "Fix"
 		}
-		p.tag("<p>"+label+": %s</p>", f.Remedy)
+		p.tag("<p>"+label+": %s</p>", f.Fix)
 	}
 	if f.Source != "" {
 		p.tag("<details><summary>Code</summary><p>%s</p></details>", f.Source)

@@ -1,0 +1,117 @@
+package job
+
+import (
+	"fmt"
+	"strings"
+	"testing"
+	"testing/fstest"
+	"unicode/utf8"
+)
+
+// printed is a report as text.
+func printed(t *testing.T, r *Report, width int) string {
+	t.Helper()
+	var b strings.Builder
+	r.width = width
+	if err := r.Print(&b); err != nil {
+		t.Fatal(err)
+	}
+	return b.String()
+}
+
+// frontOf is page one: what stands before the first section.
+func frontOf(t *testing.T, text string) []string {
+	t.Helper()
+	front, _, ok := strings.Cut(text, "\n1  Findings")
+	if !ok {
+		t.Fatalf("no first section in %.300s", text)
+	}
+	return strings.Split(strings.TrimRight(front, "\n"), "\n")
+}
+
+// steep is a job whose branches all fall less than the code wants: n of them fail.
+func steep(n int) string {
+	var b strings.Builder
+	b.WriteString(`{"job": {"name": "Steep", "code": "ipc-2021"}, "drainage": {"finished_floor": "100 ft", "slab": "4 in",
+ "systems": [{"id": "s", "kind": "waste", "outlet": {"id": "O", "kind": "sewer", "invert": "96 ft", "size": "4 in"}, "points": [
+ {"id": "T", "to": "O", "run": {"length": "9 ft", "grade": "1/4 in/ft", "size": "4 in"}}`)
+	for i := range n {
+		fmt.Fprintf(&b, `,{"id": "B%d", "to": "T", "fixture": {"fixture": "lavatory"}, "run": {"length": "4 ft", "grade": "1/8 in/ft", "size": "2 in"}}`, i)
+	}
+	b.WriteString("]}]}}")
+	return b.String()
+}
+
+// TestFront: page one is one sheet of 60 lines and 78 columns, of a job with one fail as of
+// one with forty, and holds what an inspector asks first.
+func TestFront(t *testing.T) {
+	reports := map[string]*Report{
+		"demo":  reportOf(t, "", newPrinter(false, false)),
+		"metre": reportOf(t, "upc-2021", newPrinter(true, false)),
+	}
+	for _, n := range []int{1, 9, 40} {
+		j, err := Read(fstest.MapFS{"steep.json": {Data: []byte(steep(n))}}, "steep.json", "")
+		if err != nil {
+			t.Fatal(err)
+		}
+		if reports[fmt.Sprint(n)], err = j.Report("", Options{}); err != nil {
+			t.Fatal(err)
+		}
+	}
+	for name, r := range reports {
+		front := frontOf(t, printed(t, r, 0))
+		if len(front) > frontLines {
+			t.Errorf("%s: page one has %d lines", name, len(front))
+		}
+		for _, l := range front {
+			if utf8.RuneCountInString(l) > frontWidth {
+				t.Errorf("%s: wider than %d: %s", name, frontWidth, l)
+			}
+		}
+		text := strings.Join(front, "\n")
+		for _, want := range []string{r.File.SHA256, r.Job.Edition, r.Versions.Tables, "A calculation, not an approval.",
+			"checked by", fmt.Sprintf("%d fail, %d ask, %d pass", r.Counts.Fail, r.Counts.Ask, r.Counts.Pass), "Not judged under"} {
+			if !strings.Contains(text, want) {
+				t.Errorf("%s: page one lacks %q:\n%s", name, want, text)
+			}
+		}
+		if fails := strings.Count(text, "  FAIL  "); fails != min(r.Counts.Fail, frontFails) {
+			t.Errorf("%s: %d fails on page one, %d in the job", name, fails, r.Counts.Fail)
+		}
+	}
+	demo := strings.Join(frontOf(t, printed(t, reports["demo"], 0)), "\n")
+	for _, want := range []string{"1 FAIL: do not pour", "Table 909.1 (size 2 in)", "fix:", "CHECK THE BOOK", "Kiln Lane 12", "B, for the permit",
+		"was not\n              permitted", "FAIL at GL1"} {
+		if !strings.Contains(demo, want) {
+			t.Errorf("page one of the demonstration lacks %q:\n%s", want, demo)
+		}
+	}
+}
+
+// TestWidth: no line of a report is wider than it was asked to be.
+func TestWidth(t *testing.T) {
+	for _, r := range []*Report{reportOf(t, "", newPrinter(false, false)), reportOf(t, "upc-2021", newPrinter(true, false))} {
+		for _, width := range []int{0, 78} {
+			for i, l := range strings.Split(printed(t, r, width), "\n") {
+				if n := utf8.RuneCountInString(l); n > max(width, 78) && (width != 0 || n > defaultWidth) {
+					t.Errorf("line %d of %d columns, with width %d: %s", i+1, n, width, l)
+				}
+			}
+		}
+	}
+}
+
+// TestFold: what is wider than its column goes on below, whole word by whole word, and
+// nothing of it is lost.
+func TestFold(t *testing.T) {
+	var b strings.Builder
+	p := &page{w: &b, width: 24}
+	g := grid{head: []string{"at", "what stands there"}}
+	g.add("S1", "a drain of four inches under the hall")
+	g.add("W", strings.Repeat("x", 50))
+	p.grid(g)
+	want := "  at  what stands there\n  S1  a drain of four\n      inches under the\n      hall\n  W   " + strings.Repeat("x", 18)
+	if got := b.String(); !strings.HasPrefix(got, want) || strings.Count(got, "x") != 50 {
+		t.Errorf("got\n%s", got)
+	}
+}

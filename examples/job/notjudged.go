@@ -1,0 +1,75 @@
+package job
+
+import (
+	"fmt"
+	"slices"
+	"strings"
+
+	"github.com/trapweir/trapweir/tables"
+)
+
+// unjudged is a family of rules of a code that no check reads.
+type unjudged struct {
+	family string
+	rows   []string // ids of the rules or tables
+}
+
+// ofWater are the families that are of water lines; the others are of drains and vents.
+var ofWater = []string{"water lines", "hot water elsewhere", "sizes of supplies", "devices", "flows of outlets", "sizes by load"}
+
+// notJudged lists, by family, what stands in the tables of a code for the halves that a
+// job has, and is judged by no check. The shelf keeps the list.
+func notJudged(shelf *tables.Shelf, code string, drains, water bool) ([]unjudged, error) {
+	rows, err := tables.Load[struct {
+		Rows   string `table:"rows"`
+		Family string `table:"family"`
+	}](shelf, "comparison/not-judged")
+	if err != nil {
+		return nil, err
+	}
+	var out []unjudged
+	for i := range rows.Len() {
+		row := rows.At(i)
+		set, name, _ := strings.Cut(row.Rows, "/")
+		if of := slices.Contains(ofWater, row.Family); set != code || of && !water || !of && !drains {
+			continue
+		}
+		name = strings.TrimPrefix(name, "rules:")
+		at := slices.IndexFunc(out, func(u unjudged) bool { return u.family == row.Family })
+		if at < 0 {
+			at = len(out)
+			out = append(out, unjudged{family: row.Family})
+		}
+		out[at].rows = append(out[at].rows, name)
+	}
+	return out, nil
+}
+
+// unjudgedRows names the rows of every family, in words.
+func unjudgedRows(list []unjudged) []string {
+	out := []string{}
+	for _, u := range list {
+		for _, row := range u.rows {
+			out = append(out, ruleWords(row))
+		}
+	}
+	return out
+}
+
+func families(list []unjudged) string {
+	var out []string
+	for _, u := range list {
+		out = append(out, u.family)
+	}
+	return strings.Join(out, "; ")
+}
+
+func (r *Report) printNotJudged(p *page) {
+	if len(r.unjudged) == 0 {
+		return
+	}
+	p.section("Not judged under " + r.shortName)
+	for _, u := range r.unjudged {
+		p.paragraph("  - ", "    ", fmt.Sprintf("%s: %s", u.family, strings.ReplaceAll(strings.Join(u.rows, ", "), "-", " ")))
+	}
+}

@@ -1,0 +1,206 @@
+package job
+
+import (
+	"fmt"
+	"strings"
+
+	"github.com/trapweir/trapweir/tables"
+)
+
+// question is what one rule and one row leave open at some places.
+type question struct {
+	group
+	rule    string
+	settler tables.Settler
+	cite    tables.Citation
+	fix     string
+	first   *tables.Finding
+	pass    int      // places that pass if the book agrees
+	fails   []string // places that fail then
+}
+
+// settler says who can answer a question: whom the check names, else the book for a
+// figure from memory, the designer for what the layout does not state, the authority.
+func settler(f *tables.Finding) tables.Settler {
+	switch {
+	case f.Verdict != tables.Ask:
+		return 0
+	case f.SettledBy != 0:
+		return f.SettledBy
+	case f.Citation.Status() == tables.Memory:
+		return tables.Book
+	case f.Citation.IsZero():
+		return tables.Designer
+	}
+	return tables.Authority
+}
+
+// settlers are those who answer, in the order in which they are asked, and what they are
+// called in a report.
+var settlers = []struct {
+	who  tables.Settler
+	name string
+}{{tables.Book, "the book"}, {tables.Authority, "the authority"}, {tables.Owner, "the owner"}, {tables.Designer, "the designer"}}
+
+// questionsOf puts the questions of a report together, by who answers them.
+func questionsOf(list []tables.Finding) map[tables.Settler][]*question {
+	type key struct {
+		rule, fix string
+		cite      tables.Citation
+		who       tables.Settler
+	}
+	groups := map[key]*question{}
+	out := map[tables.Settler][]*question{}
+	for i := range list {
+		f := &list[i]
+		if f.Verdict != tables.Ask {
+			continue
+		}
+		k := key{f.Rule, f.Remedy, f.Citation, settler(f)}
+		if f.IfConfirmed != 0 {
+			k.fix = "" // the fix of what fails is told with it
+		}
+		q := groups[k]
+		if q == nil {
+			q = &question{rule: f.Rule, settler: k.who, cite: f.Citation, fix: k.fix, first: f}
+			groups[k] = q
+			out[k.who] = append(out[k.who], q)
+		}
+		q.add(f.Place)
+		switch f.IfConfirmed {
+		case tables.Pass:
+			q.pass++
+		case tables.Fail:
+			q.fails = append(q.fails, f.Place)
+		}
+	}
+	return out
+}
+
+// agreed says what a question becomes if the book agrees.
+func (q *question) agreed() string {
+	text := ""
+	if q.pass > 0 {
+		text = fmt.Sprintf("%d pass", q.pass)
+	}
+	if len(q.fails) > 0 {
+		text = join(text, "FAIL at "+some(q.fails, 3))
+	}
+	if text == "" {
+		return "open"
+	}
+	return text
+}
+
+// some names the first places of a list, and how many more there are.
+func some(places []string, most int) string {
+	if len(places) <= most+1 {
+		return strings.Join(places, " ")
+	}
+	return fmt.Sprintf("%s and %d more", strings.Join(places[:most], " "), len(places)-most)
+}
+
+// lookUp names what is to be looked up: a rule with its value, or a row of a table.
+func lookUp(c tables.Citation) string {
+	_, table, _ := strings.Cut(c.Table(), "/")
+	if table == "rules" {
+		return strings.ReplaceAll(strings.TrimPrefix(c.Row(), "rule "), "-", " ") + ": " + ruleFigure(c)
+	}
+	return strings.TrimPrefix(c.Row(), "rule ")
+}
+
+// cited names the document and section of a row, codes by their short names.
+func (r *Report) cited(c tables.Citation) string {
+	if c.IsZero() {
+		return ""
+	}
+	source := c.Source()
+	text := shortName(source.ID, source.String())
+	if s := c.Section(); s != "" {
+		text += ", " + s
+	}
+	return text
+}
+
+// shortName is what a code is called once its title was given: IPC 2021 for ipc-2021.
+func shortName(id, edition string) string {
+	name, year, ok := strings.Cut(id, "-")
+	if !ok || strings.Trim(year, "0123456789") != "" {
+		return edition
+	}
+	return strings.ToUpper(name) + " " + year
+}
+
+// bare is the reason of a finding without the sentence about the standing of its figure,
+// which stands where the question is put.
+func bareReason(f *tables.Finding) string {
+	reason := f.Reason
+	if f.IfConfirmed != 0 {
+		reason, _, _ = strings.Cut(reason, "It would be a ")
+	}
+	return strings.TrimRight(reason, ". ")
+}
+
+// told is a finding in a sentence: what was found, with the figures that it does not name.
+func (r *Report) told(f *tables.Finding) string {
+	row := FindingRow{Value: r.as.value(f.Value), Limit: r.as.value(f.Limit), Margin: r.as.margin(f.Margin)}
+	reason := bareReason(f)
+	return capital(reason) + row.figuresBeside(reason) + "."
+}
+
+func capital(s string) string {
+	if s == "" {
+		return s
+	}
+	return strings.ToUpper(s[:1]) + s[1:]
+}
+
+// printFindings prints every fail and every question in full, these by who answers them.
+func (r *Report) printFindings(p *page) {
+	p.section("Findings: " + r.Findings.Summary)
+	r.printFails(p)
+	open := questionsOf(r.made.findings)
+	for _, s := range settlers {
+		list := open[s.who]
+		if len(list) == 0 {
+			continue
+		}
+		if s.who == tables.Book {
+			r.printBook(p, list)
+			continue
+		}
+		p.printf("\n  For %s\n", s.name)
+		for _, q := range list {
+			r.printQuestion(p, q)
+		}
+	}
+}
+
+func (r *Report) printQuestion(p *page, q *question) {
+	where := ""
+	if len(q.places) > 1 {
+		where = "At " + q.first.Place + ": "
+	}
+	p.paragraph("  - ", "    ", fmt.Sprintf("%s at %s. %s%s", ruleWords(q.rule), some(q.places, 12), where, r.told(q.first)))
+	if q.fix != "" {
+		p.paragraph("      question: ", "                ", q.fix)
+	}
+	if c := r.cited(q.cite); c != "" {
+		p.paragraph("      code:     ", "                ", c+" ("+q.cite.Row()+")")
+	}
+}
+
+// printBook prints what is to be looked up as one table, then what hangs on it and fails.
+func (r *Report) printBook(p *page, list []*question) {
+	p.printf("\n  For the book: figures from memory. Look them up in the code in force.\n")
+	g := grid{head: []string{"section", "figure", "check", "if the book agrees", "places"}}
+	for _, q := range list {
+		g.add(r.cited(q.cite), lookUp(q.cite), ruleWords(q.rule), q.agreed(), some(q.places, 12))
+	}
+	p.grid(g)
+	for _, q := range list {
+		if q.pass == 0 && len(q.fails) == 0 {
+			r.printQuestion(p, q)
+		}
+	}
+}
