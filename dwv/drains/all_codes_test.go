@@ -50,21 +50,18 @@ func TestNothingRefused(t *testing.T) {
 					}
 				}
 			}
-			s, err := l.Size(code, SizeOptions{})
+			s, err := sizeOf(l, code)
 			if err != nil {
 				t.Fatalf("%s, seed %d: size: %v", set, seed, err)
 			}
-			lv, err := l.Levels(s)
-			if err != nil {
-				t.Fatalf("%s, seed %d: levels: %v", set, seed, err)
-			}
-			if _, err := l.Check(code, CheckOptions{Sizing: s}); err != nil {
+			lv := s.Levels()
+			if _, err := s.Check(CheckOptions{}); err != nil {
 				t.Errorf("%s, seed %d: check: %v", set, seed, err)
 			}
-			if _, err := l.TestPlans(code, lv, TestOptions{Head: ft}); err != nil {
+			if _, err := s.TestPlans(TestOptions{Head: ft}); err != nil {
 				t.Errorf("%s, seed %d: test: %v", set, seed, err)
 			}
-			if _, err := l.TakeOff(lv, TakeOffOptions{Stick: 10 * ft, WastePercent: 5, Initial: 6 * in}); err != nil {
+			if _, err := s.TakeOff(TakeOffOptions{Stick: 10 * ft, WastePercent: 5, Initial: 6 * in}); err != nil {
 				t.Errorf("%s, seed %d: take-off: %v", set, seed, err)
 			}
 			for i := range s.Len() {

@@ -33,7 +33,7 @@ func TestBathroomGroups(t *testing.T) {
 			t.Errorf("%s: %d closets, %v; want %d", kind, load.Closets, err, want)
 		}
 		for _, size := range []units.Length{2 * in, 0} {
-			l := mustBuild(t, &Layout{FinishedFloor: 100 * ft, Systems: []System{{ID: "S", Kind: Waste, Outlet: Outlet{ID: "O", Kind: ToDrain, Invert: 95 * ft, Size: 4 * in},
+			l := mustBuild(t, &Data{FinishedFloor: 100 * ft, Systems: []System{{ID: "S", Kind: Waste, Outlet: Outlet{ID: "O", Kind: ToDrain, Invert: 95 * ft, Size: 4 * in},
 				Points: []Point{{ID: "P", To: "O", Fixture: &f, Run: Run{Length: 5 * ft, Grade: slope.PerFoot(in / 4), Size: size, Material: "pvc-dwv"}}}}}})
 			s := mustSize(t, l, code)
 			r, _ := s.Of("P")

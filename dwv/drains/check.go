@@ -2,6 +2,7 @@ package drains
 
 import (
 	"cmp"
+	"context"
 	"fmt"
 	"strconv"
 	"sync"
@@ -23,56 +24,53 @@ type CheckOptions struct {
 	// of units; nil: as it prints itself. Nominal sizes come as a type that prints
 	// their name and is no [units.Length]. It may be called from two goroutines at once.
 	Print func(fmt.Stringer) string
-	// Frost checks vent terminals for a place with frost or snow.
-	Frost bool
-	// Sizing is the sizing to judge by; nil computes it.
-	Sizing *Sizing
 }
 
-// Check judges a layout by a code, rule by rule, and returns the findings ordered by
-// rule and place. A drawn size is judged as drawn, one that is absent as [Layout.Size]
-// fills it. What rests on a figure nobody has seen in print, and what the layout
-// does not tell, comes out as [tables.Ask].
+// Check judges the layout by the code it was sized by, rule by rule, and returns the
+// findings ordered by rule and place. A drawn size is judged as drawn, one that is absent
+// as [Layout.Size] fills it. What rests on a figure nobody has seen in print, and what the
+// layout does not tell, comes out as [tables.Ask]. A sizing that [Layout.Size] did not
+// make is an error.
 //
 // The findings do not depend on the order of the points in the layout, and
 // renaming the points renames the findings and changes nothing else.
-func (l *Layout) Check(code *dwv.Code, opt CheckOptions) ([]tables.Finding, error) {
-	found := finding.New(rules, finding.Options{ProblemsOnly: opt.ProblemsOnly, Tally: opt.Tally, Print: opt.Print})
-	s := opt.Sizing
-	if s == nil {
-		var err error
-		if s, err = l.Size(code, SizeOptions{}); err != nil {
-			return nil, err
-		}
-	}
-	if s.code != code {
-		return nil, fmt.Errorf("check: %w: these sizes are by %v", ErrOtherLayout, s.code)
-	}
-	lv, err := l.Levels(s)
-	if err != nil {
+func (s *Sizing) Check(opt CheckOptions) ([]tables.Finding, error) {
+	return s.CheckContext(context.Background(), opt)
+}
+
+// CheckContext is [Sizing.Check] that stops, with the error of the context, once that is
+// done.
+func (s *Sizing) CheckContext(ctx context.Context, opt CheckOptions) ([]tables.Finding, error) {
+	if err := s.made(); err != nil {
 		return nil, err
 	}
+	found := finding.New(rules, finding.Options{ProblemsOnly: opt.ProblemsOnly, Tally: opt.Tally, Print: opt.Print})
 	l, t := s.layout, s.tree
-	j := &judge{Judge: found, layout: l, tree: t, code: code, sizing: s, levels: lv, opt: opt, work: newWork(t), routes: s.routes, access: newAccess(t)}
+	j := &judge{
+		Judge: found, layout: l, tree: t, code: s.code, sizing: s, levels: s.levels, opt: opt,
+		ctx: ctx, work: newWork(t), routes: s.routes, access: newAccess(t),
+	}
 	if opt.ProblemsOnly || len(t.points) < manyPoints {
 		j.systems(true, true)
 		j.whole()
-		j.undersized()
-		return j.Findings(), nil
+	} else {
+		// Most of the work is to keep what passes: it is done in two halves at once.
+		half := *j
+		half.Judge, half.work = j.Second(), newWork(t)
+		half.opt.Tally = half.Tally()
+		j.Grow(8 * len(t.points))
+		half.Grow(4 * len(t.points))
+		var wg sync.WaitGroup
+		wg.Go(func() { half.systems(false, true) })
+		j.systems(true, false)
+		j.whole()
+		wg.Wait()
+		j.Merge(half.Judge)
 	}
-	// Most of the work is to keep what passes: it is done in two halves at once.
-	half := *j
-	half.Judge, half.work = j.Second(), newWork(t)
-	half.opt.Tally = half.Tally()
-	j.Grow(8 * len(t.points))
-	half.Grow(4 * len(t.points))
-	var wg sync.WaitGroup
-	wg.Go(func() { half.systems(false, true) })
-	j.systems(true, false)
-	j.whole()
-	wg.Wait()
-	j.Merge(half.Judge)
 	j.undersized()
+	if err := ctx.Err(); err != nil {
+		return nil, fmt.Errorf("check: %w", err)
+	}
 	return j.Findings(), nil
 }
 
@@ -83,6 +81,9 @@ const manyPoints = 500
 // systems judges each system: its pipe, and its traps and cleanouts.
 func (j *judge) systems(pipe, traps bool) {
 	for sys := range int32(j.tree.outlets) {
+		if j.ctx.Err() != nil {
+			return
+		}
 		j.system, j.order = sys, j.tree.of(sys)
 		j.lo, j.hi = j.tree.span(sys)
 		if pipe {
@@ -105,20 +106,21 @@ func (j *judge) systems(pipe, traps bool) {
 
 // whole judges what lies across systems.
 func (j *judge) whole() {
-	j.apartWords()
-	j.droppedRows()
-	j.ventChecks()
-	j.circuits()
-	j.wetVents()
-	j.materials()
-	j.footings()
-	j.crossings()
+	for _, check := range [...]func(){
+		j.apartWords, j.droppedRows, j.ventChecks, j.circuits, j.wetVents, j.materials, j.footings, j.crossings,
+	} {
+		if j.ctx.Err() != nil {
+			return
+		}
+		check()
+	}
 }
 
 // judge gathers the findings of one check.
 type judge struct {
 	*finding.Judge
-	layout *Layout
+	ctx    context.Context
+	layout *Data
 	tree   *tree
 	code   *dwv.Code
 	sizing *Sizing

@@ -12,7 +12,7 @@ import (
 
 // circuitRow is four closets in a row on a branch, B1 to B4, which enters a stack at
 // ST by way of B5; a lavatory drains into the stack from the floor above.
-func circuitRow() *Layout {
+func circuitRow() *Data {
 	quarter := slope.PerFoot(in / 4)
 	flat := func(id, to string) Point {
 		return Point{ID: id, To: to, Run: Run{Length: 3 * ft, Grade: quarter, Size: 4 * in, Material: "pvc-dwv"}}
@@ -20,7 +20,7 @@ func circuitRow() *Layout {
 	up := func(id, to string) Point {
 		return Point{ID: id, To: to, Run: Run{Length: 9 * ft, Vertical: true, Size: 4 * in, Material: "pvc-dwv"}}
 	}
-	l := &Layout{FinishedFloor: 100 * ft, Systems: []System{{
+	l := &Data{FinishedFloor: 100 * ft, Systems: []System{{
 		ID: "soil", Kind: Soil, Outlet: Outlet{ID: "SO", Kind: ToSewer, Invert: 90 * ft, Size: 4 * in},
 		Points: []Point{up("ST", "SO"), up("ST2", "ST"), flat("UB", "ST2"), flat("B5", "ST"), flat("B4", "B5"), flat("B3", "B4"), flat("B2", "B3"), flat("B1", "B2")},
 	}}}
@@ -45,7 +45,7 @@ func circuitRow() *Layout {
 // and 4 dfu into it at most.
 func TestCircuitVents(t *testing.T) {
 	lav := &dwv.Fixture{Kind: "lavatory", Count: 1, Use: dwv.Public}
-	wet := func(l *Layout, to string, vertical bool, f *dwv.Fixture) {
+	wet := func(l *Data, to string, vertical bool, f *dwv.Fixture) {
 		p := Point{ID: "RW", To: to, Run: Run{Length: 2 * ft, Vertical: vertical, Size: 3 * in}, Fixture: f}
 		if !vertical {
 			p.Run.Grade = slope.PerFoot(in / 4)
@@ -55,66 +55,66 @@ func TestCircuitVents(t *testing.T) {
 	}
 	tests := []struct {
 		name string
-		edit func(l *Layout)
+		edit func(l *Data)
 		want string
 	}{
-		{"between the first two", func(*Layout) {}, "pass|circuit-vent-take-off|CV|1|1|0"},
-		{"at the second", func(l *Layout) { vent(l, "CV").From = "B2" }, "fail|circuit-vent-take-off|CV|2|1|-1"},
-		{"at the last", func(l *Layout) { vent(l, "CV").From = "B4" }, "fail|circuit-vent-take-off|CV|4|1|-3"},
-		{"at the dead end", func(l *Layout) {
+		{"between the first two", func(*Data) {}, "pass|circuit-vent-take-off|CV|1|1|0"},
+		{"at the second", func(l *Data) { vent(l, "CV").From = "B2" }, "fail|circuit-vent-take-off|CV|2|1|-1"},
+		{"at the last", func(l *Data) { vent(l, "CV").From = "B4" }, "fail|circuit-vent-take-off|CV|4|1|-3"},
+		{"at the dead end", func(l *Data) {
 			l.Systems[0].Points = append(l.Systems[0].Points, Point{ID: "B0", To: "B1", Run: pt(l, "B1").Run})
 			vent(l, "CV").From = "B0"
 		}, "fail|circuit-vent-take-off|CV|0|1|1"},
-		{"two drawn as one", func(l *Layout) { pt(l, "WC1").Fixture = &dwv.Fixture{Kind: "lavatory", Count: 2, Use: dwv.Public} }, "ask|circuit-vent-take-off|CV|-|-|-"},
-		{"one kept for later comes first", func(l *Layout) { pt(l, "WC1").Fixture = nil; pt(l, "WC1").Reserved = dwv.FixtureUnit }, "pass|circuit-vent-take-off|CV|1|1|0"},
-		{"only one fixture", func(l *Layout) {
+		{"two drawn as one", func(l *Data) { pt(l, "WC1").Fixture = &dwv.Fixture{Kind: "lavatory", Count: 2, Use: dwv.Public} }, "ask|circuit-vent-take-off|CV|-|-|-"},
+		{"one kept for later comes first", func(l *Data) { pt(l, "WC1").Fixture = nil; pt(l, "WC1").Reserved = dwv.FixtureUnit }, "pass|circuit-vent-take-off|CV|1|1|0"},
+		{"only one fixture", func(l *Data) {
 			for _, id := range []string{"WC2", "WC3", "WC4"} {
 				pt(l, id).Fixture = nil
 			}
 		}, "ask|circuit-vent-take-off|CV|-|-|-"},
-		{"another circuit vent upstream", func(l *Layout) {
+		{"another circuit vent upstream", func(l *Data) {
 			vent(l, "CV").Through = "B2"
 			l.Vents = append(l.Vents, Vent{ID: "C2", Kind: VentCircuit, From: "B3", Through: "B4", To: "CV", Runs: vent(l, "CV").Runs})
 		}, "pass|circuit-vent-take-off|C2|1|1|0"},
 
-		{"relieved", func(*Layout) {}, "pass|circuit-vent-relief|CV|4|-|-"},
-		{"relieved at the last fixture", func(l *Layout) { vent(l, "RV").From = "B4" }, "pass|circuit-vent-relief|CV|4|-|-"},
-		{"a vent on the branch takes no waste", func(l *Layout) { vent(l, "RV").From = "B4" }, "nothing of circuit-relief-load at RV"},
-		{"relieved too far upstream", func(l *Layout) { vent(l, "RV").From = "B3" }, "fail|circuit-vent-relief|CV|4|-|-"},
-		{"relieved below the stack's foot", func(l *Layout) { vent(l, "RV").From = "ST" }, "fail|circuit-vent-relief|CV|4|-|-"},
-		{"no relief vent", func(l *Layout) { vent(l, "RV").Kind = VentIndividual }, "fail|circuit-vent-relief|CV|4|-|-"},
-		{"three closets", func(l *Layout) { vent(l, "RV").Kind = VentIndividual; pt(l, "WC4").Fixture = lav }, "none of circuit-vent-relief"},
-		{"two closets at one point", func(l *Layout) {
+		{"relieved", func(*Data) {}, "pass|circuit-vent-relief|CV|4|-|-"},
+		{"relieved at the last fixture", func(l *Data) { vent(l, "RV").From = "B4" }, "pass|circuit-vent-relief|CV|4|-|-"},
+		{"a vent on the branch takes no waste", func(l *Data) { vent(l, "RV").From = "B4" }, "nothing of circuit-relief-load at RV"},
+		{"relieved too far upstream", func(l *Data) { vent(l, "RV").From = "B3" }, "fail|circuit-vent-relief|CV|4|-|-"},
+		{"relieved below the stack's foot", func(l *Data) { vent(l, "RV").From = "ST" }, "fail|circuit-vent-relief|CV|4|-|-"},
+		{"no relief vent", func(l *Data) { vent(l, "RV").Kind = VentIndividual }, "fail|circuit-vent-relief|CV|4|-|-"},
+		{"three closets", func(l *Data) { vent(l, "RV").Kind = VentIndividual; pt(l, "WC4").Fixture = lav }, "none of circuit-vent-relief"},
+		{"two closets at one point", func(l *Data) {
 			vent(l, "RV").Kind = VentIndividual
 			pt(l, "WC4").Fixture = lav
 			pt(l, "WC2").Fixture.Count = 2
 		}, "fail|circuit-vent-relief|CV|4|-|-"},
-		{"nothing from above", func(l *Layout) { vent(l, "RV").Kind = VentIndividual; pt(l, "UB").Fixture = nil }, "none of circuit-vent-relief"},
-		{"into a drain, not a stack", func(l *Layout) {
+		{"nothing from above", func(l *Data) { vent(l, "RV").Kind = VentIndividual; pt(l, "UB").Fixture = nil }, "none of circuit-vent-relief"},
+		{"into a drain, not a stack", func(l *Data) {
 			vent(l, "RV").Kind = VentIndividual
 			pt(l, "ST").Run.Vertical = false
 			pt(l, "ST").Run.Grade = slope.PerFoot(in / 4)
 		}, "none of circuit-vent-relief"},
-		{"by a riser with a lavatory", func(l *Layout) { wet(l, "B5", true, lav) }, "pass|circuit-vent-relief|CV|4|-|-"},
-		{"by a riser at the last fixture", func(l *Layout) { wet(l, "B4", true, lav) }, "pass|circuit-relief-load|RV|1 dfu|4 dfu|3 dfu"},
-		{"by a branch", func(l *Layout) { wet(l, "B5", false, lav) }, "pass|circuit-relief-load|RV|1 dfu|4 dfu|3 dfu"},
-		{"by a branch at the last fixture", func(l *Layout) { wet(l, "B4", false, lav) }, "fail|circuit-vent-relief|CV|4|-|-"},
-		{"by a dry vent and a wet one", func(l *Layout) {
+		{"by a riser with a lavatory", func(l *Data) { wet(l, "B5", true, lav) }, "pass|circuit-vent-relief|CV|4|-|-"},
+		{"by a riser at the last fixture", func(l *Data) { wet(l, "B4", true, lav) }, "pass|circuit-relief-load|RV|1 dfu|4 dfu|3 dfu"},
+		{"by a branch", func(l *Data) { wet(l, "B5", false, lav) }, "pass|circuit-relief-load|RV|1 dfu|4 dfu|3 dfu"},
+		{"by a branch at the last fixture", func(l *Data) { wet(l, "B4", false, lav) }, "fail|circuit-vent-relief|CV|4|-|-"},
+		{"by a dry vent and a wet one", func(l *Data) {
 			wet(l, "B5", true, &dwv.Fixture{Kind: "lavatory", Count: 5, Use: dwv.Public})
 			l.Vents = append(l.Vents, Vent{ID: "ZV", Kind: VentRelief, From: "B5", To: "CV", Runs: vent(l, "CV").Runs})
 		}, "none of circuit-relief-load"},
-		{"by two dry vents at one point", func(l *Layout) {
+		{"by two dry vents at one point", func(l *Data) {
 			l.Vents = append(l.Vents, Vent{ID: "RA", Kind: VentRelief, From: "B5", To: "CV", Runs: vent(l, "CV").Runs})
 		}, `pass|circuit-vent-relief|CV|4|-|-|vent "RA" relieves it`},
-		{"by two wet vents at one point", func(l *Layout) {
+		{"by two wet vents at one point", func(l *Data) {
 			wet(l, "B5", true, &dwv.Fixture{Kind: "lavatory", Count: 4, Use: dwv.Public})
 			other := *pt(l, "RW")
 			other.ID, other.Fixture = "RX", &dwv.Fixture{Kind: "lavatory", Count: 2, Use: dwv.Public}
 			l.Systems[0].Points = append(l.Systems[0].Points, other)
 			l.Vents = append(l.Vents, Vent{ID: "RA", Kind: VentRelief, From: "RX", To: "CV", Runs: vent(l, "CV").Runs})
 		}, "pass|circuit-relief-load|RA|2 dfu|4 dfu|2 dfu"},
-		{"four units into it", func(l *Layout) { wet(l, "B5", true, &dwv.Fixture{Kind: "lavatory", Count: 4, Use: dwv.Public}) }, "pass|circuit-relief-load|RV|4 dfu|4 dfu|0 dfu"},
-		{"five units into it", func(l *Layout) { wet(l, "B5", true, &dwv.Fixture{Kind: "lavatory", Count: 5, Use: dwv.Public}) }, "fail|circuit-relief-load|RV|5 dfu|4 dfu|-1 dfu"},
+		{"four units into it", func(l *Data) { wet(l, "B5", true, &dwv.Fixture{Kind: "lavatory", Count: 4, Use: dwv.Public}) }, "pass|circuit-relief-load|RV|4 dfu|4 dfu|0 dfu"},
+		{"five units into it", func(l *Data) { wet(l, "B5", true, &dwv.Fixture{Kind: "lavatory", Count: 5, Use: dwv.Public}) }, "fail|circuit-relief-load|RV|5 dfu|4 dfu|-1 dfu"},
 	}
 	seen := amendedCode(t, "ipc-2021", "set,circuit-vent-take-off,yes,,4,town,read\n")
 	for _, tt := range tests {
@@ -141,13 +141,13 @@ func TestCircuitVentsRecalled(t *testing.T) {
 	// units into it (2.5.3.1.3 and 4).
 	canada := mustCode(t, "npc-canada")
 	for _, tt := range []struct {
-		edit func(*Layout)
+		edit func(*Data)
 		want string
 	}{
-		{func(*Layout) {}, "pass|circuit-vent-relief|CV|4|-|-"},
-		{func(l *Layout) { vent(l, "RV").Kind = VentIndividual; pt(l, "WC4").Fixture = nil }, "fail|circuit-vent-relief|CV|3|-|-"},
-		{func(l *Layout) { vent(l, "RV").Kind = VentIndividual; pt(l, "UB").Fixture = nil }, "fail|circuit-vent-relief|CV|4|-|-"},
-		{func(l *Layout) {
+		{func(*Data) {}, "pass|circuit-vent-relief|CV|4|-|-"},
+		{func(l *Data) { vent(l, "RV").Kind = VentIndividual; pt(l, "WC4").Fixture = nil }, "fail|circuit-vent-relief|CV|3|-|-"},
+		{func(l *Data) { vent(l, "RV").Kind = VentIndividual; pt(l, "UB").Fixture = nil }, "fail|circuit-vent-relief|CV|4|-|-"},
+		{func(l *Data) {
 			vent(l, "RV").Kind = VentIndividual
 			pt(l, "ST").Run.Vertical = false
 			pt(l, "ST").Run.Grade = slope.PerFoot(in / 4)
@@ -160,7 +160,7 @@ func TestCircuitVentsRecalled(t *testing.T) {
 		tt.edit(l)
 		wantFinding(t, checkAllWays(t, mustBuild(t, l), canada, CheckOptions{}), tt.want)
 	}
-	problems, err := l.Check(mustCode(t, "ipc-2021"), CheckOptions{ProblemsOnly: true})
+	problems, err := checkOf(l, mustCode(t, "ipc-2021"), CheckOptions{ProblemsOnly: true})
 	if err != nil {
 		t.Fatal(err)
 	}

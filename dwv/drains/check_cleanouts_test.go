@@ -20,85 +20,85 @@ func TestCleanouts(t *testing.T) {
 	codes := map[string]*dwv.Code{"ipc": firmCode(t, "ipc-2021"), "upc": firmCode(t, "upc-2021")}
 	// In the workshop S2 and S3 run to 90 deg, WV and WC to 45: here the closet's drain
 	// turns into S2 by 90 and is the main line, since it carries more than S3.
-	turned := func(l *Layout) {
+	turned := func(l *Data) {
 		pt(l, "WC").Run.Bearing, pt(l, "WV").Run.Bearing, pt(l, "S3").Run.Bearing = Degrees(0), Degrees(0), Degrees(45)
 	}
 	// bent sets a cleanout at WV, where the drain turns by so much.
-	bent := func(l *Layout, degrees float64) {
+	bent := func(l *Data, degrees float64) {
 		turned(l)
 		pt(l, "WC").Run.Bearing, pt(l, "WV").Cleanout = Degrees(360-degrees), &Cleanout{}
 	}
 	// alone puts a fixture at the end of 5 ft of drain, where no two-way cleanout helps.
-	alone := func(l *Layout, kind string) {
+	alone := func(l *Data, kind string) {
 		pt(l, "S1").Cleanout.TwoWay = false
 		pt(l, "WC").Fixture = &dwv.Fixture{Kind: kind, Count: 1, Use: dwv.Public, Size: 2 * in, Control: dwv.Valve, Flush: units.USGallon / 2}
 	}
 	tests := []struct {
 		name, code string
-		edit       func(l *Layout)
+		edit       func(l *Data)
 		want       string
 	}{
-		{"a closet's drain of 5 ft", "upc", func(*Layout) {}, "ask|cleanout-upper-end|WC|-|-|-|the way in through the fixture"},
-		{"a closet's drain of 4 ft", "upc", func(l *Layout) { pt(l, "WV").Run.Length = 2 * ft }, `pass|cleanout-upper-end|WC|4'-0"|5'-0"|1'-0"`},
-		{"a shower's drain of 5 ft", "upc", func(l *Layout) { alone(l, "shower") }, `fail|cleanout-upper-end|WC|5'-0"|-|-`},
-		{"a shower's drain under 5 ft", "upc", func(l *Layout) { alone(l, "shower"); pt(l, "WV").Run.Length = 3*ft - nm }, `pass|cleanout-upper-end|WC|1523.999999 mm|5'-0"|0.000001 mm`},
-		{"a urinal's drain of 4 ft", "upc", func(l *Layout) { alone(l, "urinal"); pt(l, "WV").Run.Length = 2 * ft }, `fail|cleanout-upper-end|WC|4'-0"|-|-|it is shorter than 5'-0"`},
-		{"a sink's drain of 4 ft", "upc", func(l *Layout) { alone(l, "sink"); pt(l, "WV").Run.Length = 2 * ft }, `fail|cleanout-upper-end|WC|4'-0"|-|-|it is shorter than 5'-0"`},
-		{"a sink's drain of 5 ft", "upc", func(l *Layout) { alone(l, "sink") }, `fail|cleanout-upper-end|WC|5'-0"|-|-|!shorter`},
-		{"a two-way cleanout at the exit", "upc", func(l *Layout) { alone(l, "shower"); pt(l, "S1").Cleanout.TwoWay = true }, "ask|cleanout-upper-end|WC|-|-|-|two-way"},
-		{"a cleanout on the way", "upc", func(l *Layout) { alone(l, "sink"); pt(l, "WV").Cleanout = &Cleanout{} }, "pass|cleanout-upper-end|WC|-|-|-"},
+		{"a closet's drain of 5 ft", "upc", func(*Data) {}, "ask|cleanout-upper-end|WC|-|-|-|the way in through the fixture"},
+		{"a closet's drain of 4 ft", "upc", func(l *Data) { pt(l, "WV").Run.Length = 2 * ft }, `pass|cleanout-upper-end|WC|4'-0"|5'-0"|1'-0"`},
+		{"a shower's drain of 5 ft", "upc", func(l *Data) { alone(l, "shower") }, `fail|cleanout-upper-end|WC|5'-0"|-|-`},
+		{"a shower's drain under 5 ft", "upc", func(l *Data) { alone(l, "shower"); pt(l, "WV").Run.Length = 3*ft - nm }, `pass|cleanout-upper-end|WC|1523.999999 mm|5'-0"|0.000001 mm`},
+		{"a urinal's drain of 4 ft", "upc", func(l *Data) { alone(l, "urinal"); pt(l, "WV").Run.Length = 2 * ft }, `fail|cleanout-upper-end|WC|4'-0"|-|-|it is shorter than 5'-0"`},
+		{"a sink's drain of 4 ft", "upc", func(l *Data) { alone(l, "sink"); pt(l, "WV").Run.Length = 2 * ft }, `fail|cleanout-upper-end|WC|4'-0"|-|-|it is shorter than 5'-0"`},
+		{"a sink's drain of 5 ft", "upc", func(l *Data) { alone(l, "sink") }, `fail|cleanout-upper-end|WC|5'-0"|-|-|!shorter`},
+		{"a two-way cleanout at the exit", "upc", func(l *Data) { alone(l, "shower"); pt(l, "S1").Cleanout.TwoWay = true }, "ask|cleanout-upper-end|WC|-|-|-|two-way"},
+		{"a cleanout on the way", "upc", func(l *Data) { alone(l, "sink"); pt(l, "WV").Cleanout = &Cleanout{} }, "pass|cleanout-upper-end|WC|-|-|-"},
 
-		{"the cleanout at a bend upstream", "ipc", func(l *Layout) { bent(l, 46) }, `pass|cleanout-turn|S2|90 deg|45 deg|-|WV, 3'-0" upstream`},
-		{"no bend where the cleanout is", "ipc", func(l *Layout) { bent(l, 45) }, `ask|cleanout-turn|S2|90 deg|45 deg|-45 deg|stands 3'-0" upstream`},
-		{"a bend 40 ft on", "ipc", func(l *Layout) { bent(l, 90); pt(l, "WV").Run.Length = 40 * ft }, "pass|cleanout-turn|S2|90 deg|45 deg|-"},
-		{"a bend over 40 ft on", "ipc", func(l *Layout) { bent(l, 90); pt(l, "WV").Run.Length = 40*ft + nm }, "fail|cleanout-turn|S2|90 deg|45 deg|-45 deg"},
-		{"two runs below the cleanout", "ipc", func(l *Layout) { turned(l); pt(l, "WC").Cleanout = &Cleanout{} }, `ask|cleanout-turn|S2|90 deg|45 deg|-45 deg|stands 5'-0" upstream`},
-		{"40 ft below a cleanout at no bend", "ipc", func(l *Layout) {
+		{"the cleanout at a bend upstream", "ipc", func(l *Data) { bent(l, 46) }, `pass|cleanout-turn|S2|90 deg|45 deg|-|WV, 3'-0" upstream`},
+		{"no bend where the cleanout is", "ipc", func(l *Data) { bent(l, 45) }, `ask|cleanout-turn|S2|90 deg|45 deg|-45 deg|stands 3'-0" upstream`},
+		{"a bend 40 ft on", "ipc", func(l *Data) { bent(l, 90); pt(l, "WV").Run.Length = 40 * ft }, "pass|cleanout-turn|S2|90 deg|45 deg|-"},
+		{"a bend over 40 ft on", "ipc", func(l *Data) { bent(l, 90); pt(l, "WV").Run.Length = 40*ft + nm }, "fail|cleanout-turn|S2|90 deg|45 deg|-45 deg"},
+		{"two runs below the cleanout", "ipc", func(l *Data) { turned(l); pt(l, "WC").Cleanout = &Cleanout{} }, `ask|cleanout-turn|S2|90 deg|45 deg|-45 deg|stands 5'-0" upstream`},
+		{"40 ft below a cleanout at no bend", "ipc", func(l *Data) {
 			turned(l)
 			pt(l, "WC").Cleanout, pt(l, "WV").Run.Length = &Cleanout{}, 38*ft
 		}, "ask|cleanout-turn|S2|90 deg|45 deg|-45 deg"},
-		{"over 40 ft below it", "ipc", func(l *Layout) {
+		{"over 40 ft below it", "ipc", func(l *Data) {
 			turned(l)
 			pt(l, "WC").Cleanout, pt(l, "WV").Run.Length = &Cleanout{}, 38*ft+nm
 		}, "fail|cleanout-turn|S2|90 deg|45 deg|-45 deg"},
 		{"no cleanout upstream", "ipc", turned, "fail|cleanout-turn|S2|90 deg|45 deg|-45 deg"},
-		{"bends by plan coordinates", "ipc", func(l *Layout) {
+		{"bends by plan coordinates", "ipc", func(l *Data) {
 			for id, at := range map[string]Position{"S1": {X: 6 * ft}, "S2": {X: 14 * ft}, "S3": {X: 20 * ft, Y: 6 * ft}, "WV": {X: 14 * ft, Y: -3 * ft}} {
 				pt(l, id).At, pt(l, id).Run.Bearing = &at, Bearing{}
 			}
 			pt(l, "FD").Run.Bearing = Degrees(225)
 		}, "fail|cleanout-turn|S2|90 deg|45 deg|-45 deg"},
-		{"coordinates of one end only", "ipc", func(l *Layout) {
+		{"coordinates of one end only", "ipc", func(l *Data) {
 			turned(l)
 			pt(l, "S2").At, pt(l, "S2").Run.Bearing = &Position{X: 14 * ft}, Bearing{}
 		}, "nothing of cleanout-turn at S2"},
-		{"bends add up", "upc", func(l *Layout) {
+		{"bends add up", "upc", func(l *Data) {
 			turned(l)
 			pt(l, "WC").Run.Bearing, pt(l, "S2").Run.Bearing = Degrees(315), Degrees(90.001)
 		}, "fail|cleanout-turn|S2|135.001 deg|135 deg|-0.001 deg|more than 135 deg"},
-		{"straight on from there", "upc", func(l *Layout) {
+		{"straight on from there", "upc", func(l *Data) {
 			turned(l)
 			pt(l, "WC").Run.Bearing, pt(l, "S2").Run.Bearing = Degrees(315), Degrees(90.001)
 			pt(l, "S1").Run.Bearing, pt(l, "S1").Cleanout = Degrees(90.001), nil
 		}, "nothing of cleanout-turn at S1"},
 
-		{"in the drain at the foot", "ipc", func(l *Layout) { pt(l, "S3").Cleanout = &Cleanout{} }, "pass|cleanout-stack-base|LT|-|-|-"},
-		{"a stack of two runs", "ipc", func(l *Layout) {
+		{"in the drain at the foot", "ipc", func(l *Data) { pt(l, "S3").Cleanout = &Cleanout{} }, "pass|cleanout-stack-base|LT|-|-|-"},
+		{"a stack of two runs", "ipc", func(l *Data) {
 			pt(l, "LA").To = "L2"
 			l.Systems[0].Points = append(l.Systems[0].Points, Point{ID: "L2", To: "LT", Run: Run{Length: 6 * ft, Vertical: true, Size: 2 * in}})
 		}, "nothing of cleanout-stack-base at L2"},
-		{"a stack on the outlet", "ipc", func(l *Layout) { pt(l, "LT").To = "SO" }, "fail|cleanout-stack-base|LT|-|-|-"},
+		{"a stack on the outlet", "ipc", func(l *Data) { pt(l, "LT").To = "SO" }, "fail|cleanout-stack-base|LT|-|-|-"},
 
-		{"the sewer begins on the way", "ipc", func(l *Layout) { pt(l, "S1").Run.Part = dwv.Sewer }, `pass|cleanout-junction|S1|0"|10'-0"|10'-0"`},
-		{"two runs below the last cleanout", "ipc", func(l *Layout) {
+		{"the sewer begins on the way", "ipc", func(l *Data) { pt(l, "S1").Run.Part = dwv.Sewer }, `pass|cleanout-junction|S1|0"|10'-0"|10'-0"`},
+		{"two runs below the last cleanout", "ipc", func(l *Data) {
 			pt(l, "S1").Cleanout, pt(l, "S2").Cleanout, pt(l, "S2").Run.Length = nil, &Cleanout{}, 4*ft
 		}, `pass|cleanout-junction|SO|10'-0"|10'-0"|0"`},
 
 		// A cable of 10 ft: from the closet 2 and 3 ft to the upper end of S2 and from the
 		// cleanout at its lower end, 5 and 10 of 8 ft; from the lavatory 3 and 5 ft to that of
 		// S3, and 8 ft up S2 from the cleanout, 2 and 2 of 8 ft.
-		{"reached from both ends", "ipc", func(l *Layout) { l.CableReach = 10 * ft }, `pass|cleanout-reach|S2|-|10'-0"|7'-0"`},
-		{"half out of reach", "ipc", func(l *Layout) { l.CableReach = 10 * ft }, `fail|cleanout-reach|S3|8'-0"|10'-0"|-4'-0"|leaves 4'-0" of this run`},
+		{"reached from both ends", "ipc", func(l *Data) { l.CableReach = 10 * ft }, `pass|cleanout-reach|S2|-|10'-0"|7'-0"`},
+		{"half out of reach", "ipc", func(l *Data) { l.CableReach = 10 * ft }, `fail|cleanout-reach|S3|8'-0"|10'-0"|-4'-0"|leaves 4'-0" of this run`},
 	}
 	for _, tt := range tests {
 		t.Run(strings.ReplaceAll(tt.name, " ", "-"), func(t *testing.T) {
@@ -121,16 +121,16 @@ func TestCleanoutSpacing(t *testing.T) {
 	tests := []struct {
 		name string
 		code *dwv.Code
-		edit func(l *Layout)
+		edit func(l *Data)
 		want string
 	}{
-		{"by the size of the upper end", bySize, func(*Layout) {}, `pass|cleanout-spacing|S1|28'-0"|50'-0"|22'-0"|to FD`},
-		{"a larger upper end", bySize, func(l *Layout) { pt(l, "FD").Run.Size = 4 * in }, `pass|cleanout-spacing|S1|28'-0"|75'-0"|47'-0"`},
-		{"a drain", town("set,sewer-cleanout-spacing,75,ft,1,town,read\n"), func(*Layout) {}, `pass|cleanout-spacing|SO|6'-0"|100'-0"|94'-0"`},
-		{"a sewer", town("set,sewer-cleanout-spacing,75,ft,1,town,read\n"), func(l *Layout) { pt(l, "S1").Run.Part = dwv.Sewer }, `pass|cleanout-spacing|SO|6'-0"|75'-0"|69'-0"`},
-		{"a sewer without a figure of its own", town("drop,sewer-cleanout-spacing,,,,,\n"), func(l *Layout) { pt(l, "S1").Run.Part = dwv.Sewer }, `pass|cleanout-spacing|SO|6'-0"|100'-0"|94'-0"`},
-		{"a sewer without a limit of its own", town("set,sewer-cleanout-spacing,unlimited,ft,1,town,read\n"), func(l *Layout) { pt(l, "S1").Run.Part = dwv.Sewer }, `pass|cleanout-spacing|SO|6'-0"|100'-0"|94'-0"`},
-		{"no limit", town("set,cleanout-spacing,unlimited,ft,1,town,read\n"), func(*Layout) {}, "nothing of cleanout-spacing at S1"},
+		{"by the size of the upper end", bySize, func(*Data) {}, `pass|cleanout-spacing|S1|28'-0"|50'-0"|22'-0"|to FD`},
+		{"a larger upper end", bySize, func(l *Data) { pt(l, "FD").Run.Size = 4 * in }, `pass|cleanout-spacing|S1|28'-0"|75'-0"|47'-0"`},
+		{"a drain", town("set,sewer-cleanout-spacing,75,ft,1,town,read\n"), func(*Data) {}, `pass|cleanout-spacing|SO|6'-0"|100'-0"|94'-0"`},
+		{"a sewer", town("set,sewer-cleanout-spacing,75,ft,1,town,read\n"), func(l *Data) { pt(l, "S1").Run.Part = dwv.Sewer }, `pass|cleanout-spacing|SO|6'-0"|75'-0"|69'-0"`},
+		{"a sewer without a figure of its own", town("drop,sewer-cleanout-spacing,,,,,\n"), func(l *Data) { pt(l, "S1").Run.Part = dwv.Sewer }, `pass|cleanout-spacing|SO|6'-0"|100'-0"|94'-0"`},
+		{"a sewer without a limit of its own", town("set,sewer-cleanout-spacing,unlimited,ft,1,town,read\n"), func(l *Data) { pt(l, "S1").Run.Part = dwv.Sewer }, `pass|cleanout-spacing|SO|6'-0"|100'-0"|94'-0"`},
+		{"no limit", town("set,cleanout-spacing,unlimited,ft,1,town,read\n"), func(*Data) {}, "nothing of cleanout-spacing at S1"},
 	}
 	for _, tt := range tests {
 		t.Run(strings.ReplaceAll(tt.name, " ", "-"), func(t *testing.T) {
@@ -170,7 +170,7 @@ func TestCarriesOn(t *testing.T) {
 			tt.edit(&points[1], &points[2])
 			for range 2 {
 				slices.Reverse(points)
-				l := mustBuild(t, &Layout{Systems: []System{{ID: "soil", Kind: Soil, Outlet: Outlet{ID: "O", Kind: ToSewer}, Points: slices.Clone(points)}}})
+				l := mustBuild(t, &Data{Systems: []System{{ID: "soil", Kind: Soil, Outlet: Outlet{ID: "O", Kind: ToSewer}, Points: slices.Clone(points)}}})
 				s := mustSize(t, l, mustCode(t, "ipc-2021"))
 				on := s.access().primary[s.tree.index["M"]]
 				if got := s.tree.point(on).ID; got != tt.want {

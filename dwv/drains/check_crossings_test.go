@@ -21,10 +21,10 @@ import (
 // 96 ft + 2 1/2 in + 2.013 in, that of the other at its outlet's invert
 // + 2 1/2 in + 1.0335 in, and with half of 4 1/2 in and half of 2.375 in they touch
 // when that invert is 96 ft 4.417 in.
-func crossed(invert units.Length) *Layout {
+func crossed(invert units.Length) *Data {
 	quarter := slope.PerFoot(in / 4)
 	at := func(x, y float64) *Position { return &Position{X: units.Feet(x), Y: units.Feet(y)} }
-	return &Layout{Job: "crossed", FinishedFloor: 100 * ft, Systems: []System{
+	return &Data{Job: "crossed", FinishedFloor: 100 * ft, Systems: []System{
 		{ID: "soil", Kind: Soil, Outlet: Outlet{ID: "SO", Kind: ToSewer, Invert: 96 * ft, Size: 4 * in, At: at(0, 0)}, Points: []Point{
 			{ID: "S1", To: "SO", At: at(20, 0), Run: Run{Length: 20 * ft, Grade: quarter, Size: 4 * in, Material: "pvc-dwv"}},
 		}},
@@ -36,7 +36,7 @@ func crossed(invert units.Length) *Layout {
 
 // parted adds two 4 in lines that end 4 in from each other and go on to a fitting at x
 // by a piece of pipe each.
-func parted(l *Layout, to string, x, piece units.Length) {
+func parted(l *Data, to string, x, piece units.Length) {
 	run := func(length units.Length) Run {
 		return Run{Length: length, Grade: slope.PerFoot(in / 4), Size: 4 * in, Material: "pvc-dwv"}
 	}
@@ -48,7 +48,7 @@ func parted(l *Layout, to string, x, piece units.Length) {
 }
 
 // above adds a piece of the main, drawn 4 in long, and a branch at its upper end.
-func above(l *Layout, piece units.Length) {
+func above(l *Data, piece units.Length) {
 	run := func(length units.Length) Run {
 		return Run{Length: length, Grade: slope.PerFoot(in / 4), Size: 4 * in, Material: "pvc-dwv"}
 	}
@@ -64,79 +64,79 @@ func TestCrossings(t *testing.T) {
 	tests := []struct {
 		name   string
 		invert units.Length
-		edit   func(l *Layout)
+		edit   func(l *Data)
 		want   string
 	}{
-		{"touching", touch, func(*Layout) {}, `pass|drain-crossing|W1|0"|0"|0"`},
-		{"a mil too low", touch - mil, func(*Layout) {}, `fail|drain-crossing|W1|-0.001"|0"|-0.001"`},
-		{"room asked for", touch + 2*in, func(l *Layout) { l.MinimumClearance = 2 * in }, `pass|drain-crossing|W1|2"|2"|0"`},
-		{"a mil short of it", touch + 2*in - mil, func(l *Layout) { l.MinimumClearance = 2 * in }, `fail|drain-crossing|W1|1.999"|2"|-0.001"`},
+		{"touching", touch, func(*Data) {}, `pass|drain-crossing|W1|0"|0"|0"`},
+		{"a mil too low", touch - mil, func(*Data) {}, `fail|drain-crossing|W1|-0.001"|0"|-0.001"`},
+		{"room asked for", touch + 2*in, func(l *Data) { l.MinimumClearance = 2 * in }, `pass|drain-crossing|W1|2"|2"|0"`},
+		{"a mil short of it", touch + 2*in - mil, func(l *Data) { l.MinimumClearance = 2 * in }, `fail|drain-crossing|W1|1.999"|2"|-0.001"`},
 		// Below: 2.25 + 1.1875 in the other way, 6.875 in lower.
-		{"touching from below", touch - units.MustParse[units.Length]("6.875 in"), func(*Layout) {}, `pass|drain-crossing|S1|0"|0"|0"`},
-		{"too high from below", touch - units.MustParse[units.Length]("6.874 in"), func(*Layout) {}, `fail|drain-crossing|S1|-0.001"|0"|-0.001"`},
-		{"at one height", touch - units.MustParse[units.Length]("3.4375 in"), func(*Layout) {}, `fail|drain-crossing|S1|-3 7/16"|0"|-3 7/16"`},
-		{"one that ends short of the other", touch - in, func(l *Layout) { pt(l, "W1").At.Y = -4 * in }, "none of drain-crossing"},
-		{"one that ends on the other", touch - in, func(l *Layout) { pt(l, "W1").At.Y = 0; pt(l, "W1").Run.Length = 10 * ft }, `fail|drain-crossing|W1|-1"|0"|-1"`},
-		{"outlet without a place", touch - in, func(l *Layout) { l.Systems[0].Outlet.At = nil }, "none of drain-crossing"},
-		{"a bend along it", touch - in, func(l *Layout) { pt(l, "S1").Run.Fittings = []string{"eighth-bend"} }, `ask|drain-crossing|W1|-1"|0"|-1"`},
-		{"longer than the straight way", touch, func(l *Layout) { pt(l, "S1").Run.Length = 21 * ft }, `ask|drain-crossing|W1|-1/8"|0"|-1/8"`},
-		{"shorter than the straight way", touch, func(l *Layout) { pt(l, "W1").Run.Length = 19 * ft }, `ask|drain-crossing|W1|-1/8"|0"|-1/8"`},
+		{"touching from below", touch - units.MustParse[units.Length]("6.875 in"), func(*Data) {}, `pass|drain-crossing|S1|0"|0"|0"`},
+		{"too high from below", touch - units.MustParse[units.Length]("6.874 in"), func(*Data) {}, `fail|drain-crossing|S1|-0.001"|0"|-0.001"`},
+		{"at one height", touch - units.MustParse[units.Length]("3.4375 in"), func(*Data) {}, `fail|drain-crossing|S1|-3 7/16"|0"|-3 7/16"`},
+		{"one that ends short of the other", touch - in, func(l *Data) { pt(l, "W1").At.Y = -4 * in }, "none of drain-crossing"},
+		{"one that ends on the other", touch - in, func(l *Data) { pt(l, "W1").At.Y = 0; pt(l, "W1").Run.Length = 10 * ft }, `fail|drain-crossing|W1|-1"|0"|-1"`},
+		{"outlet without a place", touch - in, func(l *Data) { l.Systems[0].Outlet.At = nil }, "none of drain-crossing"},
+		{"a bend along it", touch - in, func(l *Data) { pt(l, "S1").Run.Fittings = []string{"eighth-bend"} }, `ask|drain-crossing|W1|-1"|0"|-1"`},
+		{"longer than the straight way", touch, func(l *Data) { pt(l, "S1").Run.Length = 21 * ft }, `ask|drain-crossing|W1|-1/8"|0"|-1/8"`},
+		{"shorter than the straight way", touch, func(l *Data) { pt(l, "W1").Run.Length = 19 * ft }, `ask|drain-crossing|W1|-1/8"|0"|-1/8"`},
 
 		// What is not drawn straight is asked about as far above as what passes is listed.
-		{"a bend along it, and room", touch + 11*in, func(l *Layout) { pt(l, "S1").Run.Fittings = []string{"eighth-bend"} }, `ask|drain-crossing|W1|11"|0"|11"`},
-		{"a bend along it, a foot below", touch + 12*in, func(l *Layout) { pt(l, "S1").Run.Fittings = []string{"eighth-bend"} }, "none of drain-crossing"},
+		{"a bend along it, and room", touch + 11*in, func(l *Data) { pt(l, "S1").Run.Fittings = []string{"eighth-bend"} }, `ask|drain-crossing|W1|11"|0"|11"`},
+		{"a bend along it, a foot below", touch + 12*in, func(l *Data) { pt(l, "S1").Run.Fittings = []string{"eighth-bend"} }, "none of drain-crossing"},
 		// One sheds more than any pipe of its code carries: the largest stands for it.
-		{"over the table", touch - in, func(l *Layout) { pt(l, "W1").Run.Size, pt(l, "W1").Reserved = 0, dwv.MaxFixtureUnits }, `fail|drain-crossing|W1|-0.846"|0"|-0.846"`},
+		{"over the table", touch - in, func(l *Data) { pt(l, "W1").Run.Size, pt(l, "W1").Reserved = 0, dwv.MaxFixtureUnits }, `fail|drain-crossing|W1|-0.846"|0"|-0.846"`},
 
 		// Side by side, 3 in apart at the lower ends and 13 in at the upper, of one fall and
 		// with their centres at one height: 3 in less 3.4375 in.
-		{"side by side", 96*ft + 2013*mil - 1034*mil + mil/2, func(l *Layout) {
+		{"side by side", 96*ft + 2013*mil - 1034*mil + mil/2, func(l *Data) {
 			l.Systems[1].Outlet.At = &Position{Y: 3 * in}
 			pt(l, "W1").At = &Position{X: 20 * ft, Y: 13 * in}
 		}, `fail|drain-crossing|S1|-7/16"|0"|-7/16"`},
 
 		// A riser of another system comes up through the drain.
-		{"a riser in the way", touch - 12*in, func(l *Layout) {
+		{"a riser in the way", touch - 12*in, func(l *Data) {
 			l.Systems[1].Outlet.At = &Position{X: 10 * ft}
 			pt(l, "W1").At = &Position{X: 10 * ft}
 			pt(l, "W1").Run = Run{Length: 4 * ft, Vertical: true, Size: 2 * in, Material: "pvc-dwv"}
 		}, `fail|drain-crossing|W1|-3 7/16"|0"|-3 7/16"`},
 		// Beside the drain at 3 in: 3 in less 3.4375 in.
-		{"a riser too near", touch - 12*in, func(l *Layout) {
+		{"a riser too near", touch - 12*in, func(l *Data) {
 			l.Systems[1].Outlet.At = &Position{X: 10 * ft, Y: 3 * in}
 			pt(l, "W1").At = &Position{X: 10 * ft, Y: 3 * in}
 			pt(l, "W1").Run = Run{Length: 4 * ft, Vertical: true, Size: 2 * in, Material: "pvc-dwv"}
 		}, `fail|drain-crossing|W1|-7/16"|0"|-7/16"`},
-		{"a riser near enough", touch - 12*in, func(l *Layout) {
+		{"a riser near enough", touch - 12*in, func(l *Data) {
 			l.Systems[1].Outlet.At = &Position{X: 10 * ft, Y: in * 7 / 2}
 			pt(l, "W1").At = &Position{X: 10 * ft, Y: in * 7 / 2}
 			pt(l, "W1").Run = Run{Length: 4 * ft, Vertical: true, Size: 2 * in, Material: "pvc-dwv"}
 		}, "none of drain-crossing"},
 
 		// Pipes of one system.
-		{"fittings close together", touch + 4*ft, func(l *Layout) {
+		{"fittings close together", touch + 4*ft, func(l *Data) {
 			l.Systems[0].Points = append(l.Systems[0].Points,
 				Point{ID: "S2", To: "S1", At: &Position{X: 20*ft + 3*in}, Run: Run{Length: 3 * in, Grade: quarter, Size: 4 * in, Material: "pvc-dwv"}},
 				Point{ID: "S3", To: "S2", At: &Position{X: 30 * ft}, Run: Run{Length: 10*ft - 3*in, Grade: quarter, Size: 4 * in, Material: "pvc-dwv"}},
 				Point{ID: "S4", To: "S2", At: &Position{X: 20*ft + 3*in, Y: 3 * ft}, Run: Run{Length: 3 * ft, Grade: quarter, Size: 4 * in, Material: "pvc-dwv"}},
 				Point{ID: "S5", To: "S1", At: &Position{X: 20 * ft, Y: 3 * ft}, Run: Run{Length: 3 * ft, Grade: quarter, Size: 2 * in, Material: "pvc-dwv", Drop: 12 * in}})
 		}, "none of drain-crossing"},
-		{"two short pieces from one fitting", touch + 4*ft, func(l *Layout) { parted(l, "S1", 20*ft, 2*in) }, "none of drain-crossing"},
+		{"two short pieces from one fitting", touch + 4*ft, func(l *Data) { parted(l, "S1", 20*ft, 2*in) }, "none of drain-crossing"},
 		// Back to 4 in of each other, by 3 in of pipe each.
-		{"two longer pieces from one fitting", touch + 4*ft, func(l *Layout) { parted(l, "S1", 20*ft, 3*in) }, `fail|drain-crossing|LL|-1/2"|0"|-1/2"`},
+		{"two longer pieces from one fitting", touch + 4*ft, func(l *Data) { parted(l, "S1", 20*ft, 3*in) }, `fail|drain-crossing|LL|-1/2"|0"|-1/2"`},
 		// The same again where 1 1/2 in are to be kept: their fittings meet up to 6 in, and a
 		// nanometre more is too much. Likewise where they part at the outlet.
-		{"fittings that meet at the very limit", touch + 4*ft, func(l *Layout) { parted(l, "S1", 20*ft, 3*in); l.MinimumClearance = in * 3 / 2 }, "none of drain-crossing"},
-		{"fittings just apart", touch + 4*ft, func(l *Layout) { parted(l, "S1", 20*ft, 3*in+nm); l.MinimumClearance = in * 3 / 2 }, `fail|drain-crossing|LL|-1/2"|1 1/2"|-2"`},
-		{"fittings that meet at the outlet", touch + 4*ft, func(l *Layout) { parted(l, "SO", -20*ft, 2*in) }, "none of drain-crossing"},
-		{"fittings apart at the outlet", touch + 4*ft, func(l *Layout) { parted(l, "SO", -20*ft, 3*in) }, `fail|drain-crossing|LL|-1/2"|0"|-1/2"`},
+		{"fittings that meet at the very limit", touch + 4*ft, func(l *Data) { parted(l, "S1", 20*ft, 3*in); l.MinimumClearance = in * 3 / 2 }, "none of drain-crossing"},
+		{"fittings just apart", touch + 4*ft, func(l *Data) { parted(l, "S1", 20*ft, 3*in+nm); l.MinimumClearance = in * 3 / 2 }, `fail|drain-crossing|LL|-1/2"|1 1/2"|-2"`},
+		{"fittings that meet at the outlet", touch + 4*ft, func(l *Data) { parted(l, "SO", -20*ft, 2*in) }, "none of drain-crossing"},
+		{"fittings apart at the outlet", touch + 4*ft, func(l *Data) { parted(l, "SO", -20*ft, 3*in) }, `fail|drain-crossing|LL|-1/2"|0"|-1/2"`},
 		// A main of one short piece more: 4 1/2 in is as far as the two reach. The piece
 		// rises 3/32 in over the 4 in: 4.0011 in less 4 1/2.
-		{"a branch just above", touch + 4*ft, func(l *Layout) { above(l, in*9/2) }, "none of drain-crossing"},
-		{"a branch farther above", touch + 4*ft, func(l *Layout) { above(l, in*9/2+nm) }, `fail|drain-crossing|S3|-12.672 mm|0"|-12.672 mm`},
+		{"a branch just above", touch + 4*ft, func(l *Data) { above(l, in*9/2) }, "none of drain-crossing"},
+		{"a branch farther above", touch + 4*ft, func(l *Data) { above(l, in*9/2+nm) }, `fail|drain-crossing|S3|-12.672 mm|0"|-12.672 mm`},
 		// The main lies 3 3/4 in above its outlet at 15 ft, the line upstream of it
 		// 5 + 1 1/4 + 1 1/4 + 1 1/4 in: 5 in apart, less 4 1/2 in.
-		{"a line that comes back over itself", touch + 4*ft, func(l *Layout) {
+		{"a line that comes back over itself", touch + 4*ft, func(l *Data) {
 			run := func(length units.Length) Run {
 				return Run{Length: length, Grade: quarter, Size: 4 * in, Material: "pvc-dwv"}
 			}
@@ -277,8 +277,8 @@ func TestGridGivesUp(t *testing.T) {
 // pass is.
 func TestCrossingsListed(t *testing.T) {
 	code := mustCode(t, "ipc-2021")
-	count := func(l *Layout, opt CheckOptions) (n int) {
-		f, err := mustBuild(t, l).Check(code, opt)
+	count := func(l *Data, opt CheckOptions) (n int) {
+		f, err := checkOf(mustBuild(t, l), code, opt)
 		if err != nil {
 			t.Fatal(err)
 		}
@@ -430,7 +430,7 @@ func TestCrossingsCrowded(t *testing.T) {
 		}
 	}
 	var got []tables.Finding
-	f, err := mustBuild(t, l).Check(mustCode(t, "ipc-2021"), CheckOptions{ProblemsOnly: true})
+	f, err := checkOf(mustBuild(t, l), mustCode(t, "ipc-2021"), CheckOptions{ProblemsOnly: true})
 	if err != nil {
 		t.Fatal(err)
 	}
@@ -498,14 +498,11 @@ func BenchmarkCrossings(b *testing.B) {
 			}
 		}
 		mustBuild(b, l)
-		s, err := l.Size(code, SizeOptions{})
+		s, err := sizeOf(l, code)
 		if err != nil {
 			b.Fatal(err)
 		}
-		lv, err := l.Levels(s)
-		if err != nil {
-			b.Fatal(err)
-		}
+		lv := s.Levels()
 		b.Run(fmt.Sprintf("n=%d", n), func(b *testing.B) {
 			b.ReportAllocs()
 			for b.Loop() {
@@ -525,7 +522,7 @@ func TestPlacesInJSON(t *testing.T) {
 "outlet":{"id":"O","kind":"sewer","invert":"96 ft","at":{"x":"` + x + `","y":"2 ft"}},
 "points":[{"id":"A","to":"O","at":{"x":"4 ft","y":"2 ft"},"run":{"length":"4 ft","grade":"2%"}}]}]}`)
 	}
-	l, err := Parse("f", text("3 in", "-1 ft"))
+	l, err := parse("f", text("3 in", "-1 ft"))
 	if err != nil || l.MinimumClearance != 3*in || *l.Systems[0].Outlet.At != (Position{X: -ft, Y: 2 * ft}) || *pt(l, "A").At != (Position{X: 4 * ft, Y: 2 * ft}) {
 		t.Fatalf("%+v, %v", l, err)
 	}
@@ -534,13 +531,13 @@ func TestPlacesInJSON(t *testing.T) {
 		{"11 m", "0 ft", `f:1:48: layout: minimum_clearance: `},
 		{"1 in", "0", `f:2:62: system "s": outlet: at: x: `},
 	} {
-		if _, err := Parse("f", text(tt.clearance, tt.x)); err == nil || !strings.HasPrefix(err.Error(), tt.want) {
+		if _, err := parse("f", text(tt.clearance, tt.x)); err == nil || !strings.HasPrefix(err.Error(), tt.want) {
 			t.Errorf("%s, %s: %v, want %s", tt.clearance, tt.x, err, tt.want)
 		}
 	}
 	far := crossed(96 * ft)
 	far.Systems[0].Outlet.At.X, pt(far, "W1").At.Y = units.MaxLength+1, -units.MaxLength-1
-	if err := far.Build(); err == nil || !strings.Contains(err.Error(), `system "soil": outlet.at.x: `) || !strings.Contains(err.Error(), `point "W1": at.y: `) {
+	if err := buildErr(far); err == nil || !strings.Contains(err.Error(), `system "soil": outlet.at.x: `) || !strings.Contains(err.Error(), `point "W1": at.y: `) {
 		t.Errorf("coordinates out of range: %v", err)
 	}
 }

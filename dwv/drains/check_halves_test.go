@@ -15,13 +15,13 @@ func TestHalves(t *testing.T) {
 	l := mustBuild(t, villageLayout(3*manyPoints))
 	code := townCode(t, "upc-2021")
 	byText := gocmp.Comparer(func(a, b tables.Citation) bool { return a == b })
-	once, err := l.Check(code, CheckOptions{ProblemsOnly: true})
+	once, err := checkOf(l, code, CheckOptions{ProblemsOnly: true})
 	if err != nil {
 		t.Fatal(err)
 	}
 	var last []tables.Finding
 	for range 3 {
-		all, err := l.Check(code, CheckOptions{})
+		all, err := checkOf(l, code, CheckOptions{})
 		if err != nil {
 			t.Fatal(err)
 		}

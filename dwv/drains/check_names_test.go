@@ -42,7 +42,7 @@ func TestNamesOfOneSize(t *testing.T) {
 		l := villageLayout(100)
 		l.Systems[0].Outlet.Size = size
 		l = mustBuild(t, l)
-		list, err := l.Check(mustCode(t, "ipc-2021"), CheckOptions{})
+		list, err := checkOf(l, mustCode(t, "ipc-2021"), CheckOptions{})
 		if err != nil {
 			t.Fatal(err)
 		}

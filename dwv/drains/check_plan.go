@@ -75,7 +75,7 @@ func tenthOfMillimetre(l units.Length) units.Length {
 }
 
 // positions returns where points and outlets lie on plan, by id.
-func (l *Layout) positions() map[string]*Position {
+func (l *Data) positions() map[string]*Position {
 	at := map[string]*Position{}
 	for s := range l.Systems {
 		sys := &l.Systems[s]

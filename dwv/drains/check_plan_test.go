@@ -89,7 +89,7 @@ func TestLengthFromPlan(t *testing.T) {
 		{`,"grade":"1/4 in/ft","length":"plan"`, `,"at":{"x":"1 ft","y":"1 ft"}`, 0},
 		{`,"vertical":true,"length":"plan"`, placed, 0},
 	} {
-		l, err := Parse("f", []byte(layout(tt.run, tt.at)))
+		l, err := parse("f", []byte(layout(tt.run, tt.at)))
 		if tt.want == 0 {
 			if err == nil || !strings.Contains(err.Error(), "length: missing or zero") &&
 				!strings.Contains(err.Error(), "length: it is zero") {

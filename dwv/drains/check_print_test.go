@@ -29,11 +29,11 @@ func TestPrint(t *testing.T) {
 	seen := 0
 	for _, id := range []string{"ipc-2021", "upc-2021"} {
 		code := townCode(t, id)
-		plain, err := l.Check(code, CheckOptions{})
+		plain, err := checkOf(l, code, CheckOptions{})
 		if err != nil {
 			t.Fatal(err)
 		}
-		list, err := l.Check(code, CheckOptions{Print: write})
+		list, err := checkOf(l, code, CheckOptions{Print: write})
 		if err != nil {
 			t.Fatal(err)
 		}

@@ -6,7 +6,7 @@ import (
 	"github.com/trapweir/trapweir/tables"
 )
 
-// rules are the rules of [Layout.Check], in the order in which findings are reported.
+// rules are the rules of [Sizing.Check], in the order in which findings are reported.
 var rules = []tables.CheckRule{
 	{ID: "drain-load", Title: "Load on a drain", Family: "loads and sizes"},
 	{ID: "stack-interval-load", Title: "Load in one branch interval of a stack", Family: "loads and sizes"},
@@ -89,5 +89,5 @@ var rules = []tables.CheckRule{
 	{ID: "stub-up", Title: "Height of a stub", Family: "site"},
 }
 
-// Rules returns the rules that [Layout.Check] judges by, in the order of its findings.
+// Rules returns the rules that [Sizing.Check] judges by, in the order of its findings.
 func Rules() []tables.CheckRule { return slices.Clone(rules) }

@@ -14,23 +14,23 @@ import (
 // bore of 4.026 in and a wall of 0.237 in, so its top lies at 97 ft 5.763 in. UPC 718.3
 // asks 12 in (recalled), IPC 305.4.1 leaves it to the locality.
 func TestSewerCover(t *testing.T) {
-	ground := func(l *Layout, cover string) {
+	ground := func(l *Data, cover string) {
 		g := units.MustParse[units.Length]("97 ft 5.763 in") + units.MustParse[units.Length](cover)
 		l.Ground = &g
 	}
 	tests := []struct {
 		name, code string
-		edit       func(l *Layout)
+		edit       func(l *Data)
 		want       string
 	}{
-		{"12 in", "upc-2021", func(l *Layout) { ground(l, "12 in") }, `pass|sewer-cover|S1|1'-0"|1'-0"|0"`},
-		{"a mil less", "upc-2021", func(l *Layout) { ground(l, "11.999 in") }, `fail|sewer-cover|S1|11.999"|1'-0"|-0.001"`},
-		{"the job's", "ipc-2021", func(l *Layout) { ground(l, "42 in"); l.SewerCover = 42 * in }, `pass|sewer-cover|S1|3'-6"|3'-6"|0"`},
-		{"under the job's", "ipc-2021", func(l *Layout) { ground(l, "41 in"); l.SewerCover = 42 * in }, `fail|sewer-cover|S1|3'-5"|3'-6"|-1"`},
-		{"over the code's, under the job's", "upc-2021", func(l *Layout) { ground(l, "41 in"); l.SewerCover = 42 * in }, `fail|sewer-cover|S1|3'-5"|3'-6"|-1"`},
-		{"left to the locality", "ipc-2021", func(l *Layout) { ground(l, "20 in") }, "ask|sewer-cover|soil|-|-|-"},
-		{"no ground", "upc-2021", func(*Layout) {}, "ask|sewer-cover|soil|-|-|-"},
-		{"nothing outside", "upc-2021", func(l *Layout) { pt(l, "S1").Run.Part = 0 }, "none of sewer-cover"},
+		{"12 in", "upc-2021", func(l *Data) { ground(l, "12 in") }, `pass|sewer-cover|S1|1'-0"|1'-0"|0"`},
+		{"a mil less", "upc-2021", func(l *Data) { ground(l, "11.999 in") }, `fail|sewer-cover|S1|11.999"|1'-0"|-0.001"`},
+		{"the job's", "ipc-2021", func(l *Data) { ground(l, "42 in"); l.SewerCover = 42 * in }, `pass|sewer-cover|S1|3'-6"|3'-6"|0"`},
+		{"under the job's", "ipc-2021", func(l *Data) { ground(l, "41 in"); l.SewerCover = 42 * in }, `fail|sewer-cover|S1|3'-5"|3'-6"|-1"`},
+		{"over the code's, under the job's", "upc-2021", func(l *Data) { ground(l, "41 in"); l.SewerCover = 42 * in }, `fail|sewer-cover|S1|3'-5"|3'-6"|-1"`},
+		{"left to the locality", "ipc-2021", func(l *Data) { ground(l, "20 in") }, "ask|sewer-cover|soil|-|-|-"},
+		{"no ground", "upc-2021", func(*Data) {}, "ask|sewer-cover|soil|-|-|-"},
+		{"nothing outside", "upc-2021", func(l *Data) { pt(l, "S1").Run.Part = 0 }, "none of sewer-cover"},
 	}
 	for _, tt := range tests {
 		t.Run(strings.ReplaceAll(tt.name, " ", "-"), func(t *testing.T) {
@@ -118,20 +118,20 @@ func TestGroundInJSON(t *testing.T) {
 		return []byte(`{"finished_floor":"1 ft",` + extra + `"systems":[{"id":"s","kind":"soil","outlet":{"id":"O","kind":"sewer","invert":"-4 ft"},
 "points":[{"id":"A","to":"O","run":{"length":"4 ft","grade":"2%"}}]}]}`)
 	}
-	l, err := Parse("f", text(`"ground":"0 ft","sewer_cover":"3 ft",`))
+	l, err := parse("f", text(`"ground":"0 ft","sewer_cover":"3 ft",`))
 	if err != nil || l.Ground == nil || *l.Ground != 0 || l.SewerCover != 3*ft {
 		t.Errorf("%+v, %v", l, err)
 	}
-	if l, err := Parse("f", text("")); err != nil || l.Ground != nil {
+	if l, err := parse("f", text("")); err != nil || l.Ground != nil {
 		t.Errorf("no ground: %+v, %v", l, err)
 	}
-	if _, err := Parse("f", text(`"ground":"high","sewer_cover":"-1 in",`)); err == nil || !strings.Contains(err.Error(), "ground: ") || !strings.Contains(err.Error(), "sewer_cover: ") {
+	if _, err := parse("f", text(`"ground":"high","sewer_cover":"-1 in",`)); err == nil || !strings.Contains(err.Error(), "ground: ") || !strings.Contains(err.Error(), "sewer_cover: ") {
 		t.Errorf("%v", err)
 	}
 	far := units.MaxLength + 1
 	l = mustLayout(t, "workshop.json")
 	l.Ground = &far
-	if err := l.Build(); err == nil || !strings.Contains(err.Error(), "ground: ") {
+	if err := buildErr(l); err == nil || !strings.Contains(err.Error(), "ground: ") {
 		t.Errorf("%v", err)
 	}
 }

@@ -14,25 +14,25 @@ import (
 // TestSiteFindings wants all that is found of a rule at a place, and nothing else. The
 // pipe from S3 has its top at 97 ft 6.721 in, 4 ft from its upper end.
 func TestSiteFindings(t *testing.T) {
-	bend := func(id, fitting string) func(l *Layout) {
-		return func(l *Layout) { pt(l, id).Run.Fittings = []string{fitting} }
+	bend := func(id, fitting string) func(l *Data) {
+		return func(l *Data) { pt(l, id).Run.Fittings = []string{fitting} }
 	}
-	all := func(material string, part dwv.Part) func(l *Layout) {
-		return func(l *Layout) {
+	all := func(material string, part dwv.Part) func(l *Data) {
+		return func(l *Data) {
 			for i := range l.Systems[0].Points {
 				l.Systems[0].Points[i].Run.Material = "pvc-dwv"
 			}
 			pt(l, "S1").Run.Material, pt(l, "S1").Run.Part = material, part
 		}
 	}
-	sleeve := func(pipe, sleeve units.Length) func(l *Layout) {
-		return func(l *Layout) { pt(l, "S1").Run.Size, l.Footings[0].Sleeve = pipe, sleeve }
+	sleeve := func(pipe, sleeve units.Length) func(l *Data) {
+		return func(l *Data) { pt(l, "S1").Run.Size, l.Footings[0].Sleeve = pipe, sleeve }
 	}
 	code := firmCode(t, "ipc-2021")
 	solid := "pass|drain-material|soil|ASTM D2665|-|-"
 	for _, tt := range []struct {
 		name        string
-		edit        func(l *Layout)
+		edit        func(l *Data)
 		rule, place string
 		want        []string
 	}{
@@ -40,8 +40,8 @@ func TestSiteFindings(t *testing.T) {
 		{"a bend along a run", bend("S3", "eighth-bend"), "fitting-turn", "S3", []string{"pass|fitting-turn|S3|eighth-bend|-|-"}},
 		{"a bend in the drain of one fixture", bend("LA", "quarter-bend"), "fitting-turn", "LA", []string{"pass|fitting-turn|LA|quarter-bend|-|-"}},
 		{"a bend in the drain of one fixture of 3 in", bend("FD", "quarter-bend"), "fitting-turn", "FD", []string{"fail|fitting-turn|FD|quarter-bend|-|-"}},
-		{"a bend in a drain of 2 in", func(l *Layout) { bend("S3", "quarter-bend")(l); pt(l, "S3").Run.Size = 2 * in }, "fitting-turn", "S3", []string{"fail|fitting-turn|S3|quarter-bend|-|-"}},
-		{"a bend in the drain of one fixture and more", func(l *Layout) {
+		{"a bend in a drain of 2 in", func(l *Data) { bend("S3", "quarter-bend")(l); pt(l, "S3").Run.Size = 2 * in }, "fitting-turn", "S3", []string{"fail|fitting-turn|S3|quarter-bend|-|-"}},
+		{"a bend in the drain of one fixture and more", func(l *Data) {
 			bend("LA", "quarter-bend")(l)
 			l.Systems[0].Points = append(l.Systems[0].Points, Point{ID: "LB", To: "LA", Run: Run{Length: ft, Grade: slope.PerFoot(in / 4)}})
 		}, "fitting-turn", "LA", []string{"fail|fitting-turn|LA|quarter-bend|-|-"}},
@@ -53,7 +53,7 @@ func TestSiteFindings(t *testing.T) {
 		{"cellular core as a sewer", all("pvc-dwv-cellular", dwv.Sewer), "drain-material", "soil", []string{"pass|drain-material|soil|ASTM F891|-|-", solid}},
 		{"tube the shelf is silent on", all("copper-dwv", dwv.Sewer), "drain-material", "soil", []string{solid, "ask|drain-material|soil|ASTM B306|-|-"}},
 
-		{"under a thickened slab", func(l *Layout) {
+		{"under a thickened slab", func(l *Data) {
 			l.Footings[1] = Footing{ID: "F2", Kind: FootingThickening, Run: "S3", Along: 4 * ft, Bottom: 10 * in}
 		}, "slab-thickening", "F2", []string{`pass|slab-thickening|F2|19.279"|2"|17.279"`}},
 
@@ -111,39 +111,39 @@ func TestStackBases(t *testing.T) {
 	short := `fail|stack-base-branch|X|2'-0"|3'-4"|-1'-4"`
 	for _, tt := range []struct {
 		name  string
-		edit  func(l *Layout)
+		edit  func(l *Data)
 		place string
 		want  []string
 	}{
-		{"one stack", func(*Layout) {}, "X", []string{short}},
-		{"its own line", func(*Layout) {}, "B", nil},
-		{"at its foot", func(l *Layout) { pt(l, "X").To = "A" }, "X", []string{"ask|stack-base-branch|X|-|-|-"}},
-		{"above the floor", func(l *Layout) { pt(l, "X").AboveFloor = true }, "X", nil},
-		{"a riser with one basin", func(l *Layout) {
+		{"one stack", func(*Data) {}, "X", []string{short}},
+		{"its own line", func(*Data) {}, "B", nil},
+		{"at its foot", func(l *Data) { pt(l, "X").To = "A" }, "X", []string{"ask|stack-base-branch|X|-|-|-"}},
+		{"above the floor", func(l *Data) { pt(l, "X").AboveFloor = true }, "X", nil},
+		{"a riser with one basin", func(l *Data) {
 			l.Systems[0].Points[3].Run.Size = 4 * in
 			l.Systems[0].Points = append(l.Systems[0].Points[:4], l.Systems[0].Points[5:]...)
 		}, "X", nil},
 		// What comes down between them does not hide the stack, unless it wants more room yet.
-		{"a riser between", func(l *Layout) { l.Systems[0].Points = append(l.Systems[0].Points, riser("R", "B", 2*in, 1)...) }, "X", []string{short}},
-		{"a stack of 2 in between", func(l *Layout) { l.Systems[0].Points = append(l.Systems[0].Points, riser("U", "B", 2*in, 3)...) }, "X", []string{short}},
-		{"a stack of 2 in that is nearer", func(l *Layout) {
+		{"a riser between", func(l *Data) { l.Systems[0].Points = append(l.Systems[0].Points, riser("R", "B", 2*in, 1)...) }, "X", []string{short}},
+		{"a stack of 2 in between", func(l *Data) { l.Systems[0].Points = append(l.Systems[0].Points, riser("U", "B", 2*in, 3)...) }, "X", []string{short}},
+		{"a stack of 2 in that is nearer", func(l *Data) {
 			l.Systems[0].Points = append(l.Systems[0].Points, riser("U", "B", 2*in, 3)...)
 			pt(l, "A").Run.Length = 30 * in
 		}, "X", []string{`fail|stack-base-branch|X|1'-0"|1'-8"|-8"`}},
-		{"a stack of 2 in at the same foot", func(l *Layout) { l.Systems[0].Points = append(l.Systems[0].Points, riser("U", "A", 2*in, 3)...) }, "X", []string{short}},
-		{"a stack of 4 in at the same foot", func(l *Layout) { l.Systems[0].Points = append(l.Systems[0].Points, riser("U", "A", 4*in, 3)...) }, "X", []string{short}},
+		{"a stack of 2 in at the same foot", func(l *Data) { l.Systems[0].Points = append(l.Systems[0].Points, riser("U", "A", 2*in, 3)...) }, "X", []string{short}},
+		{"a stack of 4 in at the same foot", func(l *Data) { l.Systems[0].Points = append(l.Systems[0].Points, riser("U", "A", 4*in, 3)...) }, "X", []string{short}},
 		// At 6 in they want as much room as at 4 in 20 in on: the nearer is told of.
-		{"a stack that wants as much", func(l *Layout) {
+		{"a stack that wants as much", func(l *Data) {
 			l.Systems[0].Points = append(l.Systems[0].Points, riser("U", "B", 4*in, 3)...)
 			pt(l, "T").Run.Size, pt(l, "A").Run.Length = 6*in, 20*in
 		}, "X", []string{`fail|stack-base-branch|X|1'-0"|3'-4"|-2'-4"`}},
-		{"two stacks as far, as wide", func(l *Layout) {
+		{"two stacks as far, as wide", func(l *Data) {
 			l.Systems[0].Points = append(l.Systems[0].Points, flat("A2", "B", 12*in))
 			l.Systems[0].Points = append(l.Systems[0].Points, riser("U", "A2", 4*in, 2)...)
 		}, "X", []string{short}},
 	} {
 		t.Run(strings.ReplaceAll(tt.name, " ", "-"), func(t *testing.T) {
-			l := &Layout{Systems: []System{{ID: "s", Kind: Soil, Outlet: Outlet{ID: "O", Kind: ToSewer, Invert: -6 * ft}, Points: []Point{
+			l := &Data{Systems: []System{{ID: "s", Kind: Soil, Outlet: Outlet{ID: "O", Kind: ToSewer, Invert: -6 * ft}, Points: []Point{
 				flat("C", "O", 9*ft), flat("B", "C", 12*in), flat("A", "B", 12*in)}}}}
 			s := &l.Systems[0]
 			s.Points = append(append(s.Points, riser("T", "A", 4*in, 2)...), basin("X", "C"))

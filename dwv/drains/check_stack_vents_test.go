@@ -11,12 +11,12 @@ import (
 
 // tower is a stack of so many stories of 9 ft, with a lavatory on each: as many branch
 // intervals. Its runs are T1 at the foot, T2 above it and so on; D is the drain.
-func tower(stories int) *Layout {
+func tower(stories int) *Data {
 	quarter := slope.PerFoot(in / 4)
 	sys := System{ID: "soil", Kind: Soil, Outlet: Outlet{ID: "SO", Kind: ToSewer, Invert: 90 * ft, Size: 4 * in}}
 	sys.Points = append(sys.Points, Point{ID: "D", To: "SO", Run: Run{Length: 10 * ft, Grade: quarter, Size: 4 * in, Material: "pvc-dwv"}})
 	to := "D"
-	l := &Layout{FinishedFloor: 100 * ft}
+	l := &Data{FinishedFloor: 100 * ft}
 	for k := 1; k <= stories; k++ {
 		id := fmt.Sprintf("T%d", k)
 		sys.Points = append(sys.Points,
@@ -32,7 +32,7 @@ func tower(stories int) *Layout {
 // more than ten a relief vent at every tenth.
 func TestStackVents(t *testing.T) {
 	code := amendedCode(t, "ipc-2021", "set,branch-interval-height,8,ft,1,town,read\nset,vent-stack-intervals,5,count,2,town,read\n")
-	add := func(l *Layout, kind VentKind, from ...string) {
+	add := func(l *Data, kind VentKind, from ...string) {
 		for _, f := range from {
 			l.Vents = append(l.Vents, Vent{ID: "V" + f, Kind: kind, From: f, Runs: []VentRun{{Length: 9 * ft, Direction: VentUp}}, Terminal: &Terminal{AboveRoof: ft}})
 		}
@@ -40,26 +40,26 @@ func TestStackVents(t *testing.T) {
 	tests := []struct {
 		name    string
 		stories int
-		edit    func(l *Layout)
+		edit    func(l *Data)
 		want    string
 	}{
-		{"four", 4, func(*Layout) {}, "none of vent-stack-needed"},
-		{"five", 5, func(*Layout) {}, "fail|vent-stack-needed|T1|0|1|-1"},
-		{"a vent stack from the foot", 5, func(l *Layout) { add(l, VentStack, "T1") }, "pass|vent-stack-needed|T1|1|1|0"},
-		{"a vent stack from higher up", 5, func(l *Layout) { add(l, VentStack, "T2") }, "pass|vent-stack-needed|T1|1|1|0"},
-		{"a vent stack from the drain", 5, func(l *Layout) { add(l, VentStack, "D") }, "pass|vent-stack-needed|T1|1|1|0"},
-		{"a stack vent is none", 5, func(l *Layout) { add(l, VentStackVent, "T5") }, "fail|vent-stack-needed|T1|0|1|-1"},
-		{"the foot alone is told", 11, func(*Layout) {}, "nothing of vent-stack-needed at T2"},
-		{"on the outlet itself", 5, func(l *Layout) {
+		{"four", 4, func(*Data) {}, "none of vent-stack-needed"},
+		{"five", 5, func(*Data) {}, "fail|vent-stack-needed|T1|0|1|-1"},
+		{"a vent stack from the foot", 5, func(l *Data) { add(l, VentStack, "T1") }, "pass|vent-stack-needed|T1|1|1|0"},
+		{"a vent stack from higher up", 5, func(l *Data) { add(l, VentStack, "T2") }, "pass|vent-stack-needed|T1|1|1|0"},
+		{"a vent stack from the drain", 5, func(l *Data) { add(l, VentStack, "D") }, "pass|vent-stack-needed|T1|1|1|0"},
+		{"a stack vent is none", 5, func(l *Data) { add(l, VentStackVent, "T5") }, "fail|vent-stack-needed|T1|0|1|-1"},
+		{"the foot alone is told", 11, func(*Data) {}, "nothing of vent-stack-needed at T2"},
+		{"on the outlet itself", 5, func(l *Data) {
 			pt(l, "T1").To = "SO"
 			l.Systems[0].Points = l.Systems[0].Points[1:]
 		}, "fail|vent-stack-needed|T1|0|1|-1"},
-		{"ten", 10, func(l *Layout) { add(l, VentStack, "T1") }, "nothing of stack-relief at T1"},
-		{"eleven", 11, func(l *Layout) { add(l, VentStack, "T1") }, "fail|stack-relief|T1|0|1|-1"},
-		{"eleven, relieved", 11, func(l *Layout) { add(l, VentRelief, "T2") }, "pass|stack-relief|T1|1|1|0"},
-		{"twenty", 20, func(l *Layout) { add(l, VentRelief, "T12") }, "pass|stack-relief|T1|1|1|0"},
-		{"twenty-one", 21, func(l *Layout) { add(l, VentRelief, "T12") }, "fail|stack-relief|T1|1|2|-1"},
-		{"twenty-one, relieved twice", 21, func(l *Layout) { add(l, VentRelief, "T2", "T12") }, "pass|stack-relief|T1|2|2|0"},
+		{"ten", 10, func(l *Data) { add(l, VentStack, "T1") }, "nothing of stack-relief at T1"},
+		{"eleven", 11, func(l *Data) { add(l, VentStack, "T1") }, "fail|stack-relief|T1|0|1|-1"},
+		{"eleven, relieved", 11, func(l *Data) { add(l, VentRelief, "T2") }, "pass|stack-relief|T1|1|1|0"},
+		{"twenty", 20, func(l *Data) { add(l, VentRelief, "T12") }, "pass|stack-relief|T1|1|1|0"},
+		{"twenty-one", 21, func(l *Data) { add(l, VentRelief, "T12") }, "fail|stack-relief|T1|1|2|-1"},
+		{"twenty-one, relieved twice", 21, func(l *Data) { add(l, VentRelief, "T2", "T12") }, "pass|stack-relief|T1|2|2|0"},
 	}
 	for _, tt := range tests {
 		t.Run(strings.ReplaceAll(tt.name, " ", "-"), func(t *testing.T) {

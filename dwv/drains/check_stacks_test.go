@@ -23,30 +23,30 @@ func TestStackLength(t *testing.T) {
 	}
 	tests := []struct {
 		name, code string
-		edit       func(l *Layout)
+		edit       func(l *Data)
 		want       string
 	}{
-		{"at the limit", "upc-2021", func(l *Layout) { pt(l, "LT").Run.Length = 85 * ft }, `pass|stack-length|LT|85'-0"|85'-0"|0"`},
-		{"an inch over", "upc-2021", func(l *Layout) { pt(l, "LT").Run.Length = 85*ft + in }, `fail|stack-length|LT|85'-1"|85'-0"|-1"`},
-		{"two runs of one size", "upc-2021", func(l *Layout) {
+		{"at the limit", "upc-2021", func(l *Data) { pt(l, "LT").Run.Length = 85 * ft }, `pass|stack-length|LT|85'-0"|85'-0"|0"`},
+		{"an inch over", "upc-2021", func(l *Data) { pt(l, "LT").Run.Length = 85*ft + in }, `fail|stack-length|LT|85'-1"|85'-0"|-1"`},
+		{"two runs of one size", "upc-2021", func(l *Data) {
 			pt(l, "LT").Run.Length = 80 * ft
 			pt(l, "LA").To = "L2"
 			l.Systems[0].Points = append(l.Systems[0].Points, riser("L2", "LT", 6*ft, 2*in))
 		}, `fail|stack-length|LT|86'-0"|85'-0"|-1'-0"`},
-		{"the upper run is smaller", "upc-2021", func(l *Layout) {
+		{"the upper run is smaller", "upc-2021", func(l *Data) {
 			pt(l, "LT").Run.Length = 80 * ft
 			pt(l, "LT").Run.Size = 3 * in
 			pt(l, "LA").To = "L2"
 			l.Systems[0].Points = append(l.Systems[0].Points, riser("L2", "LT", 6*ft, 2*in))
 		}, `pass|stack-length|LT|80'-0"|212'-0"|132'-0"`},
-		{"two come together", "upc-2021", func(l *Layout) {
+		{"two come together", "upc-2021", func(l *Data) {
 			pt(l, "LT").Run.Length = 40 * ft
 			pt(l, "LA").To = "L2"
 			l.Systems[0].Points = append(l.Systems[0].Points, riser("L2", "LT", 6*ft, 2*in), riser("L3", "LT", 7*ft, 2*in))
 		}, `pass|stack-length|LT|47'-0"|85'-0"|38'-0"`},
-		{"a recalled row", "upc-2021", func(l *Layout) { pt(l, "LT").Run.Size = 5 * in }, `ask|stack-length|LT|5'-0"|390'-0"|385'-0"`},
-		{"a size without a row", "upc-2021", func(l *Layout) { pt(l, "LT").Run.Size = 10 * in }, `ask|stack-length|LT|-|-|-`},
-		{"IPC", "ipc-2021", func(l *Layout) { pt(l, "LT").Run.Length = 500 * ft }, `none of stack-length`},
+		{"a recalled row", "upc-2021", func(l *Data) { pt(l, "LT").Run.Size = 5 * in }, `ask|stack-length|LT|5'-0"|390'-0"|385'-0"`},
+		{"a size without a row", "upc-2021", func(l *Data) { pt(l, "LT").Run.Size = 10 * in }, `ask|stack-length|LT|-|-|-`},
+		{"IPC", "ipc-2021", func(l *Data) { pt(l, "LT").Run.Length = 500 * ft }, `none of stack-length`},
 	}
 	for _, tt := range tests {
 		t.Run(strings.ReplaceAll(tt.name, " ", "-"), func(t *testing.T) {
@@ -82,26 +82,26 @@ func TestTrapArmGrade(t *testing.T) {
 	ipc := codeOn(t, massachusettsArms(t), "ipc-2021")
 	tests := []struct {
 		name string
-		edit func(l *Layout)
+		edit func(l *Data)
 		want string
 	}{
-		{"at the ceiling", func(*Layout) {}, "pass|trap-arm-grade|CS|1/4 in/ft|1/4 in/ft|level"},
-		{"steeper", func(l *Layout) { pt(l, "CS").Run.Grade = slope.PerFoot(in / 2) }, "fail|trap-arm-grade|CS|1/2 in/ft|1/4 in/ft|-1/4 in/ft"},
-		{"the least steeper", func(l *Layout) { pt(l, "CS").Run.Grade = slope.PerFoot(in * 17 / 64) }, "fail|trap-arm-grade|CS|17/64 in/ft|1/4 in/ft|-1/64 in/ft"},
-		{"steep farther down the arm", func(l *Layout) {
+		{"at the ceiling", func(*Data) {}, "pass|trap-arm-grade|CS|1/4 in/ft|1/4 in/ft|level"},
+		{"steeper", func(l *Data) { pt(l, "CS").Run.Grade = slope.PerFoot(in / 2) }, "fail|trap-arm-grade|CS|1/2 in/ft|1/4 in/ft|-1/4 in/ft"},
+		{"the least steeper", func(l *Data) { pt(l, "CS").Run.Grade = slope.PerFoot(in * 17 / 64) }, "fail|trap-arm-grade|CS|17/64 in/ft|1/4 in/ft|-1/64 in/ft"},
+		{"steep farther down the arm", func(l *Data) {
 			pt(l, "CS").To = "CS2"
 			l.Systems[1].Points = append(l.Systems[1].Points, Point{ID: "CS2", To: "CT", Run: Run{Length: ft, Grade: slope.PerFoot(in), Size: 2 * in}})
 		}, "fail|trap-arm-grade|CS|1 in/ft|1/4 in/ft|-3/4 in/ft"},
-		{"steep below the vent", func(l *Layout) { pt(l, "C1").Run.Grade = slope.PerFoot(in) }, "none of trap-arm-grade"},
-		{"steep before the run", func(l *Layout) { pt(l, "LA").Trap.Fall = in }, "fail|trap-arm-grade|LA|2 in/ft|1/4 in/ft|-1 3/4 in/ft"},
-		{"as the run, before a vent at it", func(l *Layout) {
+		{"steep below the vent", func(l *Data) { pt(l, "C1").Run.Grade = slope.PerFoot(in) }, "none of trap-arm-grade"},
+		{"steep before the run", func(l *Data) { pt(l, "LA").Trap.Fall = in }, "fail|trap-arm-grade|LA|2 in/ft|1/4 in/ft|-1 3/4 in/ft"},
+		{"as the run, before a vent at it", func(l *Data) {
 			vent(l, "VL").From = "LA"
 			pt(l, "LA").Run.Grade = slope.PerFoot(in)
 		}, "fail|trap-arm-grade|LA|1 in/ft|1/4 in/ft|-3/4 in/ft"},
-		{"a closet", func(l *Layout) { pt(l, "WC").Run.Grade = slope.PerFoot(in) }, "none of trap-arm-grade"},
-		{"before the run, of the size of the run", func(l *Layout) { pt(l, "CS").Trap = &Trap{Arm: ft, Fall: in} }, "fail|trap-arm-grade|CS|1 in/ft|1/4 in/ft|-3/4 in/ft"},
-		{"a trap of a size without a row", func(l *Layout) { pt(l, "LA").Trap.Size = in * 5 / 4 }, "nothing of trap-arm-grade at LA"},
-		{"no way to a vent at the trap", func(l *Layout) {
+		{"a closet", func(l *Data) { pt(l, "WC").Run.Grade = slope.PerFoot(in) }, "none of trap-arm-grade"},
+		{"before the run, of the size of the run", func(l *Data) { pt(l, "CS").Trap = &Trap{Arm: ft, Fall: in} }, "fail|trap-arm-grade|CS|1 in/ft|1/4 in/ft|-3/4 in/ft"},
+		{"a trap of a size without a row", func(l *Data) { pt(l, "LA").Trap.Size = in * 5 / 4 }, "nothing of trap-arm-grade at LA"},
+		{"no way to a vent at the trap", func(l *Data) {
 			vent(l, "VC").From = "CS"
 			slices.SortFunc(l.Vents, func(a, b Vent) int { return strings.Compare(a.ID, b.ID) }) // VC, the first
 			pt(l, "CS").Trap, pt(l, "CS").Run.Grade = &Trap{Size: 2 * in}, slope.PerFoot(in)

@@ -18,16 +18,16 @@ func TestStubUps(t *testing.T) {
 	}
 	tests := []struct {
 		name, rows string
-		edit       func(l *Layout)
+		edit       func(l *Data)
 		want       string
 	}{
-		{"the job's", "", func(l *Layout) { l.MinimumStubUp = 8 * in; pt(l, "LT").StubUp = 8 * in }, `pass|stub-up|LT|8"|8"|0"`},
-		{"under the job's", "", func(l *Layout) { l.MinimumStubUp = 8 * in; pt(l, "LT").StubUp = 8*in - 1 }, `fail|stub-up|LT|203.199999 mm|8"|-0.000001 mm`},
-		{"the code's", "add,stub-up-min-height,12,in,9,town,read\n", func(l *Layout) { pt(l, "LT").StubUp = 12 * in }, `pass|stub-up|LT|1'-0"|1'-0"|0"`},
-		{"under the code's", "add,stub-up-min-height,12,in,9,town,read\n", func(l *Layout) { l.MinimumStubUp = 8 * in; pt(l, "LT").StubUp = 10 * in }, `fail|stub-up|LT|10"|1'-0"|-2"`},
-		{"over the job's, under the code's", "add,stub-up-min-height,12,in,9,town,read\n", func(l *Layout) { l.MinimumStubUp = 8 * in; pt(l, "LT").StubUp = 10 * in }, `pass|stub-up|LT|10"|8"|2"`},
-		{"neither's", "", func(l *Layout) { pt(l, "LT").StubUp = 8 * in; pt(l, "LA").StubUp = 3 * in }, `ask|stub-up|soil|-|-|-`},
-		{"no stub drawn", "", func(l *Layout) { l.MinimumStubUp = 8 * in }, `none of stub-up`},
+		{"the job's", "", func(l *Data) { l.MinimumStubUp = 8 * in; pt(l, "LT").StubUp = 8 * in }, `pass|stub-up|LT|8"|8"|0"`},
+		{"under the job's", "", func(l *Data) { l.MinimumStubUp = 8 * in; pt(l, "LT").StubUp = 8*in - 1 }, `fail|stub-up|LT|203.199999 mm|8"|-0.000001 mm`},
+		{"the code's", "add,stub-up-min-height,12,in,9,town,read\n", func(l *Data) { pt(l, "LT").StubUp = 12 * in }, `pass|stub-up|LT|1'-0"|1'-0"|0"`},
+		{"under the code's", "add,stub-up-min-height,12,in,9,town,read\n", func(l *Data) { l.MinimumStubUp = 8 * in; pt(l, "LT").StubUp = 10 * in }, `fail|stub-up|LT|10"|1'-0"|-2"`},
+		{"over the job's, under the code's", "add,stub-up-min-height,12,in,9,town,read\n", func(l *Data) { l.MinimumStubUp = 8 * in; pt(l, "LT").StubUp = 10 * in }, `pass|stub-up|LT|10"|8"|2"`},
+		{"neither's", "", func(l *Data) { pt(l, "LT").StubUp = 8 * in; pt(l, "LA").StubUp = 3 * in }, `ask|stub-up|soil|-|-|-`},
+		{"no stub drawn", "", func(l *Data) { l.MinimumStubUp = 8 * in }, `none of stub-up`},
 	}
 	for _, tt := range tests {
 		t.Run(strings.ReplaceAll(tt.name, " ", "-"), func(t *testing.T) {

@@ -14,7 +14,7 @@ import (
 )
 
 // pt returns a point of a layout for a test to change.
-func pt(l *Layout, id string) *Point {
+func pt(l *Data, id string) *Point {
 	for s := range l.Systems {
 		for p := range l.Systems[s].Points {
 			if l.Systems[s].Points[p].ID == id {
@@ -26,7 +26,7 @@ func pt(l *Layout, id string) *Point {
 }
 
 // vent returns a vent of a layout for a test to change.
-func vent(l *Layout, id string) *Vent {
+func vent(l *Data, id string) *Vent {
 	for v := range l.Vents {
 		if l.Vents[v].ID == id {
 			return &l.Vents[v]
@@ -43,79 +43,79 @@ func TestCheck(t *testing.T) {
 	tests := []struct {
 		name string
 		code string
-		edit func(l *Layout)
+		edit func(l *Data)
 		// want is "verdict|rule|place|value|limit|margin", "-" for what is not
 		// given; "none of RULE" where there must be no such problem.
 		want string
 	}{
 		// Loads and sizes: IPC 2021 Table 710.1(1) gives a 3 in drain 42 dfu at 1/4
 		// in per ft, UPC Table 703.2 35; 12 closets of 4 dfu and one lavatory are 49.
-		{"too much load", "ipc-2021", func(l *Layout) { pt(l, "WC").Fixture.Count = 12; pt(l, "S2").Run.Size = 3 * in }, "fail|drain-load|S2|49 dfu|42 dfu|-7 dfu"},
-		{"load at the limit", "ipc-2021", func(l *Layout) {
+		{"too much load", "ipc-2021", func(l *Data) { pt(l, "WC").Fixture.Count = 12; pt(l, "S2").Run.Size = 3 * in }, "fail|drain-load|S2|49 dfu|42 dfu|-7 dfu"},
+		{"load at the limit", "ipc-2021", func(l *Data) {
 			pt(l, "WC").Fixture.Count = 10
 			pt(l, "WC").Reserved = dwv.FixtureUnit
 			pt(l, "S2").Run.Size = 3 * in
 		}, "pass|drain-load|S2|42 dfu|42 dfu|0 dfu"},
-		{"too much in one interval", "ipc-2021", func(l *Layout) { pt(l, "LA").Fixture.Count = 7 }, "fail|stack-interval-load|LT|7 dfu|6 dfu|-1 dfu"},
-		{"closets on 3 in, UPC", "upc-2021", func(l *Layout) { pt(l, "WC").Fixture.Count = 4 }, "ask|drain-closets|WV|4|3|-1"},
-		{"closets on 3 in, IPC", "ipc-2021", func(l *Layout) { pt(l, "WC").Fixture.Count = 4 }, "pass|drain-closets|WV|4|-|-"},
-		{"closet on 2 in", "ipc-2021", func(l *Layout) { pt(l, "WV").Run.Size = 2 * in }, "fail|drain-closets|WV|1|-|-"},
-		{"below ground", "ipc-2021", func(l *Layout) { pt(l, "S3").Run.Size = in * 3 / 2 }, `fail|below-ground-size|S3|1 1/2"|2"|-1/2"`},
-		{"shrinks", "ipc-2021", func(l *Layout) { pt(l, "S2").Run.Size = 3 * in; pt(l, "S3").Run.Size = 4 * in }, `fail|size-reduction|S3|3"|4"|-1"`},
-		{"a closet's drain falls by its slope", "ipc-2021", func(*Layout) {}, `ask|trap-arm-fall|WC|1/2"|4"|3 1/2"|would be a pass`},
-		{"a bore of fall", "ipc-2021", func(l *Layout) { pt(l, "WC").Run.Length = 16 * ft }, `ask|trap-arm-fall|WC|4"|4"|0"|would be a pass`},
-		{"more than a bore", "ipc-2021", func(l *Layout) { pt(l, "WC").Run.Length = 17 * ft }, `ask|trap-arm-fall|WC|4 1/4"|4"|-1/4"|would be a fail`},
-		{"a drop of a closet's drain is no slope", "ipc-2021", func(l *Layout) { pt(l, "WC").Run.Drop = 2 * ft }, `ask|trap-arm-fall|WC|1/2"|4"|3 1/2"|would be a pass`},
-		{"nor a fault", "ipc-2021", func(l *Layout) { pt(l, "WC").Run.Drop = 2 * ft }, "nothing of trap-arm-riser at WC"},
-		{"the UPC excepts closets", "upc-2021", func(*Layout) {}, "nothing of trap-arm-fall at WC"},
-		{"closet bend", "ipc-2021", func(*Layout) {}, `pass|size-reduction|WC|3"|3"|0"`},
-		{"closet bend not marked", "ipc-2021", func(l *Layout) { pt(l, "WC").Run.ClosetBend = false }, `fail|size-reduction|WC|3"|4"|-1"`},
-		{"closet bend misused", "ipc-2021", func(l *Layout) { pt(l, "S3").Run.ClosetBend = true; pt(l, "S3").Run.Size = 6 * in }, `fail|size-reduction|S2|4"|6"|-2"`},
-		{"main drain whole", "ipc-2021", func(*Layout) {}, `pass|main-drain-undiminished|S1|4"|4"|0"`},
-		{"main drain diminished", "ipc-2021", func(l *Layout) { pt(l, "S1").Run.Size = 3 * in }, `fail|main-drain-undiminished|S1|3"|4"|-1"`},
-		{"fixture drain", "ipc-2021", func(l *Layout) { pt(l, "LA").Trap.Size = 2 * in }, `fail|fixture-drain-size|LA|1 1/2"|2"|-1/2"`},
-		{"outlet too small", "ipc-2021", func(l *Layout) { l.Systems[0].Outlet.Size = 3 * in }, `fail|outlet-size|SO|3"|4"|-1"`},
+		{"too much in one interval", "ipc-2021", func(l *Data) { pt(l, "LA").Fixture.Count = 7 }, "fail|stack-interval-load|LT|7 dfu|6 dfu|-1 dfu"},
+		{"closets on 3 in, UPC", "upc-2021", func(l *Data) { pt(l, "WC").Fixture.Count = 4 }, "ask|drain-closets|WV|4|3|-1"},
+		{"closets on 3 in, IPC", "ipc-2021", func(l *Data) { pt(l, "WC").Fixture.Count = 4 }, "pass|drain-closets|WV|4|-|-"},
+		{"closet on 2 in", "ipc-2021", func(l *Data) { pt(l, "WV").Run.Size = 2 * in }, "fail|drain-closets|WV|1|-|-"},
+		{"below ground", "ipc-2021", func(l *Data) { pt(l, "S3").Run.Size = in * 3 / 2 }, `fail|below-ground-size|S3|1 1/2"|2"|-1/2"`},
+		{"shrinks", "ipc-2021", func(l *Data) { pt(l, "S2").Run.Size = 3 * in; pt(l, "S3").Run.Size = 4 * in }, `fail|size-reduction|S3|3"|4"|-1"`},
+		{"a closet's drain falls by its slope", "ipc-2021", func(*Data) {}, `ask|trap-arm-fall|WC|1/2"|4"|3 1/2"|would be a pass`},
+		{"a bore of fall", "ipc-2021", func(l *Data) { pt(l, "WC").Run.Length = 16 * ft }, `ask|trap-arm-fall|WC|4"|4"|0"|would be a pass`},
+		{"more than a bore", "ipc-2021", func(l *Data) { pt(l, "WC").Run.Length = 17 * ft }, `ask|trap-arm-fall|WC|4 1/4"|4"|-1/4"|would be a fail`},
+		{"a drop of a closet's drain is no slope", "ipc-2021", func(l *Data) { pt(l, "WC").Run.Drop = 2 * ft }, `ask|trap-arm-fall|WC|1/2"|4"|3 1/2"|would be a pass`},
+		{"nor a fault", "ipc-2021", func(l *Data) { pt(l, "WC").Run.Drop = 2 * ft }, "nothing of trap-arm-riser at WC"},
+		{"the UPC excepts closets", "upc-2021", func(*Data) {}, "nothing of trap-arm-fall at WC"},
+		{"closet bend", "ipc-2021", func(*Data) {}, `pass|size-reduction|WC|3"|3"|0"`},
+		{"closet bend not marked", "ipc-2021", func(l *Data) { pt(l, "WC").Run.ClosetBend = false }, `fail|size-reduction|WC|3"|4"|-1"`},
+		{"closet bend misused", "ipc-2021", func(l *Data) { pt(l, "S3").Run.ClosetBend = true; pt(l, "S3").Run.Size = 6 * in }, `fail|size-reduction|S2|4"|6"|-2"`},
+		{"main drain whole", "ipc-2021", func(*Data) {}, `pass|main-drain-undiminished|S1|4"|4"|0"`},
+		{"main drain diminished", "ipc-2021", func(l *Data) { pt(l, "S1").Run.Size = 3 * in }, `fail|main-drain-undiminished|S1|3"|4"|-1"`},
+		{"fixture drain", "ipc-2021", func(l *Data) { pt(l, "LA").Trap.Size = 2 * in }, `fail|fixture-drain-size|LA|1 1/2"|2"|-1/2"`},
+		{"outlet too small", "ipc-2021", func(l *Data) { l.Systems[0].Outlet.Size = 3 * in }, `fail|outlet-size|SO|3"|4"|-1"`},
 
 		// Grades: IPC Table 704.1, UPC 708.1.
-		{"2 % under 1/4, no pair printed firmly", "ipc-2021", func(l *Layout) { pt(l, "LA").Run.Grade = slope.OneIn(50) }, "ask|drain-grade|LA|2 %|1/4 in/ft|-1:1200"},
-		{"half the grade", "ipc-2021", func(l *Layout) { pt(l, "LA").Run.Grade = slope.PerFoot(in / 8) }, "fail|drain-grade|LA|1/8 in/ft|1/4 in/ft|-1/8 in/ft"},
-		{"1/8 on 4 in, UPC", "upc-2021", func(l *Layout) { pt(l, "S1").Run.Grade = slope.PerFoot(in / 8) }, "ask|drain-grade|S1|1/8 in/ft|1/4 in/ft|-1/8 in/ft"},
-		{"above a grease interceptor", "ipc-2021", func(l *Layout) {
+		{"2 % under 1/4, no pair printed firmly", "ipc-2021", func(l *Data) { pt(l, "LA").Run.Grade = slope.OneIn(50) }, "ask|drain-grade|LA|2 %|1/4 in/ft|-1:1200"},
+		{"half the grade", "ipc-2021", func(l *Data) { pt(l, "LA").Run.Grade = slope.PerFoot(in / 8) }, "fail|drain-grade|LA|1/8 in/ft|1/4 in/ft|-1/8 in/ft"},
+		{"1/8 on 4 in, UPC", "upc-2021", func(l *Data) { pt(l, "S1").Run.Grade = slope.PerFoot(in / 8) }, "ask|drain-grade|S1|1/8 in/ft|1/4 in/ft|-1/8 in/ft"},
+		{"above a grease interceptor", "ipc-2021", func(l *Data) {
 			pt(l, "S1").Interceptor = &Interceptor{Kind: "grease", Rated: 1, Inflow: 1}
 		}, "fail|interceptor-grade|FD|1/8 in/ft|1/4 in/ft|-1/8 in/ft"},
 
 		// Levels. The floor drain's run comes up to 97 ft + 6 ft and 8 ft at 1/4 in
 		// per ft + 20 ft at 1/8 in per ft = 97 ft 6 in; with 3 in pipe (bore 3.068,
 		// wall 0.216) and 2 in of cover 19.716 in are left under the slab.
-		{"depth left", "ipc-2021", func(*Layout) {}, `pass|gravity-depth|soil|19.716"|-|19.716"`},
-		{"outlet too high", "ipc-2021", func(l *Layout) { l.Systems[0].Outlet.Invert += 24 * in }, `fail|gravity-depth|soil|-4.284"|-|-4.284"`},
-		{"too near the slab", "ipc-2021", func(l *Layout) { l.Systems[0].Outlet.Invert += 24 * in }, `fail|drain-cover|FD|-2.284"|2"|-4.284"`},
+		{"depth left", "ipc-2021", func(*Data) {}, `pass|gravity-depth|soil|19.716"|-|19.716"`},
+		{"outlet too high", "ipc-2021", func(l *Data) { l.Systems[0].Outlet.Invert += 24 * in }, `fail|gravity-depth|soil|-4.284"|-|-4.284"`},
+		{"too near the slab", "ipc-2021", func(l *Data) { l.Systems[0].Outlet.Invert += 24 * in }, `fail|drain-cover|FD|-2.284"|2"|-4.284"`},
 
 		// Apart
-		{"clay into soil", "ipc-2021", func(l *Layout) { pt(l, "LA").Carries = "clay" }, "fail|system-apart|LA|-|-|-"},
-		{"closet into waste", "ipc-2021", func(l *Layout) {
+		{"clay into soil", "ipc-2021", func(l *Data) { pt(l, "LA").Carries = "clay" }, "fail|system-apart|LA|-|-|-"},
+		{"closet into waste", "ipc-2021", func(l *Data) {
 			pt(l, "CS").Fixture.Kind = "water-closet"
 			*pt(l, "CS").Fixture = *pt(l, "WC").Fixture
 		}, "fail|system-apart|CS|-|-|-"},
-		{"admitted only", "ipc-2021", func(l *Layout) { l.Systems[1].Admits = []string{"sink"} }, "fail|system-apart|SP|-|-|-"},
-		{"interceptor too small", "ipc-2021", func(l *Layout) { pt(l, "C1").Interceptor.Inflow = 25 * units.USGallonPerMinute }, "fail|interceptor-capacity|C1|25 gpm|20 gpm|-5 gpm"},
-		{"interceptor too quick", "ipc-2021", func(l *Layout) { pt(l, "C1").Interceptor.Retention = 300 }, "fail|interceptor-capacity|C1|40 gal|60 gal|-20 gal"},
+		{"admitted only", "ipc-2021", func(l *Data) { l.Systems[1].Admits = []string{"sink"} }, "fail|system-apart|SP|-|-|-"},
+		{"interceptor too small", "ipc-2021", func(l *Data) { pt(l, "C1").Interceptor.Inflow = 25 * units.USGallonPerMinute }, "fail|interceptor-capacity|C1|25 gpm|20 gpm|-5 gpm"},
+		{"interceptor too quick", "ipc-2021", func(l *Data) { pt(l, "C1").Interceptor.Retention = 300 }, "fail|interceptor-capacity|C1|40 gal|60 gal|-20 gal"},
 
 		// Trap arms: IPC Table 909.1 allows 8 ft on 2 in and 6 ft on 1-1/2 in, UPC
 		// Table 1002.2 60 in and 42 in.
-		{"2 in arm of 6 ft, IPC", "ipc-2021", func(l *Layout) { pt(l, "CS").Run.Length = 6 * ft }, `pass|trap-arm-length|CS|6'-0"|8'-0"|2'-0"`},
-		{"2 in arm of 6 ft, UPC", "upc-2021", func(l *Layout) { pt(l, "CS").Run.Length = 6 * ft }, `fail|trap-arm-length|CS|6'-0"|5'-0"|-1'-0"`},
-		{"2 in arm of 5 ft, UPC", "upc-2021", func(l *Layout) { pt(l, "CS").Run.Length = 5 * ft }, `pass|trap-arm-length|CS|5'-0"|5'-0"|0"`},
-		{"lavatory arm with its tail", "ipc-2021", func(l *Layout) { pt(l, "LA").Trap.Arm = 3*ft + in }, `fail|trap-arm-length|LA|6'-1"|6'-0"|-1"`},
-		{"closet arm, IPC", "ipc-2021", func(*Layout) {}, `pass|trap-arm-length|WC|2'-0"|-|-`},
-		{"crown vent", "ipc-2021", func(l *Layout) { pt(l, "LA").Trap.Arm = 0; pt(l, "LA").Run.Length = 2 * in }, `fail|trap-arm-min-length|LA|2"|3"|-1"`},
-		{"arm falls too much", "ipc-2021", func(l *Layout) { pt(l, "CS").Run.Grade = slope.PerFoot(2 * in) }, `fail|trap-arm-fall|CS|4"|2"|-2"`},
-		{"arm falls a bore and no more", "ipc-2021", func(l *Layout) { pt(l, "CS").Run.Grade = slope.PerFoot(in) }, `pass|trap-arm-fall|CS|2"|2"|0"`},
-		{"arm drops before the vent", "ipc-2021", func(l *Layout) { vent(l, "VC").From = "C1" }, `fail|trap-arm-riser|CS|5'-0 1/2"|2"|-4'-10 1/2"`},
-		{"no vent", "ipc-2021", func(l *Layout) { l.Vents = l.Vents[:3] }, "fail|trap-vented|SP|-|-|-"},
-		{"seal too shallow", "ipc-2021", func(l *Layout) { pt(l, "LA").Trap.Seal = in }, `fail|trap-seal|LA|1"|2"|-1"`},
-		{"tail too long", "ipc-2021", func(l *Layout) { pt(l, "LA").Trap.Tail = 25 * in }, `fail|trap-tail|LA|2'-1"|2'-0"|-1"`},
-		{"a second fixture on the arm", "ipc-2021", func(l *Layout) {
+		{"2 in arm of 6 ft, IPC", "ipc-2021", func(l *Data) { pt(l, "CS").Run.Length = 6 * ft }, `pass|trap-arm-length|CS|6'-0"|8'-0"|2'-0"`},
+		{"2 in arm of 6 ft, UPC", "upc-2021", func(l *Data) { pt(l, "CS").Run.Length = 6 * ft }, `fail|trap-arm-length|CS|6'-0"|5'-0"|-1'-0"`},
+		{"2 in arm of 5 ft, UPC", "upc-2021", func(l *Data) { pt(l, "CS").Run.Length = 5 * ft }, `pass|trap-arm-length|CS|5'-0"|5'-0"|0"`},
+		{"lavatory arm with its tail", "ipc-2021", func(l *Data) { pt(l, "LA").Trap.Arm = 3*ft + in }, `fail|trap-arm-length|LA|6'-1"|6'-0"|-1"`},
+		{"closet arm, IPC", "ipc-2021", func(*Data) {}, `pass|trap-arm-length|WC|2'-0"|-|-`},
+		{"crown vent", "ipc-2021", func(l *Data) { pt(l, "LA").Trap.Arm = 0; pt(l, "LA").Run.Length = 2 * in }, `fail|trap-arm-min-length|LA|2"|3"|-1"`},
+		{"arm falls too much", "ipc-2021", func(l *Data) { pt(l, "CS").Run.Grade = slope.PerFoot(2 * in) }, `fail|trap-arm-fall|CS|4"|2"|-2"`},
+		{"arm falls a bore and no more", "ipc-2021", func(l *Data) { pt(l, "CS").Run.Grade = slope.PerFoot(in) }, `pass|trap-arm-fall|CS|2"|2"|0"`},
+		{"arm drops before the vent", "ipc-2021", func(l *Data) { vent(l, "VC").From = "C1" }, `fail|trap-arm-riser|CS|5'-0 1/2"|2"|-4'-10 1/2"`},
+		{"no vent", "ipc-2021", func(l *Data) { l.Vents = l.Vents[:3] }, "fail|trap-vented|SP|-|-|-"},
+		{"seal too shallow", "ipc-2021", func(l *Data) { pt(l, "LA").Trap.Seal = in }, `fail|trap-seal|LA|1"|2"|-1"`},
+		{"tail too long", "ipc-2021", func(l *Data) { pt(l, "LA").Trap.Tail = 25 * in }, `fail|trap-tail|LA|2'-1"|2'-0"|-1"`},
+		{"a second fixture on the arm", "ipc-2021", func(l *Data) {
 			l.Systems[0].Points = append(l.Systems[0].Points,
 				Point{ID: "LA2", To: "LB", Run: Run{Length: ft, Grade: quarter}, Fixture: &dwv.Fixture{Kind: "lavatory", Count: 1, Use: dwv.Public}},
 				Point{ID: "LB", To: "LT", Run: Run{Length: ft, Grade: quarter}})
@@ -123,57 +123,57 @@ func TestCheck(t *testing.T) {
 		}, "ask|trap-arm-shared|LA|-|-|-"},
 
 		// Floor drains: 20 ft within the town's 25 ft; a drip must be vented.
-		{"unvented within reach", "ipc-2021", func(*Layout) {}, `pass|floor-drain-unvented|FD|20'-0"|25'-0"|5'-0"`},
-		{"unvented at the reach", "ipc-2021", func(l *Layout) { pt(l, "FD").Run.Length = 25 * ft }, `pass|floor-drain-unvented|FD|25'-0"|25'-0"|0"`},
-		{"unvented out of reach", "ipc-2021", func(l *Layout) { pt(l, "FD").Run.Length = 25*ft + in }, `fail|floor-drain-unvented|FD|25'-1"|25'-0"|-1"`},
-		{"unvented with a drip", "ipc-2021", func(l *Layout) { pt(l, "FD").Drip = true }, "fail|floor-drain-unvented|FD|-|-|-"},
-		{"rim level with the floor", "ipc-2021", func(l *Layout) { pt(l, "FD").RimBelow = 0 }, "ask|floor-drain-rim|FD|-|-|-"},
-		{"no primer", "ipc-2021", func(l *Layout) { pt(l, "FD").Primer = false }, "ask|floor-drain-primer|FD|-|-|-"},
+		{"unvented within reach", "ipc-2021", func(*Data) {}, `pass|floor-drain-unvented|FD|20'-0"|25'-0"|5'-0"`},
+		{"unvented at the reach", "ipc-2021", func(l *Data) { pt(l, "FD").Run.Length = 25 * ft }, `pass|floor-drain-unvented|FD|25'-0"|25'-0"|0"`},
+		{"unvented out of reach", "ipc-2021", func(l *Data) { pt(l, "FD").Run.Length = 25*ft + in }, `fail|floor-drain-unvented|FD|25'-1"|25'-0"|-1"`},
+		{"unvented with a drip", "ipc-2021", func(l *Data) { pt(l, "FD").Drip = true }, "fail|floor-drain-unvented|FD|-|-|-"},
+		{"rim level with the floor", "ipc-2021", func(l *Data) { pt(l, "FD").RimBelow = 0 }, "ask|floor-drain-rim|FD|-|-|-"},
+		{"no primer", "ipc-2021", func(l *Data) { pt(l, "FD").Primer = false }, "ask|floor-drain-primer|FD|-|-|-"},
 
 		// Standpipes: IPC 802.4.3 18 to 42 in, UPC 804.1 18 to 30 in.
-		{"standpipe of 36 in, IPC", "ipc-2021", func(l *Layout) { pt(l, "SP").Receptor.Standpipe = 36 * in }, `pass|standpipe-height|SP|3'-0"|3'-6"|6"`},
-		{"standpipe of 36 in, UPC", "upc-2021", func(l *Layout) { pt(l, "SP").Receptor.Standpipe = 36 * in }, `fail|standpipe-height|SP|3'-0"|2'-6"|-6"`},
-		{"standpipe too short", "ipc-2021", func(l *Layout) { pt(l, "SP").Receptor.Standpipe = 12 * in }, `fail|standpipe-height|SP|1'-0"|1'-6"|-6"`},
-		{"standpipe trap low, UPC", "upc-2021", func(l *Layout) { pt(l, "SP").Receptor.TrapAboveFloor = 2 * in }, `fail|standpipe-trap-height|SP|2"|6"|-4"`},
+		{"standpipe of 36 in, IPC", "ipc-2021", func(l *Data) { pt(l, "SP").Receptor.Standpipe = 36 * in }, `pass|standpipe-height|SP|3'-0"|3'-6"|6"`},
+		{"standpipe of 36 in, UPC", "upc-2021", func(l *Data) { pt(l, "SP").Receptor.Standpipe = 36 * in }, `fail|standpipe-height|SP|3'-0"|2'-6"|-6"`},
+		{"standpipe too short", "ipc-2021", func(l *Data) { pt(l, "SP").Receptor.Standpipe = 12 * in }, `fail|standpipe-height|SP|1'-0"|1'-6"|-6"`},
+		{"standpipe trap low, UPC", "upc-2021", func(l *Data) { pt(l, "SP").Receptor.TrapAboveFloor = 2 * in }, `fail|standpipe-trap-height|SP|2"|6"|-4"`},
 
 		// Vents: IPC 906.2 half the drain, one size more over 40 ft.
-		{"vent of a closet", "ipc-2021", func(*Layout) {}, `pass|vent-size|VW|2"|1 1/2"|1/2"`},
-		{"long vent", "ipc-2021", func(l *Layout) { vent(l, "VW").Size = in * 3 / 2; vent(l, "VW").Runs[0].Length = 50 * ft }, `fail|vent-size|VW|1 1/2"|2"|-1/2"`},
-		{"flat below the floor", "ipc-2021", func(l *Layout) {
+		{"vent of a closet", "ipc-2021", func(*Data) {}, `pass|vent-size|VW|2"|1 1/2"|1/2"`},
+		{"long vent", "ipc-2021", func(l *Data) { vent(l, "VW").Size = in * 3 / 2; vent(l, "VW").Runs[0].Length = 50 * ft }, `fail|vent-size|VW|1 1/2"|2"|-1/2"`},
+		{"flat below the floor", "ipc-2021", func(l *Data) {
 			vent(l, "VW").Runs = []VentRun{{Length: 4 * ft, Direction: VentBelowFloor}, {Length: 16 * ft, Direction: VentUp}}
 		}, `fail|vent-below-floor|VW|4'-0"|-|-`},
-		{"rising below the floor", "ipc-2021", func(l *Layout) {
+		{"rising below the floor", "ipc-2021", func(l *Data) {
 			vent(l, "VW").Runs = []VentRun{{Length: 4 * ft, Rise: in, Direction: VentBelowFloor}, {Length: 16 * ft, Direction: VentUp}}
 		}, `ask|vent-below-floor|VW|-|-|-`},
-		{"flat too low", "ipc-2021", func(l *Layout) { vent(l, "VL").Runs[0].Length = 4 * in }, `fail|vent-flat|VL|2 1/2"|6"|-3 1/2"`},
-		{"flat under the floor", "ipc-2021", func(l *Layout) {
+		{"flat too low", "ipc-2021", func(l *Data) { vent(l, "VL").Runs[0].Length = 4 * in }, `fail|vent-flat|VL|2 1/2"|6"|-3 1/2"`},
+		{"flat under the floor", "ipc-2021", func(l *Data) {
 			vent(l, "VW").Runs = []VentRun{{Length: in, Direction: VentUp}, {Length: 4 * ft, Direction: VentHorizontal}, {Length: 16 * ft, Direction: VentUp}}
 		}, `fail|vent-flat|VW|-29.216"|6"|-35.216"`},
-		{"roof", "ipc-2021", func(l *Layout) { vent(l, "VW").Terminal.AboveRoof = 4 * in }, `fail|vent-terminal|VW|4"|6"|-2"`},
-		{"used roof", "ipc-2021", func(l *Layout) { vent(l, "VW").Terminal.UsedRoof = true }, `fail|vent-terminal|VW|1'-0"|7'-0"|-6'-0"`},
+		{"roof", "ipc-2021", func(l *Data) { vent(l, "VW").Terminal.AboveRoof = 4 * in }, `fail|vent-terminal|VW|4"|6"|-2"`},
+		{"used roof", "ipc-2021", func(l *Data) { vent(l, "VW").Terminal.UsedRoof = true }, `fail|vent-terminal|VW|1'-0"|7'-0"|-6'-0"`},
 		// The 4 in of S1 are drawn, the closet needs 3 in.
-		{"vent enough for what is required", "ipc-2021", func(l *Layout) { vent(l, "VW").Size = in * 3 / 2 }, `pass|vent-open|Workshop|1 1/2"|1 1/2"|0"`},
-		{"no main vent", "ipc-2021", func(l *Layout) { fourInch(l); vent(l, "VW").Size = in * 3 / 2 }, `fail|vent-open|Workshop|1 1/2"|2"|-1/2"`},
-		{"circuit too steep", "ipc-2021", func(l *Layout) {
+		{"vent enough for what is required", "ipc-2021", func(l *Data) { vent(l, "VW").Size = in * 3 / 2 }, `pass|vent-open|Workshop|1 1/2"|1 1/2"|0"`},
+		{"no main vent", "ipc-2021", func(l *Data) { fourInch(l); vent(l, "VW").Size = in * 3 / 2 }, `fail|vent-open|Workshop|1 1/2"|2"|-1/2"`},
+		{"circuit too steep", "ipc-2021", func(l *Data) {
 			*vent(l, "VW") = Vent{ID: "VW", Kind: VentCircuit, From: "WV", Through: "S2", Size: 2 * in, Runs: []VentRun{{Length: 16 * ft, Direction: VentUp}}, Terminal: &Terminal{AboveRoof: ft}}
 			pt(l, "WV").Run.Grade = slope.PerFoot(2 * in)
 		}, `fail|circuit-vent-grade|WV|2 in/ft|1 in/ft|-`},
-		{"circuit with too many", "ipc-2021", func(l *Layout) {
+		{"circuit with too many", "ipc-2021", func(l *Data) {
 			*vent(l, "VW") = Vent{ID: "VW", Kind: VentCircuit, From: "WV", Through: "S2", Size: 2 * in, Runs: []VentRun{{Length: 16 * ft, Direction: VentUp}}, Terminal: &Terminal{AboveRoof: ft}}
 			pt(l, "WC").Fixture.Count = 9
 		}, `fail|circuit-vent-fixtures|VW|10|8|-2`},
-		{"wet vent", "ipc-2021", func(l *Layout) {
+		{"wet vent", "ipc-2021", func(l *Data) {
 			*vent(l, "VW") = Vent{ID: "VW", Kind: VentWet, From: "WV", Through: "S2", Size: 2 * in, Runs: []VentRun{{Length: 16 * ft, Direction: VentUp}}, Terminal: &Terminal{AboveRoof: ft}}
 			pt(l, "WC").Fixture.Count = 4
 		}, `ask|wet-vent-load|WV|16 dfu|12 dfu|-4 dfu`},
-		{"wet vent of a kitchen", "ipc-2021", func(l *Layout) {
+		{"wet vent of a kitchen", "ipc-2021", func(l *Data) {
 			*vent(l, "VW") = Vent{ID: "VW", Kind: VentWet, From: "WV", Through: "S2", Size: 2 * in, Runs: []VentRun{{Length: 16 * ft, Direction: VentUp}}, Terminal: &Terminal{AboveRoof: ft}}
 			*pt(l, "WC").Fixture = dwv.Fixture{Kind: "kitchen-sink", Count: 1}
 		}, `ask|wet-vent-fixtures|VW|-|-|-`},
-		{"wet vent of a bathroom", "ipc-2021", func(l *Layout) {
+		{"wet vent of a bathroom", "ipc-2021", func(l *Data) {
 			*vent(l, "VW") = Vent{ID: "VW", Kind: VentWet, From: "WV", Through: "S2", Size: 2 * in, Runs: []VentRun{{Length: 16 * ft, Direction: VentUp}}, Terminal: &Terminal{AboveRoof: ft}}
 		}, "none of wet-vent-fixtures"},
-		{"common vent at two levels", "ipc-2021", func(l *Layout) {
+		{"common vent at two levels", "ipc-2021", func(l *Data) {
 			// The lavatory's vent serves a second one that joins the riser lower down.
 			l.Systems[0].Points = append(l.Systems[0].Points,
 				Point{ID: "LT2", To: "S3", Run: Run{Length: 2 * ft, Vertical: true, Size: 2 * in}},
@@ -181,72 +181,72 @@ func TestCheck(t *testing.T) {
 			pt(l, "LT").To, pt(l, "LT").Run.Length = "LT2", 3*ft
 			vent(l, "VL").Kind, vent(l, "VL").Through = VentCommon, "LT2"
 		}, "ask|common-vent-load|LT|1 dfu|4 dfu|3 dfu"},
-		{"the lower one is vented too", "ipc-2021", func(l *Layout) {
+		{"the lower one is vented too", "ipc-2021", func(l *Data) {
 			l.Systems[0].Points = append(l.Systems[0].Points,
 				Point{ID: "LT2", To: "S3", Run: Run{Length: 2 * ft, Vertical: true, Size: 2 * in}},
 				Point{ID: "LB", To: "LT2", Run: Run{Length: 2 * ft, Grade: quarter}, Fixture: &dwv.Fixture{Kind: "lavatory", Count: 1, Use: dwv.Public}})
 			pt(l, "LT").To, pt(l, "LT").Run.Length = "LT2", 3*ft
 			vent(l, "VL").Kind, vent(l, "VL").Through = VentCommon, "LT2"
 		}, `pass|trap-arm-length|LB|2'-0"|5'-0"|3'-0"`},
-		{"flat share, UPC", "upc-2021", func(l *Layout) { vent(l, "VL").Runs[1].Length = 21 * ft }, `fail|vent-flat-share|VL|21'-0"|15'-0"|-6'-0"`},
-		{"flat share of a larger vent, UPC", "upc-2021", func(l *Layout) {
+		{"flat share, UPC", "upc-2021", func(l *Data) { vent(l, "VL").Runs[1].Length = 21 * ft }, `fail|vent-flat-share|VL|21'-0"|15'-0"|-6'-0"`},
+		{"flat share of a larger vent, UPC", "upc-2021", func(l *Data) {
 			vent(l, "VL").Runs[1].Length = 21 * ft
 			vent(l, "VL").Size = 2 * in
 		}, "none of vent-flat-share"},
-		{"vent for later", "ipc-2021", func(l *Layout) { pt(l, "CS").Capped = true }, `pass|future-vent|CS|1 1/4"|1"|1/4"`},
-		{"no vent for later", "ipc-2021", func(l *Layout) { pt(l, "S3").Capped = true }, `ask|future-vent|S3|-|-|-`},
-		{"three on a common vent", "ipc-2021", func(l *Layout) { vent(l, "VL").Kind = VentCommon; pt(l, "LA").Fixture.Count = 3 }, "ask|common-vent-load|VL|-|-|-"},
+		{"vent for later", "ipc-2021", func(l *Data) { pt(l, "CS").Capped = true }, `pass|future-vent|CS|1 1/4"|1"|1/4"`},
+		{"no vent for later", "ipc-2021", func(l *Data) { pt(l, "S3").Capped = true }, `ask|future-vent|S3|-|-|-`},
+		{"three on a common vent", "ipc-2021", func(l *Data) { vent(l, "VL").Kind = VentCommon; pt(l, "LA").Fixture.Count = 3 }, "ask|common-vent-load|VL|-|-|-"},
 
 		// Cleanouts: IPC 708.1.
-		{"cleanout too far from the sewer", "ipc-2021", func(l *Layout) { pt(l, "S1").Run.Length = 11 * ft }, `fail|cleanout-junction|SO|11'-0"|10'-0"|-1'-0"`},
-		{"cleanout at the exit", "ipc-2021", func(*Layout) {}, `pass|cleanout-junction|SO|6'-0"|10'-0"|4'-0"`},
-		{"no cleanout", "ipc-2021", func(l *Layout) { pt(l, "S1").Cleanout = nil }, `fail|cleanout-junction|SO|-|10'-0"|-`},
-		{"one way only", "ipc-2021", func(l *Layout) { pt(l, "S1").Cleanout.TwoWay = false }, "ask|cleanout-both-ways|S1|-|-|-"},
-		{"cleanouts too far apart", "ipc-2021", func(l *Layout) { pt(l, "S3").Run.Length = 93 * ft }, `fail|cleanout-spacing|S1|101'-0"|100'-0"|-1'-0"`},
-		{"a bend", "ipc-2021", func(l *Layout) { pt(l, "WV").Run.Bearing = Degrees(0); pt(l, "S3").Run.Bearing = Degrees(45) }, "fail|cleanout-turn|S2|90 deg|45 deg|-45 deg"},
-		{"a bend with a cleanout", "ipc-2021", func(l *Layout) {
+		{"cleanout too far from the sewer", "ipc-2021", func(l *Data) { pt(l, "S1").Run.Length = 11 * ft }, `fail|cleanout-junction|SO|11'-0"|10'-0"|-1'-0"`},
+		{"cleanout at the exit", "ipc-2021", func(*Data) {}, `pass|cleanout-junction|SO|6'-0"|10'-0"|4'-0"`},
+		{"no cleanout", "ipc-2021", func(l *Data) { pt(l, "S1").Cleanout = nil }, `fail|cleanout-junction|SO|-|10'-0"|-`},
+		{"one way only", "ipc-2021", func(l *Data) { pt(l, "S1").Cleanout.TwoWay = false }, "ask|cleanout-both-ways|S1|-|-|-"},
+		{"cleanouts too far apart", "ipc-2021", func(l *Data) { pt(l, "S3").Run.Length = 93 * ft }, `fail|cleanout-spacing|S1|101'-0"|100'-0"|-1'-0"`},
+		{"a bend", "ipc-2021", func(l *Data) { pt(l, "WV").Run.Bearing = Degrees(0); pt(l, "S3").Run.Bearing = Degrees(45) }, "fail|cleanout-turn|S2|90 deg|45 deg|-45 deg"},
+		{"a bend with a cleanout", "ipc-2021", func(l *Data) {
 			pt(l, "WV").Run.Bearing = Degrees(0)
 			pt(l, "S3").Run.Bearing = Degrees(45)
 			pt(l, "S2").Cleanout = &Cleanout{}
 		}, "pass|cleanout-turn|S2|90 deg|45 deg|-"},
-		{"a bend with a cleanout upstream", "ipc-2021", func(l *Layout) {
+		{"a bend with a cleanout upstream", "ipc-2021", func(l *Data) {
 			pt(l, "WV").Run.Bearing = Degrees(0)
 			pt(l, "S3").Run.Bearing = Degrees(45)
 			pt(l, "WC").Run.Bearing = Degrees(0)
 			pt(l, "WC").Cleanout = &Cleanout{}
 		}, "ask|cleanout-turn|S2|90 deg|45 deg|-45 deg"},
-		{"bends add up, UPC", "upc-2021", func(l *Layout) {
+		{"bends add up, UPC", "upc-2021", func(l *Data) {
 			pt(l, "WC").Run.Bearing = Degrees(315)
 			pt(l, "WV").Run.Bearing = Degrees(0)
 			pt(l, "S3").Run.Bearing = Degrees(45)
 			pt(l, "S2").Run.Bearing = Degrees(90.001)
 		}, "fail|cleanout-turn|S2|135.001 deg|135 deg|-0.001 deg"},
-		{"bends add up to the limit, UPC", "upc-2021", func(l *Layout) {
+		{"bends add up to the limit, UPC", "upc-2021", func(l *Data) {
 			pt(l, "WC").Run.Bearing = Degrees(315)
 			pt(l, "WV").Run.Bearing = Degrees(0)
 			pt(l, "S3").Run.Bearing = Degrees(45)
 		}, "none of cleanout-turn"},
-		{"cleanout too small", "ipc-2021", func(l *Layout) { pt(l, "S1").Cleanout.Size = 3 * in }, `fail|cleanout-size|S1|3"|4"|-1"`},
-		{"no room before it", "ipc-2021", func(l *Layout) { pt(l, "S1").Cleanout.Clearance = 12 * in }, `fail|cleanout-clearance|S1|1'-0"|1'-6"|-6"`},
-		{"cable too short", "ipc-2021", func(l *Layout) { l.CableReach = 5 * ft }, `fail|cleanout-reach|S3|8'-0"|5'-0"|-8'-0"`},
-		{"upper end, UPC", "upc-2021", func(*Layout) {}, `ask|cleanout-upper-end|FD|-|-|-`},
+		{"cleanout too small", "ipc-2021", func(l *Data) { pt(l, "S1").Cleanout.Size = 3 * in }, `fail|cleanout-size|S1|3"|4"|-1"`},
+		{"no room before it", "ipc-2021", func(l *Data) { pt(l, "S1").Cleanout.Clearance = 12 * in }, `fail|cleanout-clearance|S1|1'-0"|1'-6"|-6"`},
+		{"cable too short", "ipc-2021", func(l *Data) { l.CableReach = 5 * ft }, `fail|cleanout-reach|S3|8'-0"|5'-0"|-8'-0"`},
+		{"upper end, UPC", "upc-2021", func(*Data) {}, `ask|cleanout-upper-end|FD|-|-|-`},
 
-		{"upper end without a cleanout, UPC", "upc-2021", func(l *Layout) { pt(l, "S3").Run.Length = 30 * ft; pt(l, "S1").Cleanout.TwoWay = false }, `fail|cleanout-upper-end|S3|38'-0"|-|-`},
-		{"a two-way cleanout instead, UPC", "upc-2021", func(l *Layout) { pt(l, "S3").Run.Length = 30 * ft }, "ask|cleanout-upper-end|S3|-|-|-"},
-		{"a branch in at right angles", "ipc-2021", func(l *Layout) { pt(l, "WV").Run.Bearing = Degrees(0) }, "none of cleanout-turn"},
+		{"upper end without a cleanout, UPC", "upc-2021", func(l *Data) { pt(l, "S3").Run.Length = 30 * ft; pt(l, "S1").Cleanout.TwoWay = false }, `fail|cleanout-upper-end|S3|38'-0"|-|-`},
+		{"a two-way cleanout instead, UPC", "upc-2021", func(l *Data) { pt(l, "S3").Run.Length = 30 * ft }, "ask|cleanout-upper-end|S3|-|-|-"},
+		{"a branch in at right angles", "ipc-2021", func(l *Data) { pt(l, "WV").Run.Bearing = Degrees(0) }, "none of cleanout-turn"},
 
 		// Site
-		{"sleeve too narrow", "ipc-2021", func(l *Layout) { l.Footings[0].Sleeve = 4 * in }, `fail|footing-sleeve|F1|4"|6"|-2"`},
-		{"no sleeve", "ipc-2021", func(l *Layout) { l.Footings[0].Sleeve = 0 }, `fail|footing-sleeve|F1|-|-|-`},
-		{"beside a footing", "ipc-2021", func(l *Layout) { l.Footings[1].Distance = 6 * in }, `fail|footing-plane|F2|10.654"|6"|-4.654"`},
-		{"under a footing", "ipc-2021", func(l *Layout) {
+		{"sleeve too narrow", "ipc-2021", func(l *Data) { l.Footings[0].Sleeve = 4 * in }, `fail|footing-sleeve|F1|4"|6"|-2"`},
+		{"no sleeve", "ipc-2021", func(l *Data) { l.Footings[0].Sleeve = 0 }, `fail|footing-sleeve|F1|-|-|-`},
+		{"beside a footing", "ipc-2021", func(l *Data) { l.Footings[1].Distance = 6 * in }, `fail|footing-plane|F2|10.654"|6"|-4.654"`},
+		{"under a footing", "ipc-2021", func(l *Data) {
 			l.Footings[1] = Footing{ID: "F2", Kind: FootingUnder, Run: "S3", Along: 4 * ft, Bottom: 30 * in, Clear: 3 * in}
 		}, `fail|footing-clearance|F2|-0.721"|3"|-3.721"`},
-		{"sewer pipe under the slab", "ipc-2021", func(l *Layout) { pt(l, "S1").Run.Material = "pvc-sdr35" }, "ask|drain-material|soil|ASTM D3034|-|-"},
-		{"pipe not on the shelf", "ipc-2021", func(l *Layout) { pt(l, "S1").Run.Material = "bamboo" }, "ask|drain-material|soil|-|-|-"},
-		{"a drain far beyond the wall", "ipc-2021", func(*Layout) {}, "ask|drain-becomes-sewer|S1|-|-|-"},
-		{"a sewer beyond the wall", "ipc-2021", func(l *Layout) { pt(l, "S1").Run.Part = dwv.Sewer }, "none of drain-becomes-sewer"},
-		{"sanitary tee on its back", "ipc-2021", func(l *Layout) { pt(l, "S3").Run.Into = "sanitary-tee" }, "fail|fitting-turn|S3|sanitary-tee|-|-"},
+		{"sewer pipe under the slab", "ipc-2021", func(l *Data) { pt(l, "S1").Run.Material = "pvc-sdr35" }, "ask|drain-material|soil|ASTM D3034|-|-"},
+		{"pipe not on the shelf", "ipc-2021", func(l *Data) { pt(l, "S1").Run.Material = "bamboo" }, "ask|drain-material|soil|-|-|-"},
+		{"a drain far beyond the wall", "ipc-2021", func(*Data) {}, "ask|drain-becomes-sewer|S1|-|-|-"},
+		{"a sewer beyond the wall", "ipc-2021", func(l *Data) { pt(l, "S1").Run.Part = dwv.Sewer }, "none of drain-becomes-sewer"},
+		{"sanitary tee on its back", "ipc-2021", func(l *Data) { pt(l, "S3").Run.Into = "sanitary-tee" }, "fail|fitting-turn|S3|sanitary-tee|-|-"},
 	}
 	for _, tt := range tests {
 		t.Run(strings.ReplaceAll(tt.name, " ", "-"), func(t *testing.T) {
@@ -340,7 +340,7 @@ func TestCheckUnderEveryCode(t *testing.T) {
 			continue
 		}
 		l := mustLayout(t, "workshop.json")
-		findings, err := l.Check(code, CheckOptions{Frost: true})
+		findings, err := checkOf(l, code, CheckOptions{}, Options{Frost: true})
 		switch {
 		case err == nil && len(findings) == 0:
 			t.Errorf("%s: no findings", set)
@@ -382,4 +382,4 @@ func TestDripIsNoEmergency(t *testing.T) {
 }
 
 // fourInch loads the drain of the workshop so that it has to be of 4 in.
-func fourInch(l *Layout) { pt(l, "S1").Reserved = 43 * dwv.FixtureUnit }
+func fourInch(l *Data) { pt(l, "S1").Reserved = 43 * dwv.FixtureUnit }

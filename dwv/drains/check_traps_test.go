@@ -22,7 +22,7 @@ func TestTrapFindings(t *testing.T) {
 	}
 	quarter := slope.PerFoot(in / 4)
 	// basins adds fixtures that drain into the arm of LA before its vent.
-	basins := func(l *Layout, ids ...string) {
+	basins := func(l *Data, ids ...string) {
 		to := "LT"
 		for _, id := range ids {
 			l.Systems[0].Points = append(l.Systems[0].Points,
@@ -33,68 +33,68 @@ func TestTrapFindings(t *testing.T) {
 		pt(l, "LA").To, pt(l, "LA").Run.Length = to, ft
 		vent(l, "VL").Kind = VentCommon
 	}
-	floorDrain := func(l *Layout, id string) {
+	floorDrain := func(l *Data, id string) {
 		pt(l, id).Fixture, pt(l, id).Primer, pt(l, id).RimBelow = &dwv.Fixture{Kind: "emergency-floor-drain", Count: 1}, true, in
 	}
 	for _, tt := range []struct {
 		name, code  string
-		edit        func(l *Layout)
+		edit        func(l *Data)
 		rule, place string
 		want        string // lines parted by blanks; "" for none
 	}{
-		{"a seal of 4 in is no deep one", "ipc", func(l *Layout) { pt(l, "LA").Trap.Seal = 4 * in }, "trap-seal", "LA", `pass|trap-seal|LA|4"|2"|2"`},
-		{"a seal not given", "ipc", func(l *Layout) { pt(l, "LA").Trap.Seal = 0 }, "trap-seal", "LA", ""},
-		{"a tail not given", "ipc", func(l *Layout) { pt(l, "LA").Trap.Tail = 0 }, "trap-tail", "LA", ""},
-		{"the tail of a standpipe", "ipc", func(l *Layout) { pt(l, "SP").Trap.Tail = 30 * in }, "trap-tail", "SP", ""},
-		{"the tail into an open receptor", "ipc", func(l *Layout) { pt(l, "SP").Trap.Tail = 30 * in; pt(l, "SP").Receptor.Standpipe = 0 }, "trap-tail", "SP", `fail|trap-tail|SP|2'-6"|2'-0"|-6"`},
-		{"no standpipe", "ipc", func(l *Layout) { pt(l, "SP").Receptor.Standpipe = 0 }, "standpipe-height", "SP", ""},
+		{"a seal of 4 in is no deep one", "ipc", func(l *Data) { pt(l, "LA").Trap.Seal = 4 * in }, "trap-seal", "LA", `pass|trap-seal|LA|4"|2"|2"`},
+		{"a seal not given", "ipc", func(l *Data) { pt(l, "LA").Trap.Seal = 0 }, "trap-seal", "LA", ""},
+		{"a tail not given", "ipc", func(l *Data) { pt(l, "LA").Trap.Tail = 0 }, "trap-tail", "LA", ""},
+		{"the tail of a standpipe", "ipc", func(l *Data) { pt(l, "SP").Trap.Tail = 30 * in }, "trap-tail", "SP", ""},
+		{"the tail into an open receptor", "ipc", func(l *Data) { pt(l, "SP").Trap.Tail = 30 * in; pt(l, "SP").Receptor.Standpipe = 0 }, "trap-tail", "SP", `fail|trap-tail|SP|2'-6"|2'-0"|-6"`},
+		{"no standpipe", "ipc", func(l *Data) { pt(l, "SP").Receptor.Standpipe = 0 }, "standpipe-height", "SP", ""},
 
-		{"a fall at the run's grade", "ipc", func(*Layout) {}, "trap-arm-fall", "LA", `pass|trap-arm-fall|LA|7/8"|1_1/2"|5/8"`},
-		{"a fall of the trap's own", "ipc", func(l *Layout) { pt(l, "LA").Trap.Fall = in / 2 }, "trap-arm-fall", "LA", `pass|trap-arm-fall|LA|1_1/4"|1_1/2"|1/4"`},
-		{"a trap above a riser", "ipc", func(l *Layout) { vent(l, "VP").From = "SPT" }, "trap-arm-fall", "SP", `fail|trap-arm-fall|SP|3'-0"|2"|-2'-10"`},
-		{"a drop on the arm", "ipc", func(l *Layout) { pt(l, "CS").Run.Drop = in / 2 }, "trap-arm-fall", "CS", `pass|trap-arm-fall|CS|1"|2"|1"`},
-		{"a drop under a riser", "ipc", func(l *Layout) { vent(l, "VC").From, pt(l, "CT").Run.Drop = "C1", in/2 }, "trap-arm-fall", "CS", `fail|trap-arm-fall|CS|5'-1"|2"|-4'-11"`},
-		{"a trap less wide than its arm", "ipc", func(l *Layout) { pt(l, "LA").Run.Size = 2 * in }, "trap-arm-length", "LA", `pass|trap-arm-length|LA|3'-6"|6'-0"|2'-6"`},
+		{"a fall at the run's grade", "ipc", func(*Data) {}, "trap-arm-fall", "LA", `pass|trap-arm-fall|LA|7/8"|1_1/2"|5/8"`},
+		{"a fall of the trap's own", "ipc", func(l *Data) { pt(l, "LA").Trap.Fall = in / 2 }, "trap-arm-fall", "LA", `pass|trap-arm-fall|LA|1_1/4"|1_1/2"|1/4"`},
+		{"a trap above a riser", "ipc", func(l *Data) { vent(l, "VP").From = "SPT" }, "trap-arm-fall", "SP", `fail|trap-arm-fall|SP|3'-0"|2"|-2'-10"`},
+		{"a drop on the arm", "ipc", func(l *Data) { pt(l, "CS").Run.Drop = in / 2 }, "trap-arm-fall", "CS", `pass|trap-arm-fall|CS|1"|2"|1"`},
+		{"a drop under a riser", "ipc", func(l *Data) { vent(l, "VC").From, pt(l, "CT").Run.Drop = "C1", in/2 }, "trap-arm-fall", "CS", `fail|trap-arm-fall|CS|5'-1"|2"|-4'-11"`},
+		{"a trap less wide than its arm", "ipc", func(l *Data) { pt(l, "LA").Run.Size = 2 * in }, "trap-arm-length", "LA", `pass|trap-arm-length|LA|3'-6"|6'-0"|2'-6"`},
 		// The drain of FD begins 30 in below the floor: 24 in from a rim 6 in down, which is
 		// the most there may be to the weir, and less than a rim nearer the floor leaves.
-		{"a floor drain whose weir is as deep as may be", "ipc", func(l *Layout) { pt(l, "FD").Trap, pt(l, "FD").RimBelow = nil, 6*in }, "trap-tail", "FD", ""},
-		{"a floor drain whose weir is deeper", "ipc", func(l *Layout) { pt(l, "FD").Trap, pt(l, "FD").RimBelow = nil, 5*in }, "trap-tail", "FD", `fail|trap-tail|FD|2'-1"|2'-0"|-1"`},
-		{"a tail that is stated", "ipc", func(*Layout) {}, "trap-tail", "FD", `pass|trap-tail|FD|1'-8"|2'-0"|4"`},
-		{"an arm that rises to its trap", "ipc", func(l *Layout) { pt(l, "FD").Trap, pt(l, "FD").RimBelow = &Trap{Arm: 8 * ft}, 5*in }, "trap-tail", "FD", ""},
-		{"a tub on the floor", "ipc", func(l *Layout) {
+		{"a floor drain whose weir is as deep as may be", "ipc", func(l *Data) { pt(l, "FD").Trap, pt(l, "FD").RimBelow = nil, 6*in }, "trap-tail", "FD", ""},
+		{"a floor drain whose weir is deeper", "ipc", func(l *Data) { pt(l, "FD").Trap, pt(l, "FD").RimBelow = nil, 5*in }, "trap-tail", "FD", `fail|trap-tail|FD|2'-1"|2'-0"|-1"`},
+		{"a tail that is stated", "ipc", func(*Data) {}, "trap-tail", "FD", `pass|trap-tail|FD|1'-8"|2'-0"|4"`},
+		{"an arm that rises to its trap", "ipc", func(l *Data) { pt(l, "FD").Trap, pt(l, "FD").RimBelow = &Trap{Arm: 8 * ft}, 5*in }, "trap-tail", "FD", ""},
+		{"a tub on the floor", "ipc", func(l *Data) {
 			pt(l, "FD").Trap, pt(l, "FD").RimBelow, pt(l, "FD").Fixture = nil, 0, &dwv.Fixture{Kind: "bathtub", Count: 1, Use: dwv.Private}
 		}, "trap-tail", "FD", `fail|trap-tail|FD|2'-6"|2'-0"|-6"`},
 		// A lavatory has a trap of 1-1/4 in by the table of fixtures: 5 ft, though the arm be larger.
-		{"a trap of the code's table", "ipc", func(l *Layout) { pt(l, "LA").Run.Size, pt(l, "LA").Trap.Size = 2*in, 0 }, "trap-arm-length", "LA", `pass|trap-arm-length|LA|3'-6"|5'-0"|1'-6"`},
-		{"a trap of the table at the limit", "ipc", func(l *Layout) { arm(l, 2*in, 0, 5*ft) }, "trap-arm-length", "LA", `pass|trap-arm-length|LA|5'-0"|5'-0"|0"`},
-		{"a trap of the table past it", "ipc", func(l *Layout) { arm(l, 2*in, 0, 5*ft+in) }, "trap-arm-length", "LA", `ask|trap-arm-length|LA|-|-|-`},
-		{"past the limit of the arm as well", "ipc", func(l *Layout) { arm(l, 2*in, 0, 8*ft+in) }, "trap-arm-length", "LA", `fail|trap-arm-length|LA|8'-1"|5'-0"|-3'-1"`},
-		{"a stated trap as wide as its arm", "ipc", func(l *Layout) { arm(l, 2*in, 2*in, 8*ft) }, "trap-arm-length", "LA", `pass|trap-arm-length|LA|8'-0"|8'-0"|0"`},
-		{"a stated trap, larger arm, past the trap's", "ipc", func(l *Layout) { arm(l, 2*in, in*3/2, 6*ft+in) }, "trap-arm-length", "LA", `ask|trap-arm-length|LA|-|-|-`},
+		{"a trap of the code's table", "ipc", func(l *Data) { pt(l, "LA").Run.Size, pt(l, "LA").Trap.Size = 2*in, 0 }, "trap-arm-length", "LA", `pass|trap-arm-length|LA|3'-6"|5'-0"|1'-6"`},
+		{"a trap of the table at the limit", "ipc", func(l *Data) { arm(l, 2*in, 0, 5*ft) }, "trap-arm-length", "LA", `pass|trap-arm-length|LA|5'-0"|5'-0"|0"`},
+		{"a trap of the table past it", "ipc", func(l *Data) { arm(l, 2*in, 0, 5*ft+in) }, "trap-arm-length", "LA", `ask|trap-arm-length|LA|-|-|-`},
+		{"past the limit of the arm as well", "ipc", func(l *Data) { arm(l, 2*in, 0, 8*ft+in) }, "trap-arm-length", "LA", `fail|trap-arm-length|LA|8'-1"|5'-0"|-3'-1"`},
+		{"a stated trap as wide as its arm", "ipc", func(l *Data) { arm(l, 2*in, 2*in, 8*ft) }, "trap-arm-length", "LA", `pass|trap-arm-length|LA|8'-0"|8'-0"|0"`},
+		{"a stated trap, larger arm, past the trap's", "ipc", func(l *Data) { arm(l, 2*in, in*3/2, 6*ft+in) }, "trap-arm-length", "LA", `ask|trap-arm-length|LA|-|-|-`},
 		// The UPC's table goes by the arm: 2 in may be 5 ft long, whatever the trap.
-		{"by the arm, at the limit", "upc", func(l *Layout) { arm(l, 2*in, in*3/2, 5*ft) }, "trap-arm-length", "LA", `pass|trap-arm-length|LA|5'-0"|5'-0"|0"`},
-		{"by the arm, past it", "upc", func(l *Layout) { arm(l, 2*in, in*3/2, 5*ft+in) }, "trap-arm-length", "LA", `fail|trap-arm-length|LA|5'-1"|5'-0"|-1"`},
+		{"by the arm, at the limit", "upc", func(l *Data) { arm(l, 2*in, in*3/2, 5*ft) }, "trap-arm-length", "LA", `pass|trap-arm-length|LA|5'-0"|5'-0"|0"`},
+		{"by the arm, past it", "upc", func(l *Data) { arm(l, 2*in, in*3/2, 5*ft+in) }, "trap-arm-length", "LA", `fail|trap-arm-length|LA|5'-1"|5'-0"|-1"`},
 		// The IRC's fixtures have no traps on the shelf: asked where it hangs on them, from 5 ft
 		// on, the least there may be.
-		{"a trap nobody states", "irc", func(l *Layout) { arm(l, 2*in, 0, 5*ft+in) }, "trap-arm-length", "LA", `ask|trap-arm-length|LA|-|-|-`},
-		{"a trap nobody needs to state", "irc", func(l *Layout) { arm(l, 2*in, 0, 5*ft) }, "trap-arm-length", "LA", `pass|trap-arm-length|LA|5'-0"|8'-0"|3'-0"`},
-		{"a code without a least length", "bare", func(*Layout) {}, "trap-arm-min-length", "LA", ""},
-		{"a closet whose arm has no limit", "ipc", func(*Layout) {}, "trap-arm-length", "WC", `pass|trap-arm-length|WC|2'-0"|-|-`},
-		{"a closet the code is silent on", "bare", func(*Layout) {}, "trap-arm-length", "WC", `ask|trap-arm-length|WC|-|-|-`},
+		{"a trap nobody states", "irc", func(l *Data) { arm(l, 2*in, 0, 5*ft+in) }, "trap-arm-length", "LA", `ask|trap-arm-length|LA|-|-|-`},
+		{"a trap nobody needs to state", "irc", func(l *Data) { arm(l, 2*in, 0, 5*ft) }, "trap-arm-length", "LA", `pass|trap-arm-length|LA|5'-0"|8'-0"|3'-0"`},
+		{"a code without a least length", "bare", func(*Data) {}, "trap-arm-min-length", "LA", ""},
+		{"a closet whose arm has no limit", "ipc", func(*Data) {}, "trap-arm-length", "WC", `pass|trap-arm-length|WC|2'-0"|-|-`},
+		{"a closet the code is silent on", "bare", func(*Data) {}, "trap-arm-length", "WC", `ask|trap-arm-length|WC|-|-|-`},
 
-		{"two on a common vent", "ipc", func(l *Layout) { basins(l, "LB") }, "trap-arm-shared", "LA", ""},
-		{"three on a common vent", "ipc", func(l *Layout) { basins(l, "LB", "LC") }, "trap-arm-shared", "LA", `ask|trap-arm-shared|LA|-|-|-`},
+		{"two on a common vent", "ipc", func(l *Data) { basins(l, "LB") }, "trap-arm-shared", "LA", ""},
+		{"three on a common vent", "ipc", func(l *Data) { basins(l, "LB", "LC") }, "trap-arm-shared", "LA", `ask|trap-arm-shared|LA|-|-|-`},
 
 		// S2 has the vents of the closet and the lavatory upstream of it, and none itself.
-		{"a floor drain on the vented line", "ipc", func(l *Layout) { floorDrain(l, "S2") }, "floor-drain-unvented", "S2", `pass|floor-drain-unvented|S2|0"|25'-0"|25'-0"`},
-		{"a floor drain with its trap on the vented line", "ipc", func(l *Layout) { floorDrain(l, "S2"); pt(l, "S2").Trap = &Trap{Arm: 25*ft + in} }, "floor-drain-unvented", "S2", `fail|floor-drain-unvented|S2|25'-1"|25'-0"|-1"`},
-		{"no distance in the code", "bare", func(l *Layout) { floorDrain(l, "S2") }, "floor-drain-unvented", "S2", `fail|floor-drain-unvented|S2|0"|-|-`},
-		{"a floor drain with its trap, no distance in the code", "bare", func(l *Layout) { pt(l, "FD").Trap = &Trap{Arm: ft} }, "floor-drain-unvented", "FD", `fail|floor-drain-unvented|FD|21'-0"|-|-`},
-		{"a floor drain with no vent at all", "ipc", func(l *Layout) { l.Vents = nil; pt(l, "FD").Trap = &Trap{Arm: ft} }, "floor-drain-unvented", "FD", `fail|floor-drain-unvented|FD|-|25'-0"|-`},
-		{"a floor drain with no vent, no distance", "bare", func(l *Layout) { l.Vents = nil }, "floor-drain-unvented", "FD", `fail|floor-drain-unvented|FD|-|-|-`},
-		{"a fixture on the vented line", "ipc", func(l *Layout) { pt(l, "S2").Fixture = &dwv.Fixture{Kind: "lavatory", Count: 1} }, "trap-vented", "S2", `fail|trap-vented|S2|-|-|-`},
-		{"a closet to come", "ipc", func(l *Layout) { pt(l, "WC").Capped = true }, "future-vent", "WC", `pass|future-vent|WC|2"|2"|0"`},
-		{"a receptor on the first vent", "ipc", func(l *Layout) { pt(l, "FD").Receptor = &Receptor{}; pt(l, "FD").To = "WV" }, "floor-drain-receptor", "FD", `pass|floor-drain-receptor|FD|-|-|-`},
+		{"a floor drain on the vented line", "ipc", func(l *Data) { floorDrain(l, "S2") }, "floor-drain-unvented", "S2", `pass|floor-drain-unvented|S2|0"|25'-0"|25'-0"`},
+		{"a floor drain with its trap on the vented line", "ipc", func(l *Data) { floorDrain(l, "S2"); pt(l, "S2").Trap = &Trap{Arm: 25*ft + in} }, "floor-drain-unvented", "S2", `fail|floor-drain-unvented|S2|25'-1"|25'-0"|-1"`},
+		{"no distance in the code", "bare", func(l *Data) { floorDrain(l, "S2") }, "floor-drain-unvented", "S2", `fail|floor-drain-unvented|S2|0"|-|-`},
+		{"a floor drain with its trap, no distance in the code", "bare", func(l *Data) { pt(l, "FD").Trap = &Trap{Arm: ft} }, "floor-drain-unvented", "FD", `fail|floor-drain-unvented|FD|21'-0"|-|-`},
+		{"a floor drain with no vent at all", "ipc", func(l *Data) { l.Vents = nil; pt(l, "FD").Trap = &Trap{Arm: ft} }, "floor-drain-unvented", "FD", `fail|floor-drain-unvented|FD|-|25'-0"|-`},
+		{"a floor drain with no vent, no distance", "bare", func(l *Data) { l.Vents = nil }, "floor-drain-unvented", "FD", `fail|floor-drain-unvented|FD|-|-|-`},
+		{"a fixture on the vented line", "ipc", func(l *Data) { pt(l, "S2").Fixture = &dwv.Fixture{Kind: "lavatory", Count: 1} }, "trap-vented", "S2", `fail|trap-vented|S2|-|-|-`},
+		{"a closet to come", "ipc", func(l *Data) { pt(l, "WC").Capped = true }, "future-vent", "WC", `pass|future-vent|WC|2"|2"|0"`},
+		{"a receptor on the first vent", "ipc", func(l *Data) { pt(l, "FD").Receptor = &Receptor{}; pt(l, "FD").To = "WV" }, "floor-drain-receptor", "FD", `pass|floor-drain-receptor|FD|-|-|-`},
 	} {
 		t.Run(strings.ReplaceAll(tt.name, " ", "-"), func(t *testing.T) {
 			l := mustLayout(t, "workshop.json")
@@ -114,12 +114,12 @@ func TestTrapFindings(t *testing.T) {
 // A trap that goes unvented is told how far it goes.
 func TestUnventedWords(t *testing.T) {
 	for _, tt := range []struct {
-		edit        func(l *Layout)
+		edit        func(l *Data)
 		place, want string
 	}{
-		{func(l *Layout) { pt(l, "S2").Fixture = &dwv.Fixture{Kind: "lavatory", Count: 1} }, "S2", "the trap reaches S2 without meeting a vent of its own"},
-		{func(l *Layout) { pt(l, "FD").Fixture.Kind = "lavatory" }, "FD", "the trap reaches S2 without meeting a vent of its own"},
-		{func(l *Layout) { l.Vents = nil }, "LA", "the trap reaches the outlet without meeting a vent of its own"},
+		{func(l *Data) { pt(l, "S2").Fixture = &dwv.Fixture{Kind: "lavatory", Count: 1} }, "S2", "the trap reaches S2 without meeting a vent of its own"},
+		{func(l *Data) { pt(l, "FD").Fixture.Kind = "lavatory" }, "FD", "the trap reaches S2 without meeting a vent of its own"},
+		{func(l *Data) { l.Vents = nil }, "LA", "the trap reaches the outlet without meeting a vent of its own"},
 	} {
 		l := mustLayout(t, "workshop.json")
 		tt.edit(l)
@@ -130,7 +130,7 @@ func TestUnventedWords(t *testing.T) {
 }
 
 // arm lays the lavatory's arm to its vent of a size and length, from a trap of a size.
-func arm(l *Layout, size, trap, length units.Length) {
+func arm(l *Data, size, trap, length units.Length) {
 	la := pt(l, "LA")
 	la.Run.Size, la.Trap.Size = size, trap
 	la.Trap.Arm = length - la.Run.Length

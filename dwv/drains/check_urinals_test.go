@@ -13,15 +13,15 @@ import (
 func TestUrinalCleanouts(t *testing.T) {
 	tests := []struct {
 		name, code string
-		edit       func(l *Layout)
+		edit       func(l *Data)
 		want       string
 	}{
-		{"none", "upc-2021", func(*Layout) {}, "fail|cleanout-urinal|LA|-|-|-"},
-		{"at the urinal", "upc-2021", func(l *Layout) { pt(l, "LA").Cleanout = &Cleanout{} }, "pass|cleanout-urinal|LA|-|-|-"},
-		{"where it joins", "upc-2021", func(l *Layout) { pt(l, "LT").Cleanout = &Cleanout{} }, "pass|cleanout-urinal|LA|-|-|-"},
-		{"farther down", "upc-2021", func(l *Layout) { pt(l, "S3").Cleanout = &Cleanout{} }, "fail|cleanout-urinal|LA|-|-|-"},
-		{"two at one point", "upc-2021", func(l *Layout) { pt(l, "LA").Cleanout = &Cleanout{}; pt(l, "LA").Fixture.Count = 2 }, "ask|cleanout-urinal|LA|-|-|-"},
-		{"IPC", "ipc-2021", func(*Layout) {}, "none of cleanout-urinal"},
+		{"none", "upc-2021", func(*Data) {}, "fail|cleanout-urinal|LA|-|-|-"},
+		{"at the urinal", "upc-2021", func(l *Data) { pt(l, "LA").Cleanout = &Cleanout{} }, "pass|cleanout-urinal|LA|-|-|-"},
+		{"where it joins", "upc-2021", func(l *Data) { pt(l, "LT").Cleanout = &Cleanout{} }, "pass|cleanout-urinal|LA|-|-|-"},
+		{"farther down", "upc-2021", func(l *Data) { pt(l, "S3").Cleanout = &Cleanout{} }, "fail|cleanout-urinal|LA|-|-|-"},
+		{"two at one point", "upc-2021", func(l *Data) { pt(l, "LA").Cleanout = &Cleanout{}; pt(l, "LA").Fixture.Count = 2 }, "ask|cleanout-urinal|LA|-|-|-"},
+		{"IPC", "ipc-2021", func(*Data) {}, "none of cleanout-urinal"},
 	}
 	for _, tt := range tests {
 		t.Run(strings.ReplaceAll(tt.name, " ", "-"), func(t *testing.T) {

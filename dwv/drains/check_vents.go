@@ -63,7 +63,7 @@ type cited[T any] struct {
 func (j *judge) ventRules() (r ventRules) {
 	r.rim.value, r.rim.cite, r.rim.ok = j.length("vent-rim-clearance")
 	r.terminal.value, r.terminal.cite, r.terminal.ok = j.length("vent-above-roof")
-	if j.opt.Frost {
+	if j.sizing.opt.Frost {
 		if x, cite, ok := j.length("vent-frost-above-roof"); ok {
 			r.terminal = cited[units.Length]{x, cite, ok}
 		}

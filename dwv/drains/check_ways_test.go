@@ -16,11 +16,11 @@ import (
 // problems alone, or with a tally, it gives the same problems in the same words, the
 // tally counts what passes, and the order in which points and vents are drawn is all
 // one.
-func checkAllWays(t *testing.T, l *Layout, c *dwv.Code, opt CheckOptions) []tables.Finding {
+func checkAllWays(t *testing.T, l *Data, c *dwv.Code, opt CheckOptions, size ...Options) []tables.Finding {
 	t.Helper()
-	check := func(l *Layout, opt CheckOptions) []tables.Finding {
+	check := func(l *Data, opt CheckOptions) []tables.Finding {
 		t.Helper()
-		f, err := l.Check(c, opt)
+		f, err := checkOf(l, c, opt, size...)
 		if err != nil {
 			t.Fatal(err)
 		}

@@ -25,7 +25,7 @@ func TestClosetsOfWhichSourcesDisagree(t *testing.T) {
 		{4, 3 * in, 4 * in, tables.Ask},
 		{4, 0, 4 * in, tables.Pass},
 	} {
-		l := mustBuild(t, &Layout{FinishedFloor: 100 * ft, Systems: []System{{ID: "S", Kind: Soil, Outlet: Outlet{ID: "O", Kind: ToDrain, Invert: 95 * ft, Size: 4 * in},
+		l := mustBuild(t, &Data{FinishedFloor: 100 * ft, Systems: []System{{ID: "S", Kind: Soil, Outlet: Outlet{ID: "O", Kind: ToDrain, Invert: 95 * ft, Size: 4 * in},
 			Points: []Point{{ID: "P", To: "O", Fixture: &dwv.Fixture{Kind: "water-closet", Count: tt.closets, Use: dwv.Private, Control: dwv.Tank, Flush: 1.6 * units.USGallon},
 				Run: Run{Length: 5 * ft, Grade: slope.PerFoot(in / 4), Size: tt.drawn, Material: "pvc-dwv"}}}}}})
 		s := mustSize(t, l, code)

@@ -34,7 +34,7 @@ func BenchmarkDecode(b *testing.B) {
 		b.SetBytes(int64(len(data)))
 		b.ReportAllocs()
 		for b.Loop() {
-			var l Layout
+			var l Data
 			d, err := strictjson.Decode("l", "layout", data, &l, strictjson.Limits{})
 			if err != nil || d.Faults.Err() != nil || len(l.Systems[0].Points) != 10_000 {
 				b.Fatal(err, d.Faults.Err())

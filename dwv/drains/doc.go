@@ -1,19 +1,35 @@
 // Package drains works out layouts of drains and vents: what it sizes, where each pipe
 // lies, what a code says of it, and what to order.
 //
+//	layout, err := drains.New(drains.Data{
+//		FinishedFloor: 100 * units.Foot,
+//		Systems: []drains.System{{
+//			ID: "soil", Kind: drains.Soil,
+//			Outlet: drains.Outlet{ID: "street", Kind: drains.ToSewer, Invert: 97 * units.Foot},
+//			Points: []drains.Point{
+//				{ID: "sink", To: "street", Run: drains.Run{Length: 10 * units.Foot, Grade: slope.PerFoot(units.Inch / 4)},
+//					Fixture: &dwv.Fixture{Kind: "kitchen-sink", Count: 1, Use: dwv.Private}},
+//			},
+//		}},
+//	})
 //	code, err := dwv.LoadCode(tables.Embedded(), "ipc-2021")
-//	layout, err := drains.Parse("job.json", data, code)
-//	sizing, err := layout.Size(code, drains.SizeOptions{})
-//	findings, err := layout.Check(code, drains.CheckOptions{Sizing: sizing})
+//	sizing, err := layout.Size(code, drains.Options{})
+//	findings, err := sizing.Check(drains.CheckOptions{ProblemsOnly: true})
+//	for _, f := range findings {
+//		fmt.Println(f)
+//	}
 //
-// [Parse] reads a layout: systems, each a tree of points with one outlet, and vents as
-// a graph of their own. [Layout.Size] fills in what is not drawn, [Layout.Check] judges
-// what is and returns findings (pass, fail or ask), [Layout.Levels] gives inverts,
-// cover and trench bottoms, [Layout.TakeOff] the material and [Layout.TestPlans] the
-// water test. [Layout.SizeEuropean] sizes the same layout by EN 12056-2.
+// A layout is systems, each a tree of points with one outlet, and vents as a graph of
+// their own. [New] checks what is put together in Go, [Parse] reads a file. It never
+// changes: to edit one, take its [Layout.Data] and make another. [Layout.Size] fills in
+// what is not drawn; of the [Sizing] follow the rest: [Sizing.Check] judges and returns
+// findings (pass, fail or ask), [Sizing.Levels] gives inverts, cover and trench bottoms,
+// [Sizing.TakeOff] the material, [Sizing.TestPlans] the water test and [Sizing.Draw] the
+// drawings. [Layout.SizeEuropean] sizes the same layout by EN 12056-2. Layouts, sizings
+// and levels may be shared between goroutines.
 //
 // What a job asks beyond its code (cover, clear distance where pipes cross, height of
-// stubs, reach of a cable) stands in fields of [Layout]. What needs more than was
+// stubs, reach of a cable) stands in fields of [Data]. What needs more than was
 // drawn is not judged: crossings without plan coordinates, turns without bearings.
 // Pipes are taken as straight from point to point; one that is not makes its
 // crossings questions. Water lines are no part of a drainage layout: set both against

@@ -46,11 +46,10 @@ type SystemDrawing struct {
 // plan, or a vent no direction, it is drawn schematically and a remark says so: lengths are then those of
 // the words, heights are true.
 func (s *Sizing) Draw(opt DrawOptions) (*Drawings, error) {
-	lv, err := s.of.Levels(s)
-	if err != nil {
+	if err := s.made(); err != nil {
 		return nil, err
 	}
-	d := &drawing{Sizing: s, lv: lv, opt: opt, spot: make([]Position, s.tree.len()), rows: map[int32]bool{}}
+	d := &drawing{Sizing: s, lv: s.levels, opt: opt, spot: make([]Position, s.tree.len()), rows: map[int32]bool{}}
 	for sys := range int32(s.tree.outlets) { // all, for a vent may join one of another system
 		if !d.place(sys) {
 			d.arrange(sys)

@@ -87,7 +87,7 @@ const drawnJob = `{"finished_floor": "100 ft", "slab": "5 in", "bedding": "4 in"
 func drawnByHand(t *testing.T, outlet, at, bearing string) *Drawings {
 	t.Helper()
 	code := mustCode(t, "ipc-2021")
-	l, err := Parse("hand.json", []byte(fmt.Sprintf(drawnJob, outlet, at, bearing)), code)
+	l, err := parse("hand.json", []byte(fmt.Sprintf(drawnJob, outlet, at, bearing)), code)
 	if err != nil {
 		t.Fatal(err)
 	}

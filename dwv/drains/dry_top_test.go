@@ -10,7 +10,7 @@ import (
 
 // dryTop is twelve closets that drain into a stack K of 4 in; above it stands a piece of pipe
 // TOP that nothing drains into, from which the stack vent goes on.
-func dryTop(top units.Length) *Layout {
+func dryTop(top units.Length) *Data {
 	closet := &dwv.Fixture{Kind: "water-closet", Count: 6, Use: dwv.Public, Control: dwv.Tank, Flush: 1.6 * units.USGallon}
 	l := straight(Point{ID: "FT", Run: Run{Length: 6 * ft}}, Point{ID: "K", Run: Run{Length: 11 * ft}}, Point{ID: "C0", Run: Run{Length: 3 * ft}, Fixture: closet})
 	p := &l.Systems[0].Points

@@ -42,7 +42,7 @@ func TestGradeTooFlat(t *testing.T) {
 		{"closet at 1/8 under a code that wants 1/4", "upc-2021", "1/8 in/ft", true, 0, 3 * in, []string{"fail drain-grade"}},
 	} {
 		code := mustCode(t, tt.code)
-		l := &Layout{FinishedFloor: 100 * ft, Systems: []System{{ID: "S", Kind: Soil, Outlet: Outlet{ID: "O", Kind: ToDrain, Invert: 95 * ft, Size: 8 * in},
+		l := &Data{FinishedFloor: 100 * ft, Systems: []System{{ID: "S", Kind: Soil, Outlet: Outlet{ID: "O", Kind: ToDrain, Invert: 95 * ft, Size: 8 * in},
 			Points: []Point{{ID: "P", To: "O", Reserved: tt.load, Run: Run{Length: 5 * ft, Grade: grade(tt.grade), Material: "pvc-dwv"}}}}}}
 		if tt.closet {
 			l.Systems[0].Points[0].Fixture = &dwv.Fixture{Kind: "water-closet", Count: 1, Use: dwv.Private, Control: dwv.Tank, Flush: 1.6 * units.USGallon}

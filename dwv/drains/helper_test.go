@@ -81,3 +81,75 @@ const fixtureHead = "# key: row\nrow,fixture,use,control,flush_over[gal],flush_t
 
 // nm is the least step of a length.
 const nm = units.Length(1)
+
+// buildErr is what New says of a layout.
+func buildErr(l *Data) error {
+	_, err := New(*l)
+	return err
+}
+
+// mustBuild returns a layout that New takes.
+func mustBuild(t testing.TB, l *Data) *Data {
+	t.Helper()
+	mustNew(t, l)
+	return l
+}
+
+func mustNew(t testing.TB, l *Data) *Layout {
+	t.Helper()
+	made, err := New(*l)
+	if err != nil {
+		t.Fatal(err)
+	}
+	return made
+}
+
+func mustIndex(t testing.TB, l *Data) *tree {
+	t.Helper()
+	return mustNew(t, l).tree
+}
+
+// sizeOf sizes a layout as it is now.
+func sizeOf(l *Data, c *dwv.Code, opt ...Options) (*Sizing, error) {
+	made, err := New(*l)
+	if err != nil {
+		return nil, err
+	}
+	return made.Size(c, append(opt, Options{})[0])
+}
+
+func mustSize(t testing.TB, l *Data, c *dwv.Code) *Sizing {
+	t.Helper()
+	s, err := sizeOf(l, c)
+	if err != nil {
+		t.Fatal(err)
+	}
+	return s
+}
+
+// checkOf sizes and checks a layout as it is now.
+func checkOf(l *Data, c *dwv.Code, opt CheckOptions, size ...Options) ([]tables.Finding, error) {
+	s, err := sizeOf(l, c, size...)
+	if err != nil {
+		return nil, err
+	}
+	return s.Check(opt)
+}
+
+func mustCheck(t testing.TB, l *Data, c *dwv.Code) []tables.Finding {
+	t.Helper()
+	f, err := checkOf(l, c, CheckOptions{})
+	if err != nil {
+		t.Fatal(err)
+	}
+	return f
+}
+
+// parse reads what a layout says.
+func parse(name string, data []byte, codes ...*dwv.Code) (*Data, error) {
+	l, err := Parse(name, data, codes...)
+	if err != nil {
+		return nil, err
+	}
+	return l.data.clone(), nil
+}

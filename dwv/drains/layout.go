@@ -6,19 +6,16 @@ import (
 	"github.com/trapweir/trapweir/units"
 )
 
-// Layout is one drainage job: the floor and slab it lies under, one or more
+// Data is what a layout says: the floor and slab it lies under, one or more
 // drainage systems that are kept apart, the vents as their own graph, and the
 // footings that the pipe meets.
 //
-// A layout is read with [Parse] or put together in Go; [Layout.Build] tells
-// whether all is well with one put together. It may be shared between goroutines as
-// long as nobody changes it. A [Sizing] keeps the layout as it was when it was sized:
-// after a change call [Layout.Size] again.
+// [New] makes a [Layout] of it, and [Layout.Data] gives a copy back.
 //
 // Elevations are measured upward from any datum the job uses. Sizes are nominal,
 // as the code on the shelf names them. In JSON every quantity is a text with its
 // unit ("37 ft 6 in", "1/4 in/ft", "2 dfu"); field names are given below.
-type Layout struct {
+type Data struct {
 	Job           string       `json:"job,omitzero" read:"free"`   // what the job is called
 	FinishedFloor units.Length `json:"finished_floor" read:"need"` // elevation of the finished floor
 	Slab          units.Length `json:"slab,omitzero"`              // thickness of the slab

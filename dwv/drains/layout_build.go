@@ -23,39 +23,7 @@ var (
 	ErrCycle     = errors.New("drains in a circle")
 	ErrChoice    = errors.New("not one of the choices")
 	ErrReference = errors.New("no such point or vent")
-	// ErrOtherLayout is the cause where sizes, or levels, are handed to a layout they
-	// are not of: another one, or the same one before it was changed.
-	ErrOtherLayout = errors.New("not of this layout as it is now: call Size again")
 )
-
-// Build checks the layout and reports every fault at once; a layout with faults
-// cannot be sized or checked. If codes are given, each kind of fixture, and each word
-// that a system admits or refuses, must be known to some code of their shelves, or
-// carried by a point. Whatever works on the layout later checks it anew, so a field may be changed
-// at any time between two calls.
-func (l *Layout) Build(codes ...*dwv.Code) error {
-	_, err := l.index(nil, codes)
-	return err
-}
-
-// index checks the layout and lays an index over its points.
-func (l *Layout) index(src *source, codes []*dwv.Code) (*tree, error) {
-	c := &checker{src: src, codes: codes}
-	if src != nil {
-		c.faults = &src.doc.Faults
-	} else {
-		c.faults = new(faults.List)
-	}
-	c.layout(l)
-	c.apart(l)
-	t := plant(l, src, c)
-	t.vents.plant(l, t, src, c)
-	c.footings(l, t)
-	if err := c.faults.Err(); err != nil {
-		return nil, err
-	}
-	return t, nil
-}
 
 // causeError is a message of its own that errors.Is matches with a cause.
 type causeError struct {
@@ -201,7 +169,7 @@ func oneOf[T ~string](c *checker, v strictjson.Place, at item, path string, got 
 	c.fault(v, at, path, because(ErrChoice, "%q: %swrite one of %s", string(got), visible.Meant(string(got), words), strings.Join(words, ", ")))
 }
 
-func (c *checker) layout(l *Layout) {
+func (c *checker) layout(l *Data) {
 	v := c.src.layout()
 	c.elevation(v, item{what: "layout"}, "finished_floor", l.FinishedFloor)
 	c.length(v, item{what: "layout"}, "slab", l.Slab)
@@ -388,7 +356,7 @@ func (c *checker) fixture(v strictjson.Place, at item, path string, f *dwv.Fixtu
 
 // apart refuses a word that keeps nothing out and lets nothing in, where a code can say
 // which words are fixtures.
-func (c *checker) apart(l *Layout) {
+func (c *checker) apart(l *Data) {
 	if len(c.codes) == 0 {
 		return
 	}
@@ -404,7 +372,7 @@ func (c *checker) apart(l *Layout) {
 }
 
 // apartWords calls with each word that a system admits or refuses and no point carries.
-func (l *Layout) apartWords(call func(system int, field, word string)) {
+func (l *Data) apartWords(call func(system int, field, word string)) {
 	var carried map[string]bool
 	for s := range l.Systems {
 		sys := &l.Systems[s]
@@ -428,7 +396,7 @@ func (l *Layout) apartWords(call func(system int, field, word string)) {
 }
 
 // carried returns the words that the points of a layout carry.
-func (l *Layout) carried() map[string]bool {
+func (l *Data) carried() map[string]bool {
 	words := map[string]bool{}
 	for s := range l.Systems {
 		for p := range l.Systems[s].Points {
@@ -456,7 +424,7 @@ func (c *checker) known(code *dwv.Code, kind string) bool {
 	return known[kind]
 }
 
-func (c *checker) footings(l *Layout, t *tree) {
+func (c *checker) footings(l *Data, t *tree) {
 	ids := make(map[string]bool, len(l.Footings))
 	for i := range l.Footings {
 		f := &l.Footings[i]

@@ -1,22 +1,20 @@
 package drains
 
 import (
+	"encoding/json"
 	"errors"
 	"reflect"
 	"slices"
-	"strings"
 	"testing"
 
 	"github.com/google/go-cmp/cmp"
 	"github.com/trapweir/trapweir/dwv"
 	"github.com/trapweir/trapweir/slope"
-	"github.com/trapweir/trapweir/tables"
 	"github.com/trapweir/trapweir/units"
 )
 
-// TestLayoutChanged changes every field of a layout, one at a time. A copy must keep
-// what it had, and must no longer say the same.
-func TestLayoutChanged(t *testing.T) {
+// fullData is a layout in which every field that may be absent is there, as often as need be.
+func fullData(t *testing.T) *Data {
 	full := mustLayout(t, "workshop.json")
 	full.Ground = new(units.Length)
 	full.Job, full.Amendments = "job", []string{"town"}
@@ -29,8 +27,15 @@ func TestLayoutChanged(t *testing.T) {
 	full.Vents[0].Terminal, full.Vents[0].Runs = &Terminal{}, []VentRun{{}}
 	full.Footings = []Footing{{}}
 	full.Systems, sys.Points = full.Systems[:1], sys.Points[:1]
-	kept := full.clone()
-	if !full.same(kept) || !reflect.DeepEqual(full, kept) {
+	return full
+}
+
+// TestLayoutCopied changes every field of a layout, one at a time. A copy must keep what
+// it had.
+func TestLayoutCopied(t *testing.T) {
+	full := fullData(t)
+	kept, want := full.clone(), full.clone()
+	if !reflect.DeepEqual(full, kept) {
 		t.Fatal("a copy is not the same")
 	}
 	fields := 0
@@ -56,15 +61,12 @@ func TestLayoutChanged(t *testing.T) {
 		was.Set(v)
 		alter(t, path, v)
 		fields++
-		if full.same(kept) {
-			t.Errorf("%s: a change is not seen", path)
-		}
-		v.Set(was)
-		if !full.same(kept) {
+		if !reflect.DeepEqual(kept, want) {
 			t.Fatalf("%s: the copy changed too", path)
 		}
+		v.Set(was)
 	}
-	walk("Layout", reflect.ValueOf(full).Elem())
+	walk("Data", reflect.ValueOf(full).Elem())
 	if fields < 80 {
 		t.Errorf("only %d fields were changed", fields)
 	}
@@ -101,51 +103,50 @@ func alter(t *testing.T, path string, v reflect.Value) {
 	}
 }
 
-// TestEditedLayout edits a layout that was read, without a call between, in ways that
-// move its points, its vents and its loads. What is asked of it then must be what a
-// copy made from the start gives.
+// TestEditedLayout edits what a layout says in ways that move its points, its vents and
+// its loads. The layout itself stays as it was made, and so does what was made of it.
 func TestEditedLayout(t *testing.T) {
 	code := townCode(t, "ipc-2021")
-	edits := map[string]func(l *Layout){
-		"nothing":  func(*Layout) {},
-		"a load":   func(l *Layout) { pt(l, "LA").Fixture.Count = 7 },
-		"a way":    func(l *Layout) { pt(l, "S3").To = "SO" },
-		"no vents": func(l *Layout) { l.Vents = nil },
-		"a vent": func(l *Layout) {
+	edits := map[string]func(l *Data){
+		"a load":   func(l *Data) { pt(l, "LA").Fixture.Count = 7 },
+		"a way":    func(l *Data) { pt(l, "S3").To = "SO" },
+		"no vents": func(l *Data) { l.Vents = nil },
+		"a vent": func(l *Data) {
 			vent(l, "VP").Runs = append(vent(l, "VP").Runs, VentRun{Length: 90 * ft, Direction: VentUp})
 		},
-		"a point": func(l *Layout) {
+		"a point": func(l *Data) {
 			l.Systems[0].Points = append(l.Systems[0].Points, Point{ID: "new", To: "S1", Run: pt(l, "S2").Run})
 		},
-		"a system":   func(l *Layout) { l.Systems, l.Vents = slices.Clone(l.Systems[:1]), nil },
-		"a new name": func(l *Layout) { pt(l, "LA").ID = "other" },
+		"a system":   func(l *Data) { l.Systems, l.Vents = slices.Clone(l.Systems[:1]), nil },
+		"a new name": func(l *Data) { pt(l, "LA").ID = "other" },
 	}
 	for name, edit := range edits {
-		l := mustLayout(t, "workshop.json")
-		l.Footings = nil
-		before := mustSize(t, l, code)
-		levels, err := l.Levels(before)
+		d := mustLayout(t, "workshop.json")
+		d.Footings = nil
+		l := mustNew(t, d)
+		s, err := l.Size(code, Options{})
 		if err != nil {
 			t.Fatal(err)
 		}
-		edit(l)
-		fresh := l.clone()
-		if diff := cmp.Diff(texts(mustCheck(t, fresh, code)), texts(mustCheck(t, l, code))); diff != "" {
-			t.Errorf("%s: (-made so +edited):\n%s", name, diff)
+		before, err := s.Check(CheckOptions{})
+		if err != nil {
+			t.Fatal(err)
 		}
-		if name == "nothing" {
-			continue
+		given := l.Data()
+		edit(d)      // what New was given
+		edit(&given) // and what it gave
+		after, err := s.Check(CheckOptions{})
+		if err != nil {
+			t.Fatal(err)
 		}
-		calls := map[string]func() error{
-			"Levels":    func() error { _, err := l.Levels(before); return err },
-			"Check":     func() error { _, err := l.Check(code, CheckOptions{Sizing: before}); return err },
-			"TestPlans": func() error { _, err := l.TestPlans(code, levels, TestOptions{}); return err },
-			"TakeOff":   func() error { _, err := l.TakeOff(levels, TakeOffOptions{}); return err },
+		if diff := cmp.Diff(texts(before), texts(after)); diff != "" {
+			t.Errorf("%s: an edit of the data reached the sizing: (-before +after):\n%s", name, diff)
 		}
-		for call, do := range calls {
-			if err := do(); !errors.Is(err, ErrOtherLayout) || !strings.Contains(err.Error(), "call Size again") {
-				t.Errorf("%s: %s with the sizes from before: %v", name, call, err)
-			}
+		if !reflect.DeepEqual(*d, given) {
+			t.Errorf("%s: two copies edited alike differ", name)
+		}
+		if cmp.Diff(texts(before), texts(mustCheck(t, &given, code))) == "" {
+			t.Errorf("%s: the edit is not seen by a new layout", name)
 		}
 	}
 }
@@ -157,8 +158,70 @@ func TestSizingKeepsItsLayout(t *testing.T) {
 	was, _ := s.Of("LA")
 	p := pt(l, "LA")
 	p.ID, p.To, p.Run.Size, p.Fixture.Count = "x", "y", 9*units.Inch, 99
-	got, ok := s.Of("LA")
-	if diff := cmp.Diff(was, got, cmp.Comparer(func(a, b tables.Citation) bool { return a == b }), cmp.Comparer(func(a, b slope.Grade) bool { return a == b })); !ok || diff != "" {
-		t.Errorf("(-before +after):\n%s", diff)
+	if got, ok := s.Of("LA"); !ok || !reflect.DeepEqual(was, got) {
+		t.Errorf("before %+v\nafter %+v", was, got)
+	}
+	i, ok := s.Layout().Find("LA")
+	if q := s.Layout().Point(i); !ok || q.ID != "LA" || q.Fixture.Count == 99 {
+		t.Errorf("the layout has %+v at %d", q, i)
+	} else if q.Fixture.Count = 98; s.Layout().Point(i).Fixture.Count == 98 {
+		t.Error("a point that was handed out is the layout's own")
+	}
+}
+
+// Nothing that was not made answers as if it were, and nothing panics.
+func TestNotMade(t *testing.T) {
+	code := mustCode(t, "ipc-2021")
+	for _, l := range []*Layout{nil, {}} {
+		if _, err := l.Size(code, Options{}); !errors.Is(err, ErrMissing) {
+			t.Errorf("Size: %v", err)
+		}
+		if _, err := l.SizeEuropean(nil, EuropeanOptions{}); !errors.Is(err, ErrMissing) {
+			t.Errorf("SizeEuropean: %v", err)
+		}
+		if _, ok := l.Find("x"); ok || l.Len() != 0 || len(l.Data().Systems) != 0 {
+			t.Error("a layout of nothing has points")
+		}
+		if out, err := json.Marshal(l); err != nil || string(out) != "null" {
+			t.Errorf("JSON %s, %v", out, err)
+		}
+	}
+	l := mustNew(t, mustLayout(t, "workshop.json"))
+	if _, err := l.Size(nil, Options{}); !errors.Is(err, dwv.ErrQuery) {
+		t.Errorf("sized by no code: %v", err)
+	}
+	if _, err := l.SizeEuropean(nil, EuropeanOptions{}); !errors.Is(err, dwv.ErrQuery) {
+		t.Errorf("sized by no standard: %v", err)
+	}
+	if _, err := New(l.Data(), nil); !errors.Is(err, dwv.ErrQuery) {
+		t.Errorf("read by no code: %v", err)
+	}
+	for _, s := range []*Sizing{nil, {}} {
+		calls := map[string]func() error{
+			"Check":     func() error { _, err := s.Check(CheckOptions{}); return err },
+			"TestPlans": func() error { _, err := s.TestPlans(TestOptions{}); return err },
+			"TakeOff":   func() error { _, err := s.TakeOff(TakeOffOptions{}); return err },
+			"Draw":      func() error { _, err := s.Draw(DrawOptions{}); return err },
+		}
+		for name, call := range calls {
+			if err := call(); !errors.Is(err, ErrMissing) {
+				t.Errorf("%s: %v", name, err)
+			}
+		}
+		if s.Len() != 0 || s.Code() != nil || s.Layout() != nil || s.Vents() != nil || s.Levels().Len() != 0 {
+			t.Error("a sizing of nothing has something")
+		}
+		_, sized := s.Of("x")
+		_, vented := s.Vent("x")
+		_, _, summed := s.Total("x")
+		_, level := s.Levels().Of("x")
+		_, _, spare := s.Levels().Spare("x")
+		_, _, _, outlet := s.Levels().Outlet("x")
+		if sized || vented || summed || level || spare || outlet {
+			t.Error("a sizing of nothing knows x")
+		}
+		for range s.All() {
+			t.Error("a sizing of nothing has runs")
+		}
 	}
 }

@@ -20,97 +20,97 @@ func TestLayoutDoors(t *testing.T) {
 	nan := math.NaN()
 	for _, c := range []struct {
 		want string // "" where the layout is taken
-		edit func(l *Layout)
+		edit func(l *Data)
 	}{
-		{"layout: finished_floor: ", func(l *Layout) { l.FinishedFloor = far + nm }},
-		{"layout: slab: ", func(l *Layout) { l.Slab = -nm }},
-		{"layout: bedding: ", func(l *Layout) { l.Bedding = far + nm }},
-		{"", func(l *Layout) { l.Bedding = 0 }},
-		{"layout: trench_width: ", func(l *Layout) { l.TrenchWidth = -nm }},
-		{"layout: cable_reach: ", func(l *Layout) { l.CableReach = -nm }},
-		{"", func(l *Layout) { l.CableReach = far }},
-		{"layout: minimum_cover: ", func(l *Layout) { l.MinimumCover = -nm }},
-		{"systems: missing", func(l *Layout) { l.Systems = nil }},
-		{"id: two systems", func(l *Layout) { l.Systems[1].ID = l.Systems[0].ID }},
-		{"id: missing", func(l *Layout) { l.Systems[1].ID = "" }},
-		{"id: an id of 201 bytes", func(l *Layout) { l.Systems[1].ID = strings.Repeat("x", 201) }},
-		{"", func(l *Layout) { l.Systems[1].ID = strings.Repeat("x", 200) }},
-		{"kind: missing", func(l *Layout) { l.Systems[1].Kind = "" }},
-		{"outlet: missing", func(l *Layout) { l.Systems[1].Outlet = Outlet{} }},
-		{"outlet.invert: ", func(l *Layout) { l.Systems[1].Outlet.Invert = -far - nm }},
-		{"outlet.size: ", func(l *Layout) { l.Systems[1].Outlet.Size = maxSize + nm }},
-		{"outlet.size: ", func(l *Layout) { l.Systems[1].Outlet.Size = -nm }},
-		{"points: missing", func(l *Layout) { l.Systems[1].Points = nil }},
+		{"layout: finished_floor: ", func(l *Data) { l.FinishedFloor = far + nm }},
+		{"layout: slab: ", func(l *Data) { l.Slab = -nm }},
+		{"layout: bedding: ", func(l *Data) { l.Bedding = far + nm }},
+		{"", func(l *Data) { l.Bedding = 0 }},
+		{"layout: trench_width: ", func(l *Data) { l.TrenchWidth = -nm }},
+		{"layout: cable_reach: ", func(l *Data) { l.CableReach = -nm }},
+		{"", func(l *Data) { l.CableReach = far }},
+		{"layout: minimum_cover: ", func(l *Data) { l.MinimumCover = -nm }},
+		{"systems: missing", func(l *Data) { l.Systems = nil }},
+		{"id: two systems", func(l *Data) { l.Systems[1].ID = l.Systems[0].ID }},
+		{"id: missing", func(l *Data) { l.Systems[1].ID = "" }},
+		{"id: an id of 201 bytes", func(l *Data) { l.Systems[1].ID = strings.Repeat("x", 201) }},
+		{"", func(l *Data) { l.Systems[1].ID = strings.Repeat("x", 200) }},
+		{"kind: missing", func(l *Data) { l.Systems[1].Kind = "" }},
+		{"outlet: missing", func(l *Data) { l.Systems[1].Outlet = Outlet{} }},
+		{"outlet.invert: ", func(l *Data) { l.Systems[1].Outlet.Invert = -far - nm }},
+		{"outlet.size: ", func(l *Data) { l.Systems[1].Outlet.Size = maxSize + nm }},
+		{"outlet.size: ", func(l *Data) { l.Systems[1].Outlet.Size = -nm }},
+		{"points: missing", func(l *Data) { l.Systems[1].Points = nil }},
 
-		{"length: ", func(l *Layout) { pt(l, "S3").Run.Length = far + nm }},
-		{"is negative", func(l *Layout) { pt(l, "S3").Run.Length = -nm }},
-		{"length: missing or zero", func(l *Layout) { pt(l, "S3").Run.Length = 0 }},
-		{"grade: missing or zero", func(l *Layout) { pt(l, "S3").Run.Grade = slope.Grade{} }},
-		{"rises in the direction of flow", func(l *Layout) { pt(l, "S3").Run.Grade = slope.OneIn(48).Neg() }},
-		{"is steeper than 45 degrees", func(l *Layout) { pt(l, "S3").Run.Grade = slope.PerFoot(ft + nm) }},
-		{"", func(l *Layout) { pt(l, "S3").Run.Grade = slope.OneIn(1) }},
-		{"a vertical run has none", func(l *Layout) { pt(l, "LT").Run.Grade = slope.OneIn(48) }},
-		{"drop: ", func(l *Layout) { pt(l, "S3").Run.Drop = -nm }},
-		{"size: ", func(l *Layout) { pt(l, "S3").Run.Size = maxSize + nm }},
-		{"stub_up: ", func(l *Layout) { pt(l, "S3").StubUp = -nm }},
-		{"rim_below: ", func(l *Layout) { pt(l, "FD").RimBelow = -nm }},
-		{"flood_rim: ", func(l *Layout) { pt(l, "WC").FloodRim = far + nm }},
-		{"join: ", func(l *Layout) { pt(l, "S3").Run.Join = 99 }},
-		{"part: ", func(l *Layout) { pt(l, "S3").Run.Part = dwv.Stack }},
-		{"part: ", func(l *Layout) { pt(l, "LT").Run.Part = dwv.Branch }},
-		{"part: ", func(l *Layout) { pt(l, "LT").Run.Part = dwv.StackInterval }},
-		{"", func(l *Layout) { pt(l, "LT").Run.Part = dwv.Stack }},
-		{"size: ", func(l *Layout) { pt(l, "S3").Run.Size = -nm }},
-		{"", func(l *Layout) { pt(l, "S3").Run.Size = maxSize }},
-		{"", func(l *Layout) { l.Systems[1].Outlet.Size = maxSize }},
-		{"id: an id of 201 bytes", func(l *Layout) { pt(l, "WC").ID = strings.Repeat("x", 201) }},
-		{"continuous: ", func(l *Layout) { pt(l, "S3").Continuous = -1 }},
-		{"", func(l *Layout) { pt(l, "S3").Continuous = units.Flow(math.Nextafter(1e6, 0)) }},
-		{"continuous: ", func(l *Layout) { pt(l, "S3").Continuous = 1e6 }},
+		{"length: ", func(l *Data) { pt(l, "S3").Run.Length = far + nm }},
+		{"is negative", func(l *Data) { pt(l, "S3").Run.Length = -nm }},
+		{"length: missing or zero", func(l *Data) { pt(l, "S3").Run.Length = 0 }},
+		{"grade: missing or zero", func(l *Data) { pt(l, "S3").Run.Grade = slope.Grade{} }},
+		{"rises in the direction of flow", func(l *Data) { pt(l, "S3").Run.Grade = slope.OneIn(48).Neg() }},
+		{"is steeper than 45 degrees", func(l *Data) { pt(l, "S3").Run.Grade = slope.PerFoot(ft + nm) }},
+		{"", func(l *Data) { pt(l, "S3").Run.Grade = slope.OneIn(1) }},
+		{"a vertical run has none", func(l *Data) { pt(l, "LT").Run.Grade = slope.OneIn(48) }},
+		{"drop: ", func(l *Data) { pt(l, "S3").Run.Drop = -nm }},
+		{"size: ", func(l *Data) { pt(l, "S3").Run.Size = maxSize + nm }},
+		{"stub_up: ", func(l *Data) { pt(l, "S3").StubUp = -nm }},
+		{"rim_below: ", func(l *Data) { pt(l, "FD").RimBelow = -nm }},
+		{"flood_rim: ", func(l *Data) { pt(l, "WC").FloodRim = far + nm }},
+		{"join: ", func(l *Data) { pt(l, "S3").Run.Join = 99 }},
+		{"part: ", func(l *Data) { pt(l, "S3").Run.Part = dwv.Stack }},
+		{"part: ", func(l *Data) { pt(l, "LT").Run.Part = dwv.Branch }},
+		{"part: ", func(l *Data) { pt(l, "LT").Run.Part = dwv.StackInterval }},
+		{"", func(l *Data) { pt(l, "LT").Run.Part = dwv.Stack }},
+		{"size: ", func(l *Data) { pt(l, "S3").Run.Size = -nm }},
+		{"", func(l *Data) { pt(l, "S3").Run.Size = maxSize }},
+		{"", func(l *Data) { l.Systems[1].Outlet.Size = maxSize }},
+		{"id: an id of 201 bytes", func(l *Data) { pt(l, "WC").ID = strings.Repeat("x", 201) }},
+		{"continuous: ", func(l *Data) { pt(l, "S3").Continuous = -1 }},
+		{"", func(l *Data) { pt(l, "S3").Continuous = units.Flow(math.Nextafter(1e6, 0)) }},
+		{"continuous: ", func(l *Data) { pt(l, "S3").Continuous = 1e6 }},
 		// A point with nothing else on it.
-		{"trap.size: ", func(l *Layout) { pt(l, "S3").Trap = &Trap{Size: -nm} }},
-		{"a receptor is a fixture", func(l *Layout) { pt(l, "S3").Receptor = new(Receptor) }},
-		{"cleanout.size: ", func(l *Layout) { pt(l, "S3").Cleanout = &Cleanout{Size: -nm} }},
-		{"interceptor.kind: missing", func(l *Layout) { pt(l, "S3").Interceptor = new(Interceptor) }},
-		{"continuous: ", func(l *Layout) { pt(l, "S3").Continuous = units.Flow(nan) }},
-		{"reserved: ", func(l *Layout) { pt(l, "S3").Reserved = -1 }},
-		{"reserved: ", func(l *Layout) { pt(l, "S3").Reserved = dwv.MaxFixtureUnits + 1 }},
+		{"trap.size: ", func(l *Data) { pt(l, "S3").Trap = &Trap{Size: -nm} }},
+		{"a receptor is a fixture", func(l *Data) { pt(l, "S3").Receptor = new(Receptor) }},
+		{"cleanout.size: ", func(l *Data) { pt(l, "S3").Cleanout = &Cleanout{Size: -nm} }},
+		{"interceptor.kind: missing", func(l *Data) { pt(l, "S3").Interceptor = new(Interceptor) }},
+		{"continuous: ", func(l *Data) { pt(l, "S3").Continuous = units.Flow(nan) }},
+		{"reserved: ", func(l *Data) { pt(l, "S3").Reserved = -1 }},
+		{"reserved: ", func(l *Data) { pt(l, "S3").Reserved = dwv.MaxFixtureUnits + 1 }},
 
-		{"fixture.fixture: missing", func(l *Layout) { pt(l, "WC").Fixture.Kind = "" }},
-		{"fixture.count: 0", func(l *Layout) { pt(l, "WC").Fixture.Count = 0 }},
-		{"fixture.count: ", func(l *Layout) { pt(l, "WC").Fixture.Count = dwv.MaxFixtures + 1 }},
-		{"", func(l *Layout) { pt(l, "WC").Fixture.Count = dwv.MaxFixtures }},
-		{"trap.size: ", func(l *Layout) { pt(l, "LA").Trap.Size = -nm }},
-		{"trap.arm: ", func(l *Layout) { pt(l, "LA").Trap.Arm = -nm }},
-		{"trap.fall: ", func(l *Layout) { pt(l, "LA").Trap.Fall = -nm }},
-		{"trap.seal: ", func(l *Layout) { pt(l, "LA").Trap.Seal = -nm }},
-		{"trap.tail: ", func(l *Layout) { pt(l, "LA").Trap.Tail = -nm }},
-		{"cleanout.size: ", func(l *Layout) { pt(l, "S1").Cleanout.Size = -nm }},
-		{"cleanout.clearance: ", func(l *Layout) { pt(l, "S1").Cleanout.Clearance = -nm }},
-		{"interceptor.kind: missing", func(l *Layout) { pt(l, "C1").Interceptor.Kind = "" }},
-		{"interceptor.rated: ", func(l *Layout) { pt(l, "C1").Interceptor.Rated = -1 }},
-		{"interceptor.inflow: ", func(l *Layout) { pt(l, "C1").Interceptor.Inflow = units.Flow(nan) }},
-		{"interceptor.volume: ", func(l *Layout) { pt(l, "C1").Interceptor.Volume = 1e9 }},
-		{"interceptor.retention: ", func(l *Layout) { pt(l, "C1").Interceptor.Retention = -1 }},
-		{"interceptor.drop: ", func(l *Layout) { pt(l, "C1").Interceptor.Drop = -nm }},
-		{"receptor.standpipe: ", func(l *Layout) { pt(l, "SP").Receptor.Standpipe = -nm }},
-		{"receptor.trap_above_floor: ", func(l *Layout) { pt(l, "SP").Receptor.TrapAboveFloor = far + nm }},
-		{"a receptor is a fixture", func(l *Layout) { pt(l, "SP").Fixture = nil }},
-		{"at.x: ", func(l *Layout) { pt(l, "S3").At = &Position{X: far + nm} }},
-		{"at.y: ", func(l *Layout) { pt(l, "S3").At = &Position{Y: -far - nm} }},
-		{"", func(l *Layout) { pt(l, "S3").At = &Position{X: far, Y: -far} }},
+		{"fixture.fixture: missing", func(l *Data) { pt(l, "WC").Fixture.Kind = "" }},
+		{"fixture.count: 0", func(l *Data) { pt(l, "WC").Fixture.Count = 0 }},
+		{"fixture.count: ", func(l *Data) { pt(l, "WC").Fixture.Count = dwv.MaxFixtures + 1 }},
+		{"", func(l *Data) { pt(l, "WC").Fixture.Count = dwv.MaxFixtures }},
+		{"trap.size: ", func(l *Data) { pt(l, "LA").Trap.Size = -nm }},
+		{"trap.arm: ", func(l *Data) { pt(l, "LA").Trap.Arm = -nm }},
+		{"trap.fall: ", func(l *Data) { pt(l, "LA").Trap.Fall = -nm }},
+		{"trap.seal: ", func(l *Data) { pt(l, "LA").Trap.Seal = -nm }},
+		{"trap.tail: ", func(l *Data) { pt(l, "LA").Trap.Tail = -nm }},
+		{"cleanout.size: ", func(l *Data) { pt(l, "S1").Cleanout.Size = -nm }},
+		{"cleanout.clearance: ", func(l *Data) { pt(l, "S1").Cleanout.Clearance = -nm }},
+		{"interceptor.kind: missing", func(l *Data) { pt(l, "C1").Interceptor.Kind = "" }},
+		{"interceptor.rated: ", func(l *Data) { pt(l, "C1").Interceptor.Rated = -1 }},
+		{"interceptor.inflow: ", func(l *Data) { pt(l, "C1").Interceptor.Inflow = units.Flow(nan) }},
+		{"interceptor.volume: ", func(l *Data) { pt(l, "C1").Interceptor.Volume = 1e9 }},
+		{"interceptor.retention: ", func(l *Data) { pt(l, "C1").Interceptor.Retention = -1 }},
+		{"interceptor.drop: ", func(l *Data) { pt(l, "C1").Interceptor.Drop = -nm }},
+		{"receptor.standpipe: ", func(l *Data) { pt(l, "SP").Receptor.Standpipe = -nm }},
+		{"receptor.trap_above_floor: ", func(l *Data) { pt(l, "SP").Receptor.TrapAboveFloor = far + nm }},
+		{"a receptor is a fixture", func(l *Data) { pt(l, "SP").Fixture = nil }},
+		{"at.x: ", func(l *Data) { pt(l, "S3").At = &Position{X: far + nm} }},
+		{"at.y: ", func(l *Data) { pt(l, "S3").At = &Position{Y: -far - nm} }},
+		{"", func(l *Data) { pt(l, "S3").At = &Position{X: far, Y: -far} }},
 
-		{"vent 2: id: missing", func(l *Layout) { vent(l, "VL").ID = "" }},
-		{"length: missing or zero", func(l *Layout) { vent(l, "VW").Runs[0].Length = 0 }},
-		{"length: -16'-0\" is negative", func(l *Layout) { vent(l, "VW").Runs[0].Length = -16 * ft }},
-		{"", func(l *Layout) { vent(l, "VW").Runs[0].Rise = 16 * ft }},
-		{"rise: ", func(l *Layout) { vent(l, "VW").Runs[0].Rise = 16*ft + nm }},
-		{"", func(l *Layout) { vent(l, "VL").Runs[0].Length, vent(l, "VL").Runs[1].Length = 4*ft, far-4*ft }},
-		{"runs: longer than", func(l *Layout) { vent(l, "VL").Runs[0].Length, vent(l, "VL").Runs[1].Length = 4*ft, far-4*ft+nm }},
-		{"no vent or stack \"SO\"", func(l *Layout) { vent(l, "VL").To = "SO" }},
-		{"point \"S1\" is not on a stack", func(l *Layout) { vent(l, "VL").To = "S1" }},
-		{"", func(l *Layout) { vent(l, "VL").To = "LT" }},
-		{"", func(l *Layout) { // the first point there is
+		{"vent 2: id: missing", func(l *Data) { vent(l, "VL").ID = "" }},
+		{"length: missing or zero", func(l *Data) { vent(l, "VW").Runs[0].Length = 0 }},
+		{"length: -16'-0\" is negative", func(l *Data) { vent(l, "VW").Runs[0].Length = -16 * ft }},
+		{"", func(l *Data) { vent(l, "VW").Runs[0].Rise = 16 * ft }},
+		{"rise: ", func(l *Data) { vent(l, "VW").Runs[0].Rise = 16*ft + nm }},
+		{"", func(l *Data) { vent(l, "VL").Runs[0].Length, vent(l, "VL").Runs[1].Length = 4*ft, far-4*ft }},
+		{"runs: longer than", func(l *Data) { vent(l, "VL").Runs[0].Length, vent(l, "VL").Runs[1].Length = 4*ft, far-4*ft+nm }},
+		{"no vent or stack \"SO\"", func(l *Data) { vent(l, "VL").To = "SO" }},
+		{"point \"S1\" is not on a stack", func(l *Data) { vent(l, "VL").To = "S1" }},
+		{"", func(l *Data) { vent(l, "VL").To = "LT" }},
+		{"", func(l *Data) { // the first point there is
 			vent(l, "VL").To = "LT"
 			p := l.Systems[0].Points
 			for i := range p {
@@ -119,21 +119,21 @@ func TestLayoutDoors(t *testing.T) {
 				}
 			}
 		}},
-		{"no point \"SO\"", func(l *Layout) { vent(l, "VL").From = "SO" }},
+		{"no point \"SO\"", func(l *Data) { vent(l, "VL").From = "SO" }},
 
-		{"two footings", func(l *Layout) { l.Footings[1].ID = l.Footings[0].ID }},
-		{"run: missing", func(l *Layout) { l.Footings[1].Run = "" }},
-		{"along: ", func(l *Layout) { l.Footings[0].Along = -nm }},
-		{"", func(l *Layout) { l.Footings[0].Along = pt(l, l.Footings[0].Run).Run.Length }},
-		{"is beyond the end of the run", func(l *Layout) { l.Footings[0].Along = pt(l, l.Footings[0].Run).Run.Length + nm }},
-		{"bottom: missing", func(l *Layout) { l.Footings[0].Bottom = 0 }},
-		{"distance: ", func(l *Layout) { l.Footings[1].Distance = -nm }},
-		{"sleeve: ", func(l *Layout) { l.Footings[0].Sleeve = maxSize + nm }},
-		{"clear: ", func(l *Layout) { l.Footings[0].Clear = -nm }},
+		{"two footings", func(l *Data) { l.Footings[1].ID = l.Footings[0].ID }},
+		{"run: missing", func(l *Data) { l.Footings[1].Run = "" }},
+		{"along: ", func(l *Data) { l.Footings[0].Along = -nm }},
+		{"", func(l *Data) { l.Footings[0].Along = pt(l, l.Footings[0].Run).Run.Length }},
+		{"is beyond the end of the run", func(l *Data) { l.Footings[0].Along = pt(l, l.Footings[0].Run).Run.Length + nm }},
+		{"bottom: missing", func(l *Data) { l.Footings[0].Bottom = 0 }},
+		{"distance: ", func(l *Data) { l.Footings[1].Distance = -nm }},
+		{"sleeve: ", func(l *Data) { l.Footings[0].Sleeve = maxSize + nm }},
+		{"clear: ", func(l *Data) { l.Footings[0].Clear = -nm }},
 	} {
 		l := mustLayout(t, "workshop.json")
 		c.edit(l)
-		err := l.Build()
+		err := buildErr(l)
 		switch {
 		case c.want == "" && err != nil:
 			t.Errorf("refused: %v", err)
@@ -162,7 +162,7 @@ func TestLongestSystem(t *testing.T) {
 			}
 			points = append(points, Point{ID: fmt.Sprint(i), To: "O", Run: r})
 		}
-		err := (&Layout{Systems: []System{{ID: "s", Kind: Soil, Outlet: Outlet{ID: "O", Kind: ToSewer}, Points: points}}}).Build()
+		err := buildErr(&Data{Systems: []System{{ID: "s", Kind: Soil, Outlet: Outlet{ID: "O", Kind: ToSewer}, Points: points}}})
 		var got []string
 		if err != nil {
 			got = strings.Split(err.Error(), "\n")
@@ -177,12 +177,12 @@ func TestLongestSystem(t *testing.T) {
 func TestVentsWithoutIDs(t *testing.T) {
 	l := mustLayout(t, "workshop.json")
 	vent(l, "VC").ID, vent(l, "VP").ID = "", ""
-	if err := l.Build(); err == nil || strings.Contains(err.Error(), "two vents") {
+	if err := buildErr(l); err == nil || strings.Contains(err.Error(), "two vents") {
 		t.Errorf("%v", err)
 	}
 	l = mustLayout(t, "workshop.json")
 	vent(l, "VC").ID, vent(l, "VP").ID = "V", "V"
-	if err := l.Build(); err == nil || !strings.Contains(err.Error(), `"V" is the id of two vents`) {
+	if err := buildErr(l); err == nil || !strings.Contains(err.Error(), `"V" is the id of two vents`) {
 		t.Errorf("%v", err)
 	}
 }

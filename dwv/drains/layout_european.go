@@ -51,12 +51,15 @@ type EuropeanRun struct {
 //
 // Source: EN 12056-2:2000, 6.3 to 6.5 and Annex B, through [en12056.Standard].
 func (l *Layout) SizeEuropean(e *en12056.Standard, opt EuropeanOptions) ([]EuropeanRun, error) {
-	l, t, err := l.keep()
-	if err != nil {
+	if err := l.made(); err != nil {
 		return nil, err
 	}
+	if e == nil {
+		return nil, fmt.Errorf("size: %w: no standard", dwv.ErrQuery)
+	}
+	t := l.tree
 	var list faults.List
-	s := &Sizing{layout: l, tree: t, part: make([]dwv.Part, t.len())}
+	s := &Sizing{layout: l.data, tree: t, part: make([]dwv.Part, t.len())}
 	for sys, w := int32(0), newWork(t); int(sys) < t.outlets; sys++ {
 		s.parts(sys, w)
 	}

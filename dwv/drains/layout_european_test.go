@@ -19,7 +19,7 @@ import (
 // the largest appliance, so the sink's 0.8 L/s decides.
 func TestSizeEuropean(t *testing.T) {
 	grade := slope.OneIn(50)
-	l := mustBuild(t, &Layout{Systems: []System{{ID: "s", Kind: Waste, Outlet: Outlet{ID: "O", Kind: ToSewer, Invert: -units.Metre}, Points: []Point{
+	l := mustBuild(t, &Data{Systems: []System{{ID: "s", Kind: Waste, Outlet: Outlet{ID: "O", Kind: ToSewer, Invert: -units.Metre}, Points: []Point{
 		{ID: "D", To: "O", Run: Run{Length: 5 * units.Metre, Grade: grade}, Continuous: 0.1 * units.LitrePerSecond},
 		{ID: "K", To: "D", Run: Run{Length: units.Metre, Grade: grade}, Fixture: &dwv.Fixture{Kind: "kitchen-sink", Count: 1, Use: dwv.Private}},
 		{ID: "L", To: "D", Run: Run{Length: units.Metre, Grade: grade}, Fixture: &dwv.Fixture{Kind: "lavatory", Count: 1, Use: dwv.Private}},
@@ -31,7 +31,7 @@ func TestSizeEuropean(t *testing.T) {
 	}
 	opt := EuropeanOptions{System: "I", Usage: "intermittent", Filling: 0.5, StackVent: "primary", StackEntry: "square",
 		As: map[string]en12056.Appliance{"shower": {Fixture: dwv.Fixture{Kind: "shower"}, Variant: "without-plug"}}}
-	runs, err := l.SizeEuropean(e, opt)
+	runs, err := mustNew(t, l).SizeEuropean(e, opt)
 	if err != nil {
 		t.Fatal(err)
 	}
@@ -47,7 +47,7 @@ func TestSizeEuropean(t *testing.T) {
 	// Three sinks: 3 x 0.8 + 1.1 = 3.5, 0.5 x sqrt(3.5) = 0.935 L/s over the largest.
 	l.Systems[0].Points[1].Fixture.Count = 3
 	mustBuild(t, l)
-	if runs, err = l.SizeEuropean(e, opt); err != nil || runs[0].ByLargest || math.Abs(float64(runs[0].Flow/units.LitrePerSecond)-0.1-0.5*math.Sqrt(3.5)) > 1e-9 {
+	if runs, err = mustNew(t, l).SizeEuropean(e, opt); err != nil || runs[0].ByLargest || math.Abs(float64(runs[0].Flow/units.LitrePerSecond)-0.1-0.5*math.Sqrt(3.5)) > 1e-9 {
 		t.Errorf("D: %+v, %v", runs[0], err)
 	}
 	// The same under a US code.
@@ -56,11 +56,11 @@ func TestSizeEuropean(t *testing.T) {
 	}
 	l.Systems[0].Points[2].Fixture.Kind = "samovar"
 	mustBuild(t, l)
-	if _, err := l.SizeEuropean(e, opt); !errors.Is(err, dwv.ErrNotInCode) {
+	if _, err := mustNew(t, l).SizeEuropean(e, opt); !errors.Is(err, dwv.ErrNotInCode) {
 		t.Errorf("an unknown appliance gives %v", err)
 	}
 	opt.Usage = "never"
-	if _, err := l.SizeEuropean(e, opt); err == nil {
+	if _, err := mustNew(t, l).SizeEuropean(e, opt); err == nil {
 		t.Error("an unknown usage is taken")
 	}
 }
@@ -80,13 +80,13 @@ func TestSizeEuropeanStack(t *testing.T) {
 			Point{ID: branch, To: stack, Run: Run{Length: 2 * units.Metre, Grade: grade}, Fixture: &dwv.Fixture{Kind: "kitchen-sink", Count: 4, Use: dwv.Private}})
 		below = stack
 	}
-	l := mustBuild(t, &Layout{Systems: []System{{ID: "s", Kind: Waste, Outlet: Outlet{ID: "O", Kind: ToSewer, Invert: -units.Metre}, Points: points}}})
+	l := mustBuild(t, &Data{Systems: []System{{ID: "s", Kind: Waste, Outlet: Outlet{ID: "O", Kind: ToSewer, Invert: -units.Metre}, Points: points}}})
 	e, err := en12056.LoadStandard(tables.Embedded())
 	if err != nil {
 		t.Fatal(err)
 	}
 	for vent, want := range map[string]units.Length{"primary": 90 * units.Millimetre, "secondary": 80 * units.Millimetre} {
-		runs, err := l.SizeEuropean(e, EuropeanOptions{System: "I", Usage: "intermittent", Filling: 0.5, StackVent: vent, StackEntry: "square"})
+		runs, err := mustNew(t, l).SizeEuropean(e, EuropeanOptions{System: "I", Usage: "intermittent", Filling: 0.5, StackVent: vent, StackEntry: "square"})
 		if err != nil {
 			t.Fatal(err)
 		}
@@ -119,14 +119,14 @@ func TestSizeEuropeanLimit(t *testing.T) {
 	for i := range 2000 {
 		points = append(points, Point{ID: fmt.Sprint(i), To: "D", Run: Run{Length: units.Metre, Grade: grade}, Fixture: &many})
 	}
-	layout := mustBuild(t, &Layout{Systems: []System{{ID: "s", Kind: Waste, Outlet: Outlet{ID: "O", Kind: ToSewer, Invert: -units.Metre}, Points: points}}})
+	layout := mustBuild(t, &Data{Systems: []System{{ID: "s", Kind: Waste, Outlet: Outlet{ID: "O", Kind: ToSewer, Invert: -units.Metre}, Points: points}}})
 	opt := EuropeanOptions{System: "I", Usage: "intermittent", Filling: 0.5, StackVent: "primary", StackEntry: "square"}
-	runs, err := layout.SizeEuropean(e, opt)
+	runs, err := mustNew(t, layout).SizeEuropean(e, opt)
 	if err != nil || runs[0].Sum != en12056.MaxDischargeUnits {
 		t.Errorf("layout: %v", err)
 	}
 	layout.Systems[0].Points[0].Fixture = &dwv.Fixture{Kind: "lavatory", Count: 1}
-	if _, err := mustBuild(t, layout).SizeEuropean(e, opt); !errors.Is(err, units.ErrRange) {
+	if _, err := mustNew(t, mustBuild(t, layout)).SizeEuropean(e, opt); !errors.Is(err, units.ErrRange) {
 		t.Errorf("a layout with one more lavatory: %v", err)
 	}
 }

@@ -36,7 +36,7 @@ func ExampleParse() {
 	if err != nil {
 		log.Fatal(err)
 	}
-	sizing, err := layout.Size(code, drains.SizeOptions{})
+	sizing, err := layout.Size(code, drains.Options{})
 	if err != nil {
 		log.Fatal(err)
 	}
@@ -44,7 +44,7 @@ func ExampleParse() {
 		r := sizing.At(i)
 		fmt.Printf("%s: %v on %v, by %v\n", r.Point, r.Load, r.Size, r.Decided)
 	}
-	findings, err := layout.Check(code, drains.CheckOptions{Sizing: sizing})
+	findings, err := sizing.Check(drains.CheckOptions{})
 	if err != nil {
 		log.Fatal(err)
 	}
@@ -77,7 +77,11 @@ func ExampleTally() {
 		log.Fatal(err)
 	}
 	var passes tables.Tally
-	if _, err := layout.Check(code, drains.CheckOptions{Tally: &passes}); err != nil {
+	sizing, err := layout.Size(code, drains.Options{})
+	if err != nil {
+		log.Fatal(err)
+	}
+	if _, err := sizing.Check(drains.CheckOptions{Tally: &passes}); err != nil {
 		log.Fatal(err)
 	}
 	for _, p := range passes.Rules() {
@@ -103,8 +107,8 @@ func ExampleParse_faults() {
 }
 
 // Elevations follow from the outlet, the grades and the bores of the pipes.
-func ExampleLayout_Levels() {
-	layout := &drains.Layout{
+func ExampleSizing_Levels() {
+	layout, err := drains.New(drains.Data{
 		FinishedFloor: 100 * units.Foot, Slab: 5 * units.Inch, Bedding: 4 * units.Inch,
 		Systems: []drains.System{{
 			ID: "waste", Kind: drains.Waste,
@@ -113,23 +117,19 @@ func ExampleLayout_Levels() {
 				{ID: "A", To: "O", Run: drains.Run{Length: 24 * units.Foot, Grade: slope.PerFoot(units.Inch / 4), Size: 3 * units.Inch, Material: "pvc-dwv"}},
 			},
 		}},
-	}
-	if err := layout.Build(); err != nil {
+	})
+	if err != nil {
 		log.Fatal(err)
 	}
 	code, err := dwv.LoadCode(tables.Embedded(), "upc-2021")
 	if err != nil {
 		log.Fatal(err)
 	}
-	sizing, err := layout.Size(code, drains.SizeOptions{})
+	sizing, err := layout.Size(code, drains.Options{})
 	if err != nil {
 		log.Fatal(err)
 	}
-	levels, err := layout.Levels(sizing)
-	if err != nil {
-		log.Fatal(err)
-	}
-	a := levels.At(0)
+	a := sizing.Levels().At(0)
 	fmt.Println("invert", a.Lower.Invert, "to", a.Upper.Invert)
 	fmt.Println("depth below floor", a.Upper.InvertDepth)
 	fmt.Printf("trench bottom %.3f ft\n", a.Upper.TrenchBottom.Feet())
@@ -140,7 +140,7 @@ func ExampleLayout_Levels() {
 }
 
 // Where points and outlets have plan coordinates, pipes that cross are held apart.
-func ExampleLayout_Check_crossing() {
+func ExampleSizing_Check_crossing() {
 	text := `{
 	 "finished_floor": "100 ft", "minimum_clearance": "1 in",
 	 "systems": [
@@ -158,7 +158,11 @@ func ExampleLayout_Check_crossing() {
 	if err != nil {
 		log.Fatal(err)
 	}
-	findings, err := layout.Check(code, drains.CheckOptions{ProblemsOnly: true})
+	sizing, err := layout.Size(code, drains.Options{})
+	if err != nil {
+		log.Fatal(err)
+	}
+	findings, err := sizing.Check(drains.CheckOptions{ProblemsOnly: true})
 	if err != nil {
 		log.Fatal(err)
 	}

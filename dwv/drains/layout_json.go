@@ -11,35 +11,42 @@ var layoutLimits = strictjson.Limits{Bytes: 1 << 30, Depth: 16, Values: 100_000_
 // Parse reads a layout from JSON and builds it; name stands for the text
 // in messages, as a file name does. All faults are reported together, each
 // with line, column, point and field, and then there is no layout. If codes are
-// given, the words for fixtures must be known to them, as [Layout.Build] says.
+// given, the words for fixtures must be known to them, as [New] says.
 //
 // A flat run without bends whose two ends have plan coordinates may have the length "plan":
 // as they lie. A length that is not there at all is a fault, for it may be forgotten.
 //
-// See [Layout] and the types it is made of for the fields. Quantities are texts
+// See [Data] and the types it is made of for the fields. Quantities are texts
 // with a unit; a field that is not known, or given twice, is a fault.
 func Parse(name string, data []byte, codes ...*dwv.Code) (*Layout, error) {
-	l := new(Layout)
-	doc, err := strictjson.Decode(name, "layout", data, l, layoutLimits)
+	d, src, err := decode(name, data)
 	if err != nil {
 		return nil, err
 	}
-	src := sourceOf(doc, l)
-	src.measure(l)
-	if _, err := l.index(src, codes); err != nil {
-		return nil, err
-	}
-	return l, nil
+	return newLayout(d, src, codes)
 }
 
-// UnmarshalJSON reads a layout as [Parse] does.
-func (l *Layout) UnmarshalJSON(data []byte) error {
-	m, err := Parse("", data)
+// UnmarshalJSON reads the data of a layout strictly: every field must be known and every
+// quantity right. What lies across fields is left to [New].
+func (l *Data) UnmarshalJSON(data []byte) error {
+	d, _, err := decode("", data)
 	if err != nil {
 		return err
 	}
-	*l = *m
+	*l = *d
 	return nil
+}
+
+// decode reads the data of a layout, with where each part stands in the text.
+func decode(name string, data []byte) (*Data, *source, error) {
+	d := new(Data)
+	doc, err := strictjson.Decode(name, "layout", data, d, layoutLimits)
+	if err != nil {
+		return nil, nil, err
+	}
+	src := sourceOf(doc, d)
+	src.measure(d)
+	return d, src, nil
 }
 
 // byPlan stands for the length of a run that its ends on plan give; the tag of
@@ -47,7 +54,7 @@ func (l *Layout) UnmarshalJSON(data []byte) error {
 const byPlan = "plan"
 
 // measure gives a length to the runs that leave it to the coordinates of their ends.
-func (s *source) measure(l *Layout) {
+func (s *source) measure(l *Data) {
 	var at map[string]*Position
 	for sys := range l.Systems {
 		for p := range l.Systems[sys].Points {

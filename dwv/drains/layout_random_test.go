@@ -19,8 +19,8 @@ import (
 
 // randomLayout makes a layout of n points in two systems, of every kind of
 // fixture, with stacks, cleanouts and vents. Point k drains to an earlier one.
-func randomLayout(r *rand.Rand, n int) *Layout {
-	l := &Layout{
+func randomLayout(r *rand.Rand, n int) *Data {
+	l := &Data{
 		FinishedFloor: 1000 * units.Foot, Slab: 5 * units.Inch, Bedding: 4 * units.Inch, TrenchWidth: 18 * units.Inch, CableReach: 75 * units.Foot,
 		Systems: []System{
 			{ID: "soil", Kind: Soil, Outlet: Outlet{ID: "O1", Kind: ToSewer, Invert: 990 * units.Foot}},
@@ -68,7 +68,7 @@ func randomLayout(r *rand.Rand, n int) *Layout {
 }
 
 // copyLayout copies a layout as far as the tests change it.
-func copyLayout(l *Layout) *Layout {
+func copyLayout(l *Data) *Data {
 	c := *l
 	c.Systems = slices.Clone(l.Systems)
 	for s := range c.Systems {
@@ -78,43 +78,8 @@ func copyLayout(l *Layout) *Layout {
 	return &c
 }
 
-func mustBuild(t testing.TB, l *Layout) *Layout {
-	t.Helper()
-	if err := l.Build(); err != nil {
-		t.Fatal(err)
-	}
-	return l
-}
-
-func mustIndex(t testing.TB, l *Layout) *tree {
-	t.Helper()
-	tr, err := l.index(nil, nil)
-	if err != nil {
-		t.Fatal(err)
-	}
-	return tr
-}
-
-func mustSize(t testing.TB, l *Layout, c *dwv.Code) *Sizing {
-	t.Helper()
-	s, err := l.Size(c, SizeOptions{})
-	if err != nil {
-		t.Fatal(err)
-	}
-	return s
-}
-
-func mustCheck(t testing.TB, l *Layout, c *dwv.Code) []tables.Finding {
-	t.Helper()
-	f, err := l.Check(c, CheckOptions{})
-	if err != nil {
-		t.Fatal(err)
-	}
-	return f
-}
-
 // shuffled returns the layout with systems, points and vents in another order.
-func shuffled(r *rand.Rand, l *Layout) *Layout {
+func shuffled(r *rand.Rand, l *Data) *Data {
 	c := copyLayout(l)
 	for s := range c.Systems {
 		p := c.Systems[s].Points
@@ -338,8 +303,8 @@ func TestOrderAgainstGraphLibrary(t *testing.T) {
 
 // villageLayout makes a layout of about n points that passes its checks: buildings
 // of 40 toilet rooms each, every fixture trapped and vented.
-func villageLayout(n int) *Layout {
-	l := &Layout{FinishedFloor: 100 * units.Foot, Slab: 5 * units.Inch, Bedding: 4 * units.Inch, TrenchWidth: 18 * units.Inch, CableReach: 100 * units.Foot}
+func villageLayout(n int) *Data {
+	l := &Data{FinishedFloor: 100 * units.Foot, Slab: 5 * units.Inch, Bedding: 4 * units.Inch, TrenchWidth: 18 * units.Inch, CableReach: 100 * units.Foot}
 	quarter := slope.PerFoot(units.Inch / 4)
 	closet := &dwv.Fixture{Kind: "water-closet", Count: 1, Use: dwv.Public, Control: dwv.Valve, Flush: 1.6 * units.USGallon}
 	lavatory := &dwv.Fixture{Kind: "lavatory", Count: 1, Use: dwv.Public}
@@ -377,7 +342,7 @@ func villageLayout(n int) *Layout {
 // TestVillageLayout keeps the benchmark honest: its layout has few problems.
 func TestVillageLayout(t *testing.T) {
 	l := mustBuild(t, villageLayout(1000))
-	f, err := l.Check(mustCode(t, "ipc-2021"), CheckOptions{ProblemsOnly: true})
+	f, err := checkOf(l, mustCode(t, "ipc-2021"), CheckOptions{ProblemsOnly: true})
 	if err != nil {
 		t.Fatal(err)
 	}
@@ -395,15 +360,16 @@ func TestVillageLayout(t *testing.T) {
 func BenchmarkLayout(b *testing.B) {
 	code := townCode(b, "ipc-2021")
 	for _, n := range []int{1_000, 10_000, 100_000, 1_000_000} {
-		l := mustBuild(b, villageLayout(n))
+		d := villageLayout(n)
+		l := mustNew(b, d)
 		b.Run(fmt.Sprintf("SizeGradeCheck/n=%d", n), func(b *testing.B) {
 			b.ReportAllocs()
 			for b.Loop() {
-				s, err := l.Size(code, SizeOptions{})
+				s, err := l.Size(code, Options{})
 				if err != nil {
 					b.Fatal(err)
 				}
-				if _, err := l.Check(code, CheckOptions{Sizing: s, ProblemsOnly: true}); err != nil {
+				if _, err := s.Check(CheckOptions{ProblemsOnly: true}); err != nil {
 					b.Fatal(err)
 				}
 			}
@@ -412,7 +378,7 @@ func BenchmarkLayout(b *testing.B) {
 		b.Run(fmt.Sprintf("Build/n=%d", n), func(b *testing.B) {
 			b.ReportAllocs()
 			for b.Loop() {
-				if err := l.Build(); err != nil {
+				if err := buildErr(d); err != nil {
 					b.Fatal(err)
 				}
 			}

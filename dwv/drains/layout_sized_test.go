@@ -46,8 +46,8 @@ func ratedCodes(t testing.TB) (codes []*dwv.Code, fixtures [][]dwv.Fixture) {
 
 // smallLayout makes one system of a few points with stacks, arms and vents of every
 // kind, in which no size is drawn but, with drawn, some are.
-func smallLayout(r *rand.Rand, fixtures []dwv.Fixture, drawn bool) *Layout {
-	l := &Layout{FinishedFloor: 100 * units.Foot, Slab: 4 * units.Inch, Systems: []System{{ID: "S", Kind: Soil, Outlet: Outlet{ID: "O", Kind: ToSewer, Invert: 90 * units.Foot}}}}
+func smallLayout(r *rand.Rand, fixtures []dwv.Fixture, drawn bool) *Data {
+	l := &Data{FinishedFloor: 100 * units.Foot, Slab: 4 * units.Inch, Systems: []System{{ID: "S", Kind: Soil, Outlet: Outlet{ID: "O", Kind: ToSewer, Invert: 90 * units.Foot}}}}
 	grades := []slope.Grade{slope.PerFoot(units.Inch / 4), slope.PerFoot(units.Inch / 4), slope.PerFoot(units.Inch / 4), slope.PerFoot(units.Inch / 8), slope.OneIn(50), slope.OneIn(100), slope.PerFoot(units.Inch / 2)}
 	sizes := []units.Length{3 * units.Inch / 2, 2 * units.Inch, 3 * units.Inch, 4 * units.Inch, 6 * units.Inch}
 	sys := &l.Systems[0]
@@ -106,7 +106,7 @@ func smallLayout(r *rand.Rand, fixtures []dwv.Fixture, drawn bool) *Layout {
 
 // shrink makes a layout smaller as long as it still breaks a property, so that what is
 // left can be read.
-func shrink(l *Layout, breaks func(*Layout) bool) *Layout {
+func shrink(l *Data, breaks func(*Data) bool) *Data {
 	for again := true; again; {
 		again = false
 		for _, smaller := range smallerLayouts(l) {
@@ -120,7 +120,7 @@ func shrink(l *Layout, breaks func(*Layout) bool) *Layout {
 }
 
 // smallerLayouts are the layouts that lack one thing of l.
-func smallerLayouts(l *Layout) (list []*Layout) {
+func smallerLayouts(l *Data) (list []*Data) {
 	for v := range l.Vents {
 		c := copyLayout(l)
 		c.Vents = slices.Delete(c.Vents, v, v+1)
@@ -188,7 +188,7 @@ func failed(f *tables.Finding) bool {
 
 // sizedAndFailed returns what the check says against a size that Size chose, "" if it
 // says nothing; that a load is above the code's tables is told by both.
-func sizedAndFailed(l *Layout, code *dwv.Code) string {
+func sizedAndFailed(l *Data, code *dwv.Code) string {
 	s, found, ok := worked(l, code)
 	if !ok {
 		return ""
@@ -228,7 +228,7 @@ func (s *Sizing) drawnElsewhere(f *tables.Finding) bool {
 
 // undersizedUntold returns a run or a vent that is drawn smaller than is required and
 // of which no finding speaks, "" if there is none.
-func undersizedUntold(l *Layout, code *dwv.Code) string {
+func undersizedUntold(l *Data, code *dwv.Code) string {
 	s, found, ok := worked(l, code)
 	if !ok {
 		return ""
@@ -256,21 +256,21 @@ func undersizedUntold(l *Layout, code *dwv.Code) string {
 	return ""
 }
 
-func worked(l *Layout, code *dwv.Code) (*Sizing, []tables.Finding, bool) {
+func worked(l *Data, code *dwv.Code) (*Sizing, []tables.Finding, bool) {
 	l = copyLayout(l)
-	if l.Build() != nil {
+	if buildErr(l) != nil {
 		return nil, nil, false
 	}
-	s, err := l.Size(code, SizeOptions{})
+	s, err := sizeOf(l, code)
 	if err != nil {
 		return nil, nil, false
 	}
-	found, err := l.Check(code, CheckOptions{Sizing: s})
+	found, err := s.Check(CheckOptions{})
 	return s, found, err == nil
 }
 
 // shrinksWithLoad returns a run that some more load at a point makes smaller.
-func shrinksWithLoad(l *Layout, code *dwv.Code) string {
+func shrinksWithLoad(l *Data, code *dwv.Code) string {
 	s, _, ok := worked(l, code)
 	if !ok {
 		return ""
@@ -295,7 +295,7 @@ func shrinksWithLoad(l *Layout, code *dwv.Code) string {
 }
 
 // changesWithOrder returns what another order of the points or the vents changes.
-func changesWithOrder(l *Layout, code *dwv.Code) string {
+func changesWithOrder(l *Data, code *dwv.Code) string {
 	s, found, ok := worked(l, code)
 	if !ok {
 		return ""
@@ -328,7 +328,7 @@ func changesWithOrder(l *Layout, code *dwv.Code) string {
 // movedVentChanges moves each vent that ends in the air and serves single traps to other
 // points, and returns what that changes about the traps that it serves in neither place.
 // How far an emergency floor drain may be from a line that is vented is about that line.
-func movedVentChanges(l *Layout, code *dwv.Code) string {
+func movedVentChanges(l *Data, code *dwv.Code) string {
 	s, found, ok := worked(l, code)
 	if !ok {
 		return ""
@@ -372,7 +372,7 @@ func movedVentChanges(l *Layout, code *dwv.Code) string {
 // layoutProperties hold for every layout under every code.
 var layoutProperties = []struct {
 	name   string
-	breaks func(*Layout, *dwv.Code) string
+	breaks func(*Data, *dwv.Code) string
 	drawn  bool
 }{
 	{"what Size chooses Check does not fail", sizedAndFailed, false},
@@ -395,7 +395,7 @@ func TestRandomLayouts(t *testing.T) {
 				if p.breaks(l, code) == "" {
 					continue
 				}
-				l = shrink(l, func(l *Layout) bool { return p.breaks(l, code) != "" })
+				l = shrink(l, func(l *Data) bool { return p.breaks(l, code) != "" })
 				text, _ := json.MarshalIndent(l, "", " ")
 				t.Errorf("%v, seed %d: %s: %s\n%s", code, seed, p.name, p.breaks(l, code), text)
 				break
@@ -416,7 +416,7 @@ func TestLayoutsThatBroke(t *testing.T) {
 		if err != nil {
 			t.Fatal(err)
 		}
-		l, err := Parse(name, data)
+		l, err := parse(name, data)
 		if err != nil {
 			t.Fatal(err)
 		}

@@ -18,13 +18,13 @@ import (
 )
 
 // mustLayout reads a layout from testdata.
-func mustLayout(t testing.TB, name string, codes ...*dwv.Code) *Layout {
+func mustLayout(t testing.TB, name string, codes ...*dwv.Code) *Data {
 	t.Helper()
 	data, err := os.ReadFile("testdata/" + name)
 	if err != nil {
 		t.Fatal(err)
 	}
-	l, err := Parse(name, data, codes...)
+	l, err := parse(name, data, codes...)
 	if err != nil {
 		t.Fatal(err)
 	}
@@ -159,7 +159,7 @@ f:2:132: footing "H": bottom: missing: depth of its underside below the finished
 	}
 	for _, tt := range tests {
 		t.Run(strings.ReplaceAll(tt.name, " ", "-"), func(t *testing.T) {
-			l, err := Parse("f", []byte(tt.text), code)
+			l, err := parse("f", []byte(tt.text), code)
 			if err == nil || l != nil {
 				t.Fatalf("gave %v, %v", l, err)
 			}
@@ -182,7 +182,7 @@ f:2:132: footing "H": bottom: missing: depth of its underside below the finished
 // TestAllFaultsTogether counts the faults of a layout with many, and finds each
 // cause with errors.Is.
 func TestAllFaultsTogether(t *testing.T) {
-	_, err := Parse("f", []byte(`{"finished_floor":"100 ft","systems":[{"id":"s","kind":"soil","outlet":{"id":"O","kind":"sewer","invert":"96 ft"},"points":[
+	_, err := parse("f", []byte(`{"finished_floor":"100 ft","systems":[{"id":"s","kind":"soil","outlet":{"id":"O","kind":"sewer","invert":"96 ft"},"points":[
 {"id":"A","to":"O","run":{"length":"-4 ft","grade":"2%"}},
 {"id":"A","to":"O","run":{"length":"4 ft"}},
 {"id":"B","to":"X","run":{"length":"4 ft","grade":"2%"},"color":1},
@@ -217,8 +217,8 @@ func TestLayoutRoundTrip(t *testing.T) {
 	if err := json.Unmarshal(text, &again); err != nil {
 		t.Fatalf("%v\n%s", err, text)
 	}
-	opts := cmp.Options{cmpopts.IgnoreUnexported(Layout{}), cmp.Comparer(func(a, b slope.Grade) bool { return a == b }), cmp.Comparer(func(a, b Bearing) bool { return a == b })}
-	if diff := cmp.Diff(*l, again, opts); diff != "" {
+	opts := cmp.Options{cmp.Comparer(func(a, b slope.Grade) bool { return a == b }), cmp.Comparer(func(a, b Bearing) bool { return a == b })}
+	if diff := cmp.Diff(*l, again.Data(), opts); diff != "" {
 		t.Errorf("(-first +again):\n%s", diff)
 	}
 	text2, err := json.Marshal(&again)
@@ -235,11 +235,11 @@ func TestGoLayoutRoundTrip(t *testing.T) {
 	if err != nil {
 		t.Fatal(err)
 	}
-	again, err := Parse("f", text)
+	again, err := parse("f", text)
 	if err != nil {
 		t.Fatal(err)
 	}
-	opts := cmp.Options{cmpopts.IgnoreUnexported(Layout{}), cmp.Comparer(func(a, b slope.Grade) bool { return a == b }), cmp.Comparer(func(a, b Bearing) bool { return a == b })}
+	opts := cmp.Options{cmp.Comparer(func(a, b slope.Grade) bool { return a == b }), cmp.Comparer(func(a, b Bearing) bool { return a == b })}
 	if diff := cmp.Diff(l, again, opts); diff != "" {
 		t.Errorf("(-made +read):\n%s", diff)
 	}
@@ -247,17 +247,17 @@ func TestGoLayoutRoundTrip(t *testing.T) {
 
 // TestBuildInGo builds a layout without JSON; its faults name no file.
 func TestBuildInGo(t *testing.T) {
-	l := &Layout{
+	l := &Data{
 		FinishedFloor: 100 * units.Foot,
 		Systems: []System{{
 			ID: "soil", Kind: Soil, Outlet: Outlet{ID: "O", Kind: ToSewer, Invert: 97 * units.Foot},
 			Points: []Point{{ID: "A", To: "O", Run: Run{Length: 10 * units.Foot, Grade: slope.PerFoot(units.Inch / 4)}, Fixture: &dwv.Fixture{Kind: "lavatory", Count: 2, Use: dwv.Private}}},
 		}},
 	}
-	if err := l.Build(); err != nil {
+	if err := buildErr(l); err != nil {
 		t.Fatal(err)
 	}
-	s, err := l.Size(mustCode(t, "ipc-2021"), SizeOptions{})
+	s, err := sizeOf(l, mustCode(t, "ipc-2021"))
 	if err != nil {
 		t.Fatal(err)
 	}
@@ -267,11 +267,11 @@ func TestBuildInGo(t *testing.T) {
 		t.Errorf("got %v on %v", r.Load, r.Size)
 	}
 	l.Systems[0].Points[0].Run.Length = -1
-	err = l.Build()
+	err = buildErr(l)
 	if want := `point "A": length: `; err == nil || !strings.HasPrefix(err.Error(), want) {
 		t.Errorf("got %v, want %s...", err, want)
 	}
-	if _, again := l.Size(mustCode(t, "ipc-2021"), SizeOptions{}); again == nil || again.Error() != err.Error() {
+	if _, again := sizeOf(l, mustCode(t, "ipc-2021")); again == nil || again.Error() != err.Error() {
 		t.Errorf("Build gives %v and Size %v", err, again)
 	}
 }
@@ -292,7 +292,7 @@ func FuzzParseLayout(f *testing.F) {
 	code := mustCode(f, "ipc-2021")
 	f.Fuzz(func(t *testing.T, text string, edits []byte) {
 		text = jsonedit.Apply(text, edits)
-		l, err := Parse("f", []byte(text))
+		l, err := parse("f", []byte(text))
 		if err != nil {
 			if l != nil {
 				t.Fatal("a layout and an error")
@@ -303,11 +303,11 @@ func FuzzParseLayout(f *testing.F) {
 		if err != nil {
 			t.Fatal(err)
 		}
-		if _, err := Parse("again", out); err != nil {
+		if _, err := parse("again", out); err != nil {
 			t.Fatalf("%v\nfrom %s\nof %s", err, out, text)
 		}
 		// Whatever can be read can be judged, or says why not.
-		if findings, err := l.Check(code, CheckOptions{}); err == nil {
+		if findings, err := checkOf(l, code, CheckOptions{}); err == nil {
 			for _, x := range findings {
 				if x.Rule == "" || x.Verdict == 0 || ruleOrder(x.Rule) == len(rules) {
 					t.Fatalf("finding %+v", x)

@@ -2,6 +2,7 @@ package drains
 
 import (
 	"fmt"
+	"iter"
 	"slices"
 
 	"github.com/trapweir/trapweir/dwv"
@@ -10,9 +11,9 @@ import (
 )
 
 // Levels are the elevations of a sized layout: inverts, crowns, depths and
-// trench bottoms. It is made by [Layout.Levels] and never changes.
+// trench bottoms. It is made by [Sizing.Levels] and never changes.
 type Levels struct {
-	layout *Layout
+	layout *Data
 	tree   *tree
 	sizing *Sizing
 	// By node: invert of the run's lower and upper end. At an outlet upper is
@@ -35,19 +36,24 @@ type Level struct {
 	Vertical   bool         `json:"vertical,omitzero"`
 }
 
-// Levels computes every elevation from the outlets upward. Where a run joins at
+// Levels returns every elevation, from the outlets upward. Where a run joins at
 // the springline or the crown its drop grows by the difference of the bores.
 //
 // Crowns take the bore, and covers and trench bottoms the wall, of the pipe named
 // as the run's material; where the material is not on the shelf, the nominal
 // size stands for the bore and the wall counts as nothing.
-func (l *Layout) Levels(s *Sizing) (*Levels, error) {
-	if !s.isOf(l) {
-		return nil, fmt.Errorf("levels: %w", ErrOtherLayout)
+func (s *Sizing) Levels() *Levels {
+	if s.made() != nil {
+		return nil
 	}
+	return s.levels
+}
+
+// grade computes the levels of a sizing that lacks nothing else.
+func (s *Sizing) grade(joined bool) (*Levels, error) {
 	l, t := s.layout, s.tree
 	lv := &Levels{layout: l, tree: t, sizing: s, lower: s.lower, upper: s.upper}
-	if !s.joined {
+	if !joined {
 		return lv, nil
 	}
 	n := t.len()
@@ -67,7 +73,7 @@ func (l *Layout) Levels(s *Sizing) (*Levels, error) {
 // grader computes inverts, system after system. It holds the tree of one system
 // for [slope.Inverts], its points counted from the outlet up.
 type grader struct {
-	layout       *Layout
+	layout       *Data
 	tree         *tree
 	joined       bool    // some run joins above the invert
 	place        []int32 // of each node in the tree below
@@ -147,24 +153,39 @@ func (s *Sizing) aboveFloor(sys int32, w *work) {
 }
 
 // Len returns how many runs there are.
-func (lv *Levels) Len() int { return len(lv.tree.points) }
+func (lv *Levels) Len() int {
+	if lv == nil || lv.tree == nil {
+		return 0
+	}
+	return len(lv.tree.points)
+}
 
-// At returns the level of the i-th point, in input order through the systems.
+// All returns each level with its place.
+func (lv *Levels) All() iter.Seq2[int, Level] { return each(lv.Len(), lv.At) }
+
+// At returns the level of the i-th point, from 0 to Len()-1, in input order through the
+// systems.
 func (lv *Levels) At(i int) Level { return lv.level(int32(i + lv.tree.outlets)) }
 
 // Of returns the level of the run from the point of that id.
 func (lv *Levels) Of(id string) (Level, bool) {
-	i, ok := lv.tree.index[id]
-	if !ok || int(i) < lv.tree.outlets {
+	if lv.Len() == 0 {
 		return Level{}, false
 	}
-	return lv.level(i), true
+	i, ok := lv.tree.find(id)
+	if !ok {
+		return Level{}, false
+	}
+	return lv.At(i), true
 }
 
 // Outlet returns where the pipe lies at the outlet of a system, and its nominal size
 // there: as the outlet gives it, or as wide as what drains to it. An outlet that only
 // sewers drain to lies outside, where no slab is; ok is false if there is no such system.
 func (lv *Levels) Outlet(system string) (at slope.Levels, size units.Length, outside, ok bool) {
+	if lv.Len() == 0 {
+		return at, 0, false, false
+	}
 	s, ok := lv.tree.systems[system]
 	if !ok {
 		return at, 0, false, false
@@ -227,6 +248,9 @@ func (lv *Levels) floor() slope.Surface {
 // outlet is too high for gravity by that much, and the point that decides; ok is
 // false if the system has no run below the floor.
 func (lv *Levels) Spare(system string) (spare units.Length, point string, ok bool) {
+	if lv.Len() == 0 {
+		return 0, "", false
+	}
 	s, ok := lv.tree.systems[system]
 	if !ok {
 		return 0, "", false

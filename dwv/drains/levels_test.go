@@ -11,13 +11,9 @@ import (
 	"github.com/trapweir/trapweir/units"
 )
 
-func mustLevels(t testing.TB, l *Layout, s *Sizing) *Levels {
+func mustLevels(t testing.TB, l *Data, s *Sizing) *Levels {
 	t.Helper()
-	lv, err := l.Levels(s)
-	if err != nil {
-		t.Fatal(err)
-	}
-	return lv
+	return s.Levels()
 }
 
 // TestLevels holds inverts to sums done by hand: 1/4 in a foot over 6, 8, 8, 3 and
@@ -95,7 +91,7 @@ func TestTestPlan(t *testing.T) {
 	l := mustLayout(t, "workshop.json")
 	code := mustCode(t, "ipc-2021")
 	lv := mustLevels(t, l, mustSize(t, l, code))
-	plans, err := l.TestPlans(code, lv, TestOptions{})
+	plans, err := lv.sizing.TestPlans(TestOptions{})
 	if err != nil {
 		t.Fatal(err)
 	}
@@ -115,11 +111,11 @@ func TestTestPlan(t *testing.T) {
 	if p.Citation.IsZero() || p.Citation.Row() != "rule test-water-head" {
 		t.Errorf("cites %v", p.Citation)
 	}
-	whole, err := l.TestPlans(code, lv, TestOptions{WholeSystem: true, Head: 5 * ft})
+	whole, err := lv.sizing.TestPlans(TestOptions{WholeSystem: true, Head: 5 * ft})
 	if err != nil || len(whole[0].Points) != 8 || whole[0].Head != 5*ft {
 		t.Errorf("whole system: %+v, %v", whole, err)
 	}
-	if _, err := l.TestPlans(code, lv, TestOptions{Head: -1}); err == nil {
+	if _, err := lv.sizing.TestPlans(TestOptions{Head: -1}); err == nil {
 		t.Error("a negative head is taken")
 	}
 }
@@ -128,7 +124,7 @@ func TestTakeOff(t *testing.T) {
 	l := mustLayout(t, "workshop.json")
 	code := mustCode(t, "ipc-2021")
 	lv := mustLevels(t, l, mustSize(t, l, code))
-	got, err := l.TakeOff(lv, TakeOffOptions{WastePercent: 10, Stick: 10 * ft})
+	got, err := lv.sizing.TakeOff(TakeOffOptions{WastePercent: 10, Stick: 10 * ft})
 	if err != nil {
 		t.Fatal(err)
 	}
@@ -177,7 +173,7 @@ func TestTakeOff(t *testing.T) {
 //	pipe: 120 x pi/4 x 3.5^2 = 1 154.54 in3; above the bedding and beside the pipe
 //	up to its top: 120 x 18 x 3.5 - 1 154.54 = 6 405.46 in3
 func TestEarthwork(t *testing.T) {
-	l := &Layout{
+	l := &Data{
 		FinishedFloor: 10 * ft, Slab: 5 * in, Bedding: 4 * in, TrenchWidth: 18 * in,
 		Systems: []System{{ID: "s", Kind: Soil, Outlet: Outlet{ID: "O", Kind: ToSewer, Invert: 7*ft + 6*in}, Points: []Point{
 			{ID: "A", To: "O", Run: Run{Length: 10 * ft, Grade: slope.PerFoot(in / 4), Size: 3 * in, Material: "pvc-dwv"}},
@@ -185,7 +181,7 @@ func TestEarthwork(t *testing.T) {
 	}
 	mustBuild(t, l)
 	lv := mustLevels(t, l, mustSize(t, l, mustCode(t, "ipc-2021")))
-	got, err := l.TakeOff(lv, TakeOffOptions{})
+	got, err := lv.sizing.TakeOff(TakeOffOptions{})
 	if err != nil {
 		t.Fatal(err)
 	}
@@ -209,13 +205,13 @@ func TestEarthwork(t *testing.T) {
 	l.Systems[0].Outlet.Invert = 9*ft + 6*in
 	mustBuild(t, l)
 	lv = mustLevels(t, l, mustSize(t, l, mustCode(t, "ipc-2021")))
-	if got, err = l.TakeOff(lv, TakeOffOptions{}); err != nil || len(got.Trenches.Shallow) != 1 || len(got.Trenches.Missing) != 1 {
+	if got, err = lv.sizing.TakeOff(TakeOffOptions{}); err != nil || len(got.Trenches.Shallow) != 1 || len(got.Trenches.Missing) != 1 {
 		t.Errorf("a trench in the slab: %+v, %v", got.Trenches, err)
 	}
 }
 
 // twin is two runs of one size to one outlet, 10 ft and some more long.
-func twin(t *testing.T, first, second string, more [2]units.Length) (*Layout, *Levels, *dwv.Code) {
+func twin(t *testing.T, first, second string, more [2]units.Length) (*Data, *Levels, *dwv.Code) {
 	t.Helper()
 	l := straight(Point{ID: first, Run: Run{Length: 10*ft + more[0]}}, Point{ID: second, Run: Run{Length: 10*ft + more[1]}})
 	l.Systems[0].Points[1].To = "O"
@@ -235,7 +231,7 @@ func TestTies(t *testing.T) {
 		{"A", "B", [2]units.Length{}, "A"}, {"B", "A", [2]units.Length{}, "A"},
 		{"A", "B", [2]units.Length{0, ft}, "B"}, {"B", "A", [2]units.Length{ft, 0}, "B"}, {"B", "A", [2]units.Length{0, ft}, "A"},
 	} {
-		l, lv, code := twin(t, tt.first, tt.second, tt.more)
+		_, lv, _ := twin(t, tt.first, tt.second, tt.more)
 		// The crown of 3 in pipe 10 or 11 ft up is 72 - 3 - 2 1/2 or 2 3/4 in down.
 		want := 66*in + in/2
 		if tt.more != [2]units.Length{} {
@@ -244,7 +240,7 @@ func TestTies(t *testing.T) {
 		if spare, at, ok := lv.Spare("s"); !ok || at != tt.highest || spare != want {
 			t.Errorf("%+v: %v to spare at %s", tt, spare, at)
 		}
-		plans, err := l.TestPlans(code, lv, TestOptions{})
+		plans, err := lv.sizing.TestPlans(TestOptions{})
 		if err != nil {
 			t.Fatal(err)
 		}
@@ -268,7 +264,7 @@ func TestLowestOfTest(t *testing.T) {
 		mustBuild(t, l)
 		code := mustCode(t, "ipc-2021")
 		lv := mustLevels(t, l, mustSize(t, l, code))
-		plans, err := l.TestPlans(code, lv, TestOptions{})
+		plans, err := lv.sizing.TestPlans(TestOptions{})
 		if err != nil || plans[0].Lowest != "O" || plans[0].Pressure != hydrostatic(plans[0].Surface-l.Systems[0].Outlet.Invert) {
 			t.Errorf("%s: %+v, %v", low, plans, err)
 		}

@@ -54,7 +54,7 @@ func TestStackOffset(t *testing.T) {
 		if err != nil {
 			t.Fatal(err)
 		}
-		s, err := l.Size(tt.code, drains.SizeOptions{})
+		s, err := l.Size(tt.code, drains.Options{})
 		if err != nil {
 			t.Fatal(err)
 		}

@@ -44,7 +44,7 @@ func newRoutes(t *tree) *routes {
 }
 
 // fill finds the routes of a system.
-func (r *routes) fill(l *Layout, t *tree, sys int32, w *work) {
+func (r *routes) fill(l *Data, t *tree, sys int32, w *work) {
 	g := &t.vents
 	lo, hi := t.span(sys)
 	r.none(sys)
@@ -119,7 +119,7 @@ func (r *routes) none(i int32) {
 // stretches carries each wet, common or circuit vent from where it takes off down
 // to the node where its stretch of drain ends; where two overlap the one that ends
 // farther down is carried.
-func (r *routes) stretches(l *Layout, t *tree, sys int32, w *work) {
+func (r *routes) stretches(l *Data, t *tree, sys int32, w *work) {
 	g := &t.vents
 	if !g.stretched {
 		return
@@ -149,7 +149,7 @@ func (r *routes) stretches(l *Layout, t *tree, sys int32, w *work) {
 // longer returns the vent, of two that vent a stretch of drain, whose stretch
 // ends farther down, of equals the one that serves first.
 // A vent without a stretch does not count.
-func longer(l *Layout, g *ventGraph, depth []int32, a, b int32) int32 {
+func longer(l *Data, g *ventGraph, depth []int32, a, b int32) int32 {
 	switch {
 	case b < 0 || g.thru[b] < 0:
 		return a

@@ -28,7 +28,7 @@ func TestOverlappingWetVents(t *testing.T) {
 	}
 	for k := range 4 {
 		swap := k%2 == 1
-		l := &Layout{FinishedFloor: 100 * units.Foot, Systems: []System{{ID: "s", Kind: Soil, Outlet: Outlet{ID: "O", Kind: ToDrain, Invert: 95 * units.Foot}, Points: slices.Clone(points)}},
+		l := &Data{FinishedFloor: 100 * units.Foot, Systems: []System{{ID: "s", Kind: Soil, Outlet: Outlet{ID: "O", Kind: ToDrain, Invert: 95 * units.Foot}, Points: slices.Clone(points)}},
 			Vents: []Vent{vent("short", "A", "P"), vent("long", "B", "Q")}}
 		if swap {
 			p := l.Systems[0].Points
@@ -85,7 +85,7 @@ func TestVentOfEqualStretches(t *testing.T) {
 		{"a relief vent takes nothing over", []Vent{vent("r", VentRelief, "P", ""), vent("a", VentWet, "A", "Q")}, "a"},
 	} {
 		for seed := range uint64(10) {
-			l := &Layout{FinishedFloor: 100 * units.Foot, Systems: []System{{ID: "s", Kind: Soil, Outlet: Outlet{ID: "O", Kind: ToDrain, Invert: 95 * units.Foot}, Points: slices.Clone(points)}}, Vents: tt.vents}
+			l := &Data{FinishedFloor: 100 * units.Foot, Systems: []System{{ID: "s", Kind: Soil, Outlet: Outlet{ID: "O", Kind: ToDrain, Invert: 95 * units.Foot}, Points: slices.Clone(points)}}, Vents: tt.vents}
 			p := l.Systems[0].Points
 			rand.New(rand.NewPCG(seed, 1)).Shuffle(len(p), func(i, j int) { p[i], p[j] = p[j], p[i] })
 			s := mustSize(t, mustBuild(t, l), mustCode(t, "ipc-2021"))
@@ -97,9 +97,9 @@ func TestVentOfEqualStretches(t *testing.T) {
 }
 
 // findingsOf returns the findings of a rule under IPC 2021.
-func findingsOf(t *testing.T, l *Layout, rule string) (out []string) {
+func findingsOf(t *testing.T, l *Data, rule string) (out []string) {
 	t.Helper()
-	list, err := l.Check(mustCode(t, "ipc-2021"), CheckOptions{ProblemsOnly: true})
+	list, err := checkOf(l, mustCode(t, "ipc-2021"), CheckOptions{ProblemsOnly: true})
 	if err != nil {
 		t.Fatal(err)
 	}
@@ -115,7 +115,7 @@ func findingsOf(t *testing.T, l *Layout, rule string) (out []string) {
 // the trap decides the arm even where the least pipe would carry the load.
 func TestArmDecidedByTrap(t *testing.T) {
 	run := Run{Length: 3 * units.Foot, Grade: slope.PerFoot(units.Inch / 4)}
-	l := mustBuild(t, &Layout{FinishedFloor: 100 * units.Foot, Systems: []System{{ID: "s", Kind: Soil, Outlet: Outlet{ID: "O", Kind: ToDrain, Invert: 95 * units.Foot}, Points: []Point{
+	l := mustBuild(t, &Data{FinishedFloor: 100 * units.Foot, Systems: []System{{ID: "s", Kind: Soil, Outlet: Outlet{ID: "O", Kind: ToDrain, Invert: 95 * units.Foot}, Points: []Point{
 		{ID: "V", To: "O", Run: run},
 		{ID: "L", To: "V", Run: run, Fixture: &dwv.Fixture{Kind: "lavatory", Count: 1, Use: dwv.Private}},
 	}}}, Vents: []Vent{{ID: "v", Kind: VentIndividual, From: "V", Terminal: &Terminal{AboveRoof: units.Foot}, Runs: []VentRun{{Length: 9 * units.Foot, Direction: VentUp}}}}})
@@ -141,7 +141,7 @@ func TestWhereAnotherVentStands(t *testing.T) {
 		return Vent{ID: id, Kind: VentIndividual, From: from, Terminal: &Terminal{AboveRoof: units.Foot}, Runs: []VentRun{{Length: 12 * units.Foot, Direction: VentUp}}}
 	}
 	for from, shared := range map[string]bool{"CB": false, "P": true, "X": true} {
-		l := mustBuild(t, &Layout{FinishedFloor: 100 * units.Foot, Slab: 4 * units.Inch, Systems: []System{{ID: "s", Kind: Soil, Outlet: Outlet{ID: "O", Kind: ToDrain, Invert: 98 * units.Foot}, Points: []Point{
+		l := mustBuild(t, &Data{FinishedFloor: 100 * units.Foot, Slab: 4 * units.Inch, Systems: []System{{ID: "s", Kind: Soil, Outlet: Outlet{ID: "O", Kind: ToDrain, Invert: 98 * units.Foot}, Points: []Point{
 			{ID: "X", To: "O", Run: run(6, 3*units.Inch)},
 			{ID: "M", To: "X", Run: run(6, 3*units.Inch)},
 			{ID: "F", To: "M", Run: run(14, 2*units.Inch), Fixture: &dwv.Fixture{Kind: "emergency-floor-drain", Count: 1}, RimBelow: units.Inch / 4, Primer: true},

@@ -15,11 +15,9 @@ import (
 	"github.com/trapweir/trapweir/units"
 )
 
-// SizeOptions sets how a layout is sized.
-type SizeOptions struct {
-	// Shelf holds the dimensions of the pipes, the tables pipes/...; nil takes the
-	// shelf that the code was loaded from, with the amendments laid over it.
-	Shelf *tables.Shelf
+// Options is what sizing and checking need to know beyond layout and code.
+type Options struct {
+	Frost bool // the place has frost or snow, which vent terminals must bear
 }
 
 // Decision says what decided the size of a run.
@@ -56,8 +54,10 @@ func (d *Decision) UnmarshalText(text []byte) error { return decisions.Unmarshal
 // Sizing is the loads and sizes of a layout under a code. It is made by
 // [Layout.Size] and never changes.
 type Sizing struct {
-	of     *Layout // that was sized
-	layout *Layout // a copy of it as it was then
+	of     *Layout
+	layout *Data // what it says
+	opt    Options
+	levels *Levels
 	tree   *tree
 	code   *dwv.Code
 	pipes  *pipes.Shelf
@@ -77,9 +77,8 @@ type Sizing struct {
 	pipe      []slope.Pipe
 	cite      []tables.Citation
 	// lower and upper are the inverts of the ends of each run as if all joined at
-	// the invert; joined tells that some do not, so that they are not yet the levels.
+	// the invert.
 	lower, upper []units.Length
-	joined       bool
 	fixture      []int32         // index in rated of what stands at the node, -1 for nothing
 	rated        []dwv.Load      // the different fixtures, each rated as one entry of a layout
 	failed       map[int32]error // runs that the code's tables cannot size
@@ -122,35 +121,51 @@ type RunSize struct {
 // smallest that carries its load and its water closets, is not under what the code
 // asks below ground, for the fixture or of a drain that vents, and does not shrink
 // downstream. From the outlet up to a main cleanout the drain keeps its full size. A
-// drawn size is kept and the one required stands beside it; [Layout.Check] compares
+// drawn size is kept and the one required stands beside it; [Sizing.Check] compares
 // the two.
 //
 // What the code gives no load for, such as a fixture it does not rate or whose size it
 // must know, counts for nothing: [RunSize].Problem says so there and downstream, and
-// [Layout.Check] asks.
-func (l *Layout) Size(code *dwv.Code, opt SizeOptions) (*Sizing, error) {
+// [Sizing.Check] asks.
+func (l *Layout) Size(code *dwv.Code, opt Options) (*Sizing, error) {
+	if err := l.made(); err != nil {
+		return nil, err
+	}
 	if code == nil {
 		return nil, fmt.Errorf("size: %w: no code", dwv.ErrQuery)
 	}
-	of := l
-	l, t, err := of.keep()
+	s, err := newSizing(l, code, opt)
 	if err != nil {
 		return nil, err
 	}
-	if opt.Shelf == nil {
-		opt.Shelf = code.Shelf()
+	joined, err := s.fill()
+	if err != nil {
+		return nil, err
 	}
+	s.sizeVents()
+	s.levels, err = s.grade(joined)
+	return s, err
+}
+
+// newSizing makes room for the sizes of a layout.
+func newSizing(of *Layout, code *dwv.Code, opt Options) (s *Sizing, err error) {
+	l, t := of.data, of.tree
 	n := t.len()
-	s := &Sizing{
-		of: of, layout: l, tree: t, code: code,
+	s = &Sizing{
+		of: of, layout: l, tree: t, code: code, opt: opt,
 		part: make([]dwv.Part, n), decided: make([]Decision, n), above: make([]bool, n), straight: make([]bool, n), load: make([]dwv.FixtureUnits, n), closets: make([]int32, n),
 		intervals: make([]int16, n), arm: make([]bool, n), required: make([]units.Length, n), need: make([]units.Length, n), size: make([]units.Length, n),
 		pipe: make([]slope.Pipe, n), cite: make([]tables.Citation, n), lower: make([]units.Length, n), upper: make([]units.Length, n),
 		fixture: make([]int32, n), failed: map[int32]error{}, unrated: map[int32]error{}, routes: newRoutes(t),
 	}
-	if s.pipes, err = pipes.New(opt.Shelf); err != nil {
-		return nil, err
-	}
+	s.pipes, err = pipes.New(code.Shelf())
+	return s, err
+}
+
+// fill finds loads and sizes, system after system; joined tells that some run joins above
+// the invert.
+func (s *Sizing) fill() (joined bool, err error) {
+	l, t, code := s.layout, s.tree, s.code
 	w := newWork(t)
 	w.share, w.shareCite, w.hasShare = code.FindNumber("stack-upper-min-fraction", "ratio")
 	w.vents = s.ventingRuns()
@@ -160,7 +175,7 @@ func (l *Layout) Size(code *dwv.Code, opt SizeOptions) (*Sizing, error) {
 	// hand from the pass before.
 	for sys := range int32(t.outlets) {
 		if err := g.inverts(sys, nil, s.lower, s.upper); err != nil {
-			return nil, err
+			return false, err
 		}
 		s.aboveFloor(sys, w)
 		s.parts(sys, w)
@@ -175,15 +190,13 @@ func (l *Layout) Size(code *dwv.Code, opt SizeOptions) (*Sizing, error) {
 		s.stackTops(sys, w)
 		s.undiminished(sys, w)
 		if err := s.dimensions(sys); err != nil {
-			return nil, err
+			return false, err
 		}
 	}
 	if err := r.faults.Err(); err != nil {
-		return nil, err
+		return false, err
 	}
-	s.joined = g.joined
-	s.sizeVents()
-	return s, nil
+	return g.joined, nil
 }
 
 // work is what the passes over a system need and nobody keeps: room by node, and the
@@ -764,34 +777,6 @@ func (s *Sizing) dimensions(sys int32) (err error) {
 }
 
 func (s *Sizing) bore(i int32) units.Length { return s.pipe[i].Bore }
-
-// Code returns the code the sizes are by.
-func (s *Sizing) Code() *dwv.Code { return s.code }
-
-// Len returns how many runs there are.
-func (s *Sizing) Len() int { return len(s.tree.points) }
-
-// At returns the size of the run of the i-th point, in input order through the
-// systems.
-func (s *Sizing) At(i int) RunSize { return s.runSize(int32(i + s.tree.outlets)) }
-
-// Of returns the size of the run from the point of that id.
-func (s *Sizing) Of(id string) (RunSize, bool) {
-	i, ok := s.tree.index[id]
-	if !ok || int(i) < s.tree.outlets {
-		return RunSize{}, false
-	}
-	return s.runSize(i), true
-}
-
-// Total returns the load of a whole system, and the water closets in it.
-func (s *Sizing) Total(system string) (load dwv.FixtureUnits, closets int, ok bool) {
-	i, ok := s.tree.systems[system]
-	if !ok {
-		return 0, 0, false
-	}
-	return s.load[i], int(s.closets[i]), true
-}
 
 // capacity returns what the size laid may carry; short tells that it does so only at a
 // steeper grade than its own, see [dwv.Code.NearestCapacity].

@@ -124,11 +124,10 @@ func TestUnknownSizes(t *testing.T) {
 		l.TrenchWidth = 18 * in
 		for _, code := range codesUnderTest(t) {
 			s := mustSize(t, l, code)
-			lv := mustLevels(t, l, s)
-			if _, err := l.TestPlans(code, lv, TestOptions{Head: ft}); err != nil {
+			if _, err := s.TestPlans(TestOptions{Head: ft}); err != nil {
 				t.Errorf("%v of load: %v", load, err)
 			}
-			if _, err := l.TakeOff(lv, TakeOffOptions{Stick: 10 * ft}); err != nil {
+			if _, err := s.TakeOff(TakeOffOptions{Stick: 10 * ft}); err != nil {
 				t.Errorf("%v of load: %v", load, err)
 			}
 			found := false

@@ -13,10 +13,10 @@ import (
 )
 
 // stackLayout makes a stack with a branch of lavatories every so many feet.
-func stackLayout(t *testing.T, every units.Length, lavatories ...int) *Layout {
+func stackLayout(t *testing.T, every units.Length, lavatories ...int) *Data {
 	t.Helper()
 	quarter := slope.PerFoot(in / 4)
-	l := &Layout{FinishedFloor: 0, Slab: 5 * in, Systems: []System{{ID: "s", Kind: Soil, Outlet: Outlet{ID: "O", Kind: ToSewer, Invert: -6 * ft}, Points: []Point{
+	l := &Data{FinishedFloor: 0, Slab: 5 * in, Systems: []System{{ID: "s", Kind: Soil, Outlet: Outlet{ID: "O", Kind: ToSewer, Invert: -6 * ft}, Points: []Point{
 		{ID: "D", To: "O", Run: Run{Length: 20 * ft, Grade: quarter}},
 	}}}}
 	to := "D"
@@ -158,7 +158,7 @@ func TestStackBaseBranch(t *testing.T) {
 // one of 61.
 func TestCableFromBothEnds(t *testing.T) {
 	for length, want := range map[units.Length]tables.Verdict{60 * ft: tables.Pass, 61 * ft: tables.Fail} {
-		l := mustBuild(t, &Layout{CableReach: 30 * ft, Systems: []System{{ID: "s", Kind: Soil, Outlet: Outlet{ID: "O", Kind: ToSewer, Invert: -9 * ft}, Points: []Point{
+		l := mustBuild(t, &Data{CableReach: 30 * ft, Systems: []System{{ID: "s", Kind: Soil, Outlet: Outlet{ID: "O", Kind: ToSewer, Invert: -9 * ft}, Points: []Point{
 			{ID: "A", To: "O", Run: Run{Length: ft, Grade: slope.OneIn(48)}, Cleanout: &Cleanout{TwoWay: true}},
 			{ID: "B", To: "A", Run: Run{Length: length, Grade: slope.OneIn(48)}, Cleanout: &Cleanout{}},
 		}}}})
@@ -175,7 +175,7 @@ func TestCableFromBothEnds(t *testing.T) {
 // would ask for 1-1/2 in (3 units at 1/4 in a foot, Table 710.1(1)).
 func TestFixtureBranch(t *testing.T) {
 	quarter := slope.PerFoot(in / 4)
-	l := mustBuild(t, &Layout{Systems: []System{{ID: "s", Kind: Waste, Outlet: Outlet{ID: "O", Kind: ToSewer, Invert: -4 * ft}, Points: []Point{
+	l := mustBuild(t, &Data{Systems: []System{{ID: "s", Kind: Waste, Outlet: Outlet{ID: "O", Kind: ToSewer, Invert: -4 * ft}, Points: []Point{
 		{ID: "D", To: "O", Run: Run{Length: 9 * ft, Grade: quarter}},
 		{ID: "J", To: "D", Run: Run{Length: 9 * ft, Grade: quarter}},
 		{ID: "L", To: "J", Run: Run{Length: 9 * ft, Grade: quarter}, Fixture: &dwv.Fixture{Kind: "lavatory", Count: 1, Use: dwv.Private}},
@@ -391,7 +391,7 @@ func TestStacksThatJoin(t *testing.T) {
 		if second {
 			far, near = near, far
 		}
-		l := mustBuild(t, &Layout{Slab: 5 * in, Systems: []System{{ID: "s", Kind: Soil, Outlet: Outlet{ID: "O", Kind: ToSewer, Invert: -6 * ft}, Points: append(append(points, far...), near...)}}})
+		l := mustBuild(t, &Data{Slab: 5 * in, Systems: []System{{ID: "s", Kind: Soil, Outlet: Outlet{ID: "O", Kind: ToSewer, Invert: -6 * ft}, Points: append(append(points, far...), near...)}}})
 		if r, _ := mustSize(t, l, mustCode(t, "ipc-2021")).Of("T"); r.Capacity != 48*dwv.FixtureUnit {
 			t.Errorf("the nearer drawn first %v: %v", second, r.Capacity)
 		}

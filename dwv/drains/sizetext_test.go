@@ -17,7 +17,7 @@ func TestNominalSizes(t *testing.T) {
 		"80 mm": 80 * units.Millimetre, "3 in": 3 * units.Inch, "1-1/2 in": 3 * units.Inch / 2,
 		"DN": 0, "DN 80 mm": 0, "DN -80": 0, "DN 8.5": 0, "80": 0, "dn 80": 0, "0 in": 0, "DN 0": 0,
 	} {
-		l, err := Parse("f", []byte(strings.Replace(layout, "@", text, 1)))
+		l, err := parse("f", []byte(strings.Replace(layout, "@", text, 1)))
 		if (err == nil) != (want != 0) {
 			t.Errorf("%q: %v", text, err)
 		} else if err == nil && l.Systems[0].Points[0].Run.Size != want {

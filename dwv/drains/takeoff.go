@@ -87,16 +87,17 @@ type fittingKey struct {
 }
 
 // TakeOff lists the material of the drains and vents and the earth to be moved.
-func (l *Layout) TakeOff(lv *Levels, opt TakeOffOptions) (*TakeOff, error) {
+func (s *Sizing) TakeOff(opt TakeOffOptions) (*TakeOff, error) {
+	if err := s.made(); err != nil {
+		return nil, err
+	}
 	switch {
-	case !lv.isOf(l):
-		return nil, fmt.Errorf("take-off: %w", ErrOtherLayout)
 	case opt.WastePercent < 0 || opt.WastePercent > 100:
 		return nil, argument.Outside("waste", strconv.Itoa(opt.WastePercent)+" percent", "between 0 and 100")
 	case opt.Stick < 0 || !opt.Stick.Valid():
 		return nil, argument.Outside("stick", opt.Stick.String(), "a length")
 	}
-	t, err := lv.tree, error(nil)
+	t, lv, err := s.tree, s.levels, error(nil)
 	c := counter{lv: lv, opt: opt, acc: lv.sizing.access(), pipe: map[pipeKey]units.Length{}, vent: map[pipeKey]units.Length{}, fitting: map[fittingKey]int{}, joint: map[pipeKey]int{}}
 	for i := int32(t.outlets); int(i) < t.len(); i++ {
 		c.run(i)

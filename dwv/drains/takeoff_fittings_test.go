@@ -9,11 +9,11 @@ import (
 // What a take-off counts more and less when something is named or drawn otherwise.
 func TestTakeOffFittings(t *testing.T) {
 	code := mustCode(t, "ipc-2021")
-	count := func(edit func(l *Layout)) map[string]int {
+	count := func(edit func(l *Data)) map[string]int {
 		l := mustLayout(t, "workshop.json")
 		edit(l)
 		mustBuild(t, l)
-		got, err := l.TakeOff(mustLevels(t, l, mustSize(t, l, code)), TakeOffOptions{})
+		got, err := mustSize(t, l, code).TakeOff(TakeOffOptions{})
 		if err != nil {
 			t.Fatal(err)
 		}
@@ -26,22 +26,22 @@ func TestTakeOffFittings(t *testing.T) {
 		}
 		return out
 	}
-	plain := count(func(*Layout) {})
+	plain := count(func(*Data) {})
 	for _, c := range []struct {
 		name string
-		edit func(l *Layout)
+		edit func(l *Data)
 		want map[string]int // beside the plain layout
 	}{
-		{"two bends named on a run", func(l *Layout) { pt(l, "S3").Run.Fittings = []string{"eighth-bend", "eighth-bend"} }, map[string]int{"eighth-bend": 2, "joints": 4}},
-		{"a capped closet has no flange yet", func(l *Layout) { pt(l, "WC").Capped = true }, map[string]int{"closet-flange": -1, "cap": 1}},
-		{"a cleanout more, its size not given", func(l *Layout) { pt(l, "S2").Cleanout = &Cleanout{} }, map[string]int{"cleanout": 1, "joints": 2}},
+		{"two bends named on a run", func(l *Data) { pt(l, "S3").Run.Fittings = []string{"eighth-bend", "eighth-bend"} }, map[string]int{"eighth-bend": 2, "joints": 4}},
+		{"a capped closet has no flange yet", func(l *Data) { pt(l, "WC").Capped = true }, map[string]int{"closet-flange": -1, "cap": 1}},
+		{"a cleanout more, its size not given", func(l *Data) { pt(l, "S2").Cleanout = &Cleanout{} }, map[string]int{"cleanout": 1, "joints": 2}},
 		// At S2 the floor drain's wye is named another; in line at SPT an eighth bend is.
-		{"a branch fitting named", func(l *Layout) { pt(l, "FD").Run.Into = "combination-wye-eighth-bend" }, map[string]int{"wye": -1, "combination-wye-eighth-bend": 1}},
-		{"a bend in line named", func(l *Layout) { pt(l, "SPT").Run.Into = "sixth-bend" }, map[string]int{"eighth-bend": -1, "sixth-bend": 1}},
-		{"an odd turn", func(l *Layout) { pt(l, "SPT").Run.Bearing = Degrees(60) }, map[string]int{"eighth-bend": -1, "bend of 30 deg": 1}},
+		{"a branch fitting named", func(l *Data) { pt(l, "FD").Run.Into = "combination-wye-eighth-bend" }, map[string]int{"wye": -1, "combination-wye-eighth-bend": 1}},
+		{"a bend in line named", func(l *Data) { pt(l, "SPT").Run.Into = "sixth-bend" }, map[string]int{"eighth-bend": -1, "sixth-bend": 1}},
+		{"an odd turn", func(l *Data) { pt(l, "SPT").Run.Bearing = Degrees(60) }, map[string]int{"eighth-bend": -1, "bend of 30 deg": 1}},
 		// 4 in into 3 in is a closet bend; 3 in into 3 in goes straight on.
-		{"a closet drain of the size of the next", func(l *Layout) { pt(l, "WC").Run.Size = 3 * in }, map[string]int{"closet-bend": -1, "joints": -2}},
-		{"no turn", func(l *Layout) { pt(l, "SPT").Run.Bearing = Degrees(90) }, map[string]int{"eighth-bend": -1, "joints": -2}},
+		{"a closet drain of the size of the next", func(l *Data) { pt(l, "WC").Run.Size = 3 * in }, map[string]int{"closet-bend": -1, "joints": -2}},
+		{"no turn", func(l *Data) { pt(l, "SPT").Run.Bearing = Degrees(90) }, map[string]int{"eighth-bend": -1, "joints": -2}},
 	} {
 		got := count(c.edit)
 		diff := map[string]int{}

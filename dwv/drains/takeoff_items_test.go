@@ -15,7 +15,7 @@ import (
 
 // straight is a drain of runs one after the other, from the outlet up, all 3 in at 1/4 in
 // a foot, whose lower end lies 6 ft under the floor.
-func straight(runs ...Point) *Layout {
+func straight(runs ...Point) *Data {
 	to := "O"
 	for i := range runs {
 		p := &runs[i]
@@ -25,13 +25,12 @@ func straight(runs ...Point) *Layout {
 			p.Run.Size = 3 * in
 		}
 	}
-	return &Layout{FinishedFloor: 100 * ft, Systems: []System{{ID: "s", Kind: Soil, Outlet: Outlet{ID: "O", Kind: ToSewer, Invert: 94 * ft}, Points: runs}}}
+	return &Data{FinishedFloor: 100 * ft, Systems: []System{{ID: "s", Kind: Soil, Outlet: Outlet{ID: "O", Kind: ToSewer, Invert: 94 * ft}, Points: runs}}}
 }
 
-func takeOff(t *testing.T, l *Layout, opt TakeOffOptions) (*TakeOff, error) {
+func takeOff(t *testing.T, l *Data, opt TakeOffOptions) (*TakeOff, error) {
 	t.Helper()
-	mustBuild(t, l)
-	return l.TakeOff(mustLevels(t, l, mustSize(t, l, mustCode(t, "ipc-2021"))), opt)
+	return mustSize(t, l, mustCode(t, "ipc-2021")).TakeOff(opt)
 }
 
 // TestTakeOffItems: 35 ft of PVC is four 10 ft sticks and three couplings, 12 ft of ABS two

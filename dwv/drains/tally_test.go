@@ -20,11 +20,11 @@ func TestTally(t *testing.T) {
 	// on lesser pipe carry less and have more to spare.
 	workshop := mustLayout(t, "workshop.json")
 	pt(workshop, "WC").Fixture.Count, pt(workshop, "S2").Run.Size = 10, 3*in
-	for n, l := range map[int]*Layout{60: villageLayout(60), 3 * manyPoints: villageLayout(3 * manyPoints), 14: workshop} {
+	for n, l := range map[int]*Data{60: villageLayout(60), 3 * manyPoints: villageLayout(3 * manyPoints), 14: workshop} {
 		l = mustBuild(t, l)
 		for _, id := range []string{"ipc-2021", "upc-2021"} {
 			code := townCode(t, id)
-			all, err := l.Check(code, CheckOptions{})
+			all, err := checkOf(l, code, CheckOptions{})
 			if err != nil {
 				t.Fatal(err)
 			}
@@ -76,7 +76,7 @@ func TestTally(t *testing.T) {
 				}
 			}
 			tally := new(tables.Tally)
-			found, err := l.Check(code, CheckOptions{Tally: tally})
+			found, err := checkOf(l, code, CheckOptions{Tally: tally})
 			if err != nil {
 				t.Fatal(err)
 			}
@@ -98,10 +98,10 @@ func TestTally(t *testing.T) {
 				t.Errorf("%s: %d passes of %d rules counted, %d found", id, tally.Passes(), len(want), passed)
 			}
 			// A tally used again holds the second check alone.
-			if _, err := l.Check(code, CheckOptions{Tally: tally}); err != nil || tally.Passes() != passed {
+			if _, err := checkOf(l, code, CheckOptions{Tally: tally}); err != nil || tally.Passes() != passed {
 				t.Errorf("%s: %d passes the second time, not %d: %v", id, tally.Passes(), passed, err)
 			}
-			if _, err := l.Check(code, CheckOptions{Tally: tally, ProblemsOnly: true}); err != nil || tally.Passes() != 0 {
+			if _, err := checkOf(l, code, CheckOptions{Tally: tally, ProblemsOnly: true}); err != nil || tally.Passes() != 0 {
 				t.Errorf("%s: %d passes where none were asked for: %v", id, tally.Passes(), err)
 			}
 		}

@@ -60,10 +60,11 @@ func hydrostatic(h units.Length) units.Pressure {
 //
 // A plug that lets go under a few feet of water can maim: nobody stands before
 // it, and the water is let out before a plug is touched.
-func (l *Layout) TestPlans(code *dwv.Code, lv *Levels, opt TestOptions) ([]TestPlan, error) {
-	if !lv.isOf(l) {
-		return nil, fmt.Errorf("water test: %w", ErrOtherLayout)
+func (s *Sizing) TestPlans(opt TestOptions) ([]TestPlan, error) {
+	if err := s.made(); err != nil {
+		return nil, err
 	}
+	code, lv := s.code, s.levels
 	if opt.Head < 0 || !opt.Head.Valid() {
 		return nil, fmt.Errorf("%w: a test head of %v", units.ErrRange, opt.Head)
 	}
@@ -84,9 +85,9 @@ func (l *Layout) TestPlans(code *dwv.Code, lv *Levels, opt TestOptions) ([]TestP
 	}
 	plans := make([]TestPlan, 0, lv.tree.outlets)
 	filled := lv.filled(opt.WholeSystem)
-	for s := range int32(lv.tree.outlets) {
-		p := TestPlan{System: l.Systems[s].ID, Head: head, Hold: hold, Citation: cite}
-		if err := lv.test(s, &p, filled, opt.WholeSystem); err != nil {
+	for sys := range int32(lv.tree.outlets) {
+		p := TestPlan{System: s.layout.Systems[sys].ID, Head: head, Hold: hold, Citation: cite}
+		if err := lv.test(sys, &p, filled, opt.WholeSystem); err != nil {
 			return nil, err
 		}
 		if p.Lowest != "" {

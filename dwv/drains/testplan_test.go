@@ -29,7 +29,7 @@ func TestRisersFilled(t *testing.T) {
 				Point{ID: "X", To: "R", Run: l.Systems[0].Points[0].Run, AboveFloor: true})
 		}
 		code := mustCode(t, "ipc-2021")
-		plans, err := l.TestPlans(code, mustLevels(t, l, mustSize(t, l, code)), TestOptions{})
+		plans, err := mustSize(t, l, code).TestPlans(TestOptions{})
 		if err != nil {
 			t.Fatal(err)
 		}
@@ -49,11 +49,11 @@ func TestNothingToTest(t *testing.T) {
 	l.Systems = append([]System{high}, l.Systems...)
 	code := mustCode(t, "ipc-2021")
 	lv := mustLevels(t, l, mustSize(t, l, code))
-	plans, err := l.TestPlans(code, lv, TestOptions{})
+	plans, err := lv.sizing.TestPlans(TestOptions{})
 	if err != nil || len(plans) != 1 || plans[0].System != "s" {
 		t.Errorf("%+v, %v", plans, err)
 	}
-	if plans, err = l.TestPlans(code, lv, TestOptions{WholeSystem: true}); err != nil || len(plans) != 2 {
+	if plans, err = lv.sizing.TestPlans(TestOptions{WholeSystem: true}); err != nil || len(plans) != 2 {
 		t.Errorf("the whole: %+v, %v", plans, err)
 	}
 }
@@ -61,7 +61,7 @@ func TestNothingToTest(t *testing.T) {
 // TestManySystems: what is asked of each system costs what that system costs. Of eight
 // thousand, each scanning all of them, this took half a minute.
 func TestManySystems(t *testing.T) {
-	l := &Layout{FinishedFloor: 100 * ft}
+	l := &Data{FinishedFloor: 100 * ft}
 	for i := range 8000 {
 		s := straight(Point{ID: fmt.Sprint("D", i), Run: Run{Length: 10 * ft}}).Systems[0]
 		s.ID, s.Outlet.ID, s.Points[0].To = fmt.Sprint("s", i), fmt.Sprint("O", i), fmt.Sprint("O", i)
@@ -79,7 +79,7 @@ func TestManySystems(t *testing.T) {
 			t.Fatalf("%s: %v %v %v %s", id, sized, lies, ends, at)
 		}
 	}
-	if plans, err := l.TestPlans(code, lv, TestOptions{}); err != nil || len(plans) != len(l.Systems) {
+	if plans, err := lv.sizing.TestPlans(TestOptions{}); err != nil || len(plans) != len(l.Systems) {
 		t.Errorf("%d plans, %v", len(plans), err)
 	}
 }

@@ -41,7 +41,7 @@ func (t *tree) point(i int32) *Point {
 
 // plant makes the forest. Faults go to c; a layout with faults has no use for
 // the tree it returns.
-func plant(l *Layout, src *source, c *checker) *tree {
+func plant(l *Data, src *source, c *checker) *tree {
 	n := len(l.Systems)
 	for i := range l.Systems {
 		n += len(l.Systems[i].Points)
@@ -148,7 +148,7 @@ func (t *tree) span(system int32) (lo, hi int32) {
 
 // reportCycles names each cycle once, starting from its first point in input
 // order. Points that only hang on a cycle are not named.
-func (t *tree) reportCycles(l *Layout, src *source, c *checker) {
+func (t *tree) reportCycles(l *Data, src *source, c *checker) {
 	const shown = 12 // points of a cycle that a message names
 	for _, cycle := range forest.Cycles(t.parent) {
 		first := cycle[0]
@@ -167,7 +167,7 @@ func (t *tree) reportCycles(l *Layout, src *source, c *checker) {
 }
 
 // indexInSystem returns where in its system's Points a point node stands.
-func (t *tree) indexInSystem(l *Layout, i int32) int {
+func (t *tree) indexInSystem(l *Data, i int32) int {
 	k := int(i) - t.outlets
 	for s := range t.system[i] {
 		k -= len(l.Systems[s].Points)
@@ -186,7 +186,7 @@ type source struct {
 }
 
 // sourceOf finds what was read in its document.
-func sourceOf(doc *strictjson.Document, l *Layout) *source {
+func sourceOf(doc *strictjson.Document, l *Data) *source {
 	s := &source{doc: doc, systems: doc.Places("systems"), vents: doc.Places("vents"), footings: doc.Places("footings")}
 	for i := range l.Systems {
 		s.points = append(s.points, doc.Places(fmt.Sprintf("systems.%d.points", i)))

@@ -79,7 +79,7 @@ func TestUnratedElsewhere(t *testing.T) {
 			}
 			other := copyLayout(l)
 			other.Systems[s].Points[at].Fixture = &dwv.Fixture{Kind: "samovar", Count: 1}
-			loads := func(l *Layout) (out []string) {
+			loads := func(l *Data) (out []string) {
 				for _, f := range checkAllWays(t, l, code, CheckOptions{}) {
 					if f.Rule == "drain-load" && !on[f.Place] {
 						out = append(out, f.String())
@@ -107,7 +107,7 @@ func TestApartWords(t *testing.T) {
 	code := mustCode(t, "ipc-2021")
 	for _, field := range []string{"admits", "refuses"} {
 		for word, misspelt := range map[string]bool{"lavatory": false, "clay": false, "standpipe": false, "lavatary": true, "caly": true, "": true} {
-			l, err := Parse("f", []byte(layout(field, word)), code)
+			l, err := parse("f", []byte(layout(field, word)), code)
 			want := fmt.Sprintf("f:1:%d: system \"s\": %s: %q is no fixture of ipc-2021, and no point carries it", 66+len(field), field, word)
 			if misspelt != (err != nil) || misspelt && err.Error() != want {
 				t.Errorf("%s %q: %v", field, word, err)
@@ -115,7 +115,7 @@ func TestApartWords(t *testing.T) {
 			if err == nil {
 				continue
 			}
-			if l, err = Parse("f", []byte(layout(field, word))); err != nil {
+			if l, err = parse("f", []byte(layout(field, word))); err != nil {
 				t.Fatal(err)
 			}
 			asked := ""

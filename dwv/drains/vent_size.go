@@ -32,10 +32,18 @@ type VentSize struct {
 }
 
 // Vents returns the size of each vent, in input order.
-func (s *Sizing) Vents() []VentSize { return append([]VentSize(nil), s.vents...) }
+func (s *Sizing) Vents() []VentSize {
+	if s.made() != nil {
+		return nil
+	}
+	return slices.Clone(s.vents)
+}
 
 // Vent returns the size of the vent of that id.
 func (s *Sizing) Vent(id string) (VentSize, bool) {
+	if s.made() != nil {
+		return VentSize{}, false
+	}
 	for i := range s.vents {
 		if s.vents[i].Vent == id {
 			return s.vents[i], true

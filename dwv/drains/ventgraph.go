@@ -27,7 +27,7 @@ type ventGraph struct {
 	stretched bool
 }
 
-func (g *ventGraph) plant(l *Layout, t *tree, src *source, c *checker) {
+func (g *ventGraph) plant(l *Data, t *tree, src *source, c *checker) {
 	n := len(l.Vents)
 	if n == 0 {
 		return
@@ -124,7 +124,7 @@ var servingKinds = []VentKind{VentIndividual, VentCommon, VentWet, VentCircuit, 
 
 // order tells which of two vents serves at a place at which both take off, by what they
 // are: the order in which they are listed says nothing.
-func (l *Layout) order(i, k int32) int {
+func (l *Data) order(i, k int32) int {
 	a, b := &l.Vents[i], &l.Vents[k]
 	length := func(v *Vent) (sum units.Length) {
 		for n := range v.Runs {
@@ -138,7 +138,7 @@ func (l *Layout) order(i, k int32) int {
 }
 
 // ventRuns checks the runs of a vent and returns their developed length.
-func (c *checker) ventRuns(l *Layout, i int) units.Length {
+func (c *checker) ventRuns(l *Data, i int) units.Length {
 	v := &l.Vents[i]
 	jv, at := c.src.vent(i), ventItem(v, i)
 	if len(v.Runs) == 0 && v.Kind != VentStackVent {

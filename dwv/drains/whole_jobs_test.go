@@ -26,7 +26,7 @@ func TestWholeJobs(t *testing.T) {
 	var ledger proof.Ledger
 	for _, job := range []struct {
 		name, source string
-		layout       *Layout
+		layout       *Data
 		want         []printed
 	}{
 		{"office of five storeys", "A building design handbook, Example 21, office building of five storeys",
@@ -105,7 +105,7 @@ func houseOfThree(t *testing.T, ledger *proof.Ledger) {
 	if err != nil {
 		t.Fatal(err)
 	}
-	runs, err := mustBuild(t, wholeJob(points...)).SizeEuropean(e,
+	runs, err := mustNew(t, wholeJob(points...)).SizeEuropean(e,
 		EuropeanOptions{System: "I", Usage: "intermittent", Filling: 0.5, StackVent: "primary", StackEntry: "square",
 			Unventilated: true,
 			As: map[string]en12056.Appliance{"shower": {Fixture: dwv.Fixture{Kind: "shower"}, Variant: "without-plug"},
@@ -188,14 +188,14 @@ func riser(id, to string, length units.Length) Point {
 	return Point{ID: id, To: to, Run: Run{Length: length, Vertical: true, Material: "pvc-dwv"}}
 }
 
-func wholeJob(points ...Point) *Layout {
-	return &Layout{FinishedFloor: 100 * ft, Systems: []System{{ID: "soil", Kind: Soil, Outlet: Outlet{ID: "SO",
+func wholeJob(points ...Point) *Data {
+	return &Data{FinishedFloor: 100 * ft, Systems: []System{{ID: "soil", Kind: Soil, Outlet: Outlet{ID: "SO",
 		Kind: ToSewer, Invert: 90 * ft, Size: 8 * in}, Points: points}}}
 }
 
 // officeOfFive: each storey has 36 dfu of the men's room and 28 of the women's, the foot
 // of the stack takes 18 more and the drain 12.
-func officeOfFive() *Layout {
+func officeOfFive() *Data {
 	points := []Point{level("D", "SO", 20*ft, 0), level("E", "D", 6*ft, 12*dwv.FixtureUnit),
 		level("F", "D", 6*ft, 18*dwv.FixtureUnit), riser("T1", "D", 10*ft)}
 	for n := 1; n <= 5; n++ {
@@ -210,7 +210,7 @@ func officeOfFive() *Layout {
 }
 
 // navyToilets: 270 dfu come down a stack in three branch intervals of 90.
-func navyToilets() *Layout {
+func navyToilets() *Data {
 	points := []Point{level("D", "SO", 20*ft, 0), riser("T1", "D", 10*ft), riser("T2", "T1", 10*ft),
 		riser("T3", "T2", 10*ft)}
 	for n := 1; n <= 3; n++ {
@@ -220,7 +220,7 @@ func navyToilets() *Layout {
 }
 
 // twoBathrooms: two bathroom groups of 6 dfu, one a storey, each with its closet.
-func twoBathrooms() *Layout {
+func twoBathrooms() *Data {
 	closet := func(id, to string) Point {
 		p := level(id, to, 4*ft, 2*dwv.FixtureUnit)
 		p.Fixture = &dwv.Fixture{Kind: "water-closet", Count: 1, Use: dwv.Public, Control: dwv.Tank,

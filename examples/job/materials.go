@@ -35,7 +35,7 @@ const (
 
 // ofDrains takes off the drains and their trenches.
 func (s *MaterialSection) ofDrains(g *drainsJudged, p printer) error {
-	t, err := g.layout.TakeOff(g.levels, drains.TakeOffOptions{WastePercent: wastePercent, Stick: stick, Initial: initialFill})
+	t, err := g.sizing.TakeOff(drains.TakeOffOptions{WastePercent: wastePercent, Stick: stick, Initial: initialFill})
 	if err != nil {
 		return err
 	}

@@ -148,7 +148,7 @@ type judged struct {
 
 // drainsJudged is a drainage layout under one code.
 type drainsJudged struct {
-	layout   *drains.Layout
+	layout   drains.Data
 	code     *dwv.Code
 	sizing   *drains.Sizing
 	levels   *drains.Levels
@@ -188,13 +188,11 @@ func sizeDrains(j *Job, id string) (*drainsJudged, error) {
 	if err != nil {
 		return nil, err
 	}
-	d := &drainsJudged{layout: j.drains, code: code}
-	if d.sizing, err = j.drains.Size(code, drains.SizeOptions{Shelf: j.shelf}); err != nil {
+	d := &drainsJudged{layout: j.drains.Data(), code: code}
+	if d.sizing, err = j.drains.Size(code, drains.Options{}); err != nil {
 		return nil, err
 	}
-	if d.levels, err = j.drains.Levels(d.sizing); err != nil {
-		return nil, err
-	}
+	d.levels = d.sizing.Levels()
 	return d, nil
 }
 
@@ -204,8 +202,7 @@ func (d *drainsJudged) check(p printer, words bool) (err error) {
 	if !words {
 		d.passes = new(tables.Tally)
 	}
-	opt := drains.CheckOptions{Sizing: d.sizing, Tally: d.passes, Print: p.value}
-	d.findings, err = d.layout.Check(d.code, opt)
+	d.findings, err = d.sizing.Check(drains.CheckOptions{Tally: d.passes, Print: p.value})
 	return err
 }
 
@@ -365,7 +362,8 @@ func jobSection(g *judged, p printer) (JobSection, error) {
 	if s.Amendments, err = amendmentTexts(g.job.shelf, s.Code); err != nil {
 		return s, err
 	}
-	if d := g.job.drains; d != nil {
+	if g.job.drains != nil {
+		d := g.job.drains.Data()
 		s.Floor, s.Slab = p.elevation(d.FinishedFloor)+" "+p.elevationUnit(), p.depth(d.Slab)
 	}
 	memory := map[tables.Citation]bool{}

@@ -33,7 +33,7 @@ type DrainTest struct {
 // ofDrains plans the water test of the drains.
 func (s *TestSection) ofDrains(g *drainsJudged, p printer) error {
 	s.Drains = []DrainTest{}
-	plans, err := g.layout.TestPlans(g.code, g.levels, drains.TestOptions{})
+	plans, err := g.sizing.TestPlans(drains.TestOptions{})
 	if errors.Is(err, dwv.ErrNotInCode) {
 		s.Missing = fmt.Sprintf("Drains: %s gives no head of water on the shelf. Ask the authority for the test and its head.", g.code)
 	} else if err != nil {

@@ -77,7 +77,7 @@ func drainsSize(id string) bool {
 		if err != nil {
 			continue
 		}
-		s, err := l.Size(code, drains.SizeOptions{})
+		s, err := l.Size(code, drains.Options{})
 		if err == nil && s.At(0).Problem == "" {
 			return true
 		}

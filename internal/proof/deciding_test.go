@@ -57,7 +57,11 @@ func drainFindings(t *testing.T, name, id string) []tables.Finding {
 	if err != nil {
 		t.Fatal(err)
 	}
-	list, err := l.Check(code, drains.CheckOptions{})
+	s, err := l.Size(code, drains.Options{})
+	if err != nil {
+		t.Fatal(err)
+	}
+	list, err := s.Check(drains.CheckOptions{})
 	if err != nil {
 		t.Fatal(err)
 	}

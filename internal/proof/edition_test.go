@@ -74,7 +74,7 @@ func TestNewEdition(t *testing.T) {
 		}
 		var sizes [2]*drains.Sizing
 		for i, code := range []*dwv.Code{was, now} {
-			if sizes[i], err = l.Size(code, drains.SizeOptions{Shelf: shelf}); err != nil {
+			if sizes[i], err = l.Size(code, drains.Options{}); err != nil {
 				t.Fatal(err)
 			}
 		}
@@ -85,7 +85,7 @@ func TestNewEdition(t *testing.T) {
 				t.Errorf("%s at %s: %v, and %v under %s", id, point, b.Required, a.Required, old)
 			}
 		}
-		findings, err := l.Check(now, drains.CheckOptions{})
+		findings, err := sizes[1].Check(drains.CheckOptions{})
 		if err != nil {
 			t.Fatal(err)
 		}

@@ -1,0 +1,167 @@
+package drains
+
+import (
+	"encoding/json"
+	"fmt"
+	"slices"
+
+	"github.com/trapweir/trapweir/dwv"
+	"github.com/trapweir/trapweir/internal/faults"
+)
+
+// Layout is one drainage job, checked: every point drains to one outlet, every vent
+// leads somewhere, and every figure is possible. It is made by [New], by [Parse] or
+// from JSON, never changes, and may be shared between goroutines. To change one, take
+// its [Layout.Data] and give that to New. The zero Layout holds nothing: what is asked
+// of it is an error.
+type Layout struct {
+	data *Data
+	tree *tree
+}
+
+// New checks a layout put together in Go and keeps a copy of it; every fault is
+// reported at once, and then there is no layout. If codes are given, each kind of
+// fixture, and each word that a system admits or refuses, must be known to some code of
+// their shelves, or carried by a point.
+func New(d Data, codes ...*dwv.Code) (*Layout, error) {
+	return newLayout(d.clone(), nil, codes)
+}
+
+// newLayout keeps what it is given.
+func newLayout(d *Data, src *source, codes []*dwv.Code) (*Layout, error) {
+	for _, code := range codes {
+		if code == nil {
+			return nil, fmt.Errorf("layout: %w: a code is nil", dwv.ErrQuery)
+		}
+	}
+	t, err := d.index(src, codes)
+	if err != nil {
+		return nil, err
+	}
+	return &Layout{data: d, tree: t}, nil
+}
+
+// made tells whether there is a layout at all.
+func (l *Layout) made() error {
+	if l == nil || l.data == nil {
+		return fmt.Errorf("layout: %w: New or Parse makes one", ErrMissing)
+	}
+	return nil
+}
+
+// Data returns a copy of all the layout says, to edit and to give to [New] again.
+func (l *Layout) Data() Data {
+	if l.made() != nil {
+		return Data{}
+	}
+	return *l.data.clone()
+}
+
+// Len returns how many points there are, in all systems together.
+func (l *Layout) Len() int {
+	if l.made() != nil {
+		return 0
+	}
+	return len(l.tree.points)
+}
+
+// Find returns the place of the point of that id, as [Layout.Point] and [Sizing.At]
+// count: through the systems in their order.
+func (l *Layout) Find(id string) (i int, ok bool) {
+	if l.made() != nil {
+		return 0, false
+	}
+	return l.tree.find(id)
+}
+
+// Point returns a copy of the i-th point, from 0 to Len()-1.
+func (l *Layout) Point(i int) Point {
+	p := *l.tree.points[i]
+	p.own()
+	return p
+}
+
+// find returns the place of a point among the points.
+func (t *tree) find(id string) (i int, ok bool) {
+	k, ok := t.index[id]
+	if !ok || int(k) < t.outlets {
+		return 0, false
+	}
+	return int(k) - t.outlets, true
+}
+
+// MarshalJSON writes the layout as [Parse] reads it; the zero Layout is null.
+func (l Layout) MarshalJSON() ([]byte, error) {
+	return json.Marshal(l.data)
+}
+
+// UnmarshalJSON reads a layout as [Parse] does.
+func (l *Layout) UnmarshalJSON(data []byte) error {
+	m, err := Parse("", data)
+	if err != nil {
+		return err
+	}
+	*l = *m
+	return nil
+}
+
+// index checks the layout and lays an index over its points.
+func (l *Data) index(src *source, codes []*dwv.Code) (*tree, error) {
+	c := &checker{src: src, codes: codes}
+	if src != nil {
+		c.faults = &src.doc.Faults
+	} else {
+		c.faults = new(faults.List)
+	}
+	c.layout(l)
+	c.apart(l)
+	t := plant(l, src, c)
+	t.vents.plant(l, t, src, c)
+	c.footings(l, t)
+	if err := c.faults.Err(); err != nil {
+		return nil, err
+	}
+	return t, nil
+}
+
+// clone copies a layout with all it points to.
+func (l *Data) clone() *Data {
+	c := *l
+	c.Ground = cloneOf(l.Ground)
+	c.Amendments = slices.Clone(l.Amendments)
+	c.Footings = slices.Clone(l.Footings)
+	c.Systems = slices.Clone(l.Systems)
+	for s := range c.Systems {
+		sys := &c.Systems[s]
+		sys.Outlet.At = cloneOf(sys.Outlet.At)
+		sys.Admits, sys.Refuses = slices.Clone(sys.Admits), slices.Clone(sys.Refuses)
+		sys.Points = slices.Clone(sys.Points)
+		for p := range sys.Points {
+			sys.Points[p].own()
+		}
+	}
+	c.Vents = slices.Clone(l.Vents)
+	for v := range c.Vents {
+		c.Vents[v].Terminal = cloneOf(c.Vents[v].Terminal)
+		c.Vents[v].Runs = slices.Clone(c.Vents[v].Runs)
+	}
+	return &c
+}
+
+// own makes copies of what a point shares with the one it was copied from.
+func (p *Point) own() {
+	p.Run.Fittings = slices.Clone(p.Run.Fittings)
+	p.Fixture, p.Trap, p.Cleanout = cloneOf(p.Fixture), cloneOf(p.Trap), cloneOf(p.Cleanout)
+	p.Interceptor, p.At = cloneOf(p.Interceptor), cloneOf(p.At)
+	if p.Receptor = cloneOf(p.Receptor); p.Receptor != nil {
+		p.Receptor.Indirect = slices.Clone(p.Receptor.Indirect)
+	}
+}
+
+func cloneOf[T any](p *T) *T {
+	if p == nil {
+		return nil
+	}
+	c := *p
+	return &c
+}
