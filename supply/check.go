@@ -62,6 +62,10 @@ func (a *Analysis) Check(opt CheckOptions) ([]tables.Finding, error) {
 	k.ports()
 	k.fittingsUnsaid()
 	k.mixedClosets()
+	k.ladderCurve()
+	if err := k.pipeRatings(); err != nil {
+		return nil, err
+	}
 	k.lossMethod()
 	k.loadsNotGiven()
 	k.demandsBeside()
@@ -130,7 +134,8 @@ func (k *checker) velocities() {
 		list := runs[u]
 		k.Add(tables.Finding{
 			Rule: "water-velocity", Place: list[0], Verdict: tables.Ask,
-			Reason: k.Text("%s gives no velocity for %s on the %v line: %d runs are not judged by it, and not sized by it either: %s.", k.Code.id, u.material, u.service, len(list), shortList(list)),
+			Reason: k.Text("%s gives no velocity for %s on the %v line: not judged by it, and not sized by it either: %s, %s.",
+				k.Code.id, u.material, u.service, counted(len(list), "run"), shortList(list)),
 			Remedy: "Ask the maker of the pipe, and give the code the figure by an amendment.",
 		})
 	}
@@ -613,8 +618,8 @@ func (k *checker) mixedClosets() {
 	if k.Code.curves[TankSystem] == nil || k.Code.curves[ValveSystem] == nil {
 		return
 	}
-	tanks := k.served(func(f *LayoutFixture) bool { return f.Kind == "water-closet" && f.Control != Valve })
-	urinals := k.served(func(f *LayoutFixture) bool { return f.Kind == urinal && f.Control == Valve })
+	tanks := k.served(func(_ int, f *LayoutFixture) bool { return f.Kind == "water-closet" && f.Control != Valve })
+	urinals := k.served(func(_ int, f *LayoutFixture) bool { return f.Kind == urinal && f.Control == Valve })
 	asked := [2]bool{}
 	for _, i := range k.Layout.order {
 		r := &k.Runs[i]
@@ -622,9 +627,9 @@ func (k *checker) mixedClosets() {
 		switch {
 		case r.Basis != FromTable || asked[r.System]:
 		case r.System == ValveSystem && tanks[i] > 0:
-			what = k.Text("%d closets with tanks beside flush valves", tanks[i])
+			what = counted(tanks[i], "closet") + " with tanks beside flush valves"
 		case r.System == TankSystem && urinals[i] > 0:
-			what, other = k.Text("%d urinals with flush valves and no closet with one", urinals[i]), ValveSystem
+			what, other = counted(urinals[i], "urinal")+" with flush valves and no closet with one", ValveSystem
 		}
 		if what == "" {
 			continue
@@ -647,11 +652,11 @@ func (k *checker) mixedClosets() {
 }
 
 // served counts, for each run, the fixtures of a kind that it serves by their cold ports.
-func (k *checker) served(kind func(*LayoutFixture) bool) []int {
+func (k *checker) served(kind func(int, *LayoutFixture) bool) []int {
 	l := k.Layout
 	count := make([]int, l.Len())
 	for i := range l.data.Fixtures {
-		if f := &l.data.Fixtures[i]; l.cold[i] >= 0 && kind(f) {
+		if f := &l.data.Fixtures[i]; l.cold[i] >= 0 && kind(i, f) {
 			count[l.cold[i]] += f.Count
 		}
 	}

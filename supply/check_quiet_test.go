@@ -57,7 +57,7 @@ func TestQuietAssumptions(t *testing.T) {
 		{"120 degF", "upc-2021", "scald", nil, "", 0, ""},
 		{"140 degF under the UPC", "upc-2021", "scald", func(d *LayoutData) { d.Water.Hot = units.Fahrenheit(140) }, "SH", tables.Ask, "another code's"},
 		{"fittings on every run", "ipc-2021", "fittings-not-given", nil, "", 0, ""},
-		{"none on one", "ipc-2021", "fittings-not-given", func(d *LayoutData) { d.Points[2].Fittings = nil }, "main", tables.Pass, "1 runs name no fittings"},
+		{"none on one", "ipc-2021", "fittings-not-given", func(d *LayoutData) { d.Points[2].Fittings = nil }, "main", tables.Pass, "that name none: 1 run."},
 		// 100 ft of 1/2 in take about 4 psi of 2.5 gpm, and half of that is more than is left.
 		{"and little to spare", "ipc-2021", "fittings-not-given", func(d *LayoutData) {
 			d.Points[2].Fittings, d.Points[2].Length, d.Points[2].Size, d.Source.Pressure = nil, 100*ft, units.Inch/2, 26*psi

@@ -223,7 +223,7 @@ func TestVelocityNotGiven(t *testing.T) {
 	if diff := cmp.Diff([]string{"A pass by 5.2 ft/s", "B ask"}, outcomes(got)); diff != "" {
 		t.Fatalf("(-want +got):\n%s", diff)
 	}
-	if !strings.Contains(got[1].Reason, "no velocity for HDPE on the cold line: 3 runs") || !strings.HasSuffix(got[1].Reason, ": B; C; D.") {
+	if !strings.Contains(got[1].Reason, "no velocity for HDPE on the cold line: ") || !strings.HasSuffix(got[1].Reason, "3 runs, B; C; D.") {
 		t.Errorf("%s", got[1].Reason)
 	}
 }
@@ -293,7 +293,7 @@ func TestMixedClosetsOnOneRun(t *testing.T) {
 		t.Fatal(err)
 	}
 	got := findingsOf(t, sized(t, c, d), "mixed-closets")
-	if len(got) != 1 || got[0].Place != "A" || got[0].Value != (trade{}).flow(valve.Flow) || got[0].Limit.String() != "17.5 gpm" || !strings.Contains(got[0].Reason, "serves 1 closets with tanks") {
+	if len(got) != 1 || got[0].Place != "A" || got[0].Value != (trade{}).flow(valve.Flow) || got[0].Limit.String() != "17.5 gpm" || !strings.Contains(got[0].Reason, "serves 1 closet with tanks") {
 		t.Errorf("%v", got)
 	}
 	// From 1000 units on the columns are one, and there is nothing to ask.
