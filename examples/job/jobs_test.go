@@ -1,4 +1,4 @@
-package main
+package job
 
 import (
 	"bytes"
@@ -68,7 +68,7 @@ func TestJobs(t *testing.T) {
 			if c.Why == "" || len(c.Expect) == 0 {
 				t.Error("a case says why, and what it expects")
 			}
-			j, err := readJob(os.DirFS("testdata/jobs"), c.Job+".json", c.Code)
+			j, err := Read(os.DirFS("testdata/jobs"), c.Job+".json", c.Code)
 			if err != nil {
 				t.Fatal(err)
 			}
@@ -77,7 +77,7 @@ func TestJobs(t *testing.T) {
 				t.Fatal(err)
 			}
 			var text bytes.Buffer
-			if err := r.print(&text); err != nil {
+			if err := r.Print(&text); err != nil {
 				t.Fatal(err)
 			}
 			for i := range c.Expect {
