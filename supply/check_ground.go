@@ -50,11 +50,7 @@ func (k *checker) slab() {
 			if hasCode {
 				f.Citation = code.Citation
 			}
-<<<<<<< HEAD
-			f.Reason = k.Text("%d joints in %s below the slab.", joints, material)
-=======
-			f.Reason = fmt.Sprintf("%s in %s below the slab.", counted(joints, "joint"), material)
->>>>>>> 6ce0d2f (Plastic water pipe is set beside what it is rated for; the ladder of flush valves shows both curves; jobs with what must come out)
+			f.Reason = k.Text("%s in %s below the slab.", counted(joints, "joint"), material)
 			f.Remedy = "Ask the authority which joints it allows there; in copper, where any are allowed, they are brazed with wrought fittings."
 		}
 		// A pass needs no figure behind it: there is nothing to count.
@@ -180,11 +176,7 @@ func (k *checker) separation() {
 	if len(unknown) > 0 {
 		k.Add(tables.Finding{
 			Rule: "water-drain-separation", Place: unknown[0], Verdict: tables.Ask, Limit: k.trade.length(clear),
-<<<<<<< HEAD
-			Reason:   k.Text("The layout does not say how %d runs below the slab lie to the drains: %s.", len(unknown), shortList(unknown)),
-=======
-			Reason:   fmt.Sprintf("%s below the slab: distance to the drains not given: %s.", counted(len(unknown), "water line"), shortList(unknown)),
->>>>>>> 6ce0d2f (Plastic water pipe is set beside what it is rated for; the ladder of flush valves shows both curves; jobs with what must come out)
+			Reason:   k.Text("%s below the slab: distance to the drains not given: %s.", counted(len(unknown), "water line"), shortList(unknown)),
 			Remedy:   "Ask which drains they pass and of what material; state it as beside_drain.",
 			Citation: side.Citation,
 		})

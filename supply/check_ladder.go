@@ -1,7 +1,6 @@
 package supply
 
 import (
-	"fmt"
 	"slices"
 
 	"github.com/trapweir/trapweir/supply/hydraulics"
@@ -43,13 +42,13 @@ func (k *checker) ladderCurve() {
 	f := tables.Finding{
 		Rule: "ladder-curve", Place: k.Layout.data.Points[at].ID, Verdict: tables.Ask, SettledBy: tables.Book,
 		Value: k.trade.flow(flow), Limit: k.trade.flow(tank.Flow), Citation: ladder.cites[0],
-		Reason: fmt.Sprintf("%s, loaded by the code's ladder (%s) at %s in all: the valve curve makes that %v, which is taken; the tank curve makes it %v%s. "+
+		Reason: k.Text("%s, loaded by the code's ladder (%s) at %s in all: the valve curve makes that %v, which is taken; the tank curve makes it %v%s. "+
 			"The valve curve with the ladder may count the valves twice, and no text seen says which goes with it.",
 			counted(valves[at], "flush valve"), ladder.cites[0].Section(), r.Load.In(k.Code.unit), k.trade.flow(flow), k.trade.flow(tank.Flow),
 			k.sizedFor(at, tank.Flow+r.Continuous+r.Unlisted)),
 		Remedy: "Look up which table or curve of demand the ladder goes with in the code in force.",
 	}
-	k.add(f)
+	k.Add(f)
 }
 
 // sizedFor says which size of a run's pipe keeps another flow within the velocity limit,
@@ -66,7 +65,7 @@ func (k *checker) sizedFor(i int, flow units.Flow) string {
 			if s.Size == k.Runs[i].Size {
 				return ""
 			}
-			return fmt.Sprintf(", for which %v would be large enough", s.Size)
+			return k.Text(", for which %v would be large enough", nominal(s.Size))
 		}
 	}
 	return ""

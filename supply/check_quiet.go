@@ -140,11 +140,7 @@ func (k *checker) fittingsUnsaid() {
 		return
 	}
 	f := tables.Finding{Rule: "fittings-not-given", Place: l.data.Source.ID, Verdict: tables.Pass, Value: count(without),
-<<<<<<< HEAD
-		Reason: k.Text("%d runs name no fittings, and no loss of fittings is counted for them.", without)}
-=======
-		Reason: fmt.Sprintf("No loss of fittings is counted for the runs that name none: %s.", counted(without, "run"))}
->>>>>>> 6ce0d2f (Plastic water pipe is set beside what it is rated for; the ladder of flush valves shows both curves; jobs with what must come out)
+		Reason: k.Text("No loss of fittings is counted for the runs that name none: %s.", counted(without, "run"))}
 	var short []string
 	for fix := range k.Fixtures {
 		if x := &k.Fixtures[fix]; x.Most > 0 && x.Margin() >= 0 && x.Margin() < extra[x.Point] {

@@ -1,8 +1,6 @@
 package supply
 
 import (
-	"fmt"
-
 	"github.com/trapweir/trapweir/tables"
 	"github.com/trapweir/trapweir/units"
 )
@@ -110,7 +108,7 @@ func (k *checker) pipeRatings() error {
 		i := worst[x]
 		f := k.rated(all[x.family], i, still(i))
 		if f.Verdict != tables.Pass || f.Citation.Status().Firm() {
-			k.add(f)
+			k.Add(f)
 		}
 	}
 	return nil
@@ -128,24 +126,24 @@ func (k *checker) rated(r *rating, i int, pressure units.Pressure) tables.Findin
 	switch {
 	case service != Cold && r.coldOnly():
 		f.Value = k.trade.temperature(water)
-		f.Reason = fmt.Sprintf("%s pipe (%s) is for cold services: it is not listed for hot water in buildings.", pipe.material, pipe.id)
+		f.Reason = k.Text("%s pipe (%s) is for cold services: it is not listed for hot water in buildings.", pipe.material, pipe.id)
 		f.Remedy = "Take pipe listed for hot water: copper, CPVC, PEX, PP-R."
 		return f
 	case roundTo(water.Celsius()) > roundTo(top.Celsius()):
 		f.Value, f.Limit = k.trade.temperature(water), k.trade.temperature(top)
 		f.Margin = k.trade.difference(units.TemperatureDifference(top - water))
-		f.Reason = fmt.Sprintf("%s pipe (%s) is not rated for water as hot as this at any pressure.", pipe.material, pipe.id)
+		f.Reason = k.Text("%s pipe (%s) is not rated for water as hot as this at any pressure.", pipe.material, pipe.id)
 		f.Remedy = "Keep the water cooler, or take copper."
 		return f
 	}
 	var limit units.Pressure
 	limit, f.Citation = r.at(water)
-	f.Verdict = judge(inPSI(pressure) <= inPSI(limit))
+	f.Verdict = passOrFail(inPSI(pressure) <= inPSI(limit))
 	f.Value, f.Limit, f.Margin = k.trade.pressure(pressure), k.trade.pressure(limit), k.trade.pressure(limit-pressure)
-	f.Reason = fmt.Sprintf("What %s pipe (%s) is rated for with water of %v, beside the pressure while nothing flows.",
+	f.Reason = k.Text("What %s pipe (%s) is rated for with water of %v, beside the pressure while nothing flows.",
 		pipe.material, pipe.id, k.trade.temperature(water))
 	if f.Verdict == tables.Fail {
-		f.Remedy = fmt.Sprintf("Set a pressure regulator before it, at no more than %v, or take pipe rated for more.", f.Limit)
+		f.Remedy = k.Text("Set a pressure regulator before it, at no more than %v, or take pipe rated for more.", f.Limit)
 	}
 	return f
 }

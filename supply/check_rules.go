@@ -38,6 +38,8 @@ var rules = []tables.CheckRule{
 	{ID: "fixture-ports", Title: "Hot and cold ports of a fixture", Family: "what the layout leaves open"},
 	{ID: "fittings-not-given", Title: "Runs without fittings", Family: "what the layout leaves open"},
 	{ID: "mixed-closets", Title: "Tanks beside flush valves", Family: "loads and demand"},
+	{ID: "ladder-curve", Title: "Demand of several flush valves", Family: "loads and demand"},
+	{ID: "pipe-rating", Title: "Rating of plastic pipe", Family: "materials"},
 	{ID: "loss-method", Title: "Method of friction loss", Family: "pressures"},
 	{ID: "load-not-given", Title: "Fixtures without a listed load", Family: "loads and demand"},
 	{ID: "demand-first-row", Title: "Load under the table of demand", Family: "loads and demand"},
