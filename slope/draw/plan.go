@@ -6,6 +6,7 @@ import (
 	"slices"
 	"strconv"
 	"strings"
+	"sync"
 )
 
 // Plan draws a scene from above, X to the right and Y ahead, with figures of the grid on
@@ -451,14 +452,21 @@ func (p *picture) parts(paper Paper, missing int) []Sheet {
 }
 
 // drawParts draws each part on a sheet, after a blank one for the key, and counts the labels
-// that found no room.
+// that found no room. No sheet asks anything of another, so they are drawn at once.
 func (p *picture) drawParts(paper Paper, scale int64, tiles []extent) (sheets []*sheet, missing int) {
-	sheets = []*sheet{newSheet(paper, p.o, p.axes)}
-	for _, e := range tiles {
-		s := newSheet(paper, p.o, p.axes)
-		s.room.looks = mostLooks / len(tiles)
-		p.draw(s, p.window(s, scale, e), e)
-		sheets = append(sheets, s)
+	sheets = make([]*sheet, 1+len(tiles))
+	sheets[0] = newSheet(paper, p.o, p.axes)
+	var wg sync.WaitGroup
+	for i, e := range tiles {
+		wg.Go(func() {
+			s := newSheet(paper, p.o, p.axes)
+			s.room.looks = mostLooks / len(tiles)
+			p.draw(s, p.window(s, scale, e), e)
+			sheets[i+1] = s
+		})
+	}
+	wg.Wait()
+	for _, s := range sheets {
 		missing += len(s.missing)
 	}
 	return sheets, missing
