@@ -77,11 +77,14 @@ func TestDrawHasAll(t *testing.T) {
 // 98.2 to 98.0; flow toward 90 degrees is along x. The lavatory stands 3 ft over its foot.
 const drawnJob = `{"finished_floor": "100 ft", "slab": "5 in", "bedding": "4 in", "minimum_cover": "18 in",
  "systems": [{"id": "s", "kind": "soil", "outlet": {"id": "O", "kind": "sewer", "invert": "98 ft"%s}, "points": [
-  {"id": "A", "to": "O"%s, "cleanout": {"size": "3 in"}, "run": {"length": "10 ft", "grade": "2 %%", "bearing": "90 deg", "material": "pvc-dwv", "size": "3 in"}},
+  {"id": "A", "to": "O"%s, "cleanout": {"size": "3 in"},
+   "run": {"length": "10 ft", "grade": "2 %%", "bearing": "90 deg", "material": "pvc-dwv", "size": "3 in"}},
   {"id": "B", "to": "A", "run": {"length": "5 ft", "grade": "2 %%", %s "material": "pvc-dwv", "size": "2 in"}},
-  {"id": "V", "to": "B", "above_floor": true, "fixture": {"fixture": "lavatory"}, "trap": {"arm": "2 ft"},
+  {"id": "V", "to": "B", "above_floor": true, "fixture": {"fixture": "lavatory"},
+   "trap": {"arm": "2 ft"},
    "run": {"length": "3 ft", "vertical": true, "material": "pvc-dwv", "size": "2 in"}}]}],
- "vents": [{"id": "V", "kind": "individual", "from": "V", "terminal": {"above_roof": "12 in"}, "runs": [{"length": "10 ft", "direction": "up"}]}],
+ "vents": [{"id": "V", "kind": "individual", "from": "V", "terminal": {"above_roof": "12 in"},
+  "runs": [{"length": "10 ft", "direction": "up"}]}],
  "footings": [{"id": "F", "kind": "through", "run": "A", "along": "4 ft", "bottom": "36 in", "sleeve": "6 in"}]}`
 
 func drawnByHand(t *testing.T, outlet, at, bearing string) *Drawings {

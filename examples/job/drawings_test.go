@@ -156,7 +156,8 @@ func TestSVGFolder(t *testing.T) {
 			}
 		}
 	}
-	for _, want := range []string{"plan", "profile-soil", "profile-clay", "isometric-soil", "isometric-clay", "water", "pressure"} {
+	for _, want := range []string{"plan", "profile-soil", "profile-clay", "isometric-soil", "isometric-clay", "water",
+		"pressure"} {
 		found := false
 		for name := range first {
 			found = found || strings.HasPrefix(name, want)

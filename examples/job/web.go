@@ -112,43 +112,74 @@ func (p *web) contents() {
 		"<li><a href=\"#cautions\">Cautions</a></li></ul></nav>\n")
 }
 
-// firstPage is the verdict and what is behind it.
+// firstPage is the verdict and what is behind it: what fails, then the questions by who
+// can settle them, then what passes.
 func (p *web) firstPage() {
-	s := &p.r.Findings
-	p.tag(
-		"<section id=\"findings\" aria-labelledby=\"findings-h\"><h2 id=\"findings-h\">Findings</h2><p class=\"verdict\">%s</p>",
-		s.Summary,
-	)
-	groups := [...]struct {
-		title string
-		in    func(n *draw.Note) bool
-	}{
-		{"Fails", func(n *draw.Note) bool { return n.Bad }},
-		{"To settle", func(n *draw.Note) bool { return !n.Bad }},
-	}
+	p.tag("<section id=\"findings\" aria-labelledby=\"findings-h\"><h2 id=\"findings-h\">Findings</h2>"+
+		"<p class=\"verdict\">%s</p>", p.r.Findings.Summary)
 	rows := p.first()
-	for _, g := range groups {
-		open := false
-		for i := range p.notes {
-			if !g.in(&p.notes[i]) {
-				continue
-			}
-			if !open {
-				p.tag("<h3>%s</h3><ol class=\"findings\">", g.title)
-				open = true
-			}
-			p.finding(&p.notes[i], rows[i])
-		}
-		if open {
-			p.tag("</ol>\n")
-		}
+	p.group("Fails", rows, func(f *FindingRow) bool { return f.Verdict == tables.Fail })
+	for _, g := range [...]struct {
+		title string
+		who   tables.Settler
+	}{
+		{"Questions: the layout can say", tables.Designer}, {"Questions: look up in the code book", tables.Book},
+		{"Questions for the authority", tables.Authority}, {"Questions for the owner", tables.Owner}, {"Other questions", 0},
+	} {
+		p.group(g.title, rows, func(f *FindingRow) bool { return f.Verdict == tables.Ask && f.SettledBy == g.who })
 	}
-	if pass := s.Pass(); len(pass) > 0 {
-		p.tag("<details><summary>What passes</summary>")
-		p.table("What passes", pass)
-		p.tag("</details>")
-	}
+	p.passes()
 	p.tag("</section>\n")
+}
+
+// group lists the findings that are in it, under a heading if there are any.
+func (p *web) group(title string, rows []*FindingRow, in func(*FindingRow) bool) {
+	open := false
+	for i, f := range rows {
+		if !in(f) {
+			continue
+		}
+		if !open {
+			p.tag("<h3>%s</h3><ol class=\"findings\">", title)
+			open = true
+		}
+		p.finding(&p.notes[i], f)
+	}
+	if open {
+		p.tag("</ol>\n")
+	}
+}
+
+// PassRow is a rule that passes, on the page.
+type PassRow struct {
+	Rule   string `json:"rule"`
+	Places string `json:"places"`
+	Least  string `json:"least_margin,omitempty"`
+}
+
+// passes lists folded what passes: the rules that were counted, then the passes in words.
+func (p *web) passes() {
+	s := &p.r.Findings
+	var counted []PassRow
+	for _, r := range s.counted.Rules() {
+		row := PassRow{Rule: ruleWords(r.Rule), Places: strings.Join(r.Places, " ")}
+		if r.Least.Place != "" {
+			row.Least = s.as.margin(r.Least.Margin) + " at " + r.Least.Place
+		}
+		counted = append(counted, row)
+	}
+	pass := s.Pass()
+	if len(counted)+len(pass) == 0 {
+		return
+	}
+	p.tag("<details><summary>What passes</summary>")
+	if len(counted) > 0 {
+		p.table("What passes", counted)
+	}
+	if len(pass) > 0 {
+		p.table("What passes, in words", pass)
+	}
+	p.tag("</details>")
 }
 
 // first returns the first finding of each note.
@@ -169,12 +200,17 @@ func (p *web) first() []*FindingRow {
 // finding writes one numbered finding, with links to its places in the drawings.
 func (p *web) finding(n *draw.Note, f *FindingRow) {
 	class, word := "ask", "Question"
-	if n.Bad {
+	switch {
+	case n.Bad:
 		class, word = "fail", "FAIL"
+	case f.IfConfirmed == tables.Pass:
+		word = "From memory, passes if the book agrees:"
+	case f.IfConfirmed == tables.Fail:
+		word = "From memory, FAILS if the book agrees:"
 	}
 	p.tag("<li id=\"finding-%s\" class=\""+class+"\"><span class=\"ring\" aria-hidden=\"true\">%s</span><div>", n.Key,
 		n.Key)
-	p.tag("<p><b>"+word+" %s: %s</b> at ", n.Key, ruleWords(f.Rule))
+	p.tag("<p>"+word+" <b>%s. %s</b> at ", n.Key, ruleWords(f.Rule))
 	for i, at := range n.Places {
 		if i > 0 {
 			p.tag(", ")
@@ -183,7 +219,7 @@ func (p *web) finding(n *draw.Note, f *FindingRow) {
 	}
 	p.tag(": %s</p>", f.Reason+f.figures()+".")
 	if f.Fix != "" {
-		label := "Question"
+		label := "To settle it"
 		if n.Bad {
 			label = "Fix"
 		}

@@ -85,11 +85,14 @@ func (p *web) test() {
 	t := &p.r.Tests
 	p.part("Tests before the pour", t)
 	p.tag(
-		"<p class=\"warn\">A plug or cap under water can fly out with great force: tie or block it, and keep clear of its line. " +
+		"<p class=\"warn\">A plug or cap under water can fly out with great force: tie or block it, and keep clear of its " +
+			"line. " +
 			"Never test plastic pipe with air unless its maker and the code allow it.</p>",
 	)
 	p.tag(
-		"<div class=\"scroll\" tabindex=\"0\" role=\"region\" aria-label=\"Test record\"><table class=\"signs\"><caption>Test record</caption><thead><tr><th scope=\"col\">Test</th><th scope=\"col\">Filled at</th>" +
+		"<div class=\"scroll\" tabindex=\"0\" role=\"region\" aria-label=\"Test record\"><table " +
+			"class=\"signs\"><caption>Test record</caption><thead><tr><th scope=\"col\">Test</th><th scope=\"col\">Filled " +
+			"at</th>" +
 			"<th scope=\"col\">Held until</th><th scope=\"col\">Result</th><th scope=\"col\">Signed</th></tr></thead><tbody>",
 	)
 	for _, x := range t.Drains {

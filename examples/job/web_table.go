@@ -89,7 +89,8 @@ func (p *web) table(title string, rows any) {
 		}
 	}
 	p.tag(
-		"<div class=\"scroll\" tabindex=\"0\" role=\"region\" aria-label=\"%s\"><table><caption class=\"sr\">%s</caption><thead><tr>",
+		"<div class=\"scroll\" tabindex=\"0\" role=\"region\" aria-label=\"%s\"><table><caption "+
+			"class=\"sr\">%s</caption><thead><tr>",
 		title,
 		title,
 	)

@@ -76,13 +76,15 @@ func pageOf(t *testing.T, r *Report) []byte {
 func TestPage(t *testing.T) {
 	page := pageOf(t, reportOf(t, "", newPrinter(false, false)))
 	ids := readPage(t, page)
-	for _, want := range []string{"findings", "drawings", "schedules", "crew", "cautions", "finding-1", "plan.S1", "plan.trap-arm-length@GL1", "water.WH"} {
+	for _, want := range []string{"findings", "drawings", "schedules", "crew", "cautions", "finding-1", "plan.S1",
+		"plan.trap-arm-length@GL1", "water.WH"} {
 		if !ids[want] {
 			t.Errorf("nothing has the id %s", want)
 		}
 	}
 	text := string(page)
-	for _, want := range []string{`<a href="#plan.trap-arm-length@GL1"><bdi>GL1</bdi></a>`, `<a href="#finding-1">`, "<caption", `<th scope="col">`,
+	for _, want := range []string{`<a href="#plan.trap-arm-length@GL1"><bdi>GL1</bdi></a>`, `<a href="#finding-1">`,
+		"<caption", `<th scope="col">`,
 		"<details>", "@media print", "Content-Security-Policy", "capped for later"} {
 		if !strings.Contains(text, want) {
 			t.Errorf("the page lacks %s", want)
@@ -99,11 +101,14 @@ func TestPageOfHostileJob(t *testing.T) {
 	long := strings.Repeat("W", 190)
 	text := strings.NewReplacer("LONG", long).
 		Replace(`{"job": {"name": "</title><script>alert(1)</script> \u202e ` + "\u05d0\u05d1" + `", "code": "ipc-2021"},
- "drainage": {"finished_floor": "100 ft", "slab": "5 in", "systems": [{"id": "../<b>\"'&", "kind": "soil",
+ "drainage": {"finished_floor": "100 ft", "slab": "5 in",
+  "systems": [{"id": "../<b>\"'&", "kind": "soil",
   "outlet": {"id": "O&amp;", "kind": "sewer", "invert": "97 ft", "at": {"x": "0 ft", "y": "0 ft"}},
   "points": [
-   {"id": "LONG", "to": "O&amp;", "at": {"x": "-9 ft", "y": "0 ft"}, "run": {"length": "9 ft", "grade": "1/4 in/ft", "bearing": "90 deg"}},
-   {"id": "` + "\u05d7\u05d3\u05e8" + ` 1", "to": "LONG", "at": {"x": "-9 ft", "y": "5 ft"}, "fixture": {"fixture": "lavatory"},
+   {"id": "LONG", "to": "O&amp;", "at": {"x": "-9 ft", "y": "0 ft"}, 
+     "run": {"length": "9 ft", "grade": "1/4 in/ft", "bearing": "90 deg"}},
+   {"id": "` + "\u05d7\u05d3\u05e8" + ` 1", "to": "LONG", "at": {"x": "-9 ft", "y": "5 ft"},
+     "fixture": {"fixture": "lavatory"},
     "run": {"length": "5 ft", "grade": "1/4 in/ft", "bearing": "180 deg"}},
    {"id": "%41\"onload=x", "to": "LONG", "at": {"x": "-12 ft", "y": "0 ft"}, "fixture": {"fixture": "sink"},
     "run": {"length": "3 ft", "grade": "1/4 in/ft", "bearing": "90 deg"}}]}]}}`)
