@@ -93,6 +93,9 @@ func (j *judge) systems(pipe, traps bool) {
 			j.armGrades()
 			j.stackVents()
 			j.sewerCover()
+			j.deadEnds()
+			j.grease()
+			j.doubleFittings()
 		}
 		if traps {
 			j.access.fill(j.sizing, sys)

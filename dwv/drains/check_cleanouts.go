@@ -249,17 +249,74 @@ func (j *judge) cleanoutExits() {
 		return
 	}
 	within, cite, ok := j.length("cleanout-junction-within")
+	near := !ok
+	if near {
+		var straight tables.Citation
+		if within, straight, cite, ok = j.nearJunction(); ok && j.access.since[at] <= within {
+			cite = straight // near enough whatever the book says of the junction
+		}
+	}
 	switch {
 	case !ok:
-	case j.access.since[at] >= far:
-		j.add(tables.Finding{Rule: "cleanout-junction", Place: junction, Verdict: tables.Fail, Limit: within,
-			Reason: j.text("no cleanout stands on the building drain within %v upstream of its junction with the sewer", within),
-			Remedy: "Set a cleanout at the junction.", Citation: cite})
-	default:
+		j.noCleanout()
+	case j.access.since[at] < far:
+		if near && j.access.since[at] > within {
+			j.Ask("cleanout-junction", junction, tables.Authority,
+				j.text("the last cleanout, %s, stands %v upstream of the junction of building drain and sewer; the code wants one near it and gives no length", j.id(j.access.last[at]), j.access.since[at]),
+				"Ask whether it is near enough, or set a cleanout at the junction.", cite)
+			break
+		}
 		j.atMost("cleanout-junction", junction, j.access.since[at], within, cite,
 			j.text("the way from the cleanout %s down to the junction of building drain and sewer", j.id(j.access.last[at])), "Set a cleanout at the junction, or nearer to it.")
+	case near && j.cleanoutBelow(at):
+		if !j.Passed(true, "cleanout-junction", junction, cite) {
+			j.add(tables.Finding{Rule: "cleanout-junction", Place: junction, Verdict: tables.Pass, Citation: cite,
+				Reason: "a cleanout stands on the sewer, at the lower end of the building drain"})
+		}
+	default:
+		f := tables.Finding{Rule: "cleanout-junction", Place: junction, Verdict: tables.Fail, Limit: within,
+			Reason: j.text("no cleanout stands on the building drain within %v upstream of its junction with the sewer", within),
+			Remedy: "Set a cleanout at the junction.", Citation: cite}
+		if near {
+			f.Limit, f.Reason = nil, "no cleanout stands near the junction of building drain and sewer"
+		}
+		j.add(f)
 	}
 	j.bothWays(at)
+}
+
+// nearJunction returns the rule of a code that wants a cleanout near the junction of drain
+// and sewer without saying how near; within is what the code lets a straight sewer go
+// without one of its own, and as near as that is not asked about.
+func (j *judge) nearJunction() (within units.Length, straight, cite tables.Citation, ok bool) {
+	r, ok := j.code.Rule("cleanout-junction")
+	within, straight, _ = j.length("cleanout-junction-straight")
+	return within, straight, r.Cite, ok && r.Kind == tables.Value && r.Value != "0"
+}
+
+// cleanoutBelow tells whether a cleanout stands on the sewer downstream of a node.
+func (j *judge) cleanoutBelow(at int32) bool {
+	for i := at; j.tree.point(i) != nil; i = j.tree.parent[i] {
+		if j.tree.point(i).Cleanout != nil {
+			return true
+		}
+	}
+	return false
+}
+
+// noCleanout asks about a system in which no cable can get in, under a code of which the
+// shelf does not know where it wants cleanouts.
+func (j *judge) noCleanout() {
+	for i := j.lo; i < j.hi; i++ {
+		if j.tree.point(i).Cleanout != nil {
+			return
+		}
+	}
+	if _, _, ok := j.number("cleanout-upper-terminal", "count"); ok {
+		return // asked for at each upper end
+	}
+	j.Ask("cleanout-junction", j.layout.Systems[j.system].ID, tables.Book, "the system has no cleanout at all, and the shelf does not say where this code wants one",
+		"Look up where the code wants cleanouts; set one where the drain leaves.", tables.Citation{})
 }
 
 // exit returns the node where the building drain of a system ends: the outlet, or

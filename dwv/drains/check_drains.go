@@ -405,7 +405,7 @@ func (j *judge) aboveGrease() []bool {
 	for _, i := range slices.Backward(j.order) {
 		p := t.parent[i]
 		pt := t.point(p)
-		above[i] = above[p] || pt != nil && pt.Interceptor != nil && pt.Interceptor.Kind == "grease"
+		above[i] = above[p] || pt != nil && pt.holdsGrease()
 	}
 	return above
 }
@@ -483,6 +483,11 @@ func (j *judge) spare(sys *System) {
 // cover judges one run below the floor.
 func (j *judge) cover(i int32) {
 	v := j.levels.clearance(i)
+	if least, cite, ok := j.length("slab-overlay"); ok && least >= j.layout.MinimumCover {
+		j.atLeast("drain-cover", j.id(i), v+j.layout.MinimumCover, least, cite, "the overlay from the top of the pipe to the underside of the slab",
+			"Lay it deeper, or ask the designer about the slab there.")
+		return
+	}
 	switch least := j.layout.MinimumCover; {
 	case v < 0:
 	case j.quiet(v, tables.Citation{}):

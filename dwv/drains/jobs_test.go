@@ -1,0 +1,159 @@
+package drains
+
+import (
+	"bufio"
+	"encoding/json"
+	"os"
+	"path/filepath"
+	"regexp"
+	"strings"
+	"testing"
+
+	"github.com/trapweir/trapweir/dwv"
+	"github.com/trapweir/trapweir/tables"
+)
+
+// jobCase is one line of testdata/jobs/*.jsonl: a layout under a code, and what must and
+// what must not be found.
+type jobCase struct {
+	Job  string        `json:"job"`            // layout file beside it, without .json
+	Code string        `json:"code"`           // id on the shelf
+	Find []jobFinding  `json:"find,omitempty"` // each must be found
+	None []jobFinding  `json:"none,omitempty"` // none may be found
+	Buys []jobMaterial `json:"buys,omitempty"` // rows of the take-off
+	Size []jobSize     `json:"size,omitempty"` // sizes of runs
+	Why  string        `json:"why"`            // the working by hand
+}
+
+// jobFinding describes a finding; what is empty is not looked at. Verdict may name
+// several, parted by bars.
+type jobFinding struct {
+	Verdict string `json:"verdict,omitempty"`
+	Rule    string `json:"rule,omitempty"`
+	Place   string `json:"place,omitempty"`
+	Says    string `json:"says,omitempty"` // a regular expression over reason, fix and citation
+}
+
+// jobMaterial is a row of the take-off: pipe with its net length, or fittings counted.
+type jobMaterial struct {
+	Kind   string `json:"kind"` // of a fitting; "drain" or "vent" for pipe
+	Size   string `json:"size"` // and the branch, as in "4 in x 3 in"
+	Count  int    `json:"count,omitempty"`
+	Length string `json:"length,omitempty"`
+	None   bool   `json:"none,omitempty"` // there is no such row
+}
+
+// jobSize is the size laid of a run.
+type jobSize struct {
+	Run  string `json:"run"`
+	Is   string `json:"is"`
+	Need string `json:"need,omitempty"` // what the code requires, if that is another
+}
+
+// TestJobs runs whole small jobs: at a limit, a step past it, and under a code that does
+// not have the rule. Each area has a file of expectations, worked by hand.
+func TestJobs(t *testing.T) {
+	areas, err := filepath.Glob("testdata/jobs/*.jsonl")
+	if err != nil || len(areas) == 0 {
+		t.Fatalf("no areas: %v", err)
+	}
+	for _, area := range areas {
+		file, err := os.Open(area)
+		if err != nil {
+			t.Fatal(err)
+		}
+		defer file.Close()
+		for lines := bufio.NewScanner(file); lines.Scan(); {
+			var c jobCase
+			in := json.NewDecoder(strings.NewReader(lines.Text()))
+			in.DisallowUnknownFields()
+			if err := in.Decode(&c); err != nil {
+				t.Fatalf("%s: %s: %v", area, lines.Text(), err)
+			}
+			name := strings.TrimSuffix(filepath.Base(area), ".jsonl")
+			t.Run(name+"/"+c.Job+"/"+c.Code, c.run)
+		}
+	}
+}
+
+func (c *jobCase) run(t *testing.T) {
+	code := mustCode(t, c.Code)
+	l := mustLayout(t, "jobs/"+c.Job+".json", code)
+	s := mustSize(t, l, code)
+	found := checkAllWays(t, l, code, CheckOptions{})
+	for _, want := range c.Find {
+		if !want.among(found) {
+			t.Errorf("not found: %+v (%s); there is%s", want, c.Why, listed(found, want.Rule))
+		}
+	}
+	for _, bad := range c.None {
+		if bad.among(found) {
+			t.Errorf("found: %+v (%s); there is%s", bad, c.Why, listed(found, bad.Rule))
+		}
+	}
+	for _, want := range c.Size {
+		r, ok := s.Of(want.Run)
+		need := want.Need
+		if need == "" {
+			need = want.Is
+		}
+		if !ok || dwv.FormatSize(r.Size) != want.Is || dwv.FormatSize(r.Required) != need {
+			t.Errorf("%s is %s and needs %s, want %+v", want.Run, dwv.FormatSize(r.Size), dwv.FormatSize(r.Required),
+				want)
+		}
+	}
+	if len(c.Buys) > 0 {
+		c.buys(t, s)
+	}
+}
+
+func (w jobFinding) among(found []tables.Finding) bool {
+	says := regexp.MustCompile("(?i)" + w.Says)
+	for _, f := range found {
+		if (w.Verdict == "" || strings.Contains("|"+w.Verdict+"|", "|"+f.Verdict.String()+"|")) &&
+			(w.Rule == "" || f.Rule == w.Rule) && (w.Place == "" || f.Place == w.Place) &&
+			says.MatchString(f.Reason+" "+f.Remedy+" "+f.Citation.String()) {
+			return true
+		}
+	}
+	return false
+}
+
+// listed lists the findings of a rule, or all that do not pass, to tell what there is.
+func listed(found []tables.Finding, rule string) string {
+	var b strings.Builder
+	for _, f := range found {
+		if f.Rule == rule || rule == "" && f.Verdict != tables.Pass {
+			b.WriteString("\n  " + f.String())
+		}
+	}
+	return b.String()
+}
+
+func (c *jobCase) buys(t *testing.T, s *Sizing) {
+	list, err := s.TakeOff(TakeOffOptions{})
+	if err != nil {
+		t.Fatal(err)
+	}
+	have := map[string]jobMaterial{}
+	add := func(m jobMaterial) { have[m.Kind+" "+m.Size] = m }
+	for _, x := range list.Pipe {
+		add(jobMaterial{Kind: "drain", Size: dwv.FormatSize(x.Size), Length: x.Net.String()})
+	}
+	for _, x := range list.Vents {
+		add(jobMaterial{Kind: "vent", Size: dwv.FormatSize(x.Size), Length: x.Net.String()})
+	}
+	for _, x := range list.Fittings {
+		size := dwv.FormatSize(x.Size)
+		if x.Branch != 0 {
+			size += " x " + dwv.FormatSize(x.Branch)
+		}
+		add(jobMaterial{Kind: x.Kind, Size: size, Count: x.Count})
+	}
+	for _, want := range c.Buys {
+		got, ok := have[want.Kind+" "+want.Size]
+		if ok == want.None || ok && got != want {
+			t.Errorf("take-off has %+v, want %+v (%s); of %v", got, want, c.Why, have)
+		}
+	}
+}
