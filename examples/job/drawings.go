@@ -2,7 +2,6 @@ package job
 
 import (
 	"cmp"
-	"crypto/sha256"
 	"fmt"
 	"os"
 	"path/filepath"
@@ -112,7 +111,18 @@ func notes(s *FindingSection, linked bool) []draw.Note {
 				list[n].Link = "#finding-" + list[n].Key
 			}
 		}
-		list[n].Places = append(list[n].Places, draw.Place{ID: f.Rule + "@" + f.Place, On: f.Place})
+		list[n].Places = append(list[n].Places, f.rings()...)
+	}
+	return list
+}
+
+// rings are the places of a finding: at the first its ring has the id of the finding.
+func (f *FindingRow) rings() []draw.Place {
+	list := []draw.Place{{ID: f.ID, On: f.Place}}
+	for _, at := range f.Places {
+		if at != f.Place {
+			list = append(list, draw.Place{ID: f.ID + "/" + at, On: at})
+		}
 	}
 	return list
 }
@@ -127,20 +137,32 @@ func noteKey(f *FindingRow) [4]string {
 }
 
 func noteText(f *FindingRow) string {
-	text := ruleWords(f.Rule) + " at " + f.Place + ": " + f.Reason + f.figures() + "."
-	if f.Verdict == tables.Fail && f.Fix != "" {
+	text := ruleWords(f.Rule) + " at " + f.Place + ": " + f.told()
+	switch {
+	case f.Verdict == tables.Fail && f.Fix != "":
 		text += " Fix: " + f.Fix
+	case f.IfConfirmed == tables.Pass:
+		text += " From memory: passes if the book agrees."
+	case f.IfConfirmed == tables.Fail:
+		text += " From memory: FAILS if the book agrees."
 	}
 	return text
+}
+
+// told is a finding in a sentence, without the one on the standing of its figure.
+func (f *FindingRow) told() string {
+	reason := f.Reason
+	if f.IfConfirmed != 0 {
+		reason, _, _ = strings.Cut(reason, "It would be a ")
+	}
+	reason = strings.TrimRight(reason, ". ")
+	return capital(reason) + f.figuresBeside(reason) + "."
 }
 
 func ruleWords(rule string) string {
 	words := strings.ReplaceAll(rule, "-", " ")
 	return strings.ToUpper(words[:min(1, len(words))]) + words[min(1, len(words)):]
 }
-
-// checksum tells one state of a layout file from another.
-func checksum(data []byte) string { return fmt.Sprintf("%.8x", sha256.Sum256(data)) }
 
 // options are those of one drawing.
 func (d *drawer) options(name, title string) draw.Options {
@@ -156,8 +178,9 @@ func (d *drawer) fields() []draw.Field {
 	amended := strings.Join(j.Amendments, "; ")
 	return []draw.Field{
 		{Name: "Code", Value: j.Edition}, {Name: "Amendments", Value: cmp.Or(amended, "none")},
-		{Name: "Layout", Value: d.g.job.file}, {Name: "SHA-256 of it", Value: checksum(d.g.job.data)},
-		{Name: "Tables", Value: tables.DataVersion}, {Name: "Revision", Value: "____________"},
+		{Name: "Layout", Value: d.r.File.Name},
+		{Name: "SHA-256 of it", Value: d.r.File.SHA256[:min(16, len(d.r.File.SHA256))]},
+		{Name: "Tables", Value: d.r.Versions.Tables}, {Name: "Revision", Value: cmp.Or(j.Revision, "____________")},
 	}
 }
 

@@ -71,7 +71,7 @@ func TestDrawingsHoldAll(t *testing.T) {
 		}
 		for _, f := range append(r.Findings.Fail, r.Findings.Ask...) {
 			if onSheets(list, f.Place) {
-				want("finding", f.Rule+"@"+f.Place)
+				want("finding", f.ID)
 			}
 		}
 		for _, f := range list {

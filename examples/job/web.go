@@ -81,6 +81,8 @@ func (p *web) head() {
 		p.tag("<p>%s</p>", j.Note)
 	}
 	p.tag("<dl class=\"about\">")
+	p.about("Address", j.Address)
+	p.about("Revision", j.Revision)
 	p.about("Code", j.Edition+" ("+j.Code+")")
 	if len(j.Amendments) == 0 {
 		p.about("Amendments", "none")
@@ -90,9 +92,10 @@ func (p *web) head() {
 	}
 	p.about("Finished floor", j.Floor)
 	p.about("Slab", j.Slab)
-	p.about("Tables", "version "+tables.DataVersion+"; "+j.Standing)
-	p.about("Layout", p.r.made.job.file+", SHA-256 "+checksum(p.r.made.job.data))
-	p.tag("</dl><p class=\"note\">A calculation, not an approval.</p></header>\n")
+	p.about("Tables", p.r.Versions.Tables+", library "+p.r.Versions.Library+"; "+j.Standing)
+	p.about("Layout", p.r.File.Name+", SHA-256 "+p.r.File.SHA256)
+	p.tag("</dl><p class=\"note\">A calculation, not an approval. Checked by ______________________ " +
+		"Date ______________</p></header>\n")
 	p.contents()
 	p.tag("<main id=\"main\">\n")
 }
@@ -116,7 +119,7 @@ func (p *web) contents() {
 // can settle them, then what passes.
 func (p *web) firstPage() {
 	p.tag("<section id=\"findings\" aria-labelledby=\"findings-h\"><h2 id=\"findings-h\">Findings</h2>"+
-		"<p class=\"verdict\">%s</p>", p.r.Findings.Summary)
+		"<p class=\"verdict\">%s</p><p>%s</p>", p.verdict(), p.r.Findings.Summary)
 	rows := p.first()
 	p.group("Fails", rows, func(f *FindingRow) bool { return f.Verdict == tables.Fail })
 	for _, g := range [...]struct {
@@ -129,7 +132,27 @@ func (p *web) firstPage() {
 		p.group(g.title, rows, func(f *FindingRow) bool { return f.Verdict == tables.Ask && f.SettledBy == g.who })
 	}
 	p.passes()
+	if len(p.r.NotJudged) > 0 {
+		p.tag("<details><summary>Not judged under this code</summary>")
+		p.part("Rules that no check reads", p.r.NotJudged)
+		p.tag("</details>")
+	}
 	p.tag("</section>\n")
+}
+
+// verdict says in a sentence what to do.
+func (p *web) verdict() string {
+	list := p.r.made.findings
+	var fails, would []*tables.Finding
+	for i := range list {
+		switch f := &list[i]; {
+		case f.Verdict == tables.Fail:
+			fails = append(fails, f)
+		case f.IfConfirmed == tables.Fail:
+			would = append(would, f)
+		}
+	}
+	return p.r.sentence(fails, would, questionsOf(list))
 }
 
 // group lists the findings that are in it, under a heading if there are any.
@@ -217,7 +240,7 @@ func (p *web) finding(n *draw.Note, f *FindingRow) {
 		}
 		p.place(&at, len(n.Places) <= 3)
 	}
-	p.tag(": %s</p>", f.Reason+f.figures()+".")
+	p.tag(": %s</p>", f.told())
 	if f.Fix != "" {
 		label := "To settle it"
 		if n.Bad {

@@ -3,24 +3,18 @@ package job
 import (
 	"fmt"
 	"reflect"
+	"slices"
 	"strings"
 )
 
 // schedules writes every other part of the report, as it stands in the JSON.
 func (p *web) schedules() {
 	p.tag("<section id=\"schedules\" aria-labelledby=\"schedules-h\"><h2 id=\"schedules-h\">Schedules</h2>\n")
-	elsewhere := map[string]bool{
-		"job":          true,
-		"findings":     true,
-		"cautions":     true,
-		"rod_readings": true,
-		"tests":        true,
-		"materials":    true,
-		"cleanouts":    true,
-	}
+	elsewhere := strings.Fields("job findings cautions rod_readings tests materials cleanouts " +
+		"versions file counts not_judged")
 	v := reflect.ValueOf(p.r).Elem()
 	for i := range v.NumField() {
-		if name := jsonName(v.Type().Field(i)); name != "" && !elsewhere[name] {
+		if name := jsonName(v.Type().Field(i)); name != "" && !slices.Contains(elsewhere, name) {
 			p.part(columnName(name), v.Field(i).Interface())
 		}
 	}

@@ -77,13 +77,13 @@ func TestPage(t *testing.T) {
 	page := pageOf(t, reportOf(t, "", newPrinter(false, false)))
 	ids := readPage(t, page)
 	for _, want := range []string{"findings", "drawings", "schedules", "crew", "cautions", "finding-1", "plan.S1",
-		"plan.trap-arm-length@GL1", "water.WH"} {
+		"plan.trap-arm-length/GL1", "water.WH"} {
 		if !ids[want] {
 			t.Errorf("nothing has the id %s", want)
 		}
 	}
 	text := string(page)
-	for _, want := range []string{`<a href="#plan.trap-arm-length@GL1"><bdi>GL1</bdi></a>`, `<a href="#finding-1">`,
+	for _, want := range []string{`<a href="#plan.trap-arm-length/GL1"><bdi>GL1</bdi></a>`, `<a href="#finding-1">`,
 		"<caption", `<th scope="col">`,
 		"<details>", "@media print", "Content-Security-Policy", "capped for later"} {
 		if !strings.Contains(text, want) {
