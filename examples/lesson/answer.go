@@ -24,7 +24,9 @@ type value struct {
 	text  string
 	yes   bool
 	items []value
-	names []string // of an object, beside items
+	// What row of a table decided a quantity, and its trade text if that is asked for.
+	standing, source, trade string
+	names                   []string // of an object, beside items
 }
 
 func text(s string) value { return value{form: textForm, text: s} }
@@ -86,7 +88,15 @@ func (v *value) append(b []byte) []byte {
 	b = append(b, `{"value":`...)
 	b = appendNumber(b, v.x)
 	b = append(b, `,"unit":`...)
-	return append(appendText(b, v.unit), '}')
+	b = appendText(b, v.unit)
+	for _, more := range [...]struct{ key, text string }{
+		{`,"text":`, v.trade}, {`,"standing":`, v.standing}, {`,"source":`, v.source},
+	} {
+		if more.text != "" {
+			b = appendText(append(b, more.key...), more.text)
+		}
+	}
+	return append(b, '}')
 }
 
 // finite reports whether every number in v is one.

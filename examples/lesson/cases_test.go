@@ -96,7 +96,8 @@ func answerAt(reply map[string]any, path string) (x float64, unit string, err er
 
 // proofClasses names the classes of testdata/cases.jsonl as the account does.
 var proofClasses = map[string]proof.Class{
-	"constants": proof.Constants, "chart reading": proof.Chart, "model": proof.Model, "rule": proof.Model, "print differs": proof.Misprint,
+	"constants": proof.Constants, "chart reading": proof.Chart, "model": proof.Model, "rule": proof.Model,
+	"print differs": proof.Misprint,
 }
 
 // TestPublishedCases runs every published case through the program and keeps the
@@ -134,9 +135,11 @@ func TestPublishedCases(t *testing.T) {
 				case k.Class == "print differs" && near:
 					t.Errorf("%s: %v is the print, %v, that is wrong", name, got, printed)
 				case k.Class != "print differs" && !near:
-					t.Errorf("%s: %s\n%v %s, printed %v, %s leaves %v", name, k.Problem, got, unit, printed, k.Class, k.Tolerance)
+					t.Errorf("%s: %s\n%v %s, printed %v, %s leaves %v", name, k.Problem, got, unit, printed, k.Class,
+						k.Tolerance)
 				}
-				v := proof.Value{Source: title, Case: c.Case, Answer: k.Answer + " " + k.Unit, Ours: got, Printed: k.Printed.String(), Why: k.Why}
+				v := proof.Value{Source: title, Case: c.Case, Answer: k.Answer + " " + k.Unit, Ours: got,
+					Printed: k.Printed.String(), Why: k.Why}
 				if v.Class = k.Account; v.Class == "" {
 					v.Class = proofClasses[k.Class]
 				}
@@ -153,7 +156,8 @@ func TestPublishedCases(t *testing.T) {
 			if k.Class == "print differs" && (k.Want == nil || k.Why == "") {
 				t.Errorf("%s: a print that differs needs the right value and a reason", name)
 			}
-			if !c.Usable && k.Class != "print differs" && k.Class != "own computation" && k.Class != "constants" && k.Class != "model" {
+			if !c.Usable && k.Class != "print differs" && k.Class != "own computation" && k.Class != "constants" &&
+				k.Class != "model" {
 				t.Errorf("%s: not usable as a test, yet of class %q", name, k.Class)
 			}
 		}

@@ -77,6 +77,10 @@ func (p *problem) supplyCode() *supply.Code {
 	if !ok {
 		return nil
 	}
+	return p.supplyCodeOf(id)
+}
+
+func (p *problem) supplyCodeOf(id string) *supply.Code {
 	c, ok := p.shelf.supply[id]
 	if !ok {
 		var err error
@@ -145,25 +149,6 @@ func nominal(size units.Length) value {
 		return value{x: size.Inches(), unit: "in"}
 	}
 	return value{x: size.Millimetres(), unit: "mm"}
-}
-
-// cite adds the rows that an answer rests on to the working, each once.
-func (p *problem) cite(citations ...tables.Citation) {
-	if !p.working {
-		return
-	}
-	for i, c := range citations {
-		if c.IsZero() {
-			continue
-		}
-		repeated := false
-		for _, d := range citations[:i] {
-			repeated = repeated || d == c
-		}
-		if !repeated {
-			p.source(c.String())
-		}
-	}
 }
 
 // fixtureItem is an entry of "fixtures", before a code reads it.

@@ -31,7 +31,12 @@ func TestDecidingRows(t *testing.T) {
 				t.Fatal(err)
 			}
 			textsIn(reply, func(s string) {
-				c := cited[strings.TrimPrefix(s, "source: ")]
+				s, _, _ = strings.Cut(s, standingMark)
+				row, ok := strings.CutPrefix(s, "source: ")
+				if !ok {
+					return
+				}
+				c := cited[row]
 				deciding.Row("problems", c.Table(), c.Row())
 			})
 		}

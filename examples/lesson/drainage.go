@@ -2,7 +2,9 @@ package lesson
 
 import (
 	"fmt"
+	"math"
 	"math/big"
+	"strings"
 
 	"github.com/trapweir/trapweir/dwv"
 	"github.com/trapweir/trapweir/dwv/en12056"
@@ -22,6 +24,7 @@ func solveDrainageLoad(p *problem) {
 	}
 	var sum dwv.FixtureUnits
 	var cites []tables.Citation
+	var sums []string
 	for i, it := range items {
 		f, err := it.drainage()
 		var l dwv.Load
@@ -35,7 +38,9 @@ func solveDrainageLoad(p *problem) {
 			p.failAt(fmt.Sprintf("fixtures[%d]", i), err)
 			continue
 		}
-		p.step("%d x %s at %v = %v", it.count, it.kind, l.Each, l.Units)
+		p.step("%d %s:", it.count, it.kind)
+		p.equation("load", value{x: l.Units.Units(), unit: "dfu"}, "count x load of each", "%d x %v", it.count, l.Each)
+		sums = append(sums, l.Units.String())
 		cites = append(cites, l.Citation)
 	}
 	load := sum.Units()
@@ -44,11 +49,13 @@ func solveDrainageLoad(p *problem) {
 		p.failAt("continuous", err)
 		flow := float64(continuous / units.USGallonPerMinute)
 		load += float64(flow * rate)
-		p.step("continuous %s gpm x %s dfu per gpm = %s dfu", short(flow), short(rate), short(flow*rate))
+		p.equation("continuous flow", value{x: flow * rate, unit: "dfu"}, "flow in gpm x dfu per gpm", "%s x %s dfu",
+			short(flow), short(rate))
+		sums = append(sums, short(flow*rate)+" dfu")
 		cites = append(cites, cite)
 	}
 	p.add("load", value{x: load, unit: "dfu"})
-	p.results()
+	p.equation("load", p.items[0], "sum of the loads", "%s", strings.Join(sums, " + "))
 	p.cite(cites...)
 }
 
@@ -60,7 +67,8 @@ func (p *problem) dischargeUnits() {
 	}
 	system := p.word("system", code.Systems()...)
 	if p.has("continuous") {
-		p.fields.Faultf("continuous", "EN 12056-2 adds continuous flow to the flow, not to discharge units: see unit-flow")
+		p.fields.Faultf("continuous",
+			"EN 12056-2 adds continuous flow to the flow, not to discharge units: see unit-flow")
 	}
 	if !p.ready() {
 		return
@@ -77,12 +85,15 @@ func (p *problem) dischargeUnits() {
 		return
 	}
 	var cites []tables.Citation
+	var sums []string
 	for _, a := range l.Appliances {
-		p.step("%d x %s at %v = %v", a.Count, a.Kind, a.Each, a.Total)
+		p.step("%d %s:", a.Count, a.Kind)
+		p.equation("units", value{x: a.Total.Units(), unit: "du"}, "count x units of each", "%d x %v", a.Count, a.Each)
+		sums = append(sums, a.Total.String())
 		cites = append(cites, a.Citation)
 	}
 	p.add("load", value{x: l.Sum.Units(), unit: "du"})
-	p.results()
+	p.equation("load", p.items[0], "sum of the units", "%s", strings.Join(sums, " + "))
 	p.cite(cites...)
 }
 
@@ -113,23 +124,31 @@ func solveDrainSize(p *problem) {
 	if !p.ready() {
 		return
 	}
+	p.drainSize(code, q)
+}
+
+// drainSize answers with the size for a load.
+func (p *problem) drainSize(code *dwv.Code, q dwv.DrainQuery) {
 	r, err := code.DrainSize(q)
 	if err != nil {
 		p.fail(err)
 		return
 	}
+	p.cite(r.Citation, r.Capacity, r.Factor, r.Nominal)
 	p.add("size", nominal(r.Size))
 	p.add("max_load", value{x: r.MaxLoad.Units(), unit: "dfu"})
 	if !p.working {
 		return
 	}
-	p.formula("the smallest size whose greatest load is at least the load, in the column of the steepest tabulated grade not above the one laid")
+	p.formula("the smallest size whose greatest load is at least the load, in the column of the steepest tabulated " +
+		"grade not above the one laid")
 	if !r.Grade.IsLevel() {
 		p.step("column %v", r.Grade)
 	}
-	p.step("%v <= %v: %s", q.Load, r.MaxLoad, r.Why())
+	p.equation("spare", value{x: (r.MaxLoad - q.Load).Units(), unit: "dfu"}, "max load - load", "%v - %v", r.MaxLoad,
+		q.Load)
+	p.step("%s", r.Why())
 	p.results()
-	p.cite(r.Citation, r.Capacity, r.Factor, r.Nominal)
 }
 
 func solveTrapArm(p *problem) {
@@ -156,11 +175,15 @@ func solveTrapArm(p *problem) {
 	if printed {
 		percent := new(big.Rat).Mul(gradeRat(a.Grade), new(big.Rat).SetInt64(100))
 		p.add("min_percent", ratio(percent))
-		p.step("the printed grade is %v", a.Grade)
+		p.equation("least percent", p.items[len(p.items)-1], "100 x printed grade", "100 x (%s)", gradeText(a.Grade))
 	}
-	p.show("greatest length and least grade of a trap arm, from the table", "")
+	p.formula("greatest length and least grade of a trap arm, from the row of the size")
+	p.results()
 	if printed && a.MaxLength.Kind == tables.Value {
-		p.step("  over the whole length it falls %s; the trap is %s wide", p.smallRat(fallRat(a.Grade, a.MaxLength.Value)), nominal(size))
+		p.equation("fall over the whole length", p.smallRat(fallRat(a.Grade, a.MaxLength.Value)),
+			"max length x printed grade",
+			"%s x %s", p.long(a.MaxLength.Value), gradeText(a.Grade))
+		p.step("the trap is %s wide", nominal(size))
 	}
 	p.cite(a.Citation)
 }
@@ -188,17 +211,23 @@ func solveVentSize(p *problem) {
 		p.fail(err)
 		return
 	}
+	p.cite(r.Citation, r.Row)
 	p.add("size", nominal(r.Size))
 	if !p.working {
 		return
 	}
-	p.formula("the smallest vent whose table row holds the load and whose greatest developed length is at least the length")
-	p.step("decided by %v", r.DecidedBy)
+	p.formula("the smallest vent whose table row holds the load and whose greatest developed length is at least the " +
+		"length")
+	if r.DecidedBy == dwv.VentByDrain {
+		p.equation("least size", value{x: q.Drain.Inches() / 2, unit: "in"}, "half the drain", "%s / 2",
+			nominal(q.Drain))
+	}
+	p.step("decided by: %v", r.DecidedBy)
 	if r.MaxLength > 0 {
-		p.step("%s <= %s", p.long(q.Length), p.long(r.MaxLength))
+		p.equation("spare length", p.long(r.MaxLength-q.Length), "max developed length - developed length",
+			"%s - %s", p.long(r.MaxLength), p.long(q.Length))
 	}
 	p.results()
-	p.cite(r.Citation, r.Row)
 }
 
 func solveUnitFlow(p *problem) {
@@ -218,7 +247,9 @@ func solveUnitFlow(p *problem) {
 		return
 	}
 	p.add("flow", p.flowValue(q))
-	p.show("Q = K sqrt(sum DU) L/s, and not less than the largest appliance", "%s x sqrt(%s) L/s, largest %s L/s",
-		short(k), short(sum), short(float64(largest/units.LitrePerSecond)))
+	p.equation("Q", value{x: k * math.Sqrt(sum), unit: "L/s"}, "K sqrt(sum DU)", "%s x sqrt(%s), in L/s", short(k),
+		short(sum))
+	p.step("not less than the largest appliance, %s L/s", short(float64(largest/units.LitrePerSecond)))
+	p.results()
 	p.source("EN 12056-2:2000, 6.3.1 and 6.3.4")
 }

@@ -1,14 +1,20 @@
 package lesson
 
 import (
+	"errors"
 	"fmt"
+	"math"
 
+	"github.com/trapweir/trapweir/internal/strictjson"
 	"github.com/trapweir/trapweir/supply/hydraulics"
 	"github.com/trapweir/trapweir/units"
 )
 
 // defaultTemperature is that of cold water where a line does not give one.
 var defaultTemperature = units.Fahrenheit(60)
+
+// methods are the laws of friction that a line may name.
+var methods = []string{"hazen-williams", "darcy-weisbach"}
 
 // water returns the water at the temperature of a line.
 func (p *problem) waterAt(otherwise units.Temperature) hydraulics.Water {
@@ -25,7 +31,7 @@ func (p *problem) waterAt(otherwise units.Temperature) hydraulics.Water {
 // water. The bore is read by those that have one.
 func (p *problem) friction() hydraulics.Friction {
 	f := hydraulics.Friction{Length: p.length("length", positive)}
-	method := p.word("method", "hazen-williams", "darcy-weisbach")
+	method := p.word("method", methods...)
 	other := ""
 	switch method {
 	case "hazen-williams":
@@ -42,6 +48,53 @@ func (p *problem) friction() hydraulics.Friction {
 	return f
 }
 
+// factorFriction answers friction with a friction factor given: the pipe is a fitting of
+// the coefficient f L/D.
+func (p *problem) factorFriction() {
+	factor := p.number("friction_factor", anyPositive)
+	if m := p.word("method", methods...); m == "hazen-williams" {
+		p.fields.Faultf("friction_factor", "not a field of hazen-williams")
+	}
+	for _, other := range [...]string{"c", "roughness"} {
+		if p.has(other) {
+			p.fields.Faultf(other, "friction_factor is given too: give one of roughness, friction_factor")
+		}
+	}
+	f := hydraulics.Friction{Length: p.length("length", positive), Bore: p.length("bore", positive)}
+	k, _ := p.numberIf("k", zeroOrMore)
+	f.Water = p.waterOrViscosity()
+	q := p.flow("flow")
+	if !p.ready() {
+		return
+	}
+	v, e1 := hydraulics.Velocity(q, f.Bore)
+	ofPipe, e2 := hydraulics.CoefficientOfLength(f.Length, factor, f.Bore)
+	h, e3 := hydraulics.MinorHeadLoss(ofPipe+k, v)
+	minor, e4 := hydraulics.MinorHeadLoss(k, v)
+	if err := errors.Join(e1, e2, e3, e4); err != nil {
+		p.fail(err)
+		return
+	}
+	x, err := hydraulics.PressureOfHead(h, f.Water.Density)
+	p.fail(err)
+	p.add("head_loss", p.headValue(h))
+	p.add("pressure_loss", p.pressureValue(x))
+	p.add("velocity", p.velocityValue(v))
+	re := float64(v) * f.Bore.Metres() / float64(f.Water.KinematicViscosity)
+	p.add("reynolds", plain(re))
+	p.add("friction_factor", plain(factor))
+	p.velocityWorking(q, f.Bore, v)
+	p.fixedFactorWorking(f, hydraulics.Loss{Velocity: v}, factor, p.headValue(h-minor))
+	if k > 0 {
+		p.equation("fittings", p.headValue(minor), "k V^2 / (2 g)", "%s x (%s)^2 / (2 x %s)", short(k),
+			p.velocityValue(v), p.gravity())
+		p.equation("head loss", p.headValue(h), "pipe + fittings", "%s + %s", p.headValue(h-minor), p.headValue(minor))
+	}
+	p.equation("pressure loss", p.pressureValue(x), "rho g h", "%s x %s x %s", densityValue(f.Water.Density),
+		p.gravity(), p.headValue(h))
+	p.source("Darcy-Weisbach, with the friction factor given")
+}
+
 func (p *problem) waterOrViscosity() hydraulics.Water {
 	if !p.has("viscosity") {
 		return p.waterAt(defaultTemperature)
@@ -56,8 +109,13 @@ func (p *problem) waterOrViscosity() hydraulics.Water {
 }
 
 func solveFriction(p *problem) {
+	if p.has("friction_factor") {
+		p.factorFriction()
+		return
+	}
 	f := p.friction()
 	f.Bore = p.length("bore", positive)
+	f.K, _ = p.numberIf("k", zeroOrMore)
 	q := p.flow("flow")
 	if !p.ready() {
 		return
@@ -86,23 +144,93 @@ func solveFriction(p *problem) {
 	}
 }
 
-// frictionWorking writes the loss of a flow step by step.
-func (p *problem) frictionWorking(f hydraulics.Friction, q units.Flow, loss hydraulics.Loss) {
-	p.step("V = Q / (pi D^2/4) = %s / (pi x (%s)^2/4) = %s", p.flowValue(q), p.small(f.Bore), p.velocityValue(loss.Velocity))
-	if f.Method == hydraulics.HazenWilliams {
-		p.step("V = 1.318 C R^0.63 S^0.54 in ft and ft/s, R = D/4; solved for S = (V / (1.318 C R^0.63))^(1/0.54)")
-		p.step("  R = %s ft, S = (%s / (1.318 x %s x %s^0.63))^(1/0.54) = %s", short(f.Bore.Feet()/4),
-			short(float64(loss.Velocity/units.FootPerSecond)), short(f.C), short(f.Bore.Feet()/4), short(float64(loss.Head)/f.Length.Metres()))
-		p.step("head loss = S L = %s x %s = %s", short(float64(loss.Head)/f.Length.Metres()), p.long(f.Length), p.headValue(loss.Head))
-	} else {
-		p.step("Re = V D / nu = %s x %s / %s m2/s = %s", p.velocityValue(loss.Velocity), p.small(f.Bore), short(float64(f.Water.KinematicViscosity)), short(loss.Reynolds))
-		p.step("f = %s (Darcy) for a relative roughness of %s", short(loss.FrictionFactor), short(f.Roughness.Metres()/f.Bore.Metres()))
-		p.step("head loss = f L/D V^2/(2 g) = %s x %s / %s x (%s)^2 / (2 g) = %s", short(loss.FrictionFactor), p.long(f.Length), p.small(f.Bore),
-			p.velocityValue(loss.Velocity), p.headValue(loss.Head))
+// velocityWorking writes the mean velocity of a flow.
+func (p *problem) velocityWorking(q units.Flow, bore units.Length, v units.Velocity) {
+	p.convert(p.flowValue(q), p.small(bore))
+	p.equation("V", p.velocityValue(v), "Q / (pi D^2 / 4)", "%s / (pi x (%s)^2 / 4)",
+		p.coherent(p.flowValue(q)), p.coherent(p.small(bore)))
+}
+
+// lossWorking writes the loss of a flow step by step.
+func (p *problem) lossWorking(f hydraulics.Friction, q units.Flow) {
+	r, err := f.Resistance()
+	if err != nil {
+		return
 	}
-	p.step("pressure loss = rho g h with rho = %s kg/m3 = %s", short(float64(f.Water.Density)), p.pressureValue(loss.Pressure))
+	if loss, err := r.Loss(q); err == nil {
+		p.frictionWorking(f, q, loss)
+	}
+}
+
+// frictionWorking writes a loss step by step.
+func (p *problem) frictionWorking(f hydraulics.Friction, q units.Flow, loss hydraulics.Loss) {
+	p.velocityWorking(q, f.Bore, loss.Velocity)
+	minor := units.Head(f.K * float64(loss.Velocity) * float64(loss.Velocity) / (2 * units.StandardGravity))
+	pipe := p.headValue(loss.Head - minor)
+	if f.Method == hydraulics.HazenWilliams {
+		r := p.coherent(p.small(f.Bore))
+		r.x /= 4
+		p.equation("R", r, "D / 4", "%s / 4", p.coherent(p.small(f.Bore)))
+		s := float64(loss.Head-minor) / f.Length.Metres()
+		factor, v, radius := "1.318", float64(loss.Velocity/units.FootPerSecond), f.Bore.Feet()/4
+		p.formula("V = 1.318 C R^0.63 S^0.54 in ft and ft/s, solved for the fall of the grade line S")
+		p.equation("S", plain(s), "(V / (1.318 C R^0.63))^(1/0.54)", "(%s / (%s x %s x %s^0.63))^(1/0.54)",
+			short(v), factor, short(f.C), short(radius))
+		p.equation("head loss", pipe, "S L", "%s x %s", short(s), p.long(f.Length))
+	} else {
+		p.darcyWorking(f, loss, pipe)
+	}
+	if f.K > 0 {
+		p.equation("fittings", p.headValue(minor), "k V^2 / (2 g)", "%s x (%s)^2 / (2 x %s)",
+			short(f.K), p.velocityValue(loss.Velocity), p.gravity())
+		p.equation("head loss", p.headValue(loss.Head), "pipe + fittings", "%s + %s", pipe, p.headValue(minor))
+	}
+	p.equation("pressure loss", p.pressureValue(loss.Pressure), "rho g h", "%s x %s x %s",
+		densityValue(f.Water.Density), p.gravity(), p.headValue(loss.Head))
 	for _, note := range loss.Notes.Texts() {
 		p.step("note: %s", note)
+	}
+}
+
+// darcyWorking writes the loss in the pipe by Darcy and Weisbach.
+func (p *problem) darcyWorking(f hydraulics.Friction, loss hydraulics.Loss, pipe value) {
+	p.equation("Re", plain(loss.Reynolds), "V D / nu", "%s x %s / %s m2/s", p.velocityValue(loss.Velocity),
+		p.coherent(p.small(f.Bore)), short(float64(f.Water.KinematicViscosity)))
+	relative := f.Roughness.Metres() / f.Bore.Metres()
+	switch {
+	case loss.Reynolds >= 4000:
+		p.equation("roughness / D", plain(relative), "e / D", "%s / %s", p.small(f.Roughness), p.small(f.Bore))
+		p.colebrookWorking(loss, relative)
+	case loss.Reynolds <= 2000 && loss.Reynolds > 0:
+		p.equation("f", plain(loss.FrictionFactor), "64 / Re", "64 / %s", short(loss.Reynolds))
+	default:
+		p.step("f = %s, between 64/Re at Re 2000 and Colebrook at Re 4000, linear in Re", short(loss.FrictionFactor))
+	}
+	p.fixedFactorWorking(f, loss, loss.FrictionFactor, pipe)
+}
+
+func (p *problem) fixedFactorWorking(f hydraulics.Friction, loss hydraulics.Loss, factor float64, pipe value) {
+	p.equation("head loss", pipe, "f (L / D) V^2 / (2 g)", "%s x %s / %s x (%s)^2 / (2 x %s)", short(factor),
+		p.long(f.Length), p.coherent(p.small(f.Bore)), p.velocityValue(loss.Velocity), p.gravity())
+}
+
+// colebrookWorking writes the rounds by which a student solves for f.
+func (p *problem) colebrookWorking(loss hydraulics.Loss, relative float64) {
+	if !p.working {
+		return
+	}
+	p.formula("1 / sqrt(f) = -2 log10(e / (3.7 D) + 2.51 / (Re sqrt(f))), from f = 0.02 on")
+	f := 0.02
+	for round := 1; round <= 20; round++ {
+		before := short(f)
+		x := -2 * math.Log10(relative/3.7+2.51/(loss.Reynolds*math.Sqrt(f)))
+		next := 1 / (x * x)
+		p.equation(fmt.Sprintf("f, round %d", round), plain(next), "1 / (2 log10(e / (3.7 D) + 2.51 / (Re sqrt(f))))^2",
+			"1 / (2 x log10(%s / 3.7 + 2.51 / (%s x sqrt(%s))))^2", short(relative), short(loss.Reynolds), before)
+		if short(next) == before {
+			break
+		}
+		f = next
 	}
 }
 
@@ -183,16 +311,8 @@ func (p *problem) inverseWorking(f hydraulics.Friction, q units.Flow, unknown st
 		return
 	}
 	p.results()
-	r, err := f.Resistance()
-	if err != nil {
-		return
-	}
-	loss, err := r.Loss(q)
-	if err != nil {
-		return
-	}
 	p.step("check, with the %s found:", unknown)
-	p.frictionWorking(f, q, loss)
+	p.lossWorking(f, q)
 	p.frictionSource(f.Method)
 }
 
@@ -207,7 +327,7 @@ func solveVelocity(p *problem) {
 		return
 	}
 	p.add("velocity", p.velocityValue(v))
-	p.show("V = Q / (pi D^2/4)", "%s / (pi x (%s)^2/4)", p.flowValue(q), p.small(bore))
+	p.velocityWorking(q, bore, v)
 }
 
 func solveBoreForVelocity(p *problem) {
@@ -221,7 +341,9 @@ func solveBoreForVelocity(p *problem) {
 		return
 	}
 	p.add("bore", p.smallMetres(b.Metres))
-	p.show("D = sqrt(4 Q / (pi V))", "sqrt(4 x %s / (pi x %s))", p.flowValue(q), p.velocityValue(v))
+	p.convert(p.flowValue(q))
+	p.equation("bore", p.smallMetres(b.Metres), "sqrt(4 Q / (pi V))", "sqrt(4 x %s / (pi x %s))",
+		p.coherent(p.flowValue(q)), p.velocityValue(v))
 }
 
 func solveHead(p *problem) {
@@ -250,12 +372,18 @@ func solveHead(p *problem) {
 	}
 	p.add("pressure", p.pressureValue(x))
 	p.add("head", p.headValue(h))
-	p.show("pressure = rho g h", "%s kg/m3 x 9.80665 m/s2 x %s m", short(float64(w.Density)), short(float64(h)))
+	if given == "pressure" {
+		p.equation("head", p.headValue(h), "pressure / (rho g)", "%s / (%s x %s)", p.pressureValue(x),
+			densityValue(w.Density), p.gravity())
+	} else {
+		p.equation("pressure", p.pressureValue(x), "rho g h", "%s x %s x %s", densityValue(w.Density),
+			p.gravity(), p.headValue(h))
+	}
 	p.source("density of water, IAPWS SR6-08 (2011)")
 }
 
 func solvePressureBudget(p *problem) {
-	street := read[units.Pressure](p, p.fields, "street", positive)
+	street := p.street()
 	rise := read[units.Head](p, p.fields, "rise", anySign)
 	required := read[units.Pressure](p, p.fields, "required", notNegative)
 	length := p.length("length", positive)
@@ -272,7 +400,8 @@ func solvePressureBudget(p *problem) {
 			f.Done()
 			losses += loss
 			if p.working {
-				lossText += fmt.Sprintf(" - %s (%s)", p.pressureValue(loss), name)
+				lossText += fmt.Sprintf(" - %v", p.pressureValue(loss))
+				p.step("%s takes %v", name, p.pressureValue(loss))
 			}
 		}
 	}
@@ -297,8 +426,40 @@ func solvePressureBudget(p *problem) {
 	if !p.working {
 		return
 	}
-	p.step("static loss = rho g x rise = %s kg/m3 x 9.80665 m/s2 x %s = %s", short(float64(w.Density)), p.headValue(rise), p.pressureValue(static))
-	p.step("left = street - static loss - losses - required = %s - %s%s - %s = %s", p.pressureValue(street), p.pressureValue(static), lossText,
-		p.pressureValue(required), p.pressureValue(left))
-	p.step("per 100 = left / equivalent length x 100 = %s / %s x 100 = %s", p.pressureValue(left), p.long(length), per100)
+	p.equation("static loss", p.pressureValue(static), "rho g x rise", "%s x %s x %s", densityValue(w.Density),
+		p.gravity(), p.headValue(rise))
+	p.equation("left", p.pressureValue(left), "street - static loss - losses - required", "%s - %s%s - %s",
+		p.pressureValue(street), p.pressureValue(static), lossText, p.pressureValue(required))
+	p.equation("per 100", per100, "left / equivalent length x 100", "%s / %s x 100",
+		p.pressureValue(left), short(p.long(length).x))
+}
+
+// street reads the pressure in the street: a pressure, or a flow test at the flow that
+// is drawn.
+func (p *problem) street() units.Pressure {
+	v := p.fields.Get("street")
+	if v == nil || v.Kind != strictjson.Object {
+		return read[units.Pressure](p, p.fields, "street", positive)
+	}
+	f := p.doc.Fields(v, "street")
+	m := hydraulics.MainTest{
+		Static:   read[units.Pressure](p, f, "static", positive),
+		Residual: read[units.Pressure](p, f, "residual", notNegative),
+		At:       read[units.Flow](p, f, "at", positive),
+	}
+	f.Done()
+	wanted := m.At // the test was read at the flow the building draws, unless it says otherwise
+	if q, ok := readIf[units.Flow](p, p.fields, "flow", notNegative); ok {
+		wanted = q
+	}
+	if p.doc.Faults.Len() > 0 {
+		return 0
+	}
+	x, err := m.Pressure(wanted)
+	if err != nil {
+		p.failIn("street", err)
+		return 0
+	}
+	p.mainWorking("street", m, wanted, x)
+	return x
 }

@@ -14,7 +14,7 @@ func solveFall(p *problem) {
 		return
 	}
 	p.add("fall", p.smallRat(fallRat(grade, length)))
-	p.show("fall = length x grade", "%s x %s", p.long(length), gradeText(grade))
+	p.equation("fall", p.items[0], "length x grade", "%s x %s", p.long(length), gradeText(grade))
 }
 
 func solveGrade(p *problem) {
@@ -28,7 +28,10 @@ func solveGrade(p *problem) {
 	perFoot, _ := foot.Mul(foot, g).Float64()
 	p.add("per_foot", value{x: perFoot, unit: "in/ft"})
 	p.add("one_in", ratio(new(big.Rat).Inv(g)))
-	p.show("grade = fall / length", "%s / %s", p.small(fall), p.long(length))
+	p.convert(p.small(fall))
+	p.equation("percent", p.items[0], "100 x fall / length", "100 x %s / %s", p.coherent(p.small(fall)), p.long(length))
+	p.equation("per foot", p.items[1], "fall / length", "%s / %s", p.small(fall), p.long(length))
+	p.equation("one in", p.items[2], "length / fall", "%s / %s", p.long(length), p.coherent(p.small(fall)))
 }
 
 func solveLengthForFall(p *problem) {
@@ -37,7 +40,8 @@ func solveLengthForFall(p *problem) {
 		return
 	}
 	p.add("length", p.longRat(new(big.Rat).Quo(nm(fall), gradeRat(grade))))
-	p.show("length = fall / grade", "%s / (%s)", p.small(fall), gradeText(grade))
+	p.convert(p.small(fall))
+	p.equation("length", p.items[0], "fall / grade", "%s / (%s)", p.coherent(p.small(fall)), gradeText(grade))
 }
 
 func solveInverts(p *problem) {
@@ -68,15 +72,13 @@ func solveInverts(p *problem) {
 	}
 	at := nm(outlet)
 	inverts := make([]value, len(runs))
-	p.formula("upper end = lower end + length x grade + drop")
 	for i, r := range runs {
 		lower := p.longRat(at)
 		at = at.Add(at, fallRat(r.grade, r.length))
 		at = at.Add(at, nm(r.drop))
 		inverts[i] = p.longRat(at)
-		if p.working {
-			p.step("run %d: %s + %s x %s + %s = %s", i+1, lower, p.long(r.length), gradeText(r.grade), p.small(r.drop), inverts[i])
-		}
+		p.equation(fmt.Sprintf("upper end of run %d", i+1), inverts[i], "lower end + length x grade + drop",
+			"%s + %s x %s + %s", lower, p.long(r.length), gradeText(r.grade), p.coherent(p.small(r.drop)))
 	}
 	p.add("inverts", list(inverts))
 }

@@ -2,6 +2,7 @@ package lesson
 
 import (
 	"github.com/trapweir/trapweir/dwv/gravity"
+	"github.com/trapweir/trapweir/units"
 )
 
 func solveOpenChannel(p *problem) {
@@ -47,17 +48,38 @@ func solveOpenChannel(p *problem) {
 		return
 	}
 	p.manningFormula()
-	p.step("full: R = D/4 = %s, S = %s", p.smallMetres(d/4), short(pipe.Grade.Float()))
-	p.step("  V = (%s/%s) x R^(2/3) x %s^(1/2) = %s", p.manningFactor(), short(pipe.Roughness), short(pipe.Grade.Float()), p.velocityValue(fullVelocity))
-	p.step("  Q = V x pi D^2/4 = %s", p.flowValue(fullFlow))
+	radius := p.coherent(p.smallMetres(d / 4))
+	p.equation("full pipe: R", radius, "D / 4", "%s / 4", p.coherent(p.smallMetres(d)))
+	p.equation("S", plain(pipe.Grade.Float()), "fall in the length", "%s", gradeText(pipe.Grade))
+	p.manningWorking("full V", p.velocityValue(fullVelocity), radius, pipe)
+	p.equation("full Q", p.flowValue(fullFlow), "V pi D^2 / 4", "%s x pi x (%s)^2 / 4",
+		p.velocityValue(fullVelocity), p.coherent(p.smallMetres(d)))
 	if given == "flow" {
-		p.step("flow ratio = %s / %s = %s; solved for the depth: depth ratio = %s", p.flowValue(f.Flow), p.flowValue(fullFlow),
-			short(float64(f.Flow/fullFlow)), short(f.Elements.Depth))
+		p.equation("flow ratio", plain(float64(f.Flow/fullFlow)), "Q / full Q", "%s / %s", p.flowValue(f.Flow),
+			p.flowValue(fullFlow))
+		p.step("solved for the depth: depth ratio = %s", short(f.Elements.Depth))
 	}
-	p.step("depth ratio %s: angle = 4 asin(sqrt(depth ratio)) = %s rad", short(f.Elements.Depth), short(f.Angle))
-	p.step("  area = D^2/8 x (angle - sin angle) = %s, R = area / (D angle/2) = %s", p.areaValue(f.WettedArea()), p.smallMetres(f.HydraulicRadius*d))
-	p.results()
-	p.source("Manning's formula, n constant with depth; geometry of the circular segment (Chow, Open-Channel Hydraulics, 1959)")
+	p.equation("angle of the wetted part in radians", plain(f.Angle), "4 asin(sqrt(depth ratio))", "4 x asin(sqrt(%s))",
+		short(f.Elements.Depth))
+	p.equation("area", p.areaValue(f.WettedArea()), "D^2 / 8 x (angle - sin(angle))", "(%s)^2 / 8 x (%s - sin(%s))",
+		p.smallMetres(d), exactly10(f.Angle), exactly10(f.Angle))
+	wetted := p.smallMetres(f.HydraulicRadius * d)
+	p.equation("R", wetted, "area / (D angle / 2)", "%s / (%s x %s / 2)", p.areaValue(f.WettedArea()), p.smallMetres(d),
+		short(f.Angle))
+	p.convert(wetted)
+	p.manningWorking("V", p.velocityValue(f.Velocity), p.coherent(wetted), pipe)
+	p.convert(p.areaValue(f.WettedArea()))
+	p.equation("Q", p.flowValue(f.Flow), "V x area", "%s x %s", p.velocityValue(f.Velocity),
+		p.areaValue(f.WettedArea()))
+	p.source("Manning's formula, n constant with depth; geometry of the circular segment (Chow, Open-Channel " +
+		"Hydraulics, 1959)")
+}
+
+// manningWorking writes a velocity by Manning's formula, of which the numbers alone are
+// put in: n has the units that make it hold.
+func (p *problem) manningWorking(name string, v, radius value, pipe gravity.Pipe) {
+	p.equation(name, v, "("+p.manningFactor()+" / n) R^(2/3) S^(1/2)", "(%s / %s) x %s^(2/3) x %s^(1/2), in %s",
+		p.manningFactor(), short(pipe.Roughness), short(radius.x), short(pipe.Grade.Float()), v.unit)
 }
 
 func (p *problem) manningFactor() string {
@@ -88,7 +110,12 @@ func solveStack(p *problem) {
 	p.add("flow", p.flowValue(s.Flow))
 	p.add("terminal_velocity", p.velocityValue(s.TerminalVelocity))
 	p.add("terminal_length", p.longMetres(s.TerminalMetres))
-	p.show("Q = 27.8 r^(5/3) d^(8/3) gpm, V = 3.0 (Q/d)^(2/5) ft/s, L = 0.052 V^2 ft; d in inches",
-		"27.8 x %s^(5/3) x %s^(8/3)", short(fill), short(bore.Inches()))
+	gpm, fps := float64(s.Flow/units.USGallonPerMinute), float64(s.TerminalVelocity/units.FootPerSecond)
+	p.equation("Q", p.flowValue(s.Flow), "27.8 r^(5/3) d^(8/3), d in inches", "27.8 x %s^(5/3) x %s^(8/3), in gpm",
+		short(fill), short(bore.Inches()))
+	p.equation("V", p.velocityValue(s.TerminalVelocity), "3.0 (Q / d)^(2/5), Q in gpm",
+		"3.0 x (%s / %s)^(2/5), in ft/s",
+		short(gpm), short(bore.Inches()))
+	p.equation("L", p.longMetres(s.TerminalMetres), "0.052 V^2, V in ft/s", "0.052 x %s^2, in ft", short(fps))
 	p.source("Wyly and Eaton, National Bureau of Standards BMS 132 (1952) and Monograph 31 (1961) (recalled)")
 }

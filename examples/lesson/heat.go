@@ -1,6 +1,8 @@
 package lesson
 
 import (
+	"math"
+
 	"github.com/trapweir/trapweir/supply/heat"
 	"github.com/trapweir/trapweir/supply/hydraulics"
 	"github.com/trapweir/trapweir/units"
@@ -46,24 +48,53 @@ func solveHeatLoss(p *problem) {
 	if !p.working {
 		return
 	}
+	p.resistanceWorking(h)
 	r, err := h.Resistance()
 	p.fail(err)
+	perMetre := value{x: float64(per), unit: "W/m"}
+	p.equation("heat loss per metre", perMetre, "(T water - T ambient) / R", "(%s K - %s K) / %s m-K/W",
+		short(water.Kelvin()), short(ambient.Kelvin()), short(r))
+	if !p.si {
+		p.step("  %v = %v", perMetre, p.perLengthValue(per))
+	}
+	p.equation("heat loss", p.powerValue(total), "heat loss per length x length", "%s x %s", p.perLengthValue(per),
+		p.long(h.Length))
+	p.source("conduction through cylinders (Fourier, 1822); no film inside")
+}
+
+// resistanceWorking writes the resistances of a metre of pipe, one after the other.
+func (p *problem) resistanceWorking(h heat.Pipe) {
+	perMetre := func(x float64) value { return value{x: x, unit: "m-K/W"} }
 	r1 := h.Bore / 2
 	r2 := r1 + h.Wall
-	p.formula("q = (T water - T ambient) / R, R = sum of ln(outer/inner)/(2 pi k) over wall and insulation, plus the outside")
-	p.step("  wall: ln(%s / %s) / (2 pi x %s W/m-K)", p.small(r2), p.small(r1), short(float64(h.Conductivity)))
-	if h.Insulation > 0 {
-		p.step("  insulation: ln(%s / %s) / (2 pi x %s W/m-K)", p.small(r2+h.Insulation), p.small(r2), short(float64(h.InsulationConductivity)))
+	shell := func(name string, inner, outer units.Length, k float64) {
+		p.equation("R "+name, perMetre(math.Log(float64(outer)/float64(inner))/(2*math.Pi*k)),
+			"ln(outer / inner) / (2 pi k)",
+			"ln(%s / %s) / (2 x pi x %s W/m-K)", p.exactSmall(outer), p.exactSmall(inner), short(k))
 	}
+	shell("wall", r1, r2, float64(h.Conductivity))
+	if h.Insulation > 0 {
+		shell("insulation", r2, r2+h.Insulation, float64(h.InsulationConductivity))
+		r2 += h.Insulation
+	}
+	outer := p.coherent(p.small(r2))
 	switch h.Surroundings {
 	case heat.InAir:
-		p.step("  outside: 1 / (2 pi r h) with h = %s W/m2-K", short(float64(h.Film)))
+		p.equation("R outside", perMetre(1/(2*math.Pi*r2.Metres()*float64(h.Film))), "1 / (2 pi r h)",
+			"1 / (2 x pi x %s x %s W/m2-K)",
+			outer, short(float64(h.Film)))
 	case heat.Buried:
-		p.step("  ground: acosh(2 z/D) / (2 pi k) with z = %s, k = %s W/m-K", p.long(h.BurialDepth), short(float64(h.SoilConductivity)))
+		p.equation("R ground", perMetre(
+			math.Acosh(h.BurialDepth.Metres()/r2.Metres())/(2*math.Pi*float64(h.SoilConductivity))),
+			"acosh(2 z / D) / (2 pi k)", "acosh(2 x %s / (2 x %s)) / (2 x pi x %s W/m-K)", p.long(h.BurialDepth), outer,
+			short(float64(h.SoilConductivity)))
 	}
-	p.step("  R = %s m-K/W, q = (%s - %s) K / R = %s W/m", short(r), short(water.Kelvin()), short(ambient.Kelvin()), short(float64(per)))
-	p.results()
-	p.source("conduction through cylinders (Fourier, 1822); no film inside")
+}
+
+// exactSmall writes a length with ten digits, for the ratio of two that lie close.
+func (p *problem) exactSmall(l units.Length) string {
+	v := p.small(l)
+	return exactly10(v.x) + " " + v.unit
 }
 
 // hotTemperature is that of circulating hot water where a line does not give one.
@@ -82,9 +113,28 @@ func solveRecirculation(p *problem) {
 		return
 	}
 	p.add("flow", p.flowValue(q))
-	p.show("flow = heat loss / (rho cp drop)", "%s W / (%s kg/m3 x %s J/kg-K x %s K)",
-		short(float64(lost)), short(float64(w.Density)), short(float64(w.SpecificHeat)), short(float64(drop)))
+	p.recirculationWorking(lost, drop, w, q)
 	p.source("heat balance; water by IAPWS SR6-08 (2011)")
+}
+
+// recirculationWorking writes the heat balance, in US units as gpm = Btu/h over a factor
+// times the drop.
+func (p *problem) recirculationWorking(lost units.Power, drop units.TemperatureDifference, w hydraulics.Water,
+	q units.Flow) {
+	if p.si {
+		p.equation("flow", p.flowValue(q), "heat loss / (rho cp drop)", "%s / (%s x %s J/kg-K x %s K)",
+			p.powerValue(lost), densityValue(w.Density), short(float64(w.SpecificHeat)), short(float64(drop)))
+		return
+	}
+	const pound, btuPerPound = 0.45359237, 4186.8
+	weight := float64(w.Density) * float64(units.USGallon) / pound
+	heat := float64(w.SpecificHeat) / btuPerPound
+	factor := weight * 60 * heat
+	p.equation("factor", plain(factor), "lb per gal x 60 min per h x Btu/lb-degF", "%s x 60 x %s", short(weight),
+		short(heat))
+	p.step("the trade rounds the factor to 500, which is water at 8.33 lb/gal")
+	p.equation("gpm", p.flowValue(q), "Btu/h / (factor x drop in Fahrenheit degrees)", "%s / (%s x %s), in gpm",
+		short(p.powerValue(lost).x), short(factor), short(float64(drop)*1.8))
 }
 
 func solveMix(p *problem) {
@@ -109,7 +159,7 @@ func solveMix(p *problem) {
 	}
 	p.add("hot_fraction", plain(x))
 	if p.working {
-		p.show("hot fraction = (mixed - cold) / (hot - cold)", "(%s - %s) / (%s - %s)",
+		p.equation("hot fraction", p.items[0], "(mixed - cold) / (hot - cold)", "(%s - %s) / (%s - %s)",
 			p.temperature(mixed), p.temperature(cold), p.temperature(hot), p.temperature(cold))
 		p.source("heat balance")
 	}
@@ -127,24 +177,24 @@ func (p *problem) temperature(t units.Temperature) value {
 const defaultBulkModulus = 2.19 * units.Gigapascal
 
 func solveSurge(p *problem) {
-	s := hydraulics.SurgePipe{
-		Bore:        p.length("bore", positive),
-		Wall:        p.length("wall", positive),
-		Modulus:     read[units.Pressure](p, p.fields, "modulus", positive),
-		Restraint:   1,
-		BulkModulus: defaultBulkModulus,
-	}
+	s := hydraulics.SurgePipe{Bore: p.length("bore", positive), Restraint: 1, BulkModulus: defaultBulkModulus}
 	change := p.velocity("velocity_change")
 	if c, ok := p.numberIf("restraint", span{0, 2, false, false}); ok {
 		s.Restraint = c
 	}
+	if s.Restraint > 0 || p.has("wall") || p.has("modulus") {
+		s.Wall, s.Modulus = p.length("wall", positive), read[units.Pressure](p, p.fields, "modulus", positive)
+	} else {
+		s.Wall, s.Modulus = s.Bore/10, units.Gigapascal // of a rigid pipe neither counts
+	}
 	if k, ok := readIf[units.Pressure](p, p.fields, "bulk_modulus", positive); ok {
 		s.BulkModulus = k
 	}
-	if rho, ok := readIf[units.Density](p, p.fields, "density", positive); ok {
-		s.Density = rho
-	} else if w, err := hydraulics.WaterAt(defaultTemperature); err == nil {
-		s.Density = w.Density
+	s.Density = p.densityOr(defaultTemperature)
+	length, long := readIf[units.Length](p, p.fields, "length", positive)
+	closing, timed := readIf[units.Duration](p, p.fields, "closing_time", notNegative)
+	if timed && !long {
+		p.fields.Need("length")
 	}
 	if !p.ready() {
 		return
@@ -154,12 +204,51 @@ func solveSurge(p *problem) {
 		p.fail(err)
 		return
 	}
-	rise, err := s.PressureRise(change)
+	full, err := s.PressureRise(change)
 	p.fail(err)
 	p.add("wave_speed", p.velocityValue(a))
+	rise, critical := full, units.Duration(0)
+	if long {
+		critical, err = s.CriticalTime(length)
+		p.fail(err)
+	}
+	if timed {
+		rise, err = s.SlowPressureRise(change, length, closing)
+		p.fail(err)
+	}
 	p.add("pressure_rise", p.pressureValue(rise))
-	p.show("a^2 = (K/rho) / (1 + K D c/(E e)), pressure rise = rho a dV",
-		"K %s Pa, rho %s kg/m3, D/e %s, E %s Pa, c %s", short(float64(s.BulkModulus)), short(float64(s.Density)),
-		short(s.Bore.Metres()/s.Wall.Metres()), short(float64(s.Modulus)), short(s.Restraint))
-	p.source("Korteweg (1878), Joukowsky (1898); a stop within the time of a wave there and back")
+	if long {
+		p.add("critical_time", seconds(critical))
+	}
+	if !p.working {
+		return
+	}
+	p.surgeWorking(s, a, change, full)
+	if long {
+		p.equation("critical time", seconds(critical), "2 L / a", "2 x %s / %s", p.long(length), p.velocityValue(a))
+	}
+	if timed && closing > critical {
+		p.equation("pressure rise, slow closure", p.pressureValue(rise), "pressure rise x critical time / closing time",
+			"%s x %s / %s",
+			p.pressureValue(full), seconds(critical), seconds(closing))
+	} else if timed {
+		p.step("the valve closes within the critical time: the whole pressure rise comes")
+	}
+	p.source("Korteweg (1878), Joukowsky (1898)")
+}
+
+// surgeWorking writes the speed of the wave and what it adds.
+func (p *problem) surgeWorking(s hydraulics.SurgePipe, a, change units.Velocity, rise units.Pressure) {
+	if s.Restraint == 0 {
+		p.equation("a", p.velocityValue(a), "sqrt(K / rho), rigid pipe", "sqrt(%s Pa / %s)",
+			short(float64(s.BulkModulus)), densityValue(s.Density))
+	} else {
+		p.equation("a", p.velocityValue(a), "sqrt((K / rho) / (1 + K D c / (E e)))",
+			"sqrt((%s Pa / %s) / (1 + %s Pa x %s x %s / (%s Pa x %s)))", short(float64(s.BulkModulus)),
+			densityValue(s.Density),
+			short(float64(s.BulkModulus)), p.small(s.Bore), short(s.Restraint), short(float64(s.Modulus)),
+			p.small(s.Wall))
+	}
+	p.equation("pressure rise", p.pressureValue(rise), "rho a dV", "%s x %s x %s", densityValue(s.Density),
+		p.velocityValue(a), p.velocityValue(change))
 }

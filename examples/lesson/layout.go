@@ -1,7 +1,6 @@
 package lesson
 
 import (
-	"fmt"
 	"math"
 	"math/big"
 
@@ -15,7 +14,15 @@ func solveOffset(p *problem) {
 		return
 	}
 	p.travelAndAdvance(float64(offset)/float64(units.Metre), angle)
-	p.show("travel = offset / sin(angle), advance = offset / tan(angle)", "%s / sin %s, / tan %s", p.small(offset), short(angle), short(angle))
+	p.offsetWorking(p.small(offset), angle)
+}
+
+// offsetWorking writes travel and advance, which stand at the end of the answers.
+func (p *problem) offsetWorking(offset value, angle float64) {
+	n := len(p.items)
+	p.equation("travel", p.items[n-2], "offset / sin(angle)", "%s / sin(%s deg)", offset, short(angle))
+	p.equation("advance", p.items[n-1], "offset x cos(angle) / sin(angle)", "%s x cos(%s deg) / sin(%s deg)",
+		offset, short(angle), short(angle))
 }
 
 // travelAndAdvance adds the two sides of an offset given in metres.
@@ -42,8 +49,9 @@ func solveRollingOffset(p *problem) {
 	offset := math.Sqrt(float64(r*r) + float64(s*s))
 	p.add("true_offset", p.smallMetres(offset))
 	p.travelAndAdvance(offset, angle)
-	p.show("true offset = sqrt(rise^2 + side^2), travel = true offset / sin(angle), advance = true offset / tan(angle)",
-		"sqrt((%s)^2 + (%s)^2)", p.small(rise), p.small(side))
+	p.equation("true offset", p.items[0], "sqrt(rise^2 + side^2)", "sqrt((%s)^2 + (%s)^2)", p.small(rise),
+		p.small(side))
+	p.offsetWorking(p.items[0], angle)
 }
 
 func solvePlane(p *problem) {
@@ -58,7 +66,8 @@ func solvePlane(p *problem) {
 	percent, err := plane.PercentAlong(bearing)
 	p.fail(err)
 	p.add("percent", plain(percent))
-	p.show("grade along the bearing = ahead x cos(bearing) + across x sin(bearing)", "%s %% x cos %s + %s %% x sin %s",
+	p.equation("percent", p.items[0], "ahead x cos(bearing) + across x sin(bearing)",
+		"%s x cos(%s deg) + %s x sin(%s deg)",
 		short(plane.Ahead.Percent()), short(bearing), short(plane.Across.Percent()), short(bearing))
 }
 
@@ -70,7 +79,7 @@ func solveRod(p *problem) {
 	reading, err := slope.Reading(beam, elevation)
 	p.fail(err)
 	p.add("reading", p.long(reading))
-	p.show("reading = height of instrument - elevation", "%s - %s", p.long(beam), p.long(elevation))
+	p.equation("reading", p.items[0], "height of instrument - elevation", "%s - %s", p.long(beam), p.long(elevation))
 }
 
 func solveCutSheet(p *problem) {
@@ -105,11 +114,8 @@ func solveCutSheet(p *problem) {
 	}
 	p.add("instrument_height", p.long(beam))
 	inverts, readings, cuts := make([]value, len(stations)), make([]value, len(stations)), make([]value, len(ground))
-	p.formula("height of instrument = benchmark + backsight")
-	if p.working {
-		p.step("  = %s + %s = %s", p.long(benchmark), p.long(backsight), p.long(beam))
-	}
-	p.formula("invert = first invert - distance x grade, reading = height of instrument - invert, cut = ground - invert")
+	p.equation("height of instrument", p.long(beam), "benchmark + backsight", "%s + %s", p.long(benchmark),
+		p.long(backsight))
 	for i, s := range stations {
 		at := fallRat(grade, s-stations[0])
 		at.Sub(nm(invert), at)
@@ -118,12 +124,15 @@ func solveCutSheet(p *problem) {
 		if hasGround {
 			cuts[i] = p.longRat(new(big.Rat).Sub(nm(ground[i]), at))
 		}
-		if p.working {
-			cut := ""
-			if hasGround {
-				cut = fmt.Sprintf(", cut %s", cuts[i])
-			}
-			p.step("%s: invert %s, reading %s%s", p.long(s), inverts[i], readings[i], cut)
+		if !p.working {
+			continue
+		}
+		p.step("station %v:", p.long(s))
+		p.equation("invert", inverts[i], "first invert - distance x grade", "%s - (%s - %s) x (%s)", p.long(invert),
+			p.long(s), p.long(stations[0]), gradeText(grade))
+		p.equation("reading", readings[i], "height of instrument - invert", "%s - %s", p.long(beam), inverts[i])
+		if hasGround {
+			p.equation("cut", cuts[i], "ground - invert", "%s - %s", p.long(ground[i]), inverts[i])
 		}
 	}
 	p.add("inverts", list(inverts))
@@ -161,10 +170,13 @@ func solveTrench(p *problem) {
 	v, err := t.Volume()
 	p.fail(err)
 	p.add("volume", p.pick(float64(v), float64(units.CubicYard), "yd3", 1, "m3"))
-	perYard := ""
+	cubic := value{x: float64(v), unit: "m3"}
 	if !p.si {
-		perYard = " / (27 ft3/yd3)"
+		cubic = value{x: float64(v) / (0.3048 * 0.3048 * 0.3048), unit: "ft3"}
 	}
-	p.show("volume = length x width x (lower depth + upper depth) / 2", "%s x %s x (%s + %s) / 2"+perYard,
+	p.equation("volume", cubic, "length x width x (lower depth + upper depth) / 2", "%s x %s x (%s + %s) / 2",
 		p.long(t.Length), p.long(t.Width), p.long(t.DepthLower), p.long(t.DepthUpper))
+	if !p.si {
+		p.step("  %v / 27 ft3 per yd3 = %v", cubic, p.items[0])
+	}
 }

@@ -155,9 +155,10 @@ func TestMarkCode(t *testing.T) {
 // TestVentForClosets: a vent that the code's row bars for water closets is not the
 // answer where there is one (UPC Table 703.2, note 3).
 func TestVentForClosets(t *testing.T) {
-	const line = `{"ask":"vent-size","code":"upc-2021","part":"individual","drain_size":"3 in","load":4,"length":"20 ft"`
+	const line = `{"ask":"vent-size","code":"upc-2021","part":"individual","drain_size":"3 in","load":4,` +
+		`"length":"20 ft"`
 	for closets, want := range map[string]string{``: "1.5", `,"water_closets":0`: "1.5", `,"water_closets":1`: "2"} {
-		if out := one(t, line+closets+"}"); !strings.Contains(out, `"size":{"value":`+want+`,"unit":"in"}`) {
+		if out := one(t, line+closets+"}"); !strings.Contains(out, `"size":{"value":`+want+`,"unit":"in"`) {
 			t.Errorf("%s: %s, want %s in", closets, out, want)
 		}
 	}

@@ -2,13 +2,15 @@ package lesson
 
 import (
 	"fmt"
+	"strings"
 
+	"github.com/trapweir/trapweir/internal/strictjson"
 	"github.com/trapweir/trapweir/supply/hydraulics"
 	"github.com/trapweir/trapweir/units"
 )
 
 func solveNetwork(p *problem) {
-	method := p.word("method", "hazen-williams", "darcy-weisbach")
+	method := p.word("method", methods...)
 	water := p.waterOrViscosity()
 	var n hydraulics.Network
 	if p.fields.Need("nodes") {
@@ -41,13 +43,15 @@ func solveNetwork(p *problem) {
 	if !p.working {
 		return
 	}
-	p.formula("flows that balance at every node, with losses that add to nothing round every loop; Newton's method on the loop flows")
+	p.formula("flows that balance at every node, with losses that add to nothing round every loop; Newton's method " +
+		"on the loop flows")
 	for i, pipe := range n.Pipes {
-		p.step("%s: %s from %s to %s", pipe.ID, flows.items[i], pipe.From, pipe.To)
+		p.step("pipe %s: %s from %s to %s", pipe.ID, flows.items[i], pipe.From, pipe.To)
 	}
 	for i, node := range n.Nodes {
-		p.step("%s: head %s", node.ID, heads.items[i])
+		p.step("node %s: head %s", node.ID, heads.items[i])
 	}
+	p.nodeWorking(&n, flows.items, heads.items)
 	p.step("balanced to 1e-9 of the greatest flow and head")
 	p.source("Cross (1936), Epp and Fowler (1970)")
 }
@@ -82,27 +86,67 @@ func (p *problem) networkPipes(method string, water hydraulics.Water) []hydrauli
 		f.Need("id")
 		f.Need("from")
 		f.Need("to")
-		pipe := hydraulics.NetworkPipe{ID: f.Text("id"), From: f.Text("from"), To: f.Text("to"), Friction: hydraulics.Friction{
-			Length: read[units.Length](p, f, "length", positive),
-			Bore:   read[units.Length](p, f, "bore", positive),
-			Water:  water,
-		}}
-		other := ""
-		switch method {
-		case "hazen-williams":
-			pipe.Friction.Method, other = hydraulics.HazenWilliams, "roughness"
-			if f.Need("c") {
-				pipe.Friction.C, _ = numberOf(f, "c", anyPositive)
-			}
-		case "darcy-weisbach":
-			pipe.Friction.Method, other = hydraulics.DarcyWeisbach, "c"
-			pipe.Friction.Roughness = read[units.Length](p, f, "roughness", notNegative)
-		}
-		if f.Get(other) != nil {
-			f.Faultf(other, "not a field of %s", method)
-		}
+		pipe := hydraulics.NetworkPipe{ID: f.Text("id"), From: f.Text("from"), To: f.Text("to")}
+		pipe.Friction = p.pipeFriction(f, method, water)
 		f.Done()
 		pipes[i] = pipe
 	}
 	return pipes
+}
+
+// pipeFriction reads the pipe of an item of a list.
+func (p *problem) pipeFriction(f *strictjson.Fields, method string, water hydraulics.Water) hydraulics.Friction {
+	pipe := hydraulics.Friction{
+		Length: read[units.Length](p, f, "length", positive),
+		Bore:   read[units.Length](p, f, "bore", positive),
+		Water:  water,
+	}
+	other := ""
+	switch method {
+	case "hazen-williams":
+		pipe.Method, other = hydraulics.HazenWilliams, "roughness"
+		if f.Need("c") {
+			pipe.C, _ = numberOf(f, "c", anyPositive)
+		}
+	case "darcy-weisbach":
+		pipe.Method, other = hydraulics.DarcyWeisbach, "c"
+		pipe.Roughness = read[units.Length](p, f, "roughness", notNegative)
+	}
+	if f.Get(other) != nil {
+		f.Faultf(other, "not a field of %s", method)
+	}
+	return pipe
+}
+
+// nodeWorking checks the first pipe and the first node that draws, as a student would.
+func (p *problem) nodeWorking(n *hydraulics.Network, flows, heads []value) {
+	at := map[string]int{}
+	for i, node := range n.Nodes {
+		at[node.ID] = i
+	}
+	for i, node := range n.Nodes {
+		if node.Fixed {
+			continue
+		}
+		sum := ""
+		for j, pipe := range n.Pipes {
+			switch node.ID {
+			case pipe.To:
+				sum += " + (" + flows[j].String() + ")"
+			case pipe.From:
+				sum += " - (" + flows[j].String() + ")"
+			}
+		}
+		p.equation("drawn at "+n.Nodes[i].ID, p.flowValue(node.Demand), "sum of what flows in",
+			"%s", strings.TrimPrefix(sum, " + "))
+		break
+	}
+	if len(n.Pipes) == 0 {
+		return
+	}
+	pipe := n.Pipes[0]
+	from, to := heads[at[pipe.From]], heads[at[pipe.To]]
+	loss := from
+	loss.x -= to.x
+	p.equation("head lost in "+pipe.ID, loss, "head from - head to", "%s - %s", from, to)
 }

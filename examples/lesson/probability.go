@@ -10,7 +10,8 @@ import (
 )
 
 func solveInUse(p *problem) {
-	n, chance, confidence := countOf(p.fields, "count", 1), p.number("probability", probability), p.number("confidence", fraction)
+	n, chance, confidence := countOf(p.fields, "count", 1), p.number("probability", probability),
+		p.number("confidence", fraction)
 	if !p.ready() {
 		return
 	}
@@ -20,9 +21,29 @@ func solveInUse(p *problem) {
 		return
 	}
 	p.add("in_use", plain(float64(m)))
-	p.show("in use = smallest m with sum over k = 0..m of C(n,k) p^k (1-p)^(n-k) at least the confidence", "least m for n = %s, p = %s, confidence %s",
-		short(float64(n)), short(chance), short(confidence))
+	p.formula("in use = smallest m with sum over k = 0..m of C(n,k) p^k (1-p)^(n-k) at least the confidence")
+	p.equation("mean in use", plain(float64(n)*chance), "n p", "%d x %s", n, short(chance))
+	p.equation("standard deviation", plain(math.Sqrt(float64(n)*chance*(1-chance))), "sqrt(n p (1 - p))",
+		"sqrt(%d x %s x (1 - %s))",
+		n, short(chance), short(chance))
+	p.results()
 	p.source("binomial law; R. B. Hunter, National Bureau of Standards BMS 65 (1940)")
+}
+
+func solveFlowProbability(p *problem) {
+	duration := read[units.Duration](p, p.fields, "duration", positive)
+	interval := read[units.Duration](p, p.fields, "interval", positive)
+	if !p.ready() {
+		return
+	}
+	x, err := simultaneous.UseProbability(duration, interval)
+	if err != nil {
+		p.fail(err)
+		return
+	}
+	p.add("probability", plain(x))
+	p.equation("probability", plain(x), "duration / interval", "%s / %s", seconds(duration), seconds(interval))
+	p.source("R. B. Hunter, National Bureau of Standards BMS 65 (1940)")
 }
 
 func solveDemandExact(p *problem) {
@@ -60,7 +81,8 @@ func solveDemandExact(p *problem) {
 		return
 	}
 	if work := convolutionWork(groups, step); work > maxConvolution {
-		p.fields.Faultf("groups", "about %.0g sums to add up, at most %.0g: give fewer groups, or flows with fewer digits", work, float64(maxConvolution))
+		p.fields.Faultf("groups", "about %.0g sums to add up, at most %.0g: give fewer groups, or flows with fewer "+
+			"digits", work, float64(maxConvolution))
 		return
 	}
 	s, err := simultaneous.New(groups, step)
@@ -80,11 +102,18 @@ func solveDemandExact(p *problem) {
 	if !p.working {
 		return
 	}
-	p.formula("smallest total flow whose cumulative probability reaches the confidence; groups convolved on steps of 0.01 " + unit)
+	p.formula("smallest total flow whose cumulative probability reaches the confidence; groups convolved on steps " +
+		"of 0.01 " + unit)
 	for _, g := range groups {
 		p.step("%d fixtures of %s, each in use with probability %s", g.Count, p.flowValue(g.Flow), short(g.Probability))
 	}
-	p.step("mean %s, standard deviation %s, all together %s", p.flowValue(s.Mean()), p.flowValue(s.StandardDeviation()), p.flowValue(s.Greatest()))
+	var sum []string
+	for _, g := range groups {
+		sum = append(sum, fmt.Sprintf("%d x %s x %v", g.Count, short(g.Probability), p.flowValue(g.Flow)))
+	}
+	p.equation("mean", p.flowValue(s.Mean()), "sum of n p q", "%s", strings.Join(sum, " + "))
+	p.step("mean %s, standard deviation %s, all together %s", p.flowValue(s.Mean()), p.flowValue(s.StandardDeviation()),
+		p.flowValue(s.Greatest()))
 	p.step("probability of not more than %s: %s", p.flowValue(q.Flow), short(q.Probability))
 	p.results()
 	p.source("binomial law within a group, convolution between groups")

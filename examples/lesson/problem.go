@@ -11,6 +11,7 @@ import (
 	"github.com/trapweir/trapweir/internal/faults"
 	"github.com/trapweir/trapweir/internal/strictjson"
 	"github.com/trapweir/trapweir/slope"
+	"github.com/trapweir/trapweir/tables"
 	"github.com/trapweir/trapweir/units"
 )
 
@@ -22,8 +23,10 @@ type problem struct {
 	si     bool
 	shelf  *codes
 	answers
-	working bool
-	lines   []string
+	working    bool
+	roundTrade bool
+	lines      []string
+	rows       []tables.Citation // that the answers rest on
 }
 
 // sign is what a quantity may be.

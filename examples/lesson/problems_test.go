@@ -12,6 +12,9 @@ import (
 	"github.com/trapweir/trapweir/tables"
 )
 
+// embedded is the shelf that the tests share.
+var embedded = newCodes(tables.Embedded())
+
 func solveText(t testing.TB, in string, opt options) (string, bool) {
 	t.Helper()
 	if opt.shelf == nil {
@@ -45,11 +48,13 @@ func TestLines(t *testing.T) {
 		{"number id as it came", `{"id":1.50e0,"ask":"rod","instrument_height":"0 ft","elevation":"0 ft"}`,
 			`{"id":1.50e0,"answer":{"reading":{"value":0,"unit":"ft"}}}`},
 		{"skipped and counted", "\n# note\r\n  \n" + `{"ask":"grade","length":"24 m","fall":"0.3 m"}`,
-			`{"id":4,"answer":{"percent":{"value":1.25,"unit":"1"},"per_foot":{"value":0.15,"unit":"in/ft"},"one_in":{"value":80,"unit":"1"}}}`},
+			`{"id":4,"answer":{"percent":{"value":1.25,"unit":"1"},"per_foot":{"value":0.15,"unit":"in/ft"},` +
+				`"one_in":{"value":80,"unit":"1"}}}`},
 		{"byte order mark", "\ufeff" + `{"ask":"length-for-fall","fall":"1 in","grade":"1/4 in/ft"}`,
 			`{"id":1,"answer":{"length":{"value":4,"unit":"ft"}}}`},
 		{"all faults", `{"id":7,"ask":"fall","length":"-3 ft","grade":0.25,"foo":1}`,
-			`{"id":7,"error":"length: -3 ft is not positive; grade: wrong type: 0.25 is a bare number: write a text with its unit; foo: unknown field"}`},
+			`{"id":7,"error":"length: -3 ft is not positive; grade: wrong type: 0.25 is a bare number: write a text ` +
+				`with its unit; foo: unknown field"}`},
 		{"no ask", `{"id":7,"length":"3 ft"}`, `{"id":7,"error":"ask: missing"}`},
 		{"ask is not text", `{"ask":7}`, `{"id":1,"error":"ask: wrong type: a number where text is needed"}`},
 		{"not json", `{"ask":`, `{"id":1,"error":"not valid JSON: unexpected end of JSON input"}`},
@@ -58,9 +63,11 @@ func TestLines(t *testing.T) {
 			`{"id":1,"error":"units: \"metric\" is not one of us, si"}`},
 		{"repeated field", `{"ask":"rod","instrument_height":"1 ft","instrument_height":"2 ft","elevation":"0 ft"}`,
 			`{"id":1,"error":"instrument_height: given twice"}`},
-		{"nested fault", `{"ask":"inverts","outlet_invert":"0 ft","runs":[{"length":"1 ft","grade":"1 %","fall":"1 in"}]}`,
+		{"nested fault", `{"ask":"inverts","outlet_invert":"0 ft","runs":[{"length":"1 ft","grade":"1 %","fall":"1 ` +
+			`in"}]}`,
 			`{"id":1,"error":"runs[0]: fall: unknown field"}`},
-		{"infinity", `{"ask":"plane","grade_ahead":"1 %","bearing":1e999}`, `{"id":1,"error":"bearing: 1e999 is out of range"}`},
+		{"infinity", `{"ask":"plane","grade_ahead":"1 %","bearing":1e999}`,
+			`{"id":1,"error":"bearing: 1e999 is out of range"}`},
 	}
 	for _, c := range cases {
 		t.Run(c.name, func(t *testing.T) {
@@ -70,7 +77,8 @@ func TestLines(t *testing.T) {
 			}
 		})
 	}
-	if got := one(t, `{"id":"a\"b","ask":"x"}`); !strings.HasPrefix(got, `{"id":"a\"b","error":"ask: \"x\" is not a kind of problem; the kinds are bore-for-loss, `) {
+	if got := one(t, `{"id":"a\"b","ask":"x"}`); !strings.HasPrefix(got,
+		`{"id":"a\"b","error":"ask: \"x\" is not a kind of problem; the kinds are bore-for-loss, `) {
 		t.Error(got)
 	}
 }
@@ -111,7 +119,8 @@ func TestBrokenPipes(t *testing.T) {
 	if ok, err := run(&failing{left: 3}, io.Discard, options{shelf: newCodes(tables.Embedded())}); ok || err == nil {
 		t.Errorf("broken input: %v, %v", ok, err)
 	}
-	if ok, err := run(strings.NewReader("{}"), &failing{}, options{shelf: newCodes(tables.Embedded())}); ok && err == nil {
+	if ok, err := run(strings.NewReader("{}"), &failing{}, options{shelf: newCodes(tables.Embedded())}); ok &&
+		err == nil {
 		t.Errorf("broken output: %v, %v", ok, err)
 	}
 }
@@ -120,11 +129,13 @@ func TestBrokenPipes(t *testing.T) {
 var benchmarkLines = []struct{ name, line string }{
 	{"fall", `{"id":"a1","ask":"fall","length":"37 ft 6 in","grade":"1/4 in/ft"}`},
 	{"grade", `{"id":2,"ask":"grade","length":"24 m","fall":"0.3 m"}`},
-	{"inverts", `{"id":3,"ask":"inverts","outlet_invert":"100 ft","runs":[{"length":"40 ft","grade":"1/4 in/ft"},{"length":"20 ft","grade":"2 %","drop":"3 in"}]}`},
+	{"inverts", `{"id":3,"ask":"inverts","outlet_invert":"100 ft","runs":[{"length":"40 ft","grade":"1/4 in/ft"},` +
+		`{"length":"20 ft","grade":"2 %","drop":"3 in"}]}`},
 	{"offset", `{"id":4,"ask":"offset","offset":"10 in","angle":45}`},
 	{"open-channel", `{"id":5,"ask":"open-channel","bore":"4 in","grade":"1/4 in/ft","n":0.013,"flow":"50 gpm"}`},
 	{"stack", `{"id":6,"ask":"stack","bore":"4 in","fill":0.25}`},
-	{"friction", `{"id":7,"ask":"friction","method":"hazen-williams","flow":"20 gpm","bore":"1.025 in","length":"100 ft","c":140}`},
+	{"friction", `{"id":7,"ask":"friction","method":"hazen-williams","flow":"20 gpm","bore":"1.025 in",` +
+		`"length":"100 ft","c":140}`},
 }
 
 // BenchmarkLines answers lines one by one; lines/s is what a user sees.
@@ -136,7 +147,8 @@ func BenchmarkLines(b *testing.B) {
 			in := strings.Repeat(l.line+"\n", batch)
 			n := 0
 			for b.Loop() {
-				if ok, err := run(strings.NewReader(in), io.Discard, options{shelf: newCodes(tables.Embedded())}); !ok || err != nil {
+				if ok, err := run(strings.NewReader(in), io.Discard,
+					options{shelf: newCodes(tables.Embedded())}); !ok || err != nil {
 					b.Fatal(ok, err)
 				}
 				n += batch
@@ -157,11 +169,13 @@ func TestNothingRaw(t *testing.T) {
 		"{\"id\":1,\"ask\":\"drain-size\",\"code\":\"\u009bx\",\"part\":\"drain\",\"load\":1,\"grade\":\"2 %\"}",
 	} {
 		out, _ := solveText(t, line, options{})
-		if strings.ContainsFunc(strings.TrimSuffix(out, "\n"), func(r rune) bool { return unicode.In(r, unicode.Cc, unicode.Cf) }) {
+		if strings.ContainsFunc(strings.TrimSuffix(out, "\n"),
+			func(r rune) bool { return unicode.In(r, unicode.Cc, unicode.Cf) }) {
 			t.Errorf("%q", out)
 		}
 		var asked, told struct{ ID any }
-		if err := errors.Join(json.Unmarshal([]byte(line), &asked), json.Unmarshal([]byte(out), &told)); err != nil || asked.ID != told.ID {
+		if err := errors.Join(json.Unmarshal([]byte(line), &asked), json.Unmarshal([]byte(out), &told)); err != nil ||
+			asked.ID != told.ID {
 			t.Errorf("%q: id %v, %v", line, told.ID, err)
 		}
 	}

@@ -54,7 +54,8 @@ func quizLine(r quizRand, id, ask string, opt options) ([]byte, error) {
 			kind = r.pick(quizKinds()...)
 		}
 		line := fmt.Appendf(nil, `{"id":%q,"ask":%q,%s}`, id, kind, quizMakers[kind](r))
-		if reply, ok := answerLine(nil, line, 1, options{shelf: opt.shelf}); ok && !bytes.Contains(reply, []byte(`"error"`)) {
+		if reply, ok := answerLine(nil, line, 1, options{shelf: opt.shelf}); ok &&
+			!bytes.Contains(reply, []byte(`"error"`)) {
 			return line, nil
 		}
 	}
@@ -117,12 +118,14 @@ func (r quizRand) friction() string {
 	if r.IntN(2) == 0 {
 		return fmt.Sprintf(`"method":"hazen-williams","c":%s`, r.pick("100", "120", "130", "140", "150"))
 	}
-	return fmt.Sprintf(`"method":"darcy-weisbach","roughness":%q,"temperature":%q`, r.pick("0.0015 mm", "0.046 mm", "0.15 mm"), r.pick("50 degF", "60 degF", "140 degF"))
+	return fmt.Sprintf(`"method":"darcy-weisbach","roughness":%q,"temperature":%q`,
+		r.pick("0.0015 mm", "0.046 mm", "0.15 mm"), r.pick("50 degF", "60 degF", "140 degF"))
 }
 
 func (r quizRand) fixtures() string {
 	items := []string{
-		fmt.Sprintf(`{"fixture":"water-closet","count":%d,"use":"private","control":"tank","flush":"1.6 gal"}`, 1+r.IntN(6)),
+		fmt.Sprintf(`{"fixture":"water-closet","count":%d,"use":"private","control":"tank","flush":"1.6 gal"}`,
+			1+r.IntN(6)),
 		fmt.Sprintf(`{"fixture":"lavatory","count":%d,"use":"private"}`, 1+r.IntN(8)),
 		fmt.Sprintf(`{"fixture":"bathtub","count":%d,"use":"private"}`, 1+r.IntN(4)),
 		fmt.Sprintf(`{"fixture":"kitchen-sink","count":%d,"use":"private"}`, 1+r.IntN(3)),
@@ -137,7 +140,8 @@ func (r quizRand) code() string { return r.pick("ipc-2021", "upc-2021") }
 // quizMakers write the fields of a fresh problem of each kind.
 var quizMakers = map[string]func(quizRand) string{
 	"convert": func(r quizRand) string {
-		pair := strings.Split(r.pick("gpm|L/s", "L/s|gpm", "psi|kPa", "kPa|psi", "in|mm", "mm|in", "ft|m", "gal|L", "degF|degC", "Btu/h|W", "ft/s|m/s"), "|")
+		pair := strings.Split(r.pick("gpm|L/s", "L/s|gpm", "psi|kPa", "kPa|psi", "in|mm", "mm|in", "ft|m", "gal|L",
+			"degF|degC", "Btu/h|W", "ft/s|m/s"), "|")
 		return fmt.Sprintf(`"value":%q,"to":%q`, r.step(5, 200, 0.5, 1)+" "+pair[0], pair[1])
 	},
 	"fall": func(r quizRand) string { return fmt.Sprintf(`"length":%q,"grade":%q`, r.run(), r.grade()) },
@@ -159,31 +163,40 @@ var quizMakers = map[string]func(quizRand) string{
 		return fmt.Sprintf(`"outlet_invert":%q,"runs":[%s]`, r.elevation(), strings.Join(runs, ","))
 	},
 	"offset": func(r quizRand) string {
-		return fmt.Sprintf(`"offset":%q,"angle":%s`, r.step(4, 60, 0.125, 3)+" in", r.pick("11.25", "22.5", "45", "60", "72"))
+		return fmt.Sprintf(`"offset":%q,"angle":%s`, r.step(4, 60, 0.125, 3)+" in",
+			r.pick("11.25", "22.5", "45", "60", "72"))
 	},
 	"rolling-offset": func(r quizRand) string {
-		return fmt.Sprintf(`"rise":%q,"side":%q,"angle":%s`, r.step(4, 40, 0.5, 1)+" in", r.step(4, 40, 0.5, 1)+" in", r.pick("22.5", "45", "60", "72"))
+		return fmt.Sprintf(`"rise":%q,"side":%q,"angle":%s`, r.step(4, 40, 0.5, 1)+" in", r.step(4, 40, 0.5, 1)+" in",
+			r.pick("22.5", "45", "60", "72"))
 	},
 	"plane": func(r quizRand) string {
-		return fmt.Sprintf(`"grade_ahead":%q,"grade_across":%q,"bearing":%s`, r.step(0.5, 3, 0.25, 2)+" %", r.step(-1, 1, 0.25, 2)+" %", r.step(0, 345, 15, 0))
+		return fmt.Sprintf(`"grade_ahead":%q,"grade_across":%q,"bearing":%s`, r.step(0.5, 3, 0.25, 2)+" %",
+			r.step(-1, 1, 0.25, 2)+" %", r.step(0, 345, 15, 0))
 	},
 	"rod": func(r quizRand) string {
-		return fmt.Sprintf(`"instrument_height":%q,"elevation":%q`, r.step(104, 112, 0.01, 2)+" ft", r.step(92, 103, 0.01, 2)+" ft")
+		return fmt.Sprintf(`"instrument_height":%q,"elevation":%q`, r.step(104, 112, 0.01, 2)+" ft",
+			r.step(92, 103, 0.01, 2)+" ft")
 	},
 	"cut-sheet": func(r quizRand) string {
-		return fmt.Sprintf(`"benchmark":%q,"backsight":%q,"invert":%q,"grade":%q,"stations":["0 ft","25 ft","50 ft","75 ft"],"ground":[%q,%q,%q,%q]`,
-			r.step(100, 104, 0.01, 2)+" ft", r.step(3, 8, 0.01, 2)+" ft", r.step(92, 96, 0.01, 2)+" ft", r.pick("1 %", "2 %", "-1 %", "1/4 in/ft"),
-			r.step(97, 103, 0.01, 2)+" ft", r.step(97, 103, 0.01, 2)+" ft", r.step(97, 103, 0.01, 2)+" ft", r.step(97, 103, 0.01, 2)+" ft")
+		return fmt.Sprintf(`"benchmark":%q,"backsight":%q,"invert":%q,"grade":%q,"stations":["0 ft","25 ft","50 ft",`+
+			`"75 ft"],"ground":[%q,%q,%q,%q]`,
+			r.step(100, 104, 0.01, 2)+" ft", r.step(3, 8, 0.01, 2)+" ft", r.step(92, 96, 0.01, 2)+" ft",
+			r.pick("1 %", "2 %", "-1 %", "1/4 in/ft"),
+			r.step(97, 103, 0.01, 2)+" ft", r.step(97, 103, 0.01, 2)+" ft", r.step(97, 103, 0.01, 2)+" ft",
+			r.step(97, 103, 0.01, 2)+" ft")
 	},
 	"trench": func(r quizRand) string {
-		return fmt.Sprintf(`"length":%q,"width":%q,"depth_lower":%q,"depth_upper":%q`, r.feet(20, 120), r.step(18, 36, 3, 0)+" in", r.step(30, 84, 1, 0)+" in", r.step(18, 60, 1, 0)+" in")
+		return fmt.Sprintf(`"length":%q,"width":%q,"depth_lower":%q,"depth_upper":%q`, r.feet(20, 120),
+			r.step(18, 36, 3, 0)+" in", r.step(30, 84, 1, 0)+" in", r.step(18, 60, 1, 0)+" in")
 	},
 	"open-channel": func(r quizRand) string {
 		given := fmt.Sprintf(`"depth_ratio":%s`, r.pick("0.25", "0.3333", "0.5", "0.6667", "0.75", "1"))
 		if r.IntN(2) == 0 {
 			given = fmt.Sprintf(`"flow":%q`, r.gpm(5, 120))
 		}
-		return fmt.Sprintf(`"bore":%q,"grade":%q,"n":%s,%s`, r.drainBore(), r.grade(), r.pick("0.009", "0.01", "0.013", "0.015"), given)
+		return fmt.Sprintf(`"bore":%q,"grade":%q,"n":%s,%s`, r.drainBore(), r.grade(),
+			r.pick("0.009", "0.01", "0.013", "0.015"), given)
 	},
 	"stack": func(r quizRand) string {
 		return fmt.Sprintf(`"bore":%q,"fill":%s`, r.drainBore(), r.pick("0.25", "0.291666666667", "0.333333333333"))
@@ -199,16 +212,19 @@ var quizMakers = map[string]func(quizRand) string{
 		if r.IntN(2) == 0 {
 			return fmt.Sprintf(`"code":"ipc-2021","part":"stack","load":%d,"intervals":%d`, 4+r.IntN(400), 1+r.IntN(6))
 		}
-		return fmt.Sprintf(`"code":%q,"part":"drain","load":%d,"grade":%q,"water_closets":%d,"below_ground":true`, r.code(), 2+r.IntN(200), r.pick("1/8 in/ft", "1/4 in/ft", "1/2 in/ft"), r.IntN(4))
+		return fmt.Sprintf(`"code":%q,"part":"drain","load":%d,"grade":%q,"water_closets":%d,"below_ground":true`,
+			r.code(), 2+r.IntN(200), r.pick("1/8 in/ft", "1/4 in/ft", "1/2 in/ft"), r.IntN(4))
 	},
 	"trap-arm": func(r quizRand) string {
 		return fmt.Sprintf(`"code":%q,"size":%q`, r.code(), r.pick("1 1/4 in", "1 1/2 in", "2 in", "3 in", "4 in"))
 	},
 	"vent-size": func(r quizRand) string {
-		return fmt.Sprintf(`"code":"ipc-2021","part":"stack","drain_size":%q,"load":%d,"length":%q`, r.pick("2 in", "3 in", "4 in"), 4+r.IntN(100), r.feet(20, 250))
+		return fmt.Sprintf(`"code":"ipc-2021","part":"stack","drain_size":%q,"load":%d,"length":%q`,
+			r.pick("2 in", "3 in", "4 in"), 4+r.IntN(100), r.feet(20, 250))
 	},
 	"unit-flow": func(r quizRand) string {
-		return fmt.Sprintf(`"k":%s,"load":%s,"largest":%q`, r.pick("0.5", "0.7", "1", "1.2"), r.step(1, 60, 0.1, 1), r.pick("0.5 L/s", "0.8 L/s", "1.8 L/s", "2 L/s"))
+		return fmt.Sprintf(`"k":%s,"load":%s,"largest":%q`, r.pick("0.5", "0.7", "1", "1.2"), r.step(1, 60, 0.1, 1),
+			r.pick("0.5 L/s", "0.8 L/s", "1.8 L/s", "2 L/s"))
 	},
 	"supply-load": func(r quizRand) string { return fmt.Sprintf(`"code":%q,"fixtures":[%s]`, r.code(), r.fixtures()) },
 	"demand": func(r quizRand) string {
@@ -217,7 +233,8 @@ var quizMakers = map[string]func(quizRand) string{
 	"demand-exact": func(r quizRand) string {
 		var groups []string
 		for range 1 + r.IntN(3) {
-			groups = append(groups, fmt.Sprintf(`{"count":%d,"probability":%s,"flow":%q}`, 2+r.IntN(60), r.step(0.01, 0.2, 0.005, 3), r.step(0.5, 4, 0.25, 2)+" gpm"))
+			groups = append(groups, fmt.Sprintf(`{"count":%d,"probability":%s,"flow":%q}`, 2+r.IntN(60),
+				r.step(0.01, 0.2, 0.005, 3), r.step(0.5, 4, 0.25, 2)+" gpm"))
 		}
 		return fmt.Sprintf(`"confidence":0.99,"groups":[%s]`, strings.Join(groups, ","))
 	},
@@ -229,10 +246,12 @@ var quizMakers = map[string]func(quizRand) string{
 		return fmt.Sprintf(`%s,"flow":%q,"bore":%q,"length":%q`, r.friction(), flow, bore, r.feet(20, 200))
 	},
 	"flow-for-loss": func(r quizRand) string {
-		return fmt.Sprintf(`%s,"pressure_loss":%q,"bore":%q,"length":%q`, r.friction(), r.step(2, 20, 0.5, 1)+" psi", r.tubeBore(), r.feet(20, 200))
+		return fmt.Sprintf(`%s,"pressure_loss":%q,"bore":%q,"length":%q`, r.friction(), r.step(2, 20, 0.5, 1)+" psi",
+			r.tubeBore(), r.feet(20, 200))
 	},
 	"bore-for-loss": func(r quizRand) string {
-		return fmt.Sprintf(`%s,"flow":%q,"head_loss":%q,"length":%q`, r.friction(), r.gpm(5, 80), r.feet(5, 40), r.feet(50, 300))
+		return fmt.Sprintf(`%s,"flow":%q,"head_loss":%q,"length":%q`, r.friction(), r.gpm(5, 80), r.feet(5, 40),
+			r.feet(50, 300))
 	},
 	"velocity": func(r quizRand) string {
 		bore, flow := r.tube()
@@ -248,32 +267,100 @@ var quizMakers = map[string]func(quizRand) string{
 		return fmt.Sprintf(`"pressure":%q`, r.step(5, 90, 0.5, 1)+" psi")
 	},
 	"pressure-budget": func(r quizRand) string {
-		return fmt.Sprintf(`"street":%q,"rise":%q,"losses":[{"name":"meter","loss":%q},{"name":"backflow preventer","loss":%q}],"required":%q,"length":%q`,
-			r.step(50, 90, 1, 0)+" psi", r.feet(-5, 40), r.step(2, 12, 0.5, 1)+" psi", r.step(3, 12, 0.5, 1)+" psi", r.pick("8 psi", "15 psi", "20 psi", "25 psi"), r.feet(60, 300))
+		return fmt.Sprintf(`"street":%q,"rise":%q,"losses":[{"name":"meter","loss":%q},{"name":"backflow preventer",`+
+			`"loss":%q}],"required":%q,"length":%q`,
+			r.step(50, 90, 1, 0)+" psi", r.feet(-5, 40), r.step(2, 12, 0.5, 1)+" psi", r.step(3, 12, 0.5, 1)+" psi",
+			r.pick("8 psi", "15 psi", "20 psi", "25 psi"), r.feet(60, 300))
 	},
 	"network": func(r quizRand) string {
 		pipe := func(id, from, to string) string {
-			return fmt.Sprintf(`{"id":%q,"from":%q,"to":%q,"length":%q,"bore":%q,"c":140}`, id, from, to, r.feet(20, 200), r.tubeBore())
+			return fmt.Sprintf(`{"id":%q,"from":%q,"to":%q,"length":%q,"bore":%q,"c":140}`, id, from, to,
+				r.feet(20, 200), r.tubeBore())
 		}
-		return fmt.Sprintf(`"method":"hazen-williams","nodes":[{"id":"main","head":%q},{"id":"A","demand":%q},{"id":"B","demand":%q}],"pipes":[%s,%s,%s]`,
-			r.feet(100, 180), r.gpm(2, 10), r.gpm(2, 10), pipe("1", "main", "A"), pipe("2", "main", "B"), pipe("3", "A", "B"))
+		return fmt.Sprintf(`"method":"hazen-williams","nodes":[{"id":"main","head":%q},{"id":"A","demand":%q},`+
+			`{"id":"B","demand":%q}],"pipes":[%s,%s,%s]`,
+			r.feet(100, 180), r.gpm(2, 10), r.gpm(2, 10), pipe("1", "main", "A"), pipe("2", "main", "B"),
+			pipe("3", "A", "B"))
 	},
-	"pipe-volume": func(r quizRand) string { return fmt.Sprintf(`"bore":%q,"length":%q`, r.tubeBore(), r.feet(10, 200)) },
+	"pipe-volume": func(r quizRand) string {
+		return fmt.Sprintf(`"bore":%q,"length":%q`, r.tubeBore(),
+			r.feet(10, 200))
+	},
 	"wait": func(r quizRand) string {
-		return fmt.Sprintf(`"bore":%q,"length":%q,"flow":%q`, r.pick("0.545 in", "0.785 in"), r.feet(10, 100), r.pick("0.5 gpm", "1.2 gpm", "1.5 gpm", "2.2 gpm"))
+		return fmt.Sprintf(`"bore":%q,"length":%q,"flow":%q`, r.pick("0.545 in", "0.785 in"), r.feet(10, 100),
+			r.pick("0.5 gpm", "1.2 gpm", "1.5 gpm", "2.2 gpm"))
 	},
 	"heat-loss": func(r quizRand) string {
-		return fmt.Sprintf(`"bore":"0.785 in","wall":"0.045 in","conductivity":"390 W/m-K","insulation_thickness":%q,"insulation_conductivity":"0.04 W/m-K","length":%q,"water":%q,"ambient":%q,"film":"10 W/m2-K"`,
-			r.pick("0.5 in", "1 in", "1.5 in"), r.feet(20, 200), r.pick("120 degF", "130 degF", "140 degF"), r.pick("55 degF", "65 degF", "75 degF"))
+		return fmt.Sprintf(`"bore":"0.785 in","wall":"0.045 in","conductivity":"390 W/m-K",`+
+			`"insulation_thickness":%q,"insulation_conductivity":"0.04 W/m-K","length":%q,"water":%q,"ambient":%q,`+
+			`"film":"10 W/m2-K"`,
+			r.pick("0.5 in", "1 in", "1.5 in"), r.feet(20, 200), r.pick("120 degF", "130 degF", "140 degF"),
+			r.pick("55 degF", "65 degF", "75 degF"))
 	},
 	"recirculation": func(r quizRand) string {
-		return fmt.Sprintf(`"heat_loss":%q,"drop":%q`, r.step(500, 20000, 100, 0)+" Btu/h", r.pick("5 degF", "10 degF", "20 degF"))
+		return fmt.Sprintf(`"heat_loss":%q,"drop":%q`, r.step(500, 20000, 100, 0)+" Btu/h",
+			r.pick("5 degF", "10 degF", "20 degF"))
 	},
 	"mix": func(r quizRand) string {
-		return fmt.Sprintf(`"hot":%q,"cold":%q,"mixed":%q`, r.pick("120 degF", "130 degF", "140 degF", "160 degF"), r.pick("40 degF", "50 degF", "60 degF"), r.pick("100 degF", "105 degF", "110 degF"))
+		return fmt.Sprintf(`"hot":%q,"cold":%q,"mixed":%q`, r.pick("120 degF", "130 degF", "140 degF", "160 degF"),
+			r.pick("40 degF", "50 degF", "60 degF"), r.pick("100 degF", "105 degF", "110 degF"))
 	},
 	"surge": func(r quizRand) string {
-		return fmt.Sprintf(`"bore":%q,"wall":%q,"modulus":%q,"velocity_change":%q`, r.tubeBore(), r.pick("0.04 in", "0.05 in", "0.065 in"), r.pick("117 GPa", "2.8 GPa", "200 GPa"), r.step(2, 10, 0.5, 1)+" ft/s")
+		return fmt.Sprintf(`"bore":%q,"wall":%q,"modulus":%q,"velocity_change":%q`, r.tubeBore(),
+			r.pick("0.04 in", "0.05 in", "0.065 in"), r.pick("117 GPa", "2.8 GPa", "200 GPa"),
+			r.step(2, 10, 0.5, 1)+" ft/s")
+	},
+	"minor-loss": func(r quizRand) string {
+		bore, flow := r.tube()
+		return fmt.Sprintf(`"k":%s,"flow":%q,"bore":%q`, r.step(0.2, 12, 0.1, 1), flow, bore)
+	},
+	"equivalent-length": func(r quizRand) string {
+		return fmt.Sprintf(`"k":%s,"friction_factor":%s,"bore":%q`, r.step(0.2, 6, 0.1, 1),
+			r.step(0.018, 0.03, 0.001, 3), r.tubeBore())
+	},
+	"parallel": func(r quizRand) string {
+		pipe := func() string { return fmt.Sprintf(`{"length":%q,"bore":%q,"c":140}`, r.feet(40, 200), r.tubeBore()) }
+		return fmt.Sprintf(`"method":"hazen-williams","flow":%q,"pipes":[%s,%s]`, r.gpm(10, 40), pipe(), pipe())
+	},
+	"expansion-of-water": func(r quizRand) string {
+		return fmt.Sprintf(`"volume":%q,"cold":%q,"hot":%q`, r.pick("40 gal", "50 gal", "80 gal", "120 gal"),
+			r.pick("40 degF", "50 degF", "60 degF"), r.pick("120 degF", "140 degF", "160 degF"))
+	},
+	"expansion-tank": func(r quizRand) string {
+		return fmt.Sprintf(`"expansion":%q,"fill":%q,"highest":%q`, r.step(0.4, 3, 0.1, 1)+" gal",
+			r.pick("50 psi", "60 psi", "70 psi"), r.pick("100 psi", "120 psi", "135 psi"))
+	},
+	"pipe-expansion": func(r quizRand) string {
+		return fmt.Sprintf(`"length":%q,"alpha":%s,"change":%q`, r.feet(20, 200), r.pick("1.66e-5", "6.3e-5", "1.2e-5"),
+			r.pick("60 degF", "80 degF", "100 degF"))
+	},
+	"pump-power": func(r quizRand) string {
+		return fmt.Sprintf(`"flow":%q,"head":%q,"efficiency":%s`, r.gpm(10, 150), r.feet(15, 150),
+			r.step(0.4, 0.75, 0.05, 2))
+	},
+	"device-loss": func(r quizRand) string {
+		return fmt.Sprintf(`"device":"meter","size":%q,"flow":%q`, r.pick("3/4 in", "1 in"), r.gpm(8, 20))
+	},
+	"pipe-by-load": func(r quizRand) string {
+		return fmt.Sprintf(`"code":"upc-2021","load":%s,"pressure":%q,"length":%q`, r.step(6, 25, 0.5, 1),
+			r.pick("40 psi", "50 psi", "55 psi", "65 psi"), r.feet(40, 150))
+	},
+	"sewer-size": func(r quizRand) string {
+		return fmt.Sprintf(`"code":"upc-2021","load":%d,"grade":%q`, 10+r.IntN(200),
+			r.pick("1/8 in/ft", "1/4 in/ft", "2 %"))
+	},
+	"flow-probability": func(r quizRand) string {
+		return fmt.Sprintf(`"duration":%q,"interval":%q`, r.pick("9 s", "60 s", "2 min"),
+			r.pick("300 s", "15 min", "30 min"))
+	},
+	"critical-radius": func(r quizRand) string {
+		return fmt.Sprintf(`"insulation_conductivity":%q,"film":%q`, r.pick("0.035 W/m-K", "0.04 W/m-K", "0.16 W/m-K"),
+			r.pick("5 W/m2-K", "8 W/m2-K", "10 W/m2-K"))
+	},
+	"static-residual": func(r quizRand) string {
+		return fmt.Sprintf(`"static":%q,"residual":%q,"at":%q,"wanted":%q`, r.step(60, 90, 1, 0)+" psi",
+			r.step(45, 58, 1, 0)+" psi",
+			r.pick("500 gpm", "800 gpm", "1000 gpm"), r.pick("40 gpm", "100 gpm", "250 gpm"))
 	},
 	"mark":  markQuiz,
 	"water": func(r quizRand) string { return fmt.Sprintf(`"temperature":%q`, r.step(35, 200, 1, 0)+" degF") },
@@ -300,5 +387,6 @@ func markQuiz(r quizRand) string {
 	case 1: // inches written as feet
 		unit = "ft"
 	}
-	return fmt.Sprintf(`"problem":{"ask":"fall","length":%q,"grade":%q},"student":{"fall":%q}`, run, grade, strconv.FormatFloat(fall, 'f', 2, 64)+" "+unit)
+	return fmt.Sprintf(`"problem":{"ask":"fall","length":%q,"grade":%q},"student":{"fall":%q}`, run, grade,
+		strconv.FormatFloat(fall, 'f', 2, 64)+" "+unit)
 }

@@ -95,10 +95,13 @@ func FuzzLine(f *testing.F) {
 			f.Add(strings.TrimSpace(line))
 		}
 	}
-	for _, s := range []string{"", "#", "{", "null", `{"id":{"a":[1,"\ud800"]},"ask":"fall"}`, "\ufeff{}", `{"ask":"fall","length":"1e400 ft","grade":"1/0 in/ft"}`,
+	for _, s := range []string{"", "#", "{", "null", `{"id":{"a":[1,"\ud800"]},"ask":"fall"}`, "\ufeff{}",
+		`{"ask":"fall","length":"1e400 ft","grade":"1/0 in/ft"}`,
 		`{"ask":"inverts","outlet_invert":"999999 m","runs":[{"length":"999999 m","grade":"100 %","drop":"999999 m"}]}`,
-		`{"ask":"stack","bore":"1 nm","fill":1e-300}`, `{"ask":"open-channel","bore":"1 nm","grade":"1:1000000000","n":1e-300,"flow":"1e-300 gpm"}`,
-		`{"ask":"convert","value":"1e300 km","to":"nm"}`, `{"ask":"surge","bore":"1 m","wall":"1 nm","modulus":"1e-300 Pa","velocity_change":"1e300 m/s"}`,
+		`{"ask":"stack","bore":"1 nm","fill":1e-300}`,
+		`{"ask":"open-channel","bore":"1 nm","grade":"1:1000000000","n":1e-300,"flow":"1e-300 gpm"}`,
+		`{"ask":"convert","value":"1e300 km","to":"nm"}`,
+		`{"ask":"surge","bore":"1 m","wall":"1 nm","modulus":"1e-300 Pa","velocity_change":"1e300 m/s"}`,
 	} {
 		f.Add(s)
 	}
@@ -152,7 +155,8 @@ func TestHeavyLines(t *testing.T) {
 		t.Errorf("%.200s", got)
 	}
 	// One great group is no work.
-	got = one(t, `{"ask":"demand-exact","confidence":0.5,"groups":[{"count":1000000,"probability":0.5,"flow":"0.01 gpm"}]}`)
+	got = one(t, `{"ask":"demand-exact","confidence":0.5,"groups":[{"count":1000000,"probability":0.5,"flow":"0.01 `+
+		`gpm"}]}`)
 	if got != `{"id":1,"answer":{"flow":{"value":5000,"unit":"gpm"}}}` {
 		t.Error(got)
 	}

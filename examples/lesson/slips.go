@@ -120,9 +120,10 @@ func (m *marker) codeSlip(a *attempt) string {
 		if id == given {
 			continue
 		}
-		list := rework(nil, m.problem, options{shelf: m.p.shelf}, slipCode+id, func(field string, v *strictjson.Value) bool {
-			return field == "code" && setText(v, id)
-		})
+		list := rework(nil, m.problem, options{shelf: m.p.shelf}, slipCode+id,
+			func(field string, v *strictjson.Value) bool {
+				return field == "code" && setText(v, id)
+			})
 		if s := a.among(list); s != "" {
 			return s
 		}
@@ -192,7 +193,8 @@ func (m *marker) unitSlip(a *attempt) string {
 			}
 		}
 	}
-	if answer, err := units.ParseQuantity(strconv.FormatFloat(a.right.x, 'g', -1, 64) + " " + a.right.unit); err == nil {
+	if answer, err := units.ParseQuantity(strconv.FormatFloat(a.right.x, 'g', -1,
+		64) + " " + a.right.unit); err == nil {
 		for _, u := range units.Units() {
 			if there, err := answer.In(u.Symbol); err == nil && m.near(written, there) && !m.near(there, a.right.x) {
 				return slipUnit + u.Symbol + " for " + unit
@@ -249,7 +251,10 @@ func slips(right *strictjson.Value, opt options) []slip {
 		{slipRadius, func(field string, v *strictjson.Value) bool { return field == "bore" && scaleLength(v, 2, 1) }},
 		{slipRadius, func(field string, v *strictjson.Value) bool { return field == "bore" && scaleLength(v, 1, 2) }},
 		{slipDrop, func(field string, v *strictjson.Value) bool { return field == "drop" && setText(v, "0 in") }},
-		{slipSight, func(field string, v *strictjson.Value) bool { return field == "backsight" && scaleLength(v, -1, 1) }},
+		{slipSight, func(field string, v *strictjson.Value) bool {
+			return field == "backsight" &&
+				scaleLength(v, -1, 1)
+		}},
 	} {
 		list = rework(list, right, opt, s.name, s.edit)
 	}

@@ -48,7 +48,8 @@ func run(in io.Reader, out io.Writer, opt options) (ok bool, err error) {
 		}
 		var good bool
 		if tooLong {
-			reply = appendError(reply[:0], strconv.AppendInt(nil, int64(number), 10), fmt.Sprintf("line is longer than %d bytes", maxLine))
+			reply = appendError(reply[:0], strconv.AppendInt(nil, int64(number), 10),
+				fmt.Sprintf("line is longer than %d bytes", maxLine))
 		} else {
 			reply, good = answerLine(reply[:0], trimmed, number, opt)
 		}
@@ -212,6 +213,9 @@ func solveProblem(doc *strictjson.Document, v *strictjson.Value, opt options) (*
 	if p.has("units") {
 		p.si = p.wordIf("units", "us", "si") == "si"
 	}
+	if p.has("round") {
+		p.roundTrade = p.wordIf("round", "trade") != ""
+	}
 	if !p.fields.Need("ask") {
 		return p, false
 	}
@@ -219,13 +223,19 @@ func solveProblem(doc *strictjson.Document, v *strictjson.Value, opt options) (*
 	k, ok := kinds[ask]
 	if !ok {
 		if doc.Faults.Len() == 0 {
-			p.fields.Faultf("ask", "%q is not a kind of problem; the kinds are %s", ask, strings.Join(kindNames(), ", "))
+			p.fields.Faultf("ask", "%q is not a kind of problem; the kinds are %s", ask,
+				strings.Join(kindNames(), ", "))
 		}
 		return p, false
 	}
+	p.given(v)
 	k.solve(p)
 	if doc.Faults.Len() == 0 && !p.finite() {
 		p.fields.Faultf("ask", "the numbers given lead to an answer that is not finite")
 	}
-	return p, doc.Faults.Len() == 0
+	if doc.Faults.Len() > 0 {
+		return p, false
+	}
+	p.finish()
+	return p, true
 }

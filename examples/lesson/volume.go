@@ -16,7 +16,15 @@ func solvePipeVolume(p *problem) {
 		return
 	}
 	p.add("volume", p.volumeValue(v))
-	p.show("volume = pi D^2/4 x length", "pi x (%s)^2/4 x %s", p.small(bore), p.long(length))
+	p.volumeWorking(bore, length, v)
+}
+
+// volumeWorking writes what a pipe holds, and the gallons or litres of it.
+func (p *problem) volumeWorking(bore, length units.Length, v units.Volume) {
+	p.convert(p.small(bore))
+	p.equation("volume", p.coherent(p.volumeValue(v)), "pi D^2 / 4 x length", "pi x (%s)^2 / 4 x %s",
+		p.coherent(p.small(bore)), p.long(length))
+	p.step("  %v = %v", p.coherent(p.volumeValue(v)), p.volumeValue(v))
 }
 
 func solveWait(p *problem) {
@@ -39,11 +47,11 @@ func solveWait(p *problem) {
 			p.fail(err)
 			return
 		}
-		p.step("volume = pi D^2/4 x length = pi x (%s)^2/4 x %s = %s", p.small(bore), p.long(length), p.volumeValue(v))
+		p.volumeWorking(bore, length, v)
 	}
 	p.add("volume", p.volumeValue(v))
 	p.add("time", seconds(units.Duration(float64(v)/float64(q))))
-	p.show("time = volume / flow", "%s / %s", p.volumeValue(v), p.flowValue(q))
+	p.equation("time", p.items[1], "volume / flow", "%s / %s", p.volumeValue(v), p.flowValue(q))
 }
 
 func solveWater(p *problem) {

@@ -4,6 +4,9 @@ import (
 	"fmt"
 	"strconv"
 	"strings"
+
+	"github.com/trapweir/trapweir/internal/strictjson"
+	"github.com/trapweir/trapweir/units"
 )
 
 // workingDigits is to how many digits the working rounds.
@@ -48,16 +51,109 @@ func (p *problem) step(format string, args ...any) {
 	}
 }
 
-// show adds formula, substitution and the answers added so far.
-func (p *problem) show(formula, format string, args ...any) {
+// equation adds a formula in symbols, the figures put into it, and what comes out.
+func (p *problem) equation(name string, result value, formula, format string, args ...any) {
 	if !p.working {
 		return
 	}
-	p.formula(formula)
-	if format != "" {
-		p.step("  = "+format, args...)
+	p.lines = append(p.lines, name+" = "+formula, "  = "+fmt.Sprintf(format, args...), "  = "+result.String())
+	if s := tradeText(name, result); s != "" && laidOut(name) {
+		p.lines = append(p.lines, "  rounded: "+s)
 	}
-	p.results()
+}
+
+// laidOut reports whether a length is one that is measured off on the job, and so
+// rounded to the rule.
+func laidOut(name string) bool {
+	for _, s := range [...]string{
+		"fall", "length", "travel", "advance", "true offset", "invert", "upper end", "reading", "cut", "height",
+		"expansion",
+	} {
+		if strings.HasPrefix(name, s) {
+			return true
+		}
+	}
+	return false
+}
+
+// convert adds a line for each quantity whose unit the formula does not take.
+func (p *problem) convert(given ...value) {
+	if !p.working {
+		return
+	}
+	for _, v := range given {
+		if w := p.coherent(v); w.unit != v.unit {
+			p.step("  %v = %v", v, w)
+		}
+	}
+}
+
+// coherent is a quantity in the units of a formula: feet and seconds, or metres and
+// seconds.
+func (p *problem) coherent(v value) value {
+	switch v.unit {
+	case "in":
+		return value{x: v.x / 12, unit: "ft"}
+	case "mm":
+		return value{x: v.x / 1000, unit: "m"}
+	case "gpm":
+		return value{x: v.x * float64(units.USGallonPerMinute) / (0.3048 * 0.3048 * 0.3048), unit: "ft3/s"}
+	case "L/s":
+		return value{x: v.x / 1000, unit: "m3/s"}
+	case "gal":
+		return value{x: v.x * float64(units.USGallon) / (0.3048 * 0.3048 * 0.3048), unit: "ft3"}
+	case "L":
+		return value{x: v.x / 1000, unit: "m3"}
+	}
+	return v
+}
+
+// gravity is the standard one as a formula takes it.
+func (p *problem) gravity() string {
+	if p.si {
+		return "9.80665 m/s2"
+	}
+	return "32.174 ft/s2"
+}
+
+func densityValue(rho units.Density) value { return value{x: float64(rho), unit: "kg/m3"} }
+
+// exactly10 writes a number with ten digits, where a difference would eat fewer.
+func exactly10(x float64) string { return strconv.FormatFloat(x, 'g', 10, 64) }
+
+// given adds what the line states, in its own words.
+func (p *problem) given(v *strictjson.Value) {
+	if !p.working {
+		return
+	}
+	var parts []string
+	for i, name := range v.Names {
+		switch name {
+		case "id", "ask", "units", "round":
+			continue
+		}
+		parts = append(parts, strings.ReplaceAll(name, "_", " ")+" "+givenText(&v.Items[i]))
+	}
+	p.lines = append(p.lines, "given: "+strings.Join(parts, ", "))
+}
+
+// givenText writes a field of a line in short.
+func givenText(v *strictjson.Value) string {
+	switch v.Kind {
+	case strictjson.Array:
+		var parts []string
+		for i := range v.Items {
+			parts = append(parts, givenText(&v.Items[i]))
+		}
+		return "[" + strings.Join(parts, "; ") + "]"
+	case strictjson.Object:
+		var parts []string
+		for i, name := range v.Names {
+			parts = append(parts, strings.ReplaceAll(name, "_", " ")+" "+givenText(&v.Items[i]))
+		}
+		return strings.Join(parts, ", ")
+	}
+	return v.Text
 }
 
 // results adds the answers, rounded.

@@ -41,7 +41,7 @@ func Example_command() {
 	status := command([]string{"-working"}, strings.NewReader(in), os.Stdout, os.Stderr)
 	fmt.Println("status", status)
 	// Output:
-	// {"id":"a1","answer":{"fall":{"value":9.375,"unit":"in"}},"working":["fall = length x grade","  = 37.5 ft x 1/4 in/ft","fall = 9.375 in"]}
+	// {"id":"a1","answer":{"fall":{"value":9.375,"unit":"in"}},"working":["given: length 37 ft 6 in, grade 1/4 in/ft","fall = length x grade","  = 37.5 ft x 1/4 in/ft","  = 9.375 in","  rounded: 9 3/8\""]}
 	// status 0
 }
 
