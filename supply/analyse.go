@@ -20,6 +20,10 @@ type Options struct {
 	// FeedsAny lets a line be smaller than one it feeds: sizes do not follow, and a drawn
 	// one is not asked about.
 	FeedsAny bool
+	// CapAtOutlets holds the demand of each run to what all the fixtures that it serves
+	// draw together, where the layout or the code's table of outlets states that of each.
+	// Without it only a run that serves one fixture is held so, as codes go by their tables.
+	CapAtOutlets bool
 }
 
 // UnitSystem is the system of units that findings, reasons and workings are put in.
@@ -146,7 +150,7 @@ func (l *Layout) prepare(c *Code, opt Options, offer func(*PipeFamily, units.Len
 	}
 	h := &calculation{l: l, c: c, opt: opt, perKm: map[perKmKey]*hydraulics.Resistance{}, offer: offer}
 	var err error
-	if h.flows, err = l.flows(c); err != nil {
+	if h.flows, err = l.flows(c, opt.CapAtOutlets); err != nil {
 		return nil, err
 	}
 	w := l.data.Water
@@ -351,6 +355,9 @@ func (h *calculation) run(i int, size int, out *RunResult) error {
 		}
 		out.Equivalent += each * units.Length(t.Count)
 	}
+	if len(p.Fittings) == 0 {
+		out.Equivalent = h.l.allowance(p.Length)
+	}
 	out.Fittings += units.Pressure(perMetre * out.Equivalent.Metres())
 	if p.Device != nil {
 		out.DeviceLoss, err = h.c.DeviceLoss(p.Device, flow.flow)
@@ -363,6 +370,11 @@ func (h *calculation) run(i int, size int, out *RunResult) error {
 		out.Device = out.DeviceLoss.Loss
 	}
 	return nil
+}
+
+// allowance is what the layout adds to a length of pipe that names no fittings.
+func (l *Layout) allowance(length units.Length) units.Length {
+	return units.Metres(l.data.FittingsAllowance * length.Metres())
 }
 
 // hasFigures works out one run at a size, and reports whether there are figures for its

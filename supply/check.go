@@ -80,11 +80,6 @@ type checker struct {
 	trade trade
 }
 
-// nominal is a size that is a name: it is never converted.
-type nominal units.Length
-
-func (n nominal) String() string { return units.Length(n).String() }
-
 // passOrFail is Pass or Fail.
 func passOrFail(ok bool) tables.Verdict {
 	if ok {
@@ -122,7 +117,7 @@ func (k *checker) velocities() {
 		f := tables.Finding{
 			Rule: "water-velocity", Place: k.Layout.data.Points[i].ID, Verdict: passOrFail(ok),
 			Value: k.trade.velocity(r.Velocity), Limit: k.trade.velocity(limit.Velocity), Margin: k.trade.velocity(limit.Velocity - r.Velocity),
-			Reason:   k.Text("%v in %v %s, %v line.", k.trade.flow(r.Flow), nominal(r.Size), r.Pipe.id, k.Layout.service[i]),
+			Reason:   k.Text("%v in %v %s, %v line.", k.trade.flow(r.Flow), r.name(), r.Pipe.id, k.Layout.service[i]),
 			Citation: limit.Citation,
 		}
 		if !ok {
@@ -147,7 +142,7 @@ func (k *checker) unitPipes() error {
 	if !k.Code.sizesByUnits() {
 		return nil
 	}
-	flows, err := k.Layout.flows(k.Code)
+	flows, err := k.Layout.flows(k.Code, k.Options.CapAtOutlets)
 	if err != nil {
 		return err
 	}
@@ -169,7 +164,7 @@ func (k *checker) unitPipes() error {
 			Rule: "pipe-by-units", Place: k.Layout.data.Points[i].ID, Verdict: passOrFail(r.Bore >= pipe.Bore),
 			Value: k.trade.size(r.Bore), Limit: k.trade.size(pipe.Bore), Margin: k.trade.size(r.Bore - pipe.Bore),
 			Reason: k.Text("%s on the %v line, at most %s from one outlet: the code's pipe is %s, which carries %s; %v %s is laid.",
-				r.Load.In(k.Code.unit), k.Layout.service[i], flows[i].single.In(k.Code.unit), pipe.Pipe, pipe.MaxUnits.In(k.Code.unit), nominal(r.Size), r.Pipe.id),
+				r.Load.In(k.Code.unit), k.Layout.service[i], flows[i].single.In(k.Code.unit), pipe.Pipe, pipe.MaxUnits.In(k.Code.unit), r.name(), r.Pipe.id),
 			Citation: pipe.Citation,
 		}
 		if f.Verdict == tables.Pass && r.Continuous > 0 {
@@ -228,7 +223,7 @@ func (k *checker) largerPipe(i int, limit units.Velocity) string {
 		if at := k.Layout.stockOf(r.Pipe.id); at >= 0 && !slices.Contains(k.Layout.data.Stock[at].Sizes, s.Size) {
 			stocked = ", which is not in stock"
 		}
-		return k.Text("Take %v: %v%s.", nominal(s.Size), k.trade.velocity(v), stocked)
+		return k.Text("Take %v: %v%s.", all.name(&s), k.trade.velocity(v), stocked)
 	}
 	return k.Text("No %s is large enough: take another pipe, or part the line.", r.Pipe.id)
 }
@@ -399,7 +394,7 @@ func (k *checker) atLeast(f *tables.Finding, r *RunResult, least units.Length) {
 	f.Value, f.Limit, f.Margin = k.trade.size(r.Size), k.trade.size(least), k.trade.size(r.Size-least)
 	if bore, ok := k.Code.pipes.inch()[least]; ok && r.bore.Size == r.bore.Outside {
 		f.Value, f.Limit, f.Margin = k.trade.size(r.Bore), k.trade.size(bore), k.trade.size(r.Bore-bore)
-		f.Reason += k.Text(" The code asks for %v pipe, which is sold with a bore of %v or more; %v %s has %v.", nominal(least), bore, nominal(r.Size), r.Pipe.id, r.Bore)
+		f.Reason += k.Text(" The code asks for %v pipe, which is sold with a bore of %v or more; %v %s has %v.", nominal(least.String()), bore, r.name(), r.Pipe.id, r.Bore)
 	}
 }
 
@@ -519,7 +514,7 @@ func (k *checker) hotWater() error {
 			byLength = ok
 			out := tables.Finding{
 				Rule: "hot-length-energy", Place: f.ID, Verdict: passOrFail(ok), Value: k.trade.length(w.Length), Limit: k.trade.length(limit.Length), Margin: k.trade.length(limit.Length - w.Length),
-				Reason:   k.Text("The greatest size on the way from %s is %v.", w.From, nominal(w.Largest)),
+				Reason:   k.Text("The greatest size on the way from %s is %v.", w.From, nominal(w.Largest.String())),
 				Citation: limit.Citation,
 			}
 			if w.Largest == 0 { // no length, which no figure limits

@@ -65,7 +65,7 @@ func (k *checker) sizedFor(i int, flow units.Flow) string {
 			if s.Size == k.Runs[i].Size {
 				return ""
 			}
-			return k.Text(", for which %v would be large enough", nominal(s.Size))
+			return k.Text(", for which %v would be large enough", k.Runs[i].Pipe.name(&s))
 		}
 	}
 	return ""

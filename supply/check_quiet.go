@@ -139,6 +139,11 @@ func (k *checker) fittingsUnsaid() {
 	if without == 0 {
 		return
 	}
+	if x := l.data.FittingsAllowance; x > 0 {
+		k.Add(tables.Finding{Rule: "fittings-not-given", Place: l.data.Source.ID, Verdict: tables.Pass, Value: count(without),
+			Reason: k.Text("The job adds %.0f %% of their length for fittings to the runs that name none: %s.", 100*x, counted(without, "run"))})
+		return
+	}
 	f := tables.Finding{Rule: "fittings-not-given", Place: l.data.Source.ID, Verdict: tables.Pass, Value: count(without),
 		Reason: k.Text("No loss of fittings is counted for the runs that name none: %s.", counted(without, "run"))}
 	var short []string

@@ -101,7 +101,7 @@ func ExampleLayout_Size_peakFlow() {
 	// kitchen: 0.15 L/s, 0.15 L/s, 16 mm: smallest of its kind
 	// load: 0.35 L/s on the cold line to service
 	// demand: V = a (sum V)^b - c = 1.48 x 0.35^0.19 - 0.94 = 0.272 L/s, by Codes of practice for drinking water installations, pipe sizing DIN 1988-300, Table 3: building residential (recalled, not seen in print; also assisted living and homes for the elderly)
-	// bore: 20 mm ppr-s2-5 has 13.2 mm, by Polypropylene systems for water, EN ISO 15874-2: size 20 mm, id rule minimum-wall (recalled, not seen in print)
+	// bore: d20 ppr-s2-5 has 13.2 mm, by Polypropylene systems for water, EN ISO 15874-2: size 20 mm, id rule minimum-wall (recalled, not seen in print)
 	// velocity: v = 1273.2 Q/d2 = 1273.2 x 0.272 L/s / (13.2 mm)2 = 1.99 m/s
 	// friction: Darcy-Weisbach, roughness 0.00152 mm, 0.272 L/s, 13.2 mm, 12.0 m: 47.0 kPa
 	// pressure: 350.0 - 47.0 - 0.0 - 0.0 - 0.0 = 303.0 kPa (before, friction, rise, device, regulator)
@@ -185,7 +185,7 @@ func ExampleSizing_Reason() {
 		fmt.Printf("%s: %s\n", id, s.Reason(i))
 	}
 	// Output:
-	// S2: 0.763 L/s runs at 2.43 m/s in 22 mm; in 18 mm it would run at 3.79 m/s, over the limit.
-	// K1: 12 mm is the smallest copper-en1057 on offer; 0.14 L/s runs at 1.78 m/s in it.
-	// RC: loop loses 223 W over 33 m, and 0.011 L/s makes it up with a drop of 5 K. That runs at 0.14 m/s in 12 mm, within the limit; there is no smaller on offer.
+	// S2: 0.763 L/s runs at 2.43 m/s in 22 x 1.0 mm; in 18 x 1.0 mm it would run at 3.79 m/s, over the limit.
+	// K1: 12 x 1.0 mm is the smallest copper-en1057 on offer; 0.14 L/s runs at 1.78 m/s in it.
+	// RC: loop loses 223 W over 33 m, and 0.011 L/s makes it up with a drop of 5 K. That runs at 0.14 m/s in 12 x 1.0 mm, within the limit; there is no smaller on offer.
 }

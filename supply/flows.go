@@ -30,6 +30,7 @@ const (
 	BeyondTable                     // the table carried on by a straight line: the load is over it, or in a gap of it
 	FromUnlisted                    // the flow of fixtures for which the code gives no load
 	FromOnly                        // the one fixture served, which draws no more
+	FromAll                         // all fixtures served, which together draw no more
 )
 
 var flowBases = enum.Words[FlowBasis]{What: "basis of a flow", Err: ErrQuery,
@@ -38,7 +39,7 @@ var flowBases = enum.Words[FlowBasis]{What: "basis of a flow", Err: ErrQuery,
 		"sum of outlets, no more than the formula gives", "greatest outlets of each usage unit",
 		"not known: loading units, and no table of demand", "first row of the table, load under it",
 		"table of demand carried on by a straight line", "fixtures without a load in the code, at their own flow",
-		"its one fixture, which draws no more"}}
+		"its one fixture, which draws no more", "all its fixtures, which draw no more"}}
 
 // String says the basis in words.
 func (b FlowBasis) String() string { return flowBases.String(b) }
@@ -169,14 +170,17 @@ type gather struct {
 	unknown    []int32
 	fixtures   []int32        // number of fixtures served, one with two ports once
 	only       []int32        // one of them
+	most       []float64      // sum of what the fixtures draw at most; nil unless it caps
+	boundless  []int32        // number of fixtures of which that is not known
 	single     []FixtureUnits // greatest load of one outlet; nil unless the code sizes by it
 	outletsOf  []int32        // number of outlets; nil likewise
 	usage      *usageUnits    // nil where there are none
 	peak       int            // row of the code's peak flow formula
 }
 
-// flows works out what each run carries.
-func (l *Layout) flows(c *Code) ([]runFlow, error) {
+// flows works out what each run carries; capped, no run more than its outlets draw
+// together.
+func (l *Layout) flows(c *Code, capped bool) ([]runFlow, error) {
 	items, err := l.items(c)
 	if err != nil {
 		return nil, err
@@ -190,6 +194,9 @@ func (l *Layout) flows(c *Code) ([]runFlow, error) {
 		fixtures: make([]int32, n), only: make([]int32, n),
 		continuous: make([]float64, n), valve: make([]bool, n), unknown: make([]int32, n),
 		counts: make([][]int32, len(c.ladders)),
+	}
+	if capped {
+		g.most, g.boundless = make([]float64, n), make([]int32, n)
 	}
 	if c.peak != nil {
 		if g.peak, err = c.peak.row(l.data.Building); err != nil {
@@ -220,6 +227,10 @@ func (l *Layout) flows(c *Code) ([]runFlow, error) {
 			g.largest[p] = max(g.largest[p], g.largest[i])
 			g.valve[p] = g.valve[p] || g.valve[i]
 			g.unknown[p] = max(g.unknown[p], g.unknown[i])
+			if g.most != nil {
+				g.most[p] += g.most[i]
+				g.boundless[p] += g.boundless[i]
+			}
 			if g.single != nil {
 				g.single[p] = max(g.single[p], g.single[i])
 				g.outletsOf[p] += g.outletsOf[i]
@@ -255,6 +266,7 @@ func (g *gather) add(l *Layout, meet *meet, i int32, it *item) {
 		both = meet.of(cold, hot)
 	}
 	g.serve(i, cold, hot, both, int32(count))
+	g.bound(it, cold, hot, both)
 	if it.own {
 		for _, at := range [...]int32{cold, hot} {
 			if at >= 0 {
@@ -316,6 +328,28 @@ func (g *gather) serve(i, cold, hot, both, count int32) {
 	}
 }
 
+// bound adds what a fixture draws at most on the ways to its ports, once where they run
+// together.
+func (g *gather) bound(it *item, cold, hot, both int32) {
+	if g.most == nil || it.own {
+		return
+	}
+	most, unknown := float64(float64(it.most.Flow)*float64(it.Count)), int32(0)
+	if most == 0 {
+		unknown = 1
+	}
+	for _, at := range [...]int32{cold, hot} {
+		if at >= 0 {
+			g.most[at] += most
+			g.boundless[at] += unknown
+		}
+	}
+	if both >= 0 {
+		g.most[both] -= most
+		g.boundless[both] -= unknown
+	}
+}
+
 // demand turns the load of a run into flow.
 func (g *gather) demand(c *Code, i int, items []item, out *runFlow) error {
 	load := g.load[i]
@@ -352,6 +386,9 @@ func (g *gather) demand(c *Code, i int, items []item, out *runFlow) error {
 			if most := &items[g.only[i]].most; most.Flow > 0 && float64(most.Flow) < flow {
 				flow, out.basis, out.row, out.next = float64(most.Flow), FromOnly, most.Citation, most.Citation
 			}
+		}
+		if g.most != nil && g.boundless[i] == 0 && g.most[i] < flow {
+			flow, out.basis = g.most[i], FromAll
 		}
 	}
 	if g.unlisted[i] > 0 {

@@ -32,6 +32,10 @@ type LayoutData struct {
 	// Building is the kind of building, such as residential, for codes whose demand
 	// goes by it; [Code.Buildings] lists those of a code.
 	Building string `json:"building,omitzero"`
+	// FittingsAllowance is the share of their length that is added to runs and links that
+	// name no fittings, such as 0.5 for half as much again, from 0 to 3. Zero: nothing is
+	// added, and a check says so.
+	FittingsAllowance float64 `json:"fittings_allowance,omitzero"`
 	// Pipe names the family of pipe for runs that name none, by line.
 	Pipe LinePipes `json:"pipe,omitzero"`
 	// Stock lists, by family, the sizes that runs may be given; a family that is not

@@ -124,6 +124,9 @@ const maxUsageUnit = 100
 
 const maxPressure = 100 * units.Megapascal
 
+// maxAllowance bounds the share of its length that is added to a run for fittings.
+const maxAllowance = 3
+
 func (l *Layout) checkSource(fault faulter) {
 	s, w := &l.data.Source, &l.data.Water
 	if s.ID == "" {
@@ -134,6 +137,10 @@ func (l *Layout) checkSource(fault faulter) {
 	}
 	if s.Static != 0 && !(s.Static >= s.Pressure && s.Static <= maxPressure) {
 		fault("", 0, "source", "static", fmt.Errorf("%w: %v is below the pressure under flow, %v", ErrQuery, s.Static, s.Pressure))
+	}
+	if x := l.data.FittingsAllowance; !(x >= 0 && x <= maxAllowance) {
+		fault("", 0, "", "fittings_allowance",
+			fmt.Errorf("%w: %g is a share of the length from 0 to %d, such as 0.5", ErrQuery, x, maxAllowance))
 	}
 	for _, t := range [...]struct {
 		field string

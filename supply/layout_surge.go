@@ -147,7 +147,7 @@ func (k *checker) surges() error {
 	s := &list[worst]
 	r := &k.Runs[s.Point]
 	reason := k.Text("Its valve shuts in an instant: stopped from %v in %v %s the water adds %v, a wave that runs at %v.",
-		k.trade.velocity(s.Velocity), nominal(r.Size), r.Pipe.id, k.trade.pressure(s.Rise), k.trade.velocity(s.WaveSpeed))
+		k.trade.velocity(s.Velocity), r.name(), r.Pipe.id, k.trade.pressure(s.Rise), k.trade.velocity(s.WaveSpeed))
 	if len(others) > 0 {
 		reason += k.Text(" Lower waves at %s.", shortList(others))
 	}

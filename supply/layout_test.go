@@ -257,7 +257,7 @@ func TestLoadsTravelAsSetsOfPorts(t *testing.T) {
 			if err != nil {
 				t.Fatal(err)
 			}
-			flows, err := l.flows(c)
+			flows, err := l.flows(c, false)
 			if err != nil {
 				t.Fatal(err)
 			}
@@ -371,8 +371,8 @@ func TestSizeOnRandomHouses(t *testing.T) {
 		if err != nil {
 			t.Fatal(err)
 		}
-		before, err1 := l.flows(c)
-		after, err2 := m.flows(c)
+		before, err1 := l.flows(c, false)
+		after, err2 := m.flows(c, false)
 		if err := errors.Join(err1, err2); err != nil {
 			t.Fatal(err)
 		}

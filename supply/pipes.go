@@ -5,6 +5,7 @@ import (
 	"fmt"
 	"slices"
 	"sort"
+	"strconv"
 	"strings"
 	"sync"
 
@@ -18,6 +19,7 @@ import (
 type PipeFamily struct {
 	id        string
 	material  string
+	metric    bool       // its sizes are in millimetres
 	sizes     []PipeSize // by rising bore
 	c         float64
 	cCite     tables.Citation
@@ -52,6 +54,49 @@ func (f *PipeFamily) C() (float64, tables.Citation) { return f.c, f.cCite }
 
 // Roughness returns the absolute roughness.
 func (f *PipeFamily) Roughness() units.Length { return f.roughness }
+
+// MetricName returns what a size of the family is called where it is bought in
+// millimetres: "22 x 1.0 mm" of metal tube named by its outside diameter, "d25" of
+// plastic, "DN 25" where the size is a name alone. It is not ok for sizes in inches and
+// for those the family has not.
+func (f *PipeFamily) MetricName(size units.Length) (name string, ok bool) {
+	i := f.size(size)
+	if i < 0 || !f.metric {
+		return "", false
+	}
+	return f.metricName(&f.sizes[i]), true
+}
+
+func (f *PipeFamily) metricName(s *PipeSize) string {
+	outside := strconv.FormatFloat(s.Size.Millimetres(), 'f', -1, 64)
+	switch {
+	case s.Size != s.Outside:
+		return "DN " + outside
+	case plastics[f.material]:
+		return "d" + outside
+	}
+	wall := strconv.FormatFloat(s.wall().Millimetres(), 'f', -1, 64)
+	if !strings.Contains(wall, ".") {
+		wall += ".0"
+	}
+	return outside + " x " + wall + " mm"
+}
+
+// name is what a size of the family is called.
+func (f *PipeFamily) name(s *PipeSize) nominal {
+	if f.metric {
+		return nominal(f.metricName(s))
+	}
+	return nominal(s.Size.String())
+}
+
+// name is what the pipe of the run is called.
+func (r *RunResult) name() nominal { return r.Pipe.name(r.bore) }
+
+// nominal is a size that is a name: it is never converted.
+type nominal string
+
+func (n nominal) String() string { return string(n) }
 
 // size returns the index of a nominal size, or -1.
 func (f *PipeFamily) size(nominal units.Length) int {
@@ -264,7 +309,7 @@ func loadFamily(shelf *tables.Shelf, id string) (*PipeFamily, error) {
 		return nil, fmt.Errorf("%w: pipe %q: %sthe shelf has %s", ErrNotInCode, fixture.Shorten(id),
 			visible.Meant(id, names), strings.Join(names, ", "))
 	}
-	f := &PipeFamily{id: id, material: row.Material}
+	f := &PipeFamily{id: id, material: row.Material, metric: row.Unit == "mm"}
 	rows, err := tables.Load[pipeRow](shelf, "pipes/"+id)
 	if err != nil {
 		return nil, err

@@ -16,24 +16,24 @@ func (s *Sizing) Reason(point int) string {
 	t := s.trade()
 	switch s.Basis[point] {
 	case Drawn:
-		return fmt.Sprintf("%v %s is drawn.", r.Size, r.Pipe.id)
+		return fmt.Sprintf("%v %s is drawn.", r.name(), r.Pipe.id)
 	case ByUnits:
 		return fmt.Sprintf("%s: the code's pipe for its loading units, with a bore of %v here.", r.Load.In(s.Code.unit), r.Bore)
 	case ByVelocity:
-		return fmt.Sprintf("%v runs at %v in %v; %s", t.flow(r.Flow), t.velocity(r.Velocity), r.Size, s.lesser(r, r.Flow))
+		return fmt.Sprintf("%v runs at %v in %v; %s", t.flow(r.Flow), t.velocity(r.Velocity), r.name(), s.lesser(r, r.Flow))
 	case ByReturnFlow:
 		return s.returnReason(point)
 	case ByMinimum, ByService:
-		return fmt.Sprintf("%v is the %v.", r.Size, s.Basis[point])
+		return fmt.Sprintf("%v is the %v.", r.name(), s.Basis[point])
 	case ByDownstream:
 		return "A run that it feeds asks for it: no line is smaller than one it feeds."
 	case ByPressure, ByCost:
 		return fmt.Sprintf("Chosen for the %v.", s.Basis[point])
 	}
 	if r.Flow > 0 {
-		return fmt.Sprintf("%v is the smallest %s on offer; %v runs at %v in it.", r.Size, r.Pipe.id, t.flow(r.Flow), t.velocity(r.Velocity))
+		return fmt.Sprintf("%v is the smallest %s on offer; %v runs at %v in it.", r.name(), r.Pipe.id, t.flow(r.Flow), t.velocity(r.Velocity))
 	}
-	return fmt.Sprintf("%v is the smallest %s on offer.", r.Size, r.Pipe.id)
+	return fmt.Sprintf("%v is the smallest %s on offer.", r.name(), r.Pipe.id)
 }
 
 // lesser says what a flow would do in the size below a run's.
@@ -48,7 +48,7 @@ func (s *Sizing) lesser(r *RunResult, flow units.Flow) string {
 	if err != nil {
 		return "there is no smaller on offer."
 	}
-	return fmt.Sprintf("in %v it would run at %v, over the limit.", below.Size, t.velocity(v))
+	return fmt.Sprintf("in %v it would run at %v, over the limit.", r.Pipe.name(below), t.velocity(v))
 }
 
 func (s *Sizing) returnReason(point int) string {
@@ -77,5 +77,5 @@ func (s *Sizing) returnReason(point int) string {
 	if err != nil {
 		return text
 	}
-	return text + fmt.Sprintf("That runs at %v in %v, within the limit; %s", t.velocity(v), r.Size, s.lesser(r, sum))
+	return text + fmt.Sprintf("That runs at %v in %v, within the limit; %s", t.velocity(v), r.name(), s.lesser(r, sum))
 }

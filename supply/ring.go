@@ -240,13 +240,25 @@ func (a *Analysis) ringFriction(f *PipeFamily, bore, length units.Length, k floa
 	return hydraulics.Friction{Method: a.Options.method(), Bore: bore, Length: length, C: f.c, Roughness: f.roughness, K: k, Water: water}
 }
 
-func (a *Analysis) linkFriction(link *Link, water hydraulics.Water) (hydraulics.Friction, error) {
-	l := a.Layout
+// LinkPipe returns the family of pipe of a link, by its index in the layout: that of the
+// run to its first end where it names none.
+func (a *Analysis) LinkPipe(link int) (*PipeFamily, error) {
+	if link < 0 || link >= len(a.Layout.data.Links) {
+		return nil, fmt.Errorf("%w: link %d of %d", ErrQuery, link, len(a.Layout.data.Links))
+	}
+	return a.Layout.linkPipe(a.Code, &a.Layout.data.Links[link])
+}
+
+func (l *Layout) linkPipe(c *Code, link *Link) (*PipeFamily, error) {
 	name := link.Pipe
 	if name == "" {
 		name = l.pipeOf(int(l.index[link.Between[0]]))
 	}
-	f, err := l.family(a.Code, name)
+	return l.family(c, name)
+}
+
+func (a *Analysis) linkFriction(link *Link, water hydraulics.Water) (hydraulics.Friction, error) {
+	f, err := a.Layout.linkPipe(a.Code, link)
 	if err != nil {
 		return hydraulics.Friction{}, err
 	}
@@ -255,6 +267,9 @@ func (a *Analysis) linkFriction(link *Link, water hydraulics.Water) (hydraulics.
 		return hydraulics.Friction{}, fmt.Errorf("size: %w: %v: %s comes in %s", ErrNotInCode, link.Size, f.id, f.sizeNames())
 	}
 	length := link.Length
+	if len(link.Fittings) == 0 {
+		length += a.Layout.allowance(length)
+	}
 	for i := range link.Fittings {
 		t := &link.Fittings[i]
 		each := t.Length

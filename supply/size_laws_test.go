@@ -186,7 +186,7 @@ func TestOneMoreFixtureNeverLowersDemand(t *testing.T) {
 		if err != nil {
 			t.Fatal(err)
 		}
-		more, err := l.flows(c)
+		more, err := l.flows(c, false)
 		if err != nil {
 			t.Fatal(err)
 		}
@@ -196,7 +196,7 @@ func TestOneMoreFixtureNeverLowersDemand(t *testing.T) {
 		if l, err = NewLayout(fewer); err != nil {
 			t.Fatal(err)
 		}
-		less, err := l.flows(c)
+		less, err := l.flows(c, false)
 		if err != nil {
 			t.Fatal(err)
 		}

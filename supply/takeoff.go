@@ -14,7 +14,10 @@ type TakeOffLine struct {
 	Pipe string // family a fitting or insulation goes on
 	Size units.Length
 	// Wall is that of pipe whose standard makes the size in several walls; zero for others.
-	Wall   units.Length
+	Wall units.Length
+	// Name is what pipe in millimetres is called, as [PipeFamily.MetricName] has it; empty
+	// for others.
+	Name   string
 	Length units.Length // of pipe and insulation, without allowance for waste
 	Count  int
 }
@@ -30,6 +33,16 @@ func (a *Analysis) TakeOff() []TakeOffLine {
 		wall             units.Length
 	}
 	sums := map[key]*TakeOffLine{}
+	names := map[priceKey]string{}
+	name := func(pipe string, size units.Length) string {
+		k := priceKey{pipe, size}
+		if _, known := names[k]; !known {
+			if f, err := l.family(a.Code, pipe); err == nil {
+				names[k], _ = f.MetricName(size)
+			}
+		}
+		return names[k]
+	}
 	walls := map[priceKey]units.Length{}
 	wall := func(pipe string, size units.Length) units.Length {
 		k := priceKey{pipe, size}
@@ -44,6 +57,9 @@ func (a *Analysis) TakeOff() []TakeOffLine {
 		line := sums[k]
 		if line == nil {
 			line = &TakeOffLine{Kind: k.kind, Item: k.item, Pipe: k.pipe, Size: k.size, Wall: k.wall}
+			if k.kind == "pipe" {
+				line.Name = name(k.item, k.size)
+			}
 			sums[k] = line
 		}
 		line.Length += length

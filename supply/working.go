@@ -67,7 +67,7 @@ func (a *Analysis) Working(point int) []string {
 	say := func(format string, args ...any) { out = append(out, fmt.Sprintf(format, args...)) }
 	say("load: %s on the %v line to %s", r.Load.In(a.Code.unit), l.service[point], p.ID)
 	a.workDemand(r, u, say)
-	say("bore: %v %s has %s, by %v", r.Size, r.Pipe.id, u.boreText(r.Bore), r.bore.Citation)
+	say("bore: %v %s has %s, by %v", r.name(), r.Pipe.id, u.boreText(r.Bore), r.bore.Citation)
 	if r.Flow > 0 {
 		say("velocity: v = %g Q/d2 = %g x %s / (%s)2 = %.2f %s", u.velocityFactor, u.velocityFactor, u.flowText(r.Flow), u.boreText(r.Bore),
 			float64(r.Velocity/u.velocityPer), u.velocity)
@@ -133,6 +133,8 @@ func (a *Analysis) workDemand(r *RunResult, u *scales, say func(string, ...any))
 		say("demand: %s, the greatest outlets of each usage unit together, by %v", flow, r.Demand)
 	case FromOnly:
 		say("demand: %s, all that its one fixture draws%s", flow, cited(r.Demand))
+	case FromAll:
+		say("demand: %s, all that its fixtures draw together, less than the table gives", flow)
 	case FromFirstRow:
 		say("demand: %s, the first row of the table, for the load lies under it and an outlet's flow is not known, by %v", flow, r.Demand)
 	case BeyondTable:

@@ -77,6 +77,7 @@ func (r *Report) identity(p *page) {
 	} else {
 		line("code", j.Edition+" ("+j.Code+")")
 	}
+	line("water code", j.WaterCode)
 	if len(j.Amendments) == 0 {
 		line("amendments", "none")
 	}

@@ -39,6 +39,9 @@ type about struct {
 	Address  string `json:"address" read:"free"`
 	Revision string `json:"revision" read:"free"`
 	Code     string `json:"code" read:"need"` // id on the shelf
+	// WaterCode is that of the water lines, where they have one of their own: en806-3
+	// beside any drainage code. It stays when the job is judged under another code.
+	WaterCode string `json:"water_code"`
 	// Amendments are folders of amendment tables, beside the file.
 	Amendments []string `json:"amendments" read:"free"`
 }
@@ -84,10 +87,20 @@ func Read(fsys fs.FS, name, other string) (*Job, error) {
 	blame := func(field string, err error) { doc.Fault(doc.Top(), "job."+field, "job", field, err) }
 	j.amend(blame, fsys, path.Dir(name))
 	var codes codesOf
-	if err := codes.load(j, other, f.Drainage.Given(), f.Water.Given()); err != nil {
+	water := f.Water.Given()
+	if j.WaterCode != "" {
+		code, err := supply.LoadCode(j.shelf, j.WaterCode)
+		if err != nil {
+			blame("water_code", err)
+		} else if water {
+			codes.supply = append(codes.supply, code)
+		}
+		water = false
+	}
+	if err := codes.load(j, other, f.Drainage.Given(), water); err != nil {
 		return nil, err
 	}
-	if err := codes.load(j, j.Code, f.Drainage.Given(), f.Water.Given()); err != nil {
+	if err := codes.load(j, j.Code, f.Drainage.Given(), water); err != nil {
 		blame("code", err)
 	}
 	all := joinFaults{doc.Faults.Err()}

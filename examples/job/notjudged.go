@@ -1,6 +1,7 @@
 package job
 
 import (
+	"cmp"
 	"fmt"
 	"slices"
 	"strings"
@@ -43,6 +44,17 @@ func notJudged(shelf *tables.Shelf, code string, drains, water bool) ([]unjudged
 		out[at].rows = append(out[at].rows, name)
 	}
 	return out, nil
+}
+
+// notJudged lists the rows of the codes that the halves of the job are judged by.
+func (j *Job) notJudged(code string) ([]unjudged, error) {
+	water := cmp.Or(j.WaterCode, code)
+	list, err := notJudged(j.shelf, code, j.drains != nil, j.water != nil && water == code)
+	if err != nil || j.water == nil || water == code {
+		return list, err
+	}
+	more, err := notJudged(j.shelf, water, false, true)
+	return append(list, more...), err
 }
 
 // unjudgedRows names the rows of every family, in words.

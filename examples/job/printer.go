@@ -9,6 +9,7 @@ import (
 
 	"github.com/trapweir/trapweir/dwv"
 	"github.com/trapweir/trapweir/slope"
+	"github.com/trapweir/trapweir/supply"
 	"github.com/trapweir/trapweir/tables"
 	"github.com/trapweir/trapweir/units"
 )
@@ -110,6 +111,24 @@ func (p printer) size(l units.Length) string {
 	return inches(l, 64)
 }
 
+// pipe is what a size of water pipe is called where it is bought.
+func (p printer) pipe(f *supply.PipeFamily, size units.Length) string {
+	if f != nil {
+		if name, ok := f.MetricName(size); ok {
+			return name
+		}
+	}
+	return p.size(size)
+}
+
+// bore is the inside of a sleeve: inches, or millimetres.
+func (p printer) bore(l units.Length) string {
+	if l%(units.Inch/8) != 0 && l%units.Millimetre == 0 {
+		return round(l.Millimetres(), 0) + " mm"
+	}
+	return p.size(l)
+}
+
 func (p printer) grade(g slope.Grade) string {
 	if g.IsLevel() {
 		return "level"
@@ -123,6 +142,9 @@ func (p printer) grade(g slope.Grade) string {
 func (p printer) flow(f units.Flow) string {
 	if p.si {
 		return round(float64(f/units.LitrePerSecond), 2) + " L/s"
+	}
+	if gpm := float64(f / units.USGallonPerMinute); math.Abs(gpm) < 3 {
+		return strings.TrimSuffix(round(gpm, 2), "0") + " gpm" // outlets are known to the hundredth
 	}
 	return round(float64(f/units.USGallonPerMinute), 1) + " gpm"
 }

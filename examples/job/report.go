@@ -127,6 +127,7 @@ type JobSection struct {
 	Revision   string   `json:"revision,omitempty"`
 	Code       string   `json:"code"`
 	Edition    string   `json:"edition"`
+	WaterCode  string   `json:"water_code,omitempty"` // of the water lines, where it is another
 	Amendments []string `json:"amendments"`
 	Floor      string   `json:"finished_floor,omitempty"` // of a job with drains
 	Slab       string   `json:"slab,omitempty"`
@@ -160,6 +161,9 @@ type drainsJudged struct {
 // that is an error; if one cannot, a gap.
 func size(j *Job, id string, p printer) (*judged, error) {
 	g := &judged{job: j, code: id}
+	if j.drains == nil {
+		g.code = cmp.Or(j.WaterCode, id)
+	}
 	var err error
 	if j.drains != nil {
 		if g.drains, err = sizeDrains(j, id); err == nil {
@@ -168,8 +172,10 @@ func size(j *Job, id string, p printer) (*judged, error) {
 		g.lack("drains", err)
 	}
 	if j.water != nil {
-		if g.water, err = judgeWater(j, id, p); err == nil {
-			g.edition = g.water.code.Source()
+		if g.water, err = judgeWater(j, cmp.Or(j.WaterCode, id), p); err == nil {
+			if g.edition = g.water.code.Source(); g.drains != nil {
+				g.edition = g.drains.code.Source()
+			}
 		}
 		g.lack("water lines", err)
 	}
@@ -279,10 +285,10 @@ func report(j *Job, other string, p printer) (*Report, error) {
 	if r.Job, err = jobSection(g, p); err != nil {
 		return nil, err
 	}
-	if r.unjudged, err = notJudged(j.shelf, id, j.drains != nil, j.water != nil); err != nil {
+	if r.unjudged, err = j.notJudged(id); err != nil {
 		return nil, err
 	}
-	r.NotJudged, r.shortName = unjudgedRows(r.unjudged), shortName(id, r.Job.Edition)
+	r.NotJudged, r.shortName = unjudgedRows(r.unjudged), shortName(g.code, r.Job.Edition)
 	r.Versions = Versions{Library: libraryVersion(), Tables: tables.DataVersion}
 	r.File = fileSection(j)
 	if compared {
@@ -357,6 +363,9 @@ func jobSection(g *judged, p printer) (JobSection, error) {
 	}
 	if p.si {
 		s.Units = "si"
+	}
+	if w := g.water; w != nil && g.code != w.code.ID() {
+		s.WaterCode = w.code.Source().String() + " (" + w.code.ID() + ")"
 	}
 	var err error
 	if s.Amendments, err = amendmentTexts(g.job.shelf, s.Code); err != nil {

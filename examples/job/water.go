@@ -44,6 +44,8 @@ type WaterSection struct {
 	Fixtures []OutletRow `json:"fixtures"`
 	Governs  string      `json:"governs"`
 	Budget   []BudgetRow `json:"budget"`
+	Links    []LinkRow   `json:"links,omitempty"`
+	Rings    string      `json:"rings,omitempty"` // what the fixtures have with the links open
 	Loops    []LoopRow   `json:"recirculation,omitempty"`
 	Sleeves  []SleeveRow `json:"sleeves,omitempty"`
 }
@@ -95,7 +97,7 @@ func waterSchedule(w *waterJudged, p printer) (*WaterSection, error) {
 		r, pt := &a.Runs[i], l.Point(i)
 		row := WaterRow{
 			Point: pt.ID, From: pt.From, Line: l.Service(i).String(), Length: p.run(r.Length),
-			Load: r.Load.String(), System: r.System.String(), Flow: p.flow(r.Flow), Size: p.size(r.Size),
+			Load: r.Load.String(), System: r.System.String(), Flow: p.flow(r.Flow), Size: p.pipe(r.Pipe, r.Size),
 			Velocity: p.velocity(r.Velocity), Loss: p.pressure(r.Friction + r.Fittings + r.Device), Out: p.pressure(r.Out),
 			Why: w.sizing.Basis[i].String(), Source: w.sizing.Citation[i].String(), Demand: r.Demand.String(),
 		}
@@ -130,6 +132,7 @@ func waterSchedule(w *waterJudged, p printer) (*WaterSection, error) {
 		}
 	}
 	s.Sleeves = sleeves(w, p)
+	s.Links, s.Rings = ringLinks(w, p)
 	var err error
 	s.Loops, err = loops(w, p)
 	return s, err
@@ -147,7 +150,7 @@ func waterChanges(a, b *waterJudged, p printer) []string {
 	for i := range a.sizing.Runs {
 		x, y := &a.sizing.Runs[i], &b.sizing.Runs[i]
 		if x.Size != y.Size {
-			out = append(out, fmt.Sprintf("%s: %s at %v (%s), now %s at %v (%s)", a.layout.Point(i).ID, p.size(x.Size), x.Load, p.flow(x.Flow), p.size(y.Size), y.Load, p.flow(y.Flow)))
+			out = append(out, fmt.Sprintf("%s: %s at %v (%s), now %s at %v (%s)", a.layout.Point(i).ID, p.pipe(x.Pipe, x.Size), x.Load, p.flow(x.Flow), p.pipe(y.Pipe, y.Size), y.Load, p.flow(y.Flow)))
 		}
 	}
 	return out

@@ -7,7 +7,6 @@ import (
 
 	"github.com/trapweir/trapweir/supply"
 	"github.com/trapweir/trapweir/tables"
-	"github.com/trapweir/trapweir/units"
 )
 
 // LoopRow is a recirculated hot line.
@@ -58,7 +57,7 @@ func loops(w *waterJudged, p printer) ([]LoopRow, error) {
 func sleeves(w *waterJudged, p printer) []SleeveRow {
 	var rows []SleeveRow
 	for _, s := range w.sizing.Sleeves() {
-		row := SleeveRow{Sleeve: s.Sleeve.ID, Bore: p.size(s.Sleeve.Bore), Lines: strings.Join(s.Lines, " "), Fill: round(100*s.Fill, 0) + " %", Fits: "fits"}
+		row := SleeveRow{Sleeve: s.Sleeve.ID, Bore: p.bore(s.Sleeve.Bore), Lines: strings.Join(s.Lines, " "), Fill: round(100*s.Fill, 0) + " %", Fits: "fits"}
 		switch s.Fit.Verdict {
 		case tables.Fail:
 			row.Fits = "does not fit"
@@ -123,26 +122,16 @@ func bare(l *supply.Layout, port, from string) bool {
 }
 
 func waterMaterials(w *waterJudged, p printer) []MaterialRow {
-	type key struct {
-		pipe string
-		size units.Length
-	}
-	var order []key
-	length := map[key]units.Length{}
-	for i := range w.sizing.Runs {
-		r := &w.sizing.Runs[i]
-		k := key{size: r.Size}
-		if r.Pipe != nil {
-			k.pipe = r.Pipe.ID()
-		}
-		if _, ok := length[k]; !ok {
-			order = append(order, k)
-		}
-		length[k] += r.Length
-	}
 	var rows []MaterialRow
-	for _, k := range order {
-		rows = append(rows, MaterialRow{What: k.pipe, Size: p.size(k.size), Quantity: p.run(length[k]), Note: "as laid"})
+	for _, x := range w.sizing.TakeOff() {
+		if x.Kind != "pipe" {
+			continue
+		}
+		size := x.Name
+		if size == "" {
+			size = p.size(x.Size)
+		}
+		rows = append(rows, MaterialRow{What: x.Item, Size: size, Quantity: p.run(x.Length), Note: "as laid"})
 	}
 	return rows
 }
@@ -202,6 +191,7 @@ func (r *Report) printWater(p *page) {
 		g.add(x.At, x.What, x.Loss, x.Left)
 	}
 	p.grid(g)
+	w.printLinks(p)
 	for _, x := range w.Sleeves {
 		p.paragraph("  ", "    ", fmt.Sprintf("Sleeve %s, %s: %s fill %s of its bore, with the pull rope; %s.", x.Sleeve, x.Bore, x.Lines, x.Fill, x.Fits))
 	}

@@ -84,6 +84,9 @@ func (p *web) head() {
 	p.about("Address", j.Address)
 	p.about("Revision", j.Revision)
 	p.about("Code", j.Edition+" ("+j.Code+")")
+	if j.WaterCode != "" {
+		p.about("Water code", j.WaterCode)
+	}
 	if len(j.Amendments) == 0 {
 		p.about("Amendments", "none")
 	}
