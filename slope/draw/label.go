@@ -27,18 +27,18 @@ var wind = [32]spot{
 var far = [13]int{900, 1250, 1600, 2100, 2600, 3300, 4000, 5000, 6000, 7500, 9000, 11000, 13000}
 
 const (
-	leading  = 690 // from base line to base line
-	ascent   = 460 // of small text above its base line, and what else may be drawn above it
-	descent  = 140
-	ringSize = 1000 // width of a ring
-	widest   = 12500
+	leading             = 690 // from base line to base line
+	ascent              = 460 // of small text above its base line, and what else may be drawn above it
+	descent             = 140
+	ringLeast, ringMost = 1000, 4000 // width of a ring
+	widest              = 12500
 )
 
 // size returns how much room the label takes.
 func (l *label) size() (w, h int) {
 	if len(l.rings) > 0 {
 		n := len(l.rings)
-		return ringSize * min(n, ringRow), ringSize * ((n + ringRow - 1) / ringRow)
+		return l.ring() * min(n, ringRow), l.ring() * ((n + ringRow - 1) / ringRow)
 	}
 	for i, s := range l.lines {
 		w = max(w, width(s, small, l.bold && i == 0))
@@ -134,11 +134,12 @@ func (s *sheet) write(l *label, b box) {
 	s.room.add(solid, box{b.x0 - 150, b.y0 - 20, b.x1 + 150, b.y1 + 20}, l.group) // so that words do not run together
 	if len(l.rings) > 0 {
 		for i, n := range l.rings {
-			at := spot{b.x0 + ringSize*(i%ringRow) + ringSize/2, b.y0 + ringSize*(i/ringRow) + ringSize/2}
+			r := l.ring()
+			at := spot{b.x0 + r*(i%ringRow) + r/2, b.y0 + r*(i/ringRow) + r/2}
 			s.ring(l.ids[i][0], n, at)
 			for _, id := range l.ids[i][1:] { // what shares the ring is found by its own id
 				g := &s.groups[id]
-				g.marks = circle(g.marks, "", at, ringSize/2-40)
+				g.marks = circle(g.marks, "", at, n.ring()/2-40)
 			}
 		}
 		return
@@ -153,6 +154,20 @@ func (s *sheet) write(l *label, b box) {
 	}
 }
 
+// ring is how wide the ring of a note is: as its key asks.
+func (n *Note) ring() int {
+	return min(max(ringLeast, width(clean(n.Key), small, n.Bad)+250), ringMost)
+}
+
+// ring is the width of the widest ring of a block.
+func (l *label) ring() int {
+	w := 0
+	for i := range l.rings {
+		w = max(w, l.rings[i].ring())
+	}
+	return w
+}
+
 // ring draws the ring of a note.
 func (s *sheet) ring(group int, n Note, at spot) {
 	g := &s.groups[group]
@@ -161,7 +176,7 @@ func (s *sheet) ring(group int, n Note, at spot) {
 	if n.Bad {
 		class, word = "f", "k"
 	}
-	g.marks = circle(g.marks, class, at, ringSize/2-40)
-	key := fit(clean(n.Key), small, n.Bad, ringSize)
+	g.marks = circle(g.marks, class, at, n.ring()/2-40)
+	key := fit(clean(n.Key), small, n.Bad, ringMost-250)
 	g.marks = text(g.marks, spot{at.x - width(key, small, n.Bad)/2, at.y + 215}, key, small, word)
 }

@@ -372,7 +372,7 @@ func (p *picture) noRoom(s *sheet, l label) {
 		for _, id := range l.ids[k] {
 			g := &s.groups[id]
 			s.missing = append(s.missing, "ring "+clean(n.Key)+" at "+clean(g.id))
-			g.marks = circle(g.marks, "", l.at[0], ringSize/2)
+			g.marks = circle(g.marks, "", l.at[0], ringLeast/2)
 		}
 	}
 }

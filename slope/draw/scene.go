@@ -42,7 +42,7 @@ type Area struct {
 // Note is a numbered remark, such as what a check found: a ring with its key at each
 // place, and the text in the list at the side.
 type Note struct {
-	Key    string // what stands in the ring: a number of up to three digits
+	Key    string // what stands in the ring: a number
 	Bad    bool   // a filled ring
 	Text   string // the line of the list
 	Link   string // where the ring leads, such as "#finding-3"; empty: nowhere

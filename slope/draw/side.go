@@ -136,21 +136,22 @@ func (s *sheet) column(list []Note, b box) []Note {
 	y := b.y0 + 700
 	for i := range list {
 		n := &list[i]
-		lines := wrap(clean(n.Text), small, b.x1-b.x0-noteIndent)
+		wide := n.ring() - ringLeast // beyond the room of a ring
+		lines := wrap(clean(n.Text), small, b.x1-b.x0-noteIndent-wide)
 		if most := (b.y1-b.y0)/740 - 2; len(lines) > most {
 			lines = append(lines[:most-1], "…")
 		}
 		high := len(lines)*740 + 160
 		if n.Key != "" {
-			high = max(1100, high+150)
+			high = max(1100+wide, high+150)
 		}
 		if y+high-740 > b.y1 && i > 0 {
 			return list[i:]
 		}
 		if n.Key != "" {
-			s.ring(frame, Note{Key: n.Key, Bad: n.Bad}, spot{b.x0 + 450, y - 200})
+			s.ring(frame, Note{Key: n.Key, Bad: n.Bad}, spot{b.x0 + 450 + wide/2, y - 200 + wide/2})
 		}
-		head, indent := n.Key == "" && strings.HasSuffix(n.Text, ":"), noteIndent
+		head, indent := n.Key == "" && strings.HasSuffix(n.Text, ":"), noteIndent+wide
 		if head {
 			indent = 0
 		}
