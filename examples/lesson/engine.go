@@ -41,18 +41,3 @@ func (e *Engine) Run(in io.Reader, out io.Writer, opt Options) (ok bool, err err
 func (e *Engine) Quiz(n int, seed uint64, ask string, questions, key io.Writer) error {
 	return quiz(n, seed, ask, questions, key, e.with(Options{}))
 }
-
-// Kind is a kind of problem.
-type Kind struct {
-	Name   string // the value of "ask"
-	Fields string // its inputs; those with ? may be left out
-}
-
-// Kinds returns the kinds of problem in the order of their names.
-func Kinds() []Kind {
-	var out []Kind
-	for _, name := range kindNames() {
-		out = append(out, Kind{name, kinds[name].fields})
-	}
-	return out
-}

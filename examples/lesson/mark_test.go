@@ -3,11 +3,14 @@ package lesson
 import (
 	"encoding/json"
 	"fmt"
+	"maps"
 	"os"
 	"path/filepath"
+	"slices"
 	"strings"
 	"testing"
 
+	"github.com/google/go-cmp/cmp"
 	"github.com/trapweir/trapweir/internal/golden"
 )
 
@@ -164,5 +167,95 @@ func TestVentForClosets(t *testing.T) {
 	}
 	if out := one(t, line+`,"water_closets":-1}`); !strings.Contains(out, "water_closets") {
 		t.Error(out)
+	}
+}
+
+// moreSlips are lines whose last answer is a slip that markCases have not.
+var moreSlips = []struct{ problem, student, likely string }{
+	{`{"ask":"fall","length":"37 ft 6 in","grade":"1/4 in/ft"}`, `"fall":"1.125 in"`, slipPercent},
+	{`{"ask":"velocity","flow":"20 gpm","bore":"1.025 in"}`, `"velocity":"8.17 ft/s"`, slipNominal},
+	{`{"ask":"velocity","flow":"20 gpm","bore":"1.025 in"}`, `"velocity":"1.944 ft/s"`, slipRadius},
+	{`{"ask":"inverts","outlet_invert":"100 ft","runs":[{"length":"10 ft","grade":"1/4 in/ft","drop":"2 in"}]}`,
+		`"inverts":["100.2083 ft"]`, slipDrop},
+	{markSupply, `"total":1.5`, slipCode + "upc-2021"},
+	{`{"ask":"minor-loss","k":10,"velocity":"5 ft/s"}`, `"head_loss":"1.184 m"`, slipNone}, // right, in metres
+	{`{"ask":"static-residual","static":"90 psi","residual":"65 psi","at":"1000 gpm","wanted":"500 gpm"}`,
+		`"pressure":"576.5 psi"`, slipUnit + "kPa for psi"},
+}
+
+// TestSlips: each of the sixteen names is found once at least, and what is right is not
+// explained as a slip.
+func TestSlips(t *testing.T) {
+	found := map[string]bool{}
+	see := func(v markVerdict) {
+		name, _, _ := strings.Cut(v.Likely, ": ")
+		found[name] = true
+		if v.Right && v.Likely != slipNone {
+			t.Errorf("right, and likely %s", v.Likely)
+		}
+	}
+	for _, c := range markCases {
+		for _, v := range verdicts(t, markLine(c.problem, c.student, c.tolerance)) {
+			see(v)
+		}
+	}
+	for _, c := range moreSlips {
+		list := verdicts(t, markLine(c.problem, c.student, ""))
+		if last := list[len(list)-1]; last.Likely != c.likely {
+			t.Errorf("%s: %+v, want %s", c.student, last, c.likely)
+		}
+		see(list[len(list)-1])
+	}
+	want := []string{"2 % taken for 1/4 in/ft", "2.31 the wrong way", "another code", "backsight subtracted",
+		"cold plus hot",
+		"diameter for radius", "feet times inches", "forgotten drop", "full pipe", "nominal for inside diameter",
+		"none", "one size down",
+		"one size up", "percent for in/ft", "sign", "unit"}
+	if diff := cmp.Diff(want, slices.Sorted(maps.Keys(found))); diff != "" {
+		t.Error(diff)
+	}
+}
+
+// TestRightIsNeverASlip marks the right answers of fresh problems of every kind, and the
+// same spoilt by each of some factors: no verdict contradicts itself.
+func TestRightIsNeverASlip(t *testing.T) {
+	for _, kind := range kindNames() {
+		if kind == "mark" || kind == "demand-exact" {
+			continue
+		}
+		var questions, key strings.Builder
+		if err := quiz(2, 5, kind, &questions, &key, options{shelf: embedded}); err != nil {
+			t.Fatal(err)
+		}
+		for line := range strings.Lines(questions.String()) {
+			var reply struct{ Answer map[string]json.RawMessage }
+			if err := json.Unmarshal([]byte(one(t, strings.TrimSpace(line))), &reply); err != nil {
+				t.Fatal(err)
+			}
+			for name, raw := range reply.Answer {
+				var q struct {
+					Value float64
+					Unit  string
+				}
+				if json.Unmarshal(raw, &q) != nil {
+					continue
+				}
+				for _, factor := range []float64{1, 12, 1 / 2.31, -1, 2, 1.3} {
+					given := fmt.Sprintf(`%q:"%.12g %s"`, name, q.Value*factor, q.Unit)
+					if q.Unit == "1" {
+						given = fmt.Sprintf(`%q:%.12g`, name, q.Value*factor)
+					}
+					if q.Unit == "in/ft" && factor < 0 || strings.Contains("kg/m3 Pa-s kJ/kg-K", q.Unit) &&
+						q.Unit != "1" {
+						continue
+					}
+					for _, v := range verdicts(t, markLine(strings.TrimSpace(line), given, "")) {
+						if v.Right != (factor == 1 || q.Value == 0) || v.Right && v.Likely != slipNone {
+							t.Errorf("%s%s: %+v", line, given, v)
+						}
+					}
+				}
+			}
+		}
 	}
 }

@@ -166,16 +166,20 @@ func numberOf(f *strictjson.Fields, name string, s span) (float64, bool) {
 	return x, true
 }
 
+// maxCount is the most of anything that is counted.
+const maxCount = 1_000_000_000
+
 // count returns a whole number of at least low.
 func countOf(f *strictjson.Fields, name string, low int) int {
 	if !f.Need(name) {
 		return 0
 	}
-	n, ok := f.Int(name)
-	if ok && n < low {
-		f.Faultf(name, "%d is less than %d", n, low)
+	x, ok := f.Float(name)
+	if ok && !(x == math.Trunc(x) && x >= float64(low) && x <= maxCount) {
+		f.Faultf(name, "%s is not a whole number, at least %d and at most %d", f.Get(name).Text, low, maxCount)
+		return 0
 	}
-	return n
+	return int(x)
 }
 
 // word returns the text in a field, one of those given.
@@ -252,8 +256,11 @@ func (p *problem) failIn(item string, err error) {
 
 // refused words the refusal of a number.
 func (p *problem) refused(f faults.Fault, r *units.RangeError) error {
-	return fmt.Errorf("%s is not %s", p.asGiven(f, r.Value), r.Allowed)
+	return fmt.Errorf("%s is not %s", plainPowers.Replace(p.asGiven(f, r.Value)), plainPowers.Replace(r.Allowed))
 }
+
+// plainPowers writes powers of ten as people do: 1e6 for 1e+06.
+var plainPowers = strings.NewReplacer("e+0", "e", "e+", "e", "e-0", "e-")
 
 // asGiven is a value that was refused as the line has it, and in the unit of the range.
 func (p *problem) asGiven(f faults.Fault, value string) string {
@@ -284,7 +291,7 @@ func withoutPrefix(err error, field string) error {
 }
 
 // short writes a number for a person.
-func short(x float64) string { return strconv.FormatFloat(x, 'g', 6, 64) }
+func short(x float64) string { return plainPowers.Replace(strconv.FormatFloat(x, 'g', 6, 64)) }
 
 // parseItem reads an entry of a list of quantities.
 func parseItem(v *strictjson.Value, into encoding.TextUnmarshaler) error {

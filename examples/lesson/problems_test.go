@@ -18,7 +18,7 @@ var embedded = newCodes(tables.Embedded())
 func solveText(t testing.TB, in string, opt options) (string, bool) {
 	t.Helper()
 	if opt.shelf == nil {
-		opt.shelf = newCodes(tables.Embedded())
+		opt.shelf = embedded
 	}
 	var out strings.Builder
 	ok, err := run(strings.NewReader(in), &out, opt)

@@ -26,7 +26,7 @@ func quiz(n int, seed uint64, ask string, questions, key io.Writer, opt options)
 	if _, ok := quizMakers[ask]; !ok && ask != "" {
 		return fmt.Errorf("ask: no quiz of %q; there are quizzes of %s", ask, strings.Join(quizKinds(), ", "))
 	}
-	r := quizRand{rand.New(rand.NewPCG(seed, 0x7472617077656972))}
+	r := newQuizRand(seed)
 	for i := range n {
 		line, err := quizLine(r, "q"+strconv.Itoa(i+1), ask, opt)
 		if err != nil {
@@ -60,6 +60,10 @@ func quizLine(r quizRand, id, ask string, opt options) ([]byte, error) {
 		}
 	}
 	return nil, errors.New("quiz: no problem with an answer was drawn")
+}
+
+func newQuizRand(seed uint64) quizRand {
+	return quizRand{rand.New(rand.NewPCG(seed, 0x7472617077656972))}
 }
 
 func quizKinds() []string {

@@ -7,6 +7,7 @@ import (
 	"maps"
 	"os"
 	"path/filepath"
+	"regexp"
 	"slices"
 	"strings"
 	"testing"
@@ -159,5 +160,48 @@ func TestHeavyLines(t *testing.T) {
 		`gpm"}]}`)
 	if got != `{"id":1,"answer":{"flow":{"value":5000,"unit":"gpm"}}}` {
 		t.Error(got)
+	}
+}
+
+// TestGuide: the guide alone is enough to write a line of every kind. Each kind has a
+// question, named answers and an example that is answered, and every field of an example
+// is told how it is written.
+func TestGuide(t *testing.T) {
+	e := New(tables.Embedded())
+	told := map[string]bool{"id": true, "ask": true}
+	for _, g := range fieldGroups {
+		for name := range strings.FieldsSeq(g.fields) {
+			told[name] = true
+		}
+	}
+	for _, k := range e.Kinds() {
+		if k.Asks == "" || k.Answers == "" || k.Fields == "" {
+			t.Errorf("%s: %+v", k.Name, k)
+		}
+		if reply, ok := e.Answer([]byte(k.Example), Options{}); !ok {
+			t.Errorf("%s: %s\n%s", k.Name, k.Example, reply)
+		}
+		if k.Name == "mark" {
+			continue // holds a whole problem line
+		}
+		for _, name := range regexp.MustCompile(`[{,]"([a-z_]+)":`).FindAllStringSubmatch(k.Example, -1) {
+			if !told[name[1]] && name[1] != "fixture" && name[1] != "use" && name[1] != "control" &&
+				name[1] != "flush" {
+				t.Errorf("%s: field %s is not told", k.Name, name[1])
+			}
+		}
+		for _, name := range regexp.MustCompile(`[a-z_]{3,}`).FindAllString(
+			regexp.MustCompile(`\([^)]*\)|[:;].*`).ReplaceAllString(k.Fields, ""), -1) {
+			if !told[name] && name != "and" && name != "one" {
+				t.Errorf("%s: input %s is not told", k.Name, name)
+			}
+		}
+	}
+	if len(questions) != len(kindNames()) {
+		t.Errorf("%d questions for %d kinds", len(questions), len(kindNames()))
+	}
+	var b strings.Builder
+	if err := e.WriteGuide(&b); err != nil || !strings.Contains(b.String(), "units: m3/s, gpm, L/s") {
+		t.Errorf("%v\n%s", err, b.String())
 	}
 }

@@ -29,7 +29,7 @@ func (v value) String() string {
 		}
 		return strings.Join(parts, ", ")
 	}
-	s := strconv.FormatFloat(v.x, 'g', workingDigits, 64)
+	s := plainPowers.Replace(strconv.FormatFloat(v.x, 'g', workingDigits, 64))
 	if v.unit == "1" || v.unit == "" {
 		return s
 	}

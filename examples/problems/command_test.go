@@ -14,7 +14,8 @@ import (
 
 func TestExitStatus(t *testing.T) {
 	file := t.TempDir() + "/a.jsonl"
-	if err := os.WriteFile(file, []byte(`{"ask":"rod","instrument_height":"1 ft","elevation":"0 ft"}`), 0o644); err != nil {
+	if err := os.WriteFile(file, []byte(`{"ask":"rod","instrument_height":"1 ft","elevation":"0 ft"}`),
+		0o644); err != nil {
 		t.Fatal(err)
 	}
 	for _, c := range []struct {
@@ -48,7 +49,8 @@ func Example_command() {
 func TestQuizCommand(t *testing.T) {
 	key := t.TempDir() + "/key.jsonl"
 	var out, errs bytes.Buffer
-	if status := command([]string{"-quiz", "4", "-seed", "9", "-ask", "fall", "-answers", key}, nil, &out, &errs); status != 0 {
+	if status := command([]string{"-quiz", "4", "-seed", "9", "-ask", "fall", "-answers", key}, nil, &out,
+		&errs); status != 0 {
 		t.Fatalf("status %d: %s", status, errs.String())
 	}
 	answers, err := os.ReadFile(key)
@@ -56,7 +58,8 @@ func TestQuizCommand(t *testing.T) {
 		t.Fatal(err)
 	}
 	var want strings.Builder
-	if _, err := lesson.New(tables.Embedded()).Run(strings.NewReader(out.String()), &want, lesson.Options{}); err != nil {
+	if _, err := lesson.New(tables.Embedded()).Run(strings.NewReader(out.String()), &want,
+		lesson.Options{}); err != nil {
 		t.Fatal(err)
 	}
 	if want.String() != string(answers) {
@@ -73,21 +76,30 @@ func TestQuizCommand(t *testing.T) {
 // What a trainer reads beside a mark, answer by answer.
 func TestJudgement(t *testing.T) {
 	for _, c := range []struct{ line, want string }{
-		{`{"ask":"mark","problem":{"ask":"fall","length":"37 ft 6 in","grade":"1/4 in/ft"},"student":{"fall":"9.375 in"}}`,
+		{`{"ask":"mark","problem":{"ask":"fall","length":"37 ft 6 in","grade":"1/4 in/ft"},"student":{"fall":"9.375 ` +
+			`in"}}`,
 			"fall: 9.375 in is right, worked out it is 9.375 in"},
-		{`{"ask":"mark","problem":{"ask":"fall","length":"37 ft 6 in","grade":"1/4 in/ft"},"student":{"fall":"9.3 in"}}`,
+		{`{"ask":"mark","problem":{"ask":"fall","length":"37 ft 6 in","grade":"1/4 in/ft"},"student":{"fall":"9.3 ` +
+			`in"}}`,
 			"fall: 9.3 in is right, worked out it is 9.375 in; 0.8 % under"},
-		{`{"ask":"mark","problem":{"ask":"fall","length":"37 ft 6 in","grade":"1/4 in/ft"},"student":{"fall":"9.375 ft"}}`,
+		{`{"ask":"mark","problem":{"ask":"fall","length":"37 ft 6 in","grade":"1/4 in/ft"},"student":{"fall":"9.375 ` +
+			`ft"}}`,
 			"fall: 9.375 ft is wrong, the answer is 9.375 in; 1100 % over; a usual slip gives it: unit: in for ft"},
-		{`{"ask":"mark","problem":{"ask":"inverts","outlet_invert":"95.72 ft","runs":[{"length":"31 ft","grade":"1/4 in/ft","drop":"2 in"}]},"student":{"inverts":["96.366 ft"]}}`,
-			"inverts[0]: 96.366 ft is wrong, the answer is 96.5325 ft; 0.166 ft under; a usual slip gives it: forgotten drop"},
-		{`{"ask":"mark","problem":{"ask":"trap-arm","code":"ipc-2021","size":"2 in"},"student":{"max_length":"unlimited"}}`,
+		{`{"ask":"mark","problem":{"ask":"inverts","outlet_invert":"95.72 ft","runs":[{"length":"31 ft",` +
+			`"grade":"1/4 in/ft","drop":"2 in"}]},"student":{"inverts":["96.366 ft"]}}`,
+			"inverts[0]: 96.366 ft is wrong, the answer is 96.5325 ft; 0.166 ft under; a usual slip gives it: " +
+				"forgotten drop"},
+		{`{"ask":"mark","problem":{"ask":"trap-arm","code":"ipc-2021","size":"2 in"},` +
+			`"student":{"max_length":"unlimited"}}`,
 			"max_length: unlimited is wrong, the answer is 8 ft"},
-		{`{"ask":"mark","problem":{"ask":"network","method":"hazen-williams","nodes":[{"id":"M","head":"100 ft"},{"id":"A","demand":"10 gpm"}],"pipes":[{"id":"p","from":"M","to":"A","length":"10 ft","bore":"1 in","c":150}]},"student":{"flows":{"p":"5 gpm"}}}`,
+		{`{"ask":"mark","problem":{"ask":"network","method":"hazen-williams","nodes":[{"id":"M","head":"100 ft"},` +
+			`{"id":"A","demand":"10 gpm"}],"pipes":[{"id":"p","from":"M","to":"A","length":"10 ft","bore":"1 in",` +
+			`"c":150}]},"student":{"flows":{"p":"5 gpm"}}}`,
 			"flows.p: 5 gpm is wrong, the answer is 10 gpm; 50 % under"},
 	} {
 		var out bytes.Buffer
-		if status := command([]string{"-working"}, strings.NewReader(c.line), &out, io.Discard); status != 0 || !strings.Contains(out.String(), `"`+c.want+`"`) {
+		if status := command([]string{"-working"}, strings.NewReader(c.line), &out, io.Discard); status != 0 ||
+			!strings.Contains(out.String(), `"`+c.want+`"`) {
 			t.Errorf("status %d, no %q in\n%s", status, c.want, out.String())
 		}
 	}
@@ -105,8 +117,34 @@ func TestStrayFlags(t *testing.T) {
 		{[]string{"-quiz", "2", "lines.jsonl"}, "lines.jsonl is named"},
 	} {
 		var out, errs bytes.Buffer
-		if status := command(c.args, strings.NewReader(""), &out, &errs); status != 2 || out.Len() > 0 || !strings.Contains(errs.String(), c.want) {
+		if status := command(c.args, strings.NewReader(""), &out, &errs); status != 2 || out.Len() > 0 ||
+			!strings.Contains(errs.String(), c.want) {
 			t.Errorf("%v: status %d, %q", c.args, status, errs.String())
 		}
+	}
+}
+
+// TestHelp: -h is an answer, with an example that can be pasted; who reads a file is not
+// asked for input.
+func TestHelp(t *testing.T) {
+	for _, flag := range []string{"-h", "-help"} {
+		var out, errs bytes.Buffer
+		status := command([]string{flag}, strings.NewReader(""), &out, &errs)
+		if status != 0 || errs.Len() > 0 ||
+			!strings.Contains(out.String(), `{"ask":"fall","length":"37 ft 6 in","grade":"1/4 in/ft"}`) ||
+			!strings.Contains(out.String(), "-kinds") {
+			t.Errorf("%s: status %d, %s%s", flag, status, out.String(), errs.String())
+		}
+	}
+	if isTerminal(strings.NewReader("")) {
+		t.Error("a text is no terminal")
+	}
+	f, err := os.Open("main.go")
+	if err != nil {
+		t.Fatal(err)
+	}
+	defer f.Close()
+	if isTerminal(f) {
+		t.Error("a file is no terminal")
 	}
 }

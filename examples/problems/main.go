@@ -2,6 +2,7 @@ package main
 
 import (
 	"bytes"
+	"errors"
 	"flag"
 	"fmt"
 	"io"
@@ -26,12 +27,20 @@ func command(args []string, in io.Reader, out, errs io.Writer) int {
 	ask := flags.String("ask", "", "kind of problem of the quiz; empty for a mix")
 	key := flags.String("answers", "quiz-answers.jsonl", "file to write the answers of the quiz to")
 	listKinds := flags.Bool("kinds", false, "list the kinds of problem and their fields")
-	if err := flags.Parse(args); err != nil {
+	flags.Usage = func() {}
+	engine := lesson.New(tables.Embedded())
+	switch err := flags.Parse(args); {
+	case errors.Is(err, flag.ErrHelp):
+		usage(out, flags)
+		return 0
+	case err != nil:
+		fmt.Fprintf(errs, "problems: -h shows the flags and an example\n")
 		return 2
 	}
 	if *listKinds {
-		for _, k := range lesson.Kinds() {
-			fmt.Fprintf(out, "%-18s %s\n", k.Name, k.Fields)
+		if err := engine.WriteGuide(out); err != nil {
+			fmt.Fprintf(errs, "problems: %v\n", err)
+			return 2
 		}
 		return 0
 	}
@@ -48,7 +57,6 @@ func command(args []string, in io.Reader, out, errs io.Writer) int {
 		fmt.Fprintf(errs, "problems: %s\n", stray)
 		return 2
 	}
-	engine := lesson.New(tables.Embedded())
 	if *number != 0 {
 		if err := writeQuiz(engine, *number, *seed, *ask, *key, out); err != nil {
 			fmt.Fprintf(errs, "problems: %v\n", err)
@@ -67,6 +75,10 @@ func command(args []string, in io.Reader, out, errs io.Writer) int {
 		}
 	}
 	if flags.NArg() == 0 {
+		if isTerminal(in) {
+			fmt.Fprintln(errs, "problems: waiting for problem lines, one JSON object a line, ended by end of file; "+
+				"-h shows an example")
+		}
 		answer("standard input", in)
 	}
 	for _, name := range flags.Args() {
@@ -94,4 +106,30 @@ func writeQuiz(e *lesson.Engine, n int, seed uint64, ask, key string, out io.Wri
 	}
 	_, err := out.Write(questions.Bytes())
 	return err
+}
+
+// example is a line and its answer, for who has never seen one.
+const example = `Reads problem lines, one JSON object a line, from standard input or the files named, and answers each with a line:
+
+  echo '{"ask":"fall","length":"37 ft 6 in","grade":"1/4 in/ft"}' | go run ./examples/problems
+  {"id":1,"answer":{"fall":{"value":9.375,"unit":"in"}}}
+
+-kinds lists every kind with its inputs, answers and an example. Exit status: 0 all lines answered, 1 one was not, 2 not run.
+
+`
+
+func usage(out io.Writer, flags *flag.FlagSet) {
+	fmt.Fprint(out, "problems [flags] [file ...]\n\n"+example)
+	flags.SetOutput(out)
+	flags.PrintDefaults()
+}
+
+// isTerminal reports whether a person would have to type what is read.
+func isTerminal(in io.Reader) bool {
+	f, ok := in.(*os.File)
+	if !ok {
+		return false
+	}
+	info, err := f.Stat()
+	return err == nil && info.Mode()&os.ModeCharDevice != 0
 }
