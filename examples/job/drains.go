@@ -12,22 +12,22 @@ import (
 
 // FixtureRow is one entry of the fixture and load schedule.
 type FixtureRow struct {
-	System  string `json:"system"`
-	Point   string `json:"point"`
-	Fixture string `json:"fixture"`
-	Count   int    `json:"count"`
-	Detail  string `json:"detail,omitempty"`
-	Load    string `json:"load"`
-	Trap    string `json:"trap,omitempty"`
-	Source  string `json:"source"`
+	System  string   `json:"system"`
+	Point   string   `json:"point"`
+	Fixture string   `json:"fixture"`
+	Count   int      `json:"count"`
+	Detail  string   `json:"detail,omitempty"`
+	Load    Quantity `json:"load"`
+	Trap    Quantity `json:"trap,omitempty"`
+	Source  string   `json:"source"`
 }
 
 // SystemLoad is the total load of a drainage system.
 type SystemLoad struct {
-	System  string `json:"system"`
-	Kind    string `json:"kind"`
-	Load    string `json:"load"`
-	Closets int    `json:"closets"`
+	System  string   `json:"system"`
+	Kind    string   `json:"kind"`
+	Load    Quantity `json:"load"`
+	Closets int      `json:"closets"`
 }
 
 // points calls f for each point with its index in the sizing and levels.
@@ -51,7 +51,7 @@ func fixtureSchedule(g *drainsJudged, p printer) (rows []FixtureRow, totals []Sy
 				row.Load = "see findings"
 				row.Source = err.Error()
 			} else {
-				row.Load, row.Trap, row.Source = load.Units.String(), printer{}.size(load.TrapSize), p.cite(load.Citation)
+				row.Load, row.Trap, row.Source = Quantity(load.Units.String()), printer{}.size(load.TrapSize), p.cite(load.Citation)
 			}
 			receive(g.code, pt.Receptor, &row, p)
 			if pt.Capped {
@@ -61,12 +61,12 @@ func fixtureSchedule(g *drainsJudged, p printer) (rows []FixtureRow, totals []Sy
 		}
 		if pt.Reserved != 0 {
 			rows = append(rows, FixtureRow{System: sys.ID, Point: pt.ID, Fixture: "reserved", Count: 1,
-				Detail: "for later, capped", Load: pt.Reserved.String(), Source: "the layout"})
+				Detail: "for later, capped", Load: Quantity(pt.Reserved.String()), Source: "the layout"})
 		}
 		if pt.Continuous != 0 {
 			row := FixtureRow{System: sys.ID, Point: pt.ID, Fixture: "continuous flow", Count: 1, Detail: pt.Continuous.String()}
 			if load, err := g.code.ContinuousLoad(pt.Continuous); err == nil {
-				row.Load, row.Source = load.Units.String(), p.cite(load.Citation)
+				row.Load, row.Source = Quantity(load.Units.String()), p.cite(load.Citation)
 			} else {
 				row.Load, row.Source = "see findings", err.Error()
 			}
@@ -75,7 +75,7 @@ func fixtureSchedule(g *drainsJudged, p printer) (rows []FixtureRow, totals []Sy
 	})
 	for _, sys := range g.layout.Systems {
 		load, closets, _ := g.sizing.Total(sys.ID)
-		totals = append(totals, SystemLoad{System: sys.ID, Kind: string(sys.Kind), Load: load.String(), Closets: closets})
+		totals = append(totals, SystemLoad{System: sys.ID, Kind: string(sys.Kind), Load: Quantity(load.String()), Closets: closets})
 	}
 	return rows, totals
 }
@@ -86,7 +86,7 @@ func receive(code *dwv.Code, r *drains.Receptor, row *FixtureRow, p printer) {
 	if r == nil || len(r.Indirect) == 0 {
 		return
 	}
-	own, err := dwv.ParseFixtureUnits(row.Load)
+	own, err := dwv.ParseFixtureUnits(string(row.Load))
 	known := err == nil
 	var sum dwv.FixtureUnits
 	var takes, from []string
@@ -108,9 +108,11 @@ func receive(code *dwv.Code, r *drains.Receptor, row *FixtureRow, p printer) {
 	case !known:
 		row.Load = "see findings"
 	case sum > own:
-		row.Load, row.Source = sum.String(), strings.Join(from, "; ")
+		row.Load, row.Source = Quantity(sum.String()), strings.Join(from, "; ")
 	}
 }
+
+func fixtureUnits(u dwv.FixtureUnits) Quantity { return Quantity(u.String()) }
 
 func detail(x *dwv.Fixture) string {
 	var parts []string
@@ -137,32 +139,34 @@ func join(parts ...string) string {
 
 // DrainRow is one run of the drain schedule.
 type DrainRow struct {
-	System   string `json:"system"`
-	From     string `json:"from"`
-	To       string `json:"to"`
-	Part     string `json:"part"`
-	Length   string `json:"length"`
-	Load     string `json:"load"`
-	Size     string `json:"size"`
-	Drawn    bool   `json:"drawn"`
-	Required string `json:"required"`
-	Grade    string `json:"grade"`
-	Capacity string `json:"capacity,omitempty"`
-	Used     string `json:"used,omitempty"`
-	Why      string `json:"why"`
-	Source   string `json:"source,omitempty"`
-	Next     string `json:"next,omitempty"`
+	System   string   `json:"system"`
+	From     string   `json:"from"`
+	To       string   `json:"to"`
+	Part     string   `json:"part"`
+	Length   Quantity `json:"length"`
+	Load     Quantity `json:"load"`
+	Size     Quantity `json:"size"`
+	Drawn    bool     `json:"drawn"`
+	Required Quantity `json:"required"`
+	Grade    Quantity `json:"grade"`
+	Capacity Quantity `json:"capacity,omitempty"`
+	Used     Quantity `json:"used,omitempty"`
+	Why      string   `json:"why"`
+	Source   string   `json:"source,omitempty"`
+	Next     string   `json:"next,omitempty"`
+
+	small bool // smaller than required
 }
 
 func drainSchedule(g *drainsJudged, p printer) []DrainRow {
 	rows := make([]DrainRow, 0, g.sizing.Len())
-	size, grade, load, run := remembered(p.size), remembered(p.grade), remembered(dwv.FixtureUnits.String), remembered(p.run)
+	size, grade, load, run := remembered(p.size), remembered(p.grade), remembered(fixtureUnits), remembered(p.run)
 	g.points(func(i int, sys *drains.System, pt *drains.Point) {
 		s := g.sizing.At(i)
 		row := DrainRow{
 			System: sys.ID, From: s.Point, To: s.To, Part: s.Part.String(), Length: run(pt.Run.Length),
 			Load: load(s.Load), Size: size(s.Size), Drawn: s.Drawn, Required: size(s.Required),
-			Grade: grade(pt.Run.Grade), Why: s.Decided.String(),
+			Grade: grade(pt.Run.Grade), Why: s.Decided.String(), small: s.Size < s.Required,
 		}
 		if pt.Run.Vertical {
 			row.Grade = "vertical"
@@ -177,10 +181,10 @@ func drainSchedule(g *drainsJudged, p printer) []DrainRow {
 		}
 		row.Source = p.cite(c)
 		if s.NextSize != 0 {
-			row.Next = size(s.NextSize) + " carries " + load(s.NextSizeLoad)
+			row.Next = string(size(s.NextSize) + " carries " + load(s.NextSizeLoad))
 		}
 		if !s.NextGrade.IsLevel() {
-			row.Next = join(row.Next, grade(s.NextGrade)+" carries "+load(s.NextGradeLoad))
+			row.Next = join(row.Next, string(grade(s.NextGrade)+" carries "+load(s.NextGradeLoad)))
 		}
 		if s.Problem != "" {
 			row.Why = join(row.Why, s.Problem)
@@ -192,22 +196,22 @@ func drainSchedule(g *drainsJudged, p printer) []DrainRow {
 
 // ElevationRow is one station: the upper end of a run, or an outlet.
 type ElevationRow struct {
-	System string `json:"system"`
-	Point  string `json:"point"`
-	Size   string `json:"size,omitempty"`
-	Invert string `json:"invert"`
-	Crown  string `json:"crown"`
-	Depth  string `json:"depth_below_floor"`
-	Cover  string `json:"cover_under_slab,omitempty"`
-	Trench string `json:"trench_bottom,omitempty"`
-	Note   string `json:"note,omitempty"`
+	System string   `json:"system"`
+	Point  string   `json:"point"`
+	Size   Quantity `json:"size,omitempty"`
+	Invert Quantity `json:"invert"`
+	Crown  Quantity `json:"crown"`
+	Depth  Quantity `json:"depth_below_floor"`
+	Cover  Quantity `json:"cover_under_slab,omitempty"`
+	Trench Quantity `json:"trench_bottom,omitempty"`
+	Note   string   `json:"note,omitempty"`
 }
 
 // DepthLeft is how much depth a system has to spare under the slab.
 type DepthLeft struct {
-	System string `json:"system"`
-	Spare  string `json:"spare"`
-	At     string `json:"at"`
+	System string   `json:"system"`
+	Spare  Quantity `json:"spare"`
+	At     string   `json:"at"`
 }
 
 // elevations takes the sizes from the rows of the drain schedule, which are by point.
@@ -254,26 +258,26 @@ func outletRow(g *drainsJudged, sys *drains.System, p printer) ElevationRow {
 }
 
 func elevationRow(p printer, system, point string, l slope.Levels, below bool) ElevationRow {
-	row := ElevationRow{System: system, Point: point, Invert: p.elevation(l.Invert), Crown: p.elevation(l.Crown), Depth: p.depth(l.InvertDepth)}
+	row := ElevationRow{System: system, Point: point, Invert: p.elevation(l.Invert), Crown: p.elevation(l.Crown), Depth: p.cover(l.InvertDepth)}
 	if below {
-		row.Cover, row.Trench = p.depth(l.SlabClearance), p.elevation(l.TrenchBottom)
+		row.Cover, row.Trench = p.cover(l.SlabClearance), p.elevation(l.TrenchBottom)
 	}
 	return row
 }
 
 // VentRow is one line of the vent schedule.
 type VentRow struct {
-	Vent     string `json:"vent"`
-	Kind     string `json:"kind"`
-	From     string `json:"from,omitempty"`
-	To       string `json:"to"`
-	Serves   string `json:"serves"`
-	Length   string `json:"developed_length"`
-	Size     string `json:"size"`
-	Required string `json:"required"`
-	Max      string `json:"max_length,omitempty"`
-	Why      string `json:"why"`
-	Source   string `json:"source,omitempty"`
+	Vent     string   `json:"vent"`
+	Kind     string   `json:"kind"`
+	From     string   `json:"from,omitempty"`
+	To       string   `json:"to"`
+	Serves   Quantity `json:"serves"`
+	Length   Quantity `json:"developed_length"`
+	Size     Quantity `json:"size"`
+	Required Quantity `json:"required"`
+	Max      Quantity `json:"max_length,omitempty"`
+	Why      string   `json:"why"`
+	Source   string   `json:"source,omitempty"`
 }
 
 func ventSchedule(g *drainsJudged, p printer) []VentRow {
@@ -284,7 +288,7 @@ func ventSchedule(g *drainsJudged, p printer) []VentRow {
 		v := &g.layout.Vents[i]
 		row := VentRow{
 			Vent: s.Vent, Kind: string(s.Kind), From: v.From, To: v.To,
-			Serves: s.Load.String(), Length: p.run(s.Length), Size: p.size(s.Size), Required: p.size(s.Required),
+			Serves: Quantity(s.Load.String()), Length: p.run(s.Length), Size: p.size(s.Size), Required: p.size(s.Required),
 			Why: s.Decided.String(), Source: p.cite(s.Citation),
 		}
 		if v.To == "" {
@@ -303,13 +307,13 @@ func ventSchedule(g *drainsJudged, p printer) []VentRow {
 
 // CleanoutRow is one cleanout.
 type CleanoutRow struct {
-	System    string `json:"system"`
-	Point     string `json:"point"`
-	Pipe      string `json:"pipe"`
-	Size      string `json:"size"`
-	Kind      string `json:"kind"`
-	Clearance string `json:"clearance,omitempty"`
-	Source    string `json:"source,omitempty"`
+	System    string   `json:"system"`
+	Point     string   `json:"point"`
+	Pipe      Quantity `json:"pipe"`
+	Size      Quantity `json:"size"`
+	Kind      string   `json:"kind"`
+	Clearance Quantity `json:"clearance,omitempty"`
+	Source    string   `json:"source,omitempty"`
 }
 
 func cleanoutSchedule(g *drainsJudged, p printer) []CleanoutRow {
@@ -330,9 +334,9 @@ func cleanoutSchedule(g *drainsJudged, p printer) []CleanoutRow {
 		}
 		switch {
 		case c.Main:
-			row.Kind = "main cleanout: no smaller pipe before it"
+			row.Kind = "main cleanout (full size up to here)"
 		case c.TwoWay:
-			row.Kind = "both ways, at the exit"
+			row.Kind = "two-way, where the drain leaves the building"
 		}
 		if c.Clearance != 0 {
 			row.Clearance = p.depth(c.Clearance)
@@ -347,13 +351,19 @@ func (r *Report) printFixtures(p *page) {
 		return
 	}
 	p.section("Fixtures and loads")
-	g := grid{head: []string{"point", "system", "fixture", ">n", "", ">load", ">trap", "by"}}
+	g := grid{head: []string{"point", "system", "fixture", ">n", "", ">load", ">trap"}}
 	for _, f := range r.Fixtures {
-		g.add(f.Point, f.System, f.Fixture, fmt.Sprint(f.Count), f.Detail, f.Load, f.Trap, f.Source)
+		g.add(f.Point, f.System, label(f.Fixture), fmt.Sprint(f.Count), f.Detail, string(f.Load), string(f.Trap))
 	}
 	p.grid(g)
+	var src []string
+	for _, f := range r.Fixtures {
+		src = append(src, f.Source)
+	}
+	p.citations("rows", src)
+	p.printf("  Water closets: large traps that count as one included.\n")
 	for _, t := range r.Loads {
-		p.printf("  system %s (%s): %s, %s or traps counted alike\n", t.System, t.Kind, t.Load, counted(t.Closets, "closet"))
+		p.printf("  system %s (%s): %s, %s\n", t.System, t.Kind, t.Load, counted(t.Closets, "water closet"))
 	}
 }
 
@@ -369,9 +379,9 @@ func (r *Report) printDrains(p *page) {
 			drawn = "drawn"
 		}
 		if d.Drawn && d.Size != d.Required {
-			drawn = "drawn, needs " + d.Required
+			drawn = string("drawn, needs " + d.Required)
 		}
-		g.add(d.From+" > "+d.To, d.System, d.Part, d.Length, d.Grade, d.Load, d.Size, drawn, d.Capacity, d.Used, d.Why, d.Next)
+		g.add(d.From+" > "+d.To, d.System, d.Part, string(d.Length), string(d.Grade), string(d.Load), string(d.Size), drawn, string(d.Capacity), string(d.Used), inTrade(d.Why), d.Next)
 	}
 	p.grid(g)
 	p.citations("rows", drainSources(r.Drains))
@@ -392,28 +402,9 @@ func (p *page) citations(what string, texts []string) {
 	for _, t := range texts {
 		if !seen[t] {
 			seen[t] = true
-			p.paragraph(first, strings.Repeat(" ", len(first)), t)
+			p.paragraph(first, strings.Repeat(" ", len(first)), p.brief(t))
 			first = strings.Repeat(" ", len(first))
 		}
-	}
-}
-
-func (r *Report) printElevations(p *page) {
-	if r.Drains == nil {
-		return
-	}
-	p.section("Elevations")
-	unit := "ft"
-	if r.Job.Units == "si" {
-		unit = "m"
-	}
-	g := grid{head: []string{"station", "system", ">pipe", ">invert " + unit, ">crown " + unit, ">below floor", ">cover under slab", ">trench bottom " + unit, ""}}
-	for _, e := range r.Elevations {
-		g.add(e.Point, e.System, e.Size, e.Invert, e.Crown, e.Depth, e.Cover, e.Trench, e.Note)
-	}
-	p.grid(g)
-	for _, d := range r.Depth {
-		p.printf("  system %s: %s to spare at %s, its highest drain under the slab\n", d.System, d.Spare, d.At)
 	}
 }
 
@@ -422,9 +413,9 @@ func (r *Report) printVents(p *page) {
 		return
 	}
 	p.section("Vents")
-	g := grid{head: []string{"vent", "kind", "from", "to", ">serves", ">developed", ">size", ">needs", ">good for", "decided by"}}
+	g := grid{head: []string{"vent", "kind", "from", "to", ">serves", ">developed", ">size", ">needs", ">max developed", "decided by"}}
 	for _, v := range r.Vents {
-		g.add(v.Vent, v.Kind, v.From, v.To, v.Serves, v.Length, v.Size, v.Required, v.Max, v.Why)
+		g.add(v.Vent, v.Kind, v.From, v.To, string(v.Serves), string(v.Length), string(v.Size), string(v.Required), string(v.Max), inTrade(v.Why))
 	}
 	p.grid(g)
 	var src []string
@@ -439,11 +430,26 @@ func (r *Report) printCleanouts(p *page) {
 		return
 	}
 	p.section("Cleanouts")
-	g := grid{head: []string{"at", "system", ">pipe", ">size", ">clear before it", ""}}
+	g := grid{head: []string{"at", "system", ">pipe", ">size", ">clearance in front", ""}}
 	for _, c := range r.Cleanouts {
-		g.add(c.Point, c.System, c.Pipe, c.Size, c.Clearance, c.Kind)
+		g.add(c.Point, c.System, string(c.Pipe), string(c.Size), string(c.Clearance), c.Kind)
 	}
 	p.grid(g)
 }
+
+// label is a kind of fixture or fitting in words.
+func label(id string) string { return strings.ReplaceAll(id, "-", " ") }
+
+// tradeWords say why a pipe has its size, as the trade says it.
+var tradeWords = strings.NewReplacer(
+	"pipe upstream", "not smaller than the pipe above it",
+	"share of the drain", "half the drain size",
+	"least vent", "minimum vent size",
+	"least drain of the fixture", "minimum drain for this fixture",
+	"least size below ground", "minimum size underground",
+	"least supply of the fixture", "minimum supply for this fixture",
+)
+
+func inTrade(why string) string { return tradeWords.Replace(why) }
 
 func underline(s string) string { return strings.Repeat("=", len([]rune(s))) }

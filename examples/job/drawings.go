@@ -264,7 +264,7 @@ func (d *drawer) rods() []drains.DrawRow {
 		return nil
 	}
 	invert, trench := map[string]string{}, map[string]string{}
-	set := func(id string, x *RodReading) { invert[id], trench[id] = x.Reading, x.Trench }
+	set := func(id string, x *RodReading) { invert[id], trench[id] = string(x.Reading), string(x.Trench) }
 	run := map[string]*RodReading{} // the upper end of each run
 	first := map[string]*RodReading{}
 	for i := range d.r.Rods.Rods {

@@ -21,11 +21,11 @@ func TestOutletRow(t *testing.T) {
 		if err != nil {
 			t.Fatal(err)
 		}
-		if len(r.Elevations) != 3 || r.Elevations[0].Point != "O" || r.Elevations[0].Invert != "94.00" || r.Elevations[0].Crown != "94.33" || r.Elevations[0].Size != "4 in" {
+		if len(r.Elevations) != 3 || r.Elevations[0].Point != "O" || r.Elevations[0].Invert != "94.00 ft" || r.Elevations[0].Crown != "94.33 ft" || r.Elevations[0].Size != "4 in" {
 			t.Errorf("%+v", r.Elevations)
 		}
 		for _, row := range r.Elevations[1:] {
-			if want := map[string]string{"A": "94.46", "B": "94.67"}[row.Point]; row.Invert != want {
+			if want := map[string]Quantity{"A": "94.46 ft", "B": "94.67 ft"}[row.Point]; row.Invert != want {
 				t.Errorf("%s lies at %s, want %s", row.Point, row.Invert, want)
 			}
 		}

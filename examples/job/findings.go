@@ -53,9 +53,9 @@ type FindingRow struct {
 	Verdict     tables.Verdict `json:"verdict"`
 	SettledBy   tables.Settler `json:"settled_by,omitzero"`   // who can answer a question
 	IfConfirmed tables.Verdict `json:"if_confirmed,omitzero"` // what it then is, where only the standing of a figure is asked about
-	Value       string         `json:"value,omitempty"`
-	Limit       string         `json:"limit,omitempty"`
-	Margin      string         `json:"margin,omitempty"`
+	Value       Quantity       `json:"value,omitempty"`
+	Limit       Quantity       `json:"limit,omitempty"`
+	Margin      Quantity       `json:"margin,omitempty"`
 	Reason      string         `json:"reason"`
 	Fix         string         `json:"fix,omitempty"` // what puts a fail right, or what to ask whom
 	Source      string         `json:"source,omitempty"`
@@ -88,17 +88,17 @@ func (f *FindingRow) figures() string { return f.figuresBeside(f.Reason) }
 // figuresBeside says what a finding measured, unless a text names value and limit.
 func (f *FindingRow) figuresBeside(text string) string {
 	says := func(x string) bool { return x == "" || strings.Contains(text, x) }
-	if f.Value == "" || f.Limit == "" && (says(f.Value) || !strings.Contains(f.Value, " ")) {
+	if f.Value == "" || f.Limit == "" && (says(string(f.Value)) || !strings.Contains(string(f.Value), " ")) {
 		return "" // a bare number counts what the reason lists
 	}
 	var parts []string
-	if !says(f.Value) || !says(f.Limit) {
-		parts = append(parts, f.Value)
+	if !says(string(f.Value)) || !says(string(f.Limit)) {
+		parts = append(parts, string(f.Value))
 		if f.Limit != "" {
-			parts = append(parts, "limit "+f.Limit)
+			parts = append(parts, "limit "+string(f.Limit))
 		}
 	}
-	switch left, missing := strings.CutPrefix(f.Margin, "-"); {
+	switch left, missing := strings.CutPrefix(string(f.Margin), "-"); {
 	case f.Margin == "" || strings.Contains(text, left):
 	case missing:
 		parts = append(parts, left+" beyond the limit")
@@ -114,7 +114,7 @@ func (f *FindingRow) figuresBeside(text string) string {
 func findingRow(f *tables.Finding, p printer) FindingRow {
 	source := p.cite(f.Citation)
 	if own := drains.OwnLimit(f.Rule); source == "" && f.Verdict == tables.Fail && own != "" {
-		source = "the job's own limit (" + strings.TrimSpace(own+" "+p.value(f.Limit)) + ")"
+		source = "the job's own limit (" + strings.TrimSpace(own+" "+string(p.value(f.Limit))) + ")"
 	}
 	return FindingRow{ID: f.ID(), Rule: f.Rule, Place: f.Place, Verdict: f.Verdict, SettledBy: settler(f), IfConfirmed: f.IfConfirmed,
 		Standing: f.Citation.Status(), Value: p.value(f.Value), Limit: p.value(f.Limit), Margin: p.margin(f.Margin),

@@ -85,7 +85,7 @@ func (r *Report) identity(p *page) {
 		line("amendment", a)
 	}
 	if j.Floor != "" {
-		line("floor, slab", j.Floor+", "+j.Slab)
+		line("floor, slab", string(j.Floor+", "+j.Slab))
 	}
 	line("tables", r.Versions.Tables+", library "+r.Versions.Library)
 	if len(r.Confirmed) > 0 {

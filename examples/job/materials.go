@@ -1,6 +1,7 @@
 package job
 
 import (
+	"cmp"
 	"fmt"
 	"strings"
 
@@ -20,10 +21,12 @@ type MaterialSection struct {
 
 // MaterialRow is one line of a material list.
 type MaterialRow struct {
-	What     string `json:"what"`
-	Size     string `json:"size,omitempty"`
-	Quantity string `json:"quantity"`
-	Note     string `json:"note,omitempty"`
+	What     string   `json:"what"`
+	Size     Quantity `json:"size,omitempty"`
+	Quantity Quantity `json:"quantity"`
+	Note     string   `json:"note,omitempty"`
+
+	order Quantity // to the foot, as pipe is bought
 }
 
 // The allowances of the list, by common practice; an estimator has others.
@@ -44,7 +47,7 @@ func (s *MaterialSection) ofDrains(g *drainsJudged, p printer) error {
 	pipe := func(what string, items []drains.PipeItem) {
 		for _, x := range items {
 			s.Pipe = append(s.Pipe, MaterialRow{What: what + " " + x.Material, Size: p.size(x.Size),
-				Quantity: p.run(x.Gross), Note: fmt.Sprintf("%s laid, %s", p.run(x.Net), counted(x.Sticks, "length"))})
+				Quantity: p.run(x.Gross), order: p.order(x.Gross), Note: fmt.Sprintf("%s laid, %s", p.run(x.Net), counted(x.Sticks, "length"))})
 		}
 	}
 	pipe("drain", t.Pipe)
@@ -54,10 +57,10 @@ func (s *MaterialSection) ofDrains(g *drainsJudged, p printer) error {
 		if x.Branch != 0 {
 			size += " x " + p.size(x.Branch)
 		}
-		s.Fittings = append(s.Fittings, MaterialRow{What: x.Kind, Size: size, Quantity: fmt.Sprint(x.Count), Note: x.Material})
+		s.Fittings = append(s.Fittings, MaterialRow{What: label(x.Kind), Size: size, Quantity: Quantity(fmt.Sprint(x.Count)), Note: x.Material})
 	}
 	for _, x := range t.Joints {
-		row := MaterialRow{What: "joints " + x.Material, Size: p.size(x.Size), Quantity: fmt.Sprint(x.Count)}
+		row := MaterialRow{What: "joints " + x.Material, Size: p.size(x.Size), Quantity: Quantity(fmt.Sprint(x.Count))}
 		if x.Cement != 0 {
 			row.Note = fmt.Sprintf("cement %s, primer %s", small(p, x.Cement), small(p, x.Primer))
 		}
@@ -66,22 +69,22 @@ func (s *MaterialSection) ofDrains(g *drainsJudged, p printer) error {
 	e := t.Trenches
 	s.Earth = []MaterialRow{
 		{What: "trench", Quantity: p.run(e.Length), Note: fmt.Sprintf("deepest %s below the underside of the slab at %s", p.depth(e.Deepest), e.DeepestAt)},
-		{What: "excavation", Quantity: p.earth(e.Excavation), Note: "in the bank"},
+		{What: "excavation", Quantity: p.earth(e.Excavation), Note: "bank measure"},
 		{What: "bedding", Quantity: p.earth(e.Bedding)},
-		{What: "initial backfill", Quantity: p.earth(e.Initial), Note: p.depth(initialFill) + " over the pipe, by hand"},
-		{What: "final backfill", Quantity: p.earth(e.Final)},
+		{What: "initial backfill", Quantity: p.earth(e.Initial), Note: string(p.depth(initialFill) + " over the pipe, by hand")},
+		{What: "backfill to the slab", Quantity: p.earth(e.Final)},
 	}
 	if len(e.Shallow) > 0 {
-		s.Earth = append(s.Earth, MaterialRow{What: "runs with less over them", Quantity: fmt.Sprint(len(e.Shallow)), Note: "the initial backfill ends at the underside of the slab: " + strings.Join(e.Shallow, " ")})
+		s.Earth = append(s.Earth, MaterialRow{What: "runs with less over them", Quantity: Quantity(fmt.Sprint(len(e.Shallow))), Note: "the initial backfill ends at the underside of the slab: " + strings.Join(e.Shallow, " ")})
 	}
 	if len(e.Missing) > 0 {
-		s.Earth = append(s.Earth, MaterialRow{What: "runs not counted", Quantity: fmt.Sprint(len(e.Missing)), Note: "no room for bedding and pipe under the slab: " + strings.Join(e.Missing, " ")})
+		s.Earth = append(s.Earth, MaterialRow{What: "runs not counted", Quantity: Quantity(fmt.Sprint(len(e.Missing))), Note: "no room for bedding and pipe under the slab: " + strings.Join(e.Missing, " ")})
 	}
 	return nil
 }
 
 // small is a volume of cement: ounces, or millilitres.
-func small(p printer, v units.Volume) string {
+func small(p printer, v units.Volume) Quantity {
 	if p.si {
 		return round(float64(v/units.Litre)*1000, 0) + " mL"
 	}
@@ -106,7 +109,7 @@ func (r *Report) printMaterials(p *page) {
 		p.printf("\n  %s\n", part.title)
 		g := grid{head: []string{"", "size", ">quantity", ""}}
 		for _, x := range part.rows {
-			g.add(x.What, x.Size, x.Quantity, x.Note)
+			g.add(x.What, string(x.Size), string(cmp.Or(x.order, x.Quantity)), x.Note)
 		}
 		p.grid(g)
 	}

@@ -42,9 +42,9 @@ func (p printer) cite(c tables.Citation) string {
 }
 
 // remembered writes each quantity once: a layout has few sizes, grades and loads.
-func remembered[K comparable](write func(K) string) func(K) string {
-	texts := map[K]string{}
-	return func(k K) string {
+func remembered[K comparable](write func(K) Quantity) func(K) Quantity {
+	texts := map[K]Quantity{}
+	return func(k K) Quantity {
 		s, ok := texts[k]
 		if !ok {
 			s = write(k)
@@ -54,15 +54,15 @@ func remembered[K comparable](write func(K) string) func(K) string {
 	}
 }
 
-func round(x float64, places int) string {
+func round(x float64, places int) Quantity {
 	if math.Abs(x) < 0.5*math.Pow10(-places) {
 		x = 0 // never "-0.00"
 	}
-	return strconv.FormatFloat(x, 'f', places, 64)
+	return Quantity(strconv.FormatFloat(x, 'f', places, 64))
 }
 
 // run is a length of pipe: feet, inches and sixteenths, or metres.
-func (p printer) run(l units.Length) string {
+func (p printer) run(l units.Length) Quantity {
 	if p.si {
 		return round(l.Metres(), 2) + " m"
 	}
@@ -70,30 +70,46 @@ func (p printer) run(l units.Length) string {
 }
 
 // elevation is a height on the job's datum: feet and hundredths, or metres.
-func (p printer) elevation(l units.Length) string {
+func (p printer) elevation(l units.Length) Quantity {
 	if p.si {
-		return round(l.Metres(), 3)
+		return round(l.Metres(), 3) + " m"
 	}
-	return round(l.Feet(), 2)
-}
-
-func (p printer) elevationUnit() string {
-	if p.si {
-		return "m"
-	}
-	return "ft"
+	return round(l.Feet(), 2) + " ft"
 }
 
 // depth is a small vertical distance: inches and sixteenths, or millimetres.
-func (p printer) depth(l units.Length) string {
+func (p printer) depth(l units.Length) Quantity {
 	if p.si {
 		return round(l.Millimetres(), 0) + " mm"
 	}
 	return inches(l, 16)
 }
 
+// cover is how deep a pipe lies: inches and quarters, or millimetres.
+func (p printer) cover(l units.Length) Quantity {
+	if p.si {
+		return round(l.Millimetres(), 0) + " mm"
+	}
+	return inches(l, 4)
+}
+
+// order is pipe to be bought: to the foot above, or the tenth of a metre.
+func (p printer) order(l units.Length) Quantity {
+	step := units.Foot
+	if p.si {
+		step = units.Metre / 10
+	}
+	if over := l % step; over > 0 {
+		l += step - over
+	}
+	if p.si {
+		return round(l.Metres(), 1) + " m"
+	}
+	return Quantity(strconv.FormatInt(int64(l/units.Foot), 10)) + " ft"
+}
+
 // rod is a reading of a grade rod: feet, inches and eighths, or millimetres.
-func (p printer) rod(l units.Length) string {
+func (p printer) rod(l units.Length) Quantity {
 	if p.si {
 		return round(l.Millimetres(), 0) + " mm"
 	}
@@ -101,79 +117,79 @@ func (p printer) rod(l units.Length) string {
 }
 
 // size is a nominal size, the name the code gives a pipe.
-func (p printer) size(l units.Length) string {
+func (p printer) size(l units.Length) Quantity {
 	if l == 0 {
 		return ""
 	}
 	if l%(units.Inch/8) != 0 && l%units.Millimetre == 0 {
-		return fmt.Sprintf("DN %d", int64(l/units.Millimetre))
+		return Quantity(fmt.Sprintf("DN %d", int64(l/units.Millimetre)))
 	}
 	return inches(l, 64)
 }
 
 // pipe is what a size of water pipe is called where it is bought.
-func (p printer) pipe(f *supply.PipeFamily, size units.Length) string {
+func (p printer) pipe(f *supply.PipeFamily, size units.Length) Quantity {
 	if f != nil {
 		if name, ok := f.MetricName(size); ok {
-			return name
+			return Quantity(name)
 		}
 	}
 	return p.size(size)
 }
 
 // bore is the inside of a sleeve: inches, or millimetres.
-func (p printer) bore(l units.Length) string {
+func (p printer) bore(l units.Length) Quantity {
 	if l%(units.Inch/8) != 0 && l%units.Millimetre == 0 {
 		return round(l.Millimetres(), 0) + " mm"
 	}
 	return p.size(l)
 }
 
-func (p printer) grade(g slope.Grade) string {
+func (p printer) grade(g slope.Grade) Quantity {
 	if g.IsLevel() {
 		return "level"
 	}
 	if p.si {
 		return round(g.Percent(), 2) + " %"
 	}
-	return g.String()
+	return Quantity(g.String())
 }
 
-func (p printer) flow(f units.Flow) string {
+func (p printer) flow(f units.Flow) Quantity {
 	if p.si {
 		return round(float64(f/units.LitrePerSecond), 2) + " L/s"
 	}
 	if gpm := float64(f / units.USGallonPerMinute); math.Abs(gpm) < 3 {
-		return strings.TrimSuffix(round(gpm, 2), "0") + " gpm" // outlets are known to the hundredth
+		return Quantity(strings.TrimSuffix(string(round(gpm, 2)), "0")) + " gpm" // outlets are known to the hundredth
 	}
 	return round(float64(f/units.USGallonPerMinute), 1) + " gpm"
 }
 
 // smallFlow is a flow of which a tenth of a gallon a minute counts, as one kept up in
 // a return.
-func (p printer) smallFlow(f units.Flow) string {
+func (p printer) smallFlow(f units.Flow) Quantity {
 	if p.si {
 		return round(float64(f/units.LitrePerSecond), 3) + " L/s"
 	}
 	return round(float64(f/units.USGallonPerMinute), 2) + " gpm"
 }
 
-func (p printer) velocity(v units.Velocity) string {
+func (p printer) velocity(v units.Velocity) Quantity {
 	if p.si {
 		return round(float64(v), 2) + " m/s"
 	}
 	return round(float64(v/units.FootPerSecond), 1) + " ft/s"
 }
 
-func (p printer) pressure(x units.Pressure) string {
+func (p printer) pressure(x units.Pressure) Quantity {
 	if p.si {
 		return round(float64(x/units.Kilopascal), 0) + " kPa"
 	}
 	return round(float64(x/units.PoundForcePerSquareInch), 1) + " psi"
 }
 
-func (p printer) volume(v units.Volume) string {
-	x, unit := float64(v/units.USGallon), " gal"
+func (p printer) volume(v units.Volume) Quantity {
+	x, unit := float64(v/units.USGallon), Quantity(" gal")
 	if p.si {
 		x, unit = float64(v/units.Litre), " L"
 	}
@@ -183,22 +199,22 @@ func (p printer) volume(v units.Volume) string {
 	return round(x, 1) + unit
 }
 
-func (p printer) earth(v units.Volume) string {
+func (p printer) earth(v units.Volume) Quantity {
 	if p.si {
 		return round(float64(v), 1) + " m3"
 	}
 	return round(float64(v/units.CubicYard), 1) + " yd3"
 }
 
-func (p printer) power(w units.Power) string {
+func (p printer) power(w units.Power) Quantity {
 	if p.si {
 		return round(float64(w), 0) + " W"
 	}
 	return round(float64(w/units.BtuPerHour), 0) + " Btu/h"
 }
 
-func (p printer) head(h units.Head) string {
-	x, decimals, unit := float64(h/units.FootOfHead), 1, " ft"
+func (p printer) head(h units.Head) Quantity {
+	x, decimals, unit := float64(h/units.FootOfHead), 1, Quantity(" ft")
 	if p.si {
 		x, decimals, unit = float64(h), 2, " m"
 	}
@@ -208,17 +224,17 @@ func (p printer) head(h units.Head) string {
 	return round(x, decimals) + unit
 }
 
-func (p printer) temperature(t units.Temperature) string {
+func (p printer) temperature(t units.Temperature) Quantity {
 	if p.si {
 		return round(t.Celsius(), 0) + " degC"
 	}
 	return round(t.Fahrenheit(), 0) + " degF"
 }
 
-func (p printer) time(d units.Duration) string { return round(float64(d), 0) + " s" }
+func (p printer) time(d units.Duration) Quantity { return round(float64(d), 0) + " s" }
 
 // value prints any quantity that a finding may hold.
-func (p printer) value(x fmt.Stringer) string {
+func (p printer) value(x fmt.Stringer) Quantity {
 	switch v := quantity(x).(type) {
 	case nil:
 		return ""
@@ -243,7 +259,7 @@ func (p printer) value(x fmt.Stringer) string {
 	case units.Duration:
 		return p.time(v)
 	}
-	return x.String()
+	return Quantity(x.String())
 }
 
 // quantity returns x as one of the types of units where it is a length that prints
@@ -261,14 +277,17 @@ func quantity(x fmt.Stringer) fmt.Stringer {
 	return x
 }
 
+// text is value, for who wants plain text.
+func (p printer) text(x fmt.Stringer) string { return string(p.value(x)) }
+
 // margin prints what is left of a limit. Of a grade nothing is 0, and not level; what
 // is no grade that anybody lays is told in percent.
-func (p printer) margin(x fmt.Stringer) string {
+func (p printer) margin(x fmt.Stringer) Quantity {
 	g, ok := x.(slope.Grade)
 	switch text := p.value(x); {
 	case ok && g.IsLevel():
 		return "0"
-	case ok && strings.Contains(text, ":"):
+	case ok && strings.Contains(string(text), ":"):
 		return round(g.Percent(), 2) + " %"
 	default:
 		return text
@@ -276,7 +295,7 @@ func (p printer) margin(x fmt.Stringer) string {
 }
 
 // inches writes `3 1/16 in`, to the nearest 1/den.
-func inches(l units.Length, den int64) string {
+func inches(l units.Length, den int64) Quantity {
 	neg, whole, num, d := fraction(l, den)
 	b := append(make([]byte, 0, 32), neg...)
 	if whole != 0 || num == 0 {
@@ -288,11 +307,11 @@ func inches(l units.Length, den int64) string {
 		}
 		b = appendFraction(b, num, d)
 	}
-	return string(append(b, " in"...))
+	return Quantity(append(b, " in"...))
 }
 
 // feetInches writes `37'-6 3/8"`, to the nearest 1/den inch.
-func feetInches(l units.Length, den int64) string {
+func feetInches(l units.Length, den int64) Quantity {
 	neg, whole, num, d := fraction(l, den)
 	b := append(make([]byte, 0, 32), neg...)
 	b = strconv.AppendInt(b, whole/12, 10)
@@ -301,7 +320,7 @@ func feetInches(l units.Length, den int64) string {
 	if num != 0 {
 		b = appendFraction(append(b, ' '), num, d)
 	}
-	return string(append(b, '"'))
+	return Quantity(append(b, '"'))
 }
 
 func appendFraction(b []byte, num, d int64) []byte {

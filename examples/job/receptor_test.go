@@ -20,7 +20,7 @@ func TestReceptorRow(t *testing.T) {
 		if err != nil {
 			t.Fatal(err)
 		}
-		if len(r.Fixtures) != 1 || r.Fixtures[0].Load != want[0] || r.Fixtures[0].Detail != want[1] || r.Drains[0].Load != want[0] {
+		if len(r.Fixtures) != 1 || string(r.Fixtures[0].Load) != want[0] || r.Fixtures[0].Detail != want[1] || string(r.Drains[0].Load) != want[0] {
 			t.Errorf("%d washers: %+v on %s", washers, r.Fixtures, r.Drains[0].Load)
 		}
 	}

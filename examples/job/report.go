@@ -27,6 +27,7 @@ type Report struct {
 	Drains     []DrainRow      `json:"drains,omitzero"`
 	Elevations []ElevationRow  `json:"elevations,omitzero"`
 	Depth      []DepthLeft     `json:"depth_left,omitzero"`
+	Stubs      []StubRow       `json:"stubs,omitzero"`
 	Rods       *RodSection     `json:"rod_readings,omitempty"`
 	Vents      []VentRow       `json:"vents,omitzero"`
 	Cleanouts  []CleanoutRow   `json:"cleanouts,omitzero"`
@@ -129,8 +130,8 @@ type JobSection struct {
 	Edition    string   `json:"edition"`
 	WaterCode  string   `json:"water_code,omitempty"` // of the water lines, where it is another
 	Amendments []string `json:"amendments"`
-	Floor      string   `json:"finished_floor,omitempty"` // of a job with drains
-	Slab       string   `json:"slab,omitempty"`
+	Floor      Quantity `json:"finished_floor,omitempty"` // of a job with drains
+	Slab       Quantity `json:"slab,omitempty"`
 	Units      string   `json:"units"`
 	Standing   string   `json:"standing"` // how far the tables that decided may be trusted
 }
@@ -208,7 +209,7 @@ func (d *drainsJudged) check(p printer, words bool) (err error) {
 	if !words {
 		d.passes = new(tables.Tally)
 	}
-	d.findings, err = d.sizing.Check(drains.CheckOptions{Tally: d.passes, Print: p.value})
+	d.findings, err = d.sizing.Check(drains.CheckOptions{Tally: d.passes, Print: p.text})
 	return err
 }
 
@@ -322,7 +323,7 @@ func (r *Report) drainParts(g *judged, p printer) []gap {
 	r.Drains = drainSchedule(d, p)
 	r.Elevations, r.Depth = elevations(d, r.Drains, p)
 	r.Vents = ventSchedule(d, p)
-	r.Cleanouts = cleanoutSchedule(d, p)
+	r.Cleanouts, r.Stubs = cleanoutSchedule(d, p), stubs(d, p)
 	var rods, take, test error
 	r.Rods, rods = rodReadings(d, g.job.laser, p)
 	take = r.Materials.ofDrains(d, p)
@@ -373,7 +374,7 @@ func jobSection(g *judged, p printer) (JobSection, error) {
 	}
 	if g.job.drains != nil {
 		d := g.job.drains.Data()
-		s.Floor, s.Slab = p.elevation(d.FinishedFloor)+" "+p.elevationUnit(), p.depth(d.Slab)
+		s.Floor, s.Slab = p.elevation(d.FinishedFloor), p.depth(d.Slab)
 	}
 	memory := map[tables.Citation]bool{}
 	cited := func(c tables.Citation) {
@@ -412,10 +413,10 @@ func (r *Report) WriteJSON(w io.Writer) error {
 // Print writes the report as text.
 func (r *Report) Print(w io.Writer) error {
 	buffered := bufio.NewWriter(w)
-	p := &page{w: buffered, width: r.width, err: r.printFront(buffered)}
+	p := &page{w: buffered, width: r.width, err: r.printFront(buffered), code: r.Job.Edition, codeName: r.shortName}
 	r.printFindings(p)
-	r.printElevations(p)
-	r.printRods(p)
+	r.printLevels(p)
+	r.printStubs(p)
 	r.printCleanouts(p)
 	r.printTests(p)
 	r.printMaterials(p)

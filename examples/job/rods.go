@@ -19,23 +19,23 @@ type RodSection struct {
 
 // RodRow is what becomes of one run that is laid by the beam.
 type RodRow struct {
-	From    string `json:"from"`
-	To      string `json:"to"`
-	Bearing string `json:"bearing"`
-	Grade   string `json:"grade"`
-	Beam    string `json:"beam_grade"` // what the beam does along the run
-	Lay     string `json:"lay"`        // with, across or against the beam
-	PerTen  string `json:"per_10"`     // what the reading must grow by in ten feet, or in three metres, going up the pipe: less is up
-	Warning string `json:"warning,omitempty"`
+	From    string   `json:"from"`
+	To      string   `json:"to"`
+	Bearing string   `json:"bearing"`
+	Grade   Quantity `json:"grade"`
+	Beam    Quantity `json:"beam_grade"` // what the beam does along the run
+	Lay     string   `json:"lay"`        // with, across or against the beam
+	PerTen  Quantity `json:"per_10"`     // what the reading must grow by in ten feet, or in three metres, going up the pipe: less is up
+	Warning string   `json:"warning,omitempty"`
 }
 
 // RodReading is one station.
 type RodReading struct {
-	Run     string `json:"run"`
-	Station string `json:"station"` // from the lower end
-	Invert  string `json:"invert"`
-	Reading string `json:"reading"` // of a rod held on the invert
-	Trench  string `json:"trench_reading"`
+	Run     string   `json:"run"`
+	Station Quantity `json:"station"` // from the lower end
+	Invert  Quantity `json:"invert"`
+	Reading Quantity `json:"reading"` // of a rod held on the invert
+	Trench  Quantity `json:"trench_reading"`
 }
 
 // rodReadings follows the trees upward from the point the beam stands over. The
@@ -130,11 +130,11 @@ func follow(plane slope.Plane, toward drains.Bearing, way heading, p printer) (f
 	if p.si {
 		per = 3 * units.Metre
 	}
-	return followed{f, RodRow{Bearing: way.bearing.String(), Grade: p.grade(way.grade), Beam: round(f.Percent, 2) + " %", Lay: lay(f),
+	return followed{f, RodRow{Bearing: way.bearing.String(), Grade: p.grade(way.grade), Beam: round(f.Percent, 2) + " %", Lay: lay(f, way),
 		PerTen: p.rod(units.Length(f.PerRun / 100 * float64(per)))}}, nil
 }
 
-func lay(f slope.Following) string {
+func lay(f slope.Following, way heading) string {
 	switch {
 	case f.Result == slope.FollowsBackwards:
 		return "AGAINST the beam"
@@ -143,7 +143,10 @@ func lay(f slope.Following) string {
 	case f.Result == slope.FollowsDesign:
 		return "with the beam"
 	}
-	return "with the beam, " + f.Result.String()
+	if f.Percent < way.grade.Percent() {
+		return fmt.Sprintf("beam falls only %s %%: do NOT follow it", round(f.Percent, 2))
+	}
+	return fmt.Sprintf("beam falls %s %%, more than the pipe: do NOT follow it", round(f.Percent, 2))
 }
 
 // turn returns how far a way on plan, dx right and dy ahead, leads in the
@@ -227,40 +230,4 @@ func stations(length, step units.Length) []units.Length {
 		}
 	}
 	return append(out, length)
-}
-
-func (r *Report) printRods(p *page) {
-	if r.Rods == nil {
-		return
-	}
-	p.section("Rod readings")
-	p.paragraph("  ", "  ", "The beam "+r.Rods.Beam+".")
-	p.paragraph("  ", "  ", "A run that lies with the beam at its grade keeps one reading. For any other the rod reading "+
-		"increases going down the pipe.")
-	p.printf("\n")
-	per := "10 ft"
-	if r.Job.Units == "si" {
-		per = "3 m"
-	}
-	g := grid{head: []string{"run", "flows toward", ">grade", ">beam along it", ">increases per " + per, ""}}
-	for _, x := range r.Rods.Runs {
-		note := x.Lay
-		if note == "" {
-			note = x.Warning
-		}
-		g.add(x.From+" > "+x.To, x.Bearing, x.Grade, x.Beam, x.PerTen, note)
-	}
-	p.grid(g)
-	p.printf("\n")
-	g = grid{head: []string{"run", ">up the run", ">invert", ">rod on invert", ">rod on trench bottom"}}
-	last := ""
-	for _, x := range r.Rods.Rods {
-		name := x.Run
-		if name == last {
-			name = ""
-		}
-		last = x.Run
-		g.add(name, x.Station, x.Invert, x.Reading, x.Trench)
-	}
-	p.grid(g)
 }

@@ -1,14 +1,17 @@
 package job
 
 import (
+	"bytes"
 	"encoding/json"
 	"fmt"
 	"io/fs"
 	"slices"
 	"testing"
+	"testing/fstest"
 
 	"github.com/trapweir/trapweir/internal/golden"
 	"github.com/trapweir/trapweir/internal/strictjson"
+	"github.com/trapweir/trapweir/tables"
 )
 
 // misfits lists what of a value does not fit a schema.
@@ -87,6 +90,53 @@ func TestSchema(t *testing.T) {
 	} {
 		if bad := misfits(&s, read([]byte(c.text)), "f"); !slices.Contains(bad, c.want) {
 			t.Errorf("%s: %q", c.text, bad)
+		}
+	}
+}
+
+// TestReportSchema: the schema kept beside the program is the one that the types make, and
+// reports fit it: of the demonstration, of each half, under another code.
+func TestReportSchema(t *testing.T) {
+	text, err := ReportSchema()
+	if err != nil {
+		t.Fatal(err)
+	}
+	golden.Keep(t, "../underslab/report.schema.json", string(text))
+	var s strictjson.Schema
+	if err := json.Unmarshal(text, &s); err != nil {
+		t.Fatal(err)
+	}
+	steepJob, err := Read(fstest.MapFS{"steep.json": {Data: []byte(steep(2))}}, "steep.json", "")
+	if err != nil {
+		t.Fatal(err)
+	}
+	half, err := steepJob.Report("upc-2021", Options{AllPasses: true})
+	if err != nil {
+		t.Fatal(err)
+	}
+	for name, r := range map[string]*Report{
+		"demo": reportOf(t, "", newPrinter(false, true)), "upc": reportOf(t, "upc-2021", newPrinter(true, true)), "half": half,
+	} {
+		var b bytes.Buffer
+		if err := r.WriteJSON(&b); err != nil {
+			t.Fatal(err)
+		}
+		var v any
+		if err := json.Unmarshal(b.Bytes(), &v); err != nil {
+			t.Fatal(err)
+		}
+		if bad := misfits(&s, v, name); bad != nil {
+			t.Errorf("%.2000q", bad)
+		}
+		ids := map[string]bool{}
+		for _, f := range append(append(r.Findings.Pass(), r.Findings.Fail...), r.Findings.Ask...) {
+			if f.ID == "" || ids[f.ID] {
+				t.Errorf("%s: the id %q stands twice", name, f.ID)
+			}
+			ids[f.ID] = true
+			if (f.Verdict == tables.Ask) != (f.SettledBy != 0) {
+				t.Errorf("%s: %s is %v and settled by %v", name, f.ID, f.Verdict, f.SettledBy)
+			}
 		}
 	}
 }

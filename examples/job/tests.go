@@ -19,15 +19,15 @@ type TestSection struct {
 
 // DrainTest is the water test of one system.
 type DrainTest struct {
-	System   string `json:"system"`
-	Surface  string `json:"water_surface"`
-	Head     string `json:"head"`
-	Hold     string `json:"hold,omitempty"`
-	Highest  string `json:"highest"`
-	Lowest   string `json:"lowest"`
-	Pressure string `json:"pressure_at_lowest"`
-	Volume   string `json:"water_needed"`
-	Source   string `json:"source,omitempty"`
+	System   string   `json:"system"`
+	Surface  Quantity `json:"water_surface"`
+	Head     Quantity `json:"head"`
+	Hold     Quantity `json:"hold,omitempty"`
+	Highest  string   `json:"highest"`
+	Lowest   string   `json:"lowest"`
+	Pressure Quantity `json:"pressure_at_lowest"`
+	Volume   Quantity `json:"water_needed"`
+	Source   string   `json:"source,omitempty"`
 }
 
 // ofDrains plans the water test of the drains.
@@ -40,10 +40,10 @@ func (s *TestSection) ofDrains(g *drainsJudged, p printer) error {
 		return err
 	}
 	for _, t := range plans {
-		row := DrainTest{System: t.System, Surface: p.elevation(t.Surface) + " " + p.elevationUnit(), Head: p.run(t.Head), Highest: t.Highest,
+		row := DrainTest{System: t.System, Surface: p.elevation(t.Surface), Head: p.run(t.Head), Highest: t.Highest,
 			Lowest: t.Lowest, Pressure: p.pressure(t.Pressure), Volume: p.volume(t.Volume), Source: t.Citation.String()}
 		if t.Hold != 0 {
-			row.Hold = fmt.Sprintf("%s min", round(float64(t.Hold)/60, 0))
+			row.Hold = round(float64(t.Hold)/60, 0) + " min"
 		}
 		s.Drains = append(s.Drains, row)
 	}
@@ -65,6 +65,9 @@ func untested(g *drainsJudged, plans []drains.TestPlan) (ids []string) {
 	return ids
 }
 
+// plugWarning goes with every water test of drains.
+const plugWarning = "A plug or cap under water can fly out with great force: tie or block it, and keep clear of its line."
+
 func (r *Report) printTests(p *page) {
 	p.section("Tests before the pour")
 	for _, t := range r.Tests.Drains {
@@ -72,14 +75,18 @@ func (r *Report) printTests(p *page) {
 		if hold == "" {
 			hold = "the time the authority asks"
 		}
-		p.paragraph("  - ", "    ", fmt.Sprintf("System %s: fill with water to elevation %s, %s above the highest pipe under test (at %s); hold %s. The lowest point, %s, then stands at %s. It takes %s of water beside what the filling riser holds.",
+		p.paragraph("  - ", "    ", fmt.Sprintf("System %s: fill with water to elevation %s, %s above the highest pipe under test (at %s); "+
+			"hold %s. Gauge at the lowest point, %s: %s. It takes %s of water beside what the filling riser holds.",
 			t.System, t.Surface, t.Head, t.Highest, hold, t.Lowest, t.Pressure, t.Volume))
+	}
+	if len(r.Tests.Drains) > 0 {
+		p.paragraph("  - ", "    ", plugWarning)
 	}
 	if r.Tests.Missing != "" {
 		p.paragraph("  - ", "    ", r.Tests.Missing)
 	}
 	for _, t := range r.Tests.Water {
-		p.paragraph("  - ", "    ", t)
+		p.paragraph("  - ", "    ", p.brief(t))
 	}
 	var src []string
 	for _, t := range r.Tests.Drains {

@@ -21,6 +21,16 @@ type page struct {
 	n     int    // sections so far
 	line  []byte // being gathered
 	err   error
+
+	code, codeName string // the title of the code, and what it is called after it was given
+}
+
+// brief writes the code in a text by its short name.
+func (p *page) brief(text string) string {
+	if p.code == "" || p.codeName == p.code {
+		return text
+	}
+	return strings.ReplaceAll(text, p.code, p.codeName)
 }
 
 // printf prints a line of the report's own; texts of the layout among args cannot

@@ -39,7 +39,7 @@ func judgeWater(j *Job, id string, p printer) (*waterJudged, error) {
 
 // WaterSection is the water schedule.
 type WaterSection struct {
-	Street   string      `json:"street"`
+	Street   Quantity    `json:"street"`
 	Runs     []WaterRow  `json:"runs"`
 	Fixtures []OutletRow `json:"fixtures"`
 	Governs  string      `json:"governs"`
@@ -52,42 +52,42 @@ type WaterSection struct {
 
 // WaterRow is one run of the water schedule.
 type WaterRow struct {
-	Point    string `json:"point"`
-	From     string `json:"from"`
-	Line     string `json:"line"`
-	Length   string `json:"length"`
-	Load     string `json:"load"`
-	System   string `json:"system"`
-	Flow     string `json:"flow"`
-	Pipe     string `json:"pipe"`
-	Size     string `json:"size"`
-	Velocity string `json:"velocity"`
-	Loss     string `json:"loss"` // friction, fittings and device; height apart
-	Out      string `json:"pressure"`
-	Why      string `json:"why"`
-	Source   string `json:"source,omitempty"`
-	Demand   string `json:"demand_source,omitempty"`
+	Point    string   `json:"point"`
+	From     string   `json:"from"`
+	Line     string   `json:"line"`
+	Length   Quantity `json:"length"`
+	Load     Quantity `json:"load"`
+	System   string   `json:"system"`
+	Flow     Quantity `json:"flow"`
+	Pipe     string   `json:"pipe"`
+	Size     Quantity `json:"size"`
+	Velocity Quantity `json:"velocity"`
+	Loss     Quantity `json:"loss"` // friction, fittings and device; height apart
+	Out      Quantity `json:"pressure"`
+	Why      string   `json:"why"`
+	Source   string   `json:"source,omitempty"`
+	Demand   string   `json:"demand_source,omitempty"`
 }
 
 // OutletRow is the pressure at a fixture.
 type OutletRow struct {
-	Fixture  string `json:"fixture"`
-	Kind     string `json:"kind"`
-	At       string `json:"at"`
-	Has      string `json:"pressure"`
-	Needs    string `json:"needs"`
-	Margin   string `json:"margin"`
-	Source   string `json:"source,omitempty"`
-	Capped   bool   `json:"later,omitempty"`
-	NoFigure bool   `json:"no_figure,omitempty"`
+	Fixture  string   `json:"fixture"`
+	Kind     string   `json:"kind"`
+	At       string   `json:"at"`
+	Has      Quantity `json:"pressure"`
+	Needs    Quantity `json:"needs"`
+	Margin   Quantity `json:"margin"`
+	Source   string   `json:"source,omitempty"`
+	Capped   bool     `json:"later,omitempty"`
+	NoFigure bool     `json:"no_figure,omitempty"`
 }
 
 // BudgetRow is one item of what is spent on the way to the governing fixture.
 type BudgetRow struct {
-	At   string `json:"at"`
-	What string `json:"what"`
-	Loss string `json:"loss"`
-	Left string `json:"left"`
+	At   string   `json:"at"`
+	What string   `json:"what"`
+	Loss Quantity `json:"loss"`
+	Left Quantity `json:"left"`
 }
 
 func waterSchedule(w *waterJudged, p printer) (*WaterSection, error) {
@@ -97,7 +97,7 @@ func waterSchedule(w *waterJudged, p printer) (*WaterSection, error) {
 		r, pt := &a.Runs[i], l.Point(i)
 		row := WaterRow{
 			Point: pt.ID, From: pt.From, Line: l.Service(i).String(), Length: p.run(r.Length),
-			Load: r.Load.String(), System: r.System.String(), Flow: p.flow(r.Flow), Size: p.pipe(r.Pipe, r.Size),
+			Load: Quantity(r.Load.String()), System: r.System.String(), Flow: p.flow(r.Flow), Size: p.pipe(r.Pipe, r.Size),
 			Velocity: p.velocity(r.Velocity), Loss: p.pressure(r.Friction + r.Fittings + r.Device), Out: p.pressure(r.Out),
 			Why: w.sizing.Basis[i].String(), Source: w.sizing.Citation[i].String(), Demand: r.Demand.String(),
 		}
@@ -126,7 +126,7 @@ func waterSchedule(w *waterJudged, p printer) (*WaterSection, error) {
 	if a.Governing >= 0 {
 		f := &a.Fixtures[a.Governing]
 		x := &l.Data().Fixtures[a.Governing]
-		s.Governs = fmt.Sprintf("%s (%s) has the least to spare: %s at %s, needs %s", x.ID, x.Kind, p.pressure(f.Available), l.Point(f.Point).ID, p.pressure(f.Most))
+		s.Governs = fmt.Sprintf("%s (%s): %s at %s, needs %s", x.ID, label(x.Kind), p.pressure(f.Available), l.Point(f.Point).ID, p.pressure(f.Most))
 		for _, b := range a.Budget(f.Point) {
 			s.Budget = append(s.Budget, BudgetRow{At: b.Point, What: b.What, Loss: p.pressure(b.Loss), Left: p.pressure(b.Left)})
 		}
@@ -141,7 +141,7 @@ func waterSchedule(w *waterJudged, p printer) (*WaterSection, error) {
 // circulates shows what a return carries: nothing is drawn from it.
 func (row *WaterRow) circulates(r *supply.RunResult, p printer) error {
 	v, err := hydraulics.Velocity(r.Circulates, r.Bore)
-	row.System, row.Flow, row.Velocity = "loop", p.smallFlow(r.Circulates), p.velocity(v)
+	row.System, row.Flow, row.Velocity = "circulates", p.smallFlow(r.Circulates), p.velocity(v)
 	return err
 }
 

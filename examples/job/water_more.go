@@ -11,34 +11,34 @@ import (
 
 // LoopRow is a recirculated hot line.
 type LoopRow struct {
-	Loop    string `json:"loop"`
-	Length  string `json:"length"`
-	Heat    string `json:"heat_lost"`
-	Flow    string `json:"flow"`
-	Head    string `json:"pump_head"`
-	Returns string `json:"returns_at"`
+	Loop    string   `json:"loop"`
+	Length  Quantity `json:"length"`
+	Heat    Quantity `json:"heat_lost"`
+	Flow    Quantity `json:"flow"`
+	Head    Quantity `json:"pump_head"`
+	Returns Quantity `json:"returns_at"`
 }
 
 // SleeveRow is a sleeve with the lines in it.
 type SleeveRow struct {
-	Sleeve string `json:"sleeve"`
-	Bore   string `json:"bore"`
-	Lines  string `json:"lines"`
-	Fill   string `json:"fill"`
-	Fits   string `json:"fits"`
+	Sleeve string   `json:"sleeve"`
+	Bore   Quantity `json:"bore"`
+	Lines  string   `json:"lines"`
+	Fill   Quantity `json:"fill"`
+	Fits   string   `json:"fits"`
 }
 
 // HotWaterRow is the wait for hot water at one outlet.
 type HotWaterRow struct {
-	Fixture string `json:"fixture"`
-	From    string `json:"hot_from"`
-	Length  string `json:"length"`
-	Volume  string `json:"run_off"`
-	Flow    string `json:"flow,omitempty"`
-	Wait    string `json:"wait,omitempty"`
-	Grade   string `json:"grade,omitempty"`
-	Pipe    string `json:"pipe"`
-	Source  string `json:"source,omitempty"`
+	Fixture string   `json:"fixture"`
+	From    string   `json:"hot_from"`
+	Length  Quantity `json:"length"`
+	Volume  Quantity `json:"run_off"`
+	Flow    Quantity `json:"flow,omitempty"`
+	Wait    Quantity `json:"wait,omitempty"`
+	Grade   string   `json:"grade,omitempty"`
+	Pipe    string   `json:"pipe"`
+	Source  string   `json:"source,omitempty"`
 }
 
 func loops(w *waterJudged, p printer) ([]LoopRow, error) {
@@ -95,7 +95,7 @@ func hotWater(w *waterJudged, p printer) ([]HotWaterRow, error) {
 		x := &data.Fixtures[h.Fixture]
 		row := HotWaterRow{Fixture: x.ID, From: h.From, Length: p.run(h.Length), Volume: p.volume(h.Volume), Grade: h.Grade, Pipe: "insulated", Source: h.Citation.String()}
 		if h.Recirculated {
-			row.From += ", kept hot"
+			row.From += ", circulated"
 		}
 		if h.Flow != 0 {
 			row.Flow, row.Wait = p.flow(h.Flow), p.time(h.Wait)
@@ -127,7 +127,7 @@ func waterMaterials(w *waterJudged, p printer) []MaterialRow {
 		if x.Kind != "pipe" {
 			continue
 		}
-		size := x.Name
+		size := Quantity(x.Name)
 		if size == "" {
 			size = p.size(x.Size)
 		}
@@ -153,7 +153,7 @@ func waterTest(w *waterJudged, p printer) []string {
 		}
 	}
 	if t.Least != 0 {
-		text += fmt.Sprintf(" The code asks at least %s (%v).", p.pressure(t.Least), t.LeastCitation)
+		text += fmt.Sprintf(" The code wants at least %s (%v).", p.pressure(t.Least), t.LeastCitation)
 	}
 	text += fmt.Sprintf(" It takes %s of water.", p.volume(t.Volume))
 	if len(t.Plastic) > 0 {
@@ -168,27 +168,35 @@ func (r *Report) printWater(p *page) {
 		return
 	}
 	p.section("Water lines")
-	p.printf("  %s at the street while the building draws.\n\n", w.Street)
+	p.printf("  %s residual at the street.\n\n", w.Street)
 	g := grid{head: []string{"to", "from", "line", ">length", ">load", "by", ">flow", "pipe", ">size", ">velocity", ">loss", ">left", "decided by"}}
 	for _, x := range w.Runs {
-		g.add(x.Point, x.From, x.Line, x.Length, x.Load, x.System, x.Flow, x.Pipe, x.Size, x.Velocity, x.Loss, x.Out, x.Why)
+		g.add(x.Point, x.From, x.Line, string(x.Length), string(x.Load), x.System, string(x.Flow), x.Pipe, string(x.Size), string(x.Velocity), string(x.Loss), string(x.Out), inTrade(x.Why))
 	}
 	p.grid(g)
 	p.printf("\n")
-	g = grid{head: []string{"fixture", "", "at", ">has", ">needs", ">to spare", ""}}
+	hot := map[string]*HotWaterRow{}
+	for i := range r.HotWater {
+		hot[r.HotWater[i].Fixture] = &r.HotWater[i]
+	}
+	g = grid{head: []string{"fixture", "", "at", ">has", ">needs", ">to spare", "hot from", ">hot pipe", ">runs off", ">wait", "", ""}}
 	for _, x := range w.Fixtures {
-		later := ""
+		h, later := hot[x.Fixture], ""
 		if x.Capped {
 			later = "capped, for later"
 		}
-		g.add(x.Fixture, x.Kind, x.At, x.Has, x.Needs, x.Margin, later)
+		if h == nil {
+			h = new(HotWaterRow)
+		}
+		g.add(x.Fixture, label(x.Kind), x.At, string(x.Has), string(x.Needs), string(x.Margin), h.From, string(h.Length),
+			string(h.Volume), string(h.Wait), join(h.Grade, h.Pipe), later)
 	}
 	p.grid(g)
 	p.printf("\n")
-	p.paragraph("  What governs: ", "    ", w.Governs+". On the way there:")
+	p.paragraph("  Critical fixture: ", "    ", w.Governs+". On the way there:")
 	g = grid{head: []string{"at", "", ">takes", ">left"}}
 	for _, x := range w.Budget {
-		g.add(x.At, x.What, x.Loss, x.Left)
+		g.add(x.At, x.What, string(x.Loss), string(x.Left))
 	}
 	p.grid(g)
 	w.printLinks(p)
@@ -204,14 +212,13 @@ func (r *Report) printWater(p *page) {
 	}
 	p.citations("rows", src)
 
-	p.section("Hot water")
-	g = grid{head: []string{"fixture", "hot from", ">pipe", ">run off", ">flow", ">wait", "", ""}}
-	for _, x := range r.HotWater {
-		g.add(x.Fixture, x.From, x.Length, x.Volume, x.Flow, x.Wait, x.Grade, x.Pipe)
-	}
-	p.grid(g)
-	for _, x := range w.Loops {
-		p.paragraph("  ", "    ", fmt.Sprintf("Loop %s, %s round: loses %s, so %s must circulate against %s of head, and returns at %s.", x.Loop, x.Length, x.Heat, x.Flow, x.Head, x.Returns))
+	if len(w.Loops) > 0 {
+		p.printf("\n")
+		g = grid{head: []string{"hot loop", ">round", ">loses", ">circulates", ">pump head", ">returns at"}}
+		for _, x := range w.Loops {
+			g.add(x.Loop, string(x.Length), string(x.Heat), string(x.Flow), string(x.Head), string(x.Returns))
+		}
+		p.grid(g)
 	}
 	src = nil
 	for _, x := range r.HotWater {

@@ -8,15 +8,15 @@ import (
 
 // LinkRow is a run that closes a ring, with what it carries while every link is open.
 type LinkRow struct {
-	Link     string `json:"link"`
-	From     string `json:"from"` // the end that the water comes from
-	To       string `json:"to"`
-	Length   string `json:"length"`
-	Pipe     string `json:"pipe"`
-	Size     string `json:"size"`
-	Flow     string `json:"flow,omitempty"`
-	Velocity string `json:"velocity,omitempty"`
-	Loss     string `json:"loss,omitempty"`
+	Link     string   `json:"link"`
+	From     string   `json:"from"` // the end that the water comes from
+	To       string   `json:"to"`
+	Length   Quantity `json:"length"`
+	Pipe     string   `json:"pipe"`
+	Size     Quantity `json:"size"`
+	Flow     Quantity `json:"flow,omitempty"`
+	Velocity Quantity `json:"velocity,omitempty"`
+	Loss     Quantity `json:"loss,omitempty"`
 }
 
 // ringLinks lists the links and says what they do for the fixtures. The schedule of runs
@@ -66,7 +66,7 @@ func (w *WaterSection) printLinks(p *page) {
 	p.printf("\n")
 	g := grid{head: []string{"link", "from", "to", ">length", "pipe", ">size", ">flow", ">velocity", ">loss"}}
 	for _, x := range w.Links {
-		g.add(x.Link, x.From, x.To, x.Length, x.Pipe, x.Size, x.Flow, x.Velocity, x.Loss)
+		g.add(x.Link, x.From, x.To, string(x.Length), x.Pipe, string(x.Size), string(x.Flow), string(x.Velocity), string(x.Loss))
 	}
 	p.grid(g)
 	p.paragraph("  Ring: ", "    ", w.Rings)

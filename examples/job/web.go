@@ -93,8 +93,8 @@ func (p *web) head() {
 	for _, a := range j.Amendments {
 		p.about("Amendment", a)
 	}
-	p.about("Finished floor", j.Floor)
-	p.about("Slab", j.Slab)
+	p.about("Finished floor", string(j.Floor))
+	p.about("Slab", string(j.Slab))
 	p.about("Tables", p.r.Versions.Tables+", library "+p.r.Versions.Library+"; "+j.Standing)
 	p.about("Layout", p.r.File.Name+", SHA-256 "+p.r.File.SHA256)
 	p.tag("</dl><p class=\"note\">A calculation, not an approval. Checked by ______________________ " +
@@ -190,7 +190,7 @@ func (p *web) passes() {
 	for _, r := range s.counted.Rules() {
 		row := PassRow{Rule: ruleWords(r.Rule), Places: strings.Join(r.Places, " ")}
 		if r.Least.Place != "" {
-			row.Least = s.as.margin(r.Least.Margin) + " at " + r.Least.Place
+			row.Least = string(s.as.margin(r.Least.Margin)) + " at " + r.Least.Place
 		}
 		counted = append(counted, row)
 	}

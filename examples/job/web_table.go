@@ -11,7 +11,7 @@ import (
 func (p *web) schedules() {
 	p.tag("<section id=\"schedules\" aria-labelledby=\"schedules-h\"><h2 id=\"schedules-h\">Schedules</h2>\n")
 	elsewhere := strings.Fields("job findings cautions rod_readings tests materials cleanouts " +
-		"versions file counts not_judged")
+		"versions file counts not_judged stubs")
 	v := reflect.ValueOf(p.r).Elem()
 	for i := range v.NumField() {
 		if name := jsonName(v.Type().Field(i)); name != "" && !slices.Contains(elsewhere, name) {

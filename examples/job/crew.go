@@ -1,0 +1,202 @@
+package job
+
+import (
+	"fmt"
+	"strings"
+
+	"github.com/trapweir/trapweir/dwv/drains"
+)
+
+// trenches numbers the points of the drains by trench: runs of one bearing, each going on
+// from the last. A trench is named after its system and the point it starts from.
+func trenches(g *drainsJudged) []string {
+	index := make(map[string]int, g.sizing.Len())
+	var list []*drains.Point
+	g.points(func(i int, _ *drains.System, pt *drains.Point) {
+		index[pt.ID] = i
+		list = append(list, pt)
+	})
+	out := make([]string, len(list))
+	goesOn := make([]bool, len(list)) // a run goes on from it already
+	for i, pt := range list {
+		out[i] = pt.To
+		if to, ok := index[pt.To]; ok && to < i && !goesOn[to] && list[to].Run.Bearing == pt.Run.Bearing && !pt.Run.Vertical {
+			out[i], goesOn[to] = out[to], true
+		}
+	}
+	return out
+}
+
+// printLevels prints elevations and rods as one table, run by run from each outlet up. The
+// lower end of a run has a line only where it is not the upper end of the next.
+func (r *Report) printLevels(p *page) {
+	if r.Drains == nil {
+		return
+	}
+	p.section("Crew: elevations and rods, from each outlet up")
+	r.printBeam(p)
+	unit := " ft"
+	if r.Job.Units == "si" {
+		unit = " m"
+	}
+	g := grid{head: []string{"trench from", "point", ">from low end", ">pipe", ">invert" + unit, ">below floor", ">cover",
+		">trench" + unit, ">rod invert", ">rod trench", ""}}
+	bare := func(q Quantity) string { return strings.TrimSuffix(string(q), unit) }
+	trench := trenches(r.made.drains)
+	var rods []RodReading
+	if r.Rods != nil {
+		rods = r.Rods.Rods
+	}
+	last, point := "", 0
+	invertOf := make(map[string]Quantity, len(r.Elevations))
+	for _, e := range r.Elevations {
+		invertOf[e.Point] = e.Invert
+	}
+	for _, e := range r.Elevations {
+		if e.Note == "outlet" {
+			g.add("outlet", e.Point, "", string(e.Size), bare(e.Invert), string(e.Depth), string(e.Cover), bare(e.Trench), "", "", "")
+			last = ""
+			continue
+		}
+		to, from := r.Drains[point].To, trench[point]
+		point++
+		var at []RodReading
+		at, rods = stationsOf(rods, e.Point)
+		if e.Trench == "" {
+			continue // stands above the floor: see the stubs
+		}
+		if from == last {
+			from = ""
+		} else {
+			last = from
+		}
+		var top RodReading
+		for i, s := range at {
+			if i == len(at)-1 {
+				top = s
+				break
+			}
+			if i == 0 && s.Invert == invertOf[to] && from == "" {
+				continue // read at the upper end of the run below
+			}
+			g.add(from, "", string(s.Station), "", bare(s.Invert), "", "", "", string(s.Reading), string(s.Trench), "")
+			from = ""
+		}
+		g.add(from, e.Point, string(top.Station), string(e.Size), bare(e.Invert), string(e.Depth), string(e.Cover), bare(e.Trench),
+			string(top.Reading), string(top.Trench), e.Note)
+	}
+	p.grid(g)
+	for _, d := range r.Depth {
+		p.printf("  system %s: %s to spare at %s, its highest drain under the slab\n", d.System, d.Spare, d.At)
+	}
+}
+
+// stationsOf parts the stations of the run from a point, which come next if it has any,
+// from the rest.
+func stationsOf(rods []RodReading, point string) (of, rest []RodReading) {
+	n := 0
+	for n < len(rods) && strings.HasPrefix(rods[n].Run, point+" > ") {
+		n++
+	}
+	return rods[:n], rods[n:]
+}
+
+// printBeam says what the beam does along the runs, those alike in one line.
+func (r *Report) printBeam(p *page) {
+	if r.Rods == nil {
+		return
+	}
+	per := "10 ft"
+	if r.Job.Units == "si" {
+		per = "3 m"
+	}
+	p.paragraph("  ", "  ", "The beam "+r.Rods.Beam+". Rod readings are from the beam down to the invert and to the trench bottom.")
+	type key struct {
+		lay    string
+		perTen Quantity
+	}
+	var order []key
+	runs := map[key][]string{}
+	for _, x := range r.Rods.Runs {
+		k := key{x.Lay, x.PerTen}
+		if x.Lay == "" {
+			k.lay = x.Warning
+		}
+		if runs[k] == nil {
+			order = append(order, k)
+		}
+		runs[k] = append(runs[k], x.From)
+	}
+	for _, k := range order {
+		text := capital(k.lay)
+		switch {
+		case k.lay == "with the beam":
+			text += " at its grade, one reading throughout"
+		case k.perTen != "":
+			text += fmt.Sprintf("; rod reading increases %s per %s going down the pipe", k.perTen, per)
+		}
+		p.paragraph("  - ", "    ", text+": "+strings.Join(runs[k], " ")+".")
+	}
+}
+
+// StubRow is a pipe that stands out of the slab, for the crew that sets it.
+type StubRow struct {
+	Point  string   `json:"point"`
+	System string   `json:"system"`
+	For    string   `json:"for"`
+	X      Quantity `json:"x,omitempty"`
+	Y      Quantity `json:"y,omitempty"`
+	Size   Quantity `json:"size"`
+	Height Quantity `json:"above_floor,omitempty"`
+	Cap    string   `json:"cap"`
+}
+
+// stubs lists what comes up through the slab: risers, and fixtures and cleanouts at the floor.
+func stubs(g *drainsJudged, p printer) []StubRow {
+	rows := []StubRow{}
+	g.points(func(i int, sys *drains.System, pt *drains.Point) {
+		lv := g.levels.At(i)
+		rises := lv.Vertical && lv.Lower.Invert < g.layout.FinishedFloor
+		atFloor := !lv.AboveFloor && !lv.Vertical &&
+			(pt.Fixture != nil || pt.Cleanout != nil || pt.Capped || pt.Reserved != 0)
+		if !rises && !atFloor {
+			return
+		}
+		row := StubRow{Point: pt.ID, System: sys.ID, Size: p.size(g.sizing.At(i).Size), Cap: "cap until the trap is set"}
+		switch {
+		case pt.Fixture != nil:
+			row.For = ruleWords(pt.Fixture.Kind)
+		case pt.Cleanout != nil:
+			row.For, row.Cap = "Cleanout", "cleanout plug"
+		case pt.Capped || pt.Reserved != 0:
+			row.For = "For later"
+		}
+		if pt.Capped {
+			row.Cap = "capped for later"
+		}
+		if pt.At != nil {
+			row.X, row.Y = p.run(pt.At.X), p.run(pt.At.Y)
+		}
+		if pt.StubUp != 0 {
+			row.Height = p.depth(pt.StubUp)
+		}
+		rows = append(rows, row)
+	})
+	return rows
+}
+
+func (r *Report) printStubs(p *page) {
+	if len(r.Stubs) == 0 {
+		return
+	}
+	p.section("Crew: stubs through the slab")
+	g := grid{head: []string{"at", "system", "for", ">x", ">y", ">pipe", ">above floor", ""}}
+	for _, s := range r.Stubs {
+		height := string(s.Height)
+		if height == "" {
+			height = "not stated"
+		}
+		g.add(s.Point, s.System, s.For, string(s.X), string(s.Y), string(s.Size), height, s.Cap)
+	}
+	p.grid(g)
+}
