@@ -25,6 +25,9 @@ func (r *Report) block(most int, rest string, write func(p *page)) []string {
 	p := &page{w: &b, width: frontWidth}
 	write(p)
 	lines := strings.Split(strings.TrimRight(b.String(), "\n"), "\n")
+	if most < 1 {
+		return nil
+	}
 	if len(lines) > most {
 		lines = append(lines[:most-1:most-1], rest)
 	}

@@ -115,3 +115,13 @@ func TestFold(t *testing.T) {
 		t.Errorf("got\n%s", got)
 	}
 }
+
+// TestBlockWithoutRoom: what page one has no line left for is left out.
+func TestBlockWithoutRoom(t *testing.T) {
+	for most, want := range []int{0, 1, 2, 2} {
+		lines := new(Report).block(most, "...", func(p *page) { p.printf("a\nb\n") })
+		if len(lines) != want {
+			t.Errorf("%d lines where %d are left, want %d", len(lines), most, want)
+		}
+	}
+}
