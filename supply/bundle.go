@@ -116,7 +116,7 @@ func (b Bundle) judge(j *finding.Judge, shelf *tables.Shelf, place, who string) 
 		// The share is a rule for cables. Plumbing goes by it for want of its own, so
 		// that more of it breaks no plumbing code.
 		out.Verdict, out.SettledBy = tables.Ask, tables.Designer
-		out.Remedy = "Take a greater sleeve, or two. The share is that of an electrical raceway; no plumbing code was found to set one."
+		out.Fix = "Take a greater sleeve, or two. The share is that of an electrical raceway; no plumbing code was found to set one."
 		if fit.Verdict == tables.Pass {
 			// Room side by side is no pass beside a bore that is too full: one statement.
 			out.Reason += " They have room side by side, but too little of it to be pulled in."
@@ -127,10 +127,10 @@ func (b Bundle) judge(j *finding.Judge, shelf *tables.Shelf, place, who string) 
 		Rule: "sleeve-bends", Place: place, Verdict: passOrFail(roundTo(bends) <= roundTo(bendLimit)),
 		Value: plain(bends), Limit: plain(bendLimit), Margin: plain(bendLimit - bends),
 		Reason: "The sum of the bends between two pull points, in degrees.", Citation: bendCite,
-		Remedy: "Add a pull point or take bends out.",
+		Fix: "Add a pull point or take bends out.",
 	}
 	j.Add(out)
-	out = tables.Finding{Rule: "sleeve-fit", Place: place, Verdict: fit.Verdict, Reason: fit.Reason, Remedy: "Take a greater sleeve, or two."}
+	out = tables.Finding{Rule: "sleeve-fit", Place: place, Verdict: fit.Verdict, Reason: fit.Reason, Fix: "Take a greater sleeve, or two."}
 	if fit.Verdict == tables.Ask {
 		out.SettledBy = tables.Designer
 	}

@@ -178,8 +178,8 @@ func TestBundleFindings(t *testing.T) {
 			t.Errorf("%v: %v, %v; margins %v, %v", c.bore, list[0].Verdict, list[1].IfConfirmed, list[0].Margin, list[1].Margin)
 		}
 		for _, f := range list {
-			if (f.Remedy != "") != (f.Verdict != tables.Pass) {
-				t.Errorf("%s is %v: %q", f.Rule, f.Verdict, f.Remedy)
+			if (f.Fix != "") != (f.Verdict != tables.Pass) {
+				t.Errorf("%s is %v: %q", f.Rule, f.Verdict, f.Fix)
 			}
 		}
 	}

@@ -121,7 +121,7 @@ func (k *checker) velocities() {
 			Citation: limit.Citation,
 		}
 		if !ok {
-			f.Remedy = k.largerPipe(i, limit.Velocity)
+			f.Fix = k.largerPipe(i, limit.Velocity)
 		}
 		k.Add(f)
 	}
@@ -131,7 +131,7 @@ func (k *checker) velocities() {
 			Rule: "water-velocity", Place: list[0], Verdict: tables.Ask,
 			Reason: k.Text("%s gives no velocity for %s on the %v line: not judged by it, and not sized by it either: %s, %s.",
 				k.Code.id, u.material, u.service, counted(len(list), "run"), shortList(list)),
-			Remedy: "Ask the maker of the pipe, and give the code the figure by an amendment.",
+			Fix: "Ask the maker of the pipe, and give the code the figure by an amendment.",
 		})
 	}
 }
@@ -170,10 +170,10 @@ func (k *checker) unitPipes() error {
 		if f.Verdict == tables.Pass && r.Continuous > 0 {
 			f.Verdict = tables.Ask
 			f.Reason += k.Text(" %v flows here without end, which the table does not count.", k.trade.flow(r.Continuous))
-			f.Remedy = "Ask how the authority adds a flow without end to loading units; the next size leaves room for it."
+			f.Fix = "Ask how the authority adds a flow without end to loading units; the next size leaves room for it."
 		}
 		if f.Verdict == tables.Fail {
-			f.Remedy = k.Text("Lay pipe with a bore of %v or more.", pipe.Bore)
+			f.Fix = k.Text("Lay pipe with a bore of %v or more.", pipe.Bore)
 		}
 		k.Add(f)
 	}
@@ -192,7 +192,7 @@ func (k *checker) noUnitPipes(sizes *unitSizes) {
 				Rule: "pipe-by-units", Place: k.Layout.data.Points[i].ID, Verdict: tables.Fail,
 				Value: plainText(r.Load.In(k.Code.unit)), Limit: plainText(most.In(k.Code.unit)), Margin: plainText((most - r.Load).In(k.Code.unit)),
 				Reason: k.Text("The load, or what one outlet puts on it, is more than the greatest %s of the code's table carries.", r.Pipe.material),
-				Remedy: "Part the line, or size it by a method that gives flows.", Citation: sizes.pipes[i].Citation,
+				Fix:    "Part the line, or size it by a method that gives flows.", Citation: sizes.pipes[i].Citation,
 			})
 		case why != nil:
 			other = append(other, i)
@@ -202,7 +202,7 @@ func (k *checker) noUnitPipes(sizes *unitSizes) {
 		k.Add(tables.Finding{
 			Rule: "pipe-by-units", Place: k.Layout.data.Points[other[0]].ID, Verdict: tables.Ask,
 			Reason: k.Text("The code's table of pipes has none of this material (%v); sizes are the least there are, at %s.", sizes.why[other[0]], k.ids(other)),
-			Remedy: "Take a material of the table, or size the line by a method that gives flows.",
+			Fix:    "Take a material of the table, or size the line by a method that gives flows.",
 		})
 	}
 }
@@ -252,18 +252,18 @@ func (k *checker) fixturePressures() {
 		case x.Upper && have >= most && k.notCounted(x.Point) != "":
 			out.Verdict, out.SettledBy = tables.Ask, tables.Designer
 			out.Reason = k.Text("What is left at %s without the loss of what has no figure (%s).", k.Layout.data.Points[x.Point].ID, k.notCounted(x.Point))
-			out.Remedy = "State its loss, or a length or k of the fitting."
+			out.Fix = "State its loss, or a length or k of the fitting."
 		case x.Upper && have >= most:
 			out.Verdict = tables.Ask
 			out.Reason = k.Text("What is left at %s after height and fixed losses only: the code's table of pipes by loading units gives no flow for lines that serve several outlets, so their friction is not in it.", k.Layout.data.Points[x.Point].ID)
-			out.Remedy = "Give the code a table of demand by an amendment, or size the layout under a code that has one."
+			out.Fix = "Give the code a table of demand by an amendment, or size the layout under a code that has one."
 		case out.Verdict == tables.Fail && have >= least:
 			out.Verdict = tables.Ask
 			out.Reason += k.Text(" The code asks %v of some kinds of this fixture and %v of others, and the layout does not say which it is.", k.trade.pressure(x.Least), k.trade.pressure(x.Most))
-			out.Remedy = "State the style of the fixture, or the pressure its maker asks."
+			out.Fix = "State the style of the fixture, or the pressure its maker asks."
 		case out.Verdict == tables.Fail:
 			why, remedy := k.pressureRemedy(x)
-			out.Reason, out.Remedy = out.Reason+why, remedy
+			out.Reason, out.Fix = out.Reason+why, remedy
 		}
 		k.Add(out)
 	}
@@ -296,7 +296,7 @@ func (k *checker) lossesNotCounted() {
 		k.Add(tables.Finding{
 			Rule: "loss-not-counted", Place: k.Layout.data.Points[at[what][0]].ID, Verdict: tables.Ask, SettledBy: tables.Designer,
 			Reason: k.Text("There is no figure for what it loses (%s), and none was counted, at %s.", what, k.ids(at[what])),
-			Remedy: "State its loss, or a length or k of the fitting; the maker gives them.",
+			Fix:    "State its loss, or a length or k of the fitting; the maker gives them.",
 		})
 	}
 }
@@ -320,10 +320,10 @@ func (k *checker) staticPressures() {
 			if !over && k.Layout.data.Source.Static == 0 && !k.regulated() {
 				f.Verdict, f.SettledBy = tables.Ask, tables.Designer
 				f.Reason = "The pressure of the source while nothing flows is not given, and it is more than that while the building draws, which was taken."
-				f.Remedy = "Ask the water supplier for the static pressure, and state it."
+				f.Fix = "Ask the water supplier for the static pressure, and state it."
 			}
 			if over {
-				f.Remedy = "Set a pressure regulator with a strainer after the meter, and look to thermal expansion behind it."
+				f.Fix = "Set a pressure regulator with a strainer after the meter, and look to thermal expansion behind it."
 			}
 			k.Add(f)
 		}
@@ -340,7 +340,7 @@ func (k *checker) staticPressures() {
 				Reason: "Pressure at the entrance of the service.", Citation: r.Citation,
 			}
 			if !ok {
-				f.Remedy = "A booster pump, or another source."
+				f.Fix = "A booster pump, or another source."
 			}
 			k.Add(f)
 		}
@@ -378,9 +378,9 @@ func (k *checker) supplySizes() {
 			switch {
 			case out.Verdict == tables.Fail && k.Code.reaches(r.bore, least.Size):
 				out.Verdict = tables.Ask
-				out.Remedy = "State the style of the fixture: the code asks different sizes of its kinds."
+				out.Fix = "State the style of the fixture: the code asks different sizes of its kinds."
 			case out.Verdict == tables.Fail:
-				out.Remedy = k.Text("Run %v to it.", k.reaching(r, most.Size))
+				out.Fix = k.Text("Run %v to it.", k.reaching(r, most.Size))
 			}
 			k.Add(out)
 		}
@@ -424,7 +424,7 @@ func (k *checker) serviceSize() {
 		run := &k.Runs[i]
 		f := tables.Finding{Rule: "service-size", Place: k.Layout.data.Points[i].ID, Reason: "The run from the source.", Citation: r.Citation}
 		if k.atLeast(&f, run, least); f.Verdict == tables.Fail {
-			f.Remedy = k.Text("Lay %v.", k.reaching(run, least))
+			f.Fix = k.Text("Lay %v.", k.reaching(run, least))
 		}
 		k.Add(f)
 	}
@@ -441,7 +441,7 @@ func (k *checker) lineSizes() {
 			Rule: "line-feeds-greater", Place: k.Layout.data.Points[i].ID, Verdict: tables.Ask,
 			Value: k.Runs[i].Size, Limit: k.Runs[p].Size,
 			Reason: k.Text("It is fed by a smaller line, ending at %s; common practice does not enlarge a line downstream.", k.Layout.data.Points[p].ID),
-			Remedy: "Ask whether it is meant; enlarge the line that feeds it.",
+			Fix:    "Ask whether it is meant; enlarge the line that feeds it.",
 		})
 	}
 }
@@ -458,7 +458,7 @@ func (k *checker) devicesAtFlow() {
 			k.Add(tables.Finding{
 				Rule: "device-flow", Place: id, Verdict: tables.Ask,
 				Reason: k.Text("The code gives no flow here, so that neither the size of the %s nor its loss can be judged.", d.Kind),
-				Remedy: "Ask its maker with the sum of loading units, " + r.Load.In(k.Code.unit) + ".",
+				Fix:    "Ask its maker with the sum of loading units, " + r.Load.In(k.Code.unit) + ".",
 			})
 			continue
 		}
@@ -467,7 +467,7 @@ func (k *checker) devicesAtFlow() {
 				Rule: "device-flow", Place: id, Verdict: tables.Fail,
 				Value: k.trade.flow(r.Flow), Limit: k.trade.flow(most), Margin: k.trade.flow(most - r.Flow),
 				Reason: k.Text("The figures of the %s end at less than the demand; its loss was carried on by the square of the flow.", d.Kind),
-				Remedy: "Take a greater one.", Citation: r.DeviceLoss.Citation,
+				Fix:    "Take a greater one.", Citation: r.DeviceLoss.Citation,
 			})
 		} else if d.Kind == "meter" && !r.DeviceLoss.Citation.IsZero() {
 			k.Add(tables.Finding{
@@ -480,7 +480,7 @@ func (k *checker) devicesAtFlow() {
 			k.Add(tables.Finding{
 				Rule: "device-loss", Place: id, Verdict: tables.Ask, Value: k.trade.pressure(r.Device),
 				Reason: k.Text("The loss of the %s is the upper end of what designers allow, for want of its maker's curve.", d.Kind),
-				Remedy: "Put the maker's loss or curve in the layout.", Citation: c,
+				Fix:    "Put the maker's loss or curve in the layout.", Citation: c,
 			})
 		}
 	}
@@ -504,7 +504,7 @@ func (k *checker) hotWater() error {
 				Reason: k.Text("Developed length of pipe from %s.", w.From), Citation: rule.Citation,
 			}
 			if !ok {
-				out.Remedy = "Recirculate or trace the line nearer to it, or set a heater there."
+				out.Fix = "Recirculate or trace the line nearer to it, or set a heater there."
 			}
 			k.Add(out)
 		}
@@ -523,7 +523,7 @@ func (k *checker) hotWater() error {
 			if !ok {
 				out.Verdict = tables.Ask
 				out.Reason += " It is longer than the energy code's table of lengths allows."
-				out.Remedy = "Ask whether the energy code holds here and which of its ways is followed; a smaller or shorter line, or recirculation nearer to the outlet, meets the table."
+				out.Fix = "Ask whether the energy code holds here and which of its ways is followed; a smaller or shorter line, or recirculation nearer to the outlet, meets the table."
 			}
 			k.Add(out)
 		}
@@ -538,7 +538,7 @@ func (k *checker) hotWater() error {
 			}
 			if w.Grade != "acceptable" {
 				out.Verdict = tables.Ask
-				out.Remedy = "Ask the owner; a smaller or shorter hot line, or recirculation, shortens it."
+				out.Fix = "Ask the owner; a smaller or shorter hot line, or recirculation, shortens it."
 			}
 			k.Add(out)
 		}
@@ -548,7 +548,7 @@ func (k *checker) hotWater() error {
 		k.Add(tables.Finding{
 			Rule: "recirculation-flow", Place: l.data.Recirculation[0].ID, Verdict: tables.Ask, SettledBy: tables.Designer,
 			Reason: k.Text("What is kept up in the return is not known, and neither its size nor its pump is judged: %v.", err),
-			Remedy: "State the temperature of the air about the hot lines as ambient.",
+			Fix:    "State the temperature of the air about the hot lines as ambient.",
 		})
 		return nil
 	}
@@ -573,7 +573,7 @@ func (k *checker) balance(c *Circulation) {
 		Rule: "recirculation-balance", Place: c.ID, Verdict: tables.Ask, Value: k.trade.head(c.Head),
 		Reason: k.Text("%v is kept up in it, %.0f %% of what the pump of %s moves, and it loses %v less than the loop that loses most; without a valve it would take %v.",
 			k.trade.flow(c.Flow), 100*c.Share, c.Heater, k.trade.head(c.Throttle), k.trade.flow(c.Unbalanced)),
-		Remedy: k.Text("Ask where its balancing valve stands, set to take %v at %v.", k.trade.head(c.Throttle), k.trade.flow(c.Flow)),
+		Fix: k.Text("Ask where its balancing valve stands, set to take %v at %v.", k.trade.head(c.Throttle), k.trade.flow(c.Flow)),
 	})
 }
 
@@ -601,7 +601,7 @@ func (k *checker) hotVolume(f *LayoutFixture, w *HotWait) {
 	}
 	if !ok {
 		out.Verdict = tables.Ask
-		out.Remedy = "A smaller or shorter line, or recirculation nearer to the outlet, meets one of the two."
+		out.Fix = "A smaller or shorter line, or recirculation nearer to the outlet, meets one of the two."
 	}
 	k.Add(out)
 }
@@ -640,7 +640,7 @@ func (k *checker) mixedClosets() {
 			Value: k.trade.flow(flow), Limit: k.trade.flow(d.Flow),
 			Reason: k.Text("It serves %s. The demand is that of the %v column, chosen pipe by pipe; by the %v column it would be %v.",
 				what, r.System, other, k.trade.flow(d.Flow)),
-			Remedy:   "Ask which column the authority takes for lines that serve both.",
+			Fix:      "Ask which column the authority takes for lines that serve both.",
 			Citation: d.Citation,
 		})
 	}
@@ -731,7 +731,7 @@ func (k *checker) lossMethod() {
 	if len(moved) > 0 {
 		out.Verdict = tables.Ask
 		out.Reason += k.Text(" Otherwise come out: %s.", shortList(moved))
-		out.Remedy = "Size it by Darcy-Weisbach, or ask which the authority takes."
+		out.Fix = "Size it by Darcy-Weisbach, or ask which the authority takes."
 	}
 	k.Add(out)
 }
@@ -750,7 +750,7 @@ func (k *checker) circulation(c *Circulation) {
 		Citation: limit.Citation,
 	}
 	if !ok {
-		f.Remedy = "A greater return, better insulation, or less flow."
+		f.Fix = "A greater return, better insulation, or less flow."
 	}
 	k.Add(f)
 }

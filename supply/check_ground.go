@@ -44,14 +44,14 @@ func (k *checker) slab() {
 		case material == "PEX" && hasFlexible:
 			f.Verdict, f.Citation = tables.Fail, flexible.Citation
 			f.Reason = "Makers of flexible plastic pipe ask for one length below a slab, with every joint above it or outside."
-			f.Remedy = "Run it in one length, with bends in place of fittings; count formed bends as making no joint."
+			f.Fix = "Run it in one length, with bends in place of fittings; count formed bends as making no joint."
 		default:
 			f.Verdict = tables.Ask
 			if hasCode {
 				f.Citation = code.Citation
 			}
 			f.Reason = k.Text("%s in %s below the slab.", counted(joints, "joint"), material)
-			f.Remedy = "Ask the authority which joints it allows there; in copper, where any are allowed, they are brazed with wrought fittings."
+			f.Fix = "Ask the authority which joints it allows there; in copper, where any are allowed, they are brazed with wrought fittings."
 		}
 		// A pass needs no figure behind it: there is nothing to count.
 		if f.Verdict == tables.Pass {
@@ -169,7 +169,7 @@ func (k *checker) separation() {
 		default:
 			f.Verdict = tables.Fail
 			f.Reason = k.Text("Nearer than %v to a drain of material not approved inside buildings, and less than %v above it.", k.trade.length(clear), k.trade.length(above))
-			f.Remedy = "Move or raise the water line, sleeve it, or lay the drain of approved material."
+			f.Fix = "Move or raise the water line, sleeve it, or lay the drain of approved material."
 		}
 		k.Add(f)
 	}
@@ -177,7 +177,7 @@ func (k *checker) separation() {
 		k.Add(tables.Finding{
 			Rule: "water-drain-separation", Place: unknown[0], Verdict: tables.Ask, Limit: k.trade.length(clear),
 			Reason:   k.Text("%s below the slab: distance to the drains not given: %s.", counted(len(unknown), "water line"), shortList(unknown)),
-			Remedy:   "Ask which drains they pass and of what material; state it as beside_drain.",
+			Fix:      "Ask which drains they pass and of what material; state it as beside_drain.",
 			Citation: side.Citation,
 		})
 	}
@@ -292,11 +292,11 @@ func (k *checker) test() {
 	}
 	switch {
 	case !ok:
-		f.Remedy = "Test higher."
+		f.Fix = "Test higher."
 	case t.Stated.Medium == "air" && len(t.Plastic) > 0:
 		f.Verdict = tables.Ask
 		f.Reason += k.Text(" There is plastic pipe in the lines (%s), which bursts in splinters under air.", strings.Join(t.Plastic, ", "))
-		f.Remedy = "Test with water, or ask the maker of the pipe and the authority."
+		f.Fix = "Test with water, or ask the maker of the pipe and the authority."
 	}
 	k.Add(f)
 }
@@ -314,7 +314,7 @@ func (k *checker) cautions() {
 		f := tables.Finding{
 			Rule: "thermal-expansion", Place: storage, Verdict: tables.Ask,
 			Reason: k.Text("The %s shuts the way back to the main, and water that is heated grows.", closed),
-			Remedy: "Ask where the expansion tank or other device stands, on the cold line after every check and regulator.",
+			Fix:    "Ask where the expansion tank or other device stands, on the cold line after every check and regulator.",
 		}
 		if r, ok := k.Code.Rule("expansion-control"); ok {
 			f.Citation = r.Citation
@@ -338,7 +338,7 @@ func (k *checker) cautions() {
 						Rule: "scald", Place: f.ID, Verdict: tables.Ask,
 						Value: k.trade.temperature(l.data.Water.Hot), Limit: k.trade.temperature(most),
 						Reason: "The line is hotter than the high limit of its valve; hot water scalds within seconds." + lacks,
-						Remedy: "Ask how the valve at it is limited and who sets it.", Citation: r.Citation,
+						Fix:    "Ask how the valve at it is limited and who sets it.", Citation: r.Citation,
 					})
 				}
 			}
@@ -388,17 +388,17 @@ func (k *checker) standings() {
 		note("bore-row", "Bores", l.data.Points[i].ID, r.bore.Citation)
 	}
 	for _, s := range list {
-		how := "were recalled and not seen in print"
+		how := "recalled, not seen in print"
 		switch s.first.Status() {
 		case tables.Practice:
-			how = "are common practice without a source"
+			how = "of common practice without a source"
 		case tables.Disputed:
-			how = "sources disagree on"
+			how = "that sources disagree on"
 		}
 		k.Add(tables.Finding{
 			Rule: s.rule, Place: s.place, Verdict: tables.Ask, Value: count(len(s.rows)),
-			Reason:   k.Text("%s came from rows that %s: %s.", s.what, how, shortList(s.rows)),
-			Remedy:   "Read the figures in the code in force, or ask the authority.",
+			Reason:   k.Text("%s come from rows %s: %s.", s.what, how, shortList(s.rows)),
+			Fix:      s.first.LookUp(),
 			Citation: s.first,
 		})
 	}
@@ -407,7 +407,7 @@ func (k *checker) standings() {
 			k.Add(tables.Finding{
 				Rule: "stand-in", Place: k.Code.id, Verdict: tables.Ask,
 				Reason:   k.Text("%s answers for %s: %s.", s.Table, s.Part, s.Reason),
-				Remedy:   "Read the demand in the code itself.",
+				Fix:      "Look up the demand in the code itself.",
 				Citation: s.Citation,
 			})
 		}

@@ -46,7 +46,7 @@ func (k *checker) ladderCurve() {
 			"The valve curve with the ladder may count the valves twice, and no text seen says which goes with it.",
 			counted(valves[at], "flush valve"), ladder.cites[0].Section(), r.Load.In(k.Code.unit), k.trade.flow(flow), k.trade.flow(tank.Flow),
 			k.sizedFor(at, tank.Flow+r.Continuous+r.Unlisted)),
-		Remedy: "Look up which table or curve of demand the ladder goes with in the code in force.",
+		Fix: "Look up which table or curve of demand the ladder goes with in the code in force.",
 	}
 	k.Add(f)
 }

@@ -85,7 +85,7 @@ func findingsOf(t *testing.T, s *Sizing, rule string) []tables.Finding {
 	}
 	var out []tables.Finding
 	for _, f := range list {
-		if f.Reason == "" || (f.Verdict == tables.Pass) != (f.Remedy == "") {
+		if f.Reason == "" || (f.Verdict == tables.Pass) != (f.Fix == "") {
 			t.Errorf("a finding says too little, or a remedy where nothing is wrong: %+v", f)
 		}
 		if f.Rule == rule {

@@ -37,7 +37,7 @@ func (k *checker) regulators() {
 		if len(short) > 0 {
 			f.Verdict, f.SettledBy, f.Citation = tables.Ask, tables.Designer, fall.Citation
 			f.Reason += k.Text(" Regulators fall off by up to %v under flow, which would leave too little at %s.", k.trade.pressure(fall.Loss), shortList(short))
-			f.Remedy = "State its fall-off at the demand, from its maker's curve."
+			f.Fix = "State its fall-off at the demand, from its maker's curve."
 		}
 		k.Add(f)
 	}
@@ -106,7 +106,7 @@ func (k *checker) ports() {
 			k.Add(tables.Finding{
 				Rule: "fixture-ports", Place: f.ID, Verdict: tables.Ask, SettledBy: tables.Designer, Citation: items[i].Citation,
 				Reason: k.Text("A %s takes cold water only; it is drawn with a hot port at %s.", f.Kind, f.Hot),
-				Remedy: "Move its port to the cold line.",
+				Fix:    "Move its port to the cold line.",
 			})
 		case items[i].ports == "both" && l.hot[i] < 0 && l.cold[i] >= 0 && f.Kind != "bidet":
 			cold = append(cold, f.ID)
@@ -116,7 +116,7 @@ func (k *checker) ports() {
 		k.Add(tables.Finding{
 			Rule: "fixture-ports", Place: cold[0], Verdict: tables.Ask, SettledBy: tables.Designer,
 			Reason: k.Text("Drawn on cold water only, without a hot port: %s. The whole load is taken on the cold line.", shortList(cold)),
-			Remedy: "State the hot port, or leave it so if there is none.",
+			Fix:    "State the hot port, or leave it so if there is none.",
 		})
 	}
 }
@@ -155,7 +155,7 @@ func (k *checker) fittingsUnsaid() {
 	if len(short) > 0 {
 		f.Verdict, f.SettledBy = tables.Ask, tables.Designer
 		f.Reason += k.Text(" Half as much friction again, as fittings often take, would leave too little at %s.", shortList(short))
-		f.Remedy = "State the fittings of the runs on the way."
+		f.Fix = "State the fittings of the runs on the way."
 	}
 	k.Add(f)
 }

@@ -127,13 +127,13 @@ func (k *checker) rated(r *rating, i int, pressure units.Pressure) tables.Findin
 	case service != Cold && r.coldOnly():
 		f.Value = k.trade.temperature(water)
 		f.Reason = k.Text("%s pipe (%s) is for cold services: it is not listed for hot water in buildings.", pipe.material, pipe.id)
-		f.Remedy = "Take pipe listed for hot water: copper, CPVC, PEX, PP-R."
+		f.Fix = "Take pipe listed for hot water: copper, CPVC, PEX, PP-R."
 		return f
 	case roundTo(water.Celsius()) > roundTo(top.Celsius()):
 		f.Value, f.Limit = k.trade.temperature(water), k.trade.temperature(top)
 		f.Margin = k.trade.difference(units.TemperatureDifference(top - water))
 		f.Reason = k.Text("%s pipe (%s) is not rated for water as hot as this at any pressure.", pipe.material, pipe.id)
-		f.Remedy = "Keep the water cooler, or take copper."
+		f.Fix = "Keep the water cooler, or take copper."
 		return f
 	}
 	var limit units.Pressure
@@ -143,7 +143,7 @@ func (k *checker) rated(r *rating, i int, pressure units.Pressure) tables.Findin
 	f.Reason = k.Text("What %s pipe (%s) is rated for with water of %v, beside the pressure while nothing flows.",
 		pipe.material, pipe.id, k.trade.temperature(water))
 	if f.Verdict == tables.Fail {
-		f.Remedy = k.Text("Set a pressure regulator before it, at no more than %v, or take pipe rated for more.", f.Limit)
+		f.Fix = k.Text("Set a pressure regulator before it, at no more than %v, or take pipe rated for more.", f.Limit)
 	}
 	return f
 }

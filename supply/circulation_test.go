@@ -162,7 +162,7 @@ func TestReturnsStated(t *testing.T) {
 	d := loops()
 	d.Water.Ambient = 0
 	unknown := sized(t, c, d)
-	if got := findingsOf(t, unknown, "recirculation-flow"); len(got) != 1 || got[0].Place != "short" || got[0].Verdict != tables.Ask || !strings.Contains(got[0].Remedy, "ambient") {
+	if got := findingsOf(t, unknown, "recirculation-flow"); len(got) != 1 || got[0].Place != "short" || got[0].Verdict != tables.Ask || !strings.Contains(got[0].Fix, "ambient") {
 		t.Errorf("no ambient: %v", got)
 	}
 	if i, _ := unknown.Layout.Find("RA"); unknown.Basis[i] != BySmallest || unknown.Runs[i].Circulates != 0 {

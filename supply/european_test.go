@@ -381,7 +381,7 @@ func TestSizeByUnitsRefusals(t *testing.T) {
 	d.Fixtures[0].Count = 100 // a bore of 32 mm
 	d.Stock = []Stock{{Pipe: "copper-b88m-b", Sizes: []units.Length{15 * units.Millimetre, 28 * units.Millimetre}}}
 	s := sized(t, c, d)
-	if got := findingsOf(t, s, "pipe-by-units"); s.Basis[0] != ByGreatest || s.Runs[0].Size != 28*units.Millimetre || len(got) != 1 || !strings.Contains(got[0].Remedy, "32 mm") {
+	if got := findingsOf(t, s, "pipe-by-units"); s.Basis[0] != ByGreatest || s.Runs[0].Size != 28*units.Millimetre || len(got) != 1 || !strings.Contains(got[0].Fix, "32 mm") {
 		t.Errorf("no bore so great: %v, %v", chosenSizes(s), got)
 	}
 }

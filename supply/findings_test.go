@@ -92,8 +92,8 @@ func TestPressureRemedy(t *testing.T) {
 	} {
 		d := closets(tc.street, []Point{{ID: "A", From: "main", Length: 50 * ft, Size: in * 3 / 2, Device: tc.device}, {ID: "B", From: "A", Length: 100 * ft, Rise: 20 * ft, Size: in * 5 / 4}}, []string{"B"}, nil)
 		got := findingsOf(t, sized(t, c, d), "fixture-pressure")
-		if len(got) != 1 || got[0].Verdict != tables.Fail || !strings.HasPrefix(got[0].Remedy, tc.remedy) || !strings.Contains(got[0].Reason, tc.why) {
-			t.Errorf("want %s\n%s\ngot %v\n%s", tc.why, tc.remedy, got, got[0].Remedy)
+		if len(got) != 1 || got[0].Verdict != tables.Fail || !strings.HasPrefix(got[0].Fix, tc.remedy) || !strings.Contains(got[0].Reason, tc.why) {
+			t.Errorf("want %s\n%s\ngot %v\n%s", tc.why, tc.remedy, got, got[0].Fix)
 		}
 	}
 }
@@ -208,7 +208,7 @@ func TestVelocityRemedy(t *testing.T) {
 	}{{units.Inch, 0, `Take 1 1/4": 6.89 ft/s.`},
 		{12 * units.Inch, 3000 * units.USGallonPerMinute, "No copper-l is large enough: take another pipe, or part the line."}} {
 		d := closets(80, []Point{{ID: "A", From: "main", Length: units.Foot, Size: tc.size, Continuous: tc.more}}, []string{"A"}, nil)
-		if got := findingsOf(t, sized(t, c, d), "water-velocity"); len(got) != 1 || got[0].Verdict != tables.Fail || got[0].Remedy != tc.want {
+		if got := findingsOf(t, sized(t, c, d), "water-velocity"); len(got) != 1 || got[0].Verdict != tables.Fail || got[0].Fix != tc.want {
 			t.Errorf("%v: %v, want %s", tc.size, got, tc.want)
 		}
 	}
@@ -365,14 +365,14 @@ func TestStandings(t *testing.T) {
 	}
 	for rule, want := range map[string]string{"load-row": "3", "demand-row": "6"} {
 		got := findingsOf(t, s, rule)
-		if len(got) != 1 || got[0].Value.String() != want || !strings.Contains(got[0].Reason, "were recalled and not seen in print: ") {
+		if len(got) != 1 || got[0].Value.String() != want || !strings.Contains(got[0].Reason, "rows recalled, not seen in print: ") {
 			t.Errorf("%s: want %s rows, got %v", rule, want, got)
 		}
 	}
 	// What is common practice says so.
 	c = amended(t, "ipc-2021", "ipc-2021/supply-fixture-units", "op,fixture,use,control,flush,size,ports,status\nset,water-closet,public,valve,,,cold,practice\n")
 	d := closets(80, []Point{{ID: "A", From: "main", Length: units.Foot}}, []string{"A"}, nil)
-	if got := findingsOf(t, sized(t, c, d), "load-row"); len(got) != 1 || !strings.Contains(got[0].Reason, "are common practice without a source: ") {
+	if got := findingsOf(t, sized(t, c, d), "load-row"); len(got) != 1 || !strings.Contains(got[0].Reason, "rows of common practice without a source: ") {
 		t.Errorf("%v", got)
 	}
 }

@@ -153,7 +153,7 @@ func (k *checker) surges() error {
 	}
 	k.Add(tables.Finding{
 		Rule: "water-hammer", Place: k.Layout.data.Fixtures[s.Fixture].ID, Verdict: tables.Ask, Value: k.trade.pressure(s.Peak),
-		Reason: reason, Remedy: "Ask whether the code wants arresters there, and where they stand; choose them by their standard and their maker.",
+		Reason: reason, Fix: "Ask whether the code wants arresters there, and where they stand; choose them by their standard and their maker.",
 		Citation: s.Modulus,
 	})
 	return nil

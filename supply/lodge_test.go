@@ -100,7 +100,7 @@ func verdicts(t *testing.T, l *Layout, code, rule string) map[string]tables.Verd
 	}
 	got := map[string]tables.Verdict{}
 	for _, f := range list {
-		if f.Reason == "" || f.Verdict == tables.Fail && f.Remedy == "" {
+		if f.Reason == "" || f.Verdict == tables.Fail && f.Fix == "" {
 			t.Errorf("a finding says too little: %+v", f)
 		}
 		if f.Rule == rule {

@@ -103,7 +103,7 @@ func TestFindingsInOneSystem(t *testing.T) {
 		}
 		var lines []string
 		for _, f := range findings {
-			text := f.Reason + " " + f.Remedy + " "
+			text := f.Reason + " " + f.Fix + " "
 			for _, v := range []any{f.Value, f.Limit, f.Margin} {
 				if v, ok := v.(interface{ String() string }); ok {
 					text += v.String() + " "

@@ -164,7 +164,7 @@ func TestSizeBasis(t *testing.T) {
 	if got := chosenSizes(s); got != `A 1/2" greatest there is, and too small` {
 		t.Errorf("27 gpm and no more than 1/2 in to be had: %s", got)
 	}
-	if got := findingsOf(t, s, "water-velocity"); len(got) != 1 || got[0].Verdict != tables.Fail || got[0].Remedy != `Take 1 1/4": 6.89 ft/s, which is not in stock.` {
+	if got := findingsOf(t, s, "water-velocity"); len(got) != 1 || got[0].Verdict != tables.Fail || got[0].Fix != `Take 1 1/4": 6.89 ft/s, which is not in stock.` {
 		t.Errorf("27 gpm in 1/2 in: %v", got)
 	}
 }
@@ -212,7 +212,7 @@ func TestLineFeedsLine(t *testing.T) {
 	// A drawn service of PP-R 20 is no 3/4 in.
 	d := closets(80, []Point{{ID: "A", From: "main", Length: units.Foot, Pipe: "ppr-s2-5", Size: 20 * mm}}, nil, nil)
 	got := findingsOf(t, sized(t, mustCode(t, "ipc-2021"), d), "service-size")
-	if len(got) != 1 || got[0].Verdict != tables.Fail || got[0].Remedy != "Lay 32 mm." || !strings.Contains(got[0].Reason, `3/4" pipe`) {
+	if len(got) != 1 || got[0].Verdict != tables.Fail || got[0].Fix != "Lay 32 mm." || !strings.Contains(got[0].Reason, `3/4" pipe`) {
 		t.Errorf("PP-R 20: %v", got)
 	}
 }

@@ -35,7 +35,7 @@ func TestUnitsOption(t *testing.T) {
 			}
 			var text []string
 			for _, f := range list {
-				text = append(text, f.Reason, f.Remedy)
+				text = append(text, f.Reason, f.Fix)
 				for _, q := range []any{f.Value, f.Limit, f.Margin} {
 					if q, ok := q.(interface{ String() string }); ok {
 						text = append(text, q.String())

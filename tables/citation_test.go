@@ -3,7 +3,6 @@ package tables_test
 import (
 	"encoding/json"
 	"errors"
-	"fmt"
 	"strings"
 	"sync"
 	"testing"
@@ -98,12 +97,14 @@ func TestFinding(t *testing.T) {
 		`Code 3rd: size 2 in, grade 0.25 in/ft]`; got != want {
 		t.Errorf("got %q, want %q", got, want)
 	}
-	for row, why := range map[int]string{1: "nobody has seen in print", 2: "is common practice without a source"} {
-		for _, v := range []tables.Verdict{tables.Pass, tables.Fail} {
+	for row, words := range map[int][2]string{
+		1: {"From memory; passes if the book agrees.", "From memory; fails if the book agrees."},
+		2: {"Common practice, without a source; passes if the authority agrees.", "Common practice, without a source; fails if the authority agrees."},
+	} {
+		for i, v := range []tables.Verdict{tables.Pass, tables.Fail} {
 			f.Verdict, f.Citation = v, table.Cite(row)
 			got := f.Settle()
-			if want := fmt.Sprintf("4 ft is within 5 ft. It would be a %v, but rests on a figure that %s.", v,
-				why); got.Verdict != tables.Ask || got.Reason != want || got.Remedy == "" {
+			if want := "4 ft is within 5 ft. " + words[i]; got.Verdict != tables.Ask || got.Reason != want || got.Fix == "" {
 				t.Errorf("got %+v", got)
 			}
 			if got.Settle() != got {

@@ -79,7 +79,7 @@ type Finding struct {
 	// is missing). Each is a quantity that prints itself, or nil.
 	Value, Limit, Margin fmt.Stringer
 	Reason               string // one sentence: what was compared and why it came out so
-	Remedy               string // what would mend a fail, or whom to ask what
+	Fix                  string // what makes a fail pass, or whom to ask what
 	Citation             Citation
 }
 
@@ -98,33 +98,66 @@ func (f *Finding) ID() string {
 
 // Settle returns f as it may be reported: a pass or a fail whose row is not
 // [Status.Firm] becomes [Ask], which the book settles (what is common practice, the
-// authority), and the reason says which it would have been. A finding that cites
-// nothing stays as it is, and so does a pass by the safer of two disputed figures.
+// authority), and the reason says which it then is. A finding that cites nothing stays
+// as it is, and so does a pass by the safer of two disputed figures.
 func (f Finding) Settle() Finding {
-	if f.Verdict == Ask || f.Citation.IsZero() || f.Citation.Status().Firm() {
+	c := f.Citation
+	if f.Verdict == Ask || c.IsZero() || c.Status().Firm() {
 		return f
 	}
-	if f.Verdict == Pass && f.Citation.Status() == Disputed {
+	if f.Verdict == Pass && c.Status() == Disputed {
 		return f // of the two figures the safer stands: by the other it passes too
 	}
-	why := "nobody has seen in print"
+	outcome := "passes"
+	if f.Verdict == Fail {
+		outcome = "fails"
+	}
+	words, fix := fmt.Sprintf(fromMemory+"%s if the book agrees.", outcome), c.LookUp()
 	f.SettledBy, f.IfConfirmed = Book, f.Verdict
-	switch f.Citation.Status() {
+	switch c.Status() {
 	case Practice:
-		why = "is common practice without a source"
-		f.SettledBy = Authority
+		words = fmt.Sprintf(commonPractice+"%s if the authority agrees.", outcome)
+		f.SettledBy, fix = Authority, "Ask the authority whether it goes by this figure."
 	case Disputed:
-		why = "sources disagree on"
-		if n := f.Citation.Note(); n != "" {
-			why += ": " + n
+		words = fmt.Sprintf(inDispute+"by this one it %s.", outcome)
+		if n := c.Note(); n != "" {
+			words = fmt.Sprintf(inDispute+"by this one it %s: %s.", outcome, strings.TrimSuffix(n, "."))
 		}
 	}
-	f.Reason = joinSentences(f.Reason, fmt.Sprintf("It would be a %v, but rests on a figure that %s.", f.Verdict, why))
-	if f.Remedy == "" {
-		f.Remedy = "Read the figure in the code in force, or ask the authority."
+	f.Reason = joinSentences(f.Reason, words)
+	if f.Fix == "" {
+		f.Fix = fix
 	}
 	f.Verdict = Ask
 	return f
+}
+
+// How the sentence begins that Settle adds to a reason.
+const (
+	fromMemory     = "From memory; "
+	commonPractice = "Common practice, without a source; "
+	inDispute      = "Sources disagree on the figure; "
+)
+
+// Compared returns the reason without the sentence that [Finding.Settle] added.
+func (f *Finding) Compared() string {
+	if f.IfConfirmed == 0 {
+		return f.Reason
+	}
+	for _, begin := range [...]string{fromMemory, commonPractice, inDispute} {
+		if n := strings.LastIndex(f.Reason, begin); n >= 0 {
+			return strings.TrimRight(f.Reason[:n], " ")
+		}
+	}
+	return f.Reason
+}
+
+// LookUp says, for the fix of a question, where to look the row up.
+func (c Citation) LookUp() string {
+	if s := c.Section(); s != "" {
+		return fmt.Sprintf("Look up %s in the code in force, or ask the authority.", s)
+	}
+	return fmt.Sprintf("Look up the figure in %s, or ask the authority.", c.Source())
 }
 
 func joinSentences(a, b string) string {
@@ -173,7 +206,7 @@ type findingRecord struct {
 	Limit       text     `json:"limit,omitzero"`
 	Margin      text     `json:"margin,omitzero"`
 	Reason      string   `json:"reason,omitzero"`
-	Remedy      string   `json:"remedy,omitzero"`
+	Fix         string   `json:"fix,omitzero"`
 	Citation    Citation `json:"citation,omitzero"`
 }
 
@@ -200,7 +233,7 @@ func (t text) stringer() fmt.Stringer {
 // is not there.
 func (f Finding) MarshalJSON() ([]byte, error) {
 	return json.Marshal(findingRecord{f.ID(), f.Rule, f.Place, f.Side, f.Verdict, f.SettledBy, f.IfConfirmed,
-		textOf(f.Value), textOf(f.Limit), textOf(f.Margin), f.Reason, f.Remedy, f.Citation})
+		textOf(f.Value), textOf(f.Limit), textOf(f.Margin), f.Reason, f.Fix, f.Citation})
 }
 
 // UnmarshalJSON reads what MarshalJSON wrote. Quantities come back as the text they
@@ -213,6 +246,6 @@ func (f *Finding) UnmarshalJSON(data []byte) error {
 	*f = Finding{Rule: r.Rule, Place: r.Place, Side: r.Side, Verdict: r.Verdict, SettledBy: r.SettledBy,
 		IfConfirmed: r.IfConfirmed,
 		Value:       r.Value.stringer(), Limit: r.Limit.stringer(), Margin: r.Margin.stringer(),
-		Reason: r.Reason, Remedy: r.Remedy, Citation: r.Citation}
+		Reason: r.Reason, Fix: r.Fix, Citation: r.Citation}
 	return nil
 }

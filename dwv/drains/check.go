@@ -202,7 +202,7 @@ func oneSize(a, b units.Length) bool {
 func named(f *tables.Finding, a, b units.Length) {
 	if f.Verdict == tables.Fail && oneSize(a, b) {
 		f.Verdict, f.Reason = tables.Ask, f.Reason+"; these may be two names of one size"
-		f.Remedy = "If they are one size, write it as the code does."
+		f.Fix = "If they are one size, write it as the code does."
 	}
 }
 
@@ -216,7 +216,7 @@ func (j *judge) sizeAtLeast(rule, place string, value, limit units.Length, c tab
 		return
 	}
 	what = j.text("%s is %v, and must be at least %v", what, nominal(value), nominal(limit))
-	f := tables.Finding{Rule: rule, Place: place, Value: value, Limit: limit, Margin: value - limit, Reason: what, Remedy: remedy, Citation: c}
+	f := tables.Finding{Rule: rule, Place: place, Value: value, Limit: limit, Margin: value - limit, Reason: what, Fix: remedy, Citation: c}
 	if value < limit {
 		f.Verdict = tables.Fail
 		named(&f, value, limit)
@@ -233,7 +233,7 @@ func (j *judge) compare(rule, place string, value, limit, margin units.Length, c
 		return
 	}
 	what = j.text("%s is %v, and must be %s %v", what, value, bound, limit)
-	j.judged(tables.Finding{Rule: rule, Place: place, Value: value, Limit: limit, Margin: margin, Reason: what, Remedy: remedy, Citation: c}, margin)
+	j.judged(tables.Finding{Rule: rule, Place: place, Value: value, Limit: limit, Margin: margin, Reason: what, Fix: remedy, Citation: c}, margin)
 }
 
 // judged adds the finding of a length set against a limit: a fail where the margin is
@@ -245,7 +245,7 @@ func (j *judge) judged(f tables.Finding, margin units.Length) {
 	case j.skips(f.Citation):
 		return
 	default:
-		f.Verdict, f.Remedy = tables.Pass, ""
+		f.Verdict, f.Fix = tables.Pass, ""
 	}
 	j.add(f)
 }

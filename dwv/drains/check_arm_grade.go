@@ -76,7 +76,7 @@ func (j *judge) armGrade(i int32, pt *Point, steepest int32) {
 		f.Margin = m
 	}
 	if over {
-		f.Verdict, f.Remedy = tables.Fail, "Lay the arm flatter, or move the vent nearer to the trap: a steep arm empties its trap."
+		f.Verdict, f.Fix = tables.Fail, "Lay the arm flatter, or move the vent nearer to the trap: a steep arm empties its trap."
 	}
 	j.add(f)
 }

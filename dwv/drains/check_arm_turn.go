@@ -66,7 +66,7 @@ func (j *judge) armTurn(i int32, turn, limit angle, known bool, cite tables.Cita
 		f.Reason = j.text("the trap arm to the vent at %s turns by %v, and may turn by %v without a cleanout", j.id(j.routes.reached[i]), turn, limit)
 	}
 	if over {
-		f.Verdict, f.Remedy = tables.Fail, "Run the arm straighter, set a cleanout at a turn, or move the vent nearer."
+		f.Verdict, f.Fix = tables.Fail, "Run the arm straighter, set a cleanout at a turn, or move the vent nearer."
 	}
 	j.add(f)
 }

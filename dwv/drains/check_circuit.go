@@ -75,7 +75,7 @@ func (j *judge) circuitUses() []circuitUse {
 // downstream, so that all air and all flushing water pass it.
 func (j *judge) circuitTakeOff(x *Vent, u *circuitUse, cite tables.Citation) {
 	const remedy = "Take the vent off between the two fixture drains farthest upstream."
-	f := tables.Finding{Rule: "circuit-vent-take-off", Place: x.ID, Verdict: tables.Fail, Value: count(u.above), Limit: count(1), Margin: count(1 - u.above), Remedy: remedy, Citation: cite}
+	f := tables.Finding{Rule: "circuit-vent-take-off", Place: x.ID, Verdict: tables.Fail, Value: count(u.above), Limit: count(1), Margin: count(1 - u.above), Fix: remedy, Citation: cite}
 	switch {
 	case u.fixtures == 1:
 		j.ask(f.Rule, x.ID, "this circuit vent serves one fixture only", "Draw it as an individual vent, or say what else it vents.", cite)
@@ -84,7 +84,7 @@ func (j *judge) circuitTakeOff(x *Vent, u *circuitUse, cite tables.Citation) {
 		if j.skips(cite) {
 			return
 		}
-		f.Verdict, f.Remedy = tables.Pass, ""
+		f.Verdict, f.Fix = tables.Pass, ""
 		f.Reason = j.text("the circuit vent leaves the branch at %s, between the two fixture drains farthest upstream", x.From)
 	case u.above == 0:
 		f.Reason = j.text("the circuit vent leaves the branch at %s, upstream of every fixture drain it vents", x.From)
@@ -179,7 +179,7 @@ func (j *judge) circuitRelief(v int32, closets int, always bool, r *reliefs, cit
 	if on < 0 {
 		f.Verdict = tables.Fail
 		f.Reason = j.text("this branch %s, and no relief vent stands downstream of its last fixture drain", why)
-		f.Remedy = j.text("Take a relief vent off downstream of %s, before the stack.", x.Through)
+		f.Fix = j.text("Take a relief vent off downstream of %s, before the stack.", x.Through)
 		j.add(f)
 		return
 	}
@@ -221,7 +221,7 @@ func (j *judge) reliefLoad(x *Vent, from int32) {
 	f := tables.Finding{Rule: "circuit-relief-load", Place: x.ID, Verdict: tables.Pass, Value: load, Limit: most, Margin: most - load, Citation: rule.Cite,
 		Reason: j.text("%v drain into this relief vent, which may take %v", load, most)}
 	if load > most {
-		f.Verdict, f.Remedy = tables.Fail, "Lead the waste in elsewhere, or relieve the branch by a dry vent."
+		f.Verdict, f.Fix = tables.Fail, "Lead the waste in elsewhere, or relieve the branch by a dry vent."
 	}
 	j.add(f)
 }

@@ -107,7 +107,7 @@ func (j *judge) cleanoutEnds() {
 				"Ask whether the authority approves it, or set a cleanout at the upper end.", twoWay)
 		default:
 			f := tables.Finding{Rule: "cleanout-upper-end", Place: pt.ID, Verdict: tables.Fail, Value: length,
-				Reason: j.text("this drain of %v has no cleanout at its upper end", length), Remedy: "Set a cleanout at the upper end.", Citation: cite}
+				Reason: j.text("this drain of %v has no cleanout at its upper end", length), Fix: "Set a cleanout at the upper end.", Citation: cite}
 			if length < omit {
 				f.Reason += j.text("; it is shorter than %v, but serves a sink or urinal", omit)
 			}
@@ -182,7 +182,7 @@ func (j *judge) cleanoutTurns() {
 			sum := j.access.bends[i]
 			j.add(tables.Finding{Rule: "cleanout-turn", Place: j.id(i), Verdict: tables.Fail, Value: angle(sum), Limit: angle(total * 1000), Margin: angle(total*1000) - angle(sum),
 				Reason: j.text("the bends since the last cleanout add up to %v, more than %v", angle(sum), angle(total*1000)),
-				Remedy: "Set a cleanout at or before this bend.", Citation: totalCite})
+				Fix:    "Set a cleanout at or before this bend.", Citation: totalCite})
 		}
 	}
 }
@@ -198,10 +198,10 @@ func (j *judge) singleTurn(i int32, turn, limit angle, reach units.Length, hasRe
 		f.Verdict, f.Reason = tables.Pass, j.text("the drain turns %v; the cleanout at the bend %s, %v upstream, serves every bend within %v", turn, j.id(last), since, reach)
 	case within:
 		f.Verdict, f.Reason = tables.Ask, j.text("the drain turns %v; the cleanout %s stands %v upstream, within %v, but not at a bend", turn, j.id(last), since, reach)
-		f.Remedy = "Ask whether that cleanout serves this bend, or set one here."
+		f.Fix = "Ask whether that cleanout serves this bend, or set one here."
 	default:
 		f.Verdict, f.Reason = tables.Fail, j.text("the drain turns %v, more than %v, and no cleanout serves the bend", turn, limit)
-		f.Remedy = "Set a cleanout at the bend, or turn in two bends of less."
+		f.Fix = "Set a cleanout at the bend, or turn in two bends of less."
 	}
 	if f.Verdict == tables.Pass {
 		if j.skips(cite) {
@@ -230,7 +230,7 @@ func (j *judge) cleanoutStackBases() {
 		}
 		f := tables.Finding{Rule: "cleanout-stack-base", Place: pt.ID, Verdict: tables.Pass, Reason: "the base of the stack has a cleanout", Citation: r.Cite}
 		if pt.Cleanout == nil && (p == nil || p.Cleanout == nil) {
-			f.Verdict, f.Reason, f.Remedy = tables.Fail, "the base of the stack has no cleanout", "Set a cleanout in the stack just above its base, or in the drain at its foot."
+			f.Verdict, f.Reason, f.Fix = tables.Fail, "the base of the stack has no cleanout", "Set a cleanout in the stack just above its base, or in the drain at its foot."
 		}
 		if f.Verdict == tables.Fail || !j.skips(f.Citation) {
 			j.add(f)
@@ -276,7 +276,7 @@ func (j *judge) cleanoutExits() {
 	default:
 		f := tables.Finding{Rule: "cleanout-junction", Place: junction, Verdict: tables.Fail, Limit: within,
 			Reason: j.text("no cleanout stands on the building drain within %v upstream of its junction with the sewer", within),
-			Remedy: "Set a cleanout at the junction.", Citation: cite}
+			Fix:    "Set a cleanout at the junction.", Citation: cite}
 		if near {
 			f.Limit, f.Reason = nil, "no cleanout stands near the junction of building drain and sewer"
 		}
@@ -384,6 +384,6 @@ func (j *judge) cleanoutReach() {
 		}
 		j.add(tables.Finding{Rule: "cleanout-reach", Place: pt.ID, Verdict: tables.Fail, Value: length, Limit: reach, Margin: -left,
 			Reason: j.text("a cable of %v leaves %v of this run out of reach of every cleanout and fixture", reach, min(left, length)),
-			Remedy: "Set a cleanout nearer, or bring a longer cable."})
+			Fix:    "Set a cleanout nearer, or bring a longer cable."})
 	}
 }

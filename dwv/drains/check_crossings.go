@@ -206,12 +206,12 @@ func (j *judge) crossing(m meeting) {
 		f.Reason += j.text(", and must keep %v", wanted)
 	}
 	if m.clear < wanted {
-		f.Verdict, f.Remedy = tables.Fail, "Move one of them, or lower one as far as its outlet lets it."
+		f.Verdict, f.Fix = tables.Fail, "Move one of them, or lower one as far as its outlet lets it."
 	}
 	if !m.straight {
 		f.Verdict = tables.Ask
 		f.Reason += "; that is so if both run straight from point to point, which their lengths or bends do not say"
-		f.Remedy = "Give the points at which they bend, or measure it on a drawing."
+		f.Fix = "Give the points at which they bend, or measure it on a drawing."
 	}
 	j.add(f)
 }

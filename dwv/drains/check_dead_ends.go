@@ -63,7 +63,7 @@ func (j *judge) deadEnd(end, to int32, length units.Length) {
 		f := tables.Finding{Rule: "dead-end", Place: id, Verdict: tables.Fail, Value: length, Limit: limit,
 			Margin: limit - length, Citation: cite,
 			Reason: j.text("the drain at %s serves nothing and is %v long from %s; from %v on it is a dead end", id,
-				length, j.id(to), limit), Remedy: fix}
+				length, j.id(to), limit), Fix: fix}
 		if length < limit {
 			f.Verdict, f.Reason = tables.Pass,
 				j.text("the stub at %s serves nothing and is %v long, shorter than a dead end of %v", id, length, limit)

@@ -99,6 +99,6 @@ func (j *judge) doubleTeeInlet(i, k int32, pt *Point) {
 				"not seen", least, pt.Run.Length), fix, r.Cite)
 		return
 	}
-	j.add(tables.Finding{Rule: "double-fitting", Place: pt.ID, Verdict: tables.Fail, Reason: text, Remedy: fix,
+	j.add(tables.Finding{Rule: "double-fitting", Place: pt.ID, Verdict: tables.Fail, Reason: text, Fix: fix,
 		Citation: r.Cite})
 }

@@ -54,7 +54,7 @@ func (j *judge) load(i int32, pt *Point) {
 		// the fault is the grade, and drain-grade tells it
 	case !k.Permitted || short && k.Holds(load) && !j.gradeShort(i):
 		j.add(tables.Finding{Rule: "drain-load", Place: pt.ID, Verdict: tables.Fail, Value: load,
-			Reason: j.text("%v pipe may not be laid at %v at all", nominal(s.size[i]), pt.Run.Grade), Remedy: "Lay it steeper, or larger.", Citation: k.Citation})
+			Reason: j.text("%v pipe may not be laid at %v at all", nominal(s.size[i]), pt.Run.Grade), Fix: "Lay it steeper, or larger.", Citation: k.Citation})
 	default:
 		cite, taken := weakestOf(k.Citation, k.Factor), k.Grade
 		if !k.Nominal.IsZero() {
@@ -81,9 +81,9 @@ func (j *judge) load(i int32, pt *Point) {
 			Reason: j.text("%v on a %v %v%s, which carries up to %v", load, nominal(s.size[i]), s.part[i], at, k.Max)}
 		if !ok {
 			f.Verdict = tables.Fail
-			f.Remedy = j.largerOrSteeper(i)
+			f.Fix = j.largerOrSteeper(i)
 		} else if from >= 0 {
-			f.Verdict, f.Remedy = tables.Ask, "Settle the load there first."
+			f.Verdict, f.Fix = tables.Ask, "Settle the load there first."
 			f.Reason += j.text("; nothing is counted for what stands at %s", j.id(from))
 		}
 		j.add(f)
@@ -169,7 +169,7 @@ func (j *judge) intervalLoad(i int32, pt *Point) {
 	f := tables.Finding{Rule: "stack-interval-load", Place: pt.ID, Verdict: tables.Pass, Value: in, Limit: k.Max, Margin: k.Max - in, Citation: cite,
 		Reason: j.text("%v enter the %v stack here, and %v may in one branch interval", in, nominal(j.sizing.size[i]), k.Max)}
 	if in > k.Max {
-		f.Verdict, f.Remedy = tables.Fail, "Enlarge the stack, or lead some of it in lower down."
+		f.Verdict, f.Fix = tables.Fail, "Enlarge the stack, or lead some of it in lower down."
 	}
 	j.add(f)
 }
@@ -214,7 +214,7 @@ func (j *judge) closets(i int32, pt *Point) {
 		f.Reason = j.text("%s on %v, which takes %d", closetWords(n), nominal(j.sizing.size[i]), most.Value)
 	}
 	if over {
-		f.Verdict, f.Remedy = tables.Fail, j.text("Lay %v.", nominal(max(j.sizing.required[i], j.sizing.size[i])))
+		f.Verdict, f.Fix = tables.Fail, j.text("Lay %v.", nominal(max(j.sizing.required[i], j.sizing.size[i])))
 	}
 	j.add(f)
 }
@@ -296,14 +296,14 @@ func (j *judge) reduction(i int32, pt *Point) {
 	r, _ := j.code.Rule("size-reduction")
 	f := tables.Finding{Rule: "size-reduction", Place: pt.ID, Verdict: tables.Fail, Value: next, Limit: down, Margin: next - down, Citation: r.Cite,
 		Reason: j.text("the drain shrinks from %v to %v at %s, downstream of %s", nominal(down), nominal(next), j.id(p), pt.ID),
-		Remedy: j.text("Lay %v from there on.", nominal(down))}
+		Fix:    j.text("Lay %v from there on.", nominal(down))}
 	if int(p) < j.tree.outlets {
 		f.Rule, f.Place = "outlet-size", j.id(p)
 	}
 	if out < down && j.onlyCloset(i, pt) {
 		f.Citation = bendCite
 		f.Reason += "; it serves a closet alone but is not marked as a closet bend"
-		f.Remedy = "If it is the closet bend, mark it so; else " + lowerFirst(f.Remedy)
+		f.Fix = "If it is the closet bend, mark it so; else " + lowerFirst(f.Fix)
 	}
 	named(&f, next, down)
 	j.add(f)
@@ -381,15 +381,15 @@ func (j *judge) leastGrade(rule, place string, g slope.Grade, limit dwv.GradeLim
 	case !limit.WithApproval.IsLevel() && g.Compare(limit.WithApproval) >= 0:
 		f.Verdict = tables.Ask
 		f.Reason = j.text("the run falls %v, less than %v; the authority may approve down to %v where the steeper grade is impractical", g, limit.Least, limit.WithApproval)
-		f.Remedy = "Get the approval, or lay it steeper."
+		f.Fix = "Get the approval, or lay it steeper."
 	case short <= nominalShortfall:
 		f.Verdict = tables.Ask
 		f.Reason = j.text("the run falls %v, %.3g %% less than %v; many take the two as one, but this code does not print them so", g, short, limit.Least)
-		f.Remedy = "Ask whether the authority takes the two as equal, or lay it at the full grade."
+		f.Fix = "Ask whether the authority takes the two as equal, or lay it at the full grade."
 	default:
 		f.Verdict = tables.Fail
 		f.Reason = j.text("the run falls %v, %.3g %% less than %v", g, short, limit.Least)
-		f.Remedy = j.text("Lay it at %v.", limit.Least)
+		f.Fix = j.text("Lay it at %v.", limit.Least)
 	}
 	j.add(f)
 }
@@ -436,7 +436,7 @@ func (j *judge) mainDrains() {
 		if held[i] && s.size[i] < full {
 			f := tables.Finding{Rule: "main-drain-undiminished", Place: j.id(i), Verdict: tables.Fail, Value: s.size[i], Limit: full, Margin: s.size[i] - full,
 				Reason: j.text("the drain is %v here, on the way from a main cleanout to the outlet, where it is %v", nominal(s.size[i]), nominal(full)),
-				Remedy: j.text("Keep %v up to the main cleanout.", nominal(full))}
+				Fix:    j.text("Keep %v up to the main cleanout.", nominal(full))}
 			named(&f, s.size[i], full)
 			j.add(f)
 		}
@@ -473,7 +473,7 @@ func (j *judge) spare(sys *System) {
 	if spare < 0 {
 		f.Verdict = tables.Fail
 		f.Reason = j.text("the outlet is %v too high: at %s the drain would come that much too near the slab", -spare, at)
-		f.Remedy = j.text("Lower the outlet by %v, shorten or flatten the way to %s within the code, or ask the designer whether an ejector is needed. A backwater valve helps against the sewer, not against lack of fall.", -spare, at)
+		f.Fix = j.text("Lower the outlet by %v, shorten or flatten the way to %s within the code, or ask the designer whether an ejector is needed. A backwater valve helps against the sewer, not against lack of fall.", -spare, at)
 	} else {
 		f.Reason = j.text("%v of depth are left at %s, the highest drain under the slab", spare, at)
 	}
@@ -501,7 +501,7 @@ func (j *judge) cover(i int32) {
 		return
 	}
 	f := tables.Finding{Rule: "drain-cover", Place: j.id(i), Verdict: tables.Fail, Value: v + j.layout.MinimumCover, Limit: j.layout.MinimumCover, Margin: v,
-		Reason: j.text("the top of the pipe comes %v too near the underside of the slab", -v), Remedy: "Lay it deeper, or thicken the slab around it with the designer's consent."}
+		Reason: j.text("the top of the pipe comes %v too near the underside of the slab", -v), Fix: "Lay it deeper, or thicken the slab around it with the designer's consent."}
 	if v+j.layout.MinimumCover < 0 {
 		f.Reason = j.text("the top of the pipe stands %v into the slab", -(v + j.layout.MinimumCover))
 	}
@@ -555,7 +555,7 @@ func (j *judge) apart(i int32, pt *Point) {
 	}
 	switch {
 	case why != "":
-		j.add(tables.Finding{Rule: "system-apart", Place: pt.ID, Verdict: tables.Fail, Reason: why, Remedy: "Drain it into another system."})
+		j.add(tables.Finding{Rule: "system-apart", Place: pt.ID, Verdict: tables.Fail, Reason: why, Fix: "Drain it into another system."})
 	case j.opt.ProblemsOnly:
 	case j.opt.Tally != nil:
 		j.Tally().Count("system-apart", pt.ID, tables.Citation{})
@@ -589,16 +589,16 @@ func (j *judge) interceptor(pt *Point) {
 	f := tables.Finding{Rule: "interceptor-capacity", Place: pt.ID, Verdict: tables.Pass}
 	switch {
 	case n.Inflow == 0:
-		f.Verdict, f.Reason, f.Remedy = tables.Ask, j.text("the flow into this %s interceptor is not given", n.Kind), "Ask the designer for the flow it must take."
+		f.Verdict, f.Reason, f.Fix = tables.Ask, j.text("the flow into this %s interceptor is not given", n.Kind), "Ask the designer for the flow it must take."
 	case n.Rated > 0 && n.Inflow > n.Rated:
 		f.Verdict, f.Value, f.Limit, f.Margin = tables.Fail, n.Inflow, n.Rated, tidy(n.Rated-n.Inflow, units.USGallonPerMinute)
-		f.Reason, f.Remedy = j.text("%v flow into an interceptor made for %v", n.Inflow, n.Rated), "Choose a larger interceptor, or hold the flow back."
+		f.Reason, f.Fix = j.text("%v flow into an interceptor made for %v", n.Inflow, n.Rated), "Choose a larger interceptor, or hold the flow back."
 	case n.Retention > 0 && n.Volume > 0 && tidy(units.Volume(float64(n.Inflow)*float64(n.Retention)), units.USGallon) > tidy(n.Volume, units.USGallon):
 		need := tidy(units.Volume(float64(n.Inflow)*float64(n.Retention)), units.USGallon)
 		f.Verdict, f.Value, f.Limit, f.Margin = tables.Fail, n.Volume, need, tidy(n.Volume-need, units.USGallon)
-		f.Reason, f.Remedy = j.text("%v hold the flow of %v for less than %v", n.Volume, n.Inflow, n.Retention), "Choose a larger interceptor."
+		f.Reason, f.Fix = j.text("%v hold the flow of %v for less than %v", n.Volume, n.Inflow, n.Retention), "Choose a larger interceptor."
 	case n.Rated == 0 && (n.Volume == 0 || n.Retention == 0):
-		f.Verdict, f.Reason, f.Remedy = tables.Ask, j.text("neither a rated flow nor a volume and a time is given for this %s interceptor", n.Kind), "Ask the maker."
+		f.Verdict, f.Reason, f.Fix = tables.Ask, j.text("neither a rated flow nor a volume and a time is given for this %s interceptor", n.Kind), "Ask the maker."
 	default:
 		f.Reason = j.text("the %s interceptor takes the flow of %v given for it", n.Kind, n.Inflow)
 	}

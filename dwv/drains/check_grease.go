@@ -55,7 +55,7 @@ func (j *judge) throughGrease(pt *Point, at string) {
 	clean := slices.Contains(cleanKinds, pt.Fixture.Kind) && !isGrease(pt.Carries)
 	f := tables.Finding{Rule: "grease-interceptor", Place: pt.ID, Verdict: tables.Fail, Citation: cite,
 		Reason: j.text("the %s drains through the grease interceptor at %s", pt.Fixture.Kind, at),
-		Remedy: "Join its drain downstream of the interceptor, or to a line of its own."}
+		Fix:    "Join its drain downstream of the interceptor, or to a line of its own."}
 	switch {
 	case soil && (only || none):
 		f.Reason += ", which takes greasy waste and never soil"
@@ -63,7 +63,7 @@ func (j *judge) throughGrease(pt *Point, at string) {
 		f.Reason += ", which takes only what fixtures that discharge grease drain"
 	case soil:
 		j.Ask("grease-interceptor", pt.ID, tables.Book,
-			f.Reason+"; the shelf has no rule of this code for it, and other codes bar it", f.Remedy, tables.Citation{})
+			f.Reason+"; the shelf has no rule of this code for it, and other codes bar it", f.Fix, tables.Citation{})
 		return
 	case j.Passed(true, "grease-interceptor", pt.ID, cite):
 		return
@@ -91,7 +91,7 @@ func (j *judge) pastGrease(pt *Point) {
 	case !must:
 		j.Ask("grease-interceptor", pt.ID, tables.Authority, what, fix, tables.Citation{})
 	default:
-		j.add(tables.Finding{Rule: "grease-interceptor", Place: pt.ID, Verdict: tables.Fail, Reason: what, Remedy: fix,
+		j.add(tables.Finding{Rule: "grease-interceptor", Place: pt.ID, Verdict: tables.Fail, Reason: what, Fix: fix,
 			Citation: cite})
 	}
 }

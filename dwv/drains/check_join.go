@@ -15,5 +15,5 @@ func (j *judge) joinBelow(i, p int32) {
 	}
 	j.add(tables.Finding{Rule: "join-level", Place: j.id(i), Verdict: tables.Fail, Value: -low, Limit: units.Length(0), Margin: -low,
 		Reason: j.text("the %v pipe joins the %v one with its invert %v below the other's, and stands full to that height", nominal(j.sizing.size[i]), nominal(j.sizing.size[p]), low),
-		Remedy: "Join it at the invert, or lay the pipe downstream as large."})
+		Fix:    "Join it at the invert, or lay the pipe downstream as large."})
 }

@@ -25,10 +25,10 @@ func (j *judge) onPlan(i int32, pt *Point) {
 	f := tables.Finding{Rule: "run-on-plan", Place: pt.ID, Value: run.Length, Limit: way}
 	switch {
 	case flat < apart-slack:
-		f.Verdict, f.Remedy = tables.Fail, "Mend the length, or the coordinates of the two ends."
+		f.Verdict, f.Fix = tables.Fail, "Mend the length, or the coordinates of the two ends."
 		f.Reason = j.text("the run is given as %v long, and on plan its ends lie %v apart", run.Length, way)
 	case flat > apart+slack && !bent:
-		f.Verdict, f.Remedy = tables.Ask, "Mend the length or the coordinates of the two ends, or name the bends along the run."
+		f.Verdict, f.Fix = tables.Ask, "Mend the length or the coordinates of the two ends, or name the bends along the run."
 		f.Reason = j.text("the run is given as %v long, and on plan its ends lie %v apart; no bend is named that would account for it", run.Length, way)
 	}
 	if f.Verdict != 0 {
@@ -39,7 +39,7 @@ func (j *judge) onPlan(i int32, pt *Point) {
 		asks = true
 		j.add(tables.Finding{Rule: "run-on-plan", Place: pt.ID, Verdict: tables.Ask, Value: run.Bearing, Limit: plan,
 			Reason: j.text("the run is given as flowing toward %v, and from the coordinates of its ends it flows toward %v", run.Bearing, plan),
-			Remedy: "Mend the bearing, or the coordinates of the two ends: turns and fittings go by the one, crossings by the other."})
+			Fix:    "Mend the bearing, or the coordinates of the two ends: turns and fittings go by the one, crossings by the other."})
 	}
 	switch {
 	case asks, j.opt.ProblemsOnly:

@@ -42,7 +42,7 @@ func TestPrint(t *testing.T) {
 		}
 		sizes := map[string]bool{"below-ground-size": true, "fixture-drain-size": true, "vent-size": true, "cleanout-size": true, "vent-open": true, "main-drain-undiminished": true, "outlet-size": true}
 		for _, f := range list {
-			text := f.Reason + " " + f.Remedy
+			text := f.Reason + " " + f.Fix
 			if at := lengths.FindString(text); at != "" && !sizes[f.Rule] {
 				t.Errorf("%s %s at %s: %q stands in %q", id, f.Rule, f.Place, at, text)
 			}

@@ -94,13 +94,13 @@ func (j *judge) material(u materialUse, runs *someRuns) {
 	switch {
 	case verdict == tables.Fail:
 		f.Reason = j.text("the code does not take %s %s", pipe, where)
-		f.Remedy = "Lay pipe of a standard the code takes there."
+		f.Fix = "Lay pipe of a standard the code takes there."
 	case verdict != tables.Pass:
 		f.Verdict, f.Reason = tables.Ask, j.text("the shelf does not say whether the code takes %s %s", pipe, where)
-		f.Remedy = "Ask the authority."
+		f.Fix = "Ask the authority."
 	case standard.Wall == "cellular" && !u.sewer:
 		f.Verdict, f.Reason = tables.Ask, f.Reason+"; some localities bar cellular core under a slab"
-		f.Remedy = "Ask whether the locality bars it."
+		f.Fix = "Ask whether the locality bars it."
 	}
 	j.add(f)
 }
@@ -146,7 +146,7 @@ func (j *judge) fitting(place, name string, turn dwv.Turn, size units.Length, si
 	if !ok {
 		f.Verdict = tables.Fail
 		f.Reason = j.text("a %v %s may not turn the flow %v", nominal(size), name, turn)
-		f.Remedy = "Use a wye and an eighth bend, or a long sweep."
+		f.Fix = "Use a wye and an eighth bend, or a long sweep."
 	} else if j.skips(cite) {
 		return
 	}
@@ -256,7 +256,7 @@ func (j *judge) sleeve(f *Footing, i int32) {
 	size := j.sizing.size[i]
 	sizes, cite, ok := j.number("wall-sleeve-oversize", "pipe sizes")
 	if f.Sleeve == 0 {
-		j.add(tables.Finding{Rule: "footing-sleeve", Place: f.ID, Verdict: tables.Fail, Citation: cite, Reason: j.text("the %v pipe from %s passes through concrete with no sleeve", nominal(size), f.Run), Remedy: "Set a sleeve or a relieving arch, with the designer's consent."})
+		j.add(tables.Finding{Rule: "footing-sleeve", Place: f.ID, Verdict: tables.Fail, Citation: cite, Reason: j.text("the %v pipe from %s passes through concrete with no sleeve", nominal(size), f.Run), Fix: "Set a sleeve or a relieving arch, with the designer's consent."})
 		return
 	}
 	if !ok {

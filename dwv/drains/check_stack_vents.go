@@ -89,7 +89,7 @@ func (j *judge) stackNeeds(rule string, foot int32, intervals, has, needs int, c
 		f.Reason = j.text("a %s is drawn %d times at this stack of %d branch intervals, and must be %d times at least", what, has, intervals, needs)
 	}
 	if has < needs {
-		f.Verdict, f.Remedy = tables.Fail, remedy
+		f.Verdict, f.Fix = tables.Fail, remedy
 	}
 	j.add(f)
 }

@@ -140,7 +140,7 @@ func (j *judge) arm(i int32, pt *Point, a *armFigures) {
 		}
 		if r.risers[i] && !closet {
 			j.add(tables.Finding{Rule: "trap-arm-riser", Place: pt.ID, Verdict: tables.Fail, Value: fall, Limit: most, Margin: most - fall,
-				Reason: "the trap arm drops before it reaches its vent at " + at + ": an S-trap, which siphons itself dry", Remedy: "Take the vent off before the drop.", Citation: a.mostCite})
+				Reason: "the trap arm drops before it reaches its vent at " + at + ": an S-trap, which siphons itself dry", Fix: "Take the vent off before the drop.", Citation: a.mostCite})
 		}
 	}
 	if n := r.shared[i]; n > 0 {
@@ -295,22 +295,22 @@ func (j *judge) unvented(i int32, pt *Point, a *armFigures) {
 	switch {
 	case pt.Fixture.Kind == "emergency-floor-drain" && receives:
 		j.add(tables.Finding{Rule: "floor-drain-unvented", Place: pt.ID, Verdict: tables.Fail,
-			Reason: "this floor drain takes waste or a steady drip, so it is no emergency drain and must be vented", Remedy: "Vent it, or lead the drip elsewhere."})
+			Reason: "this floor drain takes waste or a steady drip, so it is no emergency drain and must be vented", Fix: "Vent it, or lead the drip elsewhere."})
 	case pt.Fixture.Kind == "emergency-floor-drain" && a.reach.Kind == tables.Value && way >= 0:
 		j.atMost("floor-drain-unvented", pt.ID, way, a.reach.Value, a.reachCite, "the way from this unvented emergency floor drain to the vented line at "+at, "Vent the floor drain, or bring it nearer to a vented line.")
 	case pt.Fixture.Kind == "emergency-floor-drain" && a.reach.Kind == tables.Value:
 		j.add(tables.Finding{Rule: "floor-drain-unvented", Place: pt.ID, Verdict: tables.Fail, Limit: a.reach.Value,
-			Reason: "this unvented emergency floor drain reaches the outlet without meeting a vented line", Remedy: "Vent the floor drain.", Citation: a.reachCite})
+			Reason: "this unvented emergency floor drain reaches the outlet without meeting a vented line", Fix: "Vent the floor drain.", Citation: a.reachCite})
 	case pt.Fixture.Kind == "emergency-floor-drain":
 		v := tables.Finding{Rule: "floor-drain-unvented", Place: pt.ID, Verdict: tables.Fail, Reason: "this emergency floor drain has no vent, and the code in force gives no distance within which it may do without",
-			Remedy: "Vent it, or ask whether the locality allows an unvented emergency drain near a vented line.", Citation: a.reachCite}
+			Fix: "Vent it, or ask whether the locality allows an unvented emergency drain near a vented line.", Citation: a.reachCite}
 		if way >= 0 {
 			v.Value = way
 		}
 		j.add(v)
 	case pt.Capped: // see future
 	default:
-		f := tables.Finding{Rule: "trap-vented", Place: pt.ID, Verdict: tables.Fail, Reason: "the trap reaches " + at + " without meeting a vent of its own", Remedy: "Vent the trap."}
+		f := tables.Finding{Rule: "trap-vented", Place: pt.ID, Verdict: tables.Fail, Reason: "the trap reaches " + at + " without meeting a vent of its own", Fix: "Vent the trap."}
 		// The table that gives the way to the vent is where the code asks for one. That a
 		// vent is missing does not hang on the figure.
 		arm, err := j.code.TrapArm(j.sizing.size[i])
@@ -321,7 +321,7 @@ func (j *judge) unvented(i int32, pt *Point, a *armFigures) {
 		case err == nil && arm.Citation.Status().Firm():
 			f.Citation = arm.Citation
 			if most, ok := arm.MaxLength.Get(); ok && pt.Fixture.Kind != "water-closet" {
-				f.Remedy = j.text("Vent the trap within %v of its weir.", most)
+				f.Fix = j.text("Vent the trap within %v of its weir.", most)
 			}
 		}
 		j.add(f)

@@ -20,9 +20,9 @@ func (j *judge) urinals() {
 		f := tables.Finding{Rule: "cleanout-urinal", Place: pt.ID, Verdict: tables.Pass, Citation: cite}
 		switch {
 		case pt.Cleanout == nil && (next == nil || next.Cleanout == nil):
-			f.Verdict, f.Reason, f.Remedy = tables.Fail, "no cleanout is drawn at this urinal or where its drain joins", "Set a cleanout above the connection of the urinal."
+			f.Verdict, f.Reason, f.Fix = tables.Fail, "no cleanout is drawn at this urinal or where its drain joins", "Set a cleanout above the connection of the urinal."
 		case pt.Fixture.Count > 1:
-			f.Verdict, f.Remedy = tables.Ask, "Draw each urinal with its cleanout."
+			f.Verdict, f.Fix = tables.Ask, "Draw each urinal with its cleanout."
 			f.Reason = j.text("%d urinals are drawn at one point, and each needs a cleanout", pt.Fixture.Count)
 		case j.skips(cite):
 			continue

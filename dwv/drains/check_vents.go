@@ -154,7 +154,7 @@ func (j *judge) ventWay(v int32, end units.Length, rules *ventRules) {
 		case r.Direction == VentBelowFloor && r.Rise == 0:
 			j.add(tables.Finding{Rule: "vent-below-floor", Place: x.ID, Verdict: tables.Fail, Value: r.Length,
 				Reason: j.text("%v of this dry vent lie flat below the floor, where waste that backs up would settle in it", r.Length),
-				Remedy: "Let the vent rise from its take-off, or vent wet.", Citation: cite})
+				Fix:    "Let the vent rise from its take-off, or vent wet.", Citation: cite})
 		case r.Direction == VentBelowFloor:
 			j.ask("vent-below-floor", x.ID, j.text("%v of this vent lie below the floor and rise %v", r.Length, r.Rise),
 				"Ask whether the structure excuses it; else let the vent rise straight from its take-off.", cite)
@@ -162,7 +162,7 @@ func (j *judge) ventWay(v int32, end units.Length, rules *ventRules) {
 			j.ask("vent-flat", x.ID, j.text("a run of %v drawn as going up rises %v only, flatter than 45 degrees", r.Length, r.Rise), "Draw it as horizontal, or let it rise more.", tables.Citation{})
 		case r.Direction == VentHorizontal && ok && low < floor:
 			j.add(tables.Finding{Rule: "vent-flat", Place: x.ID, Verdict: tables.Fail, Value: low - floor, Limit: clear, Margin: low - floor - clear,
-				Reason: j.text("a flat run of %v starts %v below the floor", r.Length, floor-low), Remedy: "Carry the vent up before it runs flat.", Citation: cite})
+				Reason: j.text("a flat run of %v starts %v below the floor", r.Length, floor-low), Fix: "Carry the vent up before it runs flat.", Citation: cite})
 		case r.Direction == VentHorizontal && ok && rimKnown:
 			j.atLeast("vent-flat", x.ID, low-rim, clear, cite, "the height above the highest flood rim at which the vent runs flat", "Carry the vent higher before it runs flat.")
 		case r.Direction == VentHorizontal && ok:
@@ -233,7 +233,7 @@ func (j *judge) section(v int32, judged []ventKinds, rules *ventRules) {
 			}
 			if run.Grade.Compare(steepest) > 0 {
 				j.add(tables.Finding{Rule: "circuit-vent-grade", Place: j.id(i), Verdict: tables.Fail, Value: run.Grade, Limit: steepest,
-					Reason: j.text("this run of the branch vented by circuit falls %v, steeper than %v", run.Grade, steepest), Remedy: "Lay it flatter, or vent the fixtures singly.", Citation: gradeCite})
+					Reason: j.text("this run of the branch vented by circuit falls %v, steeper than %v", run.Grade, steepest), Fix: "Lay it flatter, or vent the fixtures singly.", Citation: gradeCite})
 			}
 		}
 	}
@@ -246,7 +246,7 @@ func (j *judge) section(v int32, judged []ventKinds, rules *ventRules) {
 			f := tables.Finding{Rule: "circuit-vent-fixtures", Place: x.ID, Verdict: tables.Pass, Value: count(n), Limit: count(most), Margin: count(int(most) - n),
 				Reason: j.text("%d fixtures hang on this circuit vent, at most %d may", n, int(most)), Citation: cite}
 			if n > int(most) {
-				f.Verdict, f.Remedy = tables.Fail, "Give the rest a circuit vent of their own."
+				f.Verdict, f.Fix = tables.Fail, "Give the rest a circuit vent of their own."
 			}
 			if f.Verdict == tables.Fail || !j.skips(cite) {
 				j.add(f)
@@ -303,7 +303,7 @@ func (j *judge) sectionLoad(rule string, i int32, x *Vent, limit dwv.LoadLimit, 
 		f.Limit, f.Margin = most, most-load
 	}
 	if !ok {
-		f.Verdict, f.Remedy = tables.Fail, remedy
+		f.Verdict, f.Fix = tables.Fail, remedy
 	}
 	j.add(f)
 }
@@ -372,7 +372,7 @@ func (j *judge) openVents() {
 		f := tables.Finding{Rule: "vent-open", Place: j.job(), Verdict: tables.Pass, Citation: cite,
 			Reason: j.text("the vents to the open air have %.4g times the section of the largest drain required, %v, and must have %.4g times", area/max(float64(drain)*float64(drain), 1), nominal(drain), share)}
 		if area < need {
-			f.Verdict, f.Remedy = tables.Fail, "Carry more or larger vents up to the open air."
+			f.Verdict, f.Fix = tables.Fail, "Carry more or larger vents up to the open air."
 		}
 		if f.Verdict == tables.Fail || !j.skips(cite) {
 			j.add(f)

@@ -94,7 +94,7 @@ func (j *judge) wetGroups(x *Vent, u *wetUse, most int, cite tables.Citation) {
 	f := tables.Finding{Rule: "wet-vent-groups", Place: x.ID, Verdict: tables.Pass, Value: count(n), Limit: count(most), Margin: count(most - n), Citation: cite,
 		Reason: j.text("%d %s hang on this wet vent, which is for %d bathrooms at most", n, what, most)}
 	if n > most {
-		f.Verdict, f.Remedy = tables.Fail, "Vent the fixtures of the other bathrooms apart."
+		f.Verdict, f.Fix = tables.Fail, "Vent the fixtures of the other bathrooms apart."
 	}
 	j.add(f)
 }
@@ -117,7 +117,7 @@ func (j *judge) uprightWet(v int32, u *wetUse) {
 		f := tables.Finding{Rule: "wet-vent-vertical-fixtures", Place: x.ID, Verdict: tables.Pass, Value: count(u.fixtures), Limit: count(most), Margin: count(int(most) - u.fixtures), Citation: cite,
 			Reason: j.text("%d fixtures hang on this upright wet vent, at most %d may", u.fixtures, int(most))}
 		if u.fixtures > int(most) {
-			f.Verdict, f.Remedy = tables.Fail, "Vent the others apart."
+			f.Verdict, f.Fix = tables.Fail, "Vent the others apart."
 		}
 		j.add(f)
 	}
@@ -126,7 +126,7 @@ func (j *judge) uprightWet(v int32, u *wetUse) {
 			f := tables.Finding{Rule: "wet-vent-vertical-load", Place: x.ID, Verdict: tables.Pass, Value: u.heaviest, Limit: most, Margin: most - u.heaviest, Citation: rule.Cite,
 				Reason: j.text("the heaviest fixture on this upright wet vent, %s, counts %v, and each may count %v", j.id(u.heaviestAt), u.heaviest, most)}
 			if u.heaviest > most {
-				f.Verdict, f.Remedy = tables.Fail, "Vent it apart."
+				f.Verdict, f.Fix = tables.Fail, "Vent it apart."
 			}
 			j.add(f)
 		}

@@ -112,7 +112,7 @@ func (w jobFinding) among(found []tables.Finding) bool {
 	for _, f := range found {
 		if (w.Verdict == "" || strings.Contains("|"+w.Verdict+"|", "|"+f.Verdict.String()+"|")) &&
 			(w.Rule == "" || f.Rule == w.Rule) && (w.Place == "" || f.Place == w.Place) &&
-			says.MatchString(f.Reason+" "+f.Remedy+" "+f.Citation.String()) {
+			says.MatchString(f.Reason+" "+f.Fix+" "+f.Citation.String()) {
 			return true
 		}
 	}

@@ -121,7 +121,7 @@ func TestSizingIndependentOfOrder(t *testing.T) {
 func texts(list []tables.Finding) []string {
 	out := make([]string, len(list))
 	for i, f := range list {
-		out[i] = f.String() + " " + f.Remedy
+		out[i] = f.String() + " " + f.Fix
 	}
 	return out
 }

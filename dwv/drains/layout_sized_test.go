@@ -183,7 +183,7 @@ var sizeRules = []string{
 
 // failed tells of a finding that it is, or would be if its figure is right, a fail.
 func failed(f *tables.Finding) bool {
-	return f.Verdict == tables.Fail || f.Verdict == tables.Ask && strings.Contains(f.Reason, "would be a fail")
+	return f.Verdict == tables.Fail || f.IfConfirmed == tables.Fail
 }
 
 // sizedAndFailed returns what the check says against a size that Size chose, "" if it

@@ -118,7 +118,7 @@ func findingRow(f *tables.Finding, p printer) FindingRow {
 	}
 	return FindingRow{ID: f.ID(), Rule: f.Rule, Place: f.Place, Verdict: f.Verdict, SettledBy: settler(f), IfConfirmed: f.IfConfirmed,
 		Standing: f.Citation.Status(), Value: p.value(f.Value), Limit: p.value(f.Limit), Margin: p.margin(f.Margin),
-		Reason: strings.TrimSuffix(f.Reason, "."), Fix: f.Remedy, Source: source}
+		Reason: strings.TrimSuffix(f.Reason, "."), Fix: f.Fix, Source: source}
 }
 
 func findingSection(g *judged, p printer) FindingSection {
@@ -148,8 +148,8 @@ func (r *Report) printFails(p *page) {
 			continue
 		}
 		p.paragraph("  FAIL  ", "        ", ruleWords(f.Rule)+" at "+f.Place+": "+r.told(f))
-		if f.Remedy != "" {
-			p.paragraph("        fix:  ", "              ", f.Remedy)
+		if f.Fix != "" {
+			p.paragraph("        fix:  ", "              ", f.Fix)
 		}
 		p.paragraph("        code: ", "              ", r.by(f))
 	}

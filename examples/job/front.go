@@ -116,8 +116,8 @@ func (r *Report) verdict(p *page, most int, open map[tables.Settler][]*question)
 	for _, f := range shown {
 		p.paragraph("  FAIL  ", "        ", ruleWords(f.Rule)+" at "+f.Place+": "+r.told(f))
 		if full {
-			if f.Remedy != "" {
-				p.paragraph("        fix:  ", "              ", f.Remedy)
+			if f.Fix != "" {
+				p.paragraph("        fix:  ", "              ", f.Fix)
 			}
 			p.paragraph("        code: ", "              ", r.by(f))
 		}

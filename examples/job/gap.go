@@ -37,7 +37,7 @@ func (x gap) findings() []tables.Finding {
 		}
 		out = append(out, tables.Finding{Rule: "not-judged", Place: place, Verdict: tables.Ask,
 			Reason: "the " + x.part + " could not be worked: " + err.Error(),
-			Remedy: "mend the layout or choose another code; until then this report says nothing about them"})
+			Fix:    "mend the layout or choose another code; until then this report says nothing about them"})
 	}
 	return out
 }

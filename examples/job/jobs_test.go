@@ -127,7 +127,7 @@ func (x *jobExpect) holdFinding(t *testing.T, list []tables.Finding) {
 			continue
 		}
 		others = append(others, f.String())
-		match := says.MatchString(f.Reason + " " + f.Remedy)
+		match := says.MatchString(f.Reason + " " + f.Fix)
 		switch {
 		case x.Verdict == "" && match:
 			t.Errorf("%s at %s: there is one: %v", x.Rule, cmp.Or(x.Place, "any place"), f)

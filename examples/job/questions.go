@@ -56,7 +56,7 @@ func questionsOf(list []tables.Finding) map[tables.Settler][]*question {
 		if f.Verdict != tables.Ask {
 			continue
 		}
-		k := key{f.Rule, f.Remedy, f.Citation, settler(f)}
+		k := key{f.Rule, f.Fix, f.Citation, settler(f)}
 		if f.IfConfirmed != 0 {
 			k.fix = "" // the fix of what fails is told with it
 		}
@@ -134,11 +134,7 @@ func shortName(id, edition string) string {
 // bare is the reason of a finding without the sentence about the standing of its figure,
 // which stands where the question is put.
 func bareReason(f *tables.Finding) string {
-	reason := f.Reason
-	if f.IfConfirmed != 0 {
-		reason, _, _ = strings.Cut(reason, "It would be a ")
-	}
-	return strings.TrimRight(reason, ". ")
+	return strings.TrimRight(f.Compared(), ". ")
 }
 
 // told is a finding in a sentence: what was found, with the figures that it does not name.

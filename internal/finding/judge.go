@@ -88,10 +88,10 @@ func (j *Judge) Passed(ok bool, rule, place string, c tables.Citation) bool {
 }
 
 // Add records a finding. A pass or a fail on a figure nobody saw in print turns into a
-// question. A pass has no remedy.
+// question. A pass needs no fix.
 func (j *Judge) Add(f tables.Finding) {
 	if f.Verdict == tables.Pass {
-		f.Remedy = ""
+		f.Fix = ""
 	}
 	if f = f.Settle(); f.Verdict == tables.Pass {
 		switch {
@@ -129,8 +129,8 @@ func number(x fmt.Stringer) (float64, bool) {
 }
 
 // Ask records a question and who can answer it.
-func (j *Judge) Ask(rule, place string, by tables.Settler, reason, remedy string, c tables.Citation) {
-	j.list = append(j.list, tables.Finding{Rule: rule, Place: place, Verdict: tables.Ask, SettledBy: by, Reason: reason, Remedy: remedy, Citation: c})
+func (j *Judge) Ask(rule, place string, by tables.Settler, reason, fix string, c tables.Citation) {
+	j.list = append(j.list, tables.Finding{Rule: rule, Place: place, Verdict: tables.Ask, SettledBy: by, Reason: reason, Fix: fix, Citation: c})
 }
 
 // Text is Sprintf with quantities written as the options say.
@@ -152,8 +152,8 @@ type Quantity interface {
 }
 
 // Words are the words of a finding: what was compared and why it came out so, and
-// what would mend a fail.
-type Words struct{ Reason, Remedy string }
+// what makes a fail pass.
+type Words struct{ Reason, Fix string }
 
 // AtMost judges a value that may not exceed a limit. words is called only if they are
 // read.
@@ -177,7 +177,7 @@ func compare[Q Quantity](j *Judge, rule, place string, value, limit, margin Q, c
 		return
 	}
 	w := words()
-	f := tables.Finding{Rule: rule, Place: place, Verdict: tables.Pass, Value: value, Limit: limit, Margin: margin, Reason: w.Reason, Remedy: w.Remedy, Citation: c}
+	f := tables.Finding{Rule: rule, Place: place, Verdict: tables.Pass, Value: value, Limit: limit, Margin: margin, Reason: w.Reason, Fix: w.Fix, Citation: c}
 	if !passes {
 		f.Verdict = tables.Fail
 	}

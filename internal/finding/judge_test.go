@@ -40,7 +40,7 @@ func judged(t *testing.T, opt finding.Options) (ids []string, worded int) {
 	arm := func(place string, length, limit units.Length, c tables.Citation) {
 		finding.AtMost(j, "arm-length", place, length, limit, c, func() finding.Words {
 			worded++
-			return finding.Words{Reason: j.Text("The arm is %v.", length), Remedy: "Move the vent nearer."}
+			return finding.Words{Reason: j.Text("The arm is %v.", length), Fix: "Move the vent nearer."}
 		})
 	}
 	if !j.Passed(true, "drain-load", "B", tables.Citation{}) {
@@ -50,7 +50,7 @@ func judged(t *testing.T, opt finding.Options) (ids []string, worded int) {
 	arm("B", 7*units.Foot, 8*units.Foot, read)
 	arm("A", 7*units.Foot, 12*units.Foot, memory)
 	for _, f := range j.Findings() {
-		ids = append(ids, strings.TrimSpace(fmt.Sprintf("%v %s %s", f.Verdict, f.ID(), f.Remedy)))
+		ids = append(ids, strings.TrimSpace(fmt.Sprintf("%v %s %s", f.Verdict, f.ID(), f.Fix)))
 		if f.Verdict == tables.Ask && (f.SettledBy != tables.Book || f.IfConfirmed != tables.Pass) {
 			t.Errorf("%v is settled by %v", f, f.SettledBy)
 		}
@@ -58,7 +58,7 @@ func judged(t *testing.T, opt finding.Options) (ids []string, worded int) {
 	return ids, worded
 }
 
-const lookUp = " Read the figure in the code in force, or ask the authority."
+const lookUp = " Look up the figure in Town Code 3rd, or ask the authority."
 
 // TestJudge: findings come by rule and place, each with an id of its own; passes are
 // kept, left out or counted, and nothing is worded that nobody reads.
