@@ -43,8 +43,16 @@ type Surface struct {
 //	SlabClearance underside of slab to top of pipe; the cover where there is no slab
 //	TrenchDepth   underside of slab to trench bottom
 type Levels struct {
-	Invert, Springline, Crown, Top, Bottom, TrenchBottom units.Length
-	InvertDepth, Cover, SlabClearance, TrenchDepth       units.Length
+	Invert        units.Length `json:"invert"`
+	Springline    units.Length `json:"springline"`
+	Crown         units.Length `json:"crown"`
+	Top           units.Length `json:"top"`
+	Bottom        units.Length `json:"bottom"`
+	TrenchBottom  units.Length `json:"trench_bottom"`
+	InvertDepth   units.Length `json:"invert_depth"`
+	Cover         units.Length `json:"cover"`
+	SlabClearance units.Length `json:"slab_clearance"`
+	TrenchDepth   units.Length `json:"trench_depth"`
 }
 
 // Levels returns every level of the pipe where its invert lies at invert, under

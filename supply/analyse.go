@@ -145,6 +145,12 @@ type perKmKey struct {
 // prepare finds the flows, the families of pipe and the water of each run. Faults
 // of all runs come together.
 func (l *Layout) prepare(c *Code, opt Options, offer func(*PipeFamily, units.Length) bool) (*calculation, error) {
+	if l == nil || len(l.data.Points) == 0 {
+		return nil, fmt.Errorf("layout: %w: New or Parse makes one", ErrQuery)
+	}
+	if c == nil {
+		return nil, fmt.Errorf("layout: %w: no code", ErrQuery)
+	}
 	if _, err := opt.method().MarshalText(); err != nil {
 		return nil, err
 	}

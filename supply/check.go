@@ -31,6 +31,9 @@ type CheckOptions struct {
 // print is an ask; so is each such row that a load or a flow came from, once. Results
 // are calculations for the engineer and the inspector, and no approval.
 func (a *Analysis) Check(opt CheckOptions) ([]tables.Finding, error) {
+	if err := a.made(); err != nil {
+		return nil, err
+	}
 	k := &checker{
 		Judge:    finding.New(rules, finding.Options{ProblemsOnly: opt.ProblemsOnly, Tally: opt.Tally, Print: opt.Print}),
 		Analysis: a, trade: a.trade(),

@@ -193,27 +193,38 @@ func shortList(ids []string) string {
 
 // TestPlan is what a pressure test of the lines takes.
 type TestPlan struct {
-	Stated *PressureTest // of the layout, nil if none
+	Stated *PressureTest `json:"stated,omitempty"` // of the layout, nil if none
 	// Working is the greatest static pressure, WorkingAt the point or the source where it
 	// stands.
-	Working   units.Pressure
-	WorkingAt string
+	Working   units.Pressure `json:"working"`
+	WorkingAt string         `json:"working_at"`
 	// Least is what the code asks with water, Air with air; zero: not given.
-	Least, Air    units.Pressure
-	LeastCitation tables.Citation
-	AirCitation   tables.Citation
+	Least         units.Pressure  `json:"least,omitzero"`
+	Air           units.Pressure  `json:"air,omitzero"`
+	LeastCitation tables.Citation `json:"least_citation,omitzero"`
+	AirCitation   tables.Citation `json:"air_citation,omitzero"`
 	// Lowest and Highest are the points, or the source, that lie so; AtLowest and AtHighest
 	// the pressures there when the test pressure stands at the source.
-	Lowest, Highest     string
-	AtLowest, AtHighest units.Pressure
-	Volume              units.Volume // to fill the lines
-	Plastic             []string     // families of plastic pipe in the lines
-	Duration            units.Duration
+	Lowest    string         `json:"lowest"`
+	Highest   string         `json:"highest"`
+	AtLowest  units.Pressure `json:"at_lowest,omitzero"`
+	AtHighest units.Pressure `json:"at_highest,omitzero"`
+	Volume    units.Volume   `json:"volume"`            // to fill the lines
+	Plastic   []string       `json:"plastic,omitempty"` // families of plastic pipe in the lines
+	Duration  units.Duration `json:"duration,omitzero"`
 }
 
-// TestPlan works out a pressure test of the whole layout with the gauge at the
+// TestPlans works out the pressure test: one of the whole layout, with the gauge at the
 // source.
-func (a *Analysis) TestPlan() TestPlan {
+func (a *Analysis) TestPlans() ([]TestPlan, error) {
+	if err := a.made(); err != nil {
+		return nil, err
+	}
+	return []TestPlan{a.testPlan()}, nil
+}
+
+// testPlan is the only test of a layout.
+func (a *Analysis) testPlan() TestPlan {
 	src := &a.Layout.data.Source
 	t := TestPlan{Stated: a.Layout.data.Test, Working: max(src.Static, src.Pressure), WorkingAt: src.ID, Lowest: src.ID, Highest: src.ID}
 	lowest, highest := units.Length(0), units.Length(0)
@@ -273,7 +284,7 @@ func containsString(list []string, s string) bool {
 }
 
 func (k *checker) test() {
-	t := k.TestPlan()
+	t := k.testPlan()
 	if t.Stated == nil {
 		return
 	}

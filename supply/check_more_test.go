@@ -108,7 +108,7 @@ func TestMixedClosets(t *testing.T) {
 	if got := findingsOf(t, s, "mixed-closets"); len(got) != 1 || got[0].Place != "C5" || got[0].Value.String() != "17 gpm" || got[0].Limit.String() != "30.2 gpm" {
 		t.Errorf("a urinal's valve alone: %v", got)
 	}
-	mixed := *lodge(t).Data()
+	mixed := lodge(t).Data()
 	mixed.Fixtures = append([]LayoutFixture{{ID: "WC-2", Fixture: Fixture{Kind: "water-closet", Count: 2, Use: Public, Control: Tank, Style: "close coupled"}, Cold: "C7"}}, mixed.Fixtures...)
 	s = sized(t, c, mixed)
 	got := findingsOf(t, s, "mixed-closets")
@@ -121,7 +121,7 @@ func TestMixedClosets(t *testing.T) {
 		valves int
 		places string
 	}{{1, "C1 C5"}, {100, "C5"}} {
-		d := *s.Layout.Data()
+		d := s.Layout.Data()
 		d.Fixtures = append([]LayoutFixture(nil), d.Fixtures...)
 		d.Fixtures[0].Count, d.Fixtures[1].Count = 1, tt.valves
 		l, err := NewLayout(d)
@@ -184,7 +184,7 @@ func TestLossMethod(t *testing.T) {
 		asks units.Pressure
 		want tables.Verdict
 	}{{lower, tables.Pass}, {lower + units.PoundForcePerSquareInch/1000, tables.Ask}} {
-		d := *s.Layout.Data()
+		d := s.Layout.Data()
 		d.Fixtures = append([]LayoutFixture(nil), d.Fixtures...)
 		d.Fixtures[0].Pressure = tt.asks
 		l, err := NewLayout(d)

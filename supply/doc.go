@@ -31,7 +31,7 @@
 //
 // # Layouts
 //
-// [ParseLayout] reads a water system from JSON: a source, a tree of points, the
+// [Parse] reads a water system from JSON: a source, a tree of points, the
 // fixtures at its ends, each with a cold and a hot port on its own line, devices,
 // sleeves, recirculation, links that close rings. A run carries the total of the
 // fixtures it serves with both ports, and not the sum of their two loads. The heater
@@ -53,7 +53,7 @@
 //   - most turn fixture units into flow by a table of demand, and velocities and
 //     pressures size the pipe;
 //   - din1988-300 adds up the flows of the outlets and takes the peak by a formula, for
-//     the kind of building that the layout states ([LayoutData]); fixtures that state a
+//     the kind of building that the layout states ([Data]); fixtures that state a
 //     usage unit, such as a bathroom, count with the greatest two of it;
 //   - en806-3 prints a table of pipes by loading units and no flows: sizes come from it,
 //     runs that serve several outlets have no flow ([NotKnown]) and no friction, and

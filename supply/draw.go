@@ -28,7 +28,10 @@ type DrawOptions struct {
 
 // Draw returns the drawings of an analysis made by [Layout.Analyse] or [Layout.Size].
 func (a *Analysis) Draw(opt DrawOptions) (*Drawings, error) {
-	if a == nil || a.Layout == nil || len(a.Runs) != a.Layout.Len() {
+	if err := a.made(); err != nil {
+		return nil, err
+	}
+	if len(a.Runs) != a.Layout.Len() {
 		return nil, errors.New("drawings: nothing was analysed")
 	}
 	d := &drawing{Analysis: a, metric: opt.Metric}

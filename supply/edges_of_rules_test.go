@@ -47,7 +47,7 @@ func TestEdgesOfRules(t *testing.T) {
 	// analyse judges the lodge with its sizes drawn and some things changed.
 	analyse := func(c *Code, edits ...func(d *LayoutData)) *Analysis {
 		t.Helper()
-		d := *lodge(t).Data()
+		d := lodge(t).Data()
 		for i := range d.Points {
 			d.Points[i].Size = first.Runs[i].Size
 		}

@@ -14,7 +14,7 @@ import (
 
 // A cottage: a service to a basin, a closet and a kitchen sink.
 func cottage(pipe string) *supply.Layout {
-	l, err := supply.NewLayout(supply.LayoutData{
+	l, err := supply.New(supply.Data{
 		Building: "residential",
 		Source:   supply.Source{ID: "main", Pressure: 350 * units.Kilopascal},
 		Water:    supply.Waters{Cold: units.Celsius(10)},
@@ -168,7 +168,7 @@ func ExampleSizing_Reason() {
 	if err != nil {
 		log.Fatal(err)
 	}
-	refuge, err := supply.ParseLayout("refuge.json", data)
+	refuge, err := supply.Parse("refuge.json", data)
 	if err != nil {
 		log.Fatal(err)
 	}

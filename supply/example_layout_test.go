@@ -78,7 +78,7 @@ const cabin = `{
 }`
 
 func ExampleLayout_Size() {
-	layout, err := supply.ParseLayout("cabin.json", []byte(cabin))
+	layout, err := supply.Parse("cabin.json", []byte(cabin))
 	if err != nil {
 		log.Fatal(err)
 	}
@@ -106,7 +106,7 @@ func ExampleLayout_Size() {
 }
 
 func ExampleAnalysis_Check() {
-	layout, err := supply.ParseLayout("cabin.json", []byte(cabin))
+	layout, err := supply.Parse("cabin.json", []byte(cabin))
 	if err != nil {
 		log.Fatal(err)
 	}
@@ -133,7 +133,7 @@ func ExampleAnalysis_Check() {
 }
 
 func ExampleLayout_Cheapest() {
-	layout, err := supply.ParseLayout("cabin.json", []byte(cabin))
+	layout, err := supply.Parse("cabin.json", []byte(cabin))
 	if err != nil {
 		log.Fatal(err)
 	}
@@ -156,7 +156,7 @@ func ExampleLayout_Cheapest() {
 }
 
 func ExampleParseLayout_faults() {
-	_, err := supply.ParseLayout("shed.json", []byte(`{
+	_, err := supply.Parse("shed.json", []byte(`{
   "source": {"id": "main", "pressure": "60 psi"},
   "water": {"cold": "50 degF"},
   "pipe": {"cold": "copper-l"},

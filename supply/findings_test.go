@@ -347,7 +347,7 @@ func TestBalanceShare(t *testing.T) {
 // Hotter than its valve's limit is asked about at showers and bathtubs alone.
 func TestScaldFixtures(t *testing.T) {
 	l := lodgeWith(t, `"hot": "120 degF"`, `"hot": "130 degF"`)
-	d := *l.Data()
+	d := l.Data()
 	d.Fixtures = append(slices.Clone(d.Fixtures), LayoutFixture{ID: "BT-1", Fixture: Fixture{Kind: "bathtub", Count: 1, Use: Public}, Cold: "C7", Hot: "H1"},
 		LayoutFixture{ID: "BT-2", Fixture: Fixture{Kind: "bathtub", Count: 1, Use: Public}, Cold: "C7"})
 	if diff := cmp.Diff([]string{"BT-1 ask", "SH-1 ask"}, outcomes(findingsOf(t, sized(t, mustCode(t, "ipc-2021"), d), "scald"))); diff != "" {
@@ -406,14 +406,14 @@ func TestTestPlanWorking(t *testing.T) {
 	} {
 		d := closets(62, []Point{{ID: "A", From: "main", Length: 50 * ft, Rise: tc.a, Size: in * 3 / 2}, {ID: "B", From: "A", Length: 50 * ft, Rise: tc.b, Size: in * 3 / 2}}, []string{"B"}, nil)
 		d.Source.Static = units.Pressure(tc.static) * units.PoundForcePerSquareInch
-		p := sized(t, amended(t, "ipc-2021", "ipc-2021/supply-rules", "op,rule,value,unit,status\nset,test-pressure,1.5,1,read\n"), d).TestPlan()
+		p := sized(t, amended(t, "ipc-2021", "ipc-2021/supply-rules", "op,rule,value,unit,status\nset,test-pressure,1.5,1,read\n"), d).testPlan()
 		if got := (trade{}).pressure(p.Working).String(); got != tc.working || p.WorkingAt != tc.lowest || p.Lowest != tc.lowest || p.Least != p.Working*1.5 {
 			t.Errorf("%+v: %s at %s, to be tested at %v", tc, got, p.WorkingAt, p.Least)
 		}
 	}
 	// Behind a regulator the lowest point has less than the street: 40 psi and 20 ft of water.
 	d := closets(62, []Point{{ID: "A", From: "main", Length: 50 * ft, Device: &Device{Kind: "regulator", Set: 40 * units.PoundForcePerSquareInch}}, {ID: "B", From: "A", Length: 50 * ft, Rise: -20 * ft}}, []string{"B"}, nil)
-	if p := sized(t, mustCode(t, "ipc-2021"), d).TestPlan(); p.WorkingAt != "main" || p.Lowest != "B" || p.Highest != "main" {
+	if p := sized(t, mustCode(t, "ipc-2021"), d).testPlan(); p.WorkingAt != "main" || p.Lowest != "B" || p.Highest != "main" {
 		t.Errorf("%+v", p)
 	}
 	// Each kind of plastic pipe once.
@@ -421,7 +421,7 @@ func TestTestPlanWorking(t *testing.T) {
 	if err != nil {
 		t.Fatal(err)
 	}
-	if diff := cmp.Diff([]string{"cpvc-sdr11", "pex-sdr9"}, s.TestPlan().Plastic); diff != "" {
+	if diff := cmp.Diff([]string{"cpvc-sdr11", "pex-sdr9"}, s.testPlan().Plastic); diff != "" {
 		t.Errorf("(-want +got):\n%s", diff)
 	}
 }

@@ -37,7 +37,7 @@ func TestHotWaitGrades(t *testing.T) {
 // No flow, no wait: the code gives none for a clothes washer.
 func TestHotWaitUnknownFlow(t *testing.T) {
 	l := lodge(t)
-	d := *l.Data()
+	d := l.Data()
 	d.Fixtures = append(d.Fixtures[:len(d.Fixtures):len(d.Fixtures)], LayoutFixture{ID: "CW", Fixture: Fixture{Kind: "clothes-washer", Count: 1, Use: Private}, Cold: "C7", Hot: "H2"})
 	waits, err := sized(t, mustCode(t, "ipc-2021"), d).HotWater()
 	if err != nil {

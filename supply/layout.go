@@ -5,11 +5,11 @@ import (
 )
 
 // Layout is a water system: a source, a tree of points fed from it, the fixtures
-// at its ends and what else bears on it. Read one with [ParseLayout], or fill in
-// [LayoutData] and call [NewLayout]. A Layout does not change and may be used by
+// at its ends and what else bears on it. Read one with [Parse], or fill in
+// [Data] and call [New]. A Layout does not change and may be used by
 // many at once.
 type Layout struct {
-	data LayoutData
+	data Data
 
 	index    map[string]int32 // of points by id
 	parent   []int32          // of each point; -1: fed by the source
@@ -23,9 +23,9 @@ type Layout struct {
 	heaterOf []int32 // nearest heater at or above each hot point, or -1
 }
 
-// LayoutData is the content of a layout as it stands in a file. Quantities are
+// Data is the content of a layout as it stands in a file. Quantities are
 // text with a unit there.
-type LayoutData struct {
+type Data struct {
 	Name   string `json:"name,omitzero" read:"free"`
 	Source Source `json:"source" read:"need"`
 	Water  Waters `json:"water" read:"need"`
@@ -231,21 +231,38 @@ func (d *Device) heater() bool {
 // regulator reports whether the device holds a pressure behind it.
 func (d *Device) regulator() bool { return d != nil && d.Kind == "regulator" }
 
-// Data returns the content of the layout, not to be changed.
-func (l *Layout) Data() *LayoutData { return &l.data }
+// Data returns a copy of all the layout says, to edit and to give to [New] again.
+func (l *Layout) Data() Data {
+	if l == nil {
+		return Data{}
+	}
+	return l.data.clone()
+}
 
 // Name returns the name of the layout.
 func (l *Layout) Name() string { return l.data.Name }
 
 // Len returns the number of points.
-func (l *Layout) Len() int { return len(l.data.Points) }
+func (l *Layout) Len() int {
+	if l == nil {
+		return 0
+	}
+	return len(l.data.Points)
+}
 
-// Point returns point i, not to be changed. Here and below an i that is not from 0 to
-// Len less one panics, as the index of a slice does.
-func (l *Layout) Point(i int) *Point { return &l.data.Points[i] }
+// Point returns a copy of point i. Here and below an i that is not from 0 to Len less
+// one panics, as the index of a slice does.
+func (l *Layout) Point(i int) Point {
+	p := l.data.Points[i]
+	p.own()
+	return p
+}
 
 // Find returns the index of a point by its id.
 func (l *Layout) Find(id string) (i int, ok bool) {
+	if l == nil {
+		return 0, false
+	}
 	n, ok := l.index[id]
 	return int(n), ok
 }

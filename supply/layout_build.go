@@ -23,14 +23,18 @@ const maxLength = 4000 * units.Metre
 // layout knows its place in a file.
 type faulter func(list string, i int, item, field string, err error)
 
-// NewLayout checks a layout and prepares it for use. All faults come back together
-// in one error. What it is given is copied: a change to it later changes no answer.
-func NewLayout(data LayoutData) (*Layout, error) {
+// New checks a layout and prepares it for use. All faults come back together
+// in one error. What it is given is copied: a change to it later changes no answer. If
+// codes are given, the pipes must be known to each of them, and the kinds of fixtures to
+// it or to another code on its shelf.
+func New(data Data, codes ...*Code) (*Layout, error) {
 	var list faults.List
 	l := &Layout{data: data.clone()}
-	l.build(func(_ string, _ int, item, field string, err error) {
+	if err := l.buildFor(codes, func(_ string, _ int, item, field string, err error) {
 		list.Add(faults.Fault{Item: item, Field: field, Err: err})
-	})
+	}); err != nil {
+		return nil, err
+	}
 	if err := list.Err(); err != nil {
 		return nil, err
 	}
@@ -38,7 +42,7 @@ func NewLayout(data LayoutData) (*Layout, error) {
 }
 
 // clone copies the data with all that it points to.
-func (d LayoutData) clone() LayoutData {
+func (d Data) clone() Data {
 	d.Stock = slices.Clone(d.Stock)
 	for i := range d.Stock {
 		s := &d.Stock[i]
@@ -46,11 +50,7 @@ func (d LayoutData) clone() LayoutData {
 	}
 	d.Points = slices.Clone(d.Points)
 	for i := range d.Points {
-		p := &d.Points[i]
-		p.Fittings, p.Insulation, p.Beside, p.Device = slices.Clone(p.Fittings), copyOf(p.Insulation), copyOf(p.Beside), copyOf(p.Device)
-		if p.Device != nil {
-			p.Device.Curve = slices.Clone(p.Device.Curve)
-		}
+		d.Points[i].own()
 	}
 	d.Fixtures, d.Sleeves, d.Recirculation = slices.Clone(d.Fixtures), slices.Clone(d.Sleeves), slices.Clone(d.Recirculation)
 	d.Links = slices.Clone(d.Links)
@@ -61,6 +61,15 @@ func (d LayoutData) clone() LayoutData {
 	return d
 }
 
+// own makes copies of what a point shares with the one it was copied from.
+func (p *Point) own() {
+	p.Fittings, p.Insulation = slices.Clone(p.Fittings), copyOf(p.Insulation)
+	p.Beside, p.Device = copyOf(p.Beside), copyOf(p.Device)
+	if p.Device != nil {
+		p.Device.Curve = slices.Clone(p.Device.Curve)
+	}
+}
+
 // copyOf returns a pointer to a copy, nil for nil.
 func copyOf[T any](p *T) *T {
 	if p == nil {
@@ -68,6 +77,48 @@ func copyOf[T any](p *T) *T {
 	}
 	v := *p
 	return &v
+}
+
+// buildFor prepares the layout and checks that the codes know what it names.
+func (l *Layout) buildFor(codes []*Code, fault faulter) error {
+	for _, code := range codes {
+		if code == nil {
+			return fmt.Errorf("layout: %w: a code is nil", ErrQuery)
+		}
+	}
+	l.build(fault)
+	for _, code := range codes {
+		l.checkPipes(code, fault)
+		l.checkFixtures(code, fault)
+	}
+	return nil
+}
+
+// checkFixtures refuses kinds of fixtures that neither a code nor another one on its shelf
+// knows. What another one knows is a gap of this one, and left to the check; so is what
+// brings its own flow.
+func (l *Layout) checkFixtures(code *Code, fault faulter) {
+	refused := map[string]error{}
+	for i := range l.data.Fixtures {
+		f := &l.data.Fixtures[i]
+		kind, field := f.Kind, "fixture"
+		if f.LoadAs != "" {
+			kind, field = f.LoadAs, "load_as"
+		}
+		if kind == "" || f.Flow > 0 {
+			continue
+		}
+		err, asked := refused[kind]
+		if !asked {
+			if !code.knows(kind) {
+				_, err = code.entry(&Fixture{Kind: kind, Count: 1})
+			}
+			refused[kind] = err
+		}
+		if err != nil {
+			fault("fixtures", i, "fixture "+visible.Quote(f.ID), field, err)
+		}
+	}
 }
 
 func (l *Layout) build(fault faulter) {

@@ -9,21 +9,20 @@ import (
 	"github.com/trapweir/trapweir/units"
 )
 
-// ParseLayout reads a layout from JSON; name is what messages call the file. Every
+// Parse reads a layout from JSON; name is what messages call the file. Every
 // fault is reported in one error, each with file, line, column, item and field:
 // unknown and repeated fields, quantities without a unit, unknown points, cycles,
 // lengths that cannot be. A layout with faults is not returned in part. If codes are
-// given, the pipes must be known to each of them.
-func ParseLayout(name string, data []byte, codes ...*Code) (*Layout, error) {
+// given, the pipes must be known to each of them, and the kinds of fixtures, as [New] says.
+func Parse(name string, data []byte, codes ...*Code) (*Layout, error) {
 	l := new(Layout)
 	doc, err := strictjson.Decode(name, "", data, &l.data, strictjson.Limits{})
 	if err != nil {
 		return nil, err
 	}
 	fault := faulterOf(doc)
-	l.build(fault)
-	for _, code := range codes {
-		l.checkPipes(code, fault)
+	if err := l.buildFor(codes, fault); err != nil {
+		return nil, err
 	}
 	if err := doc.Faults.Err(); err != nil {
 		return nil, err
@@ -48,10 +47,10 @@ func faulterOf(doc *strictjson.Document) faulter {
 	}
 }
 
-// MarshalJSON writes the layout as [ParseLayout] reads it.
-func (l *Layout) MarshalJSON() ([]byte, error) { return json.Marshal(&l.data) }
+// MarshalJSON writes the layout as [Parse] reads it.
+func (l Layout) MarshalJSON() ([]byte, error) { return json.Marshal(&l.data) }
 
-// MarshalJSON writes the device as [ParseLayout] reads it: no loss is a loss of zero.
+// MarshalJSON writes the device as [Parse] reads it: no loss is a loss of zero.
 func (d Device) MarshalJSON() ([]byte, error) {
 	type plain Device
 	if !d.NoLoss {
@@ -63,19 +62,19 @@ func (d Device) MarshalJSON() ([]byte, error) {
 	}{plain(d), d.Loss})
 }
 
-// UnmarshalJSON reads a layout as [ParseLayout] does, or fails and leaves l as it was.
+// UnmarshalJSON reads a layout as [Parse] does, or fails and leaves l as it was.
 func (l *Layout) UnmarshalJSON(b []byte) error {
-	read, err := ParseLayout("layout", b)
+	read, err := Parse("layout", b)
 	if err == nil {
 		*l = *read
 	}
 	return err
 }
 
-// UnmarshalJSON reads the content of a layout as strictly as [ParseLayout] does, with
-// its defaults, or fails and leaves d as it was; [NewLayout] checks what it says.
-func (d *LayoutData) UnmarshalJSON(b []byte) error {
-	var read LayoutData
+// UnmarshalJSON reads the content of a layout as strictly as [Parse] does, with
+// its defaults, or fails and leaves d as it was; [New] checks what it says.
+func (d *Data) UnmarshalJSON(b []byte) error {
+	var read Data
 	doc, err := strictjson.Decode("layout", "", b, &read, strictjson.Limits{})
 	if err != nil {
 		return err

@@ -139,7 +139,7 @@ func TestLayoutDoors(t *testing.T) {
 		{"fittings[0]: not possible: elbow-90: count: 0", link(Link{Size: units.Inch, Fittings: []FittingItem{{Fitting: "elbow-90"}}})},
 		{"", link(Link{Length: units.Foot, Size: units.Inch, Pipe: "copper-l"})},
 	} {
-		d := *lodge(t).Data()
+		d := lodge(t).Data()
 		if d.Test != nil { // what is behind a pointer is the file's own
 			test := *d.Test
 			d.Test = &test

@@ -200,7 +200,7 @@ func FuzzParseLayout(f *testing.F) {
 				}
 			}
 			if list, err := s.Check(CheckOptions{}); err == nil && len(list) > 0 {
-				s.TakeOff()
+				s.lines()
 			}
 		}
 	})

@@ -55,7 +55,7 @@ func TestLinkFittings(t *testing.T) {
 		t.Errorf("30 ft as fittings: %v, as pipe: %v", a.Links[0].Flow, b.Links[0].Flow)
 	}
 	count := func(a *Analysis) (pipe units.Length, fittings int) {
-		for _, line := range a.TakeOff() {
+		for _, line := range a.lines() {
 			switch line.Kind {
 			case "pipe":
 				pipe += line.Length

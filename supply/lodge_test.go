@@ -161,7 +161,7 @@ func TestLodgeFindings(t *testing.T) {
 // takes off.
 func TestRegulator(t *testing.T) {
 	l := lodgeWith(t, `"device": {"kind": "double-check", "loss": "5 psi"}`, `"device": {"kind": "regulator", "set": "60 psi", "fall_off": "8 psi"}`)
-	d := *l.Data()
+	d := l.Data()
 	d.Source.Pressure, d.Source.Static = 100*units.PoundForcePerSquareInch, 120*units.PoundForcePerSquareInch
 	l, err := NewLayout(d)
 	if err != nil {
@@ -313,7 +313,7 @@ func TestTakeOffLodge(t *testing.T) {
 	}
 	pipe, laid := units.Length(0), units.Length(0)
 	fittings, joints := 0, 0
-	for _, line := range s.TakeOff() {
+	for _, line := range s.lines() {
 		switch line.Kind {
 		case "pipe":
 			pipe += line.Length
@@ -337,7 +337,7 @@ func TestTestPlan(t *testing.T) {
 	if err != nil {
 		t.Fatal(err)
 	}
-	p := s.TestPlan()
+	p := s.testPlan()
 	psi := units.PoundForcePerSquareInch
 	// Everything lies above the street, the heater highest: 3 + 2 + 2 ft.
 	if p.AtLowest != 100*psi || p.Working != 74*psi {

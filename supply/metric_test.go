@@ -39,7 +39,7 @@ func TestWalls(t *testing.T) {
 		if err != nil || again.Runs[0].Bore != tc.bore || again.Runs[0].Out != s.Runs[0].Out {
 			t.Errorf("%+v: drawn it has %v and %v, sized %v and %v (%v)", tc.stock, again.Runs[0].Bore, again.Runs[0].Out, s.Runs[0].Bore, s.Runs[0].Out, err)
 		}
-		if line := s.TakeOff()[0]; line.Wall != (tc.size-tc.bore)/2 {
+		if line := s.lines()[0]; line.Wall != (tc.size-tc.bore)/2 {
 			t.Errorf("%+v: taken off as %+v", tc.stock, line)
 		}
 	}
@@ -56,7 +56,7 @@ func TestWalls(t *testing.T) {
 		t.Errorf("walls without sizes: %v", err)
 	}
 	// A family that comes in one wall says none.
-	if line := sized(t, c, room("residential", "bathtub")).TakeOff()[0]; line.Wall != 0 {
+	if line := sized(t, c, room("residential", "bathtub")).lines()[0]; line.Wall != 0 {
 		t.Errorf("%+v", line)
 	}
 }

@@ -3,29 +3,59 @@ package supply
 import (
 	"cmp"
 	"slices"
+	"strconv"
 
+	"github.com/trapweir/trapweir/internal/argument"
 	"github.com/trapweir/trapweir/units"
 )
 
+// TakeOffOptions sets the allowances of a material list.
+type TakeOffOptions struct {
+	WastePercent int // added to the length of pipe, 0 to 100
+}
+
+// TakeOff is the material list of a layout.
+type TakeOff struct {
+	Lines []TakeOffLine `json:"lines"`
+}
+
 // TakeOffLine is one line of a material list.
 type TakeOffLine struct {
-	Kind string // pipe, fitting, device, insulation, sleeve or fixture supply
-	Item string // family of pipe, name of the fitting, kind of the device
-	Pipe string // family a fitting or insulation goes on
-	Size units.Length
+	Kind string       `json:"kind"`           // pipe, fitting, device, insulation or sleeve
+	Item string       `json:"item"`           // family of pipe, name of the fitting, kind of the device
+	Pipe string       `json:"pipe,omitempty"` // family a fitting or insulation goes on
+	Size units.Length `json:"size,omitzero"`
 	// Wall is that of pipe whose standard makes the size in several walls; zero for others.
-	Wall units.Length
+	Wall units.Length `json:"wall,omitzero"`
 	// Name is what pipe in millimetres is called, as [PipeFamily.MetricName] has it; empty
 	// for others.
-	Name   string
-	Length units.Length // of pipe and insulation, without allowance for waste
-	Count  int
+	Name   string       `json:"name,omitempty"`
+	Length units.Length `json:"length,omitzero"` // of pipe and insulation, as laid
+	Gross  units.Length `json:"gross,omitzero"`  // of pipe, with waste
+	Count  int          `json:"count,omitzero"`
 }
 
 // TakeOff lists what the layout is made of: pipe by family and size, fittings,
 // devices, insulation and sleeves. Lengths are developed lengths as laid out;
 // waste, hangers and supports are not counted.
-func (a *Analysis) TakeOff() []TakeOffLine {
+func (a *Analysis) TakeOff(opt TakeOffOptions) (*TakeOff, error) {
+	if err := a.made(); err != nil {
+		return nil, err
+	}
+	if opt.WastePercent < 0 || opt.WastePercent > 100 {
+		return nil, argument.Outside("waste", strconv.Itoa(opt.WastePercent)+" percent", "between 0 and 100")
+	}
+	list := a.lines()
+	for i := range list {
+		if line := &list[i]; line.Kind == "pipe" {
+			line.Gross = line.Length + (line.Length*units.Length(opt.WastePercent)+99)/100
+		}
+	}
+	return &TakeOff{Lines: list}, nil
+}
+
+// lines are the lines of the material list, without allowance for waste.
+func (a *Analysis) lines() []TakeOffLine {
 	l := a.Layout
 	type key struct {
 		kind, item, pipe string

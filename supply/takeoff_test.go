@@ -17,7 +17,7 @@ func TestTakeOffLinks(t *testing.T) {
 		d.Links[0].Pipe = pipe
 		a, _ := ringOf(t, d)
 		got := map[string]units.Length{}
-		for _, line := range a.TakeOff() {
+		for _, line := range a.lines() {
 			if line.Kind == "pipe" {
 				got[line.Item] = line.Length
 			}
@@ -34,7 +34,7 @@ func TestTakeOffWalls(t *testing.T) {
 	mm := units.Millimetre
 	for size, want := range map[units.Length]units.Length{10 * mm: 0, units.Millimetres(66.7): 2 * mm, 12 * mm: mm} {
 		d := closets(80, []Point{{ID: "A", From: "main", Length: units.Foot, Size: size, Pipe: "copper-en1057"}}, []string{"A"}, nil)
-		if line := sized(t, mustCode(t, "ipc-2021"), d).TakeOff()[0]; line.Wall != want || line.Size != size {
+		if line := sized(t, mustCode(t, "ipc-2021"), d).lines()[0]; line.Wall != want || line.Size != size {
 			t.Errorf("%v: %+v, want a wall of %v", size, line, want)
 		}
 	}

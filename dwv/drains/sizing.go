@@ -1,6 +1,7 @@
 package drains
 
 import (
+	"encoding/json"
 	"fmt"
 	"iter"
 
@@ -76,4 +77,35 @@ func (s *Sizing) Total(system string) (load dwv.FixtureUnits, closets int, ok bo
 		return 0, 0, false
 	}
 	return s.load[i], int(s.closets[i]), true
+}
+
+// SizingData is a sizing as plain data, as its JSON is written and reads back.
+type SizingData struct {
+	Code  string     `json:"code"` // its id
+	Runs  []RunSize  `json:"runs"` // as [Sizing.At] counts
+	Vents []VentSize `json:"vents,omitempty"`
+}
+
+// Data returns the sizing as plain data.
+func (s *Sizing) Data() SizingData {
+	if s.made() != nil {
+		return SizingData{}
+	}
+	d := SizingData{Code: s.code.ID(), Runs: make([]RunSize, 0, s.Len()), Vents: s.Vents()}
+	for _, r := range s.All() {
+		d.Runs = append(d.Runs, r)
+	}
+	return d
+}
+
+// MarshalJSON writes the [SizingData].
+func (s Sizing) MarshalJSON() ([]byte, error) { return json.Marshal(s.Data()) }
+
+// MarshalJSON writes the list of each [Level], as [Levels.At] counts.
+func (lv Levels) MarshalJSON() ([]byte, error) {
+	list := make([]Level, 0, lv.Len())
+	for _, v := range lv.All() {
+		list = append(list, v)
+	}
+	return json.Marshal(list)
 }

@@ -109,7 +109,7 @@ func Read(fsys fs.FS, name, other string) (*Job, error) {
 		all.add(err)
 	}
 	if f.Water.IsObject() {
-		j.water, err = supply.ParseLayout(name, doc.Only(f.Water), codes.supply...)
+		j.water, err = supply.Parse(name, doc.Only(f.Water), codes.supply...)
 		all.add(err)
 	}
 	if err := all.err(); err != nil {

@@ -104,12 +104,16 @@ func (x *jobExpect) hold(t *testing.T, r *Report, text string) {
 	case x.Run != "":
 		x.holdRun(t, r.made.water.sizing)
 	case x.Order != "":
-		for _, line := range r.made.water.sizing.TakeOff() {
+		order, err := r.made.water.sizing.TakeOff(supply.TakeOffOptions{})
+		if err != nil {
+			t.Fatal(err)
+		}
+		for _, line := range order.Lines {
 			if line.Item == x.Order && line.Size == x.Size && line.Length == x.Length {
 				return
 			}
 		}
-		t.Errorf("%v of %v %s is not to be ordered: %v", x.Length, x.Size, x.Order, r.made.water.sizing.TakeOff())
+		t.Errorf("%v of %v %s is not to be ordered: %v", x.Length, x.Size, x.Order, order.Lines)
 	case x.Text != "" && !regexp.MustCompile(x.Text).MatchString(text):
 		t.Errorf("%q is not in the report:\n%s", x.Text, text)
 	case x.NoText != "" && regexp.MustCompile(x.NoText).MatchString(text):

@@ -33,7 +33,7 @@ var written = map[reflect.Type]string{
 // schema is the JSON Schema of a layout file, made from the tags it is read by.
 func schema() *strictjson.Schema {
 	return strictjson.SchemaOf("Layout file of one rough-in", file{}, written,
-		map[string]any{"drainage": drains.Data{}, "water": supply.LayoutData{}})
+		map[string]any{"drainage": drains.Data{}, "water": supply.Data{}})
 }
 
 // Schema returns the JSON Schema of a layout file.

@@ -137,7 +137,11 @@ func waterMaterials(w *waterJudged, p printer) []MaterialRow {
 }
 
 func waterTest(w *waterJudged, p printer) []string {
-	t := w.sizing.TestPlan()
+	plans, err := w.sizing.TestPlans()
+	if err != nil {
+		return []string{err.Error()}
+	}
+	t := plans[0]
 	source := w.layout.Data().Source.ID
 	at := t.WorkingAt
 	if at == source {

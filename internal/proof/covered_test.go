@@ -91,7 +91,7 @@ func waterSizes(id string) bool {
 	if err != nil {
 		return false
 	}
-	l, err := supply.ParseLayout("basins", []byte(`{"name": "basins", "building": "residential", "source": {"id": "s", "pressure": "400 kPa"}, "water": {"cold": "10 degC"}, "pipe": {"cold": "copper-l"},
+	l, err := supply.Parse("basins", []byte(`{"name": "basins", "building": "residential", "source": {"id": "s", "pressure": "400 kPa"}, "water": {"cold": "10 degC"}, "pipe": {"cold": "copper-l"},
 		"points": [{"id": "A", "from": "s", "length": "5 m"}], "fixtures": [{"id": "F", "fixture": "lavatory", "use": "private", "count": 2, "cold": "A"}]}`))
 	if err != nil {
 		return false

@@ -74,7 +74,7 @@ func waterFindings(t *testing.T, name, id string) []tables.Finding {
 	if err != nil {
 		t.Fatal(err)
 	}
-	l, err := supply.ParseLayout(name, half(t, name, "water"), code)
+	l, err := supply.Parse(name, half(t, name, "water"), code)
 	if err != nil {
 		t.Fatal(err)
 	}

@@ -107,7 +107,7 @@ func TestNewEdition(t *testing.T) {
 		if err != nil {
 			t.Fatal(err)
 		}
-		w, err := supply.ParseLayout("lodge.json", lodge, water)
+		w, err := supply.Parse("lodge.json", lodge, water)
 		if err != nil {
 			t.Fatal(err)
 		}

@@ -1,0 +1,74 @@
+package api
+
+import (
+	"reflect"
+	"testing"
+
+	"github.com/trapweir/trapweir/dwv/drains"
+	"github.com/trapweir/trapweir/supply"
+)
+
+// oneSided are the verbs that one half has and the other has not, with the reason.
+var oneSided = map[string]string{
+	"Layout.SizeEuropean": "drains: EN 12056-2 sizes by flow and is no code in fixture units",
+	"Layout.Analyse":      "water: lines all drawn are worked out without being sized",
+	"Layout.Cheapest":     "water: the sizes of a drain leave no choice",
+	"Layout.UniformLoss":  "water: a method of pressure",
+	"Layout.Name":         "water: drains have Data().Job",
+	"Layout.Parent":       "water: drains have Point(i).To",
+	"Layout.Service":      "water: cold and hot are told apart along the lines; a system of drains says its kind",
+	"Layout.FixturesAt":   "water: a fixture has two ports, a drain one",
+
+	"Sizing.Levels":       "drains: grade and cover; lines under pressure have none to keep",
+	"Sizing.Total":        "drains: the load of each of several systems",
+	"Sizing.Vent":         "drains: water has no vents",
+	"Sizing.Vents":        "drains: water has no vents",
+	"Sizing.Code":         "water: a field of the analysis",
+	"Sizing.Layout":       "water: a field of the analysis",
+	"Sizing.Data":         "water: all of a sizing is exported fields",
+	"Sizing.MarshalJSON":  "water: all of a sizing is exported fields",
+	"Sizing.CheckContext": "drains: crossings of thousands of runs take time",
+
+	"Sizing.Analyse":      "water: pressures at drawn sizes",
+	"Sizing.Budget":       "water: pressure",
+	"Sizing.Working":      "water: pressure",
+	"Sizing.Reason":       "water: drains have RunSize.Decided",
+	"Sizing.Circulations": "water: hot lines",
+	"Sizing.HeatLosses":   "water: hot lines",
+	"Sizing.HotWater":     "water: hot lines",
+	"Sizing.Ring":         "water: drains have no rings",
+	"Sizing.Sleeves":      "water: lines pulled through sleeves",
+	"Sizing.Surges":       "water: pressure",
+}
+
+// TestOneDialect sets the methods of both halves side by side. A verb that one has and the
+// other lacks needs a reason above; one that both have takes as much and gives as much.
+func TestOneDialect(t *testing.T) {
+	used := map[string]bool{}
+	for name, half := range map[string][2]reflect.Type{
+		"Layout": {reflect.TypeFor[*drains.Layout](), reflect.TypeFor[*supply.Layout]()},
+		"Sizing": {reflect.TypeFor[*drains.Sizing](), reflect.TypeFor[*supply.Sizing]()},
+	} {
+		for k, typ := range half {
+			for i := range typ.NumMethod() {
+				m := typ.Method(i)
+				other, both := half[1-k].MethodByName(m.Name)
+				verb := name + "." + m.Name
+				switch reason := oneSided[verb]; {
+				case !both && reason == "":
+					t.Errorf("%v has %s and %v has not", typ, m.Name, half[1-k])
+				case both && reason != "":
+					t.Errorf("both halves have %s, which is listed as of one", verb)
+				case both && m.Name != "TestPlans" && (m.Type.NumIn() != other.Type.NumIn() || m.Type.NumOut() != other.Type.NumOut()):
+					t.Errorf("%s is %v and %v", verb, m.Type, other.Type)
+				}
+				used[verb] = true
+			}
+		}
+	}
+	for verb := range oneSided {
+		if !used[verb] {
+			t.Errorf("%s is listed and neither half has it", verb)
+		}
+	}
+}
