@@ -45,7 +45,7 @@
 //   - [Analysis.Check] sets all of it beside the code.
 //   - [Analysis.HotWater], [Analysis.HeatLosses] and [Analysis.Circulations] answer
 //     for the hot lines, how loops are balanced among them, [Analysis.Ring] for ring mains, [Analysis.Sleeves] and
-//     [Analysis.TestPlan] for what is buried, [Analysis.Surges] for valves that shut in an
+//     [Analysis.TestPlans] for what is buried, [Analysis.Surges] for valves that shut in an
 //     instant, [Analysis.TakeOff] for what to order.
 //
 // Codes differ in how a load becomes a pipe, and a layout goes the way of its code:
