@@ -105,9 +105,8 @@ func LoadCode(shelf *tables.Shelf, id string) (*Code, error) {
 	return c, nil
 }
 
-// Codes lists the sets of a shelf that a layout can be sized under: those with loads of
-// fixtures and loads of pipe. [LoadCode] takes others too, which answer single questions.
-func Codes(shelf *tables.Shelf) ([]string, error) {
+// codeIDs returns the ids of the codes on a shelf by which drains can be sized.
+func codeIDs(shelf *tables.Shelf) ([]string, error) {
 	ids, err := shelf.IDs()
 	if err != nil {
 		return nil, err
@@ -124,7 +123,7 @@ func Codes(shelf *tables.Shelf) ([]string, error) {
 
 // setsWithFixtures lists the codes of a shelf for a message.
 func setsWithFixtures(shelf *tables.Shelf) []string {
-	sets, err := Codes(shelf)
+	sets, err := codeIDs(shelf)
 	if err != nil || len(sets) == 0 {
 		return []string{"no code"}
 	}

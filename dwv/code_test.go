@@ -968,7 +968,7 @@ drain[in],load[dfu],vent[in],max_length[ft],src,status
 			t.Errorf("%+v: %v, %v", tt, r.Size, err)
 		}
 	}
-	if _, err := c.DrainSize(dwv.DrainQuery{Part: dwv.Drain, Load: 1}); !errors.Is(err, dwv.ErrNotInCode) {
+	if _, err := c.DrainSize(dwv.DrainQuery{Part: dwv.Drain, Load: dwv.FixtureUnit}); !errors.Is(err, dwv.ErrNotInCode) {
 		t.Errorf("%v", err)
 	}
 }
@@ -1012,7 +1012,19 @@ func TestEverySet(t *testing.T) {
 		"asnzs3500-2", "illinois-890", "ipc-2021", "irc-2021", "louisiana-lac51", "massachusetts-248cmr", "minnesota-4715",
 		"npc-canada", "nspc-2018", "ontario-obc", "upc-2021",
 	}
-	if got, err := dwv.Codes(tables.Embedded()); err != nil || !slices.Equal(got, []string{"asnzs3500-2", "ipc-2021", "irc-2021", "npc-canada", "nspc-2018", "upc-2021"}) {
+	list, err := dwv.Codes(tables.Embedded())
+	var got []string
+	for _, c := range list {
+		got = append(got, c.ID)
+		if c.Title == "" || !slices.Contains(c.Covers, "fixture loads") || !slices.Contains(c.Covers, "building drains") {
+			t.Errorf("%+v", c)
+		}
+		code, err := dwv.LoadCode(tables.Embedded(), c.ID)
+		if err != nil || !slices.Contains(code.Fixtures(), tables.Choice{ID: "water-closet", Label: "Water closet"}) {
+			t.Errorf("%s: %v, %v", c.ID, code.Fixtures(), err)
+		}
+	}
+	if err != nil || !slices.Equal(got, []string{"asnzs3500-2", "ipc-2021", "irc-2021", "npc-canada", "nspc-2018", "upc-2021"}) {
 		t.Errorf("a layout can be sized under %v, %v", got, err)
 	}
 	var loaded []string

@@ -509,6 +509,18 @@ func (c *Code) checkPart(p Part) error {
 	return nil
 }
 
+// leastLoad is less than any code rates a fixture at. A load under it that is not zero was
+// counted in units and given in thousandths.
+const leastLoad = FixtureUnit / 10
+
+// plausible refuses a load such as 5, which is 0.005 units, where 5*FixtureUnit was meant.
+func (c *Code) plausible(load FixtureUnits) error {
+	if 0 < load && load < leastLoad {
+		return c.fault("", "load", ErrQuery, "%v is less than any fixture; a load of %d is %[2]d*dwv.FixtureUnit", load, int64(load))
+	}
+	return nil
+}
+
 // pick returns the column that serves a part laid to a grade or of so many
 // intervals. The graded column is nil where the table has no grades.
 func (c *Code) pick(part Part, grade slope.Grade, intervals int) (*column, *gradeColumn, error) {
@@ -589,6 +601,9 @@ func gradeList(list []gradeColumn) string {
 // [ErrNotStated]; closets on a part for which the shelf has no figures are
 // [ErrNotInCode].
 func (c *Code) DrainSize(q DrainQuery) (SizeResult, error) {
+	if err := c.plausible(q.Load); err != nil {
+		return SizeResult{}, err
+	}
 	f, err := c.fit(&q)
 	if err != nil {
 		return SizeResult{}, err

@@ -224,6 +224,9 @@ func (c *Code) MadeSize(size units.Length, above bool) units.Length {
 //
 // The horizontal share of the length, and how vents join, are not judged here.
 func (c *Code) VentSize(q VentQuery) (VentResult, error) {
+	if err := c.plausible(q.Load); err != nil {
+		return VentResult{}, err
+	}
 	if err := c.checkVent(q); err != nil {
 		return VentResult{}, err
 	}

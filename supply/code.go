@@ -55,8 +55,8 @@ type part struct {
 // partsTable is the name of the table in a set that lists its parts.
 const partsTable = "/supply-tables"
 
-// Codes returns the ids of the codes on a shelf that hold water supply tables.
-func Codes(shelf *tables.Shelf) ([]string, error) {
+// codeIDs returns the ids of the codes on a shelf that hold water supply tables.
+func codeIDs(shelf *tables.Shelf) ([]string, error) {
 	ids, err := shelf.IDs()
 	if err != nil {
 		return nil, err
@@ -75,7 +75,7 @@ func Codes(shelf *tables.Shelf) ([]string, error) {
 func LoadCode(shelf *tables.Shelf, id string) (*Code, error) {
 	rows, err := tables.Load[part](shelf, id+partsTable)
 	if errors.Is(err, tables.ErrNotFound) {
-		codes, listErr := Codes(shelf)
+		codes, listErr := codeIDs(shelf)
 		if listErr != nil {
 			return nil, listErr
 		}

@@ -24,7 +24,7 @@ func mustCode(t testing.TB, id string) *Code {
 func fu(s string) FixtureUnits { return MustParseFixtureUnits(s) }
 
 func TestEveryCodeLoads(t *testing.T) {
-	codes, err := Codes(tables.Embedded())
+	codes, err := codeIDs(tables.Embedded())
 	if err != nil {
 		t.Fatal(err)
 	}

@@ -250,7 +250,7 @@ func TestFittingsAreSoMuchMorePipe(t *testing.T) {
 // No fixture that some code knows takes the answers of another code down: each run has
 // a size and a flow, and what the code does not list is asked about.
 func TestEveryFixtureUnderEveryCode(t *testing.T) {
-	ids, err := Codes(tables.Embedded())
+	ids, err := codeIDs(tables.Embedded())
 	if err != nil {
 		t.Fatal(err)
 	}

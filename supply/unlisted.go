@@ -59,7 +59,7 @@ func (c *Code) knows(kind string) bool {
 	if has(c) {
 		return true
 	}
-	ids, err := Codes(c.pipes.shelf)
+	ids, err := codeIDs(c.pipes.shelf)
 	return err == nil && slices.ContainsFunc(ids, func(id string) bool {
 		other, err := LoadCode(c.pipes.shelf, id)
 		return err == nil && has(other)

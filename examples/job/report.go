@@ -337,12 +337,12 @@ func (r *Report) waterParts(g *judged, p printer) []gap {
 	if w == nil {
 		return nil
 	}
-	var lines, hot error
+	var lines, hot, take error
 	r.Water, lines = waterSchedule(w, p)
 	r.HotWater, hot = hotWater(w, p)
-	r.Materials.Water = waterMaterials(w, p)
+	r.Materials.Water, take = waterMaterials(w, p)
 	r.Tests.Water = waterTest(w, p)
-	return []gap{{"water lines", lines}, {"hot water", hot}}
+	return []gap{{"water lines", lines}, {"hot water", hot}, {"take-off of the water lines", take}}
 }
 
 // together runs tasks at once and returns what they lack, in their order.

@@ -121,9 +121,13 @@ func bare(l *supply.Layout, port, from string) bool {
 	return false
 }
 
-func waterMaterials(w *waterJudged, p printer) []MaterialRow {
+func waterMaterials(w *waterJudged, p printer) ([]MaterialRow, error) {
+	order, err := w.sizing.TakeOff(supply.TakeOffOptions{})
+	if err != nil {
+		return nil, err
+	}
 	var rows []MaterialRow
-	for _, x := range w.sizing.TakeOff() {
+	for _, x := range order.Lines {
 		if x.Kind != "pipe" {
 			continue
 		}
@@ -133,7 +137,7 @@ func waterMaterials(w *waterJudged, p printer) []MaterialRow {
 		}
 		rows = append(rows, MaterialRow{What: x.Item, Size: size, Quantity: p.run(x.Length), Note: "as laid"})
 	}
-	return rows
+	return rows, nil
 }
 
 func waterTest(w *waterJudged, p printer) []string {

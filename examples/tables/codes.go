@@ -67,7 +67,7 @@ func printCodes(out io.Writer, shelf *tables.Shelf, markdown bool) error {
 		rows[0] = append(rows[0], "rules read")
 	}
 	for _, s := range sets {
-		row := []string{s.id, mark(slices.Contains(drains, s.id)), mark(slices.Contains(water, s.id))}
+		row := []string{s.id, mark(isOf(drains, s.id)), mark(isOf(water, s.id))}
 		any := false
 		for _, a := range codeAnswers {
 			has := slices.ContainsFunc(a.tables, func(name string) bool { return s.has[name] })
@@ -89,6 +89,11 @@ func printCodes(out io.Writer, shelf *tables.Shelf, markdown bool) error {
 		fmt.Fprintln(w, strings.Join(r, "\t"))
 	}
 	return w.Flush()
+}
+
+// isOf tells whether a code is one of a list.
+func isOf(list []tables.CodeInfo, id string) bool {
+	return slices.ContainsFunc(list, func(c tables.CodeInfo) bool { return c.ID == id })
 }
 
 func mark(yes bool) string {

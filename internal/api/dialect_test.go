@@ -37,6 +37,7 @@ var oneSided = map[string]string{
 	"Sizing.HeatLosses":   "water: hot lines",
 	"Sizing.HotWater":     "water: hot lines",
 	"Sizing.Ring":         "water: drains have no rings",
+	"Sizing.LinkPipe":     "water: rings",
 	"Sizing.Sleeves":      "water: lines pulled through sleeves",
 	"Sizing.Surges":       "water: pressure",
 }

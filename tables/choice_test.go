@@ -1,0 +1,13 @@
+package tables
+
+import (
+	"slices"
+	"testing"
+)
+
+func TestChoices(t *testing.T) {
+	want := []Choice{{"floor-drain", "Floor drain"}, {"urinal", "Urinal"}, {"", ""}}
+	if got := Choices("floor-drain", "urinal", ""); !slices.Equal(got, want) {
+		t.Errorf("got %v", got)
+	}
+}
