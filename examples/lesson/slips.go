@@ -271,6 +271,7 @@ func rework(list []slip, right *strictjson.Value, opt options, name string, edit
 	if !edited {
 		return list
 	}
+	opt.probing = true
 	if q, ok := solveProblem(&strictjson.Document{}, &wrong, opt); ok {
 		list = append(list, slip{name, q.value})
 	}

@@ -22,6 +22,7 @@ const maxLine = 1 << 20
 // options are what the flags choose.
 type options struct {
 	working bool
+	probing bool // a line tried under another code
 	shelf   *codes
 }
 
@@ -234,6 +235,7 @@ func solveProblem(doc *strictjson.Document, v *strictjson.Value, opt options) (*
 		p.fields.Faultf("ask", "the numbers given lead to an answer that is not finite")
 	}
 	if doc.Faults.Len() > 0 {
+		p.nameCodes(v, opt)
 		return p, false
 	}
 	p.finish()

@@ -65,6 +65,13 @@ func TestQuizCommand(t *testing.T) {
 	if want.String() != string(answers) {
 		t.Errorf("answer file: %s", answers)
 	}
+	again := []string{"-quiz", "4", "-seed", "9", "-ask", "fall", "-answers", key}
+	if status := command(again, nil, &out, &errs); status != 2 || !strings.Contains(errs.String(), "-force writes over it") {
+		t.Errorf("written over: status %d, %s", status, errs.String())
+	}
+	if status := command(append(again, "-force"), nil, &out, &errs); status != 0 {
+		t.Errorf("-force: status %d, %s", status, errs.String())
+	}
 	if status := command([]string{"-quiz", "-4"}, nil, &out, &errs); status != 2 {
 		t.Errorf("a quiz of -4: status %d", status)
 	}

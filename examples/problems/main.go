@@ -6,6 +6,7 @@ import (
 	"flag"
 	"fmt"
 	"io"
+	"io/fs"
 	"os"
 
 	"github.com/trapweir/trapweir/examples/lesson"
@@ -26,6 +27,7 @@ func command(args []string, in io.Reader, out, errs io.Writer) int {
 	seed := flags.Uint64("seed", 1, "seed of the quiz; the same seed gives the same quiz")
 	ask := flags.String("ask", "", "kind of problem of the quiz; empty for a mix")
 	key := flags.String("answers", "quiz-answers.jsonl", "file to write the answers of the quiz to")
+	force := flags.Bool("force", false, "write over the file of answers if it is there")
 	listKinds := flags.Bool("kinds", false, "list the kinds of problem and their fields")
 	flags.Usage = func() {}
 	engine := lesson.New(tables.Embedded())
@@ -46,7 +48,7 @@ func command(args []string, in io.Reader, out, errs io.Writer) int {
 	}
 	stray := "" // what was given beside what it does not go with
 	flags.Visit(func(f *flag.Flag) {
-		if *number == 0 && (f.Name == "seed" || f.Name == "ask" || f.Name == "answers") {
+		if *number == 0 && (f.Name == "seed" || f.Name == "ask" || f.Name == "answers" || f.Name == "force") {
 			stray = "-" + f.Name + " goes with -quiz"
 		}
 	})
@@ -58,7 +60,7 @@ func command(args []string, in io.Reader, out, errs io.Writer) int {
 		return 2
 	}
 	if *number != 0 {
-		if err := writeQuiz(engine, *number, *seed, *ask, *key, out); err != nil {
+		if err := writeQuiz(engine, *number, *seed, *ask, keyFile{*key, *force}, out); err != nil {
 			fmt.Fprintf(errs, "problems: %v\n", err)
 			return 2
 		}
@@ -96,12 +98,12 @@ func command(args []string, in io.Reader, out, errs io.Writer) int {
 
 // writeQuiz writes a quiz, and its answers to a file. The file is only made once
 // the quiz is whole.
-func writeQuiz(e *lesson.Engine, n int, seed uint64, ask, key string, out io.Writer) error {
+func writeQuiz(e *lesson.Engine, n int, seed uint64, ask string, key keyFile, out io.Writer) error {
 	var questions, answers bytes.Buffer
 	if err := e.Quiz(n, seed, ask, &questions, &answers); err != nil {
 		return err
 	}
-	if err := os.WriteFile(key, answers.Bytes(), 0o644); err != nil {
+	if err := key.write(answers.Bytes()); err != nil {
 		return err
 	}
 	_, err := out.Write(questions.Bytes())
@@ -109,12 +111,14 @@ func writeQuiz(e *lesson.Engine, n int, seed uint64, ask, key string, out io.Wri
 }
 
 // example is a line and its answer, for who has never seen one.
-const example = `Reads problem lines, one JSON object a line, from standard input or the files named, and answers each with a line:
+const example = `Reads problem lines, one JSON object a line, from standard input or the files named,
+and answers each with a line:
 
   echo '{"ask":"fall","length":"37 ft 6 in","grade":"1/4 in/ft"}' | go run ./examples/problems
   {"id":1,"answer":{"fall":{"value":9.375,"unit":"in"}}}
 
--kinds lists every kind with its inputs, answers and an example. Exit status: 0 all lines answered, 1 one was not, 2 not run.
+-kinds lists every kind with its inputs, answers and an example.
+Exit status: 0 all lines answered, 1 one was not, 2 not run.
 
 `
 
@@ -132,4 +136,26 @@ func isTerminal(in io.Reader) bool {
 	}
 	info, err := f.Stat()
 	return err == nil && info.Mode()&os.ModeCharDevice != 0
+}
+
+// keyFile is the file of a quiz's answers.
+type keyFile struct {
+	name  string
+	force bool
+}
+
+func (k keyFile) write(data []byte) error {
+	flags := os.O_WRONLY | os.O_CREATE | os.O_EXCL
+	if k.force {
+		flags = os.O_WRONLY | os.O_CREATE | os.O_TRUNC
+	}
+	f, err := os.OpenFile(k.name, flags, 0o644)
+	if errors.Is(err, fs.ErrExist) {
+		return fmt.Errorf("%s is there: -force writes over it, -answers names another", k.name)
+	}
+	if err != nil {
+		return err
+	}
+	_, err = f.Write(data)
+	return errors.Join(err, f.Close())
 }

@@ -1,0 +1,119 @@
+package main
+
+import (
+	"bytes"
+	"io"
+	"os"
+	"path/filepath"
+	"strings"
+	"testing"
+
+	"github.com/trapweir/trapweir/examples/lesson"
+	"github.com/trapweir/trapweir/internal/golden"
+	"github.com/trapweir/trapweir/tables"
+)
+
+// TestClassroom keeps the sheet, the key and the marks of the demonstration.
+func TestClassroom(t *testing.T) {
+	var out, errs bytes.Buffer
+	status := command(nil, &out, &errs)
+	if status != 1 || !strings.Contains(errs.String(), "answers could not be marked") {
+		t.Errorf("status %d: %s", status, errs.String())
+	}
+	golden.Keep(t, filepath.Join("testdata", "classroom.golden"), out.String())
+	// Worked by hand: the class makes these slips, each told by name.
+	for _, want := range []string{
+		"Ilo Brandt: 10 of 10 right", "g1 fall: 9 in is wrong; a usual slip gives it: 2 % taken for 1/4 in/ft",
+		"g1 fall: 1 1/8 in is wrong; a usual slip gives it: percent for in/ft",
+		"g3 instrument_height: 94.88 ft is wrong; a usual slip gives it: backsight subtracted",
+		"l2 total: 2 is wrong; a usual slip gives it: cold plus hot",
+		"f1 velocity: 8.17 ft/s is wrong; a usual slip gives it: nominal for inside diameter",
+		"l2 total: 1.5 is wrong; a usual slip gives it: another code: upc-2021",
+		"a2 size: 2 in is wrong; a usual slip gives it: one size up",
+		"f1 speed 7.78 ft/s: NOT MARKED", "x9: NOT MARKED",
+		"f2 pressure_loss: 46.6 psi is wrong; a usual slip gives it: 2.31 the wrong way",
+	} {
+		if !strings.Contains(out.String(), want) {
+			t.Errorf("no %q", want)
+		}
+	}
+}
+
+// TestFigures: five problems have a figure, the same bytes each time, that asks and does
+// not tell; files are not written over unless told.
+func TestFigures(t *testing.T) {
+	engine := lesson.New(tables.Embedded())
+	once, err1 := figuresOf(engine, ownLesson, "Lesson")
+	twice, err2 := figuresOf(engine, ownLesson, "Lesson")
+	if err1 != nil || err2 != nil {
+		t.Fatal(err1, err2)
+	}
+	var names []string
+	for i, f := range once {
+		names = append(names, f.name)
+		if f != twice[i] || !strings.Contains(f.text, ">?<") {
+			t.Errorf("%s: not the same twice, or nothing is asked", f.name)
+		}
+	}
+	if got, want := strings.Join(names, " "),
+		"figure-g1.svg figure-g2.svg figure-g3.svg figure-d1.svg figure-f2.svg"; got != want {
+		t.Errorf("figures %s, want %s", got, want)
+	}
+	s := settings{dir: t.TempDir()}
+	if err := s.write(once, io.Discard); err != nil {
+		t.Error(err)
+	}
+	if err := s.write(once, io.Discard); err == nil || !strings.Contains(err.Error(), "-force writes over it") {
+		t.Errorf("written over: %v", err)
+	}
+	s.force = true
+	if err := s.write(once, io.Discard); err != nil {
+		t.Error(err)
+	}
+}
+
+// TestBadInput: nothing is printed of a lesson or a class that is wrong, and the message
+// says where.
+func TestBadInput(t *testing.T) {
+	dir := t.TempDir()
+	put := func(name, text string) string {
+		path := filepath.Join(dir, name)
+		if err := os.WriteFile(path, []byte(text), 0o644); err != nil {
+			t.Fatal(err)
+		}
+		return path
+	}
+	const good = `{"id":"q","ask":"fall","length":"10 ft","grade":"2 %"}`
+	for _, c := range []struct {
+		args []string
+		want string
+	}{
+		{[]string{"-lesson", put("none.jsonl", "# nothing\n")}, "no problem line"},
+		{[]string{"-lesson", put("noid.jsonl", `{"ask":"fall"}`)}, "line 1: id: missing"},
+		{[]string{"-lesson", put("twice.jsonl", good+"\n"+good)}, `line 2: id "q" is there twice`},
+		{[]string{"-lesson", put("bad.jsonl", good+"\n"+`{"id":"r","ask":"fall","length":"-3 ft","grade":"2 %"}`)},
+			"line 2: r: length: -3 ft is not positive"},
+		{[]string{"-lesson", put("text.jsonl", "hello\n")}, "line 1: not valid JSON"},
+		{[]string{"-lesson", filepath.Join(dir, "absent")}, "absent"},
+		{[]string{"-class", put("c1.json", "{}")}, "students: empty"},
+		{[]string{"-class", put("c2.json", `{"students":[{"nam":"A"}]}`)}, `unknown field "nam"`},
+		{[]string{"-class", put("c3.json", `{"students":[{"name":"A"}]} x`)}, "text follows"},
+		{[]string{"-class", put("c4.json", `[`)}, "class file"},
+		{[]string{"-nonsense"}, "-h shows the flags"},
+		{[]string{"stray.jsonl"}, "stray.jsonl: a lesson is named by -lesson"},
+	} {
+		var out, errs bytes.Buffer
+		if status := command(c.args, &out, &errs); status != 2 || out.Len() > 0 ||
+			!strings.Contains(errs.String(), c.want) {
+			t.Errorf("%v: status %d, %q, want %q", c.args, status, errs.String(), c.want)
+		}
+	}
+	var out, errs bytes.Buffer
+	if status := command([]string{"-lesson", put("good.jsonl", good)}, &out, &errs); status != 0 ||
+		strings.Contains(out.String(), "marks.txt") {
+		t.Errorf("a lesson alone: %d %s", status, errs.String())
+	}
+	if status := command([]string{"-h"}, &out, &errs); status != 0 {
+		t.Errorf("-h: %d", status)
+	}
+}

@@ -1,0 +1,165 @@
+// Classroom prints a lesson for a class of plumbing apprentices: a sheet of problems with
+// figures, its key with the working, and the score sheet of what the class handed in.
+//
+//	go run ./examples/classroom                        # the lesson of this directory
+//	go run ./examples/classroom -dir out               # as files, with a figure for each problem that has one
+//	go run ./examples/classroom -lesson my.jsonl -class my.json
+//
+// A lesson is a file of problem lines, each with an id (go run ./examples/problems -kinds
+// lists the kinds); a class file holds {"students":[{"name":…,"answers":{id:{answer:…}}}]}.
+// The students of this directory are invented. Package lesson does the work.
+//
+// Exit status: 0 printed, 1 an answer of the class could not be marked, 2 not run.
+//
+// The answers are calculations for practice. What is built is decided by the code in
+// force, the local authority and a licensed practitioner.
+package main
+
+import (
+	_ "embed"
+	"errors"
+	"flag"
+	"fmt"
+	"io"
+	"os"
+	"path/filepath"
+
+	"github.com/trapweir/trapweir/examples/lesson"
+	"github.com/trapweir/trapweir/internal/visible"
+	"github.com/trapweir/trapweir/tables"
+)
+
+//go:embed lesson.jsonl
+var ownLesson []byte
+
+//go:embed class.json
+var ownClass []byte
+
+func main() { os.Exit(command(os.Args[1:], os.Stdout, os.Stderr)) }
+
+// settings are what the flags choose.
+type settings struct {
+	lesson, class, dir, title string
+	force                     bool
+}
+
+// command runs the program and returns its exit status.
+func command(args []string, out, errs io.Writer) int {
+	out, errs = visible.Writer(out), visible.Writer(errs)
+	var s settings
+	flags := flag.NewFlagSet("classroom", flag.ContinueOnError)
+	flags.SetOutput(io.Discard)
+	flags.StringVar(&s.lesson, "lesson", "", "file of problem lines; absent: the lesson of the demonstration")
+	flags.StringVar(&s.class, "class", "",
+		"file of what the class handed in; absent: five invented students, with their own lesson")
+	flags.StringVar(&s.dir, "dir", "", "directory to write the sheet, the key, the marks and the figures to")
+	flags.StringVar(&s.title, "title", "Grade, trap arms, loads, demand and friction", "title of the sheet")
+	flags.BoolVar(&s.force, "force", false, "write over files that are there")
+	switch err := flags.Parse(args); {
+	case errors.Is(err, flag.ErrHelp):
+		fmt.Fprint(out, "classroom [flags]\n\nPrints a sheet of problems, its key and the marks of a class:\n\n"+
+			"  go run ./examples/classroom -dir out\n\n")
+		flags.SetOutput(out)
+		flags.PrintDefaults()
+		return 0
+	case err != nil:
+		fmt.Fprintf(errs, "classroom: %v; -h shows the flags\n", err)
+		return 2
+	case flags.NArg() > 0:
+		fmt.Fprintf(errs, "classroom: %s: a lesson is named by -lesson, a class by -class\n", flags.Arg(0))
+		return 2
+	}
+	refused, err := s.run(out)
+	if err != nil {
+		fmt.Fprintf(errs, "classroom: %v\n", err)
+		return 2
+	}
+	if refused > 0 {
+		fmt.Fprintf(errs, "classroom: %d answers could not be marked; the score sheet says why\n", refused)
+		return 1
+	}
+	return 0
+}
+
+// run makes everything before it writes anything. It returns how many answers were refused.
+func (s *settings) run(out io.Writer) (refused int, err error) {
+	problems, students, err := s.read()
+	if err != nil {
+		return 0, err
+	}
+	engine := lesson.New(tables.Embedded())
+	sheet, key, err := engine.Paper(s.title, problems)
+	if err != nil {
+		return 0, err
+	}
+	files := []file{{"sheet.txt", sheet}, {"key.txt", key}}
+	if students != nil {
+		scores, err := engine.MarkClass(problems, students)
+		if err != nil {
+			return 0, err
+		}
+		for _, m := range scores.Students {
+			for _, v := range m.Verdicts {
+				if v.Refused != "" {
+					refused++
+				}
+			}
+		}
+		files = append(files, file{"marks.txt", scores.String()})
+	}
+	if s.dir == "" {
+		for _, f := range files {
+			if _, err := fmt.Fprintf(out, "=== %s\n\n%s\n", f.name, f.text); err != nil {
+				return 0, err
+			}
+		}
+		return refused, nil
+	}
+	figures, err := figuresOf(engine, problems, s.title)
+	if err != nil {
+		return 0, err
+	}
+	return refused, s.write(append(files, figures...), out)
+}
+
+// read returns the lesson and the class, which has none where only a lesson is named.
+func (s *settings) read() (problems []byte, students []lesson.Student, err error) {
+	problems, class := ownLesson, ownClass
+	if s.lesson != "" {
+		if problems, err = os.ReadFile(s.lesson); err != nil {
+			return nil, nil, err
+		}
+		class = nil
+	}
+	if s.class != "" {
+		if class, err = os.ReadFile(s.class); err != nil {
+			return nil, nil, err
+		}
+	}
+	if class != nil {
+		students, err = lesson.ParseClass(class)
+	}
+	return problems, students, err
+}
+
+// file is one that is written.
+type file struct{ name, text string }
+
+// write writes the files into the directory, none of them over another unless told.
+func (s *settings) write(files []file, out io.Writer) error {
+	if err := os.MkdirAll(s.dir, 0o755); err != nil {
+		return err
+	}
+	for _, f := range files {
+		if _, err := os.Lstat(filepath.Join(s.dir, f.name)); err == nil && !s.force {
+			return fmt.Errorf("%s is there: -force writes over it", filepath.Join(s.dir, f.name))
+		}
+	}
+	for _, f := range files {
+		if err := os.WriteFile(filepath.Join(s.dir, f.name), []byte(f.text), 0o644); err != nil {
+			return err
+		}
+		fmt.Fprintln(out, filepath.Join(s.dir, f.name))
+	}
+	return nil
+}

@@ -1,0 +1,200 @@
+package lesson
+
+import (
+	"bytes"
+	"cmp"
+	"encoding/json"
+	"errors"
+	"fmt"
+	"maps"
+	"slices"
+	"strings"
+)
+
+// Student is what one student handed in: per question, by the id of its line, the answers
+// by name, as the kind "mark" takes them.
+type Student struct {
+	Name    string                                `json:"name"`
+	Answers map[string]map[string]json.RawMessage `json:"answers"`
+}
+
+// ParseClass reads a class file, {"students":[{"name":"Ann","answers":{"q1":{"fall":"9 in"}}}]}.
+func ParseClass(data []byte) ([]Student, error) {
+	var file struct {
+		Students []Student `json:"students"`
+	}
+	d := json.NewDecoder(bytes.NewReader(data))
+	d.DisallowUnknownFields()
+	if err := d.Decode(&file); err != nil {
+		return nil, fmt.Errorf("class file: %w", err)
+	}
+	if d.More() {
+		return nil, errors.New("class file: text follows the object")
+	}
+	if len(file.Students) == 0 {
+		return nil, errors.New("class file: students: empty: give at least one")
+	}
+	return file.Students, nil
+}
+
+// Verdict is what is said of one answer.
+type Verdict struct {
+	Question string `json:"question"`
+	Answer   string `json:"answer"`
+	Given    string `json:"given"`
+	Right    bool   `json:"right"`
+	Likely   string `json:"likely,omitempty"`  // the slip that explains it
+	Refused  string `json:"refused,omitempty"` // why it could not be marked; it counts as wrong
+}
+
+// Marked is one student's result. A question is right if all answers given to it are, and
+// there is one.
+type Marked struct {
+	Name     string    `json:"name"`
+	Right    int       `json:"right"`
+	Verdicts []Verdict `json:"verdicts"`
+}
+
+// ScoreSheet is the result of a class.
+type ScoreSheet struct {
+	Questions []string `json:"questions"` // ids of the lines, in order
+	Students  []Marked `json:"students"`
+}
+
+// MarkClass marks what the students of a class handed in for a paper of problem lines.
+// What cannot be read of one student is refused where it stands, and all else is marked.
+// An error is one of the paper.
+func (e *Engine) MarkClass(paper []byte, students []Student) (*ScoreSheet, error) {
+	lines, err := e.paperLines(paper)
+	if err != nil {
+		return nil, err
+	}
+	sheet := &ScoreSheet{}
+	for _, l := range lines {
+		sheet.Questions = append(sheet.Questions, l.id)
+	}
+	for _, s := range students {
+		m := Marked{Name: s.Name}
+		for _, l := range lines {
+			all := len(s.Answers[l.id]) > 0
+			for _, name := range slices.Sorted(maps.Keys(s.Answers[l.id])) {
+				v := e.markOne(l.text, name, s.Answers[l.id][name])
+				v.Question = l.id
+				all = all && v.Right
+				m.Verdicts = append(m.Verdicts, v)
+			}
+			if all {
+				m.Right++
+			}
+		}
+		for _, id := range slices.Sorted(maps.Keys(s.Answers)) {
+			if !slices.Contains(sheet.Questions, id) {
+				m.Verdicts = append(m.Verdicts, Verdict{Question: id, Refused: "the paper has no such question"})
+			}
+		}
+		sheet.Students = append(sheet.Students, m)
+	}
+	return sheet, nil
+}
+
+// markOne marks one answer to one problem.
+func (e *Engine) markOne(problem []byte, name string, given json.RawMessage) Verdict {
+	v := Verdict{Answer: name, Given: strings.Trim(string(given), `"`)}
+	key, _ := json.Marshal(name)
+	line := slices.Concat([]byte(`{"ask":"mark","problem":`), problem, []byte(`,"student":{`), key, []byte(":"), given,
+		[]byte("}}"))
+	reply, _ := e.Answer(line, Options{})
+	var r struct {
+		Answer map[string]json.RawMessage
+		Error  string
+	}
+	if err := json.Unmarshal(reply, &r); err != nil || r.Error != "" {
+		v.Refused = cmp.Or(strings.TrimPrefix(r.Error, "student: "), "cannot be read")
+		return v
+	}
+	v.Right = true
+	for _, part := range verdictsIn(r.Answer[name]) {
+		v.Right = v.Right && part.Right
+		if part.Likely != slipNone && v.Likely == "" {
+			v.Likely = part.Likely
+		}
+	}
+	return v
+}
+
+type partVerdict struct {
+	Right  bool
+	Likely string
+}
+
+// verdictsIn collects the verdicts of an answer, which may be a list or an object of them.
+func verdictsIn(raw json.RawMessage) []partVerdict {
+	var list []json.RawMessage
+	var object map[string]json.RawMessage
+	var out []partVerdict
+	switch {
+	case json.Unmarshal(raw, &list) == nil:
+		for _, item := range list {
+			out = append(out, verdictsIn(item)...)
+		}
+	case json.Unmarshal(raw, &object) != nil:
+	case object["right"] != nil && object["likely"] != nil:
+		var v partVerdict
+		if json.Unmarshal(raw, &v) == nil {
+			out = append(out, v)
+		}
+	default:
+		for _, name := range slices.Sorted(maps.Keys(object)) {
+			out = append(out, verdictsIn(object[name])...)
+		}
+	}
+	return out
+}
+
+// String writes the sheet: who has how many right, what went wrong where, and which slips
+// the class made how often.
+func (s *ScoreSheet) String() string {
+	var b strings.Builder
+	slips, wrong := map[string]int{}, map[string]int{}
+	for _, m := range s.Students {
+		fmt.Fprintf(&b, "%s: %d of %d right\n", m.Name, m.Right, len(s.Questions))
+		missed := map[string]bool{}
+		for _, v := range m.Verdicts {
+			switch {
+			case v.Refused != "":
+				fmt.Fprintf(&b, "  %s: NOT MARKED: %s\n", strings.TrimSpace(v.Question+" "+v.Answer+" "+v.Given),
+					v.Refused)
+			case !v.Right:
+				fmt.Fprintf(&b, "  %s %s: %s is wrong", v.Question, v.Answer, v.Given)
+				if v.Likely != "" {
+					fmt.Fprintf(&b, "; a usual slip gives it: %s", v.Likely)
+					slips[v.Likely]++
+				}
+				b.WriteByte('\n')
+			default:
+				continue
+			}
+			if !missed[v.Question] {
+				missed[v.Question] = true
+				wrong[v.Question]++
+			}
+		}
+		for _, id := range s.Questions {
+			if !slices.ContainsFunc(m.Verdicts, func(v Verdict) bool { return v.Question == id }) {
+				fmt.Fprintf(&b, "  %s: not answered\n", id)
+				wrong[id]++
+			}
+		}
+	}
+	b.WriteString("\nWrong or not answered, by question:\n")
+	for _, id := range s.Questions {
+		fmt.Fprintf(&b, "  %s: %d of %d\n", id, wrong[id], len(s.Students))
+	}
+	b.WriteString("Slips of the class:\n")
+	names := slices.Sorted(maps.Keys(slips))
+	slices.SortStableFunc(names, func(a, c string) int { return slips[c] - slips[a] })
+	for _, name := range names {
+		fmt.Fprintf(&b, "  %d x %s\n", slips[name], name)
+	}
+	return b.String()
+}
