@@ -59,6 +59,14 @@ func TestFigures(t *testing.T) {
 		"figure-g1.svg figure-g2.svg figure-g3.svg figure-d1.svg figure-f2.svg"; got != want {
 		t.Errorf("figures %s, want %s", got, want)
 	}
+	sheet, _, err := engine.Paper("Lesson <1>", ownLesson)
+	if err != nil {
+		t.Fatal(err)
+	}
+	html := page("Lesson <1>", sheet, once)
+	if strings.Count(html, "<svg") != len(once) || strings.Contains(html, "<1>") || strings.Contains(html, "<script") {
+		t.Errorf("page: %d figures", strings.Count(html, "<svg"))
+	}
 	s := settings{dir: t.TempDir()}
 	if err := s.write(once, io.Discard); err != nil {
 		t.Error(err)

@@ -56,7 +56,8 @@ func figuresOf(e *lesson.Engine, lines []byte, title string) ([]file, error) {
 			return nil, fmt.Errorf("figure of %s: %w", kind.ID, err)
 		}
 		p.plain = line
-		sheets, err := draws(e, &p, draw.Options{Title: draw.Title{Job: title, Drawing: "Problem " + p.ID}})
+		sheets, err := draws(e, &p, draw.Options{Prefix: fileName(p.ID) + "-",
+			Title: draw.Title{Job: title, Drawing: "Problem " + p.ID}})
 		if err != nil {
 			return nil, fmt.Errorf("figure of %s: %w", kind.ID, err)
 		}
@@ -65,7 +66,7 @@ func figuresOf(e *lesson.Engine, lines []byte, title string) ([]file, error) {
 			if i > 0 {
 				name += "-" + s.Name
 			}
-			out = append(out, file{name + ".svg", string(s.SVG)})
+			out = append(out, file{name + ".svg", string(s.SVG), p.ID})
 		}
 	}
 	return out, nil

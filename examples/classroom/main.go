@@ -92,7 +92,7 @@ func (s *settings) run(out io.Writer) (refused int, err error) {
 	if err != nil {
 		return 0, err
 	}
-	files := []file{{"sheet.txt", sheet}, {"key.txt", key}}
+	files := []file{{name: "sheet.txt", text: sheet}, {name: "key.txt", text: key}}
 	if students != nil {
 		scores, err := engine.MarkClass(problems, students)
 		if err != nil {
@@ -105,7 +105,7 @@ func (s *settings) run(out io.Writer) (refused int, err error) {
 				}
 			}
 		}
-		files = append(files, file{"marks.txt", scores.String()})
+		files = append(files, file{name: "marks.txt", text: scores.String()})
 	}
 	if s.dir == "" {
 		for _, f := range files {
@@ -119,6 +119,8 @@ func (s *settings) run(out io.Writer) (refused int, err error) {
 	if err != nil {
 		return 0, err
 	}
+	files = append(files, file{name: "sheet.html", text: page(s.title, sheet, figures)},
+		file{name: "key.html", text: page(s.title, key, nil)})
 	return refused, s.write(append(files, figures...), out)
 }
 
@@ -143,7 +145,10 @@ func (s *settings) read() (problems []byte, students []lesson.Student, err error
 }
 
 // file is one that is written.
-type file struct{ name, text string }
+type file struct {
+	name, text string
+	of         string // the problem that a figure belongs to
+}
 
 // write writes the files into the directory, none of them over another unless told.
 func (s *settings) write(files []file, out io.Writer) error {

@@ -105,6 +105,7 @@ var proofClasses = map[string]proof.Class{
 func TestPublishedCases(t *testing.T) {
 	shelf := newCodes(tables.Embedded())
 	var ledger proof.Ledger
+	asked := map[string]bool{}
 	for _, c := range loadCases(t) {
 		title, _ := c.Source["title"].(string)
 		if title == "" || c.Status == "" || c.Verdict == "" {
@@ -112,6 +113,11 @@ func TestPublishedCases(t *testing.T) {
 		}
 		for i, k := range c.Checks {
 			name := fmt.Sprintf("%s/%d", c.Case, i)
+			var line struct{ Ask string }
+			if err := json.Unmarshal(k.Problem, &line); err != nil {
+				t.Fatal(err)
+			}
+			asked[line.Ask] = true
 			out, ok := solveText(t, string(k.Problem), options{shelf: shelf})
 			if !ok {
 				t.Errorf("%s: %s\n%s", name, k.Problem, out)
@@ -163,4 +169,9 @@ func TestPublishedCases(t *testing.T) {
 		}
 	}
 	ledger.Keep(t, "testdata/proof.csv")
+	for _, k := range kindNames() {
+		if !asked[k] && k != "mark" { // marks have cases of their own
+			t.Errorf("%s: no case", k)
+		}
+	}
 }

@@ -179,16 +179,17 @@ var quizMakers = map[string]func(quizRand) string{
 			r.step(-1, 1, 0.25, 2)+" %", r.step(0, 345, 15, 0))
 	},
 	"rod": func(r quizRand) string {
-		return fmt.Sprintf(`"instrument_height":%q,"elevation":%q`, r.step(104, 112, 0.01, 2)+" ft",
-			r.step(92, 103, 0.01, 2)+" ft")
+		// What a staff of 13 ft can read.
+		return fmt.Sprintf(`"instrument_height":%q,"elevation":%q`, r.step(104, 111.5, 0.01, 2)+" ft",
+			r.step(99, 103.5, 0.01, 2)+" ft")
 	},
 	"cut-sheet": func(r quizRand) string {
 		return fmt.Sprintf(`"benchmark":%q,"backsight":%q,"invert":%q,"grade":%q,"stations":["0 ft","25 ft","50 ft",`+
 			`"75 ft"],"ground":[%q,%q,%q,%q]`,
-			r.step(100, 104, 0.01, 2)+" ft", r.step(3, 8, 0.01, 2)+" ft", r.step(92, 96, 0.01, 2)+" ft",
+			r.step(100, 103, 0.01, 2)+" ft", r.step(2, 4.5, 0.01, 2)+" ft", r.step(96.5, 98, 0.01, 2)+" ft",
 			r.pick("1 %", "2 %", "-1 %", "1/4 in/ft"),
-			r.step(97, 103, 0.01, 2)+" ft", r.step(97, 103, 0.01, 2)+" ft", r.step(97, 103, 0.01, 2)+" ft",
-			r.step(97, 103, 0.01, 2)+" ft")
+			r.step(99, 103, 0.01, 2)+" ft", r.step(99, 103, 0.01, 2)+" ft", r.step(99, 103, 0.01, 2)+" ft",
+			r.step(99, 103, 0.01, 2)+" ft")
 	},
 	"trench": func(r quizRand) string {
 		return fmt.Sprintf(`"length":%q,"width":%q,"depth_lower":%q,"depth_upper":%q`, r.feet(20, 120),
@@ -216,8 +217,9 @@ var quizMakers = map[string]func(quizRand) string{
 		if r.IntN(2) == 0 {
 			return fmt.Sprintf(`"code":"ipc-2021","part":"stack","load":%d,"intervals":%d`, 4+r.IntN(400), 1+r.IntN(6))
 		}
+		closets := r.IntN(4) // each of four units
 		return fmt.Sprintf(`"code":%q,"part":"drain","load":%d,"grade":%q,"water_closets":%d,"below_ground":true`,
-			r.code(), 2+r.IntN(200), r.pick("1/8 in/ft", "1/4 in/ft", "1/2 in/ft"), r.IntN(4))
+			r.code(), 2+4*closets+r.IntN(190), r.pick("1/8 in/ft", "1/4 in/ft", "1/2 in/ft"), closets)
 	},
 	"trap-arm": func(r quizRand) string {
 		return fmt.Sprintf(`"code":%q,"size":%q`, r.code(), r.pick("1 1/4 in", "1 1/2 in", "2 in", "3 in", "4 in"))
