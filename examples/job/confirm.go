@@ -1,10 +1,160 @@
 package job
 
-// Confirmation is a figure of the shelf that a reader found in the code book.
+import (
+	"bytes"
+	"encoding/csv"
+	"encoding/json"
+	"errors"
+	"fmt"
+	"io"
+	"strings"
+	"testing/fstest"
+
+	"github.com/trapweir/trapweir/internal/visible"
+	"github.com/trapweir/trapweir/tables"
+)
+
+// Confirmation is a figure of the shelf that a reader looked up in the code book. It acts
+// as an amendment of that row: its figure was seen in print, and one that differs from the
+// shelf stands in its place.
 type Confirmation struct {
-	Row   string `json:"row" read:"need"`   // set/table: key, as the checklist names it
-	Value string `json:"value" read:"need"` // as read
-	Where string `json:"where" read:"need"` // document, edition and section
+	Row     string `json:"row"`   // set/table: row, as the checklist names it
+	Value   string `json:"value"` // as read
+	Where   string `json:"where"` // document, edition and section
+	By      string `json:"by"`
+	When    string `json:"when"`
+	Differs string `json:"differs,omitempty"` // what the shelf had, if it is another figure
+}
+
+// confirmed is a confirmation as the job file has it.
+type confirmed struct {
+	Row   string `json:"row" read:"need"`
+	Value string `json:"value" read:"need"`
+	Where string `json:"where" read:"need"`
 	By    string `json:"by" read:"need"`
 	When  string `json:"when" read:"need"`
+}
+
+// rowID names a row of the shelf as a confirmation does.
+func rowID(c tables.Citation) string { return c.Table() + ": " + c.Row() }
+
+// valueOf is the figure of a row, as the checklist prints it and a reader confirms it: the
+// cells that are neither key nor note.
+func valueOf(c tables.Citation) string {
+	if strings.HasSuffix(c.Table(), "/rules") {
+		return ruleFigure(c)
+	}
+	var parts []string
+	for _, x := range c.Cells() {
+		if x.Text != "" {
+			parts = append(parts, strings.TrimSpace(x.Column.Name+" "+x.Text+" "+x.Column.Unit))
+		}
+	}
+	return strings.Join(parts, ", ")
+}
+
+// findRow finds the row of the shelf that a confirmation names.
+func findRow(shelf *tables.Shelf, id string) (tables.Citation, error) {
+	name, row, _ := strings.Cut(id, ": ")
+	t, err := shelf.Table(name)
+	if err != nil {
+		return tables.Citation{}, err
+	}
+	for i := range t.Len() {
+		if c := t.Cite(i); c.Row() == row {
+			return c, nil
+		}
+	}
+	return tables.Citation{}, fmt.Errorf("%s has no row %s: -checklist names the rows", name, visible.Quote(row))
+}
+
+// confirm lays what was read in the book over the shelf.
+func (j *Job) confirm(blame func(field string, err error)) {
+	for i := range j.confirmed {
+		c := &j.confirmed[i]
+		shelf, err := c.over(j.shelf, i)
+		if err != nil {
+			blame("confirmed", fmt.Errorf("%s: %w", visible.Quote(c.Row), err))
+			continue
+		}
+		j.shelf = shelf
+	}
+}
+
+// over returns the shelf with one row as it was read.
+func (c *Confirmation) over(shelf *tables.Shelf, number int) (*tables.Shelf, error) {
+	row, err := findRow(shelf, c.Row)
+	if err != nil {
+		return nil, err
+	}
+	head, cells := []string{"op"}, []string{"set"}
+	for _, k := range row.Keys() {
+		name := k.Column.Name
+		if u := k.Column.Unit; u != "" {
+			name += "[" + u + "]"
+		}
+		head, cells = append(head, name), append(cells, k.Text)
+	}
+	if had := valueOf(row); had != c.Value {
+		if !strings.HasSuffix(row.Table(), "/rules") {
+			return nil, fmt.Errorf("the shelf has %s, and %s was read: write it as an amendment of %s", had, visible.Quote(c.Value), row.Table())
+		}
+		number, unit, _ := strings.Cut(c.Value, " ")
+		c.Differs = had
+		head, cells = append(head, "value", "unit"), append(cells, number, unit)
+		if unit == "" {
+			cells[len(cells)-1] = "1"
+		}
+	}
+	head, cells = append(head, "status"), append(cells, "read")
+	var source, table bytes.Buffer
+	id := fmt.Sprintf("read-%d", number+1)
+	err = errors.Join(
+		writeCSV(&source, []string{"id", "title", "publisher", "edition", "year", "url", "note"},
+			[]string{id, visible.Text(c.Where + ", read by " + c.By + ", " + c.When), "", "", "", "", ""}),
+		writeCSV(&table, head, cells))
+	if err != nil {
+		return nil, err
+	}
+	return shelf.With(fstest.MapFS{
+		"sources.csv": {Data: source.Bytes()},
+		row.Table() + ".csv": {Data: append(fmt.Appendf(nil, "# id: %s\n# source: %s\n", row.Table(), id),
+			table.Bytes()...)},
+	})
+}
+
+func writeCSV(w io.Writer, rows ...[]string) error { return csv.NewWriter(w).WriteAll(rows) }
+
+// WriteChecklist writes the form on which a reader of the code book confirms figures: an
+// entry for each row that decided and that nobody has seen in print, with the figure of
+// the shelf. What was filled in goes into the job file as "confirmed".
+func (r *Report) WriteChecklist(w io.Writer) error {
+	list := []Confirmation{}
+	seen := map[string]bool{}
+	for _, q := range questionsOf(r.made.findings)[tables.Book] {
+		if id := rowID(q.cite); !q.cite.IsZero() && !seen[id] {
+			seen[id] = true
+			list = append(list, Confirmation{Row: id, Value: valueOf(q.cite), Where: q.cite.Source().String() + ", " + q.cite.Section()})
+		}
+	}
+	enc := json.NewEncoder(visible.JSONWriter(w))
+	enc.SetIndent("", "  ")
+	enc.SetEscapeHTML(false)
+	return enc.Encode(struct {
+		Confirmed []Confirmation `json:"confirmed"`
+	}{list})
+}
+
+func (r *Report) printConfirmed(p *page) {
+	if len(r.Confirmed) == 0 {
+		return
+	}
+	p.section("Confirmed: figures as read in the code book")
+	for _, c := range r.Confirmed {
+		text := fmt.Sprintf("%s is %s: %s, read by %s, %s.", c.Row, c.Value, c.Where, c.By, c.When)
+		if c.Differs != "" {
+			text += " WARNING: the tables have " + c.Differs + "; what was read stands in its place."
+		}
+		p.paragraph("  - ", "    ", text)
+	}
 }

@@ -29,6 +29,8 @@ type file struct {
 	Laser    *laser         `json:"laser"`
 	Drainage strictjson.Raw `json:"drainage"`
 	Water    strictjson.Raw `json:"water"`
+	// Confirmed are figures from memory that somebody has looked up in the code book.
+	Confirmed []confirmed `json:"confirmed" item:"figure"`
 }
 
 // about is what the file says of the job itself.
@@ -61,9 +63,12 @@ type laser struct {
 // Job is one layout file, read and built.
 type Job struct {
 	about
-	file   string // its name
-	data   []byte // and content, as read
-	laser  *laser
+	file  string // its name
+	data  []byte // and content, as read
+	laser *laser
+
+	confirmed []Confirmation
+
 	shelf  *tables.Shelf
 	drains *drains.Layout // nil if the file has none
 	water  *supply.Layout // the same
@@ -86,6 +91,10 @@ func Read(fsys fs.FS, name, other string) (*Job, error) {
 	j := &Job{about: f.Job, file: path.Base(name), data: data, laser: f.Laser, shelf: tables.Embedded()}
 	blame := func(field string, err error) { doc.Fault(doc.Top(), "job."+field, "job", field, err) }
 	j.amend(blame, fsys, path.Dir(name))
+	for _, c := range f.Confirmed {
+		j.confirmed = append(j.confirmed, Confirmation{Row: c.Row, Value: c.Value, Where: c.Where, By: c.By, When: c.When})
+	}
+	j.confirm(func(_ string, err error) { doc.Fault(doc.Top(), "confirmed", "layout file", "confirmed", err) })
 	var codes codesOf
 	water := f.Water.Given()
 	if j.WaterCode != "" {

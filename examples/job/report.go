@@ -291,7 +291,7 @@ func report(j *Job, other string, p printer) (*Report, error) {
 	}
 	r.NotJudged, r.shortName = unjudgedRows(r.unjudged), shortName(g.code, r.Job.Edition)
 	r.Versions = Versions{Library: libraryVersion(), Tables: tables.DataVersion}
-	r.File = fileSection(j)
+	r.File, r.Confirmed = fileSection(j), j.confirmed
 	if compared {
 		if r.Changes, err = compare(j, g, p); err != nil {
 			return nil, err
@@ -415,6 +415,7 @@ func (r *Report) Print(w io.Writer) error {
 	buffered := bufio.NewWriter(w)
 	p := &page{w: buffered, width: r.width, err: r.printFront(buffered), code: r.Job.Edition, codeName: r.shortName}
 	r.printFindings(p)
+	r.printConfirmed(p)
 	r.printLevels(p)
 	r.printStubs(p)
 	r.printCleanouts(p)

@@ -3,7 +3,7 @@
 // sizes, grades, elevations, rod readings, vents, cleanouts, pressures, hot water,
 // findings, materials and the test.
 //
-//	go run ./examples/underslab [-code id] [-units us|si] [-json] [-svg folder] [-html file] [layout.json]
+//	go run ./examples/underslab [-code id] [-units us|si] [-width n] [-json] [-csv folder] [-svg folder] [-html file] [-checklist] [layout.json]
 //
 // Without a file it takes a demonstration: an invented village pottery hall, with
 // one thing wrong on purpose. With -code the same layout is judged under another
@@ -19,6 +19,7 @@ package main
 import (
 	"cmp"
 	"embed"
+	"errors"
 	"flag"
 	"fmt"
 	"io"
@@ -33,6 +34,19 @@ import (
 //go:embed hall
 var hall embed.FS
 
+const usage = `usage: underslab [flags] [layout.json]
+
+Sizes, grades and checks a rough-in below a slab, and prints the report. Without a
+file it takes a demonstration. Flags may stand before or after the file.
+
+	underslab -code ipc-2021 -width 78 hall.json
+	underslab hall.json -json
+
+Exit status: 0 the report was printed; 1 a finding fails, with -strict; 2 the layout
+or the command could not be read. The fields of a layout: -schema.
+
+`
+
 func main() { os.Exit(run(os.Args[1:], os.Stdout, os.Stderr)) }
 
 func run(args []string, stdout, stderr io.Writer) int {
@@ -43,17 +57,23 @@ func run(args []string, stdout, stderr io.Writer) int {
 	system := flags.String("units", "us", "us or si")
 	asJSON := flags.Bool("json", false, "print the report as JSON")
 	svg := flags.String("svg", "", "write the drawings into this folder, a file each")
+	tables := flags.String("csv", "", "write the schedules into this folder, a CSV file each")
 	page := flags.String("html", "", "write the report, with the drawings, as one page into this file")
 	strict := flags.Bool("strict", false, "exit with status 1 if a finding fails")
+	checklist := flags.Bool("checklist", false, "print the figures to look up in the code book, as a form for the job file")
+	width := flags.Int("width", 0, "columns of the printed report; 0 is 118")
 	asSchema := flags.Bool("schema", false, "print the JSON Schema of a layout file, and nothing else")
 	flags.Usage = func() {
-		fmt.Fprintln(stderr, "usage: underslab [flags] [layout.json]")
+		fmt.Fprint(stderr, usage)
 		flags.PrintDefaults()
 	}
-	if err := flags.Parse(args); err != nil {
+	files, err := parse(flags, args)
+	switch {
+	case errors.Is(err, flag.ErrHelp):
+		return 0
+	case err != nil:
 		return 2
-	}
-	if flags.NArg() > 1 {
+	case len(files) > 1:
 		flags.Usage()
 		return 2
 	}
@@ -68,8 +88,8 @@ func run(args []string, stdout, stderr io.Writer) int {
 	}
 	var fsys fs.FS = hall
 	name := "hall/hall.json"
-	if flags.NArg() == 1 {
-		dir, base := filepath.Split(flags.Arg(0))
+	if len(files) == 1 {
+		dir, base := filepath.Split(files[0])
 		if dir == "" {
 			dir = "."
 		}
@@ -80,18 +100,21 @@ func run(args []string, stdout, stderr io.Writer) int {
 		fmt.Fprintln(stderr, err)
 		return 2
 	}
-	r, err := j.Report(*code, job.Options{SI: *system == "si", AllPasses: *asJSON})
+	r, err := j.Report(*code, job.Options{SI: *system == "si", AllPasses: *asJSON, Width: *width})
 	if err != nil {
 		fmt.Fprintln(stderr, err)
 		return 2
 	}
-	if err := cmp.Or(r.WriteDrawings(*svg), r.WriteHTML(*page)); err != nil {
+	if err := cmp.Or(r.WriteDrawings(*svg), r.WriteHTML(*page), r.WriteCSV(*tables)); err != nil {
 		fmt.Fprintln(stderr, "underslab:", err)
 		return 2
 	}
-	if *asJSON {
+	switch {
+	case *checklist:
+		err = r.WriteChecklist(stdout)
+	case *asJSON:
 		err = r.WriteJSON(stdout)
-	} else {
+	default:
 		err = r.Print(stdout)
 	}
 	if err != nil {
@@ -102,6 +125,19 @@ func run(args []string, stdout, stderr io.Writer) int {
 		return 1
 	}
 	return 0
+}
+
+// parse reads flags and files, in whatever order they stand.
+func parse(flags *flag.FlagSet, args []string) (files []string, err error) {
+	for {
+		if err := flags.Parse(args); err != nil {
+			return nil, err
+		}
+		if flags.NArg() == 0 {
+			return files, nil
+		}
+		files, args = append(files, flags.Arg(0)), flags.Args()[1:]
+	}
 }
 
 // printSchema prints the JSON Schema of a layout file.

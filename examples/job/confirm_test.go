@@ -1,0 +1,90 @@
+package job
+
+import (
+	"bytes"
+	"encoding/json"
+	"fmt"
+	"strings"
+	"testing"
+
+	"github.com/trapweir/trapweir/tables"
+)
+
+// TestConfirm: with every row of the checklist confirmed as it stands, no figure is left to
+// look up but those that a question merely cites; what was to pass passes, the fall of the
+// trap arm at GL1 fails, and the report names who read what.
+func TestConfirm(t *testing.T) {
+	before := reportOf(t, "", newPrinter(false, false))
+	after := before
+	var all []Confirmation
+	for range 2 { // behind a figure may stand a second one
+		var form bytes.Buffer
+		if err := after.WriteChecklist(&form); err != nil {
+			t.Fatal(err)
+		}
+		var list struct{ Confirmed []Confirmation }
+		if err := json.Unmarshal(form.Bytes(), &list); err != nil {
+			t.Fatal(err)
+		}
+		for _, c := range list.Confirmed {
+			c.By, c.When = "A. Reader", "2 March"
+			all = append(all, c)
+		}
+		text, err := json.Marshal(all)
+		if err != nil {
+			t.Fatal(err)
+		}
+		after = confirmedWith(t, string(text))
+	}
+	for i := range after.made.findings {
+		if f := &after.made.findings[i]; f.IfConfirmed != 0 && f.SettledBy == tables.Book {
+			t.Errorf("%s still waits for the book: %v", f.ID(), f.Citation)
+		}
+	}
+	was, now := &before.Counts, &after.Counts
+	if now.Fail < was.Fail+was.FailIfConfirmed || now.Ask > was.Ask-was.PassIfConfirmed-was.FailIfConfirmed {
+		t.Errorf("before %+v, after %+v", was, now)
+	}
+	page := strings.Join(strings.Fields(printed(t, after, 0)), " ")
+	for _, want := range []string{"read by A. Reader, 2 March", "FAIL Trap arm fall at GL1"} {
+		if !strings.Contains(page, want) {
+			t.Errorf("the report lacks %q", want)
+		}
+	}
+}
+
+// confirmedWith is the report on the demonstration with figures confirmed.
+func confirmedWith(t *testing.T, list string) *Report {
+	t.Helper()
+	j, err := Read(hallWith(t, `  "laser": {`, fmt.Sprintf(`  "confirmed": %s,
+  "laser": {`, list)), "hall/hall.json", "")
+	if err != nil {
+		t.Fatal(err)
+	}
+	r, err := j.Report("", Options{})
+	if err != nil {
+		t.Fatal(err)
+	}
+	return r
+}
+
+// TestConfirmOther: a figure that differs from the shelf stands in its place, with a
+// warning: an arm that may fall two bores does not fail at GL1.
+func TestConfirmOther(t *testing.T) {
+	r := confirmedWith(t, `[{"row": "ipc-2021/rules: rule trap-arm-max-fall", "value": "2 pipe diameters", "where": "909.2", "by": "A", "when": "today"}]`)
+	for i := range r.made.findings {
+		if f := &r.made.findings[i]; f.Rule == "trap-arm-fall" && f.Place != "WC1" && f.Verdict != tables.Pass {
+			t.Errorf("%v", f)
+		}
+	}
+	if page := strings.Join(strings.Fields(printed(t, r, 0)), " "); !strings.Contains(page, "WARNING: the tables have 1 pipe diameters") {
+		t.Errorf("no warning in %.6000s", page)
+	}
+	for _, row := range []string{"ipc-2021/rules: rule no-such", "ipc-2021/none: x", "none", `ipc-2021/trap-arm: size 2 in`} {
+		_, err := Read(hallWith(t, `  "laser": {`, fmt.Sprintf(`  "confirmed": [{"row": %q, "value": "9", "where": "x", "by": "x", "when": "x"}],
+  "laser": {`, row)), "hall/hall.json", "")
+		if err == nil || !strings.Contains(err.Error(), "confirmed") || !strings.Contains(err.Error(), "hall.json:") {
+			t.Errorf("%s: %v", row, err)
+		}
+	}
+}

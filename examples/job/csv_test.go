@@ -1,0 +1,35 @@
+package job
+
+import (
+	"encoding/csv"
+	"os"
+	"path/filepath"
+	"testing"
+)
+
+// TestCSV: schedules are written a file each, with a row for each of the report, and no
+// cell is a formula.
+func TestCSV(t *testing.T) {
+	dir := t.TempDir()
+	r := reportOf(t, "", newPrinter(false, false))
+	r.Drains[0].Why = `=HYPERLINK("x")`
+	if err := r.WriteCSV(dir); err != nil {
+		t.Fatal(err)
+	}
+	for name, rows := range map[string]int{"drains": len(r.Drains), "stubs": len(r.Stubs), "water-runs": len(r.Water.Runs), "findings-fail": 1} {
+		f, err := os.Open(filepath.Join(dir, name+".csv"))
+		if err != nil {
+			t.Fatal(err)
+		}
+		table, err := csv.NewReader(f).ReadAll()
+		f.Close()
+		if err != nil || len(table) != rows+1 {
+			t.Errorf("%s: %d rows, want %d (%v)", name, len(table)-1, rows, err)
+		}
+	}
+	for text, want := range map[string]string{"=1": "'=1", "@x": "'@x", "+x": "'+x", "-x": "'-x", "-3/8 in": "-3/8 in", "S1": "S1", "": "", "'x": "''x"} {
+		if got := plainCell(text); got != want {
+			t.Errorf("%q is written %q, want %q", text, got, want)
+		}
+	}
+}
