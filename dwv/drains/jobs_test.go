@@ -36,7 +36,7 @@ type jobFinding struct {
 
 // jobMaterial is a row of the take-off: pipe with its net length, or fittings counted.
 type jobMaterial struct {
-	Kind   string `json:"kind"` // of a fitting; "drain" or "vent" for pipe
+	Kind   string `json:"kind"` // of a fitting; "drain", "riser" or "vent" for pipe
 	Size   string `json:"size"` // and the branch, as in "4 in x 3 in"
 	Count  int    `json:"count,omitempty"`
 	Length string `json:"length,omitempty"`
@@ -139,6 +139,9 @@ func (c *jobCase) buys(t *testing.T, s *Sizing) {
 	add := func(m jobMaterial) { have[m.Kind+" "+m.Size] = m }
 	for _, x := range list.Pipe {
 		add(jobMaterial{Kind: "drain", Size: dwv.FormatSize(x.Size), Length: x.Net.String()})
+	}
+	for _, x := range list.Risers {
+		add(jobMaterial{Kind: "riser", Size: dwv.FormatSize(x.Size), Length: x.Net.String()})
 	}
 	for _, x := range list.Vents {
 		add(jobMaterial{Kind: "vent", Size: dwv.FormatSize(x.Size), Length: x.Net.String()})

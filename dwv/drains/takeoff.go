@@ -27,6 +27,7 @@ type TakeOffOptions struct {
 type TakeOff struct {
 	Pipe     []PipeItem    `json:"pipe"`
 	Fittings []FittingItem `json:"fittings"`
+	Risers   []PipeItem    `json:"risers,omitempty"` // pipe from the drains up to the floor: closets, floor drains, stubs, cleanouts
 	Vents    []PipeItem    `json:"vents,omitempty"`
 	Joints   []JointItem   `json:"joints"`
 	Trenches Earthwork     `json:"trenches"`
@@ -98,14 +99,19 @@ func (s *Sizing) TakeOff(opt TakeOffOptions) (*TakeOff, error) {
 		return nil, argument.Outside("stick", opt.Stick.String(), "a length")
 	}
 	t, lv, err := s.tree, s.levels, error(nil)
-	c := counter{lv: lv, opt: opt, acc: lv.sizing.access(), pipe: map[pipeKey]units.Length{}, vent: map[pipeKey]units.Length{}, fitting: map[fittingKey]int{}, joint: map[pipeKey]int{}}
+	c := counter{lv: lv, opt: opt, acc: lv.sizing.access(), pipe: map[pipeKey]units.Length{}, vent: map[pipeKey]units.Length{}, riser: map[pipeKey]units.Length{}, fitting: map[fittingKey]int{}, joint: map[pipeKey]int{}}
 	for i := int32(t.outlets); int(i) < t.len(); i++ {
 		c.run(i)
 		c.node(i)
+		c.rises(i)
 	}
 	c.vents()
+	c.sleeves()
 	out := new(TakeOff)
 	if out.Pipe, err = c.pipes(c.pipe); err != nil {
+		return nil, err
+	}
+	if out.Risers, err = c.pipes(c.riser); err != nil {
 		return nil, err
 	}
 	if out.Vents, err = c.pipes(c.vent); err != nil {
@@ -128,6 +134,7 @@ type counter struct {
 	acc     *access
 	pipe    map[pipeKey]units.Length
 	vent    map[pipeKey]units.Length
+	riser   map[pipeKey]units.Length
 	fitting map[fittingKey]int
 	joint   map[pipeKey]int
 }
@@ -176,9 +183,12 @@ func (c *counter) node(i int32) {
 	down := t.point(i)
 	through := c.acc.primary[i]
 	vented := t.vents.takeoff != nil && t.vents.takeoff[i] >= 0
-	teed := false
+	one, other, teed := c.doubled(i)
 	for k := t.first[i]; k >= 0; k = t.next[k] {
 		up := t.point(k)
+		if k == one || k == other {
+			continue
+		}
 		switch {
 		case up.Run.Into != "":
 			joints := 2
@@ -198,6 +208,8 @@ func (c *counter) node(i int32) {
 	}
 	switch {
 	case !vented || teed:
+	case down.Run.Vertical && down.Fixture != nil && down.Fixture.Count > 1:
+		c.add("double-fixture-fitting", down.Run.Material, s.size[i], 0, 4)
 	case down.Run.Vertical:
 		c.add("sanitary-tee", down.Run.Material, s.size[i], 0, 3)
 	default:
@@ -214,6 +226,11 @@ func (c *counter) inLine(i, k int32) {
 		return
 	}
 	if kind := bend(up, down, s.turn(k, i)); kind != "" {
+		if o := down.Cleanout; o != nil && !o.TwoWay && !up.Run.Vertical && !down.Run.Vertical {
+			// The cleanout stands on the straight end, and the line turns in at the branch.
+			c.add(branchFitting(up, down, s.turn(k, i)), down.Run.Material, s.size[i], s.size[k], 3)
+			return
+		}
 		c.add(kind, down.Run.Material, s.size[i], 0, 2)
 	}
 	if s.size[k] != s.size[i] {
@@ -282,6 +299,9 @@ func (c *counter) vents() {
 			if k > 0 {
 				c.add("vent-bend", x.Material, size, 0, 2)
 			}
+		}
+		if from := c.larger(x); from > size {
+			c.add("reducer", x.Material, from, size, 2)
 		}
 		if x.To != "" {
 			c.add("vent-tee", x.Material, size, 0, 1)

@@ -34,8 +34,8 @@ func takeOff(t *testing.T, l *Data, opt TakeOffOptions) (*TakeOff, error) {
 }
 
 // TestTakeOffItems: 35 ft of PVC is four 10 ft sticks and three couplings, 12 ft of ABS two
-// and one, 10 ft of cast iron a single one. A coupling is two joints, a bend and a
-// cleanout two. 3 in pipe makes 40 joints to a quart of cement and 80 to one of primer
+// and one, 10 ft of cast iron a single one. A coupling is two joints, a bend, a trap and a
+// cleanout two; a cleanout along the line stands on a combination, three more. 3 in pipe makes 40 joints to a quart of cement and 80 to one of primer
 // (common practice), ABS takes no primer and iron neither.
 func TestTakeOffItems(t *testing.T) {
 	got, err := takeOff(t, straight(
@@ -54,8 +54,10 @@ func TestTakeOffItems(t *testing.T) {
 	}
 	wantFittings := []FittingItem{
 		{"cleanout", "abs-dwv", 3 * in, 2 * in, 1}, {"cleanout", "pvc-dwv", 3 * in, 0, 1},
+		{"combination-wye-eighth-bend", "abs-dwv", 3 * in, 0, 1}, {"combination-wye-eighth-bend", "pvc-dwv", 3 * in, 0, 1},
 		{"coupling", "abs-dwv", 3 * in, 0, 1}, {"coupling", "pvc-dwv", 3 * in, 0, 3},
 		{"eighth-bend", "cast-iron-no-hub", 3 * in, 0, 1},
+		{"p-trap", "cast-iron-no-hub", 3 * in, 0, 1}, {"test-cap", "", 3 * in, 0, 1},
 	}
 	if diff := cmp.Diff(wantFittings, got.Fittings); diff != "" {
 		t.Errorf("fittings (-want +got):\n%s", diff)
@@ -73,7 +75,7 @@ func TestTakeOffItems(t *testing.T) {
 		}
 		joints = append(joints, joint{j.Material, j.Count, quarts(j.Cement), quarts(j.Primer)})
 	}
-	want := []joint{{"abs-dwv", 4, 0.1, 0}, {"cast-iron-no-hub", 2, 0, 0}, {"pvc-dwv", 8, 0.2, 0.1}}
+	want := []joint{{"abs-dwv", 7, 0.175, 0}, {"cast-iron-no-hub", 4, 0, 0}, {"pvc-dwv", 11, 0.275, 0.1375}}
 	if diff := cmp.Diff(want, joints, cmp.AllowUnexported(joint{})); diff != "" {
 		t.Errorf("joints (-want +got):\n%s", diff)
 	}
@@ -88,7 +90,7 @@ func TestTakeOffReducer(t *testing.T) {
 	if err != nil {
 		t.Fatal(err)
 	}
-	if diff := cmp.Diff([]FittingItem{{"cleanout", "", 4 * in, 0, 1}, {"reducer", "", 4 * in, 3 * in, 1}}, got.Fittings); diff != "" {
+	if diff := cmp.Diff([]FittingItem{{"cleanout", "", 4 * in, 0, 1}, {"combination-wye-eighth-bend", "", 4 * in, 0, 1}, {"reducer", "", 4 * in, 3 * in, 1}}, got.Fittings); diff != "" {
 		t.Errorf("(-want +got):\n%s", diff)
 	}
 }

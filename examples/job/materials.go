@@ -51,6 +51,7 @@ func (s *MaterialSection) ofDrains(g *drainsJudged, p printer) error {
 		}
 	}
 	pipe("drain", t.Pipe)
+	pipe("riser", t.Risers)
 	pipe("vent", t.Vents)
 	for _, x := range t.Fittings {
 		size := p.size(x.Size)
