@@ -131,7 +131,7 @@ func (k *checker) velocities() {
 	for _, u := range without {
 		list := runs[u]
 		k.Add(tables.Finding{
-			Rule: "water-velocity", Place: list[0], Verdict: tables.Ask,
+			Rule: "water-velocity", Place: list[0], Verdict: tables.Ask, SettledBy: tables.Authority,
 			Reason: k.Text("%s gives no velocity for %s on the %v line: not judged by it, and not sized by it either: %s, %s.",
 				k.Code.id, u.material, u.service, counted(len(list), "run"), shortList(list)),
 			Fix: "Ask the maker of the pipe, and give the code the figure by an amendment.",
@@ -171,7 +171,7 @@ func (k *checker) unitPipes() error {
 			Citation: pipe.Citation,
 		}
 		if f.Verdict == tables.Pass && r.Continuous > 0 {
-			f.Verdict = tables.Ask
+			f.Verdict, f.SettledBy = tables.Ask, tables.Authority
 			f.Reason += k.Text(" %v flows here without end, which the table does not count.", k.trade.flow(r.Continuous))
 			f.Fix = "Ask how the authority adds a flow without end to loading units; the next size leaves room for it."
 		}
@@ -203,7 +203,7 @@ func (k *checker) noUnitPipes(sizes *unitSizes) {
 	}
 	if len(other) > 0 {
 		k.Add(tables.Finding{
-			Rule: "pipe-by-units", Place: k.Layout.data.Points[other[0]].ID, Verdict: tables.Ask,
+			Rule: "pipe-by-units", Place: k.Layout.data.Points[other[0]].ID, Verdict: tables.Ask, SettledBy: tables.Designer,
 			Reason: k.Text("The code's table of pipes has none of this material (%v); sizes are the least there are, at %s.", sizes.why[other[0]], k.ids(other)),
 			Fix:    "Take a material of the table, or size the line by a method that gives flows.",
 		})
@@ -257,11 +257,11 @@ func (k *checker) fixturePressures() {
 			out.Reason = k.Text("What is left at %s without the loss of what has no figure (%s).", k.Layout.data.Points[x.Point].ID, k.notCounted(x.Point))
 			out.Fix = "State its loss, or a length or k of the fitting."
 		case x.Upper && have >= most:
-			out.Verdict = tables.Ask
+			out.Verdict, out.SettledBy = tables.Ask, tables.Authority
 			out.Reason = k.Text("What is left at %s after height and fixed losses only: the code's table of pipes by loading units gives no flow for lines that serve several outlets, so their friction is not in it.", k.Layout.data.Points[x.Point].ID)
 			out.Fix = "Give the code a table of demand by an amendment, or size the layout under a code that has one."
 		case out.Verdict == tables.Fail && have >= least:
-			out.Verdict = tables.Ask
+			out.Verdict, out.SettledBy = tables.Ask, tables.Designer
 			out.Reason += k.Text(" The code asks %v of some kinds of this fixture and %v of others, and the layout does not say which it is.", k.trade.pressure(x.Least), k.trade.pressure(x.Most))
 			out.Fix = "State the style of the fixture, or the pressure its maker asks."
 		case out.Verdict == tables.Fail:
@@ -380,7 +380,7 @@ func (k *checker) supplySizes() {
 			k.atLeast(&out, r, most.Size)
 			switch {
 			case out.Verdict == tables.Fail && k.Code.reaches(r.bore, least.Size):
-				out.Verdict = tables.Ask
+				out.Verdict, out.SettledBy = tables.Ask, tables.Designer
 				out.Fix = "State the style of the fixture: the code asks different sizes of its kinds."
 			case out.Verdict == tables.Fail:
 				out.Fix = k.Text("Run %v to it.", k.reaching(r, most.Size))
@@ -441,7 +441,7 @@ func (k *checker) lineSizes() {
 			continue
 		}
 		k.Add(tables.Finding{
-			Rule: "line-feeds-greater", Place: k.Layout.data.Points[i].ID, Verdict: tables.Ask,
+			Rule: "line-feeds-greater", Place: k.Layout.data.Points[i].ID, Verdict: tables.Ask, SettledBy: tables.Designer,
 			Value: k.Runs[i].Size, Limit: k.Runs[p].Size,
 			Reason: k.Text("It is fed by a smaller line, ending at %s; common practice does not enlarge a line downstream.", k.Layout.data.Points[p].ID),
 			Fix:    "Ask whether it is meant; enlarge the line that feeds it.",
@@ -459,7 +459,7 @@ func (k *checker) devicesAtFlow() {
 		id := k.Layout.data.Points[i].ID
 		if r.Basis == NotKnown && (d.Kind == "meter" || len(d.Curve) > 0) {
 			k.Add(tables.Finding{
-				Rule: "device-flow", Place: id, Verdict: tables.Ask,
+				Rule: "device-flow", Place: id, Verdict: tables.Ask, SettledBy: tables.Designer,
 				Reason: k.Text("The code gives no flow here, so that neither the size of the %s nor its loss can be judged.", d.Kind),
 				Fix:    "Ask its maker with the sum of loading units, " + r.Load.In(k.Code.unit) + ".",
 			})
@@ -481,7 +481,7 @@ func (k *checker) devicesAtFlow() {
 		}
 		if c := r.DeviceLoss.Citation; !r.DeviceLoss.Stated && !c.IsZero() && d.Kind != "meter" && d.Kind != "tap" {
 			k.Add(tables.Finding{
-				Rule: "device-loss", Place: id, Verdict: tables.Ask, Value: k.trade.pressure(r.Device),
+				Rule: "device-loss", Place: id, Verdict: tables.Ask, SettledBy: tables.Designer, Value: k.trade.pressure(r.Device),
 				Reason: k.Text("The loss of the %s is the upper end of what designers allow, for want of its maker's curve.", d.Kind),
 				Fix:    "Put the maker's loss or curve in the layout.", Citation: c,
 			})
@@ -524,7 +524,7 @@ func (k *checker) hotWater() error {
 				out.Reason, out.Citation = k.Text("It hangs on the line at %s, which is kept hot.", w.From), tables.Citation{}
 			}
 			if !ok {
-				out.Verdict = tables.Ask
+				out.Verdict, out.SettledBy = tables.Ask, tables.Authority
 				out.Reason += " It is longer than the energy code's table of lengths allows."
 				out.Fix = "Ask whether the energy code holds here and which of its ways is followed; a smaller or shorter line, or recirculation nearer to the outlet, meets the table."
 			}
@@ -540,7 +540,7 @@ func (k *checker) hotWater() error {
 				Citation: w.Citation,
 			}
 			if w.Grade != "acceptable" {
-				out.Verdict = tables.Ask
+				out.Verdict, out.SettledBy = tables.Ask, tables.Owner
 				out.Fix = "Ask the owner; a smaller or shorter hot line, or recirculation, shortens it."
 			}
 			k.Add(out)
@@ -573,7 +573,7 @@ func (k *checker) balance(c *Circulation) {
 		return
 	}
 	k.Add(tables.Finding{
-		Rule: "recirculation-balance", Place: c.ID, Verdict: tables.Ask, Value: k.trade.head(c.Head),
+		Rule: "recirculation-balance", Place: c.ID, Verdict: tables.Ask, SettledBy: tables.Designer, Value: k.trade.head(c.Head),
 		Reason: k.Text("%v is kept up in it, %.0f %% of what the pump of %s moves, and it loses %v less than the loop that loses most; without a valve it would take %v.",
 			k.trade.flow(c.Flow), 100*c.Share, c.Heater, k.trade.head(c.Throttle), k.trade.flow(c.Unbalanced)),
 		Fix: k.Text("Ask where its balancing valve stands, set to take %v at %v.", k.trade.head(c.Throttle), k.trade.flow(c.Flow)),
@@ -603,7 +603,7 @@ func (k *checker) hotVolume(f *LayoutFixture, w *HotWait) {
 		Citation: rule.Citation,
 	}
 	if !ok {
-		out.Verdict = tables.Ask
+		out.Verdict, out.SettledBy = tables.Ask, tables.Authority
 		out.Fix = "A smaller or shorter line, or recirculation nearer to the outlet, meets one of the two."
 	}
 	k.Add(out)
@@ -732,7 +732,7 @@ func (k *checker) lossMethod() {
 		out.Reason += map[bool]string{true: ", and no fixture's pressure passes or fails otherwise.", false: "."}[len(moved) == 0]
 	}
 	if len(moved) > 0 {
-		out.Verdict = tables.Ask
+		out.Verdict, out.SettledBy = tables.Ask, tables.Authority
 		out.Reason += k.Text(" Otherwise come out: %s.", shortList(moved))
 		out.Fix = "Size it by Darcy-Weisbach, or ask which the authority takes."
 	}

@@ -46,7 +46,7 @@ func (k *checker) slab() {
 			f.Reason = "Makers of flexible plastic pipe ask for one length below a slab, with every joint above it or outside."
 			f.Fix = "Run it in one length, with bends in place of fittings; count formed bends as making no joint."
 		default:
-			f.Verdict = tables.Ask
+			f.Verdict, f.SettledBy = tables.Ask, tables.Authority
 			if hasCode {
 				f.Citation = code.Citation
 			}
@@ -175,7 +175,7 @@ func (k *checker) separation() {
 	}
 	if len(unknown) > 0 {
 		k.Add(tables.Finding{
-			Rule: "water-drain-separation", Place: unknown[0], Verdict: tables.Ask, Limit: k.trade.length(clear),
+			Rule: "water-drain-separation", Place: unknown[0], Verdict: tables.Ask, SettledBy: tables.Designer, Limit: k.trade.length(clear),
 			Reason:   k.Text("%s below the slab: distance to the drains not given: %s.", counted(len(unknown), "water line"), shortList(unknown)),
 			Fix:      "Ask which drains they pass and of what material; state it as beside_drain.",
 			Citation: side.Citation,
@@ -305,7 +305,7 @@ func (k *checker) test() {
 	case !ok:
 		f.Fix = "Test higher."
 	case t.Stated.Medium == "air" && len(t.Plastic) > 0:
-		f.Verdict = tables.Ask
+		f.Verdict, f.SettledBy = tables.Ask, tables.Authority
 		f.Reason += k.Text(" There is plastic pipe in the lines (%s), which bursts in splinters under air.", strings.Join(t.Plastic, ", "))
 		f.Fix = "Test with water, or ask the maker of the pipe and the authority."
 	}
@@ -323,7 +323,7 @@ func (k *checker) cautions() {
 	}
 	if closed := l.closesTheWay(); storage != "" && closed != "" {
 		f := tables.Finding{
-			Rule: "thermal-expansion", Place: storage, Verdict: tables.Ask,
+			Rule: "thermal-expansion", Place: storage, Verdict: tables.Ask, SettledBy: tables.Designer,
 			Reason: k.Text("The %s shuts the way back to the main, and water that is heated grows.", closed),
 			Fix:    "Ask where the expansion tank or other device stands, on the cold line after every check and regulator.",
 		}
@@ -346,7 +346,7 @@ func (k *checker) cautions() {
 				f := &l.data.Fixtures[i]
 				if (f.Kind == "shower" || f.Kind == "bathtub") && f.Hot != "" && roundTo(l.data.Water.Hot.Fahrenheit()) > roundTo(most.Fahrenheit()) {
 					k.Add(tables.Finding{
-						Rule: "scald", Place: f.ID, Verdict: tables.Ask,
+						Rule: "scald", Place: f.ID, Verdict: tables.Ask, SettledBy: tables.Designer,
 						Value: k.trade.temperature(l.data.Water.Hot), Limit: k.trade.temperature(most),
 						Reason: "The line is hotter than the high limit of its valve; hot water scalds within seconds." + lacks,
 						Fix:    "Ask how the valve at it is limited and who sets it.", Citation: r.Citation,
@@ -399,15 +399,16 @@ func (k *checker) standings() {
 		note("bore-row", "Bores", l.data.Points[i].ID, r.bore.Citation)
 	}
 	for _, s := range list {
-		how := "recalled, not seen in print"
+		by, how := tables.Book, "recalled, not seen in print"
 		switch s.first.Status() {
 		case tables.Practice:
+			by = tables.Authority
 			how = "of common practice without a source"
 		case tables.Disputed:
 			how = "that sources disagree on"
 		}
 		k.Add(tables.Finding{
-			Rule: s.rule, Place: s.place, Verdict: tables.Ask, Value: count(len(s.rows)),
+			Rule: s.rule, Place: s.place, Verdict: tables.Ask, SettledBy: by, Value: count(len(s.rows)),
 			Reason:   k.Text("%s come from rows %s: %s.", s.what, how, shortList(s.rows)),
 			Fix:      s.first.LookUp(),
 			Citation: s.first,
@@ -416,7 +417,7 @@ func (k *checker) standings() {
 	for _, s := range k.Code.StandIns() {
 		if strings.HasPrefix(s.Part, "demand-") && k.uses(s.Table) {
 			k.Add(tables.Finding{
-				Rule: "stand-in", Place: k.Code.id, Verdict: tables.Ask,
+				Rule: "stand-in", Place: k.Code.id, Verdict: tables.Ask, SettledBy: tables.Book,
 				Reason:   k.Text("%s answers for %s: %s.", s.Table, s.Part, s.Reason),
 				Fix:      "Look up the demand in the code itself.",
 				Citation: s.Citation,

@@ -5,6 +5,7 @@ import (
 	"strings"
 	"testing"
 
+	"github.com/trapweir/trapweir/internal/finding/findingtest"
 	"github.com/trapweir/trapweir/supply/hydraulics"
 	"github.com/trapweir/trapweir/tables"
 	"github.com/trapweir/trapweir/units"
@@ -83,6 +84,7 @@ func findingsOf(t *testing.T, s *Sizing, rule string) []tables.Finding {
 	if err != nil {
 		t.Fatal(err)
 	}
+	findingtest.Settled(t, list)
 	var out []tables.Finding
 	for _, f := range list {
 		if f.Reason == "" || (f.Verdict == tables.Pass) != (f.Fix == "") {

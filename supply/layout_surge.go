@@ -152,7 +152,7 @@ func (k *checker) surges() error {
 		reason += k.Text(" Lower waves at %s.", shortList(others))
 	}
 	k.Add(tables.Finding{
-		Rule: "water-hammer", Place: k.Layout.data.Fixtures[s.Fixture].ID, Verdict: tables.Ask, Value: k.trade.pressure(s.Peak),
+		Rule: "water-hammer", Place: k.Layout.data.Fixtures[s.Fixture].ID, Verdict: tables.Ask, SettledBy: tables.Authority, Value: k.trade.pressure(s.Peak),
 		Reason: reason, Fix: "Ask whether the code wants arresters there, and where they stand; choose them by their standard and their maker.",
 		Citation: s.Modulus,
 	})

@@ -201,7 +201,7 @@ func oneSize(a, b units.Length) bool {
 // named turns a fail over two sizes that may be two names of one into a question.
 func named(f *tables.Finding, a, b units.Length) {
 	if f.Verdict == tables.Fail && oneSize(a, b) {
-		f.Verdict, f.Reason = tables.Ask, f.Reason+"; these may be two names of one size"
+		f.Verdict, f.SettledBy, f.Reason = tables.Ask, tables.Designer, f.Reason+"; these may be two names of one size"
 		f.Fix = "If they are one size, write it as the code does."
 	}
 }
@@ -248,11 +248,6 @@ func (j *judge) judged(f tables.Finding, margin units.Length) {
 		f.Verdict, f.Fix = tables.Pass, ""
 	}
 	j.add(f)
-}
-
-// ask adds a question.
-func (j *judge) ask(rule, place, reason, remedy string, c tables.Citation) {
-	j.Ask(rule, place, 0, reason, remedy, c)
 }
 
 // length looks up a rule of the code that is a length; ok is false if the code

@@ -78,7 +78,7 @@ func (j *judge) circuitTakeOff(x *Vent, u *circuitUse, cite tables.Citation) {
 	f := tables.Finding{Rule: "circuit-vent-take-off", Place: x.ID, Verdict: tables.Fail, Value: count(u.above), Limit: count(1), Margin: count(1 - u.above), Fix: remedy, Citation: cite}
 	switch {
 	case u.fixtures == 1:
-		j.ask(f.Rule, x.ID, "this circuit vent serves one fixture only", "Draw it as an individual vent, or say what else it vents.", cite)
+		j.Ask(f.Rule, x.ID, tables.Designer, "this circuit vent serves one fixture only", "Draw it as an individual vent, or say what else it vents.", cite)
 		return
 	case u.above == 1:
 		if j.skips(cite) {
@@ -89,7 +89,7 @@ func (j *judge) circuitTakeOff(x *Vent, u *circuitUse, cite tables.Citation) {
 	case u.above == 0:
 		f.Reason = j.text("the circuit vent leaves the branch at %s, upstream of every fixture drain it vents", x.From)
 	case u.places == 1:
-		j.ask(f.Rule, x.ID, j.text("%d fixtures are drawn at one point upstream of the circuit vent at %s, and only one may drain in there", u.above, x.From), remedy, cite)
+		j.Ask(f.Rule, x.ID, tables.Designer, j.text("%d fixtures are drawn at one point upstream of the circuit vent at %s, and only one may drain in there", u.above, x.From), remedy, cite)
 		return
 	default:
 		f.Reason = j.text("%d of the fixtures it vents drain in at or upstream of %s, where the circuit vent leaves the branch, and only one may", u.above, x.From)

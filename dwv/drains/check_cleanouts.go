@@ -100,10 +100,10 @@ func (j *judge) cleanoutEnds() {
 					Reason: j.text("the drain is %v long and needs no cleanout under %v", length, omit), Citation: cite})
 			}
 		case pt.Fixture != nil && (pt.Fixture.Kind == "water-closet" || isFloorDrain(pt.Fixture)):
-			j.ask("cleanout-upper-end", pt.ID, j.text("this drain of %v has no cleanout at its upper end; whether the way in through the fixture counts is for the authority to say", length),
+			j.Ask("cleanout-upper-end", pt.ID, tables.Authority, j.text("this drain of %v has no cleanout at its upper end; whether the way in through the fixture counts is for the authority to say", length),
 				"Ask the authority, or set a cleanout at the upper end.", cite)
 		case twoWayAtExit:
-			j.ask("cleanout-upper-end", pt.ID, j.text("this drain of %v has no cleanout at its upper end; a two-way cleanout where the drain leaves may take the place of one", length),
+			j.Ask("cleanout-upper-end", pt.ID, tables.Authority, j.text("this drain of %v has no cleanout at its upper end; a two-way cleanout where the drain leaves may take the place of one", length),
 				"Ask whether the authority approves it, or set a cleanout at the upper end.", twoWay)
 		default:
 			f := tables.Finding{Rule: "cleanout-upper-end", Place: pt.ID, Verdict: tables.Fail, Value: length,
@@ -197,7 +197,7 @@ func (j *judge) singleTurn(i int32, turn, limit angle, reach units.Length, hasRe
 	case within && j.bent(last, limit):
 		f.Verdict, f.Reason = tables.Pass, j.text("the drain turns %v; the cleanout at the bend %s, %v upstream, serves every bend within %v", turn, j.id(last), since, reach)
 	case within:
-		f.Verdict, f.Reason = tables.Ask, j.text("the drain turns %v; the cleanout %s stands %v upstream, within %v, but not at a bend", turn, j.id(last), since, reach)
+		f.Verdict, f.SettledBy, f.Reason = tables.Ask, tables.Authority, j.text("the drain turns %v; the cleanout %s stands %v upstream, within %v, but not at a bend", turn, j.id(last), since, reach)
 		f.Fix = "Ask whether that cleanout serves this bend, or set one here."
 	default:
 		f.Verdict, f.Reason = tables.Fail, j.text("the drain turns %v, more than %v, and no cleanout serves the bend", turn, limit)
@@ -350,7 +350,7 @@ func (j *judge) bothWays(at int32) {
 				}
 				return
 			}
-			j.ask("cleanout-both-ways", pt.ID, "the cleanout where the drain leaves takes a cable one way only", "Ask whether a two-way cleanout is wanted there; it is common practice.", tables.Citation{})
+			j.Ask("cleanout-both-ways", pt.ID, tables.Owner, "the cleanout where the drain leaves takes a cable one way only", "Ask whether a two-way cleanout is wanted there; it is common practice.", tables.Citation{})
 			return
 		}
 	}

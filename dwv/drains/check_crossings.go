@@ -25,7 +25,7 @@ func (j *judge) crossings() {
 	}
 	g := newGrid(bodies, j.layout.MinimumClearance+listedCrossing)
 	if g == nil {
-		j.ask("drain-crossing", j.job(), j.text("of %d runs so many are drawn in one place that they cannot be told apart", len(bodies)),
+		j.Ask("drain-crossing", j.job(), tables.Designer, j.text("of %d runs so many are drawn in one place that they cannot be told apart", len(bodies)),
 			"Look at the plan coordinates of the points, and judge the crossings on a drawing.", tables.Citation{})
 		return
 	}
@@ -209,7 +209,7 @@ func (j *judge) crossing(m meeting) {
 		f.Verdict, f.Fix = tables.Fail, "Move one of them, or lower one as far as its outlet lets it."
 	}
 	if !m.straight {
-		f.Verdict = tables.Ask
+		f.Verdict, f.SettledBy = tables.Ask, tables.Designer
 		f.Reason += "; that is so if both run straight from point to point, which their lengths or bends do not say"
 		f.Fix = "Give the points at which they bend, or measure it on a drawing."
 	}

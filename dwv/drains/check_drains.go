@@ -38,7 +38,7 @@ func (j *judge) load(i int32, pt *Point) {
 	s := j.sizing
 	from := s.shortAt(i)
 	if from == i {
-		j.ask("drain-load", pt.ID, j.text("nothing is counted for what stands here: %s", oneLine(s.unrated[i])),
+		j.Ask("drain-load", pt.ID, tables.Designer, j.text("nothing is counted for what stands here: %s", oneLine(s.unrated[i])),
 			"State what the code asks for, or ask the authority what it counts.", tables.Citation{})
 	}
 	if s.arm[i] {
@@ -49,7 +49,7 @@ func (j *judge) load(i int32, pt *Point) {
 	load := s.load[i]
 	switch {
 	case err != nil:
-		j.ask("drain-load", pt.ID, j.text("the run carries %v on %v and cannot be judged by the tables: %v", load, nominal(s.size[i]), err), "Choose a size and grade the code has, or ask the authority.", tables.Citation{})
+		j.Ask("drain-load", pt.ID, tables.Authority, j.text("the run carries %v on %v and cannot be judged by the tables: %v", load, nominal(s.size[i]), err), "Choose a size and grade the code has, or ask the authority.", tables.Citation{})
 	case short && from < 0 && k.Holds(load) && j.gradeShort(i):
 		// the fault is the grade, and drain-grade tells it
 	case !k.Permitted || short && k.Holds(load) && !j.gradeShort(i):
@@ -83,7 +83,7 @@ func (j *judge) load(i int32, pt *Point) {
 			f.Verdict = tables.Fail
 			f.Fix = j.largerOrSteeper(i)
 		} else if from >= 0 {
-			f.Verdict, f.Fix = tables.Ask, "Settle the load there first."
+			f.Verdict, f.SettledBy, f.Fix = tables.Ask, tables.Designer, "Settle the load there first."
 			f.Reason += j.text("; nothing is counted for what stands at %s", j.id(from))
 		}
 		j.add(f)
@@ -325,7 +325,7 @@ func (j *judge) grade(i int32, pt *Point, greasy bool) {
 	}
 	g := pt.Run.Grade
 	if limit, err := j.code.MinGrade(j.sizing.part[i], j.sizing.size[i]); err != nil {
-		j.ask("drain-grade", pt.ID, j.text("the run falls %v, and %v", g, err), "Ask the authority for the least grade.", tables.Citation{})
+		j.Ask("drain-grade", pt.ID, tables.Authority, j.text("the run falls %v, and %v", g, err), "Ask the authority for the least grade.", tables.Citation{})
 	} else {
 		j.leastGrade("drain-grade", pt.ID, g, limit)
 	}
@@ -379,11 +379,11 @@ func (j *judge) leastGrade(rule, place string, g slope.Grade, limit dwv.GradeLim
 	case ok:
 		f.Reason = j.text("the run falls %v, and must fall at least %v", g, limit.Least)
 	case !limit.WithApproval.IsLevel() && g.Compare(limit.WithApproval) >= 0:
-		f.Verdict = tables.Ask
+		f.Verdict, f.SettledBy = tables.Ask, tables.Authority
 		f.Reason = j.text("the run falls %v, less than %v; the authority may approve down to %v where the steeper grade is impractical", g, limit.Least, limit.WithApproval)
 		f.Fix = "Get the approval, or lay it steeper."
 	case short <= nominalShortfall:
-		f.Verdict = tables.Ask
+		f.Verdict, f.SettledBy = tables.Ask, tables.Authority
 		f.Reason = j.text("the run falls %v, %.3g %% less than %v; many take the two as one, but this code does not print them so", g, short, limit.Least)
 		f.Fix = "Ask whether the authority takes the two as equal, or lay it at the full grade."
 	default:
@@ -446,7 +446,7 @@ func (j *judge) mainDrains() {
 		}
 	}
 	if sys := &j.layout.Systems[j.system]; !held[j.system] && sys.Outlet.Kind == ToSewer {
-		j.ask("cleanout-main", sys.ID, "no cleanout of this system is marked as its main one", "Mark the main cleanout: up to it the drain keeps its full size.", tables.Citation{})
+		j.Ask("cleanout-main", sys.ID, tables.Designer, "no cleanout of this system is marked as its main one", "Mark the main cleanout: up to it the drain keeps its full size.", tables.Citation{})
 	}
 }
 
@@ -573,7 +573,7 @@ func (j *judge) apartWords() {
 			return
 		}
 		sys := &j.layout.Systems[s]
-		j.ask("system-apart", sys.ID, j.text("system %q %s %q, which is no fixture of the code, and which no point carries: it holds nothing apart", sys.ID, field, word),
+		j.Ask("system-apart", sys.ID, tables.Designer, j.text("system %q %s %q, which is no fixture of the code, and which no point carries: it holds nothing apart", sys.ID, field, word),
 			"Write the fixture as the code names it, or the word as the points carry it.", tables.Citation{})
 	})
 }
@@ -589,7 +589,7 @@ func (j *judge) interceptor(pt *Point) {
 	f := tables.Finding{Rule: "interceptor-capacity", Place: pt.ID, Verdict: tables.Pass}
 	switch {
 	case n.Inflow == 0:
-		f.Verdict, f.Reason, f.Fix = tables.Ask, j.text("the flow into this %s interceptor is not given", n.Kind), "Ask the designer for the flow it must take."
+		f.Verdict, f.SettledBy, f.Reason, f.Fix = tables.Ask, tables.Designer, j.text("the flow into this %s interceptor is not given", n.Kind), "Ask the designer for the flow it must take."
 	case n.Rated > 0 && n.Inflow > n.Rated:
 		f.Verdict, f.Value, f.Limit, f.Margin = tables.Fail, n.Inflow, n.Rated, tidy(n.Rated-n.Inflow, units.USGallonPerMinute)
 		f.Reason, f.Fix = j.text("%v flow into an interceptor made for %v", n.Inflow, n.Rated), "Choose a larger interceptor, or hold the flow back."
@@ -598,7 +598,7 @@ func (j *judge) interceptor(pt *Point) {
 		f.Verdict, f.Value, f.Limit, f.Margin = tables.Fail, n.Volume, need, tidy(n.Volume-need, units.USGallon)
 		f.Reason, f.Fix = j.text("%v hold the flow of %v for less than %v", n.Volume, n.Inflow, n.Retention), "Choose a larger interceptor."
 	case n.Rated == 0 && (n.Volume == 0 || n.Retention == 0):
-		f.Verdict, f.Reason, f.Fix = tables.Ask, j.text("neither a rated flow nor a volume and a time is given for this %s interceptor", n.Kind), "Ask the maker."
+		f.Verdict, f.SettledBy, f.Reason, f.Fix = tables.Ask, tables.Designer, j.text("neither a rated flow nor a volume and a time is given for this %s interceptor", n.Kind), "Ask the maker."
 	default:
 		f.Reason = j.text("the %s interceptor takes the flow of %v given for it", n.Kind, n.Inflow)
 	}

@@ -94,7 +94,7 @@ func (j *judge) droppedRows() {
 		for _, r := range restsOn {
 			for row := range strings.FieldsSeq(r.rows) {
 				if row == name {
-					j.ask(r.rule, j.job(), j.text("%s drops the row %s, on which this check rests: it goes by the rows that are left, and judges nothing where there are none", d.Row.Source(), d.Row.Row()),
+					j.Ask(r.rule, j.job(), tables.Authority, j.text("%s drops the row %s, on which this check rests: it goes by the rows that are left, and judges nothing where there are none", d.Row.Source(), d.Row.Row()),
 						"See what the amendment puts in its place.", d.Row)
 				}
 			}

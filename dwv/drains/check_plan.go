@@ -28,7 +28,7 @@ func (j *judge) onPlan(i int32, pt *Point) {
 		f.Verdict, f.Fix = tables.Fail, "Mend the length, or the coordinates of the two ends."
 		f.Reason = j.text("the run is given as %v long, and on plan its ends lie %v apart", run.Length, way)
 	case flat > apart+slack && !bent:
-		f.Verdict, f.Fix = tables.Ask, "Mend the length or the coordinates of the two ends, or name the bends along the run."
+		f.Verdict, f.SettledBy, f.Fix = tables.Ask, tables.Designer, "Mend the length or the coordinates of the two ends, or name the bends along the run."
 		f.Reason = j.text("the run is given as %v long, and on plan its ends lie %v apart; no bend is named that would account for it", run.Length, way)
 	}
 	if f.Verdict != 0 {
@@ -37,7 +37,7 @@ func (j *judge) onPlan(i int32, pt *Point) {
 	asks := f.Verdict != 0
 	if plan := bearingOf(*pt.At, *to); !bent && aside(run.Bearing, plan, apart) > slack {
 		asks = true
-		j.add(tables.Finding{Rule: "run-on-plan", Place: pt.ID, Verdict: tables.Ask, Value: run.Bearing, Limit: plan,
+		j.add(tables.Finding{Rule: "run-on-plan", Place: pt.ID, Verdict: tables.Ask, SettledBy: tables.Designer, Value: run.Bearing, Limit: plan,
 			Reason: j.text("the run is given as flowing toward %v, and from the coordinates of its ends it flows toward %v", run.Bearing, plan),
 			Fix:    "Mend the bearing, or the coordinates of the two ends: turns and fittings go by the one, crossings by the other."})
 	}

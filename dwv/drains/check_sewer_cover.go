@@ -52,10 +52,10 @@ func (j *judge) sewerCover() {
 	switch {
 	case runs.count == 0:
 	case j.layout.Ground == nil:
-		j.ask("sewer-cover", place, j.text("%v lie outside, and the layout does not say how high the ground is", &runs),
+		j.Ask("sewer-cover", place, tables.Designer, j.text("%v lie outside, and the layout does not say how high the ground is", &runs),
 			"Give the elevation of the ground, so that the cover can be held against what the locality asks.", cite)
 	default:
-		j.ask("sewer-cover", place, j.text(
+		j.Ask("sewer-cover", place, tables.Designer, j.text(
 			"%v lie outside under %v of cover at the least, and the code leaves it to the locality how much there "+
 				"must be", &runs, lowest),
 			"Ask the authority for the cover, frost counted in, and set it as the job's least.", cite)

@@ -71,17 +71,17 @@ func (j *judge) materials() {
 func (j *judge) material(u materialUse, runs *someRuns) {
 	place := j.layout.Systems[u.system].ID
 	if u.material == "" {
-		j.ask("drain-material", place, j.text("no material is given for %s", runs), "Name the pipe of each run, so that it can be held against what the code takes below the slab.", tables.Citation{})
+		j.Ask("drain-material", place, tables.Designer, j.text("no material is given for %s", runs), "Name the pipe of each run, so that it can be held against what the code takes below the slab.", tables.Citation{})
 		return
 	}
 	family, ok := j.sizing.pipes.Family(u.material)
 	if !ok {
-		j.ask("drain-material", place, j.text("the pipe %q of %s is not on the shelf", u.material, runs), "Ask whether the code takes it there.", tables.Citation{})
+		j.Ask("drain-material", place, tables.Authority, j.text("the pipe %q of %s is not on the shelf", u.material, runs), "Ask whether the code takes it there.", tables.Citation{})
 		return
 	}
 	standard, err := j.code.PipeStandard(family.Standard)
 	if err != nil {
-		j.ask("drain-material", place, j.text("%s of %s: %v", family.What, runs, err), "Ask whether the code takes it there.", tables.Citation{})
+		j.Ask("drain-material", place, tables.Authority, j.text("%s of %s: %v", family.What, runs, err), "Ask whether the code takes it there.", tables.Citation{})
 		return
 	}
 	verdict, where := standard.BelowSlab, "as a drain below the slab"
@@ -96,10 +96,10 @@ func (j *judge) material(u materialUse, runs *someRuns) {
 		f.Reason = j.text("the code does not take %s %s", pipe, where)
 		f.Fix = "Lay pipe of a standard the code takes there."
 	case verdict != tables.Pass:
-		f.Verdict, f.Reason = tables.Ask, j.text("the shelf does not say whether the code takes %s %s", pipe, where)
+		f.Verdict, f.SettledBy, f.Reason = tables.Ask, tables.Authority, j.text("the shelf does not say whether the code takes %s %s", pipe, where)
 		f.Fix = "Ask the authority."
 	case standard.Wall == "cellular" && !u.sewer:
-		f.Verdict, f.Reason = tables.Ask, f.Reason+"; some localities bar cellular core under a slab"
+		f.Verdict, f.SettledBy, f.Reason = tables.Ask, tables.Authority, f.Reason+"; some localities bar cellular core under a slab"
 		f.Fix = "Ask whether the locality bars it."
 	}
 	j.add(f)
@@ -138,7 +138,7 @@ func (j *judge) fittings(i int32, pt *Point) {
 func (j *judge) fitting(place, name string, turn dwv.Turn, size units.Length, single bool) {
 	ok, cite, err := j.code.FittingTurn(name, turn, size, single)
 	if err != nil {
-		j.ask("fitting-turn", place, err.Error(), "Ask whether the code takes this fitting for this turn.", tables.Citation{})
+		j.Ask("fitting-turn", place, tables.Authority, err.Error(), "Ask whether the code takes this fitting for this turn.", tables.Citation{})
 		return
 	}
 	f := tables.Finding{Rule: "fitting-turn", Place: place, Verdict: tables.Pass, Value: word(name), Citation: cite,
@@ -160,7 +160,7 @@ func (j *judge) sewerStart(i int32, pt *Point) {
 	if !ok || j.sizing.part[i] == dwv.Sewer || pt.Run.Length <= most {
 		return
 	}
-	j.ask("drain-becomes-sewer", pt.ID, j.text("the run that leaves the building here is %v long; from %v beyond the wall on the code calls it a building sewer", pt.Run.Length, most),
+	j.Ask("drain-becomes-sewer", pt.ID, tables.Designer, j.text("the run that leaves the building here is %v long; from %v beyond the wall on the code calls it a building sewer", pt.Run.Length, most),
 		"If it goes farther than that, draw the rest as a sewer, so that the rules of sewers are held to it.", cite)
 }
 
@@ -218,7 +218,7 @@ func (j *judge) stackBases() {
 		stack := foot[p]
 		clear := room(stack)
 		if way[p] == 0 {
-			j.ask("stack-base-branch", pt.ID, j.text("this branch joins at the very foot of the stack %s", j.id(stack)), j.text("Join it %v or more downstream.", clear), cite)
+			j.Ask("stack-base-branch", pt.ID, tables.Designer, j.text("this branch joins at the very foot of the stack %s", j.id(stack)), j.text("Join it %v or more downstream.", clear), cite)
 			continue
 		}
 		j.atLeast("stack-base-branch", pt.ID, way[p], clear, cite, j.text("the way from the foot of the stack %s down to where this branch joins", j.id(stack)), "Join the branch farther downstream.")
@@ -266,7 +266,7 @@ func (j *judge) sleeve(f *Footing, i int32) {
 	least := size
 	for range int(sizes) {
 		if least = j.code.MadeSize(least, true); least == 0 {
-			j.ask("footing-sleeve", f.ID, j.text("the sleeve around the %v pipe from %s is %v; it must be %v sizes larger than the pipe, and the code names none so large", nominal(size), f.Run, nominal(f.Sleeve), sizes), "Ask the authority which sleeve it takes.", cite)
+			j.Ask("footing-sleeve", f.ID, tables.Authority, j.text("the sleeve around the %v pipe from %s is %v; it must be %v sizes larger than the pipe, and the code names none so large", nominal(size), f.Run, nominal(f.Sleeve), sizes), "Ask the authority which sleeve it takes.", cite)
 			return
 		}
 	}
@@ -281,7 +281,7 @@ func (j *judge) beside(f *Footing, trench, under units.Length) {
 		return
 	}
 	if degrees != 45 {
-		j.ask("footing-plane", f.ID, j.text("the trench goes %v below the footing at a distance of %v, and the code's plane falls at %v degrees", deeper, f.Distance, degrees), "Hold the trench to that plane.", cite)
+		j.Ask("footing-plane", f.ID, tables.Designer, j.text("the trench goes %v below the footing at a distance of %v, and the code's plane falls at %v degrees", deeper, f.Distance, degrees), "Hold the trench to that plane.", cite)
 		return
 	}
 	// At 45 degrees the plane falls by the distance: grade 1 in 1.

@@ -38,7 +38,7 @@ func (j *judge) stackLength(i int32, length units.Length) {
 	most, cite, err := j.code.StackLength(size)
 	switch {
 	case err != nil:
-		j.ask("stack-length", j.id(i), j.text("the vertical drain is %v long, and %v", length, err), "Ask the authority how long it may be.", tables.Citation{})
+		j.Ask("stack-length", j.id(i), tables.Authority, j.text("the vertical drain is %v long, and %v", length, err), "Ask the authority how long it may be.", tables.Citation{})
 	case most.Kind == tables.NotPermitted:
 		j.add(tables.Finding{Rule: "stack-length", Place: j.id(i), Verdict: tables.Fail, Value: length,
 			Reason: j.text("%v pipe may not stand as a drain", nominal(size)), Fix: "Enlarge it.", Citation: cite})

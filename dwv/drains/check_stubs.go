@@ -36,6 +36,6 @@ func (j *judge) askStubs(open *openStubs) {
 	if open.runs.count == 0 {
 		return
 	}
-	j.ask("stub-up", j.layout.Systems[j.system].ID, j.text("the stubs of %v stand %v above the floor at their lowest, and neither the code nor the job says how high they must", &open.runs, open.lowest),
+	j.Ask("stub-up", j.layout.Systems[j.system].ID, tables.Designer, j.text("the stubs of %v stand %v above the floor at their lowest, and neither the code nor the job says how high they must", &open.runs, open.lowest),
 		"Agree on a height that the pour and the test caps need, and set it as the job's least.", tables.Citation{})
 }

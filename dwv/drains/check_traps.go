@@ -146,7 +146,7 @@ func (j *judge) arm(i int32, pt *Point, a *armFigures) {
 	if n := r.shared[i]; n > 0 {
 		v := &j.layout.Vents[r.serving[i]]
 		if v.Kind != VentCommon || n > 1 {
-			j.ask("trap-arm-shared", pt.ID, j.text("other drains join the trap arm before or at its vent at %s, and vent %q is drawn as %s", at, v.ID, v.Kind),
+			j.Ask("trap-arm-shared", pt.ID, tables.Designer, j.text("other drains join the trap arm before or at its vent at %s, and vent %q is drawn as %s", at, v.ID, v.Kind),
 				"Vent each trap before it joins, or say how they are vented together: common, wet or circuit.", tables.Citation{})
 		}
 	}
@@ -172,9 +172,9 @@ func (j *judge) armUnstated(pt *Point, size units.Length, at string) {
 	reason := j.text("the layout does not say how long the trap arm to the vent at %s is", at)
 	arm, err := j.code.TrapArm(size)
 	if err == nil && arm.MinLength > 0 {
-		j.ask("trap-arm-min-length", pt.ID, reason, remedy, arm.MinCitation)
+		j.Ask("trap-arm-min-length", pt.ID, tables.Designer, reason, remedy, arm.MinCitation)
 	}
-	j.ask("trap-arm-length", pt.ID, reason, remedy, arm.Citation)
+	j.Ask("trap-arm-length", pt.ID, tables.Designer, reason, remedy, arm.Citation)
 }
 
 // armLength sets the developed length against the code's table, or against its
@@ -201,7 +201,7 @@ func (j *judge) armLength(i int32, size, length units.Length, at string) {
 	}
 	switch {
 	case err != nil:
-		j.ask("trap-arm-length", pt.ID, j.text("the trap arm to the vent at %s is %v, and %v", at, length, err), "Ask the authority for the length.", cite)
+		j.Ask("trap-arm-length", pt.ID, tables.Authority, j.text("the trap arm to the vent at %s is %v, and %v", at, length, err), "Ask the authority for the length.", cite)
 	case closet && limit.Kind == tables.Value:
 		j.armAtMost(i, size, length, limit.Value, cite, at)
 	case limit.Kind == tables.Value:
@@ -211,7 +211,7 @@ func (j *judge) armLength(i int32, size, length units.Length, at string) {
 			j.add(tables.Finding{Rule: "trap-arm-length", Place: pt.ID, Verdict: tables.Pass, Value: length, Reason: j.text("the way to the vent at %s is %v, and the code sets no limit for this fixture", at, length), Citation: cite})
 		}
 	default:
-		j.ask("trap-arm-length", pt.ID, j.text("the way to the vent at %s is %v, and the code gives no figure for this fixture", at, length), "Ask the authority for the length.", cite)
+		j.Ask("trap-arm-length", pt.ID, tables.Authority, j.text("the way to the vent at %s is %v, and the code gives no figure for this fixture", at, length), "Ask the authority for the length.", cite)
 	}
 }
 
@@ -266,7 +266,7 @@ func (j *judge) armByTrap(i int32, size, length units.Length, at string) {
 		reason = "the trap arm to the vent at %s is %v, and the size of the trap is not stated: one of %v may be %v from its vent, one of %v %v"
 		remedy = "State the size of the trap (trap: size)."
 	}
-	j.ask("trap-arm-length", pt.ID, j.text(reason, at, length, nominal(size), most, nominal(pipe), large.MaxLength.Value), remedy, small.Citation)
+	j.Ask("trap-arm-length", pt.ID, tables.Designer, j.text(reason, at, length, nominal(size), most, nominal(pipe), large.MaxLength.Value), remedy, small.Citation)
 }
 
 // trapSize returns the trap of a fixture, as stated or as the code has it for the
@@ -332,7 +332,7 @@ func (j *judge) unvented(i int32, pt *Point, a *armFigures) {
 func (j *judge) future(i int32, pt *Point) {
 	v := j.routes.serving[i]
 	if v < 0 {
-		j.ask("future-vent", pt.ID, "no vent is roughed in for this fixture to come", "Rough in its vent now, while the floor is open.", tables.Citation{})
+		j.Ask("future-vent", pt.ID, tables.Designer, "no vent is roughed in for this fixture to come", "Rough in its vent now, while the floor is open.", tables.Citation{})
 		return
 	}
 	if share, cite, ok := j.number("future-vent-min-fraction", "ratio"); ok {
@@ -347,7 +347,7 @@ func scale(size units.Length, diameters float64) units.Length {
 
 func (j *judge) floorDrain(pt *Point) {
 	if pt.RimBelow == 0 {
-		j.ask("floor-drain-rim", pt.ID, "the rim is drawn level with the finished floor", "Set the rim below the floor, so that the floor can fall to it.", tables.Citation{})
+		j.Ask("floor-drain-rim", pt.ID, tables.Designer, "the rim is drawn level with the finished floor", "Set the rim below the floor, so that the floor can fall to it.", tables.Citation{})
 	} else if !j.opt.ProblemsOnly {
 		j.add(tables.Finding{Rule: "floor-drain-rim", Place: pt.ID, Verdict: tables.Pass, Value: pt.RimBelow, Reason: j.text("the rim lies %v below the finished floor", pt.RimBelow)})
 	}
@@ -358,7 +358,7 @@ func (j *judge) floorDrain(pt *Point) {
 	if !ok {
 		return
 	}
-	j.ask("floor-drain-primer", pt.ID, "nothing is drawn that keeps the seal of this floor drain wet", "Ask whether the trap may dry out; if so fit a trap seal primer or another protection the code accepts.", r.Cite)
+	j.Ask("floor-drain-primer", pt.ID, tables.Authority, "nothing is drawn that keeps the seal of this floor drain wet", "Ask whether the trap may dry out; if so fit a trap seal primer or another protection the code accepts.", r.Cite)
 }
 
 func (j *judge) receptor(pt *Point) {

@@ -28,7 +28,7 @@ func (j *judge) ventChecks() {
 		}
 		j.flatShare(v, &r)
 		if n := j.sizing.vents[v].Fixtures; x.Kind == VentCommon && n > 2 {
-			j.ask("common-vent-load", x.ID, j.text("%d fixtures share this common vent, which serves two", n), "Vent the others apart, or draw a wet or circuit vent.", tables.Citation{})
+			j.Ask("common-vent-load", x.ID, tables.Designer, j.text("%d fixtures share this common vent, which serves two", n), "Vent the others apart, or draw a wet or circuit vent.", tables.Citation{})
 		}
 		if x.Terminal != nil {
 			j.terminal(v, &r)
@@ -81,11 +81,11 @@ func (j *judge) ventRules() (r ventRules) {
 func (j *judge) ventSize(v int32) {
 	x, s := &j.layout.Vents[v], &j.sizing.vents[v]
 	if s.Err != nil {
-		j.ask("vent-size", x.ID, s.Err.Error(), "Ask the authority how this vent is to be sized.", s.Citation)
+		j.Ask("vent-size", x.ID, tables.Authority, s.Err.Error(), "Ask the authority how this vent is to be sized.", s.Citation)
 		return
 	}
 	if s.short != "" && s.Size >= s.Required {
-		j.ask("vent-size", x.ID, j.text("the %v vent is as large as need be for %v; nothing is counted for what stands at %s", nominal(s.Size), s.Load, s.short),
+		j.Ask("vent-size", x.ID, tables.Designer, j.text("the %v vent is as large as need be for %v; nothing is counted for what stands at %s", nominal(s.Size), s.Load, s.short),
 			"Settle the load there first.", s.Citation)
 		return
 	}
@@ -156,17 +156,17 @@ func (j *judge) ventWay(v int32, end units.Length, rules *ventRules) {
 				Reason: j.text("%v of this dry vent lie flat below the floor, where waste that backs up would settle in it", r.Length),
 				Fix:    "Let the vent rise from its take-off, or vent wet.", Citation: cite})
 		case r.Direction == VentBelowFloor:
-			j.ask("vent-below-floor", x.ID, j.text("%v of this vent lie below the floor and rise %v", r.Length, r.Rise),
+			j.Ask("vent-below-floor", x.ID, tables.Designer, j.text("%v of this vent lie below the floor and rise %v", r.Length, r.Rise),
 				"Ask whether the structure excuses it; else let the vent rise straight from its take-off.", cite)
 		case r.Direction == VentUp && r.Rise > 0 && 2*float64(r.Rise)*float64(r.Rise) < float64(r.Length)*float64(r.Length):
-			j.ask("vent-flat", x.ID, j.text("a run of %v drawn as going up rises %v only, flatter than 45 degrees", r.Length, r.Rise), "Draw it as horizontal, or let it rise more.", tables.Citation{})
+			j.Ask("vent-flat", x.ID, tables.Designer, j.text("a run of %v drawn as going up rises %v only, flatter than 45 degrees", r.Length, r.Rise), "Draw it as horizontal, or let it rise more.", tables.Citation{})
 		case r.Direction == VentHorizontal && ok && low < floor:
 			j.add(tables.Finding{Rule: "vent-flat", Place: x.ID, Verdict: tables.Fail, Value: low - floor, Limit: clear, Margin: low - floor - clear,
 				Reason: j.text("a flat run of %v starts %v below the floor", r.Length, floor-low), Fix: "Carry the vent up before it runs flat.", Citation: cite})
 		case r.Direction == VentHorizontal && ok && rimKnown:
 			j.atLeast("vent-flat", x.ID, low-rim, clear, cite, "the height above the highest flood rim at which the vent runs flat", "Carry the vent higher before it runs flat.")
 		case r.Direction == VentHorizontal && ok:
-			j.ask("vent-flat", x.ID, j.text("the vent runs flat %v above the floor, and no flood rim is given to hold it against", low-floor), "Give the flood rim of the fixtures it serves.", cite)
+			j.Ask("vent-flat", x.ID, tables.Designer, j.text("the vent runs flat %v above the floor, and no flood rim is given to hold it against", low-floor), "Give the flood rim of the fixtures it serves.", cite)
 		}
 	}
 }
@@ -187,7 +187,7 @@ func (j *judge) takeOff(x *Vent, rules *ventRules) {
 		}
 		return
 	}
-	j.ask("vent-take-off", x.ID, "the vent leaves the drain sideways", "See that it leaves above the centreline of the drain.", r.Cite)
+	j.Ask("vent-take-off", x.ID, tables.Designer, "the vent leaves the drain sideways", "See that it leaves above the centreline of the drain.", r.Cite)
 }
 
 // ventKinds is a set of kinds of vents, by their place in servingKinds.
@@ -214,7 +214,7 @@ func (j *judge) section(v int32, judged []ventKinds, rules *ventRules) {
 			}
 			limit, err := j.code.WetVentLimit(j.sizing.size[i])
 			if err != nil {
-				j.ask("wet-vent-load", j.id(i), err.Error(), "Ask the authority whether and how it may vent wet.", tables.Citation{})
+				j.Ask("wet-vent-load", j.id(i), tables.Authority, err.Error(), "Ask the authority whether and how it may vent wet.", tables.Citation{})
 				continue
 			}
 			j.sectionLoad("wet-vent-load", i, x, limit, "vents wet", "Enlarge the wet vent, or vent some of the fixtures apart.")
@@ -223,7 +223,7 @@ func (j *judge) section(v int32, judged []ventKinds, rules *ventRules) {
 			// the lower one.
 			limit, err := j.code.CommonVentLimit(j.sizing.size[i])
 			if err != nil {
-				j.ask("common-vent-load", j.id(i), err.Error(), "Ask the authority whether the two may share the vent.", tables.Citation{})
+				j.Ask("common-vent-load", j.id(i), tables.Authority, err.Error(), "Ask the authority whether the two may share the vent.", tables.Citation{})
 				continue
 			}
 			j.sectionLoad("common-vent-load", i, x, limit, "vents the lower fixture", "Enlarge the drain between the two fixtures, or vent them apart.")
@@ -269,7 +269,7 @@ func (j *judge) wetFixtures(x *Vent, end int32) {
 		}
 	}
 	if kind := j.notBathroom[end]; kind != "" {
-		j.ask("wet-vent-fixtures", x.ID, j.text("a fixture of kind %s drains through this wet vent, and is no bathroom fixture", kind), "Lead it into the drain downstream of the wet vent: codes keep wet vents to the fixtures of bathrooms.", tables.Citation{})
+		j.Ask("wet-vent-fixtures", x.ID, tables.Designer, j.text("a fixture of kind %s drains through this wet vent, and is no bathroom fixture", kind), "Lead it into the drain downstream of the wet vent: codes keep wet vents to the fixtures of bathrooms.", tables.Citation{})
 	}
 }
 
@@ -338,7 +338,7 @@ func (j *judge) terminal(v int32, rules *ventRules) {
 	switch {
 	case !least.ok:
 	case above == 0:
-		j.ask("vent-terminal", x.ID, "the layout does not say how far the vent stands above the roof", j.text("Carry it %v above the roof at least.", least.value), least.cite)
+		j.Ask("vent-terminal", x.ID, tables.Designer, "the layout does not say how far the vent stands above the roof", j.text("Carry it %v above the roof at least.", least.value), least.cite)
 	default:
 		j.atLeast("vent-terminal", x.ID, above, least.value, least.cite, "the open end above the roof", "Carry the vent higher.")
 	}

@@ -9,6 +9,7 @@ import (
 	gocmp "github.com/google/go-cmp/cmp"
 
 	"github.com/trapweir/trapweir/dwv"
+	"github.com/trapweir/trapweir/internal/finding/findingtest"
 	"github.com/trapweir/trapweir/tables"
 )
 
@@ -27,6 +28,7 @@ func checkAllWays(t *testing.T, l *Data, c *dwv.Code, opt CheckOptions, size ...
 		return f
 	}
 	all := check(l, opt)
+	findingtest.Settled(t, all)
 	var problems []tables.Finding
 	for _, f := range all {
 		if f.Verdict != tables.Pass {

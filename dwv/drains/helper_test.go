@@ -5,6 +5,7 @@ import (
 	"testing/fstest"
 
 	"github.com/trapweir/trapweir/dwv"
+	"github.com/trapweir/trapweir/internal/finding/findingtest"
 	"github.com/trapweir/trapweir/tables"
 	"github.com/trapweir/trapweir/units"
 )
@@ -142,6 +143,7 @@ func mustCheck(t testing.TB, l *Data, c *dwv.Code) []tables.Finding {
 	if err != nil {
 		t.Fatal(err)
 	}
+	findingtest.Settled(t, f)
 	return f
 }
 

@@ -11,6 +11,7 @@ import (
 	"strings"
 	"testing"
 
+	"github.com/trapweir/trapweir/internal/finding/findingtest"
 	"github.com/trapweir/trapweir/supply"
 	"github.com/trapweir/trapweir/tables"
 	"github.com/trapweir/trapweir/units"
@@ -80,6 +81,7 @@ func TestJobs(t *testing.T) {
 			if err := r.Print(&text); err != nil {
 				t.Fatal(err)
 			}
+			findingtest.Settled(t, r.made.findings)
 			for i := range c.Expect {
 				c.Expect[i].hold(t, r, text.String())
 			}
