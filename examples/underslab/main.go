@@ -62,6 +62,7 @@ func run(args []string, stdout, stderr io.Writer) int {
 	strict := flags.Bool("strict", false, "exit with status 1 if a finding fails")
 	checklist := flags.Bool("checklist", false, "print the figures to look up in the code book, as a form for the job file")
 	width := flags.Int("width", 0, "columns of the printed report; 0 is 118")
+	begin := flags.Bool("new", false, "print a small job to begin a layout file with, and nothing else")
 	asSchema := flags.Bool("schema", false, "print the JSON Schema of a layout file, and nothing else")
 	flags.Usage = func() {
 		fmt.Fprint(stderr, usage)
@@ -83,8 +84,11 @@ func run(args []string, stdout, stderr io.Writer) int {
 		fmt.Fprintf(stderr, "underslab: -units %q: choose us or si\n", *system)
 		return 2
 	}
-	if *asSchema {
+	switch {
+	case *asSchema:
 		return printSchema(stdout, stderr)
+	case *begin:
+		return printText(job.Start(), nil, stdout, stderr)
 	}
 	var fsys fs.FS = hall
 	name := "hall/hall.json"
@@ -143,6 +147,11 @@ func parse(flags *flag.FlagSet, args []string) (files []string, err error) {
 // printSchema prints the JSON Schema of a layout file.
 func printSchema(stdout, stderr io.Writer) int {
 	text, err := job.Schema()
+	return printText(text, err, stdout, stderr)
+}
+
+// printText prints a text that is there, and nothing else.
+func printText(text []byte, err error, stdout, stderr io.Writer) int {
 	if err == nil {
 		_, err = stdout.Write(text)
 	}

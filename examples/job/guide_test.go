@@ -1,0 +1,72 @@
+package job
+
+import (
+	"os"
+	"regexp"
+	"testing"
+	"testing/fstest"
+
+	"github.com/trapweir/trapweir/internal/strictjson"
+	"github.com/trapweir/trapweir/tables"
+)
+
+// fieldNames lists the fields of a schema, each once.
+func fieldNames(s *strictjson.Schema, into map[string]bool) {
+	if s.Items != nil {
+		fieldNames(s.Items, into)
+	}
+	for name, p := range s.Properties {
+		into[name] = true
+		fieldNames(p, into)
+	}
+}
+
+// TestGuide: the guide names every field of a layout file, and each step of its small job
+// is a job with a report.
+func TestGuide(t *testing.T) {
+	guide, err := os.ReadFile("../underslab/README.md")
+	if err != nil {
+		t.Fatal(err)
+	}
+	names := map[string]bool{}
+	fieldNames(schema(), names)
+	told := map[string]bool{}
+	for _, m := range regexp.MustCompile("`([a-z_]+)`").FindAllSubmatch(guide, -1) {
+		told[string(m[1])] = true
+	}
+	for name := range names {
+		if !told[name] {
+			t.Errorf("the guide does not name %s", name)
+		}
+	}
+	steps := regexp.MustCompile("(?s)```json\n(.*?)```").FindAllSubmatch(guide, -1)
+	if len(steps) != 5 {
+		t.Fatalf("%d steps", len(steps))
+	}
+	for i, s := range steps {
+		j, err := Read(fstest.MapFS{"step.json": {Data: s[1]}}, "step.json", "")
+		if err != nil {
+			t.Fatalf("step %d: %v", i+1, err)
+		}
+		if _, err := j.Report("", Options{}); err != nil {
+			t.Errorf("step %d: %v", i+1, err)
+		}
+	}
+}
+
+// TestStart: the job to begin with is one in which nothing fails.
+func TestStart(t *testing.T) {
+	j, err := Read(fstest.MapFS{"start.json": {Data: Start()}}, "start.json", "")
+	if err != nil {
+		t.Fatal(err)
+	}
+	r, err := j.Report("", Options{})
+	if err != nil {
+		t.Fatal(err)
+	}
+	for i := range r.made.findings {
+		if f := &r.made.findings[i]; f.Verdict == tables.Fail {
+			t.Errorf("%v", f)
+		}
+	}
+}
