@@ -90,6 +90,7 @@ func (j *judge) systems(pipe, traps bool) {
 			j.drains()
 			j.site()
 			j.stackLengths()
+			j.washerBatteries()
 			j.armGrades()
 			j.stackVents()
 			j.sewerCover()
@@ -110,7 +111,8 @@ func (j *judge) systems(pipe, traps bool) {
 // whole judges what lies across systems.
 func (j *judge) whole() {
 	for _, check := range [...]func(){
-		j.apartWords, j.droppedRows, j.ventChecks, j.circuits, j.wetVents, j.materials, j.footings, j.crossings,
+		j.apartWords, j.droppedRows, j.ventChecks, j.circuits, j.wetVents, j.bathrooms, j.materials, j.footings,
+		j.crossings,
 	} {
 		if j.ctx.Err() != nil {
 			return
@@ -138,10 +140,8 @@ type judge struct {
 	lo, hi int32
 	order  []int32
 
-	answers [16]answered
-	// notBathroom is, by node, the kind of a fixture there or upstream that is none
-	// of a bathroom; made when first asked for.
-	notBathroom []string
+	answers                     [16]answered
+	notBathroom, notCombination []int32 // see strangers; made when first asked for
 }
 
 // skips tells whether a pass that cites c need not be put into words.

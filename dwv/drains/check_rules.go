@@ -9,6 +9,8 @@ import (
 // rules are the rules of [Sizing.Check], in the order in which findings are reported.
 var rules = []tables.CheckRule{
 	{ID: "drain-load", Title: "Load on a drain", Family: "loads and sizes"},
+	{ID: "washer-battery", Title: "Clothes washers in a battery", Family: "loads and sizes"},
+	{ID: "bathroom-group", Title: "Fixtures that count as one bathroom group", Family: "loads and sizes"},
 	{ID: "stack-interval-load", Title: "Load in one branch interval of a stack", Family: "loads and sizes"},
 	{ID: "stack-length", Title: "Length of a vertical drain", Family: "loads and sizes"},
 	{ID: "drain-closets", Title: "Water closets on a drain", Family: "loads and sizes"},
@@ -28,6 +30,7 @@ var rules = []tables.CheckRule{
 	{ID: "interceptor-capacity", Title: "Capacity of an interceptor", Family: "systems apart"},
 	{ID: "grease-interceptor", Title: "What passes a grease interceptor", Family: "systems apart"},
 	{ID: "trap-vented", Title: "Every trap vented", Family: "traps"},
+	{ID: "combination-vent", Title: "Trap on a combination drain and vent", Family: "traps"},
 	{ID: "trap-arm-length", Title: "Length of a trap arm", Family: "traps"},
 	{ID: "trap-arm-min-length", Title: "Least length of a trap arm (crown vent)", Family: "traps"},
 	{ID: "trap-arm-fall", Title: "Fall of a trap arm", Family: "traps"},
@@ -37,6 +40,7 @@ var rules = []tables.CheckRule{
 	{ID: "trap-arm-shared", Title: "Drains that share a trap arm", Family: "traps"},
 	{ID: "trap-seal", Title: "Depth of a trap seal", Family: "traps"},
 	{ID: "trap-tail", Title: "Fixture outlet to trap weir", Family: "traps"},
+	{ID: "trap-room", Title: "Room for the trap of a floor drain", Family: "traps"},
 	{ID: "floor-drain-unvented", Title: "Floor drain without a vent", Family: "traps"},
 	{ID: "floor-drain-receptor", Title: "Floor drain that takes indirect waste", Family: "traps"},
 	{ID: "floor-drain-primer", Title: "Trap seal of a floor drain kept wet", Family: "traps"},
@@ -44,6 +48,7 @@ var rules = []tables.CheckRule{
 	{ID: "standpipe-height", Title: "Height of a standpipe", Family: "traps"},
 	{ID: "standpipe-trap-height", Title: "Height of a standpipe's trap", Family: "traps"},
 	{ID: "vent-size", Title: "Size and length of a vent", Family: "vents"},
+	{ID: "vent-join", Title: "Where a vent joins another", Family: "vents"},
 	{ID: "vent-flat-share", Title: "Share of a vent that lies flat", Family: "vents"},
 	{ID: "vent-flat", Title: "Height at which a vent may run flat", Family: "vents"},
 	{ID: "vent-below-floor", Title: "Vent below the floor", Family: "vents"},

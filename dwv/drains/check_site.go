@@ -18,6 +18,7 @@ func (j *judge) site() {
 		if pt.StubUp > 0 {
 			j.stubUp(pt, &open)
 		}
+		j.riserTop(i, pt)
 		if pt.ThroughWall {
 			j.sewerStart(i, pt)
 		}

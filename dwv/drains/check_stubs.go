@@ -39,3 +39,30 @@ func (j *judge) askStubs(open *openStubs) {
 	j.Ask("stub-up", j.layout.Systems[j.system].ID, tables.Designer, j.text("the stubs of %v stand %v above the floor at their lowest, and neither the code nor the job says how high they must", &open.runs, open.lowest),
 		"Agree on a height that the pour and the test caps need, and set it as the job's least.", tables.Citation{})
 }
+
+// stubSlack is how far a stub may be said to stand higher than its riser reaches: joins at
+// other levels than the invert, and pipe cut to the inch, make as much (practice).
+const stubSlack = units.Inch
+
+// riserTop holds the top of a riser, as its length makes it, against the floor and the height
+// at which its stub is said to stand: a riser keyed for another outlet or drain leaves the
+// stub below the floor.
+func (j *judge) riserTop(i int32, pt *Point) {
+	if !pt.Run.Vertical || pt.StubUp == 0 && !(pt.AboveFloor && pt.Fixture != nil) {
+		return
+	}
+	top := j.levels.upper[i] - j.layout.FinishedFloor
+	short := pt.StubUp - top
+	if short <= stubSlack {
+		return
+	}
+	reason := j.text("the riser of %v ends %v below the floor", pt.Run.Length, -top)
+	if top >= 0 {
+		reason = j.text("the riser of %v ends %v above the floor", pt.Run.Length, top)
+	}
+	if pt.StubUp > 0 {
+		reason += j.text(", and the stub is to stand %v above it", pt.StubUp)
+	}
+	j.add(tables.Finding{Rule: "stub-up", Place: pt.ID, Side: "riser", Verdict: tables.Fail, Value: top, Limit: pt.StubUp, Margin: -short, Reason: reason,
+		Fix: j.text("Make the riser %v longer, or say how high the stub stands (stub_up).", short)})
+}

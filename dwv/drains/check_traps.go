@@ -4,6 +4,7 @@ import (
 	"cmp"
 
 	"github.com/trapweir/trapweir/dwv"
+	"github.com/trapweir/trapweir/internal/finding"
 	"github.com/trapweir/trapweir/tables"
 	"github.com/trapweir/trapweir/units"
 )
@@ -77,19 +78,37 @@ func (j *judge) outletAboveWeir(i int32, pt *Point) {
 	if f == nil || stated || pt.AboveFloor || pt.Run.Vertical || !isFloorDrain(f) && f.Kind != "bathtub" && f.Kind != "shower" {
 		return
 	}
-	most, cite, ok := j.length("outlet-to-weir-max")
-	if !ok {
-		return
-	}
 	weir := j.levels.upper[i]
 	if t := pt.Trap; t != nil {
 		weir += cmp.Or(t.Fall, pt.Run.Grade.Over(t.Arm))
 	}
 	tail := j.layout.FinishedFloor - pt.RimBelow - weir
-	if tail <= most {
+	j.trapRoom(pt, tail)
+	most, cite, ok := j.length("outlet-to-weir-max")
+	if !ok || tail <= most {
 		return // the trap may hang higher than the drain lets it: only too low is certain
 	}
 	j.atMost("trap-tail", pt.ID, tail, most, cite, "the drop from the fixture outlet at the floor to the trap weir at its drain", "Lay the drain of the fixture higher, or set the trap under the outlet and vent it there.")
+}
+
+// trapRoom judges whether the body of a floor drain and its trap go in between the rim and the
+// drain, which begins at the weir.
+func (j *judge) trapRoom(pt *Point, room units.Length) {
+	if !isFloorDrain(pt.Fixture) {
+		return
+	}
+	rules, err := j.code.Shelf().Rules("floor-drains")
+	if err != nil {
+		return // a shelf of its own
+	}
+	least, cite, err := tables.RuleValue[units.Length](rules, "rim-to-weir-min")
+	if err != nil || room >= least {
+		return // that it fits is the trade's word, and no finding
+	}
+	finding.AtLeast(j.Judge, "trap-room", pt.ID, room, least, cite, func() finding.Words {
+		return finding.Words{Reason: j.text("from the rim of this floor drain to the weir of its trap is %v; its body and a 2 in trap need %v", room, least),
+			Fix: "Lay its drain deeper, or choose a shallow body with its trap to the maker's figures."}
+	})
 }
 
 // arm judges the way from a trap weir to its vent.
@@ -309,6 +328,7 @@ func (j *judge) unvented(i int32, pt *Point, a *armFigures) {
 		}
 		j.add(v)
 	case pt.Capped: // see future
+	case j.combination(i, pt):
 	default:
 		f := tables.Finding{Rule: "trap-vented", Place: pt.ID, Verdict: tables.Fail, Reason: "the trap reaches " + at + " without meeting a vent of its own", Fix: "Vent the trap."}
 		// The table that gives the way to the vent is where the code asks for one. That a

@@ -1,7 +1,9 @@
 package drains
 
 import (
+	"cmp"
 	"slices"
+	"strings"
 
 	"github.com/trapweir/trapweir/dwv"
 	"github.com/trapweir/trapweir/slope"
@@ -15,7 +17,9 @@ func (j *judge) ventChecks() {
 		return
 	}
 	g := &j.tree.vents
-	end := j.ventLevels()
+	heights := j.sizing.ventHeights(j.levels.upper)
+	end := heights.end
+	j.ventJoins(heights, j.sizing.dryTops())
 	r := j.ventRules()
 	judged := make([]ventKinds, j.tree.len())
 	var stretched []int32
@@ -99,34 +103,6 @@ func (j *judge) ventSize(v int32) {
 	j.sizeAtLeast("vent-size", x.ID, s.Size, s.Required, s.Citation, what, "Enlarge the vent over its whole length, or shorten it.")
 }
 
-// ventLevels returns the elevation at which each vent ends, from its take-off and
-// the rises of its runs; a vent without a take-off starts at the highest of those
-// that join it.
-func (j *judge) ventLevels() (end []units.Length) {
-	g := &j.tree.vents
-	n := len(g.order)
-	start, has := make([]units.Length, n), make([]bool, n)
-	end = make([]units.Length, n)
-	for _, v := range g.order {
-		if f := g.from[v]; f >= 0 {
-			at := j.levels.upper[f]
-			if !j.tree.point(f).Run.Vertical {
-				at += j.sizing.pipe[f].Bore / 2
-			}
-			start[v] = at
-		}
-		at := start[v]
-		for k := range j.layout.Vents[v].Runs {
-			at += rise(&j.layout.Vents[v].Runs[k])
-		}
-		end[v] = at
-		if p := g.parent[v]; p >= 0 && g.from[p] < 0 && (!has[p] || at > start[p]) {
-			start[p], has[p] = at, true
-		}
-	}
-	return end
-}
-
 // rise returns how far a run of vent climbs.
 func rise(r *VentRun) units.Length {
 	if r.Direction == VentUp && r.Rise == 0 {
@@ -144,7 +120,7 @@ func (j *judge) ventWay(v int32, end units.Length, rules *ventRules) {
 	for k := range x.Runs {
 		at -= rise(&x.Runs[k])
 	}
-	rim, rimKnown := j.sizing.vents[v].rim, j.sizing.vents[v].rimKnown
+	rims := &j.sizing.vents[v].rims
 	floor := j.layout.FinishedFloor
 	for k := range x.Runs {
 		r := &x.Runs[k]
@@ -163,8 +139,8 @@ func (j *judge) ventWay(v int32, end units.Length, rules *ventRules) {
 		case r.Direction == VentHorizontal && ok && low < floor:
 			j.add(tables.Finding{Rule: "vent-flat", Place: x.ID, Verdict: tables.Fail, Value: low - floor, Limit: clear, Margin: low - floor - clear,
 				Reason: j.text("a flat run of %v starts %v below the floor", r.Length, floor-low), Fix: "Carry the vent up before it runs flat.", Citation: cite})
-		case r.Direction == VentHorizontal && ok && rimKnown:
-			j.atLeast("vent-flat", x.ID, low-rim, clear, cite, "the height above the highest flood rim at which the vent runs flat", "Carry the vent higher before it runs flat.")
+		case r.Direction == VentHorizontal && ok && rims.known():
+			j.atLeast("vent-flat", x.ID, low-rims.highest, clear, cite, "the height above the highest flood rim at which the vent runs flat", "Carry the vent higher before it runs flat.")
 		case r.Direction == VentHorizontal && ok:
 			j.Ask("vent-flat", x.ID, tables.Designer, j.text("the vent runs flat %v above the floor, and no flood rim is given to hold it against", low-floor), "Give the flood rim of the fixtures it serves.", cite)
 		}
@@ -255,30 +231,61 @@ func (j *judge) section(v int32, judged []ventKinds, rules *ventRules) {
 	}
 }
 
-// wetFixtures asks about what is no bathroom fixture and drains through a wet vent,
-// whose last run of drain is that of node end.
+// The rules by which a code keeps wet vents that lie flat to the fixtures of bathrooms: one
+// that says so, or that counts what they serve in bathroom groups.
+const ruleWetFixtures, ruleWetGroups = "wet-vent-fixtures", "wet-vent-max-groups"
+
+// wetFixtures judges what is no bathroom fixture and drains through a wet vent, whose last
+// run of drain is that of node end: a question where the code says nothing of it.
 func (j *judge) wetFixtures(x *Vent, end int32) {
 	if j.notBathroom == nil {
-		j.notBathroom = make([]string, j.tree.len())
-		for _, i := range j.tree.order {
-			if f := j.tree.point(i).Fixture; f != nil && !inBathroom(f.Kind) {
-				j.notBathroom[i] = firstKind(j.notBathroom[i], f.Kind)
-			}
-			p := j.tree.parent[i]
-			j.notBathroom[p] = firstKind(j.notBathroom[p], j.notBathroom[i])
-		}
+		j.notBathroom = j.strangers(inBathroom)
 	}
-	if kind := j.notBathroom[end]; kind != "" {
-		j.Ask("wet-vent-fixtures", x.ID, tables.Designer, j.text("a fixture of kind %s drains through this wet vent, and is no bathroom fixture", kind), "Lead it into the drain downstream of the wet vent: codes keep wet vents to the fixtures of bathrooms.", tables.Citation{})
+	i := j.notBathroom[end]
+	if i < 0 {
+		return
 	}
+	reason := j.text("%s (%s) drains through this wet vent and is no bathroom fixture", j.id(i), spaced(j.tree.point(i).Fixture.Kind))
+	const fix = "Lead it into the drain downstream of the wet vent, and vent it on its own."
+	rule, ok := j.code.Rule(ruleWetFixtures)
+	if !ok {
+		rule, ok = j.code.Rule(ruleWetGroups)
+	}
+	if !ok {
+		j.Ask("wet-vent-fixtures", x.ID, tables.Authority, reason+"; codes keep wet vents to the fixtures of bathrooms, and this one does not say", fix, tables.Citation{})
+		return
+	}
+	j.add(tables.Finding{Rule: "wet-vent-fixtures", Place: x.ID, Verdict: tables.Fail, Reason: reason + ", as those of a wet vent must be", Fix: fix, Citation: rule.Cite})
 }
 
-// firstKind returns the first of two fixture kinds by name, "" standing for none.
-func firstKind(a, b string) string {
-	if a == "" || b != "" && b < a {
+// spaced is the id of a kind in words.
+func spaced(id string) string { return strings.ReplaceAll(id, "-", " ") }
+
+// strangers finds, by node, a fixture there or upstream of a kind that may not be there, -1
+// for none; of several the first by kind and id.
+func (j *judge) strangers(may func(kind string) bool) []int32 {
+	t := j.tree
+	at := make([]int32, t.len())
+	for i := range at {
+		at[i] = -1
+	}
+	first := func(a, b int32) int32 {
+		if a < 0 || b < 0 {
+			return max(a, b)
+		}
+		x, y := t.point(a), t.point(b)
+		if cmp.Or(strings.Compare(x.Fixture.Kind, y.Fixture.Kind), strings.Compare(x.ID, y.ID)) <= 0 {
+			return a
+		}
 		return b
 	}
-	return a
+	for _, i := range t.order {
+		if f := t.point(i).Fixture; f != nil && !may(f.Kind) {
+			at[i] = first(at[i], i)
+		}
+		at[t.parent[i]] = first(at[t.parent[i]], at[i])
+	}
+	return at
 }
 
 // inBathroom tells the fixtures of a bathroom.

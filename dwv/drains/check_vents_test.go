@@ -74,7 +74,7 @@ func TestVentFindings(t *testing.T) {
 				basin(l, id, "WV", 0)
 				pt(l, id).Fixture = &dwv.Fixture{Kind: map[string]string{"KA": "drinking-fountain", "KB": "lavatory"}[id], Count: 1, Use: dwv.Private}
 			}
-		}, "wet-vent-fixtures", "VW", "ask|wet-vent-fixtures|VW|-|-|-", "of kind drinking-fountain drains"},
+		}, "wet-vent-fixtures", "VW", "fail|wet-vent-fixtures|VW|-|-|-", "KA (drinking fountain) drains"},
 	} {
 		t.Run(strings.ReplaceAll(tt.name, " ", "-"), func(t *testing.T) {
 			l := mustLayout(t, "workshop.json")

@@ -23,7 +23,7 @@ func (j *judge) wetVents() {
 	if use == nil {
 		return
 	}
-	groups, groupsCite, hasGroups := j.number("wet-vent-max-groups", "count")
+	groups, groupsCite, hasGroups := j.number(ruleWetGroups, "count")
 	for v := range use {
 		if use[v].fixtures == 0 {
 			continue

@@ -189,8 +189,8 @@ func (d *drawing) turnsFlat(v int32, at units.Length) string {
 	floor, s := d.layout.FinishedFloor, &d.vents[v]
 	text := "flat at " + d.depth(at-floor)
 	clear, _, err := d.code.RuleLength("vent-rim-clearance")
-	if least, ok := clear.Get(); ok && err == nil && s.rimKnown {
-		text += ", least " + d.depth(s.rim+least-floor)
+	if least, ok := clear.Get(); ok && err == nil && s.rims.known() {
+		text += ", least " + d.depth(s.rims.highest+least-floor)
 	}
 	return text + " above floor"
 }

@@ -11,6 +11,7 @@ import (
 
 	"github.com/trapweir/trapweir/dwv"
 	"github.com/trapweir/trapweir/tables"
+	"github.com/trapweir/trapweir/units"
 )
 
 // jobCase is one line of testdata/jobs/*.jsonl: a layout under a code, and what must and
@@ -22,7 +23,9 @@ type jobCase struct {
 	None []jobFinding  `json:"none,omitempty"` // none may be found
 	Buys []jobMaterial `json:"buys,omitempty"` // rows of the take-off
 	Size []jobSize     `json:"size,omitempty"` // sizes of runs
-	Why  string        `json:"why"`            // the working by hand
+	// Vents are the developed lengths of vents, to the inch, and the sizes that they need.
+	Vents []jobVent `json:"vents,omitempty"`
+	Why   string    `json:"why"` // the working by hand
 }
 
 // jobFinding describes a finding; what is empty is not looked at. Verdict may name
@@ -48,6 +51,14 @@ type jobSize struct {
 	Run  string `json:"run"`
 	Is   string `json:"is"`
 	Need string `json:"need,omitempty"` // what the code requires, if that is another
+	Load string `json:"load,omitempty"` // what it carries
+}
+
+// jobVent is what a vent comes to; what is empty is not looked at.
+type jobVent struct {
+	Vent   string `json:"vent"`
+	Length string `json:"length,omitempty"`
+	Needs  string `json:"needs,omitempty"`
 }
 
 // TestJobs runs whole small jobs: at a limit, a step past it, and under a code that does
@@ -97,13 +108,36 @@ func (c *jobCase) run(t *testing.T) {
 		if need == "" {
 			need = want.Is
 		}
+		if want.Load != "" && r.Load.String() != want.Load {
+			t.Errorf("%s carries %v, want %s (%s)", want.Run, r.Load, want.Load, c.Why)
+		}
 		if !ok || dwv.FormatSize(r.Size) != want.Is || dwv.FormatSize(r.Required) != need {
 			t.Errorf("%s is %s and needs %s, want %+v", want.Run, dwv.FormatSize(r.Size), dwv.FormatSize(r.Required),
 				want)
 		}
 	}
+	for _, want := range c.Vents {
+		want.held(t, s, c.Why)
+	}
 	if len(c.Buys) > 0 {
 		c.buys(t, s)
+	}
+}
+
+// held holds a vent against what it must come to.
+func (w jobVent) held(t *testing.T, s *Sizing, why string) {
+	t.Helper()
+	v, ok := s.Vent(w.Vent)
+	off := units.Length(0)
+	if w.Length != "" {
+		want, err := units.Parse[units.Length](w.Length)
+		if err != nil {
+			t.Fatal(err)
+		}
+		off = max(v.Length-want, want-v.Length)
+	}
+	if !ok || off > in/2 || w.Needs != "" && dwv.FormatSize(v.Required) != w.Needs {
+		t.Errorf("%s is %v long and needs %s, want %+v (%s)", w.Vent, v.Length, dwv.FormatSize(v.Required), w, why)
 	}
 }
 

@@ -196,10 +196,17 @@ type Vent struct {
 	From     string       `json:"from,omitzero"`             // point of take-off
 	Through  string       `json:"through,omitzero"`          // last point of the drain that vents wet, by circuit, or in common
 	To       string       `json:"to,omitzero"`               // vent, or point at the top of a stack, that it joins
+	At       *VentJoin    `json:"at,omitempty"`              // where along the vent To it joins; absent: as high as its runs end
 	Terminal *Terminal    `json:"terminal,omitempty"`        // it ends in the open air
 	Size     units.Length `json:"size,omitzero" read:"size"` // as drawn; absent: size it
 	Material string       `json:"material,omitzero"`
 	Runs     []VentRun    `json:"runs" item:"run"` // from the take-off on
+}
+
+// VentJoin says where one vent joins another: by its height or by its station.
+type VentJoin struct {
+	Height  units.Length `json:"height,omitzero"`  // above the finished floor
+	Station units.Length `json:"station,omitzero"` // developed length along the vent joined, from where that starts
 }
 
 // Terminal is the open end of a vent.

@@ -24,7 +24,7 @@ func fullData(t *testing.T) *Data {
 	p.Fixture, p.Trap, p.Cleanout, p.Interceptor, p.At = &dwv.Fixture{}, &Trap{}, &Cleanout{}, &Interceptor{}, &Position{}
 	p.Receptor, p.Run.Fittings = &Receptor{Indirect: []dwv.Fixture{{}}}, []string{"quarter-bend"}
 	full.Vents = full.Vents[:1]
-	full.Vents[0].Terminal, full.Vents[0].Runs = &Terminal{}, []VentRun{{}}
+	full.Vents[0].Terminal, full.Vents[0].At, full.Vents[0].Runs = &Terminal{}, &VentJoin{}, []VentRun{{}}
 	full.Footings = []Footing{{}}
 	full.Systems, sys.Points = full.Systems[:1], sys.Points[:1]
 	return full

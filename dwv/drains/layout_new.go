@@ -143,6 +143,7 @@ func (l *Data) clone() *Data {
 	c.Vents = slices.Clone(l.Vents)
 	for v := range c.Vents {
 		c.Vents[v].Terminal = cloneOf(c.Vents[v].Terminal)
+		c.Vents[v].At = cloneOf(c.Vents[v].At)
 		c.Vents[v].Runs = slices.Clone(c.Vents[v].Runs)
 	}
 	return &c

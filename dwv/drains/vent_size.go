@@ -17,7 +17,7 @@ type VentSize struct {
 	Fixtures  int              `json:"fixtures"`         // its own, without those of the vents that join it
 	Closets   int              `json:"closets,omitzero"` // with those of the vents that join it
 	Drain     units.Length     `json:"drain"`            // the largest drain it serves, as required were none drawn
-	Length    units.Length     `json:"length"`           // developed, from the farthest take-off to where it ends
+	Length    units.Length     `json:"length"`           // developed, from the farthest take-off to where the code ends the measure: the air, or a stack vent or vent stack
 	Flat      units.Length     `json:"flat"`             // of its own runs that are not risers
 	Size      units.Length     `json:"size"`             // as drawn, or else as required
 	Drawn     bool             `json:"drawn,omitzero"`
@@ -26,9 +26,8 @@ type VentSize struct {
 	MaxLength units.Length     `json:"max_length,omitzero"` // greatest developed length of Required; zero: the code gives none
 	Citation  tables.Citation  `json:"citation,omitzero"`
 	Err       error            `json:"-"` // why the code cannot size it
-	rim       units.Length     // highest flood rim of what it serves, above the finished floor's datum
-	rimKnown  bool
-	short     string // a point it serves whose load the code does not give
+	rims      floodRims        // of what it serves
+	short     string           // a point it serves whose load the code does not give
 }
 
 // Vents returns the size of each vent, in input order.
@@ -53,6 +52,45 @@ func (s *Sizing) Vent(id string) (VentSize, bool) {
 }
 
 var errNoDrain = errors.New("it serves no drain")
+
+// floodRims are the flood rims of what a vent serves.
+type floodRims struct {
+	highest units.Length // elevation of the highest that is given
+	stated  bool         // some fixture has one that is given
+	floor   bool         // some floor drain has its own, where it stands
+	missing bool         // some fixture has none
+}
+
+// add takes in the rims of something more.
+func (r *floodRims) add(more floodRims) {
+	if more.stated || more.floor {
+		if !r.stated && !r.floor || more.highest > r.highest {
+			r.highest = more.highest
+		}
+	}
+	r.stated, r.floor, r.missing = r.stated || more.stated, r.floor || more.floor, r.missing || more.missing
+}
+
+// known tells whether the highest is one to judge by: floor drains alone do not speak for
+// fixtures whose rim is not given.
+func (r *floodRims) known() bool { return r.stated || r.floor && !r.missing }
+
+// rimsAt is the flood rim of what stands at a point: as given, that of a standpipe by its
+// heights, and that of a floor drain by where it lies.
+func rimsAt(l *Data, pt *Point) floodRims {
+	floor := l.FinishedFloor
+	switch r := pt.Receptor; {
+	case pt.FloodRim > 0:
+		return floodRims{highest: floor + pt.FloodRim, stated: true}
+	case pt.Fixture == nil:
+		return floodRims{}
+	case r != nil && r.Standpipe > 0 && r.TrapAboveFloor > 0:
+		return floodRims{highest: floor + r.TrapAboveFloor + r.Standpipe, stated: true}
+	case isFloorDrain(pt.Fixture) && !pt.AboveFloor:
+		return floodRims{highest: floor - pt.RimBelow, floor: true}
+	}
+	return floodRims{missing: true}
+}
 
 // sizeVents gives each trap to the vent its arm reaches first, gathers the loads down
 // the vents, and sizes each by load and developed length.
@@ -80,14 +118,10 @@ func (s *Sizing) sizeVents() {
 		if s.unrated[i] != nil && (v.short == "" || pt.ID < v.short) {
 			v.short = pt.ID
 		}
-		if rim := pt.FloodRim; rim > 0 && (!v.rimKnown || l.FinishedFloor+rim > v.rim) {
-			v.rim, v.rimKnown = l.FinishedFloor+rim, true
-		}
+		v.rims.add(rimsAt(l, pt))
 	}
-	upstream := make([]units.Length, len(l.Vents))
 	for _, i := range g.order {
 		v := &s.vents[i]
-		upstream[i] += g.length[i]
 		p := g.parent[i]
 		if p < 0 {
 			continue
@@ -99,20 +133,32 @@ func (s *Sizing) sizeVents() {
 		if v.short != "" && (up.short == "" || v.short < up.short) {
 			up.short = v.short
 		}
-		if v.rimKnown && (!up.rimKnown || v.rim > up.rim) {
-			up.rim, up.rimKnown = v.rim, true
-		}
-		// upstream holds what joins until the vent's own length is added.
-		upstream[p] = max(upstream[p], upstream[i])
+		up.rims.add(v.rims)
 	}
 	tops := s.dryTops()
-	onward := make([]units.Length, len(l.Vents))
+	to, _ := s.code.Rule(ruleVentLengthTo)
+	w := s.developed(to.String() == "stack")
 	for k := len(g.order) - 1; k >= 0; k-- {
 		i := g.order[k]
-		if p := g.parent[i]; p >= 0 {
-			onward[i] = onward[p] + g.length[p]
+		s.sizeVent(i, w.upstream[i]+w.onward[i], tops)
+		if w.onward[i] < w.toAir[i] {
+			s.hangsOnEnd(i, w.toAir[i]-w.onward[i], to.Cite)
 		}
-		s.sizeVent(i, upstream[i]+onward[i], tops)
+	}
+}
+
+// hangsOnEnd has the size of a vent cite the rule that ends its measure short of the air, if
+// it would be another, or none, with the way that is left out.
+func (s *Sizing) hangsOnEnd(i int32, more units.Length, cite tables.Citation) {
+	v := &s.vents[i]
+	if v.Err != nil {
+		return
+	}
+	far := *v
+	far.Length += more
+	s.askVent(&far, isStackVent(&s.layout.Vents[i]))
+	if far.Err != nil || far.Required != v.Required {
+		v.Citation = weakestOf(v.Citation, cite)
 	}
 }
 
@@ -159,7 +205,7 @@ func (s *Sizing) carryDown(from, foot int32, v *VentSize) {
 
 // ownLoad returns what the point of a node adds to its run.
 func (s *Sizing) ownLoad(i int32) dwv.FixtureUnits {
-	own := s.load[i]
+	own := s.load[i] + s.grouped[i]
 	for k := s.tree.first[i]; k >= 0; k = s.tree.next[k] {
 		own -= s.load[k]
 	}
@@ -184,7 +230,7 @@ func (s *Sizing) sizeVent(i int32, length units.Length, tops dryTops) {
 		}
 	}
 	from := s.tree.vents.from[i]
-	stack := x.Kind == VentStackVent || x.Kind == VentStack
+	stack := isStackVent(x)
 	top := from
 	if x.Kind == VentStackVent && from >= 0 {
 		v.Length += tops.length[from]

@@ -101,6 +101,9 @@ func (g *ventGraph) plant(l *Data, t *tree, src *source, c *checker) {
 				c.fault(jv, at, "to", because(ErrReference, "no vent or stack %q", v.To))
 			}
 		}
+		if v.At != nil {
+			c.ventJoin(l, i, g)
+		}
 		if t := v.Terminal; t != nil {
 			c.length(jv, at, "terminal.above_roof", t.AboveRoof)
 		}
@@ -115,6 +118,25 @@ func (g *ventGraph) plant(l *Data, t *tree, src *source, c *checker) {
 		first := int(cycles[0][0])
 		c.fault(src.vent(first), ventItem(&l.Vents[first], first), "to",
 			fmt.Errorf("%w: the vents that join it never reach the open air", ErrCycle))
+	}
+}
+
+// ventJoin checks what a vent says of where it joins another.
+func (c *checker) ventJoin(l *Data, i int, g *ventGraph) {
+	v := &l.Vents[i]
+	jv, at := c.src.vent(i), ventItem(v, i)
+	c.length(jv, at, "at.height", v.At.Height)
+	c.length(jv, at, "at.station", v.At.Station)
+	p := g.parent[i]
+	switch {
+	case v.At.Height != 0 && v.At.Station != 0:
+		c.fault(jv, at, "at", because(ErrChoice, "name a height or a station, not both"))
+	case v.At.Height == 0 && v.At.Station == 0:
+		c.missing(jv, at, "at", ": name a height above the floor or a station along the vent joined")
+	case p < 0:
+		c.fault(jv, at, "at", because(ErrChoice, "only a vent that joins another vent has a place on it"))
+	case v.At.Station > g.length[p]:
+		c.fault(jv, at, "at.station", because(units.ErrRange, "vent %q is %v long", v.To, g.length[p]))
 	}
 }
 

@@ -150,6 +150,6 @@ func codeSets(shelf *tables.Shelf) ([]aSet, error) {
 var notACode = map[string]bool{
 	"comparison": true, "devices": true, "fittings": true, "friction": true, "hot-water": true, "materials": true,
 	"pipes":     true,
-	"roughness": true, "sleeves": true, "water": true, "peak-demand-2017": true,
+	"roughness": true, "floor-drains": true, "sleeves": true, "water": true, "peak-demand-2017": true,
 	"hunter": true, "austria-drainage": true,
 }
