@@ -234,7 +234,7 @@ func (r *Report) bookFront(p *page, list []*question) {
 
 func (r *Report) notJudgedBrief(p *page) {
 	if len(r.unjudged) > 0 {
-		p.paragraph("Not judged under "+r.shortName+": ", "  ", families(r.unjudged)+".")
+		p.paragraph("Not judged under "+r.shortName+": ", "  ", "some rules about "+families(r.unjudged)+"; each is named at the end.")
 	}
 }
 

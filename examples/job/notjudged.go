@@ -80,7 +80,7 @@ func (r *Report) printNotJudged(p *page) {
 	if len(r.unjudged) == 0 {
 		return
 	}
-	p.section("Not judged under " + r.shortName)
+	p.section("Rules of " + r.shortName + " that are not judged here")
 	for _, u := range r.unjudged {
 		p.paragraph("  - ", "    ", fmt.Sprintf("%s: %s", u.family, strings.ReplaceAll(strings.Join(u.rows, ", "), "-", " ")))
 	}
