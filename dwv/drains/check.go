@@ -181,14 +181,18 @@ type nominal units.Length
 
 func (n nominal) String() string { return units.Length(n).String() }
 
-// atMost adds the finding of a length that may not exceed a limit.
-func (j *judge) atMost(rule, place string, value, limit units.Length, c tables.Citation, what, remedy string) {
-	j.compare(rule, place, value, limit, limit-value, c, what, "at most", remedy)
+// atMost judges a length that may not exceed a limit.
+func (j *judge) atMost(rule, place string, value, limit units.Length, c tables.Citation, what, fix string) {
+	finding.AtMost(j.Judge, rule, place, value, limit, c, func() finding.Words {
+		return finding.Words{Reason: j.text("%s is %v, and must be at most %v", what, value, limit), Fix: fix}
+	})
 }
 
-// atLeast adds the finding of a length that may not fall short of a limit.
-func (j *judge) atLeast(rule, place string, value, limit units.Length, c tables.Citation, what, remedy string) {
-	j.compare(rule, place, value, limit, value-limit, c, what, "at least", remedy)
+// atLeast judges a length that may not fall short of a limit.
+func (j *judge) atLeast(rule, place string, value, limit units.Length, c tables.Citation, what, fix string) {
+	finding.AtLeast(j.Judge, rule, place, value, limit, c, func() finding.Words {
+		return finding.Words{Reason: j.text("%s is %v, and must be at least %v", what, value, limit), Fix: fix}
+	})
 }
 
 // oneSize tells whether two different sizes are near enough to be two names of one,
@@ -207,46 +211,16 @@ func named(f *tables.Finding, a, b units.Length) {
 }
 
 // sizeAtLeast is atLeast for nominal sizes.
-func (j *judge) sizeAtLeast(rule, place string, value, limit units.Length, c tables.Citation, what, remedy string) {
-	if j.quiet(value-limit, c) {
-		return // before anything is made
+func (j *judge) sizeAtLeast(rule, place string, value, limit units.Length, c tables.Citation, what, fix string) {
+	words := func() finding.Words {
+		return finding.Words{Reason: j.text("%s is %v, and must be at least %v", what, nominal(value), nominal(limit)), Fix: fix}
 	}
-	if value >= limit && j.brief(c) {
-		passed(j.Tally(), rule, place, value, limit, value-limit, float64(value-limit), c)
+	if value >= limit || !oneSize(value, limit) {
+		finding.AtLeast(j.Judge, rule, place, value, limit, c, words)
 		return
 	}
-	what = j.text("%s is %v, and must be at least %v", what, nominal(value), nominal(limit))
-	f := tables.Finding{Rule: rule, Place: place, Value: value, Limit: limit, Margin: value - limit, Reason: what, Fix: remedy, Citation: c}
-	if value < limit {
-		f.Verdict = tables.Fail
-		named(&f, value, limit)
-	}
-	j.judged(f, value-limit)
-}
-
-func (j *judge) compare(rule, place string, value, limit, margin units.Length, c tables.Citation, what, bound, remedy string) {
-	if j.quiet(margin, c) {
-		return
-	}
-	if margin >= 0 && j.brief(c) {
-		passed(j.Tally(), rule, place, value, limit, margin, float64(margin), c)
-		return
-	}
-	what = j.text("%s is %v, and must be %s %v", what, value, bound, limit)
-	j.judged(tables.Finding{Rule: rule, Place: place, Value: value, Limit: limit, Margin: margin, Reason: what, Fix: remedy, Citation: c}, margin)
-}
-
-// judged adds the finding of a length set against a limit: a fail where the margin is
-// negative, if it has no verdict yet. A pass has no remedy.
-func (j *judge) judged(f tables.Finding, margin units.Length) {
-	switch {
-	case margin < 0:
-		f.Verdict = max(f.Verdict, tables.Fail)
-	case j.skips(f.Citation):
-		return
-	default:
-		f.Verdict, f.Fix = tables.Pass, ""
-	}
+	f := tables.Finding{Rule: rule, Place: place, Verdict: tables.Fail, Value: value, Limit: limit, Margin: value - limit, Reason: words().Reason, Citation: c}
+	named(&f, value, limit)
 	j.add(f)
 }
 

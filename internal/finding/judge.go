@@ -38,6 +38,9 @@ func New(rules []tables.CheckRule, opt Options) *Judge {
 	if opt.Tally != nil {
 		*opt.Tally = tables.Tally{}
 	}
+	if opt.ProblemsOnly {
+		j.opt.Tally = nil // emptied, and nothing is counted
+	}
 	return j
 }
 
