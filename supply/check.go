@@ -74,6 +74,9 @@ func (a *Analysis) Check(opt CheckOptions) ([]tables.Finding, error) {
 	k.demandsBeside()
 	k.lossesNotCounted()
 	k.standings()
+	if err := k.droppedRows(); err != nil {
+		return nil, err
+	}
 	return k.Findings(), nil
 }
 

@@ -137,6 +137,15 @@ func (p printer) pipe(f *supply.PipeFamily, size units.Length) Quantity {
 	return p.size(size)
 }
 
+// pipeSize is a size of water pipe as a quantity: of pipe named by its outside diameter
+// the millimetres.
+func (p printer) pipeSize(f *supply.PipeFamily, size units.Length) string {
+	if name := p.pipe(f, size); f == nil || name == p.size(size) {
+		return name
+	}
+	return strconv.FormatFloat(size.Millimetres(), 'f', -1, 64) + " mm"
+}
+
 // bore is the inside of a sleeve: inches, or millimetres.
 func (p printer) bore(l units.Length) Quantity {
 	if l%(units.Inch/8) != 0 && l%units.Millimetre == 0 {

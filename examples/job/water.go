@@ -61,6 +61,7 @@ type WaterRow struct {
 	Flow     Quantity `json:"flow"`
 	Pipe     string   `json:"pipe"`
 	Size     Quantity `json:"size"`
+	Bought   string   `json:"bought_as,omitempty"` // pipe in millimetres, such as 22 x 1.0 mm
 	Velocity Quantity `json:"velocity"`
 	Loss     Quantity `json:"loss"` // friction, fittings and device; height apart
 	Out      Quantity `json:"pressure"`
@@ -97,7 +98,7 @@ func waterSchedule(w *waterJudged, p printer) (*WaterSection, error) {
 		r, pt := &a.Runs[i], l.Point(i)
 		row := WaterRow{
 			Point: pt.ID, From: pt.From, Line: l.Service(i).String(), Length: p.run(r.Length),
-			Load: Quantity(r.Load.String()), System: r.System.String(), Flow: p.flow(r.Flow), Size: p.pipe(r.Pipe, r.Size),
+			Load: Quantity(r.Load.String()), System: r.System.String(), Flow: p.flow(r.Flow), Size: p.pipeSize(r.Pipe, r.Size),
 			Velocity: p.velocity(r.Velocity), Loss: p.pressure(r.Friction + r.Fittings + r.Device), Out: p.pressure(r.Out),
 			Why: w.sizing.Basis[i].String(), Source: w.sizing.Citation[i].String(), Demand: r.Demand.String(),
 		}
@@ -111,6 +112,7 @@ func waterSchedule(w *waterJudged, p printer) (*WaterSection, error) {
 		}
 		if r.Pipe != nil {
 			row.Pipe = r.Pipe.ID()
+			row.Bought, _ = r.Pipe.MetricName(r.Size)
 		}
 		s.Runs = append(s.Runs, row)
 	}

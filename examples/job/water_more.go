@@ -1,6 +1,7 @@
 package job
 
 import (
+	"cmp"
 	"errors"
 	"fmt"
 	"strings"
@@ -179,7 +180,7 @@ func (r *Report) printWater(p *page) {
 	p.printf("  %s residual at the street.\n\n", w.Street)
 	g := grid{head: []string{"to", "from", "line", ">length", ">load", "by", ">flow", "pipe", ">size", ">velocity", ">loss", ">left", "decided by"}}
 	for _, x := range w.Runs {
-		g.add(x.Point, x.From, x.Line, string(x.Length), string(x.Load), x.System, string(x.Flow), x.Pipe, string(x.Size), string(x.Velocity), string(x.Loss), string(x.Out), inTrade(x.Why))
+		g.add(x.Point, x.From, x.Line, string(x.Length), string(x.Load), x.System, string(x.Flow), x.Pipe, cmp.Or(x.Bought, string(x.Size)), string(x.Velocity), string(x.Loss), string(x.Out), inTrade(x.Why))
 	}
 	p.grid(g)
 	p.printf("\n")
