@@ -17,6 +17,10 @@ func (k *checker) loadsNotGiven() {
 	for i := range items {
 		it := &items[i]
 		if it.loadErr == nil {
+			if l.data.Fixtures[i].Load != "" {
+				k.Add(tables.Finding{Rule: "load-not-given", Place: l.data.Fixtures[i].ID, Verdict: tables.Pass,
+					Value: plainText(it.Each.Total.In(k.Code.unit)), Reason: "The load is the layout's own, and not the code's."})
+			}
 			continue
 		}
 		f := tables.Finding{Rule: "load-not-given", Place: l.data.Fixtures[i].ID, Verdict: tables.Ask, SettledBy: tables.Designer}
@@ -25,6 +29,11 @@ func (k *checker) loadsNotGiven() {
 			f.Value = plainText(it.Each.Total.In(k.Code.unit))
 			f.Reason = k.Text("The code tells apart what the layout leaves open (%v); the greatest load is taken.", it.loadErr)
 			f.Fix = "State which it is."
+			f.Citation = it.Citation
+		case !it.own:
+			f.Value = plainText(it.Each.Total.In(k.Code.unit))
+			f.Reason = k.Text("%v: the load that the code lists is taken.", it.loadErr)
+			f.Remedy = "State the load in the code's unit."
 			f.Citation = it.Citation
 		case it.outlet > 0:
 			f.Value = k.trade.flow(it.outlet * units.Flow(it.Count))

@@ -104,11 +104,21 @@ func (l *Layout) items(c *Code) ([]item, error) {
 			}
 			cache[key] = a
 		}
+		stated := l.statedLoad(i, c)
+		if a.err != nil && (stated.loadErr != nil || stated.Each.Total > 0) {
+			a.err = nil
+		}
 		if a.err != nil {
 			errs = append(errs, fmt.Errorf("fixture %q: %w", f.ID, a.err))
 			continue
 		}
 		out[i] = a.item
+		if stated.loadErr != nil {
+			out[i].loadErr, out[i].own = stated.loadErr, out[i].Each.Total == 0 && out[i].ladder < 0
+		} else if stated.Each.Total > 0 {
+			out[i].FixtureLoad, out[i].loadErr, out[i].own = stated.FixtureLoad, nil, false
+			a.ladder = -1
+		}
 		out[i].Fixture = f.Fixture
 		if c.peak != nil && !a.own {
 			out[i].outlet, out[i].flowErr = flowOf(max(a.Each.Cold, a.Each.Hot)), nil

@@ -170,8 +170,13 @@ type LayoutFixture struct {
 	// LoadAs is the fixture whose load this one takes, where the code lists none
 	// like it; codes leave that choice to the engineer.
 	LoadAs string `json:"load_as,omitzero"`
-	Cold   string `json:"cold,omitzero"`
-	Hot    string `json:"hot,omitzero"`
+	// Load is what one puts on the line that feeds all of it, with the unit of the code,
+	// such as "3 wsfu" or "2 lu", in place of what the code lists: for a fixture that no
+	// table has. Under a code that counts in another unit it plays no part, and a check
+	// asks.
+	Load string `json:"load,omitzero"`
+	Cold string `json:"cold,omitzero"`
+	Hot  string `json:"hot,omitzero"`
 	// Flow and Pressure are the maker's figures, used in place of the code's.
 	Flow     units.Flow     `json:"flow,omitzero"`
 	Pressure units.Pressure `json:"pressure,omitzero"`

@@ -490,6 +490,11 @@ func (l *Layout) attach(fault faulter) {
 		if !(f.Pressure >= 0 && f.Pressure <= maxPressure) {
 			bad("pressure", fmt.Errorf("%w: %v", ErrQuery, f.Pressure))
 		}
+		if f.Load != "" {
+			if _, _, err := parseLoad(f.Load); err != nil {
+				bad("load", err)
+			}
+		}
 		if u := f.UsageUnit; u != "" {
 			if together[u]++; together[u] == maxUsageUnit+1 {
 				bad("usage_unit", fmt.Errorf("%w: %q has more than %d fixtures; it is a room of one household", ErrQuery, fixture.Shorten(u), maxUsageUnit))

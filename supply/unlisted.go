@@ -2,9 +2,12 @@ package supply
 
 import (
 	"errors"
+	"fmt"
 	"math"
 	"slices"
+	"strings"
 
+	"github.com/trapweir/trapweir/internal/fixture"
 	"github.com/trapweir/trapweir/units"
 )
 
@@ -37,6 +40,45 @@ func (c *Code) answersWithout(f *Fixture, it *item, err error) bool {
 	}
 	it.own = true
 	return errors.Is(err, ErrNotInCode) && c.knows(f.Kind)
+}
+
+// statedLoad is the load of one fixture as the layout states it, in the unit of the code;
+// with an error if the code counts in another, and empty if the layout states none.
+func (l *Layout) statedLoad(i int, c *Code) (it item) {
+	f := &l.data.Fixtures[i]
+	if f.Load == "" {
+		return it
+	}
+	load, unit, err := parseLoad(f.Load)
+	if err == nil && unit != c.unit {
+		err = fmt.Errorf("%w: the layout states %s, and the code counts %s", ErrNotInCode, f.Load, c.unit)
+	}
+	if err != nil {
+		it.loadErr = err
+		return it
+	}
+	it.ladder, it.ports = -1, "both"
+	it.Each = Load{Cold: load, Hot: load, Total: load}
+	if c.share > 0 {
+		it.Each.Cold, it.Each.Hot = load.share(c.share), load.share(c.share)
+	}
+	switch {
+	case l.hot[i] < 0:
+		it.Each.Cold, it.Each.Hot, it.ports = load, 0, "cold"
+	case l.cold[i] < 0:
+		it.Each.Cold, it.Each.Hot, it.ports = 0, load, "hot"
+	}
+	return it
+}
+
+// parseLoad reads a load with its unit, wsfu or lu, above zero.
+func parseLoad(s string) (load FixtureUnits, unit string, err error) {
+	load, err = ParseFixtureUnits(s)
+	_, unit, _ = strings.Cut(strings.TrimSpace(s), " ")
+	if unit = strings.TrimSpace(unit); err == nil && (load <= 0 || unit != "wsfu" && unit != "lu") {
+		err = fmt.Errorf("%w: %q: a load has its unit, such as 3 wsfu or 2 lu", ErrFixtureUnits, fixture.Shorten(s))
+	}
+	return load, unit, err
 }
 
 // knows reports whether a fixture is a word of this code or of another on the shelf.
