@@ -33,7 +33,7 @@ func (k *checker) loadsNotGiven() {
 		case !it.own:
 			f.Value = plainText(it.Each.Total.In(k.Code.unit))
 			f.Reason = k.Text("%v: the load that the code lists is taken.", it.loadErr)
-			f.Remedy = "State the load in the code's unit."
+			f.Fix = "State the load in the code's unit."
 			f.Citation = it.Citation
 		case it.outlet > 0:
 			f.Value = k.trade.flow(it.outlet * units.Flow(it.Count))

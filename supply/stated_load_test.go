@@ -12,7 +12,7 @@ import (
 // unit of the code; in another unit its flow counts whole and a question says so. A load
 // without a unit is refused, and so is an unknown fixture without a load.
 func TestStatedLoad(t *testing.T) {
-	layout := func(kind, load string) LayoutData {
+	layout := func(kind, load string) Data {
 		d := closets(60, []Point{{ID: "A", From: "main", Length: units.Foot}}, nil, nil)
 		d.Building = "residential"
 		d.Fixtures = []LayoutFixture{{ID: "X", Cold: "A", Load: load, Flow: 2 * units.USGallonPerMinute, Fixture: Fixture{Kind: kind, Count: 3, Use: Public}}}
@@ -43,11 +43,11 @@ func TestStatedLoad(t *testing.T) {
 		}
 	}
 	for _, load := range []string{"2.5", "2.5 dfu", "-1 wsfu", "0 wsfu", "0.2 L/s", "wsfu"} {
-		if _, err := NewLayout(layout("lavatory", load)); err == nil || !strings.Contains(err.Error(), "load") {
+		if _, err := New(layout("lavatory", load)); err == nil || !strings.Contains(err.Error(), "load") {
 			t.Errorf("%q: %v", load, err)
 		}
 	}
-	l, err := NewLayout(layout("steam-table", ""))
+	l, err := New(layout("steam-table", ""))
 	if err != nil {
 		t.Fatal(err)
 	}

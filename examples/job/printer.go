@@ -139,11 +139,11 @@ func (p printer) pipe(f *supply.PipeFamily, size units.Length) Quantity {
 
 // pipeSize is a size of water pipe as a quantity: of pipe named by its outside diameter
 // the millimetres.
-func (p printer) pipeSize(f *supply.PipeFamily, size units.Length) string {
+func (p printer) pipeSize(f *supply.PipeFamily, size units.Length) Quantity {
 	if name := p.pipe(f, size); f == nil || name == p.size(size) {
 		return name
 	}
-	return strconv.FormatFloat(size.Millimetres(), 'f', -1, 64) + " mm"
+	return Quantity(strconv.FormatFloat(size.Millimetres(), 'f', -1, 64) + " mm")
 }
 
 // bore is the inside of a sleeve: inches, or millimetres.

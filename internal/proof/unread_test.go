@@ -66,7 +66,8 @@ func newReadByCode(t *testing.T) readByCode {
 			if d != nil && d.IsDir() && dir+"/"+name == "../../examples/tables" {
 				return fs.SkipDir // it prints every table
 			}
-			if err != nil || d.IsDir() || !strings.HasSuffix(name, ".go") || strings.HasSuffix(name, "_test.go") {
+			if err != nil || d.IsDir() || !strings.HasSuffix(name, ".go") || strings.HasSuffix(name, "_test.go") ||
+				dir == "../../supply" && name == "check_dropped.go" { // it names what checks rest on, and reads none
 				return err
 			}
 			source, err := os.ReadFile(dir + "/" + name)
