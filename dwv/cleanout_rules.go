@@ -48,7 +48,8 @@ func (c *Code) CleanoutSize(pipe units.Length) (units.Length, tables.Citation, e
 	if len(sizes) == 0 {
 		return 0, tables.Citation{}, c.fault("cleanout", "", ErrNotInCode, "no table cleanout-size")
 	}
-	return 0, tables.Citation{}, c.fault("cleanout", "size", ErrOutsideTable, "no row for %s; the table has %s", FormatSize(pipe), listSizes(sizes))
+	return 0, tables.Citation{}, c.fault("cleanout", "size", ErrOutsideTable, "no row for %s; the table has %s",
+		FormatSize(pipe), listSizes(sizes))
 }
 
 // spacingRow is the spacing of cleanouts from a size up.
@@ -92,14 +93,16 @@ func (c *Code) CleanoutSpacing(part Part, size units.Length) (units.Length, tabl
 	if r, ok := c.lengths["cleanout-spacing"]; ok && r.cell.Kind == tables.Value {
 		return r.cell.Value, r.cite, nil
 	}
-	return 0, tables.Citation{}, c.fault("cleanout", "size", ErrNotInCode, "no spacing of cleanouts along %s", FormatSize(size))
+	return 0, tables.Citation{}, c.fault("cleanout", "size", ErrNotInCode, "no spacing of cleanouts along %s",
+		FormatSize(size))
 }
 
 // CleanoutClearance returns the clear space in front of a cleanout of a pipe of a
 // size.
 func (c *Code) CleanoutClearance(pipe units.Length) (units.Length, tables.Citation, error) {
 	id := "cleanout-clearance-small"
-	if from, _, err := c.RuleLength("cleanout-clearance-large-from"); err == nil && from.Kind == tables.Value && pipe >= from.Value {
+	if from, _, err := c.RuleLength("cleanout-clearance-large-from"); err == nil && from.Kind == tables.Value &&
+		pipe >= from.Value {
 		id = "cleanout-clearance-large"
 	}
 	cell, cite, err := c.RuleLength(id)

@@ -90,16 +90,19 @@ func LoadCode(shelf *tables.Shelf, id string) (*Code, error) {
 	}
 	for _, load := range []func(*tables.Shelf) error{
 		c.loadTrapLoads, c.loadFixtures, c.loadFlows, c.loadSizes, c.loadNominal, c.loadClosets,
-		c.loadMinGrades, c.loadArms, c.loadStackLengths, c.loadVents, c.loadSized, c.loadCleanouts, c.loadSpacing, c.loadTurns, c.loadPipes,
+		c.loadMinGrades, c.loadArms, c.loadStackLengths, c.loadVents, c.loadSized, c.loadCleanouts, c.loadSpacing,
+		c.loadTurns, c.loadPipes,
 	} {
 		note(load(shelf))
 	}
 	if err := errors.Join(errs...); err != nil {
 		return nil, fmt.Errorf("code %q: %w", id, err)
 	}
-	if len(c.kinds) == 0 && !c.parts[Drain].any() && !c.parts[Branch].any() && len(c.arms) == 0 && len(c.vents.any) == 0 && len(c.vents.byDrain) == 0 {
+	if len(c.kinds) == 0 && !c.parts[Drain].any() && !c.parts[Branch].any() && len(c.arms) == 0 &&
+		len(c.vents.any) == 0 && len(c.vents.byDrain) == 0 {
 		sets := setsWithFixtures(shelf)
-		return nil, fmt.Errorf("code %q: %w: %sthe shelf has no fixtures, pipe sizes, trap arms or vents for it; it has %s",
+		return nil, fmt.Errorf("code %q: %w: %sthe shelf has no fixtures, pipe sizes, trap arms or vents for it; it "+
+			"has %s",
 			fixture.Shorten(id), tables.ErrNotFound, visible.Meant(id, sets), strings.Join(sets, ", "))
 	}
 	return c, nil
@@ -216,7 +219,8 @@ func (c *Code) loadRules() error {
 			c.lengths[r.ID] = l
 		}
 	}
-	c.belowGround, c.ventMin, c.ventLong = c.lengths[ruleBelowGroundMin], c.lengths[ruleVentMinSize], c.lengths[ruleVentLong]
+	c.belowGround, c.ventMin, c.ventLong = c.lengths[ruleBelowGroundMin], c.lengths[ruleVentMinSize],
+		c.lengths[ruleVentLong]
 	if r, ok := c.rules.Rule(ruleSixUnitTrap); ok && r.Kind == tables.Value {
 		u, err := ParseFixtureUnits(r.String())
 		errs = append(errs, err)
@@ -226,7 +230,8 @@ func (c *Code) loadRules() error {
 		u, err := ParseFixtureUnits(r.Value)
 		per, known := ratePer[r.Unit]
 		if err != nil || !known {
-			errs = append(errs, fmt.Errorf("rule %q: %w: want a number of dfu/gpm or fu/(L/s), got %q", r.ID, ErrFixtureUnits, r.String()))
+			errs = append(errs, fmt.Errorf("rule %q: %w: want a number of dfu/gpm or fu/(L/s), got %q", r.ID,
+				ErrFixtureUnits, r.String()))
 		}
 		c.rate = rateRule{int64(u), per, r.Cite}
 	}
@@ -266,7 +271,8 @@ func (c *Code) RuleLength(id string) (tables.Cell[units.Length], tables.Citation
 	if r, ok := c.lengths[id]; ok {
 		return r.cell, r.cite, nil
 	}
-	return tables.Cell[units.Length]{}, tables.Citation{}, c.fault("", "", ErrNotInCode, "no rule %q that is a length", id)
+	return tables.Cell[units.Length]{}, tables.Citation{},
+		c.fault("", "", ErrNotInCode, "no rule %q that is a length", id)
 }
 
 // RuleNumber returns a rule that is a number in the unit named, such as "deg",

@@ -72,7 +72,8 @@ func (c *Code) loadTurns(shelf *tables.Shelf) error {
 // FittingTurn reports whether a fitting of a size may turn the flow so. fixtureDrain
 // tells that it stands in the drain of one fixture. A fitting or turn the code does
 // not list is [ErrNotInCode].
-func (c *Code) FittingTurn(fitting string, turn Turn, size units.Length, fixtureDrain bool) (allowed bool, cite tables.Citation, err error) {
+func (c *Code) FittingTurn(fitting string, turn Turn, size units.Length, fixtureDrain bool) (allowed bool,
+	cite tables.Citation, err error) {
 	r, ok := c.turns[turnKey{fitting, turn}]
 	if !ok {
 		if len(c.turns) == 0 {
@@ -83,7 +84,8 @@ func (c *Code) FittingTurn(fitting string, turn Turn, size units.Length, fixture
 			names = append(names, k.fitting)
 		}
 		slices.Sort(names)
-		return false, cite, c.fault("fitting", fixture.Shorten(fitting), ErrNotInCode, "no row for %v; the table has %s", turn, strings.Join(slices.Compact(names), ", "))
+		return false, cite, c.fault("fitting", fixture.Shorten(fitting), ErrNotInCode,
+			"no row for %v; the table has %s", turn, strings.Join(slices.Compact(names), ", "))
 	}
 	switch r.allowed {
 	case "yes":

@@ -143,7 +143,8 @@ func (c *Code) loadFixtures(shelf *tables.Shelf) error {
 		}
 		refuse := func(column, format string, args ...any) {
 			file, line := row.cite.File()
-			errs = append(errs, &faults.Fault{File: file, Line: line, Item: rec.Row, Field: column, Err: fmt.Errorf("%w: "+format, append([]any{ErrQuery}, args...)...)})
+			errs = append(errs, &faults.Fault{File: file, Line: line, Item: rec.Row, Field: column,
+				Err: fmt.Errorf("%w: "+format, append([]any{ErrQuery}, args...)...)})
 		}
 		if rec.Load.Kind == tables.Unlimited || rec.Load.Kind == tables.NotPermitted {
 			refuse("load", "a load is a number, or blank where the trap gives it")
@@ -165,7 +166,8 @@ func (c *Code) loadFixtures(shelf *tables.Shelf) error {
 			row.to = gallonMillionths(v * float64(units.USGallon))
 		}
 		if m, ok := least[rec.Row]; ok {
-			row.drain, row.branch, row.drainsCited = minima.At(m).MinDrain.Value, minima.At(m).MinBranch.Value, minima.Cite(m)
+			row.drain, row.branch, row.drainsCited = minima.At(m).MinDrain.Value, minima.At(m).MinBranch.Value,
+				minima.Cite(m)
 			delete(least, rec.Row)
 		}
 		for name := range strings.SplitSeq(rec.Fixture, ";") {
@@ -188,7 +190,8 @@ func (c *Code) loadFixtures(shelf *tables.Shelf) error {
 		}
 	}
 	for name := range least {
-		errs = append(errs, fmt.Errorf("%w: fixture-drain-minima names the row %q, which fixtures does not have", ErrQuery, name))
+		errs = append(errs, fmt.Errorf("%w: fixture-drain-minima names the row %q, which fixtures does not have",
+			ErrQuery, name))
 	}
 	slices.Sort(c.kindList)
 	return errors.Join(errs...)
@@ -244,7 +247,8 @@ func (c *Code) FixtureLoad(f Fixture) (Load, error) {
 		if len(c.kinds) == 0 {
 			return Load{}, c.fault("", "fixture", ErrNotInCode, "the set has no table of fixtures")
 		}
-		return Load{}, c.fault("", "fixture", ErrNotInCode, "no drainage load for %q; %sthe code rates %s (table %s/fixtures)",
+		return Load{}, c.fault("", "fixture", ErrNotInCode,
+			"no drainage load for %q; %sthe code rates %s (table %s/fixtures)",
 			fixture.Shorten(f.Kind), visible.Meant(f.Kind, c.kindList), visible.Some(c.kindList), c.id)
 	}
 	left, err := c.narrow(k, f)
@@ -346,7 +350,10 @@ func (c *Code) narrow(k *fixtureKind, f Fixture) (uint64, error) {
 		}
 	}
 	if f.Size != 0 {
-		if err := keep("size", func(r *fixtureRow) bool { return r.size == 0 || r.other || r.size == f.Size }); err != nil {
+		if err := keep("size", func(r *fixtureRow) bool {
+			return r.size == 0 || r.other ||
+				r.size == f.Size
+		}); err != nil {
 			return 0, err
 		}
 	}
@@ -359,11 +366,15 @@ func (c *Code) trapLoad(f Fixture, least units.Length) (FixtureUnits, tables.Cit
 		return 0, tables.Citation{}, c.fault(f.Kind, "size", ErrNotStated, "traps of %s", c.traps.list())
 	}
 	if f.Size < least {
-		return 0, tables.Citation{}, c.fault(f.Kind, "size", ErrOutsideTable, "%s is under the least trap, %s", FormatSize(f.Size), FormatSize(least))
+		return 0, tables.Citation{},
+			c.fault(f.Kind, "size", ErrOutsideTable, "%s is under the least trap, %s", FormatSize(f.Size),
+				FormatSize(least))
 	}
 	i := c.traps.find(f.Size)
 	if i < 0 {
-		return 0, tables.Citation{}, c.fault(f.Kind, "size", ErrOutsideTable, "%s: the code rates traps of %s", FormatSize(f.Size), c.traps.list())
+		return 0, tables.Citation{},
+			c.fault(f.Kind, "size", ErrOutsideTable, "%s: the code rates traps of %s", FormatSize(f.Size),
+				c.traps.list())
 	}
 	return c.traps.loads[i], c.traps.cites[i], nil
 }
@@ -378,7 +389,8 @@ func (c *Code) notStated(k *fixtureKind, left uint64, f Fixture) error {
 	var list faults.List
 	for n, field := range fixtureFields {
 		if !stated[n] && k.hangsOn(left, n) {
-			list.Add(faults.Fault{Item: c.id + " " + f.Kind, Field: field, Err: fmt.Errorf("%w: %s", ErrNotStated, c.choices(k, left, field))})
+			list.Add(faults.Fault{Item: c.id + " " + f.Kind, Field: field,
+				Err: fmt.Errorf("%w: %s", ErrNotStated, c.choices(k, left, field))})
 		}
 	}
 	if list.Len() == 0 {
@@ -590,7 +602,8 @@ func (c *Code) IntermittentLoad(q units.Flow) (Load, error) {
 			return Load{Units: s.load, Each: s.load, Citation: s.cite}, nil
 		}
 	}
-	return Load{}, c.fault("", "flow", ErrOutsideTable, "the table ends at %s gpm", millionths(c.flows[len(c.flows)-1].to))
+	return Load{}, c.fault("", "flow", ErrOutsideTable, "the table ends at %s gpm",
+		millionths(c.flows[len(c.flows)-1].to))
 }
 
 // FixtureKindsOn returns the kinds of fixture that the codes of a shelf rate. A table

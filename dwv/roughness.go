@@ -53,7 +53,8 @@ func ManningRoughness(shelf *tables.Shelf, material string) ([]ManningRange, err
 		}
 	}
 	if out == nil {
-		return nil, fixture.Choice("material", material, tables.Distinct(rows, func(r *manningRow) (string, bool) { return r.Material, true }))
+		return nil, fixture.Choice("material", material,
+			tables.Distinct(rows, func(r *manningRow) (string, bool) { return r.Material, true }))
 	}
 	return out, nil
 }

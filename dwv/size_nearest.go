@@ -104,7 +104,8 @@ func (c *Code) leastSize(q *DrainQuery) (least units.Length, reason SizeReason, 
 	}
 	steps := c.closets[q.Part]
 	if len(steps) == 0 {
-		return least, reason, cite, c.fault(q.Part.String(), "water_closets", ErrNotInCode, "no figures for water closets on a %v", q.Part)
+		return least, reason, cite, c.fault(q.Part.String(), "water_closets", ErrNotInCode,
+			"no figures for water closets on a %v", q.Part)
 	}
 	from, row, ok := closetSize(steps, q.Closets)
 	if !ok {
@@ -143,7 +144,8 @@ func (c *Code) NearestDrainSize(q DrainQuery) (size NearestSize, ok bool, err er
 // NearestCapacity is [Code.Capacity] for a pipe that is laid as it is: where the code does not lay the
 // size so flat it is that at the next steeper grade at which it does, and short tells
 // so.
-func (c *Code) NearestCapacity(part Part, size units.Length, grade slope.Grade, intervals int) (k Capacity, short bool, err error) {
+func (c *Code) NearestCapacity(part Part, size units.Length, grade slope.Grade, intervals int) (k Capacity, short bool,
+	err error) {
 	if k, err = c.Capacity(part, size, grade, intervals); err == nil && k.Permitted {
 		return k, false, nil
 	}

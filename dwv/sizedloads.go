@@ -117,28 +117,33 @@ type combinationRecord struct {
 }
 
 func (c *Code) loadSized(shelf *tables.Shelf) error {
-	err := loadLimits(c, shelf, &c.sized.common, "common-vent", func(r *commonVentRecord) (units.Length, [2]tables.Cell[FixtureUnits]) {
-		return r.Size, [2]tables.Cell[FixtureUnits]{r.Load}
-	})
-	if err == nil {
-		err = loadLimits(c, shelf, &c.sized.wet, "wet-vent", func(r *wetVentRecord) (units.Length, [2]tables.Cell[FixtureUnits]) {
+	err := loadLimits(c, shelf, &c.sized.common, "common-vent",
+		func(r *commonVentRecord) (units.Length, [2]tables.Cell[FixtureUnits]) {
 			return r.Size, [2]tables.Cell[FixtureUnits]{r.Load}
 		})
+	if err == nil {
+		err = loadLimits(c, shelf, &c.sized.wet, "wet-vent",
+			func(r *wetVentRecord) (units.Length, [2]tables.Cell[FixtureUnits]) {
+				return r.Size, [2]tables.Cell[FixtureUnits]{r.Load}
+			})
 	}
 	if err == nil {
-		err = loadLimits(c, shelf, &c.sized.wasteStack, "waste-stack-vent", func(r *wasteStackRecord) (units.Length, [2]tables.Cell[FixtureUnits]) {
-			return r.Size, [2]tables.Cell[FixtureUnits]{r.Interval, r.Stack}
-		})
+		err = loadLimits(c, shelf, &c.sized.wasteStack, "waste-stack-vent",
+			func(r *wasteStackRecord) (units.Length, [2]tables.Cell[FixtureUnits]) {
+				return r.Size, [2]tables.Cell[FixtureUnits]{r.Interval, r.Stack}
+			})
 	}
 	if err == nil {
-		err = loadLimits(c, shelf, &c.sized.combination, "combination-vent", func(r *combinationRecord) (units.Length, [2]tables.Cell[FixtureUnits]) {
-			return r.Size, [2]tables.Cell[FixtureUnits]{r.Branch, r.Drain}
-		})
+		err = loadLimits(c, shelf, &c.sized.combination, "combination-vent",
+			func(r *combinationRecord) (units.Length, [2]tables.Cell[FixtureUnits]) {
+				return r.Size, [2]tables.Cell[FixtureUnits]{r.Branch, r.Drain}
+			})
 	}
 	return err
 }
 
-func loadLimits[T any](c *Code, shelf *tables.Shelf, t *limitTable, name string, row func(*T) (units.Length, [2]tables.Cell[FixtureUnits])) error {
+func loadLimits[T any](c *Code, shelf *tables.Shelf, t *limitTable, name string,
+	row func(*T) (units.Length, [2]tables.Cell[FixtureUnits])) error {
 	t.name = name
 	rows, err := table[T](c, shelf, name, "size")
 	if rows == nil {
@@ -169,7 +174,8 @@ func (c *Code) noRow(t *limitTable, size units.Length) error {
 	for _, r := range t.rows {
 		sizes = append(sizes, r.size)
 	}
-	return c.fault(t.name, "size", ErrOutsideTable, "no row for %s; the table has %s", FormatSize(size), listSizes(sizes))
+	return c.fault(t.name, "size", ErrOutsideTable, "no row for %s; the table has %s", FormatSize(size),
+		listSizes(sizes))
 }
 
 // smallest returns the smallest size whose limit n holds a load, with an error the
@@ -188,7 +194,9 @@ func (c *Code) smallest(t *limitTable, load FixtureUnits, n int) (units.Length, 
 		return 0, LoadLimit{}, c.noRow(t, 0)
 	}
 	last := t.rows[len(t.rows)-1]
-	return last.size, LoadLimit{last.max[n], last.cite}, c.fault(t.name, "load", ErrOutsideTable, "%v is over the last row, %v on %s", load, last.max[n].Value, FormatSize(last.size))
+	return last.size, LoadLimit{last.max[n], last.cite},
+		c.fault(t.name, "load", ErrOutsideTable, "%v is over the last row, %v on %s", load, last.max[n].Value,
+			FormatSize(last.size))
 }
 
 // CommonVentLimit returns the greatest load of the upper of two fixture drains that

@@ -258,7 +258,8 @@ func newCapacity(size units.Length, max, min tables.Cell[FixtureUnits], cite tab
 	row := capacityRow{size: size, max: max.Value, min: min.Value, permitted: max.Kind == tables.Value, cite: cite}
 	if max.Kind == tables.Unlimited || size <= 0 || size > maxPipeSize {
 		file, line := cite.File()
-		return row, fmt.Errorf("%s:%d: %w: a greatest load is a number, - or blank, of a size up to 10 m", file, line, ErrQuery)
+		return row, fmt.Errorf("%s:%d: %w: a greatest load is a number, - or blank, of a size up to 10 m", file, line,
+			ErrQuery)
 	}
 	return row, nil
 }
@@ -319,14 +320,16 @@ func derive(list []gradeColumn, factors *tables.Rows[factorRecord]) ([]gradeColu
 			errs = append(errs, fmt.Errorf("grade-factors: %w: factor %q at %v", ErrQuery, f.Factor, f.Grade))
 			continue
 		}
-		col := gradeColumn{grade: f.Grade, flattest: f.Grade, factor: factors.Cite(i), column: column{below: printed.below}}
+		col := gradeColumn{grade: f.Grade, flattest: f.Grade, factor: factors.Cite(i),
+			column: column{below: printed.below}}
 		for _, row := range printed.rows {
 			whole := true
 			if row.permitted = row.permitted && row.size >= f.SizeFrom; row.permitted {
 				row.max, whole = row.max.scaled(int64(factor))
 			}
 			if !whole {
-				errs = append(errs, fmt.Errorf("grade-factors: %w: %s of the load on %s is not a whole thousandth", ErrQuery, f.Factor, FormatSize(row.size)))
+				errs = append(errs, fmt.Errorf("grade-factors: %w: %s of the load on %s is not a whole thousandth",
+					ErrQuery, f.Factor, FormatSize(row.size)))
 			}
 			col.rows = append(col.rows, row)
 		}
@@ -442,7 +445,8 @@ func (c *Code) loadClosets(shelf *tables.Shelf) error {
 		case tables.NotPermitted:
 			step.most = 0
 		case tables.Blank:
-			errs = append(errs, fmt.Errorf("water-closets: %w: no figure for %s %s", ErrQuery, r.Part, FormatSize(r.Size)))
+			errs = append(errs, fmt.Errorf("water-closets: %w: no figure for %s %s", ErrQuery, r.Part,
+				FormatSize(r.Size)))
 		}
 		if r.Part == "vent" {
 			c.ventClos = append(c.ventClos, step)
@@ -516,7 +520,8 @@ const leastLoad = FixtureUnit / 10
 // plausible refuses a load such as 5, which is 0.005 units, where 5*FixtureUnit was meant.
 func (c *Code) plausible(load FixtureUnits) error {
 	if 0 < load && load < leastLoad {
-		return c.fault("", "load", ErrQuery, "%v is less than any fixture; a load of %d is %[2]d*dwv.FixtureUnit", load, int64(load))
+		return c.fault("", "load", ErrQuery, "%v is less than any fixture; a load of %d is %[2]d*dwv.FixtureUnit", load,
+			int64(load))
 	}
 	return nil
 }
@@ -558,7 +563,8 @@ func (c *Code) pick(part Part, grade slope.Grade, intervals int) (*column, *grad
 			return &g.column, g, nil
 		}
 	}
-	return nil, nil, c.fault(part.String(), "grade", ErrOutsideTable, "%v is flatter than the table, which begins at %v", grade, p.graded[0].grade)
+	return nil, nil, c.fault(part.String(), "grade", ErrOutsideTable,
+		"%v is flatter than the table, which begins at %v", grade, p.graded[0].grade)
 }
 
 func (c *Code) pickIntervals(part Part, list []intervalColumn, intervals int) (*column, error) {
@@ -569,7 +575,8 @@ func (c *Code) pickIntervals(part Part, list []intervalColumn, intervals int) (*
 		return &list[0].column, nil
 	}
 	if intervals == 0 {
-		return nil, c.fault(part.String(), "intervals", ErrNotStated, "up to %d branch intervals and more", list[1].over)
+		return nil, c.fault(part.String(), "intervals", ErrNotStated, "up to %d branch intervals and more",
+			list[1].over)
 	}
 	at := 0
 	for i := range list {
@@ -713,7 +720,8 @@ func (c *Code) nextGrade(r *SizeResult, list []gradeColumn) {
 func (c *Code) tooMuch(q DrainQuery, col *column, least units.Length, reason SizeReason, loadFits bool) error {
 	item := q.Part.String()
 	if loadFits {
-		return c.fault(item, "min_size", ErrOutsideTable, "no size of the table is as large as %s (%v)", FormatSize(least), reason)
+		return c.fault(item, "min_size", ErrOutsideTable, "no size of the table is as large as %s (%v)",
+			FormatSize(least), reason)
 	}
 	var most *capacityRow
 	for i := range col.rows {
@@ -724,7 +732,8 @@ func (c *Code) tooMuch(q DrainQuery, col *column, least units.Length, reason Siz
 	if most == nil {
 		return c.fault(item, "grade", ErrOutsideTable, "no size is laid so flat")
 	}
-	return c.fault(item, "load", ErrOutsideTable, "%v: the table goes to %v on %s", q.Load, most.max, FormatSize(most.size))
+	return c.fault(item, "load", ErrOutsideTable, "%v: the table goes to %v on %s", q.Load, most.max,
+		FormatSize(most.size))
 }
 
 // Capacity is what a pipe of a size may carry.
@@ -760,7 +769,8 @@ func (c *Code) Capacity(part Part, size units.Length, grade slope.Grade, interva
 		for _, r := range col.rows {
 			sizes = append(sizes, r.size)
 		}
-		return Capacity{}, c.fault(part.String(), "size", ErrOutsideTable, "no row for %s; the table has %s", FormatSize(size), listSizes(sizes))
+		return Capacity{}, c.fault(part.String(), "size", ErrOutsideTable, "no row for %s; the table has %s",
+			FormatSize(size), listSizes(sizes))
 	}
 	k := Capacity{Max: row.max, Min: row.min, Permitted: row.permitted, Citation: row.cite}
 	if col.below && k.Max > 0 {
@@ -836,7 +846,8 @@ func (c *Code) MinGrade(part Part, size units.Length) (GradeLimit, error) {
 		}
 	}
 	if at < 0 {
-		return GradeLimit{}, c.fault(part.String(), "size", ErrOutsideTable, "%s is smaller than the table, which begins at %s", FormatSize(size), FormatSize(steps[0].from))
+		return GradeLimit{}, c.fault(part.String(), "size", ErrOutsideTable,
+			"%s is smaller than the table, which begins at %s", FormatSize(size), FormatSize(steps[0].from))
 	}
 	s := &steps[at]
 	return GradeLimit{s.least, s.approval, s.cite}, nil

@@ -51,5 +51,6 @@ func (c *Code) StackLength(size units.Length) (tables.Cell[units.Length], tables
 	for i, r := range c.stacks {
 		sizes[i] = r.size
 	}
-	return none, tables.Citation{}, c.fault("stack length", "size", ErrOutsideTable, "no row for %s; the table has %s", FormatSize(size), listSizes(sizes))
+	return none, tables.Citation{}, c.fault("stack length", "size", ErrOutsideTable, "no row for %s; the table has %s",
+		FormatSize(size), listSizes(sizes))
 }

@@ -79,7 +79,8 @@ func (c *Code) TrapArm(size units.Length) (TrapArm, error) {
 	for _, r := range c.arms {
 		sizes = append(sizes, r.size)
 	}
-	return TrapArm{}, c.fault("trap arm", "size", ErrOutsideTable, "no row for %s; the table has %s", FormatSize(size), listSizes(sizes))
+	return TrapArm{}, c.fault("trap arm", "size", ErrOutsideTable, "no row for %s; the table has %s", FormatSize(size),
+		listSizes(sizes))
 }
 
 // TrapArmTable cites the table of trap arms by its first row, nothing if the code has

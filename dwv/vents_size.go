@@ -165,7 +165,8 @@ func (c *Code) loadVents(shelf *tables.Shelf) error {
 		case tables.Blank, tables.NotPermitted:
 			v.length = -1
 		}
-		if r.Vent <= 0 || r.Vent > maxPipeSize || r.Drain.Kind == tables.Value && (r.Drain.Value <= 0 || r.Drain.Value > maxPipeSize) {
+		if r.Vent <= 0 || r.Vent > maxPipeSize || r.Drain.Kind == tables.Value &&
+			(r.Drain.Value <= 0 || r.Drain.Value > maxPipeSize) {
 			file, line := v.cite.File()
 			errs = append(errs, fmt.Errorf("%s:%d: %w: a drain or vent has a size up to 10 m", file, line, ErrQuery))
 			continue
@@ -267,14 +268,16 @@ func (c *Code) VentSize(q VentQuery) (VentResult, error) {
 			for _, v := range c.vents.least {
 				drains = append(drains, v.drain)
 			}
-			return VentResult{}, c.fault(q.Part.item(), "drain_size", ErrOutsideTable, "no row for %s; the table has %s", FormatSize(q.Drain), listSizes(drains))
+			return VentResult{}, c.fault(q.Part.item(), "drain_size", ErrOutsideTable,
+				"no row for %s; the table has %s", FormatSize(q.Drain), listSizes(drains))
 		}
 		raise(c.vents.least[at].vent, VentByLeast, c.vents.least[at].cite)
 	}
 	if q.Closets > 0 && len(c.ventClos) > 0 {
 		from, cite, ok := closetSize(c.ventClos, q.Closets)
 		if !ok {
-			return VentResult{}, c.fault(q.Part.item(), "water_closets", ErrOutsideTable, "no vent serves %d", q.Closets)
+			return VentResult{}, c.fault(q.Part.item(), "water_closets", ErrOutsideTable, "no vent serves %d",
+				q.Closets)
 		}
 		raise(from, VentByClosets, cite)
 	}
@@ -311,7 +314,8 @@ func (c *Code) ventByShare(q VentQuery, r VentResult) (VentResult, error) {
 		}
 	}
 	if r.Size == 0 {
-		return VentResult{}, c.fault(q.Part.item(), "drain_size", ErrOutsideTable, "the code has no pipe large enough to vent %s", FormatSize(q.Drain))
+		return VentResult{}, c.fault(q.Part.item(), "drain_size", ErrOutsideTable,
+			"the code has no pipe large enough to vent %s", FormatSize(q.Drain))
 	}
 	return r, nil
 }
@@ -352,9 +356,11 @@ func (c *Code) ventByTable(q VentQuery, r VentResult, rows []ventRow, byDrain bo
 			drains = append(drains, v.drain)
 		}
 		slices.Sort(drains)
-		return VentResult{}, c.fault(q.Part.item(), "drain_size", ErrOutsideTable, "no row for %s; the table has %s", FormatSize(q.Drain), listSizes(slices.Compact(drains)))
+		return VentResult{}, c.fault(q.Part.item(), "drain_size", ErrOutsideTable, "no row for %s; the table has %s",
+			FormatSize(q.Drain), listSizes(slices.Compact(drains)))
 	case q.Load > most:
 		return VentResult{}, c.fault(q.Part.item(), "load", ErrOutsideTable, "%v: the table goes to %v", q.Load, most)
 	}
-	return VentResult{}, c.fault(q.Part.item(), "length", ErrOutsideTable, "%v: the table goes to %v for this load", q.Length, longest)
+	return VentResult{}, c.fault(q.Part.item(), "length", ErrOutsideTable, "%v: the table goes to %v for this load",
+		q.Length, longest)
 }

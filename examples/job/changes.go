@@ -51,7 +51,8 @@ func changes(base, g *judged, p printer) *ChangeSection {
 		if judged {
 			text = before.String()
 		}
-		c.Findings = append(c.Findings, ChangedFinding{Rule: f.Rule, Place: f.Place, Was: text, Now: f.Verdict.String(), Reason: f.Reason})
+		c.Findings = append(c.Findings,
+			ChangedFinding{Rule: f.Rule, Place: f.Place, Was: text, Now: f.Verdict.String(), Reason: f.Reason})
 	}
 	return c
 }

@@ -97,7 +97,8 @@ func (c *Confirmation) over(shelf *tables.Shelf, number int) (*tables.Shelf, err
 	}
 	if had := valueOf(row); had != c.Value {
 		if !strings.HasSuffix(row.Table(), "/rules") {
-			return nil, fmt.Errorf("the shelf has %s, and %s was read: write it as an amendment of %s", had, visible.Quote(c.Value), row.Table())
+			return nil, fmt.Errorf("the shelf has %s, and %s was read: write it as an amendment of %s", had,
+				visible.Quote(c.Value), row.Table())
 		}
 		number, unit, _ := strings.Cut(c.Value, " ")
 		c.Differs = had
@@ -134,7 +135,8 @@ func (r *Report) WriteChecklist(w io.Writer) error {
 	for _, q := range questionsOf(r.made.findings)[tables.Book] {
 		if id := rowID(q.cite); !q.cite.IsZero() && !seen[id] {
 			seen[id] = true
-			list = append(list, Confirmation{Row: id, Value: valueOf(q.cite), Where: q.cite.Source().String() + ", " + q.cite.Section()})
+			list = append(list, Confirmation{Row: id, Value: valueOf(q.cite),
+				Where: q.cite.Source().String() + ", " + q.cite.Section()})
 		}
 	}
 	enc := json.NewEncoder(visible.JSONWriter(w))

@@ -20,7 +20,8 @@ func trenches(g *drainsJudged) []string {
 	goesOn := make([]bool, len(list)) // a run goes on from it already
 	for i, pt := range list {
 		out[i] = pt.To
-		if to, ok := index[pt.To]; ok && to < i && !goesOn[to] && list[to].Run.Bearing == pt.Run.Bearing && !pt.Run.Vertical {
+		if to, ok := index[pt.To]; ok && to < i && !goesOn[to] && list[to].Run.Bearing == pt.Run.Bearing &&
+			!pt.Run.Vertical {
 			out[i], goesOn[to] = out[to], true
 		}
 	}
@@ -39,7 +40,8 @@ func (r *Report) printLevels(p *page) {
 	if r.Job.Units == "si" {
 		unit = " m"
 	}
-	g := grid{head: []string{"trench from", "point", ">from low end", ">pipe", ">invert" + unit, ">below floor", ">cover",
+	g := grid{head: []string{"trench from", "point", ">from low end", ">pipe", ">invert" + unit, ">below floor",
+		">cover",
 		">trench" + unit, ">rod invert", ">rod trench", ""}}
 	bare := func(q Quantity) string { return strings.TrimSuffix(string(q), unit) }
 	trench := trenches(r.made.drains)
@@ -54,7 +56,8 @@ func (r *Report) printLevels(p *page) {
 	}
 	for _, e := range r.Elevations {
 		if e.Note == "outlet" {
-			g.add("outlet", e.Point, "", string(e.Size), bare(e.Invert), string(e.Depth), string(e.Cover), bare(e.Trench), "", "", "")
+			g.add("outlet", e.Point, "", string(e.Size), bare(e.Invert), string(e.Depth), string(e.Cover),
+				bare(e.Trench), "", "", "")
 			last = ""
 			continue
 		}
@@ -82,7 +85,8 @@ func (r *Report) printLevels(p *page) {
 			g.add(from, "", string(s.Station), "", bare(s.Invert), "", "", "", string(s.Reading), string(s.Trench), "")
 			from = ""
 		}
-		g.add(from, e.Point, string(top.Station), string(e.Size), bare(e.Invert), string(e.Depth), string(e.Cover), bare(e.Trench),
+		g.add(from, e.Point, string(top.Station), string(e.Size), bare(e.Invert), string(e.Depth), string(e.Cover),
+			bare(e.Trench),
 			string(top.Reading), string(top.Trench), e.Note)
 	}
 	p.grid(g)
@@ -110,7 +114,8 @@ func (r *Report) printBeam(p *page) {
 	if r.Job.Units == "si" {
 		per = "3 m"
 	}
-	p.paragraph("  ", "  ", "The beam "+r.Rods.Beam+". Rod readings are from the beam down to the invert and to the trench bottom.")
+	p.paragraph("  ", "  ", "The beam "+r.Rods.Beam+
+		". Rod readings are from the beam down to the invert and to the trench bottom.")
 	type key struct {
 		lay    string
 		perTen Quantity
@@ -162,7 +167,8 @@ func stubs(g *drainsJudged, p printer) []StubRow {
 		if !rises && !atFloor {
 			return
 		}
-		row := StubRow{Point: pt.ID, System: sys.ID, Size: p.size(g.sizing.At(i).Size), Cap: "cap until the trap is set"}
+		row := StubRow{Point: pt.ID, System: sys.ID, Size: p.size(g.sizing.At(i).Size),
+			Cap: "cap until the trap is set"}
 		switch {
 		case pt.Fixture != nil:
 			row.For = ruleWords(pt.Fixture.Kind)

@@ -51,7 +51,8 @@ func fixtureSchedule(g *drainsJudged, p printer) (rows []FixtureRow, totals []Sy
 				row.Load = "see findings"
 				row.Source = err.Error()
 			} else {
-				row.Load, row.Trap, row.Source = Quantity(load.Units.String()), printer{}.size(load.TrapSize), p.cite(load.Citation)
+				row.Load, row.Trap, row.Source = Quantity(load.Units.String()), printer{}.size(load.TrapSize),
+					p.cite(load.Citation)
 			}
 			receive(g.code, pt.Receptor, &row, p)
 			if pt.Capped {
@@ -64,7 +65,8 @@ func fixtureSchedule(g *drainsJudged, p printer) (rows []FixtureRow, totals []Sy
 				Detail: "for later, capped", Load: Quantity(pt.Reserved.String()), Source: "the layout"})
 		}
 		if pt.Continuous != 0 {
-			row := FixtureRow{System: sys.ID, Point: pt.ID, Fixture: "continuous flow", Count: 1, Detail: pt.Continuous.String()}
+			row := FixtureRow{System: sys.ID, Point: pt.ID, Fixture: "continuous flow", Count: 1,
+				Detail: pt.Continuous.String()}
 			if load, err := g.code.ContinuousLoad(pt.Continuous); err == nil {
 				row.Load, row.Source = Quantity(load.Units.String()), p.cite(load.Citation)
 			} else {
@@ -75,7 +77,8 @@ func fixtureSchedule(g *drainsJudged, p printer) (rows []FixtureRow, totals []Sy
 	})
 	for _, sys := range g.layout.Systems {
 		load, closets, _ := g.sizing.Total(sys.ID)
-		totals = append(totals, SystemLoad{System: sys.ID, Kind: string(sys.Kind), Load: Quantity(load.String()), Closets: closets})
+		totals = append(totals, SystemLoad{System: sys.ID, Kind: string(sys.Kind), Load: Quantity(load.String()),
+			Closets: closets})
 	}
 	return rows, totals
 }
@@ -258,7 +261,8 @@ func outletRow(g *drainsJudged, sys *drains.System, p printer) ElevationRow {
 }
 
 func elevationRow(p printer, system, point string, l slope.Levels, below bool) ElevationRow {
-	row := ElevationRow{System: system, Point: point, Invert: p.elevation(l.Invert), Crown: p.elevation(l.Crown), Depth: p.cover(l.InvertDepth)}
+	row := ElevationRow{System: system, Point: point, Invert: p.elevation(l.Invert), Crown: p.elevation(l.Crown),
+		Depth: p.cover(l.InvertDepth)}
 	if below {
 		row.Cover, row.Trench = p.cover(l.SlabClearance), p.elevation(l.TrenchBottom)
 	}
@@ -288,8 +292,9 @@ func ventSchedule(g *drainsJudged, p printer) []VentRow {
 		v := &g.layout.Vents[i]
 		row := VentRow{
 			Vent: s.Vent, Kind: string(s.Kind), From: v.From, To: v.To,
-			Serves: Quantity(s.Load.String()), Length: p.run(s.Length), Size: p.size(s.Size), Required: p.size(s.Required),
-			Why: s.Decided.String(), Source: p.cite(s.Citation),
+			Serves: Quantity(s.Load.String()), Length: p.run(s.Length), Size: p.size(s.Size),
+			Required: p.size(s.Required),
+			Why:      s.Decided.String(), Source: p.cite(s.Citation),
 		}
 		if v.To == "" {
 			row.To = "open air"
@@ -372,7 +377,8 @@ func (r *Report) printDrains(p *page) {
 		return
 	}
 	p.section("Drains")
-	g := grid{head: []string{"run", "system", "part", ">length", "grade", ">load", ">size", "", ">carries", ">used", "decided by", "next"}}
+	g := grid{head: []string{"run", "system", "part", ">length", "grade", ">load", ">size", "", ">carries", ">used",
+		"decided by", "next"}}
 	for _, d := range r.Drains {
 		drawn := ""
 		if d.Drawn {
@@ -381,7 +387,8 @@ func (r *Report) printDrains(p *page) {
 		if d.Drawn && d.Size != d.Required {
 			drawn = string("drawn, needs " + d.Required)
 		}
-		g.add(d.From+" > "+d.To, d.System, d.Part, string(d.Length), string(d.Grade), string(d.Load), string(d.Size), drawn, string(d.Capacity), string(d.Used), inTrade(d.Why), d.Next)
+		g.add(d.From+" > "+d.To, d.System, d.Part, string(d.Length), string(d.Grade), string(d.Load), string(d.Size),
+			drawn, string(d.Capacity), string(d.Used), inTrade(d.Why), d.Next)
 	}
 	p.grid(g)
 	p.citations("rows", drainSources(r.Drains))
@@ -413,9 +420,11 @@ func (r *Report) printVents(p *page) {
 		return
 	}
 	p.section("Vents")
-	g := grid{head: []string{"vent", "kind", "from", "to", ">serves", ">developed", ">size", ">needs", ">max developed", "decided by"}}
+	g := grid{head: []string{"vent", "kind", "from", "to", ">serves", ">developed", ">size", ">needs", ">max developed",
+		"decided by"}}
 	for _, v := range r.Vents {
-		g.add(v.Vent, v.Kind, v.From, v.To, string(v.Serves), string(v.Length), string(v.Size), string(v.Required), string(v.Max), inTrade(v.Why))
+		g.add(v.Vent, v.Kind, v.From, v.To, string(v.Serves), string(v.Length), string(v.Size), string(v.Required),
+			string(v.Max), inTrade(v.Why))
 	}
 	p.grid(g)
 	var src []string

@@ -116,8 +116,9 @@ func findingRow(f *tables.Finding, p printer) FindingRow {
 	if own := drains.OwnLimit(f.Rule); source == "" && f.Verdict == tables.Fail && own != "" {
 		source = "the job's own limit (" + strings.TrimSpace(own+" "+string(p.value(f.Limit))) + ")"
 	}
-	return FindingRow{ID: f.ID(), Rule: f.Rule, Place: f.Place, Verdict: f.Verdict, SettledBy: settler(f), IfConfirmed: f.IfConfirmed,
-		Standing: f.Citation.Status(), Value: p.value(f.Value), Limit: p.value(f.Limit), Margin: p.margin(f.Margin),
+	return FindingRow{ID: f.ID(), Rule: f.Rule, Place: f.Place, Verdict: f.Verdict, SettledBy: settler(f),
+		IfConfirmed: f.IfConfirmed,
+		Standing:    f.Citation.Status(), Value: p.value(f.Value), Limit: p.value(f.Limit), Margin: p.margin(f.Margin),
 		Reason: strings.TrimSuffix(f.Reason, "."), Fix: f.Fix, Source: source}
 }
 
@@ -127,7 +128,8 @@ func findingSection(g *judged, p printer) FindingSection {
 	for i := range list {
 		count[list[i].Verdict]++
 	}
-	s := FindingSection{Fail: make([]FindingRow, 0, count[tables.Fail]), Ask: make([]FindingRow, 0, count[tables.Ask]), all: list, counted: g.passes(), as: p}
+	s := FindingSection{Fail: make([]FindingRow, 0, count[tables.Fail]), Ask: make([]FindingRow, 0, count[tables.Ask]),
+		all: list, counted: g.passes(), as: p}
 	for i := range list {
 		switch f := &list[i]; f.Verdict {
 		case tables.Fail:

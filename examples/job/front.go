@@ -147,11 +147,13 @@ func (r *Report) sentence(fails, would []*tables.Finding, open map[tables.Settle
 	asks := r.Counts.Ask
 	switch {
 	case len(fails) == 1:
-		return fmt.Sprintf("1 FAIL: do not pour before it is put right: %s at %s.", lower(ruleWords(fails[0].Rule)), fails[0].Place)
+		return fmt.Sprintf("1 FAIL: do not pour before it is put right: %s at %s.", lower(ruleWords(fails[0].Rule)),
+			fails[0].Place)
 	case len(fails) > 1:
 		return fmt.Sprintf("%d FAIL: do not pour before they are put right.", len(fails))
 	case len(would) > 0:
-		return fmt.Sprintf("Nothing fails, but %d would if the book agrees: do not pour before it was read.", len(would))
+		return fmt.Sprintf("Nothing fails, but %d would if the book agrees: do not pour before it was read.",
+			len(would))
 	case asks > 0:
 		return fmt.Sprintf("Nothing fails; %s open: have them answered before the pour.", areOpen(asks))
 	}
@@ -234,7 +236,8 @@ func (r *Report) bookFront(p *page, list []*question) {
 
 func (r *Report) notJudgedBrief(p *page) {
 	if len(r.unjudged) > 0 {
-		p.paragraph("Not judged under "+r.shortName+": ", "  ", "some rules about "+families(r.unjudged)+"; each is named at the end.")
+		p.paragraph("Not judged under "+r.shortName+": ", "  ",
+			"some rules about "+families(r.unjudged)+"; each is named at the end.")
 	}
 }
 

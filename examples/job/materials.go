@@ -47,7 +47,8 @@ func (s *MaterialSection) ofDrains(g *drainsJudged, p printer) error {
 	pipe := func(what string, items []drains.PipeItem) {
 		for _, x := range items {
 			s.Pipe = append(s.Pipe, MaterialRow{What: what + " " + x.Material, Size: p.size(x.Size),
-				Quantity: p.run(x.Gross), order: p.order(x.Gross), Note: fmt.Sprintf("%s laid, %s", p.run(x.Net), counted(x.Sticks, "length"))})
+				Quantity: p.run(x.Gross), order: p.order(x.Gross),
+				Note: fmt.Sprintf("%s laid, %s", p.run(x.Net), counted(x.Sticks, "length"))})
 		}
 	}
 	pipe("drain", t.Pipe)
@@ -58,7 +59,8 @@ func (s *MaterialSection) ofDrains(g *drainsJudged, p printer) error {
 		if x.Branch != 0 {
 			size += " x " + p.size(x.Branch)
 		}
-		s.Fittings = append(s.Fittings, MaterialRow{What: label(x.Kind), Size: size, Quantity: Quantity(fmt.Sprint(x.Count)), Note: x.Material})
+		s.Fittings = append(s.Fittings,
+			MaterialRow{What: label(x.Kind), Size: size, Quantity: Quantity(fmt.Sprint(x.Count)), Note: x.Material})
 	}
 	for _, x := range t.Joints {
 		row := MaterialRow{What: "joints " + x.Material, Size: p.size(x.Size), Quantity: Quantity(fmt.Sprint(x.Count))}
@@ -69,17 +71,22 @@ func (s *MaterialSection) ofDrains(g *drainsJudged, p printer) error {
 	}
 	e := t.Trenches
 	s.Earth = []MaterialRow{
-		{What: "trench", Quantity: p.run(e.Length), Note: fmt.Sprintf("deepest %s below the underside of the slab at %s", p.depth(e.Deepest), e.DeepestAt)},
+		{What: "trench", Quantity: p.run(e.Length),
+			Note: fmt.Sprintf("deepest %s below the underside of the slab at %s", p.depth(e.Deepest), e.DeepestAt)},
 		{What: "excavation", Quantity: p.earth(e.Excavation), Note: "bank measure"},
 		{What: "bedding", Quantity: p.earth(e.Bedding)},
-		{What: "initial backfill", Quantity: p.earth(e.Initial), Note: string(p.depth(initialFill) + " over the pipe, by hand")},
+		{What: "initial backfill", Quantity: p.earth(e.Initial),
+			Note: string(p.depth(initialFill) + " over the pipe, by hand")},
 		{What: "backfill to the slab", Quantity: p.earth(e.Final)},
 	}
 	if len(e.Shallow) > 0 {
-		s.Earth = append(s.Earth, MaterialRow{What: "runs with less over them", Quantity: Quantity(fmt.Sprint(len(e.Shallow))), Note: "the initial backfill ends at the underside of the slab: " + strings.Join(e.Shallow, " ")})
+		s.Earth = append(s.Earth, MaterialRow{What: "runs with less over them",
+			Quantity: Quantity(fmt.Sprint(len(e.Shallow))),
+			Note:     "the initial backfill ends at the underside of the slab: " + strings.Join(e.Shallow, " ")})
 	}
 	if len(e.Missing) > 0 {
-		s.Earth = append(s.Earth, MaterialRow{What: "runs not counted", Quantity: Quantity(fmt.Sprint(len(e.Missing))), Note: "no room for bedding and pipe under the slab: " + strings.Join(e.Missing, " ")})
+		s.Earth = append(s.Earth, MaterialRow{What: "runs not counted", Quantity: Quantity(fmt.Sprint(len(e.Missing))),
+			Note: "no room for bedding and pipe under the slab: " + strings.Join(e.Missing, " ")})
 	}
 	return nil
 }
@@ -101,7 +108,8 @@ func (r *Report) printMaterials(p *page) {
 		title string
 		rows  []MaterialRow
 	}{
-		{"pipe", r.Materials.Pipe}, {"drainage fittings, from the angles of the layout", r.Materials.Fittings}, {"joints", r.Materials.Joints},
+		{"pipe", r.Materials.Pipe}, {"drainage fittings, from the angles of the layout", r.Materials.Fittings},
+		{"joints", r.Materials.Joints},
 		{"water lines", r.Materials.Water}, {"trenches", r.Materials.Earth},
 	} {
 		if len(part.rows) == 0 {

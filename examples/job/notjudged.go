@@ -16,7 +16,8 @@ type unjudged struct {
 }
 
 // ofWater are the families that are of water lines; the others are of drains and vents.
-var ofWater = []string{"water lines", "hot water elsewhere", "sizes of supplies", "devices", "flows of outlets", "sizes by load"}
+var ofWater = []string{"water lines", "hot water elsewhere", "sizes of supplies", "devices", "flows of outlets",
+	"sizes by load"}
 
 // notJudged lists, by family, what stands in the tables of a code for the halves that a
 // job has, and is judged by no check. The shelf keeps the list.
@@ -82,6 +83,7 @@ func (r *Report) printNotJudged(p *page) {
 	}
 	p.section("Rules of " + r.shortName + " that are not judged here")
 	for _, u := range r.unjudged {
-		p.paragraph("  - ", "    ", fmt.Sprintf("%s: %s", u.family, strings.ReplaceAll(strings.Join(u.rows, ", "), "-", " ")))
+		p.paragraph("  - ", "    ", fmt.Sprintf("%s: %s", u.family,
+			strings.ReplaceAll(strings.Join(u.rows, ", "), "-", " ")))
 	}
 }

@@ -275,7 +275,8 @@ func (p printer) value(x fmt.Stringer) Quantity {
 // itself in metres, which [units.Length] does not.
 func quantity(x fmt.Stringer) fmt.Stringer {
 	switch x.(type) {
-	case nil, units.Length, slope.Grade, units.Flow, units.Velocity, units.Pressure, units.Volume, units.Duration, dwv.FixtureUnits:
+	case nil, units.Length, slope.Grade, units.Flow, units.Velocity, units.Pressure, units.Volume, units.Duration,
+		dwv.FixtureUnits:
 		return x
 	}
 	if text := x.String(); strings.HasSuffix(text, " m") {

@@ -40,7 +40,8 @@ func settler(f *tables.Finding) tables.Settler {
 var settlers = []struct {
 	who  tables.Settler
 	name string
-}{{tables.Book, "the book"}, {tables.Authority, "the authority"}, {tables.Owner, "the owner"}, {tables.Designer, "the designer"}}
+}{{tables.Book, "the book"}, {tables.Authority, "the authority"}, {tables.Owner, "the owner"},
+	{tables.Designer, "the designer"}}
 
 // questionsOf puts the questions of a report together, by who answers them.
 func questionsOf(list []tables.Finding) map[tables.Settler][]*question {
@@ -177,7 +178,8 @@ func (r *Report) printQuestion(p *page, q *question) {
 	if len(q.places) > 1 {
 		where = "At " + q.first.Place + ": "
 	}
-	p.paragraph("  - ", "    ", fmt.Sprintf("%s at %s. %s%s", ruleWords(q.rule), some(q.places, 12), where, r.told(q.first)))
+	p.paragraph("  - ", "    ", fmt.Sprintf("%s at %s. %s%s", ruleWords(q.rule), some(q.places, 12), where,
+		r.told(q.first)))
 	if q.fix != "" {
 		p.paragraph("      question: ", "                ", q.fix)
 	}

@@ -393,7 +393,8 @@ func jobSection(g *judged, p printer) (JobSection, error) {
 	}
 	s.Standing = "every row that decided was seen in a source"
 	if n := len(memory); n > 0 {
-		s.Standing = fmt.Sprintf("%d of the rows that decided were recalled and not seen in print, are common practice, or are disputed; what rests on them is an \"ask\"", n)
+		s.Standing = fmt.Sprintf("%d of the rows that decided were recalled and not seen in print, are common "+
+			"practice, or are disputed; what rests on them is an \"ask\"", n)
 	}
 	return s, nil
 }
@@ -440,11 +441,16 @@ func (r *Report) Print(w io.Writer) error {
 
 // cautions stand on every report.
 var cautions = []string{
-	"These are calculations, to be checked by a licensed plumber or engineer against the code in force and the rulings of the local authority. Nothing here is an approval.",
-	"A trench can close on whoever is in it: slope, shore or shield it, keep spoil and machines back from the edge, and keep people out of one that is not safe.",
-	"Primer and cement give off fumes that burn and stun: ventilate the work, keep flames away, and let joints cure before the test.",
+	"These are calculations, to be checked by a licensed plumber or engineer against the code in force and the " +
+		"rulings of the local authority. Nothing here is an approval.",
+	"A trench can close on whoever is in it: slope, shore or shield it, keep spoil and machines back from the edge, " +
+		"and keep people out of one that is not safe.",
+	"Primer and cement give off fumes that burn and stun: ventilate the work, keep flames away, and let joints cure " +
+		"before the test.",
 	"Test with water, never with compressed air or gas in plastic pipe unless its maker and the code allow it.",
 	"Sewer gas poisons and explodes: keep stubs capped until traps hold water, and traps filled after that.",
-	"Hot water scalds within seconds at the temperatures that keep a tank safe: limit it at the outlets with devices made for it.",
-	"A cross-connection can poison a whole street: backflow protection is for the designer and the water purveyor to decide.",
+	"Hot water scalds within seconds at the temperatures that keep a tank safe: limit it at the outlets with " +
+		"devices made for it.",
+	"A cross-connection can poison a whole street: backflow protection is for the designer and the water purveyor " +
+		"to decide.",
 }

@@ -54,7 +54,8 @@ func rodReadings(g *drainsJudged, l *laser, p printer) (*RodSection, error) {
 		return nil, fmt.Errorf("laser: beam_over: point: no point or outlet %q", l.Over.Point)
 	}
 	if !ok {
-		return nil, fmt.Errorf("laser: beam_over: point %q has no place on plan: give it \"at\", or bearings from there on", l.Over.Point)
+		return nil, fmt.Errorf("laser: beam_over: point %q has no place on plan: give it \"at\", or bearings from "+
+			"there on", l.Over.Point)
 	}
 	beamAt := func(q drains.Position) units.Length {
 		// The plane falls toward its bearing: turn the way from its start into
@@ -63,7 +64,8 @@ func rodReadings(g *drainsJudged, l *laser, p printer) (*RodSection, error) {
 		ahead, right := turn(dx, dy, l.Toward.Degrees())
 		return start + l.Over.Height - plane.FallTo(ahead, right)
 	}
-	s := &RodSection{Beam: fmt.Sprintf("falls %s toward %v, %s above the invert of %s", p.grade(l.Grade), l.Toward, p.rod(l.Over.Height), l.Over.Point)}
+	s := &RodSection{Beam: fmt.Sprintf("falls %s toward %v, %s above the invert of %s", p.grade(l.Grade), l.Toward,
+		p.rod(l.Over.Height), l.Over.Point)}
 	s.Runs = make([]RodRow, 0, g.sizing.Len())
 	s.Rods = make([]RodReading, 0, 2*g.sizing.Len())
 	headings := map[heading]followed{}
@@ -75,7 +77,8 @@ func rodReadings(g *drainsJudged, l *laser, p printer) (*RodSection, error) {
 		}
 		lower, placed := where[pt.To]
 		if !placed || pt.At == nil || pt.Run.Bearing.IsZero() {
-			s.Runs = append(s.Runs, RodRow{From: pt.ID, To: pt.To, Grade: p.grade(pt.Run.Grade), Warning: "no place or bearing on plan: set this run by its elevations"})
+			s.Runs = append(s.Runs, RodRow{From: pt.ID, To: pt.To, Grade: p.grade(pt.Run.Grade),
+				Warning: "no place or bearing on plan: set this run by its elevations"})
 			return
 		}
 		name := pt.ID + " > " + pt.To
@@ -130,7 +133,8 @@ func follow(plane slope.Plane, toward drains.Bearing, way heading, p printer) (f
 	if p.si {
 		per = 3 * units.Metre
 	}
-	return followed{f, RodRow{Bearing: way.bearing.String(), Grade: p.grade(way.grade), Beam: round(f.Percent, 2) + " %", Lay: lay(f, way),
+	return followed{f, RodRow{Bearing: way.bearing.String(), Grade: p.grade(way.grade),
+		Beam: round(f.Percent, 2) + " %", Lay: lay(f, way),
 		PerTen: p.rod(units.Length(f.PerRun / 100 * float64(per)))}}, nil
 }
 
@@ -154,7 +158,8 @@ func lay(f slope.Following, way heading) string {
 func turn(dx, dy units.Length, bearing float64) (ahead, right units.Length) {
 	sin, cos := sinCos(bearing)
 	x, y := float64(dx), float64(dy)
-	return units.Length(math.RoundToEven(float64(x*sin) + float64(y*cos))), units.Length(math.RoundToEven(float64(x*cos) - float64(y*sin)))
+	return units.Length(math.RoundToEven(float64(x*sin) + float64(y*cos))),
+		units.Length(math.RoundToEven(float64(x*cos) - float64(y*sin)))
 }
 
 // sinCos is exact at the quarter turns.

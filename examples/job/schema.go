@@ -22,12 +22,14 @@ var written = map[reflect.Type]string{
 	reflect.TypeFor[units.TemperatureDifference](): `a difference of temperature, such as "10 degF" or "5 K"`,
 	reflect.TypeFor[units.Conductivity]():          `a thermal conductivity, such as "0.04 W/m-K"`,
 	reflect.TypeFor[slope.Grade]():                 `a grade, such as "1/4 in/ft", "2 %" or "1:48"`,
-	reflect.TypeFor[slope.Join]():                  `how two pipes meet in height: at invert, at springline or at crown`,
-	reflect.TypeFor[drains.Bearing]():              `a bearing on plan, clockwise from north, such as "90 deg"`,
-	reflect.TypeFor[dwv.FixtureUnits]():            `fixture units, such as "2 dfu"`,
-	reflect.TypeFor[dwv.Part]():                    `what a run is: branch, stack, drain or sewer`,
-	reflect.TypeFor[dwv.Use]():                     `who uses it: private, public or assembly`,
-	reflect.TypeFor[dwv.Control]():                 `what lets its water go: tank, valve, pressure-tank, faucet or waterless`,
+	reflect.TypeFor[slope.Join](): `how two pipes meet in height: at invert, at springline or at ` +
+		`crown`,
+	reflect.TypeFor[drains.Bearing]():   `a bearing on plan, clockwise from north, such as "90 deg"`,
+	reflect.TypeFor[dwv.FixtureUnits](): `fixture units, such as "2 dfu"`,
+	reflect.TypeFor[dwv.Part]():         `what a run is: branch, stack, drain or sewer`,
+	reflect.TypeFor[dwv.Use]():          `who uses it: private, public or assembly`,
+	reflect.TypeFor[dwv.Control](): `what lets its water go: tank, valve, pressure-tank, faucet or ` +
+		`waterless`,
 }
 
 // schema is the JSON Schema of a layout file, made from the tags it is read by.

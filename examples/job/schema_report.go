@@ -22,7 +22,8 @@ func reportSchema() *strictjson.Schema {
 func schemaOf(t reflect.Type) *strictjson.Schema {
 	switch {
 	case t == reflect.TypeFor[Quantity]():
-		return &strictjson.Schema{Type: "string", Description: `a quantity with its unit, such as "2 in", "9'-4\"" or "98.17 ft", or a word`}
+		return &strictjson.Schema{Type: "string",
+			Description: `a quantity with its unit, such as "2 in", "9'-4\"" or "98.17 ft", or a word`}
 	case t.Implements(reflect.TypeFor[encoding.TextMarshaler]()):
 		return &strictjson.Schema{Type: "string"}
 	}

@@ -35,7 +35,8 @@ func (s *TestSection) ofDrains(g *drainsJudged, p printer) error {
 	s.Drains = []DrainTest{}
 	plans, err := g.sizing.TestPlans(drains.TestOptions{})
 	if errors.Is(err, dwv.ErrNotInCode) {
-		s.Missing = fmt.Sprintf("Drains: %s gives no head of water on the shelf. Ask the authority for the test and its head.", g.code)
+		s.Missing = fmt.Sprintf("Drains: %s gives no head of water on the shelf. Ask the authority for the test and "+
+			"its head.", g.code)
 	} else if err != nil {
 		return err
 	}
@@ -48,7 +49,8 @@ func (s *TestSection) ofDrains(g *drainsJudged, p printer) error {
 		s.Drains = append(s.Drains, row)
 	}
 	if s.Missing == "" && len(plans) < len(g.layout.Systems) {
-		s.Missing = "Drains: of " + strings.Join(untested(g, plans), ", ") + " nothing lies below the floor, and none of it is tested before the pour."
+		s.Missing = "Drains: of " + strings.Join(untested(g, plans),
+			", ") + " nothing lies below the floor, and none of it is tested before the pour."
 	}
 	return nil
 }
@@ -66,7 +68,8 @@ func untested(g *drainsJudged, plans []drains.TestPlan) (ids []string) {
 }
 
 // plugWarning goes with every water test of drains.
-const plugWarning = "A plug or cap under water can fly out with great force: tie or block it, and keep clear of its line."
+const plugWarning = "A plug or cap under water can fly out with great force: tie or block it, and keep clear of its " +
+	"line."
 
 func (r *Report) printTests(p *page) {
 	p.section("Tests before the pour")
@@ -75,8 +78,9 @@ func (r *Report) printTests(p *page) {
 		if hold == "" {
 			hold = "the time the authority asks"
 		}
-		p.paragraph("  - ", "    ", fmt.Sprintf("System %s: fill with water to elevation %s, %s above the highest pipe under test (at %s); "+
-			"hold %s. Gauge at the lowest point, %s: %s. It takes %s of water beside what the filling riser holds.",
+		p.paragraph("  - ", "    ", fmt.Sprintf(
+			"System %s: fill with water to elevation %s, %s above the highest pipe under test (at %s); "+
+				"hold %s. Gauge at the lowest point, %s: %s. It takes %s of water beside what the filling riser holds.",
 			t.System, t.Surface, t.Head, t.Highest, hold, t.Lowest, t.Pressure, t.Volume))
 	}
 	if len(r.Tests.Drains) > 0 {

@@ -98,12 +98,15 @@ func waterSchedule(w *waterJudged, p printer) (*WaterSection, error) {
 		r, pt := &a.Runs[i], l.Point(i)
 		row := WaterRow{
 			Point: pt.ID, From: pt.From, Line: l.Service(i).String(), Length: p.run(r.Length),
-			Load: Quantity(r.Load.String()), System: r.System.String(), Flow: p.flow(r.Flow), Size: p.pipeSize(r.Pipe, r.Size),
-			Velocity: p.velocity(r.Velocity), Loss: p.pressure(r.Friction + r.Fittings + r.Device), Out: p.pressure(r.Out),
+			Load: Quantity(r.Load.String()), System: r.System.String(), Flow: p.flow(r.Flow),
+			Size:     p.pipeSize(r.Pipe, r.Size),
+			Velocity: p.velocity(r.Velocity), Loss: p.pressure(r.Friction + r.Fittings + r.Device),
+			Out: p.pressure(r.Out),
 			Why: w.sizing.Basis[i].String(), Source: w.sizing.Citation[i].String(), Demand: r.Demand.String(),
 		}
 		if r.Basis == supply.FromOnly {
-			row.Demand = strings.TrimPrefix(r.Demand.String()+"; ", "; ") + "the run serves one fixture, which draws no more"
+			row.Demand = strings.TrimPrefix(r.Demand.String()+"; ",
+				"; ") + "the run serves one fixture, which draws no more"
 		}
 		if r.Basis == supply.Recirculates {
 			if err := row.circulates(r, p); err != nil {
@@ -119,7 +122,8 @@ func waterSchedule(w *waterJudged, p printer) (*WaterSection, error) {
 	for i := range a.Fixtures {
 		f, x := &a.Fixtures[i], &l.Data().Fixtures[i]
 		row := OutletRow{Fixture: x.ID, Kind: x.Kind, At: l.Point(f.Point).ID, Has: p.pressure(f.Available),
-			Needs: p.pressure(f.Most), Margin: p.pressure(f.Margin()), Source: f.Required.Citation.String(), Capped: x.Later}
+			Needs: p.pressure(f.Most), Margin: p.pressure(f.Margin()), Source: f.Required.Citation.String(),
+			Capped: x.Later}
 		if f.Most == 0 {
 			row.NoFigure, row.Needs, row.Margin = true, "no figure", ""
 		}
@@ -128,9 +132,11 @@ func waterSchedule(w *waterJudged, p printer) (*WaterSection, error) {
 	if a.Governing >= 0 {
 		f := &a.Fixtures[a.Governing]
 		x := &l.Data().Fixtures[a.Governing]
-		s.Governs = fmt.Sprintf("%s (%s): %s at %s, needs %s", x.ID, label(x.Kind), p.pressure(f.Available), l.Point(f.Point).ID, p.pressure(f.Most))
+		s.Governs = fmt.Sprintf("%s (%s): %s at %s, needs %s", x.ID, label(x.Kind), p.pressure(f.Available),
+			l.Point(f.Point).ID, p.pressure(f.Most))
 		for _, b := range a.Budget(f.Point) {
-			s.Budget = append(s.Budget, BudgetRow{At: b.Point, What: b.What, Loss: p.pressure(b.Loss), Left: p.pressure(b.Left)})
+			s.Budget = append(s.Budget,
+				BudgetRow{At: b.Point, What: b.What, Loss: p.pressure(b.Loss), Left: p.pressure(b.Left)})
 		}
 	}
 	s.Sleeves = sleeves(w, p)
@@ -152,7 +158,8 @@ func waterChanges(a, b *waterJudged, p printer) []string {
 	for i := range a.sizing.Runs {
 		x, y := &a.sizing.Runs[i], &b.sizing.Runs[i]
 		if x.Size != y.Size {
-			out = append(out, fmt.Sprintf("%s: %s at %v (%s), now %s at %v (%s)", a.layout.Point(i).ID, p.pipe(x.Pipe, x.Size), x.Load, p.flow(x.Flow), p.pipe(y.Pipe, y.Size), y.Load, p.flow(y.Flow)))
+			out = append(out, fmt.Sprintf("%s: %s at %v (%s), now %s at %v (%s)", a.layout.Point(i).ID,
+				p.pipe(x.Pipe, x.Size), x.Load, p.flow(x.Flow), p.pipe(y.Pipe, y.Size), y.Load, p.flow(y.Flow)))
 		}
 	}
 	return out

@@ -49,7 +49,8 @@ func loops(w *waterJudged, p printer) ([]LoopRow, error) {
 	}
 	var rows []LoopRow
 	for _, c := range list {
-		rows = append(rows, LoopRow{Loop: c.ID, Length: p.run(c.Length), Heat: p.power(c.Heat), Flow: p.smallFlow(c.Flow),
+		rows = append(rows, LoopRow{Loop: c.ID, Length: p.run(c.Length), Heat: p.power(c.Heat),
+			Flow: p.smallFlow(c.Flow),
 			Head: p.head(c.Head), Returns: p.temperature(c.Returns)})
 	}
 	return rows, nil
@@ -58,7 +59,8 @@ func loops(w *waterJudged, p printer) ([]LoopRow, error) {
 func sleeves(w *waterJudged, p printer) []SleeveRow {
 	var rows []SleeveRow
 	for _, s := range w.sizing.Sleeves() {
-		row := SleeveRow{Sleeve: s.Sleeve.ID, Bore: p.bore(s.Sleeve.Bore), Lines: strings.Join(s.Lines, " "), Fill: round(100*s.Fill, 0) + " %", Fits: "fits"}
+		row := SleeveRow{Sleeve: s.Sleeve.ID, Bore: p.bore(s.Sleeve.Bore), Lines: strings.Join(s.Lines, " "),
+			Fill: round(100*s.Fill, 0) + " %", Fits: "fits"}
 		switch s.Fit.Verdict {
 		case tables.Fail:
 			row.Fits = "does not fit"
@@ -78,7 +80,8 @@ func sleeves(w *waterJudged, p printer) []SleeveRow {
 // through, or would if the book agrees.
 func tooFull(list []tables.Finding, sleeve string) bool {
 	for i := range list {
-		if f := &list[i]; f.Rule == "sleeve-fill" && f.Place == sleeve && (f.Verdict == tables.Fail || f.IfConfirmed == tables.Fail) {
+		if f := &list[i]; f.Rule == "sleeve-fill" && f.Place == sleeve &&
+			(f.Verdict == tables.Fail || f.IfConfirmed == tables.Fail) {
 			return true
 		}
 	}
@@ -94,7 +97,8 @@ func hotWater(w *waterJudged, p printer) ([]HotWaterRow, error) {
 	var rows []HotWaterRow
 	for _, h := range waits {
 		x := &data.Fixtures[h.Fixture]
-		row := HotWaterRow{Fixture: x.ID, From: h.From, Length: p.run(h.Length), Volume: p.volume(h.Volume), Grade: h.Grade, Pipe: "insulated", Source: h.Citation.String()}
+		row := HotWaterRow{Fixture: x.ID, From: h.From, Length: p.run(h.Length), Volume: p.volume(h.Volume),
+			Grade: h.Grade, Pipe: "insulated", Source: h.Citation.String()}
 		if h.Recirculated {
 			row.From += ", circulated"
 		}
@@ -166,7 +170,8 @@ func waterTest(w *waterJudged, p printer) []string {
 	}
 	text += fmt.Sprintf(" It takes %s of water.", p.volume(t.Volume))
 	if len(t.Plastic) > 0 {
-		text += fmt.Sprintf(" Never with air or gas in plastic pipe (%s) unless its maker allows it.", strings.Join(t.Plastic, ", "))
+		text += fmt.Sprintf(" Never with air or gas in plastic pipe (%s) unless its maker allows it.",
+			strings.Join(t.Plastic, ", "))
 	}
 	return []string{text}
 }
@@ -178,9 +183,11 @@ func (r *Report) printWater(p *page) {
 	}
 	p.section("Water lines")
 	p.printf("  %s residual at the street.\n\n", w.Street)
-	g := grid{head: []string{"to", "from", "line", ">length", ">load", "by", ">flow", "pipe", ">size", ">velocity", ">loss", ">left", "decided by"}}
+	g := grid{head: []string{"to", "from", "line", ">length", ">load", "by", ">flow", "pipe", ">size", ">velocity",
+		">loss", ">left", "decided by"}}
 	for _, x := range w.Runs {
-		g.add(x.Point, x.From, x.Line, string(x.Length), string(x.Load), x.System, string(x.Flow), x.Pipe, cmp.Or(x.Bought, string(x.Size)), string(x.Velocity), string(x.Loss), string(x.Out), inTrade(x.Why))
+		g.add(x.Point, x.From, x.Line, string(x.Length), string(x.Load), x.System, string(x.Flow), x.Pipe,
+			cmp.Or(x.Bought, string(x.Size)), string(x.Velocity), string(x.Loss), string(x.Out), inTrade(x.Why))
 	}
 	p.grid(g)
 	p.printf("\n")
@@ -188,7 +195,8 @@ func (r *Report) printWater(p *page) {
 	for i := range r.HotWater {
 		hot[r.HotWater[i].Fixture] = &r.HotWater[i]
 	}
-	g = grid{head: []string{"fixture", "", "at", ">has", ">needs", ">to spare", "hot from", ">hot pipe", ">runs off", ">wait", "", ""}}
+	g = grid{head: []string{"fixture", "", "at", ">has", ">needs", ">to spare", "hot from", ">hot pipe", ">runs off",
+		">wait", "", ""}}
 	for _, x := range w.Fixtures {
 		h, later := hot[x.Fixture], ""
 		if x.Capped {
@@ -197,7 +205,8 @@ func (r *Report) printWater(p *page) {
 		if h == nil {
 			h = new(HotWaterRow)
 		}
-		g.add(x.Fixture, label(x.Kind), x.At, string(x.Has), string(x.Needs), string(x.Margin), h.From, string(h.Length),
+		g.add(x.Fixture, label(x.Kind), x.At, string(x.Has), string(x.Needs), string(x.Margin), h.From,
+			string(h.Length),
 			string(h.Volume), string(h.Wait), join(h.Grade, h.Pipe), later)
 	}
 	p.grid(g)
@@ -210,7 +219,8 @@ func (r *Report) printWater(p *page) {
 	p.grid(g)
 	w.printLinks(p)
 	for _, x := range w.Sleeves {
-		p.paragraph("  ", "    ", fmt.Sprintf("Sleeve %s, %s: %s fill %s of its bore, with the pull rope; %s.", x.Sleeve, x.Bore, x.Lines, x.Fill, x.Fits))
+		p.paragraph("  ", "    ", fmt.Sprintf("Sleeve %s, %s: %s fill %s of its bore, with the pull rope; %s.",
+			x.Sleeve, x.Bore, x.Lines, x.Fill, x.Fits))
 	}
 	var src []string
 	for _, x := range w.Runs {

@@ -38,7 +38,8 @@ func ringLinks(w *waterJudged, p printer) (rows []LinkRow, says string) {
 			if flow.Flow < 0 {
 				row.From, row.To = row.To, row.From
 			}
-			row.Flow, row.Velocity, row.Loss = p.flow(max(flow.Flow, -flow.Flow)), p.velocity(flow.Velocity), p.pressure(flow.Loss)
+			row.Flow, row.Velocity, row.Loss = p.flow(max(flow.Flow, -flow.Flow)), p.velocity(flow.Velocity),
+				p.pressure(flow.Loss)
 		}
 		rows = append(rows, row)
 	}
@@ -53,10 +54,13 @@ func ringLinks(w *waterJudged, p printer) (rows []LinkRow, says string) {
 		}
 	}
 	if least < 0 {
-		return rows, "Runs and pressures of the schedule are with the links shut, which a ring must stand while a side is repaired."
+		return rows, "Runs and pressures of the schedule are with the links shut, which a ring must stand while a " +
+			"side is repaired."
 	}
-	return rows, fmt.Sprintf("Runs and pressures of the schedule are with the links shut, which a ring must stand while a side is repaired: "+
-		"%s then has %s to spare; with the links open, %s.", data.Fixtures[least].ID, p.pressure(shut), p.pressure(open))
+	return rows, fmt.Sprintf("Runs and pressures of the schedule are with the links shut, which a ring must stand "+
+		"while a side is repaired: "+
+		"%s then has %s to spare; with the links open, %s.", data.Fixtures[least].ID, p.pressure(shut),
+		p.pressure(open))
 }
 
 func (w *WaterSection) printLinks(p *page) {
@@ -66,7 +70,8 @@ func (w *WaterSection) printLinks(p *page) {
 	p.printf("\n")
 	g := grid{head: []string{"link", "from", "to", ">length", "pipe", ">size", ">flow", ">velocity", ">loss"}}
 	for _, x := range w.Links {
-		g.add(x.Link, x.From, x.To, string(x.Length), x.Pipe, string(x.Size), string(x.Flow), string(x.Velocity), string(x.Loss))
+		g.add(x.Link, x.From, x.To, string(x.Length), x.Pipe, string(x.Size), string(x.Flow), string(x.Velocity),
+			string(x.Loss))
 	}
 	p.grid(g)
 	p.paragraph("  Ring: ", "    ", w.Rings)

@@ -135,7 +135,8 @@ func compareFact(out io.Writer, shelf *tables.Shelf, id string) error {
 			}
 		}
 	}
-	fmt.Fprintln(out, "\n~ not seen in print: ask before relying on it. Loads and capacities are in units of each code, which do not compare.")
+	fmt.Fprintln(out, "\n~ not seen in print: ask before relying on it. Loads and capacities are in units of each "+
+		"code, which do not compare.")
 	return nil
 }
 

@@ -161,7 +161,8 @@ func writeJSON(out io.Writer, table *tables.Table) error {
 		Columns       []column      `json:"columns"`
 		Rows          []row         `json:"rows"`
 	}
-	doc.ID, doc.Title, doc.Source, doc.Section, doc.Keys = table.ID(), table.Title(), table.Source(), table.Section(), table.Keys()
+	doc.ID, doc.Title, doc.Source, doc.Section, doc.Keys = table.ID(), table.Title(), table.Source(), table.Section(),
+		table.Keys()
 	doc.Boundary, doc.Interpolation = table.Boundary().String(), table.Interpolation().String()
 	doc.Verified, doc.Notes = table.Verified(), table.Notes()
 	columns := table.Columns()

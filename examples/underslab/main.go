@@ -3,7 +3,8 @@
 // sizes, grades, elevations, rod readings, vents, cleanouts, pressures, hot water,
 // findings, materials and the test.
 //
-//	go run ./examples/underslab [-code id] [-units us|si] [-width n] [-json] [-csv folder] [-svg folder] [-html file] [-checklist] [layout.json]
+// // go run ./examples/underslab [-code id] [-units us|si] [-width n] [-json] [-csv folder] [-svg
+// folder] [-html file] [-checklist] [layout.json]
 //
 // Without a file it takes a demonstration: an invented village pottery hall, with
 // one thing wrong on purpose. With -code the same layout is judged under another
@@ -60,7 +61,8 @@ func run(args []string, stdout, stderr io.Writer) int {
 	tables := flags.String("csv", "", "write the schedules into this folder, a CSV file each")
 	page := flags.String("html", "", "write the report, with the drawings, as one page into this file")
 	strict := flags.Bool("strict", false, "exit with status 1 if a finding fails")
-	checklist := flags.Bool("checklist", false, "print the figures to look up in the code book, as a form for the job file")
+	checklist := flags.Bool("checklist", false,
+		"print the figures to look up in the code book, as a form for the job file")
 	width := flags.Int("width", 0, "columns of the printed report; 0 is 118")
 	begin := flags.Bool("new", false, "print a small job to begin a layout file with, and nothing else")
 	asSchema := flags.Bool("schema", false, "print the JSON Schema of a layout file, and nothing else")

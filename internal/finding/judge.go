@@ -133,7 +133,8 @@ func number(x fmt.Stringer) (float64, bool) {
 
 // Ask records a question and who can answer it.
 func (j *Judge) Ask(rule, place string, by tables.Settler, reason, fix string, c tables.Citation) {
-	j.list = append(j.list, tables.Finding{Rule: rule, Place: place, Verdict: tables.Ask, SettledBy: by, Reason: reason, Fix: fix, Citation: c})
+	j.list = append(j.list, tables.Finding{Rule: rule, Place: place, Verdict: tables.Ask, SettledBy: by, Reason: reason,
+		Fix: fix, Citation: c})
 }
 
 // Text is Sprintf with quantities written as the options say.
@@ -174,13 +175,15 @@ func compare[Q Quantity](j *Judge, rule, place string, value, limit, margin Q, c
 	if passes && j.unread(c) {
 		if j.opt.Tally != nil {
 			j.opt.Tally.CountLeast(rule, place, float64(margin), c, func() tables.Finding {
-				return tables.Finding{Rule: rule, Place: place, Verdict: tables.Pass, Value: value, Limit: limit, Margin: margin, Citation: c}
+				return tables.Finding{Rule: rule, Place: place, Verdict: tables.Pass, Value: value, Limit: limit,
+					Margin: margin, Citation: c}
 			})
 		}
 		return
 	}
 	w := words()
-	f := tables.Finding{Rule: rule, Place: place, Verdict: tables.Pass, Value: value, Limit: limit, Margin: margin, Reason: w.Reason, Fix: w.Fix, Citation: c}
+	f := tables.Finding{Rule: rule, Place: place, Verdict: tables.Pass, Value: value, Limit: limit, Margin: margin,
+		Reason: w.Reason, Fix: w.Fix, Citation: c}
 	if !passes {
 		f.Verdict = tables.Fail
 	}
