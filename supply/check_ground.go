@@ -137,43 +137,27 @@ func (k *checker) sleeves() error {
 	return nil
 }
 
-// separation judges water lines beside drains.
+// separation judges water lines beside drains. A code of which the shelf has no distance
+// is asked about, where a line lies below the slab or beside a drain.
 func (k *checker) separation() {
 	side, ok1 := k.Code.Rule("water-sewer-horizontal")
 	up, ok2 := k.Code.Rule("water-sewer-vertical")
 	var clear, above units.Length
-	if !ok1 || !ok2 || !side.into(&clear) || !up.into(&above) {
-		return
-	}
-	var unknown []string
+	known := ok1 && ok2 && side.into(&clear) && up.into(&above)
+	var unknown, near []string
 	for i := range k.Runs {
 		p := &k.Layout.data.Points[i]
 		s := p.Beside
-		if s == nil {
-			if p.BelowSlab {
-				unknown = append(unknown, p.ID)
-			}
-			continue
-		}
-		f := tables.Finding{Rule: "water-drain-separation", Place: p.ID, Value: k.trade.length(s.Clear), Limit: k.trade.length(clear), Margin: k.trade.length(s.Clear - clear), Citation: side.Citation}
 		switch {
-		case s.Listed:
-			f.Verdict, f.Reason = tables.Pass, "The drain is of material approved inside buildings, so that no distance is asked."
-			f.Limit, f.Margin = nil, nil
-		case s.Clear >= clear:
-			f.Verdict, f.Reason = tables.Pass, "Clear of the drain sideways."
-		case s.Above >= above:
-			f.Verdict, f.Citation = tables.Pass, up.Citation
-			f.Value, f.Limit, f.Margin = k.trade.length(s.Above), k.trade.length(above), k.trade.length(s.Above-above)
-			f.Reason = "High enough over the drain."
-		default:
-			f.Verdict = tables.Fail
-			f.Reason = k.Text("Nearer than %v to a drain of material not approved inside buildings, and less than %v above it.", k.trade.length(clear), k.trade.length(above))
-			f.Fix = "Move or raise the water line, sleeve it, or lay the drain of approved material."
+		case s != nil && known:
+			k.apart(p, side, up, clear, above)
+		case s != nil && !s.Listed:
+			near = append(near, p.ID)
+		case s == nil && p.BelowSlab:
+			unknown = append(unknown, p.ID)
 		}
-		k.Add(f)
 	}
-	if len(unknown) > 0 {
+	if len(unknown) > 0 && known {
 		k.Add(tables.Finding{
 			Rule: "water-drain-separation", Place: unknown[0], Verdict: tables.Ask, SettledBy: tables.Designer, Limit: k.trade.length(clear),
 			Reason:   k.Text("%s below the slab: distance to the drains not given: %s.", counted(len(unknown), "water line"), shortList(unknown)),
@@ -181,6 +165,44 @@ func (k *checker) separation() {
 			Citation: side.Citation,
 		})
 	}
+	if len(near) > 0 {
+		k.Add(tables.Finding{
+			Rule: "water-drain-separation", Place: near[0], Verdict: tables.Ask, SettledBy: tables.Authority,
+			Value: k.trade.length(k.Layout.data.Points[k.Layout.index[near[0]]].Beside.Clear),
+			Reason: k.Text("%s beside a drain that is not said to be of material approved inside buildings: "+
+				"the shelf has no distance of %s to judge by: %s.", counted(len(near), "water line"), k.Code.id, shortList(near)),
+			Fix: "Ask the authority how far a water line stays from such a drain.",
+		})
+	}
+}
+
+// apart judges one water line beside a drain.
+func (k *checker) apart(p *Point, side, up Rule, clear, above units.Length) {
+	s := p.Beside
+	f := tables.Finding{
+		Rule: "water-drain-separation", Place: p.ID, Verdict: tables.Pass, Citation: side.Citation,
+		Value: k.trade.length(s.Clear), Limit: k.trade.length(clear), Margin: k.trade.length(s.Clear - clear),
+	}
+	switch {
+	case s.Listed:
+		f.Reason = "The drain is of material approved inside buildings, so that no distance is asked."
+		f.Limit, f.Margin = nil, nil
+	case s.Clear >= clear:
+		f.Reason = "Clear of the drain sideways."
+	case s.Above >= above:
+		f.Citation, f.Reason = up.Citation, "High enough over the drain."
+		f.Value, f.Limit, f.Margin = k.trade.length(s.Above), k.trade.length(above), k.trade.length(s.Above-above)
+	case !s.NotListed:
+		f.Verdict, f.SettledBy = tables.Ask, tables.Designer
+		f.Reason = k.Text("Nearer than %v to a drain and less than %v above it, and the material of the drain is not given: "+
+			"beside one approved inside buildings no distance is asked.", k.trade.length(clear), k.trade.length(above))
+		f.Fix = "State whether the drain is of material approved inside buildings, as listed of beside_drain; if not, move, raise or sleeve the water line."
+	default:
+		f.Verdict = tables.Fail
+		f.Reason = k.Text("Nearer than %v to a drain of material not approved inside buildings, and less than %v above it.", k.trade.length(clear), k.trade.length(above))
+		f.Fix = "Move or raise the water line, sleeve it, or lay the drain of approved material."
+	}
+	k.Add(f)
 }
 
 // shortList joins ids, the first eight of them.

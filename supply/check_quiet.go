@@ -78,7 +78,7 @@ func (l *Layout) closesTheWay() string {
 		p := &l.data.Points[i]
 		if d := p.Device; d != nil {
 			switch d.Kind {
-			case "reduced-pressure", "double-check", "dual-check", "regulator":
+			case "reduced-pressure", "double-check", "double-check-example", "dual-check", "backflow-any", "check-valve", "regulator":
 				return d.Kind + " at " + p.ID
 			}
 		}

@@ -9,6 +9,7 @@ import (
 
 	"github.com/trapweir/trapweir/internal/argument"
 	"github.com/trapweir/trapweir/internal/fixture"
+	"github.com/trapweir/trapweir/internal/visible"
 	"github.com/trapweir/trapweir/tables"
 	"github.com/trapweir/trapweir/units"
 )
@@ -19,6 +20,7 @@ type deviceTables struct {
 	err     error
 	meters  *tables.Rows[meterRow]
 	typical *tables.Rows[typicalLossRow]
+	kinds   []string // that a layout may name
 }
 
 type meterRow struct {
@@ -37,7 +39,15 @@ func (d *deviceTables) load(shelf *tables.Shelf) error {
 		var err1, err2 error
 		d.meters, err1 = tables.Load[meterRow](shelf, "devices/supply-meter-loss")
 		d.typical, err2 = tables.Load[typicalLossRow](shelf, "devices/supply-typical-loss")
-		d.err = errors.Join(err1, err2)
+		if d.err = errors.Join(err1, err2); d.err != nil {
+			return
+		}
+		d.kinds = []string{"meter", "tap", "regulator", "check-valve", "storage-heater", "tankless-heater", "other"}
+		for i := range d.typical.Len() {
+			if k := d.typical.At(i).Device; !slices.Contains(d.kinds, k) {
+				d.kinds = append(d.kinds, k)
+			}
+		}
 	})
 	return d.err
 }
@@ -60,6 +70,9 @@ type DeviceCost struct {
 func (c *Code) DeviceLoss(d *Device, flow units.Flow) (DeviceCost, error) {
 	if d == nil {
 		return DeviceCost{}, fmt.Errorf("%w: no device given", ErrQuery)
+	}
+	if err := c.knowsDevice(d.Kind); err != nil {
+		return DeviceCost{}, err
 	}
 	if err := errors.Join(argument.Flow.Check("flow", float64(flow)), argument.Pressure.Check("loss", float64(d.Loss))); err != nil {
 		return DeviceCost{}, err
@@ -91,11 +104,20 @@ func (c *Code) DeviceLoss(d *Device, flow units.Flow) (DeviceCost, error) {
 			return DeviceCost{Loss: r.Most, Citation: t.typical.Cite(i)}, nil
 		}
 	}
-	kinds := []string{"meter", "tap", "regulator", "other"}
-	for i := range t.typical.Len() {
-		kinds = append(kinds, t.typical.At(i).Device)
+	return DeviceCost{}, fmt.Errorf("%w: no figure for the loss of a %s; state its loss or a curve", ErrNotInCode, d.Kind)
+}
+
+// knowsDevice refuses a kind of device that is neither one of those a layout names nor
+// one of the shelf's typical losses: a word mistyped would lose what hangs on its kind.
+func (c *Code) knowsDevice(kind string) error {
+	if err := c.devices.load(c.pipes.shelf); err != nil {
+		return err
 	}
-	return DeviceCost{}, fmt.Errorf("%w: device %q: choose %s", ErrQuery, fixture.Shorten(d.Kind), strings.Join(kinds, ", "))
+	kinds := c.devices.kinds
+	if slices.Contains(kinds, kind) {
+		return nil
+	}
+	return fmt.Errorf("%w: device %q: %schoose %s", ErrQuery, fixture.Shorten(kind), visible.Meant(kind, kinds), strings.Join(kinds, ", "))
 }
 
 // lossOfSize reads a table of losses by size and flow.

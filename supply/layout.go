@@ -133,15 +133,19 @@ type Separation struct {
 	Clear units.Length `json:"clear" read:"need"`
 	// Above is how far the bottom of the water line is over the top of the drain.
 	Above units.Length `json:"above,omitzero"`
-	// Listed says that the drain is of material approved inside buildings.
-	Listed bool `json:"listed,omitzero"`
+	// Listed says that the drain is of material approved inside buildings. NotListed says
+	// that it is not, written as listed false; without either a check asks where the
+	// distance alone does not do.
+	Listed    bool `json:"listed,omitzero" read:"zero=NotListed"`
+	NotListed bool `json:"-"`
 }
 
 // Device is something that costs pressure at the end of a run, or sets it.
 type Device struct {
-	// Kind is meter, tap (of the main), regulator, storage-heater, tankless-heater, or another kind of
-	// the shelf's table of typical losses (reduced-pressure, double-check, softener,
-	// filter, mixing-valve, ...), or other with a loss stated.
+	// Kind is meter, tap (of the main), regulator, check-valve, storage-heater,
+	// tankless-heater, or another kind of the shelf's table of typical losses
+	// (reduced-pressure, double-check, softener, filter, mixing-valve, ...), or other
+	// with a loss stated. Another word is a fault.
 	Kind string       `json:"kind" read:"need"`
 	Size units.Length `json:"size,omitzero"` // of a meter or tap
 	// Loss is a fixed loss; Curve a loss by flow, straight lines between points.

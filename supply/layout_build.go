@@ -90,6 +90,7 @@ func (l *Layout) buildFor(codes []*Code, fault faulter) error {
 	for _, code := range codes {
 		l.checkPipes(code, fault)
 		l.checkFixtures(code, fault)
+		l.checkDevices(code, fault)
 	}
 	return nil
 }
@@ -117,6 +118,19 @@ func (l *Layout) checkFixtures(code *Code, fault faulter) {
 		}
 		if err != nil {
 			fault("fixtures", i, "fixture "+visible.Quote(f.ID), field, err)
+		}
+	}
+}
+
+// checkDevices refuses kinds of devices that are not known.
+func (l *Layout) checkDevices(code *Code, fault faulter) {
+	for i := range l.data.Points {
+		p := &l.data.Points[i]
+		if p.Device == nil || p.Device.Kind == "" {
+			continue
+		}
+		if err := code.knowsDevice(p.Device.Kind); err != nil {
+			fault("points", i, pointItem(p.ID), "device", err)
 		}
 	}
 }
@@ -328,6 +342,9 @@ func (l *Layout) checkPoint(i int, fault faulter) {
 	}
 	if s := p.Beside; s != nil && s.Clear < 0 {
 		bad("beside_drain", "clear: %v is negative", s.Clear)
+	}
+	if s := p.Beside; s != nil && s.Listed && s.NotListed {
+		bad("beside_drain", "listed: says both that the drain is approved and that it is not")
 	}
 	if d := p.Device; d != nil {
 		for _, err := range d.check() {

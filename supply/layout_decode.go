@@ -62,6 +62,18 @@ func (d Device) MarshalJSON() ([]byte, error) {
 	}{plain(d), d.Loss})
 }
 
+// MarshalJSON writes the separation as [Parse] reads it: not listed is a listed of false.
+func (s Separation) MarshalJSON() ([]byte, error) {
+	type plain Separation
+	if !s.NotListed {
+		return json.Marshal(plain(s))
+	}
+	return json.Marshal(struct {
+		plain
+		Listed bool `json:"listed"`
+	}{plain(s), false})
+}
+
 // UnmarshalJSON reads a layout as [Parse] does, or fails and leaves l as it was.
 func (l *Layout) UnmarshalJSON(b []byte) error {
 	read, err := Parse("layout", b)
