@@ -8,9 +8,10 @@ type Join uint8
 // The joins. A smaller branch that joins at the invert lies in the flow of the
 // main and may be flooded by it; the higher joins keep it out.
 const (
-	AtInvert     Join = iota // inverts level with each other
-	AtSpringline             // centre lines meet, as in a wye laid flat
-	AtCrown                  // crown to crown
+	JoinNotStated Join = iota // taken as AtInvert
+	AtInvert                  // inverts level with each other
+	AtSpringline              // centre lines meet, as in a wye laid flat
+	AtCrown                   // crown to crown
 )
 
 // Rise returns how far the invert of a branch lies above the invert of the main
@@ -23,7 +24,7 @@ func (j Join) Rise(main, branch units.Length) (units.Length, error) {
 		return 0, err
 	}
 	switch j {
-	case AtInvert:
+	case JoinNotStated, AtInvert:
 		return 0, nil
 	case AtSpringline:
 		return half(main - branch), nil

@@ -10,7 +10,7 @@ import (
 
 var (
 	joins = enum.Words[Join]{What: "join", Err: units.ErrRange,
-		Words: []string{"at invert", "at springline", "at crown"}}
+		Words: []string{"", "at invert", "at springline", "at crown"}, Blank: true}
 	wallLines = enum.Words[WallLine]{What: "wall line", Err: units.ErrRange,
 		Words: []string{"centre", "left face", "right face"}}
 	sides   = enum.Words[Side]{What: "side", Err: units.ErrRange, Words: []string{"left", "right"}}

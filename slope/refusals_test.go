@@ -236,7 +236,7 @@ func TestNames(t *testing.T) {
 			t.Errorf("sideways: %v", err)
 		}
 	}
-	check(3, func(i uint8) text { return slope.Join(i) },
+	check(4, func(i uint8) text { return slope.Join(i) },
 		func(b []byte) (text, error) { var v slope.Join; err := v.UnmarshalText(b); return v, err })
 	check(3, func(i uint8) text { return slope.WallLine(i) },
 		func(b []byte) (text, error) { var v slope.WallLine; err := v.UnmarshalText(b); return v, err })
@@ -251,7 +251,7 @@ func TestNames(t *testing.T) {
 	for got, want := range map[string]string{
 		slope.AtSpringline.String(): "at springline", slope.TooClose.String(): "pipes too close",
 		slope.ConflictKind(99).String(): "conflict 99",
-		slope.UnderSpread.String():      "trench below the plane of a footing", slope.Join(3).String(): "join 3",
+		slope.UnderSpread.String():      "trench below the plane of a footing", slope.Join(4).String(): "join 4",
 	} {
 		if got != want {
 			t.Errorf("%q, want %q", got, want)

@@ -454,11 +454,14 @@ func (j *judge) mainDrains() {
 // would have to be.
 func (j *judge) gravity() {
 	j.spare(&j.layout.Systems[j.system])
+	lifted := liftedJoins{most: j.widest() / 2}
 	for i := j.lo; i < j.hi; i++ {
 		if j.sizing.above[i] || j.levels.outside(i) {
 			continue
 		}
-		j.cover(i)
+		if !j.coverByJoin(i, &lifted) {
+			j.cover(i)
+		}
 		j.join(i)
 	}
 }

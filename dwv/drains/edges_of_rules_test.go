@@ -103,7 +103,12 @@ func TestEdgesOfRules(t *testing.T) {
 	}
 	raise := func(l *Data, by units.Length) { l.Systems[0].Outlet.Invert += by }
 	depthAt, depthPast := shift(ipc, "gravity-depth", "soil", keep, raise)
-	coverAt, coverPast := shift(ipc, "drain-cover", "FD", keep, raise)
+	level := func(l *Data) {
+		for i := range l.Systems[0].Points {
+			l.Systems[0].Points[i].Run.Join = slope.AtInvert
+		}
+	}
+	coverAt, coverPast := shift(ipc, "drain-cover", "FD", level, raise)
 	flatAt, flatPast := shift(ipc, "vent-flat", "VL", keep, func(l *Data, by units.Length) { vent(l, "VL").Runs[0].Length -= by })
 	planeAt, planePast := shift(ipc, "footing-plane", "F2", keep, func(l *Data, by units.Length) { l.Footings[1].Distance -= by })
 	under := footing(Footing{ID: "F2", Kind: FootingUnder, Run: "S3", Along: 4 * ft, Bottom: 10 * in, Clear: 3 * in})
@@ -139,7 +144,7 @@ func TestEdgesOfRules(t *testing.T) {
 		{rule: "interceptor-grade", code: ipc, place: "FD", both: func(l *Data) { pt(l, "S1").Interceptor = &Interceptor{Kind: "grease", Rated: 1, Inflow: 1} },
 			at: func(l *Data) { pt(l, "FD").Run.Grade = slope.OneIn(50) }, past: func(l *Data) { pt(l, "FD").Run.Grade = slope.PerFoot(ft/50 - nm) }, verdict: tables.Ask},
 		{rule: "gravity-depth", code: ipc, place: "soil", at: depthAt, past: depthPast},
-		{rule: "drain-cover", code: ipc, place: "FD", at: coverAt, past: coverPast},
+		{rule: "drain-cover", code: ipc, place: "FD", both: level, at: coverAt, past: coverPast},
 		{rule: "join-level", code: ipc, place: "WV", both: func(l *Data) { pt(l, "S2").Run.Size, pt(l, "S1").Run.Size = 4*in, 4*in }, at: func(l *Data) { pt(l, "WV").Run.Join = slope.AtSpringline }, past: keep, note: true},
 		{rule: "join-level", code: ipc, place: "WV", both: wide, at: func(l *Data) { pt(l, "WV").Run.Drop = 1001 * in / 1000 }, past: func(l *Data) { pt(l, "WV").Run.Drop = 1001*in/1000 - nm }},
 		{rule: "system-apart", code: ipc, place: "LA", at: keep, past: func(l *Data) { pt(l, "LA").Carries = "clay" }},

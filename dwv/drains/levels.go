@@ -102,7 +102,7 @@ func (g *grader) inverts(sys int32, rise func(int32) (units.Length, error), lowe
 		pt, p := t.point(i), t.parent[i]
 		run := &pt.Run
 		drop := run.Drop
-		if run.Join != slope.AtInvert && !run.Vertical {
+		if run.Join > slope.AtInvert && !run.Vertical {
 			g.joined = true
 			if rise != nil {
 				more, err := rise(i)
