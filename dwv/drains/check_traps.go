@@ -59,13 +59,17 @@ func (j *judge) armFigures() armFigures {
 
 func (j *judge) trapItself(pt *Point) {
 	if least, cite, ok := j.length("trap-seal-min"); ok && pt.Trap.Seal > 0 {
-		j.atLeast("trap-seal", pt.ID, pt.Trap.Seal, least, cite, "the seal of the trap", "Fit a trap with a deeper seal.")
+		j.atLeast("trap-seal", pt.ID, pt.Trap.Seal, least, cite, "the seal of the trap",
+			"Fit a trap with a deeper seal.")
 	}
 	if most, cite, ok := j.length("trap-seal-max"); ok && pt.Trap.Seal > most {
-		j.atMost("trap-seal", pt.ID, pt.Trap.Seal, most, cite, "the seal of the trap", "Fit a trap with a shallower seal, or ask the authority for a deep one.")
+		j.atMost("trap-seal", pt.ID, pt.Trap.Seal, most, cite, "the seal of the trap",
+			"Fit a trap with a shallower seal, or ask the authority for a deep one.")
 	}
-	if most, cite, ok := j.length("outlet-to-weir-max"); ok && pt.Trap.Tail > 0 && !(pt.Receptor != nil && pt.Receptor.Standpipe > 0) {
-		j.atMost("trap-tail", pt.ID, pt.Trap.Tail, most, cite, "the drop from the fixture outlet to the trap weir", "Raise the trap.")
+	if most, cite, ok := j.length("outlet-to-weir-max"); ok && pt.Trap.Tail > 0 &&
+		!(pt.Receptor != nil && pt.Receptor.Standpipe > 0) {
+		j.atMost("trap-tail", pt.ID, pt.Trap.Tail, most, cite, "the drop from the fixture outlet to the trap weir",
+			"Raise the trap.")
 	}
 }
 
@@ -75,7 +79,8 @@ func (j *judge) trapItself(pt *Point) {
 func (j *judge) outletAboveWeir(i int32, pt *Point) {
 	f := pt.Fixture
 	stated := pt.Trap != nil && pt.Trap.Tail > 0
-	if f == nil || stated || pt.AboveFloor || pt.Run.Vertical || !isFloorDrain(f) && f.Kind != "bathtub" && f.Kind != "shower" {
+	if f == nil || stated || pt.AboveFloor || pt.Run.Vertical || !isFloorDrain(f) && f.Kind != "bathtub" &&
+		f.Kind != "shower" {
 		return
 	}
 	weir := j.levels.upper[i]
@@ -88,7 +93,9 @@ func (j *judge) outletAboveWeir(i int32, pt *Point) {
 	if !ok || tail <= most {
 		return // the trap may hang higher than the drain lets it: only too low is certain
 	}
-	j.atMost("trap-tail", pt.ID, tail, most, cite, "the drop from the fixture outlet at the floor to the trap weir at its drain", "Lay the drain of the fixture higher, or set the trap under the outlet and vent it there.")
+	j.atMost("trap-tail", pt.ID, tail, most, cite,
+		"the drop from the fixture outlet at the floor to the trap weir at its drain",
+		"Lay the drain of the fixture higher, or set the trap under the outlet and vent it there.")
 }
 
 // trapRoom judges whether the body of a floor drain and its trap go in between the rim and the
@@ -106,7 +113,9 @@ func (j *judge) trapRoom(pt *Point, room units.Length) {
 		return // that it fits is the trade's word, and no finding
 	}
 	finding.AtLeast(j.Judge, "trap-room", pt.ID, room, least, cite, func() finding.Words {
-		return finding.Words{Reason: j.text("from the rim of this floor drain to the weir of its trap is %v; its body and a 2 in trap need %v", room, least),
+		return finding.Words{Reason: j.text(
+			"from the rim of this floor drain to the weir of its trap is %v; its body and a 2 in trap need %v", room,
+			least),
 			Fix: "Lay its drain deeper, or choose a shallow body with its trap to the maker's figures."}
 	})
 }
@@ -131,10 +140,7 @@ func (j *judge) arm(i int32, pt *Point, a *armFigures) {
 			fall += pt.Run.Grade.Over(t.Arm)
 		}
 	}
-	size := j.sizing.size[i]
-	if t := pt.Trap; t != nil && t.Size > 0 {
-		size = min(size, t.Size)
-	}
+	size, sure := j.armSize(i)
 	if length == 0 && !closet {
 		j.armUnstated(pt, size, at)
 	} else {
@@ -155,20 +161,65 @@ func (j *judge) arm(i int32, pt *Point, a *armFigures) {
 			if !j.wordless(most-fall, fallCite) {
 				what = "the fall of the trap arm to the vent at " + at
 			}
-			j.atMost("trap-arm-fall", pt.ID, fall, most, fallCite, what, "Move the vent nearer or lay the arm flatter: more than a bore of fall and the opening of the vent lies below the trap weir.")
+			if !sure && fall > most && fall <= scale(j.sizing.size[i], a.most) {
+				j.Ask("trap-arm-fall", pt.ID, tables.Designer,
+					j.text("the trap arm falls %v to the vent at %s, more than the bore of a trap of %v, and the "+
+						"layout does not state the trap", fall, at, nominal(size)),
+					"State the size of the trap (trap: size).", fallCite)
+			} else {
+				j.atMost("trap-arm-fall", pt.ID, fall, most, fallCite, what,
+					"Move the vent nearer or lay the arm flatter: more than a bore of fall and the opening of the "+
+						"vent lies below the trap weir.")
+			}
 		}
-		if r.risers[i] && !closet {
-			j.add(tables.Finding{Rule: "trap-arm-riser", Place: pt.ID, Verdict: tables.Fail, Value: fall, Limit: most, Margin: most - fall,
-				Reason: "the trap arm drops before it reaches its vent at " + at + ": an S-trap, which siphons itself dry", Fix: "Take the vent off before the drop.", Citation: a.mostCite})
-		}
+	}
+	if r.risers[i] && !closet {
+		j.armDrops(pt, a, size, fall, at)
 	}
 	if n := r.shared[i]; n > 0 {
 		v := &j.layout.Vents[r.serving[i]]
 		if v.Kind != VentCommon || n > 1 {
-			j.Ask("trap-arm-shared", pt.ID, tables.Designer, j.text("other drains join the trap arm before or at its vent at %s, and vent %q is drawn as %s", at, v.ID, v.Kind),
-				"Vent each trap before it joins, or say how they are vented together: common, wet or circuit.", tables.Citation{})
+			j.Ask("trap-arm-shared", pt.ID, tables.Designer,
+				j.text("other drains join the trap arm before or at its vent at %s, and vent %q is drawn as %s", at,
+					v.ID, v.Kind),
+				"Vent each trap before it joins, or say how they are vented together: common, wet or circuit.",
+				tables.Citation{})
 		}
 	}
+}
+
+// armSize returns the size by which the trap arm of a fixture is judged: that of its run,
+// or of its trap if that is less. Where the fixture stands on a riser its run is the riser
+// and tells nothing of the arm: the trap's size counts, and sure is false where it is not
+// stated, for the code's trap of the fixture is only the least.
+func (j *judge) armSize(i int32) (size units.Length, sure bool) {
+	pt := j.tree.point(i)
+	size = j.sizing.size[i]
+	if t := pt.Trap; t != nil && t.Size > 0 {
+		return min(size, t.Size), true
+	}
+	if !pt.Run.Vertical || pt.Fixture.Kind == "water-closet" {
+		return size, true
+	}
+	trap, _ := j.trapSize(i)
+	return min(size, trap), pt.outletSize() > 0
+}
+
+// armDrops judges a trap arm that drops before its vent. Codes that limit its fall to a bore
+// forbid it by that; of others the tables do not tell.
+func (j *judge) armDrops(pt *Point, a *armFigures, size, fall units.Length, at string) {
+	reason := "the trap arm drops before it reaches its vent at " + at + ": an S-trap, which siphons itself dry"
+	const fix = "Take the vent off before the drop."
+	if !a.hasMost {
+		j.Ask("trap-arm-riser", pt.ID, tables.Authority,
+			reason+"; codes forbid it, and the tables of this code lack the rule",
+			fix+" Leave it so only if the authority allows it.", tables.Citation{})
+		return
+	}
+	most := scale(size, a.most)
+	j.add(tables.Finding{Rule: "trap-arm-riser", Place: pt.ID, Verdict: tables.Fail, Value: fall, Limit: most,
+		Margin: most - fall,
+		Reason: reason, Fix: fix, Citation: a.mostCite})
 }
 
 // drops adds up what the way from a fixture to its vent falls upright.
@@ -215,22 +266,29 @@ func (j *judge) armLength(i int32, size, length units.Length, at string) {
 			if !j.wordless(length-arm.MinLength, arm.MinCitation) {
 				what = "the way from the trap weir to the vent at " + at
 			}
-			j.atLeast("trap-arm-min-length", pt.ID, length, arm.MinLength, arm.MinCitation, what, "Set the vent farther from the trap: so near it would be a crown vent.")
+			j.atLeast("trap-arm-min-length", pt.ID, length, arm.MinLength, arm.MinCitation, what,
+				"Set the vent farther from the trap: so near it would be a crown vent.")
 		}
 	}
 	switch {
 	case err != nil:
-		j.Ask("trap-arm-length", pt.ID, tables.Authority, j.text("the trap arm to the vent at %s is %v, and %v", at, length, err), "Ask the authority for the length.", cite)
+		j.Ask("trap-arm-length", pt.ID, tables.Authority,
+			j.text("the trap arm to the vent at %s is %v, and %v", at, length, err),
+			"Ask the authority for the length.", cite)
 	case closet && limit.Kind == tables.Value:
 		j.armAtMost(i, size, length, limit.Value, cite, at)
 	case limit.Kind == tables.Value:
 		j.armByTrap(i, size, length, at)
 	case limit.Kind == tables.Unlimited:
 		if !j.skips(cite) {
-			j.add(tables.Finding{Rule: "trap-arm-length", Place: pt.ID, Verdict: tables.Pass, Value: length, Reason: j.text("the way to the vent at %s is %v, and the code sets no limit for this fixture", at, length), Citation: cite})
+			j.add(tables.Finding{Rule: "trap-arm-length", Place: pt.ID, Verdict: tables.Pass, Value: length,
+				Reason: j.text("the way to the vent at %s is %v, and the code sets no limit for this fixture", at,
+					length), Citation: cite})
 		}
 	default:
-		j.Ask("trap-arm-length", pt.ID, tables.Authority, j.text("the way to the vent at %s is %v, and the code gives no figure for this fixture", at, length), "Ask the authority for the length.", cite)
+		j.Ask("trap-arm-length", pt.ID, tables.Authority,
+			j.text("the way to the vent at %s is %v, and the code gives no figure for this fixture", at, length),
+			"Ask the authority for the length.", cite)
 	}
 }
 
@@ -243,9 +301,11 @@ func (j *judge) armAtMost(i int32, size, length, limit units.Length, cite tables
 	case size == j.sizing.size[i]:
 		what = j.text("the way from the trap weir along the %v arm to the vent at %s", nominal(size), at)
 	default:
-		what = j.text("the way from the trap weir along the trap arm to the vent at %s, for a trap of %v,", at, nominal(size))
+		what = j.text("the way from the trap weir along the trap arm to the vent at %s, for a trap of %v,", at,
+			nominal(size))
 	}
-	j.atMost("trap-arm-length", pt.ID, length, limit, cite, what, "Move the vent nearer to the trap, or run a larger arm if its trap allows.")
+	j.atMost("trap-arm-length", pt.ID, length, limit, cite, what,
+		"Move the vent nearer to the trap, or run a larger arm if its trap allows.")
 }
 
 // ruleArmBy says whether a code's table of trap arms goes by the trap or by the arm.
@@ -258,6 +318,10 @@ const ruleArmBy = "trap-arm-by"
 // counts.
 func (j *judge) armByTrap(i int32, size, length units.Length, at string) {
 	pt, pipe := j.tree.point(i), j.sizing.size[i]
+	if pt.Run.Vertical {
+		j.armIntoRiser(i, size, length, at)
+		return
+	}
 	small, _ := j.code.TrapArm(size)
 	large, err := j.code.TrapArm(pipe)
 	by, known := j.code.Rule(ruleArmBy)
@@ -272,20 +336,42 @@ func (j *judge) armByTrap(i int32, size, length units.Length, at string) {
 		}
 	}
 	most := small.MaxLength.Value
-	if !known || err != nil || large.MaxLength.Kind != tables.Value || length <= most || length > large.MaxLength.Value {
+	if !known || err != nil || large.MaxLength.Kind != tables.Value || length <= most ||
+		length > large.MaxLength.Value {
 		if !stated && length <= most {
 			size, most, small = pipe, large.MaxLength.Value, large // nothing hangs on the trap
 		}
 		j.armAtMost(i, size, length, most, small.Citation, at)
 		return
 	}
-	reason := "the trap arm to the vent at %s is %v: a trap of %v may be %v from its vent, and the arm is of %v, which as a trap might be %v"
-	remedy := j.text("The table goes by the trap: move the vent to within %v, or ask whether a larger arm earns the longer way.", most)
+	reason := "the trap arm to the vent at %s is %v: a trap of %v may be %v from its vent, and the arm is of %v, " +
+		"which as a trap might be %v"
+	remedy := j.text("The table goes by the trap: move the vent to within %v, or ask whether a larger arm earns the "+
+		"longer way.", most)
 	if !stated {
-		reason = "the trap arm to the vent at %s is %v, and the size of the trap is not stated: one of %v may be %v from its vent, one of %v %v"
+		reason = "the trap arm to the vent at %s is %v, and the size of the trap is not stated: one of %v may be %v " +
+			"from its vent, one of %v %v"
 		remedy = "State the size of the trap (trap: size)."
 	}
-	j.Ask("trap-arm-length", pt.ID, tables.Designer, j.text(reason, at, length, nominal(size), most, nominal(pipe), large.MaxLength.Value), remedy, small.Citation)
+	j.Ask("trap-arm-length", pt.ID, tables.Designer,
+		j.text(reason, at, length, nominal(size), most, nominal(pipe), large.MaxLength.Value), remedy, small.Citation)
+}
+
+// armIntoRiser judges the length of an arm that enters a riser, by its trap; a trap that
+// the layout does not state is a question, if one as large as the riser would do.
+func (j *judge) armIntoRiser(i int32, size, length units.Length, at string) {
+	arm, _ := j.code.TrapArm(size)
+	_, sure := j.armSize(i)
+	most := arm.MaxLength.Value
+	large, err := j.code.TrapArm(j.sizing.size[i])
+	if sure || length <= most || err == nil && large.MaxLength.Kind == tables.Value && length > large.MaxLength.Value {
+		j.armAtMost(i, size, length, most, arm.Citation, at)
+		return
+	}
+	j.Ask("trap-arm-length", j.id(i), tables.Designer,
+		j.text("the trap arm to the vent at %s is %v, and the size of its trap is not stated: one of %v may be %v "+
+			"from its vent", at, length, nominal(size), most),
+		"State the size of the trap (trap: size), or move the vent nearer to it.", arm.Citation)
 }
 
 // trapSize returns the trap of a fixture, as stated or as the code has it for the
@@ -314,23 +400,32 @@ func (j *judge) unvented(i int32, pt *Point, a *armFigures) {
 	switch {
 	case pt.Fixture.Kind == "emergency-floor-drain" && receives:
 		j.add(tables.Finding{Rule: "floor-drain-unvented", Place: pt.ID, Verdict: tables.Fail,
-			Reason: "this floor drain takes waste or a steady drip, so it is no emergency drain and must be vented", Fix: "Vent it, or lead the drip elsewhere."})
+			Reason: "this floor drain takes waste or a steady drip, so it is no emergency drain and must be vented",
+			Fix:    "Vent it, or lead the drip elsewhere."})
 	case pt.Fixture.Kind == "emergency-floor-drain" && a.reach.Kind == tables.Value && way >= 0:
-		j.atMost("floor-drain-unvented", pt.ID, way, a.reach.Value, a.reachCite, "the way from this unvented emergency floor drain to the vented line at "+at, "Vent the floor drain, or bring it nearer to a vented line.")
+		j.atMost("floor-drain-unvented", pt.ID, way, a.reach.Value, a.reachCite,
+			"the way from this unvented emergency floor drain to the vented line at "+at,
+			"Vent the floor drain, or bring it nearer to a vented line.")
 	case pt.Fixture.Kind == "emergency-floor-drain" && a.reach.Kind == tables.Value:
 		j.add(tables.Finding{Rule: "floor-drain-unvented", Place: pt.ID, Verdict: tables.Fail, Limit: a.reach.Value,
-			Reason: "this unvented emergency floor drain reaches the outlet without meeting a vented line", Fix: "Vent the floor drain.", Citation: a.reachCite})
+			Reason: "this unvented emergency floor drain reaches the outlet without meeting a vented line",
+			Fix:    "Vent the floor drain.", Citation: a.reachCite})
 	case pt.Fixture.Kind == "emergency-floor-drain":
-		v := tables.Finding{Rule: "floor-drain-unvented", Place: pt.ID, Verdict: tables.Fail, Reason: "this emergency floor drain has no vent, and the code in force gives no distance within which it may do without",
-			Fix: "Vent it, or ask whether the locality allows an unvented emergency drain near a vented line.", Citation: a.reachCite}
+		v := tables.Finding{Rule: "floor-drain-unvented", Place: pt.ID, Verdict: tables.Fail,
+			Reason: "this emergency floor drain has no vent, and the code in force gives no distance within which " +
+				"it may do without",
+			Fix:      "Vent it, or ask whether the locality allows an unvented emergency drain near a vented line.",
+			Citation: a.reachCite}
 		if way >= 0 {
 			v.Value = way
 		}
 		j.add(v)
 	case pt.Capped: // see future
 	case j.combination(i, pt):
+	case j.commonUnnamed(i, pt):
 	default:
-		f := tables.Finding{Rule: "trap-vented", Place: pt.ID, Verdict: tables.Fail, Reason: "the trap reaches " + at + " without meeting a vent of its own", Fix: "Vent the trap."}
+		f := tables.Finding{Rule: "trap-vented", Place: pt.ID, Verdict: tables.Fail,
+			Reason: "the trap reaches " + at + " without meeting a vent of its own", Fix: "Vent the trap."}
 		// The table that gives the way to the vent is where the code asks for one. That a
 		// vent is missing does not hang on the figure.
 		arm, err := j.code.TrapArm(j.sizing.size[i])
@@ -348,15 +443,47 @@ func (j *judge) unvented(i int32, pt *Point, a *armFigures) {
 	}
 }
 
+// commonUnnamed asks whether a trap is the lower of the two of a common vent that takes off
+// above it for one fixture and does not say what it vents below.
+func (j *judge) commonUnnamed(i int32, pt *Point) bool {
+	g := &j.tree.vents
+	for v := range j.layout.Vents {
+		x := &j.layout.Vents[v]
+		if x.Kind != VentCommon || g.thru[v] >= 0 || j.sizing.vents[v].Fixtures > 1 || int(g.from[v]) < j.tree.outlets {
+			continue
+		}
+		joint := j.tree.parent[g.from[v]]
+		for int(joint) >= j.tree.outlets && j.tree.point(joint).Fixture == nil && j.tree.next[j.tree.first[joint]] < 0 {
+			joint = j.tree.parent[joint]
+		}
+		n := i
+		for int(n) >= j.tree.outlets && n != joint {
+			n = j.tree.parent[n]
+		}
+		if int(joint) < j.tree.outlets || n != joint {
+			continue
+		}
+		j.Ask("trap-vented", pt.ID, tables.Designer,
+			j.text("common vent %q takes off above this trap and names no lower fixture", x.ID),
+			j.text("Name the lower fixture, or where it joins (vents: %s: through), if the two share the vent; if "+
+				"not, vent the trap.", x.ID), tables.Citation{})
+		return true
+	}
+	return false
+}
+
 // future judges the vent of a fixture to come.
 func (j *judge) future(i int32, pt *Point) {
 	v := j.routes.serving[i]
 	if v < 0 {
-		j.Ask("future-vent", pt.ID, tables.Designer, "no vent is roughed in for this fixture to come", "Rough in its vent now, while the floor is open.", tables.Citation{})
+		j.Ask("future-vent", pt.ID, tables.Designer, "no vent is roughed in for this fixture to come",
+			"Rough in its vent now, while the floor is open.", tables.Citation{})
 		return
 	}
 	if share, cite, ok := j.number("future-vent-min-fraction", "ratio"); ok {
-		j.sizeAtLeast("future-vent", pt.ID, j.sizing.vents[v].Size, scale(j.sizing.size[i], share), cite, j.text("the vent %s roughed in for a %v drain", j.sizing.vents[v].Vent, nominal(j.sizing.size[i])), "Rough in a larger vent.")
+		j.sizeAtLeast("future-vent", pt.ID, j.sizing.vents[v].Size, scale(j.sizing.size[i], share), cite,
+			j.text("the vent %s roughed in for a %v drain", j.sizing.vents[v].Vent, nominal(j.sizing.size[i])),
+			"Rough in a larger vent.")
 	}
 }
 
@@ -367,9 +494,11 @@ func scale(size units.Length, diameters float64) units.Length {
 
 func (j *judge) floorDrain(pt *Point) {
 	if pt.RimBelow == 0 {
-		j.Ask("floor-drain-rim", pt.ID, tables.Designer, "the rim is drawn level with the finished floor", "Set the rim below the floor, so that the floor can fall to it.", tables.Citation{})
+		j.Ask("floor-drain-rim", pt.ID, tables.Designer, "the rim is drawn level with the finished floor",
+			"Set the rim below the floor, so that the floor can fall to it.", tables.Citation{})
 	} else if !j.opt.ProblemsOnly {
-		j.add(tables.Finding{Rule: "floor-drain-rim", Place: pt.ID, Verdict: tables.Pass, Value: pt.RimBelow, Reason: j.text("the rim lies %v below the finished floor", pt.RimBelow)})
+		j.add(tables.Finding{Rule: "floor-drain-rim", Place: pt.ID, Verdict: tables.Pass, Value: pt.RimBelow,
+			Reason: j.text("the rim lies %v below the finished floor", pt.RimBelow)})
 	}
 	if pt.Primer || pt.Drip || pt.Continuous > 0 || pt.Receptor != nil {
 		return
@@ -378,25 +507,33 @@ func (j *judge) floorDrain(pt *Point) {
 	if !ok {
 		return
 	}
-	j.Ask("floor-drain-primer", pt.ID, tables.Authority, "nothing is drawn that keeps the seal of this floor drain wet", "Ask whether the trap may dry out; if so fit a trap seal primer or another protection the code accepts.", r.Cite)
+	j.Ask("floor-drain-primer", pt.ID, tables.Authority, "nothing is drawn that keeps the seal of this floor drain wet",
+		"Ask whether the trap may dry out; if so fit a trap seal primer or another protection the code accepts.",
+		r.Cite)
 }
 
 func (j *judge) receptor(pt *Point) {
 	if h := pt.Receptor.Standpipe; h > 0 {
 		if least, cite, ok := j.length("standpipe-min-height"); ok {
-			j.atLeast("standpipe-height", pt.ID, h, least, cite, "the standpipe above its trap weir", "Lengthen the standpipe.")
+			j.atLeast("standpipe-height", pt.ID, h, least, cite, "the standpipe above its trap weir",
+				"Lengthen the standpipe.")
 		}
 		if most, cite, ok := j.length("standpipe-max-height"); ok {
-			j.atMost("standpipe-height", pt.ID, h, most, cite, "the standpipe above its trap weir", "Shorten the standpipe.")
+			j.atMost("standpipe-height", pt.ID, h, most, cite, "the standpipe above its trap weir",
+				"Shorten the standpipe.")
 		}
 		if least, cite, ok := j.length("standpipe-trap-min-height"); ok {
-			j.atLeast("standpipe-trap-height", pt.ID, pt.Receptor.TrapAboveFloor, least, cite, "the trap above the floor", "Raise the trap; it may not lie below the floor.")
+			j.atLeast("standpipe-trap-height", pt.ID, pt.Receptor.TrapAboveFloor, least, cite,
+				"the trap above the floor", "Raise the trap; it may not lie below the floor.")
 		}
 		if most, cite, ok := j.length("standpipe-trap-max-height"); ok {
-			j.atMost("standpipe-trap-height", pt.ID, pt.Receptor.TrapAboveFloor, most, cite, "the trap above the floor", "Lower the trap.")
+			j.atMost("standpipe-trap-height", pt.ID, pt.Receptor.TrapAboveFloor, most, cite, "the trap above the floor",
+				"Lower the trap.")
 		}
 	}
-	if pt.Fixture != nil && isFloorDrain(pt.Fixture) && j.routes.serving[j.tree.index[pt.ID]] >= 0 && !j.opt.ProblemsOnly {
-		j.add(tables.Finding{Rule: "floor-drain-receptor", Place: pt.ID, Verdict: tables.Pass, Reason: "this floor drain takes waste from elsewhere and is vented"})
+	if pt.Fixture != nil && isFloorDrain(pt.Fixture) && j.routes.serving[j.tree.index[pt.ID]] >= 0 &&
+		!j.opt.ProblemsOnly {
+		j.add(tables.Finding{Rule: "floor-drain-receptor", Place: pt.ID, Verdict: tables.Pass,
+			Reason: "this floor drain takes waste from elsewhere and is vented"})
 	}
 }

@@ -32,7 +32,9 @@ func (j *judge) ventChecks() {
 		}
 		j.flatShare(v, &r)
 		if n := j.sizing.vents[v].Fixtures; x.Kind == VentCommon && n > 2 {
-			j.Ask("common-vent-load", x.ID, tables.Designer, j.text("%d fixtures share this common vent, which serves two", n), "Vent the others apart, or draw a wet or circuit vent.", tables.Citation{})
+			j.Ask("common-vent-load", x.ID, tables.Designer,
+				j.text("%d fixtures share this common vent, which serves two", n),
+				"Vent the others apart, or draw a wet or circuit vent.", tables.Citation{})
 		}
 		if x.Terminal != nil {
 			j.terminal(v, &r)
@@ -74,7 +76,8 @@ func (j *judge) ventRules() (r ventRules) {
 		r.frost.value, r.frost.cite, r.frost.ok = j.length("vent-frost-min-size")
 	}
 	r.share.value, r.share.cite, r.share.ok = j.number("vent-horizontal-share", "ratio")
-	r.circuitFixtures.value, r.circuitFixtures.cite, r.circuitFixtures.ok = j.number("circuit-vent-max-fixtures", "count")
+	r.circuitFixtures.value, r.circuitFixtures.cite,
+		r.circuitFixtures.ok = j.number("circuit-vent-max-fixtures", "count")
 	if g, cite, err := j.code.RuleGrade("circuit-vent-max-grade"); err == nil {
 		r.circuitGrade = cited[slope.Grade]{g, cite, true}
 	}
@@ -85,11 +88,14 @@ func (j *judge) ventRules() (r ventRules) {
 func (j *judge) ventSize(v int32) {
 	x, s := &j.layout.Vents[v], &j.sizing.vents[v]
 	if s.Err != nil {
-		j.Ask("vent-size", x.ID, tables.Authority, s.Err.Error(), "Ask the authority how this vent is to be sized.", s.Citation)
+		j.Ask("vent-size", x.ID, tables.Authority, s.Err.Error(), "Ask the authority how this vent is to be sized.",
+			s.Citation)
 		return
 	}
 	if s.short != "" && s.Size >= s.Required {
-		j.Ask("vent-size", x.ID, tables.Designer, j.text("the %v vent is as large as need be for %v; nothing is counted for what stands at %s", nominal(s.Size), s.Load, s.short),
+		j.Ask("vent-size", x.ID, tables.Designer,
+			j.text("the %v vent is as large as need be for %v; nothing is counted for what stands at %s",
+				nominal(s.Size), s.Load, s.short),
 			"Settle the load there first.", s.Citation)
 		return
 	}
@@ -98,9 +104,11 @@ func (j *judge) ventSize(v int32) {
 	}
 	what := ""
 	if !j.wordless(s.Size-s.Required, s.Citation) {
-		what = j.text("the vent, which serves %v over a developed length of %v from a %v drain,", s.Load, s.Length, nominal(s.Drain))
+		what = j.text("the vent, which serves %v over a developed length of %v from a %v drain,", s.Load, s.Length,
+			nominal(s.Drain))
 	}
-	j.sizeAtLeast("vent-size", x.ID, s.Size, s.Required, s.Citation, what, "Enlarge the vent over its whole length, or shorten it.")
+	j.sizeAtLeast("vent-size", x.ID, s.Size, s.Required, s.Citation, what,
+		"Enlarge the vent over its whole length, or shorten it.")
 }
 
 // rise returns how far a run of vent climbs.
@@ -129,20 +137,31 @@ func (j *judge) ventWay(v int32, end units.Length, rules *ventRules) {
 		switch {
 		case r.Direction == VentBelowFloor && r.Rise == 0:
 			j.add(tables.Finding{Rule: "vent-below-floor", Place: x.ID, Verdict: tables.Fail, Value: r.Length,
-				Reason: j.text("%v of this dry vent lie flat below the floor, where waste that backs up would settle in it", r.Length),
-				Fix:    "Let the vent rise from its take-off, or vent wet.", Citation: cite})
+				Reason: j.text("%v of this dry vent lie flat below the floor, where waste that backs up would "+
+					"settle in it", r.Length),
+				Fix: "Let the vent rise from its take-off, or vent wet.", Citation: cite})
 		case r.Direction == VentBelowFloor:
-			j.Ask("vent-below-floor", x.ID, tables.Designer, j.text("%v of this vent lie below the floor and rise %v", r.Length, r.Rise),
+			j.Ask("vent-below-floor", x.ID, tables.Designer,
+				j.text("%v of this vent lie below the floor and rise %v", r.Length, r.Rise),
 				"Ask whether the structure excuses it; else let the vent rise straight from its take-off.", cite)
-		case r.Direction == VentUp && r.Rise > 0 && 2*float64(r.Rise)*float64(r.Rise) < float64(r.Length)*float64(r.Length):
-			j.Ask("vent-flat", x.ID, tables.Designer, j.text("a run of %v drawn as going up rises %v only, flatter than 45 degrees", r.Length, r.Rise), "Draw it as horizontal, or let it rise more.", tables.Citation{})
+		case r.Direction == VentUp && r.Rise > 0 &&
+			2*float64(r.Rise)*float64(r.Rise) < float64(r.Length)*float64(r.Length):
+			j.Ask("vent-flat", x.ID, tables.Designer,
+				j.text("a run of %v drawn as going up rises %v only, flatter than 45 degrees", r.Length, r.Rise),
+				"Draw it as horizontal, or let it rise more.", tables.Citation{})
 		case r.Direction == VentHorizontal && ok && low < floor:
-			j.add(tables.Finding{Rule: "vent-flat", Place: x.ID, Verdict: tables.Fail, Value: low - floor, Limit: clear, Margin: low - floor - clear,
-				Reason: j.text("a flat run of %v starts %v below the floor", r.Length, floor-low), Fix: "Carry the vent up before it runs flat.", Citation: cite})
+			j.add(tables.Finding{Rule: "vent-flat", Place: x.ID, Verdict: tables.Fail, Value: low - floor, Limit: clear,
+				Margin: low - floor - clear,
+				Reason: j.text("a flat run of %v starts %v below the floor", r.Length, floor-low),
+				Fix:    "Carry the vent up before it runs flat.", Citation: cite})
 		case r.Direction == VentHorizontal && ok && rims.known():
-			j.atLeast("vent-flat", x.ID, low-rims.highest, clear, cite, "the height above the highest flood rim at which the vent runs flat", "Carry the vent higher before it runs flat.")
+			j.atLeast("vent-flat", x.ID, low-rims.highest, clear, cite,
+				"the height above the highest flood rim at which the vent runs flat",
+				"Carry the vent higher before it runs flat.")
 		case r.Direction == VentHorizontal && ok:
-			j.Ask("vent-flat", x.ID, tables.Designer, j.text("the vent runs flat %v above the floor, and no flood rim is given to hold it against", low-floor), "Give the flood rim of the fixtures it serves.", cite)
+			j.Ask("vent-flat", x.ID, tables.Designer,
+				j.text("the vent runs flat %v above the floor, and no flood rim is given to hold it against",
+					low-floor), "Give the flood rim of the fixtures it serves.", cite)
 		}
 	}
 }
@@ -159,11 +178,13 @@ func (j *judge) takeOff(x *Vent, rules *ventRules) {
 		case j.brief(r.Cite):
 			j.Tally().Count("vent-take-off", x.ID, r.Cite)
 		default:
-			j.add(tables.Finding{Rule: "vent-take-off", Place: x.ID, Verdict: tables.Pass, Reason: "the vent rises from the drain at its take-off", Citation: r.Cite})
+			j.add(tables.Finding{Rule: "vent-take-off", Place: x.ID, Verdict: tables.Pass,
+				Reason: "the vent rises from the drain at its take-off", Citation: r.Cite})
 		}
 		return
 	}
-	j.Ask("vent-take-off", x.ID, tables.Designer, "the vent leaves the drain sideways", "See that it leaves above the centreline of the drain.", r.Cite)
+	j.Ask("vent-take-off", x.ID, tables.Designer, "the vent leaves the drain sideways",
+		"See that it leaves above the centreline of the drain.", r.Cite)
 }
 
 // ventKinds is a set of kinds of vents, by their place in servingKinds.
@@ -190,26 +211,32 @@ func (j *judge) section(v int32, judged []ventKinds, rules *ventRules) {
 			}
 			limit, err := j.code.WetVentLimit(j.sizing.size[i])
 			if err != nil {
-				j.Ask("wet-vent-load", j.id(i), tables.Authority, err.Error(), "Ask the authority whether and how it may vent wet.", tables.Citation{})
+				j.Ask("wet-vent-load", j.id(i), tables.Authority, err.Error(),
+					"Ask the authority whether and how it may vent wet.", tables.Citation{})
 				continue
 			}
-			j.sectionLoad("wet-vent-load", i, x, limit, "vents wet", "Enlarge the wet vent, or vent some of the fixtures apart.")
+			j.sectionLoad("wet-vent-load", i, x, limit, "vents wet",
+				"Enlarge the wet vent, or vent some of the fixtures apart.")
 		case VentCommon:
 			// The drain between the two fixtures carries the upper one and vents
 			// the lower one.
 			limit, err := j.code.CommonVentLimit(j.sizing.size[i])
 			if err != nil {
-				j.Ask("common-vent-load", j.id(i), tables.Authority, err.Error(), "Ask the authority whether the two may share the vent.", tables.Citation{})
+				j.Ask("common-vent-load", j.id(i), tables.Authority, err.Error(),
+					"Ask the authority whether the two may share the vent.", tables.Citation{})
 				continue
 			}
-			j.sectionLoad("common-vent-load", i, x, limit, "vents the lower fixture", "Enlarge the drain between the two fixtures, or vent them apart.")
+			j.sectionLoad("common-vent-load", i, x, limit, "vents the lower fixture",
+				"Enlarge the drain between the two fixtures, or vent them apart.")
 		case VentCircuit:
 			if !hasGrade || run.Vertical {
 				continue
 			}
 			if run.Grade.Compare(steepest) > 0 {
-				j.add(tables.Finding{Rule: "circuit-vent-grade", Place: j.id(i), Verdict: tables.Fail, Value: run.Grade, Limit: steepest,
-					Reason: j.text("this run of the branch vented by circuit falls %v, steeper than %v", run.Grade, steepest), Fix: "Lay it flatter, or vent the fixtures singly.", Citation: gradeCite})
+				j.add(tables.Finding{Rule: "circuit-vent-grade", Place: j.id(i), Verdict: tables.Fail, Value: run.Grade,
+					Limit: steepest,
+					Reason: j.text("this run of the branch vented by circuit falls %v, steeper than %v", run.Grade,
+						steepest), Fix: "Lay it flatter, or vent the fixtures singly.", Citation: gradeCite})
 			}
 		}
 	}
@@ -219,7 +246,8 @@ func (j *judge) section(v int32, judged []ventKinds, rules *ventRules) {
 	if x.Kind == VentCircuit {
 		if most, cite := rules.circuitFixtures.value, rules.circuitFixtures.cite; rules.circuitFixtures.ok {
 			n := j.sizing.vents[v].Fixtures
-			f := tables.Finding{Rule: "circuit-vent-fixtures", Place: x.ID, Verdict: tables.Pass, Value: count(n), Limit: count(most), Margin: count(int(most) - n),
+			f := tables.Finding{Rule: "circuit-vent-fixtures", Place: x.ID, Verdict: tables.Pass, Value: count(n),
+				Limit: count(most), Margin: count(int(most) - n),
 				Reason: j.text("%d fixtures hang on this circuit vent, at most %d may", n, int(most)), Citation: cite}
 			if n > int(most) {
 				f.Verdict, f.Fix = tables.Fail, "Give the rest a circuit vent of their own."
@@ -245,17 +273,21 @@ func (j *judge) wetFixtures(x *Vent, end int32) {
 	if i < 0 {
 		return
 	}
-	reason := j.text("%s (%s) drains through this wet vent and is no bathroom fixture", j.id(i), spaced(j.tree.point(i).Fixture.Kind))
+	reason := j.text("%s (%s) drains through this wet vent and is no bathroom fixture", j.id(i),
+		spaced(j.tree.point(i).Fixture.Kind))
 	const fix = "Lead it into the drain downstream of the wet vent, and vent it on its own."
 	rule, ok := j.code.Rule(ruleWetFixtures)
 	if !ok {
 		rule, ok = j.code.Rule(ruleWetGroups)
 	}
 	if !ok {
-		j.Ask("wet-vent-fixtures", x.ID, tables.Authority, reason+"; codes keep wet vents to the fixtures of bathrooms, and this one does not say", fix, tables.Citation{})
+		j.Ask("wet-vent-fixtures", x.ID, tables.Authority,
+			reason+"; codes keep wet vents to the fixtures of bathrooms, and this one does not say", fix,
+			tables.Citation{})
 		return
 	}
-	j.add(tables.Finding{Rule: "wet-vent-fixtures", Place: x.ID, Verdict: tables.Fail, Reason: reason + ", as those of a wet vent must be", Fix: fix, Citation: rule.Cite})
+	j.add(tables.Finding{Rule: "wet-vent-fixtures", Place: x.ID, Verdict: tables.Fail,
+		Reason: reason + ", as those of a wet vent must be", Fix: fix, Citation: rule.Cite})
 }
 
 // spaced is the id of a kind in words.
@@ -329,29 +361,54 @@ func (j *judge) flatShare(v int32, rules *ventRules) {
 	if j.quiet(most-s.Flat, cite) {
 		return
 	}
-	j.atMost("vent-flat-share", s.Vent, s.Flat, most, cite, j.text("the flat part of this %v vent, of %v permitted in all,", nominal(s.Size), s.MaxLength), "Shorten the flat part, or lay the whole vent one size larger.")
+	j.atMost("vent-flat-share", s.Vent, s.Flat, most, cite,
+		j.text("the flat part of this %v vent, of %v permitted in all,", nominal(s.Size), s.MaxLength),
+		"Shorten the flat part, or lay the whole vent one size larger.")
 }
 
 // terminal judges the open end of a vent.
 func (j *judge) terminal(v int32, rules *ventRules) {
 	x := &j.layout.Vents[v]
 	least := rules.terminal
+	above := x.Terminal.AboveRoof
 	if x.Terminal.UsedRoof {
 		if h, cite, ok := j.length("vent-above-used-roof"); ok {
 			least = cited[units.Length]{h, cite, ok}
+		} else if !least.ok || above == 0 || above >= least.value {
+			j.usedRoof(x)
+			least.ok = false // the figure of a plain roof lets nothing pass here
 		}
 	}
-	above := x.Terminal.AboveRoof
 	switch {
 	case !least.ok:
 	case above == 0:
-		j.Ask("vent-terminal", x.ID, tables.Designer, "the layout does not say how far the vent stands above the roof", j.text("Carry it %v above the roof at least.", least.value), least.cite)
+		j.Ask("vent-terminal", x.ID, tables.Designer, "the layout does not say how far the vent stands above the roof",
+			j.text("Carry it %v above the roof at least.", least.value), least.cite)
 	default:
-		j.atLeast("vent-terminal", x.ID, above, least.value, least.cite, "the open end above the roof", "Carry the vent higher.")
+		j.atLeast("vent-terminal", x.ID, above, least.value, least.cite, "the open end above the roof",
+			"Carry the vent higher.")
 	}
 	if rules.frost.ok {
-		j.sizeAtLeast("vent-terminal", x.ID, j.sizing.vents[v].Size, rules.frost.value, rules.frost.cite, "the open end of the vent", "Enlarge the vent below the roof, where frost cannot reach.")
+		j.sizeAtLeast("vent-terminal", x.ID, j.sizing.vents[v].Size, rules.frost.value, rules.frost.cite,
+			"the open end of the vent", "Enlarge the vent below the roof, where frost cannot reach.")
 	}
+}
+
+// usedRoof asks how high a vent must stand above a roof that people use, where the code's
+// tables do not tell; what the IPC wants there is the usual figure.
+func (j *judge) usedRoof(x *Vent) {
+	usual, reason := "", "the layout does not say how far the vent stands above the roof"
+	if above := x.Terminal.AboveRoof; above > 0 {
+		reason = j.text("the vent stands %v above the roof", above)
+	}
+	if rules, err := j.code.Shelf().Rules("ipc-2021"); err == nil {
+		if h, _, err := tables.RuleValue[units.Length](rules, "vent-above-used-roof"); err == nil {
+			usual = j.text("; usual is %v (IPC 2021)", h)
+		}
+	}
+	j.Ask("vent-terminal", x.ID, tables.Authority,
+		reason+", which people use, and the tables of this code have no figure for such a roof"+usual,
+		"Ask the authority how high the vent must stand, and carry it there.", tables.Citation{})
 }
 
 // openVents asks for enough vent to the open air for the building.
@@ -372,12 +429,15 @@ func (j *judge) openVents() {
 		area += float64(d) * float64(d)
 	}
 	if share, cite, ok := j.number("open-vent-min-fraction", "ratio"); ok {
-		j.sizeAtLeast("vent-open", j.job(), largest, scale(drain, share), cite, j.text("the largest vent to the open air, for a required building drain of %v,", nominal(drain)), "Carry a larger vent up to the open air.")
+		j.sizeAtLeast("vent-open", j.job(), largest, scale(drain, share), cite,
+			j.text("the largest vent to the open air, for a required building drain of %v,", nominal(drain)),
+			"Carry a larger vent up to the open air.")
 	}
 	if share, cite, ok := j.number("vent-area-ratio", "ratio"); ok {
 		need := share * float64(drain) * float64(drain)
 		f := tables.Finding{Rule: "vent-open", Place: j.job(), Verdict: tables.Pass, Citation: cite,
-			Reason: j.text("the vents to the open air have %.4g times the section of the largest drain required, %v, and must have %.4g times", area/max(float64(drain)*float64(drain), 1), nominal(drain), share)}
+			Reason: j.text("the vents to the open air have %.4g times the section of the largest drain required, %v,"+
+				" and must have %.4g times", area/max(float64(drain)*float64(drain), 1), nominal(drain), share)}
 		if area < need {
 			f.Verdict, f.Fix = tables.Fail, "Carry more or larger vents up to the open air."
 		}
