@@ -261,13 +261,8 @@ func (j *judge) armLength(i int32, size, length units.Length, at string) {
 		var arm dwv.TrapArm
 		arm, err = j.code.TrapArm(size)
 		limit, cite = arm.MaxLength, arm.Citation
-		if err == nil && arm.MinLength > 0 && !j.quiet(length-arm.MinLength, arm.MinCitation) {
-			what := ""
-			if !j.wordless(length-arm.MinLength, arm.MinCitation) {
-				what = "the way from the trap weir to the vent at " + at
-			}
-			j.atLeast("trap-arm-min-length", pt.ID, length, arm.MinLength, arm.MinCitation, what,
-				"Set the vent farther from the trap: so near it would be a crown vent.")
+		if err == nil {
+			j.armLeast(i, &arm, length, at)
 		}
 	}
 	switch {
@@ -290,6 +285,33 @@ func (j *judge) armLength(i int32, size, length units.Length, at string) {
 			j.text("the way to the vent at %s is %v, and the code gives no figure for this fixture", at, length),
 			"Ask the authority for the length.", cite)
 	}
+}
+
+// armLeast judges that an arm is no crown vent. Where the trap is not stated, one as large
+// as the riser it enters might need more.
+func (j *judge) armLeast(i int32, arm *dwv.TrapArm, length units.Length, at string) {
+	least, cite := arm.MinLength, arm.MinCitation
+	if least == 0 {
+		return
+	}
+	if _, sure := j.armSize(i); !sure && length >= least {
+		if large, err := j.code.TrapArm(j.sizing.size[i]); err == nil && length < large.MinLength {
+			j.Ask("trap-arm-min-length", j.id(i), tables.Designer,
+				j.text("the way from the trap weir to the vent at %s is %v, less than the %v of a trap as large as the riser, and the "+
+					"layout does not state the trap", at, length, large.MinLength),
+				"State the size of the trap (trap: size), or set the vent farther from it.", cite)
+			return
+		}
+	}
+	if j.quiet(length-least, cite) {
+		return
+	}
+	what := ""
+	if !j.wordless(length-least, cite) {
+		what = "the way from the trap weir to the vent at " + at
+	}
+	j.atLeast("trap-arm-min-length", j.id(i), length, least, cite, what,
+		"Set the vent farther from the trap: so near it would be a crown vent.")
 }
 
 // armAtMost sets the developed length of an arm against its limit, that of its trap where
