@@ -215,6 +215,7 @@ func (j *judge) closets(i int32, pt *Point) {
 	}
 	if over {
 		f.Verdict, f.Fix = tables.Fail, j.text("Lay %v.", nominal(max(j.sizing.required[i], j.sizing.size[i])))
+		named(&f, j.sizing.size[i], j.sizing.required[i])
 	}
 	j.add(f)
 }
@@ -318,6 +319,24 @@ func lowerFirst(s string) string {
 	return string(s[0]|0x20) + s[1:]
 }
 
+// gradeByName asks about a run too flat for its size that is nearly the next one of the
+// table, and has another limit there, such as 75 mm beside 3 in: the two may be names of one.
+func (j *judge) gradeByName(i int32, pt *Point, limit dwv.GradeLimit) bool {
+	size, part := j.sizing.size[i], j.sizing.part[i]
+	next, err := j.code.MinGrade(part, size+size/16)
+	if err != nil || next.Least == limit.Least {
+		return false
+	}
+	if ok, _ := j.code.GradeReaches(pt.Run.Grade, limit.Least); ok {
+		return false
+	}
+	j.Ask("drain-grade", pt.ID, tables.Designer,
+		j.text("the run of %v falls %v, and must fall at least %v, or %v if that size is a name of the next of the table",
+			nominal(size), pt.Run.Grade, limit.Least, next.Least),
+		"If they are one size, write it as the code does.", next.Citation)
+	return true
+}
+
 // grade sets the grade of a horizontal run against the least one.
 func (j *judge) grade(i int32, pt *Point, greasy bool) {
 	if pt.Run.Vertical {
@@ -326,7 +345,7 @@ func (j *judge) grade(i int32, pt *Point, greasy bool) {
 	g := pt.Run.Grade
 	if limit, err := j.code.MinGrade(j.sizing.part[i], j.sizing.size[i]); err != nil {
 		j.Ask("drain-grade", pt.ID, tables.Authority, j.text("the run falls %v, and %v", g, err), "Ask the authority for the least grade.", tables.Citation{})
-	} else {
+	} else if !j.gradeByName(i, pt, limit) {
 		j.leastGrade("drain-grade", pt.ID, g, limit)
 	}
 	if greasy {
@@ -505,8 +524,12 @@ func (j *judge) cover(i int32) {
 	}
 	f := tables.Finding{Rule: "drain-cover", Place: j.id(i), Verdict: tables.Fail, Value: v + j.layout.MinimumCover, Limit: j.layout.MinimumCover, Margin: v,
 		Reason: j.text("the top of the pipe comes %v too near the underside of the slab", -v), Fix: "Lay it deeper, or thicken the slab around it with the designer's consent."}
-	if v+j.layout.MinimumCover < 0 {
-		f.Reason = j.text("the top of the pipe stands %v into the slab", -(v + j.layout.MinimumCover))
+	switch into := -(v + j.layout.MinimumCover); {
+	case into > j.layout.Slab:
+		f.Reason = j.text("the top of the pipe stands %v above the floor", into-j.layout.Slab)
+		f.Fix = "Lay it deeper."
+	case into > 0:
+		f.Reason = j.text("the top of the pipe stands %v into the slab", into)
 	}
 	j.add(f)
 }

@@ -148,7 +148,7 @@ func TestCheck(t *testing.T) {
 		{"flat too low", "ipc-2021", func(l *Data) { vent(l, "VL").Runs[0].Length = 4 * in }, `fail|vent-flat|VL|2 1/2"|6"|-3 1/2"`},
 		{"flat under the floor", "ipc-2021", func(l *Data) {
 			vent(l, "VW").Runs = []VentRun{{Length: in, Direction: VentUp}, {Length: 4 * ft, Direction: VentHorizontal}, {Length: 16 * ft, Direction: VentUp}}
-		}, `fail|vent-flat|VW|-29.216"|6"|-35.216"`},
+		}, `fail|vent-flat|VW|-60.216"|6"|-66.216"`},
 		{"roof", "ipc-2021", func(l *Data) { vent(l, "VW").Terminal.AboveRoof = 4 * in }, `fail|vent-terminal|VW|4"|6"|-2"`},
 		{"used roof", "ipc-2021", func(l *Data) { vent(l, "VW").Terminal.UsedRoof = true }, `fail|vent-terminal|VW|1'-0"|7'-0"|-6'-0"`},
 		// The 4 in of S1 are drawn, the closet needs 3 in.

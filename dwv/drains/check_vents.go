@@ -150,10 +150,7 @@ func (j *judge) ventWay(v int32, end units.Length, rules *ventRules) {
 				j.text("a run of %v drawn as going up rises %v only, flatter than 45 degrees", r.Length, r.Rise),
 				"Draw it as horizontal, or let it rise more.", tables.Citation{})
 		case r.Direction == VentHorizontal && ok && low < floor:
-			j.add(tables.Finding{Rule: "vent-flat", Place: x.ID, Verdict: tables.Fail, Value: low - floor, Limit: clear,
-				Margin: low - floor - clear,
-				Reason: j.text("a flat run of %v starts %v below the floor", r.Length, floor-low),
-				Fix:    "Carry the vent up before it runs flat.", Citation: cite})
+			j.flatBelow(x.ID, r, low, v, rules)
 		case r.Direction == VentHorizontal && ok && rims.known():
 			j.atLeast("vent-flat", x.ID, low-rims.highest, clear, cite,
 				"the height above the highest flood rim at which the vent runs flat",
@@ -164,6 +161,21 @@ func (j *judge) ventWay(v int32, end units.Length, rules *ventRules) {
 					low-floor), "Give the flood rim of the fixtures it serves.", cite)
 		}
 	}
+}
+
+// flatBelow tells of a vent that runs flat below the floor. The limit counts from the flood
+// rim, and so does what is set against it; where no rim is known it stands alone.
+func (j *judge) flatBelow(vent string, r *VentRun, low units.Length, v int32, rules *ventRules) {
+	floor, rims := j.layout.FinishedFloor, &j.sizing.vents[v].rims
+	f := tables.Finding{Rule: "vent-flat", Place: vent, Verdict: tables.Fail, Value: low - floor,
+		Reason: j.text("a flat run of %v starts %v below the floor", r.Length, floor-low),
+		Fix:    "Carry the vent up before it runs flat.", Citation: rules.rim.cite}
+	if rims.known() {
+		least, below := rules.rim.value, rims.highest-low
+		f.Value, f.Limit, f.Margin = -below, least, -below-least
+		f.Reason += j.text(", %v below the highest flood rim, and must lie at least %v above that", below, least)
+	}
+	j.add(f)
 }
 
 // takeOff judges how a dry vent leaves a horizontal drain.
