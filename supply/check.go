@@ -38,6 +38,7 @@ func (a *Analysis) Check(opt CheckOptions) ([]tables.Finding, error) {
 		Judge:    finding.New(rules, finding.Options{ProblemsOnly: opt.ProblemsOnly, Tally: opt.Tally, Print: opt.Print}),
 		Analysis: a, trade: a.trade(),
 	}
+	k.tank = k.byTankCurve()
 	k.velocities()
 	if err := k.unitPipes(); err != nil {
 		return nil, err
@@ -84,6 +85,7 @@ type checker struct {
 	*finding.Judge
 	*Analysis
 	trade trade
+	tank  *Analysis // with the flows of the tank curve, where the choice of curve is open; else nil
 }
 
 // passOrFail is Pass or Fail.
@@ -128,6 +130,13 @@ func (k *checker) velocities() {
 		}
 		if !ok {
 			f.Fix = k.largerPipe(i, limit.Velocity)
+			if k.tank != nil && k.tank.Runs[i].Flow < r.Flow {
+				t := &k.tank.Runs[i]
+				k.curveDecides(&f, within(t.Velocity, limit.Velocity), t.Flow, k.trade.velocity(t.Velocity))
+				if f.Verdict == tables.Fail {
+					f.Fix += k.Text(" The tank curve makes it %v%s.", k.trade.flow(t.Flow), k.sizedFor(i, t.Flow))
+				}
+			}
 		}
 		k.Add(f)
 	}
@@ -270,6 +279,10 @@ func (k *checker) fixturePressures() {
 		case out.Verdict == tables.Fail:
 			why, remedy := k.pressureRemedy(x)
 			out.Reason, out.Fix = out.Reason+why, remedy
+			if k.tank != nil && k.tank.Fixtures[i].Available > x.Available {
+				t := &k.tank.Fixtures[i]
+				k.curveDecides(&out, inPSI(t.Available) >= most, k.tank.Runs[x.Point].Flow, k.trade.pressure(t.Available))
+			}
 		}
 		k.Add(out)
 	}
@@ -330,6 +343,9 @@ func (k *checker) staticPressures() {
 			}
 			if over {
 				f.Fix = "Set a pressure regulator with a strainer after the meter, and look to thermal expansion behind it."
+				if d, id := k.regulatorOn(k.Fixtures[at].Point); d != nil && d.Set > worst-limit {
+					f.Fix = k.Text("Set the regulator at %s to %v or less.", id, k.trade.pressure(d.Set-(worst-limit)))
+				}
 			}
 			k.Add(f)
 		}
@@ -399,7 +415,7 @@ func (k *checker) atLeast(f *tables.Finding, r *RunResult, least units.Length) {
 	f.Verdict = passOrFail(k.Code.reaches(r.bore, least))
 	f.Value, f.Limit, f.Margin = k.trade.size(r.Size), k.trade.size(least), k.trade.size(r.Size-least)
 	if bore, ok := k.Code.pipes.inch()[least]; ok && r.bore.Size == r.bore.Outside {
-		f.Value, f.Limit, f.Margin = k.trade.size(r.Bore), k.trade.size(bore), k.trade.size(r.Bore-bore)
+		f.Value, f.Limit, f.Margin = k.trade.bore(r.Bore), k.trade.bore(bore), k.trade.bore(r.Bore-bore)
 		f.Reason += k.Text(" The code asks for %v pipe, which is sold with a bore of %v or more; %v %s has %v.", nominal(least.String()), bore, r.name(), r.Pipe.id, r.Bore)
 	}
 }
@@ -469,12 +485,17 @@ func (k *checker) devicesAtFlow() {
 			continue
 		}
 		if most := r.DeviceLoss.Beyond; most > 0 {
-			k.Add(tables.Finding{
+			f := tables.Finding{
 				Rule: "device-flow", Place: id, Verdict: tables.Fail,
 				Value: k.trade.flow(r.Flow), Limit: k.trade.flow(most), Margin: k.trade.flow(most - r.Flow),
 				Reason: k.Text("The figures of the %s end at less than the demand; its loss was carried on by the square of the flow.", d.Kind),
 				Fix:    "Take a greater one.", Citation: r.DeviceLoss.Citation,
-			})
+			}
+			if k.tank != nil && k.tank.Runs[i].Flow < r.Flow {
+				t := &k.tank.Runs[i]
+				k.curveDecides(&f, t.DeviceLoss.Beyond == 0, t.Flow, k.trade.flow(t.Flow))
+			}
+			k.Add(f)
 		} else if d.Kind == "meter" && !r.DeviceLoss.Citation.IsZero() {
 			k.Add(tables.Finding{
 				Rule: "device-flow", Place: id, Verdict: tables.Pass,

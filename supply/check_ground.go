@@ -323,12 +323,21 @@ func (k *checker) test() {
 		Value: k.trade.pressure(t.Stated.Pressure), Limit: k.trade.pressure(least), Margin: k.trade.pressure(t.Stated.Pressure - least),
 		Reason: k.Text("With %s; the greatest working pressure is %v.", t.Stated.Medium, k.trade.pressure(t.Working)), Citation: cite,
 	}
-	switch {
-	case !ok:
+	if !ok {
 		f.Fix = "Test higher."
-	case t.Stated.Medium == "air" && len(t.Plastic) > 0:
+	} else {
+		f.Reason += k.Text(" The code asks for at least %v, and it is %v.", f.Limit, f.Value)
+		f.Margin = nil
+	}
+	if k.Layout.data.Source.Static == 0 && t.Stated.Medium == "water" && ok && !k.regulated() {
+		f.Verdict, f.SettledBy = tables.Ask, tables.Designer
+		f.Reason += " The pressure of the source while nothing flows is not given, and it is more than the flowing pressure, which was taken."
+		f.Fix = "Ask the water supplier for the static pressure, and state it."
+	}
+	if t.Stated.Medium == "air" && len(t.Plastic) > 0 {
 		f.Verdict, f.SettledBy = tables.Ask, tables.Authority
-		f.Reason += k.Text(" There is plastic pipe in the lines (%s), which bursts in splinters under air.", strings.Join(t.Plastic, ", "))
+		f.Reason += k.Text(" There is plastic pipe in the lines (%s), which bursts in splinters under air: the code tests it with water, unless its maker and the authority allow air.",
+			strings.Join(t.Plastic, ", "))
 		f.Fix = "Test with water, or ask the maker of the pipe and the authority."
 	}
 	k.Add(f)

@@ -1,6 +1,7 @@
 package supply
 
 import (
+	"fmt"
 	"slices"
 
 	"github.com/trapweir/trapweir/supply/hydraulics"
@@ -19,16 +20,11 @@ func (k *checker) ladderCurve() {
 	if err != nil {
 		return // the analysis has been through the same items
 	}
-	valves := k.served(func(i int, _ *LayoutFixture) bool { return items[i].ladder >= 0 })
+	valves := k.ladderValves(items)
 	at := -1
 	var tank Demand
 	for _, n := range k.Layout.order {
-		r := &k.Runs[n]
-		if r.System != ValveSystem || valves[n] == 0 || r.Basis != FromTable && r.Basis != BeyondTable {
-			continue
-		}
-		d, err := k.Code.Demand(r.Load, TankSystem)
-		if err == nil && d.Flow < r.Flow-r.Continuous-r.Unlisted && (at < 0 || r.Load > k.Runs[at].Load) {
+		if d, ok := k.tankDemand(int(n), valves); ok && (at < 0 || k.Runs[n].Load > k.Runs[at].Load) {
 			at, tank = int(n), d
 		}
 	}
@@ -49,6 +45,74 @@ func (k *checker) ladderCurve() {
 		Fix: "Look up which table or curve of demand the ladder goes with in the code in force.",
 	}
 	k.Add(f)
+}
+
+// ladderValves counts the fixtures whose load is by the ladder, on each run.
+func (k *checker) ladderValves(items []item) []int {
+	return k.served(func(i int, _ *LayoutFixture) bool { return items[i].ladder >= 0 })
+}
+
+// tankDemand is what the tank curve gives a run whose load rests on the ladder, if that
+// is less than the run's flow.
+func (k *checker) tankDemand(i int, valves []int) (Demand, bool) {
+	r := &k.Runs[i]
+	if r.System != ValveSystem || valves[i] == 0 || r.Basis != FromTable && r.Basis != BeyondTable {
+		return Demand{}, false
+	}
+	d, err := k.Code.Demand(r.Load, TankSystem)
+	return d, err == nil && d.Flow < r.Flow-r.Continuous-r.Unlisted
+}
+
+// byTankCurve works the layout out with the flows of the tank curve at every run whose
+// load rests on the ladder; nil if there is none, or it cannot be.
+func (k *checker) byTankCurve() *Analysis {
+	if k.Code.curves[TankSystem] == nil || k.Code.curves[ValveSystem] == nil || len(k.Code.ladders) == 0 {
+		return nil
+	}
+	items, err := k.Layout.items(k.Code)
+	if err != nil {
+		return nil
+	}
+	valves, moved := k.ladderValves(items), false
+	for i := range k.Runs {
+		if _, ok := k.tankDemand(i, valves); ok {
+			moved = true
+		}
+	}
+	if !moved {
+		return nil
+	}
+	h, err := k.Layout.prepare(k.Code, k.Options, nil)
+	if err != nil {
+		return nil
+	}
+	sizes := make([]int, len(k.Runs))
+	for i := range k.Runs {
+		r := &k.Runs[i]
+		h.families[i], sizes[i] = r.Pipe, r.Pipe.size(r.Size)
+		if d, ok := k.tankDemand(i, valves); ok {
+			h.flows[i].flow = d.Flow + r.Continuous + r.Unlisted
+		}
+	}
+	other, err := h.analyse(sizes)
+	if err != nil {
+		return nil
+	}
+	return other
+}
+
+// curveDecides turns a fail into a question for the book where it rests on the choice of
+// curve and the tank curve would pass; value is what that gives. Where it fails by both
+// the reason says so.
+func (k *checker) curveDecides(f *tables.Finding, passes bool, flow units.Flow, value fmt.Stringer) {
+	if !passes {
+		f.Reason += k.Text(" By the tank curve (%v) it would be %v, which fails as well.", k.trade.flow(flow), value)
+		return
+	}
+	f.Verdict, f.SettledBy = tables.Ask, tables.Book
+	f.Reason += k.Text(" That flow rests on the ladder of flush valves read by the valve curve; by the tank curve (%v) it is %v, which passes.",
+		k.trade.flow(flow), value)
+	f.Fix = "Look up which curve of demand the ladder goes with; until then: " + f.Fix
 }
 
 // sizedFor says which size of a run's pipe keeps another flow within the velocity limit,

@@ -61,6 +61,17 @@ func (k *checker) regulated() bool {
 	return true
 }
 
+// regulatorOn returns the last regulator on the way to a point, and where it stands; nil:
+// there is none.
+func (k *checker) regulatorOn(point int) (*Device, string) {
+	for i := int32(point); i >= 0; i = k.Layout.parent[i] {
+		if p := &k.Layout.data.Points[i]; p.Device.regulator() {
+			return p.Device, p.ID
+		}
+	}
+	return nil, ""
+}
+
 // feeds reports whether the water to a point comes through another.
 func (k *checker) feeds(from, to int) bool {
 	for i := int32(to); i >= 0; i = k.Layout.parent[i] {

@@ -122,6 +122,15 @@ func (t trade) size(l units.Length) fmt.Stringer {
 	return l
 }
 
+// bore is the inside of a pipe set against another: tenths of a millimetre or thousandths
+// of an inch, where sixteenths would make two bores one.
+func (t trade) bore(l units.Length) fmt.Stringer {
+	if t.metric {
+		return metricText(strconv.FormatFloat(math.Round(l.Millimetres()*10)/10, 'f', -1, 64) + " mm")
+	}
+	return plainText(strconv.FormatFloat(math.Round(l.Inches()*1000)/1000, 'f', -1, 64) + " in")
+}
+
 // roughness is that of a pipe, to three figures.
 func (t trade) roughness(l units.Length) string {
 	if t.metric {

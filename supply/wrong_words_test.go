@@ -98,3 +98,69 @@ func houseFindings(t *testing.T, code, text, rule string) []tables.Finding {
 	t.Helper()
 	return findingsOf(t, sized(t, mustCode(t, code), parsed(t, code, text).Data()), rule)
 }
+
+// One flush valve under the UPC at 40 units: the valve curve makes that 46.3 gpm, the tank
+// curve 25. In 1-1/4 in copper L (1.265 in) that is 11.8 and 6.4 ft/s, in 1 in (1.025 in)
+// 18.0 and 9.7: of 8 ft/s the first hangs on the curve, the second fails by both.
+func TestVelocityHangsOnTheCurve(t *testing.T) {
+	for _, tc := range []struct {
+		size    units.Length
+		verdict tables.Verdict
+		says    string
+	}{
+		{units.Inch, tables.Fail, "9.72 ft/s, which fails as well"},
+		{units.Inch + units.Inch/4, tables.Ask, "6.38 ft/s, which passes"},
+		{2 * units.Inch, tables.Pass, ""},
+	} {
+		d := closets(60, []Point{{ID: "A", From: "main", Length: 40 * units.Foot, Size: tc.size}}, nil, nil)
+		d.Fixtures = []LayoutFixture{{ID: "WC", Cold: "A",
+			Fixture: Fixture{Kind: "water-closet", Count: 1, Use: Public, Control: Valve, Flush: 1.28 * units.USGallon}}}
+		got := findingsOf(t, sized(t, mustCode(t, "upc-2021"), d), "water-velocity")
+		if len(got) != 1 || got[0].Verdict != tc.verdict || !strings.Contains(got[0].Reason, tc.says) {
+			t.Errorf("%v: %v", tc.size, got)
+		}
+	}
+}
+
+// The pressure of a test is at least the code's; plastic is not tested with air, and a
+// working pressure that is not given is asked for.
+func TestTestPressureWords(t *testing.T) {
+	for _, tc := range []struct {
+		pipe, test string
+		static     bool
+		verdict    tables.Verdict
+		says       string
+	}{
+		{"cpvc-sdr11", `"80 psi", "medium": "air"`, true, tables.Ask, "asks for at least 50 psi, and it is 80 psi. There is plastic pipe in the lines (cpvc-sdr11)"},
+		{"copper-l", `"80 psi", "medium": "air"`, true, tables.Pass, "at least 50 psi"},
+		{"copper-l", `"49 psi", "medium": "air"`, true, tables.Fail, "With air"},
+		{"copper-l", `"70 psi", "medium": "water"`, true, tables.Pass, "at least 70 psi"},
+		{"copper-l", `"60 psi", "medium": "water"`, false, tables.Ask, "while nothing flows is not given"},
+	} {
+		text := houseText("", "", tc.pipe, `, "test": {"pressure": `+tc.test+`}`)
+		if !tc.static {
+			text = strings.Replace(text, `, "static": "70 psi"`, "", 1)
+		}
+		got := houseFindings(t, "ipc-2021", text, "test-pressure")
+		if len(got) != 1 || got[0].Verdict != tc.verdict || !strings.Contains(got[0].Reason, tc.says) || got[0].Verdict == tables.Pass && got[0].Margin != nil {
+			t.Errorf("%+v: %v", tc, got)
+		}
+	}
+}
+
+// A regulator that is drawn is set lower, by what is too much at the fixture; and a bore a
+// hair too small shows by how much.
+func TestFixesNameWhatIsDrawn(t *testing.T) {
+	text := houseText(`, "device": {"kind": "regulator", "set": "85 psi", "fall_off": "5 psi"}`, "", "copper-l", "")
+	text = strings.NewReplacer(`"60 psi"`, `"110 psi"`, `"70 psi"`, `"110 psi"`).Replace(text)
+	got := houseFindings(t, "ipc-2021", text, "static-pressure")
+	if len(got) != 1 || got[0].Verdict != tables.Fail || got[0].Fix != "Set the regulator at A to 80 psi or less." {
+		t.Errorf("%v", got)
+	}
+	text = strings.Replace(houseText("", "", "pex-s3-2", ""), `"from": "WH", "length": "20 ft"`, `"from": "WH", "length": "20 ft", "size": "16 mm"`, 1)
+	for _, f := range houseFindings(t, "upc-2021", text, "supply-size") {
+		if f.Side == "hot" && (f.Verdict != tables.Fail || f.Value.String() != "0.457 in" || f.Limit.String() != "0.469 in" || f.Margin.String() != "-0.012 in") {
+			t.Errorf("%v", f)
+		}
+	}
+}

@@ -61,6 +61,15 @@ func round(x float64, places int) Quantity {
 	return Quantity(strconv.FormatFloat(x, 'f', places, 64))
 }
 
+// asJudged rounds what findings hold rounded already, first as they do: one figure reads
+// the same in a schedule and in a finding.
+func asJudged(x float64, held, places int) Quantity {
+	for _, n := range [...]int{9, held, places} {
+		x = math.Round(x*math.Pow10(n)) / math.Pow10(n)
+	}
+	return round(x, places)
+}
+
 // run is a length of pipe: feet, inches and sixteenths, or metres.
 func (p printer) run(l units.Length) Quantity {
 	if p.si {
@@ -187,14 +196,14 @@ func (p printer) velocity(v units.Velocity) Quantity {
 	if p.si {
 		return round(float64(v), 2) + " m/s"
 	}
-	return round(float64(v/units.FootPerSecond), 1) + " ft/s"
+	return asJudged(float64(v/units.FootPerSecond), 2, 1) + " ft/s"
 }
 
 func (p printer) pressure(x units.Pressure) Quantity {
 	if p.si {
 		return round(float64(x/units.Kilopascal), 0) + " kPa"
 	}
-	return round(float64(x/units.PoundForcePerSquareInch), 1) + " psi"
+	return asJudged(float64(x/units.PoundForcePerSquareInch), 2, 1) + " psi"
 }
 
 func (p printer) volume(v units.Volume) Quantity {

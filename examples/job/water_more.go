@@ -157,6 +157,9 @@ func waterTest(w *waterJudged, p printer) []string {
 		at = "the source (" + source + ")"
 	}
 	text := fmt.Sprintf("Water lines: the greatest working pressure is %s, at %s.", p.pressure(t.Working), at)
+	if w.layout.Data().Source.Static == 0 {
+		text += " That is while the building draws: while nothing flows, which is not given, it is more, and so is the test."
+	}
 	if t.Stated != nil {
 		text += fmt.Sprintf(" Test with %s at %s at the source", t.Stated.Medium, p.pressure(t.Stated.Pressure))
 		if t.Lowest == source {
@@ -165,7 +168,10 @@ func waterTest(w *waterJudged, p printer) []string {
 			text += fmt.Sprintf(": %s at the lowest point, %s.", p.pressure(t.AtLowest), t.Lowest)
 		}
 	}
-	if t.Least != 0 {
+	switch {
+	case t.Stated != nil && t.Stated.Medium == "air" && t.Air != 0:
+		text += fmt.Sprintf(" With air the code wants at least %s (%v).", p.pressure(t.Air), t.AirCitation)
+	case t.Least != 0:
 		text += fmt.Sprintf(" The code wants at least %s (%v).", p.pressure(t.Least), t.LeastCitation)
 	}
 	text += fmt.Sprintf(" It takes %s of water.", p.volume(t.Volume))
