@@ -49,15 +49,6 @@ func mustCode(t testing.TB, id string) *Code {
 	return c
 }
 
-func codeOn(t testing.TB, shelf *tables.Shelf, id string) *Code {
-	t.Helper()
-	c, err := LoadCode(shelf, id)
-	if err != nil {
-		t.Fatal(err)
-	}
-	return c
-}
-
 // ownCode is a code made of the tables given: their names, with key, columns and rows.
 func ownCode(files map[string]string) (*Code, error) {
 	fs := fstest.MapFS{"sources.csv": {Data: []byte("id,title,publisher,edition,year,url,note\nx,X,,,,,\n")}}

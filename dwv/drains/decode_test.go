@@ -23,8 +23,8 @@ func drawnLayout(n int) []byte {
 	return []byte(b.String())
 }
 
-// plainLayout is a Layout that encoding/json reads by its tags.
-type plainLayout Layout
+// plainLayout is the Data of a layout that encoding/json reads by its tags.
+type plainLayout Data
 
 // BenchmarkDecode reads a layout of 10 000 points into its structs: ours, with every
 // fault and place told, and encoding/json.

@@ -74,12 +74,6 @@ type item struct {
 	part   string
 }
 
-// of is the item's part of that name.
-func (x item) of(part string) item {
-	x.part = part
-	return x
-}
-
 func (x item) String() string {
 	s := x.what
 	switch {

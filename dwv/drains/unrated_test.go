@@ -107,7 +107,7 @@ func TestApartWords(t *testing.T) {
 	code := mustCode(t, "ipc-2021")
 	for _, field := range []string{"admits", "refuses"} {
 		for word, misspelt := range map[string]bool{"lavatory": false, "clay": false, "standpipe": false, "lavatary": true, "caly": true, "": true} {
-			l, err := parse("f", []byte(layout(field, word)), code)
+			_, err := parse("f", []byte(layout(field, word)), code)
 			want := fmt.Sprintf("f:1:%d: system \"s\": %s: %q is no fixture of ipc-2021, and no point carries it", 66+len(field), field, word)
 			if misspelt != (err != nil) || misspelt && err.Error() != want {
 				t.Errorf("%s %q: %v", field, word, err)
@@ -115,7 +115,8 @@ func TestApartWords(t *testing.T) {
 			if err == nil {
 				continue
 			}
-			if l, err = parse("f", []byte(layout(field, word))); err != nil {
+			l, err := parse("f", []byte(layout(field, word)))
+			if err != nil {
 				t.Fatal(err)
 			}
 			asked := ""

@@ -460,5 +460,3 @@ var tradeWords = strings.NewReplacer(
 )
 
 func inTrade(why string) string { return tradeWords.Replace(why) }
-
-func underline(s string) string { return strings.Repeat("=", len([]rune(s))) }

@@ -82,9 +82,6 @@ func measure(x fmt.Stringer) (float64, bool) {
 	return 0, false
 }
 
-// figures says what a finding measured, but for what its reason says already.
-func (f *FindingRow) figures() string { return f.figuresBeside(f.Reason) }
-
 // figuresBeside says what a finding measured, unless a text names value and limit.
 func (f *FindingRow) figuresBeside(text string) string {
 	says := func(x string) bool { return x == "" || strings.Contains(text, x) }
