@@ -170,9 +170,11 @@ func (j *judge) add(f tables.Finding) { j.Add(f) }
 func (j *judge) text(format string, args ...any) string { return j.Text(format, args...) }
 
 // passed counts a pass of a value set against a limit; left is the margin as a number.
-func passed[Q fmt.Stringer](t *tables.Tally, rule, place string, value, limit, margin Q, left float64, c tables.Citation) {
+func passed[Q fmt.Stringer](t *tables.Tally, rule, place string, value, limit, margin Q, left float64,
+	c tables.Citation) {
 	t.CountLeast(rule, place, left, c, func() tables.Finding {
-		return tables.Finding{Rule: rule, Place: place, Verdict: tables.Pass, Value: value, Limit: limit, Margin: margin, Citation: c}
+		return tables.Finding{Rule: rule, Place: place, Verdict: tables.Pass, Value: value, Limit: limit,
+			Margin: margin, Citation: c}
 	})
 }
 
@@ -213,13 +215,15 @@ func named(f *tables.Finding, a, b units.Length) {
 // sizeAtLeast is atLeast for nominal sizes.
 func (j *judge) sizeAtLeast(rule, place string, value, limit units.Length, c tables.Citation, what, fix string) {
 	words := func() finding.Words {
-		return finding.Words{Reason: j.text("%s is %v, and must be at least %v", what, nominal(value), nominal(limit)), Fix: fix}
+		return finding.Words{Reason: j.text("%s is %v, and must be at least %v", what, nominal(value), nominal(limit)),
+			Fix: fix}
 	}
 	if value >= limit || !oneSize(value, limit) {
 		finding.AtLeast(j.Judge, rule, place, value, limit, c, words)
 		return
 	}
-	f := tables.Finding{Rule: rule, Place: place, Verdict: tables.Fail, Value: value, Limit: limit, Margin: value - limit, Reason: words().Reason, Citation: c}
+	f := tables.Finding{Rule: rule, Place: place, Verdict: tables.Fail, Value: value, Limit: limit,
+		Margin: value - limit, Reason: words().Reason, Citation: c}
 	named(&f, value, limit)
 	j.add(f)
 }

@@ -68,15 +68,18 @@ func (j *judge) armGrade(i int32, pt *Point, steepest int32) {
 	if !over && j.skips(arm.Citation) {
 		return
 	}
-	f := tables.Finding{Rule: "trap-arm-grade", Place: pt.ID, Verdict: tables.Pass, Value: g, Limit: arm.MaxGrade, Citation: arm.Citation}
+	f := tables.Finding{Rule: "trap-arm-grade", Place: pt.ID, Verdict: tables.Pass, Value: g, Limit: arm.MaxGrade,
+		Citation: arm.Citation}
 	if over || !j.brief(arm.Citation) {
-		f.Reason = j.text("the trap arm to the vent at %s falls %v at its steepest, and may fall %v", j.id(j.routes.reached[i]), g, arm.MaxGrade)
+		f.Reason = j.text("the trap arm to the vent at %s falls %v at its steepest, and may fall %v",
+			j.id(j.routes.reached[i]), g, arm.MaxGrade)
 	}
 	if m, err := arm.MaxGrade.Sub(g); err == nil {
 		f.Margin = m
 	}
 	if over {
-		f.Verdict, f.Fix = tables.Fail, "Lay the arm flatter, or move the vent nearer to the trap: a steep arm empties its trap."
+		f.Verdict, f.Fix = tables.Fail,
+			"Lay the arm flatter, or move the vent nearer to the trap: a steep arm empties its trap."
 	}
 	j.add(f)
 }

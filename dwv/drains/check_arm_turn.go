@@ -61,9 +61,11 @@ func (j *judge) armTurn(i int32, turn, limit angle, known bool, cite tables.Cita
 	if !over && (!known || j.skips(cite)) {
 		return // what is not drawn is not judged
 	}
-	f := tables.Finding{Rule: "trap-arm-turn", Place: j.id(i), Verdict: tables.Pass, Value: turn, Limit: limit, Margin: limit - turn, Citation: cite}
+	f := tables.Finding{Rule: "trap-arm-turn", Place: j.id(i), Verdict: tables.Pass, Value: turn, Limit: limit,
+		Margin: limit - turn, Citation: cite}
 	if over || !j.brief(cite) {
-		f.Reason = j.text("the trap arm to the vent at %s turns by %v, and may turn by %v without a cleanout", j.id(j.routes.reached[i]), turn, limit)
+		f.Reason = j.text("the trap arm to the vent at %s turns by %v, and may turn by %v without a cleanout",
+			j.id(j.routes.reached[i]), turn, limit)
 	}
 	if over {
 		f.Verdict, f.Fix = tables.Fail, "Run the arm straighter, set a cleanout at a turn, or move the vent nearer."

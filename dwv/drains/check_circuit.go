@@ -75,24 +75,30 @@ func (j *judge) circuitUses() []circuitUse {
 // downstream, so that all air and all flushing water pass it.
 func (j *judge) circuitTakeOff(x *Vent, u *circuitUse, cite tables.Citation) {
 	const remedy = "Take the vent off between the two fixture drains farthest upstream."
-	f := tables.Finding{Rule: "circuit-vent-take-off", Place: x.ID, Verdict: tables.Fail, Value: count(u.above), Limit: count(1), Margin: count(1 - u.above), Fix: remedy, Citation: cite}
+	f := tables.Finding{Rule: "circuit-vent-take-off", Place: x.ID, Verdict: tables.Fail, Value: count(u.above),
+		Limit: count(1), Margin: count(1 - u.above), Fix: remedy, Citation: cite}
 	switch {
 	case u.fixtures == 1:
-		j.Ask(f.Rule, x.ID, tables.Designer, "this circuit vent serves one fixture only", "Draw it as an individual vent, or say what else it vents.", cite)
+		j.Ask(f.Rule, x.ID, tables.Designer, "this circuit vent serves one fixture only",
+			"Draw it as an individual vent, or say what else it vents.", cite)
 		return
 	case u.above == 1:
 		if j.skips(cite) {
 			return
 		}
 		f.Verdict, f.Fix = tables.Pass, ""
-		f.Reason = j.text("the circuit vent leaves the branch at %s, between the two fixture drains farthest upstream", x.From)
+		f.Reason = j.text("the circuit vent leaves the branch at %s, between the two fixture drains farthest upstream",
+			x.From)
 	case u.above == 0:
 		f.Reason = j.text("the circuit vent leaves the branch at %s, upstream of every fixture drain it vents", x.From)
 	case u.places == 1:
-		j.Ask(f.Rule, x.ID, tables.Designer, j.text("%d fixtures are drawn at one point upstream of the circuit vent at %s, and only one may drain in there", u.above, x.From), remedy, cite)
+		j.Ask(f.Rule, x.ID, tables.Designer,
+			j.text("%d fixtures are drawn at one point upstream of the circuit vent at %s, and only one may drain "+
+				"in there", u.above, x.From), remedy, cite)
 		return
 	default:
-		f.Reason = j.text("%d of the fixtures it vents drain in at or upstream of %s, where the circuit vent leaves the branch, and only one may", u.above, x.From)
+		f.Reason = j.text("%d of the fixtures it vents drain in at or upstream of %s, where the circuit vent leaves "+
+			"the branch, and only one may", u.above, x.From)
 	}
 	j.add(f)
 }
@@ -172,10 +178,12 @@ func (j *judge) circuitRelief(v int32, closets int, always bool, r *reliefs, cit
 		if foot < 0 || !j.takesFromAbove(t.parent[foot]) {
 			return
 		}
-		why = j.text("takes %d water closets to the stack at %s, where waste from above comes down", closets, j.id(t.parent[foot]))
+		why = j.text("takes %d water closets to the stack at %s, where waste from above comes down", closets,
+			j.id(t.parent[foot]))
 	}
 	on := j.relief(r, thru)
-	f := tables.Finding{Rule: "circuit-vent-relief", Place: x.ID, Verdict: tables.Pass, Value: count(closets), Citation: cite}
+	f := tables.Finding{Rule: "circuit-vent-relief", Place: x.ID, Verdict: tables.Pass, Value: count(closets),
+		Citation: cite}
 	if on < 0 {
 		f.Verdict = tables.Fail
 		f.Reason = j.text("this branch %s, and no relief vent stands downstream of its last fixture drain", why)
@@ -218,7 +226,8 @@ func (j *judge) reliefLoad(x *Vent, from int32) {
 	if load <= most && j.skips(rule.Cite) {
 		return
 	}
-	f := tables.Finding{Rule: "circuit-relief-load", Place: x.ID, Verdict: tables.Pass, Value: load, Limit: most, Margin: most - load, Citation: rule.Cite,
+	f := tables.Finding{Rule: "circuit-relief-load", Place: x.ID, Verdict: tables.Pass, Value: load, Limit: most,
+		Margin: most - load, Citation: rule.Cite,
 		Reason: j.text("%v drain into this relief vent, which may take %v", load, most)}
 	if load > most {
 		f.Verdict, f.Fix = tables.Fail, "Lead the waste in elsewhere, or relieve the branch by a dry vent."

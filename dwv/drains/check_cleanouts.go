@@ -25,10 +25,12 @@ func (j *judge) cleanoutSizes() {
 			continue
 		}
 		if size, cite, err := j.code.CleanoutSize(j.sizing.size[i]); err == nil && o.Size > 0 {
-			j.sizeAtLeast("cleanout-size", pt.ID, o.Size, size, cite, "the cleanout", "Fit a cleanout of the size the code asks for this pipe.")
+			j.sizeAtLeast("cleanout-size", pt.ID, o.Size, size, cite, "the cleanout",
+				"Fit a cleanout of the size the code asks for this pipe.")
 		}
 		if clear, cite, err := j.code.CleanoutClearance(j.sizing.size[i]); err == nil && o.Clearance > 0 {
-			j.atLeast("cleanout-clearance", pt.ID, o.Clearance, clear, cite, "the free space before the cleanout", "Move the cleanout, or keep the space before it free.")
+			j.atLeast("cleanout-clearance", pt.ID, o.Clearance, clear, cite, "the free space before the cleanout",
+				"Move the cleanout, or keep the space before it free.")
 		}
 	}
 }
@@ -92,22 +94,30 @@ func (j *judge) cleanoutEnds() {
 		switch {
 		case covered && length <= omit: // what is near the end is at the end
 			if !j.skips(cite) {
-				j.add(tables.Finding{Rule: "cleanout-upper-end", Place: pt.ID, Verdict: tables.Pass, Reason: "a cleanout stands at or near the upper end of this drain", Citation: cite})
+				j.add(tables.Finding{Rule: "cleanout-upper-end", Place: pt.ID, Verdict: tables.Pass,
+					Reason: "a cleanout stands at or near the upper end of this drain", Citation: cite})
 			}
 		case length < omit && !sink:
 			if !j.skips(cite) {
-				j.add(tables.Finding{Rule: "cleanout-upper-end", Place: pt.ID, Verdict: tables.Pass, Value: length, Limit: omit, Margin: omit - length,
-					Reason: j.text("the drain is %v long and needs no cleanout under %v", length, omit), Citation: cite})
+				j.add(tables.Finding{Rule: "cleanout-upper-end", Place: pt.ID, Verdict: tables.Pass, Value: length,
+					Limit: omit, Margin: omit - length,
+					Reason:   j.text("the drain is %v long and needs no cleanout under %v", length, omit),
+					Citation: cite})
 			}
 		case pt.Fixture != nil && (pt.Fixture.Kind == "water-closet" || isFloorDrain(pt.Fixture)):
-			j.Ask("cleanout-upper-end", pt.ID, tables.Authority, j.text("this drain of %v has no cleanout at its upper end; whether the way in through the fixture counts is for the authority to say", length),
+			j.Ask("cleanout-upper-end", pt.ID, tables.Authority,
+				j.text("this drain of %v has no cleanout at its upper end; whether the way in through the fixture "+
+					"counts is for the authority to say", length),
 				"Ask the authority, or set a cleanout at the upper end.", cite)
 		case twoWayAtExit:
-			j.Ask("cleanout-upper-end", pt.ID, tables.Authority, j.text("this drain of %v has no cleanout at its upper end; a two-way cleanout where the drain leaves may take the place of one", length),
+			j.Ask("cleanout-upper-end", pt.ID, tables.Authority,
+				j.text("this drain of %v has no cleanout at its upper end; a two-way cleanout where the drain "+
+					"leaves may take the place of one", length),
 				"Ask whether the authority approves it, or set a cleanout at the upper end.", twoWay)
 		default:
 			f := tables.Finding{Rule: "cleanout-upper-end", Place: pt.ID, Verdict: tables.Fail, Value: length,
-				Reason: j.text("this drain of %v has no cleanout at its upper end", length), Fix: "Set a cleanout at the upper end.", Citation: cite}
+				Reason: j.text("this drain of %v has no cleanout at its upper end", length),
+				Fix:    "Set a cleanout at the upper end.", Citation: cite}
 			if length < omit {
 				f.Reason += j.text("; it is shorter than %v, but serves a sink or urinal", omit)
 			}
@@ -149,7 +159,8 @@ func (j *judge) line(i int32) (length units.Length, covered, sink bool) {
 
 func isSink(kind string) bool {
 	switch kind {
-	case "sink", "kitchen-sink", "bar-sink", "service-sink", "laundry-sink", "lavatory", "dental-lavatory", "combination-sink-and-tray":
+	case "sink", "kitchen-sink", "bar-sink", "service-sink", "laundry-sink", "lavatory", "dental-lavatory",
+		"combination-sink-and-tray":
 		return true
 	}
 	return false
@@ -180,27 +191,35 @@ func (j *judge) cleanoutTurns() {
 			j.singleTurn(i, angle(turn), angle(single*1000), reach, hasReach, singleCite)
 		case hasTotal && j.tree.point(i).Cleanout == nil && j.access.bends[i] > int32(total*1000):
 			sum := j.access.bends[i]
-			j.add(tables.Finding{Rule: "cleanout-turn", Place: j.id(i), Verdict: tables.Fail, Value: angle(sum), Limit: angle(total * 1000), Margin: angle(total*1000) - angle(sum),
-				Reason: j.text("the bends since the last cleanout add up to %v, more than %v", angle(sum), angle(total*1000)),
-				Fix:    "Set a cleanout at or before this bend.", Citation: totalCite})
+			j.add(tables.Finding{Rule: "cleanout-turn", Place: j.id(i), Verdict: tables.Fail, Value: angle(sum),
+				Limit: angle(total * 1000), Margin: angle(total*1000) - angle(sum),
+				Reason: j.text("the bends since the last cleanout add up to %v, more than %v", angle(sum),
+					angle(total*1000)),
+				Fix: "Set a cleanout at or before this bend.", Citation: totalCite})
 		}
 	}
 }
 
 func (j *judge) singleTurn(i int32, turn, limit angle, reach units.Length, hasReach bool, cite tables.Citation) {
-	f := tables.Finding{Rule: "cleanout-turn", Place: j.id(i), Value: turn, Limit: limit, Margin: limit - turn, Citation: cite}
+	f := tables.Finding{Rule: "cleanout-turn", Place: j.id(i), Value: turn, Limit: limit, Margin: limit - turn,
+		Citation: cite}
 	last, since := j.access.last[i], j.access.since[i]
 	within := hasReach && since <= reach
 	switch {
 	case j.tree.point(i).Cleanout != nil:
 		f.Verdict, f.Reason = tables.Pass, j.text("the drain turns %v and has a cleanout there", turn)
 	case within && j.bent(last, limit):
-		f.Verdict, f.Reason = tables.Pass, j.text("the drain turns %v; the cleanout at the bend %s, %v upstream, serves every bend within %v", turn, j.id(last), since, reach)
+		f.Verdict, f.Reason = tables.Pass,
+			j.text("the drain turns %v; the cleanout at the bend %s, %v upstream, serves every bend within %v", turn,
+				j.id(last), since, reach)
 	case within:
-		f.Verdict, f.SettledBy, f.Reason = tables.Ask, tables.Authority, j.text("the drain turns %v; the cleanout %s stands %v upstream, within %v, but not at a bend", turn, j.id(last), since, reach)
+		f.Verdict, f.SettledBy, f.Reason = tables.Ask, tables.Authority,
+			j.text("the drain turns %v; the cleanout %s stands %v upstream, within %v, but not at a bend", turn,
+				j.id(last), since, reach)
 		f.Fix = "Ask whether that cleanout serves this bend, or set one here."
 	default:
-		f.Verdict, f.Reason = tables.Fail, j.text("the drain turns %v, more than %v, and no cleanout serves the bend", turn, limit)
+		f.Verdict, f.Reason = tables.Fail,
+			j.text("the drain turns %v, more than %v, and no cleanout serves the bend", turn, limit)
 		f.Fix = "Set a cleanout at the bend, or turn in two bends of less."
 	}
 	if f.Verdict == tables.Pass {
@@ -228,9 +247,11 @@ func (j *judge) cleanoutStackBases() {
 		if !pt.Run.Vertical || p != nil && p.Run.Vertical {
 			continue
 		}
-		f := tables.Finding{Rule: "cleanout-stack-base", Place: pt.ID, Verdict: tables.Pass, Reason: "the base of the stack has a cleanout", Citation: r.Cite}
+		f := tables.Finding{Rule: "cleanout-stack-base", Place: pt.ID, Verdict: tables.Pass,
+			Reason: "the base of the stack has a cleanout", Citation: r.Cite}
 		if pt.Cleanout == nil && (p == nil || p.Cleanout == nil) {
-			f.Verdict, f.Reason, f.Fix = tables.Fail, "the base of the stack has no cleanout", "Set a cleanout in the stack just above its base, or in the drain at its foot."
+			f.Verdict, f.Reason, f.Fix = tables.Fail, "the base of the stack has no cleanout",
+				"Set a cleanout in the stack just above its base, or in the drain at its foot."
 		}
 		if f.Verdict == tables.Fail || !j.skips(f.Citation) {
 			j.add(f)
@@ -262,12 +283,14 @@ func (j *judge) cleanoutExits() {
 	case j.access.since[at] < far:
 		if near && j.access.since[at] > within {
 			j.Ask("cleanout-junction", junction, tables.Authority,
-				j.text("the last cleanout, %s, stands %v upstream of the junction of building drain and sewer; the code wants one near it and gives no length", j.id(j.access.last[at]), j.access.since[at]),
+				j.text("the last cleanout, %s, stands %v upstream of the junction of building drain and sewer; the "+
+					"code wants one near it and gives no length", j.id(j.access.last[at]), j.access.since[at]),
 				"Ask whether it is near enough, or set a cleanout at the junction.", cite)
 			break
 		}
 		j.atMost("cleanout-junction", junction, j.access.since[at], within, cite,
-			j.text("the way from the cleanout %s down to the junction of building drain and sewer", j.id(j.access.last[at])), "Set a cleanout at the junction, or nearer to it.")
+			j.text("the way from the cleanout %s down to the junction of building drain and sewer",
+				j.id(j.access.last[at])), "Set a cleanout at the junction, or nearer to it.")
 	case near && j.cleanoutBelow(at):
 		if !j.Passed(true, "cleanout-junction", junction, cite) {
 			j.add(tables.Finding{Rule: "cleanout-junction", Place: junction, Verdict: tables.Pass, Citation: cite,
@@ -275,8 +298,9 @@ func (j *judge) cleanoutExits() {
 		}
 	default:
 		f := tables.Finding{Rule: "cleanout-junction", Place: junction, Verdict: tables.Fail, Limit: within,
-			Reason: j.text("no cleanout stands on the building drain within %v upstream of its junction with the sewer", within),
-			Fix:    "Set a cleanout at the junction.", Citation: cite}
+			Reason: j.text("no cleanout stands on the building drain within %v upstream of its junction with the sewer",
+				within),
+			Fix: "Set a cleanout at the junction.", Citation: cite}
 		if near {
 			f.Limit, f.Reason = nil, "no cleanout stands near the junction of building drain and sewer"
 		}
@@ -315,7 +339,8 @@ func (j *judge) noCleanout() {
 	if _, _, ok := j.number("cleanout-upper-terminal", "count"); ok {
 		return // asked for at each upper end
 	}
-	j.Ask("cleanout-junction", j.layout.Systems[j.system].ID, tables.Book, "the system has no cleanout at all, and the shelf does not say where this code wants one",
+	j.Ask("cleanout-junction", j.layout.Systems[j.system].ID, tables.Book,
+		"the system has no cleanout at all, and the shelf does not say where this code wants one",
 		"Look up where the code wants cleanouts; set one where the drain leaves.", tables.Citation{})
 }
 
@@ -346,11 +371,14 @@ func (j *judge) bothWays(at int32) {
 		if o := pt.Cleanout; o != nil {
 			if o.TwoWay {
 				if !j.opt.ProblemsOnly {
-					j.add(tables.Finding{Rule: "cleanout-both-ways", Place: pt.ID, Verdict: tables.Pass, Reason: "a cable can enter both ways where the drain leaves"})
+					j.add(tables.Finding{Rule: "cleanout-both-ways", Place: pt.ID, Verdict: tables.Pass,
+						Reason: "a cable can enter both ways where the drain leaves"})
 				}
 				return
 			}
-			j.Ask("cleanout-both-ways", pt.ID, tables.Owner, "the cleanout where the drain leaves takes a cable one way only", "Ask whether a two-way cleanout is wanted there; it is common practice.", tables.Citation{})
+			j.Ask("cleanout-both-ways", pt.ID, tables.Owner,
+				"the cleanout where the drain leaves takes a cable one way only",
+				"Ask whether a two-way cleanout is wanted there; it is common practice.", tables.Citation{})
 			return
 		}
 	}
@@ -378,12 +406,15 @@ func (j *judge) cleanoutReach() {
 		}
 		if left <= 0 {
 			if !j.opt.ProblemsOnly {
-				j.add(tables.Finding{Rule: "cleanout-reach", Place: pt.ID, Verdict: tables.Pass, Limit: reach, Margin: -left, Reason: "a cable reaches the whole run"})
+				j.add(tables.Finding{Rule: "cleanout-reach", Place: pt.ID, Verdict: tables.Pass, Limit: reach,
+					Margin: -left, Reason: "a cable reaches the whole run"})
 			}
 			continue
 		}
-		j.add(tables.Finding{Rule: "cleanout-reach", Place: pt.ID, Verdict: tables.Fail, Value: length, Limit: reach, Margin: -left,
-			Reason: j.text("a cable of %v leaves %v of this run out of reach of every cleanout and fixture", reach, min(left, length)),
-			Fix:    "Set a cleanout nearer, or bring a longer cable."})
+		j.add(tables.Finding{Rule: "cleanout-reach", Place: pt.ID, Verdict: tables.Fail, Value: length, Limit: reach,
+			Margin: -left,
+			Reason: j.text("a cable of %v leaves %v of this run out of reach of every cleanout and fixture", reach,
+				min(left, length)),
+			Fix: "Set a cleanout nearer, or bring a longer cable."})
 	}
 }

@@ -12,7 +12,8 @@ import (
 // from memory: floor drains, sinks, lavatories and drinking fountains).
 func onCombination(kind string) bool {
 	switch kind {
-	case "floor-drain", "emergency-floor-drain", "sink", "kitchen-sink", "bar-sink", "laundry-sink", "lavatory", "drinking-fountain":
+	case "floor-drain", "emergency-floor-drain", "sink", "kitchen-sink", "bar-sink", "laundry-sink", "lavatory",
+		"drinking-fountain":
 		return true
 	}
 	return false
@@ -49,8 +50,10 @@ func (j *judge) combination(i int32, pt *Point) bool {
 // combinationLoad holds the load of the line against the table of combinations.
 func (j *judge) combinationLoad(at int32, pt *Point, limit dwv.LoadLimit) {
 	load, size := j.sizing.load[at], nominal(j.sizing.size[at])
-	f := tables.Finding{Rule: "combination-vent", Place: pt.ID, Verdict: tables.Pass, Value: load, Citation: limit.Citation,
-		Reason: j.text("the trap has no vent of its own; the line at %s, vented farther up, serves it as a combination drain and vent: %v on %v", j.id(at), load, size)}
+	f := tables.Finding{Rule: "combination-vent", Place: pt.ID, Verdict: tables.Pass, Value: load,
+		Citation: limit.Citation,
+		Reason: j.text("the trap has no vent of its own; the line at %s, vented farther up, serves it as a "+
+			"combination drain and vent: %v on %v", j.id(at), load, size)}
 	if most, ok := limit.Max.Get(); ok {
 		f.Limit, f.Margin = most, most-load
 		f.Reason += j.text(", which may carry %v", most)
@@ -65,8 +68,10 @@ func (j *judge) combinationLoad(at int32, pt *Point, limit dwv.LoadLimit) {
 func (j *judge) combinationLie(i, at int32, pt *Point) {
 	run := &j.tree.point(at).Run
 	if most, cite, err := j.code.RuleGrade("combination-vent-max-grade"); err == nil && run.Grade.Compare(most) > 0 {
-		j.add(tables.Finding{Rule: "combination-vent", Place: pt.ID, Side: "grade", Verdict: tables.Fail, Value: run.Grade, Limit: most, Citation: cite,
-			Reason: j.text("the combination drain and vent at %s falls %v, and may fall %v", j.id(at), run.Grade, most), Fix: "Lay it flatter, or vent the trap on its own."})
+		j.add(tables.Finding{Rule: "combination-vent", Place: pt.ID, Side: "grade", Verdict: tables.Fail,
+			Value: run.Grade, Limit: most, Citation: cite,
+			Reason: j.text("the combination drain and vent at %s falls %v, and may fall %v", j.id(at), run.Grade, most),
+			Fix:    "Lay it flatter, or vent the trap on its own."})
 	}
 	most, cite, ok := j.length("combination-vent-max-drop")
 	if !ok {
@@ -81,8 +86,10 @@ func (j *judge) combinationLie(i, at int32, pt *Point) {
 		}
 	}
 	if drop > most {
-		j.add(tables.Finding{Rule: "combination-vent", Place: pt.ID, Side: "drop", Verdict: tables.Fail, Value: drop, Limit: most, Margin: most - drop, Citation: cite,
-			Reason: j.text("the drain of this fixture drops %v into the combination drain and vent at %s, and may drop %v", drop, j.id(at), most), Fix: "Raise the line, or vent the trap on its own."})
+		j.add(tables.Finding{Rule: "combination-vent", Place: pt.ID, Side: "drop", Verdict: tables.Fail, Value: drop,
+			Limit: most, Margin: most - drop, Citation: cite,
+			Reason: j.text("the drain of this fixture drops %v into the combination drain and vent at %s, and may "+
+				"drop %v", drop, j.id(at), most), Fix: "Raise the line, or vent the trap on its own."})
 	}
 }
 
@@ -102,7 +109,10 @@ func (j *judge) combinationBySize(i, at int32, pt *Point) bool {
 	if least == 0 || min(j.sizing.size[i], j.sizing.size[at]) < least {
 		return false
 	}
-	j.Ask("combination-vent", pt.ID, tables.Authority, j.text("the trap has no vent of its own; the line at %s, vented farther up, might serve it as a combination waste and vent: its drain and the line are %d sizes over a trap of %v", j.id(at), int(over), nominal(trap)),
+	j.Ask("combination-vent", pt.ID, tables.Authority,
+		j.text("the trap has no vent of its own; the line at %s, vented farther up, might serve it as a combination "+
+			"waste and vent: its drain and the line are %d sizes over a trap of %v", j.id(at), int(over),
+			nominal(trap)),
 		"Have the authority approve it, or vent the trap on its own.", cite)
 	return true
 }

@@ -25,7 +25,8 @@ func (j *judge) crossings() {
 	}
 	g := newGrid(bodies, j.layout.MinimumClearance+listedCrossing)
 	if g == nil {
-		j.Ask("drain-crossing", j.job(), tables.Designer, j.text("of %d runs so many are drawn in one place that they cannot be told apart", len(bodies)),
+		j.Ask("drain-crossing", j.job(), tables.Designer,
+			j.text("of %d runs so many are drawn in one place that they cannot be told apart", len(bodies)),
 			"Look at the plan coordinates of the points, and judge the crossings on a drawing.", tables.Citation{})
 		return
 	}
@@ -35,7 +36,10 @@ func (j *judge) crossings() {
 			pairs = append(pairs, m)
 		}
 	})
-	slices.SortFunc(pairs, func(a, b meeting) int { return cmp.Or(cmp.Compare(a.over, b.over), cmp.Compare(a.under, b.under)) })
+	slices.SortFunc(pairs, func(a, b meeting) int {
+		return cmp.Or(cmp.Compare(a.over, b.over),
+			cmp.Compare(a.under, b.under))
+	})
 	for k, m := range pairs {
 		if k == 0 || m.over != pairs[k-1].over || m.under != pairs[k-1].under {
 			j.crossing(m)
@@ -192,7 +196,8 @@ func (j *judge) straight(b *body) bool {
 // crossing judges two runs that come near each other.
 func (j *judge) crossing(m meeting) {
 	wanted := j.layout.MinimumClearance
-	f := tables.Finding{Rule: "drain-crossing", Place: j.id(m.over), Verdict: tables.Pass, Value: m.clear, Limit: wanted, Margin: m.clear - wanted}
+	f := tables.Finding{Rule: "drain-crossing", Place: j.id(m.over), Verdict: tables.Pass, Value: m.clear,
+		Limit: wanted, Margin: m.clear - wanted}
 	how := "passes"
 	if m.crosses {
 		how = "crosses over"
@@ -201,7 +206,8 @@ func (j *judge) crossing(m meeting) {
 	if m.clear < 0 {
 		clear = j.text("the two running %v into each other", -m.clear)
 	}
-	f.Reason = j.text("the %v pipe from %s %s the %v pipe from %s with %s", nominal(j.sizing.size[m.over]), f.Place, how, nominal(j.sizing.size[m.under]), j.id(m.under), clear)
+	f.Reason = j.text("the %v pipe from %s %s the %v pipe from %s with %s", nominal(j.sizing.size[m.over]), f.Place,
+		how, nominal(j.sizing.size[m.under]), j.id(m.under), clear)
 	if wanted > 0 {
 		f.Reason += j.text(", and must keep %v", wanted)
 	}

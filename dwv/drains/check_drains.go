@@ -38,7 +38,8 @@ func (j *judge) load(i int32, pt *Point) {
 	s := j.sizing
 	from := s.shortAt(i)
 	if from == i {
-		j.Ask("drain-load", pt.ID, tables.Designer, j.text("nothing is counted for what stands here: %s", oneLine(s.unrated[i])),
+		j.Ask("drain-load", pt.ID, tables.Designer,
+			j.text("nothing is counted for what stands here: %s", oneLine(s.unrated[i])),
 			"State what the code asks for, or ask the authority what it counts.", tables.Citation{})
 	}
 	if s.arm[i] {
@@ -49,12 +50,15 @@ func (j *judge) load(i int32, pt *Point) {
 	load := s.load[i]
 	switch {
 	case err != nil:
-		j.Ask("drain-load", pt.ID, tables.Authority, j.text("the run carries %v on %v and cannot be judged by the tables: %v", load, nominal(s.size[i]), err), "Choose a size and grade the code has, or ask the authority.", tables.Citation{})
+		j.Ask("drain-load", pt.ID, tables.Authority,
+			j.text("the run carries %v on %v and cannot be judged by the tables: %v", load, nominal(s.size[i]), err),
+			"Choose a size and grade the code has, or ask the authority.", tables.Citation{})
 	case short && from < 0 && k.Holds(load) && j.gradeShort(i):
 		// the fault is the grade, and drain-grade tells it
 	case !k.Permitted || short && k.Holds(load) && !j.gradeShort(i):
 		j.add(tables.Finding{Rule: "drain-load", Place: pt.ID, Verdict: tables.Fail, Value: load,
-			Reason: j.text("%v pipe may not be laid at %v at all", nominal(s.size[i]), pt.Run.Grade), Fix: "Lay it steeper, or larger.", Citation: k.Citation})
+			Reason: j.text("%v pipe may not be laid at %v at all", nominal(s.size[i]), pt.Run.Grade),
+			Fix:    "Lay it steeper, or larger.", Citation: k.Citation})
 	default:
 		cite, taken := weakestOf(k.Citation, k.Factor), k.Grade
 		if !k.Nominal.IsZero() {
@@ -77,7 +81,8 @@ func (j *judge) load(i int32, pt *Point) {
 		case !k.Grade.IsLevel():
 			at = j.text(" at %v", k.Grade)
 		}
-		f := tables.Finding{Rule: "drain-load", Place: pt.ID, Verdict: tables.Pass, Value: load, Limit: k.Max, Margin: k.Max - load, Citation: cite,
+		f := tables.Finding{Rule: "drain-load", Place: pt.ID, Verdict: tables.Pass, Value: load, Limit: k.Max,
+			Margin: k.Max - load, Citation: cite,
 			Reason: j.text("%v on a %v %v%s, which carries up to %v", load, nominal(s.size[i]), s.part[i], at, k.Max)}
 		if !ok {
 			f.Verdict = tables.Fail
@@ -112,7 +117,8 @@ func (j *judge) capacity(i int32) (k *dwv.Capacity, short bool, err error) {
 	s := j.sizing
 	q := laid{s.part[i], s.intervals[i], s.size[i], j.tree.point(i).Run.Grade}
 	num, den := q.grade.Ratio()
-	h := (uint64(q.size) ^ uint64(num)<<20 ^ uint64(den)<<8 ^ uint64(q.part)<<4 ^ uint64(q.intervals)) * 0x9e3779b97f4a7c15
+	h := (uint64(q.size) ^ uint64(num)<<20 ^ uint64(den)<<8 ^ uint64(q.part)<<4 ^ uint64(
+		q.intervals)) * 0x9e3779b97f4a7c15
 	a := &j.answers[h>>60]
 	if a.laid != q {
 		a.laid = q
@@ -127,8 +133,10 @@ func (j *judge) armLoad(i int32, pt *Point) {
 	if j.skips(r.Cite) {
 		return
 	}
-	j.add(tables.Finding{Rule: "drain-load", Place: pt.ID, Verdict: tables.Pass, Value: j.sizing.load[i], Citation: r.Cite,
-		Reason: j.text("%v on a %v trap arm, which the code does not hold to the loads of drains", j.sizing.load[i], nominal(j.sizing.size[i]))})
+	j.add(tables.Finding{Rule: "drain-load", Place: pt.ID, Verdict: tables.Pass, Value: j.sizing.load[i],
+		Citation: r.Cite,
+		Reason: j.text("%v on a %v trap arm, which the code does not hold to the loads of drains", j.sizing.load[i],
+			nominal(j.sizing.size[i]))})
 }
 
 // nominalLoad settles what a run carries that counts as steeper than it is only
@@ -141,7 +149,8 @@ func (j *judge) nominalLoad(i int32, pt *Point, k dwv.Capacity) (dwv.Capacity, t
 		return k, weakestOf(k.Citation, k.Factor)
 	}
 	if flatter, err := pt.Run.Grade.Scale(9, 10); err == nil {
-		if f, err := s.code.Capacity(s.part[i], s.size[i], flatter, int(s.intervals[i])); err == nil && f.Holds(s.load[i]) {
+		if f, err := s.code.Capacity(s.part[i], s.size[i], flatter, int(s.intervals[i])); err == nil &&
+			f.Holds(s.load[i]) {
 			return f, weakestOf(f.Citation, f.Factor)
 		}
 	}
@@ -166,8 +175,10 @@ func (j *judge) intervalLoad(i int32, pt *Point) {
 	if in <= k.Max && j.skips(cite) {
 		return
 	}
-	f := tables.Finding{Rule: "stack-interval-load", Place: pt.ID, Verdict: tables.Pass, Value: in, Limit: k.Max, Margin: k.Max - in, Citation: cite,
-		Reason: j.text("%v enter the %v stack here, and %v may in one branch interval", in, nominal(j.sizing.size[i]), k.Max)}
+	f := tables.Finding{Rule: "stack-interval-load", Place: pt.ID, Verdict: tables.Pass, Value: in, Limit: k.Max,
+		Margin: k.Max - in, Citation: cite,
+		Reason: j.text("%v enter the %v stack here, and %v may in one branch interval", in, nominal(j.sizing.size[i]),
+			k.Max)}
 	if in > k.Max {
 		f.Verdict, f.Fix = tables.Fail, "Enlarge the stack, or lead some of it in lower down."
 	}
@@ -233,7 +244,8 @@ func (j *judge) leastSize(i int32, pt *Point) {
 	s := j.sizing
 	if !s.above[i] {
 		if least, cite := j.code.MinSizeBelowGround(); least.Kind == tables.Value {
-			j.sizeAtLeast("below-ground-size", pt.ID, s.size[i], least.Value, cite, "the pipe below ground", "Lay it larger.")
+			j.sizeAtLeast("below-ground-size", pt.ID, s.size[i], least.Value, cite, "the pipe below ground",
+				"Lay it larger.")
 		}
 	}
 	if pt.Run.Size == 0 || s.size[i] >= s.required[i] {
@@ -241,7 +253,8 @@ func (j *judge) leastSize(i int32, pt *Point) {
 	}
 	switch s.decided[i] {
 	case DecidedByTrap, DecidedByFixtureDrain:
-		j.sizeAtLeast("fixture-drain-size", pt.ID, s.size[i], s.required[i], s.cite[i], "the drain of the fixture", j.text("Lay %v.", nominal(s.required[i])))
+		j.sizeAtLeast("fixture-drain-size", pt.ID, s.size[i], s.required[i], s.cite[i], "the drain of the fixture",
+			j.text("Lay %v.", nominal(s.required[i])))
 	}
 }
 
@@ -266,14 +279,16 @@ func (j *judge) undersized() {
 			})
 		}
 		if !told[j.id(i)] {
-			j.sizeAtLeast("drain-size", j.id(i), s.size[i], s.required[i], s.cite[i], "the drain ("+s.decided[i].String()+")", j.text("Lay %v.", nominal(s.required[i])))
+			j.sizeAtLeast("drain-size", j.id(i), s.size[i], s.required[i], s.cite[i],
+				"the drain ("+s.decided[i].String()+")", j.text("Lay %v.", nominal(s.required[i])))
 		}
 	}
 }
 
 // drainSizeRules are the rules that speak of a run that is too small.
 var drainSizeRules = [...]string{
-	"drain-load", "stack-interval-load", "drain-closets", "fixture-drain-size", "below-ground-size", "main-drain-undiminished",
+	"drain-load", "stack-interval-load", "drain-closets", "fixture-drain-size", "below-ground-size",
+	"main-drain-undiminished",
 	"wet-vent-load", "common-vent-load", "stack-length",
 }
 
@@ -289,15 +304,19 @@ func (j *judge) reduction(i int32, pt *Point) {
 	_, bendCite, _ := j.code.RuleLength("closet-bend-outlet")
 	if pt.Run.ClosetBend && out < down && next >= out {
 		if !j.skips(bendCite) {
-			j.add(tables.Finding{Rule: "size-reduction", Place: pt.ID, Verdict: tables.Pass, Value: next, Limit: out, Margin: next - out, Citation: bendCite,
-				Reason: j.text("the closet bend shrinks from %v to %v, which is no reduction", nominal(down), nominal(next))})
+			j.add(tables.Finding{Rule: "size-reduction", Place: pt.ID, Verdict: tables.Pass, Value: next, Limit: out,
+				Margin: next - out, Citation: bendCite,
+				Reason: j.text("the closet bend shrinks from %v to %v, which is no reduction", nominal(down),
+					nominal(next))})
 		}
 		return
 	}
 	r, _ := j.code.Rule("size-reduction")
-	f := tables.Finding{Rule: "size-reduction", Place: pt.ID, Verdict: tables.Fail, Value: next, Limit: down, Margin: next - down, Citation: r.Cite,
-		Reason: j.text("the drain shrinks from %v to %v at %s, downstream of %s", nominal(down), nominal(next), j.id(p), pt.ID),
-		Fix:    j.text("Lay %v from there on.", nominal(down))}
+	f := tables.Finding{Rule: "size-reduction", Place: pt.ID, Verdict: tables.Fail, Value: next, Limit: down,
+		Margin: next - down, Citation: r.Cite,
+		Reason: j.text("the drain shrinks from %v to %v at %s, downstream of %s", nominal(down), nominal(next), j.id(p),
+			pt.ID),
+		Fix: j.text("Lay %v from there on.", nominal(down))}
 	if int(p) < j.tree.outlets {
 		f.Rule, f.Place = "outlet-size", j.id(p)
 	}
@@ -331,7 +350,8 @@ func (j *judge) gradeByName(i int32, pt *Point, limit dwv.GradeLimit) bool {
 		return false
 	}
 	j.Ask("drain-grade", pt.ID, tables.Designer,
-		j.text("the run of %v falls %v, and must fall at least %v, or %v if that size is a name of the next of the table",
+		j.text("the run of %v falls %v, and must fall at least %v, or %v if that size is a name of the next of the "+
+			"table",
 			nominal(size), pt.Run.Grade, limit.Least, next.Least),
 		"If they are one size, write it as the code does.", next.Citation)
 	return true
@@ -344,7 +364,8 @@ func (j *judge) grade(i int32, pt *Point, greasy bool) {
 	}
 	g := pt.Run.Grade
 	if limit, err := j.code.MinGrade(j.sizing.part[i], j.sizing.size[i]); err != nil {
-		j.Ask("drain-grade", pt.ID, tables.Authority, j.text("the run falls %v, and %v", g, err), "Ask the authority for the least grade.", tables.Citation{})
+		j.Ask("drain-grade", pt.ID, tables.Authority, j.text("the run falls %v, and %v", g, err),
+			"Ask the authority for the least grade.", tables.Citation{})
 	} else if !j.gradeByName(i, pt, limit) {
 		j.leastGrade("drain-grade", pt.ID, g, limit)
 	}
@@ -394,16 +415,19 @@ func (j *judge) leastGrade(rule, place string, g slope.Grade, limit dwv.GradeLim
 	short := 100 * (1 - g.Float()/limit.Least.Float())
 	switch {
 	case ok && !nominal.IsZero():
-		f.Reason = j.text("the run falls %v, which the code prints as equal to %v; by arithmetic it is %.3g %% less", g, limit.Least, short)
+		f.Reason = j.text("the run falls %v, which the code prints as equal to %v; by arithmetic it is %.3g %% less", g,
+			limit.Least, short)
 	case ok:
 		f.Reason = j.text("the run falls %v, and must fall at least %v", g, limit.Least)
 	case !limit.WithApproval.IsLevel() && g.Compare(limit.WithApproval) >= 0:
 		f.Verdict, f.SettledBy = tables.Ask, tables.Authority
-		f.Reason = j.text("the run falls %v, less than %v; the authority may approve down to %v where the steeper grade is impractical", g, limit.Least, limit.WithApproval)
+		f.Reason = j.text("the run falls %v, less than %v; the authority may approve down to %v where the steeper "+
+			"grade is impractical", g, limit.Least, limit.WithApproval)
 		f.Fix = "Get the approval, or lay it steeper."
 	case short <= nominalShortfall:
 		f.Verdict, f.SettledBy = tables.Ask, tables.Authority
-		f.Reason = j.text("the run falls %v, %.3g %% less than %v; many take the two as one, but this code does not print them so", g, short, limit.Least)
+		f.Reason = j.text("the run falls %v, %.3g %% less than %v; many take the two as one, but this code does not "+
+			"print them so", g, short, limit.Least)
 		f.Fix = "Ask whether the authority takes the two as equal, or lay it at the full grade."
 	default:
 		f.Verdict = tables.Fail
@@ -439,7 +463,8 @@ func (j *judge) outlet(s int32) {
 	if largest == 0 || o.Size < largest || j.opt.ProblemsOnly {
 		return // a shrinking drain is reported with the run that does
 	}
-	j.add(tables.Finding{Rule: "outlet-size", Place: o.ID, Verdict: tables.Pass, Value: o.Size, Limit: largest, Margin: o.Size - largest,
+	j.add(tables.Finding{Rule: "outlet-size", Place: o.ID, Verdict: tables.Pass, Value: o.Size, Limit: largest,
+		Margin: o.Size - largest,
 		Reason: j.text("the outlet of %v takes the drain of %v", nominal(o.Size), nominal(largest))})
 }
 
@@ -453,19 +478,23 @@ func (j *judge) mainDrains() {
 	for _, i := range slices.Backward(j.order) {
 		narrow[i] = narrow[t.parent[i]] || s.size[i] < full
 		if held[i] && s.size[i] < full {
-			f := tables.Finding{Rule: "main-drain-undiminished", Place: j.id(i), Verdict: tables.Fail, Value: s.size[i], Limit: full, Margin: s.size[i] - full,
-				Reason: j.text("the drain is %v here, on the way from a main cleanout to the outlet, where it is %v", nominal(s.size[i]), nominal(full)),
-				Fix:    j.text("Keep %v up to the main cleanout.", nominal(full))}
+			f := tables.Finding{Rule: "main-drain-undiminished", Place: j.id(i), Verdict: tables.Fail, Value: s.size[i],
+				Limit: full, Margin: s.size[i] - full,
+				Reason: j.text("the drain is %v here, on the way from a main cleanout to the outlet, where it is %v",
+					nominal(s.size[i]), nominal(full)),
+				Fix: j.text("Keep %v up to the main cleanout.", nominal(full))}
 			named(&f, s.size[i], full)
 			j.add(f)
 		}
 		if o := t.point(i).Cleanout; o != nil && o.Main && !narrow[i] && !j.opt.ProblemsOnly {
-			j.add(tables.Finding{Rule: "main-drain-undiminished", Place: j.id(i), Verdict: tables.Pass, Value: s.size[i], Limit: full, Margin: s.size[i] - full,
+			j.add(tables.Finding{Rule: "main-drain-undiminished", Place: j.id(i), Verdict: tables.Pass,
+				Value: s.size[i], Limit: full, Margin: s.size[i] - full,
 				Reason: j.text("the drain keeps %v from the outlet up to this main cleanout", nominal(full))})
 		}
 	}
 	if sys := &j.layout.Systems[j.system]; !held[j.system] && sys.Outlet.Kind == ToSewer {
-		j.Ask("cleanout-main", sys.ID, tables.Designer, "no cleanout of this system is marked as its main one", "Mark the main cleanout: up to it the drain keeps its full size.", tables.Citation{})
+		j.Ask("cleanout-main", sys.ID, tables.Designer, "no cleanout of this system is marked as its main one",
+			"Mark the main cleanout: up to it the drain keeps its full size.", tables.Citation{})
 	}
 }
 
@@ -494,8 +523,11 @@ func (j *judge) spare(sys *System) {
 	f := tables.Finding{Rule: "gravity-depth", Place: sys.ID, Verdict: tables.Pass, Value: spare, Margin: spare}
 	if spare < 0 {
 		f.Verdict = tables.Fail
-		f.Reason = j.text("the outlet is %v too high: at %s the drain would come that much too near the slab", -spare, at)
-		f.Fix = j.text("Lower the outlet by %v, shorten or flatten the way to %s within the code, or ask the designer whether an ejector is needed. A backwater valve helps against the sewer, not against lack of fall.", -spare, at)
+		f.Reason = j.text("the outlet is %v too high: at %s the drain would come that much too near the slab", -spare,
+			at)
+		f.Fix = j.text("Lower the outlet by %v, shorten or flatten the way to %s within the code, or ask the "+
+			"designer whether an ejector is needed. A backwater valve helps against the sewer, not against lack of "+
+			"fall.", -spare, at)
 	} else {
 		f.Reason = j.text("%v of depth are left at %s, the highest drain under the slab", spare, at)
 	}
@@ -506,7 +538,8 @@ func (j *judge) spare(sys *System) {
 func (j *judge) cover(i int32) {
 	v := j.levels.clearance(i)
 	if least, cite, ok := j.length("slab-overlay"); ok && least >= j.layout.MinimumCover {
-		j.atLeast("drain-cover", j.id(i), v+j.layout.MinimumCover, least, cite, "the overlay from the top of the pipe to the underside of the slab",
+		j.atLeast("drain-cover", j.id(i), v+j.layout.MinimumCover, least, cite,
+			"the overlay from the top of the pipe to the underside of the slab",
 			"Lay it deeper, or ask the designer about the slab there.")
 		return
 	}
@@ -518,12 +551,15 @@ func (j *judge) cover(i int32) {
 		passed(j.opt.Tally, "drain-cover", j.id(i), v+least, least, v, float64(v), tables.Citation{})
 		return
 	default:
-		j.add(tables.Finding{Rule: "drain-cover", Place: j.id(i), Verdict: tables.Pass, Value: v + least, Limit: least, Margin: v,
+		j.add(tables.Finding{Rule: "drain-cover", Place: j.id(i), Verdict: tables.Pass, Value: v + least, Limit: least,
+			Margin: v,
 			Reason: j.text("the top of the pipe keeps %v to the underside of the slab", v+least)})
 		return
 	}
-	f := tables.Finding{Rule: "drain-cover", Place: j.id(i), Verdict: tables.Fail, Value: v + j.layout.MinimumCover, Limit: j.layout.MinimumCover, Margin: v,
-		Reason: j.text("the top of the pipe comes %v too near the underside of the slab", -v), Fix: "Lay it deeper, or thicken the slab around it with the designer's consent."}
+	f := tables.Finding{Rule: "drain-cover", Place: j.id(i), Verdict: tables.Fail, Value: v + j.layout.MinimumCover,
+		Limit: j.layout.MinimumCover, Margin: v,
+		Reason: j.text("the top of the pipe comes %v too near the underside of the slab", -v),
+		Fix:    "Lay it deeper, or thicken the slab around it with the designer's consent."}
 	switch into := -(v + j.layout.MinimumCover); {
 	case into > j.layout.Slab:
 		f.Reason = j.text("the top of the pipe stands %v above the floor", into-j.layout.Slab)
@@ -557,7 +593,9 @@ func (j *judge) join(i int32) {
 		j.Tally().Count("join-level", j.id(i), tables.Citation{})
 	default:
 		j.add(tables.Finding{Rule: "join-level", Place: j.id(i), Verdict: tables.Pass, Value: main - crown,
-			Reason: j.text("the %v pipe joins the %v one with its crown %v below the other's, so it lies in its flow; joined at the springline or the crown it would stay clear", nominal(j.sizing.size[i]), nominal(j.sizing.size[p]), main-crown)})
+			Reason: j.text("the %v pipe joins the %v one with its crown %v below the other's, so it lies in its "+
+				"flow; joined at the springline or the crown it would stay clear", nominal(j.sizing.size[i]),
+				nominal(j.sizing.size[p]), main-crown)})
 	}
 }
 
@@ -574,19 +612,22 @@ func (j *judge) apart(i int32, pt *Point) {
 		why = j.text("system %q refuses what a fixture of kind %s drains", sys.ID, kind)
 	case pt.Carries != "" && slices.Contains(sys.Refuses, pt.Carries):
 		why = j.text("system %q refuses %s, which this fixture (%s) drains", sys.ID, pt.Carries, kind)
-	case len(sys.Admits) > 0 && !slices.Contains(sys.Admits, kind) && (pt.Carries == "" || !slices.Contains(sys.Admits, pt.Carries)):
+	case len(sys.Admits) > 0 && !slices.Contains(sys.Admits, kind) &&
+		(pt.Carries == "" || !slices.Contains(sys.Admits, pt.Carries)):
 		why = j.text("system %q does not admit a fixture of kind %s", sys.ID, kind)
 	case sys.Kind != Soil && carriesSoil(kind):
 		why = j.text("a fixture of kind %s drains human waste, and system %q is %s", kind, sys.ID, sys.Kind)
 	}
 	switch {
 	case why != "":
-		j.add(tables.Finding{Rule: "system-apart", Place: pt.ID, Verdict: tables.Fail, Reason: why, Fix: "Drain it into another system."})
+		j.add(tables.Finding{Rule: "system-apart", Place: pt.ID, Verdict: tables.Fail, Reason: why,
+			Fix: "Drain it into another system."})
 	case j.opt.ProblemsOnly:
 	case j.opt.Tally != nil:
 		j.Tally().Count("system-apart", pt.ID, tables.Citation{})
 	default:
-		j.add(tables.Finding{Rule: "system-apart", Place: pt.ID, Verdict: tables.Pass, Reason: j.text("system %q takes a fixture of kind %s", sys.ID, kind)})
+		j.add(tables.Finding{Rule: "system-apart", Place: pt.ID, Verdict: tables.Pass,
+			Reason: j.text("system %q takes a fixture of kind %s", sys.ID, kind)})
 	}
 }
 
@@ -599,7 +640,9 @@ func (j *judge) apartWords() {
 			return
 		}
 		sys := &j.layout.Systems[s]
-		j.Ask("system-apart", sys.ID, tables.Designer, j.text("system %q %s %q, which is no fixture of the code, and which no point carries: it holds nothing apart", sys.ID, field, word),
+		j.Ask("system-apart", sys.ID, tables.Designer,
+			j.text("system %q %s %q, which is no fixture of the code, and which no point carries: it holds nothing "+
+				"apart", sys.ID, field, word),
 			"Write the fixture as the code names it, or the word as the points carry it.", tables.Citation{})
 	})
 }
@@ -615,16 +658,24 @@ func (j *judge) interceptor(pt *Point) {
 	f := tables.Finding{Rule: "interceptor-capacity", Place: pt.ID, Verdict: tables.Pass}
 	switch {
 	case n.Inflow == 0:
-		f.Verdict, f.SettledBy, f.Reason, f.Fix = tables.Ask, tables.Designer, j.text("the flow into this %s interceptor is not given", n.Kind), "Ask the designer for the flow it must take."
+		f.Verdict, f.SettledBy, f.Reason, f.Fix = tables.Ask, tables.Designer,
+			j.text("the flow into this %s interceptor is not given", n.Kind),
+			"Ask the designer for the flow it must take."
 	case n.Rated > 0 && n.Inflow > n.Rated:
-		f.Verdict, f.Value, f.Limit, f.Margin = tables.Fail, n.Inflow, n.Rated, tidy(n.Rated-n.Inflow, units.USGallonPerMinute)
-		f.Reason, f.Fix = j.text("%v flow into an interceptor made for %v", n.Inflow, n.Rated), "Choose a larger interceptor, or hold the flow back."
-	case n.Retention > 0 && n.Volume > 0 && tidy(units.Volume(float64(n.Inflow)*float64(n.Retention)), units.USGallon) > tidy(n.Volume, units.USGallon):
+		f.Verdict, f.Value, f.Limit, f.Margin = tables.Fail, n.Inflow, n.Rated,
+			tidy(n.Rated-n.Inflow, units.USGallonPerMinute)
+		f.Reason, f.Fix = j.text("%v flow into an interceptor made for %v", n.Inflow, n.Rated),
+			"Choose a larger interceptor, or hold the flow back."
+	case n.Retention > 0 && n.Volume > 0 &&
+		tidy(units.Volume(float64(n.Inflow)*float64(n.Retention)), units.USGallon) > tidy(n.Volume, units.USGallon):
 		need := tidy(units.Volume(float64(n.Inflow)*float64(n.Retention)), units.USGallon)
 		f.Verdict, f.Value, f.Limit, f.Margin = tables.Fail, n.Volume, need, tidy(n.Volume-need, units.USGallon)
-		f.Reason, f.Fix = j.text("%v hold the flow of %v for less than %v", n.Volume, n.Inflow, n.Retention), "Choose a larger interceptor."
+		f.Reason, f.Fix = j.text("%v hold the flow of %v for less than %v", n.Volume, n.Inflow, n.Retention),
+			"Choose a larger interceptor."
 	case n.Rated == 0 && (n.Volume == 0 || n.Retention == 0):
-		f.Verdict, f.SettledBy, f.Reason, f.Fix = tables.Ask, tables.Designer, j.text("neither a rated flow nor a volume and a time is given for this %s interceptor", n.Kind), "Ask the maker."
+		f.Verdict, f.SettledBy, f.Reason, f.Fix = tables.Ask, tables.Designer,
+			j.text("neither a rated flow nor a volume and a time is given for this %s interceptor", n.Kind),
+			"Ask the maker."
 	default:
 		f.Reason = j.text("the %s interceptor takes the flow of %v given for it", n.Kind, n.Inflow)
 	}

@@ -9,7 +9,8 @@ import (
 // restsOn says which tables of a code, and which single figures of its rules, each check
 // rests on. The list of rules that the project keeps says the same.
 var restsOn = []struct{ rule, rows string }{
-	{"drain-load", "building-drain building-sewer branches-and-stacks grade-factors nominal-grades rules:trap-arm-load-excepted"},
+	{"drain-load", "building-drain building-sewer branches-and-stacks grade-factors nominal-grades " +
+		"rules:trap-arm-load-excepted"},
 	{"washer-battery", "rules:washer-battery-count rules:washer-battery-load"},
 	{"bathroom-group", "fixtures"},
 	{"stack-interval-load", "branches-and-stacks grade-factors"},
@@ -25,7 +26,8 @@ var restsOn = []struct{ rule, rows string }{
 	{"drain-cover", "rules:slab-overlay"},
 	{"grease-interceptor", "rules:grease-only rules:grease-no-soil rules:grease-fixtures"},
 	{"trap-vented", "trap-arm"},
-	{"combination-vent", "combination-vent rules:combination-vent-max-grade rules:combination-vent-max-drop rules:combination-oversize"},
+	{"combination-vent", "combination-vent rules:combination-vent-max-grade rules:combination-vent-max-drop " +
+		"rules:combination-oversize"},
 	{"trap-arm-length", "trap-arm rules:trap-arm-closet rules:trap-arm-by"},
 	{"trap-arm-min-length", "rules:trap-arm-min-length trap-arm"},
 	{"trap-arm-fall", "rules:trap-arm-max-fall rules:trap-arm-fall-closet"},
@@ -39,7 +41,8 @@ var restsOn = []struct{ rule, rows string }{
 	{"floor-drain-primer", "rules:floor-drain-primer"},
 	{"standpipe-height", "rules:standpipe-min-height rules:standpipe-max-height"},
 	{"standpipe-trap-height", "rules:standpipe-trap-min-height rules:standpipe-trap-max-height"},
-	{"vent-size", "vent-sizes vent-min-size rules:vent-min-size rules:individual-vent-min-fraction rules:stack-vent-min-fraction rules:vent-long-length rules:vent-length-to"},
+	{"vent-size", "vent-sizes vent-min-size rules:vent-min-size rules:individual-vent-min-fraction " +
+		"rules:stack-vent-min-fraction rules:vent-long-length rules:vent-length-to"},
 	{"vent-flat-share", "rules:vent-horizontal-share vent-sizes"},
 	{"vent-flat", "rules:vent-rim-clearance"},
 	{"vent-below-floor", "rules:vent-rim-clearance"},
@@ -59,7 +62,8 @@ var restsOn = []struct{ rule, rows string }{
 	{"circuit-relief-load", "rules:circuit-relief-max-load"},
 	{"vent-stack-needed", "rules:vent-stack-intervals rules:branch-interval-height"},
 	{"stack-relief", "rules:stack-relief-intervals rules:branch-interval-height"},
-	{"vent-terminal", "rules:vent-above-roof rules:vent-above-used-roof rules:vent-frost-above-roof rules:vent-frost-min-size"},
+	{"vent-terminal", "rules:vent-above-roof rules:vent-above-used-roof rules:vent-frost-above-roof " +
+		"rules:vent-frost-min-size"},
 	{"vent-open", "rules:open-vent-min-fraction rules:vent-area-ratio"},
 	{"future-vent", "rules:future-vent-min-fraction"},
 	{"cleanout-upper-end", "rules:cleanout-upper-terminal rules:cleanout-omit-length rules:cleanout-two-way"},
@@ -68,7 +72,8 @@ var restsOn = []struct{ rule, rows string }{
 	{"cleanout-stack-base", "rules:cleanout-stack-base"},
 	{"cleanout-junction", "rules:cleanout-junction-within rules:cleanout-junction rules:cleanout-junction-straight"},
 	{"cleanout-size", "cleanout-size"},
-	{"cleanout-clearance", "rules:cleanout-clearance-small rules:cleanout-clearance-large rules:cleanout-clearance-large-from"},
+	{"cleanout-clearance", "rules:cleanout-clearance-small rules:cleanout-clearance-large " +
+		"rules:cleanout-clearance-large-from"},
 	{"cleanout-urinal", "rules:cleanout-urinal"},
 	{"drain-material", "pipe-standards"},
 	{"drain-becomes-sewer", "rules:drain-beyond-wall"},
@@ -99,7 +104,9 @@ func (j *judge) droppedRows() {
 		for _, r := range restsOn {
 			for row := range strings.FieldsSeq(r.rows) {
 				if row == name {
-					j.Ask(r.rule, j.job(), tables.Authority, j.text("%s drops the row %s, on which this check rests: it goes by the rows that are left, and judges nothing where there are none", d.Row.Source(), d.Row.Row()),
+					j.Ask(r.rule, j.job(), tables.Authority,
+						j.text("%s drops the row %s, on which this check rests: it goes by the rows that are left, "+
+							"and judges nothing where there are none", d.Row.Source(), d.Row.Row()),
 						"See what the amendment puts in its place.", d.Row)
 				}
 			}

@@ -13,7 +13,9 @@ func (j *judge) joinBelow(i, p int32) {
 	if low <= 0 {
 		return
 	}
-	j.add(tables.Finding{Rule: "join-level", Place: j.id(i), Verdict: tables.Fail, Value: -low, Limit: units.Length(0), Margin: -low,
-		Reason: j.text("the %v pipe joins the %v one with its invert %v below the other's, and stands full to that height", nominal(j.sizing.size[i]), nominal(j.sizing.size[p]), low),
-		Fix:    "Join it at the invert, or lay the pipe downstream as large."})
+	j.add(tables.Finding{Rule: "join-level", Place: j.id(i), Verdict: tables.Fail, Value: -low, Limit: units.Length(0),
+		Margin: -low,
+		Reason: j.text("the %v pipe joins the %v one with its invert %v below the other's, and stands full to that "+
+			"height", nominal(j.sizing.size[i]), nominal(j.sizing.size[p]), low),
+		Fix: "Join it at the invert, or lay the pipe downstream as large."})
 }

@@ -30,8 +30,10 @@ func (j *judge) coverByJoin(i int32, lifted *liftedJoins) bool {
 	}
 	j.Ask("drain-cover", j.id(i), tables.Designer,
 		j.text("The layout does not say how pipes join here and downstream, and inverts are taken level. "+
-			"Where wyes and reducers meet centre to centre the pipe stands %v higher, and comes %v too near the slab", lift, lift-clear),
-		`State "join" of the runs downstream, "at springline" or "at invert" with eccentric parts; or lay it deeper.`, tables.Citation{})
+			"Where wyes and reducers meet centre to centre the pipe stands %v higher, and comes %v too near the slab",
+			lift, lift-clear),
+		`State "join" of the runs downstream, "at springline" or "at invert" with eccentric parts; or lay it deeper.`,
+		tables.Citation{})
 	return true
 }
 

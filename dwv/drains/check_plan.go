@@ -28,8 +28,10 @@ func (j *judge) onPlan(i int32, pt *Point) {
 		f.Verdict, f.Fix = tables.Fail, "Mend the length, or the coordinates of the two ends."
 		f.Reason = j.text("the run is given as %v long, and on plan its ends lie %v apart", run.Length, way)
 	case flat > apart+slack && !bent:
-		f.Verdict, f.SettledBy, f.Fix = tables.Ask, tables.Designer, "Mend the length or the coordinates of the two ends, or name the bends along the run."
-		f.Reason = j.text("the run is given as %v long, and on plan its ends lie %v apart; no bend is named that would account for it", run.Length, way)
+		f.Verdict, f.SettledBy, f.Fix = tables.Ask, tables.Designer,
+			"Mend the length or the coordinates of the two ends, or name the bends along the run."
+		f.Reason = j.text("the run is given as %v long, and on plan its ends lie %v apart; no bend is named that "+
+			"would account for it", run.Length, way)
 	}
 	if f.Verdict != 0 {
 		j.add(f)
@@ -37,16 +39,20 @@ func (j *judge) onPlan(i int32, pt *Point) {
 	asks := f.Verdict != 0
 	if plan := bearingOf(*pt.At, *to); !bent && aside(run.Bearing, plan, apart) > slack {
 		asks = true
-		j.add(tables.Finding{Rule: "run-on-plan", Place: pt.ID, Verdict: tables.Ask, SettledBy: tables.Designer, Value: run.Bearing, Limit: plan,
-			Reason: j.text("the run is given as flowing toward %v, and from the coordinates of its ends it flows toward %v", run.Bearing, plan),
-			Fix:    "Mend the bearing, or the coordinates of the two ends: turns and fittings go by the one, crossings by the other."})
+		j.add(tables.Finding{Rule: "run-on-plan", Place: pt.ID, Verdict: tables.Ask, SettledBy: tables.Designer,
+			Value: run.Bearing, Limit: plan,
+			Reason: j.text("the run is given as flowing toward %v, and from the coordinates of its ends it flows "+
+				"toward %v", run.Bearing, plan),
+			Fix: "Mend the bearing, or the coordinates of the two ends: turns and fittings go by the one, " +
+				"crossings by the other."})
 	}
 	switch {
 	case asks, j.opt.ProblemsOnly:
 	case j.opt.Tally != nil:
 		j.Tally().Count("run-on-plan", pt.ID, tables.Citation{})
 	default:
-		f.Verdict, f.Reason = tables.Pass, j.text("the run is given as %v long, as its ends lie on plan, %v apart", run.Length, way)
+		f.Verdict, f.Reason = tables.Pass,
+			j.text("the run is given as %v long, as its ends lie on plan, %v apart", run.Length, way)
 		j.add(f)
 	}
 }

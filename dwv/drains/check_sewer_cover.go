@@ -52,7 +52,8 @@ func (j *judge) sewerCover() {
 	switch {
 	case runs.count == 0:
 	case j.layout.Ground == nil:
-		j.Ask("sewer-cover", place, tables.Designer, j.text("%v lie outside, and the layout does not say how high the ground is", &runs),
+		j.Ask("sewer-cover", place, tables.Designer,
+			j.text("%v lie outside, and the layout does not say how high the ground is", &runs),
 			"Give the elevation of the ground, so that the cover can be held against what the locality asks.", cite)
 	default:
 		j.Ask("sewer-cover", place, tables.Designer, j.text(

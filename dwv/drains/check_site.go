@@ -72,17 +72,22 @@ func (j *judge) materials() {
 func (j *judge) material(u materialUse, runs *someRuns) {
 	place := j.layout.Systems[u.system].ID
 	if u.material == "" {
-		j.Ask("drain-material", place, tables.Designer, j.text("no material is given for %s", runs), "Name the pipe of each run, so that it can be held against what the code takes below the slab.", tables.Citation{})
+		j.Ask("drain-material", place, tables.Designer, j.text("no material is given for %s", runs),
+			"Name the pipe of each run, so that it can be held against what the code takes below the slab.",
+			tables.Citation{})
 		return
 	}
 	family, ok := j.sizing.pipes.Family(u.material)
 	if !ok {
-		j.Ask("drain-material", place, tables.Authority, j.text("the pipe %q of %s is not on the shelf", u.material, runs), "Ask whether the code takes it there.", tables.Citation{})
+		j.Ask("drain-material", place, tables.Authority,
+			j.text("the pipe %q of %s is not on the shelf", u.material, runs), "Ask whether the code takes it there.",
+			tables.Citation{})
 		return
 	}
 	standard, err := j.code.PipeStandard(family.Standard)
 	if err != nil {
-		j.Ask("drain-material", place, tables.Authority, j.text("%s of %s: %v", family.What, runs, err), "Ask whether the code takes it there.", tables.Citation{})
+		j.Ask("drain-material", place, tables.Authority, j.text("%s of %s: %v", family.What, runs, err),
+			"Ask whether the code takes it there.", tables.Citation{})
 		return
 	}
 	verdict, where := standard.BelowSlab, "as a drain below the slab"
@@ -90,17 +95,20 @@ func (j *judge) material(u materialUse, runs *someRuns) {
 		verdict, where = standard.Sewer, "as a building sewer"
 	}
 	pipe := j.text("%s (%s wall) of %s", family.What, standard.Wall, runs)
-	f := tables.Finding{Rule: "drain-material", Place: place, Verdict: verdict, Value: word(family.Standard), Citation: standard.Citation,
-		Reason: j.text("the code takes %s %s", pipe, where)}
+	f := tables.Finding{Rule: "drain-material", Place: place, Verdict: verdict, Value: word(family.Standard),
+		Citation: standard.Citation,
+		Reason:   j.text("the code takes %s %s", pipe, where)}
 	switch {
 	case verdict == tables.Fail:
 		f.Reason = j.text("the code does not take %s %s", pipe, where)
 		f.Fix = "Lay pipe of a standard the code takes there."
 	case verdict != tables.Pass:
-		f.Verdict, f.SettledBy, f.Reason = tables.Ask, tables.Authority, j.text("the shelf does not say whether the code takes %s %s", pipe, where)
+		f.Verdict, f.SettledBy, f.Reason = tables.Ask, tables.Authority,
+			j.text("the shelf does not say whether the code takes %s %s", pipe, where)
 		f.Fix = "Ask the authority."
 	case standard.Wall == "cellular" && !u.sewer:
-		f.Verdict, f.SettledBy, f.Reason = tables.Ask, tables.Authority, f.Reason+"; some localities bar cellular core under a slab"
+		f.Verdict, f.SettledBy, f.Reason = tables.Ask, tables.Authority,
+			f.Reason+"; some localities bar cellular core under a slab"
 		f.Fix = "Ask whether the locality bars it."
 	}
 	j.add(f)
@@ -139,7 +147,8 @@ func (j *judge) fittings(i int32, pt *Point) {
 func (j *judge) fitting(place, name string, turn dwv.Turn, size units.Length, single bool) {
 	ok, cite, err := j.code.FittingTurn(name, turn, size, single)
 	if err != nil {
-		j.Ask("fitting-turn", place, tables.Authority, err.Error(), "Ask whether the code takes this fitting for this turn.", tables.Citation{})
+		j.Ask("fitting-turn", place, tables.Authority, err.Error(),
+			"Ask whether the code takes this fitting for this turn.", tables.Citation{})
 		return
 	}
 	f := tables.Finding{Rule: "fitting-turn", Place: place, Verdict: tables.Pass, Value: word(name), Citation: cite,
@@ -161,7 +170,9 @@ func (j *judge) sewerStart(i int32, pt *Point) {
 	if !ok || j.sizing.part[i] == dwv.Sewer || pt.Run.Length <= most {
 		return
 	}
-	j.Ask("drain-becomes-sewer", pt.ID, tables.Designer, j.text("the run that leaves the building here is %v long; from %v beyond the wall on the code calls it a building sewer", pt.Run.Length, most),
+	j.Ask("drain-becomes-sewer", pt.ID, tables.Designer,
+		j.text("the run that leaves the building here is %v long; from %v beyond the wall on the code calls it a "+
+			"building sewer", pt.Run.Length, most),
 		"If it goes farther than that, draw the rest as a sewer, so that the rules of sewers are held to it.", cite)
 }
 
@@ -213,16 +224,21 @@ func (j *judge) stackBases() {
 		p := t.parent[i]
 		pt, next := t.point(i), t.point(p)
 		// A horizontal run that joins a drain which a stack's discharge passes.
-		if next == nil || next.Run.Vertical || pt.Run.Vertical || foot[p] < 0 || foot[i] == foot[p] || j.sizing.above[i] {
+		if next == nil || next.Run.Vertical || pt.Run.Vertical || foot[p] < 0 || foot[i] == foot[p] ||
+			j.sizing.above[i] {
 			continue
 		}
 		stack := foot[p]
 		clear := room(stack)
 		if way[p] == 0 {
-			j.Ask("stack-base-branch", pt.ID, tables.Designer, j.text("this branch joins at the very foot of the stack %s", j.id(stack)), j.text("Join it %v or more downstream.", clear), cite)
+			j.Ask("stack-base-branch", pt.ID, tables.Designer,
+				j.text("this branch joins at the very foot of the stack %s", j.id(stack)),
+				j.text("Join it %v or more downstream.", clear), cite)
 			continue
 		}
-		j.atLeast("stack-base-branch", pt.ID, way[p], clear, cite, j.text("the way from the foot of the stack %s down to where this branch joins", j.id(stack)), "Join the branch farther downstream.")
+		j.atLeast("stack-base-branch", pt.ID, way[p], clear, cite,
+			j.text("the way from the foot of the stack %s down to where this branch joins", j.id(stack)),
+			"Join the branch farther downstream.")
 	}
 }
 
@@ -241,9 +257,13 @@ func (j *judge) footing(f *Footing) {
 	under := j.layout.FinishedFloor - f.Bottom
 	switch f.Kind {
 	case FootingUnder:
-		j.atLeast("footing-clearance", f.ID, under-top, f.Clear, tables.Citation{}, j.text("the room between the underside of the footing and the top of the pipe from %s", f.Run), "Lay the pipe deeper, or pass through the footing in a sleeve with the designer's consent.")
+		j.atLeast("footing-clearance", f.ID, under-top, f.Clear, tables.Citation{},
+			j.text("the room between the underside of the footing and the top of the pipe from %s", f.Run),
+			"Lay the pipe deeper, or pass through the footing in a sleeve with the designer's consent.")
 	case FootingThickening:
-		j.atLeast("slab-thickening", f.ID, under-top, j.layout.MinimumCover, tables.Citation{}, j.text("the room between the underside of the thickened slab and the top of the pipe from %s", f.Run), "Lay the pipe deeper there, or sleeve it through with the designer's consent.")
+		j.atLeast("slab-thickening", f.ID, under-top, j.layout.MinimumCover, tables.Citation{},
+			j.text("the room between the underside of the thickened slab and the top of the pipe from %s", f.Run),
+			"Lay the pipe deeper there, or sleeve it through with the designer's consent.")
 	case FootingThrough:
 		j.sleeve(f, i)
 	case FootingBeside:
@@ -257,21 +277,28 @@ func (j *judge) sleeve(f *Footing, i int32) {
 	size := j.sizing.size[i]
 	sizes, cite, ok := j.number("wall-sleeve-oversize", "pipe sizes")
 	if f.Sleeve == 0 {
-		j.add(tables.Finding{Rule: "footing-sleeve", Place: f.ID, Verdict: tables.Fail, Citation: cite, Reason: j.text("the %v pipe from %s passes through concrete with no sleeve", nominal(size), f.Run), Fix: "Set a sleeve or a relieving arch, with the designer's consent."})
+		j.add(tables.Finding{Rule: "footing-sleeve", Place: f.ID, Verdict: tables.Fail, Citation: cite,
+			Reason: j.text("the %v pipe from %s passes through concrete with no sleeve", nominal(size), f.Run),
+			Fix:    "Set a sleeve or a relieving arch, with the designer's consent."})
 		return
 	}
 	if !ok {
-		j.sizeAtLeast("footing-sleeve", f.ID, f.Sleeve, size, tables.Citation{}, j.text("the sleeve around the %v pipe from %s", nominal(size), f.Run), "Set a wider sleeve.")
+		j.sizeAtLeast("footing-sleeve", f.ID, f.Sleeve, size, tables.Citation{},
+			j.text("the sleeve around the %v pipe from %s", nominal(size), f.Run), "Set a wider sleeve.")
 		return
 	}
 	least := size
 	for range int(sizes) {
 		if least = j.code.MadeSize(least, true); least == 0 {
-			j.Ask("footing-sleeve", f.ID, tables.Authority, j.text("the sleeve around the %v pipe from %s is %v; it must be %v sizes larger than the pipe, and the code names none so large", nominal(size), f.Run, nominal(f.Sleeve), sizes), "Ask the authority which sleeve it takes.", cite)
+			j.Ask("footing-sleeve", f.ID, tables.Authority,
+				j.text("the sleeve around the %v pipe from %s is %v; it must be %v sizes larger than the pipe, and "+
+					"the code names none so large", nominal(size), f.Run, nominal(f.Sleeve), sizes),
+				"Ask the authority which sleeve it takes.", cite)
 			return
 		}
 	}
-	j.sizeAtLeast("footing-sleeve", f.ID, f.Sleeve, least, cite, j.text("the sleeve around the %v pipe from %s", nominal(size), f.Run), "Set a wider sleeve.")
+	j.sizeAtLeast("footing-sleeve", f.ID, f.Sleeve, least, cite,
+		j.text("the sleeve around the %v pipe from %s", nominal(size), f.Run), "Set a wider sleeve.")
 }
 
 // beside keeps a trench out of the plane that falls from the edge of a footing.
@@ -282,10 +309,14 @@ func (j *judge) beside(f *Footing, trench, under units.Length) {
 		return
 	}
 	if degrees != 45 {
-		j.Ask("footing-plane", f.ID, tables.Designer, j.text("the trench goes %v below the footing at a distance of %v, and the code's plane falls at %v degrees", deeper, f.Distance, degrees), "Hold the trench to that plane.", cite)
+		j.Ask("footing-plane", f.ID, tables.Designer,
+			j.text("the trench goes %v below the footing at a distance of %v, and the code's plane falls at %v degrees",
+				deeper, f.Distance, degrees), "Hold the trench to that plane.", cite)
 		return
 	}
 	// At 45 degrees the plane falls by the distance: grade 1 in 1.
 	allowed := slope.OneIn(1).Over(f.Distance)
-	j.atMost("footing-plane", f.ID, max(deeper, 0), allowed, cite, j.text("the depth of the trench of %s below the underside of the footing, %v away from it,", f.Run, f.Distance), "Move the trench away, or shore and backfill as the designer says.")
+	j.atMost("footing-plane", f.ID, max(deeper, 0), allowed, cite,
+		j.text("the depth of the trench of %s below the underside of the footing, %v away from it,", f.Run, f.Distance),
+		"Move the trench away, or shore and backfill as the designer says.")
 }

@@ -42,10 +42,13 @@ func (j *judge) stackVents() {
 			}
 		}
 		if needsVent {
-			j.stackNeeds("vent-stack-needed", i, n, int(own), 1, weakestOf(tallCite, intervalCite), "vent stack", "Run a vent stack beside it, from its foot up.")
+			j.stackNeeds("vent-stack-needed", i, n, int(own), 1, weakestOf(tallCite, intervalCite), "vent stack",
+				"Run a vent stack beside it, from its foot up.")
 		}
 		if needsRelief {
-			j.stackNeeds("stack-relief", i, n, int(reliefs[i]), (n-1)/int(every), weakestOf(everyCite, intervalCite), "relief vent", j.text("Relieve the stack at every %d branch intervals, counted from its top.", int(every)))
+			j.stackNeeds("stack-relief", i, n, int(reliefs[i]), (n-1)/int(every), weakestOf(everyCite, intervalCite),
+				"relief vent", j.text("Relieve the stack at every %d branch intervals, counted from its top.",
+					int(every)))
 		}
 	}
 }
@@ -80,13 +83,16 @@ func (j *judge) stackTakeOffs() (stacks, reliefs []int32) {
 }
 
 // stackNeeds compares how many vents of a kind a stack has with how many it needs.
-func (j *judge) stackNeeds(rule string, foot int32, intervals, has, needs int, cite tables.Citation, what, remedy string) {
+func (j *judge) stackNeeds(rule string, foot int32, intervals, has, needs int, cite tables.Citation, what,
+	remedy string) {
 	if has >= needs && j.skips(cite) {
 		return
 	}
-	f := tables.Finding{Rule: rule, Place: j.id(foot), Verdict: tables.Pass, Value: count(has), Limit: count(needs), Margin: count(has - needs), Citation: cite}
+	f := tables.Finding{Rule: rule, Place: j.id(foot), Verdict: tables.Pass, Value: count(has), Limit: count(needs),
+		Margin: count(has - needs), Citation: cite}
 	if has < needs || !j.brief(cite) {
-		f.Reason = j.text("a %s is drawn %d times at this stack of %d branch intervals, and must be %d times at least", what, has, intervals, needs)
+		f.Reason = j.text("a %s is drawn %d times at this stack of %d branch intervals, and must be %d times at least",
+			what, has, intervals, needs)
 	}
 	if has < needs {
 		f.Verdict, f.Fix = tables.Fail, remedy

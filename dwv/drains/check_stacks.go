@@ -38,12 +38,14 @@ func (j *judge) stackLength(i int32, length units.Length) {
 	most, cite, err := j.code.StackLength(size)
 	switch {
 	case err != nil:
-		j.Ask("stack-length", j.id(i), tables.Authority, j.text("the vertical drain is %v long, and %v", length, err), "Ask the authority how long it may be.", tables.Citation{})
+		j.Ask("stack-length", j.id(i), tables.Authority, j.text("the vertical drain is %v long, and %v", length, err),
+			"Ask the authority how long it may be.", tables.Citation{})
 	case most.Kind == tables.NotPermitted:
 		j.add(tables.Finding{Rule: "stack-length", Place: j.id(i), Verdict: tables.Fail, Value: length,
 			Reason: j.text("%v pipe may not stand as a drain", nominal(size)), Fix: "Enlarge it.", Citation: cite})
 	case most.Kind != tables.Value || j.quiet(most.Value-length, cite):
 	default:
-		j.atMost("stack-length", j.id(i), length, most.Value, cite, j.text("the vertical drain of %v", nominal(size)), "Enlarge it: the next size may be longer.")
+		j.atMost("stack-length", j.id(i), length, most.Value, cite, j.text("the vertical drain of %v", nominal(size)),
+			"Enlarge it: the next size may be longer.")
 	}
 }

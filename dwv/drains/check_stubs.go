@@ -14,7 +14,8 @@ type openStubs struct {
 // stubUp holds the height of a stub against the code's and the job's. Where there is
 // neither it is left open.
 func (j *judge) stubUp(pt *Point, open *openStubs) {
-	const what, remedy = "the stub above the floor", "Leave the stub longer: concrete and water must not get in, and the test cap needs a grip."
+	const what, remedy = "the stub above the floor",
+		"Leave the stub longer: concrete and water must not get in, and the test cap needs a grip."
 	least, cite, ok := j.length("stub-up-min-height")
 	if ok {
 		j.atLeast("stub-up", pt.ID, pt.StubUp, least, cite, what, remedy)
@@ -36,7 +37,9 @@ func (j *judge) askStubs(open *openStubs) {
 	if open.runs.count == 0 {
 		return
 	}
-	j.Ask("stub-up", j.layout.Systems[j.system].ID, tables.Designer, j.text("the stubs of %v stand %v above the floor at their lowest, and neither the code nor the job says how high they must", &open.runs, open.lowest),
+	j.Ask("stub-up", j.layout.Systems[j.system].ID, tables.Designer,
+		j.text("the stubs of %v stand %v above the floor at their lowest, and neither the code nor the job says how "+
+			"high they must", &open.runs, open.lowest),
 		"Agree on a height that the pour and the test caps need, and set it as the job's least.", tables.Citation{})
 }
 
@@ -63,6 +66,7 @@ func (j *judge) riserTop(i int32, pt *Point) {
 	if pt.StubUp > 0 {
 		reason += j.text(", and the stub is to stand %v above it", pt.StubUp)
 	}
-	j.add(tables.Finding{Rule: "stub-up", Place: pt.ID, Side: "riser", Verdict: tables.Fail, Value: top, Limit: pt.StubUp, Margin: -short, Reason: reason,
+	j.add(tables.Finding{Rule: "stub-up", Place: pt.ID, Side: "riser", Verdict: tables.Fail, Value: top,
+		Limit: pt.StubUp, Margin: -short, Reason: reason,
 		Fix: j.text("Make the riser %v longer, or say how high the stub stands (stub_up).", short)})
 }

@@ -297,7 +297,8 @@ func (j *judge) armLeast(i int32, arm *dwv.TrapArm, length units.Length, at stri
 	if _, sure := j.armSize(i); !sure && length >= least {
 		if large, err := j.code.TrapArm(j.sizing.size[i]); err == nil && length < large.MinLength {
 			j.Ask("trap-arm-min-length", j.id(i), tables.Designer,
-				j.text("the way from the trap weir to the vent at %s is %v, less than the %v of a trap as large as the riser, and the "+
+				j.text("the way from the trap weir to the vent at %s is %v, less than the %v of a trap as large as "+
+					"the riser, and the "+
 					"layout does not state the trap", at, length, large.MinLength),
 				"State the size of the trap (trap: size), or set the vent farther from it.", cite)
 			return

@@ -20,7 +20,8 @@ func (j *judge) urinals() {
 		f := tables.Finding{Rule: "cleanout-urinal", Place: pt.ID, Verdict: tables.Pass, Citation: cite}
 		switch {
 		case pt.Cleanout == nil && (next == nil || next.Cleanout == nil):
-			f.Verdict, f.Reason, f.Fix = tables.Fail, "no cleanout is drawn at this urinal or where its drain joins", "Set a cleanout above the connection of the urinal."
+			f.Verdict, f.Reason, f.Fix = tables.Fail, "no cleanout is drawn at this urinal or where its drain joins",
+				"Set a cleanout above the connection of the urinal."
 		case pt.Fixture.Count > 1:
 			f.Verdict, f.SettledBy, f.Fix = tables.Ask, tables.Designer, "Draw each urinal with its cleanout."
 			f.Reason = j.text("%d urinals are drawn at one point, and each needs a cleanout", pt.Fixture.Count)

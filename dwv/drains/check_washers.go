@@ -47,12 +47,16 @@ func (j *judge) washerBattery(i int32, n int, single, each dwv.FixtureUnits, cit
 		return
 	}
 	as := ""
-	r, err := j.code.DrainSize(dwv.DrainQuery{Part: j.sizing.part[i], Load: j.sizing.load[i] + more, Grade: j.tree.point(i).Run.Grade,
+	r, err := j.code.DrainSize(dwv.DrainQuery{Part: j.sizing.part[i], Load: j.sizing.load[i] + more,
+		Grade:   j.tree.point(i).Run.Grade,
 		Closets: int(j.sizing.closets[i]), Intervals: int(j.sizing.intervals[i]), MinSize: j.sizing.required[i]})
 	if err == nil {
 		as = j.text(" and asks for %v in place of %v", nominal(r.Size), nominal(j.sizing.required[i]))
 	}
-	j.Ask("washer-battery", j.id(i), tables.Book, j.text("%d clothes washers drain through %s: as a battery (three or more in a group) they count %v each on the drain that they share, so that it carries %v in place of %v%s", n, j.id(i), each, j.sizing.load[i]+more, j.sizing.load[i], as),
+	j.Ask("washer-battery", j.id(i), tables.Book,
+		j.text("%d clothes washers drain through %s: as a battery (three or more in a group) they count %v each on "+
+			"the drain that they share, so that it carries %v in place of %v%s", n, j.id(i), each,
+			j.sizing.load[i]+more, j.sizing.load[i], as),
 		"If they stand as one group, lay this run and those downstream for the higher load.", cite)
 }
 

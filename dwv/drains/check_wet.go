@@ -66,7 +66,8 @@ func (j *judge) wetUses() []wetUse {
 		u.lavatories += (full + half) * f.Count
 		u.baths += full * f.Count
 		if k := j.sizing.fixture[i]; k >= 0 {
-			if each := j.sizing.rated[k].Each; int(u.heaviestAt) < t.outlets || each > u.heaviest || each == u.heaviest && pt.ID < j.id(u.heaviestAt) {
+			if each := j.sizing.rated[k].Each; int(u.heaviestAt) < t.outlets || each > u.heaviest ||
+				each == u.heaviest && pt.ID < j.id(u.heaviestAt) {
 				u.heaviest, u.heaviestAt = each, i
 			}
 		}
@@ -91,7 +92,8 @@ func (j *judge) wetGroups(x *Vent, u *wetUse, most int, cite tables.Citation) {
 	if n <= most && j.skips(cite) {
 		return
 	}
-	f := tables.Finding{Rule: "wet-vent-groups", Place: x.ID, Verdict: tables.Pass, Value: count(n), Limit: count(most), Margin: count(most - n), Citation: cite,
+	f := tables.Finding{Rule: "wet-vent-groups", Place: x.ID, Verdict: tables.Pass, Value: count(n), Limit: count(most),
+		Margin: count(most - n), Citation: cite,
 		Reason: j.text("%d %s hang on this wet vent, which is for %d bathrooms at most", n, what, most)}
 	if n > most {
 		f.Verdict, f.Fix = tables.Fail, "Vent the fixtures of the other bathrooms apart."
@@ -111,10 +113,13 @@ func (j *judge) uprightWet(v int32, u *wetUse) {
 		for i := g.from[v]; i != g.thru[v]; i = t.parent[i] {
 			way += t.point(i).Run.Length
 		}
-		j.atMost("wet-vent-vertical-length", x.ID, way, most, cite, "the upright wet vent", "Vent the lower fixtures apart.")
+		j.atMost("wet-vent-vertical-length", x.ID, way, most, cite, "the upright wet vent",
+			"Vent the lower fixtures apart.")
 	}
-	if most, cite, ok := j.number("wet-vent-vertical-fixtures", "count"); ok && (u.fixtures > int(most) || !j.skips(cite)) {
-		f := tables.Finding{Rule: "wet-vent-vertical-fixtures", Place: x.ID, Verdict: tables.Pass, Value: count(u.fixtures), Limit: count(most), Margin: count(int(most) - u.fixtures), Citation: cite,
+	if most, cite, ok := j.number("wet-vent-vertical-fixtures", "count"); ok &&
+		(u.fixtures > int(most) || !j.skips(cite)) {
+		f := tables.Finding{Rule: "wet-vent-vertical-fixtures", Place: x.ID, Verdict: tables.Pass,
+			Value: count(u.fixtures), Limit: count(most), Margin: count(int(most) - u.fixtures), Citation: cite,
 			Reason: j.text("%d fixtures hang on this upright wet vent, at most %d may", u.fixtures, int(most))}
 		if u.fixtures > int(most) {
 			f.Verdict, f.Fix = tables.Fail, "Vent the others apart."
@@ -123,8 +128,10 @@ func (j *judge) uprightWet(v int32, u *wetUse) {
 	}
 	if rule, ok := j.code.Rule("wet-vent-vertical-fixture-load"); ok && rule.Kind == tables.Value {
 		if most, err := dwv.ParseFixtureUnits(rule.String()); err == nil && (u.heaviest > most || !j.skips(rule.Cite)) {
-			f := tables.Finding{Rule: "wet-vent-vertical-load", Place: x.ID, Verdict: tables.Pass, Value: u.heaviest, Limit: most, Margin: most - u.heaviest, Citation: rule.Cite,
-				Reason: j.text("the heaviest fixture on this upright wet vent, %s, counts %v, and each may count %v", j.id(u.heaviestAt), u.heaviest, most)}
+			f := tables.Finding{Rule: "wet-vent-vertical-load", Place: x.ID, Verdict: tables.Pass, Value: u.heaviest,
+				Limit: most, Margin: most - u.heaviest, Citation: rule.Cite,
+				Reason: j.text("the heaviest fixture on this upright wet vent, %s, counts %v, and each may count %v",
+					j.id(u.heaviestAt), u.heaviest, most)}
 			if u.heaviest > most {
 				f.Verdict, f.Fix = tables.Fail, "Vent it apart."
 			}

@@ -160,7 +160,8 @@ func oneOf[T ~string](c *checker, v strictjson.Place, at item, path string, got 
 		c.missing(v, at, path, ": one of "+strings.Join(words, ", "))
 		return
 	}
-	c.fault(v, at, path, because(ErrChoice, "%q: %swrite one of %s", string(got), visible.Meant(string(got), words), strings.Join(words, ", ")))
+	c.fault(v, at, path, because(ErrChoice, "%q: %swrite one of %s", string(got), visible.Meant(string(got), words),
+		strings.Join(words, ", ")))
 }
 
 func (c *checker) layout(l *Data) {
@@ -200,7 +201,8 @@ func (c *checker) layout(l *Data) {
 			c.point(pt, s, p)
 			if r := &pt.Run; r.Length.Valid() && r.Length > 0 && total <= maxTotal {
 				if total += r.Length; total > maxTotal {
-					c.fault(c.src.point(s, p), pointItem(pt, s, p), "run.length", because(units.ErrRange, "the runs of the system add up to more than a million km"))
+					c.fault(c.src.point(s, p), pointItem(pt, s, p), "run.length",
+						because(units.ErrRange, "the runs of the system add up to more than a million km"))
 				}
 			}
 		}
@@ -233,7 +235,8 @@ func (c *checker) point(p *Point, s, i int) {
 	case r.Length < 0:
 		bad("run.length", because(units.ErrRange, "%v is negative", r.Length))
 	case r.Length == 0:
-		c.missing(c.src.point(s, i), pointItem(p, s, i), "run.length", ` or zero; "plan" takes it from the coordinates of both ends of a straight flat run`)
+		c.missing(c.src.point(s, i), pointItem(p, s, i), "run.length",
+			` or zero; "plan" takes it from the coordinates of both ends of a straight flat run`)
 	}
 	switch {
 	case r.Vertical:
@@ -241,14 +244,16 @@ func (c *checker) point(p *Point, s, i int) {
 			bad("run.grade", because(units.ErrRange, "a vertical run has none"))
 		}
 	case r.Grade.IsLevel():
-		c.missing(c.src.point(s, i), pointItem(p, s, i), "run.grade", " or zero: a horizontal run needs one, such as 1/4 in/ft")
+		c.missing(c.src.point(s, i), pointItem(p, s, i), "run.grade",
+			" or zero: a horizontal run needs one, such as 1/4 in/ft")
 	case r.Grade.Compare(slope.Grade{}) < 0:
 		bad("run.grade", because(units.ErrRange, "%v rises in the direction of flow", r.Grade))
 	case r.Grade.Compare(slope.OneIn(1)) > 0:
 		bad("run.grade", because(units.ErrRange, "%v is steeper than 45 degrees: mark the run vertical", r.Grade))
 	}
 	// The quantities that may be absent and may not be negative.
-	if r.Drop|r.Size|p.StubUp|p.RimBelow|p.FloodRim < 0 || r.Size > maxSize || !r.Drop.Valid() || !p.StubUp.Valid() || !p.RimBelow.Valid() || !p.FloodRim.Valid() {
+	if r.Drop|r.Size|p.StubUp|p.RimBelow|p.FloodRim < 0 || r.Size > maxSize || !r.Drop.Valid() || !p.StubUp.Valid() ||
+		!p.RimBelow.Valid() || !p.FloodRim.Valid() {
 		v, at := c.src.point(s, i), pointItem(p, s, i)
 		c.length(v, at, "run.drop", r.Drop)
 		c.size(v, at, "run.size", r.Size)
@@ -260,7 +265,8 @@ func (c *checker) point(p *Point, s, i int) {
 		bad("run.join", err)
 	}
 	if r.Part != 0 && (r.Part == dwv.Stack) != r.Vertical || r.Part == dwv.StackInterval || r.Part > dwv.Sewer {
-		bad("run.part", because(ErrChoice, "%v: a vertical run is a stack, any other a branch, a drain or a sewer", r.Part))
+		bad("run.part", because(ErrChoice, "%v: a vertical run is a stack, any other a branch, a drain or a sewer",
+			r.Part))
 	}
 	if !(p.Continuous >= 0 && float64(p.Continuous) < 1e6) {
 		bad("continuous", because(units.ErrRange, "a flow must be a number and not negative"))
@@ -268,7 +274,8 @@ func (c *checker) point(p *Point, s, i int) {
 	if !p.Reserved.Valid() {
 		bad("reserved", because(units.ErrRange, "a load must lie between 0 and %v", dwv.MaxFixtureUnits))
 	}
-	if p.Fixture == nil && p.Trap == nil && p.Cleanout == nil && p.Interceptor == nil && p.Receptor == nil && p.At == nil {
+	if p.Fixture == nil && p.Trap == nil && p.Cleanout == nil && p.Interceptor == nil && p.Receptor == nil &&
+		p.At == nil {
 		return
 	}
 	c.parts(p, s, i)
@@ -298,7 +305,8 @@ func (c *checker) parts(p *Point, s, i int) {
 		for _, q := range [...]struct {
 			path string
 			x    float64
-		}{{"rated", float64(n.Rated)}, {"inflow", float64(n.Inflow)}, {"volume", float64(n.Volume)}, {"retention", float64(n.Retention)}} {
+		}{{"rated", float64(n.Rated)}, {"inflow", float64(n.Inflow)}, {"volume", float64(n.Volume)},
+			{"retention", float64(n.Retention)}} {
 			if !(q.x >= 0 && q.x < 1e9) {
 				c.fault(v, at, "interceptor."+q.path, because(units.ErrRange, "it must be a number and not negative"))
 			}
@@ -335,7 +343,8 @@ func (c *checker) fixture(v strictjson.Place, at item, path string, f *dwv.Fixtu
 		c.missing(v, at, path+".fixture", "")
 		return
 	case f.Count < 1 || f.Count > dwv.MaxFixtures:
-		c.fault(v, at, path+".count", because(units.ErrRange, "%d: a count must lie between 1 and %d", f.Count, dwv.MaxFixtures))
+		c.fault(v, at, path+".count",
+			because(units.ErrRange, "%d: a count must lie between 1 and %d", f.Count, dwv.MaxFixtures))
 		return
 	}
 	for _, code := range c.codes {
@@ -361,7 +370,8 @@ func (c *checker) apart(l *Data) {
 			}
 		}
 		sys := &l.Systems[s]
-		c.fault(c.src.system(s), sysItem(sys), field, because(ErrChoice, "%q is no fixture of %v, and no point carries it", word, c.codes[0]))
+		c.fault(c.src.system(s), sysItem(sys), field,
+			because(ErrChoice, "%q is no fixture of %v, and no point carries it", word, c.codes[0]))
 	})
 }
 
@@ -434,7 +444,8 @@ func (c *checker) footings(l *Data, t *tree) {
 		} else if n, ok := t.index[f.Run]; !ok || int(n) < t.outlets {
 			c.fault(v, at, "run", because(ErrReference, "no point %q", f.Run))
 		} else if f.Along > t.point(n).Run.Length {
-			c.fault(v, at, "along", because(units.ErrRange, "%v is beyond the end of the run, %v", f.Along, t.point(n).Run.Length))
+			c.fault(v, at, "along", because(units.ErrRange, "%v is beyond the end of the run, %v", f.Along,
+				t.point(n).Run.Length))
 		}
 		if f.Bottom == 0 {
 			c.missing(v, at, "bottom", ": depth of its underside below the finished floor")

@@ -93,7 +93,8 @@ func (l *Layout) SizeEuropean(e *en12056.Standard, opt EuropeanOptions) ([]Europ
 		}
 		steady[i] += pt.Continuous
 		if sum[i] > en12056.MaxDischargeUnits || closets[i] > dwv.MaxClosets {
-			list.Add(faults.Fault{Item: fmt.Sprintf("point %q", pt.ID), Field: "load", Err: because(units.ErrRange, "the loads add up to more than %v", en12056.MaxDischargeUnits)})
+			list.Add(faults.Fault{Item: fmt.Sprintf("point %q", pt.ID), Field: "load",
+				Err: because(units.ErrRange, "the loads add up to more than %v", en12056.MaxDischargeUnits)})
 			break
 		}
 		sum[p] += sum[i]
@@ -102,8 +103,10 @@ func (l *Layout) SizeEuropean(e *en12056.Standard, opt EuropeanOptions) ([]Europ
 		steady[p] += steady[i]
 
 		r := &runs[int(i)-t.outlets]
-		*r = EuropeanRun{Point: pt.ID, To: pt.To, Part: s.part[i], Sum: sum[i], Closets: closets[i], Continuous: steady[i]}
-		flow, err := e.DesignFlow(en12056.Load{System: opt.System, Sum: sum[i], Largest: largest[i]}, opt.Usage, steady[i], 0)
+		*r = EuropeanRun{Point: pt.ID, To: pt.To, Part: s.part[i], Sum: sum[i], Closets: closets[i],
+			Continuous: steady[i]}
+		flow, err := e.DesignFlow(en12056.Load{System: opt.System, Sum: sum[i], Largest: largest[i]}, opt.Usage,
+			steady[i], 0)
 		if err != nil {
 			return nil, err // the same for every run
 		}
@@ -125,7 +128,8 @@ func (l *Layout) SizeEuropean(e *en12056.Standard, opt EuropeanOptions) ([]Europ
 }
 
 // leastPipe asks the standard for the least pipe of a part.
-func leastPipe(e *en12056.Standard, part dwv.Part, grade slope.Grade, q units.Flow, closets int, opt EuropeanOptions) (en12056.Pipe, error) {
+func leastPipe(e *en12056.Standard, part dwv.Part, grade slope.Grade, q units.Flow, closets int,
+	opt EuropeanOptions) (en12056.Pipe, error) {
 	switch part {
 	case dwv.Branch:
 		return e.Branch(opt.System, !opt.Unventilated, q, closets)

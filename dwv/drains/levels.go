@@ -88,7 +88,8 @@ func (g *grader) inverts(sys int32, rise func(int32) (units.Length, error), lowe
 	order := t.of(sys)
 	n := len(order)
 	if cap(g.lower) < n {
-		g.runs = slope.Tree{Parent: make([]int32, n), Run: make([]units.Length, n), Grade: make([]slope.Grade, n), Drop: make([]units.Length, n)}
+		g.runs = slope.Tree{Parent: make([]int32, n), Run: make([]units.Length, n), Grade: make([]slope.Grade, n),
+			Drop: make([]units.Length, n)}
 		g.lower, g.upper = make([]units.Length, n), make([]units.Length, n)
 	}
 	if g.place == nil {

@@ -155,9 +155,12 @@ func newSizing(of *Layout, code *dwv.Code, opt Options) (s *Sizing, err error) {
 	n := t.len()
 	s = &Sizing{
 		of: of, layout: l, tree: t, code: code, opt: opt,
-		part: make([]dwv.Part, n), decided: make([]Decision, n), above: make([]bool, n), straight: make([]bool, n), load: make([]dwv.FixtureUnits, n), closets: make([]int32, n),
-		intervals: make([]int16, n), arm: make([]bool, n), required: make([]units.Length, n), need: make([]units.Length, n), size: make([]units.Length, n),
-		pipe: make([]slope.Pipe, n), cite: make([]tables.Citation, n), lower: make([]units.Length, n), upper: make([]units.Length, n),
+		part: make([]dwv.Part, n), decided: make([]Decision, n), above: make([]bool, n), straight: make([]bool, n),
+		load: make([]dwv.FixtureUnits, n), closets: make([]int32, n),
+		intervals: make([]int16, n), arm: make([]bool, n), required: make([]units.Length, n),
+		need: make([]units.Length, n), size: make([]units.Length, n),
+		pipe: make([]slope.Pipe, n), cite: make([]tables.Citation, n), lower: make([]units.Length, n),
+		upper:   make([]units.Length, n),
 		fixture: make([]int32, n), failed: map[int32]error{}, unrated: map[int32]error{}, routes: newRoutes(t),
 	}
 	s.pipes, err = pipes.New(code.Shelf())
@@ -623,7 +626,8 @@ func (s *Sizing) raiseInterval(least *demand, i int32) {
 // fixture is its drain and no stack.
 func (s *Sizing) enters(i int32) dwv.FixtureUnits {
 	t, pt := s.tree, s.tree.point(i)
-	if !pt.Run.Vertical || t.first[i] < 0 && pt.Fixture != nil && pt.Fixture.Count == 1 && pt.Reserved == 0 && pt.Continuous == 0 {
+	if !pt.Run.Vertical || t.first[i] < 0 && pt.Fixture != nil && pt.Fixture.Count == 1 && pt.Reserved == 0 &&
+		pt.Continuous == 0 {
 		return 0
 	}
 	in := s.load[i]
@@ -655,7 +659,8 @@ func (s *Sizing) sizeRun(i int32, pt *Point, least demand, upstream, needed unit
 
 // fitRun returns what the load and the closets of a run demand beyond a least size.
 func (s *Sizing) fitRun(i int32, pt *Point, least demand) demand {
-	q := dwv.DrainQuery{Part: s.part[i], Load: s.drainLoad(i), Grade: pt.Run.Grade, Closets: int(s.closets[i]), BelowGround: !s.above[i], Intervals: int(s.intervals[i]), MinSize: least.size}
+	q := dwv.DrainQuery{Part: s.part[i], Load: s.drainLoad(i), Grade: pt.Run.Grade, Closets: int(s.closets[i]),
+		BelowGround: !s.above[i], Intervals: int(s.intervals[i]), MinSize: least.size}
 	f, ok, err := s.code.NearestDrainSize(q)
 	if err != nil {
 		s.failed[i] = err
@@ -713,7 +718,8 @@ func (s *Sizing) stackTops(sys int32, w *work) {
 
 // stackTop returns the size of a part of a stack that is not under a least one.
 func (s *Sizing) stackTop(i int32, least units.Length) units.Length {
-	f, ok, err := s.code.NearestDrainSize(dwv.DrainQuery{Part: dwv.Stack, Load: s.load[i], Closets: int(s.closets[i]), Intervals: int(s.intervals[i]), MinSize: least})
+	f, ok, err := s.code.NearestDrainSize(dwv.DrainQuery{Part: dwv.Stack, Load: s.load[i], Closets: int(s.closets[i]),
+		Intervals: int(s.intervals[i]), MinSize: least})
 	if err != nil {
 		s.failed[i] = err
 	}
@@ -805,7 +811,8 @@ func (s *Sizing) runSize(i int32) RunSize {
 		}
 	}
 	// What the size laid leads to, whatever was required.
-	next, err := s.code.DrainSize(dwv.DrainQuery{Part: s.part[i], Load: s.drainLoad(i), Grade: pt.Run.Grade, Intervals: int(s.intervals[i]), MinSize: s.size[i]})
+	next, err := s.code.DrainSize(dwv.DrainQuery{Part: s.part[i], Load: s.drainLoad(i), Grade: pt.Run.Grade,
+		Intervals: int(s.intervals[i]), MinSize: s.size[i]})
 	if err == nil && next.Size == s.size[i] {
 		r.NextSize, r.NextSizeLoad = next.NextSize, next.NextSizeMaxLoad
 		r.NextGrade, r.NextGradeLoad = next.NextGrade, next.NextGradeMaxLoad

@@ -97,7 +97,8 @@ func (s *Sizing) group(points []int32, r *rater) (g bathGroup, ok bool) {
 	if closet == nil || lavatories != 1 || baths != 1 || more > 2 {
 		return g, false
 	}
-	k, err := r.rate(&dwv.Fixture{Kind: "bathroom-group", Count: 1, Use: dwv.Private, Control: closet.Control, Flush: closet.Flush})
+	k, err := r.rate(&dwv.Fixture{Kind: "bathroom-group", Count: 1, Use: dwv.Private, Control: closet.Control,
+		Flush: closet.Flush})
 	if err != nil || r.rated[k].Units >= g.singly {
 		return g, false
 	}
@@ -131,7 +132,9 @@ func (j *judge) bathrooms() {
 		for _, i := range g.points {
 			names.add(j.id(i))
 		}
-		j.add(tables.Finding{Rule: "bathroom-group", Place: j.layout.Vents[v].ID, Verdict: tables.Pass, Value: g.load.Units, Citation: g.load.Citation,
-			Reason: j.text("%v count as one bathroom group from %s down: %v, and %v one by one", &names, j.id(g.merge), g.load.Units, g.singly)})
+		j.add(tables.Finding{Rule: "bathroom-group", Place: j.layout.Vents[v].ID, Verdict: tables.Pass,
+			Value: g.load.Units, Citation: g.load.Citation,
+			Reason: j.text("%v count as one bathroom group from %s down: %v, and %v one by one", &names, j.id(g.merge),
+				g.load.Units, g.singly)})
 	}
 }

@@ -99,7 +99,9 @@ func (s *Sizing) TakeOff(opt TakeOffOptions) (*TakeOff, error) {
 		return nil, argument.Outside("stick", opt.Stick.String(), "a length")
 	}
 	t, lv, err := s.tree, s.levels, error(nil)
-	c := counter{lv: lv, opt: opt, acc: lv.sizing.access(), pipe: map[pipeKey]units.Length{}, vent: map[pipeKey]units.Length{}, riser: map[pipeKey]units.Length{}, fitting: map[fittingKey]int{}, joint: map[pipeKey]int{}}
+	c := counter{lv: lv, opt: opt, acc: lv.sizing.access(), pipe: map[pipeKey]units.Length{},
+		vent: map[pipeKey]units.Length{}, riser: map[pipeKey]units.Length{}, fitting: map[fittingKey]int{},
+		joint: map[pipeKey]int{}}
 	for i := int32(t.outlets); int(i) < t.len(); i++ {
 		c.run(i)
 		c.node(i)
@@ -340,7 +342,8 @@ func (c *counter) fittings() []FittingItem {
 		out = append(out, FittingItem{Kind: k.kind, Material: k.material, Size: k.size, Branch: k.branch, Count: n})
 	}
 	slices.SortFunc(out, func(a, b FittingItem) int {
-		return cmp.Or(cmp.Compare(a.Kind, b.Kind), cmp.Compare(a.Material, b.Material), cmp.Compare(a.Size, b.Size), cmp.Compare(a.Branch, b.Branch))
+		return cmp.Or(cmp.Compare(a.Kind, b.Kind), cmp.Compare(a.Material, b.Material), cmp.Compare(a.Size, b.Size),
+			cmp.Compare(a.Branch, b.Branch))
 	})
 	return out
 }
@@ -408,7 +411,8 @@ func (c *counter) earthwork() (Earthwork, error) {
 		if l.TrenchWidth == 0 {
 			continue
 		}
-		trench := slope.Trench{Length: run.Length, Width: l.TrenchWidth, DepthLower: v.Lower.TrenchDepth, DepthUpper: v.Upper.TrenchDepth, Batter: c.opt.Batter}
+		trench := slope.Trench{Length: run.Length, Width: l.TrenchWidth, DepthLower: v.Lower.TrenchDepth,
+			DepthUpper: v.Upper.TrenchDepth, Batter: c.opt.Batter}
 		fill := slope.Fill{Pipe: c.lv.sizing.pipe[i], Bedding: l.Bedding, Initial: c.opt.Initial}
 		room := min(trench.DepthLower, trench.DepthUpper) - fill.Bedding - fill.Pipe.OutsideDiameter()
 		if room < fill.Initial {

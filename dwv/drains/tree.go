@@ -63,7 +63,8 @@ func plant(l *Data, src *source, c *checker) *tree {
 		t.systems[sys.ID] = int32(s)
 		if id := sys.Outlet.ID; id != "" {
 			if _, twice := t.index[id]; twice {
-				c.fault(src.system(s), sysItem(sys), "outlet.id", because(ErrDuplicate, "%q is the id of two points", id))
+				c.fault(src.system(s), sysItem(sys), "outlet.id",
+					because(ErrDuplicate, "%q is the id of two points", id))
 			}
 			t.index[id] = int32(s)
 		}
@@ -76,7 +77,8 @@ func plant(l *Data, src *source, c *checker) *tree {
 			t.first[at], t.next[at], t.parent[at], t.system[at] = -1, -1, -1, int32(s)
 			if pt.ID != "" {
 				if _, twice := t.index[pt.ID]; twice {
-					c.fault(src.point(s, p), pointItem(pt, s, p), "id", because(ErrDuplicate, "%q is the id of two points", pt.ID))
+					c.fault(src.point(s, p), pointItem(pt, s, p), "id",
+						because(ErrDuplicate, "%q is the id of two points", pt.ID))
 				} else {
 					t.index[pt.ID] = at
 				}
@@ -92,7 +94,8 @@ func plant(l *Data, src *source, c *checker) *tree {
 			at--
 			pt := &sys.Points[p]
 			if pt.To == "" {
-				c.missing(src.point(s, p), pointItem(pt, s, p), "to", ", and a system has one outlet: name the point or the outlet it drains to")
+				c.missing(src.point(s, p), pointItem(pt, s, p), "to",
+					", and a system has one outlet: name the point or the outlet it drains to")
 				continue
 			}
 			to, ok := t.index[pt.To]
@@ -101,7 +104,8 @@ func plant(l *Data, src *source, c *checker) *tree {
 				c.fault(src.point(s, p), pointItem(pt, s, p), "to", because(ErrOrphan, "no point or outlet %q", pt.To))
 				continue
 			case t.system[to] != int32(s):
-				c.fault(src.point(s, p), pointItem(pt, s, p), "to", because(ErrOrphan, "%q belongs to system %q", pt.To, l.Systems[t.system[to]].ID))
+				c.fault(src.point(s, p), pointItem(pt, s, p), "to",
+					because(ErrOrphan, "%q belongs to system %q", pt.To, l.Systems[t.system[to]].ID))
 				continue
 			}
 			t.parent[at] = to
@@ -162,7 +166,8 @@ func (t *tree) reportCycles(l *Data, src *source, c *checker) {
 		b.WriteString(t.point(first).ID)
 		s := t.system[first]
 		p := t.indexInSystem(l, first)
-		c.fault(src.point(int(s), p), pointItem(t.point(first), int(s), p), "to", fmt.Errorf("%w: %s", ErrCycle, b.String()))
+		c.fault(src.point(int(s), p), pointItem(t.point(first), int(s), p), "to",
+			fmt.Errorf("%w: %s", ErrCycle, b.String()))
 	}
 }
 

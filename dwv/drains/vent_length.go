@@ -226,19 +226,26 @@ func (j *judge) joinsVent(v, p int32, h ventHeights, tops dryTops) {
 			place = heightAt(on, h.start[p], at.Station)
 		}
 		if off := max(place-end, end-place); off > ventJoinSlack {
-			j.Ask("vent-join", x.ID, tables.Designer, j.text("this vent is said to join vent %q %v above the floor, and its runs end %v above it", on.ID, place-floor, end-floor),
+			j.Ask("vent-join", x.ID, tables.Designer,
+				j.text("this vent is said to join vent %q %v above the floor, and its runs end %v above it", on.ID,
+					place-floor, end-floor),
 				"Mend the lengths of its runs, or where it joins (at).", tables.Citation{})
 			return
 		}
 	}
 	switch {
 	case end < low-ventJoinSlack && g.from[p] >= 0:
-		j.add(tables.Finding{Rule: "vent-join", Place: x.ID, Verdict: tables.Fail, Value: end - floor, Limit: low - floor, Margin: end - low,
-			Reason: j.text("the runs of this vent end %v above the floor, and vent %q, which it is to join, begins %v above it: so low it meets the drain and no vent", end-floor, on.ID, low-floor),
-			Fix:    j.text("Carry it up by %v more before it joins, or join another vent.", low-end)})
+		j.add(tables.Finding{Rule: "vent-join", Place: x.ID, Verdict: tables.Fail, Value: end - floor,
+			Limit: low - floor, Margin: end - low,
+			Reason: j.text("the runs of this vent end %v above the floor, and vent %q, which it is to join, begins "+
+				"%v above it: so low it meets the drain and no vent", end-floor, on.ID, low-floor),
+			Fix: j.text("Carry it up by %v more before it joins, or join another vent.", low-end)})
 	case end < low-ventJoinSlack, end > high+ventJoinSlack:
-		j.Ask("vent-join", x.ID, tables.Designer, j.text("the runs of this vent end %v above the floor, and vent %q, which it is to join, runs from %v to %v above it: the two do not meet", end-floor, on.ID, low-floor, high-floor),
-			"Mend the lengths of the runs; until they agree the vent counts as joining where the other begins.", tables.Citation{})
+		j.Ask("vent-join", x.ID, tables.Designer,
+			j.text("the runs of this vent end %v above the floor, and vent %q, which it is to join, runs from %v to "+
+				"%v above it: the two do not meet", end-floor, on.ID, low-floor, high-floor),
+			"Mend the lengths of the runs; until they agree the vent counts as joining where the other begins.",
+			tables.Citation{})
 	}
 }
 
@@ -250,7 +257,9 @@ func (j *judge) joinsStack(v int32, h ventHeights) {
 		high = j.levels.upper[above]
 	}
 	if end < low-ventJoinSlack || end > high+ventJoinSlack {
-		j.Ask("vent-join", x.ID, tables.Designer, j.text("the runs of this vent end %v above the floor, and the stack at %s, which it is to join, stands from %v to %v above it: the two do not meet", end-floor, j.id(k), low-floor, high-floor),
+		j.Ask("vent-join", x.ID, tables.Designer,
+			j.text("the runs of this vent end %v above the floor, and the stack at %s, which it is to join, stands "+
+				"from %v to %v above it: the two do not meet", end-floor, j.id(k), low-floor, high-floor),
 			"Mend the lengths of the runs, or name the point of the stack that it joins.", tables.Citation{})
 	}
 }

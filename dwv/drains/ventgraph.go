@@ -51,7 +51,8 @@ func (g *ventGraph) plant(l *Data, t *tree, src *source, c *checker) {
 			c.fault(jv, at, "id", because(ErrDuplicate, "%q is the id of two vents", v.ID))
 		}
 		index[v.ID] = int32(i)
-		oneOf(c, jv, at, "kind", v.Kind, VentIndividual, VentCommon, VentWet, VentCircuit, VentRelief, VentBranch, VentStackVent, VentStack)
+		oneOf(c, jv, at, "kind", v.Kind, VentIndividual, VentCommon, VentWet, VentCircuit, VentRelief, VentBranch,
+			VentStackVent, VentStack)
 		c.size(jv, at, "size", v.Size)
 		g.length[i] = c.ventRuns(l, i)
 	}
@@ -78,7 +79,8 @@ func (g *ventGraph) plant(l *Data, t *tree, src *source, c *checker) {
 		case section && v.Through == "":
 			c.missing(jv, at, "through", fmt.Sprintf(": a %s vent names the last point it vents", v.Kind))
 		case !section && v.Kind != VentCommon && v.Through != "":
-			c.fault(jv, at, "through", because(ErrChoice, "only a common, a wet or a circuit vent vents a stretch of drain"))
+			c.fault(jv, at, "through",
+				because(ErrChoice, "only a common, a wet or a circuit vent vents a stretch of drain"))
 		case section || v.Kind == VentCommon:
 			g.thru[i] = node("through", v.Through)
 			g.stretched = true
@@ -110,7 +112,8 @@ func (g *ventGraph) plant(l *Data, t *tree, src *source, c *checker) {
 	}
 	for i := range l.Vents {
 		if l.Vents[i].From == "" && !joined[i] {
-			c.missing(src.vent(i), ventItem(&l.Vents[i], i), "from", ": it vents nothing: name a point of take-off or join another vent to it")
+			c.missing(src.vent(i), ventItem(&l.Vents[i], i), "from",
+				": it vents nothing: name a point of take-off or join another vent to it")
 		}
 	}
 	g.order = forest.LeavesFirst(g.parent, 0)
@@ -142,7 +145,8 @@ func (c *checker) ventJoin(l *Data, i int, g *ventGraph) {
 
 // servingKinds are the kinds of vents in the order in which they serve the traps that
 // reach a place at which several take off.
-var servingKinds = []VentKind{VentIndividual, VentCommon, VentWet, VentCircuit, VentBranch, VentStack, VentStackVent, VentRelief}
+var servingKinds = []VentKind{VentIndividual, VentCommon, VentWet, VentCircuit, VentBranch, VentStack, VentStackVent,
+	VentRelief}
 
 // order tells which of two vents serves at a place at which both take off, by what they
 // are: the order in which they are listed says nothing.
