@@ -53,6 +53,7 @@ func (a *Analysis) Check(opt CheckOptions) ([]tables.Finding, error) {
 		return nil, err
 	}
 	k.slab()
+	k.thinCopper()
 	if err := k.sleeves(); err != nil {
 		return nil, err
 	}

@@ -29,6 +29,7 @@ var restsOn = []struct{ rule, rows string }{
 	{"thermal-expansion", "supply-rules:expansion-control"},
 	{"water-hammer", "materials/modulus"},
 	{"slab-joints", "supply-rules:slab-joints materials/supply-slab-rules:pex-slab-fittings"},
+	{"copper-below-slab", "supply-rules:copper-below-slab"},
 	{"sleeve-fill", "sleeves/rules:fill-one-line sleeves/rules:fill-two-lines sleeves/rules:fill-three-or-more-lines"},
 	{"sleeve-bends", "sleeves/rules:bends-between-pulls"},
 	{"water-drain-separation", "supply-rules:water-sewer-horizontal supply-rules:water-sewer-vertical"},

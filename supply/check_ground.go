@@ -61,6 +61,30 @@ func (k *checker) slab() {
 	}
 }
 
+// thinCopper fails copper tube of the thin wall below the slab, where the code has it above
+// ground only.
+func (k *checker) thinCopper() {
+	rule, ok := k.Code.Rule("copper-below-slab")
+	if !ok {
+		return
+	}
+	var runs []int
+	for i := range k.Runs {
+		if k.Layout.data.Points[i].BelowSlab && k.Runs[i].Pipe.id == "copper-m" {
+			runs = append(runs, i)
+		}
+	}
+	if len(runs) == 0 {
+		return
+	}
+	k.Add(tables.Finding{
+		Rule: "copper-below-slab", Place: k.Layout.data.Points[runs[0]].ID, Verdict: tables.Fail,
+		Reason:   k.Text("Type M copper below the slab, where the code asks for type L or heavier: %s.", k.ids(runs)),
+		Fix:      "Lay type L or K below the slab.",
+		Citation: rule.Citation,
+	})
+}
+
 // count is a plain number in a finding.
 type count int
 

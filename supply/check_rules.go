@@ -26,6 +26,7 @@ var rules = []tables.CheckRule{
 	{ID: "recirculation-velocity", Title: "Velocity in a recirculation loop", Family: "hot water"},
 	{ID: "recirculation-balance", Title: "Balance of recirculation loops", Family: "hot water"},
 	{ID: "slab-joints", Title: "Joints below the slab", Family: "below the slab"},
+	{ID: "copper-below-slab", Title: "Wall of copper tube below the slab", Family: "below the slab"},
 	{ID: "sleeve-fill", Title: "Fill of a sleeve", Family: "below the slab"},
 	{ID: "sleeve-bends", Title: "Bends of a sleeve", Family: "below the slab"},
 	{ID: "sleeve-fit", Title: "Room for the lines of a sleeve", Family: "below the slab"},

@@ -164,3 +164,17 @@ func TestFixesNameWhatIsDrawn(t *testing.T) {
 		}
 	}
 }
+
+// Type M copper below a slab is not for the UPC, from memory; type L is, and other codes have
+// no such rule.
+func TestThinCopperBelowSlab(t *testing.T) {
+	for _, tc := range []struct {
+		code, pipe string
+		asks       bool
+	}{{"upc-2021", "copper-m", true}, {"upc-2021", "copper-l", false}, {"upc-2021", "copper-k", false}, {"ipc-2021", "copper-m", false}} {
+		got := houseFindings(t, tc.code, houseText("", "", tc.pipe, ""), "copper-below-slab")
+		if len(got) > 1 || (len(got) == 1) != tc.asks || tc.asks && (got[0].Verdict != tables.Ask || got[0].IfConfirmed != tables.Fail || got[0].Place != "A") {
+			t.Errorf("%+v: %v", tc, got)
+		}
+	}
+}
