@@ -249,7 +249,8 @@ func (l *Layout) family(c *Code, name string) (*PipeFamily, error) {
 			if walls == nil {
 				continue // the size itself is refused where the stock is gone through
 			}
-			return nil, fmt.Errorf("%w: stock of %s: size %v: wall %v: it comes in %s", ErrNotInCode, name, stock.Sizes[i], stock.Walls[i], strings.Join(walls, ", "))
+			return nil, fmt.Errorf("%w: stock of %s: size %v: wall %v: it comes in %s", ErrNotInCode, name,
+				stock.Sizes[i], stock.Walls[i], strings.Join(walls, ", "))
 		}
 		wanted = append(wanted, f.sizes[at])
 	}
@@ -300,7 +301,8 @@ func (h *calculation) resistance(f *PipeFamily, size int, s Service) (*hydraulic
 	}
 	r := h.perKm[key]
 	if r == nil {
-		made, err := hydraulics.Friction{Method: h.opt.method(), Bore: f.sizes[size].Bore, Length: 1000 * units.Metre, C: f.c, Roughness: f.roughness, Water: h.water[s]}.Resistance()
+		made, err := hydraulics.Friction{Method: h.opt.method(), Bore: f.sizes[size].Bore, Length: 1000 * units.Metre,
+			C: f.c, Roughness: f.roughness, Water: h.water[s]}.Resistance()
 		if err != nil {
 			return nil, err
 		}
@@ -316,7 +318,8 @@ func (h *calculation) run(i int, size int, out *RunResult) error {
 	p := &h.l.data.Points[i]
 	f, s, flow := h.families[i], h.l.service[i], &h.flows[i]
 	*out = RunResult{}
-	out.Load, out.System, out.Basis, out.Flow, out.Continuous = flow.load, flow.system, flow.basis, flow.flow, flow.continuous
+	out.Load, out.System, out.Basis, out.Flow, out.Continuous = flow.load, flow.system, flow.basis, flow.flow,
+		flow.continuous
 	out.Demand, out.DemandNext, out.Unlisted = flow.row, flow.next, flow.unlisted
 	out.Pipe, out.Length, out.Elevation = f, p.Length, h.elevate[i]
 	out.bore = &f.sizes[size]
@@ -435,11 +438,13 @@ func (h *calculation) drawnSizes(all bool) ([]int, error) {
 		switch {
 		case p.Size == 0:
 			if all {
-				errs = append(errs, fmt.Errorf("point %q: size: %w: none drawn; let the layout be sized", p.ID, ErrNotStated))
+				errs = append(errs, fmt.Errorf("point %q: size: %w: none drawn; let the layout be sized", p.ID,
+					ErrNotStated))
 			}
 		default:
 			if sizes[i] = h.families[i].size(p.Size); sizes[i] < 0 {
-				errs = append(errs, fmt.Errorf("point %q: size: %w: %v: %s comes in %s", p.ID, ErrNotInCode, p.Size, h.families[i].id, h.families[i].sizeNames()))
+				errs = append(errs, fmt.Errorf("point %q: size: %w: %v: %s comes in %s", p.ID, ErrNotInCode, p.Size,
+					h.families[i].id, h.families[i].sizeNames()))
 			}
 		}
 		if len(errs) > 100 {
@@ -577,7 +582,8 @@ func (a *Analysis) Budget(point int) []BudgetLine {
 			what string
 			loss units.Pressure
 			cite tables.Citation
-		}{{"friction", r.Friction, r.bore.Citation}, {"fittings", r.Fittings, r.FittingRow}, {"rise", r.Rise, tables.Citation{}},
+		}{{"friction", r.Friction, r.bore.Citation}, {"fittings", r.Fittings, r.FittingRow},
+			{"rise", r.Rise, tables.Citation{}},
 			{device, r.Device, r.DeviceLoss.Citation}, {"regulator", r.Reduced, tables.Citation{}}} {
 			if line.loss == 0 || line.what == "" {
 				continue

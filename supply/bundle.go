@@ -116,7 +116,8 @@ func (b Bundle) judge(j *finding.Judge, shelf *tables.Shelf, place, who string) 
 		// The share is a rule for cables. Plumbing goes by it for want of its own, so
 		// that more of it breaks no plumbing code.
 		out.Verdict, out.SettledBy = tables.Ask, tables.Designer
-		out.Fix = "Take a greater sleeve, or two. The share is that of an electrical raceway; no plumbing code was found to set one."
+		out.Fix = "Take a greater sleeve, or two. The share is that of an electrical raceway; no plumbing code was " +
+			"found to set one."
 		if fit.Verdict == tables.Pass {
 			// Room side by side is no pass beside a bore that is too full: one statement.
 			out.Reason += " They have room side by side, but too little of it to be pulled in."
@@ -130,7 +131,8 @@ func (b Bundle) judge(j *finding.Judge, shelf *tables.Shelf, place, who string) 
 		Fix: "Add a pull point or take bends out.",
 	}
 	j.Add(out)
-	out = tables.Finding{Rule: "sleeve-fit", Place: place, Verdict: fit.Verdict, Reason: fit.Reason, Fix: "Take a greater sleeve, or two."}
+	out = tables.Finding{Rule: "sleeve-fit", Place: place, Verdict: fit.Verdict, Reason: fit.Reason,
+		Fix: "Take a greater sleeve, or two."}
 	if fit.Verdict == tables.Ask {
 		out.SettledBy = tables.Designer
 	}
@@ -177,9 +179,11 @@ func (b Bundle) fit() BundleFit {
 		return BundleFit{Verdict: tables.Fail, Reason: reason}
 	}
 	if len(b.Lines) > maxBundleLines || !p.search() {
-		return BundleFit{Verdict: tables.Ask, Reason: "No place was found for every line, nor a proof that there is none."}
+		return BundleFit{Verdict: tables.Ask,
+			Reason: "No place was found for every line, nor a proof that there is none."}
 	}
-	out := BundleFit{Verdict: tables.Pass, Centres: make([]Centre, len(b.Lines)), Reason: "A place was found for every line."}
+	out := BundleFit{Verdict: tables.Pass, Centres: make([]Centre, len(b.Lines)),
+		Reason: "A place was found for every line."}
 	for k, i := range p.order {
 		out.Centres[i] = Centre{units.Metres(p.at[k].x), units.Metres(p.at[k].y)}
 	}
@@ -282,7 +286,8 @@ func (p *packing) spots(r float64) []place {
 	var list []place
 	add := func(c0 place, r0 float64, c1 place, r1 float64) {
 		for _, s := range crossings(c0, r0, c1, r1) {
-			if p.free(s, r) && !slices.ContainsFunc(list, func(o place) bool { return math.Hypot(o.x-s.x, o.y-s.y) < p.slack }) {
+			if p.free(s, r) && !slices.ContainsFunc(list,
+				func(o place) bool { return math.Hypot(o.x-s.x, o.y-s.y) < p.slack }) {
 				list = append(list, s)
 			}
 		}

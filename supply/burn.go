@@ -53,10 +53,12 @@ func BurnTimes(shelf *tables.Shelf, t units.Temperature) ([]BurnTime, error) {
 	for i := range rows.Len() {
 		r := rows.At(i)
 		last := len(out) - 1
-		sameList := last >= 0 && out[last].List == r.List && out[last].Injury == r.Injury && out[last].Person == r.Person
+		sameList := last >= 0 && out[last].List == r.List && out[last].Injury == r.Injury &&
+			out[last].Person == r.Person
 		switch {
 		case r.Temperature <= t+same:
-			b := BurnTime{List: r.List, Injury: r.Injury, Person: r.Person, At: r.Temperature, Within: r.Time, Citation: rows.Cite(i)}
+			b := BurnTime{List: r.List, Injury: r.Injury, Person: r.Person, At: r.Temperature, Within: r.Time,
+				Citation: rows.Cite(i)}
 			if r.Temperature >= t-same {
 				b.After = r.Time
 			}

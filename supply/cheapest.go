@@ -230,7 +230,8 @@ func (l *Layout) Cheapest(c *Code, prices []Price, opt CheapestOptions) (*Cheape
 	out := &Cheapest{Greedy: decimal.New(greedyCost, -6), Widest: s.widest}
 	switch {
 	case !ok && len(greedy.Short) > 0:
-		return nil, fmt.Errorf("fixture %q: %w: no sizes bring its pressure up", l.data.Fixtures[greedy.Short[0]].ID, units.ErrNoSolution)
+		return nil, fmt.Errorf("fixture %q: %w: no sizes bring its pressure up", l.data.Fixtures[greedy.Short[0]].ID,
+			units.ErrNoSolution)
 	case !ok || len(greedy.Short) == 0 && greedyCost < cost:
 		// Only thinning can lose what the greedy set has.
 		sizes, cost = greedySizes, greedyCost
@@ -305,7 +306,8 @@ func (s *search) prepare(a *Analysis, list map[priceKey]Price) error {
 			}
 			price, ok := list[priceKey{f.id, f.sizes[k].Size}]
 			if !ok {
-				errs = append(errs, fmt.Errorf("point %q: %w: no price of the %v %s drawn", l.data.Points[i].ID, ErrNotStated, f.sizes[k].Size, f.id))
+				errs = append(errs, fmt.Errorf("point %q: %w: no price of the %v %s drawn", l.data.Points[i].ID,
+					ErrNotStated, f.sizes[k].Size, f.id))
 				continue
 			}
 			var r RunResult
@@ -385,7 +387,8 @@ func (s *search) point(i int, fronts [][]front, bound bool) []front {
 func (s *search) cap(child, parent, k int) int {
 	f := s.h.families[child]
 	last := len(f.sizes) - 1
-	if s.drawn[parent] >= 0 || s.drawn[child] >= 0 || s.h.l.service[child] == Recirculated && s.h.l.service[parent] != Recirculated {
+	if s.drawn[parent] >= 0 || s.drawn[child] >= 0 || s.h.l.service[child] == Recirculated &&
+		s.h.l.service[parent] != Recirculated {
 		return last
 	}
 	sizes := s.h.families[parent].sizes

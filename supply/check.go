@@ -35,7 +35,8 @@ func (a *Analysis) Check(opt CheckOptions) ([]tables.Finding, error) {
 		return nil, err
 	}
 	k := &checker{
-		Judge:    finding.New(rules, finding.Options{ProblemsOnly: opt.ProblemsOnly, Tally: opt.Tally, Print: opt.Print}),
+		Judge: finding.New(rules,
+			finding.Options{ProblemsOnly: opt.ProblemsOnly, Tally: opt.Tally, Print: opt.Print}),
 		Analysis: a, trade: a.trade(),
 	}
 	k.tank = k.byTankCurve()
@@ -125,7 +126,8 @@ func (k *checker) velocities() {
 		ok = within(r.Velocity, limit.Velocity)
 		f := tables.Finding{
 			Rule: "water-velocity", Place: k.Layout.data.Points[i].ID, Verdict: passOrFail(ok),
-			Value: k.trade.velocity(r.Velocity), Limit: k.trade.velocity(limit.Velocity), Margin: k.trade.velocity(limit.Velocity - r.Velocity),
+			Value: k.trade.velocity(r.Velocity), Limit: k.trade.velocity(limit.Velocity),
+			Margin:   k.trade.velocity(limit.Velocity - r.Velocity),
 			Reason:   k.Text("%v in %v %s, %v line.", k.trade.flow(r.Flow), r.name(), r.Pipe.id, k.Layout.service[i]),
 			Citation: limit.Citation,
 		}
@@ -145,7 +147,8 @@ func (k *checker) velocities() {
 		list := runs[u]
 		k.Add(tables.Finding{
 			Rule: "water-velocity", Place: list[0], Verdict: tables.Ask, SettledBy: tables.Authority,
-			Reason: k.Text("%s gives no velocity for %s on the %v line: not judged by it, and not sized by it either: %s, %s.",
+			Reason: k.Text("%s gives no velocity for %s on the %v line: not judged by it, and not sized by it "+
+				"either: %s, %s.",
 				k.Code.id, u.material, u.service, counted(len(list), "run"), shortList(list)),
 			Fix: "Ask the maker of the pipe, and give the code the figure by an amendment.",
 		})
@@ -179,13 +182,16 @@ func (k *checker) unitPipes() error {
 		f := tables.Finding{
 			Rule: "pipe-by-units", Place: k.Layout.data.Points[i].ID, Verdict: passOrFail(r.Bore >= pipe.Bore),
 			Value: k.trade.size(r.Bore), Limit: k.trade.size(pipe.Bore), Margin: k.trade.size(r.Bore - pipe.Bore),
-			Reason: k.Text("%s on the %v line, at most %s from one outlet: the code's pipe is %s, which carries %s; %v %s is laid.",
-				r.Load.In(k.Code.unit), k.Layout.service[i], flows[i].single.In(k.Code.unit), pipe.Pipe, pipe.MaxUnits.In(k.Code.unit), r.name(), r.Pipe.id),
+			Reason: k.Text("%s on the %v line, at most %s from one outlet: the code's pipe is %s, which carries %s; "+
+				"%v %s is laid.",
+				r.Load.In(k.Code.unit), k.Layout.service[i], flows[i].single.In(k.Code.unit), pipe.Pipe,
+				pipe.MaxUnits.In(k.Code.unit), r.name(), r.Pipe.id),
 			Citation: pipe.Citation,
 		}
 		if f.Verdict == tables.Pass && r.Continuous > 0 {
 			f.Verdict, f.SettledBy = tables.Ask, tables.Authority
-			f.Reason += k.Text(" %v flows here without end, which the table does not count.", k.trade.flow(r.Continuous))
+			f.Reason += k.Text(" %v flows here without end, which the table does not count.",
+				k.trade.flow(r.Continuous))
 			f.Fix = "Ask how the authority adds a flow without end to loading units; the next size leaves room for it."
 		}
 		if f.Verdict == tables.Fail {
@@ -206,9 +212,11 @@ func (k *checker) noUnitPipes(sizes *unitSizes) {
 			r, most := &k.Runs[i], sizes.pipes[i].MaxUnits
 			k.Add(tables.Finding{
 				Rule: "pipe-by-units", Place: k.Layout.data.Points[i].ID, Verdict: tables.Fail,
-				Value: plainText(r.Load.In(k.Code.unit)), Limit: plainText(most.In(k.Code.unit)), Margin: plainText((most - r.Load).In(k.Code.unit)),
-				Reason: k.Text("The load, or what one outlet puts on it, is more than the greatest %s of the code's table carries.", r.Pipe.material),
-				Fix:    "Part the line, or size it by a method that gives flows.", Citation: sizes.pipes[i].Citation,
+				Value: plainText(r.Load.In(k.Code.unit)), Limit: plainText(most.In(k.Code.unit)),
+				Margin: plainText((most - r.Load).In(k.Code.unit)),
+				Reason: k.Text("The load, or what one outlet puts on it, is more than the greatest %s of the code's "+
+					"table carries.", r.Pipe.material),
+				Fix: "Part the line, or size it by a method that gives flows.", Citation: sizes.pipes[i].Citation,
 			})
 		case why != nil:
 			other = append(other, i)
@@ -216,9 +224,11 @@ func (k *checker) noUnitPipes(sizes *unitSizes) {
 	}
 	if len(other) > 0 {
 		k.Add(tables.Finding{
-			Rule: "pipe-by-units", Place: k.Layout.data.Points[other[0]].ID, Verdict: tables.Ask, SettledBy: tables.Designer,
-			Reason: k.Text("The code's table of pipes has none of this material (%v); sizes are the least there are, at %s.", sizes.why[other[0]], k.ids(other)),
-			Fix:    "Take a material of the table, or size the line by a method that gives flows.",
+			Rule: "pipe-by-units", Place: k.Layout.data.Points[other[0]].ID, Verdict: tables.Ask,
+			SettledBy: tables.Designer,
+			Reason: k.Text("The code's table of pipes has none of this material (%v); sizes are the least there are,"+
+				" at %s.", sizes.why[other[0]], k.ids(other)),
+			Fix: "Take a material of the table, or size the line by a method that gives flows.",
 		})
 	}
 }
@@ -254,8 +264,10 @@ func (k *checker) fixturePressures() {
 		f := &k.Layout.data.Fixtures[i]
 		out := tables.Finding{
 			Rule: "fixture-pressure", Place: f.ID, Verdict: passOrFail(have >= most),
-			Value: k.trade.pressure(x.Available), Limit: k.trade.pressure(x.Most), Margin: k.trade.pressure(x.Available - x.Most),
-			Reason:   k.Text("Flowing pressure at %s, every run on the way at its own demand.", k.Layout.data.Points[x.Point].ID),
+			Value: k.trade.pressure(x.Available), Limit: k.trade.pressure(x.Most),
+			Margin: k.trade.pressure(x.Available - x.Most),
+			Reason: k.Text("Flowing pressure at %s, every run on the way at its own demand.",
+				k.Layout.data.Points[x.Point].ID),
 			Citation: x.Required.Citation,
 		}
 		switch {
@@ -267,22 +279,27 @@ func (k *checker) fixturePressures() {
 		switch {
 		case x.Upper && have >= most && k.notCounted(x.Point) != "":
 			out.Verdict, out.SettledBy = tables.Ask, tables.Designer
-			out.Reason = k.Text("What is left at %s without the loss of what has no figure (%s).", k.Layout.data.Points[x.Point].ID, k.notCounted(x.Point))
+			out.Reason = k.Text("What is left at %s without the loss of what has no figure (%s).",
+				k.Layout.data.Points[x.Point].ID, k.notCounted(x.Point))
 			out.Fix = "State its loss, or a length or k of the fitting."
 		case x.Upper && have >= most:
 			out.Verdict, out.SettledBy = tables.Ask, tables.Authority
-			out.Reason = k.Text("What is left at %s after height and fixed losses only: the code's table of pipes by loading units gives no flow for lines that serve several outlets, so their friction is not in it.", k.Layout.data.Points[x.Point].ID)
+			out.Reason = k.Text("What is left at %s after height and fixed losses only: the code's table of pipes "+
+				"by loading units gives no flow for lines that serve several outlets, so their friction is not in it.",
+				k.Layout.data.Points[x.Point].ID)
 			out.Fix = "Give the code a table of demand by an amendment, or size the layout under a code that has one."
 		case out.Verdict == tables.Fail && have >= least:
 			out.Verdict, out.SettledBy = tables.Ask, tables.Designer
-			out.Reason += k.Text(" The code asks %v of some kinds of this fixture and %v of others, and the layout does not say which it is.", k.trade.pressure(x.Least), k.trade.pressure(x.Most))
+			out.Reason += k.Text(" The code asks %v of some kinds of this fixture and %v of others, and the layout "+
+				"does not say which it is.", k.trade.pressure(x.Least), k.trade.pressure(x.Most))
 			out.Fix = "State the style of the fixture, or the pressure its maker asks."
 		case out.Verdict == tables.Fail:
 			why, remedy := k.pressureRemedy(x)
 			out.Reason, out.Fix = out.Reason+why, remedy
 			if k.tank != nil && k.tank.Fixtures[i].Available > x.Available {
 				t := &k.tank.Fixtures[i]
-				k.curveDecides(&out, inPSI(t.Available) >= most, k.tank.Runs[x.Point].Flow, k.trade.pressure(t.Available))
+				k.curveDecides(&out, inPSI(t.Available) >= most, k.tank.Runs[x.Point].Flow,
+					k.trade.pressure(t.Available))
 			}
 		}
 		k.Add(out)
@@ -314,9 +331,11 @@ func (k *checker) lossesNotCounted() {
 	}
 	for _, what := range order {
 		k.Add(tables.Finding{
-			Rule: "loss-not-counted", Place: k.Layout.data.Points[at[what][0]].ID, Verdict: tables.Ask, SettledBy: tables.Designer,
-			Reason: k.Text("There is no figure for what it loses (%s), and none was counted, at %s.", what, k.ids(at[what])),
-			Fix:    "State its loss, or a length or k of the fitting; the maker gives them.",
+			Rule: "loss-not-counted", Place: k.Layout.data.Points[at[what][0]].ID, Verdict: tables.Ask,
+			SettledBy: tables.Designer,
+			Reason: k.Text("There is no figure for what it loses (%s), and none was counted, at %s.", what,
+				k.ids(at[what])),
+			Fix: "State its loss, or a length or k of the fitting; the maker gives them.",
 		})
 	}
 }
@@ -331,7 +350,8 @@ func (k *checker) staticPressures() {
 			}
 		}
 		if at >= 0 && r.into(&limit) {
-			over := roundTo(float64(worst/units.PoundForcePerSquareInch)) > roundTo(float64(limit/units.PoundForcePerSquareInch))
+			over := roundTo(float64(worst/units.PoundForcePerSquareInch)) > roundTo(
+				float64(limit/units.PoundForcePerSquareInch))
 			f := tables.Finding{
 				Rule: "static-pressure", Place: k.Layout.data.Fixtures[at].ID, Verdict: passOrFail(!over),
 				Value: k.trade.pressure(worst), Limit: k.trade.pressure(limit), Margin: k.trade.pressure(limit - worst),
@@ -339,11 +359,13 @@ func (k *checker) staticPressures() {
 			}
 			if !over && k.Layout.data.Source.Static == 0 && !k.regulated() {
 				f.Verdict, f.SettledBy = tables.Ask, tables.Designer
-				f.Reason = "The pressure of the source while nothing flows is not given, and it is more than that while the building draws, which was taken."
+				f.Reason = "The pressure of the source while nothing flows is not given, and it is more than that " +
+					"while the building draws, which was taken."
 				f.Fix = "Ask the water supplier for the static pressure, and state it."
 			}
 			if over {
-				f.Fix = "Set a pressure regulator with a strainer after the meter, and look to thermal expansion behind it."
+				f.Fix = "Set a pressure regulator with a strainer after the meter, and look to thermal expansion " +
+					"behind it."
 				if d, id := k.regulatorOn(k.Fixtures[at].Point); d != nil && d.Set > worst-limit {
 					f.Fix = k.Text("Set the regulator at %s to %v or less.", id, k.trade.pressure(d.Set-(worst-limit)))
 				}
@@ -359,7 +381,8 @@ func (k *checker) staticPressures() {
 			ok := static >= limit
 			f := tables.Finding{
 				Rule: "static-pressure-least", Place: k.Layout.data.Source.ID, Verdict: passOrFail(ok),
-				Value: k.trade.pressure(static), Limit: k.trade.pressure(limit), Margin: k.trade.pressure(static - limit),
+				Value: k.trade.pressure(static), Limit: k.trade.pressure(limit),
+				Margin: k.trade.pressure(static - limit),
 				Reason: "Pressure at the entrance of the service.", Citation: r.Citation,
 			}
 			if !ok {
@@ -395,7 +418,8 @@ func (k *checker) supplySizes() {
 			r := &k.Runs[p]
 			out := tables.Finding{
 				Rule: "supply-size", Place: l.data.Fixtures[i].ID, Side: l.service[p].String(),
-				Reason: k.Text("The %v run to it ends at %s.", l.service[p], l.data.Points[p].ID), Citation: most.Citation,
+				Reason:   k.Text("The %v run to it ends at %s.", l.service[p], l.data.Points[p].ID),
+				Citation: most.Citation,
 			}
 			k.atLeast(&out, r, most.Size)
 			switch {
@@ -417,7 +441,8 @@ func (k *checker) atLeast(f *tables.Finding, r *RunResult, least units.Length) {
 	f.Value, f.Limit, f.Margin = k.trade.size(r.Size), k.trade.size(least), k.trade.size(r.Size-least)
 	if bore, ok := k.Code.pipes.inch()[least]; ok && r.bore.Size == r.bore.Outside {
 		f.Value, f.Limit, f.Margin = k.trade.bore(r.Bore), k.trade.bore(bore), k.trade.bore(r.Bore-bore)
-		f.Reason += k.Text(" The code asks for %v pipe, which is sold with a bore of %v or more; %v %s has %v.", nominal(least.String()), bore, r.name(), r.Pipe.id, r.Bore)
+		f.Reason += k.Text(" The code asks for %v pipe, which is sold with a bore of %v or more; %v %s has %v.",
+			nominal(least.String()), bore, r.name(), r.Pipe.id, r.Bore)
 	}
 }
 
@@ -445,7 +470,8 @@ func (k *checker) serviceSize() {
 			continue
 		}
 		run := &k.Runs[i]
-		f := tables.Finding{Rule: "service-size", Place: k.Layout.data.Points[i].ID, Reason: "The run from the source.", Citation: r.Citation}
+		f := tables.Finding{Rule: "service-size", Place: k.Layout.data.Points[i].ID, Reason: "The run from the source.",
+			Citation: r.Citation}
 		if k.atLeast(&f, run, least); f.Verdict == tables.Fail {
 			f.Fix = k.Text("Lay %v.", k.reaching(run, least))
 		}
@@ -461,10 +487,12 @@ func (k *checker) lineSizes() {
 			continue
 		}
 		k.Add(tables.Finding{
-			Rule: "line-feeds-greater", Place: k.Layout.data.Points[i].ID, Verdict: tables.Ask, SettledBy: tables.Designer,
-			Value: k.Runs[i].Size, Limit: k.Runs[p].Size,
-			Reason: k.Text("It is fed by a smaller line, ending at %s; common practice does not enlarge a line downstream.", k.Layout.data.Points[p].ID),
-			Fix:    "Ask whether it is meant; enlarge the line that feeds it.",
+			Rule: "line-feeds-greater", Place: k.Layout.data.Points[i].ID, Verdict: tables.Ask,
+			SettledBy: tables.Designer,
+			Value:     k.Runs[i].Size, Limit: k.Runs[p].Size,
+			Reason: k.Text("It is fed by a smaller line, ending at %s; common practice does not enlarge a line "+
+				"downstream.", k.Layout.data.Points[p].ID),
+			Fix: "Ask whether it is meant; enlarge the line that feeds it.",
 		})
 	}
 }
@@ -480,8 +508,9 @@ func (k *checker) devicesAtFlow() {
 		if r.Basis == NotKnown && (d.Kind == "meter" || len(d.Curve) > 0) {
 			k.Add(tables.Finding{
 				Rule: "device-flow", Place: id, Verdict: tables.Ask, SettledBy: tables.Designer,
-				Reason: k.Text("The code gives no flow here, so that neither the size of the %s nor its loss can be judged.", d.Kind),
-				Fix:    "Ask its maker with the sum of loading units, " + r.Load.In(k.Code.unit) + ".",
+				Reason: k.Text("The code gives no flow here, so that neither the size of the %s nor its loss can be "+
+					"judged.", d.Kind),
+				Fix: "Ask its maker with the sum of loading units, " + r.Load.In(k.Code.unit) + ".",
 			})
 			continue
 		}
@@ -489,8 +518,9 @@ func (k *checker) devicesAtFlow() {
 			f := tables.Finding{
 				Rule: "device-flow", Place: id, Verdict: tables.Fail,
 				Value: k.trade.flow(r.Flow), Limit: k.trade.flow(most), Margin: k.trade.flow(most - r.Flow),
-				Reason: k.Text("The figures of the %s end at less than the demand; its loss was carried on by the square of the flow.", d.Kind),
-				Fix:    "Take a greater one.", Citation: r.DeviceLoss.Citation,
+				Reason: k.Text("The figures of the %s end at less than the demand; its loss was carried on by the "+
+					"square of the flow.", d.Kind),
+				Fix: "Take a greater one.", Citation: r.DeviceLoss.Citation,
 			}
 			if k.tank != nil && k.tank.Runs[i].Flow < r.Flow {
 				t := &k.tank.Runs[i]
@@ -500,15 +530,18 @@ func (k *checker) devicesAtFlow() {
 		} else if d.Kind == "meter" && !r.DeviceLoss.Citation.IsZero() {
 			k.Add(tables.Finding{
 				Rule: "device-flow", Place: id, Verdict: tables.Pass,
-				Value: k.trade.flow(r.Flow), Reason: k.Text("The meter's figures cover the demand; it costs %v.", k.trade.pressure(r.Device)),
+				Value:    k.trade.flow(r.Flow),
+				Reason:   k.Text("The meter's figures cover the demand; it costs %v.", k.trade.pressure(r.Device)),
 				Citation: r.DeviceLoss.Citation,
 			})
 		}
 		if c := r.DeviceLoss.Citation; !r.DeviceLoss.Stated && !c.IsZero() && d.Kind != "meter" && d.Kind != "tap" {
 			k.Add(tables.Finding{
-				Rule: "device-loss", Place: id, Verdict: tables.Ask, SettledBy: tables.Designer, Value: k.trade.pressure(r.Device),
-				Reason: k.Text("The loss of the %s is the upper end of what designers allow, for want of its maker's curve.", d.Kind),
-				Fix:    "Put the maker's loss or curve in the layout.", Citation: c,
+				Rule: "device-loss", Place: id, Verdict: tables.Ask, SettledBy: tables.Designer,
+				Value: k.trade.pressure(r.Device),
+				Reason: k.Text("The loss of the %s is the upper end of what designers allow, for want of its "+
+					"maker's curve.", d.Kind),
+				Fix: "Put the maker's loss or curve in the layout.", Citation: c,
 			})
 		}
 	}
@@ -528,7 +561,8 @@ func (k *checker) hotWater() error {
 		if hasRule {
 			ok := w.Length <= most
 			out := tables.Finding{
-				Rule: "hot-length", Place: f.ID, Verdict: passOrFail(ok), Value: k.trade.length(w.Length), Limit: k.trade.length(most), Margin: k.trade.length(most - w.Length),
+				Rule: "hot-length", Place: f.ID, Verdict: passOrFail(ok), Value: k.trade.length(w.Length),
+				Limit: k.trade.length(most), Margin: k.trade.length(most - w.Length),
 				Reason: k.Text("Developed length of pipe from %s.", w.From), Citation: rule.Citation,
 			}
 			if !ok {
@@ -541,17 +575,20 @@ func (k *checker) hotWater() error {
 			ok := w.Length <= limit.Length
 			byLength = ok
 			out := tables.Finding{
-				Rule: "hot-length-energy", Place: f.ID, Verdict: passOrFail(ok), Value: k.trade.length(w.Length), Limit: k.trade.length(limit.Length), Margin: k.trade.length(limit.Length - w.Length),
+				Rule: "hot-length-energy", Place: f.ID, Verdict: passOrFail(ok), Value: k.trade.length(w.Length),
+				Limit: k.trade.length(limit.Length), Margin: k.trade.length(limit.Length - w.Length),
 				Reason:   k.Text("The greatest size on the way from %s is %v.", w.From, nominal(w.Largest.String())),
 				Citation: limit.Citation,
 			}
 			if w.Largest == 0 { // no length, which no figure limits
-				out.Reason, out.Citation = k.Text("It hangs on the line at %s, which is kept hot.", w.From), tables.Citation{}
+				out.Reason, out.Citation = k.Text("It hangs on the line at %s, which is kept hot.", w.From),
+					tables.Citation{}
 			}
 			if !ok {
 				out.Verdict, out.SettledBy = tables.Ask, tables.Authority
 				out.Reason += " It is longer than the energy code's table of lengths allows."
-				out.Fix = "Ask whether the energy code holds here and which of its ways is followed; a smaller or shorter line, or recirculation nearer to the outlet, meets the table."
+				out.Fix = "Ask whether the energy code holds here and which of its ways is followed; a smaller or " +
+					"shorter line, or recirculation nearer to the outlet, meets the table."
 			}
 			k.Add(out)
 		}
@@ -561,7 +598,8 @@ func (k *checker) hotWater() error {
 		if w.Grade != "" {
 			out := tables.Finding{
 				Rule: "hot-wait", Place: f.ID, Verdict: tables.Pass, Value: tidySeconds(w.Wait),
-				Reason:   k.Text("%v in the pipe from %s runs off cold; the wait is %s.", k.trade.volume(w.Volume), w.From, w.Grade),
+				Reason: k.Text("%v in the pipe from %s runs off cold; the wait is %s.", k.trade.volume(w.Volume),
+					w.From, w.Grade),
 				Citation: w.Citation,
 			}
 			if w.Grade != "acceptable" {
@@ -574,9 +612,11 @@ func (k *checker) hotWater() error {
 	loops, err := k.Circulations()
 	if errors.Is(err, ErrNotStated) {
 		k.Add(tables.Finding{
-			Rule: "recirculation-flow", Place: l.data.Recirculation[0].ID, Verdict: tables.Ask, SettledBy: tables.Designer,
-			Reason: k.Text("What is kept up in the return is not known, and neither its size nor its pump is judged: %v.", err),
-			Fix:    "State the temperature of the air about the hot lines as ambient.",
+			Rule: "recirculation-flow", Place: l.data.Recirculation[0].ID, Verdict: tables.Ask,
+			SettledBy: tables.Designer,
+			Reason: k.Text("What is kept up in the return is not known, and neither its size nor its pump is "+
+				"judged: %v.", err),
+			Fix: "State the temperature of the air about the hot lines as ambient.",
 		})
 		return nil
 	}
@@ -598,10 +638,13 @@ func (k *checker) balance(c *Circulation) {
 		return
 	}
 	k.Add(tables.Finding{
-		Rule: "recirculation-balance", Place: c.ID, Verdict: tables.Ask, SettledBy: tables.Designer, Value: k.trade.head(c.Head),
-		Reason: k.Text("%v is kept up in it, %.0f %% of what the pump of %s moves, and it loses %v less than the loop that loses most; without a valve it would take %v.",
+		Rule: "recirculation-balance", Place: c.ID, Verdict: tables.Ask, SettledBy: tables.Designer,
+		Value: k.trade.head(c.Head),
+		Reason: k.Text("%v is kept up in it, %.0f %% of what the pump of %s moves, and it loses %v less than the "+
+			"loop that loses most; without a valve it would take %v.",
 			k.trade.flow(c.Flow), 100*c.Share, c.Heater, k.trade.head(c.Throttle), k.trade.flow(c.Unbalanced)),
-		Fix: k.Text("Ask where its balancing valve stands, set to take %v at %v.", k.trade.head(c.Throttle), k.trade.flow(c.Flow)),
+		Fix: k.Text("Ask where its balancing valve stands, set to take %v at %v.", k.trade.head(c.Throttle),
+			k.trade.flow(c.Flow)),
 	})
 }
 
@@ -624,7 +667,8 @@ func (k *checker) hotVolume(f *LayoutFixture, w *HotWait) {
 	out := tables.Finding{
 		Rule: "hot-volume-energy", Place: f.ID, Verdict: passOrFail(ok),
 		Value: k.trade.volume(w.Volume), Limit: k.trade.volume(most), Margin: k.trade.volume(most - w.Volume),
-		Reason:   k.Text("Water in the pipe from %s; the volume is the energy code's other way to comply, for a line too long for its table of lengths.", w.From),
+		Reason: k.Text("Water in the pipe from %s; the volume is the energy code's other way to comply, for a "+
+			"line too long for its table of lengths.", w.From),
 		Citation: rule.Citation,
 	}
 	if !ok {
@@ -666,7 +710,8 @@ func (k *checker) mixedClosets() {
 		k.Add(tables.Finding{
 			Rule: "mixed-closets", Place: k.Layout.data.Points[i].ID, Verdict: tables.Ask, SettledBy: tables.Authority,
 			Value: k.trade.flow(flow), Limit: k.trade.flow(d.Flow),
-			Reason: k.Text("It serves %s. The demand is that of the %v column, chosen pipe by pipe; by the %v column it would be %v.",
+			Reason: k.Text("It serves %s. The demand is that of the %v column, chosen pipe by pipe; by the %v "+
+				"column it would be %v.",
 				what, r.System, other, k.trade.flow(d.Flow)),
 			Fix:      "Ask which column the authority takes for lines that serve both.",
 			Citation: d.Citation,
@@ -744,7 +789,8 @@ func (k *checker) lossMethod() {
 		if x.Most == 0 || x.Upper {
 			continue
 		}
-		if widest < 0 || math.Abs(float64(x.Available-y.Available)) > math.Abs(float64(k.Fixtures[widest].Available-other.Fixtures[widest].Available)) {
+		if widest < 0 || math.Abs(float64(x.Available-y.Available)) > math.Abs(
+			float64(k.Fixtures[widest].Available-other.Fixtures[widest].Available)) {
 			widest = i
 		}
 		if (x.Margin() < 0) != (y.Margin() < 0) {
@@ -752,9 +798,11 @@ func (k *checker) lossMethod() {
 		}
 	}
 	if widest >= 0 {
-		out.Reason += k.Text(" By Darcy-Weisbach %s has %v in place of %v, the widest difference", k.Layout.data.Fixtures[widest].ID,
+		out.Reason += k.Text(" By Darcy-Weisbach %s has %v in place of %v, the widest difference",
+			k.Layout.data.Fixtures[widest].ID,
 			k.trade.pressure(other.Fixtures[widest].Available), k.trade.pressure(k.Fixtures[widest].Available))
-		out.Reason += map[bool]string{true: ", and no fixture's pressure passes or fails otherwise.", false: "."}[len(moved) == 0]
+		out.Reason += map[bool]string{true: ", and no fixture's pressure passes or fails otherwise.",
+			false: "."}[len(moved) == 0]
 	}
 	if len(moved) > 0 {
 		out.Verdict, out.SettledBy = tables.Ask, tables.Authority
@@ -773,8 +821,10 @@ func (k *checker) circulation(c *Circulation) {
 	ok := within(c.Fastest, limit.Velocity)
 	f := tables.Finding{
 		Rule: "recirculation-velocity", Place: c.ID, Verdict: passOrFail(ok),
-		Value: k.trade.velocity(c.Fastest), Limit: k.trade.velocity(limit.Velocity), Margin: k.trade.velocity(limit.Velocity - c.Fastest),
-		Reason:   k.Text("%v kept up, fastest at %s; the water comes back at %v.", k.trade.flow(c.Flow), c.At, k.trade.temperature(c.Returns)),
+		Value: k.trade.velocity(c.Fastest), Limit: k.trade.velocity(limit.Velocity),
+		Margin: k.trade.velocity(limit.Velocity - c.Fastest),
+		Reason: k.Text("%v kept up, fastest at %s; the water comes back at %v.", k.trade.flow(c.Flow), c.At,
+			k.trade.temperature(c.Returns)),
 		Citation: limit.Citation,
 	}
 	if !ok {

@@ -19,15 +19,18 @@ func (k *checker) loadsNotGiven() {
 		if it.loadErr == nil {
 			if l.data.Fixtures[i].Load != "" {
 				k.Add(tables.Finding{Rule: "load-not-given", Place: l.data.Fixtures[i].ID, Verdict: tables.Pass,
-					Value: plainText(it.Each.Total.In(k.Code.unit)), Reason: "The load is the layout's own, and not the code's."})
+					Value:  plainText(it.Each.Total.In(k.Code.unit)),
+					Reason: "The load is the layout's own, and not the code's."})
 			}
 			continue
 		}
-		f := tables.Finding{Rule: "load-not-given", Place: l.data.Fixtures[i].ID, Verdict: tables.Ask, SettledBy: tables.Designer}
+		f := tables.Finding{Rule: "load-not-given", Place: l.data.Fixtures[i].ID, Verdict: tables.Ask,
+			SettledBy: tables.Designer}
 		switch {
 		case errors.Is(it.loadErr, ErrNotStated):
 			f.Value = plainText(it.Each.Total.In(k.Code.unit))
-			f.Reason = k.Text("The code tells apart what the layout leaves open (%v); the greatest load is taken.", it.loadErr)
+			f.Reason = k.Text("The code tells apart what the layout leaves open (%v); the greatest load is taken.",
+				it.loadErr)
 			f.Fix = "State which it is."
 			f.Citation = it.Citation
 		case !it.own:
@@ -37,11 +40,14 @@ func (k *checker) loadsNotGiven() {
 			f.Citation = it.Citation
 		case it.outlet > 0:
 			f.Value = k.trade.flow(it.outlet * units.Flow(it.Count))
-			f.Reason = k.Text("No load is listed (%v); its own flow is added whole to the demand of each line to it.", it.loadErr)
-			f.Fix = "Leave it so if it may run while the others do, or state the listed fixture whose load it takes as load_as."
+			f.Reason = k.Text("No load is listed (%v); its own flow is added whole to the demand of each line to it.",
+				it.loadErr)
+			f.Fix = "Leave it so if it may run while the others do, or state the listed fixture whose load it takes " +
+				"as load_as."
 			f.Citation = it.flowRow
 		default:
-			f.Reason = k.Text("No load is listed (%v) and its flow is not known: it counts for nothing, and each line to it carries more than is said.", it.loadErr)
+			f.Reason = k.Text("No load is listed (%v) and its flow is not known: it counts for nothing, and each "+
+				"line to it carries more than is said.", it.loadErr)
 			f.Fix = "State its flow, or the listed fixture whose load it takes as load_as."
 		}
 		k.Add(f)
@@ -67,7 +73,8 @@ func (k *checker) demandsBeside() {
 	if len(under) > 0 {
 		k.beside(under, tables.Finding{
 			Rule: "demand-first-row", Citation: k.Runs[under[0]].Demand,
-			Reason: k.Text("The load lies under the first row of the table of demand, and the flow of an outlet is not known: "+
+			Reason: k.Text("The load lies under the first row of the table of demand, and the flow of an outlet is "+
+				"not known: "+
 				"that row's flow is taken, at %s.", k.ids(under)),
 			Fix: "State the flow of the fixtures there.",
 		})
@@ -75,8 +82,9 @@ func (k *checker) demandsBeside() {
 	if len(over) > 0 {
 		k.beside(over, tables.Finding{
 			Rule: "demand-beyond-table", Citation: k.Runs[over[0]].DemandNext,
-			Reason: k.Text("The load lies outside what the code's demand covers, and was carried on from its nearest figures, at %s.", k.ids(over)),
-			Fix:    "Ask the engineer or the authority for the demand, or part the system.",
+			Reason: k.Text("The load lies outside what the code's demand covers, and was carried on from its "+
+				"nearest figures, at %s.", k.ids(over)),
+			Fix: "Ask the engineer or the authority for the demand, or part the system.",
 		})
 	}
 }

@@ -22,7 +22,8 @@ var restsOn = []struct{ rule, rows string }{
 	{"device-loss", "devices/supply-typical-loss"},
 	{"hot-length", "supply-rules:hot-length-max"},
 	{"hot-length-energy", "supply-hot-length"},
-	{"hot-volume-energy", "supply-rules:hot-volume-other supply-rules:hot-volume-public-lavatory supply-rules:hot-volume-recirculated"},
+	{"hot-volume-energy", "supply-rules:hot-volume-other supply-rules:hot-volume-public-lavatory " +
+		"supply-rules:hot-volume-recirculated"},
 	{"hot-wait", "hot-water/supply-wait"},
 	{"recirculation-velocity", "supply-velocity"},
 	{"scald", "supply-rules:shower-valve-max"},
@@ -80,7 +81,8 @@ func (k *checker) dropped(id string, d tables.Change) {
 				continue
 			}
 			k.Ask(r.rule, k.Layout.data.Source.ID, tables.Authority,
-				k.Text("%s drops the row %s, on which this check rests: it goes by the rows that are left, and judges nothing where there are none.",
+				k.Text("%s drops the row %s, on which this check rests: it goes by the rows that are left, and "+
+					"judges nothing where there are none.",
 					d.Row.Source(), d.Row.Row()),
 				"See what the amendment puts in its place.", d.Row)
 		}

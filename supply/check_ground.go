@@ -34,7 +34,8 @@ func (k *checker) slab() {
 			}
 		}
 		material := k.Runs[i].Pipe.material
-		f := tables.Finding{Rule: "slab-joints", Place: p.ID, Verdict: tables.Pass, Value: count(joints), Limit: count(0), Margin: count(-joints)}
+		f := tables.Finding{Rule: "slab-joints", Place: p.ID, Verdict: tables.Pass, Value: count(joints),
+			Limit: count(0), Margin: count(-joints)}
 		switch {
 		case joints == 0:
 			f.Reason = k.Text("The %s run below the slab is in one length.", material)
@@ -43,7 +44,8 @@ func (k *checker) slab() {
 			}
 		case material == "PEX" && hasFlexible:
 			f.Verdict, f.Citation = tables.Fail, flexible.Citation
-			f.Reason = "Makers of flexible plastic pipe ask for one length below a slab, with every joint above it or outside."
+			f.Reason = "Makers of flexible plastic pipe ask for one length below a slab, with every joint above it " +
+				"or outside."
 			f.Fix = "Run it in one length, with bends in place of fittings; count formed bends as making no joint."
 		default:
 			f.Verdict, f.SettledBy = tables.Ask, tables.Authority
@@ -51,7 +53,8 @@ func (k *checker) slab() {
 				f.Citation = code.Citation
 			}
 			f.Reason = k.Text("%s in %s below the slab.", counted(joints, "joint"), material)
-			f.Fix = "Ask the authority which joints it allows there; in copper, where any are allowed, they are brazed with wrought fittings."
+			f.Fix = "Ask the authority which joints it allows there; in copper, where any are allowed, they are " +
+				"brazed with wrought fittings."
 		}
 		// A pass needs no figure behind it: there is nothing to count.
 		if f.Verdict == tables.Pass {
@@ -183,8 +186,10 @@ func (k *checker) separation() {
 	}
 	if len(unknown) > 0 && known {
 		k.Add(tables.Finding{
-			Rule: "water-drain-separation", Place: unknown[0], Verdict: tables.Ask, SettledBy: tables.Designer, Limit: k.trade.length(clear),
-			Reason:   k.Text("%s below the slab: distance to the drains not given: %s.", counted(len(unknown), "water line"), shortList(unknown)),
+			Rule: "water-drain-separation", Place: unknown[0], Verdict: tables.Ask, SettledBy: tables.Designer,
+			Limit: k.trade.length(clear),
+			Reason: k.Text("%s below the slab: distance to the drains not given: %s.",
+				counted(len(unknown), "water line"), shortList(unknown)),
 			Fix:      "Ask which drains they pass and of what material; state it as beside_drain.",
 			Citation: side.Citation,
 		})
@@ -194,7 +199,8 @@ func (k *checker) separation() {
 			Rule: "water-drain-separation", Place: near[0], Verdict: tables.Ask, SettledBy: tables.Authority,
 			Value: k.trade.length(k.Layout.data.Points[k.Layout.index[near[0]]].Beside.Clear),
 			Reason: k.Text("%s beside a drain that is not said to be of material approved inside buildings: "+
-				"the shelf has no distance of %s to judge by: %s.", counted(len(near), "water line"), k.Code.id, shortList(near)),
+				"the shelf has no distance of %s to judge by: %s.", counted(len(near), "water line"), k.Code.id,
+				shortList(near)),
 			Fix: "Ask the authority how far a water line stays from such a drain.",
 		})
 	}
@@ -218,12 +224,15 @@ func (k *checker) apart(p *Point, side, up Rule, clear, above units.Length) {
 		f.Value, f.Limit, f.Margin = k.trade.length(s.Above), k.trade.length(above), k.trade.length(s.Above-above)
 	case !s.NotListed:
 		f.Verdict, f.SettledBy = tables.Ask, tables.Designer
-		f.Reason = k.Text("Nearer than %v to a drain and less than %v above it, and the material of the drain is not given: "+
+		f.Reason = k.Text("Nearer than %v to a drain and less than %v above it, and the material of the drain is "+
+			"not given: "+
 			"beside one approved inside buildings no distance is asked.", k.trade.length(clear), k.trade.length(above))
-		f.Fix = "State whether the drain is of material approved inside buildings, as listed of beside_drain; if not, move, raise or sleeve the water line."
+		f.Fix = "State whether the drain is of material approved inside buildings, as listed of beside_drain; if " +
+			"not, move, raise or sleeve the water line."
 	default:
 		f.Verdict = tables.Fail
-		f.Reason = k.Text("Nearer than %v to a drain of material not approved inside buildings, and less than %v above it.", k.trade.length(clear), k.trade.length(above))
+		f.Reason = k.Text("Nearer than %v to a drain of material not approved inside buildings, and less than %v "+
+			"above it.", k.trade.length(clear), k.trade.length(above))
 		f.Fix = "Move or raise the water line, sleeve it, or lay the drain of approved material."
 	}
 	k.Add(f)
@@ -272,7 +281,8 @@ func (a *Analysis) TestPlans() ([]TestPlan, error) {
 // testPlan is the only test of a layout.
 func (a *Analysis) testPlan() TestPlan {
 	src := &a.Layout.data.Source
-	t := TestPlan{Stated: a.Layout.data.Test, Working: max(src.Static, src.Pressure), WorkingAt: src.ID, Lowest: src.ID, Highest: src.ID}
+	t := TestPlan{Stated: a.Layout.data.Test, Working: max(src.Static, src.Pressure), WorkingAt: src.ID, Lowest: src.ID,
+		Highest: src.ID}
 	lowest, highest := units.Length(0), units.Length(0)
 	for i := range a.Runs {
 		r := &a.Runs[i]
@@ -341,11 +351,14 @@ func (k *checker) test() {
 	if least == 0 {
 		return
 	}
-	ok := roundTo(float64(t.Stated.Pressure/units.PoundForcePerSquareInch)) >= roundTo(float64(least/units.PoundForcePerSquareInch))
+	ok := roundTo(float64(t.Stated.Pressure/units.PoundForcePerSquareInch)) >= roundTo(
+		float64(least/units.PoundForcePerSquareInch))
 	f := tables.Finding{
 		Rule: "test-pressure", Place: "test", Verdict: passOrFail(ok),
-		Value: k.trade.pressure(t.Stated.Pressure), Limit: k.trade.pressure(least), Margin: k.trade.pressure(t.Stated.Pressure - least),
-		Reason: k.Text("With %s; the greatest working pressure is %v.", t.Stated.Medium, k.trade.pressure(t.Working)), Citation: cite,
+		Value: k.trade.pressure(t.Stated.Pressure), Limit: k.trade.pressure(least),
+		Margin:   k.trade.pressure(t.Stated.Pressure - least),
+		Reason:   k.Text("With %s; the greatest working pressure is %v.", t.Stated.Medium, k.trade.pressure(t.Working)),
+		Citation: cite,
 	}
 	if !ok {
 		f.Fix = "Test higher."
@@ -355,12 +368,14 @@ func (k *checker) test() {
 	}
 	if k.Layout.data.Source.Static == 0 && t.Stated.Medium == "water" && ok && !k.regulated() {
 		f.Verdict, f.SettledBy = tables.Ask, tables.Designer
-		f.Reason += " The pressure of the source while nothing flows is not given, and it is more than the flowing pressure, which was taken."
+		f.Reason += " The pressure of the source while nothing flows is not given, and it is more than the flowing " +
+			"pressure, which was taken."
 		f.Fix = "Ask the water supplier for the static pressure, and state it."
 	}
 	if t.Stated.Medium == "air" && len(t.Plastic) > 0 {
 		f.Verdict, f.SettledBy = tables.Ask, tables.Authority
-		f.Reason += k.Text(" There is plastic pipe in the lines (%s), which bursts in splinters under air: the code tests it with water, unless its maker and the authority allow air.",
+		f.Reason += k.Text(" There is plastic pipe in the lines (%s), which bursts in splinters under air: the code "+
+			"tests it with water, unless its maker and the authority allow air.",
 			strings.Join(t.Plastic, ", "))
 		f.Fix = "Test with water, or ask the maker of the pipe and the authority."
 	}
@@ -380,7 +395,8 @@ func (k *checker) cautions() {
 		f := tables.Finding{
 			Rule: "thermal-expansion", Place: storage, Verdict: tables.Ask, SettledBy: tables.Designer,
 			Reason: k.Text("The %s shuts the way back to the main, and water that is heated grows.", closed),
-			Fix:    "Ask where the expansion tank or other device stands, on the cold line after every check and regulator.",
+			Fix: "Ask where the expansion tank or other device stands, on the cold line after every check and " +
+				"regulator.",
 		}
 		if r, ok := k.Code.Rule("expansion-control"); ok {
 			f.Citation = r.Citation
@@ -399,12 +415,14 @@ func (k *checker) cautions() {
 		if r.into(&most) {
 			for i := range l.data.Fixtures {
 				f := &l.data.Fixtures[i]
-				if (f.Kind == "shower" || f.Kind == "bathtub") && f.Hot != "" && roundTo(l.data.Water.Hot.Fahrenheit()) > roundTo(most.Fahrenheit()) {
+				if (f.Kind == "shower" || f.Kind == "bathtub") && f.Hot != "" &&
+					roundTo(l.data.Water.Hot.Fahrenheit()) > roundTo(most.Fahrenheit()) {
 					k.Add(tables.Finding{
 						Rule: "scald", Place: f.ID, Verdict: tables.Ask, SettledBy: tables.Designer,
 						Value: k.trade.temperature(l.data.Water.Hot), Limit: k.trade.temperature(most),
-						Reason: "The line is hotter than the high limit of its valve; hot water scalds within seconds." + lacks,
-						Fix:    "Ask how the valve at it is limited and who sets it.", Citation: r.Citation,
+						Reason: "The line is hotter than the high limit of its valve; hot water scalds within " +
+							"seconds." + lacks,
+						Fix: "Ask how the valve at it is limited and who sets it.", Citation: r.Citation,
 					})
 				}
 			}

@@ -38,9 +38,11 @@ func (k *checker) ladderCurve() {
 	f := tables.Finding{
 		Rule: "ladder-curve", Place: k.Layout.data.Points[at].ID, Verdict: tables.Ask, SettledBy: tables.Book,
 		Value: k.trade.flow(flow), Limit: k.trade.flow(tank.Flow), Citation: ladder.cites[0],
-		Reason: k.Text("%s, loaded by the code's ladder (%s) at %s in all: the valve curve makes that %v, which is taken; the tank curve makes it %v%s. "+
+		Reason: k.Text("%s, loaded by the code's ladder (%s) at %s in all: the valve curve makes that %v, which is "+
+			"taken; the tank curve makes it %v%s. "+
 			"The valve curve with the ladder may count the valves twice, and no text seen says which goes with it.",
-			counted(valves[at], "flush valve"), ladder.cites[0].Section(), r.Load.In(k.Code.unit), k.trade.flow(flow), k.trade.flow(tank.Flow),
+			counted(valves[at], "flush valve"), ladder.cites[0].Section(), r.Load.In(k.Code.unit), k.trade.flow(flow),
+			k.trade.flow(tank.Flow),
 			k.sizedFor(at, tank.Flow+r.Continuous+r.Unlisted)),
 		Fix: "Look up which table or curve of demand the ladder goes with in the code in force.",
 	}
@@ -110,7 +112,8 @@ func (k *checker) curveDecides(f *tables.Finding, passes bool, flow units.Flow, 
 		return
 	}
 	f.Verdict, f.SettledBy = tables.Ask, tables.Book
-	f.Reason += k.Text(" That flow rests on the ladder of flush valves read by the valve curve; by the tank curve (%v) it is %v, which passes.",
+	f.Reason += k.Text(" That flow rests on the ladder of flush valves read by the valve curve; by the tank curve "+
+		"(%v) it is %v, which passes.",
 		k.trade.flow(flow), value)
 	f.Fix = "Look up which curve of demand the ladder goes with; until then: " + f.Fix
 }

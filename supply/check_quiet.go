@@ -24,8 +24,10 @@ func (k *checker) regulators() {
 			continue
 		}
 		f := tables.Finding{
-			Rule: "regulator-fall-off", Place: l.data.Points[i].ID, Verdict: tables.Pass, Limit: k.trade.pressure(fall.Loss),
-			Reason: k.Text("No fall-off is given: the regulator is taken to hold %v at any flow.", k.trade.pressure(d.Set)),
+			Rule: "regulator-fall-off", Place: l.data.Points[i].ID, Verdict: tables.Pass,
+			Limit: k.trade.pressure(fall.Loss),
+			Reason: k.Text("No fall-off is given: the regulator is taken to hold %v at any flow.",
+				k.trade.pressure(d.Set)),
 		}
 		var short []string
 		for fix := range k.Fixtures {
@@ -36,7 +38,8 @@ func (k *checker) regulators() {
 		}
 		if len(short) > 0 {
 			f.Verdict, f.SettledBy, f.Citation = tables.Ask, tables.Designer, fall.Citation
-			f.Reason += k.Text(" Regulators fall off by up to %v under flow, which would leave too little at %s.", k.trade.pressure(fall.Loss), shortList(short))
+			f.Reason += k.Text(" Regulators fall off by up to %v under flow, which would leave too little at %s.",
+				k.trade.pressure(fall.Loss), shortList(short))
 			f.Fix = "State its fall-off at the demand, from its maker's curve."
 		}
 		k.Add(f)
@@ -89,7 +92,8 @@ func (l *Layout) closesTheWay() string {
 		p := &l.data.Points[i]
 		if d := p.Device; d != nil {
 			switch d.Kind {
-			case "reduced-pressure", "double-check", "double-check-example", "dual-check", "backflow-any", "check-valve", "regulator":
+			case "reduced-pressure", "double-check", "double-check-example", "dual-check", "backflow-any",
+				"check-valve", "regulator":
 				return d.Kind + " at " + p.ID
 			}
 		}
@@ -115,9 +119,10 @@ func (k *checker) ports() {
 		switch f := &l.data.Fixtures[i]; {
 		case items[i].ports == "cold" && l.hot[i] >= 0:
 			k.Add(tables.Finding{
-				Rule: "fixture-ports", Place: f.ID, Verdict: tables.Ask, SettledBy: tables.Designer, Citation: items[i].Citation,
-				Reason: k.Text("A %s takes cold water only; it is drawn with a hot port at %s.", f.Kind, f.Hot),
-				Fix:    "Move its port to the cold line.",
+				Rule: "fixture-ports", Place: f.ID, Verdict: tables.Ask, SettledBy: tables.Designer,
+				Citation: items[i].Citation,
+				Reason:   k.Text("A %s takes cold water only; it is drawn with a hot port at %s.", f.Kind, f.Hot),
+				Fix:      "Move its port to the cold line.",
 			})
 		case items[i].ports == "both" && l.hot[i] < 0 && l.cold[i] >= 0 && f.Kind != "bidet":
 			cold = append(cold, f.ID)
@@ -126,8 +131,9 @@ func (k *checker) ports() {
 	if len(cold) > 0 {
 		k.Add(tables.Finding{
 			Rule: "fixture-ports", Place: cold[0], Verdict: tables.Ask, SettledBy: tables.Designer,
-			Reason: k.Text("Drawn on cold water only, without a hot port: %s. The whole load is taken on the cold line.", shortList(cold)),
-			Fix:    "State the hot port, or leave it so if there is none.",
+			Reason: k.Text("Drawn on cold water only, without a hot port: %s. The whole load is taken on the cold "+
+				"line.", shortList(cold)),
+			Fix: "State the hot port, or leave it so if there is none.",
 		})
 	}
 }
@@ -151,11 +157,14 @@ func (k *checker) fittingsUnsaid() {
 		return
 	}
 	if x := l.data.FittingsAllowance; x > 0 {
-		k.Add(tables.Finding{Rule: "fittings-not-given", Place: l.data.Source.ID, Verdict: tables.Pass, Value: count(without),
-			Reason: k.Text("The job adds %.0f %% of their length for fittings to the runs that name none: %s.", 100*x, counted(without, "run"))})
+		k.Add(tables.Finding{Rule: "fittings-not-given", Place: l.data.Source.ID, Verdict: tables.Pass,
+			Value: count(without),
+			Reason: k.Text("The job adds %.0f %% of their length for fittings to the runs that name none: %s.", 100*x,
+				counted(without, "run"))})
 		return
 	}
-	f := tables.Finding{Rule: "fittings-not-given", Place: l.data.Source.ID, Verdict: tables.Pass, Value: count(without),
+	f := tables.Finding{Rule: "fittings-not-given", Place: l.data.Source.ID, Verdict: tables.Pass,
+		Value:  count(without),
 		Reason: k.Text("No loss of fittings is counted for the runs that name none: %s.", counted(without, "run"))}
 	var short []string
 	for fix := range k.Fixtures {
@@ -165,7 +174,8 @@ func (k *checker) fittingsUnsaid() {
 	}
 	if len(short) > 0 {
 		f.Verdict, f.SettledBy = tables.Ask, tables.Designer
-		f.Reason += k.Text(" Half as much friction again, as fittings often take, would leave too little at %s.", shortList(short))
+		f.Reason += k.Text(" Half as much friction again, as fittings often take, would leave too little at %s.",
+			shortList(short))
 		f.Fix = "State the fittings of the runs on the way."
 	}
 	k.Add(f)

@@ -126,7 +126,8 @@ func (k *checker) rated(r *rating, i int, pressure units.Pressure) tables.Findin
 	switch {
 	case service != Cold && r.coldOnly():
 		f.Value = k.trade.temperature(water)
-		f.Reason = k.Text("%s pipe (%s) is for cold services: it is not listed for hot water in buildings.", pipe.material, pipe.id)
+		f.Reason = k.Text("%s pipe (%s) is for cold services: it is not listed for hot water in buildings.",
+			pipe.material, pipe.id)
 		f.Fix = "Take pipe listed for hot water: copper, CPVC, PEX, PP-R."
 		return f
 	case roundTo(water.Celsius()) > roundTo(top.Celsius()):

@@ -45,13 +45,16 @@ func (k *checker) pressureRemedy(x *FixtureResult) (why, remedy string) {
 				most = line
 			}
 		}
-		return "", k.Text("The greatest loss on the way is %s at %s, %v: enlarge there, or bring up the pressure.", most.What, most.Point, k.trade.pressure(most.Loss))
+		return "", k.Text("The greatest loss on the way is %s at %s, %v: enlarge there, or bring up the pressure.",
+			most.What, most.Point, k.trade.pressure(most.Loss))
 	}
-	why = k.Text(" Height and devices leave %v before any friction, %v too little, and no larger pipe brings that.", k.trade.pressure(b.left), k.trade.pressure(lack))
+	why = k.Text(" Height and devices leave %v before any friction, %v too little, and no larger pipe brings that.",
+		k.trade.pressure(b.left), k.trade.pressure(lack))
 	all := k.trade.pressure(x.Most - x.Available)
 	remedy = k.Text("It takes %v more at the street, in these sizes, or a booster pump that adds it.", all)
 	if b.regulator != "" {
-		remedy = k.Text("Set the regulator at %s %v higher, in these sizes, if the pressure before it allows, or set a booster pump that adds it.", b.regulator, all)
+		remedy = k.Text("Set the regulator at %s %v higher, in these sizes, if the pressure before it allows, or "+
+			"set a booster pump that adds it.", b.regulator, all)
 	}
 	if b.dearest >= 0 {
 		d, cost := k.Layout.data.Points[b.dearest].Device, k.Runs[b.dearest].Device
@@ -59,7 +62,8 @@ func (k *checker) pressureRemedy(x *FixtureResult) (why, remedy string) {
 		if cost >= x.Most-x.Available {
 			part = k.Text("by %v would do", all)
 		}
-		remedy += k.Text(" The %s at %s takes %v; one that takes less %s.", d.Kind, k.Layout.data.Points[b.dearest].ID, k.trade.pressure(cost), part)
+		remedy += k.Text(" The %s at %s takes %v; one that takes less %s.", d.Kind, k.Layout.data.Points[b.dearest].ID,
+			k.trade.pressure(cost), part)
 	}
 	return why, remedy
 }

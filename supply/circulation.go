@@ -47,7 +47,8 @@ type loopHeat struct {
 // loopHeats works out the heat that each loop loses and the flow that keeps it within
 // its drop, for the pipe that its runs are of; and the flow of each run by all loops.
 // The heat of a loop whose flow is stated is found too, if the ambient is known.
-func (l *Layout) loopHeats(c *Code, pipe func(i int32) (*PipeFamily, *PipeSize)) ([]loopHeat, map[int32]units.Flow, error) {
+func (l *Layout) loopHeats(c *Code, pipe func(i int32) (*PipeFamily, *PipeSize)) ([]loopHeat, map[int32]units.Flow,
+	error) {
 	film, filmErr := l.film(c)
 	water, err := hydraulics.WaterAt(l.data.Water.Hot)
 	if err != nil {
@@ -67,7 +68,9 @@ func (l *Layout) loopHeats(c *Code, pipe func(i int32) (*PipeFamily, *PipeSize))
 		o.flow, o.stated = r.Flow, r.Flow > 0
 		if filmErr != nil {
 			if !o.stated {
-				return nil, nil, fmt.Errorf("recirculation %q: its flow follows from the heat it loses: %w; state the temperature, or the flow", r.ID, filmErr)
+				return nil, nil, fmt.Errorf(
+					"recirculation %q: its flow follows from the heat it loses: %w; state the temperature, or the flow",
+					r.ID, filmErr)
 			}
 		} else {
 			for _, i := range o.way {
@@ -142,10 +145,12 @@ func (a *Analysis) Circulations() ([]Circulation, error) {
 }
 
 // unbalanced solves the loops of a heater as a network between its two sides.
-func (a *Analysis) unbalanced(heater string, head units.Head, water hydraulics.Water, heats []loopHeat, out []Circulation) error {
+func (a *Analysis) unbalanced(heater string, head units.Head, water hydraulics.Water, heats []loopHeat,
+	out []Circulation) error {
 	l := a.Layout
 	const back = "\x00return"
-	net := hydraulics.Network{Nodes: []hydraulics.NetworkNode{{ID: heater, Fixed: true, Head: head}, {ID: back, Fixed: true}}}
+	net := hydraulics.Network{Nodes: []hydraulics.NetworkNode{{ID: heater, Fixed: true, Head: head},
+		{ID: back, Fixed: true}}}
 	last := map[int32]int{} // loops by the last run of their return
 	at := map[int32]int{}   // pipes by run
 	loops := 0
@@ -162,7 +167,8 @@ func (a *Analysis) unbalanced(heater string, head units.Head, water hydraulics.W
 				continue
 			}
 			at[i] = len(net.Pipes)
-			pipe := hydraulics.NetworkPipe{ID: l.data.Points[i].ID, From: heater, To: l.data.Points[i].ID, Friction: a.loopFriction(i, water)}
+			pipe := hydraulics.NetworkPipe{ID: l.data.Points[i].ID, From: heater, To: l.data.Points[i].ID,
+				Friction: a.loopFriction(i, water)}
 			if n < len(way)-1 {
 				pipe.From = l.data.Points[way[n+1]].ID
 			}
@@ -255,7 +261,8 @@ func (h *calculation) returns(sizes, drawn []int, basis []SizeBasis, cite []tabl
 	}
 	for grown := true; grown; {
 		grown = false
-		_, flow, err := l.loopHeats(h.c, func(i int32) (*PipeFamily, *PipeSize) { return h.families[i], &h.families[i].sizes[sizes[i]] })
+		_, flow, err := l.loopHeats(h.c,
+			func(i int32) (*PipeFamily, *PipeSize) { return h.families[i], &h.families[i].sizes[sizes[i]] })
 		if errors.Is(err, ErrNotStated) {
 			return nil // the check asks for what is not stated; the smallest stays
 		}

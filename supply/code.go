@@ -79,7 +79,8 @@ func LoadCode(shelf *tables.Shelf, id string) (*Code, error) {
 		if listErr != nil {
 			return nil, listErr
 		}
-		return nil, fmt.Errorf("%w: code %q: %swater supply tables are on the shelf for %s", ErrNotInCode, fixture.Shorten(id),
+		return nil, fmt.Errorf("%w: code %q: %swater supply tables are on the shelf for %s", ErrNotInCode,
+			fixture.Shorten(id),
 			visible.Meant(id, codes), strings.Join(codes, ", "))
 	}
 	if err != nil {
@@ -101,7 +102,11 @@ func LoadCode(shelf *tables.Shelf, id string) (*Code, error) {
 		{"fixture-units", c.loadFixtures},
 		{"demand-tank", func(s *tables.Shelf, id string) error { return c.loadCurve(s, id, TankSystem) }},
 		{"demand-valve", func(s *tables.Shelf, id string) error { return c.loadCurve(s, id, ValveSystem) }},
-		{"outlet-flow", func(s *tables.Shelf, id string) (err error) { c.outlets, err = loadOutlets(s, id); return err }},
+		{"outlet-flow", func(s *tables.Shelf, id string) (err error) {
+			c.outlets,
+				err = loadOutlets(s, id)
+			return err
+		}},
 		{"flow-only", func(s *tables.Shelf, id string) (err error) { c.flows, err = loadOutlets(s, id); return err }},
 		{"min-size", c.loadSizes},
 		{"velocity", c.loadVelocity},

@@ -105,7 +105,8 @@ func (c *Code) Demand(load FixtureUnits, system System) (Demand, error) {
 	i := sort.Search(len(curve.loads), func(i int) bool { return curve.loads[i] >= load })
 	if i == len(curve.loads) || i == 0 && curve.loads[0] != load {
 		return Demand{}, fmt.Errorf("%w: load %s: the %v column of %s covers %s to %s", ErrOutsideTable,
-			load.In(c.unit), system, curve.rows.Table().ID(), curve.loads[0].In(c.unit), curve.loads[len(curve.loads)-1].In(c.unit))
+			load.In(c.unit), system, curve.rows.Table().ID(), curve.loads[0].In(c.unit),
+			curve.loads[len(curve.loads)-1].In(c.unit))
 	}
 	below := i
 	if curve.loads[i] != load {

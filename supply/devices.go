@@ -74,14 +74,16 @@ func (c *Code) DeviceLoss(d *Device, flow units.Flow) (DeviceCost, error) {
 	if err := c.knowsDevice(d.Kind); err != nil {
 		return DeviceCost{}, err
 	}
-	if err := errors.Join(argument.Flow.Check("flow", float64(flow)), argument.Pressure.Check("loss", float64(d.Loss))); err != nil {
+	if err := errors.Join(argument.Flow.Check("flow", float64(flow)),
+		argument.Pressure.Check("loss", float64(d.Loss))); err != nil {
 		return DeviceCost{}, err
 	}
 	switch {
 	case d.Kind == "regulator", flow == 0 && (d.Kind == "meter" || d.Kind == "tap"):
 		return DeviceCost{Stated: true, Loss: d.Loss}, nil
 	case len(d.Curve) > 0:
-		loss, beyond := curveAt(len(d.Curve), func(i int) (units.Flow, units.Pressure) { return d.Curve[i].Flow, d.Curve[i].Loss }, flow)
+		loss, beyond := curveAt(len(d.Curve),
+			func(i int) (units.Flow, units.Pressure) { return d.Curve[i].Flow, d.Curve[i].Loss }, flow)
 		return DeviceCost{Loss: loss, Beyond: beyond, Stated: true}, argument.CheckResult("loss", float64(loss))
 	case d.Loss > 0 || d.NoLoss || d.Kind == "other":
 		return DeviceCost{Loss: d.Loss, Stated: true}, nil
@@ -104,7 +106,8 @@ func (c *Code) DeviceLoss(d *Device, flow units.Flow) (DeviceCost, error) {
 			return DeviceCost{Loss: r.Most, Citation: t.typical.Cite(i)}, nil
 		}
 	}
-	return DeviceCost{}, fmt.Errorf("%w: no figure for the loss of a %s; state its loss or a curve", ErrNotInCode, d.Kind)
+	return DeviceCost{}, fmt.Errorf("%w: no figure for the loss of a %s; state its loss or a curve", ErrNotInCode,
+		d.Kind)
 }
 
 // knowsDevice refuses a kind of device that is neither one of those a layout names nor
@@ -117,7 +120,8 @@ func (c *Code) knowsDevice(kind string) error {
 	if slices.Contains(kinds, kind) {
 		return nil
 	}
-	return fmt.Errorf("%w: device %q: %schoose %s", ErrQuery, fixture.Shorten(kind), visible.Meant(kind, kinds), strings.Join(kinds, ", "))
+	return fmt.Errorf("%w: device %q: %schoose %s", ErrQuery, fixture.Shorten(kind), visible.Meant(kind, kinds),
+		strings.Join(kinds, ", "))
 }
 
 // lossOfSize reads a table of losses by size and flow.
@@ -138,7 +142,8 @@ func lossOfSize(rows *tables.Rows[meterRow], kind string, size units.Length, flo
 		}
 	}
 	if first < 0 {
-		return DeviceCost{}, fmt.Errorf("%w: %s size %v: choose %s, or state a loss or a curve", ErrQuery, kind, size, strings.Join(sizes, ", "))
+		return DeviceCost{}, fmt.Errorf("%w: %s size %v: choose %s, or state a loss or a curve", ErrQuery, kind, size,
+			strings.Join(sizes, ", "))
 	}
 	loss, beyond := curveAt(n, func(i int) (units.Flow, units.Pressure) {
 		r := rows.At(first + i)
@@ -159,7 +164,8 @@ func (c *Code) loadTaps(shelf *tables.Shelf, id string) (err error) {
 // curveAt reads a curve of loss by flow with straight lines between its points and
 // from no flow and no loss to the first. Beyond the last it goes on by the square
 // of the flow and returns the flow it ends at.
-func curveAt(n int, at func(int) (units.Flow, units.Pressure), flow units.Flow) (loss units.Pressure, beyond units.Flow) {
+func curveAt(n int, at func(int) (units.Flow, units.Pressure), flow units.Flow) (loss units.Pressure,
+	beyond units.Flow) {
 	var q0 units.Flow
 	var p0 units.Pressure
 	for i := range n {

@@ -200,7 +200,8 @@ func (l *Layout) flows(c *Code, capped bool) ([]runFlow, error) {
 	}
 	n := len(l.data.Points)
 	g := gather{
-		load: make([]FixtureUnits, n), outlets: make([]float64, n), largest: make([]float64, n), unlisted: make([]float64, n),
+		load: make([]FixtureUnits, n), outlets: make([]float64, n), largest: make([]float64, n),
+		unlisted: make([]float64, n),
 		fixtures: make([]int32, n), only: make([]int32, n),
 		continuous: make([]float64, n), valve: make([]bool, n), unknown: make([]int32, n),
 		counts: make([][]int32, len(c.ladders)),
@@ -442,7 +443,8 @@ func (g *gather) fromTable(c *Code, i int, load FixtureUnits, out *runFlow) (uni
 }
 
 func errNoDemand(c *Code, what string) error {
-	return fmt.Errorf("%w; an amendment can give it one, as the package example for a demand curve shows", c.missing(what))
+	return fmt.Errorf("%w; an amendment can give it one, as the package example for a demand curve shows",
+		c.missing(what))
 }
 
 // peakFlow is the peak flow of a run by the code's formula of the sum that counts:
@@ -493,7 +495,8 @@ func (h *calculation) flowsKnown() error {
 }
 
 func notKnown(l *Layout, c *Code, run int) error {
-	return fmt.Errorf("point %q: %w; Size takes the code's pipe for its loading units, and an amendment can give the code a table of demand",
+	return fmt.Errorf("point %q: %w; Size takes the code's pipe for its loading units, and an amendment can give "+
+		"the code a table of demand",
 		l.data.Points[run].ID, c.missing("demand"))
 }
 

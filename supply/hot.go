@@ -185,7 +185,8 @@ func (a *Analysis) runHeat(i int, film units.HeatTransferCoefficient) (RunHeat, 
 }
 
 // runHeat is the heat that a run loses if it is pipe of a family and size.
-func (l *Layout) runHeat(i int, family *PipeFamily, size *PipeSize, film units.HeatTransferCoefficient) (RunHeat, error) {
+func (l *Layout) runHeat(i int, family *PipeFamily, size *PipeSize, film units.HeatTransferCoefficient) (RunHeat,
+	error) {
 	p := &l.data.Points[i]
 	w := l.data.Water
 	h := heat.Pipe{

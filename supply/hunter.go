@@ -130,7 +130,8 @@ type DemandComparison struct {
 // distribution of the groups beside it. load is what the code counts for the
 // same fixtures; step is the lattice of [simultaneous.New]; the confidence is
 // over 0 and under 1.
-func (c *Code) CompareDemand(load FixtureUnits, system System, groups []simultaneous.Group, step units.Flow, confidence float64) (DemandComparison, error) {
+func (c *Code) CompareDemand(load FixtureUnits, system System, groups []simultaneous.Group, step units.Flow,
+	confidence float64) (DemandComparison, error) {
 	table, e1 := c.Demand(load, system)
 	normal, e2 := simultaneous.NormalFlow(groups, confidence)
 	if err := errors.Join(e1, e2); err != nil {
@@ -165,5 +166,6 @@ func (c *Code) CompareHunter(load FixtureUnits, system System, f HunterFixture) 
 		return DemandComparison{}, fmt.Errorf("%w: load %v of fixtures of weight %v", ErrQuery, load, f.Weight)
 	}
 	n := int((load + weight - 1) / weight)
-	return c.CompareDemand(load, system, []simultaneous.Group{{Count: n, Probability: f.Probability, Flow: f.Flow}}, f.Flow, HunterConfidence)
+	return c.CompareDemand(load, system, []simultaneous.Group{{Count: n, Probability: f.Probability, Flow: f.Flow}},
+		f.Flow, HunterConfidence)
 }

@@ -52,7 +52,8 @@ func (d Data) clone() Data {
 	for i := range d.Points {
 		d.Points[i].own()
 	}
-	d.Fixtures, d.Sleeves, d.Recirculation = slices.Clone(d.Fixtures), slices.Clone(d.Sleeves), slices.Clone(d.Recirculation)
+	d.Fixtures, d.Sleeves, d.Recirculation = slices.Clone(d.Fixtures), slices.Clone(d.Sleeves),
+		slices.Clone(d.Recirculation)
 	d.Links = slices.Clone(d.Links)
 	for i := range d.Links {
 		d.Links[i].Fittings = slices.Clone(d.Links[i].Fittings)
@@ -201,7 +202,8 @@ func (l *Layout) checkSource(fault faulter) {
 		fault("", 0, "source", "pressure", fmt.Errorf("%w: %v is not above zero", ErrQuery, s.Pressure))
 	}
 	if s.Static != 0 && !(s.Static >= s.Pressure && s.Static <= maxPressure) {
-		fault("", 0, "source", "static", fmt.Errorf("%w: %v is below the pressure under flow, %v", ErrQuery, s.Static, s.Pressure))
+		fault("", 0, "source", "static",
+			fmt.Errorf("%w: %v is below the pressure under flow, %v", ErrQuery, s.Static, s.Pressure))
 	}
 	if x := l.data.FittingsAllowance; !(x >= 0 && x <= maxAllowance) {
 		fault("", 0, "", "fittings_allowance",
@@ -273,7 +275,8 @@ func (l *Layout) connect(fault faulter) bool {
 	l.order = forest.RootsFirst(l.parent)
 	if len(l.order) < n {
 		for _, i := range slices.Sorted(slices.Values(slices.Concat(forest.Cycles(l.parent)...))) {
-			fault("points", int(i), pointItem(points[i].ID), "from", fmt.Errorf("%w: feeds itself through %q", ErrQuery, fixture.Shorten(points[i].From)))
+			fault("points", int(i), pointItem(points[i].ID), "from",
+				fmt.Errorf("%w: feeds itself through %q", ErrQuery, fixture.Shorten(points[i].From)))
 		}
 		return false
 	}
@@ -463,7 +466,8 @@ func (l *Layout) carry(fault faulter) {
 			if err := s.UnmarshalText([]byte(p.Line)); err != nil {
 				fault("points", int(i), pointItem(p.ID), "line", err)
 			} else if s != from && !(s == Recirculated && from == Hot) {
-				fault("points", int(i), pointItem(p.ID), "line", fmt.Errorf("%w: %v, but the water that reaches it is %v", ErrQuery, s, from))
+				fault("points", int(i), pointItem(p.ID), "line",
+					fmt.Errorf("%w: %v, but the water that reaches it is %v", ErrQuery, s, from))
 			}
 		}
 		if p.Device.heater() && s != Cold && !(s == Hot) {
@@ -472,7 +476,8 @@ func (l *Layout) carry(fault faulter) {
 		needHot = needHot || s != Cold
 		l.service[i], l.heaterOf[i] = s, heater
 		if l.pipeOf(int(i)) == "" {
-			fault("points", int(i), pointItem(p.ID), "pipe", fmt.Errorf("%w: no pipe named here, and none for the %v lines of the layout", ErrQuery, s))
+			fault("points", int(i), pointItem(p.ID), "pipe",
+				fmt.Errorf("%w: no pipe named here, and none for the %v lines of the layout", ErrQuery, s))
 		}
 	}
 	if needHot && l.data.Water.Hot == 0 {
@@ -514,7 +519,8 @@ func (l *Layout) attach(fault faulter) {
 		}
 		if u := f.UsageUnit; u != "" {
 			if together[u]++; together[u] == maxUsageUnit+1 {
-				bad("usage_unit", fmt.Errorf("%w: %q has more than %d fixtures; it is a room of one household", ErrQuery, fixture.Shorten(u), maxUsageUnit))
+				bad("usage_unit", fmt.Errorf("%w: %q has more than %d fixtures; it is a room of one household",
+					ErrQuery, fixture.Shorten(u), maxUsageUnit))
 			}
 		}
 		if f.Cold == "" && f.Hot == "" {
@@ -590,7 +596,8 @@ func (l *Layout) checkSleeves(fault faulter) {
 	}
 	for i := range l.data.Points {
 		if s := l.data.Points[i].Sleeve; s != "" && !ids[s] {
-			fault("points", i, pointItem(l.data.Points[i].ID), "sleeve", fmt.Errorf("%w: no sleeve %q", ErrQuery, fixture.Shorten(s)))
+			fault("points", i, pointItem(l.data.Points[i].ID), "sleeve",
+				fmt.Errorf("%w: no sleeve %q", ErrQuery, fixture.Shorten(s)))
 		}
 	}
 }
@@ -600,7 +607,8 @@ func (l *Layout) checkLoops(fault faulter) {
 	for i := range l.data.Recirculation {
 		r := &l.data.Recirculation[i]
 		bad := func(field, format string, args ...any) {
-			fault("recirculation", i, fmt.Sprintf("recirculation %q", fixture.Shorten(r.ID)), field, fmt.Errorf("%w: "+format, append([]any{ErrQuery}, args...)...))
+			fault("recirculation", i, fmt.Sprintf("recirculation %q", fixture.Shorten(r.ID)), field,
+				fmt.Errorf("%w: "+format, append([]any{ErrQuery}, args...)...))
 		}
 		if r.ID == "" || ids[r.ID] {
 			bad("id", "missing, or given twice")
@@ -637,7 +645,8 @@ func (l *Layout) checkLinks(fault faulter) {
 	for i := range l.data.Links {
 		k := &l.data.Links[i]
 		bad := func(field, format string, args ...any) {
-			fault("links", i, fmt.Sprintf("link %q", fixture.Shorten(k.ID)), field, fmt.Errorf("%w: "+format, append([]any{ErrQuery}, args...)...))
+			fault("links", i, fmt.Sprintf("link %q", fixture.Shorten(k.ID)), field,
+				fmt.Errorf("%w: "+format, append([]any{ErrQuery}, args...)...))
 		}
 		if _, isPoint := l.index[k.ID]; k.ID == "" || ids[k.ID] || isPoint {
 			bad("id", "missing, or given twice")

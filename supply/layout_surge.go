@@ -115,7 +115,8 @@ func (a *Analysis) surge(fix, point int, moduli *tables.Rows[modulusRow]) (Layou
 	if err != nil {
 		return s, false, err
 	}
-	pipe := hydraulics.SurgePipe{Bore: r.Bore, Wall: r.bore.wall(), Modulus: modulus, Restraint: 1, BulkModulus: water.BulkModulus, Density: water.Density}
+	pipe := hydraulics.SurgePipe{Bore: r.Bore, Wall: r.bore.wall(), Modulus: modulus, Restraint: 1,
+		BulkModulus: water.BulkModulus, Density: water.Density}
 	var e1, e2, e3 error
 	s.WaveSpeed, e1 = pipe.WaveSpeed()
 	s.Rise, e2 = pipe.PressureRise(s.Velocity)
@@ -140,20 +141,24 @@ func (k *checker) surges() error {
 		}
 	}
 	for i := range list {
-		if id := k.Layout.data.Fixtures[list[i].Fixture].ID; list[i].Fixture != list[worst].Fixture && !containsString(others, id) {
+		if id := k.Layout.data.Fixtures[list[i].Fixture].ID; list[i].Fixture != list[worst].Fixture &&
+			!containsString(others, id) {
 			others = append(others, id)
 		}
 	}
 	s := &list[worst]
 	r := &k.Runs[s.Point]
-	reason := k.Text("Its valve shuts in an instant: stopped from %v in %v %s the water adds %v, a wave that runs at %v.",
+	reason := k.Text("Its valve shuts in an instant: stopped from %v in %v %s the water adds %v, a wave that runs "+
+		"at %v.",
 		k.trade.velocity(s.Velocity), r.name(), r.Pipe.id, k.trade.pressure(s.Rise), k.trade.velocity(s.WaveSpeed))
 	if len(others) > 0 {
 		reason += k.Text(" Lower waves at %s.", shortList(others))
 	}
 	k.Add(tables.Finding{
-		Rule: "water-hammer", Place: k.Layout.data.Fixtures[s.Fixture].ID, Verdict: tables.Ask, SettledBy: tables.Authority, Value: k.trade.pressure(s.Peak),
-		Reason: reason, Fix: "Ask whether the code wants arresters there, and where they stand; choose them by their standard and their maker.",
+		Rule: "water-hammer", Place: k.Layout.data.Fixtures[s.Fixture].ID, Verdict: tables.Ask,
+		SettledBy: tables.Authority, Value: k.trade.pressure(s.Peak),
+		Reason: reason, Fix: "Ask whether the code wants arresters there, and where they stand; choose them by " +
+			"their standard and their maker.",
 		Citation: s.Modulus,
 	})
 	return nil

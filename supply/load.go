@@ -141,7 +141,8 @@ func (c *Code) entry(f *Fixture) (FixtureLoad, error) {
 	}
 	row, err := selectRow(c.keys, f, c.id, func(a, b int) bool {
 		x, y := c.fixtures.At(a), c.fixtures.At(b)
-		return x.Ports == y.Ports && x.Cold == y.Cold && x.Hot == y.Hot && x.Total == y.Total && x.Progressive == y.Progressive
+		return x.Ports == y.Ports && x.Cold == y.Cold && x.Hot == y.Hot && x.Total == y.Total &&
+			x.Progressive == y.Progressive
 	})
 	if err != nil {
 		return FixtureLoad{}, err
@@ -170,7 +171,8 @@ func (c *Code) entryAt(f *Fixture, row int) (FixtureLoad, error) {
 	case r.Ports == "hot":
 		e.Each.Hot = r.Total.Value
 	case c.share == 0:
-		return FixtureLoad{}, fmt.Errorf("%w: fixture %q: %s gives no share of each of two supplies", ErrNotInCode, f.Kind, c.id)
+		return FixtureLoad{}, fmt.Errorf("%w: fixture %q: %s gives no share of each of two supplies", ErrNotInCode,
+			f.Kind, c.id)
 	default:
 		e.Each.Cold = r.Total.Value.share(c.share)
 		e.Each.Hot = e.Each.Cold
@@ -198,7 +200,8 @@ func (c *Code) FixtureLoad(f Fixture) (FixtureLoad, error) {
 
 func (l Load) times(n int) (Load, error) {
 	var out Load
-	for _, p := range [...]struct{ dst, src *FixtureUnits }{{&out.Cold, &l.Cold}, {&out.Hot, &l.Hot}, {&out.Total, &l.Total}} {
+	for _, p := range [...]struct{ dst, src *FixtureUnits }{{&out.Cold, &l.Cold}, {&out.Hot, &l.Hot},
+		{&out.Total, &l.Total}} {
 		v, err := p.src.Times(n)
 		if err != nil {
 			return Load{}, err

@@ -47,7 +47,8 @@ func (t *peakTable) row(building string) (int, error) {
 			return i, nil
 		}
 	}
-	return 0, fmt.Errorf("%w: building %q: choose %s", ErrNotInCode, fixture.Shorten(building), shortList(t.buildings()))
+	return 0, fmt.Errorf("%w: building %q: choose %s", ErrNotInCode, fixture.Shorten(building),
+		shortList(t.buildings()))
 }
 
 // under reports whether a sum lies under the range of a row.
@@ -75,7 +76,8 @@ func (t *peakTable) flow(building string, sum units.Flow) (PeakFlow, error) {
 	}
 	r := t.rows.At(i)
 	if s := inLitres(sum); !(s >= inLitres(r.MinSum) && s <= inLitres(r.MaxSum)) {
-		return PeakFlow{}, fmt.Errorf("%w: sum %v: the constants hold from %v to %v", ErrOutsideTable, sum, r.MinSum, r.MaxSum)
+		return PeakFlow{}, fmt.Errorf("%w: sum %v: the constants hold from %v to %v", ErrOutsideTable, sum, r.MinSum,
+			r.MaxSum)
 	}
 	return PeakFlow{r.peak(sum), t.rows.Cite(i)}, nil
 }

@@ -40,7 +40,8 @@ type PipeByLoad struct {
 // what the code asks to be used there, after its allowance for height. A pressure
 // under the lowest group, a length beyond the table and a load beyond its last row
 // are [ErrOutsideTable].
-func (c *Code) PipeByLoad(pressure units.Pressure, length units.Length, load FixtureUnits, least units.Length) (PipeByLoad, error) {
+func (c *Code) PipeByLoad(pressure units.Pressure, length units.Length, load FixtureUnits,
+	least units.Length) (PipeByLoad, error) {
 	if c.byLoad == nil {
 		return PipeByLoad{}, c.missing("pipe by load")
 	}
@@ -61,7 +62,8 @@ func (c *Code) PipeByLoad(pressure units.Pressure, length units.Length, load Fix
 		}
 	}
 	if group < 0 {
-		return PipeByLoad{}, fmt.Errorf("%w: pressure %v: %s starts at %v", ErrOutsideTable, pressure, id, rows.At(0).PressureMin)
+		return PipeByLoad{}, fmt.Errorf("%w: pressure %v: %s starts at %v", ErrOutsideTable, pressure, id,
+			rows.At(0).PressureMin)
 	}
 	if column < 0 {
 		return PipeByLoad{}, fmt.Errorf("%w: length %v is beyond %s", ErrOutsideTable, length, id)
@@ -83,7 +85,8 @@ func (c *Code) PipeByLoad(pressure units.Pressure, length units.Length, load Fix
 			most = max
 		}
 	}
-	return PipeByLoad{}, fmt.Errorf("%w: load %s: %s ends at %s for this pressure and length", ErrOutsideTable, load.In(c.unit), id, most.In(c.unit))
+	return PipeByLoad{}, fmt.Errorf("%w: load %s: %s ends at %s for this pressure and length", ErrOutsideTable,
+		load.In(c.unit), id, most.In(c.unit))
 }
 
 type hotLengthRow struct {

@@ -70,7 +70,8 @@ func (c *Code) PipeForUnits(material string, sum, greatest FixtureUnits, length 
 		return UnitPipe{}, c.missing("pipe by loading units")
 	}
 	if !sum.Valid() || !greatest.Valid() || greatest > sum || length < 0 {
-		return UnitPipe{}, fmt.Errorf("%w: sum %s, greatest %s, length %v", ErrQuery, sum.In(c.unit), greatest.In(c.unit), length)
+		return UnitPipe{}, fmt.Errorf("%w: sum %s, greatest %s, length %v", ErrQuery, sum.In(c.unit),
+			greatest.In(c.unit), length)
 	}
 	pipe, err := c.byUnits.choose(c, material, sum, greatest, func(units.Length) units.Length { return length })
 	if err != nil {
@@ -81,7 +82,8 @@ func (c *Code) PipeForUnits(material string, sum, greatest FixtureUnits, length 
 
 // choose returns the first row that fits; length is that of the pipe if it has a bore.
 // Where none is great enough the greatest comes with the error.
-func (t *unitPipes) choose(c *Code, material string, sum, greatest FixtureUnits, length func(bore units.Length) units.Length) (UnitPipe, error) {
+func (t *unitPipes) choose(c *Code, material string, sum, greatest FixtureUnits,
+	length func(bore units.Length) units.Length) (UnitPipe, error) {
 	last := -1
 	var names []string
 	for i := range t.rows.Len() {
@@ -105,11 +107,13 @@ func (t *unitPipes) choose(c *Code, material string, sum, greatest FixtureUnits,
 		return UnitPipe{r.Pipe, r.Bore, r.Units, t.rows.Cite(i)}, nil
 	}
 	if last < 0 {
-		return UnitPipe{}, fmt.Errorf("%w: material %q: %s has %s", ErrNotInCode, fixture.Shorten(material), t.rows.Table().ID(), shortList(names))
+		return UnitPipe{}, fmt.Errorf("%w: material %q: %s has %s", ErrNotInCode, fixture.Shorten(material),
+			t.rows.Table().ID(), shortList(names))
 	}
 	r := t.rows.At(last)
 	return UnitPipe{r.Pipe, r.Bore, r.Units, t.rows.Cite(last)},
-		fmt.Errorf("%w: %s is more than the greatest %s of %s carries", ErrOutsideTable, sum.In(c.unit), material, t.rows.Table().ID())
+		fmt.Errorf("%w: %s is more than the greatest %s of %s carries", ErrOutsideTable, sum.In(c.unit), material,
+			t.rows.Table().ID())
 }
 
 // unitSizes finds the pipes that loading units ask for, run by run.

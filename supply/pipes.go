@@ -182,7 +182,9 @@ func loadFittingLengths(shelf *tables.Shelf, id string) (*fittingLengths, error)
 // figure of it is [ErrOutsideTable], a word that the table does not know is another.
 func (f *PipeFamily) fittingLength(fitting string, size, bore units.Length) (units.Length, tables.Citation, error) {
 	if f.lengths == nil {
-		return 0, tables.Citation{}, fmt.Errorf("%w: %s in %s: the shelf has no fittings of it; state a length or a k", ErrOutsideTable, fixture.Shorten(fitting), f.id)
+		return 0, tables.Citation{},
+			fmt.Errorf("%w: %s in %s: the shelf has no fittings of it; state a length or a k", ErrOutsideTable,
+				fixture.Shorten(fitting), f.id)
 	}
 	return f.lengths.of(fitting, size, bore)
 }
@@ -205,7 +207,9 @@ func (t *fittingLengths) of(fitting string, size, bore units.Length) (units.Leng
 		}
 	}
 	if known {
-		return 0, tables.Citation{}, fmt.Errorf("%w: %s in %v: %s ends below it; state a length or a k", ErrOutsideTable, fitting, size, t.rows.Table().ID())
+		return 0, tables.Citation{},
+			fmt.Errorf("%w: %s in %v: %s ends below it; state a length or a k", ErrOutsideTable, fitting, size,
+				t.rows.Table().ID())
 	}
 	var names []string
 	for i := range t.rows.Len() {
@@ -228,7 +232,8 @@ func (t *fittingLengths) ofBore(fitting string, bore units.Length) (units.Length
 }
 
 func noFitting(fitting string, t *tables.Table, names []string) error {
-	return fmt.Errorf("%w: fitting %q: %s has %s", ErrNotInCode, fixture.Shorten(fitting), t.ID(), strings.Join(names, ", "))
+	return fmt.Errorf("%w: fitting %q: %s has %s", ErrNotInCode, fixture.Shorten(fitting), t.ID(),
+		strings.Join(names, ", "))
 }
 
 // catalogue reads families of pipe when they are first asked for, and keeps them.

@@ -18,9 +18,11 @@ func (s *Sizing) Reason(point int) string {
 	case Drawn:
 		return fmt.Sprintf("%v %s is drawn.", r.name(), r.Pipe.id)
 	case ByUnits:
-		return fmt.Sprintf("%s: the code's pipe for its loading units, with a bore of %v here.", r.Load.In(s.Code.unit), r.Bore)
+		return fmt.Sprintf("%s: the code's pipe for its loading units, with a bore of %v here.", r.Load.In(s.Code.unit),
+			r.Bore)
 	case ByVelocity:
-		return fmt.Sprintf("%v runs at %v in %v; %s", t.flow(r.Flow), t.velocity(r.Velocity), r.name(), s.lesser(r, r.Flow))
+		return fmt.Sprintf("%v runs at %v in %v; %s", t.flow(r.Flow), t.velocity(r.Velocity), r.name(),
+			s.lesser(r, r.Flow))
 	case ByReturnFlow:
 		return s.returnReason(point)
 	case ByMinimum, ByService:
@@ -31,7 +33,8 @@ func (s *Sizing) Reason(point int) string {
 		return fmt.Sprintf("Chosen for the %v.", s.Basis[point])
 	}
 	if r.Flow > 0 {
-		return fmt.Sprintf("%v is the smallest %s on offer; %v runs at %v in it.", r.name(), r.Pipe.id, t.flow(r.Flow), t.velocity(r.Velocity))
+		return fmt.Sprintf("%v is the smallest %s on offer; %v runs at %v in it.", r.name(), r.Pipe.id, t.flow(r.Flow),
+			t.velocity(r.Velocity))
 	}
 	return fmt.Sprintf("%v is the smallest %s on offer.", r.name(), r.Pipe.id)
 }
@@ -70,7 +73,8 @@ func (s *Sizing) returnReason(point int) string {
 		if c.Stated {
 			text += fmt.Sprintf("%s keeps up %v, as the layout states. ", c.ID, t.flow(c.Flow))
 		} else {
-			text += fmt.Sprintf("%s loses %v over %v, and %v makes it up with a drop of %v. ", c.ID, t.power(c.Heat), t.length(c.Length), t.flow(c.Flow), t.difference(l.data.Recirculation[k].Drop))
+			text += fmt.Sprintf("%s loses %v over %v, and %v makes it up with a drop of %v. ", c.ID, t.power(c.Heat),
+				t.length(c.Length), t.flow(c.Flow), t.difference(l.data.Recirculation[k].Drop))
 		}
 	}
 	v, err := hydraulics.Velocity(sum, r.Bore)

@@ -45,7 +45,8 @@ type RingFlow struct {
 // ends on one side, or the regulator on the run that feeds the ring.
 func (a *Analysis) Ring() (*Ring, error) {
 	l := a.Layout
-	out := &Ring{Links: make([]RingFlow, len(l.data.Links)), Runs: make([]units.Flow, l.Len()), Out: make([]units.Pressure, l.Len())}
+	out := &Ring{Links: make([]RingFlow, len(l.data.Links)), Runs: make([]units.Flow, l.Len()),
+		Out: make([]units.Pressure, l.Len())}
 	for i := range a.Runs {
 		if a.Runs[i].Basis == NotKnown {
 			return nil, notKnown(l, a.Code, i)
@@ -66,7 +67,8 @@ func (a *Analysis) Ring() (*Ring, error) {
 			if below := min(from.valve, to.valve); below >= 0 && l.isAbove(valve, below) {
 				valve = below
 			}
-			return nil, fmt.Errorf("link %q: %w: joins the two sides of the regulator at %q, which passes water one way: put both ends on one side of it, or the regulator on the run that feeds the ring",
+			return nil, fmt.Errorf("link %q: %w: joins the two sides of the regulator at %q, which passes water one "+
+				"way: put both ends on one side of it, or the regulator on the run that feeds the ring",
 				k.ID, ErrQuery, l.data.Points[valve].ID)
 		}
 		linked[from] = true
@@ -165,7 +167,8 @@ func (a *Analysis) ring(which line, valves []int32, out *Ring) error {
 	if above >= 0 {
 		root, rootLevel = out.Out[above], a.Runs[above].Elevation
 	}
-	net := hydraulics.Network{Nodes: []hydraulics.NetworkNode{{ID: ringRoot, Fixed: true, Head: units.Head(float64(root)/weight + rootLevel.Metres())}}}
+	net := hydraulics.Network{Nodes: []hydraulics.NetworkNode{{ID: ringRoot, Fixed: true,
+		Head: units.Head(float64(root)/weight + rootLevel.Metres())}}}
 	draws := a.draws(which, valves)
 	var members []int32
 	var errs []error
@@ -197,7 +200,8 @@ func (a *Analysis) ring(which line, valves []int32, out *Ring) error {
 			continue
 		}
 		out.Links[k] = RingFlow{ID: link.ID}
-		net.Pipes = append(net.Pipes, hydraulics.NetworkPipe{ID: ringRoot + link.ID, From: link.Between[0], To: link.Between[1], Friction: f})
+		net.Pipes = append(net.Pipes,
+			hydraulics.NetworkPipe{ID: ringRoot + link.ID, From: link.Between[0], To: link.Between[1], Friction: f})
 		links = append(links, k)
 	}
 	if err := errors.Join(errs...); err != nil {
@@ -236,8 +240,10 @@ func fittingK(list []FittingItem) float64 {
 	return k
 }
 
-func (a *Analysis) ringFriction(f *PipeFamily, bore, length units.Length, k float64, water hydraulics.Water) hydraulics.Friction {
-	return hydraulics.Friction{Method: a.Options.method(), Bore: bore, Length: length, C: f.c, Roughness: f.roughness, K: k, Water: water}
+func (a *Analysis) ringFriction(f *PipeFamily, bore, length units.Length, k float64,
+	water hydraulics.Water) hydraulics.Friction {
+	return hydraulics.Friction{Method: a.Options.method(), Bore: bore, Length: length, C: f.c, Roughness: f.roughness,
+		K: k, Water: water}
 }
 
 // LinkPipe returns the family of pipe of a link, by its index in the layout: that of the
@@ -264,7 +270,8 @@ func (a *Analysis) linkFriction(link *Link, water hydraulics.Water) (hydraulics.
 	}
 	at := f.size(link.Size)
 	if at < 0 {
-		return hydraulics.Friction{}, fmt.Errorf("size: %w: %v: %s comes in %s", ErrNotInCode, link.Size, f.id, f.sizeNames())
+		return hydraulics.Friction{},
+			fmt.Errorf("size: %w: %v: %s comes in %s", ErrNotInCode, link.Size, f.id, f.sizeNames())
 	}
 	length := link.Length
 	if len(link.Fittings) == 0 {
@@ -275,7 +282,9 @@ func (a *Analysis) linkFriction(link *Link, water hydraulics.Water) (hydraulics.
 		each := t.Length
 		if each == 0 && t.K == 0 {
 			if f.lengths == nil {
-				return hydraulics.Friction{}, fmt.Errorf("fittings[%d]: %w: %s has no table of fittings: state a length or a k", i, ErrNotInCode, f.id)
+				return hydraulics.Friction{},
+					fmt.Errorf("fittings[%d]: %w: %s has no table of fittings: state a length or a k", i, ErrNotInCode,
+						f.id)
 			}
 			if each, _, err = f.lengths.of(t.Fitting, link.Size, f.sizes[at].Bore); err != nil {
 				return hydraulics.Friction{}, fmt.Errorf("fittings[%d]: %w", i, err)

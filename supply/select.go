@@ -95,7 +95,8 @@ func candidates(keys []fixtureKey, f *Fixture, table string) ([]int, error) {
 		}
 	}
 	if len(rows) == 0 {
-		return nil, fmt.Errorf("%w: fixture %q: %s%s does not list it", ErrNotInCode, fixture.Shorten(f.Kind), meantKind(f.Kind, keys), table)
+		return nil, fmt.Errorf("%w: fixture %q: %s%s does not list it", ErrNotInCode, fixture.Shorten(f.Kind),
+			meantKind(f.Kind, keys), table)
 	}
 	for _, field := range selectFields {
 		stated := field.stated(f)
@@ -110,7 +111,8 @@ func candidates(keys []fixtureKey, f *Fixture, table string) ([]int, error) {
 		}
 		if len(fit) == 0 {
 			return nil, fmt.Errorf("%w: fixture %q: %s: %q: %s lists it for %s",
-				ErrNotInCode, f.Kind, field.name, fixture.Shorten(stated), table, strings.Join(choices(keys, rows, field.cell), ", "))
+				ErrNotInCode, f.Kind, field.name, fixture.Shorten(stated), table,
+				strings.Join(choices(keys, rows, field.cell), ", "))
 		}
 		rows = fit
 	}
@@ -132,7 +134,8 @@ func selectRow(keys []fixtureKey, f *Fixture, table string, same func(a, b int) 
 			continue
 		}
 		if list := choices(keys, rows, field.cell); len(list) > 1 {
-			return 0, fmt.Errorf("fixture %q: %s: %w: choose %s", f.Kind, field.name, ErrNotStated, strings.Join(list, ", "))
+			return 0, fmt.Errorf("fixture %q: %s: %w: choose %s", f.Kind, field.name, ErrNotStated,
+				strings.Join(list, ", "))
 		}
 	}
 	// A row that leaves a field open and one that names it both fit: the one that

@@ -105,7 +105,8 @@ func (a *Analysis) lines() []TakeOffLine {
 			add(key{kind: "device", item: d.Kind, size: max(d.Size, 0)}, 0, 1)
 		}
 		if n := p.Insulation; n != nil {
-			add(key{kind: "insulation", item: a.trade().size(n.Thickness).String(), pipe: r.Pipe.id, size: r.Size, thickness: n.Thickness}, p.Length, 0)
+			add(key{kind: "insulation", item: a.trade().size(n.Thickness).String(), pipe: r.Pipe.id, size: r.Size,
+				thickness: n.Thickness}, p.Length, 0)
 		}
 	}
 	for i := range l.data.Links {
@@ -129,7 +130,8 @@ func (a *Analysis) lines() []TakeOffLine {
 		list = append(list, *line)
 	}
 	slices.SortFunc(list, func(x, y TakeOffLine) int {
-		return cmp.Or(cmp.Compare(order[x.Kind], order[y.Kind]), cmp.Compare(x.Pipe, y.Pipe), cmp.Compare(x.Item, y.Item), cmp.Compare(x.Size, y.Size))
+		return cmp.Or(cmp.Compare(order[x.Kind], order[y.Kind]), cmp.Compare(x.Pipe, y.Pipe),
+			cmp.Compare(x.Item, y.Item), cmp.Compare(x.Size, y.Size))
 	})
 	return list
 }

@@ -75,7 +75,8 @@ func put[T fmt.Stringer, P interface {
 }
 
 func (t trade) pressure(p units.Pressure) fmt.Stringer {
-	return put[units.Pressure](t, float64(p/units.Kilopascal), "kPa", 1, float64(p/units.PoundForcePerSquareInch), "psi", 2)
+	return put[units.Pressure](t, float64(p/units.Kilopascal), "kPa", 1, float64(p/units.PoundForcePerSquareInch),
+		"psi", 2)
 }
 
 func (t trade) velocity(v units.Velocity) fmt.Stringer {

@@ -80,7 +80,8 @@ func (l *Layout) UniformLoss(c *Code, opt Options) (*UniformLoss, error) {
 	if a, err = h.analyse(sizes); err != nil {
 		return nil, err
 	}
-	out.Sizing = &Sizing{Analysis: a, Basis: append([]SizeBasis(nil), b.basis...), Citation: b.cite, Layout: l.withSizes(h, sizes)}
+	out.Sizing = &Sizing{Analysis: a, Basis: append([]SizeBasis(nil), b.basis...), Citation: b.cite,
+		Layout: l.withSizes(h, sizes)}
 	a.Layout = out.Sizing.Layout
 	for i := range sizes {
 		if sizes[i] > b.least[i] && b.basis[i] != ByReturnFlow {
@@ -136,7 +137,8 @@ func (u *UniformLoss) rate(a *Analysis, perMetre float64) error {
 		return fmt.Errorf("%w: no fixture that has pipe before it asks for a pressure", ErrNotStated)
 	}
 	if u.Per100 <= 0 {
-		return fmt.Errorf("fixture %q: %w: height, devices and the outlet take all of the pressure", l.data.Fixtures[u.Governing].ID, units.ErrNoSolution)
+		return fmt.Errorf("fixture %q: %w: height, devices and the outlet take all of the pressure",
+			l.data.Fixtures[u.Governing].ID, units.ErrNoSolution)
 	}
 	return nil
 }
@@ -164,7 +166,8 @@ func (h *calculation) byRate(b *bounds, drawn []int, per100 float64) ([]int, err
 		}
 		if p := h.l.parent[i]; p >= 0 && drawn[p] < 0 {
 			g := h.families[p]
-			for sizes[p]+1 < len(g.sizes) && h.opt.smaller(&g.sizes[sizes[p]], &f.sizes[sizes[i]]) && h.l.service[i] != Recirculated {
+			for sizes[p]+1 < len(g.sizes) && h.opt.smaller(&g.sizes[sizes[p]], &f.sizes[sizes[i]]) &&
+				h.l.service[i] != Recirculated {
 				sizes[p]++
 			}
 		}

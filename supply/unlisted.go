@@ -122,7 +122,8 @@ func (v *demandCurve) carriedOn(load FixtureUnits) Demand {
 	if lo < 0 { // one figure alone
 		lo = hi
 	}
-	d := Demand{Load: load, Flow: units.Flow(v.flows[hi]), Citation: v.rows.Cite(v.index[lo]), Next: v.rows.Cite(v.index[hi])}
+	d := Demand{Load: load, Flow: units.Flow(v.flows[hi]), Citation: v.rows.Cite(v.index[lo]),
+		Next: v.rows.Cite(v.index[hi])}
 	if lo != hi {
 		share := float64(load-v.loads[lo]) / float64(v.loads[hi]-v.loads[lo])
 		d.Flow = units.Flow(v.flows[lo] + float64(share*(v.flows[hi]-v.flows[lo])))

@@ -49,10 +49,12 @@ type usageUnits struct {
 func (l *Layout) usageUnits(c *Code, items []item) *usageUnits {
 	rule, ok := c.Rule("usage-unit-outlets")
 	n, isNumber := rule.number()
-	if !ok || !isNumber || n < 1 || !slices.ContainsFunc(l.data.Fixtures, func(f LayoutFixture) bool { return f.UsageUnit != "" }) {
+	if !ok || !isNumber || n < 1 || !slices.ContainsFunc(l.data.Fixtures,
+		func(f LayoutFixture) bool { return f.UsageUnit != "" }) {
 		return nil
 	}
-	u := &usageUnits{l: l, left: c.leftOut, atOnce: int(n), cite: rule.Citation, sum: make([]FixtureUnits, l.Len()), most: make([]FixtureUnits, l.Len())}
+	u := &usageUnits{l: l, left: c.leftOut, atOnce: int(n), cite: rule.Citation, sum: make([]FixtureUnits, l.Len()),
+		most: make([]FixtureUnits, l.Len())}
 	units := map[string]int32{}
 	held := make([]unitDraws, l.Len())
 	alone := make([]FixtureUnits, l.Len()) // of fixtures in no unit

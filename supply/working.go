@@ -23,7 +23,8 @@ type scales struct {
 
 var (
 	// 0.4085 is 231/(60 x 12 x pi/4): gpm and inches to feet a second.
-	customaryScales = scales{"gpm", "ft/s", "psi", "in", "ft", units.USGallonPerMinute, units.FootPerSecond, units.PoundForcePerSquareInch,
+	customaryScales = scales{"gpm", "ft/s", "psi", "in", "ft", units.USGallonPerMinute, units.FootPerSecond,
+		units.PoundForcePerSquareInch,
 		units.Inch, units.Foot, 2, 2, 3, 0.4085}
 	// 1273.2 is 1000/(pi/4): litres a second and millimetres to metres a second.
 	metricScales = scales{"L/s", "m/s", "kPa", "mm", "m", units.LitrePerSecond, units.MetrePerSecond, units.Kilopascal,
@@ -69,16 +70,19 @@ func (a *Analysis) Working(point int) []string {
 	a.workDemand(r, u, say)
 	say("bore: %v %s has %s, by %v", r.name(), r.Pipe.id, u.boreText(r.Bore), r.bore.Citation)
 	if r.Flow > 0 {
-		say("velocity: v = %g Q/d2 = %g x %s / (%s)2 = %.2f %s", u.velocityFactor, u.velocityFactor, u.flowText(r.Flow), u.boreText(r.Bore),
+		say("velocity: v = %g Q/d2 = %g x %s / (%s)2 = %.2f %s", u.velocityFactor, u.velocityFactor, u.flowText(r.Flow),
+			u.boreText(r.Bore),
 			float64(r.Velocity/u.velocityPer), u.velocity)
 	}
 	length := r.Length + r.Equivalent
 	if r.Equivalent > 0 {
-		say("length: %v laid + %v for fittings = %v%s", t.length(r.Length), t.length(r.Equivalent), t.length(length), cited(r.FittingRow))
+		say("length: %v laid + %v for fittings = %v%s", t.length(r.Length), t.length(r.Equivalent), t.length(length),
+			cited(r.FittingRow))
 	}
 	loss := r.Friction + r.Fittings
 	if r.Flow > 0 && length > 0 {
-		what := fmt.Sprintf("%s, %s, %.1f %s: %s", u.flowText(r.Flow), u.boreText(r.Bore), ratio(length, u.lengthPer), u.length, u.pressureText(loss))
+		what := fmt.Sprintf("%s, %s, %.1f %s: %s", u.flowText(r.Flow), u.boreText(r.Bore), ratio(length, u.lengthPer),
+			u.length, u.pressureText(loss))
 		if a.Options.method() == hydraulics.HazenWilliams {
 			c, cite := r.Pipe.C()
 			say("friction: Hazen-Williams, C = %g (%v), %s", c, cite, what)
@@ -87,7 +91,9 @@ func (a *Analysis) Working(point int) []string {
 		}
 	}
 	if r.Rise != 0 {
-		say("rise: %v x %.3f %s/%s = %s", t.length(p.Rise), roundTo(float64(r.Rise/u.pressurePer))/ratio(p.Rise, u.lengthPer), u.pressure, u.length, u.pressureText(r.Rise))
+		say("rise: %v x %.3f %s/%s = %s", t.length(p.Rise),
+			roundTo(float64(r.Rise/u.pressurePer))/ratio(p.Rise, u.lengthPer), u.pressure, u.length,
+			u.pressureText(r.Rise))
 	}
 	if r.Device != 0 {
 		say("%s: %s%s", p.Device.Kind, u.pressureText(r.Device), cited(r.DeviceLoss.Citation))
@@ -102,7 +108,8 @@ func (a *Analysis) Working(point int) []string {
 	say("pressure: %s - %s - %s - %s - %s = %s (before, friction, rise, device, regulator)",
 		u.number(in), u.number(loss), u.number(r.Rise), u.number(r.Device), u.number(r.Reduced), u.pressureText(r.Out))
 	if r.Upper {
-		say("the pressure is more than there will be: a run on the way has no known flow, and its friction is not in it")
+		say("the pressure is more than there will be: a run on the way has no known flow, and its friction is not " +
+			"in it")
 	}
 	return out
 }
@@ -126,7 +133,8 @@ func (a *Analysis) workDemand(r *RunResult, u *scales, say func(string, ...any))
 		say("demand: %s, the greatest single outlet, %s", flow, a.whyLargest())
 	case FromFormula:
 		row := a.Code.peak.rows.At(a.peakRow())
-		say("demand: V = a (sum V)^b - c = %g x %g^%g - %g = %s, by %v", row.A, r.Load.Units(), row.B, row.C, flow, r.Demand)
+		say("demand: V = a (sum V)^b - c = %g x %g^%g - %g = %s, by %v", row.A, r.Load.Units(), row.B, row.C, flow,
+			r.Demand)
 	case FromSum:
 		say("demand: %s, the sum of the outlets' flows, which the formula does not go above", flow)
 	case FromUsageUnits:
@@ -136,9 +144,11 @@ func (a *Analysis) workDemand(r *RunResult, u *scales, say func(string, ...any))
 	case FromAll:
 		say("demand: %s, all that its fixtures draw together, less than the table gives", flow)
 	case FromFirstRow:
-		say("demand: %s, the first row of the table, for the load lies under it and an outlet's flow is not known, by %v", flow, r.Demand)
+		say("demand: %s, the first row of the table, for the load lies under it and an outlet's flow is not known, "+
+			"by %v", flow, r.Demand)
 	case BeyondTable:
-		say("demand: %s, carried on by a straight line through %s", flow, (Demand{Citation: r.Demand, Next: r.DemandNext}).Why())
+		say("demand: %s, carried on by a straight line through %s", flow,
+			(Demand{Citation: r.Demand, Next: r.DemandNext}).Why())
 	case FromUnlisted:
 		say("demand: no load that the code gives")
 	case NotKnown:
@@ -147,7 +157,8 @@ func (a *Analysis) workDemand(r *RunResult, u *scales, say func(string, ...any))
 		say("demand: none")
 	}
 	if r.Unlisted > 0 {
-		say("fixtures without a load in the code: %s, added: %s", u.flowText(r.Unlisted), u.flowText(r.Flow-r.Continuous))
+		say("fixtures without a load in the code: %s, added: %s", u.flowText(r.Unlisted),
+			u.flowText(r.Flow-r.Continuous))
 	}
 	if r.Continuous > 0 {
 		say("continuous flow: %s, added: %s", u.flowText(r.Continuous), u.flowText(r.Flow))
