@@ -3,8 +3,12 @@ package supply
 import (
 	"errors"
 	"fmt"
+	"math"
+	"os"
+	"regexp"
 	"strings"
 	"testing"
+	"testing/fstest"
 
 	"github.com/trapweir/trapweir/tables"
 	"github.com/trapweir/trapweir/units"
@@ -25,7 +29,7 @@ func TestFittingCoefficient(t *testing.T) {
 func TestLesserPort(t *testing.T) {
 	psi, ft := units.PoundForcePerSquareInch, units.Foot
 	for rise, want := range map[units.Length]string{-20 * ft: "A", 20 * ft: "H"} {
-		d := LayoutData{Source: Source{ID: "main", Pressure: 80 * psi}, Water: Waters{Cold: units.Fahrenheit(60), Hot: units.Fahrenheit(120), Ambient: units.Fahrenheit(60)},
+		d := Data{Source: Source{ID: "main", Pressure: 80 * psi}, Water: Waters{Cold: units.Fahrenheit(60), Hot: units.Fahrenheit(120), Ambient: units.Fahrenheit(60)},
 			Pipe: LinePipes{Cold: "copper-l", Hot: "copper-l"},
 			Points: []Point{{ID: "A", From: "main", Length: ft, Size: units.Inch}, {ID: "WH", From: "A", Length: ft, Size: units.Inch, Device: &Device{Kind: "storage-heater", Loss: psi}},
 				{ID: "H", From: "WH", Length: 20 * ft, Rise: rise, Size: units.Inch}},
@@ -72,7 +76,7 @@ func TestElevationLimit(t *testing.T) {
 			d.Points = append(d.Points, p)
 		}
 		d.Points = append(d.Points, Point{ID: "end", From: fmt.Sprint(tc.runs - 1), Length: units.Metre, Rise: tc.more})
-		l, err := NewLayout(d)
+		l, err := New(d)
 		if err != nil {
 			t.Fatal(err)
 		}
@@ -97,7 +101,7 @@ func TestStockSizes(t *testing.T) {
 	} {
 		d := closets(80, []Point{{ID: "A", From: "main", Length: units.Foot}}, []string{"A"}, []Stock{tc.stock})
 		d.Pipe.Cold = tc.stock.Pipe
-		l, err := NewLayout(d)
+		l, err := New(d)
 		if err != nil {
 			t.Fatal(err)
 		}
@@ -120,7 +124,7 @@ func TestFaultsOfRunsTogether(t *testing.T) {
 				p.ID, p.From, p.Length = fmt.Sprint("P", i), "main", units.Foot
 				d.Points = append(d.Points, p)
 			}
-			l, err := NewLayout(d)
+			l, err := New(d)
 			if err != nil {
 				t.Fatal(err)
 			}
@@ -159,6 +163,470 @@ func TestLossesNotCounted(t *testing.T) {
 		}
 		if len(pressure) != 1 || (pressure[0].Verdict == tables.Pass) == tc.ask || s.Fixtures[0].Upper != tc.ask {
 			t.Errorf("%s: %v", tc.what, pressure)
+		}
+	}
+}
+
+// Runs that name no fittings lose what half as much pipe again would, where the job says
+// so, and nothing where it does not; a run that names its own has those alone.
+func TestFittingsAllowance(t *testing.T) {
+	ft := units.Foot
+	run := func(share float64, fittings ...FittingItem) *Analysis {
+		d := closets(80, []Point{{ID: "A", From: "main", Length: 40 * ft, Size: units.Inch * 3 / 2, Fittings: fittings}}, []string{"A"}, nil)
+		d.FittingsAllowance = share
+		return sized(t, mustCode(t, "ipc-2021"), d).Analysis
+	}
+	none, half := &run(0).Runs[0], &run(0.5).Runs[0]
+	if none.Fittings != 0 || none.Equivalent != 0 {
+		t.Errorf("without: %v of %v", none.Fittings, none.Equivalent)
+	}
+	if half.Equivalent != 20*ft || math.Abs(float64(half.Fittings/none.Friction)-0.5) > 1e-9 || half.Friction != none.Friction {
+		t.Errorf("half: %v of %v beside %v", half.Fittings, half.Equivalent, half.Friction)
+	}
+	if got := &run(0.5, FittingItem{Fitting: "elbow-90", Count: 1, Length: ft}).Runs[0]; got.Equivalent != ft {
+		t.Errorf("with an elbow: %v", got.Equivalent)
+	}
+	got, err := run(0.5).Check(CheckOptions{})
+	if err != nil {
+		t.Fatal(err)
+	}
+	for _, f := range got {
+		if f.Rule == "fittings-not-given" && (f.Verdict != tables.Pass || !strings.Contains(f.Reason, "adds 50 %")) {
+			t.Errorf("%v", f)
+		}
+	}
+	for _, share := range []float64{-0.1, 3.01, 50, math.NaN(), math.Inf(1)} {
+		d := closets(80, []Point{{ID: "A", From: "main", Length: ft}}, []string{"A"}, nil)
+		d.FittingsAllowance = share
+		if _, err := New(d); err == nil || !strings.Contains(err.Error(), "fittings_allowance") {
+			t.Errorf("%g: %v", share, err)
+		}
+	}
+}
+
+// Two lavatories and a closet, one line: 0.5 + 0.5 + 3 = 4 gpm by Table 604.3 where the
+// table of demand gives 4.6 for 3.6 units. Held to its outlets the line carries 4 gpm;
+// with a fixture whose flow is nowhere it goes by the table; three units off, too.
+func TestCapAtOutlets(t *testing.T) {
+	gpm := units.USGallonPerMinute
+	d := closets(80, []Point{{ID: "A", From: "main", Length: units.Foot}}, nil, nil)
+	d.Fixtures = []LayoutFixture{
+		{ID: "LV", Cold: "A", Flow: gpm / 2, Fixture: Fixture{Kind: "lavatory", Count: 2, Use: Private}},
+		{ID: "WC", Cold: "A", Flow: 3 * gpm, Fixture: Fixture{Kind: "water-closet", Count: 1, Use: Private, Control: Tank, Style: "close coupled"}}}
+	l, err := New(d)
+	if err != nil {
+		t.Fatal(err)
+	}
+	flow := func(capped bool) *RunResult {
+		s, err := l.Size(mustCode(t, "ipc-2021"), Options{CapAtOutlets: capped})
+		if err != nil {
+			t.Fatal(err)
+		}
+		return &s.Runs[0]
+	}
+	if r := flow(false); r.Flow <= 4*gpm || r.Basis != FromTable {
+		t.Errorf("by the table: %v, %v", r.Flow, r.Basis)
+	}
+	if r := flow(true); math.Abs(float64(r.Flow/gpm)-4) > 1e-9 || r.Basis != FromAll {
+		t.Errorf("capped: %v, %v", r.Flow, r.Basis)
+	}
+}
+
+// Pipe in millimetres is called as it is bought: by diameter and wall of metal tube, by
+// diameter of plastic, by DN where the size is a name. Inches stay.
+func TestMetricName(t *testing.T) {
+	c := mustCode(t, "en806-3")
+	for _, tc := range []struct {
+		family, size, want string
+	}{
+		{"copper-en1057", "10 mm", "10 x 1.0 mm"}, {"copper-b88m-a", "22 mm", "22 x 1.6 mm"}, {"ppr-s2-5", "25 mm", "d25"},
+		{"pex-s5", "20 mm", "d20"}, {"steel-en10255", "25 mm", "DN 25"}, {"copper-l", "3/4 in", ""}, {"ppr-s2-5", "26 mm", ""},
+	} {
+		f, err := c.Pipe(tc.family)
+		if err != nil {
+			t.Fatal(err)
+		}
+		if got, ok := f.MetricName(units.MustParse[units.Length](tc.size)); got != tc.want || ok != (tc.want != "") {
+			t.Errorf("%s %s: %q, %v", tc.family, tc.size, got, ok)
+		}
+	}
+}
+
+// TestUnitsOption: findings, reasons and workings come in the units asked for, whatever
+// the layout is written in.
+func TestUnitsOption(t *testing.T) {
+	american := regexp.MustCompile(`\d (psi|gpm|ft/s|degF|gal|Btu/h)\b`)
+	metric := regexp.MustCompile(`\d (kPa|bar|L/s|m/s|degC|L|W)\b`)
+	refuge, err := os.ReadFile("testdata/refuge.json")
+	if err != nil {
+		t.Fatal(err)
+	}
+	metricLayout, err := Parse("refuge.json", refuge)
+	if err != nil {
+		t.Fatal(err)
+	}
+	for code, l := range map[string]*Layout{"ipc-2021": lodge(t), "din1988-300": metricLayout} {
+		for _, tt := range []struct {
+			units         UnitSystem
+			wanted, never *regexp.Regexp
+		}{{Customary, american, metric}, {Metric, metric, american}} {
+			s, err := l.Size(mustCode(t, code), Options{Units: tt.units})
+			if err != nil {
+				t.Fatal(err)
+			}
+			list, err := s.Check(CheckOptions{})
+			if err != nil {
+				t.Fatal(err)
+			}
+			var text []string
+			for _, f := range list {
+				text = append(text, f.Reason, f.Fix)
+				for _, q := range []any{f.Value, f.Limit, f.Margin} {
+					if q, ok := q.(interface{ String() string }); ok {
+						text = append(text, q.String())
+					}
+				}
+			}
+			for i := range s.Runs {
+				text = append(text, s.Reason(i))
+				text = append(text, s.Working(i)...)
+			}
+			seen := 0
+			for _, x := range text {
+				if i := strings.Index(x, ", by "); i > 0 {
+					x = x[:i] // a citation names its row as the table does
+				}
+				if strings.HasPrefix(x, "load: ") {
+					continue // in what the code counts
+				}
+				if at := tt.never.FindString(x); at != "" {
+					t.Errorf("units %d: %q stands in %q", tt.units, at, x)
+				}
+				if tt.wanted.MatchString(x) {
+					seen++
+				}
+			}
+			if seen < 20 {
+				t.Errorf("units %d: only %d texts hold a quantity", tt.units, seen)
+			}
+		}
+	}
+}
+
+// A system that is no system leaves what was there.
+func TestSystemText(t *testing.T) {
+	for _, s := range []System{TankSystem, ValveSystem} {
+		text, err := s.MarshalText()
+		if err != nil {
+			t.Fatal(err)
+		}
+		for _, was := range []System{TankSystem, ValveSystem} {
+			got := was
+			if err := got.UnmarshalText(text); err != nil || got != s {
+				t.Errorf("%s over %v reads as %v, %v", text, was, got, err)
+			}
+			if got = was; got.UnmarshalText([]byte("pump")) == nil || got != was {
+				t.Errorf("pump over %v reads as %v", was, got)
+			}
+		}
+	}
+}
+
+// Nothing that was not made answers as if it were, and nothing panics.
+func TestNotMade(t *testing.T) {
+	code := mustCode(t, "ipc-2021")
+	for _, l := range []*Layout{nil, {}} {
+		if _, err := l.Size(code, Options{}); !errors.Is(err, ErrQuery) {
+			t.Errorf("Size: %v", err)
+		}
+		if _, err := l.Analyse(code, Options{}); !errors.Is(err, ErrQuery) {
+			t.Errorf("Analyse: %v", err)
+		}
+		if _, ok := l.Find("x"); ok || l.Len() != 0 || len(l.Data().Points) != 0 {
+			t.Error("a layout of nothing has points")
+		}
+	}
+	l := lodge(t)
+	if _, err := l.Size(nil, Options{}); !errors.Is(err, ErrQuery) {
+		t.Errorf("sized by no code: %v", err)
+	}
+	if _, err := New(l.Data(), nil); !errors.Is(err, ErrQuery) {
+		t.Errorf("made for no code: %v", err)
+	}
+	for _, s := range []*Sizing{nil, {}, {Analysis: &Analysis{}}} {
+		calls := map[string]func() error{
+			"Check":     func() error { _, err := s.Check(CheckOptions{}); return err },
+			"TestPlans": func() error { _, err := s.TestPlans(); return err },
+			"TakeOff":   func() error { _, err := s.TakeOff(TakeOffOptions{}); return err },
+			"Draw":      func() error { _, err := s.Draw(DrawOptions{}); return err },
+		}
+		for name, call := range calls {
+			if err := call(); !errors.Is(err, ErrQuery) {
+				t.Errorf("%s: %v", name, err)
+			}
+		}
+		if _, ok := s.Of("x"); ok || s.Len() != 0 {
+			t.Error("a sizing of nothing has runs")
+		}
+		for range s.All() {
+			t.Error("a sizing of nothing has runs")
+		}
+	}
+}
+
+// What a layout hands out is a copy: an edit of it reaches nothing.
+func TestHandedOut(t *testing.T) {
+	l := lodge(t)
+	id := l.Point(0).ID
+	d, p := l.Data(), l.Point(0)
+	d.Points[0].ID, p.ID = "x", "y"
+	if l.Point(0).ID != id {
+		t.Errorf("point %q is now %q", id, l.Point(0).ID)
+	}
+}
+
+// A fixture that no code on the shelf knows is named where it stands, with what may have
+// been meant; one that only another code knows is left to the check, and so is one that
+// brings its own flow.
+func TestMisspeltFixture(t *testing.T) {
+	text := func(fixture string) []byte {
+		return []byte(`{"source": {"id": "main", "pressure": "60 psi"}, "water": {"cold": "50 F"}, "pipe": {"cold": "copper-l", "hot": "copper-l"},
+"points": [{"id": "A", "from": "main", "length": "10 ft"}],
+"fixtures": [{"id": "one", ` + fixture + `, "count": 1, "use": "private", "cold": "A"}]}`)
+	}
+	code := mustCode(t, "ipc-2021")
+	for fixture, want := range map[string]string{
+		`"fixture": "lavatori"`:                       `f:3:`,
+		`"fixture": "samovar", "load_as": "lavatori"`: `load_as`,
+		`"fixture": "samovar", "load_as": "lavatory"`: "",
+		`"fixture": "samovar", "flow": "1 gpm"`:       "",
+		`"fixture": "lavatory"`:                       "",
+	} {
+		_, err := Parse("f", text(fixture), code)
+		switch {
+		case want == "" && err != nil:
+			t.Errorf("%s: %v", fixture, err)
+		case want != "" && (err == nil || !strings.Contains(err.Error(), want) || !strings.Contains(err.Error(), "lavatory")):
+			t.Errorf("%s: %v", fixture, err)
+		}
+	}
+}
+
+// Under UPC's table, which starts at 2 units, outlets count by their flows. A fountain of
+// 0.5 units draws 0.75 gpm (Hunter's table of the shelf); of a bar sink, 1 unit, no flow is
+// known, so that the two together are not known either.
+func TestFlowNotKnownUnderTable(t *testing.T) {
+	c := mustCode(t, "upc-2021")
+	fountain := LayoutFixture{ID: "DF", Cold: "A", Fixture: Fixture{Kind: "drinking-fountain", Count: 1, Use: Private}}
+	sink := LayoutFixture{ID: "BS", Cold: "A", Fixture: Fixture{Kind: "bar-sink", Count: 1, Use: Private}}
+	stated := sink
+	stated.Flow = 1.2 * units.USGallonPerMinute
+	three := sink
+	three.Count = 3 // 1 unit each, on the cold line alone
+	for _, tc := range []struct {
+		fixtures []LayoutFixture
+		gpm      float64
+		basis    FlowBasis
+	}{
+		{[]LayoutFixture{fountain}, 0.75, FromOutlets},
+		{[]LayoutFixture{sink}, 2, FromFirstRow}, // 2 gpm at 2 units
+		{[]LayoutFixture{fountain, sink}, 2, FromFirstRow},
+		{[]LayoutFixture{sink, fountain}, 2, FromFirstRow},
+		{[]LayoutFixture{fountain, stated}, 1.95, FromOutlets},
+		{[]LayoutFixture{three}, 2.5, FromTable}, // 3 units are in the table: 2 gpm at 2, 3 at 4
+	} {
+		d := closets(80, []Point{{ID: "A", From: "main", Length: units.Foot}}, nil, nil)
+		d.Fixtures = tc.fixtures
+		s := sized(t, c, d)
+		if r := s.Runs[0]; roundTo(float64(r.Flow/units.USGallonPerMinute)) != tc.gpm || r.Basis != tc.basis {
+			t.Errorf("%v: %v, %v; want %v gpm, %v", tc.fixtures, r.Flow, r.Basis, tc.gpm, tc.basis)
+		}
+		if got := findingsOf(t, s, "demand-first-row"); (len(got) == 1 && got[0].Place == "A") != (tc.basis == FromFirstRow) {
+			t.Errorf("%v: %v", tc.fixtures, got)
+		}
+	}
+}
+
+// The first ladder of UPC 610.10, of clinical sinks: 20, 15, 10, 8 and 5 for each further.
+func TestFirstLadder(t *testing.T) {
+	c := mustCode(t, "upc-2021")
+	if got, err := c.Loads([]Fixture{{Kind: "lavatory", Count: 1, Use: Private}}); err != nil || got.Progressive != nil {
+		t.Errorf("a lavatory is on no ladder: %+v, %v", got, err)
+	}
+	f := Fixture{Kind: "clinical-sink", Count: 1, Control: Valve}
+	two := f
+	two.Count = 2
+	if got, err := c.Loads([]Fixture{f, two}); err != nil || got.Total != fu("45") {
+		t.Errorf("one and two: %v, %v", got.Total, err)
+	}
+	for n, want := range map[int]string{1: "20", 2: "35", 3: "45", 5: "58", 7: "68"} {
+		f.Count = n
+		if got, err := c.Loads([]Fixture{f}); err != nil || got.Total != fu(want) {
+			t.Errorf("%d: %v, %v", n, got.Total, err)
+		}
+		if got, err := c.FixtureLoad(f); err != nil || got.Total != fu(want) {
+			t.Errorf("%d, one entry: %v, %v", n, got.Total, err)
+		}
+		d := closets(80, []Point{{ID: "A", From: "main", Length: units.Foot}}, nil, nil)
+		d.Fixtures = []LayoutFixture{{ID: "CS", Cold: "A", Fixture: f}}
+		s := sized(t, c, d)
+		if s.Runs[0].Load != fu(want) || s.Runs[0].System != ValveSystem {
+			t.Errorf("%d on a line: %v, %v", n, s.Runs[0].Load, s.Runs[0].System)
+		}
+		// Neither the ladder's row nor the fixture's was seen in print.
+		if got := findingsOf(t, s, "load-row"); len(got) != 2 || !strings.Contains(got[1].Reason, "ladder clinical-sink") {
+			t.Errorf("%d: %v", n, got)
+		}
+	}
+}
+
+// DIN 1988-300's constants hold up to 500 L/s drawn together, 5000 basins of 0.1 L/s:
+// 0.75 x 500^0.44 - 0.18 = 11.37 L/s. Past it they go on, and the place is asked about.
+func TestPeakFlowLimit(t *testing.T) {
+	c := mustCode(t, "din1988-300")
+	for count, want := range map[int]FlowBasis{5000: FromFormula, 5001: BeyondTable} {
+		d := room("hospital", "lavatory")
+		d.Fixtures[0].Flow, d.Fixtures[0].Count, d.Fixtures[0].UsageUnit = 0.1*units.LitrePerSecond, count, ""
+		s := sized(t, c, d)
+		if r := s.Runs[0]; r.Basis != want || math.Abs(float64(r.Flow/units.LitrePerSecond)-11.37) > 0.01 {
+			t.Errorf("%d: %v by %v, want %v", count, r.Flow, r.Basis, want)
+		}
+		if got := findingsOf(t, s, "demand-beyond-table"); (len(got) == 1) != (want == BeyondTable) {
+			t.Errorf("%d: %v", count, got)
+		}
+	}
+}
+
+// The share of the total that each of two supplies carries is no more than all of it.
+func TestSeparateShare(t *testing.T) {
+	for share, want := range map[string]error{"1": nil, "0": nil, "1.001": ErrQuery, "much": ErrQuery} {
+		shelf, err := tables.Embedded().With(fstest.MapFS{
+			"sources.csv":               &fstest.MapFile{Data: []byte("id,title,publisher,edition,year,url,note\noffice,Design sheet of the office,,,2026,,\n")},
+			"ipc-2021/supply-rules.csv": &fstest.MapFile{Data: []byte("# id: ipc-2021/supply-rules\n# source: office\nop,rule,value,unit,status\nset,separate-supply-share," + share + ",1,read\n")},
+		})
+		if err != nil {
+			t.Fatal(err)
+		}
+		if _, err := LoadCode(shelf, "ipc-2021"); !errors.Is(err, want) {
+			t.Errorf("a share of %s: %v, want %v", share, err, want)
+		}
+	}
+}
+
+// What the code gives no load for counts by its own flow, whole: a hose bibb of the IPC
+// draws the 5 gpm of Table 604.3 beside the 4 gpm of a bathtub, at the meter once.
+// What has no flow either counts for nothing; both are asked about, and all else stands.
+// Two rows that the layout does not choose between count as the greater.
+func TestLoadsNotGiven(t *testing.T) {
+	tub := LayoutFixture{ID: "BT", Cold: "A", Fixture: Fixture{Kind: "bathtub", Count: 1, Use: Private}}
+	bibb := LayoutFixture{ID: "HB", Cold: "A", Fixture: Fixture{Kind: "hose-bibb", Count: 1}}
+	two, stated, washer, basin := bibb, bibb, bibb, bibb
+	two.Count, stated.Flow, washer.Kind = 2, 4*units.USGallonPerMinute, "dental-unit"
+	basin.Fixture = Fixture{Kind: "lavatory", Count: 1}
+	for _, tc := range []struct {
+		add     LayoutFixture
+		gpm     float64
+		says    string
+		atUnits string
+	}{
+		{tub, 4, "", "1.4"}, // alone
+		{bibb, 4 + 5, "its own flow is added whole", "1.4"},
+		{two, 4 + 10, "its own flow is added whole", "1.4"},
+		{stated, 4 + 4, "its own flow is added whole", "1.4"},
+		{washer, 4, "counts for nothing", "1.4"},
+		{basin, 6.5 + 0.4*1.5, "choose private, public); the greatest load is taken", "3.4"},
+	} {
+		d := closets(80, []Point{{ID: "M", From: "main", Length: units.Foot}, {ID: "A", From: "M", Length: units.Foot}}, nil, nil)
+		d.Fixtures = []LayoutFixture{tub, tc.add}
+		if tc.says == "" {
+			d.Fixtures = d.Fixtures[:1]
+		}
+		s := sized(t, mustCode(t, "ipc-2021"), d)
+		for i := range s.Runs {
+			if got := roundTo(float64(s.Runs[i].Flow / units.USGallonPerMinute)); got != tc.gpm || s.Runs[i].Load != fu(tc.atUnits) {
+				t.Errorf("%s: %v gpm of %v, want %v of %s", tc.add.Kind, got, s.Runs[i].Load, tc.gpm, tc.atUnits)
+			}
+		}
+		found := findingsOf(t, s, "load-not-given")
+		if tc.says == "" && len(found) == 0 {
+			continue
+		}
+		if len(found) != 1 || found[0].Place != "HB" || found[0].Verdict != tables.Ask || !strings.Contains(found[0].Reason, tc.says) {
+			t.Errorf("%s: %v", tc.add.Kind, found)
+		}
+	}
+	// A word that no code knows is a fault.
+	d := closets(80, []Point{{ID: "A", From: "main", Length: units.Foot}}, nil, nil)
+	bibb.Kind = "hosebib"
+	d.Fixtures = []LayoutFixture{bibb}
+	if l, err := New(d); err != nil {
+		t.Error(err)
+	} else if _, err := l.Size(mustCode(t, "ipc-2021"), Options{}); !errors.Is(err, ErrNotInCode) || !strings.Contains(err.Error(), `"hosebib"`) {
+		t.Errorf("hosebib: %v", err)
+	}
+}
+
+// A run to one fixture carries no more than that draws: of Table 604.3 a close coupled
+// closet 3 gpm, one piece 6, where 2.2 units give 5.3 by the table of demand; of no style
+// anything up to 6. Two closets go by the table, a maker's flow by itself.
+func TestOneFixtureDrawsNoMore(t *testing.T) {
+	gpm := units.USGallonPerMinute
+	for _, tc := range []struct {
+		style string
+		count int
+		flow  units.Flow
+		want  float64
+		basis FlowBasis
+	}{
+		{"close coupled", 1, 0, 3, FromOnly},
+		{"one piece", 1, 0, 6, FromLargest},
+		{"", 1, 0, 5.3, FromTable},
+		{"close coupled", 2, 0, 8.56, FromTable},
+		{"close coupled", 1, 4 * gpm, 4, FromOnly},
+	} {
+		d := closets(80, []Point{{ID: "M", From: "main", Length: units.Foot}, {ID: "A", From: "M", Length: units.Foot}}, nil, nil)
+		d.Fixtures = []LayoutFixture{{ID: "WC", Cold: "A", Flow: tc.flow, Fixture: Fixture{Kind: "water-closet", Count: tc.count, Use: Private, Control: Tank, Style: tc.style}}}
+		s := sized(t, mustCode(t, "ipc-2021"), d)
+		for i := range s.Runs {
+			if got := roundTo(float64(s.Runs[i].Flow / gpm)); math.Abs(got-tc.want) > 0.005 || s.Runs[i].Basis != tc.basis {
+				t.Errorf("%+v: %v gpm by %v", tc, got, s.Runs[i].Basis)
+			}
+		}
+	}
+	// A tub with both its ports on the main is one fixture there too: 4 gpm, not 4.7.
+	d := closets(80, []Point{{ID: "M", From: "main", Length: units.Foot}, {ID: "WH", From: "M", Length: units.Foot, Device: &Device{Kind: "storage-heater", Loss: 1}},
+		{ID: "H", From: "WH", Length: units.Foot}}, nil, nil)
+	d.Water.Hot, d.Pipe.Hot = units.Fahrenheit(120), d.Pipe.Cold
+	d.Fixtures = []LayoutFixture{{ID: "BT", Cold: "M", Hot: "H", Flow: 3.5 * gpm, Fixture: Fixture{Kind: "bathtub", Count: 1, Use: Private}}}
+	if r := sized(t, mustCode(t, "ipc-2021"), d).Runs[0]; r.Basis != FromOnly || math.Abs(float64(r.Flow/gpm)-3.5) > 1e-9 {
+		t.Errorf("a tub by both ports: %v by %v", r.Flow, r.Basis)
+	}
+}
+
+// A fixture that has both supplies and is fed by one takes its whole load there: of a
+// service sink under the UPC 3 units and not 2.25, of the IPC's lavatory 2 and not 1.5.
+func TestSingleSupplyTakesAll(t *testing.T) {
+	for _, tc := range []struct {
+		code, kind string
+		both, one  string
+	}{{"upc-2021", "service-sink", "2.25", "3"}, {"ipc-2021", "lavatory", "1.5", "2"}} {
+		d := closets(80, []Point{{ID: "A", From: "main", Length: units.Foot}, {ID: "C", From: "A", Length: units.Foot},
+			{ID: "WH", From: "A", Length: units.Foot, Device: &Device{Kind: "storage-heater", Loss: 1}}, {ID: "H", From: "WH", Length: units.Foot}}, nil, nil)
+		d.Water.Hot, d.Pipe.Hot = units.Fahrenheit(120), d.Pipe.Cold
+		for _, ports := range [][2]string{{"C", "H"}, {"C", ""}, {"", "H"}} {
+			d.Fixtures = []LayoutFixture{{ID: "F", Cold: ports[0], Hot: ports[1], Fixture: Fixture{Kind: tc.kind, Count: 1, Use: Public}}}
+			s := sized(t, mustCode(t, tc.code), d)
+			each := map[bool]string{true: tc.both, false: tc.one}[ports[0] != "" && ports[1] != ""]
+			want := map[string]string{"A": tc.one, "C": each, "H": each}
+			for i := range s.Runs {
+				id := s.Layout.Point(i).ID
+				if (id == "C" && ports[0] == "") || (id == "H" && ports[1] == "") || id == "WH" {
+					continue
+				}
+				if s.Runs[i].Load != fu(want[id]) {
+					t.Errorf("%s %s at %v: %s carries %v, want %s", tc.code, tc.kind, ports, id, s.Runs[i].Load, want[id])
+				}
+			}
 		}
 	}
 }

@@ -4,8 +4,10 @@ import (
 	"errors"
 	"fmt"
 	"math/rand/v2"
+	"slices"
 	"testing"
 
+	"github.com/google/go-cmp/cmp"
 	"github.com/shopspring/decimal"
 	"github.com/trapweir/trapweir/units"
 )
@@ -20,8 +22,8 @@ func copperPrices() []Price {
 }
 
 // randomTree makes a small cold tree with lavatories and closets at its ends.
-func randomTree(r *rand.Rand, points int) LayoutData {
-	d := LayoutData{
+func randomTree(r *rand.Rand, points int) Data {
+	d := Data{
 		Source: Source{ID: "street", Pressure: units.Pressure(28+r.Float64()*30) * units.PoundForcePerSquareInch},
 		Water:  Waters{Cold: units.Fahrenheit(50)},
 		Pipe:   LinePipes{Cold: "copper-l"},
@@ -131,7 +133,7 @@ func TestCheapestAgainstBruteForce(t *testing.T) {
 	r := rand.New(rand.NewPCG(7, 11))
 	solved, greedier := 0, 0
 	for range 150 {
-		l, err := NewLayout(randomTree(r, 2+r.IntN(4)))
+		l, err := New(randomTree(r, 2+r.IntN(4)))
 		if err != nil {
 			t.Fatal(err)
 		}
@@ -177,7 +179,7 @@ func TestCheapestThinned(t *testing.T) {
 	r := rand.New(rand.NewPCG(3, 5))
 	thinned := 0
 	for range 30 {
-		l, err := NewLayout(randomTree(r, 14))
+		l, err := New(randomTree(r, 14))
 		if err != nil {
 			t.Fatal(err)
 		}
@@ -238,7 +240,7 @@ func TestCheapestLodge(t *testing.T) {
 func BenchmarkCheapest(b *testing.B) {
 	r := rand.New(rand.NewPCG(3, 5))
 	c := mustCode(b, "ipc-2021")
-	l, err := NewLayout(randomTree(r, 60))
+	l, err := New(randomTree(r, 60))
 	if err != nil {
 		b.Fatal(err)
 	}
@@ -246,5 +248,118 @@ func BenchmarkCheapest(b *testing.B) {
 		if _, err := l.Cheapest(c, copperPrices(), CheapestOptions{}); err != nil && !errors.Is(err, units.ErrNoSolution) {
 			b.Fatal(err)
 		}
+	}
+}
+
+// Sizes and costs worked by hand: the losses are those of TestSizeByPressure, prices a
+// foot are 7.05 for 1-1/4 in, 9.15 for 1-1/2 in, 14.20 for 2 in, and of PEX 3 and 5.
+func TestCheapestByHand(t *testing.T) {
+	psi, ft, in := units.PoundForcePerSquareInch, units.Foot, units.Inch
+	run := func(id, from string, length units.Length, p Point) Point {
+		p.ID, p.From, p.Length = id, from, length
+		return p
+	}
+	regulated := func(set units.Pressure) []Point {
+		return []Point{run("A", "main", 10*ft, Point{Device: &Device{Kind: "regulator", Set: set * psi, FallOff: 5 * psi}}), run("B", "A", 100*ft, Point{})}
+	}
+	single := []Point{run("A", "main", 100*ft, Point{})}
+	two := []Point{run("A", "main", 100*ft, Point{}), run("B", "A", 100*ft, Point{})}
+	for _, tc := range []struct {
+		what         string
+		source       float64 // psi
+		points       []Point
+		at           []string
+		asks         float64 // psi, 15 if none
+		price        func(list []Price)
+		stock        []Stock
+		want         string
+		cost, greedy string
+	}{
+		{what: "6.5 psi to lose", source: 21.5, points: single, at: []string{"A"}, want: `A 1 1/4" velocity limit`, cost: "705"},
+		{what: "6.3 psi", source: 21.3, points: single, at: []string{"A"}, want: `A 1 1/2" cheapest set that meets the pressures`, cost: "915"},
+		{what: "too little for any", source: 15.001, points: single, at: []string{"A"}},
+		{what: "no length to lose anything in, but for a line to nothing", source: 15, points: []Point{run("A", "main", 0, Point{}), run("B", "A", 50*ft, Point{})}, at: []string{"A"},
+			want: `A 1 1/4" velocity limit; B 1/2" smallest of its kind`, cost: "105"},
+		{what: "a greater size for the same money", source: 21.5, points: single, at: []string{"A"}, price: func(list []Price) { list[4].PerFoot = list[3].PerFoot },
+			want: `A 1 1/2" cheapest set that meets the pressures`, cost: "705"},
+		// 12.82 psi in 1-1/4 in throughout, and 12 to lose: the main alone saves 3.66.
+		// The greedy set enlarges the branch first, which the main then follows.
+		{what: "the main alone", source: 27, points: two, at: []string{"B"}, want: `A 1 1/2" cheapest set that meets the pressures; B 1 1/4" velocity limit`, cost: "1620", greedy: "1830"},
+		{what: "the main alone, and the smallest of the stock behind it", source: 33.5, points: append(slices.Clone(two), run("C", "B", 100*ft, Point{})), at: []string{"C"},
+			stock: []Stock{{Pipe: "copper-l", Sizes: []units.Length{in * 5 / 4, in * 3 / 2, in * 2}}},
+			want:  `A 1 1/2" cheapest set that meets the pressures; B 1 1/4" smallest of its kind; C 1 1/4" least supply of the fixture`, cost: "2325", greedy: "2745"},
+		{what: "nothing to gain in the smallest of the stock", source: 80, points: two, at: []string{"B"}, stock: []Stock{{Pipe: "copper-l", Sizes: []units.Length{in * 5 / 4, in * 3 / 2}}},
+			want: `A 1 1/4" least size of the service; B 1 1/4" least supply of the fixture`, cost: "1410"},
+		// 1-1/4 in of copper and 1-1/2 in of PEX lose 6.41 + 6.53, with 2 in of PEX 6.41 + 1.76.
+		{what: "no copper as great as the PEX it feeds", source: 25, points: []Point{two[0], run("B", "A", 100*ft, Point{Pipe: "pex-sdr9"})}, at: []string{"B"}, stock: []Stock{{Pipe: "copper-l", Sizes: []units.Length{in, in * 5 / 4}}},
+			want: `A 1 1/4" velocity limit; B 2" cheapest set that meets the pressures`, cost: "1205"},
+		{what: "and pressure enough for the smallest PEX", source: 30, points: []Point{two[0], run("B", "A", 100*ft, Point{Pipe: "pex-sdr9"})}, at: []string{"B"}, stock: []Stock{{Pipe: "copper-l", Sizes: []units.Length{in, in * 5 / 4}}},
+			want: `A 1 1/4" velocity limit; B 1 1/2" least supply of the fixture`, cost: "1005"},
+		{what: "a line to nothing", source: 80, points: append(slices.Clone(single), run("B", "A", 50*ft, Point{})), at: []string{"A"},
+			want: `A 1 1/4" velocity limit; B 1/2" smallest of its kind`, cost: "810"},
+		// 26 psi less 5 leave 6 for B, which loses 6.41 in 1-1/4 in; 27 leave 7.
+		{what: "behind a regulator", source: 120, points: regulated(26), at: []string{"B"}, want: `A 1 1/2" cheapest set that meets the pressures; B 1 1/2" cheapest set that meets the pressures`, cost: "1006.5"},
+		{what: "behind one set higher", source: 120, points: regulated(27), at: []string{"B"}, want: `A 1 1/4" velocity limit; B 1 1/4" velocity limit`, cost: "775.5"},
+		{what: "just what a regulator leaves", source: 120, points: regulated(45)[:1], at: []string{"A"}, asks: 40, want: `A 1 1/4" velocity limit`, cost: "70.5"},
+		{what: "more than it leaves", source: 120, points: regulated(45)[:1], at: []string{"A"}, asks: 40.001},
+		// 27 gpm lose 8.1 psi in a foot of 1/4 in (0.315 in).
+		{what: "the smallest there is, drawn", source: 80, points: []Point{run("A", "main", ft, Point{Size: in / 4}), run("B", "A", 100*ft, Point{})}, at: []string{"B"},
+			want: `A 1/4" drawn; B 1 1/4" velocity limit`, cost: "706"},
+	} {
+		d := closets(tc.source, tc.points, tc.at, tc.stock)
+		if tc.asks != 0 {
+			d.Fixtures[0].Pressure = units.Pressure(tc.asks) * psi
+		}
+		prices := append(copperPrices(), Price{Pipe: "pex-sdr9", Size: in * 3 / 2, PerFoot: decimal.NewFromInt(3)}, Price{Pipe: "pex-sdr9", Size: in * 2, PerFoot: decimal.NewFromInt(5)}, Price{Pipe: "copper-l", Size: in / 4, PerFoot: decimal.NewFromInt(1)})
+		if tc.price != nil {
+			tc.price(prices)
+		}
+		if tc.points[0].Size == 0 {
+			prices = prices[:len(prices)-1]
+		}
+		l, err := New(d)
+		if err != nil {
+			t.Fatal(err)
+		}
+		got, err := l.Cheapest(mustCode(t, "ipc-2021"), prices, CheapestOptions{})
+		if tc.want == "" {
+			if !errors.Is(err, units.ErrNoSolution) {
+				t.Errorf("%s: %v", tc.what, err)
+			}
+			continue
+		}
+		if err != nil {
+			t.Errorf("%s: %v", tc.what, err)
+			continue
+		}
+		if tc.greedy == "" {
+			tc.greedy = got.Greedy.String()
+		}
+		if set := chosenSizes(got.Sizing); set != tc.want || got.Cost.String() != tc.cost || got.Greedy.String() != tc.greedy || !got.Gap.IsZero() {
+			t.Errorf("%s: cost %v, greedy %v, gap %v:\n got %s\nwant %s, cost %s, greedy %s", tc.what, got.Cost, got.Greedy, got.Gap, set, tc.want, tc.cost, tc.greedy)
+		}
+	}
+}
+
+// Of six choices thinned to three the last of each pair is kept, a true one; the bound
+// takes the least need and the least cost of each pair.
+func TestThin(t *testing.T) {
+	six := func() front {
+		return front{need: []float64{1, 2, 3, 4, 5, 6}, cost: []int64{60, 50, 40, 30, 20, 10}, size: []int16{6, 5, 4, 3, 2, 1}}
+	}
+	for optimistic, want := range map[bool]front{
+		false: {need: []float64{2, 4, 6}, cost: []int64{50, 30, 10}, size: []int16{5, 3, 1}},
+		true:  {need: []float64{1, 3, 5}, cost: []int64{50, 30, 10}, size: []int16{5, 3, 1}},
+	} {
+		got := six()
+		if !got.thin(3, optimistic) {
+			t.Error("nothing thinned")
+		}
+		if diff := cmp.Diff(want, got, cmp.AllowUnexported(front{})); diff != "" {
+			t.Errorf("optimistic %v (-want +got):\n%s", optimistic, diff)
+		}
+	}
+	if whole := six(); whole.thin(6, false) || whole.len() != 6 {
+		t.Error("six were thinned to six")
 	}
 }

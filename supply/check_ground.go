@@ -2,11 +2,8 @@ package supply
 
 import (
 	"fmt"
-	"math"
-	"sort"
 	"strings"
 
-	"github.com/trapweir/trapweir/supply/hydraulics"
 	"github.com/trapweir/trapweir/tables"
 	"github.com/trapweir/trapweir/units"
 )
@@ -246,90 +243,6 @@ func shortList(ids []string) string {
 	return strings.Join(ids, "; ")
 }
 
-// TestPlan is what a pressure test of the lines takes.
-type TestPlan struct {
-	Stated *PressureTest `json:"stated,omitempty"` // of the layout, nil if none
-	// Working is the greatest static pressure, WorkingAt the point or the source where it
-	// stands.
-	Working   units.Pressure `json:"working"`
-	WorkingAt string         `json:"working_at"`
-	// Least is what the code asks with water, Air with air; zero: not given.
-	Least         units.Pressure  `json:"least,omitzero"`
-	Air           units.Pressure  `json:"air,omitzero"`
-	LeastCitation tables.Citation `json:"least_citation,omitzero"`
-	AirCitation   tables.Citation `json:"air_citation,omitzero"`
-	// Lowest and Highest are the points, or the source, that lie so; AtLowest and AtHighest
-	// the pressures there when the test pressure stands at the source.
-	Lowest    string         `json:"lowest"`
-	Highest   string         `json:"highest"`
-	AtLowest  units.Pressure `json:"at_lowest,omitzero"`
-	AtHighest units.Pressure `json:"at_highest,omitzero"`
-	Volume    units.Volume   `json:"volume"`            // to fill the lines
-	Plastic   []string       `json:"plastic,omitempty"` // families of plastic pipe in the lines
-	Duration  units.Duration `json:"duration,omitzero"`
-}
-
-// TestPlans works out the pressure test: one of the whole layout, with the gauge at the
-// source.
-func (a *Analysis) TestPlans() ([]TestPlan, error) {
-	if err := a.made(); err != nil {
-		return nil, err
-	}
-	return []TestPlan{a.testPlan()}, nil
-}
-
-// testPlan is the only test of a layout.
-func (a *Analysis) testPlan() TestPlan {
-	src := &a.Layout.data.Source
-	t := TestPlan{Stated: a.Layout.data.Test, Working: max(src.Static, src.Pressure), WorkingAt: src.ID, Lowest: src.ID,
-		Highest: src.ID}
-	lowest, highest := units.Length(0), units.Length(0)
-	for i := range a.Runs {
-		r := &a.Runs[i]
-		id := a.Layout.data.Points[i].ID
-		d := r.Bore.Metres()
-		t.Volume += units.Volume(math.Pi / 4 * d * d * r.Length.Metres())
-		if inPSI(r.Static) > inPSI(t.Working) {
-			t.Working, t.WorkingAt = r.Static, id
-		}
-		if r.Elevation < lowest {
-			lowest, t.Lowest = r.Elevation, id
-		}
-		if r.Elevation > highest {
-			highest, t.Highest = r.Elevation, id
-		}
-		if id := r.Pipe.id; plastics[r.Pipe.material] && !containsString(t.Plastic, id) {
-			t.Plastic = append(t.Plastic, id)
-		}
-	}
-	sort.Strings(t.Plastic)
-	if r, ok := a.Code.Rule("test-pressure"); ok {
-		if x, ok := r.number(); ok {
-			t.Least, t.LeastCitation = t.Working*units.Pressure(x), r.Citation
-		}
-	}
-	if r, ok := a.Code.Rule("test-air"); ok && r.into(&t.Air) {
-		t.AirCitation = r.Citation
-	}
-	if r, ok := a.Code.Rule("test-duration"); ok {
-		if !r.into(&t.Duration) {
-			t.Duration = 0
-		}
-	}
-	if t.Stated != nil {
-		t.AtLowest, t.AtHighest = t.Stated.Pressure, t.Stated.Pressure
-		if t.Stated.Medium == "water" {
-			weight := 0.0
-			if w, err := hydraulics.WaterAt(a.Layout.data.Water.Cold); err == nil {
-				weight = float64(w.Density) * units.StandardGravity
-			}
-			t.AtLowest -= units.Pressure(weight * lowest.Metres())
-			t.AtHighest -= units.Pressure(weight * highest.Metres())
-		}
-	}
-	return t
-}
-
 func containsString(list []string, s string) bool {
 	for _, x := range list {
 		if x == s {
@@ -507,4 +420,148 @@ func (k *checker) uses(table string) bool {
 		}
 	}
 	return false
+}
+
+type ratingRow struct {
+	Family      string            `table:"family"`
+	Lines       string            `table:"lines"` // cold or all
+	Temperature units.Temperature `table:"temperature"`
+	Pressure    units.Pressure    `table:"pressure"`
+}
+
+// rating is what the shelf says of the pressure that a family of pipe stands, by rising
+// temperature of the water.
+type rating struct {
+	rows  []*ratingRow
+	cites []tables.Citation
+}
+
+// ratings reads the pressures that pipe is rated for, by family. Families without rows
+// are not judged.
+func ratings(shelf *tables.Shelf) (map[string]*rating, error) {
+	all := map[string]*rating{}
+	for _, id := range [...]string{"materials/supply-pipe-rating", "materials/supply-pipe-rating-metric"} {
+		rows, err := tables.Load[ratingRow](shelf, id)
+		if err != nil {
+			return nil, err
+		}
+		for i := range rows.Len() {
+			row := rows.At(i)
+			if all[row.Family] == nil {
+				all[row.Family] = new(rating)
+			}
+			r := all[row.Family]
+			r.rows, r.cites = append(r.rows, row), append(r.cites, rows.Cite(i))
+		}
+	}
+	return all, nil
+}
+
+// coldOnly reports whether the pipe is for cold services alone.
+func (r *rating) coldOnly() bool { return r.rows[0].Lines == "cold" }
+
+// hottest is the last row: no warmer water is rated.
+func (r *rating) hottest() (units.Temperature, tables.Citation) {
+	last := len(r.rows) - 1
+	return r.rows[last].Temperature, r.cites[last]
+}
+
+// at returns the pressure at a temperature no higher than the hottest: on a straight
+// line between two rows, and the row that it is nearest below.
+func (r *rating) at(t units.Temperature) (units.Pressure, tables.Citation) {
+	x := roundTo(t.Celsius())
+	for i, row := range r.rows {
+		high := roundTo(row.Temperature.Celsius())
+		if x > high {
+			continue
+		}
+		if i == 0 || x == high {
+			return row.Pressure, r.cites[i]
+		}
+		low := r.rows[i-1]
+		share := (x - low.Temperature.Celsius()) / (high - low.Temperature.Celsius())
+		return low.Pressure + units.Pressure(share*float64(row.Pressure-low.Pressure)), r.cites[i]
+	}
+	last := len(r.rows) - 1
+	return r.rows[last].Pressure, r.cites[last]
+}
+
+// pipeRatings sets each kind of plastic pipe on each line beside what it is rated for:
+// hot water at all, its temperature, the greatest pressure while nothing flows. While a
+// rating is from memory a pass by it is no finding: it would ask at every plastic pipe.
+func (k *checker) pipeRatings() error {
+	all, err := ratings(k.Code.pipes.shelf)
+	if err != nil {
+		return err
+	}
+	type kind struct {
+		family string
+		hot    bool
+	}
+	var order []kind
+	worst := map[kind]int{} // the run under the greatest pressure
+	still := func(i int) units.Pressure {
+		r, before := &k.Runs[i], max(k.Layout.data.Source.Static, k.Layout.data.Source.Pressure)
+		if p := k.Layout.parent[i]; p >= 0 {
+			before = k.Runs[p].Static
+		}
+		return max(before, before-r.Rise) // of its lower end, before a regulator there
+	}
+	for _, n := range k.Layout.order {
+		i := int(n)
+		x := kind{k.Runs[i].Pipe.id, k.Layout.service[i] != Cold}
+		if all[x.family] == nil {
+			continue
+		}
+		at, known := worst[x]
+		if !known {
+			order = append(order, x)
+		}
+		if !known || inPSI(still(i)) > inPSI(still(at)) {
+			worst[x] = i
+		}
+	}
+	for _, x := range order {
+		i := worst[x]
+		f := k.rated(all[x.family], i, still(i))
+		if f.Verdict != tables.Pass || f.Citation.Status().Firm() {
+			k.Add(f)
+		}
+	}
+	return nil
+}
+
+// rated judges one run by the rating of its pipe.
+func (k *checker) rated(r *rating, i int, pressure units.Pressure) tables.Finding {
+	pipe, service := k.Runs[i].Pipe, k.Layout.service[i]
+	water := k.Layout.data.Water.Cold
+	if service != Cold {
+		water = k.Layout.data.Water.Hot
+	}
+	top, cite := r.hottest()
+	f := tables.Finding{Rule: "pipe-rating", Place: k.Layout.data.Points[i].ID, Verdict: tables.Fail, Citation: cite}
+	switch {
+	case service != Cold && r.coldOnly():
+		f.Value = k.trade.temperature(water)
+		f.Reason = k.Text("%s pipe (%s) is for cold services: it is not listed for hot water in buildings.",
+			pipe.material, pipe.id)
+		f.Fix = "Take pipe listed for hot water: copper, CPVC, PEX, PP-R."
+		return f
+	case roundTo(water.Celsius()) > roundTo(top.Celsius()):
+		f.Value, f.Limit = k.trade.temperature(water), k.trade.temperature(top)
+		f.Margin = k.trade.difference(units.TemperatureDifference(top - water))
+		f.Reason = k.Text("%s pipe (%s) is not rated for water as hot as this at any pressure.", pipe.material, pipe.id)
+		f.Fix = "Keep the water cooler, or take copper."
+		return f
+	}
+	var limit units.Pressure
+	limit, f.Citation = r.at(water)
+	f.Verdict = passOrFail(inPSI(pressure) <= inPSI(limit))
+	f.Value, f.Limit, f.Margin = k.trade.pressure(pressure), k.trade.pressure(limit), k.trade.pressure(limit-pressure)
+	f.Reason = k.Text("What %s pipe (%s) is rated for with water of %v, beside the pressure while nothing flows.",
+		pipe.material, pipe.id, k.trade.temperature(water))
+	if f.Verdict == tables.Fail {
+		f.Fix = k.Text("Set a pressure regulator before it, at no more than %v, or take pipe rated for more.", f.Limit)
+	}
+	return f
 }

@@ -3,6 +3,7 @@ package supply
 import (
 	"errors"
 	"math"
+	"slices"
 	"strings"
 	"testing"
 	"testing/fstest"
@@ -444,4 +445,256 @@ func FuzzParseFixtureUnits(f *testing.F) {
 			t.Errorf("%q gives %v, which reads as %v, %v", s, u, v, err)
 		}
 	})
+}
+
+// TestCodes: every code of the shelf says what it is and what it covers, and its fixtures
+// have labels.
+func TestCodes(t *testing.T) {
+	list, err := Codes(tables.Embedded())
+	if err != nil || len(list) < 9 {
+		t.Fatalf("%v, %v", list, err)
+	}
+	for _, c := range list {
+		if c.Title == "" || len(c.Covers) == 0 {
+			t.Errorf("%+v", c)
+		}
+	}
+	if !slices.Contains(mustCode(t, "ipc-2021").Fixtures(), tables.Choice{ID: "kitchen-sink", Label: "Kitchen sink"}) {
+		t.Errorf("%v", mustCode(t, "ipc-2021").Fixtures())
+	}
+}
+
+// What a code lists of itself is all of it, each once, as its tables have it.
+func TestCodeListsItself(t *testing.T) {
+	for _, id := range []string{"ipc-2021", "upc-2021"} {
+		c := mustCode(t, id)
+		rules, err := tables.Embedded().Table(id + "/supply-rules")
+		if err != nil {
+			t.Fatal(err)
+		}
+		all := c.Rules()
+		if len(all) != rules.Len() {
+			t.Fatalf("%s: %d rules, the table has %d", id, len(all), rules.Len())
+		}
+		for i, r := range all {
+			if r.ID != rules.Cell(i, rules.Column("rule")) || r.Value != rules.Cell(i, rules.Column("value")) || r.Citation.IsZero() {
+				t.Errorf("%s: rule %d is %+v", id, i, r)
+			}
+		}
+		kinds := c.FixtureKinds()
+		if !slices.IsSorted(kinds) || len(slices.Compact(slices.Clone(kinds))) != len(kinds) || !slices.Contains(kinds, "lavatory") || !slices.Contains(kinds, "water-closet") {
+			t.Errorf("%s: fixtures %v", id, kinds)
+		}
+	}
+	if rules := mustCode(t, "npc-canada").Rules(); rules != nil {
+		t.Errorf("a code without rules lists %v", rules)
+	}
+}
+
+// Fittings on a link cost pressure and are bought; its pipe is bought too.
+func TestLinkFittings(t *testing.T) {
+	plain, ring := ringOf(t, square())
+	d := square()
+	d.Links[0].Fittings = []FittingItem{{Fitting: "elbow-90", Count: 3}, {Fitting: "other", Count: 1, Length: 30 * units.Foot}}
+	with, bent := ringOf(t, d)
+	if !(bent.Links[0].Flow < ring.Links[0].Flow) || !(bent.Links[0].Flow > 0) {
+		t.Errorf("the link carries %v with fittings, %v without", bent.Links[0].Flow, ring.Links[0].Flow)
+	}
+	// Ten times the length of a fitting is that length as pipe: the flow is the same.
+	e := square()
+	e.Links[0].Fittings = []FittingItem{{Fitting: "other", Count: 10, Length: 3 * units.Foot}}
+	f := square()
+	f.Links[0].Length += 30 * units.Foot
+	_, a := ringOf(t, e)
+	_, b := ringOf(t, f)
+	if roundTo(float64(a.Links[0].Flow)*1e3) != roundTo(float64(b.Links[0].Flow)*1e3) {
+		t.Errorf("30 ft as fittings: %v, as pipe: %v", a.Links[0].Flow, b.Links[0].Flow)
+	}
+	count := func(a *Analysis) (pipe units.Length, fittings int) {
+		for _, line := range a.lines() {
+			switch line.Kind {
+			case "pipe":
+				pipe += line.Length
+			case "fitting":
+				fittings += line.Count
+			}
+		}
+		return pipe, fittings
+	}
+	pipe, none := count(plain)
+	same, four := count(with)
+	if pipe != 500*units.Foot || same != pipe || none != 0 || four != 4 {
+		t.Errorf("%v and %v of pipe, %d and %d fittings", pipe, same, none, four)
+	}
+}
+
+// amendedCode is a code with rows of one of its tables changed by a town.
+func amendedCode(t *testing.T, code, table, columns string, rows ...string) *Code {
+	t.Helper()
+	shelf, err := tables.Embedded().With(fstest.MapFS{
+		"sources.csv":  {Data: []byte("id,title,publisher,edition,year,url,note\nmudflat-7,Mudflat town ordinance 7,,,2026,,\n")},
+		table + ".csv": {Data: []byte("# id: " + table + "\n# source: mudflat-7\nop," + columns + "\n" + strings.Join(rows, "\n") + "\n")},
+	})
+	if err != nil {
+		t.Fatal(err)
+	}
+	c, err := LoadCode(shelf, code)
+	if err != nil {
+		t.Fatal(err)
+	}
+	return c
+}
+
+// The row that reaches least far above the water decides, a row without a temperature
+// where none reaches: BS 6700 Table 5 for copper, 3 m/s to 50 degC, 2.5 to 70, 2 to 90,
+// and practice, 5 ft/s to 140 degF and 3 above.
+func TestVelocityByTemperature(t *testing.T) {
+	bs := mustCode(t, "bs6700")
+	warm := amendedCode(t, "bs6700", "bs6700/supply-velocity", "material,service,max_temperature[degC],limit[m/s],src,status", "drop,copper,cold,10,,,")
+	for _, c := range []struct {
+		code    *Code
+		celsius float64
+		want    float64 // m/s, 0: none
+	}{
+		{bs, 10, 3}, {bs, 50, 3}, {bs, 50.001, 2.5}, {bs, 70, 2.5}, {bs, 70.001, 2}, {bs, 90, 2}, {bs, 90.001, 0},
+		{warm, 40, 3}, {warm, 60, 2.5}, {warm, 80, 2},
+	} {
+		got, err := c.code.VelocityLimit("copper", Hot, units.Celsius(c.celsius))
+		if c.want == 0 {
+			if !errors.Is(err, ErrNotInCode) {
+				t.Errorf("at %v degC: %v, %v", c.celsius, got, err)
+			}
+			continue
+		}
+		if err != nil || float64(got.Velocity) != c.want {
+			t.Errorf("at %v degC: %v, %v, want %v m/s", c.celsius, got.Velocity, err, c.want)
+		}
+	}
+	ipc := mustCode(t, "ipc-2021")
+	for fahrenheit, want := range map[float64]units.Velocity{40: 5, 140: 5, 140.01: 3, 200: 3} {
+		got, err := ipc.VelocityLimit("copper", Hot, units.Fahrenheit(fahrenheit))
+		if err != nil || roundTo(float64(got.Velocity/units.FootPerSecond)) != float64(want) {
+			t.Errorf("at %v degF: %v, %v, want %v ft/s", fahrenheit, got.Velocity, err, float64(want))
+		}
+	}
+}
+
+// A load between rows of which the shelf holds no figure: the error names the nearest
+// figures there are, or the ends of the table.
+func TestDemandGapNamesFigures(t *testing.T) {
+	c := amendedCode(t, "nspc-2018", "nspc-2018/supply-demand", "system,load[wsfu],demand[gpm],src,status",
+		"set,tank,3,,,read", "set,tank,4,,,read", "set,tank,120,,,read", "set,tank,750,,,read", "set,tank,1000,,,read")
+	for _, tc := range []struct{ load, want string }{
+		{"3", "between 3 wsfu and 5 wsfu"}, {"3.5", "between 3 wsfu and 5 wsfu"}, {"4.5", "between 3 wsfu and 5 wsfu"},
+		{"14.5", "between 14 wsfu and 140 wsfu"}, {"50", "between 14 wsfu and 140 wsfu"}, {"130", "between 14 wsfu and 140 wsfu"},
+		{"501", "between 500 wsfu and 1000 wsfu"}, {"900", "between 500 wsfu and 1000 wsfu"}, {"1000", "between 500 wsfu and 1000 wsfu"},
+	} {
+		if _, err := c.Demand(fu(tc.load), TankSystem); !errors.Is(err, ErrOutsideTable) || !strings.Contains(err.Error(), tc.want) {
+			t.Errorf("%s: %v, want %s", tc.load, err, tc.want)
+		}
+	}
+	if d, err := c.Demand(fu("5"), TankSystem); err != nil || roundTo(float64(d.Flow/units.USGallonPerMinute)) != 4.5 {
+		t.Errorf("5 units: %v, %v", d.Flow, err)
+	}
+}
+
+// What a fixture draws at least, of IPC Table 604.3: of a closet of no stated style 3 of
+// 3 and 6 gpm, of a lavatory of no stated use 0.4 of 0.8 and 0.4. A row without a flow
+// says nothing of it.
+func TestLeastOutletFlow(t *testing.T) {
+	const columns = "fixture,use,control,style,flow[gpm],pressure[psi],src,status"
+	ipc := mustCode(t, "ipc-2021")
+	upc := mustCode(t, "upc-2021")
+	blank := func(row string) *Code {
+		return amendedCode(t, "ipc-2021", "ipc-2021/supply-outlet-flow", columns, row)
+	}
+	// Only a pressure is asked: the flow is that of the table that stands in.
+	pressure := amendedCode(t, "upc-2021", "upc-2021/supply-outlet-flow", columns, "add,lavatory,,,,,20,,read")
+	standIn, err := upc.outletFlow(&Fixture{Kind: "lavatory", Count: 1})
+	if err != nil || standIn.Flow <= 0 {
+		t.Fatal(standIn, err)
+	}
+	for _, c := range []struct {
+		name  string
+		code  *Code
+		f     Fixture
+		gpm   float64
+		style string
+	}{
+		{"closet", ipc, Fixture{Kind: "water-closet", Control: Tank}, 3, "close coupled"},
+		{"lavatory", ipc, Fixture{Kind: "lavatory"}, 0.4, ""},
+		{"shower, alike", ipc, Fixture{Kind: "shower"}, 2.5, "mixing valve"},
+		{"the first without a flow", blank("set,lavatory,private,,,,8,,read"), Fixture{Kind: "lavatory"}, 0.4, ""},
+		{"the last without a flow", blank("set,lavatory,public,,,,8,,read"), Fixture{Kind: "lavatory"}, 0.8, ""},
+		{"stand-in", pressure, Fixture{Kind: "lavatory"}, float64(standIn.Flow / units.USGallonPerMinute), standIn.Style},
+	} {
+		c.f.Count = 1
+		got, err := c.code.outletFlow(&c.f)
+		if err != nil || roundTo(float64(got.Flow/units.USGallonPerMinute)) != roundTo(c.gpm) || got.Style != c.style {
+			t.Errorf("%s: %v gpm, %q, %v; want %v, %q", c.name, float64(got.Flow/units.USGallonPerMinute), got.Style, err, c.gpm, c.style)
+		}
+	}
+	// Styles of unlike flow or size must be stated, whatever else is alike.
+	closet := Fixture{Kind: "water-closet", Control: Tank, Count: 1}
+	if o, err := ipc.Outlet(closet); !errors.Is(err, ErrNotStated) {
+		t.Errorf("outlet: %+v, %v", o, err)
+	}
+	if m, err := ipc.MinSize(closet); !errors.Is(err, ErrNotStated) {
+		t.Errorf("size: %+v, %v", m, err)
+	}
+	closet.Style = "one piece"
+	if m, err := ipc.MinSize(closet); err != nil || m.Size != units.Inch/2 {
+		t.Errorf("size: %+v, %v", m, err)
+	}
+}
+
+func TestDeviceLoss(t *testing.T) {
+	psi, gpm := units.PoundForcePerSquareInch, units.USGallonPerMinute
+	c := mustCode(t, "ipc-2021")
+	curve := []CurvePoint{{10 * gpm, 2 * psi}, {20 * gpm, 5 * psi}}
+	for _, tc := range []struct {
+		source string
+		d      Device
+		gpm    float64
+		psi    float64
+		beyond bool
+	}{
+		{"meter sheet, 5/8 in at 20 gpm, its last row", Device{Kind: "meter", Size: 5 * units.Inch / 8}, 20, 15, false},
+		{"beyond it by the square: 15 x (30/20)^2", Device{Kind: "meter", Size: 5 * units.Inch / 8}, 30, 33.75, true},
+		{"meter sheet, 5/8 in at 1 gpm; half of it at half the flow", Device{Kind: "meter", Size: 5 * units.Inch / 8}, 0.5, 0.1, false},
+		{"nothing flows", Device{Kind: "meter", Size: 5 * units.Inch / 8}, 0, 0, false},
+		{"IPC E103.3(4), 2 in tap at 140 gpm", Device{Kind: "tap", Size: 2 * units.Inch}, 140, 2.2, false},
+		{"IPC E103.3(4), 2 in tap between 100 and 120 gpm", Device{Kind: "tap", Size: 2 * units.Inch}, 110, 1.365, false},
+		{"a curve of the layout", Device{Kind: "softener", Curve: curve}, 15, 3.5, false},
+		{"its first leg", Device{Kind: "softener", Curve: curve}, 5, 1, false},
+		{"a fixed loss", Device{Kind: "filter", Loss: 3 * psi}, 50, 3, false},
+		{"the upper end of practice", Device{Kind: "reduced-pressure"}, 5, 15, false},
+		{"a regulator, whose cost the layout knows", Device{Kind: "regulator", Set: 50 * psi}, 5, 0, false},
+	} {
+		got, err := c.DeviceLoss(&tc.d, units.Flow(tc.gpm)*gpm)
+		if err != nil || roundTo(float64(got.Loss/psi)) != tc.psi || (got.Beyond > 0) != tc.beyond {
+			t.Errorf("%s: %+v, %v; want %v psi", tc.source, got, err, tc.psi)
+		}
+	}
+	// What costs the same at any flow costs it while none is known; a tap without flow nothing.
+	for kind, want := range map[string]float64{"reduced-pressure": 15, "tap": 0} {
+		if got, err := c.DeviceLoss(&Device{Kind: kind, Size: 2 * units.Inch}, 0); err != nil || roundTo(float64(got.Loss/psi)) != want {
+			t.Errorf("%s without flow: %+v, %v", kind, got, err)
+		}
+	}
+	// The row that is cited is that of the flow, or the last below it.
+	for flow, want := range map[float64]string{0.5: "flow 1.0 gpm", 1: "flow 1.0 gpm", 1.9: "flow 1.0 gpm", 2: "flow 2.0 gpm", 19.9: "flow 19.0 gpm", 20: "flow 20.0 gpm", 30: "flow 20.0 gpm"} {
+		got, err := c.DeviceLoss(&Device{Kind: "meter", Size: 5 * units.Inch / 8}, units.Flow(flow)*gpm)
+		if err != nil || !strings.HasSuffix(got.Citation.Row(), want) || !strings.HasPrefix(got.Citation.Row(), "size 0.625 in") {
+			t.Errorf("%v gpm through 5/8 in: by %s, %v", flow, got.Citation.Row(), err)
+		}
+	}
+	for _, d := range []Device{{Kind: "meter", Size: 7 * units.Inch}, {Kind: "kettle"}, {Kind: "tap", Size: units.Foot}} {
+		if _, err := c.DeviceLoss(&d, gpm); !errors.Is(err, ErrQuery) {
+			t.Errorf("%+v: %v", d, err)
+		}
+	}
+	if _, err := mustCode(t, "upc-2021").DeviceLoss(&Device{Kind: "tap", Size: units.Inch}, gpm); !errors.Is(err, ErrNotInCode) {
+		t.Errorf("a code without a table of taps: %v", err)
+	}
 }

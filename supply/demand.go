@@ -1,11 +1,16 @@
 package supply
 
 import (
+	"errors"
 	"fmt"
 	"math"
+	"slices"
 	"sort"
+	"strings"
 
 	"github.com/trapweir/trapweir/internal/enum"
+	"github.com/trapweir/trapweir/internal/fixture"
+	"github.com/trapweir/trapweir/supply/simultaneous"
 	"github.com/trapweir/trapweir/tables"
 	"github.com/trapweir/trapweir/units"
 )
@@ -156,3 +161,395 @@ func (d Demand) Why() string {
 // roundTo brings a number to a millionth, so that a quantity that came through
 // another unit meets the printed figure of a table.
 func roundTo(x float64) float64 { return math.Round(x*1e6) / 1e6 }
+
+// What the tables of a code do not answer is no reason to answer nothing: the place is
+// worked out by the nearest that is known, and [Analysis.Check] asks there.
+
+// answersWithout puts what is known in place of a load that the code does not give:
+// where it tells apart what the layout leaves open, the greatest of its rows; where it
+// lists a fixture or this kind of it nowhere, the fixture's own flow. It reports
+// whether there is such an answer: a word that no code on the shelf knows has none.
+func (c *Code) answersWithout(f *Fixture, it *item, err error) bool {
+	it.loadErr = err
+	it.ladder = -1
+	if c.fixtures == nil {
+		return false
+	}
+	if errors.Is(err, ErrNotStated) {
+		rows, err := candidates(c.keys, f, c.id)
+		if err != nil {
+			return false
+		}
+		greatest := -1.0
+		for _, row := range rows {
+			e, err := c.entryAt(f, row)
+			if v := max(e.Each.Total, e.Each.Cold, e.Each.Hot).Units(); err == nil && v > greatest {
+				greatest, it.FixtureLoad = v, e
+			}
+		}
+		return greatest >= 0
+	}
+	it.own = true
+	return errors.Is(err, ErrNotInCode) && c.knows(f.Kind)
+}
+
+// statedLoad is the load of one fixture as the layout states it, in the unit of the code;
+// with an error if the code counts in another, and empty if the layout states none.
+func (l *Layout) statedLoad(i int, c *Code) (it item) {
+	f := &l.data.Fixtures[i]
+	if f.Load == "" {
+		return it
+	}
+	load, unit, err := parseLoad(f.Load)
+	if err == nil && unit != c.unit {
+		err = fmt.Errorf("%w: the layout states %s, and the code counts %s", ErrNotInCode, f.Load, c.unit)
+	}
+	if err != nil {
+		it.loadErr = err
+		return it
+	}
+	it.ladder, it.ports = -1, "both"
+	it.Each = Load{Cold: load, Hot: load, Total: load}
+	if c.share > 0 {
+		it.Each.Cold, it.Each.Hot = load.share(c.share), load.share(c.share)
+	}
+	switch {
+	case l.hot[i] < 0:
+		it.Each.Cold, it.Each.Hot, it.ports = load, 0, "cold"
+	case l.cold[i] < 0:
+		it.Each.Cold, it.Each.Hot, it.ports = 0, load, "hot"
+	}
+	return it
+}
+
+// parseLoad reads a load with its unit, wsfu or lu, above zero.
+func parseLoad(s string) (load FixtureUnits, unit string, err error) {
+	load, err = ParseFixtureUnits(s)
+	_, unit, _ = strings.Cut(strings.TrimSpace(s), " ")
+	if unit = strings.TrimSpace(unit); err == nil && (load <= 0 || unit != "wsfu" && unit != "lu") {
+		err = fmt.Errorf("%w: %q: a load has its unit, such as 3 wsfu or 2 lu", ErrFixtureUnits, fixture.Shorten(s))
+	}
+	return load, unit, err
+}
+
+// knows reports whether a fixture is a word of this code or of another on the shelf.
+func (c *Code) knows(kind string) bool {
+	has := func(c *Code) bool {
+		lists := [][]fixtureKey{c.keys}
+		if c.outlets != nil {
+			lists = append(lists, c.outlets.keys)
+		}
+		if c.flows != nil {
+			lists = append(lists, c.flows.keys)
+		}
+		if c.sizes != nil {
+			lists = append(lists, c.sizes.keys)
+		}
+		return slices.ContainsFunc(lists, func(keys []fixtureKey) bool {
+			return slices.ContainsFunc(keys, func(k fixtureKey) bool { return k.kind == kind && kind != anyFixture })
+		})
+	}
+	if has(c) {
+		return true
+	}
+	ids, err := codeIDs(c.pipes.shelf)
+	return err == nil && slices.ContainsFunc(ids, func(id string) bool {
+		other, err := LoadCode(c.pipes.shelf, id)
+		return err == nil && has(other)
+	})
+}
+
+// carriedOn is the demand of a load over the table or in a gap of it, by the straight
+// line through the two nearest rows that hold a figure.
+func (v *demandCurve) carriedOn(load FixtureUnits) Demand {
+	lo, hi := -1, -1
+	for i := range v.loads {
+		switch {
+		case math.IsNaN(v.flows[i]):
+		case hi < 0 || v.loads[hi] < load:
+			lo, hi = hi, i
+		}
+	}
+	if lo < 0 { // one figure alone
+		lo = hi
+	}
+	d := Demand{Load: load, Flow: units.Flow(v.flows[hi]), Citation: v.rows.Cite(v.index[lo]),
+		Next: v.rows.Cite(v.index[hi])}
+	if lo != hi {
+		share := float64(load-v.loads[lo]) / float64(v.loads[hi]-v.loads[lo])
+		d.Flow = units.Flow(v.flows[lo] + float64(share*(v.flows[hi]-v.flows[lo])))
+	}
+	return d
+}
+
+type peakRow struct {
+	Building string     `table:"building"`
+	A        float64    `table:"a"`
+	B        float64    `table:"b"`
+	C        float64    `table:"c"`
+	MinSum   units.Flow `table:"min_sum"`
+	MaxSum   units.Flow `table:"max_sum"`
+}
+
+// peakTable holds the constants of a peak flow formula by kind of building.
+type peakTable struct{ rows *tables.Rows[peakRow] }
+
+func loadPeak(shelf *tables.Shelf, id string) (*peakTable, error) {
+	rows, err := tables.Load[peakRow](shelf, id)
+	if err != nil {
+		return nil, err
+	}
+	return &peakTable{rows}, nil
+}
+
+func (t *peakTable) buildings() []string {
+	names := make([]string, t.rows.Len())
+	for i := range names {
+		names[i] = t.rows.At(i).Building
+	}
+	return names
+}
+
+// row returns the row of a kind of building.
+func (t *peakTable) row(building string) (int, error) {
+	if building == "" {
+		return 0, fmt.Errorf("building: %w: choose %s", ErrNotStated, shortList(t.buildings()))
+	}
+	for i := range t.rows.Len() {
+		if t.rows.At(i).Building == building {
+			return i, nil
+		}
+	}
+	return 0, fmt.Errorf("%w: building %q: choose %s", ErrNotInCode, fixture.Shorten(building),
+		shortList(t.buildings()))
+}
+
+// under reports whether a sum lies under the range of a row.
+func (r *peakRow) under(sum units.Flow) bool { return inLitres(sum) < inLitres(r.MinSum) }
+
+// peak returns the formula's flow for a sum within the range, never more than it.
+func (r *peakRow) peak(sum units.Flow) units.Flow {
+	s := inLitres(sum)
+	return units.Flow(min(float64(r.A*math.Pow(s, r.B))-r.C, s)) * units.LitrePerSecond
+}
+
+// inLitres brings a flow to a millionth of a litre a second.
+func inLitres(q units.Flow) float64 { return roundTo(float64(q / units.LitrePerSecond)) }
+
+// PeakFlow is the peak flow of a building by a formula.
+type PeakFlow struct {
+	Flow     units.Flow
+	Citation tables.Citation
+}
+
+func (t *peakTable) flow(building string, sum units.Flow) (PeakFlow, error) {
+	i, err := t.row(building)
+	if err != nil {
+		return PeakFlow{}, err
+	}
+	r := t.rows.At(i)
+	if s := inLitres(sum); !(s >= inLitres(r.MinSum) && s <= inLitres(r.MaxSum)) {
+		return PeakFlow{}, fmt.Errorf("%w: sum %v: the constants hold from %v to %v", ErrOutsideTable, sum, r.MinSum,
+			r.MaxSum)
+	}
+	return PeakFlow{r.peak(sum), t.rows.Cite(i)}, nil
+}
+
+// PeakFlow returns the peak flow for a sum of the calculation flows of all draw-off
+// points, by the formula of the code; [PeakFlowOfSum] states it. A code without
+// one is [ErrNotInCode].
+func (c *Code) PeakFlow(building string, sum units.Flow) (PeakFlow, error) {
+	if c.peak == nil {
+		return PeakFlow{}, c.missing("constants of a peak flow formula")
+	}
+	return c.peak.flow(building, sum)
+}
+
+// Buildings lists the kinds of building that the code's peak flow formula tells
+// apart; none where the code has no such formula.
+func (c *Code) Buildings() []string {
+	if c.peak == nil {
+		return nil
+	}
+	return c.peak.buildings()
+}
+
+// PeakFlowOfSum returns the peak flow for a sum of the calculation flows of all
+// draw-off points,
+//
+//	V = a (sum V)^b - c, in L/s, and never more than the sum
+//
+// with the constants of a kind of building: residential, hospital, hotel, school,
+// administration or nursing-home. A sum outside the range of the constants is
+// [ErrOutsideTable]. Flows drawn longer than a quarter of an hour are added to the
+// answer by the caller.
+//
+// Source: DIN 1988-300:2012, Table 3.
+func PeakFlowOfSum(shelf *tables.Shelf, building string, sum units.Flow) (PeakFlow, error) {
+	t, err := loadPeak(shelf, "din1988-300/supply-peak-flow")
+	if err != nil {
+		return PeakFlow{}, err
+	}
+	return t.flow(building, sum)
+}
+
+// A HunterFixture is a kind of fixture as Hunter took it in 1940: what it draws, the
+// share of the busiest time in which it draws, and the weight he gave it.
+type HunterFixture struct {
+	Fixture     string
+	Flow        units.Flow
+	Duration    units.Duration // of one use
+	Interval    units.Duration // between uses at the busiest time
+	Probability float64        // Duration over Interval
+	Weight      float64        // fixture units
+	Citations   []tables.Citation
+}
+
+type hunterRow struct {
+	Fixture   string `table:"fixture"`
+	Parameter string `table:"parameter"`
+	Value     string `table:"value"`
+	Unit      string `table:"unit"`
+}
+
+// HunterFixtures returns Hunter's parameters, from the table hunter/supply-parameters.
+//
+// Source: R. B. Hunter, Methods of Estimating Loads in Plumbing Systems, National
+// Bureau of Standards BMS 65 (1940).
+func HunterFixtures(shelf *tables.Shelf) ([]HunterFixture, error) {
+	const table = "hunter/supply-parameters"
+	rows, err := tables.Load[hunterRow](shelf, table)
+	if err != nil {
+		return nil, fmt.Errorf("parameters of Hunter: %w", err)
+	}
+	var list []HunterFixture
+	for i := range rows.Len() {
+		r := rows.At(i)
+		if len(list) == 0 || list[len(list)-1].Fixture != r.Fixture {
+			list = append(list, HunterFixture{Fixture: r.Fixture})
+		}
+		f := &list[len(list)-1]
+		text := []byte(r.Value + " " + r.Unit)
+		switch r.Parameter {
+		case "flow":
+			err = f.Flow.UnmarshalText(text)
+		case "duration":
+			err = f.Duration.UnmarshalText(text)
+		case "interval":
+			err = f.Interval.UnmarshalText(text)
+		case "weight":
+			var w FixtureUnits
+			w, err = ParseFixtureUnits(r.Value)
+			f.Weight = w.Units()
+		default:
+			err = fmt.Errorf("parameter %q is not known", r.Parameter)
+		}
+		if err != nil {
+			return nil, fmt.Errorf("table %s: %s: %s: %w", table, r.Fixture, r.Parameter, err)
+		}
+		f.Citations = append(f.Citations, rows.Cite(i))
+	}
+	for i := range list {
+		f := &list[i]
+		if !(f.Flow > 0 && f.Duration > 0 && f.Interval >= f.Duration && f.Weight > 0) {
+			return nil, fmt.Errorf("table %s: %s: a parameter is missing or not positive", table, f.Fixture)
+		}
+		f.Probability = float64(f.Duration / f.Interval)
+	}
+	return list, nil
+}
+
+// A FixtureUse is the probability and the flow of a fixture in a study of use.
+type FixtureUse struct {
+	Fixture     string
+	Style       string
+	Probability float64
+	Flow        units.Flow
+	Citation    tables.Citation
+}
+
+type useRow struct {
+	Fixture     string     `table:"fixture"`
+	Style       string     `table:"style"`
+	Probability float64    `table:"probability"`
+	Flow        units.Flow `table:"flow"`
+}
+
+// EfficientFixtures returns the probabilities of use and flows of today's
+// efficient fixtures in dwellings, from the table peak-demand-2017/supply-parameters.
+// They are for dwellings only.
+func EfficientFixtures(shelf *tables.Shelf) ([]FixtureUse, error) {
+	rows, err := tables.Load[useRow](shelf, "peak-demand-2017/supply-parameters")
+	if err != nil {
+		return nil, fmt.Errorf("efficient fixtures: %w", err)
+	}
+	var list []FixtureUse
+	for i := range rows.Len() {
+		r := rows.At(i)
+		list = append(list, FixtureUse{r.Fixture, r.Style, r.Probability, r.Flow, rows.Cite(i)})
+	}
+	return list, nil
+}
+
+// HunterConfidence is the confidence of Hunter's rule: more fixtures than the
+// design number may be in use one hundredth of the time.
+const HunterConfidence = 0.99
+
+// A DemandComparison sets what a code's table asks for a load beside what the
+// probability of simultaneous use gives for the fixtures that make the load. Neither
+// is derived from the other. Only the table is approved by the code, where the code
+// adopts no other method.
+type DemandComparison struct {
+	Table  Demand
+	Exact  simultaneous.Quantile // not exceeded with the confidence
+	InUse  simultaneous.Quantile // the same, given that something runs
+	Normal units.Flow            // Wistort's approximation to Exact
+	// Over is how much more the table asks than Exact; negative if it asks less.
+	Over units.Flow
+	// Share is Table over Exact; 0 if Exact is 0.
+	Share float64
+}
+
+// CompareDemand looks the load up in the code's table and works out the
+// distribution of the groups beside it. load is what the code counts for the
+// same fixtures; step is the lattice of [simultaneous.New]; the confidence is
+// over 0 and under 1.
+func (c *Code) CompareDemand(load FixtureUnits, system System, groups []simultaneous.Group, step units.Flow,
+	confidence float64) (DemandComparison, error) {
+	table, e1 := c.Demand(load, system)
+	normal, e2 := simultaneous.NormalFlow(groups, confidence)
+	if err := errors.Join(e1, e2); err != nil {
+		return DemandComparison{}, err
+	}
+	s, err := simultaneous.New(groups, step)
+	if err != nil {
+		return DemandComparison{}, err
+	}
+	out := DemandComparison{Table: table, Normal: normal}
+	if out.Exact, err = s.Quantile(confidence); err != nil {
+		return DemandComparison{}, err
+	}
+	if s.InUse() > 0 {
+		if out.InUse, err = s.QuantileInUse(confidence); err != nil {
+			return DemandComparison{}, err
+		}
+	}
+	out.Over = table.Flow - out.Exact.Flow
+	if out.Exact.Flow > 0 {
+		out.Share = float64(table.Flow / out.Exact.Flow)
+	}
+	return out, nil
+}
+
+// CompareHunter puts a load of nothing but f through the binomial law, with
+// Hunter's parameters, beside the code's table: load over weight fixtures, the next
+// whole number up.
+func (c *Code) CompareHunter(load FixtureUnits, system System, f HunterFixture) (DemandComparison, error) {
+	weight := FixtureUnits(f.Weight * float64(FixtureUnit))
+	if weight <= 0 || !load.Valid() {
+		return DemandComparison{}, fmt.Errorf("%w: load %v of fixtures of weight %v", ErrQuery, load, f.Weight)
+	}
+	n := int((load + weight - 1) / weight)
+	return c.CompareDemand(load, system, []simultaneous.Group{{Count: n, Probability: f.Probability, Flow: f.Flow}},
+		f.Flow, HunterConfidence)
+}

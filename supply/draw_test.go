@@ -5,7 +5,9 @@ import (
 	"math/rand/v2"
 	"testing"
 
+	"github.com/google/go-cmp/cmp"
 	"github.com/trapweir/trapweir/slope/draw"
+	"github.com/trapweir/trapweir/units"
 )
 
 // TestDrawHasAll: on random layouts the source, every point, fixture and link is in the
@@ -13,7 +15,7 @@ import (
 func TestDrawHasAll(t *testing.T) {
 	code := mustCode(t, "ipc-2021")
 	for seed := range uint64(6) {
-		l, err := NewLayout(randomHouse(rand.New(rand.NewPCG(seed, 3)), 25, "ipc-2021"))
+		l, err := New(randomHouse(rand.New(rand.NewPCG(seed, 3)), 25, "ipc-2021"))
 		if err != nil {
 			t.Fatal(err)
 		}
@@ -62,7 +64,7 @@ func TestDrawHasAll(t *testing.T) {
 // TestPressureLine: the line begins at the street, ends at what the critical fixture has, and
 // falls upright by what a device takes.
 func TestPressureLine(t *testing.T) {
-	l, err := ParseLayout("line.json", []byte(`{"source": {"id": "street", "pressure": "60 psi", "static": "70 psi"},
+	l, err := Parse("line.json", []byte(`{"source": {"id": "street", "pressure": "60 psi", "static": "70 psi"},
 		"water": {"cold": "50 degF"}, "pipe": {"cold": "copper-l"},
 		"points": [
 			{"id": "M", "from": "street", "length": "40 ft", "size": "1 in", "device": {"kind": "other", "loss": "9 psi"}},
@@ -98,5 +100,38 @@ func TestPressureLine(t *testing.T) {
 	near("at rest the end is lower by 10 ft of water", static[0].Y-static[len(static)-1].Y, 4.33)
 	if _, err := (&Analysis{}).Draw(DrawOptions{}); err == nil {
 		t.Error("an empty analysis was drawn")
+	}
+}
+
+// A link of a ring is of the pipe that it names, or of that of the line it joins.
+func TestTakeOffLinks(t *testing.T) {
+	for pipe, want := range map[string]map[string]units.Length{
+		"":         {"copper-l": 500 * units.Foot},
+		"copper-k": {"copper-l": 400 * units.Foot, "copper-k": 100 * units.Foot},
+	} {
+		d := square()
+		d.Links[0].Pipe = pipe
+		a, _ := ringOf(t, d)
+		got := map[string]units.Length{}
+		for _, line := range a.lines() {
+			if line.Kind == "pipe" {
+				got[line.Item] = line.Length
+			}
+		}
+		if diff := cmp.Diff(want, got); diff != "" {
+			t.Errorf("link of %q (-want +got):\n%s", pipe, diff)
+		}
+	}
+}
+
+// The wall is told of a size that comes in two or more: EN 1057 makes 10 mm in 1 mm
+// alone, 66.7 mm in 1.2 and 2 mm, of which the thickest counts.
+func TestTakeOffWalls(t *testing.T) {
+	mm := units.Millimetre
+	for size, want := range map[units.Length]units.Length{10 * mm: 0, units.Millimetres(66.7): 2 * mm, 12 * mm: mm} {
+		d := closets(80, []Point{{ID: "A", From: "main", Length: units.Foot, Size: size, Pipe: "copper-en1057"}}, []string{"A"}, nil)
+		if line := sized(t, mustCode(t, "ipc-2021"), d).lines()[0]; line.Wall != want || line.Size != size {
+			t.Errorf("%v: %+v, want a wall of %v", size, line, want)
+		}
 	}
 }

@@ -16,8 +16,8 @@ import (
 // An edge is a rule of [Analysis.Check] at its limit and one step past it.
 type edge struct {
 	rule, code, place string
-	both              func(d *LayoutData) // what the two have in common
-	at, past          func(d *LayoutData)
+	both              func(d *Data) // what the two have in common
+	at, past          func(d *Data)
 	verdict           tables.Verdict // past it; 0 is Fail
 	// recalled: the step past the limit is from a row in print to one that is not.
 	recalled bool
@@ -45,7 +45,7 @@ func TestEdgesOfRules(t *testing.T) {
 		t.Fatal(err)
 	}
 	// analyse judges the lodge with its sizes drawn and some things changed.
-	analyse := func(c *Code, edits ...func(d *LayoutData)) *Analysis {
+	analyse := func(c *Code, edits ...func(d *Data)) *Analysis {
 		t.Helper()
 		d := lodge(t).Data()
 		for i := range d.Points {
@@ -56,7 +56,7 @@ func TestEdgesOfRules(t *testing.T) {
 				edit(&d)
 			}
 		}
-		l, err := NewLayout(d)
+		l, err := New(d)
 		if err != nil {
 			t.Fatal(err)
 		}
@@ -66,7 +66,7 @@ func TestEdgesOfRules(t *testing.T) {
 		}
 		return a
 	}
-	point := func(d *LayoutData, id string) *Point {
+	point := func(d *Data, id string) *Point {
 		for i := range d.Points {
 			if d.Points[i].ID == id {
 				return &d.Points[i]
@@ -75,7 +75,7 @@ func TestEdgesOfRules(t *testing.T) {
 		t.Fatalf("no point %s", id)
 		return nil
 	}
-	fixture := func(d *LayoutData, id string) *LayoutFixture {
+	fixture := func(d *Data, id string) *LayoutFixture {
 		for i := range d.Fixtures {
 			if d.Fixtures[i].ID == id {
 				return &d.Fixtures[i]
@@ -84,7 +84,7 @@ func TestEdgesOfRules(t *testing.T) {
 		t.Fatalf("no fixture %s", id)
 		return nil
 	}
-	keep := func(*LayoutData) {}
+	keep := func(*Data) {}
 	base := analyse(codes[ipc])
 	run := func(a *Analysis, id string) *RunResult {
 		i, _ := a.Layout.Find(id)
@@ -96,7 +96,7 @@ func TestEdgesOfRules(t *testing.T) {
 	}
 	// What brings a figure to its limit, from the way there.
 	steady := units.Flow(8*float64(units.FootPerSecond)*area("C4")) - run(base, "C4").Flow
-	meter := run(analyse(codes[ipc], func(d *LayoutData) { point(d, "C1").Continuous = 400 * gpm }), "C1").DeviceLoss.Beyond - run(base, "C1").Flow
+	meter := run(analyse(codes[ipc], func(d *Data) { point(d, "C1").Continuous = 400 * gpm }), "C1").DeviceLoss.Beyond - run(base, "C1").Flow
 	closet := base.Fixtures[0].Available
 	worst := units.Pressure(0)
 	for _, f := range base.Fixtures {
@@ -116,14 +116,14 @@ func TestEdgesOfRules(t *testing.T) {
 		fill += w.Inches() * w.Inches()
 	}
 	full := units.Inches(math.Sqrt(fill / 0.40))
-	alone := func(d *LayoutData) { // one line in the sleeve, without a rope
+	alone := func(d *Data) { // one line in the sleeve, without a rope
 		point(d, "H3").Sleeve, point(d, "R1").Sleeve, d.Sleeves[0].Rope = "", "", 0
 	}
-	beside := func(s Separation) func(d *LayoutData) {
-		return func(d *LayoutData) { point(d, "C8").Beside = &s }
+	beside := func(s Separation) func(d *Data) {
+		return func(d *Data) { point(d, "C8").Beside = &s }
 	}
-	test := func(p units.Pressure, medium string) func(d *LayoutData) {
-		return func(d *LayoutData) {
+	test := func(p units.Pressure, medium string) func(d *Data) {
+		return func(d *Data) {
 			d.Test = &PressureTest{p, medium}
 			for i := range d.Points { // no plastic, which air may burst
 				d.Points[i].Pipe = "copper-l"
@@ -132,32 +132,32 @@ func TestEdgesOfRules(t *testing.T) {
 	}
 
 	all := []edge{
-		{rule: "water-velocity", code: ipc, place: "C4", at: func(d *LayoutData) { point(d, "C4").Continuous = steady }, past: func(d *LayoutData) { point(d, "C4").Continuous = steady + gpm/1000 }},
-		{rule: "fixture-pressure", code: ipc, place: "WC-1", at: func(d *LayoutData) { fixture(d, "WC-1").Pressure = closet }, past: func(d *LayoutData) { fixture(d, "WC-1").Pressure = closet + psi/1000 }},
-		{rule: "static-pressure", code: ipc, place: "LAV-1", at: func(d *LayoutData) { d.Source.Static = static }, past: func(d *LayoutData) { d.Source.Static = static + psi/1000 }},
-		{rule: "static-pressure-least", code: irc, place: "street", both: func(d *LayoutData) { d.Fixtures = nil }, at: func(d *LayoutData) { d.Source.Pressure, d.Source.Static = 40*psi, 40*psi }, past: func(d *LayoutData) { d.Source.Pressure, d.Source.Static = 39.999*psi, 39.999*psi }},
-		{rule: "static-pressure-least", code: irc, place: "street", both: func(d *LayoutData) { d.Fixtures = nil }, at: func(d *LayoutData) { d.Source.Pressure, d.Source.Static = 30*psi, 40*psi }, past: func(d *LayoutData) { d.Source.Pressure, d.Source.Static = 30*psi, 39.999*psi }},
-		{rule: "static-pressure-least", code: irc, place: "street", both: func(d *LayoutData) { d.Fixtures, d.Source.Static = nil, 0 }, at: func(d *LayoutData) { d.Source.Pressure = 40 * psi }, past: func(d *LayoutData) { d.Source.Pressure = 39.999 * psi }},
-		{rule: "supply-size", code: ipc, place: "WC-1", at: func(d *LayoutData) { point(d, "C4").Size = in }, past: func(d *LayoutData) { point(d, "C4").Size = in * 3 / 4 }},
-		{rule: "service-size", code: ipc, place: "C1", at: func(d *LayoutData) { point(d, "C1").Size = in * 3 / 4 }, past: func(d *LayoutData) { point(d, "C1").Size, point(d, "C1").Pipe = in/2, "copper-l" }},
-		{rule: "line-feeds-greater", code: ipc, place: "C4", at: func(d *LayoutData) { point(d, "C4").Size = in * 3 / 2 }, past: func(d *LayoutData) { point(d, "C4").Size = in * 2 }, verdict: tables.Ask},
-		{rule: "device-flow", code: ipc, place: "C1", at: func(d *LayoutData) { point(d, "C1").Continuous = meter - gpm/1e7 }, past: func(d *LayoutData) { point(d, "C1").Continuous = meter + gpm/1000 }},
-		{rule: "device-loss", code: ipc, place: "C2", at: keep, past: func(d *LayoutData) { point(d, "C2").Device = &Device{Kind: "double-check"} }, verdict: tables.Ask},
+		{rule: "water-velocity", code: ipc, place: "C4", at: func(d *Data) { point(d, "C4").Continuous = steady }, past: func(d *Data) { point(d, "C4").Continuous = steady + gpm/1000 }},
+		{rule: "fixture-pressure", code: ipc, place: "WC-1", at: func(d *Data) { fixture(d, "WC-1").Pressure = closet }, past: func(d *Data) { fixture(d, "WC-1").Pressure = closet + psi/1000 }},
+		{rule: "static-pressure", code: ipc, place: "LAV-1", at: func(d *Data) { d.Source.Static = static }, past: func(d *Data) { d.Source.Static = static + psi/1000 }},
+		{rule: "static-pressure-least", code: irc, place: "street", both: func(d *Data) { d.Fixtures = nil }, at: func(d *Data) { d.Source.Pressure, d.Source.Static = 40*psi, 40*psi }, past: func(d *Data) { d.Source.Pressure, d.Source.Static = 39.999*psi, 39.999*psi }},
+		{rule: "static-pressure-least", code: irc, place: "street", both: func(d *Data) { d.Fixtures = nil }, at: func(d *Data) { d.Source.Pressure, d.Source.Static = 30*psi, 40*psi }, past: func(d *Data) { d.Source.Pressure, d.Source.Static = 30*psi, 39.999*psi }},
+		{rule: "static-pressure-least", code: irc, place: "street", both: func(d *Data) { d.Fixtures, d.Source.Static = nil, 0 }, at: func(d *Data) { d.Source.Pressure = 40 * psi }, past: func(d *Data) { d.Source.Pressure = 39.999 * psi }},
+		{rule: "supply-size", code: ipc, place: "WC-1", at: func(d *Data) { point(d, "C4").Size = in }, past: func(d *Data) { point(d, "C4").Size = in * 3 / 4 }},
+		{rule: "service-size", code: ipc, place: "C1", at: func(d *Data) { point(d, "C1").Size = in * 3 / 4 }, past: func(d *Data) { point(d, "C1").Size, point(d, "C1").Pipe = in/2, "copper-l" }},
+		{rule: "line-feeds-greater", code: ipc, place: "C4", at: func(d *Data) { point(d, "C4").Size = in * 3 / 2 }, past: func(d *Data) { point(d, "C4").Size = in * 2 }, verdict: tables.Ask},
+		{rule: "device-flow", code: ipc, place: "C1", at: func(d *Data) { point(d, "C1").Continuous = meter - gpm/1e7 }, past: func(d *Data) { point(d, "C1").Continuous = meter + gpm/1000 }},
+		{rule: "device-loss", code: ipc, place: "C2", at: keep, past: func(d *Data) { point(d, "C2").Device = &Device{Kind: "double-check"} }, verdict: tables.Ask},
 
 		// Hot water
-		{rule: "hot-length", code: ipc, place: "SK-1", at: func(d *LayoutData) { point(d, "H4").Length = 50 * ft }, past: func(d *LayoutData) { point(d, "H4").Length = 50*ft + nm }},
-		{rule: "hot-length-energy", code: ipc, place: "LAV-1", at: func(d *LayoutData) { point(d, "H2").Length = 2 * ft }, past: func(d *LayoutData) { point(d, "H2").Length = 2*ft + nm }, verdict: tables.Ask},
-		{rule: "hot-volume-energy", code: ipc, place: "LAV-1", both: func(d *LayoutData) { point(d, "H2").Rise, point(d, "H2").Size = 0, in*3/8 }, at: func(d *LayoutData) { point(d, "H2").Length = cup }, past: func(d *LayoutData) { point(d, "H2").Length = cup + in/100 }, verdict: tables.Ask},
-		{rule: "hot-wait", code: ipc, place: "LAV-1", at: func(d *LayoutData) { fixture(d, "LAV-1").Flow = units.Flow(float64(waits[0].Volume) / 10) }, past: func(d *LayoutData) { fixture(d, "LAV-1").Flow = units.Flow(float64(waits[0].Volume) / 10.001) }, verdict: tables.Ask},
-		{rule: "recirculation-velocity", code: ipc, place: "RC-1", at: func(d *LayoutData) { d.Recirculation[0].Flow = round }, past: func(d *LayoutData) { d.Recirculation[0].Flow = round + gpm/1000 }},
-		{rule: "scald", code: ipc, place: "SH-1", at: keep, past: func(d *LayoutData) { d.Water.Hot += 0.001 * degF }, verdict: tables.Ask},
-		{rule: "thermal-expansion", code: ipc, place: "WH", at: func(d *LayoutData) { point(d, "C2").Device = nil }, past: keep, verdict: tables.Ask},
+		{rule: "hot-length", code: ipc, place: "SK-1", at: func(d *Data) { point(d, "H4").Length = 50 * ft }, past: func(d *Data) { point(d, "H4").Length = 50*ft + nm }},
+		{rule: "hot-length-energy", code: ipc, place: "LAV-1", at: func(d *Data) { point(d, "H2").Length = 2 * ft }, past: func(d *Data) { point(d, "H2").Length = 2*ft + nm }, verdict: tables.Ask},
+		{rule: "hot-volume-energy", code: ipc, place: "LAV-1", both: func(d *Data) { point(d, "H2").Rise, point(d, "H2").Size = 0, in*3/8 }, at: func(d *Data) { point(d, "H2").Length = cup }, past: func(d *Data) { point(d, "H2").Length = cup + in/100 }, verdict: tables.Ask},
+		{rule: "hot-wait", code: ipc, place: "LAV-1", at: func(d *Data) { fixture(d, "LAV-1").Flow = units.Flow(float64(waits[0].Volume) / 10) }, past: func(d *Data) { fixture(d, "LAV-1").Flow = units.Flow(float64(waits[0].Volume) / 10.001) }, verdict: tables.Ask},
+		{rule: "recirculation-velocity", code: ipc, place: "RC-1", at: func(d *Data) { d.Recirculation[0].Flow = round }, past: func(d *Data) { d.Recirculation[0].Flow = round + gpm/1000 }},
+		{rule: "scald", code: ipc, place: "SH-1", at: keep, past: func(d *Data) { d.Water.Hot += 0.001 * degF }, verdict: tables.Ask},
+		{rule: "thermal-expansion", code: ipc, place: "WH", at: func(d *Data) { point(d, "C2").Device = nil }, past: keep, verdict: tables.Ask},
 
 		// Below the slab
-		{rule: "slab-joints", code: ipc, place: "H3", at: keep, past: func(d *LayoutData) { point(d, "H3").Fittings = []FittingItem{{Fitting: "coupling", Count: 1, K: 0.1}} }},
-		{rule: "sleeve-fill", verdict: tables.Ask, code: ipc, place: "S1", at: func(d *LayoutData) { d.Sleeves[0].Bore = full }, past: func(d *LayoutData) { d.Sleeves[0].Bore = full - in/1000 }},
-		{rule: "sleeve-bends", code: ipc, place: "S1", at: func(d *LayoutData) { d.Sleeves[0].Bends = 4 }, past: func(d *LayoutData) { d.Sleeves[0].Bends = 5 }},
-		{rule: "sleeve-fit", code: ipc, place: "S1", both: alone, at: func(d *LayoutData) { d.Sleeves[0].Bore = in * 9 / 8 }, past: func(d *LayoutData) { d.Sleeves[0].Bore = in*9/8 - nm }},
+		{rule: "slab-joints", code: ipc, place: "H3", at: keep, past: func(d *Data) { point(d, "H3").Fittings = []FittingItem{{Fitting: "coupling", Count: 1, K: 0.1}} }},
+		{rule: "sleeve-fill", verdict: tables.Ask, code: ipc, place: "S1", at: func(d *Data) { d.Sleeves[0].Bore = full }, past: func(d *Data) { d.Sleeves[0].Bore = full - in/1000 }},
+		{rule: "sleeve-bends", code: ipc, place: "S1", at: func(d *Data) { d.Sleeves[0].Bends = 4 }, past: func(d *Data) { d.Sleeves[0].Bends = 5 }},
+		{rule: "sleeve-fit", code: ipc, place: "S1", both: alone, at: func(d *Data) { d.Sleeves[0].Bore = in * 9 / 8 }, past: func(d *Data) { d.Sleeves[0].Bore = in*9/8 - nm }},
 		{rule: "water-drain-separation", code: ipc, place: "C8", at: beside(Separation{Clear: 5 * ft}), past: beside(Separation{Clear: 5*ft - nm, NotListed: true})},
 		{rule: "water-drain-separation", code: ipc, place: "C8", at: beside(Separation{Clear: ft, Above: ft}), past: beside(Separation{Clear: ft, Above: ft - nm, NotListed: true})},
 		{rule: "test-pressure", code: ipc, place: "test", at: test(74*psi, "water"), past: test(73.999*psi, "water")},
@@ -166,7 +166,7 @@ func TestEdgesOfRules(t *testing.T) {
 		// Standing of rows
 		{rule: "load-row", code: ipc, place: "UR-1", at: keep, past: keep, recalled: true, verdict: tables.Ask},
 		{rule: "demand-row", code: upc, place: "C1", at: keep, past: keep, recalled: true, verdict: tables.Ask},
-		{rule: "bore-row", code: ipc, place: "C8", both: func(d *LayoutData) { point(d, "C8").Size = in * 5 / 4 }, at: keep, past: keep, recalled: true, verdict: tables.Ask},
+		{rule: "bore-row", code: ipc, place: "C8", both: func(d *Data) { point(d, "C8").Size = in * 5 / 4 }, at: keep, past: keep, recalled: true, verdict: tables.Ask},
 	}
 	record := edges.ReadRecord(t, "../internal/proof/rules.csv", "supply")
 	tried := map[string]bool{}

@@ -23,7 +23,7 @@ func refuge(t *testing.T) *Layout {
 	if err != nil {
 		t.Fatal(err)
 	}
-	l, err := ParseLayout("refuge.json", data)
+	l, err := Parse("refuge.json", data)
 	if err != nil {
 		t.Fatal(err)
 	}
@@ -31,8 +31,8 @@ func refuge(t *testing.T) *Layout {
 }
 
 // room is a cold line to fixtures of one bathroom in a building.
-func room(building string, kinds ...string) LayoutData {
-	d := LayoutData{
+func room(building string, kinds ...string) Data {
+	d := Data{
 		Building: building,
 		Source:   Source{ID: "street", Pressure: 400 * units.Kilopascal},
 		Water:    Waters{Cold: units.Celsius(10)},
@@ -49,9 +49,9 @@ func room(building string, kinds ...string) LayoutData {
 	return d
 }
 
-func sized(t *testing.T, code *Code, d LayoutData) *Sizing {
+func sized(t *testing.T, code *Code, d Data) *Sizing {
 	t.Helper()
-	l, err := NewLayout(d)
+	l, err := New(d)
 	if err != nil {
 		t.Fatal(err)
 	}
@@ -139,7 +139,7 @@ func TestPeakFlowOfLayouts(t *testing.T) {
 func TestPeakFlowNeedsBuilding(t *testing.T) {
 	c := mustCode(t, "din1988-300")
 	for building, want := range map[string]error{"": ErrNotStated, "barn": ErrNotInCode} {
-		l, err := NewLayout(room(building, "lavatory"))
+		l, err := New(room(building, "lavatory"))
 		if err != nil {
 			t.Fatal(err)
 		}
@@ -185,7 +185,7 @@ func TestUsageUnitsAgainstBruteForce(t *testing.T) {
 			}
 			d.Fixtures = append(d.Fixtures, f)
 		}
-		l, err := NewLayout(d)
+		l, err := New(d)
 		if err != nil {
 			t.Fatal(err)
 		}
@@ -249,7 +249,7 @@ func TestUsageUnitsAgainstBruteForce(t *testing.T) {
 
 func TestUsageUnitTooGreat(t *testing.T) {
 	d := room("hotel", slices.Repeat([]string{"lavatory"}, 101)...)
-	if _, err := NewLayout(d); !errors.Is(err, ErrQuery) || !strings.Contains(err.Error(), "bathroom") {
+	if _, err := New(d); !errors.Is(err, ErrQuery) || !strings.Contains(err.Error(), "bathroom") {
 		t.Errorf("got %v", err)
 	}
 }
@@ -259,8 +259,8 @@ func TestUsageUnitTooGreat(t *testing.T) {
 // of the same bore.
 func TestSizeByUnits(t *testing.T) {
 	c := mustCode(t, "en806-3")
-	layout := func(main, branch units.Length) LayoutData {
-		return LayoutData{
+	layout := func(main, branch units.Length) Data {
+		return Data{
 			Source: Source{ID: "street", Pressure: 400 * units.Kilopascal},
 			Water:  Waters{Cold: units.Celsius(10)},
 			Pipe:   LinePipes{Cold: "ppr-s2-5"},
@@ -440,7 +440,7 @@ func TestDemandByAmendment(t *testing.T) {
 		t.Errorf("EN 806-3 with a curve: %v L/s, want %v, by %v", got, want, s.Basis[0])
 	}
 	// Without it the error says what is missing.
-	l, err := NewLayout(d)
+	l, err := New(d)
 	if err != nil {
 		t.Fatal(err)
 	}

@@ -314,14 +314,14 @@ func TestLossMethodPlace(t *testing.T) {
 	for _, tc := range []struct {
 		what string
 		at   []string
-		edit func(d *LayoutData)
+		edit func(d *Data)
 		want string
 	}{
 		{"the far one first", []string{"B", "A"}, nil, " WC-B has "},
 		{"the far one last", []string{"A", "B"}, nil, " WC-B has "},
-		{"one that asks for none, farther off", []string{"A", "B"}, func(d *LayoutData) { d.Fixtures = append(d.Fixtures, washer) }, " WC-B has "},
-		{"two alike: the first", []string{"A", "B"}, func(d *LayoutData) { d.Points[1].From = "main" }, " WC-A has "},
-		{"behind a regulator all is the same, and just enough", []string{"A"}, func(d *LayoutData) {
+		{"one that asks for none, farther off", []string{"A", "B"}, func(d *Data) { d.Fixtures = append(d.Fixtures, washer) }, " WC-B has "},
+		{"two alike: the first", []string{"A", "B"}, func(d *Data) { d.Points[1].From = "main" }, " WC-A has "},
+		{"behind a regulator all is the same, and just enough", []string{"A"}, func(d *Data) {
 			d.Points[0].Device = &Device{Kind: "regulator", Set: 15 * psi}
 		}, " WC-A has 15 psi in place of 15 psi, the widest difference, and no fixture's pressure passes or fails otherwise."},
 	} {

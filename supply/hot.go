@@ -1,10 +1,13 @@
 package supply
 
 import (
+	"errors"
 	"fmt"
 	"math"
 
+	"github.com/trapweir/trapweir/internal/argument"
 	"github.com/trapweir/trapweir/supply/heat"
+	"github.com/trapweir/trapweir/supply/hydraulics"
 	"github.com/trapweir/trapweir/tables"
 	"github.com/trapweir/trapweir/units"
 )
@@ -203,4 +206,359 @@ func (l *Layout) runHeat(i int, family *PipeFamily, size *PipeSize, film units.H
 	}
 	out.Heat = units.Power(float64(out.PerLength) * p.Length.Metres())
 	return out, nil
+}
+
+// A BurnTime is what one published list says of the time in which water burns
+// skin at a temperature. Lists differ by a factor of two and more.
+type BurnTime struct {
+	List   string // the document that gives it
+	Injury string
+	Person string
+	// At is the row at the temperature or the next below it: the burn comes within
+	// Within.
+	At     units.Temperature
+	Within units.Duration
+	// After is the time of the next hotter row, before which the list knows no
+	// burn; it is Within where the temperature is on a row, and 0 where the list ends.
+	After    units.Duration
+	Citation tables.Citation
+}
+
+type burnRow struct {
+	List        string            `table:"list"`
+	Injury      string            `table:"injury"`
+	Person      string            `table:"person"`
+	Temperature units.Temperature `table:"temperature"`
+	Time        units.Duration    `table:"time"`
+}
+
+// BurnTimes returns what every list on the shelf says of water at temperature t,
+// without interpolation. A list that begins at a higher temperature is left out: no
+// answer does not mean no harm. Children and the old burn sooner than adults, whom
+// most lists are for.
+//
+// The times say why codes limit the temperature at outlets. They are no limits of
+// safety and choose no mixing valve.
+func BurnTimes(shelf *tables.Shelf, t units.Temperature) ([]BurnTime, error) {
+	if err := argument.CheckWater(float64(t)); err != nil {
+		return nil, err
+	}
+	rows, err := tables.Load[burnRow](shelf, "hot-water/burn-times")
+	if err != nil {
+		return nil, fmt.Errorf("burn times: %w", err)
+	}
+	// A temperature that came through another unit meets the row it was meant for.
+	const same = 1e-6
+	var out []BurnTime
+	for i := range rows.Len() {
+		r := rows.At(i)
+		last := len(out) - 1
+		sameList := last >= 0 && out[last].List == r.List && out[last].Injury == r.Injury &&
+			out[last].Person == r.Person
+		switch {
+		case r.Temperature <= t+same:
+			b := BurnTime{List: r.List, Injury: r.Injury, Person: r.Person, At: r.Temperature, Within: r.Time,
+				Citation: rows.Cite(i)}
+			if r.Temperature >= t-same {
+				b.After = r.Time
+			}
+			if sameList {
+				out[last] = b
+			} else {
+				out = append(out, b)
+			}
+		case sameList && out[last].After == 0:
+			out[last].After = r.Time
+		}
+	}
+	return out, nil
+}
+
+// Circulation is a recirculated hot line worked out.
+type Circulation struct {
+	ID     string
+	Heater string
+	Length units.Length // supply and return
+	Heat   units.Power  // lost round the loop; of shared runs a share by the number of loops
+	Flow   units.Flow   // kept up
+	// Share is the part that Flow is of what the pump of the heater keeps up in all of
+	// its loops.
+	Share   float64
+	Stated  bool       // the layout states the flow
+	Head    units.Head // lost round the loop, at the sum of the flows of all loops
+	Fastest units.Velocity
+	At      string // the point whose run is fastest
+	Cools   units.TemperatureDifference
+	Returns units.Temperature // at the end of the return
+	// Throttle is what a balancing valve on the return must take at Flow, so that this
+	// loop loses as much as the one of the heater that loses most. Without it the
+	// shorter loops take the flow of the longer ones.
+	Throttle units.Head
+	// Unbalanced is the flow that the loop takes without valves, while the pump adds the
+	// greatest Head of the loops of its heater.
+	Unbalanced units.Flow
+	LossRuns   []string // runs, from the heater to the end of the return
+}
+
+// loopHeat is the heat and the flow of a loop, before its head is known.
+type loopHeat struct {
+	way    []int32
+	heat   units.Power
+	flow   units.Flow
+	stated bool
+}
+
+// loopHeats works out the heat that each loop loses and the flow that keeps it within
+// its drop, for the pipe that its runs are of; and the flow of each run by all loops.
+// The heat of a loop whose flow is stated is found too, if the ambient is known.
+func (l *Layout) loopHeats(c *Code, pipe func(i int32) (*PipeFamily, *PipeSize)) ([]loopHeat, map[int32]units.Flow,
+	error) {
+	film, filmErr := l.film(c)
+	water, err := hydraulics.WaterAt(l.data.Water.Hot)
+	if err != nil {
+		return nil, nil, err
+	}
+	out := make([]loopHeat, len(l.data.Recirculation))
+	shared := map[int32]int{}
+	for k := range out {
+		out[k].way = l.loopWay(k)
+		for _, i := range out[k].way {
+			shared[i]++
+		}
+	}
+	flow := map[int32]units.Flow{}
+	for k := range out {
+		r, o := &l.data.Recirculation[k], &out[k]
+		o.flow, o.stated = r.Flow, r.Flow > 0
+		if filmErr != nil {
+			if !o.stated {
+				return nil, nil, fmt.Errorf(
+					"recirculation %q: its flow follows from the heat it loses: %w; state the temperature, or the flow",
+					r.ID, filmErr)
+			}
+		} else {
+			for _, i := range o.way {
+				family, size := pipe(i)
+				heat, err := l.runHeat(int(i), family, size, film)
+				if err != nil {
+					return nil, nil, fmt.Errorf("recirculation %q: point %q: %w", r.ID, l.data.Points[i].ID, err)
+				}
+				o.heat += heat.Heat / units.Power(shared[i])
+			}
+		}
+		if !o.stated {
+			if o.flow, err = heat.RecirculationFlow(o.heat, r.Drop, water); err != nil {
+				return nil, nil, fmt.Errorf("recirculation %q: %w", r.ID, err)
+			}
+		}
+		for _, i := range o.way {
+			flow[i] += o.flow
+		}
+	}
+	return out, flow, nil
+}
+
+// Circulations works out the recirculated lines: the heat they lose, the flow that
+// keeps them within their drop, the head of the pump, and what balances loops of one
+// heater. Heat is lost as [Analysis.HeatLosses] says; a draw at an outlet only helps.
+// The pump must add the greatest Head of the loops of its heater.
+func (a *Analysis) Circulations() ([]Circulation, error) {
+	l := a.Layout
+	if len(l.data.Recirculation) == 0 {
+		return nil, nil
+	}
+	if _, err := a.film(); err != nil {
+		return nil, err
+	}
+	heats, flow, err := l.loopHeats(a.Code, a.pipeOf)
+	if err != nil {
+		return nil, err
+	}
+	water, err := hydraulics.WaterAt(l.data.Water.Hot)
+	if err != nil {
+		return nil, err
+	}
+	out := make([]Circulation, len(heats))
+	most := map[string]units.Head{}
+	sum := map[string]units.Flow{}
+	for k := range out {
+		r, h, c := &l.data.Recirculation[k], &heats[k], &out[k]
+		c.ID, c.Heater, c.Heat, c.Flow, c.Stated = r.ID, r.Heater, h.heat, h.flow, h.stated
+		for _, i := range h.way {
+			c.Length += l.data.Points[i].Length
+		}
+		perKelvin := float64(water.Density) * float64(c.Flow) * float64(water.SpecificHeat)
+		c.Cools = units.TemperatureDifference(float64(c.Heat) / perKelvin)
+		c.Returns = l.data.Water.Hot - units.Temperature(c.Cools)
+		if err := a.pump(water, h.way, c, flow); err != nil {
+			return nil, fmt.Errorf("recirculation %q: %w", c.ID, err)
+		}
+		most[c.Heater] = max(most[c.Heater], c.Head)
+		sum[c.Heater] += c.Flow
+	}
+	for k := range out {
+		c := &out[k]
+		c.Share, c.Throttle = float64(c.Flow/sum[c.Heater]), most[c.Heater]-c.Head
+	}
+	for heater, head := range most {
+		if err := a.unbalanced(heater, head, water, heats, out); err != nil {
+			return nil, fmt.Errorf("heater %q: loops without valves: %w", heater, err)
+		}
+	}
+	return out, nil
+}
+
+// unbalanced solves the loops of a heater as a network between its two sides.
+func (a *Analysis) unbalanced(heater string, head units.Head, water hydraulics.Water, heats []loopHeat,
+	out []Circulation) error {
+	l := a.Layout
+	const back = "\x00return"
+	net := hydraulics.Network{Nodes: []hydraulics.NetworkNode{{ID: heater, Fixed: true, Head: head},
+		{ID: back, Fixed: true}}}
+	last := map[int32]int{} // loops by the last run of their return
+	at := map[int32]int{}   // pipes by run
+	loops := 0
+	for k := range out {
+		if out[k].Heater != heater {
+			continue
+		}
+		loops++
+		way := heats[k].way
+		last[way[0]] = k
+		for n := len(way) - 1; n >= 0; n-- {
+			i := way[n]
+			if _, known := at[i]; known {
+				continue
+			}
+			at[i] = len(net.Pipes)
+			pipe := hydraulics.NetworkPipe{ID: l.data.Points[i].ID, From: heater, To: l.data.Points[i].ID,
+				Friction: a.loopFriction(i, water)}
+			if n < len(way)-1 {
+				pipe.From = l.data.Points[way[n+1]].ID
+			}
+			if n == 0 {
+				pipe.To = back
+			} else {
+				net.Nodes = append(net.Nodes, hydraulics.NetworkNode{ID: pipe.To})
+			}
+			net.Pipes = append(net.Pipes, pipe)
+		}
+	}
+	if loops == 1 || head == 0 {
+		for _, k := range last {
+			out[k].Unbalanced = out[k].Flow
+		}
+		return nil
+	}
+	solved, err := net.Solve()
+	if err != nil {
+		return err
+	}
+	for i, k := range last {
+		out[k].Unbalanced = solved.Flows[at[i]]
+	}
+	return nil
+}
+
+// loopFriction is the friction of a run of a loop.
+func (a *Analysis) loopFriction(i int32, water hydraulics.Water) hydraulics.Friction {
+	r := &a.Runs[i]
+	return a.ringFriction(r.Pipe, r.Bore, r.Length+r.Equivalent, fittingK(a.Layout.data.Points[i].Fittings), water)
+}
+
+// pump adds up what the pump of a loop must overcome.
+func (a *Analysis) pump(water hydraulics.Water, way []int32, c *Circulation, flow map[int32]units.Flow) error {
+	l := a.Layout
+	for k := len(way) - 1; k >= 0; k-- {
+		i := way[k]
+		r := &a.Runs[i]
+		c.LossRuns = append(c.LossRuns, l.data.Points[i].ID)
+		res, err := a.loopFriction(i, water).Resistance()
+		if err != nil {
+			return err
+		}
+		head, err := res.HeadLoss(flow[i])
+		if err != nil {
+			return err
+		}
+		c.Head += head
+		v, err := hydraulics.Velocity(flow[i], r.Bore)
+		if err != nil {
+			return err
+		}
+		if v > c.Fastest {
+			c.Fastest, c.At = v, l.data.Points[i].ID
+		}
+	}
+	return nil
+}
+
+// returnVelocity is the greatest velocity of water that flows without end: the code's
+// row, or where it has none the row of practice.
+func (c *Code) returnVelocity(material string, hot units.Temperature) (VelocityLimit, error) {
+	limit, err := c.VelocityLimit(material, Recirculated, hot)
+	if err == nil {
+		return limit, nil
+	}
+	rows, err := tables.Load[velocityRow](c.pipes.shelf, "materials/supply-velocity")
+	if err != nil {
+		return VelocityLimit{}, err
+	}
+	practice := Code{id: c.id, velocity: &velocityTable{rows}}
+	return practice.VelocityLimit(material, Recirculated, hot)
+}
+
+// returns sizes the recirculation returns that have none drawn: the smallest that
+// keeps to the velocity limit at the flow of the loops through it. That flow makes up
+// the heat which the whole loop loses, and a greater pipe loses more, so that sizes
+// grow until none has to. Sizes of the other runs stay as they are.
+func (h *calculation) returns(sizes, drawn []int, basis []SizeBasis, cite []tables.Citation) error {
+	l := h.l
+	open := false
+	for k := range l.data.Recirculation {
+		for _, i := range l.loopWay(k) {
+			open = open || drawn[i] < 0 && l.service[i] == Recirculated
+		}
+	}
+	if !open {
+		return nil
+	}
+	for grown := true; grown; {
+		grown = false
+		_, flow, err := l.loopHeats(h.c,
+			func(i int32) (*PipeFamily, *PipeSize) { return h.families[i], &h.families[i].sizes[sizes[i]] })
+		if errors.Is(err, ErrNotStated) {
+			return nil // the check asks for what is not stated; the smallest stays
+		}
+		if err != nil {
+			return err
+		}
+		for _, i := range l.order {
+			if drawn[i] >= 0 || l.service[i] != Recirculated || flow[i] == 0 {
+				continue
+			}
+			f := h.families[i]
+			limit, err := h.c.returnVelocity(f.material, l.data.Water.Hot)
+			if err != nil {
+				continue // no limit anywhere: the smallest stays
+			}
+			basis[i], cite[i] = ByReturnFlow, limit.Citation
+			for {
+				v, err := hydraulics.Velocity(flow[i], f.sizes[sizes[i]].Bore)
+				if err != nil {
+					return fmt.Errorf("point %q: %w", l.data.Points[i].ID, err)
+				}
+				if within(v, limit.Velocity) {
+					break
+				}
+				if sizes[i]+1 == len(f.sizes) {
+					basis[i] = ByGreatest // the check of the recirculation says that it is too fast
+					break
+				}
+				sizes[i]++
+				grown = true
+			}
+		}
+	}
+	return nil
 }

@@ -1,9 +1,12 @@
 package supply
 
 import (
+	"math"
+	"strings"
 	"testing"
 
 	"github.com/google/go-cmp/cmp"
+	"github.com/trapweir/trapweir/supply/hydraulics"
 	"github.com/trapweir/trapweir/tables"
 	"github.com/trapweir/trapweir/units"
 )
@@ -23,7 +26,7 @@ func TestHotWaitGrades(t *testing.T) {
 		{9.99, "acceptable", "grade acceptable"}, {10.01, "marginal", "grade marginal"},
 		{29.99, "marginal", "grade marginal"}, {30.01, "poor", "grade marginal"},
 	} {
-		d := LayoutData{Source: Source{ID: "main", Pressure: 80 * psi}, Water: Waters{Cold: units.Fahrenheit(60), Hot: units.Fahrenheit(120), Ambient: units.Fahrenheit(60)},
+		d := Data{Source: Source{ID: "main", Pressure: 80 * psi}, Water: Waters{Cold: units.Fahrenheit(60), Hot: units.Fahrenheit(120), Ambient: units.Fahrenheit(60)},
 			Pipe:     LinePipes{Cold: "copper-l", Hot: "copper-l"},
 			Points:   []Point{{ID: "H", From: "WH", Length: 4 * ft, Size: units.Inch / 2}, {ID: "WH", From: "main", Length: ft, Size: units.Inch, Device: &Device{Kind: "storage-heater", Loss: psi}}},
 			Fixtures: []LayoutFixture{{ID: "L", Hot: "H", Flow: units.Flow(held/tc.seconds) * units.USGallonPerMinute, Fixture: Fixture{Kind: "lavatory", Count: 1, Use: Public}}}}
@@ -96,5 +99,246 @@ func TestHotLengthOnLoop(t *testing.T) {
 		if f := got[i]; f.Verdict != tables.Pass || f.Value.String() != "0 m" || f.Reason != "It hangs on the line at "+at+", which is kept hot." {
 			t.Errorf("%v", f)
 		}
+	}
+}
+
+// loops is a heater with two hot lines and a return from the end of each, the second
+// three times as long.
+func loops() Data {
+	const m = units.Metre
+	return Data{
+		Source: Source{ID: "street", Pressure: 400 * units.Kilopascal},
+		Water:  Waters{Cold: units.Celsius(10), Hot: units.Celsius(60), Ambient: units.Celsius(20)},
+		Pipe:   LinePipes{Cold: "copper-b88m-b", Hot: "copper-b88m-b", Recirc: "copper-b88m-b"},
+		Points: []Point{
+			{ID: "WH", From: "street", Length: m, Device: &Device{Kind: "storage-heater", Loss: units.Kilopascal}},
+			{ID: "H", From: "WH", Length: 2 * m},
+			{ID: "A", From: "H", Length: 10 * m}, {ID: "RA", From: "A", Line: "recirc", Length: 12 * m},
+			{ID: "B", From: "H", Length: 30 * m}, {ID: "RB", From: "B", Line: "recirc", Length: 32 * m},
+		},
+		Fixtures: []LayoutFixture{
+			{ID: "basin", Fixture: Fixture{Kind: "lavatory", Count: 4, Use: Public}, Hot: "A"},
+			{ID: "showers", Fixture: Fixture{Kind: "shower", Count: 6, Use: Public, Style: "plain"}, Hot: "B"},
+		},
+		Recirculation: []Loop{{ID: "short", Heater: "WH", Return: "RA", Drop: 2}, {ID: "long", Heater: "WH", Return: "RB", Drop: 2}},
+	}
+}
+
+// Returns are sized by the flow that their loops need: the least size within the
+// limit, and no less would do, by the drawn layout worked out anew.
+func TestReturnsBySize(t *testing.T) {
+	c := mustCode(t, "ipc-2021")
+	s := sized(t, c, loops())
+	list, err := s.Circulations()
+	if err != nil {
+		t.Fatal(err)
+	}
+	limit, err := c.VelocityLimit("copper", Recirculated, units.Celsius(60))
+	if err != nil {
+		t.Fatal(err)
+	}
+	if i, _ := s.Layout.Find("H"); s.Runs[i].Circulates != list[0].Flow+list[1].Flow || s.Runs[i].Basis == Recirculates {
+		t.Errorf("%v circulate in the common run by %v", s.Runs[i].Circulates, s.Runs[i].Basis)
+	}
+	for k, id := range []string{"RA", "RB"} {
+		i, _ := s.Layout.Find(id)
+		r := &s.Runs[i]
+		if s.Basis[i] != ByReturnFlow || s.Citation[i] != limit.Citation {
+			t.Errorf("%s: %v by %v, %v", id, r.Size, s.Basis[i], s.Citation[i])
+		}
+		if r.Circulates != list[k].Flow || r.Basis != Recirculates || r.Flow != 0 {
+			t.Errorf("%s: %v circulate by %v, %v drawn; %v kept up", id, r.Circulates, r.Basis, r.Flow, list[k].Flow)
+		}
+		at := r.Pipe.size(r.Size)
+		v, err := hydraulics.Velocity(list[k].Flow, r.Bore)
+		if err != nil || v > limit.Velocity {
+			t.Errorf("%s: %v at %v, limit %v (%v)", id, r.Size, v, limit.Velocity, err)
+		}
+		if at == 0 {
+			t.Fatalf("%s: the smallest size proves nothing", id)
+		}
+		below, err := hydraulics.Velocity(list[k].Flow, r.Pipe.sizes[at-1].Bore)
+		if err != nil || below <= limit.Velocity {
+			t.Errorf("%s: %v would do: %v", id, r.Pipe.sizes[at-1].Size, below)
+		}
+		if text := s.Reason(i); !strings.Contains(text, list[k].ID+" loses") || !strings.Contains(text, "over the limit") || !strings.Contains(text, "m/s") {
+			t.Errorf("%s: %s", id, text)
+		}
+	}
+	// By hand: heat of the loop over density, specific heat and the drop.
+	w, err := hydraulics.WaterAt(units.Celsius(60))
+	if err != nil {
+		t.Fatal(err)
+	}
+	for _, x := range list {
+		if want := float64(x.Heat) / (float64(w.Density) * float64(w.SpecificHeat) * 2); math.Abs(float64(x.Flow)/want-1) > 1e-12 {
+			t.Errorf("%s: %v, want %v m3/s", x.ID, x.Flow, want)
+		}
+	}
+	// The run that both loops share loses its heat once.
+	losses, err := s.HeatLosses()
+	if err != nil {
+		t.Fatal(err)
+	}
+	all := units.Power(0)
+	for _, x := range losses {
+		all += x.Heat
+	}
+	if both := list[0].Heat + list[1].Heat; math.Abs(float64(both/all-1)) > 1e-12 {
+		t.Errorf("the loops lose %v, their runs %v", both, all)
+	}
+	if sum := list[0].Share + list[1].Share; math.Abs(sum-1) > 1e-12 || list[1].Share <= list[0].Share {
+		t.Errorf("shares %v, %v", list[0].Share, list[1].Share)
+	}
+	if list[1].Throttle != 0 || math.Abs(float64(list[0].Throttle-(list[1].Head-list[0].Head))) > 1e-12 || list[0].Throttle <= 0 {
+		t.Errorf("valves %v, %v at heads %v, %v", list[0].Throttle, list[1].Throttle, list[0].Head, list[1].Head)
+	}
+	// Left to itself the short loop takes more than its part, and the long one less. Both
+	// lose the pump's head then.
+	if list[0].Unbalanced <= list[0].Flow || list[1].Unbalanced >= list[1].Flow {
+		t.Errorf("without valves %v and %v, with them %v and %v", list[0].Unbalanced, list[1].Unbalanced, list[0].Flow, list[1].Flow)
+	}
+	for k := range list {
+		head := 0.0
+		for _, i := range s.Layout.loopWay(k) {
+			q := list[k].Unbalanced
+			if s.Layout.Point(int(i)).ID == "H" {
+				q = list[0].Unbalanced + list[1].Unbalanced
+			}
+			r, err := s.loopFriction(i, w).Resistance()
+			if err != nil {
+				t.Fatal(err)
+			}
+			h, err := r.HeadLoss(q)
+			if err != nil {
+				t.Fatal(err)
+			}
+			head += float64(h)
+		}
+		if math.Abs(head/float64(list[1].Head)-1) > 1e-9 {
+			t.Errorf("%s loses %v, the pump adds %v", list[k].ID, head, list[1].Head)
+		}
+	}
+	findings, err := s.Check(CheckOptions{})
+	if err != nil {
+		t.Fatal(err)
+	}
+	n := 0
+	for _, f := range findings {
+		if f.Rule == "recirculation-balance" {
+			n++
+			if f.Place != "short" || f.Verdict != tables.Ask {
+				t.Errorf("%+v", f)
+			}
+		}
+	}
+	if n != 1 {
+		t.Errorf("%d loops want a valve, one does", n)
+	}
+	// Loops alike want none; a metre more on one, and the other wants one.
+	for _, longer := range []units.Length{0, units.Metre} {
+		d := loops()
+		d.Fixtures[1].Fixture = d.Fixtures[0].Fixture
+		d.Points[4].Length, d.Points[5].Length = d.Points[2].Length, d.Points[3].Length+longer
+		got := findingsOf(t, sized(t, c, d), "recirculation-balance")
+		if wanted := longer > 0; wanted != (len(got) == 1) || wanted && got[0].Place != "short" {
+			t.Errorf("%v more: %v", longer, got)
+		}
+	}
+}
+
+// A stated flow needs no ambient; a flow that follows from heat does, and the loop is
+// asked about. A greater drop needs less flow and never a greater return.
+func TestReturnsStated(t *testing.T) {
+	c := mustCode(t, "ipc-2021")
+	d := loops()
+	d.Water.Ambient = 0
+	unknown := sized(t, c, d)
+	if got := findingsOf(t, unknown, "recirculation-flow"); len(got) != 1 || got[0].Place != "short" || got[0].Verdict != tables.Ask || !strings.Contains(got[0].Fix, "ambient") {
+		t.Errorf("no ambient: %v", got)
+	}
+	if i, _ := unknown.Layout.Find("RA"); unknown.Basis[i] != BySmallest || unknown.Runs[i].Circulates != 0 {
+		t.Errorf("no ambient: %v by %v", unknown.Runs[i].Circulates, unknown.Basis[i])
+	}
+	for i := range d.Recirculation {
+		d.Recirculation[i].Flow = 0.3 * units.LitrePerSecond
+	}
+	s := sized(t, c, d)
+	i, _ := s.Layout.Find("RA")
+	// 0.3 L/s at 3 ft/s (0.9144 m/s) needs a bore of 20.4 mm: 28 mm tube has 25.6, 22 mm 19.8.
+	if s.Runs[i].Size != 28*units.Millimetre || s.Basis[i] != ByReturnFlow {
+		t.Errorf("%v by %v", s.Runs[i].Size, s.Basis[i])
+	}
+	last := units.Length(math.MaxInt64)
+	for _, drop := range []units.TemperatureDifference{0.5, 1, 2, 5, 10} {
+		d := loops()
+		for k := range d.Recirculation {
+			d.Recirculation[k].Drop = drop
+		}
+		s := sized(t, c, d)
+		i, _ := s.Layout.Find("RB")
+		if s.Runs[i].Size > last {
+			t.Errorf("drop %v: %v after %v", drop, s.Runs[i].Size, last)
+		}
+		last = s.Runs[i].Size
+	}
+}
+
+// Returns drawn need no flow to be sized by, and so no ambient; one drawn in the
+// smallest size there is stays so beside one that is sized.
+func TestReturnsDrawn(t *testing.T) {
+	c := mustCode(t, "ipc-2021")
+	smallest := sized(t, c, loops()).Runs[3].Pipe.sizes[0].Size
+	d := loops()
+	d.Water.Ambient = 0
+	d.Points[3].Size, d.Points[5].Size = smallest, smallest
+	s := sized(t, c, d)
+	if s.Runs[3].Size != smallest || s.Basis[3] == ByReturnFlow {
+		t.Errorf("drawn in %v: %v by %v", smallest, s.Runs[3].Size, s.Basis[3])
+	}
+	d = loops()
+	d.Points[3].Size = smallest
+	s = sized(t, c, d)
+	if s.Runs[3].Size != smallest || s.Basis[3] == ByReturnFlow || s.Runs[5].Size <= smallest || s.Basis[5] != ByReturnFlow {
+		t.Errorf("%v by %v and %v by %v", s.Runs[3].Size, s.Basis[3], s.Runs[5].Size, s.Basis[5])
+	}
+}
+
+// A loop alone takes the flow it is given; of runs equally fast the first is named; a
+// fitting counts as its length of pipe.
+func TestCirculationAlone(t *testing.T) {
+	c := mustCode(t, "ipc-2021")
+	d := loops()
+	d.Points, d.Fixtures, d.Recirculation = d.Points[:4], d.Fixtures[:1], d.Recirculation[:1]
+	d.Recirculation[0].Flow = 0.1 * units.LitrePerSecond
+	for i := range d.Points {
+		d.Points[i].Size = 28 * units.Millimetre
+	}
+	one := func() Circulation {
+		t.Helper()
+		list, err := sized(t, c, d).Circulations()
+		if err != nil || len(list) != 1 {
+			t.Fatal(list, err)
+		}
+		return list[0]
+	}
+	x := one()
+	if x.Unbalanced != x.Flow || x.Share != 1 || x.Throttle != 0 || x.At != "H" {
+		t.Errorf("%+v", x)
+	}
+	// 2 + 10 + 12 m, and 6 m of elbows.
+	d.Points[2].Fittings = []FittingItem{{Fitting: "elbow", Count: 3, Length: 2 * units.Metre}}
+	if y := one(); math.Abs(float64(y.Head/x.Head)-30./24) > 1e-9 || y.Length != x.Length {
+		t.Errorf("head %v with 30 m, %v with 24 m", y.Head, x.Head)
+	}
+}
+
+// A code without a row for water that flows without end goes by practice, and the
+// finding asks.
+func TestReturnByPractice(t *testing.T) {
+	s := sized(t, mustCode(t, "en806-3"), loops())
+	i, _ := s.Layout.Find("RA")
+	if s.Basis[i] != ByReturnFlow || s.Citation[i].Table() != "materials/supply-velocity" {
+		t.Errorf("%v, %v", s.Basis[i], s.Citation[i])
 	}
 }

@@ -9,8 +9,8 @@ import (
 
 // comb makes a layout of about n points: a main with a branch of three points to a
 // lavatory every other yard, a hot tree beside it, and a closet at each tenth.
-func comb(n int) LayoutData {
-	d := LayoutData{
+func comb(n int) Data {
+	d := Data{
 		Source: Source{ID: "street", Pressure: 400 * units.PoundForcePerSquareInch},
 		Water:  Waters{Cold: units.Fahrenheit(50), Hot: units.Fahrenheit(120), Ambient: units.Fahrenheit(70)},
 		Pipe:   LinePipes{Cold: "copper-l", Hot: "copper-l", Recirc: "copper-l"},
@@ -40,7 +40,7 @@ func comb(n int) LayoutData {
 	return d
 }
 
-func (d *LayoutData) at(id string, n int) (int, bool) {
+func (d *Data) at(id string, n int) (int, bool) {
 	var i int
 	if _, err := fmt.Sscanf(id[1:], "%d", &i); err != nil {
 		return 0, false
@@ -54,7 +54,7 @@ var sinkAnalysis *Analysis
 // BenchmarkAnalyse works out whole layouts; the time must grow as the points do.
 func BenchmarkAnalyse(b *testing.B) {
 	for _, n := range []int{1_000, 10_000, 100_000} {
-		l, err := NewLayout(comb(n))
+		l, err := New(comb(n))
 		if err != nil {
 			b.Fatal(err)
 		}
@@ -74,7 +74,7 @@ func BenchmarkAnalyse(b *testing.B) {
 // The floor of the same work: each point's way looked up and one sum down and one
 // up the tree.
 func BenchmarkAnalyseFloor(b *testing.B) {
-	l, err := NewLayout(comb(100_000))
+	l, err := New(comb(100_000))
 	if err != nil {
 		b.Fatal(err)
 	}

@@ -7,10 +7,12 @@ import (
 	"math"
 	"math/rand/v2"
 	"os"
+	"reflect"
 	"strings"
 	"testing"
 
 	"github.com/google/go-cmp/cmp"
+	"github.com/google/go-cmp/cmp/cmpopts"
 	"github.com/trapweir/trapweir/internal/faults"
 	"github.com/trapweir/trapweir/internal/jsonedit"
 	"github.com/trapweir/trapweir/internal/proof"
@@ -65,7 +67,7 @@ func TestLayoutRoundTrip(t *testing.T) {
 	if err != nil {
 		t.Fatal(err)
 	}
-	again, err := ParseLayout("again", data)
+	again, err := Parse("again", data)
 	if err != nil {
 		t.Fatalf("%v\n%s", err, data)
 	}
@@ -88,8 +90,8 @@ const base = `{
  "fixtures": [{"id": "L", "fixture": "lavatory", "use": "public", "cold": "B", "hot": "H"}]
 }`
 
-func TestParseLayoutFaults(t *testing.T) {
-	if _, err := ParseLayout("base.json", []byte(base)); err != nil {
+func TestParseFaults(t *testing.T) {
+	if _, err := Parse("base.json", []byte(base)); err != nil {
 		t.Fatal(err)
 	}
 	for _, tc := range []struct{ name, old, new, want string }{
@@ -125,7 +127,7 @@ func TestParseLayoutFaults(t *testing.T) {
 			t.Errorf("%s: nothing replaced", tc.name)
 			continue
 		}
-		l, err := ParseLayout("base.json", []byte(text))
+		l, err := Parse("base.json", []byte(text))
 		if err == nil || !strings.Contains(err.Error(), tc.want) {
 			t.Errorf("%s:\n got %v\nwant %s", tc.name, err, tc.want)
 		}
@@ -136,9 +138,9 @@ func TestParseLayoutFaults(t *testing.T) {
 }
 
 // Faults of many points come together, and by their types.
-func TestParseLayoutAllFaultsAtOnce(t *testing.T) {
+func TestParseAllFaultsAtOnce(t *testing.T) {
 	text := strings.NewReplacer(`"length": "8 ft"`, `"length": "-8 ft"`, `"length": "9 ft"`, `"length": "9 ft", "size": "-1 in"`, `"hot": "H"`, `"hot": "Q"`).Replace(base)
-	_, err := ParseLayout("base.json", []byte(text))
+	_, err := Parse("base.json", []byte(text))
 	all, ok := errors.AsType[*faults.Errors](err)
 	if !ok || len(all.Faults) != 3 {
 		t.Fatalf("want three faults, got %v", err)
@@ -146,15 +148,15 @@ func TestParseLayoutAllFaultsAtOnce(t *testing.T) {
 	if !errors.Is(err, ErrQuery) {
 		t.Errorf("%v is no ErrQuery", err)
 	}
-	_, err = ParseLayout("base.json", []byte(`{"points": [`+strings.Repeat("x", 10)))
+	_, err = Parse("base.json", []byte(`{"points": [`+strings.Repeat("x", 10)))
 	if !errors.Is(err, strictjson.ErrSyntax) {
 		t.Errorf("%v is no ErrSyntax", err)
 	}
 }
 
-// FuzzParseLayout: whatever is read can be written, sized and checked. Edits put
+// FuzzParse: whatever is read can be written, sized and checked. Edits put
 // values of the text in place of others, so that the sizing is reached.
-func FuzzParseLayout(f *testing.F) {
+func FuzzParse(f *testing.F) {
 	f.Add([]byte(base), []byte{})
 	f.Add([]byte(base), []byte{3, 1, 40, 90, 7, 200})
 	for _, name := range []string{"testdata/lodge.json", "testdata/refuge.json"} {
@@ -173,7 +175,7 @@ func FuzzParseLayout(f *testing.F) {
 		codes = append(codes, c)
 	}
 	f.Fuzz(func(t *testing.T, data, edits []byte) {
-		l, err := ParseLayout("fuzz", []byte(jsonedit.Apply(string(data), edits)))
+		l, err := Parse("fuzz", []byte(jsonedit.Apply(string(data), edits)))
 		if err != nil {
 			return
 		}
@@ -207,8 +209,8 @@ func FuzzParseLayout(f *testing.F) {
 }
 
 // randomHouse makes a tree with hot and cold lines and fixtures on both.
-func randomHouse(r *rand.Rand, points int, code string) LayoutData {
-	d := LayoutData{
+func randomHouse(r *rand.Rand, points int, code string) Data {
+	d := Data{
 		Source: Source{ID: "street", Pressure: 90 * units.PoundForcePerSquareInch},
 		Water:  Waters{Cold: units.Fahrenheit(50), Hot: units.Fahrenheit(120), Ambient: units.Fahrenheit(70)},
 		Pipe:   LinePipes{Cold: "copper-l", Hot: "copper-l", Recirc: "copper-l"},
@@ -253,7 +255,7 @@ func TestLoadsTravelAsSetsOfPorts(t *testing.T) {
 	for _, id := range []string{"ipc-2021", "upc-2021"} {
 		c := mustCode(t, id)
 		for range 60 {
-			l, err := NewLayout(randomHouse(r, 2+r.IntN(40), id))
+			l, err := New(randomHouse(r, 2+r.IntN(40), id))
 			if err != nil {
 				t.Fatal(err)
 			}
@@ -312,7 +314,7 @@ func loadByPorts(t *testing.T, l *Layout, c *Code, point int) FixtureUnits {
 // 0.5 and 0.5 are not 0.7: the run that feeds both ports of a private lavatory
 // carries its total.
 func TestTotalIsNotTheSum(t *testing.T) {
-	l, err := ParseLayout("base.json", []byte(strings.Replace(base, `"use": "public"`, `"use": "private", "count": 10`, 1)))
+	l, err := Parse("base.json", []byte(strings.Replace(base, `"use": "public"`, `"use": "private", "count": 10`, 1)))
 	if err != nil {
 		t.Fatal(err)
 	}
@@ -335,7 +337,7 @@ func TestSizeOnRandomHouses(t *testing.T) {
 	r := rand.New(rand.NewPCG(5, 8))
 	for range 60 {
 		d := randomHouse(r, 2+r.IntN(30), "ipc-2021")
-		l, err := NewLayout(d)
+		l, err := New(d)
 		if err != nil {
 			t.Fatal(err)
 		}
@@ -367,7 +369,7 @@ func TestSizeOnRandomHouses(t *testing.T) {
 		}
 		more := d
 		more.Fixtures = append(append([]LayoutFixture(nil), d.Fixtures...), LayoutFixture{ID: "extra", Fixture: Fixture{Kind: "bathtub", Count: 1, Use: Public}, Cold: "C0", Hot: "H0"})
-		m, err := NewLayout(more)
+		m, err := New(more)
 		if err != nil {
 			t.Fatal(err)
 		}
@@ -391,7 +393,7 @@ func TestOrderDoesNotMatter(t *testing.T) {
 	d := randomHouse(r, 25, "ipc-2021")
 	byID := map[string]units.Pressure{}
 	for round := range 4 {
-		l, err := NewLayout(d)
+		l, err := New(d)
 		if err != nil {
 			t.Fatal(err)
 		}
@@ -415,7 +417,7 @@ func TestOrderDoesNotMatter(t *testing.T) {
 // 0.5 units would draw 2.25 gpm together; the first row of the table, 2 units at 2.0
 // gpm, is enough for them.
 func TestLoadUnderTheTable(t *testing.T) {
-	l, err := ParseLayout("base.json", []byte(strings.Replace(base, `"use": "public"`, `"use": "private"`, 1)))
+	l, err := Parse("base.json", []byte(strings.Replace(base, `"use": "public"`, `"use": "private"`, 1)))
 	if err != nil {
 		t.Fatal(err)
 	}
@@ -439,7 +441,7 @@ func TestLoadUnderTheTable(t *testing.T) {
 		if tc.basis == FromLargest {
 			d.Fixtures[0].Flow = 12 * units.USGallonPerMinute
 		}
-		m, err := NewLayout(d)
+		m, err := New(d)
 		if err != nil {
 			t.Fatal(err)
 		}
@@ -457,13 +459,13 @@ func TestLoadUnderTheTable(t *testing.T) {
 // A cycle of many points, with tails that lead into it, is told once a point and in no
 // more than a moment; the tails are not on it.
 func TestLongCycle(t *testing.T) {
-	d := LayoutData{Source: Source{ID: "s", Pressure: 1e5}, Water: Waters{Cold: units.Celsius(10)}, Pipe: LinePipes{Cold: "copper-l"}}
+	d := Data{Source: Source{ID: "s", Pressure: 1e5}, Water: Waters{Cold: units.Celsius(10)}, Pipe: LinePipes{Cold: "copper-l"}}
 	const n = 50_000
 	for i := range n {
 		d.Points = append(d.Points, Point{ID: fmt.Sprint(i), From: fmt.Sprint((i + 1) % n), Length: units.Metre})
 	}
 	d.Points = append(d.Points, Point{ID: "tail", From: "7", Length: units.Metre}, Point{ID: "end", From: "tail", Length: units.Metre})
-	_, err := NewLayout(d)
+	_, err := New(d)
 	all, ok := errors.AsType[*faults.Errors](err)
 	if !ok || len(all.Faults)+all.More != n {
 		t.Fatalf("want a fault for each of %d points on the cycle, got %d", n, len(all.Faults)+all.More)
@@ -475,7 +477,7 @@ func TestLongCycle(t *testing.T) {
 
 // A way of 50 000 points with a fixture at each is no slower than any other layout.
 func TestLongWay(t *testing.T) {
-	d := LayoutData{Source: Source{ID: "s", Pressure: 90 * units.Megapascal},
+	d := Data{Source: Source{ID: "s", Pressure: 90 * units.Megapascal},
 		Water: Waters{Cold: units.Celsius(10), Hot: units.Celsius(50), Ambient: units.Celsius(20)}, Pipe: LinePipes{Cold: "copper-l", Hot: "copper-l"}}
 	d.Points = append(d.Points, Point{ID: "WH", From: "s", Length: units.Metre, Size: 8 * units.Inch, Device: &Device{Kind: "storage-heater"}})
 	const n = 50_000
@@ -489,7 +491,7 @@ func TestLongWay(t *testing.T) {
 			d.Fixtures = append(d.Fixtures, LayoutFixture{ID: fmt.Sprint("F", i), Fixture: Fixture{Kind: "lavatory", Count: 1, Use: Private}, Hot: fmt.Sprint(i)})
 		}
 	}
-	l, err := NewLayout(d)
+	l, err := New(d)
 	if err != nil {
 		t.Fatal(err)
 	}
@@ -504,5 +506,406 @@ func TestLongWay(t *testing.T) {
 	last := waits[len(waits)-1]
 	if want := units.Length(len(waits)*20-19) * units.Millimetre; last.From != "WH" || last.Length != want {
 		t.Errorf("from %s over %v, want %v", last.From, last.Length, want)
+	}
+}
+
+// TestAbsentObjects: an object that is not there is missing, and not blamed for what
+// it would have held.
+func TestAbsentObjects(t *testing.T) {
+	_, err := Parse("x", []byte(`{"points": [{"id": "A", "from": "s", "length": "5 m"}], "fixtures": []}`))
+	if err == nil {
+		t.Fatal("no error")
+	}
+	for _, never := range []string{"degC", "degF", "psi", "kPa", "above zero"} {
+		if strings.Contains(err.Error(), never) {
+			t.Errorf("%q stands in:\n%v", never, err)
+		}
+	}
+	for _, want := range []string{"x:1:1: source: missing", "x:1:1: water: missing"} {
+		if !strings.Contains(err.Error(), want) {
+			t.Errorf("no %q in:\n%v", want, err)
+		}
+	}
+}
+
+// wipe puts nothing in place of all that data lead to.
+func wipe(v reflect.Value) {
+	switch v.Kind() {
+	case reflect.Pointer:
+		if !v.IsNil() {
+			wipe(v.Elem())
+			v.Elem().SetZero()
+		}
+	case reflect.Slice:
+		for i := range v.Len() {
+			wipe(v.Index(i))
+			v.Index(i).SetZero()
+		}
+	case reflect.Struct:
+		for i := range v.NumField() {
+			wipe(v.Field(i))
+		}
+	}
+}
+
+// richLayout has something of everything that a layout can hold.
+func richLayout(t *testing.T) Data {
+	d := lodge(t).data.clone()
+	d.Links = []Link{{ID: "K", Between: [2]string{"C4", "C5"}, Length: units.Metre, Size: units.Inch, Fittings: []FittingItem{{Fitting: "elbow-90", Count: 2}}}}
+	d.Stock = []Stock{{Pipe: "copper-l", Sizes: []units.Length{units.Inch}, Walls: []units.Length{units.Millimetre}}}
+	d.Points[2].Device = &Device{Kind: "other", Curve: []CurvePoint{{0, 1}, {1, 2}}}
+	d.Points[3].Insulation, d.Points[3].Beside = &Insulation{Thickness: units.Inch, Conductivity: 0.04}, &Separation{Clear: units.Foot}
+	d.Test = &PressureTest{Pressure: units.Megapascal, Medium: "water"}
+	return d
+}
+
+// What is done to the data after a layout was made of them changes none of it.
+func TestLayoutIsItsOwn(t *testing.T) {
+	d := richLayout(t)
+	l, err := New(d)
+	if err != nil {
+		t.Fatal(err)
+	}
+	before, err := json.Marshal(l)
+	if err != nil {
+		t.Fatal(err)
+	}
+	wipe(reflect.ValueOf(&d).Elem())
+	if after, err := json.Marshal(l); err != nil || string(after) != string(before) {
+		t.Errorf("the layout is now %s (%v)", after, err)
+	}
+}
+
+// A layout is read by encoding/json as by Parse, or not at all.
+func TestLayoutByJSON(t *testing.T) {
+	d := richLayout(t)
+	want, err := New(d)
+	if err != nil {
+		t.Fatal(err)
+	}
+	text, err := json.Marshal(want)
+	if err != nil {
+		t.Fatal(err)
+	}
+	var l Layout
+	var data Data
+	if err := json.Unmarshal(text, &l); err != nil {
+		t.Fatal(err)
+	}
+	if err := json.Unmarshal(text, &data); err != nil {
+		t.Fatal(err)
+	}
+	if diff := cmp.Diff(want.data, l.data) + cmp.Diff(want.data, data); diff != "" {
+		t.Error(diff)
+	}
+	if _, found := l.Find("C4"); !found || l.Len() != len(d.Points) || l.Parent(1) < 0 {
+		t.Error("the layout was read and not prepared")
+	}
+	for _, bad := range []string{`{}`, `null`, strings.Replace(string(text), `"points"`, `"dots"`, 1), strings.Replace(string(text), `"from":"`, `"from":"not-`, 1)} {
+		if err := json.Unmarshal([]byte(bad), &l); err == nil || cmp.Diff(want.data, l.data) != "" {
+			t.Errorf("%.80s: %v, and the layout is now %+v", bad, err, l.data)
+		}
+	}
+	if err := json.Unmarshal([]byte(`{"points": [{"id": "A", "size": 1}]}`), &data); err == nil || cmp.Diff(want.data, data) != "" {
+		t.Errorf("%v, and the data are now %+v", err, data)
+	}
+}
+
+// A loss stated as zero is stated: no table answers in its place, and it is written and
+// read again.
+func TestNoLossIsStated(t *testing.T) {
+	c := mustCode(t, "ipc-2021")
+	softener := func(loss string) Device {
+		l, err := Parse("x", []byte(`{"source": {"id": "M", "pressure": "50 psi"}, "water": {"cold": "50 degF"}, "pipe": {"cold": "copper-l"},
+			"points": [{"id": "A", "from": "M", "length": "9 ft", "device": {"kind": "softener"`+loss+`}}]}`))
+		if err != nil {
+			t.Fatal(err)
+		}
+		var again Layout
+		if text, err := json.Marshal(l); err != nil || json.Unmarshal(text, &again) != nil || cmp.Diff(l.data, again.data) != "" {
+			t.Errorf("%s: %v: %s", loss, err, cmp.Diff(l.data, again.data))
+		}
+		return *l.data.Points[0].Device
+	}
+	none, unsaid := softener(`, "loss": "0 psi"`), softener("")
+	cost, err := c.DeviceLoss(&none, 1e-4)
+	if want := (DeviceCost{Stated: true}); err != nil || cost != want {
+		t.Errorf("no loss: %+v, %v", cost, err)
+	}
+	if cost, err = c.DeviceLoss(&unsaid, 1e-4); err != nil || cost.Stated || cost.Loss == 0 {
+		t.Errorf("loss not stated: %+v, %v", cost, err)
+	}
+	none.Loss = 1
+	if none.check() == nil {
+		t.Error("no loss, and one of 1 Pa")
+	}
+}
+
+// TestLayoutDoors puts one thing into a good layout that cannot be, and wants the
+// field and the reason named; the value beside it that still can be is taken.
+func TestLayoutDoors(t *testing.T) {
+	const nm, psi = units.Length(1), units.PoundForcePerSquareInch
+	nan, inf := math.NaN(), math.Inf(1)
+	point := func(d *Data, id string) *Point {
+		for i := range d.Points {
+			if d.Points[i].ID == id {
+				return &d.Points[i]
+			}
+		}
+		t.Fatalf("no point %s", id)
+		return nil
+	}
+	device := func(dev Device) func(d *Data) {
+		return func(d *Data) { point(d, "C2").Device = &dev }
+	}
+	fitting := func(f FittingItem) func(d *Data) {
+		return func(d *Data) { point(d, "C2").Fittings = []FittingItem{f} }
+	}
+	link := func(k Link) func(d *Data) {
+		return func(d *Data) {
+			if k.ID == "" {
+				k.ID = "K"
+			}
+			if k.Between == [2]string{} {
+				k.Between = [2]string{"C4", "C5"}
+			}
+			d.Links = []Link{k}
+		}
+	}
+	noID := func(d *Data) {
+		d.Links = []Link{{Between: [2]string{"C4", "C5"}, Size: units.Inch}}
+	}
+	for _, c := range []struct {
+		want string // "" where the layout is taken
+		edit func(d *Data)
+	}{
+		{"source: id: ", func(d *Data) { d.Source.ID = "" }},
+		{"pressure: not possible: ", func(d *Data) { d.Source.Pressure = 0 }},
+		{"pressure: not possible: ", func(d *Data) { d.Source.Pressure = units.Pressure(nan) }},
+		{"static: not possible: ", func(d *Data) { d.Source.Static = d.Source.Pressure - psi }},
+		{"", func(d *Data) { d.Source.Static = d.Source.Pressure }},
+		{"cold: not possible: ", func(d *Data) { d.Water.Cold = units.Celsius(-0.01) }},
+		{"", func(d *Data) { d.Water.Cold = units.Celsius(0) }},
+		{"hot: not possible: ", func(d *Data) { d.Water.Hot = units.Celsius(100.01) }},
+		{"ambient: not possible: ", func(d *Data) { d.Water.Ambient = units.Celsius(-60.01) }},
+		{"stock[3]: pipe: not possible: names no pipe", func(d *Data) { d.Stock = append(d.Stock, Stock{Sizes: []units.Length{units.Inch}}) }},
+		{"stock[3]: sizes: not possible: there are none", func(d *Data) { d.Stock = append(d.Stock, Stock{Pipe: "cpvc-sdr11"}) }},
+		{"is listed twice", func(d *Data) { d.Stock = append(d.Stock, d.Stock[0]) }},
+		{"points: not possible: there are none", func(d *Data) { d.Points = nil }},
+		{"medium: not possible: ", func(d *Data) { d.Test.Medium = "steam" }},
+		{"test: pressure: not possible: ", func(d *Data) { d.Test.Pressure = 0 }},
+
+		{"length: not possible: ", func(d *Data) { point(d, "C2").Length = -nm }},
+		{"", func(d *Data) { point(d, "C2").Length = 0 }},
+		{"length: not possible: ", func(d *Data) { point(d, "C2").Length = maxLength + nm }},
+		{"rise: not possible: ", func(d *Data) { p := point(d, "C2"); p.Rise = p.Length + nm }},
+		{"", func(d *Data) { p := point(d, "C2"); p.Rise = p.Length }},
+		{"", func(d *Data) { p := point(d, "C2"); p.Rise = -p.Length }},
+		{"size: not possible: ", func(d *Data) { point(d, "C2").Size = -nm }},
+		{"size: not possible: ", func(d *Data) { point(d, "C2").Size = 2*units.Metre + nm }},
+		{"continuous: not possible: ", func(d *Data) { point(d, "C2").Continuous = 10.001 }},
+		{"continuous: not possible: ", func(d *Data) { point(d, "C2").Continuous = units.Flow(nan) }},
+		{"thickness: ", func(d *Data) { point(d, "H3").Insulation = &Insulation{0, 0.04} }},
+		{"thickness: ", func(d *Data) { point(d, "H3").Insulation = &Insulation{units.Metre + nm, 0.04} }},
+		{"conductivity: ", func(d *Data) { point(d, "H3").Insulation = &Insulation{units.Inch, 0} }},
+		{"conductivity: ", func(d *Data) { point(d, "H3").Insulation = &Insulation{units.Inch, 10.001} }},
+		{"clear: ", func(d *Data) { point(d, "C8").Beside.Clear = -nm }},
+		{"", func(d *Data) { point(d, "C8").Beside.Clear = 0 }},
+
+		{"no fitting named", fitting(FittingItem{Count: 1})},
+		{"elbow-90: count: 0", fitting(FittingItem{Fitting: "elbow-90"})},
+		{"elbow-90: count: 10001", fitting(FittingItem{Fitting: "elbow-90", Count: 10_001})},
+		{"elbow-90: length: ", fitting(FittingItem{Fitting: "elbow-90", Count: 1, Length: -nm})},
+		{"elbow-90: k: ", fitting(FittingItem{Fitting: "elbow-90", Count: 1, K: -1})},
+		{"both a length and a k", fitting(FittingItem{Fitting: "elbow-90", Count: 1, Length: nm, K: 0.1})},
+		{"", fitting(FittingItem{Fitting: "elbow-90", Count: 10_000, K: 0.1})},
+
+		{"no kind", device(Device{})},
+		{"device: not possible: loss: ", device(Device{Kind: "filter", Loss: -psi})},
+		{"device: not possible: loss: ", device(Device{Kind: "filter", Loss: units.Pressure(inf)})},
+		{"device: not possible: size: ", device(Device{Kind: "meter", Size: -nm})},
+		{"both a loss and a curve", device(Device{Kind: "filter", Loss: psi, Curve: []CurvePoint{{0, 0}, {1, psi}}})},
+		{"curve[1]: ", device(Device{Kind: "filter", Curve: []CurvePoint{{0, 0}, {units.Flow(nan), psi}}})},
+		{"flow must rise and loss must not fall", device(Device{Kind: "filter", Curve: []CurvePoint{{1, 0}, {1, psi}}})},
+		{"flow must rise and loss must not fall", device(Device{Kind: "filter", Curve: []CurvePoint{{0, psi}, {1, 0}}})},
+		{"one point is no curve", device(Device{Kind: "filter", Curve: []CurvePoint{{1, psi}}})},
+		{"", device(Device{Kind: "filter", Curve: []CurvePoint{{0, psi}, {1, psi}}})},
+		{"set: ", device(Device{Kind: "regulator"})},
+		{"fall_off: ", device(Device{Kind: "regulator", Set: psi, FallOff: psi})},
+		{"", device(Device{Kind: "regulator", Set: psi, FallOff: 0})},
+		{"are of a regulator", device(Device{Kind: "filter", Set: psi})},
+
+		{"line: ", func(d *Data) { point(d, "C2").Line = "steam" }},
+		{"a heater on a return", func(d *Data) { point(d, "R1").Device = &Device{Kind: "storage-heater"} }},
+		{"fixtures[0]: id: not possible: no id", func(d *Data) { d.Fixtures[0].ID = "" }},
+		{"the id is given twice", func(d *Data) { d.Fixtures[0].ID = d.Fixtures[1].ID }},
+		{"flow: not possible: ", func(d *Data) { d.Fixtures[0].Flow = units.Flow(nan) }},
+		{"flow: not possible: ", func(d *Data) { d.Fixtures[0].Flow = 10.001 }},
+		{"pressure: not possible: ", func(d *Data) { d.Fixtures[0].Pressure = -psi }},
+		{"is a heater", func(d *Data) { d.Fixtures[2].Cold = "WH" }},
+
+		{"id: not possible: missing, or given twice", func(d *Data) { d.Sleeves[0].ID = "" }},
+		{"bore: not possible: ", func(d *Data) { d.Sleeves[0].Bore, d.Sleeves[0].Rope = 0, 0 }},
+		{"bore: not possible: ", func(d *Data) { d.Sleeves[0].Bore = 2*units.Metre + nm }},
+		{"length: not possible: ", func(d *Data) { d.Sleeves[0].Length = -nm }},
+		{"bends: not possible: ", func(d *Data) { d.Sleeves[0].Bends = 1001 }},
+		{"bends: not possible: ", func(d *Data) { d.Sleeves[0].Bends = -1 }},
+		{"rope: not possible: ", func(d *Data) { d.Sleeves[0].Rope = d.Sleeves[0].Bore + nm }},
+		{"", func(d *Data) { d.Sleeves[0].Rope = d.Sleeves[0].Bore }},
+
+		{"id: not possible: missing, or given twice", func(d *Data) { d.Recirculation[0].ID = "" }},
+		{`heater: not possible: point "C1" is no heater`, func(d *Data) { d.Recirculation[0].Heater = "C1" }},
+		{`return: not possible: no point "X"`, func(d *Data) { d.Recirculation[0].Return = "X" }},
+		{`return: not possible: point "H1" carries hot water`, func(d *Data) { d.Recirculation[0].Return = "H1" }},
+		{"flow: not possible: ", func(d *Data) { d.Recirculation[0].Flow = -1 }},
+		{"drop: not possible: ", func(d *Data) { d.Recirculation[0].Drop = 100.1 }},
+		{"state how far the water may cool, or the flow", func(d *Data) { d.Recirculation[0].Drop = 0 }},
+		{"", func(d *Data) { d.Recirculation[0].Drop, d.Recirculation[0].Flow = 0, 0.001 }},
+
+		{"id: not possible: missing, or given twice", noID},
+		{"id: not possible: missing, or given twice", link(Link{ID: "C1", Size: units.Inch})},
+		{"no points C4, X", link(Link{Between: [2]string{"C4", "X"}, Size: units.Inch})},
+		{`joins "C4" to itself`, link(Link{Between: [2]string{"C4", "C4"}, Size: units.Inch})},
+		{"joins a cold line to a hot line", link(Link{Between: [2]string{"C4", "H1"}, Size: units.Inch})},
+		{"length: not possible: ", link(Link{Length: -nm, Size: units.Inch})},
+		{"a link states its size", link(Link{Length: units.Foot})},
+		{"fittings[0]: not possible: elbow-90: count: 0", link(Link{Size: units.Inch, Fittings: []FittingItem{{Fitting: "elbow-90"}}})},
+		{"", link(Link{Length: units.Foot, Size: units.Inch, Pipe: "copper-l"})},
+	} {
+		d := lodge(t).Data()
+		if d.Test != nil { // what is behind a pointer is the file's own
+			test := *d.Test
+			d.Test = &test
+		}
+		c.edit(&d)
+		_, err := New(d)
+		switch {
+		case c.want == "" && err != nil:
+			t.Errorf("refused: %v", err)
+		case c.want != "" && (err == nil || !strings.Contains(err.Error(), c.want)):
+			t.Errorf("%v, want %q", err, c.want)
+		}
+	}
+}
+
+// Each figure of a layout at the end of what is taken for possible, and a step past it.
+func TestLayoutLimits(t *testing.T) {
+	const nm, m = units.Length(1), units.Metre
+	const pa, mpa = units.Pressure(1), 100 * units.Megapascal
+	point := func(d *Data) *Point { return &d.Points[2] } // B
+	sleeve := func(s Sleeve) func(d *Data) {
+		return func(d *Data) { s.ID = "S"; d.Sleeves = []Sleeve{s} }
+	}
+	link := func(k Link) func(d *Data) {
+		return func(d *Data) { k.ID, k.Between = "K", [2]string{"A", "B"}; d.Links = []Link{k} }
+	}
+	loop := func(r Loop) func(d *Data) {
+		return func(d *Data) {
+			d.Points = append(d.Points, Point{ID: "R", From: "H", Line: "recirc", Length: m, Pipe: "copper-l"})
+			r.ID, r.Heater, r.Return = "RC", "WH", "R"
+			d.Recirculation = []Loop{r}
+		}
+	}
+	device := func(x Device) func(d *Data) { return func(d *Data) { point(d).Device = &x } }
+	fitting := func(f FittingItem) func(d *Data) {
+		return func(d *Data) { f.Fitting = "elbow-90"; point(d).Fittings = []FittingItem{f} }
+	}
+	for _, tc := range []struct {
+		what     string
+		at, past func(d *Data)
+		want     string // where the fault is
+	}{
+		{"source", func(d *Data) { d.Source.Pressure = mpa }, func(d *Data) { d.Source.Pressure = mpa + pa }, "source: pressure"},
+		{"static", func(d *Data) { d.Source.Static = mpa }, func(d *Data) { d.Source.Static = mpa + pa }, "source: static"},
+		{"static as flowing", func(d *Data) { d.Source.Static = d.Source.Pressure }, func(d *Data) { d.Source.Static = d.Source.Pressure - pa }, "source: static"},
+		{"test", func(d *Data) { d.Test = &PressureTest{mpa, "air"} }, func(d *Data) { d.Test = &PressureTest{mpa + pa, "air"} }, "test: pressure"},
+		{"hot", func(d *Data) { d.Water.Hot = units.Celsius(100) }, func(d *Data) { d.Water.Hot = units.Celsius(100.001) }, "water: hot"},
+		{"cold", func(d *Data) { d.Water.Cold = units.Celsius(0) }, func(d *Data) { d.Water.Cold = units.Celsius(-0.001) }, "water: cold"},
+		{"warm air", func(d *Data) { d.Water.Ambient = units.Celsius(100) }, func(d *Data) { d.Water.Ambient = units.Celsius(100.001) }, "water: ambient"},
+		{"cold air", func(d *Data) { d.Water.Ambient = units.Celsius(-60) }, func(d *Data) { d.Water.Ambient = units.Celsius(-60.001) }, "water: ambient"},
+		{"length", func(d *Data) { point(d).Length = 4000 * m }, func(d *Data) { point(d).Length = 4000*m + nm }, `point "B": length`},
+		{"no length", func(d *Data) { point(d).Length, point(d).Rise = 0, 0 }, func(d *Data) { point(d).Length, point(d).Rise = 0, nm }, `point "B": rise`},
+		{"fall", func(d *Data) { point(d).Length, point(d).Rise = m, -m }, func(d *Data) { point(d).Length, point(d).Rise = m, -m-nm }, `point "B": rise`},
+		{"size", func(d *Data) { point(d).Size = 2 * m }, func(d *Data) { point(d).Size = 2*m + nm }, `point "B": size`},
+		{"continuous", func(d *Data) { point(d).Continuous = 10 }, func(d *Data) { point(d).Continuous = 10.001 }, `point "B": continuous`},
+		{"insulation", func(d *Data) { point(d).Insulation = &Insulation{m, 10} }, func(d *Data) { point(d).Insulation = &Insulation{m + nm, 10} }, `point "B": insulation: `},
+		{"conductivity", func(d *Data) { point(d).Insulation = &Insulation{nm, 10} }, func(d *Data) { point(d).Insulation = &Insulation{nm, 10.001} }, `point "B": insulation: `},
+		{"fitting's length", fitting(FittingItem{Count: 1, Length: 4000 * m}), fitting(FittingItem{Count: 1, Length: 4000*m + nm}), `point "B": fittings[0]`},
+		{"fitting's k", fitting(FittingItem{Count: 1, K: 1e6}), fitting(FittingItem{Count: 1, K: 1e6 + 1}), `point "B": fittings[0]`},
+		{"fittings", fitting(FittingItem{Count: 10000}), fitting(FittingItem{Count: 10001}), `point "B": fittings[0]`},
+		{"device's loss", device(Device{Kind: "other", Loss: mpa}), device(Device{Kind: "other", Loss: mpa + pa}), `point "B": device`},
+		{"device's curve", device(Device{Kind: "other", Curve: []CurvePoint{{0, 0}, {10, mpa}}}), device(Device{Kind: "other", Curve: []CurvePoint{{0, 0}, {10.001, mpa}}}), `point "B": device`},
+		{"regulator", device(Device{Kind: "regulator", Set: mpa}), device(Device{Kind: "regulator", Set: mpa + pa}), `point "B": device`},
+		{"fixture's flow", func(d *Data) { d.Fixtures[0].Flow = 10 }, func(d *Data) { d.Fixtures[0].Flow = 10.001 }, `fixture "L": flow`},
+		{"fixture's pressure", func(d *Data) { d.Fixtures[0].Pressure = mpa }, func(d *Data) { d.Fixtures[0].Pressure = mpa + pa }, `fixture "L": pressure`},
+		{"sleeve's bore", sleeve(Sleeve{Bore: 2 * m, Bends: 1000}), sleeve(Sleeve{Bore: 2*m + nm}), `sleeve "S": bore`},
+		{"sleeve's length", sleeve(Sleeve{Bore: m, Length: 4000 * m}), sleeve(Sleeve{Bore: m, Length: 4000*m + nm}), `sleeve "S": length`},
+		{"sleeve's bends", sleeve(Sleeve{Bore: m, Bends: 1000}), sleeve(Sleeve{Bore: m, Bends: 1001}), `sleeve "S": bends`},
+		{"no sleeve's length", sleeve(Sleeve{Bore: m}), sleeve(Sleeve{Bore: m, Length: -nm}), `sleeve "S": length`},
+		{"sleeve's rope", sleeve(Sleeve{Bore: m, Rope: m}), sleeve(Sleeve{Bore: m, Rope: m + nm}), `sleeve "S": rope`},
+		{"link's length", link(Link{Length: 4000 * m, Size: m}), link(Link{Length: 4000*m + nm, Size: m}), `link "K": length`},
+		{"link of no length", link(Link{Size: m}), link(Link{Length: -nm, Size: m}), `link "K": length`},
+		{"link's size", link(Link{Size: 2 * m}), link(Link{Size: 2*m + nm}), `link "K": size`},
+		{"loop's flow", loop(Loop{Flow: 10}), loop(Loop{Flow: 10.001}), `recirculation "RC": flow`},
+		{"loop's drop", loop(Loop{Drop: 100}), loop(Loop{Drop: 100.001}), `recirculation "RC": drop`},
+	} {
+		for _, past := range []bool{false, true} {
+			l, err := Parse("base.json", []byte(base))
+			if err != nil {
+				t.Fatal(err)
+			}
+			d := l.data
+			edit := tc.at
+			if past {
+				edit = tc.past
+			}
+			edit(&d)
+			_, err = New(d)
+			if !past && err != nil {
+				t.Errorf("%s at the limit: %v", tc.what, err)
+			}
+			if past && (!errors.Is(err, ErrQuery) || !strings.Contains(err.Error(), tc.want)) {
+				t.Errorf("%s past the limit: %v", tc.what, err)
+			}
+		}
+	}
+}
+
+// A link names two points by their ids.
+func TestLinkFaults(t *testing.T) {
+	for between, want := range map[string]string{
+		`["A", "B"]`:      "",
+		`["A"]`:           `link "K": between: wrong type: a list of 1 where one of 2 is needed`,
+		`["A", "B", "A"]`: `link "K": between: wrong type: a list of 3 where one of 2 is needed`,
+		`["A", 2]`:        `link "K": between: `,
+		`["A", "A"]`:      `link "K": between: not possible: joins "A" to itself`,
+	} {
+		text := strings.Replace(base, ` "fixtures"`, ` "links": [{"id": "K", "between": `+between+`, "length": "1 ft", "size": "1 in"}],`+"\n"+` "fixtures"`, 1)
+		_, err := Parse("base.json", []byte(text))
+		if (err == nil) != (want == "") || err != nil && !strings.Contains(err.Error(), want) {
+			t.Errorf("%s: %v, want %s", between, err, want)
+		}
+	}
+}
+
+// The fixtures at a point, in the order of the layout, whatever point it is.
+func TestFixturesAt(t *testing.T) {
+	r := rand.New(rand.NewPCG(4, 9))
+	for range 20 {
+		l, err := New(randomHouse(r, 2+r.IntN(20), "ipc-2021"))
+		if err != nil {
+			t.Fatal(err)
+		}
+		for i := range l.Len() {
+			var want []int32
+			for k, f := range l.data.Fixtures {
+				if id := l.Point(i).ID; f.Cold == id || f.Hot == id {
+					want = append(want, int32(k))
+				}
+			}
+			if diff := cmp.Diff(want, l.FixturesAt(i), cmpopts.EquateEmpty()); diff != "" {
+				t.Errorf("%s (-want +got):\n%s", l.Point(i).ID, diff)
+			}
+		}
 	}
 }

@@ -3,19 +3,21 @@ package supply
 import (
 	"errors"
 	"math"
+	"slices"
 	"strings"
 	"testing"
 
+	"github.com/trapweir/trapweir/supply/hydraulics"
 	"github.com/trapweir/trapweir/units"
 )
 
 // square is a ring of four equal sides with one draw at the far corner.
-func square(fixtures ...LayoutFixture) LayoutData {
+func square(fixtures ...LayoutFixture) Data {
 	side := Point{Length: 100 * units.Foot, Size: units.Inch}
 	at := func(id, from string) Point { p := side; p.ID, p.From = id, from; return p }
 	entry := at("A", "street")
 	entry.Device = &Device{Kind: "other", Loss: 3 * units.PoundForcePerSquareInch}
-	return LayoutData{
+	return Data{
 		Source: Source{ID: "street", Pressure: 60 * units.PoundForcePerSquareInch},
 		Water:  Waters{Cold: units.Fahrenheit(60)},
 		Pipe:   LinePipes{Cold: "copper-l"},
@@ -26,14 +28,14 @@ func square(fixtures ...LayoutFixture) LayoutData {
 	}
 }
 
-func ringOf(t *testing.T, d LayoutData) (*Analysis, *Ring) {
+func ringOf(t *testing.T, d Data) (*Analysis, *Ring) {
 	t.Helper()
 	return ringUnder(t, mustCode(t, "ipc-2021"), d)
 }
 
-func ringUnder(t *testing.T, c *Code, d LayoutData) (*Analysis, *Ring) {
+func ringUnder(t *testing.T, c *Code, d Data) (*Analysis, *Ring) {
 	t.Helper()
-	l, err := NewLayout(d)
+	l, err := New(d)
 	if err != nil {
 		t.Fatal(err)
 	}
@@ -90,7 +92,7 @@ func TestRingDraws(t *testing.T) {
 }
 
 // regulated is the square with a regulator at the entry.
-func regulated(set units.Pressure) LayoutData {
+func regulated(set units.Pressure) Data {
 	d := square()
 	d.Points[0].Device = &Device{Kind: "regulator", Set: set, FallOff: 2 * units.PoundForcePerSquareInch}
 	return d
@@ -173,7 +175,7 @@ func TestRingFeedsLine(t *testing.T) {
 func TestRingRefusesRegulator(t *testing.T) {
 	d := square()
 	d.Points[1].Device = &Device{Kind: "regulator", Set: 40 * units.PoundForcePerSquareInch}
-	l, err := NewLayout(d)
+	l, err := New(d)
 	if err != nil {
 		t.Fatal(err)
 	}
@@ -183,5 +185,259 @@ func TestRingRefusesRegulator(t *testing.T) {
 	}
 	if _, err := a.Ring(); !errors.Is(err, ErrQuery) || !strings.Contains(err.Error(), `regulator at "B"`) || !strings.Contains(err.Error(), "put both ends") {
 		t.Errorf("got %v", err)
+	}
+}
+
+// checkRing judges a ring by the laws alone: along every run and every link pressure
+// falls by friction, height and device, and what comes to a point less what leaves it
+// is what is drawn there, by point in draws.
+func checkRing(t *testing.T, a *Analysis, r *Ring, draws map[string]units.Flow) {
+	t.Helper()
+	l := a.Layout
+	left := map[string]float64{}
+	waterOf := func(i int) hydraulics.Water {
+		temperature := l.data.Water.Cold
+		if l.service[i] != Cold {
+			temperature = l.data.Water.Hot
+		}
+		w, err := hydraulics.WaterAt(temperature)
+		if err != nil {
+			t.Fatal(err)
+		}
+		return w
+	}
+	loss := func(f *PipeFamily, bore, length units.Length, fittings []FittingItem, q units.Flow, w hydraulics.Water) float64 {
+		k := 0.0
+		for _, x := range fittings {
+			k += x.K * float64(x.Count)
+			length += x.Length * units.Length(x.Count)
+		}
+		res, err := hydraulics.Friction{Method: hydraulics.HazenWilliams, Bore: bore, Length: length, C: f.c, K: k, Water: w}.Resistance()
+		if err != nil {
+			t.Fatal(err)
+		}
+		p, err := res.PressureLoss(units.Flow(math.Abs(float64(q))))
+		if err != nil {
+			t.Fatal(err)
+		}
+		return math.Copysign(float64(p), float64(q))
+	}
+	for i := range a.Runs {
+		p, run := l.Point(i), &a.Runs[i]
+		w := waterOf(i)
+		in := float64(l.data.Source.Pressure)
+		if up := l.parent[i]; up >= 0 {
+			in = float64(r.Out[up])
+		}
+		want := in - loss(run.Pipe, run.Bore, p.Length, p.Fittings, r.Runs[i], w) - p.Rise.Metres()*float64(w.Density)*units.StandardGravity
+		if d := p.Device; d != nil {
+			if want -= float64(d.Loss); d.Kind == "regulator" {
+				want = min(want, float64(d.Set-d.FallOff))
+			}
+		}
+		if math.Abs(float64(r.Out[i])-want) > 0.01 {
+			t.Errorf("%s: %v Pa, by the laws %v", p.ID, float64(r.Out[i]), want)
+		}
+		left[p.ID] += float64(r.Runs[i])
+		left[p.From] -= float64(r.Runs[i])
+	}
+	for k := range l.data.Links {
+		link, got := &l.data.Links[k], &r.Links[k]
+		from, to := int(l.index[link.Between[0]]), int(l.index[link.Between[1]])
+		family := a.Runs[from].Pipe
+		bore := family.sizes[family.size(link.Size)].Bore
+		w := waterOf(from)
+		fall := loss(family, bore, link.Length, link.Fittings, got.Flow, w)
+		head := float64(a.Runs[to].Elevation-a.Runs[from].Elevation) / float64(units.Metre) * float64(w.Density) * units.StandardGravity
+		if off := float64(r.Out[from]) - float64(r.Out[to]) - fall - head; math.Abs(off) > 0.01 {
+			t.Errorf("link %s: its ends are off by %v Pa", link.ID, off)
+		}
+		if math.Abs(float64(got.Loss)-math.Abs(fall)) > 0.01 {
+			t.Errorf("link %s loses %v Pa, said to lose %v", link.ID, math.Abs(fall), float64(got.Loss))
+		}
+		area := math.Pi / 4 * bore.Metres() * bore.Metres()
+		if want := math.Abs(float64(got.Flow)) / area; math.Abs(float64(got.Velocity)/want-1) > 1e-9 {
+			t.Errorf("link %s: %v m/s, want %v", link.ID, float64(got.Velocity), want)
+		}
+		left[link.Between[0]] -= float64(got.Flow)
+		left[link.Between[1]] += float64(got.Flow)
+	}
+	for id, want := range draws {
+		if got := left[id]; math.Abs(got-float64(want)) > 1e-9*float64(r.Runs[l.index["A"]]) {
+			t.Errorf("%s draws %v m3/s, want %v", id, got, float64(want))
+		}
+	}
+}
+
+// meshed is two loops over four heights with fittings, a device, draws at every kind of
+// place, and a heater on it whose hot line has a link or not.
+func meshed(hotLink bool) Data {
+	const ft, in, gpm = units.Foot, units.Inch, units.USGallonPerMinute
+	d := Data{
+		Source: Source{ID: "street", Pressure: 80 * units.PoundForcePerSquareInch},
+		Water:  Waters{Cold: units.Fahrenheit(60), Hot: units.Fahrenheit(120)},
+		Pipe:   LinePipes{Cold: "copper-l", Hot: "copper-l"},
+		Points: []Point{
+			{ID: "A", From: "street", Length: 50 * ft, Rise: 2 * ft, Size: in, Device: &Device{Kind: "other", Loss: 3 * units.PoundForcePerSquareInch}, Continuous: gpm},
+			{ID: "B", From: "A", Length: 40 * ft, Rise: 10 * ft, Size: in},
+			{ID: "C", From: "A", Length: 60 * ft, Rise: -3 * ft, Size: in, Fittings: []FittingItem{{Fitting: "elbow", Count: 3, K: 2}}},
+			{ID: "D", From: "B", Length: 30 * ft, Rise: ft, Size: in * 3 / 4, Fittings: []FittingItem{{Fitting: "elbow", Count: 2, Length: 4 * ft}}},
+			{ID: "E", From: "C", Length: 20 * ft, Size: in},
+			{ID: "WH", From: "E", Length: 6 * ft, Rise: 4 * ft, Size: in, Device: &Device{Kind: "storage-heater", Loss: units.PoundForcePerSquareInch}},
+			{ID: "H", From: "WH", Length: 20 * ft, Rise: 5 * ft, Size: in * 3 / 4},
+			{ID: "G", From: "H", Length: 20 * ft, Rise: -ft, Size: in * 3 / 4, Continuous: gpm / 2},
+			{ID: "J", From: "H", Length: 30 * ft, Size: in / 2},
+		},
+		Fixtures: []LayoutFixture{
+			{ID: "closet", Fixture: Fixture{Kind: "water-closet", Count: 1, Use: Public, Control: Tank}, Cold: "A"},
+			{ID: "basins", Fixture: Fixture{Kind: "lavatory", Count: 3, Use: Public}, Cold: "D", Hot: "G"},
+			{ID: "sink", Fixture: Fixture{Kind: "lavatory", Count: 1, Use: Public}, Hot: "J"},
+		},
+		Links: []Link{
+			{ID: "K1", Between: [2]string{"C", "D"}, Length: 25 * ft, Size: in / 2, Fittings: []FittingItem{{Fitting: "elbow", Count: 2, K: 1.5}, {Fitting: "tee", Count: 2, Length: 3 * ft}}},
+			{ID: "K2", Between: [2]string{"E", "B"}, Length: 15 * ft, Size: in / 4},
+		},
+	}
+	if hotLink {
+		d.Links = []Link{{ID: "K3", Between: [2]string{"J", "G"}, Length: 10 * ft, Size: in / 2}}
+	}
+	return d
+}
+
+// rotated is a layout with its points in another order, which says nothing.
+func rotated(d Data, by int) Data {
+	d.Points = slices.Concat(d.Points[by:], d.Points[:by])
+	return d
+}
+
+// Loads by hand, IPC Table E103.3(2): closet 5; lavatory 1.5, 1.5 and 2 in all, which one
+// fed by the hot line alone takes there. A ring shares 5 at A, 3 x 1.5 at D and, for the
+// hot line, 3 x 1.5 + 2 at the heater: 16.
+func TestRingLaws(t *testing.T) {
+	const gpm = units.USGallonPerMinute
+	for _, turn := range []string{"K1", "K2", ""} {
+		for by := range 9 {
+			d := rotated(meshed(false), by)
+			for k := range d.Links {
+				if x := &d.Links[k]; x.ID == turn {
+					x.Between[0], x.Between[1] = x.Between[1], x.Between[0]
+				}
+			}
+			a, r := ringOf(t, d)
+			at := func(id string) int { i, _ := a.Layout.Find(id); return i }
+			peak := a.Runs[at("A")].Flow - gpm*3/2
+			share := func(load float64) units.Flow { return peak * units.Flow(load/16) }
+			checkRing(t, a, r, map[string]units.Flow{
+				"A": share(5) + gpm, "B": 0, "C": 0, "D": share(4.5), "E": 0,
+			})
+			if got, want := r.Runs[at("WH")], share(6.5)+gpm/2; math.Abs(float64(got/want-1)) > 1e-9 {
+				t.Errorf("the heater draws %v m3/s, want %v", float64(got), float64(want))
+			}
+			if r.Continuity > 1e-9 || r.Energy > 1e-9 {
+				t.Errorf("left unbalanced: %v, %v", r.Continuity, r.Energy)
+			}
+		}
+	}
+	// A link on the hot line: the cold line is as in the analysis, and at the heater's
+	// outlet the ring begins.
+	for by := range 9 {
+		a, r := ringOf(t, rotated(meshed(true), by))
+		at := func(id string) int { i, _ := a.Layout.Find(id); return i }
+		for _, id := range []string{"A", "B", "C", "D", "E", "WH"} {
+			if i := at(id); r.Out[i] != a.Runs[i].Out || r.Runs[i] != a.Runs[i].Flow {
+				t.Errorf("%s: %v at %v, in the analysis %v at %v", id, r.Runs[i], r.Out[i], a.Runs[i].Flow, a.Runs[i].Out)
+			}
+		}
+		peak := a.Runs[at("H")].Flow - gpm/2
+		checkRing(t, a, r, map[string]units.Flow{"H": 0, "G": peak*4.5/6.5 + gpm/2, "J": peak * 2 / 6.5})
+	}
+}
+
+// Behind a regulator at a height the ring hangs on what it holds, at that height.
+func TestRingLawsBehindRegulator(t *testing.T) {
+	for by := range 9 {
+		d := meshed(false)
+		d.Points[0].Device = &Device{Kind: "regulator", Set: 45 * units.PoundForcePerSquareInch, FallOff: units.PoundForcePerSquareInch}
+		a, r := ringOf(t, rotated(d, by))
+		checkRing(t, a, r, map[string]units.Flow{"B": 0, "C": 0, "E": 0})
+	}
+}
+
+// A branch with a regulator draws at the regulator what lies behind it: a lavatory more,
+// 2 of 18 units.
+func TestRingLawsBeforeRegulator(t *testing.T) {
+	const ft, in, gpm = units.Foot, units.Inch, units.USGallonPerMinute
+	d := meshed(false)
+	d.Points = append(d.Points, Point{ID: "P", From: "E", Length: 5 * ft, Size: in, Device: &Device{Kind: "regulator", Set: 20 * units.PoundForcePerSquareInch}},
+		Point{ID: "Q", From: "P", Length: 5 * ft, Rise: ft, Size: in / 2})
+	d.Fixtures = append(d.Fixtures, LayoutFixture{ID: "behind", Fixture: Fixture{Kind: "lavatory", Count: 1, Use: Public}, Cold: "Q"})
+	for by := range d.Points {
+		a, r := ringOf(t, rotated(d, by))
+		i, _ := a.Layout.Find("P")
+		k, _ := a.Layout.Find("A")
+		checkRing(t, a, r, map[string]units.Flow{"B": 0, "C": 0, "E": 0})
+		if want := (a.Runs[k].Flow - gpm*3/2) * 2 / 18; math.Abs(float64(r.Runs[i]/want-1)) > 1e-9 {
+			t.Errorf("turned by %d: the branch draws %v m3/s, want %v", by, float64(r.Runs[i]), float64(want))
+		}
+	}
+}
+
+// Fixtures that a town counts for nothing draw nothing from a ring.
+func TestRingWithoutLoad(t *testing.T) {
+	c := amendedCode(t, "ipc-2021", "ipc-2021/supply-fixture-units", "fixture,use,control,flush,size,ports,cold[wsfu],hot[wsfu],total[wsfu],src,status",
+		"set,lavatory,public,,,,both,0,1.5,1.5,,read")
+	d := square()
+	d.Fixtures[0] = LayoutFixture{ID: "F", Fixture: Fixture{Kind: "lavatory", Count: 2, Use: Public}, Cold: "D"}
+	a, r := ringUnder(t, c, d)
+	for i, q := range r.Runs {
+		if math.Abs(float64(q)) > 1e-9 || math.Abs(float64(r.Out[i]-a.Runs[i].Out)) > 1 {
+			t.Errorf("%s: %v m3/s, %v, in the analysis %v", a.Layout.Point(i).ID, float64(q), r.Out[i], a.Runs[i].Out)
+		}
+	}
+}
+
+// Of fixtures whose load falls with their number the ring takes what they add together:
+// UPC 610.10, three clinical sinks 20 + 15 + 10; eight public lavatories of one unit, fed by
+// the cold line alone, 8.
+func TestRingSharesLadder(t *testing.T) {
+	d := square(LayoutFixture{ID: "G", Fixture: Fixture{Kind: "lavatory", Count: 8, Use: Public}, Cold: "D"})
+	d.Fixtures[0] = LayoutFixture{ID: "sinks", Fixture: Fixture{Kind: "clinical-sink", Count: 3, Control: Valve}, Cold: "C"}
+	a, r := ringUnder(t, mustCode(t, "upc-2021"), d)
+	whole := a.Runs[0].Flow
+	checkRing(t, a, r, map[string]units.Flow{"B": 0, "C": whole * 45 / 53, "D": whole * 8 / 53})
+}
+
+// A link across regulators one behind the other is refused for the lower one, in
+// whatever order they are listed.
+func TestRingNamesRegulator(t *testing.T) {
+	const psi = units.PoundForcePerSquareInch
+	side := Point{Length: 50 * units.Foot, Size: units.Inch}
+	at := func(id, from string) Point { p := side; p.ID, p.From = id, from; return p }
+	r1, r2 := at("R1", "M0"), at("R2", "M1")
+	r1.Device, r2.Device = &Device{Kind: "regulator", Set: 50 * psi}, &Device{Kind: "regulator", Set: 30 * psi}
+	points := []Point{at("M0", "street"), r1, at("M1", "R1"), r2, at("M2", "R2"), at("X", "M0")}
+	for by := range points {
+		for _, c := range []struct {
+			between [2]string
+			want    string
+		}{
+			{[2]string{"M1", "M2"}, "R2"}, {[2]string{"M2", "M1"}, "R2"}, {[2]string{"X", "M1"}, "R1"},
+		} {
+			d := rotated(square(), 0)
+			d.Points = slices.Concat(points[by:], points[:by])
+			d.Fixtures[0].Cold = "M2"
+			d.Links = []Link{{ID: "K", Between: c.between, Length: 100 * units.Foot, Size: units.Inch}}
+			l, err := New(d)
+			if err != nil {
+				t.Fatal(err)
+			}
+			a, err := l.Analyse(mustCode(t, "ipc-2021"), Options{})
+			if err != nil {
+				t.Fatal(err)
+			}
+			if _, err := a.Ring(); !errors.Is(err, ErrQuery) || !strings.Contains(err.Error(), `regulator at "`+c.want+`"`) {
+				t.Errorf("%v, turned by %d: %v", c.between, by, err)
+			}
+		}
 	}
 }

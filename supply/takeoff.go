@@ -2,10 +2,14 @@ package supply
 
 import (
 	"cmp"
+	"math"
 	"slices"
+	"sort"
 	"strconv"
 
 	"github.com/trapweir/trapweir/internal/argument"
+	"github.com/trapweir/trapweir/supply/hydraulics"
+	"github.com/trapweir/trapweir/tables"
 	"github.com/trapweir/trapweir/units"
 )
 
@@ -157,4 +161,88 @@ func (a *Analysis) wallOf(pipe string, size units.Length) units.Length {
 		return one.sizes[i].wall()
 	}
 	return 0
+}
+
+// TestPlan is what a pressure test of the lines takes.
+type TestPlan struct {
+	Stated *PressureTest `json:"stated,omitempty"` // of the layout, nil if none
+	// Working is the greatest static pressure, WorkingAt the point or the source where it
+	// stands.
+	Working   units.Pressure `json:"working"`
+	WorkingAt string         `json:"working_at"`
+	// Least is what the code asks with water, Air with air; zero: not given.
+	Least         units.Pressure  `json:"least,omitzero"`
+	Air           units.Pressure  `json:"air,omitzero"`
+	LeastCitation tables.Citation `json:"least_citation,omitzero"`
+	AirCitation   tables.Citation `json:"air_citation,omitzero"`
+	// Lowest and Highest are the points, or the source, that lie so; AtLowest and AtHighest
+	// the pressures there when the test pressure stands at the source.
+	Lowest    string         `json:"lowest"`
+	Highest   string         `json:"highest"`
+	AtLowest  units.Pressure `json:"at_lowest,omitzero"`
+	AtHighest units.Pressure `json:"at_highest,omitzero"`
+	Volume    units.Volume   `json:"volume"`            // to fill the lines
+	Plastic   []string       `json:"plastic,omitempty"` // families of plastic pipe in the lines
+	Duration  units.Duration `json:"duration,omitzero"`
+}
+
+// TestPlans works out the pressure test: one of the whole layout, with the gauge at the
+// source.
+func (a *Analysis) TestPlans() ([]TestPlan, error) {
+	if err := a.made(); err != nil {
+		return nil, err
+	}
+	return []TestPlan{a.testPlan()}, nil
+}
+
+// testPlan is the only test of a layout.
+func (a *Analysis) testPlan() TestPlan {
+	src := &a.Layout.data.Source
+	t := TestPlan{Stated: a.Layout.data.Test, Working: max(src.Static, src.Pressure), WorkingAt: src.ID, Lowest: src.ID,
+		Highest: src.ID}
+	lowest, highest := units.Length(0), units.Length(0)
+	for i := range a.Runs {
+		r := &a.Runs[i]
+		id := a.Layout.data.Points[i].ID
+		d := r.Bore.Metres()
+		t.Volume += units.Volume(math.Pi / 4 * d * d * r.Length.Metres())
+		if inPSI(r.Static) > inPSI(t.Working) {
+			t.Working, t.WorkingAt = r.Static, id
+		}
+		if r.Elevation < lowest {
+			lowest, t.Lowest = r.Elevation, id
+		}
+		if r.Elevation > highest {
+			highest, t.Highest = r.Elevation, id
+		}
+		if id := r.Pipe.id; plastics[r.Pipe.material] && !containsString(t.Plastic, id) {
+			t.Plastic = append(t.Plastic, id)
+		}
+	}
+	sort.Strings(t.Plastic)
+	if r, ok := a.Code.Rule("test-pressure"); ok {
+		if x, ok := r.number(); ok {
+			t.Least, t.LeastCitation = t.Working*units.Pressure(x), r.Citation
+		}
+	}
+	if r, ok := a.Code.Rule("test-air"); ok && r.into(&t.Air) {
+		t.AirCitation = r.Citation
+	}
+	if r, ok := a.Code.Rule("test-duration"); ok {
+		if !r.into(&t.Duration) {
+			t.Duration = 0
+		}
+	}
+	if t.Stated != nil {
+		t.AtLowest, t.AtHighest = t.Stated.Pressure, t.Stated.Pressure
+		if t.Stated.Medium == "water" {
+			weight := 0.0
+			if w, err := hydraulics.WaterAt(a.Layout.data.Water.Cold); err == nil {
+				weight = float64(w.Density) * units.StandardGravity
+			}
+			t.AtLowest -= units.Pressure(weight * lowest.Metres())
+			t.AtHighest -= units.Pressure(weight * highest.Metres())
+		}
+	}
+	return t
 }

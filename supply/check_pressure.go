@@ -1,0 +1,513 @@
+package supply
+
+import (
+	"math"
+	"strings"
+
+	"github.com/trapweir/trapweir/supply/hydraulics"
+	"github.com/trapweir/trapweir/tables"
+	"github.com/trapweir/trapweir/units"
+)
+
+func (k *checker) fixturePressures() {
+	for i := range k.Fixtures {
+		x := &k.Fixtures[i]
+		have, least, most := inPSI(x.Available), inPSI(x.Least), inPSI(x.Most)
+		if x.Most == 0 && have >= 0 {
+			continue
+		}
+		f := &k.Layout.data.Fixtures[i]
+		out := tables.Finding{
+			Rule: "fixture-pressure", Place: f.ID, Verdict: passOrFail(have >= most),
+			Value: k.trade.pressure(x.Available), Limit: k.trade.pressure(x.Most),
+			Margin: k.trade.pressure(x.Available - x.Most),
+			Reason: k.Text("Flowing pressure at %s, every run on the way at its own demand.",
+				k.Layout.data.Points[x.Point].ID),
+			Citation: x.Required.Citation,
+		}
+		switch {
+		case x.Stated:
+			out.Reason += " The pressure asked is the maker's, as the layout states it."
+		case x.Most == 0:
+			out.Reason += " The code asks for none in particular; with less than none no water comes."
+		}
+		switch {
+		case x.Upper && have >= most && k.notCounted(x.Point) != "":
+			out.Verdict, out.SettledBy = tables.Ask, tables.Designer
+			out.Reason = k.Text("What is left at %s without the loss of what has no figure (%s).",
+				k.Layout.data.Points[x.Point].ID, k.notCounted(x.Point))
+			out.Fix = "State its loss, or a length or k of the fitting."
+		case x.Upper && have >= most:
+			out.Verdict, out.SettledBy = tables.Ask, tables.Authority
+			out.Reason = k.Text("What is left at %s after height and fixed losses only: the code's table of pipes "+
+				"by loading units gives no flow for lines that serve several outlets, so their friction is not in it.",
+				k.Layout.data.Points[x.Point].ID)
+			out.Fix = "Give the code a table of demand by an amendment, or size the layout under a code that has one."
+		case out.Verdict == tables.Fail && have >= least:
+			out.Verdict, out.SettledBy = tables.Ask, tables.Designer
+			out.Reason += k.Text(" The code asks %v of some kinds of this fixture and %v of others, and the layout "+
+				"does not say which it is.", k.trade.pressure(x.Least), k.trade.pressure(x.Most))
+			out.Fix = "State the style of the fixture, or the pressure its maker asks."
+		case out.Verdict == tables.Fail:
+			why, remedy := k.pressureRemedy(x)
+			out.Reason, out.Fix = out.Reason+why, remedy
+			if k.tank != nil && k.tank.Fixtures[i].Available > x.Available {
+				t := &k.tank.Fixtures[i]
+				k.curveDecides(&out, inPSI(t.Available) >= most, k.tank.Runs[x.Point].Flow,
+					k.trade.pressure(t.Available))
+			}
+		}
+		k.Add(out)
+	}
+}
+
+// notCounted says what on the way to a point has no figure.
+func (k *checker) notCounted(point int) string {
+	for i := int32(point); i >= 0; i = k.Layout.parent[i] {
+		if k.Runs[i].NotCounted != "" {
+			return k.Runs[i].NotCounted
+		}
+	}
+	return ""
+}
+
+// lossesNotCounted asks about runs with a fitting or a device of which there is no
+// figure, those of one kind together.
+func (k *checker) lossesNotCounted() {
+	var order []string
+	at := map[string][]int{}
+	for i := range k.Runs {
+		if what := k.Runs[i].NotCounted; what != "" {
+			if at[what] == nil {
+				order = append(order, what)
+			}
+			at[what] = append(at[what], i)
+		}
+	}
+	for _, what := range order {
+		k.Add(tables.Finding{
+			Rule: "loss-not-counted", Place: k.Layout.data.Points[at[what][0]].ID, Verdict: tables.Ask,
+			SettledBy: tables.Designer,
+			Reason: k.Text("There is no figure for what it loses (%s), and none was counted, at %s.", what,
+				k.ids(at[what])),
+			Fix: "State its loss, or a length or k of the fitting; the maker gives them.",
+		})
+	}
+}
+
+func (k *checker) staticPressures() {
+	if r, ok := k.Code.Rule("static-pressure-max"); ok {
+		var limit units.Pressure
+		worst, at := units.Pressure(0), -1
+		for i := range k.Fixtures {
+			if x := &k.Fixtures[i]; at < 0 || x.Static > worst {
+				worst, at = x.Static, i
+			}
+		}
+		if at >= 0 && r.into(&limit) {
+			over := roundTo(float64(worst/units.PoundForcePerSquareInch)) > roundTo(
+				float64(limit/units.PoundForcePerSquareInch))
+			f := tables.Finding{
+				Rule: "static-pressure", Place: k.Layout.data.Fixtures[at].ID, Verdict: passOrFail(!over),
+				Value: k.trade.pressure(worst), Limit: k.trade.pressure(limit), Margin: k.trade.pressure(limit - worst),
+				Reason: "The greatest pressure at a fixture while nothing flows.", Citation: r.Citation,
+			}
+			if !over && k.Layout.data.Source.Static == 0 && !k.regulated() {
+				f.Verdict, f.SettledBy = tables.Ask, tables.Designer
+				f.Reason = "The pressure of the source while nothing flows is not given, and it is more than that " +
+					"while the building draws, which was taken."
+				f.Fix = "Ask the water supplier for the static pressure, and state it."
+			}
+			if over {
+				f.Fix = "Set a pressure regulator with a strainer after the meter, and look to thermal expansion " +
+					"behind it."
+				if d, id := k.regulatorOn(k.Fixtures[at].Point); d != nil && d.Set > worst-limit {
+					f.Fix = k.Text("Set the regulator at %s to %v or less.", id, k.trade.pressure(d.Set-(worst-limit)))
+				}
+			}
+			k.Add(f)
+		}
+	}
+	if r, ok := k.Code.Rule("static-pressure-min"); ok {
+		var limit units.Pressure
+		if r.into(&limit) {
+			// A static pressure that is stated is no less than the flowing.
+			static := max(k.Layout.data.Source.Static, k.Layout.data.Source.Pressure)
+			ok := static >= limit
+			f := tables.Finding{
+				Rule: "static-pressure-least", Place: k.Layout.data.Source.ID, Verdict: passOrFail(ok),
+				Value: k.trade.pressure(static), Limit: k.trade.pressure(limit),
+				Margin: k.trade.pressure(static - limit),
+				Reason: "Pressure at the entrance of the service.", Citation: r.Citation,
+			}
+			if !ok {
+				f.Fix = "A booster pump, or another source."
+			}
+			k.Add(f)
+		}
+	}
+}
+
+func (k *checker) devicesAtFlow() {
+	for i := range k.Runs {
+		d := k.Layout.data.Points[i].Device
+		if d == nil {
+			continue
+		}
+		r := &k.Runs[i]
+		id := k.Layout.data.Points[i].ID
+		if r.Basis == NotKnown && (d.Kind == "meter" || len(d.Curve) > 0) {
+			k.Add(tables.Finding{
+				Rule: "device-flow", Place: id, Verdict: tables.Ask, SettledBy: tables.Designer,
+				Reason: k.Text("The code gives no flow here, so that neither the size of the %s nor its loss can be "+
+					"judged.", d.Kind),
+				Fix: "Ask its maker with the sum of loading units, " + r.Load.In(k.Code.unit) + ".",
+			})
+			continue
+		}
+		if most := r.DeviceLoss.Beyond; most > 0 {
+			f := tables.Finding{
+				Rule: "device-flow", Place: id, Verdict: tables.Fail,
+				Value: k.trade.flow(r.Flow), Limit: k.trade.flow(most), Margin: k.trade.flow(most - r.Flow),
+				Reason: k.Text("The figures of the %s end at less than the demand; its loss was carried on by the "+
+					"square of the flow.", d.Kind),
+				Fix: "Take a greater one.", Citation: r.DeviceLoss.Citation,
+			}
+			if k.tank != nil && k.tank.Runs[i].Flow < r.Flow {
+				t := &k.tank.Runs[i]
+				k.curveDecides(&f, t.DeviceLoss.Beyond == 0, t.Flow, k.trade.flow(t.Flow))
+			}
+			k.Add(f)
+		} else if d.Kind == "meter" && !r.DeviceLoss.Citation.IsZero() {
+			k.Add(tables.Finding{
+				Rule: "device-flow", Place: id, Verdict: tables.Pass,
+				Value:    k.trade.flow(r.Flow),
+				Reason:   k.Text("The meter's figures cover the demand; it costs %v.", k.trade.pressure(r.Device)),
+				Citation: r.DeviceLoss.Citation,
+			})
+		}
+		if c := r.DeviceLoss.Citation; !r.DeviceLoss.Stated && !c.IsZero() && d.Kind != "meter" && d.Kind != "tap" {
+			k.Add(tables.Finding{
+				Rule: "device-loss", Place: id, Verdict: tables.Ask, SettledBy: tables.Designer,
+				Value: k.trade.pressure(r.Device),
+				Reason: k.Text("The loss of the %s is the upper end of what designers allow, for want of its "+
+					"maker's curve.", d.Kind),
+				Fix: "Put the maker's loss or curve in the layout.", Citation: c,
+			})
+		}
+	}
+}
+
+// lossMethod sets what Hazen-Williams gives, where it is stretched, beside
+// Darcy-Weisbach.
+func (k *checker) lossMethod() {
+	if k.Options.method() != hydraulics.HazenWilliams {
+		return
+	}
+	var notes hydraulics.Notes
+	first := -1
+	kept := map[perKmKey]*hydraulics.Resistance{}
+	h := &calculation{l: k.Layout, c: k.Code, opt: k.Options, perKm: kept}
+	w := k.Layout.data.Water
+	for s, t := range [...]units.Temperature{Cold: w.Cold, Hot: w.Hot, Recirculated: w.Hot} {
+		if water, err := hydraulics.WaterAt(t); err == nil {
+			h.water[s] = water
+		}
+	}
+	for i := range k.Runs {
+		r := &k.Runs[i]
+		if r.Flow == 0 {
+			continue
+		}
+		res, err := h.resistance(r.Pipe, r.Pipe.size(r.Size), k.Layout.service[i])
+		if err != nil {
+			return
+		}
+		loss, err := res.Loss(r.Flow)
+		if err != nil {
+			return
+		}
+		if loss.Notes != 0 && first < 0 {
+			first = i
+		}
+		notes |= loss.Notes
+	}
+	if first < 0 {
+		return
+	}
+	opt := k.Options
+	opt.Method = hydraulics.DarcyWeisbach
+	other, err := k.Layout.Analyse(k.Code, opt)
+	if err != nil {
+		return
+	}
+	out := tables.Finding{
+		Rule: "loss-method", Place: k.Layout.data.Points[first].ID, Verdict: tables.Pass,
+		Reason: k.Text("Losses are by Hazen-Williams: %s.", notes),
+	}
+	widest, moved := -1, []string{}
+	for i := range k.Fixtures {
+		x, y := &k.Fixtures[i], &other.Fixtures[i]
+		if x.Most == 0 || x.Upper {
+			continue
+		}
+		if widest < 0 || math.Abs(float64(x.Available-y.Available)) > math.Abs(
+			float64(k.Fixtures[widest].Available-other.Fixtures[widest].Available)) {
+			widest = i
+		}
+		if (x.Margin() < 0) != (y.Margin() < 0) {
+			moved = append(moved, k.Layout.data.Fixtures[i].ID)
+		}
+	}
+	if widest >= 0 {
+		out.Reason += k.Text(" By Darcy-Weisbach %s has %v in place of %v, the widest difference",
+			k.Layout.data.Fixtures[widest].ID,
+			k.trade.pressure(other.Fixtures[widest].Available), k.trade.pressure(k.Fixtures[widest].Available))
+		out.Reason += map[bool]string{true: ", and no fixture's pressure passes or fails otherwise.",
+			false: "."}[len(moved) == 0]
+	}
+	if len(moved) > 0 {
+		out.Verdict, out.SettledBy = tables.Ask, tables.Authority
+		out.Reason += k.Text(" Otherwise come out: %s.", shortList(moved))
+		out.Fix = "Size it by Darcy-Weisbach, or ask which the authority takes."
+	}
+	k.Add(out)
+}
+
+// before is what stands at a point before any pipe has taken its friction.
+type before struct {
+	left      units.Pressure // after height and devices
+	regulator string         // the point of the last regulator that holds, or empty: the source
+	dearest   int32          // of the runs behind that, the one whose device takes most; -1: none takes any
+}
+
+// beforeFriction works out what height and devices alone leave of the pressure at a point.
+func (a *Analysis) beforeFriction(point int) before {
+	l := a.Layout
+	var way []int32
+	for i := int32(point); i >= 0; i = l.parent[i] {
+		way = append(way, i)
+	}
+	b := before{left: l.data.Source.Pressure, dearest: -1}
+	for k := len(way) - 1; k >= 0; k-- {
+		i := way[k]
+		r := &a.Runs[i]
+		b.left -= r.Rise + r.Device
+		if r.Device > 0 && (b.dearest < 0 || r.Device > a.Runs[b.dearest].Device) {
+			b.dearest = i
+		}
+		if d := l.data.Points[i].Device; d.regulator() && b.left > d.Set-d.FallOff {
+			b.left, b.regulator, b.dearest = d.Set-d.FallOff, l.data.Points[i].ID, -1
+		}
+	}
+	return b
+}
+
+// pressureRemedy says why a fixture lacks pressure and what would bring it: where no
+// pipe can, what is short before any friction; else what costs most on the way.
+func (k *checker) pressureRemedy(x *FixtureResult) (why, remedy string) {
+	b := k.beforeFriction(x.Point)
+	lack := x.Most - b.left
+	if inPSI(lack) <= 0 {
+		var most BudgetLine
+		for _, line := range k.Budget(x.Point) {
+			if line.Loss > most.Loss {
+				most = line
+			}
+		}
+		return "", k.Text("The greatest loss on the way is %s at %s, %v: enlarge there, or bring up the pressure.",
+			most.What, most.Point, k.trade.pressure(most.Loss))
+	}
+	why = k.Text(" Height and devices leave %v before any friction, %v too little, and no larger pipe brings that.",
+		k.trade.pressure(b.left), k.trade.pressure(lack))
+	all := k.trade.pressure(x.Most - x.Available)
+	remedy = k.Text("It takes %v more at the street, in these sizes, or a booster pump that adds it.", all)
+	if b.regulator != "" {
+		remedy = k.Text("Set the regulator at %s %v higher, in these sizes, if the pressure before it allows, or "+
+			"set a booster pump that adds it.", b.regulator, all)
+	}
+	if b.dearest >= 0 {
+		d, cost := k.Layout.data.Points[b.dearest].Device, k.Runs[b.dearest].Device
+		part := "brings a part of it"
+		if cost >= x.Most-x.Available {
+			part = k.Text("by %v would do", all)
+		}
+		remedy += k.Text(" The %s at %s takes %v; one that takes less %s.", d.Kind, k.Layout.data.Points[b.dearest].ID,
+			k.trade.pressure(cost), part)
+	}
+	return why, remedy
+}
+
+// What a layout leaves unsaid is no pass in silence: each of these is a question where an
+// answer hangs on it, else a line of what was taken.
+
+// regulators says where a regulator was taken to hold its pressure at any flow, and
+// asks where the fall-off that is usual would leave a fixture short.
+func (k *checker) regulators() {
+	l := k.Layout
+	fall, err := k.Code.DeviceLoss(&Device{Kind: "regulator-fall-off"}, 0)
+	if err != nil {
+		return
+	}
+	for i := range l.data.Points {
+		d := l.data.Points[i].Device
+		if !d.regulator() || d.FallOff > 0 {
+			continue
+		}
+		f := tables.Finding{
+			Rule: "regulator-fall-off", Place: l.data.Points[i].ID, Verdict: tables.Pass,
+			Limit: k.trade.pressure(fall.Loss),
+			Reason: k.Text("No fall-off is given: the regulator is taken to hold %v at any flow.",
+				k.trade.pressure(d.Set)),
+		}
+		var short []string
+		for fix := range k.Fixtures {
+			x := &k.Fixtures[fix]
+			if x.Margin() < fall.Loss && k.feeds(i, x.Point) {
+				short = append(short, l.data.Fixtures[fix].ID)
+			}
+		}
+		if len(short) > 0 {
+			f.Verdict, f.SettledBy, f.Citation = tables.Ask, tables.Designer, fall.Citation
+			f.Reason += k.Text(" Regulators fall off by up to %v under flow, which would leave too little at %s.",
+				k.trade.pressure(fall.Loss), shortList(short))
+			f.Fix = "State its fall-off at the demand, from its maker's curve."
+		}
+		k.Add(f)
+	}
+}
+
+// regulated reports whether every fixture stands behind a regulator, whose setting is
+// then what stands there while nothing flows.
+func (k *checker) regulated() bool {
+	l := k.Layout
+	behind := make([]bool, l.Len())
+	for _, i := range l.order {
+		behind[i] = l.data.Points[i].Device.regulator() || l.parent[i] >= 0 && behind[l.parent[i]]
+	}
+	for i := range l.data.Fixtures {
+		for _, p := range [...]int32{l.cold[i], l.hot[i]} {
+			if p >= 0 && !behind[p] {
+				return false
+			}
+		}
+	}
+	return true
+}
+
+// regulatorOn returns the last regulator on the way to a point, and where it stands; nil:
+// there is none.
+func (k *checker) regulatorOn(point int) (*Device, string) {
+	for i := int32(point); i >= 0; i = k.Layout.parent[i] {
+		if p := &k.Layout.data.Points[i]; p.Device.regulator() {
+			return p.Device, p.ID
+		}
+	}
+	return nil, ""
+}
+
+// feeds reports whether the water to a point comes through another.
+func (k *checker) feeds(from, to int) bool {
+	for i := int32(to); i >= 0; i = k.Layout.parent[i] {
+		if int(i) == from {
+			return true
+		}
+	}
+	return false
+}
+
+// closesTheWay names what shuts the way from a heater back to the main: a device, or a
+// check valve drawn among the fittings of a cold run.
+func (l *Layout) closesTheWay() string {
+	for _, i := range l.order {
+		p := &l.data.Points[i]
+		if d := p.Device; d != nil {
+			switch d.Kind {
+			case "reduced-pressure", "double-check", "double-check-example", "dual-check", "backflow-any",
+				"check-valve", "regulator":
+				return d.Kind + " at " + p.ID
+			}
+		}
+		for _, t := range p.Fittings {
+			if l.service[i] == Cold && strings.Contains(t.Fitting, "check-valve") {
+				return "check valve at " + p.ID
+			}
+		}
+	}
+	return ""
+}
+
+// ports asks about fixtures on a line that the code does not list for them, and about
+// those that have hot water elsewhere and none here.
+func (k *checker) ports() {
+	l := k.Layout
+	items, err := l.items(k.Code)
+	if err != nil {
+		return
+	}
+	var cold []string
+	for i := range items {
+		switch f := &l.data.Fixtures[i]; {
+		case items[i].ports == "cold" && l.hot[i] >= 0:
+			k.Add(tables.Finding{
+				Rule: "fixture-ports", Place: f.ID, Verdict: tables.Ask, SettledBy: tables.Designer,
+				Citation: items[i].Citation,
+				Reason:   k.Text("A %s takes cold water only; it is drawn with a hot port at %s.", f.Kind, f.Hot),
+				Fix:      "Move its port to the cold line.",
+			})
+		case items[i].ports == "both" && l.hot[i] < 0 && l.cold[i] >= 0 && f.Kind != "bidet":
+			cold = append(cold, f.ID)
+		}
+	}
+	if len(cold) > 0 {
+		k.Add(tables.Finding{
+			Rule: "fixture-ports", Place: cold[0], Verdict: tables.Ask, SettledBy: tables.Designer,
+			Reason: k.Text("Drawn on cold water only, without a hot port: %s. The whole load is taken on the cold "+
+				"line.", shortList(cold)),
+			Fix: "State the hot port, or leave it so if there is none.",
+		})
+	}
+}
+
+// fittingsUnsaid says how many runs name no fitting, for which none is counted, and asks
+// where half their friction again would leave a fixture short.
+func (k *checker) fittingsUnsaid() {
+	l := k.Layout
+	extra := make([]units.Pressure, l.Len()) // half the friction of runs without fittings, from the source
+	without := 0
+	for _, i := range l.order {
+		if p := l.parent[i]; p >= 0 {
+			extra[i] = extra[p]
+		}
+		if len(l.data.Points[i].Fittings) == 0 && l.data.Points[i].Length > 0 {
+			extra[i] += k.Runs[i].Friction / 2
+			without++
+		}
+	}
+	if without == 0 {
+		return
+	}
+	if x := l.data.FittingsAllowance; x > 0 {
+		k.Add(tables.Finding{Rule: "fittings-not-given", Place: l.data.Source.ID, Verdict: tables.Pass,
+			Value: count(without),
+			Reason: k.Text("The job adds %.0f %% of their length for fittings to the runs that name none: %s.", 100*x,
+				counted(without, "run"))})
+		return
+	}
+	f := tables.Finding{Rule: "fittings-not-given", Place: l.data.Source.ID, Verdict: tables.Pass,
+		Value:  count(without),
+		Reason: k.Text("No loss of fittings is counted for the runs that name none: %s.", counted(without, "run"))}
+	var short []string
+	for fix := range k.Fixtures {
+		if x := &k.Fixtures[fix]; x.Most > 0 && x.Margin() >= 0 && x.Margin() < extra[x.Point] {
+			short = append(short, l.data.Fixtures[fix].ID)
+		}
+	}
+	if len(short) > 0 {
+		f.Verdict, f.SettledBy = tables.Ask, tables.Designer
+		f.Reason += k.Text(" Half as much friction again, as fittings often take, would leave too little at %s.",
+			shortList(short))
+		f.Fix = "State the fittings of the runs on the way."
+	}
+	k.Add(f)
+}

@@ -1,0 +1,270 @@
+package supply
+
+import (
+	"errors"
+	"slices"
+
+	"github.com/trapweir/trapweir/supply/hydraulics"
+	"github.com/trapweir/trapweir/tables"
+	"github.com/trapweir/trapweir/units"
+)
+
+func (k *checker) velocities() {
+	lim := &limits{h: &calculation{l: k.Layout, c: k.Code, families: make([]*PipeFamily, k.Layout.Len())}}
+	for i := range k.Runs {
+		lim.h.families[i] = k.Runs[i].Pipe
+	}
+	type unjudged struct {
+		material string
+		service  Service
+	}
+	var without []unjudged
+	runs := map[unjudged][]string{}
+	for i := range k.Runs {
+		r := &k.Runs[i]
+		if r.Flow == 0 || r.Basis == NotKnown {
+			continue
+		}
+		limit, ok := lim.of(i)
+		if !ok {
+			u := unjudged{r.Pipe.material, k.Layout.service[i]}
+			if runs[u] == nil {
+				without = append(without, u)
+			}
+			runs[u] = append(runs[u], k.Layout.data.Points[i].ID)
+			continue
+		}
+		ok = within(r.Velocity, limit.Velocity)
+		f := tables.Finding{
+			Rule: "water-velocity", Place: k.Layout.data.Points[i].ID, Verdict: passOrFail(ok),
+			Value: k.trade.velocity(r.Velocity), Limit: k.trade.velocity(limit.Velocity),
+			Margin:   k.trade.velocity(limit.Velocity - r.Velocity),
+			Reason:   k.Text("%v in %v %s, %v line.", k.trade.flow(r.Flow), r.name(), r.Pipe.id, k.Layout.service[i]),
+			Citation: limit.Citation,
+		}
+		if !ok {
+			f.Fix = k.largerPipe(i, limit.Velocity)
+			if k.tank != nil && k.tank.Runs[i].Flow < r.Flow {
+				t := &k.tank.Runs[i]
+				k.curveDecides(&f, within(t.Velocity, limit.Velocity), t.Flow, k.trade.velocity(t.Velocity))
+				if f.Verdict == tables.Fail {
+					f.Fix += k.Text(" The tank curve makes it %v%s.", k.trade.flow(t.Flow), k.sizedFor(i, t.Flow))
+				}
+			}
+		}
+		k.Add(f)
+	}
+	for _, u := range without {
+		list := runs[u]
+		k.Add(tables.Finding{
+			Rule: "water-velocity", Place: list[0], Verdict: tables.Ask, SettledBy: tables.Authority,
+			Reason: k.Text("%s gives no velocity for %s on the %v line: not judged by it, and not sized by it "+
+				"either: %s, %s.",
+				k.Code.id, u.material, u.service, counted(len(list), "run"), shortList(list)),
+			Fix: "Ask the maker of the pipe, and give the code the figure by an amendment.",
+		})
+	}
+}
+
+// unitPipes sets each bore beside the pipe that the code's table asks for the run's
+// loading units, where that is how the code sizes.
+func (k *checker) unitPipes() error {
+	if !k.Code.sizesByUnits() {
+		return nil
+	}
+	flows, err := k.Layout.flows(k.Code, k.Options.CapAtOutlets)
+	if err != nil {
+		return err
+	}
+	sizes := newUnitSizes(k.Code, k.Layout)
+	for n := len(k.Runs) - 1; n >= 0; n-- {
+		i := int(k.Layout.order[n])
+		sizes.size(i, k.Runs[i].Pipe.material, flows[i].load, flows[i].single)
+	}
+	k.noUnitPipes(sizes)
+	for i := range k.Runs {
+		r, pipe := &k.Runs[i], &sizes.pipes[i]
+		if sizes.why[i] != nil {
+			continue
+		}
+		if pipe.Citation.IsZero() {
+			continue
+		}
+		f := tables.Finding{
+			Rule: "pipe-by-units", Place: k.Layout.data.Points[i].ID, Verdict: passOrFail(r.Bore >= pipe.Bore),
+			Value: k.trade.size(r.Bore), Limit: k.trade.size(pipe.Bore), Margin: k.trade.size(r.Bore - pipe.Bore),
+			Reason: k.Text("%s on the %v line, at most %s from one outlet: the code's pipe is %s, which carries %s; "+
+				"%v %s is laid.",
+				r.Load.In(k.Code.unit), k.Layout.service[i], flows[i].single.In(k.Code.unit), pipe.Pipe,
+				pipe.MaxUnits.In(k.Code.unit), r.name(), r.Pipe.id),
+			Citation: pipe.Citation,
+		}
+		if f.Verdict == tables.Pass && r.Continuous > 0 {
+			f.Verdict, f.SettledBy = tables.Ask, tables.Authority
+			f.Reason += k.Text(" %v flows here without end, which the table does not count.",
+				k.trade.flow(r.Continuous))
+			f.Fix = "Ask how the authority adds a flow without end to loading units; the next size leaves room for it."
+		}
+		if f.Verdict == tables.Fail {
+			f.Fix = k.Text("Lay pipe with a bore of %v or more.", pipe.Bore)
+		}
+		k.Add(f)
+	}
+	return nil
+}
+
+// noUnitPipes fails the runs whose load is more than the code's greatest pipe carries,
+// and asks about those of a material that its table does not have, together.
+func (k *checker) noUnitPipes(sizes *unitSizes) {
+	var other []int
+	for i, why := range sizes.why {
+		switch {
+		case errors.Is(why, ErrOutsideTable):
+			r, most := &k.Runs[i], sizes.pipes[i].MaxUnits
+			k.Add(tables.Finding{
+				Rule: "pipe-by-units", Place: k.Layout.data.Points[i].ID, Verdict: tables.Fail,
+				Value: plainText(r.Load.In(k.Code.unit)), Limit: plainText(most.In(k.Code.unit)),
+				Margin: plainText((most - r.Load).In(k.Code.unit)),
+				Reason: k.Text("The load, or what one outlet puts on it, is more than the greatest %s of the code's "+
+					"table carries.", r.Pipe.material),
+				Fix: "Part the line, or size it by a method that gives flows.", Citation: sizes.pipes[i].Citation,
+			})
+		case why != nil:
+			other = append(other, i)
+		}
+	}
+	if len(other) > 0 {
+		k.Add(tables.Finding{
+			Rule: "pipe-by-units", Place: k.Layout.data.Points[other[0]].ID, Verdict: tables.Ask,
+			SettledBy: tables.Designer,
+			Reason: k.Text("The code's table of pipes has none of this material (%v); sizes are the least there are,"+
+				" at %s.", sizes.why[other[0]], k.ids(other)),
+			Fix: "Take a material of the table, or size the line by a method that gives flows.",
+		})
+	}
+}
+
+// largerPipe says what keeps to a velocity: the next size that does, in stock or not.
+func (k *checker) largerPipe(i int, limit units.Velocity) string {
+	r := &k.Runs[i]
+	all, err := k.Layout.family(k.Code, r.Pipe.id)
+	if err != nil {
+		all = r.Pipe
+	}
+	for _, s := range all.sizes {
+		v, err := hydraulics.Velocity(r.Flow, s.Bore)
+		if err != nil || !within(v, limit) {
+			continue
+		}
+		stocked := ""
+		if at := k.Layout.stockOf(r.Pipe.id); at >= 0 && !slices.Contains(k.Layout.data.Stock[at].Sizes, s.Size) {
+			stocked = ", which is not in stock"
+		}
+		return k.Text("Take %v: %v%s.", all.name(&s), k.trade.velocity(v), stocked)
+	}
+	return k.Text("No %s is large enough: take another pipe, or part the line.", r.Pipe.id)
+}
+
+func (k *checker) supplySizes() {
+	l := k.Layout
+	for i := range l.data.Fixtures {
+		f := l.data.Fixtures[i].Fixture
+		f.Count = 1
+		list, err := k.Code.MinSizes(f)
+		if err != nil {
+			continue
+		}
+		least, most := list[0], list[0]
+		for _, m := range list[1:] {
+			if m.Size < least.Size {
+				least = m
+			}
+			if m.Size > most.Size {
+				most = m
+			}
+		}
+		for _, p := range [...]int32{l.cold[i], l.hot[i]} {
+			if p < 0 {
+				continue
+			}
+			r := &k.Runs[p]
+			out := tables.Finding{
+				Rule: "supply-size", Place: l.data.Fixtures[i].ID, Side: l.service[p].String(),
+				Reason:   k.Text("The %v run to it ends at %s.", l.service[p], l.data.Points[p].ID),
+				Citation: most.Citation,
+			}
+			k.atLeast(&out, r, most.Size)
+			switch {
+			case out.Verdict == tables.Fail && k.Code.reaches(r.bore, least.Size):
+				out.Verdict, out.SettledBy = tables.Ask, tables.Designer
+				out.Fix = "State the style of the fixture: the code asks different sizes of its kinds."
+			case out.Verdict == tables.Fail:
+				out.Fix = k.Text("Run %v to it.", k.reaching(r, most.Size))
+			}
+			k.Add(out)
+		}
+	}
+}
+
+// atLeast judges the size of a run against one that the code asks by name. Pipe named
+// by its outside diameter is judged by its bore.
+func (k *checker) atLeast(f *tables.Finding, r *RunResult, least units.Length) {
+	f.Verdict = passOrFail(k.Code.reaches(r.bore, least))
+	f.Value, f.Limit, f.Margin = k.trade.size(r.Size), k.trade.size(least), k.trade.size(r.Size-least)
+	if bore, ok := k.Code.pipes.inch()[least]; ok && r.bore.Size == r.bore.Outside {
+		f.Value, f.Limit, f.Margin = k.trade.bore(r.Bore), k.trade.bore(bore), k.trade.bore(r.Bore-bore)
+		f.Reason += k.Text(" The code asks for %v pipe, which is sold with a bore of %v or more; %v %s has %v.",
+			nominal(least.String()), bore, r.name(), r.Pipe.id, r.Bore)
+	}
+}
+
+// reaching is the first size of the kind of pipe of a run that is as great as one which
+// the code asks by name, or that name.
+func (k *checker) reaching(r *RunResult, least units.Length) string {
+	if all, err := k.Layout.family(k.Code, r.Pipe.id); err == nil {
+		for i := range all.sizes {
+			if k.Code.reaches(&all.sizes[i], least) {
+				return all.sizes[i].Size.String()
+			}
+		}
+	}
+	return least.String()
+}
+
+func (k *checker) serviceSize() {
+	r, ok := k.Code.Rule("service-size-min")
+	var least units.Length
+	if !ok || !r.into(&least) {
+		return
+	}
+	for i := range k.Runs {
+		if k.Layout.parent[i] >= 0 {
+			continue
+		}
+		run := &k.Runs[i]
+		f := tables.Finding{Rule: "service-size", Place: k.Layout.data.Points[i].ID, Reason: "The run from the source.",
+			Citation: r.Citation}
+		if k.atLeast(&f, run, least); f.Verdict == tables.Fail {
+			f.Fix = k.Text("Lay %v.", k.reaching(run, least))
+		}
+		k.Add(f)
+	}
+}
+
+// lineSizes asks about a line that feeds a greater one.
+func (k *checker) lineSizes() {
+	for i := range k.Runs {
+		p := k.Layout.parent[i]
+		if p < 0 || k.Layout.service[i] == Recirculated || !k.Options.smaller(k.Runs[p].bore, k.Runs[i].bore) {
+			continue
+		}
+		k.Add(tables.Finding{
+			Rule: "line-feeds-greater", Place: k.Layout.data.Points[i].ID, Verdict: tables.Ask,
+			SettledBy: tables.Designer,
+			Value:     k.Runs[i].Size, Limit: k.Runs[p].Size,
+			Reason: k.Text("It is fed by a smaller line, ending at %s; common practice does not enlarge a line "+
+				"downstream.", k.Layout.data.Points[p].ID),
+			Fix: "Ask whether it is meant; enlarge the line that feeds it.",
+		})
+	}
+}
