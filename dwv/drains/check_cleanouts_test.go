@@ -9,6 +9,7 @@ import (
 	"github.com/trapweir/trapweir/dwv"
 	"github.com/trapweir/trapweir/internal/proof/edges"
 	"github.com/trapweir/trapweir/slope"
+	"github.com/trapweir/trapweir/tables"
 	"github.com/trapweir/trapweir/units"
 )
 
@@ -190,5 +191,48 @@ func TestCleanoutClearanceUnlimited(t *testing.T) {
 		}
 		l := mustLayout(t, "workshop.json")
 		wantFinding(t, mustCheck(t, mustBuild(t, l), code), "nothing of cleanout-clearance at S1")
+	}
+}
+
+// UPC 2021 707.4: a cleanout at each urinal, above its connection. IPC has no such
+// rule.
+func TestUrinalCleanouts(t *testing.T) {
+	tests := []struct {
+		name, code string
+		edit       func(l *Data)
+		want       string
+	}{
+		{"none", "upc-2021", func(*Data) {}, "fail|cleanout-urinal|LA|-|-|-"},
+		{"at the urinal", "upc-2021", func(l *Data) { pt(l, "LA").Cleanout = &Cleanout{} }, "pass|cleanout-urinal|LA|-|-|-"},
+		{"where it joins", "upc-2021", func(l *Data) { pt(l, "LT").Cleanout = &Cleanout{} }, "pass|cleanout-urinal|LA|-|-|-"},
+		{"farther down", "upc-2021", func(l *Data) { pt(l, "S3").Cleanout = &Cleanout{} }, "fail|cleanout-urinal|LA|-|-|-"},
+		{"two at one point", "upc-2021", func(l *Data) { pt(l, "LA").Cleanout = &Cleanout{}; pt(l, "LA").Fixture.Count = 2 }, "ask|cleanout-urinal|LA|-|-|-"},
+		{"IPC", "ipc-2021", func(*Data) {}, "none of cleanout-urinal"},
+	}
+	for _, tt := range tests {
+		t.Run(strings.ReplaceAll(tt.name, " ", "-"), func(t *testing.T) {
+			l := mustLayout(t, "workshop.json")
+			pt(l, "LA").Fixture = &dwv.Fixture{Kind: "urinal", Count: 1, Use: dwv.Public, Control: dwv.Valve, Flush: units.USGallon / 2}
+			tt.edit(l)
+			wantFinding(t, mustCheck(t, mustBuild(t, l), mustCode(t, tt.code)), tt.want)
+		})
+	}
+}
+
+// TestCleanoutOfOneName: a cleanout of 100 mm on a pipe of 4 in is a question, as is any
+// nominal size that may be the one asked for; one of 90 mm is a fail.
+func TestCleanoutOfOneName(t *testing.T) {
+	for size, want := range map[units.Length]tables.Verdict{100 * units.Millimetre: tables.Ask, 90 * units.Millimetre: tables.Fail, 4 * units.Inch: tables.Pass} {
+		l := mustLayout(t, "workshop.json")
+		pt(l, "S1").Cleanout.Size = size
+		found := tables.Verdict(0)
+		for _, f := range checkAllWays(t, mustBuild(t, l), firmCode(t, "ipc-2021"), CheckOptions{}) {
+			if f.Rule == "cleanout-size" && f.Place == "S1" {
+				found = f.Verdict
+			}
+		}
+		if found != want {
+			t.Errorf("a cleanout of %v: %v, want %v", size, found, want)
+		}
 	}
 }

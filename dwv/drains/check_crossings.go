@@ -3,6 +3,7 @@ package drains
 import (
 	"cmp"
 	"math"
+	"math/bits"
 	"slices"
 
 	"github.com/trapweir/trapweir/slope"
@@ -220,4 +221,187 @@ func (j *judge) crossing(m meeting) {
 		f.Fix = "Give the points at which they bend, or measure it on a drawing."
 	}
 	j.add(f)
+}
+
+// body is a straight run of pipe in space.
+type body struct {
+	node int32
+	p, q [3]units.Length // lower and upper end of the centre line: x, y, elevation
+	r    units.Length    // outside radius
+}
+
+// grid sorts bodies into cubes of space, so that those near each other can be found
+// without setting each against each. Each body lies in every cube that it, widened by
+// its radius and half the gap, may touch. Cubes share buckets by a hash, which
+// makes for a few needless pairs and misses none.
+type grid struct {
+	bodies []body
+	gap    units.Length // bodies farther apart than this need not be found
+	bits   uint8        // a cube is 1<<bits nanometres long: coordinates are shifted, not divided
+	shift  uint8        // of a hash, to leave a bucket
+	start  []int32      // where each bucket begins in in, and the end
+	in     []int32      // indexes of bodies, bucket after bucket
+}
+
+// maxPairs is how many pairs for each body a grid may have before it gives up: pipes
+// of a real layout have a dozen neighbours.
+const maxPairs = 200
+
+// newGrid sorts the bodies. It is nil if so many lie in one place that setting them
+// against each other would take too long.
+func newGrid(bodies []body, gap units.Length) *grid {
+	g := &grid{bodies: bodies, gap: gap}
+	// A cube is as large as the bodies are long on average, and no body is wider: so
+	// the cubes that all of them take up are a few for each.
+	var total float64
+	cube := units.Millimetre
+	for i := range bodies {
+		b := &bodies[i]
+		a := b.axis()
+		total += math.Abs(float64(b.q[a] - b.p[a]))
+		cube = max(cube, 2*g.margin(b))
+	}
+	cube = max(cube, units.Length(total/float64(max(len(bodies), 1))))
+	g.bits = uint8(bits.Len64(uint64(cube - 1)))
+	buckets := 1
+	for g.shift = 64; buckets < 2*len(bodies); buckets *= 2 {
+		g.shift--
+	}
+	g.start = make([]int32, buckets+1)
+	for i := range bodies {
+		g.cubes(&bodies[i], func(h uint64) { g.start[h+1]++ })
+	}
+	pairs := int64(0)
+	for h := range buckets {
+		n := int64(g.start[h+1])
+		pairs += n * (n - 1) / 2
+		g.start[h+1] += g.start[h]
+	}
+	if pairs > maxPairs*int64(len(bodies)+1000) {
+		return nil
+	}
+	g.in = make([]int32, g.start[buckets])
+	for i := range bodies {
+		g.cubes(&bodies[i], func(h uint64) {
+			// Filled from the front: start moves on and is put back below.
+			g.in[g.start[h]] = int32(i)
+			g.start[h]++
+		})
+	}
+	copy(g.start[1:], g.start[:buckets])
+	g.start[0] = 0
+	return g
+}
+
+// pairs calls with every two bodies that may be within the gap, the lower index
+// first. A pair may come more than once.
+func (g *grid) pairs(call func(a, b int32)) {
+	for h := range len(g.start) - 1 {
+		bucket := g.in[g.start[h]:g.start[h+1]]
+		for k, a := range bucket {
+			for _, b := range bucket[k+1:] {
+				if a != b && boxesNear(&g.bodies[a], &g.bodies[b], g.gap) {
+					call(min(a, b), max(a, b))
+				}
+			}
+		}
+	}
+}
+
+// boxesNear tells whether the boxes around two bodies come within a gap.
+func boxesNear(a, b *body, gap units.Length) bool {
+	reach := a.r + b.r + gap
+	for k := range 3 {
+		if min(a.p[k], a.q[k]) > max(b.p[k], b.q[k])+reach || min(b.p[k], b.q[k]) > max(a.p[k], a.q[k])+reach {
+			return false
+		}
+	}
+	return true
+}
+
+// axis returns the axis along which the body is longest.
+func (b *body) axis() int {
+	axis, longest := 0, units.Length(-1)
+	for k := range 3 {
+		if d := max(b.q[k]-b.p[k], b.p[k]-b.q[k]); d > longest {
+			axis, longest = k, d
+		}
+	}
+	return axis
+}
+
+// margin is how far around its centre line a body is sorted, with a little for
+// rounding.
+func (g *grid) margin(b *body) units.Length { return b.r + g.gap/2 + units.Micrometre }
+
+// cubes calls with the bucket of each cube that the body may touch.
+func (g *grid) cubes(b *body, call func(bucket uint64)) {
+	m := g.margin(b)
+	var from, to [3]int64
+	small := true
+	for k := range 3 {
+		from[k], to[k] = g.index(min(b.p[k], b.q[k])-m), g.index(max(b.p[k], b.q[k])+m)
+		small = small && to[k]-from[k] <= 1
+	}
+	if small { // the cubes of its box are few enough
+		g.box(from, to, call)
+		return
+	}
+	a := b.axis()
+	along := float64(b.q[a] - b.p[a])
+	for step, last := from[a], to[a]; step <= last; step++ {
+		// The piece of the centre line from which this slice of space can be touched.
+		t0, t1 := 0.0, 1.0
+		if along != 0 {
+			near := float64(units.Length(step<<g.bits)-m-b.p[a]) / along
+			far := float64(units.Length((step+1)<<g.bits)+m-b.p[a]) / along
+			t0, t1 = max(0, min(near, far)), min(1, max(near, far))
+		}
+		for k := range 3 {
+			d := float64(b.q[k] - b.p[k])
+			u, v := units.Length(t0*d), units.Length(t1*d)
+			from[k], to[k] = g.index(b.p[k]+min(u, v)-m), g.index(b.p[k]+max(u, v)+m)
+		}
+		from[a], to[a] = step, step
+		g.box(from, to, call)
+	}
+}
+
+// box calls with the bucket of each cube of a box.
+func (g *grid) box(from, to [3]int64, call func(bucket uint64)) {
+	for x := from[0]; x <= to[0]; x++ {
+		for y := from[1]; y <= to[1]; y++ {
+			for z := from[2]; z <= to[2]; z++ {
+				h := uint64(x)*0x9e3779b97f4a7c15 ^ uint64(y)*0xc2b2ae3d27d4eb4f ^ uint64(z)*0x165667b19e3779f9
+				h ^= h >> 29
+				call(h * 0xbf58476d1ce4e5b9 >> g.shift)
+			}
+		}
+	}
+}
+
+// index returns the cube, along one axis, in which a coordinate lies.
+func (g *grid) index(x units.Length) int64 { return int64(x) >> g.bits }
+
+// crossing returns how far apart the centre lines of two bodies lie plumb where they
+// cross in plan, to a tenth of a micrometre, a above b if it is positive; ok is false
+// if they do not cross.
+func crossing(a, b *body) (plumb units.Length, ok bool) {
+	// In metres from the lower end of a: products of nanometres would overflow.
+	x, y := (b.p[0] - a.p[0]).Metres(), (b.p[1] - a.p[1]).Metres()
+	ax, ay := (a.q[0] - a.p[0]).Metres(), (a.q[1] - a.p[1]).Metres()
+	bx, by := (b.q[0] - b.p[0]).Metres(), (b.q[1] - b.p[1]).Metres()
+	den := float64(ax*by) - float64(ay*bx)
+	const parallel = 1e-9 // of the product of their lengths
+	if den*den <= parallel*parallel*float64((float64(ax*ax)+float64(ay*ay))*(float64(bx*bx)+float64(by*by))) {
+		return 0, false
+	}
+	t := (float64(x*by) - float64(y*bx)) / den
+	u := (float64(x*ay) - float64(y*ax)) / den
+	if !(t >= 0 && t <= 1 && u >= 0 && u <= 1) {
+		return 0, false
+	}
+	z := (a.p[2] - b.p[2]).Metres() + float64(t*(a.q[2]-a.p[2]).Metres()) - float64(u*(b.q[2]-b.p[2]).Metres())
+	const step = units.Micrometre / 10
+	return units.Length(math.RoundToEven(z/step.Metres())) * step, true
 }

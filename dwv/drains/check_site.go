@@ -1,8 +1,6 @@
 package drains
 
 import (
-	"cmp"
-
 	"github.com/trapweir/trapweir/dwv"
 	"github.com/trapweir/trapweir/slope"
 	"github.com/trapweir/trapweir/tables"
@@ -33,136 +31,6 @@ func (j *judge) footings() {
 	}
 }
 
-// materialUse is one material used in one way in one system.
-type materialUse struct {
-	system   int32
-	material string
-	sewer    bool
-}
-
-// materials judges each pipe below the floor, once for each system and use. Runs
-// that name no material are asked about, once for each system.
-func (j *judge) materials() {
-	var uses []materialUse
-	var runs []someRuns
-	at := make(map[materialUse]int)
-	last := -1
-	for i := int32(j.tree.outlets); int(i) < j.tree.len(); i++ {
-		if j.sizing.above[i] {
-			continue
-		}
-		pt := j.tree.point(i)
-		m := pt.Run.Material
-		u := materialUse{j.tree.system[i], m, m != "" && j.sizing.part[i] == dwv.Sewer}
-		if last < 0 || u != uses[last] {
-			k, ok := at[u]
-			if !ok {
-				k = len(uses)
-				at[u], uses, runs = k, append(uses, u), append(runs, someRuns{})
-			}
-			last = k
-		}
-		runs[last].add(pt.ID)
-	}
-	for k := range uses {
-		j.material(uses[k], &runs[k])
-	}
-}
-
-func (j *judge) material(u materialUse, runs *someRuns) {
-	place := j.layout.Systems[u.system].ID
-	if u.material == "" {
-		j.Ask("drain-material", place, tables.Designer, j.text("no material is given for %s", runs),
-			"Name the pipe of each run, so that it can be held against what the code takes below the slab.",
-			tables.Citation{})
-		return
-	}
-	family, ok := j.sizing.pipes.Family(u.material)
-	if !ok {
-		j.Ask("drain-material", place, tables.Authority,
-			j.text("the pipe %q of %s is not on the shelf", u.material, runs), "Ask whether the code takes it there.",
-			tables.Citation{})
-		return
-	}
-	standard, err := j.code.PipeStandard(family.Standard)
-	if err != nil {
-		j.Ask("drain-material", place, tables.Authority, j.text("%s of %s: %v", family.What, runs, err),
-			"Ask whether the code takes it there.", tables.Citation{})
-		return
-	}
-	verdict, where := standard.BelowSlab, "as a drain below the slab"
-	if u.sewer {
-		verdict, where = standard.Sewer, "as a building sewer"
-	}
-	pipe := j.text("%s (%s wall) of %s", family.What, standard.Wall, runs)
-	f := tables.Finding{Rule: "drain-material", Place: place, Verdict: verdict, Value: word(family.Standard),
-		Citation: standard.Citation,
-		Reason:   j.text("the code takes %s %s", pipe, where)}
-	switch {
-	case verdict == tables.Fail:
-		f.Reason = j.text("the code does not take %s %s", pipe, where)
-		f.Fix = "Lay pipe of a standard the code takes there."
-	case verdict != tables.Pass:
-		f.Verdict, f.SettledBy, f.Reason = tables.Ask, tables.Authority,
-			j.text("the shelf does not say whether the code takes %s %s", pipe, where)
-		f.Fix = "Ask the authority."
-	case standard.Wall == "cellular" && !u.sewer:
-		f.Verdict, f.SettledBy, f.Reason = tables.Ask, tables.Authority,
-			f.Reason+"; some localities bar cellular core under a slab"
-		f.Fix = "Ask whether the locality bars it."
-	}
-	j.add(f)
-}
-
-// fittings judges each named fitting by the turn the flow makes in it, which may
-// make of an allowed fitting one that is not.
-func (j *judge) fittings(i int32, pt *Point) {
-	if pt.Run.Into == "" && len(pt.Run.Fittings) == 0 {
-		return
-	}
-	single := j.tree.first[i] < 0 && pt.Fixture != nil
-	turn := dwv.HorizontalToHorizontal
-	if !pt.Run.Vertical {
-		for _, name := range pt.Run.Fittings {
-			j.fitting(pt.ID, name, turn, j.sizing.size[i], single)
-		}
-	}
-	if pt.Run.Into == "" {
-		return
-	}
-	next := j.tree.point(j.tree.parent[i])
-	switch {
-	case next == nil:
-		return
-	case pt.Run.Vertical && !next.Run.Vertical:
-		turn = dwv.VerticalToHorizontal
-	case !pt.Run.Vertical && next.Run.Vertical:
-		turn = dwv.HorizontalToVertical
-	case pt.Run.Vertical:
-		return // straight down a stack
-	}
-	j.fitting(pt.ID, pt.Run.Into, turn, j.sizing.size[i], single)
-}
-
-func (j *judge) fitting(place, name string, turn dwv.Turn, size units.Length, single bool) {
-	ok, cite, err := j.code.FittingTurn(name, turn, size, single)
-	if err != nil {
-		j.Ask("fitting-turn", place, tables.Authority, err.Error(),
-			"Ask whether the code takes this fitting for this turn.", tables.Citation{})
-		return
-	}
-	f := tables.Finding{Rule: "fitting-turn", Place: place, Verdict: tables.Pass, Value: word(name), Citation: cite,
-		Reason: j.text("a %v %s may turn the flow %v", nominal(size), name, turn)}
-	if !ok {
-		f.Verdict = tables.Fail
-		f.Reason = j.text("a %v %s may not turn the flow %v", nominal(size), name, turn)
-		f.Fix = "Use a wye and an eighth bend, or a long sweep."
-	} else if j.skips(cite) {
-		return
-	}
-	j.add(f)
-}
-
 // sewerStart asks about a run that leaves the building and goes on as a drain
 // farther than the code lets it.
 func (j *judge) sewerStart(i int32, pt *Point) {
@@ -174,72 +42,6 @@ func (j *judge) sewerStart(i int32, pt *Point) {
 		j.text("the run that leaves the building here is %v long; from %v beyond the wall on the code calls it a "+
 			"building sewer", pt.Run.Length, most),
 		"If it goes farther than that, draw the rest as a sewer, so that the rules of sewers are held to it.", cite)
-}
-
-// stackBases keeps branches off the drain just downstream of the foot of a stack,
-// where the flow jumps.
-func (j *judge) stackBases() {
-	diameters, cite, ok := j.number("stack-base-clearance", "pipe diameters")
-	if !ok {
-		return
-	}
-	t := j.tree
-	// Of the stacks whose discharge passes a node foot is the one that wants the most
-	// room there, and way the length down from its foot. A riser to one fixture is no
-	// stack: forked tells where more than one line comes together, or upstream of there.
-	way, foot, forked := j.work.length(0, j.system), j.work.node(0, j.system), j.work.flag(0, j.system)
-	foot[j.system] = -1
-	for i := j.lo; i < j.hi; i++ {
-		foot[i] = -1
-	}
-	room := func(stack int32) units.Length { return scale(j.sizing.size[stack], diameters) }
-	for _, i := range j.order {
-		pt, p := t.point(i), t.parent[i]
-		if forked[i] || t.next[t.first[p]] >= 0 {
-			forked[p] = true
-		}
-		next := t.point(p)
-		if next == nil || next.Run.Vertical {
-			continue
-		}
-		stack, down := foot[i], way[i]+pt.Run.Length
-		if pt.Run.Vertical {
-			if stack, down = i, 0; !forked[i] {
-				continue
-			}
-		}
-		if stack < 0 {
-			continue
-		}
-		wants := foot[p] < 0
-		if !wants {
-			more := cmp.Or(cmp.Compare(room(stack)-down, room(foot[p])-way[p]), cmp.Compare(way[p], down))
-			wants = more > 0 || more == 0 && j.sizing.carriesOn(stack, foot[p])
-		}
-		if wants {
-			way[p], foot[p] = down, stack
-		}
-	}
-	for i := j.lo; i < j.hi; i++ {
-		p := t.parent[i]
-		pt, next := t.point(i), t.point(p)
-		// A horizontal run that joins a drain which a stack's discharge passes.
-		if next == nil || next.Run.Vertical || pt.Run.Vertical || foot[p] < 0 || foot[i] == foot[p] ||
-			j.sizing.above[i] {
-			continue
-		}
-		stack := foot[p]
-		clear := room(stack)
-		if way[p] == 0 {
-			j.Ask("stack-base-branch", pt.ID, tables.Designer,
-				j.text("this branch joins at the very foot of the stack %s", j.id(stack)),
-				j.text("Join it %v or more downstream.", clear), cite)
-			continue
-		}
-		j.atLeast("stack-base-branch", pt.ID, way[p], clear, cite,
-			j.text("the way from the foot of the stack %s down to where this branch joins", j.id(stack)),
-			"Join the branch farther downstream.")
-	}
 }
 
 // footing judges one meeting of a run with a footing or thickening.
@@ -319,4 +121,140 @@ func (j *judge) beside(f *Footing, trench, under units.Length) {
 	j.atMost("footing-plane", f.ID, max(deeper, 0), allowed, cite,
 		j.text("the depth of the trench of %s below the underside of the footing, %v away from it,", f.Run, f.Distance),
 		"Move the trench away, or shore and backfill as the designer says.")
+}
+
+// sewerCover judges the cover of the pipe outside the building: of sewers, and by the
+// job's own limit of any drain beyond the wall. Where the code leaves the figure to the
+// locality, or the ground is not known, it asks once for the system.
+func (j *judge) sewerCover() {
+	cell, cite, err := j.code.RuleLength("sewer-min-cover")
+	job := j.layout.SewerCover
+	if err != nil && job == 0 || cell.Kind == tables.Unlimited && job == 0 {
+		return
+	}
+	const what, remedy = "the cover over the pipe outside",
+		"Lay it deeper, or protect it from load and frost as the designer says."
+	least, byCode := cell.Get()
+	var runs someRuns
+	lowest := units.Length(0)
+	beyond := j.beyondWall()
+	for i := j.lo; i < j.hi; i++ {
+		sewer := j.levels.outside(i)
+		// A drain that leaves the building unmarked is asked about only if the job wants a
+		// cover, or tells the ground.
+		bare := beyond[i] && !sewer && (job > 0 || j.layout.Ground != nil)
+		if !sewer && !bare || j.sizing.above[i] || j.tree.point(i).Run.Vertical {
+			continue
+		}
+		id := j.id(i)
+		if j.layout.Ground == nil {
+			runs.add(id)
+			continue
+		}
+		pipe := j.sizing.pipe[i]
+		cover := *j.layout.Ground - (j.levels.upper[i] + pipe.Bore + pipe.Wall)
+		if byCode && sewer {
+			j.atLeast("sewer-cover", id, cover, least, cite, what, remedy)
+		}
+		if job > 0 {
+			j.atLeast("sewer-cover", id, cover, job, tables.Citation{}, what+", by the job,", remedy)
+		}
+		if !byCode && job == 0 {
+			if runs.count == 0 || cover < lowest {
+				lowest = cover
+			}
+			runs.add(id)
+		}
+	}
+	place := j.layout.Systems[j.system].ID
+	switch {
+	case runs.count == 0:
+	case j.layout.Ground == nil:
+		j.Ask("sewer-cover", place, tables.Designer,
+			j.text("%v lie outside, and the layout does not say how high the ground is", &runs),
+			"Give the elevation of the ground, so that the cover can be held against what the locality asks.", cite)
+	default:
+		j.Ask("sewer-cover", place, tables.Designer, j.text(
+			"%v lie outside under %v of cover at the least, and the code leaves it to the locality how much there "+
+				"must be", &runs, lowest),
+			"Ask the authority for the cover, frost counted in, and set it as the job's least.", cite)
+	}
+}
+
+// beyondWall tells which runs lie downstream of where one leaves the building.
+func (j *judge) beyondWall() []bool {
+	beyond := j.work.flag(0, j.system)
+	for _, i := range j.order {
+		beyond[i] = beyond[i] || j.tree.point(i).ThroughWall
+		if beyond[i] {
+			beyond[j.tree.parent[i]] = true
+		}
+	}
+	return beyond
+}
+
+// openStubs are the stubs of a system that nothing says the height of.
+type openStubs struct {
+	runs   someRuns
+	lowest units.Length
+}
+
+// stubUp holds the height of a stub against the code's and the job's. Where there is
+// neither it is left open.
+func (j *judge) stubUp(pt *Point, open *openStubs) {
+	const what, remedy = "the stub above the floor",
+		"Leave the stub longer: concrete and water must not get in, and the test cap needs a grip."
+	least, cite, ok := j.length("stub-up-min-height")
+	if ok {
+		j.atLeast("stub-up", pt.ID, pt.StubUp, least, cite, what, remedy)
+	}
+	if least := j.layout.MinimumStubUp; least > 0 {
+		j.atLeast("stub-up", pt.ID, pt.StubUp, least, tables.Citation{}, what+", by the job,", remedy)
+		ok = true
+	}
+	if !ok {
+		if open.runs.count == 0 || pt.StubUp < open.lowest {
+			open.lowest = pt.StubUp
+		}
+		open.runs.add(pt.ID)
+	}
+}
+
+// askStubs asks, once for a system, how high its stubs must stand.
+func (j *judge) askStubs(open *openStubs) {
+	if open.runs.count == 0 {
+		return
+	}
+	j.Ask("stub-up", j.layout.Systems[j.system].ID, tables.Designer,
+		j.text("the stubs of %v stand %v above the floor at their lowest, and neither the code nor the job says how "+
+			"high they must", &open.runs, open.lowest),
+		"Agree on a height that the pour and the test caps need, and set it as the job's least.", tables.Citation{})
+}
+
+// stubSlack is how far a stub may be said to stand higher than its riser reaches: joins at
+// other levels than the invert, and pipe cut to the inch, make as much (practice).
+const stubSlack = units.Inch
+
+// riserTop holds the top of a riser, as its length makes it, against the floor and the height
+// at which its stub is said to stand: a riser keyed for another outlet or drain leaves the
+// stub below the floor.
+func (j *judge) riserTop(i int32, pt *Point) {
+	if !pt.Run.Vertical || pt.StubUp == 0 && !(pt.AboveFloor && pt.Fixture != nil) {
+		return
+	}
+	top := j.levels.upper[i] - j.layout.FinishedFloor
+	short := pt.StubUp - top
+	if short <= stubSlack {
+		return
+	}
+	reason := j.text("the riser of %v ends %v below the floor", pt.Run.Length, -top)
+	if top >= 0 {
+		reason = j.text("the riser of %v ends %v above the floor", pt.Run.Length, top)
+	}
+	if pt.StubUp > 0 {
+		reason += j.text(", and the stub is to stand %v above it", pt.StubUp)
+	}
+	j.add(tables.Finding{Rule: "stub-up", Place: pt.ID, Side: "riser", Verdict: tables.Fail, Value: top,
+		Limit: pt.StubUp, Margin: -short, Reason: reason,
+		Fix: j.text("Make the riser %v longer, or say how high the stub stands (stub_up).", short)})
 }

@@ -5,9 +5,9 @@ import (
 	"testing"
 
 	gocmp "github.com/google/go-cmp/cmp"
-
 	"github.com/trapweir/trapweir/dwv"
 	"github.com/trapweir/trapweir/slope"
+	"github.com/trapweir/trapweir/tables"
 	"github.com/trapweir/trapweir/units"
 )
 
@@ -74,84 +74,185 @@ func TestSiteFindings(t *testing.T) {
 	}
 }
 
-// What is said of pipe outside and below the slab.
-func TestMaterialWords(t *testing.T) {
-	for part, want := range map[dwv.Part]string{dwv.Sewer: "takes PVC sewer pipe, SDR 35 (solid wall) of S1 as a building sewer", 0: "does not take PVC sewer pipe, SDR 35 (solid wall) of S1 as a drain below the slab"} {
-		l := mustLayout(t, "workshop.json")
-		for i := range l.Systems[0].Points {
-			l.Systems[0].Points[i].AboveFloor = l.Systems[0].Points[i].ID != "S1"
+// The outside run S1 of the workshop comes up to 97 ft 1 1/2 in; its 4 in pipe has a
+// bore of 4.026 in and a wall of 0.237 in, so its top lies at 97 ft 5.763 in. UPC 718.3
+// asks 12 in (recalled), IPC 305.4.1 leaves it to the locality.
+func TestSewerCover(t *testing.T) {
+	ground := func(l *Data, cover string) {
+		g := units.MustParse[units.Length]("97 ft 5.763 in") + units.MustParse[units.Length](cover)
+		l.Ground = &g
+	}
+	tests := []struct {
+		name, code string
+		edit       func(l *Data)
+		want       string
+	}{
+		{"12 in", "upc-2021", func(l *Data) { ground(l, "12 in") }, `pass|sewer-cover|S1|1'-0"|1'-0"|0"`},
+		{"a mil less", "upc-2021", func(l *Data) { ground(l, "11.999 in") }, `fail|sewer-cover|S1|11.999"|1'-0"|-0.001"`},
+		{"the job's", "ipc-2021", func(l *Data) { ground(l, "42 in"); l.SewerCover = 42 * in }, `pass|sewer-cover|S1|3'-6"|3'-6"|0"`},
+		{"under the job's", "ipc-2021", func(l *Data) { ground(l, "41 in"); l.SewerCover = 42 * in }, `fail|sewer-cover|S1|3'-5"|3'-6"|-1"`},
+		{"over the code's, under the job's", "upc-2021", func(l *Data) { ground(l, "41 in"); l.SewerCover = 42 * in }, `fail|sewer-cover|S1|3'-5"|3'-6"|-1"`},
+		{"left to the locality", "ipc-2021", func(l *Data) { ground(l, "20 in") }, "ask|sewer-cover|soil|-|-|-"},
+		{"no ground", "upc-2021", func(*Data) {}, "ask|sewer-cover|soil|-|-|-"},
+		{"nothing outside", "upc-2021", func(l *Data) { pt(l, "S1").Run.Part = 0 }, "none of sewer-cover"},
+	}
+	for _, tt := range tests {
+		t.Run(strings.ReplaceAll(tt.name, " ", "-"), func(t *testing.T) {
+			l := mustLayout(t, "workshop.json")
+			pt(l, "S1").Run.Part = dwv.Sewer
+			tt.edit(l)
+			code := mustCode(t, tt.code)
+			if tt.code == "upc-2021" {
+				code = amendedCode(t, tt.code, "set,sewer-min-cover,12,in,1,town,read\n")
+			}
+			wantFinding(t, mustCheck(t, mustBuild(t, l), code), tt.want)
+		})
+	}
+	l := mustLayout(t, "workshop.json")
+	pt(l, "S1").Run.Part = dwv.Sewer
+	ground(l, "12 in")
+	wantFinding(t, mustCheck(t, mustBuild(t, l), mustCode(t, "upc-2021")), `ask|sewer-cover|S1|1'-0"|1'-0"|0"`)
+}
+
+// What is found of cover, and nothing else, where the code and the job ask for it or do
+// not. The drain below the outside run S1 is drawn in two: S0 comes up to 97 ft 3/4 in,
+// so it lies 3/4 in deeper.
+func TestSewerCoverFound(t *testing.T) {
+	const firm, none, free = "set,sewer-min-cover,12,in,1,town,read\n", "drop,sewer-min-cover,,,,,\n", "set,sewer-min-cover,unlimited,in,1,town,read\n"
+	in20 := `fail|sewer-cover|S1|1'-8"|3'-6"|-1'-10"`
+	for _, tt := range []struct {
+		name, rows string
+		job        units.Length
+		want       []string
+		reason     string
+	}{
+		{"the code's alone", firm, 0, []string{`pass|sewer-cover|S1|1'-8"|1'-0"|8"`}, "cover over the pipe outside is"},
+		{"the job's alone", none, 42 * in, []string{in20}, "by the job"},
+		{"the job's, the code sets none", free, 42 * in, []string{in20}, "by the job"},
+		{"neither's", none, 0, nil, ""},
+		{"the code sets none", free, 0, nil, ""},
+		{"left to the locality", "", 0, nil, ""},
+	} {
+		for _, deeper := range []string{"S0", "S1"} { // either is drawn first
+			l := mustLayout(t, "workshop.json")
+			ground := units.MustParse[units.Length]("97 ft 5.763 in") + 20*in
+			l.Ground, l.SewerCover = &ground, tt.job
+			s0 := *pt(l, "S1")
+			s0.ID, s0.Run.Length, s0.Cleanout, s0.Run.Part = "S0", 3*ft, nil, dwv.Sewer
+			s1 := pt(l, "S1")
+			s1.To, s1.Run.Length, s1.Run.Part = "S0", 3*ft, dwv.Sewer
+			if points := &l.Systems[0].Points; deeper == "S0" {
+				*points = append([]Point{s0}, *points...)
+			} else {
+				*points = append(*points, s0)
+			}
+			c := mustCode(t, "ipc-2021")
+			if tt.rows != "" {
+				c = amendedCode(t, "upc-2021", tt.rows)
+			}
+			got := checkAllWays(t, mustBuild(t, l), c, CheckOptions{})
+			if diff := gocmp.Diff(tt.want, linesOf(got, "sewer-cover", "S1")); diff != "" {
+				t.Errorf("%s (-want +got):\n%s", tt.name, diff)
+			} else if tt.want != nil {
+				if r := reasonOf(t, got, "sewer-cover", "S1"); !strings.Contains(r, tt.reason) {
+					t.Errorf("%q does not say %q", r, tt.reason)
+				}
+			}
+			asked := linesOf(got, "sewer-cover", "soil")
+			if tt.rows != "" && asked != nil {
+				t.Errorf("%s: %v", tt.name, asked)
+			} else if tt.rows == "" {
+				want := `S0, S1 lie outside under 1'-8" of cover at the least`
+				if r := reasonOf(t, got, "sewer-cover", "soil"); !strings.Contains(r, want) {
+					t.Errorf("%q does not say %q", r, want)
+				}
+			}
 		}
-		pt(l, "S1").Run.Material, pt(l, "S1").Run.Part = "pvc-sdr35", part
-		if got := reasonOf(t, mustCheck(t, mustBuild(t, l), firmCode(t, "ipc-2021")), "drain-material", "soil"); got != "the code "+want {
-			t.Errorf("%q, want %q", got, want)
+	}
+	l := mustLayout(t, "workshop.json")
+	pt(l, "S1").Run.Part = dwv.Sewer
+	if r := reasonOf(t, mustCheck(t, mustBuild(t, l), mustCode(t, "ipc-2021")), "sewer-cover", "soil"); !strings.HasPrefix(r, "S1 lie outside, and the layout does not say how high the ground is") {
+		t.Errorf("no ground: %q", r)
+	}
+}
+
+// Where the ground lies comes in as text, at the datum too.
+func TestGroundInJSON(t *testing.T) {
+	text := func(extra string) []byte {
+		return []byte(`{"finished_floor":"1 ft",` + extra + `"systems":[{"id":"s","kind":"soil","outlet":{"id":"O","kind":"sewer","invert":"-4 ft"},
+"points":[{"id":"A","to":"O","run":{"length":"4 ft","grade":"2%"}}]}]}`)
+	}
+	l, err := parse("f", text(`"ground":"0 ft","sewer_cover":"3 ft",`))
+	if err != nil || l.Ground == nil || *l.Ground != 0 || l.SewerCover != 3*ft {
+		t.Errorf("%+v, %v", l, err)
+	}
+	if l, err := parse("f", text("")); err != nil || l.Ground != nil {
+		t.Errorf("no ground: %+v, %v", l, err)
+	}
+	if _, err := parse("f", text(`"ground":"high","sewer_cover":"-1 in",`)); err == nil || !strings.Contains(err.Error(), "ground: ") || !strings.Contains(err.Error(), "sewer_cover: ") {
+		t.Errorf("%v", err)
+	}
+	far := units.MaxLength + 1
+	l = mustLayout(t, "workshop.json")
+	l.Ground = &far
+	if err := buildErr(l); err == nil || !strings.Contains(err.Error(), "ground: ") {
+		t.Errorf("%v", err)
+	}
+}
+
+// Kentucky's 815 KAR 20:090 wants 12 in above the slab; a job may want its own.
+func TestStubUps(t *testing.T) {
+	kentucky, err := tables.Embedded().Rules("kentucky-815kar20")
+	if err != nil {
+		t.Fatal(err)
+	}
+	if r, ok := kentucky.Rule("stub-up-min-height"); !ok || r.String() != "12 in" || !r.Cite.Status().Firm() {
+		t.Errorf("Kentucky: %v, %v", r, ok)
+	}
+	tests := []struct {
+		name, rows string
+		edit       func(l *Data)
+		want       string
+	}{
+		{"the job's", "", func(l *Data) { l.MinimumStubUp = 8 * in; pt(l, "LT").StubUp = 8 * in }, `pass|stub-up|LT|8"|8"|0"`},
+		{"under the job's", "", func(l *Data) { l.MinimumStubUp = 8 * in; pt(l, "LT").StubUp = 8*in - 1 }, `fail|stub-up|LT|203.199999 mm|8"|-0.000001 mm`},
+		{"the code's", "add,stub-up-min-height,12,in,9,town,read\n", func(l *Data) { pt(l, "LT").StubUp = 12 * in }, `pass|stub-up|LT|1'-0"|1'-0"|0"`},
+		{"under the code's", "add,stub-up-min-height,12,in,9,town,read\n", func(l *Data) { l.MinimumStubUp = 8 * in; pt(l, "LT").StubUp = 10 * in }, `fail|stub-up|LT|10"|1'-0"|-2"`},
+		{"over the job's, under the code's", "add,stub-up-min-height,12,in,9,town,read\n", func(l *Data) { l.MinimumStubUp = 8 * in; pt(l, "LT").StubUp = 10 * in }, `pass|stub-up|LT|10"|8"|2"`},
+		{"neither's", "", func(l *Data) { pt(l, "LT").StubUp = 8 * in; pt(l, "LA").StubUp = 3 * in }, `ask|stub-up|soil|-|-|-`},
+		{"no stub drawn", "", func(l *Data) { l.MinimumStubUp = 8 * in }, `none of stub-up`},
+	}
+	for _, tt := range tests {
+		t.Run(strings.ReplaceAll(tt.name, " ", "-"), func(t *testing.T) {
+			l := mustLayout(t, "workshop.json")
+			tt.edit(l)
+			mustBuild(t, l)
+			code := mustCode(t, "ipc-2021")
+			if tt.rows != "" {
+				code = amendedCode(t, "ipc-2021", tt.rows)
+			}
+			wantFinding(t, mustCheck(t, l, code), tt.want)
+		})
+	}
+	for _, low := range []string{"LT", "LA"} { // the lowest first and last
+		l := mustLayout(t, "workshop.json")
+		pt(l, "LT").StubUp, pt(l, "LA").StubUp = 8*in, 8*in
+		pt(l, low).StubUp = 3 * in
+		if r := reasonOf(t, mustCheck(t, mustBuild(t, l), mustCode(t, "ipc-2021")), "stub-up", "soil"); !strings.HasPrefix(r, `the stubs of LA, LT stand 3" above the floor at their lowest`) {
+			t.Error(r)
 		}
 	}
 }
 
-// IPC 2021 704.3: a branch joins ten pipe diameters or more below the foot of a stack.
-// A stack T of 4 in comes down at A, the drain goes on by 12 in to B and 12 in to C,
-// where X joins: 24 in where 40 in are wanted.
-func TestStackBases(t *testing.T) {
-	flat := func(id, to string, length units.Length) Point {
-		return Point{ID: id, To: to, Run: Run{Length: length, Grade: slope.PerFoot(in / 4), Size: 4 * in}}
+// Along a vertical run a footing meets the pipe as far down as it says.
+func TestFootingAlongRiser(t *testing.T) {
+	code := mustCode(t, "ipc-2021")
+	clear := func(along units.Length) units.Length {
+		l := mustLayout(t, "workshop.json")
+		l.Footings = []Footing{{ID: "F", Kind: FootingUnder, Run: "LT", Along: along, Bottom: 10 * in, Clear: in}}
+		return margin(t, l, code, "footing-clearance", "F")
 	}
-	basin := func(id, to string) Point {
-		p := flat(id, to, 2*ft)
-		p.Run.Size, p.Fixture = 2*in, &dwv.Fixture{Kind: "lavatory", Count: 1, Use: dwv.Public}
-		return p
-	}
-	riser := func(id, to string, size units.Length, basins int) (points []Point) {
-		points = append(points, Point{ID: id, To: to, Run: Run{Length: 8 * ft, Vertical: true, Size: size}})
-		for k := range basins {
-			points = append(points, basin(id+string(rune('a'+k)), id))
-		}
-		return points
-	}
-	code := firmCode(t, "ipc-2021")
-	short := `fail|stack-base-branch|X|2'-0"|3'-4"|-1'-4"`
-	for _, tt := range []struct {
-		name  string
-		edit  func(l *Data)
-		place string
-		want  []string
-	}{
-		{"one stack", func(*Data) {}, "X", []string{short}},
-		{"its own line", func(*Data) {}, "B", nil},
-		{"at its foot", func(l *Data) { pt(l, "X").To = "A" }, "X", []string{"ask|stack-base-branch|X|-|-|-"}},
-		{"above the floor", func(l *Data) { pt(l, "X").AboveFloor = true }, "X", nil},
-		{"a riser with one basin", func(l *Data) {
-			l.Systems[0].Points[3].Run.Size = 4 * in
-			l.Systems[0].Points = append(l.Systems[0].Points[:4], l.Systems[0].Points[5:]...)
-		}, "X", nil},
-		// What comes down between them does not hide the stack, unless it wants more room yet.
-		{"a riser between", func(l *Data) { l.Systems[0].Points = append(l.Systems[0].Points, riser("R", "B", 2*in, 1)...) }, "X", []string{short}},
-		{"a stack of 2 in between", func(l *Data) { l.Systems[0].Points = append(l.Systems[0].Points, riser("U", "B", 2*in, 3)...) }, "X", []string{short}},
-		{"a stack of 2 in that is nearer", func(l *Data) {
-			l.Systems[0].Points = append(l.Systems[0].Points, riser("U", "B", 2*in, 3)...)
-			pt(l, "A").Run.Length = 30 * in
-		}, "X", []string{`fail|stack-base-branch|X|1'-0"|1'-8"|-8"`}},
-		{"a stack of 2 in at the same foot", func(l *Data) { l.Systems[0].Points = append(l.Systems[0].Points, riser("U", "A", 2*in, 3)...) }, "X", []string{short}},
-		{"a stack of 4 in at the same foot", func(l *Data) { l.Systems[0].Points = append(l.Systems[0].Points, riser("U", "A", 4*in, 3)...) }, "X", []string{short}},
-		// At 6 in they want as much room as at 4 in 20 in on: the nearer is told of.
-		{"a stack that wants as much", func(l *Data) {
-			l.Systems[0].Points = append(l.Systems[0].Points, riser("U", "B", 4*in, 3)...)
-			pt(l, "T").Run.Size, pt(l, "A").Run.Length = 6*in, 20*in
-		}, "X", []string{`fail|stack-base-branch|X|1'-0"|3'-4"|-2'-4"`}},
-		{"two stacks as far, as wide", func(l *Data) {
-			l.Systems[0].Points = append(l.Systems[0].Points, flat("A2", "B", 12*in))
-			l.Systems[0].Points = append(l.Systems[0].Points, riser("U", "A2", 4*in, 2)...)
-		}, "X", []string{short}},
-	} {
-		t.Run(strings.ReplaceAll(tt.name, " ", "-"), func(t *testing.T) {
-			l := &Data{Systems: []System{{ID: "s", Kind: Soil, Outlet: Outlet{ID: "O", Kind: ToSewer, Invert: -6 * ft}, Points: []Point{
-				flat("C", "O", 9*ft), flat("B", "C", 12*in), flat("A", "B", 12*in)}}}}
-			s := &l.Systems[0]
-			s.Points = append(append(s.Points, riser("T", "A", 4*in, 2)...), basin("X", "C"))
-			tt.edit(l)
-			got := checkAllWays(t, mustBuild(t, l), code, CheckOptions{})
-			if diff := gocmp.Diff(tt.want, linesOf(got, "stack-base-branch", tt.place)); diff != "" {
-				t.Errorf("at %s (-want +got):\n%s", tt.place, diff)
-			}
-		})
+	if d := clear(2*ft) - clear(ft); d != ft {
+		t.Errorf("a foot farther down the riser has %v more room", d)
 	}
 }

@@ -3,11 +3,16 @@ package drains
 import (
 	"errors"
 	"fmt"
+	"hash/fnv"
+	"math/rand/v2"
+	"regexp"
 	"strconv"
 	"strings"
 	"testing"
 
+	gocmp "github.com/google/go-cmp/cmp"
 	"github.com/trapweir/trapweir/dwv"
+	"github.com/trapweir/trapweir/internal/finding/findingtest"
 	"github.com/trapweir/trapweir/slope"
 	"github.com/trapweir/trapweir/tables"
 	"github.com/trapweir/trapweir/units"
@@ -383,3 +388,204 @@ func TestDripIsNoEmergency(t *testing.T) {
 
 // fourInch loads the drain of the workshop so that it has to be of 4 in.
 func fourInch(l *Data) { pt(l, "S1").Reserved = 43 * dwv.FixtureUnit }
+
+// TestOneSize: the pairs that the pipe trade gives as names of one size, in inches and
+// as DN (common practice), are told from sizes that lie next to each other.
+func TestOneSize(t *testing.T) {
+	in, mm := units.Inch, units.Millimetre
+	for _, p := range [][2]units.Length{{in * 5 / 4, 32 * mm}, {in * 3 / 2, 40 * mm}, {2 * in, 50 * mm}, {in * 5 / 2, 65 * mm}, {3 * in, 80 * mm}, {4 * in, 100 * mm}, {5 * in, 125 * mm}, {6 * in, 150 * mm}, {8 * in, 200 * mm}} {
+		if !oneSize(p[0], p[1]) || !oneSize(p[1], p[0]) {
+			t.Errorf("%v and %v are told apart", p[0], p[1])
+		}
+	}
+	if oneSize(90*mm, 100*mm) || oneSize(100*mm, 110*mm) {
+		t.Error("DN 90, 100 and 110 are taken as one")
+	}
+	// Tube of 15 mm is copper, of 16 mm plastic (common practice).
+	if oneSize(15*mm, 16*mm) {
+		t.Error("15 and 16 mm are taken as one")
+	}
+	sizes := []units.Length{in * 5 / 4, in * 3 / 2, 2 * in, in * 5 / 2, 3 * in, 4 * in, 5 * in, 6 * in, 8 * in, 10 * in, 12 * in, 15 * in}
+	for i, a := range sizes {
+		for _, b := range sizes[i:] {
+			if oneSize(a, b) {
+				t.Errorf("%v and %v are taken as one", a, b)
+			}
+		}
+	}
+}
+
+// TestNamesOfOneSize: an outlet of 100 mm under a code that names 4 in is a question,
+// one of 3 in a fail.
+func TestNamesOfOneSize(t *testing.T) {
+	for size, want := range map[units.Length]tables.Verdict{100 * units.Millimetre: tables.Ask, 3 * units.Inch: tables.Fail, 4 * units.Inch: tables.Pass} {
+		l := villageLayout(100)
+		l.Systems[0].Outlet.Size = size
+		l = mustBuild(t, l)
+		list, err := checkOf(l, mustCode(t, "ipc-2021"), CheckOptions{})
+		if err != nil {
+			t.Fatal(err)
+		}
+		found := tables.Verdict(0)
+		for _, f := range list {
+			if f.Rule == "outlet-size" {
+				found = max(found, f.Verdict)
+				if want == tables.Ask && !strings.Contains(f.Reason, "two names of one size") {
+					t.Errorf("outlet of %v: %s", size, f.Reason)
+				}
+			}
+		}
+		if found != want {
+			t.Errorf("outlet of %v: %v, want %v", size, found, want)
+		}
+	}
+}
+
+// TestLoadCodeNames: a code that is not on the shelf is answered with those that are.
+func TestLoadCodeNames(t *testing.T) {
+	_, err := dwv.LoadCode(tables.Embedded(), "ipc-9999")
+	if err == nil || !strings.Contains(err.Error(), "it has asnzs3500-2, ipc-2021, irc-2021, ") || !strings.Contains(err.Error(), "upc-2021") {
+		t.Errorf("%v", err)
+	}
+}
+
+// TestPrint: every length and grade in the texts of a check is written as the options
+// say, and every nominal size keeps its name.
+func TestPrint(t *testing.T) {
+	write := func(x fmt.Stringer) string {
+		switch x.(type) {
+		case units.Length:
+			return "LENGTH"
+		case slope.Grade:
+			return "GRADE"
+		}
+		return x.String()
+	}
+	l := mustBuild(t, villageLayout(300))
+	l.Systems[0].Points[3].Run.Length = 40 * units.Foot // a stack that climbs far
+	l.Systems[0].Outlet.Invert = 99 * units.Foot        // and an outlet too high
+	l = mustBuild(t, l)
+	lengths := regexp.MustCompile(`\d+'-\d|\d in/ft| (is|at most|at least|than|left|keeps) -?\d[^ ]*"`)
+	seen := 0
+	for _, id := range []string{"ipc-2021", "upc-2021"} {
+		code := townCode(t, id)
+		plain, err := checkOf(l, code, CheckOptions{})
+		if err != nil {
+			t.Fatal(err)
+		}
+		list, err := checkOf(l, code, CheckOptions{Print: write})
+		if err != nil {
+			t.Fatal(err)
+		}
+		if len(plain) != len(list) {
+			t.Fatalf("%s: %d findings, printed otherwise %d", id, len(plain), len(list))
+		}
+		sizes := map[string]bool{"below-ground-size": true, "fixture-drain-size": true, "vent-size": true, "cleanout-size": true, "vent-open": true, "main-drain-undiminished": true, "outlet-size": true}
+		for _, f := range list {
+			text := f.Reason + " " + f.Fix
+			if at := lengths.FindString(text); at != "" && !sizes[f.Rule] {
+				t.Errorf("%s %s at %s: %q stands in %q", id, f.Rule, f.Place, at, text)
+			}
+			if f.Rule == "vent-size" && regexp.MustCompile(`drain, is LENGTH`).MatchString(text) {
+				t.Errorf("%s: a nominal size was written as a length: %q", id, text)
+			}
+			if regexp.MustCompile(`LENGTH|GRADE`).MatchString(text) {
+				seen++
+			}
+		}
+	}
+	if seen < 100 {
+		t.Errorf("only %d texts hold a length or a grade", seen)
+	}
+}
+
+// checkAllWays checks a layout, and holds the check to what it promises: asked for
+// problems alone, or with a tally, it gives the same problems in the same words, the
+// tally counts what passes, and the order in which points and vents are drawn is all
+// one.
+func checkAllWays(t *testing.T, l *Data, c *dwv.Code, opt CheckOptions, size ...Options) []tables.Finding {
+	t.Helper()
+	check := func(l *Data, opt CheckOptions) []tables.Finding {
+		t.Helper()
+		f, err := checkOf(l, c, opt, size...)
+		if err != nil {
+			t.Fatal(err)
+		}
+		return f
+	}
+	all := check(l, opt)
+	findingtest.Settled(t, all)
+	var problems []tables.Finding
+	for _, f := range all {
+		if f.Verdict != tables.Pass {
+			problems = append(problems, f)
+		}
+	}
+	// The case itself says in which order it is drawn again, and which of the two ways
+	// it is asked then: over the hundreds of cases every check meets both.
+	h := fnv.New64a()
+	fmt.Fprint(h, t.Name(), texts(all))
+	r := rand.New(rand.NewPCG(h.Sum64(), 9))
+	again := mustBuild(t, shuffled(r, l))
+	if diff := gocmp.Diff(texts(all), texts(check(again, opt))); diff != "" {
+		t.Errorf("drawn in another order (-before +after):\n%s", diff)
+	}
+	if r.IntN(2) == 0 {
+		opt.ProblemsOnly = true
+	} else {
+		opt.Tally = new(tables.Tally)
+	}
+	if diff := gocmp.Diff(texts(problems), texts(check(again, opt))); diff != "" {
+		t.Errorf("problems (-of all +asked for with %+v):\n%s", opt, diff)
+	}
+	if n := len(all) - len(problems); opt.Tally != nil && opt.Tally.Passes() != n {
+		t.Errorf("%d passes counted, %d found", opt.Tally.Passes(), n)
+	}
+	return all
+}
+
+// linesOf returns the findings of a rule at a place, written as in TestCheck: what is
+// not among them was not found.
+func linesOf(found []tables.Finding, rule, place string) (lines []string) {
+	for _, f := range found {
+		if f.Rule == rule && f.Place == place {
+			lines = append(lines, line(f))
+		}
+	}
+	return lines
+}
+
+// reasonOf returns what the only finding of a rule at a place says.
+func reasonOf(t *testing.T, found []tables.Finding, rule, place string) (reason string) {
+	t.Helper()
+	n := 0
+	for _, f := range found {
+		if f.Rule == rule && f.Place == place {
+			reason = f.Reason
+			n++
+		}
+	}
+	if n != 1 {
+		t.Errorf("%d findings of %s at %s", n, rule, place)
+	}
+	return reason
+}
+
+// A drawing under a European standard names its sizes DN, and so do our reports:
+// what they print is read again.
+func TestNominalSizes(t *testing.T) {
+	const layout = `{"finished_floor":"2 m","systems":[{"id":"S","kind":"soil","outlet":{"id":"X","kind":"sewer",` +
+		`"invert":"0 m","size":"DN 100"},"points":[{"id":"A","to":"X","run":{"length":"1 m","grade":"2 %","size":"@"}}]}]}`
+	for text, want := range map[string]units.Length{
+		"DN 80": 80 * units.Millimetre, "DN100": 100 * units.Millimetre, ` DN 50\n`: 50 * units.Millimetre,
+		"80 mm": 80 * units.Millimetre, "3 in": 3 * units.Inch, "1-1/2 in": 3 * units.Inch / 2,
+		"DN": 0, "DN 80 mm": 0, "DN -80": 0, "DN 8.5": 0, "80": 0, "dn 80": 0, "0 in": 0, "DN 0": 0,
+	} {
+		l, err := parse("f", []byte(strings.Replace(layout, "@", text, 1)))
+		if (err == nil) != (want != 0) {
+			t.Errorf("%q: %v", text, err)
+		} else if err == nil && l.Systems[0].Points[0].Run.Size != want {
+			t.Errorf("%q is %v, want %v", text, l.Systems[0].Points[0].Run.Size, want)
+		}
+	}
+}

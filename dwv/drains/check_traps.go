@@ -2,6 +2,9 @@ package drains
 
 import (
 	"cmp"
+	"math"
+	"slices"
+	"strings"
 
 	"github.com/trapweir/trapweir/dwv"
 	"github.com/trapweir/trapweir/internal/finding"
@@ -33,28 +36,6 @@ func (j *judge) traps() {
 		}
 		j.arm(i, pt, &a)
 	}
-}
-
-// armFigures are the rules of a code about trap arms.
-type armFigures struct {
-	most      float64 // fall, in pipe diameters
-	mostCite  tables.Citation
-	hasMost   bool
-	closet    tables.Rule // that the fall of a water closet's drain is limited too
-	hasCloset bool
-	reach     tables.Cell[units.Length] // of unvented emergency floor drains
-	reachCite tables.Citation
-}
-
-func (j *judge) armFigures() armFigures {
-	var a armFigures
-	a.most, a.mostCite, a.hasMost = j.number("trap-arm-max-fall", "pipe diameters")
-	a.closet, a.hasCloset = j.code.Rule("trap-arm-fall-closet")
-	var err error
-	if a.reach, a.reachCite, err = j.code.RuleLength("floor-drain-unvented-reach"); err != nil {
-		a.reach.Kind = tables.NotPermitted
-	}
-	return a
 }
 
 func (j *judge) trapItself(pt *Point) {
@@ -120,381 +101,6 @@ func (j *judge) trapRoom(pt *Point, room units.Length) {
 	})
 }
 
-// arm judges the way from a trap weir to its vent.
-func (j *judge) arm(i int32, pt *Point, a *armFigures) {
-	r := j.routes
-	f := pt.Fixture
-	closet := f.Kind == "water-closet"
-	if r.serving[i] < 0 || f.Kind == "emergency-floor-drain" && a.reach.Kind == tables.Value && r.joinsVentedLine(i) {
-		j.unvented(i, pt, a)
-		return
-	}
-	at := j.id(r.reached[i])
-	length, fall := r.arm[i], r.fall[i]
-	if t := pt.Trap; t != nil {
-		length += t.Arm
-		switch {
-		case t.Fall > 0:
-			fall += t.Fall
-		case !pt.Run.Vertical:
-			fall += pt.Run.Grade.Over(t.Arm)
-		}
-	}
-	size, sure := j.armSize(i)
-	if length == 0 && !closet {
-		j.armUnstated(pt, size, at)
-	} else {
-		j.armLength(i, size, length, at)
-	}
-	fallCite := a.mostCite
-	if closet {
-		if a.closet.Cite.Status() < fallCite.Status() {
-			fallCite = a.closet.Cite
-		}
-		// A drop is not fall by slope, and the trap of a closet is not emptied by one.
-		fall -= j.drops(i)
-	}
-	if a.hasMost && (!closet || a.hasCloset) {
-		most := scale(size, a.most)
-		if !j.quiet(most-fall, fallCite) {
-			what := ""
-			if !j.wordless(most-fall, fallCite) {
-				what = "the fall of the trap arm to the vent at " + at
-			}
-			if !sure && fall > most && fall <= scale(j.sizing.size[i], a.most) {
-				j.Ask("trap-arm-fall", pt.ID, tables.Designer,
-					j.text("the trap arm falls %v to the vent at %s, more than the bore of a trap of %v, and the "+
-						"layout does not state the trap", fall, at, nominal(size)),
-					"State the size of the trap (trap: size).", fallCite)
-			} else {
-				j.atMost("trap-arm-fall", pt.ID, fall, most, fallCite, what,
-					"Move the vent nearer or lay the arm flatter: more than a bore of fall and the opening of the "+
-						"vent lies below the trap weir.")
-			}
-		}
-	}
-	if r.risers[i] && !closet {
-		j.armDrops(pt, a, size, fall, at)
-	}
-	if n := r.shared[i]; n > 0 {
-		v := &j.layout.Vents[r.serving[i]]
-		if v.Kind != VentCommon || n > 1 {
-			j.Ask("trap-arm-shared", pt.ID, tables.Designer,
-				j.text("other drains join the trap arm before or at its vent at %s, and vent %q is drawn as %s", at,
-					v.ID, v.Kind),
-				"Vent each trap before it joins, or say how they are vented together: common, wet or circuit.",
-				tables.Citation{})
-		}
-	}
-}
-
-// armSize returns the size by which the trap arm of a fixture is judged: that of its run,
-// or of its trap if that is less. Where the fixture stands on a riser its run is the riser
-// and tells nothing of the arm: the trap's size counts, and sure is false where it is not
-// stated, for the code's trap of the fixture is only the least.
-func (j *judge) armSize(i int32) (size units.Length, sure bool) {
-	pt := j.tree.point(i)
-	size = j.sizing.size[i]
-	if t := pt.Trap; t != nil && t.Size > 0 {
-		return min(size, t.Size), true
-	}
-	if !pt.Run.Vertical || pt.Fixture.Kind == "water-closet" {
-		return size, true
-	}
-	trap, _ := j.trapSize(i)
-	return min(size, trap), pt.outletSize() > 0
-}
-
-// armDrops judges a trap arm that drops before its vent. Codes that limit its fall to a bore
-// forbid it by that; of others the tables do not tell.
-func (j *judge) armDrops(pt *Point, a *armFigures, size, fall units.Length, at string) {
-	reason := "the trap arm drops before it reaches its vent at " + at + ": an S-trap, which siphons itself dry"
-	const fix = "Take the vent off before the drop."
-	if !a.hasMost {
-		j.Ask("trap-arm-riser", pt.ID, tables.Authority,
-			reason+"; codes forbid it, and the tables of this code lack the rule",
-			fix+" Leave it so only if the authority allows it.", tables.Citation{})
-		return
-	}
-	most := scale(size, a.most)
-	j.add(tables.Finding{Rule: "trap-arm-riser", Place: pt.ID, Verdict: tables.Fail, Value: fall, Limit: most,
-		Margin: most - fall,
-		Reason: reason, Fix: fix, Citation: a.mostCite})
-}
-
-// drops adds up what the way from a fixture to its vent falls upright.
-func (j *judge) drops(i int32) units.Length {
-	var sum units.Length
-	for n := i; n != j.routes.reached[i]; n = j.tree.parent[n] {
-		run := &j.tree.point(n).Run
-		sum += run.Drop
-		if run.Vertical {
-			sum += run.Length
-		}
-	}
-	return sum
-}
-
-// armUnstated asks for the length of a trap arm that is not drawn, for its vent takes off
-// where the fixture stands, and that the layout does not state.
-func (j *judge) armUnstated(pt *Point, size units.Length, at string) {
-	const remedy = "State the developed length from the trap weir to the vent (trap: arm)."
-	reason := j.text("the layout does not say how long the trap arm to the vent at %s is", at)
-	arm, err := j.code.TrapArm(size)
-	if err == nil && arm.MinLength > 0 {
-		j.Ask("trap-arm-min-length", pt.ID, tables.Designer, reason, remedy, arm.MinCitation)
-	}
-	j.Ask("trap-arm-length", pt.ID, tables.Designer, reason, remedy, arm.Citation)
-}
-
-// armLength sets the developed length against the code's table, or against its
-// rule for fixtures that empty their own trap.
-func (j *judge) armLength(i int32, size, length units.Length, at string) {
-	pt := j.tree.point(i)
-	closet := pt.Fixture.Kind == "water-closet"
-	var limit tables.Cell[units.Length]
-	var cite tables.Citation
-	var err error
-	if closet {
-		limit, cite, err = j.code.ClosetArm()
-	} else {
-		var arm dwv.TrapArm
-		arm, err = j.code.TrapArm(size)
-		limit, cite = arm.MaxLength, arm.Citation
-		if err == nil {
-			j.armLeast(i, &arm, length, at)
-		}
-	}
-	switch {
-	case err != nil:
-		j.Ask("trap-arm-length", pt.ID, tables.Authority,
-			j.text("the trap arm to the vent at %s is %v, and %v", at, length, err),
-			"Ask the authority for the length.", cite)
-	case closet && limit.Kind == tables.Value:
-		j.armAtMost(i, size, length, limit.Value, cite, at)
-	case limit.Kind == tables.Value:
-		j.armByTrap(i, size, length, at)
-	case limit.Kind == tables.Unlimited:
-		if !j.skips(cite) {
-			j.add(tables.Finding{Rule: "trap-arm-length", Place: pt.ID, Verdict: tables.Pass, Value: length,
-				Reason: j.text("the way to the vent at %s is %v, and the code sets no limit for this fixture", at,
-					length), Citation: cite})
-		}
-	default:
-		j.Ask("trap-arm-length", pt.ID, tables.Authority,
-			j.text("the way to the vent at %s is %v, and the code gives no figure for this fixture", at, length),
-			"Ask the authority for the length.", cite)
-	}
-}
-
-// armLeast judges that an arm is no crown vent. Where the trap is not stated, one as large
-// as the riser it enters might need more.
-func (j *judge) armLeast(i int32, arm *dwv.TrapArm, length units.Length, at string) {
-	least, cite := arm.MinLength, arm.MinCitation
-	if least == 0 {
-		return
-	}
-	if _, sure := j.armSize(i); !sure && length >= least {
-		if large, err := j.code.TrapArm(j.sizing.size[i]); err == nil && length < large.MinLength {
-			j.Ask("trap-arm-min-length", j.id(i), tables.Designer,
-				j.text("the way from the trap weir to the vent at %s is %v, less than the %v of a trap as large as "+
-					"the riser, and the "+
-					"layout does not state the trap", at, length, large.MinLength),
-				"State the size of the trap (trap: size), or set the vent farther from it.", cite)
-			return
-		}
-	}
-	if j.quiet(length-least, cite) {
-		return
-	}
-	what := ""
-	if !j.wordless(length-least, cite) {
-		what = "the way from the trap weir to the vent at " + at
-	}
-	j.atLeast("trap-arm-min-length", j.id(i), length, least, cite, what,
-		"Set the vent farther from the trap: so near it would be a crown vent.")
-}
-
-// armAtMost sets the developed length of an arm against its limit, that of its trap where
-// size is not the arm's.
-func (j *judge) armAtMost(i int32, size, length, limit units.Length, cite tables.Citation, at string) {
-	pt, what := j.tree.point(i), ""
-	switch {
-	case j.wordless(limit-length, cite):
-	case size == j.sizing.size[i]:
-		what = j.text("the way from the trap weir along the %v arm to the vent at %s", nominal(size), at)
-	default:
-		what = j.text("the way from the trap weir along the trap arm to the vent at %s, for a trap of %v,", at,
-			nominal(size))
-	}
-	j.atMost("trap-arm-length", pt.ID, length, limit, cite, what,
-		"Move the vent nearer to the trap, or run a larger arm if its trap allows.")
-}
-
-// ruleArmBy says whether a code's table of trap arms goes by the trap or by the arm.
-const ruleArmBy = "trap-arm-by"
-
-// armByTrap judges the length of an arm as the code's table is headed: by the arm, or by
-// the trap. There an arm larger than its trap is a question, if the answer hangs on which
-// of the two counts; and so is a trap that neither the layout nor the code gives, if it
-// hangs on the smallest there may be. Where the code's heading is not known the smaller
-// counts.
-func (j *judge) armByTrap(i int32, size, length units.Length, at string) {
-	pt, pipe := j.tree.point(i), j.sizing.size[i]
-	if pt.Run.Vertical {
-		j.armIntoRiser(i, size, length, at)
-		return
-	}
-	small, _ := j.code.TrapArm(size)
-	large, err := j.code.TrapArm(pipe)
-	by, known := j.code.Rule(ruleArmBy)
-	if known && by.String() == "arm" && err == nil && large.MaxLength.Kind == tables.Value {
-		j.armAtMost(i, pipe, length, large.MaxLength.Value, large.Citation, at)
-		return
-	}
-	trap, stated := j.trapSize(i)
-	if known && by.String() == "trap" && trap < size {
-		if arm, err := j.code.TrapArm(trap); err == nil && arm.MaxLength.Kind == tables.Value {
-			small, size = arm, trap
-		}
-	}
-	most := small.MaxLength.Value
-	if !known || err != nil || large.MaxLength.Kind != tables.Value || length <= most ||
-		length > large.MaxLength.Value {
-		if !stated && length <= most {
-			size, most, small = pipe, large.MaxLength.Value, large // nothing hangs on the trap
-		}
-		j.armAtMost(i, size, length, most, small.Citation, at)
-		return
-	}
-	reason := "the trap arm to the vent at %s is %v: a trap of %v may be %v from its vent, and the arm is of %v, " +
-		"which as a trap might be %v"
-	remedy := j.text("The table goes by the trap: move the vent to within %v, or ask whether a larger arm earns the "+
-		"longer way.", most)
-	if !stated {
-		reason = "the trap arm to the vent at %s is %v, and the size of the trap is not stated: one of %v may be %v " +
-			"from its vent, one of %v %v"
-		remedy = "State the size of the trap (trap: size)."
-	}
-	j.Ask("trap-arm-length", pt.ID, tables.Designer,
-		j.text(reason, at, length, nominal(size), most, nominal(pipe), large.MaxLength.Value), remedy, small.Citation)
-}
-
-// armIntoRiser judges the length of an arm that enters a riser, by its trap; a trap that
-// the layout does not state is a question, if one as large as the riser would do.
-func (j *judge) armIntoRiser(i int32, size, length units.Length, at string) {
-	arm, _ := j.code.TrapArm(size)
-	_, sure := j.armSize(i)
-	most := arm.MaxLength.Value
-	large, err := j.code.TrapArm(j.sizing.size[i])
-	if sure || length <= most || err == nil && large.MaxLength.Kind == tables.Value && length > large.MaxLength.Value {
-		j.armAtMost(i, size, length, most, arm.Citation, at)
-		return
-	}
-	j.Ask("trap-arm-length", j.id(i), tables.Designer,
-		j.text("the trap arm to the vent at %s is %v, and the size of its trap is not stated: one of %v may be %v "+
-			"from its vent", at, length, nominal(size), most),
-		"State the size of the trap (trap: size), or move the vent nearer to it.", arm.Citation)
-}
-
-// trapSize returns the trap of a fixture, as stated or as the code has it for the
-// fixture; where neither gives one, the smallest there may be.
-func (j *judge) trapSize(i int32) (trap units.Length, stated bool) {
-	trap = j.tree.point(i).outletSize()
-	if k := j.sizing.fixture[i]; trap == 0 && k >= 0 {
-		trap = j.sizing.rated[k].TrapSize
-	}
-	if trap == 0 {
-		return j.code.LeastTrapArm(), false
-	}
-	return trap, true
-}
-
-// unvented judges a fixture whose drain meets no vent of its own.
-func (j *judge) unvented(i int32, pt *Point, a *armFigures) {
-	way, at := j.routes.line[i], "the outlet"
-	if way >= 0 {
-		at = j.id(j.routes.lineAt[i])
-	}
-	if pt.Trap != nil && way >= 0 {
-		way += pt.Trap.Arm
-	}
-	receives := pt.Receptor != nil || pt.Drip || pt.Continuous > 0
-	switch {
-	case pt.Fixture.Kind == "emergency-floor-drain" && receives:
-		j.add(tables.Finding{Rule: "floor-drain-unvented", Place: pt.ID, Verdict: tables.Fail,
-			Reason: "this floor drain takes waste or a steady drip, so it is no emergency drain and must be vented",
-			Fix:    "Vent it, or lead the drip elsewhere."})
-	case pt.Fixture.Kind == "emergency-floor-drain" && a.reach.Kind == tables.Value && way >= 0:
-		j.atMost("floor-drain-unvented", pt.ID, way, a.reach.Value, a.reachCite,
-			"the way from this unvented emergency floor drain to the vented line at "+at,
-			"Vent the floor drain, or bring it nearer to a vented line.")
-	case pt.Fixture.Kind == "emergency-floor-drain" && a.reach.Kind == tables.Value:
-		j.add(tables.Finding{Rule: "floor-drain-unvented", Place: pt.ID, Verdict: tables.Fail, Limit: a.reach.Value,
-			Reason: "this unvented emergency floor drain reaches the outlet without meeting a vented line",
-			Fix:    "Vent the floor drain.", Citation: a.reachCite})
-	case pt.Fixture.Kind == "emergency-floor-drain":
-		v := tables.Finding{Rule: "floor-drain-unvented", Place: pt.ID, Verdict: tables.Fail,
-			Reason: "this emergency floor drain has no vent, and the code in force gives no distance within which " +
-				"it may do without",
-			Fix:      "Vent it, or ask whether the locality allows an unvented emergency drain near a vented line.",
-			Citation: a.reachCite}
-		if way >= 0 {
-			v.Value = way
-		}
-		j.add(v)
-	case pt.Capped: // see future
-	case j.combination(i, pt):
-	case j.commonUnnamed(i, pt):
-	default:
-		f := tables.Finding{Rule: "trap-vented", Place: pt.ID, Verdict: tables.Fail,
-			Reason: "the trap reaches " + at + " without meeting a vent of its own", Fix: "Vent the trap."}
-		// The table that gives the way to the vent is where the code asks for one. That a
-		// vent is missing does not hang on the figure.
-		arm, err := j.code.TrapArm(j.sizing.size[i])
-		table := j.code.TrapArmTable()
-		switch {
-		case err != nil && table.Status().Firm():
-			f.Citation = table // of a size that the table does not have
-		case err == nil && arm.Citation.Status().Firm():
-			f.Citation = arm.Citation
-			if most, ok := arm.MaxLength.Get(); ok && pt.Fixture.Kind != "water-closet" {
-				f.Fix = j.text("Vent the trap within %v of its weir.", most)
-			}
-		}
-		j.add(f)
-	}
-}
-
-// commonUnnamed asks whether a trap is the lower of the two of a common vent that takes off
-// above it for one fixture and does not say what it vents below.
-func (j *judge) commonUnnamed(i int32, pt *Point) bool {
-	g := &j.tree.vents
-	for v := range j.layout.Vents {
-		x := &j.layout.Vents[v]
-		if x.Kind != VentCommon || g.thru[v] >= 0 || j.sizing.vents[v].Fixtures > 1 || int(g.from[v]) < j.tree.outlets {
-			continue
-		}
-		joint := j.tree.parent[g.from[v]]
-		for int(joint) >= j.tree.outlets && j.tree.point(joint).Fixture == nil && j.tree.next[j.tree.first[joint]] < 0 {
-			joint = j.tree.parent[joint]
-		}
-		n := i
-		for int(n) >= j.tree.outlets && n != joint {
-			n = j.tree.parent[n]
-		}
-		if int(joint) < j.tree.outlets || n != joint {
-			continue
-		}
-		j.Ask("trap-vented", pt.ID, tables.Designer,
-			j.text("common vent %q takes off above this trap and names no lower fixture", x.ID),
-			j.text("Name the lower fixture, or where it joins (vents: %s: through), if the two share the vent; if "+
-				"not, vent the trap.", x.ID), tables.Citation{})
-		return true
-	}
-	return false
-}
-
 // future judges the vent of a fixture to come.
 func (j *judge) future(i int32, pt *Point) {
 	v := j.routes.serving[i]
@@ -508,11 +114,6 @@ func (j *judge) future(i int32, pt *Point) {
 			j.text("the vent %s roughed in for a %v drain", j.sizing.vents[v].Vent, nominal(j.sizing.size[i])),
 			"Rough in a larger vent.")
 	}
-}
-
-// scale returns a number of diameters of a pipe, to the nearest nanometre.
-func scale(size units.Length, diameters float64) units.Length {
-	return units.Length(float64(size)*diameters + 0.5)
 }
 
 func (j *judge) floorDrain(pt *Point) {
@@ -559,4 +160,137 @@ func (j *judge) receptor(pt *Point) {
 		j.add(tables.Finding{Rule: "floor-drain-receptor", Place: pt.ID, Verdict: tables.Pass,
 			Reason: "this floor drain takes waste from elsewhere and is vented"})
 	}
+}
+
+// holdsGrease tells whether what flows past a point passes a grease interceptor there.
+func (pt *Point) holdsGrease() bool {
+	return pt.Interceptor != nil && isGrease(pt.Interceptor.Kind)
+}
+
+func isGrease(words string) bool { return strings.Contains(strings.ToLower(words), "grease") }
+
+// grease judges what passes a grease interceptor and what should.
+func (j *judge) grease() {
+	t := j.tree
+	passes := j.work.node(0, j.system) // the interceptor passed on the way to the outlet, 0 for none
+	for _, i := range slices.Backward(j.order) {
+		pt := t.point(i)
+		if passes[i] = passes[t.parent[i]]; pt.holdsGrease() {
+			passes[i] = i
+		}
+		switch {
+		case pt.Fixture == nil:
+		case passes[i] != 0:
+			j.throughGrease(pt, j.id(passes[i]))
+		case isGrease(pt.Carries) || slices.Contains(greasyKinds, pt.Fixture.Kind):
+			j.pastGrease(pt)
+		}
+	}
+}
+
+// greasyKinds are fixtures of kitchens that serve the public, whatever they are said to carry.
+var greasyKinds = []string{"pot-sink", "dishwasher-commercial", "potato-peeler"}
+
+// cleanKinds let no grease be discharged, unless the layout says that they do.
+var cleanKinds = []string{
+	"lavatory", "shower", "bathtub", "drinking-fountain", "clothes-washer", "laundry-sink", "dental-unit",
+	"dental-lavatory", "exam-sink",
+}
+
+// throughGrease judges a fixture that drains through a grease interceptor.
+func (j *judge) throughGrease(pt *Point, at string) {
+	soil := dwv.ClosetsOf(pt.Fixture.Kind) > 0 || carriesSoil(pt.Fixture.Kind)
+	only, onlyCite := j.says("grease-only")
+	none, noneCite := j.says("grease-no-soil")
+	cite := onlyCite
+	if soil && none {
+		cite = noneCite
+	}
+	clean := slices.Contains(cleanKinds, pt.Fixture.Kind) && !isGrease(pt.Carries)
+	f := tables.Finding{Rule: "grease-interceptor", Place: pt.ID, Verdict: tables.Fail, Citation: cite,
+		Reason: j.text("the %s drains through the grease interceptor at %s", pt.Fixture.Kind, at),
+		Fix:    "Join its drain downstream of the interceptor, or to a line of its own."}
+	switch {
+	case soil && (only || none):
+		f.Reason += ", which takes greasy waste and never soil"
+	case clean && only:
+		f.Reason += ", which takes only what fixtures that discharge grease drain"
+	case soil:
+		j.Ask("grease-interceptor", pt.ID, tables.Book,
+			f.Reason+"; the shelf has no rule of this code for it, and other codes bar it", f.Fix, tables.Citation{})
+		return
+	case j.Passed(true, "grease-interceptor", pt.ID, cite):
+		return
+	default:
+		f.Verdict = tables.Pass
+	}
+	j.add(f)
+}
+
+// pastGrease judges greasy waste that meets no grease interceptor before the outlet. What
+// drains a system of waste, or leads to another drain or a sump, may meet one farther on.
+func (j *judge) pastGrease(pt *Point) {
+	sys := &j.layout.Systems[j.system]
+	must, cite := j.says("grease-fixtures")
+	what := j.text("grease from the %s reaches %s with no grease interceptor in its way", pt.Fixture.Kind,
+		sys.Outlet.ID)
+	const fix = "Set a grease interceptor in the kitchen's waste line, before soil joins it."
+	switch {
+	case pt.Fixture.Use == dwv.Private:
+		j.Ask("grease-interceptor", pt.ID, tables.Authority, what+"; codes leave dwellings free of one",
+			"Ask whether this kitchen needs one.", cite)
+	case sys.Kind != Soil || sys.Outlet.Kind != ToSewer && sys.Outlet.Kind != ToTank:
+		j.Ask("grease-interceptor", pt.ID, tables.Designer, what+"; one may stand beyond it",
+			"Say what the outlet leads to: a grease interceptor must stand in the way.", cite)
+	case !must:
+		j.Ask("grease-interceptor", pt.ID, tables.Authority, what, fix, tables.Citation{})
+	default:
+		j.add(tables.Finding{Rule: "grease-interceptor", Place: pt.ID, Verdict: tables.Fail, Reason: what, Fix: fix,
+			Citation: cite})
+	}
+}
+
+// says tells whether a rule of the code that is yes or no says yes.
+func (j *judge) says(id string) (bool, tables.Citation) {
+	r, ok := j.code.Rule(id)
+	return ok && r.Kind == tables.Value && r.Value == "yes", r.Cite
+}
+
+// interceptor sets an interceptor against its own sizing inputs.
+func (j *judge) interceptor(pt *Point) {
+	n := pt.Interceptor
+	f := tables.Finding{Rule: "interceptor-capacity", Place: pt.ID, Verdict: tables.Pass}
+	switch {
+	case n.Inflow == 0:
+		f.Verdict, f.SettledBy, f.Reason, f.Fix = tables.Ask, tables.Designer,
+			j.text("the flow into this %s interceptor is not given", n.Kind),
+			"Ask the designer for the flow it must take."
+	case n.Rated > 0 && n.Inflow > n.Rated:
+		f.Verdict, f.Value, f.Limit, f.Margin = tables.Fail, n.Inflow, n.Rated,
+			tidy(n.Rated-n.Inflow, units.USGallonPerMinute)
+		f.Reason, f.Fix = j.text("%v flow into an interceptor made for %v", n.Inflow, n.Rated),
+			"Choose a larger interceptor, or hold the flow back."
+	case n.Retention > 0 && n.Volume > 0 &&
+		tidy(units.Volume(float64(n.Inflow)*float64(n.Retention)), units.USGallon) > tidy(n.Volume, units.USGallon):
+		need := tidy(units.Volume(float64(n.Inflow)*float64(n.Retention)), units.USGallon)
+		f.Verdict, f.Value, f.Limit, f.Margin = tables.Fail, n.Volume, need, tidy(n.Volume-need, units.USGallon)
+		f.Reason, f.Fix = j.text("%v hold the flow of %v for less than %v", n.Volume, n.Inflow, n.Retention),
+			"Choose a larger interceptor."
+	case n.Rated == 0 && (n.Volume == 0 || n.Retention == 0):
+		f.Verdict, f.SettledBy, f.Reason, f.Fix = tables.Ask, tables.Designer,
+			j.text("neither a rated flow nor a volume and a time is given for this %s interceptor", n.Kind),
+			"Ask the maker."
+	default:
+		f.Reason = j.text("the %s interceptor takes the flow of %v given for it", n.Kind, n.Inflow)
+	}
+	if f.Verdict == tables.Pass && j.opt.ProblemsOnly {
+		return
+	}
+	j.add(f)
+}
+
+// tidy rounds a quantity to 1e-9 of a unit, so that what was exact before it went
+// through floating point is compared and printed so.
+func tidy[T ~float64](x, unit T) T {
+	return T(math.Round(float64(x/unit)*1e9)/1e9) * unit
 }

@@ -5,10 +5,8 @@ import (
 	"testing"
 
 	gocmp "github.com/google/go-cmp/cmp"
-
 	"github.com/trapweir/trapweir/dwv"
 	"github.com/trapweir/trapweir/slope"
-	"github.com/trapweir/trapweir/units"
 )
 
 // TestTrapFindings wants all that is found of a rule at a place, and nothing else. The
@@ -109,29 +107,4 @@ func TestTrapFindings(t *testing.T) {
 			}
 		})
 	}
-}
-
-// A trap that goes unvented is told how far it goes.
-func TestUnventedWords(t *testing.T) {
-	for _, tt := range []struct {
-		edit        func(l *Data)
-		place, want string
-	}{
-		{func(l *Data) { pt(l, "S2").Fixture = &dwv.Fixture{Kind: "lavatory", Count: 1} }, "S2", "the trap reaches S2 without meeting a vent of its own"},
-		{func(l *Data) { pt(l, "FD").Fixture.Kind = "lavatory" }, "FD", "the trap reaches S2 without meeting a vent of its own"},
-		{func(l *Data) { l.Vents = nil }, "LA", "the trap reaches the outlet without meeting a vent of its own"},
-	} {
-		l := mustLayout(t, "workshop.json")
-		tt.edit(l)
-		if got := reasonOf(t, mustCheck(t, mustBuild(t, l), mustCode(t, "ipc-2021")), "trap-vented", tt.place); got != tt.want {
-			t.Errorf("%q, want %q", got, tt.want)
-		}
-	}
-}
-
-// arm lays the lavatory's arm to its vent of a size and length, from a trap of a size.
-func arm(l *Data, size, trap, length units.Length) {
-	la := pt(l, "LA")
-	la.Run.Size, la.Trap.Size = size, trap
-	la.Trap.Arm = length - la.Run.Length
 }

@@ -458,3 +458,162 @@ func (j *judge) openVents() {
 		}
 	}
 }
+
+// stackVents judges whether a stack of many branch intervals has the vent stack and
+// the relief vents that the code asks for. A vent stack takes off from the stack
+// itself or where its foot comes into the drain, a relief vent from the stack.
+func (j *judge) stackVents() {
+	tall, tallCite, hasTall := j.number("vent-stack-intervals", "count")
+	every, everyCite, hasEvery := j.number("stack-relief-intervals", "count")
+	if !hasTall && !hasEvery {
+		return
+	}
+	t, g := j.tree, &j.tree.vents
+	// The vents that take off from a stack, by the node of its foot; made with the
+	// first stack that is tall enough.
+	var stacks, reliefs []int32
+	_, intervalCite, _ := j.length(ruleBranchInterval)
+	for _, i := range slices.Backward(j.order) {
+		n := int(j.sizing.intervals[i])
+		needsVent, needsRelief := hasTall && n >= int(tall), hasEvery && every > 0 && n > int(every)
+		if !needsVent && !needsRelief || !t.point(i).Run.Vertical {
+			continue
+		}
+		p := t.parent[i]
+		if next := t.point(p); next != nil && next.Run.Vertical {
+			continue // not the foot
+		}
+		if stacks == nil {
+			stacks, reliefs = j.stackTakeOffs()
+		}
+		own := stacks[i]
+		if g.takeoff != nil && own == 0 && int(p) >= t.outlets {
+			for v := g.takeoff[p]; v >= 0; v = g.nextAt[v] {
+				if j.layout.Vents[v].Kind == VentStack {
+					own++
+				}
+			}
+		}
+		if needsVent {
+			j.stackNeeds("vent-stack-needed", i, n, int(own), 1, weakestOf(tallCite, intervalCite), "vent stack",
+				"Run a vent stack beside it, from its foot up.")
+		}
+		if needsRelief {
+			j.stackNeeds("stack-relief", i, n, int(reliefs[i]), (n-1)/int(every), weakestOf(everyCite, intervalCite),
+				"relief vent", j.text("Relieve the stack at every %d branch intervals, counted from its top.",
+					int(every)))
+		}
+	}
+}
+
+// stackTakeOffs counts the vent stacks and the relief vents that leave each stack of
+// the system in hand, by the node of its foot.
+func (j *judge) stackTakeOffs() (stacks, reliefs []int32) {
+	t, g := j.tree, &j.tree.vents
+	stacks, reliefs = j.work.node(0, j.system), j.work.node(1, j.system)
+	if g.takeoff == nil {
+		return stacks, reliefs
+	}
+	for _, i := range j.order {
+		if !t.point(i).Run.Vertical {
+			continue
+		}
+		for v := g.takeoff[i]; v >= 0; v = g.nextAt[v] {
+			switch j.layout.Vents[v].Kind {
+			case VentStack:
+				stacks[i]++
+			case VentRelief:
+				reliefs[i]++
+			}
+		}
+		// What is upstream has been added already: hand it on downward.
+		if p := t.parent[i]; t.point(p) != nil && t.point(p).Run.Vertical {
+			stacks[p] += stacks[i]
+			reliefs[p] += reliefs[i]
+		}
+	}
+	return stacks, reliefs
+}
+
+// stackNeeds compares how many vents of a kind a stack has with how many it needs.
+func (j *judge) stackNeeds(rule string, foot int32, intervals, has, needs int, cite tables.Citation, what,
+	remedy string) {
+	if has >= needs && j.skips(cite) {
+		return
+	}
+	f := tables.Finding{Rule: rule, Place: j.id(foot), Verdict: tables.Pass, Value: count(has), Limit: count(needs),
+		Margin: count(has - needs), Citation: cite}
+	if has < needs || !j.brief(cite) {
+		f.Reason = j.text("a %s is drawn %d times at this stack of %d branch intervals, and must be %d times at least",
+			what, has, intervals, needs)
+	}
+	if has < needs {
+		f.Verdict, f.Fix = tables.Fail, remedy
+	}
+	j.add(f)
+}
+
+// ventJoins judges whether each vent ends where what it is said to join is.
+func (j *judge) ventJoins(h ventHeights, tops dryTops) {
+	g, vents := &j.tree.vents, j.layout.Vents
+	for v := range int32(len(vents)) {
+		switch p := g.parent[v]; {
+		case p >= 0:
+			j.joinsVent(v, p, h, tops)
+		case g.stack[v] >= 0:
+			j.joinsStack(v, h)
+		}
+	}
+}
+
+// joinsVent judges the join of vent v with vent p.
+func (j *judge) joinsVent(v, p int32, h ventHeights, tops dryTops) {
+	x, on := &j.layout.Vents[v], &j.layout.Vents[p]
+	floor, g := j.layout.FinishedFloor, &j.tree.vents
+	low, high, end := h.start[p], h.end[p], h.end[v]
+	if f := g.from[p]; f >= 0 && tops.length != nil {
+		low -= tops.length[f] // vent already, though drawn as drain
+	}
+	if at := x.At; at != nil {
+		place := floor + at.Height
+		if at.Station > 0 {
+			place = heightAt(on, h.start[p], at.Station)
+		}
+		if off := max(place-end, end-place); off > ventJoinSlack {
+			j.Ask("vent-join", x.ID, tables.Designer,
+				j.text("this vent is said to join vent %q %v above the floor, and its runs end %v above it", on.ID,
+					place-floor, end-floor),
+				"Mend the lengths of its runs, or where it joins (at).", tables.Citation{})
+			return
+		}
+	}
+	switch {
+	case end < low-ventJoinSlack && g.from[p] >= 0:
+		j.add(tables.Finding{Rule: "vent-join", Place: x.ID, Verdict: tables.Fail, Value: end - floor,
+			Limit: low - floor, Margin: end - low,
+			Reason: j.text("the runs of this vent end %v above the floor, and vent %q, which it is to join, begins "+
+				"%v above it: so low it meets the drain and no vent", end-floor, on.ID, low-floor),
+			Fix: j.text("Carry it up by %v more before it joins, or join another vent.", low-end)})
+	case end < low-ventJoinSlack, end > high+ventJoinSlack:
+		j.Ask("vent-join", x.ID, tables.Designer,
+			j.text("the runs of this vent end %v above the floor, and vent %q, which it is to join, runs from %v to "+
+				"%v above it: the two do not meet", end-floor, on.ID, low-floor, high-floor),
+			"Mend the lengths of the runs; until they agree the vent counts as joining where the other begins.",
+			tables.Citation{})
+	}
+}
+
+// joinsStack judges the join of a vent with a stack, at the point that it names.
+func (j *judge) joinsStack(v int32, h ventHeights) {
+	x, k := &j.layout.Vents[v], j.tree.vents.stack[v]
+	low, high, end, floor := j.levels.lower[k], j.levels.upper[k], h.end[v], j.layout.FinishedFloor
+	if above := j.tree.uprightAbove(k); above >= 0 {
+		high = j.levels.upper[above]
+	}
+	if end < low-ventJoinSlack || end > high+ventJoinSlack {
+		j.Ask("vent-join", x.ID, tables.Designer,
+			j.text("the runs of this vent end %v above the floor, and the stack at %s, which it is to join, stands "+
+				"from %v to %v above it: the two do not meet", end-floor, j.id(k), low-floor, high-floor),
+			"Mend the lengths of the runs, or name the point of the stack that it joins.", tables.Citation{})
+	}
+}

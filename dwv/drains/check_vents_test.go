@@ -1,13 +1,14 @@
 package drains
 
 import (
+	"fmt"
 	"strings"
 	"testing"
 
 	gocmp "github.com/google/go-cmp/cmp"
-
 	"github.com/trapweir/trapweir/dwv"
 	"github.com/trapweir/trapweir/slope"
+	"github.com/trapweir/trapweir/tables"
 	"github.com/trapweir/trapweir/units"
 )
 
@@ -100,5 +101,126 @@ func twoInch(l *Data) {
 	fourInch(l)
 	for i := range l.Vents {
 		l.Vents[i].To, l.Vents[i].Terminal, l.Vents[i].Size = "", &Terminal{AboveRoof: ft}, 2*in
+	}
+}
+
+// tower is a stack of so many stories of 9 ft, with a lavatory on each: as many branch
+// intervals. Its runs are T1 at the foot, T2 above it and so on; D is the drain.
+func tower(stories int) *Data {
+	quarter := slope.PerFoot(in / 4)
+	sys := System{ID: "soil", Kind: Soil, Outlet: Outlet{ID: "SO", Kind: ToSewer, Invert: 90 * ft, Size: 4 * in}}
+	sys.Points = append(sys.Points, Point{ID: "D", To: "SO", Run: Run{Length: 10 * ft, Grade: quarter, Size: 4 * in, Material: "pvc-dwv"}})
+	to := "D"
+	l := &Data{FinishedFloor: 100 * ft}
+	for k := 1; k <= stories; k++ {
+		id := fmt.Sprintf("T%d", k)
+		sys.Points = append(sys.Points,
+			Point{ID: id, To: to, Run: Run{Length: 9 * ft, Vertical: true, Size: 4 * in, Material: "pvc-dwv"}},
+			Point{ID: "L" + id, To: id, Run: Run{Length: 2 * ft, Grade: quarter, Size: 2 * in, Material: "pvc-dwv"}, Fixture: &dwv.Fixture{Kind: "lavatory", Count: 1, Use: dwv.Public}})
+		to = id
+	}
+	l.Systems = []System{sys}
+	return l
+}
+
+// IPC 2021 904.2 and 908.1: from five branch intervals on a vent stack, in stacks of
+// more than ten a relief vent at every tenth.
+func TestStackVents(t *testing.T) {
+	code := amendedCode(t, "ipc-2021", "set,branch-interval-height,8,ft,1,town,read\nset,vent-stack-intervals,5,count,2,town,read\n")
+	add := func(l *Data, kind VentKind, from ...string) {
+		for _, f := range from {
+			l.Vents = append(l.Vents, Vent{ID: "V" + f, Kind: kind, From: f, Runs: []VentRun{{Length: 9 * ft, Direction: VentUp}}, Terminal: &Terminal{AboveRoof: ft}})
+		}
+	}
+	tests := []struct {
+		name    string
+		stories int
+		edit    func(l *Data)
+		want    string
+	}{
+		{"four", 4, func(*Data) {}, "none of vent-stack-needed"},
+		{"five", 5, func(*Data) {}, "fail|vent-stack-needed|T1|0|1|-1"},
+		{"a vent stack from the foot", 5, func(l *Data) { add(l, VentStack, "T1") }, "pass|vent-stack-needed|T1|1|1|0"},
+		{"a vent stack from higher up", 5, func(l *Data) { add(l, VentStack, "T2") }, "pass|vent-stack-needed|T1|1|1|0"},
+		{"a vent stack from the drain", 5, func(l *Data) { add(l, VentStack, "D") }, "pass|vent-stack-needed|T1|1|1|0"},
+		{"a stack vent is none", 5, func(l *Data) { add(l, VentStackVent, "T5") }, "fail|vent-stack-needed|T1|0|1|-1"},
+		{"the foot alone is told", 11, func(*Data) {}, "nothing of vent-stack-needed at T2"},
+		{"on the outlet itself", 5, func(l *Data) {
+			pt(l, "T1").To = "SO"
+			l.Systems[0].Points = l.Systems[0].Points[1:]
+		}, "fail|vent-stack-needed|T1|0|1|-1"},
+		{"ten", 10, func(l *Data) { add(l, VentStack, "T1") }, "nothing of stack-relief at T1"},
+		{"eleven", 11, func(l *Data) { add(l, VentStack, "T1") }, "fail|stack-relief|T1|0|1|-1"},
+		{"eleven, relieved", 11, func(l *Data) { add(l, VentRelief, "T2") }, "pass|stack-relief|T1|1|1|0"},
+		{"twenty", 20, func(l *Data) { add(l, VentRelief, "T12") }, "pass|stack-relief|T1|1|1|0"},
+		{"twenty-one", 21, func(l *Data) { add(l, VentRelief, "T12") }, "fail|stack-relief|T1|1|2|-1"},
+		{"twenty-one, relieved twice", 21, func(l *Data) { add(l, VentRelief, "T2", "T12") }, "pass|stack-relief|T1|2|2|0"},
+	}
+	for _, tt := range tests {
+		t.Run(strings.ReplaceAll(tt.name, " ", "-"), func(t *testing.T) {
+			l := tower(tt.stories)
+			tt.edit(l)
+			wantFinding(t, checkAllWays(t, mustBuild(t, l), code, CheckOptions{}), tt.want)
+		})
+	}
+	// A town that asks for relief at every no interval asks for none.
+	never := amendedCode(t, "ipc-2021", "set,stack-relief-intervals,0,count,1,town,read\n")
+	wantFinding(t, mustCheck(t, mustBuild(t, tower(11)), never), "nothing of stack-relief at T1")
+	// The height of a branch interval is recalled, so both are questions.
+	wantFinding(t, mustCheck(t, mustBuild(t, tower(11)), mustCode(t, "ipc-2021")), "ask|stack-relief|T1|0|1|-1")
+	wantFinding(t, mustCheck(t, mustBuild(t, tower(11)), mustCode(t, "upc-2021")), "none of vent-stack-needed")
+}
+
+// dryTop is twelve closets that drain into a stack K of 4 in; above it stands a piece of pipe
+// TOP that nothing drains into, from which the stack vent goes on.
+func dryTop(top units.Length) *Data {
+	closet := &dwv.Fixture{Kind: "water-closet", Count: 6, Use: dwv.Public, Control: dwv.Tank, Flush: 1.6 * units.USGallon}
+	l := straight(Point{ID: "FT", Run: Run{Length: 6 * ft}}, Point{ID: "K", Run: Run{Length: 11 * ft}}, Point{ID: "C0", Run: Run{Length: 3 * ft}, Fixture: closet})
+	p := &l.Systems[0].Points
+	*p = append(*p, Point{ID: "C1", To: "K", Run: Run{Length: 4 * ft, Size: 3 * in, Grade: (*p)[0].Run.Grade}, Fixture: closet},
+		Point{ID: "TOP", To: "K", Run: Run{Length: 8 * ft, Size: top, Vertical: true}})
+	for i := range *p {
+		(*p)[i].Run.Size = 4 * in
+	}
+	(*p)[4].Run.Size = top
+	(*p)[1].Run = Run{Length: 11 * ft, Size: 4 * in, Vertical: true}
+	l.Vents = []Vent{{ID: "SV", Kind: VentStackVent, From: "TOP", Terminal: &Terminal{AboveRoof: ft}, Runs: []VentRun{{Length: 12 * ft, Direction: VentUp}}}}
+	return l
+}
+
+// TestDryTop: what nothing drains into is part of the stack vent. The vent is 12 ft and
+// 8 ft long, serves the 4 in stack and its 48 units, and is at least half of that, 2 in
+// (IPC 2021 906.1, 906.2); the dry pipe below it is as large. Where a fixture
+// drains in at the top it is a stack, and the vent begins there.
+func TestDryTop(t *testing.T) {
+	code := firmCode(t, "ipc-2021")
+	s := mustSize(t, dryTop(0), code)
+	v := s.Vents()[0]
+	if v.Length != 20*ft || v.Drain != 4*in || v.Load != 48*dwv.FixtureUnit || v.Required != 2*in {
+		t.Errorf("the stack vent: %+v", v)
+	}
+	if r, _ := s.Of("TOP"); r.Size != 2*in {
+		t.Errorf("the dry top: %+v", r)
+	}
+	for size, want := range map[units.Length]tables.Verdict{3 * in / 2: tables.Fail, 2 * in: tables.Pass, 3 * in: tables.Pass} {
+		got := tables.Verdict(0)
+		for _, f := range checkAllWays(t, dryTop(size), code, CheckOptions{}) {
+			if f.Rule == "drain-size" && f.Place == "TOP" && f.Verdict != tables.Pass {
+				got = f.Verdict
+			}
+		}
+		if want == tables.Fail && got != want || want == tables.Pass && got != 0 {
+			t.Errorf("a dry top drawn %v: %v", size, got)
+		}
+	}
+	l := dryTop(0)
+	l.Systems[0].Points = append(l.Systems[0].Points, Point{ID: "L", To: "TOP", Run: pt(l, "C0").Run, Fixture: &dwv.Fixture{Kind: "lavatory", Count: 1, Use: dwv.Public}})
+	if v := mustSize(t, l, code).Vents()[0]; v.Length != 12*ft || v.Load != dwv.FixtureUnit {
+		t.Errorf("a lavatory at the top: %+v", v)
+	}
+	l = dryTop(0)
+	l.Vents[0].Kind = VentStack
+	if v := mustSize(t, l, code).Vents()[0]; v.Length != 12*ft {
+		t.Errorf("no stack vent: %+v", v)
 	}
 }

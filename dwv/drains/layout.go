@@ -1,256 +1,243 @@
 package drains
 
 import (
+	"encoding/json"
+	"fmt"
+	"slices"
+
 	"github.com/trapweir/trapweir/dwv"
-	"github.com/trapweir/trapweir/slope"
-	"github.com/trapweir/trapweir/units"
+	"github.com/trapweir/trapweir/internal/faults"
+	"github.com/trapweir/trapweir/internal/strictjson"
 )
 
-// Data is what a layout says: the floor and slab it lies under, one or more
-// drainage systems that are kept apart, the vents as their own graph, and the
-// footings that the pipe meets.
+// Layout is one drainage job, checked: every point drains to one outlet, every vent
+// leads somewhere, and every figure is possible. It is made by [New], by [Parse] or
+// from JSON, never changes, and may be shared between goroutines. To change one, take
+// its [Layout.Data] and give that to New. The zero Layout holds nothing: what is asked
+// of it is an error.
+type Layout struct {
+	data *Data
+	tree *tree
+}
+
+// New checks a layout put together in Go and keeps a copy of it; every fault is
+// reported at once, and then there is no layout. If codes are given, each kind of
+// fixture, and each word that a system admits or refuses, must be known to some code of
+// their shelves, or carried by a point.
+func New(d Data, codes ...*dwv.Code) (*Layout, error) {
+	return newLayout(d.clone(), nil, codes)
+}
+
+// newLayout keeps what it is given.
+func newLayout(d *Data, src *source, codes []*dwv.Code) (*Layout, error) {
+	for _, code := range codes {
+		if code == nil {
+			return nil, fmt.Errorf("layout: %w: a code is nil", dwv.ErrQuery)
+		}
+	}
+	t, err := d.index(src, codes)
+	if err != nil {
+		return nil, err
+	}
+	return &Layout{data: d, tree: t}, nil
+}
+
+// made tells whether there is a layout at all.
+func (l *Layout) made() error {
+	if l == nil || l.data == nil {
+		return fmt.Errorf("layout: %w: New or Parse makes one", ErrMissing)
+	}
+	return nil
+}
+
+// Data returns a copy of all the layout says, to edit and to give to [New] again.
+func (l *Layout) Data() Data {
+	if l.made() != nil {
+		return Data{}
+	}
+	return *l.data.clone()
+}
+
+// Len returns how many points there are, in all systems together.
+func (l *Layout) Len() int {
+	if l.made() != nil {
+		return 0
+	}
+	return len(l.tree.points)
+}
+
+// Find returns the place of the point of that id, as [Layout.Point] and [Sizing.At]
+// count: through the systems in their order.
+func (l *Layout) Find(id string) (i int, ok bool) {
+	if l.made() != nil {
+		return 0, false
+	}
+	return l.tree.find(id)
+}
+
+// Point returns a copy of the i-th point, from 0 to Len()-1.
+func (l *Layout) Point(i int) Point {
+	p := *l.tree.points[i]
+	p.own()
+	return p
+}
+
+// find returns the place of a point among the points.
+func (t *tree) find(id string) (i int, ok bool) {
+	k, ok := t.index[id]
+	if !ok || int(k) < t.outlets {
+		return 0, false
+	}
+	return int(k) - t.outlets, true
+}
+
+// MarshalJSON writes the layout as [Parse] reads it; the zero Layout is null.
+func (l Layout) MarshalJSON() ([]byte, error) {
+	return json.Marshal(l.data)
+}
+
+// UnmarshalJSON reads a layout as [Parse] does.
+func (l *Layout) UnmarshalJSON(data []byte) error {
+	m, err := Parse("", data)
+	if err != nil {
+		return err
+	}
+	*l = *m
+	return nil
+}
+
+// index checks the layout and lays an index over its points.
+func (l *Data) index(src *source, codes []*dwv.Code) (*tree, error) {
+	c := &checker{src: src, codes: codes}
+	if src != nil {
+		c.faults = &src.doc.Faults
+	} else {
+		c.faults = new(faults.List)
+	}
+	c.layout(l)
+	c.apart(l)
+	t := plant(l, src, c)
+	t.vents.plant(l, t, src, c)
+	c.footings(l, t)
+	if err := c.faults.Err(); err != nil {
+		return nil, err
+	}
+	return t, nil
+}
+
+// clone copies a layout with all it points to.
+func (l *Data) clone() *Data {
+	c := *l
+	c.Ground = cloneOf(l.Ground)
+	c.Amendments = slices.Clone(l.Amendments)
+	c.Footings = slices.Clone(l.Footings)
+	c.Systems = slices.Clone(l.Systems)
+	for s := range c.Systems {
+		sys := &c.Systems[s]
+		sys.Outlet.At = cloneOf(sys.Outlet.At)
+		sys.Admits, sys.Refuses = slices.Clone(sys.Admits), slices.Clone(sys.Refuses)
+		sys.Points = slices.Clone(sys.Points)
+		for p := range sys.Points {
+			sys.Points[p].own()
+		}
+	}
+	c.Vents = slices.Clone(l.Vents)
+	for v := range c.Vents {
+		c.Vents[v].Terminal = cloneOf(c.Vents[v].Terminal)
+		c.Vents[v].At = cloneOf(c.Vents[v].At)
+		c.Vents[v].Runs = slices.Clone(c.Vents[v].Runs)
+	}
+	return &c
+}
+
+// own makes copies of what a point shares with the one it was copied from.
+func (p *Point) own() {
+	p.Run.Fittings = slices.Clone(p.Run.Fittings)
+	p.Fixture, p.Trap, p.Cleanout = cloneOf(p.Fixture), cloneOf(p.Trap), cloneOf(p.Cleanout)
+	p.Interceptor, p.At = cloneOf(p.Interceptor), cloneOf(p.At)
+	if p.Receptor = cloneOf(p.Receptor); p.Receptor != nil {
+		p.Receptor.Indirect = slices.Clone(p.Receptor.Indirect)
+	}
+}
+
+func cloneOf[T any](p *T) *T {
+	if p == nil {
+		return nil
+	}
+	c := *p
+	return &c
+}
+
+// layoutLimits bound a layout file. A point takes about 150 bytes and 20 values.
+var layoutLimits = strictjson.Limits{Bytes: 1 << 30, Depth: 16, Values: 100_000_000}
+
+// Parse reads a layout from JSON and builds it; name stands for the text
+// in messages, as a file name does. All faults are reported together, each
+// with line, column, point and field, and then there is no layout. If codes are
+// given, the words for fixtures must be known to them, as [New] says.
 //
-// [New] makes a [Layout] of it, and [Layout.Data] gives a copy back.
+// A flat run without bends whose two ends have plan coordinates may have the length "plan":
+// as they lie. A length that is not there at all is a fault, for it may be forgotten.
 //
-// Elevations are measured upward from any datum the job uses. Sizes are nominal,
-// as the code on the shelf names them. In JSON every quantity is a text with its
-// unit ("37 ft 6 in", "1/4 in/ft", "2 dfu"); field names are given below.
-type Data struct {
-	Job           string       `json:"job,omitzero" read:"free"`   // what the job is called
-	FinishedFloor units.Length `json:"finished_floor" read:"need"` // elevation of the finished floor
-	Slab          units.Length `json:"slab,omitzero"`              // thickness of the slab
-	Bedding       units.Length `json:"bedding,omitzero"`           // depth of bedding below the pipe
-	TrenchWidth   units.Length `json:"trench_width,omitzero"`      // width of the trench at its bottom
-	CableReach    units.Length `json:"cable_reach,omitzero"`       // how far the cleaning cable of the crew reaches; absent: not judged
-	MinimumCover  units.Length `json:"minimum_cover,omitzero"`     // pipe crown to underside of slab, as the job asks; absent: the pipe may touch the slab
-	// MinimumClearance is the least clear distance between two pipes that cross or
-	// pass each other, outside to outside, as the job asks; absent: they may touch.
-	MinimumClearance units.Length `json:"minimum_clearance,omitzero"`
-	MinimumStubUp    units.Length `json:"minimum_stub_up,omitzero"` // least height of a stub above the finished floor, as the job asks; absent: as the code says
-	// Ground is the elevation of the ground outside, nil if it is not known. SewerCover
-	// is the least cover of pipe there, as the job or the frost asks; absent: as the
-	// code says.
-	Ground     *units.Length `json:"ground,omitempty"`
-	SewerCover units.Length  `json:"sewer_cover,omitzero"`
-
-	Amendments []string  `json:"amendments,omitempty" read:"free"`  // names of the amendments in force, for the report
-	Systems    []System  `json:"systems" item:"system"`             // at least one
-	Vents      []Vent    `json:"vents,omitempty" item:"vent"`       // see [Vent]
-	Footings   []Footing `json:"footings,omitempty" item:"footing"` // see [Footing]
+// See [Data] and the types it is made of for the fields. Quantities are texts
+// with a unit; a field that is not known, or given twice, is a fault.
+func Parse(name string, data []byte, codes ...*dwv.Code) (*Layout, error) {
+	d, src, err := decode(name, data)
+	if err != nil {
+		return nil, err
+	}
+	return newLayout(d, src, codes)
 }
 
-// SystemKind says what a system carries.
-type SystemKind string
-
-// The kinds of system. Waste is drainage free of human waste; soil may carry it.
-const (
-	Soil       SystemKind = "soil"
-	Waste      SystemKind = "waste"
-	ClearWater SystemKind = "clear-water"
-	Storm      SystemKind = "storm"
-)
-
-// System is a tree of points that drain to one outlet.
-type System struct {
-	ID     string     `json:"id"`
-	Kind   SystemKind `json:"kind"`
-	Outlet Outlet     `json:"outlet"`
-	// Admits and Refuses are the apart rule: the fixture kinds, and the words
-	// of [Point.Carries], that may or may not enter. An empty Admits admits
-	// everything; Refuses wins.
-	Admits  []string `json:"admits,omitempty"`
-	Refuses []string `json:"refuses,omitempty"`
-	Points  []Point  `json:"points" item:"point"`
+// UnmarshalJSON reads the data of a layout strictly: every field must be known and every
+// quantity right. What lies across fields is left to [New].
+func (l *Data) UnmarshalJSON(data []byte) error {
+	d, _, err := decode("", data)
+	if err != nil {
+		return err
+	}
+	*l = *d
+	return nil
 }
 
-// OutletKind says what a system drains into.
-type OutletKind string
-
-// The kinds of outlet.
-const (
-	ToSewer OutletKind = "sewer" // the building sewer, or a public one
-	ToDrain OutletKind = "drain" // a drain that is already there
-	ToTank  OutletKind = "tank"  // a septic or holding tank
-	ToSump  OutletKind = "sump"  // a sump with an ejector
-)
-
-// Outlet is where a system ends.
-type Outlet struct {
-	ID       string       `json:"id"`                        // points drain to it by this id
-	Kind     OutletKind   `json:"kind"`                      // what it drains into
-	Invert   units.Length `json:"invert" read:"need"`        // elevation of the inside bottom of the pipe there
-	Size     units.Length `json:"size,omitzero" read:"size"` // nominal size there; absent: as wide as need be
-	Material string       `json:"material,omitzero"`         // id of a pipe on the shelf
-	At       *Position    `json:"at,omitempty"`              // plan coordinates
+// decode reads the data of a layout, with where each part stands in the text.
+func decode(name string, data []byte) (*Data, *source, error) {
+	d := new(Data)
+	doc, err := strictjson.Decode(name, "layout", data, d, layoutLimits)
+	if err != nil {
+		return nil, nil, err
+	}
+	src := sourceOf(doc, d)
+	src.measure(d)
+	return d, src, nil
 }
 
-// Point is a place on a drainage tree together with the run of pipe from it to
-// the point it drains to.
-type Point struct {
-	ID  string `json:"id"` // unique in the layout, points and outlets together
-	To  string `json:"to"` // id of the point or outlet it drains to
-	Run Run    `json:"run" read:"need,inline"`
+// byPlan stands for the length of a run that its ends on plan give; the tag of
+// [Run.Length] names it.
+const byPlan = "plan"
 
-	Fixture     *dwv.Fixture     `json:"fixture,omitempty"`     // what stands here
-	Trap        *Trap            `json:"trap,omitempty"`        // what the layout knows of its trap
-	Cleanout    *Cleanout        `json:"cleanout,omitempty"`    // an access here
-	Interceptor *Interceptor     `json:"interceptor,omitempty"` // what flows past here passes it
-	Receptor    *Receptor        `json:"receptor,omitempty"`    // the fixture takes indirect waste
-	At          *Position        `json:"at,omitempty"`          // plan coordinates
-	Reserved    dwv.FixtureUnits `json:"reserved,omitzero"`     // load kept for fixtures to come
-	Continuous  units.Flow       `json:"continuous,omitzero"`   // a steady flow that enters here
-	StubUp      units.Length     `json:"stub_up,omitzero"`      // how far the pipe stands above the finished floor
-	RimBelow    units.Length     `json:"rim_below,omitzero"`    // how far a drain's rim lies below the finished floor
-	FloodRim    units.Length     `json:"flood_rim,omitzero"`    // height above the finished floor at which the fixture would overflow
-	Carries     string           `json:"carries,omitzero"`      // what the waste holds ("clay", "grease"), for the apart rule
-	Capped      bool             `json:"capped,omitzero"`       // roughed in for later; its fixture counts already
-	Primer      bool             `json:"primer,omitzero"`       // a trap seal primer feeds the trap
-	Drip        bool             `json:"drip,omitzero"`         // takes a steady drip, as from a relief valve or a condensate line
-	ThroughWall bool             `json:"through_wall,omitzero"` // the run leaves the building at this point
-	AboveFloor  bool             `json:"above_floor,omitzero"`  // the run lies above the slab
-}
-
-// Run is the pipe from a point to the one it drains to.
-type Run struct {
-	Length   units.Length `json:"length" read:"some,word=plan"` // developed length; of a vertical run its height; in a file "plan" takes it from coordinates
-	Grade    slope.Grade  `json:"grade,omitzero"`               // needed unless vertical
-	Drop     units.Length `json:"drop,omitzero"`                // lower end of the run above the invert it joins
-	Size     units.Length `json:"size,omitzero" read:"size"`    // as drawn; absent: size it
-	Material string       `json:"material,omitzero"`            // id of a pipe on the shelf
-	Bearing  Bearing      `json:"bearing,omitzero"`             // direction of flow on plan
-	Fittings []string     `json:"fittings,omitempty"`           // bends along the run, in the direction of flow
-	Into     string       `json:"into,omitzero"`                // the fitting it enters the next point by
-	Join     slope.Join   `json:"join,omitzero"`                // how it meets the next pipe in height, on top of Drop
-	Part     dwv.Part     `json:"part,omitzero"`                // absent: inferred, see Layout.Size; mark what lies outside as sewer
-	Vertical bool         `json:"vertical,omitzero"`            // a stack or riser
-	// ClosetBend marks the one reduction that is none: a 4 in closet bend or
-	// stub into a 3 in pipe.
-	ClosetBend bool `json:"closet_bend,omitzero"`
-}
-
-// Trap is the trap of a fixture that stands in, or hangs above, the slab.
-type Trap struct {
-	Size units.Length `json:"size,omitzero" read:"size"` // absent: the code's size for the fixture
-	Arm  units.Length `json:"arm,omitzero"`              // developed length from the trap weir to this point
-	Fall units.Length `json:"fall,omitzero"`             // vertical fall from the weir to this point, if not at the run's grade
-	Seal units.Length `json:"seal,omitzero"`             // depth of the water seal
-	Tail units.Length `json:"tail,omitzero"`             // fixture outlet to trap weir, vertically
-}
-
-// Cleanout is an access for a cleaning cable.
-type Cleanout struct {
-	Size units.Length `json:"size,omitzero" read:"size"` // absent: as the code asks
-	// Main marks the main cleanout: the drain from the outlet up to it keeps
-	// its full size.
-	Main      bool         `json:"main,omitzero"`
-	TwoWay    bool         `json:"two_way,omitzero"`   // a cable may enter both ways
-	Clearance units.Length `json:"clearance,omitzero"` // free space in front of it
-}
-
-// Interceptor holds back what must not reach the sewer. Its sizing inputs are
-// the maker's and the designer's; the layout only holds them together.
-type Interceptor struct {
-	Kind      string         `json:"kind"`               // "solids", "grease", "oil", "hair", ...
-	Rated     units.Flow     `json:"rated,omitzero"`     // flow it is made for
-	Inflow    units.Flow     `json:"inflow,omitzero"`    // the flow expected
-	Volume    units.Volume   `json:"volume,omitzero"`    // liquid it holds
-	Retention units.Duration `json:"retention,omitzero"` // time the flow must stay in it
-	Drop      units.Length   `json:"drop,omitzero"`      // inlet invert above outlet invert
-}
-
-// Receptor takes indirect waste: a standpipe or an open receptor.
-type Receptor struct {
-	Standpipe      units.Length  `json:"standpipe,omitzero"`                 // its rim above the trap weir
-	TrapAboveFloor units.Length  `json:"trap_above_floor,omitzero"`          // trap weir above the finished floor
-	Indirect       []dwv.Fixture `json:"indirect,omitempty" item:"indirect"` // what discharges into it
-}
-
-// Position is a place on plan, by any two axes at right angles: x to the right,
-// y ahead.
-type Position struct {
-	X units.Length `json:"x" read:"need"`
-	Y units.Length `json:"y" read:"need"`
-}
-
-// VentKind says how a vent works.
-type VentKind string
-
-// The kinds of vent.
-const (
-	VentIndividual VentKind = "individual"
-	VentCommon     VentKind = "common"     // two fixtures at one take-off, or the lower one at Through
-	VentWet        VentKind = "wet"        // the drain from From to Through vents what joins it
-	VentCircuit    VentKind = "circuit"    // one vent for a row of fixtures on a branch, From to Through
-	VentRelief     VentKind = "relief"     // between a circuit-vented branch and its stack, say; it takes no traps over from a circuit vent
-	VentBranch     VentKind = "branch"     // gathers other vents
-	VentStackVent  VentKind = "stack-vent" // a drainage stack carried up to the air
-	VentStack      VentKind = "vent-stack" // rises from the drain at the foot of a stack, or serves a whole system
-)
-
-// Vent is one line of vent pipe. It starts at a take-off on the drainage tree
-// (From), or where other vents join it, and ends in another vent, in a stack
-// (To), or in the open air (Terminal).
-type Vent struct {
-	ID       string       `json:"id"` // unique among vents
-	Kind     VentKind     `json:"kind"`
-	From     string       `json:"from,omitzero"`             // point of take-off
-	Through  string       `json:"through,omitzero"`          // last point of the drain that vents wet, by circuit, or in common
-	To       string       `json:"to,omitzero"`               // vent, or point at the top of a stack, that it joins
-	At       *VentJoin    `json:"at,omitempty"`              // where along the vent To it joins; absent: as high as its runs end
-	Terminal *Terminal    `json:"terminal,omitempty"`        // it ends in the open air
-	Size     units.Length `json:"size,omitzero" read:"size"` // as drawn; absent: size it
-	Material string       `json:"material,omitzero"`
-	Runs     []VentRun    `json:"runs" item:"run"` // from the take-off on
-}
-
-// VentJoin says where one vent joins another: by its height or by its station.
-type VentJoin struct {
-	Height  units.Length `json:"height,omitzero"`  // above the finished floor
-	Station units.Length `json:"station,omitzero"` // developed length along the vent joined, from where that starts
-}
-
-// Terminal is the open end of a vent.
-type Terminal struct {
-	AboveRoof units.Length `json:"above_roof,omitzero"`
-	UsedRoof  bool         `json:"used_roof,omitzero"` // people use the roof
-}
-
-// VentDirection says how a run of vent lies.
-type VentDirection string
-
-// The directions of vent runs.
-const (
-	VentUp         VentDirection = "up"          // within 45 degrees of vertical
-	VentHorizontal VentDirection = "horizontal"  // above the floor
-	VentBelowFloor VentDirection = "below-floor" // anything but a riser, below the floor
-)
-
-// VentRun is a straight piece of a vent.
-type VentRun struct {
-	Length    units.Length  `json:"length" read:"some"`
-	Rise      units.Length  `json:"rise,omitzero"` // of an "up" run: absent means the whole length
-	Direction VentDirection `json:"direction"`
-}
-
-// FootingKind says how a run meets a footing or a thickening of the slab.
-type FootingKind string
-
-// The ways a run meets concrete.
-const (
-	FootingUnder      FootingKind = "under"      // the pipe passes below
-	FootingThrough    FootingKind = "through"    // the pipe passes through, in a sleeve
-	FootingBeside     FootingKind = "beside"     // the trench runs along it
-	FootingThickening FootingKind = "thickening" // the slab is thicker there
-)
-
-// Footing is concrete deeper than the slab that a run passes.
-type Footing struct {
-	ID       string       `json:"id"`
-	Kind     FootingKind  `json:"kind"`
-	Run      string       `json:"run"`                         // the point whose run passes it
-	Along    units.Length `json:"along,omitzero"`              // distance from the upper end of the run
-	Bottom   units.Length `json:"bottom"`                      // depth of its underside below the finished floor
-	Distance units.Length `json:"distance,omitzero"`           // beside: trench edge from its face
-	Sleeve   units.Length `json:"sleeve,omitzero" read:"size"` // through: nominal size of the sleeve
-	Clear    units.Length `json:"clear,omitzero"`              // under: clearance the job asks for
+// measure gives a length to the runs that leave it to the coordinates of their ends.
+func (s *source) measure(l *Data) {
+	var at map[string]*Position
+	for sys := range l.Systems {
+		for p := range l.Systems[sys].Points {
+			pt := &l.Systems[sys].Points[p]
+			run := &pt.Run
+			if run.Length != 0 {
+				continue
+			}
+			length, stated := s.doc.Member(s.point(sys, p), "run.length")
+			if !stated || s.doc.Text(length) != byPlan {
+				continue
+			}
+			if at == nil {
+				at = l.positions()
+			}
+			to := at[pt.To]
+			if run.Vertical || len(run.Fittings) > 0 || pt.At == nil || to == nil || *pt.At == *to {
+				continue // build says that the length is missing, and what "plan" needs
+			}
+			run.Length = lengthOnPlan(*pt.At, *to, run.Grade.Float())
+		}
+	}
 }

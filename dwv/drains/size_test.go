@@ -2,7 +2,6 @@ package drains
 
 import (
 	"fmt"
-	"slices"
 	"strings"
 	"testing"
 
@@ -82,47 +81,6 @@ func TestReceptorLoad(t *testing.T) {
 		mustBuild(t, l)
 		if r, _ := mustSize(t, l, code).Of("SP"); r.Load != want {
 			t.Errorf("%d washers: %v, want %v", n, r.Load, want)
-		}
-	}
-}
-
-// TestVentLengths: VW starts 97 ft 5.784 in up, at half the bore over the invert of its
-// drain, and runs 16 ft to the air. VL starts at 102 ft 5-1/2 in, rises 4 ft and runs 6 ft
-// flat: it joins 107.716 in along VW and has 84.284 in more to go, 204.28 in in all, which
-// is also the longest way through VW. VX starts at 97 ft 6.534 in and rises 2 ft: it joins
-// 24.75 in along and goes 191.25 in. VW carries 4 + 1 units.
-func TestVentLengths(t *testing.T) {
-	l := mustLayout(t, "workshop.json")
-	l.Vents = append(l.Vents, Vent{ID: "VX", Kind: VentRelief, From: "S3", To: "VW", Runs: []VentRun{{Length: 2 * ft, Direction: VentUp}}})
-	for range 2 { // whatever joins last
-		mustBuild(t, l)
-		s := mustSize(t, l, mustCode(t, "ipc-2021"))
-		for id, want := range map[string]units.Length{"VW": 20428 * in / 100, "VL": 20428 * in / 100, "VX": 19125 * in / 100, "VC": 12 * ft} {
-			if v, ok := s.Vent(id); !ok || max(v.Length-want, want-v.Length) > in/100 {
-				t.Errorf("%s is %v long, want %v", id, v.Length, want)
-			}
-		}
-		if v, _ := s.Vent("VW"); v.Load != 5*dwv.FixtureUnit || v.Closets != 1 || v.Drain != 3*in {
-			t.Errorf("VW serves %v with %d closets from %v", v.Load, v.Closets, v.Drain)
-		}
-		slices.Reverse(l.Vents)
-	}
-}
-
-// TestVentOfReservedLoad: a capped branch with 2 units kept for it has them on its vent
-// and, where its flood rim is known, holds the vent to it.
-func TestVentOfReservedLoad(t *testing.T) {
-	l := mustLayout(t, "workshop.json")
-	l.Systems[0].Points = append(l.Systems[0].Points, Point{ID: "SH", To: "S3", Capped: true, Reserved: 2 * dwv.FixtureUnit, FloodRim: 4 * in,
-		Run: Run{Length: 2 * ft, Grade: slope.PerFoot(in / 4)}})
-	l.Vents = append(l.Vents, Vent{ID: "VS", Kind: VentIndividual, From: "SH", To: "VW", Runs: []VentRun{{Length: 4 * ft, Direction: VentUp}, {Length: ft, Direction: VentHorizontal}}})
-	mustBuild(t, l)
-	if v, _ := mustSize(t, l, mustCode(t, "ipc-2021")).Vent("VS"); v.Load != 2*dwv.FixtureUnit || v.Fixtures != 1 {
-		t.Errorf("VS serves %v of %d", v.Load, v.Fixtures)
-	}
-	for _, f := range mustCheck(t, l, mustCode(t, "ipc-2021")) {
-		if f.Rule == "vent-flat" && f.Place == "VS" && f.Verdict != tables.Pass {
-			t.Errorf("%v", f)
 		}
 	}
 }
@@ -397,5 +355,19 @@ func TestStacksThatJoin(t *testing.T) {
 		if r, _ := mustSize(t, l, mustCode(t, "ipc-2021")).Of("T"); r.Capacity != 48*dwv.FixtureUnit {
 			t.Errorf("the nearer drawn first %v: %v", second, r.Capacity)
 		}
+	}
+}
+
+// The load of a system is that at its outlet.
+func TestSystemTotal(t *testing.T) {
+	l := mustLayout(t, "workshop.json")
+	s := mustSize(t, l, mustCode(t, "ipc-2021"))
+	last, ok := s.Of("S1")
+	load, closets, ok2 := s.Total("soil")
+	if !ok || !ok2 || load != last.Load || closets != 1 || load == 0 {
+		t.Errorf("%v and %d closets (%v), the last run carries %v (%v)", load, closets, ok2, last.Load, ok)
+	}
+	if _, _, ok := s.Total("none"); ok {
+		t.Error("a system that is not there has a total")
 	}
 }

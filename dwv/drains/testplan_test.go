@@ -113,3 +113,60 @@ func TestOutletLevel(t *testing.T) {
 		}
 	}
 }
+
+// TestTestPlan: water 10 ft over the riser that ends at 102 ft 5 1/2 in stands at
+// 112 ft 5 1/2 in, 15 ft 5 1/2 in over the outlet: 4.7117 m, 46.21 kPa. The pipes
+// hold 12.730 in2 x 96 in + 7.3927 x 372 + 3.3556 x 156 = 4495.6 in3, 19.46 gal.
+func TestTestPlan(t *testing.T) {
+	l := mustLayout(t, "workshop.json")
+	code := mustCode(t, "ipc-2021")
+	lv := mustLevels(t, l, mustSize(t, l, code))
+	plans, err := lv.sizing.TestPlans(TestOptions{})
+	if err != nil {
+		t.Fatal(err)
+	}
+	p := plans[0]
+	if p.System != "soil" || p.Surface != 112*ft+5*in+in/2 || p.Head != 10*ft || p.Hold != 15*60 || p.Highest != "LT" || p.Lowest != "SO" {
+		t.Errorf("got %+v", p)
+	}
+	if got := float64(p.Pressure) / 1000; math.Abs(got-46.21) > 0.005 {
+		t.Errorf("pressure %.3f kPa, want 46.21", got)
+	}
+	if got := float64(p.Volume / units.USGallon); math.Abs(got-19.46) > 0.005 {
+		t.Errorf("volume %.3f gal, want 19.46", got)
+	}
+	if len(p.Points) != 7 || p.Points[0].Point != "S1" || p.Points[0].Head != 15*ft+4*in {
+		t.Errorf("points %+v", p.Points)
+	}
+	if p.Citation.IsZero() || p.Citation.Row() != "rule test-water-head" {
+		t.Errorf("cites %v", p.Citation)
+	}
+	whole, err := lv.sizing.TestPlans(TestOptions{WholeSystem: true, Head: 5 * ft})
+	if err != nil || len(whole[0].Points) != 8 || whole[0].Head != 5*ft {
+		t.Errorf("whole system: %+v, %v", whole, err)
+	}
+	if _, err := lv.sizing.TestPlans(TestOptions{Head: -1}); err == nil {
+		t.Error("a negative head is taken")
+	}
+}
+
+// The lowest point is the end of pipe where the water presses most, whatever run comes
+// there and in whatever order they are given: the gauge and the plug belong there.
+func TestLowestOfTest(t *testing.T) {
+	for _, low := range []string{"A", "B"} {
+		l := straight(Point{ID: "A", Run: Run{Length: 10 * ft}}, Point{ID: "B", Run: Run{Length: 10 * ft}})
+		l.Systems[0].Points[1].To = "O"
+		for _, id := range []string{"A", "B"} {
+			if id != low {
+				pt(l, id).Run.Drop = ft
+			}
+		}
+		mustBuild(t, l)
+		code := mustCode(t, "ipc-2021")
+		lv := mustLevels(t, l, mustSize(t, l, code))
+		plans, err := lv.sizing.TestPlans(TestOptions{})
+		if err != nil || plans[0].Lowest != "O" || plans[0].Pressure != hydrostatic(plans[0].Surface-l.Systems[0].Outlet.Invert) {
+			t.Errorf("%s: %+v, %v", low, plans, err)
+		}
+	}
+}

@@ -8,6 +8,7 @@
 package job
 
 import (
+	_ "embed" // the starting job
 	"errors"
 	"fmt"
 	"io/fs"
@@ -241,3 +242,9 @@ func readLimited(fsys fs.FS, name string) ([]byte, error) {
 	}
 	return fs.ReadFile(fsys, name)
 }
+
+//go:embed start.json
+var start []byte
+
+// Start returns a small job of one lavatory, to begin a layout file with.
+func Start() []byte { return append([]byte(nil), start...) }

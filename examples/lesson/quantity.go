@@ -22,6 +22,7 @@ func (p *problem) pick(x float64, us float64, usUnit string, si float64, siUnit 
 func (p *problem) small(l units.Length) value {
 	return p.exactLength(nm(l), units.Inch, "in", units.Millimetre, "mm")
 }
+
 func (p *problem) long(l units.Length) value {
 	return p.exactLength(nm(l), units.Foot, "ft", units.Metre, "m")
 }
@@ -45,7 +46,8 @@ func (p *problem) exactLength(nm *big.Rat, us units.Length, usUnit string, si un
 
 // smallMetres and longMetres are for lengths that come out of roots and powers.
 func (p *problem) smallMetres(m float64) value { return p.pick(m, 0.0254, "in", 0.001, "mm") }
-func (p *problem) longMetres(m float64) value  { return p.pick(m, 0.3048, "ft", 1, "m") }
+
+func (p *problem) longMetres(m float64) value { return p.pick(m, 0.3048, "ft", 1, "m") }
 
 func (p *problem) flowValue(q units.Flow) value {
 	return p.pick(float64(q), float64(units.USGallonPerMinute), "gpm", float64(units.LitrePerSecond), "L/s")
@@ -96,4 +98,31 @@ func gradeRat(g slope.Grade) *big.Rat {
 func ratio(r *big.Rat) value {
 	x, _ := r.Float64()
 	return plain(x)
+}
+
+func solveConvert(p *problem) {
+	var q units.Quantity
+	if p.fields.Need("value") {
+		p.fields.Parse("value", &q)
+	}
+	p.fields.Need("to")
+	to := p.fields.Text("to")
+	if !p.ready() {
+		return
+	}
+	exact, err := q.Rat(to)
+	if err != nil {
+		p.failAt("to", withoutPrefix(err, "convert"))
+		return
+	}
+	x, _ := exact.Float64()
+	p.add("value", value{x: x, unit: to})
+	if !p.working {
+		return
+	}
+	p.formula("exact ratio of the two definitions")
+	if len(exact.RatString()) < 60 {
+		p.step("  %v = %s %s", q, exact.RatString(), to)
+	}
+	p.results()
 }

@@ -102,6 +102,7 @@ func (r quizRand) elevation() string { return r.step(88, 112, 0.01, 2) + " ft" }
 
 // drainBore and tubeBore are inside diameters of drainage pipe and water tube.
 func (r quizRand) drainBore() string { return r.pick("2.067 in", "3.068 in", "4.026 in", "6.065 in") }
+
 func (r quizRand) tubeBore() string {
 	return r.pick("0.545 in", "0.785 in", "1.025 in", "1.265 in", "1.505 in", "1.985 in")
 }
@@ -395,4 +396,59 @@ func markQuiz(r quizRand) string {
 	}
 	return fmt.Sprintf(`"problem":{"ask":"fall","length":%q,"grade":%q},"student":{"fall":%q}`, run, grade,
 		strconv.FormatFloat(fall, 'f', 2, 64)+" "+unit)
+}
+
+// questions ask each kind in a sentence, as a paper does.
+var questions = map[string]string{
+	"bore-for-loss":      "What inside diameter carries the flow at the loss allowed?",
+	"bore-for-velocity":  "What inside diameter carries the flow at the velocity?",
+	"convert":            "What is the quantity in the other unit?",
+	"critical-radius":    "At what outside radius does insulation let most heat through?",
+	"cut-sheet":          "Where does the beam stand, and what are the inverts, rod readings and cuts at the stations?",
+	"demand":             "What flow does the load call for by the code?",
+	"demand-exact":       "What flow is not exceeded at the confidence, the fixtures drawn at random?",
+	"device-loss":        "What pressure does the device take at the flow?",
+	"drain-size":         "What is the smallest drain that carries the load?",
+	"drainage-load":      "What load do the fixtures put on the drain by the code?",
+	"equivalent-length":  "What length of pipe loses as much as the fitting?",
+	"expansion-of-water": "By how much does the water expand as it is heated?",
+	"expansion-tank":     "How large must the diaphragm tank be?",
+	"fall":               "How far does the pipe fall over its length?",
+	"flow-for-loss":      "What flow does the pipe carry at the loss?",
+	"flow-probability":   "How likely is the fixture to be found in use?",
+	"friction":           "What head and pressure does the flow lose in the pipe?",
+	"grade":              "At what grade does the pipe lie?",
+	"head":               "What is the pressure under the head, or the head of the pressure?",
+	"heat-loss":          "How much heat does the pipe lose?",
+	"in-use":             "How many are in use at once, not exceeded at the confidence?",
+	"inverts":            "At what elevation is the upper end of each run?",
+	"length-for-fall":    "Over what length does the pipe use up the fall?",
+	"mark":               "Is the student right, and if not, which slip explains the answer?",
+	"minor-loss":         "What head is lost in the fitting?",
+	"mix":                "What share of the mixed water is hot?",
+	"network":            "What flows in each pipe, and what head stands at each node?",
+	"offset":             "What are travel and advance of the offset?",
+	"open-channel":       "How does the part-full pipe flow?",
+	"parallel":           "How does the flow divide between the pipes?",
+	"pipe-by-load":       "What pipe does the code's table give for the load?",
+	"pipe-expansion":     "By how much does the pipe grow as it warms?",
+	"pipe-volume":        "How much water does the pipe hold?",
+	"plane":              "At what grade does the plane of the beam fall along the bearing?",
+	"pressure-budget":    "What pressure is left for friction, and how much of it for each hundred of length?",
+	"pump-power":         "What power does the pump need at its shaft?",
+	"recirculation":      "What flow carries the heat that the loop loses?",
+	"rod":                "What does the rod read?",
+	"rolling-offset":     "What are true offset, travel and advance of the rolling offset?",
+	"sewer-size":         "What is the smallest building sewer that carries the load?",
+	"stack":              "What does the stack carry, how fast does it fall and within what length does it reach that?",
+	"static-residual":    "What pressure does the main keep while the flow is drawn?",
+	"supply-load":        "What load do the fixtures put on cold, hot and common lines by the code?",
+	"surge":              "How fast does the pressure wave run, and what pressure does it add?",
+	"trap-arm":           "How long may the trap arm be, and at what grade must it lie?",
+	"trench":             "How much is dug out of the trench?",
+	"unit-flow":          "What flow do the discharge units call for?",
+	"velocity":           "How fast does the water flow?",
+	"vent-size":          "What is the smallest vent?",
+	"wait":               "How long is the wait for hot water, and how much runs off?",
+	"water":              "What are the properties of the water?",
 }

@@ -1,0 +1,360 @@
+package drains
+
+import (
+	"math"
+	"slices"
+
+	"github.com/trapweir/trapweir/dwv"
+	"github.com/trapweir/trapweir/slope"
+	"github.com/trapweir/trapweir/tables"
+	"github.com/trapweir/trapweir/units"
+)
+
+// liftedJoins is how much higher the runs of a system would lie if joins that are not
+// stated were centre to centre: at most so much, and each so much, once worked out.
+type liftedJoins struct {
+	most units.Length
+	runs []units.Length
+}
+
+// coverByJoin asks about a run that keeps its cover only because joins that the layout
+// does not state are taken invert on invert: where wyes and reducers meet centre to
+// centre, as they are sold, it stands higher. It tells whether it asked.
+func (j *judge) coverByJoin(i int32, lifted *liftedJoins) bool {
+	clear := j.levels.clearance(i)
+	if clear < 0 || clear >= lifted.most {
+		return false
+	}
+	if lifted.runs == nil {
+		lifted.runs = j.lifts()
+	}
+	lift := lifted.runs[i-j.lo]
+	if lift <= clear {
+		return false
+	}
+	j.Ask("drain-cover", j.id(i), tables.Designer,
+		j.text("The layout does not say how pipes join here and downstream, and inverts are taken level. "+
+			"Where wyes and reducers meet centre to centre the pipe stands %v higher, and comes %v too near the slab",
+			lift, lift-clear),
+		`State "join" of the runs downstream, "at springline" or "at invert" with eccentric parts; or lay it deeper.`,
+		tables.Citation{})
+	return true
+}
+
+// widest is the bore at the outlet of the system in hand, or of the widest run into it:
+// the lifts along a way add up to half of that at most.
+func (j *judge) widest() units.Length {
+	widest := j.sizing.bore(j.system)
+	for i := j.tree.first[j.system]; i >= 0; i = j.tree.next[i] {
+		widest = max(widest, j.sizing.bore(i))
+	}
+	return widest
+}
+
+// lifts returns for each run of the system in hand how much higher it would lie if every
+// join that is not stated, of a flat run into a flat one at least as large, were centre to
+// centre.
+func (j *judge) lifts() []units.Length {
+	lifts := make([]units.Length, j.hi-j.lo)
+	for k := len(j.order) - 1; k >= 0; k-- { // from the outlet up
+		i := j.order[k]
+		p := j.tree.parent[i]
+		run, next := &j.tree.point(i).Run, j.tree.point(p)
+		var lift units.Length
+		if next != nil {
+			lift = lifts[p-j.lo]
+		}
+		if run.Join == slope.JoinNotStated && !run.Vertical && (next == nil || !next.Run.Vertical) {
+			lift += max(0, (j.sizing.bore(p)-j.sizing.bore(i))/2)
+		}
+		lifts[i-j.lo] = lift
+	}
+	return lifts
+}
+
+// onPlan holds the length and the bearing of a flat run against the places of its ends,
+// where both are given: a figure keyed wrong in one of them is the commonest slip there is,
+// and carries on into every invert upstream.
+func (j *judge) onPlan(i int32, pt *Point) {
+	to := j.at(j.tree.parent[i])
+	run := &pt.Run
+	if pt.At == nil || to == nil || run.Vertical {
+		return
+	}
+	g := run.Grade.Float()
+	apart := math.Hypot((to.X - pt.At.X).Metres(), (to.Y - pt.At.Y).Metres())
+	flat := run.Length.Metres() / math.Sqrt(1+float64(g*g))
+	slack := planSlack(apart)
+	bent := len(run.Fittings) > 0
+	way := tenthOfMillimetre(units.Metres(apart))
+	f := tables.Finding{Rule: "run-on-plan", Place: pt.ID, Value: run.Length, Limit: way}
+	switch {
+	case flat < apart-slack:
+		f.Verdict, f.Fix = tables.Fail, "Mend the length, or the coordinates of the two ends."
+		f.Reason = j.text("the run is given as %v long, and on plan its ends lie %v apart", run.Length, way)
+	case flat > apart+slack && !bent:
+		f.Verdict, f.SettledBy, f.Fix = tables.Ask, tables.Designer,
+			"Mend the length or the coordinates of the two ends, or name the bends along the run."
+		f.Reason = j.text("the run is given as %v long, and on plan its ends lie %v apart; no bend is named that "+
+			"would account for it", run.Length, way)
+	}
+	if f.Verdict != 0 {
+		j.add(f)
+	}
+	asks := f.Verdict != 0
+	if plan := bearingOf(*pt.At, *to); !bent && aside(run.Bearing, plan, apart) > slack {
+		asks = true
+		j.add(tables.Finding{Rule: "run-on-plan", Place: pt.ID, Verdict: tables.Ask, SettledBy: tables.Designer,
+			Value: run.Bearing, Limit: plan,
+			Reason: j.text("the run is given as flowing toward %v, and from the coordinates of its ends it flows "+
+				"toward %v", run.Bearing, plan),
+			Fix: "Mend the bearing, or the coordinates of the two ends: turns and fittings go by the one, " +
+				"crossings by the other."})
+	}
+	switch {
+	case asks, j.opt.ProblemsOnly:
+	case j.opt.Tally != nil:
+		j.Tally().Count("run-on-plan", pt.ID, tables.Citation{})
+	default:
+		f.Verdict, f.Reason = tables.Pass,
+			j.text("the run is given as %v long, as its ends lie on plan, %v apart", run.Length, way)
+		j.add(f)
+	}
+}
+
+// planSlack is by how much, in metres, a run may differ from its plan: an inch in ten
+// feet, and an inch at least, to which coordinates are given.
+func planSlack(apart float64) float64 { return max(units.Inch.Metres(), apart/120) }
+
+// aside is how far, in metres, the end of a run that flows toward one bearing lies to the
+// side of, or behind, where it is on plan.
+func aside(given, plan Bearing, apart float64) float64 {
+	mdeg, ok := given.turn(plan)
+	switch {
+	case !ok:
+		return 0
+	case mdeg >= 90_000:
+		return apart
+	}
+	return apart * math.Sin(float64(mdeg)/1000*math.Pi/180)
+}
+
+// tenthOfMillimetre rounds a length that is measured and not given.
+func tenthOfMillimetre(l units.Length) units.Length {
+	const step = units.Millimetre / 10
+	return (l + step/2) / step * step
+}
+
+// positions returns where points and outlets lie on plan, by id.
+func (l *Data) positions() map[string]*Position {
+	at := map[string]*Position{}
+	for s := range l.Systems {
+		sys := &l.Systems[s]
+		at[sys.Outlet.ID] = sys.Outlet.At
+		for p := range sys.Points {
+			at[sys.Points[p].ID] = sys.Points[p].At
+		}
+	}
+	return at
+}
+
+// lengthOnPlan returns the length of a straight run at a grade between two places, to a
+// tenth of a millimetre. Up to 1 in 24 the pipe is within a thousandth as long as its plan,
+// and the plan is what a crew measures; coordinates out of range give none.
+func lengthOnPlan(from, to Position, grade float64) units.Length {
+	if !from.X.Valid() || !from.Y.Valid() || !to.X.Valid() || !to.Y.Valid() {
+		return 0
+	}
+	apart := math.Hypot((to.X - from.X).Metres(), (to.Y - from.Y).Metres())
+	if grade > 1.0/24 {
+		apart *= math.Sqrt(1 + float64(grade*grade))
+	}
+	return tenthOfMillimetre(units.Metres(apart))
+}
+
+// gradeByName asks about a run too flat for its size that is nearly the next one of the
+// table, and has another limit there, such as 75 mm beside 3 in: the two may be names of one.
+func (j *judge) gradeByName(i int32, pt *Point, limit dwv.GradeLimit) bool {
+	size, part := j.sizing.size[i], j.sizing.part[i]
+	next, err := j.code.MinGrade(part, size+size/16)
+	if err != nil || next.Least == limit.Least {
+		return false
+	}
+	if ok, _ := j.code.GradeReaches(pt.Run.Grade, limit.Least); ok {
+		return false
+	}
+	j.Ask("drain-grade", pt.ID, tables.Designer,
+		j.text("the run of %v falls %v, and must fall at least %v, or %v if that size is a name of the next of the "+
+			"table",
+			nominal(size), pt.Run.Grade, limit.Least, next.Least),
+		"If they are one size, write it as the code does.", next.Citation)
+	return true
+}
+
+// grade sets the grade of a horizontal run against the least one.
+func (j *judge) grade(i int32, pt *Point, greasy bool) {
+	if pt.Run.Vertical {
+		return
+	}
+	g := pt.Run.Grade
+	if limit, err := j.code.MinGrade(j.sizing.part[i], j.sizing.size[i]); err != nil {
+		j.Ask("drain-grade", pt.ID, tables.Authority, j.text("the run falls %v, and %v", g, err),
+			"Ask the authority for the least grade.", tables.Citation{})
+	} else if !j.gradeByName(i, pt, limit) {
+		j.leastGrade("drain-grade", pt.ID, g, limit)
+	}
+	if greasy {
+		if least, cite, err := j.code.RuleGrade("grease-interceptor-min-grade"); err == nil {
+			j.leastGrade("interceptor-grade", pt.ID, g, dwv.GradeLimit{Least: least, Citation: cite})
+		}
+	}
+}
+
+// gradeShort tells whether the grade of a run is less than the code's least for its
+// size, or cannot be judged; drain-grade says so.
+func (j *judge) gradeShort(i int32) bool {
+	limit, err := j.code.MinGrade(j.sizing.part[i], j.sizing.size[i])
+	if err != nil {
+		return true
+	}
+	ok, _ := j.code.GradeReaches(j.tree.point(i).Run.Grade, limit.Least)
+	return !ok
+}
+
+// leastGrade compares a grade with a limit. A grade that a code prints as equal to
+// the limit counts as it and says so; 2 % under 1/4 in per ft, where the code
+// prints no such pair, is a question with the shortfall shown.
+func (j *judge) leastGrade(rule, place string, g slope.Grade, limit dwv.GradeLimit) {
+	ok, nominal := j.code.GradeReaches(g, limit.Least)
+	cite := limit.Citation
+	if ok {
+		cite = weakestOf(limit.Citation, nominal)
+		if j.skips(cite) {
+			return
+		}
+	}
+	margin, err := g.Sub(limit.Least)
+	if ok && nominal.IsZero() && margin.Compare(slope.Grade{}) < 0 {
+		margin = slope.Grade{} // rounding, see reaches
+	}
+	if ok && err == nil && nominal.IsZero() && j.brief(cite) {
+		passed(j.opt.Tally, rule, place, g, limit.Least, margin, margin.Float(), cite)
+		return
+	}
+	f := tables.Finding{Rule: rule, Place: place, Verdict: tables.Pass, Value: g, Limit: limit.Least, Citation: cite}
+	// What passes for equal has nothing left, and a row that is not firm makes it a question.
+	if err == nil && (!ok || nominal.IsZero() || !cite.Status().Firm()) {
+		f.Margin = margin
+	}
+	short := 100 * (1 - g.Float()/limit.Least.Float())
+	switch {
+	case ok && !nominal.IsZero():
+		f.Reason = j.text("the run falls %v, which the code prints as equal to %v; by arithmetic it is %.3g %% less", g,
+			limit.Least, short)
+	case ok:
+		f.Reason = j.text("the run falls %v, and must fall at least %v", g, limit.Least)
+	case !limit.WithApproval.IsLevel() && g.Compare(limit.WithApproval) >= 0:
+		f.Verdict, f.SettledBy = tables.Ask, tables.Authority
+		f.Reason = j.text("the run falls %v, less than %v; the authority may approve down to %v where the steeper "+
+			"grade is impractical", g, limit.Least, limit.WithApproval)
+		f.Fix = "Get the approval, or lay it steeper."
+	case short <= nominalShortfall:
+		f.Verdict, f.SettledBy = tables.Ask, tables.Authority
+		f.Reason = j.text("the run falls %v, %.3g %% less than %v; many take the two as one, but this code does not "+
+			"print them so", g, short, limit.Least)
+		f.Fix = "Ask whether the authority takes the two as equal, or lay it at the full grade."
+	default:
+		f.Verdict = tables.Fail
+		f.Reason = j.text("the run falls %v, %.3g %% less than %v", g, short, limit.Least)
+		f.Fix = j.text("Lay it at %v.", limit.Least)
+	}
+	j.add(f)
+}
+
+// nominalShortfall is how many percent under a limit a grade may lie and still be
+// asked about rather than failed: 2 % is 4 percent under 1/4 in per ft, 1 % under 1/8.
+const nominalShortfall = 4.001
+
+// aboveGrease tells which runs lie upstream of a grease interceptor.
+func (j *judge) aboveGrease() []bool {
+	t := j.tree
+	above := j.work.flag(0, j.system)
+	for _, i := range slices.Backward(j.order) {
+		p := t.parent[i]
+		pt := t.point(p)
+		above[i] = above[p] || pt != nil && pt.holdsGrease()
+	}
+	return above
+}
+
+// gravity asks whether every drain fits below the slab, and how deep the outlet
+// would have to be.
+func (j *judge) gravity() {
+	j.spare(&j.layout.Systems[j.system])
+	lifted := liftedJoins{most: j.widest() / 2}
+	for i := j.lo; i < j.hi; i++ {
+		if j.sizing.above[i] || j.levels.outside(i) {
+			continue
+		}
+		if !j.coverByJoin(i, &lifted) {
+			j.cover(i)
+		}
+		j.join(i)
+	}
+}
+
+// spare says how deep the drains of the system lie.
+func (j *judge) spare(sys *System) {
+	spare, at, ok := j.levels.spare(j.system)
+	if !ok || spare >= 0 && j.opt.ProblemsOnly {
+		return
+	}
+	f := tables.Finding{Rule: "gravity-depth", Place: sys.ID, Verdict: tables.Pass, Value: spare, Margin: spare}
+	if spare < 0 {
+		f.Verdict = tables.Fail
+		f.Reason = j.text("the outlet is %v too high: at %s the drain would come that much too near the slab", -spare,
+			at)
+		f.Fix = j.text("Lower the outlet by %v, shorten or flatten the way to %s within the code, or ask the "+
+			"designer whether an ejector is needed. A backwater valve helps against the sewer, not against lack of "+
+			"fall.", -spare, at)
+	} else {
+		f.Reason = j.text("%v of depth are left at %s, the highest drain under the slab", spare, at)
+	}
+	j.add(f)
+}
+
+// cover judges one run below the floor.
+func (j *judge) cover(i int32) {
+	v := j.levels.clearance(i)
+	if least, cite, ok := j.length("slab-overlay"); ok && least >= j.layout.MinimumCover {
+		j.atLeast("drain-cover", j.id(i), v+j.layout.MinimumCover, least, cite,
+			"the overlay from the top of the pipe to the underside of the slab",
+			"Lay it deeper, or ask the designer about the slab there.")
+		return
+	}
+	switch least := j.layout.MinimumCover; {
+	case v < 0:
+	case j.quiet(v, tables.Citation{}):
+		return
+	case j.brief(tables.Citation{}):
+		passed(j.opt.Tally, "drain-cover", j.id(i), v+least, least, v, float64(v), tables.Citation{})
+		return
+	default:
+		j.add(tables.Finding{Rule: "drain-cover", Place: j.id(i), Verdict: tables.Pass, Value: v + least, Limit: least,
+			Margin: v,
+			Reason: j.text("the top of the pipe keeps %v to the underside of the slab", v+least)})
+		return
+	}
+	f := tables.Finding{Rule: "drain-cover", Place: j.id(i), Verdict: tables.Fail, Value: v + j.layout.MinimumCover,
+		Limit: j.layout.MinimumCover, Margin: v,
+		Reason: j.text("the top of the pipe comes %v too near the underside of the slab", -v),
+		Fix:    "Lay it deeper, or thicken the slab around it with the designer's consent."}
+	switch into := -(v + j.layout.MinimumCover); {
+	case into > j.layout.Slab:
+		f.Reason = j.text("the top of the pipe stands %v above the floor", into-j.layout.Slab)
+		f.Fix = "Lay it deeper."
+	case into > 0:
+		f.Reason = j.text("the top of the pipe stands %v into the slab", into)
+	}
+	j.add(f)
+}

@@ -1,0 +1,171 @@
+package drains
+
+import (
+	"fmt"
+	"slices"
+	"strings"
+	"testing"
+
+	"github.com/trapweir/trapweir/dwv"
+	"github.com/trapweir/trapweir/slope"
+	"github.com/trapweir/trapweir/tables"
+	"github.com/trapweir/trapweir/units"
+)
+
+// A grade that is too flat is a fault of the grade: IPC 2021 Table 704.1 wants 1/8 in
+// per ft of 3 to 6 in and 1/4 of smaller pipe, Table 710.1(1) gives one closet 3 in at
+// both, and a larger pipe that may lie flatter is no cure. One finding says so. By hand:
+// 3.5 dfu do not go on 1-1/2 in (3 at 1/4), so on 2 in; 22 dfu go on 2-1/2 in (24).
+func TestGradeTooFlat(t *testing.T) {
+	grade := func(text string) (g slope.Grade) {
+		if err := g.UnmarshalText([]byte(text)); err != nil {
+			t.Fatal(err)
+		}
+		return g
+	}
+	for _, tt := range []struct {
+		name, code, grade string
+		closet            bool
+		load              dwv.FixtureUnits
+		size              units.Length
+		says              []string // verdict and rule of all that is no pass on the run
+	}{
+		{"closet, lawful", "ipc-2021", "1/8 in/ft", true, 0, 3 * in, nil},
+		{"closet at 1 %", "ipc-2021", "1 %", true, 0, 3 * in, []string{"ask drain-grade"}},
+		{"closet at 0.9 %", "ipc-2021", "0.9 %", true, 0, 3 * in, []string{"fail drain-grade"}},
+		{"closet, flatter than the table", "ipc-2021", "1/32 in/ft", true, 0, 3 * in, []string{"fail drain-grade"}},
+		{"50 dfu at 1 %", "ipc-2021", "1 %", true, 50 * dwv.FixtureUnit, 4 * in, []string{"ask drain-grade"}},
+		{"800 dfu at 1/16: a lawful 8 in", "ipc-2021", "1/16 in/ft", true, 800 * dwv.FixtureUnit, 8 * in, nil},
+		{"small pipe at 1/8", "ipc-2021", "1/8 in/ft", false, 7 * dwv.FixtureUnit / 2, 2 * in, []string{"fail drain-grade"}},
+		{"22 dfu at 1/8", "ipc-2021", "1/8 in/ft", false, 22 * dwv.FixtureUnit, 5 * in / 2, []string{"fail drain-grade"}},
+		{"2 % stays a question", "ipc-2021", "2 %", false, 3 * dwv.FixtureUnit, 3 * in / 2, []string{"ask drain-grade"}},
+		{"a division of 1/4 in per ft", "ipc-2021", "2.0833 %", false, 3 * dwv.FixtureUnit, 3 * in / 2, nil},
+		{"closet at 1/8 under a code that wants 1/4", "upc-2021", "1/8 in/ft", true, 0, 3 * in, []string{"fail drain-grade"}},
+	} {
+		code := mustCode(t, tt.code)
+		l := &Data{FinishedFloor: 100 * ft, Systems: []System{{ID: "S", Kind: Soil, Outlet: Outlet{ID: "O", Kind: ToDrain, Invert: 95 * ft, Size: 8 * in},
+			Points: []Point{{ID: "P", To: "O", Reserved: tt.load, Run: Run{Length: 5 * ft, Grade: grade(tt.grade), Material: "pvc-dwv"}}}}}}
+		if tt.closet {
+			l.Systems[0].Points[0].Fixture = &dwv.Fixture{Kind: "water-closet", Count: 1, Use: dwv.Private, Control: dwv.Tank, Flush: 1.6 * units.USGallon}
+		}
+		l = mustBuild(t, l)
+		s := mustSize(t, l, code)
+		if r, _ := s.Of("P"); r.Required != tt.size || r.Size != tt.size || r.Problem != "" {
+			t.Errorf("%s: %v, want %v; %s", tt.name, r.Required, tt.size, r.Problem)
+		}
+		var says []string
+		for _, f := range mustCheck(t, l, code) {
+			if f.Place == "P" && f.Verdict != tables.Pass && slices.Contains([]string{"drain-load", "drain-grade", "drain-size", "drain-closets", "size-reduction"}, f.Rule) {
+				says = append(says, fmt.Sprintf("%v %s", f.Verdict, f.Rule))
+			}
+		}
+		if !slices.Equal(says, tt.says) {
+			t.Errorf("%s: %q, want %q", tt.name, says, tt.says)
+		}
+	}
+}
+
+// A size that the table lets carry nothing is used by no share of it.
+func TestRunThatCarriesNothing(t *testing.T) {
+	const drain = "# key: size, grade\nsize[in],grade[in/ft],max_load[dfu],src,status\n3,0.25,0,,read\n4,0.25,40,,read\n"
+	fixtures := fixtureHead + "p,a,,,,,,2,,,,read\n"
+	l := mustBuild(t, straight(Point{ID: "A", Capped: true, Run: Run{Length: 9 * ft}}))
+	if r, _ := mustSize(t, l, mustOwnCode(t, map[string]string{"fixtures": fixtures, "building-drain": drain})).Of("A"); r.Used != 0 || r.Capacity != 0 || r.CapacityCitation.IsZero() {
+		t.Errorf("%+v", r)
+	}
+}
+
+// TestRunsOnPlan: two points 9 ft apart, the lower due south of the upper, and a run
+// between them. An inch in ten feet is 0.9 in here, and an inch is let pass; what differs
+// by more contradicts the plan. A run that bends may be longer, and never shorter; bearings
+// are held to the same inch at the end of the run: 0.5 degrees aside are 0.94 in, and 0.6
+// are 1.13. At 45 degrees 9 ft on plan are 12.73 ft of pipe.
+func TestRunsOnPlan(t *testing.T) {
+	for _, tt := range []struct {
+		name    string
+		length  units.Length
+		bearing float64
+		edit    func(p *Point)
+		want    string // verdict, and what the reason says
+	}{
+		{"as it lies", 9 * ft, 180, nil, "pass 9'-0\""},
+		{"at the limit", 9*ft + in, 180, nil, "pass 9'-1\""},
+		{"one step longer", 9*ft + in + units.Millimetre, 180, nil, "ask apart; no bend"},
+		{"at the limit, shorter", 9*ft - in + units.Millimetre, 180, nil, "pass"},
+		{"one step shorter", 9*ft - in - units.Millimetre, 180, nil, "fail 9'-0\" apart"},
+		{"feet for inches", 9 * in, 180, nil, "fail 9'-0\" apart"},
+		{"longer with a bend", 12 * ft, 180, func(p *Point) { p.Run.Fittings = []string{"eighth-bend"} }, "pass"},
+		{"shorter with a bend", 7 * ft, 180, func(p *Point) { p.Run.Fittings = []string{"eighth-bend"} }, "fail"},
+		{"no bearing", 9 * ft, -1, nil, "pass"},
+		{"opposite", 9 * ft, 0, nil, "ask toward 0 deg, and from the coordinates of its ends it flows toward 180 deg"},
+		{"aside", 9 * ft, 225, nil, "ask toward 225 deg"},
+		{"a hair aside", 9 * ft, 180.5, nil, "pass"},
+		{"more than a hair", 9 * ft, 179.4, nil, "ask toward 179.4 deg"},
+		{"upright", 9 * ft, 0, func(p *Point) { p.Run.Vertical, p.Run.Grade = true, slope.Grade{} }, ""},
+		{"not placed", 7 * ft, 0, func(p *Point) { p.At = nil }, ""},
+		{"steep, along the pipe", 12*ft + 8*in + 3*in/4, 180, func(p *Point) { p.Run.Grade = slope.OneIn(1) }, "pass"},
+		{"steep, on plan", 9 * ft, 180, func(p *Point) { p.Run.Grade = slope.OneIn(1) }, "fail"},
+	} {
+		l := straight(Point{ID: "A", Run: Run{Length: 5 * ft}}, Point{ID: "B", Run: Run{Length: tt.length}})
+		pt(l, "A").At, pt(l, "B").At = &Position{X: 3 * ft, Y: 4 * ft}, &Position{X: 3 * ft, Y: 13 * ft}
+		if tt.bearing >= 0 {
+			pt(l, "B").Run.Bearing = Degrees(tt.bearing)
+		}
+		if tt.edit != nil {
+			tt.edit(pt(l, "B"))
+		}
+		var got []string
+		for _, f := range checkAllWays(t, l, firmCode(t, "ipc-2021"), CheckOptions{}) {
+			if f.Rule == "run-on-plan" {
+				got = append(got, f.Verdict.String()+" "+f.Reason)
+			}
+		}
+		verdict, says, _ := strings.Cut(tt.want, " ")
+		if tt.want == "" && len(got) > 0 || tt.want != "" && (len(got) != 1 || !strings.HasPrefix(got[0], verdict+" ") || !strings.Contains(got[0], says)) {
+			t.Errorf("%s: %q, want %q", tt.name, got, tt.want)
+		}
+	}
+	l := straight(Point{ID: "A", Run: Run{Length: 5 * ft, Bearing: Degrees(90)}})
+	l.Systems[0].Outlet.At, pt(l, "A").At = &Position{}, &Position{Y: 50 * ft}
+	if got := findingsOf(t, l, "run-on-plan"); len(got) != 2 {
+		t.Errorf("length and bearing to an outlet: %q", got)
+	}
+}
+
+// TestLengthFromPlan: 3 ft across and 4 ft ahead are 5 ft of pipe. At 1 in 4 they are
+// 5.15 ft, at which the crew would cut it. Bends, a missing coordinate and an upright run
+// leave the length to be given, as does a length of nothing; and one that is not there at all
+// is a fault.
+func TestLengthFromPlan(t *testing.T) {
+	layout := func(run, at string) string {
+		return `{"finished_floor":"100 ft","systems":[{"id":"s","kind":"soil","outlet":{"id":"O","kind":"sewer","invert":"97 ft","at":{"x":"1 ft","y":"1 ft"}},
+"points":[{"id":"A","to":"O"` + at + `,"run":{"size":"3 in"` + run + `}}]}]}`
+	}
+	const placed = `,"at":{"x":"4 ft","y":"5 ft"}`
+	for _, tt := range []struct {
+		run, at string
+		want    units.Length
+	}{
+		{`,"grade":"1/4 in/ft","length":"plan"`, placed, 5 * ft},
+		{`,"grade":"1:4","length":"plan"`, placed, 1570900 * units.Micrometre},
+		{`,"grade":"1/4 in/ft","length":"7 ft"`, placed, 7 * ft},
+		{`,"grade":"1/4 in/ft","length":"0 ft"`, placed, 0},
+		{`,"grade":"1/4 in/ft"`, placed, 0},
+		{`,"grade":"1/4 in/ft","length":"plan","fittings":["eighth-bend"]`, placed, 0},
+		{`,"grade":"1/4 in/ft","length":"plan"`, ``, 0},
+		{`,"grade":"1/4 in/ft","length":"plan"`, `,"at":{"x":"1 ft","y":"1 ft"}`, 0},
+		{`,"vertical":true,"length":"plan"`, placed, 0},
+	} {
+		l, err := parse("f", []byte(layout(tt.run, tt.at)))
+		if tt.want == 0 {
+			if err == nil || !strings.Contains(err.Error(), "length: missing or zero") &&
+				!strings.Contains(err.Error(), "length: it is zero") {
+				t.Errorf("%s%s: %v", tt.run, tt.at, err)
+			}
+			continue
+		}
+		if err != nil || pt(l, "A").Run.Length != tt.want {
+			t.Errorf("%s%s: %v, %v", tt.run, tt.at, err, pt(l, "A").Run.Length)
+		}
+	}
+}

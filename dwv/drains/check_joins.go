@@ -1,0 +1,500 @@
+package drains
+
+import (
+	"cmp"
+	"fmt"
+	"slices"
+	"strings"
+
+	"github.com/trapweir/trapweir/dwv"
+	"github.com/trapweir/trapweir/tables"
+	"github.com/trapweir/trapweir/units"
+)
+
+// joinBelow judges a run larger than the pipe it joins: at the crown or the
+// springline its invert comes to lie below the other's, and what is below that never
+// drains. That is no rule of a code.
+func (j *judge) joinBelow(i, p int32) {
+	low := j.levels.upper[p] - j.levels.lower[i]
+	if low <= 0 {
+		return
+	}
+	j.add(tables.Finding{Rule: "join-level", Place: j.id(i), Verdict: tables.Fail, Value: -low, Limit: units.Length(0),
+		Margin: -low,
+		Reason: j.text("the %v pipe joins the %v one with its invert %v below the other's, and stands full to that "+
+			"height", nominal(j.sizing.size[i]), nominal(j.sizing.size[p]), low),
+		Fix: "Join it at the invert, or lay the pipe downstream as large."})
+}
+
+// isDoubleTee tells a double sanitary tee, or cross, by its name.
+func isDoubleTee(name string) bool {
+	return strings.Contains(name, "double") && strings.Contains(name, "tee") || strings.Contains(name, "sanitary-cross")
+}
+
+// doubleFittings judges the double sanitary tees of a system: where a run enters a stack
+// by one, what comes in at its sides.
+func (j *judge) doubleFittings() {
+	t := j.tree
+	for i := j.lo; i < j.hi; i++ {
+		doubled := false
+		for k := t.first[i]; k >= 0; k = t.next[k] {
+			doubled = doubled || isDoubleTee(t.point(k).Run.Into)
+		}
+		if doubled {
+			j.doubleTee(i)
+		}
+	}
+}
+
+// doubleTee judges the double sanitary tee at a node.
+func (j *judge) doubleTee(i int32) {
+	t := j.tree
+	var largest units.Length
+	for k := t.first[i]; k >= 0; k = t.next[k] {
+		if pt := t.point(k); isDoubleTee(pt.Run.Into) {
+			largest = max(largest, j.sizing.size[k])
+			j.doubleTeeInlet(i, k, pt)
+		}
+	}
+	if over, cite, ok := j.number("double-tee-oversize", "pipe sizes"); ok {
+		j.doubleTeeBarrel(i, int(over), largest, cite)
+	}
+}
+
+// doubleTeeBarrel judges the barrel of a double sanitary tee. Which sizes count is recalled
+// for a code that has a step of its own; what hangs on it is asked.
+func (j *judge) doubleTeeBarrel(i int32, over int, largest units.Length, cite tables.Citation) {
+	const fix = "Use a larger barrel, a double fixture fitting, or two single fittings."
+	least := largest
+	for range over {
+		least = j.code.MadeSize(least, true)
+	}
+	if step, _, ok := j.length("double-tee-size-step"); ok {
+		if counted := largest + units.Length(over)*step; j.sizing.size[i] >= counted &&
+			(least == 0 || j.sizing.size[i] < least) {
+			j.Ask("double-fitting", j.id(i), tables.Book,
+				j.text("the barrel of the double sanitary tee is %v, over inlets of %v: %d pipe sizes larger only "+
+					"if sizes count in steps of %v",
+					nominal(j.sizing.size[i]), nominal(largest), over, step), fix, cite)
+			return
+		} else if least == 0 {
+			least = counted
+		}
+	}
+	j.sizeAtLeast("double-fitting", j.id(i), j.sizing.size[i], max(least, largest), cite,
+		j.text("the barrel of the double sanitary tee, %d pipe sizes over its largest inlet of %v,", over,
+			nominal(largest)), fix)
+}
+
+// doubleTeeInlet judges what comes in at a side of a double sanitary tee: water closets
+// throw their flow across into the other side, and so does what is pumped.
+func (j *judge) doubleTeeInlet(i, k int32, pt *Point) {
+	r, ok := j.code.Rule("double-tee-closets")
+	if !ok || r.Kind != tables.NotPermitted {
+		return
+	}
+	what := ""
+	switch {
+	case j.sizing.closets[k] > 0:
+		what = "a water closet"
+	case pt.Fixture != nil && (pt.Fixture.Kind == "clothes-washer" || strings.HasPrefix(pt.Fixture.Kind, "dishwasher")):
+		what = "a pump (" + pt.Fixture.Kind + ")"
+	default:
+		if !j.Passed(true, "double-fitting", pt.ID, r.Cite) {
+			j.add(tables.Finding{Rule: "double-fitting", Place: pt.ID, Verdict: tables.Pass, Citation: r.Cite,
+				Reason: j.text("no water closet and no pump discharges into this side of the double sanitary tee at %s",
+					j.id(i))})
+		}
+		return
+	}
+	text := j.text("%s discharges into a side of the double sanitary tee at %s", what, j.id(i))
+	const fix = "Use a double combination or a double fixture fitting made for it, or two single fittings one above " +
+		"the other."
+	least, _, apart := j.length("double-tee-closet-distance")
+	if pt.Fixture != nil && dwv.ClosetsOf(pt.Fixture.Kind) > 0 && apart && pt.Run.Length >= least {
+		j.Ask("double-fitting", pt.ID, tables.Authority,
+			text+j.text("; newer editions may let a closet in from %v away (it is %v), an exception recalled and "+
+				"not seen", least, pt.Run.Length), fix, r.Cite)
+		return
+	}
+	j.add(tables.Finding{Rule: "double-fitting", Place: pt.ID, Verdict: tables.Fail, Reason: text, Fix: fix,
+		Citation: r.Cite})
+}
+
+// deadEnds looks for pipe that serves nothing: at the upper end of which there is no
+// fixture, no load kept for later, no cleanout and no vent. A length of it that the code
+// calls a dead end fails; under a code without that rule it is asked about, since a
+// fixture may have been forgotten. Each tree of dead pipe is told once, at its far end.
+func (j *judge) deadEnds() {
+	t := j.tree
+	way, end, served := j.work.length(0, j.system), j.work.node(0, j.system), j.work.flag(0, j.system)
+	j.markServed(served)
+	for _, i := range j.order {
+		p := t.parent[i]
+		if t.first[i] < 0 {
+			end[i] = i
+		}
+		if served[i] {
+			served[p] = true
+			continue
+		}
+		way[i] += t.point(i).Run.Length
+		if reach := way[i]; end[p] == 0 || reach > way[p] || reach == way[p] && j.id(end[i]) < j.id(end[p]) {
+			way[p], end[p] = reach, end[i]
+		}
+	}
+	for i := j.lo; i < j.hi; i++ {
+		if p := t.parent[i]; !served[i] && (served[p] || int(p) < t.outlets) {
+			j.deadEnd(end[i], p, way[i])
+		}
+	}
+}
+
+// markServed marks the nodes of the system in hand that have something to drain or to
+// do of their own. A plain riser with a vent on top is the dry top of a stack.
+func (j *judge) markServed(served []bool) {
+	t := j.tree
+	for i := j.lo; i < j.hi; i++ {
+		pt := t.point(i)
+		served[i] = pt.Fixture != nil || pt.Cleanout != nil || pt.Reserved > 0 || pt.Continuous > 0 ||
+			t.vents.takeoff != nil && t.vents.takeoff[i] >= 0
+	}
+}
+
+// deadEnd judges dead pipe from its far end down to the drain it joins.
+func (j *judge) deadEnd(end, to int32, length units.Length) {
+	const fix = "Take it out, or draw what it is for: a fixture, a load reserved for later, or a cleanout."
+	limit, cite, ok := j.length("dead-end-length")
+	id := j.id(end)
+	switch {
+	case j.tree.point(end).Capped:
+		j.Ask("dead-end", id, tables.Designer,
+			j.text("the capped drain at %s, %v from %s, has nothing reserved for it", id, length, j.id(to)),
+			"Reserve the load of the fixture to come; without one it is a dead end.", cite)
+	case !ok:
+		j.Ask("dead-end", id, tables.Designer,
+			j.text("the drain at %s, %v from %s, serves nothing", id, length, j.id(to)), fix, tables.Citation{})
+	case j.Passed(length < limit, "dead-end", id, cite):
+	default:
+		f := tables.Finding{Rule: "dead-end", Place: id, Verdict: tables.Fail, Value: length, Limit: limit,
+			Margin: limit - length, Citation: cite,
+			Reason: j.text("the drain at %s serves nothing and is %v long from %s; from %v on it is a dead end", id,
+				length, j.id(to), limit), Fix: fix}
+		if length < limit {
+			f.Verdict, f.Reason = tables.Pass,
+				j.text("the stub at %s serves nothing and is %v long, shorter than a dead end of %v", id, length, limit)
+		}
+		j.add(f)
+	}
+}
+
+// someRuns counts runs and keeps those with the least ids, to name a few of many
+// without holding them all.
+type someRuns struct {
+	count int
+	ids   [shownRuns + 1]string // ascending, the first count of them
+}
+
+// shownRuns is how many of many runs a text names.
+const shownRuns = 3
+
+func (s *someRuns) add(id string) {
+	at := min(s.count, len(s.ids))
+	s.count++
+	if at == len(s.ids) {
+		if at--; id >= s.ids[at] {
+			return
+		}
+	}
+	for ; at > 0 && id < s.ids[at-1]; at-- {
+		s.ids[at] = s.ids[at-1]
+	}
+	s.ids[at] = id
+}
+
+// String names the runs in the order of their ids; of more than four it names three
+// and tells how many more there are.
+func (s *someRuns) String() string {
+	if s.count > len(s.ids) {
+		return fmt.Sprintf("%s and %d more runs", strings.Join(s.ids[:shownRuns], ", "), s.count-shownRuns)
+	}
+	return strings.Join(s.ids[:s.count], ", ")
+}
+
+// join looks whether a smaller branch lies low enough in the pipe it joins to be
+// flooded by it, and whether a larger one lies so deep that it does not empty.
+func (j *judge) join(i int32) {
+	p := j.tree.parent[i]
+	run := &j.tree.point(i).Run
+	next := j.tree.point(p)
+	if run.Vertical || next != nil && next.Run.Vertical || j.sizing.size[i] == j.sizing.size[p] {
+		return
+	}
+	if j.sizing.size[i] > j.sizing.size[p] {
+		j.joinBelow(i, p)
+		return
+	}
+	crown, main := j.levels.lower[i]+j.sizing.bore(i), j.levels.upper[p]+j.sizing.bore(p)
+	if crown >= main-(j.sizing.bore(p)-j.sizing.bore(i))/2 {
+		return
+	}
+	switch {
+	case j.opt.ProblemsOnly:
+	case j.opt.Tally != nil:
+		j.Tally().Count("join-level", j.id(i), tables.Citation{})
+	default:
+		j.add(tables.Finding{Rule: "join-level", Place: j.id(i), Verdict: tables.Pass, Value: main - crown,
+			Reason: j.text("the %v pipe joins the %v one with its crown %v below the other's, so it lies in its "+
+				"flow; joined at the springline or the crown it would stay clear", nominal(j.sizing.size[i]),
+				nominal(j.sizing.size[p]), main-crown)})
+	}
+}
+
+// apart judges whether a fixture may drain into its system.
+func (j *judge) apart(i int32, pt *Point) {
+	if pt.Fixture == nil {
+		return
+	}
+	sys := &j.layout.Systems[j.tree.system[i]]
+	kind := pt.Fixture.Kind
+	why := ""
+	switch {
+	case slices.Contains(sys.Refuses, kind):
+		why = j.text("system %q refuses what a fixture of kind %s drains", sys.ID, kind)
+	case pt.Carries != "" && slices.Contains(sys.Refuses, pt.Carries):
+		why = j.text("system %q refuses %s, which this fixture (%s) drains", sys.ID, pt.Carries, kind)
+	case len(sys.Admits) > 0 && !slices.Contains(sys.Admits, kind) &&
+		(pt.Carries == "" || !slices.Contains(sys.Admits, pt.Carries)):
+		why = j.text("system %q does not admit a fixture of kind %s", sys.ID, kind)
+	case sys.Kind != Soil && carriesSoil(kind):
+		why = j.text("a fixture of kind %s drains human waste, and system %q is %s", kind, sys.ID, sys.Kind)
+	}
+	switch {
+	case why != "":
+		j.add(tables.Finding{Rule: "system-apart", Place: pt.ID, Verdict: tables.Fail, Reason: why,
+			Fix: "Drain it into another system."})
+	case j.opt.ProblemsOnly:
+	case j.opt.Tally != nil:
+		j.Tally().Count("system-apart", pt.ID, tables.Citation{})
+	default:
+		j.add(tables.Finding{Rule: "system-apart", Place: pt.ID, Verdict: tables.Pass,
+			Reason: j.text("system %q takes a fixture of kind %s", sys.ID, kind)})
+	}
+}
+
+// apartWords asks about words of the apart rule that are no fixture and that no point
+// carries: the rule they stand for holds nothing apart.
+func (j *judge) apartWords() {
+	var c checker
+	j.layout.apartWords(func(s int, field, word string) {
+		if c.known(j.code, word) {
+			return
+		}
+		sys := &j.layout.Systems[s]
+		j.Ask("system-apart", sys.ID, tables.Designer,
+			j.text("system %q %s %q, which is no fixture of the code, and which no point carries: it holds nothing "+
+				"apart", sys.ID, field, word),
+			"Write the fixture as the code names it, or the word as the points carry it.", tables.Citation{})
+	})
+}
+
+// carriesSoil tells the fixtures whose waste makes a drain a soil drain.
+func carriesSoil(kind string) bool {
+	return dwv.ClosetsOf(kind) > 0 || kind == "urinal" || kind == "bidet"
+}
+
+// materialUse is one material used in one way in one system.
+type materialUse struct {
+	system   int32
+	material string
+	sewer    bool
+}
+
+// materials judges each pipe below the floor, once for each system and use. Runs
+// that name no material are asked about, once for each system.
+func (j *judge) materials() {
+	var uses []materialUse
+	var runs []someRuns
+	at := make(map[materialUse]int)
+	last := -1
+	for i := int32(j.tree.outlets); int(i) < j.tree.len(); i++ {
+		if j.sizing.above[i] {
+			continue
+		}
+		pt := j.tree.point(i)
+		m := pt.Run.Material
+		u := materialUse{j.tree.system[i], m, m != "" && j.sizing.part[i] == dwv.Sewer}
+		if last < 0 || u != uses[last] {
+			k, ok := at[u]
+			if !ok {
+				k = len(uses)
+				at[u], uses, runs = k, append(uses, u), append(runs, someRuns{})
+			}
+			last = k
+		}
+		runs[last].add(pt.ID)
+	}
+	for k := range uses {
+		j.material(uses[k], &runs[k])
+	}
+}
+
+func (j *judge) material(u materialUse, runs *someRuns) {
+	place := j.layout.Systems[u.system].ID
+	if u.material == "" {
+		j.Ask("drain-material", place, tables.Designer, j.text("no material is given for %s", runs),
+			"Name the pipe of each run, so that it can be held against what the code takes below the slab.",
+			tables.Citation{})
+		return
+	}
+	family, ok := j.sizing.pipes.Family(u.material)
+	if !ok {
+		j.Ask("drain-material", place, tables.Authority,
+			j.text("the pipe %q of %s is not on the shelf", u.material, runs), "Ask whether the code takes it there.",
+			tables.Citation{})
+		return
+	}
+	standard, err := j.code.PipeStandard(family.Standard)
+	if err != nil {
+		j.Ask("drain-material", place, tables.Authority, j.text("%s of %s: %v", family.What, runs, err),
+			"Ask whether the code takes it there.", tables.Citation{})
+		return
+	}
+	verdict, where := standard.BelowSlab, "as a drain below the slab"
+	if u.sewer {
+		verdict, where = standard.Sewer, "as a building sewer"
+	}
+	pipe := j.text("%s (%s wall) of %s", family.What, standard.Wall, runs)
+	f := tables.Finding{Rule: "drain-material", Place: place, Verdict: verdict, Value: word(family.Standard),
+		Citation: standard.Citation,
+		Reason:   j.text("the code takes %s %s", pipe, where)}
+	switch {
+	case verdict == tables.Fail:
+		f.Reason = j.text("the code does not take %s %s", pipe, where)
+		f.Fix = "Lay pipe of a standard the code takes there."
+	case verdict != tables.Pass:
+		f.Verdict, f.SettledBy, f.Reason = tables.Ask, tables.Authority,
+			j.text("the shelf does not say whether the code takes %s %s", pipe, where)
+		f.Fix = "Ask the authority."
+	case standard.Wall == "cellular" && !u.sewer:
+		f.Verdict, f.SettledBy, f.Reason = tables.Ask, tables.Authority,
+			f.Reason+"; some localities bar cellular core under a slab"
+		f.Fix = "Ask whether the locality bars it."
+	}
+	j.add(f)
+}
+
+// fittings judges each named fitting by the turn the flow makes in it, which may
+// make of an allowed fitting one that is not.
+func (j *judge) fittings(i int32, pt *Point) {
+	if pt.Run.Into == "" && len(pt.Run.Fittings) == 0 {
+		return
+	}
+	single := j.tree.first[i] < 0 && pt.Fixture != nil
+	turn := dwv.HorizontalToHorizontal
+	if !pt.Run.Vertical {
+		for _, name := range pt.Run.Fittings {
+			j.fitting(pt.ID, name, turn, j.sizing.size[i], single)
+		}
+	}
+	if pt.Run.Into == "" {
+		return
+	}
+	next := j.tree.point(j.tree.parent[i])
+	switch {
+	case next == nil:
+		return
+	case pt.Run.Vertical && !next.Run.Vertical:
+		turn = dwv.VerticalToHorizontal
+	case !pt.Run.Vertical && next.Run.Vertical:
+		turn = dwv.HorizontalToVertical
+	case pt.Run.Vertical:
+		return // straight down a stack
+	}
+	j.fitting(pt.ID, pt.Run.Into, turn, j.sizing.size[i], single)
+}
+
+func (j *judge) fitting(place, name string, turn dwv.Turn, size units.Length, single bool) {
+	ok, cite, err := j.code.FittingTurn(name, turn, size, single)
+	if err != nil {
+		j.Ask("fitting-turn", place, tables.Authority, err.Error(),
+			"Ask whether the code takes this fitting for this turn.", tables.Citation{})
+		return
+	}
+	f := tables.Finding{Rule: "fitting-turn", Place: place, Verdict: tables.Pass, Value: word(name), Citation: cite,
+		Reason: j.text("a %v %s may turn the flow %v", nominal(size), name, turn)}
+	if !ok {
+		f.Verdict = tables.Fail
+		f.Reason = j.text("a %v %s may not turn the flow %v", nominal(size), name, turn)
+		f.Fix = "Use a wye and an eighth bend, or a long sweep."
+	} else if j.skips(cite) {
+		return
+	}
+	j.add(f)
+}
+
+// stackBases keeps branches off the drain just downstream of the foot of a stack,
+// where the flow jumps.
+func (j *judge) stackBases() {
+	diameters, cite, ok := j.number("stack-base-clearance", "pipe diameters")
+	if !ok {
+		return
+	}
+	t := j.tree
+	// Of the stacks whose discharge passes a node foot is the one that wants the most
+	// room there, and way the length down from its foot. A riser to one fixture is no
+	// stack: forked tells where more than one line comes together, or upstream of there.
+	way, foot, forked := j.work.length(0, j.system), j.work.node(0, j.system), j.work.flag(0, j.system)
+	foot[j.system] = -1
+	for i := j.lo; i < j.hi; i++ {
+		foot[i] = -1
+	}
+	room := func(stack int32) units.Length { return scale(j.sizing.size[stack], diameters) }
+	for _, i := range j.order {
+		pt, p := t.point(i), t.parent[i]
+		if forked[i] || t.next[t.first[p]] >= 0 {
+			forked[p] = true
+		}
+		next := t.point(p)
+		if next == nil || next.Run.Vertical {
+			continue
+		}
+		stack, down := foot[i], way[i]+pt.Run.Length
+		if pt.Run.Vertical {
+			if stack, down = i, 0; !forked[i] {
+				continue
+			}
+		}
+		if stack < 0 {
+			continue
+		}
+		wants := foot[p] < 0
+		if !wants {
+			more := cmp.Or(cmp.Compare(room(stack)-down, room(foot[p])-way[p]), cmp.Compare(way[p], down))
+			wants = more > 0 || more == 0 && j.sizing.carriesOn(stack, foot[p])
+		}
+		if wants {
+			way[p], foot[p] = down, stack
+		}
+	}
+	for i := j.lo; i < j.hi; i++ {
+		p := t.parent[i]
+		pt, next := t.point(i), t.point(p)
+		// A horizontal run that joins a drain which a stack's discharge passes.
+		if next == nil || next.Run.Vertical || pt.Run.Vertical || foot[p] < 0 || foot[i] == foot[p] ||
+			j.sizing.above[i] {
+			continue
+		}
+		stack := foot[p]
+		clear := room(stack)
+		if way[p] == 0 {
+			j.Ask("stack-base-branch", pt.ID, tables.Designer,
+				j.text("this branch joins at the very foot of the stack %s", j.id(stack)),
+				j.text("Join it %v or more downstream.", clear), cite)
+			continue
+		}
+		j.atLeast("stack-base-branch", pt.ID, way[p], clear, cite,
+			j.text("the way from the foot of the stack %s down to where this branch joins", j.id(stack)),
+			"Join the branch farther downstream.")
+	}
+}

@@ -1,0 +1,460 @@
+package drains
+
+import (
+	"errors"
+	"fmt"
+	"strings"
+
+	"github.com/trapweir/trapweir/dwv"
+	"github.com/trapweir/trapweir/internal/faults"
+	"github.com/trapweir/trapweir/internal/strictjson"
+	"github.com/trapweir/trapweir/internal/visible"
+	"github.com/trapweir/trapweir/slope"
+	"github.com/trapweir/trapweir/tables"
+	"github.com/trapweir/trapweir/units"
+)
+
+// The causes of layout faults, for errors.Is. Every fault is also a
+// *faults.Fault that names file, line, item and field.
+var (
+	ErrMissing   = strictjson.ErrMissing
+	ErrDuplicate = errors.New("duplicate id")
+	ErrOrphan    = errors.New("drains nowhere")
+	ErrCycle     = errors.New("drains in a circle")
+	ErrChoice    = errors.New("not one of the choices")
+	ErrReference = errors.New("no such point or vent")
+)
+
+// causeError is a message of its own that errors.Is matches with a cause.
+type causeError struct {
+	text  string
+	cause error
+}
+
+func (e *causeError) Error() string { return e.text }
+
+func (e *causeError) Unwrap() error { return e.cause }
+
+// because returns a message that matches cause.
+func because(cause error, format string, args ...any) error {
+	return &causeError{fmt.Sprintf(format, args...), cause}
+}
+
+// checker gathers the faults of a layout.
+type checker struct {
+	src    *source
+	faults *faults.List
+	codes  []*dwv.Code
+	kinds  map[*tables.Shelf]map[string]bool // of fixture that some code of a shelf rates
+}
+
+// fault records a fault of the field at path ("run.length") of the JSON object at a
+// place, or of a Go value if that is nowhere. What the decoder could not read is not
+// blamed again.
+func (c *checker) fault(v strictjson.Place, at item, path string, err error) {
+	field := strings.TrimPrefix(path, "run.")
+	if v == 0 {
+		c.faults.Add(faults.Fault{Item: at.String(), Field: field, Err: err})
+		return
+	}
+	c.src.doc.Fault(v, path, at.String(), field, err)
+}
+
+// missing records that a field is absent. The text more follows the word "missing".
+func (c *checker) missing(v strictjson.Place, at item, path, more string) {
+	c.fault(v, at, path, fmt.Errorf("%w%s", ErrMissing, more))
+}
+
+// item says what a fault is about. It is put into words only if there is a fault.
+type item struct {
+	what   string // "layout", "system", "point", "vent", "footing"
+	id     string
+	number int // its place among its like, from 1, for one without id
+	system int // of a point: the place of its system
+	run    int // of a vent: the run meant, from 1
+	part   string
+}
+
+func (x item) String() string {
+	s := x.what
+	switch {
+	case x.id != "":
+		s = x.what + " " + visible.Quote(x.id)
+	case x.what == "system":
+		s = "system without id"
+	case x.system > 0:
+		s = fmt.Sprintf("%s %d of system %d", x.what, x.number, x.system)
+	case x.number > 0:
+		s = fmt.Sprintf("%s %d", x.what, x.number)
+	}
+	if x.run > 0 {
+		s = fmt.Sprintf("%s: run %d", s, x.run)
+	}
+	if x.part != "" {
+		s += ": " + x.part
+	}
+	return s
+}
+
+func sysItem(s *System) item { return item{what: "system", id: s.ID} }
+
+func pointItem(p *Point, sys, i int) item {
+	return item{what: "point", id: p.ID, number: i + 1, system: sys + 1}
+}
+
+func ventItem(v *Vent, i int) item { return item{what: "vent", id: v.ID, number: i + 1} }
+
+func footingItem(f *Footing, i int) item { return item{what: "footing", id: f.ID, number: i + 1} }
+
+const (
+	maxTotal = 1000 * units.MaxLength    // developed length of a system
+	maxSize  = 10_000 * units.Millimetre // greatest nominal size
+)
+
+// length checks a length that may not be negative.
+func (c *checker) length(v strictjson.Place, at item, path string, x units.Length) {
+	switch {
+	case !x.Valid():
+		c.fault(v, at, path, because(units.ErrRange, "a length must lie within ±1000 km"))
+	case x < 0:
+		c.fault(v, at, path, because(units.ErrRange, "%v is negative", x))
+	}
+}
+
+func (c *checker) size(v strictjson.Place, at item, path string, x units.Length) {
+	switch {
+	case x < 0:
+		c.fault(v, at, path, because(units.ErrRange, "%v is negative", x))
+	case x > maxSize:
+		c.fault(v, at, path, because(units.ErrRange, "%v is wider than %v", x, maxSize))
+	}
+}
+
+func (c *checker) elevation(v strictjson.Place, at item, path string, x units.Length) {
+	if !x.Valid() {
+		c.fault(v, at, path, because(units.ErrRange, "an elevation must lie within ±1000 km"))
+	}
+}
+
+func (c *checker) id(v strictjson.Place, at item, path, id string) {
+	if id == "" {
+		c.missing(v, at, path, "")
+	} else if err := visible.ID(id); err != nil {
+		c.fault(v, at, path, because(units.ErrRange, "%v", err))
+	}
+}
+
+// oneOf checks a word against the ones allowed.
+func oneOf[T ~string](c *checker, v strictjson.Place, at item, path string, got T, allowed ...T) {
+	for _, a := range allowed {
+		if got == a {
+			return
+		}
+	}
+	words := make([]string, 0, len(allowed))
+	for _, a := range allowed {
+		if a != "" {
+			words = append(words, string(a))
+		}
+	}
+	if got == "" {
+		c.missing(v, at, path, ": one of "+strings.Join(words, ", "))
+		return
+	}
+	c.fault(v, at, path, because(ErrChoice, "%q: %swrite one of %s", string(got), visible.Meant(string(got), words),
+		strings.Join(words, ", ")))
+}
+
+func (c *checker) layout(l *Data) {
+	v := c.src.layout()
+	c.elevation(v, item{what: "layout"}, "finished_floor", l.FinishedFloor)
+	c.length(v, item{what: "layout"}, "slab", l.Slab)
+	c.length(v, item{what: "layout"}, "bedding", l.Bedding)
+	c.length(v, item{what: "layout"}, "trench_width", l.TrenchWidth)
+	c.length(v, item{what: "layout"}, "cable_reach", l.CableReach)
+	c.length(v, item{what: "layout"}, "minimum_cover", l.MinimumCover)
+	c.size(v, item{what: "layout"}, "minimum_clearance", l.MinimumClearance)
+	c.length(v, item{what: "layout"}, "minimum_stub_up", l.MinimumStubUp)
+	c.length(v, item{what: "layout"}, "sewer_cover", l.SewerCover)
+	if l.Ground != nil {
+		c.elevation(v, item{what: "layout"}, "ground", *l.Ground)
+	}
+	if len(l.Systems) == 0 {
+		c.missing(v, item{what: "layout"}, "systems", ": a layout has at least one")
+	}
+	ids := make(map[string]bool, len(l.Systems))
+	for s := range l.Systems {
+		sys := &l.Systems[s]
+		v, at := c.src.system(s), sysItem(sys)
+		c.id(v, at, "id", sys.ID)
+		if ids[sys.ID] && sys.ID != "" {
+			c.fault(v, at, "id", because(ErrDuplicate, "two systems"))
+		}
+		ids[sys.ID] = true
+		oneOf(c, v, at, "kind", sys.Kind, Soil, Waste, ClearWater, Storm)
+		c.outlet(v, at, &sys.Outlet)
+		if len(sys.Points) == 0 {
+			c.missing(v, at, "points", ": a system has at least one")
+		}
+		var total units.Length
+		for p := range sys.Points {
+			pt := &sys.Points[p]
+			c.point(pt, s, p)
+			if r := &pt.Run; r.Length.Valid() && r.Length > 0 && total <= maxTotal {
+				if total += r.Length; total > maxTotal {
+					c.fault(c.src.point(s, p), pointItem(pt, s, p), "run.length",
+						because(units.ErrRange, "the runs of the system add up to more than a million km"))
+				}
+			}
+		}
+	}
+}
+
+func (c *checker) outlet(v strictjson.Place, at item, o *Outlet) {
+	if *o == (Outlet{}) {
+		c.missing(v, at, "outlet", ": a system has one")
+		return
+	}
+	c.id(v, at, "outlet.id", o.ID)
+	oneOf(c, v, at, "outlet.kind", o.Kind, ToSewer, ToDrain, ToTank, ToSump)
+	c.elevation(v, at, "outlet.invert", o.Invert)
+	c.size(v, at, "outlet.size", o.Size)
+	c.position(v, at, "outlet.at", o.At)
+}
+
+// point checks what a point says about itself. It makes no strings unless
+// something is wrong.
+func (c *checker) point(p *Point, s, i int) {
+	bad := func(path string, err error) {
+		c.fault(c.src.point(s, i), pointItem(p, s, i), path, err)
+	}
+	c.id(c.src.point(s, i), pointItem(p, s, i), "id", p.ID)
+	r := &p.Run
+	switch {
+	case !r.Length.Valid():
+		bad("run.length", because(units.ErrRange, "a length must lie within ±1000 km"))
+	case r.Length < 0:
+		bad("run.length", because(units.ErrRange, "%v is negative", r.Length))
+	case r.Length == 0:
+		c.missing(c.src.point(s, i), pointItem(p, s, i), "run.length",
+			` or zero; "plan" takes it from the coordinates of both ends of a straight flat run`)
+	}
+	switch {
+	case r.Vertical:
+		if !r.Grade.IsLevel() {
+			bad("run.grade", because(units.ErrRange, "a vertical run has none"))
+		}
+	case r.Grade.IsLevel():
+		c.missing(c.src.point(s, i), pointItem(p, s, i), "run.grade",
+			" or zero: a horizontal run needs one, such as 1/4 in/ft")
+	case r.Grade.Compare(slope.Grade{}) < 0:
+		bad("run.grade", because(units.ErrRange, "%v rises in the direction of flow", r.Grade))
+	case r.Grade.Compare(slope.OneIn(1)) > 0:
+		bad("run.grade", because(units.ErrRange, "%v is steeper than 45 degrees: mark the run vertical", r.Grade))
+	}
+	// The quantities that may be absent and may not be negative.
+	if r.Drop|r.Size|p.StubUp|p.RimBelow|p.FloodRim < 0 || r.Size > maxSize || !r.Drop.Valid() || !p.StubUp.Valid() ||
+		!p.RimBelow.Valid() || !p.FloodRim.Valid() {
+		v, at := c.src.point(s, i), pointItem(p, s, i)
+		c.length(v, at, "run.drop", r.Drop)
+		c.size(v, at, "run.size", r.Size)
+		c.length(v, at, "stub_up", p.StubUp)
+		c.length(v, at, "rim_below", p.RimBelow)
+		c.length(v, at, "flood_rim", p.FloodRim)
+	}
+	if _, err := r.Join.Rise(0, 0); err != nil {
+		bad("run.join", err)
+	}
+	if r.Part != 0 && (r.Part == dwv.Stack) != r.Vertical || r.Part == dwv.StackInterval || r.Part > dwv.Sewer {
+		bad("run.part", because(ErrChoice, "%v: a vertical run is a stack, any other a branch, a drain or a sewer",
+			r.Part))
+	}
+	if !(p.Continuous >= 0 && float64(p.Continuous) < 1e6) {
+		bad("continuous", because(units.ErrRange, "a flow must be a number and not negative"))
+	}
+	if !p.Reserved.Valid() {
+		bad("reserved", because(units.ErrRange, "a load must lie between 0 and %v", dwv.MaxFixtureUnits))
+	}
+	if p.Fixture == nil && p.Trap == nil && p.Cleanout == nil && p.Interceptor == nil && p.Receptor == nil &&
+		p.At == nil {
+		return
+	}
+	c.parts(p, s, i)
+}
+
+// parts checks the optional objects of a point.
+func (c *checker) parts(p *Point, s, i int) {
+	v, at := c.src.point(s, i), pointItem(p, s, i)
+	if f := p.Fixture; f != nil {
+		c.fixture(v, at, "fixture", f)
+	}
+	if t := p.Trap; t != nil {
+		c.size(v, at, "trap.size", t.Size)
+		c.length(v, at, "trap.arm", t.Arm)
+		c.length(v, at, "trap.fall", t.Fall)
+		c.length(v, at, "trap.seal", t.Seal)
+		c.length(v, at, "trap.tail", t.Tail)
+	}
+	if o := p.Cleanout; o != nil {
+		c.size(v, at, "cleanout.size", o.Size)
+		c.length(v, at, "cleanout.clearance", o.Clearance)
+	}
+	if n := p.Interceptor; n != nil {
+		if n.Kind == "" {
+			c.missing(v, at, "interceptor.kind", ": such as solids, grease, oil or hair")
+		}
+		for _, q := range [...]struct {
+			path string
+			x    float64
+		}{{"rated", float64(n.Rated)}, {"inflow", float64(n.Inflow)}, {"volume", float64(n.Volume)},
+			{"retention", float64(n.Retention)}} {
+			if !(q.x >= 0 && q.x < 1e9) {
+				c.fault(v, at, "interceptor."+q.path, because(units.ErrRange, "it must be a number and not negative"))
+			}
+		}
+		c.length(v, at, "interceptor.drop", n.Drop)
+	}
+	if r := p.Receptor; r != nil {
+		c.length(v, at, "receptor.standpipe", r.Standpipe)
+		c.elevation(v, at, "receptor.trap_above_floor", r.TrapAboveFloor)
+		for k := range r.Indirect {
+			c.fixture(v, at, "receptor.indirect", &r.Indirect[k])
+		}
+		if p.Fixture == nil {
+			c.missing(v, at, "fixture", ": a receptor is a fixture, such as a standpipe or a floor sink")
+		}
+	}
+	c.position(v, at, "at", p.At)
+}
+
+// position checks plan coordinates, which may be absent.
+func (c *checker) position(v strictjson.Place, who item, path string, at *Position) {
+	if at != nil && !at.X.Valid() {
+		c.fault(v, who, path+".x", because(units.ErrRange, "a coordinate must lie within ±1000 km"))
+	}
+	if at != nil && !at.Y.Valid() {
+		c.fault(v, who, path+".y", because(units.ErrRange, "a coordinate must lie within ±1000 km"))
+	}
+}
+
+// fixture checks a fixture, and asks the codes whether they know it.
+func (c *checker) fixture(v strictjson.Place, at item, path string, f *dwv.Fixture) {
+	switch {
+	case f.Kind == "":
+		c.missing(v, at, path+".fixture", "")
+		return
+	case f.Count < 1 || f.Count > dwv.MaxFixtures:
+		c.fault(v, at, path+".count",
+			because(units.ErrRange, "%d: a count must lie between 1 and %d", f.Count, dwv.MaxFixtures))
+		return
+	}
+	for _, code := range c.codes {
+		// What another code rates is a gap of this one, and left to the check.
+		if !c.known(code, f.Kind) {
+			_, err := code.FixtureLoad(*f)
+			c.fault(v, at, path+".fixture", err)
+			return
+		}
+	}
+}
+
+// apart refuses a word that keeps nothing out and lets nothing in, where a code can say
+// which words are fixtures.
+func (c *checker) apart(l *Data) {
+	if len(c.codes) == 0 {
+		return
+	}
+	l.apartWords(func(s int, field, word string) {
+		for _, code := range c.codes {
+			if c.known(code, word) {
+				return
+			}
+		}
+		sys := &l.Systems[s]
+		c.fault(c.src.system(s), sysItem(sys), field,
+			because(ErrChoice, "%q is no fixture of %v, and no point carries it", word, c.codes[0]))
+	})
+}
+
+// apartWords calls with each word that a system admits or refuses and no point carries.
+func (l *Data) apartWords(call func(system int, field, word string)) {
+	var carried map[string]bool
+	for s := range l.Systems {
+		sys := &l.Systems[s]
+		if len(sys.Admits)+len(sys.Refuses) == 0 {
+			continue
+		}
+		if carried == nil {
+			carried = l.carried()
+		}
+		for _, list := range [...]struct {
+			field string
+			words []string
+		}{{"admits", sys.Admits}, {"refuses", sys.Refuses}} {
+			for _, word := range list.words {
+				if !carried[word] {
+					call(s, list.field, word)
+				}
+			}
+		}
+	}
+}
+
+// carried returns the words that the points of a layout carry.
+func (l *Data) carried() map[string]bool {
+	words := map[string]bool{}
+	for s := range l.Systems {
+		for p := range l.Systems[s].Points {
+			words[l.Systems[s].Points[p].Carries] = true
+		}
+	}
+	delete(words, "") // what most of them carry
+	return words
+}
+
+// known tells whether a word is a kind of fixture to a code, or to any other on its
+// shelf, whose tables are read when they are first needed.
+func (c *checker) known(code *dwv.Code, kind string) bool {
+	if code.HasFixture(kind) {
+		return true
+	}
+	if c.kinds == nil {
+		c.kinds = map[*tables.Shelf]map[string]bool{}
+	}
+	known, read := c.kinds[code.Shelf()]
+	if !read {
+		known = dwv.FixtureKindsOn(code.Shelf())
+		c.kinds[code.Shelf()] = known
+	}
+	return known[kind]
+}
+
+func (c *checker) footings(l *Data, t *tree) {
+	ids := make(map[string]bool, len(l.Footings))
+	for i := range l.Footings {
+		f := &l.Footings[i]
+		v, at := c.src.footing(i), footingItem(f, i)
+		c.id(v, at, "id", f.ID)
+		if f.ID != "" && ids[f.ID] {
+			c.fault(v, at, "id", because(ErrDuplicate, "two footings"))
+		}
+		ids[f.ID] = true
+		oneOf(c, v, at, "kind", f.Kind, FootingUnder, FootingThrough, FootingBeside, FootingThickening)
+		if f.Run == "" {
+			c.missing(v, at, "run", ": the point whose run passes it")
+		} else if n, ok := t.index[f.Run]; !ok || int(n) < t.outlets {
+			c.fault(v, at, "run", because(ErrReference, "no point %q", f.Run))
+		} else if f.Along > t.point(n).Run.Length {
+			c.fault(v, at, "along", because(units.ErrRange, "%v is beyond the end of the run, %v", f.Along,
+				t.point(n).Run.Length))
+		}
+		if f.Bottom == 0 {
+			c.missing(v, at, "bottom", ": depth of its underside below the finished floor")
+		}
+		c.length(v, at, "along", f.Along)
+		c.length(v, at, "bottom", f.Bottom)
+		c.length(v, at, "distance", f.Distance)
+		c.size(v, at, "sleeve", f.Sleeve)
+		c.length(v, at, "clear", f.Clear)
+	}
+}

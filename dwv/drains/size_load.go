@@ -1,0 +1,361 @@
+package drains
+
+import (
+	"fmt"
+	"slices"
+
+	"github.com/trapweir/trapweir/dwv"
+	"github.com/trapweir/trapweir/internal/faults"
+	"github.com/trapweir/trapweir/units"
+)
+
+// bathGroup is a bathroom drawn out over several points on one wet vent, which the code
+// rates as one group.
+type bathGroup struct {
+	points []int32
+	merge  int32 // where the last of them has joined
+	singly dwv.FixtureUnits
+	load   dwv.Load // as a group
+}
+
+// groups finds the private bathrooms of a system that are drawn fixture by fixture on a wet
+// vent of their own: a closet, a lavatory, a tub or shower, and perhaps a bidet and an
+// emergency floor drain. Where the code rates a bathroom group as less, the runs from where
+// the last of them joins carry that.
+func (s *Sizing) groups(sys int32, r *rater, w *work) {
+	if !s.tree.vents.stretched {
+		return
+	}
+	on := map[int32][]int32{}
+	for i, hi := s.tree.span(sys); i < hi; i++ {
+		v := s.routes.serving[i]
+		if v >= 0 && s.layout.Vents[v].Kind == VentWet && s.tree.point(i).drainsIn() {
+			on[v] = append(on[v], i)
+		}
+	}
+	if len(on) == 0 {
+		return
+	}
+	depth := w.node(0, sys) // how many runs lie between each node and its outlet
+	for _, i := range slices.Backward(s.tree.of(sys)) {
+		depth[i] = depth[s.tree.parent[i]] + 1
+	}
+	for v := range int32(len(s.layout.Vents)) {
+		if g, ok := s.group(on[v], r); ok {
+			g.merge = s.tree.meet(g.points, depth)
+			if int(g.merge) < s.tree.outlets {
+				continue
+			}
+			if s.bathGroups == nil {
+				s.bathGroups, s.grouped = map[int32]bathGroup{}, map[int32]dwv.FixtureUnits{}
+			}
+			s.bathGroups[v] = g
+			s.grouped[g.merge] += g.singly - g.load.Units
+		}
+	}
+	s.rated = r.rated
+	if len(s.grouped) == 0 {
+		return
+	}
+	less := make(map[int32]dwv.FixtureUnits, len(s.grouped)) // at or upstream of a node
+	for _, i := range s.tree.of(sys) {
+		if d := less[i] + s.grouped[i]; d > 0 {
+			s.load[i] -= d
+			less[s.tree.parent[i]] += d
+		}
+	}
+	s.load[sys] -= less[sys]
+}
+
+// group rates points as one bathroom group; ok is false if they are none, or if the code rates
+// it no lower than the fixtures one by one.
+func (s *Sizing) group(points []int32, r *rater) (g bathGroup, ok bool) {
+	var closet *dwv.Fixture
+	var lavatories, baths, more int
+	for _, i := range points {
+		pt := s.tree.point(i)
+		f := pt.Fixture
+		if f == nil || f.Count != 1 || f.Use != dwv.Private && f.Kind != "emergency-floor-drain" || pt.Reserved > 0 ||
+			pt.Continuous > 0 || pt.Receptor != nil || s.unrated[i] != nil {
+			return g, false
+		}
+		switch f.Kind {
+		case "water-closet":
+			if closet != nil {
+				return g, false
+			}
+			closet = f
+		case "lavatory":
+			lavatories++
+		case "bathtub", "shower":
+			baths++
+		case "bidet", "emergency-floor-drain":
+			more++
+		default:
+			return g, false
+		}
+		g.singly += s.ownLoad(i)
+	}
+	if closet == nil || lavatories != 1 || baths != 1 || more > 2 {
+		return g, false
+	}
+	k, err := r.rate(&dwv.Fixture{Kind: "bathroom-group", Count: 1, Use: dwv.Private, Control: closet.Control,
+		Flush: closet.Flush})
+	if err != nil || r.rated[k].Units >= g.singly {
+		return g, false
+	}
+	g.points, g.load = points, r.rated[k]
+	return g, true
+}
+
+// meet returns the node at which the ways down from some nodes of a system have all met.
+func (t *tree) meet(nodes []int32, depth []int32) int32 {
+	at := nodes[0]
+	for _, i := range nodes[1:] {
+		for at != i {
+			if depth[at] >= depth[i] {
+				at = t.parent[at]
+			} else {
+				i = t.parent[i]
+			}
+		}
+	}
+	return at
+}
+
+// stacksAbove tells for each horizontal run whether it takes on a stack that passes
+// at least one storey, nil where the code does not size offsets of stacks apart.
+func (s *Sizing) stacksAbove(sys int32, w *work) []bool {
+	t := s.tree
+	if s.code == nil { // sized by another method
+		return nil
+	}
+	if _, ok := s.code.Rule(ruleOffsetAsDrain); !ok {
+		return nil
+	}
+	storey, _, ok := s.code.FindLength(ruleBranchInterval)
+	if !ok {
+		return nil
+	}
+	has := w.flag(0, sys)
+	height := w.length(0, sys) // of the vertical pipe that ends at the lower end of a run
+	for _, i := range t.of(sys) {
+		p, next := t.parent[i], t.point(t.parent[i])
+		run := &t.point(i).Run
+		if run.Vertical {
+			height[i] += run.Length
+		}
+		if next == nil {
+			continue
+		}
+		switch {
+		case run.Vertical && next.Run.Vertical:
+			height[p] = max(height[p], height[i])
+		case run.Vertical:
+			has[p] = has[p] || height[i] >= storey
+		case !next.Run.Vertical:
+			has[p] = has[p] || has[i]
+		}
+	}
+	return has
+}
+
+// branchIntervals counts the stretches of each stack into which branches come, one
+// for every story height or part of it; where the code gives no such height the
+// stack counts as having one, which never allows it more.
+func (s *Sizing) branchIntervals(sys int32, w *work) {
+	t := s.tree
+	height, _, ok := s.code.FindLength(ruleBranchInterval)
+	since := w.length(0, sys) // height above the last interval counted
+	for _, i := range t.of(sys) {
+		if !t.point(i).Run.Vertical {
+			continue
+		}
+		joined, count, far := t.first[i] < 0, int16(0), units.Length(0)
+		for k := t.first[i]; k >= 0; k = t.next[k] {
+			run := &t.point(k).Run
+			if !run.Vertical {
+				joined = true
+				continue
+			}
+			// Of two stacks with as many intervals the nearer counts, which allows less.
+			if d := since[k] + run.Length; s.intervals[k] > count || s.intervals[k] == count && d < far {
+				count, far = s.intervals[k], d
+			}
+		}
+		if joined && (count == 0 || ok && far >= height) && count < 1000 {
+			count, far = count+1, 0
+		}
+		s.intervals[i], since[i] = max(count, 1), far
+	}
+	// All of a stack counts as what its foot does.
+	for _, i := range slices.Backward(t.of(sys)) {
+		if p := t.point(t.parent[i]); t.point(i).Run.Vertical && p != nil && p.Run.Vertical {
+			s.intervals[i] = s.intervals[t.parent[i]]
+		}
+	}
+}
+
+// ruleBranchInterval is the least height of a branch interval.
+const ruleBranchInterval = "branch-interval-height"
+
+// rater rates the different fixtures of a layout, each once.
+type rater struct {
+	code    *dwv.Code
+	known   map[dwv.Fixture]int32
+	refused map[dwv.Fixture]error
+	last    dwv.Fixture // the one asked for last, and its place
+	lastAt  int32
+	rated   []dwv.Load
+	faults  faults.List
+}
+
+// rate returns the place of a fixture in rated, or why the code does not rate it.
+func (r *rater) rate(f *dwv.Fixture) (int32, error) {
+	if *f == r.last {
+		return r.lastAt, nil
+	}
+	if err := r.refused[*f]; err != nil {
+		return -1, err
+	}
+	k, ok := r.known[*f]
+	if !ok {
+		load, err := r.code.FixtureLoad(*f)
+		if err != nil {
+			r.refused[*f] = err
+			return -1, err
+		}
+		k = int32(len(r.rated))
+		r.rated = append(r.rated, load)
+		r.known[*f] = k
+	}
+	r.last, r.lastAt = *f, k
+	return k, nil
+}
+
+// indirect returns the load of what discharges into a receptor; the receptor
+// counts as that, and as itself at least.
+func (r *rater) indirect(pt *Point) (sum dwv.FixtureUnits, err error) {
+	if pt.Receptor == nil {
+		return 0, nil
+	}
+	for k := range pt.Receptor.Indirect {
+		n, refused := r.rate(&pt.Receptor.Indirect[k])
+		if refused != nil {
+			err = refused
+			continue
+		}
+		sum += r.rated[n].Units
+	}
+	return sum, err
+}
+
+// own rates what stands at a node and returns what it adds to its run.
+func (s *Sizing) own(i int32, r *rater) dwv.FixtureUnits {
+	pt := s.tree.point(i)
+	own := pt.Reserved
+	s.fixture[i] = -1
+	if f := pt.Fixture; f != nil {
+		through, err := r.indirect(pt)
+		k, refused := r.rate(f)
+		if refused == nil {
+			s.fixture[i] = k
+			through = max(through, r.rated[k].Units)
+			s.closets[i] += int32(min(r.rated[k].Closets, dwv.MaxClosets))
+		} else {
+			err = refused
+			s.closets[i] += int32(min(f.Count*dwv.ClosetsOf(f.Kind), dwv.MaxClosets))
+		}
+		own += through
+		s.missing(i, err)
+	}
+	if pt.Continuous > 0 {
+		load, err := s.code.ContinuousLoad(pt.Continuous)
+		own += load.Units
+		s.missing(i, err)
+	}
+	return own
+}
+
+// missing notes that the code gives no load for something at a node, if err says why.
+func (s *Sizing) missing(i int32, err error) {
+	if err == nil {
+		return
+	}
+	if s.short == nil {
+		s.short = make([]int32, s.tree.len())
+		for k := range s.short {
+			s.short[k] = -1
+		}
+	}
+	s.short[i] = i
+	s.unrated[i] = err
+}
+
+// shortAt returns a node at or upstream of a node whose load is missing there, -1 if
+// none is.
+func (s *Sizing) shortAt(i int32) int32 {
+	if s.short == nil {
+		return -1
+	}
+	return s.short[i]
+}
+
+// passShort tells the next node downstream what is missing; of two places the first by id.
+func (s *Sizing) passShort(i, p int32) {
+	if s.short == nil || s.short[i] < 0 {
+		return
+	}
+	was := s.short[p]
+	if was < 0 || s.tree.point(s.short[i]).ID < s.tree.point(was).ID {
+		s.short[p] = s.short[i]
+	}
+}
+
+// loads rates every fixture and sums the load and the closets of every run.
+func (s *Sizing) loads(sys int32, r *rater) {
+	t := s.tree
+	for _, i := range t.of(sys) {
+		s.load[i] += s.own(i, r)
+		if !s.load[i].Valid() {
+			r.faults.Add(faults.Fault{Item: fmt.Sprintf("point %q", t.point(i).ID), Field: "load",
+				Err: because(units.ErrRange, "the loads add up to more than %v", dwv.MaxFixtureUnits)})
+			break
+		}
+		p := t.parent[i]
+		s.load[p] += s.load[i]
+		s.closets[p] = min(s.closets[p]+s.closets[i], dwv.MaxClosets)
+		s.passShort(i, p)
+	}
+}
+
+// ruleArmLoads is there in a code whose greatest loads leave trap arms out.
+const ruleArmLoads = "trap-arm-load-excepted"
+
+// arms marks the runs of trap arms, from one fixture down to its vent, where the
+// code leaves them out of the loads of drains: there the trap decides.
+func (s *Sizing) arms(sys int32, w *work) {
+	t := s.tree
+	if _, ok := s.code.Rule(ruleArmLoads); !ok {
+		return
+	}
+	single := w.flag(0, sys)
+	for _, i := range t.of(sys) {
+		pt, up := t.point(i), t.first[i]
+		switch {
+		case up < 0:
+			single[i] = pt.Fixture != nil && pt.Fixture.Count == 1 && pt.Reserved == 0 && pt.Continuous == 0
+		case t.next[up] < 0:
+			single[i] = single[up] && pt.Fixture == nil && pt.Reserved == 0 && pt.Continuous == 0
+		}
+		s.arm[i] = single[i] && !pt.Run.Vertical && s.routes.vent[i] < 0 && s.routes.serving[i] >= 0
+	}
+}
+
+// drainLoad returns the load that the code's table is asked to carry on a run.
+func (s *Sizing) drainLoad(i int32) dwv.FixtureUnits {
+	if s.arm[i] {
+		return 0
+	}
+	return s.load[i]
+}

@@ -1,0 +1,384 @@
+package drains
+
+import (
+	"slices"
+
+	"github.com/trapweir/trapweir/dwv"
+	"github.com/trapweir/trapweir/tables"
+	"github.com/trapweir/trapweir/units"
+)
+
+// stretches counts the vents of a kind that a run of drain is part of.
+type stretches struct {
+	wet    int32 // wet vents
+	common int32 // vents of which it vents the lower fixture
+}
+
+// ventingRuns counts by node what runs vent: codes limit the load of such a run by its
+// size. It is nil if there is none.
+func (s *Sizing) ventingRuns() []stretches {
+	g, t := &s.tree.vents, s.tree
+	if !g.stretched {
+		return nil
+	}
+	count := make([]stretches, t.len())
+	for v := range s.layout.Vents {
+		from, thru := g.from[v], g.thru[v]
+		if from < 0 || thru < 0 {
+			continue
+		}
+		switch s.layout.Vents[v].Kind {
+		case VentWet:
+			count[from].wet++
+			count[thru].wet--
+		case VentCommon:
+			count[from].common++
+			count[thru].common--
+		}
+	}
+	// A stretch goes on down to where it ends.
+	for _, i := range t.order {
+		p := t.parent[i]
+		count[p].wet += count[i].wet
+		count[p].common += count[i].common
+	}
+	return count
+}
+
+// several stands for more than one node.
+const several = -1
+
+// upperFixtures returns by node the fixture that reaches its vent where a wet vent takes
+// off, several if there are more, nought if there is none.
+func (s *Sizing) upperFixtures(sys int32, w *work) []int32 {
+	t, r := s.tree, s.routes
+	upper := w.node(1, sys)
+	lo, hi := t.span(sys)
+	for i := lo; i < hi; i++ {
+		v, at := r.serving[i], r.reached[i]
+		if t.point(i).Fixture == nil || v < 0 || s.layout.Vents[v].Kind != VentWet || at != t.vents.from[v] {
+			continue
+		}
+		if upper[at] == 0 {
+			upper[at] = i
+		} else {
+			upper[at] = several
+		}
+	}
+	return upper
+}
+
+// raiseVenting raises the least size of a run to what it needs to vent as well; upper is
+// of upperFixtures. A load that the code's table holds in no size gets its largest.
+func (s *Sizing) raiseVenting(least *demand, i int32, does stretches, upper int32) {
+	if does.wet > 0 {
+		if s.code.LimitsUprightWet() && s.tree.point(i).Run.Vertical {
+			size, cite, _ := s.code.FindLength(ruleUprightWetSize)
+			if upper > 0 { // and a size more than the drain of the upper fixture
+				size = max(size, s.code.MadeSize(s.fixtureDrain(upper), true))
+			}
+			least.raise(size, DecidedByVenting, cite)
+		} else {
+			s.raiseTo(least, i, s.code.WetVentSize)
+		}
+	}
+	if does.common > 0 {
+		s.raiseTo(least, i, s.code.CommonVentSize)
+	}
+}
+
+// fixtureDrain returns the size of the drain of the fixture at a node: its run, or, where
+// it stands on a riser, the trap arm that is not drawn.
+func (s *Sizing) fixtureDrain(i int32) units.Length {
+	pt, k := s.tree.point(i), s.fixture[i]
+	if !pt.Run.Vertical || k < 0 {
+		return s.required[i]
+	}
+	load := &s.rated[k]
+	return max(load.TrapSize, load.MinDrain, pt.outletSize())
+}
+
+func (s *Sizing) raiseTo(
+	least *demand, i int32, smallest func(dwv.FixtureUnits) (units.Length, dwv.LoadLimit, error),
+) {
+	size, limit, err := smallest(s.load[i])
+	if err != nil && size > 0 {
+		s.failed[i] = err
+	}
+	least.raise(size, DecidedByVenting, limit.Citation)
+}
+
+// ruleUprightWetSize is the least size of an upright wet vent.
+const ruleUprightWetSize = "wet-vent-vertical-min-size"
+
+// demand is the least size of a run and what asks for it.
+type demand struct {
+	size units.Length
+	by   Decision
+	cite tables.Citation
+}
+
+func (d *demand) raise(size units.Length, by Decision, cite tables.Citation) {
+	if size > d.size {
+		*d = demand{size, by, cite}
+	}
+}
+
+// sizes finds what each run requires, from the upper ends down.
+func (s *Sizing) sizes(sys int32, w *work) {
+	t := s.tree
+	// The least size of the next run that others share, still to be applied, and
+	// the fixture that asks for it.
+	branch, asks := w.length(0, sys), w.node(0, sys)
+	upstream, needed := w.length(1, sys), w.length(2, sys)
+	flows := w.flag(0, sys) // something drains in at or upstream of a node
+	var upper []int32
+	if w.vents != nil {
+		upper = s.upperFixtures(sys, w)
+	}
+	for _, i := range t.of(sys) {
+		pt, p := t.point(i), t.parent[i]
+		var least demand
+		if k := s.fixture[i]; k >= 0 {
+			load := &s.rated[k]
+			least.raise(max(load.TrapSize, pt.outletSize()), DecidedByTrap, load.Citation)
+			least.raise(load.MinDrain, DecidedByFixtureDrain, load.DrainCitation)
+			if load.MinBranch > branch[i] {
+				branch[i], asks[i] = load.MinBranch, k
+			}
+		} else if pt.Fixture != nil {
+			least.raise(pt.outletSize(), DecidedByTrap, tables.Citation{})
+		}
+		if branch[i] > 0 {
+			// The drain of the fixture goes on until something joins it.
+			if s.joining(i, flows) > 1 {
+				least.raise(branch[i], DecidedByFixtureDrain, s.rated[asks[i]].DrainCitation)
+			} else if branch[i] > branch[p] {
+				branch[p], asks[p] = branch[i], asks[i]
+			}
+		}
+		if w.vents != nil {
+			s.raiseVenting(&least, i, w.vents[i], upper[i])
+		}
+		s.raiseInterval(&least, i)
+		s.sizeRun(i, pt, least, upstream[i], needed[i])
+		down, need := s.size[i], s.need[i]
+		if pt.Run.ClosetBend {
+			down, need = s.closetBendOutlet(down), s.closetBendOutlet(need)
+		}
+		upstream[p], needed[p] = max(upstream[p], down), max(needed[p], need)
+		flows[i] = flows[i] || pt.drainsIn()
+		flows[p] = flows[p] || flows[i]
+	}
+	s.need[sys] = needed[sys]
+	s.size[sys] = max(s.layout.Systems[sys].Outlet.Size, 0)
+	if s.size[sys] == 0 {
+		s.size[sys] = upstream[sys]
+	}
+}
+
+// joining returns how many drains come together at a node: those of the fixtures that
+// stand there and those that something flows in. A dead stub brings nothing.
+func (s *Sizing) joining(i int32, flows []bool) int {
+	n, pt := 0, s.tree.point(i)
+	if pt.Fixture != nil {
+		n = pt.Fixture.Count
+	} else if pt.drainsIn() {
+		n = 1
+	}
+	for k := s.tree.first[i]; k >= 0; k = s.tree.next[k] {
+		if flows[k] {
+			n++
+		}
+	}
+	return n
+}
+
+// drainsIn tells whether something drains in at a point, now or later.
+func (p *Point) drainsIn() bool { return p.Fixture != nil || p.Reserved > 0 || p.Continuous > 0 }
+
+// outletSize returns the size of the fixture's outlet and trap as far as they are given.
+func (p *Point) outletSize() units.Length {
+	size := p.Fixture.Size
+	if p.Trap != nil {
+		size = max(size, p.Trap.Size)
+	}
+	return size
+}
+
+// raiseInterval raises the least size of a vertical run to what the code lets in at one
+// place.
+func (s *Sizing) raiseInterval(least *demand, i int32) {
+	in := s.enters(i)
+	if in == 0 {
+		return
+	}
+	q := dwv.DrainQuery{Part: dwv.StackInterval, Load: in, Intervals: int(s.intervals[i])}
+	if f, ok, _ := s.code.NearestDrainSize(q); ok {
+		least.raise(f.Size, DecidedByInterval, f.Row)
+	}
+}
+
+// enters returns what comes into a vertical run at its upper end other than from the
+// stack above: the branches that join there and what stands on it. The riser of one
+// fixture is its drain and no stack.
+func (s *Sizing) enters(i int32) dwv.FixtureUnits {
+	t, pt := s.tree, s.tree.point(i)
+	if !pt.Run.Vertical || t.first[i] < 0 && pt.Fixture != nil && pt.Fixture.Count == 1 && pt.Reserved == 0 &&
+		pt.Continuous == 0 {
+		return 0
+	}
+	in := s.load[i]
+	for k := t.first[i]; k >= 0; k = t.next[k] {
+		if t.point(k).Run.Vertical {
+			in -= s.load[k]
+		}
+	}
+	return in
+}
+
+// sizeRun finds what one run requires, not under least and not under the pipe upstream:
+// as that is laid, and as it would need to be were nothing drawn.
+func (s *Sizing) sizeRun(i int32, pt *Point, least demand, upstream, needed units.Length) {
+	with := demand{size: needed, by: DecidedByUpstream}
+	with.raise(least.size, least.by, least.cite)
+	needs := s.fitRun(i, pt, with)
+	s.need[i] = needs.size
+	if upstream != needed {
+		with = demand{size: upstream, by: DecidedByUpstream}
+		with.raise(least.size, least.by, least.cite)
+		needs = s.fitRun(i, pt, with)
+	}
+	s.required[i], s.decided[i], s.cite[i] = needs.size, needs.by, needs.cite
+	if s.size[i] = needs.size; pt.Run.Size > 0 {
+		s.size[i] = pt.Run.Size
+	}
+}
+
+// fitRun returns what the load and the closets of a run demand beyond a least size.
+func (s *Sizing) fitRun(i int32, pt *Point, least demand) demand {
+	q := dwv.DrainQuery{Part: s.part[i], Load: s.drainLoad(i), Grade: pt.Run.Grade, Closets: int(s.closets[i]),
+		BelowGround: !s.above[i], Intervals: int(s.intervals[i]), MinSize: least.size}
+	f, ok, err := s.code.NearestDrainSize(q)
+	if err != nil {
+		s.failed[i] = err
+	}
+	if !ok {
+		return least
+	}
+	switch {
+	case f.DecidedBy == dwv.ByClosets:
+		least.by, least.cite = DecidedByClosets, f.Citation
+	case f.DecidedBy == dwv.ByBelowGround:
+		least.by, least.cite = DecidedByBelowGround, f.Citation
+	case f.DecidedBy == dwv.ByLoad && !(s.arm[i] && least.size > 0):
+		least.by, least.cite = DecidedByLoad, f.Citation
+	}
+	least.size = max(least.size, f.Size)
+	return least
+}
+
+// closetBendOutlet returns the size that the pipe after a closet bend must have: a
+// bend of the size the code names may shrink to the outlet it names.
+func (s *Sizing) closetBendOutlet(bend units.Length) units.Length {
+	in, _, _ := s.code.FindLength("closet-bend-inlet")
+	if out, _, ok := s.code.FindLength("closet-bend-outlet"); ok && bend == in {
+		return out
+	}
+	return bend
+}
+
+// stackTops keeps the upper part of a stack at the share of its foot that the code
+// asks for.
+func (s *Sizing) stackTops(sys int32, w *work) {
+	if !w.hasShare {
+		return
+	}
+	t, share, cite := s.tree, w.share, w.shareCite
+	foot, needs := w.length(0, sys), w.length(2, sys)
+	for _, i := range slices.Backward(t.of(sys)) {
+		if !t.point(i).Run.Vertical {
+			continue
+		}
+		p := t.parent[i]
+		foot[i], needs[i] = s.required[i], s.need[i]
+		if t.point(p) != nil && t.point(p).Run.Vertical {
+			foot[i], needs[i] = foot[p], needs[p]
+		}
+		if least := scale(foot[i], share); s.required[i] < least {
+			s.enlarge(i, s.stackTop(i, least), DecidedByStackFoot, cite)
+		}
+		if least := scale(needs[i], share); s.need[i] < least {
+			s.need[i] = s.stackTop(i, least)
+		}
+	}
+}
+
+// stackTop returns the size of a part of a stack that is not under a least one.
+func (s *Sizing) stackTop(i int32, least units.Length) units.Length {
+	f, ok, err := s.code.NearestDrainSize(dwv.DrainQuery{Part: dwv.Stack, Load: s.load[i], Closets: int(s.closets[i]),
+		Intervals: int(s.intervals[i]), MinSize: least})
+	if err != nil {
+		s.failed[i] = err
+	}
+	if !ok {
+		return least
+	}
+	return max(least, f.Size)
+}
+
+// enlarge raises what a run requires, and its size unless that is drawn.
+func (s *Sizing) enlarge(i int32, size units.Length, by Decision, cite tables.Citation) {
+	s.required[i], s.decided[i], s.cite[i] = size, by, cite
+	if s.tree.point(i).Run.Size == 0 {
+		s.size[i] = size
+	}
+}
+
+// undiminished keeps the drain from each outlet up to its main cleanouts at the full
+// size it has at the outlet.
+func (s *Sizing) undiminished(sys int32, w *work) {
+	held, full := w.flag(0, sys), s.fullSize(sys)
+	s.tree.belowMain(sys, held)
+	for i, hi := s.tree.span(sys); i < hi; i++ {
+		if held[i] && s.required[i] < full {
+			s.enlarge(i, full, DecidedByMainCleanout, tables.Citation{})
+		}
+	}
+}
+
+// fullSize returns the size that the drain of a system has where it leaves: that of the
+// outlet, or of the drain that comes there if the outlet is drawn too small for it.
+func (s *Sizing) fullSize(sys int32) units.Length {
+	full := s.size[sys]
+	for k := s.tree.first[sys]; k >= 0; k = s.tree.next[k] {
+		full = max(full, s.size[k])
+	}
+	return full
+}
+
+// belowMain marks the nodes of a system at which, or upstream of which, a main
+// cleanout stands.
+func (t *tree) belowMain(sys int32, held []bool) {
+	for _, i := range t.of(sys) {
+		if o := t.point(i).Cleanout; o != nil && o.Main {
+			held[i] = true
+		}
+		if held[i] {
+			held[t.parent[i]] = true
+		}
+	}
+}
+
+// dimensions looks up the bore and wall of every pipe of a system.
+func (s *Sizing) dimensions(sys int32) (err error) {
+	if s.pipe[sys], err = s.pipes.Find(s.layout.Systems[sys].Outlet.Material, s.size[sys]); err != nil {
+		return err
+	}
+	for i, hi := s.tree.span(sys); i < hi; i++ {
+		if s.pipe[i], err = s.pipes.Find(s.tree.point(i).Run.Material, s.size[i]); err != nil {
+			return err
+		}
+	}
+	return nil
+}

@@ -1,0 +1,655 @@
+package drains
+
+import (
+	"cmp"
+	"errors"
+	"fmt"
+	"slices"
+	"strings"
+
+	"github.com/trapweir/trapweir/dwv"
+	"github.com/trapweir/trapweir/internal/forest"
+	"github.com/trapweir/trapweir/tables"
+	"github.com/trapweir/trapweir/units"
+)
+
+// ventGraph is the index over the vents: each vent flows to at most one other
+// vent, or ends in a stack or in the open air.
+type ventGraph struct {
+	parent []int32 // vent it joins; -1 if it ends
+	order  []int32 // each after all that join it
+	from   []int32 // node of its take-off, -1 if it has none
+	thru   []int32 // node where its wet or circuit section ends, -1 if none
+	stack  []int32 // node of the stack it ends in, -1 if none
+	// byNode lists take-offs by node: takeoff[i] is the first vent that leaves
+	// node i, -1 if none; then follow nextAt.
+	takeoff []int32
+	nextAt  []int32
+	length  []units.Length // developed length of its own runs
+	// stretched tells that some vent vents a stretch of drain.
+	stretched bool
+}
+
+func (g *ventGraph) plant(l *Data, t *tree, src *source, c *checker) {
+	n := len(l.Vents)
+	if n == 0 {
+		return
+	}
+	none := func(n int) []int32 {
+		s := make([]int32, n)
+		for i := range s {
+			s[i] = -1
+		}
+		return s
+	}
+	g.parent, g.from, g.thru, g.stack, g.nextAt = none(n), none(n), none(n), none(n), none(n)
+	g.takeoff = none(t.len())
+	g.length = make([]units.Length, n)
+	index := make(map[string]int32, n)
+	for i := range l.Vents {
+		v := &l.Vents[i]
+		jv, at := src.vent(i), ventItem(v, i)
+		c.id(jv, at, "id", v.ID)
+		if _, twice := index[v.ID]; twice && v.ID != "" {
+			c.fault(jv, at, "id", because(ErrDuplicate, "%q is the id of two vents", v.ID))
+		}
+		index[v.ID] = int32(i)
+		oneOf(c, jv, at, "kind", v.Kind, VentIndividual, VentCommon, VentWet, VentCircuit, VentRelief, VentBranch,
+			VentStackVent, VentStack)
+		c.size(jv, at, "size", v.Size)
+		g.length[i] = c.ventRuns(l, i)
+	}
+	joined := make([]bool, n)
+	for i := n - 1; i >= 0; i-- {
+		v := &l.Vents[i]
+		jv, at := src.vent(i), ventItem(v, i)
+		node := func(path, id string) int32 {
+			k, ok := t.index[id]
+			if !ok || int(k) < t.outlets {
+				c.fault(jv, at, path, because(ErrReference, "no point %q", id))
+				return -1
+			}
+			return k
+		}
+		if v.From != "" {
+			if g.from[i] = node("from", v.From); g.from[i] >= 0 {
+				g.nextAt[i], g.takeoff[g.from[i]] = g.takeoff[g.from[i]], int32(i)
+			}
+		}
+		section := v.Kind == VentWet || v.Kind == VentCircuit
+		switch {
+		case v.Kind == VentCommon && v.Through == "":
+		case section && v.Through == "":
+			c.missing(jv, at, "through", fmt.Sprintf(": a %s vent names the last point it vents", v.Kind))
+		case !section && v.Kind != VentCommon && v.Through != "":
+			c.fault(jv, at, "through",
+				because(ErrChoice, "only a common, a wet or a circuit vent vents a stretch of drain"))
+		case section || v.Kind == VentCommon:
+			g.thru[i] = node("through", v.Through)
+			g.stretched = true
+		}
+		switch {
+		case v.To != "" && v.Terminal != nil:
+			c.fault(jv, at, "to", because(ErrChoice, "it ends in the open air and in %q: name one", v.To))
+		case v.To == "" && v.Terminal == nil:
+			c.missing(jv, at, "to", ": a vent joins another vent or a stack, or ends in a terminal")
+		case v.To != "":
+			if k, ok := index[v.To]; ok {
+				g.parent[i] = k
+				joined[k] = true
+			} else if k, ok := t.index[v.To]; ok && int(k) >= t.outlets {
+				g.stack[i] = k
+				if !t.point(k).Run.Vertical {
+					c.fault(jv, at, "to", because(ErrChoice, "point %q is not on a stack", v.To))
+				}
+			} else {
+				c.fault(jv, at, "to", because(ErrReference, "no vent or stack %q", v.To))
+			}
+		}
+		if v.At != nil {
+			c.ventJoin(l, i, g)
+		}
+		if t := v.Terminal; t != nil {
+			c.length(jv, at, "terminal.above_roof", t.AboveRoof)
+		}
+	}
+	for i := range l.Vents {
+		if l.Vents[i].From == "" && !joined[i] {
+			c.missing(src.vent(i), ventItem(&l.Vents[i], i), "from",
+				": it vents nothing: name a point of take-off or join another vent to it")
+		}
+	}
+	g.order = forest.LeavesFirst(g.parent, 0)
+	if cycles := forest.Cycles(g.parent); cycles != nil {
+		first := int(cycles[0][0])
+		c.fault(src.vent(first), ventItem(&l.Vents[first], first), "to",
+			fmt.Errorf("%w: the vents that join it never reach the open air", ErrCycle))
+	}
+}
+
+// ventJoin checks what a vent says of where it joins another.
+func (c *checker) ventJoin(l *Data, i int, g *ventGraph) {
+	v := &l.Vents[i]
+	jv, at := c.src.vent(i), ventItem(v, i)
+	c.length(jv, at, "at.height", v.At.Height)
+	c.length(jv, at, "at.station", v.At.Station)
+	p := g.parent[i]
+	switch {
+	case v.At.Height != 0 && v.At.Station != 0:
+		c.fault(jv, at, "at", because(ErrChoice, "name a height or a station, not both"))
+	case v.At.Height == 0 && v.At.Station == 0:
+		c.missing(jv, at, "at", ": name a height above the floor or a station along the vent joined")
+	case p < 0:
+		c.fault(jv, at, "at", because(ErrChoice, "only a vent that joins another vent has a place on it"))
+	case v.At.Station > g.length[p]:
+		c.fault(jv, at, "at.station", because(units.ErrRange, "vent %q is %v long", v.To, g.length[p]))
+	}
+}
+
+// servingKinds are the kinds of vents in the order in which they serve the traps that
+// reach a place at which several take off.
+var servingKinds = []VentKind{VentIndividual, VentCommon, VentWet, VentCircuit, VentBranch, VentStack, VentStackVent,
+	VentRelief}
+
+// order tells which of two vents serves at a place at which both take off, by what they
+// are: the order in which they are listed says nothing.
+func (l *Data) order(i, k int32) int {
+	a, b := &l.Vents[i], &l.Vents[k]
+	length := func(v *Vent) (sum units.Length) {
+		for n := range v.Runs {
+			sum += v.Runs[n].Length
+		}
+		return sum
+	}
+	return cmp.Or(
+		cmp.Compare(slices.Index(servingKinds, a.Kind), slices.Index(servingKinds, b.Kind)),
+		cmp.Compare(b.Size, a.Size), cmp.Compare(length(a), length(b)), strings.Compare(a.ID, b.ID))
+}
+
+// ventRuns checks the runs of a vent and returns their developed length.
+func (c *checker) ventRuns(l *Data, i int) units.Length {
+	v := &l.Vents[i]
+	jv, at := c.src.vent(i), ventItem(v, i)
+	if len(v.Runs) == 0 && v.Kind != VentStackVent {
+		c.missing(jv, at, "runs", "")
+	}
+	var total units.Length
+	for k := range v.Runs {
+		r := &v.Runs[k]
+		where := at
+		where.run = k + 1
+		jr := c.src.run(i, k)
+		if r.Length <= 0 || !r.Length.Valid() {
+			if r.Length == 0 {
+				c.missing(jr, where, "length", " or zero")
+			} else {
+				c.length(jr, where, "length", r.Length)
+			}
+			continue
+		}
+		c.length(jr, where, "rise", r.Rise)
+		if r.Rise > r.Length {
+			c.fault(jr, where, "rise", because(units.ErrRange, "it rises %v over a length of %v", r.Rise, r.Length))
+		}
+		oneOf(c, jr, where, "direction", r.Direction, VentUp, VentHorizontal, VentBelowFloor)
+		if total += r.Length; total > units.MaxLength {
+			c.fault(jv, at, "runs", because(units.ErrRange, "longer than 1000 km"))
+			return 0
+		}
+	}
+	return total
+}
+
+// ruleVentLengthTo says how far the developed length of a vent is measured: to the stack
+// vent or vent stack that it joins, or on to the open air.
+const ruleVentLengthTo = "vent-length-to"
+
+// ventJoinSlack is how far the end of a vent may be drawn above or below what it joins and
+// still be meant to meet it: flat vents have some fall that layouts leave out, and take-offs
+// some height of their own (practice).
+const ventJoinSlack = 6 * units.Inch
+
+// ventHeights are the elevations at which each vent starts and ends.
+type ventHeights struct{ start, end []units.Length }
+
+// ventHeights finds them from the take-offs, whose runs start at upper, and the rises of
+// the vents. A vent without a take-off starts where others join it: at the highest of them,
+// or at the lowest if it rises from there.
+func (s *Sizing) ventHeights(upper []units.Length) ventHeights {
+	g, vents := &s.tree.vents, s.layout.Vents
+	n := len(g.order)
+	h := ventHeights{make([]units.Length, n), make([]units.Length, n)}
+	has := make([]bool, n)
+	for _, v := range g.order {
+		if f := g.from[v]; f >= 0 {
+			h.start[v] = upper[f]
+			if !s.tree.point(f).Run.Vertical {
+				h.start[v] += s.pipe[f].Bore / 2
+			}
+		}
+		at := h.start[v]
+		for k := range vents[v].Runs {
+			at += rise(&vents[v].Runs[k])
+		}
+		h.end[v] = at
+		p := g.parent[v]
+		if p < 0 || g.from[p] >= 0 {
+			continue
+		}
+		rises := len(vents[p].Runs) > 0 && vents[p].Runs[0].Direction == VentUp
+		if !has[p] || rises && at < h.start[p] || !rises && at > h.start[p] {
+			h.start[p], has[p] = at, true
+		}
+	}
+	return h
+}
+
+// stationOf finds where along its runs a vent that starts at an elevation comes to a height,
+// at the first such place; ok is false if it never does, within the slack of a join.
+func stationOf(x *Vent, start, height units.Length) (station units.Length, ok bool) {
+	if height <= start {
+		return 0, height >= start-ventJoinSlack
+	}
+	at := start
+	for k := range x.Runs {
+		r := &x.Runs[k]
+		up := rise(r)
+		if at+up >= height {
+			return station + units.Length(float64(r.Length)*float64(height-at)/float64(up)), true
+		}
+		at, station = at+up, station+r.Length
+	}
+	return station, height <= at+ventJoinSlack
+}
+
+// heightAt is the elevation of a vent that starts at an elevation, at a station of its runs.
+func heightAt(x *Vent, start, station units.Length) units.Length {
+	at := start
+	for k := range x.Runs {
+		r := &x.Runs[k]
+		if station <= r.Length {
+			return at + units.Length(float64(rise(r))*float64(station)/float64(r.Length))
+		}
+		at, station = at+rise(r), station-r.Length
+	}
+	return at
+}
+
+// ventStation returns how far along the vent that it joins vent v meets it: as stated, or as
+// high as its runs end. Where the two do not meet it is the start, which is never too short.
+func (s *Sizing) ventStation(v int32, h ventHeights) units.Length {
+	p := s.tree.vents.parent[v]
+	x := &s.layout.Vents[v]
+	height := h.end[v]
+	switch at := x.At; {
+	case at == nil:
+	case at.Station > 0:
+		return at.Station
+	default:
+		height = s.layout.FinishedFloor + at.Height
+	}
+	station, ok := stationOf(&s.layout.Vents[p], h.start[p], height)
+	if !ok {
+		return 0
+	}
+	return station
+}
+
+// ventWays are, by vent, the developed lengths from the farthest take-off that drains into it
+// to its own end, and from there on: to the air, and to where the code ends the measure.
+type ventWays struct{ upstream, toAir, onward []units.Length }
+
+// developed measures the vents. endsAtStack is as the code has it.
+func (s *Sizing) developed(endsAtStack bool) ventWays {
+	g, vents := &s.tree.vents, s.layout.Vents
+	h := s.ventHeights(s.upper)
+	n := len(vents)
+	w := ventWays{make([]units.Length, n), make([]units.Length, n), make([]units.Length, n)}
+	station := make([]units.Length, n)
+	for _, v := range g.order {
+		w.upstream[v] = max(w.upstream[v], g.length[v])
+		p := g.parent[v]
+		if p < 0 {
+			continue
+		}
+		station[v] = s.ventStation(v, h)
+		if !(endsAtStack && isStackVent(&vents[p]) && g.from[p] >= 0) {
+			w.upstream[p] = max(w.upstream[p], w.upstream[v]+g.length[p]-station[v])
+		}
+	}
+	for k := len(g.order) - 1; k >= 0; k-- {
+		v := g.order[k]
+		p := g.parent[v]
+		if p < 0 {
+			continue
+		}
+		w.toAir[v] = g.length[p] - station[v] + w.toAir[p]
+		if !(endsAtStack && isStackVent(&vents[p])) {
+			w.onward[v] = g.length[p] - station[v] + w.onward[p]
+		}
+	}
+	if !endsAtStack {
+		s.pastStacks(&w)
+	}
+	return w
+}
+
+// isStackVent tells the vents at which some codes end the measure of the others.
+func isStackVent(x *Vent) bool { return x.Kind == VentStackVent || x.Kind == VentStack }
+
+// pastStacks carries the measure of vents that end in a stack on through its top and its
+// stack vent, and that of the vents that join them with it.
+func (s *Sizing) pastStacks(w *ventWays) {
+	g := &s.tree.vents
+	way := make([]units.Length, len(g.order)) // on from where a vent's last ends in a stack
+	known := map[int32]units.Length{}
+	for k := len(g.order) - 1; k >= 0; k-- {
+		v := g.order[k]
+		if p := g.parent[v]; p >= 0 {
+			way[v] = way[p]
+		} else if g.stack[v] >= 0 {
+			way[v] = s.stackWay(g.stack[v], v, known)
+		}
+		w.toAir[v] += way[v]
+		w.onward[v] += way[v]
+	}
+}
+
+// stackWay is the way from a node of a stack through the pipe above it and the stack vent on
+// top, 0 if none is drawn but the vent that asks.
+func (s *Sizing) stackWay(from, asks int32, known map[int32]units.Length) (way units.Length) {
+	if way, ok := known[from]; ok {
+		return way
+	}
+	for i := from; i >= 0; i = s.tree.uprightAbove(i) {
+		if i != from {
+			way += s.tree.point(i).Run.Length
+		}
+		if top := s.stackVentAt(i); top >= 0 && top != asks {
+			known[from] = way + s.tree.vents.length[top]
+			return known[from]
+		}
+	}
+	return 0
+}
+
+// stackVentAt is the stack vent that takes off at a node, -1 if there is none.
+func (s *Sizing) stackVentAt(i int32) int32 {
+	g := &s.tree.vents
+	for v := g.takeoff[i]; v >= 0; v = g.nextAt[v] {
+		if s.layout.Vents[v].Kind == VentStackVent {
+			return v
+		}
+	}
+	return -1
+}
+
+// uprightAbove is the run that goes on upward from a node, -1 if there is none.
+func (t *tree) uprightAbove(i int32) int32 {
+	for k := t.first[i]; k >= 0; k = t.next[k] {
+		if t.point(k).Run.Vertical {
+			return k
+		}
+	}
+	return -1
+}
+
+// VentSize is the size of one vent and what it serves.
+type VentSize struct {
+	Vent      string           `json:"vent"`
+	Kind      VentKind         `json:"kind"`
+	Load      dwv.FixtureUnits `json:"load"`             // of the traps it serves, with those of the vents that join it
+	Fixtures  int              `json:"fixtures"`         // its own, without those of the vents that join it
+	Closets   int              `json:"closets,omitzero"` // with those of the vents that join it
+	Drain     units.Length     `json:"drain"`            // the largest drain it serves, as required were none drawn
+	Length    units.Length     `json:"length"`           // developed, from the farthest take-off to where the code ends the measure: the air, or a stack vent or vent stack
+	Flat      units.Length     `json:"flat"`             // of its own runs that are not risers
+	Size      units.Length     `json:"size"`             // as drawn, or else as required
+	Drawn     bool             `json:"drawn,omitzero"`
+	Required  units.Length     `json:"required"`
+	Decided   dwv.VentReason   `json:"decided"`             // what Required rests on
+	MaxLength units.Length     `json:"max_length,omitzero"` // greatest developed length of Required; zero: the code gives none
+	Citation  tables.Citation  `json:"citation,omitzero"`
+	Err       error            `json:"-"` // why the code cannot size it
+	rims      floodRims        // of what it serves
+	short     string           // a point it serves whose load the code does not give
+}
+
+// Vents returns the size of each vent, in input order.
+func (s *Sizing) Vents() []VentSize {
+	if s.made() != nil {
+		return nil
+	}
+	return slices.Clone(s.vents)
+}
+
+// Vent returns the size of the vent of that id.
+func (s *Sizing) Vent(id string) (VentSize, bool) {
+	if s.made() != nil {
+		return VentSize{}, false
+	}
+	for i := range s.vents {
+		if s.vents[i].Vent == id {
+			return s.vents[i], true
+		}
+	}
+	return VentSize{}, false
+}
+
+var errNoDrain = errors.New("it serves no drain")
+
+// floodRims are the flood rims of what a vent serves.
+type floodRims struct {
+	highest units.Length // elevation of the highest that is given
+	stated  bool         // some fixture has one that is given
+	floor   bool         // some floor drain has its own, where it stands
+	missing bool         // some fixture has none
+}
+
+// add takes in the rims of something more.
+func (r *floodRims) add(more floodRims) {
+	if more.stated || more.floor {
+		if !r.stated && !r.floor || more.highest > r.highest {
+			r.highest = more.highest
+		}
+	}
+	r.stated, r.floor, r.missing = r.stated || more.stated, r.floor || more.floor, r.missing || more.missing
+}
+
+// known tells whether the highest is one to judge by: floor drains alone do not speak for
+// fixtures whose rim is not given.
+func (r *floodRims) known() bool { return r.stated || r.floor && !r.missing }
+
+// rimsAt is the flood rim of what stands at a point: as given, that of a standpipe by its
+// heights, and that of a floor drain by where it lies.
+func rimsAt(l *Data, pt *Point) floodRims {
+	floor := l.FinishedFloor
+	switch r := pt.Receptor; {
+	case pt.FloodRim > 0:
+		return floodRims{highest: floor + pt.FloodRim, stated: true}
+	case pt.Fixture == nil:
+		return floodRims{}
+	case r != nil && r.Standpipe > 0 && r.TrapAboveFloor > 0:
+		return floodRims{highest: floor + r.TrapAboveFloor + r.Standpipe, stated: true}
+	case isFloorDrain(pt.Fixture) && !pt.AboveFloor:
+		return floodRims{highest: floor - pt.RimBelow, floor: true}
+	}
+	return floodRims{missing: true}
+}
+
+// sizeVents gives each trap to the vent its arm reaches first, gathers the loads down
+// the vents, and sizes each by load and developed length.
+func (s *Sizing) sizeVents() {
+	l, t, r := s.layout, s.tree, s.routes
+	g := &t.vents
+	s.vents = make([]VentSize, len(l.Vents))
+	for i := int32(t.outlets); int(i) < t.len(); i++ {
+		pt := t.point(i)
+		// A load kept for later needs its vent as much as a fixture does, and a steady
+		// flow its air, though it is no fixture.
+		if !pt.drainsIn() || r.serving[i] < 0 {
+			continue
+		}
+		v := &s.vents[r.serving[i]]
+		v.Load += s.ownLoad(i)
+		switch {
+		case pt.Fixture != nil:
+			v.Fixtures += pt.Fixture.Count
+		case pt.Reserved > 0:
+			v.Fixtures++
+		}
+		v.Closets = min(v.Closets+s.ownClosets(i), dwv.MaxClosets)
+		v.Drain = max(v.Drain, s.need[i])
+		if s.unrated[i] != nil && (v.short == "" || pt.ID < v.short) {
+			v.short = pt.ID
+		}
+		v.rims.add(rimsAt(l, pt))
+	}
+	for _, i := range g.order {
+		v := &s.vents[i]
+		p := g.parent[i]
+		if p < 0 {
+			continue
+		}
+		up := &s.vents[p]
+		up.Load += v.Load
+		up.Closets = min(up.Closets+v.Closets, dwv.MaxClosets)
+		up.Drain = max(up.Drain, v.Drain)
+		if v.short != "" && (up.short == "" || v.short < up.short) {
+			up.short = v.short
+		}
+		up.rims.add(v.rims)
+	}
+	tops := s.dryTops()
+	to, _ := s.code.Rule(ruleVentLengthTo)
+	w := s.developed(to.String() == "stack")
+	for k := len(g.order) - 1; k >= 0; k-- {
+		i := g.order[k]
+		s.sizeVent(i, w.upstream[i]+w.onward[i], tops)
+		if w.onward[i] < w.toAir[i] {
+			s.hangsOnEnd(i, w.toAir[i]-w.onward[i], to.Cite)
+		}
+	}
+}
+
+// hangsOnEnd has the size of a vent cite the rule that ends its measure short of the air, if
+// it would be another, or none, with the way that is left out.
+func (s *Sizing) hangsOnEnd(i int32, more units.Length, cite tables.Citation) {
+	v := &s.vents[i]
+	if v.Err != nil {
+		return
+	}
+	far := *v
+	far.Length += more
+	s.askVent(&far, isStackVent(&s.layout.Vents[i]))
+	if far.Err != nil || far.Required != v.Required {
+		v.Citation = weakestOf(v.Citation, cite)
+	}
+}
+
+// dryTops are the tops of stacks that nothing drains into: they are vent already, drawn as
+// drain. Where there is no stack vent nobody asks for them.
+type dryTops struct {
+	foot   []int32        // by node: the first at or below it that something drains through
+	length []units.Length // from the node down to there
+}
+
+// dryTops finds them for the stack vents of a layout.
+func (s *Sizing) dryTops() (d dryTops) {
+	if !slices.ContainsFunc(s.layout.Vents, func(v Vent) bool { return v.Kind == VentStackVent }) {
+		return d
+	}
+	t := s.tree
+	flows := make([]bool, t.len())
+	for _, i := range t.order {
+		flows[i] = flows[i] || t.point(i).drainsIn()
+		p := t.parent[i]
+		flows[p] = flows[p] || flows[i]
+	}
+	d = dryTops{make([]int32, t.len()), make([]units.Length, t.len())}
+	for _, i := range slices.Backward(t.order) {
+		p := t.parent[i]
+		d.foot[i] = i
+		if run := &t.point(i).Run; run.Vertical && !flows[i] && t.point(p) != nil {
+			d.foot[i], d.length[i] = d.foot[p], d.length[p]+run.Length
+		}
+	}
+	return d
+}
+
+// carryDown gives a dry top the size of the stack vent that it is part of.
+func (s *Sizing) carryDown(from, foot int32, v *VentSize) {
+	for i := from; i != foot && s.required[i] < v.Required; i = s.tree.parent[i] {
+		run := &s.tree.point(i).Run
+		s.enlarge(i, v.Required, DecidedByVenting, v.Citation)
+		if p, err := s.pipes.Find(run.Material, s.size[i]); err == nil {
+			s.pipe[i] = p
+		}
+	}
+}
+
+// ownLoad returns what the point of a node adds to its run.
+func (s *Sizing) ownLoad(i int32) dwv.FixtureUnits {
+	own := s.load[i] + s.grouped[i]
+	for k := s.tree.first[i]; k >= 0; k = s.tree.next[k] {
+		own -= s.load[k]
+	}
+	return own
+}
+
+// ownClosets returns the closets that the point of a node adds.
+func (s *Sizing) ownClosets(i int32) int {
+	own := s.closets[i]
+	for k := s.tree.first[i]; k >= 0; k = s.tree.next[k] {
+		own -= s.closets[k]
+	}
+	return int(own)
+}
+
+func (s *Sizing) sizeVent(i int32, length units.Length, tops dryTops) {
+	x, v := &s.layout.Vents[i], &s.vents[i]
+	v.Vent, v.Kind, v.Length, v.Size, v.Drawn = x.ID, x.Kind, length, x.Size, x.Size > 0
+	for k := range x.Runs {
+		if x.Runs[k].Direction != VentUp {
+			v.Flat += x.Runs[k].Length
+		}
+	}
+	from := s.tree.vents.from[i]
+	stack := isStackVent(x)
+	top := from
+	if x.Kind == VentStackVent && from >= 0 {
+		v.Length += tops.length[from]
+		from = tops.foot[from]
+	}
+	if from >= 0 && (stack || v.Drain == 0) {
+		v.Drain = max(v.Drain, s.need[from])
+	}
+	if from >= 0 && stack {
+		v.Load = max(v.Load, s.load[from])
+	}
+	if v.Drain == 0 {
+		v.Err = errNoDrain
+		return
+	}
+	s.askVent(v, stack)
+	if v.Size == 0 {
+		v.Size = v.Required
+	}
+	if top != from {
+		s.carryDown(top, from, v)
+	}
+}
+
+// askVent asks the code for the size of a vent.
+func (s *Sizing) askVent(v *VentSize, stack bool) {
+	q := dwv.VentQuery{Part: dwv.IndividualVent, Drain: v.Drain, Load: v.Load, Length: v.Length, Closets: v.Closets}
+	if stack {
+		q.Part = dwv.StackVent
+	}
+	r, err := s.code.VentSize(q)
+	if err != nil {
+		v.Err = err
+		return
+	}
+	v.Required, v.Decided, v.Citation, v.MaxLength = r.Size, r.DecidedBy, r.Citation, r.MaxLength
+}
