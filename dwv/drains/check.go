@@ -22,7 +22,8 @@ type CheckOptions struct {
 	Tally *tables.Tally
 	// Print writes a quantity in the texts of the findings, such as in another system
 	// of units; nil: as it prints itself. Nominal sizes come as a type that prints
-	// their name and is no [units.Length]. It may be called from two goroutines at once.
+	// their name and is no [units.Length]; covers and depths as [Depth], what they lack
+	// as [Shortage]. It may be called from two goroutines at once.
 	Print func(fmt.Stringer) string
 }
 
@@ -183,17 +184,47 @@ type nominal units.Length
 
 func (n nominal) String() string { return units.Length(n).String() }
 
+// Depth is a cover, or a depth that is left: who rounds it rounds down, so that no trench
+// is dug by more cover than there is. The values and margins of such rules are Depths.
+type Depth units.Length
+
+// String writes it as a length.
+func (d Depth) String() string { return units.Length(d).String() }
+
+// Shortage is what a [Depth] lacks: who rounds it rounds up.
+type Shortage units.Length
+
+// String writes it as a length.
+func (s Shortage) String() string { return units.Length(s).String() }
+
 // atMost judges a length that may not exceed a limit.
 func (j *judge) atMost(rule, place string, value, limit units.Length, c tables.Citation, what, fix string) {
 	finding.AtMost(j.Judge, rule, place, value, limit, c, func() finding.Words {
-		return finding.Words{Reason: j.text("%s is %v, and must be at most %v", what, value, limit), Fix: fix}
+		if value > limit {
+			return finding.Words{Reason: j.text("%s is %v; limit %v: %v over", what, value, limit, value-limit), Fix: fix}
+		}
+		return finding.Words{Reason: j.text("%s is %v; limit %v", what, value, limit), Fix: fix}
 	})
 }
 
 // atLeast judges a length that may not fall short of a limit.
 func (j *judge) atLeast(rule, place string, value, limit units.Length, c tables.Citation, what, fix string) {
 	finding.AtLeast(j.Judge, rule, place, value, limit, c, func() finding.Words {
-		return finding.Words{Reason: j.text("%s is %v, and must be at least %v", what, value, limit), Fix: fix}
+		if value < limit {
+			return finding.Words{Reason: j.text("%s is %v; at least %v: %v short", what, value, limit, limit-value), Fix: fix}
+		}
+		return finding.Words{Reason: j.text("%s is %v; at least %v", what, value, limit), Fix: fix}
+	})
+}
+
+// coverAtLeast is atLeast for a cover or a depth.
+func (j *judge) coverAtLeast(rule, place string, value, limit units.Length, c tables.Citation, what, fix string) {
+	finding.AtLeast(j.Judge, rule, place, Depth(value), Depth(limit), c, func() finding.Words {
+		if value < limit {
+			return finding.Words{Reason: j.text("%s is %v; at least %v: %v short", what, Depth(value), limit,
+				Shortage(limit-value)), Fix: fix}
+		}
+		return finding.Words{Reason: j.text("%s is %v; at least %v", what, Depth(value), limit), Fix: fix}
 	})
 }
 
@@ -215,8 +246,7 @@ func named(f *tables.Finding, a, b units.Length) {
 // sizeAtLeast is atLeast for nominal sizes.
 func (j *judge) sizeAtLeast(rule, place string, value, limit units.Length, c tables.Citation, what, fix string) {
 	words := func() finding.Words {
-		return finding.Words{Reason: j.text("%s is %v, and must be at least %v", what, nominal(value), nominal(limit)),
-			Fix: fix}
+		return finding.Words{Reason: j.text("%s is %v; at least %v", what, nominal(value), nominal(limit)), Fix: fix}
 	}
 	if value >= limit || !oneSize(value, limit) {
 		finding.AtLeast(j.Judge, rule, place, value, limit, c, words)

@@ -309,16 +309,17 @@ func (j *judge) spare(sys *System) {
 	if !ok || spare >= 0 && j.opt.ProblemsOnly {
 		return
 	}
-	f := tables.Finding{Rule: "gravity-depth", Place: sys.ID, Verdict: tables.Pass, Value: spare, Margin: spare}
+	f := tables.Finding{Rule: "gravity-depth", Place: sys.ID, Verdict: tables.Pass, Value: Depth(spare),
+		Margin: Depth(spare)}
 	if spare < 0 {
 		f.Verdict = tables.Fail
-		f.Reason = j.text("the outlet is %v too high: at %s the drain would come that much too near the slab", -spare,
-			at)
+		f.Reason = j.text("the outlet is %v too high: at %s the drain would come that much too near the slab",
+			Shortage(-spare), at)
 		f.Fix = j.text("Lower the outlet by %v, shorten or flatten the way to %s within the code, or ask the "+
 			"designer whether an ejector is needed. A backwater valve helps against the sewer, not against lack of "+
-			"fall.", -spare, at)
+			"fall.", Shortage(-spare), at)
 	} else {
-		f.Reason = j.text("%v of depth are left at %s, the highest drain under the slab", spare, at)
+		f.Reason = j.text("%v of depth are left at %s, the highest drain under the slab", Depth(spare), at)
 	}
 	j.add(f)
 }
@@ -327,7 +328,7 @@ func (j *judge) spare(sys *System) {
 func (j *judge) cover(i int32) {
 	v := j.levels.clearance(i)
 	if least, cite, ok := j.length("slab-overlay"); ok && least >= j.layout.MinimumCover {
-		j.atLeast("drain-cover", j.id(i), v+j.layout.MinimumCover, least, cite,
+		j.coverAtLeast("drain-cover", j.id(i), v+j.layout.MinimumCover, least, cite,
 			"the overlay from the top of the pipe to the underside of the slab",
 			"Lay it deeper, or ask the designer about the slab there.")
 		return
@@ -337,24 +338,25 @@ func (j *judge) cover(i int32) {
 	case j.quiet(v, tables.Citation{}):
 		return
 	case j.brief(tables.Citation{}):
-		passed(j.opt.Tally, "drain-cover", j.id(i), v+least, least, v, float64(v), tables.Citation{})
+		passed(j.opt.Tally, "drain-cover", j.id(i), Depth(v+least), Depth(least), Depth(v), float64(v),
+			tables.Citation{})
 		return
 	default:
-		j.add(tables.Finding{Rule: "drain-cover", Place: j.id(i), Verdict: tables.Pass, Value: v + least, Limit: least,
-			Margin: v,
-			Reason: j.text("the top of the pipe keeps %v to the underside of the slab", v+least)})
+		j.add(tables.Finding{Rule: "drain-cover", Place: j.id(i), Verdict: tables.Pass, Value: Depth(v + least),
+			Limit: least, Margin: Depth(v),
+			Reason: j.text("the top of the pipe keeps %v to the underside of the slab", Depth(v+least))})
 		return
 	}
-	f := tables.Finding{Rule: "drain-cover", Place: j.id(i), Verdict: tables.Fail, Value: v + j.layout.MinimumCover,
-		Limit: j.layout.MinimumCover, Margin: v,
-		Reason: j.text("the top of the pipe comes %v too near the underside of the slab", -v),
+	f := tables.Finding{Rule: "drain-cover", Place: j.id(i), Verdict: tables.Fail,
+		Value: Depth(v + j.layout.MinimumCover), Limit: j.layout.MinimumCover, Margin: Depth(v),
+		Reason: j.text("the top of the pipe comes %v too near the underside of the slab", Shortage(-v)),
 		Fix:    "Lay it deeper, or thicken the slab around it with the designer's consent."}
 	switch into := -(v + j.layout.MinimumCover); {
 	case into > j.layout.Slab:
 		f.Reason = j.text("the top of the pipe stands %v above the floor", into-j.layout.Slab)
 		f.Fix = "Lay it deeper."
 	case into > 0:
-		f.Reason = j.text("the top of the pipe stands %v into the slab", into)
+		f.Reason = j.text("the top of the pipe stands %v into the slab", Shortage(into))
 	}
 	j.add(f)
 }

@@ -154,10 +154,10 @@ func (j *judge) sewerCover() {
 		pipe := j.sizing.pipe[i]
 		cover := *j.layout.Ground - (j.levels.upper[i] + pipe.Bore + pipe.Wall)
 		if byCode && sewer {
-			j.atLeast("sewer-cover", id, cover, least, cite, what, remedy)
+			j.coverAtLeast("sewer-cover", id, cover, least, cite, what, remedy)
 		}
 		if job > 0 {
-			j.atLeast("sewer-cover", id, cover, job, tables.Citation{}, what+", by the job,", remedy)
+			j.coverAtLeast("sewer-cover", id, cover, job, tables.Citation{}, what+", by the job,", remedy)
 		}
 		if !byCode && job == 0 {
 			if runs.count == 0 || cover < lowest {
@@ -176,7 +176,7 @@ func (j *judge) sewerCover() {
 	default:
 		j.Ask("sewer-cover", place, tables.Designer, j.text(
 			"%v lie outside under %v of cover at the least, and the code leaves it to the locality how much there "+
-				"must be", &runs, lowest),
+				"must be", &runs, Depth(lowest)),
 			"Ask the authority for the cover, frost counted in, and set it as the job's least.", cite)
 	}
 }

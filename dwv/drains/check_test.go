@@ -454,7 +454,7 @@ func TestLoadCodeNames(t *testing.T) {
 func TestPrint(t *testing.T) {
 	write := func(x fmt.Stringer) string {
 		switch x.(type) {
-		case units.Length:
+		case units.Length, Depth, Shortage:
 			return "LENGTH"
 		case slope.Grade:
 			return "GRADE"

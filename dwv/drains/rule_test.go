@@ -177,8 +177,14 @@ func margin(t *testing.T, l *Data, c *dwv.Code, rule, place string) units.Length
 	t.Helper()
 	l = mustBuild(t, copyLayout(l))
 	for _, f := range mustCheck(t, l, c) {
-		if m, ok := f.Margin.(units.Length); ok && f.Rule == rule && f.Place == place {
+		if f.Rule != rule || f.Place != place {
+			continue
+		}
+		switch m := f.Margin.(type) {
+		case units.Length:
 			return m
+		case Depth:
+			return units.Length(m)
 		}
 	}
 	t.Fatalf("no margin of %s at %s", rule, place)

@@ -125,6 +125,8 @@ func ruleOrder(id string) int {
 // exact is a margin in length, load or grade as a number.
 func exact(x any) (float64, bool) {
 	switch v := x.(type) {
+	case Depth:
+		return units.Length(v).Metres(), true
 	case units.Length:
 		return v.Metres(), true
 	case dwv.FixtureUnits:

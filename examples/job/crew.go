@@ -151,7 +151,7 @@ type StubRow struct {
 	For    string   `json:"for"`
 	X      Quantity `json:"x,omitempty"`
 	Y      Quantity `json:"y,omitempty"`
-	Size   Quantity `json:"size"`
+	Size   Size     `json:"size"`
 	Height Quantity `json:"above_floor,omitempty"`
 	Cap    string   `json:"cap"`
 }

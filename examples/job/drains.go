@@ -18,7 +18,7 @@ type FixtureRow struct {
 	Count   int      `json:"count"`
 	Detail  string   `json:"detail,omitempty"`
 	Load    Quantity `json:"load"`
-	Trap    Quantity `json:"trap,omitempty"`
+	Trap    Size     `json:"trap,omitempty"`
 	Source  string   `json:"source"`
 }
 
@@ -148,9 +148,9 @@ type DrainRow struct {
 	Part     string   `json:"part"`
 	Length   Quantity `json:"length"`
 	Load     Quantity `json:"load"`
-	Size     Quantity `json:"size"`
+	Size     Size     `json:"size"`
 	Drawn    bool     `json:"drawn"`
-	Required Quantity `json:"required"`
+	Required Size     `json:"required"`
 	Grade    Quantity `json:"grade"`
 	Capacity Quantity `json:"capacity,omitempty"`
 	Used     Quantity `json:"used,omitempty"`
@@ -184,7 +184,7 @@ func drainSchedule(g *drainsJudged, p printer) []DrainRow {
 		}
 		row.Source = p.cite(c)
 		if s.NextSize != 0 {
-			row.Next = string(size(s.NextSize) + " carries " + load(s.NextSizeLoad))
+			row.Next = string(size(s.NextSize)) + " carries " + string(load(s.NextSizeLoad))
 		}
 		if !s.NextGrade.IsLevel() {
 			row.Next = join(row.Next, string(grade(s.NextGrade)+" carries "+load(s.NextGradeLoad)))
@@ -201,7 +201,7 @@ func drainSchedule(g *drainsJudged, p printer) []DrainRow {
 type ElevationRow struct {
 	System string   `json:"system"`
 	Point  string   `json:"point"`
-	Size   Quantity `json:"size,omitempty"`
+	Size   Size     `json:"size,omitempty"`
 	Invert Quantity `json:"invert"`
 	Crown  Quantity `json:"crown"`
 	Depth  Quantity `json:"depth_below_floor"`
@@ -243,7 +243,7 @@ func elevations(g *drainsJudged, schedule []DrainRow, p printer) (rows []Elevati
 	})
 	for _, sys := range g.layout.Systems {
 		if spare, at, ok := g.levels.Spare(sys.ID); ok {
-			left = append(left, DepthLeft{System: sys.ID, Spare: p.depth(spare), At: at})
+			left = append(left, DepthLeft{System: sys.ID, Spare: p.cover(spare), At: at})
 		}
 	}
 	return rows, left
@@ -277,8 +277,8 @@ type VentRow struct {
 	To       string   `json:"to"`
 	Serves   Quantity `json:"serves"`
 	Length   Quantity `json:"developed_length"`
-	Size     Quantity `json:"size"`
-	Required Quantity `json:"required"`
+	Size     Size     `json:"size"`
+	Required Size     `json:"required"`
 	Max      Quantity `json:"max_length,omitempty"`
 	Why      string   `json:"why"`
 	Source   string   `json:"source,omitempty"`
@@ -314,8 +314,8 @@ func ventSchedule(g *drainsJudged, p printer) []VentRow {
 type CleanoutRow struct {
 	System    string   `json:"system"`
 	Point     string   `json:"point"`
-	Pipe      Quantity `json:"pipe"`
-	Size      Quantity `json:"size"`
+	Pipe      Size     `json:"pipe"`
+	Size      Size     `json:"size"`
 	Kind      string   `json:"kind"`
 	Clearance Quantity `json:"clearance,omitempty"`
 	Source    string   `json:"source,omitempty"`

@@ -68,6 +68,8 @@ func measure(x fmt.Stringer) (float64, bool) {
 	switch v := quantity(x).(type) {
 	case units.Length:
 		return float64(v), true
+	case drains.Depth:
+		return float64(v), true
 	case units.Pressure:
 		return float64(v), true
 	case units.Velocity:

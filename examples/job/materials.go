@@ -22,7 +22,7 @@ type MaterialSection struct {
 // MaterialRow is one line of a material list.
 type MaterialRow struct {
 	What     string   `json:"what"`
-	Size     Quantity `json:"size,omitempty"`
+	Size     Size     `json:"size,omitempty"`
 	Quantity Quantity `json:"quantity"`
 	Note     string   `json:"note,omitempty"`
 

@@ -8,6 +8,7 @@ import (
 	"sync"
 
 	"github.com/trapweir/trapweir/dwv"
+	"github.com/trapweir/trapweir/dwv/drains"
 	"github.com/trapweir/trapweir/slope"
 	"github.com/trapweir/trapweir/supply"
 	"github.com/trapweir/trapweir/tables"
@@ -42,9 +43,9 @@ func (p printer) cite(c tables.Citation) string {
 }
 
 // remembered writes each quantity once: a layout has few sizes, grades and loads.
-func remembered[K comparable](write func(K) Quantity) func(K) Quantity {
-	texts := map[K]Quantity{}
-	return func(k K) Quantity {
+func remembered[K comparable, T ~string](write func(K) T) func(K) T {
+	texts := map[K]T{}
+	return func(k K) T {
 		s, ok := texts[k]
 		if !ok {
 			s = write(k)
@@ -94,12 +95,27 @@ func (p printer) depth(l units.Length) Quantity {
 	return inches(l, 16)
 }
 
-// cover is how deep a pipe lies: inches and quarters, or millimetres.
+// cover is how deep a pipe lies, or how much depth is left: the quarter of an inch or
+// the millimetre below, so that nobody counts on more than there is.
 func (p printer) cover(l units.Length) Quantity {
+	step := units.Inch / 4
+	if p.si {
+		step = units.Millimetre
+	}
+	l += units.Inch / 1000 // what only arithmetic took from it
+	if over := l % step; over < 0 {
+		l -= step
+	}
+	l -= l % step
 	if p.si {
 		return round(l.Millimetres(), 0) + " mm"
 	}
 	return inches(l, 4)
+}
+
+// short is what a cover lacks: rounded up, so that it agrees with the cover.
+func (p printer) short(l units.Length) Quantity {
+	return Quantity(strings.TrimPrefix(string(p.cover(-l)), "-"))
 }
 
 // order is pipe to be bought: to the foot above, or the tenth of a metre.
@@ -126,21 +142,21 @@ func (p printer) rod(l units.Length) Quantity {
 }
 
 // size is a nominal size, the name the code gives a pipe.
-func (p printer) size(l units.Length) Quantity {
+func (p printer) size(l units.Length) Size {
 	if l == 0 {
 		return ""
 	}
 	if l%(units.Inch/8) != 0 && l%units.Millimetre == 0 {
-		return Quantity(fmt.Sprintf("DN %d", int64(l/units.Millimetre)))
+		return Size(fmt.Sprintf("DN %d", int64(l/units.Millimetre)))
 	}
-	return inches(l, 64)
+	return Size(inches(l, 64))
 }
 
 // pipe is what a size of water pipe is called where it is bought.
-func (p printer) pipe(f *supply.PipeFamily, size units.Length) Quantity {
+func (p printer) pipe(f *supply.PipeFamily, size units.Length) Size {
 	if f != nil {
 		if name, ok := f.MetricName(size); ok {
-			return Quantity(name)
+			return Size(name)
 		}
 	}
 	return p.size(size)
@@ -148,11 +164,11 @@ func (p printer) pipe(f *supply.PipeFamily, size units.Length) Quantity {
 
 // pipeSize is a size of water pipe as a quantity: of pipe named by its outside diameter
 // the millimetres.
-func (p printer) pipeSize(f *supply.PipeFamily, size units.Length) Quantity {
+func (p printer) pipeSize(f *supply.PipeFamily, size units.Length) Size {
 	if name := p.pipe(f, size); f == nil || name == p.size(size) {
 		return name
 	}
-	return Quantity(strconv.FormatFloat(size.Millimetres(), 'f', -1, 64) + " mm")
+	return Size(strconv.FormatFloat(size.Millimetres(), 'f', -1, 64) + " mm")
 }
 
 // bore is the inside of a sleeve: inches, or millimetres.
@@ -160,7 +176,7 @@ func (p printer) bore(l units.Length) Quantity {
 	if l%(units.Inch/8) != 0 && l%units.Millimetre == 0 {
 		return round(l.Millimetres(), 0) + " mm"
 	}
-	return p.size(l)
+	return Quantity(p.size(l))
 }
 
 func (p printer) grade(g slope.Grade) Quantity {
@@ -264,6 +280,10 @@ func (p printer) value(x fmt.Stringer) Quantity {
 			return feetInches(v, 16)
 		}
 		return inches(v, 16)
+	case drains.Depth:
+		return p.cover(units.Length(v))
+	case drains.Shortage:
+		return p.short(units.Length(v))
 	case slope.Grade:
 		return p.grade(v)
 	case units.Flow:
@@ -285,7 +305,7 @@ func (p printer) value(x fmt.Stringer) Quantity {
 func quantity(x fmt.Stringer) fmt.Stringer {
 	switch x.(type) {
 	case nil, units.Length, slope.Grade, units.Flow, units.Velocity, units.Pressure, units.Volume, units.Duration,
-		dwv.FixtureUnits:
+		dwv.FixtureUnits, drains.Depth, drains.Shortage:
 		return x
 	}
 	if text := x.String(); strings.HasSuffix(text, " m") {

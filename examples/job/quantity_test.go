@@ -1,6 +1,33 @@
 package job
 
-import "testing"
+import (
+	"encoding/json"
+	"testing"
+)
+
+// TestQuantityJSON: number, unit and text, all three; of words the text alone.
+func TestQuantityJSON(t *testing.T) {
+	for q, want := range map[Quantity]string{
+		"98.17 ft":              `{"value":98.17,"unit":"ft","text":"98.17 ft"}`,
+		`9'-4"`:                 `{"value":112,"unit":"in","text":"9'-4\""}`,
+		"level":                 `{"text":"level"}`,
+		"-0.5 psi":              `{"value":-0.5,"unit":"psi","text":"-0.5 psi"}`,
+		"\u00fcber <b> \x01 \\": ``,
+	} {
+		b, err := q.MarshalJSON()
+		var back struct{ Text string }
+		if err != nil || json.Unmarshal(b, &back) != nil || back.Text != string(q) {
+			t.Errorf("%q: %s, %v", q, b, err)
+		}
+		if q != "\u00fcber <b> \x01 \\" && string(b) != want {
+			t.Errorf("%q is %s, want %s", q, b, want)
+		}
+	}
+	got := string(quantityLines([]byte("{\n  \"a\": {\n    \"value\": 1,\n    \"unit\": \"ft\",\n    \"text\": \"1 ft\"\n  },\n  \"b\": {\n    \"text\": \"level\"\n  }\n}\n")))
+	if want := "{\n  \"a\": {\"value\": 1, \"unit\": \"ft\", \"text\": \"1 ft\"},\n  \"b\": {\"text\": \"level\"}\n}\n"; got != want {
+		t.Errorf("%s", got)
+	}
+}
 
 func TestQuantity(t *testing.T) {
 	for _, c := range []struct {

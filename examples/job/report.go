@@ -2,6 +2,7 @@ package job
 
 import (
 	"bufio"
+	"bytes"
 	"cmp"
 	"encoding/json"
 	"fmt"
@@ -406,10 +407,15 @@ func (r *Report) Fails() bool { return len(r.Findings.Fail) > 0 }
 // WriteJSON writes the report for other programs.
 func (r *Report) WriteJSON(w io.Writer) error {
 	fillLists(reflect.ValueOf(r))
-	enc := json.NewEncoder(visible.JSONWriter(w))
+	var b bytes.Buffer
+	enc := json.NewEncoder(&b)
 	enc.SetIndent("", "  ")
 	enc.SetEscapeHTML(false)
-	return enc.Encode(r)
+	if err := enc.Encode(r); err != nil {
+		return err
+	}
+	_, err := visible.JSONWriter(w).Write(quantityLines(b.Bytes()))
+	return err
 }
 
 // Print writes the report as text.

@@ -57,8 +57,10 @@ func reportSchema() *strictjson.Schema {
 func schemaOf(t reflect.Type) *strictjson.Schema {
 	switch {
 	case t == reflect.TypeFor[Quantity]():
-		return &strictjson.Schema{Type: "string",
-			Description: `a quantity with its unit, such as "2 in", "9'-4\"" or "98.17 ft", or a word`}
+		return quantitySchema("value", `a quantity: its number, its unit, and the text that people read, such as 98.17, `+
+			`"ft", "98.17 ft"; of a word, such as "level", the text alone. Feet and inches are in inches, 1:48 is 48 "1:n"`)
+	case t == reflect.TypeFor[Size]():
+		return quantitySchema("nominal", `a nominal size, which names a pipe and measures nothing, such as 2, "in", "2 in"`)
 	case t.Implements(reflect.TypeFor[encoding.TextMarshaler]()):
 		return &strictjson.Schema{Type: "string"}
 	}
@@ -77,6 +79,13 @@ func schemaOf(t reflect.Type) *strictjson.Schema {
 	default:
 		return &strictjson.Schema{Type: "string"}
 	}
+}
+
+func quantitySchema(number, about string) *strictjson.Schema {
+	closed := false
+	return &strictjson.Schema{Type: "object", Additional: &closed, Required: []string{"text"}, Description: about,
+		Properties: map[string]*strictjson.Schema{number: {Type: "number"}, "unit": {Type: "string"},
+			"text": {Type: "string"}}}
 }
 
 func schemaOfStruct(t reflect.Type) *strictjson.Schema {

@@ -61,7 +61,7 @@ type WaterRow struct {
 	System   string   `json:"system"`
 	Flow     Quantity `json:"flow"`
 	Pipe     string   `json:"pipe"`
-	Size     Quantity `json:"size"`
+	Size     Size     `json:"size"`
 	Bought   string   `json:"bought_as,omitempty"` // pipe in millimetres, such as 22 x 1.0 mm
 	Velocity Quantity `json:"velocity"`
 	Loss     Quantity `json:"loss"` // friction, fittings and device; height apart
@@ -173,7 +173,7 @@ type LinkRow struct {
 	To       string   `json:"to"`
 	Length   Quantity `json:"length"`
 	Pipe     string   `json:"pipe"`
-	Size     Quantity `json:"size"`
+	Size     Size     `json:"size"`
 	Flow     Quantity `json:"flow,omitempty"`
 	Velocity Quantity `json:"velocity,omitempty"`
 	Loss     Quantity `json:"loss,omitempty"`

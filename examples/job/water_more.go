@@ -136,7 +136,7 @@ func waterMaterials(w *waterJudged, p printer) ([]MaterialRow, error) {
 		if x.Kind != "pipe" {
 			continue
 		}
-		size := Quantity(x.Name)
+		size := Size(x.Name)
 		if size == "" {
 			size = p.size(x.Size)
 		}
