@@ -46,7 +46,7 @@ func (c *Code) CleanoutSize(pipe units.Length) (units.Length, tables.Citation, e
 		sizes = append(sizes, r.size)
 	}
 	if len(sizes) == 0 {
-		return 0, tables.Citation{}, c.fault("cleanout", "", ErrNotInCode, "no table cleanout-size")
+		return 0, tables.Citation{}, c.fault("cleanout", "", tables.ErrNotOnShelf, "no table cleanout-size")
 	}
 	return 0, tables.Citation{}, c.fault("cleanout", "size", ErrOutsideTable, "no row for %s; the table has %s",
 		FormatSize(pipe), listSizes(sizes))
@@ -93,7 +93,7 @@ func (c *Code) CleanoutSpacing(part Part, size units.Length) (units.Length, tabl
 	if r, ok := c.lengths["cleanout-spacing"]; ok && r.cell.Kind == tables.Value {
 		return r.cell.Value, r.cite, nil
 	}
-	return 0, tables.Citation{}, c.fault("cleanout", "size", ErrNotInCode, "no spacing of cleanouts along %s",
+	return 0, tables.Citation{}, c.fault("cleanout", "size", tables.ErrNotOnShelf, "no spacing of cleanouts along %s",
 		FormatSize(size))
 }
 

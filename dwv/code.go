@@ -272,7 +272,7 @@ func (c *Code) RuleLength(id string) (tables.Cell[units.Length], tables.Citation
 		return r.cell, r.cite, nil
 	}
 	return tables.Cell[units.Length]{}, tables.Citation{},
-		c.fault("", "", ErrNotInCode, "no rule %q that is a length", id)
+		c.fault("", "", tables.ErrNotOnShelf, "no rule %q that is a length", id)
 }
 
 // RuleNumber returns a rule that is a number in the unit named, such as "deg",
@@ -286,7 +286,7 @@ func (c *Code) RuleNumber(id, unit string) (float64, tables.Citation, error) {
 	r, ok := c.Rule(id)
 	switch {
 	case !ok:
-		return 0, tables.Citation{}, c.fault("", "", ErrNotInCode, "no rule %q", id)
+		return 0, tables.Citation{}, c.fault("", "", tables.ErrNotOnShelf, "no rule %q", id)
 	case r.Kind != tables.Value || r.Unit != unit:
 		return 0, r.Cite, c.fault("", "", ErrNotInCode, "rule %q is %v, not a number of %s", id, r, unit)
 	}
@@ -319,7 +319,7 @@ func (c *Code) FindNumber(id, unit string) (float64, tables.Citation, bool) {
 func (c *Code) RuleGrade(id string) (slope.Grade, tables.Citation, error) {
 	r, ok := c.Rule(id)
 	if !ok || r.Kind != tables.Value {
-		return slope.Grade{}, r.Cite, c.fault("", "", ErrNotInCode, "no rule %q that is a grade", id)
+		return slope.Grade{}, r.Cite, c.fault("", "", tables.ErrNotOnShelf, "no rule %q that is a grade", id)
 	}
 	var g slope.Grade
 	if err := g.UnmarshalText([]byte(r.String())); err != nil {

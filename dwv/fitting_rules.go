@@ -77,7 +77,7 @@ func (c *Code) FittingTurn(fitting string, turn Turn, size units.Length, fixture
 	r, ok := c.turns[turnKey{fitting, turn}]
 	if !ok {
 		if len(c.turns) == 0 {
-			return false, cite, c.fault("fitting", "", ErrNotInCode, "no table fitting-turns")
+			return false, cite, c.fault("fitting", "", tables.ErrNotOnShelf, "no table fitting-turns")
 		}
 		var names []string
 		for k := range c.turns {
@@ -144,7 +144,7 @@ func (c *Code) loadPipes(shelf *tables.Shelf) error {
 func (c *Code) PipeStandard(id string) (PipeStandard, error) {
 	r, ok := c.pipes[id]
 	if !ok {
-		return PipeStandard{}, c.fault("pipe", "standard", ErrNotInCode, "no row for %q", fixture.Shorten(id))
+		return PipeStandard{}, c.fault("pipe", "standard", tables.ErrNotOnShelf, "no row for %q", fixture.Shorten(id))
 	}
 	return PipeStandard(r), nil
 }

@@ -245,7 +245,7 @@ func (c *Code) FixtureLoad(f Fixture) (Load, error) {
 	k := c.kinds[f.Kind]
 	if k == nil {
 		if len(c.kinds) == 0 {
-			return Load{}, c.fault("", "fixture", ErrNotInCode, "the set has no table of fixtures")
+			return Load{}, c.fault("", "fixture", tables.ErrNotOnShelf, "the set has no table of fixtures")
 		}
 		return Load{}, c.fault("", "fixture", ErrNotInCode,
 			"no drainage load for %q; %sthe code rates %s (table %s/fixtures)",
@@ -557,7 +557,7 @@ func flowUnit(unit units.Flow) string {
 // a minute of continuous flow.
 func (c *Code) ContinuousRate() (perGPM float64, cite tables.Citation, err error) {
 	if c.rate.cite.IsZero() {
-		return 0, tables.Citation{}, c.fault("", "flow", ErrNotInCode, "no load for a continuous flow")
+		return 0, tables.Citation{}, c.fault("", "flow", tables.ErrNotOnShelf, "no load for a continuous flow")
 	}
 	return float64(c.rate.thousandths) / 1000 * float64(units.USGallonPerMinute/c.rate.per), c.rate.cite, nil
 }
@@ -591,7 +591,7 @@ func (c *Code) ContinuousLoad(q units.Flow) (Load, error) {
 // [ErrNotInCode]; a flow above its last row is [ErrOutsideTable].
 func (c *Code) IntermittentLoad(q units.Flow) (Load, error) {
 	if len(c.flows) == 0 {
-		return Load{}, c.fault("", "flow", ErrNotInCode, "no table of intermittent flows")
+		return Load{}, c.fault("", "flow", tables.ErrNotOnShelf, "no table of intermittent flows")
 	}
 	g, err := c.flowMillionths(q, units.USGallonPerMinute)
 	if err != nil {

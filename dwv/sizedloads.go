@@ -168,7 +168,7 @@ func (c *Code) limit(t *limitTable, size units.Length, n int) (LoadLimit, error)
 
 func (c *Code) noRow(t *limitTable, size units.Length) error {
 	if len(t.rows) == 0 {
-		return c.fault("", "", ErrNotInCode, "no table %s", t.name)
+		return c.fault("", "", tables.ErrNotOnShelf, "no table %s", t.name)
 	}
 	var sizes []units.Length
 	for _, r := range t.rows {

@@ -508,7 +508,7 @@ func (c *Code) checkPart(p Part) error {
 		return c.fault("", "part", ErrQuery, "%v", p)
 	}
 	if !c.parts[p].any() {
-		return c.fault("", "part", ErrNotInCode, "no loads for a %v", p)
+		return c.fault("", "part", tables.ErrNotOnShelf, "no loads for a %v", p)
 	}
 	return nil
 }
@@ -837,7 +837,7 @@ func (c *Code) MinGrade(part Part, size units.Length) (GradeLimit, error) {
 	}
 	steps := c.grades[part]
 	if len(steps) == 0 {
-		return GradeLimit{}, c.fault(part.String(), "grade", ErrNotInCode, "no table min-grade")
+		return GradeLimit{}, c.fault(part.String(), "grade", tables.ErrNotOnShelf, "no table min-grade")
 	}
 	at := -1
 	for i := range steps {

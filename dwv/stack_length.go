@@ -45,7 +45,7 @@ func (c *Code) StackLength(size units.Length) (tables.Cell[units.Length], tables
 		}
 	}
 	if len(c.stacks) == 0 {
-		return none, tables.Citation{}, c.fault("stack length", "", ErrNotInCode, "no table stack-lengths")
+		return none, tables.Citation{}, c.fault("stack length", "", tables.ErrNotOnShelf, "no table stack-lengths")
 	}
 	sizes := make([]units.Length, len(c.stacks))
 	for i, r := range c.stacks {

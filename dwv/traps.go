@@ -73,7 +73,7 @@ func (c *Code) TrapArm(size units.Length) (TrapArm, error) {
 		}
 	}
 	if len(c.arms) == 0 {
-		return TrapArm{}, c.fault("trap arm", "", ErrNotInCode, "no table trap-arm")
+		return TrapArm{}, c.fault("trap arm", "", tables.ErrNotOnShelf, "no table trap-arm")
 	}
 	var sizes []units.Length
 	for _, r := range c.arms {

@@ -240,7 +240,7 @@ func (c *Code) VentSize(q VentQuery) (VentResult, error) {
 	}
 	least := q.Part == IndividualVent && len(c.vents.least) > 0
 	if len(rows) == 0 && share.cite.IsZero() && !least {
-		return VentResult{}, c.fault(q.Part.item(), "", ErrNotInCode, "no size of such a vent")
+		return VentResult{}, c.fault(q.Part.item(), "", tables.ErrNotOnShelf, "no size of such a vent")
 	}
 	byDrain := len(rows) > 0 && rows[0].drain != 0
 	if q.Drain == 0 && (byDrain || least || !share.cite.IsZero()) {

@@ -171,7 +171,7 @@ func (c *Code) StandIns() []StandIn {
 
 // missing is the error of a part that the code does not have.
 func (c *Code) missing(what string) error {
-	return fmt.Errorf("%w: %s has no table of %s", ErrNotInCode, c.id, what)
+	return fmt.Errorf("%w: %s has no table of %s", tables.ErrNotOnShelf, c.id, what)
 }
 
 // covers names what the parts of a code answer.

@@ -71,7 +71,7 @@ func (c *Code) loadCurve(shelf *tables.Shelf, id string, system System) error {
 		curve.flows = append(curve.flows, flow)
 	}
 	if len(curve.loads) == 0 {
-		return fmt.Errorf("%w: %s has no %v column", ErrNotInCode, id, system)
+		return fmt.Errorf("%w: %s has no %v column", tables.ErrNotOnShelf, id, system)
 	}
 	c.curves[system] = curve
 	return nil

@@ -106,7 +106,7 @@ func (c *Code) DeviceLoss(d *Device, flow units.Flow) (DeviceCost, error) {
 			return DeviceCost{Loss: r.Most, Citation: t.typical.Cite(i)}, nil
 		}
 	}
-	return DeviceCost{}, fmt.Errorf("%w: no figure for the loss of a %s; state its loss or a curve", ErrNotInCode,
+	return DeviceCost{}, fmt.Errorf("%w: no figure for the loss of a %s; state its loss or a curve", tables.ErrNotOnShelf,
 		d.Kind)
 }
 

@@ -178,7 +178,7 @@ func (l *Layout) film(c *Code) (units.HeatTransferCoefficient, error) {
 	}
 	var film units.HeatTransferCoefficient
 	if r, ok := rules.rule("film-air"); !ok || !r.into(&film) {
-		return 0, fmt.Errorf("%w: rule film-air of hot-water/supply-rules", ErrNotInCode)
+		return 0, fmt.Errorf("%w: rule film-air of hot-water/supply-rules", tables.ErrNotOnShelf)
 	}
 	return film, nil
 }

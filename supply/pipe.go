@@ -476,6 +476,6 @@ func (c *Code) VelocityLimitFor(material, service string, water units.Temperatur
 			return VelocityLimit{c.velocity.rows.At(best).Limit, c.velocity.rows.Cite(best)}, nil
 		}
 	}
-	return VelocityLimit{}, fmt.Errorf("%w: %s gives no velocity for %q, %s", ErrNotInCode, c.id,
+	return VelocityLimit{}, fmt.Errorf("%w: %s gives no velocity for %q, %s", tables.ErrNotOnShelf, c.id,
 		fixture.Shorten(material), service)
 }

@@ -5,6 +5,7 @@ import (
 	"fmt"
 
 	"github.com/trapweir/trapweir/supply/hydraulics"
+	"github.com/trapweir/trapweir/tables"
 	"github.com/trapweir/trapweir/units"
 )
 
@@ -283,7 +284,7 @@ func (a *Analysis) linkFriction(link *Link, water hydraulics.Water) (hydraulics.
 		if each == 0 && t.K == 0 {
 			if f.lengths == nil {
 				return hydraulics.Friction{},
-					fmt.Errorf("fittings[%d]: %w: %s has no table of fittings: state a length or a k", i, ErrNotInCode,
+					fmt.Errorf("fittings[%d]: %w: %s has no table of fittings: state a length or a k", i, tables.ErrNotOnShelf,
 						f.id)
 			}
 			if each, _, err = f.lengths.of(t.Fitting, link.Size, f.sizes[at].Bore); err != nil {

@@ -32,9 +32,19 @@ var (
 	ErrNotStated = errors.New("not stated, and the code tells apart")
 	// ErrNotInCode means that the code has no such fixture, part or table.
 	ErrNotInCode = errors.New("not in the code")
+	// ErrNotOnShelf means that the shelf lacks the table or figure, whatever the code
+	// itself says. It is an [ErrNotInCode] too.
+	ErrNotOnShelf error = notOnShelf{}
 	// ErrOutsideTable means that no row of the table fits.
 	ErrOutsideTable = errors.New("outside the table")
 )
+
+type notOnShelf struct{}
+
+func (notOnShelf) Error() string { return "not on the shelf" }
+
+// Is makes what the shelf lacks a case of what the code does not answer.
+func (notOnShelf) Is(target error) bool { return target == ErrNotInCode }
 
 // A Fault is one thing wrong with a file: the file, line and column (from 1, in
 // bytes; 0 when the fault belongs to no line or to a whole one), the column's
