@@ -12,67 +12,23 @@ func (k *checker) hotWater() error {
 	if err != nil {
 		return err
 	}
-	l := k.Layout
 	rule, hasRule := k.Code.Rule("hot-length-max")
 	var most units.Length
 	hasRule = hasRule && rule.into(&most)
-	for _, w := range waits {
-		f := &l.data.Fixtures[w.Fixture]
+	for i := range waits {
+		w := &waits[i]
 		if hasRule {
-			ok := w.Length <= most
-			out := tables.Finding{
-				Rule: "hot-length", Place: f.ID, Verdict: passOrFail(ok), Value: k.trade.length(w.Length),
-				Limit: k.trade.length(most), Margin: k.trade.length(most - w.Length),
-				Reason: k.Text("Developed length of pipe from %s.", w.From), Citation: rule.Citation,
-			}
-			if !ok {
-				out.Fix = "Recirculate or trace the line nearer to it, or set a heater there."
-			}
-			k.Add(out)
+			k.hotLength(w, most, rule.Citation)
 		}
-		byLength := false
-		if limit, err := k.Code.HotLength(w.Largest, f.Kind == "lavatory" && f.Use == Public); err == nil {
-			ok := w.Length <= limit.Length
-			byLength = ok
-			out := tables.Finding{
-				Rule: "hot-length-energy", Place: f.ID, Verdict: passOrFail(ok), Value: k.trade.length(w.Length),
-				Limit: k.trade.length(limit.Length), Margin: k.trade.length(limit.Length - w.Length),
-				Reason:   k.Text("The greatest size on the way from %s is %v.", w.From, nominal(w.Largest.String())),
-				Citation: limit.Citation,
-			}
-			if w.Largest == 0 { // no length, which no figure limits
-				out.Reason, out.Citation = k.Text("It hangs on the line at %s, which is kept hot.", w.From),
-					tables.Citation{}
-			}
-			if !ok {
-				out.Verdict, out.SettledBy = tables.Ask, tables.Authority
-				out.Reason += " It is longer than the energy code's table of lengths allows."
-				out.Fix = "Ask whether the energy code holds here and which of its ways is followed; a smaller or " +
-					"shorter line, or recirculation nearer to the outlet, meets the table."
-			}
-			k.Add(out)
+		if !k.energyLength(w) {
+			k.hotVolume(&k.Layout.data.Fixtures[w.Fixture], w)
 		}
-		if !byLength {
-			k.hotVolume(f, &w)
-		}
-		if w.Grade != "" {
-			out := tables.Finding{
-				Rule: "hot-wait", Place: f.ID, Verdict: tables.Pass, Value: tidySeconds(w.Wait),
-				Reason: k.Text("%v in the pipe from %s runs off cold; the wait is %s.", k.trade.volume(w.Volume),
-					w.From, w.Grade),
-				Citation: w.Citation,
-			}
-			if w.Grade != "acceptable" {
-				out.Verdict, out.SettledBy = tables.Ask, tables.Owner
-				out.Fix = "Ask the owner; a smaller or shorter hot line, or recirculation, shortens it."
-			}
-			k.Add(out)
-		}
+		k.wait(w)
 	}
 	loops, err := k.Circulations()
 	if errors.Is(err, ErrNotStated) {
 		k.Add(tables.Finding{
-			Rule: "recirculation-flow", Place: l.data.Recirculation[0].ID, Verdict: tables.Ask,
+			Rule: "recirculation-flow", Place: k.Layout.data.Recirculation[0].ID, Verdict: tables.Ask,
 			SettledBy: tables.Designer,
 			Reason: k.Text("What is kept up in the return is not known, and neither its size nor its pump is "+
 				"judged: %v.", err),
@@ -90,6 +46,67 @@ func (k *checker) hotWater() error {
 		k.balance(&loops[i])
 	}
 	return nil
+}
+
+// hotLength judges a hot line by the plumbing code's limit of its length.
+func (k *checker) hotLength(w *HotWait, most units.Length, cite tables.Citation) {
+	ok := w.Length <= most
+	out := tables.Finding{
+		Rule: "hot-length", Place: k.Layout.data.Fixtures[w.Fixture].ID, Verdict: passOrFail(ok),
+		Value: k.trade.length(w.Length), Limit: k.trade.length(most), Margin: k.trade.length(most - w.Length),
+		Reason: k.Text("Developed length of pipe from %s.", w.From), Citation: cite,
+	}
+	if !ok {
+		out.Fix = "Recirculate or trace the line nearer to it, or set a heater there."
+	}
+	k.Add(out)
+}
+
+// energyLength judges a hot line by the energy code's table of lengths, and tells
+// whether it meets it.
+func (k *checker) energyLength(w *HotWait) (meets bool) {
+	f := &k.Layout.data.Fixtures[w.Fixture]
+	limit, err := k.Code.HotLength(w.Largest, f.Kind == "lavatory" && f.Use == Public)
+	if err != nil {
+		return false
+	}
+	meets = w.Length <= limit.Length
+	out := tables.Finding{
+		Rule: "hot-length-energy", Place: f.ID, Verdict: passOrFail(meets), Value: k.trade.length(w.Length),
+		Limit: k.trade.length(limit.Length), Margin: k.trade.length(limit.Length - w.Length),
+		Reason:   k.Text("The greatest size on the way from %s is %v.", w.From, nominal(w.Largest.String())),
+		Citation: limit.Citation,
+	}
+	if w.Largest == 0 { // no length, which no figure limits
+		out.Reason, out.Citation = k.Text("It hangs on the line at %s, which is kept hot.", w.From), tables.Citation{}
+	}
+	if !meets {
+		out.Verdict, out.SettledBy = tables.Ask, tables.Authority
+		out.Reason += " It is longer than the energy code's table of lengths allows."
+		out.Fix = "Ask whether the energy code holds here and which of its ways is followed; a smaller or " +
+			"shorter line, or recirculation nearer to the outlet, meets the table."
+	}
+	k.Add(out)
+	return meets
+}
+
+// wait tells how long hot water takes, and asks the owner where that is not acceptable.
+func (k *checker) wait(w *HotWait) {
+	if w.Grade == "" {
+		return
+	}
+	out := tables.Finding{
+		Rule: "hot-wait", Place: k.Layout.data.Fixtures[w.Fixture].ID, Verdict: tables.Pass,
+		Value: tidySeconds(w.Wait),
+		Reason: k.Text("%v in the pipe from %s runs off cold; the wait is %s.", k.trade.volume(w.Volume),
+			w.From, w.Grade),
+		Citation: w.Citation,
+	}
+	if w.Grade != "acceptable" {
+		out.Verdict, out.SettledBy = tables.Ask, tables.Owner
+		out.Fix = "Ask the owner; a smaller or shorter hot line, or recirculation, shortens it."
+	}
+	k.Add(out)
 }
 
 // balance asks for the valve that a loop needs beside longer ones of its heater.

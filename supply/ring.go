@@ -148,6 +148,17 @@ func (l *Layout) regulators() []int32 {
 
 const ringRoot = "\x00root"
 
+// ringNet is a line of pipe with its loops as a network.
+type ringNet struct {
+	hydraulics.Network
+	which   line
+	valves  []int32
+	weight  float64 // of a cubic metre of its water
+	members []int32 // the points of the first pipes
+	links   []int   // those of the pipes after them
+}
+
+// ring solves one line of pipe with its loops.
 func (a *Analysis) ring(which line, valves []int32, out *Ring) error {
 	l := a.Layout
 	temperature := l.data.Water.Cold
@@ -158,26 +169,57 @@ func (a *Analysis) ring(which line, valves []int32, out *Ring) error {
 	if err != nil {
 		return err
 	}
-	weight := float64(water.Density) * units.StandardGravity
+	net := &ringNet{which: which, valves: valves, weight: float64(water.Density) * units.StandardGravity}
+	a.ringRuns(net, water, out)
+	if err := a.ringLinks(net, water, out); err != nil {
+		return err
+	}
+	solved, err := net.Solve()
+	if err != nil {
+		return fmt.Errorf("ring: %w", err)
+	}
+	for k, i := range net.members {
+		out.Runs[i] = solved.Flows[k]
+		out.Out[i] = units.Pressure((float64(solved.Heads[k+1]) - a.Runs[i].Elevation.Metres()) * net.weight)
+	}
+	ahead := func(i int32) float64 { return float64(out.Out[i]) + float64(a.Runs[i].Elevation.Metres()*net.weight) }
+	for n, k := range net.links {
+		link := &l.data.Links[k]
+		pipe := len(net.members) + n
+		q := solved.Flows[pipe]
+		loss := ahead(l.index[link.Between[0]]) - ahead(l.index[link.Between[1]])
+		out.Links[k].Flow, out.Links[k].Loss = q, units.Pressure(max(loss, -loss))
+		if out.Links[k].Velocity, err = hydraulics.Velocity(max(q, -q), net.Pipes[pipe].Friction.Bore); err != nil {
+			return err
+		}
+	}
+	for _, i := range net.members {
+		out.Out[i] = l.regulated(i, out.Out[i])
+	}
+	out.Continuity, out.Energy = max(out.Continuity, solved.Continuity), max(out.Energy, solved.Energy)
+	return nil
+}
+
+// ringRuns puts the head that a line hangs on, and its runs, into the network.
+func (a *Analysis) ringRuns(net *ringNet, water hydraulics.Water, out *Ring) {
+	l := a.Layout
 	root := l.data.Source.Pressure
 	rootLevel := units.Length(0)
-	above := which.heater // the point that the line hangs on
-	if which.valve >= 0 {
-		above = which.valve
+	above := net.which.heater // the point that the line hangs on
+	if net.which.valve >= 0 {
+		above = net.which.valve
 	}
 	if above >= 0 {
 		root, rootLevel = out.Out[above], a.Runs[above].Elevation
 	}
-	net := hydraulics.Network{Nodes: []hydraulics.NetworkNode{{ID: ringRoot, Fixed: true,
-		Head: units.Head(float64(root)/weight + rootLevel.Metres())}}}
-	draws := a.draws(which, valves)
-	var members []int32
-	var errs []error
+	net.Nodes = []hydraulics.NetworkNode{{ID: ringRoot, Fixed: true,
+		Head: units.Head(float64(root)/net.weight + rootLevel.Metres())}}
+	draws := a.draws(net.which, net.valves)
 	for _, i := range l.order {
-		if l.service[i] == Recirculated || l.lineOf(i, valves) != which {
+		if l.service[i] == Recirculated || l.lineOf(i, net.valves) != net.which {
 			continue
 		}
-		members = append(members, i)
+		net.members = append(net.members, i)
 		p, r := &l.data.Points[i], &a.Runs[i]
 		from := ringRoot
 		if up := l.parent[i]; up >= 0 && up != above {
@@ -186,13 +228,17 @@ func (a *Analysis) ring(which line, valves []int32, out *Ring) error {
 		net.Nodes = append(net.Nodes, hydraulics.NetworkNode{ID: p.ID, Demand: draws[i]})
 		net.Pipes = append(net.Pipes, hydraulics.NetworkPipe{ID: p.ID, From: from, To: p.ID,
 			Friction: a.ringFriction(r.Pipe, r.Bore, r.Length+r.Equivalent, fittingK(p.Fittings), water),
-			Lift:     units.Head(-float64(r.Device) / weight)})
+			Lift:     units.Head(-float64(r.Device) / net.weight)})
 	}
-	first := len(net.Pipes)
-	var links []int
+}
+
+// ringLinks puts the links of a line into the network.
+func (a *Analysis) ringLinks(net *ringNet, water hydraulics.Water, out *Ring) error {
+	l := a.Layout
+	var errs []error
 	for k := range l.data.Links {
 		link := &l.data.Links[k]
-		if l.lineOf(l.index[link.Between[0]], valves) != which {
+		if l.lineOf(l.index[link.Between[0]], net.valves) != net.which {
 			continue
 		}
 		f, err := a.linkFriction(link, water)
@@ -203,34 +249,9 @@ func (a *Analysis) ring(which line, valves []int32, out *Ring) error {
 		out.Links[k] = RingFlow{ID: link.ID}
 		net.Pipes = append(net.Pipes,
 			hydraulics.NetworkPipe{ID: ringRoot + link.ID, From: link.Between[0], To: link.Between[1], Friction: f})
-		links = append(links, k)
+		net.links = append(net.links, k)
 	}
-	if err := errors.Join(errs...); err != nil {
-		return err
-	}
-	solved, err := net.Solve()
-	if err != nil {
-		return fmt.Errorf("ring: %w", err)
-	}
-	for k, i := range members {
-		out.Runs[i] = solved.Flows[k]
-		out.Out[i] = units.Pressure((float64(solved.Heads[k+1]) - a.Runs[i].Elevation.Metres()) * weight)
-	}
-	ahead := func(i int32) float64 { return float64(out.Out[i]) + float64(a.Runs[i].Elevation.Metres()*weight) }
-	for n, k := range links {
-		link := &l.data.Links[k]
-		q := solved.Flows[first+n]
-		loss := ahead(l.index[link.Between[0]]) - ahead(l.index[link.Between[1]])
-		out.Links[k].Flow, out.Links[k].Loss = q, units.Pressure(max(loss, -loss))
-		if out.Links[k].Velocity, err = hydraulics.Velocity(max(q, -q), net.Pipes[first+n].Friction.Bore); err != nil {
-			return err
-		}
-	}
-	for _, i := range members {
-		out.Out[i] = l.regulated(i, out.Out[i])
-	}
-	out.Continuity, out.Energy = max(out.Continuity, solved.Continuity), max(out.Energy, solved.Energy)
-	return nil
+	return errors.Join(errs...)
 }
 
 func fittingK(list []FittingItem) float64 {

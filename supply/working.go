@@ -56,57 +56,71 @@ type metricText string
 
 func (m metricText) String() string { return string(m) }
 
-// put returns the quantity that reads metric in the unit m, or customary in the unit
-// u, each to some decimals.
+// figure is a number in a unit, to some decimals.
+type figure struct {
+	value    float64
+	unit     string
+	decimals int
+}
+
+// put returns the quantity that reads as one figure in metric and as the other in
+// customary units.
 func put[T fmt.Stringer, P interface {
 	*T
 	encoding.TextUnmarshaler
-}](t trade, metric float64, m string, metricDecimals int, customary float64, u string, decimals int) fmt.Stringer {
+}](t trade, metric, customary figure) fmt.Stringer {
 	if !t.metric {
-		return tidy[T, P](customary, decimals, u)
+		return tidy[T, P](customary.value, customary.decimals, customary.unit)
 	}
-	v := tidy[T, P](metric, metricDecimals, m)
-	if s := v.String(); strings.HasSuffix(s, " "+m) {
+	v := tidy[T, P](metric.value, metric.decimals, metric.unit)
+	if s := v.String(); strings.HasSuffix(s, " "+metric.unit) {
 		return v
 	}
-	text := string(appendRounded(nil, metric, metricDecimals))
+	text := string(appendRounded(nil, metric.value, metric.decimals))
 	if strings.Contains(text, ".") {
 		text = strings.TrimRight(strings.TrimRight(text, "0"), ".")
 	}
-	return metricText(text + " " + m)
+	return metricText(text + " " + metric.unit)
 }
 
 func (t trade) pressure(p units.Pressure) fmt.Stringer {
-	return put[units.Pressure](t, float64(p/units.Kilopascal), "kPa", 1, float64(p/units.PoundForcePerSquareInch),
-		"psi", 2)
+	return put[units.Pressure](t, figure{float64(p / units.Kilopascal), "kPa", 1},
+		figure{float64(p / units.PoundForcePerSquareInch), "psi", 2})
 }
 
 func (t trade) velocity(v units.Velocity) fmt.Stringer {
-	return put[units.Velocity](t, float64(v/units.MetrePerSecond), "m/s", 2, float64(v/units.FootPerSecond), "ft/s", 2)
+	return put[units.Velocity](t, figure{float64(v / units.MetrePerSecond), "m/s", 2},
+		figure{float64(v / units.FootPerSecond), "ft/s", 2})
 }
 
 func (t trade) flow(q units.Flow) fmt.Stringer {
-	return put[units.Flow](t, float64(q/units.LitrePerSecond), "L/s", 3, float64(q/units.USGallonPerMinute), "gpm", 2)
+	return put[units.Flow](t, figure{float64(q / units.LitrePerSecond), "L/s", 3},
+		figure{float64(q / units.USGallonPerMinute), "gpm", 2})
 }
 
 func (t trade) volume(v units.Volume) fmt.Stringer {
-	return put[units.Volume](t, float64(v/units.Litre), "L", 2, float64(v/units.USGallon), "gal", 3)
+	return put[units.Volume](t, figure{float64(v / units.Litre), "L", 2},
+		figure{float64(v / units.USGallon), "gal", 3})
 }
 
 func (t trade) power(w units.Power) fmt.Stringer {
-	return put[units.Power](t, float64(w/units.Watt), "W", 0, float64(w/units.BtuPerHour), "Btu/h", 0)
+	return put[units.Power](t, figure{float64(w / units.Watt), "W", 0},
+		figure{float64(w / units.BtuPerHour), "Btu/h", 0})
 }
 
 func (t trade) head(h units.Head) fmt.Stringer {
-	return put[units.Head](t, float64(h), "m", 2, float64(h)/units.Foot.Metres(), "ft", 2)
+	return put[units.Head](t, figure{float64(h), "m", 2},
+		figure{float64(h) / units.Foot.Metres(), "ft", 2})
 }
 
 func (t trade) temperature(x units.Temperature) fmt.Stringer {
-	return put[units.Temperature](t, x.Celsius(), "degC", 1, x.Fahrenheit(), "degF", 1)
+	return put[units.Temperature](t, figure{x.Celsius(), "degC", 1},
+		figure{x.Fahrenheit(), "degF", 1})
 }
 
 func (t trade) difference(d units.TemperatureDifference) fmt.Stringer {
-	return put[units.TemperatureDifference](t, float64(d), "K", 1, d.In(units.FahrenheitDifference), "degF", 1)
+	return put[units.TemperatureDifference](t, figure{float64(d), "K", 1},
+		figure{d.In(units.FahrenheitDifference), "degF", 1})
 }
 
 // length is a length as laid: metres, or feet and inches.

@@ -199,7 +199,7 @@ func (s Shortage) String() string { return units.Length(s).String() }
 
 // atMost judges a length that may not exceed a limit.
 func (j *judge) atMost(rule, place string, value, limit units.Length, c tables.Citation, what, fix string) {
-	finding.AtMost(j.Judge, rule, place, value, limit, c, func() finding.Words {
+	finding.AtMost(j.Judge, finding.Case{Rule: rule, Place: place, Citation: c}, value, limit, func() finding.Words {
 		if value > limit {
 			return finding.Words{Reason: j.text("%s is %v; limit %v: %v over", what, value, limit, value-limit), Fix: fix}
 		}
@@ -209,7 +209,7 @@ func (j *judge) atMost(rule, place string, value, limit units.Length, c tables.C
 
 // atLeast judges a length that may not fall short of a limit.
 func (j *judge) atLeast(rule, place string, value, limit units.Length, c tables.Citation, what, fix string) {
-	finding.AtLeast(j.Judge, rule, place, value, limit, c, func() finding.Words {
+	finding.AtLeast(j.Judge, finding.Case{Rule: rule, Place: place, Citation: c}, value, limit, func() finding.Words {
 		if value < limit {
 			return finding.Words{Reason: j.text("%s is %v; at least %v: %v short", what, value, limit, limit-value), Fix: fix}
 		}
@@ -219,7 +219,7 @@ func (j *judge) atLeast(rule, place string, value, limit units.Length, c tables.
 
 // coverAtLeast is atLeast for a cover or a depth.
 func (j *judge) coverAtLeast(rule, place string, value, limit units.Length, c tables.Citation, what, fix string) {
-	finding.AtLeast(j.Judge, rule, place, Depth(value), Depth(limit), c, func() finding.Words {
+	finding.AtLeast(j.Judge, finding.Case{Rule: rule, Place: place, Citation: c}, Depth(value), Depth(limit), func() finding.Words {
 		if value < limit {
 			return finding.Words{Reason: j.text("%s is %v; at least %v: %v short", what, Depth(value), limit,
 				Shortage(limit-value)), Fix: fix}
@@ -249,7 +249,7 @@ func (j *judge) sizeAtLeast(rule, place string, value, limit units.Length, c tab
 		return finding.Words{Reason: j.text("%s is %v; at least %v", what, nominal(value), nominal(limit)), Fix: fix}
 	}
 	if value >= limit || !oneSize(value, limit) {
-		finding.AtLeast(j.Judge, rule, place, value, limit, c, words)
+		finding.AtLeast(j.Judge, finding.Case{Rule: rule, Place: place, Citation: c}, value, limit, words)
 		return
 	}
 	f := tables.Finding{Rule: rule, Place: place, Verdict: tables.Fail, Value: value, Limit: limit,

@@ -93,7 +93,8 @@ func (j *judge) trapRoom(pt *Point, room units.Length) {
 	if err != nil || room >= least {
 		return // that it fits is the trade's word, and no finding
 	}
-	finding.AtLeast(j.Judge, "trap-room", pt.ID, room, least, cite, func() finding.Words {
+	at := finding.Case{Rule: "trap-room", Place: pt.ID, Citation: cite}
+	finding.AtLeast(j.Judge, at, room, least, func() finding.Words {
 		return finding.Words{Reason: j.text(
 			"from the rim of this floor drain to the weir of its trap is %v; its body and a 2 in trap need %v", room,
 			least),

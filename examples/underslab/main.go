@@ -80,9 +80,7 @@ func run(args []string, stdout, stderr io.Writer) int {
 		flags.Usage()
 		return 2
 	}
-	switch *system {
-	case "us", "si":
-	default:
+	if *system != "us" && *system != "si" {
 		fmt.Fprintf(stderr, "underslab: -units %q: choose us or si\n", *system)
 		return 2
 	}

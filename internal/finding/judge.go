@@ -159,31 +159,37 @@ type Quantity interface {
 // what makes a fail pass.
 type Words struct{ Reason, Fix string }
 
+// Case is what is judged: by which rule, where, and by which row.
+type Case struct {
+	Rule, Place string
+	Citation    tables.Citation
+}
+
 // AtMost judges a value that may not exceed a limit. words is called only if they are
 // read.
-func AtMost[Q Quantity](j *Judge, rule, place string, value, limit Q, c tables.Citation, words func() Words) {
-	compare(j, rule, place, value, limit, limit-value, c, words)
+func AtMost[Q Quantity](j *Judge, at Case, value, limit Q, words func() Words) {
+	compare(j, at, value, limit, limit-value, words)
 }
 
 // AtLeast judges a value that may not fall short of a limit.
-func AtLeast[Q Quantity](j *Judge, rule, place string, value, limit Q, c tables.Citation, words func() Words) {
-	compare(j, rule, place, value, limit, value-limit, c, words)
+func AtLeast[Q Quantity](j *Judge, at Case, value, limit Q, words func() Words) {
+	compare(j, at, value, limit, value-limit, words)
 }
 
-func compare[Q Quantity](j *Judge, rule, place string, value, limit, margin Q, c tables.Citation, words func() Words) {
+func compare[Q Quantity](j *Judge, at Case, value, limit, margin Q, words func() Words) {
 	passes := margin >= 0
-	if passes && j.unread(c) {
+	if passes && j.unread(at.Citation) {
 		if j.opt.Tally != nil {
-			j.opt.Tally.CountLeast(rule, place, float64(margin), c, func() tables.Finding {
-				return tables.Finding{Rule: rule, Place: place, Verdict: tables.Pass, Value: value, Limit: limit,
-					Margin: margin, Citation: c}
+			j.opt.Tally.CountLeast(at.Rule, at.Place, float64(margin), at.Citation, func() tables.Finding {
+				return tables.Finding{Rule: at.Rule, Place: at.Place, Verdict: tables.Pass, Value: value,
+					Limit: limit, Margin: margin, Citation: at.Citation}
 			})
 		}
 		return
 	}
 	w := words()
-	f := tables.Finding{Rule: rule, Place: place, Verdict: tables.Pass, Value: value, Limit: limit, Margin: margin,
-		Reason: w.Reason, Fix: w.Fix, Citation: c}
+	f := tables.Finding{Rule: at.Rule, Place: at.Place, Verdict: tables.Pass, Value: value, Limit: limit,
+		Margin: margin, Reason: w.Reason, Fix: w.Fix, Citation: at.Citation}
 	if !passes {
 		f.Verdict = tables.Fail
 	}

@@ -38,7 +38,7 @@ func judged(t *testing.T, opt finding.Options) (ids []string, worded int) {
 	read, memory := book(t)
 	j := finding.New(rules, opt)
 	arm := func(place string, length, limit units.Length, c tables.Citation) {
-		finding.AtMost(j, "arm-length", place, length, limit, c, func() finding.Words {
+		finding.AtMost(j, finding.Case{Rule: "arm-length", Place: place, Citation: c}, length, limit, func() finding.Words {
 			worded++
 			return finding.Words{Reason: j.Text("The arm is %v.", length), Fix: "Move the vent nearer."}
 		})
