@@ -36,6 +36,7 @@ func (a *Analysis) Check(opt CheckOptions) ([]tables.Finding, error) {
 			finding.Options{ProblemsOnly: opt.ProblemsOnly, Tally: opt.Tally, Print: opt.Print}),
 		Analysis: a, trade: a.trade(),
 	}
+	k.choice = k.columnChoices()
 	k.tank = k.byTankCurve()
 	k.velocities()
 	if err := k.unitPipes(); err != nil {
@@ -83,8 +84,9 @@ func (a *Analysis) Check(opt CheckOptions) ([]tables.Finding, error) {
 type checker struct {
 	*finding.Judge
 	*Analysis
-	trade trade
-	tank  *Analysis // with the flows of the tank curve, where the choice of curve is open; else nil
+	trade  trade
+	choice []columnChoice // by point: where the column of demand is open
+	tank   *Analysis      // with the flows of the tank column there; nil: nowhere
 }
 
 // passOrFail is Pass or Fail.

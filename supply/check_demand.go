@@ -109,30 +109,72 @@ func (k *checker) ids(runs []int) string {
 	return shortList(list)
 }
 
+// columnChoice says why it is open by which column of demand a run goes; the column of
+// valves, which gives more, is taken.
+type columnChoice struct {
+	ladder  int    // flush valves whose load falls with their number
+	what    string // tanks beside valves, or the valves of urinals alone; empty: neither, or the ladder asks
+	urinals int    // 1: of urinals alone
+}
+
+// columnChoices finds the runs whose column is open, nil where the code has one column.
+func (k *checker) columnChoices() []columnChoice {
+	if k.Code.curves[TankSystem] == nil || k.Code.curves[ValveSystem] == nil {
+		return nil
+	}
+	items, err := k.Layout.items(k.Code)
+	if err != nil {
+		return nil // the analysis has been through the same items
+	}
+	ladder := k.served(func(i int, f *LayoutFixture) bool { return items[i].ladder >= 0 && f.Control == Valve })
+	tanks := k.served(func(_ int, f *LayoutFixture) bool { return f.Kind == "water-closet" && f.Control != Valve })
+	urinals := k.served(func(_ int, f *LayoutFixture) bool { return f.Kind == urinal && f.Control == Valve })
+	others := k.served(func(_ int, f *LayoutFixture) bool { return f.Kind != urinal && f.Control == Valve })
+	_, settled := k.Code.Rule(tankWithoutClosetValves)
+	out := make([]columnChoice, len(k.Runs))
+	for i := range k.Runs {
+		if k.Runs[i].System != ValveSystem {
+			continue
+		}
+		c := &out[i]
+		c.ladder = ladder[i]
+		switch {
+		case c.ladder > 0 || settled:
+		case others[i] == 0 && urinals[i] > 0:
+			c.what, c.urinals = counted(urinals[i], "urinal")+" with flush valves and no closet with one", 1
+		case tanks[i] > 0:
+			c.what = counted(tanks[i], "closet") + " with tanks beside flush valves"
+		}
+	}
+	return out
+}
+
+// open reports whether the column is open.
+func (c *columnChoice) open() bool { return c.ladder > 0 || c.what != "" }
+
 // ladderCurve asks which curve of demand goes with loads that fall with the number of
 // flush valves. Nothing seen says so, and the curve for valves may count them twice; it
 // gives more, and is taken. Both are shown, at the run with the greatest load.
 func (k *checker) ladderCurve() {
-	if k.Code.curves[TankSystem] == nil || k.Code.curves[ValveSystem] == nil || len(k.Code.ladders) == 0 {
-		return
-	}
-	items, err := k.Layout.items(k.Code)
-	if err != nil {
-		return // the analysis has been through the same items
-	}
-	valves := k.ladderValves(items)
 	at := -1
 	var tank Demand
 	for _, n := range k.Layout.order {
-		if d, ok := k.tankDemand(int(n), valves); ok && (at < 0 || k.Runs[n].Load > k.Runs[at].Load) {
+		if k.choice == nil || k.choice[n].ladder == 0 {
+			continue
+		}
+		if d, ok := k.tankDemand(int(n)); ok && (at < 0 || k.Runs[n].Load > k.Runs[at].Load) {
 			at, tank = int(n), d
 		}
 	}
 	if at < 0 {
 		return
 	}
+	items, err := k.Layout.items(k.Code)
+	if err != nil {
+		return
+	}
 	r := &k.Runs[at]
-	row := slices.IndexFunc(items, func(it item) bool { return it.ladder >= 0 })
+	row := slices.IndexFunc(items, func(it item) bool { return it.ladder >= 0 && it.Control == Valve })
 	ladder := &k.Code.ladders[items[row].ladder]
 	flow := r.Flow - r.Continuous - r.Unlisted
 	f := tables.Finding{
@@ -141,47 +183,37 @@ func (k *checker) ladderCurve() {
 		Reason: k.Text("%s, loaded by the code's ladder (%s) at %s in all: the valve curve makes that %v, which is "+
 			"taken; the tank curve makes it %v%s. "+
 			"The valve curve with the ladder may count the valves twice, and no text seen says which goes with it.",
-			counted(valves[at], "flush valve"), ladder.cites[0].Section(), r.Load.In(k.Code.unit), k.trade.flow(flow),
-			k.trade.flow(tank.Flow),
-			k.sizedFor(at, tank.Flow+r.Continuous+r.Unlisted)),
+			counted(k.choice[at].ladder, "flush valve"), ladder.cites[0].Section(), r.Load.In(k.Code.unit),
+			k.trade.flow(flow), k.trade.flow(tank.Flow), k.sizedFor(at, tank.Flow+r.Continuous+r.Unlisted)),
 		Fix: "Look up which table or curve of demand the ladder goes with in the code in force.",
 	}
 	k.Add(f)
 }
 
-// ladderValves counts the fixtures whose load is by the ladder, on each run.
-func (k *checker) ladderValves(items []item) []int {
-	return k.served(func(i int, _ *LayoutFixture) bool { return items[i].ladder >= 0 })
-}
-
-// tankDemand is what the tank curve gives a run whose load rests on the ladder, if that
-// is less than the run's flow.
-func (k *checker) tankDemand(i int, valves []int) (Demand, bool) {
+// tankDemand is what the tank column gives a run whose column is open, if that is less
+// than the run's flow.
+func (k *checker) tankDemand(i int) (Demand, bool) {
 	r := &k.Runs[i]
-	if r.System != ValveSystem || valves[i] == 0 || r.Basis != FromTable && r.Basis != BeyondTable {
+	if !k.choice[i].open() || r.Basis != FromTable && r.Basis != BeyondTable {
 		return Demand{}, false
 	}
 	d, err := k.Code.Demand(r.Load, TankSystem)
 	return d, err == nil && d.Flow < r.Flow-r.Continuous-r.Unlisted
 }
 
-// byTankCurve works the layout out with the flows of the tank curve at every run whose
-// load rests on the ladder; nil if there is none, or it cannot be.
+// byTankCurve works the layout out with the flows of the tank column at every run whose
+// column is open; nil if there is none, or it cannot be.
 func (k *checker) byTankCurve() *Analysis {
-	if k.Code.curves[TankSystem] == nil || k.Code.curves[ValveSystem] == nil || len(k.Code.ladders) == 0 {
+	if k.choice == nil {
 		return nil
 	}
-	items, err := k.Layout.items(k.Code)
-	if err != nil {
-		return nil
-	}
-	valves, moved := k.ladderValves(items), false
+	moved := map[int]units.Flow{}
 	for i := range k.Runs {
-		if _, ok := k.tankDemand(i, valves); ok {
-			moved = true
+		if d, ok := k.tankDemand(i); ok {
+			moved[i] = d.Flow + k.Runs[i].Continuous + k.Runs[i].Unlisted
 		}
 	}
-	if !moved {
+	if len(moved) == 0 {
 		return nil
 	}
 	h, err := k.Layout.prepare(k.Code, k.Options, nil)
@@ -192,8 +224,8 @@ func (k *checker) byTankCurve() *Analysis {
 	for i := range k.Runs {
 		r := &k.Runs[i]
 		h.families[i], sizes[i] = r.Pipe, r.Pipe.size(r.Size)
-		if d, ok := k.tankDemand(i, valves); ok {
-			h.flows[i].flow = d.Flow + r.Continuous + r.Unlisted
+		if flow, ok := moved[i]; ok {
+			h.flows[i].flow = flow
 		}
 	}
 	other, err := h.analyse(sizes)
@@ -208,14 +240,14 @@ func (k *checker) byTankCurve() *Analysis {
 // the reason says so.
 func (k *checker) curveDecides(f *tables.Finding, passes bool, flow units.Flow, value fmt.Stringer) {
 	if !passes {
-		f.Reason += k.Text(" By the tank curve (%v) it would be %v, which fails as well.", k.trade.flow(flow), value)
+		f.Reason += k.Text(" By the tank column (%v) it would be %v, which fails as well.", k.trade.flow(flow), value)
 		return
 	}
 	f.Verdict, f.SettledBy = tables.Ask, tables.Book
-	f.Reason += k.Text(" That flow rests on the ladder of flush valves read by the valve curve; by the tank curve "+
+	f.Reason += k.Text(" That flow rests on the column of valves, which is open here; by the tank column "+
 		"(%v) it is %v, which passes.",
 		k.trade.flow(flow), value)
-	f.Fix = "Look up which curve of demand the ladder goes with; until then: " + f.Fix
+	f.Fix = "Settle which column of demand holds for such lines; until then: " + f.Fix
 }
 
 // sizedFor says which size of a run's pipe keeps another flow within the velocity limit,
@@ -239,41 +271,31 @@ func (k *checker) sizedFor(i int, flow units.Flow) string {
 }
 
 // mixedClosets asks where a line serves flush tanks and flush valves, or the valves of
-// urinals alone: codes go by what most of a system is, the analysis pipe by pipe by the
-// valves of closets.
+// urinals alone: codes go by what most of a system is, the analysis pipe by pipe by any
+// valve, which gives more.
 func (k *checker) mixedClosets() {
-	if k.Code.curves[TankSystem] == nil || k.Code.curves[ValveSystem] == nil {
+	if k.choice == nil {
 		return
 	}
-	tanks := k.served(func(_ int, f *LayoutFixture) bool { return f.Kind == "water-closet" && f.Control != Valve })
-	urinals := k.served(func(_ int, f *LayoutFixture) bool { return f.Kind == urinal && f.Control == Valve })
-	asked := [2]bool{}
+	asked := [2]bool{} // of closets, of urinals
 	for _, i := range k.Layout.order {
 		r := &k.Runs[i]
-		what, other := "", TankSystem
-		switch {
-		case r.Basis != FromTable || asked[r.System]:
-		case r.System == ValveSystem && tanks[i] > 0:
-			what = counted(tanks[i], "closet") + " with tanks beside flush valves"
-		case r.System == TankSystem && urinals[i] > 0:
-			what, other = counted(urinals[i], "urinal")+" with flush valves and no closet with one", ValveSystem
-		}
-		if what == "" {
+		if k.choice[i].what == "" || r.Basis != FromTable || asked[k.choice[i].urinals] {
 			continue
 		}
-		d, err := k.Code.Demand(r.Load, other)
+		d, err := k.Code.Demand(r.Load, TankSystem)
 		flow := r.Flow - r.Continuous - r.Unlisted
-		if err != nil || d.Flow == flow || other == TankSystem && d.Flow > flow {
+		if err != nil || d.Flow >= flow {
 			continue
 		}
-		asked[r.System] = true
+		asked[k.choice[i].urinals] = true
 		k.Add(tables.Finding{
 			Rule: "mixed-closets", Place: k.Layout.data.Points[i].ID, Verdict: tables.Ask, SettledBy: tables.Authority,
 			Value: k.trade.flow(flow), Limit: k.trade.flow(d.Flow),
-			Reason: k.Text("It serves %s. The demand is that of the %v column, chosen pipe by pipe; by the %v "+
-				"column it would be %v.",
-				what, r.System, other, k.trade.flow(d.Flow)),
-			Fix:      "Ask which column the authority takes for lines that serve both.",
+			Reason: k.Text("It serves %s. The demand is that of the valve column, chosen pipe by pipe; by the tank "+
+				"column it would be %v%s.", k.choice[i].what, k.trade.flow(d.Flow),
+				k.sizedFor(int(i), d.Flow+r.Continuous+r.Unlisted)),
+			Fix:      "Ask which column the authority takes for such lines.",
 			Citation: d.Citation,
 		})
 	}

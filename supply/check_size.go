@@ -48,7 +48,7 @@ func (k *checker) velocities() {
 				t := &k.tank.Runs[i]
 				k.curveDecides(&f, within(t.Velocity, limit.Velocity), t.Flow, k.trade.velocity(t.Velocity))
 				if f.Verdict == tables.Fail {
-					f.Fix += k.Text(" The tank curve makes it %v%s.", k.trade.flow(t.Flow), k.sizedFor(i, t.Flow))
+					f.Fix += k.Text(" The tank column makes it %v%s.", k.trade.flow(t.Flow), k.sizedFor(i, t.Flow))
 				}
 			}
 		}

@@ -17,7 +17,8 @@ import (
 
 // System says what most closets on a line use, which chooses the column of a table
 // of demand. A line that serves no flushometer valve goes by the tank column, in
-// a building with valves too.
+// a building with valves too. One that serves those of urinals alone goes by the column
+// of valves, unless the code has the rule tank-column-without-closet-valves.
 type System uint8
 
 // The two systems of demand tables.

@@ -178,7 +178,8 @@ type gather struct {
 	unlisted   []float64 // sum of the flows of fixtures without a load
 	largest    []float64 // greatest single outlet's flow
 	continuous []float64
-	valve      []bool // a flushometer valve is served
+	valve      []bool // a flushometer valve of a closet is served
+	urinals    []bool // that of a urinal is; nil where the code lets such lines go by the tank column
 	unknown    []int32
 	fixtures   []int32        // number of fixtures served, one with two ports once
 	only       []int32        // one of them
@@ -207,6 +208,9 @@ func (l *Layout) flows(c *Code, capped bool) ([]runFlow, error) {
 		fixtures: make([]int32, n), only: make([]int32, n),
 		continuous: make([]float64, n), valve: make([]bool, n), unknown: make([]int32, n),
 		counts: make([][]int32, len(c.ladders)),
+	}
+	if _, tanks := c.Rule(tankWithoutClosetValves); !tanks {
+		g.urinals = make([]bool, n)
 	}
 	if capped {
 		g.most, g.boundless = make([]float64, n), make([]int32, n)
@@ -239,6 +243,9 @@ func (l *Layout) flows(c *Code, capped bool) ([]runFlow, error) {
 			g.continuous[p] += g.continuous[i]
 			g.largest[p] = max(g.largest[p], g.largest[i])
 			g.valve[p] = g.valve[p] || g.valve[i]
+			if g.urinals != nil {
+				g.urinals[p] = g.urinals[p] || g.urinals[i]
+			}
 			g.unknown[p] = max(g.unknown[p], g.unknown[i])
 			if g.most != nil {
 				g.most[p] += g.most[i]
@@ -309,8 +316,12 @@ func (g *gather) add(l *Layout, meet *meet, i int32, it *item) {
 			g.unknown[port.at] = i
 		}
 	}
-	if cold >= 0 && it.Control == Valve && it.Kind != urinal {
+	switch {
+	case cold < 0 || it.Control != Valve:
+	case it.Kind != urinal:
 		g.valve[cold] = true
+	case g.urinals != nil:
+		g.urinals[cold] = true
 	}
 	if it.ladder >= 0 && cold >= 0 {
 		if g.counts[it.ladder] == nil {
@@ -325,8 +336,13 @@ func (g *gather) add(l *Layout, meet *meet, i int32, it *item) {
 	}
 }
 
-// urinal is the fixture whose flush valve alone does not make a line one of flush valves.
+// urinal is the fixture whose flush valve alone leaves open which column of demand a line
+// goes by: the column of valves, which gives more, is taken unless the code says otherwise.
 const urinal = "urinal"
+
+// tankWithoutClosetValves is the rule of a code that lets lines which feed no closet with a
+// flush valve go by the tank column.
+const tankWithoutClosetValves = "tank-column-without-closet-valves"
 
 // serve counts a fixture on the ways to its ports, once where they run together.
 func (g *gather) serve(i, cold, hot, both, count int32) {
@@ -374,7 +390,7 @@ func (g *gather) demand(c *Code, i int, items []item, out *runFlow) error {
 	}
 	out.load = load
 	out.continuous = units.Flow(g.continuous[i])
-	if g.valve[i] {
+	if g.valve[i] || g.urinals != nil && g.urinals[i] {
 		out.system = ValveSystem
 	}
 	var flow float64

@@ -58,9 +58,9 @@ func TestLodgeLoadsAndSizes(t *testing.T) {
 		`C1 24 wsfu valve 37.4 gpm 1 1/2"`, // 35 at 20, 38 at 25
 		`C2 24 wsfu valve 37.4 gpm 1 1/2"`,
 		`C3 24 wsfu valve 37.4 gpm 1 1/2"`,
-		`C4 10 wsfu valve 25 gpm 1 1/4"`, // 10.5 ft/s in 1 in, 6.9 in 1 1/4 in
-		`C5 14 wsfu tank 17 gpm 1"`,
-		`C6 5 wsfu tank 12 gpm 3/4"`,
+		`C4 10 wsfu valve 25 gpm 1 1/4"`,   // 10.5 ft/s in 1 in, 6.9 in 1 1/4 in
+		`C5 14 wsfu valve 30.2 gpm 1 1/4"`, // a urinal's valve: the greater column, until one is settled
+		`C6 5 wsfu valve 12 gpm 3/4"`,
 		`C7 9 wsfu tank 13.7 gpm 1"`, // no valve from here: the tank column
 		`C8 5.25 wsfu tank 9.73 gpm 1"`,
 		`WH 6.75 wsfu tank 11.53 gpm 1"`,
