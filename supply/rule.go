@@ -1,0 +1,139 @@
+package supply
+
+import (
+	"slices"
+	"strings"
+
+	"github.com/trapweir/trapweir/tables"
+)
+
+// rules are the rules of [Analysis.Check], in the order in which findings are reported.
+var rules = []tables.CheckRule{
+	{ID: "water-velocity", Title: "Velocity in a line", Family: "sizes"},
+	{ID: "pipe-by-units", Title: "Pipe by loading units", Family: "sizes"},
+	{ID: "fixture-pressure", Title: "Flowing pressure at a fixture", Family: "pressures"},
+	{ID: "static-pressure", Title: "Static pressure at a fixture", Family: "pressures"},
+	{ID: "static-pressure-least", Title: "Static pressure at the source", Family: "pressures"},
+	{ID: "supply-size", Title: "Minimum supply of a fixture", Family: "sizes"},
+	{ID: "service-size", Title: "Minimum size of the service", Family: "sizes"},
+	{ID: "line-feeds-greater", Title: "No larger line downstream", Family: "sizes"},
+	{ID: "device-flow", Title: "Flow through a meter or device", Family: "devices"},
+	{ID: "device-loss", Title: "Loss of a device", Family: "devices"},
+	{ID: "hot-length", Title: "Developed length of a hot line", Family: "hot water"},
+	{ID: "hot-length-energy", Title: "Length of a hot line for energy", Family: "hot water"},
+	{ID: "hot-volume-energy", Title: "Water in a hot line for energy", Family: "hot water"},
+	{ID: "hot-wait", Title: "Wait for hot water", Family: "hot water"},
+	{ID: "recirculation-flow", Title: "Flow of a recirculation loop", Family: "hot water"},
+	{ID: "recirculation-velocity", Title: "Velocity in a recirculation loop", Family: "hot water"},
+	{ID: "recirculation-balance", Title: "Balance of recirculation loops", Family: "hot water"},
+	{ID: "slab-joints", Title: "Joints below the slab", Family: "below the slab"},
+	{ID: "copper-below-slab", Title: "Wall of copper tube below the slab", Family: "below the slab"},
+	{ID: "sleeve-fill", Title: "Fill of a sleeve", Family: "below the slab"},
+	{ID: "sleeve-bends", Title: "Bends of a sleeve", Family: "below the slab"},
+	{ID: "sleeve-fit", Title: "Room for the lines of a sleeve", Family: "below the slab"},
+	{ID: "water-drain-separation", Title: "Distance between water line and drain", Family: "below the slab"},
+	{ID: "test-pressure", Title: "Pressure of the test", Family: "tests"},
+	{ID: "water-hammer", Title: "Water hammer", Family: "cautions"},
+	{ID: "thermal-expansion", Title: "Thermal expansion in a closed system", Family: "cautions"},
+	{ID: "scald", Title: "Hot water at showers and bathtubs", Family: "cautions"},
+	{ID: "regulator-fall-off", Title: "Fall-off of a pressure regulator", Family: "what the layout leaves open"},
+	{ID: "fixture-ports", Title: "Hot and cold ports of a fixture", Family: "what the layout leaves open"},
+	{ID: "fittings-not-given", Title: "Runs without fittings", Family: "what the layout leaves open"},
+	{ID: "mixed-closets", Title: "Tanks beside flush valves", Family: "loads and demand"},
+	{ID: "ladder-curve", Title: "Demand of several flush valves", Family: "loads and demand"},
+	{ID: "pipe-rating", Title: "Rating of plastic pipe", Family: "materials"},
+	{ID: "loss-method", Title: "Method of friction loss", Family: "pressures"},
+	{ID: "load-not-given", Title: "Fixtures without a listed load", Family: "loads and demand"},
+	{ID: "demand-first-row", Title: "Load under the table of demand", Family: "loads and demand"},
+	{ID: "demand-beyond-table", Title: "Load beyond the table of demand", Family: "loads and demand"},
+	{ID: "loss-not-counted", Title: "Losses without a figure", Family: "pressures"},
+	{ID: "load-row", Title: "Standing of loads", Family: "standing of figures"},
+	{ID: "demand-row", Title: "Standing of demands", Family: "standing of figures"},
+	{ID: "bore-row", Title: "Standing of bores", Family: "standing of figures"},
+	{ID: "stand-in", Title: "Demand taken from elsewhere", Family: "standing of figures"},
+}
+
+// Rules returns the rules that [Analysis.Check] judges by, in the order of its findings.
+func Rules() []tables.CheckRule { return slices.Clone(rules) }
+
+// restsOn says which tables, and which single figures of tables of rules, each check rests
+// on: those of the code by their name, others with the set they stand in. The list of rules
+// that the project keeps says the same.
+var restsOn = []struct{ rule, rows string }{
+	{"water-velocity", "supply-velocity"},
+	{"fixture-pressure", "supply-outlet-flow"},
+	{"static-pressure", "supply-rules:static-pressure-max"},
+	{"static-pressure-least", "supply-rules:static-pressure-min"},
+	{"pipe-by-units", "supply-pipe-size"},
+	{"supply-size", "supply-min-size"},
+	{"service-size", "supply-rules:service-size-min"},
+	{"device-flow", "devices/supply-meter-loss"},
+	{"device-loss", "devices/supply-typical-loss"},
+	{"hot-length", "supply-rules:hot-length-max"},
+	{"hot-length-energy", "supply-hot-length"},
+	{"hot-volume-energy", "supply-rules:hot-volume-other supply-rules:hot-volume-public-lavatory " +
+		"supply-rules:hot-volume-recirculated"},
+	{"hot-wait", "hot-water/supply-wait"},
+	{"recirculation-velocity", "supply-velocity"},
+	{"scald", "supply-rules:shower-valve-max"},
+	{"thermal-expansion", "supply-rules:expansion-control"},
+	{"water-hammer", "materials/modulus"},
+	{"slab-joints", "supply-rules:slab-joints materials/supply-slab-rules:pex-slab-fittings"},
+	{"copper-below-slab", "supply-rules:copper-below-slab"},
+	{"sleeve-fill", "sleeves/rules:fill-one-line sleeves/rules:fill-two-lines sleeves/rules:fill-three-or-more-lines"},
+	{"sleeve-bends", "sleeves/rules:bends-between-pulls"},
+	{"water-drain-separation", "supply-rules:water-sewer-horizontal supply-rules:water-sewer-vertical"},
+	{"test-pressure", "supply-rules:test-pressure supply-rules:test-air"},
+	{"regulator-fall-off", "devices/supply-typical-loss"},
+	{"fixture-ports", "supply-fixture-units"},
+	{"mixed-closets", "supply-demand"},
+	{"ladder-curve", "supply-progressive supply-demand"},
+	{"pipe-rating", "materials/supply-pipe-rating materials/supply-pipe-rating-metric"},
+}
+
+// droppedRows asks at each check of which an amendment dropped a row: where nothing is
+// found any more nothing is said any more, and that is no pass.
+func (k *checker) droppedRows() error {
+	var ids []string // of the tables that the code reads
+	for i := range k.Code.parts {
+		ids = append(ids, k.Code.parts[i].Table)
+	}
+	for _, r := range restsOn {
+		for row := range strings.FieldsSeq(r.rows) {
+			if id, _, _ := strings.Cut(row, ":"); strings.Contains(id, "/") {
+				ids = append(ids, id)
+			}
+		}
+	}
+	slices.Sort(ids)
+	for _, id := range slices.Compact(ids) {
+		t, err := k.Code.pipes.shelf.Table(id)
+		if err != nil {
+			return err
+		}
+		for _, d := range t.Changes() {
+			if d.Op == "drop" {
+				k.dropped(id, d)
+			}
+		}
+	}
+	return nil
+}
+
+// dropped asks at each check that rests on a row which is gone.
+func (k *checker) dropped(id string, d tables.Change) {
+	_, base, _ := strings.Cut(id, "/")
+	figure := ":" + strings.TrimPrefix(d.Row.Row(), "rule ")
+	for _, r := range restsOn {
+		for row := range strings.FieldsSeq(r.rows) {
+			if row != id && row != base && row != id+figure && row != base+figure {
+				continue
+			}
+			k.Ask(r.rule, k.Layout.data.Source.ID, tables.Authority,
+				k.Text("%s drops the row %s, on which this check rests: it goes by the rows that are left, and "+
+					"judges nothing where there are none.",
+					d.Row.Source(), d.Row.Row()),
+				"See what the amendment puts in its place.", d.Row)
+		}
+	}
+}
