@@ -8,6 +8,7 @@ import (
 	"slices"
 	"strings"
 
+	"github.com/trapweir/trapweir/internal/finding"
 	"github.com/trapweir/trapweir/supply/hydraulics"
 	"github.com/trapweir/trapweir/tables"
 	"github.com/trapweir/trapweir/units"
@@ -714,4 +715,48 @@ func (a *Analysis) All() iter.Seq2[int, RunResult] {
 			}
 		}
 	}
+}
+
+// Diff returns in what a later analysis differs: of another revision of the layout, or of
+// the same under another code. Runs are told by the points at their ends, links and
+// fixtures by their ids, findings, those of a check of each, by theirs; nothing is tallied. Flows and
+// pressures are rounded as the trade does.
+func (a *Analysis) Diff(later *Analysis, opt CheckOptions) (tables.Diff, error) {
+	opt.Tally = nil
+	was, err := a.Check(opt)
+	if err != nil {
+		return tables.Diff{}, err
+	}
+	is, err := later.Check(opt)
+	if err != nil {
+		return tables.Diff{}, err
+	}
+	t := later.trade()
+	return tables.Diff{Items: finding.Changes(a.items(t), later.items(t)), Findings: tables.DiffFindings(was, is)}, nil
+}
+
+// items lists what a comparison looks at.
+func (a *Analysis) items(t trade) (out []finding.Item) {
+	d := &a.Layout.data
+	out = append(out, finding.Item{Kind: "source", ID: d.Source.ID, Fields: []finding.Field{
+		{Name: "pressure", Value: t.pressure(d.Source.Pressure)}}})
+	for i := range a.Runs {
+		r, p := &a.Runs[i], &d.Points[i]
+		out = append(out, finding.Item{Kind: "run", ID: p.ID, Fields: []finding.Field{
+			{Name: "from", Value: finding.Word(p.From)}, {Name: "size", Value: finding.Word(r.name().String())},
+			{Name: "material", Value: finding.Word(r.Pipe.id)}, {Name: "length", Value: t.length(r.Length)},
+			{Name: "flow", Value: t.flow(r.Flow)}, {Name: "velocity", Value: t.velocity(r.Velocity)}}})
+	}
+	for i := range d.Links {
+		link := &d.Links[i]
+		out = append(out, finding.Item{Kind: "link", ID: link.ID, Fields: []finding.Field{
+			{Name: "size", Value: link.Size}, {Name: "material", Value: finding.Word(link.Pipe)},
+			{Name: "length", Value: t.length(link.Length)}}})
+	}
+	for i := range a.Fixtures {
+		f := &a.Fixtures[i]
+		out = append(out, finding.Item{Kind: "fixture", ID: d.Fixtures[i].ID, Fields: []finding.Field{
+			{Name: "pressure", Value: t.pressure(f.Available)}, {Name: "required", Value: t.pressure(f.Most)}}})
+	}
+	return out
 }

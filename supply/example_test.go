@@ -381,3 +381,48 @@ func ExampleNew() {
 	// Output:
 	// sink: 3/4"
 }
+
+// Two revisions of a layout set side by side: the kitchen moved away, and a drawn size
+// chokes the way to the bath.
+func ExampleSizing_Diff() {
+	code, err := supply.LoadCode(tables.Embedded(), "ipc-2021")
+	if err != nil {
+		log.Fatal(err)
+	}
+	first := cottage("copper-l")
+	before, err := first.Size(code, supply.Options{})
+	if err != nil {
+		log.Fatal(err)
+	}
+	data := first.Data()
+	data.Points[2].Length += 3 * units.Metre
+	data.Points[1].Size = units.Inch / 2
+	second, err := supply.New(data, code)
+	if err != nil {
+		log.Fatal(err)
+	}
+	after, err := second.Size(code, supply.Options{})
+	if err != nil {
+		log.Fatal(err)
+	}
+	diff, err := before.Diff(after, supply.CheckOptions{ProblemsOnly: true})
+	if err != nil {
+		log.Fatal(err)
+	}
+	for _, x := range diff.Items {
+		for _, f := range x.Fields {
+			fmt.Printf("%s %s: %s was %v, is %v\n", x.Kind, x.ID, f.Field, f.Was, f.Is)
+		}
+	}
+	for _, f := range diff.Findings {
+		fmt.Println(f.ID, f.Change)
+	}
+	// Output:
+	// run bath: size was 5/8", is 1/2"
+	// run bath: velocity was 1.78 m/s, is 2.66 m/s
+	// run kitchen: length was 9 m, is 12 m
+	// fixture basin: pressure was 287.9 kPa, is 265.4 kPa
+	// fixture closet: pressure was 287.9 kPa, is 265.4 kPa
+	// fixture sink: pressure was 316.1 kPa, is 314.4 kPa
+	// water-velocity/bath came
+}

@@ -534,3 +534,8 @@ func (h *calculation) byRate(b *bounds, drawn []int, per100 float64) ([]int, err
 	}
 	return sizes, nil
 }
+
+// Diff is [Analysis.Diff] of the sizes chosen.
+func (s *Sizing) Diff(later *Sizing, opt CheckOptions) (tables.Diff, error) {
+	return s.Analyse().Diff(later.Analyse(), opt)
+}

@@ -209,3 +209,63 @@ func ExampleNew() {
 	// sink: 2 dfu on 1 1/2"
 	// sink: 40 dfu on 3"
 }
+
+// A layout is edited as data, made and sized again; the two results are set side by side.
+func ExampleSizing_Diff() {
+	text := `{
+	 "finished_floor": "100 ft", "slab": "5 in", "bedding": "4 in",
+	 "systems": [{"id": "soil", "kind": "soil",
+	  "outlet": {"id": "street", "kind": "sewer", "invert": "97 ft", "size": "4 in"},
+	  "points": [
+	   {"id": "main", "to": "street", "run": {"length": "9 ft", "grade": "1/4 in/ft"}, "cleanout": {"main": true, "two_way": true}},
+	   {"id": "stub", "to": "main", "run": {"length": "6 ft", "grade": "1/4 in/ft", "material": "pvc-sch40"}},
+	   {"id": "closet", "to": "stub", "run": {"length": "2 ft", "grade": "1/4 in/ft", "size": "3 in"},
+	    "fixture": {"fixture": "water-closet", "use": "private", "flush": "1.6 gal"}}
+	  ]}]
+	}`
+	code, err := dwv.LoadCode(tables.Embedded(), "ipc-2021")
+	if err != nil {
+		log.Fatal(err)
+	}
+	layout, err := drains.Parse("cabin.json", []byte(text), code)
+	if err != nil {
+		log.Fatal(err)
+	}
+	before, err := layout.Size(code, drains.Options{})
+	if err != nil {
+		log.Fatal(err)
+	}
+
+	data := layout.Data()
+	points := data.Systems[0].Points
+	points[1].Run.Length = 10 * units.Foot // the closet moves away
+	points[2].Run.Size = 2 * units.Inch    // and its drain is drawn too small
+	edited, err := drains.New(data, code)
+	if err != nil {
+		log.Fatal(err)
+	}
+	after, err := edited.Size(code, drains.Options{})
+	if err != nil {
+		log.Fatal(err)
+	}
+	diff, err := before.Diff(after, drains.CheckOptions{ProblemsOnly: true})
+	if err != nil {
+		log.Fatal(err)
+	}
+	for _, x := range diff.Items {
+		for _, f := range x.Fields {
+			fmt.Printf("%s %s: %s was %v, is %v\n", x.Kind, x.ID, f.Field, f.Was, f.Is)
+		}
+	}
+	for _, f := range diff.Findings {
+		if f.Change == tables.Came && f.Is.Verdict == tables.Fail {
+			fmt.Println(f.ID, f.Change)
+		}
+	}
+	// Output:
+	// run stub: length was 6'-0", is 10'-0"
+	// run stub: invert was 97'-3 3/4", is 97'-4 3/4"
+	// run closet: size was 3", is 2"
+	// run closet: invert was 97'-4 1/4", is 97'-5 1/4"
+	// drain-closets/closet came
+}

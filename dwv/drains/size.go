@@ -10,6 +10,7 @@ import (
 
 	"github.com/trapweir/trapweir/dwv"
 	"github.com/trapweir/trapweir/internal/enum"
+	"github.com/trapweir/trapweir/internal/finding"
 	"github.com/trapweir/trapweir/internal/pipes"
 	"github.com/trapweir/trapweir/slope"
 	"github.com/trapweir/trapweir/tables"
@@ -417,4 +418,46 @@ func (lv Levels) MarshalJSON() ([]byte, error) {
 		list = append(list, v)
 	}
 	return json.Marshal(list)
+}
+
+// Diff returns in what a later sizing differs: of another revision of the layout, or of
+// the same under another code. Runs are told by their upper ends, vents and systems by
+// their ids, findings, those of a check of each, by theirs.
+func (s *Sizing) Diff(later *Sizing, opt CheckOptions) (tables.Diff, error) {
+	opt.Tally = nil
+	was, err := s.Check(opt)
+	if err != nil {
+		return tables.Diff{}, err
+	}
+	is, err := later.Check(opt)
+	if err != nil {
+		return tables.Diff{}, err
+	}
+	return tables.Diff{Items: finding.Changes(s.items(), later.items()), Findings: tables.DiffFindings(was, is)}, nil
+}
+
+// items lists what a comparison looks at.
+func (s *Sizing) items() (out []finding.Item) {
+	for i := range s.layout.Systems {
+		sys := &s.layout.Systems[i]
+		out = append(out, finding.Item{Kind: "system", ID: sys.ID, Fields: []finding.Field{
+			{Name: "load", Value: s.load[i]}, {Name: "invert", Value: sys.Outlet.Invert}}})
+	}
+	for i, r := range s.All() {
+		pt := s.of.Point(i)
+		fields := []finding.Field{{Name: "to", Value: finding.Word(r.To)}, {Name: "size", Value: r.Size},
+			{Name: "material", Value: finding.Word(pt.Run.Material)}, {Name: "length", Value: pt.Run.Length},
+			{Name: "grade", Value: pt.Run.Grade}, {Name: "load", Value: r.Load},
+			{Name: "invert", Value: s.levels.At(i).Upper.Invert}}
+		if pt.Run.Vertical {
+			fields[4].Value = finding.Word("vertical")
+		}
+		out = append(out, finding.Item{Kind: "run", ID: r.Point, Fields: fields})
+	}
+	for i := range s.vents {
+		v := &s.vents[i]
+		out = append(out, finding.Item{Kind: "vent", ID: v.Vent, Fields: []finding.Field{
+			{Name: "kind", Value: finding.Word(v.Kind)}, {Name: "size", Value: v.Size}, {Name: "length", Value: v.Length}}})
+	}
+	return out
 }
