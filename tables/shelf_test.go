@@ -276,7 +276,8 @@ func TestSecondEntry(t *testing.T) {
 // no-second.csv the reason why there is none.
 func TestSecondEntryOrReason(t *testing.T) {
 	deciding := strings.Fields("building-drain branches-and-stacks fixtures trap-arm vent-sizes vent-min-size " +
-		"water-closets supply-fixture-units supply-demand supply-outlet-flow supply-pipe-by-load supply-pipe-size supply-peak-flow drain-capacity discharge-units stacks")
+		"water-closets supply-fixture-units supply-demand supply-outlet-flow supply-pipe-by-load supply-pipe-size supply-peak-flow drain-capacity discharge-units stacks " +
+		"absolute hazen-williams manning")
 	f, err := os.Open("testdata/no-second.csv")
 	if err != nil {
 		t.Fatal(err)

@@ -2,6 +2,7 @@ package main
 
 import (
 	"embed"
+	"errors"
 	"flag"
 	"fmt"
 	"io"
@@ -22,14 +23,19 @@ func main() { os.Exit(command(os.Args[1:], os.Stdout, os.Stderr)) }
 func command(args []string, out, errs io.Writer) int {
 	out, errs = visible.Writer(out), visible.Writer(errs)
 	flags := flag.NewFlagSet("amend", flag.ContinueOnError)
-	flags.SetOutput(errs)
+	flags.SetOutput(io.Discard)
 	dir := flags.String("dir", "", "directory of an amendment; empty: the invented ordinance")
 	code := flags.String("code", "ipc-2021", "set id of the code whose answers are compared")
-	if err := flags.Parse(args); err != nil {
+	switch err := flags.Parse(args); {
+	case errors.Is(err, flag.ErrHelp):
+		fmt.Fprint(out, "amend [flags]\n\nLays an amendment over the shelf and prints what changes:\n\n"+
+			"  go run ./examples/amend -dir mytown -code ipc-2021\n\n"+visible.Flags(flags))
+		return 0
+	case err != nil:
+		fmt.Fprintf(errs, "amend: %v; -h shows the flags\n", err)
 		return 2
-	}
-	if flags.NArg() > 0 {
-		fmt.Fprintf(errs, "amend: %q is not a flag\n", flags.Arg(0))
+	case flags.NArg() > 0:
+		fmt.Fprintf(errs, "amend: %q is not a flag; -h shows the flags\n", flags.Arg(0))
 		return 2
 	}
 	if err := run(out, *dir, *code); err != nil {

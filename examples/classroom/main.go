@@ -58,9 +58,7 @@ func command(args []string, out, errs io.Writer) int {
 	switch err := flags.Parse(args); {
 	case errors.Is(err, flag.ErrHelp):
 		fmt.Fprint(out, "classroom [flags]\n\nPrints a sheet of problems, its key and the marks of a class:\n\n"+
-			"  go run ./examples/classroom -dir out\n\n")
-		flags.SetOutput(out)
-		flags.PrintDefaults()
+			"  go run ./examples/classroom -dir out\n\n"+visible.Flags(flags))
 		return 0
 	case err != nil:
 		fmt.Fprintf(errs, "classroom: %v; -h shows the flags\n", err)

@@ -123,9 +123,7 @@ Exit status: 0 all lines answered, 1 one was not, 2 not run.
 `
 
 func usage(out io.Writer, flags *flag.FlagSet) {
-	fmt.Fprint(out, "problems [flags] [file ...]\n\n"+example)
-	flags.SetOutput(out)
-	flags.PrintDefaults()
+	fmt.Fprint(out, "problems [flags] [file ...]\n\n"+example+visible.Flags(flags))
 }
 
 // isTerminal reports whether a person would have to type what is read.

@@ -135,7 +135,7 @@ func standingOr(table *tables.Table, row, column int, cell string) string {
 // A reader confirms one row, corrects another, skips a third and stops: what was read is
 // an amendment that the shelf takes, with the name, the book and the date.
 func TestVerify(t *testing.T) {
-	list, err := doubtfulRows(tables.Embedded(), "upc-2021")
+	list, _, err := doubtfulRows(tables.Embedded(), "upc-2021")
 	if err != nil || len(list) < 3 {
 		t.Fatalf("%d rows in doubt, %v", len(list), err)
 	}

@@ -2,10 +2,13 @@ package main
 
 import (
 	"bufio"
+	"errors"
 	"flag"
 	"fmt"
 	"io"
 	"os"
+	"slices"
+	"strings"
 
 	"github.com/trapweir/trapweir/internal/visible"
 	"github.com/trapweir/trapweir/tables"
@@ -21,18 +24,23 @@ func command(args []string, out, errs io.Writer) int { return commandFrom(os.Std
 func commandFrom(in io.Reader, args []string, out, errs io.Writer) int {
 	errs = visible.Writer(errs)
 	flags := flag.NewFlagSet("tables", flag.ContinueOnError)
-	flags.SetOutput(errs)
-	format := flags.String("format", "text", "text, csv, markdown or json")
-	compare := flags.String("compare", "", "a fact to compare across codes, or list")
+	flags.SetOutput(io.Discard)
+	format := flags.String("format", "text", "`text`, csv, markdown or json")
+	compare := flags.String("compare", "", "`fact` to compare across codes; list names them")
 	audit := flags.Bool("audit", false, "count rows by set and status, and list what sources disagree on")
 	codes := flags.Bool("codes", false, "list what each code on the shelf answers")
 	documents := flags.Bool("sources", false, "list the documents")
-	html := flags.String("html", "", "directory to write the shelf to as pages, one a set")
-	set := flags.String("verify", "", "set whose recalled rows to read in the book, those that decide most first")
-	most := flags.Int("most", 10, "with -verify: rows to walk through, at most")
-	into := flags.String("out", "reading", "with -verify: directory to write what was read to")
-	with := flags.String("with", "", "directory of an amendment to lay over the shelf")
-	if err := flags.Parse(args); err != nil {
+	html := flags.String("html", "", "`directory` to write the shelf to as pages, one a set")
+	set := flags.String("verify", "", "`set` whose recalled rows to read in the book, those that decide most first")
+	most := flags.Int("most", 10, "with -verify: `rows` to walk through, at most")
+	into := flags.String("out", "reading", "with -verify: `directory` to write what was read to")
+	with := flags.String("with", "", "`directory` of an amendment to lay over the shelf")
+	switch err := flags.Parse(args); {
+	case errors.Is(err, flag.ErrHelp):
+		fmt.Fprint(out, help+visible.Flags(flags))
+		return 0
+	case err != nil:
+		fmt.Fprintf(errs, "tables: %v; -h shows the flags\n", err)
 		return 2
 	}
 	write, ok := writers[*format]
@@ -43,8 +51,11 @@ func commandFrom(in io.Reader, args []string, out, errs io.Writer) int {
 	shelf := tables.Embedded()
 	if *with != "" {
 		var err error
-		if shelf, err = shelf.With(os.DirFS(*with)); err != nil {
-			fmt.Fprintln(errs, err)
+		if _, err = os.Stat(*with); err == nil {
+			shelf, err = shelf.With(os.DirFS(*with))
+		}
+		if err != nil {
+			fmt.Fprintf(errs, "tables: -with: %v\n", err)
 			return 1
 		}
 	}
@@ -66,6 +77,42 @@ func commandFrom(in io.Reader, args []string, out, errs io.Writer) int {
 		return 1
 	}
 	return 0
+}
+
+// help comes before the list of flags.
+const help = `tables [flags] [table ...]
+
+Lists the tables of the shelf, or prints those named, each row with what it rests on:
+
+  go run ./examples/tables ipc-2021/trap-arm
+  go run ./examples/tables -compare trap-arm-2-in
+  go run ./examples/tables -verify ipc-2021
+
+Exit status: 0 printed, 1 something asked for is not there or has a fault, 2 wrong flags.
+
+`
+
+// nearTables says what may have been meant by a table that is not there: the tables of the
+// set, or one of a like name.
+func nearTables(shelf *tables.Shelf, id string) string {
+	ids, err := shelf.IDs()
+	if err != nil {
+		return err.Error()
+	}
+	set, _, _ := strings.Cut(id, "/")
+	var sets, of []string
+	for _, at := range ids {
+		s, _, _ := strings.Cut(at, "/")
+		sets = append(sets, s)
+		if s == set {
+			of = append(of, at)
+		}
+	}
+	if len(of) == 0 {
+		sets = slices.Compact(sets)
+		return visible.Meant(set, sets) + "the sets are " + strings.Join(sets, ", ")
+	}
+	return visible.Meant(id, of) + set + " has " + strings.Join(of, ", ")
 }
 
 // wanted is what the flags ask for besides tables.
@@ -93,6 +140,9 @@ func run(out io.Writer, shelf *tables.Shelf, write writer, want wanted, ids []st
 	}
 	for i, id := range ids {
 		table, err := shelf.Table(id)
+		if errors.Is(err, tables.ErrNotFound) {
+			return fmt.Errorf("%w: %s", err, nearTables(shelf, id))
+		}
 		if err != nil {
 			return err
 		}

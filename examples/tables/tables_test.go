@@ -203,7 +203,12 @@ func TestRefusals(t *testing.T) {
 		status int
 		want   string
 	}{
-		{[]string{"no/such"}, 1, `table "no/such": not on the shelf`},
+		{[]string{"no/such"}, 1, `table "no/such": not on the shelf: the sets are adh-2015,`},
+		{[]string{"ipc-2021/traparm"}, 1, `did you mean "ipc-2021/trap-arm"?`},
+		{[]string{"irc-2021"}, 1, `irc-2021 has irc-2021/branches-and-stacks,`},
+		{[]string{"-verify", "ipc-2012"}, 1, `ipc-2012: no row in doubt`},
+		{[]string{"-verify", "ipc-2012"}, 1, `ipc-2021, `},
+		{[]string{"-h"}, 0, ""},
 		{[]string{"-compare", "color"}, 1, `no fact "color"`},
 		{[]string{"-format", "pdf"}, 2, `no format "pdf"`},
 		{[]string{"-with", "testdata/nowhere"}, 1, "no such file"},

@@ -43,12 +43,13 @@ type readRow struct {
 // disagree on, those that decide most first, and writes what was read as an amendment
 // into a directory: rows that hold are set to read, others to the figure of the book.
 func verify(in io.Reader, out io.Writer, shelf *tables.Shelf, set, dir string, most int) error {
-	list, err := doubtfulRows(shelf, set)
+	list, sets, err := doubtfulRows(shelf, set)
 	if err != nil {
 		return err
 	}
 	if len(list) == 0 {
-		return fmt.Errorf("%s: no row in doubt decides the demonstration, the job files or the published problems", set)
+		return fmt.Errorf("%s: no row in doubt decides the demonstration, the job files or the published problems: choose %s",
+			set, strings.Join(sets, ", "))
 	}
 	r := &reader{in: bufio.NewScanner(in), out: out}
 	fmt.Fprintf(out, "%d rows of %s that decide answers were not seen in print. Have the book at hand.\n", len(list),
@@ -88,29 +89,32 @@ func verify(in io.Reader, out io.Writer, shelf *tables.Shelf, set, dir string, m
 }
 
 // doubtfulRows returns the rows of a set that decide and are not firm, those that
-// decide most first.
-func doubtfulRows(shelf *tables.Shelf, set string) ([]decidingRow, error) {
+// decide most first, and the sets that have such rows.
+func doubtfulRows(shelf *tables.Shelf, set string) (of []decidingRow, sets []string, err error) {
 	list, err := decidingRows(shelf)
 	if err != nil {
-		return nil, err
+		return nil, nil, err
 	}
 	times := map[tables.Citation]int{}
 	for _, d := range list {
-		if path.Dir(d.cite.Table()) == set && !d.cite.Status().Firm() {
+		if d.cite.Status().Firm() {
+			continue
+		}
+		if sets = append(sets, path.Dir(d.cite.Table())); path.Dir(d.cite.Table()) == set {
 			times[d.cite] += d.times
 		}
 	}
-	var out []decidingRow
+	slices.Sort(sets)
 	for c, n := range times {
-		out = append(out, decidingRow{times: n, cite: c})
+		of = append(of, decidingRow{times: n, cite: c})
 	}
-	slices.SortFunc(out, func(a, b decidingRow) int {
+	slices.SortFunc(of, func(a, b decidingRow) int {
 		if a.times != b.times {
 			return b.times - a.times
 		}
 		return strings.Compare(a.cite.Table()+a.cite.Row(), b.cite.Table()+b.cite.Row())
 	})
-	return out, nil
+	return of, slices.Compact(sets), nil
 }
 
 // row asks for the figures of a row; it returns false if the row was skipped.

@@ -40,8 +40,8 @@ const usage = `usage: underslab [flags] [layout.json]
 Sizes, grades and checks a rough-in below a slab, and prints the report. Without a
 file it takes a demonstration. Flags may stand before or after the file.
 
-	underslab -code ipc-2021 -width 78 hall.json
-	underslab hall.json -json
+    underslab -code ipc-2021 -width 78 hall.json
+    underslab hall.json -json
 
 Exit status: 0 the report was printed; 1 a finding fails, with -strict; 2 the layout
 or the command could not be read. The fields of a layout: -schema.
@@ -67,8 +67,7 @@ func run(args []string, stdout, stderr io.Writer) int {
 	begin := flags.Bool("new", false, "print a small job to begin a layout file with, and nothing else")
 	asSchema := flags.Bool("schema", false, "print the JSON Schema of a layout file, and nothing else")
 	flags.Usage = func() {
-		fmt.Fprint(stderr, usage)
-		flags.PrintDefaults()
+		fmt.Fprint(stderr, usage+visible.Flags(flags))
 	}
 	files, err := parse(flags, args)
 	switch {

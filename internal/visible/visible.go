@@ -5,6 +5,7 @@ package visible
 
 import (
 	"errors"
+	"flag"
 	"fmt"
 	"io"
 	"slices"
@@ -247,4 +248,23 @@ func Some(choices []string) string {
 		return strings.Join(choices, ", ")
 	}
 	return fmt.Sprintf("%s and %d more", strings.Join(choices[:most], ", "), len(choices)-most)
+}
+
+// Flags lists the flags of a program, one a line: its name, what it takes, what it does.
+func Flags(flags *flag.FlagSet) string {
+	var names, texts []string
+	wide := 0
+	flags.VisitAll(func(f *flag.Flag) {
+		takes, text := flag.UnquoteUsage(f)
+		if f.DefValue != "" && f.DefValue != "false" && f.DefValue != "0" {
+			text += " (" + f.DefValue + " unless said)"
+		}
+		name := strings.TrimSpace("-" + f.Name + " " + takes)
+		names, texts, wide = append(names, name), append(texts, text), max(wide, len(name))
+	})
+	var b strings.Builder
+	for i, name := range names {
+		fmt.Fprintf(&b, "  %-*s  %s\n", wide, name, texts[i])
+	}
+	return b.String()
 }

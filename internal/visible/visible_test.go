@@ -3,6 +3,7 @@ package visible
 import (
 	"bytes"
 	"encoding/json"
+	"flag"
 	"strings"
 	"testing"
 )
@@ -70,5 +71,15 @@ func TestWriter(t *testing.T) {
 		if out.String() != want {
 			t.Errorf("by %d: %q", step, out.String())
 		}
+	}
+}
+
+func TestFlags(t *testing.T) {
+	flags := flag.NewFlagSet("test", flag.ContinueOnError)
+	flags.Bool("audit", false, "count rows")
+	flags.String("out", "reading", "with -verify: `directory` to write to")
+	want := "  -audit          count rows\n  -out directory  with -verify: directory to write to (reading unless said)\n"
+	if got := Flags(flags); got != want {
+		t.Errorf("got\n%swant\n%s", got, want)
 	}
 }
