@@ -21,6 +21,7 @@ type TakeOffOptions struct {
 	Stick        units.Length // length pipe comes in, for couplings; zero: none are counted
 	Batter       slope.Grade  // how far trench walls lean out; level: they stand upright
 	Initial      units.Length // backfill placed by hand over the pipe
+	ByPlace      bool         // list the fittings by place too
 }
 
 // TakeOff is the material list of a layout: what is to be bought and dug. Fittings
@@ -32,6 +33,17 @@ type TakeOff struct {
 	Vents    []PipeItem    `json:"vents,omitempty"`
 	Joints   []JointItem   `json:"joints"`
 	Trenches Earthwork     `json:"trenches"`
+
+	// Places are the fittings once more, by the point, vent or run with a sleeve where
+	// each stands; couplings between lengths of pipe are in no place. Empty unless
+	// asked for.
+	Places []PlacedFitting `json:"places,omitempty"`
+}
+
+// PlacedFitting is fittings at one point.
+type PlacedFitting struct {
+	Place string `json:"place"`
+	FittingItem
 }
 
 // PipeItem is pipe of one material and size.
@@ -104,6 +116,7 @@ func (s *Sizing) TakeOff(opt TakeOffOptions) (*TakeOff, error) {
 		vent: map[pipeKey]units.Length{}, riser: map[pipeKey]units.Length{}, fitting: map[fittingKey]int{},
 		joint: map[pipeKey]int{}}
 	for i := int32(t.outlets); int(i) < t.len(); i++ {
+		c.at = t.point(i).ID
 		c.run(i)
 		c.node(i)
 		c.rises(i)
@@ -120,7 +133,7 @@ func (s *Sizing) TakeOff(opt TakeOffOptions) (*TakeOff, error) {
 	if out.Vents, err = c.pipes(c.vent); err != nil {
 		return nil, err
 	}
-	out.Fittings = c.fittings()
+	out.Fittings, out.Places = c.fittings(), c.placed
 	if out.Joints, err = c.joints(); err != nil {
 		return nil, err
 	}
@@ -140,13 +153,24 @@ type counter struct {
 	riser   map[pipeKey]units.Length
 	fitting map[fittingKey]int
 	joint   map[pipeKey]int
+	at      string          // where it counts
+	placed  []PlacedFitting // if asked for
+}
+
+// fit counts fittings that come without joints of their own.
+func (c *counter) fit(k fittingKey, n int) {
+	c.fitting[k] += n
+	if c.opt.ByPlace {
+		c.placed = append(c.placed, PlacedFitting{c.at, FittingItem{Kind: k.kind, Material: k.material, Size: k.size,
+			Branch: k.branch, Count: n}})
+	}
 }
 
 func (c *counter) add(kind, material string, size, branch units.Length, joints int) {
 	if branch == size {
 		branch = 0
 	}
-	c.fitting[fittingKey{kind, material, size, branch}]++
+	c.fit(fittingKey{kind, material, size, branch}, 1)
 	c.joint[pipeKey{material, size}] += joints
 }
 
@@ -160,7 +184,7 @@ func (c *counter) run(i int32) {
 		c.add(f, r.Material, s.size[i], 0, 2)
 	}
 	if f := pt.Fixture; f != nil && f.Kind == "water-closet" && !pt.Capped {
-		c.fitting[fittingKey{"closet-flange", r.Material, s.size[i], 0}] += f.Count
+		c.fit(fittingKey{"closet-flange", r.Material, s.size[i], 0}, f.Count)
 		c.joint[pipeKey{r.Material, s.size[i]}] += f.Count
 	}
 	if pt.Capped {
@@ -297,6 +321,7 @@ func (c *counter) vents() {
 	for v := range l.Vents {
 		x := &l.Vents[v]
 		size := c.lv.sizing.vents[v].Size
+		c.at = x.ID
 		for k := range x.Runs {
 			c.vent[pipeKey{x.Material, size}] += x.Runs[k].Length
 			if k > 0 {
@@ -518,7 +543,7 @@ func (c *counter) rises(i int32) {
 		}
 	}
 	if pt.Primer {
-		c.fitting[fittingKey{"trap-primer-connection", "", c.trapSize(i), 0}]++
+		c.fit(fittingKey{"trap-primer-connection", "", c.trapSize(i), 0}, 1)
 	}
 	f := pt.Fixture
 	if f == nil || !upper || f.Count < 1 {
@@ -530,15 +555,15 @@ func (c *counter) rises(i int32) {
 		trapped = true
 	}
 	if trapped {
-		c.fitting[fittingKey{"p-trap", material, c.trapSize(i), 0}] += f.Count
+		c.fit(fittingKey{"p-trap", material, c.trapSize(i), 0}, f.Count)
 		c.joint[pipeKey{material, c.trapSize(i)}] += 2 * f.Count
 	} else if !pt.Run.ClosetBend { // which is that bend
-		c.fitting[fittingKey{"long-sweep", material, size, 0}] += f.Count
+		c.fit(fittingKey{"long-sweep", material, size, 0}, f.Count)
 		c.joint[pipeKey{material, size}] += 2 * f.Count
 	}
 	c.rise(pipeKey{material, size}, c.lv.layout.FinishedFloor-pt.RimBelow+pt.StubUp-c.lv.upper[i], f.Count)
 	if !pt.Capped {
-		c.fitting[fittingKey{"test-cap", "", size, 0}] += f.Count
+		c.fit(fittingKey{"test-cap", "", size, 0}, f.Count)
 	}
 }
 
@@ -583,7 +608,8 @@ func (c *counter) larger(x *Vent) units.Length {
 func (c *counter) sleeves() {
 	for k := range c.lv.layout.Footings {
 		if f := &c.lv.layout.Footings[k]; f.Kind == FootingThrough && f.Sleeve > 0 {
-			c.fitting[fittingKey{"sleeve", "", f.Sleeve, 0}]++
+			c.at = f.Run
+			c.fit(fittingKey{"sleeve", "", f.Sleeve, 0}, 1)
 		}
 	}
 }

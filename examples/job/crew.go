@@ -40,10 +40,40 @@ func (r *Report) printLevels(p *page) {
 	if r.Job.Units == "si" {
 		unit = " m"
 	}
-	g := grid{head: []string{"trench from", "point", ">from low end", ">pipe", ">invert" + unit, ">below floor",
-		">cover",
-		">trench" + unit, ">rod invert", ">rod trench", ""}}
-	bare := func(q Quantity) string { return strings.TrimSuffix(string(q), unit) }
+	levels, rods := r.levelTables(unit)
+	if p.width > 0 && p.width < wideLevels {
+		p.grid(levels)
+		if r.Rods != nil {
+			p.printf("\n")
+			p.grid(rods)
+		}
+	} else {
+		levels.head = append(levels.head, rods.head[3:]...)
+		for i := range levels.rows {
+			levels.rows[i] = append(levels.rows[i], rods.rows[i][3:]...)
+		}
+		p.grid(levels)
+	}
+	for _, d := range r.Depth {
+		p.paragraph("  ", "    ", fmt.Sprintf("System %s: %s to spare at %s, its highest drain under the slab.", d.System,
+			d.Spare, d.At))
+	}
+}
+
+// wideLevels are the columns that elevations and rods take side by side.
+const wideLevels = 100
+
+// levelTables lists the elevations and, by the same rows, the rods. The lower end of a run
+// has a line only where it is not the upper end of the next.
+func (r *Report) levelTables(unit string) (levels, sticks grid) {
+	levels = grid{head: []string{"trench", "point", ">station", ">pipe", ">invert" + unit, ">ft and in", ">below floor",
+		">cover"}}
+	sticks = grid{head: []string{"trench", "point", ">station", ">trench" + unit, ">rod invert", ">rod trench", ""}}
+	add := func(from, point string, station Quantity, e *ElevationRow, invert Quantity, s *RodReading, note string) {
+		levels.add(from, point, string(station), string(e.Size), bare(invert, unit), e.Feet, string(e.Depth),
+			string(e.Cover))
+		sticks.add(from, point, string(station), bare(e.Trench, unit), string(s.Reading), string(s.Trench), note)
+	}
 	trench := trenches(r.made.drains)
 	var rods []RodReading
 	if r.Rods != nil {
@@ -51,13 +81,13 @@ func (r *Report) printLevels(p *page) {
 	}
 	last, point := "", 0
 	invertOf := make(map[string]Quantity, len(r.Elevations))
-	for _, e := range r.Elevations {
-		invertOf[e.Point] = e.Invert
+	for i := range r.Elevations {
+		invertOf[r.Elevations[i].Point] = r.Elevations[i].Invert
 	}
-	for _, e := range r.Elevations {
+	for i := range r.Elevations {
+		e := &r.Elevations[i]
 		if e.Note == "outlet" {
-			g.add("outlet", e.Point, "", string(e.Size), bare(e.Invert), string(e.Depth), string(e.Cover),
-				bare(e.Trench), "", "", "")
+			add("outlet", e.Point, "", e, e.Invert, &RodReading{}, "")
 			last = ""
 			continue
 		}
@@ -73,26 +103,22 @@ func (r *Report) printLevels(p *page) {
 		} else {
 			last = from
 		}
-		var top RodReading
-		for i, s := range at {
-			if i == len(at)-1 {
+		top := &RodReading{}
+		for k := range at {
+			s := &at[k]
+			if k == len(at)-1 {
 				top = s
 				break
 			}
-			if i == 0 && s.Invert == invertOf[to] && from == "" {
+			if k == 0 && s.Invert == invertOf[to] && from == "" {
 				continue // read at the upper end of the run below
 			}
-			g.add(from, "", string(s.Station), "", bare(s.Invert), "", "", "", string(s.Reading), string(s.Trench), "")
+			add(from, "", s.Station, &ElevationRow{}, s.Invert, s, "")
 			from = ""
 		}
-		g.add(from, e.Point, string(top.Station), string(e.Size), bare(e.Invert), string(e.Depth), string(e.Cover),
-			bare(e.Trench),
-			string(top.Reading), string(top.Trench), e.Note)
+		add(from, e.Point, top.Station, e, e.Invert, top, e.Note)
 	}
-	p.grid(g)
-	for _, d := range r.Depth {
-		p.printf("  system %s: %s to spare at %s, its highest drain under the slab\n", d.System, d.Spare, d.At)
-	}
+	return levels, sticks
 }
 
 // stationsOf parts the stations of the run from a point, which come next if it has any,

@@ -203,6 +203,7 @@ type ElevationRow struct {
 	Point  string   `json:"point"`
 	Size   Size     `json:"size,omitempty"`
 	Invert Quantity `json:"invert"`
+	Feet   string   `json:"invert_feet_inches,omitempty"` // the same, in feet, inches and eighths
 	Crown  Quantity `json:"crown"`
 	Depth  Quantity `json:"depth_below_floor"`
 	Cover  Quantity `json:"cover_under_slab,omitempty"`
@@ -263,6 +264,9 @@ func outletRow(g *drainsJudged, sys *drains.System, p printer) ElevationRow {
 func elevationRow(p printer, system, point string, l slope.Levels, below bool) ElevationRow {
 	row := ElevationRow{System: system, Point: point, Invert: p.elevation(l.Invert), Crown: p.elevation(l.Crown),
 		Depth: p.cover(l.InvertDepth)}
+	if !p.si {
+		row.Feet = string(feetInches(l.Invert, 8))
+	}
 	if below {
 		row.Cover, row.Trench = p.cover(l.SlabClearance), p.elevation(l.TrenchBottom)
 	}
@@ -292,7 +296,7 @@ func ventSchedule(g *drainsJudged, p printer) []VentRow {
 		v := &g.layout.Vents[i]
 		row := VentRow{
 			Vent: s.Vent, Kind: string(s.Kind), From: v.From, To: v.To,
-			Serves: Quantity(s.Load.String()), Length: p.run(s.Length), Size: p.size(s.Size),
+			Serves: Quantity(s.Load.String()), Length: p.measured(s.Length), Size: p.size(s.Size),
 			Required: p.size(s.Required),
 			Why:      s.Decided.String(), Source: p.cite(s.Citation),
 		}
@@ -300,7 +304,7 @@ func ventSchedule(g *drainsJudged, p printer) []VentRow {
 			row.To = "open air"
 		}
 		if s.MaxLength != 0 {
-			row.Max = p.run(s.MaxLength)
+			row.Max = p.measured(s.MaxLength)
 		}
 		if s.Err != nil {
 			row.Why = join(row.Why, s.Err.Error())
@@ -361,14 +365,10 @@ func (r *Report) printFixtures(p *page) {
 		g.add(f.Point, f.System, label(f.Fixture), fmt.Sprint(f.Count), f.Detail, string(f.Load), string(f.Trap))
 	}
 	p.grid(g)
-	var src []string
-	for _, f := range r.Fixtures {
-		src = append(src, f.Source)
-	}
-	p.citations("rows", src)
-	p.printf("  Water closets: large traps that count as one included.\n")
+	p.paragraph("  ", "  ", "Water closets: large traps that count as one included.")
 	for _, t := range r.Loads {
-		p.printf("  system %s (%s): %s, %s\n", t.System, t.Kind, t.Load, counted(t.Closets, "water closet"))
+		p.paragraph("  ", "    ", fmt.Sprintf("System %s (%s): %s, %s.", t.System, t.Kind, t.Load,
+			counted(t.Closets, "water closet")))
 	}
 }
 
@@ -377,42 +377,60 @@ func (r *Report) printDrains(p *page) {
 		return
 	}
 	p.section("Drains")
-	g := grid{head: []string{"run", "system", "part", ">length", "grade", ">load", ">size", "", ">carries", ">used",
-		"decided by", "next"}}
-	for _, d := range r.Drains {
-		drawn := ""
-		if d.Drawn {
-			drawn = "drawn"
-		}
-		if d.Drawn && d.Size != d.Required {
-			drawn = string("drawn, needs " + d.Required)
-		}
-		g.add(d.From+" > "+d.To, d.System, d.Part, string(d.Length), string(d.Grade), string(d.Load), string(d.Size),
-			drawn, string(d.Capacity), string(d.Used), inTrade(d.Why), d.Next)
+	decided := "decided by"
+	if p.width > 0 && p.width < defaultWidth {
+		decided = ""
 	}
-	p.grid(g)
-	p.citations("rows", drainSources(r.Drains))
+	for _, sys := range r.Loads {
+		if len(r.Loads) > 1 {
+			p.paragraph("  ", "    ", "System "+sys.System)
+		}
+		g := grid{head: []string{"run", "?part", ">length", "grade", ">size", ">load of capacity", "?>used", decided}}
+		for i := range r.Drains {
+			d := &r.Drains[i]
+			if d.System != sys.System {
+				continue
+			}
+			g.add(d.From+" > "+d.To, d.Part, string(d.Length), string(d.Grade), string(d.Size), d.loadOfCapacity(),
+				string(d.Used), d.reason(p.width > 0 && p.width < defaultWidth))
+		}
+		p.grid(g)
+	}
 }
 
-func drainSources(rows []DrainRow) []string {
-	var out []string
-	for _, d := range rows {
-		out = append(out, d.Source)
+// loadOfCapacity is 14 of 216 dfu.
+func (d *DrainRow) loadOfCapacity() string {
+	if d.Capacity == "" {
+		return string(d.Load)
 	}
-	return out
+	load, unit, _ := strings.Cut(string(d.Load), " ")
+	if capacity, same := strings.CutSuffix(string(d.Capacity), " "+unit); same {
+		return load + " of " + capacity + " " + unit
+	}
+	return string(d.Load) + " of " + string(d.Capacity)
 }
 
-// citations lists texts once each, in the order they come.
-func (p *page) citations(what string, texts []string) {
-	seen := map[string]bool{"": true}
-	first := fmt.Sprintf("  %s: ", what)
-	for _, t := range texts {
-		if !seen[t] {
-			seen[t] = true
-			p.paragraph(first, strings.Repeat(" ", len(first)), p.brief(t))
-			first = strings.Repeat(" ", len(first))
-		}
+// reason says why a run has its size: what decided, or that it was drawn, and whether that
+// is what it needs; in brief the last alone.
+func (d *DrainRow) reason(brief bool) string {
+	why := inTrade(d.Why)
+	switch {
+	case brief && d.Drawn && d.small:
+		return "TOO SMALL: needs " + string(d.Required)
+	case brief && d.Drawn && d.Size != d.Required:
+		return "drawn larger"
+	case brief && d.Drawn:
+		return "drawn"
+	case brief:
+		return ""
+	case d.Drawn && d.small:
+		return "TOO SMALL: needs " + string(d.Required) + ", " + why
+	case d.Drawn && d.Size != d.Required:
+		return "drawn; larger than needed (" + string(d.Required) + ", " + why + ")"
+	case d.Drawn:
+		return "as drawn; " + why
 	}
+	return why
 }
 
 func (r *Report) printVents(p *page) {
@@ -420,18 +438,13 @@ func (r *Report) printVents(p *page) {
 		return
 	}
 	p.section("Vents")
-	g := grid{head: []string{"vent", "kind", "from", "to", ">serves", ">developed", ">size", ">needs", ">max developed",
+	g := grid{head: []string{"vent", "?kind", "from", "to", ">serves", ">developed", ">max", ">size", ">needs",
 		"decided by"}}
 	for _, v := range r.Vents {
-		g.add(v.Vent, v.Kind, v.From, v.To, string(v.Serves), string(v.Length), string(v.Size), string(v.Required),
-			string(v.Max), inTrade(v.Why))
+		g.add(v.Vent, v.Kind, v.From, v.To, string(v.Serves), string(v.Length), string(v.Max), string(v.Size),
+			string(v.Required), inTrade(v.Why))
 	}
 	p.grid(g)
-	var src []string
-	for _, v := range r.Vents {
-		src = append(src, v.Source)
-	}
-	p.citations("rows", src)
 }
 
 func (r *Report) printCleanouts(p *page) {
@@ -456,7 +469,10 @@ var tradeWords = strings.NewReplacer(
 	"least vent", "minimum vent size",
 	"least drain of the fixture", "minimum drain for this fixture",
 	"least size below ground", "minimum size underground",
-	"least supply of the fixture", "minimum supply for this fixture",
+	"least supply of the fixture", "fixture minimum",
+	"minimum supply for this fixture", "fixture minimum",
+	"not less than the run it feeds", "the run it feeds",
+	"smallest of its kind", "smallest made",
 )
 
 func inTrade(why string) string { return tradeWords.Replace(why) }

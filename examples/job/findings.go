@@ -1,8 +1,12 @@
 package job
 
 import (
+	"cmp"
 	"encoding/json"
 	"fmt"
+	"maps"
+	"math"
+	"slices"
 	"strings"
 
 	"github.com/trapweir/trapweir/dwv"
@@ -117,7 +121,7 @@ func findingRow(f *tables.Finding, p printer) FindingRow {
 	}
 	return FindingRow{ID: f.ID(), Rule: f.Rule, Place: f.Place, Verdict: f.Verdict, SettledBy: settler(f),
 		IfConfirmed: f.IfConfirmed,
-		Standing:    f.Citation.Status(), Value: p.value(f.Value), Limit: p.value(f.Limit), Margin: p.margin(f.Margin),
+		Standing:    f.Citation.Status(), Value: p.value(f.Value), Limit: p.value(f.Limit), Margin: p.left(f),
 		Reason: strings.TrimSuffix(f.Reason, "."), Fix: f.Fix, Source: source}
 }
 
@@ -183,50 +187,169 @@ func (g *group) add(place string) {
 	}
 }
 
-// printPasses prints what passes.
+// printPasses counts what passes and names the tightest.
 func (r *Report) printPasses(p *page) {
-	p.section(fmt.Sprintf("What passes: %s", counted(r.Counts.Pass, "check")))
-	p.passGroups(&r.Findings)
+	if r.Counts.Pass == 0 {
+		return
+	}
+	p.section("Appendix: what passes")
+	p.paragraph("  ", "  ", fmt.Sprintf("%s pass, of %s. Each is in -json and on the page of -html. The tightest:",
+		counted(r.Counts.Pass, "check"), counted(r.Findings.rules(), "rule")))
+	for _, f := range r.Findings.tightest(3) {
+		p.paragraph("  - ", "    ", fmt.Sprintf("%s at %s: %s; limit %s: %s to spare.", ruleWords(f.Rule), f.Place,
+			r.as.value(f.Value), r.as.value(f.Limit), r.as.left(&f)))
+	}
 }
 
-// passGroups prints for each rule where it passes, and the least margin.
-func (p *page) passGroups(s *FindingSection) {
-	for _, r := range s.counted.Rules() {
-		p.passes(r.Rule, r.Places, &r.Least, s.as)
-	}
-	type passed struct {
-		group
-		least tables.Finding
-		left  float64
-	}
-	groups := map[string]*passed{}
-	var order []string
-	for i := range s.all {
-		f := &s.all[i]
-		if f.Verdict != tables.Pass {
+// given are the rules whose passes say what was taken where the job states nothing.
+var given = []string{"fittings-not-given", "regulator-fall-off", "loss-method"}
+
+// printGiven says what was taken as given.
+func (r *Report) printGiven(p *page) {
+	first := true
+	for i := range r.Findings.all {
+		f := &r.Findings.all[i]
+		if f.Verdict != tables.Pass || !slices.Contains(given, f.Rule) {
 			continue
 		}
-		g := groups[f.Rule]
-		if g == nil {
-			g = new(passed)
-			groups[f.Rule] = g
-			order = append(order, f.Rule)
+		if first {
+			p.printf("\n  Taken as given\n")
+			first = false
 		}
-		g.add(f.Place)
-		if left, ok := measure(f.Margin); ok && (g.least.Place == "" || left < g.left) {
-			g.least, g.left = *f, left
-		}
-	}
-	for _, rule := range order {
-		g := groups[rule]
-		p.passes(rule, g.places, &g.least, s.as)
+		p.paragraph("  - ", "    ", "At "+f.Place+": "+r.told(f))
 	}
 }
 
-func (p *page) passes(rule string, places []string, least *tables.Finding, as printer) {
-	text := rule + ": " + strings.Join(places, " ")
-	if least.Place != "" {
-		text += fmt.Sprintf("; least margin %s at %s", as.margin(least.Margin), least.Place)
+// rules counts the rules by which anything passes.
+func (s *FindingSection) rules() int {
+	seen := map[string]bool{}
+	for _, r := range s.counted.Rules() {
+		seen[r.Rule] = true
 	}
-	p.paragraph("  pass  ", "          ", text)
+	for i := range s.all {
+		if s.all[i].Verdict == tables.Pass {
+			seen[s.all[i].Rule] = true
+		}
+	}
+	return len(seen)
+}
+
+// tightest returns for each rule the pass with the least margin as a share of its limit,
+// the tightest n rules of them. Sizes, which go in steps, are left out, and so is what lies
+// on its limit because that is how it is drawn or sold.
+func (s *FindingSection) tightest(n int) []tables.Finding {
+	least := map[string]tables.Finding{}
+	share := func(f *tables.Finding) (float64, bool) {
+		left, ok := measure(f.Margin)
+		limit, known := measure(f.Limit)
+		if !ok || !known || limit == 0 || left <= 0 || strings.Contains(f.Rule, "size") {
+			return 0, false
+		}
+		return left / math.Abs(limit), true
+	}
+	take := func(f *tables.Finding) {
+		x, ok := share(f)
+		if !ok {
+			return
+		}
+		if had, seen := least[f.Rule]; seen {
+			if y, _ := share(&had); y <= x {
+				return
+			}
+		}
+		least[f.Rule] = *f
+	}
+	rows := s.counted.Rules()
+	for i := range rows {
+		take(&rows[i].Least)
+	}
+	for i := range s.all {
+		if f := &s.all[i]; f.Verdict == tables.Pass {
+			take(f)
+		}
+	}
+	list := slices.SortedFunc(maps.Values(least), func(a, b tables.Finding) int {
+		x, _ := share(&a)
+		y, _ := share(&b)
+		return cmp.Or(cmp.Compare(x, y), strings.Compare(a.Rule, b.Rule))
+	})
+	return list[:min(n, len(list))]
+}
+
+// printCitations lists the rows that decided, once each, by document and section.
+func (r *Report) printCitations(p *page) {
+	var texts []string
+	add := func(text string) { texts = append(texts, text) }
+	for _, x := range r.Fixtures {
+		add(x.Source)
+	}
+	for i := range r.Drains {
+		add(r.Drains[i].Source)
+	}
+	for i := range r.Vents {
+		add(r.Vents[i].Source)
+	}
+	for i := range r.Cleanouts {
+		add(r.Cleanouts[i].Source)
+	}
+	for _, x := range r.Tests.Drains {
+		add(x.Source)
+	}
+	if w := r.Water; w != nil {
+		for _, x := range w.Runs {
+			add(x.Demand)
+			add(x.Source)
+		}
+		for _, x := range w.Fixtures {
+			add(x.Source)
+		}
+	}
+	for _, x := range r.HotWater {
+		add(x.Source)
+	}
+	for _, x := range r.Findings.Fail {
+		add(x.Source)
+	}
+	p.section("Appendix: rows that decided")
+	p.sources(texts)
+}
+
+// splitOutside parts citations at semicolons outside brackets, where their notes stand.
+func splitOutside(text string) (parts []string) {
+	depth, from := 0, 0
+	for i, c := range []byte(text) {
+		switch {
+		case c == '(':
+			depth++
+		case c == ')':
+			depth--
+		case c == ';' && depth == 0:
+			parts, from = append(parts, strings.TrimSpace(text[from:i])), i+1
+		}
+	}
+	return append(parts, strings.TrimSpace(text[from:]))
+}
+
+// sources prints citations by what stands before their row.
+func (p *page) sources(texts []string) {
+	var order []string
+	rows := map[string][]string{}
+	seen := map[string]bool{"": true, "the layout": true, "none": true}
+	for _, text := range texts {
+		for _, one := range splitOutside(text) {
+			head, row, found := strings.Cut(one, ": ")
+			if seen[one] || !found {
+				continue
+			}
+			seen[one] = true
+			if rows[head] == nil {
+				order = append(order, head)
+			}
+			rows[head] = append(rows[head], p.brief(strings.Replace(row, "(recalled, not seen in print", "(from memory", 1)))
+		}
+	}
+	slices.Sort(order)
+	for _, head := range order {
+		p.paragraph("  - ", "    ", p.brief(head)+": "+strings.Join(rows[head], "; ")+".")
+	}
 }

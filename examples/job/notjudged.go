@@ -36,7 +36,7 @@ func notJudged(shelf *tables.Shelf, code string, drains, water bool) ([]unjudged
 		if of := slices.Contains(ofWater, row.Family); set != code || of && !water || !of && !drains {
 			continue
 		}
-		name = strings.TrimPrefix(name, "rules:")
+		name = strings.TrimPrefix(strings.TrimPrefix(name, "rules:"), "supply-rules:")
 		at := slices.IndexFunc(out, func(u unjudged) bool { return u.family == row.Family })
 		if at < 0 {
 			at = len(out)
@@ -81,7 +81,7 @@ func (r *Report) printNotJudged(p *page) {
 	if len(r.unjudged) == 0 {
 		return
 	}
-	p.section("Rules of " + r.shortName + " that are not judged here")
+	p.section("Appendix: rules of " + r.shortName + " that are not judged here")
 	for _, u := range r.unjudged {
 		p.paragraph("  - ", "    ", fmt.Sprintf("%s: %s", u.family,
 			strings.ReplaceAll(strings.Join(u.rows, ", "), "-", " ")))

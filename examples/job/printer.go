@@ -79,6 +79,15 @@ func (p printer) run(l units.Length) Quantity {
 	return feetInches(l, 16)
 }
 
+// measured is a developed length that was added up: feet and inches, the inch above, or
+// metres.
+func (p printer) measured(l units.Length) Quantity {
+	if p.si {
+		return round(l.Metres(), 2) + " m"
+	}
+	return feetInches((l+units.Inch-units.Inch/1000)/units.Inch*units.Inch, 1)
+}
+
 // elevation is a height on the job's datum: feet and hundredths, or metres.
 func (p printer) elevation(l units.Length) Quantity {
 	if p.si {
@@ -228,7 +237,7 @@ func (p printer) volume(v units.Volume) Quantity {
 		x, unit = float64(v/units.Litre), " L"
 	}
 	if math.Abs(x) < 2 {
-		return round(x, 3) + unit // what stands in a branch
+		return round(x, 2) + unit // what stands in a branch
 	}
 	return round(x, 1) + unit
 }
@@ -331,6 +340,29 @@ func (p printer) margin(x fmt.Stringer) Quantity {
 	default:
 		return text
 	}
+}
+
+// left prints the margin of a finding, so that it agrees with the rounded value and limit
+// beside it.
+func (p printer) left(f *tables.Finding) Quantity {
+	text := p.margin(f.Margin)
+	switch f.Margin.(type) {
+	case units.Pressure, units.Velocity, units.Volume, units.Flow:
+	default:
+		return text
+	}
+	value, unit, ok := p.value(f.Value).Value()
+	limit, same, okLimit := p.value(f.Limit).Value()
+	margin, _, okMargin := text.Value()
+	if !ok || !okLimit || !okMargin || unit != same {
+		return text
+	}
+	between := math.Abs(value - limit)
+	if margin < 0 {
+		between = -between
+	}
+	_, decimals, _ := strings.Cut(strings.Fields(string(p.value(f.Value)))[0], ".")
+	return round(between, len(decimals)) + Quantity(" "+unit)
 }
 
 // inches writes `3 1/16 in`, to the nearest 1/den.

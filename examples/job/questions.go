@@ -140,7 +140,7 @@ func bareReason(f *tables.Finding) string {
 
 // told is a finding in a sentence: what was found, with the figures that it does not name.
 func (r *Report) told(f *tables.Finding) string {
-	row := FindingRow{Value: r.as.value(f.Value), Limit: r.as.value(f.Limit), Margin: r.as.margin(f.Margin)}
+	row := FindingRow{Value: r.as.value(f.Value), Limit: r.as.value(f.Limit), Margin: r.as.left(f)}
 	reason := bareReason(f)
 	return capital(reason) + row.figuresBeside(reason) + "."
 }
@@ -171,6 +171,7 @@ func (r *Report) printFindings(p *page) {
 			r.printQuestion(p, q)
 		}
 	}
+	r.printGiven(p)
 }
 
 func (r *Report) printQuestion(p *page, q *question) {

@@ -12,7 +12,7 @@ import (
 func TestReading(t *testing.T) {
 	text := printed(t, reportOf(t, "", newPrinter(false, false)), 0)
 	front, rest, _ := strings.Cut(text, "\n1  Findings")
-	findings, rest, _ := strings.Cut(rest, "\n2  Crew")
+	findings, rest, _ := strings.Cut(rest, "\n3  Crew")
 	crew, schedules, _ := strings.Cut(rest, "Fixtures and loads\n")
 	for _, c := range []struct{ question, in, answer string }{
 		{"which file, unchanged since?", front, `hall\.json\n +sha256 +[0-9a-f]{64}`},
@@ -30,7 +30,7 @@ func TestReading(t *testing.T) {
 		{"how long must it hold?", crew, `hold\s+15\s+min`},
 		{"how much water?", crew, `28\.7\s+gal`},
 		{"what must I mind at the plug?", crew, `tie or block it`},
-		{"how deep is the invert at S7?", crew, `S7 +7'-0" +3 in +98\.73 +15 1/4 in`},
+		{"how deep is the invert at S7?", crew, `S7 +7'-0" +3 in +98\.73 +98'-8 3/4" +15 1/4 in`},
 		{"what does the rod read at FD1?", crew, `FD1 .* 4'-3 1/4"`},
 		{"where must I not follow the beam?", crew, `only 1\.41 %: do NOT follow it; .*: FD2`},
 		{"which runs lie against the beam?", crew, `AGAINST the beam; [^:]*: KF2`},

@@ -41,6 +41,9 @@ type Report struct {
 	Changes    *ChangeSection  `json:"changes,omitempty"`
 	Cautions   []string        `json:"cautions"`
 
+	Permit      *PermitSection `json:"permit"`
+	Inspections []Inspection   `json:"inspections"`
+
 	Versions  Versions       `json:"versions"`
 	File      FileSection    `json:"file"`
 	Counts    Counts         `json:"counts"`
@@ -294,6 +297,7 @@ func report(j *Job, other string, p printer) (*Report, error) {
 	r.NotJudged, r.shortName = unjudgedRows(r.unjudged), shortName(g.code, r.Job.Edition)
 	r.Versions = Versions{Library: libraryVersion(), Tables: tables.DataVersion}
 	r.File, r.Confirmed = fileSection(j), j.confirmed
+	r.Permit, r.Inspections = permit(g, p), inspections(r)
 	if compared {
 		if r.Changes, err = compare(j, g, p); err != nil {
 			return nil, err
@@ -424,6 +428,7 @@ func (r *Report) Print(w io.Writer) error {
 	p := &page{w: buffered, width: r.width, err: r.printFront(buffered), code: r.Job.Edition, codeName: r.shortName}
 	r.printFindings(p)
 	r.printConfirmed(p)
+	r.printPermit(p)
 	r.printLevels(p)
 	r.printStubs(p)
 	r.printCleanouts(p)
@@ -434,12 +439,13 @@ func (r *Report) Print(w io.Writer) error {
 	r.printVents(p)
 	r.printWater(p)
 	r.printChanges(p)
-	r.printNotJudged(p)
 	p.section("Cautions")
 	for _, c := range r.Cautions {
 		p.paragraph("  - ", "    ", c)
 	}
 	r.printPasses(p)
+	r.printNotJudged(p)
+	r.printCitations(p)
 	if p.err != nil {
 		return p.err
 	}

@@ -92,9 +92,5 @@ func (r *Report) printTests(p *page) {
 	for _, t := range r.Tests.Water {
 		p.paragraph("  - ", "    ", p.brief(t))
 	}
-	var src []string
-	for _, t := range r.Tests.Drains {
-		src = append(src, t.Source)
-	}
-	p.citations("rows", src)
+	r.printInspections(p)
 }

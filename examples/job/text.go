@@ -5,6 +5,8 @@ import (
 	"cmp"
 	"fmt"
 	"io"
+	"iter"
+	"slices"
 	"strings"
 	"unicode/utf8"
 
@@ -58,7 +60,7 @@ func (p *page) paragraph(first, indent, text string) {
 	p.line = append(p.line[:0], first...)
 	used := utf8.RuneCountInString(first)
 	fresh := strings.TrimSpace(first) == "" // nothing but the indent so far
-	for word := range strings.FieldsSeq(visible.Text(text)) {
+	for word := range unbroken(visible.Text(text)) {
 		n := utf8.RuneCountInString(word)
 		if used+1+n > width && !fresh {
 			p.flush()
@@ -76,6 +78,40 @@ func (p *page) paragraph(first, indent, text string) {
 	p.flush()
 }
 
+// unbroken parts a text into words; a number stays with its fraction and its unit.
+func unbroken(text string) iter.Seq[string] {
+	return func(yield func(string) bool) {
+		whole := ""
+		for word := range strings.FieldsSeq(text) {
+			if last := len(whole) - 1; last >= 0 && isDigit(whole[last]) && goesWith(word) {
+				whole += " " + word
+				continue
+			}
+			if whole != "" && !yield(whole) {
+				return
+			}
+			whole = word
+		}
+		if whole != "" {
+			yield(whole)
+		}
+	}
+}
+
+func isDigit(c byte) bool { return '0' <= c && c <= '9' }
+
+// goesWith tells whether a word is the rest of the number before it: a fraction or a unit.
+func goesWith(word string) bool {
+	if isDigit(word[0]) && strings.Contains(word, "/") {
+		return true
+	}
+	switch strings.TrimRight(word, ".,;:)\"") {
+	case "in", "ft", "in/ft", "mm", "m", "psi", "kPa", "gpm", "L/s", "gal", "L", "ft/s", "m/s", "dfu", "wsfu", "%", "s", "deg", "min":
+		return true
+	}
+	return false
+}
+
 // flush writes the line that was gathered, without blanks at its end.
 func (p *page) flush() {
 	line := append(bytes.TrimRight(p.line, " "), '\n')
@@ -85,7 +121,8 @@ func (p *page) flush() {
 	p.line = p.line[:0]
 }
 
-// grid is a table of texts. Columns whose head starts with ">" stand to the right.
+// grid is a table of texts. Columns whose head starts with ">" stand to the right; one
+// with "?" in front of that is left out, and said so, where a line has no room for it.
 type grid struct {
 	head []string
 	rows [][]string
@@ -101,14 +138,20 @@ func (g *grid) add(cells ...string) {
 // columns are how a table is printed: its heads, which stand to the right, which are
 // used, how wide.
 type columns struct {
-	head        []string
-	right, used []bool
-	width       []int
+	head             []string
+	right, used, may []bool // may: be left out
+	width, word      []int  // word: the longest that should not be parted
 }
 
 func (g *grid) columns() columns {
 	n := len(g.head)
-	c := columns{head: make([]string, n), right: make([]bool, n), used: make([]bool, n), width: make([]int, n)}
+	c := columns{head: make([]string, n), right: make([]bool, n), used: make([]bool, n), may: make([]bool, n),
+		width: make([]int, n), word: make([]int, n)}
+	for i, h := range g.head {
+		h, c.may[i] = strings.CutPrefix(h, "?")
+		c.head[i], c.right[i] = strings.CutPrefix(h, ">")
+		c.width[i] = utf8.RuneCountInString(c.head[i])
+	}
 	for _, row := range g.rows {
 		for i, s := range row {
 			if s != "" {
@@ -117,38 +160,70 @@ func (g *grid) columns() columns {
 			c.width[i] = max(c.width[i], utf8.RuneCountInString(s))
 		}
 	}
-	for i, h := range g.head {
-		c.head[i], c.right[i] = strings.CutPrefix(h, ">")
-		c.width[i] = max(c.width[i], utf8.RuneCountInString(c.head[i]))
-	}
 	return c
 }
 
-// fit makes the widest columns narrower until a line holds them all, and tells whether any
-// had to be. Words are kept whole as far as that goes.
-func (c *columns) fit(line int) bool {
-	total, widest := 1, 0
+// longestWords finds the words that should not be parted: where the line is too narrow.
+func (g *grid) longestWords(c *columns) {
+	rows := append([][]string{c.head}, g.rows...)
+	for _, row := range rows {
+		for i, s := range row {
+			for word := range unbroken(s) {
+				c.word[i] = max(c.word[i], utf8.RuneCountInString(word))
+			}
+		}
+	}
+}
+
+func (c *columns) total() int {
+	total := 0
 	for i, w := range c.width {
 		if c.used[i] {
 			total += w + 2
 		}
 	}
-	folded := false
-	for total-1 > line {
-		widest = -1
-		for i, w := range c.width {
-			if c.used[i] && (widest < 0 || w > c.width[widest] || w == c.width[widest] && !c.right[i]) {
-				widest = i
+	return total
+}
+
+// fit makes the widest columns narrower until a line holds them all, and tells whether any
+// had to be. Words are kept whole as long as there is another way: columns that may are
+// left out, the last first.
+func (c *columns) fit(line int) (folded bool, out []string) {
+	narrow := func(least []int) {
+		for c.total() > line {
+			widest := -1
+			for i, w := range c.width {
+				if c.used[i] && w > max(4, least[i]) && (widest < 0 || w > c.width[widest] ||
+					w == c.width[widest] && !c.right[i]) {
+					widest = i
+				}
 			}
+			if widest < 0 {
+				return
+			}
+			c.width[widest]--
+			folded = true
 		}
-		if c.width[widest] < 4 {
+	}
+	natural := slices.Clone(c.width)
+	for i := len(c.head) - 1; ; i-- {
+		copy(c.width, natural)
+		folded = false
+		if narrow(c.word); c.total() <= line || i < 0 {
 			break
 		}
-		c.width[widest]--
-		total--
-		folded = true
+		for i > 0 && !(c.used[i] && c.may[i]) {
+			i--
+		}
+		if c.used[i] && c.may[i] {
+			c.used[i] = false
+			if c.head[i] != "" {
+				out = append([]string{c.head[i]}, out...)
+			}
+		}
 	}
-	return folded
+	narrow(make([]int, len(c.width)))
+	return folded, out
 }
 
 // grid prints a table with as narrow columns as it can. Empty columns are left out; what
@@ -158,11 +233,18 @@ func (p *page) grid(g grid) {
 		p.printf("  none\n")
 		return
 	}
-	c := g.columns()
-	folded := c.fit(cmp.Or(p.width, defaultWidth))
+	c, line := g.columns(), cmp.Or(p.width, defaultWidth)
+	folded, out := false, []string(nil)
+	if c.total() > line {
+		g.longestWords(&c)
+		folded, out = c.fit(line)
+	}
 	p.row(&c, c.head, folded)
 	for _, row := range g.rows {
 		p.row(&c, row, folded)
+	}
+	if out != nil {
+		p.paragraph("  ", "  ", "(On a wider page also: "+strings.Join(out, ", ")+".)")
 	}
 }
 
@@ -200,24 +282,43 @@ func (p *page) row(c *columns, cells []string, folded bool) {
 func (c *columns) fold(cells []string) (now, rest []string) {
 	now = make([]string, len(cells))
 	for i, s := range cells {
-		text := []rune(s)
 		now[i] = s
-		if len(text) <= c.width[i] {
+		if utf8.RuneCountInString(s) <= c.width[i] {
 			continue
-		}
-		cut := c.width[i]
-		for k := cut; k > 0; k-- {
-			if text[k] == ' ' {
-				cut = k
-				break
-			}
 		}
 		if rest == nil {
 			rest = make([]string, len(cells))
 		}
-		now[i], rest[i] = strings.TrimSpace(string(text[:cut])), strings.TrimSpace(string(text[cut:]))
+		now[i], rest[i] = cut(s, c.width[i])
 	}
 	return now, rest
+}
+
+// cut parts a text after the last word that a width holds, or within the first.
+func cut(s string, width int) (head, tail string) {
+	s = strings.Join(strings.Fields(s), " ")
+	end, used := 0, 0
+	for word := range unbroken(s) {
+		if n := utf8.RuneCountInString(word); used+n > width {
+			break
+		} else {
+			used += n + 1
+		}
+		end += len(word) + 1
+	}
+	if end > 0 {
+		end = min(end, len(s))
+		return strings.TrimSpace(s[:end]), strings.TrimSpace(s[end:])
+	}
+	r := []rune(s)
+	end = width
+	for k := end; k > 0; k-- {
+		if r[k] == ' ' {
+			end = k
+			break
+		}
+	}
+	return strings.TrimSpace(string(r[:end])), strings.TrimSpace(string(r[end:]))
 }
 
 // counted is a number of things.

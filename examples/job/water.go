@@ -150,7 +150,7 @@ func waterSchedule(w *waterJudged, p printer) (*WaterSection, error) {
 // circulates shows what a return carries: nothing is drawn from it.
 func (row *WaterRow) circulates(r *supply.RunResult, p printer) error {
 	v, err := hydraulics.Velocity(r.Circulates, r.Bore)
-	row.System, row.Flow, row.Velocity = "circulates", p.smallFlow(r.Circulates), p.velocity(v)
+	row.System, row.Flow, row.Velocity = "loop", p.smallFlow(r.Circulates), p.velocity(v)
 	return err
 }
 

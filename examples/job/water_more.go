@@ -100,12 +100,12 @@ func hotWater(w *waterJudged, p printer) ([]HotWaterRow, error) {
 		row := HotWaterRow{Fixture: x.ID, From: h.From, Length: p.run(h.Length), Volume: p.volume(h.Volume),
 			Grade: h.Grade, Pipe: "insulated", Source: h.Citation.String()}
 		if h.Recirculated {
-			row.From += ", circulated"
+			row.From += " (loop)"
 		}
 		if h.Flow != 0 {
 			row.Flow, row.Wait = p.flow(h.Flow), p.time(h.Wait)
 		}
-		if bare(w.layout, x.Hot, h.From) {
+		if uncovered(w.layout, x.Hot, h.From) {
 			row.Pipe = "bare"
 		}
 		rows = append(rows, row)
@@ -113,9 +113,9 @@ func hotWater(w *waterJudged, p printer) ([]HotWaterRow, error) {
 	return rows, nil
 }
 
-// bare reports whether any run on the way from a point to a hot port has no
+// uncovered reports whether any run on the way from a point to a hot port has no
 // insulation.
-func bare(l *supply.Layout, port, from string) bool {
+func uncovered(l *supply.Layout, port, from string) bool {
 	i, ok := l.Find(port)
 	for ok && i >= 0 && l.Point(i).ID != from {
 		if l.Point(i).Insulation == nil {
@@ -127,20 +127,30 @@ func bare(l *supply.Layout, port, from string) bool {
 }
 
 func waterMaterials(w *waterJudged, p printer) ([]MaterialRow, error) {
-	order, err := w.sizing.TakeOff(supply.TakeOffOptions{})
+	order, err := w.sizing.TakeOff(supply.TakeOffOptions{WastePercent: wastePercent})
 	if err != nil {
 		return nil, err
 	}
 	var rows []MaterialRow
 	for _, x := range order.Lines {
-		if x.Kind != "pipe" {
-			continue
+		row := MaterialRow{What: strings.TrimSpace(label(x.Item) + " " + x.Pipe), Size: p.size(x.Size),
+			Quantity: whole(x.Count)}
+		if x.Name != "" {
+			row.Size = Size(x.Name)
 		}
-		size := Size(x.Name)
-		if size == "" {
-			size = p.size(x.Size)
+		switch {
+		case x.Kind == "pipe":
+			row.What, row.Quantity, row.Note = x.Item, p.order(x.Gross), string(p.run(x.Length))+" laid"
+			row.exact = x.Gross
+		case x.Kind == "insulation":
+			row.What, row.Quantity = "insulation "+x.Item+" on "+x.Pipe, p.order(x.Length)
+		case x.Kind == "sleeve":
+			row.What = "sleeve"
+			if x.Length > 0 {
+				row.Quantity, row.Note = p.order(x.Length), counted(x.Count, "sleeve")
+			}
 		}
-		rows = append(rows, MaterialRow{What: x.Item, Size: size, Quantity: p.run(x.Length), Note: "as laid"})
+		rows = append(rows, row)
 	}
 	return rows, nil
 }
@@ -188,34 +198,22 @@ func (r *Report) printWater(p *page) {
 		return
 	}
 	p.section("Water lines")
-	p.printf("  %s residual at the street.\n\n", w.Street)
-	g := grid{head: []string{"to", "from", "line", ">length", ">load", "by", ">flow", "pipe", ">size", ">velocity",
-		">loss", ">left", "decided by"}}
+	speed, pressure := " ft/s", " psi"
+	if r.Job.Units == "si" {
+		speed, pressure = " m/s", " kPa"
+	}
+	p.paragraph("  ", "  ", fmt.Sprintf("%s residual at the street. Losses and pressures left are in %s.", w.Street,
+		strings.TrimSpace(pressure)))
+	g := grid{head: []string{"to", "from", "?line", ">length", "?>load", "?by", ">flow", "pipe", ">size",
+		">" + strings.TrimSpace(speed), ">loss", ">left", "?decided by"}}
 	for _, x := range w.Runs {
 		g.add(x.Point, x.From, x.Line, string(x.Length), string(x.Load), x.System, string(x.Flow), x.Pipe,
-			cmp.Or(x.Bought, string(x.Size)), string(x.Velocity), string(x.Loss), string(x.Out), inTrade(x.Why))
+			string(cmp.Or(Size(x.Bought), x.Size)), bare(x.Velocity, speed), bare(x.Loss, pressure), bare(x.Out, pressure),
+			inTrade(x.Why))
 	}
 	p.grid(g)
 	p.printf("\n")
-	hot := map[string]*HotWaterRow{}
-	for i := range r.HotWater {
-		hot[r.HotWater[i].Fixture] = &r.HotWater[i]
-	}
-	g = grid{head: []string{"fixture", "", "at", ">has", ">needs", ">to spare", "hot from", ">hot pipe", ">runs off",
-		">wait", "", ""}}
-	for _, x := range w.Fixtures {
-		h, later := hot[x.Fixture], ""
-		if x.Capped {
-			later = "capped, for later"
-		}
-		if h == nil {
-			h = new(HotWaterRow)
-		}
-		g.add(x.Fixture, label(x.Kind), x.At, string(x.Has), string(x.Needs), string(x.Margin), h.From,
-			string(h.Length),
-			string(h.Volume), string(h.Wait), join(h.Grade, h.Pipe), later)
-	}
-	p.grid(g)
+	r.printOutlets(p)
 	p.printf("\n")
 	p.paragraph("  Critical fixture: ", "    ", w.Governs+". On the way there:")
 	g = grid{head: []string{"at", "", ">takes", ">left"}}
@@ -228,15 +226,6 @@ func (r *Report) printWater(p *page) {
 		p.paragraph("  ", "    ", fmt.Sprintf("Sleeve %s, %s: %s fill %s of its bore, with the pull rope; %s.",
 			x.Sleeve, x.Bore, x.Lines, x.Fill, x.Fits))
 	}
-	var src []string
-	for _, x := range w.Runs {
-		src = append(src, x.Demand)
-	}
-	for _, x := range w.Fixtures {
-		src = append(src, x.Source)
-	}
-	p.citations("rows", src)
-
 	if len(w.Loops) > 0 {
 		p.printf("\n")
 		g = grid{head: []string{"hot loop", ">round", ">loses", ">circulates", ">pump head", ">returns at"}}
@@ -245,9 +234,33 @@ func (r *Report) printWater(p *page) {
 		}
 		p.grid(g)
 	}
-	src = nil
-	for _, x := range r.HotWater {
-		src = append(src, x.Source)
+}
+
+// bare is a figure whose unit stands in the head of its column.
+func bare(q Quantity, unit string) string { return strings.TrimSuffix(string(q), unit) }
+
+// printOutlets prints what each fixture has, and its wait for hot water, as one table.
+func (r *Report) printOutlets(p *page) {
+	hot := map[string]*HotWaterRow{}
+	for i := range r.HotWater {
+		hot[r.HotWater[i].Fixture] = &r.HotWater[i]
 	}
-	p.citations("rows", src)
+	unit := " psi"
+	if r.Job.Units == "si" {
+		unit = " kPa"
+	}
+	g := grid{head: []string{"fixture", "", "?at", ">has" + unit, ">needs" + unit, ">to spare", "?hot from",
+		"?>hot pipe", "?>runs off", ">wait", "", "?"}}
+	for _, x := range r.Water.Fixtures {
+		h, later := hot[x.Fixture], ""
+		if x.Capped {
+			later = "capped"
+		}
+		if h == nil {
+			h = new(HotWaterRow)
+		}
+		g.add(x.Fixture, label(x.Kind), x.At, bare(x.Has, unit), bare(x.Needs, unit), bare(x.Margin, unit), h.From,
+			string(h.Length), string(h.Volume), string(h.Wait), h.Grade, join(h.Pipe, later))
+	}
+	p.grid(g)
 }

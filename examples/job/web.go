@@ -190,7 +190,7 @@ func (p *web) passes() {
 	for _, r := range s.counted.Rules() {
 		row := PassRow{Rule: ruleWords(r.Rule), Places: strings.Join(r.Places, " ")}
 		if r.Least.Place != "" {
-			row.Least = string(s.as.margin(r.Least.Margin)) + " at " + r.Least.Place
+			row.Least = string(s.as.left(&r.Least)) + " at " + r.Least.Place
 		}
 		counted = append(counted, row)
 	}

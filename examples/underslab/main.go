@@ -4,7 +4,7 @@
 // findings, materials and the test.
 //
 // // go run ./examples/underslab [-code id] [-units us|si] [-width n] [-json] [-csv folder] [-svg
-// folder] [-html file] [-checklist] [layout.json]
+// folder] [-html file] [-checklist] [-permit] [layout.json]
 //
 // Without a file it takes a demonstration: an invented village pottery hall, with
 // one thing wrong on purpose. With -code the same layout is judged under another
@@ -63,6 +63,7 @@ func run(args []string, stdout, stderr io.Writer) int {
 	strict := flags.Bool("strict", false, "exit with status 1 if a finding fails")
 	checklist := flags.Bool("checklist", false,
 		"print the figures to look up in the code book, as a form for the job file")
+	permit := flags.Bool("permit", false, "print the sheet for the permit: fixtures, loads, drains and service")
 	width := flags.Int("width", 0, "columns of the printed report; 0 is 118")
 	begin := flags.Bool("new", false, "print a small job to begin a layout file with, and nothing else")
 	asSchema := flags.Bool("schema", false, "print the JSON Schema of a layout file, and nothing else")
@@ -115,6 +116,8 @@ func run(args []string, stdout, stderr io.Writer) int {
 	switch {
 	case *checklist:
 		err = r.WriteChecklist(stdout)
+	case *permit:
+		err = r.PrintPermit(stdout)
 	case *asJSON:
 		err = r.WriteJSON(stdout)
 	default:
