@@ -59,7 +59,8 @@ func (a *Analysis) Check(opt CheckOptions) ([]tables.Finding, error) {
 	if err := k.surges(); err != nil {
 		return nil, err
 	}
-	k.cautions()
+	k.expansions()
+	k.scalds()
 	k.regulators()
 	k.ports()
 	k.fittingsUnsaid()

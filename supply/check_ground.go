@@ -295,54 +295,6 @@ func (k *checker) test() {
 	k.Add(f)
 }
 
-// cautions asks what the layout cannot answer.
-func (k *checker) cautions() {
-	l := k.Layout
-	storage := ""
-	for _, i := range l.order {
-		if d := l.data.Points[i].Device; storage == "" && d != nil && d.Kind == "storage-heater" {
-			storage = l.data.Points[i].ID
-		}
-	}
-	if closed := l.closesTheWay(); storage != "" && closed != "" {
-		f := tables.Finding{
-			Rule: "thermal-expansion", Place: storage, Verdict: tables.Ask, SettledBy: tables.Designer,
-			Reason: k.Text("The %s shuts the way back to the main, and water that is heated grows.", closed),
-			Fix: "Ask where the expansion tank or other device stands, on the cold line after every check and " +
-				"regulator.",
-		}
-		if r, ok := k.Code.Rule("expansion-control"); ok {
-			f.Citation = r.Citation
-		}
-		k.Add(f)
-	}
-	r, ok := k.Code.Rule("shower-valve-max")
-	lacks := ""
-	if other, err := newRules(k.Code.pipes.shelf, "ipc-2021/supply-rules"); !ok && err == nil {
-		// Hot water scalds under any code: one that the shelf has no limit of asks by another's.
-		r, ok = other.rule("shower-valve-max")
-		lacks = k.Text(" The shelf has no limit of %s; this is another code's.", k.Code.id)
-	}
-	if ok {
-		var most units.Temperature
-		if r.into(&most) {
-			for i := range l.data.Fixtures {
-				f := &l.data.Fixtures[i]
-				if (f.Kind == "shower" || f.Kind == "bathtub") && f.Hot != "" &&
-					roundTo(l.data.Water.Hot.Fahrenheit()) > roundTo(most.Fahrenheit()) {
-					k.Add(tables.Finding{
-						Rule: "scald", Place: f.ID, Verdict: tables.Ask, SettledBy: tables.Designer,
-						Value: k.trade.temperature(l.data.Water.Hot), Limit: k.trade.temperature(most),
-						Reason: "The line is hotter than the high limit of its valve; hot water scalds within " +
-							"seconds." + lacks,
-						Fix: "Ask how the valve at it is limited and who sets it.", Citation: r.Citation,
-					})
-				}
-			}
-		}
-	}
-}
-
 // standing gathers rows that nobody has seen in print, by what came from them.
 type standing struct {
 	rule, what, table, place string

@@ -2,7 +2,9 @@ package supply
 
 import (
 	"errors"
+	"fmt"
 
+	"github.com/trapweir/trapweir/supply/heat"
 	"github.com/trapweir/trapweir/tables"
 	"github.com/trapweir/trapweir/units"
 )
@@ -174,4 +176,209 @@ func (k *checker) circulation(c *Circulation) {
 		f.Fix = "A greater return, better insulation, or less flow."
 	}
 	k.Add(f)
+}
+
+// expansions asks, or judges, what takes up the growth of heated water where the way back
+// from a storage heater to the main is shut.
+func (k *checker) expansions() {
+	l := k.Layout
+	for _, heater := range l.order {
+		if d := l.data.Points[heater].Device; d == nil || d.Kind != "storage-heater" {
+			continue
+		}
+		closed, what := l.closesTheWay(heater)
+		if closed < 0 {
+			continue
+		}
+		f := tables.Finding{
+			Rule: "thermal-expansion", Place: l.data.Points[heater].ID, Verdict: tables.Ask, SettledBy: tables.Designer,
+			Reason: k.Text("The %s shuts the way back to the main, and water that is heated grows.", what),
+			Fix: "Ask where the expansion tank or other device stands, on the cold line after every check and " +
+				"regulator.",
+		}
+		if r, ok := k.Code.Rule("expansion-control"); ok {
+			f.Citation = r.Citation
+		}
+		k.expansionTank(&f, heater, closed)
+		k.Add(f)
+	}
+}
+
+// expansionTank says how large a tank the growth of a heater's water asks, and judges the
+// one that the layout has.
+func (k *checker) expansionTank(f *tables.Finding, heater, closed int32) {
+	l := k.Layout
+	tank := int32(-1)
+	for _, i := range l.order {
+		if d := l.data.Points[i].Device; d != nil && d.Kind == expansionTank && l.service[i] == Cold &&
+			i != closed && l.isAbove(closed, i) {
+			tank = i
+		}
+	}
+	volume := l.data.Points[heater].Device.Volume
+	need, grows, highest, err := k.tankFor(heater, volume)
+	switch {
+	case volume == 0 && tank < 0:
+		f.Reason += " The volume of the heater is not given, so that no tank is sized."
+		return
+	case volume == 0:
+		f.Reason = k.Text("An expansion tank stands at %s, and the volume of the heater is not given: its size is not "+
+			"judged.", l.data.Points[tank].ID)
+		f.Fix = "State the volume of the heater."
+		return
+	case err != nil:
+		f.Reason += k.Text(" Of its %v %v have to go somewhere, and no tank is sized: %v.", k.trade.volume(volume),
+			k.trade.volume(grows), err)
+		return
+	}
+	f.Limit = k.trade.volume(need)
+	sum := k.Text(" %v heated from %v to %v grow by %v: from %v at rest to no more than %v that takes a tank of %v, "+
+		"charged to the pressure at rest.",
+		k.trade.volume(volume), k.trade.temperature(l.data.Water.Cold), k.trade.temperature(l.data.Water.Hot),
+		k.trade.volume(grows), k.trade.pressure(k.Runs[heater].Static), k.trade.pressure(highest.pressure),
+		k.trade.volume(need))
+	f.Reason += sum
+	if tank < 0 {
+		return
+	}
+	have := l.data.Points[tank].Device.Volume
+	if have == 0 {
+		f.Reason += k.Text(" The volume of the tank at %s is not given.", l.data.Points[tank].ID)
+		f.Fix = "State the volume of the tank."
+		return
+	}
+	ok := roundTo(float64(have/units.Litre)) >= roundTo(float64(need/units.Litre))
+	f.Verdict, f.SettledBy, f.Fix, f.Citation = passOrFail(ok), 0, "", highest.cite
+	f.Value, f.Margin = k.trade.volume(have), k.trade.volume(have-need)
+	f.Reason = k.Text("The tank at %s stands behind what shuts the way back.", l.data.Points[tank].ID) + sum
+	if !ok {
+		f.Fix = k.Text("Set a tank of %v or more, charged to %v.", f.Limit, k.trade.pressure(k.Runs[heater].Static))
+	}
+}
+
+// highestAtRest is the pressure that heated water may rise to, and the row that says so.
+type highestAtRest struct {
+	pressure units.Pressure
+	cite     tables.Citation
+}
+
+// tankFor sizes an expansion tank for a heater: filled at the pressure at rest there, up to
+// the greatest that the code allows in the building.
+func (k *checker) tankFor(heater int32, volume units.Volume) (need, grows units.Volume, most highestAtRest, err error) {
+	w := k.Layout.data.Water
+	if grows, err = heat.ExpansionVolume(volume, w.Cold, w.Hot, 0); err != nil {
+		return 0, 0, most, err
+	}
+	r, ok := k.Code.Rule("static-pressure-max")
+	if !ok || !r.into(&most.pressure) {
+		return 0, grows, most, fmt.Errorf("%w: %s gives no greatest pressure at rest", ErrNotInCode, k.Code.id)
+	}
+	most.cite = r.Citation
+	fill := k.Runs[heater].Static
+	if fill >= most.pressure {
+		return 0, grows, most, fmt.Errorf("the pressure at rest is no lower than the %v allowed",
+			k.trade.pressure(most.pressure))
+	}
+	need, err = heat.ExpansionTank(grows, fill, most.pressure, seaLevel)
+	return need, grows, most, err
+}
+
+// seaLevel is the standard atmosphere, that gauge pressures are counted from.
+const seaLevel = 101_325 * units.Pascal
+
+// hotLimits are the rules of the temperature at outlets, by fixture. Those of showers and
+// bathtubs are one question, for hot water scalds at once there.
+var hotLimits = []struct {
+	kind         string
+	use          Use // not stated: any
+	limit, check string
+}{
+	{"shower", UseNotStated, "shower-valve-max", "scald"},
+	{"bathtub", UseNotStated, "bathtub-max", "scald"},
+	{"bidet", UseNotStated, "bidet-max", "tempered-water"},
+	{"lavatory", Public, "public-lavatory-max", "tempered-water"},
+}
+
+// scalds asks about outlets to which water hotter than the code's limit comes.
+func (k *checker) scalds() {
+	for _, x := range hotLimits {
+		limit, lacks := k.hotLimit(x.limit)
+		var most units.Temperature
+		if !limit.into(&most) {
+			continue // not judged under this code, which the report says by name
+		}
+		var hot []string
+		var water units.Temperature
+		held := ""
+		for i := range k.Layout.data.Fixtures {
+			f := &k.Layout.data.Fixtures[i]
+			if f.Kind != x.kind || x.use != UseNotStated && f.Use != x.use || k.Layout.hot[i] < 0 {
+				continue
+			}
+			t, valve := k.hotAt(k.Layout.hot[i])
+			switch {
+			case roundTo(t.Fahrenheit()) > roundTo(most.Fahrenheit()):
+				water = max(water, t)
+				hot = append(hot, f.ID)
+			case valve != "" && held == "" && limit.Citation.Status().Firm(): // else it would only ask
+				held = valve
+				k.Add(tables.Finding{Rule: x.check, Place: f.ID, Side: x.kind, Verdict: tables.Pass,
+					Value: k.trade.temperature(t), Limit: k.trade.temperature(most),
+					Reason:   k.Text("The mixing valve at %s holds it.", valve),
+					Citation: limit.Citation})
+			}
+		}
+		k.tooHot(x.check, x.kind, hot, water, most, limit, lacks)
+	}
+}
+
+// tooHot asks about outlets with water hotter than a limit: showers and bathtubs one by
+// one, others together.
+func (k *checker) tooHot(check, kind string, hot []string, water, most units.Temperature, limit Rule, lacks string) {
+	f := tables.Finding{
+		Rule: check, Verdict: tables.Ask, SettledBy: tables.Designer,
+		Value: k.trade.temperature(water), Limit: k.trade.temperature(most), Citation: limit.Citation,
+	}
+	if check == "scald" {
+		for _, f.Place = range hot {
+			f.Reason = "The line is hotter than the high limit of its valve; hot water scalds within seconds." + lacks
+			f.Fix = "Ask how the valve at it is limited and who sets it."
+			k.Add(f)
+		}
+		return
+	}
+	if len(hot) > 0 {
+		f.Place, f.Side = hot[0], kind
+		f.Reason = k.Text("The line is hotter than the code lets come to such a %s: %s. Hot water scalds within seconds.",
+			kind, shortList(hot))
+		f.Fix = "Ask which valve limits the water there and who sets it; a mixing valve on the way is drawn as a " +
+			"device with its temperature."
+		k.Add(f)
+	}
+}
+
+// hotLimit is a code's limit of the temperature at an outlet. Hot water scalds under any
+// code: at showers and bathtubs one that the shelf has no limit of asks by another's, and
+// lacks says so.
+func (k *checker) hotLimit(id string) (limit Rule, lacks string) {
+	limit, ok := k.Code.Rule(id)
+	if other, err := newRules(k.Code.pipes.shelf, "ipc-2021/supply-rules"); !ok && err == nil &&
+		(id == "shower-valve-max" || id == "bathtub-max") {
+		limit, _ = other.rule(id)
+		lacks = k.Text(" The shelf has no limit of %s; this is another code's.", k.Code.id)
+	}
+	return limit, lacks
+}
+
+// hotAt is the temperature of the water that comes to a hot point, and the point of the
+// mixing valve that holds it, if one does.
+func (k *checker) hotAt(point int32) (t units.Temperature, valve string) {
+	l := k.Layout
+	t = l.data.Water.Hot
+	for i := point; i >= 0 && l.service[i] == Hot; i = l.parent[i] {
+		if d := l.data.Points[i].Device; d != nil && d.Temperature != 0 && d.Temperature < t {
+			t, valve = d.Temperature, l.data.Points[i].ID
+		}
+	}
+	return t, valve
 }

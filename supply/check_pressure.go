@@ -416,25 +416,25 @@ func (k *checker) feeds(from, to int) bool {
 	return false
 }
 
-// closesTheWay names what shuts the way from a heater back to the main: a device, or a
-// check valve drawn among the fittings of a cold run.
-func (l *Layout) closesTheWay() string {
-	for _, i := range l.order {
+// closesTheWay finds what last shuts the way from the main to a heater: a device, or a
+// check valve drawn among the fittings of a cold run. It returns the point, -1 for none.
+func (l *Layout) closesTheWay(heater int32) (point int32, what string) {
+	for i := heater; i >= 0; i = l.parent[i] {
 		p := &l.data.Points[i]
 		if d := p.Device; d != nil {
 			switch d.Kind {
 			case "reduced-pressure", "double-check", "double-check-example", "dual-check", "backflow-any",
 				"check-valve", "regulator":
-				return d.Kind + " at " + p.ID
+				return i, d.Kind + " at " + p.ID
 			}
 		}
 		for _, t := range p.Fittings {
 			if l.service[i] == Cold && strings.Contains(t.Fitting, "check-valve") {
-				return "check valve at " + p.ID
+				return i, "check valve at " + p.ID
 			}
 		}
 	}
-	return ""
+	return -1, ""
 }
 
 // ports asks about fixtures on a line that the code does not list for them, and about

@@ -323,7 +323,16 @@ func TestQuietAssumptions(t *testing.T) {
 		{"a shower without hot water", "ipc-2021", "fixture-ports", func(d *Data) { d.Fixtures[0].Hot = "" }, "SH", tables.Ask, "cold water only"},
 		{"a closet on the hot line", "ipc-2021", "fixture-ports", func(d *Data) { d.Fixtures[1].Cold, d.Fixtures[1].Hot = "", "H" }, "WC", tables.Ask, "hot port at H"},
 		{"120 degF", "upc-2021", "scald", nil, "", 0, ""},
-		{"140 degF under the UPC", "upc-2021", "scald", func(d *Data) { d.Water.Hot = units.Fahrenheit(140) }, "SH", tables.Ask, "another code's"},
+		{"140 degF under the UPC", "upc-2021", "scald", func(d *Data) { d.Water.Hot = units.Fahrenheit(140) }, "SH", tables.Ask, "hotter than the high limit"},
+		{"140 degF under a code without a limit", "hunter", "scald", func(d *Data) { d.Water.Hot = units.Fahrenheit(140) }, "SH", tables.Ask, "another code's"},
+		{"and a mixing valve that holds 120", "upc-2021", "scald", func(d *Data) {
+			d.Water.Hot = units.Fahrenheit(140)
+			d.Points[2].Device = &Device{Kind: "mixing-valve", Loss: psi, Temperature: units.Fahrenheit(120)}
+		}, "", 0, ""},
+		{"or 121", "upc-2021", "scald", func(d *Data) {
+			d.Water.Hot = units.Fahrenheit(140)
+			d.Points[2].Device = &Device{Kind: "mixing-valve", Loss: psi, Temperature: units.Fahrenheit(121)}
+		}, "SH", tables.Ask, "hotter than the high limit"},
 		{"fittings on every run", "ipc-2021", "fittings-not-given", nil, "", 0, ""},
 		{"none on one", "ipc-2021", "fittings-not-given", func(d *Data) { d.Points[2].Fittings = nil }, "main", tables.Pass, "that name none: 1 run."},
 		// 100 ft of 1/2 in take about 4 psi of 2.5 gpm, and half of that is more than is left.

@@ -14,6 +14,12 @@ import (
 	"github.com/trapweir/trapweir/units"
 )
 
+// Kinds of devices that checks look for.
+const (
+	expansionTank = "expansion-tank"
+	mixingValve   = "mixing-valve"
+)
+
 // deviceTables gives the losses of devices whose maker's figures are not stated.
 type deviceTables struct {
 	once    sync.Once
@@ -42,7 +48,8 @@ func (d *deviceTables) load(shelf *tables.Shelf) error {
 		if d.err = errors.Join(err1, err2); d.err != nil {
 			return
 		}
-		d.kinds = []string{"meter", "tap", "regulator", "check-valve", "storage-heater", "tankless-heater", "other"}
+		d.kinds = []string{"meter", "tap", "regulator", "check-valve", expansionTank, "storage-heater", "tankless-heater",
+			"other"}
 		for i := range d.typical.Len() {
 			if k := d.typical.At(i).Device; !slices.Contains(d.kinds, k) {
 				d.kinds = append(d.kinds, k)
@@ -79,7 +86,7 @@ func (c *Code) DeviceLoss(d *Device, flow units.Flow) (DeviceCost, error) {
 		return DeviceCost{}, err
 	}
 	switch {
-	case d.Kind == "regulator", flow == 0 && (d.Kind == "meter" || d.Kind == "tap"):
+	case d.Kind == "regulator", d.Kind == expansionTank, flow == 0 && (d.Kind == "meter" || d.Kind == "tap"):
 		return DeviceCost{Stated: true, Loss: d.Loss}, nil
 	case len(d.Curve) > 0:
 		loss, beyond := curveAt(len(d.Curve),

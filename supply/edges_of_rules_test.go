@@ -9,6 +9,7 @@ import (
 	"testing"
 
 	"github.com/trapweir/trapweir/internal/proof/edges"
+	"github.com/trapweir/trapweir/supply/hydraulics"
 	"github.com/trapweir/trapweir/tables"
 	"github.com/trapweir/trapweir/units"
 )
@@ -98,6 +99,9 @@ func TestEdgesOfRules(t *testing.T) {
 	steady := units.Flow(8*float64(units.FootPerSecond)*area("C4")) - run(base, "C4").Flow
 	meter := run(analyse(codes[ipc], func(d *Data) { point(d, "C1").Continuous = 400 * gpm }), "C1").DeviceLoss.Beyond - run(base, "C1").Flow
 	closet := base.Fixtures[0].Available
+	// 100 gal of 50 degF are 99.96 at 120 less their growth; from the pressure at rest there up
+	// to 80 psi, in absolute pressures.
+	tank := tankOf(t, 100*units.USGallon, 64*psi-(base.Layout.data.Source.Static-run(base, "WH").Static), 80*psi)
 	worst := units.Pressure(0)
 	for _, f := range base.Fixtures {
 		worst = max(worst, f.Static)
@@ -151,6 +155,12 @@ func TestEdgesOfRules(t *testing.T) {
 		{rule: "hot-wait", code: ipc, place: "LAV-1", at: func(d *Data) { fixture(d, "LAV-1").Flow = units.Flow(float64(waits[0].Volume) / 10) }, past: func(d *Data) { fixture(d, "LAV-1").Flow = units.Flow(float64(waits[0].Volume) / 10.001) }, verdict: tables.Ask},
 		{rule: "recirculation-velocity", code: ipc, place: "RC-1", at: func(d *Data) { d.Recirculation[0].Flow = round }, past: func(d *Data) { d.Recirculation[0].Flow = round + gpm/1000 }},
 		{rule: "scald", code: ipc, place: "SH-1", at: keep, past: func(d *Data) { d.Water.Hot += 0.001 * degF }, verdict: tables.Ask},
+		{rule: "tempered-water", code: ipc, place: "LAV-1", at: func(d *Data) { d.Water.Hot = units.Fahrenheit(110) }, past: func(d *Data) { d.Water.Hot = units.Fahrenheit(110) + 0.001*degF }, verdict: tables.Ask},
+		{rule: "thermal-expansion", code: ipc, place: "WH", both: func(d *Data) {
+			d.Source.Static = 64 * psi
+			point(d, "WH").Device.Volume = 100 * units.USGallon
+			d.Points = append(d.Points, Point{ID: "ET", From: "C7", Length: ft, Size: in / 2, Device: &Device{Kind: "expansion-tank"}})
+		}, at: func(d *Data) { point(d, "ET").Device.Volume = tank }, past: func(d *Data) { point(d, "ET").Device.Volume = tank - units.Litre/1000 }},
 		{rule: "thermal-expansion", code: ipc, place: "WH", at: func(d *Data) { point(d, "C2").Device = nil }, past: keep, verdict: tables.Ask},
 
 		// Below the slab
@@ -270,4 +280,21 @@ func ruleIDs(t *testing.T) []string {
 		}
 	}
 	return ids
+}
+
+// tankOf is the tank for water heated from 50 to 120 degF, by Boyle's law and the densities
+// of the table of water.
+func tankOf(t *testing.T, volume units.Volume, fill, most units.Pressure) units.Volume {
+	t.Helper()
+	var rho [2]float64
+	for i, f := range []float64{50, 120} {
+		w, err := hydraulics.WaterAt(units.Fahrenheit(f))
+		if err != nil {
+			t.Fatal(err)
+		}
+		rho[i] = float64(w.Density)
+	}
+	grows := float64(volume) * (rho[0]/rho[1] - 1)
+	const atmosphere = 101325
+	return units.Volume(grows / (1 - (float64(fill)+atmosphere)/(float64(most)+atmosphere)))
 }

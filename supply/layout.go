@@ -147,8 +147,8 @@ type Separation struct {
 
 // Device is something that costs pressure at the end of a run, or sets it.
 type Device struct {
-	// Kind is meter, tap (of the main), regulator, check-valve, storage-heater,
-	// tankless-heater, or another kind of the shelf's table of typical losses
+	// Kind is meter, tap (of the main), regulator, check-valve, expansion-tank,
+	// storage-heater, tankless-heater, or another kind of the shelf's table of typical losses
 	// (reduced-pressure, double-check, softener, filter, mixing-valve, ...), or other
 	// with a loss stated. Another word is a fault.
 	Kind string       `json:"kind" read:"need"`
@@ -163,6 +163,12 @@ type Device struct {
 	// falls at the design flow.
 	Set     units.Pressure `json:"set,omitzero"`
 	FallOff units.Pressure `json:"fall_off,omitzero"`
+	// Volume is the water that a storage heater holds, or that of an expansion tank as its
+	// maker gives it.
+	Volume units.Volume `json:"volume,omitzero"`
+	// Temperature is what a mixing valve lets through at most; the water behind it is no
+	// hotter.
+	Temperature units.Temperature `json:"temperature,omitzero"`
 }
 
 // CurvePoint is a point of a device's curve.

@@ -443,6 +443,18 @@ func (d *Device) check() (errs []error) {
 	} else if d.Set != 0 || d.FallOff != 0 {
 		bad("set and fall_off are of a regulator, not of a %s", d.Kind)
 	}
+	if d.Volume != 0 && !(d.Volume > 0 && d.Volume <= 100) { // cubic metres
+		bad("volume: %v is outside 0 to 100 m3", d.Volume)
+	} else if d.Volume != 0 && d.Kind != "storage-heater" && d.Kind != expansionTank {
+		bad("volume is of a storage-heater or an expansion-tank, not of a %s", d.Kind)
+	}
+	if t := d.Temperature; t != 0 {
+		if c := roundTo(t.Celsius()); !(c >= 0 && c <= 100) {
+			bad("temperature: %v is outside 0 to 100 degC", t)
+		} else if d.Kind != mixingValve {
+			bad("temperature is of a mixing-valve, not of a %s", d.Kind)
+		}
+	}
 	return errs
 }
 

@@ -36,6 +36,7 @@ var rules = []tables.CheckRule{
 	{ID: "water-hammer", Title: "Water hammer", Family: "cautions"},
 	{ID: "thermal-expansion", Title: "Thermal expansion in a closed system", Family: "cautions"},
 	{ID: "scald", Title: "Hot water at showers and bathtubs", Family: "cautions"},
+	{ID: "tempered-water", Title: "Hot water at public lavatories and bidets", Family: "cautions"},
 	{ID: "regulator-fall-off", Title: "Fall-off of a pressure regulator", Family: "what the layout leaves open"},
 	{ID: "fixture-ports", Title: "Hot and cold ports of a fixture", Family: "what the layout leaves open"},
 	{ID: "fittings-not-given", Title: "Runs without fittings", Family: "what the layout leaves open"},
@@ -75,8 +76,9 @@ var restsOn = []struct{ rule, rows string }{
 		"supply-rules:hot-volume-recirculated"},
 	{"hot-wait", "hot-water/supply-wait"},
 	{"recirculation-velocity", "supply-velocity"},
-	{"scald", "supply-rules:shower-valve-max"},
-	{"thermal-expansion", "supply-rules:expansion-control"},
+	{"scald", "supply-rules:shower-valve-max supply-rules:bathtub-max"},
+	{"tempered-water", "supply-rules:public-lavatory-max supply-rules:bidet-max"},
+	{"thermal-expansion", "supply-rules:expansion-control supply-rules:static-pressure-max"},
 	{"water-hammer", "materials/modulus"},
 	{"slab-joints", "supply-rules:slab-joints materials/supply-slab-rules:pex-slab-fittings"},
 	{"copper-below-slab", "supply-rules:copper-below-slab"},
@@ -136,4 +138,48 @@ func (k *checker) dropped(id string, d tables.Change) {
 				"See what the amendment puts in its place.", d.Row)
 		}
 	}
+}
+
+// NotJudged returns the rules that the code gives no figure for, so that nothing is said by
+// them, such as the length of hot lines under a code that limits none.
+func (c *Code) NotJudged() []tables.CheckRule {
+	if c == nil {
+		return nil
+	}
+	var list []tables.CheckRule
+	for _, rule := range rules {
+		for _, r := range restsOn {
+			if r.rule == rule.ID && !silent[rule.ID] && !c.hasAny(r.rows) {
+				list = append(list, rule)
+			}
+		}
+	}
+	return list
+}
+
+// silent are rules that a code does without: they ask about what only some codes have, go by
+// another figure where this one has none, or say themselves that there is none.
+var silent = map[string]bool{"mixed-closets": true, "ladder-curve": true, "fixture-ports": true, "scald": true,
+	"pipe-by-units": true, "thermal-expansion": true, "copper-below-slab": true, "water-drain-separation": true,
+	"recirculation-velocity": true}
+
+// hasAny reports whether the code has one of the figures that a check rests on.
+func (c *Code) hasAny(rows string) bool {
+	for row := range strings.FieldsSeq(rows) {
+		table, figure, _ := strings.Cut(row, ":")
+		if strings.Contains(table, "/") {
+			return true // of the shelf, under any code
+		}
+		if figure != "" {
+			_, ofCode := c.Rule(figure)
+			if _, ofEnergy := c.hotVolume.rule(figure); ofCode || ofEnergy {
+				return true
+			}
+			continue
+		}
+		if slices.ContainsFunc(c.parts, func(p part) bool { return strings.HasSuffix(p.Table, "/"+table) }) {
+			return true
+		}
+	}
+	return false
 }

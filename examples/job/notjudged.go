@@ -47,15 +47,27 @@ func notJudged(shelf *tables.Shelf, code string, drains, water bool) ([]unjudged
 	return out, nil
 }
 
-// notJudged lists the rows of the codes that the halves of the job are judged by.
-func (j *Job) notJudged(code string) ([]unjudged, error) {
+// notJudged lists the rows of the codes that the halves of the job are judged by, and the
+// checks of water lines for which the code has no figure.
+func (j *Job) notJudged(code string, w *waterJudged) ([]unjudged, error) {
 	water := cmp.Or(j.WaterCode, code)
 	list, err := notJudged(j.shelf, code, j.drains != nil, j.water != nil && water == code)
-	if err != nil || j.water == nil || water == code {
+	if err == nil && j.water != nil && water != code {
+		var more []unjudged
+		more, err = notJudged(j.shelf, water, false, true)
+		list = append(list, more...)
+	}
+	if w == nil {
 		return list, err
 	}
-	more, err := notJudged(j.shelf, water, false, true)
-	return append(list, more...), err
+	lacks := unjudged{family: "water lines, for want of a figure of the code"}
+	for _, rule := range w.code.NotJudged() {
+		lacks.rows = append(lacks.rows, rule.Title)
+	}
+	if lacks.rows != nil {
+		list = append(list, lacks)
+	}
+	return list, err
 }
 
 // unjudgedRows names the rows of every family, in words.

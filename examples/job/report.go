@@ -291,7 +291,7 @@ func report(j *Job, other string, p printer) (*Report, error) {
 	if r.Job, err = jobSection(g, p); err != nil {
 		return nil, err
 	}
-	if r.unjudged, err = j.notJudged(id); err != nil {
+	if r.unjudged, err = j.notJudged(id, g.water); err != nil {
 		return nil, err
 	}
 	r.NotJudged, r.shortName = unjudgedRows(r.unjudged), shortName(g.code, r.Job.Edition)
