@@ -1,0 +1,567 @@
+package drains
+
+import (
+	"context"
+	"errors"
+	"fmt"
+	"slices"
+
+	"github.com/trapweir/trapweir/slope"
+	"github.com/trapweir/trapweir/tables"
+	"github.com/trapweir/trapweir/units"
+)
+
+// LimitKind is a question of how far one figure of a layout can go.
+type LimitKind string
+
+// What [Sizing.Limit] is asked.
+const (
+	// HighestOutlet is the highest invert of the outlet of a system, LowestOutlet the
+	// lowest: the deepest connection to a sewer.
+	HighestOutlet LimitKind = "highest-outlet"
+	LowestOutlet  LimitKind = "lowest-outlet"
+	// SteepestGrade and FlattestGrade are of every run of a system below the floor, all
+	// laid at that one grade between the outlet and the slab.
+	SteepestGrade LimitKind = "steepest-grade"
+	FlattestGrade LimitKind = "flattest-grade"
+	// ThickestSlab is the greatest thickness of the slab over the drains as they lie.
+	ThickestSlab LimitKind = "thickest-slab"
+	// FarthestPoint is how long the run from a point can be at the grade it has: how far
+	// from where it joins a fixture at its upper end can stand.
+	FarthestPoint LimitKind = "farthest-point"
+)
+
+// Limits are what [FitOptions] may be asked, in order: of a layout, a system or a point.
+func limitKinds() []LimitKind {
+	return []LimitKind{HighestOutlet, LowestOutlet, SteepestGrade, FlattestGrade, ThickestSlab, FarthestPoint}
+}
+
+// FitOptions sets what limits and fixes are worked out to.
+type FitOptions struct {
+	// Step is the smallest step of a length: a limit is a whole number of them, a change a
+	// crew makes is rounded up to one. Zero: 1/16 in, or 1 mm where the layout is metric.
+	Step units.Length
+	// GradeStep is the smallest step of a grade. Level: 1/64 in per foot, or 1 mm per metre.
+	GradeStep slope.Grade
+	// Print writes a quantity in texts, as [CheckOptions] has it.
+	Print func(fmt.Stringer) string
+}
+
+// Limit is how far one figure of a layout can go, all else left as it is, before it makes
+// a finding fail. Every limit was tried: the layout was sized and judged with it, and with
+// one step more.
+//
+// What fails whatever the figure is does not count, and stands in Regardless.
+type Limit struct {
+	Kind  LimitKind `json:"kind"`
+	Place string    `json:"place,omitzero"` // system or point; none: the layout
+	// Found tells whether there is such a figure at all, within forty feet of the floor
+	// or up to three hundred feet of run. If not, the figure given is one with which the
+	// fewest findings fail, and Binds are they.
+	Found bool `json:"found"`
+	// Length is the invert, the thickness or the length of run, Grade the grade; Now and
+	// NowGrade are what the layout has, level where its runs have several grades.
+	Length   units.Length `json:"length,omitzero"`
+	Grade    slope.Grade  `json:"grade,omitzero"`
+	Now      units.Length `json:"now,omitzero"`
+	NowGrade slope.Grade  `json:"now_grade,omitzero"`
+	// Depth is, of the invert of an outlet, how far below the finished floor it lies.
+	Depth units.Length `json:"depth,omitzero"`
+	// Binds is what fails one step farther; it is empty if nothing does as far as was
+	// looked. Stops is why the layout cannot be drawn one step farther.
+	Binds []tables.Finding `json:"binds,omitempty"`
+	Stops string           `json:"stops,omitzero"`
+	// Questions are what is asked at the limit and not of the layout as it is.
+	Questions  []tables.Finding `json:"questions,omitempty"`
+	Regardless []tables.Finding `json:"regardless,omitempty"`
+}
+
+// Limit finds how far one figure can go. place is the id of a system, of a point for
+// [FarthestPoint], and empty for [ThickestSlab]. Where an outlet or a grade moves, risers
+// are cut so that what stands above the floor stays where it is.
+//
+// An unknown kind or place is an error, and so is a context that is done.
+func (s *Sizing) Limit(ctx context.Context, kind LimitKind, place string, opt FitOptions) (Limit, error) {
+	if err := s.made(); err != nil {
+		return Limit{}, err
+	}
+	f, err := s.newFit(ctx, opt)
+	if err != nil {
+		return Limit{}, err
+	}
+	return f.limit(kind, place)
+}
+
+func (f *fit) limit(kind LimitKind, place string) (Limit, error) {
+	q, err := f.question(kind, place)
+	if err != nil {
+		return Limit{}, err
+	}
+	return f.answer(q)
+}
+
+// Limits finds every limit of the layout: of each system its outlet, its grade and its
+// farthest upper end, and of the slab.
+func (s *Sizing) Limits(ctx context.Context, opt FitOptions) ([]Limit, error) {
+	if err := s.made(); err != nil {
+		return nil, err
+	}
+	f, err := s.newFit(ctx, opt)
+	if err != nil {
+		return nil, err
+	}
+	var list []Limit
+	add := func(kind LimitKind, place string) error {
+		x, err := f.limit(kind, place)
+		list = append(list, x)
+		return err
+	}
+	for sys := range s.layout.Systems {
+		id := s.layout.Systems[sys].ID
+		for _, kind := range limitKinds()[:4] {
+			if err := add(kind, id); err != nil {
+				return nil, err
+			}
+		}
+		if i := s.farthest(int32(sys)); i >= 0 {
+			if err := add(FarthestPoint, s.tree.point(i).ID); err != nil {
+				return nil, err
+			}
+		}
+	}
+	return list, add(ThickestSlab, "")
+}
+
+// farthest returns the upper end below the floor that has the longest way to its outlet,
+// -1 for none.
+func (s *Sizing) farthest(sys int32) int32 {
+	t, best := s.tree, int32(-1)
+	way := make(map[int32]units.Length)
+	for _, i := range slices.Backward(t.of(sys)) {
+		run := &t.point(i).Run
+		way[i] = way[t.parent[i]] + run.Length
+		below := !s.above[i] && !run.Vertical && !s.levels.outside(i)
+		if below && (best < 0 || way[i] > way[best] || way[i] == way[best] && t.point(i).ID < t.point(best).ID) {
+			best = i
+		}
+	}
+	return best
+}
+
+// fit tries variants of a layout.
+type fit struct {
+	ctx  context.Context
+	of   *Sizing
+	opt  FitOptions
+	base []tables.Finding // problems of the layout as it is
+}
+
+func (s *Sizing) newFit(ctx context.Context, opt FitOptions) (*fit, error) {
+	metric := s.layout.metric()
+	if opt.Step <= 0 {
+		if opt.Step = units.Inch / 16; metric {
+			opt.Step = units.Millimetre
+		}
+	}
+	if opt.GradeStep.IsLevel() || !opt.GradeStep.Valid() {
+		if opt.GradeStep = slope.PerFoot(units.Inch / 64); metric {
+			opt.GradeStep = slope.OneIn(1000)
+		}
+	}
+	f := &fit{ctx: ctx, of: s, opt: opt}
+	var err error
+	f.base, err = s.CheckContext(ctx, CheckOptions{ProblemsOnly: true, Print: opt.Print})
+	return f, err
+}
+
+// metric tells whether the runs of a layout are given in whole millimetres rather than in
+// fractions of an inch.
+func (l *Data) metric() bool {
+	votes := 0
+	for s := range l.Systems {
+		for p := range l.Systems[s].Points {
+			x := l.Systems[s].Points[p].Run.Length
+			mm, inch := x%units.Millimetre == 0, x%(units.Inch/64) == 0
+			switch {
+			case mm && !inch:
+				votes++
+			case inch && !mm:
+				votes--
+			}
+		}
+	}
+	return votes > 0
+}
+
+// try sizes and judges a variant. problems is nil where it cannot be drawn or sized, and
+// why says then why not.
+func (f *fit) try(d Data) (s *Sizing, problems []tables.Finding, why error) {
+	l, err := New(d)
+	if err != nil {
+		return nil, nil, err
+	}
+	s, err = l.Size(f.of.code, f.of.opt)
+	if err != nil {
+		return nil, nil, err
+	}
+	problems, err = s.CheckContext(f.ctx, CheckOptions{ProblemsOnly: true, Print: f.opt.Print})
+	return s, problems, err
+}
+
+// fails tells whether a finding stands against a variant: it fails, or would if the book
+// agrees.
+func fails(f *tables.Finding) bool {
+	return f.Verdict == tables.Fail || f.Verdict == tables.Ask && f.IfConfirmed == tables.Fail
+}
+
+// same tells two findings that say the same, figures included.
+func same(a, b *tables.Finding) bool {
+	return a.ID() == b.ID() && a.Verdict == b.Verdict && a.Reason == b.Reason
+}
+
+func contains(list []tables.Finding, f *tables.Finding) bool {
+	return slices.ContainsFunc(list, func(x tables.Finding) bool { return same(&x, f) })
+}
+
+// question is a figure that is varied: a whole number of steps, from one end of what is
+// looked through to the other.
+type question struct {
+	limit    Limit
+	from, to int64 // from the far end, that surely goes too far, toward the near one
+	now      int64 // about what the layout has
+	vary     func(d *Data, k int64) error
+	value    func(x *Limit, k int64)
+	// rate is the most by which one step moves any clearance.
+	rate  units.Length
+	risen bool // the variant lies otherwise in height: risers are cut
+}
+
+// Steps that are looked through: forty feet of depth, three hundred of run.
+const (
+	fitDepth  = 40 * units.Foot
+	fitLength = 300 * units.Foot
+	fitSlab   = 10 * units.Foot
+)
+
+// question makes the figure of a kind at a place.
+func (f *fit) question(kind LimitKind, place string) (*question, error) {
+	s := f.of
+	if !slices.Contains(limitKinds(), kind) {
+		return nil, fmt.Errorf("limit %q: %w: %v", string(kind), ErrChoice, limitKinds())
+	}
+	q := &question{limit: Limit{Kind: kind, Place: place}}
+	switch kind {
+	case ThickestSlab:
+		if place != "" {
+			return nil, fmt.Errorf("limit %q: %w: it is of the layout, and %q was named", string(kind), ErrReference, place)
+		}
+		f.slab(q)
+		return q, nil
+	case FarthestPoint:
+		i, ok := s.tree.find(place)
+		if !ok {
+			return nil, fmt.Errorf("limit %q: %w: %q", string(kind), ErrReference, place)
+		}
+		if err := f.length(q, int32(i+s.tree.outlets)); err != nil {
+			return nil, err
+		}
+		return q, nil
+	}
+	sys, ok := s.tree.systems[place]
+	if !ok {
+		return nil, fmt.Errorf("limit %q: %w: no system %q", string(kind), ErrReference, place)
+	}
+	if kind == SteepestGrade || kind == FlattestGrade {
+		f.grades(q, sys)
+	} else {
+		f.outlet(q, sys)
+	}
+	return q, nil
+}
+
+// outlet varies the invert of an outlet.
+func (f *fit) outlet(q *question, sys int32) {
+	l, step := f.of.layout, f.opt.Step
+	q.rate, q.risen = step, true
+	at := func(k int64) units.Length { return units.Length(k) * step }
+	down := func(x units.Length) int64 {
+		k := int64(x / step)
+		if x%step < 0 {
+			k--
+		}
+		return k
+	}
+	invert := l.Systems[sys].Outlet.Invert
+	q.limit.Now, q.now = invert, down(invert)
+	q.from, q.to = down(l.FinishedFloor), down(l.FinishedFloor-fitDepth)
+	if spare, _, ok := f.of.levels.spare(sys); ok {
+		q.from = min(q.from, down(invert+spare)+1)
+	}
+	if q.limit.Kind == LowestOutlet {
+		q.from, q.to = q.to, q.from
+	}
+	q.vary = func(d *Data, k int64) error {
+		d.Systems[sys].Outlet.Invert = at(k)
+		return nil
+	}
+	q.value = func(x *Limit, k int64) { x.Length, x.Depth = at(k), l.FinishedFloor-at(k) }
+}
+
+// grades varies the grade of all runs of a system below the floor.
+func (f *fit) grades(q *question, sys int32) {
+	s, t := f.of, f.of.tree
+	lo, hi := t.span(sys)
+	graded := func(i int32) bool { return !s.above[i] && !t.point(i).Run.Vertical }
+	var longest units.Length
+	var now slope.Grade
+	one, way := true, map[int32]units.Length{}
+	for _, i := range slices.Backward(t.of(sys)) {
+		way[i] = way[t.parent[i]]
+		if !graded(i) {
+			continue
+		}
+		run := &t.point(i).Run
+		way[i] += run.Length
+		longest = max(longest, way[i])
+		one = one && (now.IsLevel() || now == run.Grade)
+		now = run.Grade
+	}
+	if one {
+		q.limit.NowGrade = now
+	}
+	q.rate, q.risen = max(1, f.opt.GradeStep.Over(longest)), true
+	grade := func(k int64) slope.Grade {
+		g, _ := f.opt.GradeStep.Scale(k, 1) // of a few thousand steps
+		return g
+	}
+	q.now = max(1, int64(now.Float()/f.opt.GradeStep.Float()))
+	q.from, q.to = int64(maxFitGrade/f.opt.GradeStep.Float()), 1
+	if q.limit.Kind == FlattestGrade {
+		q.from, q.to = q.to, q.from
+	}
+	q.vary = func(d *Data, k int64) error {
+		for i := lo; i < hi; i++ {
+			if graded(i) {
+				d.Systems[sys].Points[i-lo].Run.Grade = grade(k)
+			}
+		}
+		return nil
+	}
+	q.value = func(x *Limit, k int64) { x.Grade = grade(k) }
+}
+
+// maxFitGrade is the steepest grade looked at: 6 in per foot.
+const maxFitGrade = 0.5
+
+// slab varies the thickness of the slab.
+func (f *fit) slab(q *question) {
+	step, now := f.opt.Step, f.of.layout.Slab
+	q.limit.Now, q.now, q.rate = now, int64(now/step), step
+	q.from, q.to = int64(fitSlab/step), 0
+	q.vary = func(d *Data, k int64) error { d.Slab = units.Length(k) * step; return nil }
+	q.value = func(x *Limit, k int64) { x.Length = units.Length(k) * step }
+}
+
+// length varies the length of a run; what stands at and above its upper end then has no
+// place on plan.
+func (f *fit) length(q *question, i int32) error {
+	t, step := f.of.tree, f.opt.Step
+	pt := t.point(i)
+	if pt.Run.Vertical {
+		return fmt.Errorf("limit %q: %w: the run from %q is a riser", string(q.limit.Kind), ErrReference, pt.ID)
+	}
+	sys := t.system[i]
+	lo, hi := t.span(sys)
+	now := pt.Run.Length
+	q.limit.Now, q.now, q.rate, q.risen = now, int64(now/step), step, true
+	q.from, q.to = int64(fitLength/step), 1
+	moved := make([]bool, t.len())
+	moved[i] = true
+	for _, k := range slices.Backward(t.of(sys)) {
+		moved[k] = moved[k] || moved[t.parent[k]]
+	}
+	q.vary = func(d *Data, k int64) error {
+		for n := lo; n < hi; n++ {
+			if moved[n] {
+				d.Systems[sys].Points[n-lo].At = nil
+			}
+		}
+		run := &d.Systems[sys].Points[i-lo].Run
+		for n := range d.Footings {
+			if d.Footings[n].Run == pt.ID { // counted from the upper end
+				d.Footings[n].Along += units.Length(k)*step - run.Length
+			}
+		}
+		run.Length = units.Length(k) * step
+		return nil
+	}
+	q.value = func(x *Limit, k int64) { x.Length = units.Length(k) * step }
+	return nil
+}
+
+// variant makes the layout with a figure of so many steps, and judges it.
+func (f *fit) variant(q *question, k int64) ([]tables.Finding, error) {
+	d := f.of.of.Data()
+	if err := q.vary(&d, k); err != nil {
+		return nil, err
+	}
+	if q.risen {
+		if err := f.cutRisers(&d); err != nil {
+			return nil, err
+		}
+	}
+	_, problems, err := f.try(d)
+	return problems, err
+}
+
+// errRiser is why a layout cannot be drawn with its risers cut.
+var errRiser = errors.New("no room for the riser")
+
+// cutRisers makes risers that come up through the floor as long as it takes for what
+// stands on them to stay at its height.
+func (f *fit) cutRisers(d *Data) error {
+	t, was := f.of.tree, f.of.levels
+	floor := f.of.layout.FinishedFloor
+	var cut []int32
+	for i := int32(t.outlets); int(i) < t.len(); i++ {
+		if t.point(i).Run.Vertical && was.lower[i] < floor && was.upper[i] >= floor {
+			cut = append(cut, i)
+		}
+	}
+	if len(cut) == 0 {
+		return nil
+	}
+	l, err := New(*d)
+	if err != nil {
+		return err
+	}
+	s, err := l.Size(f.of.code, f.of.opt)
+	if err != nil {
+		return err
+	}
+	for _, i := range cut {
+		lo, _ := t.span(t.system[i])
+		run := &d.Systems[t.system[i]].Points[i-lo].Run
+		run.Length -= s.levels.upper[i] - was.upper[i]
+		if run.Length <= 0 {
+			return fmt.Errorf("%w from %q: what it drains to lies too high", errRiser, t.point(i).ID)
+		}
+	}
+	return nil
+}
+
+// rigid are the rules whose margins are clearances: one step of a figure moves them by the
+// rate at most, so that what a clearance lacks tells how many steps need not be tried.
+var rigid = [...]string{"gravity-depth", "drain-cover", "sewer-cover", "footing-clearance", "slab-thickening",
+	"cleanout-spacing", "cleanout-reach", "trap-arm-length", "trap-arm-fall", "trap-tail", "trap-room",
+	"floor-drain-unvented", "drain-crossing"}
+
+// lacks returns by how many steps at least a variant with these fails goes too far.
+func (q *question) lacks(against []tables.Finding) int64 {
+	steps := int64(1)
+	if q.limit.Kind == FlattestGrade {
+		return steps // steeper pipe may be smaller, and then gains more than a step
+	}
+	for k := range against {
+		m, ok := against[k].Margin.(units.Length)
+		if ok && m < 0 && slices.Contains(rigid[:], against[k].Rule) {
+			steps = max(steps, int64((-m+q.rate-1)/q.rate))
+		}
+	}
+	return steps
+}
+
+// regardless returns what fails alike in the layout as it is and in three variants of it.
+func (f *fit) regardless(q *question) (list []tables.Finding, err error) {
+	for k := range f.base {
+		if fails(&f.base[k]) {
+			list = append(list, f.base[k])
+		}
+	}
+	for _, k := range [...]int64{q.now + 1, q.now + 7, q.now - 1} {
+		if len(list) == 0 {
+			break
+		}
+		found, err := f.variant(q, max(k, min(q.from, q.to)))
+		if stop := f.ctx.Err(); stop != nil {
+			return nil, stop
+		}
+		if err == nil {
+			list = slices.DeleteFunc(list, func(x tables.Finding) bool { return !contains(found, &x) })
+		}
+	}
+	return list, nil
+}
+
+// judged returns what fails of a variant and counts, all that is found in it, and why it
+// cannot be drawn.
+func (f *fit) judged(q *question, k int64, regardless []tables.Finding) (against, found []tables.Finding, why error) {
+	found, why = f.variant(q, k)
+	for i := range found {
+		if p := &found[i]; fails(p) && !contains(regardless, p) {
+			against = append(against, *p)
+		}
+	}
+	return against, found, why
+}
+
+// answer looks from the far end of what is looked through for the first figure with which
+// nothing fails.
+func (f *fit) answer(q *question) (Limit, error) {
+	x := q.limit
+	var err error
+	if x.Regardless, err = f.regardless(q); err != nil {
+		return x, err
+	}
+	step := int64(1)
+	if q.to < q.from {
+		step = -1
+	}
+	last, fewest := q.from-step, -1
+	var best []tables.Finding
+	for k := q.from; (q.to-k)*step >= 0; {
+		against, found, why := f.judged(q, k, x.Regardless)
+		if err := f.ctx.Err(); err != nil {
+			return x, fmt.Errorf("limit: %w", err)
+		}
+		if why == nil && len(against) == 0 {
+			x.Found = true
+			q.value(&x, k)
+			x.Questions = f.newQuestions(found)
+			if k != q.from && last != k-step {
+				against, _, why = f.judged(q, k-step, x.Regardless)
+				x.Binds, x.Stops = against, textOf(why)
+			}
+			return x, nil
+		}
+		last = k
+		x.Stops = textOf(why)
+		if why == nil && (fewest < 0 || len(against) < fewest) {
+			fewest, best = len(against), against
+			q.value(&x, k)
+		}
+		x.Binds = against
+		k += step * q.lacks(against)
+	}
+	x.Binds = best
+	return x, nil
+}
+
+func textOf(err error) string {
+	if err == nil {
+		return ""
+	}
+	return err.Error()
+}
+
+// newQuestions returns what is asked that was not.
+func (f *fit) newQuestions(found []tables.Finding) (list []tables.Finding) {
+	for k := range found {
+		if p := &found[k]; p.Verdict == tables.Ask && !slices.ContainsFunc(f.base, func(b tables.Finding) bool {
+			return b.ID() == p.ID()
+		}) {
+			list = append(list, *p)
+		}
+	}
+	return list
+}
