@@ -2,19 +2,335 @@ package drains
 
 import (
 	"context"
+	"encoding/json"
+	"errors"
+	"path/filepath"
+	"slices"
+	"strings"
 	"testing"
+
+	"github.com/trapweir/trapweir/slope"
+	"github.com/trapweir/trapweir/tables"
+	"github.com/trapweir/trapweir/units"
 )
 
-func TestX(t *testing.T) {
-	code := townCode(t, "ipc-2021")
-	l := mustLayout(t, "hall.json", code)
-	s := mustSize(t, l, code)
-	list, err := s.Limits(context.Background(), FitOptions{})
-	if err != nil { t.Fatal(err) }
-	for _, x := range list {
-		t.Logf("%s %s found %v: %v %v (now %v %v) depth %v stops %q", x.Kind, x.Place, x.Found, x.Length, x.Grade, x.Now, x.NowGrade, x.Depth, x.Stops)
-		for _, b := range x.Binds { t.Logf("   binds %v", b) }
-		for _, b := range x.Questions { t.Logf("   asks %v", b) }
-		for _, b := range x.Regardless { t.Logf("   regardless %v", b) }
+// sinkLine is a sink 10 ft from an outlet, with its vent, and nothing to find fault with. Its
+// pipe is of no material, so that the nominal size is the bore and the wall is nothing.
+func sinkLine() *Data {
+	return &Data{
+		FinishedFloor: 100 * ft, Slab: 4 * in, MinimumCover: 2 * in,
+		Systems: []System{{ID: "soil", Kind: Soil,
+			Outlet: Outlet{ID: "O", Kind: ToSewer, Invert: 98*ft + 6*in, Size: 3 * in},
+			Points: []Point{
+				{ID: "A", To: "O", Run: Run{Length: 10 * ft, Grade: slope.PerFoot(in / 4), Size: 3 * in},
+					Cleanout: &Cleanout{Main: true}},
+				{ID: "B", To: "A", Reserved: 4000, Run: Run{Length: 6 * ft, Grade: slope.PerFoot(in / 4), Size: 3 * in}},
+			}}},
 	}
+}
+
+func idsOf(list []tables.Finding) string {
+	var s []string
+	for i := range list {
+		s = append(s, list[i].ID())
+	}
+	return strings.Join(s, " ")
+}
+
+// TestLimits holds the limits of a line against working by hand.
+//
+// The crown at B is at most the floor less slab and cover: 100 ft - 4 in - 2 in = 99'-6", its
+// invert 3 in below at 99'-3", and 16 ft at 1/4 in/ft fall 4 in: outlet 98'-11". From there
+// down to the outlet as drawn, 98'-6", are 5 in, which the slab may be thicker, or the run
+// from A to B longer by 20 ft at 1/4 in/ft. At that outlet 9 in of fall are to be had over
+// 16 ft: 36/64 in/ft. A 3 in drain falls 1/8 in/ft at least (IPC Table 704.1).
+func TestLimits(t *testing.T) {
+	s := mustSize(t, sinkLine(), mustCode(t, "ipc-2021"))
+	tests := []struct {
+		kind  LimitKind
+		place string
+		want  units.Length
+		grade string
+		binds string
+	}{
+		{HighestOutlet, "soil", 98*ft + 11*in, "", "gravity-depth/soil drain-cover/B"},
+		{ThickestSlab, "", 9 * in, "", "gravity-depth/soil drain-cover/B"},
+		{FarthestPoint, "B", 26 * ft, "", "gravity-depth/soil drain-cover/B"},
+		{SteepestGrade, "soil", 0, "9/16 in/ft", "gravity-depth/soil drain-cover/B"},
+		{FlattestGrade, "soil", 0, "1/8 in/ft", "drain-grade/A drain-grade/B"},
+		{LowestOutlet, "soil", 60 * ft, "", ""},
+	}
+	for _, tt := range tests {
+		x, err := s.Limit(context.Background(), tt.kind, tt.place, FitOptions{})
+		if err != nil {
+			t.Fatal(err)
+		}
+		if !x.Found || x.Length != tt.want || tt.grade != "" && x.Grade != slope.MustParse(tt.grade) {
+			t.Errorf("%s: %v %v (found %v), want %v %s", tt.kind, x.Length, x.Grade, x.Found, tt.want, tt.grade)
+		}
+		if idsOf(x.Binds) != tt.binds {
+			t.Errorf("%s is bound by %q, want %q", tt.kind, idsOf(x.Binds), tt.binds)
+		}
+		if tt.kind == HighestOutlet && (x.Depth != 1*ft+1*in || x.Now != 98*ft+6*in) {
+			t.Errorf("depth %v, now %v", x.Depth, x.Now)
+		}
+		if tt.kind == SteepestGrade && x.NowGrade != slope.PerFoot(in/4) {
+			t.Errorf("now at %v", x.NowGrade)
+		}
+		text, err := json.Marshal(x)
+		var back Limit
+		if err != nil || json.Unmarshal(text, &back) != nil || back.Length != x.Length || back.Kind != x.Kind {
+			t.Errorf("%s does not read back: %v", text, err)
+		}
+	}
+}
+
+// TestLimitsRiser cuts a riser that comes up through the floor: raised by 8 in it is 8 in
+// shorter, by 16 in 16 in, and by 24 in there is no room for its 20 in.
+func TestLimitsRiser(t *testing.T) {
+	l := sinkLine()
+	b := &l.Systems[0].Points[1]
+	b.Reserved = 0
+	l.Systems[0].Points = append(l.Systems[0].Points, Point{ID: "R", To: "B", Reserved: 4000,
+		Run: Run{Length: 20 * in, Vertical: true, Size: 3 * in}})
+	f, err := mustSize(t, l, mustCode(t, "ipc-2021")).newFit(context.Background(), FitOptions{})
+	if err != nil {
+		t.Fatal(err)
+	}
+	d := f.of.of.Data()
+	for _, want := range [...]units.Length{12 * in, 4 * in} {
+		d.Systems[0].Outlet.Invert += 8 * in
+		if err := f.cutRisers(&d); err != nil || d.Systems[0].Points[2].Run.Length != want {
+			t.Errorf("riser of %v, %v; want %v", d.Systems[0].Points[2].Run.Length, err, want)
+		}
+	}
+	d.Systems[0].Outlet.Invert += 8 * in
+	if err := f.cutRisers(&d); !errors.Is(err, errRiser) {
+		t.Errorf("no room: %v", err)
+	}
+}
+
+// TestLimitsAgainstScan tries every step of small layouts and wants the first with which
+// nothing fails.
+func TestLimitsAgainstScan(t *testing.T) {
+	files, err := filepath.Glob("testdata/jobs/*.json")
+	if err != nil || len(files) < 50 {
+		t.Fatal(len(files), err)
+	}
+	opt := FitOptions{Step: 6 * in, GradeStep: slope.PerFoot(in / 16)}
+	found, bound := 0, 0
+	for n, file := range files {
+		if n%4 != 0 {
+			continue
+		}
+		code := mustCode(t, [...]string{"ipc-2021", "upc-2021", "irc-2021"}[n%3])
+		name := strings.TrimPrefix(strings.TrimSuffix(file, ".json"), "testdata/")
+		s, err := sizeOf(mustLayout(t, name+".json", code), code)
+		if err != nil {
+			continue
+		}
+		f, err := s.newFit(context.Background(), opt)
+		if err != nil {
+			t.Fatal(err)
+		}
+		for _, kind := range limitKinds() {
+			place := s.layout.Systems[0].ID
+			if kind == ThickestSlab {
+				place = ""
+			} else if i := s.farthest(0); kind == FarthestPoint && i >= 0 {
+				place = s.tree.point(i).ID
+			}
+			q, err := f.question(kind, place)
+			if err != nil {
+				continue // no run below the floor
+			}
+			x, err := f.answer(q)
+			if err != nil {
+				t.Fatal(err)
+			}
+			var want Limit
+			step := int64(1)
+			if q.to < q.from {
+				step = -1
+			}
+			for k := q.from; (q.to-k)*step >= 0; k += step {
+				if against, _, why := f.judged(q, k, x.Regardless); why == nil && len(against) == 0 {
+					want.Found = true
+					q.value(&want, k)
+					break
+				}
+			}
+			if x.Found != want.Found || x.Found && (x.Length != want.Length || x.Grade != want.Grade) {
+				t.Errorf("%s: %s: %v %v %v, by trying every step %v %v %v", name, kind, x.Found, x.Length, x.Grade, want.Found,
+					want.Length, want.Grade)
+			}
+			if x.Found {
+				found++
+			}
+			if len(x.Binds) > 0 {
+				bound++
+			}
+		}
+	}
+	if found < 30 || bound < 30 {
+		t.Errorf("%d limits found, %d bound: too few to tell", found, bound)
+	}
+}
+
+func TestLimitFaults(t *testing.T) {
+	s := mustSize(t, sinkLine(), mustCode(t, "ipc-2021"))
+	ctx := context.Background()
+	for _, tt := range []struct {
+		kind  LimitKind
+		place string
+		want  error
+	}{
+		{"widest-outlet", "soil", ErrChoice}, {HighestOutlet, "clay", ErrReference}, {FarthestPoint, "O", ErrReference},
+		{FarthestPoint, "Z", ErrReference}, {ThickestSlab, "soil", ErrReference},
+	} {
+		if _, err := s.Limit(ctx, tt.kind, tt.place, FitOptions{}); !errors.Is(err, tt.want) {
+			t.Errorf("%s of %q: %v", tt.kind, tt.place, err)
+		}
+	}
+	var none *Sizing
+	if _, err := none.Limit(ctx, HighestOutlet, "soil", FitOptions{}); err == nil {
+		t.Error("a limit of nothing")
+	}
+	if _, err := none.Fixes(ctx, FitOptions{}); err == nil {
+		t.Error("fixes of nothing")
+	}
+	stopped, stop := context.WithCancel(ctx)
+	stop()
+	if _, err := s.Limits(stopped, FitOptions{}); !errors.Is(err, context.Canceled) {
+		t.Errorf("a context that is done: %v", err)
+	}
+	if _, err := s.Fixes(stopped, FitOptions{}); !errors.Is(err, context.Canceled) {
+		t.Errorf("a context that is done: %v", err)
+	}
+}
+
+// TestFixes wants the change that a hand would make.
+func TestFixes(t *testing.T) {
+	tests := []struct {
+		name, finding, do string
+		edit              func(*Data)
+	}{
+		{"an outlet too high", "gravity-depth/soil", `Lower the outlet O by 1", to 99'-1".`,
+			func(l *Data) { l.Systems[0].Outlet.Invert = 99*ft + 2*in; grades(l, in/8) }},
+		{"a way that may be laid flatter", "gravity-depth/soil", "Lay A to O at 1/8 in/ft.",
+			func(l *Data) { l.Systems[0].Outlet.Invert = 99 * ft }},
+		{"a run too flat", "drain-grade/B", "Lay B to A at 1/8 in/ft.",
+			func(l *Data) { l.Systems[0].Points[1].Run.Grade = slope.PerFoot(in / 16) }},
+		{"steeper, and then too near the slab", "drain-grade/B", `Lay B to A at 1/8 in/ft, and lower the outlet of soil by 1/4".`,
+			func(l *Data) {
+				l.Systems[0].Points[1].Run.Grade = slope.PerFoot(in / 16)
+				l.Systems[0].Outlet.Invert = 99*ft + in/8
+				l.Systems[0].Points[0].Run.Grade = slope.PerFoot(in / 8)
+				l.MinimumCover = 3*in + in/8 // it had 1/8 in to spare, and rises 3/8 in
+			}},
+		{"a pipe that shrinks", "size-reduction/B", `Lay 3" from A to O.`,
+			func(l *Data) { l.Systems[0].Points[0].Run.Size = 2 * in }},
+		{"no cleanout", "cleanout-junction/O", "Set a cleanout at A.", func(l *Data) { l.Systems[0].Points[0].Cleanout = nil }},
+		{"a small cleanout", "cleanout-size/A", `Fit a 3" cleanout at A.`,
+			func(l *Data) { l.Systems[0].Points[0].Cleanout.Size = 2 * in }},
+	}
+	for _, tt := range tests {
+		t.Run(strings.ReplaceAll(tt.name, " ", "-"), func(t *testing.T) {
+			l := sinkLine()
+			tt.edit(l)
+			fixes, err := mustSize(t, l, mustCode(t, "ipc-2021")).Fixes(context.Background(), FitOptions{})
+			if err != nil {
+				t.Fatal(err)
+			}
+			var all []string
+			for _, x := range fixes {
+				for _, w := range x.Ways {
+					all = append(all, x.Finding.ID()+": "+w.Do)
+				}
+				if x.Finding.ID() == tt.finding && len(x.Ways) > 0 && x.Ways[0].Do == tt.do {
+					if !slices.Contains(x.Ways[0].Settles, tt.finding) {
+						t.Errorf("settles %v", x.Ways[0].Settles)
+					}
+					return
+				}
+			}
+			t.Errorf("no %s: %s among\n%s", tt.finding, tt.do, strings.Join(all, "\n"))
+		})
+	}
+}
+
+func grades(l *Data, perFoot units.Length) {
+	for k := range l.Systems[0].Points {
+		l.Systems[0].Points[k].Run.Grade = slope.PerFoot(perFoot)
+	}
+}
+
+// TestFixesHold takes every way of every small job, draws the layout from its data again
+// and wants the finding gone and nothing else to fail.
+func TestFixesHold(t *testing.T) {
+	files, err := filepath.Glob("testdata/jobs/*.json")
+	if err != nil || len(files) < 50 {
+		t.Fatal(len(files), err)
+	}
+	failed, ways := 0, 0
+	for _, id := range [...]string{"ipc-2021", "upc-2021"} {
+		code := mustCode(t, id)
+		for _, file := range files {
+			l := mustLayout(t, strings.TrimPrefix(file, "testdata/"), code)
+			s, err := sizeOf(l, code)
+			if err != nil {
+				continue
+			}
+			before := failing(t, l, s)
+			fixes, err := s.Fixes(context.Background(), FitOptions{})
+			if err != nil {
+				t.Fatal(err)
+			}
+			if len(fixes) != len(before) {
+				t.Errorf("%s: %d fixes of %d fails", file, len(fixes), len(before))
+			}
+			for _, x := range fixes {
+				failed++
+				for _, w := range x.Ways {
+					ways++
+					d := w.Sizing().Layout().Data()
+					after := failing(t, &d, mustSize(t, &d, code))
+					if slices.Contains(after, x.Finding.ID()) {
+						t.Errorf("%s, %s: %s: %s still fails", file, id, w.Do, x.Finding.ID())
+					}
+					for _, f := range after {
+						if !slices.Contains(before, f) {
+							t.Errorf("%s, %s: %s: %s fails then", file, id, w.Do, f)
+						}
+					}
+				}
+			}
+			done, last, err := s.FixAll(context.Background(), FitOptions{})
+			if err != nil {
+				t.Fatal(err)
+			}
+			d := last.Layout().Data()
+			if after := failing(t, &d, last); len(done) > 0 && len(after) >= len(before) {
+				t.Errorf("%s, %s: %d changes, and %v fail of %v", file, id, len(done), after, before)
+			}
+		}
+	}
+	if failed < 100 || 10*ways < 8*failed {
+		t.Errorf("%d fails with %d ways", failed, ways)
+	}
+}
+
+// failing returns the ids of what fails, or would if the book agrees.
+func failing(t *testing.T, l *Data, s *Sizing) (list []string) {
+	t.Helper()
+	found, err := checkOf(l, s.Code(), CheckOptions{ProblemsOnly: true})
+	if err != nil {
+		t.Fatal(err)
+	}
+	for i := range found {
+		if fails(&found[i]) {
+			list = append(list, found[i].ID())
+		}
+	}
+	return list
 }

@@ -1,0 +1,1131 @@
+package drains
+
+import (
+	"context"
+	"fmt"
+	"slices"
+	"strings"
+
+	"github.com/trapweir/trapweir/internal/finding"
+	"github.com/trapweir/trapweir/slope"
+	"github.com/trapweir/trapweir/tables"
+	"github.com/trapweir/trapweir/units"
+)
+
+// Fix is what can be done about a finding that fails, or would if the book agrees.
+type Fix struct {
+	Finding tables.Finding `json:"finding"`
+	// Ways are changes of which each alone makes it pass, the one that raises the fewest
+	// questions first, and of equals the smallest. None: no change that was tried does.
+	Ways []Way `json:"ways"`
+}
+
+// Way is a change to a layout that was tried: the layout was drawn with it, sized and
+// judged again, and nothing fails that did not before.
+type Way struct {
+	Do string `json:"do"` // such as "Lay S9 to S8 at 1/4 in/ft."
+	// Settles are the ids of all findings that no longer fail, Questions what is asked then
+	// and was not before.
+	Settles   []string         `json:"settles"`
+	Questions []tables.Finding `json:"questions,omitempty"`
+
+	sizing *Sizing
+}
+
+// Sizing returns the layout with the change made, sized; nil of a Way that was read from
+// JSON.
+func (w Way) Sizing() *Sizing { return w.sizing }
+
+// Fixes finds for each finding that fails, in their order, the changes that put it right:
+// move a vent, lay a run at another grade or of a larger size, raise or lower an outlet, add
+// a cleanout. Where a change moves drains in height, risers are cut so that what stands
+// above the floor stays where it is.
+func (s *Sizing) Fixes(ctx context.Context, opt FitOptions) ([]Fix, error) {
+	if err := s.made(); err != nil {
+		return nil, err
+	}
+	f, err := s.newFit(ctx, opt)
+	if err != nil {
+		return nil, err
+	}
+	list := []Fix{}
+	for k := range f.base {
+		if !fails(&f.base[k]) {
+			continue
+		}
+		ways, err := f.ways(&f.base[k], false)
+		if err != nil {
+			return nil, err
+		}
+		list = append(list, Fix{f.base[k], ways})
+	}
+	return list, nil
+}
+
+// FixAll makes one change after the other until nothing fails for which one is known. It
+// returns the changes in the order in which they are to be made, and the layout with all of
+// them, sized: what still fails is for [Sizing.Check] to say.
+func (s *Sizing) FixAll(ctx context.Context, opt FitOptions) ([]Way, *Sizing, error) {
+	if err := s.made(); err != nil {
+		return nil, nil, err
+	}
+	done := []Way{}
+	for most := 1; len(done) < most; { // each change settles a fail, and adds none
+		f, err := s.newFit(ctx, opt)
+		if err != nil {
+			return nil, nil, err
+		}
+		most = max(most, len(f.base))
+		var way *Way
+		for k := range f.base {
+			if !fails(&f.base[k]) {
+				continue
+			}
+			ways, err := f.ways(&f.base[k], true)
+			if err != nil {
+				return nil, nil, err
+			}
+			if len(ways) > 0 {
+				way = &ways[0]
+				break
+			}
+		}
+		if way == nil {
+			return done, s, nil
+		}
+		done, s = append(done, *way), way.sizing
+	}
+	return done, s, nil
+}
+
+// change is something to try.
+type change struct {
+	do   string
+	edit func(d *Data) error
+	// standing keeps risers as long as they are: the change is to one of them.
+	standing bool
+	// of names changes of one thing by ever more: of those the first that works will do.
+	of string
+}
+
+// mostWays is how many ways are enough for one finding.
+const mostWays = 4
+
+// ways tries every change for a finding; first stops at one that works and asks nothing.
+func (f *fit) ways(p *tables.Finding, first bool) ([]Way, error) {
+	ways, settled := []Way{}, map[string]bool{}
+	for _, make := range changes[p.Rule] {
+		for _, c := range make(f, p) {
+			if len(ways) == mostWays || settled[c.of] {
+				continue
+			}
+			w, ok := f.verify(p, c)
+			if err := f.ctx.Err(); err != nil {
+				return nil, fmt.Errorf("fixes: %w", err)
+			}
+			if !ok || slices.ContainsFunc(ways, func(v Way) bool { return v.Do == w.Do }) {
+				continue
+			}
+			ways = append(ways, w)
+			settled[c.of] = c.of != ""
+			if first && len(w.Questions) == 0 {
+				return ways[len(ways)-1:], nil
+			}
+		}
+	}
+	slices.SortStableFunc(ways, func(a, b Way) int { return len(a.Questions) - len(b.Questions) })
+	return ways, nil
+}
+
+// verify makes a change and tells whether it puts the finding right and nothing else wrong.
+// Where all that it puts wrong is that drains come too near the slab, it is tried again
+// with the outlet lowered by what lacks.
+func (f *fit) verify(p *tables.Finding, c change) (Way, bool) {
+	d := f.of.of.Data()
+	w, wrong, ok := f.made(p, c, d)
+	if ok || len(wrong) == 0 {
+		return w, ok
+	}
+	lower := map[int32]units.Length{}
+	for k := range wrong {
+		m, isLength := wrong[k].Margin.(units.Length)
+		at, found := f.of.tree.index[wrong[k].Place]
+		if sys, isSystem := f.of.tree.systems[wrong[k].Place]; isSystem {
+			at, found = sys, true
+		}
+		if !found || !isLength || m >= 0 || !slices.Contains([]string{"gravity-depth", "drain-cover"}, wrong[k].Rule) {
+			return w, false
+		}
+		sys := f.of.tree.system[at]
+		lower[sys] = max(lower[sys], f.up(-m))
+	}
+	if len(lower) != 1 {
+		return w, false
+	}
+	for sys, by := range lower {
+		d.Systems[sys].Outlet.Invert -= by
+		c.do = strings.TrimSuffix(c.do, ".") + f.say(", and lower the outlet of %s by %v.", d.Systems[sys].ID, by)
+	}
+	w, _, ok = f.made(p, c, d)
+	return w, ok
+}
+
+// made makes a change to a layout and judges it; wrong is what fails then and did not, or
+// fails by more, where the finding itself is put right.
+func (f *fit) made(p *tables.Finding, c change, d Data) (w Way, wrong []tables.Finding, ok bool) {
+	d = *d.clone()
+	if c.edit(&d) != nil {
+		return w, nil, false
+	}
+	if !c.standing && f.cutRisers(&d) != nil {
+		return w, nil, false
+	}
+	s, found, err := f.try(d)
+	if err != nil {
+		return w, nil, false
+	}
+	w = Way{Do: c.do, Questions: f.newQuestions(found), sizing: s}
+	for k := range found {
+		q := &found[k]
+		if q.ID() == p.ID() && q.IfConfirmed != tables.Pass {
+			return w, nil, false
+		}
+		if fails(q) && !slices.ContainsFunc(f.base, func(b tables.Finding) bool {
+			return b.ID() == q.ID() && fails(&b) && !worse(q, &b)
+		}) {
+			wrong = append(wrong, *q)
+		}
+	}
+	for k := range f.base {
+		b := &f.base[k]
+		if fails(b) && !slices.ContainsFunc(found, func(q tables.Finding) bool { return q.ID() == b.ID() && fails(&q) }) {
+			w.Settles = append(w.Settles, b.ID())
+		}
+	}
+	return w, wrong, len(wrong) == 0
+}
+
+// worse tells whether a clearance lacks more than it did.
+func worse(now, was *tables.Finding) bool {
+	a, ok := now.Margin.(units.Length)
+	b, both := was.Margin.(units.Length)
+	return ok && both && a < b
+}
+
+// say writes a text with quantities as the options have them.
+func (f *fit) say(format string, args ...any) string {
+	return finding.New(nil, finding.Options{Print: f.opt.Print}).Text(format, args...)
+}
+
+// up rounds a length up to a step a crew can measure.
+func (f *fit) up(x units.Length) units.Length { return (x + f.opt.Step - 1) / f.opt.Step * f.opt.Step }
+
+// short returns by how much a length lacks or exceeds its limit, rounded up to a step.
+func (f *fit) short(p *tables.Finding) (units.Length, bool) {
+	m, ok := p.Margin.(units.Length)
+	return f.up(-m), ok && m < 0
+}
+
+// node returns the node of a point by its id, and where the point is in a copy of the data.
+func (f *fit) node(id string) (i int32, at func(d *Data) *Point) {
+	i, ok := f.of.tree.index[id]
+	if !ok || int(i) < f.of.tree.outlets {
+		return -1, nil
+	}
+	return i, f.at(i)
+}
+
+func (f *fit) at(i int32) func(d *Data) *Point {
+	sys := f.of.tree.system[i]
+	lo, _ := f.of.tree.span(sys)
+	return func(d *Data) *Point { return &d.Systems[sys].Points[i-lo] }
+}
+
+// vent returns where the vent of that id is in a copy of the data.
+func (f *fit) vent(id string) func(d *Data) *Vent {
+	for v := range f.of.layout.Vents {
+		if f.of.layout.Vents[v].ID == id {
+			return func(d *Data) *Vent { return &d.Vents[v] }
+		}
+	}
+	return nil
+}
+
+// systemOf returns the system that a finding is of, -1 for none.
+func (f *fit) systemOf(place string) int32 {
+	if sys, ok := f.of.tree.systems[place]; ok {
+		return sys
+	}
+	if i, ok := f.of.tree.index[place]; ok {
+		return f.of.tree.system[i]
+	}
+	for k := range f.of.layout.Footings {
+		if x := &f.of.layout.Footings[k]; x.ID == place {
+			return f.of.tree.system[f.of.tree.index[x.Run]]
+		}
+	}
+	return -1
+}
+
+// id names a node.
+func (f *fit) id(i int32) string {
+	if pt := f.of.tree.point(i); pt != nil {
+		return pt.ID
+	}
+	return f.of.layout.Systems[i].Outlet.ID
+}
+
+// changes are what is tried for a finding of each rule, the smallest first.
+var changes = map[string][]func(*fit, *tables.Finding) []change{
+	"drain-load":              {(*fit).steeper, (*fit).enlarge},
+	"drain-closets":           {(*fit).enlarge},
+	"fixture-drain-size":      {(*fit).enlarge},
+	"below-ground-size":       {(*fit).enlarge},
+	"drain-size":              {(*fit).enlarge},
+	"size-reduction":          {(*fit).enlarge},
+	"outlet-size":             {(*fit).enlarge},
+	"main-drain-undiminished": {(*fit).enlarge},
+	"stack-interval-load":     {(*fit).enlarge},
+	"stack-length":            {(*fit).enlarge},
+	"wet-vent-load":           {(*fit).enlarge},
+	"wet-vent-vertical-size":  {(*fit).enlarge},
+	"wet-vent-vertical-load":  {(*fit).enlarge},
+	"common-vent-load":        {(*fit).enlarge},
+	"combination-vent":        {(*fit).enlarge, (*fit).toGrade, (*fit).addVent},
+	"double-fitting":          {(*fit).enlarge, (*fit).enlargeNext},
+	"drain-grade":             {(*fit).toGrade, (*fit).enlarge},
+	"interceptor-grade":       {(*fit).toGrade},
+	"circuit-vent-grade":      {(*fit).toGrade},
+	"trap-arm-grade":          {(*fit).toGrade},
+	"gravity-depth":           {(*fit).flatten, (*fit).moveOutlet},
+	"drain-cover":             {(*fit).flatten, (*fit).moveOutlet},
+	"sewer-cover":             {(*fit).moveOutlet},
+	"footing-clearance":       {(*fit).moveOutlet},
+	"slab-thickening":         {(*fit).moveOutlet},
+	"trap-room":               {(*fit).moveOutlet},
+	"trap-tail":               {(*fit).setTrap, (*fit).steepen, (*fit).moveOutlet},
+	"trap-arm-length":         {(*fit).nearer, (*fit).largerArm},
+	"trap-arm-fall":           {(*fit).setTrap, (*fit).nearer, (*fit).largerArm},
+	"trap-arm-min-length":     {(*fit).setTrap},
+	"trap-arm-riser":          {(*fit).beforeDrop},
+	"trap-seal":               {(*fit).setTrap},
+	"trap-vented":             {(*fit).addVent},
+	"floor-drain-unvented":    {(*fit).addVent},
+	"standpipe-height":        {(*fit).setTrap},
+	"standpipe-trap-height":   {(*fit).setTrap},
+	"vent-size":               {(*fit).setVent},
+	"vent-terminal":           {(*fit).setVent},
+	"vent-flat":               {(*fit).setVent},
+	"vent-join":               {(*fit).setVent},
+	"vent-below-floor":        {(*fit).setVent},
+	"vent-open":               {(*fit).openVent},
+	"cleanout-upper-end":      {(*fit).addCleanout},
+	"cleanout-turn":           {(*fit).addCleanout},
+	"cleanout-stack-base":     {(*fit).addCleanout},
+	"cleanout-urinal":         {(*fit).addCleanout},
+	"cleanout-junction":       {(*fit).addCleanout},
+	"cleanout-spacing":        {(*fit).addCleanout},
+	"cleanout-reach":          {(*fit).addCleanout},
+	"cleanout-size":           {(*fit).setCleanout},
+	"cleanout-clearance":      {(*fit).setCleanout},
+	"stub-up":                 {(*fit).setStub},
+	"footing-sleeve":          {(*fit).setFooting},
+	"footing-plane":           {(*fit).setFooting},
+	"run-on-plan":             {(*fit).asOnPlan},
+	"fitting-turn":            {(*fit).otherFitting},
+	"interceptor-capacity":    {(*fit).largerInterceptor},
+	"dead-end":                {(*fit).takeOut},
+}
+
+// enlarge lays the run, and what is smaller downstream of it, as large as the code asks
+// for; where that is no larger, one size larger. Cleanouts on the way grow with it.
+func (f *fit) enlarge(p *tables.Finding) []change {
+	i, at := f.of.tree.index[p.Place], f.of.tree.index
+	if v := f.vent(p.Place); v != nil && p.Rule != "double-fitting" {
+		if from, ok := at[f.of.layout.Vents[slices.IndexFunc(f.of.layout.Vents,
+			func(x Vent) bool { return x.ID == p.Place })].From]; ok {
+			i = from
+		}
+	} else if _, ok := at[p.Place]; !ok {
+		return nil
+	}
+	list := []change{}
+	for _, least := range f.sizesFrom(i, p) {
+		if c, ok := f.laid(i, least); ok {
+			c.of = "size"
+			list = append(list, c)
+		}
+	}
+	return list
+}
+
+// enlargeNext enlarges what a run enters.
+func (f *fit) enlargeNext(p *tables.Finding) []change {
+	i, at := f.node(p.Place)
+	if at == nil || int(f.of.tree.parent[i]) < f.of.tree.outlets {
+		return nil
+	}
+	q := *p
+	q.Place = f.id(f.of.tree.parent[i])
+	return f.enlarge(&q)
+}
+
+// sizesFrom returns the sizes to try for a run: none (as the code asks), the limit of the
+// finding, and the next two that are made.
+func (f *fit) sizesFrom(i int32, p *tables.Finding) []units.Length {
+	list := []units.Length{0}
+	if x, ok := p.Limit.(units.Length); ok && x > f.of.size[i] {
+		list = append(list, x)
+	}
+	size := f.of.size[i]
+	for range 2 {
+		if size = f.of.code.MadeSize(size, true); size == 0 {
+			break
+		}
+		list = append(list, size)
+	}
+	return list
+}
+
+// laid makes the change that lays a run and what follows it large enough, and the run not
+// under least.
+func (f *fit) laid(i int32, least units.Length) (change, bool) {
+	t := f.of.tree
+	var way []int32
+	for n := i; int(n) >= t.outlets; n = t.parent[n] {
+		way = append(way, n)
+	}
+	d := f.of.of.Data()
+	for _, n := range way {
+		pt := f.at(n)(&d)
+		if pt.Run.Size = 0; n == i && least > 0 {
+			pt.Run.Size = max(least, f.of.size[n])
+		}
+	}
+	s, _, err := f.try(d)
+	if err != nil {
+		return change{}, false
+	}
+	sizes := map[int32]units.Length{}
+	type stretch struct {
+		from, to int32
+		size     units.Length
+	}
+	var larger []stretch
+	for _, n := range way {
+		x := max(s.size[n], s.required[n])
+		if x <= f.of.size[n] {
+			continue
+		}
+		sizes[n] = x
+		if k := len(larger) - 1; k >= 0 && larger[k].to == n && larger[k].size == x {
+			larger[k].to = t.parent[n]
+		} else {
+			larger = append(larger, stretch{n, t.parent[n], x})
+		}
+	}
+	var said []string
+	for _, x := range larger {
+		said = append(said, f.say("%v from %s to %s", nominal(x.size), f.id(x.from), f.id(x.to)))
+	}
+	sys := t.system[i]
+	outlet := f.of.layout.Systems[sys].Outlet.Size
+	var last units.Length
+	if len(way) > 0 {
+		last = max(sizes[way[len(way)-1]], f.of.size[way[len(way)-1]])
+	} else {
+		for k := t.first[i]; k >= 0; k = t.next[k] {
+			last = max(last, f.of.size[k])
+		}
+	}
+	if outlet > 0 && outlet < last {
+		said = append(said, f.say("the outlet %s at %v", f.of.layout.Systems[sys].Outlet.ID, nominal(last)))
+	}
+	if len(said) == 0 {
+		return change{}, false
+	}
+	return change{do: "Lay " + strings.Join(said, ", ") + ".", edit: func(d *Data) error {
+		if outlet > 0 {
+			d.Systems[sys].Outlet.Size = max(outlet, last)
+		}
+		for n, x := range sizes {
+			pt := f.at(n)(d)
+			pt.Run.Size = x
+			if o := pt.Cleanout; o != nil && o.Size > 0 {
+				if need, _, err := f.of.code.CleanoutSize(x); err == nil {
+					o.Size = max(o.Size, need)
+				}
+			}
+		}
+		return nil
+	}}, true
+}
+
+// lay is the change of a run to a grade.
+func (f *fit) lay(i int32, g slope.Grade) change {
+	at := f.at(i)
+	return change{do: f.say("Lay %s to %s at %v.", f.id(i), f.id(f.of.tree.parent[i]), g),
+		edit: func(d *Data) error { at(d).Run.Grade = g; return nil }}
+}
+
+// steeper lays a run at the next grade of the table that carries its load.
+func (f *fit) steeper(p *tables.Finding) []change {
+	i, at := f.node(p.Place)
+	if at == nil {
+		return nil
+	}
+	r := f.of.runSize(i)
+	if r.NextGrade.IsLevel() || r.NextGradeLoad < r.Load {
+		return nil
+	}
+	return []change{f.lay(i, r.NextGrade)}
+}
+
+// toGrade lays a run at the grade that is its limit.
+func (f *fit) toGrade(p *tables.Finding) []change {
+	i, at := f.node(p.Place)
+	g, ok := p.Limit.(slope.Grade)
+	if at == nil || !ok {
+		return nil
+	}
+	list := []change{f.lay(i, g)}
+	if n := f.of.routes.reached[i]; p.Rule == "trap-arm-grade" && n >= 0 {
+		var steep []int32
+		for k := i; k != n && int(k) >= f.of.tree.outlets; k = f.of.tree.parent[k] {
+			if run := &f.of.tree.point(k).Run; !run.Vertical && run.Grade.Compare(g) > 0 {
+				steep = append(steep, k)
+			}
+		}
+		list = append(list, f.layAll(steep, func(int32) slope.Grade { return g })...)
+	}
+	return list
+}
+
+// layAll is the change of several runs to grades of their own.
+func (f *fit) layAll(runs []int32, grade func(int32) slope.Grade) []change {
+	if len(runs) == 0 {
+		return nil
+	}
+	var said []string
+	for _, i := range runs {
+		said = append(said, f.say("%s to %s at %v", f.id(i), f.id(f.of.tree.parent[i]), grade(i)))
+	}
+	return []change{{do: "Lay " + strings.Join(said, ", ") + ".", edit: func(d *Data) error {
+		for _, i := range runs {
+			f.at(i)(d).Run.Grade = grade(i)
+		}
+		return nil
+	}}}
+}
+
+// flatten lays the way to what comes too near the slab at the least grades of the code: the
+// longest run of it that suffices, or all.
+func (f *fit) flatten(p *tables.Finding) []change {
+	t, s := f.of.tree, f.of
+	i, ok := t.index[p.Place]
+	if sys, isSystem := t.systems[p.Place]; isSystem {
+		_, id, below := s.levels.spare(sys)
+		i, ok = t.index[id], below
+	}
+	if !ok {
+		return nil
+	}
+	least := map[int32]slope.Grade{}
+	var runs []int32
+	for n := i; int(n) >= t.outlets; n = t.parent[n] {
+		run := &t.point(n).Run
+		limit, err := s.code.MinGrade(s.part[n], s.size[n])
+		if err == nil && !run.Vertical && run.Grade.Compare(limit.Least) > 0 {
+			least[n], runs = limit.Least, append(runs, n)
+		}
+	}
+	gain := func(n int32) units.Length {
+		run := &t.point(n).Run
+		return run.Grade.Over(run.Length) - least[n].Over(run.Length)
+	}
+	slices.SortStableFunc(runs, func(a, b int32) int { return int(gain(b)/units.Millimetre - gain(a)/units.Millimetre) })
+	var list []change
+	for n := 1; n <= len(runs); n++ {
+		list = append(list, f.layAll(runs[:n], func(k int32) slope.Grade { return least[k] })...)
+		if n == 3 && len(runs) > 4 {
+			list = append(list, f.layAll(runs, func(k int32) slope.Grade { return least[k] })...)
+			break
+		}
+	}
+	return list
+}
+
+// moveOutlet lowers the outlet by what lacks, or lifts it where a trap hangs too deep. Where
+// it is not said how pipes join, a little more may be needed: half the widest bore.
+func (f *fit) moveOutlet(p *tables.Finding) []change {
+	by, ok := f.short(p)
+	sys := f.systemOf(p.Place)
+	if !ok || sys < 0 {
+		return nil
+	}
+	outlet := &f.of.layout.Systems[sys].Outlet
+	move := func(word string, by units.Length) change {
+		return change{do: f.say(word+" the outlet %s by %v, to %v.", outlet.ID, by.Abs(), outlet.Invert+by), of: "outlet",
+			edit: func(d *Data) error { d.Systems[sys].Outlet.Invert += by; return nil }}
+	}
+	if p.Rule == "trap-tail" {
+		return []change{move("Raise", by)}
+	}
+	return []change{move("Lower", -by), move("Lower", -by-f.up(f.of.size[sys]/2))}
+}
+
+// steepestLaid is the steepest grade that is proposed: steeper, and a level trap arm becomes
+// a drop (practice).
+var steepestLaid = slope.PerFoot(units.Inch / 2)
+
+// steepen lifts the upper end of the drain of a fixture whose trap hangs too deep.
+func (f *fit) steepen(p *tables.Finding) []change {
+	i, at := f.node(p.Place)
+	by, ok := f.short(p)
+	if !ok || at == nil || f.of.tree.point(i).Run.Vertical {
+		return nil
+	}
+	run := &f.of.tree.point(i).Run
+	g, err := slope.Of(run.Grade.Over(run.Length)+by, run.Length)
+	if err != nil {
+		return nil
+	}
+	steps := int64(g.Float()/f.opt.GradeStep.Float()) + 1
+	if g, err = f.opt.GradeStep.Scale(steps, 1); err != nil || g.Compare(steepestLaid) > 0 {
+		return nil
+	}
+	return []change{f.lay(i, g)}
+}
+
+// setTrap sets a figure of a trap, of its arm or of a standpipe to its limit.
+func (f *fit) setTrap(p *tables.Finding) []change {
+	i, at := f.node(p.Place)
+	limit, ok := p.Limit.(units.Length)
+	if at == nil || !ok {
+		return nil
+	}
+	value, _ := p.Value.(units.Length)
+	pt := f.of.tree.point(i)
+	one := func(do string, edit func(pt *Point)) []change {
+		return []change{{do: do, edit: func(d *Data) error { edit(at(d)); return nil }}}
+	}
+	trap, r := pt.Trap != nil, pt.Receptor != nil
+	switch {
+	case p.Rule == "trap-seal" && trap:
+		return one(f.say("Fit at %s a trap with a seal of %v.", pt.ID, limit), func(pt *Point) { pt.Trap.Seal = limit })
+	case p.Rule == "trap-tail" && trap && pt.Trap.Tail > 0:
+		return one(f.say("Set the trap of %s %v higher, %v below the outlet of the fixture.", pt.ID, value-limit, limit),
+			func(pt *Point) { pt.Trap.Tail = limit })
+	case p.Rule == "trap-arm-min-length" && trap && pt.Trap.Arm > 0:
+		by, _ := f.short(p)
+		return one(f.say("Set the vent of %s %v farther from the trap.", pt.ID, by),
+			func(pt *Point) { pt.Trap.Arm += by })
+	case p.Rule == "trap-arm-fall" && trap && pt.Trap.Fall > value-limit:
+		to := pt.Trap.Fall - (value - limit)
+		return one(f.say("Lay the trap arm of %s flatter: %v of fall.", pt.ID, to),
+			func(pt *Point) { pt.Trap.Fall = to })
+	case p.Rule == "standpipe-height" && r:
+		return one(f.say("Make the standpipe of %s %v high.", pt.ID, limit),
+			func(pt *Point) { pt.Receptor.Standpipe = limit })
+	case p.Rule == "standpipe-trap-height" && r:
+		return one(f.say("Set the trap of the standpipe %s %v above the floor.", pt.ID, limit),
+			func(pt *Point) { pt.Receptor.TrapAboveFloor = limit })
+	}
+	return nil
+}
+
+// nearer brings the vent of a trap nearer to it by what the arm is too long, or falls too
+// much.
+func (f *fit) nearer(p *tables.Finding) []change {
+	i, at := f.node(p.Place)
+	by, ok := f.short(p)
+	if !ok || at == nil || f.of.routes.serving[i] < 0 {
+		return nil
+	}
+	t, s := f.of.tree, f.of
+	pt := t.point(i)
+	vent := &s.layout.Vents[s.routes.serving[i]]
+	if p.Rule == "trap-arm-fall" {
+		g := pt.Run.Grade
+		if tr := pt.Trap; tr != nil && tr.Fall > 0 && tr.Arm > 0 {
+			g, _ = slope.Of(tr.Fall, tr.Arm)
+		}
+		run, err := g.RunFor(by)
+		if err != nil {
+			return nil
+		}
+		by = f.up(run)
+	}
+	if s.routes.reached[i] == i {
+		tr := pt.Trap
+		if tr == nil || tr.Arm <= by {
+			return nil
+		}
+		return []change{{do: f.say("Move the vent %s of %s %v nearer to the trap.", vent.ID, pt.ID, by),
+			edit: func(d *Data) error {
+				tr := at(d).Trap
+				if tr.Fall > 0 {
+					tr.Fall, _ = tr.Fall.Scale(int64(tr.Arm-by), int64(tr.Arm))
+				}
+				tr.Arm -= by
+				return nil
+			}}}
+	}
+	if vent.Through != "" {
+		return nil
+	}
+	return f.takeOffAt(i, by, vent)
+}
+
+// takeOffAt moves the take-off of a vent up the arm from a fixture by a length: to a point
+// of its own along the run there.
+func (f *fit) takeOffAt(i int32, by units.Length, vent *Vent) []change {
+	t := f.of.tree
+	var way []int32 // the arm, from the vent up
+	for n := i; n != f.of.routes.reached[i]; n = t.parent[n] {
+		way = append(way, n)
+	}
+	slices.Reverse(way)
+	left := by
+	for _, n := range way {
+		run := t.point(n).Run
+		if left >= run.Length {
+			left -= run.Length
+			continue
+		}
+		if run.Vertical {
+			return nil
+		}
+		edit := func(d *Data) error {
+			id := f.split(d, n, run.Length-left)
+			f.vent(vent.ID)(d).From = id
+			return nil
+		}
+		return []change{{do: f.say("Take the vent %s off %v nearer to %s, on the run from %s to %s.", vent.ID, by, f.id(i),
+			f.id(n), f.id(t.parent[n])), edit: edit}}
+	}
+	return nil
+}
+
+// split puts a point on a run, so far from its upper end, and returns its id.
+func (f *fit) split(d *Data, n int32, along units.Length) string {
+	upper := f.at(n)(d)
+	lower := Point{ID: upper.ID + "+", To: upper.To, Run: upper.Run, AboveFloor: upper.AboveFloor}
+	for {
+		if _, taken := f.of.tree.index[lower.ID]; !taken {
+			break
+		}
+		lower.ID += "+"
+	}
+	if to := f.position(d, upper.To); upper.At != nil && to != nil && upper.Run.Length > 0 {
+		x, _ := (to.X - upper.At.X).Scale(int64(along), int64(upper.Run.Length))
+		y, _ := (to.Y - upper.At.Y).Scale(int64(along), int64(upper.Run.Length))
+		lower.At = &Position{upper.At.X + x, upper.At.Y + y}
+	}
+	lower.Run.Length -= along
+	lower.Run.Fittings = nil
+	upper.To, upper.Run.Length, upper.Run.Drop, upper.Run.Into = lower.ID, along, 0, ""
+	for k := range d.Footings {
+		if x := &d.Footings[k]; x.Run == upper.ID && x.Along > along {
+			x.Run, x.Along = lower.ID, x.Along-along
+		}
+	}
+	sys := f.of.tree.system[n]
+	d.Systems[sys].Points = append(d.Systems[sys].Points, lower)
+	return lower.ID
+}
+
+func (f *fit) position(d *Data, id string) *Position { return d.positions()[id] }
+
+// largerArm runs the trap and its arm a size larger.
+func (f *fit) largerArm(p *tables.Finding) []change {
+	i, at := f.node(p.Place)
+	if at == nil || f.of.routes.serving[i] < 0 {
+		return nil
+	}
+	t, s := f.of.tree, f.of
+	size, _ := (&judge{layout: s.layout, tree: t, code: s.code, sizing: s}).armSize(i)
+	var list []change
+	for range 2 {
+		if size = s.code.MadeSize(size, true); size == 0 {
+			break
+		}
+		large := size
+		list = append(list, change{do: f.say("Run the trap of %s and its arm in %v.", f.id(i), nominal(large)), of: "arm",
+			edit: func(d *Data) error {
+				pt := at(d)
+				if pt.Trap == nil {
+					pt.Trap = &Trap{}
+				}
+				pt.Trap.Size = large
+				if pt.Fixture.Size > 0 {
+					pt.Fixture.Size = max(pt.Fixture.Size, large)
+				}
+				for n := i; int(n) >= t.outlets; n = t.parent[n] {
+					if run := &f.at(n)(d).Run; run.Size > 0 && run.Size < large {
+						run.Size = large
+					}
+				}
+				return nil
+			}})
+	}
+	return list
+}
+
+// beforeDrop takes the vent of an S-trap off before the arm drops.
+func (f *fit) beforeDrop(p *tables.Finding) []change {
+	i, at := f.node(p.Place)
+	if at == nil || f.of.routes.serving[i] < 0 || f.of.routes.reached[i] == i {
+		return nil
+	}
+	vent := f.of.layout.Vents[f.of.routes.serving[i]].ID
+	return []change{{do: f.say("Take the vent %s off at %s, before the arm drops.", vent, p.Place),
+		edit: func(d *Data) error { f.vent(vent)(d).From = p.Place; return nil }}}
+}
+
+// addVent gives a trap a vent of its own from where it stands or a little way down, up
+// through the roof as the vents of the layout are.
+func (f *fit) addVent(p *tables.Finding) []change {
+	i, at := f.node(p.Place)
+	if at == nil {
+		return nil
+	}
+	t, s := f.of.tree, f.of
+	roof, as := s.layout.FinishedFloor+10*units.Foot, "the roof taken as 10 ft above the floor"
+	terminal := Terminal{}
+	if x, _, ok := s.code.FindLength("vent-above-roof"); ok {
+		terminal.AboveRoof = x
+	}
+	heights := s.ventHeights(s.levels.upper)
+	for v := range s.layout.Vents {
+		if x := &s.layout.Vents[v]; x.Terminal != nil {
+			roof, as, terminal = heights.end[v], "as high as the vent "+x.ID, *x.Terminal
+			break
+		}
+	}
+	material := ""
+	if len(s.layout.Vents) > 0 {
+		material = s.layout.Vents[0].Material
+	}
+	own := func(n int32, along, size units.Length) change {
+		v := Vent{ID: "vent of " + p.Place, Kind: VentIndividual, From: f.id(n), Terminal: &terminal, Material: material,
+			Size: size}
+		from, of := f.id(n), f.say("%s %v", f.id(n), along)
+		if along > 0 {
+			from = f.say("the run from %s to %s, %v from %s,", f.id(n), f.id(t.parent[n]), along, f.id(n))
+		}
+		do := f.say("Vent the trap of %s from %s straight up through the roof (%s).", p.Place, from, as)
+		if size > 0 {
+			do = f.say("Vent the trap of %s in %v from %s straight up through the roof (%s).", p.Place, nominal(size), from, as)
+		}
+		return change{do: do, of: of, edit: func(d *Data) error {
+			if along > 0 {
+				v.From = f.split(d, n, along)
+			}
+			v.Runs = []VentRun{{Length: roof - s.levels.upper[n] + t.point(n).Run.Grade.Over(along), Direction: VentUp}}
+			d.Vents = append(d.Vents, v)
+			return nil
+		}}
+	}
+	sizes := []units.Length{0}
+	if len(s.layout.Vents) == 0 { // it is the one that must be as large as the code asks of one
+		sizes = append(sizes, s.size[t.system[i]])
+	}
+	var list []change
+	for n, steps := i, 0; int(n) >= t.outlets && steps < 3; n, steps = t.parent[n], steps+1 {
+		for _, size := range sizes {
+			list = append(list, own(n, 0, size))
+		}
+		run := &t.point(n).Run
+		if limit, ok := p.Limit.(units.Length); ok && steps == 0 && limit < run.Length && !run.Vertical {
+			if tr := t.point(n).Trap; tr != nil {
+				limit -= tr.Arm
+			}
+			if limit = limit.Round(f.opt.Step, units.Down); limit > 0 {
+				list = append(list, own(n, limit, 0))
+			}
+		}
+	}
+	return list
+}
+
+// setVent sets a figure of a vent to what it must be.
+func (f *fit) setVent(p *tables.Finding) []change {
+	at := f.vent(p.Place)
+	if at == nil {
+		return nil
+	}
+	limit, _ := p.Limit.(units.Length)
+	by, short := f.short(p)
+	rule := p.Rule
+	do := ""
+	switch {
+	case rule == "vent-size", rule == "vent-terminal" && p.Value == fmt.Stringer(f.of.vents[f.ventIndex(p.Place)].Size):
+		rule, do = "vent-size", f.say("Run the vent %s in %v.", p.Place, nominal(limit))
+	case rule == "vent-terminal":
+		do = f.say("Carry the vent %s up to %v above the roof.", p.Place, limit)
+	case rule == "vent-below-floor":
+		do = f.say("Let the vent %s rise first, and run flat above the floor.", p.Place)
+	case short:
+		do = f.say("Carry the vent %s up %v higher before it runs flat.", p.Place, by)
+	default:
+		return nil
+	}
+	return []change{{do: do, edit: func(d *Data) error {
+		v := at(d)
+		switch rule {
+		case "vent-size":
+			v.Size = limit
+		case "vent-terminal":
+			v.Terminal.AboveRoof = limit
+		case "vent-below-floor":
+			return flatLast(v)
+		default:
+			return higher(v, by)
+		}
+		return nil
+	}}}
+}
+
+func (f *fit) ventIndex(id string) int {
+	return slices.IndexFunc(f.of.layout.Vents, func(v Vent) bool { return v.ID == id })
+}
+
+// higher lengthens the first rising run of a vent.
+func higher(v *Vent, by units.Length) error {
+	for k := range v.Runs {
+		if r := &v.Runs[k]; r.Direction == VentUp {
+			if r.Length += by; r.Rise > 0 {
+				r.Rise += by
+			}
+			return nil
+		}
+	}
+	v.Runs = slices.Insert(v.Runs, 0, VentRun{Length: by, Direction: VentUp})
+	return nil
+}
+
+// flatLast puts the runs of a vent that lie flat below the floor behind those that rise.
+func flatLast(v *Vent) error {
+	var up, flat []VentRun
+	for _, r := range v.Runs {
+		if r.Direction == VentBelowFloor {
+			r.Direction, r.Rise = VentHorizontal, 0
+			flat = append(flat, r)
+		} else {
+			up = append(up, r)
+		}
+	}
+	v.Runs = append(up, flat...)
+	return nil
+}
+
+// openVent enlarges a vent that ends in the open air until there is section enough.
+func (f *fit) openVent(*tables.Finding) []change {
+	var list []change
+	for v := range f.of.layout.Vents {
+		x := &f.of.layout.Vents[v]
+		if x.Terminal == nil {
+			continue
+		}
+		size := f.of.vents[v].Size
+		for range 4 {
+			if size = f.of.code.MadeSize(size, true); size == 0 {
+				break
+			}
+			large := size
+			list = append(list, change{do: f.say("Run the vent %s in %v up to the open air.", x.ID, nominal(large)), of: x.ID,
+				edit: func(d *Data) error { d.Vents[v].Size = large; return nil }})
+		}
+	}
+	return list
+}
+
+// addCleanout sets a cleanout where one lacks: at the place itself, along the way up or
+// down from it, or on the run.
+func (f *fit) addCleanout(p *tables.Finding) []change {
+	t := f.of.tree
+	i, ok := t.index[p.Place]
+	if sys, isSystem := t.systems[p.Place]; isSystem {
+		i, ok = sys, true
+	}
+	if !ok {
+		return nil
+	}
+	var at []int32
+	for n := i; int(n) >= t.outlets && len(at) < 3; n = t.parent[n] {
+		at = append(at, n)
+	}
+	for n, k := i, 0; k < 12; k++ {
+		up := int32(-1) // the longest line on, as far as this can be told by the tree alone
+		for c := t.first[n]; c >= 0; c = t.next[c] {
+			if f.of.drains(c) && (up < 0 || f.of.load[c] > f.of.load[up]) {
+				up = c
+			}
+		}
+		if up < 0 {
+			up = t.first[n] // nothing but risers, or pipe above the floor
+		}
+		if up < 0 {
+			break
+		}
+		at, n = append(at, up), up
+	}
+	var list []change
+	for _, n := range at {
+		if t.point(n).Cleanout != nil {
+			continue
+		}
+		pt := f.at(n)
+		list = append(list, change{do: f.say("Set a cleanout at %s.", f.id(n)),
+			edit: func(d *Data) error { pt(d).Cleanout = &Cleanout{}; return nil }})
+	}
+	for _, n := range at {
+		run := t.point(n).Run
+		if run.Vertical || run.Length < 2*units.Foot {
+			continue
+		}
+		half := (run.Length / 2).Round(f.opt.Step, units.Down)
+		list = append(list, change{
+			do: f.say("Set a cleanout on the run from %s to %s, %v from %s.", f.id(n), f.id(t.parent[n]), half, f.id(n)),
+			edit: func(d *Data) error {
+				f.split(d, n, half)
+				points := d.Systems[t.system[n]].Points
+				points[len(points)-1].Cleanout = &Cleanout{}
+				return nil
+			}})
+	}
+	return list
+}
+
+// setCleanout sets a figure of a cleanout to what it must be.
+func (f *fit) setCleanout(p *tables.Finding) []change {
+	_, at := f.node(p.Place)
+	limit, ok := p.Limit.(units.Length)
+	if at == nil || !ok {
+		return nil
+	}
+	if p.Rule == "cleanout-size" {
+		return []change{{do: f.say("Fit a %v cleanout at %s.", nominal(limit), p.Place),
+			edit: func(d *Data) error { at(d).Cleanout.Size = limit; return nil }}}
+	}
+	return []change{{do: f.say("Keep %v clear in front of the cleanout at %s.", limit, p.Place),
+		edit: func(d *Data) error { at(d).Cleanout.Clearance = limit; return nil }}}
+}
+
+// setStub makes a stub, or the riser below it, as high as it must stand.
+func (f *fit) setStub(p *tables.Finding) []change {
+	_, at := f.node(p.Place)
+	by, short := f.short(p)
+	limit, ok := p.Limit.(units.Length)
+	switch {
+	case at == nil || !short:
+		return nil
+	case p.Side == "riser":
+		return []change{{do: f.say("Make the riser at %s %v longer.", p.Place, by), standing: true,
+			edit: func(d *Data) error { at(d).Run.Length += by; return nil }}}
+	case !ok:
+		return nil
+	}
+	return []change{{do: f.say("Let the stub at %s stand %v above the floor.", p.Place, limit),
+		edit: func(d *Data) error { at(d).StubUp = limit; return nil }}}
+}
+
+// setFooting sets a sleeve, or the distance of a trench, to what it must be.
+func (f *fit) setFooting(p *tables.Finding) []change {
+	k := slices.IndexFunc(f.of.layout.Footings, func(x Footing) bool { return x.ID == p.Place })
+	if k < 0 {
+		return nil
+	}
+	x := &f.of.layout.Footings[k]
+	if by, short := f.short(p); p.Rule == "footing-plane" && short {
+		return []change{{do: f.say("Move the trench of %s %v farther from %s.", x.Run, by, x.ID),
+			edit: func(d *Data) error { d.Footings[k].Distance += by; return nil }}}
+	}
+	size := max(x.Sleeve, f.of.size[f.of.tree.index[x.Run]])
+	var list []change
+	for range 4 {
+		if size = f.of.code.MadeSize(size, true); size == 0 {
+			break
+		}
+		wide := size
+		list = append(list, change{do: f.say("Set a %v sleeve at %s.", nominal(wide), x.ID), of: "sleeve",
+			edit: func(d *Data) error { d.Footings[k].Sleeve = wide; return nil }})
+	}
+	return list
+}
+
+// asOnPlan takes the length of a run from the places of its ends.
+func (f *fit) asOnPlan(p *tables.Finding) []change {
+	_, at := f.node(p.Place)
+	limit, ok := p.Limit.(units.Length)
+	if at == nil || !ok {
+		return nil
+	}
+	return []change{{do: f.say("If the plan is right, the run from %s is %v long.", p.Place, limit),
+		edit: func(d *Data) error { at(d).Run.Length = limit; return nil }}}
+}
+
+// otherFitting turns the flow with a fitting that the code takes for it.
+func (f *fit) otherFitting(p *tables.Finding) []change {
+	_, at := f.node(p.Place)
+	if at == nil || p.Value == nil {
+		return nil
+	}
+	bad := p.Value.String()
+	var list []change
+	for _, name := range [...]string{"combination-wye-eighth-bend", "wye", "long-sweep"} {
+		list = append(list, change{do: f.say("Use a %s at %s.", strings.ReplaceAll(name, "-", " "), p.Place),
+			edit: func(d *Data) error {
+				run := &at(d).Run
+				if run.Into == bad {
+					run.Into = name
+				}
+				for k := range run.Fittings {
+					if run.Fittings[k] == bad {
+						run.Fittings[k] = name
+					}
+				}
+				return nil
+			}})
+	}
+	return list
+}
+
+// largerInterceptor takes an interceptor made for the flow, or one that holds it.
+func (f *fit) largerInterceptor(p *tables.Finding) []change {
+	_, at := f.node(p.Place)
+	if at == nil {
+		return nil
+	}
+	switch limit := p.Limit.(type) {
+	case units.Flow:
+		if flow, ok := p.Value.(units.Flow); ok {
+			return []change{{do: f.say("Set an interceptor made for %v at %s.", flow, p.Place),
+				edit: func(d *Data) error { at(d).Interceptor.Rated = flow; return nil }}}
+		}
+	case units.Volume:
+		return []change{{do: f.say("Set an interceptor that holds %v at %s.", limit, p.Place),
+			edit: func(d *Data) error { at(d).Interceptor.Volume = limit; return nil }}}
+	}
+	return nil
+}
+
+// takeOut takes a dead end out, or makes it the way in for a cable.
+func (f *fit) takeOut(p *tables.Finding) []change {
+	i, at := f.node(p.Place)
+	if at == nil || f.of.tree.first[i] >= 0 {
+		return nil
+	}
+	sys := f.of.tree.system[i]
+	lo, _ := f.of.tree.span(sys)
+	return []change{
+		{do: f.say("Take out the dead end from %s to %s.", p.Place, f.id(f.of.tree.parent[i])), standing: true,
+			edit: func(d *Data) error {
+				d.Systems[sys].Points = slices.Delete(d.Systems[sys].Points, int(i-lo), int(i-lo)+1)
+				return nil
+			}},
+		{do: f.say("Set a cleanout at %s.", p.Place),
+			edit: func(d *Data) error { at(d).Cleanout = &Cleanout{}; return nil }},
+	}
+}
