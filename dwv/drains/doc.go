@@ -25,7 +25,8 @@
 // what is not drawn; of the [Sizing] follow the rest: [Sizing.Check] judges and returns
 // findings (pass, fail or ask), [Sizing.Levels] gives inverts, cover and trench bottoms,
 // [Sizing.TakeOff] the material, [Sizing.TestPlans] the water test and [Sizing.Draw] the
-// drawings. [Layout.SizeEuropean] sizes the same layout by EN 12056-2. Layouts, sizings
+// drawings. [Sizing.Limit] says how far an outlet, a grade or a run can go, [Sizing.Fixes]
+// what puts a fail right. [Layout.SizeEuropean] sizes the same layout by EN 12056-2. Layouts, sizings
 // and levels may be shared between goroutines.
 //
 // What a job asks beyond its code (cover, clear distance where pipes cross, height of

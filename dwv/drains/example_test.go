@@ -1,6 +1,7 @@
 package drains_test
 
 import (
+	"context"
 	"fmt"
 	"log"
 	"strings"
@@ -268,4 +269,54 @@ func ExampleSizing_Diff() {
 	// run closet: size was 3", is 2"
 	// run closet: invert was 97'-4 1/4", is 97'-5 1/4"
 	// drain-closets/closet came
+}
+
+// How high may the outlet lie, and what is to be done about what fails?
+func ExampleSizing_Fixes() {
+	quarter := slope.PerFoot(units.Inch / 4)
+	layout, err := drains.New(drains.Data{
+		FinishedFloor: 100 * units.Foot, Slab: 5 * units.Inch, MinimumCover: units.Inch,
+		Systems: []drains.System{{
+			ID: "soil", Kind: drains.Soil,
+			Outlet: drains.Outlet{ID: "street", Kind: drains.ToSewer, Invert: 98 * units.Foot},
+			Points: []drains.Point{
+				{ID: "main", To: "street", Run: drains.Run{Length: 30 * units.Foot, Grade: quarter},
+					Cleanout: &drains.Cleanout{Main: true}},
+				{ID: "shower", To: "main", Run: drains.Run{Length: 12 * units.Foot, Grade: quarter},
+					Fixture: &dwv.Fixture{Kind: "shower", Count: 1, Use: dwv.Private}},
+			},
+		}},
+		Vents: []drains.Vent{{ID: "V", Kind: drains.VentIndividual, From: "main", Terminal: &drains.Terminal{},
+			Runs: []drains.VentRun{{Length: 14 * units.Foot, Direction: drains.VentUp}}}},
+	})
+	if err != nil {
+		log.Fatal(err)
+	}
+	code, err := dwv.LoadCode(tables.Embedded(), "ipc-2021")
+	if err != nil {
+		log.Fatal(err)
+	}
+	sizing, err := layout.Size(code, drains.Options{})
+	if err != nil {
+		log.Fatal(err)
+	}
+	ctx := context.Background()
+	limit, err := sizing.Limit(ctx, drains.HighestOutlet, "soil", drains.FitOptions{})
+	if err != nil {
+		log.Fatal(err)
+	}
+	fmt.Printf("the outlet may lie at %v, %v below the floor\n", limit.Length, limit.Depth)
+	fixes, err := sizing.Fixes(ctx, drains.FitOptions{})
+	if err != nil {
+		log.Fatal(err)
+	}
+	for _, f := range fixes {
+		for _, way := range f.Ways {
+			fmt.Println(f.Finding.Rule, "at", f.Finding.Place+":", way.Do)
+		}
+	}
+	// Output:
+	// the outlet may lie at 98'-6", 1'-6" below the floor
+	// trap-arm-length at shower: Take the vent V off 6'-0" nearer to shower, on the run from shower to main.
+	// trap-arm-fall at shower: Take the vent V off 6'-0" nearer to shower, on the run from shower to main.
 }

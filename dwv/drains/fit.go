@@ -463,12 +463,23 @@ func (q *question) lacks(against []tables.Finding) int64 {
 		return steps // steeper pipe may be smaller, and then gains more than a step
 	}
 	for k := range against {
-		m, ok := against[k].Margin.(units.Length)
+		m, ok := asLength(against[k].Margin)
 		if ok && m < 0 && slices.Contains(rigid[:], against[k].Rule) {
 			steps = max(steps, int64((-m+q.rate-1)/q.rate))
 		}
 	}
 	return steps
+}
+
+// asLength returns a length, or a depth, that a finding holds.
+func asLength(q fmt.Stringer) (units.Length, bool) {
+	switch x := q.(type) {
+	case units.Length:
+		return x, true
+	case Depth:
+		return units.Length(x), true
+	}
+	return 0, false
 }
 
 // regardless returns what fails alike in the layout as it is and in three variants of it.

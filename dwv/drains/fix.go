@@ -148,7 +148,7 @@ func (f *fit) verify(p *tables.Finding, c change) (Way, bool) {
 	}
 	lower := map[int32]units.Length{}
 	for k := range wrong {
-		m, isLength := wrong[k].Margin.(units.Length)
+		m, isLength := asLength(wrong[k].Margin)
 		at, found := f.of.tree.index[wrong[k].Place]
 		if sys, isSystem := f.of.tree.systems[wrong[k].Place]; isSystem {
 			at, found = sys, true
@@ -207,8 +207,8 @@ func (f *fit) made(p *tables.Finding, c change, d Data) (w Way, wrong []tables.F
 
 // worse tells whether a clearance lacks more than it did.
 func worse(now, was *tables.Finding) bool {
-	a, ok := now.Margin.(units.Length)
-	b, both := was.Margin.(units.Length)
+	a, ok := asLength(now.Margin)
+	b, both := asLength(was.Margin)
 	return ok && both && a < b
 }
 
@@ -222,7 +222,7 @@ func (f *fit) up(x units.Length) units.Length { return (x + f.opt.Step - 1) / f.
 
 // short returns by how much a length lacks or exceeds its limit, rounded up to a step.
 func (f *fit) short(p *tables.Finding) (units.Length, bool) {
-	m, ok := p.Margin.(units.Length)
+	m, ok := asLength(p.Margin)
 	return f.up(-m), ok && m < 0
 }
 
@@ -374,7 +374,7 @@ func (f *fit) enlargeNext(p *tables.Finding) []change {
 // finding, and the next two that are made.
 func (f *fit) sizesFrom(i int32, p *tables.Finding) []units.Length {
 	list := []units.Length{0}
-	if x, ok := p.Limit.(units.Length); ok && x > f.of.size[i] {
+	if x, ok := asLength(p.Limit); ok && x > f.of.size[i] {
 		list = append(list, x)
 	}
 	size := f.of.size[i]
@@ -600,11 +600,11 @@ func (f *fit) steepen(p *tables.Finding) []change {
 // setTrap sets a figure of a trap, of its arm or of a standpipe to its limit.
 func (f *fit) setTrap(p *tables.Finding) []change {
 	i, at := f.node(p.Place)
-	limit, ok := p.Limit.(units.Length)
+	limit, ok := asLength(p.Limit)
 	if at == nil || !ok {
 		return nil
 	}
-	value, _ := p.Value.(units.Length)
+	value, _ := asLength(p.Value)
 	pt := f.of.tree.point(i)
 	one := func(do string, edit func(pt *Point)) []change {
 		return []change{{do: do, edit: func(d *Data) error { edit(at(d)); return nil }}}
@@ -837,7 +837,7 @@ func (f *fit) addVent(p *tables.Finding) []change {
 			list = append(list, own(n, 0, size))
 		}
 		run := &t.point(n).Run
-		if limit, ok := p.Limit.(units.Length); ok && steps == 0 && limit < run.Length && !run.Vertical {
+		if limit, ok := asLength(p.Limit); ok && steps == 0 && limit < run.Length && !run.Vertical {
 			if tr := t.point(n).Trap; tr != nil {
 				limit -= tr.Arm
 			}
@@ -855,7 +855,7 @@ func (f *fit) setVent(p *tables.Finding) []change {
 	if at == nil {
 		return nil
 	}
-	limit, _ := p.Limit.(units.Length)
+	limit, _ := asLength(p.Limit)
 	by, short := f.short(p)
 	rule := p.Rule
 	do := ""
@@ -1001,7 +1001,7 @@ func (f *fit) addCleanout(p *tables.Finding) []change {
 // setCleanout sets a figure of a cleanout to what it must be.
 func (f *fit) setCleanout(p *tables.Finding) []change {
 	_, at := f.node(p.Place)
-	limit, ok := p.Limit.(units.Length)
+	limit, ok := asLength(p.Limit)
 	if at == nil || !ok {
 		return nil
 	}
@@ -1017,7 +1017,7 @@ func (f *fit) setCleanout(p *tables.Finding) []change {
 func (f *fit) setStub(p *tables.Finding) []change {
 	_, at := f.node(p.Place)
 	by, short := f.short(p)
-	limit, ok := p.Limit.(units.Length)
+	limit, ok := asLength(p.Limit)
 	switch {
 	case at == nil || !short:
 		return nil
@@ -1058,7 +1058,7 @@ func (f *fit) setFooting(p *tables.Finding) []change {
 // asOnPlan takes the length of a run from the places of its ends.
 func (f *fit) asOnPlan(p *tables.Finding) []change {
 	_, at := f.node(p.Place)
-	limit, ok := p.Limit.(units.Length)
+	limit, ok := asLength(p.Limit)
 	if at == nil || !ok {
 		return nil
 	}

@@ -28,6 +28,10 @@ var oneSided = map[string]string{
 	"Sizing.Data":         "water: all of a sizing is exported fields",
 	"Sizing.MarshalJSON":  "water: all of a sizing is exported fields",
 	"Sizing.CheckContext": "drains: crossings of thousands of runs take time",
+	"Sizing.Limit":        "drains: depth and grade",
+	"Sizing.Limits":       "drains: depth and grade",
+	"Sizing.Fixes":        "drains: a finding of water names the size that passes, which sizing found",
+	"Sizing.FixAll":       "drains: a water layout that is sized has no run to mend",
 
 	"Sizing.Analyse":      "water: pressures at drawn sizes",
 	"Sizing.Budget":       "water: pressure",
