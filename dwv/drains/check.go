@@ -5,10 +5,14 @@ import (
 	"context"
 	"fmt"
 	"strconv"
+	"strings"
 	"sync"
+	"unicode"
+	"unicode/utf8"
 
 	"github.com/trapweir/trapweir/dwv"
 	"github.com/trapweir/trapweir/internal/finding"
+	"github.com/trapweir/trapweir/slope"
 	"github.com/trapweir/trapweir/tables"
 	"github.com/trapweir/trapweir/units"
 )
@@ -145,40 +149,6 @@ type judge struct {
 	notBathroom, notCombination []int32 // see strangers; made when first asked for
 }
 
-// skips tells whether a pass that cites c need not be put into words.
-func (j *judge) skips(c tables.Citation) bool {
-	return j.opt.ProblemsOnly && (c.IsZero() || c.Status().Firm())
-}
-
-// quiet tells whether a comparison with that margin need not be put into words.
-func (j *judge) quiet(margin units.Length, c tables.Citation) bool { return margin >= 0 && j.skips(c) }
-
-// brief tells whether a pass that cites c is counted and no more.
-func (j *judge) brief(c tables.Citation) bool {
-	return j.opt.Tally != nil && (c.IsZero() || c.Status().Firm())
-}
-
-// wordless tells whether a comparison with that margin needs no words: it is left
-// out, or counted.
-func (j *judge) wordless(margin units.Length, c tables.Citation) bool {
-	return margin >= 0 && (j.skips(c) || j.brief(c))
-}
-
-// add records a finding.
-func (j *judge) add(f tables.Finding) { j.Add(f) }
-
-// text is Sprintf with quantities written as the options say.
-func (j *judge) text(format string, args ...any) string { return j.Text(format, args...) }
-
-// passed counts a pass of a value set against a limit; left is the margin as a number.
-func passed[Q fmt.Stringer](t *tables.Tally, rule, place string, value, limit, margin Q, left float64,
-	c tables.Citation) {
-	t.CountLeast(rule, place, left, c, func() tables.Finding {
-		return tables.Finding{Rule: rule, Place: place, Verdict: tables.Pass, Value: value, Limit: limit,
-			Margin: margin, Citation: c}
-	})
-}
-
 // nominal is a size that is a name: it is never converted.
 type nominal units.Length
 
@@ -197,36 +167,39 @@ type Shortage units.Length
 // String writes it as a length.
 func (s Shortage) String() string { return units.Length(s).String() }
 
-// atMost judges a length that may not exceed a limit.
-func (j *judge) atMost(rule, place string, value, limit units.Length, c tables.Citation, what, fix string) {
-	finding.AtMost(j.Judge, finding.Case{Rule: rule, Place: place, Citation: c}, value, limit, func() finding.Words {
-		if value > limit {
-			return finding.Words{Reason: j.text("%s is %v; limit %v: %v over", what, value, limit, value-limit), Fix: fix}
+// on is what a finding is about; see [finding.Case].
+func on(rule, place string, c tables.Citation) finding.Case {
+	return finding.Case{Rule: rule, Place: place, Citation: c}
+}
+
+// gradeAtMost judges a grade that may not be steeper than a limit.
+func (j *judge) gradeAtMost(m finding.Case, g, limit slope.Grade, words func() finding.Words) {
+	margin, _ := limit.Sub(g) // of grades that pipe is laid at there is one
+	finding.Compare(j.Judge, m, finding.Compared[slope.Grade]{Value: g, Limit: limit, Margin: margin,
+		Passes: g.Compare(limit) <= 0, Left: margin.Float(), Called: "limit"}, words)
+}
+
+// counts judges a number of things, which the words name: "3 lavatories on vent V".
+func (j *judge) counts(m finding.Case, n, most int, words func() finding.Words) {
+	finding.AtMost(j.Judge, m, count(n), count(most), func() finding.Words {
+		w := words()
+		w.Reason = fmt.Sprintf("%d %s; limit %d", n, w.What, most)
+		if n > most {
+			w.Reason += fmt.Sprintf(": %d too many", n-most)
 		}
-		return finding.Words{Reason: j.text("%s is %v; limit %v", what, value, limit), Fix: fix}
+		w.Reason += "."
+		return w
 	})
 }
 
-// atLeast judges a length that may not fall short of a limit.
-func (j *judge) atLeast(rule, place string, value, limit units.Length, c tables.Citation, what, fix string) {
-	finding.AtLeast(j.Judge, finding.Case{Rule: rule, Place: place, Citation: c}, value, limit, func() finding.Words {
-		if value < limit {
-			return finding.Words{Reason: j.text("%s is %v; at least %v: %v short", what, value, limit, limit-value), Fix: fix}
-		}
-		return finding.Words{Reason: j.text("%s is %v; at least %v", what, value, limit), Fix: fix}
-	})
+// capital begins an error or another text as a sentence begins.
+func capital(text string) string {
+	r, n := utf8.DecodeRuneInString(text)
+	return string(unicode.ToUpper(r)) + text[n:]
 }
 
-// coverAtLeast is atLeast for a cover or a depth.
-func (j *judge) coverAtLeast(rule, place string, value, limit units.Length, c tables.Citation, what, fix string) {
-	finding.AtLeast(j.Judge, finding.Case{Rule: rule, Place: place, Citation: c}, Depth(value), Depth(limit), func() finding.Words {
-		if value < limit {
-			return finding.Words{Reason: j.text("%s is %v; at least %v: %v short", what, Depth(value), limit,
-				Shortage(limit-value)), Fix: fix}
-		}
-		return finding.Words{Reason: j.text("%s is %v; at least %v", what, Depth(value), limit), Fix: fix}
-	})
-}
+// sentence ends what an error or another text may end with a full stop of its own.
+func sentence(text string) string { return strings.TrimSuffix(text, ".") + "." }
 
 // oneSize tells whether two different sizes are near enough to be two names of one,
 // such as 4 in and DN 100: made sizes lie at least a tenth apart, names in inches and
@@ -238,24 +211,31 @@ func oneSize(a, b units.Length) bool {
 // named turns a fail over two sizes that may be two names of one into a question.
 func named(f *tables.Finding, a, b units.Length) {
 	if f.Verdict == tables.Fail && oneSize(a, b) {
-		f.Verdict, f.SettledBy, f.Reason = tables.Ask, tables.Designer, f.Reason+"; these may be two names of one size"
+		f.Verdict, f.SettledBy, f.Reason = tables.Ask, tables.Designer, f.Reason+" These may be two names of one size."
 		f.Fix = "If they are one size, write it as the code does."
 	}
 }
 
-// sizeAtLeast is atLeast for nominal sizes.
-func (j *judge) sizeAtLeast(rule, place string, value, limit units.Length, c tables.Citation, what, fix string) {
-	words := func() finding.Words {
-		return finding.Words{Reason: j.text("%s is %v; at least %v", what, nominal(value), nominal(limit)), Fix: fix}
+// sizeAtLeast judges a nominal size that may not be smaller than another. Two names of one
+// size are a question.
+func (j *judge) sizeAtLeast(m finding.Case, value, limit units.Length, words func() finding.Words) {
+	sized := func() finding.Words {
+		w := words()
+		w.Reason = j.Text("%s at %s is %v; at least %v", w.What, m.Place, nominal(value), nominal(limit))
+		if value < limit {
+			w.Reason += ": too small"
+		}
+		w.Reason += "."
+		return w
 	}
 	if value >= limit || !oneSize(value, limit) {
-		finding.AtLeast(j.Judge, finding.Case{Rule: rule, Place: place, Citation: c}, value, limit, words)
+		finding.AtLeast(j.Judge, m, value, limit, sized)
 		return
 	}
-	f := tables.Finding{Rule: rule, Place: place, Verdict: tables.Fail, Value: value, Limit: limit,
-		Margin: value - limit, Reason: words().Reason, Citation: c}
+	f := tables.Finding{Rule: m.Rule, Place: m.Place, Verdict: tables.Fail, Value: value, Limit: limit,
+		Margin: value - limit, Reason: sized().Reason, Citation: m.Citation}
 	named(&f, value, limit)
-	j.add(f)
+	j.Add(f)
 }
 
 // length looks up a rule of the code that is a length; ok is false if the code

@@ -4,6 +4,7 @@ import (
 	"slices"
 
 	"github.com/trapweir/trapweir/dwv"
+	"github.com/trapweir/trapweir/internal/finding"
 	"github.com/trapweir/trapweir/slope"
 	"github.com/trapweir/trapweir/tables"
 	"github.com/trapweir/trapweir/units"
@@ -66,24 +67,9 @@ func (j *judge) armGrade(i int32, pt *Point, steepest int32) {
 	if g.IsLevel() {
 		return // no grade is given: the arm ends at its riser
 	}
-	over := g.Compare(arm.MaxGrade) > 0
-	if !over && j.skips(arm.Citation) {
-		return
-	}
-	f := tables.Finding{Rule: "trap-arm-grade", Place: pt.ID, Verdict: tables.Pass, Value: g, Limit: arm.MaxGrade,
-		Citation: arm.Citation}
-	if over || !j.brief(arm.Citation) {
-		f.Reason = j.text("the trap arm to the vent at %s falls %v at its steepest, and may fall %v",
-			j.id(j.routes.reached[i]), g, arm.MaxGrade)
-	}
-	if m, err := arm.MaxGrade.Sub(g); err == nil {
-		f.Margin = m
-	}
-	if over {
-		f.Verdict, f.Fix = tables.Fail,
-			"Lay the arm flatter, or move the vent nearer to the trap: a steep arm empties its trap."
-	}
-	j.add(f)
+	j.gradeAtMost(on("trap-arm-grade", pt.ID, arm.Citation), g, arm.MaxGrade,
+		finding.Say("The steepest grade of the trap arm", "too steep",
+			"Lay the arm flatter, or move the vent nearer to the trap: a steep arm empties its trap."))
 }
 
 // armTurns judges how much each trap arm turns in plan, where the code limits it. A
@@ -137,20 +123,12 @@ func (j *judge) armTurns() {
 }
 
 func (j *judge) armTurn(i int32, turn, limit angle, known bool, cite tables.Citation) {
-	over := turn > limit
-	if !over && (!known || j.skips(cite)) {
+	if turn <= limit && !known {
 		return // what is not drawn is not judged
 	}
-	f := tables.Finding{Rule: "trap-arm-turn", Place: j.id(i), Verdict: tables.Pass, Value: turn, Limit: limit,
-		Margin: limit - turn, Citation: cite}
-	if over || !j.brief(cite) {
-		f.Reason = j.text("the trap arm to the vent at %s turns by %v, and may turn by %v without a cleanout",
-			j.id(j.routes.reached[i]), turn, limit)
-	}
-	if over {
-		f.Verdict, f.Fix = tables.Fail, "Run the arm straighter, set a cleanout at a turn, or move the vent nearer."
-	}
-	j.add(f)
+	finding.AtMost(j.Judge, on("trap-arm-turn", j.id(i), cite), turn, limit,
+		finding.Say("The turn of the trap arm, without a cleanout,", "too much",
+			"Run the arm straighter, set a cleanout at a turn, or move the vent nearer."))
 }
 
 // bendAngle returns the angle of a bend by its name, in thousandths of a degree, -1
@@ -220,33 +198,27 @@ func (j *judge) arm(i int32, pt *Point, a *armFigures) {
 		// A drop is not fall by slope, and the trap of a closet is not emptied by one.
 		fall -= j.drops(i)
 	}
-	if a.hasMost && (!closet || a.hasCloset) {
-		most := scale(size, a.most)
-		if !j.quiet(most-fall, fallCite) {
-			what := ""
-			if !j.wordless(most-fall, fallCite) {
-				what = "the fall of the trap arm to the vent at " + at
-			}
-			if !sure && fall > most && fall <= scale(j.sizing.size[i], a.most) {
-				j.Ask("trap-arm-fall", pt.ID, tables.Designer,
-					j.text("the trap arm falls %v to the vent at %s, more than the bore of a trap of %v, and the "+
-						"layout does not state the trap", fall, at, nominal(size)),
-					"State the size of the trap (trap: size).", fallCite)
-			} else {
-				j.atMost("trap-arm-fall", pt.ID, fall, most, fallCite, what,
+	if most := scale(size, a.most); a.hasMost && (!closet || a.hasCloset) {
+		if !sure && fall > most && fall <= scale(j.sizing.size[i], a.most) {
+			j.Ask("trap-arm-fall", pt.ID, tables.Designer,
+				j.Text("The trap arm at %s falls %v to its vent, more than the bore of a %v trap; the layout does not "+
+					"state the trap.", pt.ID, fall, nominal(size)),
+				"State the size of the trap (trap: size).", fallCite)
+		} else {
+			finding.AtMost(j.Judge, on("trap-arm-fall", pt.ID, fallCite), fall, most,
+				finding.Say("The fall of the trap arm to its vent", "too much",
 					"Move the vent nearer or lay the arm flatter: more than a bore of fall and the opening of the "+
-						"vent lies below the trap weir.")
-			}
+						"vent lies below the trap weir."))
 		}
 	}
 	if r.risers[i] && !closet {
-		j.armDrops(pt, a, size, fall, at)
+		j.armDrops(pt, a, size, fall)
 	}
 	if n := r.shared[i]; n > 0 {
 		v := &j.layout.Vents[r.serving[i]]
 		if v.Kind != VentCommon || n > 1 {
 			j.Ask("trap-arm-shared", pt.ID, tables.Designer,
-				j.text("other drains join the trap arm before or at its vent at %s, and vent %q is drawn as %s", at,
+				j.Text("Other drains join the trap arm at %s before or at its vent, and vent %q is drawn as %s.", pt.ID,
 					v.ID, v.Kind),
 				"Vent each trap before it joins, or say how they are vented together: common, wet or circuit.",
 				tables.Citation{})
@@ -273,17 +245,17 @@ func (j *judge) armSize(i int32) (size units.Length, sure bool) {
 
 // armDrops judges a trap arm that drops before its vent. Codes that limit its fall to a bore
 // forbid it by that; of others the tables do not tell.
-func (j *judge) armDrops(pt *Point, a *armFigures, size, fall units.Length, at string) {
-	reason := "the trap arm drops before it reaches its vent at " + at + ": an S-trap, which siphons itself dry"
+func (j *judge) armDrops(pt *Point, a *armFigures, size, fall units.Length) {
+	reason := "The trap arm at " + pt.ID + " drops before it reaches its vent: an S-trap, which siphons itself dry."
 	const fix = "Take the vent off before the drop."
 	if !a.hasMost {
 		j.Ask("trap-arm-riser", pt.ID, tables.Authority,
-			reason+"; codes forbid it, and the tables of this code lack the rule",
+			reason+" Codes forbid it, and our tables do not hold this code's rule.",
 			fix+" Leave it so only if the authority allows it.", tables.Citation{})
 		return
 	}
 	most := scale(size, a.most)
-	j.add(tables.Finding{Rule: "trap-arm-riser", Place: pt.ID, Verdict: tables.Fail, Value: fall, Limit: most,
+	j.Add(tables.Finding{Rule: "trap-arm-riser", Place: pt.ID, Verdict: tables.Fail, Value: fall, Limit: most,
 		Margin: most - fall,
 		Reason: reason, Fix: fix, Citation: a.mostCite})
 }
@@ -305,7 +277,7 @@ func (j *judge) drops(i int32) units.Length {
 // where the fixture stands, and that the layout does not state.
 func (j *judge) armUnstated(pt *Point, size units.Length, at string) {
 	const remedy = "State the developed length from the trap weir to the vent (trap: arm)."
-	reason := j.text("the layout does not say how long the trap arm to the vent at %s is", at)
+	reason := j.Text("The layout does not say how long the trap arm at %s is, to the vent at %s.", pt.ID, at)
 	arm, err := j.code.TrapArm(size)
 	if err == nil && arm.MinLength > 0 {
 		j.Ask("trap-arm-min-length", pt.ID, tables.Designer, reason, remedy, arm.MinCitation)
@@ -328,34 +300,34 @@ func (j *judge) armLength(i int32, size, length units.Length, at string) {
 		arm, err = j.code.TrapArm(size)
 		limit, cite = arm.MaxLength, arm.Citation
 		if err == nil {
-			j.armLeast(i, &arm, length, at)
+			j.armLeast(i, &arm, length)
 		}
 	}
 	switch {
 	case err != nil:
 		j.Ask("trap-arm-length", pt.ID, tables.Authority,
-			j.text("the trap arm to the vent at %s is %v, and %v", at, length, err),
+			sentence(j.Text("The trap arm at %s is %v to its vent, and %v", pt.ID, length, err)),
 			"Ask the authority for the length.", cite)
 	case closet && limit.Kind == tables.Value:
-		j.armAtMost(i, size, length, limit.Value, cite, at)
+		j.armAtMost(i, size, length, limit.Value, cite)
 	case limit.Kind == tables.Value:
-		j.armByTrap(i, size, length, at)
+		j.armByTrap(i, size, length)
 	case limit.Kind == tables.Unlimited:
-		if !j.skips(cite) {
-			j.add(tables.Finding{Rule: "trap-arm-length", Place: pt.ID, Verdict: tables.Pass, Value: length,
-				Reason: j.text("the way to the vent at %s is %v, and the code sets no limit for this fixture", at,
-					length), Citation: cite})
-		}
+		j.Holds(true, on("trap-arm-length", pt.ID, cite), func() finding.Words {
+			return finding.Words{Value: length,
+				Reason: j.Text("The trap arm at %s is %v to its vent; the code sets no limit for this fixture.", pt.ID,
+					length)}
+		})
 	default:
 		j.Ask("trap-arm-length", pt.ID, tables.Authority,
-			j.text("the way to the vent at %s is %v, and the code gives no figure for this fixture", at, length),
+			j.Text("The trap arm at %s is %v to its vent; our tables hold no limit for this fixture.", pt.ID, length),
 			"Ask the authority for the length.", cite)
 	}
 }
 
 // armLeast judges that an arm is no crown vent. Where the trap is not stated, one as large
 // as the riser it enters might need more.
-func (j *judge) armLeast(i int32, arm *dwv.TrapArm, length units.Length, at string) {
+func (j *judge) armLeast(i int32, arm *dwv.TrapArm, length units.Length) {
 	least, cite := arm.MinLength, arm.MinCitation
 	if least == 0 {
 		return
@@ -363,38 +335,28 @@ func (j *judge) armLeast(i int32, arm *dwv.TrapArm, length units.Length, at stri
 	if _, sure := j.armSize(i); !sure && length >= least {
 		if large, err := j.code.TrapArm(j.sizing.size[i]); err == nil && length < large.MinLength {
 			j.Ask("trap-arm-min-length", j.id(i), tables.Designer,
-				j.text("the way from the trap weir to the vent at %s is %v, less than the %v of a trap as large as "+
-					"the riser, and the "+
-					"layout does not state the trap", at, length, large.MinLength),
+				j.Text("The trap arm at %s is %v from trap weir to vent, less than the %v of a trap as large as the "+
+					"riser; the layout does not state the trap.", j.id(i), length, large.MinLength),
 				"State the size of the trap (trap: size), or set the vent farther from it.", cite)
 			return
 		}
 	}
-	if j.quiet(length-least, cite) {
-		return
-	}
-	what := ""
-	if !j.wordless(length-least, cite) {
-		what = "the way from the trap weir to the vent at " + at
-	}
-	j.atLeast("trap-arm-min-length", j.id(i), length, least, cite, what,
-		"Set the vent farther from the trap: so near it would be a crown vent.")
+	finding.AtLeast(j.Judge, on("trap-arm-min-length", j.id(i), cite), length, least,
+		finding.Say("The trap arm from trap weir to vent", "too short",
+			"Set the vent farther from the trap: so near it would be a crown vent."))
 }
 
 // armAtMost sets the developed length of an arm against its limit, that of its trap where
 // size is not the arm's.
-func (j *judge) armAtMost(i int32, size, length, limit units.Length, cite tables.Citation, at string) {
-	pt, what := j.tree.point(i), ""
-	switch {
-	case j.wordless(limit-length, cite):
-	case size == j.sizing.size[i]:
-		what = j.text("the way from the trap weir along the %v arm to the vent at %s", nominal(size), at)
-	default:
-		what = j.text("the way from the trap weir along the trap arm to the vent at %s, for a trap of %v,", at,
-			nominal(size))
-	}
-	j.atMost("trap-arm-length", pt.ID, length, limit, cite, what,
-		"Move the vent nearer to the trap, or run a larger arm if its trap allows.")
+func (j *judge) armAtMost(i int32, size, length, limit units.Length, cite tables.Citation) {
+	finding.AtMost(j.Judge, on("trap-arm-length", j.id(i), cite), length, limit, func() finding.Words {
+		w := finding.Words{What: j.Text("The %v trap arm from trap weir to vent", nominal(size)), Off: "too long",
+			Fix: "Move the vent nearer to the trap, or run a larger arm if its trap allows."}
+		if size != j.sizing.size[i] {
+			w.What = j.Text("The trap arm from the weir of a %v trap to its vent", nominal(size))
+		}
+		return w
+	})
 }
 
 // ruleArmBy says whether a code's table of trap arms goes by the trap or by the arm.
@@ -405,17 +367,17 @@ const ruleArmBy = "trap-arm-by"
 // of the two counts; and so is a trap that neither the layout nor the code gives, if it
 // hangs on the smallest there may be. Where the code's heading is not known the smaller
 // counts.
-func (j *judge) armByTrap(i int32, size, length units.Length, at string) {
+func (j *judge) armByTrap(i int32, size, length units.Length) {
 	pt, pipe := j.tree.point(i), j.sizing.size[i]
 	if pt.Run.Vertical {
-		j.armIntoRiser(i, size, length, at)
+		j.armIntoRiser(i, size, length)
 		return
 	}
 	small, _ := j.code.TrapArm(size)
 	large, err := j.code.TrapArm(pipe)
 	by, known := j.code.Rule(ruleArmBy)
 	if known && by.String() == "arm" && err == nil && large.MaxLength.Kind == tables.Value {
-		j.armAtMost(i, pipe, length, large.MaxLength.Value, large.Citation, at)
+		j.armAtMost(i, pipe, length, large.MaxLength.Value, large.Citation)
 		return
 	}
 	trap, stated := j.trapSize(i)
@@ -430,36 +392,36 @@ func (j *judge) armByTrap(i int32, size, length units.Length, at string) {
 		if !stated && length <= most {
 			size, most, small = pipe, large.MaxLength.Value, large // nothing hangs on the trap
 		}
-		j.armAtMost(i, size, length, most, small.Citation, at)
+		j.armAtMost(i, size, length, most, small.Citation)
 		return
 	}
-	reason := "the trap arm to the vent at %s is %v: a trap of %v may be %v from its vent, and the arm is of %v, " +
-		"which as a trap might be %v"
-	remedy := j.text("The table goes by the trap: move the vent to within %v, or ask whether a larger arm earns the "+
+	reason := "The trap arm at %s is %v: a trap of %v may be %v from its vent, and the arm is of %v, which as a trap " +
+		"might be %v."
+	remedy := j.Text("The table goes by the trap: move the vent to within %v, or ask whether a larger arm earns the "+
 		"longer way.", most)
 	if !stated {
-		reason = "the trap arm to the vent at %s is %v, and the size of the trap is not stated: one of %v may be %v " +
-			"from its vent, one of %v %v"
+		reason = "The trap arm at %s is %v, and the size of the trap is not stated: one of %v may be %v from its " +
+			"vent, one of %v %v."
 		remedy = "State the size of the trap (trap: size)."
 	}
 	j.Ask("trap-arm-length", pt.ID, tables.Designer,
-		j.text(reason, at, length, nominal(size), most, nominal(pipe), large.MaxLength.Value), remedy, small.Citation)
+		j.Text(reason, pt.ID, length, nominal(size), most, nominal(pipe), large.MaxLength.Value), remedy, small.Citation)
 }
 
 // armIntoRiser judges the length of an arm that enters a riser, by its trap; a trap that
 // the layout does not state is a question, if one as large as the riser would do.
-func (j *judge) armIntoRiser(i int32, size, length units.Length, at string) {
+func (j *judge) armIntoRiser(i int32, size, length units.Length) {
 	arm, _ := j.code.TrapArm(size)
 	_, sure := j.armSize(i)
 	most := arm.MaxLength.Value
 	large, err := j.code.TrapArm(j.sizing.size[i])
 	if sure || length <= most || err == nil && large.MaxLength.Kind == tables.Value && length > large.MaxLength.Value {
-		j.armAtMost(i, size, length, most, arm.Citation, at)
+		j.armAtMost(i, size, length, most, arm.Citation)
 		return
 	}
 	j.Ask("trap-arm-length", j.id(i), tables.Designer,
-		j.text("the trap arm to the vent at %s is %v, and the size of its trap is not stated: one of %v may be %v "+
-			"from its vent", at, length, nominal(size), most),
+		j.Text("The trap arm at %s is %v, and the size of its trap is not stated: one of %v may be %v from its vent.",
+			j.id(i), length, nominal(size), most),
 		"State the size of the trap (trap: size), or move the vent nearer to it.", arm.Citation)
 }
 
@@ -488,33 +450,34 @@ func (j *judge) unvented(i int32, pt *Point, a *armFigures) {
 	receives := pt.Receptor != nil || pt.Drip || pt.Continuous > 0
 	switch {
 	case pt.Fixture.Kind == "emergency-floor-drain" && receives:
-		j.add(tables.Finding{Rule: "floor-drain-unvented", Place: pt.ID, Verdict: tables.Fail,
-			Reason: "this floor drain takes waste or a steady drip, so it is no emergency drain and must be vented",
+		j.Add(tables.Finding{Rule: "floor-drain-unvented", Place: pt.ID, Verdict: tables.Fail,
+			Reason: "Floor drain " + pt.ID + " takes waste or a steady drip, so it is no emergency drain and must be vented.",
 			Fix:    "Vent it, or lead the drip elsewhere."})
 	case pt.Fixture.Kind == "emergency-floor-drain" && a.reach.Kind == tables.Value && way >= 0:
-		j.atMost("floor-drain-unvented", pt.ID, way, a.reach.Value, a.reachCite,
-			"the way from this unvented emergency floor drain to the vented line at "+at,
-			"Vent the floor drain, or bring it nearer to a vented line.")
+		finding.AtMost(j.Judge, on("floor-drain-unvented", pt.ID, a.reachCite), way, a.reach.Value,
+			finding.Say("The way to a vented line from the unvented emergency floor drain", "too long",
+				"Vent the floor drain, or bring it nearer to a vented line."))
 	case pt.Fixture.Kind == "emergency-floor-drain" && a.reach.Kind == tables.Value:
-		j.add(tables.Finding{Rule: "floor-drain-unvented", Place: pt.ID, Verdict: tables.Fail, Limit: a.reach.Value,
-			Reason: "this unvented emergency floor drain reaches the outlet without meeting a vented line",
+		j.Add(tables.Finding{Rule: "floor-drain-unvented", Place: pt.ID, Verdict: tables.Fail, Limit: a.reach.Value,
+			Reason: "Unvented emergency floor drain " + pt.ID + " reaches the outlet without meeting a vented line.",
 			Fix:    "Vent the floor drain.", Citation: a.reachCite})
 	case pt.Fixture.Kind == "emergency-floor-drain":
 		v := tables.Finding{Rule: "floor-drain-unvented", Place: pt.ID, Verdict: tables.Fail,
-			Reason: "this emergency floor drain has no vent, and the code in force gives no distance within which " +
-				"it may do without",
+			Reason: "Emergency floor drain " + pt.ID + " has no vent, and our tables hold no distance within which " +
+				"this code lets it do without.",
 			Fix:      "Vent it, or ask whether the locality allows an unvented emergency drain near a vented line.",
 			Citation: a.reachCite}
 		if way >= 0 {
 			v.Value = way
 		}
-		j.add(v)
+		j.Add(v)
 	case pt.Capped: // see future
 	case j.combination(i, pt):
 	case j.commonUnnamed(i, pt):
 	default:
 		f := tables.Finding{Rule: "trap-vented", Place: pt.ID, Verdict: tables.Fail,
-			Reason: "the trap reaches " + at + " without meeting a vent of its own", Fix: "Vent the trap."}
+			Reason: "The trap of " + pt.ID + " reaches " + at + " without meeting a vent of its own.",
+			Fix:    "Vent the trap."}
 		// The table that gives the way to the vent is where the code asks for one. That a
 		// vent is missing does not hang on the figure.
 		arm, err := j.code.TrapArm(j.sizing.size[i])
@@ -525,10 +488,10 @@ func (j *judge) unvented(i int32, pt *Point, a *armFigures) {
 		case err == nil && arm.Citation.Status().Firm():
 			f.Citation = arm.Citation
 			if most, ok := arm.MaxLength.Get(); ok && pt.Fixture.Kind != "water-closet" {
-				f.Fix = j.text("Vent the trap within %v of its weir.", most)
+				f.Fix = j.Text("Vent the trap within %v of its weir.", most)
 			}
 		}
-		j.add(f)
+		j.Add(f)
 	}
 }
 
@@ -553,8 +516,8 @@ func (j *judge) commonUnnamed(i int32, pt *Point) bool {
 			continue
 		}
 		j.Ask("trap-vented", pt.ID, tables.Designer,
-			j.text("common vent %q takes off above this trap and names no lower fixture", x.ID),
-			j.text("Name the lower fixture, or where it joins (vents: %s: through), if the two share the vent; if "+
+			j.Text("Common vent %q takes off above the trap of %s and names no lower fixture.", x.ID, pt.ID),
+			j.Text("Name the lower fixture, or where it joins (vents: %s: through), if the two share the vent; if "+
 				"not, vent the trap.", x.ID), tables.Citation{})
 		return true
 	}

@@ -4,6 +4,7 @@ import (
 	"slices"
 
 	"github.com/trapweir/trapweir/dwv"
+	"github.com/trapweir/trapweir/internal/finding"
 	"github.com/trapweir/trapweir/tables"
 )
 
@@ -75,32 +76,35 @@ func (j *judge) circuitUses() []circuitUse {
 // downstream, so that all air and all flushing water pass it.
 func (j *judge) circuitTakeOff(x *Vent, u *circuitUse, cite tables.Citation) {
 	const remedy = "Take the vent off between the two fixture drains farthest upstream."
-	f := tables.Finding{Rule: "circuit-vent-take-off", Place: x.ID, Verdict: tables.Fail, Value: count(u.above),
-		Limit: count(1), Margin: count(1 - u.above), Fix: remedy, Citation: cite}
+	m := on("circuit-vent-take-off", x.ID, cite)
 	switch {
 	case u.fixtures == 1:
-		j.Ask(f.Rule, x.ID, tables.Designer, "this circuit vent serves one fixture only",
+		j.Ask(m.Rule, x.ID, tables.Designer, "Circuit vent "+x.ID+" serves one fixture only.",
 			"Draw it as an individual vent, or say what else it vents.", cite)
 		return
-	case u.above == 1:
-		if j.skips(cite) {
-			return
-		}
-		f.Verdict, f.Fix = tables.Pass, ""
-		f.Reason = j.text("the circuit vent leaves the branch at %s, between the two fixture drains farthest upstream",
-			x.From)
-	case u.above == 0:
-		f.Reason = j.text("the circuit vent leaves the branch at %s, upstream of every fixture drain it vents", x.From)
-	case u.places == 1:
-		j.Ask(f.Rule, x.ID, tables.Designer,
-			j.text("%d fixtures are drawn at one point upstream of the circuit vent at %s, and only one may drain "+
-				"in there", u.above, x.From), remedy, cite)
+	case u.above > 1 && u.places == 1:
+		j.Ask(m.Rule, x.ID, tables.Designer,
+			j.Text("%d fixtures are drawn at one point upstream of circuit vent %s at %s, and only one may drain in there.",
+				u.above, x.ID, x.From), remedy, cite)
 		return
-	default:
-		f.Reason = j.text("%d of the fixtures it vents drain in at or upstream of %s, where the circuit vent leaves "+
-			"the branch, and only one may", u.above, x.From)
 	}
-	j.add(f)
+	words := func() finding.Words {
+		w := finding.Words{Fix: remedy}
+		switch u.above {
+		case 0:
+			w.Reason = j.Text("Circuit vent %s leaves the branch at %s, upstream of every fixture drain it vents.", x.ID,
+				x.From)
+		case 1:
+			w.Reason = j.Text("Circuit vent %s leaves the branch at %s, between the two fixture drains farthest upstream.",
+				x.ID, x.From)
+		default:
+			w.Reason = j.Text("%d of the fixtures on circuit vent %s drain in at or upstream of %s, where it leaves the "+
+				"branch; limit 1: %d too many.", u.above, x.ID, x.From, u.above-1)
+		}
+		return w
+	}
+	finding.Compare(j.Judge, m, finding.Compared[count]{Value: count(u.above), Limit: 1, Margin: count(1 - u.above),
+		Passes: u.above == 1}, words)
 }
 
 // reliefs tells where branches enter stacks, and which relief vents lie on the way.
@@ -156,14 +160,14 @@ func (j *judge) reliefs() *reliefs {
 // relief returns the relief vent between the end of a stretch that is vented by
 // circuit and the stack, -1 for none.
 func (j *judge) relief(r *reliefs, thru int32) int32 {
-	on := r.at[thru]
-	if on >= wetRelief && !j.tree.point(j.tree.vents.from[on-wetRelief]).Run.Vertical {
-		on = -1 // it may leave the stretch itself, upstream of the last fixture drain
+	at := r.at[thru]
+	if at >= wetRelief && !j.tree.point(j.tree.vents.from[at-wetRelief]).Run.Vertical {
+		at = -1 // it may leave the stretch itself, upstream of the last fixture drain
 	}
-	if on < 0 && thru != r.foot[thru] {
-		on = r.vent[j.tree.parent[thru]]
+	if at < 0 && thru != r.foot[thru] {
+		at = r.vent[j.tree.parent[thru]]
 	}
-	return on
+	return at
 }
 
 // circuitRelief asks for a relief vent between the last fixture drain of a branch
@@ -172,33 +176,27 @@ func (j *judge) relief(r *reliefs, thru int32) int32 {
 func (j *judge) circuitRelief(v int32, closets int, always bool, r *reliefs, cite tables.Citation) {
 	t, x := j.tree, &j.layout.Vents[v]
 	thru := t.vents.thru[v]
-	why := j.text("is vented by circuit vent %q", x.ID)
+	why := j.Text("The branch vented by circuit vent %s", x.ID)
 	if !always {
 		foot := r.foot[thru]
 		if foot < 0 || !j.takesFromAbove(t.parent[foot]) {
 			return
 		}
-		why = j.text("takes %d water closets to the stack at %s, where waste from above comes down", closets,
+		why += j.Text(" takes %d water closets to the stack at %s, where waste from above comes down; it", closets,
 			j.id(t.parent[foot]))
 	}
-	on := j.relief(r, thru)
-	f := tables.Finding{Rule: "circuit-vent-relief", Place: x.ID, Verdict: tables.Pass, Value: count(closets),
-		Citation: cite}
-	if on < 0 {
-		f.Verdict = tables.Fail
-		f.Reason = j.text("this branch %s, and no relief vent stands downstream of its last fixture drain", why)
-		f.Fix = j.text("Take a relief vent off downstream of %s, before the stack.", x.Through)
-		j.add(f)
-		return
-	}
-	wet := on >= wetRelief
-	relief := &j.layout.Vents[on&^wetRelief]
-	if !j.skips(cite) {
-		f.Reason = j.text("this branch %s, and vent %q relieves it", why, relief.ID)
-		j.add(f)
-	}
-	if wet {
-		j.reliefLoad(relief, t.vents.from[on&^wetRelief])
+	at := j.relief(r, thru)
+	j.Holds(at >= 0, on("circuit-vent-relief", x.ID, cite), func() finding.Words {
+		if at >= 0 {
+			return finding.Words{Value: count(closets),
+				Reason: why + " is relieved by vent " + j.layout.Vents[at&^wetRelief].ID + "."}
+		}
+		return finding.Words{Value: count(closets),
+			Reason: why + " has no relief vent downstream of its last fixture drain.",
+			Fix:    j.Text("Take a relief vent off downstream of %s, before the stack.", x.Through)}
+	})
+	if at >= wetRelief {
+		j.reliefLoad(&j.layout.Vents[at&^wetRelief], t.vents.from[at&^wetRelief])
 	}
 }
 
@@ -223,14 +221,7 @@ func (j *judge) reliefLoad(x *Vent, from int32) {
 		return // another unit than the code's loads
 	}
 	load := j.sizing.load[from]
-	if load <= most && j.skips(rule.Cite) {
-		return
-	}
-	f := tables.Finding{Rule: "circuit-relief-load", Place: x.ID, Verdict: tables.Pass, Value: load, Limit: most,
-		Margin: most - load, Citation: rule.Cite,
-		Reason: j.text("%v drain into this relief vent, which may take %v", load, most)}
-	if load > most {
-		f.Verdict, f.Fix = tables.Fail, "Lead the waste in elsewhere, or relieve the branch by a dry vent."
-	}
-	j.add(f)
+	finding.AtMost(j.Judge, on("circuit-relief-load", x.ID, rule.Cite), load, most,
+		finding.Say("The load that drains into the relief vent", "too much",
+			"Lead the waste in elsewhere, or relieve the branch by a dry vent."))
 }

@@ -105,7 +105,7 @@ func TestCircuitVents(t *testing.T) {
 		}, "none of circuit-relief-load"},
 		{"by two dry vents at one point", func(l *Data) {
 			l.Vents = append(l.Vents, Vent{ID: "RA", Kind: VentRelief, From: "B5", To: "CV", Runs: vent(l, "CV").Runs})
-		}, `pass|circuit-vent-relief|CV|4|-|-|vent "RA" relieves it`},
+		}, `pass|circuit-vent-relief|CV|4|-|-|relieved by vent RA`},
 		{"by two wet vents at one point", func(l *Data) {
 			wet(l, "B5", true, &dwv.Fixture{Kind: "lavatory", Count: 4, Use: dwv.Public})
 			other := *pt(l, "RW")

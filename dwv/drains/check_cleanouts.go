@@ -5,6 +5,7 @@ import (
 	"slices"
 
 	"github.com/trapweir/trapweir/dwv"
+	"github.com/trapweir/trapweir/internal/finding"
 	"github.com/trapweir/trapweir/tables"
 	"github.com/trapweir/trapweir/units"
 )
@@ -28,12 +29,13 @@ func (j *judge) cleanoutSizes() {
 			continue
 		}
 		if size, cite, err := j.code.CleanoutSize(j.sizing.size[i]); err == nil && o.Size > 0 {
-			j.sizeAtLeast("cleanout-size", pt.ID, o.Size, size, cite, "the cleanout",
-				"Fit a cleanout of the size the code asks for this pipe.")
+			j.sizeAtLeast(on("cleanout-size", pt.ID, cite), o.Size, size,
+				finding.Say("The cleanout", "", "Fit a cleanout of the size the code asks for this pipe."))
 		}
 		if clear, cite, err := j.code.CleanoutClearance(j.sizing.size[i]); err == nil && o.Clearance > 0 {
-			j.atLeast("cleanout-clearance", pt.ID, o.Clearance, clear, cite, "the free space before the cleanout",
-				"Move the cleanout, or keep the space before it free.")
+			finding.AtLeast(j.Judge, on("cleanout-clearance", pt.ID, cite), o.Clearance, clear,
+				finding.Say("The clearance in front of the cleanout", "too little",
+					"Move the cleanout, or keep the space in front of it free."))
 		}
 	}
 }
@@ -63,12 +65,10 @@ func (j *judge) spacing(i int32) {
 	if err != nil {
 		return
 	}
-	if j.quiet(limit-j.access.above[i], cite) {
-		return
-	}
-	j.atMost("cleanout-spacing", j.id(i), j.access.above[i], limit, cite,
-		j.text("the way up the drain to %s, with no cleanout between,", j.id(end)),
-		"Set a cleanout between the two.")
+	finding.AtMost(j.Judge, on("cleanout-spacing", j.id(i), cite), j.access.above[i], limit, func() finding.Words {
+		return finding.Words{What: j.Text("The way up the drain to %s, with no cleanout between,", j.id(end)),
+			Off: "too long", Fix: "Set a cleanout between the two."}
+	})
 }
 
 // cleanoutEnds asks for a cleanout at the upper end of each horizontal drain where
@@ -96,35 +96,32 @@ func (j *judge) cleanoutEnds() {
 		pt := j.tree.point(i)
 		switch {
 		case covered && length <= omit: // what is near the end is at the end
-			if !j.skips(cite) {
-				j.add(tables.Finding{Rule: "cleanout-upper-end", Place: pt.ID, Verdict: tables.Pass,
-					Reason: "a cleanout stands at or near the upper end of this drain", Citation: cite})
-			}
+			j.Holds(true, on("cleanout-upper-end", pt.ID, cite), func() finding.Words {
+				return finding.Words{Reason: "A cleanout stands at or near the upper end of the drain at " + pt.ID + "."}
+			})
 		case length < omit && !sink:
-			if !j.skips(cite) {
-				j.add(tables.Finding{Rule: "cleanout-upper-end", Place: pt.ID, Verdict: tables.Pass, Value: length,
-					Limit: omit, Margin: omit - length,
-					Reason:   j.text("the drain is %v long and needs no cleanout under %v", length, omit),
-					Citation: cite})
-			}
+			finding.AtMost(j.Judge, on("cleanout-upper-end", pt.ID, cite), length, omit, func() finding.Words {
+				return finding.Words{Reason: j.Text("The drain at %s is %v long and needs no cleanout under %v.", pt.ID,
+					length, omit)}
+			})
 		case pt.Fixture != nil && (pt.Fixture.Kind == "water-closet" || isFloorDrain(pt.Fixture)):
 			j.Ask("cleanout-upper-end", pt.ID, tables.Authority,
-				j.text("this drain of %v has no cleanout at its upper end; whether the way in through the fixture "+
-					"counts is for the authority to say", length),
+				j.Text("The drain of %v at %s has no cleanout at its upper end; whether the way in through the fixture "+
+					"counts is for the authority to say.", length, pt.ID),
 				"Ask the authority, or set a cleanout at the upper end.", cite)
 		case twoWayAtExit:
 			j.Ask("cleanout-upper-end", pt.ID, tables.Authority,
-				j.text("this drain of %v has no cleanout at its upper end; a two-way cleanout where the drain "+
-					"leaves may take the place of one", length),
+				j.Text("The drain of %v at %s has no cleanout at its upper end; a two-way cleanout where the drain leaves "+
+					"may take the place of one.", length, pt.ID),
 				"Ask whether the authority approves it, or set a cleanout at the upper end.", twoWay)
 		default:
 			f := tables.Finding{Rule: "cleanout-upper-end", Place: pt.ID, Verdict: tables.Fail, Value: length,
-				Reason: j.text("this drain of %v has no cleanout at its upper end", length),
+				Reason: j.Text("The drain of %v at %s has no cleanout at its upper end.", length, pt.ID),
 				Fix:    "Set a cleanout at the upper end.", Citation: cite}
 			if length < omit {
-				f.Reason += j.text("; it is shorter than %v, but serves a sink or urinal", omit)
+				f.Reason += j.Text(" It is shorter than %v, but serves a sink or urinal.", omit)
 			}
-			j.add(f)
+			j.Add(f)
 		}
 	}
 }
@@ -191,47 +188,45 @@ func (j *judge) cleanoutTurns() {
 		case turn <= 0: // unknown, or straight on
 			continue
 		case hasSingle && turn > int32(single*1000):
-			j.singleTurn(i, angle(turn), angle(single*1000), reach, hasReach, singleCite)
+			if !hasReach {
+				reach = -1
+			}
+			j.singleTurn(i, angle(turn), angle(single*1000), reach, singleCite)
 		case hasTotal && j.tree.point(i).Cleanout == nil && j.access.bends[i] > int32(total*1000):
-			sum := j.access.bends[i]
-			j.add(tables.Finding{Rule: "cleanout-turn", Place: j.id(i), Verdict: tables.Fail, Value: angle(sum),
-				Limit: angle(total * 1000), Margin: angle(total*1000) - angle(sum),
-				Reason: j.text("the bends since the last cleanout add up to %v, more than %v", angle(sum),
-					angle(total*1000)),
-				Fix: "Set a cleanout at or before this bend.", Citation: totalCite})
+			finding.AtMost(j.Judge, on("cleanout-turn", j.id(i), totalCite), angle(j.access.bends[i]), angle(total*1000),
+				finding.Say("The sum of the bends since the last cleanout", "too much",
+					"Set a cleanout at or before this bend."))
 		}
 	}
 }
 
-func (j *judge) singleTurn(i int32, turn, limit angle, reach units.Length, hasReach bool, cite tables.Citation) {
-	f := tables.Finding{Rule: "cleanout-turn", Place: j.id(i), Value: turn, Limit: limit, Margin: limit - turn,
-		Citation: cite}
+// singleTurn judges a turn of a line that wants a cleanout at the bend, or at a bend within
+// reach upstream.
+func (j *judge) singleTurn(i int32, turn, limit angle, reach units.Length, cite tables.Citation) {
+	m := on("cleanout-turn", j.id(i), cite)
 	last, since := j.access.last[i], j.access.since[i]
-	within := hasReach && since <= reach
-	switch {
+	switch within := since <= reach; {
 	case j.tree.point(i).Cleanout != nil:
-		f.Verdict, f.Reason = tables.Pass, j.text("the drain turns %v and has a cleanout there", turn)
+		j.Holds(true, m, func() finding.Words {
+			return finding.Words{Value: turn, Limit: limit,
+				Reason: j.Text("The drain turns %v at %s and has a cleanout there.", turn, m.Place)}
+		})
 	case within && j.bent(last, limit):
-		f.Verdict, f.Reason = tables.Pass,
-			j.text("the drain turns %v; the cleanout at the bend %s, %v upstream, serves every bend within %v", turn,
-				j.id(last), since, reach)
+		j.Holds(true, m, func() finding.Words {
+			return finding.Words{Value: turn, Limit: limit,
+				Reason: j.Text("The drain turns %v at %s; the cleanout at the bend %s, %v upstream, serves every bend within "+
+					"%v.", turn, m.Place, j.id(last), since, reach)}
+		})
 	case within:
-		f.Verdict, f.SettledBy, f.Reason = tables.Ask, tables.Authority,
-			j.text("the drain turns %v; the cleanout %s stands %v upstream, within %v, but not at a bend", turn,
-				j.id(last), since, reach)
-		f.Fix = "Ask whether that cleanout serves this bend, or set one here."
+		j.Add(tables.Finding{Rule: m.Rule, Place: m.Place, Verdict: tables.Ask, SettledBy: tables.Authority, Value: turn,
+			Limit: limit, Margin: limit - turn, Citation: cite,
+			Reason: j.Text("The drain turns %v at %s; the cleanout %s stands %v upstream, within %v, but not at a bend.",
+				turn, m.Place, j.id(last), since, reach),
+			Fix: "Ask whether that cleanout serves this bend, or set one here."})
 	default:
-		f.Verdict, f.Reason = tables.Fail,
-			j.text("the drain turns %v, more than %v, and no cleanout serves the bend", turn, limit)
-		f.Fix = "Set a cleanout at the bend, or turn in two bends of less."
+		finding.AtMost(j.Judge, m, turn, limit, finding.Say("The turn of the drain, with no cleanout to serve the bend,",
+			"too much", "Set a cleanout at the bend, or turn in two bends of less."))
 	}
-	if f.Verdict == tables.Pass {
-		if j.skips(cite) {
-			return
-		}
-		f.Margin = nil // it turns by more, and has the cleanout that asks for
-	}
-	j.add(f)
 }
 
 // bent tells whether the line turns by more than the limit at a node.
@@ -250,15 +245,14 @@ func (j *judge) cleanoutStackBases() {
 		if !pt.Run.Vertical || p != nil && p.Run.Vertical {
 			continue
 		}
-		f := tables.Finding{Rule: "cleanout-stack-base", Place: pt.ID, Verdict: tables.Pass,
-			Reason: "the base of the stack has a cleanout", Citation: r.Cite}
-		if pt.Cleanout == nil && (p == nil || p.Cleanout == nil) {
-			f.Verdict, f.Reason, f.Fix = tables.Fail, "the base of the stack has no cleanout",
-				"Set a cleanout in the stack just above its base, or in the drain at its foot."
-		}
-		if f.Verdict == tables.Fail || !j.skips(f.Citation) {
-			j.add(f)
-		}
+		has := pt.Cleanout != nil || p != nil && p.Cleanout != nil
+		j.Holds(has, on("cleanout-stack-base", pt.ID, r.Cite), func() finding.Words {
+			if has {
+				return finding.Words{Reason: "The base of stack " + pt.ID + " has a cleanout."}
+			}
+			return finding.Words{Reason: "The base of stack " + pt.ID + " has no cleanout.",
+				Fix: "Set a cleanout in the stack just above its base, or in the drain at its foot."}
+		})
 	}
 }
 
@@ -286,28 +280,29 @@ func (j *judge) cleanoutExits() {
 	case j.access.since[at] < far:
 		if near && j.access.since[at] > within {
 			j.Ask("cleanout-junction", junction, tables.Authority,
-				j.text("the last cleanout, %s, stands %v upstream of the junction of building drain and sewer; the "+
-					"code wants one near it and gives no length", j.id(j.access.last[at]), j.access.since[at]),
+				j.Text("The last cleanout, %s, stands %v upstream of the junction of building drain and sewer at %s; the "+
+					"code wants one near it and gives no length.", j.id(j.access.last[at]), j.access.since[at], junction),
 				"Ask whether it is near enough, or set a cleanout at the junction.", cite)
 			break
 		}
-		j.atMost("cleanout-junction", junction, j.access.since[at], within, cite,
-			j.text("the way from the cleanout %s down to the junction of building drain and sewer",
-				j.id(j.access.last[at])), "Set a cleanout at the junction, or nearer to it.")
+		finding.AtMost(j.Judge, on("cleanout-junction", junction, cite), j.access.since[at], within, func() finding.Words {
+			return finding.Words{What: j.Text("The way from cleanout %s down to the junction of building drain and sewer",
+				j.id(j.access.last[at])), Off: "too long", Fix: "Set a cleanout at the junction, or nearer to it."}
+		})
 	case near && j.cleanoutBelow(at):
-		if !j.Passed(true, "cleanout-junction", junction, cite) {
-			j.add(tables.Finding{Rule: "cleanout-junction", Place: junction, Verdict: tables.Pass, Citation: cite,
-				Reason: "a cleanout stands on the sewer, at the lower end of the building drain"})
-		}
+		j.Holds(true, on("cleanout-junction", junction, cite), func() finding.Words {
+			return finding.Words{Reason: "A cleanout stands on the sewer, at the lower end of the building drain at " +
+				junction + "."}
+		})
 	default:
 		f := tables.Finding{Rule: "cleanout-junction", Place: junction, Verdict: tables.Fail, Limit: within,
-			Reason: j.text("no cleanout stands on the building drain within %v upstream of its junction with the sewer",
-				within),
+			Reason: j.Text("No cleanout stands on the building drain within %v upstream of its junction with the sewer at "+
+				"%s.", within, junction),
 			Fix: "Set a cleanout at the junction.", Citation: cite}
 		if near {
-			f.Limit, f.Reason = nil, "no cleanout stands near the junction of building drain and sewer"
+			f.Limit, f.Reason = nil, "No cleanout stands near the junction of building drain and sewer at "+junction+"."
 		}
-		j.add(f)
+		j.Add(f)
 	}
 	j.bothWays(at)
 }
@@ -343,7 +338,8 @@ func (j *judge) noCleanout() {
 		return // asked for at each upper end
 	}
 	j.Ask("cleanout-junction", j.layout.Systems[j.system].ID, tables.Book,
-		"the system has no cleanout at all, and the shelf does not say where this code wants one",
+		"System "+j.layout.Systems[j.system].ID+" has no cleanout at all, and our tables do not say where this code "+
+			"wants one.",
 		"Look up where the code wants cleanouts; set one where the drain leaves.", tables.Citation{})
 }
 
@@ -373,14 +369,13 @@ func (j *judge) bothWays(at int32) {
 		}
 		if o := pt.Cleanout; o != nil {
 			if o.TwoWay {
-				if !j.opt.ProblemsOnly {
-					j.add(tables.Finding{Rule: "cleanout-both-ways", Place: pt.ID, Verdict: tables.Pass,
-						Reason: "a cable can enter both ways where the drain leaves"})
-				}
+				j.Holds(true, finding.Case{Rule: "cleanout-both-ways", Place: pt.ID}, func() finding.Words {
+					return finding.Words{Reason: "A cable can enter both ways at " + pt.ID + ", where the drain leaves."}
+				})
 				return
 			}
 			j.Ask("cleanout-both-ways", pt.ID, tables.Owner,
-				"the cleanout where the drain leaves takes a cable one way only",
+				"Cleanout "+pt.ID+", where the drain leaves the building, takes a cable one way only.",
 				"Ask whether a two-way cleanout is wanted there; it is common practice.", tables.Citation{})
 			return
 		}
@@ -407,18 +402,15 @@ func (j *judge) cleanoutReach() {
 		if up <= reach {
 			left -= reach - up
 		}
-		if left <= 0 {
-			if !j.opt.ProblemsOnly {
-				j.add(tables.Finding{Rule: "cleanout-reach", Place: pt.ID, Verdict: tables.Pass, Limit: reach,
-					Margin: -left, Reason: "a cable reaches the whole run"})
+		c := finding.Compared[units.Length]{Value: length, Limit: reach, Margin: -left, Passes: left <= 0,
+			Left: float64(-left)}
+		finding.Compare(j.Judge, finding.Case{Rule: "cleanout-reach", Place: pt.ID}, c, func() finding.Words {
+			if left <= 0 {
+				return finding.Words{Reason: "A cable reaches the whole run from " + pt.ID + "."}
 			}
-			continue
-		}
-		j.add(tables.Finding{Rule: "cleanout-reach", Place: pt.ID, Verdict: tables.Fail, Value: length, Limit: reach,
-			Margin: -left,
-			Reason: j.text("a cable of %v leaves %v of this run out of reach of every cleanout and fixture", reach,
-				min(left, length)),
-			Fix: "Set a cleanout nearer, or bring a longer cable."})
+			return finding.Words{Reason: j.Text("A cable of %v leaves %v of the run from %s out of reach of every cleanout "+
+				"and fixture.", reach, min(left, length), pt.ID), Fix: "Set a cleanout nearer, or bring a longer cable."}
+		})
 	}
 }
 
@@ -608,19 +600,19 @@ func (j *judge) urinals() {
 			continue
 		}
 		next := j.tree.point(j.tree.parent[i])
-		f := tables.Finding{Rule: "cleanout-urinal", Place: pt.ID, Verdict: tables.Pass, Citation: cite}
-		switch {
-		case pt.Cleanout == nil && (next == nil || next.Cleanout == nil):
-			f.Verdict, f.Reason, f.Fix = tables.Fail, "no cleanout is drawn at this urinal or where its drain joins",
-				"Set a cleanout above the connection of the urinal."
-		case pt.Fixture.Count > 1:
-			f.Verdict, f.SettledBy, f.Fix = tables.Ask, tables.Designer, "Draw each urinal with its cleanout."
-			f.Reason = j.text("%d urinals are drawn at one point, and each needs a cleanout", pt.Fixture.Count)
-		case j.skips(cite):
+		has := pt.Cleanout != nil || next != nil && next.Cleanout != nil
+		if has && pt.Fixture.Count > 1 {
+			j.Ask("cleanout-urinal", pt.ID, tables.Designer,
+				j.Text("%d urinals are drawn at %s, and each needs a cleanout.", pt.Fixture.Count, pt.ID),
+				"Draw each urinal with its cleanout.", cite)
 			continue
-		default:
-			f.Reason = "a cleanout stands at this urinal"
 		}
-		j.add(f)
+		j.Holds(has, on("cleanout-urinal", pt.ID, cite), func() finding.Words {
+			if has {
+				return finding.Words{Reason: "A cleanout stands at urinal " + pt.ID + "."}
+			}
+			return finding.Words{Reason: "No cleanout is drawn at urinal " + pt.ID + " or where its drain joins.",
+				Fix: "Set a cleanout above the connection of the urinal."}
+		})
 	}
 }

@@ -27,7 +27,7 @@ func (j *judge) crossings() {
 	g := newGrid(bodies, j.layout.MinimumClearance+listedCrossing)
 	if g == nil {
 		j.Ask("drain-crossing", j.job(), tables.Designer,
-			j.text("of %d runs so many are drawn in one place that they cannot be told apart", len(bodies)),
+			j.Text("Of %d runs so many are drawn in one place that they cannot be told apart.", len(bodies)),
 			"Look at the plan coordinates of the points, and judge the crossings on a drawing.", tables.Citation{})
 		return
 	}
@@ -203,24 +203,25 @@ func (j *judge) crossing(m meeting) {
 	if m.crosses {
 		how = "crosses over"
 	}
-	clear := j.text("%v clear between them", m.clear)
+	clear := j.Text("%v clear between them", m.clear)
 	if m.clear < 0 {
-		clear = j.text("the two running %v into each other", -m.clear)
+		clear = j.Text("the two running %v into each other", -m.clear)
 	}
-	f.Reason = j.text("the %v pipe from %s %s the %v pipe from %s with %s", nominal(j.sizing.size[m.over]), f.Place,
+	f.Reason = j.Text("The %v pipe from %s %s the %v pipe from %s with %s", nominal(j.sizing.size[m.over]), f.Place,
 		how, nominal(j.sizing.size[m.under]), j.id(m.under), clear)
 	if wanted > 0 {
-		f.Reason += j.text(", and must keep %v", wanted)
+		f.Reason += j.Text("; at least %v", wanted)
 	}
+	f.Reason += "."
 	if m.clear < wanted {
 		f.Verdict, f.Fix = tables.Fail, "Move one of them, or lower one as far as its outlet lets it."
 	}
 	if !m.straight {
 		f.Verdict, f.SettledBy = tables.Ask, tables.Designer
-		f.Reason += "; that is so if both run straight from point to point, which their lengths or bends do not say"
+		f.Reason += " That is so if both run straight from point to point, which their lengths or bends do not say."
 		f.Fix = "Give the points at which they bend, or measure it on a drawing."
 	}
-	j.add(f)
+	j.Add(f)
 }
 
 // body is a straight run of pipe in space.

@@ -160,15 +160,15 @@ func TestCrossings(t *testing.T) {
 // What a finding says of two runs.
 func TestCrossingWords(t *testing.T) {
 	touch := units.MustParse[units.Length]("96 ft 4.417 in")
-	over := `the 2" pipe from W1 crosses over the 4" pipe from S1 with `
+	over := `The 2" pipe from W1 crosses over the 4" pipe from S1 with `
 	for _, tt := range []struct {
 		invert, keep units.Length
 		want         string
 	}{
-		{touch + in, 0, over + `1" clear between them`},
-		{touch, 0, over + `0" clear between them`},
-		{touch - in, 0, over + `the two running 1" into each other`},
-		{touch + in, in, over + `1" clear between them, and must keep 1"`},
+		{touch + in, 0, over + `1" clear between them.`},
+		{touch, 0, over + `0" clear between them.`},
+		{touch - in, 0, over + `the two running 1" into each other.`},
+		{touch + in, in, over + `1" clear between them; at least 1".`},
 	} {
 		l := crossed(tt.invert)
 		l.MinimumClearance = tt.keep

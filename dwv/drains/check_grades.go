@@ -5,6 +5,7 @@ import (
 	"slices"
 
 	"github.com/trapweir/trapweir/dwv"
+	"github.com/trapweir/trapweir/internal/finding"
 	"github.com/trapweir/trapweir/slope"
 	"github.com/trapweir/trapweir/tables"
 	"github.com/trapweir/trapweir/units"
@@ -33,9 +34,9 @@ func (j *judge) coverByJoin(i int32, lifted *liftedJoins) bool {
 		return false
 	}
 	j.Ask("drain-cover", j.id(i), tables.Designer,
-		j.text("The layout does not say how pipes join here and downstream, and inverts are taken level. "+
-			"Where wyes and reducers meet centre to centre the pipe stands %v higher, and comes %v too near the slab",
-			lift, lift-clear),
+		j.Text("The layout does not say how pipes join at %s and downstream, and inverts are taken level. Where wyes "+
+			"and reducers meet centre to centre the pipe stands %v higher, and comes %v too near the slab.",
+			j.id(i), lift, lift-clear),
 		`State "join" of the runs downstream, "at springline" or "at invert" with eccentric parts; or lay it deeper.`,
 		tables.Citation{})
 	return true
@@ -87,38 +88,37 @@ func (j *judge) onPlan(i int32, pt *Point) {
 	slack := planSlack(apart)
 	bent := len(run.Fittings) > 0
 	way := tenthOfMillimetre(units.Metres(apart))
-	f := tables.Finding{Rule: "run-on-plan", Place: pt.ID, Value: run.Length, Limit: way}
+	m := finding.Case{Rule: "run-on-plan", Place: pt.ID}
+	says := func() finding.Words {
+		return finding.Words{Value: run.Length, Limit: way,
+			Reason: j.Text("The run from %s is given as %v long; on plan its ends lie %v apart.", pt.ID, run.Length, way),
+			Fix:    "Correct the length, or the coordinates of the two ends."}
+	}
+	agrees := true
 	switch {
 	case flat < apart-slack:
-		f.Verdict, f.Fix = tables.Fail, "Mend the length, or the coordinates of the two ends."
-		f.Reason = j.text("the run is given as %v long, and on plan its ends lie %v apart", run.Length, way)
+		agrees = false
+		w := says()
+		j.Add(tables.Finding{Rule: m.Rule, Place: pt.ID, Verdict: tables.Fail, Value: run.Length, Limit: way,
+			Margin: run.Length - way, Reason: w.Reason, Fix: w.Fix})
 	case flat > apart+slack && !bent:
-		f.Verdict, f.SettledBy, f.Fix = tables.Ask, tables.Designer,
-			"Mend the length or the coordinates of the two ends, or name the bends along the run."
-		f.Reason = j.text("the run is given as %v long, and on plan its ends lie %v apart; no bend is named that "+
-			"would account for it", run.Length, way)
+		agrees = false
+		j.Add(tables.Finding{Rule: m.Rule, Place: pt.ID, Verdict: tables.Ask, SettledBy: tables.Designer,
+			Value: run.Length, Limit: way,
+			Reason: says().Reason + " No bend is named that would account for it.",
+			Fix:    "Correct the length or the coordinates of the two ends, or name the bends along the run."})
 	}
-	if f.Verdict != 0 {
-		j.add(f)
-	}
-	asks := f.Verdict != 0
 	if plan := bearingOf(*pt.At, *to); !bent && aside(run.Bearing, plan, apart) > slack {
-		asks = true
-		j.add(tables.Finding{Rule: "run-on-plan", Place: pt.ID, Verdict: tables.Ask, SettledBy: tables.Designer,
+		agrees = false
+		j.Add(tables.Finding{Rule: m.Rule, Place: pt.ID, Verdict: tables.Ask, SettledBy: tables.Designer,
 			Value: run.Bearing, Limit: plan,
-			Reason: j.text("the run is given as flowing toward %v, and from the coordinates of its ends it flows "+
-				"toward %v", run.Bearing, plan),
-			Fix: "Mend the bearing, or the coordinates of the two ends: turns and fittings go by the one, " +
+			Reason: j.Text("The run from %s is given as flowing toward %v; from the coordinates of its ends it flows "+
+				"toward %v.", pt.ID, run.Bearing, plan),
+			Fix: "Correct the bearing, or the coordinates of the two ends: turns and fittings go by the one, " +
 				"crossings by the other."})
 	}
-	switch {
-	case asks, j.opt.ProblemsOnly:
-	case j.opt.Tally != nil:
-		j.Tally().Count("run-on-plan", pt.ID, tables.Citation{})
-	default:
-		f.Verdict, f.Reason = tables.Pass,
-			j.text("the run is given as %v long, as its ends lie on plan, %v apart", run.Length, way)
-		j.add(f)
+	if agrees {
+		j.Holds(true, m, says)
 	}
 }
 
@@ -184,9 +184,8 @@ func (j *judge) gradeByName(i int32, pt *Point, limit dwv.GradeLimit) bool {
 		return false
 	}
 	j.Ask("drain-grade", pt.ID, tables.Designer,
-		j.text("the run of %v falls %v, and must fall at least %v, or %v if that size is a name of the next of the "+
-			"table",
-			nominal(size), pt.Run.Grade, limit.Least, next.Least),
+		j.Text("The %v run at %s falls %v; at least %v, or %v if that size is a name of the next of the table.",
+			nominal(size), pt.ID, pt.Run.Grade, limit.Least, next.Least),
 		"If they are one size, write it as the code does.", next.Citation)
 	return true
 }
@@ -198,14 +197,14 @@ func (j *judge) grade(i int32, pt *Point, greasy bool) {
 	}
 	g := pt.Run.Grade
 	if limit, err := j.code.MinGrade(j.sizing.part[i], j.sizing.size[i]); err != nil {
-		j.Ask("drain-grade", pt.ID, tables.Authority, j.text("the run falls %v, and %v", g, err),
+		j.Ask("drain-grade", pt.ID, tables.Authority, sentence(j.Text("The run at %s falls %v, and %v", pt.ID, g, err)),
 			"Ask the authority for the least grade.", tables.Citation{})
 	} else if !j.gradeByName(i, pt, limit) {
-		j.leastGrade("drain-grade", pt.ID, g, limit)
+		j.leastGrade(on("drain-grade", pt.ID, limit.Citation), g, limit)
 	}
 	if greasy {
 		if least, cite, err := j.code.RuleGrade("grease-interceptor-min-grade"); err == nil {
-			j.leastGrade("interceptor-grade", pt.ID, g, dwv.GradeLimit{Least: least, Citation: cite})
+			j.leastGrade(on("interceptor-grade", pt.ID, cite), g, dwv.GradeLimit{Least: least, Citation: cite})
 		}
 	}
 }
@@ -224,51 +223,50 @@ func (j *judge) gradeShort(i int32) bool {
 // leastGrade compares a grade with a limit. A grade that a code prints as equal to
 // the limit counts as it and says so; 2 % under 1/4 in per ft, where the code
 // prints no such pair, is a question with the shortfall shown.
-func (j *judge) leastGrade(rule, place string, g slope.Grade, limit dwv.GradeLimit) {
+func (j *judge) leastGrade(m finding.Case, g slope.Grade, limit dwv.GradeLimit) {
 	ok, nominal := j.code.GradeReaches(g, limit.Least)
-	cite := limit.Citation
 	if ok {
-		cite = weakestOf(limit.Citation, nominal)
-		if j.skips(cite) {
-			return
-		}
+		m.Citation = weakestOf(limit.Citation, nominal)
 	}
-	margin, err := g.Sub(limit.Least)
-	if ok && nominal.IsZero() && margin.Compare(slope.Grade{}) < 0 {
-		margin = slope.Grade{} // rounding, see reaches
-	}
-	if ok && err == nil && nominal.IsZero() && j.brief(cite) {
-		passed(j.opt.Tally, rule, place, g, limit.Least, margin, margin.Float(), cite)
-		return
-	}
-	f := tables.Finding{Rule: rule, Place: place, Verdict: tables.Pass, Value: g, Limit: limit.Least, Citation: cite}
-	// What passes for equal has nothing left, and a row that is not firm makes it a question.
-	if err == nil && (!ok || nominal.IsZero() || !cite.Status().Firm()) {
-		f.Margin = margin
-	}
+	margin, _ := g.Sub(limit.Least) // of grades that pipe is laid at there is one
 	short := 100 * (1 - g.Float()/limit.Least.Float())
-	switch {
-	case ok && !nominal.IsZero():
-		f.Reason = j.text("the run falls %v, which the code prints as equal to %v; by arithmetic it is %.3g %% less", g,
-			limit.Least, short)
-	case ok:
-		f.Reason = j.text("the run falls %v, and must fall at least %v", g, limit.Least)
-	case !limit.WithApproval.IsLevel() && g.Compare(limit.WithApproval) >= 0:
-		f.Verdict, f.SettledBy = tables.Ask, tables.Authority
-		f.Reason = j.text("the run falls %v, less than %v; the authority may approve down to %v where the steeper "+
-			"grade is impractical", g, limit.Least, limit.WithApproval)
-		f.Fix = "Get the approval, or lay it steeper."
-	case short <= nominalShortfall:
-		f.Verdict, f.SettledBy = tables.Ask, tables.Authority
-		f.Reason = j.text("the run falls %v, %.3g %% less than %v; many take the two as one, but this code does not "+
-			"print them so", g, short, limit.Least)
-		f.Fix = "Ask whether the authority takes the two as equal, or lay it at the full grade."
-	default:
-		f.Verdict = tables.Fail
-		f.Reason = j.text("the run falls %v, %.3g %% less than %v", g, short, limit.Least)
-		f.Fix = j.text("Lay it at %v.", limit.Least)
+	ask := func(why, fix string) {
+		j.Add(tables.Finding{Rule: m.Rule, Place: m.Place, Verdict: tables.Ask, SettledBy: tables.Authority,
+			Value: g, Limit: limit.Least, Margin: margin, Citation: m.Citation, Fix: fix,
+			Reason: j.Text("The run at %s falls %v; at least %v: %.3g %% too flat. ", m.Place, g, limit.Least, short) + why})
 	}
-	j.add(f)
+	switch {
+	case ok && !nominal.IsZero() && m.Citation.Status().Firm(): // what passes for equal has nothing left
+		j.Holds(true, m, func() finding.Words {
+			return finding.Words{Value: g, Limit: limit.Least,
+				Reason: j.Text("The run at %s falls %v, which the code prints as equal to %v; by arithmetic it is %.3g %% "+
+					"less.", m.Place, g, limit.Least, short)}
+		})
+	case ok:
+		if nominal.IsZero() && margin.Compare(slope.Grade{}) < 0 {
+			margin = slope.Grade{} // rounding, see reaches
+		}
+		finding.Compare(j.Judge, m, finding.Compared[slope.Grade]{Value: g, Limit: limit.Least, Margin: margin,
+			Passes: true, Left: margin.Float()}, func() finding.Words {
+			if !nominal.IsZero() {
+				return finding.Words{Reason: j.Text("The run at %s falls %v, which the code takes as equal to %v; by "+
+					"arithmetic it is %.3g %% less.", m.Place, g, limit.Least, short)}
+			}
+			return finding.Words{Reason: j.Text("The run at %s falls %v; at least %v.", m.Place, g, limit.Least)}
+		})
+	case !limit.WithApproval.IsLevel() && g.Compare(limit.WithApproval) >= 0:
+		ask(j.Text("The authority may approve down to %v where the steeper grade is impractical.", limit.WithApproval),
+			"Get the approval, or lay it steeper.")
+	case short <= nominalShortfall:
+		ask("Many take the two as one, but this code does not print them so.",
+			"Ask whether the authority takes the two as equal, or lay it at the full grade.")
+	default:
+		finding.Compare(j.Judge, m, finding.Compared[slope.Grade]{Value: g, Limit: limit.Least, Margin: margin},
+			func() finding.Words {
+				return finding.Words{Reason: j.Text("The run at %s falls %v; at least %v: %.3g %% too flat.", m.Place, g,
+					limit.Least, short), Fix: j.Text("Lay it at %v.", limit.Least)}
+			})
+	}
 }
 
 // nominalShortfall is how many percent under a limit a grade may lie and still be
@@ -306,57 +304,45 @@ func (j *judge) gravity() {
 // spare says how deep the drains of the system lie.
 func (j *judge) spare(sys *System) {
 	spare, at, ok := j.levels.spare(j.system)
-	if !ok || spare >= 0 && j.opt.ProblemsOnly {
+	if !ok {
 		return
 	}
 	f := tables.Finding{Rule: "gravity-depth", Place: sys.ID, Verdict: tables.Pass, Value: Depth(spare),
-		Margin: Depth(spare)}
+		Margin: Depth(spare),
+		Reason: j.Text("System %s has %v of depth left at %s, the highest drain under the slab.", sys.ID, Depth(spare), at)}
 	if spare < 0 {
 		f.Verdict = tables.Fail
-		f.Reason = j.text("the outlet is %v too high: at %s the drain would come that much too near the slab",
+		f.Reason = j.Text("The outlet of system %s is %v too high: at %s the drain would come that much too near the slab.",
+			sys.ID, Shortage(-spare), at)
+		f.Fix = j.Text("Lower the outlet by %v, shorten or flatten the way to %s within the code, or ask the designer "+
+			"whether an ejector is needed. A backwater valve helps against the sewer, not against lack of fall.",
 			Shortage(-spare), at)
-		f.Fix = j.text("Lower the outlet by %v, shorten or flatten the way to %s within the code, or ask the "+
-			"designer whether an ejector is needed. A backwater valve helps against the sewer, not against lack of "+
-			"fall.", Shortage(-spare), at)
-	} else {
-		f.Reason = j.text("%v of depth are left at %s, the highest drain under the slab", Depth(spare), at)
 	}
-	j.add(f)
+	j.Add(f)
 }
 
 // cover judges one run below the floor.
 func (j *judge) cover(i int32) {
-	v := j.levels.clearance(i)
-	if least, cite, ok := j.length("slab-overlay"); ok && least >= j.layout.MinimumCover {
-		j.coverAtLeast("drain-cover", j.id(i), v+j.layout.MinimumCover, least, cite,
-			"the overlay from the top of the pipe to the underside of the slab",
-			"Lay it deeper, or ask the designer about the slab there.")
+	least := j.layout.MinimumCover
+	cover := j.levels.clearance(i) + least
+	if overlay, cite, ok := j.length("slab-overlay"); ok && overlay >= least {
+		finding.AtLeast(j.Judge, on("drain-cover", j.id(i), cite), Depth(cover), Depth(overlay),
+			finding.Say("The overlay from the top of the pipe to the underside of the slab", "too little",
+				"Lay it deeper, or ask the designer about the slab there."))
 		return
 	}
-	switch least := j.layout.MinimumCover; {
-	case v < 0:
-	case j.quiet(v, tables.Citation{}):
-		return
-	case j.brief(tables.Citation{}):
-		passed(j.opt.Tally, "drain-cover", j.id(i), Depth(v+least), Depth(least), Depth(v), float64(v),
-			tables.Citation{})
-		return
-	default:
-		j.add(tables.Finding{Rule: "drain-cover", Place: j.id(i), Verdict: tables.Pass, Value: Depth(v + least),
-			Limit: least, Margin: Depth(v),
-			Reason: j.text("the top of the pipe keeps %v to the underside of the slab", Depth(v+least))})
-		return
-	}
-	f := tables.Finding{Rule: "drain-cover", Place: j.id(i), Verdict: tables.Fail,
-		Value: Depth(v + j.layout.MinimumCover), Limit: j.layout.MinimumCover, Margin: Depth(v),
-		Reason: j.text("the top of the pipe comes %v too near the underside of the slab", Shortage(-v)),
-		Fix:    "Lay it deeper, or thicken the slab around it with the designer's consent."}
-	switch into := -(v + j.layout.MinimumCover); {
-	case into > j.layout.Slab:
-		f.Reason = j.text("the top of the pipe stands %v above the floor", into-j.layout.Slab)
-		f.Fix = "Lay it deeper."
-	case into > 0:
-		f.Reason = j.text("the top of the pipe stands %v into the slab", Shortage(into))
-	}
-	j.add(f)
+	byTheJob := finding.Case{Rule: "drain-cover", Place: j.id(i)}
+	finding.AtLeast(j.Judge, byTheJob, Depth(cover), Depth(least), func() finding.Words {
+		const fix = "Lay it deeper, or thicken the slab around it with the designer's consent."
+		switch into := -cover; {
+		case into > j.layout.Slab:
+			return finding.Words{Reason: j.Text("The top of the pipe at %s stands %v above the floor.", j.id(i),
+				into-j.layout.Slab), Fix: "Lay it deeper."}
+		case into > 0:
+			return finding.Words{Reason: j.Text("The top of the pipe at %s stands %v into the slab.", j.id(i), Shortage(into)),
+				Fix: fix}
+		}
+		return finding.Words{What: "The cover from the top of the pipe to the underside of the slab", Off: "too little",
+			Fix: fix}
+	})
 }

@@ -7,6 +7,7 @@ import (
 	"strings"
 
 	"github.com/trapweir/trapweir/dwv"
+	"github.com/trapweir/trapweir/internal/finding"
 	"github.com/trapweir/trapweir/tables"
 	"github.com/trapweir/trapweir/units"
 )
@@ -19,10 +20,10 @@ func (j *judge) joinBelow(i, p int32) {
 	if low <= 0 {
 		return
 	}
-	j.add(tables.Finding{Rule: "join-level", Place: j.id(i), Verdict: tables.Fail, Value: -low, Limit: units.Length(0),
+	j.Add(tables.Finding{Rule: "join-level", Place: j.id(i), Verdict: tables.Fail, Value: -low, Limit: units.Length(0),
 		Margin: -low,
-		Reason: j.text("the %v pipe joins the %v one with its invert %v below the other's, and stands full to that "+
-			"height", nominal(j.sizing.size[i]), nominal(j.sizing.size[p]), low),
+		Reason: j.Text("The %v pipe from %s joins the %v one with its invert %v below the other's, and stands full to "+
+			"that height.", nominal(j.sizing.size[i]), j.id(i), nominal(j.sizing.size[p]), low),
 		Fix: "Join it at the invert, or lay the pipe downstream as large."})
 }
 
@@ -73,17 +74,18 @@ func (j *judge) doubleTeeBarrel(i int32, over int, largest units.Length, cite ta
 		if counted := largest + units.Length(over)*step; j.sizing.size[i] >= counted &&
 			(least == 0 || j.sizing.size[i] < least) {
 			j.Ask("double-fitting", j.id(i), tables.Book,
-				j.text("the barrel of the double sanitary tee is %v, over inlets of %v: %d pipe sizes larger only "+
-					"if sizes count in steps of %v",
-					nominal(j.sizing.size[i]), nominal(largest), over, step), fix, cite)
+				j.Text("The barrel of the double sanitary tee at %s is %v, over inlets of %v: %d pipe sizes larger only "+
+					"if sizes count in steps of %v.", j.id(i), nominal(j.sizing.size[i]), nominal(largest), over, step),
+				fix, cite)
 			return
 		} else if least == 0 {
 			least = counted
 		}
 	}
-	j.sizeAtLeast("double-fitting", j.id(i), j.sizing.size[i], max(least, largest), cite,
-		j.text("the barrel of the double sanitary tee, %d pipe sizes over its largest inlet of %v,", over,
-			nominal(largest)), fix)
+	j.sizeAtLeast(on("double-fitting", j.id(i), cite), j.sizing.size[i], max(least, largest), func() finding.Words {
+		return finding.Words{What: j.Text("The barrel of the double sanitary tee, %d pipe sizes over its largest inlet "+
+			"of %v,", over, nominal(largest)), Fix: fix}
+	})
 }
 
 // doubleTeeInlet judges what comes in at a side of a double sanitary tee: water closets
@@ -93,31 +95,30 @@ func (j *judge) doubleTeeInlet(i, k int32, pt *Point) {
 	if !ok || r.Kind != tables.NotPermitted {
 		return
 	}
-	what := ""
+	what := "No water closet and no pump"
 	switch {
 	case j.sizing.closets[k] > 0:
-		what = "a water closet"
+		what = "A water closet"
 	case pt.Fixture != nil && (pt.Fixture.Kind == "clothes-washer" || strings.HasPrefix(pt.Fixture.Kind, "dishwasher")):
-		what = "a pump (" + pt.Fixture.Kind + ")"
+		what = "A pump (" + spaced(pt.Fixture.Kind) + ")"
 	default:
-		if !j.Passed(true, "double-fitting", pt.ID, r.Cite) {
-			j.add(tables.Finding{Rule: "double-fitting", Place: pt.ID, Verdict: tables.Pass, Citation: r.Cite,
-				Reason: j.text("no water closet and no pump discharges into this side of the double sanitary tee at %s",
-					j.id(i))})
-		}
+		j.Holds(true, on("double-fitting", pt.ID, r.Cite), func() finding.Words {
+			return finding.Words{Reason: j.Text("%s discharges from %s into the double sanitary tee at %s.", what, pt.ID,
+				j.id(i))}
+		})
 		return
 	}
-	text := j.text("%s discharges into a side of the double sanitary tee at %s", what, j.id(i))
+	text := j.Text("%s discharges from %s into a side of the double sanitary tee at %s.", what, pt.ID, j.id(i))
 	const fix = "Use a double combination or a double fixture fitting made for it, or two single fittings one above " +
 		"the other."
 	least, _, apart := j.length("double-tee-closet-distance")
 	if pt.Fixture != nil && dwv.ClosetsOf(pt.Fixture.Kind) > 0 && apart && pt.Run.Length >= least {
 		j.Ask("double-fitting", pt.ID, tables.Authority,
-			text+j.text("; newer editions may let a closet in from %v away (it is %v), an exception recalled and "+
-				"not seen", least, pt.Run.Length), fix, r.Cite)
+			text+j.Text(" Newer editions may let a closet in from %v away (it is %v), an exception recalled and not "+
+				"seen.", least, pt.Run.Length), fix, r.Cite)
 		return
 	}
-	j.add(tables.Finding{Rule: "double-fitting", Place: pt.ID, Verdict: tables.Fail, Reason: text, Fix: fix,
+	j.Add(tables.Finding{Rule: "double-fitting", Place: pt.ID, Verdict: tables.Fail, Reason: text, Fix: fix,
 		Citation: r.Cite})
 }
 
@@ -169,22 +170,21 @@ func (j *judge) deadEnd(end, to int32, length units.Length) {
 	switch {
 	case j.tree.point(end).Capped:
 		j.Ask("dead-end", id, tables.Designer,
-			j.text("the capped drain at %s, %v from %s, has nothing reserved for it", id, length, j.id(to)),
+			j.Text("The capped drain at %s, %v from %s, has nothing reserved for it.", id, length, j.id(to)),
 			"Reserve the load of the fixture to come; without one it is a dead end.", cite)
 	case !ok:
 		j.Ask("dead-end", id, tables.Designer,
-			j.text("the drain at %s, %v from %s, serves nothing", id, length, j.id(to)), fix, tables.Citation{})
-	case j.Passed(length < limit, "dead-end", id, cite):
+			j.Text("The drain at %s, %v from %s, serves nothing.", id, length, j.id(to)), fix, tables.Citation{})
 	default:
-		f := tables.Finding{Rule: "dead-end", Place: id, Verdict: tables.Fail, Value: length, Limit: limit,
-			Margin: limit - length, Citation: cite,
-			Reason: j.text("the drain at %s serves nothing and is %v long from %s; from %v on it is a dead end", id,
-				length, j.id(to), limit), Fix: fix}
-		if length < limit {
-			f.Verdict, f.Reason = tables.Pass,
-				j.text("the stub at %s serves nothing and is %v long, shorter than a dead end of %v", id, length, limit)
-		}
-		j.add(f)
+		finding.Compare(j.Judge, on("dead-end", id, cite), finding.Compared[units.Length]{Value: length, Limit: limit,
+			Margin: limit - length, Passes: length < limit, Left: float64(limit - length)}, func() finding.Words {
+			if length < limit {
+				return finding.Words{Reason: j.Text("The stub at %s serves nothing and is %v long, shorter than a dead end of "+
+					"%v.", id, length, limit)}
+			}
+			return finding.Words{Reason: j.Text("The drain at %s serves nothing and is %v long from %s; from %v on it is a "+
+				"dead end.", id, length, j.id(to), limit), Fix: fix}
+		})
 	}
 }
 
@@ -238,16 +238,12 @@ func (j *judge) join(i int32) {
 	if crown >= main-(j.sizing.bore(p)-j.sizing.bore(i))/2 {
 		return
 	}
-	switch {
-	case j.opt.ProblemsOnly:
-	case j.opt.Tally != nil:
-		j.Tally().Count("join-level", j.id(i), tables.Citation{})
-	default:
-		j.add(tables.Finding{Rule: "join-level", Place: j.id(i), Verdict: tables.Pass, Value: main - crown,
-			Reason: j.text("the %v pipe joins the %v one with its crown %v below the other's, so it lies in its "+
-				"flow; joined at the springline or the crown it would stay clear", nominal(j.sizing.size[i]),
-				nominal(j.sizing.size[p]), main-crown)})
-	}
+	j.Holds(true, finding.Case{Rule: "join-level", Place: j.id(i)}, func() finding.Words {
+		return finding.Words{Value: main - crown,
+			Reason: j.Text("The %v pipe from %s joins the %v one with its crown %v below the other's, so it lies in its "+
+				"flow; joined at the springline or the crown it would stay clear.", nominal(j.sizing.size[i]), j.id(i),
+				nominal(j.sizing.size[p]), main-crown)}
+	})
 }
 
 // apart judges whether a fixture may drain into its system.
@@ -260,26 +256,22 @@ func (j *judge) apart(i int32, pt *Point) {
 	why := ""
 	switch {
 	case slices.Contains(sys.Refuses, kind):
-		why = j.text("system %q refuses what a fixture of kind %s drains", sys.ID, kind)
+		why = j.Text("system %s refuses what it drains", sys.ID)
 	case pt.Carries != "" && slices.Contains(sys.Refuses, pt.Carries):
-		why = j.text("system %q refuses %s, which this fixture (%s) drains", sys.ID, pt.Carries, kind)
+		why = j.Text("system %s refuses %s, which it drains", sys.ID, pt.Carries)
 	case len(sys.Admits) > 0 && !slices.Contains(sys.Admits, kind) &&
 		(pt.Carries == "" || !slices.Contains(sys.Admits, pt.Carries)):
-		why = j.text("system %q does not admit a fixture of kind %s", sys.ID, kind)
+		why = j.Text("system %s does not admit it", sys.ID)
 	case sys.Kind != Soil && carriesSoil(kind):
-		why = j.text("a fixture of kind %s drains human waste, and system %q is %s", kind, sys.ID, sys.Kind)
+		why = j.Text("it drains human waste, and system %s is %s", sys.ID, sys.Kind)
 	}
-	switch {
-	case why != "":
-		j.add(tables.Finding{Rule: "system-apart", Place: pt.ID, Verdict: tables.Fail, Reason: why,
-			Fix: "Drain it into another system."})
-	case j.opt.ProblemsOnly:
-	case j.opt.Tally != nil:
-		j.Tally().Count("system-apart", pt.ID, tables.Citation{})
-	default:
-		j.add(tables.Finding{Rule: "system-apart", Place: pt.ID, Verdict: tables.Pass,
-			Reason: j.text("system %q takes a fixture of kind %s", sys.ID, kind)})
-	}
+	j.Holds(why == "", finding.Case{Rule: "system-apart", Place: pt.ID}, func() finding.Words {
+		if why == "" {
+			return finding.Words{Reason: j.Text("System %s takes the %s at %s.", sys.ID, spaced(kind), pt.ID)}
+		}
+		return finding.Words{Reason: j.Text("The %s at %s does not belong here: %s.", spaced(kind), pt.ID, why),
+			Fix: "Drain it into another system."}
+	})
 }
 
 // apartWords asks about words of the apart rule that are no fixture and that no point
@@ -292,8 +284,8 @@ func (j *judge) apartWords() {
 		}
 		sys := &j.layout.Systems[s]
 		j.Ask("system-apart", sys.ID, tables.Designer,
-			j.text("system %q %s %q, which is no fixture of the code, and which no point carries: it holds nothing "+
-				"apart", sys.ID, field, word),
+			j.Text("System %s %s %q, which is no fixture of the code, and which no point carries: it holds nothing "+
+				"apart.", sys.ID, field, word),
 			"Write the fixture as the code names it, or the word as the points carry it.", tables.Citation{})
 	})
 }
@@ -342,7 +334,7 @@ func (j *judge) materials() {
 func (j *judge) material(u materialUse, runs *someRuns) {
 	place := j.layout.Systems[u.system].ID
 	if u.material == "" {
-		j.Ask("drain-material", place, tables.Designer, j.text("no material is given for %s", runs),
+		j.Ask("drain-material", place, tables.Designer, j.Text("No material is given for %s.", runs),
 			"Name the pipe of each run, so that it can be held against what the code takes below the slab.",
 			tables.Citation{})
 		return
@@ -350,13 +342,13 @@ func (j *judge) material(u materialUse, runs *someRuns) {
 	family, ok := j.sizing.pipes.Family(u.material)
 	if !ok {
 		j.Ask("drain-material", place, tables.Authority,
-			j.text("the pipe %q of %s is not on the shelf", u.material, runs), "Ask whether the code takes it there.",
+			j.Text("Our tables do not hold the pipe %q of %s.", u.material, runs), "Ask whether the code takes it there.",
 			tables.Citation{})
 		return
 	}
 	standard, err := j.code.PipeStandard(family.Standard)
 	if err != nil {
-		j.Ask("drain-material", place, tables.Authority, j.text("%s of %s: %v", family.What, runs, err),
+		j.Ask("drain-material", place, tables.Authority, sentence(capital(j.Text("%s of %s: %v", family.What, runs, err))),
 			"Ask whether the code takes it there.", tables.Citation{})
 		return
 	}
@@ -364,24 +356,24 @@ func (j *judge) material(u materialUse, runs *someRuns) {
 	if u.sewer {
 		verdict, where = standard.Sewer, "as a building sewer"
 	}
-	pipe := j.text("%s (%s wall) of %s", family.What, standard.Wall, runs)
+	pipe := j.Text("%s (%s wall) of %s", family.What, standard.Wall, runs)
 	f := tables.Finding{Rule: "drain-material", Place: place, Verdict: verdict, Value: word(family.Standard),
 		Citation: standard.Citation,
-		Reason:   j.text("the code takes %s %s", pipe, where)}
+		Reason:   j.Text("The code takes %s %s.", pipe, where)}
 	switch {
 	case verdict == tables.Fail:
-		f.Reason = j.text("the code does not take %s %s", pipe, where)
+		f.Reason = j.Text("The code does not take %s %s.", pipe, where)
 		f.Fix = "Lay pipe of a standard the code takes there."
 	case verdict != tables.Pass:
 		f.Verdict, f.SettledBy, f.Reason = tables.Ask, tables.Authority,
-			j.text("the shelf does not say whether the code takes %s %s", pipe, where)
+			j.Text("Our tables do not say whether the code takes %s %s.", pipe, where)
 		f.Fix = "Ask the authority."
 	case standard.Wall == "cellular" && !u.sewer:
 		f.Verdict, f.SettledBy, f.Reason = tables.Ask, tables.Authority,
-			f.Reason+"; some localities bar cellular core under a slab"
+			f.Reason+" Some localities bar cellular core under a slab."
 		f.Fix = "Ask whether the locality bars it."
 	}
-	j.add(f)
+	j.Add(f)
 }
 
 // fittings judges each named fitting by the turn the flow makes in it, which may
@@ -417,20 +409,18 @@ func (j *judge) fittings(i int32, pt *Point) {
 func (j *judge) fitting(place, name string, turn dwv.Turn, size units.Length, single bool) {
 	ok, cite, err := j.code.FittingTurn(name, turn, size, single)
 	if err != nil {
-		j.Ask("fitting-turn", place, tables.Authority, err.Error(),
+		j.Ask("fitting-turn", place, tables.Authority, sentence(capital(err.Error())),
 			"Ask whether the code takes this fitting for this turn.", tables.Citation{})
 		return
 	}
-	f := tables.Finding{Rule: "fitting-turn", Place: place, Verdict: tables.Pass, Value: word(name), Citation: cite,
-		Reason: j.text("a %v %s may turn the flow %v", nominal(size), name, turn)}
-	if !ok {
-		f.Verdict = tables.Fail
-		f.Reason = j.text("a %v %s may not turn the flow %v", nominal(size), name, turn)
-		f.Fix = "Use a wye and an eighth bend, or a long sweep."
-	} else if j.skips(cite) {
-		return
-	}
-	j.add(f)
+	j.Holds(ok, on("fitting-turn", place, cite), func() finding.Words {
+		may := "may"
+		if !ok {
+			may = "may not"
+		}
+		return finding.Words{Value: word(name),
+			Reason: j.Text("The %v %s at %s %s turn the flow %v.", nominal(size), spaced(name), place, may, turn), Fix: "Use a wye and an eighth bend, or a long sweep."}
+	})
 }
 
 // stackBases keeps branches off the drain just downstream of the foot of a stack,
@@ -489,12 +479,13 @@ func (j *judge) stackBases() {
 		clear := room(stack)
 		if way[p] == 0 {
 			j.Ask("stack-base-branch", pt.ID, tables.Designer,
-				j.text("this branch joins at the very foot of the stack %s", j.id(stack)),
-				j.text("Join it %v or more downstream.", clear), cite)
+				j.Text("The branch from %s joins at the very foot of the stack %s.", pt.ID, j.id(stack)),
+				j.Text("Join it %v or more downstream.", clear), cite)
 			continue
 		}
-		j.atLeast("stack-base-branch", pt.ID, way[p], clear, cite,
-			j.text("the way from the foot of the stack %s down to where this branch joins", j.id(stack)),
-			"Join the branch farther downstream.")
+		finding.AtLeast(j.Judge, on("stack-base-branch", pt.ID, cite), way[p], clear, func() finding.Words {
+			return finding.Words{What: j.Text("The way from the foot of the stack %s down to the join of the branch",
+				j.id(stack)), Off: "too short", Fix: "Join the branch farther downstream."}
+		})
 	}
 }

@@ -27,7 +27,7 @@ func TestMaterialNotGiven(t *testing.T) {
 			got = append(got, fmt.Sprintf("%v %s: %s", f.Verdict, f.Place, f.Reason))
 		}
 	}
-	want := []string{"ask clay: no material is given for C1", "ask soil: no material is given for S1, S3"}
+	want := []string{"ask clay: No material is given for C1.", "ask soil: No material is given for S1, S3."}
 	if !slices.Equal(got, want) {
 		t.Errorf("got  %q\nwant %q", got, want)
 	}
@@ -82,13 +82,13 @@ func TestJoinBelow(t *testing.T) {
 
 // What is said of pipe outside and below the slab.
 func TestMaterialWords(t *testing.T) {
-	for part, want := range map[dwv.Part]string{dwv.Sewer: "takes PVC sewer pipe, SDR 35 (solid wall) of S1 as a building sewer", 0: "does not take PVC sewer pipe, SDR 35 (solid wall) of S1 as a drain below the slab"} {
+	for part, want := range map[dwv.Part]string{dwv.Sewer: "The code takes PVC sewer pipe, SDR 35 (solid wall) of S1 as a building sewer.", 0: "The code does not take PVC sewer pipe, SDR 35 (solid wall) of S1 as a drain below the slab."} {
 		l := mustLayout(t, "workshop.json")
 		for i := range l.Systems[0].Points {
 			l.Systems[0].Points[i].AboveFloor = l.Systems[0].Points[i].ID != "S1"
 		}
 		pt(l, "S1").Run.Material, pt(l, "S1").Run.Part = "pvc-sdr35", part
-		if got := reasonOf(t, mustCheck(t, mustBuild(t, l), firmCode(t, "ipc-2021")), "drain-material", "soil"); got != "the code "+want {
+		if got := reasonOf(t, mustCheck(t, mustBuild(t, l), firmCode(t, "ipc-2021")), "drain-material", "soil"); got != want {
 			t.Errorf("%q, want %q", got, want)
 		}
 	}

@@ -6,6 +6,7 @@ import (
 	"slices"
 
 	"github.com/trapweir/trapweir/dwv"
+	"github.com/trapweir/trapweir/internal/finding"
 	"github.com/trapweir/trapweir/slope"
 	"github.com/trapweir/trapweir/tables"
 	"github.com/trapweir/trapweir/units"
@@ -39,7 +40,7 @@ func (j *judge) load(i int32, pt *Point) {
 	from := s.shortAt(i)
 	if from == i {
 		j.Ask("drain-load", pt.ID, tables.Designer,
-			j.text("nothing is counted for what stands here: %s", oneLine(s.unrated[i])),
+			sentence(j.Text("Nothing is counted for what stands at %s: %s", pt.ID, oneLine(s.unrated[i]))),
 			"State what the code asks for, or ask the authority what it counts.", tables.Citation{})
 	}
 	if s.arm[i] {
@@ -51,47 +52,55 @@ func (j *judge) load(i int32, pt *Point) {
 	switch {
 	case err != nil:
 		j.Ask("drain-load", pt.ID, tables.Authority,
-			j.text("the run carries %v on %v and cannot be judged by the tables: %v", load, nominal(s.size[i]), err),
+			sentence(j.Text("The run at %s carries %v on %v and cannot be judged by the tables: %v", pt.ID, load,
+				nominal(s.size[i]), err)),
 			"Choose a size and grade the code has, or ask the authority.", tables.Citation{})
 	case short && from < 0 && k.Holds(load) && j.gradeShort(i):
 		// the fault is the grade, and drain-grade tells it
 	case !k.Permitted || short && k.Holds(load) && !j.gradeShort(i):
-		j.add(tables.Finding{Rule: "drain-load", Place: pt.ID, Verdict: tables.Fail, Value: load,
-			Reason: j.text("%v pipe may not be laid at %v at all", nominal(s.size[i]), pt.Run.Grade),
-			Fix:    "Lay it steeper, or larger.", Citation: k.Citation})
+		j.Add(tables.Finding{Rule: "drain-load", Place: pt.ID, Verdict: tables.Fail, Value: load,
+			Reason: j.Text("The run at %s is %v pipe at %v: that size may not be laid at that grade at all.", pt.ID,
+				nominal(s.size[i]), pt.Run.Grade),
+			Fix: "Lay it steeper, or larger.", Citation: k.Citation})
 	default:
-		cite, taken := weakestOf(k.Citation, k.Factor), k.Grade
-		if !k.Nominal.IsZero() {
-			var flatter dwv.Capacity
-			flatter, cite = j.nominalLoad(i, pt, *k)
-			k = &flatter
-		}
-		ok := k.Holds(load)
-		if ok && (from == i || from < 0 && j.skips(cite)) {
-			return
-		}
-		if ok && from < 0 && j.brief(cite) {
-			passed(j.opt.Tally, "drain-load", pt.ID, load, k.Max, k.Max-load, float64(k.Max-load), cite)
-			return
-		}
+		j.loadOn(i, pt, *k)
+	}
+}
+
+// loadOn sets the load of a run against a capacity; where what stands upstream is not
+// counted, that it holds is a question.
+func (j *judge) loadOn(i int32, pt *Point, k dwv.Capacity) {
+	s := j.sizing
+	load, from := s.load[i], s.shortAt(i)
+	cite, taken := weakestOf(k.Citation, k.Factor), k.Grade
+	if !k.Nominal.IsZero() {
+		k, cite = j.nominalLoad(i, pt, k)
+	}
+	words := func() finding.Words {
 		at := ""
 		switch {
 		case !k.Nominal.IsZero():
-			at = j.text(" at %v, taken as %v", pt.Run.Grade, taken)
+			at = j.Text(" at %v, taken as %v,", pt.Run.Grade, taken)
 		case !k.Grade.IsLevel():
-			at = j.text(" at %v", k.Grade)
+			at = j.Text(" at %v", k.Grade)
 		}
-		f := tables.Finding{Rule: "drain-load", Place: pt.ID, Verdict: tables.Pass, Value: load, Limit: k.Max,
-			Margin: k.Max - load, Citation: cite,
-			Reason: j.text("%v on a %v %v%s, which carries up to %v", load, nominal(s.size[i]), s.part[i], at, k.Max)}
-		if !ok {
-			f.Verdict = tables.Fail
-			f.Fix = j.largerOrSteeper(i)
-		} else if from >= 0 {
-			f.Verdict, f.SettledBy, f.Fix = tables.Ask, tables.Designer, "Settle the load there first."
-			f.Reason += j.text("; nothing is counted for what stands at %s", j.id(from))
+		w := finding.Words{What: j.Text("The load of the %v %v%s", nominal(s.size[i]), s.part[i], at),
+			Off: "too much", Fix: j.largerOrSteeper(i)}
+		if load < k.Min {
+			w.Reason = j.Text("%s at %s is %v, less than the %v from which the code lets that size be laid so.", w.What,
+				pt.ID, load, k.Min)
 		}
-		j.add(f)
+		return w
+	}
+	switch holds := k.Holds(load); {
+	case from < 0 || !holds:
+		finding.Compare(j.Judge, on("drain-load", pt.ID, cite), finding.Compared[dwv.FixtureUnits]{Value: load,
+			Limit: k.Max, Margin: k.Max - load, Passes: holds, Left: float64(k.Max - load), Called: "limit"}, words)
+	case from != i: // what stands here itself is asked about already
+		j.Add(tables.Finding{Rule: "drain-load", Place: pt.ID, Verdict: tables.Ask, SettledBy: tables.Designer,
+			Value: load, Limit: k.Max, Margin: k.Max - load, Citation: cite, Fix: "Settle the load there first.",
+			Reason: j.Text("%s at %s is %v; limit %v. Nothing is counted for what stands at %s.", words().What, pt.ID, load,
+				k.Max, j.id(from))})
 	}
 }
 
@@ -130,13 +139,11 @@ func (j *judge) capacity(i int32) (k *dwv.Capacity, short bool, err error) {
 // armLoad passes a trap arm that the code does not hold to the loads of drains.
 func (j *judge) armLoad(i int32, pt *Point) {
 	r, _ := j.code.Rule(ruleArmLoads)
-	if j.skips(r.Cite) {
-		return
-	}
-	j.add(tables.Finding{Rule: "drain-load", Place: pt.ID, Verdict: tables.Pass, Value: j.sizing.load[i],
-		Citation: r.Cite,
-		Reason: j.text("%v on a %v trap arm, which the code does not hold to the loads of drains", j.sizing.load[i],
-			nominal(j.sizing.size[i]))})
+	j.Holds(true, on("drain-load", pt.ID, r.Cite), func() finding.Words {
+		return finding.Words{Value: j.sizing.load[i],
+			Reason: j.Text("The %v trap arm at %s carries %v; the code does not limit trap arms by load.",
+				nominal(j.sizing.size[i]), pt.ID, j.sizing.load[i])}
+	})
 }
 
 // nominalLoad settles what a run carries that counts as steeper than it is only
@@ -171,25 +178,18 @@ func (j *judge) intervalLoad(i int32, pt *Point) {
 	if err != nil || !k.Permitted {
 		return // the code sets no such limit
 	}
-	cite := weakestOf(k.Citation, k.Factor)
-	if in <= k.Max && j.skips(cite) {
-		return
-	}
-	f := tables.Finding{Rule: "stack-interval-load", Place: pt.ID, Verdict: tables.Pass, Value: in, Limit: k.Max,
-		Margin: k.Max - in, Citation: cite,
-		Reason: j.text("%v enter the %v stack here, and %v may in one branch interval", in, nominal(j.sizing.size[i]),
-			k.Max)}
-	if in > k.Max {
-		f.Verdict, f.Fix = tables.Fail, "Enlarge the stack, or lead some of it in lower down."
-	}
-	j.add(f)
+	m := on("stack-interval-load", pt.ID, weakestOf(k.Citation, k.Factor))
+	finding.AtMost(j.Judge, m, in, k.Max, func() finding.Words {
+		return finding.Words{What: j.Text("The load into one branch interval of the %v stack", nominal(j.sizing.size[i])),
+			Off: "too much", Fix: "Enlarge the stack, or lead some of it in lower down."}
+	})
 }
 
 // largerOrSteeper says what would carry the load.
 func (j *judge) largerOrSteeper(i int32) string {
 	s := j.sizing
 	if s.required[i] > s.size[i] && s.failed[i] == nil {
-		return j.text("Lay %v.", nominal(s.required[i]))
+		return j.Text("Lay %v.", nominal(s.required[i]))
 	}
 	return "Lay a larger pipe, or a steeper one."
 }
@@ -209,33 +209,52 @@ func (j *judge) closets(i int32, pt *Point) {
 	if n == 0 {
 		return
 	}
-	most, cite := j.code.ClosetLimit(j.sizing.part[i], j.sizing.size[i])
-	over := most.Kind == tables.NotPermitted || most.Kind == tables.Value && n > most.Value
-	if most.Kind == tables.Blank || !over && j.skips(cite) {
+	size, required := j.sizing.size[i], j.sizing.required[i]
+	most, cite := j.code.ClosetLimit(j.sizing.part[i], size)
+	if most.Kind == tables.Blank {
 		return
 	}
-	f := tables.Finding{Rule: "drain-closets", Place: pt.ID, Verdict: tables.Pass, Value: count(n), Citation: cite}
-	switch most.Kind {
-	case tables.Unlimited:
-		f.Reason = j.text("%s on %v, which the code does not limit", closetWords(n), nominal(j.sizing.size[i]))
-	case tables.NotPermitted:
-		f.Reason = j.text("%v is too small for any water closet", nominal(j.sizing.size[i]))
+	m := on("drain-closets", pt.ID, cite)
+	over := most.Kind == tables.NotPermitted || most.Kind == tables.Value && n > most.Value
+	words := func() finding.Words {
+		w := finding.Words{Value: count(n), Fix: j.Text("Lay %v.", nominal(max(required, size)))}
+		switch {
+		case most.Kind == tables.NotPermitted:
+			w.Reason = j.Text("The drain at %s is %v: too small for any water closet.", pt.ID, nominal(size))
+		case most.Kind == tables.Unlimited:
+			w.Reason = j.Text("The %v drain at %s carries %s, which the code does not limit.", nominal(size), pt.ID,
+				closetWords(n))
+		default:
+			w.Reason = j.Text("The %v drain at %s carries %s; limit %d", nominal(size), pt.ID, closetWords(n), most.Value)
+			if over {
+				w.Reason += fmt.Sprintf(": %d too many", n-most.Value)
+			}
+			w.Reason += "."
+		}
+		return w
+	}
+	switch {
+	case over && oneSize(size, required):
+		f := tables.Finding{Rule: m.Rule, Place: pt.ID, Verdict: tables.Fail, Value: count(n), Citation: cite,
+			Reason: words().Reason}
+		if most.Kind == tables.Value {
+			f.Limit, f.Margin = count(most.Value), count(most.Value-n)
+		}
+		named(&f, size, required)
+		j.Add(f)
+	case most.Kind == tables.Value:
+		finding.AtMost(j.Judge, m, count(n), count(most.Value), words)
 	default:
-		f.Limit, f.Margin = count(most.Value), count(most.Value-n)
-		f.Reason = j.text("%s on %v, which takes %d", closetWords(n), nominal(j.sizing.size[i]), most.Value)
+		j.Holds(!over, m, words)
 	}
-	if over {
-		f.Verdict, f.Fix = tables.Fail, j.text("Lay %v.", nominal(max(j.sizing.required[i], j.sizing.size[i])))
-		named(&f, j.sizing.size[i], j.sizing.required[i])
-	}
-	j.add(f)
 }
 
+// closetWords counts water closets, with them the large traps that count as one.
 func closetWords(n int) string {
 	if n == 1 {
-		return "one water closet, or trap counted alike,"
+		return "one water closet (or large trap that counts as one)"
 	}
-	return fmt.Sprintf("%d water closets, or traps counted alike,", n)
+	return fmt.Sprintf("%d water closets (large traps that count as one included)", n)
 }
 
 // leastSize judges a drawn size against the least ones: below ground and for the
@@ -244,8 +263,8 @@ func (j *judge) leastSize(i int32, pt *Point) {
 	s := j.sizing
 	if !s.above[i] {
 		if least, cite := j.code.MinSizeBelowGround(); least.Kind == tables.Value {
-			j.sizeAtLeast("below-ground-size", pt.ID, s.size[i], least.Value, cite, "the pipe below ground",
-				"Lay it larger.")
+			j.sizeAtLeast(on("below-ground-size", pt.ID, cite), s.size[i], least.Value,
+				finding.Say("The pipe below ground", "", "Lay it larger."))
 		}
 	}
 	if pt.Run.Size == 0 || s.size[i] >= s.required[i] {
@@ -253,8 +272,8 @@ func (j *judge) leastSize(i int32, pt *Point) {
 	}
 	switch s.decided[i] {
 	case DecidedByTrap, DecidedByFixtureDrain:
-		j.sizeAtLeast("fixture-drain-size", pt.ID, s.size[i], s.required[i], s.cite[i], "the drain of the fixture",
-			j.text("Lay %v.", nominal(s.required[i])))
+		j.sizeAtLeast(on("fixture-drain-size", pt.ID, s.cite[i]), s.size[i], s.required[i],
+			finding.Say("The drain of the fixture", "", j.Text("Lay %v.", nominal(s.required[i]))))
 	}
 }
 
@@ -279,8 +298,8 @@ func (j *judge) undersized() {
 			})
 		}
 		if !told[j.id(i)] {
-			j.sizeAtLeast("drain-size", j.id(i), s.size[i], s.required[i], s.cite[i],
-				"the drain ("+s.decided[i].String()+")", j.text("Lay %v.", nominal(s.required[i])))
+			j.sizeAtLeast(on("drain-size", j.id(i), s.cite[i]), s.size[i], s.required[i],
+				finding.Say("The drain ("+s.decided[i].String()+")", "", j.Text("Lay %v.", nominal(s.required[i]))))
 		}
 	}
 }
@@ -303,30 +322,28 @@ func (j *judge) reduction(i int32, pt *Point) {
 	out := s.closetBendOutlet(s.size[i])
 	_, bendCite, _ := j.code.RuleLength("closet-bend-outlet")
 	if pt.Run.ClosetBend && out < down && next >= out {
-		if !j.skips(bendCite) {
-			j.add(tables.Finding{Rule: "size-reduction", Place: pt.ID, Verdict: tables.Pass, Value: next, Limit: out,
-				Margin: next - out, Citation: bendCite,
-				Reason: j.text("the closet bend shrinks from %v to %v, which is no reduction", nominal(down),
-					nominal(next))})
-		}
+		finding.AtLeast(j.Judge, on("size-reduction", pt.ID, bendCite), next, out, func() finding.Words {
+			return finding.Words{Reason: j.Text("The closet bend at %s shrinks from %v to %v, which is no reduction.",
+				pt.ID, nominal(down), nominal(next))}
+		})
 		return
 	}
 	r, _ := j.code.Rule("size-reduction")
 	f := tables.Finding{Rule: "size-reduction", Place: pt.ID, Verdict: tables.Fail, Value: next, Limit: down,
 		Margin: next - down, Citation: r.Cite,
-		Reason: j.text("the drain shrinks from %v to %v at %s, downstream of %s", nominal(down), nominal(next), j.id(p),
+		Reason: j.Text("The drain shrinks from %v to %v at %s, downstream of %s.", nominal(down), nominal(next), j.id(p),
 			pt.ID),
-		Fix: j.text("Lay %v from there on.", nominal(down))}
+		Fix: j.Text("Lay %v from there on.", nominal(down))}
 	if int(p) < j.tree.outlets {
 		f.Rule, f.Place = "outlet-size", j.id(p)
 	}
 	if out < down && j.onlyCloset(i, pt) {
 		f.Citation = bendCite
-		f.Reason += "; it serves a closet alone but is not marked as a closet bend"
+		f.Reason += " It serves a closet alone but is not marked as a closet bend."
 		f.Fix = "If it is the closet bend, mark it so; else " + lowerFirst(f.Fix)
 	}
 	named(&f, next, down)
-	j.add(f)
+	j.Add(f)
 }
 
 // onlyCloset tells whether a run carries the closet at its upper end and nothing else.
@@ -345,12 +362,10 @@ func (j *judge) outlet(s int32) {
 		largest = max(largest, j.sizing.size[k])
 	}
 	o := &j.layout.Systems[s].Outlet
-	if largest == 0 || o.Size < largest || j.opt.ProblemsOnly {
+	if largest == 0 || o.Size < largest {
 		return // a shrinking drain is reported with the run that does
 	}
-	j.add(tables.Finding{Rule: "outlet-size", Place: o.ID, Verdict: tables.Pass, Value: o.Size, Limit: largest,
-		Margin: o.Size - largest,
-		Reason: j.text("the outlet of %v takes the drain of %v", nominal(o.Size), nominal(largest))})
+	j.sizeAtLeast(finding.Case{Rule: "outlet-size", Place: o.ID}, o.Size, largest, finding.Say("The outlet", "", ""))
 }
 
 // mainDrains looks whether the drain keeps its full size up to each main cleanout.
@@ -365,20 +380,22 @@ func (j *judge) mainDrains() {
 		if held[i] && s.size[i] < full {
 			f := tables.Finding{Rule: "main-drain-undiminished", Place: j.id(i), Verdict: tables.Fail, Value: s.size[i],
 				Limit: full, Margin: s.size[i] - full,
-				Reason: j.text("the drain is %v here, on the way from a main cleanout to the outlet, where it is %v",
-					nominal(s.size[i]), nominal(full)),
-				Fix: j.text("Keep %v up to the main cleanout.", nominal(full))}
+				Reason: j.Text("The drain at %s is %v, on the way from a main cleanout to the outlet, where it is %v.",
+					j.id(i), nominal(s.size[i]), nominal(full)),
+				Fix: j.Text("Keep %v up to the main cleanout.", nominal(full))}
 			named(&f, s.size[i], full)
-			j.add(f)
+			j.Add(f)
 		}
-		if o := t.point(i).Cleanout; o != nil && o.Main && !narrow[i] && !j.opt.ProblemsOnly {
-			j.add(tables.Finding{Rule: "main-drain-undiminished", Place: j.id(i), Verdict: tables.Pass,
-				Value: s.size[i], Limit: full, Margin: s.size[i] - full,
-				Reason: j.text("the drain keeps %v from the outlet up to this main cleanout", nominal(full))})
+		if o := t.point(i).Cleanout; o != nil && o.Main && !narrow[i] {
+			m := finding.Case{Rule: "main-drain-undiminished", Place: j.id(i)}
+			finding.AtLeast(j.Judge, m, s.size[i], full, func() finding.Words {
+				return finding.Words{Reason: j.Text("The drain keeps %v from the outlet up to the main cleanout %s.",
+					nominal(full), m.Place)}
+			})
 		}
 	}
 	if sys := &j.layout.Systems[j.system]; !held[j.system] && sys.Outlet.Kind == ToSewer {
-		j.Ask("cleanout-main", sys.ID, tables.Designer, "no cleanout of this system is marked as its main one",
+		j.Ask("cleanout-main", sys.ID, tables.Designer, "No cleanout of system "+sys.ID+" is marked as its main one.",
 			"Mark the main cleanout: up to it the drain keeps its full size.", tables.Citation{})
 	}
 }
@@ -425,28 +442,47 @@ func (j *judge) combination(i int32, pt *Point) bool {
 // combinationLoad holds the load of the line against the table of combinations.
 func (j *judge) combinationLoad(at int32, pt *Point, limit dwv.LoadLimit) {
 	load, size := j.sizing.load[at], nominal(j.sizing.size[at])
-	f := tables.Finding{Rule: "combination-vent", Place: pt.ID, Verdict: tables.Pass, Value: load,
-		Citation: limit.Citation,
-		Reason: j.text("the trap has no vent of its own; the line at %s, vented farther up, serves it as a "+
-			"combination drain and vent: %v on %v", j.id(at), load, size)}
+	j.loadWithin(on("combination-vent", pt.ID, limit.Citation), load, limit, func() finding.Words {
+		return finding.Words{
+			What: j.Text("The line at %s, vented farther up, serves the trap at %s as a combination drain and vent: "+
+				"its load on %v", j.id(at), pt.ID, size),
+			Off: "too much", Fix: j.Text("Enlarge the line from %s down, or vent the trap on its own.", j.id(at))}
+	})
+}
+
+// loadWithin judges a load by a limit, which may be none.
+func (j *judge) loadWithin(m finding.Case, load dwv.FixtureUnits, limit dwv.LoadLimit, words func() finding.Words) {
+	sentence := func() finding.Words {
+		w := words()
+		w.Value = load
+		w.Reason = j.Text("%s is %v", w.What, load)
+		switch most, ok := limit.Max.Get(); {
+		case ok && load > most:
+			w.Reason += j.Text("; limit %v: %v %s", most, load-most, w.Off)
+		case ok:
+			w.Reason += j.Text("; limit %v", most)
+		case !limit.Holds(load):
+			w.Reason += ", which the code does not take at that size"
+		default:
+			w.Reason += ", which the code does not limit"
+		}
+		w.Reason += "."
+		return w
+	}
 	if most, ok := limit.Max.Get(); ok {
-		f.Limit, f.Margin = most, most-load
-		f.Reason += j.text(", which may carry %v", most)
+		finding.AtMost(j.Judge, m, load, most, sentence)
+		return
 	}
-	if !limit.Holds(load) {
-		f.Verdict, f.Fix = tables.Fail, j.text("Enlarge the line from %s down, or vent the trap on its own.", j.id(at))
-	}
-	j.add(f)
+	j.Holds(limit.Holds(load), m, sentence)
 }
 
 // combinationLie judges how the line lies and how far the drain of the fixture drops into it.
 func (j *judge) combinationLie(i, at int32, pt *Point) {
 	run := &j.tree.point(at).Run
 	if most, cite, err := j.code.RuleGrade("combination-vent-max-grade"); err == nil && run.Grade.Compare(most) > 0 {
-		j.add(tables.Finding{Rule: "combination-vent", Place: pt.ID, Side: "grade", Verdict: tables.Fail,
-			Value: run.Grade, Limit: most, Citation: cite,
-			Reason: j.text("the combination drain and vent at %s falls %v, and may fall %v", j.id(at), run.Grade, most),
-			Fix:    "Lay it flatter, or vent the trap on its own."})
+		j.gradeAtMost(finding.Case{Rule: "combination-vent", Place: pt.ID, Side: "grade", Citation: cite}, run.Grade, most,
+			finding.Say("The grade of the combination drain and vent", "too steep",
+				"Lay it flatter, or vent the trap on its own."))
 	}
 	most, cite, ok := j.length("combination-vent-max-drop")
 	if !ok {
@@ -461,10 +497,9 @@ func (j *judge) combinationLie(i, at int32, pt *Point) {
 		}
 	}
 	if drop > most {
-		j.add(tables.Finding{Rule: "combination-vent", Place: pt.ID, Side: "drop", Verdict: tables.Fail, Value: drop,
-			Limit: most, Margin: most - drop, Citation: cite,
-			Reason: j.text("the drain of this fixture drops %v into the combination drain and vent at %s, and may "+
-				"drop %v", drop, j.id(at), most), Fix: "Raise the line, or vent the trap on its own."})
+		finding.AtMost(j.Judge, finding.Case{Rule: "combination-vent", Place: pt.ID, Side: "drop", Citation: cite}, drop,
+			most, finding.Say("The drop of the fixture's drain into the combination drain and vent", "too much",
+				"Raise the line, or vent the trap on its own."))
 	}
 }
 
@@ -485,9 +520,9 @@ func (j *judge) combinationBySize(i, at int32, pt *Point) bool {
 		return false
 	}
 	j.Ask("combination-vent", pt.ID, tables.Authority,
-		j.text("the trap has no vent of its own; the line at %s, vented farther up, might serve it as a combination "+
-			"waste and vent: its drain and the line are %d sizes over a trap of %v", j.id(at), int(over),
-			nominal(trap)),
+		j.Text("The trap of %s has no vent of its own; the line at %s, vented farther up, might serve it as a "+
+			"combination waste and vent: its drain and the line are %d sizes over a trap of %v.", pt.ID, j.id(at),
+			int(over), nominal(trap)),
 		"Have the authority approve it, or vent the trap on its own.", cite)
 	return true
 }
@@ -538,11 +573,11 @@ func (j *judge) washerBattery(i int32, n int, single, each dwv.FixtureUnits, cit
 		Grade:   j.tree.point(i).Run.Grade,
 		Closets: int(j.sizing.closets[i]), Intervals: int(j.sizing.intervals[i]), MinSize: j.sizing.required[i]})
 	if err == nil {
-		as = j.text(" and asks for %v in place of %v", nominal(r.Size), nominal(j.sizing.required[i]))
+		as = j.Text(" and asks for %v in place of %v", nominal(r.Size), nominal(j.sizing.required[i]))
 	}
 	j.Ask("washer-battery", j.id(i), tables.Book,
-		j.text("%d clothes washers drain through %s: as a battery (three or more in a group) they count %v each on "+
-			"the drain that they share, so that it carries %v in place of %v%s", n, j.id(i), each,
+		j.Text("%d clothes washers drain through %s: as a battery (three or more in a group) they count %v each on "+
+			"the drain that they share, so that it carries %v in place of %v%s.", n, j.id(i), each,
 			j.sizing.load[i]+more, j.sizing.load[i], as),
 		"If they stand as one group, lay this run and those downstream for the higher load.", cite)
 }
@@ -597,15 +632,18 @@ func (j *judge) stackLength(i int32, length units.Length) {
 	most, cite, err := j.code.StackLength(size)
 	switch {
 	case err != nil:
-		j.Ask("stack-length", j.id(i), tables.Authority, j.text("the vertical drain is %v long, and %v", length, err),
+		j.Ask("stack-length", j.id(i), tables.Authority,
+			sentence(j.Text("The vertical drain at %s is %v long, and %v", j.id(i), length, err)),
 			"Ask the authority how long it may be.", tables.Citation{})
 	case most.Kind == tables.NotPermitted:
-		j.add(tables.Finding{Rule: "stack-length", Place: j.id(i), Verdict: tables.Fail, Value: length,
-			Reason: j.text("%v pipe may not stand as a drain", nominal(size)), Fix: "Enlarge it.", Citation: cite})
-	case most.Kind != tables.Value || j.quiet(most.Value-length, cite):
-	default:
-		j.atMost("stack-length", j.id(i), length, most.Value, cite, j.text("the vertical drain of %v", nominal(size)),
-			"Enlarge it: the next size may be longer.")
+		j.Add(tables.Finding{Rule: "stack-length", Place: j.id(i), Verdict: tables.Fail, Value: length,
+			Reason: j.Text("The vertical drain at %s is %v: that size may not stand as a drain.", j.id(i), nominal(size)),
+			Fix:    "Enlarge it.", Citation: cite})
+	case most.Kind == tables.Value:
+		finding.AtMost(j.Judge, on("stack-length", j.id(i), cite), length, most.Value, func() finding.Words {
+			return finding.Words{What: j.Text("The %v vertical drain", nominal(size)), Off: "too long",
+				Fix: "Enlarge it: the next size may be longer."}
+		})
 	}
 }
 
@@ -613,16 +651,17 @@ func (j *judge) stackLength(i int32, length units.Length) {
 func (j *judge) bathrooms() {
 	for v := range int32(len(j.layout.Vents)) {
 		g, ok := j.sizing.bathGroups[v]
-		if !ok || !g.load.Citation.Status().Firm() || j.skips(g.load.Citation) {
+		if !ok || !g.load.Citation.Status().Firm() {
 			continue
 		}
-		var names someRuns
-		for _, i := range g.points {
-			names.add(j.id(i))
-		}
-		j.add(tables.Finding{Rule: "bathroom-group", Place: j.layout.Vents[v].ID, Verdict: tables.Pass,
-			Value: g.load.Units, Citation: g.load.Citation,
-			Reason: j.text("%v count as one bathroom group from %s down: %v, and %v one by one", &names, j.id(g.merge),
-				g.load.Units, g.singly)})
+		j.Holds(true, on("bathroom-group", j.layout.Vents[v].ID, g.load.Citation), func() finding.Words {
+			var names someRuns
+			for _, i := range g.points {
+				names.add(j.id(i))
+			}
+			return finding.Words{Value: g.load.Units,
+				Reason: j.Text("One bathroom group from %s down: %v count %v together, %v one by one.", j.id(g.merge), &names,
+					g.load.Units, g.singly)}
+		})
 	}
 }

@@ -2,6 +2,7 @@ package drains
 
 import (
 	"github.com/trapweir/trapweir/dwv"
+	"github.com/trapweir/trapweir/internal/finding"
 	"github.com/trapweir/trapweir/slope"
 	"github.com/trapweir/trapweir/tables"
 	"github.com/trapweir/trapweir/units"
@@ -39,8 +40,8 @@ func (j *judge) sewerStart(i int32, pt *Point) {
 		return
 	}
 	j.Ask("drain-becomes-sewer", pt.ID, tables.Designer,
-		j.text("the run that leaves the building here is %v long; from %v beyond the wall on the code calls it a "+
-			"building sewer", pt.Run.Length, most),
+		j.Text("The run that leaves the building at %s is %v long; from %v beyond the wall on the code calls it a "+
+			"building sewer.", pt.ID, pt.Run.Length, most),
 		"If it goes farther than that, draw the rest as a sewer, so that the rules of sewers are held to it.", cite)
 }
 
@@ -59,13 +60,13 @@ func (j *judge) footing(f *Footing) {
 	under := j.layout.FinishedFloor - f.Bottom
 	switch f.Kind {
 	case FootingUnder:
-		j.atLeast("footing-clearance", f.ID, under-top, f.Clear, tables.Citation{},
-			j.text("the room between the underside of the footing and the top of the pipe from %s", f.Run),
-			"Lay the pipe deeper, or pass through the footing in a sleeve with the designer's consent.")
+		finding.AtLeast(j.Judge, finding.Case{Rule: "footing-clearance", Place: f.ID}, under-top, f.Clear,
+			finding.Say("The clearance from the underside of the footing down to the pipe from "+f.Run, "too little",
+				"Lay the pipe deeper, or pass through the footing in a sleeve with the designer's consent."))
 	case FootingThickening:
-		j.atLeast("slab-thickening", f.ID, under-top, j.layout.MinimumCover, tables.Citation{},
-			j.text("the room between the underside of the thickened slab and the top of the pipe from %s", f.Run),
-			"Lay the pipe deeper there, or sleeve it through with the designer's consent.")
+		finding.AtLeast(j.Judge, finding.Case{Rule: "slab-thickening", Place: f.ID}, under-top, j.layout.MinimumCover,
+			finding.Say("The clearance from the underside of the thickened slab down to the pipe from "+f.Run, "too little",
+				"Lay the pipe deeper there, or sleeve it through with the designer's consent."))
 	case FootingThrough:
 		j.sleeve(f, i)
 	case FootingBeside:
@@ -78,29 +79,31 @@ func (j *judge) footing(f *Footing) {
 func (j *judge) sleeve(f *Footing, i int32) {
 	size := j.sizing.size[i]
 	sizes, cite, ok := j.number("wall-sleeve-oversize", "pipe sizes")
+	words := func() finding.Words {
+		return finding.Words{What: j.Text("The sleeve around the %v pipe from %s", nominal(size), f.Run),
+			Fix: "Set a wider sleeve."}
+	}
 	if f.Sleeve == 0 {
-		j.add(tables.Finding{Rule: "footing-sleeve", Place: f.ID, Verdict: tables.Fail, Citation: cite,
-			Reason: j.text("the %v pipe from %s passes through concrete with no sleeve", nominal(size), f.Run),
+		j.Add(tables.Finding{Rule: "footing-sleeve", Place: f.ID, Verdict: tables.Fail, Citation: cite,
+			Reason: j.Text("The %v pipe from %s passes through concrete at %s with no sleeve.", nominal(size), f.Run, f.ID),
 			Fix:    "Set a sleeve or a relieving arch, with the designer's consent."})
 		return
 	}
 	if !ok {
-		j.sizeAtLeast("footing-sleeve", f.ID, f.Sleeve, size, tables.Citation{},
-			j.text("the sleeve around the %v pipe from %s", nominal(size), f.Run), "Set a wider sleeve.")
+		j.sizeAtLeast(finding.Case{Rule: "footing-sleeve", Place: f.ID}, f.Sleeve, size, words)
 		return
 	}
 	least := size
 	for range int(sizes) {
 		if least = j.code.MadeSize(least, true); least == 0 {
 			j.Ask("footing-sleeve", f.ID, tables.Authority,
-				j.text("the sleeve around the %v pipe from %s is %v; it must be %v sizes larger than the pipe, and "+
-					"the code names none so large", nominal(size), f.Run, nominal(f.Sleeve), sizes),
+				j.Text("The sleeve around the %v pipe from %s is %v; it must be %v sizes larger than the pipe, and the "+
+					"code names none so large.", nominal(size), f.Run, nominal(f.Sleeve), sizes),
 				"Ask the authority which sleeve it takes.", cite)
 			return
 		}
 	}
-	j.sizeAtLeast("footing-sleeve", f.ID, f.Sleeve, least, cite,
-		j.text("the sleeve around the %v pipe from %s", nominal(size), f.Run), "Set a wider sleeve.")
+	j.sizeAtLeast(on("footing-sleeve", f.ID, cite), f.Sleeve, least, words)
 }
 
 // beside keeps a trench out of the plane that falls from the edge of a footing.
@@ -112,15 +115,16 @@ func (j *judge) beside(f *Footing, trench, under units.Length) {
 	}
 	if degrees != 45 {
 		j.Ask("footing-plane", f.ID, tables.Designer,
-			j.text("the trench goes %v below the footing at a distance of %v, and the code's plane falls at %v degrees",
-				deeper, f.Distance, degrees), "Hold the trench to that plane.", cite)
+			j.Text("The trench goes %v below footing %s at a distance of %v, and the code's plane falls at %v degrees.",
+				deeper, f.ID, f.Distance, degrees), "Hold the trench to that plane.", cite)
 		return
 	}
 	// At 45 degrees the plane falls by the distance: grade 1 in 1.
 	allowed := slope.OneIn(1).Over(f.Distance)
-	j.atMost("footing-plane", f.ID, max(deeper, 0), allowed, cite,
-		j.text("the depth of the trench of %s below the underside of the footing, %v away from it,", f.Run, f.Distance),
-		"Move the trench away, or shore and backfill as the designer says.")
+	finding.AtMost(j.Judge, on("footing-plane", f.ID, cite), max(deeper, 0), allowed, func() finding.Words {
+		return finding.Words{What: j.Text("The depth of the trench of %s below the footing %v away", f.Run, f.Distance),
+			Off: "too deep", Fix: "Move the trench away, or shore and backfill as the designer says."}
+	})
 }
 
 // sewerCover judges the cover of the pipe outside the building: of sewers, and by the
@@ -132,8 +136,9 @@ func (j *judge) sewerCover() {
 	if err != nil && job == 0 || cell.Kind == tables.Unlimited && job == 0 {
 		return
 	}
-	const what, remedy = "the cover over the pipe outside",
-		"Lay it deeper, or protect it from load and frost as the designer says."
+	const remedy = "Lay it deeper, or protect it from load and frost as the designer says."
+	byTheCode := finding.Say("The cover over the pipe outside", "too little", remedy)
+	byTheJob := finding.Say("The cover over the pipe outside, by the job,", "too little", remedy)
 	least, byCode := cell.Get()
 	var runs someRuns
 	lowest := units.Length(0)
@@ -154,10 +159,10 @@ func (j *judge) sewerCover() {
 		pipe := j.sizing.pipe[i]
 		cover := *j.layout.Ground - (j.levels.upper[i] + pipe.Bore + pipe.Wall)
 		if byCode && sewer {
-			j.coverAtLeast("sewer-cover", id, cover, least, cite, what, remedy)
+			finding.AtLeast(j.Judge, on("sewer-cover", id, cite), Depth(cover), Depth(least), byTheCode)
 		}
 		if job > 0 {
-			j.coverAtLeast("sewer-cover", id, cover, job, tables.Citation{}, what+", by the job,", remedy)
+			finding.AtLeast(j.Judge, finding.Case{Rule: "sewer-cover", Place: id}, Depth(cover), Depth(job), byTheJob)
 		}
 		if !byCode && job == 0 {
 			if runs.count == 0 || cover < lowest {
@@ -171,12 +176,12 @@ func (j *judge) sewerCover() {
 	case runs.count == 0:
 	case j.layout.Ground == nil:
 		j.Ask("sewer-cover", place, tables.Designer,
-			j.text("%v lie outside, and the layout does not say how high the ground is", &runs),
+			capital(j.Text("%v lie outside, and the layout does not say how high the ground is.", &runs)),
 			"Give the elevation of the ground, so that the cover can be held against what the locality asks.", cite)
 	default:
-		j.Ask("sewer-cover", place, tables.Designer, j.text(
+		j.Ask("sewer-cover", place, tables.Designer, capital(j.Text(
 			"%v lie outside under %v of cover at the least, and the code leaves it to the locality how much there "+
-				"must be", &runs, Depth(lowest)),
+				"must be.", &runs, Depth(lowest))),
 			"Ask the authority for the cover, frost counted in, and set it as the job's least.", cite)
 	}
 }
@@ -202,14 +207,15 @@ type openStubs struct {
 // stubUp holds the height of a stub against the code's and the job's. Where there is
 // neither it is left open.
 func (j *judge) stubUp(pt *Point, open *openStubs) {
-	const what, remedy = "the stub above the floor",
-		"Leave the stub longer: concrete and water must not get in, and the test cap needs a grip."
+	const remedy = "Leave the stub longer: concrete and water must not get in, and the test cap needs a grip."
 	least, cite, ok := j.length("stub-up-min-height")
 	if ok {
-		j.atLeast("stub-up", pt.ID, pt.StubUp, least, cite, what, remedy)
+		finding.AtLeast(j.Judge, on("stub-up", pt.ID, cite), pt.StubUp, least,
+			finding.Say("The height of the stub above the floor", "too short", remedy))
 	}
 	if least := j.layout.MinimumStubUp; least > 0 {
-		j.atLeast("stub-up", pt.ID, pt.StubUp, least, tables.Citation{}, what+", by the job,", remedy)
+		finding.AtLeast(j.Judge, finding.Case{Rule: "stub-up", Place: pt.ID}, pt.StubUp, least,
+			finding.Say("The height of the stub above the floor, by the job,", "too short", remedy))
 		ok = true
 	}
 	if !ok {
@@ -226,8 +232,8 @@ func (j *judge) askStubs(open *openStubs) {
 		return
 	}
 	j.Ask("stub-up", j.layout.Systems[j.system].ID, tables.Designer,
-		j.text("the stubs of %v stand %v above the floor at their lowest, and neither the code nor the job says how "+
-			"high they must", &open.runs, open.lowest),
+		j.Text("The stubs of %v stand %v above the floor at their lowest, and neither the code nor the job says how "+
+			"high they must.", &open.runs, open.lowest),
 		"Agree on a height that the pour and the test caps need, and set it as the job's least.", tables.Citation{})
 }
 
@@ -247,14 +253,14 @@ func (j *judge) riserTop(i int32, pt *Point) {
 	if short <= stubSlack {
 		return
 	}
-	reason := j.text("the riser of %v ends %v below the floor", pt.Run.Length, -top)
+	reason := j.Text("The riser at %s, %v long, ends %v below the floor", pt.ID, pt.Run.Length, -top)
 	if top >= 0 {
-		reason = j.text("the riser of %v ends %v above the floor", pt.Run.Length, top)
+		reason = j.Text("The riser at %s, %v long, ends %v above the floor", pt.ID, pt.Run.Length, top)
 	}
 	if pt.StubUp > 0 {
-		reason += j.text(", and the stub is to stand %v above it", pt.StubUp)
+		reason += j.Text(", and the stub is to stand %v above it", pt.StubUp)
 	}
-	j.add(tables.Finding{Rule: "stub-up", Place: pt.ID, Side: "riser", Verdict: tables.Fail, Value: top,
-		Limit: pt.StubUp, Margin: -short, Reason: reason,
-		Fix: j.text("Make the riser %v longer, or say how high the stub stands (stub_up).", short)})
+	j.Add(tables.Finding{Rule: "stub-up", Place: pt.ID, Side: "riser", Verdict: tables.Fail, Value: top,
+		Limit: pt.StubUp, Margin: -short, Reason: reason + ".",
+		Fix: j.Text("Make the riser %v longer, or say how high the stub stands (stub_up).", short)})
 }

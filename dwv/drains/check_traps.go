@@ -40,17 +40,18 @@ func (j *judge) traps() {
 
 func (j *judge) trapItself(pt *Point) {
 	if least, cite, ok := j.length("trap-seal-min"); ok && pt.Trap.Seal > 0 {
-		j.atLeast("trap-seal", pt.ID, pt.Trap.Seal, least, cite, "the seal of the trap",
-			"Fit a trap with a deeper seal.")
+		finding.AtLeast(j.Judge, on("trap-seal", pt.ID, cite), pt.Trap.Seal, least,
+			finding.Say("The trap seal", "too shallow", "Fit a trap with a deeper seal."))
 	}
 	if most, cite, ok := j.length("trap-seal-max"); ok && pt.Trap.Seal > most {
-		j.atMost("trap-seal", pt.ID, pt.Trap.Seal, most, cite, "the seal of the trap",
-			"Fit a trap with a shallower seal, or ask the authority for a deep one.")
+		finding.AtMost(j.Judge, on("trap-seal", pt.ID, cite), pt.Trap.Seal, most,
+			finding.Say("The trap seal", "too deep",
+				"Fit a trap with a shallower seal, or ask the authority for a deep one."))
 	}
 	if most, cite, ok := j.length("outlet-to-weir-max"); ok && pt.Trap.Tail > 0 &&
 		!(pt.Receptor != nil && pt.Receptor.Standpipe > 0) {
-		j.atMost("trap-tail", pt.ID, pt.Trap.Tail, most, cite, "the drop from the fixture outlet to the trap weir",
-			"Raise the trap.")
+		finding.AtMost(j.Judge, on("trap-tail", pt.ID, cite), pt.Trap.Tail, most,
+			finding.Say("The drop from fixture outlet to trap weir", "too much", "Raise the trap."))
 	}
 }
 
@@ -74,9 +75,9 @@ func (j *judge) outletAboveWeir(i int32, pt *Point) {
 	if !ok || tail <= most {
 		return // the trap may hang higher than the drain lets it: only too low is certain
 	}
-	j.atMost("trap-tail", pt.ID, tail, most, cite,
-		"the drop from the fixture outlet at the floor to the trap weir at its drain",
-		"Lay the drain of the fixture higher, or set the trap under the outlet and vent it there.")
+	finding.AtMost(j.Judge, on("trap-tail", pt.ID, cite), tail, most,
+		finding.Say("The drop from the outlet in the floor to the trap weir", "too much",
+			"Lay the drain of the fixture higher, or set the trap under the outlet and vent it there."))
 }
 
 // trapRoom judges whether the body of a floor drain and its trap go in between the rim and the
@@ -93,37 +94,37 @@ func (j *judge) trapRoom(pt *Point, room units.Length) {
 	if err != nil || room >= least {
 		return // that it fits is the trade's word, and no finding
 	}
-	at := finding.Case{Rule: "trap-room", Place: pt.ID, Citation: cite}
-	finding.AtLeast(j.Judge, at, room, least, func() finding.Words {
-		return finding.Words{Reason: j.text(
-			"from the rim of this floor drain to the weir of its trap is %v; its body and a 2 in trap need %v", room,
-			least),
-			Fix: "Lay its drain deeper, or choose a shallow body with its trap to the maker's figures."}
-	})
+	finding.AtLeast(j.Judge, on("trap-room", pt.ID, cite), room, least,
+		finding.Say("The room from rim to trap weir, for the body and a 2 in trap,", "too little",
+			"Lay its drain deeper, or choose a shallow body with its trap to the maker's figures."))
 }
 
 // future judges the vent of a fixture to come.
 func (j *judge) future(i int32, pt *Point) {
 	v := j.routes.serving[i]
 	if v < 0 {
-		j.Ask("future-vent", pt.ID, tables.Designer, "no vent is roughed in for this fixture to come",
+		j.Ask("future-vent", pt.ID, tables.Designer, "No vent is roughed in for the fixture to come at "+pt.ID+".",
 			"Rough in its vent now, while the floor is open.", tables.Citation{})
 		return
 	}
 	if share, cite, ok := j.number("future-vent-min-fraction", "ratio"); ok {
-		j.sizeAtLeast("future-vent", pt.ID, j.sizing.vents[v].Size, scale(j.sizing.size[i], share), cite,
-			j.text("the vent %s roughed in for a %v drain", j.sizing.vents[v].Vent, nominal(j.sizing.size[i])),
-			"Rough in a larger vent.")
+		vent, drain := &j.sizing.vents[v], j.sizing.size[i]
+		j.sizeAtLeast(on("future-vent", pt.ID, cite), vent.Size, scale(drain, share), func() finding.Words {
+			return finding.Words{What: j.Text("The vent %s roughed in for a %v drain", vent.Vent, nominal(drain)),
+				Fix: "Rough in a larger vent."}
+		})
 	}
 }
 
 func (j *judge) floorDrain(pt *Point) {
 	if pt.RimBelow == 0 {
-		j.Ask("floor-drain-rim", pt.ID, tables.Designer, "the rim is drawn level with the finished floor",
+		j.Ask("floor-drain-rim", pt.ID, tables.Designer, "The rim of "+pt.ID+" is drawn level with the finished floor.",
 			"Set the rim below the floor, so that the floor can fall to it.", tables.Citation{})
-	} else if !j.opt.ProblemsOnly {
-		j.add(tables.Finding{Rule: "floor-drain-rim", Place: pt.ID, Verdict: tables.Pass, Value: pt.RimBelow,
-			Reason: j.text("the rim lies %v below the finished floor", pt.RimBelow)})
+	} else {
+		j.Holds(true, finding.Case{Rule: "floor-drain-rim", Place: pt.ID}, func() finding.Words {
+			return finding.Words{Value: pt.RimBelow,
+				Reason: j.Text("The rim of %s lies %v below the finished floor.", pt.ID, pt.RimBelow)}
+		})
 	}
 	if pt.Primer || pt.Drip || pt.Continuous > 0 || pt.Receptor != nil {
 		return
@@ -132,7 +133,8 @@ func (j *judge) floorDrain(pt *Point) {
 	if !ok {
 		return
 	}
-	j.Ask("floor-drain-primer", pt.ID, tables.Authority, "nothing is drawn that keeps the seal of this floor drain wet",
+	j.Ask("floor-drain-primer", pt.ID, tables.Authority,
+		"Nothing is drawn that keeps the trap seal of "+pt.ID+" wet.",
 		"Ask whether the trap may dry out; if so fit a trap seal primer or another protection the code accepts.",
 		r.Cite)
 }
@@ -140,26 +142,27 @@ func (j *judge) floorDrain(pt *Point) {
 func (j *judge) receptor(pt *Point) {
 	if h := pt.Receptor.Standpipe; h > 0 {
 		if least, cite, ok := j.length("standpipe-min-height"); ok {
-			j.atLeast("standpipe-height", pt.ID, h, least, cite, "the standpipe above its trap weir",
-				"Lengthen the standpipe.")
+			finding.AtLeast(j.Judge, on("standpipe-height", pt.ID, cite), h, least,
+				finding.Say("The standpipe above its trap weir", "too short", "Lengthen the standpipe."))
 		}
 		if most, cite, ok := j.length("standpipe-max-height"); ok {
-			j.atMost("standpipe-height", pt.ID, h, most, cite, "the standpipe above its trap weir",
-				"Shorten the standpipe.")
+			finding.AtMost(j.Judge, on("standpipe-height", pt.ID, cite), h, most,
+				finding.Say("The standpipe above its trap weir", "too long", "Shorten the standpipe."))
 		}
 		if least, cite, ok := j.length("standpipe-trap-min-height"); ok {
-			j.atLeast("standpipe-trap-height", pt.ID, pt.Receptor.TrapAboveFloor, least, cite,
-				"the trap above the floor", "Raise the trap; it may not lie below the floor.")
+			finding.AtLeast(j.Judge, on("standpipe-trap-height", pt.ID, cite), pt.Receptor.TrapAboveFloor, least,
+				finding.Say("The trap above the floor", "too low",
+					"Raise the trap; it may not lie below the floor."))
 		}
 		if most, cite, ok := j.length("standpipe-trap-max-height"); ok {
-			j.atMost("standpipe-trap-height", pt.ID, pt.Receptor.TrapAboveFloor, most, cite, "the trap above the floor",
-				"Lower the trap.")
+			finding.AtMost(j.Judge, on("standpipe-trap-height", pt.ID, cite), pt.Receptor.TrapAboveFloor, most,
+				finding.Say("The trap above the floor", "too high", "Lower the trap."))
 		}
 	}
-	if pt.Fixture != nil && isFloorDrain(pt.Fixture) && j.routes.serving[j.tree.index[pt.ID]] >= 0 &&
-		!j.opt.ProblemsOnly {
-		j.add(tables.Finding{Rule: "floor-drain-receptor", Place: pt.ID, Verdict: tables.Pass,
-			Reason: "this floor drain takes waste from elsewhere and is vented"})
+	if pt.Fixture != nil && isFloorDrain(pt.Fixture) && j.routes.serving[j.tree.index[pt.ID]] >= 0 {
+		j.Holds(true, finding.Case{Rule: "floor-drain-receptor", Place: pt.ID}, func() finding.Words {
+			return finding.Words{Reason: "Floor drain " + pt.ID + " takes waste from elsewhere and is vented."}
+		})
 	}
 }
 
@@ -208,24 +211,24 @@ func (j *judge) throughGrease(pt *Point, at string) {
 		cite = noneCite
 	}
 	clean := slices.Contains(cleanKinds, pt.Fixture.Kind) && !isGrease(pt.Carries)
-	f := tables.Finding{Rule: "grease-interceptor", Place: pt.ID, Verdict: tables.Fail, Citation: cite,
-		Reason: j.text("the %s drains through the grease interceptor at %s", pt.Fixture.Kind, at),
-		Fix:    "Join its drain downstream of the interceptor, or to a line of its own."}
+	why := "."
 	switch {
 	case soil && (only || none):
-		f.Reason += ", which takes greasy waste and never soil"
+		why = ", which takes greasy waste and never soil."
 	case clean && only:
-		f.Reason += ", which takes only what fixtures that discharge grease drain"
-	case soil:
-		j.Ask("grease-interceptor", pt.ID, tables.Book,
-			f.Reason+"; the shelf has no rule of this code for it, and other codes bar it", f.Fix, tables.Citation{})
-		return
-	case j.Passed(true, "grease-interceptor", pt.ID, cite):
-		return
-	default:
-		f.Verdict = tables.Pass
+		why = ", which takes only what fixtures that discharge grease drain."
 	}
-	j.add(f)
+	const fix = "Join its drain downstream of the interceptor, or to a line of its own."
+	words := func() finding.Words {
+		return finding.Words{Reason: j.Text("The %s at %s drains through the grease interceptor at %s%s",
+			spaced(pt.Fixture.Kind), pt.ID, at, why), Fix: fix}
+	}
+	if soil && why == "." {
+		j.Ask("grease-interceptor", pt.ID, tables.Book,
+			words().Reason+" Our tables do not hold this code's rule for it; other codes bar it.", fix, tables.Citation{})
+		return
+	}
+	j.Holds(why == ".", on("grease-interceptor", pt.ID, cite), words)
 }
 
 // pastGrease judges greasy waste that meets no grease interceptor before the outlet. What
@@ -233,20 +236,20 @@ func (j *judge) throughGrease(pt *Point, at string) {
 func (j *judge) pastGrease(pt *Point) {
 	sys := &j.layout.Systems[j.system]
 	must, cite := j.says("grease-fixtures")
-	what := j.text("grease from the %s reaches %s with no grease interceptor in its way", pt.Fixture.Kind,
-		sys.Outlet.ID)
+	what := j.Text("Grease from the %s at %s reaches %s with no grease interceptor in its way.",
+		spaced(pt.Fixture.Kind), pt.ID, sys.Outlet.ID)
 	const fix = "Set a grease interceptor in the kitchen's waste line, before soil joins it."
 	switch {
 	case pt.Fixture.Use == dwv.Private:
-		j.Ask("grease-interceptor", pt.ID, tables.Authority, what+"; codes leave dwellings free of one",
+		j.Ask("grease-interceptor", pt.ID, tables.Authority, what+" Codes leave dwellings free of one.",
 			"Ask whether this kitchen needs one.", cite)
 	case sys.Kind != Soil || sys.Outlet.Kind != ToSewer && sys.Outlet.Kind != ToTank:
-		j.Ask("grease-interceptor", pt.ID, tables.Designer, what+"; one may stand beyond it",
+		j.Ask("grease-interceptor", pt.ID, tables.Designer, what+" One may stand beyond it.",
 			"Say what the outlet leads to: a grease interceptor must stand in the way.", cite)
 	case !must:
 		j.Ask("grease-interceptor", pt.ID, tables.Authority, what, fix, tables.Citation{})
 	default:
-		j.add(tables.Finding{Rule: "grease-interceptor", Place: pt.ID, Verdict: tables.Fail, Reason: what, Fix: fix,
+		j.Add(tables.Finding{Rule: "grease-interceptor", Place: pt.ID, Verdict: tables.Fail, Reason: what, Fix: fix,
 			Citation: cite})
 	}
 }
@@ -259,35 +262,34 @@ func (j *judge) says(id string) (bool, tables.Citation) {
 
 // interceptor sets an interceptor against its own sizing inputs.
 func (j *judge) interceptor(pt *Point) {
-	n := pt.Interceptor
-	f := tables.Finding{Rule: "interceptor-capacity", Place: pt.ID, Verdict: tables.Pass}
+	n, m := pt.Interceptor, finding.Case{Rule: "interceptor-capacity", Place: pt.ID}
+	flow, rated := tidy(n.Inflow, units.USGallonPerMinute), tidy(n.Rated, units.USGallonPerMinute)
+	volume := tidy(n.Volume, units.USGallon)
+	need := tidy(units.Volume(float64(n.Inflow)*float64(n.Retention)), units.USGallon)
 	switch {
 	case n.Inflow == 0:
-		f.Verdict, f.SettledBy, f.Reason, f.Fix = tables.Ask, tables.Designer,
-			j.text("the flow into this %s interceptor is not given", n.Kind),
-			"Ask the designer for the flow it must take."
-	case n.Rated > 0 && n.Inflow > n.Rated:
-		f.Verdict, f.Value, f.Limit, f.Margin = tables.Fail, n.Inflow, n.Rated,
-			tidy(n.Rated-n.Inflow, units.USGallonPerMinute)
-		f.Reason, f.Fix = j.text("%v flow into an interceptor made for %v", n.Inflow, n.Rated),
-			"Choose a larger interceptor, or hold the flow back."
-	case n.Retention > 0 && n.Volume > 0 &&
-		tidy(units.Volume(float64(n.Inflow)*float64(n.Retention)), units.USGallon) > tidy(n.Volume, units.USGallon):
-		need := tidy(units.Volume(float64(n.Inflow)*float64(n.Retention)), units.USGallon)
-		f.Verdict, f.Value, f.Limit, f.Margin = tables.Fail, n.Volume, need, tidy(n.Volume-need, units.USGallon)
-		f.Reason, f.Fix = j.text("%v hold the flow of %v for less than %v", n.Volume, n.Inflow, n.Retention),
-			"Choose a larger interceptor."
+		j.Ask(m.Rule, pt.ID, tables.Designer, j.Text("The flow into the %s interceptor at %s is not given.", n.Kind, pt.ID),
+			"Ask the designer for the flow it must take.", tables.Citation{})
+	case flow > rated && rated > 0:
+		finding.Compare(j.Judge, m, finding.Compared[units.Flow]{Value: flow, Limit: rated,
+			Margin: tidy(rated-flow, units.USGallonPerMinute), Called: "limit"},
+			finding.Say("The flow into the "+n.Kind+" interceptor", "too much",
+				"Choose a larger interceptor, or hold the flow back."))
+	case need > volume && volume > 0:
+		finding.Compare(j.Judge, m, finding.Compared[units.Volume]{Value: volume, Limit: need,
+			Margin: tidy(volume-need, units.USGallon), Called: "at least"},
+			finding.Say(j.Text("The volume of the %s interceptor, for %v over %v,", n.Kind, n.Inflow, n.Retention),
+				"too little", "Choose a larger interceptor."))
 	case n.Rated == 0 && (n.Volume == 0 || n.Retention == 0):
-		f.Verdict, f.SettledBy, f.Reason, f.Fix = tables.Ask, tables.Designer,
-			j.text("neither a rated flow nor a volume and a time is given for this %s interceptor", n.Kind),
-			"Ask the maker."
+		j.Ask(m.Rule, pt.ID, tables.Designer,
+			j.Text("Neither a rated flow nor a volume and a time is given for the %s interceptor at %s.", n.Kind, pt.ID),
+			"Ask the maker.", tables.Citation{})
 	default:
-		f.Reason = j.text("the %s interceptor takes the flow of %v given for it", n.Kind, n.Inflow)
+		j.Holds(true, m, func() finding.Words {
+			return finding.Words{Reason: j.Text("The %s interceptor at %s takes the flow of %v given for it.", n.Kind,
+				pt.ID, n.Inflow)}
+		})
 	}
-	if f.Verdict == tables.Pass && j.opt.ProblemsOnly {
-		return
-	}
-	j.add(f)
 }
 
 // tidy rounds a quantity to 1e-9 of a unit, so that what was exact before it went

@@ -2,10 +2,12 @@ package drains
 
 import (
 	"cmp"
+	"fmt"
 	"slices"
 	"strings"
 
 	"github.com/trapweir/trapweir/dwv"
+	"github.com/trapweir/trapweir/internal/finding"
 	"github.com/trapweir/trapweir/slope"
 	"github.com/trapweir/trapweir/tables"
 	"github.com/trapweir/trapweir/units"
@@ -33,7 +35,7 @@ func (j *judge) ventChecks() {
 		j.flatShare(v, &r)
 		if n := j.sizing.vents[v].Fixtures; x.Kind == VentCommon && n > 2 {
 			j.Ask("common-vent-load", x.ID, tables.Designer,
-				j.text("%d fixtures share this common vent, which serves two", n),
+				j.Text("%d fixtures share common vent %s, which serves two.", n, x.ID),
 				"Vent the others apart, or draw a wet or circuit vent.", tables.Citation{})
 		}
 		if x.Terminal != nil {
@@ -88,27 +90,21 @@ func (j *judge) ventRules() (r ventRules) {
 func (j *judge) ventSize(v int32) {
 	x, s := &j.layout.Vents[v], &j.sizing.vents[v]
 	if s.Err != nil {
-		j.Ask("vent-size", x.ID, tables.Authority, s.Err.Error(), "Ask the authority how this vent is to be sized.",
-			s.Citation)
+		j.Ask("vent-size", x.ID, tables.Authority, sentence(j.Text("Vent %s: %v", x.ID, s.Err)),
+			"Ask the authority how this vent is to be sized.", s.Citation)
 		return
 	}
 	if s.short != "" && s.Size >= s.Required {
 		j.Ask("vent-size", x.ID, tables.Designer,
-			j.text("the %v vent is as large as need be for %v; nothing is counted for what stands at %s",
+			j.Text("Vent %s of %v is as large as %v need; nothing is counted for what stands at %s.", x.ID,
 				nominal(s.Size), s.Load, s.short),
 			"Settle the load there first.", s.Citation)
 		return
 	}
-	if j.quiet(s.Size-s.Required, s.Citation) {
-		return
-	}
-	what := ""
-	if !j.wordless(s.Size-s.Required, s.Citation) {
-		what = j.text("the vent, which serves %v over a developed length of %v from a %v drain,", s.Load, s.Length,
-			nominal(s.Drain))
-	}
-	j.sizeAtLeast("vent-size", x.ID, s.Size, s.Required, s.Citation, what,
-		"Enlarge the vent over its whole length, or shorten it.")
+	j.sizeAtLeast(on("vent-size", x.ID, s.Citation), s.Size, s.Required, func() finding.Words {
+		return finding.Words{What: j.Text("The vent of %v from a %v drain, developed length %v,", s.Load, nominal(s.Drain),
+			s.Length), Fix: "Enlarge the vent over its whole length, or shorten it."}
+	})
 }
 
 // rise returns how far a run of vent climbs.
@@ -136,28 +132,29 @@ func (j *judge) ventWay(v int32, end units.Length, rules *ventRules) {
 		at += rise(r)
 		switch {
 		case r.Direction == VentBelowFloor && r.Rise == 0:
-			j.add(tables.Finding{Rule: "vent-below-floor", Place: x.ID, Verdict: tables.Fail, Value: r.Length,
-				Reason: j.text("%v of this dry vent lie flat below the floor, where waste that backs up would "+
-					"settle in it", r.Length),
+			j.Add(tables.Finding{Rule: "vent-below-floor", Place: x.ID, Verdict: tables.Fail, Value: r.Length,
+				Reason: j.Text("%v of dry vent %s lie flat below the floor, where waste that backs up would settle in "+
+					"it.", r.Length, x.ID),
 				Fix: "Let the vent rise from its take-off, or vent wet.", Citation: cite})
 		case r.Direction == VentBelowFloor:
 			j.Ask("vent-below-floor", x.ID, tables.Designer,
-				j.text("%v of this vent lie below the floor and rise %v", r.Length, r.Rise),
+				j.Text("%v of vent %s lie below the floor and rise %v.", r.Length, x.ID, r.Rise),
 				"Ask whether the structure excuses it; else let the vent rise straight from its take-off.", cite)
 		case r.Direction == VentUp && r.Rise > 0 &&
 			2*float64(r.Rise)*float64(r.Rise) < float64(r.Length)*float64(r.Length):
 			j.Ask("vent-flat", x.ID, tables.Designer,
-				j.text("a run of %v drawn as going up rises %v only, flatter than 45 degrees", r.Length, r.Rise),
+				j.Text("A run of vent %s, %v long and drawn as going up, rises %v only, flatter than 45 degrees.", x.ID,
+					r.Length, r.Rise),
 				"Draw it as horizontal, or let it rise more.", tables.Citation{})
 		case r.Direction == VentHorizontal && ok && low < floor:
 			j.flatBelow(x.ID, r, low, v, rules)
 		case r.Direction == VentHorizontal && ok && rims.known():
-			j.atLeast("vent-flat", x.ID, low-rims.highest, clear, cite,
-				"the height above the highest flood rim at which the vent runs flat",
-				"Carry the vent higher before it runs flat.")
+			finding.AtLeast(j.Judge, on("vent-flat", x.ID, cite), low-rims.highest, clear,
+				finding.Say("The height above the highest flood rim at which the vent runs flat", "too low",
+					"Carry the vent higher before it runs flat."))
 		case r.Direction == VentHorizontal && ok:
 			j.Ask("vent-flat", x.ID, tables.Designer,
-				j.text("the vent runs flat %v above the floor, and no flood rim is given to hold it against",
+				j.Text("Vent %s runs flat %v above the floor, and no flood rim is given to hold it against.", x.ID,
 					low-floor), "Give the flood rim of the fixtures it serves.", cite)
 		}
 	}
@@ -168,14 +165,15 @@ func (j *judge) ventWay(v int32, end units.Length, rules *ventRules) {
 func (j *judge) flatBelow(vent string, r *VentRun, low units.Length, v int32, rules *ventRules) {
 	floor, rims := j.layout.FinishedFloor, &j.sizing.vents[v].rims
 	f := tables.Finding{Rule: "vent-flat", Place: vent, Verdict: tables.Fail, Value: low - floor,
-		Reason: j.text("a flat run of %v starts %v below the floor", r.Length, floor-low),
+		Reason: j.Text("A flat run of vent %s, %v long, starts %v below the floor", vent, r.Length, floor-low),
 		Fix:    "Carry the vent up before it runs flat.", Citation: rules.rim.cite}
 	if rims.known() {
 		least, below := rules.rim.value, rims.highest-low
 		f.Value, f.Limit, f.Margin = -below, least, -below-least
-		f.Reason += j.text(", %v below the highest flood rim, and must lie at least %v above that", below, least)
+		f.Reason += j.Text(", %v below the highest flood rim; at least %v above it", below, least)
 	}
-	j.add(f)
+	f.Reason += "."
+	j.Add(f)
 }
 
 // takeOff judges how a dry vent leaves a horizontal drain.
@@ -185,17 +183,12 @@ func (j *judge) takeOff(x *Vent, rules *ventRules) {
 	}
 	r := &rules.takeOff
 	if x.Runs[0].Direction == VentUp {
-		switch {
-		case j.skips(r.Cite):
-		case j.brief(r.Cite):
-			j.Tally().Count("vent-take-off", x.ID, r.Cite)
-		default:
-			j.add(tables.Finding{Rule: "vent-take-off", Place: x.ID, Verdict: tables.Pass,
-				Reason: "the vent rises from the drain at its take-off", Citation: r.Cite})
-		}
+		j.Holds(true, on("vent-take-off", x.ID, r.Cite), func() finding.Words {
+			return finding.Words{Reason: "Vent " + x.ID + " rises from the drain at its take-off."}
+		})
 		return
 	}
-	j.Ask("vent-take-off", x.ID, tables.Designer, "the vent leaves the drain sideways",
+	j.Ask("vent-take-off", x.ID, tables.Designer, "Vent "+x.ID+" leaves the drain sideways.",
 		"See that it leaves above the centreline of the drain.", r.Cite)
 }
 
@@ -223,32 +216,37 @@ func (j *judge) section(v int32, judged []ventKinds, rules *ventRules) {
 			}
 			limit, err := j.code.WetVentLimit(j.sizing.size[i])
 			if err != nil {
-				j.Ask("wet-vent-load", j.id(i), tables.Authority, err.Error(),
+				j.Ask("wet-vent-load", j.id(i), tables.Authority, sentence(capital(err.Error())),
 					"Ask the authority whether and how it may vent wet.", tables.Citation{})
 				continue
 			}
-			j.sectionLoad("wet-vent-load", i, x, limit, "vents wet",
-				"Enlarge the wet vent, or vent some of the fixtures apart.")
+			j.loadWithin(on("wet-vent-load", j.id(i), limit.Citation), j.sizing.load[i], limit, func() finding.Words {
+				return finding.Words{What: j.Text("The %v run at %s vents wet (vent %s): its load",
+					nominal(j.sizing.size[i]), j.id(i), x.ID), Off: "too much",
+					Fix: "Enlarge the wet vent, or vent some of the fixtures apart."}
+			})
 		case VentCommon:
 			// The drain between the two fixtures carries the upper one and vents
 			// the lower one.
 			limit, err := j.code.CommonVentLimit(j.sizing.size[i])
 			if err != nil {
-				j.Ask("common-vent-load", j.id(i), tables.Authority, err.Error(),
+				j.Ask("common-vent-load", j.id(i), tables.Authority, sentence(capital(err.Error())),
 					"Ask the authority whether the two may share the vent.", tables.Citation{})
 				continue
 			}
-			j.sectionLoad("common-vent-load", i, x, limit, "vents the lower fixture",
-				"Enlarge the drain between the two fixtures, or vent them apart.")
+			j.loadWithin(on("common-vent-load", j.id(i), limit.Citation), j.sizing.load[i], limit, func() finding.Words {
+				return finding.Words{What: j.Text("The %v run at %s vents the lower fixture (vent %s): its load",
+					nominal(j.sizing.size[i]), j.id(i), x.ID), Off: "too much",
+					Fix: "Enlarge the drain between the two fixtures, or vent them apart."}
+			})
 		case VentCircuit:
 			if !hasGrade || run.Vertical {
 				continue
 			}
 			if run.Grade.Compare(steepest) > 0 {
-				j.add(tables.Finding{Rule: "circuit-vent-grade", Place: j.id(i), Verdict: tables.Fail, Value: run.Grade,
-					Limit: steepest,
-					Reason: j.text("this run of the branch vented by circuit falls %v, steeper than %v", run.Grade,
-						steepest), Fix: "Lay it flatter, or vent the fixtures singly.", Citation: gradeCite})
+				j.gradeAtMost(on("circuit-vent-grade", j.id(i), gradeCite), run.Grade, steepest,
+					finding.Say("The grade of the branch vented by circuit", "too steep",
+						"Lay it flatter, or vent the fixtures singly."))
 			}
 		}
 	}
@@ -256,17 +254,12 @@ func (j *judge) section(v int32, judged []ventKinds, rules *ventRules) {
 		j.wetFixtures(x, last)
 	}
 	if x.Kind == VentCircuit {
-		if most, cite := rules.circuitFixtures.value, rules.circuitFixtures.cite; rules.circuitFixtures.ok {
+		if r := &rules.circuitFixtures; r.ok {
 			n := j.sizing.vents[v].Fixtures
-			f := tables.Finding{Rule: "circuit-vent-fixtures", Place: x.ID, Verdict: tables.Pass, Value: count(n),
-				Limit: count(most), Margin: count(int(most) - n),
-				Reason: j.text("%d fixtures hang on this circuit vent, at most %d may", n, int(most)), Citation: cite}
-			if n > int(most) {
-				f.Verdict, f.Fix = tables.Fail, "Give the rest a circuit vent of their own."
-			}
-			if f.Verdict == tables.Fail || !j.skips(cite) {
-				j.add(f)
-			}
+			j.counts(on("circuit-vent-fixtures", x.ID, r.cite), n, int(r.value), func() finding.Words {
+				return finding.Words{What: "fixtures on circuit vent " + x.ID,
+					Fix: "Give the rest a circuit vent of their own."}
+			})
 		}
 	}
 }
@@ -285,8 +278,8 @@ func (j *judge) wetFixtures(x *Vent, end int32) {
 	if i < 0 {
 		return
 	}
-	reason := j.text("%s (%s) drains through this wet vent and is no bathroom fixture", j.id(i),
-		spaced(j.tree.point(i).Fixture.Kind))
+	reason := j.Text("The %s at %s drains through wet vent %s and is no bathroom fixture.",
+		spaced(j.tree.point(i).Fixture.Kind), j.id(i), x.ID)
 	const fix = "Lead it into the drain downstream of the wet vent, and vent it on its own."
 	rule, ok := j.code.Rule(ruleWetFixtures)
 	if !ok {
@@ -294,12 +287,12 @@ func (j *judge) wetFixtures(x *Vent, end int32) {
 	}
 	if !ok {
 		j.Ask("wet-vent-fixtures", x.ID, tables.Authority,
-			reason+"; codes keep wet vents to the fixtures of bathrooms, and this one does not say", fix,
+			reason+" Codes keep wet vents to the fixtures of bathrooms; our tables do not hold this code's rule.", fix,
 			tables.Citation{})
 		return
 	}
-	j.add(tables.Finding{Rule: "wet-vent-fixtures", Place: x.ID, Verdict: tables.Fail,
-		Reason: reason + ", as those of a wet vent must be", Fix: fix, Citation: rule.Cite})
+	j.Add(tables.Finding{Rule: "wet-vent-fixtures", Place: x.ID, Verdict: tables.Fail,
+		Reason: reason, Fix: fix, Citation: rule.Cite})
 }
 
 // spaced is the id of a kind in words.
@@ -341,24 +334,6 @@ func inBathroom(kind string) bool {
 	return dwv.ClosetsOf(kind) > 0
 }
 
-// sectionLoad sets the load of a drain that also vents against its limit.
-func (j *judge) sectionLoad(rule string, i int32, x *Vent, limit dwv.LoadLimit, does, remedy string) {
-	load := j.sizing.load[i]
-	ok := limit.Holds(load)
-	if ok && j.skips(limit.Citation) {
-		return
-	}
-	f := tables.Finding{Rule: rule, Place: j.id(i), Verdict: tables.Pass, Value: load, Citation: limit.Citation,
-		Reason: j.text("this run of vent %q %s on %v and carries %v", x.ID, does, nominal(j.sizing.size[i]), load)}
-	if most, ok := limit.Max.Get(); ok {
-		f.Limit, f.Margin = most, most-load
-	}
-	if !ok {
-		f.Verdict, f.Fix = tables.Fail, remedy
-	}
-	j.add(f)
-}
-
 // flatShare judges how much of a vent lies flat, where the code lets only a share of
 // the length it permits do so; a vent one size larger than need be is free of it.
 func (j *judge) flatShare(v int32, rules *ventRules) {
@@ -369,13 +344,11 @@ func (j *judge) flatShare(v int32, rules *ventRules) {
 	if !rules.share.ok {
 		return
 	}
-	most, cite := units.Length(float64(s.MaxLength)*rules.share.value), rules.share.cite
-	if j.quiet(most-s.Flat, cite) {
-		return
-	}
-	j.atMost("vent-flat-share", s.Vent, s.Flat, most, cite,
-		j.text("the flat part of this %v vent, of %v permitted in all,", nominal(s.Size), s.MaxLength),
-		"Shorten the flat part, or lay the whole vent one size larger.")
+	most := units.Length(float64(s.MaxLength) * rules.share.value)
+	finding.AtMost(j.Judge, on("vent-flat-share", s.Vent, rules.share.cite), s.Flat, most, func() finding.Words {
+		return finding.Words{What: j.Text("The flat part of the %v vent, of %v permitted in all,", nominal(s.Size),
+			s.MaxLength), Off: "too long", Fix: "Shorten the flat part, or lay the whole vent one size larger."}
+	})
 }
 
 // terminal judges the open end of a vent.
@@ -394,32 +367,33 @@ func (j *judge) terminal(v int32, rules *ventRules) {
 	switch {
 	case !least.ok:
 	case above == 0:
-		j.Ask("vent-terminal", x.ID, tables.Designer, "the layout does not say how far the vent stands above the roof",
-			j.text("Carry it %v above the roof at least.", least.value), least.cite)
+		j.Ask("vent-terminal", x.ID, tables.Designer,
+			"The layout does not say how far vent "+x.ID+" stands above the roof.",
+			j.Text("Carry it %v above the roof at least.", least.value), least.cite)
 	default:
-		j.atLeast("vent-terminal", x.ID, above, least.value, least.cite, "the open end above the roof",
-			"Carry the vent higher.")
+		finding.AtLeast(j.Judge, on("vent-terminal", x.ID, least.cite), above, least.value,
+			finding.Say("The height of the vent terminal above the roof", "too low", "Carry the vent higher."))
 	}
 	if rules.frost.ok {
-		j.sizeAtLeast("vent-terminal", x.ID, j.sizing.vents[v].Size, rules.frost.value, rules.frost.cite,
-			"the open end of the vent", "Enlarge the vent below the roof, where frost cannot reach.")
+		j.sizeAtLeast(on("vent-terminal", x.ID, rules.frost.cite), j.sizing.vents[v].Size, rules.frost.value,
+			finding.Say("The open end of the vent", "", "Enlarge the vent below the roof, where frost cannot reach."))
 	}
 }
 
 // usedRoof asks how high a vent must stand above a roof that people use, where the code's
 // tables do not tell; what the IPC wants there is the usual figure.
 func (j *judge) usedRoof(x *Vent) {
-	usual, reason := "", "the layout does not say how far the vent stands above the roof"
+	usual, reason := "", "The layout does not say how far vent "+x.ID+" stands above the roof"
 	if above := x.Terminal.AboveRoof; above > 0 {
-		reason = j.text("the vent stands %v above the roof", above)
+		reason = j.Text("Vent %s stands %v above the roof", x.ID, above)
 	}
 	if rules, err := j.code.Shelf().Rules("ipc-2021"); err == nil {
 		if h, _, err := tables.RuleValue[units.Length](rules, "vent-above-used-roof"); err == nil {
-			usual = j.text("; usual is %v (IPC 2021)", h)
+			usual = j.Text("; usual is %v (IPC 2021)", h)
 		}
 	}
 	j.Ask("vent-terminal", x.ID, tables.Authority,
-		reason+", which people use, and the tables of this code have no figure for such a roof"+usual,
+		reason+", which people use, and our tables hold no figure of this code for such a roof"+usual+".",
 		"Ask the authority how high the vent must stand, and carry it there.", tables.Citation{})
 }
 
@@ -441,21 +415,18 @@ func (j *judge) openVents() {
 		area += float64(d) * float64(d)
 	}
 	if share, cite, ok := j.number("open-vent-min-fraction", "ratio"); ok {
-		j.sizeAtLeast("vent-open", j.job(), largest, scale(drain, share), cite,
-			j.text("the largest vent to the open air, for a required building drain of %v,", nominal(drain)),
-			"Carry a larger vent up to the open air.")
+		j.sizeAtLeast(on("vent-open", j.job(), cite), largest, scale(drain, share), func() finding.Words {
+			return finding.Words{What: j.Text("The largest vent to the open air, for a required building drain of %v,",
+				nominal(drain)), Fix: "Carry a larger vent up to the open air."}
+		})
 	}
 	if share, cite, ok := j.number("vent-area-ratio", "ratio"); ok {
-		need := share * float64(drain) * float64(drain)
-		f := tables.Finding{Rule: "vent-open", Place: j.job(), Verdict: tables.Pass, Citation: cite,
-			Reason: j.text("the vents to the open air have %.4g times the section of the largest drain required, %v,"+
-				" and must have %.4g times", area/max(float64(drain)*float64(drain), 1), nominal(drain), share)}
-		if area < need {
-			f.Verdict, f.Fix = tables.Fail, "Carry more or larger vents up to the open air."
-		}
-		if f.Verdict == tables.Fail || !j.skips(cite) {
-			j.add(f)
-		}
+		section := float64(drain) * float64(drain)
+		j.Holds(area >= share*section, on("vent-open", j.job(), cite), func() finding.Words {
+			return finding.Words{Reason: j.Text("The vents to the open air have %.4g times the section of the largest "+
+				"drain required, %v; at least %.4g times that.", area/max(section, 1), nominal(drain), share),
+				Fix: "Carry more or larger vents up to the open air."}
+		})
 	}
 }
 
@@ -495,13 +466,20 @@ func (j *judge) stackVents() {
 			}
 		}
 		if needsVent {
-			j.stackNeeds("vent-stack-needed", i, n, int(own), 1, weakestOf(tallCite, intervalCite), "vent stack",
-				"Run a vent stack beside it, from its foot up.")
+			finding.AtLeast(j.Judge, on("vent-stack-needed", j.id(i), weakestOf(tallCite, intervalCite)), count(own), 1,
+				func() finding.Words {
+					return finding.Words{Reason: fmt.Sprintf("Stack %s, of %d branch intervals, has %d vent stacks; at least 1.",
+						j.id(i), n, own), Fix: "Run a vent stack beside it, from its foot up."}
+				})
 		}
 		if needsRelief {
-			j.stackNeeds("stack-relief", i, n, int(reliefs[i]), (n-1)/int(every), weakestOf(everyCite, intervalCite),
-				"relief vent", j.text("Relieve the stack at every %d branch intervals, counted from its top.",
-					int(every)))
+			has, least := reliefs[i], (n-1)/int(every)
+			finding.AtLeast(j.Judge, on("stack-relief", j.id(i), weakestOf(everyCite, intervalCite)), count(has),
+				count(least), func() finding.Words {
+					return finding.Words{Reason: fmt.Sprintf("Stack %s, of %d branch intervals, has %d relief vents; at least "+
+						"%d.", j.id(i), n, has, least),
+						Fix: fmt.Sprintf("Relieve the stack at every %d branch intervals, counted from its top.", int(every))}
+				})
 		}
 	}
 }
@@ -535,24 +513,6 @@ func (j *judge) stackTakeOffs() (stacks, reliefs []int32) {
 	return stacks, reliefs
 }
 
-// stackNeeds compares how many vents of a kind a stack has with how many it needs.
-func (j *judge) stackNeeds(rule string, foot int32, intervals, has, needs int, cite tables.Citation, what,
-	remedy string) {
-	if has >= needs && j.skips(cite) {
-		return
-	}
-	f := tables.Finding{Rule: rule, Place: j.id(foot), Verdict: tables.Pass, Value: count(has), Limit: count(needs),
-		Margin: count(has - needs), Citation: cite}
-	if has < needs || !j.brief(cite) {
-		f.Reason = j.text("a %s is drawn %d times at this stack of %d branch intervals, and must be %d times at least",
-			what, has, intervals, needs)
-	}
-	if has < needs {
-		f.Verdict, f.Fix = tables.Fail, remedy
-	}
-	j.add(f)
-}
-
 // ventJoins judges whether each vent ends where what it is said to join is.
 func (j *judge) ventJoins(h ventHeights, tops dryTops) {
 	g, vents := &j.tree.vents, j.layout.Vents
@@ -568,7 +528,7 @@ func (j *judge) ventJoins(h ventHeights, tops dryTops) {
 
 // joinsVent judges the join of vent v with vent p.
 func (j *judge) joinsVent(v, p int32, h ventHeights, tops dryTops) {
-	x, on := &j.layout.Vents[v], &j.layout.Vents[p]
+	x, other := &j.layout.Vents[v], &j.layout.Vents[p]
 	floor, g := j.layout.FinishedFloor, &j.tree.vents
 	low, high, end := h.start[p], h.end[p], h.end[v]
 	if f := g.from[p]; f >= 0 && tops.length != nil {
@@ -577,11 +537,11 @@ func (j *judge) joinsVent(v, p int32, h ventHeights, tops dryTops) {
 	if at := x.At; at != nil {
 		place := floor + at.Height
 		if at.Station > 0 {
-			place = heightAt(on, h.start[p], at.Station)
+			place = heightAt(other, h.start[p], at.Station)
 		}
 		if off := max(place-end, end-place); off > ventJoinSlack {
 			j.Ask("vent-join", x.ID, tables.Designer,
-				j.text("this vent is said to join vent %q %v above the floor, and its runs end %v above it", on.ID,
+				j.Text("Vent %s is said to join vent %s %v above the floor, and its runs end %v above it.", x.ID, other.ID,
 					place-floor, end-floor),
 				"Mend the lengths of its runs, or where it joins (at).", tables.Citation{})
 			return
@@ -589,15 +549,15 @@ func (j *judge) joinsVent(v, p int32, h ventHeights, tops dryTops) {
 	}
 	switch {
 	case end < low-ventJoinSlack && g.from[p] >= 0:
-		j.add(tables.Finding{Rule: "vent-join", Place: x.ID, Verdict: tables.Fail, Value: end - floor,
+		j.Add(tables.Finding{Rule: "vent-join", Place: x.ID, Verdict: tables.Fail, Value: end - floor,
 			Limit: low - floor, Margin: end - low,
-			Reason: j.text("the runs of this vent end %v above the floor, and vent %q, which it is to join, begins "+
-				"%v above it: so low it meets the drain and no vent", end-floor, on.ID, low-floor),
-			Fix: j.text("Carry it up by %v more before it joins, or join another vent.", low-end)})
+			Reason: j.Text("The runs of vent %s end %v above the floor, and vent %s, which it is to join, begins %v above "+
+				"it: so low it meets the drain and no vent.", x.ID, end-floor, other.ID, low-floor),
+			Fix: j.Text("Carry it up by %v more before it joins, or join another vent.", low-end)})
 	case end < low-ventJoinSlack, end > high+ventJoinSlack:
 		j.Ask("vent-join", x.ID, tables.Designer,
-			j.text("the runs of this vent end %v above the floor, and vent %q, which it is to join, runs from %v to "+
-				"%v above it: the two do not meet", end-floor, on.ID, low-floor, high-floor),
+			j.Text("The runs of vent %s end %v above the floor, and vent %s, which it is to join, runs from %v to %v "+
+				"above it: the two do not meet.", x.ID, end-floor, other.ID, low-floor, high-floor),
 			"Mend the lengths of the runs; until they agree the vent counts as joining where the other begins.",
 			tables.Citation{})
 	}
@@ -612,8 +572,8 @@ func (j *judge) joinsStack(v int32, h ventHeights) {
 	}
 	if end < low-ventJoinSlack || end > high+ventJoinSlack {
 		j.Ask("vent-join", x.ID, tables.Designer,
-			j.text("the runs of this vent end %v above the floor, and the stack at %s, which it is to join, stands "+
-				"from %v to %v above it: the two do not meet", end-floor, j.id(k), low-floor, high-floor),
+			j.Text("The runs of vent %s end %v above the floor, and the stack at %s, which it is to join, stands from %v "+
+				"to %v above it: the two do not meet.", x.ID, end-floor, j.id(k), low-floor, high-floor),
 			"Mend the lengths of the runs, or name the point of the stack that it joins.", tables.Citation{})
 	}
 }

@@ -41,10 +41,10 @@ func TestVentFindings(t *testing.T) {
 		reason      string // part of what the finding says
 	}{
 		// 70 in over 99 in is a little flatter than 45 degrees, 99 in over 140 in a little steeper.
-		{"flatter than 45 degrees", "ipc", runs("VW", VentRun{Length: 99 * in, Rise: 70 * in, Direction: VentUp}, up(9*ft)), "vent-flat", "VW", "ask|vent-flat|VW|-|-|-", `8'-3" drawn as going up rises 5'-10" only`},
+		{"flatter than 45 degrees", "ipc", runs("VW", VentRun{Length: 99 * in, Rise: 70 * in, Direction: VentUp}, up(9*ft)), "vent-flat", "VW", "ask|vent-flat|VW|-|-|-", `8'-3" long and drawn as going up, rises 5'-10" only`},
 		{"steeper than 45 degrees", "ipc", runs("VW", VentRun{Length: 140 * in, Rise: 99 * in, Direction: VentUp}, up(9*ft)), "vent-flat", "VW", "", ""},
 		{"flat at the very floor", "ipc", runs("VW", up(in*30216/1000), flat(2*ft), up(9*ft)), "vent-flat", "VW", `fail|vent-flat|VW|-2'-7"|6"|-3'-1"`, "flood rim"},
-		{"flat below the floor", "ipc", runs("VW", up(in*29216/1000), flat(2*ft), up(9*ft)), "vent-flat", "VW", `fail|vent-flat|VW|-2'-8"|6"|-3'-2"`, `a flat run of 2'-0" starts 1" below the floor`},
+		{"flat below the floor", "ipc", runs("VW", up(in*29216/1000), flat(2*ft), up(9*ft)), "vent-flat", "VW", `fail|vent-flat|VW|-2'-8"|6"|-3'-2"`, `A flat run of vent VW, 2'-0" long, starts 1" below the floor`},
 		{"no flood rim", "ipc", func(l *Data) { pt(l, "LA").FloodRim = 0 }, "vent-flat", "VL", "ask|vent-flat|VL|-|-|-", `flat 6'-5 1/2" above the floor`},
 		{"the higher rim of two", "ipc", func(l *Data) { basin(l, "LB", "LT", 40*in) }, "vent-flat", "VL", `pass|vent-flat|VL|3'-1 1/2"|6"|2'-7 1/2"`, "flood rim"},
 		{"the higher rim of three", "ipc", func(l *Data) { basin(l, "LB", "LT", 20*in); basin(l, "LC", "LT", 0) }, "vent-flat", "VL", `pass|vent-flat|VL|3'-10 1/2"|6"|3'-4 1/2"`, "flood rim"},
@@ -54,13 +54,13 @@ func TestVentFindings(t *testing.T) {
 			pt(l, "WC").FloodRim = 32 * in
 		}, "vent-flat", "VW", `fail|vent-flat|VW|-2"|6"|-8"`, "flood rim"},
 		{"from the higher of those that join", "ipc", branch, "vent-flat", "VB", `pass|vent-flat|VB|11'-3 1/4"|6"|10'-9 1/4"`, "flood rim"},
-		{"roof not given", "ipc", func(l *Data) { vent(l, "VW").Terminal.AboveRoof = 0 }, "vent-terminal", "VW", "ask|vent-terminal|VW|-|-|-", "how far the vent stands above the roof"},
+		{"roof not given", "ipc", func(l *Data) { vent(l, "VW").Terminal.AboveRoof = 0 }, "vent-terminal", "VW", "ask|vent-terminal|VW|-|-|-", "how far vent VW stands above the roof"},
 
 		// UPC 2021 904.1: as much section as the drain required, here of 4 in for its load.
 		// What is drawn larger, or kept up to a main cleanout, asks for no more vent: 3 in
 		// do for the closet.
-		{"a larger drain than required", "upc", func(l *Data) { twoInch(l); pt(l, "S1").Reserved = 0 }, "vent-open", "Workshop", "pass|vent-open|Workshop|-|-|-", `have 1.778 times the section of the largest drain required, 3", and must have 1 times`},
-		{"four of 2 in", "upc", func(l *Data) { twoInch(l); vent(l, "VL").Size = 2 * in }, "vent-open", "Workshop", "pass|vent-open|Workshop|-|-|-", `have 1 times the section of the largest drain required, 4", and must have 1 times`},
+		{"a larger drain than required", "upc", func(l *Data) { twoInch(l); pt(l, "S1").Reserved = 0 }, "vent-open", "Workshop", "pass|vent-open|Workshop|-|-|-", `have 1.778 times the section of the largest drain required, 3"; at least 1 times that`},
+		{"four of 2 in", "upc", func(l *Data) { twoInch(l); vent(l, "VL").Size = 2 * in }, "vent-open", "Workshop", "pass|vent-open|Workshop|-|-|-", `have 1 times the section of the largest drain required, 4"; at least 1 times that`},
 		{"three of 2 in and one of 1-1/2 in", "upc", func(l *Data) { twoInch(l); vent(l, "VL").Size = in * 3 / 2 }, "vent-open", "Workshop", "fail|vent-open|Workshop|-|-|-", "have 0.8906 times"},
 		{"only vents to the air count", "upc", func(l *Data) {
 			twoInch(l)
@@ -75,7 +75,7 @@ func TestVentFindings(t *testing.T) {
 				basin(l, id, "WV", 0)
 				pt(l, id).Fixture = &dwv.Fixture{Kind: map[string]string{"KA": "drinking-fountain", "KB": "lavatory"}[id], Count: 1, Use: dwv.Private}
 			}
-		}, "wet-vent-fixtures", "VW", "fail|wet-vent-fixtures|VW|-|-|-", "KA (drinking fountain) drains"},
+		}, "wet-vent-fixtures", "VW", "fail|wet-vent-fixtures|VW|-|-|-", "The drinking fountain at KA drains"},
 	} {
 		t.Run(strings.ReplaceAll(tt.name, " ", "-"), func(t *testing.T) {
 			l := mustLayout(t, "workshop.json")

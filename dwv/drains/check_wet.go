@@ -2,6 +2,7 @@ package drains
 
 import (
 	"github.com/trapweir/trapweir/dwv"
+	"github.com/trapweir/trapweir/internal/finding"
 	"github.com/trapweir/trapweir/tables"
 	"github.com/trapweir/trapweir/units"
 )
@@ -89,16 +90,10 @@ func (j *judge) wetGroups(x *Vent, u *wetUse, most int, cite tables.Citation) {
 	if u.baths > n {
 		n, what = u.baths, "baths and showers"
 	}
-	if n <= most && j.skips(cite) {
-		return
-	}
-	f := tables.Finding{Rule: "wet-vent-groups", Place: x.ID, Verdict: tables.Pass, Value: count(n), Limit: count(most),
-		Margin: count(most - n), Citation: cite,
-		Reason: j.text("%d %s hang on this wet vent, which is for %d bathrooms at most", n, what, most)}
-	if n > most {
-		f.Verdict, f.Fix = tables.Fail, "Vent the fixtures of the other bathrooms apart."
-	}
-	j.add(f)
+	j.counts(on("wet-vent-groups", x.ID, cite), n, most, func() finding.Words {
+		return finding.Words{What: what + " on wet vent " + x.ID + ", one to a bathroom",
+			Fix: "Vent the fixtures of the other bathrooms apart."}
+	})
 }
 
 // uprightWet judges a wet vent all of whose drain stands upright, under a code that
@@ -113,29 +108,20 @@ func (j *judge) uprightWet(v int32, u *wetUse) {
 		for i := g.from[v]; i != g.thru[v]; i = t.parent[i] {
 			way += t.point(i).Run.Length
 		}
-		j.atMost("wet-vent-vertical-length", x.ID, way, most, cite, "the upright wet vent",
-			"Vent the lower fixtures apart.")
+		finding.AtMost(j.Judge, on("wet-vent-vertical-length", x.ID, cite), way, most,
+			finding.Say("The length of the upright wet vent", "too long", "Vent the lower fixtures apart."))
 	}
-	if most, cite, ok := j.number("wet-vent-vertical-fixtures", "count"); ok &&
-		(u.fixtures > int(most) || !j.skips(cite)) {
-		f := tables.Finding{Rule: "wet-vent-vertical-fixtures", Place: x.ID, Verdict: tables.Pass,
-			Value: count(u.fixtures), Limit: count(most), Margin: count(int(most) - u.fixtures), Citation: cite,
-			Reason: j.text("%d fixtures hang on this upright wet vent, at most %d may", u.fixtures, int(most))}
-		if u.fixtures > int(most) {
-			f.Verdict, f.Fix = tables.Fail, "Vent the others apart."
-		}
-		j.add(f)
+	if most, cite, ok := j.number("wet-vent-vertical-fixtures", "count"); ok {
+		j.counts(on("wet-vent-vertical-fixtures", x.ID, cite), u.fixtures, int(most), func() finding.Words {
+			return finding.Words{What: "fixtures on upright wet vent " + x.ID, Fix: "Vent the others apart."}
+		})
 	}
 	if rule, ok := j.code.Rule("wet-vent-vertical-fixture-load"); ok && rule.Kind == tables.Value {
-		if most, err := dwv.ParseFixtureUnits(rule.String()); err == nil && (u.heaviest > most || !j.skips(rule.Cite)) {
-			f := tables.Finding{Rule: "wet-vent-vertical-load", Place: x.ID, Verdict: tables.Pass, Value: u.heaviest,
-				Limit: most, Margin: most - u.heaviest, Citation: rule.Cite,
-				Reason: j.text("the heaviest fixture on this upright wet vent, %s, counts %v, and each may count %v",
-					j.id(u.heaviestAt), u.heaviest, most)}
-			if u.heaviest > most {
-				f.Verdict, f.Fix = tables.Fail, "Vent it apart."
-			}
-			j.add(f)
+		if most, err := dwv.ParseFixtureUnits(rule.String()); err == nil {
+			finding.AtMost(j.Judge, on("wet-vent-vertical-load", x.ID, rule.Cite), u.heaviest, most, func() finding.Words {
+				return finding.Words{What: j.Text("The load of the heaviest fixture, %s, on the upright wet vent",
+					j.id(u.heaviestAt)), Off: "too much", Fix: "Vent it apart."}
+			})
 		}
 	}
 	if least, cite, ok := j.length(ruleUprightWetSize); ok {
@@ -146,7 +132,8 @@ func (j *judge) uprightWet(v int32, u *wetUse) {
 		for i := g.from[v]; i != g.thru[v]; i = t.parent[i] {
 			size = min(size, j.sizing.size[i])
 		}
-		j.sizeAtLeast("wet-vent-vertical-size", x.ID, size, least, cite, "the upright wet vent", "Lay it larger.")
+		j.sizeAtLeast(on("wet-vent-vertical-size", x.ID, cite), size, least,
+			finding.Say("The upright wet vent", "", "Lay it larger."))
 	}
 }
 

@@ -73,7 +73,7 @@ func TestWetVentGroups(t *testing.T) {
 		}
 		for _, f := range checkAllWays(t, mustBuild(t, l), c, CheckOptions{}) {
 			if f.Rule == "wet-vent-groups" && f.Place == "VW" {
-				what, _, _ := strings.Cut(f.Reason, " hang")
+				what, _, _ := strings.Cut(f.Reason, " on wet vent")
 				got = append(got, f.Verdict.String()+"|"+what)
 				if n := what[:1]; line(f) != fmt.Sprintf("%v|wet-vent-groups|VW|%s|2|%d", f.Verdict, n, 2-int(n[0]-'0')) {
 					t.Errorf("%s: %s", tt.fixtures, line(f))
@@ -149,7 +149,7 @@ func TestUprightWetVentWords(t *testing.T) {
 	for _, tt := range []struct {
 		more []string // a shower each
 		want string
-	}{{nil, "LB, counts 2 dfu"}, {[]string{"LC"}, "LB, counts 2 dfu"}, {[]string{"KA"}, "KA, counts 2 dfu"}, {[]string{"LC", "KA"}, "KA, counts 2 dfu"}} {
+	}{{nil, "fixture, LB, on the upright wet vent at VL is 2 dfu"}, {[]string{"LC"}, "fixture, LB, on the upright wet vent at VL is 2 dfu"}, {[]string{"KA"}, "fixture, KA, on the upright wet vent at VL is 2 dfu"}, {[]string{"LC", "KA"}, "fixture, KA, on the upright wet vent at VL is 2 dfu"}} {
 		l := mustLayout(t, "workshop.json")
 		l.Systems[0].Points = append(l.Systems[0].Points, Point{ID: "L2", To: "S3", Run: Run{Length: 2 * ft, Vertical: true, Size: 3 * in}})
 		for _, id := range append([]string{"LB"}, tt.more...) {

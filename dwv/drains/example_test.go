@@ -58,8 +58,8 @@ func ExampleParse() {
 	// main: 3 dfu on 4", by main cleanout
 	// stub: 3 dfu on 3", by water closets
 	// closet: 3 dfu on 4", by water closets
-	// pass size-reduction at closet: 3", limit 3": the closet bend shrinks from 4" to 3", which is no reduction [International Plumbing Code 2021, 704.2: rule closet-bend-outlet]
-	// pass trap-arm-length at closet: 2'-0": the way to the vent at stub is 2'-0", and the code sets no limit for this fixture [International Plumbing Code 2021, 909.1 exception: rule trap-arm-closet]
+	// pass size-reduction at closet: 3", limit 3": The closet bend at closet shrinks from 4" to 3", which is no reduction. [International Plumbing Code 2021, 704.2: rule closet-bend-outlet]
+	// pass trap-arm-length at closet: 2'-0": The trap arm at closet is 2'-0" to its vent; the code sets no limit for this fixture. [International Plumbing Code 2021, 909.1 exception: rule trap-arm-closet]
 }
 
 // All faults of a layout come back together, each with its place.
@@ -173,7 +173,7 @@ func ExampleSizing_Check_crossing() {
 		}
 	}
 	// Output:
-	// fail drain-crossing at W1: 0.583", limit 1": the 2" pipe from W1 crosses over the 4" pipe from S1 with 0.583" clear between them, and must keep 1"
+	// fail drain-crossing at W1: 0.583", limit 1": The 2" pipe from W1 crosses over the 4" pipe from S1 with 0.583" clear between them; at least 1".
 }
 
 // A layout is put together in Go, sized, edited and sized again.

@@ -32,7 +32,7 @@ func TestDroppedRows(t *testing.T) {
 		}
 		return out
 	}
-	const end = ", on which this check rests: it goes by the rows that are left, and judges nothing where there are none"
+	const end = ", on which this check rests: it goes by the rows that are left, and judges nothing where there are none."
 	got := asked(amendedCode(t, "ipc-2021", "drop,cleanout-spacing,,,,,\ndrop,cleanout-turn-single,,,,,\ndrop,size-reduction,,,,,\n"))
 	want := []string{
 		"ask size-reduction at Workshop: Ordinance of the town (2024) drops the row rule size-reduction" + end,

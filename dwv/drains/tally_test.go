@@ -137,18 +137,25 @@ func exact(x any) (float64, bool) {
 	return 0, false
 }
 
+// passed counts a pass of a cover.
+func passed(t *tables.Tally, place string, value, limit units.Length) {
+	t.CountLeast("drain-cover", place, float64(value-limit), tables.Citation{}, func() tables.Finding {
+		return tables.Finding{Rule: "drain-cover", Place: place, Verdict: tables.Pass, Value: value, Limit: limit,
+			Margin: value - limit}
+	})
+}
+
 // TestTallyPlaces: a tally tells of each place once, in order, and of the least margin
 // with the first of equal places.
 func TestTallyPlaces(t *testing.T) {
 	var a, b tables.Tally
-	none := tables.Citation{}
 	for _, p := range strings.Fields("M K M") {
-		passed(&a, "drain-cover", p, 3*units.Inch, units.Inch, 2*units.Inch, float64(2*units.Inch), none)
+		passed(&a, p, 3*units.Inch, units.Inch)
 	}
-	b.Count("drain-load", "C", none)
-	passed(&b, "drain-cover", "Z", 3*units.Inch, 2*units.Inch, units.Inch, float64(units.Inch), none)
-	passed(&b, "drain-cover", "C", 3*units.Inch, 2*units.Inch, units.Inch, float64(units.Inch), none)
-	passed(&b, "drain-cover", "C", 5*units.Inch, 4*units.Inch, units.Inch, float64(units.Inch), none)
+	b.Count("drain-load", "C", tables.Citation{})
+	passed(&b, "Z", 3*units.Inch, 2*units.Inch)
+	passed(&b, "C", 3*units.Inch, 2*units.Inch)
+	passed(&b, "C", 5*units.Inch, 4*units.Inch)
 	a.Merge(&b)
 	a.Sort(inReport)
 	if len(a.Rules()) != 2 || a.Rules()[0].Rule != "drain-load" {
@@ -178,7 +185,7 @@ func TestTallyMerge(t *testing.T) {
 				continue
 			}
 			m := units.MustParse[units.Length](margin + " in")
-			passed(x, "drain-cover", place, m+units.Inch, units.Inch, m, float64(m), tables.Citation{})
+			passed(x, place, m+units.Inch, units.Inch)
 		}
 		return x
 	}

@@ -91,7 +91,7 @@ func TestOwnLimitNamed(t *testing.T) {
 	}
 	found := false
 	for _, f := range r.Findings.Fail {
-		found = found || f.Rule == "drain-cover" && f.Source == "the job's own limit (minimum_cover 3'-0\")"
+		found = found || f.Rule == "drain-cover" && f.Source == "the job's own limit (minimum_cover 36 in)"
 		if f.Source == "" {
 			t.Errorf("fails by nothing: %+v", f)
 		}

@@ -348,6 +348,17 @@ func (p printer) left(f *tables.Finding) Quantity {
 	text := p.margin(f.Margin)
 	switch f.Margin.(type) {
 	case units.Pressure, units.Velocity, units.Volume, units.Flow:
+	case units.Length, drains.Depth:
+		value, err := units.Parse[units.Length](string(p.value(f.Value)))
+		limit, errLimit := units.Parse[units.Length](string(p.value(f.Limit)))
+		if err != nil || errLimit != nil {
+			return text
+		}
+		between := max(value-limit, limit-value)
+		if strings.HasPrefix(string(text), "-") {
+			between = -between
+		}
+		return p.value(between)
 	default:
 		return text
 	}

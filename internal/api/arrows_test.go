@@ -34,7 +34,7 @@ var arrows = map[string]string{
 	"internal/enum":                "internal/visible",
 	"internal/faults":              "internal/visible",
 	"internal/figures":             "",
-	"internal/finding":             "tables",
+	"internal/finding":             "tables units",
 	"internal/finding/findingtest": "tables",
 	"internal/forest":              "",
 	"internal/golden":              "",

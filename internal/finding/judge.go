@@ -13,6 +13,7 @@ import (
 	"strings"
 
 	"github.com/trapweir/trapweir/tables"
+	"github.com/trapweir/trapweir/units"
 )
 
 // Options say what is done with the findings of a check.
@@ -78,16 +79,25 @@ func (j *Judge) unread(c tables.Citation) bool {
 	return (j.opt.ProblemsOnly || j.opt.Tally != nil) && (c.IsZero() || c.Status().Firm())
 }
 
-// Passed tells whether a check is done with a place: it passes, and nobody will read
-// why. The pass is then counted, if passes are.
-func (j *Judge) Passed(ok bool, rule, place string, c tables.Citation) bool {
-	if !ok || !j.unread(c) {
-		return false
-	}
-	if j.opt.Tally != nil {
-		j.opt.Tally.Count(rule, place, c)
-	}
-	return true
+// Case is what is judged: a rule, the place where, and the row of the code that sets the
+// limit. Side tells apart two findings of one rule at one place.
+type Case struct {
+	Rule, Place, Side string
+	Citation          tables.Citation
+}
+
+// Words are the words of a finding, made only if they are read: "What at place is value;
+// limit limit: difference Off." of a value that is set against a limit, or a Reason of its
+// own; and what makes a fail pass. Value and Limit are what was measured where nothing is
+// compared.
+type Words struct {
+	What, Off, Reason, Fix string
+	Value, Limit           fmt.Stringer
+}
+
+// Say returns the words of a comparison that has them at hand.
+func Say(what, off, fix string) func() Words {
+	return func() Words { return Words{What: what, Off: off, Fix: fix} }
 }
 
 // Add records a finding. A pass or a fail on a figure nobody saw in print turns into a
@@ -139,61 +149,107 @@ func (j *Judge) Ask(rule, place string, by tables.Settler, reason, fix string, c
 
 // Text is Sprintf with quantities written as the options say.
 func (j *Judge) Text(format string, args ...any) string {
-	if j.opt.Print != nil {
-		for i, a := range args {
-			if q, ok := a.(fmt.Stringer); ok {
-				args[i] = j.opt.Print(q)
-			}
+	for i, a := range args {
+		if q, ok := a.(fmt.Stringer); ok {
+			args[i] = j.print(q)
 		}
 	}
 	return fmt.Sprintf(format, args...)
 }
 
+// print writes a quantity as the options say.
+func (j *Judge) print(q fmt.Stringer) string {
+	if j.opt.Print != nil {
+		return j.opt.Print(q)
+	}
+	return q.String()
+}
+
 // Quantity is what can be set against a limit of its kind.
 type Quantity interface {
-	~int64 | ~float64
+	~int64 | ~float64 | ~int | ~int32
 	fmt.Stringer
 }
 
-// Words are the words of a finding: what was compared and why it came out so, and
-// what makes a fail pass.
-type Words struct{ Reason, Fix string }
-
-// Case is what is judged: by which rule, where, and by which row.
-type Case struct {
-	Rule, Place string
-	Citation    tables.Citation
-}
-
-// AtMost judges a value that may not exceed a limit. words is called only if they are
-// read.
+// AtMost judges a value that may not exceed a limit.
 func AtMost[Q Quantity](j *Judge, at Case, value, limit Q, words func() Words) {
-	compare(j, at, value, limit, limit-value, words)
+	margin := limit - value
+	Compare(j, at, Compared[Q]{value, limit, margin, margin >= 0, float64(margin), "limit"}, words)
 }
 
 // AtLeast judges a value that may not fall short of a limit.
 func AtLeast[Q Quantity](j *Judge, at Case, value, limit Q, words func() Words) {
-	compare(j, at, value, limit, value-limit, words)
+	margin := value - limit
+	Compare(j, at, Compared[Q]{value, limit, margin, margin >= 0, float64(margin), "at least"}, words)
 }
 
-func compare[Q Quantity](j *Judge, at Case, value, limit, margin Q, words func() Words) {
-	passes := margin >= 0
-	if passes && j.unread(at.Citation) {
-		if j.opt.Tally != nil {
-			j.opt.Tally.CountLeast(at.Rule, at.Place, float64(margin), at.Citation, func() tables.Finding {
-				return tables.Finding{Rule: at.Rule, Place: at.Place, Verdict: tables.Pass, Value: value,
-					Limit: limit, Margin: margin, Citation: at.Citation}
+// Compared is a value set against a limit.
+type Compared[Q fmt.Stringer] struct {
+	Value, Limit, Margin Q
+	Passes               bool
+	Left                 float64 // the margin as a number, in the unit of its rule
+	Called               string  // what the limit is called, "limit" or "at least"
+}
+
+// Compare judges what was compared, where [AtMost] and [AtLeast] cannot.
+func Compare[Q fmt.Stringer](j *Judge, at Case, c Compared[Q], words func() Words) {
+	if c.Passes && j.unread(at.Citation) {
+		switch kind := reflect.TypeFor[Q]().Kind(); {
+		case j.opt.Tally == nil:
+		case kind == reflect.Int, kind == reflect.Int32: // see number
+			j.opt.Tally.Count(at.Rule, at.Place, at.Citation)
+		default:
+			j.opt.Tally.CountLeast(at.Rule, at.Place, c.Left, at.Citation, func() tables.Finding {
+				return tables.Finding{Rule: at.Rule, Place: at.Place, Side: at.Side, Verdict: tables.Pass, Value: c.Value,
+					Limit: c.Limit, Margin: c.Margin, Citation: at.Citation}
 			})
 		}
 		return
 	}
 	w := words()
-	f := tables.Finding{Rule: at.Rule, Place: at.Place, Verdict: tables.Pass, Value: value, Limit: limit,
-		Margin: margin, Reason: w.Reason, Fix: w.Fix, Citation: at.Citation}
+	f := at.finding(c.Passes, w)
+	f.Value, f.Limit, f.Margin = c.Value, c.Limit, c.Margin
+	if w.Reason == "" {
+		f.Reason = fmt.Sprintf("%s at %s is %s; %s %s.", w.What, at.Place, j.print(f.Value), c.Called, j.print(f.Limit))
+		if !c.Passes {
+			f.Reason = strings.TrimSuffix(f.Reason, ".") + ": " + j.beyond(f.Value, f.Limit, f.Margin) + w.Off + "."
+		}
+	}
+	j.Add(f)
+}
+
+// beyond says by how much a value lies beyond its limit: of lengths the difference as they
+// are printed, and of what is too little to print nothing.
+func (j *Judge) beyond(value, limit, margin fmt.Stringer) string {
+	v, err := units.Parse[units.Length](j.print(value))
+	l, err2 := units.Parse[units.Length](j.print(limit))
+	switch {
+	case err != nil || err2 != nil:
+		return strings.TrimPrefix(j.print(margin), "-") + " "
+	case v == l:
+		return "just "
+	}
+	return j.print(max(v-l, l-v)) + " "
+}
+
+// Holds judges what is or is not so, without a figure.
+func (j *Judge) Holds(ok bool, at Case, words func() Words) {
+	if ok && j.unread(at.Citation) {
+		if j.opt.Tally != nil {
+			j.opt.Tally.Count(at.Rule, at.Place, at.Citation)
+		}
+		return
+	}
+	j.Add(at.finding(ok, words()))
+}
+
+func (at Case) finding(passes bool, w Words) tables.Finding {
+	f := tables.Finding{Rule: at.Rule, Place: at.Place, Side: at.Side, Verdict: tables.Pass, Citation: at.Citation,
+		Reason: w.Reason, Fix: w.Fix, Value: w.Value, Limit: w.Limit}
 	if !passes {
 		f.Verdict = tables.Fail
 	}
-	j.Add(f)
+	return f
 }
 
 // Problems calls f for each fail and each question so far.

@@ -40,12 +40,12 @@ func judged(t *testing.T, opt finding.Options) (ids []string, worded int) {
 	arm := func(place string, length, limit units.Length, c tables.Citation) {
 		finding.AtMost(j, finding.Case{Rule: "arm-length", Place: place, Citation: c}, length, limit, func() finding.Words {
 			worded++
-			return finding.Words{Reason: j.Text("The arm is %v.", length), Fix: "Move the vent nearer."}
+			return finding.Words{What: "The arm", Off: "too long", Fix: "Move the vent nearer."}
 		})
 	}
-	if !j.Passed(true, "drain-load", "B", tables.Citation{}) {
-		j.Add(tables.Finding{Rule: "drain-load", Place: "B", Verdict: tables.Pass, Reason: "Within the table."})
-	}
+	j.Holds(true, finding.Case{Rule: "drain-load", Place: "B"}, func() finding.Words {
+		return finding.Words{Reason: "Within the table."}
+	})
 	arm("B", 9*units.Foot, 8*units.Foot, read)
 	arm("B", 7*units.Foot, 8*units.Foot, read)
 	arm("A", 7*units.Foot, 12*units.Foot, memory)
@@ -107,6 +107,43 @@ func TestJudgeInTwo(t *testing.T) {
 		}
 		if count && (opt.Tally.Passes() != 2 || opt.Tally.Rules()[0].Least.Place != "A") {
 			t.Errorf("%d passes, least at %q", opt.Tally.Passes(), opt.Tally.Rules()[0].Least.Place)
+		}
+	}
+}
+
+// coarse prints lengths to the inch.
+func coarse(q fmt.Stringer) string {
+	l, ok := q.(units.Length)
+	if !ok {
+		return q.String()
+	}
+	return l.Round(units.Inch, units.HalfUp).String()
+}
+
+// TestSentence: what is set against a limit says value, limit and difference in one form,
+// and the difference is that of the figures beside it.
+func TestSentence(t *testing.T) {
+	const foot, in = units.Foot, units.Inch
+	for _, tc := range []struct {
+		value, limit units.Length
+		least        bool
+		want         string
+	}{
+		{7 * foot, 8 * foot, false, `The arm at A is 7'-0"; limit 8'-0".`},
+		{9*foot + 4*in, 8 * foot, false, `The arm at A is 9'-4"; limit 8'-0": 1'-4" off.`},
+		{9*foot + 4*in + in/4, 8*foot + in/4, false, `The arm at A is 9'-4"; limit 8'-0": 1'-4" off.`},
+		{9*foot + 4*in + 3*in/8, 8*foot + 5*in/8, false, `The arm at A is 9'-4"; limit 8'-1": 1'-3" off.`},
+		{8*foot + in/4, 8 * foot, false, `The arm at A is 8'-0"; limit 8'-0": just off.`},
+		{7 * foot, 8 * foot, true, `The arm at A is 7'-0"; at least 8'-0": 1'-0" off.`},
+	} {
+		j := finding.New(rules, finding.Options{Print: coarse})
+		judge := finding.AtMost[units.Length]
+		if tc.least {
+			judge = finding.AtLeast[units.Length]
+		}
+		judge(j, finding.Case{Rule: "arm-length", Place: "A"}, tc.value, tc.limit, finding.Say("The arm", "off", "Move it."))
+		if got := j.Findings()[0].Reason; got != tc.want {
+			t.Errorf("%v, limit %v: %s, want %s", tc.value, tc.limit, got, tc.want)
 		}
 	}
 }

@@ -14,7 +14,7 @@ import (
 )
 
 // judges are the functions that take the id of a rule as a text of their own.
-var judges = map[string]bool{"AtMost": true, "AtLeast": true, "Passed": true, "Ask": true}
+var judges = map[string]bool{"AtMost": true, "AtLeast": true, "Holds": true, "Ask": true, "on": true}
 
 // Declared fails where the Go files of a directory, the one that declares them apart, judge by a
 // rule that is not declared, or judge by none of a declared one; and where one is
