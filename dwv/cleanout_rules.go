@@ -48,7 +48,7 @@ func (c *Code) CleanoutSize(pipe units.Length) (units.Length, tables.Citation, e
 	if len(sizes) == 0 {
 		return 0, tables.Citation{}, c.fault("cleanout", "", tables.ErrNotOnShelf, "no table cleanout-size")
 	}
-	return 0, tables.Citation{}, c.fault("cleanout", "size", ErrOutsideTable, "no row for %s; the table has %s",
+	return 0, tables.Citation{}, c.fault("cleanout", "size", tables.ErrOutsideTable, "no row for %s; the table has %s",
 		FormatSize(pipe), listSizes(sizes))
 }
 
@@ -78,7 +78,7 @@ func (c *Code) loadSpacing(shelf *tables.Shelf) error {
 // CleanoutSpacing returns how far cleanouts may stand apart along a horizontal
 // drain or sewer of a size: by the table cleanout-spacing of codes that go by size,
 // by the rules cleanout-spacing and sewer-cleanout-spacing of the others. A code
-// that says nothing of it is [ErrNotInCode].
+// that says nothing of it is [tables.ErrNotInCode].
 func (c *Code) CleanoutSpacing(part Part, size units.Length) (units.Length, tables.Citation, error) {
 	if part == Sewer {
 		if r, ok := c.lengths["sewer-cleanout-spacing"]; ok && r.cell.Kind == tables.Value {
@@ -107,7 +107,7 @@ func (c *Code) CleanoutClearance(pipe units.Length) (units.Length, tables.Citati
 	}
 	cell, cite, err := c.RuleLength(id)
 	if err == nil && cell.Kind != tables.Value {
-		err = c.fault("cleanout", "", ErrNotInCode, "rule %q is %v", id, cell.Kind)
+		err = c.fault("cleanout", "", tables.ErrNotInCode, "rule %q is %v", id, cell.Kind)
 	}
 	return cell.Value, cite, err
 }

@@ -54,7 +54,7 @@ type Code struct {
 
 // LoadCode binds the tables of a set to lookups: "ipc-2021", "upc-2021", or any
 // other directory of the shelf in the same form. A table the set does not have
-// leaves its lookups answering [ErrNotInCode]; a set without fixtures, pipe sizes,
+// leaves its lookups answering [tables.ErrNotInCode]; a set without fixtures, pipe sizes,
 // trap arms and vents is no code. All faults of all tables come back together.
 // A set holds one edition: where a province prints other figures in some tables, it
 // is another set.
@@ -68,7 +68,7 @@ type Code struct {
 // each column means.
 func LoadCode(shelf *tables.Shelf, id string) (*Code, error) {
 	if shelf == nil {
-		return nil, fmt.Errorf("code %q: %w: no shelf", id, ErrQuery)
+		return nil, fmt.Errorf("code %q: %w: no shelf", id, tables.ErrQuery)
 	}
 	c := &Code{id: id, shelf: shelf}
 	var errs []error
@@ -155,7 +155,7 @@ func table[T any](c *Code, shelf *tables.Shelf, name, key string) (*tables.Rows[
 	}
 	if err == nil {
 		if got := strings.Join(rows.Table().Keys(), ", "); got != key {
-			return nil, fmt.Errorf("%s: %w: the key is %q, a code's is %q", rows.Table().ID(), ErrQuery, got, key)
+			return nil, fmt.Errorf("%s: %w: the key is %q, a code's is %q", rows.Table().ID(), tables.ErrQuery, got, key)
 		}
 	}
 	if err == nil {
@@ -266,7 +266,7 @@ func (c *Code) Rules() *tables.RuleSet { return c.rules }
 
 // RuleLength returns a rule that is a length in in, ft, mm or m. The cell is a
 // value, not permitted ("-"), unlimited (the code sets no limit) or blank (the code
-// leaves the figure to others). An id the code does not have is [ErrNotInCode].
+// leaves the figure to others). An id the code does not have is [tables.ErrNotInCode].
 func (c *Code) RuleLength(id string) (tables.Cell[units.Length], tables.Citation, error) {
 	if r, ok := c.lengths[id]; ok {
 		return r.cell, r.cite, nil
@@ -288,10 +288,10 @@ func (c *Code) RuleNumber(id, unit string) (float64, tables.Citation, error) {
 	case !ok:
 		return 0, tables.Citation{}, c.fault("", "", tables.ErrNotOnShelf, "no rule %q", id)
 	case r.Kind != tables.Value || r.Unit != unit:
-		return 0, r.Cite, c.fault("", "", ErrNotInCode, "rule %q is %v, not a number of %s", id, r, unit)
+		return 0, r.Cite, c.fault("", "", tables.ErrNotInCode, "rule %q is %v, not a number of %s", id, r, unit)
 	}
 	_, err := parseRatio(r.Value)
-	return 0, r.Cite, c.fault("", "", ErrQuery, "rule %q: %v", id, err)
+	return 0, r.Cite, c.fault("", "", tables.ErrQuery, "rule %q: %v", id, err)
 }
 
 // FindLength is [Code.RuleLength] where it matters only that the code has no such
@@ -323,7 +323,7 @@ func (c *Code) RuleGrade(id string) (slope.Grade, tables.Citation, error) {
 	}
 	var g slope.Grade
 	if err := g.UnmarshalText([]byte(r.String())); err != nil {
-		return slope.Grade{}, r.Cite, c.fault("", "", ErrQuery, "rule %q: %v", id, err)
+		return slope.Grade{}, r.Cite, c.fault("", "", tables.ErrQuery, "rule %q: %v", id, err)
 	}
 	return g, r.Cite, nil
 }
@@ -345,11 +345,11 @@ func parseRatio(s string) (ratio, error) {
 	}
 	n, err := ParseFixtureUnits(num)
 	if err != nil {
-		return ratio{}, fmt.Errorf("%w: %q is not a small number", ErrQuery, s)
+		return ratio{}, fmt.Errorf("%w: %q is not a small number", tables.ErrQuery, s)
 	}
 	d, err := ParseFixtureUnits(den)
 	if err != nil || d == 0 || n > 1_000_000 || d > 1_000_000 {
-		return ratio{}, fmt.Errorf("%w: %q is not a small number", ErrQuery, s)
+		return ratio{}, fmt.Errorf("%w: %q is not a small number", tables.ErrQuery, s)
 	}
 	return ratio{int64(n), int64(d)}, nil
 }

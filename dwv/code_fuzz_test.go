@@ -48,7 +48,7 @@ func FuzzLoadCode(f *testing.F) {
 			if err == nil && (r.Size <= 0 || r.MaxLoad < q.Load || r.Citation.IsZero()) {
 				t.Fatalf("%+v: %+v", q, r)
 			}
-			if err != nil && !errors.Is(err, dwv.ErrNotInCode) && !errors.Is(err, dwv.ErrOutsideTable) && !errors.Is(err, dwv.ErrNotStated) {
+			if err != nil && !errors.Is(err, tables.ErrNotInCode) && !errors.Is(err, tables.ErrOutsideTable) && !errors.Is(err, tables.ErrNotStated) {
 				t.Fatalf("%+v: %v", q, err)
 			}
 		}

@@ -24,23 +24,23 @@ func TestQueryLimits(t *testing.T) {
 		is   error // nil: answered
 		says string
 	}{
-		{"a drain of 10 m", vent(ipc, dwv.VentQuery{Part: dwv.IndividualVent, Drain: most, Length: ft}), dwv.ErrOutsideTable, "large enough"},
-		{"a drain of more", vent(ipc, dwv.VentQuery{Part: dwv.IndividualVent, Drain: most + 1, Length: ft}), dwv.ErrQuery, "drain_size"},
-		{"a long vent of a drain of 10 m", vent(ipc, dwv.VentQuery{Part: dwv.IndividualVent, Drain: most, Length: 41 * ft}), dwv.ErrOutsideTable, "large enough"},
+		{"a drain of 10 m", vent(ipc, dwv.VentQuery{Part: dwv.IndividualVent, Drain: most, Length: ft}), tables.ErrOutsideTable, "large enough"},
+		{"a drain of more", vent(ipc, dwv.VentQuery{Part: dwv.IndividualVent, Drain: most + 1, Length: ft}), tables.ErrQuery, "drain_size"},
+		{"a long vent of a drain of 10 m", vent(ipc, dwv.VentQuery{Part: dwv.IndividualVent, Drain: most, Length: 41 * ft}), tables.ErrOutsideTable, "large enough"},
 		{"a thousand million closets", vent(ipc, dwv.VentQuery{Part: dwv.IndividualVent, Drain: 3 * in, Length: ft, Closets: 1_000_000_000}), nil, ""},
-		{"more closets", vent(ipc, dwv.VentQuery{Part: dwv.IndividualVent, Drain: 3 * in, Length: ft, Closets: 1_000_000_001}), dwv.ErrQuery, "water_closets"},
+		{"more closets", vent(ipc, dwv.VentQuery{Part: dwv.IndividualVent, Drain: 3 * in, Length: ft, Closets: 1_000_000_001}), tables.ErrQuery, "water_closets"},
 		// 3600 dfu are as much as 8 in vents take, over 750 ft (UPC 2021 Table 703.2).
-		{"the greatest load, too long", vent(upc, dwv.VentQuery{Part: dwv.StackVent, Drain: 8 * in, Load: 3600 * u, Length: 751 * ft}), dwv.ErrOutsideTable, "length"},
+		{"the greatest load, too long", vent(upc, dwv.VentQuery{Part: dwv.StackVent, Drain: 8 * in, Load: 3600 * u, Length: 751 * ft}), tables.ErrOutsideTable, "length"},
 		{"the greatest load, as long as may be", vent(upc, dwv.VentQuery{Part: dwv.StackVent, Drain: 8 * in, Load: 3600 * u, Length: 750 * ft}), nil, ""},
-		{"more than the greatest load", vent(upc, dwv.VentQuery{Part: dwv.StackVent, Drain: 8 * in, Load: 3600*u + 1, Length: ft}), dwv.ErrOutsideTable, "load"},
+		{"more than the greatest load", vent(upc, dwv.VentQuery{Part: dwv.StackVent, Drain: 8 * in, Load: 3600*u + 1, Length: ft}), tables.ErrOutsideTable, "load"},
 		{"the least drain of a table by drains", vent(npc, dwv.VentQuery{Part: dwv.IndividualVent, Drain: in, Length: ft}), nil, ""},
-		{"a drain below that table", vent(npc, dwv.VentQuery{Part: dwv.IndividualVent, Drain: in - 1, Length: ft}), dwv.ErrOutsideTable, "drain_size"},
+		{"a drain below that table", vent(npc, dwv.VentQuery{Part: dwv.IndividualVent, Drain: in - 1, Length: ft}), tables.ErrOutsideTable, "drain_size"},
 		{"the greatest drain of that table", vent(npc, dwv.VentQuery{Part: dwv.IndividualVent, Drain: 2 * in, Length: ft}), nil, ""},
 
-		{"an arm of no size", second(ipc.TrapArm(0)), dwv.ErrQuery, "size"},
-		{"an arm of a nanometre", second(ipc.TrapArm(1)), dwv.ErrOutsideTable, "no row"},
+		{"an arm of no size", second(ipc.TrapArm(0)), tables.ErrQuery, "size"},
+		{"an arm of a nanometre", second(ipc.TrapArm(1)), tables.ErrOutsideTable, "no row"},
 		{"an arm of 10 m, larger than the table", second(upc.TrapArm(most)), nil, ""},
-		{"an arm of more", second(upc.TrapArm(most + 1)), dwv.ErrQuery, "size"},
+		{"an arm of more", second(upc.TrapArm(most + 1)), tables.ErrQuery, "size"},
 	} {
 		if !errors.Is(tt.err, tt.is) || tt.err != nil && !strings.Contains(tt.err.Error(), tt.says) {
 			t.Errorf("%s: %v, want %v that says %q", tt.name, tt.err, tt.is, tt.says)
@@ -91,10 +91,10 @@ func TestNoPartNoTurn(t *testing.T) {
 			t.Errorf("turn %q: %v, %v", text, turn, err)
 		}
 	}
-	if err := part.UnmarshalText(nil); !errors.Is(err, dwv.ErrQuery) {
+	if err := part.UnmarshalText(nil); !errors.Is(err, tables.ErrQuery) {
 		t.Errorf("no part: %v", err)
 	}
-	if err := turn.UnmarshalText(nil); !errors.Is(err, dwv.ErrQuery) {
+	if err := turn.UnmarshalText(nil); !errors.Is(err, tables.ErrQuery) {
 		t.Errorf("no turn: %v", err)
 	}
 }
@@ -103,7 +103,7 @@ func TestNoPartNoTurn(t *testing.T) {
 func TestFittingNotListed(t *testing.T) {
 	for c, want := range map[*dwv.Code]string{code(t, "ipc-2021"): "the table has combination-wye-eighth-bend, eighth-bend", codeOf(t, npcShelf(t), "own"): "no table fitting-turns"} {
 		_, _, err := c.FittingTurn("left-handed-bend", dwv.HorizontalToVertical, units.Inch, false)
-		if !errors.Is(err, dwv.ErrNotInCode) || !strings.Contains(err.Error(), want) {
+		if !errors.Is(err, tables.ErrNotInCode) || !strings.Contains(err.Error(), want) {
 			t.Errorf("%v, want %q", err, want)
 		}
 	}

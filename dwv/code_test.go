@@ -223,7 +223,7 @@ func TestFixtureIDs(t *testing.T) {
 		for k, f := range full {
 			l, err := c.FixtureLoad(f)
 			if err != nil {
-				if !errors.Is(err, dwv.ErrNotInCode) {
+				if !errors.Is(err, tables.ErrNotInCode) {
 					t.Errorf("%s %s: %v", id, k, err)
 				}
 				continue
@@ -233,7 +233,7 @@ func TestFixtureIDs(t *testing.T) {
 		if diff := cmp.Diff(loads, got); diff != "" {
 			t.Errorf("%s (-want +got):\n%s", id, diff)
 		}
-		if _, err := c.FixtureLoad(dwv.Fixture{Kind: "hose-bibb", Count: 1}); !errors.Is(err, dwv.ErrNotInCode) || !strings.Contains(err.Error(), id) {
+		if _, err := c.FixtureLoad(dwv.Fixture{Kind: "hose-bibb", Count: 1}); !errors.Is(err, tables.ErrNotInCode) || !strings.Contains(err.Error(), id) {
 			t.Errorf("%s: a hose bibb drains nowhere: %v", id, err)
 		}
 	}
@@ -292,7 +292,7 @@ func TestLoadsAreExact(t *testing.T) {
 	c := code(t, "ipc-2021")
 	list := []dwv.Fixture{{Kind: "lavatory", Count: 2}, {Kind: "no-such", Count: 1}, {Kind: "drinking-fountain", Count: 0}}
 	_, err := c.Loads(list)
-	if err == nil || !errors.Is(err, dwv.ErrNotInCode) || !errors.Is(err, dwv.ErrQuery) {
+	if err == nil || !errors.Is(err, tables.ErrNotInCode) || !errors.Is(err, tables.ErrQuery) {
 		t.Errorf("not all faults at once: %v", err)
 	}
 	for _, s := range []string{"fixture 2", "fixture 3", "no-such", "count"} {
@@ -326,14 +326,14 @@ func TestFlows(t *testing.T) {
 			t.Errorf("%v gpm: %v, %v, want %v", gpm, l.Units, err, want)
 		}
 	}
-	if _, err := upc.IntermittentLoad(50.1 * units.USGallonPerMinute); !errors.Is(err, dwv.ErrOutsideTable) {
+	if _, err := upc.IntermittentLoad(50.1 * units.USGallonPerMinute); !errors.Is(err, tables.ErrOutsideTable) {
 		t.Errorf("over 50 gpm the authority decides: %v", err)
 	}
-	if _, err := ipc.IntermittentLoad(units.USGallonPerMinute); !errors.Is(err, dwv.ErrNotInCode) {
+	if _, err := ipc.IntermittentLoad(units.USGallonPerMinute); !errors.Is(err, tables.ErrNotInCode) {
 		t.Errorf("the IPC has no such table: %v", err)
 	}
 	for _, q := range []units.Flow{units.Flow(math.NaN()), units.Flow(math.Inf(1)), -1, 1e9} {
-		if _, err := ipc.ContinuousLoad(q); !errors.Is(err, dwv.ErrQuery) {
+		if _, err := ipc.ContinuousLoad(q); !errors.Is(err, tables.ErrQuery) {
 			t.Errorf("%v: %v", q, err)
 		}
 	}
@@ -349,30 +349,30 @@ func TestFixtureFaults(t *testing.T) {
 		is         error
 		says       []string
 	}{
-		{"ipc-closet-bare", "ipc-2021", dwv.Fixture{Kind: "water-closet", Count: 1}, dwv.ErrNotStated, []string{"use: ", "private, public, assembly", "flush: ", "1.6 gal or less, over 1.6 gal"}},
-		{"ipc-closet-use", "ipc-2021", dwv.Fixture{Kind: "water-closet", Count: 1, Flush: gal}, dwv.ErrNotStated, []string{"use: "}},
-		{"ipc-closet-flush", "ipc-2021", dwv.Fixture{Kind: "water-closet", Count: 1, Use: dwv.Private, Control: dwv.Valve}, dwv.ErrNotStated, []string{"flush: "}},
-		{"ipc-urinal", "ipc-2021", dwv.Fixture{Kind: "urinal", Count: 1, Use: dwv.Public}, dwv.ErrNotStated, []string{"flush: ", "1 gal or less", "waterless"}},
-		{"ipc-group", "ipc-2021", dwv.Fixture{Kind: "bathroom-group", Count: 1}, dwv.ErrNotStated, []string{"flush: "}},
-		{"ipc-washer", "ipc-2021", dwv.Fixture{Kind: "clothes-washer", Count: 1}, dwv.ErrNotStated, []string{"use: "}},
-		{"ipc-standpipe", "ipc-2021", dwv.Fixture{Kind: "standpipe", Count: 1}, dwv.ErrNotStated, []string{"size: ", "2-1/2 in"}},
-		{"ipc-floor-sink-small", "ipc-2021", dwv.Fixture{Kind: "floor-sink", Count: 1, Size: units.Inch}, dwv.ErrOutsideTable, []string{"size: "}},
-		{"ipc-floor-sink-large", "ipc-2021", dwv.Fixture{Kind: "floor-sink", Count: 1, Size: 6 * units.Inch}, dwv.ErrOutsideTable, []string{"size: "}},
-		{"upc-closet-use", "upc-2021", dwv.Fixture{Kind: "water-closet", Count: 1, Flush: gal}, dwv.ErrNotStated, []string{"use: "}},
-		{"upc-closet-faucet", "upc-2021", dwv.Fixture{Kind: "water-closet", Count: 1, Control: dwv.Faucet, Flush: gal}, dwv.ErrNotInCode, []string{"control: ", "tank"}},
-		{"upc-pressure-tank-large", "upc-2021", dwv.Fixture{Kind: "water-closet", Count: 1, Control: dwv.PressureTank, Flush: 2 * units.USGallon}, dwv.ErrNotInCode, []string{"flush: ", "1.6 gal or less"}},
-		{"upc-urinal-assembly", "upc-2021", dwv.Fixture{Kind: "urinal", Count: 1, Use: dwv.Assembly}, dwv.ErrNotStated, []string{"flush: "}},
-		{"upc-bidet", "upc-2021", dwv.Fixture{Kind: "bidet", Count: 1, Use: dwv.Private}, dwv.ErrNotStated, []string{"size: ", "1-1/4 in, 1-1/2 in"}},
-		{"upc-private-service-sink", "upc-2021", dwv.Fixture{Kind: "service-sink", Count: 1, Use: dwv.Private}, dwv.ErrNotInCode, []string{"use: ", "public"}},
-		{"upc-group", "upc-2021", dwv.Fixture{Kind: "bathroom-group", Count: 1, Flush: gal}, dwv.ErrNotInCode, []string{"upc-2021", "bathtub"}},
-		{"upc-sink-size", "upc-2021", dwv.Fixture{Kind: "sink", Count: 1, Use: dwv.Public, Size: 4 * units.Inch}, dwv.ErrNotInCode, []string{"size: "}},
-		{"count-none", "ipc-2021", dwv.Fixture{Kind: "lavatory"}, dwv.ErrQuery, []string{"count: "}},
-		{"count-many", "ipc-2021", dwv.Fixture{Kind: "lavatory", Count: dwv.MaxFixtures + 1}, dwv.ErrQuery, []string{"count: "}},
-		{"use-invalid", "ipc-2021", dwv.Fixture{Kind: "lavatory", Count: 1, Use: 9}, dwv.ErrQuery, []string{"use: "}},
-		{"control-invalid", "ipc-2021", dwv.Fixture{Kind: "lavatory", Count: 1, Control: 77}, dwv.ErrQuery, []string{"control: "}},
-		{"flush-nan", "ipc-2021", dwv.Fixture{Kind: "lavatory", Count: 1, Flush: units.Volume(math.NaN())}, dwv.ErrQuery, []string{"flush: "}},
-		{"flush-inf", "ipc-2021", dwv.Fixture{Kind: "lavatory", Count: 1, Flush: units.Volume(math.Inf(1))}, dwv.ErrQuery, []string{"flush: "}},
-		{"size-negative", "ipc-2021", dwv.Fixture{Kind: "lavatory", Count: 1, Size: -1}, dwv.ErrQuery, []string{"size: "}},
+		{"ipc-closet-bare", "ipc-2021", dwv.Fixture{Kind: "water-closet", Count: 1}, tables.ErrNotStated, []string{"use: ", "private, public, assembly", "flush: ", "1.6 gal or less, over 1.6 gal"}},
+		{"ipc-closet-use", "ipc-2021", dwv.Fixture{Kind: "water-closet", Count: 1, Flush: gal}, tables.ErrNotStated, []string{"use: "}},
+		{"ipc-closet-flush", "ipc-2021", dwv.Fixture{Kind: "water-closet", Count: 1, Use: dwv.Private, Control: dwv.Valve}, tables.ErrNotStated, []string{"flush: "}},
+		{"ipc-urinal", "ipc-2021", dwv.Fixture{Kind: "urinal", Count: 1, Use: dwv.Public}, tables.ErrNotStated, []string{"flush: ", "1 gal or less", "waterless"}},
+		{"ipc-group", "ipc-2021", dwv.Fixture{Kind: "bathroom-group", Count: 1}, tables.ErrNotStated, []string{"flush: "}},
+		{"ipc-washer", "ipc-2021", dwv.Fixture{Kind: "clothes-washer", Count: 1}, tables.ErrNotStated, []string{"use: "}},
+		{"ipc-standpipe", "ipc-2021", dwv.Fixture{Kind: "standpipe", Count: 1}, tables.ErrNotStated, []string{"size: ", "2-1/2 in"}},
+		{"ipc-floor-sink-small", "ipc-2021", dwv.Fixture{Kind: "floor-sink", Count: 1, Size: units.Inch}, tables.ErrOutsideTable, []string{"size: "}},
+		{"ipc-floor-sink-large", "ipc-2021", dwv.Fixture{Kind: "floor-sink", Count: 1, Size: 6 * units.Inch}, tables.ErrOutsideTable, []string{"size: "}},
+		{"upc-closet-use", "upc-2021", dwv.Fixture{Kind: "water-closet", Count: 1, Flush: gal}, tables.ErrNotStated, []string{"use: "}},
+		{"upc-closet-faucet", "upc-2021", dwv.Fixture{Kind: "water-closet", Count: 1, Control: dwv.Faucet, Flush: gal}, tables.ErrNotInCode, []string{"control: ", "tank"}},
+		{"upc-pressure-tank-large", "upc-2021", dwv.Fixture{Kind: "water-closet", Count: 1, Control: dwv.PressureTank, Flush: 2 * units.USGallon}, tables.ErrNotInCode, []string{"flush: ", "1.6 gal or less"}},
+		{"upc-urinal-assembly", "upc-2021", dwv.Fixture{Kind: "urinal", Count: 1, Use: dwv.Assembly}, tables.ErrNotStated, []string{"flush: "}},
+		{"upc-bidet", "upc-2021", dwv.Fixture{Kind: "bidet", Count: 1, Use: dwv.Private}, tables.ErrNotStated, []string{"size: ", "1-1/4 in, 1-1/2 in"}},
+		{"upc-private-service-sink", "upc-2021", dwv.Fixture{Kind: "service-sink", Count: 1, Use: dwv.Private}, tables.ErrNotInCode, []string{"use: ", "public"}},
+		{"upc-group", "upc-2021", dwv.Fixture{Kind: "bathroom-group", Count: 1, Flush: gal}, tables.ErrNotInCode, []string{"upc-2021", "bathtub"}},
+		{"upc-sink-size", "upc-2021", dwv.Fixture{Kind: "sink", Count: 1, Use: dwv.Public, Size: 4 * units.Inch}, tables.ErrNotInCode, []string{"size: "}},
+		{"count-none", "ipc-2021", dwv.Fixture{Kind: "lavatory"}, tables.ErrQuery, []string{"count: "}},
+		{"count-many", "ipc-2021", dwv.Fixture{Kind: "lavatory", Count: dwv.MaxFixtures + 1}, tables.ErrQuery, []string{"count: "}},
+		{"use-invalid", "ipc-2021", dwv.Fixture{Kind: "lavatory", Count: 1, Use: 9}, tables.ErrQuery, []string{"use: "}},
+		{"control-invalid", "ipc-2021", dwv.Fixture{Kind: "lavatory", Count: 1, Control: 77}, tables.ErrQuery, []string{"control: "}},
+		{"flush-nan", "ipc-2021", dwv.Fixture{Kind: "lavatory", Count: 1, Flush: units.Volume(math.NaN())}, tables.ErrQuery, []string{"flush: "}},
+		{"flush-inf", "ipc-2021", dwv.Fixture{Kind: "lavatory", Count: 1, Flush: units.Volume(math.Inf(1))}, tables.ErrQuery, []string{"flush: "}},
+		{"size-negative", "ipc-2021", dwv.Fixture{Kind: "lavatory", Count: 1, Size: -1}, tables.ErrQuery, []string{"size: "}},
 	} {
 		t.Run(tt.name, func(t *testing.T) {
 			l, err := code(t, tt.code).FixtureLoad(tt.f)
@@ -425,22 +425,22 @@ func TestDrainFaults(t *testing.T) {
 		is         error
 		says       string
 	}{
-		{"part", "ipc-2021", dwv.DrainQuery{Load: u}, dwv.ErrQuery, "part"},
-		{"part-unknown", "ipc-2021", dwv.DrainQuery{Part: 99, Load: u}, dwv.ErrQuery, "part"},
-		{"load-negative", "ipc-2021", dwv.DrainQuery{Part: dwv.Drain, Load: -1, Grade: quarter}, dwv.ErrQuery, "load"},
-		{"load-huge", "ipc-2021", dwv.DrainQuery{Part: dwv.Drain, Load: dwv.MaxFixtureUnits + 1, Grade: quarter}, dwv.ErrQuery, "load"},
-		{"load-over-table", "ipc-2021", dwv.DrainQuery{Part: dwv.Drain, Load: 10_001 * u, Grade: quarter}, dwv.ErrOutsideTable, "10000 dfu on 15 in"},
-		{"grade-missing", "ipc-2021", dwv.DrainQuery{Part: dwv.Drain, Load: u}, dwv.ErrNotStated, "1/16 in/ft, 1/8 in/ft"},
-		{"grade-rising", "ipc-2021", dwv.DrainQuery{Part: dwv.Drain, Load: u, Grade: slope.MustParse("-1/4 in/ft")}, dwv.ErrQuery, "grade"},
-		{"grade-flat", "ipc-2021", dwv.DrainQuery{Part: dwv.Drain, Load: u, Grade: slope.MustParse("0.4%")}, dwv.ErrOutsideTable, "1/16 in/ft"},
-		{"grade-flat-upc", "upc-2021", dwv.DrainQuery{Part: dwv.Drain, Load: u, Grade: slope.MustParse("1%")}, dwv.ErrOutsideTable, "1/8 in/ft"},
-		{"intervals", "ipc-2021", dwv.DrainQuery{Part: dwv.Stack, Load: u}, dwv.ErrNotStated, "up to 3"},
-		{"intervals-negative", "ipc-2021", dwv.DrainQuery{Part: dwv.Stack, Load: u, Intervals: -2}, dwv.ErrQuery, "intervals"},
-		{"interval-upc", "upc-2021", dwv.DrainQuery{Part: dwv.StackInterval, Load: u}, dwv.ErrNotInCode, "stack-interval"},
-		{"closets-negative", "ipc-2021", dwv.DrainQuery{Part: dwv.Branch, Load: u, Closets: -1}, dwv.ErrQuery, "water_closets"},
-		{"min-size", "ipc-2021", dwv.DrainQuery{Part: dwv.Branch, Load: u, MinSize: 20 * units.Inch}, dwv.ErrOutsideTable, "min_size"},
-		{"min-size-negative", "ipc-2021", dwv.DrainQuery{Part: dwv.Branch, Load: u, MinSize: -1}, dwv.ErrQuery, "min_size"},
-		{"sewer-too-small-a-load", "upc-2021", dwv.DrainQuery{Part: dwv.Sewer, Load: 900 * u, Grade: slope.MustParse("1/16 in/ft")}, dwv.ErrOutsideTable, "load"},
+		{"part", "ipc-2021", dwv.DrainQuery{Load: u}, tables.ErrQuery, "part"},
+		{"part-unknown", "ipc-2021", dwv.DrainQuery{Part: 99, Load: u}, tables.ErrQuery, "part"},
+		{"load-negative", "ipc-2021", dwv.DrainQuery{Part: dwv.Drain, Load: -1, Grade: quarter}, tables.ErrQuery, "load"},
+		{"load-huge", "ipc-2021", dwv.DrainQuery{Part: dwv.Drain, Load: dwv.MaxFixtureUnits + 1, Grade: quarter}, tables.ErrQuery, "load"},
+		{"load-over-table", "ipc-2021", dwv.DrainQuery{Part: dwv.Drain, Load: 10_001 * u, Grade: quarter}, tables.ErrOutsideTable, "10000 dfu on 15 in"},
+		{"grade-missing", "ipc-2021", dwv.DrainQuery{Part: dwv.Drain, Load: u}, tables.ErrNotStated, "1/16 in/ft, 1/8 in/ft"},
+		{"grade-rising", "ipc-2021", dwv.DrainQuery{Part: dwv.Drain, Load: u, Grade: slope.MustParse("-1/4 in/ft")}, tables.ErrQuery, "grade"},
+		{"grade-flat", "ipc-2021", dwv.DrainQuery{Part: dwv.Drain, Load: u, Grade: slope.MustParse("0.4%")}, tables.ErrOutsideTable, "1/16 in/ft"},
+		{"grade-flat-upc", "upc-2021", dwv.DrainQuery{Part: dwv.Drain, Load: u, Grade: slope.MustParse("1%")}, tables.ErrOutsideTable, "1/8 in/ft"},
+		{"intervals", "ipc-2021", dwv.DrainQuery{Part: dwv.Stack, Load: u}, tables.ErrNotStated, "up to 3"},
+		{"intervals-negative", "ipc-2021", dwv.DrainQuery{Part: dwv.Stack, Load: u, Intervals: -2}, tables.ErrQuery, "intervals"},
+		{"interval-upc", "upc-2021", dwv.DrainQuery{Part: dwv.StackInterval, Load: u}, tables.ErrNotInCode, "stack-interval"},
+		{"closets-negative", "ipc-2021", dwv.DrainQuery{Part: dwv.Branch, Load: u, Closets: -1}, tables.ErrQuery, "water_closets"},
+		{"min-size", "ipc-2021", dwv.DrainQuery{Part: dwv.Branch, Load: u, MinSize: 20 * units.Inch}, tables.ErrOutsideTable, "min_size"},
+		{"min-size-negative", "ipc-2021", dwv.DrainQuery{Part: dwv.Branch, Load: u, MinSize: -1}, tables.ErrQuery, "min_size"},
+		{"sewer-too-small-a-load", "upc-2021", dwv.DrainQuery{Part: dwv.Sewer, Load: 900 * u, Grade: slope.MustParse("1/16 in/ft")}, tables.ErrOutsideTable, "load"},
 	} {
 		t.Run(tt.name, func(t *testing.T) {
 			r, err := code(t, tt.code).DrainSize(tt.q)
@@ -531,7 +531,7 @@ func TestBoundaryBelow(t *testing.T) {
 			t.Errorf("%v: %+v, %v", load, k, err)
 		}
 	}
-	if _, err := c.DrainSize(dwv.DrainQuery{Part: dwv.Drain, Load: 40_000, Grade: quarter}); !errors.Is(err, dwv.ErrOutsideTable) {
+	if _, err := c.DrainSize(dwv.DrainQuery{Part: dwv.Drain, Load: 40_000, Grade: quarter}); !errors.Is(err, tables.ErrOutsideTable) {
 		t.Errorf("%v", err)
 	}
 }
@@ -576,10 +576,10 @@ func TestMinGrade(t *testing.T) {
 			t.Errorf("%v %v %v: got %+v, %v", tt.c, tt.part, tt.size, got, err)
 		}
 	}
-	if _, err := ipc.MinGrade(dwv.Stack, 3*units.Inch); !errors.Is(err, dwv.ErrQuery) {
+	if _, err := ipc.MinGrade(dwv.Stack, 3*units.Inch); !errors.Is(err, tables.ErrQuery) {
 		t.Errorf("a stack has no grade: %v", err)
 	}
-	if _, err := ipc.MinGrade(dwv.Drain, units.Inch); !errors.Is(err, dwv.ErrOutsideTable) {
+	if _, err := ipc.MinGrade(dwv.Drain, units.Inch); !errors.Is(err, tables.ErrOutsideTable) {
 		t.Errorf("1 in: %v", err)
 	}
 	quarter := slope.MustParse("1/4 in/ft")
@@ -601,18 +601,18 @@ func TestVentFaults(t *testing.T) {
 		is         error
 		says       string
 	}{
-		{"part", "ipc-2021", dwv.VentQuery{Drain: 3 * in, Length: ft}, dwv.ErrQuery, "part"},
-		{"drain", "ipc-2021", dwv.VentQuery{Part: dwv.IndividualVent, Length: ft}, dwv.ErrNotStated, "drain_size"},
-		{"stack-drain", "ipc-2021", dwv.VentQuery{Part: dwv.StackVent, Load: u, Length: ft}, dwv.ErrNotStated, "drain_size"},
-		{"stack-load", "ipc-2021", dwv.VentQuery{Part: dwv.StackVent, Drain: 3 * in, LoadNotStated: true, Length: ft}, dwv.ErrNotStated, "load"},
-		{"upc-load", "upc-2021", dwv.VentQuery{Part: dwv.IndividualVent, Drain: 3 * in, LoadNotStated: true, Length: ft}, dwv.ErrNotStated, "load"},
-		{"no-such-stack", "ipc-2021", dwv.VentQuery{Part: dwv.StackVent, Drain: 7 * in, Load: u, Length: ft}, dwv.ErrOutsideTable, "drain_size"},
-		{"load-over", "ipc-2021", dwv.VentQuery{Part: dwv.StackVent, Drain: 2 * in, Load: 21 * u, Length: ft}, dwv.ErrOutsideTable, "20 dfu"},
-		{"too-long", "ipc-2021", dwv.VentQuery{Part: dwv.StackVent, Drain: 2 * in, Load: 12 * u, Length: 230 * ft}, dwv.ErrOutsideTable, `200'`},
-		{"length-negative", "ipc-2021", dwv.VentQuery{Part: dwv.StackVent, Drain: 2 * in, Load: u, Length: -ft}, dwv.ErrQuery, "length"},
-		{"load-negative", "ipc-2021", dwv.VentQuery{Part: dwv.StackVent, Drain: 2 * in, Load: -u, Length: ft}, dwv.ErrQuery, "load"},
-		{"drain-negative", "ipc-2021", dwv.VentQuery{Part: dwv.StackVent, Drain: -in, Load: u, Length: ft}, dwv.ErrQuery, "drain_size"},
-		{"drain-too-large", "ipc-2021", dwv.VentQuery{Part: dwv.IndividualVent, Drain: 40 * in, Length: ft}, dwv.ErrOutsideTable, "drain_size"},
+		{"part", "ipc-2021", dwv.VentQuery{Drain: 3 * in, Length: ft}, tables.ErrQuery, "part"},
+		{"drain", "ipc-2021", dwv.VentQuery{Part: dwv.IndividualVent, Length: ft}, tables.ErrNotStated, "drain_size"},
+		{"stack-drain", "ipc-2021", dwv.VentQuery{Part: dwv.StackVent, Load: u, Length: ft}, tables.ErrNotStated, "drain_size"},
+		{"stack-load", "ipc-2021", dwv.VentQuery{Part: dwv.StackVent, Drain: 3 * in, LoadNotStated: true, Length: ft}, tables.ErrNotStated, "load"},
+		{"upc-load", "upc-2021", dwv.VentQuery{Part: dwv.IndividualVent, Drain: 3 * in, LoadNotStated: true, Length: ft}, tables.ErrNotStated, "load"},
+		{"no-such-stack", "ipc-2021", dwv.VentQuery{Part: dwv.StackVent, Drain: 7 * in, Load: u, Length: ft}, tables.ErrOutsideTable, "drain_size"},
+		{"load-over", "ipc-2021", dwv.VentQuery{Part: dwv.StackVent, Drain: 2 * in, Load: 21 * u, Length: ft}, tables.ErrOutsideTable, "20 dfu"},
+		{"too-long", "ipc-2021", dwv.VentQuery{Part: dwv.StackVent, Drain: 2 * in, Load: 12 * u, Length: 230 * ft}, tables.ErrOutsideTable, `200'`},
+		{"length-negative", "ipc-2021", dwv.VentQuery{Part: dwv.StackVent, Drain: 2 * in, Load: u, Length: -ft}, tables.ErrQuery, "length"},
+		{"load-negative", "ipc-2021", dwv.VentQuery{Part: dwv.StackVent, Drain: 2 * in, Load: -u, Length: ft}, tables.ErrQuery, "load"},
+		{"drain-negative", "ipc-2021", dwv.VentQuery{Part: dwv.StackVent, Drain: -in, Load: u, Length: ft}, tables.ErrQuery, "drain_size"},
+		{"drain-too-large", "ipc-2021", dwv.VentQuery{Part: dwv.IndividualVent, Drain: 40 * in, Length: ft}, tables.ErrOutsideTable, "drain_size"},
 	} {
 		t.Run(tt.name, func(t *testing.T) {
 			r, err := code(t, tt.code).VentSize(tt.q)
@@ -661,7 +661,7 @@ func TestTrapArmFaults(t *testing.T) {
 		}
 	}
 	_, err := c.TrapArm(units.Inch * 5 / 2)
-	if !errors.Is(err, dwv.ErrOutsideTable) || !strings.Contains(err.Error(), "1-1/4 in, 1-1/2 in, 2 in, 3 in, 4 in") {
+	if !errors.Is(err, tables.ErrOutsideTable) || !strings.Contains(err.Error(), "1-1/4 in, 1-1/2 in, 2 in, 3 in, 4 in") {
 		t.Errorf("the range is not named: %v", err)
 	}
 	cell, cite, err := c.ClosetArm()
@@ -681,7 +681,7 @@ func TestVentMethods(t *testing.T) {
 	if err != nil || size != units.Inch*5/2 || limit.Max.Value != 6*u {
 		t.Errorf("%v %v %v", size, limit, err)
 	}
-	if _, _, err := ipc.WetVentSize(33 * u); !errors.Is(err, dwv.ErrOutsideTable) {
+	if _, _, err := ipc.WetVentSize(33 * u); !errors.Is(err, tables.ErrOutsideTable) {
 		t.Errorf("over the wet vent table: %v", err)
 	}
 	size, limit, err = upc.WetVentSize(5 * u)
@@ -700,10 +700,10 @@ func TestVentMethods(t *testing.T) {
 	if err != nil || branch.Max.Value != 12*u || drain.Max.Value != 31*u {
 		t.Errorf("%v %v %v", branch, drain, err)
 	}
-	if _, err := upc.CommonVentLimit(2 * units.Inch); !errors.Is(err, dwv.ErrNotInCode) {
+	if _, err := upc.CommonVentLimit(2 * units.Inch); !errors.Is(err, tables.ErrNotInCode) {
 		t.Errorf("%v", err)
 	}
-	if _, err := ipc.WetVentLimit(5 * units.Inch); !errors.Is(err, dwv.ErrOutsideTable) {
+	if _, err := ipc.WetVentLimit(5 * units.Inch); !errors.Is(err, tables.ErrOutsideTable) {
 		t.Errorf("%v", err)
 	}
 }
@@ -728,7 +728,7 @@ func TestCleanouts(t *testing.T) {
 			t.Errorf("%v %v: clear space %v, %v", tt.c, tt.pipe, clear, err)
 		}
 	}
-	if _, _, err := ipc.CleanoutSize(units.Inch); !errors.Is(err, dwv.ErrOutsideTable) {
+	if _, _, err := ipc.CleanoutSize(units.Inch); !errors.Is(err, tables.ErrOutsideTable) {
 		t.Errorf("%v", err)
 	}
 }
@@ -769,14 +769,14 @@ func TestFittingTurns(t *testing.T) {
 			t.Errorf("%+v: %v, %v, %v", tt, got, cite, err)
 		}
 	}
-	if _, _, err := c.FittingTurn("left-handed-bend", dwv.HorizontalToVertical, units.Inch, false); !errors.Is(err, dwv.ErrNotInCode) {
+	if _, _, err := c.FittingTurn("left-handed-bend", dwv.HorizontalToVertical, units.Inch, false); !errors.Is(err, tables.ErrNotInCode) {
 		t.Errorf("%v", err)
 	}
 	pipe, err := c.PipeStandard("ASTM D3034")
 	if err != nil || pipe.BelowSlab != tables.Fail || pipe.Sewer != tables.Pass || pipe.Citation.Status() != tables.Memory {
 		t.Errorf("%+v, %v", pipe, err)
 	}
-	if _, err := c.PipeStandard("ASTM X1"); !errors.Is(err, dwv.ErrNotInCode) {
+	if _, err := c.PipeStandard("ASTM X1"); !errors.Is(err, tables.ErrNotInCode) {
 		t.Errorf("%v", err)
 	}
 }
@@ -837,7 +837,7 @@ func TestRules(t *testing.T) {
 			t.Errorf("%v: %v, %v", c, cell, cite)
 		}
 	}
-	if _, _, err := ipc.RuleLength("no-such-rule"); !errors.Is(err, dwv.ErrNotInCode) {
+	if _, _, err := ipc.RuleLength("no-such-rule"); !errors.Is(err, tables.ErrNotInCode) {
 		t.Errorf("%v", err)
 	}
 	if _, _, err := ipc.RuleNumber("cleanout-spacing", "deg"); err == nil {
@@ -968,7 +968,7 @@ drain[in],load[dfu],vent[in],max_length[ft],src,status
 			t.Errorf("%+v: %v, %v", tt, r.Size, err)
 		}
 	}
-	if _, err := c.DrainSize(dwv.DrainQuery{Part: dwv.Drain, Load: dwv.FixtureUnit}); !errors.Is(err, dwv.ErrNotInCode) {
+	if _, err := c.DrainSize(dwv.DrainQuery{Part: dwv.Drain, Load: dwv.FixtureUnit}); !errors.Is(err, tables.ErrNotInCode) {
 		t.Errorf("%v", err)
 	}
 }
@@ -1088,10 +1088,10 @@ func TestOtherCodes(t *testing.T) {
 	if err != nil || vent.Size != 3*units.Inch/2 || vent.DecidedBy != dwv.VentByLeast {
 		t.Errorf("%+v, %v", vent, err)
 	}
-	if _, err := npc.VentSize(dwv.VentQuery{Part: dwv.IndividualVent, Drain: 10 * units.Inch}); !errors.Is(err, dwv.ErrOutsideTable) {
+	if _, err := npc.VentSize(dwv.VentQuery{Part: dwv.IndividualVent, Drain: 10 * units.Inch}); !errors.Is(err, tables.ErrOutsideTable) {
 		t.Error(err)
 	}
-	if _, err := npc.VentSize(dwv.VentQuery{Part: dwv.IndividualVent}); !errors.Is(err, dwv.ErrNotStated) {
+	if _, err := npc.VentSize(dwv.VentQuery{Part: dwv.IndividualVent}); !errors.Is(err, tables.ErrNotStated) {
 		t.Error(err)
 	}
 	// 31.7 units for each L/s is 2.0 for each US gallon a minute, as that code prints.
@@ -1122,7 +1122,7 @@ func TestOtherCodes(t *testing.T) {
 		"stack vents":              second(npc.VentSize(dwv.VentQuery{Part: dwv.StackVent, Drain: 3 * units.Inch, Load: 1000})),
 		"closets":                  second(ontario.DrainSize(dwv.DrainQuery{Part: dwv.Drain, Load: 1000, Grade: slope.OneIn(48), Closets: 1})),
 	} {
-		if !errors.Is(err, dwv.ErrNotInCode) {
+		if !errors.Is(err, tables.ErrNotInCode) {
 			t.Errorf("%s: %v", name, err)
 		}
 	}

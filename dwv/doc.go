@@ -35,7 +35,7 @@
 //
 // Nothing is read between the rows of a table, nothing is clamped, and nothing that
 // a code tells apart is assumed: a query that leaves it open is refused with the
-// choices ([ErrNotStated]), one that no row fits with the range ([ErrOutsideTable]).
+// choices ([tables.ErrNotStated]), one that no row fits with the range ([tables.ErrOutsideTable]).
 //
 // Many rows were taken from copies, and some from memory: the status of a citation
 // says which, and a check that rests on a row nobody saw comes out as ask. The

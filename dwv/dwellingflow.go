@@ -13,7 +13,7 @@ import (
 // discharge units, and so a check on both.
 //
 // Valid: 1 dwelling to the last row of the table, beyond which the error is
-// [ErrOutsideTable].
+// [tables.ErrOutsideTable].
 // Source: Approved Document H (2015), Table 5.
 func DwellingFlow(shelf *tables.Shelf, dwellings int) (units.Flow, tables.Citation, error) {
 	type row struct {
@@ -30,5 +30,5 @@ func DwellingFlow(shelf *tables.Shelf, dwellings int) (units.Flow, tables.Citati
 			return rows.At(i).Flow, rows.Cite(i), nil
 		}
 	}
-	return 0, tables.Citation{}, fmt.Errorf("dwellings: %w: %d is not between 1 and %d", ErrOutsideTable, dwellings, most)
+	return 0, tables.Citation{}, fmt.Errorf("dwellings: %w: %d is not between 1 and %d", tables.ErrOutsideTable, dwellings, most)
 }

@@ -21,7 +21,7 @@ const (
 	HorizontalToHorizontal
 )
 
-var turns = enum.Words[Turn]{What: "turn", Err: ErrQuery,
+var turns = enum.Words[Turn]{What: "turn", Err: tables.ErrQuery,
 	Words: []string{"", "horizontal-to-vertical", "vertical-to-horizontal", "horizontal-to-horizontal"}}
 
 // String returns such as "horizontal-to-vertical".
@@ -62,7 +62,7 @@ func (c *Code) loadTurns(shelf *tables.Shelf) error {
 	for i := range rows.Len() {
 		r := rows.At(i)
 		if r.Allowed != "yes" && r.Allowed != "no" && r.Allowed != "limited" {
-			return fmt.Errorf("fitting-turns: %s %v: %w: allowed %q", r.Fitting, r.Turn, ErrQuery, r.Allowed)
+			return fmt.Errorf("fitting-turns: %s %v: %w: allowed %q", r.Fitting, r.Turn, tables.ErrQuery, r.Allowed)
 		}
 		c.turns[turnKey{r.Fitting, r.Turn}] = turnRow{r.Allowed, r.To.Value, r.From.Value, rows.Cite(i)}
 	}
@@ -71,7 +71,7 @@ func (c *Code) loadTurns(shelf *tables.Shelf) error {
 
 // FittingTurn reports whether a fitting of a size may turn the flow so. fixtureDrain
 // tells that it stands in the drain of one fixture. A fitting or turn the code does
-// not list is [ErrNotInCode].
+// not list is [tables.ErrNotInCode].
 func (c *Code) FittingTurn(fitting string, turn Turn, size units.Length, fixtureDrain bool) (allowed bool,
 	cite tables.Citation, err error) {
 	r, ok := c.turns[turnKey{fitting, turn}]
@@ -84,7 +84,7 @@ func (c *Code) FittingTurn(fitting string, turn Turn, size units.Length, fixture
 			names = append(names, k.fitting)
 		}
 		slices.Sort(names)
-		return false, cite, c.fault("fitting", fixture.Shorten(fitting), ErrNotInCode,
+		return false, cite, c.fault("fitting", fixture.Shorten(fitting), tables.ErrNotInCode,
 			"no row for %v; the table has %s", turn, strings.Join(slices.Compact(names), ", "))
 	}
 	switch r.allowed {
@@ -132,7 +132,7 @@ func (c *Code) loadPipes(shelf *tables.Shelf) error {
 		below, ok := verdicts[r.BelowSlab]
 		sewer, ok2 := verdicts[r.Sewer]
 		if !ok || !ok2 {
-			return fmt.Errorf("pipe-standards: %s: %w: want yes, no or nothing", r.Standard, ErrQuery)
+			return fmt.Errorf("pipe-standards: %s: %w: want yes, no or nothing", r.Standard, tables.ErrQuery)
 		}
 		c.pipes[r.Standard] = pipeRow{r.Product, r.Wall, below, sewer, rows.Cite(i)}
 	}

@@ -2,7 +2,6 @@ package dwv
 
 import (
 	"github.com/trapweir/trapweir/internal/fixture"
-	"github.com/trapweir/trapweir/tables"
 	"github.com/trapweir/trapweir/units"
 )
 
@@ -51,16 +50,4 @@ const (
 	PressureTank     = fixture.PressureTank // flushometer tank
 	Faucet           = fixture.Faucet
 	Waterless        = fixture.Waterless
-)
-
-// The faults of a query to a code, for errors.Is.
-var (
-	// ErrNotStated means that the code tells apart what the query leaves open.
-	ErrNotStated = tables.ErrNotStated
-	// ErrNotInCode means that the code has no such fixture, part or table.
-	ErrNotInCode = tables.ErrNotInCode
-	// ErrOutsideTable means that no row of the table fits.
-	ErrOutsideTable = tables.ErrOutsideTable
-	// ErrQuery means that a value of the query cannot be.
-	ErrQuery = fixture.ErrQuery
 )

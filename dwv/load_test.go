@@ -6,6 +6,7 @@ import (
 	"testing"
 
 	"github.com/trapweir/trapweir/slope"
+	"github.com/trapweir/trapweir/tables"
 	"github.com/trapweir/trapweir/units"
 )
 
@@ -17,7 +18,7 @@ func TestPlainLoad(t *testing.T) {
 		_, drain := c.DrainSize(DrainQuery{Part: Drain, Load: load, Grade: slope.OneIn(48)})
 		_, vent := c.VentSize(VentQuery{Part: IndividualVent, Drain: 2 * units.Inch, Load: load, Length: units.Foot})
 		for _, err := range []error{drain, vent} {
-			if !errors.Is(err, ErrQuery) || !strings.Contains(err.Error(), "*dwv.FixtureUnit") {
+			if !errors.Is(err, tables.ErrQuery) || !strings.Contains(err.Error(), "*dwv.FixtureUnit") {
 				t.Errorf("a load of %d: %v", load, err)
 			}
 		}

@@ -144,7 +144,7 @@ func (c *Code) loadFixtures(shelf *tables.Shelf) error {
 		refuse := func(column, format string, args ...any) {
 			file, line := row.cite.File()
 			errs = append(errs, &faults.Fault{File: file, Line: line, Item: rec.Row, Field: column,
-				Err: fmt.Errorf("%w: "+format, append([]any{ErrQuery}, args...)...)})
+				Err: fmt.Errorf("%w: "+format, append([]any{tables.ErrQuery}, args...)...)})
 		}
 		if rec.Load.Kind == tables.Unlimited || rec.Load.Kind == tables.NotPermitted {
 			refuse("load", "a load is a number, or blank where the trap gives it")
@@ -191,7 +191,7 @@ func (c *Code) loadFixtures(shelf *tables.Shelf) error {
 	}
 	for name := range least {
 		errs = append(errs, fmt.Errorf("%w: fixture-drain-minima names the row %q, which fixtures does not have",
-			ErrQuery, name))
+			tables.ErrQuery, name))
 	}
 	slices.Sort(c.kindList)
 	return errors.Join(errs...)
@@ -205,7 +205,7 @@ func parseNames(what string, names []string, s string) (set nameSet, err error) 
 	for name := range strings.SplitSeq(s, ";") {
 		i := slices.Index(names, strings.TrimSpace(name))
 		if i <= 0 {
-			return 0, fmt.Errorf("%w: %s %q", ErrQuery, what, name)
+			return 0, fmt.Errorf("%w: %s %q", tables.ErrQuery, what, name)
 		}
 		set |= 1 << i
 	}
@@ -231,8 +231,8 @@ func (c *Code) FixtureKinds() []string { return slices.Clone(c.kindList) }
 func (c *Code) HasFixture(kind string) bool { return c.kinds[kind] != nil }
 
 // FixtureLoad returns the load of a fixture. Where the code tells apart what f does
-// not state, the error matches [ErrNotStated], names each such field and lists its
-// choices; a kind the code does not rate is [ErrNotInCode].
+// not state, the error matches [tables.ErrNotStated], names each such field and lists its
+// choices; a kind the code does not rate is [tables.ErrNotInCode].
 //
 // A row that names a control goes before the rows that name none: IPC rates a
 // closet with a flushometer tank in a row of its own, and one whose control is not
@@ -247,7 +247,7 @@ func (c *Code) FixtureLoad(f Fixture) (Load, error) {
 		if len(c.kinds) == 0 {
 			return Load{}, c.fault("", "fixture", tables.ErrNotOnShelf, "the set has no table of fixtures")
 		}
-		return Load{}, c.fault("", "fixture", ErrNotInCode,
+		return Load{}, c.fault("", "fixture", tables.ErrNotInCode,
 			"no drainage load for %q; %sthe code rates %s (table %s/fixtures)",
 			fixture.Shorten(f.Kind), visible.Meant(f.Kind, c.kindList), visible.Some(c.kindList), c.id)
 	}
@@ -281,7 +281,7 @@ func (c *Code) FixtureLoad(f Fixture) (Load, error) {
 	}
 	total, err := each.Times(f.Count)
 	if err != nil {
-		return Load{}, c.fault(f.Kind, "count", ErrQuery, "%w", err)
+		return Load{}, c.fault(f.Kind, "count", tables.ErrQuery, "%w", err)
 	}
 	l := Load{
 		Units: total, Each: each, TrapSize: trap, MinDrain: row.drain, MinBranch: row.branch,
@@ -297,15 +297,15 @@ func (c *Code) FixtureLoad(f Fixture) (Load, error) {
 func (c *Code) checkFixture(f Fixture) error {
 	switch {
 	case f.Count < 1 || f.Count > MaxFixtures:
-		return c.fault(fixture.Shorten(f.Kind), "count", ErrQuery, "%d is not from 1 to %d", f.Count, MaxFixtures)
+		return c.fault(fixture.Shorten(f.Kind), "count", tables.ErrQuery, "%d is not from 1 to %d", f.Count, MaxFixtures)
 	case !fixture.Uses.Has(f.Use):
-		return c.fault(fixture.Shorten(f.Kind), "use", ErrQuery, "%v", f.Use)
+		return c.fault(fixture.Shorten(f.Kind), "use", tables.ErrQuery, "%v", f.Use)
 	case !fixture.Controls.Has(f.Control):
-		return c.fault(fixture.Shorten(f.Kind), "control", ErrQuery, "%v", f.Control)
+		return c.fault(fixture.Shorten(f.Kind), "control", tables.ErrQuery, "%v", f.Control)
 	case !(f.Flush >= 0 && f.Flush <= maxFlush):
-		return c.fault(fixture.Shorten(f.Kind), "flush", ErrQuery, "not from 0 to 1000 gal")
+		return c.fault(fixture.Shorten(f.Kind), "flush", tables.ErrQuery, "not from 0 to 1000 gal")
 	case f.Size < 0 || f.Size > maxPipeSize:
-		return c.fault(fixture.Shorten(f.Kind), "size", ErrQuery, "not from 0 to 10 m")
+		return c.fault(fixture.Shorten(f.Kind), "size", tables.ErrQuery, "not from 0 to 10 m")
 	}
 	return nil
 }
@@ -322,7 +322,7 @@ func (c *Code) narrow(k *fixtureKind, f Fixture) (uint64, error) {
 			}
 		}
 		if left == 0 {
-			return c.fault(f.Kind, field, ErrNotInCode, "the code has it only for %s", c.choices(k, was, field))
+			return c.fault(f.Kind, field, tables.ErrNotInCode, "the code has it only for %s", c.choices(k, was, field))
 		}
 		return nil
 	}
@@ -363,17 +363,17 @@ func (c *Code) narrow(k *fixtureKind, f Fixture) (uint64, error) {
 // trapLoad rates a fixture by its trap, which is at least the trap given.
 func (c *Code) trapLoad(f Fixture, least units.Length) (FixtureUnits, tables.Citation, error) {
 	if f.Size == 0 {
-		return 0, tables.Citation{}, c.fault(f.Kind, "size", ErrNotStated, "traps of %s", c.traps.list())
+		return 0, tables.Citation{}, c.fault(f.Kind, "size", tables.ErrNotStated, "traps of %s", c.traps.list())
 	}
 	if f.Size < least {
 		return 0, tables.Citation{},
-			c.fault(f.Kind, "size", ErrOutsideTable, "%s is under the least trap, %s", FormatSize(f.Size),
+			c.fault(f.Kind, "size", tables.ErrOutsideTable, "%s is under the least trap, %s", FormatSize(f.Size),
 				FormatSize(least))
 	}
 	i := c.traps.find(f.Size)
 	if i < 0 {
 		return 0, tables.Citation{},
-			c.fault(f.Kind, "size", ErrOutsideTable, "%s: the code rates traps of %s", FormatSize(f.Size),
+			c.fault(f.Kind, "size", tables.ErrOutsideTable, "%s: the code rates traps of %s", FormatSize(f.Size),
 				c.traps.list())
 	}
 	return c.traps.loads[i], c.traps.cites[i], nil
@@ -390,11 +390,11 @@ func (c *Code) notStated(k *fixtureKind, left uint64, f Fixture) error {
 	for n, field := range fixtureFields {
 		if !stated[n] && k.hangsOn(left, n) {
 			list.Add(faults.Fault{Item: c.id + " " + f.Kind, Field: field,
-				Err: fmt.Errorf("%w: %s", ErrNotStated, c.choices(k, left, field))})
+				Err: fmt.Errorf("%w: %s", tables.ErrNotStated, c.choices(k, left, field))})
 		}
 	}
 	if list.Len() == 0 {
-		return c.fault(f.Kind, "", ErrNotStated, "rows that differ in something this package has no field for")
+		return c.fault(f.Kind, "", tables.ErrNotStated, "rows that differ in something this package has no field for")
 	}
 	return list.Err()
 }
@@ -541,7 +541,7 @@ func (c *Code) loadFlows(shelf *tables.Shelf) error {
 func (c *Code) flowMillionths(q, unit units.Flow) (int64, error) {
 	g := float64(q) / float64(unit)
 	if !(g >= 0 && g <= 1e6) {
-		return 0, c.fault("", "flow", ErrQuery, "not from 0 to 1000000 %s", flowUnit(unit))
+		return 0, c.fault("", "flow", tables.ErrQuery, "not from 0 to 1000000 %s", flowUnit(unit))
 	}
 	return int64(math.RoundToEven(g * 1e6)), nil
 }
@@ -581,14 +581,14 @@ func (c *Code) ContinuousLoad(q units.Flow) (Load, error) {
 		u++
 	}
 	if u > uint64(MaxFixtureUnits) {
-		return Load{}, c.fault("", "flow", ErrQuery, "gives more than %v", MaxFixtureUnits)
+		return Load{}, c.fault("", "flow", tables.ErrQuery, "gives more than %v", MaxFixtureUnits)
 	}
 	return Load{Units: FixtureUnits(u), Each: FixtureUnits(u), Citation: c.rate.cite}, nil
 }
 
 // IntermittentLoad returns the load of an intermittent flow from the table of the
 // code: that of the next greater row. A code without such a table is
-// [ErrNotInCode]; a flow above its last row is [ErrOutsideTable].
+// [tables.ErrNotInCode]; a flow above its last row is [tables.ErrOutsideTable].
 func (c *Code) IntermittentLoad(q units.Flow) (Load, error) {
 	if len(c.flows) == 0 {
 		return Load{}, c.fault("", "flow", tables.ErrNotOnShelf, "no table of intermittent flows")
@@ -602,7 +602,7 @@ func (c *Code) IntermittentLoad(q units.Flow) (Load, error) {
 			return Load{Units: s.load, Each: s.load, Citation: s.cite}, nil
 		}
 	}
-	return Load{}, c.fault("", "flow", ErrOutsideTable, "the table ends at %s gpm",
+	return Load{}, c.fault("", "flow", tables.ErrOutsideTable, "the table ends at %s gpm",
 		millionths(c.flows[len(c.flows)-1].to))
 }
 

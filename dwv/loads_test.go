@@ -35,7 +35,7 @@ func TestFieldsAskedFor(t *testing.T) {
 		c := mustOwnCode(t, map[string]string{"fixtures": fixtureHead + tt.rows})
 		tt.f.Kind, tt.f.Count = "a", 1
 		_, err := c.FixtureLoad(tt.f)
-		if diff := cmp.Diff(tt.want, strings.Split(errorText(err), "\n")); diff != "" || !errors.Is(err, ErrNotStated) {
+		if diff := cmp.Diff(tt.want, strings.Split(errorText(err), "\n")); diff != "" || !errors.Is(err, tables.ErrNotStated) {
 			t.Errorf("%s: (-want +got)\n%s", tt.name, diff)
 		}
 	}
@@ -98,7 +98,7 @@ func TestFixtureEdges(t *testing.T) {
 	} {
 		f := Fixture{Kind: "lavatory", Count: 1}
 		tt.edit(&f)
-		if _, err := c.FixtureLoad(f); tt.bad != errors.Is(err, ErrQuery) || !tt.bad && err != nil {
+		if _, err := c.FixtureLoad(f); tt.bad != errors.Is(err, tables.ErrQuery) || !tt.bad && err != nil {
 			t.Errorf("%+v: %v", f, err)
 		}
 	}
@@ -205,7 +205,7 @@ func TestParseRatio(t *testing.T) {
 		}
 	}
 	for _, s := range []string{"1000.001", "1/1000.001", "1/0", "", "a", "1/", "/2", "1/2/3"} {
-		if got, err := parseRatio(s); !errors.Is(err, ErrQuery) {
+		if got, err := parseRatio(s); !errors.Is(err, tables.ErrQuery) {
 			t.Errorf("%q: %v, %v", s, got, err)
 		}
 	}
@@ -221,7 +221,7 @@ func TestRuleNumberFaults(t *testing.T) {
 	for _, tt := range []struct {
 		id, unit string
 		want     error
-	}{{"turn", "deg", nil}, {"turn", "count", ErrNotInCode}, {"none", "count", ErrNotInCode}, {"gone", "count", ErrNotInCode}, {"far", "count", ErrQuery}} {
+	}{{"turn", "deg", nil}, {"turn", "count", tables.ErrNotInCode}, {"none", "count", tables.ErrNotInCode}, {"gone", "count", tables.ErrNotInCode}, {"far", "count", tables.ErrQuery}} {
 		if x, _, err := c.RuleNumber(tt.id, tt.unit); !errors.Is(err, tt.want) {
 			t.Errorf("%s in %s: %v, %v", tt.id, tt.unit, x, err)
 		}

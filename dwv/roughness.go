@@ -37,7 +37,7 @@ type manningRow struct {
 // ManningRoughness returns what the shelf has on Manning's n of a material, such
 // as "pvc" or "cast-iron", one entry for each condition or source. Sources differ
 // by half; the citation of each says who gives it and how far it was seen. A
-// material without a row is [ErrNotInCode], with those that have one.
+// material without a row is [tables.ErrNotInCode], with those that have one.
 //
 // Source: the table roughness/manning.
 func ManningRoughness(shelf *tables.Shelf, material string) ([]ManningRange, error) {

@@ -29,7 +29,7 @@ func TestManningRoughness(t *testing.T) {
 	if d := (ManningRange{Low: 0.011, High: 0.015}).Design(); d != 0.015 {
 		t.Errorf("design value of a range: %v", d)
 	}
-	if _, err := ManningRoughness(shelf, "glass"); !errors.Is(err, ErrNotInCode) {
+	if _, err := ManningRoughness(shelf, "glass"); !errors.Is(err, tables.ErrNotInCode) {
 		t.Error(err)
 	}
 }
@@ -44,7 +44,7 @@ func TestDwellingFlow(t *testing.T) {
 		}
 	}
 	for _, n := range []int{0, -1, 31} {
-		if _, _, err := DwellingFlow(shelf, n); !errors.Is(err, ErrOutsideTable) {
+		if _, _, err := DwellingFlow(shelf, n); !errors.Is(err, tables.ErrOutsideTable) {
 			t.Errorf("%d dwellings: %v", n, err)
 		}
 	}

@@ -58,7 +58,7 @@ func (c *Code) fitNearest(q *DrainQuery) (f fitted, ok bool, err error) {
 	switch from := 0; {
 	case pickErr == nil && graded == nil:
 		f, pickErr = c.fitColumn(q, col, least, reason)
-	case pickErr == nil, errors.Is(pickErr, ErrOutsideTable) && len(p.near) > 0: // or flatter than all of it
+	case pickErr == nil, errors.Is(pickErr, tables.ErrOutsideTable) && len(p.near) > 0: // or flatter than all of it
 		for ; graded != nil && &p.graded[from] != graded; from++ {
 		}
 		f, pickErr = c.fitGraded(q, p.near[from], least, reason)
@@ -104,14 +104,14 @@ func (c *Code) leastSize(q *DrainQuery) (least units.Length, reason SizeReason, 
 	}
 	steps := c.closets[q.Part]
 	if len(steps) == 0 {
-		return least, reason, cite, c.fault(q.Part.String(), "water_closets", ErrNotInCode,
+		return least, reason, cite, c.fault(q.Part.String(), "water_closets", tables.ErrNotInCode,
 			"no figures for water closets on a %v", q.Part)
 	}
 	from, row, ok := closetSize(steps, q.Closets)
 	if !ok {
 		last := &steps[len(steps)-1]
 		from, row = last.from, last.cite
-		err = c.fault(q.Part.String(), "water_closets", ErrOutsideTable, "no size takes %d", q.Closets)
+		err = c.fault(q.Part.String(), "water_closets", tables.ErrOutsideTable, "no size takes %d", q.Closets)
 	}
 	if from >= least {
 		least, reason, cite = from, ByClosets, row
@@ -149,7 +149,7 @@ func (c *Code) NearestCapacity(part Part, size units.Length, grade slope.Grade, 
 	if k, err = c.Capacity(part, size, grade, intervals); err == nil && k.Permitted {
 		return k, false, nil
 	}
-	if err != nil && !errors.Is(err, ErrOutsideTable) || !grade.Valid() || grade.Compare(slope.Grade{}) <= 0 {
+	if err != nil && !errors.Is(err, tables.ErrOutsideTable) || !grade.Valid() || grade.Compare(slope.Grade{}) <= 0 {
 		return k, false, err
 	}
 	list := c.parts[part].graded

@@ -174,7 +174,7 @@ func (c *Code) noRow(t *limitTable, size units.Length) error {
 	for _, r := range t.rows {
 		sizes = append(sizes, r.size)
 	}
-	return c.fault(t.name, "size", ErrOutsideTable, "no row for %s; the table has %s", FormatSize(size),
+	return c.fault(t.name, "size", tables.ErrOutsideTable, "no row for %s; the table has %s", FormatSize(size),
 		listSizes(sizes))
 }
 
@@ -182,7 +182,7 @@ func (c *Code) noRow(t *limitTable, size units.Length) error {
 // largest there is.
 func (c *Code) smallest(t *limitTable, load FixtureUnits, n int) (units.Length, LoadLimit, error) {
 	if !load.Valid() {
-		return 0, LoadLimit{}, c.fault(t.name, "load", ErrQuery, "%v is not from 0 to %v", load, MaxFixtureUnits)
+		return 0, LoadLimit{}, c.fault(t.name, "load", tables.ErrQuery, "%v is not from 0 to %v", load, MaxFixtureUnits)
 	}
 	for i := range t.rows {
 		r := &t.rows[i]
@@ -195,7 +195,7 @@ func (c *Code) smallest(t *limitTable, load FixtureUnits, n int) (units.Length, 
 	}
 	last := t.rows[len(t.rows)-1]
 	return last.size, LoadLimit{last.max[n], last.cite},
-		c.fault(t.name, "load", ErrOutsideTable, "%v is over the last row, %v on %s", load, last.max[n].Value,
+		c.fault(t.name, "load", tables.ErrOutsideTable, "%v is over the last row, %v on %s", load, last.max[n].Value,
 			FormatSize(last.size))
 }
 
@@ -212,7 +212,7 @@ func (c *Code) WetVentLimit(size units.Length) (LoadLimit, error) {
 
 // CommonVentSize returns the smallest drain between two fixtures at different levels
 // that vents the lower one under the load of the upper. A load over the last row is
-// [ErrOutsideTable], beside the largest size.
+// [tables.ErrOutsideTable], beside the largest size.
 func (c *Code) CommonVentSize(load FixtureUnits) (units.Length, LoadLimit, error) {
 	return c.smallest(&c.sized.common, load, 0)
 }
@@ -224,7 +224,7 @@ func (c *Code) LimitsUprightWet() bool {
 }
 
 // WetVentSize returns the smallest horizontal wet vent for a load. One over the last
-// row is [ErrOutsideTable], beside the largest size.
+// row is [tables.ErrOutsideTable], beside the largest size.
 func (c *Code) WetVentSize(load FixtureUnits) (units.Length, LoadLimit, error) {
 	return c.smallest(&c.sized.wet, load, 0)
 }

@@ -26,7 +26,7 @@ const (
 	partCount = int(Sewer) + 1
 )
 
-var parts = enum.Words[Part]{What: "part", Err: ErrQuery,
+var parts = enum.Words[Part]{What: "part", Err: tables.ErrQuery,
 	Words: []string{"", "branch", "stack", "stack-interval", "drain", "sewer"}}
 
 // String returns "branch", "stack", "stack-interval", "drain" or "sewer".
@@ -124,7 +124,7 @@ const (
 	ByMinSize                           // the MinSize of the query
 )
 
-var sizeReasons = enum.Words[SizeReason]{What: "reason of a size", Err: ErrQuery, Blank: true,
+var sizeReasons = enum.Words[SizeReason]{What: "reason of a size", Err: tables.ErrQuery, Blank: true,
 	Words: []string{"", "load", "water closets", "least size below ground", "least size asked for"}}
 
 // String returns a few words.
@@ -259,7 +259,7 @@ func newCapacity(size units.Length, max, min tables.Cell[FixtureUnits], cite tab
 	if max.Kind == tables.Unlimited || size <= 0 || size > maxPipeSize {
 		file, line := cite.File()
 		return row, fmt.Errorf("%s:%d: %w: a greatest load is a number, - or blank, of a size up to 10 m", file, line,
-			ErrQuery)
+			tables.ErrQuery)
 	}
 	return row, nil
 }
@@ -271,7 +271,7 @@ func (c *Code) addBranches(rows *tables.Rows[branchRecord]) error {
 		r := rows.At(i)
 		var part Part
 		if err := part.UnmarshalText([]byte(r.Part)); err != nil || part == Drain || part == Sewer {
-			errs = append(errs, fmt.Errorf("branches-and-stacks: %w: part %q", ErrQuery, r.Part))
+			errs = append(errs, fmt.Errorf("branches-and-stacks: %w: part %q", tables.ErrQuery, r.Part))
 			continue
 		}
 		row, err := newCapacity(r.Size, r.MaxLoad, tables.Cell[FixtureUnits]{}, rows.Cite(i))
@@ -309,7 +309,7 @@ func gradedColumns(rows *tables.Rows[drainRecord]) ([]gradeColumn, error) {
 // derive adds the columns of other grades that a factor gives from the one printed.
 func derive(list []gradeColumn, factors *tables.Rows[factorRecord]) ([]gradeColumn, error) {
 	if len(list) != 1 {
-		return list, fmt.Errorf("grade-factors: %w: building-drain must have one grade, it has %d", ErrQuery, len(list))
+		return list, fmt.Errorf("grade-factors: %w: building-drain must have one grade, it has %d", tables.ErrQuery, len(list))
 	}
 	printed := list[0]
 	var errs []error
@@ -317,7 +317,7 @@ func derive(list []gradeColumn, factors *tables.Rows[factorRecord]) ([]gradeColu
 		f := factors.At(i)
 		factor, err := ParseFixtureUnits(f.Factor)
 		if err != nil || f.Grade == printed.grade {
-			errs = append(errs, fmt.Errorf("grade-factors: %w: factor %q at %v", ErrQuery, f.Factor, f.Grade))
+			errs = append(errs, fmt.Errorf("grade-factors: %w: factor %q at %v", tables.ErrQuery, f.Factor, f.Grade))
 			continue
 		}
 		col := gradeColumn{grade: f.Grade, flattest: f.Grade, factor: factors.Cite(i),
@@ -329,7 +329,7 @@ func derive(list []gradeColumn, factors *tables.Rows[factorRecord]) ([]gradeColu
 			}
 			if !whole {
 				errs = append(errs, fmt.Errorf("grade-factors: %w: %s of the load on %s is not a whole thousandth",
-					ErrQuery, f.Factor, FormatSize(row.size)))
+					tables.ErrQuery, f.Factor, FormatSize(row.size)))
 			}
 			col.rows = append(col.rows, row)
 		}
@@ -445,7 +445,7 @@ func (c *Code) loadClosets(shelf *tables.Shelf) error {
 		case tables.NotPermitted:
 			step.most = 0
 		case tables.Blank:
-			errs = append(errs, fmt.Errorf("water-closets: %w: no figure for %s %s", ErrQuery, r.Part,
+			errs = append(errs, fmt.Errorf("water-closets: %w: no figure for %s %s", tables.ErrQuery, r.Part,
 				FormatSize(r.Size)))
 		}
 		if r.Part == "vent" {
@@ -505,7 +505,7 @@ const MaxClosets = 1_000_000_000
 
 func (c *Code) checkPart(p Part) error {
 	if p < Branch || int(p) >= partCount {
-		return c.fault("", "part", ErrQuery, "%v", p)
+		return c.fault("", "part", tables.ErrQuery, "%v", p)
 	}
 	if !c.parts[p].any() {
 		return c.fault("", "part", tables.ErrNotOnShelf, "no loads for a %v", p)
@@ -520,7 +520,7 @@ const leastLoad = FixtureUnit / 10
 // plausible refuses a load such as 5, which is 0.005 units, where 5*FixtureUnit was meant.
 func (c *Code) plausible(load FixtureUnits) error {
 	if 0 < load && load < leastLoad {
-		return c.fault("", "load", ErrQuery, "%v is less than any fixture; a load of %d is %[2]d*dwv.FixtureUnit", load,
+		return c.fault("", "load", tables.ErrQuery, "%v is less than any fixture; a load of %d is %[2]d*dwv.FixtureUnit", load,
 			int64(load))
 	}
 	return nil
@@ -538,18 +538,18 @@ func (c *Code) pick(part Part, grade slope.Grade, intervals int) (*column, *grad
 		return col, nil, err
 	}
 	if !grade.Valid() || grade.Compare(slope.Grade{}) < 0 {
-		return nil, nil, c.fault(part.String(), "grade", ErrQuery, "%v does not fall", grade)
+		return nil, nil, c.fault(part.String(), "grade", tables.ErrQuery, "%v does not fall", grade)
 	}
 	if grade.IsLevel() {
 		if part != Branch {
-			return nil, nil, c.fault(part.String(), "grade", ErrNotStated, "%s", gradeList(p.graded))
+			return nil, nil, c.fault(part.String(), "grade", tables.ErrNotStated, "%s", gradeList(p.graded))
 		}
 		// The grade that the table itself prints.
 		var printed *gradeColumn
 		for i := range p.graded {
 			if g := &p.graded[i]; g.factor.IsZero() {
 				if printed != nil {
-					return nil, nil, c.fault(part.String(), "grade", ErrNotStated, "%s", gradeList(p.graded))
+					return nil, nil, c.fault(part.String(), "grade", tables.ErrNotStated, "%s", gradeList(p.graded))
 				}
 				printed = g
 			}
@@ -563,19 +563,19 @@ func (c *Code) pick(part Part, grade slope.Grade, intervals int) (*column, *grad
 			return &g.column, g, nil
 		}
 	}
-	return nil, nil, c.fault(part.String(), "grade", ErrOutsideTable,
+	return nil, nil, c.fault(part.String(), "grade", tables.ErrOutsideTable,
 		"%v is flatter than the table, which begins at %v", grade, p.graded[0].grade)
 }
 
 func (c *Code) pickIntervals(part Part, list []intervalColumn, intervals int) (*column, error) {
 	if intervals < 0 || intervals > 1000 {
-		return nil, c.fault(part.String(), "intervals", ErrQuery, "%d is not from 0 to 1000", intervals)
+		return nil, c.fault(part.String(), "intervals", tables.ErrQuery, "%d is not from 0 to 1000", intervals)
 	}
 	if len(list) == 1 {
 		return &list[0].column, nil
 	}
 	if intervals == 0 {
-		return nil, c.fault(part.String(), "intervals", ErrNotStated, "up to %d branch intervals and more",
+		return nil, c.fault(part.String(), "intervals", tables.ErrNotStated, "up to %d branch intervals and more",
 			list[1].over)
 	}
 	at := 0
@@ -604,9 +604,9 @@ func gradeList(list []gradeColumn) string {
 //
 // The column used is the steepest tabulated grade not above the one laid, where a
 // grade that the code prints as equal counts as its own. A load or a grade outside
-// the table is [ErrOutsideTable]; what the code tells apart and q leaves open is
-// [ErrNotStated]; closets on a part for which the shelf has no figures are
-// [ErrNotInCode].
+// the table is [tables.ErrOutsideTable]; what the code tells apart and q leaves open is
+// [tables.ErrNotStated]; closets on a part for which the shelf has no figures are
+// [tables.ErrNotInCode].
 func (c *Code) DrainSize(q DrainQuery) (SizeResult, error) {
 	if err := c.plausible(q.Load); err != nil {
 		return SizeResult{}, err
@@ -662,11 +662,11 @@ func (f *fitted) decided() (SizeReason, tables.Citation) {
 func (c *Code) fit(q *DrainQuery) (f fitted, err error) {
 	switch {
 	case !q.Load.Valid():
-		return f, c.fault(q.Part.String(), "load", ErrQuery, "%v is not from 0 to %v", q.Load, MaxFixtureUnits)
+		return f, c.fault(q.Part.String(), "load", tables.ErrQuery, "%v is not from 0 to %v", q.Load, MaxFixtureUnits)
 	case q.Closets < 0 || q.Closets > MaxClosets:
-		return f, c.fault(q.Part.String(), "water_closets", ErrQuery, "%d", q.Closets)
+		return f, c.fault(q.Part.String(), "water_closets", tables.ErrQuery, "%d", q.Closets)
 	case q.MinSize < 0 || q.MinSize > maxPipeSize:
-		return f, c.fault(q.Part.String(), "min_size", ErrQuery, "%s", FormatSize(q.MinSize))
+		return f, c.fault(q.Part.String(), "min_size", tables.ErrQuery, "%s", FormatSize(q.MinSize))
 	}
 	if f.col, f.graded, err = c.pick(q.Part, q.Grade, q.Intervals); err != nil {
 		return f, err
@@ -720,7 +720,7 @@ func (c *Code) nextGrade(r *SizeResult, list []gradeColumn) {
 func (c *Code) tooMuch(q DrainQuery, col *column, least units.Length, reason SizeReason, loadFits bool) error {
 	item := q.Part.String()
 	if loadFits {
-		return c.fault(item, "min_size", ErrOutsideTable, "no size of the table is as large as %s (%v)",
+		return c.fault(item, "min_size", tables.ErrOutsideTable, "no size of the table is as large as %s (%v)",
 			FormatSize(least), reason)
 	}
 	var most *capacityRow
@@ -730,9 +730,9 @@ func (c *Code) tooMuch(q DrainQuery, col *column, least units.Length, reason Siz
 		}
 	}
 	if most == nil {
-		return c.fault(item, "grade", ErrOutsideTable, "no size is laid so flat")
+		return c.fault(item, "grade", tables.ErrOutsideTable, "no size is laid so flat")
 	}
-	return c.fault(item, "load", ErrOutsideTable, "%v: the table goes to %v on %s", q.Load, most.max,
+	return c.fault(item, "load", tables.ErrOutsideTable, "%v: the table goes to %v on %s", q.Load, most.max,
 		FormatSize(most.size))
 }
 
@@ -757,7 +757,7 @@ func (k Capacity) Holds(load FixtureUnits) bool {
 func (k Capacity) Status() tables.Status { return weakest(k.Citation, k.Factor, k.Nominal) }
 
 // Capacity returns what a pipe of a size may carry, in the column that
-// [Code.DrainSize] would use. A size without a row is [ErrOutsideTable].
+// [Code.DrainSize] would use. A size without a row is [tables.ErrOutsideTable].
 func (c *Code) Capacity(part Part, size units.Length, grade slope.Grade, intervals int) (Capacity, error) {
 	col, graded, err := c.pick(part, grade, intervals)
 	if err != nil {
@@ -769,7 +769,7 @@ func (c *Code) Capacity(part Part, size units.Length, grade slope.Grade, interva
 		for _, r := range col.rows {
 			sizes = append(sizes, r.size)
 		}
-		return Capacity{}, c.fault(part.String(), "size", ErrOutsideTable, "no row for %s; the table has %s",
+		return Capacity{}, c.fault(part.String(), "size", tables.ErrOutsideTable, "no row for %s; the table has %s",
 			FormatSize(size), listSizes(sizes))
 	}
 	k := Capacity{Max: row.max, Min: row.min, Permitted: row.permitted, Citation: row.cite}
@@ -833,7 +833,7 @@ type GradeLimit struct {
 // [Code.GradeReaches] to compare, which knows what the code prints as equal.
 func (c *Code) MinGrade(part Part, size units.Length) (GradeLimit, error) {
 	if part != Branch && part != Drain && part != Sewer {
-		return GradeLimit{}, c.fault(part.String(), "part", ErrQuery, "a %v has no grade", part)
+		return GradeLimit{}, c.fault(part.String(), "part", tables.ErrQuery, "a %v has no grade", part)
 	}
 	steps := c.grades[part]
 	if len(steps) == 0 {
@@ -846,7 +846,7 @@ func (c *Code) MinGrade(part Part, size units.Length) (GradeLimit, error) {
 		}
 	}
 	if at < 0 {
-		return GradeLimit{}, c.fault(part.String(), "size", ErrOutsideTable,
+		return GradeLimit{}, c.fault(part.String(), "size", tables.ErrOutsideTable,
 			"%s is smaller than the table, which begins at %s", FormatSize(size), FormatSize(steps[0].from))
 	}
 	s := &steps[at]

@@ -20,7 +20,7 @@ func TestPartText(t *testing.T) {
 	}
 	for text, want := range map[string]string{"": "choose branch", "roof": `part "roof": choose branch, stack, stack-interval, drain, sewer`} {
 		p := Drain
-		if err := p.UnmarshalText([]byte(text)); !errors.Is(err, ErrQuery) || !strings.Contains(err.Error(), want) || p != Drain {
+		if err := p.UnmarshalText([]byte(text)); !errors.Is(err, tables.ErrQuery) || !strings.Contains(err.Error(), want) || p != Drain {
 			t.Errorf("%q: %v, %v", text, p, err)
 		}
 	}
@@ -61,7 +61,7 @@ func TestClosetSteps(t *testing.T) {
 			t.Errorf("%d closets: %v, %v", closets, FormatSize(r.Size), err)
 		}
 	}
-	if _, err := c.DrainSize(DrainQuery{Part: Branch, Load: FixtureUnit, Closets: MaxClosets + 1}); !errors.Is(err, ErrQuery) {
+	if _, err := c.DrainSize(DrainQuery{Part: Branch, Load: FixtureUnit, Closets: MaxClosets + 1}); !errors.Is(err, tables.ErrQuery) {
 		t.Errorf("more closets than can be: %v", err)
 	}
 	for size, want := range map[units.Length]tables.Cell[int]{
@@ -80,7 +80,7 @@ func TestNoSuchPart(t *testing.T) {
 		if cell, _ := c.ClosetLimit(p, 3*in); cell.Kind != tables.Blank {
 			t.Errorf("%v: %+v", p, cell)
 		}
-		if _, err := c.DrainSize(DrainQuery{Part: p, Load: FixtureUnit, Grade: slope.OneIn(48)}); !errors.Is(err, ErrQuery) {
+		if _, err := c.DrainSize(DrainQuery{Part: p, Load: FixtureUnit, Grade: slope.OneIn(48)}); !errors.Is(err, tables.ErrQuery) {
 			t.Errorf("%v: %v", p, err)
 		}
 	}
@@ -110,10 +110,10 @@ func TestDrainQueryEdges(t *testing.T) {
 	if r, err := ipc.DrainSize(DrainQuery{Part: Stack, Load: 8 * FixtureUnit, Intervals: 1000}); err != nil || r.Size != 3*in/2 {
 		t.Errorf("a thousand intervals: %v, %v", FormatSize(r.Size), err)
 	}
-	if _, err := ipc.DrainSize(DrainQuery{Part: Stack, Load: FixtureUnit, Intervals: 1001}); !errors.Is(err, ErrQuery) {
+	if _, err := ipc.DrainSize(DrainQuery{Part: Stack, Load: FixtureUnit, Intervals: 1001}); !errors.Is(err, tables.ErrQuery) {
 		t.Errorf("a thousand and one: %v", err)
 	}
-	for size, want := range map[units.Length]error{maxPipeSize: ErrOutsideTable, maxPipeSize + nm: ErrQuery} {
+	for size, want := range map[units.Length]error{maxPipeSize: tables.ErrOutsideTable, maxPipeSize + nm: tables.ErrQuery} {
 		if _, err := ipc.DrainSize(DrainQuery{Part: Drain, Load: FixtureUnit, Grade: quarter, MinSize: size}); !errors.Is(err, want) {
 			t.Errorf("not under %v: %v", size, err)
 		}
@@ -135,7 +135,7 @@ func TestDrainQueryEdges(t *testing.T) {
 		t.Errorf("%v, %v", r.DecidedBy, err)
 	}
 	_, err = ipc.DrainSize(DrainQuery{Part: Drain, Load: FixtureUnit})
-	if !errors.Is(err, ErrNotStated) || !strings.HasSuffix(err.Error(), ": 1/16 in/ft, 1/8 in/ft, 1/4 in/ft, 1/2 in/ft") {
+	if !errors.Is(err, tables.ErrNotStated) || !strings.HasSuffix(err.Error(), ": 1/16 in/ft, 1/8 in/ft, 1/4 in/ft, 1/2 in/ft") {
 		t.Errorf("%v", err)
 	}
 }
@@ -143,10 +143,10 @@ func TestDrainQueryEdges(t *testing.T) {
 // A code without a table of wet vents says so.
 func TestNoWetVents(t *testing.T) {
 	c := mustOwnCode(t, map[string]string{"fixtures": fixtureHead + "p,a,,,,,,2,,,,read\n"})
-	if _, _, err := c.WetVentSize(FixtureUnit); !errors.Is(err, ErrNotInCode) {
+	if _, _, err := c.WetVentSize(FixtureUnit); !errors.Is(err, tables.ErrNotInCode) {
 		t.Errorf("%v", err)
 	}
-	if _, _, err := mustCode(t, "ipc-2021").WetVentSize(MaxFixtureUnits); !errors.Is(err, ErrOutsideTable) || !strings.Contains(err.Error(), "is over the last row") {
+	if _, _, err := mustCode(t, "ipc-2021").WetVentSize(MaxFixtureUnits); !errors.Is(err, tables.ErrOutsideTable) || !strings.Contains(err.Error(), "is over the last row") {
 		t.Errorf("%v", err)
 	}
 }

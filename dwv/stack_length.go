@@ -31,13 +31,13 @@ func (c *Code) loadStackLengths(shelf *tables.Shelf) error {
 
 // StackLength returns how long a vertical drain of a size may be: a value, unlimited
 // where the code sets none, or not permitted. A code without such a table is
-// [ErrNotInCode], a size the table does not print [ErrOutsideTable]: nothing is read
+// [tables.ErrNotInCode], a size the table does not print [tables.ErrOutsideTable]: nothing is read
 // between the rows. Horizontal drains have no greatest length in any code of the
 // shelf; that of a vent is part of [Code.VentSize].
 func (c *Code) StackLength(size units.Length) (tables.Cell[units.Length], tables.Citation, error) {
 	var none tables.Cell[units.Length]
 	if size <= 0 || size > maxPipeSize {
-		return none, tables.Citation{}, c.fault("stack length", "size", ErrQuery, "%s", FormatSize(size))
+		return none, tables.Citation{}, c.fault("stack length", "size", tables.ErrQuery, "%s", FormatSize(size))
 	}
 	for i := range c.stacks {
 		if r := &c.stacks[i]; r.size == size {
@@ -51,6 +51,6 @@ func (c *Code) StackLength(size units.Length) (tables.Cell[units.Length], tables
 	for i, r := range c.stacks {
 		sizes[i] = r.size
 	}
-	return none, tables.Citation{}, c.fault("stack length", "size", ErrOutsideTable, "no row for %s; the table has %s",
+	return none, tables.Citation{}, c.fault("stack length", "size", tables.ErrOutsideTable, "no row for %s; the table has %s",
 		FormatSize(size), listSizes(sizes))
 }

@@ -54,7 +54,7 @@ type TrapArm struct {
 }
 
 // TrapArm returns the reach of a trap arm of a size. A size the code does not print
-// is [ErrOutsideTable]: nothing is read between the rows.
+// is [tables.ErrOutsideTable]: nothing is read between the rows.
 //
 // The reach is what the code prints. That the longest one printed uses up one
 // diameter of fall at 1/4 in per ft explains it; it does not follow from the grade
@@ -62,7 +62,7 @@ type TrapArm struct {
 // trap-arm-max-fall.
 func (c *Code) TrapArm(size units.Length) (TrapArm, error) {
 	if size <= 0 || size > maxPipeSize {
-		return TrapArm{}, c.fault("trap arm", "size", ErrQuery, "%s", FormatSize(size))
+		return TrapArm{}, c.fault("trap arm", "size", tables.ErrQuery, "%s", FormatSize(size))
 	}
 	for i := range c.arms {
 		r := &c.arms[i]
@@ -79,7 +79,7 @@ func (c *Code) TrapArm(size units.Length) (TrapArm, error) {
 	for _, r := range c.arms {
 		sizes = append(sizes, r.size)
 	}
-	return TrapArm{}, c.fault("trap arm", "size", ErrOutsideTable, "no row for %s; the table has %s", FormatSize(size),
+	return TrapArm{}, c.fault("trap arm", "size", tables.ErrOutsideTable, "no row for %s; the table has %s", FormatSize(size),
 		listSizes(sizes))
 }
 

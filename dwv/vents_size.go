@@ -21,7 +21,7 @@ const (
 	StackVent                          // stack vents and vent stacks
 )
 
-var ventParts = enum.Words[VentPart]{What: "kind of vent", Err: ErrQuery,
+var ventParts = enum.Words[VentPart]{What: "kind of vent", Err: tables.ErrQuery,
 	Words: []string{"", "individual", "stack"}}
 
 // String returns "individual" or "stack".
@@ -64,7 +64,7 @@ const (
 	VentByLeast                         // the least vent of a drain of that size
 )
 
-var ventReasons = enum.Words[VentReason]{What: "reason of a size", Err: ErrQuery, Blank: true,
+var ventReasons = enum.Words[VentReason]{What: "reason of a size", Err: tables.ErrQuery, Blank: true,
 	Words: []string{"", "load and length", "share of the drain", "least vent", "one size up for its length",
 		"water closets", "least vent of the drain"}}
 
@@ -147,7 +147,7 @@ func (c *Code) loadVents(shelf *tables.Shelf) error {
 		}
 		v, err := parseRatio(r.Value)
 		if err != nil || r.Unit != unit {
-			errs = append(errs, fmt.Errorf("rule %q: %w: want a number of %s, got %v", id, ErrQuery, unit, r))
+			errs = append(errs, fmt.Errorf("rule %q: %w: want a number of %s, got %v", id, tables.ErrQuery, unit, r))
 		}
 		return shareRule{v, r.Cite}
 	}
@@ -168,7 +168,7 @@ func (c *Code) loadVents(shelf *tables.Shelf) error {
 		if r.Vent <= 0 || r.Vent > maxPipeSize || r.Drain.Kind == tables.Value &&
 			(r.Drain.Value <= 0 || r.Drain.Value > maxPipeSize) {
 			file, line := v.cite.File()
-			errs = append(errs, fmt.Errorf("%s:%d: %w: a drain or vent has a size up to 10 m", file, line, ErrQuery))
+			errs = append(errs, fmt.Errorf("%s:%d: %w: a drain or vent has a size up to 10 m", file, line, tables.ErrQuery))
 			continue
 		}
 		if r.Drain.Kind == tables.Value {
@@ -244,10 +244,10 @@ func (c *Code) VentSize(q VentQuery) (VentResult, error) {
 	}
 	byDrain := len(rows) > 0 && rows[0].drain != 0
 	if q.Drain == 0 && (byDrain || least || !share.cite.IsZero()) {
-		return VentResult{}, c.fault(q.Part.item(), "drain_size", ErrNotStated, "vents by the drain served")
+		return VentResult{}, c.fault(q.Part.item(), "drain_size", tables.ErrNotStated, "vents by the drain served")
 	}
 	if q.LoadNotStated && len(rows) > 0 {
-		return VentResult{}, c.fault(q.Part.item(), "load", ErrNotStated, "vents by the load served")
+		return VentResult{}, c.fault(q.Part.item(), "load", tables.ErrNotStated, "vents by the load served")
 	}
 	var r VentResult
 	raise := func(size units.Length, why VentReason, cite tables.Citation) {
@@ -268,7 +268,7 @@ func (c *Code) VentSize(q VentQuery) (VentResult, error) {
 			for _, v := range c.vents.least {
 				drains = append(drains, v.drain)
 			}
-			return VentResult{}, c.fault(q.Part.item(), "drain_size", ErrOutsideTable,
+			return VentResult{}, c.fault(q.Part.item(), "drain_size", tables.ErrOutsideTable,
 				"no row for %s; the table has %s", FormatSize(q.Drain), listSizes(drains))
 		}
 		raise(c.vents.least[at].vent, VentByLeast, c.vents.least[at].cite)
@@ -276,7 +276,7 @@ func (c *Code) VentSize(q VentQuery) (VentResult, error) {
 	if q.Closets > 0 && len(c.ventClos) > 0 {
 		from, cite, ok := closetSize(c.ventClos, q.Closets)
 		if !ok {
-			return VentResult{}, c.fault(q.Part.item(), "water_closets", ErrOutsideTable, "no vent serves %d",
+			return VentResult{}, c.fault(q.Part.item(), "water_closets", tables.ErrOutsideTable, "no vent serves %d",
 				q.Closets)
 		}
 		raise(from, VentByClosets, cite)
@@ -290,15 +290,15 @@ func (c *Code) VentSize(q VentQuery) (VentResult, error) {
 func (c *Code) checkVent(q VentQuery) error {
 	switch {
 	case q.Part != IndividualVent && q.Part != StackVent:
-		return c.fault("vent", "part", ErrQuery, "%v", q.Part)
+		return c.fault("vent", "part", tables.ErrQuery, "%v", q.Part)
 	case q.Drain < 0 || q.Drain > maxPipeSize:
-		return c.fault(q.Part.item(), "drain_size", ErrQuery, "%s", FormatSize(q.Drain))
+		return c.fault(q.Part.item(), "drain_size", tables.ErrQuery, "%s", FormatSize(q.Drain))
 	case q.Length < 0 || !q.Length.Valid():
-		return c.fault(q.Part.item(), "length", ErrQuery, "%v is not from 0 to %v", q.Length, units.MaxLength)
+		return c.fault(q.Part.item(), "length", tables.ErrQuery, "%v is not from 0 to %v", q.Length, units.MaxLength)
 	case !q.LoadNotStated && !q.Load.Valid():
-		return c.fault(q.Part.item(), "load", ErrQuery, "%v is not from 0 to %v", q.Load, MaxFixtureUnits)
+		return c.fault(q.Part.item(), "load", tables.ErrQuery, "%v is not from 0 to %v", q.Load, MaxFixtureUnits)
 	case q.Closets < 0 || q.Closets > MaxClosets:
-		return c.fault(q.Part.item(), "water_closets", ErrQuery, "%d", q.Closets)
+		return c.fault(q.Part.item(), "water_closets", tables.ErrQuery, "%d", q.Closets)
 	}
 	return nil
 }
@@ -314,7 +314,7 @@ func (c *Code) ventByShare(q VentQuery, r VentResult) (VentResult, error) {
 		}
 	}
 	if r.Size == 0 {
-		return VentResult{}, c.fault(q.Part.item(), "drain_size", ErrOutsideTable,
+		return VentResult{}, c.fault(q.Part.item(), "drain_size", tables.ErrOutsideTable,
 			"the code has no pipe large enough to vent %s", FormatSize(q.Drain))
 	}
 	return r, nil
@@ -356,11 +356,11 @@ func (c *Code) ventByTable(q VentQuery, r VentResult, rows []ventRow, byDrain bo
 			drains = append(drains, v.drain)
 		}
 		slices.Sort(drains)
-		return VentResult{}, c.fault(q.Part.item(), "drain_size", ErrOutsideTable, "no row for %s; the table has %s",
+		return VentResult{}, c.fault(q.Part.item(), "drain_size", tables.ErrOutsideTable, "no row for %s; the table has %s",
 			FormatSize(q.Drain), listSizes(slices.Compact(drains)))
 	case q.Load > most:
-		return VentResult{}, c.fault(q.Part.item(), "load", ErrOutsideTable, "%v: the table goes to %v", q.Load, most)
+		return VentResult{}, c.fault(q.Part.item(), "load", tables.ErrOutsideTable, "%v: the table goes to %v", q.Load, most)
 	}
-	return VentResult{}, c.fault(q.Part.item(), "length", ErrOutsideTable, "%v: the table goes to %v for this load",
+	return VentResult{}, c.fault(q.Part.item(), "length", tables.ErrOutsideTable, "%v: the table goes to %v for this load",
 		q.Length, longest)
 }

@@ -148,10 +148,10 @@ type perKmKey struct {
 // of all runs come together.
 func (l *Layout) prepare(c *Code, opt Options, offer func(*PipeFamily, units.Length) bool) (*calculation, error) {
 	if l == nil || len(l.data.Points) == 0 {
-		return nil, fmt.Errorf("layout: %w: New or Parse makes one", ErrQuery)
+		return nil, fmt.Errorf("layout: %w: New or Parse makes one", tables.ErrQuery)
 	}
 	if c == nil {
-		return nil, fmt.Errorf("layout: %w: no code", ErrQuery)
+		return nil, fmt.Errorf("layout: %w: no code", tables.ErrQuery)
 	}
 	if _, err := opt.method().MarshalText(); err != nil {
 		return nil, err
@@ -183,7 +183,7 @@ func (l *Layout) prepare(c *Code, opt Options, offer func(*PipeFamily, units.Len
 			h.elevate[i] += h.elevate[p]
 		}
 		if e := h.elevate[i]; e > 1000*units.Metre*1000 || -e > 1000*units.Metre*1000 {
-			return nil, fmt.Errorf("point %q: %w: elevation %v", l.data.Points[i].ID, ErrQuery, e)
+			return nil, fmt.Errorf("point %q: %w: elevation %v", l.data.Points[i].ID, tables.ErrQuery, e)
 		}
 	}
 	return h, nil
@@ -251,7 +251,7 @@ func (l *Layout) family(c *Code, name string) (*PipeFamily, error) {
 			if walls == nil {
 				continue // the size itself is refused where the stock is gone through
 			}
-			return nil, fmt.Errorf("%w: stock of %s: size %v: wall %v: it comes in %s", ErrNotInCode, name,
+			return nil, fmt.Errorf("%w: stock of %s: size %v: wall %v: it comes in %s", tables.ErrNotInCode, name,
 				stock.Sizes[i], stock.Walls[i], strings.Join(walls, ", "))
 		}
 		wanted = append(wanted, f.sizes[at])
@@ -280,7 +280,7 @@ func (h *calculation) inStock(f *PipeFamily) (*PipeFamily, error) {
 	if at >= 0 {
 		for _, s := range h.l.data.Stock[at].Sizes {
 			if f.size(s) < 0 {
-				return nil, fmt.Errorf("%w: stock of %s: size %v: it comes in %s", ErrNotInCode, f.id, s, f.sizeNames())
+				return nil, fmt.Errorf("%w: stock of %s: size %v: it comes in %s", tables.ErrNotInCode, f.id, s, f.sizeNames())
 			}
 		}
 	}
@@ -290,7 +290,7 @@ func (h *calculation) inStock(f *PipeFamily) (*PipeFamily, error) {
 		}
 	}
 	if len(out.sizes) == 0 {
-		return nil, fmt.Errorf("%w: %s: no size is in stock and has a price", ErrNotStated, f.id)
+		return nil, fmt.Errorf("%w: %s: no size is in stock and has a price", tables.ErrNotStated, f.id)
 	}
 	return &out, nil
 }
@@ -355,7 +355,7 @@ func (h *calculation) run(i int, size int, out *RunResult) error {
 			var row tables.Citation
 			each, row, err = f.fittingLength(t.Fitting, out.Size, out.Bore)
 			switch {
-			case errors.Is(err, ErrOutsideTable):
+			case errors.Is(err, tables.ErrOutsideTable):
 				out.NotCounted, out.unfit = err.Error(), true
 				continue
 			case err != nil:
@@ -373,7 +373,7 @@ func (h *calculation) run(i int, size int, out *RunResult) error {
 	if p.Device != nil {
 		out.DeviceLoss, err = h.c.DeviceLoss(p.Device, flow.flow)
 		switch {
-		case errors.Is(err, ErrNotInCode):
+		case errors.Is(err, tables.ErrNotInCode):
 			out.NotCounted = fmt.Sprintf("%s: %v", p.Device.Kind, err)
 		case err != nil:
 			return fmt.Errorf("device: %w", err)
@@ -441,11 +441,11 @@ func (h *calculation) drawnSizes(all bool) ([]int, error) {
 		case p.Size == 0:
 			if all {
 				errs = append(errs, fmt.Errorf("point %q: size: %w: none drawn; let the layout be sized", p.ID,
-					ErrNotStated))
+					tables.ErrNotStated))
 			}
 		default:
 			if sizes[i] = h.families[i].size(p.Size); sizes[i] < 0 {
-				errs = append(errs, fmt.Errorf("point %q: size: %w: %v: %s comes in %s", p.ID, ErrNotInCode, p.Size,
+				errs = append(errs, fmt.Errorf("point %q: size: %w: %v: %s comes in %s", p.ID, tables.ErrNotInCode, p.Size,
 					h.families[i].id, h.families[i].sizeNames()))
 			}
 		}
@@ -678,7 +678,7 @@ func (s *Sizing) returnReason(point int) string {
 // made tells whether there is an analysis at all.
 func (a *Analysis) made() error {
 	if a == nil || a.Layout == nil || a.Code == nil {
-		return fmt.Errorf("analysis: %w: Layout.Size or Layout.Analyse makes one", ErrQuery)
+		return fmt.Errorf("analysis: %w: Layout.Size or Layout.Analyse makes one", tables.ErrQuery)
 	}
 	return nil
 }

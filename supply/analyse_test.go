@@ -80,7 +80,7 @@ func TestElevationLimit(t *testing.T) {
 		if err != nil {
 			t.Fatal(err)
 		}
-		if _, err := l.prepare(mustCode(t, "ipc-2021"), Options{}, nil); (err == nil) != tc.ok || err != nil && !errors.Is(err, ErrQuery) {
+		if _, err := l.prepare(mustCode(t, "ipc-2021"), Options{}, nil); (err == nil) != tc.ok || err != nil && !errors.Is(err, tables.ErrQuery) {
 			t.Errorf("%d runs of %v and %v more: %v", tc.runs, tc.rise, tc.more, err)
 		}
 	}
@@ -105,7 +105,7 @@ func TestStockSizes(t *testing.T) {
 		if err != nil {
 			t.Fatal(err)
 		}
-		if _, err := l.Size(mustCode(t, "ipc-2021"), Options{}); (err == nil) != (tc.want == "") || err != nil && (!strings.Contains(err.Error(), tc.want) || !errors.Is(err, ErrNotInCode)) {
+		if _, err := l.Size(mustCode(t, "ipc-2021"), Options{}); (err == nil) != (tc.want == "") || err != nil && (!strings.Contains(err.Error(), tc.want) || !errors.Is(err, tables.ErrNotInCode)) {
 			t.Errorf("%+v: %v", tc.stock, err)
 		}
 	}
@@ -336,10 +336,10 @@ func TestSystemText(t *testing.T) {
 func TestNotMade(t *testing.T) {
 	code := mustCode(t, "ipc-2021")
 	for _, l := range []*Layout{nil, {}} {
-		if _, err := l.Size(code, Options{}); !errors.Is(err, ErrQuery) {
+		if _, err := l.Size(code, Options{}); !errors.Is(err, tables.ErrQuery) {
 			t.Errorf("Size: %v", err)
 		}
-		if _, err := l.Analyse(code, Options{}); !errors.Is(err, ErrQuery) {
+		if _, err := l.Analyse(code, Options{}); !errors.Is(err, tables.ErrQuery) {
 			t.Errorf("Analyse: %v", err)
 		}
 		if _, ok := l.Find("x"); ok || l.Len() != 0 || len(l.Data().Points) != 0 {
@@ -347,10 +347,10 @@ func TestNotMade(t *testing.T) {
 		}
 	}
 	l := lodge(t)
-	if _, err := l.Size(nil, Options{}); !errors.Is(err, ErrQuery) {
+	if _, err := l.Size(nil, Options{}); !errors.Is(err, tables.ErrQuery) {
 		t.Errorf("sized by no code: %v", err)
 	}
-	if _, err := New(l.Data(), nil); !errors.Is(err, ErrQuery) {
+	if _, err := New(l.Data(), nil); !errors.Is(err, tables.ErrQuery) {
 		t.Errorf("made for no code: %v", err)
 	}
 	for _, s := range []*Sizing{nil, {}, {Analysis: &Analysis{}}} {
@@ -361,7 +361,7 @@ func TestNotMade(t *testing.T) {
 			"Draw":      func() error { _, err := s.Draw(DrawOptions{}); return err },
 		}
 		for name, call := range calls {
-			if err := call(); !errors.Is(err, ErrQuery) {
+			if err := call(); !errors.Is(err, tables.ErrQuery) {
 				t.Errorf("%s: %v", name, err)
 			}
 		}
@@ -499,7 +499,7 @@ func TestPeakFlowLimit(t *testing.T) {
 
 // The share of the total that each of two supplies carries is no more than all of it.
 func TestSeparateShare(t *testing.T) {
-	for share, want := range map[string]error{"1": nil, "0": nil, "1.001": ErrQuery, "much": ErrQuery} {
+	for share, want := range map[string]error{"1": nil, "0": nil, "1.001": tables.ErrQuery, "much": tables.ErrQuery} {
 		shelf, err := tables.Embedded().With(fstest.MapFS{
 			"sources.csv":               &fstest.MapFile{Data: []byte("id,title,publisher,edition,year,url,note\noffice,Design sheet of the office,,,2026,,\n")},
 			"ipc-2021/supply-rules.csv": &fstest.MapFile{Data: []byte("# id: ipc-2021/supply-rules\n# source: office\nop,rule,value,unit,status\nset,separate-supply-share," + share + ",1,read\n")},
@@ -561,7 +561,7 @@ func TestLoadsNotGiven(t *testing.T) {
 	d.Fixtures = []LayoutFixture{bibb}
 	if l, err := New(d); err != nil {
 		t.Error(err)
-	} else if _, err := l.Size(mustCode(t, "ipc-2021"), Options{}); !errors.Is(err, ErrNotInCode) || !strings.Contains(err.Error(), `"hosebib"`) {
+	} else if _, err := l.Size(mustCode(t, "ipc-2021"), Options{}); !errors.Is(err, tables.ErrNotInCode) || !strings.Contains(err.Error(), `"hosebib"`) {
 		t.Errorf("hosebib: %v", err)
 	}
 }

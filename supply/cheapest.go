@@ -9,6 +9,7 @@ import (
 	"sort"
 
 	"github.com/shopspring/decimal"
+
 	"github.com/trapweir/trapweir/tables"
 	"github.com/trapweir/trapweir/units"
 )
@@ -28,11 +29,11 @@ var mostPrice = decimal.New(1, 6)
 func (p *Price) check() error {
 	switch {
 	case !p.PerFoot.IsZero() && !p.PerMetre.IsZero():
-		return fmt.Errorf("%w: both a foot and a metre are priced", ErrQuery)
+		return fmt.Errorf("%w: both a foot and a metre are priced", tables.ErrQuery)
 	case p.PerFoot.IsNegative() || p.PerFoot.GreaterThan(mostPrice):
-		return fmt.Errorf("%w: %s is outside 0 to 1000000 a foot", ErrQuery, p.PerFoot)
+		return fmt.Errorf("%w: %s is outside 0 to 1000000 a foot", tables.ErrQuery, p.PerFoot)
 	case p.PerMetre.IsNegative() || p.PerMetre.GreaterThan(mostPrice):
-		return fmt.Errorf("%w: %s is outside 0 to 1000000 a metre", ErrQuery, p.PerMetre)
+		return fmt.Errorf("%w: %s is outside 0 to 1000000 a metre", tables.ErrQuery, p.PerMetre)
 	}
 	return nil
 }
@@ -275,7 +276,7 @@ func priceList(prices []Price) (map[priceKey]Price, error) {
 			errs = append(errs, fmt.Errorf("prices[%d]: %w", i, err))
 		}
 		if _, twice := list[priceKey{p.Pipe, p.Size}]; twice {
-			errs = append(errs, fmt.Errorf("prices[%d]: %w: %v %s is priced twice", i, ErrQuery, p.Size, p.Pipe))
+			errs = append(errs, fmt.Errorf("prices[%d]: %w: %v %s is priced twice", i, tables.ErrQuery, p.Size, p.Pipe))
 		}
 		list[priceKey{p.Pipe, p.Size}] = p
 	}
@@ -307,7 +308,7 @@ func (s *search) prepare(a *Analysis, list map[priceKey]Price) error {
 			price, ok := list[priceKey{f.id, f.sizes[k].Size}]
 			if !ok {
 				errs = append(errs, fmt.Errorf("point %q: %w: no price of the %v %s drawn", l.data.Points[i].ID,
-					ErrNotStated, f.sizes[k].Size, f.id))
+					tables.ErrNotStated, f.sizes[k].Size, f.id))
 				continue
 			}
 			var r RunResult

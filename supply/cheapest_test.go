@@ -9,6 +9,8 @@ import (
 
 	"github.com/google/go-cmp/cmp"
 	"github.com/shopspring/decimal"
+
+	"github.com/trapweir/trapweir/tables"
 	"github.com/trapweir/trapweir/units"
 )
 
@@ -220,7 +222,7 @@ func TestCheapestThinned(t *testing.T) {
 func TestCheapestLodge(t *testing.T) {
 	l := lodge(t)
 	c := mustCode(t, "ipc-2021")
-	if _, err := l.Cheapest(c, copperPrices(), CheapestOptions{}); !errors.Is(err, ErrNotStated) {
+	if _, err := l.Cheapest(c, copperPrices(), CheapestOptions{}); !errors.Is(err, tables.ErrNotStated) {
 		t.Errorf("there are pipes without a price: %v", err)
 	}
 	prices := copperPrices()

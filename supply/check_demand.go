@@ -30,7 +30,7 @@ func (k *checker) loadsNotGiven() {
 		f := tables.Finding{Rule: "load-not-given", Place: l.data.Fixtures[i].ID, Verdict: tables.Ask,
 			SettledBy: tables.Designer}
 		switch {
-		case errors.Is(it.loadErr, ErrNotStated):
+		case errors.Is(it.loadErr, tables.ErrNotStated):
 			f.Value = plainText(it.Each.Total.In(k.Code.unit))
 			f.Reason = k.Text("The code tells apart what the layout leaves open (%v); the greatest load is taken.",
 				it.loadErr)

@@ -28,7 +28,7 @@ func (k *checker) hotWater() error {
 		k.wait(w)
 	}
 	loops, err := k.Circulations()
-	if errors.Is(err, ErrNotStated) {
+	if errors.Is(err, tables.ErrNotStated) {
 		k.Add(tables.Finding{
 			Rule: "recirculation-flow", Place: k.Layout.data.Recirculation[0].ID, Verdict: tables.Ask,
 			SettledBy: tables.Designer,

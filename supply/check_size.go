@@ -119,7 +119,7 @@ func (k *checker) noUnitPipes(sizes *unitSizes) {
 	var other []int
 	for i, why := range sizes.why {
 		switch {
-		case errors.Is(why, ErrOutsideTable):
+		case errors.Is(why, tables.ErrOutsideTable):
 			r, most := &k.Runs[i], sizes.pipes[i].MaxUnits
 			k.Add(tables.Finding{
 				Rule: "pipe-by-units", Place: k.Layout.data.Points[i].ID, Verdict: tables.Fail,

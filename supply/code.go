@@ -74,7 +74,7 @@ func codeIDs(shelf *tables.Shelf) ([]string, error) {
 }
 
 // LoadCode binds the water supply tables of a code, such as "ipc-2021". An id that
-// is not on the shelf is [ErrNotInCode], with the ids that are.
+// is not on the shelf is [tables.ErrNotInCode], with the ids that are.
 func LoadCode(shelf *tables.Shelf, id string) (*Code, error) {
 	rows, err := tables.Load[part](shelf, id+partsTable)
 	if errors.Is(err, tables.ErrNotFound) {
@@ -82,7 +82,7 @@ func LoadCode(shelf *tables.Shelf, id string) (*Code, error) {
 		if listErr != nil {
 			return nil, listErr
 		}
-		return nil, fmt.Errorf("%w: code %q: %swater supply tables are on the shelf for %s", ErrNotInCode,
+		return nil, fmt.Errorf("%w: code %q: %swater supply tables are on the shelf for %s", tables.ErrNotInCode,
 			fixture.Shorten(id),
 			visible.Meant(id, codes), strings.Join(codes, ", "))
 	}
@@ -284,7 +284,7 @@ func (c *Code) loadRules(shelf *tables.Shelf, id string) error {
 		return nil
 	}
 	if c.share, err = ParseFixtureUnits(r.Value); err != nil || c.share > FixtureUnit {
-		return fmt.Errorf("%w: %v: %q is not a share of 0 to 1", ErrQuery, r.Citation, r.Value)
+		return fmt.Errorf("%w: %v: %q is not a share of 0 to 1", tables.ErrQuery, r.Citation, r.Value)
 	}
 	c.shareCite = r.Citation
 	return nil

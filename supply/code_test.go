@@ -9,6 +9,7 @@ import (
 	"testing/fstest"
 
 	"github.com/google/go-cmp/cmp"
+
 	"github.com/trapweir/trapweir/tables"
 	"github.com/trapweir/trapweir/units"
 )
@@ -37,7 +38,7 @@ func TestEveryCodeLoads(t *testing.T) {
 		mustCode(t, id)
 	}
 	_, err = LoadCode(tables.Embedded(), "ipc-1899")
-	if !errors.Is(err, ErrNotInCode) || !strings.Contains(err.Error(), "upc-2021") {
+	if !errors.Is(err, tables.ErrNotInCode) || !strings.Contains(err.Error(), "upc-2021") {
 		t.Errorf("unknown code: %v", err)
 	}
 }
@@ -96,23 +97,23 @@ func TestFixtureLoadRefusals(t *testing.T) {
 		is   error
 		want string
 	}{
-		{"ipc-2021", Fixture{Kind: "lavatory", Count: 1}, ErrNotStated,
+		{"ipc-2021", Fixture{Kind: "lavatory", Count: 1}, tables.ErrNotStated,
 			`fixture "lavatory": use: not stated, and the code tells apart: choose private, public`},
-		{"ipc-2021", Fixture{Kind: "water-closet", Count: 1, Use: Public}, ErrNotStated,
+		{"ipc-2021", Fixture{Kind: "water-closet", Count: 1, Use: Public}, tables.ErrNotStated,
 			`fixture "water-closet": control: not stated, and the code tells apart: choose pressure-tank, tank, valve`},
-		{"ipc-2021", Fixture{Kind: "urinal", Count: 1, Control: Valve}, ErrNotStated,
+		{"ipc-2021", Fixture{Kind: "urinal", Count: 1, Control: Valve}, tables.ErrNotStated,
 			`fixture "urinal": size: not stated, and the code tells apart: choose 1 in, 3/4 in`},
-		{"ipc-2021", Fixture{Kind: "urinal", Count: 1, Control: Waterless}, ErrNotInCode,
+		{"ipc-2021", Fixture{Kind: "urinal", Count: 1, Control: Waterless}, tables.ErrNotInCode,
 			`not in the code: fixture "urinal": control: "waterless": ipc-2021 lists it for tank, valve`},
-		{"ipc-2021", Fixture{Kind: "kiln", Count: 1}, ErrNotInCode,
+		{"ipc-2021", Fixture{Kind: "kiln", Count: 1}, tables.ErrNotInCode,
 			`not in the code: fixture "kiln": ipc-2021 does not list it`},
-		{"ipc-2021", Fixture{Kind: "dishwasher", Count: 1, Use: Public}, ErrNotInCode,
+		{"ipc-2021", Fixture{Kind: "dishwasher", Count: 1, Use: Public}, tables.ErrNotInCode,
 			`not in the code: fixture "dishwasher": use: "public": ipc-2021 lists it for private`},
-		{"upc-2021", Fixture{Kind: "water-closet", Count: 1, Use: Private, Control: Tank}, ErrNotStated,
+		{"upc-2021", Fixture{Kind: "water-closet", Count: 1, Use: Private, Control: Tank}, tables.ErrNotStated,
 			`fixture "water-closet": flush: not stated, and the code tells apart: choose at most 1.6 gal, over 1.6 gal`},
-		{"ipc-2021", Fixture{Kind: "lavatory", Use: Public}, ErrQuery,
+		{"ipc-2021", Fixture{Kind: "lavatory", Use: Public}, tables.ErrQuery,
 			`not possible: fixture "lavatory": count: 0 is outside 1 to 1000000`},
-		{"illinois-890", Fixture{Kind: "lavatory", Count: 1}, ErrNotInCode,
+		{"illinois-890", Fixture{Kind: "lavatory", Count: 1}, tables.ErrNotInCode,
 			`not on the shelf: illinois-890 has no table of fixture loads`},
 	} {
 		_, err := mustCode(t, tc.code).FixtureLoad(tc.f)
@@ -200,12 +201,12 @@ func TestDemandRefusals(t *testing.T) {
 		is     error
 		want   string
 	}{
-		{"ipc-2021", fu("0.7"), TankSystem, ErrOutsideTable, "outside the table: load 0.7 wsfu: the tank column of ipc-2021/supply-demand covers 1 wsfu to 5000 wsfu"},
-		{"ipc-2021", fu("4.999"), ValveSystem, ErrOutsideTable, "outside the table: load 4.999 wsfu: the valve column of ipc-2021/supply-demand covers 5 wsfu to 5000 wsfu"},
-		{"ipc-2021", fu("5000.001"), TankSystem, ErrOutsideTable, "outside the table: load 5000.001 wsfu: the tank column of ipc-2021/supply-demand covers 1 wsfu to 5000 wsfu"},
-		{"nspc-2018", fu("50"), TankSystem, ErrOutsideTable, "outside the table: load 50 wsfu: nspc-2018/supply-demand holds no figure between 14 wsfu and 120 wsfu"},
-		{"illinois-890", fu("50"), ValveSystem, ErrNotInCode, "not on the shelf: illinois-890 has no table of demand for a valve system"},
-		{"ipc-2021", -1, TankSystem, ErrQuery, "not possible: load -0.001 wsfu is outside 0 to 1000000000 wsfu"},
+		{"ipc-2021", fu("0.7"), TankSystem, tables.ErrOutsideTable, "outside the table: load 0.7 wsfu: the tank column of ipc-2021/supply-demand covers 1 wsfu to 5000 wsfu"},
+		{"ipc-2021", fu("4.999"), ValveSystem, tables.ErrOutsideTable, "outside the table: load 4.999 wsfu: the valve column of ipc-2021/supply-demand covers 5 wsfu to 5000 wsfu"},
+		{"ipc-2021", fu("5000.001"), TankSystem, tables.ErrOutsideTable, "outside the table: load 5000.001 wsfu: the tank column of ipc-2021/supply-demand covers 1 wsfu to 5000 wsfu"},
+		{"nspc-2018", fu("50"), TankSystem, tables.ErrOutsideTable, "outside the table: load 50 wsfu: nspc-2018/supply-demand holds no figure between 14 wsfu and 120 wsfu"},
+		{"illinois-890", fu("50"), ValveSystem, tables.ErrNotInCode, "not on the shelf: illinois-890 has no table of demand for a valve system"},
+		{"ipc-2021", -1, TankSystem, tables.ErrQuery, "not possible: load -0.001 wsfu is outside 0 to 1000000000 wsfu"},
 	} {
 		_, err := mustCode(t, tc.code).Demand(tc.load, tc.system)
 		if !errors.Is(err, tc.is) || err.Error() != tc.want {
@@ -337,7 +338,7 @@ func TestPipeByLoad(t *testing.T) {
 		load    string
 		want    string
 	}{{29.999, 40, "6", "starts at 30 psi"}, {30, 1000.001, "6", "is beyond"}, {30, 40, "445.001", "supply-pipe-by-load ends at 445 wsfu"}} {
-		if _, err := c.PipeByLoad(units.Pressure(tc.psi)*psi, units.Feet(tc.ft), fu(tc.load), 0); !errors.Is(err, ErrOutsideTable) || !strings.Contains(err.Error(), tc.want) {
+		if _, err := c.PipeByLoad(units.Pressure(tc.psi)*psi, units.Feet(tc.ft), fu(tc.load), 0); !errors.Is(err, tables.ErrOutsideTable) || !strings.Contains(err.Error(), tc.want) {
 			t.Errorf("%+v: %v", tc, err)
 		}
 	}
@@ -561,7 +562,7 @@ func TestVelocityByTemperature(t *testing.T) {
 	} {
 		got, err := c.code.VelocityLimit("copper", Hot, units.Celsius(c.celsius))
 		if c.want == 0 {
-			if !errors.Is(err, ErrNotInCode) {
+			if !errors.Is(err, tables.ErrNotInCode) {
 				t.Errorf("at %v degC: %v, %v", c.celsius, got, err)
 			}
 			continue
@@ -589,7 +590,7 @@ func TestDemandGapNamesFigures(t *testing.T) {
 		{"14.5", "between 14 wsfu and 140 wsfu"}, {"50", "between 14 wsfu and 140 wsfu"}, {"130", "between 14 wsfu and 140 wsfu"},
 		{"501", "between 500 wsfu and 1000 wsfu"}, {"900", "between 500 wsfu and 1000 wsfu"}, {"1000", "between 500 wsfu and 1000 wsfu"},
 	} {
-		if _, err := c.Demand(fu(tc.load), TankSystem); !errors.Is(err, ErrOutsideTable) || !strings.Contains(err.Error(), tc.want) {
+		if _, err := c.Demand(fu(tc.load), TankSystem); !errors.Is(err, tables.ErrOutsideTable) || !strings.Contains(err.Error(), tc.want) {
 			t.Errorf("%s: %v, want %s", tc.load, err, tc.want)
 		}
 	}
@@ -636,10 +637,10 @@ func TestLeastOutletFlow(t *testing.T) {
 	}
 	// Styles of unlike flow or size must be stated, whatever else is alike.
 	closet := Fixture{Kind: "water-closet", Control: Tank, Count: 1}
-	if o, err := ipc.Outlet(closet); !errors.Is(err, ErrNotStated) {
+	if o, err := ipc.Outlet(closet); !errors.Is(err, tables.ErrNotStated) {
 		t.Errorf("outlet: %+v, %v", o, err)
 	}
-	if m, err := ipc.MinSize(closet); !errors.Is(err, ErrNotStated) {
+	if m, err := ipc.MinSize(closet); !errors.Is(err, tables.ErrNotStated) {
 		t.Errorf("size: %+v, %v", m, err)
 	}
 	closet.Style = "one piece"
@@ -690,11 +691,11 @@ func TestDeviceLoss(t *testing.T) {
 		}
 	}
 	for _, d := range []Device{{Kind: "meter", Size: 7 * units.Inch}, {Kind: "kettle"}, {Kind: "tap", Size: units.Foot}} {
-		if _, err := c.DeviceLoss(&d, gpm); !errors.Is(err, ErrQuery) {
+		if _, err := c.DeviceLoss(&d, gpm); !errors.Is(err, tables.ErrQuery) {
 			t.Errorf("%+v: %v", d, err)
 		}
 	}
-	if _, err := mustCode(t, "upc-2021").DeviceLoss(&Device{Kind: "tap", Size: units.Inch}, gpm); !errors.Is(err, ErrNotInCode) {
+	if _, err := mustCode(t, "upc-2021").DeviceLoss(&Device{Kind: "tap", Size: units.Inch}, gpm); !errors.Is(err, tables.ErrNotInCode) {
 		t.Errorf("a code without a table of taps: %v", err)
 	}
 }

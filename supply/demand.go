@@ -27,7 +27,7 @@ const (
 	ValveSystem               // flushometer valves
 )
 
-var demandSystems = enum.Words[System]{What: "system", Err: ErrQuery, Words: []string{"tank", "valve"}}
+var demandSystems = enum.Words[System]{What: "system", Err: tables.ErrQuery, Words: []string{"tank", "valve"}}
 
 // String returns "tank" or "valve".
 func (s System) String() string { return demandSystems.String(s) }
@@ -91,14 +91,14 @@ type Demand struct {
 // Demand returns the flow for a load: the row of the table, or the straight line
 // between two rows; no load is no flow. Continuous flows are no part of the load
 // and are added to the answer by the caller. A load beside the table is
-// [ErrOutsideTable] and names the range; a code without such a table is
-// [ErrNotInCode].
+// [tables.ErrOutsideTable] and names the range; a code without such a table is
+// [tables.ErrNotInCode].
 func (c *Code) Demand(load FixtureUnits, system System) (Demand, error) {
 	if !load.Valid() {
-		return Demand{}, fmt.Errorf("%w: load %v is outside 0 to %v", ErrQuery, load, MaxFixtureUnits)
+		return Demand{}, fmt.Errorf("%w: load %v is outside 0 to %v", tables.ErrQuery, load, MaxFixtureUnits)
 	}
 	if system > ValveSystem {
-		return Demand{}, fmt.Errorf("%w: system %v", ErrQuery, system)
+		return Demand{}, fmt.Errorf("%w: system %v", tables.ErrQuery, system)
 	}
 	curve := c.curves[system]
 	if curve == nil {
@@ -110,7 +110,7 @@ func (c *Code) Demand(load FixtureUnits, system System) (Demand, error) {
 	}
 	i := sort.Search(len(curve.loads), func(i int) bool { return curve.loads[i] >= load })
 	if i == len(curve.loads) || i == 0 && curve.loads[0] != load {
-		return Demand{}, fmt.Errorf("%w: load %s: the %v column of %s covers %s to %s", ErrOutsideTable,
+		return Demand{}, fmt.Errorf("%w: load %s: the %v column of %s covers %s to %s", tables.ErrOutsideTable,
 			load.In(c.unit), system, curve.rows.Table().ID(), curve.loads[0].In(c.unit),
 			curve.loads[len(curve.loads)-1].In(c.unit))
 	}
@@ -139,7 +139,7 @@ func (v *demandCurve) gap(load FixtureUnits, below, above int, unit string) erro
 	for above < len(v.loads)-1 && math.IsNaN(v.flows[above]) {
 		above++
 	}
-	return fmt.Errorf("%w: load %s: %s holds no figure between %s and %s", ErrOutsideTable,
+	return fmt.Errorf("%w: load %s: %s holds no figure between %s and %s", tables.ErrOutsideTable,
 		load.In(unit), v.rows.Table().ID(), v.loads[below].In(unit), v.loads[above].In(unit))
 }
 
@@ -176,7 +176,7 @@ func (c *Code) answersWithout(f *Fixture, it *item, err error) bool {
 	if c.fixtures == nil {
 		return false
 	}
-	if errors.Is(err, ErrNotStated) {
+	if errors.Is(err, tables.ErrNotStated) {
 		rows, err := candidates(c.keys, f, c.id)
 		if err != nil {
 			return false
@@ -191,7 +191,7 @@ func (c *Code) answersWithout(f *Fixture, it *item, err error) bool {
 		return greatest >= 0
 	}
 	it.own = true
-	return errors.Is(err, ErrNotInCode) && c.knows(f.Kind)
+	return errors.Is(err, tables.ErrNotInCode) && c.knows(f.Kind)
 }
 
 // statedLoad is the load of one fixture as the layout states it, in the unit of the code;
@@ -203,7 +203,7 @@ func (l *Layout) statedLoad(i int, c *Code) (it item) {
 	}
 	load, unit, err := parseLoad(f.Load)
 	if err == nil && unit != c.unit {
-		err = fmt.Errorf("%w: the layout states %s, and the code counts %s", ErrNotInCode, f.Load, c.unit)
+		err = fmt.Errorf("%w: the layout states %s, and the code counts %s", tables.ErrNotInCode, f.Load, c.unit)
 	}
 	if err != nil {
 		it.loadErr = err
@@ -314,14 +314,14 @@ func (t *peakTable) buildings() []string {
 // row returns the row of a kind of building.
 func (t *peakTable) row(building string) (int, error) {
 	if building == "" {
-		return 0, fmt.Errorf("building: %w: choose %s", ErrNotStated, shortList(t.buildings()))
+		return 0, fmt.Errorf("building: %w: choose %s", tables.ErrNotStated, shortList(t.buildings()))
 	}
 	for i := range t.rows.Len() {
 		if t.rows.At(i).Building == building {
 			return i, nil
 		}
 	}
-	return 0, fmt.Errorf("%w: building %q: choose %s", ErrNotInCode, fixture.Shorten(building),
+	return 0, fmt.Errorf("%w: building %q: choose %s", tables.ErrNotInCode, fixture.Shorten(building),
 		shortList(t.buildings()))
 }
 
@@ -350,7 +350,7 @@ func (t *peakTable) flow(building string, sum units.Flow) (PeakFlow, error) {
 	}
 	r := t.rows.At(i)
 	if s := inLitres(sum); !(s >= inLitres(r.MinSum) && s <= inLitres(r.MaxSum)) {
-		return PeakFlow{}, fmt.Errorf("%w: sum %v: the constants hold from %v to %v", ErrOutsideTable, sum, r.MinSum,
+		return PeakFlow{}, fmt.Errorf("%w: sum %v: the constants hold from %v to %v", tables.ErrOutsideTable, sum, r.MinSum,
 			r.MaxSum)
 	}
 	return PeakFlow{r.peak(sum), t.rows.Cite(i)}, nil
@@ -358,7 +358,7 @@ func (t *peakTable) flow(building string, sum units.Flow) (PeakFlow, error) {
 
 // PeakFlow returns the peak flow for a sum of the calculation flows of all draw-off
 // points, by the formula of the code; [PeakFlowOfSum] states it. A code without
-// one is [ErrNotInCode].
+// one is [tables.ErrNotInCode].
 func (c *Code) PeakFlow(building string, sum units.Flow) (PeakFlow, error) {
 	if c.peak == nil {
 		return PeakFlow{}, c.missing("constants of a peak flow formula")
@@ -382,7 +382,7 @@ func (c *Code) Buildings() []string {
 //
 // with the constants of a kind of building: residential, hospital, hotel, school,
 // administration or nursing-home. A sum outside the range of the constants is
-// [ErrOutsideTable]. Flows drawn longer than a quarter of an hour are added to the
+// [tables.ErrOutsideTable]. Flows drawn longer than a quarter of an hour are added to the
 // answer by the caller.
 //
 // Source: DIN 1988-300:2012, Table 3.
@@ -548,7 +548,7 @@ func (c *Code) CompareDemand(load FixtureUnits, system System, groups []simultan
 func (c *Code) CompareHunter(load FixtureUnits, system System, f HunterFixture) (DemandComparison, error) {
 	weight := FixtureUnits(f.Weight * float64(FixtureUnit))
 	if weight <= 0 || !load.Valid() {
-		return DemandComparison{}, fmt.Errorf("%w: load %v of fixtures of weight %v", ErrQuery, load, f.Weight)
+		return DemandComparison{}, fmt.Errorf("%w: load %v of fixtures of weight %v", tables.ErrQuery, load, f.Weight)
 	}
 	n := int((load + weight - 1) / weight)
 	return c.CompareDemand(load, system, []simultaneous.Group{{Count: n, Probability: f.Probability, Flow: f.Flow}},

@@ -41,13 +41,13 @@ func TestPipeForUnits(t *testing.T) {
 			t.Errorf("%+v: %+v, %v", tc, got, err)
 		}
 	}
-	if _, err := c.PipeForUnits("PP-R", fu("971"), fu("1"), 0); !errors.Is(err, ErrOutsideTable) {
+	if _, err := c.PipeForUnits("PP-R", fu("971"), fu("1"), 0); !errors.Is(err, tables.ErrOutsideTable) {
 		t.Errorf("beyond the table: %v", err)
 	}
-	if _, err := c.PipeForUnits("lead", fu("1"), fu("1"), 0); !errors.Is(err, ErrNotInCode) {
+	if _, err := c.PipeForUnits("lead", fu("1"), fu("1"), 0); !errors.Is(err, tables.ErrNotInCode) {
 		t.Errorf("no such material: %v", err)
 	}
-	if _, err := mustCode(t, "ipc-2021").PipeForUnits("PP-R", fu("1"), fu("1"), 0); !errors.Is(err, ErrNotInCode) {
+	if _, err := mustCode(t, "ipc-2021").PipeForUnits("PP-R", fu("1"), fu("1"), 0); !errors.Is(err, tables.ErrNotInCode) {
 		t.Errorf("another code: %v", err)
 	}
 }
@@ -68,11 +68,11 @@ func TestPeakFlowOfSum(t *testing.T) {
 		}
 	}
 	for _, q := range []units.Flow{0.19 * units.LitrePerSecond, 501 * units.LitrePerSecond} {
-		if _, err := PeakFlowOfSum(shelf, "hotel", q); !errors.Is(err, ErrOutsideTable) {
+		if _, err := PeakFlowOfSum(shelf, "hotel", q); !errors.Is(err, tables.ErrOutsideTable) {
 			t.Errorf("%v: %v", q, err)
 		}
 	}
-	if _, err := PeakFlowOfSum(shelf, "barn", units.LitrePerSecond); !errors.Is(err, ErrNotInCode) {
+	if _, err := PeakFlowOfSum(shelf, "barn", units.LitrePerSecond); !errors.Is(err, tables.ErrNotInCode) {
 		t.Errorf("%v", err)
 	}
 }

@@ -76,7 +76,7 @@ type DeviceCost struct {
 // costs nothing.
 func (c *Code) DeviceLoss(d *Device, flow units.Flow) (DeviceCost, error) {
 	if d == nil {
-		return DeviceCost{}, fmt.Errorf("%w: no device given", ErrQuery)
+		return DeviceCost{}, fmt.Errorf("%w: no device given", tables.ErrQuery)
 	}
 	if err := c.knowsDevice(d.Kind); err != nil {
 		return DeviceCost{}, err
@@ -127,7 +127,7 @@ func (c *Code) knowsDevice(kind string) error {
 	if slices.Contains(kinds, kind) {
 		return nil
 	}
-	return fmt.Errorf("%w: device %q: %schoose %s", ErrQuery, fixture.Shorten(kind), visible.Meant(kind, kinds),
+	return fmt.Errorf("%w: device %q: %schoose %s", tables.ErrQuery, fixture.Shorten(kind), visible.Meant(kind, kinds),
 		strings.Join(kinds, ", "))
 }
 
@@ -149,7 +149,7 @@ func lossOfSize(rows *tables.Rows[meterRow], kind string, size units.Length, flo
 		}
 	}
 	if first < 0 {
-		return DeviceCost{}, fmt.Errorf("%w: %s size %v: choose %s, or state a loss or a curve", ErrQuery, kind, size,
+		return DeviceCost{}, fmt.Errorf("%w: %s size %v: choose %s, or state a loss or a curve", tables.ErrQuery, kind, size,
 			strings.Join(sizes, ", "))
 	}
 	loss, beyond := curveAt(n, func(i int) (units.Flow, units.Pressure) {

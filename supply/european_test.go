@@ -13,6 +13,7 @@ import (
 	"testing/fstest"
 
 	"github.com/google/go-cmp/cmp"
+
 	"github.com/trapweir/trapweir/tables"
 	"github.com/trapweir/trapweir/units"
 )
@@ -138,7 +139,7 @@ func TestPeakFlowOfLayouts(t *testing.T) {
 
 func TestPeakFlowNeedsBuilding(t *testing.T) {
 	c := mustCode(t, "din1988-300")
-	for building, want := range map[string]error{"": ErrNotStated, "barn": ErrNotInCode} {
+	for building, want := range map[string]error{"": tables.ErrNotStated, "barn": tables.ErrNotInCode} {
 		l, err := New(room(building, "lavatory"))
 		if err != nil {
 			t.Fatal(err)
@@ -147,7 +148,7 @@ func TestPeakFlowNeedsBuilding(t *testing.T) {
 			t.Errorf("building %q: %v", building, err)
 		}
 	}
-	if _, err := mustCode(t, "en806-3").PeakFlow("hotel", units.LitrePerSecond); !errors.Is(err, ErrNotInCode) {
+	if _, err := mustCode(t, "en806-3").PeakFlow("hotel", units.LitrePerSecond); !errors.Is(err, tables.ErrNotInCode) {
 		t.Errorf("a code without the formula: %v", err)
 	}
 	if got := c.Buildings(); !slices.Contains(got, "nursing-home") || len(got) != 6 {
@@ -249,7 +250,7 @@ func TestUsageUnitsAgainstBruteForce(t *testing.T) {
 
 func TestUsageUnitTooGreat(t *testing.T) {
 	d := room("hotel", slices.Repeat([]string{"lavatory"}, 101)...)
-	if _, err := New(d); !errors.Is(err, ErrQuery) || !strings.Contains(err.Error(), "bathroom") {
+	if _, err := New(d); !errors.Is(err, tables.ErrQuery) || !strings.Contains(err.Error(), "bathroom") {
 		t.Errorf("got %v", err)
 	}
 }
@@ -344,7 +345,7 @@ func TestSizeByUnits(t *testing.T) {
 			return err
 		},
 	} {
-		if err := f(s.Layout); !errors.Is(err, ErrNotInCode) || !strings.Contains(err.Error(), "amendment") {
+		if err := f(s.Layout); !errors.Is(err, tables.ErrNotInCode) || !strings.Contains(err.Error(), "amendment") {
 			t.Errorf("%s: %v", name, err)
 		}
 	}
@@ -444,7 +445,7 @@ func TestDemandByAmendment(t *testing.T) {
 	if err != nil {
 		t.Fatal(err)
 	}
-	if _, err := l.Size(mustCode(t, "bs6700"), Options{}); !errors.Is(err, ErrNotInCode) || !strings.Contains(err.Error(), "amendment") {
+	if _, err := l.Size(mustCode(t, "bs6700"), Options{}); !errors.Is(err, tables.ErrNotInCode) || !strings.Contains(err.Error(), "amendment") {
 		t.Errorf("without a table of demand: %v", err)
 	}
 }

@@ -63,33 +63,21 @@ const (
 	Waterless        = fixture.Waterless
 )
 
-// The faults of a query to a code, for errors.Is.
-var (
-	// ErrNotStated means that the code tells apart what the query leaves open.
-	ErrNotStated = tables.ErrNotStated
-	// ErrNotInCode means that the code has no such fixture, part or table.
-	ErrNotInCode = tables.ErrNotInCode
-	// ErrOutsideTable means that no row of the table fits.
-	ErrOutsideTable = tables.ErrOutsideTable
-	// ErrQuery means that a value of the query cannot be.
-	ErrQuery = fixture.ErrQuery
-)
-
 // check reports what is wrong with the query itself, before any table is asked.
 func (f *Fixture) check() error {
 	switch {
 	case f.Kind == "":
-		return fmt.Errorf("%w: fixture: no id", ErrQuery)
+		return fmt.Errorf("%w: fixture: no id", tables.ErrQuery)
 	case f.Count < 1 || f.Count > MaxFixtures:
-		return fmt.Errorf("%w: fixture %q: count: %d is outside 1 to %d", ErrQuery, f.Kind, f.Count, MaxFixtures)
+		return fmt.Errorf("%w: fixture %q: count: %d is outside 1 to %d", tables.ErrQuery, f.Kind, f.Count, MaxFixtures)
 	case !fixture.Uses.Has(f.Use):
-		return fmt.Errorf("%w: fixture %q: use: %v", ErrQuery, f.Kind, f.Use)
+		return fmt.Errorf("%w: fixture %q: use: %v", tables.ErrQuery, f.Kind, f.Use)
 	case !fixture.Controls.Has(f.Control):
-		return fmt.Errorf("%w: fixture %q: control: %v", ErrQuery, f.Kind, f.Control)
+		return fmt.Errorf("%w: fixture %q: control: %v", tables.ErrQuery, f.Kind, f.Control)
 	case !(f.Flush >= 0 && f.Flush <= 1): // cubic metres
-		return fmt.Errorf("%w: fixture %q: flush: %v is outside 0 to 1 m3", ErrQuery, f.Kind, f.Flush)
+		return fmt.Errorf("%w: fixture %q: flush: %v is outside 0 to 1 m3", tables.ErrQuery, f.Kind, f.Flush)
 	case f.Size < 0:
-		return fmt.Errorf("%w: fixture %q: size: %v is negative", ErrQuery, f.Kind, f.Size)
+		return fmt.Errorf("%w: fixture %q: size: %v is negative", tables.ErrQuery, f.Kind, f.Size)
 	}
 	return nil
 }
@@ -110,7 +98,7 @@ func makeKey(kind, use, control, flush, size, style string) (fixtureKey, error) 
 		text, most := strings.CutPrefix(flush, "at most ")
 		if !most {
 			if text, k.flushOver = strings.CutPrefix(flush, "over "); !k.flushOver {
-				return k, fmt.Errorf("%w: flush %q is neither \"at most V\" nor \"over V\"", ErrQuery, flush)
+				return k, fmt.Errorf("%w: flush %q is neither \"at most V\" nor \"over V\"", tables.ErrQuery, flush)
 			}
 		}
 		if err := k.flushLimit.UnmarshalText([]byte(text)); err != nil {
@@ -178,7 +166,7 @@ func candidates(keys []fixtureKey, f *Fixture, table string) ([]int, error) {
 		}
 	}
 	if len(rows) == 0 {
-		return nil, fmt.Errorf("%w: fixture %q: %s%s does not list it", ErrNotInCode, fixture.Shorten(f.Kind),
+		return nil, fmt.Errorf("%w: fixture %q: %s%s does not list it", tables.ErrNotInCode, fixture.Shorten(f.Kind),
 			meantKind(f.Kind, keys), table)
 	}
 	for _, field := range selectFields {
@@ -194,7 +182,7 @@ func candidates(keys []fixtureKey, f *Fixture, table string) ([]int, error) {
 		}
 		if len(fit) == 0 {
 			return nil, fmt.Errorf("%w: fixture %q: %s: %q: %s lists it for %s",
-				ErrNotInCode, f.Kind, field.name, fixture.Shorten(stated), table,
+				tables.ErrNotInCode, f.Kind, field.name, fixture.Shorten(stated), table,
 				strings.Join(choices(keys, rows, field.cell), ", "))
 		}
 		rows = fit
@@ -217,7 +205,7 @@ func selectRow(keys []fixtureKey, f *Fixture, table string, same func(a, b int) 
 			continue
 		}
 		if list := choices(keys, rows, field.cell); len(list) > 1 {
-			return 0, fmt.Errorf("fixture %q: %s: %w: choose %s", f.Kind, field.name, ErrNotStated,
+			return 0, fmt.Errorf("fixture %q: %s: %w: choose %s", f.Kind, field.name, tables.ErrNotStated,
 				strings.Join(list, ", "))
 		}
 	}

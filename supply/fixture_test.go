@@ -5,6 +5,7 @@ import (
 	"strings"
 	"testing"
 
+	"github.com/trapweir/trapweir/tables"
 	"github.com/trapweir/trapweir/units"
 )
 
@@ -38,7 +39,7 @@ func TestMakeKey(t *testing.T) {
 		want        error
 	}{
 		{"at most 1.6 gal", "3/4 in", nil}, {"over 6 L", "", nil},
-		{"1.6 gal", "", ErrQuery}, {"at most much", "", units.ErrSyntax}, {"over", "", ErrQuery}, {"", "wide", units.ErrSyntax},
+		{"1.6 gal", "", tables.ErrQuery}, {"at most much", "", units.ErrSyntax}, {"over", "", tables.ErrQuery}, {"", "wide", units.ErrSyntax},
 	} {
 		if k, err := makeKey("x", "", "", tc.flush, tc.size, ""); !errors.Is(err, tc.want) || err == nil && (k.flushOver != strings.HasPrefix(tc.flush, "over") || k.flushLimit == 0) {
 			t.Errorf("%q, %q: %+v, %v; want %v", tc.flush, tc.size, k, err, tc.want)

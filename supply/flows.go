@@ -35,7 +35,7 @@ const (
 	FromAll                         // all fixtures served, which together draw no more
 )
 
-var flowBases = enum.Words[FlowBasis]{What: "basis of a flow", Err: ErrQuery,
+var flowBases = enum.Words[FlowBasis]{What: "basis of a flow", Err: tables.ErrQuery,
 	Words: []string{"nothing served", "table of demand", "sum of outlets, load under the table",
 		"greatest single outlet", "recirculated flow", "peak flow formula",
 		"sum of outlets, no more than the formula gives", "greatest outlets of each usage unit",
@@ -446,7 +446,7 @@ func (g *gather) fromTable(c *Code, i int, load FixtureUnits, out *runFlow) (uni
 	} else {
 		d, err := c.Demand(load, out.system)
 		out.basis = FromTable
-		if errors.Is(err, ErrOutsideTable) {
+		if errors.Is(err, tables.ErrOutsideTable) {
 			out.basis, d, err = BeyondTable, curve.carriedOn(load), nil
 		}
 		if err != nil {

@@ -170,7 +170,7 @@ func (a *Analysis) film() (units.HeatTransferCoefficient, error) {
 
 func (l *Layout) film(c *Code) (units.HeatTransferCoefficient, error) {
 	if l.data.Water.Ambient == 0 {
-		return 0, fmt.Errorf("water: ambient: %w: no temperature of the air about the hot lines", ErrNotStated)
+		return 0, fmt.Errorf("water: ambient: %w: no temperature of the air about the hot lines", tables.ErrNotStated)
 	}
 	rules, err := newRules(c.pipes.shelf, "hot-water/supply-rules")
 	if err != nil {
@@ -527,7 +527,7 @@ func (h *calculation) returns(sizes, drawn []int, basis []SizeBasis, cite []tabl
 		grown = false
 		_, flow, err := l.loopHeats(h.c,
 			func(i int32) (*PipeFamily, *PipeSize) { return h.families[i], &h.families[i].sizes[sizes[i]] })
-		if errors.Is(err, ErrNotStated) {
+		if errors.Is(err, tables.ErrNotStated) {
 			return nil // the check asks for what is not stated; the smallest stays
 		}
 		if err != nil {

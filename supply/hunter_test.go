@@ -148,7 +148,7 @@ func TestCompareDemandFields(t *testing.T) {
 	}
 	valve := hunterFixture(t, "water-closet-valve")
 	valve.Weight = 0
-	if _, err := c.CompareHunter(10*supply.FixtureUnit, supply.ValveSystem, valve); !errors.Is(err, supply.ErrQuery) {
+	if _, err := c.CompareHunter(10*supply.FixtureUnit, supply.ValveSystem, valve); !errors.Is(err, tables.ErrQuery) {
 		t.Errorf("without a weight: %v", err)
 	}
 }

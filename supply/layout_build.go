@@ -10,6 +10,7 @@ import (
 	"github.com/trapweir/trapweir/internal/fixture"
 	"github.com/trapweir/trapweir/internal/forest"
 	"github.com/trapweir/trapweir/internal/visible"
+	"github.com/trapweir/trapweir/tables"
 	"github.com/trapweir/trapweir/units"
 )
 
@@ -84,7 +85,7 @@ func copyOf[T any](p *T) *T {
 func (l *Layout) buildFor(codes []*Code, fault faulter) error {
 	for _, code := range codes {
 		if code == nil {
-			return fmt.Errorf("layout: %w: a code is nil", ErrQuery)
+			return fmt.Errorf("layout: %w: a code is nil", tables.ErrQuery)
 		}
 	}
 	l.build(fault)
@@ -143,24 +144,24 @@ func (l *Layout) build(fault faulter) {
 	for i, s := range d.Stock {
 		item := fmt.Sprintf("stock[%d]", i)
 		if s.Pipe == "" {
-			fault("stock", i, item, "pipe", fmt.Errorf("%w: names no pipe", ErrQuery))
+			fault("stock", i, item, "pipe", fmt.Errorf("%w: names no pipe", tables.ErrQuery))
 		}
 		if slices.ContainsFunc(d.Stock[:i], func(t Stock) bool { return t.Pipe == s.Pipe }) {
-			fault("stock", i, item, "pipe", fmt.Errorf("%w: %q is listed twice", ErrQuery, fixture.Shorten(s.Pipe)))
+			fault("stock", i, item, "pipe", fmt.Errorf("%w: %q is listed twice", tables.ErrQuery, fixture.Shorten(s.Pipe)))
 		}
 		if len(s.Sizes) == 0 {
-			fault("stock", i, item, "sizes", fmt.Errorf("%w: there are none", ErrQuery))
+			fault("stock", i, item, "sizes", fmt.Errorf("%w: there are none", tables.ErrQuery))
 		}
 		if n := len(s.Walls); n > 0 && n != len(s.Sizes) {
-			fault("stock", i, item, "walls", fmt.Errorf("%w: %d walls for %d sizes", ErrQuery, n, len(s.Sizes)))
+			fault("stock", i, item, "walls", fmt.Errorf("%w: %d walls for %d sizes", tables.ErrQuery, n, len(s.Sizes)))
 		}
 	}
 	if len(d.Points) == 0 {
-		fault("", 0, "", "points", fmt.Errorf("%w: there are none", ErrQuery))
+		fault("", 0, "", "points", fmt.Errorf("%w: there are none", tables.ErrQuery))
 		return
 	}
 	if len(d.Points) > MaxPoints {
-		fault("", 0, "", "points", fmt.Errorf("%w: %d points are more than %d", ErrQuery, len(d.Points), MaxPoints))
+		fault("", 0, "", "points", fmt.Errorf("%w: %d points are more than %d", tables.ErrQuery, len(d.Points), MaxPoints))
 		return
 	}
 	good := l.connect(fault)
@@ -177,10 +178,10 @@ func (l *Layout) build(fault faulter) {
 	l.checkLinks(fault)
 	if t := d.Test; t != nil {
 		if t.Medium != "water" && t.Medium != "air" {
-			fault("", 0, "test", "medium", fmt.Errorf("%w: %q: choose water, air", ErrQuery, fixture.Shorten(t.Medium)))
+			fault("", 0, "test", "medium", fmt.Errorf("%w: %q: choose water, air", tables.ErrQuery, fixture.Shorten(t.Medium)))
 		}
 		if !(t.Pressure > 0 && t.Pressure <= maxPressure) {
-			fault("", 0, "test", "pressure", fmt.Errorf("%w: %v", ErrQuery, t.Pressure))
+			fault("", 0, "test", "pressure", fmt.Errorf("%w: %v", tables.ErrQuery, t.Pressure))
 		}
 	}
 }
@@ -196,18 +197,18 @@ const maxAllowance = 3
 func (l *Layout) checkSource(fault faulter) {
 	s, w := &l.data.Source, &l.data.Water
 	if s.ID == "" {
-		fault("", 0, "source", "id", fmt.Errorf("%w: no id", ErrQuery))
+		fault("", 0, "source", "id", fmt.Errorf("%w: no id", tables.ErrQuery))
 	}
 	if !(s.Pressure > 0 && s.Pressure <= maxPressure) {
-		fault("", 0, "source", "pressure", fmt.Errorf("%w: %v is not above zero", ErrQuery, s.Pressure))
+		fault("", 0, "source", "pressure", fmt.Errorf("%w: %v is not above zero", tables.ErrQuery, s.Pressure))
 	}
 	if s.Static != 0 && !(s.Static >= s.Pressure && s.Static <= maxPressure) {
 		fault("", 0, "source", "static",
-			fmt.Errorf("%w: %v is below the pressure under flow, %v", ErrQuery, s.Static, s.Pressure))
+			fmt.Errorf("%w: %v is below the pressure under flow, %v", tables.ErrQuery, s.Static, s.Pressure))
 	}
 	if x := l.data.FittingsAllowance; !(x >= 0 && x <= maxAllowance) {
 		fault("", 0, "", "fittings_allowance",
-			fmt.Errorf("%w: %g is a share of the length from 0 to %d, such as 0.5", ErrQuery, x, maxAllowance))
+			fmt.Errorf("%w: %g is a share of the length from 0 to %d, such as 0.5", tables.ErrQuery, x, maxAllowance))
 	}
 	for _, t := range [...]struct {
 		field string
@@ -218,11 +219,11 @@ func (l *Layout) checkSource(fault faulter) {
 			continue
 		}
 		if c := roundTo(t.t.Celsius()); !(c >= 0 && c <= 100) {
-			fault("", 0, "water", t.field, fmt.Errorf("%w: %v is outside 0 to 100 degC", ErrQuery, t.t))
+			fault("", 0, "water", t.field, fmt.Errorf("%w: %v is outside 0 to 100 degC", tables.ErrQuery, t.t))
 		}
 	}
 	if a := w.Ambient; a != 0 && !(roundTo(a.Celsius()) >= -60 && roundTo(a.Celsius()) <= 100) {
-		fault("", 0, "water", "ambient", fmt.Errorf("%w: %v is outside -60 to 100 degC", ErrQuery, a))
+		fault("", 0, "water", "ambient", fmt.Errorf("%w: %v is outside -60 to 100 degC", tables.ErrQuery, a))
 	}
 }
 
@@ -239,10 +240,10 @@ func (l *Layout) connect(fault faulter) bool {
 		p := &points[i]
 		switch _, twice := l.index[p.ID]; {
 		case p.ID == "":
-			fault("points", i, fmt.Sprintf("points[%d]", i), "id", fmt.Errorf("%w: no id", ErrQuery))
+			fault("points", i, fmt.Sprintf("points[%d]", i), "id", fmt.Errorf("%w: no id", tables.ErrQuery))
 			good = false
 		case twice, p.ID == l.data.Source.ID:
-			fault("points", i, pointItem(p.ID), "id", fmt.Errorf("%w: the id is given twice", ErrQuery))
+			fault("points", i, pointItem(p.ID), "id", fmt.Errorf("%w: the id is given twice", tables.ErrQuery))
 			good = false
 		default:
 			l.index[p.ID] = int32(i)
@@ -258,9 +259,9 @@ func (l *Layout) connect(fault faulter) bool {
 		}
 		j, ok := l.index[p.From]
 		if !ok {
-			why := fmt.Errorf("%w: no point or source %q", ErrQuery, fixture.Shorten(p.From))
+			why := fmt.Errorf("%w: no point or source %q", tables.ErrQuery, fixture.Shorten(p.From))
 			if p.From == "" {
-				why = fmt.Errorf("%w: names no point that feeds it", ErrQuery)
+				why = fmt.Errorf("%w: names no point that feeds it", tables.ErrQuery)
 			}
 			fault("points", i, pointItem(p.ID), "from", why)
 			good = false
@@ -276,7 +277,7 @@ func (l *Layout) connect(fault faulter) bool {
 	if len(l.order) < n {
 		for _, i := range slices.Sorted(slices.Values(slices.Concat(forest.Cycles(l.parent)...))) {
 			fault("points", int(i), pointItem(points[i].ID), "from",
-				fmt.Errorf("%w: feeds itself through %q", ErrQuery, fixture.Shorten(points[i].From)))
+				fmt.Errorf("%w: feeds itself through %q", tables.ErrQuery, fixture.Shorten(points[i].From)))
 		}
 		return false
 	}
@@ -288,11 +289,11 @@ func (l *Layout) checkIDs(fault faulter) {
 	d := &l.data
 	check := func(list string, i int, what, id string) {
 		if err := visible.ID(id); err != nil {
-			fault(list, i, what+" "+visible.Quote(id), "id", fmt.Errorf("%w: %w", ErrQuery, err))
+			fault(list, i, what+" "+visible.Quote(id), "id", fmt.Errorf("%w: %w", tables.ErrQuery, err))
 		}
 	}
 	if err := visible.ID(d.Source.ID); err != nil {
-		fault("", 0, "source", "id", fmt.Errorf("%w: %w", ErrQuery, err))
+		fault("", 0, "source", "id", fmt.Errorf("%w: %w", tables.ErrQuery, err))
 	}
 	for i := range d.Points {
 		check("points", i, "point", d.Points[i].ID)
@@ -314,7 +315,7 @@ func (l *Layout) checkIDs(fault faulter) {
 func (l *Layout) checkPoint(i int, fault faulter) {
 	p := &l.data.Points[i]
 	bad := func(field string, format string, args ...any) {
-		fault("points", i, pointItem(p.ID), field, fmt.Errorf("%w: "+format, append([]any{ErrQuery}, args...)...))
+		fault("points", i, pointItem(p.ID), field, fmt.Errorf("%w: "+format, append([]any{tables.ErrQuery}, args...)...))
 	}
 	if p.Length < 0 {
 		bad("length", "%v is negative", p.Length)
@@ -479,21 +480,21 @@ func (l *Layout) carry(fault faulter) {
 				fault("points", int(i), pointItem(p.ID), "line", err)
 			} else if s != from && !(s == Recirculated && from == Hot) {
 				fault("points", int(i), pointItem(p.ID), "line",
-					fmt.Errorf("%w: %v, but the water that reaches it is %v", ErrQuery, s, from))
+					fmt.Errorf("%w: %v, but the water that reaches it is %v", tables.ErrQuery, s, from))
 			}
 		}
 		if p.Device.heater() && s != Cold && !(s == Hot) {
-			fault("points", int(i), pointItem(p.ID), "device", fmt.Errorf("%w: a heater on a return", ErrQuery))
+			fault("points", int(i), pointItem(p.ID), "device", fmt.Errorf("%w: a heater on a return", tables.ErrQuery))
 		}
 		needHot = needHot || s != Cold
 		l.service[i], l.heaterOf[i] = s, heater
 		if l.pipeOf(int(i)) == "" {
 			fault("points", int(i), pointItem(p.ID), "pipe",
-				fmt.Errorf("%w: no pipe named here, and none for the %v lines of the layout", ErrQuery, s))
+				fmt.Errorf("%w: no pipe named here, and none for the %v lines of the layout", tables.ErrQuery, s))
 		}
 	}
 	if needHot && l.data.Water.Hot == 0 {
-		fault("", 0, "water", "hot", fmt.Errorf("%w: there are hot lines, and no temperature for them", ErrQuery))
+		fault("", 0, "water", "hot", fmt.Errorf("%w: there are hot lines, and no temperature for them", tables.ErrQuery))
 	}
 }
 
@@ -510,19 +511,19 @@ func (l *Layout) attach(fault faulter) {
 		bad := func(field string, err error) { fault("fixtures", i, item, field, err) }
 		if f.ID == "" {
 			item = fmt.Sprintf("fixtures[%d]", i)
-			bad("id", fmt.Errorf("%w: no id", ErrQuery))
+			bad("id", fmt.Errorf("%w: no id", tables.ErrQuery))
 		} else if seen[f.ID] {
-			bad("id", fmt.Errorf("%w: the id is given twice", ErrQuery))
+			bad("id", fmt.Errorf("%w: the id is given twice", tables.ErrQuery))
 		}
 		seen[f.ID] = true
 		if err := f.Fixture.check(); err != nil {
 			bad("", err)
 		}
 		if !(f.Flow >= 0 && f.Flow <= 10) {
-			bad("flow", fmt.Errorf("%w: %v", ErrQuery, f.Flow))
+			bad("flow", fmt.Errorf("%w: %v", tables.ErrQuery, f.Flow))
 		}
 		if !(f.Pressure >= 0 && f.Pressure <= maxPressure) {
-			bad("pressure", fmt.Errorf("%w: %v", ErrQuery, f.Pressure))
+			bad("pressure", fmt.Errorf("%w: %v", tables.ErrQuery, f.Pressure))
 		}
 		if f.Load != "" {
 			if _, _, err := parseLoad(f.Load); err != nil {
@@ -532,11 +533,11 @@ func (l *Layout) attach(fault faulter) {
 		if u := f.UsageUnit; u != "" {
 			if together[u]++; together[u] == maxUsageUnit+1 {
 				bad("usage_unit", fmt.Errorf("%w: %q has more than %d fixtures; it is a room of one household",
-					ErrQuery, fixture.Shorten(u), maxUsageUnit))
+					tables.ErrQuery, fixture.Shorten(u), maxUsageUnit))
 			}
 		}
 		if f.Cold == "" && f.Hot == "" {
-			bad("cold", fmt.Errorf("%w: neither a cold nor a hot port is at a point", ErrQuery))
+			bad("cold", fmt.Errorf("%w: neither a cold nor a hot port is at a point", tables.ErrQuery))
 		}
 		l.cold[i] = l.port(f.Cold, "cold", Cold, bad)
 		l.hot[i] = l.port(f.Hot, "hot", Hot, bad)
@@ -567,15 +568,15 @@ func (l *Layout) port(id, field string, service Service, bad func(string, error)
 	}
 	p, ok := l.index[id]
 	if !ok {
-		bad(field, fmt.Errorf("%w: no point %q", ErrQuery, fixture.Shorten(id)))
+		bad(field, fmt.Errorf("%w: no point %q", tables.ErrQuery, fixture.Shorten(id)))
 		return -1
 	}
 	if l.service[p] != service {
-		bad(field, fmt.Errorf("%w: point %q carries %v water", ErrQuery, fixture.Shorten(id), l.service[p]))
+		bad(field, fmt.Errorf("%w: point %q carries %v water", tables.ErrQuery, fixture.Shorten(id), l.service[p]))
 		return -1
 	}
 	if l.data.Points[p].Device.heater() {
-		bad(field, fmt.Errorf("%w: point %q is a heater", ErrQuery, fixture.Shorten(id)))
+		bad(field, fmt.Errorf("%w: point %q is a heater", tables.ErrQuery, fixture.Shorten(id)))
 		return -1
 	}
 	return p
@@ -587,7 +588,7 @@ func (l *Layout) checkSleeves(fault faulter) {
 		s := &l.data.Sleeves[i]
 		item := fmt.Sprintf("sleeve %q", fixture.Shorten(s.ID))
 		bad := func(field, format string, args ...any) {
-			fault("sleeves", i, item, field, fmt.Errorf("%w: "+format, append([]any{ErrQuery}, args...)...))
+			fault("sleeves", i, item, field, fmt.Errorf("%w: "+format, append([]any{tables.ErrQuery}, args...)...))
 		}
 		if s.ID == "" || ids[s.ID] {
 			bad("id", "missing, or given twice")
@@ -609,7 +610,7 @@ func (l *Layout) checkSleeves(fault faulter) {
 	for i := range l.data.Points {
 		if s := l.data.Points[i].Sleeve; s != "" && !ids[s] {
 			fault("points", i, pointItem(l.data.Points[i].ID), "sleeve",
-				fmt.Errorf("%w: no sleeve %q", ErrQuery, fixture.Shorten(s)))
+				fmt.Errorf("%w: no sleeve %q", tables.ErrQuery, fixture.Shorten(s)))
 		}
 	}
 }
@@ -620,7 +621,7 @@ func (l *Layout) checkLoops(fault faulter) {
 		r := &l.data.Recirculation[i]
 		bad := func(field, format string, args ...any) {
 			fault("recirculation", i, fmt.Sprintf("recirculation %q", fixture.Shorten(r.ID)), field,
-				fmt.Errorf("%w: "+format, append([]any{ErrQuery}, args...)...))
+				fmt.Errorf("%w: "+format, append([]any{tables.ErrQuery}, args...)...))
 		}
 		if r.ID == "" || ids[r.ID] {
 			bad("id", "missing, or given twice")
@@ -658,7 +659,7 @@ func (l *Layout) checkLinks(fault faulter) {
 		k := &l.data.Links[i]
 		bad := func(field, format string, args ...any) {
 			fault("links", i, fmt.Sprintf("link %q", fixture.Shorten(k.ID)), field,
-				fmt.Errorf("%w: "+format, append([]any{ErrQuery}, args...)...))
+				fmt.Errorf("%w: "+format, append([]any{tables.ErrQuery}, args...)...))
 		}
 		if _, isPoint := l.index[k.ID]; k.ID == "" || ids[k.ID] || isPoint {
 			bad("id", "missing, or given twice")

@@ -13,6 +13,7 @@ import (
 
 	"github.com/google/go-cmp/cmp"
 	"github.com/google/go-cmp/cmp/cmpopts"
+
 	"github.com/trapweir/trapweir/internal/faults"
 	"github.com/trapweir/trapweir/internal/jsonedit"
 	"github.com/trapweir/trapweir/internal/proof"
@@ -145,8 +146,8 @@ func TestParseAllFaultsAtOnce(t *testing.T) {
 	if !ok || len(all.Faults) != 3 {
 		t.Fatalf("want three faults, got %v", err)
 	}
-	if !errors.Is(err, ErrQuery) {
-		t.Errorf("%v is no ErrQuery", err)
+	if !errors.Is(err, tables.ErrQuery) {
+		t.Errorf("%v is no tables.ErrQuery", err)
 	}
 	_, err = Parse("base.json", []byte(`{"points": [`+strings.Repeat("x", 10)))
 	if !errors.Is(err, strictjson.ErrSyntax) {
@@ -864,7 +865,7 @@ func TestLayoutLimits(t *testing.T) {
 			if !past && err != nil {
 				t.Errorf("%s at the limit: %v", tc.what, err)
 			}
-			if past && (!errors.Is(err, ErrQuery) || !strings.Contains(err.Error(), tc.want)) {
+			if past && (!errors.Is(err, tables.ErrQuery) || !strings.Contains(err.Error(), tc.want)) {
 				t.Errorf("%s past the limit: %v", tc.what, err)
 			}
 		}

@@ -161,7 +161,7 @@ func (c *Code) loadLadders(shelf *tables.Shelf, id string) error {
 		}
 		l := &c.ladders[n-1]
 		if l.added = append(l.added, r.Added); len(l.added) != r.Nth {
-			return fmt.Errorf("%w: %s: ladder %q: row %d where %d is due", ErrQuery, id, r.Ladder, r.Nth, len(l.added))
+			return fmt.Errorf("%w: %s: ladder %q: row %d where %d is due", tables.ErrQuery, id, r.Ladder, r.Nth, len(l.added))
 		}
 		l.cites = append(l.cites, rows.Cite(i))
 	}
@@ -184,10 +184,10 @@ func (c *Code) loadFixtures(shelf *tables.Shelf, id string) error {
 			return fmt.Errorf("%s: %w", rows.Cite(i), err)
 		}
 		if r.Progressive != "" && c.ladder(r.Progressive) < 0 {
-			return fmt.Errorf("%w: %s: no ladder %q", ErrNotInCode, rows.Cite(i), r.Progressive)
+			return fmt.Errorf("%w: %s: no ladder %q", tables.ErrNotInCode, rows.Cite(i), r.Progressive)
 		}
 		if r.Progressive == "" && r.Total.Kind != tables.Value {
-			return fmt.Errorf("%w: %s: neither a total nor a ladder", ErrNotInCode, rows.Cite(i))
+			return fmt.Errorf("%w: %s: neither a total nor a ladder", tables.ErrNotInCode, rows.Cite(i))
 		}
 	}
 	c.fixtures, c.keys = rows, keys
@@ -270,7 +270,7 @@ func (c *Code) entryAt(f *Fixture, row int) (FixtureLoad, error) {
 	case r.Ports == "hot":
 		e.Each.Hot = r.Total.Value
 	case c.share == 0:
-		return FixtureLoad{}, fmt.Errorf("%w: fixture %q: %s gives no share of each of two supplies", ErrNotInCode,
+		return FixtureLoad{}, fmt.Errorf("%w: fixture %q: %s gives no share of each of two supplies", tables.ErrNotInCode,
 			f.Kind, c.id)
 	default:
 		e.Each.Cold = r.Total.Value.share(c.share)
@@ -280,9 +280,9 @@ func (c *Code) entryAt(f *Fixture, row int) (FixtureLoad, error) {
 }
 
 // FixtureLoad returns the load of an item of like fixtures. Where the code tells
-// apart what the query leaves open, the error is [ErrNotStated] and names the field
+// apart what the query leaves open, the error is [tables.ErrNotStated] and names the field
 // and the choices; a fixture or a kind of it that the code does not list is
-// [ErrNotInCode].
+// [tables.ErrNotInCode].
 func (c *Code) FixtureLoad(f Fixture) (FixtureLoad, error) {
 	e, err := c.entry(&f)
 	if err != nil {

@@ -57,7 +57,7 @@ const anyFixture = "any"
 // withFallback asks for the fixture, then for the row that holds for any.
 func withFallback[T any](f *Fixture, ask func(*Fixture) (T, error)) (T, error) {
 	v, err := ask(f)
-	if errors.Is(err, ErrNotInCode) {
+	if errors.Is(err, tables.ErrNotInCode) {
 		other := Fixture{Kind: anyFixture, Count: 1}
 		if w, err2 := ask(&other); err2 == nil {
 			return w, nil
@@ -67,7 +67,7 @@ func withFallback[T any](f *Fixture, ask func(*Fixture) (T, error)) (T, error) {
 }
 
 // Outlet returns the flow and the least flowing pressure at a fixture. Where the
-// code tells styles apart and the query states none, the error is [ErrNotStated]
+// code tells styles apart and the query states none, the error is [tables.ErrNotStated]
 // and names them; [Code.Outlets] returns all rows that fit.
 func (c *Code) Outlet(f Fixture) (Outlet, error) {
 	if c.outlets == nil {
@@ -128,7 +128,7 @@ func (c *Code) outletFlow(f *Fixture) (Outlet, error) {
 		if best.Flow > 0 {
 			return best, nil
 		}
-		err = fmt.Errorf("%w: fixture %q: no flow given", ErrNotInCode, f.Kind)
+		err = fmt.Errorf("%w: fixture %q: no flow given", tables.ErrNotInCode, f.Kind)
 	}
 	return Outlet{}, err
 }
@@ -216,7 +216,7 @@ func (c *Code) MinSizes(f Fixture) ([]MinSize, error) {
 }
 
 // MinSize returns the least nominal size of the supply to a fixture. Where the
-// code tells styles apart and the query states none, the error is [ErrNotStated].
+// code tells styles apart and the query states none, the error is [tables.ErrNotStated].
 func (c *Code) MinSize(f Fixture) (MinSize, error) {
 	if c.sizes == nil {
 		return MinSize{}, c.missing("least supply sizes")

@@ -180,11 +180,11 @@ func loadFittingLengths(shelf *tables.Shelf, id string) (*fittingLengths, error)
 }
 
 // fittingLength returns the equivalent length of a fitting in pipe of the family. No
-// figure of it is [ErrOutsideTable], a word that the table does not know is another.
+// figure of it is [tables.ErrOutsideTable], a word that the table does not know is another.
 func (f *PipeFamily) fittingLength(fitting string, size, bore units.Length) (units.Length, tables.Citation, error) {
 	if f.lengths == nil {
 		return 0, tables.Citation{},
-			fmt.Errorf("%w: %s in %s: the shelf has no fittings of it; state a length or a k", ErrOutsideTable,
+			fmt.Errorf("%w: %s in %s: the shelf has no fittings of it; state a length or a k", tables.ErrOutsideTable,
 				fixture.Shorten(fitting), f.id)
 	}
 	return f.lengths.of(fitting, size, bore)
@@ -209,7 +209,7 @@ func (t *fittingLengths) of(fitting string, size, bore units.Length) (units.Leng
 	}
 	if known {
 		return 0, tables.Citation{},
-			fmt.Errorf("%w: %s in %v: %s ends below it; state a length or a k", ErrOutsideTable, fitting, size,
+			fmt.Errorf("%w: %s in %v: %s ends below it; state a length or a k", tables.ErrOutsideTable, fitting, size,
 				t.rows.Table().ID())
 	}
 	var names []string
@@ -233,7 +233,7 @@ func (t *fittingLengths) ofBore(fitting string, bore units.Length) (units.Length
 }
 
 func noFitting(fitting string, t *tables.Table, names []string) error {
-	return fmt.Errorf("%w: fitting %q: %s has %s", ErrNotInCode, fixture.Shorten(fitting), t.ID(),
+	return fmt.Errorf("%w: fitting %q: %s has %s", tables.ErrNotInCode, fixture.Shorten(fitting), t.ID(),
 		strings.Join(names, ", "))
 }
 
@@ -312,7 +312,7 @@ func loadFamily(shelf *tables.Shelf, id string) (*PipeFamily, error) {
 		}
 	}
 	if row == nil {
-		return nil, fmt.Errorf("%w: pipe %q: %sthe shelf has %s", ErrNotInCode, fixture.Shorten(id),
+		return nil, fmt.Errorf("%w: pipe %q: %sthe shelf has %s", tables.ErrNotInCode, fixture.Shorten(id),
 			visible.Meant(id, names), strings.Join(names, ", "))
 	}
 	f := &PipeFamily{id: id, material: row.Material, metric: row.Unit == "mm"}
@@ -337,7 +337,7 @@ func (f *PipeFamily) loadDesign(shelf *tables.Shelf) error {
 	}
 	i, ok := t.Find(f.id)
 	if !ok {
-		return fmt.Errorf("%w: pipe %q: %s does not list it", ErrNotInCode, f.id, t.ID())
+		return fmt.Errorf("%w: pipe %q: %s does not list it", tables.ErrNotInCode, f.id, t.ID())
 	}
 	all, err := tables.LoadTable[designRow](t)
 	if err != nil {
@@ -352,7 +352,7 @@ func (f *PipeFamily) loadDesign(shelf *tables.Shelf) error {
 	i, ok = cs.Table().Find(d.CMaterial, d.CCondition)
 	j, ok2 := rs.Table().Find(d.RoughMaterial, d.RoughCondition)
 	if !ok || !ok2 {
-		return fmt.Errorf("%w: pipe %q: no such row of C or roughness", ErrNotInCode, f.id)
+		return fmt.Errorf("%w: pipe %q: no such row of C or roughness", tables.ErrNotInCode, f.id)
 	}
 	c, r := cs.At(i), rs.At(j)
 	f.c, f.cCite, f.roughness = c.Typical.Value, cs.Cite(i), r.Typical.Value
@@ -389,7 +389,7 @@ func conductivity(shelf *tables.Shelf, material string) (units.Conductivity, err
 			return r.Typical.Value, nil
 		}
 	}
-	return 0, fmt.Errorf("%w: %s has no conductivity of %q for design", ErrNotInCode, rows.Table().ID(), material)
+	return 0, fmt.Errorf("%w: %s has no conductivity of %q for design", tables.ErrNotInCode, rows.Table().ID(), material)
 }
 
 // Service is what a water line carries.
@@ -403,7 +403,7 @@ const (
 	Recirculated
 )
 
-var services = enum.Words[Service]{What: "line", Err: ErrQuery, Words: []string{"cold", "hot", "recirc"}}
+var services = enum.Words[Service]{What: "line", Err: tables.ErrQuery, Words: []string{"cold", "hot", "recirc"}}
 
 // String returns "cold", "hot" or "recirc".
 func (s Service) String() string { return services.String(s) }
@@ -440,7 +440,7 @@ type VelocityLimit struct {
 // VelocityLimit returns the greatest velocity in pipe of a material, such as
 // "copper" or "pex", carrying water of a temperature. A material that the table
 // does not list goes by the row for any; if there is none the error is
-// [ErrNotInCode]. The quick-closing and connection rows of a table are asked for
+// [tables.ErrNotInCode]. The quick-closing and connection rows of a table are asked for
 // with [Code.VelocityLimitFor].
 func (c *Code) VelocityLimit(material string, service Service, water units.Temperature) (VelocityLimit, error) {
 	return c.VelocityLimitFor(material, service.String(), water)
@@ -453,7 +453,7 @@ func (c *Code) VelocityLimitFor(material, service string, water units.Temperatur
 		return VelocityLimit{}, c.missing("velocities")
 	}
 	if water != water {
-		return VelocityLimit{}, fmt.Errorf("%w: water temperature is not a number", ErrQuery)
+		return VelocityLimit{}, fmt.Errorf("%w: water temperature is not a number", tables.ErrQuery)
 	}
 	for _, m := range [...]string{material, "any"} {
 		best, nearest := -1, false

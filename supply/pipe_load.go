@@ -40,14 +40,14 @@ type PipeByLoad struct {
 // leaves out smaller pipes, such as 3/4 in for a building supply. The pressure is
 // what the code asks to be used there, after its allowance for height. A pressure
 // under the lowest group, a length beyond the table and a load beyond its last row
-// are [ErrOutsideTable].
+// are [tables.ErrOutsideTable].
 func (c *Code) PipeByLoad(pressure units.Pressure, length units.Length, load FixtureUnits,
 	least units.Length) (PipeByLoad, error) {
 	if c.byLoad == nil {
 		return PipeByLoad{}, c.missing("pipe by load")
 	}
 	if math.IsNaN(float64(pressure)) || length < 0 || !load.Valid() {
-		return PipeByLoad{}, fmt.Errorf("%w: pressure %v, length %v, load %v", ErrQuery, pressure, length, load)
+		return PipeByLoad{}, fmt.Errorf("%w: pressure %v, length %v, load %v", tables.ErrQuery, pressure, length, load)
 	}
 	rows := c.byLoad.rows
 	id := rows.Table().ID()
@@ -63,11 +63,11 @@ func (c *Code) PipeByLoad(pressure units.Pressure, length units.Length, load Fix
 		}
 	}
 	if group < 0 {
-		return PipeByLoad{}, fmt.Errorf("%w: pressure %v: %s starts at %v", ErrOutsideTable, pressure, id,
+		return PipeByLoad{}, fmt.Errorf("%w: pressure %v: %s starts at %v", tables.ErrOutsideTable, pressure, id,
 			rows.At(0).PressureMin)
 	}
 	if column < 0 {
-		return PipeByLoad{}, fmt.Errorf("%w: length %v is beyond %s", ErrOutsideTable, length, id)
+		return PipeByLoad{}, fmt.Errorf("%w: length %v is beyond %s", tables.ErrOutsideTable, length, id)
 	}
 	var most FixtureUnits
 	for i := range rows.Len() {
@@ -86,7 +86,7 @@ func (c *Code) PipeByLoad(pressure units.Pressure, length units.Length, load Fix
 			most = max
 		}
 	}
-	return PipeByLoad{}, fmt.Errorf("%w: load %s: %s ends at %s for this pressure and length", ErrOutsideTable,
+	return PipeByLoad{}, fmt.Errorf("%w: load %s: %s ends at %s for this pressure and length", tables.ErrOutsideTable,
 		load.In(c.unit), id, most.In(c.unit))
 }
 
@@ -203,7 +203,7 @@ func (c *Code) PipeForUnits(material string, sum, greatest FixtureUnits, length 
 		return UnitPipe{}, c.missing("pipe by loading units")
 	}
 	if !sum.Valid() || !greatest.Valid() || greatest > sum || length < 0 {
-		return UnitPipe{}, fmt.Errorf("%w: sum %s, greatest %s, length %v", ErrQuery, sum.In(c.unit),
+		return UnitPipe{}, fmt.Errorf("%w: sum %s, greatest %s, length %v", tables.ErrQuery, sum.In(c.unit),
 			greatest.In(c.unit), length)
 	}
 	pipe, err := c.byUnits.choose(c, material, sum, greatest, func(units.Length) units.Length { return length })
@@ -240,12 +240,12 @@ func (t *unitPipes) choose(c *Code, material string, sum, greatest FixtureUnits,
 		return UnitPipe{r.Pipe, r.Bore, r.Units, t.rows.Cite(i)}, nil
 	}
 	if last < 0 {
-		return UnitPipe{}, fmt.Errorf("%w: material %q: %s has %s", ErrNotInCode, fixture.Shorten(material),
+		return UnitPipe{}, fmt.Errorf("%w: material %q: %s has %s", tables.ErrNotInCode, fixture.Shorten(material),
 			t.rows.Table().ID(), shortList(names))
 	}
 	r := t.rows.At(last)
 	return UnitPipe{r.Pipe, r.Bore, r.Units, t.rows.Cite(last)},
-		fmt.Errorf("%w: %s is more than the greatest %s of %s carries", ErrOutsideTable, sum.In(c.unit), material,
+		fmt.Errorf("%w: %s is more than the greatest %s of %s carries", tables.ErrOutsideTable, sum.In(c.unit), material,
 			t.rows.Table().ID())
 }
 

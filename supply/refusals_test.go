@@ -40,7 +40,7 @@ func TestNoInfiniteAnswers(t *testing.T) {
 		cost, err := code.DeviceLoss(meter, q)
 		refused(t, "device", float64(cost.Loss), err)
 	}
-	if _, err := code.DeviceLoss(nil, gpm); !errors.Is(err, supply.ErrQuery) {
+	if _, err := code.DeviceLoss(nil, gpm); !errors.Is(err, tables.ErrQuery) {
 		t.Errorf("no device: %v", err)
 	}
 }

@@ -62,7 +62,7 @@ func (a *Analysis) Ring() (*Ring, error) {
 		from, to := l.lineOf(l.index[k.Between[0]], valves), l.lineOf(l.index[k.Between[1]], valves)
 		switch {
 		case from.service != to.service || from.heater != to.heater:
-			return nil, fmt.Errorf("link %q: %w: joins the lines of two heaters", k.ID, ErrQuery)
+			return nil, fmt.Errorf("link %q: %w: joins the lines of two heaters", k.ID, tables.ErrQuery)
 		case from != to:
 			valve := max(from.valve, to.valve)
 			if below := min(from.valve, to.valve); below >= 0 && l.isAbove(valve, below) {
@@ -70,7 +70,7 @@ func (a *Analysis) Ring() (*Ring, error) {
 			}
 			return nil, fmt.Errorf("link %q: %w: joins the two sides of the regulator at %q, which passes water one "+
 				"way: put both ends on one side of it, or the regulator on the run that feeds the ring",
-				k.ID, ErrQuery, l.data.Points[valve].ID)
+				k.ID, tables.ErrQuery, l.data.Points[valve].ID)
 		}
 		linked[from] = true
 	}
@@ -272,7 +272,7 @@ func (a *Analysis) ringFriction(f *PipeFamily, bore, length units.Length, k floa
 // run to its first end where it names none.
 func (a *Analysis) LinkPipe(link int) (*PipeFamily, error) {
 	if link < 0 || link >= len(a.Layout.data.Links) {
-		return nil, fmt.Errorf("%w: link %d of %d", ErrQuery, link, len(a.Layout.data.Links))
+		return nil, fmt.Errorf("%w: link %d of %d", tables.ErrQuery, link, len(a.Layout.data.Links))
 	}
 	return a.Layout.linkPipe(a.Code, &a.Layout.data.Links[link])
 }
@@ -293,7 +293,7 @@ func (a *Analysis) linkFriction(link *Link, water hydraulics.Water) (hydraulics.
 	at := f.size(link.Size)
 	if at < 0 {
 		return hydraulics.Friction{},
-			fmt.Errorf("size: %w: %v: %s comes in %s", ErrNotInCode, link.Size, f.id, f.sizeNames())
+			fmt.Errorf("size: %w: %v: %s comes in %s", tables.ErrNotInCode, link.Size, f.id, f.sizeNames())
 	}
 	length := link.Length
 	if len(link.Fittings) == 0 {

@@ -8,6 +8,7 @@ import (
 	"testing"
 
 	"github.com/trapweir/trapweir/supply/hydraulics"
+	"github.com/trapweir/trapweir/tables"
 	"github.com/trapweir/trapweir/units"
 )
 
@@ -183,7 +184,7 @@ func TestRingRefusesRegulator(t *testing.T) {
 	if err != nil {
 		t.Fatal(err)
 	}
-	if _, err := a.Ring(); !errors.Is(err, ErrQuery) || !strings.Contains(err.Error(), `regulator at "B"`) || !strings.Contains(err.Error(), "put both ends") {
+	if _, err := a.Ring(); !errors.Is(err, tables.ErrQuery) || !strings.Contains(err.Error(), `regulator at "B"`) || !strings.Contains(err.Error(), "put both ends") {
 		t.Errorf("got %v", err)
 	}
 }
@@ -435,7 +436,7 @@ func TestRingNamesRegulator(t *testing.T) {
 			if err != nil {
 				t.Fatal(err)
 			}
-			if _, err := a.Ring(); !errors.Is(err, ErrQuery) || !strings.Contains(err.Error(), `regulator at "`+c.want+`"`) {
+			if _, err := a.Ring(); !errors.Is(err, tables.ErrQuery) || !strings.Contains(err.Error(), `regulator at "`+c.want+`"`) {
 				t.Errorf("%v, turned by %d: %v", c.between, by, err)
 			}
 		}

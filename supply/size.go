@@ -30,7 +30,7 @@ const (
 	ByGreatest                    // the family or the stock has none greater, and more is asked
 )
 
-var sizeBases = enum.Words[SizeBasis]{What: "basis of a size", Err: ErrQuery,
+var sizeBases = enum.Words[SizeBasis]{What: "basis of a size", Err: tables.ErrQuery,
 	Words: []string{"drawn", "smallest of its kind", "velocity limit", "least supply of the fixture",
 		"least size of the service", "not less than the run it feeds", "pressure at the fixtures",
 		"cheapest set that meets the pressures", "pipe for its loading units",
@@ -129,7 +129,7 @@ func (h *calculation) bounds(sizes []int) (*bounds, error) {
 	service, hasService := h.c.Rule("service-size-min")
 	var serviceSize units.Length
 	if hasService && !service.into(&serviceSize) {
-		return nil, fmt.Errorf("%w: rule %v", ErrQuery, service.Citation)
+		return nil, fmt.Errorf("%w: rule %v", tables.ErrQuery, service.Citation)
 	}
 	var errs []error
 	for k := n - 1; k >= 0; k-- {
@@ -207,7 +207,7 @@ func (h *calculation) byVelocity(i int, lim *limits, b *bounds) error {
 	f := h.families[i]
 	limit, ok := lim.of(i)
 	if len(f.sizes) == 0 {
-		return fmt.Errorf("%w: pipe %q has no sizes", ErrNotInCode, f.id)
+		return fmt.Errorf("%w: pipe %q has no sizes", tables.ErrNotInCode, f.id)
 	}
 	flow := float64(h.flows[i].flow)
 	k, basis := 0, ByVelocity
@@ -494,7 +494,7 @@ func (u *UniformLoss) rate(a *Analysis, perMetre float64) error {
 		}
 	}
 	if first {
-		return fmt.Errorf("%w: no fixture that has pipe before it asks for a pressure", ErrNotStated)
+		return fmt.Errorf("%w: no fixture that has pipe before it asks for a pressure", tables.ErrNotStated)
 	}
 	if u.Per100 <= 0 {
 		return fmt.Errorf("fixture %q: %w: height, devices and the outlet take all of the pressure",

@@ -10,6 +10,7 @@ import (
 	"testing"
 
 	"github.com/google/go-cmp/cmp"
+
 	"github.com/trapweir/trapweir/tables"
 	"github.com/trapweir/trapweir/units"
 )
@@ -294,7 +295,7 @@ func TestSizeByUnitsLongestBranch(t *testing.T) {
 	}
 	// A material that the table lacks is told with those it has, each once.
 	_, err := mustCode(t, "en806-3").PipeForUnits("tin", fu("3"), fu("2"), 0)
-	if !errors.Is(err, ErrNotInCode) || strings.Count(err.Error(), "PP-R") != 1 || strings.Count(err.Error(), "copper") != 1 {
+	if !errors.Is(err, tables.ErrNotInCode) || strings.Count(err.Error(), "PP-R") != 1 || strings.Count(err.Error(), "copper") != 1 {
 		t.Errorf("%v", err)
 	}
 }
@@ -755,7 +756,7 @@ func TestUniformLossRefusals(t *testing.T) {
 		source units.Pressure
 		length units.Length
 		want   error
-	}{{15 * psi, 100 * units.Foot, units.ErrNoSolution}, {15.001 * psi, 100 * units.Foot, nil}, {60 * psi, 0, ErrNotStated}} {
+	}{{15 * psi, 100 * units.Foot, units.ErrNoSolution}, {15.001 * psi, 100 * units.Foot, nil}, {60 * psi, 0, tables.ErrNotStated}} {
 		l, err := New(Data{Source: Source{ID: "main", Pressure: tc.source}, Water: Waters{Cold: units.Fahrenheit(60)}, Pipe: LinePipes{Cold: "copper-l"},
 			Points:   []Point{{ID: "A", From: "main", Length: tc.length}},
 			Fixtures: []LayoutFixture{{ID: "L", Cold: "A", Pressure: 15 * psi, Fixture: Fixture{Kind: "lavatory", Count: 1, Use: Private}}}})

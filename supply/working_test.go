@@ -8,6 +8,7 @@ import (
 	"testing"
 
 	"github.com/shopspring/decimal"
+
 	"github.com/trapweir/trapweir/supply/hydraulics"
 	"github.com/trapweir/trapweir/tables"
 	"github.com/trapweir/trapweir/units"
@@ -132,11 +133,11 @@ func TestWalls(t *testing.T) {
 	if err != nil {
 		t.Fatal(err)
 	}
-	if _, err := l.Size(c, Options{}); !errors.Is(err, ErrNotInCode) || !strings.Contains(err.Error(), "1.2 mm, 1 mm, 0.7 mm") {
+	if _, err := l.Size(c, Options{}); !errors.Is(err, tables.ErrNotInCode) || !strings.Contains(err.Error(), "1.2 mm, 1 mm, 0.7 mm") {
 		t.Errorf("no such wall: %v", err)
 	}
 	d.Stock[0].Walls = append(d.Stock[0].Walls, mm)
-	if _, err := New(d); !errors.Is(err, ErrQuery) || !strings.Contains(err.Error(), "2 walls for 1 sizes") {
+	if _, err := New(d); !errors.Is(err, tables.ErrQuery) || !strings.Contains(err.Error(), "2 walls for 1 sizes") {
 		t.Errorf("walls without sizes: %v", err)
 	}
 	// A family that comes in one wall says none.
@@ -157,7 +158,7 @@ func TestPriceOfMetres(t *testing.T) {
 	}
 	both := Price{PerFoot: decimal.NewFromInt(1), PerMetre: decimal.NewFromInt(3)}
 	for _, bad := range []Price{both, {PerMetre: decimal.NewFromInt(-1)}, {PerMetre: decimal.NewFromInt(1_000_001)}} {
-		if err := bad.check(); !errors.Is(err, ErrQuery) {
+		if err := bad.check(); !errors.Is(err, tables.ErrQuery) {
 			t.Errorf("%+v: %v", bad, err)
 		}
 	}
@@ -242,7 +243,7 @@ func TestMetricFittings(t *testing.T) {
 		t.Errorf("working:\n%s", lines)
 	}
 	d.Points[0].Fittings[0].Fitting = "knee"
-	if _, err := analysed(); !errors.Is(err, ErrNotInCode) || !strings.Contains(err.Error(), `fitting "knee"`) || !strings.Contains(err.Error(), "elbow-90") {
+	if _, err := analysed(); !errors.Is(err, tables.ErrNotInCode) || !strings.Contains(err.Error(), `fitting "knee"`) || !strings.Contains(err.Error(), "elbow-90") {
 		t.Errorf("a fitting that is none: %v", err)
 	}
 	d.Points[0].Fittings[0].Fitting = "elbow-90"

@@ -37,6 +37,8 @@ var (
 	ErrNotOnShelf error = notOnShelf{}
 	// ErrOutsideTable means that no row of the table fits.
 	ErrOutsideTable = errors.New("outside the table")
+	// ErrQuery means that a value of a query to a code cannot be, such as a negative size.
+	ErrQuery = errors.New("not possible")
 )
 
 type notOnShelf struct{}

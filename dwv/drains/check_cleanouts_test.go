@@ -186,7 +186,7 @@ func TestCarriesOn(t *testing.T) {
 func TestCleanoutClearanceUnlimited(t *testing.T) {
 	for _, rows := range []string{"set,cleanout-clearance-small,unlimited,in,1,town,read\n", "drop,cleanout-clearance-small,,,,,\n"} {
 		code := amendedCode(t, "ipc-2021", rows)
-		if got, _, err := code.CleanoutClearance(4 * in); !errors.Is(err, dwv.ErrNotInCode) {
+		if got, _, err := code.CleanoutClearance(4 * in); !errors.Is(err, tables.ErrNotInCode) {
 			t.Errorf("%q: %v, %v", rows, got, err)
 		}
 		l := mustLayout(t, "workshop.json")

@@ -606,7 +606,7 @@ func washersAt(pt *Point) (n int) {
 // its size. Vertical runs of one size that follow each other are one drain; where
 // two come together the longer one counts.
 func (j *judge) stackLengths() {
-	if _, _, err := j.code.StackLength(units.Inch); errors.Is(err, dwv.ErrNotInCode) {
+	if _, _, err := j.code.StackLength(units.Inch); errors.Is(err, tables.ErrNotInCode) {
 		return // whatever the size
 	}
 	t, size := j.tree, j.sizing.size

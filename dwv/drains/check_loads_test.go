@@ -9,6 +9,7 @@ import (
 	"testing"
 
 	"github.com/google/go-cmp/cmp"
+
 	"github.com/trapweir/trapweir/dwv"
 	"github.com/trapweir/trapweir/slope"
 	"github.com/trapweir/trapweir/tables"
@@ -393,7 +394,7 @@ func TestStackLengthLookup(t *testing.T) {
 		size units.Length
 		code string
 		want error
-	}{{10 * in, "upc-2021", dwv.ErrOutsideTable}, {3 * in / 4, "upc-2021", dwv.ErrOutsideTable}, {0, "upc-2021", dwv.ErrQuery}, {-in, "upc-2021", dwv.ErrQuery}, {3 * in, "ipc-2021", dwv.ErrNotInCode}} {
+	}{{10 * in, "upc-2021", tables.ErrOutsideTable}, {3 * in / 4, "upc-2021", tables.ErrOutsideTable}, {0, "upc-2021", tables.ErrQuery}, {-in, "upc-2021", tables.ErrQuery}, {3 * in, "ipc-2021", tables.ErrNotInCode}} {
 		if most, _, err := mustCode(t, bad.code).StackLength(bad.size); !errors.Is(err, bad.want) || most.Kind != tables.Blank {
 			t.Errorf("%s, %v: %v, %v, want %v", bad.code, bad.size, most, err, bad.want)
 		}

@@ -11,6 +11,7 @@ import (
 	"testing"
 
 	gocmp "github.com/google/go-cmp/cmp"
+
 	"github.com/trapweir/trapweir/dwv"
 	"github.com/trapweir/trapweir/internal/finding/findingtest"
 	"github.com/trapweir/trapweir/slope"
@@ -351,7 +352,7 @@ func TestCheckUnderEveryCode(t *testing.T) {
 			t.Errorf("%s: no findings", set)
 		case err == nil:
 			judged++
-		case !errors.Is(err, dwv.ErrNotInCode) && !errors.Is(err, dwv.ErrNotStated):
+		case !errors.Is(err, tables.ErrNotInCode) && !errors.Is(err, tables.ErrNotStated):
 			t.Errorf("%s: %v", set, err)
 		}
 	}

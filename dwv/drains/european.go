@@ -55,7 +55,7 @@ func (l *Layout) SizeEuropean(e *en12056.Standard, opt EuropeanOptions) ([]Europ
 		return nil, err
 	}
 	if e == nil {
-		return nil, fmt.Errorf("size: %w: no standard", dwv.ErrQuery)
+		return nil, fmt.Errorf("size: %w: no standard", tables.ErrQuery)
 	}
 	t := l.tree
 	var list faults.List

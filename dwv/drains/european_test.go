@@ -56,7 +56,7 @@ func TestSizeEuropean(t *testing.T) {
 	}
 	l.Systems[0].Points[2].Fixture.Kind = "samovar"
 	mustBuild(t, l)
-	if _, err := mustNew(t, l).SizeEuropean(e, opt); !errors.Is(err, dwv.ErrNotInCode) {
+	if _, err := mustNew(t, l).SizeEuropean(e, opt); !errors.Is(err, tables.ErrNotInCode) {
 		t.Errorf("an unknown appliance gives %v", err)
 	}
 	opt.Usage = "never"

@@ -8,6 +8,7 @@ import (
 	"github.com/trapweir/trapweir/dwv"
 	"github.com/trapweir/trapweir/internal/faults"
 	"github.com/trapweir/trapweir/internal/strictjson"
+	"github.com/trapweir/trapweir/tables"
 )
 
 // Layout is one drainage job, checked: every point drains to one outlet, every vent
@@ -32,7 +33,7 @@ func New(d Data, codes ...*dwv.Code) (*Layout, error) {
 func newLayout(d *Data, src *source, codes []*dwv.Code) (*Layout, error) {
 	for _, code := range codes {
 		if code == nil {
-			return nil, fmt.Errorf("layout: %w: a code is nil", dwv.ErrQuery)
+			return nil, fmt.Errorf("layout: %w: a code is nil", tables.ErrQuery)
 		}
 	}
 	t, err := d.index(src, codes)

@@ -12,10 +12,12 @@ import (
 	"testing"
 
 	"github.com/google/go-cmp/cmp"
+
 	"github.com/trapweir/trapweir/dwv"
 	"github.com/trapweir/trapweir/internal/jsonedit"
 	"github.com/trapweir/trapweir/internal/strictjson"
 	"github.com/trapweir/trapweir/slope"
+	"github.com/trapweir/trapweir/tables"
 	"github.com/trapweir/trapweir/units"
 )
 
@@ -317,13 +319,13 @@ func TestNotMade(t *testing.T) {
 		}
 	}
 	l := mustNew(t, mustLayout(t, "workshop.json"))
-	if _, err := l.Size(nil, Options{}); !errors.Is(err, dwv.ErrQuery) {
+	if _, err := l.Size(nil, Options{}); !errors.Is(err, tables.ErrQuery) {
 		t.Errorf("sized by no code: %v", err)
 	}
-	if _, err := l.SizeEuropean(nil, EuropeanOptions{}); !errors.Is(err, dwv.ErrQuery) {
+	if _, err := l.SizeEuropean(nil, EuropeanOptions{}); !errors.Is(err, tables.ErrQuery) {
 		t.Errorf("sized by no standard: %v", err)
 	}
-	if _, err := New(l.Data(), nil); !errors.Is(err, dwv.ErrQuery) {
+	if _, err := New(l.Data(), nil); !errors.Is(err, tables.ErrQuery) {
 		t.Errorf("read by no code: %v", err)
 	}
 	for _, s := range []*Sizing{nil, {}} {

@@ -39,7 +39,7 @@ const (
 	DecidedByInterval                         // what enters the stack in one branch interval
 )
 
-var decisions = enum.Words[Decision]{What: "decision", Err: dwv.ErrQuery, Blank: true,
+var decisions = enum.Words[Decision]{What: "decision", Err: tables.ErrQuery, Blank: true,
 	Words: []string{"", "load", "water closets", "least size below ground", "trap size",
 		"least drain of the fixture", "pipe upstream", "foot of the stack", "main cleanout", "what it vents",
 		"load in one branch interval"}}
@@ -136,7 +136,7 @@ func (l *Layout) Size(code *dwv.Code, opt Options) (*Sizing, error) {
 		return nil, err
 	}
 	if code == nil {
-		return nil, fmt.Errorf("size: %w: no code", dwv.ErrQuery)
+		return nil, fmt.Errorf("size: %w: no code", tables.ErrQuery)
 	}
 	s, err := newSizing(l, code, opt)
 	if err != nil {

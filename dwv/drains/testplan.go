@@ -5,7 +5,6 @@ import (
 	"slices"
 	"strings"
 
-	"github.com/trapweir/trapweir/dwv"
 	"github.com/trapweir/trapweir/slope"
 	"github.com/trapweir/trapweir/tables"
 	"github.com/trapweir/trapweir/units"
@@ -71,7 +70,7 @@ func (s *Sizing) TestPlans(opt TestOptions) ([]TestPlan, error) {
 	head, hold, cite := opt.Head, units.Duration(0), tables.Citation{}
 	if r, ok := code.Rule("test-water-head"); head == 0 {
 		if !ok || r.Kind != tables.Value {
-			return nil, fmt.Errorf("test head: %w: the code gives none, and none is asked for", dwv.ErrNotInCode)
+			return nil, fmt.Errorf("test head: %w: the code gives none, and none is asked for", tables.ErrNotInCode)
 		}
 		if err := head.UnmarshalText([]byte(strings.TrimSuffix(r.String(), " of water"))); err != nil {
 			return nil, fmt.Errorf("rule %q: %w", r.ID, err)

@@ -74,7 +74,7 @@ func (e *Standard) FixtureKinds() []string {
 //
 // A closet whose flush lies between two rows takes the next greater one. Where
 // the standard prints a range by type, the upper end is taken. A combination that
-// it does not permit, or gives no figure for, is [dwv.ErrNotInCode].
+// it does not permit, or gives no figure for, is [tables.ErrNotInCode].
 func (e *Standard) DischargeUnits(system string, a Appliance) (DischargeUnits, tables.Citation, error) {
 	if !slices.Contains(e.Systems(), system) {
 		return 0, tables.Citation{}, fixture.Choice("system", system, e.Systems())
@@ -106,12 +106,12 @@ func (e *Standard) DischargeUnits(system string, a Appliance) (DischargeUnits, t
 	}
 	switch du.Kind {
 	case tables.NotPermitted:
-		return 0, cite, fmt.Errorf("fixture: %w: %s is not permitted in system %s", dwv.ErrNotInCode, cite.Row(), system)
+		return 0, cite, fmt.Errorf("fixture: %w: %s is not permitted in system %s", tables.ErrNotInCode, cite.Row(), system)
 	case tables.Value:
 		u, err := NewDischargeUnits(du.Value)
 		return u, cite, err
 	}
-	return 0, cite, fmt.Errorf("fixture: %w: no figure for %s", dwv.ErrNotInCode, cite.Row())
+	return 0, cite, fmt.Errorf("fixture: %w: no figure for %s", tables.ErrNotInCode, cite.Row())
 }
 
 // ofVariant keeps the rows of the variant that is stated, as such or by control.
@@ -188,7 +188,7 @@ func (e *Standard) Load(system string, appliances []Appliance) (Load, error) {
 			continue
 		}
 		if a.Count < 1 || a.Count > dwv.MaxFixtures {
-			list.Addf(item, "count", "%w: %d is not between 1 and %d", dwv.ErrQuery, a.Count, dwv.MaxFixtures)
+			list.Addf(item, "count", "%w: %d is not between 1 and %d", tables.ErrQuery, a.Count, dwv.MaxFixtures)
 			continue
 		}
 		total := du * DischargeUnits(a.Count)

@@ -5,7 +5,6 @@ import (
 	"slices"
 	"strings"
 
-	"github.com/trapweir/trapweir/dwv"
 	"github.com/trapweir/trapweir/internal/argument"
 	"github.com/trapweir/trapweir/internal/fixture"
 	"github.com/trapweir/trapweir/slope"
@@ -26,8 +25,8 @@ type Pipe struct {
 // Branch returns the least branch of a system for a flow. A branch that takes
 // closets is held to the number that the table allows for its size.
 //
-// Units: typed. Errors: [dwv.ErrNotInCode] for system III, whose branches each take
-// one appliance (see [Standard.SystemIIIBranches]); [dwv.ErrOutsideTable] for a flow
+// Units: typed. Errors: [tables.ErrNotInCode] for system III, whose branches each take
+// one appliance (see [Standard.SystemIIIBranches]); [tables.ErrOutsideTable] for a flow
 // that no branch carries.
 // Source: EN 12056-2:2000, Tables 4 and 7.
 func (e *Standard) Branch(system string, ventilated bool, q units.Flow, closets int) (Pipe, error) {
@@ -63,10 +62,10 @@ func (e *Standard) Branch(system string, ventilated bool, q units.Flow, closets 
 		return p, nil
 	}
 	if !found {
-		return Pipe{}, fmt.Errorf("system: %w: system %s has no table of branches by flow", dwv.ErrNotInCode, system)
+		return Pipe{}, fmt.Errorf("system: %w: system %s has no table of branches by flow", tables.ErrNotInCode, system)
 	}
 	return Pipe{}, fmt.Errorf("flow: %w: %s with %d closets in system %s: branches carry at most %s L/s",
-		dwv.ErrOutsideTable, argument.Litres(q), closets, system, argument.Number(most))
+		tables.ErrOutsideTable, argument.Litres(q), closets, system, argument.Number(most))
 }
 
 // widestWithoutCloset returns the greatest branch of a system that takes no
@@ -110,7 +109,7 @@ func (e *Standard) BranchLimits(system string, ventilated bool) (BranchLimits, e
 		"max-bends": &l.MaxBends, "min-grade": &l.MinGrade} {
 		r, ok := e.rules.Rule(kind + "-branch-" + name + "-" + strings.ToLower(system))
 		if !ok {
-			return BranchLimits{}, fmt.Errorf("system: %w: no limits for %s branches of system %q", dwv.ErrNotInCode, kind,
+			return BranchLimits{}, fmt.Errorf("system: %w: no limits for %s branches of system %q", tables.ErrNotInCode, kind,
 				fixture.Shorten(system))
 		}
 		*to = r
@@ -205,7 +204,7 @@ func (e *Standard) Stack(system, vent, entry string, q units.Flow, closets int) 
 		return Pipe{}, fixture.Choice("entry", entry,
 			tables.Distinct(e.stacks, func(r *stackRow) (string, bool) { return r.Entry, true }))
 	}
-	return Pipe{}, fmt.Errorf("flow: %w: %s: %s stacks with %s entries carry at most %s L/s", dwv.ErrOutsideTable,
+	return Pipe{}, fmt.Errorf("flow: %w: %s: %s stacks with %s entries carry at most %s L/s", tables.ErrOutsideTable,
 		argument.Litres(q), vent, entry, argument.Number(most))
 }
 
@@ -229,7 +228,7 @@ func (e *Standard) Drain(filling float64, grade slope.Grade, q units.Flow) (Pipe
 		}
 	}
 	if column.IsLevel() {
-		return Pipe{}, fmt.Errorf("grade: %w: %v is flatter than every tabulated grade", dwv.ErrOutsideTable, grade)
+		return Pipe{}, fmt.Errorf("grade: %w: %v is flatter than every tabulated grade", tables.ErrOutsideTable, grade)
 	}
 	most := 0.0
 	for i := range e.drains.Len() {
@@ -243,6 +242,6 @@ func (e *Standard) Drain(filling float64, grade slope.Grade, q units.Flow) (Pipe
 				Velocity: units.Velocity(r.Velocity), Citation: e.drains.Cite(i)}, nil
 		}
 	}
-	return Pipe{}, fmt.Errorf("flow: %w: %s: drains at %v carry at most %s L/s", dwv.ErrOutsideTable, argument.Litres(q),
+	return Pipe{}, fmt.Errorf("flow: %w: %s: drains at %v carry at most %s L/s", tables.ErrOutsideTable, argument.Litres(q),
 		column, argument.Number(most))
 }

@@ -111,20 +111,20 @@ func TestEN12056Refuses(t *testing.T) {
 		is           error
 		says         string
 	}{
-		{"no system", "", closet(6*units.Litre, dwv.Tank), dwv.ErrNotStated, "choose I, II, III, IV"},
-		{"no such system", "V", closet(6*units.Litre, dwv.Tank), dwv.ErrNotInCode, `"V": choose I, II, III, IV`},
-		{"no such fixture", "I", Appliance{Fixture: dwv.Fixture{Kind: "font", Count: 1}}, dwv.ErrNotInCode, "bathtub, bidet"},
-		{"flush not stated", "I", closet(0, dwv.Tank), dwv.ErrNotStated, "flush: "},
-		{"flush too great", "I", closet(13*units.Litre, dwv.Tank), dwv.ErrNotInCode,
+		{"no system", "", closet(6*units.Litre, dwv.Tank), tables.ErrNotStated, "choose I, II, III, IV"},
+		{"no such system", "V", closet(6*units.Litre, dwv.Tank), tables.ErrNotInCode, `"V": choose I, II, III, IV`},
+		{"no such fixture", "I", Appliance{Fixture: dwv.Fixture{Kind: "font", Count: 1}}, tables.ErrNotInCode, "bathtub, bidet"},
+		{"flush not stated", "I", closet(0, dwv.Tank), tables.ErrNotStated, "flush: "},
+		{"flush too great", "I", closet(13*units.Litre, dwv.Tank), tables.ErrNotInCode,
 			`flush: not in the code: "13 L": choose 4 L, 6 L, 7.5 L, 9 L`},
-		{"not permitted", "I", closet(4*units.Litre, dwv.Tank), dwv.ErrNotInCode, "is not permitted in system I"},
-		{"shower", "I", Appliance{Fixture: dwv.Fixture{Kind: "shower", Count: 1}}, dwv.ErrNotStated, "variant: "},
-		{"urinal", "I", Appliance{Fixture: dwv.Fixture{Kind: "urinal", Count: 1}}, dwv.ErrNotStated, "control: "},
-		{"gully", "I", Appliance{Fixture: dwv.Fixture{Kind: "floor-drain", Count: 1}}, dwv.ErrNotStated,
+		{"not permitted", "I", closet(4*units.Litre, dwv.Tank), tables.ErrNotInCode, "is not permitted in system I"},
+		{"shower", "I", Appliance{Fixture: dwv.Fixture{Kind: "shower", Count: 1}}, tables.ErrNotStated, "variant: "},
+		{"urinal", "I", Appliance{Fixture: dwv.Fixture{Kind: "urinal", Count: 1}}, tables.ErrNotStated, "control: "},
+		{"gully", "I", Appliance{Fixture: dwv.Fixture{Kind: "floor-drain", Count: 1}}, tables.ErrNotStated,
 			"50 mm, 70 mm, 100 mm"},
 		{"gully without a figure", "III", Appliance{Fixture: dwv.Fixture{Kind: "floor-drain", Count: 1,
-			Size: 50 * units.Millimetre}}, dwv.ErrNotInCode, "no figure"},
-		{"count", "I", Appliance{Fixture: dwv.Fixture{Kind: "lavatory"}}, dwv.ErrQuery, "0 is not between 1 and"},
+			Size: 50 * units.Millimetre}}, tables.ErrNotInCode, "no figure"},
+		{"count", "I", Appliance{Fixture: dwv.Fixture{Kind: "lavatory"}}, tables.ErrQuery, "0 is not between 1 and"},
 	}
 	for _, c := range cases {
 		t.Run(c.name, func(t *testing.T) {
@@ -139,7 +139,7 @@ func TestEN12056Refuses(t *testing.T) {
 	if err != nil || between != 2500 {
 		t.Errorf("8 L: %v, %v", between, err)
 	}
-	if _, err := e.DesignFlow(Load{}, "weekend", 0, 0); !errors.Is(err, dwv.ErrNotInCode) {
+	if _, err := e.DesignFlow(Load{}, "weekend", 0, 0); !errors.Is(err, tables.ErrNotInCode) {
 		t.Error(err)
 	}
 	if _, err := e.DesignFlow(Load{}, "intermittent", -1, units.Flow(math.NaN())); !errors.Is(err, units.ErrRange) {
@@ -185,10 +185,10 @@ func TestEN12056Sizes(t *testing.T) {
 	if p, err := e.Branch("I", false, ls(0.45), 0); err != nil || p.MaxFlow != ls(0.5) {
 		t.Errorf("a branch of DN 40 carries %v, %v", argument.Litres(p.MaxFlow), err)
 	}
-	if _, err := e.Branch("III", false, ls(1), 0); !errors.Is(err, dwv.ErrNotInCode) {
+	if _, err := e.Branch("III", false, ls(1), 0); !errors.Is(err, tables.ErrNotInCode) {
 		t.Errorf("system III: %v", err)
 	}
-	if _, err := e.Branch("I", false, ls(2.6), 0); !errors.Is(err, dwv.ErrOutsideTable) {
+	if _, err := e.Branch("I", false, ls(2.6), 0); !errors.Is(err, tables.ErrOutsideTable) {
 		t.Errorf("too great a flow: %v", err)
 	}
 
@@ -218,7 +218,7 @@ func TestEN12056Sizes(t *testing.T) {
 		t.Errorf("second vent stack: %+v, %v", p, err)
 	}
 	for _, words := range [][3]string{{"V", "primary", "square"}, {"I", "tertiary", "square"}, {"I", "primary", "round"}} {
-		if _, err := e.Stack(words[0], words[1], words[2], ls(1), 0); !errors.Is(err, dwv.ErrNotInCode) {
+		if _, err := e.Stack(words[0], words[1], words[2], ls(1), 0); !errors.Is(err, tables.ErrNotInCode) {
 			t.Errorf("%v: %v", words, err)
 		}
 	}
@@ -241,7 +241,7 @@ func TestEN12056Sizes(t *testing.T) {
 	if s, err := drain(0.5, "1:48", 3.51); err != nil || s != mm(125) {
 		t.Errorf("DN %v, %v", s.Millimetres(), err)
 	}
-	if _, err := drain(0.5, "1:400", 1); !errors.Is(err, dwv.ErrOutsideTable) {
+	if _, err := drain(0.5, "1:400", 1); !errors.Is(err, tables.ErrOutsideTable) {
 		t.Errorf("flat: %v", err)
 	}
 	if _, err := drain(0.6, "2 %", 1); !errors.Is(err, units.ErrRange) {
@@ -280,14 +280,14 @@ func TestEN12056Limits(t *testing.T) {
 	if l.MaxLength.Value != "4.0" || l.MaxBends.Value != "3" || l.MaxDrop.Value != "1.0" || l.MinGrade.Value != "1.0" {
 		t.Errorf("%+v", l)
 	}
-	if _, err := e.BranchLimits("III", true); !errors.Is(err, dwv.ErrNotInCode) {
+	if _, err := e.BranchLimits("III", true); !errors.Is(err, tables.ErrNotInCode) {
 		t.Error(err)
 	}
 	rows, err := e.SystemIIIBranches("water-closet")
 	if err != nil || len(rows) != 2 {
 		t.Errorf("%+v, %v", rows, err)
 	}
-	if _, err := e.SystemIIIBranches("sofa"); !errors.Is(err, dwv.ErrNotInCode) {
+	if _, err := e.SystemIIIBranches("sofa"); !errors.Is(err, tables.ErrNotInCode) {
 		t.Error(err)
 	}
 }
@@ -361,7 +361,7 @@ func TestEN12056Limit(t *testing.T) {
 		t.Errorf("one more lavatory: %v", err)
 	}
 	many.Count++
-	if _, err := e.Load("I", []Appliance{many}); !errors.Is(err, dwv.ErrQuery) {
+	if _, err := e.Load("I", []Appliance{many}); !errors.Is(err, tables.ErrQuery) {
 		t.Errorf("a million and one: %v", err)
 	}
 	// 0.5 x sqrt(1e9) = 15 811.388 L/s.
@@ -427,7 +427,7 @@ func TestEN12056OtherFilling(t *testing.T) {
 	if p, err := e.Drain(0.7, grade, units.LitrePerSecond); err != nil || p.Size != 100*units.Millimetre {
 		t.Errorf("at 0.7: %+v, %v", p, err)
 	}
-	if p, err := e.Drain(0.5, grade, units.LitrePerSecond); !errors.Is(err, dwv.ErrOutsideTable) {
+	if p, err := e.Drain(0.5, grade, units.LitrePerSecond); !errors.Is(err, tables.ErrOutsideTable) {
 		t.Errorf("at 0.5: %+v, %v", p, err)
 	}
 }

@@ -185,7 +185,7 @@ func (c *codesOf) load(j *Job, id string, drains, water bool) error {
 		case err == nil:
 			c.supply = append(c.supply, code)
 			loaded++
-		case !errors.Is(err, supply.ErrNotInCode):
+		case !errors.Is(err, tables.ErrNotInCode):
 			return err
 		case absent == nil:
 			absent = err

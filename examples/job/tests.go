@@ -5,8 +5,8 @@ import (
 	"fmt"
 	"strings"
 
-	"github.com/trapweir/trapweir/dwv"
 	"github.com/trapweir/trapweir/dwv/drains"
+	"github.com/trapweir/trapweir/tables"
 )
 
 // TestSection is the test plan.
@@ -34,7 +34,7 @@ type DrainTest struct {
 func (s *TestSection) ofDrains(g *drainsJudged, p printer) error {
 	s.Drains = []DrainTest{}
 	plans, err := g.sizing.TestPlans(drains.TestOptions{})
-	if errors.Is(err, dwv.ErrNotInCode) {
+	if errors.Is(err, tables.ErrNotInCode) {
 		s.Missing = fmt.Sprintf("Drains: %s gives no head of water on the shelf. Ask the authority for the test and "+
 			"its head.", g.code)
 	} else if err != nil {

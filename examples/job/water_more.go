@@ -44,7 +44,7 @@ type HotWaterRow struct {
 
 func loops(w *waterJudged, p printer) ([]LoopRow, error) {
 	list, err := w.sizing.Circulations()
-	if err != nil && !errors.Is(err, supply.ErrNotStated) { // a finding asks for what is not stated
+	if err != nil && !errors.Is(err, tables.ErrNotStated) { // a finding asks for what is not stated
 		return nil, err
 	}
 	var rows []LoopRow

@@ -98,7 +98,7 @@ func (p *problem) supplyCodeOf(id string) *supply.Code {
 
 // noCode says of an error that names no code that the code is the one missing.
 func noCode(id string, err error) error {
-	for _, kind := range [...]error{supply.ErrNotInCode, tables.ErrNotFound} {
+	for _, kind := range [...]error{tables.ErrNotInCode, tables.ErrNotFound} {
 		text := strings.TrimPrefix(err.Error(), kind.Error()+": ")
 		if rest, ok := strings.CutPrefix(text, fmt.Sprintf("code %q: ", id)); ok && errors.Is(err, kind) {
 			return fmt.Errorf("%q is not one: %s", id, strings.TrimPrefix(rest, kind.Error()+": "))

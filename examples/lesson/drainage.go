@@ -167,7 +167,7 @@ func solveTrapArm(p *problem) {
 	case tables.Value:
 		p.add("max_length", p.long(a.MaxLength.Value))
 	default:
-		p.failAt("size", fmt.Errorf("%w: no trap arm of this size is permitted", dwv.ErrNotInCode))
+		p.failAt("size", fmt.Errorf("%w: no trap arm of this size is permitted", tables.ErrNotInCode))
 		return
 	}
 	// Some codes print lengths and no grade to go with them.

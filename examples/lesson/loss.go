@@ -8,6 +8,7 @@ import (
 	"github.com/trapweir/trapweir/dwv"
 	"github.com/trapweir/trapweir/supply"
 	"github.com/trapweir/trapweir/supply/hydraulics"
+	"github.com/trapweir/trapweir/tables"
 	"github.com/trapweir/trapweir/units"
 )
 
@@ -165,7 +166,7 @@ func solveDeviceLoss(p *problem) {
 	}
 	cost, err := code.DeviceLoss(&d, q)
 	if err == nil && cost.Beyond > 0 {
-		err = fmt.Errorf("%w: the figures of the device end at %v", supply.ErrOutsideTable, p.flowValue(cost.Beyond))
+		err = fmt.Errorf("%w: the figures of the device end at %v", tables.ErrOutsideTable, p.flowValue(cost.Beyond))
 		p.failAt("flow", err)
 		return
 	}
@@ -268,7 +269,7 @@ func solvePipeByLoad(p *problem) {
 		return
 	}
 	r, err := code.PipeByLoad(pressure, length, load, least)
-	if errors.Is(err, supply.ErrNotInCode) {
+	if errors.Is(err, tables.ErrNotInCode) {
 		if _, e := code.PipeForUnits("", load, 0, length); e != nil &&
 			!strings.HasSuffix(e.Error(), "pipe by loading units") {
 			err = fmt.Errorf("%w; this code takes material and greatest (the greatest single load) for pressure", err)
