@@ -271,7 +271,7 @@ func (k *checker) tankFor(heater int32, volume units.Volume) (need, grows units.
 	}
 	r, ok := k.Code.Rule("static-pressure-max")
 	if !ok || !r.into(&most.pressure) {
-		return 0, grows, most, fmt.Errorf("%w: %s gives no greatest pressure at rest", ErrNotInCode, k.Code.id)
+		return 0, grows, most, fmt.Errorf("%w: %s gives no greatest pressure at rest", tables.ErrNotInCode, k.Code.id)
 	}
 	most.cite = r.Citation
 	fill := k.Runs[heater].Static
