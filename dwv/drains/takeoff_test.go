@@ -80,6 +80,36 @@ func TestTakeOffItems(t *testing.T) {
 	}
 }
 
+// TestTakeOffByPlace: the fittings stand where they are counted, and all of them but the
+// couplings stand somewhere.
+func TestTakeOffByPlace(t *testing.T) {
+	got, err := takeOff(t, straight(
+		Point{ID: "A", Run: Run{Length: 35 * ft, Material: "pvc-dwv"}, Cleanout: &Cleanout{}},
+		Point{ID: "C", Run: Run{Length: 10 * ft, Material: "pvc-dwv", Fittings: []string{"eighth-bend"}}, Fixture: &dwv.Fixture{Kind: "floor-drain", Count: 1, Size: 3 * in}},
+	), TakeOffOptions{Stick: 10 * ft, ByPlace: true})
+	if err != nil {
+		t.Fatal(err)
+	}
+	at := map[string][]string{}
+	sum := map[string]int{}
+	for _, f := range got.Places {
+		at[f.Place] = append(at[f.Place], f.Kind)
+		sum[f.Kind] += f.Count
+	}
+	want := map[string][]string{"A": {"cleanout", "combination-wye-eighth-bend"}, "C": {"eighth-bend", "p-trap", "test-cap"}}
+	if diff := cmp.Diff(want, at); diff != "" {
+		t.Errorf("(-want +got):\n%s", diff)
+	}
+	for _, f := range got.Fittings {
+		if f.Kind != "coupling" && sum[f.Kind] != f.Count {
+			t.Errorf("%d of %s, of which %d in a place", f.Count, f.Kind, sum[f.Kind])
+		}
+	}
+	if plain, err := takeOff(t, straight(Point{ID: "A", Run: Run{Length: ft}}), TakeOffOptions{}); err != nil || plain.Places != nil {
+		t.Errorf("places that nobody asked for: %v, %v", plain.Places, err)
+	}
+}
+
 // A reducer names both ends, the larger first, and a cleanout as wide as its run but one.
 func TestTakeOffReducer(t *testing.T) {
 	got, err := takeOff(t, straight(
