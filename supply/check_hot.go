@@ -22,9 +22,7 @@ func (k *checker) hotWater() error {
 		if hasRule {
 			k.hotLength(w, most, rule.Citation)
 		}
-		if !k.energyLength(w) {
-			k.hotVolume(&k.Layout.data.Fixtures[w.Fixture], w)
-		}
+		k.energy(w)
 		k.wait(w)
 	}
 	loops, err := k.Circulations()
@@ -64,16 +62,36 @@ func (k *checker) hotLength(w *HotWait, most units.Length, cite tables.Citation)
 	k.Add(out)
 }
 
-// energyLength judges a hot line by the energy code's table of lengths, and tells
-// whether it meets it.
-func (k *checker) energyLength(w *HotWait) (meets bool) {
+// energy judges a hot line by the two ways of the energy code, of which either will do:
+// the length of its table, or the water in the pipe. What meets neither is one question.
+func (k *checker) energy(w *HotWait) {
+	length, judged := k.energyLength(w)
+	if judged && length.Verdict == tables.Pass {
+		k.Add(length)
+		return
+	}
+	volume, other := k.hotVolume(&k.Layout.data.Fixtures[w.Fixture], w)
+	if other && judged && volume.Verdict == tables.Ask {
+		volume.Reason = k.Text("The line from %s meets neither way of the energy code: it is %v long, where its table "+
+			"allows %v, and holds too much water.", w.From, length.Value, length.Limit)
+	}
+	switch {
+	case other:
+		k.Add(volume)
+	case judged:
+		k.Add(length)
+	}
+}
+
+// energyLength judges a hot line by the energy code's table of lengths, if there is one.
+func (k *checker) energyLength(w *HotWait) (out tables.Finding, judged bool) {
 	f := &k.Layout.data.Fixtures[w.Fixture]
 	limit, err := k.Code.HotLength(w.Largest, f.Kind == "lavatory" && f.Use == Public)
 	if err != nil {
-		return false
+		return out, false
 	}
-	meets = w.Length <= limit.Length
-	out := tables.Finding{
+	meets := w.Length <= limit.Length
+	out = tables.Finding{
 		Rule: "hot-length-energy", Place: f.ID, Verdict: passOrFail(meets), Value: k.trade.length(w.Length),
 		Limit: k.trade.length(limit.Length), Margin: k.trade.length(limit.Length - w.Length),
 		Reason:   k.Text("The greatest size on the way from %s is %v.", w.From, nominal(w.Largest.String())),
@@ -85,12 +103,14 @@ func (k *checker) energyLength(w *HotWait) (meets bool) {
 	if !meets {
 		out.Verdict, out.SettledBy = tables.Ask, tables.Authority
 		out.Reason += " It is longer than the energy code's table of lengths allows."
-		out.Fix = "Ask whether the energy code holds here and which of its ways is followed; a smaller or " +
-			"shorter line, or recirculation nearer to the outlet, meets the table."
+		out.Fix = energyFix
 	}
-	k.Add(out)
-	return meets
+	return out, true
 }
+
+// energyFix is what meets the energy code.
+const energyFix = "Ask whether the energy code holds here and which of its ways is followed; a smaller or " +
+	"shorter line, or recirculation nearer to the outlet, meets it."
 
 // wait tells how long hot water takes, and asks the owner where that is not acceptable.
 func (k *checker) wait(w *HotWait) {
@@ -127,9 +147,9 @@ func (k *checker) balance(c *Circulation) {
 	})
 }
 
-// hotVolume sets the water in the pipe beside the limit of the energy code's other
-// way, which counts volume and not length.
-func (k *checker) hotVolume(f *LayoutFixture, w *HotWait) {
+// hotVolume judges the water in the pipe by the energy code's other way, which counts
+// volume and not length, if there is a figure.
+func (k *checker) hotVolume(f *LayoutFixture, w *HotWait) (out tables.Finding, judged bool) {
 	id := "hot-volume-other"
 	switch {
 	case f.Kind == "lavatory" && f.Use == Public:
@@ -140,10 +160,10 @@ func (k *checker) hotVolume(f *LayoutFixture, w *HotWait) {
 	rule, ok := k.Code.hotVolume.rule(id)
 	var most units.Volume
 	if !ok || !rule.into(&most) {
-		return
+		return out, false
 	}
 	ok = roundTo(float64(w.Volume/units.Litre)) <= roundTo(float64(most/units.Litre))
-	out := tables.Finding{
+	out = tables.Finding{
 		Rule: "hot-volume-energy", Place: f.ID, Verdict: passOrFail(ok),
 		Value: k.trade.volume(w.Volume), Limit: k.trade.volume(most), Margin: k.trade.volume(most - w.Volume),
 		Reason: k.Text("Water in the pipe from %s; the volume is the energy code's other way to comply, for a "+
@@ -151,10 +171,9 @@ func (k *checker) hotVolume(f *LayoutFixture, w *HotWait) {
 		Citation: rule.Citation,
 	}
 	if !ok {
-		out.Verdict, out.SettledBy = tables.Ask, tables.Authority
-		out.Fix = "A smaller or shorter line, or recirculation nearer to the outlet, meets one of the two."
+		out.Verdict, out.SettledBy, out.Fix = tables.Ask, tables.Authority, energyFix
 	}
-	k.Add(out)
+	return out, true
 }
 
 func (k *checker) circulation(c *Circulation) {

@@ -1,6 +1,7 @@
 package supply
 
 import (
+	"fmt"
 	"math"
 	"strings"
 	"testing"
@@ -98,6 +99,47 @@ func TestHotLengthOnLoop(t *testing.T) {
 	for i, at := range []string{"A", "B"} {
 		if f := got[i]; f.Verdict != tables.Pass || f.Value.String() != "0 m" || f.Reason != "It hangs on the line at "+at+", which is kept hot." {
 			t.Errorf("%v", f)
+		}
+	}
+}
+
+// Either way of the energy code will do, and what meets neither is one question. A public
+// lavatory may have 2 ft of 1/2 in pipe or 3 ft of 3/8 in by the table, or 2 fl oz: PEX of
+// 3/8 in holds 0.64 fl oz a foot, so 3'-1" of it are too long and hold 1.97 fl oz.
+func TestEnergyWays(t *testing.T) {
+	ft, in := units.Foot, units.Inch
+	for _, c := range []struct {
+		size   string
+		length units.Length
+		want   string
+	}{
+		{"1/2 in", 2 * ft, "hot-length-energy, if confirmed pass"},
+		{"1/2 in", 2*ft + 1, "hot-volume-energy ask authority"},
+		{"1/2 in", 20 * ft, "hot-volume-energy ask authority"},
+		{"3/8 in", 3 * ft, "hot-length-energy, if confirmed pass"},
+		{"3/8 in", 3*ft + in, "hot-volume-energy, if confirmed pass"},
+		{"3/8 in", 4 * ft, "hot-volume-energy ask authority"},
+	} {
+		l := lodgeWith(t, `"id": "H2", "from": "H1", "length": "16 ft"`,
+			fmt.Sprintf(`"id": "H2", "from": "H1", "size": %q, "length": "%d"`, c.size, c.length))
+		s, err := l.Size(mustCode(t, "ipc-2021"), Options{})
+		if err != nil {
+			t.Fatal(err)
+		}
+		var got []string
+		for _, rule := range []string{"hot-length-energy", "hot-volume-energy"} {
+			for _, f := range findingsOf(t, s, rule) {
+				switch {
+				case f.Place != "LAV-1":
+				case f.IfConfirmed != 0:
+					got = append(got, f.Rule+", if confirmed "+f.IfConfirmed.String())
+				default:
+					got = append(got, f.Rule+" "+f.Verdict.String()+" "+f.SettledBy.String())
+				}
+			}
+		}
+		if text := strings.Join(got, "; "); text != c.want {
+			t.Errorf("%v of %s: %s, want %s", c.length, c.size, text, c.want)
 		}
 	}
 }

@@ -132,11 +132,17 @@ func writeCSV(w io.Writer, rows ...[]string) error { return csv.NewWriter(w).Wri
 func (r *Report) WriteChecklist(w io.Writer) error {
 	list := []Confirmation{}
 	seen := map[string]bool{}
+	var rows []tables.Citation
 	for _, q := range questionsOf(r.made.findings)[tables.Book] {
-		if id := rowID(q.cite); !q.cite.IsZero() && !seen[id] {
+		rows = append(rows, q.cite)
+	}
+	if r.made.water != nil {
+		rows = append(rows, r.made.water.recalled()...)
+	}
+	for _, c := range rows {
+		if id := rowID(c); !c.IsZero() && !seen[id] {
 			seen[id] = true
-			list = append(list, Confirmation{Row: id, Value: valueOf(q.cite),
-				Where: q.cite.Source().String() + ", " + q.cite.Section()})
+			list = append(list, Confirmation{Row: id, Value: valueOf(c), Where: c.Source().String() + ", " + c.Section()})
 		}
 	}
 	enc := json.NewEncoder(visible.JSONWriter(w))
@@ -145,6 +151,38 @@ func (r *Report) WriteChecklist(w io.Writer) error {
 	return enc.Encode(struct {
 		Confirmed []Confirmation `json:"confirmed"`
 	}{list})
+}
+
+// recalled lists the rows of loads, demands and bores that nobody has seen in print. One
+// finding a table asks about them all.
+func (w *waterJudged) recalled() (rows []tables.Citation) {
+	note := func(c tables.Citation) {
+		if !c.IsZero() && !c.Status().Firm() && c.Status() != tables.Practice {
+			rows = append(rows, c)
+		}
+	}
+	for _, f := range w.layout.Data().Fixtures {
+		if f.LoadAs != "" {
+			f.Kind = f.LoadAs
+		}
+		if load, err := w.code.FixtureLoad(f.Fixture); err == nil && f.Load == "" {
+			note(load.Citation)
+		}
+	}
+	for i := range w.sizing.Runs {
+		run := &w.sizing.Runs[i]
+		note(run.Demand)
+		note(run.DemandNext)
+		if run.Pipe == nil {
+			continue
+		}
+		for _, s := range run.Pipe.Sizes() {
+			if s.Size == run.Size {
+				note(s.Citation)
+			}
+		}
+	}
+	return rows
 }
 
 func (r *Report) printConfirmed(p *page) {

@@ -193,7 +193,11 @@ func (r *Report) openCounts(p *page, open map[tables.Settler][]*question) {
 		}
 		var parts []string
 		for _, q := range list {
-			parts = append(parts, lower(ruleWords(q.rule))+" ("+some(q.places, 2)+")")
+			text := lower(ruleWords(q.rule)) + " (" + some(q.places, 2) + ")"
+			if f := stated[q.rule]; f != "" && s.who == tables.Designer {
+				text += ": state " + f
+			}
+			parts = append(parts, text)
 		}
 		for _, l := range r.block(3, "    ... and more in section 1", func(p *page) {
 			p.paragraph("  "+strings.TrimPrefix(s.name, "the ")+": ", "    ", strings.Join(parts, "; "))

@@ -6,6 +6,10 @@ import (
 	"testing"
 	"testing/fstest"
 	"unicode/utf8"
+
+	"github.com/trapweir/trapweir/dwv/drains"
+	"github.com/trapweir/trapweir/supply"
+	"github.com/trapweir/trapweir/tables"
 )
 
 // printed is a report as text.
@@ -122,6 +126,28 @@ func TestBlockWithoutRoom(t *testing.T) {
 		lines := new(Report).block(most, "...", func(p *page) { p.printf("a\nb\n") })
 		if len(lines) != want {
 			t.Errorf("%d lines where %d are left, want %d", len(lines), most, want)
+		}
+	}
+}
+
+// TestStated: each field that a designer is told to state is a field of the layout file, and
+// each rule is one of the checks.
+func TestStated(t *testing.T) {
+	fields, rules := map[string]bool{}, map[string]bool{}
+	fieldNames(schema(), fields)
+	for _, list := range [][]tables.CheckRule{drains.Rules(), supply.Rules()} {
+		for _, r := range list {
+			rules[r.ID] = true
+		}
+	}
+	for rule, names := range stated {
+		if !rules[rule] {
+			t.Errorf("%s is no rule", rule)
+		}
+		for _, name := range strings.FieldsFunc(names, func(c rune) bool { return c == '.' || c == ',' || c == ' ' }) {
+			if !fields[name] {
+				t.Errorf("%s: %s is no field of a layout", rule, name)
+			}
 		}
 	}
 }

@@ -78,6 +78,21 @@ func questionsOf(list []tables.Finding) map[tables.Settler][]*question {
 	return out
 }
 
+// stated names the fields of the layout that answer what the designer is asked, by rule.
+var stated = map[string]string{
+	"cleanout-main": "cleanout.main", "common-vent-load": "vents.through", "dead-end": "capped, reserved",
+	"device-flow": "device", "device-loss": "device.loss", "drain-becomes-sewer": "run.part", "drain-cover": "run.drop",
+	"drain-crossing": "at", "drain-grade": "run.grade", "drain-load": "fixture", "drain-material": "run.material",
+	"fixture-ports": "cold, hot", "floor-drain-rim": "rim_below", "footing-plane": "footings.distance",
+	"future-vent": "vents", "grease-interceptor": "interceptor", "recirculation-balance": "device",
+	"recirculation-flow": "water.ambient", "run-on-plan": "at", "scald": "water.hot", "sewer-cover": "ground",
+	"sleeve-fill": "sleeves.bore", "stack-base-branch": "run.length", "stub-up": "stub_up", "system-apart": "carries",
+	"thermal-expansion": "device", "trap-arm-fall": "trap.fall", "trap-arm-length": "trap.arm",
+	"trap-arm-min-length": "trap.arm", "trap-arm-shared": "trap.arm", "trap-vented": "vents",
+	"vent-below-floor": "vents.runs", "vent-flat": "flood_rim", "vent-join": "vents.at", "vent-size": "vents.size",
+	"vent-take-off": "vents.from", "vent-terminal": "terminal.above_roof", "water-drain-separation": "beside_drain",
+}
+
 // agreed says what a question becomes if the book agrees.
 func (q *question) agreed() string {
 	text := ""
@@ -183,6 +198,9 @@ func (r *Report) printQuestion(p *page, q *question) {
 		r.told(q.first)))
 	if q.fix != "" {
 		p.paragraph("      question: ", "                ", q.fix)
+	}
+	if f := stated[q.rule]; f != "" && q.settler == tables.Designer {
+		p.paragraph("      state:    ", "                ", f+" at "+some(q.places, 12))
 	}
 	if c := r.cited(q.cite); c != "" {
 		p.paragraph("      code:     ", "                ", c+" ("+q.cite.Row()+")")
