@@ -122,7 +122,7 @@ func ExampleLoadCode_amended() {
 	fmt.Println(r.Citation)
 	// Output:
 	// 2 in least size below ground
-	// Millbrook Plumbing Ordinance (2023), section 12-4: rule below-ground-min-size (amends International Plumbing Code 2021)
+	// Millbrook Plumbing Ordinance (2023), section 12-4: least size of a drain below ground (amends International Plumbing Code 2021)
 }
 
 func ExampleCode_StackLength() {

@@ -56,6 +56,24 @@ func (c Citation) Row() string {
 	return c.table.key(c.row)
 }
 
+// Subject says in words what the row is about: of a single figure what it limits, such as
+// "depth of seal, at least", of other rows the key.
+func (c Citation) Subject() string {
+	if c.table == nil {
+		return ""
+	}
+	t := c.table
+	if t.quoted != nil && t.quoted.What != "" {
+		return t.quoted.What
+	}
+	if what := t.Column("what"); what >= 0 && len(t.keys) == 1 && t.columns[t.keys[0]].Name == "rule" {
+		if s := t.Cell(c.row, what); s != "" {
+			return s
+		}
+	}
+	return c.Row()
+}
+
 // Note returns the note of the row, "" if it has none.
 func (c Citation) Note() string {
 	if c.table == nil || c.table.note < 0 {
@@ -135,7 +153,7 @@ func (c Citation) String() string {
 		b.WriteString(", ")
 		b.WriteString(s)
 	}
-	if r := c.Row(); r != "" {
+	if r := c.Subject(); r != "" {
 		b.WriteString(": ")
 		b.WriteString(r)
 	}
@@ -177,6 +195,7 @@ type citationRecord struct {
 	Text    string `json:"text"`
 	Table   string `json:"table"`
 	Row     string `json:"row,omitzero"`
+	What    string `json:"what,omitzero"` // of a single figure: what it limits
 	Section string `json:"section,omitzero"`
 	Note    string `json:"note,omitzero"`
 	Source  string `json:"source"`
@@ -193,7 +212,11 @@ func (c Citation) MarshalJSON() ([]byte, error) {
 }
 
 func (c Citation) record() citationRecord {
-	return citationRecord{c.String(), c.Table(), c.Row(), c.Section(), c.Note(), c.Source().ID, c.Status(), c.Amended()}
+	what := c.Subject()
+	if what == c.Row() {
+		what = ""
+	}
+	return citationRecord{c.String(), c.Table(), c.Row(), what, c.Section(), c.Note(), c.Source().ID, c.Status(), c.Amended()}
 }
 
 // UnmarshalJSON reads what MarshalJSON wrote. The citation says what the first one

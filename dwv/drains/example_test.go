@@ -58,8 +58,8 @@ func ExampleParse() {
 	// main: 3 dfu on 4", by main cleanout
 	// stub: 3 dfu on 3", by water closets
 	// closet: 3 dfu on 4", by water closets
-	// pass size-reduction at closet: 3", limit 3": The closet bend at closet shrinks from 4" to 3", which is no reduction. [International Plumbing Code 2021, 704.2: rule closet-bend-outlet]
-	// pass trap-arm-length at closet: 2'-0": The trap arm at closet is 2'-0" to its vent; the code sets no limit for this fixture. [International Plumbing Code 2021, 909.1 exception: rule trap-arm-closet]
+	// pass size-reduction at closet: 3", limit 3": The closet bend at closet shrinks from 4" to 3", which is no reduction. [International Plumbing Code 2021, 704.2: outlet of the closet connection that may shrink: no reduction]
+	// pass trap-arm-length at closet: 2'-0": The trap arm at closet is 2'-0" to its vent; the code sets no limit for this fixture. [International Plumbing Code 2021, 909.1 exception: developed length from the weir of a self-siphoning fixture, such as a water closet, to its vent]
 }
 
 // All faults of a layout come back together, each with its place.

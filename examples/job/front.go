@@ -139,7 +139,7 @@ func (r *Report) by(f *tables.Finding) string {
 	if f.Citation.IsZero() {
 		return findingRow(f, r.as).Source
 	}
-	return r.cited(f.Citation) + " (" + f.Citation.Row() + ")"
+	return r.cited(f.Citation) + " (" + f.Citation.Subject() + ")"
 }
 
 // sentence is the verdict.

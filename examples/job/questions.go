@@ -203,7 +203,7 @@ func (r *Report) printQuestion(p *page, q *question) {
 		p.paragraph("      state:    ", "                ", f+" at "+some(q.places, 12))
 	}
 	if c := r.cited(q.cite); c != "" {
-		p.paragraph("      code:     ", "                ", c+" ("+q.cite.Row()+")")
+		p.paragraph("      code:     ", "                ", c+" ("+q.cite.Subject()+")")
 	}
 }
 
