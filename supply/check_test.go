@@ -428,9 +428,9 @@ func TestDroppedRows(t *testing.T) {
 	for _, tc := range []struct {
 		rule, table, text, says string
 	}{
-		{"static-pressure", "ipc-2021/supply-rules", "op,rule,status\ndrop,static-pressure-max,\n", "static-pressure-max"},
+		{"static-pressure", "ipc-2021/supply-rules", "op,rule,status\ndrop,static-pressure-max,\n", "greatest static pressure"},
 		{"static-pressure", "ipc-2021/supply-rules", "op,rule,status\ndrop,service-size-min,\n", ""},
-		{"service-size", "ipc-2021/supply-rules", "op,rule,status\ndrop,service-size-min,\n", "service-size-min"},
+		{"service-size", "ipc-2021/supply-rules", "op,rule,status\ndrop,service-size-min,\n", "least size of the water service"},
 		{"service-size", "ipc-2021/supply-rules", "op,rule,value,unit,status\nset,service-size-min,1,in,read\n", ""},
 		{"water-velocity", "materials/supply-velocity", velocities, "material any"},
 		{"static-pressure", "materials/supply-velocity", velocities, ""},

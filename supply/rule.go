@@ -134,7 +134,7 @@ func (k *checker) dropped(id string, d tables.Change) {
 			k.Ask(r.rule, k.Layout.data.Source.ID, tables.Authority,
 				k.Text("%s drops the row %s, on which this check rests: it goes by the rows that are left, and "+
 					"judges nothing where there are none.",
-					d.Row.Source(), d.Row.Subject()),
+					d.Row.Source(), d.Was.Subject()),
 				"See what the amendment puts in its place.", d.Row)
 		}
 	}

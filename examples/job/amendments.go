@@ -62,9 +62,9 @@ func rowText(c tables.Change) string {
 	if table != "rules" {
 		return table + " " + c.Row.Row()
 	}
-	text := c.Row.Subject()
+	text := strings.ReplaceAll(strings.TrimPrefix(c.Row.Row(), "rule "), "-", " ")
 	if c.Op != "drop" {
-		text += ": " + ruleFigure(c.Row)
+		text += " " + ruleFigure(c.Row)
 	}
 	if !c.Was.IsZero() {
 		text += " (was " + ruleFigure(c.Was) + ")"

@@ -51,8 +51,8 @@ func TestAmendmentNamed(t *testing.T) {
 	const head = "op,rule,value,unit,section,status\n"
 	for rules, want := range map[string]string{
 		"": "",
-		"drop,cleanout-spacing,,,,\ndrop,trap-seal-max,,,,\n":                               "Town bylaw 9: drops cleanout-spacing (was 100 ft), trap-seal-max (was 4 in)",
-		"set,cleanout-spacing,90,ft,,read\ndrop,trap-seal-max,,,,\nadd,zebra,yes,,3,read\n": "Town bylaw 9: sets cleanout-spacing 90 ft (was 100 ft); adds zebra yes; drops trap-seal-max (was 4 in)",
+		"drop,cleanout-spacing,,,,\ndrop,trap-seal-max,,,,\n":                               "Town bylaw 9: drops cleanout spacing (was 100 ft), trap seal max (was 4 in)",
+		"set,cleanout-spacing,90,ft,,read\ndrop,trap-seal-max,,,,\nadd,zebra,yes,,3,read\n": "Town bylaw 9: sets cleanout spacing 90 ft (was 100 ft); adds zebra yes; drops trap seal max (was 4 in)",
 	} {
 		fsys := fstest.MapFS{
 			"shed.json":               {Data: fmt.Appendf(nil, bareShed, `, "amendments": ["town"]`, "")},

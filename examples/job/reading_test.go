@@ -16,7 +16,7 @@ func TestReading(t *testing.T) {
 	crew, schedules, _ := strings.Cut(rest, "Fixtures and loads\n")
 	for _, c := range []struct{ question, in, answer string }{
 		{"which file, unchanged since?", front, `hall\.json\n +sha256 +[0-9a-f]{64}`},
-		{"which code, and what did the town change?", front, `IPC 2021\)\n.*below-ground-min-size\s+2 in \(was unlimited\)`},
+		{"which code, and what did the town change?", front, `IPC 2021\)\n.*below ground min size\s+2 in \(was unlimited\)`},
 		{"may they pour?", front, `1 FAIL: do not pour`},
 		{"what fails, by how much?", front, `FAIL  Trap arm length at GL1: [^F]*9'-4"[^F]*8'-0"[^F]*16 in`},
 		{"what puts it right, and which section?", front, `(?s)fix:.*Table 909\.1`},
