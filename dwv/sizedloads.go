@@ -238,6 +238,12 @@ func (c *Code) WasteStackVentLimits(size units.Length) (interval, stack LoadLimi
 	return interval, stack, err
 }
 
+// WasteStackVentSize returns the smallest waste stack that vents itself for a load. One over
+// the last row is [ErrOutsideTable], beside the largest size.
+func (c *Code) WasteStackVentSize(load FixtureUnits) (units.Length, LoadLimit, error) {
+	return c.smallest(&c.sized.wasteStack, load, 1)
+}
+
 // CombinationVentLimits returns what a combination drain and vent may carry: where
 // it joins a branch or stack, and where it joins a building drain.
 func (c *Code) CombinationVentLimits(size units.Length) (branch, drain LoadLimit, err error) {

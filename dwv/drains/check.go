@@ -99,6 +99,8 @@ func (j *judge) systems(pipe, traps bool) {
 			j.armGrades()
 			j.stackVents()
 			j.sewerCover()
+			j.sump()
+			j.backwater()
 			j.deadEnds()
 			j.grease()
 			j.doubleFittings()
@@ -116,8 +118,8 @@ func (j *judge) systems(pipe, traps bool) {
 // whole judges what lies across systems.
 func (j *judge) whole() {
 	for _, check := range [...]func(){
-		j.apartWords, j.droppedRows, j.ventChecks, j.circuits, j.wetVents, j.bathrooms, j.materials, j.footings,
-		j.crossings,
+		j.apartWords, j.droppedRows, j.ventChecks, j.specialVents, j.circuits, j.wetVents, j.bathrooms, j.materials,
+		j.footings, j.crossings, j.obstacles,
 	} {
 		if j.ctx.Err() != nil {
 			return
@@ -145,8 +147,8 @@ type judge struct {
 	lo, hi int32
 	order  []int32
 
-	answers                     [16]answered
-	notBathroom, notCombination []int32 // see strangers; made when first asked for
+	answers                                      [16]answered
+	notBathroom, notCombination, notOnWasteStack []int32 // see strangers; made when first asked for
 }
 
 // nominal is a size that is a name: it is never converted.

@@ -6,6 +6,7 @@ import (
 	"math/bits"
 	"slices"
 
+	"github.com/trapweir/trapweir/internal/finding"
 	"github.com/trapweir/trapweir/slope"
 	"github.com/trapweir/trapweir/tables"
 	"github.com/trapweir/trapweir/units"
@@ -405,4 +406,134 @@ func crossing(a, b *body) (plumb units.Length, ok bool) {
 	z := (a.p[2] - b.p[2]).Metres() + float64(t*(a.q[2]-a.p[2]).Metres()) - float64(u*(b.q[2]-b.p[2]).Metres())
 	const step = units.Micrometre / 10
 	return units.Length(math.RoundToEven(z/step.Metres())) * step, true
+}
+
+// obstacles judges the clear distance from pipe to what else lies in the ground, and keeps
+// trenches along footings out of the plane that falls from their edge.
+func (j *judge) obstacles() {
+	list := j.layout.Obstacles
+	if len(list) == 0 {
+		return
+	}
+	bodies := j.bodies()
+	if len(bodies) == 0 {
+		j.Ask("obstacle-clearance", j.job(), tables.Designer,
+			j.Text("Obstacles of %s: %d, and no run has coordinates at both ends to measure them from.", j.job(), len(list)),
+			"Give the points their places (at).", tables.Citation{})
+		return
+	}
+	left := func(b *body) units.Length { return min(b.p[0], b.q[0]) - b.r }
+	slices.SortFunc(bodies, func(a, b body) int { return cmp.Compare(left(&a), left(&b)) })
+	longest := units.Length(0) // along x
+	for i := range bodies {
+		b := &bodies[i]
+		longest = max(longest, max(b.p[0], b.q[0])+b.r-left(b))
+	}
+	for k := range list {
+		o := &list[k]
+		reach := j.obstacleReach(o)
+		from := min(o.From.X, o.To.X) - reach - longest
+		at, _ := slices.BinarySearchFunc(bodies, from, func(b body, x units.Length) int { return cmp.Compare(left(&b), x) })
+		for ; at < len(bodies) && left(&bodies[at]) <= max(o.From.X, o.To.X)+reach; at++ {
+			j.obstacle(&bodies[at], o)
+		}
+	}
+}
+
+// obstacleReach is how far from the centre line of an obstacle anything may matter.
+func (j *judge) obstacleReach(o *Obstacle) units.Length {
+	deepest := o.Top
+	for s := range j.layout.Systems {
+		deepest = min(deepest, j.layout.Systems[s].Outlet.Invert-j.layout.Bedding-units.Foot)
+	}
+	return max(o.Width, o.Top-o.Bottom) + max(o.Clear, j.layout.MinimumClearance) + max(o.Bottom-deepest, 0)
+}
+
+// obstacle judges one run against one obstacle.
+func (j *judge) obstacle(b *body, o *Obstacle) {
+	wanted := cmp.Or(o.Clear, j.layout.MinimumClearance)
+	pipe := b.course()
+	lim := slope.Limits{Pipes: wanted, Solids: wanted, Bedding: j.layout.Bedding}
+	from, to := slope.Point{X: o.From.X, Y: o.From.Y}, slope.Point{X: o.To.X, Y: o.To.Y}
+	var found []slope.Conflict
+	var err error
+	if o.Width == 0 { // round
+		other := slope.Course{Lower: from, Upper: to, LowerInvert: o.Bottom, UpperInvert: o.Bottom, Into: -1,
+			Pipe: slope.Pipe{Bore: o.Top - o.Bottom}}
+		found, err = slope.Conflicts([]slope.Course{pipe, other}, nil, lim)
+	} else {
+		solid := slope.Solid{A: from, B: to, Width: o.Width, Top: o.Top, Bottom: o.Bottom}
+		if degrees, _, ok := j.number("footing-plane", "deg"); ok && degrees == 45 && o.Kind == ObstacleFooting {
+			solid.Spread = slope.OneIn(1)
+		}
+		found, err = slope.Conflicts([]slope.Course{pipe}, []slope.Solid{solid}, lim)
+	}
+	if err != nil {
+		return // beyond what is measured
+	}
+	for _, c := range found {
+		switch c.Kind {
+		case slope.TooClose, slope.NearSolid:
+			j.nearObstacle(b, o, c.Found, wanted)
+		case slope.UnderSpread:
+			j.underFooting(b, o, -c.Found)
+		}
+	}
+}
+
+// nearObstacle tells of a run that comes too near an obstacle.
+func (j *judge) nearObstacle(b *body, o *Obstacle, found, wanted units.Length) {
+	run := j.id(b.node)
+	for k := range j.layout.Footings {
+		if f := &j.layout.Footings[k]; o.Kind == ObstacleFooting && f.Run == run && f.Kind == FootingThrough {
+			return // it passes in a sleeve, which is judged there
+		}
+	}
+	reason := j.Text("The %v pipe from %s passes %s %s with %v clear between them", nominal(j.sizing.size[b.node]), run,
+		o.Kind, o.ID, found)
+	if found < 0 {
+		reason = j.Text("The %v pipe from %s runs %v into %s %s", nominal(j.sizing.size[b.node]), run, -found, o.Kind,
+			o.ID)
+	}
+	if wanted > 0 {
+		reason += j.Text("; at least %v", wanted)
+	}
+	fix := "Move the run, or lower it as far as its outlet lets it."
+	if o.Kind == ObstacleFooting {
+		fix = "Pass below it, or through it in a sleeve with the designer's consent (footings)."
+	}
+	j.tooNear(b, finding.Case{Rule: "obstacle-clearance", Place: run, Side: o.ID},
+		finding.Words{Reason: reason, Fix: fix, Value: found, Limit: wanted})
+}
+
+// tooNear records what was measured too near between the ends of a run; if that does not run
+// straight it is a question.
+func (j *judge) tooNear(b *body, m finding.Case, w finding.Words) {
+	if j.straight(b) {
+		w.Reason += "."
+		j.Holds(false, m, func() finding.Words { return w })
+		return
+	}
+	j.Add(tables.Finding{Rule: m.Rule, Place: m.Place, Side: m.Side, Verdict: tables.Ask, SettledBy: tables.Designer,
+		Value: w.Value, Limit: w.Limit, Citation: m.Citation,
+		Reason: w.Reason + ". That is so if it runs straight from point to point, which its length or bends do not say.",
+		Fix:    "Give the points at which it bends, or measure it on a drawing."})
+}
+
+// underFooting tells of a trench along a footing that cuts the plane down from its edge. A
+// run that crosses below the footing, at more than 45 degrees to it, is no such trench.
+func (j *judge) underFooting(b *body, o *Obstacle, deep units.Length) {
+	_, cite, _ := j.number("footing-plane", "deg")
+	ax, ay := (b.q[0] - b.p[0]).Metres(), (b.q[1] - b.p[1]).Metres()
+	ox, oy := (o.To.X - o.From.X).Metres(), (o.To.Y - o.From.Y).Metres()
+	along, across := math.Abs(float64(ax*ox)+float64(ay*oy)), math.Abs(float64(ax*oy)-float64(ay*ox))
+	if across >= along {
+		return
+	}
+	m := on("footing-plane", j.id(b.node), cite)
+	m.Side = o.ID
+	j.tooNear(b, m, finding.Words{Value: deep, Limit: units.Length(0),
+		Reason: j.Text("The trench from %s cuts %v below the plane that falls at 45 degrees from the edge of footing %s",
+			m.Place, deep, o.ID),
+		Fix: "Move the trench away, or shore and backfill as the designer says."})
 }

@@ -346,3 +346,147 @@ func (j *judge) cover(i int32) {
 			Fix: fix}
 	})
 }
+
+// sump judges the pit that a system drains into, as far as gravity asks for it.
+func (j *judge) sump() {
+	sys := &j.layout.Systems[j.system]
+	if sys.Outlet.Kind != ToSump {
+		return
+	}
+	pit, place := sys.Outlet.Sump, sys.Outlet.ID
+	if pit == nil {
+		pit = new(Sump)
+	}
+	if pit.HighWater == nil {
+		j.Ask("sump-inlet", place, tables.Designer,
+			j.Text("The layout does not say how high the water in sump %s rises before its pump starts.", place),
+			"Give that elevation (sump: high_water): the inlet has to lie above it.", tables.Citation{})
+	} else {
+		finding.AtLeast(j.Judge, finding.Case{Rule: "sump-inlet", Place: place}, sys.Outlet.Invert-*pit.HighWater, 0,
+			finding.Say("Height of the inlet over the highest water in the sump",
+				"too low, and the drain stands full so far", "Set the pump to start lower, or a deeper pit."))
+	}
+	if sys.Kind == Soil || sys.Kind == Waste {
+		j.sumpVent(place, pit)
+	}
+}
+
+// sumpVent judges the vent of the pit itself.
+func (j *judge) sumpVent(place string, pit *Sump) {
+	const rule = "sump-vent"
+	yes, cite := j.says("sump-vent")
+	least, leastCite, hasLeast := j.length("sump-vent-min-size")
+	switch {
+	case pit.Vent == 0 && (yes || hasLeast):
+		if !yes {
+			cite = leastCite
+		}
+		j.Ask(rule, place, tables.Designer, "The layout shows no vent of sump "+place+", and a sewage sump needs one.",
+			"Draw the vent of the pit up to the open air and give its size (sump: vent).", cite)
+	case pit.Vent == 0:
+		j.Ask(rule, place, tables.Authority, "The layout shows no vent of sump "+place+
+			", and the tables of this code say nothing of one.",
+			"Ask the authority; a pit without a vent holds its inlet back.", tables.Citation{})
+	case hasLeast:
+		j.sizeAtLeast(on(rule, place, leastCite), pit.Vent, least,
+			finding.Say("The vent of the sump", "", "Enlarge the vent of the sump."))
+	}
+	if no, cite := j.says("aav-no-sump"); pit.VentValve && no {
+		m := on(rule, place, cite)
+		m.Side = "valve"
+		j.Holds(false, m, func() finding.Words {
+			return finding.Words{Reason: "The vent of sump " + place +
+				" ends in an air admittance valve, and air has to leave the pit as it fills.",
+				Fix: "Carry the vent of the sump to the open air."}
+		})
+	}
+}
+
+// backwaterUse is what lies how high to the water of a backed-up sewer.
+type backwaterUse struct {
+	low     someRuns // lower, and behind no valve
+	high    someRuns // higher, and behind a valve
+	unknown someRuns // of no known rim on a floor that lies lower
+	valves  int
+}
+
+// backwater judges which fixtures a backwater valve must keep from the water of the public
+// sewer, which when it backs up stands as high as the cover of the next manhole upstream,
+// and which it must not.
+func (j *judge) backwater() {
+	t, sys, flood := j.tree, &j.layout.Systems[j.system], j.layout.UpstreamManhole
+	if sys.Kind != Soil && sys.Kind != Waste || sys.Outlet.Kind == ToSump || sys.Outlet.Kind == ToTank {
+		return
+	}
+	behind := j.work.flag(0, j.system) // drains through a valve
+	var use backwaterUse
+	for _, i := range slices.Backward(j.order) {
+		if behind[i] = behind[t.parent[i]]; t.point(i).Backwater {
+			behind[i] = true
+			use.valves++
+		}
+	}
+	if flood == nil {
+		if use.valves > 0 {
+			j.Ask("backwater-valve", sys.ID, tables.Designer, "A backwater valve is drawn in system "+sys.ID+
+				", and the layout does not say how high the cover of the next manhole upstream lies.",
+				"Give its elevation (upstream_manhole), which tells what must drain through the valve and what must not.",
+				tables.Citation{})
+		}
+		return
+	}
+	for i := j.lo; i < j.hi; i++ {
+		pt := t.point(i)
+		if pt.Fixture == nil {
+			continue
+		}
+		rim := rimsAt(j.layout, pt)
+		switch given := rim.stated || rim.floor; {
+		case !given && j.layout.FinishedFloor < *flood && !behind[i]:
+			use.unknown.add(pt.ID)
+		case !given:
+		case rim.highest < *flood && !behind[i]:
+			use.low.add(pt.ID)
+		case rim.highest >= *flood && behind[i]:
+			use.high.add(pt.ID)
+		}
+	}
+	j.backwaterSays(sys, *flood, &use)
+}
+
+func (j *judge) backwaterSays(sys *System, flood units.Length, use *backwaterUse) {
+	const rule = "backwater-valve"
+	cover := j.Text("the cover of the next manhole upstream, %v above the floor", flood-j.layout.FinishedFloor)
+	if flood < j.layout.FinishedFloor {
+		cover = j.Text("the cover of the next manhole upstream, %v below the floor", j.layout.FinishedFloor-flood)
+	}
+	say := func(who *someRuns, row, side, reason, fix string) {
+		if who.count == 0 {
+			return
+		}
+		reason = "System " + sys.ID + ", " + who.String() + ": the flood rim lies " + side + " " + cover + reason
+		yes, cite := j.says(row)
+		if !yes {
+			j.Ask(rule, sys.ID, tables.Authority, reason+"; the tables of this code say nothing of it.", fix, cite)
+			return
+		}
+		m := on(rule, sys.ID, cite)
+		m.Side = side
+		j.Holds(false, m, func() finding.Words { return finding.Words{Reason: reason + ".", Fix: fix} })
+	}
+	say(&use.low, "backwater-below", "below", ", and no backwater valve keeps a backed-up sewer out",
+		"Lead these through a backwater valve of their own branch, and nothing else.")
+	say(&use.high, "backwater-above", "above", ", and what drains there passes a backwater valve, which shuts on it",
+		"Lead these past the valve.")
+	if use.unknown.count > 0 {
+		j.Ask(rule, sys.ID, tables.Designer, "System "+sys.ID+", "+use.unknown.String()+": the floor lies below "+cover+
+			", and the flood rim is not given.", "Give the flood rim (flood_rim).", tables.Citation{})
+	}
+	if use.low.count+use.high.count+use.unknown.count == 0 && use.valves > 0 {
+		_, cite := j.says("backwater-below")
+		j.Holds(true, on(rule, sys.ID, cite), func() finding.Words {
+			return finding.Words{Reason: "In system " + sys.ID +
+				" what could be flooded from the sewer, and nothing else, drains through a backwater valve."}
+		})
+	}
+}

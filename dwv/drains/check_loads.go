@@ -26,7 +26,7 @@ func (j *judge) drains() {
 		j.apart(i, pt)
 		j.onPlan(i, pt)
 		if pt.Interceptor != nil {
-			j.interceptor(pt)
+			j.interceptor(i, pt)
 		}
 	}
 	j.outlet(j.system)

@@ -126,10 +126,13 @@ func (j *judge) floorDrain(pt *Point) {
 				Reason: j.Text("The rim of %s lies %v below the finished floor.", pt.ID, pt.RimBelow)}
 		})
 	}
-	if pt.Primer || pt.Drip || pt.Continuous > 0 || pt.Receptor != nil {
+	r, ok := j.code.Rule("floor-drain-primer")
+	if guard := pt.guard(); ok && guard != "" {
+		j.Holds(true, on("floor-drain-primer", pt.ID, r.Cite), func() finding.Words {
+			return finding.Words{Reason: guard + " keeps sewer gas back at " + pt.ID + " when the floor stays dry."}
+		})
 		return
 	}
-	r, ok := j.code.Rule("floor-drain-primer")
 	if !ok {
 		return
 	}
@@ -137,6 +140,25 @@ func (j *judge) floorDrain(pt *Point) {
 		"Nothing is drawn that keeps the trap seal of "+pt.ID+" wet.",
 		"Ask whether the trap may dry out; if so fit a trap seal primer or another protection the code accepts.",
 		r.Cite)
+}
+
+// guard says what keeps sewer gas back at a floor drain that gets no water, "" for nothing.
+func (pt *Point) guard() string {
+	switch {
+	case pt.Primer:
+		return "A trap seal primer"
+	case pt.Drip || pt.Continuous > 0:
+		return "The water that drips into it"
+	case pt.Receptor != nil:
+		return "The waste that it receives"
+	case pt.Trap == nil:
+		return ""
+	case pt.Trap.Guard == GuardBarrier:
+		return "A barrier in the drain"
+	case pt.Trap.Guard == GuardWaste:
+		return "The tailpiece that feeds its trap"
+	}
+	return ""
 }
 
 func (j *judge) receptor(pt *Point) {
@@ -261,7 +283,7 @@ func (j *judge) says(id string) (bool, tables.Citation) {
 }
 
 // interceptor sets an interceptor against its own sizing inputs.
-func (j *judge) interceptor(pt *Point) {
+func (j *judge) interceptor(i int32, pt *Point) {
 	n, m := pt.Interceptor, finding.Case{Rule: "interceptor-capacity", Place: pt.ID}
 	flow, rated := tidy(n.Inflow, units.USGallonPerMinute), tidy(n.Rated, units.USGallonPerMinute)
 	volume := tidy(n.Volume, units.USGallon)
@@ -290,6 +312,50 @@ func (j *judge) interceptor(pt *Point) {
 				pt.ID, n.Inflow)}
 		})
 	}
+	j.interceptorVent(i, pt)
+}
+
+// interceptorVent judges whether an interceptor has a vent, its own or one that takes off
+// beside it, and whether its cover can be reached.
+func (j *judge) interceptorVent(i int32, pt *Point) {
+	t, kind := j.tree, pt.Interceptor.Kind
+	vented := pt.Interceptor.Vented
+	if takeoff := t.vents.takeoff; takeoff != nil && !vented {
+		p := t.parent[i] // to the next fitting, if nothing else comes in there
+		vented = takeoff[i] >= 0 || int(p) >= t.outlets && takeoff[p] >= 0 && t.next[t.first[p]] < 0
+	}
+	switch yes, cite := j.says("interceptor-vent"); {
+	case !yes:
+	case vented:
+		j.Holds(true, on("interceptor-vent", pt.ID, cite), func() finding.Words {
+			return finding.Words{Reason: j.Text("The %s interceptor at %s is vented.", kind, pt.ID)}
+		})
+	case pt.tightCover():
+		j.Ask("interceptor-vent", pt.ID, tables.Designer, j.Text("No vent is drawn at the %s interceptor %s; one with a "+
+			"tight cover becomes air-bound, or is siphoned, without.", kind, pt.ID),
+			"Vent it on its outlet side, or say that it is or needs none (interceptor: vented).", cite)
+	}
+	below := pt.Interceptor.CoverBelow
+	if below == 0 {
+		return
+	}
+	reason := j.Text("The cover of the %s interceptor at %s lies %v below the floor, where nobody reaches it.", kind,
+		pt.ID, below)
+	const fix = "Bring it up to the floor by a riser of the maker's."
+	if yes, cite := j.says("interceptor-access"); yes {
+		j.Holds(false, on("interceptor-access", pt.ID, cite), func() finding.Words {
+			return finding.Words{Reason: reason, Fix: fix, Value: below}
+		})
+	} else {
+		j.Ask("interceptor-access", pt.ID, tables.Authority, reason, fix, tables.Citation{})
+	}
+}
+
+// tightCover tells whether an interceptor has a cover that lets no air pass: one of grease or
+// oil, whose smell or vapour it keeps in. The basket of a trap for solids or hair has none.
+func (pt *Point) tightCover() bool {
+	kind := strings.ToLower(pt.Interceptor.Kind)
+	return isGrease(kind) || strings.Contains(kind, "oil") || strings.Contains(kind, "fuel")
 }
 
 // tidy rounds a quantity to 1e-9 of a unit, so that what was exact before it went

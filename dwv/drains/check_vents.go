@@ -107,12 +107,16 @@ func (j *judge) ventSize(v int32) {
 	})
 }
 
-// rise returns how far a run of vent climbs.
+// rise returns how far a run of vent climbs, less than nought where it goes down.
 func rise(r *VentRun) units.Length {
-	if r.Direction == VentUp && r.Rise == 0 {
-		return r.Length
+	up := r.Rise
+	if up == 0 && (r.Direction == VentUp || r.Direction == VentDown) {
+		up = r.Length
 	}
-	return r.Rise
+	if r.Direction == VentDown {
+		return -up
+	}
+	return up
 }
 
 // ventWay judges every run of a vent: flat ones below the floor or too low, and
@@ -126,11 +130,18 @@ func (j *judge) ventWay(v int32, end units.Length, rules *ventRules) {
 	}
 	rims := &j.sizing.vents[v].rims
 	floor := j.layout.FinishedFloor
+	turned := -1 // the last run of an island vent before it rises at the wall
+	for k := range x.Runs {
+		if d := x.Runs[k].Direction; x.Kind == VentIsland && (d == VentDown || d == VentBelowFloor) {
+			turned = k
+		}
+	}
 	for k := range x.Runs {
 		r := &x.Runs[k]
 		low := at
 		at += rise(r)
 		switch {
+		case k <= turned: // see island
 		case r.Direction == VentBelowFloor && r.Rise == 0:
 			j.Add(tables.Finding{Rule: "vent-below-floor", Place: x.ID, Verdict: tables.Fail, Value: r.Length,
 				Reason: j.Text("%v of dry vent %s lie flat below the floor, where waste that backs up would settle in "+
@@ -374,9 +385,38 @@ func (j *judge) terminal(v int32, rules *ventRules) {
 		finding.AtLeast(j.Judge, on("vent-terminal", x.ID, least.cite), above, least.value,
 			finding.Say("The height of the vent terminal above the roof", "too low", "Carry the vent higher."))
 	}
+	j.terminalNear(x)
 	if rules.frost.ok {
 		j.sizeAtLeast(on("vent-terminal", x.ID, rules.frost.cite), j.sizing.vents[v].Size, rules.frost.value,
 			finding.Say("The open end of the vent", "", "Enlarge the vent below the roof, where frost cannot reach."))
+	}
+}
+
+// terminalNear judges how near the open end of a vent is to openings, walls and the
+// neighbour, as far as the layout says.
+func (j *judge) terminalNear(x *Vent) {
+	const rule, off, fix = "vent-terminal-near", "too near", "Move the open end of the vent farther away."
+	t := x.Terminal
+	least, cite, ok := j.length("vent-from-opening")
+	high, highCite, hasHigh := j.length("vent-above-opening")
+	switch {
+	case !ok || t.FromOpening == 0:
+	case hasHigh && t.FromOpening < least && t.AboveOpening > 0:
+		finding.AtLeast(j.Judge, on(rule, x.ID, weakestOf(cite, highCite)), t.AboveOpening, high,
+			finding.Say(j.Text("Height above an opening %v away, nearer than %v, of the open end", t.FromOpening, least),
+				"too low", fix))
+	default:
+		finding.AtLeast(j.Judge, on(rule, x.ID, cite), t.FromOpening, least,
+			finding.Say("Distance from the nearest opening to the open end", off, fix))
+	}
+	for _, d := range [...]struct {
+		rule, what string
+		is         units.Length
+	}{{"vent-from-lot-line", "Distance from the lot line to the open end", t.FromLotLine},
+		{"vent-from-wall", "Distance from the wall beside it to the open end", t.FromWall}} {
+		if least, cite, ok := j.length(d.rule); ok && d.is > 0 {
+			finding.AtLeast(j.Judge, on(rule, x.ID, cite), d.is, least, finding.Say(d.what, off, fix))
+		}
 	}
 }
 

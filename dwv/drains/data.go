@@ -38,11 +38,20 @@ type Data struct {
 	// code says.
 	Ground     *units.Length `json:"ground,omitempty"`
 	SewerCover units.Length  `json:"sewer_cover,omitzero"`
+	// UpstreamManhole is the elevation of the cover of the next manhole upstream in the
+	// public sewer, nil if it is not known: when the sewer backs up, water rises to there.
+	UpstreamManhole *units.Length `json:"upstream_manhole,omitempty"`
 
 	Amendments []string  `json:"amendments,omitempty" read:"free"`  // names of the amendments in force, for the report
 	Systems    []System  `json:"systems" item:"system"`             // at least one
 	Vents      []Vent    `json:"vents,omitempty" item:"vent"`       // see [Vent]
 	Footings   []Footing `json:"footings,omitempty" item:"footing"` // see [Footing]
+
+	// North is where north lies on plan. Walls are what crews measure stubs from, and
+	// Obstacles what else lies in the ground.
+	North     Bearing    `json:"north,omitzero"`
+	Walls     []Wall     `json:"walls,omitempty" item:"wall"`
+	Obstacles []Obstacle `json:"obstacles,omitempty" item:"obstacle"`
 }
 
 // SystemKind says what a system carries.
@@ -88,6 +97,16 @@ type Outlet struct {
 	Size     units.Length `json:"size,omitzero" read:"size"` // nominal size there; absent: as wide as need be
 	Material string       `json:"material,omitzero"`         // id of a pipe on the shelf
 	At       *Position    `json:"at,omitempty"`              // plan coordinates
+	Sump     *Sump        `json:"sump,omitempty"`            // of a sump: what its pit is like
+}
+
+// Sump is the pit of an ejector, as far as what drains into it by gravity asks for it.
+type Sump struct {
+	// HighWater is the elevation to which the pit fills before its pump must run, nil if it
+	// is not known.
+	HighWater *units.Length `json:"high_water,omitempty"`
+	Vent      units.Length  `json:"vent,omitzero" read:"size"` // nominal size of the vent of the pit
+	VentValve bool          `json:"vent_valve,omitzero"`       // that vent ends in an air admittance valve
 }
 
 // Point is a place on a drainage tree together with the run of pipe from it to
@@ -114,6 +133,7 @@ type Point struct {
 	Drip        bool             `json:"drip,omitzero"`         // takes a steady drip, as from a relief valve or a condensate line
 	ThroughWall bool             `json:"through_wall,omitzero"` // the run leaves the building at this point
 	AboveFloor  bool             `json:"above_floor,omitzero"`  // the run lies above the slab
+	Backwater   bool             `json:"backwater,omitzero"`    // a backwater valve at the upper end of the run: what drains through it is kept from the sewer's water
 }
 
 // Run is the pipe from a point to the one it drains to.
@@ -141,7 +161,19 @@ type Trap struct {
 	Fall units.Length `json:"fall,omitzero"`             // vertical fall from the weir to this point, if not at the run's grade
 	Seal units.Length `json:"seal,omitzero"`             // depth of the water seal
 	Tail units.Length `json:"tail,omitzero"`             // fixture outlet to trap weir, vertically
+	// Guard is what keeps the seal of a trap that gets no water, if it is no primer (see
+	// [Point.Primer]).
+	Guard TrapGuard `json:"guard,omitzero"`
 }
+
+// TrapGuard is what keeps sewer gas back at a trap whose seal might dry out.
+type TrapGuard string
+
+// The guards of traps beside primers.
+const (
+	GuardBarrier TrapGuard = "barrier" // a listed device in the drain that opens to water alone
+	GuardWaste   TrapGuard = "waste"   // the tailpiece of a fixture near by feeds it
+)
 
 // Cleanout is an access for a cleaning cable.
 type Cleanout struct {
@@ -162,6 +194,10 @@ type Interceptor struct {
 	Volume    units.Volume   `json:"volume,omitzero"`    // liquid it holds
 	Retention units.Duration `json:"retention,omitzero"` // time the flow must stay in it
 	Drop      units.Length   `json:"drop,omitzero"`      // inlet invert above outlet invert
+	Vented    bool           `json:"vented,omitzero"`    // it has a vent of its own
+	// CoverBelow is how far its cover lies below the finished floor, or outside below the
+	// ground.
+	CoverBelow units.Length `json:"cover_below,omitzero"`
 }
 
 // Receptor takes indirect waste: a standpipe or an open receptor.
@@ -190,12 +226,18 @@ const (
 	VentRelief     VentKind = "relief"     // between a circuit-vented branch and its stack, say; it takes no traps over from a circuit vent
 	VentBranch     VentKind = "branch"     // gathers other vents
 	VentStackVent  VentKind = "stack-vent" // a drainage stack carried up to the air
+	// VentIsland is the vent of a fixture that stands free: it rises under the drainboard,
+	// turns down again, runs below the floor to the nearest wall and rises there.
+	VentIsland VentKind = "island"
+	// VentWasteStack is the stack vent of a waste stack that vents, from From down to
+	// Through, the fixtures which join it.
+	VentWasteStack VentKind = "waste-stack"
 	VentStack      VentKind = "vent-stack" // rises from the drain at the foot of a stack, or serves a whole system
 )
 
 // Vent is one line of vent pipe. It starts at a take-off on the drainage tree
 // (From), or where other vents join it, and ends in another vent, in a stack
-// (To), or in the open air (Terminal).
+// (To), in the open air (Terminal), or in an air admittance valve (Valve).
 type Vent struct {
 	ID       string       `json:"id"` // unique among vents
 	Kind     VentKind     `json:"kind"`
@@ -204,6 +246,9 @@ type Vent struct {
 	To       string       `json:"to,omitzero"`               // vent, or point at the top of a stack, that it joins
 	At       *VentJoin    `json:"at,omitempty"`              // where along the vent To it joins; absent: as high as its runs end
 	Terminal *Terminal    `json:"terminal,omitempty"`        // it ends in the open air
+	Valve    *VentValve   `json:"valve,omitempty"`           // it ends in an air admittance valve
+	Drains   string       `json:"drains,omitzero"`           // island: point to which its low end drains
+	Cleanout bool         `json:"cleanout,omitzero"`         // island: it can be rodded from a cleanout
 	Size     units.Length `json:"size,omitzero" read:"size"` // as drawn; absent: size it
 	Material string       `json:"material,omitzero"`
 	Runs     []VentRun    `json:"runs" item:"run"` // from the take-off on
@@ -215,11 +260,31 @@ type VentJoin struct {
 	Station units.Length `json:"station,omitzero"` // developed length along the vent joined, from where that starts
 }
 
-// Terminal is the open end of a vent.
+// Terminal is the open end of a vent. Distances that are not given are not judged.
 type Terminal struct {
-	AboveRoof units.Length `json:"above_roof,omitzero"`
-	UsedRoof  bool         `json:"used_roof,omitzero"` // people use the roof
+	AboveRoof    units.Length `json:"above_roof,omitzero"`
+	UsedRoof     bool         `json:"used_roof,omitzero"`     // people use the roof
+	FromOpening  units.Length `json:"from_opening,omitzero"`  // level, to the nearest window, door or intake
+	AboveOpening units.Length `json:"above_opening,omitzero"` // above the top of that
+	FromLotLine  units.Length `json:"from_lot_line,omitzero"`
+	FromWall     units.Length `json:"from_wall,omitzero"` // to the nearest wall that stands above the roof
 }
+
+// VentValve is an air admittance valve: it lets air into a vent and none out.
+type VentValve struct {
+	Type       ValveType    `json:"type,omitzero"`       // absent: branch
+	Accessible bool         `json:"accessible,omitzero"` // it can be reached, and air comes to it
+	Insulation units.Length `json:"insulation,omitzero"` // in an attic: how far it stands above the insulation
+}
+
+// ValveType says what an air admittance valve is made for.
+type ValveType string
+
+// The types of air admittance valve.
+const (
+	ValveBranch ValveType = "branch" // of one fixture or a branch
+	ValveStack  ValveType = "stack"  // of a drainage stack
+)
 
 // VentDirection says how a run of vent lies.
 type VentDirection string
@@ -227,6 +292,7 @@ type VentDirection string
 // The directions of vent runs.
 const (
 	VentUp         VentDirection = "up"          // within 45 degrees of vertical
+	VentDown       VentDirection = "down"        // the same, of an island vent that goes down again
 	VentHorizontal VentDirection = "horizontal"  // above the floor
 	VentBelowFloor VentDirection = "below-floor" // anything but a riser, below the floor
 )
@@ -234,8 +300,10 @@ const (
 // VentRun is a straight piece of a vent.
 type VentRun struct {
 	Length    units.Length  `json:"length" read:"some"`
-	Rise      units.Length  `json:"rise,omitzero"` // of an "up" run: absent means the whole length
+	Rise      units.Length  `json:"rise,omitzero"` // of an "up" run: absent means the whole length; of one "down" how far it falls
 	Direction VentDirection `json:"direction"`
+	Bearing   Bearing       `json:"bearing,omitzero"` // on plan, of a run that lies flat
+	End       *Position     `json:"end,omitempty"`    // where it ends on plan
 }
 
 // FootingKind says how a run meets a footing or a thickening of the slab.
@@ -345,4 +413,36 @@ func (b *Bearing) UnmarshalText(text []byte) error {
 	}
 	*b = Degrees(x)
 	return nil
+}
+
+// Wall is a straight wall on plan, or a line of the building that crews measure from.
+type Wall struct {
+	ID        string       `json:"id"`
+	From      Position     `json:"from" read:"need"` // ends of its centre line
+	To        Position     `json:"to" read:"need"`
+	Thickness units.Length `json:"thickness,omitzero"` // absent: a line
+}
+
+// ObstacleKind says what lies in the ground.
+type ObstacleKind string
+
+// The kinds of obstacle.
+const (
+	ObstacleFooting ObstacleKind = "footing" // bears load: the code's plane falls from its edge
+	ObstacleConduit ObstacleKind = "conduit"
+	ObstaclePipe    ObstacleKind = "pipe" // of another trade
+	ObstacleOther   ObstacleKind = "other"
+)
+
+// Obstacle is a straight body in the ground that pipe must pass: a strip of Width from
+// Bottom to Top, or round and as wide as high if Width is not given.
+type Obstacle struct {
+	ID     string       `json:"id"`
+	Kind   ObstacleKind `json:"kind"`
+	From   Position     `json:"from" read:"need"` // ends of its centre line on plan
+	To     Position     `json:"to" read:"need"`
+	Width  units.Length `json:"width,omitzero"`
+	Top    units.Length `json:"top" read:"need"` // elevations
+	Bottom units.Length `json:"bottom" read:"need"`
+	Clear  units.Length `json:"clear,omitzero"` // clear distance that the job asks for; absent: the job's least clearance
 }

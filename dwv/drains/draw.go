@@ -254,7 +254,7 @@ func (d *drawing) mark(i int32) draw.Mark {
 		m.Shape = draw.CleanoutMain
 	case c != nil:
 		m.Shape = draw.Cleanout
-	case pt.Interceptor != nil:
+	case pt.Interceptor != nil || pt.Backwater:
 		m.Shape = draw.Device
 	case pt.Capped:
 		m.Shape = draw.Cap
@@ -307,6 +307,9 @@ func (d *drawing) what(i int32) []string {
 	}
 	if pt.Interceptor != nil {
 		add("%s interceptor", pt.Interceptor.Kind)
+	}
+	if pt.Backwater {
+		add("backwater valve")
 	}
 	if c := pt.Cleanout; c != nil && c.Size != 0 {
 		add("%s cleanout", d.size(c.Size))

@@ -86,7 +86,7 @@ func (d *drawing) armLimit(pt *Point) string {
 }
 
 // risers draws the vents of a system, those that join one after it. It reports whether
-// there are any.
+// the way of any on plan is not given.
 func (d *drawing) risers(sc *draw.Scene, sys int32) bool {
 	g := &d.tree.vents
 	if len(g.from) == 0 {
@@ -100,32 +100,35 @@ func (d *drawing) risers(sc *draw.Scene, sys int32) bool {
 		v := g.order[len(g.order)-1-k]
 		if d.systemOf(v) == sys {
 			d.riser(sc, v)
-			any = true
+			any = any || !d.layout.Vents[v].placed()
 		}
 	}
 	return any
+}
+
+// placed tells whether the layout says which way each flat run of a vent takes on plan.
+func (v *Vent) placed() bool {
+	flat := false
+	for k := range v.Runs {
+		r := &v.Runs[k]
+		if r.End != nil {
+			flat = true
+			continue
+		}
+		if r.Direction == VentHorizontal || r.Direction == VentBelowFloor {
+			if flat = true; r.Bearing.IsZero() {
+				return false
+			}
+		}
+	}
+	return flat
 }
 
 // systemOf is the system that a vent serves: that of its take-off, or of a vent that
 // joins it.
 func (d *drawing) systemOf(v int32) int32 {
 	if d.ventSystem == nil {
-		g := &d.tree.vents
-		d.ventSystem = make([]int32, len(g.from))
-		for i := range d.ventSystem {
-			d.ventSystem[i] = -1
-		}
-		for _, i := range g.order {
-			if n := g.from[i]; n >= 0 {
-				d.ventSystem[i] = d.tree.system[n]
-			}
-			if p := g.parent[i]; p >= 0 && g.from[p] < 0 && d.ventSystem[p] < 0 {
-				d.ventSystem[p] = d.ventSystem[i]
-			}
-		}
-		for i, sys := range d.ventSystem {
-			d.ventSystem[i] = max(sys, 0) // serves nothing: shown with the first
-		}
+		d.ventSystem = d.tree.vents.systems(d.tree)
 	}
 	return d.ventSystem[v]
 }
@@ -153,11 +156,14 @@ func (d *drawing) riser(sc *draw.Scene, v int32) {
 			flat = true
 			line.Label = append(line.Label, d.turnsFlat(v, at.Z))
 		}
-		switch {
-		case r.Direction == VentUp && r.Rise != 0:
-			at.Z += r.Rise
-		case r.Direction == VentUp:
-			at.Z += r.Length
+		at.Z += rise(&r)
+		switch upright := r.Direction == VentUp || r.Direction == VentDown; {
+		case r.End != nil:
+			at.X, at.Y = r.End.X, r.End.Y
+		case upright:
+		case !r.Bearing.IsZero():
+			to := moved(Position{X: at.X, Y: at.Y}, r.Bearing, r.Length)
+			at.X, at.Y = to.X, to.Y
 		case joins:
 			at.X, at.Y = over.X, over.Y
 		default:
@@ -174,6 +180,10 @@ func (d *drawing) riser(sc *draw.Scene, v int32) {
 	sc.Lines = append(sc.Lines, line)
 	if g.from[v] >= 0 {
 		sc.Marks = append(sc.Marks, draw.Mark{ID: line.ID, At: line.Path[0], Shape: draw.TakeOff})
+	}
+	if x.Valve != nil {
+		sc.Marks = append(sc.Marks, draw.Mark{ID: line.ID, At: line.Path[len(line.Path)-1], Shape: draw.Device,
+			Label: []string{x.ID, "air admittance valve"}})
 	}
 	if t := x.Terminal; t != nil {
 		m := draw.Mark{ID: line.ID, At: line.Path[len(line.Path)-1], Shape: draw.Terminal, Label: []string{x.ID}}
@@ -209,13 +219,8 @@ func (d *drawing) foot(v int32) draw.Point {
 		for _, w := range g.order { // those that join it come before it
 			if g.parent[w] == v {
 				at = d.foot(w)
-				for _, r := range d.layout.Vents[w].Runs {
-					if r.Direction == VentUp {
-						at.Z += max(r.Rise, 0)
-						if r.Rise == 0 {
-							at.Z += r.Length
-						}
-					}
+				for k := range d.layout.Vents[w].Runs {
+					at.Z += rise(&d.layout.Vents[w].Runs[k])
 				}
 				break
 			}
@@ -263,6 +268,9 @@ func (d *drawing) ventTip(v int32) string {
 	}
 	if x.Terminal != nil {
 		words = append(words, "to the open air")
+	}
+	if x.Valve != nil {
+		words = append(words, "ends in an air admittance valve")
 	}
 	return strings.Join(words, ", ")
 }

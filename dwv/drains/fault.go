@@ -179,6 +179,11 @@ func (c *checker) layout(l *Data) {
 	if l.Ground != nil {
 		c.elevation(v, item{what: "layout"}, "ground", *l.Ground)
 	}
+	if l.UpstreamManhole != nil {
+		c.elevation(v, item{what: "layout"}, "upstream_manhole", *l.UpstreamManhole)
+	}
+	c.walls(l)
+	c.obstacles(l)
 	if len(l.Systems) == 0 {
 		c.missing(v, item{what: "layout"}, "systems", ": a layout has at least one")
 	}
@@ -220,6 +225,15 @@ func (c *checker) outlet(v strictjson.Place, at item, o *Outlet) {
 	c.elevation(v, at, "outlet.invert", o.Invert)
 	c.size(v, at, "outlet.size", o.Size)
 	c.position(v, at, "outlet.at", o.At)
+	if p := o.Sump; p != nil {
+		if o.Kind != ToSump {
+			c.fault(v, at, "outlet.sump", because(ErrChoice, "only an outlet of kind %s has one", ToSump))
+		}
+		if p.HighWater != nil {
+			c.elevation(v, at, "outlet.sump.high_water", *p.HighWater)
+		}
+		c.size(v, at, "outlet.sump.vent", p.Vent)
+	}
 }
 
 // point checks what a point says about itself. It makes no strings unless
@@ -294,6 +308,9 @@ func (c *checker) parts(p *Point, s, i int) {
 		c.length(v, at, "trap.fall", t.Fall)
 		c.length(v, at, "trap.seal", t.Seal)
 		c.length(v, at, "trap.tail", t.Tail)
+		if t.Guard != "" {
+			oneOf(c, v, at, "trap.guard", t.Guard, GuardBarrier, GuardWaste)
+		}
 	}
 	if o := p.Cleanout; o != nil {
 		c.size(v, at, "cleanout.size", o.Size)
@@ -313,6 +330,7 @@ func (c *checker) parts(p *Point, s, i int) {
 			}
 		}
 		c.length(v, at, "interceptor.drop", n.Drop)
+		c.length(v, at, "interceptor.cover_below", n.CoverBelow)
 	}
 	if r := p.Receptor; r != nil {
 		c.length(v, at, "receptor.standpipe", r.Standpipe)
@@ -334,6 +352,52 @@ func (c *checker) position(v strictjson.Place, who item, path string, at *Positi
 	}
 	if at != nil && !at.Y.Valid() {
 		c.fault(v, who, path+".y", because(units.ErrRange, "a coordinate must lie within ±1000 km"))
+	}
+}
+
+// ends checks the two ends of a straight body on plan.
+func (c *checker) ends(v strictjson.Place, who item, from, to Position) {
+	c.position(v, who, "from", &from)
+	c.position(v, who, "to", &to)
+	if from == to {
+		c.fault(v, who, "to", because(units.ErrRange, "both ends lie in one place"))
+	}
+}
+
+func (c *checker) walls(l *Data) {
+	ids := make(map[string]bool, len(l.Walls))
+	for i := range l.Walls {
+		w := &l.Walls[i]
+		v, at := c.src.wall(i), item{what: "wall", id: w.ID, number: i + 1}
+		c.id(v, at, "id", w.ID)
+		if w.ID != "" && ids[w.ID] {
+			c.fault(v, at, "id", because(ErrDuplicate, "two walls"))
+		}
+		ids[w.ID] = true
+		c.ends(v, at, w.From, w.To)
+		c.size(v, at, "thickness", w.Thickness)
+	}
+}
+
+func (c *checker) obstacles(l *Data) {
+	ids := make(map[string]bool, len(l.Obstacles))
+	for i := range l.Obstacles {
+		o := &l.Obstacles[i]
+		v, at := c.src.obstacle(i), item{what: "obstacle", id: o.ID, number: i + 1}
+		c.id(v, at, "id", o.ID)
+		if o.ID != "" && ids[o.ID] {
+			c.fault(v, at, "id", because(ErrDuplicate, "two obstacles"))
+		}
+		ids[o.ID] = true
+		oneOf(c, v, at, "kind", o.Kind, ObstacleFooting, ObstacleConduit, ObstaclePipe, ObstacleOther)
+		c.ends(v, at, o.From, o.To)
+		c.length(v, at, "width", o.Width)
+		c.length(v, at, "clear", o.Clear)
+		c.elevation(v, at, "top", o.Top)
+		c.elevation(v, at, "bottom", o.Bottom)
+		if o.Top <= o.Bottom {
+			c.fault(v, at, "top", because(units.ErrRange, "it does not lie above the bottom"))
+		}
 	}
 }
 

@@ -93,7 +93,7 @@ f:1:89: system "s": outlet.kind: "pond": write one of sewer, drain, tank, sump`}
 {"id":"V2","kind":"branch","to":"V3","runs":[{"length":"4 ft","direction":"sideways"}]},
 {"id":"V3","kind":"wet","from":"A","to":"V2","runs":[{"length":"4 ft","rise":"5 ft","direction":"up"}]},
 {"id":"V4","kind":"relief","terminal":{},"runs":[]}]}`,
-			`f:3:75: vent "V2": run 1: direction: "sideways": write one of up, horizontal, below-floor
+			`f:3:75: vent "V2": run 1: direction: "sideways": write one of up, horizontal, below-floor, down
 f:4:78: vent "V3": run 1: rise: it rises 5'-0" over a length of 4'-0"
 f:4:1: vent "V3": through: missing: a wet vent names the last point it vents
 f:2:48: vent "V1": from: no point "Z"

@@ -130,12 +130,17 @@ func (l *Data) index(src *source, codes []*dwv.Code) (*tree, error) {
 func (l *Data) clone() *Data {
 	c := *l
 	c.Ground = cloneOf(l.Ground)
+	c.UpstreamManhole = cloneOf(l.UpstreamManhole)
+	c.Walls, c.Obstacles = slices.Clone(l.Walls), slices.Clone(l.Obstacles)
 	c.Amendments = slices.Clone(l.Amendments)
 	c.Footings = slices.Clone(l.Footings)
 	c.Systems = slices.Clone(l.Systems)
 	for s := range c.Systems {
 		sys := &c.Systems[s]
 		sys.Outlet.At = cloneOf(sys.Outlet.At)
+		if sys.Outlet.Sump = cloneOf(sys.Outlet.Sump); sys.Outlet.Sump != nil {
+			sys.Outlet.Sump.HighWater = cloneOf(sys.Outlet.Sump.HighWater)
+		}
 		sys.Admits, sys.Refuses = slices.Clone(sys.Admits), slices.Clone(sys.Refuses)
 		sys.Points = slices.Clone(sys.Points)
 		for p := range sys.Points {
@@ -146,7 +151,11 @@ func (l *Data) clone() *Data {
 	for v := range c.Vents {
 		c.Vents[v].Terminal = cloneOf(c.Vents[v].Terminal)
 		c.Vents[v].At = cloneOf(c.Vents[v].At)
+		c.Vents[v].Valve = cloneOf(c.Vents[v].Valve)
 		c.Vents[v].Runs = slices.Clone(c.Vents[v].Runs)
+		for r := range c.Vents[v].Runs {
+			c.Vents[v].Runs[r].End = cloneOf(c.Vents[v].Runs[r].End)
+		}
 	}
 	return &c
 }

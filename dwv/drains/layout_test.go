@@ -148,7 +148,8 @@ func FuzzParseLayout(f *testing.F) {
 // fullData is a layout in which every field that may be absent is there, as often as need be.
 func fullData(t *testing.T) *Data {
 	full := mustLayout(t, "workshop.json")
-	full.Ground = new(units.Length)
+	full.Ground, full.UpstreamManhole = new(units.Length), new(units.Length)
+	full.Walls, full.Obstacles = []Wall{{}}, []Obstacle{{}}
 	full.Job, full.Amendments = "job", []string{"town"}
 	sys := &full.Systems[0]
 	sys.Outlet.At, sys.Admits, sys.Refuses = &Position{}, []string{"lavatory"}, []string{"clay"}
@@ -156,7 +157,9 @@ func fullData(t *testing.T) *Data {
 	p.Fixture, p.Trap, p.Cleanout, p.Interceptor, p.At = &dwv.Fixture{}, &Trap{}, &Cleanout{}, &Interceptor{}, &Position{}
 	p.Receptor, p.Run.Fittings = &Receptor{Indirect: []dwv.Fixture{{}}}, []string{"quarter-bend"}
 	full.Vents = full.Vents[:1]
-	full.Vents[0].Terminal, full.Vents[0].At, full.Vents[0].Runs = &Terminal{}, &VentJoin{}, []VentRun{{}}
+	sys.Outlet.Sump = &Sump{HighWater: new(units.Length)}
+	v := &full.Vents[0]
+	v.Terminal, v.At, v.Runs, v.Valve = &Terminal{}, &VentJoin{}, []VentRun{{End: &Position{}}}, &VentValve{}
 	full.Footings = []Footing{{}}
 	full.Systems, sys.Points = full.Systems[:1], sys.Points[:1]
 	return full

@@ -12,6 +12,7 @@ import (
 type stretches struct {
 	wet    int32 // wet vents
 	common int32 // vents of which it vents the lower fixture
+	waste  int32 // the foot of the waste stack that it is part of, 0 for none
 }
 
 // ventingRuns counts by node what runs vent: codes limit the load of such a run by its
@@ -34,6 +35,13 @@ func (s *Sizing) ventingRuns() []stretches {
 		case VentCommon:
 			count[from].common++
 			count[thru].common--
+		case VentWasteStack:
+			// Down to the foot, or to a stretch that has another.
+			for i := from; int(i) >= t.outlets && count[i].waste == 0; i = t.parent[i] {
+				if count[i].waste = thru; i == thru {
+					break
+				}
+			}
 		}
 	}
 	// A stretch goes on down to where it ends.
@@ -84,6 +92,11 @@ func (s *Sizing) raiseVenting(least *demand, i int32, does stretches, upper int3
 	}
 	if does.common > 0 {
 		s.raiseTo(least, i, s.code.CommonVentSize)
+	}
+	if foot := does.waste; foot > 0 && s.tree.point(i).Run.Vertical { // all of it as large as at its foot
+		if size, limit, err := s.code.WasteStackVentSize(s.load[foot]); err == nil {
+			least.raise(size, DecidedByVenting, limit.Citation)
+		}
 	}
 }
 

@@ -187,6 +187,9 @@ func (c *counter) run(i int32) {
 		c.fit(fittingKey{"closet-flange", r.Material, s.size[i], 0}, f.Count)
 		c.joint[pipeKey{r.Material, s.size[i]}] += f.Count
 	}
+	if pt.Backwater {
+		c.add("backwater-valve", r.Material, s.size[i], 0, 2)
+	}
 	if pt.Capped {
 		c.add("cap", r.Material, s.size[i], 0, 1)
 	}
@@ -331,8 +334,19 @@ func (c *counter) vents() {
 		if from := c.larger(x); from > size {
 			c.add("reducer", x.Material, from, size, 2)
 		}
-		if x.To != "" {
+		switch {
+		case x.To != "":
 			c.add("vent-tee", x.Material, size, 0, 1)
+		case x.Valve != nil:
+			c.add("air-admittance-valve", x.Material, size, 0, 1)
+		default:
+			c.fitting[fittingKey{"vent-flashing", "", size, 0}]++
+		}
+		if x.Drains != "" {
+			c.add("wye", x.Material, size, 0, 3)
+		}
+		if x.Cleanout {
+			c.add("cleanout", x.Material, size, 0, 2)
 		}
 	}
 }
@@ -544,6 +558,9 @@ func (c *counter) rises(i int32) {
 	}
 	if pt.Primer {
 		c.fit(fittingKey{"trap-primer-connection", "", c.trapSize(i), 0}, 1)
+	}
+	if pt.Trap != nil && pt.Trap.Guard == GuardBarrier {
+		c.fitting[fittingKey{"trap-barrier", "", c.trapSize(i), 0}]++
 	}
 	f := pt.Fixture
 	if f == nil || !upper || f.Count < 1 {

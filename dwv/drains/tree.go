@@ -190,11 +190,14 @@ type source struct {
 	points   [][]strictjson.Place
 	vents    []strictjson.Place
 	footings []strictjson.Place
+
+	walls, obstacles []strictjson.Place
 }
 
 // sourceOf finds what was read in its document.
 func sourceOf(doc *strictjson.Document, l *Data) *source {
-	s := &source{doc: doc, systems: doc.Places("systems"), vents: doc.Places("vents"), footings: doc.Places("footings")}
+	s := &source{doc: doc, systems: doc.Places("systems"), vents: doc.Places("vents"), footings: doc.Places("footings"),
+		walls: doc.Places("walls"), obstacles: doc.Places("obstacles")}
 	for i := range l.Systems {
 		s.points = append(s.points, doc.Places(fmt.Sprintf("systems.%d.points", i)))
 	}
@@ -401,4 +404,18 @@ func longer(l *Data, g *ventGraph, depth []int32, a, b int32) int32 {
 		return b
 	}
 	return a
+}
+
+func (s *source) wall(i int) strictjson.Place {
+	if s == nil {
+		return 0
+	}
+	return s.walls[i]
+}
+
+func (s *source) obstacle(i int) strictjson.Place {
+	if s == nil {
+		return 0
+	}
+	return s.obstacles[i]
 }

@@ -55,7 +55,7 @@ func (g *ventGraph) plant(l *Data, t *tree, src *source, c *checker) {
 		}
 		index[v.ID] = int32(i)
 		oneOf(c, jv, at, "kind", v.Kind, VentIndividual, VentCommon, VentWet, VentCircuit, VentRelief, VentBranch,
-			VentStackVent, VentStack)
+			VentStackVent, VentStack, VentIsland, VentWasteStack)
 		c.size(jv, at, "size", v.Size)
 		g.length[i] = c.ventRuns(l, i)
 	}
@@ -76,41 +76,27 @@ func (g *ventGraph) plant(l *Data, t *tree, src *source, c *checker) {
 				g.nextAt[i], g.takeoff[g.from[i]] = g.takeoff[g.from[i]], int32(i)
 			}
 		}
-		section := v.Kind == VentWet || v.Kind == VentCircuit
+		section := v.Kind == VentWet || v.Kind == VentCircuit || v.Kind == VentWasteStack
 		switch {
 		case v.Kind == VentCommon && v.Through == "":
 		case section && v.Through == "":
 			c.missing(jv, at, "through", fmt.Sprintf(": a %s vent names the last point it vents", v.Kind))
 		case !section && v.Kind != VentCommon && v.Through != "":
 			c.fault(jv, at, "through",
-				because(ErrChoice, "only a common, a wet or a circuit vent vents a stretch of drain"))
+				because(ErrChoice, "only a common, a wet, a circuit or a waste stack vent vents a stretch of drain"))
 		case section || v.Kind == VentCommon:
 			g.thru[i] = node("through", v.Through)
 			g.stretched = true
 		}
-		switch {
-		case v.To != "" && v.Terminal != nil:
-			c.fault(jv, at, "to", because(ErrChoice, "it ends in the open air and in %q: name one", v.To))
-		case v.To == "" && v.Terminal == nil:
-			c.missing(jv, at, "to", ": a vent joins another vent or a stack, or ends in a terminal")
-		case v.To != "":
-			if k, ok := index[v.To]; ok {
-				g.parent[i] = k
-				joined[k] = true
-			} else if k, ok := t.index[v.To]; ok && int(k) >= t.outlets {
-				g.stack[i] = k
-				if !t.point(k).Run.Vertical {
-					c.fault(jv, at, "to", because(ErrChoice, "point %q is not on a stack", v.To))
-				}
-			} else {
-				c.fault(jv, at, "to", because(ErrReference, "no vent or stack %q", v.To))
-			}
-		}
+		c.ventEnd(l, i, index, t, g, joined)
 		if v.At != nil {
 			c.ventJoin(l, i, g)
 		}
-		if t := v.Terminal; t != nil {
-			c.length(jv, at, "terminal.above_roof", t.AboveRoof)
+		if v.Drains != "" {
+			node("drains", v.Drains)
+		}
+		if v.Kind != VentIsland && (v.Drains != "" || v.Cleanout) {
+			c.fault(jv, at, "kind", because(ErrChoice, "only an island vent drains at its low end or has a cleanout"))
 		}
 	}
 	for i := range l.Vents {
@@ -124,6 +110,50 @@ func (g *ventGraph) plant(l *Data, t *tree, src *source, c *checker) {
 		first := int(cycles[0][0])
 		c.fault(src.vent(first), ventItem(&l.Vents[first], first), "to",
 			fmt.Errorf("%w: the vents that join it never reach the open air", ErrCycle))
+	}
+}
+
+// ventEnd checks where a vent ends, and notes what it joins.
+func (c *checker) ventEnd(l *Data, i int, index map[string]int32, t *tree, g *ventGraph, joined []bool) {
+	v := &l.Vents[i]
+	jv, at := c.src.vent(i), ventItem(v, i)
+	ends := 0
+	for _, has := range [...]bool{v.To != "", v.Terminal != nil, v.Valve != nil} {
+		if has {
+			ends++
+		}
+	}
+	switch {
+	case ends > 1:
+		c.fault(jv, at, "to", because(ErrChoice,
+			"name one end: what it joins (to), the open air (terminal) or an air admittance valve (valve)"))
+	case ends == 0:
+		c.missing(jv, at, "to", ": a vent joins another vent or a stack, or ends in a terminal or a valve")
+	case v.To != "":
+		if k, ok := index[v.To]; ok {
+			g.parent[i] = k
+			joined[k] = true
+		} else if k, ok := t.index[v.To]; ok && int(k) >= t.outlets {
+			g.stack[i] = k
+			if !t.point(k).Run.Vertical {
+				c.fault(jv, at, "to", because(ErrChoice, "point %q is not on a stack", v.To))
+			}
+		} else {
+			c.fault(jv, at, "to", because(ErrReference, "no vent or stack %q", v.To))
+		}
+	}
+	if t := v.Terminal; t != nil {
+		c.length(jv, at, "terminal.above_roof", t.AboveRoof)
+		c.length(jv, at, "terminal.from_opening", t.FromOpening)
+		c.elevation(jv, at, "terminal.above_opening", t.AboveOpening)
+		c.length(jv, at, "terminal.from_lot_line", t.FromLotLine)
+		c.length(jv, at, "terminal.from_wall", t.FromWall)
+	}
+	if x := v.Valve; x != nil {
+		if x.Type != "" {
+			oneOf(c, jv, at, "valve.type", x.Type, ValveBranch, ValveStack)
+		}
+		c.length(jv, at, "valve.insulation", x.Insulation)
 	}
 }
 
@@ -148,8 +178,8 @@ func (c *checker) ventJoin(l *Data, i int, g *ventGraph) {
 
 // servingKinds are the kinds of vents in the order in which they serve the traps that
 // reach a place at which several take off.
-var servingKinds = []VentKind{VentIndividual, VentCommon, VentWet, VentCircuit, VentBranch, VentStack, VentStackVent,
-	VentRelief}
+var servingKinds = []VentKind{VentIndividual, VentCommon, VentIsland, VentWet, VentCircuit,
+	VentWasteStack, VentBranch, VentStack, VentStackVent, VentRelief}
 
 // order tells which of two vents serves at a place at which both take off, by what they
 // are: the order in which they are listed says nothing.
@@ -170,7 +200,7 @@ func (l *Data) order(i, k int32) int {
 func (c *checker) ventRuns(l *Data, i int) units.Length {
 	v := &l.Vents[i]
 	jv, at := c.src.vent(i), ventItem(v, i)
-	if len(v.Runs) == 0 && v.Kind != VentStackVent {
+	if len(v.Runs) == 0 && v.Kind != VentStackVent && v.Kind != VentWasteStack {
 		c.missing(jv, at, "runs", "")
 	}
 	var total units.Length
@@ -191,7 +221,11 @@ func (c *checker) ventRuns(l *Data, i int) units.Length {
 		if r.Rise > r.Length {
 			c.fault(jr, where, "rise", because(units.ErrRange, "it rises %v over a length of %v", r.Rise, r.Length))
 		}
-		oneOf(c, jr, where, "direction", r.Direction, VentUp, VentHorizontal, VentBelowFloor)
+		oneOf(c, jr, where, "direction", r.Direction, VentUp, VentHorizontal, VentBelowFloor, VentDown)
+		if r.Direction == VentDown && v.Kind != VentIsland {
+			c.fault(jr, where, "direction", because(ErrChoice, "only an island vent goes down again"))
+		}
+		c.position(jr, where, "end", r.End)
 		if total += r.Length; total > units.MaxLength {
 			c.fault(jv, at, "runs", because(units.ErrRange, "longer than 1000 km"))
 			return 0
@@ -335,7 +369,9 @@ func (s *Sizing) developed(endsAtStack bool) ventWays {
 }
 
 // isStackVent tells the vents at which some codes end the measure of the others.
-func isStackVent(x *Vent) bool { return x.Kind == VentStackVent || x.Kind == VentStack }
+func isStackVent(x *Vent) bool {
+	return x.Kind == VentStackVent || x.Kind == VentStack || x.Kind == VentWasteStack
+}
 
 // pastStacks carries the measure of vents that end in a stack on through its top and its
 // stack vent, and that of the vents that join them with it.
@@ -610,7 +646,7 @@ func (s *Sizing) sizeVent(i int32, length units.Length, tops dryTops) {
 	x, v := &s.layout.Vents[i], &s.vents[i]
 	v.Vent, v.Kind, v.Length, v.Size, v.Drawn = x.ID, x.Kind, length, x.Size, x.Size > 0
 	for k := range x.Runs {
-		if x.Runs[k].Direction != VentUp {
+		if d := x.Runs[k].Direction; d != VentUp && d != VentDown {
 			v.Flat += x.Runs[k].Length
 		}
 	}
@@ -632,6 +668,11 @@ func (s *Sizing) sizeVent(i int32, length units.Length, tops dryTops) {
 		return
 	}
 	s.askVent(v, stack)
+	if thru := s.tree.vents.thru[i]; x.Kind == VentWasteStack && thru >= 0 {
+		if r, ok := s.code.Rule(ruleWasteStackSize); ok && v.Required < s.size[thru] {
+			v.Required, v.Decided, v.Citation = s.size[thru], dwv.VentByDrain, r.Cite
+		}
+	}
 	if v.Size == 0 {
 		v.Size = v.Required
 	}
@@ -652,4 +693,25 @@ func (s *Sizing) askVent(v *VentSize, stack bool) {
 		return
 	}
 	v.Required, v.Decided, v.Citation, v.MaxLength = r.Size, r.DecidedBy, r.Citation, r.MaxLength
+}
+
+// systems tells, by vent, the system that it serves: that of its take-off, or of a vent that
+// joins it. A vent that serves nothing counts with the first.
+func (g *ventGraph) systems(t *tree) []int32 {
+	of := make([]int32, len(g.from))
+	for i := range of {
+		of[i] = -1
+	}
+	for _, i := range g.order {
+		if n := g.from[i]; n >= 0 {
+			of[i] = t.system[n]
+		}
+		if p := g.parent[i]; p >= 0 && g.from[p] < 0 && of[p] < 0 {
+			of[p] = of[i]
+		}
+	}
+	for i, sys := range of {
+		of[i] = max(sys, 0)
+	}
+	return of
 }

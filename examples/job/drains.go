@@ -300,7 +300,10 @@ func ventSchedule(g *drainsJudged, p printer) []VentRow {
 			Required: p.size(s.Required),
 			Why:      s.Decided.String(), Source: p.cite(s.Citation),
 		}
-		if v.To == "" {
+		switch {
+		case v.Valve != nil:
+			row.To = "air admittance valve"
+		case v.To == "":
 			row.To = "open air"
 		}
 		if s.MaxLength != 0 {

@@ -27,7 +27,7 @@ var written = map[reflect.Type]string{
 	reflect.TypeFor[slope.Grade]():                 `a grade, such as "1/4 in/ft", "2 %" or "1:48"`,
 	reflect.TypeFor[slope.Join](): `how two pipes meet in height: at invert, at springline or at ` +
 		`crown`,
-	reflect.TypeFor[drains.Bearing]():   `a bearing on plan, clockwise from north, such as "90 deg"`,
+	reflect.TypeFor[drains.Bearing]():   `a bearing on plan, clockwise from ahead (the y axis), such as "90 deg"`,
 	reflect.TypeFor[dwv.FixtureUnits](): `fixture units, such as "2 dfu"`,
 	reflect.TypeFor[dwv.Part]():         `what a run is: branch, stack, drain or sewer`,
 	reflect.TypeFor[dwv.Use]():          `who uses it: private, public or assembly`,

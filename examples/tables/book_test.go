@@ -105,7 +105,7 @@ func TestBook(t *testing.T) {
 		"upc-2021.html": {"sources disagree, the safer is here", "stack, 3, max_closets: here 4, 5 in",
 			"Checks that rest on it: drain-closets"},
 		"ipc-2021.html": {"No answer reads it: an interceptor is drawn with its capacity",
-			"no answer reads it: a layout does not draw them yet"},
+			"no answer reads it: the layout does not state it"},
 		"index.html": {"Table 909.1, Trap to vent", `<a href="upc-2021.html#trap-arm">upc-2021</a>`},
 	} {
 		data, err := os.ReadFile(filepath.Join(dir, page))

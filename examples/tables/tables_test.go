@@ -146,7 +146,7 @@ func TestAudit(t *testing.T) {
 		"pipes/copper-l 4|nominal-wall, wall: here 0.114, 0.110 in Engineering Data Book",
 		"fittings/lengths-copper length, fitting check-valve, size 3-1/2 in",
 		"that decide the demonstration", "that decide the job files", "that decide the published problems",
-		"air admittance valves: a layout does not draw them yet\n    asnzs3500-2/rules:aav-open-vent\n    ipc-2021/rules:aav-height\n",
+		"wet vents: a rule of one code beyond what the checks tell apart\n",
 	} {
 		if !strings.Contains(got, want) {
 			t.Errorf("%q is not in the audit", want)

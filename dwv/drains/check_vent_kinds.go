@@ -1,0 +1,500 @@
+package drains
+
+import (
+	"errors"
+
+	"github.com/trapweir/trapweir/dwv"
+	"github.com/trapweir/trapweir/internal/finding"
+	"github.com/trapweir/trapweir/tables"
+	"github.com/trapweir/trapweir/units"
+)
+
+// specialVents judges air admittance valves, island vents and waste stacks that vent
+// themselves.
+func (j *judge) specialVents() {
+	g, vents := &j.tree.vents, j.layout.Vents
+	var heights ventHeights
+	var spans []armSpan
+	for v := range int32(len(vents)) {
+		x := &vents[v]
+		if x.Valve == nil && x.Kind != VentIsland && x.Kind != VentWasteStack {
+			continue
+		}
+		if spans == nil {
+			heights, spans = j.sizing.ventHeights(j.levels.upper), j.armSpans()
+		}
+		if x.Valve != nil {
+			j.valve(v, heights, spans[v])
+		}
+		switch {
+		case x.Kind == VentIsland:
+			j.island(v, heights)
+		case x.Kind == VentWasteStack && g.from[v] >= 0 && g.thru[v] >= 0:
+			j.wasteStack(v)
+		}
+	}
+	j.openWithValves()
+}
+
+// armSpan is between which elevations the traps that a vent serves, with those of the
+// vents that join it, reach their vents.
+type armSpan struct {
+	low, high units.Length
+	any       bool
+}
+
+func (a *armSpan) add(b armSpan) {
+	if !b.any {
+		return
+	}
+	if !a.any {
+		*a = b
+		return
+	}
+	a.low, a.high = min(a.low, b.low), max(a.high, b.high)
+}
+
+// armSpans finds them, by vent.
+func (j *judge) armSpans() []armSpan {
+	g := &j.tree.vents
+	spans := make([]armSpan, len(j.layout.Vents))
+	for i := int32(j.tree.outlets); int(i) < j.tree.len(); i++ {
+		if v := j.routes.serving[i]; v >= 0 && j.tree.point(i).drainsIn() {
+			at := j.levels.upper[j.routes.reached[i]]
+			spans[v].add(armSpan{at, at, true})
+		}
+	}
+	for _, v := range g.order {
+		if p := g.parent[v]; p >= 0 {
+			spans[p].add(spans[v])
+		}
+	}
+	return spans
+}
+
+// sided is what a finding is about of which there are several at a place.
+func sided(rule, place, side string, c tables.Citation) finding.Case {
+	return finding.Case{Rule: rule, Place: place, Side: side, Citation: c}
+}
+
+// ruleValve is the rule about air admittance valves.
+const ruleValve = "air-admittance-valve"
+
+// valve judges the air admittance valve that a vent ends in.
+func (j *judge) valve(v int32, heights ventHeights, span armSpan) {
+	x := &j.layout.Vents[v]
+	const open = "Carry the vent up to the open air, or have the authority approve the valve."
+	if allowed, ok := j.code.Rule("aav-allowed"); ok {
+		j.Holds(false, sided(ruleValve, x.ID, "allowed", allowed.Cite), func() finding.Words {
+			return finding.Words{Fix: open,
+				Reason: "Vent " + x.ID + " ends in an air admittance valve, and the code has no place for one."}
+		})
+		return
+	}
+	least, cite, ok := j.length("aav-height")
+	if !ok {
+		j.Ask(ruleValve, x.ID, tables.Authority, "Vent "+x.ID+
+			" ends in an air admittance valve, and the tables of this code say nothing of such valves.", open,
+			tables.Citation{})
+		return
+	}
+	if span.any {
+		finding.AtLeast(j.Judge, on(ruleValve, x.ID, cite), heights.end[v]-span.high, least,
+			finding.Say("Height of the air admittance valve over the drain that it vents", "too low", "Set the valve higher."))
+	}
+	j.valveUse(x, span)
+	j.valvePlace(x)
+	if x.Valve.Type == ValveStack {
+		j.stackValve(v)
+	} else {
+		j.branchValve(v)
+	}
+}
+
+// valveUse judges what a valve vents: one floor, and no relief vent or vent stack.
+func (j *judge) valveUse(x *Vent, span armSpan) {
+	storey, _, ok := j.length(ruleBranchInterval)
+	if r, has := j.code.Rule("aav-same-floor"); has && ok && x.Valve.Type != ValveStack && span.high-span.low >= storey {
+		j.Holds(false, sided(ruleValve, x.ID, "floor", r.Cite), func() finding.Words {
+			return finding.Words{Value: span.high - span.low,
+				Reason: j.Text("Branch valve %s vents fixtures %v apart in height; it may vent those of one floor.", x.ID,
+					span.high-span.low),
+				Fix: "Give each floor a valve of its own, or carry the vent to the open air."}
+		})
+	}
+	if r, has := j.code.Rule("aav-no-relief"); has && (x.Kind == VentRelief || x.Kind == VentStack) {
+		kind := "Vent stack "
+		if x.Kind == VentRelief {
+			kind = "Relief vent "
+		}
+		j.Holds(false, sided(ruleValve, x.ID, "kind", r.Cite), func() finding.Words {
+			return finding.Words{Fix: "Carry it to the open air.",
+				Reason: kind + x.ID + " ends in an air admittance valve; it has to let air out as well as in."}
+		})
+	}
+}
+
+// valvePlace judges where a valve stands.
+func (j *judge) valvePlace(x *Vent) {
+	if least, cite, ok := j.length("aav-insulation-height"); ok && x.Valve.Insulation > 0 {
+		finding.AtLeast(j.Judge, on(ruleValve, x.ID, cite), x.Valve.Insulation, least,
+			finding.Say("Height of the air admittance valve above the insulation", "too low", "Set the valve higher."))
+	}
+	if r, ok := j.code.Rule("aav-access"); ok && !x.Valve.Accessible {
+		j.Ask(ruleValve, x.ID, tables.Designer, "The layout does not say that air admittance valve "+x.ID+
+			" can be reached and has air about it.",
+			"Set it where it can be replaced and air comes to it, and say so (valve: accessible).", r.Cite)
+	}
+}
+
+// stackValve judges the valve at the top of a drainage stack.
+func (j *judge) stackValve(v int32) {
+	x, from := &j.layout.Vents[v], j.tree.vents.from[v]
+	most, cite, ok := j.number("aav-stack-intervals", "count")
+	if !ok || from < 0 || !j.tree.point(from).Run.Vertical {
+		return
+	}
+	j.counts(sided(ruleValve, x.ID, "stack", cite), int(j.sizing.intervals[from]), int(most), func() finding.Words {
+		return finding.Words{What: "branch intervals of the stack that valve " + x.ID + " ends",
+			Fix: "Carry the stack vent to the open air."}
+	})
+}
+
+// branchValve asks for a relief vent where the branch of a valve enters a stack far below
+// its top.
+func (j *judge) branchValve(v int32) {
+	most, cite, ok := j.number("aav-relief-intervals", "count")
+	stack := j.tree.vents.from[v]
+	if !ok || stack < 0 {
+		return
+	}
+	for int(stack) >= j.tree.outlets && !j.isStack(stack) {
+		stack = j.tree.parent[stack]
+	}
+	if int(stack) < j.tree.outlets {
+		return
+	}
+	above := j.intervalsAbove(stack)
+	if above <= int(most) {
+		return
+	}
+	for k := range j.layout.Vents {
+		if x := &j.layout.Vents[k]; x.Kind == VentRelief && x.Valve == nil && j.leadsTo(j.tree.vents.from[k], stack) {
+			return
+		}
+	}
+	j.counts(sided(ruleValve, j.layout.Vents[v].ID, "relief", cite), above, int(most), func() finding.Words {
+		return finding.Words{What: "branch intervals from the top of the stack down to " + j.id(stack) +
+			", where the branch of valve " + j.layout.Vents[v].ID + " enters with no relief vent",
+			Fix: "Relieve the branch by a vent to the vent stack or the open air."}
+	})
+}
+
+// isStack tells whether a node is part of a stack, into which branches come.
+func (j *judge) isStack(i int32) bool {
+	return j.tree.point(i).Run.Vertical && j.tree.first[i] >= 0 && j.sizing.intervals[i] > 1
+}
+
+// intervalsAbove counts the branch intervals of a stack from a node to its top.
+func (j *judge) intervalsAbove(i int32) int {
+	storey, _, ok := j.length(ruleBranchInterval)
+	if !ok {
+		return 0
+	}
+	n, far := 1, units.Length(0)
+	for k := i; ; {
+		k = j.tree.uprightAbove(k)
+		if k < 0 {
+			return n
+		}
+		if far += j.tree.point(k).Run.Length; far >= storey {
+			n, far = n+1, 0
+		}
+	}
+}
+
+// leadsTo tells whether what enters at a node enters a stack at another.
+func (j *judge) leadsTo(i, stack int32) bool {
+	for int(i) >= j.tree.outlets && i != stack && !j.tree.point(i).Run.Vertical {
+		i = j.tree.parent[i]
+	}
+	return i == stack
+}
+
+// openWithValves asks that each system with valves has vents in the open air.
+func (j *judge) openWithValves() {
+	least, cite, ok := j.number("aav-open-vent", "count")
+	if !ok {
+		return
+	}
+	systems := j.tree.vents.systems(j.tree)
+	use := make([]struct{ valves, open int }, j.tree.outlets)
+	for v := range j.layout.Vents {
+		switch x := &j.layout.Vents[v]; {
+		case x.Valve != nil:
+			use[systems[v]].valves++
+		case x.Terminal != nil:
+			use[systems[v]].open++
+		}
+	}
+	for s, u := range use {
+		if u.valves == 0 {
+			continue
+		}
+		place := j.layout.Systems[s].ID
+		finding.AtLeast(j.Judge, sided(ruleValve, place, "open", cite), count(u.open), count(least), func() finding.Words {
+			return finding.Words{Fix: "Carry a stack vent or vent stack up to the open air.",
+				Reason: j.Text("Vents of system %s that end in the open air beside its air admittance valves: %d; at least %d.",
+					place, u.open, int(least))}
+		})
+	}
+}
+
+// ruleIsland is the rule about the vents of fixtures that stand free.
+const ruleIsland = "island-vent"
+
+// island judges the vent of a fixture that stands free.
+func (j *judge) island(v int32, heights ventHeights) {
+	x := &j.layout.Vents[v]
+	fixtures, known := j.code.Rule("island-vent-fixtures")
+	if !known {
+		j.Ask(ruleIsland, x.ID, tables.Authority, "Vent "+x.ID+" is that of an island, and the tables of this code say "+
+			"nothing of such vents.", "Ask the authority, or vent it at the nearest wall.", tables.Citation{})
+		return
+	}
+	for i := int32(j.tree.outlets); int(i) < j.tree.len(); i++ {
+		if f := j.tree.point(i).Fixture; j.routes.serving[i] == v && f != nil && !onIsland(f.Kind) {
+			j.islandSays("fixtures", x, j.id(i), fixtures.Cite, false, j.id(i)+" ("+spaced(f.Kind)+
+				") is vented as an island; only sinks and lavatories may be.", "Vent it in another way.")
+		}
+	}
+	j.islandRise(v, heights)
+	if r, ok := j.code.Rule("island-vent-drains"); ok {
+		said := "the low end drains at " + x.Drains + "."
+		if x.Drains == "" {
+			said = "the low end drains into nothing that is drawn."
+		}
+		j.islandSays("drains", x, "", r.Cite, x.Drains != "", said, "Name the drain that its low end runs into (drains).")
+	}
+	if r, ok := j.code.Rule("island-vent-cleanout"); ok {
+		said := "a cleanout lets it be rodded."
+		if !x.Cleanout {
+			said = "no cleanout is drawn by which it can be rodded."
+		}
+		j.islandSays("cleanout", x, "", r.Cite, x.Cleanout, said, "Set a cleanout in its upright part (cleanout).")
+	}
+	if clear, cite, ok := j.length("vent-rim-clearance"); ok && x.Terminal == nil && x.Valve == nil {
+		if rims := &j.sizing.vents[v].rims; rims.known() {
+			finding.AtLeast(j.Judge, on(ruleIsland, x.ID, cite), heights.end[v]-rims.highest, clear,
+				finding.Say("Height over the flood rim where the island vent joins the other", "too low",
+					"Carry it higher before it joins."))
+		}
+	}
+}
+
+// islandSays records what a rule of islands that is no figure finds.
+func (j *judge) islandSays(side string, x *Vent, more string, c tables.Citation, ok bool, said, fix string) {
+	j.Holds(ok, sided(ruleIsland, x.ID, side+more, c), func() finding.Words {
+		return finding.Words{Reason: "Island vent " + x.ID + ": " + said, Fix: fix}
+	})
+}
+
+// islandRise judges how high the vent of an island rises before it turns down: over the
+// outlet of its fixture, which lies below the flood rim.
+func (j *judge) islandRise(v int32, heights ventHeights) {
+	x := &j.layout.Vents[v]
+	r, ok := j.code.Rule("island-vent-rise")
+	if !ok {
+		return
+	}
+	peak, at, down := heights.start[v], heights.start[v], false
+	for k := range x.Runs {
+		if down = down || x.Runs[k].Direction == VentDown; down {
+			break
+		}
+		at += rise(&x.Runs[k])
+		peak = max(peak, at)
+	}
+	if !down {
+		j.Ask(ruleIsland, x.ID, tables.Designer, "Vent "+x.ID+" is drawn as that of an island and never turns down.",
+			"Draw the way it takes (direction: down, below-floor, up), or call it an individual vent.", r.Cite)
+		return
+	}
+	outlet, known := j.islandOutlet(v)
+	switch rims := &j.sizing.vents[v].rims; {
+	case known:
+		over := peak - outlet
+		finding.Compare(j.Judge, sided(ruleIsland, x.ID, "rise", r.Cite), finding.Compared[units.Length]{Value: over,
+			Margin: over, Passes: over > 0, Left: float64(over), Called: "above"}, func() finding.Words {
+			w := finding.Words{Fix: "Carry it as high under the drainboard as it goes before it turns.",
+				Reason: j.Text("Island vent %s turns down %v above the outlet of its fixture.", x.ID, over)}
+			if over <= 0 {
+				w.Reason = j.Text("Island vent %s turns down %v below the outlet of its fixture; it has to rise above it.",
+					x.ID, -over)
+			}
+			return w
+		})
+	case rims.known() && peak >= rims.highest:
+	default:
+		j.Ask(ruleIsland, x.ID, tables.Designer, j.Text("Island vent %s rises %v before it turns down, and the layout does "+
+			"not say how high the outlet of its fixture lies.", x.ID, peak-heights.start[v]),
+			"Give the tail of the trap: outlet to weir (trap: tail).", r.Cite)
+	}
+}
+
+// islandOutlet is the elevation of the highest outlet that an island vent serves, if every
+// trap says how far its weir lies below the outlet.
+func (j *judge) islandOutlet(v int32) (at units.Length, known bool) {
+	for i := int32(j.tree.outlets); int(i) < j.tree.len(); i++ {
+		pt := j.tree.point(i)
+		if j.routes.serving[i] != v || pt.Fixture == nil {
+			continue
+		}
+		if pt.Trap == nil || pt.Trap.Tail == 0 {
+			return 0, false
+		}
+		weir := j.levels.upper[i] + pt.Trap.Fall
+		if pt.Trap.Fall == 0 && !pt.Run.Vertical {
+			weir += pt.Run.Grade.Over(pt.Trap.Arm)
+		}
+		if outlet := weir + pt.Trap.Tail; !known || outlet > at {
+			at, known = outlet, true
+		}
+	}
+	return at, known
+}
+
+// onIsland tells the fixtures that stand free: sinks and lavatories.
+func onIsland(kind string) bool {
+	return kind == "lavatory" || kind == "sink" || len(kind) > 5 && kind[len(kind)-5:] == "-sink"
+}
+
+// ruleWasteStackSize is the rule that a waste stack that vents itself, and its stack vent,
+// keep one size.
+const ruleWasteStackSize = "waste-stack-undiminished"
+
+// ruleWasteStack is the rule about waste stacks that vent themselves.
+const ruleWasteStack = "waste-stack-vent"
+
+// wasteStack judges a waste stack that vents the fixtures which join it.
+func (j *judge) wasteStack(v int32) {
+	g, x := &j.tree.vents, &j.layout.Vents[v]
+	foot, load := g.thru[v], j.sizing.load[g.thru[v]]
+	_, limit, err := j.code.WasteStackVentLimits(j.sizing.size[foot])
+	switch {
+	case errors.Is(err, tables.ErrNotInCode):
+		j.Ask(ruleWasteStack, x.ID, tables.Authority, "The waste stack of vent "+x.ID+" is to vent the fixtures that join "+
+			"it, and the tables of this code have none such.", "Ask the authority, or vent the fixtures on their own.",
+			tables.Citation{})
+		return
+	case err != nil:
+		j.Ask(ruleWasteStack, x.ID, tables.Authority, "Waste stack of vent "+x.ID+": "+sentence(err.Error()),
+			"Ask the authority which size it takes.", tables.Citation{})
+		return
+	}
+	j.wasteStackLoad(sided(ruleWasteStack, x.ID, "load", limit.Citation), load, limit,
+		j.Text("Load on the self-vented waste stack of %v", nominal(j.sizing.size[foot])))
+	j.wasteStackRuns(v)
+	j.wasteStackFixtures(v)
+}
+
+// wasteStackLoad sets a load on a waste stack that vents itself against its table.
+func (j *judge) wasteStackLoad(m finding.Case, load dwv.FixtureUnits, limit dwv.LoadLimit, what string) {
+	if most, ok := limit.Max.Get(); ok {
+		finding.AtMost(j.Judge, m, load, most,
+			finding.Say(what, "too much", "Enlarge the stack, or vent some of the fixtures on their own."))
+	}
+}
+
+// wasteStackRuns judges the pipe of a waste stack that vents itself: upright, of one size,
+// and with no more in one branch interval than its table lets in.
+func (j *judge) wasteStackRuns(v int32) {
+	t, g, x := j.tree, &j.tree.vents, &j.layout.Vents[v]
+	size := j.sizing.size[g.thru[v]]
+	straight, hasStraight := j.code.Rule("waste-stack-straight")
+	same, hasSame := j.code.Rule(ruleWasteStackSize)
+	for i := g.from[v]; int(i) >= t.outlets; i = t.parent[i] {
+		if hasStraight && !t.point(i).Run.Vertical {
+			j.Holds(false, sided(ruleWasteStack, j.id(i), "straight", straight.Cite), func() finding.Words {
+				return finding.Words{Fix: "Vent the fixtures above and below the offset apart.",
+					Reason: j.Text("The waste stack of vent %s lies flat from %s on; it has to stand upright between its "+
+						"lowest and highest fixture drain.", x.ID, j.id(i))}
+			})
+		}
+		if hasSame && j.sizing.size[i] != size {
+			j.Holds(false, sided(ruleWasteStack, j.id(i), "size", same.Cite), func() finding.Words {
+				return finding.Words{Value: nominal(j.sizing.size[i]), Limit: nominal(size),
+					Reason: j.Text("The waste stack of vent %s is %v at %s and %v at its foot; it keeps one size.",
+						x.ID, nominal(j.sizing.size[i]), j.id(i), nominal(size)),
+					Fix: "Lay all of it as large as its foot."}
+			})
+		}
+		if i == g.thru[v] {
+			break
+		}
+	}
+	j.wasteStackIntervals(v, size)
+}
+
+// wasteStackIntervals sets what enters a waste stack within one branch interval against
+// its table.
+func (j *judge) wasteStackIntervals(v int32, size units.Length) {
+	t, g, x := j.tree, &j.tree.vents, &j.layout.Vents[v]
+	limit, _, err := j.code.WasteStackVentLimits(size)
+	if most, ok := limit.Max.Get(); err != nil || !ok || most == 0 {
+		return
+	}
+	storey, _, ok := j.length(ruleBranchInterval)
+	if !ok {
+		storey = units.MaxLength
+	}
+	var in dwv.FixtureUnits // within a storey above the place in hand
+	low, way := g.from[v], units.Length(0)
+	enters := func(i int32) dwv.FixtureUnits {
+		own := j.sizing.load[i]
+		for k := t.first[i]; k >= 0; k = t.next[k] {
+			if t.point(k).Run.Vertical && i != g.from[v] {
+				own -= j.sizing.load[k]
+			}
+		}
+		return own
+	}
+	for i := g.from[v]; int(i) >= t.outlets; i = t.parent[i] {
+		in += enters(i)
+		for ; way >= storey; low = t.parent[low] {
+			in -= enters(low)
+			way -= t.point(low).Run.Length
+		}
+		if !limit.Holds(in) {
+			j.wasteStackLoad(sided(ruleWasteStack, x.ID, "interval", limit.Citation), in, limit, j.Text(
+				"Load into one branch interval of the self-vented waste stack of %v, at %s,", nominal(size), j.id(i)))
+			return
+		}
+		if way += t.point(i).Run.Length; i == g.thru[v] {
+			return
+		}
+	}
+}
+
+// wasteStackFixtures keeps water closets and urinals off a waste stack that vents itself.
+func (j *judge) wasteStackFixtures(v int32) {
+	r, ok := j.code.Rule("waste-stack-fixtures")
+	if !ok {
+		return
+	}
+	if j.notOnWasteStack == nil {
+		j.notOnWasteStack = j.strangers(func(kind string) bool {
+			return dwv.ClosetsOf(kind) == 0 && !carriesSoil(kind)
+		})
+	}
+	i := j.notOnWasteStack[j.tree.vents.thru[v]]
+	if i < 0 {
+		return
+	}
+	x := &j.layout.Vents[v]
+	j.Holds(false, sided(ruleWasteStack, x.ID, "fixtures", r.Cite), func() finding.Words {
+		return finding.Words{Fix: "Lead it into another stack, or vent the fixtures on their own.",
+			Reason: j.id(i) + " (" + spaced(j.tree.point(i).Fixture.Kind) + ") drains into the self-vented waste stack of " +
+				"vent " + x.ID + ", which takes no water closet or urinal."}
+	})
+}
