@@ -1,6 +1,7 @@
 package supply
 
 import (
+	"encoding/json"
 	"errors"
 	"fmt"
 	"iter"
@@ -49,76 +50,90 @@ func (o Options) method() hydraulics.LossMethod {
 // and the pressure at each point. Every run is taken at its own demand, so that the
 // losses along a way add up to more than would happen at one moment.
 type Analysis struct {
-	Layout   *Layout
-	Code     *Code
-	Options  Options
-	Runs     []RunResult     // by point
-	Fixtures []FixtureResult // by fixture
-	// Governing is the index of the fixture with the least to spare, -1 if no
-	// fixture asks for a pressure whose own is known.
-	Governing int
+	layout    *Layout
+	code      *Code
+	opt       Options
+	runs      []RunResult     // by point
+	fixtures  []FixtureResult // by fixture
+	governing int             // the fixture with the least to spare; -1: none asks for a pressure that is known
 }
 
 // RunResult is one run of pipe, named by the point at its end.
 type RunResult struct {
-	Load       FixtureUnits
-	System     System
-	Basis      FlowBasis
-	Flow       units.Flow // with Continuous and Unlisted
-	Continuous units.Flow
+	Point      string       `json:"point"` // at its end
+	From       string       `json:"from"`  // the point or source that feeds it
+	Load       FixtureUnits `json:"load"`
+	System     System       `json:"system"`
+	Basis      FlowBasis    `json:"basis"`
+	Flow       units.Flow   `json:"flow"` // with Continuous and Unlisted
+	Continuous units.Flow   `json:"continuous"`
 	// Unlisted is the flow of fixtures for which the code gives no load: their own, all
 	// at once.
-	Unlisted units.Flow
+	Unlisted units.Flow `json:"unlisted"`
 	// Circulates is the flow kept up by the recirculations through the run, beside what
 	// is drawn; zero where there are none or where it does not follow from the layout.
-	Circulates units.Flow
+	Circulates units.Flow `json:"circulates"`
 	// Demand is the row that turned the load into flow, DemandNext the row above it
 	// where the load lies between two.
-	Demand, DemandNext tables.Citation
+	Demand     tables.Citation `json:"demand,omitzero"`
+	DemandNext tables.Citation `json:"demand_next,omitzero"`
 
-	Pipe       *PipeFamily
-	Size       units.Length // nominal
-	Bore       units.Length
-	Velocity   units.Velocity
-	Length     units.Length
-	Equivalent units.Length // of the fittings, beside Length
+	Pipe       string         `json:"pipe"` // id of the family
+	Size       units.Length   `json:"size"` // nominal
+	Name       string         `json:"name"` // of the size, as it is bought
+	Bore       units.Length   `json:"bore"`
+	Velocity   units.Velocity `json:"velocity"`
+	Length     units.Length   `json:"length"`
+	Equivalent units.Length   `json:"equivalent"` // of the fittings, beside Length
 	// FittingRow is the row of the first fitting whose length is from a table.
-	FittingRow tables.Citation
+	FittingRow tables.Citation `json:"fitting_row,omitzero"`
 
-	Friction units.Pressure // of the length
-	Fittings units.Pressure // of the fittings
-	Rise     units.Pressure // lost to height; negative where the run falls
-	Device   units.Pressure // lost in the device at its end
-	Reduced  units.Pressure // taken off by a regulator at its end
+	Friction units.Pressure `json:"friction"` // of the length
+	Fittings units.Pressure `json:"fittings"` // of the fittings
+	Rise     units.Pressure `json:"rise"`     // lost to height; negative where the run falls
+	Device   units.Pressure `json:"device"`   // lost in the device at its end
+	Reduced  units.Pressure `json:"reduced"`  // taken off by a regulator at its end
 
-	Elevation units.Length   // of the point, from the source
-	Out       units.Pressure // at the point while water flows
-	Static    units.Pressure // at the point while nothing flows
+	Elevation units.Length   `json:"elevation"` // of the point, from the source
+	Out       units.Pressure `json:"out"`       // at the point while water flows
+	Static    units.Pressure `json:"static"`    // at the point while nothing flows
 	// Upper says that a run on the way has a flow that is not known, or something that is
 	// NotCounted, so that Out is more than there will be: the friction of that run, and what
 	// its device loses by flow, are not in it.
-	Upper bool
+	Upper bool `json:"upper,omitzero"`
 	// NotCounted says of which fitting or device there is no figure; empty: of none.
-	NotCounted string
+	NotCounted string `json:"not_counted,omitzero"`
 
-	DeviceLoss DeviceCost
-	bore       *PipeSize
-	unfit      bool // a fitting is not counted
+	DeviceLoss DeviceCost `json:"device_loss"`
+	// Decided says what set the size, Citation by which row; an analysis of drawn sizes
+	// leaves them.
+	Decided  SizeBasis       `json:"decided"`
+	Citation tables.Citation `json:"citation,omitzero"`
+	family   *PipeFamily
+	bore     *PipeSize
+	unfit    bool // a fitting is not counted
 }
 
 // FixtureResult is the pressure at a fixture.
 type FixtureResult struct {
-	Point     int            // with the least pressure of its ports
-	Available units.Pressure // there, while water flows
-	Static    units.Pressure // the greatest at its ports while nothing flows
+	Fixture   string         `json:"fixture"`
+	Point     string         `json:"point"`     // with the least pressure of its ports; empty: it has none
+	Available units.Pressure `json:"available"` // there, while water flows
+	Static    units.Pressure `json:"static"`    // the greatest at its ports while nothing flows
 	// Least and Most are the flowing pressures that the code's rows ask for, equal
 	// unless it tells styles apart that the layout does not state. Zero: none asked.
-	Least, Most units.Pressure
-	Required    Outlet // the row of Most
-	Stated      bool   // the layout states the pressure
+	Least    units.Pressure `json:"least"`
+	Most     units.Pressure `json:"most"`
+	Required Outlet         `json:"required"`        // the row of Most
+	Stated   bool           `json:"stated,omitzero"` // the layout states the pressure
 	// Upper says that Available is more than there will be; see [RunResult].
-	Upper bool
+	Upper bool `json:"upper,omitzero"`
+
+	at int // index of Point, -1 without
 }
+
+// Family returns the pipe of the run; nil of a run that was read from JSON.
+func (r *RunResult) Family() *PipeFamily { return r.family }
 
 // Margin is what the fixture has above the most that may be asked of it.
 func (f *FixtureResult) Margin() units.Pressure { return f.Available - f.Most }
@@ -323,7 +338,8 @@ func (h *calculation) run(i int, size int, out *RunResult) error {
 	out.Load, out.System, out.Basis, out.Flow, out.Continuous = flow.load, flow.system, flow.basis, flow.flow,
 		flow.continuous
 	out.Demand, out.DemandNext, out.Unlisted = flow.row, flow.next, flow.unlisted
-	out.Pipe, out.Length, out.Elevation = f, p.Length, h.elevate[i]
+	out.Point, out.From, out.Pipe = p.ID, p.From, f.id
+	out.family, out.Length, out.Elevation = f, p.Length, h.elevate[i]
 	out.bore = &f.sizes[size]
 	out.Size, out.Bore = out.bore.Size, out.bore.Bore
 	r, err := h.resistance(f, size, s)
@@ -457,66 +473,66 @@ func (h *calculation) drawnSizes(all bool) ([]int, error) {
 }
 
 func (h *calculation) analyse(sizes []int) (*Analysis, error) {
-	a := &Analysis{Layout: h.l, Code: h.c, Options: h.opt, Governing: -1}
-	a.Runs = make([]RunResult, h.l.Len())
+	a := &Analysis{layout: h.l, code: h.c, opt: h.opt, governing: -1}
+	a.runs = make([]RunResult, h.l.Len())
 	var errs []error
 	for _, i := range h.l.order {
-		if err := h.run(int(i), sizes[i], &a.Runs[i]); err != nil {
+		if err := h.run(int(i), sizes[i], &a.runs[i]); err != nil {
 			if errs = append(errs, fmt.Errorf("point %q: %w", h.l.data.Points[i].ID, err)); len(errs) > 100 {
 				break
 			}
 			continue
 		}
-		h.pressures(i, a.Runs)
+		h.pressures(i, a.runs)
 	}
 	if err := errors.Join(errs...); err != nil {
 		return nil, err
 	}
 	a.circulate()
-	a.fixtures()
+	a.findFixtures()
 	return a, nil
 }
 
 // circulate says what flow the recirculations keep up, where it can be known.
 func (a *Analysis) circulate() {
-	if len(a.Layout.data.Recirculation) == 0 {
+	if len(a.layout.data.Recirculation) == 0 {
 		return
 	}
-	_, flow, err := a.Layout.loopHeats(a.Code, a.pipeOf)
+	_, flow, err := a.layout.loopHeats(a.code, a.pipeOf)
 	if err != nil {
 		return // [Analysis.Circulations] says why
 	}
 	for i, q := range flow {
-		if a.Runs[i].Circulates = q; a.Layout.service[i] == Recirculated {
-			a.Runs[i].Basis = Recirculates
+		if a.runs[i].Circulates = q; a.layout.service[i] == Recirculated {
+			a.runs[i].Basis = Recirculates
 		}
 	}
 }
 
 // pipeOf returns the pipe of a run.
-func (a *Analysis) pipeOf(i int32) (*PipeFamily, *PipeSize) { return a.Runs[i].Pipe, a.Runs[i].bore }
+func (a *Analysis) pipeOf(i int32) (*PipeFamily, *PipeSize) { return a.runs[i].family, a.runs[i].bore }
 
 // fixtures sets the pressure at each fixture beside what the code asks.
-func (a *Analysis) fixtures() {
-	l := a.Layout
-	a.Fixtures = make([]FixtureResult, len(l.data.Fixtures))
+func (a *Analysis) findFixtures() {
+	l := a.layout
+	a.fixtures = make([]FixtureResult, len(l.data.Fixtures))
 	type asked struct {
 		least, most units.Pressure
 		row         Outlet
 	}
 	cache := map[Fixture]asked{}
-	residual, hasResidual := a.Code.residual()
-	for i := range a.Fixtures {
+	residual, hasResidual := a.code.residual()
+	for i := range a.fixtures {
 		f := &l.data.Fixtures[i]
-		out := &a.Fixtures[i]
-		out.Point = -1
+		out := &a.fixtures[i]
+		out.at, out.Fixture = -1, f.ID
 		for _, p := range [...]int32{l.cold[i], l.hot[i]} {
 			if p < 0 {
 				continue
 			}
-			r := &a.Runs[p]
-			if out.Point < 0 || r.Out < out.Available {
-				out.Point, out.Available = int(p), r.Out
+			r := &a.runs[p]
+			if out.at < 0 || r.Out < out.Available {
+				out.at, out.Point, out.Available = int(p), r.Point, r.Out
 			}
 			out.Upper = out.Upper || r.Upper
 			out.Static = max(out.Static, r.Static)
@@ -528,7 +544,7 @@ func (a *Analysis) fixtures() {
 			key.Count = 1
 			need, known := cache[key]
 			if !known {
-				list, err := a.Code.Outlets(key)
+				list, err := a.code.Outlets(key)
 				for k, o := range list {
 					if k == 0 || o.Pressure < need.least {
 						need.least = o.Pressure
@@ -547,19 +563,19 @@ func (a *Analysis) fixtures() {
 			}
 			out.Least, out.Most, out.Required = need.least, need.most, need.row
 		}
-		if out.Most > 0 && !out.Upper && (a.Governing < 0 || out.Margin() < a.Fixtures[a.Governing].Margin()) {
-			a.Governing = i
+		if out.Most > 0 && !out.Upper && (a.governing < 0 || out.Margin() < a.fixtures[a.governing].Margin()) {
+			a.governing = i
 		}
 	}
 }
 
 // BudgetLine is one item of what pressure is spent on along a way.
 type BudgetLine struct {
-	Point    string // at whose run it is lost
-	What     string // friction, fittings, rise, the kind of a device, or regulator
-	Loss     units.Pressure
-	Left     units.Pressure
-	Citation tables.Citation // where a table gave the loss
+	Point    string          `json:"point"`         // at whose run it is lost
+	What     string          `json:"what,omitzero"` // friction, fittings, rise, the kind of a device, or regulator
+	Loss     units.Pressure  `json:"loss"`
+	Left     units.Pressure  `json:"left"`
+	Citation tables.Citation `json:"citation,omitzero"` // where a table gave the loss
 }
 
 // Budget lists what the pressure of the source is spent on along the way to a
@@ -568,14 +584,14 @@ type BudgetLine struct {
 // slice does.
 func (a *Analysis) Budget(point int) []BudgetLine {
 	var way []int
-	for i := point; i >= 0; i = int(a.Layout.parent[i]) {
+	for i := point; i >= 0; i = int(a.layout.parent[i]) {
 		way = append(way, i)
 	}
-	left := a.Layout.data.Source.Pressure
+	left := a.layout.data.Source.Pressure
 	var list []BudgetLine
 	for k := len(way) - 1; k >= 0; k-- {
-		r := &a.Runs[way[k]]
-		p := &a.Layout.data.Points[way[k]]
+		r := &a.runs[way[k]]
+		p := &a.layout.data.Points[way[k]]
 		device := ""
 		if p.Device != nil {
 			device = p.Device.Kind
@@ -601,13 +617,13 @@ func (a *Analysis) Budget(point int) []BudgetLine {
 // it was judged on, and for a recirculation return the loops, heat and flow. point is
 // an index into Runs; any other panics, as that of a slice does.
 func (s *Sizing) Reason(point int) string {
-	r := &s.Runs[point]
+	r := &s.runs[point]
 	t := s.trade()
-	switch s.Basis[point] {
+	switch s.basis[point] {
 	case Drawn:
-		return fmt.Sprintf("%v %s is drawn.", r.name(), r.Pipe.id)
+		return fmt.Sprintf("%v %s is drawn.", r.name(), r.family.id)
 	case ByUnits:
-		return fmt.Sprintf("%s: the code's pipe for its loading units, with a bore of %v here.", r.Load.In(s.Code.unit),
+		return fmt.Sprintf("%s: the code's pipe for its loading units, with a bore of %v here.", r.Load.In(s.code.unit),
 			r.Bore)
 	case ByVelocity:
 		return fmt.Sprintf("%v runs at %v in %v; %s", t.flow(r.Flow), t.velocity(r.Velocity), r.name(),
@@ -615,41 +631,41 @@ func (s *Sizing) Reason(point int) string {
 	case ByReturnFlow:
 		return s.returnReason(point)
 	case ByMinimum, ByService:
-		return fmt.Sprintf("%v is the %v.", r.name(), s.Basis[point])
+		return fmt.Sprintf("%v is the %v.", r.name(), s.basis[point])
 	case ByDownstream:
 		return "A run that it feeds asks for it: no line is smaller than one it feeds."
 	case ByPressure, ByCost:
-		return fmt.Sprintf("Chosen for the %v.", s.Basis[point])
+		return fmt.Sprintf("Chosen for the %v.", s.basis[point])
 	}
 	if r.Flow > 0 {
-		return fmt.Sprintf("%v is the smallest %s on offer; %v runs at %v in it.", r.name(), r.Pipe.id, t.flow(r.Flow),
+		return fmt.Sprintf("%v is the smallest %s on offer; %v runs at %v in it.", r.name(), r.family.id, t.flow(r.Flow),
 			t.velocity(r.Velocity))
 	}
-	return fmt.Sprintf("%v is the smallest %s on offer.", r.name(), r.Pipe.id)
+	return fmt.Sprintf("%v is the smallest %s on offer.", r.name(), r.family.id)
 }
 
 // lesser says what a flow would do in the size below a run's.
 func (s *Sizing) lesser(r *RunResult, flow units.Flow) string {
 	t := s.trade()
-	i := r.Pipe.size(r.Size)
+	i := r.family.size(r.Size)
 	if i <= 0 {
 		return "there is no smaller on offer."
 	}
-	below := &r.Pipe.sizes[i-1]
+	below := &r.family.sizes[i-1]
 	v, err := hydraulics.Velocity(flow, below.Bore)
 	if err != nil {
 		return "there is no smaller on offer."
 	}
-	return fmt.Sprintf("in %v it would run at %v, over the limit.", r.Pipe.name(below), t.velocity(v))
+	return fmt.Sprintf("in %v it would run at %v, over the limit.", r.family.name(below), t.velocity(v))
 }
 
 func (s *Sizing) returnReason(point int) string {
-	l := s.Analysis.Layout
+	l := s.Analysis.layout
 	t := s.trade()
-	r := &s.Runs[point]
+	r := &s.runs[point]
 	loops, err := s.Circulations()
 	if err != nil {
-		return fmt.Sprintf("The %v.", s.Basis[point])
+		return fmt.Sprintf("The %v.", s.basis[point])
 	}
 	text := ""
 	var sum units.Flow
@@ -677,40 +693,104 @@ func (s *Sizing) returnReason(point int) string {
 
 // made tells whether there is an analysis at all.
 func (a *Analysis) made() error {
-	if a == nil || a.Layout == nil || a.Code == nil {
+	if a == nil || a.layout == nil || a.code == nil {
 		return fmt.Errorf("analysis: %w: Layout.Size or Layout.Analyse makes one", tables.ErrQuery)
 	}
 	return nil
 }
+
+// Layout returns the layout that was worked out, with the sizes that were chosen.
+func (a *Analysis) Layout() *Layout {
+	if a.made() != nil {
+		return nil
+	}
+	return a.layout
+}
+
+// Code returns the code that it was worked out under.
+func (a *Analysis) Code() *Code {
+	if a.made() != nil {
+		return nil
+	}
+	return a.code
+}
+
+// Fixtures returns the pressure at each fixture, in the order of the layout.
+func (a *Analysis) Fixtures() []FixtureResult {
+	if a == nil {
+		return nil
+	}
+	return slices.Clone(a.fixtures)
+}
+
+// Critical returns the fixture with the least to spare; ok is false if no fixture asks for
+// a pressure whose own is known.
+func (a *Analysis) Critical() (f FixtureResult, ok bool) {
+	if a.made() != nil || a.governing < 0 {
+		return FixtureResult{}, false
+	}
+	return a.fixtures[a.governing], true
+}
+
+// SizingData is a sizing, or an analysis, as plain data, as its JSON is written and reads back.
+type SizingData struct {
+	Code     string          `json:"code"`               // its id
+	Runs     []RunResult     `json:"runs"`               // as [Sizing.At] counts
+	Fixtures []FixtureResult `json:"fixtures"`           // in the order of the layout
+	Critical string          `json:"critical,omitempty"` // the fixture with the least to spare
+	Short    []string        `json:"short,omitempty"`    // as [Sizing.Short] lists them
+}
+
+// Data returns the analysis as plain data.
+func (a *Analysis) Data() SizingData {
+	if a.made() != nil {
+		return SizingData{}
+	}
+	d := SizingData{Code: a.code.ID(), Runs: make([]RunResult, 0, a.Len()), Fixtures: a.Fixtures()}
+	for _, r := range a.All() {
+		d.Runs = append(d.Runs, r)
+	}
+	if f, ok := a.Critical(); ok {
+		d.Critical = f.Fixture
+	}
+	return d
+}
+
+// MarshalJSON writes the [SizingData].
+func (a Analysis) MarshalJSON() ([]byte, error) { return json.Marshal(a.Data()) }
 
 // Len returns how many runs there are.
 func (a *Analysis) Len() int {
 	if a == nil {
 		return 0
 	}
-	return len(a.Runs)
+	return len(a.runs)
 }
 
 // At returns the run to point i, from 0 to Len less one.
-func (a *Analysis) At(i int) RunResult { return a.Runs[i] }
+func (a *Analysis) At(i int) RunResult {
+	r := a.runs[i]
+	r.Name = r.name().String()
+	return r
+}
 
 // Of returns the run to the point of that id.
 func (a *Analysis) Of(id string) (RunResult, bool) {
 	if a.made() != nil {
 		return RunResult{}, false
 	}
-	i, ok := a.Layout.Find(id)
-	if !ok || i >= len(a.Runs) {
+	i, ok := a.layout.Find(id)
+	if !ok || i >= len(a.runs) {
 		return RunResult{}, false
 	}
-	return a.Runs[i], true
+	return a.At(i), true
 }
 
 // All returns each run with its place.
 func (a *Analysis) All() iter.Seq2[int, RunResult] {
 	return func(yield func(int, RunResult) bool) {
 		for i := range a.Len() {
-			if !yield(i, a.Runs[i]) {
+			if !yield(i, a.At(i)) {
 				return
 			}
 		}
@@ -719,8 +799,8 @@ func (a *Analysis) All() iter.Seq2[int, RunResult] {
 
 // Diff returns in what a later analysis differs: of another revision of the layout, or of
 // the same under another code. Runs are told by the points at their ends, links and
-// fixtures by their ids, findings, those of a check of each, by theirs; nothing is tallied. Flows and
-// pressures are rounded as the trade does.
+// fixtures by their ids, findings, those of a check of each, by theirs; nothing is tallied.
+// Flows and pressures are rounded as the trade does.
 func (a *Analysis) Diff(later *Analysis, opt CheckOptions) (tables.Diff, error) {
 	opt.Tally = nil
 	was, err := a.Check(opt)
@@ -737,14 +817,14 @@ func (a *Analysis) Diff(later *Analysis, opt CheckOptions) (tables.Diff, error) 
 
 // items lists what a comparison looks at.
 func (a *Analysis) items(t trade) (out []finding.Item) {
-	d := &a.Layout.data
+	d := &a.layout.data
 	out = append(out, finding.Item{Kind: "source", ID: d.Source.ID, Fields: []finding.Field{
 		{Name: "pressure", Value: t.pressure(d.Source.Pressure)}}})
-	for i := range a.Runs {
-		r, p := &a.Runs[i], &d.Points[i]
+	for i := range a.runs {
+		r, p := &a.runs[i], &d.Points[i]
 		out = append(out, finding.Item{Kind: "run", ID: p.ID, Fields: []finding.Field{
 			{Name: "from", Value: finding.Word(p.From)}, {Name: "size", Value: finding.Word(r.name().String())},
-			{Name: "material", Value: finding.Word(r.Pipe.id)}, {Name: "length", Value: t.length(r.Length)},
+			{Name: "material", Value: finding.Word(r.family.id)}, {Name: "length", Value: t.length(r.Length)},
 			{Name: "flow", Value: t.flow(r.Flow)}, {Name: "velocity", Value: t.velocity(r.Velocity)}}})
 	}
 	for i := range d.Links {
@@ -753,8 +833,8 @@ func (a *Analysis) items(t trade) (out []finding.Item) {
 			{Name: "size", Value: link.Size}, {Name: "material", Value: finding.Word(link.Pipe)},
 			{Name: "length", Value: t.length(link.Length)}}})
 	}
-	for i := range a.Fixtures {
-		f := &a.Fixtures[i]
+	for i := range a.fixtures {
+		f := &a.fixtures[i]
 		out = append(out, finding.Item{Kind: "fixture", ID: d.Fixtures[i].ID, Fields: []finding.Field{
 			{Name: "pressure", Value: t.pressure(f.Available)}, {Name: "required", Value: t.pressure(f.Most)}}})
 	}

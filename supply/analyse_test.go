@@ -19,8 +19,8 @@ import (
 func TestFittingCoefficient(t *testing.T) {
 	d := closets(80, []Point{{ID: "A", From: "main", Length: units.Foot, Size: units.Inch * 5 / 4, Fittings: []FittingItem{{Fitting: "strainer", Count: 3, K: 2}}}}, []string{"A"}, nil)
 	s := sized(t, mustCode(t, "ipc-2021"), d)
-	if got := float64(s.Runs[0].Fittings / units.PoundForcePerSquareInch); got < 6*0.3192 || got > 6*0.3202 || s.Runs[0].Equivalent != 0 {
-		t.Errorf("%v psi, and %v of pipe", got, s.Runs[0].Equivalent)
+	if got := float64(s.runs[0].Fittings / units.PoundForcePerSquareInch); got < 6*0.3192 || got > 6*0.3202 || s.runs[0].Equivalent != 0 {
+		t.Errorf("%v psi, and %v of pipe", got, s.runs[0].Equivalent)
 	}
 }
 
@@ -35,8 +35,8 @@ func TestLesserPort(t *testing.T) {
 				{ID: "H", From: "WH", Length: 20 * ft, Rise: rise, Size: units.Inch}},
 			Fixtures: []LayoutFixture{{ID: "L", Cold: "A", Hot: "H", Fixture: Fixture{Kind: "lavatory", Count: 1, Use: Public}}}}
 		s := sized(t, mustCode(t, "ipc-2021"), d)
-		f := s.Fixtures[0]
-		if got := s.Layout.Point(f.Point).ID; got != want || f.Available != s.Runs[f.Point].Out {
+		f := s.fixtures[0]
+		if got := s.layout.Point(f.at).ID; got != want || f.Available != s.runs[f.at].Out {
 			t.Errorf("hot line rises %v: %v at %s, want %s", rise, f.Available, got, want)
 		}
 	}
@@ -49,13 +49,13 @@ func TestGoverning(t *testing.T) {
 	washer := LayoutFixture{ID: "CW", Cold: "C", Fixture: Fixture{Kind: "clothes-washer", Count: 1, Use: Private}}
 	d := closets(80, points, []string{"A", "B"}, nil)
 	d.Fixtures = append(d.Fixtures, washer)
-	if s := sized(t, mustCode(t, "ipc-2021"), d); s.Governing != 0 {
-		t.Errorf("fixture %d governs", s.Governing)
+	if s := sized(t, mustCode(t, "ipc-2021"), d); s.governing != 0 {
+		t.Errorf("fixture %d governs", s.governing)
 	}
 	d = closets(80, points, nil, nil)
 	d.Fixtures = []LayoutFixture{washer}
-	if s := sized(t, mustCode(t, "ipc-2021"), d); s.Governing != -1 {
-		t.Errorf("fixture %d governs, and asks for nothing", s.Governing)
+	if s := sized(t, mustCode(t, "ipc-2021"), d); s.governing != -1 {
+		t.Errorf("fixture %d governs, and asks for nothing", s.governing)
 	}
 }
 
@@ -161,7 +161,7 @@ func TestLossesNotCounted(t *testing.T) {
 		if (len(asked) == 1 && asked[0].Place == "A") != tc.ask || len(asked) > 1 {
 			t.Errorf("%s: %v", tc.what, asked)
 		}
-		if len(pressure) != 1 || (pressure[0].Verdict == tables.Pass) == tc.ask || s.Fixtures[0].Upper != tc.ask {
+		if len(pressure) != 1 || (pressure[0].Verdict == tables.Pass) == tc.ask || s.fixtures[0].Upper != tc.ask {
 			t.Errorf("%s: %v", tc.what, pressure)
 		}
 	}
@@ -176,14 +176,14 @@ func TestFittingsAllowance(t *testing.T) {
 		d.FittingsAllowance = share
 		return sized(t, mustCode(t, "ipc-2021"), d).Analysis
 	}
-	none, half := &run(0).Runs[0], &run(0.5).Runs[0]
+	none, half := &run(0).runs[0], &run(0.5).runs[0]
 	if none.Fittings != 0 || none.Equivalent != 0 {
 		t.Errorf("without: %v of %v", none.Fittings, none.Equivalent)
 	}
 	if half.Equivalent != 20*ft || math.Abs(float64(half.Fittings/none.Friction)-0.5) > 1e-9 || half.Friction != none.Friction {
 		t.Errorf("half: %v of %v beside %v", half.Fittings, half.Equivalent, half.Friction)
 	}
-	if got := &run(0.5, FittingItem{Fitting: "elbow-90", Count: 1, Length: ft}).Runs[0]; got.Equivalent != ft {
+	if got := &run(0.5, FittingItem{Fitting: "elbow-90", Count: 1, Length: ft}).runs[0]; got.Equivalent != ft {
 		t.Errorf("with an elbow: %v", got.Equivalent)
 	}
 	got, err := run(0.5).Check(CheckOptions{})
@@ -222,7 +222,7 @@ func TestCapAtOutlets(t *testing.T) {
 		if err != nil {
 			t.Fatal(err)
 		}
-		return &s.Runs[0]
+		return &s.runs[0]
 	}
 	if r := flow(false); r.Flow <= 4*gpm || r.Basis != FromTable {
 		t.Errorf("by the table: %v, %v", r.Flow, r.Basis)
@@ -287,7 +287,7 @@ func TestUnitsOption(t *testing.T) {
 					}
 				}
 			}
-			for i := range s.Runs {
+			for i := range s.runs {
 				text = append(text, s.Reason(i))
 				text = append(text, s.Working(i)...)
 			}
@@ -356,7 +356,7 @@ func TestNotMade(t *testing.T) {
 	for _, s := range []*Sizing{nil, {}, {Analysis: &Analysis{}}} {
 		calls := map[string]func() error{
 			"Check":     func() error { _, err := s.Check(CheckOptions{}); return err },
-			"TestPlans": func() error { _, err := s.TestPlans(); return err },
+			"TestPlans": func() error { _, err := s.TestPlans(TestOptions{}); return err },
 			"TakeOff":   func() error { _, err := s.TakeOff(TakeOffOptions{}); return err },
 			"Draw":      func() error { _, err := s.Draw(DrawOptions{}); return err },
 		}
@@ -438,7 +438,7 @@ func TestFlowNotKnownUnderTable(t *testing.T) {
 		d := closets(80, []Point{{ID: "A", From: "main", Length: units.Foot}}, nil, nil)
 		d.Fixtures = tc.fixtures
 		s := sized(t, c, d)
-		if r := s.Runs[0]; roundTo(float64(r.Flow/units.USGallonPerMinute)) != tc.gpm || r.Basis != tc.basis {
+		if r := s.runs[0]; roundTo(float64(r.Flow/units.USGallonPerMinute)) != tc.gpm || r.Basis != tc.basis {
 			t.Errorf("%v: %v, %v; want %v gpm, %v", tc.fixtures, r.Flow, r.Basis, tc.gpm, tc.basis)
 		}
 		if got := findingsOf(t, s, "demand-first-row"); (len(got) == 1 && got[0].Place == "A") != (tc.basis == FromFirstRow) {
@@ -470,8 +470,8 @@ func TestFirstLadder(t *testing.T) {
 		d := closets(80, []Point{{ID: "A", From: "main", Length: units.Foot}}, nil, nil)
 		d.Fixtures = []LayoutFixture{{ID: "CS", Cold: "A", Fixture: f}}
 		s := sized(t, c, d)
-		if s.Runs[0].Load != fu(want) || s.Runs[0].System != ValveSystem {
-			t.Errorf("%d on a line: %v, %v", n, s.Runs[0].Load, s.Runs[0].System)
+		if s.runs[0].Load != fu(want) || s.runs[0].System != ValveSystem {
+			t.Errorf("%d on a line: %v, %v", n, s.runs[0].Load, s.runs[0].System)
 		}
 		// Neither the ladder's row nor the fixture's was seen in print.
 		if got := findingsOf(t, s, "load-row"); len(got) != 2 || !strings.Contains(got[1].Reason, "ladder clinical-sink") {
@@ -488,7 +488,7 @@ func TestPeakFlowLimit(t *testing.T) {
 		d := room("hospital", "lavatory")
 		d.Fixtures[0].Flow, d.Fixtures[0].Count, d.Fixtures[0].UsageUnit = 0.1*units.LitrePerSecond, count, ""
 		s := sized(t, c, d)
-		if r := s.Runs[0]; r.Basis != want || math.Abs(float64(r.Flow/units.LitrePerSecond)-11.37) > 0.01 {
+		if r := s.runs[0]; r.Basis != want || math.Abs(float64(r.Flow/units.LitrePerSecond)-11.37) > 0.01 {
 			t.Errorf("%d: %v by %v, want %v", count, r.Flow, r.Basis, want)
 		}
 		if got := findingsOf(t, s, "demand-beyond-table"); (len(got) == 1) != (want == BeyondTable) {
@@ -542,9 +542,9 @@ func TestLoadsNotGiven(t *testing.T) {
 			d.Fixtures = d.Fixtures[:1]
 		}
 		s := sized(t, mustCode(t, "ipc-2021"), d)
-		for i := range s.Runs {
-			if got := roundTo(float64(s.Runs[i].Flow / units.USGallonPerMinute)); got != tc.gpm || s.Runs[i].Load != fu(tc.atUnits) {
-				t.Errorf("%s: %v gpm of %v, want %v of %s", tc.add.Kind, got, s.Runs[i].Load, tc.gpm, tc.atUnits)
+		for i := range s.runs {
+			if got := roundTo(float64(s.runs[i].Flow / units.USGallonPerMinute)); got != tc.gpm || s.runs[i].Load != fu(tc.atUnits) {
+				t.Errorf("%s: %v gpm of %v, want %v of %s", tc.add.Kind, got, s.runs[i].Load, tc.gpm, tc.atUnits)
 			}
 		}
 		found := findingsOf(t, s, "load-not-given")
@@ -587,9 +587,9 @@ func TestOneFixtureDrawsNoMore(t *testing.T) {
 		d := closets(80, []Point{{ID: "M", From: "main", Length: units.Foot}, {ID: "A", From: "M", Length: units.Foot}}, nil, nil)
 		d.Fixtures = []LayoutFixture{{ID: "WC", Cold: "A", Flow: tc.flow, Fixture: Fixture{Kind: "water-closet", Count: tc.count, Use: Private, Control: Tank, Style: tc.style}}}
 		s := sized(t, mustCode(t, "ipc-2021"), d)
-		for i := range s.Runs {
-			if got := roundTo(float64(s.Runs[i].Flow / gpm)); math.Abs(got-tc.want) > 0.005 || s.Runs[i].Basis != tc.basis {
-				t.Errorf("%+v: %v gpm by %v", tc, got, s.Runs[i].Basis)
+		for i := range s.runs {
+			if got := roundTo(float64(s.runs[i].Flow / gpm)); math.Abs(got-tc.want) > 0.005 || s.runs[i].Basis != tc.basis {
+				t.Errorf("%+v: %v gpm by %v", tc, got, s.runs[i].Basis)
 			}
 		}
 	}
@@ -598,7 +598,7 @@ func TestOneFixtureDrawsNoMore(t *testing.T) {
 		{ID: "H", From: "WH", Length: units.Foot}}, nil, nil)
 	d.Water.Hot, d.Pipe.Hot = units.Fahrenheit(120), d.Pipe.Cold
 	d.Fixtures = []LayoutFixture{{ID: "BT", Cold: "M", Hot: "H", Flow: 3.5 * gpm, Fixture: Fixture{Kind: "bathtub", Count: 1, Use: Private}}}
-	if r := sized(t, mustCode(t, "ipc-2021"), d).Runs[0]; r.Basis != FromOnly || math.Abs(float64(r.Flow/gpm)-3.5) > 1e-9 {
+	if r := sized(t, mustCode(t, "ipc-2021"), d).runs[0]; r.Basis != FromOnly || math.Abs(float64(r.Flow/gpm)-3.5) > 1e-9 {
 		t.Errorf("a tub by both ports: %v by %v", r.Flow, r.Basis)
 	}
 }
@@ -618,13 +618,13 @@ func TestSingleSupplyTakesAll(t *testing.T) {
 			s := sized(t, mustCode(t, tc.code), d)
 			each := map[bool]string{true: tc.both, false: tc.one}[ports[0] != "" && ports[1] != ""]
 			want := map[string]string{"A": tc.one, "C": each, "H": each}
-			for i := range s.Runs {
-				id := s.Layout.Point(i).ID
+			for i := range s.runs {
+				id := s.layout.Point(i).ID
 				if (id == "C" && ports[0] == "") || (id == "H" && ports[1] == "") || id == "WH" {
 					continue
 				}
-				if s.Runs[i].Load != fu(want[id]) {
-					t.Errorf("%s %s at %v: %s carries %v, want %s", tc.code, tc.kind, ports, id, s.Runs[i].Load, want[id])
+				if s.runs[i].Load != fu(want[id]) {
+					t.Errorf("%s %s at %v: %s carries %v, want %s", tc.code, tc.kind, ports, id, s.runs[i].Load, want[id])
 				}
 			}
 		}

@@ -15,12 +15,12 @@ import (
 
 // A Bundle is the lines that are pulled through a sleeve under a slab.
 type Bundle struct {
-	Bore units.Length // of the sleeve
+	Bore units.Length `json:"bore"` // of the sleeve
 	// Lines are the outside diameters of what goes in, insulation, couplings and
 	// clearance included, and of the pull rope.
-	Lines []units.Length
+	Lines []units.Length `json:"lines"`
 	// Bends are the angles of the bends between two pull points, in degrees.
-	Bends []float64
+	Bends []float64 `json:"bends"`
 }
 
 // maxBundleLines bounds the search for a place for every line.
@@ -148,15 +148,18 @@ type plain float64
 func (p plain) String() string { return fmt.Sprintf("%.4g", float64(p)) }
 
 // A Centre is the place of a line in the cross-section of a sleeve, from its centre.
-type Centre struct{ X, Y units.Length }
+type Centre struct {
+	X units.Length `json:"x"`
+	Y units.Length `json:"y"`
+}
 
 // A BundleFit says whether round lines find room in a round bore.
 type BundleFit struct {
-	Verdict tables.Verdict // Pass, Fail, or Ask where neither was shown
+	Verdict tables.Verdict `json:"verdict"` // Pass, Fail, or Ask where neither was shown
 	// Centres are places for the lines, in their order, if Verdict is Pass. No line
 	// overlaps another or the wall by more than two nanometres.
-	Centres []Centre
-	Reason  string
+	Centres []Centre `json:"centres"`
+	Reason  string   `json:"reason,omitzero"`
 }
 
 // Fit looks for a place for every line. It passes with the places it found, fails

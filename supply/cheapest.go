@@ -17,10 +17,10 @@ import (
 // Price is what a length of pipe costs, in any currency: a foot, or a metre, and not
 // both.
 type Price struct {
-	Pipe     string // family
-	Size     units.Length
-	PerFoot  decimal.Decimal
-	PerMetre decimal.Decimal
+	Pipe     string          `json:"pipe"` // family
+	Size     units.Length    `json:"size"`
+	PerFoot  decimal.Decimal `json:"per_foot"`
+	PerMetre decimal.Decimal `json:"per_metre"`
 }
 
 // mostPrice is the greatest price of a foot or a metre.
@@ -49,13 +49,13 @@ func (p *Price) of(length units.Length) decimal.Decimal {
 
 // Cheapest is the cheapest set of sizes found, beside the greedy one.
 type Cheapest struct {
-	*Sizing
-	Cost   decimal.Decimal
-	Greedy decimal.Decimal // cost of the set that [Layout.Size] chooses
+	Sizing *Sizing         `json:"sizing"`
+	Cost   decimal.Decimal `json:"cost"`
+	Greedy decimal.Decimal `json:"greedy"` // cost of the set that [Layout.Size] chooses
 	// Gap is how much less some other set might cost at most. Zero: none is cheaper.
-	Gap decimal.Decimal
+	Gap decimal.Decimal `json:"gap"`
 	// Widest is the longest list of choices that had to be kept at one point.
-	Widest int
+	Widest int `json:"widest"`
 }
 
 // CheapestOptions bounds the search.
@@ -230,10 +230,10 @@ func (l *Layout) Cheapest(c *Code, prices []Price, opt CheapestOptions) (*Cheape
 	}
 	out := &Cheapest{Greedy: decimal.New(greedyCost, -6), Widest: s.widest}
 	switch {
-	case !ok && len(greedy.Short) > 0:
-		return nil, fmt.Errorf("fixture %q: %w: no sizes bring its pressure up", l.data.Fixtures[greedy.Short[0]].ID,
+	case !ok && len(greedy.unserved) > 0:
+		return nil, fmt.Errorf("fixture %q: %w: no sizes bring its pressure up", l.data.Fixtures[greedy.unserved[0]].ID,
 			units.ErrNoSolution)
-	case !ok || len(greedy.Short) == 0 && greedyCost < cost:
+	case !ok || len(greedy.unserved) == 0 && greedyCost < cost:
 		// Only thinning can lose what the greedy set has.
 		sizes, cost = greedySizes, greedyCost
 	}
@@ -258,8 +258,10 @@ func (l *Layout) Cheapest(c *Code, prices []Price, opt CheapestOptions) (*Cheape
 			basis[i], cite[i] = ByCost, tables.Citation{}
 		}
 	}
-	out.Sizing = &Sizing{Analysis: a, Basis: basis, Citation: cite, Layout: l.withSizes(h, sizes)}
-	a.Layout = out.Sizing.Layout
+	out.Sizing = &Sizing{Analysis: a, basis: basis, cites: cite}
+	a.layout = l.withSizes(h, sizes)
+	out.Sizing.unserved = a.short()
+	out.Sizing.decide()
 	return out, nil
 }
 
@@ -287,10 +289,10 @@ func (s *search) prepare(a *Analysis, list map[priceKey]Price) error {
 	l := s.h.l
 	n := l.Len()
 	s.need = make([]float64, n)
-	for i := range a.Fixtures {
+	for i := range a.fixtures {
 		for _, p := range [...]int32{l.cold[i], l.hot[i]} {
 			if p >= 0 {
-				s.need[p] = max(s.need[p], float64(a.Fixtures[i].Most))
+				s.need[p] = max(s.need[p], float64(a.fixtures[i].Most))
 			}
 		}
 	}

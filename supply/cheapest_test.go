@@ -87,7 +87,7 @@ func bruteForce(t *testing.T, l *Layout, c *Code, prices []Price) (best decimal.
 	if err != nil {
 		t.Fatal(err)
 	}
-	for i, f := range a.Fixtures {
+	for i, f := range a.fixtures {
 		needs[l.cold[i]] = max(needs[l.cold[i]], f.Most)
 	}
 	for {
@@ -155,7 +155,7 @@ func TestCheapestAgainstBruteForce(t *testing.T) {
 		if !got.Cost.Sub(want).Abs().LessThan(decimal.New(1, -4)) {
 			t.Errorf("cost %v, cheapest by trial %v", got.Cost, want)
 		}
-		if len(got.Short) == 0 && got.Greedy.LessThan(got.Cost) {
+		if len(got.Sizing.unserved) == 0 && got.Greedy.LessThan(got.Cost) {
 			t.Errorf("greedy costs %v, less than %v", got.Greedy, got.Cost)
 		}
 		if got.Greedy.GreaterThan(got.Cost) {
@@ -164,7 +164,7 @@ func TestCheapestAgainstBruteForce(t *testing.T) {
 		if !got.Gap.IsZero() {
 			t.Errorf("gap %v where nothing was thinned", got.Gap)
 		}
-		for i, f := range got.Fixtures {
+		for i, f := range got.Sizing.fixtures {
 			if float64(f.Margin()) < -pressureSlack {
 				t.Errorf("fixture %d lacks %v", i, -f.Margin())
 			}
@@ -202,13 +202,13 @@ func TestCheapestThinned(t *testing.T) {
 		if rough.Widest > 4 {
 			thinned++
 		}
-		if len(rough.Short) == 0 && rough.Greedy.LessThan(rough.Cost) {
+		if len(rough.Sizing.unserved) == 0 && rough.Greedy.LessThan(rough.Cost) {
 			t.Errorf("thinned %v, and greedy costs %v", rough.Cost, rough.Greedy)
 		}
 		if rough.Cost.LessThan(exact.Cost) || rough.Cost.Sub(rough.Gap).GreaterThan(exact.Cost) {
 			t.Errorf("thinned %v with gap %v, exact %v", rough.Cost, rough.Gap, exact.Cost)
 		}
-		for i, f := range rough.Fixtures {
+		for i, f := range rough.Sizing.fixtures {
 			if float64(f.Margin()) < -pressureSlack {
 				t.Errorf("fixture %d lacks %v", i, -f.Margin())
 			}

@@ -1,6 +1,7 @@
 package supply
 
 import (
+	"context"
 	"fmt"
 
 	"github.com/trapweir/trapweir/internal/finding"
@@ -26,6 +27,12 @@ type CheckOptions struct {
 // print is an ask; so is each such row that a load or a flow came from, once. Results
 // are calculations for the engineer and the inspector, and no approval.
 func (a *Analysis) Check(opt CheckOptions) ([]tables.Finding, error) {
+	return a.CheckContext(context.Background(), opt)
+}
+
+// CheckContext is [Analysis.Check] that stops, with the error of the context, once that is
+// done.
+func (a *Analysis) CheckContext(ctx context.Context, opt CheckOptions) ([]tables.Finding, error) {
 	if err := a.made(); err != nil {
 		return nil, err
 	}
@@ -36,48 +43,56 @@ func (a *Analysis) Check(opt CheckOptions) ([]tables.Finding, error) {
 	}
 	k.choice = k.columnChoices()
 	k.tank = k.byTankCurve()
-	k.velocities()
-	if err := k.unitPipes(); err != nil {
-		return nil, err
-	}
-	k.fixturePressures()
-	k.staticPressures()
-	k.supplySizes()
-	k.serviceSize()
-	k.lineSizes()
-	k.devicesAtFlow()
-	if err := k.hotWater(); err != nil {
-		return nil, err
-	}
-	k.slab()
-	k.thinCopper()
-	if err := k.sleeves(); err != nil {
-		return nil, err
-	}
-	k.separation()
-	k.test()
-	if err := k.surges(); err != nil {
-		return nil, err
-	}
-	k.expansions()
-	k.scalds()
-	k.regulators()
-	k.ports()
-	k.fittingsUnsaid()
-	k.mixedClosets()
-	k.ladderCurve()
-	if err := k.pipeRatings(); err != nil {
-		return nil, err
-	}
-	k.lossMethod()
-	k.loadsNotGiven()
-	k.demandsBeside()
-	k.lossesNotCounted()
-	k.standings()
-	if err := k.droppedRows(); err != nil {
-		return nil, err
+	for _, check := range checks {
+		if err := ctx.Err(); err != nil {
+			return nil, fmt.Errorf("check: %w", err)
+		}
+		if err := check(k); err != nil {
+			return nil, err
+		}
 	}
 	return k.Findings(), nil
+}
+
+// checks are what a layout is checked for. Those that look at findings stand last.
+var checks = [...]func(*checker) error{
+	sure((*checker).velocities),
+	(*checker).unitPipes,
+	sure((*checker).fixturePressures),
+	sure((*checker).staticPressures),
+	sure((*checker).supplySizes),
+	sure((*checker).serviceSize),
+	sure((*checker).lineSizes),
+	sure((*checker).devicesAtFlow),
+	(*checker).hotWater,
+	sure((*checker).slab),
+	sure((*checker).thinCopper),
+	(*checker).sleeves,
+	sure((*checker).separation),
+	sure((*checker).test),
+	(*checker).surges,
+	sure((*checker).expansions),
+	sure((*checker).scalds),
+	sure((*checker).regulators),
+	sure((*checker).ports),
+	sure((*checker).fittingsUnsaid),
+	sure((*checker).mixedClosets),
+	sure((*checker).ladderCurve),
+	(*checker).pipeRatings,
+	sure((*checker).lossMethod),
+	sure((*checker).loadsNotGiven),
+	sure((*checker).demandsBeside),
+	sure((*checker).lossesNotCounted),
+	sure((*checker).standings),
+	(*checker).droppedRows,
+}
+
+// sure is a check that cannot fail.
+func sure(check func(*checker)) func(*checker) error {
+	return func(k *checker) error {
+		check(k)
+		return nil
+	}
 }
 
 type checker struct {
@@ -98,7 +113,7 @@ func passOrFail(ok bool) tables.Verdict {
 
 // served counts, for each run, the fixtures of a kind that it serves by their cold ports.
 func (k *checker) served(kind func(int, *LayoutFixture) bool) []int {
-	l := k.Layout
+	l := k.layout
 	count := make([]int, l.Len())
 	for i := range l.data.Fixtures {
 		if f := &l.data.Fixtures[i]; l.cold[i] >= 0 && kind(i, f) {

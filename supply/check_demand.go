@@ -12,8 +12,8 @@ import (
 
 // loadsNotGiven asks about fixtures for which the code gives no load.
 func (k *checker) loadsNotGiven() {
-	l := k.Layout
-	items, err := l.items(k.Code)
+	l := k.layout
+	items, err := l.items(k.code)
 	if err != nil {
 		return // the analysis has been through the same items
 	}
@@ -22,7 +22,7 @@ func (k *checker) loadsNotGiven() {
 		if it.loadErr == nil {
 			if l.data.Fixtures[i].Load != "" {
 				k.Add(tables.Finding{Rule: "load-not-given", Place: l.data.Fixtures[i].ID, Verdict: tables.Pass,
-					Value:  plainText(it.Each.Total.In(k.Code.unit)),
+					Value:  plainText(it.Each.Total.In(k.code.unit)),
 					Reason: "The load is the layout's own, and not the code's."})
 			}
 			continue
@@ -31,13 +31,13 @@ func (k *checker) loadsNotGiven() {
 			SettledBy: tables.Designer}
 		switch {
 		case errors.Is(it.loadErr, tables.ErrNotStated):
-			f.Value = plainText(it.Each.Total.In(k.Code.unit))
+			f.Value = plainText(it.Each.Total.In(k.code.unit))
 			f.Reason = k.Text("The code tells apart what the layout leaves open (%v); the greatest load is taken.",
 				it.loadErr)
 			f.Fix = "State which it is."
 			f.Citation = it.Citation
 		case !it.own:
-			f.Value = plainText(it.Each.Total.In(k.Code.unit))
+			f.Value = plainText(it.Each.Total.In(k.code.unit))
 			f.Reason = k.Text("%v: the load that the code lists is taken.", it.loadErr)
 			f.Fix = "State the load in the code's unit."
 			f.Citation = it.Citation
@@ -65,8 +65,8 @@ func (p plainText) String() string { return string(p) }
 // demandsBeside asks about runs whose load the table of demand does not cover.
 func (k *checker) demandsBeside() {
 	under, over := []int{}, []int{}
-	for _, i := range k.Layout.order {
-		switch k.Runs[i].Basis {
+	for _, i := range k.layout.order {
+		switch k.runs[i].Basis {
 		case FromFirstRow:
 			under = append(under, int(i))
 		case BeyondTable:
@@ -75,7 +75,7 @@ func (k *checker) demandsBeside() {
 	}
 	if len(under) > 0 {
 		k.beside(under, tables.Finding{
-			Rule: "demand-first-row", Citation: k.Runs[under[0]].Demand,
+			Rule: "demand-first-row", Citation: k.runs[under[0]].Demand,
 			Reason: k.Text("The load lies under the first row of the table of demand, and the flow of an outlet is "+
 				"not known: "+
 				"that row's flow is taken, at %s.", k.ids(under)),
@@ -84,7 +84,7 @@ func (k *checker) demandsBeside() {
 	}
 	if len(over) > 0 {
 		k.beside(over, tables.Finding{
-			Rule: "demand-beyond-table", Citation: k.Runs[over[0]].DemandNext,
+			Rule: "demand-beyond-table", Citation: k.runs[over[0]].DemandNext,
 			Reason: k.Text("The load lies outside what the code's demand covers, and was carried on from its "+
 				"nearest figures, at %s.", k.ids(over)),
 			Fix: "Ask the engineer or the authority for the demand, or part the system.",
@@ -94,8 +94,8 @@ func (k *checker) demandsBeside() {
 
 // beside asks about runs, at the first of them.
 func (k *checker) beside(runs []int, f tables.Finding) {
-	r := &k.Runs[runs[0]]
-	f.Place, f.Verdict, f.SettledBy = k.Layout.data.Points[runs[0]].ID, tables.Ask, tables.Designer
+	r := &k.runs[runs[0]]
+	f.Place, f.Verdict, f.SettledBy = k.layout.data.Points[runs[0]].ID, tables.Ask, tables.Designer
 	f.Value = k.trade.flow(r.Flow - r.Continuous - r.Unlisted)
 	k.Add(f)
 }
@@ -104,7 +104,7 @@ func (k *checker) beside(runs []int, f tables.Finding) {
 func (k *checker) ids(runs []int) string {
 	var list []string
 	for _, i := range runs {
-		list = append(list, k.Layout.data.Points[i].ID)
+		list = append(list, k.layout.data.Points[i].ID)
 	}
 	return shortList(list)
 }
@@ -119,10 +119,10 @@ type columnChoice struct {
 
 // columnChoices finds the runs whose column is open, nil where the code has one column.
 func (k *checker) columnChoices() []columnChoice {
-	if k.Code.curves[TankSystem] == nil || k.Code.curves[ValveSystem] == nil {
+	if k.code.curves[TankSystem] == nil || k.code.curves[ValveSystem] == nil {
 		return nil
 	}
-	items, err := k.Layout.items(k.Code)
+	items, err := k.layout.items(k.code)
 	if err != nil {
 		return nil // the analysis has been through the same items
 	}
@@ -130,10 +130,10 @@ func (k *checker) columnChoices() []columnChoice {
 	tanks := k.served(func(_ int, f *LayoutFixture) bool { return f.Kind == "water-closet" && f.Control != Valve })
 	urinals := k.served(func(_ int, f *LayoutFixture) bool { return f.Kind == urinal && f.Control == Valve })
 	others := k.served(func(_ int, f *LayoutFixture) bool { return f.Kind != urinal && f.Control == Valve })
-	_, settled := k.Code.Rule(tankWithoutClosetValves)
-	out := make([]columnChoice, len(k.Runs))
-	for i := range k.Runs {
-		if k.Runs[i].System != ValveSystem {
+	_, settled := k.code.Rule(tankWithoutClosetValves)
+	out := make([]columnChoice, len(k.runs))
+	for i := range k.runs {
+		if k.runs[i].System != ValveSystem {
 			continue
 		}
 		c := &out[i]
@@ -158,32 +158,32 @@ func (c *columnChoice) open() bool { return c.ladder > 0 || c.what != "" }
 func (k *checker) ladderCurve() {
 	at := -1
 	var tank Demand
-	for _, n := range k.Layout.order {
+	for _, n := range k.layout.order {
 		if k.choice == nil || k.choice[n].ladder == 0 {
 			continue
 		}
-		if d, ok := k.tankDemand(int(n)); ok && (at < 0 || k.Runs[n].Load > k.Runs[at].Load) {
+		if d, ok := k.tankDemand(int(n)); ok && (at < 0 || k.runs[n].Load > k.runs[at].Load) {
 			at, tank = int(n), d
 		}
 	}
 	if at < 0 {
 		return
 	}
-	items, err := k.Layout.items(k.Code)
+	items, err := k.layout.items(k.code)
 	if err != nil {
 		return
 	}
-	r := &k.Runs[at]
+	r := &k.runs[at]
 	row := slices.IndexFunc(items, func(it item) bool { return it.ladder >= 0 && it.Control == Valve })
-	ladder := &k.Code.ladders[items[row].ladder]
+	ladder := &k.code.ladders[items[row].ladder]
 	flow := r.Flow - r.Continuous - r.Unlisted
 	f := tables.Finding{
-		Rule: "ladder-curve", Place: k.Layout.data.Points[at].ID, Verdict: tables.Ask, SettledBy: tables.Book,
+		Rule: "ladder-curve", Place: k.layout.data.Points[at].ID, Verdict: tables.Ask, SettledBy: tables.Book,
 		Value: k.trade.flow(flow), Limit: k.trade.flow(tank.Flow), Citation: ladder.cites[0],
 		Reason: k.Text("%s, loaded by the code's ladder (%s) at %s in all: the valve curve makes that %v, which is "+
 			"taken; the tank curve makes it %v%s. "+
 			"The valve curve with the ladder may count the valves twice, and no text seen says which goes with it.",
-			counted(k.choice[at].ladder, "flush valve"), ladder.cites[0].Section(), r.Load.In(k.Code.unit),
+			counted(k.choice[at].ladder, "flush valve"), ladder.cites[0].Section(), r.Load.In(k.code.unit),
 			k.trade.flow(flow), k.trade.flow(tank.Flow), k.sizedFor(at, tank.Flow+r.Continuous+r.Unlisted)),
 		Fix: "Look up which table or curve of demand the ladder goes with in the code in force.",
 	}
@@ -193,11 +193,11 @@ func (k *checker) ladderCurve() {
 // tankDemand is what the tank column gives a run whose column is open, if that is less
 // than the run's flow.
 func (k *checker) tankDemand(i int) (Demand, bool) {
-	r := &k.Runs[i]
+	r := &k.runs[i]
 	if !k.choice[i].open() || r.Basis != FromTable && r.Basis != BeyondTable {
 		return Demand{}, false
 	}
-	d, err := k.Code.Demand(r.Load, TankSystem)
+	d, err := k.code.Demand(r.Load, TankSystem)
 	return d, err == nil && d.Flow < r.Flow-r.Continuous-r.Unlisted
 }
 
@@ -208,22 +208,22 @@ func (k *checker) byTankCurve() *Analysis {
 		return nil
 	}
 	moved := map[int]units.Flow{}
-	for i := range k.Runs {
+	for i := range k.runs {
 		if d, ok := k.tankDemand(i); ok {
-			moved[i] = d.Flow + k.Runs[i].Continuous + k.Runs[i].Unlisted
+			moved[i] = d.Flow + k.runs[i].Continuous + k.runs[i].Unlisted
 		}
 	}
 	if len(moved) == 0 {
 		return nil
 	}
-	h, err := k.Layout.prepare(k.Code, k.Options, nil)
+	h, err := k.layout.prepare(k.code, k.opt, nil)
 	if err != nil {
 		return nil
 	}
-	sizes := make([]int, len(k.Runs))
-	for i := range k.Runs {
-		r := &k.Runs[i]
-		h.families[i], sizes[i] = r.Pipe, r.Pipe.size(r.Size)
+	sizes := make([]int, len(k.runs))
+	for i := range k.runs {
+		r := &k.runs[i]
+		h.families[i], sizes[i] = r.family, r.family.size(r.Size)
 		if flow, ok := moved[i]; ok {
 			h.flows[i].flow = flow
 		}
@@ -253,18 +253,18 @@ func (k *checker) curveDecides(f *tables.Finding, passes bool, flow units.Flow, 
 // sizedFor says which size of a run's pipe keeps another flow within the velocity limit,
 // where it is not the run's own.
 func (k *checker) sizedFor(i int, flow units.Flow) string {
-	h := &calculation{l: k.Layout, c: k.Code, families: make([]*PipeFamily, k.Layout.Len())}
-	h.families[i] = k.Runs[i].Pipe
+	h := &calculation{l: k.layout, c: k.code, families: make([]*PipeFamily, k.layout.Len())}
+	h.families[i] = k.runs[i].family
 	limit, ok := (&limits{h: h}).of(i)
 	if !ok {
 		return ""
 	}
-	for _, s := range k.Runs[i].Pipe.sizes {
+	for _, s := range k.runs[i].family.sizes {
 		if v, err := hydraulics.Velocity(flow, s.Bore); err == nil && within(v, limit.Velocity) {
-			if s.Size == k.Runs[i].Size {
+			if s.Size == k.runs[i].Size {
 				return ""
 			}
-			return k.Text(", for which %v would be large enough", k.Runs[i].Pipe.name(&s))
+			return k.Text(", for which %v would be large enough", k.runs[i].family.name(&s))
 		}
 	}
 	return ""
@@ -278,19 +278,19 @@ func (k *checker) mixedClosets() {
 		return
 	}
 	asked := [2]bool{} // of closets, of urinals
-	for _, i := range k.Layout.order {
-		r := &k.Runs[i]
+	for _, i := range k.layout.order {
+		r := &k.runs[i]
 		if k.choice[i].what == "" || r.Basis != FromTable || asked[k.choice[i].urinals] {
 			continue
 		}
-		d, err := k.Code.Demand(r.Load, TankSystem)
+		d, err := k.code.Demand(r.Load, TankSystem)
 		flow := r.Flow - r.Continuous - r.Unlisted
 		if err != nil || d.Flow >= flow {
 			continue
 		}
 		asked[k.choice[i].urinals] = true
 		k.Add(tables.Finding{
-			Rule: "mixed-closets", Place: k.Layout.data.Points[i].ID, Verdict: tables.Ask, SettledBy: tables.Authority,
+			Rule: "mixed-closets", Place: k.layout.data.Points[i].ID, Verdict: tables.Ask, SettledBy: tables.Authority,
 			Value: k.trade.flow(flow), Limit: k.trade.flow(d.Flow),
 			Reason: k.Text("It serves %s. The demand is that of the valve column, chosen pipe by pipe; by the tank "+
 				"column it would be %v%s.", k.choice[i].what, k.trade.flow(d.Flow),

@@ -13,14 +13,14 @@ var plastics = map[string]bool{"PEX": true, "CPVC": true, "PVC": true, "HDPE": t
 
 // slab judges joints below a slab.
 func (k *checker) slab() {
-	practice, err := newRules(k.Code.pipes.shelf, "materials/supply-slab-rules")
+	practice, err := newRules(k.code.pipes.shelf, "materials/supply-slab-rules")
 	if err != nil {
 		practice = nil
 	}
 	flexible, hasFlexible := practice.rule("pex-slab-fittings")
-	code, hasCode := k.Code.Rule("slab-joints")
-	for i := range k.Runs {
-		p := &k.Layout.data.Points[i]
+	code, hasCode := k.code.Rule("slab-joints")
+	for i := range k.runs {
+		p := &k.layout.data.Points[i]
 		if !p.BelowSlab {
 			continue
 		}
@@ -30,7 +30,7 @@ func (k *checker) slab() {
 				joints += t.Count
 			}
 		}
-		material := k.Runs[i].Pipe.material
+		material := k.runs[i].family.material
 		f := tables.Finding{Rule: "slab-joints", Place: p.ID, Verdict: tables.Pass, Value: count(joints),
 			Limit: count(0), Margin: count(-joints)}
 		switch {
@@ -64,13 +64,13 @@ func (k *checker) slab() {
 // thinCopper fails copper tube of the thin wall below the slab, where the code has it above
 // ground only.
 func (k *checker) thinCopper() {
-	rule, ok := k.Code.Rule("copper-below-slab")
+	rule, ok := k.code.Rule("copper-below-slab")
 	if !ok {
 		return
 	}
 	var runs []int
-	for i := range k.Runs {
-		if k.Layout.data.Points[i].BelowSlab && k.Runs[i].Pipe.id == "copper-m" {
+	for i := range k.runs {
+		if k.layout.data.Points[i].BelowSlab && k.runs[i].family.id == "copper-m" {
 			runs = append(runs, i)
 		}
 	}
@@ -78,7 +78,7 @@ func (k *checker) thinCopper() {
 		return
 	}
 	k.Add(tables.Finding{
-		Rule: "copper-below-slab", Place: k.Layout.data.Points[runs[0]].ID, Verdict: tables.Fail,
+		Rule: "copper-below-slab", Place: k.layout.data.Points[runs[0]].ID, Verdict: tables.Fail,
 		Reason:   k.Text("Type M copper below the slab, where the code asks for type L or heavier: %s.", k.ids(runs)),
 		Fix:      "Lay type L or K below the slab.",
 		Citation: rule.Citation,
@@ -97,21 +97,21 @@ func (p percent) String() string { return fmt.Sprintf("%.1f %%", float64(p)) }
 
 // SleeveFill is a sleeve with the lines that lie in it.
 type SleeveFill struct {
-	Sleeve *Sleeve
-	Lines  []string // the points whose runs lie in it
+	Sleeve *Sleeve  `json:"sleeve,omitzero"`
+	Lines  []string `json:"lines"` // the points whose runs lie in it
 	// Bundle is what is pulled through: the lines in that order, with their
 	// insulation, then the rope.
-	Bundle Bundle
+	Bundle Bundle `json:"bundle"`
 	// Fill is the share of the bore's area that they take up, Fit whether they find
 	// room side by side.
-	Fill float64
-	Fit  BundleFit
+	Fill float64   `json:"fill"`
+	Fit  BundleFit `json:"fit"`
 }
 
 // Sleeves works out how full the sleeves are that runs lie in, in the order of the
 // layout. Only the lines of the layout are counted.
 func (a *Analysis) Sleeves() []SleeveFill {
-	l := a.Layout
+	l := a.layout
 	at := make(map[string]int, len(l.data.Sleeves))
 	all := make([]SleeveFill, len(l.data.Sleeves))
 	for i := range all {
@@ -121,13 +121,13 @@ func (a *Analysis) Sleeves() []SleeveFill {
 			all[i].Bundle.Bends = append(all[i].Bundle.Bends, quarterBend)
 		}
 	}
-	for i := range a.Runs {
+	for i := range a.runs {
 		p := &l.data.Points[i]
 		if p.Sleeve == "" {
 			continue
 		}
 		s := &all[at[p.Sleeve]]
-		w := a.Runs[i].bore.Outside
+		w := a.runs[i].bore.Outside
 		if p.Insulation != nil {
 			w += 2 * p.Insulation.Thickness
 		}
@@ -153,7 +153,7 @@ const quarterBend = 90
 
 func (k *checker) sleeves() error {
 	for _, s := range k.Sleeves() {
-		err := s.Bundle.judge(k.Judge, k.Code.pipes.shelf, s.Sleeve.ID, strings.Join(s.Lines, ", "))
+		err := s.Bundle.judge(k.Judge, k.code.pipes.shelf, s.Sleeve.ID, strings.Join(s.Lines, ", "))
 		if err != nil {
 			return err
 		}
@@ -164,13 +164,13 @@ func (k *checker) sleeves() error {
 // separation judges water lines beside drains. A code of which the shelf has no distance
 // is asked about, where a line lies below the slab or beside a drain.
 func (k *checker) separation() {
-	side, ok1 := k.Code.Rule("water-sewer-horizontal")
-	up, ok2 := k.Code.Rule("water-sewer-vertical")
+	side, ok1 := k.code.Rule("water-sewer-horizontal")
+	up, ok2 := k.code.Rule("water-sewer-vertical")
 	var clear, above units.Length
 	known := ok1 && ok2 && side.into(&clear) && up.into(&above)
 	var unknown, near []string
-	for i := range k.Runs {
-		p := &k.Layout.data.Points[i]
+	for i := range k.runs {
+		p := &k.layout.data.Points[i]
 		s := p.Beside
 		switch {
 		case s != nil && known:
@@ -194,9 +194,9 @@ func (k *checker) separation() {
 	if len(near) > 0 {
 		k.Add(tables.Finding{
 			Rule: "water-drain-separation", Place: near[0], Verdict: tables.Ask, SettledBy: tables.Authority,
-			Value: k.trade.length(k.Layout.data.Points[k.Layout.index[near[0]]].Beside.Clear),
+			Value: k.trade.length(k.layout.data.Points[k.layout.index[near[0]]].Beside.Clear),
 			Reason: k.Text("%s beside a drain that is not said to be of material approved inside buildings: "+
-				"the shelf has no distance of %s to judge by: %s.", counted(len(near), "water line"), k.Code.id,
+				"the shelf has no distance of %s to judge by: %s.", counted(len(near), "water line"), k.code.id,
 				shortList(near)),
 			Fix: "Ask the authority how far a water line stays from such a drain.",
 		})
@@ -253,7 +253,7 @@ func containsString(list []string, s string) bool {
 }
 
 func (k *checker) test() {
-	t := k.testPlan()
+	t := k.testPlan(TestOptions{})
 	if t.Stated == nil {
 		return
 	}
@@ -279,7 +279,7 @@ func (k *checker) test() {
 		f.Reason += k.Text(" The code asks for at least %v, and it is %v.", f.Limit, f.Value)
 		f.Margin = nil
 	}
-	if k.Layout.data.Source.Static == 0 && t.Stated.Medium == "water" && ok && !k.regulated() {
+	if k.layout.data.Source.Static == 0 && t.Stated.Medium == "water" && ok && !k.regulated() {
 		f.Verdict, f.SettledBy = tables.Ask, tables.Designer
 		f.Reason += " The pressure of the source while nothing flows is not given, and it is more than the flowing " +
 			"pressure, which was taken."
@@ -320,18 +320,18 @@ func (k *checker) standings() {
 		}
 		list = append(list, &standing{rule, what, c.Table(), place, c, []string{c.Row()}})
 	}
-	l := k.Layout
-	if items, err := l.items(k.Code); err == nil {
+	l := k.layout
+	if items, err := l.items(k.code); err == nil {
 		for i := range items {
 			note("load-row", "Loads", l.data.Fixtures[i].ID, items[i].Citation)
 			if n := items[i].ladder; n >= 0 {
-				_, c := k.Code.ladders[n].of(items[i].Count)
+				_, c := k.code.ladders[n].of(items[i].Count)
 				note("load-row", "Loads", l.data.Fixtures[i].ID, c)
 			}
 		}
 	}
-	for i := range k.Runs {
-		r := &k.Runs[i]
+	for i := range k.runs {
+		r := &k.runs[i]
 		note("demand-row", "Demands", l.data.Points[i].ID, r.Demand)
 		note("demand-row", "Demands", l.data.Points[i].ID, r.DemandNext)
 		note("bore-row", "Bores", l.data.Points[i].ID, r.bore.Citation)
@@ -352,10 +352,10 @@ func (k *checker) standings() {
 			Citation: s.first,
 		})
 	}
-	for _, s := range k.Code.StandIns() {
+	for _, s := range k.code.StandIns() {
 		if strings.HasPrefix(s.Part, "demand-") && k.uses(s.Table) {
 			k.Add(tables.Finding{
-				Rule: "stand-in", Place: k.Code.id, Verdict: tables.Ask, SettledBy: tables.Book,
+				Rule: "stand-in", Place: k.code.id, Verdict: tables.Ask, SettledBy: tables.Book,
 				Reason:   k.Text("%s answers for %s: %s.", s.Table, s.Part, s.Reason),
 				Fix:      "Look up the demand in the code itself.",
 				Citation: s.Citation,
@@ -366,8 +366,8 @@ func (k *checker) standings() {
 
 // uses reports whether a run's demand came from a table.
 func (k *checker) uses(table string) bool {
-	for i := range k.Runs {
-		if c := k.Runs[i].Demand; !c.IsZero() && c.Table() == table {
+	for i := range k.runs {
+		if c := k.runs[i].Demand; !c.IsZero() && c.Table() == table {
 			return true
 		}
 	}
@@ -442,7 +442,7 @@ func (r *rating) at(t units.Temperature) (units.Pressure, tables.Citation) {
 // hot water at all, its temperature, the greatest pressure while nothing flows. While a
 // rating is from memory a pass by it is no finding: it would ask at every plastic pipe.
 func (k *checker) pipeRatings() error {
-	all, err := ratings(k.Code.pipes.shelf)
+	all, err := ratings(k.code.pipes.shelf)
 	if err != nil {
 		return err
 	}
@@ -453,15 +453,15 @@ func (k *checker) pipeRatings() error {
 	var order []kind
 	worst := map[kind]int{} // the run under the greatest pressure
 	still := func(i int) units.Pressure {
-		r, before := &k.Runs[i], max(k.Layout.data.Source.Static, k.Layout.data.Source.Pressure)
-		if p := k.Layout.parent[i]; p >= 0 {
-			before = k.Runs[p].Static
+		r, before := &k.runs[i], max(k.layout.data.Source.Static, k.layout.data.Source.Pressure)
+		if p := k.layout.parent[i]; p >= 0 {
+			before = k.runs[p].Static
 		}
 		return max(before, before-r.Rise) // of its lower end, before a regulator there
 	}
-	for _, n := range k.Layout.order {
+	for _, n := range k.layout.order {
 		i := int(n)
-		x := kind{k.Runs[i].Pipe.id, k.Layout.service[i] != Cold}
+		x := kind{k.runs[i].family.id, k.layout.service[i] != Cold}
 		if all[x.family] == nil {
 			continue
 		}
@@ -485,13 +485,13 @@ func (k *checker) pipeRatings() error {
 
 // rated judges one run by the rating of its pipe.
 func (k *checker) rated(r *rating, i int, pressure units.Pressure) tables.Finding {
-	pipe, service := k.Runs[i].Pipe, k.Layout.service[i]
-	water := k.Layout.data.Water.Cold
+	pipe, service := k.runs[i].family, k.layout.service[i]
+	water := k.layout.data.Water.Cold
 	if service != Cold {
-		water = k.Layout.data.Water.Hot
+		water = k.layout.data.Water.Hot
 	}
 	top, cite := r.hottest()
-	f := tables.Finding{Rule: "pipe-rating", Place: k.Layout.data.Points[i].ID, Verdict: tables.Fail, Citation: cite}
+	f := tables.Finding{Rule: "pipe-rating", Place: k.layout.data.Points[i].ID, Verdict: tables.Fail, Citation: cite}
 	switch {
 	case service != Cold && r.coldOnly():
 		f.Value = k.trade.temperature(water)

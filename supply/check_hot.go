@@ -14,7 +14,7 @@ func (k *checker) hotWater() error {
 	if err != nil {
 		return err
 	}
-	rule, hasRule := k.Code.Rule("hot-length-max")
+	rule, hasRule := k.code.Rule("hot-length-max")
 	var most units.Length
 	hasRule = hasRule && rule.into(&most)
 	for i := range waits {
@@ -28,7 +28,7 @@ func (k *checker) hotWater() error {
 	loops, err := k.Circulations()
 	if errors.Is(err, tables.ErrNotStated) {
 		k.Add(tables.Finding{
-			Rule: "recirculation-flow", Place: k.Layout.data.Recirculation[0].ID, Verdict: tables.Ask,
+			Rule: "recirculation-flow", Place: k.layout.data.Recirculation[0].ID, Verdict: tables.Ask,
 			SettledBy: tables.Designer,
 			Reason: k.Text("What is kept up in the return is not known, and neither its size nor its pump is "+
 				"judged: %v.", err),
@@ -52,7 +52,7 @@ func (k *checker) hotWater() error {
 func (k *checker) hotLength(w *HotWait, most units.Length, cite tables.Citation) {
 	ok := w.Length <= most
 	out := tables.Finding{
-		Rule: "hot-length", Place: k.Layout.data.Fixtures[w.Fixture].ID, Verdict: passOrFail(ok),
+		Rule: "hot-length", Place: k.layout.data.Fixtures[w.at].ID, Verdict: passOrFail(ok),
 		Value: k.trade.length(w.Length), Limit: k.trade.length(most), Margin: k.trade.length(most - w.Length),
 		Reason: k.Text("Developed length of pipe from %s.", w.From), Citation: cite,
 	}
@@ -70,7 +70,7 @@ func (k *checker) energy(w *HotWait) {
 		k.Add(length)
 		return
 	}
-	volume, other := k.hotVolume(&k.Layout.data.Fixtures[w.Fixture], w)
+	volume, other := k.hotVolume(&k.layout.data.Fixtures[w.at], w)
 	if other && judged && volume.Verdict == tables.Ask {
 		volume.Reason = k.Text("The line from %s meets neither way of the energy code: it is %v long, where its table "+
 			"allows %v, and holds too much water.", w.From, length.Value, length.Limit)
@@ -85,8 +85,8 @@ func (k *checker) energy(w *HotWait) {
 
 // energyLength judges a hot line by the energy code's table of lengths, if there is one.
 func (k *checker) energyLength(w *HotWait) (out tables.Finding, judged bool) {
-	f := &k.Layout.data.Fixtures[w.Fixture]
-	limit, err := k.Code.HotLength(w.Largest, f.Kind == "lavatory" && f.Use == Public)
+	f := &k.layout.data.Fixtures[w.at]
+	limit, err := k.code.HotLength(w.Largest, f.Kind == "lavatory" && f.Use == Public)
 	if err != nil {
 		return out, false
 	}
@@ -118,7 +118,7 @@ func (k *checker) wait(w *HotWait) {
 		return
 	}
 	out := tables.Finding{
-		Rule: "hot-wait", Place: k.Layout.data.Fixtures[w.Fixture].ID, Verdict: tables.Pass,
+		Rule: "hot-wait", Place: k.layout.data.Fixtures[w.at].ID, Verdict: tables.Pass,
 		Value: tidySeconds(w.Wait),
 		Reason: k.Text("%v in the pipe from %s runs off cold; the wait is %s.", k.trade.volume(w.Volume),
 			w.From, w.Grade),
@@ -157,7 +157,7 @@ func (k *checker) hotVolume(f *LayoutFixture, w *HotWait) (out tables.Finding, j
 	case w.Recirculated:
 		id = "hot-volume-recirculated"
 	}
-	rule, ok := k.Code.hotVolume.rule(id)
+	rule, ok := k.code.hotVolume.rule(id)
 	var most units.Volume
 	if !ok || !rule.into(&most) {
 		return out, false
@@ -177,8 +177,8 @@ func (k *checker) hotVolume(f *LayoutFixture, w *HotWait) (out tables.Finding, j
 }
 
 func (k *checker) circulation(c *Circulation) {
-	i := k.Layout.index[c.At]
-	limit, err := k.Code.returnVelocity(k.Runs[i].Pipe.material, k.Layout.data.Water.Hot)
+	i := k.layout.index[c.At]
+	limit, err := k.code.returnVelocity(k.runs[i].family.material, k.layout.data.Water.Hot)
 	if err != nil {
 		return
 	}
@@ -200,7 +200,7 @@ func (k *checker) circulation(c *Circulation) {
 // expansions asks, or judges, what takes up the growth of heated water where the way back
 // from a storage heater to the main is shut.
 func (k *checker) expansions() {
-	l := k.Layout
+	l := k.layout
 	for _, heater := range l.order {
 		if d := l.data.Points[heater].Device; d == nil || d.Kind != "storage-heater" {
 			continue
@@ -215,7 +215,7 @@ func (k *checker) expansions() {
 			Fix: "Ask where the expansion tank or other device stands, on the cold line after every check and " +
 				"regulator.",
 		}
-		if r, ok := k.Code.Rule("expansion-control"); ok {
+		if r, ok := k.code.Rule("expansion-control"); ok {
 			f.Citation = r.Citation
 		}
 		k.expansionTank(&f, heater, closed)
@@ -226,7 +226,7 @@ func (k *checker) expansions() {
 // expansionTank says how large a tank the growth of a heater's water asks, and judges the
 // one that the layout has.
 func (k *checker) expansionTank(f *tables.Finding, heater, closed int32) {
-	l := k.Layout
+	l := k.layout
 	tank := int32(-1)
 	for _, i := range l.order {
 		if d := l.data.Points[i].Device; d != nil && d.Kind == expansionTank && l.service[i] == Cold &&
@@ -254,7 +254,7 @@ func (k *checker) expansionTank(f *tables.Finding, heater, closed int32) {
 	sum := k.Text(" %v heated from %v to %v grow by %v: from %v at rest to no more than %v that takes a tank of %v, "+
 		"charged to the pressure at rest.",
 		k.trade.volume(volume), k.trade.temperature(l.data.Water.Cold), k.trade.temperature(l.data.Water.Hot),
-		k.trade.volume(grows), k.trade.pressure(k.Runs[heater].Static), k.trade.pressure(highest.pressure),
+		k.trade.volume(grows), k.trade.pressure(k.runs[heater].Static), k.trade.pressure(highest.pressure),
 		k.trade.volume(need))
 	f.Reason += sum
 	if tank < 0 {
@@ -271,7 +271,7 @@ func (k *checker) expansionTank(f *tables.Finding, heater, closed int32) {
 	f.Value, f.Margin = k.trade.volume(have), k.trade.volume(have-need)
 	f.Reason = k.Text("The tank at %s stands behind what shuts the way back.", l.data.Points[tank].ID) + sum
 	if !ok {
-		f.Fix = k.Text("Set a tank of %v or more, charged to %v.", f.Limit, k.trade.pressure(k.Runs[heater].Static))
+		f.Fix = k.Text("Set a tank of %v or more, charged to %v.", f.Limit, k.trade.pressure(k.runs[heater].Static))
 	}
 }
 
@@ -284,16 +284,16 @@ type highestAtRest struct {
 // tankFor sizes an expansion tank for a heater: filled at the pressure at rest there, up to
 // the greatest that the code allows in the building.
 func (k *checker) tankFor(heater int32, volume units.Volume) (need, grows units.Volume, most highestAtRest, err error) {
-	w := k.Layout.data.Water
+	w := k.layout.data.Water
 	if grows, err = heat.ExpansionVolume(volume, w.Cold, w.Hot, 0); err != nil {
 		return 0, 0, most, err
 	}
-	r, ok := k.Code.Rule("static-pressure-max")
+	r, ok := k.code.Rule("static-pressure-max")
 	if !ok || !r.into(&most.pressure) {
-		return 0, grows, most, fmt.Errorf("%w: %s gives no greatest pressure at rest", tables.ErrNotInCode, k.Code.id)
+		return 0, grows, most, fmt.Errorf("%w: %s gives no greatest pressure at rest", tables.ErrNotInCode, k.code.id)
 	}
 	most.cite = r.Citation
-	fill := k.Runs[heater].Static
+	fill := k.runs[heater].Static
 	if fill >= most.pressure {
 		return 0, grows, most, fmt.Errorf("the pressure at rest is no lower than the %v allowed",
 			k.trade.pressure(most.pressure))
@@ -329,12 +329,12 @@ func (k *checker) scalds() {
 		var hot []string
 		var water units.Temperature
 		held := ""
-		for i := range k.Layout.data.Fixtures {
-			f := &k.Layout.data.Fixtures[i]
-			if f.Kind != x.kind || x.use != UseNotStated && f.Use != x.use || k.Layout.hot[i] < 0 {
+		for i := range k.layout.data.Fixtures {
+			f := &k.layout.data.Fixtures[i]
+			if f.Kind != x.kind || x.use != UseNotStated && f.Use != x.use || k.layout.hot[i] < 0 {
 				continue
 			}
-			t, valve := k.hotAt(k.Layout.hot[i])
+			t, valve := k.hotAt(k.layout.hot[i])
 			switch {
 			case roundTo(t.Fahrenheit()) > roundTo(most.Fahrenheit()):
 				water = max(water, t)
@@ -380,11 +380,11 @@ func (k *checker) tooHot(check, kind string, hot []string, water, most units.Tem
 // code: at showers and bathtubs one that the shelf has no limit of asks by another's, and
 // lacks says so.
 func (k *checker) hotLimit(id string) (limit Rule, lacks string) {
-	limit, ok := k.Code.Rule(id)
-	if other, err := newRules(k.Code.pipes.shelf, "ipc-2021/supply-rules"); !ok && err == nil &&
+	limit, ok := k.code.Rule(id)
+	if other, err := newRules(k.code.pipes.shelf, "ipc-2021/supply-rules"); !ok && err == nil &&
 		(id == "shower-valve-max" || id == "bathtub-max") {
 		limit, _ = other.rule(id)
-		lacks = k.Text(" The shelf has no limit of %s; this is another code's.", k.Code.id)
+		lacks = k.Text(" The shelf has no limit of %s; this is another code's.", k.code.id)
 	}
 	return limit, lacks
 }
@@ -392,7 +392,7 @@ func (k *checker) hotLimit(id string) (limit Rule, lacks string) {
 // hotAt is the temperature of the water that comes to a hot point, and the point of the
 // mixing valve that holds it, if one does.
 func (k *checker) hotAt(point int32) (t units.Temperature, valve string) {
-	l := k.Layout
+	l := k.layout
 	t = l.data.Water.Hot
 	for i := point; i >= 0 && l.service[i] == Hot; i = l.parent[i] {
 		if d := l.data.Points[i].Device; d != nil && d.Temperature != 0 && d.Temperature < t {

@@ -10,19 +10,19 @@ import (
 )
 
 func (k *checker) fixturePressures() {
-	for i := range k.Fixtures {
-		x := &k.Fixtures[i]
+	for i := range k.fixtures {
+		x := &k.fixtures[i]
 		have, least, most := inPSI(x.Available), inPSI(x.Least), inPSI(x.Most)
 		if x.Most == 0 && have >= 0 {
 			continue
 		}
-		f := &k.Layout.data.Fixtures[i]
+		f := &k.layout.data.Fixtures[i]
 		out := tables.Finding{
 			Rule: "fixture-pressure", Place: f.ID, Verdict: passOrFail(have >= most),
 			Value: k.trade.pressure(x.Available), Limit: k.trade.pressure(x.Most),
 			Margin: k.trade.pressure(x.Available - x.Most),
 			Reason: k.Text("Flowing pressure at %s, every run on the way at its own demand.",
-				k.Layout.data.Points[x.Point].ID),
+				k.layout.data.Points[x.at].ID),
 			Citation: x.Required.Citation,
 		}
 		switch {
@@ -32,16 +32,16 @@ func (k *checker) fixturePressures() {
 			out.Reason += " The code asks for none in particular; with less than none no water comes."
 		}
 		switch {
-		case x.Upper && have >= most && k.notCounted(x.Point) != "":
+		case x.Upper && have >= most && k.notCounted(x.at) != "":
 			out.Verdict, out.SettledBy = tables.Ask, tables.Designer
 			out.Reason = k.Text("What is left at %s without the loss of what has no figure (%s).",
-				k.Layout.data.Points[x.Point].ID, k.notCounted(x.Point))
+				k.layout.data.Points[x.at].ID, k.notCounted(x.at))
 			out.Fix = "State its loss, or a length or k of the fitting."
 		case x.Upper && have >= most:
 			out.Verdict, out.SettledBy = tables.Ask, tables.Authority
 			out.Reason = k.Text("What is left at %s after height and fixed losses only: the code's table of pipes "+
 				"by loading units gives no flow for lines that serve several outlets, so their friction is not in it.",
-				k.Layout.data.Points[x.Point].ID)
+				k.layout.data.Points[x.at].ID)
 			out.Fix = "Give the code a table of demand by an amendment, or size the layout under a code that has one."
 		case out.Verdict == tables.Fail && have >= least:
 			out.Verdict, out.SettledBy = tables.Ask, tables.Designer
@@ -51,9 +51,9 @@ func (k *checker) fixturePressures() {
 		case out.Verdict == tables.Fail:
 			why, remedy := k.pressureRemedy(x)
 			out.Reason, out.Fix = out.Reason+why, remedy
-			if k.tank != nil && k.tank.Fixtures[i].Available > x.Available {
-				t := &k.tank.Fixtures[i]
-				k.curveDecides(&out, inPSI(t.Available) >= most, k.tank.Runs[x.Point].Flow,
+			if k.tank != nil && k.tank.fixtures[i].Available > x.Available {
+				t := &k.tank.fixtures[i]
+				k.curveDecides(&out, inPSI(t.Available) >= most, k.tank.runs[x.at].Flow,
 					k.trade.pressure(t.Available))
 			}
 		}
@@ -63,9 +63,9 @@ func (k *checker) fixturePressures() {
 
 // notCounted says what on the way to a point has no figure.
 func (k *checker) notCounted(point int) string {
-	for i := int32(point); i >= 0; i = k.Layout.parent[i] {
-		if k.Runs[i].NotCounted != "" {
-			return k.Runs[i].NotCounted
+	for i := int32(point); i >= 0; i = k.layout.parent[i] {
+		if k.runs[i].NotCounted != "" {
+			return k.runs[i].NotCounted
 		}
 	}
 	return ""
@@ -76,8 +76,8 @@ func (k *checker) notCounted(point int) string {
 func (k *checker) lossesNotCounted() {
 	var order []string
 	at := map[string][]int{}
-	for i := range k.Runs {
-		if what := k.Runs[i].NotCounted; what != "" {
+	for i := range k.runs {
+		if what := k.runs[i].NotCounted; what != "" {
 			if at[what] == nil {
 				order = append(order, what)
 			}
@@ -86,7 +86,7 @@ func (k *checker) lossesNotCounted() {
 	}
 	for _, what := range order {
 		k.Add(tables.Finding{
-			Rule: "loss-not-counted", Place: k.Layout.data.Points[at[what][0]].ID, Verdict: tables.Ask,
+			Rule: "loss-not-counted", Place: k.layout.data.Points[at[what][0]].ID, Verdict: tables.Ask,
 			SettledBy: tables.Designer,
 			Reason: k.Text("There is no figure for what it loses (%s), and none was counted, at %s.", what,
 				k.ids(at[what])),
@@ -96,11 +96,11 @@ func (k *checker) lossesNotCounted() {
 }
 
 func (k *checker) staticPressures() {
-	if r, ok := k.Code.Rule("static-pressure-max"); ok {
+	if r, ok := k.code.Rule("static-pressure-max"); ok {
 		var limit units.Pressure
 		worst, at := units.Pressure(0), -1
-		for i := range k.Fixtures {
-			if x := &k.Fixtures[i]; at < 0 || x.Static > worst {
+		for i := range k.fixtures {
+			if x := &k.fixtures[i]; at < 0 || x.Static > worst {
 				worst, at = x.Static, i
 			}
 		}
@@ -108,11 +108,11 @@ func (k *checker) staticPressures() {
 			over := roundTo(float64(worst/units.PoundForcePerSquareInch)) > roundTo(
 				float64(limit/units.PoundForcePerSquareInch))
 			f := tables.Finding{
-				Rule: "static-pressure", Place: k.Layout.data.Fixtures[at].ID, Verdict: passOrFail(!over),
+				Rule: "static-pressure", Place: k.layout.data.Fixtures[at].ID, Verdict: passOrFail(!over),
 				Value: k.trade.pressure(worst), Limit: k.trade.pressure(limit), Margin: k.trade.pressure(limit - worst),
 				Reason: "The greatest pressure at a fixture while nothing flows.", Citation: r.Citation,
 			}
-			if !over && k.Layout.data.Source.Static == 0 && !k.regulated() {
+			if !over && k.layout.data.Source.Static == 0 && !k.regulated() {
 				f.Verdict, f.SettledBy = tables.Ask, tables.Designer
 				f.Reason = "The pressure of the source while nothing flows is not given, and it is more than that " +
 					"while the building draws, which was taken."
@@ -121,21 +121,21 @@ func (k *checker) staticPressures() {
 			if over {
 				f.Fix = "Set a pressure regulator with a strainer after the meter, and look to thermal expansion " +
 					"behind it."
-				if d, id := k.regulatorOn(k.Fixtures[at].Point); d != nil && d.Set > worst-limit {
+				if d, id := k.regulatorOn(k.fixtures[at].at); d != nil && d.Set > worst-limit {
 					f.Fix = k.Text("Set the regulator at %s to %v or less.", id, k.trade.pressure(d.Set-(worst-limit)))
 				}
 			}
 			k.Add(f)
 		}
 	}
-	if r, ok := k.Code.Rule("static-pressure-min"); ok {
+	if r, ok := k.code.Rule("static-pressure-min"); ok {
 		var limit units.Pressure
 		if r.into(&limit) {
 			// A static pressure that is stated is no less than the flowing.
-			static := max(k.Layout.data.Source.Static, k.Layout.data.Source.Pressure)
+			static := max(k.layout.data.Source.Static, k.layout.data.Source.Pressure)
 			ok := static >= limit
 			f := tables.Finding{
-				Rule: "static-pressure-least", Place: k.Layout.data.Source.ID, Verdict: passOrFail(ok),
+				Rule: "static-pressure-least", Place: k.layout.data.Source.ID, Verdict: passOrFail(ok),
 				Value: k.trade.pressure(static), Limit: k.trade.pressure(limit),
 				Margin: k.trade.pressure(static - limit),
 				Reason: "Pressure at the entrance of the service.", Citation: r.Citation,
@@ -149,19 +149,19 @@ func (k *checker) staticPressures() {
 }
 
 func (k *checker) devicesAtFlow() {
-	for i := range k.Runs {
-		d := k.Layout.data.Points[i].Device
+	for i := range k.runs {
+		d := k.layout.data.Points[i].Device
 		if d == nil {
 			continue
 		}
-		r := &k.Runs[i]
-		id := k.Layout.data.Points[i].ID
+		r := &k.runs[i]
+		id := k.layout.data.Points[i].ID
 		if r.Basis == NotKnown && (d.Kind == "meter" || len(d.Curve) > 0) {
 			k.Add(tables.Finding{
 				Rule: "device-flow", Place: id, Verdict: tables.Ask, SettledBy: tables.Designer,
 				Reason: k.Text("The code gives no flow here, so that neither the size of the %s nor its loss can be "+
 					"judged.", d.Kind),
-				Fix: "Ask its maker with the sum of loading units, " + r.Load.In(k.Code.unit) + ".",
+				Fix: "Ask its maker with the sum of loading units, " + r.Load.In(k.code.unit) + ".",
 			})
 			continue
 		}
@@ -173,8 +173,8 @@ func (k *checker) devicesAtFlow() {
 					"square of the flow.", d.Kind),
 				Fix: "Take a greater one.", Citation: r.DeviceLoss.Citation,
 			}
-			if k.tank != nil && k.tank.Runs[i].Flow < r.Flow {
-				t := &k.tank.Runs[i]
+			if k.tank != nil && k.tank.runs[i].Flow < r.Flow {
+				t := &k.tank.runs[i]
 				k.curveDecides(&f, t.DeviceLoss.Beyond == 0, t.Flow, k.trade.flow(t.Flow))
 			}
 			k.Add(f)
@@ -201,25 +201,25 @@ func (k *checker) devicesAtFlow() {
 // lossMethod sets what Hazen-Williams gives, where it is stretched, beside
 // Darcy-Weisbach.
 func (k *checker) lossMethod() {
-	if k.Options.method() != hydraulics.HazenWilliams {
+	if k.opt.method() != hydraulics.HazenWilliams {
 		return
 	}
 	var notes hydraulics.Notes
 	first := -1
 	kept := map[perKmKey]*hydraulics.Resistance{}
-	h := &calculation{l: k.Layout, c: k.Code, opt: k.Options, perKm: kept}
-	w := k.Layout.data.Water
+	h := &calculation{l: k.layout, c: k.code, opt: k.opt, perKm: kept}
+	w := k.layout.data.Water
 	for s, t := range [...]units.Temperature{Cold: w.Cold, Hot: w.Hot, Recirculated: w.Hot} {
 		if water, err := hydraulics.WaterAt(t); err == nil {
 			h.water[s] = water
 		}
 	}
-	for i := range k.Runs {
-		r := &k.Runs[i]
+	for i := range k.runs {
+		r := &k.runs[i]
 		if r.Flow == 0 {
 			continue
 		}
-		res, err := h.resistance(r.Pipe, r.Pipe.size(r.Size), k.Layout.service[i])
+		res, err := h.resistance(r.family, r.family.size(r.Size), k.layout.service[i])
 		if err != nil {
 			return
 		}
@@ -235,34 +235,34 @@ func (k *checker) lossMethod() {
 	if first < 0 {
 		return
 	}
-	opt := k.Options
+	opt := k.opt
 	opt.Method = hydraulics.DarcyWeisbach
-	other, err := k.Layout.Analyse(k.Code, opt)
+	other, err := k.layout.Analyse(k.code, opt)
 	if err != nil {
 		return
 	}
 	out := tables.Finding{
-		Rule: "loss-method", Place: k.Layout.data.Points[first].ID, Verdict: tables.Pass,
+		Rule: "loss-method", Place: k.layout.data.Points[first].ID, Verdict: tables.Pass,
 		Reason: k.Text("Losses are by Hazen-Williams: %s.", notes),
 	}
 	widest, moved := -1, []string{}
-	for i := range k.Fixtures {
-		x, y := &k.Fixtures[i], &other.Fixtures[i]
+	for i := range k.fixtures {
+		x, y := &k.fixtures[i], &other.fixtures[i]
 		if x.Most == 0 || x.Upper {
 			continue
 		}
 		if widest < 0 || math.Abs(float64(x.Available-y.Available)) > math.Abs(
-			float64(k.Fixtures[widest].Available-other.Fixtures[widest].Available)) {
+			float64(k.fixtures[widest].Available-other.fixtures[widest].Available)) {
 			widest = i
 		}
 		if (x.Margin() < 0) != (y.Margin() < 0) {
-			moved = append(moved, k.Layout.data.Fixtures[i].ID)
+			moved = append(moved, k.layout.data.Fixtures[i].ID)
 		}
 	}
 	if widest >= 0 {
 		out.Reason += k.Text(" By Darcy-Weisbach %s has %v in place of %v, the widest difference",
-			k.Layout.data.Fixtures[widest].ID,
-			k.trade.pressure(other.Fixtures[widest].Available), k.trade.pressure(k.Fixtures[widest].Available))
+			k.layout.data.Fixtures[widest].ID,
+			k.trade.pressure(other.fixtures[widest].Available), k.trade.pressure(k.fixtures[widest].Available))
 		out.Reason += map[bool]string{true: ", and no fixture's pressure passes or fails otherwise.",
 			false: "."}[len(moved) == 0]
 	}
@@ -283,7 +283,7 @@ type before struct {
 
 // beforeFriction works out what height and devices alone leave of the pressure at a point.
 func (a *Analysis) beforeFriction(point int) before {
-	l := a.Layout
+	l := a.layout
 	var way []int32
 	for i := int32(point); i >= 0; i = l.parent[i] {
 		way = append(way, i)
@@ -291,9 +291,9 @@ func (a *Analysis) beforeFriction(point int) before {
 	b := before{left: l.data.Source.Pressure, dearest: -1}
 	for k := len(way) - 1; k >= 0; k-- {
 		i := way[k]
-		r := &a.Runs[i]
+		r := &a.runs[i]
 		b.left -= r.Rise + r.Device
-		if r.Device > 0 && (b.dearest < 0 || r.Device > a.Runs[b.dearest].Device) {
+		if r.Device > 0 && (b.dearest < 0 || r.Device > a.runs[b.dearest].Device) {
 			b.dearest = i
 		}
 		if d := l.data.Points[i].Device; d.regulator() && b.left > d.Set-d.FallOff {
@@ -306,11 +306,11 @@ func (a *Analysis) beforeFriction(point int) before {
 // pressureRemedy says why a fixture lacks pressure and what would bring it: where no
 // pipe can, what is short before any friction; else what costs most on the way.
 func (k *checker) pressureRemedy(x *FixtureResult) (why, remedy string) {
-	b := k.beforeFriction(x.Point)
+	b := k.beforeFriction(x.at)
 	lack := x.Most - b.left
 	if inPSI(lack) <= 0 {
 		var most BudgetLine
-		for _, line := range k.Budget(x.Point) {
+		for _, line := range k.Budget(x.at) {
 			if line.Loss > most.Loss {
 				most = line
 			}
@@ -327,12 +327,12 @@ func (k *checker) pressureRemedy(x *FixtureResult) (why, remedy string) {
 			"set a booster pump that adds it.", b.regulator, all)
 	}
 	if b.dearest >= 0 {
-		d, cost := k.Layout.data.Points[b.dearest].Device, k.Runs[b.dearest].Device
+		d, cost := k.layout.data.Points[b.dearest].Device, k.runs[b.dearest].Device
 		part := "brings a part of it"
 		if cost >= x.Most-x.Available {
 			part = k.Text("by %v would do", all)
 		}
-		remedy += k.Text(" The %s at %s takes %v; one that takes less %s.", d.Kind, k.Layout.data.Points[b.dearest].ID,
+		remedy += k.Text(" The %s at %s takes %v; one that takes less %s.", d.Kind, k.layout.data.Points[b.dearest].ID,
 			k.trade.pressure(cost), part)
 	}
 	return why, remedy
@@ -344,8 +344,8 @@ func (k *checker) pressureRemedy(x *FixtureResult) (why, remedy string) {
 // regulators says where a regulator was taken to hold its pressure at any flow, and
 // asks where the fall-off that is usual would leave a fixture short.
 func (k *checker) regulators() {
-	l := k.Layout
-	fall, err := k.Code.DeviceLoss(&Device{Kind: "regulator-fall-off"}, 0)
+	l := k.layout
+	fall, err := k.code.DeviceLoss(&Device{Kind: "regulator-fall-off"}, 0)
 	if err != nil {
 		return
 	}
@@ -361,9 +361,9 @@ func (k *checker) regulators() {
 				k.trade.pressure(d.Set)),
 		}
 		var short []string
-		for fix := range k.Fixtures {
-			x := &k.Fixtures[fix]
-			if x.Margin() < fall.Loss && k.feeds(i, x.Point) {
+		for fix := range k.fixtures {
+			x := &k.fixtures[fix]
+			if x.Margin() < fall.Loss && k.feeds(i, x.at) {
 				short = append(short, l.data.Fixtures[fix].ID)
 			}
 		}
@@ -380,7 +380,7 @@ func (k *checker) regulators() {
 // regulated reports whether every fixture stands behind a regulator, whose setting is
 // then what stands there while nothing flows.
 func (k *checker) regulated() bool {
-	l := k.Layout
+	l := k.layout
 	behind := make([]bool, l.Len())
 	for _, i := range l.order {
 		behind[i] = l.data.Points[i].Device.regulator() || l.parent[i] >= 0 && behind[l.parent[i]]
@@ -398,8 +398,8 @@ func (k *checker) regulated() bool {
 // regulatorOn returns the last regulator on the way to a point, and where it stands; nil:
 // there is none.
 func (k *checker) regulatorOn(point int) (*Device, string) {
-	for i := int32(point); i >= 0; i = k.Layout.parent[i] {
-		if p := &k.Layout.data.Points[i]; p.Device.regulator() {
+	for i := int32(point); i >= 0; i = k.layout.parent[i] {
+		if p := &k.layout.data.Points[i]; p.Device.regulator() {
 			return p.Device, p.ID
 		}
 	}
@@ -408,7 +408,7 @@ func (k *checker) regulatorOn(point int) (*Device, string) {
 
 // feeds reports whether the water to a point comes through another.
 func (k *checker) feeds(from, to int) bool {
-	for i := int32(to); i >= 0; i = k.Layout.parent[i] {
+	for i := int32(to); i >= 0; i = k.layout.parent[i] {
 		if int(i) == from {
 			return true
 		}
@@ -440,8 +440,8 @@ func (l *Layout) closesTheWay(heater int32) (point int32, what string) {
 // ports asks about fixtures on a line that the code does not list for them, and about
 // those that have hot water elsewhere and none here.
 func (k *checker) ports() {
-	l := k.Layout
-	items, err := l.items(k.Code)
+	l := k.layout
+	items, err := l.items(k.code)
 	if err != nil {
 		return
 	}
@@ -472,7 +472,7 @@ func (k *checker) ports() {
 // fittingsUnsaid says how many runs name no fitting, for which none is counted, and asks
 // where half their friction again would leave a fixture short.
 func (k *checker) fittingsUnsaid() {
-	l := k.Layout
+	l := k.layout
 	extra := make([]units.Pressure, l.Len()) // half the friction of runs without fittings, from the source
 	without := 0
 	for _, i := range l.order {
@@ -480,7 +480,7 @@ func (k *checker) fittingsUnsaid() {
 			extra[i] = extra[p]
 		}
 		if len(l.data.Points[i].Fittings) == 0 && l.data.Points[i].Length > 0 {
-			extra[i] += k.Runs[i].Friction / 2
+			extra[i] += k.runs[i].Friction / 2
 			without++
 		}
 	}
@@ -498,8 +498,8 @@ func (k *checker) fittingsUnsaid() {
 		Value:  count(without),
 		Reason: k.Text("No loss of fittings is counted for the runs that name none: %s.", counted(without, "run"))}
 	var short []string
-	for fix := range k.Fixtures {
-		if x := &k.Fixtures[fix]; x.Most > 0 && x.Margin() >= 0 && x.Margin() < extra[x.Point] {
+	for fix := range k.fixtures {
+		if x := &k.fixtures[fix]; x.Most > 0 && x.Margin() >= 0 && x.Margin() < extra[x.at] {
 			short = append(short, l.data.Fixtures[fix].ID)
 		}
 	}

@@ -10,9 +10,9 @@ import (
 )
 
 func (k *checker) velocities() {
-	lim := &limits{h: &calculation{l: k.Layout, c: k.Code, families: make([]*PipeFamily, k.Layout.Len())}}
-	for i := range k.Runs {
-		lim.h.families[i] = k.Runs[i].Pipe
+	lim := &limits{h: &calculation{l: k.layout, c: k.code, families: make([]*PipeFamily, k.layout.Len())}}
+	for i := range k.runs {
+		lim.h.families[i] = k.runs[i].family
 	}
 	type unjudged struct {
 		material string
@@ -20,32 +20,32 @@ func (k *checker) velocities() {
 	}
 	var without []unjudged
 	runs := map[unjudged][]string{}
-	for i := range k.Runs {
-		r := &k.Runs[i]
+	for i := range k.runs {
+		r := &k.runs[i]
 		if r.Flow == 0 || r.Basis == NotKnown {
 			continue
 		}
 		limit, ok := lim.of(i)
 		if !ok {
-			u := unjudged{r.Pipe.material, k.Layout.service[i]}
+			u := unjudged{r.family.material, k.layout.service[i]}
 			if runs[u] == nil {
 				without = append(without, u)
 			}
-			runs[u] = append(runs[u], k.Layout.data.Points[i].ID)
+			runs[u] = append(runs[u], k.layout.data.Points[i].ID)
 			continue
 		}
 		ok = within(r.Velocity, limit.Velocity)
 		f := tables.Finding{
-			Rule: "water-velocity", Place: k.Layout.data.Points[i].ID, Verdict: passOrFail(ok),
+			Rule: "water-velocity", Place: k.layout.data.Points[i].ID, Verdict: passOrFail(ok),
 			Value: k.trade.velocity(r.Velocity), Limit: k.trade.velocity(limit.Velocity),
 			Margin:   k.trade.velocity(limit.Velocity - r.Velocity),
-			Reason:   k.Text("%v in %v %s, %v line.", k.trade.flow(r.Flow), r.name(), r.Pipe.id, k.Layout.service[i]),
+			Reason:   k.Text("%v in %v %s, %v line.", k.trade.flow(r.Flow), r.name(), r.family.id, k.layout.service[i]),
 			Citation: limit.Citation,
 		}
 		if !ok {
 			f.Fix = k.largerPipe(i, limit.Velocity)
-			if k.tank != nil && k.tank.Runs[i].Flow < r.Flow {
-				t := &k.tank.Runs[i]
+			if k.tank != nil && k.tank.runs[i].Flow < r.Flow {
+				t := &k.tank.runs[i]
 				k.curveDecides(&f, within(t.Velocity, limit.Velocity), t.Flow, k.trade.velocity(t.Velocity))
 				if f.Verdict == tables.Fail {
 					f.Fix += k.Text(" The tank column makes it %v%s.", k.trade.flow(t.Flow), k.sizedFor(i, t.Flow))
@@ -60,7 +60,7 @@ func (k *checker) velocities() {
 			Rule: "water-velocity", Place: list[0], Verdict: tables.Ask, SettledBy: tables.Authority,
 			Reason: k.Text("%s gives no velocity for %s on the %v line: not judged by it, and not sized by it "+
 				"either: %s, %s.",
-				k.Code.id, u.material, u.service, counted(len(list), "run"), shortList(list)),
+				k.code.id, u.material, u.service, counted(len(list), "run"), shortList(list)),
 			Fix: "Ask the maker of the pipe, and give the code the figure by an amendment.",
 		})
 	}
@@ -69,21 +69,21 @@ func (k *checker) velocities() {
 // unitPipes sets each bore beside the pipe that the code's table asks for the run's
 // loading units, where that is how the code sizes.
 func (k *checker) unitPipes() error {
-	if !k.Code.sizesByUnits() {
+	if !k.code.sizesByUnits() {
 		return nil
 	}
-	flows, err := k.Layout.flows(k.Code, k.Options.CapAtOutlets)
+	flows, err := k.layout.flows(k.code, k.opt.CapAtOutlets)
 	if err != nil {
 		return err
 	}
-	sizes := newUnitSizes(k.Code, k.Layout)
-	for n := len(k.Runs) - 1; n >= 0; n-- {
-		i := int(k.Layout.order[n])
-		sizes.size(i, k.Runs[i].Pipe.material, flows[i].load, flows[i].single)
+	sizes := newUnitSizes(k.code, k.layout)
+	for n := len(k.runs) - 1; n >= 0; n-- {
+		i := int(k.layout.order[n])
+		sizes.size(i, k.runs[i].family.material, flows[i].load, flows[i].single)
 	}
 	k.noUnitPipes(sizes)
-	for i := range k.Runs {
-		r, pipe := &k.Runs[i], &sizes.pipes[i]
+	for i := range k.runs {
+		r, pipe := &k.runs[i], &sizes.pipes[i]
 		if sizes.why[i] != nil {
 			continue
 		}
@@ -91,12 +91,12 @@ func (k *checker) unitPipes() error {
 			continue
 		}
 		f := tables.Finding{
-			Rule: "pipe-by-units", Place: k.Layout.data.Points[i].ID, Verdict: passOrFail(r.Bore >= pipe.Bore),
+			Rule: "pipe-by-units", Place: k.layout.data.Points[i].ID, Verdict: passOrFail(r.Bore >= pipe.Bore),
 			Value: k.trade.size(r.Bore), Limit: k.trade.size(pipe.Bore), Margin: k.trade.size(r.Bore - pipe.Bore),
 			Reason: k.Text("%s on the %v line, at most %s from one outlet: the code's pipe is %s, which carries %s; "+
 				"%v %s is laid.",
-				r.Load.In(k.Code.unit), k.Layout.service[i], flows[i].single.In(k.Code.unit), pipe.Pipe,
-				pipe.MaxUnits.In(k.Code.unit), r.name(), r.Pipe.id),
+				r.Load.In(k.code.unit), k.layout.service[i], flows[i].single.In(k.code.unit), pipe.Pipe,
+				pipe.MaxUnits.In(k.code.unit), r.name(), r.family.id),
 			Citation: pipe.Citation,
 		}
 		if f.Verdict == tables.Pass && r.Continuous > 0 {
@@ -120,13 +120,13 @@ func (k *checker) noUnitPipes(sizes *unitSizes) {
 	for i, why := range sizes.why {
 		switch {
 		case errors.Is(why, tables.ErrOutsideTable):
-			r, most := &k.Runs[i], sizes.pipes[i].MaxUnits
+			r, most := &k.runs[i], sizes.pipes[i].MaxUnits
 			k.Add(tables.Finding{
-				Rule: "pipe-by-units", Place: k.Layout.data.Points[i].ID, Verdict: tables.Fail,
-				Value: plainText(r.Load.In(k.Code.unit)), Limit: plainText(most.In(k.Code.unit)),
-				Margin: plainText((most - r.Load).In(k.Code.unit)),
+				Rule: "pipe-by-units", Place: k.layout.data.Points[i].ID, Verdict: tables.Fail,
+				Value: plainText(r.Load.In(k.code.unit)), Limit: plainText(most.In(k.code.unit)),
+				Margin: plainText((most - r.Load).In(k.code.unit)),
 				Reason: k.Text("The load, or what one outlet puts on it, is more than the greatest %s of the code's "+
-					"table carries.", r.Pipe.material),
+					"table carries.", r.family.material),
 				Fix: "Part the line, or size it by a method that gives flows.", Citation: sizes.pipes[i].Citation,
 			})
 		case why != nil:
@@ -135,7 +135,7 @@ func (k *checker) noUnitPipes(sizes *unitSizes) {
 	}
 	if len(other) > 0 {
 		k.Add(tables.Finding{
-			Rule: "pipe-by-units", Place: k.Layout.data.Points[other[0]].ID, Verdict: tables.Ask,
+			Rule: "pipe-by-units", Place: k.layout.data.Points[other[0]].ID, Verdict: tables.Ask,
 			SettledBy: tables.Designer,
 			Reason: k.Text("The code's table of pipes has none of this material (%v); sizes are the least there are,"+
 				" at %s.", sizes.why[other[0]], k.ids(other)),
@@ -146,10 +146,10 @@ func (k *checker) noUnitPipes(sizes *unitSizes) {
 
 // largerPipe says what keeps to a velocity: the next size that does, in stock or not.
 func (k *checker) largerPipe(i int, limit units.Velocity) string {
-	r := &k.Runs[i]
-	all, err := k.Layout.family(k.Code, r.Pipe.id)
+	r := &k.runs[i]
+	all, err := k.layout.family(k.code, r.family.id)
 	if err != nil {
-		all = r.Pipe
+		all = r.family
 	}
 	for _, s := range all.sizes {
 		v, err := hydraulics.Velocity(r.Flow, s.Bore)
@@ -157,20 +157,20 @@ func (k *checker) largerPipe(i int, limit units.Velocity) string {
 			continue
 		}
 		stocked := ""
-		if at := k.Layout.stockOf(r.Pipe.id); at >= 0 && !slices.Contains(k.Layout.data.Stock[at].Sizes, s.Size) {
+		if at := k.layout.stockOf(r.family.id); at >= 0 && !slices.Contains(k.layout.data.Stock[at].Sizes, s.Size) {
 			stocked = ", which is not in stock"
 		}
 		return k.Text("Take %v: %v%s.", all.name(&s), k.trade.velocity(v), stocked)
 	}
-	return k.Text("No %s is large enough: take another pipe, or part the line.", r.Pipe.id)
+	return k.Text("No %s is large enough: take another pipe, or part the line.", r.family.id)
 }
 
 func (k *checker) supplySizes() {
-	l := k.Layout
+	l := k.layout
 	for i := range l.data.Fixtures {
 		f := l.data.Fixtures[i].Fixture
 		f.Count = 1
-		list, err := k.Code.MinSizes(f)
+		list, err := k.code.MinSizes(f)
 		if err != nil {
 			continue
 		}
@@ -187,7 +187,7 @@ func (k *checker) supplySizes() {
 			if p < 0 {
 				continue
 			}
-			r := &k.Runs[p]
+			r := &k.runs[p]
 			out := tables.Finding{
 				Rule: "supply-size", Place: l.data.Fixtures[i].ID, Side: l.service[p].String(),
 				Reason:   k.Text("The %v run to it ends at %s.", l.service[p], l.data.Points[p].ID),
@@ -195,7 +195,7 @@ func (k *checker) supplySizes() {
 			}
 			k.atLeast(&out, r, most.Size)
 			switch {
-			case out.Verdict == tables.Fail && k.Code.reaches(r.bore, least.Size):
+			case out.Verdict == tables.Fail && k.code.reaches(r.bore, least.Size):
 				out.Verdict, out.SettledBy = tables.Ask, tables.Designer
 				out.Fix = "State the style of the fixture: the code asks different sizes of its kinds."
 			case out.Verdict == tables.Fail:
@@ -209,21 +209,21 @@ func (k *checker) supplySizes() {
 // atLeast judges the size of a run against one that the code asks by name. Pipe named
 // by its outside diameter is judged by its bore.
 func (k *checker) atLeast(f *tables.Finding, r *RunResult, least units.Length) {
-	f.Verdict = passOrFail(k.Code.reaches(r.bore, least))
+	f.Verdict = passOrFail(k.code.reaches(r.bore, least))
 	f.Value, f.Limit, f.Margin = k.trade.size(r.Size), k.trade.size(least), k.trade.size(r.Size-least)
-	if bore, ok := k.Code.pipes.inch()[least]; ok && r.bore.Size == r.bore.Outside {
+	if bore, ok := k.code.pipes.inch()[least]; ok && r.bore.Size == r.bore.Outside {
 		f.Value, f.Limit, f.Margin = k.trade.bore(r.Bore), k.trade.bore(bore), k.trade.bore(r.Bore-bore)
 		f.Reason += k.Text(" The code asks for %v pipe, which is sold with a bore of %v or more; %v %s has %v.",
-			nominal(least.String()), bore, r.name(), r.Pipe.id, r.Bore)
+			nominal(least.String()), bore, r.name(), r.family.id, r.Bore)
 	}
 }
 
 // reaching is the first size of the kind of pipe of a run that is as great as one which
 // the code asks by name, or that name.
 func (k *checker) reaching(r *RunResult, least units.Length) string {
-	if all, err := k.Layout.family(k.Code, r.Pipe.id); err == nil {
+	if all, err := k.layout.family(k.code, r.family.id); err == nil {
 		for i := range all.sizes {
-			if k.Code.reaches(&all.sizes[i], least) {
+			if k.code.reaches(&all.sizes[i], least) {
 				return all.sizes[i].Size.String()
 			}
 		}
@@ -232,17 +232,17 @@ func (k *checker) reaching(r *RunResult, least units.Length) string {
 }
 
 func (k *checker) serviceSize() {
-	r, ok := k.Code.Rule("service-size-min")
+	r, ok := k.code.Rule("service-size-min")
 	var least units.Length
 	if !ok || !r.into(&least) {
 		return
 	}
-	for i := range k.Runs {
-		if k.Layout.parent[i] >= 0 {
+	for i := range k.runs {
+		if k.layout.parent[i] >= 0 {
 			continue
 		}
-		run := &k.Runs[i]
-		f := tables.Finding{Rule: "service-size", Place: k.Layout.data.Points[i].ID, Reason: "The run from the source.",
+		run := &k.runs[i]
+		f := tables.Finding{Rule: "service-size", Place: k.layout.data.Points[i].ID, Reason: "The run from the source.",
 			Citation: r.Citation}
 		if k.atLeast(&f, run, least); f.Verdict == tables.Fail {
 			f.Fix = k.Text("Lay %v.", k.reaching(run, least))
@@ -253,17 +253,17 @@ func (k *checker) serviceSize() {
 
 // lineSizes asks about a line that feeds a greater one.
 func (k *checker) lineSizes() {
-	for i := range k.Runs {
-		p := k.Layout.parent[i]
-		if p < 0 || k.Layout.service[i] == Recirculated || !k.Options.smaller(k.Runs[p].bore, k.Runs[i].bore) {
+	for i := range k.runs {
+		p := k.layout.parent[i]
+		if p < 0 || k.layout.service[i] == Recirculated || !k.opt.smaller(k.runs[p].bore, k.runs[i].bore) {
 			continue
 		}
 		k.Add(tables.Finding{
-			Rule: "line-feeds-greater", Place: k.Layout.data.Points[i].ID, Verdict: tables.Ask,
+			Rule: "line-feeds-greater", Place: k.layout.data.Points[i].ID, Verdict: tables.Ask,
 			SettledBy: tables.Designer,
-			Value:     k.Runs[i].Size, Limit: k.Runs[p].Size,
+			Value:     k.runs[i].Size, Limit: k.runs[p].Size,
 			Reason: k.Text("It is fed by a smaller line, ending at %s; common practice does not enlarge a line "+
-				"downstream.", k.Layout.data.Points[p].ID),
+				"downstream.", k.layout.data.Points[p].ID),
 			Fix: "Ask whether it is meant; enlarge the line that feeds it.",
 		})
 	}

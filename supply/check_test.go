@@ -29,19 +29,19 @@ func TestSurges(t *testing.T) {
 		t.Fatalf("%+v, %v", list, err)
 	}
 	x := list[0]
-	r := &s.Runs[x.Point]
+	r := &s.runs[x.port]
 	w, err := hydraulics.WaterAt(units.Fahrenheit(50))
 	if err != nil {
 		t.Fatal(err)
 	}
-	flow, err := s.Code.Outlet(Fixture{Kind: "water-closet", Count: 1, Control: Valve, Style: "siphonic"})
+	flow, err := s.code.Outlet(Fixture{Kind: "water-closet", Count: 1, Control: Valve, Style: "siphonic"})
 	if err != nil {
 		t.Fatal(err)
 	}
 	v := float64(flow.Flow) / (math.Pi / 4 * r.Bore.Metres() * r.Bore.Metres())
 	k := float64(w.BulkModulus)
 	a := math.Sqrt(k / float64(w.Density) / (1 + k/120e9*1.265/0.055))
-	if s.Layout.Point(x.Point).ID != "C4" || r.Bore != units.MustParse[units.Length]("1.265 in") || math.Abs(float64(x.Velocity)/v-1) > 1e-9 ||
+	if s.layout.Point(x.port).ID != "C4" || r.Bore != units.MustParse[units.Length]("1.265 in") || math.Abs(float64(x.Velocity)/v-1) > 1e-9 ||
 		math.Abs(float64(x.WaveSpeed)/a-1) > 1e-9 || math.Abs(float64(x.Rise)/(float64(w.Density)*a*v)-1) > 1e-9 || x.Peak != r.Static+x.Rise {
 		t.Errorf("%+v, want %v m/s stopped, wave %v m/s", x, v, a)
 	}
@@ -67,7 +67,7 @@ func TestSurges(t *testing.T) {
 	d.Points = append(d.Points, Point{ID: "B", From: "A", Size: 22 * units.Millimetre})
 	d.Fixtures[0].Cold = "B"
 	s = sized(t, mustCode(t, "ipc-2021"), d)
-	if list, err := s.Surges(); err != nil || len(list) != 1 || list[0].Velocity != s.Runs[1].Velocity || list[0].Velocity <= 0 || list[0].Critical != 0 || list[0].Rise <= 0 {
+	if list, err := s.Surges(); err != nil || len(list) != 1 || list[0].Velocity != s.runs[1].Velocity || list[0].Velocity <= 0 || list[0].Critical != 0 || list[0].Rise <= 0 {
 		t.Errorf("%+v, %v", list, err)
 	}
 	if got := findingsOf(t, s, "water-hammer"); len(got) != 1 || got[0].Place != "F0" || strings.Contains(got[0].Reason, "Lower waves") {
@@ -136,8 +136,8 @@ func TestMixedClosets(t *testing.T) {
 	// A code that says so sends lines without a closet's valve by the tanks, and asks nothing.
 	town := amended(t, "ipc-2021", "ipc-2021/supply-rules", "op,rule,value,unit,section,what,note,src,status\nadd,tank-column-without-closet-valves,,,,a line that feeds no closet valve goes by the tanks,,,read\n")
 	s = sized(t, town, lodge(t).Data())
-	if i, _ := s.Layout.Find("C5"); s.Runs[i].System != TankSystem || len(findingsOf(t, s, "mixed-closets")) != 0 {
-		t.Errorf("the town's tank column: %v", s.Runs[i].System)
+	if i, _ := s.layout.Find("C5"); s.runs[i].System != TankSystem || len(findingsOf(t, s, "mixed-closets")) != 0 {
+		t.Errorf("the town's tank column: %v", s.runs[i].System)
 	}
 	s, err = lodge(t).Size(c, Options{})
 	if err != nil {
@@ -156,7 +156,7 @@ func TestMixedClosets(t *testing.T) {
 		valves int
 		places string
 	}{{1, "C1 C5"}, {100, "C5"}} {
-		d := s.Layout.Data()
+		d := s.layout.Data()
 		d.Fixtures = append([]LayoutFixture(nil), d.Fixtures...)
 		d.Fixtures[0].Count, d.Fixtures[1].Count = 1, tt.valves
 		l, err := New(d)
@@ -175,7 +175,7 @@ func TestMixedClosets(t *testing.T) {
 			t.Errorf("%d flush valves: asked at %s", tt.valves, places)
 		}
 	}
-	tank, err := c.Demand(s.Runs[0].Load, TankSystem)
+	tank, err := c.Demand(s.runs[0].Load, TankSystem)
 	if err != nil || got[0].Limit.String() != (trade{}).flow(tank.Flow).String() {
 		t.Errorf("by the tank column %v, said %v (%v)", tank.Flow, got[0].Limit, err)
 	}
@@ -193,20 +193,20 @@ func TestLossMethod(t *testing.T) {
 	if len(got) != 1 || got[0].Verdict != tables.Pass || !strings.Contains(got[0].Reason, "smaller than those") || !strings.Contains(got[0].Reason, "no fixture") {
 		t.Fatalf("%v", got)
 	}
-	other, err := s.Layout.Analyse(c, Options{Method: hydraulics.DarcyWeisbach})
+	other, err := s.layout.Analyse(c, Options{Method: hydraulics.DarcyWeisbach})
 	if err != nil {
 		t.Fatal(err)
 	}
 	widest := 0.0
-	for i := range s.Fixtures {
-		if s.Fixtures[i].Most > 0 {
-			widest = max(widest, math.Abs(float64(s.Fixtures[i].Available-other.Fixtures[i].Available)))
+	for i := range s.fixtures {
+		if s.fixtures[i].Most > 0 {
+			widest = max(widest, math.Abs(float64(s.fixtures[i].Available-other.fixtures[i].Available)))
 		}
 	}
 	named := false
-	for i := range s.Fixtures {
-		if math.Abs(float64(s.Fixtures[i].Available-other.Fixtures[i].Available)) == widest {
-			named = named || strings.Contains(got[0].Reason, s.Layout.Data().Fixtures[i].ID+" has "+(trade{}).pressure(other.Fixtures[i].Available).String())
+	for i := range s.fixtures {
+		if math.Abs(float64(s.fixtures[i].Available-other.fixtures[i].Available)) == widest {
+			named = named || strings.Contains(got[0].Reason, s.layout.Data().Fixtures[i].ID+" has "+(trade{}).pressure(other.fixtures[i].Available).String())
 		}
 	}
 	if !named {
@@ -214,12 +214,12 @@ func TestLossMethod(t *testing.T) {
 	}
 	// A fixture that asks for no more than the lower of the two has it by both; for a
 	// thousandth of a psi more it passes by one only.
-	lower := min(s.Fixtures[0].Available, other.Fixtures[0].Available)
+	lower := min(s.fixtures[0].Available, other.fixtures[0].Available)
 	for _, tt := range []struct {
 		asks units.Pressure
 		want tables.Verdict
 	}{{lower, tables.Pass}, {lower + units.PoundForcePerSquareInch/1000, tables.Ask}} {
-		d := s.Layout.Data()
+		d := s.layout.Data()
 		d.Fixtures = append([]LayoutFixture(nil), d.Fixtures...)
 		d.Fixtures[0].Pressure = tt.asks
 		l, err := New(d)

@@ -152,10 +152,10 @@ func (c *Code) LoadUnit() string { return c.unit }
 
 // A StandIn is a part of a code that a table of another document answers.
 type StandIn struct {
-	Part     string          // what is looked up
-	Table    string          // id of the table that answers
-	Reason   string          // why
-	Citation tables.Citation // of the row that says so
+	Part     string          `json:"part"`              // what is looked up
+	Table    string          `json:"table,omitzero"`    // id of the table that answers
+	Reason   string          `json:"reason,omitzero"`   // why
+	Citation tables.Citation `json:"citation,omitzero"` // of the row that says so
 }
 
 // StandIns lists the parts of the code that a table of another document answers.
@@ -234,11 +234,11 @@ func Cautions() []string { return slices.Clone(cautions) }
 // Rule is a single figure of a code that stands in no table, such as the greatest
 // static pressure.
 type Rule struct {
-	ID       string // stable id, such as "static-pressure-max"
-	Value    string // as printed; empty where the rule is a sentence
-	Unit     string
-	What     string
-	Citation tables.Citation
+	ID       string          `json:"id"`             // stable id, such as "static-pressure-max"
+	Value    string          `json:"value,omitzero"` // as printed; empty where the rule is a sentence
+	Unit     string          `json:"unit,omitzero"`
+	What     string          `json:"what,omitzero"`
+	Citation tables.Citation `json:"citation,omitzero"`
 }
 
 // String returns the value with its unit.

@@ -80,12 +80,13 @@ func (c *Code) loadCurve(shelf *tables.Shelf, id string, system System) error {
 
 // Demand is the probable peak flow of a load.
 type Demand struct {
-	Load   FixtureUnits
-	System System
-	Flow   units.Flow
+	Load   FixtureUnits `json:"load"`
+	System System       `json:"system"`
+	Flow   units.Flow   `json:"flow"`
 	// Citation is the row of the load, or the row below it; Next is the row above,
 	// the same row if the load is on it. Both are zero for no load.
-	Citation, Next tables.Citation
+	Citation tables.Citation `json:"citation,omitzero"`
+	Next     tables.Citation `json:"next,omitzero"`
 }
 
 // Demand returns the flow for a load: the row of the table, or the straight line
@@ -339,8 +340,8 @@ func inLitres(q units.Flow) float64 { return roundTo(float64(q / units.LitrePerS
 
 // PeakFlow is the peak flow of a building by a formula.
 type PeakFlow struct {
-	Flow     units.Flow
-	Citation tables.Citation
+	Flow     units.Flow      `json:"flow"`
+	Citation tables.Citation `json:"citation,omitzero"`
 }
 
 func (t *peakTable) flow(building string, sum units.Flow) (PeakFlow, error) {
@@ -397,13 +398,13 @@ func PeakFlowOfSum(shelf *tables.Shelf, building string, sum units.Flow) (PeakFl
 // A HunterFixture is a kind of fixture as Hunter took it in 1940: what it draws, the
 // share of the busiest time in which it draws, and the weight he gave it.
 type HunterFixture struct {
-	Fixture     string
-	Flow        units.Flow
-	Duration    units.Duration // of one use
-	Interval    units.Duration // between uses at the busiest time
-	Probability float64        // Duration over Interval
-	Weight      float64        // fixture units
-	Citations   []tables.Citation
+	Fixture     string            `json:"fixture"`
+	Flow        units.Flow        `json:"flow"`
+	Duration    units.Duration    `json:"duration"`    // of one use
+	Interval    units.Duration    `json:"interval"`    // between uses at the busiest time
+	Probability float64           `json:"probability"` // Duration over Interval
+	Weight      float64           `json:"weight"`      // fixture units
+	Citations   []tables.Citation `json:"citations,omitzero"`
 }
 
 type hunterRow struct {
@@ -462,11 +463,11 @@ func HunterFixtures(shelf *tables.Shelf) ([]HunterFixture, error) {
 
 // A FixtureUse is the probability and the flow of a fixture in a study of use.
 type FixtureUse struct {
-	Fixture     string
-	Style       string
-	Probability float64
-	Flow        units.Flow
-	Citation    tables.Citation
+	Fixture     string          `json:"fixture"`
+	Style       string          `json:"style,omitzero"`
+	Probability float64         `json:"probability"`
+	Flow        units.Flow      `json:"flow"`
+	Citation    tables.Citation `json:"citation,omitzero"`
 }
 
 type useRow struct {
@@ -501,14 +502,14 @@ const HunterConfidence = 0.99
 // is derived from the other. Only the table is approved by the code, where the code
 // adopts no other method.
 type DemandComparison struct {
-	Table  Demand
-	Exact  simultaneous.Quantile // not exceeded with the confidence
-	InUse  simultaneous.Quantile // the same, given that something runs
-	Normal units.Flow            // Wistort's approximation to Exact
+	Table  Demand                `json:"table"`
+	Exact  simultaneous.Quantile `json:"exact"`  // not exceeded with the confidence
+	InUse  simultaneous.Quantile `json:"in_use"` // the same, given that something runs
+	Normal units.Flow            `json:"normal"` // Wistort's approximation to Exact
 	// Over is how much more the table asks than Exact; negative if it asks less.
-	Over units.Flow
+	Over units.Flow `json:"over"`
 	// Share is Table over Exact; 0 if Exact is 0.
-	Share float64
+	Share float64 `json:"share"`
 }
 
 // CompareDemand looks the load up in the code's table and works out the

@@ -104,10 +104,10 @@ func TestStatedLoad(t *testing.T) {
 		if len(got) != 1 || got[0].Verdict != tc.verdict || !strings.Contains(got[0].Reason, tc.says) {
 			t.Errorf("%s %s of %s: %v", tc.code, tc.kind, tc.load, got)
 		}
-		if load := s.Runs[0].Load; load != fu(tc.sum) {
+		if load := s.runs[0].Load; load != fu(tc.sum) {
 			t.Errorf("%s %s of %s: %v on the line, want %s", tc.code, tc.kind, tc.load, load, tc.sum)
 		}
-		if s.Runs[0].Flow <= 0 && s.Runs[0].Basis != NotKnown { // EN 806-3 gives no flow for three
+		if s.runs[0].Flow <= 0 && s.runs[0].Basis != NotKnown { // EN 806-3 gives no flow for three
 			t.Errorf("%s %s of %s: no flow", tc.code, tc.kind, tc.load)
 		}
 	}

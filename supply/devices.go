@@ -61,13 +61,13 @@ func (d *deviceTables) load(shelf *tables.Shelf) error {
 
 // DeviceCost is what a device costs at a flow.
 type DeviceCost struct {
-	Loss units.Pressure
+	Loss units.Pressure `json:"loss"`
 	// Beyond is the greatest flow the device's figures hold for, where the flow is
 	// more; the loss is then carried on by the square of the flow.
-	Beyond units.Flow
+	Beyond units.Flow `json:"beyond"`
 	// Stated says that the figures are of the layout, not of the shelf.
-	Stated   bool
-	Citation tables.Citation
+	Stated   bool            `json:"stated,omitzero"`
+	Citation tables.Citation `json:"citation,omitzero"`
 }
 
 // DeviceLoss returns the loss of a device at a flow: what the layout states, else

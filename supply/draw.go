@@ -32,7 +32,7 @@ func (a *Analysis) Draw(opt DrawOptions) (*Drawings, error) {
 	if err := a.made(); err != nil {
 		return nil, err
 	}
-	if len(a.Runs) != a.Layout.Len() {
+	if len(a.runs) != a.layout.Len() {
 		return nil, errors.New("drawings: nothing was analysed")
 	}
 	d := &drawing{Analysis: a, metric: opt.Metric}
@@ -54,12 +54,12 @@ const (
 
 // step is how far apart a schematic sets the ends of a run.
 func (d *drawing) step(i int) units.Length {
-	return min(max(d.Layout.Point(i).Length, leastStep), mostStep)
+	return min(max(d.layout.Point(i).Length, leastStep), mostStep)
 }
 
 // arrange sets the points by their order, at their true heights; the source comes last.
 func (d *drawing) arrange() {
-	l, n := d.Layout, d.Layout.Len()
+	l, n := d.layout, d.layout.Len()
 	parent, steps := make([]int32, n+1), make([]units.Length, n+1)
 	parent[n] = -1
 	for i := range n {
@@ -70,13 +70,13 @@ func (d *drawing) arrange() {
 	}
 	d.spot = draw.Arrange(parent, steps)
 	for i := range n {
-		d.spot[i].Z = d.Runs[i].Elevation
+		d.spot[i].Z = d.runs[i].Elevation
 	}
 }
 
 // isometric draws runs, points and fixtures, farthest first.
 func (d *drawing) isometric() *draw.Scene {
-	l, n := d.Layout, d.Layout.Len()
+	l, n := d.layout, d.layout.Len()
 	sc := &draw.Scene{Names: map[string]string{draw.Outlet.Key(): "source"}, Schematic: true, Remarks: []string{
 		"SCHEMATIC, not to scale: the layout gives lengths and heights of water lines, not their places. " +
 			"Heights of points are true; lengths are those written. Fixtures at one point stand over one another.",
@@ -90,7 +90,7 @@ func (d *drawing) isometric() *draw.Scene {
 		}
 		d.run(sc, i, d.spot[from])
 		sc.Marks = append(sc.Marks, d.mark(i))
-		d.fixtures(sc, i)
+		d.drawFixtures(sc, i)
 	}
 	d.links(sc)
 	src := &l.data.Source
@@ -102,7 +102,7 @@ func (d *drawing) isometric() *draw.Scene {
 // run draws a run: along to its row, then along it, then up or down.
 func (d *drawing) run(sc *draw.Scene, i int, from draw.Point) {
 	to := d.spot[i]
-	line := draw.Line{ID: d.Layout.Point(i).ID, Style: style(d.Layout.Service(i)), Tip: d.tip(i)}
+	line := draw.Line{ID: d.layout.Point(i).ID, Style: style(d.layout.Service(i)), Tip: d.tip(i)}
 	add := func(a, b draw.Point, own bool) {
 		if a == b {
 			return
@@ -132,7 +132,7 @@ func style(s Service) draw.Style {
 
 // links draws the runs that close rings, with what they carry if that is known.
 func (d *drawing) links(sc *draw.Scene) {
-	l := d.Layout
+	l := d.layout
 	if len(l.data.Links) == 0 {
 		return
 	}
@@ -158,7 +158,7 @@ func (d *drawing) links(sc *draw.Scene) {
 
 // free is an id in the drawing that no point has.
 func (d *drawing) free(word, id string) string {
-	if _, taken := d.Layout.Find(id); taken || id == d.Layout.data.Source.ID {
+	if _, taken := d.layout.Find(id); taken || id == d.layout.data.Source.ID {
 		return word + id
 	}
 	return id
@@ -166,7 +166,7 @@ func (d *drawing) free(word, id string) string {
 
 // tag is what stands along a run.
 func (d *drawing) tag(i int) []string {
-	r := &d.Runs[i]
+	r := &d.runs[i]
 	flow := d.flow(r.Flow)
 	if r.Flow == 0 && r.Circulates != 0 {
 		flow = d.flow(r.Circulates) + " kept up"
@@ -175,11 +175,11 @@ func (d *drawing) tag(i int) []string {
 }
 
 func (d *drawing) tip(i int) string {
-	pt, r := d.Layout.Point(i), &d.Runs[i]
+	pt, r := d.layout.Point(i), &d.runs[i]
 	return strings.Join(
 		[]string{
 			pt.From + " to " + pt.ID,
-			d.Layout.Service(i).String(),
+			d.layout.Service(i).String(),
 			d.size(r.Size),
 			d.flow(r.Flow),
 			d.velocity(r.Velocity),
@@ -192,16 +192,16 @@ func (d *drawing) tip(i int) string {
 
 // mark is the symbol of a point, with the pressure there.
 func (d *drawing) mark(i int) draw.Mark {
-	pt, r := d.Layout.Point(i), &d.Runs[i]
+	pt, r := d.layout.Point(i), &d.runs[i]
 	m := draw.Mark{ID: pt.ID, At: d.spot[i], Shape: draw.Joint, Label: []string{pt.ID}}
 	if pt.Device != nil {
 		m.Shape = draw.Device
 		m.Label = append(m.Label, strings.ReplaceAll(pt.Device.Kind, "-", " "))
 	}
-	if d.Layout.Service(i) != Recirculated {
+	if d.layout.Service(i) != Recirculated {
 		m.Label = append(m.Label, d.left(r.Out, r.Upper))
 	}
-	for _, x := range d.Layout.data.Recirculation {
+	for _, x := range d.layout.data.Recirculation {
 		if x.Return == pt.ID {
 			m.Label = append(m.Label, x.ID+": back to "+x.Heater)
 		}
@@ -218,14 +218,14 @@ func (d *drawing) left(p units.Pressure, upper bool) string {
 
 // fixtures adds the fixtures with a port at a point: one stands there, several over one
 // another above it.
-func (d *drawing) fixtures(sc *draw.Scene, i int) {
+func (d *drawing) drawFixtures(sc *draw.Scene, i int) {
 	const apart = 3 * units.Foot
-	list := d.Layout.FixturesAt(i)
+	list := d.layout.FixturesAt(i)
 	at := d.spot[i]
 	if len(list) > 1 {
 		top := draw.Point{X: at.X, Y: at.Y, Z: at.Z + apart*units.Length(len(list))}
 		sc.Lines = append(sc.Lines,
-			draw.Line{ID: d.Layout.Point(i).ID, Style: draw.Guide, Path: []draw.Point{at, top}})
+			draw.Line{ID: d.layout.Point(i).ID, Style: draw.Guide, Path: []draw.Point{at, top}})
 	}
 	for _, f := range list {
 		if len(list) > 1 {
@@ -239,7 +239,7 @@ func (d *drawing) fixtures(sc *draw.Scene, i int) {
 
 // fixture is a fixture at one of its ports.
 func (d *drawing) fixture(f, at int) draw.Mark {
-	x, r := &d.Layout.data.Fixtures[f], &d.Fixtures[f]
+	x, r := &d.layout.data.Fixtures[f], &d.fixtures[f]
 	m := draw.Mark{
 		ID:    d.free("fixture ", x.ID),
 		At:    d.spot[at],
@@ -249,7 +249,7 @@ func (d *drawing) fixture(f, at int) draw.Mark {
 	if x.Later {
 		m.Shape = draw.Cap
 	}
-	if r.Most != 0 && r.Point == at {
+	if r.Most != 0 && r.at == at {
 		m.Label = append(m.Label, "needs "+d.psi(r.Most)+": "+d.spare(r))
 	}
 	m.Tip = strings.Join(m.Label, ", ")
@@ -257,7 +257,7 @@ func (d *drawing) fixture(f, at int) draw.Mark {
 }
 
 func (d *drawing) name(f int) string {
-	x := &d.Layout.data.Fixtures[f]
+	x := &d.layout.data.Fixtures[f]
 	name := strings.ReplaceAll(x.Kind, "-", " ")
 	if x.Count > 1 {
 		name += fmt.Sprintf(" x%d", x.Count)
@@ -318,24 +318,24 @@ func (d *drawing) psi(p units.Pressure) string {
 
 // pressures is the pressure from the source to the fixture that has least to spare.
 func (d *drawing) pressures() *draw.Chart {
-	if d.Governing < 0 {
+	if d.governing < 0 {
 		return nil
 	}
 	length, pressure := "ft", "psi"
 	if d.metric {
 		length, pressure = "m", "kPa"
 	}
-	g := &d.Fixtures[d.Governing]
-	x := &d.Layout.data.Fixtures[d.Governing]
+	g := &d.fixtures[d.governing]
+	x := &d.layout.data.Fixtures[d.governing]
 	c := &draw.Chart{
 		X: draw.Axis{
-			Name: "developed length from " + d.Layout.data.Source.ID + ", " + length,
+			Name: "developed length from " + d.layout.data.Source.ID + ", " + length,
 		},
 		Y:       draw.Axis{Name: "pressure, " + pressure},
 		Names:   map[string]string{draw.Outlet.Key(): "source"},
 		BarHead: "Pressure at each fixture, and what it has to spare. Line: needed.",
 		Remarks: []string{
-			"The way to " + x.ID + " (" + d.name(d.Governing) + "), the critical fixture: " + d.psi(
+			"The way to " + x.ID + " (" + d.name(d.governing) + "), the critical fixture: " + d.psi(
 				g.Available) + " of " + d.psi(
 				g.Most,
 			) +
@@ -343,7 +343,7 @@ func (d *drawing) pressures() *draw.Chart {
 		},
 	}
 	d.curves(c, g)
-	for f := range d.Fixtures {
+	for f := range d.fixtures {
 		c.Bars = append(c.Bars, d.bar(f))
 	}
 	return c
@@ -352,11 +352,11 @@ func (d *drawing) pressures() *draw.Chart {
 // curves draws flowing and static pressure, and what is needed at the end.
 func (d *drawing) curves(c *draw.Chart, g *FixtureResult) {
 	var way []int
-	for i := g.Point; i >= 0; i = d.Layout.Parent(i) {
+	for i := g.at; i >= 0; i = d.layout.Parent(i) {
 		way = append(way, i)
 	}
 	slices.Reverse(way)
-	src := &d.Layout.data.Source
+	src := &d.layout.data.Source
 	still := src.Static
 	if still == 0 {
 		still = src.Pressure
@@ -366,7 +366,7 @@ func (d *drawing) curves(c *draw.Chart, g *FixtureResult) {
 	static := []draw.XY{d.xy(0, still)}
 	var spots []draw.Spot
 	for _, i := range way {
-		r, pt := &d.Runs[i], d.Layout.Point(i)
+		r, pt := &d.runs[i], d.layout.Point(i)
 		at += r.Length
 		flowing = append(flowing, d.xy(at, r.Out+r.Device+r.Reduced))
 		if r.Device+r.Reduced != 0 {
@@ -393,7 +393,7 @@ func (d *drawing) curves(c *draw.Chart, g *FixtureResult) {
 
 // bar is what a fixture has of what it needs.
 func (d *drawing) bar(f int) draw.Bar {
-	x, r := &d.Layout.data.Fixtures[f], &d.Fixtures[f]
+	x, r := &d.layout.data.Fixtures[f], &d.fixtures[f]
 	b := draw.Bar{
 		ID:    d.free("fixture ", x.ID),
 		Label: x.ID + " " + d.name(f),

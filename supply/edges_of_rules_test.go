@@ -50,7 +50,7 @@ func TestEdgesOfRules(t *testing.T) {
 		t.Helper()
 		d := lodge(t).Data()
 		for i := range d.Points {
-			d.Points[i].Size = first.Runs[i].Size
+			d.Points[i].Size = first.runs[i].Size
 		}
 		for _, edit := range edits {
 			if edit != nil {
@@ -88,8 +88,8 @@ func TestEdgesOfRules(t *testing.T) {
 	keep := func(*Data) {}
 	base := analyse(codes[ipc])
 	run := func(a *Analysis, id string) *RunResult {
-		i, _ := a.Layout.Find(id)
-		return &a.Runs[i]
+		i, _ := a.layout.Find(id)
+		return &a.runs[i]
 	}
 	area := func(id string) float64 {
 		d := run(base, id).Bore.Metres()
@@ -98,15 +98,15 @@ func TestEdgesOfRules(t *testing.T) {
 	// What brings a figure to its limit, from the way there.
 	steady := units.Flow(8*float64(units.FootPerSecond)*area("C4")) - run(base, "C4").Flow
 	meter := run(analyse(codes[ipc], func(d *Data) { point(d, "C1").Continuous = 400 * gpm }), "C1").DeviceLoss.Beyond - run(base, "C1").Flow
-	closet := base.Fixtures[0].Available
+	closet := base.fixtures[0].Available
 	// 100 gal of 50 degF are 99.96 at 120 less their growth; from the pressure at rest there up
 	// to 80 psi, in absolute pressures.
-	tank := tankOf(t, 100*units.USGallon, 64*psi-(base.Layout.data.Source.Static-run(base, "WH").Static), 80*psi)
+	tank := tankOf(t, 100*units.USGallon, 64*psi-(base.layout.data.Source.Static-run(base, "WH").Static), 80*psi)
 	worst := units.Pressure(0)
-	for _, f := range base.Fixtures {
+	for _, f := range base.fixtures {
 		worst = max(worst, f.Static)
 	}
-	static := base.Layout.data.Source.Static + 80*psi - worst
+	static := base.layout.data.Source.Static + 80*psi - worst
 	waits, err := base.HotWater()
 	if err != nil {
 		t.Fatal(err)

@@ -29,8 +29,8 @@ func (h *calculation) enlarge(s *Sizing, sizes, drawn []int) error {
 	for i := range e.need {
 		e.need[i] = -1
 	}
-	for fix := range s.Fixtures {
-		f := &s.Fixtures[fix]
+	for fix := range s.fixtures {
+		f := &s.fixtures[fix]
 		lacking = lacking || f.Margin() < 0
 		for _, p := range [...]int32{h.l.cold[fix], h.l.hot[fix]} {
 			if p >= 0 {
@@ -133,7 +133,7 @@ func (e *enlarger) serve(root int32, pressure float64) error {
 // step enlarges the run on the way from root to a point that gains most by its next
 // size, and what feeds it where it must follow. It returns what each run gained.
 func (e *enlarger) step(root, point int32) (map[int32]float64, error) {
-	h, runs := e.h, e.s.Runs
+	h, runs := e.h, e.s.runs
 	best, bestGain := int32(-1), units.Pressure(0)
 	for i := point; i != root; i = h.l.parent[i] {
 		if e.drawn[i] >= 0 || e.sizes[i]+1 >= len(h.families[i].sizes) {
@@ -153,7 +153,7 @@ func (e *enlarger) step(root, point int32) (map[int32]float64, error) {
 	changed := map[int32]float64{}
 	set := func(i int32, k int, basis SizeBasis) error {
 		before := runs[i].loss()
-		e.sizes[i], e.s.Basis[i], e.s.Citation[i] = k, basis, tables.Citation{}
+		e.sizes[i], e.s.basis[i], e.s.cites[i] = k, basis, tables.Citation{}
 		err := h.run(int(i), k, &runs[i])
 		changed[i] = float64(before - runs[i].loss())
 		return err
@@ -251,7 +251,7 @@ func (e *enlarger) behind(root int32) *worst {
 	needs := make([]float64, w.n)
 	for k := range needs {
 		i := e.points[int(w.lo)+k]
-		lost[k] = float64(e.s.Runs[i].loss())
+		lost[k] = float64(e.s.runs[i].loss())
 		if p := e.h.l.parent[i]; p != root {
 			lost[k] += lost[e.place[p]-w.lo]
 		}
@@ -322,8 +322,8 @@ func (w *worst) addTo(node, lo, hi, from, to int, x float64) {
 // short lists the fixtures that lack pressure, as [Analysis.Check] judges it.
 func (a *Analysis) short() []int {
 	var list []int
-	for i := range a.Fixtures {
-		if f := &a.Fixtures[i]; inPSI(f.Available) < inPSI(f.Most) {
+	for i := range a.fixtures {
+		if f := &a.fixtures[i]; inPSI(f.Available) < inPSI(f.Most) {
 			list = append(list, i)
 		}
 	}

@@ -88,7 +88,7 @@ func TestPeakFlowOfLayouts(t *testing.T) {
 		{"hotel", []string{"bathtub", "lavatory", "water-closet"}, 0.28, FromUsageUnits},
 	} {
 		s := sized(t, c, room(tc.building, tc.kinds...))
-		r := &s.Runs[0]
+		r := &s.runs[0]
 		if got := float64(r.Flow / units.LitrePerSecond); math.Abs(got-tc.flow) > 6e-7 || r.Basis != tc.basis {
 			t.Errorf("%s %v: %.6f L/s, %v; want %v, %v", tc.building, tc.kinds, got, r.Basis, tc.flow, tc.basis)
 		}
@@ -102,7 +102,7 @@ func TestPeakFlowOfLayouts(t *testing.T) {
 				d.Fixtures = append(d.Fixtures, f)
 			}
 		}
-		r := sized(t, c, d).Runs[0]
+		r := sized(t, c, d).runs[0]
 		if got := float64(r.Flow / units.LitrePerSecond); math.Abs(got-want) > 6e-5 || r.Load != FixtureUnits(350*n) {
 			t.Errorf("%d bathrooms: %.4f L/s of %v", n, got, r.Load)
 		}
@@ -119,20 +119,20 @@ func TestPeakFlowOfLayouts(t *testing.T) {
 	if err != nil {
 		t.Fatal(err)
 	}
-	if r := sized(t, one, room("hotel", "bathtub", "lavatory", "water-closet")).Runs[0]; r.Flow != 0.15*units.LitrePerSecond {
+	if r := sized(t, one, room("hotel", "bathtub", "lavatory", "water-closet")).runs[0]; r.Flow != 0.15*units.LitrePerSecond {
 		t.Errorf("one outlet of a room: %v", r.Flow)
 	}
 	// A garden tap of DN 15 draws 0.3 L/s, over the formula's 0.2374.
 	d := room("residential", "hose-bibb")
 	d.Fixtures[0].Size = 15 * units.Millimetre
-	if r := sized(t, c, d).Runs[0]; r.Basis != FromLargest || r.Flow != 0.3*units.LitrePerSecond {
+	if r := sized(t, c, d).runs[0]; r.Basis != FromLargest || r.Flow != 0.3*units.LitrePerSecond {
 		t.Errorf("garden tap: %v, %v", r.Flow, r.Basis)
 	}
 	d = room("residential", "bathtub")
 	d.Fixtures[0].Flow = 0.3 * units.LitrePerSecond
 	// A maker's 0.3 L/s takes the place of 0.15; the formula gives 0.2373 of it, and
 	// no line carries less than its one outlet.
-	if r := sized(t, c, d).Runs[0]; r.Load != fu("0.3") || r.Basis != FromLargest || r.Flow != 0.3*units.LitrePerSecond {
+	if r := sized(t, c, d).runs[0]; r.Load != fu("0.3") || r.Basis != FromLargest || r.Flow != 0.3*units.LitrePerSecond {
 		t.Errorf("maker's flow: %+v", r)
 	}
 }
@@ -282,14 +282,14 @@ func TestSizeByUnits(t *testing.T) {
 		{15.001, 1, 25, 16},
 	} {
 		s := sized(t, c, layout(units.Metres(tc.main), units.Metres(tc.branch)))
-		if a, b := s.Runs[0].Size, s.Runs[1].Size; a != units.Millimetres(tc.a) || b != units.Millimetres(tc.b) {
+		if a, b := s.runs[0].Size, s.runs[1].Size; a != units.Millimetres(tc.a) || b != units.Millimetres(tc.b) {
 			t.Errorf("%+v: %v, %v", tc, a, b)
 		}
-		if s.Basis[0] != ByUnits || s.Citation[0].Table() != "en806-3/supply-pipe-size" || s.Runs[0].Basis != NotKnown || !s.Runs[1].Upper {
-			t.Errorf("%+v: %v by %v; flow %v", tc, s.Basis[0], s.Citation[0], s.Runs[0].Basis)
+		if s.basis[0] != ByUnits || s.cites[0].Table() != "en806-3/supply-pipe-size" || s.runs[0].Basis != NotKnown || !s.runs[1].Upper {
+			t.Errorf("%+v: %v by %v; flow %v", tc, s.basis[0], s.cites[0], s.runs[0].Basis)
 		}
-		if s.Runs[1].Basis != FromLargest || s.Runs[1].Flow != 0.2*units.LitrePerSecond {
-			t.Errorf("%+v: the run to one outlet carries %v, %v", tc, s.Runs[1].Flow, s.Runs[1].Basis)
+		if s.runs[1].Basis != FromLargest || s.runs[1].Flow != 0.2*units.LitrePerSecond {
+			t.Errorf("%+v: the run to one outlet carries %v, %v", tc, s.runs[1].Flow, s.runs[1].Basis)
 		}
 		findings, err := s.Check(CheckOptions{})
 		if err != nil {
@@ -345,7 +345,7 @@ func TestSizeByUnits(t *testing.T) {
 			return err
 		},
 	} {
-		if err := f(s.Layout); !errors.Is(err, tables.ErrNotInCode) || !strings.Contains(err.Error(), "amendment") {
+		if err := f(s.layout); !errors.Is(err, tables.ErrNotInCode) || !strings.Contains(err.Error(), "amendment") {
 			t.Errorf("%s: %v", name, err)
 		}
 	}
@@ -382,7 +382,7 @@ func TestSizeByUnitsRefusals(t *testing.T) {
 	d.Fixtures[0].Count = 100 // a bore of 32 mm
 	d.Stock = []Stock{{Pipe: "copper-b88m-b", Sizes: []units.Length{15 * units.Millimetre, 28 * units.Millimetre}}}
 	s := sized(t, c, d)
-	if got := findingsOf(t, s, "pipe-by-units"); s.Basis[0] != ByGreatest || s.Runs[0].Size != 28*units.Millimetre || len(got) != 1 || !strings.Contains(got[0].Fix, "32 mm") {
+	if got := findingsOf(t, s, "pipe-by-units"); s.basis[0] != ByGreatest || s.runs[0].Size != 28*units.Millimetre || len(got) != 1 || !strings.Contains(got[0].Fix, "32 mm") {
 		t.Errorf("no bore so great: %v, %v", chosenSizes(s), got)
 	}
 }
@@ -409,11 +409,11 @@ func TestDemandByAmendment(t *testing.T) {
 	d.Fixtures[0].Use, d.Fixtures[0].Count = Private, 12 // 18 units and 2: between the rows
 	s := sized(t, c, d)
 	// 0.4 + (20 - 10)/90 x 0.8
-	if got, want := float64(s.Runs[0].Flow/units.LitrePerSecond), 0.4+0.8/9; math.Abs(got-want) > 1e-9 {
+	if got, want := float64(s.runs[0].Flow/units.LitrePerSecond), 0.4+0.8/9; math.Abs(got-want) > 1e-9 {
 		t.Errorf("%v L/s, want %v", got, want)
 	}
-	if s.Basis[0] != ByVelocity || s.Runs[0].Upper {
-		t.Errorf("sized by %v", s.Basis[0])
+	if s.basis[0] != ByVelocity || s.runs[0].Upper {
+		t.Errorf("sized by %v", s.basis[0])
 	}
 	findings, err := s.Check(CheckOptions{})
 	if err != nil {
@@ -437,8 +437,8 @@ func TestDemandByAmendment(t *testing.T) {
 	}
 	s = sized(t, c, d)
 	// 12 units and 1
-	if got, want := float64(s.Runs[0].Flow/units.LitrePerSecond), 0.4+0.8*3/90; math.Abs(got-want) > 1e-9 || s.Basis[0] != ByVelocity || findingsOf(t, s, "pipe-by-units") != nil {
-		t.Errorf("EN 806-3 with a curve: %v L/s, want %v, by %v", got, want, s.Basis[0])
+	if got, want := float64(s.runs[0].Flow/units.LitrePerSecond), 0.4+0.8*3/90; math.Abs(got-want) > 1e-9 || s.basis[0] != ByVelocity || findingsOf(t, s, "pipe-by-units") != nil {
+		t.Errorf("EN 806-3 with a curve: %v L/s, want %v, by %v", got, want, s.basis[0])
 	}
 	// Without it the error says what is missing.
 	l, err := New(d)

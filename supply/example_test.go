@@ -38,13 +38,12 @@ func cottage(pipe string) *supply.Layout {
 }
 
 func printRuns(code *supply.Code, s *supply.Sizing) {
-	for i := range s.Runs {
-		r := &s.Runs[i]
+	for _, r := range s.All() {
 		flow := "flow not known"
 		if r.Basis != supply.NotKnown {
 			flow = fmt.Sprintf("%#.2f", r.Flow)
 		}
-		fmt.Printf("%s: %s, %s, %v: %v\n", s.Layout.Point(i).ID, r.Load.In(code.LoadUnit()), flow, r.Size, s.Basis[i])
+		fmt.Printf("%s: %s, %s, %v: %v\n", r.Point, r.Load.In(code.LoadUnit()), flow, r.Size, r.Decided)
 	}
 }
 
@@ -271,13 +270,12 @@ func ExampleLayout_Size() {
 	if err != nil {
 		log.Fatal(err)
 	}
-	for i := range sizing.Runs {
-		r := &sizing.Runs[i]
-		fmt.Printf("%s: %v, %.1f gpm, %v, %.1f ft/s, %.1f psi: %v\n", sizing.Layout.Point(i).ID, r.Load, r.Flow.In(units.USGallonPerMinute),
-			r.Size, r.Velocity.In(units.FootPerSecond), r.Out.In(units.PoundForcePerSquareInch), sizing.Basis[i])
+	for _, r := range sizing.All() {
+		fmt.Printf("%s: %v, %.1f gpm, %v, %.1f ft/s, %.1f psi: %v\n", r.Point, r.Load, r.Flow.In(units.USGallonPerMinute),
+			r.Size, r.Velocity.In(units.FootPerSecond), r.Out.In(units.PoundForcePerSquareInch), r.Decided)
 	}
-	f := sizing.Fixtures[sizing.Governing]
-	fmt.Printf("%s has %.1f psi to spare\n", sizing.Layout.Data().Fixtures[sizing.Governing].ID, f.Margin().In(units.PoundForcePerSquareInch))
+	f, _ := sizing.Critical()
+	fmt.Printf("%s has %.1f psi to spare\n", f.Fixture, f.Margin().In(units.PoundForcePerSquareInch))
 	// Output:
 	// C1: 3.6 wsfu, 7.4 gpm, 3/4", 4.9 ft/s, 46.5 psi: velocity limit
 	// C2: 3.2 wsfu, 6.8 gpm, 3/4", 4.5 ft/s, 45.7 psi: velocity limit

@@ -52,7 +52,7 @@ func TestPressureOfUnstatedStyle(t *testing.T) {
 		d.Fixtures[0].Pressure = 0
 		return sized(t, c, d)
 	}
-	lost := 80 - float64(at(80).Fixtures[0].Available/psi)
+	lost := 80 - float64(at(80).fixtures[0].Available/psi)
 	for _, tc := range []struct {
 		have float64
 		want []string
@@ -113,7 +113,7 @@ func TestPressureNoPipeBrings(t *testing.T) {
 		d := closets(tc.street, points, []string{"B"}, nil)
 		d.Fixtures[0].Pressure, d.Fixtures[0].Count = 35*psi, 3
 		s := sized(t, c, d)
-		if got := fmt.Sprint(s.Short); got != tc.short || slices.Contains(s.Basis, ByPressure) != (tc.short == "[]") {
+		if got := fmt.Sprint(s.unserved); got != tc.short || slices.Contains(s.basis, ByPressure) != (tc.short == "[]") {
 			t.Errorf("%v psi: short %s; %s", tc.street, got, chosenSizes(s))
 		}
 	}
@@ -138,8 +138,8 @@ func TestNoPressureAsked(t *testing.T) {
 			}
 			got[i].Margin = nil
 		}
-		if diff := cmp.Diff(tc.want, outcomes(got)); diff != "" || len(s.Short) != tc.short {
-			t.Errorf("%v up, short %v (-want +got):\n%s", tc.rise, s.Short, diff)
+		if diff := cmp.Diff(tc.want, outcomes(got)); diff != "" || len(s.unserved) != tc.short {
+			t.Errorf("%v up, short %v (-want +got):\n%s", tc.rise, s.unserved, diff)
 		}
 	}
 }
@@ -406,14 +406,14 @@ func TestTestPlanWorking(t *testing.T) {
 	} {
 		d := closets(62, []Point{{ID: "A", From: "main", Length: 50 * ft, Rise: tc.a, Size: in * 3 / 2}, {ID: "B", From: "A", Length: 50 * ft, Rise: tc.b, Size: in * 3 / 2}}, []string{"B"}, nil)
 		d.Source.Static = units.Pressure(tc.static) * units.PoundForcePerSquareInch
-		p := sized(t, amended(t, "ipc-2021", "ipc-2021/supply-rules", "op,rule,value,unit,status\nset,test-pressure,1.5,1,read\n"), d).testPlan()
+		p := sized(t, amended(t, "ipc-2021", "ipc-2021/supply-rules", "op,rule,value,unit,status\nset,test-pressure,1.5,1,read\n"), d).testPlan(TestOptions{})
 		if got := (trade{}).pressure(p.Working).String(); got != tc.working || p.WorkingAt != tc.lowest || p.Lowest != tc.lowest || p.Least != p.Working*1.5 {
 			t.Errorf("%+v: %s at %s, to be tested at %v", tc, got, p.WorkingAt, p.Least)
 		}
 	}
 	// Behind a regulator the lowest point has less than the street: 40 psi and 20 ft of water.
 	d := closets(62, []Point{{ID: "A", From: "main", Length: 50 * ft, Device: &Device{Kind: "regulator", Set: 40 * units.PoundForcePerSquareInch}}, {ID: "B", From: "A", Length: 50 * ft, Rise: -20 * ft}}, []string{"B"}, nil)
-	if p := sized(t, mustCode(t, "ipc-2021"), d).testPlan(); p.WorkingAt != "main" || p.Lowest != "B" || p.Highest != "main" {
+	if p := sized(t, mustCode(t, "ipc-2021"), d).testPlan(TestOptions{}); p.WorkingAt != "main" || p.Lowest != "B" || p.Highest != "main" {
 		t.Errorf("%+v", p)
 	}
 	// Each kind of plastic pipe once.
@@ -421,7 +421,7 @@ func TestTestPlanWorking(t *testing.T) {
 	if err != nil {
 		t.Fatal(err)
 	}
-	if diff := cmp.Diff([]string{"cpvc-sdr11", "pex-sdr9"}, s.testPlan().Plastic); diff != "" {
+	if diff := cmp.Diff([]string{"cpvc-sdr11", "pex-sdr9"}, s.testPlan(TestOptions{}).Plastic); diff != "" {
 		t.Errorf("(-want +got):\n%s", diff)
 	}
 }

@@ -14,20 +14,22 @@ import (
 
 // HotWait is what stands between a hot outlet and hot water.
 type HotWait struct {
-	Fixture int // index in the layout
+	Fixture string `json:"fixture"`
 	// From is the point that hot water is drawn from: the heater, or the last point
 	// on the way that a recirculation keeps hot. Recirculated says which.
-	From         string
-	Recirculated bool
-	Length       units.Length // developed, from there to the outlet
-	Largest      units.Length // greatest nominal size on the way
-	Volume       units.Volume // run off cold at a draw, and heated for nothing after it
-	Flow         units.Flow   // of the outlet; zero: not known
-	Wait         units.Duration
+	From         string         `json:"from"`
+	Recirculated bool           `json:"recirculated,omitzero"`
+	Length       units.Length   `json:"length"`  // developed, from there to the outlet
+	Largest      units.Length   `json:"largest"` // greatest nominal size on the way
+	Volume       units.Volume   `json:"volume"`  // run off cold at a draw, and heated for nothing after it
+	Flow         units.Flow     `json:"flow"`    // of the outlet; zero: not known
+	Wait         units.Duration `json:"wait"`
 	// Grade is acceptable, marginal or poor by the row cited; empty without a flow.
-	Grade    string
-	Citation tables.Citation
-	Basis    Outlet // the row that gave the flow
+	Grade    string          `json:"grade,omitzero"`
+	Citation tables.Citation `json:"citation,omitzero"`
+	Basis    Outlet          `json:"basis"` // the row that gave the flow
+
+	at int // index of the fixture in the layout
 }
 
 type waitRow struct {
@@ -38,8 +40,8 @@ type waitRow struct {
 // HotWater returns the wait at every fixture with a hot port, in the order of the
 // layout. The water in the pipe is taken to have gone cold.
 func (a *Analysis) HotWater() ([]HotWait, error) {
-	l := a.Layout
-	grades, err := tables.Load[waitRow](a.Code.pipes.shelf, "hot-water/supply-wait")
+	l := a.layout
+	grades, err := tables.Load[waitRow](a.code.pipes.shelf, "hot-water/supply-wait")
 	if err != nil {
 		return nil, err
 	}
@@ -50,13 +52,13 @@ func (a *Analysis) HotWater() ([]HotWait, error) {
 			continue
 		}
 		w := stands[l.hot[fix]]
-		w.Fixture = fix
+		w.at, w.Fixture = fix, l.data.Fixtures[fix].ID
 		f := &l.data.Fixtures[fix]
 		own := f.Fixture
 		own.Count = 1
 		if f.Flow > 0 {
 			w.Flow = f.Flow
-		} else if w.Basis, err = a.Code.outletFlow(&own); err == nil {
+		} else if w.Basis, err = a.code.outletFlow(&own); err == nil {
 			w.Flow = w.Basis.Flow
 		}
 		if w.Flow > 0 {
@@ -81,7 +83,7 @@ func (a *Analysis) HotWater() ([]HotWait, error) {
 
 // standing returns, for each hot point, what stands between it and hot water.
 func (a *Analysis) standing() []HotWait {
-	l := a.Layout
+	l := a.layout
 	kept := a.keptHot()
 	out := make([]HotWait, l.Len())
 	for _, i := range l.order {
@@ -98,7 +100,7 @@ func (a *Analysis) standing() []HotWait {
 		if l.service[up] == Hot && !l.data.Points[up].Device.heater() {
 			w = out[up]
 		}
-		r := &a.Runs[i]
+		r := &a.runs[i]
 		d := r.Bore.Metres()
 		w.Volume += units.Volume(math.Pi / 4 * d * d * r.Length.Metres())
 		w.Length += r.Length
@@ -110,7 +112,7 @@ func (a *Analysis) standing() []HotWait {
 
 // keptHot marks the points of hot lines that a recirculation keeps hot.
 func (a *Analysis) keptHot() []bool {
-	l := a.Layout
+	l := a.layout
 	kept := make([]bool, l.Len())
 	for i := range l.data.Recirculation {
 		for _, p := range l.loopWay(i) {
@@ -135,17 +137,17 @@ func (l *Layout) loopWay(loop int) []int32 {
 
 // RunHeat is the heat that a hot or recirculated run loses while its water is hot.
 type RunHeat struct {
-	Point     string
-	Heat      units.Power
-	PerLength units.HeatFlowPerLength
-	Insulated bool
+	Point     string                  `json:"point"`
+	Heat      units.Power             `json:"heat"`
+	PerLength units.HeatFlowPerLength `json:"per_length"`
+	Insulated bool                    `json:"insulated,omitzero"`
 }
 
 // HeatLosses returns the heat that each hot and recirculated run loses to air about
 // it at the ambient temperature of the layout, through an outer film of common
 // practice. A run buried in wet ground may lose more; see [heat.Pipe] for that.
 func (a *Analysis) HeatLosses() ([]RunHeat, error) {
-	l := a.Layout
+	l := a.layout
 	var list []RunHeat
 	film, err := a.film()
 	if err != nil {
@@ -165,7 +167,7 @@ func (a *Analysis) HeatLosses() ([]RunHeat, error) {
 }
 
 func (a *Analysis) film() (units.HeatTransferCoefficient, error) {
-	return a.Layout.film(a.Code)
+	return a.layout.film(a.code)
 }
 
 func (l *Layout) film(c *Code) (units.HeatTransferCoefficient, error) {
@@ -184,7 +186,7 @@ func (l *Layout) film(c *Code) (units.HeatTransferCoefficient, error) {
 }
 
 func (a *Analysis) runHeat(i int, film units.HeatTransferCoefficient) (RunHeat, error) {
-	return a.Layout.runHeat(i, a.Runs[i].Pipe, a.Runs[i].bore, film)
+	return a.layout.runHeat(i, a.runs[i].family, a.runs[i].bore, film)
 }
 
 // runHeat is the heat that a run loses if it is pipe of a family and size.
@@ -211,17 +213,17 @@ func (l *Layout) runHeat(i int, family *PipeFamily, size *PipeSize, film units.H
 // A BurnTime is what one published list says of the time in which water burns
 // skin at a temperature. Lists differ by a factor of two and more.
 type BurnTime struct {
-	List   string // the document that gives it
-	Injury string
-	Person string
+	List   string `json:"list"` // the document that gives it
+	Injury string `json:"injury,omitzero"`
+	Person string `json:"person,omitzero"`
 	// At is the row at the temperature or the next below it: the burn comes within
 	// Within.
-	At     units.Temperature
-	Within units.Duration
+	At     units.Temperature `json:"at"`
+	Within units.Duration    `json:"within"`
 	// After is the time of the next hotter row, before which the list knows no
 	// burn; it is Within where the temperature is on a row, and 0 where the list ends.
-	After    units.Duration
-	Citation tables.Citation
+	After    units.Duration  `json:"after"`
+	Citation tables.Citation `json:"citation,omitzero"`
 }
 
 type burnRow struct {
@@ -276,28 +278,28 @@ func BurnTimes(shelf *tables.Shelf, t units.Temperature) ([]BurnTime, error) {
 
 // Circulation is a recirculated hot line worked out.
 type Circulation struct {
-	ID     string
-	Heater string
-	Length units.Length // supply and return
-	Heat   units.Power  // lost round the loop; of shared runs a share by the number of loops
-	Flow   units.Flow   // kept up
+	ID     string       `json:"id"`
+	Heater string       `json:"heater,omitzero"`
+	Length units.Length `json:"length"` // supply and return
+	Heat   units.Power  `json:"heat"`   // lost round the loop; of shared runs a share by the number of loops
+	Flow   units.Flow   `json:"flow"`   // kept up
 	// Share is the part that Flow is of what the pump of the heater keeps up in all of
 	// its loops.
-	Share   float64
-	Stated  bool       // the layout states the flow
-	Head    units.Head // lost round the loop, at the sum of the flows of all loops
-	Fastest units.Velocity
-	At      string // the point whose run is fastest
-	Cools   units.TemperatureDifference
-	Returns units.Temperature // at the end of the return
+	Share   float64                     `json:"share"`
+	Stated  bool                        `json:"stated,omitzero"` // the layout states the flow
+	Head    units.Head                  `json:"head"`            // lost round the loop, at the sum of the flows of all loops
+	Fastest units.Velocity              `json:"fastest"`
+	At      string                      `json:"at,omitzero"` // the point whose run is fastest
+	Cools   units.TemperatureDifference `json:"cools"`
+	Returns units.Temperature           `json:"returns"` // at the end of the return
 	// Throttle is what a balancing valve on the return must take at Flow, so that this
 	// loop loses as much as the one of the heater that loses most. Without it the
 	// shorter loops take the flow of the longer ones.
-	Throttle units.Head
+	Throttle units.Head `json:"throttle"`
 	// Unbalanced is the flow that the loop takes without valves, while the pump adds the
 	// greatest Head of the loops of its heater.
-	Unbalanced units.Flow
-	LossRuns   []string // runs, from the heater to the end of the return
+	Unbalanced units.Flow `json:"unbalanced"`
+	LossRuns   []string   `json:"loss_runs"` // runs, from the heater to the end of the return
 }
 
 // loopHeat is the heat and the flow of a loop, before its head is known.
@@ -363,14 +365,14 @@ func (l *Layout) loopHeats(c *Code, pipe func(i int32) (*PipeFamily, *PipeSize))
 // heater. Heat is lost as [Analysis.HeatLosses] says; a draw at an outlet only helps.
 // The pump must add the greatest Head of the loops of its heater.
 func (a *Analysis) Circulations() ([]Circulation, error) {
-	l := a.Layout
+	l := a.layout
 	if len(l.data.Recirculation) == 0 {
 		return nil, nil
 	}
 	if _, err := a.film(); err != nil {
 		return nil, err
 	}
-	heats, flow, err := l.loopHeats(a.Code, a.pipeOf)
+	heats, flow, err := l.loopHeats(a.code, a.pipeOf)
 	if err != nil {
 		return nil, err
 	}
@@ -411,7 +413,7 @@ func (a *Analysis) Circulations() ([]Circulation, error) {
 // unbalanced solves the loops of a heater as a network between its two sides.
 func (a *Analysis) unbalanced(heater string, head units.Head, water hydraulics.Water, heats []loopHeat,
 	out []Circulation) error {
-	l := a.Layout
+	l := a.layout
 	const back = "\x00return"
 	net := hydraulics.Network{Nodes: []hydraulics.NetworkNode{{ID: heater, Fixed: true, Head: head},
 		{ID: back, Fixed: true}}}
@@ -462,16 +464,16 @@ func (a *Analysis) unbalanced(heater string, head units.Head, water hydraulics.W
 
 // loopFriction is the friction of a run of a loop.
 func (a *Analysis) loopFriction(i int32, water hydraulics.Water) hydraulics.Friction {
-	r := &a.Runs[i]
-	return a.ringFriction(r.Pipe, r.Bore, r.Length+r.Equivalent, fittingK(a.Layout.data.Points[i].Fittings), water)
+	r := &a.runs[i]
+	return a.ringFriction(r.family, r.Bore, r.Length+r.Equivalent, fittingK(a.layout.data.Points[i].Fittings), water)
 }
 
 // pump adds up what the pump of a loop must overcome.
 func (a *Analysis) pump(water hydraulics.Water, way []int32, c *Circulation, flow map[int32]units.Flow) error {
-	l := a.Layout
+	l := a.layout
 	for k := len(way) - 1; k >= 0; k-- {
 		i := way[k]
-		r := &a.Runs[i]
+		r := &a.runs[i]
 		c.LossRuns = append(c.LossRuns, l.data.Points[i].ID)
 		res, err := a.loopFriction(i, water).Resistance()
 		if err != nil {

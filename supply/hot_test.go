@@ -179,19 +179,19 @@ func TestReturnsBySize(t *testing.T) {
 	if err != nil {
 		t.Fatal(err)
 	}
-	if i, _ := s.Layout.Find("H"); s.Runs[i].Circulates != list[0].Flow+list[1].Flow || s.Runs[i].Basis == Recirculates {
-		t.Errorf("%v circulate in the common run by %v", s.Runs[i].Circulates, s.Runs[i].Basis)
+	if i, _ := s.layout.Find("H"); s.runs[i].Circulates != list[0].Flow+list[1].Flow || s.runs[i].Basis == Recirculates {
+		t.Errorf("%v circulate in the common run by %v", s.runs[i].Circulates, s.runs[i].Basis)
 	}
 	for k, id := range []string{"RA", "RB"} {
-		i, _ := s.Layout.Find(id)
-		r := &s.Runs[i]
-		if s.Basis[i] != ByReturnFlow || s.Citation[i] != limit.Citation {
-			t.Errorf("%s: %v by %v, %v", id, r.Size, s.Basis[i], s.Citation[i])
+		i, _ := s.layout.Find(id)
+		r := &s.runs[i]
+		if s.basis[i] != ByReturnFlow || s.cites[i] != limit.Citation {
+			t.Errorf("%s: %v by %v, %v", id, r.Size, s.basis[i], s.cites[i])
 		}
 		if r.Circulates != list[k].Flow || r.Basis != Recirculates || r.Flow != 0 {
 			t.Errorf("%s: %v circulate by %v, %v drawn; %v kept up", id, r.Circulates, r.Basis, r.Flow, list[k].Flow)
 		}
-		at := r.Pipe.size(r.Size)
+		at := r.family.size(r.Size)
 		v, err := hydraulics.Velocity(list[k].Flow, r.Bore)
 		if err != nil || v > limit.Velocity {
 			t.Errorf("%s: %v at %v, limit %v (%v)", id, r.Size, v, limit.Velocity, err)
@@ -199,9 +199,9 @@ func TestReturnsBySize(t *testing.T) {
 		if at == 0 {
 			t.Fatalf("%s: the smallest size proves nothing", id)
 		}
-		below, err := hydraulics.Velocity(list[k].Flow, r.Pipe.sizes[at-1].Bore)
+		below, err := hydraulics.Velocity(list[k].Flow, r.family.sizes[at-1].Bore)
 		if err != nil || below <= limit.Velocity {
-			t.Errorf("%s: %v would do: %v", id, r.Pipe.sizes[at-1].Size, below)
+			t.Errorf("%s: %v would do: %v", id, r.family.sizes[at-1].Size, below)
 		}
 		if text := s.Reason(i); !strings.Contains(text, list[k].ID+" loses") || !strings.Contains(text, "over the limit") || !strings.Contains(text, "m/s") {
 			t.Errorf("%s: %s", id, text)
@@ -242,9 +242,9 @@ func TestReturnsBySize(t *testing.T) {
 	}
 	for k := range list {
 		head := 0.0
-		for _, i := range s.Layout.loopWay(k) {
+		for _, i := range s.layout.loopWay(k) {
 			q := list[k].Unbalanced
-			if s.Layout.Point(int(i)).ID == "H" {
+			if s.layout.Point(int(i)).ID == "H" {
 				q = list[0].Unbalanced + list[1].Unbalanced
 			}
 			r, err := s.loopFriction(i, w).Resistance()
@@ -299,17 +299,17 @@ func TestReturnsStated(t *testing.T) {
 	if got := findingsOf(t, unknown, "recirculation-flow"); len(got) != 1 || got[0].Place != "short" || got[0].Verdict != tables.Ask || !strings.Contains(got[0].Fix, "ambient") {
 		t.Errorf("no ambient: %v", got)
 	}
-	if i, _ := unknown.Layout.Find("RA"); unknown.Basis[i] != BySmallest || unknown.Runs[i].Circulates != 0 {
-		t.Errorf("no ambient: %v by %v", unknown.Runs[i].Circulates, unknown.Basis[i])
+	if i, _ := unknown.layout.Find("RA"); unknown.basis[i] != BySmallest || unknown.runs[i].Circulates != 0 {
+		t.Errorf("no ambient: %v by %v", unknown.runs[i].Circulates, unknown.basis[i])
 	}
 	for i := range d.Recirculation {
 		d.Recirculation[i].Flow = 0.3 * units.LitrePerSecond
 	}
 	s := sized(t, c, d)
-	i, _ := s.Layout.Find("RA")
+	i, _ := s.layout.Find("RA")
 	// 0.3 L/s at 3 ft/s (0.9144 m/s) needs a bore of 20.4 mm: 28 mm tube has 25.6, 22 mm 19.8.
-	if s.Runs[i].Size != 28*units.Millimetre || s.Basis[i] != ByReturnFlow {
-		t.Errorf("%v by %v", s.Runs[i].Size, s.Basis[i])
+	if s.runs[i].Size != 28*units.Millimetre || s.basis[i] != ByReturnFlow {
+		t.Errorf("%v by %v", s.runs[i].Size, s.basis[i])
 	}
 	last := units.Length(math.MaxInt64)
 	for _, drop := range []units.TemperatureDifference{0.5, 1, 2, 5, 10} {
@@ -318,11 +318,11 @@ func TestReturnsStated(t *testing.T) {
 			d.Recirculation[k].Drop = drop
 		}
 		s := sized(t, c, d)
-		i, _ := s.Layout.Find("RB")
-		if s.Runs[i].Size > last {
-			t.Errorf("drop %v: %v after %v", drop, s.Runs[i].Size, last)
+		i, _ := s.layout.Find("RB")
+		if s.runs[i].Size > last {
+			t.Errorf("drop %v: %v after %v", drop, s.runs[i].Size, last)
 		}
-		last = s.Runs[i].Size
+		last = s.runs[i].Size
 	}
 }
 
@@ -330,19 +330,19 @@ func TestReturnsStated(t *testing.T) {
 // smallest size there is stays so beside one that is sized.
 func TestReturnsDrawn(t *testing.T) {
 	c := mustCode(t, "ipc-2021")
-	smallest := sized(t, c, loops()).Runs[3].Pipe.sizes[0].Size
+	smallest := sized(t, c, loops()).runs[3].family.sizes[0].Size
 	d := loops()
 	d.Water.Ambient = 0
 	d.Points[3].Size, d.Points[5].Size = smallest, smallest
 	s := sized(t, c, d)
-	if s.Runs[3].Size != smallest || s.Basis[3] == ByReturnFlow {
-		t.Errorf("drawn in %v: %v by %v", smallest, s.Runs[3].Size, s.Basis[3])
+	if s.runs[3].Size != smallest || s.basis[3] == ByReturnFlow {
+		t.Errorf("drawn in %v: %v by %v", smallest, s.runs[3].Size, s.basis[3])
 	}
 	d = loops()
 	d.Points[3].Size = smallest
 	s = sized(t, c, d)
-	if s.Runs[3].Size != smallest || s.Basis[3] == ByReturnFlow || s.Runs[5].Size <= smallest || s.Basis[5] != ByReturnFlow {
-		t.Errorf("%v by %v and %v by %v", s.Runs[3].Size, s.Basis[3], s.Runs[5].Size, s.Basis[5])
+	if s.runs[3].Size != smallest || s.basis[3] == ByReturnFlow || s.runs[5].Size <= smallest || s.basis[5] != ByReturnFlow {
+		t.Errorf("%v by %v and %v by %v", s.runs[3].Size, s.basis[3], s.runs[5].Size, s.basis[5])
 	}
 }
 
@@ -379,8 +379,8 @@ func TestCirculationAlone(t *testing.T) {
 // finding asks.
 func TestReturnByPractice(t *testing.T) {
 	s := sized(t, mustCode(t, "en806-3"), loops())
-	i, _ := s.Layout.Find("RA")
-	if s.Basis[i] != ByReturnFlow || s.Citation[i].Table() != "materials/supply-velocity" {
-		t.Errorf("%v, %v", s.Basis[i], s.Citation[i])
+	i, _ := s.layout.Find("RA")
+	if s.basis[i] != ByReturnFlow || s.cites[i].Table() != "materials/supply-velocity" {
+		t.Errorf("%v, %v", s.basis[i], s.cites[i])
 	}
 }

@@ -50,9 +50,9 @@ func TestLodgeLoadsAndSizes(t *testing.T) {
 		t.Fatal(err)
 	}
 	var got []string
-	for i := range s.Runs {
-		r := &s.Runs[i]
-		got = append(got, fmt.Sprintf("%s %v %v %v %v", s.Layout.Point(i).ID, r.Load, r.System, trade{}.flow(r.Flow), r.Size))
+	for i := range s.runs {
+		r := &s.runs[i]
+		got = append(got, fmt.Sprintf("%s %v %v %v %v", s.layout.Point(i).ID, r.Load, r.System, trade{}.flow(r.Flow), r.Size))
 	}
 	want := []string{
 		`C1 24 wsfu valve 37.4 gpm 1 1/2"`, // 35 at 20, 38 at 25
@@ -73,17 +73,17 @@ func TestLodgeLoadsAndSizes(t *testing.T) {
 	if diff := cmp.Diff(want, got); diff != "" {
 		t.Errorf("(-want +got):\n%s", diff)
 	}
-	if len(s.Short) != 0 {
-		t.Errorf("short: %v", s.Short)
+	if len(s.unserved) != 0 {
+		t.Errorf("short: %v", s.unserved)
 	}
 	// The same house under the other code: ladders for the valves, charts for demand.
 	u, err := lodge(t).Size(mustCode(t, "upc-2021"), Options{})
 	if err != nil {
 		t.Fatal(err)
 	}
-	i, _ := u.Layout.Find("C1")
-	if want := fu("66"); u.Runs[i].Load != want { // 40 + 20 + 1 + 3 + 2
-		t.Errorf("UPC: %v, want %v", u.Runs[i].Load, want)
+	i, _ := u.layout.Find("C1")
+	if want := fu("66"); u.runs[i].Load != want { // 40 + 20 + 1 + 3 + 2
+		t.Errorf("UPC: %v, want %v", u.runs[i].Load, want)
 	}
 }
 
@@ -173,7 +173,7 @@ func TestRegulator(t *testing.T) {
 		t.Fatal(err)
 	}
 	i, _ := l.Find("C2")
-	r := &s.Runs[i]
+	r := &s.runs[i]
 	if psi := (trade{}).pressure; psi(r.Out).String() != "52 psi" || psi(r.Static).String() != "60 psi" {
 		t.Errorf("behind the regulator: %v flowing, %v static", r.Out, r.Static)
 	}
@@ -212,14 +212,14 @@ func TestUniformLossAppendixExample(t *testing.T) {
 	if u.Length != 225*units.Foot || roundTo(float64(u.Per100/psi)) != roundTo(18.297/2.25) {
 		t.Errorf("%v over %v is %v in 100 ft", u.Left, u.Length, u.Per100)
 	}
-	for i := range u.Runs {
-		r := &u.Runs[i]
+	for i := range u.Sizing.runs {
+		r := &u.Sizing.runs[i]
 		if per100 := float64(r.Friction) / r.Length.Feet() * 100; per100 > float64(u.Per100)*(1+1e-12) {
 			t.Errorf("run %d loses %v Pa in 100 ft, more than %v", i, per100, u.Per100)
 		}
 	}
-	if len(u.Short) != 0 {
-		t.Errorf("short: %v", u.Short)
+	if len(u.Sizing.unserved) != 0 {
+		t.Errorf("short: %v", u.Sizing.unserved)
 	}
 }
 
@@ -236,11 +236,11 @@ func TestUniformLossBesideExact(t *testing.T) {
 	if err != nil {
 		t.Fatal(err)
 	}
-	if len(u.Short) != 0 {
-		t.Errorf("the uniform method leaves short: %v", u.Short)
+	if len(u.Sizing.unserved) != 0 {
+		t.Errorf("the uniform method leaves short: %v", u.Sizing.unserved)
 	}
-	if u.Governing != s.Governing {
-		t.Errorf("governing: uniform %d, exact %d", u.Governing, s.Governing)
+	if u.governing != s.governing {
+		t.Errorf("governing: uniform %d, exact %d", u.governing, s.governing)
 	}
 	low := lodgeWith(t, `"pressure": "62 psi"`, `"pressure": "48 psi"`)
 	if _, err := low.UniformLoss(c, Options{}); err == nil {
@@ -322,9 +322,9 @@ func TestTakeOffLodge(t *testing.T) {
 			fittings += line.Count
 		}
 	}
-	for i := range s.Runs {
-		laid += s.Layout.Point(i).Length
-		for _, t := range s.Layout.Point(i).Fittings {
+	for i := range s.runs {
+		laid += s.layout.Point(i).Length
+		for _, t := range s.layout.Point(i).Fittings {
 			joints += t.Count
 		}
 	}
@@ -338,7 +338,7 @@ func TestTestPlan(t *testing.T) {
 	if err != nil {
 		t.Fatal(err)
 	}
-	p := s.testPlan()
+	p := s.testPlan(TestOptions{})
 	psi := units.PoundForcePerSquareInch
 	// Everything lies above the street, the heater highest: 3 + 2 + 2 ft.
 	if p.AtLowest != 100*psi || p.Working != 74*psi {
@@ -348,9 +348,9 @@ func TestTestPlan(t *testing.T) {
 		t.Errorf("7 ft of water between lowest and highest: %v psi", got)
 	}
 	volume := 0.0
-	for i := range s.Runs {
-		d := s.Runs[i].Bore.Inches()
-		volume += 3.14159265358979 / 4 * d * d * s.Runs[i].Length.Inches() / 231
+	for i := range s.runs {
+		d := s.runs[i].Bore.Inches()
+		volume += 3.14159265358979 / 4 * d * d * s.runs[i].Length.Inches() / 231
 	}
 	if got := float64(p.Volume / units.USGallon); got/volume < 1-1e-9 || got/volume > 1+1e-9 {
 		t.Errorf("%v gal to fill, want %v", got, volume)
@@ -362,7 +362,7 @@ func TestWorking(t *testing.T) {
 	if err != nil {
 		t.Fatal(err)
 	}
-	i, _ := s.Layout.Find("C4")
+	i, _ := s.layout.Find("C4")
 	want := []string{
 		`load: 10 wsfu on the cold line to C4`,
 		`demand: 25.00 gpm, all that its one fixture draws, by International Plumbing Code 2021, Table 604.3: fixture water-closet, control valve, style siphonic`,
@@ -382,10 +382,10 @@ func TestWorking(t *testing.T) {
 			t.Errorf("line %d:\n got %s\nwant %s", k, got[k], want[k])
 		}
 	}
-	for i := range s.Runs {
+	for i := range s.runs {
 		for _, line := range s.Working(i) {
 			if strings.Contains(line, "NaN") || strings.Contains(line, "%!") {
-				t.Errorf("%s: %s", s.Layout.Point(i).ID, line)
+				t.Errorf("%s: %s", s.layout.Point(i).ID, line)
 			}
 		}
 	}

@@ -188,8 +188,8 @@ func FuzzParse(f *testing.F) {
 			if err != nil {
 				continue
 			}
-			for i := range s.Runs {
-				if r := &s.Runs[i]; math.IsNaN(float64(r.Out)) || math.IsNaN(float64(r.Velocity)) {
+			for i := range s.runs {
+				if r := &s.runs[i]; math.IsNaN(float64(r.Out)) || math.IsNaN(float64(r.Velocity)) {
 					t.Fatalf("point %d: %+v", i, r)
 				}
 				s.Reason(i)
@@ -325,8 +325,8 @@ func TestTotalIsNotTheSum(t *testing.T) {
 	}
 	for id, want := range map[string]string{"A": "7", "B": "5", "WH": "5", "H": "5"} {
 		i, _ := l.Find(id)
-		if s.Runs[i].Load != fu(want) {
-			t.Errorf("%s: load %v, want %s", id, s.Runs[i].Load, want)
+		if s.runs[i].Load != fu(want) {
+			t.Errorf("%s: load %v, want %s", id, s.runs[i].Load, want)
 		}
 	}
 }
@@ -346,13 +346,13 @@ func TestSizeOnRandomHouses(t *testing.T) {
 		if err != nil {
 			t.Fatal(err)
 		}
-		for i := range s.Runs {
-			run := &s.Runs[i]
+		for i := range s.runs {
+			run := &s.runs[i]
 			limit, err := c.VelocityLimit("copper", l.Service(i), map[Service]units.Temperature{Cold: d.Water.Cold, Hot: d.Water.Hot}[l.Service(i)])
 			if err != nil || !within(run.Velocity, limit.Velocity) {
 				t.Errorf("%s: %v over %v, %v", l.Point(i).ID, run.Velocity, limit, err)
 			}
-			if p := l.Parent(i); p >= 0 && s.Runs[p].Size < run.Size {
+			if p := l.Parent(i); p >= 0 && s.runs[p].Size < run.Size {
 				t.Errorf("%s is fed by a smaller line", l.Point(i).ID)
 			}
 			sum := l.data.Source.Pressure
@@ -363,8 +363,8 @@ func TestSizeOnRandomHouses(t *testing.T) {
 				t.Errorf("%s: budget leaves %v, pressure is %v", l.Point(i).ID, sum, run.Out)
 			}
 		}
-		for _, f := range s.Fixtures {
-			if f.Margin() < 0 && len(s.Short) == 0 {
+		for _, f := range s.fixtures {
+			if f.Margin() < 0 && len(s.unserved) == 0 {
 				t.Errorf("a fixture lacks %v and none is called short", -f.Margin())
 			}
 		}
@@ -402,11 +402,11 @@ func TestOrderDoesNotMatter(t *testing.T) {
 		if err != nil {
 			t.Fatal(err)
 		}
-		for i := range s.Runs {
+		for i := range s.runs {
 			if round == 0 {
-				byID[l.Point(i).ID] = s.Runs[i].Out
-			} else if byID[l.Point(i).ID] != s.Runs[i].Out {
-				t.Errorf("%s: %v, then %v", l.Point(i).ID, byID[l.Point(i).ID], s.Runs[i].Out)
+				byID[l.Point(i).ID] = s.runs[i].Out
+			} else if byID[l.Point(i).ID] != s.runs[i].Out {
+				t.Errorf("%s: %v, then %v", l.Point(i).ID, byID[l.Point(i).ID], s.runs[i].Out)
 			}
 		}
 		r.Shuffle(len(d.Points), func(i, j int) { d.Points[i], d.Points[j] = d.Points[j], d.Points[i] })
@@ -451,7 +451,7 @@ func TestLoadUnderTheTable(t *testing.T) {
 			t.Fatal(err)
 		}
 		i, _ := m.Find(tc.point)
-		if r := s.Runs[i]; roundTo(float64(r.Flow/units.USGallonPerMinute)) != tc.gpm || r.Basis != tc.basis {
+		if r := s.runs[i]; roundTo(float64(r.Flow/units.USGallonPerMinute)) != tc.gpm || r.Basis != tc.basis {
 			t.Errorf("%s %s: %v, %v; want %v gpm, %v", tc.code, tc.fixture.Kind, r.Flow, r.Basis, tc.gpm, tc.basis)
 		}
 	}

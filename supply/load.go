@@ -224,10 +224,10 @@ type FixtureLoad struct {
 	Load
 	// Each is the load of one alone; the count times it, unless the load falls with
 	// the number of fixtures.
-	Each     Load
-	Citation tables.Citation
-	ladder   int    // or -1
-	ports    string // cold, hot or both, as the row says
+	Each     Load            `json:"each"`
+	Citation tables.Citation `json:"citation,omitzero"`
+	ladder   int             // or -1
+	ports    string          // cold, hot or both, as the row says
 }
 
 // entry finds the row of a fixture and what one of them puts on its lines.
@@ -315,17 +315,17 @@ type Loads struct {
 	Load
 	// Items are the loads of the fixtures in the order given, each as if alone. The
 	// sum of those whose load falls with their number is less than their parts.
-	Items []FixtureLoad
+	Items []FixtureLoad `json:"items"`
 	// Progressive are the loads counted by number rather than by item.
-	Progressive []ProgressiveLoad
+	Progressive []ProgressiveLoad `json:"progressive"`
 }
 
 // ProgressiveLoad is the load of fixtures whose load falls with their number.
 type ProgressiveLoad struct {
-	Kind     string
-	Count    int
-	Total    FixtureUnits
-	Citation tables.Citation // of the last row counted
+	Kind     string          `json:"kind"`
+	Count    int             `json:"count"`
+	Total    FixtureUnits    `json:"total"`
+	Citation tables.Citation `json:"citation,omitzero"` // of the last row counted
 }
 
 // Loads returns the load of all fixtures together. Every fixture that cannot be

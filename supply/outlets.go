@@ -11,12 +11,12 @@ import (
 // Outlet is what a code asks of the water at an outlet.
 type Outlet struct {
 	// Flow is the flow at the outlet, zero where the code gives none.
-	Flow units.Flow
+	Flow units.Flow `json:"flow"`
 	// Pressure is the least flowing pressure at the outlet, zero where the code gives none.
-	Pressure units.Pressure
+	Pressure units.Pressure `json:"pressure"`
 	// Style is the kind the row holds for, such as "siphonic"; empty for all.
-	Style    string
-	Citation tables.Citation
+	Style    string          `json:"style,omitzero"`
+	Citation tables.Citation `json:"citation,omitzero"`
 }
 
 type outletRow struct {
@@ -178,9 +178,9 @@ type sizeTable struct {
 
 // MinSize is the least nominal size of the supply to a fixture.
 type MinSize struct {
-	Size     units.Length
-	Style    string // the kind the row holds for; empty for all
-	Citation tables.Citation
+	Size     units.Length    `json:"size"`
+	Style    string          `json:"style,omitzero"` // the kind the row holds for; empty for all
+	Citation tables.Citation `json:"citation,omitzero"`
 }
 
 func (c *Code) loadSizes(shelf *tables.Shelf, id string) error {

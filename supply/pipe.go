@@ -32,10 +32,10 @@ type PipeFamily struct {
 // PipeSize is one size of a family. The bore follows the family's rule for it;
 // there is no single inside diameter for plastic pipe.
 type PipeSize struct {
-	Size     units.Length // nominal
-	Bore     units.Length // inside diameter
-	Outside  units.Length
-	Citation tables.Citation
+	Size     units.Length    `json:"size"` // nominal
+	Bore     units.Length    `json:"bore"` // inside diameter
+	Outside  units.Length    `json:"outside"`
+	Citation tables.Citation `json:"citation,omitzero"`
 }
 
 // wall returns the wall of the size.
@@ -92,7 +92,7 @@ func (f *PipeFamily) name(s *PipeSize) nominal {
 }
 
 // name is what the pipe of the run is called.
-func (r *RunResult) name() nominal { return r.Pipe.name(r.bore) }
+func (r *RunResult) name() nominal { return r.family.name(r.bore) }
 
 // nominal is a size that is a name: it is never converted.
 type nominal string
@@ -433,8 +433,8 @@ func (c *Code) loadVelocity(shelf *tables.Shelf, id string) error {
 
 // VelocityLimit is the greatest velocity for a material and service.
 type VelocityLimit struct {
-	Velocity units.Velocity
-	Citation tables.Citation
+	Velocity units.Velocity  `json:"velocity"`
+	Citation tables.Citation `json:"citation,omitzero"`
 }
 
 // VelocityLimit returns the greatest velocity in pipe of a material, such as

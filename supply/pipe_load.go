@@ -29,9 +29,10 @@ func (c *Code) loadPipeByLoad(shelf *tables.Shelf, id string) error {
 
 // PipeByLoad is a meter and pipe chosen from a table of greatest loads.
 type PipeByLoad struct {
-	Meter, Size units.Length
-	MaxLoad     FixtureUnits
-	Citation    tables.Citation
+	Meter    units.Length    `json:"meter"`
+	Size     units.Length    `json:"size"`
+	MaxLoad  FixtureUnits    `json:"max_load"`
+	Citation tables.Citation `json:"citation,omitzero"`
 }
 
 // PipeByLoad returns the first meter and pipe of the code's table whose greatest
@@ -108,8 +109,8 @@ func (c *Code) loadHotLength(shelf *tables.Shelf, id string) error {
 
 // HotLength is the greatest length of pipe from heated water to an outlet.
 type HotLength struct {
-	Length   units.Length
-	Citation tables.Citation
+	Length   units.Length    `json:"length"`
+	Citation tables.Citation `json:"citation,omitzero"`
 }
 
 // HotLength returns the greatest length of pipe of a nominal size from heated
@@ -188,10 +189,10 @@ func (c *Code) sizesByUnits() bool {
 
 // UnitPipe is a pipe chosen by loading units.
 type UnitPipe struct {
-	Pipe     string // outside diameter and wall, or DN
-	Bore     units.Length
-	MaxUnits FixtureUnits
-	Citation tables.Citation
+	Pipe     string          `json:"pipe"` // outside diameter and wall, or DN
+	Bore     units.Length    `json:"bore"`
+	MaxUnits FixtureUnits    `json:"max_units"`
+	Citation tables.Citation `json:"citation,omitzero"`
 }
 
 // PipeForUnits returns the smallest pipe of a material that carries a sum of loading

@@ -14,23 +14,24 @@ import (
 type Ring struct {
 	// Links are the flows in the links, in their order, positive from the first point
 	// of Between to the second.
-	Links []RingFlow
+	Links []RingFlow `json:"links"`
 	// Runs are the flows in the runs of the tree, by point, negative where water runs
 	// back. Lines without a link are as in the analysis.
-	Runs []units.Flow
+	Runs []units.Flow `json:"runs"`
 	// Out is the pressure at each point while water flows.
-	Out []units.Pressure
+	Out []units.Pressure `json:"out"`
 	// Continuity and Energy are what the solution leaves unbalanced, as shares; see
 	// [hydraulics.NetworkSolution].
-	Continuity, Energy float64
+	Continuity float64 `json:"continuity"`
+	Energy     float64 `json:"energy"`
 }
 
 // RingFlow is what a link carries.
 type RingFlow struct {
-	ID       string
-	Flow     units.Flow
-	Velocity units.Velocity
-	Loss     units.Pressure // between its ends, in the direction of the flow
+	ID       string         `json:"id"`
+	Flow     units.Flow     `json:"flow"`
+	Velocity units.Velocity `json:"velocity"`
+	Loss     units.Pressure `json:"loss"` // between its ends, in the direction of the flow
 }
 
 // Ring works out the lines that links close into rings, all loops at once. The
@@ -45,14 +46,14 @@ type RingFlow struct {
 // passes water one way, and what it holds behind it would be set by the link. Put both
 // ends on one side, or the regulator on the run that feeds the ring.
 func (a *Analysis) Ring() (*Ring, error) {
-	l := a.Layout
+	l := a.layout
 	out := &Ring{Links: make([]RingFlow, len(l.data.Links)), Runs: make([]units.Flow, l.Len()),
 		Out: make([]units.Pressure, l.Len())}
-	for i := range a.Runs {
-		if a.Runs[i].Basis == NotKnown {
-			return nil, notKnown(l, a.Code, i)
+	for i := range a.runs {
+		if a.runs[i].Basis == NotKnown {
+			return nil, notKnown(l, a.code, i)
 		}
-		out.Runs[i] = a.Runs[i].Flow
+		out.Runs[i] = a.runs[i].Flow
 	}
 	valves := l.regulators()
 	// Each line with links is one network, hung on what feeds it.
@@ -82,7 +83,7 @@ func (a *Analysis) Ring() (*Ring, error) {
 			if p := l.parent[i]; p >= 0 {
 				in = out.Out[p]
 			}
-			out.Out[i] = l.regulated(i, in-a.Runs[i].loss())
+			out.Out[i] = l.regulated(i, in-a.runs[i].loss())
 			continue
 		}
 		if !solved[which] {
@@ -160,7 +161,7 @@ type ringNet struct {
 
 // ring solves one line of pipe with its loops.
 func (a *Analysis) ring(which line, valves []int32, out *Ring) error {
-	l := a.Layout
+	l := a.layout
 	temperature := l.data.Water.Cold
 	if which.service != Cold {
 		temperature = l.data.Water.Hot
@@ -180,9 +181,9 @@ func (a *Analysis) ring(which line, valves []int32, out *Ring) error {
 	}
 	for k, i := range net.members {
 		out.Runs[i] = solved.Flows[k]
-		out.Out[i] = units.Pressure((float64(solved.Heads[k+1]) - a.Runs[i].Elevation.Metres()) * net.weight)
+		out.Out[i] = units.Pressure((float64(solved.Heads[k+1]) - a.runs[i].Elevation.Metres()) * net.weight)
 	}
-	ahead := func(i int32) float64 { return float64(out.Out[i]) + float64(a.Runs[i].Elevation.Metres()*net.weight) }
+	ahead := func(i int32) float64 { return float64(out.Out[i]) + float64(a.runs[i].Elevation.Metres()*net.weight) }
 	for n, k := range net.links {
 		link := &l.data.Links[k]
 		pipe := len(net.members) + n
@@ -202,7 +203,7 @@ func (a *Analysis) ring(which line, valves []int32, out *Ring) error {
 
 // ringRuns puts the head that a line hangs on, and its runs, into the network.
 func (a *Analysis) ringRuns(net *ringNet, water hydraulics.Water, out *Ring) {
-	l := a.Layout
+	l := a.layout
 	root := l.data.Source.Pressure
 	rootLevel := units.Length(0)
 	above := net.which.heater // the point that the line hangs on
@@ -210,7 +211,7 @@ func (a *Analysis) ringRuns(net *ringNet, water hydraulics.Water, out *Ring) {
 		above = net.which.valve
 	}
 	if above >= 0 {
-		root, rootLevel = out.Out[above], a.Runs[above].Elevation
+		root, rootLevel = out.Out[above], a.runs[above].Elevation
 	}
 	net.Nodes = []hydraulics.NetworkNode{{ID: ringRoot, Fixed: true,
 		Head: units.Head(float64(root)/net.weight + rootLevel.Metres())}}
@@ -220,21 +221,21 @@ func (a *Analysis) ringRuns(net *ringNet, water hydraulics.Water, out *Ring) {
 			continue
 		}
 		net.members = append(net.members, i)
-		p, r := &l.data.Points[i], &a.Runs[i]
+		p, r := &l.data.Points[i], &a.runs[i]
 		from := ringRoot
 		if up := l.parent[i]; up >= 0 && up != above {
 			from = l.data.Points[up].ID
 		}
 		net.Nodes = append(net.Nodes, hydraulics.NetworkNode{ID: p.ID, Demand: draws[i]})
 		net.Pipes = append(net.Pipes, hydraulics.NetworkPipe{ID: p.ID, From: from, To: p.ID,
-			Friction: a.ringFriction(r.Pipe, r.Bore, r.Length+r.Equivalent, fittingK(p.Fittings), water),
+			Friction: a.ringFriction(r.family, r.Bore, r.Length+r.Equivalent, fittingK(p.Fittings), water),
 			Lift:     units.Head(-float64(r.Device) / net.weight)})
 	}
 }
 
 // ringLinks puts the links of a line into the network.
 func (a *Analysis) ringLinks(net *ringNet, water hydraulics.Water, out *Ring) error {
-	l := a.Layout
+	l := a.layout
 	var errs []error
 	for k := range l.data.Links {
 		link := &l.data.Links[k]
@@ -264,17 +265,17 @@ func fittingK(list []FittingItem) float64 {
 
 func (a *Analysis) ringFriction(f *PipeFamily, bore, length units.Length, k float64,
 	water hydraulics.Water) hydraulics.Friction {
-	return hydraulics.Friction{Method: a.Options.method(), Bore: bore, Length: length, C: f.c, Roughness: f.roughness,
+	return hydraulics.Friction{Method: a.opt.method(), Bore: bore, Length: length, C: f.c, Roughness: f.roughness,
 		K: k, Water: water}
 }
 
 // LinkPipe returns the family of pipe of a link, by its index in the layout: that of the
 // run to its first end where it names none.
 func (a *Analysis) LinkPipe(link int) (*PipeFamily, error) {
-	if link < 0 || link >= len(a.Layout.data.Links) {
-		return nil, fmt.Errorf("%w: link %d of %d", tables.ErrQuery, link, len(a.Layout.data.Links))
+	if link < 0 || link >= len(a.layout.data.Links) {
+		return nil, fmt.Errorf("%w: link %d of %d", tables.ErrQuery, link, len(a.layout.data.Links))
 	}
-	return a.Layout.linkPipe(a.Code, &a.Layout.data.Links[link])
+	return a.layout.linkPipe(a.code, &a.layout.data.Links[link])
 }
 
 func (l *Layout) linkPipe(c *Code, link *Link) (*PipeFamily, error) {
@@ -286,7 +287,7 @@ func (l *Layout) linkPipe(c *Code, link *Link) (*PipeFamily, error) {
 }
 
 func (a *Analysis) linkFriction(link *Link, water hydraulics.Water) (hydraulics.Friction, error) {
-	f, err := a.Layout.linkPipe(a.Code, link)
+	f, err := a.layout.linkPipe(a.code, link)
 	if err != nil {
 		return hydraulics.Friction{}, err
 	}
@@ -297,7 +298,7 @@ func (a *Analysis) linkFriction(link *Link, water hydraulics.Water) (hydraulics.
 	}
 	length := link.Length
 	if len(link.Fittings) == 0 {
-		length += a.Layout.allowance(length)
+		length += a.layout.allowance(length)
 	}
 	for i := range link.Fittings {
 		t := &link.Fittings[i]
@@ -324,7 +325,7 @@ func (a *Analysis) linkFriction(link *Link, water hydraulics.Water) (hydraulics.
 func (a *Analysis) draws(which line, valves []int32) map[int32]units.Flow {
 	whole := a.sharedOut(which)
 	out := make(map[int32]units.Flow, len(whole))
-	for _, i := range a.Layout.order {
+	for _, i := range a.layout.order {
 		q, ok := whole[i]
 		if !ok {
 			continue
@@ -342,7 +343,7 @@ func (a *Analysis) draws(which line, valves []int32) map[int32]units.Flow {
 
 // sharedOut shares the demand of a line out, whatever regulators it has.
 func (a *Analysis) sharedOut(which line) map[int32]units.Flow {
-	l := a.Layout
+	l := a.layout
 	lineOf := func(i int32) line {
 		if l.service[i] == Cold {
 			return line{Cold, -1, which.valve}
@@ -352,7 +353,7 @@ func (a *Analysis) sharedOut(which line) map[int32]units.Flow {
 	share := make(map[int32]float64)
 	sum := 0.0
 	var top units.Flow // demand where the line begins, without continuous flows
-	items, err := l.items(a.Code)
+	items, err := l.items(a.code)
 	if err != nil {
 		return nil // the analysis has been through the same items
 	}
@@ -365,7 +366,7 @@ func (a *Analysis) sharedOut(which line) map[int32]units.Flow {
 	for i := range items {
 		load := items[i].Load
 		if items[i].ladder >= 0 {
-			load.Cold, _ = a.Code.ladders[items[i].ladder].of(items[i].Count)
+			load.Cold, _ = a.code.ladders[items[i].ladder].of(items[i].Count)
 		}
 		put(l.cold[i], load.Cold)
 		put(l.hot[i], load.Hot)
@@ -402,7 +403,7 @@ func (a *Analysis) sharedOut(which line) map[int32]units.Flow {
 			continue
 		}
 		if up := l.parent[i]; up < 0 || up == which.heater {
-			top += a.Runs[i].Flow - a.Runs[i].Continuous - a.Runs[i].Unlisted
+			top += a.runs[i].Flow - a.runs[i].Continuous - a.runs[i].Unlisted
 		}
 		out[i] += c
 	}

@@ -54,20 +54,20 @@ func ringUnder(t *testing.T, c *Code, d Data) (*Analysis, *Ring) {
 // Even sides carry half each, and half the flow loses 2^-1.85 of the head (1/0.54).
 func TestRingSquare(t *testing.T) {
 	a, r := ringOf(t, square())
-	q := a.Runs[3].Flow
+	q := a.runs[3].Flow
 	if got := float64(r.Links[0].Flow / q); math.Abs(got-0.5) > 1e-9 {
 		t.Errorf("the link carries %v of the flow", got)
 	}
 	for i, want := range []float64{1, 0.5, 0.5, 0.5} {
 		if got := float64(r.Runs[i] / q); math.Abs(got-want) > 1e-9 {
-			t.Errorf("run %s carries %v of the flow, want %v", a.Layout.Point(i).ID, got, want)
+			t.Errorf("run %s carries %v of the flow, want %v", a.layout.Point(i).ID, got, want)
 		}
 	}
 	// All of the flow passes the device at A, either way.
-	if math.Abs(float64(r.Out[0]-a.Runs[0].Out)) > 1e-3 {
-		t.Errorf("%v at A, %v in the analysis", r.Out[0], a.Runs[0].Out)
+	if math.Abs(float64(r.Out[0]-a.runs[0].Out)) > 1e-3 {
+		t.Errorf("%v at A, %v in the analysis", r.Out[0], a.runs[0].Out)
 	}
-	tree, ring := a.Runs[0].Out-a.Runs[3].Out, r.Out[0]-r.Out[3]
+	tree, ring := a.runs[0].Out-a.runs[3].Out, r.Out[0]-r.Out[3]
 	if got, want := float64(ring/tree), math.Pow(0.5, 1/0.54); math.Abs(got/want-1) > 1e-9 {
 		t.Errorf("the ring loses %v of the tree's loss, want %v", got, want)
 	}
@@ -82,12 +82,12 @@ func TestRingDraws(t *testing.T) {
 	d := square(LayoutFixture{ID: "G", Fixture: Fixture{Kind: "lavatory", Count: 3, Use: Public}, Cold: "B"})
 	d.Points[1].Continuous = 2 * units.USGallonPerMinute
 	a, r := ringOf(t, d)
-	if got, want := float64(r.Runs[0]), float64(a.Runs[0].Flow); math.Abs(got/want-1) > 1e-9 {
+	if got, want := float64(r.Runs[0]), float64(a.runs[0].Flow); math.Abs(got/want-1) > 1e-9 {
 		t.Errorf("the main carries %v, demand is %v", got, want)
 	}
 	for _, i := range []int{0, 2, 3} {
-		if r.Out[i] < a.Runs[i].Out-1e-6 && i != 2 {
-			t.Errorf("%s: %v with the ring open, %v with it shut", a.Layout.Point(i).ID, r.Out[i], a.Runs[i].Out)
+		if r.Out[i] < a.runs[i].Out-1e-6 && i != 2 {
+			t.Errorf("%s: %v with the ring open, %v with it shut", a.layout.Point(i).ID, r.Out[i], a.runs[i].Out)
 		}
 	}
 }
@@ -146,7 +146,7 @@ func TestRingBeforeRegulator(t *testing.T) {
 	// What is upstream does not know of it.
 	for i := range 4 {
 		if math.Abs(float64(r.Runs[i]/before.Runs[i]-1)) > 1e-9 || math.Abs(float64(r.Out[i]-before.Out[i])) > 1e-3 {
-			t.Errorf("%s: %v at %v, without a regulator %v at %v", branch.Layout.Point(i).ID, r.Runs[i], r.Out[i], before.Runs[i], before.Out[i])
+			t.Errorf("%s: %v at %v, without a regulator %v at %v", branch.layout.Point(i).ID, r.Runs[i], r.Out[i], before.Runs[i], before.Out[i])
 		}
 	}
 	// The second ring: even sides, all drawn at its far corner.
@@ -168,8 +168,8 @@ func TestRingFeedsLine(t *testing.T) {
 		Point{ID: "H", From: "WH", Length: 20 * units.Foot, Size: units.Inch / 2})
 	d.Fixtures = append(d.Fixtures, LayoutFixture{ID: "L", Fixture: Fixture{Kind: "lavatory", Count: 1, Use: Public}, Hot: "H"})
 	a, r := ringOf(t, d)
-	if got, want := r.Out[5], r.Out[4]-a.Runs[5].loss(); got != want || r.Out[5] <= a.Runs[5].Out {
-		t.Errorf("%v at the hot end, want %v; with the link shut %v", got, want, a.Runs[5].Out)
+	if got, want := r.Out[5], r.Out[4]-a.runs[5].loss(); got != want || r.Out[5] <= a.runs[5].Out {
+		t.Errorf("%v at the hot end, want %v; with the link shut %v", got, want, a.runs[5].Out)
 	}
 }
 
@@ -194,7 +194,7 @@ func TestRingRefusesRegulator(t *testing.T) {
 // is what is drawn there, by point in draws.
 func checkRing(t *testing.T, a *Analysis, r *Ring, draws map[string]units.Flow) {
 	t.Helper()
-	l := a.Layout
+	l := a.layout
 	left := map[string]float64{}
 	waterOf := func(i int) hydraulics.Water {
 		temperature := l.data.Water.Cold
@@ -223,14 +223,14 @@ func checkRing(t *testing.T, a *Analysis, r *Ring, draws map[string]units.Flow) 
 		}
 		return math.Copysign(float64(p), float64(q))
 	}
-	for i := range a.Runs {
-		p, run := l.Point(i), &a.Runs[i]
+	for i := range a.runs {
+		p, run := l.Point(i), &a.runs[i]
 		w := waterOf(i)
 		in := float64(l.data.Source.Pressure)
 		if up := l.parent[i]; up >= 0 {
 			in = float64(r.Out[up])
 		}
-		want := in - loss(run.Pipe, run.Bore, p.Length, p.Fittings, r.Runs[i], w) - p.Rise.Metres()*float64(w.Density)*units.StandardGravity
+		want := in - loss(run.family, run.Bore, p.Length, p.Fittings, r.Runs[i], w) - p.Rise.Metres()*float64(w.Density)*units.StandardGravity
 		if d := p.Device; d != nil {
 			if want -= float64(d.Loss); d.Kind == "regulator" {
 				want = min(want, float64(d.Set-d.FallOff))
@@ -245,11 +245,11 @@ func checkRing(t *testing.T, a *Analysis, r *Ring, draws map[string]units.Flow) 
 	for k := range l.data.Links {
 		link, got := &l.data.Links[k], &r.Links[k]
 		from, to := int(l.index[link.Between[0]]), int(l.index[link.Between[1]])
-		family := a.Runs[from].Pipe
+		family := a.runs[from].family
 		bore := family.sizes[family.size(link.Size)].Bore
 		w := waterOf(from)
 		fall := loss(family, bore, link.Length, link.Fittings, got.Flow, w)
-		head := float64(a.Runs[to].Elevation-a.Runs[from].Elevation) / float64(units.Metre) * float64(w.Density) * units.StandardGravity
+		head := float64(a.runs[to].Elevation-a.runs[from].Elevation) / float64(units.Metre) * float64(w.Density) * units.StandardGravity
 		if off := float64(r.Out[from]) - float64(r.Out[to]) - fall - head; math.Abs(off) > 0.01 {
 			t.Errorf("link %s: its ends are off by %v Pa", link.ID, off)
 		}
@@ -325,8 +325,8 @@ func TestRingLaws(t *testing.T) {
 				}
 			}
 			a, r := ringOf(t, d)
-			at := func(id string) int { i, _ := a.Layout.Find(id); return i }
-			peak := a.Runs[at("A")].Flow - gpm*3/2
+			at := func(id string) int { i, _ := a.layout.Find(id); return i }
+			peak := a.runs[at("A")].Flow - gpm*3/2
 			share := func(load float64) units.Flow { return peak * units.Flow(load/16) }
 			checkRing(t, a, r, map[string]units.Flow{
 				"A": share(5) + gpm, "B": 0, "C": 0, "D": share(4.5), "E": 0,
@@ -343,13 +343,13 @@ func TestRingLaws(t *testing.T) {
 	// outlet the ring begins.
 	for by := range 9 {
 		a, r := ringOf(t, rotated(meshed(true), by))
-		at := func(id string) int { i, _ := a.Layout.Find(id); return i }
+		at := func(id string) int { i, _ := a.layout.Find(id); return i }
 		for _, id := range []string{"A", "B", "C", "D", "E", "WH"} {
-			if i := at(id); r.Out[i] != a.Runs[i].Out || r.Runs[i] != a.Runs[i].Flow {
-				t.Errorf("%s: %v at %v, in the analysis %v at %v", id, r.Runs[i], r.Out[i], a.Runs[i].Flow, a.Runs[i].Out)
+			if i := at(id); r.Out[i] != a.runs[i].Out || r.Runs[i] != a.runs[i].Flow {
+				t.Errorf("%s: %v at %v, in the analysis %v at %v", id, r.Runs[i], r.Out[i], a.runs[i].Flow, a.runs[i].Out)
 			}
 		}
-		peak := a.Runs[at("H")].Flow - gpm/2
+		peak := a.runs[at("H")].Flow - gpm/2
 		checkRing(t, a, r, map[string]units.Flow{"H": 0, "G": peak*4.5/6.5 + gpm/2, "J": peak * 2 / 6.5})
 	}
 }
@@ -374,10 +374,10 @@ func TestRingLawsBeforeRegulator(t *testing.T) {
 	d.Fixtures = append(d.Fixtures, LayoutFixture{ID: "behind", Fixture: Fixture{Kind: "lavatory", Count: 1, Use: Public}, Cold: "Q"})
 	for by := range d.Points {
 		a, r := ringOf(t, rotated(d, by))
-		i, _ := a.Layout.Find("P")
-		k, _ := a.Layout.Find("A")
+		i, _ := a.layout.Find("P")
+		k, _ := a.layout.Find("A")
 		checkRing(t, a, r, map[string]units.Flow{"B": 0, "C": 0, "E": 0})
-		if want := (a.Runs[k].Flow - gpm*3/2) * 2 / 18; math.Abs(float64(r.Runs[i]/want-1)) > 1e-9 {
+		if want := (a.runs[k].Flow - gpm*3/2) * 2 / 18; math.Abs(float64(r.Runs[i]/want-1)) > 1e-9 {
 			t.Errorf("turned by %d: the branch draws %v m3/s, want %v", by, float64(r.Runs[i]), float64(want))
 		}
 	}
@@ -391,8 +391,8 @@ func TestRingWithoutLoad(t *testing.T) {
 	d.Fixtures[0] = LayoutFixture{ID: "F", Fixture: Fixture{Kind: "lavatory", Count: 2, Use: Public}, Cold: "D"}
 	a, r := ringUnder(t, c, d)
 	for i, q := range r.Runs {
-		if math.Abs(float64(q)) > 1e-9 || math.Abs(float64(r.Out[i]-a.Runs[i].Out)) > 1 {
-			t.Errorf("%s: %v m3/s, %v, in the analysis %v", a.Layout.Point(i).ID, float64(q), r.Out[i], a.Runs[i].Out)
+		if math.Abs(float64(q)) > 1e-9 || math.Abs(float64(r.Out[i]-a.runs[i].Out)) > 1 {
+			t.Errorf("%s: %v m3/s, %v, in the analysis %v", a.layout.Point(i).ID, float64(q), r.Out[i], a.runs[i].Out)
 		}
 	}
 }
@@ -404,7 +404,7 @@ func TestRingSharesLadder(t *testing.T) {
 	d := square(LayoutFixture{ID: "G", Fixture: Fixture{Kind: "lavatory", Count: 8, Use: Public}, Cold: "D"})
 	d.Fixtures[0] = LayoutFixture{ID: "sinks", Fixture: Fixture{Kind: "clinical-sink", Count: 3, Control: Valve}, Cold: "C"}
 	a, r := ringUnder(t, mustCode(t, "upc-2021"), d)
-	whole := a.Runs[0].Flow
+	whole := a.runs[0].Flow
 	checkRing(t, a, r, map[string]units.Flow{"B": 0, "C": whole * 45 / 53, "D": whole * 8 / 53})
 }
 

@@ -97,8 +97,8 @@ var restsOn = []struct{ rule, rows string }{
 // found any more nothing is said any more, and that is no pass.
 func (k *checker) droppedRows() error {
 	var ids []string // of the tables that the code reads
-	for i := range k.Code.parts {
-		ids = append(ids, k.Code.parts[i].Table)
+	for i := range k.code.parts {
+		ids = append(ids, k.code.parts[i].Table)
 	}
 	for _, r := range restsOn {
 		for row := range strings.FieldsSeq(r.rows) {
@@ -109,7 +109,7 @@ func (k *checker) droppedRows() error {
 	}
 	slices.Sort(ids)
 	for _, id := range slices.Compact(ids) {
-		t, err := k.Code.pipes.shelf.Table(id)
+		t, err := k.code.pipes.shelf.Table(id)
 		if err != nil {
 			return err
 		}
@@ -131,7 +131,7 @@ func (k *checker) dropped(id string, d tables.Change) {
 			if row != id && row != base && row != id+figure && row != base+figure {
 				continue
 			}
-			k.Ask(r.rule, k.Layout.data.Source.ID, tables.Authority,
+			k.Ask(r.rule, k.layout.data.Source.ID, tables.Authority,
 				k.Text("%s drops the row %s, on which this check rests: it goes by the rows that are left, and "+
 					"judges nothing where there are none.",
 					d.Row.Source(), d.Was.Subject()),

@@ -1,6 +1,8 @@
 package supply
 
 import (
+	"context"
+	"encoding/json"
 	"errors"
 	"fmt"
 	"iter"
@@ -45,17 +47,43 @@ func (b SizeBasis) MarshalText() ([]byte, error) { return sizeBases.Marshal(b) }
 // UnmarshalText reads the text of String.
 func (b *SizeBasis) UnmarshalText(text []byte) error { return sizeBases.Unmarshal(text, b) }
 
-// Sizing is a layout with every run sized.
+// Sizing is a layout with every run sized: its analysis at those sizes, and what set them.
+// It never changes and may be used by many at once.
 type Sizing struct {
 	*Analysis
-	// Layout is the layout with the chosen sizes drawn in.
-	Layout *Layout
-	// Basis and Citation say what set each run's size, by point.
-	Basis    []SizeBasis
-	Citation []tables.Citation
-	// Short lists the fixtures whose pressure no size of pipe could bring up.
-	Short []int
+	basis    []SizeBasis // by point
+	cites    []tables.Citation
+	unserved []int
 }
+
+// decide puts what set the sizes beside them.
+func (s *Sizing) decide() {
+	for i := range s.runs {
+		s.runs[i].Decided, s.runs[i].Citation = s.basis[i], s.cites[i]
+	}
+}
+
+// Short returns the fixtures whose pressure no size of pipe could bring up.
+func (s *Sizing) Short() []string {
+	if s.Analyse().made() != nil {
+		return nil
+	}
+	var ids []string
+	for _, i := range s.unserved {
+		ids = append(ids, s.layout.data.Fixtures[i].ID)
+	}
+	return ids
+}
+
+// Data returns the sizing as plain data.
+func (s *Sizing) Data() SizingData {
+	d := s.Analyse().Data()
+	d.Short = s.Short()
+	return d
+}
+
+// MarshalJSON writes the [SizingData].
+func (s Sizing) MarshalJSON() ([]byte, error) { return json.Marshal(s.Data()) }
 
 // bounds are the least size of each run, by everything but pressure.
 type bounds struct {
@@ -307,20 +335,20 @@ func (h *calculation) greedy() (*Sizing, []int, error) {
 	if err != nil {
 		return nil, nil, err
 	}
-	s := &Sizing{Analysis: a, Basis: b.basis, Citation: b.cite}
+	s := &Sizing{Analysis: a, basis: b.basis, cites: b.cite}
 	if err := h.enlarge(s, b.least, drawn); err != nil {
 		return nil, nil, err
 	}
 	// Greater hot lines lose more heat, and their returns carry more.
-	if err := h.returns(b.least, drawn, s.Basis, s.Citation); err != nil {
+	if err := h.returns(b.least, drawn, s.basis, s.cites); err != nil {
 		return nil, nil, err
 	}
 	if s.Analysis, err = h.analyse(b.least); err != nil {
 		return nil, nil, err
 	}
-	s.Layout = h.l.withSizes(h, b.least)
-	s.Analysis.Layout = s.Layout
-	s.Short = s.short()
+	s.Analysis.layout = h.l.withSizes(h, b.least)
+	s.unserved = s.short()
+	s.decide()
 	return s, b.least, nil
 }
 
@@ -358,6 +386,11 @@ func (s *Sizing) All() iter.Seq2[int, RunResult] { return s.Analyse().All() }
 // Check is [Analysis.Check] of the sizes chosen.
 func (s *Sizing) Check(opt CheckOptions) ([]tables.Finding, error) { return s.Analyse().Check(opt) }
 
+// CheckContext is [Analysis.CheckContext] of the sizes chosen.
+func (s *Sizing) CheckContext(ctx context.Context, opt CheckOptions) ([]tables.Finding, error) {
+	return s.Analyse().CheckContext(ctx, opt)
+}
+
 // Draw is [Analysis.Draw] of the sizes chosen.
 func (s *Sizing) Draw(opt DrawOptions) (*Drawings, error) { return s.Analyse().Draw(opt) }
 
@@ -365,21 +398,27 @@ func (s *Sizing) Draw(opt DrawOptions) (*Drawings, error) { return s.Analyse().D
 func (s *Sizing) TakeOff(opt TakeOffOptions) (*TakeOff, error) { return s.Analyse().TakeOff(opt) }
 
 // TestPlans is [Analysis.TestPlans] of the sizes chosen.
-func (s *Sizing) TestPlans() ([]TestPlan, error) { return s.Analyse().TestPlans() }
+func (s *Sizing) TestPlans(opt TestOptions) ([]TestPlan, error) { return s.Analyse().TestPlans(opt) }
 
 // UniformLoss is the method of the codes' appendices: what is left of the pressure
 // after height, devices and the outlet is spread evenly over the way to the
 // governing fixture, and every run is sized for that loss in 100 ft.
 type UniformLoss struct {
-	*Sizing // the sizes it gives, worked out exactly
+	Sizing *Sizing `json:"sizing"` // the sizes it gives, worked out exactly
 	// Per100 is the loss in 100 ft of pipe.
-	Per100    units.Pressure
-	Governing int // fixture whose way gives it
+	Per100   units.Pressure `json:"per100"`
+	Critical string         `json:"critical"` // fixture whose way gives it
 	// What it was made of, for that fixture.
-	Source, Rise, Devices, Required, Left units.Pressure
-	Length                                units.Length    // with the equivalent lengths of fittings
-	PerFoot                               tables.Citation // the row that prices height; zero: by the density of water
-	Rounds                                int             // until lengths and sizes agreed
+	Source   units.Pressure  `json:"source"`
+	Rise     units.Pressure  `json:"rise"`
+	Devices  units.Pressure  `json:"devices"`
+	Required units.Pressure  `json:"required"`
+	Left     units.Pressure  `json:"left"`
+	Length   units.Length    `json:"length"`            // with the equivalent lengths of fittings
+	PerFoot  tables.Citation `json:"per_foot,omitzero"` // the row that prices height; zero: by the density of water
+	Rounds   int             `json:"rounds"`            // until lengths and sizes agreed
+
+	governing int // index of Critical
 }
 
 // UniformLoss sizes the layout by the method of the appendices and works the result
@@ -440,24 +479,25 @@ func (l *Layout) UniformLoss(c *Code, opt Options) (*UniformLoss, error) {
 	if a, err = h.analyse(sizes); err != nil {
 		return nil, err
 	}
-	out.Sizing = &Sizing{Analysis: a, Basis: append([]SizeBasis(nil), b.basis...), Citation: b.cite,
-		Layout: l.withSizes(h, sizes)}
-	a.Layout = out.Sizing.Layout
+	out.Sizing = &Sizing{Analysis: a, basis: append([]SizeBasis(nil), b.basis...), cites: b.cite}
+	a.layout = l.withSizes(h, sizes)
 	for i := range sizes {
 		if sizes[i] > b.least[i] && b.basis[i] != ByReturnFlow {
-			out.Basis[i], out.Citation[i] = ByPressure, tables.Citation{}
+			out.Sizing.basis[i], out.Sizing.cites[i] = ByPressure, tables.Citation{}
 		}
 	}
-	out.Short = a.short()
+	out.Sizing.unserved = a.short()
+	out.Sizing.decide()
+	out.Critical = l.data.Fixtures[out.governing].ID
 	return out, nil
 }
 
 // rate finds the fixture whose way leaves the least to lose in a length of pipe.
 func (u *UniformLoss) rate(a *Analysis, perMetre float64) error {
-	l := a.Layout
+	l := a.layout
 	first := true
-	for fix := range a.Fixtures {
-		f := &a.Fixtures[fix]
+	for fix := range a.fixtures {
+		f := &a.fixtures[fix]
 		if f.Most == 0 {
 			continue
 		}
@@ -469,7 +509,7 @@ func (u *UniformLoss) rate(a *Analysis, perMetre float64) error {
 			var devices units.Pressure
 			source := l.data.Source.Pressure
 			for i := port; i >= 0; i = l.parent[i] {
-				r := &a.Runs[i]
+				r := &a.runs[i]
 				if r.Reduced > 0 {
 					// The regulator, at the end of its run, is the source of what is behind it.
 					d := l.data.Points[i].Device
@@ -488,7 +528,7 @@ func (u *UniformLoss) rate(a *Analysis, perMetre float64) error {
 			per100 := units.Pressure(float64(left) / length.Metres() * (100 * units.Foot).Metres())
 			if first || per100 < u.Per100 {
 				first = false
-				u.Per100, u.Governing = per100, fix
+				u.Per100, u.governing = per100, fix
 				u.Source, u.Rise, u.Devices, u.Required, u.Left, u.Length = source, rise, devices, f.Most, left, length
 			}
 		}
@@ -498,7 +538,7 @@ func (u *UniformLoss) rate(a *Analysis, perMetre float64) error {
 	}
 	if u.Per100 <= 0 {
 		return fmt.Errorf("fixture %q: %w: height, devices and the outlet take all of the pressure",
-			l.data.Fixtures[u.Governing].ID, units.ErrNoSolution)
+			l.data.Fixtures[u.governing].ID, units.ErrNoSolution)
 	}
 	return nil
 }

@@ -18,8 +18,8 @@ import (
 // chosenSizes puts what was chosen for each run in words: point, size, basis.
 func chosenSizes(s *Sizing) string {
 	var list []string
-	for i := range s.Runs {
-		list = append(list, fmt.Sprintf("%s %v %v", s.Layout.Point(i).ID, s.Runs[i].Size, s.Basis[i]))
+	for i := range s.runs {
+		list = append(list, fmt.Sprintf("%s %v %v", s.layout.Point(i).ID, s.runs[i].Size, s.basis[i]))
 	}
 	return strings.Join(list, "; ")
 }
@@ -118,8 +118,8 @@ func TestSizeByPressure(t *testing.T) {
 		}
 		s := sized(t, mustCode(t, "ipc-2021"), d)
 		short := ""
-		if s.Short != nil {
-			short = fmt.Sprint(s.Short)
+		if s.unserved != nil {
+			short = fmt.Sprint(s.unserved)
 		}
 		if got := chosenSizes(s); got != tc.want || short != tc.short {
 			t.Errorf("%s:\n got %s, short %s\nwant %s, short %s", tc.what, got, short, tc.want, tc.short)
@@ -240,12 +240,12 @@ func TestSizeHotLines(t *testing.T) {
 			Fixtures: []LayoutFixture{{ID: "L", Hot: "H", Flow: 4 * units.USGallonPerMinute, Fixture: Fixture{Kind: "lavatory", Count: 1, Use: Public}}}}
 		c := mustCode(t, "ipc-2021")
 		s := sized(t, c, d)
-		u, err := s.Layout.UniformLoss(c, Options{})
+		u, err := s.layout.UniformLoss(c, Options{})
 		if err != nil {
 			t.Fatal(err)
 		}
 		_, got, _ := strings.Cut(chosenSizes(s), "; ")
-		if got != tc.want || u.Runs[1].Size != s.Runs[1].Size {
+		if got != tc.want || u.Sizing.runs[1].Size != s.runs[1].Size {
 			t.Errorf("%v degF:\n got %s\nwant %s", tc.hot, got, tc.want)
 		}
 	}
@@ -288,7 +288,7 @@ func TestSizeByUnitsLongestBranch(t *testing.T) {
 			if flip {
 				d.Points[1], d.Points[2] = d.Points[2], d.Points[1]
 			}
-			if got := sized(t, mustCode(t, "en806-3"), d).Runs[0].Size.String(); got != tc.want {
+			if got := sized(t, mustCode(t, "en806-3"), d).runs[0].Size.String(); got != tc.want {
 				t.Errorf("%+v, flipped %v: %s", tc, flip, got)
 			}
 		}
@@ -384,22 +384,23 @@ func TestSizingIsItsAnalysis(t *testing.T) {
 		if err != nil {
 			t.Fatal(c.ID(), err)
 		}
-		a, err := s.Layout.Analyse(c, Options{})
+		a, err := s.layout.Analyse(c, Options{})
 		if err != nil {
 			t.Fatal(c.ID(), err)
 		}
 		sized++
-		for i := range s.Basis {
-			if s.Basis[i] == ByPressure {
+		for i := range s.basis {
+			if s.basis[i] == ByPressure {
 				enlarged++
 			}
 		}
-		for i := range a.Runs {
-			x, y := a.Runs[i], s.Runs[i]
-			if x.Pipe.ID() != y.Pipe.ID() || *x.bore != *y.bore {
-				t.Fatalf("%s: run %s: %v %v, chosen %v %v", c.ID(), d.Points[i].ID, x.Pipe.ID(), x.Size, y.Pipe.ID(), y.Size)
+		for i := range a.runs {
+			x, y := a.runs[i], s.runs[i]
+			if x.family.ID() != y.family.ID() || *x.bore != *y.bore {
+				t.Fatalf("%s: run %s: %v %v, chosen %v %v", c.ID(), d.Points[i].ID, x.family.ID(), x.Size, y.family.ID(), y.Size)
 			}
-			x.Pipe, x.bore, y.Pipe, y.bore = nil, nil, nil, nil
+			x.family, x.bore, y.family, y.bore = nil, nil, nil, nil
+			y.Decided, y.Citation = x.Decided, x.Citation // what set the sizes, which the layout no longer says
 			if x != y {
 				t.Fatalf("%s: run %s: worked out anew\n%+v\nas sized\n%+v", c.ID(), d.Points[i].ID, x, y)
 			}
@@ -416,10 +417,10 @@ func sizesAt(t *testing.T, c *Code, d Data, street units.Pressure) (sizes []unit
 	t.Helper()
 	d.Source.Pressure = street
 	s := sized(t, c, d)
-	for i := range s.Runs {
-		sizes = append(sizes, s.Runs[i].Size)
+	for i := range s.runs {
+		sizes = append(sizes, s.runs[i].Size)
 	}
-	return sizes, len(s.Short) == 0
+	return sizes, len(s.unserved) == 0
 }
 
 // Less pressure in the street never makes a pipe smaller while all are served.
@@ -455,10 +456,10 @@ func TestLessPressureNeverSmaller(t *testing.T) {
 func TestLargerPipeNeverLowersPressure(t *testing.T) {
 	houses(t, 23, 30, func(r *rand.Rand, c *Code, d Data) {
 		s := sized(t, c, d)
-		data := s.Layout.data
+		data := s.layout.data
 		data.Points = append([]Point(nil), data.Points...)
 		at := r.IntN(len(data.Points))
-		family := s.Runs[at].Pipe
+		family := s.runs[at].family
 		k := family.size(data.Points[at].Size)
 		if k+1 == len(family.sizes) {
 			return
@@ -472,9 +473,9 @@ func TestLargerPipeNeverLowersPressure(t *testing.T) {
 		if err != nil {
 			return // no figures for its fittings at that size
 		}
-		for i := range a.Runs {
-			if a.Runs[i].Out < s.Runs[i].Out {
-				t.Fatalf("%s: %s in %v: %s has %v, and had %v", c.ID(), data.Points[at].ID, data.Points[at].Size, data.Points[i].ID, a.Runs[i].Out, s.Runs[i].Out)
+		for i := range a.runs {
+			if a.runs[i].Out < s.runs[i].Out {
+				t.Fatalf("%s: %s in %v: %s has %v, and had %v", c.ID(), data.Points[at].ID, data.Points[at].Size, data.Points[i].ID, a.runs[i].Out, s.runs[i].Out)
 			}
 		}
 	})
@@ -526,19 +527,19 @@ func TestFittingsAreSoMuchMorePipe(t *testing.T) {
 			}
 		}
 		fitted, plain := sized(t, c, d), sized(t, c, longer)
-		for i := range fitted.Runs {
-			if fitted.Basis[i] == ByPressure {
+		for i := range fitted.runs {
+			if fitted.basis[i] == ByPressure {
 				enlarged++
 			}
-			if fitted.Runs[i].Size != plain.Runs[i].Size {
-				t.Fatalf("%s: %s is %v with fittings, %v with so much more pipe", c.ID(), d.Points[i].ID, fitted.Runs[i].Size, plain.Runs[i].Size)
+			if fitted.runs[i].Size != plain.runs[i].Size {
+				t.Fatalf("%s: %s is %v with fittings, %v with so much more pipe", c.ID(), d.Points[i].ID, fitted.runs[i].Size, plain.runs[i].Size)
 			}
 		}
 		for _, s := range []*Sizing{fitted, plain} {
-			for i := range s.Fixtures {
-				lacks := s.Fixtures[i].Margin() < -1e-5*units.PoundForcePerSquareInch
-				if lacks != slices.Contains(s.Short, i) {
-					t.Fatalf("%s: fixture %s has %v to spare, short: %v", c.ID(), d.Fixtures[i].ID, s.Fixtures[i].Margin(), !lacks)
+			for i := range s.fixtures {
+				lacks := s.fixtures[i].Margin() < -1e-5*units.PoundForcePerSquareInch
+				if lacks != slices.Contains(s.unserved, i) {
+					t.Fatalf("%s: fixture %s has %v to spare, short: %v", c.ID(), d.Fixtures[i].ID, s.fixtures[i].Margin(), !lacks)
 				}
 			}
 		}
@@ -577,7 +578,7 @@ func TestEveryFixtureUnderEveryCode(t *testing.T) {
 		for i, kind := range kinds {
 			_, err := c.FixtureLoad(d.Fixtures[i].Fixture)
 			found := slices.ContainsFunc(asked, func(f tables.Finding) bool { return f.Place == kind })
-			if found != (err != nil) || s.Runs[i+1].Size == 0 {
+			if found != (err != nil) || s.runs[i+1].Size == 0 {
 				t.Errorf("%s: %s: asked about: %v; %v", id, kind, found, err)
 			}
 		}
@@ -659,8 +660,8 @@ func TestUniformLossSizes(t *testing.T) {
 			t.Errorf("%s: %v", tc.what, err)
 			continue
 		}
-		if got := chosenSizes(u.Sizing); got != tc.want || u.Rounds != tc.rounds || (len(u.Short) == 1) != tc.short || u.Governing != 0 {
-			t.Errorf("%s: by fixture %d in %d rounds, short %v:\n got %s\nwant %s", tc.what, u.Governing, u.Rounds, u.Short, got, tc.want)
+		if got := chosenSizes(u.Sizing); got != tc.want || u.Rounds != tc.rounds || (len(u.Sizing.unserved) == 1) != tc.short || u.governing != 0 {
+			t.Errorf("%s: by fixture %d in %d rounds, short %v:\n got %s\nwant %s", tc.what, u.governing, u.Rounds, u.Sizing.unserved, got, tc.want)
 		}
 	}
 }
@@ -711,7 +712,7 @@ func TestUniformLossGoverning(t *testing.T) {
 			t.Errorf("%s: %v", tc.what, err)
 			continue
 		}
-		if id := l.data.Fixtures[u.Governing].ID; id != tc.governing {
+		if id := l.data.Fixtures[u.governing].ID; id != tc.governing {
 			t.Errorf("%s: %s governs, want %s", tc.what, id, tc.governing)
 		}
 		for _, v := range []struct {

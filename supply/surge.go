@@ -12,18 +12,21 @@ import (
 
 // LayoutSurge is what the quick valve of a fixture does to the run that feeds it.
 type LayoutSurge struct {
-	Fixture   int     // index in the layout
-	Point     int     // of the port
-	Service   Service // of the run
-	Velocity  units.Velocity
-	WaveSpeed units.Velocity
+	Fixture   string         `json:"fixture"`
+	Point     string         `json:"point"`   // of the port
+	Service   Service        `json:"service"` // of the run
+	Velocity  units.Velocity `json:"velocity"`
+	WaveSpeed units.Velocity `json:"wave_speed"`
 	// Rise is the pressure that a sudden stop adds, Peak that on top of the static
 	// pressure at the point.
-	Rise, Peak units.Pressure
+	Rise units.Pressure `json:"rise"`
+	Peak units.Pressure `json:"peak"`
 	// Length is that of the run; a valve that shuts within Critical stops it suddenly.
-	Length   units.Length
-	Critical units.Duration
-	Modulus  tables.Citation // the row that gave the stiffness of the pipe
+	Length   units.Length    `json:"length"`
+	Critical units.Duration  `json:"critical"`
+	Modulus  tables.Citation `json:"modulus,omitzero"` // the row that gave the stiffness of the pipe
+
+	at, port int // indexes of Fixture and Point
 }
 
 type modulusRow struct {
@@ -45,8 +48,8 @@ func (f *LayoutFixture) quick() bool {
 // not known from the run's demand. Runs of a material whose stiffness the shelf does
 // not hold are left out. See [hydraulics.SurgePipe] for the formula and its cautions.
 func (a *Analysis) Surges() ([]LayoutSurge, error) {
-	l := a.Layout
-	moduli, err := tables.Load[modulusRow](a.Code.pipes.shelf, "materials/modulus")
+	l := a.layout
+	moduli, err := tables.Load[modulusRow](a.code.pipes.shelf, "materials/modulus")
 	if err != nil {
 		return nil, err
 	}
@@ -73,13 +76,13 @@ func (a *Analysis) Surges() ([]LayoutSurge, error) {
 }
 
 func (a *Analysis) surge(fix, point int, moduli *tables.Rows[modulusRow]) (LayoutSurge, bool, error) {
-	l := a.Layout
-	f, r := &l.data.Fixtures[fix], &a.Runs[point]
-	s := LayoutSurge{Fixture: fix, Point: point, Service: l.service[point], Length: r.Length}
+	l := a.layout
+	f, r := &l.data.Fixtures[fix], &a.runs[point]
+	s := LayoutSurge{Fixture: a.layout.data.Fixtures[fix].ID, Point: r.Point, at: fix, port: point, Service: l.service[point], Length: r.Length}
 	var modulus units.Pressure
 	for i := range moduli.Len() {
 		m := moduli.At(i)
-		if m.Design != "yes" || m.Material != strings.ToLower(r.Pipe.material) {
+		if m.Design != "yes" || m.Material != strings.ToLower(r.family.material) {
 			continue
 		}
 		s.Modulus = moduli.Cite(i)
@@ -93,7 +96,7 @@ func (a *Analysis) surge(fix, point int, moduli *tables.Rows[modulusRow]) (Layou
 	own.Count = 1
 	flow := f.Flow
 	if flow == 0 {
-		if o, err := a.Code.outletFlow(&own); err == nil {
+		if o, err := a.code.outletFlow(&own); err == nil {
 			flow = o.Flow
 		}
 	}
@@ -141,21 +144,21 @@ func (k *checker) surges() error {
 		}
 	}
 	for i := range list {
-		if id := k.Layout.data.Fixtures[list[i].Fixture].ID; list[i].Fixture != list[worst].Fixture &&
+		if id := k.layout.data.Fixtures[list[i].at].ID; list[i].at != list[worst].at &&
 			!containsString(others, id) {
 			others = append(others, id)
 		}
 	}
 	s := &list[worst]
-	r := &k.Runs[s.Point]
+	r := &k.runs[s.port]
 	reason := k.Text("Its valve shuts in an instant: stopped from %v in %v %s the water adds %v, a wave that runs "+
 		"at %v.",
-		k.trade.velocity(s.Velocity), r.name(), r.Pipe.id, k.trade.pressure(s.Rise), k.trade.velocity(s.WaveSpeed))
+		k.trade.velocity(s.Velocity), r.name(), r.family.id, k.trade.pressure(s.Rise), k.trade.velocity(s.WaveSpeed))
 	if len(others) > 0 {
 		reason += k.Text(" Lower waves at %s.", shortList(others))
 	}
 	k.Add(tables.Finding{
-		Rule: "water-hammer", Place: k.Layout.data.Fixtures[s.Fixture].ID, Verdict: tables.Ask,
+		Rule: "water-hammer", Place: k.layout.data.Fixtures[s.at].ID, Verdict: tables.Ask,
 		SettledBy: tables.Authority, Value: k.trade.pressure(s.Peak),
 		Reason: reason, Fix: "Ask whether the code wants arresters there, and where they stand; choose them by " +
 			"their standard and their maker.",

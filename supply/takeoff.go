@@ -60,7 +60,7 @@ func (a *Analysis) TakeOff(opt TakeOffOptions) (*TakeOff, error) {
 
 // lines are the lines of the material list, without allowance for waste.
 func (a *Analysis) lines() []TakeOffLine {
-	l := a.Layout
+	l := a.layout
 	type key struct {
 		kind, item, pipe string
 		size, thickness  units.Length
@@ -71,7 +71,7 @@ func (a *Analysis) lines() []TakeOffLine {
 	name := func(pipe string, size units.Length) string {
 		k := priceKey{pipe, size}
 		if _, known := names[k]; !known {
-			if f, err := l.family(a.Code, pipe); err == nil {
+			if f, err := l.family(a.code, pipe); err == nil {
 				names[k], _ = f.MetricName(size)
 			}
 		}
@@ -99,17 +99,17 @@ func (a *Analysis) lines() []TakeOffLine {
 		line.Length += length
 		line.Count += count
 	}
-	for i := range a.Runs {
-		p, r := &l.data.Points[i], &a.Runs[i]
-		add(key{kind: "pipe", item: r.Pipe.id, size: r.Size, wall: wall(r.Pipe.id, r.Size)}, p.Length, 0)
+	for i := range a.runs {
+		p, r := &l.data.Points[i], &a.runs[i]
+		add(key{kind: "pipe", item: r.family.id, size: r.Size, wall: wall(r.family.id, r.Size)}, p.Length, 0)
 		for _, t := range p.Fittings {
-			add(key{kind: "fitting", item: t.Fitting, pipe: r.Pipe.id, size: r.Size}, 0, t.Count)
+			add(key{kind: "fitting", item: t.Fitting, pipe: r.family.id, size: r.Size}, 0, t.Count)
 		}
 		if d := p.Device; d != nil {
 			add(key{kind: "device", item: d.Kind, size: max(d.Size, 0)}, 0, 1)
 		}
 		if n := p.Insulation; n != nil {
-			add(key{kind: "insulation", item: a.trade().size(n.Thickness).String(), pipe: r.Pipe.id, size: r.Size,
+			add(key{kind: "insulation", item: a.trade().size(n.Thickness).String(), pipe: r.family.id, size: r.Size,
 				thickness: n.Thickness}, p.Length, 0)
 		}
 	}
@@ -143,7 +143,7 @@ func (a *Analysis) lines() []TakeOffLine {
 // wallOf is the wall of a size of a family that makes it in several; zero if it makes
 // it in one.
 func (a *Analysis) wallOf(pipe string, size units.Length) units.Length {
-	all, err := a.Code.Pipe(pipe)
+	all, err := a.code.Pipe(pipe)
 	if err != nil {
 		return 0
 	}
@@ -153,7 +153,7 @@ func (a *Analysis) wallOf(pipe string, size units.Length) units.Length {
 			n++
 		}
 	}
-	one, err := a.Layout.family(a.Code, pipe)
+	one, err := a.layout.family(a.code, pipe)
 	if err != nil || n < 2 {
 		return 0
 	}
@@ -165,7 +165,7 @@ func (a *Analysis) wallOf(pipe string, size units.Length) units.Length {
 
 // TestPlan is what a pressure test of the lines takes.
 type TestPlan struct {
-	Stated *PressureTest `json:"stated,omitempty"` // of the layout, nil if none
+	Stated *PressureTest `json:"stated,omitempty"` // of the options or the layout, nil if none
 	// Working is the greatest static pressure, WorkingAt the point or the source where it
 	// stands.
 	Working   units.Pressure `json:"working"`
@@ -186,24 +186,30 @@ type TestPlan struct {
 	Duration  units.Duration `json:"duration,omitzero"`
 }
 
+// TestOptions sets what the pressure test is to be.
+type TestOptions struct {
+	// Test is the test in place of the layout's; nil: as the layout states it.
+	Test *PressureTest
+}
+
 // TestPlans works out the pressure test: one of the whole layout, with the gauge at the
 // source.
-func (a *Analysis) TestPlans() ([]TestPlan, error) {
+func (a *Analysis) TestPlans(opt TestOptions) ([]TestPlan, error) {
 	if err := a.made(); err != nil {
 		return nil, err
 	}
-	return []TestPlan{a.testPlan()}, nil
+	return []TestPlan{a.testPlan(opt)}, nil
 }
 
 // testPlan is the only test of a layout.
-func (a *Analysis) testPlan() TestPlan {
-	src := &a.Layout.data.Source
-	t := TestPlan{Stated: a.Layout.data.Test, Working: max(src.Static, src.Pressure), WorkingAt: src.ID, Lowest: src.ID,
+func (a *Analysis) testPlan(opt TestOptions) TestPlan {
+	src := &a.layout.data.Source
+	t := TestPlan{Stated: cmp.Or(opt.Test, a.layout.data.Test), Working: max(src.Static, src.Pressure), WorkingAt: src.ID, Lowest: src.ID,
 		Highest: src.ID}
 	lowest, highest := units.Length(0), units.Length(0)
-	for i := range a.Runs {
-		r := &a.Runs[i]
-		id := a.Layout.data.Points[i].ID
+	for i := range a.runs {
+		r := &a.runs[i]
+		id := a.layout.data.Points[i].ID
 		d := r.Bore.Metres()
 		t.Volume += units.Volume(math.Pi / 4 * d * d * r.Length.Metres())
 		if inPSI(r.Static) > inPSI(t.Working) {
@@ -215,20 +221,20 @@ func (a *Analysis) testPlan() TestPlan {
 		if r.Elevation > highest {
 			highest, t.Highest = r.Elevation, id
 		}
-		if id := r.Pipe.id; plastics[r.Pipe.material] && !containsString(t.Plastic, id) {
+		if id := r.family.id; plastics[r.family.material] && !containsString(t.Plastic, id) {
 			t.Plastic = append(t.Plastic, id)
 		}
 	}
 	sort.Strings(t.Plastic)
-	if r, ok := a.Code.Rule("test-pressure"); ok {
+	if r, ok := a.code.Rule("test-pressure"); ok {
 		if x, ok := r.number(); ok {
 			t.Least, t.LeastCitation = t.Working*units.Pressure(x), r.Citation
 		}
 	}
-	if r, ok := a.Code.Rule("test-air"); ok && r.into(&t.Air) {
+	if r, ok := a.code.Rule("test-air"); ok && r.into(&t.Air) {
 		t.AirCitation = r.Citation
 	}
-	if r, ok := a.Code.Rule("test-duration"); ok {
+	if r, ok := a.code.Rule("test-duration"); ok {
 		if !r.into(&t.Duration) {
 			t.Duration = 0
 		}
@@ -237,7 +243,7 @@ func (a *Analysis) testPlan() TestPlan {
 		t.AtLowest, t.AtHighest = t.Stated.Pressure, t.Stated.Pressure
 		if t.Stated.Medium == "water" {
 			weight := 0.0
-			if w, err := hydraulics.WaterAt(a.Layout.data.Water.Cold); err == nil {
+			if w, err := hydraulics.WaterAt(a.layout.data.Water.Cold); err == nil {
 				weight = float64(w.Density) * units.StandardGravity
 			}
 			t.AtLowest -= units.Pressure(weight * lowest.Metres())

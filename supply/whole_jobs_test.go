@@ -74,7 +74,7 @@ func cisternFlat(t *testing.T, ledger *proof.Ledger) {
 		{"C2", "13.5", "0.35", "0.63", "18.6"}, {"C3", "11.5", "0.32", "1.0", "17.4"}, {"C4", "10", "0.3", "0.9", "10.0"},
 		{"C5", "1.5", "0.15", "1.1", "9.1"}, {"C6", "2", "", "0.7", "10.7"},
 	} {
-		r := &a.Runs[i]
+		r := &a.runs[i]
 		ledger.Add(proof.Value{Source: source, Case: name, Answer: "load to " + want.at + ", lu",
 			Ours: float64(r.Load) / 1000, Printed: want.load})
 		if want.flow != "" {
@@ -124,7 +124,7 @@ func fiveFlats(t *testing.T, ledger *proof.Ledger) {
 	units10 := []string{"60", "48", "36", "24", "12", "10", "8", "7", "3", "2"}
 	sizes10 := []string{"32", "25", "25", "25", "20", "20", "20", "20", "15", "15"}
 	for i := range units10 {
-		r := &s.Runs[i]
+		r := &s.runs[i]
 		v := proof.Value{Source: "EN 806-3, cold riser of five flats in a textbook", Case: "five flats",
 			Answer: fmt.Sprintf("units at section %d, lu", 10-i), Ours: float64(r.Load) / 1000, Printed: units10[i]}
 		ledger.Add(v)
@@ -190,7 +190,7 @@ func mainOfThreeFlats(t *testing.T, ledger *proof.Ledger) {
 		{"1-2", "0.9", "70", "180"}, {"2-3", "0.6", "11", "139"}, {"3-4", "0.3", "21", "88"},
 		{"4-5", "0.3", "25", "73"}, {"5-6", "0.2", "20", "63"}, {"5-7", "0.1", "1", "67"},
 	} {
-		r := &a.Runs[i]
+		r := &a.runs[i]
 		chart := proof.Value{Source: source, Case: name, Class: proof.Chart,
 			Why: "whole kPa off a nomogram, which lies 14 to 26 % above the formula for smooth copper at these flows"}
 		ledger.Add(proof.Value{Source: source, Case: name, Answer: "flow of " + want.section + ", L/s",
@@ -239,7 +239,7 @@ func bathrooms(t *testing.T, ledger *proof.Ledger) {
 	for _, want := range []struct{ at, flow string }{{"B4", "0.272"}, {"S4", "0.272"}, {"S3", "0.443"}, {"S1", "0.638"}} {
 		i, _ := l.Find(want.at)
 		ledger.Add(proof.Value{Source: "A pipe maker's handbook, usage units of DIN 1988-300", Case: "bathrooms of flats",
-			Answer: "flow to " + want.at + ", L/s", Ours: float64(s.Runs[i].Flow / units.LitrePerSecond), Printed: want.flow})
+			Answer: "flow to " + want.at + ", L/s", Ours: float64(s.runs[i].Flow / units.LitrePerSecond), Printed: want.flow})
 	}
 }
 
@@ -289,7 +289,7 @@ func factory(t *testing.T, ledger *proof.Ledger) {
 		{"E'", "12", "28.6", "1.5", "5.09", valve},
 	} {
 		i, _ := l.Find(want.at)
-		r := &s.Runs[i]
+		r := &s.runs[i]
 		v := proof.Value{Source: "IPC, Appendix E, segmented loss method, recalled, as a layout", Case: "factory of two storeys",
 			Class: proof.Model, Why: want.why}
 		v.Answer, v.Ours, v.Printed = "units to "+want.at, float64(r.Load)/1000, want.load
@@ -304,7 +304,7 @@ func factory(t *testing.T, ledger *proof.Ledger) {
 	}
 	e, _ := l.Find("E")
 	ledger.Add(proof.Value{Source: "IPC, Appendix E, segmented loss method, recalled, as a layout", Case: "factory of two storeys",
-		Answer: "left at the far closet, psi", Ours: float64(s.Runs[e].Out / units.PoundForcePerSquareInch), Printed: "18.39",
+		Answer: "left at the far closet, psi", Ours: float64(s.runs[e].Out / units.PoundForcePerSquareInch), Printed: "18.39",
 		Class: proof.Model, Why: row})
 }
 
@@ -325,7 +325,7 @@ func wellToTank(t *testing.T, ledger *proof.Ledger) {
 	if err != nil {
 		t.Fatal(err)
 	}
-	r := &a.Runs[0]
+	r := &a.runs[0]
 	length := (r.Length + r.Equivalent).Feet()
 	head := hydraulicHead(t, r.Friction+r.Fittings)
 	v := proof.Value{Source: "A trade journal on wells, pressure drop part 2, as a layout", Case: "well to tank"}

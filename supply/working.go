@@ -42,13 +42,13 @@ func appendRounded(b []byte, x float64, decimals int) []byte {
 type trade struct{ metric bool }
 
 func (a *Analysis) trade() trade {
-	switch a.Options.Units {
+	switch a.opt.Units {
 	case Customary:
 		return trade{false}
 	case Metric:
 		return trade{true}
 	}
-	return trade{!strings.HasSuffix(a.Layout.data.Source.Pressure.String(), "psi")}
+	return trade{!strings.HasSuffix(a.layout.data.Source.Pressure.String(), "psi")}
 }
 
 // metricText is a quantity in a metric unit that its own type would not choose.
@@ -209,16 +209,16 @@ func ratio(l, per units.Length) float64 { return float64(l) / float64(per) }
 // those of [Options]. point is an index into Runs; any other panics, as that of a slice
 // does.
 func (a *Analysis) Working(point int) []string {
-	l := a.Layout
+	l := a.layout
 	t := a.trade()
 	u := t.scales()
-	r := &a.Runs[point]
+	r := &a.runs[point]
 	p := &l.data.Points[point]
 	var out []string
 	say := func(format string, args ...any) { out = append(out, fmt.Sprintf(format, args...)) }
-	say("load: %s on the %v line to %s", r.Load.In(a.Code.unit), l.service[point], p.ID)
+	say("load: %s on the %v line to %s", r.Load.In(a.code.unit), l.service[point], p.ID)
 	a.workDemand(r, u, say)
-	say("bore: %v %s has %s, by %v", r.name(), r.Pipe.id, u.boreText(r.Bore), r.bore.Citation)
+	say("bore: %v %s has %s, by %v", r.name(), r.family.id, u.boreText(r.Bore), r.bore.Citation)
 	if r.Flow > 0 {
 		say("velocity: v = %g Q/d2 = %g x %s / (%s)2 = %.2f %s", u.velocityFactor, u.velocityFactor, u.flowText(r.Flow),
 			u.boreText(r.Bore),
@@ -233,11 +233,11 @@ func (a *Analysis) Working(point int) []string {
 	if r.Flow > 0 && length > 0 {
 		what := fmt.Sprintf("%s, %s, %.1f %s: %s", u.flowText(r.Flow), u.boreText(r.Bore), ratio(length, u.lengthPer),
 			u.length, u.pressureText(loss))
-		if a.Options.method() == hydraulics.HazenWilliams {
-			c, cite := r.Pipe.C()
+		if a.opt.method() == hydraulics.HazenWilliams {
+			c, cite := r.family.C()
 			say("friction: Hazen-Williams, C = %g (%v), %s", c, cite, what)
 		} else {
-			say("friction: Darcy-Weisbach, roughness %s, %s", t.roughness(r.Pipe.roughness), what)
+			say("friction: Darcy-Weisbach, roughness %s, %s", t.roughness(r.family.roughness), what)
 		}
 	}
 	if r.Rise != 0 {
@@ -250,7 +250,7 @@ func (a *Analysis) Working(point int) []string {
 	}
 	in := l.data.Source.Pressure
 	if up := l.parent[point]; up >= 0 {
-		in = a.Runs[up].Out
+		in = a.runs[up].Out
 	}
 	if r.Reduced > 0 {
 		say("regulator: takes off %s", u.pressureText(r.Reduced))
@@ -282,7 +282,7 @@ func (a *Analysis) workDemand(r *RunResult, u *scales, say func(string, ...any))
 	case FromLargest:
 		say("demand: %s, the greatest single outlet, %s", flow, a.whyLargest())
 	case FromFormula:
-		row := a.Code.peak.rows.At(a.peakRow())
+		row := a.code.peak.rows.At(a.peakRow())
 		say("demand: V = a (sum V)^b - c = %g x %g^%g - %g = %s, by %v", row.A, r.Load.Units(), row.B, row.C, flow,
 			r.Demand)
 	case FromSum:
@@ -318,9 +318,9 @@ func (a *Analysis) workDemand(r *RunResult, u *scales, say func(string, ...any))
 // whyLargest says why the greatest outlet counts.
 func (a *Analysis) whyLargest() string {
 	switch {
-	case a.Code.peak != nil:
+	case a.code.peak != nil:
 		return "which draws more than the formula gives"
-	case a.Code.sizesByUnits():
+	case a.code.sizesByUnits():
 		return "the only one"
 	}
 	return "which draws more than the table gives"
@@ -329,7 +329,7 @@ func (a *Analysis) whyLargest() string {
 // peakRow is the row of the code's formula for the layout's building, which the
 // analysis has been through before.
 func (a *Analysis) peakRow() int {
-	i, err := a.Code.peak.row(a.Layout.data.Building)
+	i, err := a.code.peak.row(a.layout.data.Building)
 	if err != nil {
 		return 0
 	}

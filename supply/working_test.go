@@ -22,7 +22,7 @@ func TestWorkingLengths(t *testing.T) {
 		t.Fatal(err)
 	}
 	lines := func(id string) []string {
-		i, _ := s.Layout.Find(id)
+		i, _ := s.layout.Find(id)
 		return s.Working(i)
 	}
 	with := func(id, start, end string) {
@@ -35,8 +35,8 @@ func TestWorkingLengths(t *testing.T) {
 	with("C4", "friction: ", "17.5 ft: 0.97 psi")
 	with("C4", "pressure: 43.00 - 0.97 - 1.30 - 0.00 - 0.00 = ", "")
 	// C2 is fed from C1, the first point, with what is left of the source's 62 psi there.
-	c1, _ := s.Layout.Find("C1")
-	with("C2", "pressure: "+customaryScales.number(s.Runs[c1].Out)+" - ", "")
+	c1, _ := s.layout.Find("C1")
+	with("C2", "pressure: "+customaryScales.number(s.runs[c1].Out)+" - ", "")
 	// Nothing flows in the return but what is kept up, which is no demand.
 	for _, l := range lines("R1") {
 		if strings.HasPrefix(l, "velocity") || strings.HasPrefix(l, "friction") {
@@ -117,12 +117,12 @@ func TestWalls(t *testing.T) {
 	} {
 		d.Stock = tc.stock
 		s := sized(t, c, d)
-		if r := &s.Runs[0]; r.Size != tc.size || r.Bore != tc.bore {
+		if r := &s.runs[0]; r.Size != tc.size || r.Bore != tc.bore {
 			t.Errorf("%+v: %v with %v", tc.stock, r.Size, r.Bore)
 		}
-		again, err := s.Layout.Analyse(c, Options{})
-		if err != nil || again.Runs[0].Bore != tc.bore || again.Runs[0].Out != s.Runs[0].Out {
-			t.Errorf("%+v: drawn it has %v and %v, sized %v and %v (%v)", tc.stock, again.Runs[0].Bore, again.Runs[0].Out, s.Runs[0].Bore, s.Runs[0].Out, err)
+		again, err := s.layout.Analyse(c, Options{})
+		if err != nil || again.runs[0].Bore != tc.bore || again.runs[0].Out != s.runs[0].Out {
+			t.Errorf("%+v: drawn it has %v and %v, sized %v and %v (%v)", tc.stock, again.runs[0].Bore, again.runs[0].Out, s.runs[0].Bore, s.runs[0].Out, err)
 		}
 		if line := s.lines()[0]; line.Wall != (tc.size-tc.bore)/2 {
 			t.Errorf("%+v: taken off as %+v", tc.stock, line)
@@ -196,7 +196,7 @@ func TestFindingsInOneSystem(t *testing.T) {
 			}
 			lines = append(lines, f.Rule+" "+f.Place+": "+text)
 		}
-		for i := range s.Runs {
+		for i := range s.runs {
 			lines = append(lines, s.Reason(i))
 			for _, line := range s.Working(i) {
 				// The rows of tables keep the units they are printed in.
@@ -232,7 +232,7 @@ func TestMetricFittings(t *testing.T) {
 	if err != nil {
 		t.Fatal(err)
 	}
-	r := &a.Runs[0]
+	r := &a.runs[0]
 	if want := 1512 * units.Millimetre; r.Bore != 12600*units.Micrometre || r.Equivalent != want {
 		t.Errorf("bore %v, fittings %v, want 12.6 mm and %v", r.Bore, r.Equivalent, want)
 	}
@@ -248,7 +248,7 @@ func TestMetricFittings(t *testing.T) {
 	}
 	d.Points[0].Fittings[0].Fitting = "elbow-90"
 	d.Pipe.Cold, d.Points[0].Size = "pex-s5", 20*units.Millimetre
-	if a, err := analysed(); err != nil || !strings.Contains(a.Runs[0].NotCounted, "state a length or a k") {
+	if a, err := analysed(); err != nil || !strings.Contains(a.runs[0].NotCounted, "state a length or a k") {
 		t.Errorf("a fitting of PEX: %v", err)
 	}
 }

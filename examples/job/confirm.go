@@ -169,14 +169,13 @@ func (w *waterJudged) recalled() (rows []tables.Citation) {
 			note(load.Citation)
 		}
 	}
-	for i := range w.sizing.Runs {
-		run := &w.sizing.Runs[i]
+	for _, run := range w.sizing.All() {
 		note(run.Demand)
 		note(run.DemandNext)
-		if run.Pipe == nil {
+		if run.Family() == nil {
 			continue
 		}
-		for _, s := range run.Pipe.Sizes() {
+		for _, s := range run.Family().Sizes() {
 			if s.Size == run.Size {
 				note(s.Citation)
 			}

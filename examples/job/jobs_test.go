@@ -148,11 +148,11 @@ func (x *jobExpect) holdFinding(t *testing.T, list []tables.Finding) {
 
 func (x *jobExpect) holdRun(t *testing.T, s *supply.Sizing) {
 	t.Helper()
-	i, ok := s.Layout.Find(x.Run)
+	i, ok := s.Layout().Find(x.Run)
 	if !ok {
 		t.Fatalf("no point %s", x.Run)
 	}
-	run := &s.Runs[i]
+	run := s.At(i)
 	if x.Flow > 0 && math.Abs(float64(run.Flow/x.Flow)-1) > 0.005 {
 		t.Errorf("%s: %v flow, want %v", x.Run, run.Flow, x.Flow)
 	}

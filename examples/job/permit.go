@@ -147,11 +147,11 @@ func permitWater(w *waterJudged, p printer) *PermitWater {
 	if data.Source.Static != 0 {
 		s.Static = p.pressure(data.Source.Static)
 	}
-	for i := range w.sizing.Runs {
-		r, pt := &w.sizing.Runs[i], w.layout.Point(i)
-		if pt.From == data.Source.ID && s.Pipe == "" && r.Pipe != nil {
-			s.Load, s.Flow, s.Service = Quantity(r.Load.String()), p.flow(r.Flow), p.pipe(r.Pipe, r.Size)
-			s.Pipe = r.Pipe.ID()
+	for i, r := range w.sizing.All() {
+		pt := w.layout.Point(i)
+		if pt.From == data.Source.ID && s.Pipe == "" && r.Family() != nil {
+			s.Load, s.Flow, s.Service = Quantity(r.Load.String()), p.flow(r.Flow), p.pipe(r.Family(), r.Size)
+			s.Pipe = r.Pipe
 		}
 		switch d := pt.Device; {
 		case d == nil:

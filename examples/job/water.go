@@ -2,6 +2,7 @@ package job
 
 import (
 	"fmt"
+	"slices"
 	"strings"
 
 	"github.com/trapweir/trapweir/supply"
@@ -95,34 +96,35 @@ type BudgetRow struct {
 func waterSchedule(w *waterJudged, p printer) (*WaterSection, error) {
 	a, l := w.sizing, w.layout
 	s := &WaterSection{Street: p.pressure(l.Data().Source.Pressure)}
-	for i := range a.Runs {
-		r, pt := &a.Runs[i], l.Point(i)
+	for i, r := range a.All() {
+		pt := l.Point(i)
 		row := WaterRow{
 			Point: pt.ID, From: pt.From, Line: l.Service(i).String(), Length: p.run(r.Length),
 			Load: Quantity(r.Load.String()), System: r.System.String(), Flow: p.flow(r.Flow),
-			Size:     p.pipeSize(r.Pipe, r.Size),
+			Size:     p.pipeSize(r.Family(), r.Size),
 			Velocity: p.velocity(r.Velocity), Loss: p.pressure(r.Friction + r.Fittings + r.Device),
 			Out: p.pressure(r.Out),
-			Why: w.sizing.Basis[i].String(), Source: w.sizing.Citation[i].String(), Demand: r.Demand.String(),
+			Why: r.Decided.String(), Source: r.Citation.String(), Demand: r.Demand.String(),
 		}
 		if r.Basis == supply.FromOnly {
 			row.Demand = strings.TrimPrefix(r.Demand.String()+"; ",
 				"; ") + "the run serves one fixture, which draws no more"
 		}
 		if r.Basis == supply.Recirculates {
-			if err := row.circulates(r, p); err != nil {
+			if err := row.circulates(&r, p); err != nil {
 				return nil, err
 			}
 		}
-		if r.Pipe != nil {
-			row.Pipe = r.Pipe.ID()
-			row.Bought, _ = r.Pipe.MetricName(r.Size)
+		if f := r.Family(); f != nil {
+			row.Pipe = r.Pipe
+			row.Bought, _ = f.MetricName(r.Size)
 		}
 		s.Runs = append(s.Runs, row)
 	}
-	for i := range a.Fixtures {
-		f, x := &a.Fixtures[i], &l.Data().Fixtures[i]
-		row := OutletRow{Fixture: x.ID, Kind: x.Kind, At: l.Point(f.Point).ID, Has: p.pressure(f.Available),
+	fixtures := l.Data().Fixtures
+	for i, f := range a.Fixtures() {
+		x := &fixtures[i]
+		row := OutletRow{Fixture: x.ID, Kind: x.Kind, At: f.Point, Has: p.pressure(f.Available),
 			Needs: p.pressure(f.Most), Margin: p.pressure(f.Margin()), Source: f.Required.Citation.String(),
 			Capped: x.Later}
 		if f.Most == 0 {
@@ -130,12 +132,11 @@ func waterSchedule(w *waterJudged, p printer) (*WaterSection, error) {
 		}
 		s.Fixtures = append(s.Fixtures, row)
 	}
-	if a.Governing >= 0 {
-		f := &a.Fixtures[a.Governing]
-		x := &l.Data().Fixtures[a.Governing]
-		s.Governs = fmt.Sprintf("%s (%s): %s at %s, needs %s", x.ID, label(x.Kind), p.pressure(f.Available),
-			l.Point(f.Point).ID, p.pressure(f.Most))
-		for _, b := range a.Budget(f.Point) {
+	if f, ok := a.Critical(); ok {
+		s.Governs = fmt.Sprintf("%s (%s): %s at %s, needs %s", f.Fixture, label(fixtureOf(fixtures, f.Fixture).Kind), p.pressure(f.Available),
+			f.Point, p.pressure(f.Most))
+		at, _ := l.Find(f.Point)
+		for _, b := range a.Budget(at) {
 			s.Budget = append(s.Budget,
 				BudgetRow{At: b.Point, What: b.What, Loss: p.pressure(b.Loss), Left: p.pressure(b.Left)})
 		}
@@ -156,11 +157,11 @@ func (row *WaterRow) circulates(r *supply.RunResult, p printer) error {
 
 func waterChanges(a, b *waterJudged, p printer) []string {
 	var out []string
-	for i := range a.sizing.Runs {
-		x, y := &a.sizing.Runs[i], &b.sizing.Runs[i]
+	for i, x := range a.sizing.All() {
+		y := b.sizing.At(i)
 		if x.Size != y.Size {
 			out = append(out, fmt.Sprintf("%s: %s at %v (%s), now %s at %v (%s)", a.layout.Point(i).ID,
-				p.pipe(x.Pipe, x.Size), x.Load, p.flow(x.Flow), p.pipe(y.Pipe, y.Size), y.Load, p.flow(y.Flow)))
+				p.pipe(x.Family(), x.Size), x.Load, p.flow(x.Flow), p.pipe(y.Family(), y.Size), y.Load, p.flow(y.Flow)))
 		}
 	}
 	return out
@@ -207,10 +208,10 @@ func ringLinks(w *waterJudged, p printer) (rows []LinkRow, says string) {
 		return rows, fmt.Sprintf("The links were not worked out open: %v. Pressures are with the links shut.", err)
 	}
 	least, shut, open := -1, units.Pressure(0), units.Pressure(0)
-	for i := range w.sizing.Fixtures {
-		f := &w.sizing.Fixtures[i]
-		if left := f.Margin(); least < 0 || left < shut {
-			least, shut, open = i, left, ring.Out[f.Point]-f.Most
+	for i, f := range w.sizing.Fixtures() {
+		at, ok := w.layout.Find(f.Point)
+		if left := f.Margin(); ok && (least < 0 || left < shut) {
+			least, shut, open = i, left, ring.Out[at]-f.Most
 		}
 	}
 	if least < 0 {
@@ -235,4 +236,9 @@ func (w *WaterSection) printLinks(p *page) {
 	}
 	p.grid(g)
 	p.paragraph("  Ring: ", "    ", w.Rings)
+}
+
+// fixtureOf returns the fixture of an id, which is there.
+func fixtureOf(list []supply.LayoutFixture, id string) *supply.LayoutFixture {
+	return &list[slices.IndexFunc(list, func(x supply.LayoutFixture) bool { return x.ID == id })]
 }

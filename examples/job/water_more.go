@@ -96,7 +96,7 @@ func hotWater(w *waterJudged, p printer) ([]HotWaterRow, error) {
 	data := w.layout.Data()
 	var rows []HotWaterRow
 	for _, h := range waits {
-		x := &data.Fixtures[h.Fixture]
+		x := fixtureOf(data.Fixtures, h.Fixture)
 		row := HotWaterRow{Fixture: x.ID, From: h.From, Length: p.run(h.Length), Volume: p.volume(h.Volume),
 			Grade: h.Grade, Pipe: "insulated", Source: h.Citation.String()}
 		if h.Recirculated {
@@ -156,7 +156,7 @@ func waterMaterials(w *waterJudged, p printer) ([]MaterialRow, error) {
 }
 
 func waterTest(w *waterJudged, p printer) []string {
-	plans, err := w.sizing.TestPlans()
+	plans, err := w.sizing.TestPlans(supply.TestOptions{})
 	if err != nil {
 		return []string{err.Error()}
 	}
