@@ -318,5 +318,6 @@ func ExampleSizing_Fixes() {
 	// Output:
 	// the outlet may lie at 98'-6", 1'-6" below the floor
 	// trap-arm-length at shower: Take the vent V off 6'-0" nearer to shower, on the run from shower to main.
+	// trap-arm-length at shower: Vent the trap of shower from the run from shower to main, 6'-0" from shower, straight up through the roof (as high as the vent V).
 	// trap-arm-fall at shower: Take the vent V off 6'-0" nearer to shower, on the run from shower to main.
 }

@@ -15,8 +15,8 @@ import (
 // Fix is what can be done about a finding that fails, or would if the book agrees.
 type Fix struct {
 	Finding tables.Finding `json:"finding"`
-	// Ways are changes of which each alone makes it pass, the one that raises the fewest
-	// questions first, and of equals the smallest. None: no change that was tried does.
+	// Ways are changes of which each alone makes it pass, the smallest first; one that raises
+	// questions, or needs the outlet lowered with it, stands behind. None: no change that was tried does.
 	Ways []Way `json:"ways"`
 }
 
@@ -29,7 +29,8 @@ type Way struct {
 	Settles   []string         `json:"settles"`
 	Questions []tables.Finding `json:"questions,omitempty"`
 
-	sizing *Sizing
+	sizing  *Sizing
+	lowered bool // and the outlet with it
 }
 
 // Sizing returns the layout with the change made, sized; nil of a Way that was read from
@@ -128,12 +129,19 @@ func (f *fit) ways(p *tables.Finding, first bool) ([]Way, error) {
 			}
 			ways = append(ways, w)
 			settled[c.of] = c.of != ""
-			if first && len(w.Questions) == 0 {
+			if first && len(w.Questions) == 0 && !w.lowered {
 				return ways[len(ways)-1:], nil
 			}
 		}
 	}
-	slices.SortStableFunc(ways, func(a, b Way) int { return len(a.Questions) - len(b.Questions) })
+	cost := func(w *Way) int {
+		n := len(w.Questions)
+		if w.lowered {
+			n++
+		}
+		return n
+	}
+	slices.SortStableFunc(ways, func(a, b Way) int { return cost(&a) - cost(&b) })
 	return ways, nil
 }
 
@@ -149,7 +157,7 @@ func (f *fit) verify(p *tables.Finding, c change) (Way, bool) {
 	lower := map[int32]units.Length{}
 	for k := range wrong {
 		m, isLength := asLength(wrong[k].Margin)
-		at, found := f.of.tree.index[wrong[k].Place]
+		at, found := f.of.tree.index[f.origin(wrong[k].Place)]
 		if sys, isSystem := f.of.tree.systems[wrong[k].Place]; isSystem {
 			at, found = sys, true
 		}
@@ -167,6 +175,7 @@ func (f *fit) verify(p *tables.Finding, c change) (Way, bool) {
 		c.do = strings.TrimSuffix(c.do, ".") + f.say(", and lower the outlet of %s by %v.", d.Systems[sys].ID, by)
 	}
 	w, _, ok = f.made(p, c, d)
+	w.lowered = true
 	return w, ok
 }
 
@@ -191,7 +200,7 @@ func (f *fit) made(p *tables.Finding, c change, d Data) (w Way, wrong []tables.F
 			return w, nil, false
 		}
 		if fails(q) && !slices.ContainsFunc(f.base, func(b tables.Finding) bool {
-			return b.ID() == q.ID() && fails(&b) && !worse(q, &b)
+			return b.Rule == q.Rule && b.Side == q.Side && b.Place == f.origin(q.Place) && fails(&b) && !worse(q, &b)
 		}) {
 			wrong = append(wrong, *q)
 		}
@@ -203,6 +212,14 @@ func (f *fit) made(p *tables.Finding, c change, d Data) (w Way, wrong []tables.F
 		}
 	}
 	return w, wrong, len(wrong) == 0
+}
+
+// origin is the run that a place was split from, see split; other places are their own.
+func (f *fit) origin(place string) string {
+	if _, ok := f.of.tree.index[place]; ok {
+		return place
+	}
+	return strings.TrimRight(place, "+")
 }
 
 // worse tells whether a clearance lacks more than it did.
@@ -304,8 +321,8 @@ var changes = map[string][]func(*fit, *tables.Finding) []change{
 	"slab-thickening":         {(*fit).moveOutlet},
 	"trap-room":               {(*fit).moveOutlet},
 	"trap-tail":               {(*fit).setTrap, (*fit).steepen, (*fit).moveOutlet},
-	"trap-arm-length":         {(*fit).nearer, (*fit).largerArm},
-	"trap-arm-fall":           {(*fit).setTrap, (*fit).nearer, (*fit).largerArm},
+	"trap-arm-length":         {(*fit).nearer, (*fit).largerArm, (*fit).addVent},
+	"trap-arm-fall":           {(*fit).setTrap, (*fit).nearer, (*fit).largerArm, (*fit).beforeDrop},
 	"trap-arm-min-length":     {(*fit).setTrap},
 	"trap-arm-riser":          {(*fit).beforeDrop},
 	"trap-seal":               {(*fit).setTrap},
@@ -775,7 +792,7 @@ func (f *fit) largerArm(p *tables.Finding) []change {
 // beforeDrop takes the vent of an S-trap off before the arm drops.
 func (f *fit) beforeDrop(p *tables.Finding) []change {
 	i, at := f.node(p.Place)
-	if at == nil || f.of.routes.serving[i] < 0 || f.of.routes.reached[i] == i {
+	if at == nil || f.of.routes.serving[i] < 0 || f.of.routes.reached[i] == i || !f.of.routes.risers[i] {
 		return nil
 	}
 	vent := f.of.layout.Vents[f.of.routes.serving[i]].ID

@@ -8,6 +8,7 @@
 package job
 
 import (
+	"cmp"
 	_ "embed" // the starting job
 	"errors"
 	"fmt"
@@ -83,6 +84,23 @@ func Read(fsys fs.FS, name, other string) (*Job, error) {
 	if err != nil {
 		return nil, err
 	}
+	return parse(fsys, name, data, other)
+}
+
+// Parse reads a layout that is at hand, such as one that came in a request; name stands for
+// it in messages. No file is opened: a job that names amendments is refused.
+func Parse(name string, data []byte, other string) (*Job, error) {
+	return parse(noFiles{}, name, data, other)
+}
+
+// noFiles is a folder that holds nothing.
+type noFiles struct{}
+
+func (noFiles) Open(name string) (fs.File, error) {
+	return nil, &fs.PathError{Op: "open", Path: name, Err: fs.ErrNotExist}
+}
+
+func parse(fsys fs.FS, name string, data []byte, other string) (*Job, error) {
 	var f file
 	doc, err := strictjson.Decode(name, "layout file", data, &f, strictjson.Limits{})
 	if err != nil {
@@ -227,6 +245,56 @@ func amended(shelf *tables.Shelf, fsys fs.FS, folder string) (*tables.Shelf, err
 		return nil, err
 	}
 	return shelf.With(sub)
+}
+
+// Title returns what the job is called, and its revision.
+func (j *Job) Title() string {
+	if j.Revision == "" {
+		return j.Name
+	}
+	return j.Name + ", revision " + j.Revision
+}
+
+// CodeID returns the id of the code that the file names.
+func (j *Job) CodeID() string { return j.Code }
+
+// Shelf returns the shelf with the amendments of the job, and the figures that were
+// confirmed, laid over it.
+func (j *Job) Shelf() *tables.Shelf { return j.shelf }
+
+// Drains returns the drains of the job, nil if it has none.
+func (j *Job) Drains() *drains.Layout { return j.drains }
+
+// Water returns the water lines of the job, nil if it has none.
+func (j *Job) Water() *supply.Layout { return j.water }
+
+// ErrNoHalf is wrapped by the error of a job that has no drains, or no water lines, when
+// they are asked for.
+var ErrNoHalf = errors.New("the job has none")
+
+// SizeDrains sizes the drains of the job under a code of its shelf, its own if none is named.
+func (j *Job) SizeDrains(code string) (*drains.Sizing, error) {
+	if j.drains == nil {
+		return nil, fmt.Errorf("drains: %w", ErrNoHalf)
+	}
+	d, err := sizeDrains(j, cmp.Or(code, j.Code))
+	if err != nil {
+		return nil, err
+	}
+	return d.sizing, nil
+}
+
+// SizeWater sizes the water lines of the job under a code of its shelf; if none is named,
+// under that which the file names for them.
+func (j *Job) SizeWater(code string, opt supply.Options) (*supply.Sizing, error) {
+	if j.water == nil {
+		return nil, fmt.Errorf("water lines: %w", ErrNoHalf)
+	}
+	c, err := supply.LoadCode(j.shelf, cmp.Or(code, j.WaterCode, j.Code))
+	if err != nil {
+		return nil, err
+	}
+	return j.water.Size(c, opt)
 }
 
 // maxFile is the greatest layout file that is read.

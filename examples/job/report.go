@@ -247,6 +247,15 @@ type Options struct {
 	AllPasses bool // each pass in words, for JSON; the printed page counts them
 }
 
+// Text writes a quantity as a report with these options does, such as an elevation in feet
+// and hundredths: for the Print of other checks and for drawings beside a report.
+func (o Options) Text(q fmt.Stringer) string {
+	if q == nil {
+		return ""
+	}
+	return newPrinter(o.SI, false).text(q)
+}
+
 // Report judges a job under its own code, or under another code of the shelf if one is
 // named; then it also says what that changes. A half that cannot be judged is asked about
 // among the findings; the error is of a job of which neither half can be.

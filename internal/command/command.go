@@ -1,0 +1,73 @@
+// Package command is what the programs of the examples have alike: flags and files in any
+// order, -h with an example, where a file is read from.
+package command
+
+import (
+	"errors"
+	"flag"
+	"fmt"
+	"io"
+	"io/fs"
+	"os"
+	"path/filepath"
+
+	"github.com/trapweir/trapweir/internal/visible"
+)
+
+// Exit statuses of a program.
+const (
+	Done    = 0 // it did what it was asked
+	Fails   = 1 // it did, and what it found is not as it should be
+	Refused = 2 // the command or a file could not be read
+)
+
+// Line is a command line, as -h shows it.
+type Line struct {
+	Name    string // of the program
+	Args    string // what stands behind it, such as "[flags] job.json"
+	Text    string // what it does, in a sentence or two
+	Example string // a whole command
+	Most    int    // files at most
+}
+
+// Parse reads flags and files, in whatever order they stand. If done is true the program
+// ends with the status: help was asked for, or the command is wrong and the reason printed.
+func (l Line) Parse(flags *flag.FlagSet, args []string, out, errs io.Writer) (files []string, status int, done bool) {
+	flags.Init(l.Name, flag.ContinueOnError)
+	flags.SetOutput(io.Discard)
+	for {
+		switch err := flags.Parse(args); {
+		case errors.Is(err, flag.ErrHelp):
+			fmt.Fprintf(out, "%s %s\n\n%s\n\n  %s\n\n%s", l.Name, l.Args, l.Text, l.Example, visible.Flags(flags))
+			return nil, Done, true
+		case err != nil:
+			return nil, l.Refuse(errs, err), true
+		}
+		if flags.NArg() == 0 {
+			return files, Done, false
+		}
+		if files = append(files, flags.Arg(0)); len(files) > l.Most {
+			return nil, l.Refuse(errs, fmt.Errorf("%s: one file too many", visible.Quote(flags.Arg(0)))), true
+		}
+		args = flags.Args()[1:]
+	}
+}
+
+// Refuse prints why a command was not done, and returns the status for it.
+func (l Line) Refuse(errs io.Writer, err error) int {
+	fmt.Fprintf(errs, "%s: %v; -h shows the flags\n", l.Name, err)
+	return Refused
+}
+
+// Open returns the folder of a file, and its name there. Without one it is that of the
+// demonstration.
+func Open(files []string, demo fs.FS, name string) (fs.FS, string) {
+	if len(files) == 0 {
+		return demo, name
+	}
+	dir, base := filepath.Split(files[0])
+	if dir == "" {
+		dir = "."
+	}
+	return os.DirFS(dir), base
+}

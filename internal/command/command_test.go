@@ -1,0 +1,39 @@
+package command_test
+
+import (
+	"bytes"
+	"flag"
+	"strings"
+	"testing"
+
+	"github.com/trapweir/trapweir/internal/command"
+)
+
+func TestLine(t *testing.T) {
+	line := command.Line{Name: "dig", Args: "[flags] trench.json", Text: "Digs.", Example: "dig -deep trench.json", Most: 1}
+	for _, tt := range []struct {
+		args         string
+		files        string
+		deep, done   bool
+		status       int
+		out, errText string
+	}{
+		{args: "a.json -deep", files: "a.json", deep: true},
+		{args: "-deep a.json", files: "a.json", deep: true},
+		{args: ""},
+		{args: "-h", done: true, out: "dig -deep trench.json"},
+		{args: "a.json b.json", done: true, status: command.Refused, errText: "one file too many"},
+		{args: "-wide", done: true, status: command.Refused, errText: "-wide"},
+	} {
+		var out, errs bytes.Buffer
+		flags := &flag.FlagSet{}
+		deep := flags.Bool("deep", false, "dig `deep`")
+		files, status, done := line.Parse(flags, strings.Fields(tt.args), &out, &errs)
+		if strings.Join(files, " ") != tt.files || status != tt.status || done != tt.done || *deep != tt.deep {
+			t.Errorf("%q: %v, %d, %v, deep %v", tt.args, files, status, done, *deep)
+		}
+		if !strings.Contains(out.String(), tt.out) || !strings.Contains(errs.String(), tt.errText) {
+			t.Errorf("%q: %s%s", tt.args, out.String(), errs.String())
+		}
+	}
+}
