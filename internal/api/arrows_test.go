@@ -40,6 +40,7 @@ var arrows = map[string]string{
 	"internal/golden":              "",
 	"internal/fixture":             "internal/enum tables",
 	"internal/jsonedit":            "",
+	"internal/command":             "internal/visible",
 	"internal/pipes":               "slope tables units",
 	"internal/legible":             "",
 	"internal/proof":               "internal/golden",
