@@ -132,7 +132,7 @@ func (k *checker) dropped(id string, d tables.Change) {
 				continue
 			}
 			k.Ask(r.rule, k.layout.data.Source.ID, tables.Authority,
-				k.Text("%s drops the row %s, on which this check rests: it goes by the rows that are left, and "+
+				k.Text("%s drops the row %q, on which this check rests: it goes by the rows that are left, and "+
 					"judges nothing where there are none.",
 					d.Row.Source(), d.Was.Subject()),
 				"See what the amendment puts in its place.", d.Row)

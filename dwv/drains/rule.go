@@ -251,7 +251,7 @@ func (j *judge) droppedRows() {
 			for row := range strings.FieldsSeq(r.rows) {
 				if row == name {
 					j.Ask(r.rule, j.job(), tables.Authority,
-						capital(j.Text("%s drops the row %s, on which this check rests: it goes by the rows that are left, "+
+						capital(j.Text("%s drops the row %q, on which this check rests: it goes by the rows that are left, "+
 							"and judges nothing where there are none.", d.Row.Source(), d.Was.Subject())),
 						"See what the amendment puts in its place.", d.Row)
 				}

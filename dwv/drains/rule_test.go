@@ -35,10 +35,10 @@ func TestDroppedRows(t *testing.T) {
 	const end = ", on which this check rests: it goes by the rows that are left, and judges nothing where there are none."
 	got := asked(amendedCode(t, "ipc-2021", "drop,cleanout-spacing,,,,,\ndrop,cleanout-turn-single,,,,,\ndrop,size-reduction,,,,,\n"))
 	want := []string{
-		"ask size-reduction at Workshop: Ordinance of the town (2024) drops the row rule size-reduction" + end,
-		"ask outlet-size at Workshop: Ordinance of the town (2024) drops the row rule size-reduction" + end,
-		"ask cleanout-spacing at Workshop: Ordinance of the town (2024) drops the row rule cleanout-spacing" + end,
-		"ask cleanout-turn at Workshop: Ordinance of the town (2024) drops the row rule cleanout-turn-single" + end,
+		"ask size-reduction at Workshop: Ordinance of the town (2024) drops the row \"a drain gets smaller in the direction of flow\"" + end,
+		"ask outlet-size at Workshop: Ordinance of the town (2024) drops the row \"a drain gets smaller in the direction of flow\"" + end,
+		"ask cleanout-spacing at Workshop: Ordinance of the town (2024) drops the row \"cleanouts along horizontal drains, at most apart\"" + end,
+		"ask cleanout-turn at Workshop: Ordinance of the town (2024) drops the row \"a horizontal turn of more needs a cleanout\"" + end,
 	}
 	if diff := cmp.Diff(want, got); diff != "" {
 		t.Errorf("(-want +got):\n%s", diff)
