@@ -101,13 +101,14 @@ func (c *Code) FittingTurn(fitting string, turn Turn, size units.Length, fixture
 // PipeStandard is a product standard for drainage pipe and where the code takes it.
 // Its acceptance is recalled throughout: see the citation.
 type PipeStandard struct {
-	Product string
+	Product string `json:"product"`
 	// Wall is "solid", "cellular", "composite" or "metal".
-	Wall string
+	Wall string `json:"wall,omitzero"`
 	// BelowSlab and Sewer tell whether it may be a building drain below ground, and
 	// a building sewer; 0 where the shelf does not say.
-	BelowSlab, Sewer tables.Verdict
-	Citation         tables.Citation
+	BelowSlab tables.Verdict  `json:"below_slab"`
+	Sewer     tables.Verdict  `json:"sewer"`
+	Citation  tables.Citation `json:"citation,omitzero"`
 }
 
 type pipeRow PipeStandard

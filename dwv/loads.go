@@ -18,19 +18,21 @@ import (
 
 // Load is the load of one kind of fixture, and what the code asks of its drain.
 type Load struct {
-	Units FixtureUnits // of all of them: Each times the count
-	Each  FixtureUnits // of one
+	Units FixtureUnits `json:"units"` // of all of them: Each times the count
+	Each  FixtureUnits `json:"each"`  // of one
 	// TrapSize is the least trap. Zero: as the outlet of the fixture.
-	TrapSize units.Length
+	TrapSize units.Length `json:"trap_size"`
 	// MinDrain is the least drain beyond the trap, MinBranch the least branch or
 	// stack that it joins. Zero: the code asks nothing beyond its tables.
-	MinDrain, MinBranch units.Length
+	MinDrain  units.Length `json:"min_drain"`
+	MinBranch units.Length `json:"min_branch"`
 	// Closets is how many water closets there are in all of them. A trap that the
 	// code counts like one (UPC: six fixture units or more) is one.
-	Closets int
+	Closets int `json:"closets"`
 	// Citation is the row that gives the load, DrainCitation the one that gives
 	// MinDrain and MinBranch.
-	Citation, DrainCitation tables.Citation
+	Citation      tables.Citation `json:"citation,omitzero"`
+	DrainCitation tables.Citation `json:"drain_citation,omitzero"`
 }
 
 // fixtureKind is the rows of one fixture id.

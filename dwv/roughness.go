@@ -10,9 +10,12 @@ import (
 // ManningRange is what a source gives for Manning's n of a pipe: a usual value, a
 // range, or both; a value that it does not give is 0.
 type ManningRange struct {
-	Material, Condition string
-	Low, Typical, High  float64
-	Citation            tables.Citation
+	Material  string          `json:"material"`
+	Condition string          `json:"condition,omitzero"`
+	Low       float64         `json:"low"`
+	Typical   float64         `json:"typical"`
+	High      float64         `json:"high"`
+	Citation  tables.Citation `json:"citation,omitzero"`
 }
 
 // Design returns the value to calculate capacity with: the usual one, and where

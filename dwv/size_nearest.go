@@ -121,10 +121,10 @@ func (c *Code) leastSize(q *DrainQuery) (least units.Length, reason SizeReason, 
 
 // NearestSize is the answer of [Code.NearestDrainSize].
 type NearestSize struct {
-	Size      units.Length
-	DecidedBy SizeReason
-	Citation  tables.Citation // the row or rule that decided
-	Row       tables.Citation // the row of the size
+	Size      units.Length    `json:"size"`
+	DecidedBy SizeReason      `json:"decided_by"`
+	Citation  tables.Citation `json:"citation,omitzero"` // the row or rule that decided
+	Row       tables.Citation `json:"row,omitzero"`      // the row of the size
 }
 
 // NearestDrainSize is [Code.DrainSize] for a pipe that is laid as it is. A grade that is

@@ -61,8 +61,8 @@ func (c *Code) loadTrapLoads(shelf *tables.Shelf) error {
 // A cell that is not permitted allows none, unlimited sets no limit, blank gives
 // nothing.
 type LoadLimit struct {
-	Max      tables.Cell[FixtureUnits]
-	Citation tables.Citation
+	Max      tables.Cell[FixtureUnits] `json:"max"`
+	Citation tables.Citation           `json:"citation,omitzero"`
 }
 
 // Holds reports whether a load is within the limit.

@@ -96,21 +96,21 @@ func (c *column) find(size units.Length) *capacityRow {
 
 // DrainQuery asks for the size of a pipe.
 type DrainQuery struct {
-	Part Part
-	Load FixtureUnits
+	Part Part         `json:"part"`
+	Load FixtureUnits `json:"load"`
 	// Grade the pipe is laid to. Drains and sewers need it; so do branches where the
 	// code prints drains for several grades and nothing for branches. A branch of a
 	// code that prints one grade for both may leave it out.
-	Grade slope.Grade
+	Grade slope.Grade `json:"grade"`
 	// Closets is the water closets, and traps counted alike ([Load].Closets).
-	Closets int
+	Closets int `json:"closets"`
 	// BelowGround is for pipe in the ground or under a slab.
-	BelowGround bool
+	BelowGround bool `json:"below_ground,omitzero"`
 	// Intervals is the branch intervals of the stack. Zero: not stated.
-	Intervals int
+	Intervals int `json:"intervals"`
 	// MinSize is a size that the pipe may not be under: the pipe upstream, the least
 	// drain of a fixture. Zero: none.
-	MinSize units.Length
+	MinSize units.Length `json:"min_size"`
 }
 
 // SizeReason says what decided a size.
@@ -138,26 +138,28 @@ func (r *SizeReason) UnmarshalText(text []byte) error { return sizeReasons.Unmar
 
 // SizeResult is a size and what decided it.
 type SizeResult struct {
-	Size    units.Length // nominal, as the code names it
-	MaxLoad FixtureUnits // what that size may carry, in the column used
-	Load    FixtureUnits // what was asked
+	Size    units.Length `json:"size"`     // nominal, as the code names it
+	MaxLoad FixtureUnits `json:"max_load"` // what that size may carry, in the column used
+	Load    FixtureUnits `json:"load"`     // what was asked
 	// Grade is the grade of the column used. Zero: the table has no grades.
-	Grade     slope.Grade
-	DecidedBy SizeReason
+	Grade     slope.Grade `json:"grade"`
+	DecidedBy SizeReason  `json:"decided_by"`
 	// Citation is the row that decided, Capacity the row of MaxLoad; they are the
 	// same if the load decided.
-	Citation, Capacity tables.Citation
+	Citation tables.Citation `json:"citation,omitzero"`
+	Capacity tables.Citation `json:"capacity,omitzero"`
 	// Factor is the row that derives the column from another grade's, Nominal the
 	// row by which the grade counts as that of the column though it is flatter. Zero:
 	// neither was needed.
-	Factor, Nominal tables.Citation
+	Factor  tables.Citation `json:"factor,omitzero"`
+	Nominal tables.Citation `json:"nominal,omitzero"`
 	// NextSize is the next larger size that carries more, and how much;
 	// NextGrade the next steeper column, and what this size carries there. Zero:
 	// there is none.
-	NextSize         units.Length
-	NextSizeMaxLoad  FixtureUnits
-	NextGrade        slope.Grade
-	NextGradeMaxLoad FixtureUnits
+	NextSize         units.Length `json:"next_size"`
+	NextSizeMaxLoad  FixtureUnits `json:"next_size_max_load"`
+	NextGrade        slope.Grade  `json:"next_grade"`
+	NextGradeMaxLoad FixtureUnits `json:"next_grade_max_load"`
 }
 
 // Margin returns the load that could be added.
@@ -740,12 +742,15 @@ func (c *Code) tooMuch(q DrainQuery, col *column, least units.Length, reason Siz
 type Capacity struct {
 	// Max is the greatest load; Permitted is false where the size is not laid to
 	// that grade at all. Min is the least load of a large sewer, usually zero.
-	Max, Min  FixtureUnits
-	Permitted bool
+	Max       FixtureUnits `json:"max"`
+	Min       FixtureUnits `json:"min"`
+	Permitted bool         `json:"permitted,omitzero"`
 	// Grade is the grade of the column used. Zero: the table has no grades.
-	Grade slope.Grade
+	Grade slope.Grade `json:"grade"`
 	// Citation is the row of the load. Factor and Nominal are as in [SizeResult].
-	Citation, Factor, Nominal tables.Citation
+	Citation tables.Citation `json:"citation,omitzero"`
+	Factor   tables.Citation `json:"factor,omitzero"`
+	Nominal  tables.Citation `json:"nominal,omitzero"`
 }
 
 // Holds reports whether a load is within the capacity.
@@ -822,11 +827,11 @@ func (c *Code) loadMinGrades(shelf *tables.Shelf) error {
 
 // GradeLimit is the least grade of a pipe.
 type GradeLimit struct {
-	Least slope.Grade
+	Least slope.Grade `json:"least"`
 	// WithApproval is the least grade where the authority approves it. Level: the
 	// code speaks of none.
-	WithApproval slope.Grade
-	Citation     tables.Citation
+	WithApproval slope.Grade     `json:"with_approval"`
+	Citation     tables.Citation `json:"citation,omitzero"`
 }
 
 // MinGrade returns the least grade of a horizontal pipe of a size. Use

@@ -40,17 +40,18 @@ func (c *Code) loadArms(shelf *tables.Shelf) error {
 type TrapArm struct {
 	// MaxLength is the greatest developed length from the trap weir to the vent:
 	// a value, unlimited where the code sets none, or not permitted.
-	MaxLength tables.Cell[units.Length]
+	MaxLength tables.Cell[units.Length] `json:"max_length"`
 	// MinLength is the least distance of the vent from the weir. Zero: the code, or
 	// the shelf, gives none.
-	MinLength units.Length
+	MinLength units.Length `json:"min_length"`
 	// Grade is the grade that the length is printed for, the least of the arm. Level:
 	// the code prints none beside it.
-	Grade slope.Grade
+	Grade slope.Grade `json:"grade"`
 	// MaxGrade is the greatest grade of the arm. Level: the code sets none.
-	MaxGrade slope.Grade
+	MaxGrade slope.Grade `json:"max_grade"`
 	// Citation is the row of MaxLength and the grades, MinCitation that of MinLength.
-	Citation, MinCitation tables.Citation
+	Citation    tables.Citation `json:"citation,omitzero"`
+	MinCitation tables.Citation `json:"min_citation,omitzero"`
 }
 
 // TrapArm returns the reach of a trap arm of a size. A size the code does not print

@@ -38,17 +38,17 @@ func (p *VentPart) UnmarshalText(text []byte) error { return ventParts.Unmarshal
 
 // VentQuery asks for the size of a vent.
 type VentQuery struct {
-	Part VentPart
+	Part VentPart `json:"part"`
 	// Drain is the size of the drain or stack that is vented. Zero: not stated.
-	Drain units.Length
+	Drain units.Length `json:"drain"`
 	// Load is the load vented, unless LoadNotStated.
-	Load          FixtureUnits
-	LoadNotStated bool
+	Load          FixtureUnits `json:"load"`
+	LoadNotStated bool         `json:"load_not_stated,omitzero"`
 	// Length is the developed length of the vent, from the drain to where it ends or
 	// joins another.
-	Length units.Length
+	Length units.Length `json:"length"`
 	// Closets is the water closets vented, and traps counted alike.
-	Closets int
+	Closets int `json:"closets"`
 }
 
 // VentReason says what decided the size of a vent.
@@ -79,14 +79,15 @@ func (r *VentReason) UnmarshalText(text []byte) error { return ventReasons.Unmar
 
 // VentResult is the size of a vent and what decided it.
 type VentResult struct {
-	Size      units.Length
-	DecidedBy VentReason
+	Size      units.Length `json:"size"`
+	DecidedBy VentReason   `json:"decided_by"`
 	// MaxLength is the greatest developed length of that size, and MaxLoad its
 	// greatest load there. Zero: the code gives none for this kind of vent.
-	MaxLength units.Length
-	MaxLoad   FixtureUnits
+	MaxLength units.Length `json:"max_length"`
+	MaxLoad   FixtureUnits `json:"max_load"`
 	// Citation is the row or rule that decided; Row is that of MaxLength and MaxLoad.
-	Citation, Row tables.Citation
+	Citation tables.Citation `json:"citation,omitzero"`
+	Row      tables.Citation `json:"row,omitzero"`
 }
 
 // Status returns the standing of the weakest row the answer rests on.

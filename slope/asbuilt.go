@@ -10,36 +10,36 @@ import (
 // Shot is a surveyed invert.
 type Shot struct {
 	// Station is the horizontal distance from the outlet.
-	Station units.Length
+	Station units.Length `json:"station"`
 	// Invert is the elevation found there: beam less rod reading.
-	Invert units.Length
+	Invert units.Length `json:"invert"`
 	// Fixed says that the pipe cannot be moved there any more: it is covered, cast
 	// in, or connected.
-	Fixed bool
+	Fixed bool `json:"fixed,omitzero"`
 }
 
 // Survey compares what was laid with what was designed.
 type Survey struct {
 	// Shots go from the outlet upward. Two at one station are below and above a
 	// drop. The first and the last are taken as fixed.
-	Shots []Shot
+	Shots []Shot `json:"shots"`
 	// Design is the profile the line should have; nil if only its fall is judged.
-	Design *Profile
+	Design *Profile `json:"design,omitzero"`
 	// Tolerance is how far an invert may be from its design.
-	Tolerance units.Length
+	Tolerance units.Length `json:"tolerance"`
 	// Least is the least grade allowed; a grade of exactly this much is enough.
-	Least Grade
+	Least Grade `json:"least"`
 	// Resolution is the smallest difference of height the readings tell. A stretch
 	// that falls or rises no more than this is flat.
-	Resolution units.Length
+	Resolution units.Length `json:"resolution"`
 }
 
 // AsBuilt is what a survey shows.
 type AsBuilt struct {
-	Points    []SurveyedPoint
-	Stretches []Stretch
-	Bellies   []Belly
-	Mends     []Mend
+	Points    []SurveyedPoint `json:"points"`
+	Stretches []Stretch       `json:"stretches"`
+	Bellies   []Belly         `json:"bellies"`
+	Mends     []Mend          `json:"mends"`
 }
 
 // SurveyedPoint is a shot against the design.
@@ -47,9 +47,10 @@ type SurveyedPoint struct {
 	Shot
 	// Design is the design invert, and Off how far above it the pipe lies; both
 	// are zero without a design.
-	Design, Off units.Length
+	Design units.Length `json:"design"`
+	Off    units.Length `json:"off"`
 	// Within tells whether Off is within the tolerance, its limit included.
-	Within bool
+	Within bool `json:"within,omitzero"`
 }
 
 // Fall tells how a stretch falls.
@@ -66,12 +67,13 @@ const (
 // Stretch is the pipe between two shots.
 type Stretch struct {
 	// From and To are stations, From nearer the outlet.
-	From, To units.Length
+	From units.Length `json:"from"`
+	To   units.Length `json:"to"`
 	// Fall is the fall from To down to From, negative if it rises.
-	Fall units.Length
+	Fall units.Length `json:"fall"`
 	// Short is how much fall the stretch lacks of the least grade; zero if none.
-	Short units.Length
-	Kind  Fall
+	Short units.Length `json:"short"`
+	Kind  Fall         `json:"kind"`
 }
 
 // Grade returns the grade of the stretch. It is level where From and To are one
@@ -103,12 +105,14 @@ func (s Stretch) String() string {
 type Belly struct {
 	// From is the station of the lip that holds the water, To that up to which it
 	// stands: where the pipe rises above the lip again, or the last shot.
-	From, To units.Length
+	From units.Length `json:"from"`
+	To   units.Length `json:"to"`
 	// Low is the station of the lowest shot, and Depth the depth of water there.
-	Low, Depth units.Length
+	Low   units.Length `json:"low"`
+	Depth units.Length `json:"depth"`
 	// Open says that the pipe does not rise above the lip before the last shot, so
 	// that water stands farther up than was surveyed.
-	Open bool
+	Open bool `json:"open,omitzero"`
 }
 
 // String says where the belly is and how deep.
@@ -124,19 +128,23 @@ func (b Belly) String() string {
 // Mend is a stretch to lay again, or the news that none will do.
 type Mend struct {
 	// FaultFrom and FaultTo bound the fault it is for.
-	FaultFrom, FaultTo units.Length
+	FaultFrom units.Length `json:"fault_from"`
+	FaultTo   units.Length `json:"fault_to"`
 	// From and To are the stations between which the pipe is laid straight at
 	// Grade; the shots there stay. It is the shortest such stretch.
-	From, To units.Length
-	Grade    Grade
+	From  units.Length `json:"from"`
+	To    units.Length `json:"to"`
+	Grade Grade        `json:"grade"`
 	// Raise and Lower are the most that the pipe moves up or down in between, at
 	// the stations RaiseAt and LowerAt.
-	Raise, RaiseAt units.Length
-	Lower, LowerAt units.Length
+	Raise   units.Length `json:"raise"`
+	RaiseAt units.Length `json:"raise_at"`
+	Lower   units.Length `json:"lower"`
+	LowerAt units.Length `json:"lower_at"`
 	// Possible tells whether there is such a stretch. If not, Short is by how much
 	// the nearest fixed points lack the height for the least grade.
-	Possible bool
-	Short    units.Length
+	Possible bool         `json:"possible,omitzero"`
+	Short    units.Length `json:"short"`
 }
 
 // String says what to do.

@@ -10,16 +10,16 @@ import (
 
 // Branch is a line that joins another, or the main that joins none.
 type Branch struct {
-	Name string
+	Name string `json:"name"`
 	// Line holds the reaches. Its Outlet counts for a main only; that of a branch
 	// follows from the line it joins.
-	Line Line
+	Line Line `json:"line"`
 	// Into is the index of the line it joins, or -1 for a main.
-	Into int
+	Into int `json:"into"`
 	// At is the distance of the join from the outlet of that line.
-	At units.Length
+	At units.Length `json:"at"`
 	// Join is how the two meet in height.
-	Join Join
+	Join Join `json:"join"`
 }
 
 // Profiles computes a tree of lines from the outlets upward. Lines may come in

@@ -12,58 +12,65 @@ import (
 
 // Course is a straight pipe in plan and height.
 type Course struct {
-	Name string
+	Name string `json:"name"`
 	// Lower and Upper are the ends in plan; water flows to Lower.
-	Lower, Upper Point
+	Lower Point `json:"lower"`
+	Upper Point `json:"upper"`
 	// LowerInvert and UpperInvert are the inverts there.
-	LowerInvert, UpperInvert units.Length
-	Pipe                     Pipe
+	LowerInvert units.Length `json:"lower_invert"`
+	UpperInvert units.Length `json:"upper_invert"`
+	Pipe        Pipe         `json:"pipe"`
 	// Into is the index of the course it drains into, or -1.
-	Into int
+	Into int `json:"into"`
 	// Join is how it should meet that course in height.
-	Join Join
+	Join Join `json:"join"`
 }
 
 // Solid is a footing, a grade beam, a slab thickening or another body that pipes
 // must keep clear of: a straight strip in plan with a top and a bottom.
 type Solid struct {
-	Name string
+	Name string `json:"name"`
 	// A and B are the ends of its centre line, Width its full width across it.
-	A, B  Point
-	Width units.Length
+	A     Point        `json:"a"`
+	B     Point        `json:"b"`
+	Width units.Length `json:"width"`
 	// Top and Bottom are elevations.
-	Top, Bottom units.Length
+	Top    units.Length `json:"top"`
+	Bottom units.Length `json:"bottom"`
 	// Spread is the grade of the planes, down and out from its lower edges, under
 	// which nothing may be dug: 1:1 for 45 degrees. Level stands for no such plane.
-	Spread Grade
+	Spread Grade `json:"spread"`
 }
 
 // Limits are the distances that conflicts are judged by.
 type Limits struct {
 	// Pipes is the least clear distance between the outsides of two pipes that do
 	// not join, Solids that between a pipe and a solid.
-	Pipes, Solids units.Length
+	Pipes  units.Length `json:"pipes"`
+	Solids units.Length `json:"solids"`
 	// Meet is how far two pipes that join may be from their proper height, and
 	// from each other in plan.
-	Meet units.Length
+	Meet units.Length `json:"meet"`
 	// Bedding is how far trenches go below the barrel, for the planes of footings.
-	Bedding units.Length
+	Bedding units.Length `json:"bedding"`
 }
 
 // Conflict is a place where a layout cannot be built as drawn.
 type Conflict struct {
-	Kind ConflictKind
+	Kind ConflictKind `json:"kind"`
 	// First is the index of the course; Second that of the other course, or of the
 	// solid where Kind is about one.
-	First, Second int
+	First  int `json:"first"`
+	Second int `json:"second"`
 	// At is the place in plan on the first course.
-	At Point
+	At Point `json:"at"`
 	// Found is the distance there, and Wanted what it should be: clear distances
 	// between outsides (negative where the two run into each other), heights of
 	// inverts above that of the course joined, distances in plan.
-	Found, Wanted units.Length
+	Found  units.Length `json:"found"`
+	Wanted units.Length `json:"wanted"`
 	// Text says it in words.
-	Text string
+	Text string `json:"text,omitzero"`
 }
 
 // ConflictKind tells what is wrong.

@@ -15,17 +15,17 @@ var ErrTree = errors.New("tree of runs")
 // through a run of length Run[i] laid at Grade[i]; Parent[i] is -1 at the outlet.
 type Tree struct {
 	// Parent holds, for each point, the point it drains to, or -1.
-	Parent []int32
+	Parent []int32 `json:"parent"`
 	// Order lists the points to be computed, each after the one it drains to. Nil
 	// means 0, 1, 2, ... A part of a layout is done by listing that part.
-	Order []int32
+	Order []int32 `json:"order"`
 	// Run is the horizontal length of the run below each point, zero or more.
-	Run []units.Length
+	Run []units.Length `json:"run"`
 	// Grade is the grade of the run below each point, falling towards the outlet.
-	Grade []Grade
+	Grade []Grade `json:"grade"`
 	// Drop is what the lower end of each run lies above the invert it comes to,
 	// at a manhole, a fitting, or a join above the invert. Nil means none.
-	Drop []units.Length
+	Drop []units.Length `json:"drop"`
 }
 
 // Inverts computes every invert of a tree in one pass from the outlet upward:

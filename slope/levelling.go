@@ -28,9 +28,9 @@ func Reading(beam, elevation units.Length) (units.Length, error) {
 // Setup is a beam along a line of stations.
 type Setup struct {
 	// Beam is the elevation of the beam at station zero.
-	Beam units.Length
+	Beam units.Length `json:"beam"`
 	// Grade is what the beam falls towards greater stations; zero for a level.
-	Grade Grade
+	Grade Grade `json:"grade"`
 }
 
 // BeamAt returns the elevation of the beam at a station.
@@ -56,26 +56,26 @@ func (s Setup) Reading(station, elevation units.Length) (units.Length, error) {
 // Circuit is a run of levels from a benchmark over turning points.
 type Circuit struct {
 	// Benchmark is the known elevation from which the circuit starts.
-	Benchmark units.Length
-	Setups    []LevelSetup
+	Benchmark units.Length `json:"benchmark"`
+	Setups    []LevelSetup `json:"setups"`
 }
 
 // LevelSetup is one setting up of the level.
 type LevelSetup struct {
 	// Backsight is the reading on the benchmark, or on the last turning point.
-	Backsight units.Length
+	Backsight units.Length `json:"backsight"`
 	// Sights are readings on points on the way.
-	Sights []units.Length
+	Sights []units.Length `json:"sights"`
 	// Foresight is the reading on the next turning point, or on the closing
 	// benchmark.
-	Foresight units.Length
+	Foresight units.Length `json:"foresight"`
 }
 
 // Levelled holds the elevations of one setting up.
 type Levelled struct {
-	InstrumentHeight units.Length
-	Sights           []units.Length
-	Turning          units.Length
+	InstrumentHeight units.Length   `json:"instrument_height"`
+	Sights           []units.Length `json:"sights"`
+	Turning          units.Length   `json:"turning"`
 }
 
 // Elevations works the circuit through. The last Turning less the known elevation
@@ -118,36 +118,40 @@ func (c Circuit) Elevations() ([]Levelled, error) {
 type CutSheet struct {
 	// Benchmark and Backsight give the beam: benchmark plus backsight, at the
 	// first station.
-	Benchmark, Backsight units.Length
+	Benchmark units.Length `json:"benchmark"`
+	Backsight units.Length `json:"backsight"`
 	// BeamGrade is what the beam falls towards later stations; zero for a level.
-	BeamGrade Grade
+	BeamGrade Grade `json:"beam_grade"`
 	// Invert is the design invert at the first station.
-	Invert units.Length
+	Invert units.Length `json:"invert"`
 	// Grade is what the pipe falls towards later stations; negative rises.
-	Grade Grade
+	Grade Grade `json:"grade"`
 	// Stations are distances, each at or after the one before.
-	Stations []units.Length
+	Stations []units.Length `json:"stations"`
 	// Ground holds the elevation of the ground, or of the hub, at each station;
 	// empty where it is not known.
-	Ground []units.Length
+	Ground []units.Length `json:"ground"`
 	// Below is how far the trench bottom lies below the invert: wall plus bedding.
-	Below units.Length
+	Below units.Length `json:"below"`
 }
 
 // CutRow is one station of a cut sheet.
 type CutRow struct {
-	Station units.Length
-	Invert  units.Length
+	Station units.Length `json:"station"`
+	Invert  units.Length `json:"invert"`
 	// Beam is the elevation of the beam at the station.
-	Beam units.Length
+	Beam units.Length `json:"beam"`
 	// Reading is what a rod on the invert reads; BottomReading, on the trench bottom.
-	Reading, BottomReading units.Length
+	Reading       units.Length `json:"reading"`
+	BottomReading units.Length `json:"bottom_reading"`
 	// Ground, and Cut from the ground down to the invert, hold only where the
 	// sheet has ground; a negative cut is a fill. CutToBottom goes to the trench
 	// bottom.
-	Ground, Cut, CutToBottom units.Length
+	Ground      units.Length `json:"ground"`
+	Cut         units.Length `json:"cut"`
+	CutToBottom units.Length `json:"cut_to_bottom"`
 	// Name is that of the station of a line, if it has one.
-	Name string
+	Name string `json:"name,omitzero"`
 }
 
 // cutRow fills a row in; ground is nil where it is not known.

@@ -12,37 +12,38 @@ import (
 // Reach is a straight part of a line, at one grade.
 type Reach struct {
 	// Name names the upper end of the reach: a fitting, a manhole, a fixture.
-	Name string
+	Name string `json:"name"`
 	// Run is the horizontal length, more than zero.
-	Run units.Length
+	Run units.Length `json:"run"`
 	// Grade is the fall towards the outlet. A negative grade rises; only
 	// as-built lines have any use for one.
-	Grade Grade
+	Grade Grade `json:"grade"`
 	// Drop is how far the lower end of the reach lies above the invert below it:
 	// a drop at a manhole, at a fitting, at a trap arm, a join above the invert.
-	Drop units.Length
+	Drop units.Length `json:"drop"`
 	// Pipe is the pipe of the reach.
-	Pipe Pipe
+	Pipe Pipe `json:"pipe"`
 }
 
 // Line is a run of pipe from an outlet invert upward, one reach after another.
 type Line struct {
 	// Outlet is the invert at the lower end of the first reach.
-	Outlet  units.Length
-	Reaches []Reach
+	Outlet  units.Length `json:"outlet"`
+	Reaches []Reach      `json:"reaches"`
 }
 
 // Station is a place on a line.
 type Station struct {
 	// Name is that of the reach whose upper end this is, if it is one.
-	Name string
+	Name string `json:"name"`
 	// Distance is the horizontal distance from the outlet along the line.
-	Distance units.Length
+	Distance units.Length `json:"distance"`
 	// Leaving is the invert of the pipe that goes on to the outlet, Arriving that
 	// of the pipe that comes from above. They differ by the drop there.
-	Leaving, Arriving units.Length
+	Leaving  units.Length `json:"leaving"`
+	Arriving units.Length `json:"arriving"`
 	// Pipe is the pipe that leaves; at the outlet, the first one.
-	Pipe Pipe
+	Pipe Pipe `json:"pipe"`
 }
 
 // Levels returns the levels of the leaving pipe at the station.

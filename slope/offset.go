@@ -50,12 +50,12 @@ func OffsetFactors(degrees float64) (travel, advance float64, err error) {
 // Offset is a pipe taken aside by two equal bends and on in its old direction.
 type Offset struct {
 	// True is the distance between the two parallel lines.
-	True units.Length
+	True units.Length `json:"true"`
 	// Travel is the length of the slanting part, centre to centre of the bends.
-	Travel units.Length
+	Travel units.Length `json:"travel"`
 	// Advance is what the offset gains along the old direction, centre to centre;
 	// also setback.
-	Advance units.Length
+	Advance units.Length `json:"advance"`
 }
 
 // NewOffset returns the offset of two bends of an angle, 0 < a <= 90 degrees, to
@@ -92,7 +92,7 @@ type RollingOffset struct {
 	Offset
 	// Roll is the angle in degrees by which the bends are turned up from lying
 	// flat: 0 for no rise, 90 for no side.
-	Roll float64
+	Roll float64 `json:"roll"`
 }
 
 // NewRollingOffset returns the offset of two bends of an angle, 0 < a <= 90

@@ -5,8 +5,8 @@ import "github.com/trapweir/trapweir/units"
 // Pipe is the section of a pipe as far as levels need it: its actual inside
 // diameter and wall, not its nominal size.
 type Pipe struct {
-	Bore units.Length // inside diameter
-	Wall units.Length // wall thickness
+	Bore units.Length `json:"bore"` // inside diameter
+	Wall units.Length `json:"wall"` // wall thickness
 }
 
 // OutsideDiameter returns the bore and two walls.
@@ -19,11 +19,11 @@ func (p Pipe) check() error {
 // Surface is what lies above and below a pipe at one place.
 type Surface struct {
 	// Level is the elevation of the finished ground or floor.
-	Level units.Length
+	Level units.Length `json:"level"`
 	// Slab is the thickness of the slab under Level, zero where there is none.
-	Slab units.Length
+	Slab units.Length `json:"slab"`
 	// Bedding is the depth of bedding under the barrel.
-	Bedding units.Length
+	Bedding units.Length `json:"bedding"`
 }
 
 // Levels are the elevations and heights at one place of a pipe.

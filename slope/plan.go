@@ -8,7 +8,10 @@ import (
 )
 
 // Point is a place in plan.
-type Point struct{ X, Y units.Length }
+type Point struct {
+	X units.Length `json:"x"`
+	Y units.Length `json:"y"`
+}
 
 func (p Point) check(what string) error {
 	return firstOf(check(what+" x", p.X), check(what+" y", p.Y))
@@ -16,14 +19,16 @@ func (p Point) check(what string) error {
 
 // Wall is a framed wall in plan, from A to B.
 type Wall struct {
-	A, B Point
+	A Point `json:"a"`
+	B Point `json:"b"`
 	// Line tells what A and B are on.
-	Line WallLine
+	Line WallLine `json:"line"`
 	// Frame is the thickness of the frame or of the masonry, without finish.
-	Frame units.Length
+	Frame units.Length `json:"frame"`
 	// FinishLeft and FinishRight are the thicknesses of the finish on the left and
 	// right side, seen from A towards B.
-	FinishLeft, FinishRight units.Length
+	FinishLeft  units.Length `json:"finish_left"`
+	FinishRight units.Length `json:"finish_right"`
 }
 
 // WallLine is the line of a wall that a drawing gives.

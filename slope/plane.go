@@ -14,7 +14,8 @@ import (
 // positive to the right of it. Bearings are in degrees clockwise from ahead,
 // seen from above; for plan bearings from north, subtract the bearing of ahead.
 type Plane struct {
-	Ahead, Across Grade
+	Ahead  Grade `json:"ahead"`
+	Across Grade `json:"across"`
 }
 
 // PercentAlong returns the grade, in percent, that a pipe laid by the plane gets
@@ -79,26 +80,26 @@ func (p Plane) Steepest() (percent, bearing float64) {
 
 // Heading is a run of pipe to be laid by a plane.
 type Heading struct {
-	Name string
+	Name string `json:"name"`
 	// Bearing is the direction in which the run should fall, in degrees clockwise
 	// from ahead.
-	Bearing float64
+	Bearing float64 `json:"bearing"`
 	// Grade is the design grade of the run.
-	Grade Grade
+	Grade Grade `json:"grade"`
 }
 
 // Following is what becomes of a run that is laid by holding a constant height
 // to a plane.
 type Following struct {
-	Name string
+	Name string `json:"name"`
 	// Percent is the grade the run gets, in percent; negative is backwards.
-	Percent float64
+	Percent float64 `json:"percent"`
 	// PerRun is by how much the rod reading must change in each unit of run, in
 	// percent, going down the run, to lay it at its design grade after all: the
 	// design grade less the grade of the plane. Zero along the beam; against it,
 	// the sum of both grades.
-	PerRun float64
-	Result Follow
+	PerRun float64 `json:"per_run"`
+	Result Follow  `json:"result"`
 }
 
 // Follow says how a run that follows a plane turns out.

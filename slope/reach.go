@@ -20,16 +20,16 @@ func Between(upper, lower, run units.Length) (Grade, error) {
 // what the pipe must stay under.
 type Room struct {
 	// Invert is the invert at the low end, where the drain connects.
-	Invert units.Length
+	Invert units.Length `json:"invert"`
 	// Ceiling is the elevation the top of the pipe must stay under at the high
 	// end: the underside of the slab, of a footing, of the frost line.
-	Ceiling units.Length
+	Ceiling units.Length `json:"ceiling"`
 	// Clearance is the height to keep free between Ceiling and the top of the pipe.
-	Clearance units.Length
+	Clearance units.Length `json:"clearance"`
 	// Drops is the sum of the drops on the way, at fittings, manholes and joins.
-	Drops units.Length
+	Drops units.Length `json:"drops"`
 	// Pipe is the pipe at the high end.
-	Pipe Pipe
+	Pipe Pipe `json:"pipe"`
 }
 
 // Left returns the fall that the room leaves for grade: from Invert up to the

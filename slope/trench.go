@@ -12,15 +12,16 @@ import (
 // stands on its narrow side.
 type Trench struct {
 	// Length is the horizontal length.
-	Length units.Length
+	Length units.Length `json:"length"`
 	// Width is the width of the bottom.
-	Width units.Length
+	Width units.Length `json:"width"`
 	// DepthLower and DepthUpper are the depths at the two ends.
-	DepthLower, DepthUpper units.Length
+	DepthLower units.Length `json:"depth_lower"`
+	DepthUpper units.Length `json:"depth_upper"`
 	// Batter is how far each side leans out, over the depth: level (zero) stands
 	// upright, 1:1 at 45 degrees. How steep a side may stand is for the soil and
 	// the law to say, not for this package.
-	Batter Grade
+	Batter Grade `json:"batter"`
 }
 
 func (t Trench) check() error {
@@ -117,8 +118,8 @@ func checkArea(what string, a units.Area) error {
 
 // Depth is the depth of a trench at a distance along it.
 type Depth struct {
-	Distance units.Length
-	Depth    units.Length
+	Distance units.Length `json:"distance"`
+	Depth    units.Length `json:"depth"`
 }
 
 // TrenchAlong returns the volume of a trench of one width through a row of
@@ -162,21 +163,21 @@ func TrenchAlong(width units.Length, batter Grade, depths []Depth) (units.Volume
 
 // Fill is how a trench is filled again around a pipe.
 type Fill struct {
-	Pipe Pipe
+	Pipe Pipe `json:"pipe"`
 	// Bedding is the depth of bedding under the barrel.
-	Bedding units.Length
+	Bedding units.Length `json:"bedding"`
 	// Initial is the depth of initial backfill over the top of the pipe.
-	Initial units.Length
+	Initial units.Length `json:"initial"`
 }
 
 // Filling holds the volumes of a filled trench, compacted in place. They add up
 // to the trench.
 type Filling struct {
-	Trench  units.Volume // prismoidal
-	Bedding units.Volume // under the barrel
-	Initial units.Volume // haunches, and over the pipe to the initial depth, without the pipe
-	Pipe    units.Volume // outside of the barrel
-	Final   units.Volume // the rest, up to the surface
+	Trench  units.Volume `json:"trench"`  // prismoidal
+	Bedding units.Volume `json:"bedding"` // under the barrel
+	Initial units.Volume `json:"initial"` // haunches, and over the pipe to the initial depth, without the pipe
+	Pipe    units.Volume `json:"pipe"`    // outside of the barrel
+	Final   units.Volume `json:"final"`   // the rest, up to the surface
 }
 
 // Filling divides the volume of a trench among bedding, initial backfill, pipe

@@ -207,9 +207,9 @@ func negative(cell string) bool { return len(cell) > 1 && cell[0] == '-' }
 
 // Change is what an amendment did to a row.
 type Change struct {
-	Op  string   // "set", "add" or "drop"
-	Row Citation // the row as it is now; of one that is gone the amendment's row
-	Was Citation // the row before, zero if there was none
+	Op  string   `json:"op"`  // "set", "add" or "drop"
+	Row Citation `json:"row"` // the row as it is now; of one that is gone the amendment's row
+	Was Citation `json:"was"` // the row before, zero if there was none
 }
 
 // Changes returns what amendments did to the rows of the table that they left different:

@@ -14,24 +14,27 @@ const DataVersion = "2026.2"
 
 // Audit counts what stands on a shelf.
 type Audit struct {
-	Sets       []SetAudit       // by id
-	Exceptions []DeclaredBreach // of monotone rules
+	Sets       []SetAudit       `json:"sets"`       // by id
+	Exceptions []DeclaredBreach `json:"exceptions"` // of monotone rules
 }
 
 // SetAudit counts the tables and rows of one set.
 type SetAudit struct {
-	Set      string
-	Tables   int
-	Rows     int
-	Amended  int                 // rows that amendments set or added
-	ByStatus [int(Read2) + 1]int // rows, indexed by [Status]
+	Set      string              `json:"set"`
+	Tables   int                 `json:"tables"`
+	Rows     int                 `json:"rows"`
+	Amended  int                 `json:"amended"`   // rows that amendments set or added
+	ByStatus [int(Read2) + 1]int `json:"by_status"` // rows, indexed by [Status]
 }
 
 // DeclaredBreach is a row that a table excuses from a monotone rule, since its
 // source prints it so.
 type DeclaredBreach struct {
-	Table, Column, Row, Reason string
-	Source                     Source
+	Table  string `json:"table"`
+	Column string `json:"column,omitzero"`
+	Row    string `json:"row,omitzero"`
+	Reason string `json:"reason,omitzero"`
+	Source Source `json:"source"`
 }
 
 // Audit reads every table and counts. A table that cannot be read is an error.

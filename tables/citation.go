@@ -246,8 +246,8 @@ func (r *citationRecord) table() *Table {
 
 // CitedCell is a cell of a cited row with its column.
 type CitedCell struct {
-	Column Column
-	Text   string
+	Column Column `json:"column"`
+	Text   string `json:"text,omitzero"`
 }
 
 // Keys returns the cells of the row that name it. It allocates.

@@ -13,12 +13,12 @@ import (
 // yes or no. It comes from the set's rules.csv, columns
 // rule,value,unit,section,what,note,src,status with rule as key.
 type Rule struct {
-	ID    string
-	Kind  CellKind // of the value
-	Value string   // as printed: a number, a word such as yes, or "" if Kind is not Value
-	Unit  string   // "" for words and plain numbers
-	What  string   // what the figure is
-	Cite  Citation
+	ID    string   `json:"id"`
+	Kind  CellKind `json:"kind"`           // of the value
+	Value string   `json:"value,omitzero"` // as printed: a number, a word such as yes, or "" if Kind is not Value
+	Unit  string   `json:"unit,omitzero"`  // "" for words and plain numbers
+	What  string   `json:"what,omitzero"`  // what the figure is
+	Cite  Citation `json:"cite"`
 }
 
 // String returns the value with its unit, "not permitted", "unlimited" or "blank".

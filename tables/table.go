@@ -44,9 +44,9 @@ type place struct {
 
 // Column is a column of a table.
 type Column struct {
-	Name  string // in snake_case
-	Unit  string // as printed in brackets; "" for words
-	About string // what it means, from the header
+	Name  string `json:"name"`           // in snake_case
+	Unit  string `json:"unit,omitzero"`  // as printed in brackets; "" for words
+	About string `json:"about,omitzero"` // what it means, from the header
 }
 
 // String returns the head of the column: name[unit], or the name of words.

@@ -14,14 +14,14 @@ type Tally struct {
 
 // Passes is where a layout passes one rule.
 type Passes struct {
-	Rule   string
-	Count  int      // passes: a place may be judged more than once
-	Places []string // each once, in order; rules may share a list, which is not to be changed
+	Rule   string   `json:"rule"`
+	Count  int      `json:"count"`  // passes: a place may be judged more than once
+	Places []string `json:"places"` // each once, in order; rules may share a list, which is not to be changed
 	// Least is the pass with the least margin, the first of them by place; it has no
 	// place if no pass has a margin that is a number. Its reason is left out.
-	Least Finding
+	Least Finding `json:"least"`
 	// Citations are the rows that decided, each once, in the order they were met.
-	Citations []Citation
+	Citations []Citation `json:"citations"`
 
 	left float64 // the least margin as a number
 }

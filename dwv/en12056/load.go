@@ -24,16 +24,17 @@ type Appliance struct {
 // ApplianceLoad is what like appliances add to a load.
 type ApplianceLoad struct {
 	Appliance
-	Each, Total DischargeUnits
-	Citation    tables.Citation
+	Each     DischargeUnits  `json:"each"`
+	Total    DischargeUnits  `json:"total"`
+	Citation tables.Citation `json:"citation,omitzero"`
 }
 
 // Load is the load of a set of appliances in one system.
 type Load struct {
-	System     string
-	Sum        DischargeUnits
-	Largest    DischargeUnits // of a single appliance
-	Appliances []ApplianceLoad
+	System     string          `json:"system"`
+	Sum        DischargeUnits  `json:"sum"`
+	Largest    DischargeUnits  `json:"largest"` // of a single appliance
+	Appliances []ApplianceLoad `json:"appliances"`
 }
 
 // Systems returns the ids of the systems, "I" to "IV".
@@ -204,13 +205,13 @@ func (e *Standard) Load(system string, appliances []Appliance) (Load, error) {
 
 // Flow is the flow that a drain is sized for, and what made it.
 type Flow struct {
-	K            float64
-	Waste        units.Flow // Qww
-	Total        units.Flow // Qtot, with continuous and pumped flows
-	ByLargest    bool       // the largest appliance decided, not the sum
-	FactorCite   tables.Citation
-	LargestRule  tables.Citation // of the rule that the largest appliance governs
-	ContinueRule tables.Citation // of the rule that other flows are added whole
+	K            float64         `json:"k"`
+	Waste        units.Flow      `json:"waste"`               // Qww
+	Total        units.Flow      `json:"total"`               // Qtot, with continuous and pumped flows
+	ByLargest    bool            `json:"by_largest,omitzero"` // the largest appliance decided, not the sum
+	FactorCite   tables.Citation `json:"factor_cite,omitzero"`
+	LargestRule  tables.Citation `json:"largest_rule,omitzero"`  // of the rule that the largest appliance governs
+	ContinueRule tables.Citation `json:"continue_rule,omitzero"` // of the rule that other flows are added whole
 }
 
 // DesignFlow returns the flow of a load under a kind of use, with continuous

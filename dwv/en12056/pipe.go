@@ -15,11 +15,11 @@ import (
 // Pipe is a pipe that EN 12056-2 sizes: its nominal size, what it may
 // carry and the row that says so.
 type Pipe struct {
-	Size     units.Length // DN
-	Vent     units.Length // DN of the vent pipe that goes with it; 0: none
-	MaxFlow  units.Flow
-	Velocity units.Velocity // at MaxFlow, of drains only
-	Citation tables.Citation
+	Size     units.Length    `json:"size"` // DN
+	Vent     units.Length    `json:"vent"` // DN of the vent pipe that goes with it; 0: none
+	MaxFlow  units.Flow      `json:"max_flow"`
+	Velocity units.Velocity  `json:"velocity"` // at MaxFlow, of drains only
+	Citation tables.Citation `json:"citation,omitzero"`
 }
 
 // Branch returns the least branch of a system for a flow. A branch that takes
@@ -93,7 +93,10 @@ func flowAndClosets(q units.Flow, closets int) error {
 // BranchLimits are what the standard allows a branch besides its flow. A Kind
 // other than a value says that there is no limit, or none known.
 type BranchLimits struct {
-	MaxLength, MaxDrop, MaxBends, MinGrade tables.Rule
+	MaxLength tables.Rule `json:"max_length"`
+	MaxDrop   tables.Rule `json:"max_drop"`
+	MaxBends  tables.Rule `json:"max_bends"`
+	MinGrade  tables.Rule `json:"min_grade"`
 }
 
 // BranchLimits returns the limits on branches of a system.
@@ -120,13 +123,15 @@ func (e *Standard) BranchLimits(system string, ventilated bool) (BranchLimits, e
 // SystemIIIBranch is a branch of system III, which serves one kind of appliance
 // and runs full.
 type SystemIIIBranch struct {
-	Size               units.Length
-	MinGrade, MaxGrade tables.Cell[slope.Grade]
-	TrapSeal           units.Length
-	MaxLength, MaxDrop tables.Cell[units.Length]
-	MaxBends           tables.Cell[int64]
-	Variant            string
-	Citation           tables.Citation
+	Size      units.Length              `json:"size"`
+	MinGrade  tables.Cell[slope.Grade]  `json:"min_grade"`
+	MaxGrade  tables.Cell[slope.Grade]  `json:"max_grade"`
+	TrapSeal  units.Length              `json:"trap_seal"`
+	MaxLength tables.Cell[units.Length] `json:"max_length"`
+	MaxDrop   tables.Cell[units.Length] `json:"max_drop"`
+	MaxBends  tables.Cell[int64]        `json:"max_bends"`
+	Variant   string                    `json:"variant,omitzero"`
+	Citation  tables.Citation           `json:"citation,omitzero"`
 }
 
 type systemIIIRow struct {

@@ -11,21 +11,21 @@ import (
 
 // Pipe is a circular pipe in which water runs by its own weight.
 type Pipe struct {
-	Bore  units.Length // inside diameter, not the nominal size
-	Grade slope.Grade  // must fall
+	Bore  units.Length `json:"bore"`  // inside diameter, not the nominal size
+	Grade slope.Grade  `json:"grade"` // must fall
 	// Roughness is Manning's n, about 0.009 for smooth plastic to 0.015 for old
 	// cast iron; the values that texts give are tables of the shelf (set
 	// "roughness"). It is taken as constant with depth; charts that let n vary
 	// (Camp) give smaller velocities below 0.9 of the bore, by up to a fifth.
-	Roughness float64
+	Roughness float64 `json:"roughness"`
 }
 
 // PartFull is steady, uniform flow in a [Pipe].
 type PartFull struct {
 	Elements
-	Pipe     Pipe
-	Flow     units.Flow
-	Velocity units.Velocity // mean over the wetted area
+	Pipe     Pipe           `json:"pipe"`
+	Flow     units.Flow     `json:"flow"`
+	Velocity units.Velocity `json:"velocity"` // mean over the wetted area
 }
 
 // Validate reports every field that is out of range, joined.

@@ -10,16 +10,16 @@ import (
 
 // Stack is a flow that falls down a vertical stack as a sheet on its wall.
 type Stack struct {
-	Bore units.Length
-	Fill float64 // part of the cross-section that is water
-	Flow units.Flow
+	Bore units.Length `json:"bore"`
+	Fill float64      `json:"fill"` // part of the cross-section that is water
+	Flow units.Flow   `json:"flow"`
 	// TerminalVelocity is where the weight of the sheet and the friction of the
 	// wall balance; TerminalLength is the fall by which it is reached. A taller
 	// stack gains no speed.
-	TerminalVelocity units.Velocity
-	TerminalLength   units.Length
+	TerminalVelocity units.Velocity `json:"terminal_velocity"`
+	TerminalLength   units.Length   `json:"terminal_length"`
 	// TerminalMetres is TerminalLength before it is rounded to a nanometre.
-	TerminalMetres float64
+	TerminalMetres float64 `json:"terminal_metres"`
 }
 
 // StackCapacity returns the flow with which a stack is filled to a fraction of

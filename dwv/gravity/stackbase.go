@@ -14,17 +14,17 @@ import (
 // hydraulic jump, a roller that can fill the pipe, trap air and blow the seals of
 // traps that are connected there.
 type StackBase struct {
-	Stack    Stack
-	Entering Elements // section of the drain just after the bend
-	Froude   float64  // there
-	Normal   PartFull // where the flow has settled to the drain's grade
+	Stack    Stack    `json:"stack"`
+	Entering Elements `json:"entering"` // section of the drain just after the bend
+	Froude   float64  `json:"froude"`   // there
+	Normal   PartFull `json:"normal"`   // where the flow has settled to the drain's grade
 	// Jumps says that the settled flow is subcritical, so that a jump must stand
 	// somewhere between. A steep drain only slows the water gradually.
-	Jumps bool
+	Jumps bool `json:"jumps,omitzero"`
 	// Sequent is the depth right after a jump at the bend, over the bore. It is 1
 	// where Fills is true: the jump then closes the pipe and air cannot pass.
-	Sequent float64
-	Fills   bool
+	Sequent float64 `json:"sequent"`
+	Fills   bool    `json:"fills,omitzero"`
 }
 
 // StackBaseFlow judges the base of a stack that carries a flow into a drain.

@@ -9,12 +9,14 @@ import (
 // An InsulationCase compares a pipe bare and insulated between two draws of hot
 // water.
 type InsulationCase struct {
-	Bare, Insulated units.Duration // until the standing water is no longer usable
+	// until the standing water is no longer usable
+	Bare      units.Duration `json:"bare"`
+	Insulated units.Duration `json:"insulated"`
 	// Verdict says whether insulation changes what the next draw finds.
-	Verdict InsulationVerdict
+	Verdict InsulationVerdict `json:"verdict"`
 	// Saved is the heat kept in the pipe while hot water runs or circulates
 	// through it.
-	Saved units.Power
+	Saved units.Power `json:"saved"`
 }
 
 // An InsulationVerdict says what insulation does for a pipe that is drawn from at

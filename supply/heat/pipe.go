@@ -27,18 +27,18 @@ const (
 // colder than what is around it. The water is at one temperature over the whole
 // length and there is no film inside: next to the rest its resistance is nothing.
 type Pipe struct {
-	Bore         units.Length
-	Wall         units.Length // thickness of the pipe wall
-	Conductivity units.Conductivity
-	Insulation   units.Length // thickness; 0 for a bare pipe
+	Bore         units.Length       `json:"bore"`
+	Wall         units.Length       `json:"wall"` // thickness of the pipe wall
+	Conductivity units.Conductivity `json:"conductivity"`
+	Insulation   units.Length       `json:"insulation"` // thickness; 0 for a bare pipe
 	// InsulationConductivity is needed where Insulation is not 0.
-	InsulationConductivity units.Conductivity
-	Length                 units.Length
+	InsulationConductivity units.Conductivity `json:"insulation_conductivity"`
+	Length                 units.Length       `json:"length"`
 
-	Surroundings     Surroundings
-	Film             units.HeatTransferCoefficient // outer, [InAir]
-	BurialDepth      units.Length                  // surface of the ground to the centre of the pipe, [Buried]
-	SoilConductivity units.Conductivity            // [Buried]
+	Surroundings     Surroundings                  `json:"surroundings"`
+	Film             units.HeatTransferCoefficient `json:"film"`              // outer, [InAir]
+	BurialDepth      units.Length                  `json:"burial_depth"`      // surface of the ground to the centre of the pipe, [Buried]
+	SoilConductivity units.Conductivity            `json:"soil_conductivity"` // [Buried]
 }
 
 var (

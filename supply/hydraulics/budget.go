@@ -12,26 +12,26 @@ import (
 // appendices: what is left for friction of the pressure in the street once the
 // rise, the devices and the outlet have had theirs.
 type PressureBudget struct {
-	Street   units.Pressure
-	Rise     units.Length // of the outlet over the street, negative if under it
-	Losses   []NamedLoss  // devices
-	Required units.Pressure
-	Length   units.Length // of pipe with the equivalent lengths of its fittings
-	Density  units.Density
+	Street   units.Pressure `json:"street"`
+	Rise     units.Length   `json:"rise"`   // of the outlet over the street, negative if under it
+	Losses   []NamedLoss    `json:"losses"` // devices
+	Required units.Pressure `json:"required"`
+	Length   units.Length   `json:"length"` // of pipe with the equivalent lengths of its fittings
+	Density  units.Density  `json:"density"`
 }
 
 // A NamedLoss is what something takes from the pressure.
 type NamedLoss struct {
-	Name string
-	Loss units.Pressure
+	Name string         `json:"name"`
+	Loss units.Pressure `json:"loss"`
 }
 
 // A PressureLeft is the outcome of a [PressureBudget].
 type PressureLeft struct {
-	Static   units.Pressure // taken by the rise; negative where the outlet lies lower
-	Losses   units.Pressure // taken by the devices
-	Left     units.Pressure // for friction; negative where there is not enough
-	PerMetre units.Pressure // Left for each metre of the equivalent length
+	Static   units.Pressure `json:"static"`    // taken by the rise; negative where the outlet lies lower
+	Losses   units.Pressure `json:"losses"`    // taken by the devices
+	Left     units.Pressure `json:"left"`      // for friction; negative where there is not enough
+	PerMetre units.Pressure `json:"per_metre"` // Left for each metre of the equivalent length
 }
 
 // Left works the budget out:

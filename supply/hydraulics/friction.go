@@ -92,23 +92,23 @@ func (m *LossMethod) UnmarshalText(text []byte) error { return lossMethods.Unmar
 // Friction describes how a length of pipe resists flow. Its [Resistance] is the
 // prepared form that answers.
 type Friction struct {
-	Method    LossMethod
-	Bore      units.Length // inside diameter
-	Length    units.Length // with equivalent lengths of fittings added, where those are used
-	C         float64      // Hazen-Williams coefficient; [HazenWilliams] only
-	Roughness units.Length // absolute roughness; [DarcyWeisbach] only
-	K         float64      // sum of the minor-loss coefficients of the fittings, each h = K V²/2g
-	Water     Water        // as [WaterAt] gives it; fields may be set by hand where a source fixes its own
+	Method    LossMethod   `json:"method"`
+	Bore      units.Length `json:"bore"`      // inside diameter
+	Length    units.Length `json:"length"`    // with equivalent lengths of fittings added, where those are used
+	C         float64      `json:"c"`         // Hazen-Williams coefficient; [HazenWilliams] only
+	Roughness units.Length `json:"roughness"` // absolute roughness; [DarcyWeisbach] only
+	K         float64      `json:"k"`         // sum of the minor-loss coefficients of the fittings, each h = K V²/2g
+	Water     Water        `json:"water"`     // as [WaterAt] gives it; fields may be set by hand where a source fixes its own
 }
 
 // A Loss is what a flow loses in a pipe.
 type Loss struct {
-	Head           units.Head
-	Pressure       units.Pressure // Head at the density of the water
-	Velocity       units.Velocity // mean
-	Reynolds       float64
-	FrictionFactor float64 // Darcy, not Fanning; 0 for Hazen-Williams and where nothing flows
-	Notes          Notes
+	Head           units.Head     `json:"head"`
+	Pressure       units.Pressure `json:"pressure"` // Head at the density of the water
+	Velocity       units.Velocity `json:"velocity"` // mean
+	Reynolds       float64        `json:"reynolds"`
+	FrictionFactor float64        `json:"friction_factor"` // Darcy, not Fanning; 0 for Hazen-Williams and where nothing flows
+	Notes          Notes          `json:"notes"`
 }
 
 // A Resistance is a [Friction] prepared for many flows. It is immutable and safe

@@ -76,9 +76,9 @@ func (r *Resistance) flowBetween(low, high, h float64) (float64, error) {
 
 // A PipeBore is a bore that was solved for.
 type PipeBore struct {
-	Bore     units.Length // to the nearest nanometre
-	Metres   float64      // the root itself, before it is rounded to Bore
-	Velocity units.Velocity
+	Bore     units.Length   `json:"bore"`   // to the nearest nanometre
+	Metres   float64        `json:"metres"` // the root itself, before it is rounded to Bore
+	Velocity units.Velocity `json:"velocity"`
 }
 
 // BoreForHeadLoss returns the bore at which flow q loses head h along f; f.Bore is

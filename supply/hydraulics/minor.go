@@ -74,8 +74,8 @@ func (l FixedLoss) PressureLoss(q units.Flow) (units.Pressure, error) {
 
 // A RatedLoss is known at one flow and goes with the square of the flow.
 type RatedLoss struct {
-	Flow units.Flow
-	Loss units.Pressure
+	Flow units.Flow     `json:"flow"`
+	Loss units.Pressure `json:"loss"`
 }
 
 // PressureLoss returns Loss (q/Flow)².
@@ -102,8 +102,8 @@ type LossCurve struct {
 
 // LossPoint is a point of a curve.
 type LossPoint struct {
-	Flow units.Flow
-	Loss units.Pressure
+	Flow units.Flow     `json:"flow"`
+	Loss units.Pressure `json:"loss"`
 }
 
 // NewLossCurve makes a curve of at least two points whose flows rise.

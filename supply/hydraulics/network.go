@@ -15,42 +15,44 @@ import (
 // A NetworkNode is a point of a network: one whose head is fixed, such as a main
 // or a tank, or one where a demand is drawn.
 type NetworkNode struct {
-	ID     string
-	Fixed  bool       // the head is given
-	Head   units.Head // if Fixed
-	Demand units.Flow // drawn out, if not Fixed; negative where water comes in
+	ID     string     `json:"id"`
+	Fixed  bool       `json:"fixed,omitzero"` // the head is given
+	Head   units.Head `json:"head"`           // if Fixed
+	Demand units.Flow `json:"demand"`         // drawn out, if not Fixed; negative where water comes in
 }
 
 // A NetworkPipe joins two nodes. Flow is positive from From to To.
 type NetworkPipe struct {
-	ID       string
-	From, To string
-	Friction Friction
+	ID       string   `json:"id"`
+	From     string   `json:"from,omitzero"`
+	To       string   `json:"to,omitzero"`
+	Friction Friction `json:"friction"`
 	// Lift is head that a pump in the pipe adds from From to To, the same at every
 	// flow; 0 for none.
-	Lift units.Head
+	Lift units.Head `json:"lift"`
 }
 
 // A Network is pipes that may form loops: ring mains, circulation, two mains. Every
 // connected part of it must have a fixed head.
 type Network struct {
-	Nodes []NetworkNode
-	Pipes []NetworkPipe
+	Nodes []NetworkNode `json:"nodes"`
+	Pipes []NetworkPipe `json:"pipes"`
 }
 
 // A NetworkSolution holds the flows and heads of a network, in the order of its
 // pipes and nodes.
 type NetworkSolution struct {
-	Flows []units.Flow // positive from From to To
-	Heads []units.Head
+	Flows []units.Flow `json:"flows"` // positive from From to To
+	Heads []units.Head `json:"heads"`
 	// Inflows is what each fixed head gives to the network; 0 for other nodes.
-	Inflows []units.Flow
-	Notes   []Notes // of each pipe at its flow
+	Inflows []units.Flow `json:"inflows"`
+	Notes   []Notes      `json:"notes"` // of each pipe at its flow
 	// Continuity is the greatest imbalance of flow at a node as a share of the
 	// greatest flow; Energy the greatest difference between the loss of a pipe and
 	// the heads at its ends, as a share of the greatest difference of head.
-	Continuity, Energy float64
-	Rounds             int // of Newton's method
+	Continuity float64 `json:"continuity"`
+	Energy     float64 `json:"energy"`
+	Rounds     int     `json:"rounds"` // of Newton's method
 }
 
 // ErrNoConvergence is matched by the refusal of a network whose flows did not

@@ -28,8 +28,9 @@ func PumpPower(q units.Flow, head units.Head, efficiency float64, density units.
 // A MainTest is a flow test of a main: its pressure with nothing drawn, and its
 // pressure while a flow is drawn.
 type MainTest struct {
-	Static, Residual units.Pressure
-	At               units.Flow // drawn while Residual was read
+	Static   units.Pressure `json:"static"`
+	Residual units.Pressure `json:"residual"`
+	At       units.Flow     `json:"at"` // drawn while Residual was read
 }
 
 // testExponent is that of the graph paper on which flow tests are drawn: the loss in the

@@ -10,12 +10,12 @@ import (
 
 // A SurgePipe describes a pipe in which a pressure wave runs.
 type SurgePipe struct {
-	Bore        units.Length
-	Wall        units.Length
-	Modulus     units.Pressure // Young's modulus of the wall
-	Restraint   float64        // 0 to 2: 1 free to lengthen, 0 a rigid wall, 1 - nu² held along its length
-	BulkModulus units.Pressure // of the water; [Water] has it
-	Density     units.Density  // of the water
+	Bore        units.Length   `json:"bore"`
+	Wall        units.Length   `json:"wall"`
+	Modulus     units.Pressure `json:"modulus"`      // Young's modulus of the wall
+	Restraint   float64        `json:"restraint"`    // 0 to 2: 1 free to lengthen, 0 a rigid wall, 1 - nu² held along its length
+	BulkModulus units.Pressure `json:"bulk_modulus"` // of the water; [Water] has it
+	Density     units.Density  `json:"density"`      // of the water
 }
 
 // WaveSpeed returns the speed of a pressure wave,

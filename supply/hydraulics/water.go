@@ -12,16 +12,16 @@ import (
 // [WaterAt] makes one. The fields may be set by hand where a source fixes its own
 // density or viscosity; a function names those it needs and finds missing.
 type Water struct {
-	Temperature        units.Temperature
-	Density            units.Density
-	Viscosity          units.DynamicViscosity
-	KinematicViscosity units.KinematicViscosity
-	VapourPressure     units.Pressure // absolute
-	SpecificHeat       units.SpecificHeat
-	Conductivity       units.Conductivity
-	SoundSpeed         units.Velocity
-	BulkModulus        units.Pressure // adiabatic: density times the square of the speed of sound
-	Notes              Notes
+	Temperature        units.Temperature        `json:"temperature"`
+	Density            units.Density            `json:"density"`
+	Viscosity          units.DynamicViscosity   `json:"viscosity"`
+	KinematicViscosity units.KinematicViscosity `json:"kinematic_viscosity"`
+	VapourPressure     units.Pressure           `json:"vapour_pressure"` // absolute
+	SpecificHeat       units.SpecificHeat       `json:"specific_heat"`
+	Conductivity       units.Conductivity       `json:"conductivity"`
+	SoundSpeed         units.Velocity           `json:"sound_speed"`
+	BulkModulus        units.Pressure           `json:"bulk_modulus"` // adiabatic: density times the square of the speed of sound
+	Notes              Notes                    `json:"notes"`
 }
 
 // WaterAt returns the properties of liquid water at temperature t and 101.325 kPa.

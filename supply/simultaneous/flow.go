@@ -14,9 +14,9 @@ import (
 // A Group is a number of like fixtures, each of which draws Flow with the
 // given probability at a moment of the peak, independently of the others.
 type Group struct {
-	Count       int
-	Probability float64
-	Flow        units.Flow
+	Count       int        `json:"count"`
+	Probability float64    `json:"probability"`
+	Flow        units.Flow `json:"flow"`
 }
 
 // A Flow is the exact distribution of the total flow of groups of
@@ -35,9 +35,9 @@ type Flow struct {
 
 // A Quantile is a total flow that is not exceeded with a given confidence.
 type Quantile struct {
-	Flow        units.Flow
-	Steps       int64   // Flow in steps of the lattice: exact
-	Probability float64 // that this flow is not exceeded, at least the confidence asked for
+	Flow        units.Flow `json:"flow"`
+	Steps       int64      `json:"steps"`       // Flow in steps of the lattice: exact
+	Probability float64    `json:"probability"` // that this flow is not exceeded, at least the confidence asked for
 }
 
 const (
