@@ -42,6 +42,13 @@ type Data struct {
 	// public sewer, nil if it is not known: when the sewer backs up, water rises to there.
 	UpstreamManhole *units.Length `json:"upstream_manhole,omitempty"`
 
+	// Defaults are what runs and vents have that do not say it themselves; those of a
+	// system come before them.
+	Defaults *Defaults `json:"defaults,omitempty"`
+	// SkipSizes are nominal sizes of drains and vents that are not taken unless drawn, as
+	// where nobody sells 2-1/2 in; the next size up is.
+	SkipSizes []units.Length `json:"skip_sizes,omitempty" read:"size"`
+
 	Amendments []string  `json:"amendments,omitempty" read:"free"`  // names of the amendments in force, for the report
 	Systems    []System  `json:"systems" item:"system"`             // at least one
 	Vents      []Vent    `json:"vents,omitempty" item:"vent"`       // see [Vent]
@@ -75,7 +82,9 @@ type System struct {
 	// everything; Refuses wins.
 	Admits  []string `json:"admits,omitempty"`
 	Refuses []string `json:"refuses,omitempty"`
-	Points  []Point  `json:"points" item:"point"`
+	// Defaults are of the runs of this system.
+	Defaults *Defaults `json:"defaults,omitempty"`
+	Points   []Point   `json:"points" item:"point"`
 }
 
 // OutletKind says what a system drains into.
@@ -114,7 +123,7 @@ type Sump struct {
 type Point struct {
 	ID  string `json:"id"` // unique in the layout, points and outlets together
 	To  string `json:"to"` // id of the point or outlet it drains to
-	Run Run    `json:"run" read:"need,inline"`
+	Run Run    `json:"run" read:"inline"`
 
 	Fixture     *dwv.Fixture     `json:"fixture,omitempty"`     // what stands here
 	Trap        *Trap            `json:"trap,omitempty"`        // what the layout knows of its trap
@@ -134,6 +143,17 @@ type Point struct {
 	ThroughWall bool             `json:"through_wall,omitzero"` // the run leaves the building at this point
 	AboveFloor  bool             `json:"above_floor,omitzero"`  // the run lies above the slab
 	Backwater   bool             `json:"backwater,omitzero"`    // a backwater valve at the upper end of the run: what drains through it is kept from the sewer's water
+}
+
+// Defaults are said once for many runs.
+type Defaults struct {
+	Grade    slope.Grade `json:"grade,omitzero"`    // of runs that are not vertical
+	Material string      `json:"material,omitzero"` // of runs and the outlet; those of the layout are of vents too
+	Join     slope.Join  `json:"join,omitzero"`     // how a run meets the next in height
+	Use      dwv.Use     `json:"use,omitzero"`      // who uses the fixtures
+	// OnPlan takes the length and the bearing of a flat run without bends, where it does
+	// not say them, from the coordinates of its two ends.
+	OnPlan bool `json:"on_plan,omitzero"`
 }
 
 // Run is the pipe from a point to the one it drains to.

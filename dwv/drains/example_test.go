@@ -103,7 +103,7 @@ func ExampleParse_faults() {
 	fmt.Println(err)
 	// Output:
 	// hall.json:4:45: point "W1": length: -4'-0" is negative
-	// hall.json:5:3: point "W2": grade: missing or zero: a horizontal run needs one, such as 1/4 in/ft
+	// hall.json:5:3: point "W2": grade: missing or zero: a horizontal run needs one, here or in the defaults, such as 1/4 in/ft
 	// hall.json:5:22: point "W2": to: no point or outlet "W9"
 }
 

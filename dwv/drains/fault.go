@@ -184,6 +184,9 @@ func (c *checker) layout(l *Data) {
 	}
 	c.walls(l)
 	c.obstacles(l)
+	for i, x := range l.SkipSizes {
+		c.size(v, item{what: "layout"}, fmt.Sprintf("skip_sizes.%d", i), x)
+	}
 	if len(l.Systems) == 0 {
 		c.missing(v, item{what: "layout"}, "systems", ": a layout has at least one")
 	}
@@ -251,7 +254,7 @@ func (c *checker) point(p *Point, s, i int) {
 		bad("run.length", because(units.ErrRange, "%v is negative", r.Length))
 	case r.Length == 0:
 		c.missing(c.src.point(s, i), pointItem(p, s, i), "run.length",
-			` or zero; "plan" takes it from the coordinates of both ends of a straight flat run`)
+			` or zero; "plan", or on_plan among the defaults, takes it from the coordinates of both ends of a straight flat run`)
 	}
 	switch {
 	case r.Vertical:
@@ -260,7 +263,7 @@ func (c *checker) point(p *Point, s, i int) {
 		}
 	case r.Grade.IsLevel():
 		c.missing(c.src.point(s, i), pointItem(p, s, i), "run.grade",
-			" or zero: a horizontal run needs one, such as 1/4 in/ft")
+			" or zero: a horizontal run needs one, here or in the defaults, such as 1/4 in/ft")
 	case r.Grade.Compare(slope.Grade{}) < 0:
 		bad("run.grade", because(units.ErrRange, "%v rises in the direction of flow", r.Grade))
 	case r.Grade.Compare(slope.OneIn(1)) > 0:

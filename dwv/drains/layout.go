@@ -1,6 +1,7 @@
 package drains
 
 import (
+	"cmp"
 	"encoding/json"
 	"fmt"
 	"slices"
@@ -36,6 +37,7 @@ func newLayout(d *Data, src *source, codes []*dwv.Code) (*Layout, error) {
 			return nil, fmt.Errorf("layout: %w: a code is nil", tables.ErrQuery)
 		}
 	}
+	d.fill()
 	t, err := d.index(src, codes)
 	if err != nil {
 		return nil, err
@@ -133,6 +135,7 @@ func (l *Data) clone() *Data {
 	c.UpstreamManhole = cloneOf(l.UpstreamManhole)
 	c.Walls, c.Obstacles = slices.Clone(l.Walls), slices.Clone(l.Obstacles)
 	c.Amendments = slices.Clone(l.Amendments)
+	c.Defaults, c.SkipSizes = cloneOf(l.Defaults), slices.Clone(l.SkipSizes)
 	c.Footings = slices.Clone(l.Footings)
 	c.Systems = slices.Clone(l.Systems)
 	for s := range c.Systems {
@@ -141,6 +144,7 @@ func (l *Data) clone() *Data {
 		if sys.Outlet.Sump = cloneOf(sys.Outlet.Sump); sys.Outlet.Sump != nil {
 			sys.Outlet.Sump.HighWater = cloneOf(sys.Outlet.Sump.HighWater)
 		}
+		sys.Defaults = cloneOf(sys.Defaults)
 		sys.Admits, sys.Refuses = slices.Clone(sys.Admits), slices.Clone(sys.Refuses)
 		sys.Points = slices.Clone(sys.Points)
 		for p := range sys.Points {
@@ -158,6 +162,74 @@ func (l *Data) clone() *Data {
 		}
 	}
 	return &c
+}
+
+// over lays d over the defaults of a layout.
+func (d *Defaults) over(all Defaults) Defaults {
+	if d == nil {
+		return all
+	}
+	if !d.Grade.IsLevel() {
+		all.Grade = d.Grade
+	}
+	all.Material = cmp.Or(d.Material, all.Material)
+	all.Join, all.Use = cmp.Or(d.Join, all.Join), cmp.Or(d.Use, all.Use)
+	all.OnPlan = all.OnPlan || d.OnPlan
+	return all
+}
+
+// fill gives to runs, fixtures, outlets and vents what the defaults say for them.
+func (l *Data) fill() {
+	all := l.Defaults.over(Defaults{})
+	var at map[string]*Position
+	for s := range l.Systems {
+		sys := &l.Systems[s]
+		d := sys.Defaults.over(all)
+		if d.OnPlan && at == nil {
+			at = l.positions()
+		}
+		sys.Outlet.Material = cmp.Or(sys.Outlet.Material, d.Material)
+		for p := range sys.Points {
+			pt := &sys.Points[p]
+			run := &pt.Run
+			run.Material = cmp.Or(run.Material, d.Material)
+			if f := pt.Fixture; f != nil {
+				f.Use = cmp.Or(f.Use, d.Use)
+			}
+			if r := pt.Receptor; r != nil {
+				for i := range r.Indirect {
+					r.Indirect[i].Use = cmp.Or(r.Indirect[i].Use, d.Use)
+				}
+			}
+			if run.Vertical {
+				continue
+			}
+			run.Join = cmp.Or(run.Join, d.Join)
+			if run.Grade.IsLevel() {
+				run.Grade = d.Grade
+			}
+			if to := at[pt.To]; d.OnPlan {
+				run.onPlan(pt.At, to)
+			}
+		}
+	}
+	for v := range l.Vents {
+		l.Vents[v].Material = cmp.Or(l.Vents[v].Material, all.Material)
+	}
+}
+
+// onPlan takes what a flat run without bends does not say of its way from where its ends
+// lie, if both are known and apart.
+func (r *Run) onPlan(from, to *Position) {
+	if len(r.Fittings) > 0 || from == nil || to == nil || *from == *to {
+		return
+	}
+	if r.Length == 0 {
+		r.Length = lengthOnPlan(*from, *to, r.Grade.Float())
+	}
+	if r.Bearing.IsZero() {
+		r.Bearing = bearingOf(*from, *to)
+	}
 }
 
 // own makes copies of what a point shares with the one it was copied from.

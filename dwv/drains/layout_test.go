@@ -161,6 +161,7 @@ func fullData(t *testing.T) *Data {
 	v := &full.Vents[0]
 	v.Terminal, v.At, v.Runs, v.Valve = &Terminal{}, &VentJoin{}, []VentRun{{End: &Position{}}}, &VentValve{}
 	full.Footings = []Footing{{}}
+	full.Defaults, full.SkipSizes, sys.Defaults = &Defaults{Material: "pvc-dwv"}, []units.Length{in}, &Defaults{OnPlan: true}
 	full.Systems, sys.Points = full.Systems[:1], sys.Points[:1]
 	return full
 }

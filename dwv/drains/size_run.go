@@ -263,9 +263,21 @@ func (s *Sizing) sizeRun(i int32, pt *Point, least demand, upstream, needed unit
 		needs = s.fitRun(i, pt, with)
 	}
 	s.required[i], s.decided[i], s.cite[i] = needs.size, needs.by, needs.cite
-	if s.size[i] = needs.size; pt.Run.Size > 0 {
+	if s.size[i] = s.sold(needs.size); pt.Run.Size > 0 {
 		s.size[i] = pt.Run.Size
 	}
+}
+
+// sold is a size, or the next one made that the layout does not skip.
+func (s *Sizing) sold(size units.Length) units.Length {
+	for slices.Contains(s.layout.SkipSizes, size) {
+		next := s.code.MadeSize(size, true)
+		if next == 0 {
+			break
+		}
+		size = next
+	}
+	return size
 }
 
 // fitRun returns what the load and the closets of a run demand beyond a least size.
@@ -344,7 +356,7 @@ func (s *Sizing) stackTop(i int32, least units.Length) units.Length {
 func (s *Sizing) enlarge(i int32, size units.Length, by Decision, cite tables.Citation) {
 	s.required[i], s.decided[i], s.cite[i] = size, by, cite
 	if s.tree.point(i).Run.Size == 0 {
-		s.size[i] = size
+		s.size[i] = s.sold(size)
 	}
 }
 

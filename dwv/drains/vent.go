@@ -674,7 +674,7 @@ func (s *Sizing) sizeVent(i int32, length units.Length, tops dryTops) {
 		}
 	}
 	if v.Size == 0 {
-		v.Size = v.Required
+		v.Size = s.sold(v.Required)
 	}
 	if top != from {
 		s.carryDown(top, from, v)

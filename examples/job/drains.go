@@ -432,6 +432,8 @@ func (d *DrainRow) reason(brief bool) string {
 		return "drawn; larger than needed (" + string(d.Required) + ", " + why + ")"
 	case d.Drawn:
 		return "as drawn; " + why
+	case d.Size != d.Required && !d.small:
+		return why + "; " + string(d.Required) + " is skipped"
 	}
 	return why
 }

@@ -24,7 +24,7 @@ func TestReading(t *testing.T) {
 		{"whom do I ask about the hot water waits?", front, `hot wait \(`},
 		{"what was not judged?", front, `(?s)Not judged under IPC 2021: .*cleanouts`},
 		{"what do I look up for CA1?", findings, `IPC 2021, 909\.2 +trap arm max fall`},
-		{"which fixture governs the pressure?", schedules, `Critical fixture: WC-1 .*41\.9 psi.*35\.0 psi`},
+		{"which fixture governs the pressure?", schedules, `Critical fixture: WC1 .*41\.9 psi.*35\.0 psi`},
 
 		{"where does the gauge go, and what does it read?", crew, `Gauge at the lowest point, SO: 4\.9 psi`},
 		{"how long must it hold?", crew, `hold\s+15\s+min`},
