@@ -108,6 +108,30 @@ func LoadCode(shelf *tables.Shelf, id string) (*Code, error) {
 	return c, nil
 }
 
+// LoadRules binds the single rules of a set that sizes by another method than fixture
+// units, such as EN 12056-2 (see dwv/en12056): what it has on fixtures, pipe and vents is
+// read elsewhere, and its lookups answer [tables.ErrNotInCode] here. A set without a table of rules
+// is [tables.ErrNotFound].
+func LoadRules(shelf *tables.Shelf, id string) (*Code, error) {
+	if shelf == nil {
+		return nil, fmt.Errorf("code %q: %w: no shelf", id, tables.ErrQuery)
+	}
+	c := &Code{id: id, shelf: shelf}
+	table, err := shelf.Table(id + "/rules")
+	if err == nil {
+		c.rules, err = shelf.Rules(id)
+	}
+	if err == nil {
+		c.source = table.Source()
+		c.noteDropped(table)
+		err = c.loadRules()
+	}
+	if err != nil {
+		return nil, fmt.Errorf("code %q: %w", fixture.Shorten(id), err)
+	}
+	return c, nil
+}
+
 // codeIDs returns the ids of the codes on a shelf by which drains can be sized.
 func codeIDs(shelf *tables.Shelf) ([]string, error) {
 	ids, err := shelf.IDs()

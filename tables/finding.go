@@ -64,6 +64,15 @@ type CheckRule struct {
 	Family string `json:"family"` // rules of one subject, such as "traps"
 }
 
+// Assumption is what a check took because the layout leaves it open, where no other value
+// that it may have would change a verdict or a size. What would is a question instead.
+type Assumption struct {
+	Rule  string `json:"rule"`  // the check that took it
+	Place string `json:"place"` // as of a [Finding]
+	Taken string `json:"taken"` // what was taken, in words
+	Field string `json:"field"` // of the layout, that states it
+}
+
 // Finding is one rule applied at one place: a value set against a limit, with
 // the row that decided.
 type Finding struct {

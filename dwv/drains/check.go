@@ -29,6 +29,8 @@ type CheckOptions struct {
 	// their name and is no [units.Length]; covers and depths as [Depth], what they lack
 	// as [Shortage]. It may be called from two goroutines at once.
 	Print func(fmt.Stringer) string
+	// Assumed, if not nil, is set to what the layout leaves open and no verdict hangs on.
+	Assumed *[]tables.Assumption
 }
 
 // Check judges the layout by the code it was sized by, rule by rule, and returns the
@@ -49,16 +51,20 @@ func (s *Sizing) CheckContext(ctx context.Context, opt CheckOptions) ([]tables.F
 	if err := s.made(); err != nil {
 		return nil, err
 	}
-	found := finding.New(rules, finding.Options{ProblemsOnly: opt.ProblemsOnly, Tally: opt.Tally, Print: opt.Print})
+	found := finding.New(rules, finding.Options{ProblemsOnly: opt.ProblemsOnly, Tally: opt.Tally, Print: opt.Print,
+		Assumed: opt.Assumed})
 	l, t := s.layout, s.tree
 	j := &judge{
 		Judge: found, layout: l, tree: t, code: s.code, sizing: s, levels: s.levels, opt: opt,
 		ctx: ctx, work: newWork(t), routes: s.routes, access: newAccess(t),
 	}
-	if opt.ProblemsOnly || len(t.points) < manyPoints {
+	switch {
+	case s.european != nil:
+		j.europeanSystems()
+	case opt.ProblemsOnly || len(t.points) < manyPoints:
 		j.systems(true, true)
 		j.whole()
-	} else {
+	default:
 		// Most of the work is to keep what passes: it is done in two halves at once.
 		half := *j
 		half.Judge, half.work = j.Second(), newWork(t)

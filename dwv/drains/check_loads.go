@@ -306,7 +306,7 @@ func (j *judge) undersized() {
 
 // drainSizeRules are the rules that speak of a run that is too small.
 var drainSizeRules = [...]string{
-	"drain-load", "stack-interval-load", "drain-closets", "fixture-drain-size", "below-ground-size",
+	"drain-load", "drain-flow", "stack-interval-load", "drain-closets", "fixture-drain-size", "below-ground-size",
 	"main-drain-undiminished",
 	"wet-vent-load", "common-vent-load", "stack-length",
 }
@@ -394,7 +394,7 @@ func (j *judge) mainDrains() {
 			})
 		}
 	}
-	if sys := &j.layout.Systems[j.system]; !held[j.system] && sys.Outlet.Kind == ToSewer {
+	if sys := &j.layout.Systems[j.system]; !held[j.system] && sys.Outlet.Kind == ToSewer && s.european == nil {
 		j.Ask("cleanout-main", sys.ID, tables.Designer, "No cleanout of system "+sys.ID+" is marked as its main one.",
 			"Mark the main cleanout: up to it the drain keeps its full size.", tables.Citation{})
 	}

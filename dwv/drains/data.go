@@ -48,6 +48,8 @@ type Data struct {
 	// SkipSizes are nominal sizes of drains and vents that are not taken unless drawn, as
 	// where nobody sells 2-1/2 in; the next size up is.
 	SkipSizes []units.Length `json:"skip_sizes,omitempty" read:"size"`
+	// European is what EN 12056-2 needs to know; codes in fixture units do not read it.
+	European *EuropeanOptions `json:"european,omitempty"`
 
 	Amendments []string  `json:"amendments,omitempty" read:"free"`  // names of the amendments in force, for the report
 	Systems    []System  `json:"systems" item:"system"`             // at least one

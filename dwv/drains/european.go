@@ -1,140 +1,502 @@
 package drains
 
 import (
+	"cmp"
+	"errors"
 	"fmt"
+	"slices"
+	"strings"
 
 	"github.com/trapweir/trapweir/dwv"
 	"github.com/trapweir/trapweir/dwv/en12056"
-	"github.com/trapweir/trapweir/internal/faults"
+	"github.com/trapweir/trapweir/internal/strictjson"
 	"github.com/trapweir/trapweir/slope"
 	"github.com/trapweir/trapweir/tables"
 	"github.com/trapweir/trapweir/units"
 )
 
-// EuropeanOptions says what EN 12056-2 needs to know of a layout and codes in
-// fixture units do not.
+// EuropeanOptions says what EN 12056-2 needs to know of a layout and codes in fixture
+// units do not. What is left open is assumed, and [Sizing.Check] tells what, or asks where
+// another answer would give another size.
 type EuropeanOptions struct {
-	System  string  // "I" to "IV", see [en12056.Standard.Systems]
-	Usage   string  // how often the appliances are used together, see [en12056.Standard.Usages]
-	Filling float64 // of drains, 0.5 inside a building or 0.7 outside
-	// Unventilated takes the tables of branches that no vent pipe serves.
-	Unventilated bool
-	StackVent    string // "primary" or "secondary"
-	StackEntry   string // "square" or "swept"
-	// As names the appliance that stands for a fixture kind which the standard
-	// does not list, or lists in variants. The count of the layout is kept.
-	As map[string]en12056.Appliance
+	System     string  `json:"system,omitzero"`      // "I" to "IV", see [en12056.Standard.Systems]; absent: I
+	Usage      string  `json:"usage,omitzero"`       // how often the appliances are used together, see [en12056.Standard.Usages]; absent: intermittent
+	Filling    float64 `json:"filling,omitzero"`     // of drains, 0.5 or 0.7; absent: 0.5, and 0.7 of what lies outside the building
+	StackVent  string  `json:"stack_vent,omitzero"`  // "primary" or "secondary"; absent: primary
+	StackEntry string  `json:"stack_entry,omitzero"` // of branches into stacks, "square" or "swept"; absent: square
+	// As names the appliances that stand for kinds of fixture which the standard does
+	// not list, or lists in variants.
+	As []EuropeanAppliance `json:"as,omitempty" item:"appliance"`
 }
 
-// EuropeanRun is the size of one run by EN 12056-2.
+// EuropeanAppliance is what a kind of fixture is to EN 12056-2.
+type EuropeanAppliance struct {
+	Fixture string `json:"fixture" read:"need"` // as the layout has it
+	As      string `json:"as,omitzero"`         // as the standard lists it; absent: by the same word
+	Variant string `json:"variant,omitzero"`    // see [en12056.Appliance]
+}
+
+// EuropeanRun is the load and the size of one run by EN 12056-2.
 type EuropeanRun struct {
-	Point      string                 `json:"point"`
-	To         string                 `json:"to"`
-	Part       dwv.Part               `json:"part"`
-	Sum        en12056.DischargeUnits `json:"sum"`
-	Closets    int                    `json:"closets,omitzero"`
-	Continuous units.Flow             `json:"continuous,omitzero"`
-	Flow       units.Flow             `json:"flow"` // that the run is sized for
+	Point  string   `json:"point"`
+	To     string   `json:"to"`
+	Part   dwv.Part `json:"part"`
+	Vented bool     `json:"vented,omitzero"` // a branch that a vent serves
+	// Own is what stands at the point, which OwnCitation rates.
+	Own         en12056.DischargeUnits `json:"own,omitzero"`
+	OwnCitation tables.Citation        `json:"own_citation,omitzero"`
+	Sum         en12056.DischargeUnits `json:"sum"`
+	Closets     int                    `json:"closets,omitzero"`
+	Continuous  units.Flow             `json:"continuous,omitzero"`
+	Flow        units.Flow             `json:"flow"` // that the run is sized for
 	// ByLargest tells that the largest appliance decided the flow, not the sum.
 	ByLargest bool            `json:"by_largest,omitzero"`
 	Required  units.Length    `json:"required"`          // DN, not under what is upstream
-	MaxFlow   units.Flow      `json:"max_flow"`          // of the DN that the flow alone asks for
+	MaxFlow   units.Flow      `json:"max_flow"`          // of the DN that the flow and the closets ask for
+	Vent      units.Length    `json:"vent,omitzero"`     // DN of the vent that goes with that
 	Upstream  bool            `json:"upstream,omitzero"` // the pipe upstream decided
 	Citation  tables.Citation `json:"citation,omitzero"`
 	Problem   string          `json:"problem,omitzero"` // why the tables cannot size it
 }
 
-// SizeEuropean sizes the same layout by EN 12056-2, so that it can be set beside
-// what a code in fixture units asks for. Loads kept in fixture units
-// ([Point].Reserved) do not count; steady flows do. Sizes are DN in millimetres,
-// whatever sizes are drawn.
+// european is a layout under EN 12056-2.
+type european struct {
+	standard *en12056.Standard
+	stated   EuropeanOptions // by the caller, or else by the layout
+	runs     []EuropeanRun   // by place of the point
+	end      []int32         // by node: of a branch the run that ends it downstream, -1 elsewhere
+	vented   []bool          // by node that ends a branch
+}
+
+// method is one way to read a layout: every choice made.
+type method struct {
+	EuropeanOptions
+	least string // kind of fixture taken at the least of its figures, where the layout leaves them open
+}
+
+// choices makes the choices that nobody made.
+func (o EuropeanOptions) choices() method {
+	o.System = cmp.Or(o.System, "I")
+	o.Usage = cmp.Or(o.Usage, "intermittent")
+	o.StackVent = cmp.Or(o.StackVent, "primary")
+	o.StackEntry = cmp.Or(o.StackEntry, "square")
+	return method{EuropeanOptions: o}
+}
+
+// over takes from o what is stated there, and the rest from what the layout says.
+func (o EuropeanOptions) over(l *Data) EuropeanOptions {
+	if l.European == nil {
+		return o
+	}
+	d := *l.European
+	d.System, d.Usage = cmp.Or(o.System, d.System), cmp.Or(o.Usage, d.Usage)
+	d.StackVent, d.StackEntry = cmp.Or(o.StackVent, d.StackVent), cmp.Or(o.StackEntry, d.StackEntry)
+	if o.Filling != 0 {
+		d.Filling = o.Filling
+	}
+	d.As = append(slices.Clone(o.As), d.As...)
+	return d
+}
+
+// SizeEuropean sizes the layout by EN 12056-2: the sum of the discharge units of each run,
+// the flow that is likely of it, and the least DN that takes it. What opt leaves open stands
+// in [Data].European, or is assumed. Loads kept in fixture units ([Point].Reserved) do not
+// count; steady flows do. Runs that serve one point alone are branches, up to what they join;
+// a drawn size is kept, in millimetres, and the one required stands beside it.
+//
+// An appliance that the standard does not list counts for nothing: [EuropeanRun].Problem
+// says so, and [Sizing.Check] asks. [Sizing.European] returns the loads and flows.
 //
 // Source: EN 12056-2:2000, 6.3 to 6.5 and Annex B, through [en12056.Standard].
-func (l *Layout) SizeEuropean(e *en12056.Standard, opt EuropeanOptions) ([]EuropeanRun, error) {
+func (l *Layout) SizeEuropean(e *en12056.Standard, opt EuropeanOptions) (*Sizing, error) {
 	if err := l.made(); err != nil {
 		return nil, err
 	}
 	if e == nil {
 		return nil, fmt.Errorf("size: %w: no standard", tables.ErrQuery)
 	}
-	t := l.tree
-	var list faults.List
-	s := &Sizing{layout: l.data, tree: t, part: make([]dwv.Part, t.len())}
-	for sys, w := int32(0), newWork(t); int(sys) < t.outlets; sys++ {
-		s.parts(sys, w)
+	code, err := dwv.LoadRules(e.Shelf(), en12056.ID)
+	if err != nil {
+		return nil, err
 	}
+	s, err := newSizing(l, code, Options{})
+	if err != nil {
+		return nil, err
+	}
+	u := &european{standard: e, stated: opt.over(s.layout)}
+	s.european = u
+	joined, err := s.fillEuropean(u.stated.choices())
+	if err != nil {
+		return nil, err
+	}
+	s.ventsEuropean(u.stated.choices())
+	s.levels, err = s.grade(joined)
+	return s, err
+}
+
+// European returns the loads, flows and sizes by EN 12056-2, as [Sizing.At] counts; nil if
+// the layout was sized by a code in fixture units.
+func (s *Sizing) European() []EuropeanRun {
+	if s.made() != nil || s.european == nil {
+		return nil
+	}
+	return slices.Clone(s.european.runs)
+}
+
+// fillEuropean finds parts, loads and sizes, system after system.
+func (s *Sizing) fillEuropean(m method) (joined bool, err error) {
+	t, u := s.tree, s.european
+	w := newWork(t)
+	g := grader{layout: s.layout, tree: t}
+	u.end, u.vented = make([]int32, t.len()), make([]bool, t.len())
+	for sys := range int32(t.outlets) {
+		if err := g.inverts(sys, nil, s.lower, s.upper); err != nil {
+			return false, err
+		}
+		s.aboveFloor(sys, w)
+		s.parts(sys, w)
+		s.branchIntervals(sys, w)
+		s.routes.fill(s.layout, t, sys, w)
+		s.connections(sys, w)
+	}
+	if u.runs, err = s.solveEuropean(m, s.missing); err != nil {
+		return false, err
+	}
+	for i := range s.fixture {
+		s.fixture[i] = -1
+	}
+	for sys := range int32(t.outlets) {
+		s.layEuropean(sys, w)
+		s.undiminished(sys, w)
+		if err := s.dimensions(sys); err != nil {
+			return false, err
+		}
+	}
+	return g.joined, nil
+}
+
+// connections makes a branch of what serves one point alone: from there down to where
+// something joins, or over the first flat run of a line that nothing joins. Then it finds
+// where each branch ends, and whether a vent serves it.
+func (s *Sizing) connections(sys int32, w *work) {
+	t, u := s.tree, s.european
+	drains := w.node(0, sys) // how many points drain into a run
+	lone := w.flag(0, sys)
+	for _, i := range t.of(sys) {
+		pt, p := t.point(i), t.parent[i]
+		if pt.drainsIn() {
+			drains[i]++
+		}
+		up := t.first[i]
+		lone[i] = drains[i] == 1 && (pt.drainsIn() || up >= 0 && lone[up] && t.point(up).Run.Vertical)
+		drains[p] += drains[i]
+	}
+	for _, i := range slices.Backward(t.of(sys)) {
+		p := t.parent[i]
+		run := &t.point(i).Run
+		joined := int(p) >= t.outlets && drains[p] > 1
+		alone := drains[i] == 1 && (joined || int(p) >= t.outlets && u.end[p] >= 0 && drains[p] == 1)
+		if run.Part == 0 && (alone || lone[i]) {
+			s.part[i] = dwv.Branch
+		}
+		u.end[i] = -1
+		if s.part[i] == dwv.Branch {
+			if u.end[i] = i; int(p) >= t.outlets && u.end[p] >= 0 {
+				u.end[i] = u.end[p]
+			}
+		}
+	}
+	if t.vents.takeoff == nil {
+		return
+	}
+	for _, i := range t.of(sys) {
+		if end := u.end[i]; end >= 0 && (s.routes.vent[i] >= 0 || t.vents.takeoff[i] >= 0) {
+			u.vented[end] = true
+		}
+	}
+}
+
+// solveEuropean works the loads and the least sizes of every run, nothing drawn. missing is
+// told what the standard has no figure for.
+func (s *Sizing) solveEuropean(m method, missing func(i int32, err error)) ([]EuropeanRun, error) {
+	t, e := s.tree, s.european.standard
 	n := t.len()
 	sum, largest := make([]en12056.DischargeUnits, n), make([]en12056.DischargeUnits, n)
-	closets, steady := make([]int, n), make([]units.Flow, n)
-	size := make([]units.Length, n)
+	closets, steady, size := make([]int, n), make([]units.Flow, n), make([]units.Length, n)
 	runs := make([]EuropeanRun, len(t.points))
-	known := make(map[en12056.Appliance]en12056.DischargeUnits)
+	known := make(map[dwv.Fixture]rated)
 	for _, i := range t.order {
 		pt, p := t.point(i), t.parent[i]
-		if pt.Fixture != nil {
-			a := en12056.Appliance{Fixture: *pt.Fixture}
-			if as, ok := opt.As[pt.Fixture.Kind]; ok {
-				as.Count = pt.Fixture.Count
-				a = as
-			}
-			du, ok := known[a]
+		var own en12056.DischargeUnits
+		var cite tables.Citation
+		if f := pt.Fixture; f != nil {
+			r, ok := known[*f]
 			if !ok {
-				var err error
-				if du, _, err = e.DischargeUnits(opt.System, a); err != nil {
-					list.Add(faults.Fault{Item: fmt.Sprintf("point %q", pt.ID), Field: "fixture", Err: err})
-				}
-				known[a] = du
+				r = m.rate(e, f)
+				known[*f] = r
 			}
-			sum[i] += du * en12056.DischargeUnits(a.Count)
-			largest[i] = max(largest[i], du)
-			if a.Kind == "water-closet" {
-				closets[i] += a.Count
+			if r.err != nil && missing != nil {
+				missing(i, r.err)
 			}
+			own, cite = r.each*en12056.DischargeUnits(f.Count), r.cite
+			sum[i] += own
+			largest[i] = max(largest[i], r.each)
+			closets[i] += f.Count * dwv.ClosetsOf(f.Kind)
 		}
 		steady[i] += pt.Continuous
 		if sum[i] > en12056.MaxDischargeUnits || closets[i] > dwv.MaxClosets {
-			list.Add(faults.Fault{Item: fmt.Sprintf("point %q", pt.ID), Field: "load",
-				Err: because(units.ErrRange, "the loads add up to more than %v", en12056.MaxDischargeUnits)})
-			break
+			return nil, fmt.Errorf("point %q: load: %w", pt.ID, because(units.ErrRange,
+				"the loads add up to more than %v", en12056.MaxDischargeUnits))
 		}
 		sum[p] += sum[i]
 		largest[p] = max(largest[p], largest[i])
 		closets[p] += closets[i]
 		steady[p] += steady[i]
-
+		if missing != nil {
+			s.passShort(i, p)
+		}
 		r := &runs[int(i)-t.outlets]
-		*r = EuropeanRun{Point: pt.ID, To: pt.To, Part: s.part[i], Sum: sum[i], Closets: closets[i],
-			Continuous: steady[i]}
-		flow, err := e.DesignFlow(en12056.Load{System: opt.System, Sum: sum[i], Largest: largest[i]}, opt.Usage,
-			steady[i], 0)
+		*r = EuropeanRun{Point: pt.ID, To: pt.To, Part: s.part[i], Own: own, OwnCitation: cite, Sum: sum[i],
+			Closets: closets[i], Continuous: steady[i], Vented: s.ventedBranch(i)}
+		flow, err := e.DesignFlow(en12056.Load{System: m.System, Sum: sum[i], Largest: largest[i]}, m.Usage, steady[i], 0)
 		if err != nil {
 			return nil, err // the same for every run
 		}
 		r.Flow, r.ByLargest = flow.Total, flow.ByLargest
-		pipe, err := leastPipe(e, s.part[i], pt.Run.Grade, flow.Total, closets[i], opt)
-		if err != nil {
-			r.Problem = err.Error()
-		}
-		r.Required, r.MaxFlow, r.Citation = pipe.Size, pipe.MaxFlow, pipe.Citation
-		if size[i] > r.Required {
-			r.Required, r.Upstream = size[i], true
+		r.Required = size[i]
+		if r.Flow > 0 {
+			r.fit(e, m, pt.Run.Grade, size[i])
 		}
 		size[p] = max(size[p], r.Required)
-	}
-	if err := list.Err(); err != nil {
-		return nil, err
 	}
 	return runs, nil
 }
 
-// leastPipe asks the standard for the least pipe of a part.
-func leastPipe(e *en12056.Standard, part dwv.Part, grade slope.Grade, q units.Flow, closets int,
-	opt EuropeanOptions) (en12056.Pipe, error) {
-	switch part {
-	case dwv.Branch:
-		return e.Branch(opt.System, !opt.Unventilated, q, closets)
-	case dwv.Stack:
-		return e.Stack(opt.System, opt.StackVent, opt.StackEntry, q, closets)
+// fit finds the least size of a run, not under what lies upstream.
+func (r *EuropeanRun) fit(e *en12056.Standard, m method, grade slope.Grade, upstream units.Length) {
+	pipe, err := m.least12056(e, r, grade)
+	if err != nil {
+		r.Problem = err.Error()
 	}
-	return e.Drain(opt.Filling, grade, q)
+	r.Required, r.MaxFlow, r.Vent, r.Citation = pipe.Size, pipe.MaxFlow, pipe.Vent, pipe.Citation
+	if upstream > r.Required {
+		r.Required, r.Upstream = upstream, true
+	}
+}
+
+// least12056 asks the standard for the least pipe of a run.
+func (m *method) least12056(e *en12056.Standard, r *EuropeanRun, grade slope.Grade) (en12056.Pipe, error) {
+	switch r.Part {
+	case dwv.Branch:
+		return e.Branch(m.System, r.Vented, r.Flow, r.Closets)
+	case dwv.Stack:
+		return e.Stack(m.System, m.StackVent, m.StackEntry, r.Flow, r.Closets)
+	}
+	return e.Drain(m.filling(r.Part), grade, r.Flow)
+}
+
+// laid12056 asks the standard what the pipe laid carries.
+func (m *method) laid12056(e *en12056.Standard, r *EuropeanRun, grade slope.Grade, size units.Length) (en12056.Pipe, error) {
+	switch r.Part {
+	case dwv.Branch:
+		return e.BranchOfSize(m.System, r.Vented, size)
+	case dwv.Stack:
+		return e.StackOfSize(m.StackVent, m.StackEntry, size)
+	}
+	return e.DrainOfSize(m.filling(r.Part), grade, size)
+}
+
+// filling is how full a drain may run: half inside a building, and more outside.
+func (m *method) filling(part dwv.Part) float64 {
+	switch {
+	case m.Filling != 0:
+		return m.Filling
+	case part == dwv.Sewer:
+		return 0.7
+	}
+	return 0.5
+}
+
+func (s *Sizing) ventedBranch(i int32) bool {
+	end := s.european.end[i]
+	return end >= 0 && s.european.vented[end]
+}
+
+// rated is what the standard makes of a fixture.
+type rated struct {
+	each en12056.DischargeUnits
+	cite tables.Citation
+	open []en12056.Appliance // it may be any of these, of which the greatest was taken
+	err  error
+}
+
+// rate returns the discharge units of a fixture: of those that it may be, the greatest.
+func (m *method) rate(e *en12056.Standard, f *dwv.Fixture) rated {
+	a := en12056.Appliance{Fixture: *f}
+	for k := range m.As {
+		if as := &m.As[k]; as.Fixture == f.Kind {
+			a.Kind, a.Variant = cmp.Or(as.As, f.Kind), as.Variant
+			break
+		}
+	}
+	du, cite, err := e.DischargeUnits(m.System, a)
+	if !errors.Is(err, tables.ErrNotStated) {
+		return rated{each: du, cite: cite, err: err}
+	}
+	r := rated{err: err}
+	for _, may := range e.Appliances(m.System, a.Kind) {
+		if a.Control != 0 && may.Control != 0 && a.Control != may.Control || a.Flush != 0 && a.Flush != may.Flush ||
+			a.Size != 0 && may.Size != 0 && a.Size != may.Size || a.Variant != "" && a.Variant != may.Variant {
+			continue
+		}
+		each, cite, err := e.DischargeUnits(m.System, may)
+		if err != nil {
+			continue
+		}
+		better := each > r.each
+		if m.least == f.Kind {
+			better = each < r.each
+		}
+		if len(r.open) == 0 || better {
+			r.each, r.cite = each, cite
+		}
+		r.open, r.err = append(r.open, may), nil
+	}
+	return r
+}
+
+// layEuropean takes over what is drawn: what each run requires below it, and what is laid.
+func (s *Sizing) layEuropean(sys int32, w *work) {
+	t, u := s.tree, s.european
+	upstream, needed := w.length(1, sys), w.length(2, sys)
+	m := u.stated.choices()
+	for _, i := range t.of(sys) {
+		pt, p := t.point(i), t.parent[i]
+		r := &u.runs[int(i)-t.outlets]
+		own := r.Required
+		if r.Upstream {
+			alone := *r
+			alone.fit(u.standard, m, pt.Run.Grade, 0)
+			own = alone.Required
+		}
+		least := demand{size: own, by: DecidedByLoad, cite: r.Citation}
+		if r.Closets > 0 {
+			without := *r
+			without.Closets = 0
+			if without.fit(u.standard, m, pt.Run.Grade, 0); without.Required < own && without.Problem == "" {
+				least.by = DecidedByClosets
+			}
+		}
+		if pt.Fixture != nil {
+			least.raise(pt.outletSize(), DecidedByTrap, tables.Citation{})
+		}
+		need := least
+		need.raise(needed[i], DecidedByUpstream, tables.Citation{})
+		least.raise(upstream[i], DecidedByUpstream, tables.Citation{})
+		s.closets[i] = int32(r.Closets)
+		s.need[i], s.required[i], s.decided[i], s.cite[i] = need.size, least.size, least.by, least.cite
+		if s.size[i] = least.size; pt.Run.Size > 0 {
+			s.size[i] = pt.Run.Size
+		}
+		r.Required, r.Upstream = least.size, least.by == DecidedByUpstream
+		if r.Problem != "" {
+			s.failed[i] = errors.New(r.Problem)
+		}
+		upstream[p], needed[p] = max(upstream[p], s.size[i]), max(needed[p], need.size)
+	}
+	s.need[sys] = needed[sys]
+	if s.size[sys] = s.layout.Systems[sys].Outlet.Size; s.size[sys] == 0 {
+		s.size[sys] = upstream[sys]
+	}
+}
+
+// ventsEuropean gives each vent the size that goes with what it serves: of a branch as the
+// table pairs them, of a stack carried up as the stack.
+func (s *Sizing) ventsEuropean(m method) {
+	u, t := s.european, s.tree
+	s.vents = make([]VentSize, len(s.layout.Vents))
+	w := s.developed(false)
+	for k := range s.layout.Vents {
+		x, v := &s.layout.Vents[k], &s.vents[k]
+		*v = VentSize{Vent: x.ID, Kind: x.Kind, Size: x.Size, Drawn: x.Size > 0, Length: w.upstream[k] + w.onward[k]}
+		from := t.vents.from[k]
+		if from < 0 {
+			v.Err = errNoDrain
+			continue
+		}
+		v.Drain = s.required[from]
+		var pipe en12056.Pipe
+		switch r := u.runs[int(from)-t.outlets]; {
+		case x.Kind == VentStackVent:
+			pipe.Size, pipe.Vent = v.Drain, v.Drain
+		case r.Part == dwv.Branch:
+			pipe, v.Err = u.standard.BranchOfSize(m.System, true, v.Drain)
+		case x.Kind == VentStack:
+			pipe, v.Err = u.standard.StackOfSize("secondary", m.StackEntry, v.Drain)
+		}
+		v.Required, v.Citation = pipe.Vent, pipe.Citation
+		v.Size = cmp.Or(v.Size, v.Required)
+	}
+}
+
+// europeanWords refuses words of the method that the standard does not have.
+func (c *checker) europeanWords(v strictjson.Place, l *Data) {
+	o := l.European
+	if o == nil {
+		return
+	}
+	for _, code := range c.codes {
+		if code.ID() != en12056.ID {
+			continue
+		}
+		e, err := en12056.LoadStandard(code.Shelf())
+		if err != nil {
+			c.fault(v, item{what: "layout"}, "european", err)
+			return
+		}
+		at := item{what: "layout"}
+		for _, w := range [...]struct {
+			field, word string
+			allowed     []string
+		}{
+			{"system", o.System, e.Systems()}, {"usage", o.Usage, e.Usages()},
+			{"stack_vent", o.StackVent, []string{"primary", "secondary"}},
+			{"stack_entry", o.StackEntry, []string{"square", "swept"}},
+		} {
+			if w.word != "" {
+				oneOf(c, v, at, "european."+w.field, w.word, w.allowed...)
+			}
+		}
+		if o.Filling != 0 && o.Filling != 0.5 && o.Filling != 0.7 {
+			c.fault(v, at, "european.filling", because(ErrChoice, "%v: write 0.5 or 0.7", o.Filling))
+		}
+		for k := range o.As {
+			c.europeanAppliance(v, at, e, &o.As[k])
+		}
+		return
+	}
+}
+
+func (c *checker) europeanAppliance(v strictjson.Place, at item, e *en12056.Standard, as *EuropeanAppliance) {
+	kind := cmp.Or(as.As, as.Fixture)
+	kinds := e.FixtureKinds()
+	if !slices.Contains(kinds, kind) {
+		c.fault(v, at, "european.as", because(ErrChoice, "%q: the standard lists %s", kind, strings.Join(kinds, ", ")))
+		return
+	}
+	if as.Variant == "" {
+		return
+	}
+	var variants []string
+	for _, system := range e.Systems() {
+		for _, a := range e.Appliances(system, kind) {
+			if a.Variant != "" && !slices.Contains(variants, a.Variant) {
+				variants = append(variants, a.Variant)
+			}
+		}
+	}
+	if !slices.Contains(variants, as.Variant) {
+		c.fault(v, at, "european.as", because(ErrChoice, "variant %q of %s: the standard has %s", as.Variant, kind,
+			cmp.Or(strings.Join(variants, ", "), "none")))
+	}
 }

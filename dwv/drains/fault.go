@@ -3,6 +3,8 @@ package drains
 import (
 	"errors"
 	"fmt"
+	"maps"
+	"slices"
 	"strings"
 
 	"github.com/trapweir/trapweir/dwv"
@@ -187,6 +189,7 @@ func (c *checker) layout(l *Data) {
 	for i, x := range l.SkipSizes {
 		c.size(v, item{what: "layout"}, fmt.Sprintf("skip_sizes.%d", i), x)
 	}
+	c.europeanWords(v, l)
 	if len(l.Systems) == 0 {
 		c.missing(v, item{what: "layout"}, "systems", ": a layout has at least one")
 	}
@@ -419,10 +422,19 @@ func (c *checker) fixture(v strictjson.Place, at item, path string, f *dwv.Fixtu
 		// What another code rates is a gap of this one, and left to the check.
 		if !c.known(code, f.Kind) {
 			_, err := code.FixtureLoad(*f)
+			if len(code.FixtureKinds()) == 0 {
+				err = c.noFixture(code, f.Kind)
+			}
 			c.fault(v, at, path+".fixture", err)
 			return
 		}
 	}
+}
+
+// noFixture says what a word that no code of the shelf rates may have meant.
+func (c *checker) noFixture(code *dwv.Code, kind string) error {
+	kinds := slices.Sorted(maps.Keys(c.kinds[code.Shelf()]))
+	return because(tables.ErrNotInCode, "%q: %sno code on the shelf rates it", kind, visible.Meant(kind, kinds))
 }
 
 // apart refuses a word that keeps nothing out and lets nothing in, where a code can say

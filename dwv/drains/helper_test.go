@@ -5,6 +5,7 @@ import (
 	"testing/fstest"
 
 	"github.com/trapweir/trapweir/dwv"
+	"github.com/trapweir/trapweir/dwv/en12056"
 	"github.com/trapweir/trapweir/internal/finding/findingtest"
 	"github.com/trapweir/trapweir/tables"
 	"github.com/trapweir/trapweir/units"
@@ -44,7 +45,11 @@ const (
 // mustCode loads a code of the embedded shelf.
 func mustCode(t testing.TB, id string) *dwv.Code {
 	t.Helper()
-	c, err := dwv.LoadCode(tables.Embedded(), id)
+	load := dwv.LoadCode
+	if id == en12056.ID {
+		load = dwv.LoadRules
+	}
+	c, err := load(tables.Embedded(), id)
 	if err != nil {
 		t.Fatal(err)
 	}
@@ -115,6 +120,13 @@ func sizeOf(l *Data, c *dwv.Code, opt ...Options) (*Sizing, error) {
 	made, err := New(*l)
 	if err != nil {
 		return nil, err
+	}
+	if c.ID() == en12056.ID {
+		e, err := en12056.LoadStandard(c.Shelf())
+		if err != nil {
+			return nil, err
+		}
+		return made.SizeEuropean(e, EuropeanOptions{})
 	}
 	return made.Size(c, append(opt, Options{})[0])
 }

@@ -34,7 +34,7 @@ func TestResultsAsJSON(t *testing.T) {
 	if err != nil {
 		t.Fatal(err)
 	}
-	european, err := mustNew(t, wholeJob(level("A", "SO", 4*ft, 0))).SizeEuropean(e, EuropeanOptions{System: "I", Usage: "intermittent", Filling: 0.5})
+	european, err := europeanRuns(mustNew(t, wholeJob(level("A", "SO", 4*ft, 0))), e, EuropeanOptions{System: "I", Usage: "intermittent", Filling: 0.5})
 	if err != nil {
 		t.Fatal(err)
 	}

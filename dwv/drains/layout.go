@@ -134,6 +134,9 @@ func (l *Data) clone() *Data {
 	c.Ground = cloneOf(l.Ground)
 	c.UpstreamManhole = cloneOf(l.UpstreamManhole)
 	c.Walls, c.Obstacles = slices.Clone(l.Walls), slices.Clone(l.Obstacles)
+	if c.European = cloneOf(l.European); c.European != nil {
+		c.European.As = slices.Clone(l.European.As)
+	}
 	c.Amendments = slices.Clone(l.Amendments)
 	c.Defaults, c.SkipSizes = cloneOf(l.Defaults), slices.Clone(l.SkipSizes)
 	c.Footings = slices.Clone(l.Footings)

@@ -150,6 +150,7 @@ func fullData(t *testing.T) *Data {
 	full := mustLayout(t, "workshop.json")
 	full.Ground, full.UpstreamManhole = new(units.Length), new(units.Length)
 	full.Walls, full.Obstacles = []Wall{{}}, []Obstacle{{}}
+	full.European = &EuropeanOptions{As: []EuropeanAppliance{{}}}
 	full.Job, full.Amendments = "job", []string{"town"}
 	sys := &full.Systems[0]
 	sys.Outlet.At, sys.Admits, sys.Refuses = &Position{}, []string{"lavatory"}, []string{"clay"}

@@ -10,6 +10,11 @@ import (
 // rules are the rules of [Sizing.Check], in the order in which findings are reported.
 var rules = []tables.CheckRule{
 	{ID: "drain-load", Title: "Load on a drain", Family: "loads and sizes"},
+	{ID: "drain-flow", Title: "Flow on a drain", Family: "loads and sizes"},
+	{ID: "discharge-method", Title: "What the European method needs to know", Family: "loads and sizes"},
+	{ID: "branch-length", Title: "Length of a branch", Family: "loads and sizes"},
+	{ID: "branch-drop", Title: "Drop of a branch", Family: "loads and sizes"},
+	{ID: "branch-bends", Title: "Bends of a branch", Family: "loads and sizes"},
 	{ID: "washer-battery", Title: "Clothes washers in a battery", Family: "loads and sizes"},
 	{ID: "bathroom-group", Title: "Fixtures that count as one bathroom group", Family: "loads and sizes"},
 	{ID: "stack-interval-load", Title: "Load in one branch interval of a stack", Family: "loads and sizes"},
@@ -144,6 +149,10 @@ func OwnLimit(rule string) string { return ownLimits[rule] }
 var restsOn = []struct{ rule, rows string }{
 	{"drain-load", "building-drain building-sewer branches-and-stacks grade-factors nominal-grades " +
 		"rules:trap-arm-load-excepted"},
+	{"drain-flow", "discharge-units frequency-factors drain-capacity stacks branch-ventilated branch-unventilated"},
+	{"branch-length", branchRules("max-length")},
+	{"branch-drop", branchRules("max-drop") + " rules:unvented-branch-max-drop-dn70-ii"},
+	{"branch-bends", branchRules("max-bends")},
 	{"washer-battery", "rules:washer-battery-count rules:washer-battery-load"},
 	{"bathroom-group", "fixtures"},
 	{"stack-interval-load", "branches-and-stacks grade-factors"},
@@ -154,7 +163,7 @@ var restsOn = []struct{ rule, rows string }{
 	{"drain-size", "rules:stack-upper-min-fraction rules:wet-vent-vertical-min-size"},
 	{"outlet-size", "rules:size-reduction rules:closet-bend-outlet"},
 	{"stack-length", "stack-lengths"},
-	{"drain-grade", "min-grade nominal-grades"},
+	{"drain-grade", "min-grade nominal-grades " + branchRules("min-grade")},
 	{"interceptor-grade", "rules:grease-interceptor-min-grade nominal-grades"},
 	{"drain-cover", "rules:slab-overlay"},
 	{"backwater-valve", "rules:backwater-below rules:backwater-above"},
@@ -231,6 +240,17 @@ var restsOn = []struct{ rule, rows string }{
 	{"footing-sleeve", "rules:wall-sleeve-oversize"},
 	{"footing-plane", "rules:footing-plane"},
 	{"stub-up", "rules:stub-up-min-height"},
+}
+
+// branchRules are the single figures of EN 12056-2 that limit branches.
+func branchRules(limit string) string {
+	var out []string
+	for _, kind := range [...]string{"unvented", "vented"} {
+		for _, system := range [...]string{"i", "ii", "iv"} {
+			out = append(out, "rules:"+kind+"-branch-"+limit+"-"+system)
+		}
+	}
+	return strings.Join(out, " ")
 }
 
 // restingOn returns what restsOn calls the row that an amendment dropped.

@@ -90,6 +90,7 @@ type Sizing struct {
 	grouped      map[int32]dwv.FixtureUnits // by node: how much less the groups that end there count than their fixtures
 	routes       *routes
 	vents        []VentSize
+	european     *european // nil of a code in fixture units
 }
 
 // RunSize is the size of one run and what decided it.
@@ -326,7 +327,8 @@ func (s *Sizing) made() error {
 	return nil
 }
 
-// Code returns the code the sizes are by.
+// Code returns the code the sizes are by; of EN 12056-2, which is none in fixture units, its
+// single rules.
 func (s *Sizing) Code() *dwv.Code {
 	if s.made() != nil {
 		return nil

@@ -105,11 +105,10 @@ func houseOfThree(t *testing.T, ledger *proof.Ledger) {
 	if err != nil {
 		t.Fatal(err)
 	}
-	runs, err := mustNew(t, wholeJob(points...)).SizeEuropean(e,
+	runs, err := europeanRuns(mustNew(t, wholeJob(points...)), e,
 		EuropeanOptions{System: "I", Usage: "intermittent", Filling: 0.5, StackVent: "primary", StackEntry: "square",
-			Unventilated: true,
-			As: map[string]en12056.Appliance{"shower": {Fixture: dwv.Fixture{Kind: "shower"}, Variant: "without-plug"},
-				"clothes-washer": {Fixture: dwv.Fixture{Kind: "clothes-washer"}, Variant: "to-12-kg"}}})
+			As: []EuropeanAppliance{{Fixture: "shower", Variant: "without-plug"},
+				{Fixture: "clothes-washer", Variant: "to-12-kg"}}})
 	if err != nil {
 		t.Fatal(err)
 	}

@@ -115,6 +115,33 @@ func (e *Standard) DischargeUnits(system string, a Appliance) (DischargeUnits, t
 	return 0, cite, fmt.Errorf("fixture: %w: no figure for %s", tables.ErrNotInCode, cite.Row())
 }
 
+// Appliances returns the appliances of a kind that the standard has a figure for in a
+// system, each with the variant, flush or size that tells it apart.
+func (e *Standard) Appliances(system, kind string) []Appliance {
+	var out []Appliance
+	for i := range e.appliances.Len() {
+		r := e.appliances.At(i)
+		if r.Fixture != kind || r.System != system || r.DU.Kind != tables.Value && r.DUHigh.Kind != tables.Value {
+			continue
+		}
+		a := Appliance{Fixture: dwv.Fixture{Kind: kind, Count: 1}}
+		switch r.Variant {
+		case dwv.Tank.String():
+			a.Control = dwv.Tank
+		case dwv.Valve.String():
+			a.Control = dwv.Valve
+		default:
+			a.Variant = r.Variant
+		}
+		if f, ok := r.Flush.Get(); ok {
+			a.Flush = units.Volume(f) * units.Litre
+		}
+		a.Size, _ = r.Size.Get()
+		out = append(out, a)
+	}
+	return out
+}
+
 // ofVariant keeps the rows of the variant that is stated, as such or by control.
 func (e *Standard) ofVariant(rows []int, a Appliance) ([]int, error) {
 	var variants []string

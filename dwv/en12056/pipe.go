@@ -97,25 +97,38 @@ type BranchLimits struct {
 	MaxDrop   tables.Rule `json:"max_drop"`
 	MaxBends  tables.Rule `json:"max_bends"`
 	MinGrade  tables.Rule `json:"min_grade"`
+	// MaxDropSmall is that of DN 70 and less, where that is another.
+	MaxDropSmall tables.Rule `json:"max_drop_small,omitzero"`
 }
 
 // BranchLimits returns the limits on branches of a system.
 //
 // Source: EN 12056-2:2000, Tables 5 and 8.
 func (e *Standard) BranchLimits(system string, ventilated bool) (BranchLimits, error) {
-	kind := "unvented"
-	if ventilated {
-		kind = "vented"
-	}
 	var l BranchLimits
-	for name, to := range map[string]*tables.Rule{"max-length": &l.MaxLength, "max-drop": &l.MaxDrop,
-		"max-bends": &l.MaxBends, "min-grade": &l.MinGrade} {
-		r, ok := e.rules.Rule(kind + "-branch-" + name + "-" + strings.ToLower(system))
+	limits := [...]struct {
+		unvented, vented string // ids of the rules, without the system
+		to               *tables.Rule
+	}{
+		{"unvented-branch-max-length-", "vented-branch-max-length-", &l.MaxLength},
+		{"unvented-branch-max-drop-", "vented-branch-max-drop-", &l.MaxDrop},
+		{"unvented-branch-max-bends-", "vented-branch-max-bends-", &l.MaxBends},
+		{"unvented-branch-min-grade-", "vented-branch-min-grade-", &l.MinGrade},
+	}
+	for _, limit := range limits {
+		id := limit.unvented
+		if ventilated {
+			id = limit.vented
+		}
+		r, ok := e.rules.Rule(id + strings.ToLower(system))
 		if !ok {
-			return BranchLimits{}, fmt.Errorf("system: %w: no limits for %s branches of system %q", tables.ErrNotInCode, kind,
+			return BranchLimits{}, fmt.Errorf("system: %w: no limits for branches of system %q", tables.ErrNotInCode,
 				fixture.Shorten(system))
 		}
-		*to = r
+		*limit.to = r
+	}
+	if r, ok := e.rules.Rule("unvented-branch-max-drop-dn70-" + strings.ToLower(system)); ok && !ventilated {
+		l.MaxDropSmall = r
 	}
 	return l, nil
 }
@@ -222,18 +235,9 @@ func (e *Standard) Drain(filling float64, grade slope.Grade, q units.Flow) (Pipe
 	if err := flowAndClosets(q, 0); err != nil {
 		return Pipe{}, err
 	}
-	var column slope.Grade
-	fillings := tables.Distinct(e.drains, func(r *drainRow) (float64, bool) { return r.Filling, true })
-	if !slices.Contains(fillings, filling) {
-		return Pipe{}, argument.Outside("filling", argument.Number(filling), fmt.Sprintf("one of %v", fillings))
-	}
-	for i := range e.drains.Len() {
-		if r := e.drains.At(i); r.Filling == filling && r.Grade.Compare(grade) <= 0 && r.Grade.Compare(column) > 0 {
-			column = r.Grade
-		}
-	}
-	if column.IsLevel() {
-		return Pipe{}, fmt.Errorf("grade: %w: %v is flatter than every tabulated grade", tables.ErrOutsideTable, grade)
+	column, err := e.drainColumn(filling, grade)
+	if err != nil {
+		return Pipe{}, err
 	}
 	most := 0.0
 	for i := range e.drains.Len() {
@@ -243,10 +247,104 @@ func (e *Standard) Drain(filling float64, grade slope.Grade, q units.Flow) (Pipe
 		}
 		most = r.MaxFlow
 		if atMost(float64(q/units.LitrePerSecond), r.MaxFlow) {
-			return Pipe{Size: r.Size, MaxFlow: units.Flow(r.MaxFlow) * units.LitrePerSecond,
-				Velocity: units.Velocity(r.Velocity), Citation: e.drains.Cite(i)}, nil
+			return e.drainPipe(i), nil
 		}
 	}
 	return Pipe{}, fmt.Errorf("flow: %w: %s: drains at %v carry at most %s L/s", tables.ErrOutsideTable, argument.Litres(q),
 		column, argument.Number(most))
+}
+
+// drainColumn returns the steepest tabulated grade that is not above one given.
+func (e *Standard) drainColumn(filling float64, grade slope.Grade) (column slope.Grade, err error) {
+	fillings := tables.Distinct(e.drains, func(r *drainRow) (float64, bool) { return r.Filling, true })
+	if !slices.Contains(fillings, filling) {
+		return column, argument.Outside("filling", argument.Number(filling), fmt.Sprintf("one of %v", fillings))
+	}
+	var flattest slope.Grade
+	for i := range e.drains.Len() {
+		r := e.drains.At(i)
+		if r.Filling != filling {
+			continue
+		}
+		if flattest.IsLevel() || r.Grade.Compare(flattest) < 0 {
+			flattest = r.Grade
+		}
+		if r.Grade.Compare(grade) <= 0 && r.Grade.Compare(column) > 0 {
+			column = r.Grade
+		}
+	}
+	if column.IsLevel() {
+		return column, fmt.Errorf("grade: %w: %v is flatter than the tables go, which begin at %v", tables.ErrOutsideTable,
+			grade, flattest)
+	}
+	return column, nil
+}
+
+func (e *Standard) drainPipe(i int) Pipe {
+	r := e.drains.At(i)
+	return Pipe{Size: r.Size, MaxFlow: units.Flow(r.MaxFlow) * units.LitrePerSecond,
+		Velocity: units.Velocity(r.Velocity), Citation: e.drains.Cite(i)}
+}
+
+// DrainOfSize returns what a drain of a DN carries at a filling and a grade, by the
+// same column as [Standard.Drain].
+//
+// Errors: [tables.ErrOutsideTable] for a DN that the table does not have.
+func (e *Standard) DrainOfSize(filling float64, grade slope.Grade, size units.Length) (Pipe, error) {
+	column, err := e.drainColumn(filling, grade)
+	if err != nil {
+		return Pipe{}, err
+	}
+	for i := range e.drains.Len() {
+		if r := e.drains.At(i); r.Filling == filling && r.Grade == column && r.Size == size {
+			return e.drainPipe(i), nil
+		}
+	}
+	return Pipe{}, noSize(size, tables.Distinct(e.drains, func(r *drainRow) (string, bool) {
+		return r.Size.String(), r.Filling == filling && r.Grade == column
+	}))
+}
+
+// BranchOfSize returns what a branch of a DN carries in a system.
+//
+// Errors: [tables.ErrOutsideTable] for a DN that the table does not have.
+func (e *Standard) BranchOfSize(system string, ventilated bool, size units.Length) (Pipe, error) {
+	rows := e.open
+	if ventilated {
+		rows = e.vented
+	}
+	for i := range rows.Len() {
+		r := rows.At(i)
+		if of, ok := r.Size.Get(); ok && r.System == system && of == size {
+			p := Pipe{Size: size, MaxFlow: units.Flow(r.MaxFlow) * units.LitrePerSecond, Citation: rows.Cite(i)}
+			p.Vent, _ = r.Vent.Get()
+			return p, nil
+		}
+	}
+	return Pipe{}, noSize(size, tables.Distinct(rows, func(r *branchRow) (string, bool) {
+		of, ok := r.Size.Get()
+		return of.String(), ok && r.System == system
+	}))
+}
+
+// StackOfSize returns what a stack of a DN carries.
+//
+// Errors: [tables.ErrOutsideTable] for a DN that the table does not have.
+func (e *Standard) StackOfSize(vent, entry string, size units.Length) (Pipe, error) {
+	for i := range e.stacks.Len() {
+		if r := e.stacks.At(i); r.Vent == vent && r.Entry == entry && r.Size == size {
+			p := Pipe{Size: r.Size, MaxFlow: units.Flow(r.MaxFlow) * units.LitrePerSecond, Citation: e.stacks.Cite(i)}
+			p.Vent, _ = r.VentSize.Get()
+			return p, nil
+		}
+	}
+	return Pipe{}, noSize(size, tables.Distinct(e.stacks, func(r *stackRow) (string, bool) {
+		return r.Size.String(), r.Vent == vent && r.Entry == entry
+	}))
+}
+
+// noSize says which sizes a table has.
+func noSize(size units.Length, sizes []string) error {
+	return fmt.Errorf("size: %w: the table has no %s; it has %s", tables.ErrOutsideTable, size.String(),
+		strings.Join(sizes, ", "))
 }

@@ -24,6 +24,7 @@ import (
 // small branches to 0.7 of the bore; III, branches that run full, each appliance
 // on its own; IV, closets and urinals on a stack of their own.
 type Standard struct {
+	shelf       *tables.Shelf
 	appliances  *tables.Rows[applianceRow]
 	frequencies *tables.Rows[frequencyRow]
 	systems     *tables.Rows[systemRow]
@@ -86,7 +87,7 @@ type drainRow struct {
 
 // LoadStandard binds the tables of EN 12056-2 on a shelf.
 func LoadStandard(shelf *tables.Shelf) (*Standard, error) {
-	e := &Standard{}
+	e := &Standard{shelf: shelf}
 	var errs [9]error
 	e.appliances, errs[0] = tables.Load[applianceRow](shelf, ID+"/discharge-units")
 	e.frequencies, errs[1] = tables.Load[frequencyRow](shelf, ID+"/frequency-factors")
@@ -102,3 +103,6 @@ func LoadStandard(shelf *tables.Shelf) (*Standard, error) {
 	}
 	return e, nil
 }
+
+// Shelf returns the shelf that the tables were loaded from.
+func (e *Standard) Shelf() *tables.Shelf { return e.shelf }

@@ -60,9 +60,7 @@ func changes(base, g *judged, p printer) *ChangeSection {
 // ofDrains says which loads and sizes of the drains change.
 func (c *ChangeSection) ofDrains(base, g *drainsJudged, p printer) {
 	for _, sys := range g.layout.Systems {
-		a, _, _ := base.sizing.Total(sys.ID)
-		b, _, _ := g.sizing.Total(sys.ID)
-		c.Loads = append(c.Loads, fmt.Sprintf("system %s: %v, now %v", sys.ID, a, b))
+		c.Loads = append(c.Loads, fmt.Sprintf("system %s: %s, now %s", sys.ID, base.total(&sys), g.total(&sys)))
 	}
 	g.points(func(i int, _ *drains.System, pt *drains.Point) {
 		a, b := base.sizing.At(i), g.sizing.At(i)

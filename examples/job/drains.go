@@ -27,6 +27,7 @@ type SystemLoad struct {
 	System  string   `json:"system"`
 	Kind    string   `json:"kind"`
 	Load    Quantity `json:"load"`
+	Flow    Quantity `json:"flow,omitempty"` // by EN 12056-2
 	Closets int      `json:"closets"`
 }
 
@@ -44,17 +45,21 @@ func (g *drainsJudged) points(f func(i int, sys *drains.System, pt *drains.Point
 
 func fixtureSchedule(g *drainsJudged, p printer) (rows []FixtureRow, totals []SystemLoad) {
 	rows = []FixtureRow{}
-	g.points(func(_ int, sys *drains.System, pt *drains.Point) {
+	g.points(func(i int, sys *drains.System, pt *drains.Point) {
 		if x := pt.Fixture; x != nil {
 			row := FixtureRow{System: sys.ID, Point: pt.ID, Fixture: x.Kind, Count: x.Count, Detail: detail(x)}
-			if load, err := g.code.FixtureLoad(*x); err != nil {
+			if g.flows != nil {
+				row.european(&g.flows[i], g.sizing.At(i).Problem, p)
+			} else if load, err := g.code.FixtureLoad(*x); err != nil {
 				row.Load = "see findings"
 				row.Source = err.Error()
 			} else {
 				row.Load, row.Trap, row.Source = Quantity(load.Units.String()), printer{}.size(load.TrapSize),
 					p.cite(load.Citation)
 			}
-			receive(g.code, pt.Receptor, &row, p)
+			if g.flows == nil {
+				receive(g.code, pt.Receptor, &row, p)
+			}
 			if pt.Capped {
 				row.Detail = join(row.Detail, "capped")
 			}
@@ -67,7 +72,9 @@ func fixtureSchedule(g *drainsJudged, p printer) (rows []FixtureRow, totals []Sy
 		if pt.Continuous != 0 {
 			row := FixtureRow{System: sys.ID, Point: pt.ID, Fixture: "continuous flow", Count: 1,
 				Detail: pt.Continuous.String()}
-			if load, err := g.code.ContinuousLoad(pt.Continuous); err == nil {
+			if g.flows != nil {
+				row.Load, row.Source = litres(pt.Continuous), "the layout"
+			} else if load, err := g.code.ContinuousLoad(pt.Continuous); err == nil {
 				row.Load, row.Source = Quantity(load.Units.String()), p.cite(load.Citation)
 			} else {
 				row.Load, row.Source = "see findings", err.Error()
@@ -76,9 +83,14 @@ func fixtureSchedule(g *drainsJudged, p printer) (rows []FixtureRow, totals []Sy
 		}
 	})
 	for _, sys := range g.layout.Systems {
-		load, closets, _ := g.sizing.Total(sys.ID)
-		totals = append(totals, SystemLoad{System: sys.ID, Kind: string(sys.Kind), Load: Quantity(load.String()),
-			Closets: closets})
+		row := SystemLoad{System: sys.ID, Kind: string(sys.Kind)}
+		if g.flows != nil {
+			row.Load, row.Flow, row.Closets = g.europeanTotal(&sys)
+		} else {
+			load, closets, _ := g.sizing.Total(sys.ID)
+			row.Load, row.Closets = Quantity(load.String()), closets
+		}
+		totals = append(totals, row)
 	}
 	return rows, totals
 }
@@ -148,6 +160,7 @@ type DrainRow struct {
 	Part     string   `json:"part"`
 	Length   Quantity `json:"length"`
 	Load     Quantity `json:"load"`
+	Flow     Quantity `json:"flow,omitempty"` // by EN 12056-2
 	Size     Size     `json:"size"`
 	Drawn    bool     `json:"drawn"`
 	Required Size     `json:"required"`
@@ -188,6 +201,9 @@ func drainSchedule(g *drainsJudged, p printer) []DrainRow {
 		}
 		if !s.NextGrade.IsLevel() {
 			row.Next = join(row.Next, string(grade(s.NextGrade)+" carries "+load(s.NextGradeLoad)))
+		}
+		if g.flows != nil {
+			row.european(&g.flows[i])
 		}
 		if s.Problem != "" {
 			row.Why = join(row.Why, s.Problem)
@@ -370,7 +386,7 @@ func (r *Report) printFixtures(p *page) {
 	p.grid(g)
 	p.paragraph("  ", "  ", "Water closets: large traps that count as one included.")
 	for _, t := range r.Loads {
-		p.paragraph("  ", "    ", fmt.Sprintf("System %s (%s): %s, %s.", t.System, t.Kind, t.Load,
+		p.paragraph("  ", "    ", fmt.Sprintf("System %s (%s): %s, %s.", t.System, t.Kind, join(string(t.Load), string(t.Flow)),
 			counted(t.Closets, "water closet")))
 	}
 }
@@ -403,6 +419,13 @@ func (r *Report) printDrains(p *page) {
 
 // loadOfCapacity is 14 of 216 dfu.
 func (d *DrainRow) loadOfCapacity() string {
+	if d.Flow != "" {
+		flow, _ := strings.CutSuffix(string(d.Flow), " L/s")
+		if d.Capacity != "" {
+			flow += " of " + strings.TrimSuffix(string(d.Capacity), " L/s")
+		}
+		return string(d.Load) + ", " + flow + " L/s"
+	}
 	if d.Capacity == "" {
 		return string(d.Load)
 	}

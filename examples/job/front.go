@@ -248,7 +248,10 @@ func (r *Report) notJudgedBrief(p *page) {
 // key explains the abbreviations, once, and says what follows.
 func (r *Report) key(p *page) {
 	key := "dfu drainage, wsfu water supply fixture units"
-	if r.Job.Units == "us" {
+	if g := r.made.drains; g != nil && g.flows != nil {
+		key = "du discharge units, a litre a second each; flows of drains in L/s"
+	}
+	if r.Job.Units == "us" && !strings.HasPrefix(key, "du ") {
 		key += "; gpm US gallons a minute; psi gauge"
 	}
 	p.paragraph("Key: ", "     ", key+".")

@@ -186,7 +186,7 @@ func (c *codesOf) load(j *Job, id string, drains, water bool) error {
 	var absent error // of the first half
 	loaded := 0
 	if drains {
-		code, err := dwv.LoadCode(j.shelf, id)
+		code, err := loadDrainCode(j.shelf, id)
 		switch {
 		case err == nil:
 			c.drainage = append(c.drainage, code)

@@ -6,6 +6,7 @@ import (
 	"slices"
 	"strings"
 
+	"github.com/trapweir/trapweir/dwv/en12056"
 	"github.com/trapweir/trapweir/tables"
 )
 
@@ -43,6 +44,9 @@ func notJudged(shelf *tables.Shelf, code string, drains, water bool) ([]unjudged
 			out = append(out, unjudged{family: row.Family})
 		}
 		out[at].rows = append(out[at].rows, name)
+	}
+	if code == en12056.ID && drains {
+		out = append(out, unjudged{"what the shelf has no row of", europeanUnjudged})
 	}
 	return out, nil
 }
@@ -87,6 +91,17 @@ func families(list []unjudged) string {
 		out = append(out, u.family)
 	}
 	return strings.Join(out, "; ")
+}
+
+// printAssumed prints what the layout leaves open and no verdict hangs on.
+func (r *Report) printAssumed(p *page) {
+	if len(r.Assumed) == 0 {
+		return
+	}
+	p.section("Assumed: no verdict and no size hangs on it")
+	for _, a := range r.Assumed {
+		p.paragraph("  - ", "    ", fmt.Sprintf("%s at %s: %s. Stated by %s.", ruleWords(a.Rule), a.Place, a.Taken, a.Field))
+	}
 }
 
 func (r *Report) printNotJudged(p *page) {

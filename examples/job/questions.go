@@ -4,6 +4,7 @@ import (
 	"fmt"
 	"strings"
 
+	"github.com/trapweir/trapweir/dwv/en12056"
 	"github.com/trapweir/trapweir/tables"
 )
 
@@ -140,8 +141,14 @@ func (r *Report) cited(c tables.Citation) string {
 
 // shortName is what a code is called once its title was given: IPC 2021 for ipc-2021.
 func shortName(id, edition string) string {
+	switch id {
+	case en12056.ID:
+		return "EN 12056-2"
+	case "asnzs3500-2":
+		return "AS/NZS 3500.2"
+	}
 	name, year, ok := strings.Cut(id, "-")
-	if !ok || strings.Trim(year, "0123456789") != "" {
+	if !ok || len(year) != 4 || strings.Trim(year, "0123456789") != "" {
 		return edition
 	}
 	return strings.ToUpper(name) + " " + year

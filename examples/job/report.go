@@ -15,6 +15,7 @@ import (
 
 	"github.com/trapweir/trapweir/dwv"
 	"github.com/trapweir/trapweir/dwv/drains"
+	"github.com/trapweir/trapweir/dwv/en12056"
 	"github.com/trapweir/trapweir/internal/visible"
 	"github.com/trapweir/trapweir/tables"
 )
@@ -49,6 +50,8 @@ type Report struct {
 	Counts    Counts         `json:"counts"`
 	NotJudged []string       `json:"not_judged"` // rules of the code that no check reads
 	Confirmed []Confirmation `json:"confirmed"`  // figures that a reader found in the code book
+	// Assumed is what the layout leaves open and no verdict or size hangs on.
+	Assumed []tables.Assumption `json:"assumed"`
 
 	made      *judged // what it was made from, for drawings
 	as        printer
@@ -158,9 +161,11 @@ type drainsJudged struct {
 	layout   drains.Data
 	code     *dwv.Code
 	sizing   *drains.Sizing
+	flows    []drains.EuropeanRun // by EN 12056-2; nil under a code in fixture units
 	levels   *drains.Levels
 	findings []tables.Finding
 	passes   *tables.Tally // where they are no findings
+	assumed  []tables.Assumption
 }
 
 // size sizes and grades a job under a code of the shelf. If neither half can be,
@@ -196,6 +201,9 @@ func size(j *Job, id string, p printer) (*judged, error) {
 }
 
 func sizeDrains(j *Job, id string) (*drainsJudged, error) {
+	if id == en12056.ID {
+		return sizeEuropean(j)
+	}
 	code, err := dwv.LoadCode(j.shelf, id)
 	if err != nil {
 		return nil, err
@@ -214,7 +222,7 @@ func (d *drainsJudged) check(p printer, words bool) (err error) {
 	if !words {
 		d.passes = new(tables.Tally)
 	}
-	d.findings, err = d.sizing.Check(drains.CheckOptions{Tally: d.passes, Print: p.text})
+	d.findings, err = d.sizing.Check(drains.CheckOptions{Tally: d.passes, Print: p.text, Assumed: &d.assumed})
 	return err
 }
 
@@ -304,6 +312,9 @@ func report(j *Job, other string, p printer) (*Report, error) {
 		return nil, err
 	}
 	r.NotJudged, r.shortName = unjudgedRows(r.unjudged), shortName(g.code, r.Job.Edition)
+	if g.drains != nil {
+		r.Assumed = g.drains.assumed
+	}
 	r.Versions = Versions{Library: libraryVersion(), Tables: tables.DataVersion}
 	r.File, r.Confirmed = fileSection(j), j.confirmed
 	r.Permit, r.Inspections = permit(g, p), inspections(r)
@@ -448,6 +459,7 @@ func (r *Report) Print(w io.Writer) error {
 	r.printVents(p)
 	r.printWater(p)
 	r.printChanges(p)
+	r.printAssumed(p)
 	p.section("Cautions")
 	for _, c := range r.Cautions {
 		p.paragraph("  - ", "    ", c)

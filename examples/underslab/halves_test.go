@@ -28,7 +28,7 @@ func partsOf(t *testing.T, text string) (parts []string, report map[string]json.
 // TestHalves: a job of water alone or of drains alone is a job. What it has not is
 // not in its report.
 func TestHalves(t *testing.T) {
-	both := []string{"cautions", "confirmed", "counts", "file", "findings", "inspections", "job", "materials", "not_judged", "permit", "tests", "versions"}
+	both := []string{"assumed", "cautions", "confirmed", "counts", "file", "findings", "inspections", "job", "materials", "not_judged", "permit", "tests", "versions"}
 	drains := []string{"cleanouts", "depth_left", "drains", "elevations", "fixtures", "stubs", "system_loads", "vents"}
 	for _, c := range []struct {
 		name, without string

@@ -55,7 +55,7 @@ func run(args []string, stdout, stderr io.Writer) int {
 	flags := flag.NewFlagSet("underslab", flag.ContinueOnError)
 	flags.SetOutput(stderr)
 	code := flags.String("code", "", "judge the layout under this code of the shelf, and say what changes")
-	system := flags.String("units", "us", "us or si")
+	system := flags.String("units", "", "us or si; without it si under EN 12056-2, and us under any other code")
 	asJSON := flags.Bool("json", false, "print the report as JSON")
 	svg := flags.String("svg", "", "write the drawings into this folder, a file each")
 	tables := flags.String("csv", "", "write the schedules into this folder, a CSV file each")
@@ -80,7 +80,7 @@ func run(args []string, stdout, stderr io.Writer) int {
 		flags.Usage()
 		return 2
 	}
-	if *system != "us" && *system != "si" {
+	if *system != "" && *system != "us" && *system != "si" {
 		fmt.Fprintf(stderr, "underslab: -units %q: choose us or si\n", *system)
 		return 2
 	}
@@ -104,7 +104,7 @@ func run(args []string, stdout, stderr io.Writer) int {
 		fmt.Fprintln(stderr, err)
 		return 2
 	}
-	r, err := j.Report(*code, job.Options{SI: *system == "si", AllPasses: *asJSON, Width: *width})
+	r, err := j.Report(*code, job.Options{SI: *system == "si" || *system == "" && j.Metric(*code), AllPasses: *asJSON, Width: *width})
 	if err != nil {
 		fmt.Fprintln(stderr, err)
 		return 2

@@ -21,13 +21,15 @@ type Options struct {
 	ProblemsOnly bool                      // leave out the passes, and count none
 	Tally        *tables.Tally             // if not nil, counts the passes, and they are no findings
 	Print        func(fmt.Stringer) string // writes a quantity in the texts; nil: as it prints itself
+	Assumed      *[]tables.Assumption      // if not nil, takes what was assumed
 }
 
 // Judge gathers the findings of one check. It is not to be shared.
 type Judge struct {
-	opt   Options
-	order map[string]int // of the declared rules
-	list  []tables.Finding
+	opt     Options
+	order   map[string]int // of the declared rules
+	list    []tables.Finding
+	assumed []tables.Assumption
 }
 
 // New returns a judge by the declared rules; what opt.Tally held before is lost.
@@ -58,6 +60,7 @@ func (j *Judge) Second() *Judge {
 // Merge adds what another judge found.
 func (j *Judge) Merge(k *Judge) {
 	j.list = append(j.list, k.list...)
+	j.assumed = append(j.assumed, k.assumed...)
 	if j.opt.Tally != nil {
 		j.opt.Tally.Merge(k.opt.Tally)
 	}
@@ -145,6 +148,14 @@ func number(x fmt.Stringer) (float64, bool) {
 func (j *Judge) Ask(rule, place string, by tables.Settler, reason, fix string, c tables.Citation) {
 	j.list = append(j.list, tables.Finding{Rule: rule, Place: place, Verdict: tables.Ask, SettledBy: by, Reason: reason,
 		Fix: fix, Citation: c})
+}
+
+// Assume records what the layout leaves open and no verdict hangs on: what was taken, and
+// the field that states it.
+func (j *Judge) Assume(rule, place, taken, field string) {
+	if j.opt.Assumed != nil {
+		j.assumed = append(j.assumed, tables.Assumption{Rule: rule, Place: place, Taken: taken, Field: field})
+	}
 }
 
 // Text is Sprintf with quantities written as the options say.
@@ -301,6 +312,13 @@ func (j *Judge) Findings() []tables.Finding {
 			j.list[n].Side += "#" + strconv.Itoa(n-lo+1)
 		}
 		lo = hi
+	}
+	if j.opt.Assumed != nil {
+		slices.SortStableFunc(j.assumed, func(a, b tables.Assumption) int {
+			return cmp.Or(cmp.Compare(j.rank(a.Rule), j.rank(b.Rule)), strings.Compare(a.Place, b.Place),
+				strings.Compare(a.Field, b.Field))
+		})
+		*j.opt.Assumed = j.assumed
 	}
 	if j.opt.Tally != nil {
 		j.opt.Tally.Sort(func(a, b string) int { return cmp.Compare(j.rank(a), j.rank(b)) })

@@ -1,0 +1,352 @@
+package drains
+
+import (
+	"fmt"
+	"maps"
+	"math"
+	"slices"
+	"strconv"
+	"strings"
+
+	"github.com/trapweir/trapweir/dwv"
+	"github.com/trapweir/trapweir/dwv/en12056"
+	"github.com/trapweir/trapweir/internal/finding"
+	"github.com/trapweir/trapweir/tables"
+	"github.com/trapweir/trapweir/units"
+)
+
+// litres is a flow that prints itself in litres a second, as EN 12056-2 counts, to the
+// hundredth.
+type litres units.Flow
+
+func (q litres) String() string {
+	return strconv.FormatFloat(math.Round(float64(units.Flow(q)/units.LitrePerSecond)*100)/100, 'f', -1, 64) + " L/s"
+}
+
+// europeanSystems judges a layout that EN 12056-2 sized: flows, branches, and what no code
+// has to do with.
+func (j *judge) europeanSystems() {
+	m := j.sizing.european.stated.choices()
+	for sys := range int32(j.tree.outlets) {
+		if j.ctx.Err() != nil {
+			return
+		}
+		j.system, j.order = sys, j.tree.of(sys)
+		j.lo, j.hi = j.tree.span(sys)
+		for i := j.lo; i < j.hi; i++ {
+			pt := j.tree.point(i)
+			j.europeanLoad(i, pt, &m)
+			j.reduction(i, pt)
+			j.apart(i, pt)
+			j.onPlan(i, pt)
+			j.riserTop(i, pt)
+			if pt.Interceptor != nil {
+				j.interceptor(i, pt)
+			}
+		}
+		j.branches(&m)
+		j.outlet(sys)
+		j.mainDrains()
+		j.gravity()
+		j.deadEnds()
+	}
+	j.openChoices(&m)
+	j.apartWords()
+	j.droppedRows()
+	j.footings()
+	j.crossings()
+}
+
+// europeanLoad sets the flow of a run against what the pipe laid carries.
+func (j *judge) europeanLoad(i int32, pt *Point, m *method) {
+	s := j.sizing
+	u := s.european
+	r := &u.runs[int(i)-j.tree.outlets]
+	from := s.shortAt(i)
+	if from == i {
+		j.Ask("drain-flow", pt.ID, tables.Designer,
+			sentence(j.Text("Nothing is counted for what stands at %s: %s", pt.ID, oneLine(s.unrated[i]))),
+			`Say which appliance of the standard it is ("as" of "european"), or ask the maker for its flow.`,
+			tables.Citation{})
+	}
+	if r.Flow == 0 {
+		return
+	}
+	if !pt.Run.Vertical && r.Part == dwv.Drain && pt.Run.Part == 0 && s.size[i] < s.required[i] &&
+		s.decided[i] == DecidedByLoad && j.collects(i, r, m) {
+		return
+	}
+	pipe, err := m.laid12056(u.standard, r, pt.Run.Grade, s.size[i])
+	size := dwv.FormatSize(s.size[i]) + " "
+	if s.size[i] == 0 {
+		err, size = s.failed[i], ""
+	}
+	if err != nil {
+		j.Ask("drain-flow", pt.ID, tables.Authority,
+			sentence(j.Text("The %s%s at %s carries %v and cannot be judged by the tables: %v", size, r.kind(), pt.ID,
+				litres(r.Flow), err)),
+			"Choose a size and grade of the tables, or work the flow by another method and have it approved.",
+			tables.Citation{})
+		return
+	}
+	words := func() finding.Words {
+		return finding.Words{What: j.Text("The flow (%s) of the %s%s", r.worked(m), size, r.kind()), Off: "too much",
+			Fix: j.Text("Lay %v.", nominal(s.required[i]))}
+	}
+	// A flow is set against a printed one as exactly as that is printed.
+	flow, most := litres(r.Flow), litres(pipe.MaxFlow)
+	holds := float64(flow-most) <= 1e-6*float64(units.LitrePerSecond)
+	switch {
+	case from < 0 || !holds:
+		finding.Compare(j.Judge, on("drain-flow", pt.ID, pipe.Citation), finding.Compared[litres]{Value: flow, Limit: most,
+			Margin: most - flow, Passes: holds, Left: float64(most - flow), Called: "limit"}, words)
+	case from != i: // what stands here itself is asked about already
+		j.Add(tables.Finding{Rule: "drain-flow", Place: pt.ID, Verdict: tables.Ask, SettledBy: tables.Designer,
+			Value: flow, Limit: most, Margin: most - flow, Citation: pipe.Citation, Fix: "Settle the load there first.",
+			Reason: j.Text("%s at %s is %v; limit %v. Nothing is counted for what stands at %s.", words().What, pt.ID,
+				flow, most, j.id(from))})
+	}
+}
+
+// collects asks about pipe below the building that brings several fixtures together and is
+// smaller than the tables of drains begin: it may be meant as a branch that collects.
+func (j *judge) collects(i int32, r *EuropeanRun, m *method) bool {
+	as := *r
+	as.Part = dwv.Branch
+	pipe, err := m.laid12056(j.sizing.european.standard, &as, j.tree.point(i).Run.Grade, j.sizing.size[i])
+	if err != nil || r.Closets > 0 || r.Flow > pipe.MaxFlow {
+		return false
+	}
+	j.Ask("drain-flow", j.id(i), tables.Designer,
+		j.Text("The flow of the %v run at %s is %v: as a drain it needs %v, as a branch that collects it carries up to %v.",
+			nominal(j.sizing.size[i]), j.id(i), litres(r.Flow), nominal(j.sizing.required[i]), litres(pipe.MaxFlow)),
+		`Say which it is ("part" of the run), or lay the larger.`, pipe.Citation)
+	return true
+}
+
+// worked says how a flow came about.
+func (r *EuropeanRun) worked(m *method) string {
+	text := fmt.Sprintf("K by %s use of %v", m.Usage, r.Sum)
+	if r.ByLargest {
+		text = fmt.Sprintf("the largest appliance, of %v", r.Sum)
+	}
+	if r.Continuous > 0 {
+		text += fmt.Sprintf(" and %v steady", litres(r.Continuous))
+	}
+	return text
+}
+
+// kind says what a run is to the tables.
+func (r *EuropeanRun) kind() string {
+	switch {
+	case r.Part != dwv.Branch:
+		return r.Part.String()
+	case r.Vented:
+		return "ventilated branch"
+	}
+	return "unventilated branch"
+}
+
+// branchWay is what lies between a point and where its branch ends.
+type branchWay struct {
+	length, drop units.Length
+	bends        int
+}
+
+// branches holds each branch to what the standard allows of its length, its drop, its bends
+// and its grade.
+func (j *judge) branches(m *method) {
+	t, u := j.tree, j.sizing.european
+	way := make([]branchWay, j.hi-j.lo)
+	var limits [2]en12056.BranchLimits
+	for k := range limits {
+		var err error
+		if limits[k], err = u.standard.BranchLimits(m.System, k == 1); err != nil {
+			j.Ask("branch-length", j.layout.Systems[j.system].ID, tables.Authority,
+				sentence(j.Text("Branches of system %s are not judged: %v", m.System, err)),
+				"Ask the authority what it allows them.", tables.Citation{})
+			return
+		}
+	}
+	for k := len(j.order) - 1; k >= 0; k-- {
+		i := j.order[k]
+		end := u.end[i]
+		if end < 0 {
+			continue
+		}
+		pt, p, run := t.point(i), t.parent[i], &t.point(i).Run
+		b := &way[i-j.lo]
+		if end != i {
+			*b = way[p-j.lo]
+			if next := t.point(p); !run.Vertical && !next.Run.Vertical && j.sizing.turn(i, p) >= squareTurn {
+				b.bends++
+			}
+		}
+		b.length += run.Length
+		b.drop += run.Drop
+		if run.Vertical {
+			b.drop += run.Length
+		}
+		for _, name := range run.Fittings {
+			if bendAngle(name) >= squareTurn {
+				b.bends++
+			}
+		}
+		limit := &limits[0]
+		if u.vented[end] {
+			limit = &limits[1]
+		}
+		if pt.drainsIn() {
+			j.branch(i, b, limit)
+		}
+		if g, cite, err := j.code.RuleGrade(limit.MinGrade.ID); err == nil && !run.Vertical {
+			j.leastGrade(on("drain-grade", pt.ID, cite), run.Grade, dwv.GradeLimit{Least: g, Citation: cite})
+		}
+	}
+}
+
+// squareTurn is from what turn a bend counts as one of 90 degrees: some are made of 87.5.
+const squareTurn = 85_000
+
+// branch judges one way from a point to the end of its branch.
+func (j *judge) branch(i int32, b *branchWay, limit *en12056.BranchLimits) {
+	id, kind := j.id(i), j.sizing.european.runs[int(i)-j.tree.outlets].kind()
+	const vent = "Shorten it, or vent it."
+	if most, cite, ok := j.length(limit.MaxLength.ID); ok {
+		finding.AtMost(j.Judge, on("branch-length", id, cite), b.length, most,
+			finding.Say("The length of the "+kind, "too long", vent))
+	}
+	drop := limit.MaxDrop.ID
+	if limit.MaxDropSmall.ID != "" && j.sizing.size[i] <= 70*units.Millimetre {
+		drop = limit.MaxDropSmall.ID
+	}
+	if most, cite, ok := j.length(drop); ok {
+		finding.AtMost(j.Judge, on("branch-drop", id, cite), b.drop, most,
+			finding.Say("The drop of the "+kind, "too far", vent))
+	}
+	if most, err := strconv.Atoi(limit.MaxBends.Value); err == nil {
+		j.counts(on("branch-bends", id, limit.MaxBends.Cite), b.bends, most,
+			finding.Say("bends of 90 degrees drawn on the "+kind+" at "+id+", beside the one at the appliance", "", vent))
+	}
+}
+
+// openChoice is one that the layout leaves open, and what else it may be.
+type openChoice struct {
+	field, what, taken string
+	settler            tables.Settler
+	others             []method
+	named              []string
+}
+
+// openChoices tells what is assumed, and asks where another answer would give another size.
+func (j *judge) openChoices(m *method) {
+	s := j.sizing
+	base, err := s.solveEuropean(*m, nil)
+	if err != nil {
+		return // it was worked before
+	}
+	for _, o := range j.choicesOpen(m) {
+		var changed []string
+		for k := range o.others {
+			runs, err := s.solveEuropean(o.others[k], nil)
+			if err != nil {
+				continue
+			}
+			if at := s.otherSize(base, runs); at >= 0 {
+				changed = append(changed, j.Text("%s: %s needs %v", o.named[k], runs[at].Point, nominal(runs[at].Required)))
+			}
+		}
+		if len(changed) == 0 {
+			j.Assume("discharge-method", j.job(), o.what+": "+o.taken, o.field)
+			continue
+		}
+		j.Ask("discharge-method", j.job(), o.settler,
+			j.Text("%s gives no %s, and %s is taken; with another the sizes change (%s).", capital(j.job()), o.what, o.taken,
+				strings.Join(changed, "; ")),
+			j.Text(`State it (%s).`, o.field), tables.Citation{})
+	}
+}
+
+// otherSize returns the place of the run, of several the first by id, that comes out
+// otherwise: of another size where none is drawn, or of one that what is drawn meets by the
+// one and not by the other; -1 if there is none.
+func (s *Sizing) otherSize(base, runs []EuropeanRun) int {
+	at := -1
+	for k := range runs {
+		drawn := s.tree.points[k].Run.Size
+		meets := func(r *EuropeanRun) bool { return r.Problem == "" && drawn >= r.Required }
+		other := drawn == 0 && runs[k].Required != base[k].Required || drawn > 0 && meets(&runs[k]) != meets(&base[k])
+		if other && (at < 0 || runs[k].Point < runs[at].Point) {
+			at = k
+		}
+	}
+	return at
+}
+
+// choicesOpen lists what the layout leaves open.
+func (j *judge) choicesOpen(m *method) (list []openChoice) {
+	u := j.sizing.european
+	add := func(stated, field, what, taken string, settler tables.Settler, words []string, set func(*method, string)) {
+		if stated != "" {
+			return
+		}
+		o := openChoice{field: field, what: what, taken: taken, settler: settler}
+		for _, w := range words {
+			if w != taken {
+				other := *m
+				set(&other, w)
+				o.others, o.named = append(o.others, other), append(o.named, w)
+			}
+		}
+		list = append(list, o)
+	}
+	add(u.stated.System, "european.system", "drainage system", m.System, tables.Authority, []string{"I", "II", "IV"},
+		func(o *method, w string) { o.System = w })
+	add(u.stated.Usage, "european.usage", "use of the appliances", m.Usage, tables.Designer, u.standard.Usages(),
+		func(o *method, w string) { o.Usage = w })
+	if j.anyStack() {
+		add(u.stated.StackVent, "european.stack_vent", "vent of the stacks", m.StackVent, tables.Designer,
+			[]string{"primary", "secondary"}, func(o *method, w string) { o.StackVent = w })
+		add(u.stated.StackEntry, "european.stack_entry", "form of the entries into stacks", m.StackEntry, tables.Designer,
+			[]string{"square", "swept"}, func(o *method, w string) { o.StackEntry = w })
+	}
+	for _, pt := range j.openKinds(m) {
+		f := pt.Fixture
+		other := *m
+		other.least = f.Kind
+		high, low := m.rate(u.standard, f), other.rate(u.standard, f)
+		if low.each != high.each {
+			list = append(list, openChoice{field: "fixture of " + pt.ID + ", or european.as",
+				what: "variant of " + strings.ReplaceAll(f.Kind, "-", " "), taken: high.each.String(),
+				settler: tables.Designer, others: []method{other}, named: []string{low.each.String()}})
+		}
+	}
+	return list
+}
+
+// openKinds returns for each kind of fixture of which the standard knows more than one
+// appliance, and the layout does not say which, the first point by id.
+func (j *judge) openKinds(m *method) []*Point {
+	first := map[string]*Point{}
+	for _, pt := range j.tree.points {
+		f := pt.Fixture
+		if f == nil || first[f.Kind] != nil && first[f.Kind].ID < pt.ID {
+			continue
+		}
+		if r := m.rate(j.sizing.european.standard, f); len(r.open) > 1 {
+			first[f.Kind] = pt
+		}
+	}
+	list := slices.Collect(maps.Values(first))
+	slices.SortFunc(list, func(a, b *Point) int { return strings.Compare(a.ID, b.ID) })
+	return list
+}
+
+func (j *judge) anyStack() bool {
+	for k := range j.sizing.european.runs {
+		if j.sizing.european.runs[k].Part == dwv.Stack {
+			return true
+		}
+	}
+	return false
+}

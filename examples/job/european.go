@@ -1,0 +1,103 @@
+package job
+
+import (
+	"cmp"
+	"fmt"
+
+	"github.com/trapweir/trapweir/dwv"
+	"github.com/trapweir/trapweir/dwv/drains"
+	"github.com/trapweir/trapweir/dwv/en12056"
+	"github.com/trapweir/trapweir/tables"
+	"github.com/trapweir/trapweir/units"
+)
+
+// loadDrainCode returns the code of that id: in fixture units, or the rules of EN 12056-2,
+// which counts flows.
+func loadDrainCode(shelf *tables.Shelf, id string) (*dwv.Code, error) {
+	if id == en12056.ID {
+		return dwv.LoadRules(shelf, id)
+	}
+	return dwv.LoadCode(shelf, id)
+}
+
+// Metric tells whether the code of the job, or another that it is judged under, counts in
+// metric units.
+func (j *Job) Metric(other string) bool {
+	return j.drains != nil && cmp.Or(other, j.Code) == en12056.ID
+}
+
+// sizeEuropean sizes the drains by EN 12056-2.
+func sizeEuropean(j *Job) (*drainsJudged, error) {
+	e, err := en12056.LoadStandard(j.shelf)
+	if err != nil {
+		return nil, err
+	}
+	d := &drainsJudged{layout: j.drains.Data()}
+	if d.sizing, err = j.drains.SizeEuropean(e, drains.EuropeanOptions{}); err != nil {
+		return nil, err
+	}
+	d.code, d.levels, d.flows = d.sizing.Code(), d.sizing.Levels(), d.sizing.European()
+	return d, nil
+}
+
+// litres is a flow of drains by EN 12056-2: litres a second, in whatever units the report is.
+func litres(q units.Flow) Quantity {
+	if q == 0 {
+		return ""
+	}
+	return round(float64(q/units.LitrePerSecond), 2) + " L/s"
+}
+
+// european completes the row of a fixture by EN 12056-2.
+func (row *FixtureRow) european(run *drains.EuropeanRun, problem string, p printer) {
+	if row.Load, row.Source = Quantity(run.Own.String()), p.cite(run.OwnCitation); run.Own == 0 {
+		row.Load, row.Source = "see findings", problem
+	}
+}
+
+// european completes the row of a run by EN 12056-2.
+func (row *DrainRow) european(run *drains.EuropeanRun) {
+	row.Load, row.Flow = Quantity(run.Sum.String()), litres(run.Flow)
+	if run.Vented {
+		row.Part = "ventilated " + row.Part
+	}
+	if run.MaxFlow > 0 {
+		row.Capacity = litres(run.MaxFlow)
+		row.Used = round(100*float64(run.Flow/run.MaxFlow), 0) + " %"
+	}
+	if run.ByLargest && row.Why == drains.DecidedByLoad.String() {
+		row.Why = "flow of the largest appliance"
+	} else if row.Why == drains.DecidedByLoad.String() {
+		row.Why = "flow"
+	}
+}
+
+// europeanTotal returns the load and the flow of a system at its outlet.
+func (g *drainsJudged) europeanTotal(sys *drains.System) (load, flow Quantity, closets int) {
+	var sum en12056.DischargeUnits
+	var q units.Flow
+	for i := range g.flows {
+		if r := &g.flows[i]; r.To == sys.Outlet.ID {
+			sum += r.Sum
+			closets += r.Closets
+			q = max(q, r.Flow)
+		}
+	}
+	return Quantity(sum.String()), litres(q), closets
+}
+
+// total is the load of a system, in the units of its code.
+func (g *drainsJudged) total(sys *drains.System) string {
+	if g.flows == nil {
+		load, _, _ := g.sizing.Total(sys.ID)
+		return load.String()
+	}
+	load, flow, _ := g.europeanTotal(sys)
+	return fmt.Sprintf("%s (%s)", load, flow)
+}
+
+// europeanUnjudged is what EN 12056-2 asks of drains inside buildings and the shelf has no
+// row of.
+var europeanUnjudged = []string{"seals of traps", "access for rodding", "ends of vents above a roof",
+	"air admittance valves", "branches near the foot of a stack", "length and size of vents", "material", "test of the drains",
+	"what a country adds to the standard"}
