@@ -171,7 +171,7 @@ func (j *judge) branches(m *method) {
 	for k := len(j.order) - 1; k >= 0; k-- {
 		i := j.order[k]
 		end := u.end[i]
-		if end < 0 {
+		if end < 0 || j.sizing.part[i] != dwv.Branch {
 			continue
 		}
 		pt, p, run := t.point(i), t.parent[i], &t.point(i).Run

@@ -57,6 +57,10 @@ type EuropeanRun struct {
 	Upstream  bool            `json:"upstream,omitzero"` // the pipe upstream decided
 	Citation  tables.Citation `json:"citation,omitzero"`
 	Problem   string          `json:"problem,omitzero"` // why the tables cannot size it
+
+	// many tells that a branch serves several fixtures of one point below a building: more
+	// than branches carry makes a drain of it.
+	many bool
 }
 
 // european is a layout under EN 12056-2.
@@ -165,6 +169,9 @@ func (s *Sizing) fillEuropean(m method) (joined bool, err error) {
 	for i := range s.fixture {
 		s.fixture[i] = -1
 	}
+	for k := range u.runs {
+		s.part[k+t.outlets] = u.runs[k].Part
+	}
 	for sys := range int32(t.outlets) {
 		s.layEuropean(sys, w)
 		s.undiminished(sys, w)
@@ -264,6 +271,7 @@ func (s *Sizing) solveEuropean(m method, missing func(i int32, err error)) ([]Eu
 		}
 		r.Flow, r.ByLargest = flow.Total, flow.ByLargest
 		r.Required = size[i]
+		r.many = pt.Run.Part == 0 && pt.Fixture != nil && pt.Fixture.Count > 1 && s.part[p] != dwv.Stack
 		if r.Flow > 0 {
 			r.fit(e, m, pt.Run.Grade, size[i])
 		}
@@ -275,6 +283,10 @@ func (s *Sizing) solveEuropean(m method, missing func(i int32, err error)) ([]Eu
 // fit finds the least size of a run, not under what lies upstream.
 func (r *EuropeanRun) fit(e *en12056.Standard, m method, grade slope.Grade, upstream units.Length) {
 	pipe, err := m.least12056(e, r, grade)
+	if errors.Is(err, tables.ErrOutsideTable) && r.many && r.Part == dwv.Branch {
+		r.Part = dwv.Drain
+		pipe, err = m.least12056(e, r, grade)
+	}
 	if err != nil {
 		r.Problem = err.Error()
 	}

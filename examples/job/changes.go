@@ -60,7 +60,10 @@ func changes(base, g *judged, p printer) *ChangeSection {
 // ofDrains says which loads and sizes of the drains change.
 func (c *ChangeSection) ofDrains(base, g *drainsJudged, p printer) {
 	for _, sys := range g.layout.Systems {
-		c.Loads = append(c.Loads, fmt.Sprintf("system %s: %s, now %s", sys.ID, base.total(&sys), g.total(&sys)))
+		was, wasFlow, _ := base.total(&sys)
+		now, flow, _ := g.total(&sys)
+		c.Loads = append(c.Loads, fmt.Sprintf("system %s: %s, now %s", sys.ID, join(string(was), string(wasFlow)),
+			join(string(now), string(flow))))
 	}
 	g.points(func(i int, _ *drains.System, pt *drains.Point) {
 		a, b := base.sizing.At(i), g.sizing.At(i)

@@ -84,12 +84,7 @@ func fixtureSchedule(g *drainsJudged, p printer) (rows []FixtureRow, totals []Sy
 	})
 	for _, sys := range g.layout.Systems {
 		row := SystemLoad{System: sys.ID, Kind: string(sys.Kind)}
-		if g.flows != nil {
-			row.Load, row.Flow, row.Closets = g.europeanTotal(&sys)
-		} else {
-			load, closets, _ := g.sizing.Total(sys.ID)
-			row.Load, row.Closets = Quantity(load.String()), closets
-		}
+		row.Load, row.Flow, row.Closets = g.total(&sys)
 		totals = append(totals, row)
 	}
 	return rows, totals

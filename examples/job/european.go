@@ -2,7 +2,6 @@ package job
 
 import (
 	"cmp"
-	"fmt"
 
 	"github.com/trapweir/trapweir/dwv"
 	"github.com/trapweir/trapweir/dwv/drains"
@@ -86,14 +85,13 @@ func (g *drainsJudged) europeanTotal(sys *drains.System) (load, flow Quantity, c
 	return Quantity(sum.String()), litres(q), closets
 }
 
-// total is the load of a system, in the units of its code.
-func (g *drainsJudged) total(sys *drains.System) string {
-	if g.flows == nil {
-		load, _, _ := g.sizing.Total(sys.ID)
-		return load.String()
+// total is the load of a system, in the units of its code, and by EN 12056-2 its flow.
+func (g *drainsJudged) total(sys *drains.System) (load, flow Quantity, closets int) {
+	if g.flows != nil {
+		return g.europeanTotal(sys)
 	}
-	load, flow, _ := g.europeanTotal(sys)
-	return fmt.Sprintf("%s (%s)", load, flow)
+	sum, closets, _ := g.sizing.Total(sys.ID)
+	return Quantity(sum.String()), "", closets
 }
 
 // europeanUnjudged is what EN 12056-2 asks of drains inside buildings and the shelf has no

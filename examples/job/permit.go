@@ -8,6 +8,7 @@ import (
 
 	"github.com/trapweir/trapweir/dwv"
 	"github.com/trapweir/trapweir/dwv/drains"
+	"github.com/trapweir/trapweir/dwv/en12056"
 	"github.com/trapweir/trapweir/supply"
 )
 
@@ -69,6 +70,7 @@ func permitFixtures(g *judged) []PermitFixture {
 	type sums struct {
 		drains, water    int // how many
 		dfu              dwv.FixtureUnits
+		du               en12056.DischargeUnits
 		wsfu             supply.FixtureUnits
 		unrated, noWater bool // a load is missing from the sum
 	}
@@ -82,12 +84,16 @@ func permitFixtures(g *judged) []PermitFixture {
 		return by[kind]
 	}
 	if d := g.drains; d != nil {
-		d.points(func(_ int, _ *drains.System, pt *drains.Point) {
+		d.points(func(i int, _ *drains.System, pt *drains.Point) {
 			if pt.Fixture == nil {
 				return
 			}
 			x := of(pt.Fixture.Kind)
 			x.drains += pt.Fixture.Count
+			if d.flows != nil {
+				x.du, x.unrated = x.du+d.flows[i].Own, x.unrated || d.flows[i].Own == 0
+				return
+			}
 			load, err := d.code.FixtureLoad(*pt.Fixture)
 			x.dfu, x.unrated = x.dfu+load.Units, x.unrated || err != nil
 		})
@@ -110,6 +116,9 @@ func permitFixtures(g *judged) []PermitFixture {
 		row := PermitFixture{Fixture: kind, Count: max(x.drains, x.water)}
 		if x.drains > 0 && !x.unrated {
 			row.Drain = Quantity(x.dfu.String())
+			if x.du > 0 {
+				row.Drain = Quantity(x.du.String())
+			}
 		}
 		if x.water > 0 && !x.noWater {
 			row.Water = Quantity(x.wsfu.String())
@@ -128,9 +137,9 @@ func permitDrains(d *drainsJudged, p printer) []PermitDrain {
 			return
 		}
 		last = sys.ID
-		load, _, _ := d.sizing.Total(sys.ID)
+		load, _, _ := d.total(sys)
 		row := PermitDrain{System: sys.ID, Kind: string(sys.Kind), To: string(sys.Outlet.Kind),
-			Load: Quantity(load.String()), Size: p.size(d.sizing.At(i).Size), Grade: p.grade(pt.Run.Grade),
+			Load: load, Size: p.size(d.sizing.At(i).Size), Grade: p.grade(pt.Run.Grade),
 			Invert: p.elevation(sys.Outlet.Invert)}
 		if pt.Run.Vertical {
 			row.Grade = "vertical"
