@@ -3,6 +3,7 @@ package drains
 import (
 	"cmp"
 	"context"
+	"errors"
 	"fmt"
 	"strconv"
 	"strings"
@@ -183,8 +184,18 @@ func on(rule, place string, c tables.Citation) finding.Case {
 // gradeAtMost judges a grade that may not be steeper than a limit.
 func (j *judge) gradeAtMost(m finding.Case, g, limit slope.Grade, words func() finding.Words) {
 	margin, _ := limit.Sub(g) // of grades that pipe is laid at there is one
-	finding.Compare(j.Judge, m, finding.Compared[slope.Grade]{Value: g, Limit: limit, Margin: margin,
-		Passes: g.Compare(limit) <= 0, Left: margin.Float(), Called: "limit"}, words)
+	passes := g.Compare(limit) <= 0
+	said := func() finding.Words {
+		w := words()
+		w.Reason = j.Text("%s at %s is %v; limit %v", w.What, m.Place, g, limit)
+		if !passes {
+			w.Reason += fmt.Sprintf(": %.3g %% %s", 100*(g.Float()/limit.Float()-1), w.Off)
+		}
+		w.Reason += "."
+		return w
+	}
+	finding.Compare(j.Judge, m, finding.Compared[slope.Grade]{Value: g, Limit: limit, Margin: margin, Passes: passes,
+		Left: margin.Float()}, said)
 }
 
 // counts judges a number of things, which the words name: "3 lavatories on vent V".
@@ -200,14 +211,31 @@ func (j *judge) counts(m finding.Case, n, most int, words func() finding.Words) 
 	})
 }
 
+// lacks says in a clause why a code gave no answer: what our tables lack of it, what the
+// code has not, or which row was out of reach.
+func lacks(err error, what string) string {
+	switch {
+	case errors.Is(err, tables.ErrNotOnShelf):
+		return "our tables do not hold this code's " + what
+	case errors.Is(err, tables.ErrNotInCode):
+		return "this code has no " + what
+	}
+	lines := strings.Split(strings.TrimSuffix(err.Error(), "."), "\n")
+	for i, text := range lines {
+		if _, detail, ok := strings.Cut(text, tables.ErrOutsideTable.Error()+": "); ok {
+			lines[i] = detail
+		} else if _, detail, ok := strings.Cut(text, ": "); ok {
+			lines[i] = detail // after the code and what was asked of it
+		}
+	}
+	return strings.Join(lines, "; ")
+}
+
 // capital begins an error or another text as a sentence begins.
 func capital(text string) string {
 	r, n := utf8.DecodeRuneInString(text)
 	return string(unicode.ToUpper(r)) + text[n:]
 }
-
-// sentence ends what an error or another text may end with a full stop of its own.
-func sentence(text string) string { return strings.TrimSuffix(text, ".") + "." }
 
 // oneSize tells whether two different sizes are near enough to be two names of one,
 // such as 4 in and DN 100: made sizes lie at least a tenth apart, names in inches and

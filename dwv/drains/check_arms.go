@@ -306,7 +306,7 @@ func (j *judge) armLength(i int32, size, length units.Length, at string) {
 	switch {
 	case err != nil:
 		j.Ask("trap-arm-length", pt.ID, tables.Authority,
-			sentence(j.Text("The trap arm at %s is %v to its vent, and %v", pt.ID, length, err)),
+			j.Text("The trap arm at %s is %v to its vent: %s.", pt.ID, length, lacks(err, "limit for such an arm")),
 			"Ask the authority for the length.", cite)
 	case closet && limit.Kind == tables.Value:
 		j.armAtMost(i, size, length, limit.Value, cite)

@@ -197,7 +197,8 @@ func (j *judge) grade(i int32, pt *Point, greasy bool) {
 	}
 	g := pt.Run.Grade
 	if limit, err := j.code.MinGrade(j.sizing.part[i], j.sizing.size[i]); err != nil {
-		j.Ask("drain-grade", pt.ID, tables.Authority, sentence(j.Text("The run at %s falls %v, and %v", pt.ID, g, err)),
+		j.Ask("drain-grade", pt.ID, tables.Authority,
+			j.Text("The run at %s falls %v: %s.", pt.ID, g, lacks(err, "minimum grade for it")),
 			"Ask the authority for the least grade.", tables.Citation{})
 	} else if !j.gradeByName(i, pt, limit) {
 		j.leastGrade(on("drain-grade", pt.ID, limit.Citation), g, limit)

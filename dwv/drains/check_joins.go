@@ -348,7 +348,9 @@ func (j *judge) material(u materialUse, runs *someRuns) {
 	}
 	standard, err := j.code.PipeStandard(family.Standard)
 	if err != nil {
-		j.Ask("drain-material", place, tables.Authority, sentence(capital(j.Text("%s of %s: %v", family.What, runs, err))),
+		j.Ask("drain-material", place, tables.Authority,
+			j.Text("Whether the code takes %s (%s) of %s is not known: %s.", family.What, family.Standard, runs,
+				lacks(err, "word on that standard")),
 			"Ask whether the code takes it there.", tables.Citation{})
 		return
 	}
@@ -409,7 +411,9 @@ func (j *judge) fittings(i int32, pt *Point) {
 func (j *judge) fitting(place, name string, turn dwv.Turn, size units.Length, single bool) {
 	ok, cite, err := j.code.FittingTurn(name, turn, size, single)
 	if err != nil {
-		j.Ask("fitting-turn", place, tables.Authority, sentence(capital(err.Error())),
+		j.Ask("fitting-turn", place, tables.Authority,
+			j.Text("Whether the %v %s at %s may turn the flow %v is not known: %s.", nominal(size), spaced(name), place, turn,
+				lacks(err, "word on that fitting")),
 			"Ask whether the code takes this fitting for this turn.", tables.Citation{})
 		return
 	}

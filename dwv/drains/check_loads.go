@@ -40,7 +40,8 @@ func (j *judge) load(i int32, pt *Point) {
 	from := s.shortAt(i)
 	if from == i {
 		j.Ask("drain-load", pt.ID, tables.Designer,
-			sentence(j.Text("Nothing is counted for what stands at %s: %s", pt.ID, oneLine(s.unrated[i]))),
+			j.Text("Nothing is counted for the %s at %s: %s.", standsAt(pt), pt.ID,
+				lacks(s.unrated[i], "load for it")),
 			"State what the code asks for, or ask the authority what it counts.", tables.Citation{})
 	}
 	if s.arm[i] {
@@ -52,8 +53,8 @@ func (j *judge) load(i int32, pt *Point) {
 	switch {
 	case err != nil:
 		j.Ask("drain-load", pt.ID, tables.Authority,
-			sentence(j.Text("The run at %s carries %v on %v and cannot be judged by the tables: %v", pt.ID, load,
-				nominal(s.size[i]), err)),
+			j.Text("The run at %s carries %v on %v and cannot be judged: %s.", pt.ID, load, nominal(s.size[i]),
+				lacks(err, "loads of a "+s.part[i].String())),
 			"Choose a size and grade the code has, or ask the authority.", tables.Citation{})
 	case short && from < 0 && k.Holds(load) && j.gradeShort(i):
 		// the fault is the grade, and drain-grade tells it
@@ -102,6 +103,14 @@ func (j *judge) loadOn(i int32, pt *Point, k dwv.Capacity) {
 			Reason: j.Text("%s at %s is %v; limit %v. Nothing is counted for what stands at %s.", words().What, pt.ID, load,
 				k.Max, j.id(from))})
 	}
+}
+
+// standsAt names what stands at a point that drains in.
+func standsAt(pt *Point) string {
+	if pt.Fixture == nil {
+		return "steady flow"
+	}
+	return spaced(pt.Fixture.Kind)
 }
 
 // laid is a pipe as the tables of loads see it.
@@ -633,7 +642,7 @@ func (j *judge) stackLength(i int32, length units.Length) {
 	switch {
 	case err != nil:
 		j.Ask("stack-length", j.id(i), tables.Authority,
-			sentence(j.Text("The vertical drain at %s is %v long, and %v", j.id(i), length, err)),
+			j.Text("The vertical drain at %s is %v long: %s.", j.id(i), length, lacks(err, "limit of its length")),
 			"Ask the authority how long it may be.", tables.Citation{})
 	case most.Kind == tables.NotPermitted:
 		j.Add(tables.Finding{Rule: "stack-length", Place: j.id(i), Verdict: tables.Fail, Value: length,

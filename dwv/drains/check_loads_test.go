@@ -236,8 +236,8 @@ func TestUnratedFixture(t *testing.T) {
 		says    string
 	}{
 		{dwv.Fixture{Kind: "water-closet", Count: 1}, "use: not stated"},
-		{dwv.Fixture{Kind: "samovar", Count: 1}, "no drainage load for \"samovar\""},
-		{dwv.Fixture{Kind: "floor-sink", Count: 1, Size: 9 * in}, "size"},
+		{dwv.Fixture{Kind: "samovar", Count: 1}, "samovar at X: this code has no load for it"},
+		{dwv.Fixture{Kind: "floor-sink", Count: 1, Size: 9 * in}, "9 in: the code rates traps of"},
 	} {
 		for _, many := range []int{1, 60} {
 			other := lavatory

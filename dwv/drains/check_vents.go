@@ -90,7 +90,8 @@ func (j *judge) ventRules() (r ventRules) {
 func (j *judge) ventSize(v int32) {
 	x, s := &j.layout.Vents[v], &j.sizing.vents[v]
 	if s.Err != nil {
-		j.Ask("vent-size", x.ID, tables.Authority, sentence(j.Text("Vent %s: %v", x.ID, s.Err)),
+		j.Ask("vent-size", x.ID, tables.Authority,
+			j.Text("Vent %s is not sized: %s.", x.ID, lacks(s.Err, "sizes of such a vent")),
 			"Ask the authority how this vent is to be sized.", s.Citation)
 		return
 	}
@@ -227,7 +228,9 @@ func (j *judge) section(v int32, judged []ventKinds, rules *ventRules) {
 			}
 			limit, err := j.code.WetVentLimit(j.sizing.size[i])
 			if err != nil {
-				j.Ask("wet-vent-load", j.id(i), tables.Authority, sentence(capital(err.Error())),
+				j.Ask("wet-vent-load", j.id(i), tables.Authority,
+					j.Text("The %v run at %s vents wet (vent %s): %s.", nominal(j.sizing.size[i]), j.id(i), x.ID,
+						lacks(err, "limit of a wet vent")),
 					"Ask the authority whether and how it may vent wet.", tables.Citation{})
 				continue
 			}
@@ -241,7 +244,9 @@ func (j *judge) section(v int32, judged []ventKinds, rules *ventRules) {
 			// the lower one.
 			limit, err := j.code.CommonVentLimit(j.sizing.size[i])
 			if err != nil {
-				j.Ask("common-vent-load", j.id(i), tables.Authority, sentence(capital(err.Error())),
+				j.Ask("common-vent-load", j.id(i), tables.Authority,
+					j.Text("The %v run at %s vents the lower fixture (vent %s): %s.", nominal(j.sizing.size[i]), j.id(i), x.ID,
+						lacks(err, "limit of a common vent")),
 					"Ask the authority whether the two may share the vent.", tables.Citation{})
 				continue
 			}

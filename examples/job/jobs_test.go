@@ -8,9 +8,11 @@ import (
 	"os"
 	"path/filepath"
 	"regexp"
+	"slices"
 	"strings"
 	"testing"
 
+	"github.com/trapweir/trapweir/dwv/drains"
 	"github.com/trapweir/trapweir/internal/finding/findingtest"
 	"github.com/trapweir/trapweir/supply"
 	"github.com/trapweir/trapweir/tables"
@@ -82,6 +84,7 @@ func TestJobs(t *testing.T) {
 				t.Fatal(err)
 			}
 			findingtest.Settled(t, r.made.findings)
+			findingtest.Words(t, slices.Concat(drains.Rules(), supply.Rules()), r.made.findings)
 			for i := range c.Expect {
 				c.Expect[i].hold(t, r, text.String())
 			}
