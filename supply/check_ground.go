@@ -356,7 +356,8 @@ func (k *checker) standings() {
 		if strings.HasPrefix(s.Part, "demand-") && k.uses(s.Table) {
 			k.Add(tables.Finding{
 				Rule: "stand-in", Place: k.code.id, Verdict: tables.Ask, SettledBy: tables.Book,
-				Reason:   k.Text("%s answers for %s: %s.", s.Table, s.Part, s.Reason),
+				Reason: k.Text("The demand curve for flush %ss is taken from %s: %s.", strings.TrimPrefix(s.Part, "demand-"),
+					s.Table, s.Reason),
 				Fix:      "Look up the demand in the code itself.",
 				Citation: s.Citation,
 			})

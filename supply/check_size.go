@@ -58,9 +58,8 @@ func (k *checker) velocities() {
 		list := runs[u]
 		k.Add(tables.Finding{
 			Rule: "water-velocity", Place: list[0], Verdict: tables.Ask, SettledBy: tables.Authority,
-			Reason: k.Text("%s gives no velocity for %s on the %v line: not judged by it, and not sized by it "+
-				"either: %s, %s.",
-				k.code.id, u.material, u.service, counted(len(list), "run"), shortList(list)),
+			Reason: k.Text("Our tables hold no velocity limit of this code for %s on the %v line: not judged by it, and "+
+				"not sized by it either: %s, %s.", u.material, u.service, counted(len(list), "run"), shortList(list)),
 			Fix: "Ask the maker of the pipe, and give the code the figure by an amendment.",
 		})
 	}

@@ -223,7 +223,7 @@ func TestVelocityNotGiven(t *testing.T) {
 	if diff := cmp.Diff([]string{"A pass by 5.2 ft/s", "B ask", "main ask"}, outcomes(got)); diff != "" {
 		t.Fatalf("(-want +got):\n%s", diff)
 	}
-	if !strings.Contains(got[1].Reason, "no velocity for HDPE on the cold line: ") || !strings.HasSuffix(got[1].Reason, "3 runs, B; C; D.") {
+	if !strings.Contains(got[1].Reason, "no velocity limit of this code for HDPE on the cold line: ") || !strings.HasSuffix(got[1].Reason, "3 runs, B; C; D.") {
 		t.Errorf("%s", got[1].Reason)
 	}
 }
