@@ -231,6 +231,9 @@ func lacks(err error, what string) string {
 	return strings.Join(lines, "; ")
 }
 
+// sentence ends what an error or another text may end with a full stop of its own.
+func sentence(text string) string { return strings.TrimSuffix(text, ".") + "." }
+
 // capital begins an error or another text as a sentence begins.
 func capital(text string) string {
 	r, n := utf8.DecodeRuneInString(text)
