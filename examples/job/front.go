@@ -75,6 +75,10 @@ func (r *Report) identity(p *page) {
 	line("revision", j.Revision)
 	line("file", r.File.Name)
 	p.printf("  sha256      %s\n", r.File.SHA256)
+	for _, t := range r.File.Tables {
+		line("points", t.Name)
+		p.printf("  sha256      %s\n", t.SHA256)
+	}
 	if r.shortName != j.Edition {
 		line("code", j.Edition+" ("+r.shortName+")")
 	} else {
@@ -261,8 +265,10 @@ func (r *Report) key(p *page) {
 type FileSection struct {
 	Name   string `json:"name"`
 	SHA256 string `json:"sha256"`
+	// Tables are the files of points that the layout names.
+	Tables []FileSection `json:"tables,omitempty"`
 }
 
 func fileSection(j *Job) FileSection {
-	return FileSection{Name: j.file, SHA256: fmt.Sprintf("%x", sha256.Sum256(j.data))}
+	return FileSection{Name: j.file, SHA256: fmt.Sprintf("%x", sha256.Sum256(j.data)), Tables: j.tables}
 }

@@ -31,6 +31,8 @@ type file struct {
 	Laser    *laser         `json:"laser"`
 	Drainage strictjson.Raw `json:"drainage"`
 	Water    strictjson.Raw `json:"water"`
+	// Points are tables of points, which go after those that the systems have here.
+	Points []pointFile `json:"point_files" item:"point file"`
 	// Confirmed are figures from memory that somebody has looked up in the code book.
 	Confirmed []confirmed `json:"confirmed" item:"figure"`
 }
@@ -70,6 +72,7 @@ type Job struct {
 	laser *laser
 
 	confirmed []Confirmation
+	tables    []FileSection // of points
 
 	shelf  *tables.Shelf
 	drains *drains.Layout // nil if the file has none
@@ -131,9 +134,16 @@ func parse(fsys fs.FS, name string, data []byte, other string) (*Job, error) {
 	if err := codes.load(j, j.Code, f.Drainage.Given(), water); err != nil {
 		blame("code", err)
 	}
-	all := joinFaults{doc.Faults.Err()}
+	var points *spliced
+	var all joinFaults
 	if f.Drainage.IsObject() {
-		j.drains, err = drains.Parse(name, doc.Only(f.Drainage), codes.drainage...)
+		points = j.pointTables(fsys, path.Dir(name), f.Points, doc, doc.Only(f.Drainage))
+		all.add(points.bad.err())
+	}
+	all.add(doc.Faults.Err())
+	if points != nil && !points.broken {
+		j.drains, err = drains.Parse(name, points.data, codes.drainage...)
+		points.name(err)
 		all.add(err)
 	}
 	if f.Water.IsObject() {
@@ -159,6 +169,9 @@ func (f *file) check(doc *strictjson.Document) {
 	}
 	if !f.Drainage.Given() && !f.Water.Given() {
 		blame("drainage", fmt.Errorf("%w: a job has drainage, water or both", strictjson.ErrMissing))
+	}
+	if len(f.Points) > 0 && !f.Drainage.Given() {
+		blame("point_files", errors.New("they add points to drains, and the job has none"))
 	}
 	if f.Laser == nil {
 		return
