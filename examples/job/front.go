@@ -266,7 +266,13 @@ type FileSection struct {
 	Name   string `json:"name"`
 	SHA256 string `json:"sha256"`
 	// Tables are the files of points that the layout names.
-	Tables []FileSection `json:"tables,omitempty"`
+	Tables []TableFile `json:"tables,omitempty"`
+}
+
+// TableFile is a file of points.
+type TableFile struct {
+	Name   string `json:"name"`
+	SHA256 string `json:"sha256"`
 }
 
 func fileSection(j *Job) FileSection {

@@ -72,7 +72,7 @@ type Job struct {
 	laser *laser
 
 	confirmed []Confirmation
-	tables    []FileSection // of points
+	tables    []TableFile // of points
 
 	shelf  *tables.Shelf
 	drains *drains.Layout // nil if the file has none

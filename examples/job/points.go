@@ -85,7 +85,7 @@ func (j *Job) pointTables(fsys fs.FS, dir string, list []pointFile, doc *strictj
 			blame(err)
 			continue
 		}
-		j.tables = append(j.tables, FileSection{Name: f.File, SHA256: fmt.Sprintf("%x", sha256.Sum256(data))})
+		j.tables = append(j.tables, TableFile{Name: f.File, SHA256: fmt.Sprintf("%x", sha256.Sum256(data))})
 	}
 	return s
 }
