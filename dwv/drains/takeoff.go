@@ -19,6 +19,7 @@ import (
 type TakeOffOptions struct {
 	WastePercent int          // added to the length of pipe, 0 to 100
 	Stick        units.Length // length pipe comes in, for couplings; zero: none are counted
+	MetricStick  units.Length // the same of pipe in metric sizes; zero: as Stick
 	Batter       slope.Grade  // how far trench walls lean out; level: they stand upright
 	Initial      units.Length // backfill placed by hand over the pipe
 	ByPlace      bool         // list the fittings by place too
@@ -110,6 +111,8 @@ func (s *Sizing) TakeOff(opt TakeOffOptions) (*TakeOff, error) {
 		return nil, argument.Outside("waste", strconv.Itoa(opt.WastePercent)+" percent", "between 0 and 100")
 	case opt.Stick < 0 || !opt.Stick.Valid():
 		return nil, argument.Outside("stick", opt.Stick.String(), "a length")
+	case opt.MetricStick < 0 || !opt.MetricStick.Valid():
+		return nil, argument.Outside("metric stick", opt.MetricStick.String(), "a length")
 	}
 	t, lv, err := s.tree, s.levels, error(nil)
 	c := counter{lv: lv, opt: opt, acc: lv.sizing.access(), pipe: map[pipeKey]units.Length{},
@@ -123,6 +126,7 @@ func (s *Sizing) TakeOff(opt TakeOffOptions) (*TakeOff, error) {
 	}
 	c.vents()
 	c.sleeves()
+	c.plugs()
 	out := new(TakeOff)
 	if out.Pipe, err = c.pipes(c.pipe); err != nil {
 		return nil, err
@@ -155,10 +159,29 @@ type counter struct {
 	joint   map[pipeKey]int
 	at      string          // where it counts
 	placed  []PlacedFitting // if asked for
+	joins   []int32         // by vent the first that joins it; see firstInto
 }
+
+// metricKinds are what fittings in metric sizes are bought as, by what they are called here:
+// they go by their angle.
+var metricKinds = map[string]string{
+	"thirty-second-bend": "bend-11-deg", "sixteenth-bend": "bend-22-deg", "eighth-bend": "bend-45-deg",
+	"sixth-bend": "bend-67-deg", "quarter-bend": "bend-87-deg", "short-sweep": "bend-87-deg",
+	"long-sweep": "pair-of-bends-45-deg", "wye": "branch-45-deg", "sanitary-tee": "branch-87-deg",
+	"combination-wye-eighth-bend": "branch-45-deg-with-bend", "double-wye": "double-branch-45-deg",
+	"double-fixture-fitting":             "double-branch-87-deg",
+	"double-combination-wye-eighth-bend": "double-branch-45-deg-with-bends", "closet-bend": "pan-connector-bend",
+	"vent-bend": "bend-87-deg", "vent-tee": "branch-87-deg", "closet-flange": "pan-connector",
+}
+
+// IsMetric tells a nominal size in millimetres, such as DN 100, from one in inches.
+func IsMetric(size units.Length) bool { return size%(units.Inch/16) != 0 }
 
 // fit counts fittings that come without joints of their own.
 func (c *counter) fit(k fittingKey, n int) {
+	if kind := metricKinds[k.kind]; kind != "" && IsMetric(k.size) {
+		k.kind = kind
+	}
 	c.fitting[k] += n
 	if c.opt.ByPlace {
 		c.placed = append(c.placed, PlacedFitting{c.at, FittingItem{Kind: k.kind, Material: k.material, Size: k.size,
@@ -198,11 +221,16 @@ func (c *counter) run(i int32) {
 		if size == 0 {
 			size = s.size[i]
 		}
-		kind := "cleanout"
 		if o.TwoWay {
-			kind = "two-way-cleanout"
+			c.add("two-way-cleanout", r.Material, s.size[i], size, 2)
 		}
-		c.add(kind, r.Material, s.size[i], size, 2)
+		c.add("cleanout", r.Material, s.size[i], size, 2) // the adapter with its plug
+		if r.Vertical {
+			c.add("cleanout-tee", r.Material, s.size[i], size, 2)
+			c.fit(fittingKey{"cleanout-wall-plate", "", size, 0}, 1)
+		} else {
+			c.fit(fittingKey{"cleanout-cover", "", size, 0}, 1)
+		}
 	}
 }
 
@@ -331,16 +359,19 @@ func (c *counter) vents() {
 				c.add("vent-bend", x.Material, size, 0, 2)
 			}
 		}
+		if from := c.lv.tree.vents.from[v]; from >= 0 && c.lv.sizing.drains(from) {
+			c.fit(fittingKey{"test-cap", "", size, 0}, 1) // it rises through the floor
+		}
 		if from := c.larger(x); from > size {
 			c.add("reducer", x.Material, from, size, 2)
 		}
 		switch {
 		case x.To != "":
-			c.add("vent-tee", x.Material, size, 0, 1)
+			c.ventTee(int32(v), size)
 		case x.Valve != nil:
 			c.add("air-admittance-valve", x.Material, size, 0, 1)
 		default:
-			c.fitting[fittingKey{"vent-flashing", "", size, 0}]++
+			c.fit(fittingKey{"vent-flashing", "", size, 0}, 1)
 		}
 		if x.Drains != "" {
 			c.add("wye", x.Material, size, 0, 3)
@@ -351,19 +382,59 @@ func (c *counter) vents() {
 	}
 }
 
+// ventTee counts the tee by which a vent comes into what it joins, which may be larger. A vent
+// that only gathers others begins at the first of them, by a bend that is a reducer where it
+// grows.
+func (c *counter) ventTee(v int32, size units.Length) {
+	s, g := c.lv.sizing, &c.lv.tree.vents
+	x, into := &c.lv.layout.Vents[v], size
+	if p := g.parent[v]; p >= 0 {
+		into = s.vents[p].Size
+		if g.from[p] < 0 && c.firstInto(p) == v {
+			c.add("vent-bend", x.Material, size, 0, 1)
+			if into > size {
+				c.add("reducer", x.Material, into, size, 2)
+			}
+			return
+		}
+	} else if n := g.stack[v]; n >= 0 {
+		into = s.size[n]
+	}
+	c.add("vent-tee", x.Material, max(into, size), size, 2)
+	c.joint[pipeKey{x.Material, size}]++
+}
+
+// firstInto returns the vent at which one that has no take-off begins.
+func (c *counter) firstInto(p int32) int32 {
+	if c.joins == nil {
+		parent := c.lv.tree.vents.parent
+		c.joins = make([]int32, len(parent))
+		for v, to := range slices.Backward(parent) {
+			if to >= 0 {
+				c.joins[to] = int32(v)
+			}
+		}
+	}
+	return c.joins[p]
+}
+
 func (c *counter) pipes(m map[pipeKey]units.Length) ([]PipeItem, error) {
 	out := make([]PipeItem, 0, len(m))
 	for k, net := range m {
 		p := PipeItem{Material: k.material, Size: k.size, Net: net}
 		// Rounded up to the next nanometre: more never hurts.
 		p.Gross = net + net/100*units.Length(c.opt.WastePercent) + (net%100*units.Length(c.opt.WastePercent)+99)/100
-		if c.opt.Stick > 0 {
-			n := (p.Gross + c.opt.Stick - 1) / c.opt.Stick
+		stick := c.opt.Stick
+		if IsMetric(k.size) {
+			stick = cmp.Or(c.opt.MetricStick, stick)
+		}
+		if stick > 0 {
+			n := (p.Gross + stick - 1) / stick
 			if n > math.MaxInt32 {
-				return nil, argument.Outside("stick", c.opt.Stick.String(), "long enough for the pipe there is")
+				return nil, argument.Outside("stick", stick.String(), "long enough for the pipe there is")
 			}
 			p.Sticks = int(n)
-			if whole := int((net - 1) / c.opt.Stick); whole > 0 {
+			if whole := int((net - 1) / stick); whole > 0 {
 				c.fitting[fittingKey{"coupling", k.material, k.size, 0}] += whole
 				c.joint[k] += 2 * whole
 			}
@@ -538,11 +609,15 @@ func (c *counter) doubleFitting(i, a, b int32) string {
 func (c *counter) rises(i int32) {
 	s := c.lv.sizing
 	pt := c.lv.tree.point(i)
-	if !s.drains(i) {
-		return
-	}
 	size, material := s.size[i], pt.Run.Material
 	upper := c.lv.tree.first[i] < 0
+	if !s.drains(i) {
+		p := c.lv.tree.parent[i]
+		if pt.Run.Vertical && !pt.Capped && !s.above[p] && !c.isUpright(p) && c.lv.upper[i] > c.lv.layout.FinishedFloor {
+			c.fit(fittingKey{"test-cap", "", size, 0}, 1) // where it comes through the floor
+		}
+		return
+	}
 	if o := pt.Cleanout; o != nil {
 		top := c.lv.layout.FinishedFloor
 		if pt.ThroughWall && c.lv.layout.Ground != nil {
@@ -558,9 +633,10 @@ func (c *counter) rises(i int32) {
 	}
 	if pt.Primer {
 		c.fit(fittingKey{"trap-primer-connection", "", c.trapSize(i), 0}, 1)
+		c.fit(fittingKey{"trap-primer", "", 0, 0}, 1)
 	}
 	if pt.Trap != nil && pt.Trap.Guard == GuardBarrier {
-		c.fitting[fittingKey{"trap-barrier", "", c.trapSize(i), 0}]++
+		c.fit(fittingKey{"trap-barrier", "", c.trapSize(i), 0}, 1)
 	}
 	f := pt.Fixture
 	if f == nil || !upper || f.Count < 1 {
@@ -572,16 +648,32 @@ func (c *counter) rises(i int32) {
 		trapped = true
 	}
 	if trapped {
-		c.fit(fittingKey{"p-trap", material, c.trapSize(i), 0}, f.Count)
-		c.joint[pipeKey{material, c.trapSize(i)}] += 2 * f.Count
+		// Trap, pipe up and body are of the trap's size, which the drain may exceed.
+		trap := c.trapSize(i)
+		c.fit(fittingKey{"p-trap", material, trap, 0}, f.Count)
+		c.joint[pipeKey{material, trap}] += 2 * f.Count
+		if trap != size {
+			c.fit(fittingKey{"reducer", material, max(trap, size), min(trap, size)}, f.Count)
+			c.joint[pipeKey{material, max(trap, size)}] += 2 * f.Count
+		}
+		size = trap
 	} else if !pt.Run.ClosetBend { // which is that bend
 		c.fit(fittingKey{"long-sweep", material, size, 0}, f.Count)
 		c.joint[pipeKey{material, size}] += 2 * f.Count
+	}
+	if isFloorDrain(f) {
+		c.fit(fittingKey{"floor-drain-body", "", size, 0}, f.Count)
 	}
 	c.rise(pipeKey{material, size}, c.lv.layout.FinishedFloor-pt.RimBelow+pt.StubUp-c.lv.upper[i], f.Count)
 	if !pt.Capped {
 		c.fit(fittingKey{"test-cap", "", size, 0}, f.Count)
 	}
+}
+
+// isUpright tells a riser, or a piece of a stack.
+func (c *counter) isUpright(i int32) bool {
+	pt := c.lv.tree.point(i)
+	return pt != nil && pt.Run.Vertical
 }
 
 // rise counts so many upright pipes of a height.
@@ -628,5 +720,13 @@ func (c *counter) sleeves() {
 			c.at = f.Run
 			c.fit(fittingKey{"sleeve", "", f.Sleeve, 0}, 1)
 		}
+	}
+}
+
+// plugs counts the test plug at each outlet.
+func (c *counter) plugs() {
+	for sys := range int32(c.lv.tree.outlets) {
+		c.at = c.lv.layout.Systems[sys].Outlet.ID
+		c.fit(fittingKey{"test-plug", "", c.lv.sizing.size[sys], 0}, 1)
 	}
 }

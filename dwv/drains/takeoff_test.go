@@ -53,10 +53,12 @@ func TestTakeOffItems(t *testing.T) {
 	}
 	wantFittings := []FittingItem{
 		{"cleanout", "abs-dwv", 3 * in, 2 * in, 1}, {"cleanout", "pvc-dwv", 3 * in, 0, 1},
+		{"cleanout-cover", "", 2 * in, 0, 1}, {"cleanout-cover", "", 3 * in, 0, 1},
 		{"combination-wye-eighth-bend", "abs-dwv", 3 * in, 0, 1}, {"combination-wye-eighth-bend", "pvc-dwv", 3 * in, 0, 1},
 		{"coupling", "abs-dwv", 3 * in, 0, 1}, {"coupling", "pvc-dwv", 3 * in, 0, 3},
 		{"eighth-bend", "cast-iron-no-hub", 3 * in, 0, 1},
-		{"p-trap", "cast-iron-no-hub", 3 * in, 0, 1}, {"test-cap", "", 3 * in, 0, 1},
+		{"floor-drain-body", "", 3 * in, 0, 1},
+		{"p-trap", "cast-iron-no-hub", 3 * in, 0, 1}, {"test-cap", "", 3 * in, 0, 1}, {"test-plug", "", 3 * in, 0, 1},
 	}
 	if diff := cmp.Diff(wantFittings, got.Fittings); diff != "" {
 		t.Errorf("fittings (-want +got):\n%s", diff)
@@ -96,7 +98,8 @@ func TestTakeOffByPlace(t *testing.T) {
 		at[f.Place] = append(at[f.Place], f.Kind)
 		sum[f.Kind] += f.Count
 	}
-	want := map[string][]string{"A": {"cleanout", "combination-wye-eighth-bend"}, "C": {"eighth-bend", "p-trap", "test-cap"}}
+	want := map[string][]string{"A": {"cleanout", "cleanout-cover", "combination-wye-eighth-bend"},
+		"C": {"eighth-bend", "p-trap", "floor-drain-body", "test-cap"}, "O": {"test-plug"}}
 	if diff := cmp.Diff(want, at); diff != "" {
 		t.Errorf("(-want +got):\n%s", diff)
 	}
@@ -119,7 +122,8 @@ func TestTakeOffReducer(t *testing.T) {
 	if err != nil {
 		t.Fatal(err)
 	}
-	if diff := cmp.Diff([]FittingItem{{"cleanout", "", 4 * in, 0, 1}, {"combination-wye-eighth-bend", "", 4 * in, 0, 1}, {"reducer", "", 4 * in, 3 * in, 1}}, got.Fittings); diff != "" {
+	if diff := cmp.Diff([]FittingItem{{"cleanout", "", 4 * in, 0, 1}, {"cleanout-cover", "", 4 * in, 0, 1}, {"combination-wye-eighth-bend", "", 4 * in, 0, 1},
+		{"reducer", "", 4 * in, 3 * in, 1}, {"test-plug", "", 4 * in, 0, 1}}, got.Fittings); diff != "" {
 		t.Errorf("(-want +got):\n%s", diff)
 	}
 }
@@ -211,7 +215,7 @@ func TestTakeOffFittings(t *testing.T) {
 	}{
 		{"two bends named on a run", func(l *Data) { pt(l, "S3").Run.Fittings = []string{"eighth-bend", "eighth-bend"} }, map[string]int{"eighth-bend": 2, "joints": 4}},
 		{"a capped closet has no flange yet", func(l *Data) { pt(l, "WC").Capped = true }, map[string]int{"closet-flange": -1, "cap": 1, "test-cap": -1}},
-		{"a cleanout more, its size not given", func(l *Data) { pt(l, "S2").Cleanout = &Cleanout{} }, map[string]int{"cleanout": 1, "combination-wye-eighth-bend": 1, "joints": 5}},
+		{"a cleanout more, its size not given", func(l *Data) { pt(l, "S2").Cleanout = &Cleanout{} }, map[string]int{"cleanout": 1, "cleanout-cover": 1, "combination-wye-eighth-bend": 1, "joints": 5}},
 		// At S2 the floor drain's wye is named another; in line at SPT an eighth bend is.
 		{"a branch fitting named", func(l *Data) { pt(l, "FD").Run.Into = "combination-wye-eighth-bend" }, map[string]int{"wye": -1, "combination-wye-eighth-bend": 1}},
 		{"a bend in line named", func(l *Data) { pt(l, "SPT").Run.Into = "sixth-bend" }, map[string]int{"eighth-bend": -1, "sixth-bend": 1}},
@@ -284,12 +288,15 @@ func TestTakeOff(t *testing.T) {
 	// standpipe's drain turns by an eighth bend and the sink's riser joins by a
 	// combination. Tees where arms meet risers and vents: LT, CT, SP. Reducers: S3 to
 	// S2, S2 to S1, SP to SPT, and where the vents of 1-1/4 in leave LT, CT and SP, which are
-	// 2 in. Three vents go through the roof. Couplings: one for each full stick but the last. The floor drain has its trap
-	// and primer below the slab; it and the closet are capped for the test.
+	// 2 in, and where the 2 in trap of the floor drain meets its 3 in drain. Three vents go through
+	// the roof. Couplings: one for each full stick but the last. The floor drain has its body,
+	// trap and primer. For the test both outlets are plugged; the closet, the floor drain, the
+	// three risers through the floor and the closet's vent are capped. The two-way cleanout has
+	// an adapter with its plug, and a cover.
 	wantFittings := map[string]int{
 		"closet-flange": 1, "closet-bend": 1, "two-way-cleanout": 1, "coupling": 9, "eighth-bend": 1, "wye": 3, "combination-wye-eighth-bend": 1,
-		"long-sweep": 2, "reducer": 6, "sanitary-tee": 3, "vent-tee": 1, "vent-bend": 1, "vent-flashing": 3,
-		"p-trap": 1, "trap-primer-connection": 1, "test-cap": 2, "sleeve": 1,
+		"long-sweep": 2, "reducer": 7, "cleanout": 1, "cleanout-cover": 1, "floor-drain-body": 1, "trap-primer": 1, "test-plug": 2, "sanitary-tee": 3, "vent-tee": 1, "vent-bend": 1, "vent-flashing": 3,
+		"p-trap": 1, "trap-primer-connection": 1, "test-cap": 6, "sleeve": 1,
 	}
 	if diff := cmp.Diff(wantFittings, count); diff != "" {
 		t.Errorf("fittings (-want +got):\n%s", diff)

@@ -69,17 +69,38 @@ type AssemblyRow struct {
 const (
 	wastePercent = 10
 	stick        = 20 * units.Foot
+	metricStick  = 6 * units.Metre // of pipe in sizes of millimetres
 	initialFill  = 12 * units.Inch
 )
 
+// sticks are the lengths that the pipe of a list comes in.
+func sticks(t *drains.TakeOff, p printer) []string {
+	var inches, metric bool
+	for _, list := range [...][]drains.PipeItem{t.Pipe, t.Risers, t.Vents} {
+		for _, x := range list {
+			metric = metric || drains.IsMetric(x.Size)
+			inches = inches || !drains.IsMetric(x.Size)
+		}
+	}
+	out := []string{}
+	if inches || !metric {
+		out = append(out, string(p.run(stick)))
+	}
+	if metric {
+		out = append(out, string(p.run(metricStick)))
+	}
+	return out
+}
+
 // ofDrains takes off the drains and their trenches.
 func (s *MaterialSection) ofDrains(g *drainsJudged, p printer) error {
-	t, err := g.sizing.TakeOff(drains.TakeOffOptions{WastePercent: wastePercent, Stick: stick, Initial: initialFill,
+	t, err := g.sizing.TakeOff(drains.TakeOffOptions{WastePercent: wastePercent, Stick: stick, MetricStick: metricStick, Initial: initialFill,
 		ByPlace: true})
 	if err != nil {
 		return err
 	}
-	s.Allowance = fmt.Sprintf("pipe with %d %% for waste, in lengths of %s", wastePercent, p.run(stick))
+	s.Allowance = fmt.Sprintf("pipe with %d %% for waste, in lengths of %s", wastePercent,
+		strings.Join(sticks(t, p), ", "))
 	s.Pipe, s.Fittings, s.Joints = []MaterialRow{}, []MaterialRow{}, []MaterialRow{}
 	pipe := func(what string, items []drains.PipeItem) {
 		for _, x := range items {
@@ -160,7 +181,7 @@ func (p printer) cans(rows []MaterialRow, what string, v units.Volume) []Materia
 // branch up to the next junction, its vent. All else is of the lines. Those alike are told
 // once.
 func assemblies(g *drainsJudged, placed []drains.PlacedFitting, p printer) []AssemblyRow {
-	owner, label := g.owners()
+	owner, kinds := g.owners()
 	parts := map[string]*partList{}
 	of := func(place string) *partList {
 		o, ok := owner[place]
@@ -190,18 +211,18 @@ func assemblies(g *drainsJudged, placed []drains.PlacedFitting, p printer) []Ass
 	}
 	for i := range placed {
 		x := &placed[i]
-		of(x.Place).fitting(strings.ReplaceAll(x.Kind, "-", " ")+" "+string(p.twoSizes(x.Size, x.Branch)), x.Count)
+		of(x.Place).fitting(strings.TrimSpace(label(x.Kind)+" "+string(p.twoSizes(x.Size, x.Branch))), x.Count)
 	}
 	var rows []AssemblyRow
 	alike := map[string]int{}
 	for _, o := range order {
 		list := parts[o].texts(p)
-		key := label[o] + "\n" + strings.Join(list, "\n")
+		key := kinds[o] + "\n" + strings.Join(list, "\n")
 		at, ok := alike[key]
 		if !ok {
 			at = len(rows)
 			alike[key] = at
-			rows = append(rows, AssemblyRow{For: label[o], Parts: list})
+			rows = append(rows, AssemblyRow{For: kinds[o], Parts: list})
 		}
 		rows[at].Places = append(rows[at].Places, o)
 	}
@@ -220,7 +241,7 @@ func (g *drainsJudged) owners() (owner, label map[string]string) {
 	g.points(func(_ int, sys *drains.System, pt *drains.Point) {
 		above[pt.To]++
 		nodes[pt.ID] = node{pt, sys.ID}
-		owner[pt.ID] = sys.ID
+		owner[pt.ID], owner[sys.Outlet.ID] = sys.ID, sys.ID
 		label[sys.ID] = "lines of the system"
 	})
 	g.points(func(_ int, _ *drains.System, pt *drains.Point) {
