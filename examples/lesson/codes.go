@@ -271,6 +271,42 @@ func (c *codes) nominalSizes(unit string) []float64 {
 	return slices.Compact(out)
 }
 
+// sizeTables are the tables of a code whose sizes the answer to a kind is chosen from, and
+// the column that holds them.
+var sizeTables = map[string][][2]string{
+	"drain-size":   {{"building-drain", "size"}, {"branches-and-stacks", "size"}},
+	"sewer-size":   {{"building-drain", "size"}, {"building-sewer", "size"}},
+	"vent-size":    {{"vent-sizes", "vent"}, {"vent-min-size", "vent"}},
+	"pipe-by-load": {{"supply-pipe-by-load", "size"}},
+}
+
+// choiceOf returns the sizes that a code gives for a kind of problem, in ascending order:
+// the neighbors of the right one that a student may take. Without such a table it is
+// the pipe of the shelf.
+func (c *codes) choiceOf(code, kind, unit string) []float64 {
+	var out []float64
+	for _, at := range sizeTables[kind] {
+		t, err := c.shelf.Table(code + "/" + at[0])
+		if err != nil {
+			continue
+		}
+		column := t.Column(at[1])
+		if column < 0 || t.Columns()[column].Unit != unit {
+			continue
+		}
+		for row := range t.Len() {
+			if x, err := strconv.ParseFloat(t.Cell(row, column), 64); err == nil {
+				out = append(out, x)
+			}
+		}
+	}
+	if out == nil {
+		return c.nominalSizes(unit)
+	}
+	slices.Sort(out)
+	return slices.Compact(out)
+}
+
 // sets returns the names of the sets of tables on the shelf, codes among them.
 func (c *codes) sets() []string {
 	var out []string

@@ -259,3 +259,75 @@ func TestRightIsNeverASlip(t *testing.T) {
 		}
 	}
 }
+
+// Wrong answers to every kind, worked by hand in one of the usual wrong ways, are told by
+// the name of the slip: two slips a kind at least. A count of fixtures can only have its
+// sign wrong.
+func TestTwoSlipsOfEveryKind(t *testing.T) {
+	data, err := os.ReadFile("testdata/slips.jsonl")
+	if err != nil {
+		t.Fatal(err)
+	}
+	told := map[string]map[string]bool{}
+	for line := range strings.Lines(string(data)) {
+		var c struct {
+			Problem             json.RawMessage
+			Answer, Likely, Why string
+			Given               json.RawMessage
+		}
+		if err := json.Unmarshal([]byte(line), &c); err != nil {
+			t.Fatal(err)
+		}
+		var asked struct{ Ask string }
+		if err := json.Unmarshal(c.Problem, &asked); err != nil {
+			t.Fatal(err)
+		}
+		var reply struct{ Answer map[string]json.RawMessage }
+		out := one(t, markLine(string(c.Problem), fmt.Sprintf("%q:%s", c.Answer, c.Given), ""))
+		if err := json.Unmarshal([]byte(out), &reply); err != nil || reply.Answer == nil {
+			t.Errorf("%s: %s", line, out)
+			continue
+		}
+		for _, v := range verdictsIn(reply.Answer[c.Answer]) {
+			if v.Right || v.Likely != c.Likely {
+				t.Errorf("%s %s of %s (%s): %+v, want %s", asked.Ask, c.Answer, c.Given, c.Why, v, c.Likely)
+			}
+		}
+		if told[asked.Ask] == nil {
+			told[asked.Ask] = map[string]bool{}
+		}
+		told[asked.Ask][c.Likely] = true
+	}
+	for _, k := range kindNames() {
+		want := 2
+		switch k {
+		case "mark":
+			want = 0
+		case "in-use":
+			want = 1
+		}
+		if len(told[k]) < want {
+			t.Errorf("%s: slips told: %v", k, slices.Sorted(maps.Keys(told[k])))
+		}
+	}
+}
+
+// A ratio of two units explains an answer only where the problem has such quantities:
+// nobody takes liters for gallons on a fall.
+func TestNoFarFetchedSlip(t *testing.T) {
+	for _, c := range []struct{ problem, student string }{
+		{`{"ask":"fall","length":"40 ft","grade":"2 %"}`, `"fall":"36.336 in"`},                                               // x 3.785
+		{`{"ask":"rod","instrument_height":"104.5 ft","elevation":"98.25 ft"}`, `"reading":"33.35 ft"`},                       // x 2.31^2
+		{`{"ask":"flow-probability","duration":"9 s","interval":"5 min"}`, `"probability":0.2244`},                            // x 7.48
+		{`{"ask":"recirculation","heat_loss":"4940 Btu/h","drop":"10 degF"}`, `"flow":"25.4 gpm"`},                            // x 25.4
+		{`{"ask":"offset","offset":"20 in","angle":45}`, `"travel":"1697.06 in"`},                                             // x 60
+		{`{"ask":"equivalent-length","k":0.69,"friction_factor":0.023,"bore":"1.049 in"}`, `"length":"6.0580 ft"`},            // x 2.31
+		{`{"ask":"pipe-expansion","length":"100 ft","alpha":"9.4e-6 1/degF","change":"100 degF"}`, `"expansion":"30.456 in"`}, // x 27
+	} {
+		for _, v := range verdicts(t, markLine(c.problem, c.student, "")) {
+			if v.Right || v.Likely != slipNone {
+				t.Errorf("%s %s: %+v", c.problem, c.student, v)
+			}
+		}
+	}
+}

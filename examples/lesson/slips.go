@@ -55,8 +55,8 @@ type slip struct {
 // problem the wrong way come first: a ratio of two units may fit by chance.
 func (m *marker) likely(a *attempt) string {
 	for _, try := range [...]func(*attempt) string{
-		m.percentSlip, m.reworkedSlip, m.addedSlip, m.codeSlip, m.fullPipeSlip,
-		m.headSlip, m.sizeSlip, m.signSlip, m.unitSlip,
+		m.percentSlip, m.reworkedSlip, m.addedSlip, m.mainCodeSlip, m.sizeSlip, m.codeSlip, m.fullPipeSlip,
+		m.radiusSlip, m.headSlip, m.signSlip, m.unitSlip,
 	} {
 		if s := try(a); s != "" {
 			return s
@@ -110,13 +110,22 @@ func (m *marker) addedSlip(a *attempt) string {
 	return ""
 }
 
+// mainCodes are those that a class has on its desk.
+var mainCodes = []string{"ipc-2021", "upc-2021", "irc-2021"}
+
+// mainCodeSlip works the problem under the codes that a student is most likely to have
+// opened in place of the one asked for.
+func (m *marker) mainCodeSlip(a *attempt) string { return m.codeSlipOf(a, mainCodes) }
+
 // codeSlip works the problem under the other codes of the shelf.
-func (m *marker) codeSlip(a *attempt) string {
+func (m *marker) codeSlip(a *attempt) string { return m.codeSlipOf(a, m.p.shelf.sets()) }
+
+func (m *marker) codeSlipOf(a *attempt, codes []string) string {
 	given := member(m.problem, "code").Text
 	if given == "" {
 		return ""
 	}
-	for _, id := range m.p.shelf.sets() {
+	for _, id := range codes {
 		if id == given {
 			continue
 		}
@@ -127,6 +136,14 @@ func (m *marker) codeSlip(a *attempt) string {
 		if s := a.among(list); s != "" {
 			return s
 		}
+	}
+	return ""
+}
+
+// radiusSlip: the diameter where the radius is asked for, or half of what is asked for.
+func (m *marker) radiusSlip(a *attempt) string {
+	if a.name() == "radius" && (a.gives(2*a.right.x) || a.gives(a.right.x/2)) {
+		return slipRadius
 	}
 	return ""
 }
@@ -144,6 +161,9 @@ const feetPerPSI = 2.31
 // headSlip finds a pressure multiplied by 2.31 where it is divided, or the other way.
 func (m *marker) headSlip(a *attempt) string {
 	const twice = feetPerPSI * feetPerPSI
+	if m.measures()&ofPressure == 0 {
+		return ""
+	}
 	switch a.right.unit {
 	case "psi", "ft":
 		if static, ok := m.answer("static_loss"); ok && a.name() == "left" && a.gives(a.right.x+static-static*twice) {
@@ -161,7 +181,7 @@ func (m *marker) sizeSlip(a *attempt) string {
 	if a.name() != "size" {
 		return ""
 	}
-	sizes := m.p.shelf.nominalSizes(a.right.unit)
+	sizes := m.p.shelf.choiceOf(member(m.problem, "code").Text, member(m.problem, "ask").Text, a.right.unit)
 	i, _ := slices.BinarySearch(sizes, a.right.x)
 	switch {
 	case i > 0 && a.gives(sizes[i-1]):
@@ -185,6 +205,15 @@ func (m *marker) unitSlip(a *attempt) string {
 	if judgeOf(a.path, a.right.unit) == exactly && plainUnit(a.right.unit) {
 		return ""
 	}
+	if a.right.unit == "1" && judgeOf(a.path, "1") == byShare {
+		name := a.name()
+		switch percent := name == "percent"; {
+		case percent && a.gives(a.right.x/100):
+			return slipUnit + "1 for %"
+		case !percent && a.gives(a.right.x*100):
+			return slipUnit + "% for 1"
+		}
+	}
 	written, unit := a.x, a.right.unit
 	if a.student.Kind == strictjson.String {
 		if q, err := units.ParseQuantity(a.student.Text); err == nil {
@@ -201,10 +230,11 @@ func (m *marker) unitSlip(a *attempt) string {
 			}
 		}
 	}
+	in := m.measures()
 	for _, r := range mixedUp {
 		more, less := m.near(a.x, a.right.x*r.ratio), m.near(a.x, a.right.x/r.ratio)
 		switch {
-		case a.right.x == 0 || !more && !less:
+		case a.right.x == 0 || !more && !less || in&r.where == 0:
 		case r.ratio == 12 && slices.Contains(products, a.right.unit):
 			return slipProduct
 		case more:
@@ -216,19 +246,83 @@ func (m *marker) unitSlip(a *attempt) string {
 	return ""
 }
 
+// measure is what the quantities of a problem measure, a bit each: nobody mixes up gallons
+// and liters where nothing flows or is filled.
+type measure uint16
+
+const (
+	ofLength measure = 1 << iota
+	ofArea
+	ofVolume
+	ofFlow
+	ofVelocity
+	ofTime
+	ofPressure
+	ofPower
+)
+
+// measured are units by which a quantity is known.
+var measured = []struct {
+	unit string
+	is   measure
+}{
+	{"m", ofLength}, {"m2", ofArea}, {"m3", ofVolume}, {"m3/s", ofFlow | ofArea | ofTime}, {"m/s", ofVelocity | ofLength | ofTime},
+	{"s", ofTime}, {"Pa", ofPressure}, {"W", ofPower | ofTime},
+}
+
+// measures collects what a problem and its answers measure.
+func (m *marker) measures() measure {
+	var all measure
+	note := func(text string) {
+		if q, err := units.ParseQuantity(text); err == nil {
+			for _, u := range measured {
+				if _, err := q.In(u.unit); err == nil {
+					all |= u.is
+				}
+			}
+		} else if _, err := slope.Parse(text); err == nil {
+			all |= ofLength
+		}
+	}
+	var inputs func(v *strictjson.Value)
+	inputs = func(v *strictjson.Value) {
+		if v.Kind == strictjson.String {
+			note(v.Text)
+		}
+		for i := range v.Items {
+			inputs(&v.Items[i])
+		}
+	}
+	inputs(m.problem)
+	var outputs func(v *value)
+	outputs = func(v *value) {
+		if v.form == quantityForm && v.unit != "1" {
+			note("1 " + v.unit)
+		}
+		for i := range v.items {
+			outputs(&v.items[i])
+		}
+	}
+	outputs(&m.right.value)
+	return all
+}
+
 // products are the units of areas and volumes: there a ratio of 12 is a side in
 // feet times one in inches.
 var products = []string{"in2", "mm2", "gal", "L", "yd3", "m3"}
 
-// mixedUp are pairs of units that are mixed up inside a calculation, and how many
-// of the small one make a great one, as it is taught.
+// mixedUp are pairs of units that are mixed up inside a calculation, how many of the
+// small one make a great one, as it is taught, and what a problem measures where they are.
 var mixedUp = []struct {
 	small, great string
 	ratio        float64
+	where        measure
 }{
-	{"in", "ft", 12}, {"in2", "ft2", 144}, {"in3", "ft3", 1728}, {"mm", "in", 25.4}, {"ft", "m", 1 / 0.3048},
-	{"L", "gal", 3.785411784}, {"gal", "ft3", 7.48051948}, {"s", "min", 60}, {"ft", "psi", feetPerPSI},
-	{"kPa", "psi", 6.894757}, {"gpm", "ft3/s", 448.83}, {"s", "h", 3600}, {"mm", "m", 1000}, {"ft3", "yd3", 27},
+	{"in", "ft", 12, ofLength | ofVolume}, {"in2", "ft2", 144, ofArea}, {"in3", "ft3", 1728, ofVolume},
+	{"mm", "in", 25.4, ofLength}, {"ft", "m", 1 / 0.3048, ofLength}, {"L", "gal", 3.785411784, ofVolume | ofFlow},
+	{"gal", "ft3", 7.48051948, ofVolume | ofFlow}, {"s", "min", 60, ofTime}, {"ft", "psi", feetPerPSI, ofPressure},
+	{"kPa", "psi", 6.894757, ofPressure}, {"gpm", "ft3/s", 448.83, ofFlow}, {"s", "h", 3600, ofTime},
+	{"mm", "m", 1000, ofLength}, {"ft3", "yd3", 27, ofVolume},
 }
 
 // slips works the problem again in each of the usual wrong ways that it has room
