@@ -4,7 +4,6 @@ import (
 	"bytes"
 	"context"
 	"encoding/json"
-	"flag"
 	"os"
 	"path/filepath"
 	"strings"
@@ -12,9 +11,8 @@ import (
 
 	"github.com/trapweir/trapweir/dwv/drains"
 	"github.com/trapweir/trapweir/internal/command"
+	"github.com/trapweir/trapweir/internal/golden"
 )
-
-var update = flag.Bool("update", false, "rewrite the golden files")
 
 func call(args ...string) (out, errs string, status int) {
 	var o, e bytes.Buffer
@@ -29,16 +27,7 @@ func TestGolden(t *testing.T) {
 		if status != command.Fails || errs != "" {
 			t.Fatalf("%v: status %d: %s", args, status, errs)
 		}
-		file := filepath.Join("testdata", name)
-		if *update {
-			if err := os.WriteFile(file, []byte(out), 0o666); err != nil {
-				t.Fatal(err)
-			}
-		}
-		want, err := os.ReadFile(file)
-		if err != nil || out != string(want) {
-			t.Errorf("%s is not what it was (%v); if that is meant, run the test with -update:\n%s", file, err, out)
-		}
+		golden.Keep(t, filepath.Join("testdata", name), out)
 	}
 }
 

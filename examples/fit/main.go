@@ -159,7 +159,7 @@ func (a *answer) print(out io.Writer) {
 		if f.Verdict == tables.Ask {
 			word = "FAILS IF THE BOOK AGREES"
 		}
-		fmt.Fprintf(out, "  %s  %s at %s: %s\n", word, title(f.Rule), f.Place, f.Compared())
+		fmt.Fprintf(out, "  %s  %s\n", word, f.Compared())
 		for k, w := range x.Ways {
 			fmt.Fprintf(out, "        %-4s  %s%s\n", [...]string{"fix:", "or:"}[min(k, 1)], w.Do, raised(w.Questions))
 		}
