@@ -264,8 +264,13 @@ func (j *judge) leastGrade(m finding.Case, g slope.Grade, limit dwv.GradeLimit) 
 	default:
 		finding.Compare(j.Judge, m, finding.Compared[slope.Grade]{Value: g, Limit: limit.Least, Margin: margin},
 			func() finding.Words {
-				return finding.Words{Reason: j.Text("The run at %s falls %v; at least %v: %.3g %% too flat.", m.Place, g,
-					limit.Least, short), Fix: j.Text("Lay it at %v.", limit.Least)}
+				fix := j.Text("Lay it at %v.", limit.Least)
+				if g.Compare(slope.Grade{}) < 0 { // as it was found
+					return finding.Words{Fix: fix, Reason: j.Text("The run at %s rises %v in the direction of flow; it must "+
+						"fall %v at least.", m.Place, g.Neg(), limit.Least)}
+				}
+				return finding.Words{Fix: fix, Reason: j.Text("The run at %s falls %v; at least %v: %.3g %% too flat.",
+					m.Place, g, limit.Least, short)}
 			})
 	}
 }

@@ -48,6 +48,7 @@ type checker struct {
 	faults *faults.List
 	codes  []*dwv.Code
 	kinds  map[*tables.Shelf]map[string]bool // of fixture that some code of a shelf rates
+	laid   bool                              // pipe as it was found: it may lie level or rise, and below what it joins
 }
 
 // fault records a fault of the field at path ("run.length") of the JSON object at a
@@ -264,6 +265,7 @@ func (c *checker) point(p *Point, s, i int) {
 		if !r.Grade.IsLevel() {
 			bad("run.grade", because(units.ErrRange, "a vertical run has none"))
 		}
+	case c.laid:
 	case r.Grade.IsLevel():
 		c.missing(c.src.point(s, i), pointItem(p, s, i), "run.grade",
 			" or zero: a horizontal run needs one, here or in the defaults, such as 1/4 in/ft")
@@ -273,10 +275,14 @@ func (c *checker) point(p *Point, s, i int) {
 		bad("run.grade", because(units.ErrRange, "%v is steeper than 45 degrees: mark the run vertical", r.Grade))
 	}
 	// The quantities that may be absent and may not be negative.
-	if r.Drop|r.Size|p.StubUp|p.RimBelow|p.FloodRim < 0 || r.Size > maxSize || !r.Drop.Valid() || !p.StubUp.Valid() ||
+	drop := r.Drop
+	if c.laid {
+		drop = max(drop, 0)
+	}
+	if drop|r.Size|p.StubUp|p.RimBelow|p.FloodRim < 0 || r.Size > maxSize || !r.Drop.Valid() || !p.StubUp.Valid() ||
 		!p.RimBelow.Valid() || !p.FloodRim.Valid() {
 		v, at := c.src.point(s, i), pointItem(p, s, i)
-		c.length(v, at, "run.drop", r.Drop)
+		c.length(v, at, "run.drop", drop)
 		c.size(v, at, "run.size", r.Size)
 		c.length(v, at, "stub_up", p.StubUp)
 		c.length(v, at, "rim_below", p.RimBelow)

@@ -117,10 +117,15 @@ func (l *Data) index(src *source, codes []*dwv.Code) (*tree, error) {
 	} else {
 		c.faults = new(faults.List)
 	}
+	return l.checked(c)
+}
+
+// checked checks the data and makes their index.
+func (l *Data) checked(c *checker) (*tree, error) {
 	c.layout(l)
 	c.apart(l)
-	t := plant(l, src, c)
-	t.vents.plant(l, t, src, c)
+	t := plant(l, c.src, c)
+	t.vents.plant(l, t, c.src, c)
 	c.footings(l, t)
 	if err := c.faults.Err(); err != nil {
 		return nil, err

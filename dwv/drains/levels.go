@@ -1,12 +1,14 @@
 package drains
 
 import (
+	"cmp"
 	"fmt"
 	"iter"
 	"slices"
 	"strings"
 
 	"github.com/trapweir/trapweir/dwv"
+	"github.com/trapweir/trapweir/internal/faults"
 	"github.com/trapweir/trapweir/slope"
 	"github.com/trapweir/trapweir/tables"
 	"github.com/trapweir/trapweir/units"
@@ -426,4 +428,276 @@ func (lv *Levels) filled(whole bool) []bool {
 		filled[i] = whole || !lv.sizing.above[i] || t.point(i).Run.Vertical && filled[t.parent[i]]
 	}
 	return filled
+// LaidShot is an invert found in the trench: the elevation of the beam, or of the level
+// (see [slope.Circuit]), less the reading of a rod held on the invert.
+type LaidShot struct {
+	Run    string       `json:"run"`            // the point at its upper end
+	Along  units.Length `json:"along"`          // from the lower end of the run up; its length is the upper end
+	Invert units.Length `json:"invert"`         // elevation
+	Fixed  bool         `json:"fixed,omitzero"` // the pipe cannot be moved there any more
+}
+
+// LaidOptions say how a survey is judged.
+type LaidOptions struct {
+	Tolerance  units.Length // how far an invert may lie from its design
+	Resolution units.Length // smallest difference of height that the readings tell
+}
+
+// AsLaid is what a survey of the drains shows, held against their design.
+type AsLaid struct {
+	Points []LaidPoint `json:"points"` // as the shots were given
+	Lines  []LaidLine  `json:"lines"`  // the ways that were surveyed, the longest first
+
+	sizing *Sizing
+}
+
+// LaidPoint is a shot against the design.
+type LaidPoint struct {
+	LaidShot
+	Design units.Length `json:"design"` // invert that was to be
+	Off    units.Length `json:"off"`    // how far above it the pipe lies; negative: below
+	Within bool         `json:"within"` // of the tolerance
+}
+
+// LaidLine is a way that was surveyed, along runs of one least grade. Stations of the survey
+// count from the lower end of its first run.
+type LaidLine struct {
+	Runs   []string      `json:"runs"` // from the lowest up
+	Survey slope.AsBuilt `json:"survey"`
+
+	ends []units.Length // station of the upper end of each run
+}
+
+// At returns where a station of the survey is: on which run, and how far up from its lower end.
+func (l *LaidLine) At(station units.Length) (run string, along units.Length) {
+	var from units.Length
+	for k, end := range l.ends {
+		if station <= end || k == len(l.ends)-1 {
+			return l.Runs[k], station - from
+		}
+		from = end
+	}
+	return "", station
+}
+
+// Sizing returns the layout with its pipe where it was found, sized: its [Sizing.Check] judges
+// what was laid. A run has there the grade between its ends; of what was not surveyed the
+// design is kept, on top of what it drains to. Risers are as long as it takes for what stands
+// on them to be at its height. It is nil of an AsLaid that was read from JSON.
+func (a *AsLaid) Sizing() *Sizing { return a.sizing }
+
+// AsLaid holds a survey against the layout. It tells off by how much each shot lies, how each
+// stretch between two of them falls, where water stands, and what to lay again. A shot on an
+// unknown run or a riser, beyond the ends of its run, or twice at one place, is an error; all
+// of them are told.
+func (s *Sizing) AsLaid(shots []LaidShot, opt LaidOptions) (*AsLaid, error) {
+	if err := s.made(); err != nil {
+		return nil, err
+	}
+	v := survey{of: s, opt: opt, on: map[int32][]LaidShot{}}
+	if err := v.sort(shots); err != nil {
+		return nil, err
+	}
+	a := &AsLaid{Points: make([]LaidPoint, 0, len(shots)), Lines: []LaidLine{}}
+	for _, x := range shots {
+		design := v.design(s.tree.index[x.Run], x.Along)
+		off := x.Invert - design
+		a.Points = append(a.Points, LaidPoint{x, design, off, off.Abs() <= opt.Tolerance})
+	}
+	for _, line := range v.lines() {
+		l, err := v.line(line)
+		if err != nil {
+			return nil, err
+		}
+		if l != nil {
+			a.Lines = append(a.Lines, *l)
+		}
+	}
+	var err error
+	a.sizing, err = v.laid()
+	return a, err
+}
+
+// survey is the shots of a layout.
+type survey struct {
+	of  *Sizing
+	opt LaidOptions
+	on  map[int32][]LaidShot // by run, from its lower end up
+}
+
+// sort puts the shots on their runs.
+func (v *survey) sort(shots []LaidShot) error {
+	var all faults.List
+	for k, x := range shots {
+		bad := func(field string, err error) {
+			all.Add(faults.Fault{Item: fmt.Sprintf("shot %d", k+1), Field: field, Err: err})
+		}
+		i, ok := v.of.tree.index[x.Run]
+		pt := v.of.tree.point(i)
+		switch {
+		case !ok || pt == nil:
+			bad("run", because(ErrReference, "no run from a point %q", x.Run))
+			continue
+		case pt.Run.Vertical:
+			bad("run", because(ErrReference, "the run from %q is a riser", x.Run))
+		case x.Along < 0 || x.Along > pt.Run.Length:
+			bad("along", because(units.ErrRange, "%v is not on the run from %q, which is %v long", x.Along, x.Run,
+				pt.Run.Length))
+		case !x.Invert.Valid():
+			bad("invert", because(units.ErrRange, "an elevation must lie within ±1000 km"))
+		case slices.ContainsFunc(v.on[i], func(y LaidShot) bool { return y.Along == x.Along }):
+			bad("along", because(ErrDuplicate, "two shots at %v on the run from %q", x.Along, x.Run))
+		}
+		v.on[i] = append(v.on[i], x)
+	}
+	for _, list := range v.on {
+		slices.SortFunc(list, func(a, b LaidShot) int { return cmp.Compare(a.Along, b.Along) })
+	}
+	return all.Err()
+}
+
+// design returns the design invert on a run, so far from its lower end.
+func (v *survey) design(i int32, along units.Length) units.Length {
+	return v.of.levels.lower[i] + v.of.tree.point(i).Run.Grade.Over(along)
+}
+
+// lines returns the ways that were surveyed: each from an upper end down to where it joins
+// one that is longer, cut where the least grade is another or a riser comes.
+func (v *survey) lines() (lines [][]int32) {
+	t := v.of.tree
+	way := make([]units.Length, t.len())
+	var tops []int32
+	for sys := range int32(t.outlets) {
+		for _, i := range slices.Backward(t.of(sys)) {
+			way[i] = way[t.parent[i]] + t.point(i).Run.Length
+			if len(v.on[i]) > 0 {
+				tops = append(tops, i)
+			}
+		}
+	}
+	slices.SortStableFunc(tops, func(a, b int32) int { return cmp.Compare(way[b], way[a]) })
+	told := make([]bool, t.len())
+	for _, top := range tops {
+		var line []int32
+		cut := func() {
+			if slices.Reverse(line); len(line) > 0 {
+				lines = append(lines, line)
+			}
+			line = nil
+		}
+		for i := top; int(i) >= t.outlets && !told[i]; i = t.parent[i] {
+			told[i] = true
+			if t.point(i).Run.Vertical {
+				cut()
+				continue
+			}
+			if n := len(line); n > 0 && v.least(line[n-1]) != v.least(i) {
+				cut()
+			}
+			line = append(line, i)
+		}
+		cut()
+	}
+	return lines
+}
+
+// least returns the least grade of a run, level if the code has none.
+func (v *survey) least(i int32) slope.Grade {
+	limit, err := v.of.code.MinGrade(v.of.part[i], v.of.size[i])
+	if err != nil {
+		return slope.Grade{}
+	}
+	return limit.Least
+}
+
+// line surveys a way; nil if fewer than two shots tell of it.
+func (v *survey) line(runs []int32) (*LaidLine, error) {
+	t, lv := v.of.tree, v.of.levels
+	for len(runs) > 0 && len(v.on[runs[0]]) == 0 {
+		runs = runs[1:]
+	}
+	if len(runs) == 0 {
+		return nil, nil
+	}
+	l := &LaidLine{}
+	design := slope.Line{Outlet: lv.lower[runs[0]]}
+	sv := slope.Survey{Tolerance: v.opt.Tolerance, Resolution: v.opt.Resolution, Least: v.least(runs[0])}
+	var from units.Length
+	for k, i := range runs {
+		pt := t.point(i)
+		r := slope.Reach{Name: pt.ID, Run: pt.Run.Length, Grade: pt.Run.Grade}
+		if k > 0 {
+			r.Drop = lv.lower[i] - lv.upper[runs[k-1]]
+		}
+		design.Reaches = append(design.Reaches, r)
+		for _, x := range v.on[i] {
+			sv.Shots = append(sv.Shots, slope.Shot{Station: from + x.Along, Invert: x.Invert, Fixed: x.Fixed})
+		}
+		from += pt.Run.Length
+		l.Runs, l.ends = append(l.Runs, pt.ID), append(l.ends, from)
+	}
+	if len(sv.Shots) < 2 {
+		return nil, nil
+	}
+	var err error
+	if sv.Design, err = design.Profile(); err != nil {
+		return nil, fmt.Errorf("line from %q: %w", l.Runs[len(l.Runs)-1], err)
+	}
+	found, err := sv.AsBuilt()
+	if err != nil {
+		return nil, fmt.Errorf("line from %q: %w", l.Runs[len(l.Runs)-1], err)
+	}
+	l.Survey = *found
+	return l, nil
+}
+
+// laid sizes the layout with its pipe where it was found.
+func (v *survey) laid() (*Sizing, error) {
+	s, t, lv := v.of, v.of.tree, v.of.levels
+	d := s.of.Data()
+	upper := make([]units.Length, t.len())
+	for sys := range int32(t.outlets) {
+		lo, _ := t.span(sys)
+		upper[sys] = d.Systems[sys].Outlet.Invert
+		for _, i := range slices.Backward(t.of(sys)) {
+			p, run := t.parent[i], &d.Systems[sys].Points[i-lo].Run
+			lower := upper[p] + lv.lower[i] - lv.upper[p]
+			shots := v.on[i]
+			if len(shots) > 0 && shots[0].Along == 0 {
+				lower = shots[0].Invert
+				if p == sys && t.next[t.first[sys]] < 0 { // it shows where the outlet is
+					upper[sys] = lower - (lv.lower[i] - lv.upper[p])
+					d.Systems[sys].Outlet.Invert = upper[sys]
+				}
+			}
+			if run.Vertical {
+				top := lv.upper[i]
+				if lv.lower[i] >= s.layout.FinishedFloor || top < s.layout.FinishedFloor || top <= lower {
+					top = lower + run.Length
+				}
+				run.Length, upper[i] = top-lower, top
+				continue
+			}
+			if len(shots) == 0 {
+				upper[i] = lower + run.Grade.Over(run.Length)
+				continue
+			}
+			last := shots[len(shots)-1]
+			upper[i] = last.Invert + run.Grade.Over(run.Length-last.Along)
+			g, err := slope.Of(upper[i]-lower, run.Length)
+			if err != nil {
+				return nil, fmt.Errorf("run from %q: %w", t.point(i).ID, err)
+			}
+			run.Grade, run.Join, run.Drop = g, slope.AtInvert, lower-upper[p]
+			if next := t.point(p); next != nil && next.Interceptor != nil {
+				run.Drop -= next.Interceptor.Drop
+			}
+		}
+	}
+	c := &checker{faults: new(faults.List), laid: true}
+	made, err := d.checked(c)
+	if err != nil {
+		return nil, err
+	}
+	return (&Layout{data: &d, tree: made}).Size(s.code, s.opt)
 }

@@ -1,10 +1,12 @@
 package drains
 
 import (
+	"errors"
 	"testing"
 
 	"github.com/google/go-cmp/cmp"
 	"github.com/trapweir/trapweir/dwv"
+	"github.com/trapweir/trapweir/internal/faults"
 	"github.com/trapweir/trapweir/slope"
 	"github.com/trapweir/trapweir/units"
 )
@@ -133,5 +135,94 @@ func TestAboveFloor(t *testing.T) {
 		if v, ok := lv.Of("X"); !ok || v.AboveFloor != above {
 			t.Errorf("a riser of %v: above %v at %v", riser, v.AboveFloor, v.Lower.Invert)
 		}
+	}
+}
+
+// TestAsLaid holds a survey of the line of sinkLine against working by hand. As drawn, at
+// 1/4 in/ft from 98'-6": B at 98'-8 1/2" at its lower end (98'-6" + 2 1/2") and 98'-10" at
+// its upper. The crew laid A with a belly: 4 ft up it lies at 98'-5 3/4", 1/4 in below the
+// outlet and 1 1/4 in below its design of 98'-7"; 10 ft up it is as it should be. B rises
+// only 3/8 in in 6 ft: 1/16 in/ft, and ends 1 1/8 in low.
+func TestAsLaid(t *testing.T) {
+	s := mustSize(t, sinkLine(), mustCode(t, "ipc-2021"))
+	shots := []LaidShot{
+		{Run: "A", Along: 0, Invert: 98*ft + 6*in},
+		{Run: "A", Along: 4 * ft, Invert: 98*ft + 5*in + 3*in/4},
+		{Run: "A", Along: 10 * ft, Invert: 98*ft + 8*in + in/2},
+		{Run: "B", Along: 6 * ft, Invert: 98*ft + 8*in + 7*in/8},
+	}
+	a, err := s.AsLaid(shots, LaidOptions{Tolerance: in / 4})
+	if err != nil {
+		t.Fatal(err)
+	}
+	for k, want := range [...]units.Length{0, -in - in/4, 0, -in - in/8} {
+		if p := a.Points[k]; p.Off != want || p.Within != (want == 0) {
+			t.Errorf("shot %d lies %v off, within %v; want %v", k+1, p.Off, p.Within, want)
+		}
+	}
+	if len(a.Lines) != 1 || len(a.Lines[0].Survey.Bellies) != 1 {
+		t.Fatalf("%+v", a.Lines)
+	}
+	l := &a.Lines[0]
+	if b := l.Survey.Bellies[0]; b.Depth != in/4 || b.Low != 4*ft || b.From != 0 || b.Open {
+		t.Errorf("belly %v", b)
+	}
+	if run, along := l.At(13 * ft); run != "B" || along != 3*ft {
+		t.Errorf("13 ft up is %s, %v", run, along)
+	}
+	// Again: all of it from the outlet to the end of B, 2 7/8 in over 16 ft, which is 23/32 in
+	// at 4 ft: up by 31/32 in there.
+	if m := l.Survey.Mends[0]; !m.Possible || m.From != 0 || m.To != 16*ft || m.Raise != 31*in/32 || m.RaiseAt != 4*ft {
+		t.Errorf("lay again: %+v", m)
+	}
+	laid := a.Sizing()
+	if v, _ := laid.Levels().Of("B"); v.Upper.Invert != 98*ft+8*in+7*in/8 || v.Lower.Invert != 98*ft+8*in+in/2 {
+		t.Errorf("B as laid %v to %v", v.Upper.Invert, v.Lower.Invert)
+	}
+	found, err := laid.Check(CheckOptions{ProblemsOnly: true})
+	if err != nil {
+		t.Fatal(err)
+	}
+	wantFinding(t, found, `fail|drain-grade|B|1/16 in/ft|1/8 in/ft|-1/16 in/ft`)
+
+	// Pipe that falls backward is judged as it lies: B ends 1/2 in below where it starts, 6 ft
+	// farther down.
+	shots[3].Invert = 98*ft + 8*in
+	if a, err = s.AsLaid(shots, LaidOptions{}); err != nil {
+		t.Fatal(err)
+	}
+	if found, err = a.Sizing().Check(CheckOptions{ProblemsOnly: true}); err != nil {
+		t.Fatal(err)
+	}
+	wantFinding(t, found, `fail|drain-grade|B|-1:144|1/8 in/ft|-5:288`)
+}
+
+// TestAsLaidFaults tells all that is wrong with a survey.
+func TestAsLaidFaults(t *testing.T) {
+	l := sinkLine()
+	l.Systems[0].Points = append(l.Systems[0].Points, Point{ID: "R", To: "B", Reserved: 1000,
+		Run: Run{Length: 20 * in, Vertical: true, Size: 3 * in}})
+	s := mustSize(t, l, mustCode(t, "ipc-2021"))
+	_, err := s.AsLaid([]LaidShot{
+		{Run: "Z", Invert: 98 * ft}, {Run: "O", Invert: 98 * ft}, {Run: "R", Invert: 99 * ft},
+		{Run: "A", Along: 11 * ft, Invert: 98 * ft}, {Run: "A", Along: -1, Invert: 98 * ft},
+		{Run: "B", Along: ft, Invert: 98 * ft}, {Run: "B", Along: ft, Invert: 98 * ft},
+		{Run: "B", Along: 2 * ft, Invert: 2 * units.MaxLength},
+	}, LaidOptions{})
+	all, ok := errors.AsType[*faults.Errors](err)
+	if !ok || len(all.Faults) != 7 {
+		t.Fatalf("%v", err)
+	}
+	for _, want := range []error{ErrReference, ErrDuplicate, units.ErrRange} {
+		if !errors.Is(err, want) {
+			t.Errorf("%v is not among %v", want, err)
+		}
+	}
+	var none *Sizing
+	if _, err := none.AsLaid(nil, LaidOptions{}); err == nil {
+		t.Error("a survey of nothing")
+	}
+	if a, err := s.AsLaid(nil, LaidOptions{}); err != nil || len(a.Lines) != 0 || a.Sizing() == nil {
+		t.Errorf("no shots: %+v, %v", a, err)
 	}
 }
