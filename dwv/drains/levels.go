@@ -428,6 +428,8 @@ func (lv *Levels) filled(whole bool) []bool {
 		filled[i] = whole || !lv.sizing.above[i] || t.point(i).Run.Vertical && filled[t.parent[i]]
 	}
 	return filled
+}
+
 // LaidShot is an invert found in the trench: the elevation of the beam, or of the level
 // (see [slope.Circuit]), less the reading of a rod held on the invert.
 type LaidShot struct {
