@@ -25,7 +25,7 @@ var oneSided = map[string]string{
 	"Sizing.Vent":     "drains: water has no vents",
 	"Sizing.Vents":    "drains: water has no vents",
 	"Sizing.Limit":    "drains: depth and grade",
-	"Sizing.AsLaid":       "drains: inverts; water lines are held to no grade",
+	"Sizing.AsLaid":   "drains: inverts; water lines are held to no grade",
 	"Sizing.Limits":   "drains: depth and grade",
 	"Sizing.Fixes":    "drains: a finding of water names the size that passes, which sizing found",
 	"Sizing.FixAll":   "drains: a water layout that is sized has no run to mend",
