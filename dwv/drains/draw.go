@@ -1,6 +1,7 @@
 package drains
 
 import (
+	"cmp"
 	"fmt"
 	"math"
 	"slices"
@@ -65,6 +66,9 @@ func (s *Sizing) Draw(opt DrawOptions) (*Drawings, error) {
 		}
 		if *scene == nil {
 			*scene = d.newScene(d.rows[sys])
+			if !d.rows[sys] {
+				d.surroundings(*scene)
+			}
 		}
 		d.plan(*scene, sys)
 		out.Systems = append(out.Systems, SystemDrawing{s.layout.Systems[sys].ID, d.profile(sys), d.isometric(sys)})
@@ -184,6 +188,138 @@ func (d *drawing) plan(sc *draw.Scene, sys int32) {
 	}
 	d.outlet(sc, sys)
 	d.footings(sc, sys)
+	if !sc.Schematic {
+		d.dimensions(sc, sys)
+	}
+}
+
+// surroundings draws what the drains lie between: walls, obstacles and where north is.
+func (d *drawing) surroundings(sc *draw.Scene) {
+	l := d.layout
+	if !l.North.IsZero() {
+		north := l.North.Degrees()
+		sc.North = &north
+	}
+	for k := range l.Walls {
+		w := &l.Walls[k]
+		sc.Lines = append(sc.Lines, draw.Line{ID: "wall " + w.ID, Style: draw.Wall, Label: []string{w.ID},
+			Tip: "wall " + w.ID, Path: []draw.Point{{X: w.From.X, Y: w.From.Y}, {X: w.To.X, Y: w.To.Y}}})
+	}
+	for k := range l.Obstacles {
+		o := &l.Obstacles[k]
+		sc.Lines = append(sc.Lines, draw.Line{ID: "obstacle " + o.ID, Style: draw.Concrete, Path: o.outline(),
+			Tip:   string(o.Kind) + " " + o.ID,
+			Label: []string{o.ID, string(o.Kind), d.height(o.Bottom) + " to " + d.height(o.Top)}})
+	}
+}
+
+// outline is the edge of an obstacle on plan, back to where it begins.
+func (o *Obstacle) outline() []draw.Point {
+	width := cmp.Or(o.Width, o.Top-o.Bottom)
+	dx, dy := (o.To.X - o.From.X).Metres(), (o.To.Y - o.From.Y).Metres()
+	long := math.Hypot(dx, dy)
+	side := Position{aboutTenth(-dy / long * width.Metres() / 2), aboutTenth(dx / long * width.Metres() / 2)}
+	at := func(p Position, sign units.Length) draw.Point {
+		return draw.Point{X: p.X + sign*side.X, Y: p.Y + sign*side.Y}
+	}
+	return []draw.Point{at(o.From, 1), at(o.To, 1), at(o.To, -1), at(o.From, -1), at(o.From, 1)}
+}
+
+// dimensions draws how far each stub of a system stands from two walls.
+func (d *drawing) dimensions(sc *draw.Scene, sys int32) {
+	for _, i := range d.tree.of(sys) {
+		if !d.isStub(i) {
+			continue
+		}
+		for _, t := range d.layout.ties(d.spot[i]) {
+			sc.Lines = append(sc.Lines, draw.Line{Style: draw.Guide, Label: []string{d.depth(t.Distance)},
+				Path: []draw.Point{{X: t.From.X, Y: t.From.Y}, {X: d.spot[i].X, Y: d.spot[i].Y}}})
+		}
+	}
+}
+
+// isStub tells what stands up through the floor: a riser from below it, and a fixture,
+// cleanout or cap at it.
+func (s *Sizing) isStub(i int32) bool {
+	pt := s.tree.point(i)
+	if pt.Run.Vertical {
+		return s.levels.lower[i] < s.layout.FinishedFloor
+	}
+	return !s.above[i] && (pt.Fixture != nil || pt.Cleanout != nil || pt.Capped || pt.Reserved != 0)
+}
+
+// Tie is how far a place stands from a wall, square to it: what a crew sets a stub by.
+type Tie struct {
+	Wall     string       `json:"wall"`
+	Distance units.Length `json:"distance"` // from the face of the wall to the centre of the stub
+	From     Position     `json:"from"`     // where the tape is held to the wall
+}
+
+// Ties returns how far the point of that id stands from two walls: the nearest that lies
+// beside it, and the nearest that lies across to that. It is empty where the layout has no
+// such walls or does not say where the point lies.
+func (s *Sizing) Ties(id string) []Tie {
+	if s.made() != nil {
+		return nil
+	}
+	i, ok := s.tree.index[id]
+	pt := s.tree.point(i)
+	for ok && pt != nil && pt.At == nil && pt.Run.Vertical { // a riser stands over its foot
+		i = s.tree.parent[i]
+		pt = s.tree.point(i)
+	}
+	if !ok || pt == nil || pt.At == nil {
+		return nil
+	}
+	return s.layout.ties(*pt.At)
+}
+
+// ties finds the walls that a place is set by.
+func (l *Data) ties(p Position) []Tie {
+	var found []Tie
+	var along [][2]float64 // unit vectors of the walls found
+	for range 2 {
+		best, dir := Tie{}, [2]float64{}
+		for k := range l.Walls {
+			t, u, ok := l.Walls[k].tie(p)
+			if !ok || best.Wall != "" && t.Distance >= best.Distance {
+				continue
+			}
+			// The second stands across to the first, by 30 degrees at least.
+			if len(along) == 0 || math.Abs(float64(u[0]*along[0][1])-float64(u[1]*along[0][0])) >= 0.5 {
+				best, dir = t, u
+			}
+		}
+		if best.Wall == "" {
+			break
+		}
+		found, along = append(found, best), append(along, dir)
+	}
+	return found
+}
+
+// tie measures a place from a wall; ok is false if it does not lie beside it.
+func (w *Wall) tie(p Position) (t Tie, along [2]float64, ok bool) {
+	dx, dy := (w.To.X - w.From.X).Metres(), (w.To.Y - w.From.Y).Metres()
+	x, y := (p.X - w.From.X).Metres(), (p.Y - w.From.Y).Metres()
+	long := math.Hypot(dx, dy)
+	dx, dy = dx/long, dy/long
+	way, off := float64(x*dx)+float64(y*dy), float64(y*dx)-float64(x*dy)
+	half := w.Thickness.Metres() / 2
+	if way < 0 || way > long || math.Abs(off) <= half {
+		return t, along, false
+	}
+	face := math.Copysign(half, off)
+	at := func(from units.Length, d, side float64) units.Length {
+		return from + aboutTenth(float64(way*d)+float64(face*side))
+	}
+	return Tie{Wall: w.ID, Distance: aboutTenth(math.Abs(off) - half),
+		From: Position{at(w.From.X, dx, -dy), at(w.From.Y, dy, dx)}}, [2]float64{dx, dy}, true
+}
+
+// aboutTenth is a length in metres to a tenth of a millimetre.
+func aboutTenth(metres float64) units.Length {
+	return units.Length(math.Round(metres*1e4)) * (units.Millimetre / 10)
 }
 
 // takeOffs marks the vents that leave a point.

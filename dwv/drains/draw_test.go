@@ -5,8 +5,11 @@ import (
 	"math/rand/v2"
 	"testing"
 
+	"bytes"
+	"github.com/trapweir/trapweir/internal/legible"
 	"github.com/trapweir/trapweir/slope/draw"
 	"github.com/trapweir/trapweir/units"
+	"strings"
 )
 
 // ids are the ids that a scene has.
@@ -168,5 +171,59 @@ func TestDrawWithoutPlaces(t *testing.T) {
 	d := drawnByHand(t, "", "", "")
 	if d.Plan != nil || d.Schematic == nil || !d.Schematic.Schematic || !d.Systems[0].Isometric.Schematic {
 		t.Error("a system without places is not marked as schematic")
+	}
+}
+
+// TestSetByWalls: walls of 8 in stand on the lines x = 0, y = 0 and y = 20 ft. The closet at 10, 15 ft
+// is 20 ft - 4 in - 15 ft = 4'-8" from the face of the north wall and 10 ft - 4 in = 9'-8" from
+// that of the west wall; the lavatory at 10, 10 ft is 9'-8" from west and from south. What
+// lies past the end of a wall is not set by it.
+func TestSetByWalls(t *testing.T) {
+	code := mustCode(t, "ipc-2021")
+	l := mustLayout(t, "jobs/house-with-walls.json", code)
+	told := func(l *Data, id string) string {
+		var out []string
+		for _, tie := range mustSize(t, l, code).Ties(id) {
+			out = append(out, fmt.Sprint(tie.Distance, " ", tie.Wall))
+		}
+		return strings.Join(out, ", ")
+	}
+	for id, want := range map[string]string{"W": `4'-8" north, 9'-8" west`, "L1": `9'-8" west, 9'-8" south`, "ST": "", "none": ""} {
+		if got := told(l, id); got != want {
+			t.Errorf("%s is %s, want %s", id, got, want)
+		}
+	}
+	l.Walls[0].To.Y = 14 * ft
+	if got := told(l, "W"); got != `4'-8" north, 17'-8" east` {
+		t.Errorf("beyond the west wall: %s", got)
+	}
+	d, err := mustSize(t, l, code).Draw(DrawOptions{})
+	if err != nil {
+		t.Fatal(err)
+	}
+	names, ties := map[string]draw.Style{}, 0
+	for _, line := range d.Plan.Lines {
+		names[line.ID] = line.Style
+		if line.ID == "" && line.Style == draw.Guide && len(line.Label) > 0 {
+			ties++
+		}
+	}
+	if names["wall west"] != draw.Wall || names["obstacle F1"] != draw.Concrete || ties != 6 || *d.Plan.North != 30 {
+		t.Errorf("%v, %d dimensions, north %v", names, ties, *d.Plan.North)
+	}
+	sheets, err := draw.Plan(d.Plan, draw.Options{Title: draw.Title{Job: "House", Drawing: "Plan"}})
+	if err != nil {
+		t.Fatal(err)
+	}
+	for _, s := range sheets {
+		legible.Check(t, s.Name, s.SVG)
+		for _, want := range []string{"north", "wall west", "9&#39;-8&#34;"} {
+			if !bytes.Contains(s.SVG, []byte(want)) && !bytes.Contains(s.SVG, []byte(strings.NewReplacer("&#39;", "'", "&#34;", `"`).Replace(want))) {
+				t.Errorf("no %s on the plan", want)
+			}
+		}
+		if s.Unplaced > 0 {
+			t.Errorf("%d labels found no room", s.Unplaced)
+		}
 	}
 }

@@ -177,6 +177,7 @@ type StubRow struct {
 	For    string   `json:"for"`
 	X      Quantity `json:"x,omitempty"`
 	Y      Quantity `json:"y,omitempty"`
+	Walls  string   `json:"from_walls,omitempty"` // how far from two walls, to set it by tape
 	Size   Size     `json:"size"`
 	Height Quantity `json:"above_floor,omitempty"`
 	Cap    string   `json:"cap"`
@@ -209,6 +210,9 @@ func stubs(g *drainsJudged, p printer) []StubRow {
 		if pt.At != nil {
 			row.X, row.Y = p.run(pt.At.X), p.run(pt.At.Y)
 		}
+		for _, t := range g.sizing.Ties(pt.ID) {
+			row.Walls = join(row.Walls, string(p.depth(t.Distance))+" from "+t.Wall)
+		}
 		if pt.StubUp != 0 {
 			row.Height = p.depth(pt.StubUp)
 		}
@@ -222,13 +226,13 @@ func (r *Report) printStubs(p *page) {
 		return
 	}
 	p.section("Crew: stubs through the slab")
-	g := grid{head: []string{"at", "system", "for", ">x", ">y", ">pipe", ">above floor", ""}}
+	g := grid{head: []string{"at", "system", "for", ">x", ">y", "from walls", ">pipe", ">above floor", ""}}
 	for _, s := range r.Stubs {
 		height := string(s.Height)
 		if height == "" {
 			height = "not stated"
 		}
-		g.add(s.Point, s.System, s.For, string(s.X), string(s.Y), string(s.Size), height, s.Cap)
+		g.add(s.Point, s.System, s.For, string(s.X), string(s.Y), s.Walls, string(s.Size), height, s.Cap)
 	}
 	p.grid(g)
 }

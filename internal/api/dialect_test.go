@@ -29,6 +29,7 @@ var oneSided = map[string]string{
 	"Sizing.Limits":   "drains: depth and grade",
 	"Sizing.Fixes":    "drains: a finding of water names the size that passes, which sizing found",
 	"Sizing.FixAll":   "drains: a water layout that is sized has no run to mend",
+	"Sizing.Ties":     "drains: stubs are set from the walls",
 
 	"Sizing.Critical":     "water: pressure",
 	"Sizing.Fixtures":     "water: pressure",

@@ -2,6 +2,7 @@ package draw
 
 import (
 	"fmt"
+	"math"
 	"strconv"
 )
 
@@ -56,6 +57,7 @@ type sheet struct {
 	scale   string
 	bar     func(s *sheet, b box)
 	ahead   bool // an arrow shows which way Y grows
+	north   *float64
 }
 
 // newSheet lays out a sheet. With axes the area leaves room for figures on two edges.
@@ -164,6 +166,15 @@ func (s *sheet) scaleCell(b box) {
 		tip := spot{at.x, at.y - 1500}
 		g.marks = s.arrow(path(g.marks, "", false, at, tip), frame, tip, 0, -1)
 		s.say(spot{at.x - 1000, at.y + 800}, "ahead", small, false, 2000)
+	}
+	if s.ahead && s.north != nil {
+		at := spot{b.x1 - 3300, b.y1 - 3900}
+		sin, cos := math.Sincos(*s.north * math.Pi / 180)
+		g := &s.groups[frame]
+		tip := spot{at.x + along(sin, 600), at.y - along(cos, 600)}
+		tail := spot{at.x - along(sin, 600), at.y + along(cos, 600)}
+		g.marks = s.arrow(path(g.marks, "", false, tail, tip), frame, tip, sin, -cos)
+		s.say(spot{at.x - 1000, at.y + 1500}, "north", small, false, 2000)
 	}
 }
 

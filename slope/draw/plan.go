@@ -172,7 +172,7 @@ func (p *picture) draw(s *sheet, w window, e extent) {
 	if !p.Schematic {
 		s.scale, s.bar = scaleName(w.scale, p.o.Metric), barOf(w.scale, p.o.Metric)
 	}
-	if s.ahead = p.axes; p.axes {
+	if s.ahead, s.north = p.axes, p.North; p.axes {
 		s.edges(&w, p.o.Metric)
 	}
 	for i := range p.areas {
@@ -557,7 +557,7 @@ func (p *picture) keySheet(s *sheet, tiles []extent) {
 	whole.all = e
 	w := whole.fit(s, 1000)
 	s.scale, s.bar = scaleName(w.scale, p.o.Metric)+", key to the sheets", barOf(w.scale, p.o.Metric)
-	if s.ahead = p.axes; p.axes {
+	if s.ahead, s.north = p.axes, p.North; p.axes {
 		s.edges(&w, p.o.Metric)
 	}
 	g := &s.groups[frame]

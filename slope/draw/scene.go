@@ -67,6 +67,7 @@ type Scene struct {
 	// Schematic says that places are not true: there is then no scale, bar or grid.
 	Schematic bool
 	Remarks   []string          // sentences for the side of the sheet
+	North     *float64          // of a plan: where north lies, in degrees clockwise from ahead; nil: not shown
 	Names     map[string]string // what the key calls a style or shape, if not its own name, by Style.Key and Shape.Key
 }
 
