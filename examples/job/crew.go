@@ -2,6 +2,7 @@ package job
 
 import (
 	"fmt"
+	"slices"
 	"strings"
 
 	"github.com/trapweir/trapweir/dwv/drains"
@@ -40,19 +41,14 @@ func (r *Report) printLevels(p *page) {
 	if r.Job.Units == "si" {
 		unit = " m"
 	}
-	levels, rods := r.levelTables(unit)
-	if p.width > 0 && p.width < wideLevels {
-		p.grid(levels)
+	if g := r.levelTable(unit); p.width > 0 && p.width < wideLevels {
+		p.grid(g.columnsOf(0, 8))
 		if r.Rods != nil {
 			p.printf("\n")
-			p.grid(rods)
+			p.grid(g.columnsOf(8, len(g.head)))
 		}
 	} else {
-		levels.head = append(levels.head, rods.head[3:]...)
-		for i := range levels.rows {
-			levels.rows[i] = append(levels.rows[i], rods.rows[i][3:]...)
-		}
-		p.grid(levels)
+		p.grid(g)
 	}
 	for _, d := range r.Depth {
 		p.paragraph("  ", "    ", fmt.Sprintf("System %s: %s to spare at %s, its highest drain under the slab.", d.System,
@@ -63,17 +59,27 @@ func (r *Report) printLevels(p *page) {
 // wideLevels are the columns that elevations and rods take side by side.
 const wideLevels = 100
 
-// levelTables lists the elevations and, by the same rows, the rods. The lower end of a run
-// has a line only where it is not the upper end of the next.
-func (r *Report) levelTables(unit string) (levels, sticks grid) {
-	levels = grid{head: []string{"trench", "point", ">station", ">pipe", ">invert" + unit, ">ft and in", ">below floor",
-		">cover"}}
-	sticks = grid{head: []string{"trench", "point", ">station", ">trench" + unit, ">rod invert", ">rod trench", ""}}
-	add := func(from, point string, station Quantity, e *ElevationRow, invert Quantity, s *RodReading, note string) {
-		levels.add(from, point, string(station), string(e.Size), bare(invert, unit), e.Feet, string(e.Depth),
-			string(e.Cover))
-		sticks.add(from, point, string(station), bare(e.Trench, unit), string(s.Reading), string(s.Trench), note)
+// columnsOf is a table of some columns, with the three that name the row in front.
+func (g *grid) columnsOf(from, to int) grid {
+	const named = 3
+	out := grid{head: slices.Concat(g.head[:named], g.head[max(from, named):to])}
+	for _, row := range g.rows {
+		out.rows = append(out.rows, slices.Concat(row[:named], row[max(from, named):to]))
 	}
+	return out
+}
+
+// levelTable lists the elevations and the rods. The lower end of a run has a line only where
+// it is not the upper end of the next.
+func (r *Report) levelTable(unit string) grid {
+	g := grid{head: []string{"trench", "point", ">station", ">pipe", ">invert" + unit, ">ft and in", ">below floor",
+		">cover", ">trench" + unit, ">rod invert", ">rod trench", ""}}
+	g.rows = make([][]string, 0, len(r.Elevations)+len(r.Elevations)/2)
+	add := func(from, point string, station Quantity, e *ElevationRow, invert Quantity, s *RodReading, note string) {
+		g.add(from, point, string(station), string(e.Size), bare(invert, unit), e.Feet, string(e.Depth), string(e.Cover),
+			bare(e.Trench, unit), string(s.Reading), string(s.Trench), note)
+	}
+	outside, none := &ElevationRow{}, &RodReading{}
 	trench := trenches(r.made.drains)
 	var rods []RodReading
 	if r.Rods != nil {
@@ -87,7 +93,7 @@ func (r *Report) levelTables(unit string) (levels, sticks grid) {
 	for i := range r.Elevations {
 		e := &r.Elevations[i]
 		if e.Note == "outlet" {
-			add("outlet", e.Point, "", e, e.Invert, &RodReading{}, "")
+			add("outlet", e.Point, "", e, e.Invert, none, "")
 			last = ""
 			continue
 		}
@@ -103,7 +109,7 @@ func (r *Report) levelTables(unit string) (levels, sticks grid) {
 		} else {
 			last = from
 		}
-		top := &RodReading{}
+		top := none
 		for k := range at {
 			s := &at[k]
 			if k == len(at)-1 {
@@ -113,12 +119,12 @@ func (r *Report) levelTables(unit string) (levels, sticks grid) {
 			if k == 0 && s.Invert == invertOf[to] && from == "" {
 				continue // read at the upper end of the run below
 			}
-			add(from, "", s.Station, &ElevationRow{}, s.Invert, s, "")
+			add(from, "", s.Station, outside, s.Invert, s, "")
 			from = ""
 		}
 		add(from, e.Point, top.Station, e, e.Invert, top, e.Note)
 	}
-	return levels, sticks
+	return g
 }
 
 // stationsOf parts the stations of the run from a point, which come next if it has any,

@@ -8,6 +8,7 @@ import (
 	"github.com/trapweir/trapweir/dwv"
 	"github.com/trapweir/trapweir/dwv/drains"
 	"github.com/trapweir/trapweir/slope"
+	"github.com/trapweir/trapweir/units"
 )
 
 // FixtureRow is one entry of the fixture and load schedule.
@@ -234,14 +235,15 @@ func elevations(g *drainsJudged, schedule []DrainRow, p printer) (rows []Elevati
 	left = []DepthLeft{}
 	rows = make([]ElevationRow, 0, g.sizing.Len()+len(g.layout.Systems))
 	system := ""
+	w := newLevelWriter(p)
 	g.points(func(i int, sys *drains.System, pt *drains.Point) {
 		lv := g.levels.At(i)
 		if sys.ID != system {
 			system = sys.ID
-			rows = append(rows, outletRow(g, sys, p))
+			rows = append(rows, outletRow(g, sys, p, w))
 		}
 		below := !lv.AboveFloor && !lv.Vertical
-		row := elevationRow(p, sys.ID, lv.Point, lv.Upper, below)
+		row := w.row(sys.ID, lv.Point, lv.Upper, below)
 		row.Size = schedule[i].Size
 		switch {
 		case lv.Vertical:
@@ -262,9 +264,9 @@ func elevations(g *drainsJudged, schedule []DrainRow, p printer) (rows []Elevati
 }
 
 // outletRow is the station at which a system ends.
-func outletRow(g *drainsJudged, sys *drains.System, p printer) ElevationRow {
+func outletRow(g *drainsJudged, sys *drains.System, p printer, w *levelWriter) ElevationRow {
 	at, size, outside, _ := g.levels.Outlet(sys.ID)
-	row := elevationRow(p, sys.ID, sys.Outlet.ID, at, true)
+	row := w.row(sys.ID, sys.Outlet.ID, at, true)
 	row.Size, row.Note = p.size(size), "outlet"
 	if outside {
 		row.Cover = ""
@@ -272,14 +274,25 @@ func outletRow(g *drainsJudged, sys *drains.System, p printer) ElevationRow {
 	return row
 }
 
-func elevationRow(p printer, system, point string, l slope.Levels, below bool) ElevationRow {
-	row := ElevationRow{System: system, Point: point, Invert: p.elevation(l.Invert), Crown: p.elevation(l.Crown),
-		Depth: p.cover(l.InvertDepth)}
-	if !p.si {
-		row.Feet = string(feetInches(l.Invert, 8))
+// levelWriter writes elevations, each once.
+type levelWriter struct {
+	elevation, cover, feet func(units.Length) Quantity
+}
+
+func newLevelWriter(p printer) *levelWriter {
+	w := &levelWriter{elevation: remembered(p.elevation), cover: remembered(p.cover)}
+	w.feet = remembered(func(l units.Length) Quantity { return feetInches(l, 8) })
+	if p.si {
+		w.feet = func(units.Length) Quantity { return "" }
 	}
+	return w
+}
+
+func (w *levelWriter) row(system, point string, l slope.Levels, below bool) ElevationRow {
+	row := ElevationRow{System: system, Point: point, Invert: w.elevation(l.Invert), Crown: w.elevation(l.Crown),
+		Depth: w.cover(l.InvertDepth), Feet: string(w.feet(l.Invert))}
 	if below {
-		row.Cover, row.Trench = p.cover(l.SlabClearance), p.elevation(l.TrenchBottom)
+		row.Cover, row.Trench = w.cover(l.SlabClearance), w.elevation(l.TrenchBottom)
 	}
 	return row
 }

@@ -147,9 +147,19 @@ func findingSection(g *judged, p printer) FindingSection {
 
 // printFails prints every fail, with its fix and the row that decided.
 func (r *Report) printFails(p *page) {
+	count := map[string]int{}
+	var order []string
+	more := map[string][]string{} // places of the fails past the first
 	for i := range r.made.findings {
 		f := &r.made.findings[i]
 		if f.Verdict != tables.Fail {
+			continue
+		}
+		if count[f.Rule]++; count[f.Rule] > failsOfRule {
+			if more[f.Rule] == nil {
+				order = append(order, f.Rule)
+			}
+			more[f.Rule] = append(more[f.Rule], f.Place)
 			continue
 		}
 		p.paragraph("  FAIL  ", "        ", ruleWords(f.Rule)+" at "+f.Place+": "+r.told(f))
@@ -158,7 +168,14 @@ func (r *Report) printFails(p *page) {
 		}
 		p.paragraph("        code: ", "              ", r.by(f))
 	}
+	for _, rule := range order {
+		p.paragraph("  FAIL  ", "        ", fmt.Sprintf("%s also at %s: with their figures in -json and on the page.",
+			ruleWords(rule), strings.Join(more[rule], " ")))
+	}
 }
+
+// failsOfRule are told in full; of the rest of a rule the places.
+const failsOfRule = 40
 
 // group is findings that are told together.
 type group struct {

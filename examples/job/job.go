@@ -14,6 +14,7 @@ import (
 	"fmt"
 	"io/fs"
 	"path"
+	"sync"
 
 	"github.com/trapweir/trapweir/dwv"
 	"github.com/trapweir/trapweir/dwv/drains"
@@ -73,6 +74,7 @@ type Job struct {
 
 	confirmed []Confirmation
 	tables    []TableFile // of points
+	codes     codes
 
 	shelf  *tables.Shelf
 	drains *drains.Layout // nil if the file has none
@@ -120,7 +122,7 @@ func parse(fsys fs.FS, name string, data []byte, other string) (*Job, error) {
 	var codes codesOf
 	water := f.Water.Given()
 	if j.WaterCode != "" {
-		code, err := supply.LoadCode(j.shelf, j.WaterCode)
+		code, err := j.supplyCode(j.WaterCode)
 		if err != nil {
 			blame("water_code", err)
 		} else if water {
@@ -184,6 +186,38 @@ func (f *file) check(doc *strictjson.Document) {
 	}
 }
 
+// codes keeps the codes of a job, each loaded once.
+type codes struct {
+	sync.Mutex
+	drainage map[string]*dwv.Code
+	supply   map[string]*supply.Code
+}
+
+func (j *Job) drainCode(id string) (*dwv.Code, error) {
+	return kept(&j.codes, &j.codes.drainage, id, func() (*dwv.Code, error) { return loadDrainCode(j.shelf, id) })
+}
+
+func (j *Job) supplyCode(id string) (*supply.Code, error) {
+	return kept(&j.codes, &j.codes.supply, id, func() (*supply.Code, error) { return supply.LoadCode(j.shelf, id) })
+}
+
+func kept[C any](c *codes, m *map[string]*C, id string, load func() (*C, error)) (*C, error) {
+	c.Lock()
+	defer c.Unlock()
+	if code := (*m)[id]; code != nil {
+		return code, nil
+	}
+	code, err := load()
+	if err != nil {
+		return nil, err
+	}
+	if *m == nil {
+		*m = map[string]*C{}
+	}
+	(*m)[id] = code
+	return code, nil
+}
+
 // codesOf are the codes that the fixtures and pipes of a layout must be known to.
 type codesOf struct {
 	drainage []*dwv.Code
@@ -199,7 +233,7 @@ func (c *codesOf) load(j *Job, id string, drains, water bool) error {
 	var absent error // of the first half
 	loaded := 0
 	if drains {
-		code, err := loadDrainCode(j.shelf, id)
+		code, err := j.drainCode(id)
 		switch {
 		case err == nil:
 			c.drainage = append(c.drainage, code)
@@ -211,7 +245,7 @@ func (c *codesOf) load(j *Job, id string, drains, water bool) error {
 		}
 	}
 	if water {
-		code, err := supply.LoadCode(j.shelf, id)
+		code, err := j.supplyCode(id)
 		switch {
 		case err == nil:
 			c.supply = append(c.supply, code)
@@ -303,7 +337,7 @@ func (j *Job) SizeWater(code string, opt supply.Options) (*supply.Sizing, error)
 	if j.water == nil {
 		return nil, fmt.Errorf("water lines: %w", ErrNoHalf)
 	}
-	c, err := supply.LoadCode(j.shelf, cmp.Or(code, j.WaterCode, j.Code))
+	c, err := j.supplyCode(cmp.Or(code, j.WaterCode, j.Code))
 	if err != nil {
 		return nil, err
 	}

@@ -1,9 +1,11 @@
 package job
 
 import (
+	"encoding/binary"
 	"encoding/json"
 	"fmt"
 	"math"
+	"slices"
 	"strconv"
 	"strings"
 
@@ -181,132 +183,133 @@ func (p printer) cans(rows []MaterialRow, what string, v units.Volume) []Materia
 // branch up to the next junction, its vent. All else is of the lines. Those alike are told
 // once.
 func assemblies(g *drainsJudged, placed []drains.PlacedFitting, p printer) []AssemblyRow {
-	owner, kinds := g.owners()
-	parts := map[string]*partList{}
-	of := func(place string) *partList {
-		o, ok := owner[place]
-		if !ok {
-			o = place
+	sets, of := g.sets()
+	pieces := make([][]piece, len(sets))
+	add := func(set int, x piece) {
+		for i := range pieces[set] {
+			if had := &pieces[set][i]; had.kind == x.kind && had.material == x.material && had.size == x.size &&
+				had.branch == x.branch {
+				had.length, had.count = had.length+x.length, had.count+x.count
+				return
+			}
 		}
-		if parts[o] == nil {
-			parts[o] = new(partList)
-		}
-		return parts[o]
+		pieces[set] = append(pieces[set], x)
 	}
-	var order []string
-	seen := map[string]bool{}
 	g.points(func(i int, _ *drains.System, pt *drains.Point) {
-		if o := owner[pt.ID]; !seen[o] {
-			seen[o] = true
-			order = append(order, o)
-		}
-		size := p.size(g.sizing.At(i).Size)
-		of(pt.ID).pipe(pt.Run.Material+" "+string(size), pt.Run.Length)
+		add(of[pt.ID], piece{material: pt.Run.Material, size: g.sizing.At(i).Size, length: pt.Run.Length})
 	})
 	for i, s := range g.sizing.Vents() {
 		v := &g.layout.Vents[i]
 		for k := range v.Runs {
-			of(v.ID).pipe("vent "+v.Material+" "+string(p.size(s.Size)), v.Runs[k].Length)
+			add(of[v.ID], piece{kind: "vent", material: v.Material, size: s.Size, length: v.Runs[k].Length})
 		}
 	}
 	for i := range placed {
-		x := &placed[i]
-		of(x.Place).fitting(strings.TrimSpace(label(x.Kind)+" "+string(p.twoSizes(x.Size, x.Branch))), x.Count)
+		if x := &placed[i]; x.Count > 0 {
+			add(of[x.Place], piece{kind: x.Kind, size: x.Size, branch: x.Branch, count: x.Count})
+		}
 	}
 	var rows []AssemblyRow
 	alike := map[string]int{}
-	for _, o := range order {
-		list := parts[o].texts(p)
-		key := kinds[o] + "\n" + strings.Join(list, "\n")
-		at, ok := alike[key]
+	var key []byte
+	for n := range sets {
+		if len(pieces[n]) == 0 {
+			continue
+		}
+		key = append(append(key[:0], sets[n].what...), 0)
+		for i := range pieces[n] {
+			key = pieces[n][i].appendKey(key)
+		}
+		at, ok := alike[string(key)]
 		if !ok {
 			at = len(rows)
-			alike[key] = at
-			rows = append(rows, AssemblyRow{For: kinds[o], Parts: list})
+			alike[string(key)] = at
+			rows = append(rows, AssemblyRow{For: sets[n].what})
+			for i := range pieces[n] {
+				rows[at].Parts = append(rows[at].Parts, pieces[n][i].text(p))
+			}
 		}
-		rows[at].Places = append(rows[at].Places, o)
+		rows[at].Places = append(rows[at].Places, sets[n].id)
 	}
 	return rows
 }
 
-// owners names for each point and vent the fixture whose alone it is, or the system whose
-// line, and says what each of these is.
-func (g *drainsJudged) owners() (owner, label map[string]string) {
-	owner, label = map[string]string{}, map[string]string{}
-	type node struct {
-		pt     *drains.Point
-		system string
+// piece is pipe or fittings of one kind.
+type piece struct {
+	kind, material string // kind is empty of drains
+	size, branch   units.Length
+	length         units.Length
+	count          int
+}
+
+func (x *piece) appendKey(b []byte) []byte {
+	b = append(append(append(append(b, x.kind...), 0), x.material...), 0)
+	for _, n := range [...]int64{int64(x.size), int64(x.branch), int64(x.length), int64(x.count)} {
+		b = binary.AppendVarint(b, n)
 	}
-	above, nodes := map[string]int{}, map[string]node{}
-	g.points(func(_ int, sys *drains.System, pt *drains.Point) {
-		above[pt.To]++
-		nodes[pt.ID] = node{pt, sys.ID}
-		owner[pt.ID], owner[sys.Outlet.ID] = sys.ID, sys.ID
-		label[sys.ID] = "lines of the system"
+	return b
+}
+
+func (x *piece) text(p printer) string {
+	size := string(p.twoSizes(x.size, x.branch))
+	if x.count > 0 {
+		return wordsOf(strconv.Itoa(x.count), label(x.kind), size)
+	}
+	return wordsOf(string(p.order(x.length)), x.kind, x.material, size)
+}
+
+func wordsOf(words ...string) string {
+	return strings.Join(slices.DeleteFunc(words, func(s string) bool { return s == "" }), " ")
+}
+
+// set is what is set together: a fixture with what serves it alone, or the lines of a system.
+type set struct{ id, what string }
+
+// sets lists what is set together, and says for each point and vent which it belongs to.
+func (g *drainsJudged) sets() (list []set, of map[string]int) {
+	n := g.sizing.Len()
+	of = make(map[string]int, n+len(g.layout.Vents))
+	above := make([]int, n) // runs into it
+	points := make([]*drains.Point, 0, n)
+	index := make(map[string]int, n)
+	g.points(func(i int, _ *drains.System, pt *drains.Point) {
+		points = append(points, pt)
+		index[pt.ID] = i
 	})
-	g.points(func(_ int, _ *drains.System, pt *drains.Point) {
-		if above[pt.ID] > 0 || pt.Fixture == nil && !pt.Capped && pt.Reserved == 0 {
+	for _, pt := range points {
+		if k, ok := index[pt.To]; ok {
+			above[k]++
+		}
+	}
+	system := ""
+	var lines int
+	g.points(func(i int, sys *drains.System, pt *drains.Point) {
+		if sys.ID != system || i == 0 {
+			system, lines = sys.ID, len(list)
+			list = append(list, set{sys.ID, "lines of the system"})
+		}
+		if _, done := of[pt.ID]; !done {
+			of[pt.ID] = lines
+		}
+		if above[i] > 0 || pt.Fixture == nil && !pt.Capped && pt.Reserved == 0 {
 			return
 		}
-		label[pt.ID] = "for later"
-		if pt.Fixture != nil {
-			label[pt.ID] = strings.ReplaceAll(pt.Fixture.Kind, "-", " ")
-			if n := pt.Fixture.Count; n > 1 {
-				label[pt.ID] = fmt.Sprintf("%d of %s", n, label[pt.ID])
+		what := "for later"
+		if f := pt.Fixture; f != nil {
+			what = strings.ReplaceAll(f.Kind, "-", " ")
+			if f.Count > 1 {
+				what = fmt.Sprintf("%d of %s", f.Count, what)
 			}
 		}
-		for at, ok := nodes[pt.ID]; ok && above[at.pt.ID] <= 1 && (at.pt == pt || at.pt.Cleanout == nil); at, ok = nodes[at.pt.To] {
-			owner[at.pt.ID] = pt.ID
+		for k, ok := i, true; ok && above[k] <= 1 && (k == i || points[k].Cleanout == nil); k, ok = index[points[k].To] {
+			of[points[k].ID] = len(list)
 		}
+		list = append(list, set{pt.ID, what})
 	})
 	for i := range g.layout.Vents {
-		v := &g.layout.Vents[i]
-		if o, ok := owner[v.From]; ok {
-			owner[v.ID] = o
-		} else {
-			owner[v.ID] = g.layout.Systems[0].ID
-		}
+		of[g.layout.Vents[i].ID] = of[g.layout.Vents[i].From] // without one, with the first lines
 	}
-	return owner, label
-}
-
-// partList gathers pipe and fittings in the order they come.
-type partList struct {
-	names   []string
-	lengths map[string]units.Length
-	counts  map[string]int
-}
-
-func (l *partList) pipe(name string, length units.Length) {
-	if l.lengths == nil {
-		l.lengths = map[string]units.Length{}
-	}
-	if _, ok := l.lengths[name]; !ok {
-		l.names = append(l.names, name)
-	}
-	l.lengths[name] += length
-}
-
-func (l *partList) fitting(name string, n int) {
-	if l.counts == nil {
-		l.counts = map[string]int{}
-	}
-	if _, ok := l.counts[name]; !ok {
-		l.names = append(l.names, name)
-	}
-	l.counts[name] += n
-}
-
-func (l *partList) texts(p printer) []string {
-	out := []string{}
-	for _, name := range l.names {
-		if length, ok := l.lengths[name]; ok {
-			out = append(out, string(p.order(length))+" "+strings.TrimSpace(name))
-		} else {
-			out = append(out, strconv.Itoa(l.counts[name])+" "+name)
-		}
-	}
-	return out
+	return list, of
 }
 
 func (r *Report) printMaterials(p *page) {

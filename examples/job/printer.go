@@ -21,10 +21,14 @@ type printer struct {
 	si    bool
 	full  bool // every pass in words, which the printed page does not show
 	cites *sync.Map
+	// lengths keeps the texts of lengths, of which findings have few.
+	lengths *sync.Map
 }
 
 // newPrinter makes the printer of one report.
-func newPrinter(si, full bool) printer { return printer{si: si, full: full, cites: new(sync.Map)} }
+func newPrinter(si, full bool) printer {
+	return printer{si: si, full: full, cites: new(sync.Map), lengths: new(sync.Map)}
+}
 
 // cite writes a citation, each once.
 func (p printer) cite(c tables.Citation) string {
@@ -282,13 +286,15 @@ func (p printer) value(x fmt.Stringer) Quantity {
 	case nil:
 		return ""
 	case units.Length:
-		if p.si {
-			return round(v.Millimetres(), 0) + " mm"
+		if p.lengths == nil {
+			return p.length(v)
 		}
-		if v > 2*units.Foot || v < -2*units.Foot {
-			return feetInches(v, 16)
+		if text, ok := p.lengths.Load(v); ok {
+			return text.(Quantity)
 		}
-		return inches(v, 16)
+		text := p.length(v)
+		p.lengths.Store(v, text)
+		return text
 	case drains.Depth:
 		return p.cover(units.Length(v))
 	case drains.Shortage:
@@ -307,6 +313,17 @@ func (p printer) value(x fmt.Stringer) Quantity {
 		return p.time(v)
 	}
 	return Quantity(x.String())
+}
+
+// length is a length of a finding.
+func (p printer) length(v units.Length) Quantity {
+	switch {
+	case p.si:
+		return round(v.Millimetres(), 0) + " mm"
+	case v > 2*units.Foot || v < -2*units.Foot:
+		return feetInches(v, 16)
+	}
+	return inches(v, 16)
 }
 
 // quantity returns x as one of the types of units where it is a length that prints

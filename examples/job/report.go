@@ -204,7 +204,7 @@ func sizeDrains(j *Job, id string) (*drainsJudged, error) {
 	if id == en12056.ID {
 		return sizeEuropean(j)
 	}
-	code, err := dwv.LoadCode(j.shelf, id)
+	code, err := j.drainCode(id)
 	if err != nil {
 		return nil, err
 	}

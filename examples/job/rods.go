@@ -69,6 +69,7 @@ func rodReadings(g *drainsJudged, l *laser, p printer) (*RodSection, error) {
 	s.Runs = make([]RodRow, 0, g.sizing.Len())
 	s.Rods = make([]RodReading, 0, 2*g.sizing.Len())
 	headings := map[heading]followed{}
+	station, elevation, rod := remembered(p.run), remembered(p.elevation), remembered(p.rod)
 	var err error
 	g.points(func(i int, sys *drains.System, pt *drains.Point) {
 		lv := g.levels.At(i)
@@ -101,8 +102,8 @@ func rodReadings(g *drainsJudged, l *laser, p printer) (*RodSection, error) {
 			inv := lv.Lower.Invert + pt.Run.Grade.Over(d)
 			q := between(lower, *pt.At, d, pt.Run.Length)
 			bottom := inv - (lv.Lower.Invert - lv.Lower.TrenchBottom)
-			s.Rods = append(s.Rods, RodReading{Run: name, Station: p.run(d), Invert: p.elevation(inv),
-				Reading: p.rod(beamAt(q) - inv), Trench: p.rod(beamAt(q) - bottom)})
+			s.Rods = append(s.Rods, RodReading{Run: name, Station: station(d), Invert: elevation(inv),
+				Reading: rod(beamAt(q) - inv), Trench: rod(beamAt(q) - bottom)})
 		}
 	})
 	if err != nil {

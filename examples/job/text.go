@@ -81,22 +81,34 @@ func (p *page) paragraph(first, indent, text string) {
 // unbroken parts a text into words; a number stays with its fraction and its unit.
 func unbroken(text string) iter.Seq[string] {
 	return func(yield func(string) bool) {
-		whole := ""
-		for word := range strings.FieldsSeq(text) {
-			if last := len(whole) - 1; last >= 0 && isDigit(whole[last]) && goesWith(word) {
-				whole += " " + word
-				continue
+		from, to := -1, -1 // of what is gathered
+		for i := 0; i < len(text); {
+			for i < len(text) && isSpace(text[i]) {
+				i++
 			}
-			if whole != "" && !yield(whole) {
-				return
+			k := i
+			for k < len(text) && !isSpace(text[k]) {
+				k++
 			}
-			whole = word
+			switch {
+			case k == i:
+			case from >= 0 && isDigit(text[to-1]) && i == to+1 && goesWith(text[i:k]):
+				to = k
+			default:
+				if from >= 0 && !yield(text[from:to]) {
+					return
+				}
+				from, to = i, k
+			}
+			i = k
 		}
-		if whole != "" {
-			yield(whole)
+		if from >= 0 {
+			yield(text[from:to])
 		}
 	}
 }
+
+func isSpace(c byte) bool { return c == ' ' || '\t' <= c && c <= '\r' }
 
 func isDigit(c byte) bool { return '0' <= c && c <= '9' }
 

@@ -20,7 +20,7 @@ type waterJudged struct {
 }
 
 func judgeWater(j *Job, id string, p printer) (*waterJudged, error) {
-	code, err := supply.LoadCode(j.shelf, id)
+	code, err := j.supplyCode(id)
 	if err != nil {
 		return nil, err
 	}
