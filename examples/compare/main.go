@@ -1,0 +1,226 @@
+// Compare sets one job beside itself under other codes of the shelf, or two revisions of a
+// job beside each other: sizes, verdicts, which rows make the difference, what a code does
+// not judge; and for a change order every run, vent and finding that came, went or changed.
+//
+//	go run ./examples/compare job.json                      # under every code that sizes it
+//	go run ./examples/compare -codes ipc-2021,upc-2021 job.json
+//	go run ./examples/compare was.json is.json              # two revisions
+//
+// Exit status: 0 alike, 1 they differ, 2 not run.
+//
+// The answers are calculations. What is built is decided by the code in force, the local
+// authority and a licensed practitioner.
+package main
+
+import (
+	"embed"
+	"encoding/json"
+	"errors"
+	"flag"
+	"fmt"
+	"io"
+	"io/fs"
+	"os"
+	"slices"
+	"strings"
+	"text/tabwriter"
+
+	"github.com/trapweir/trapweir/examples/job"
+	"github.com/trapweir/trapweir/internal/command"
+	"github.com/trapweir/trapweir/internal/visible"
+	"github.com/trapweir/trapweir/tables"
+)
+
+//go:embed bakery.json bakery-b.json
+var demo embed.FS
+
+var line = command.Line{Name: "compare", Args: "[flags] [job.json [later.json]]", Most: 2,
+	Text: "One job under several codes, or two revisions of one job. Without a file it takes\n" +
+		"an invented bakery; with -revisions the two revisions of it.",
+	Example: "go run ./examples/compare -codes ipc-2021,upc-2021 examples/compare/bakery.json"}
+
+func main() { os.Exit(run(os.Args[1:], os.Stdout, os.Stderr)) }
+
+func run(args []string, out, errs io.Writer) int {
+	errs = visible.Writer(errs)
+	flags := &flag.FlagSet{}
+	codes := flags.String("codes", "", "`ids` of codes with commas between; absent: every code that sizes the job")
+	revisions := flags.Bool("revisions", false, "compare the two revisions of the demonstration")
+	si := flags.String("units", "us", "`us` or si")
+	asJSON := flags.Bool("json", false, "print the answer as JSON")
+	files, status, done := line.Parse(flags, args, out, errs)
+	if done {
+		return status
+	}
+	if *si != "us" && *si != "si" {
+		return line.Refuse(errs, fmt.Errorf("-units %s: choose us or si", visible.Quote(*si)))
+	}
+	o := job.Options{SI: *si == "si"}
+	var a answer
+	var err error
+	fsys, name := command.Open(files, demo, "bakery.json")
+	switch {
+	case len(files) == 2 || *revisions && len(files) == 0:
+		later, second := command.Open(files[min(1, len(files)):], demo, "bakery-b.json")
+		a.order, err = revise(fsys, name, later, second, *codes, o)
+	case *revisions:
+		err = errors.New("-revisions is of the demonstration; name two files")
+	default:
+		var list []string
+		if *codes != "" {
+			list = strings.Split(*codes, ",")
+		}
+		a.under, err = job.CompareCodes(fsys, name, list, o)
+	}
+	if err != nil {
+		fmt.Fprintln(errs, err)
+		return command.Refused
+	}
+	if *asJSON {
+		enc := json.NewEncoder(visible.JSONWriter(out))
+		enc.SetIndent("", "  ")
+		err = enc.Encode(a.data())
+	} else {
+		a.print(visible.Writer(out))
+	}
+	switch {
+	case err != nil:
+		return line.Refuse(errs, err)
+	case a.differs():
+		return command.Fails
+	}
+	return command.Done
+}
+
+// answer is one comparison or the other.
+type answer struct {
+	under *job.Comparison
+	order *job.ChangeOrder
+}
+
+func (a *answer) data() any {
+	if a.order != nil {
+		return a.order
+	}
+	return a.under
+}
+
+func (a *answer) differs() bool {
+	if a.order != nil {
+		return !a.order.Drains.IsZero() || !a.order.Water.IsZero()
+	}
+	return len(a.under.Differences) > 0
+}
+
+func (a *answer) print(out io.Writer) {
+	if a.order != nil {
+		printOrder(out, a.order)
+	} else {
+		printCodes(out, a.under)
+	}
+}
+
+func printCodes(out io.Writer, u *job.Comparison) {
+	fmt.Fprintf(out, "%s\n\nUnder each code\n", u.Job)
+	w := tabwriter.NewWriter(out, 0, 0, 2, ' ', 0)
+	fmt.Fprintln(w, "  code\tfail\task\tpass\tnot judged\tedition")
+	head := "  run"
+	for _, c := range u.Codes {
+		fmt.Fprintf(w, "  %s\t%d\t%d\t%d\t%d\t%s\n", c.Code, c.Fail, c.Ask, c.Pass, len(c.NotJudged), c.Edition)
+		head += "\t" + c.Code
+	}
+	w.Flush()
+	for _, c := range u.Codes {
+		if c.Problem != "" {
+			fmt.Fprintf(out, "  %s could not judge it: %s\n", c.Code, c.Problem)
+		}
+	}
+	fmt.Fprintln(out, "\nSizes required")
+	fmt.Fprintln(w, head)
+	for _, r := range u.Runs {
+		mark := ""
+		if slices.ContainsFunc(u.Differences, func(d job.SizeDifference) bool { return d.Run == r.Run }) {
+			mark = "\t*"
+		}
+		fmt.Fprintf(w, "  %s\t%s%s\n", r.Run, strings.Join(r.Sizes, "\t"), mark)
+	}
+	w.Flush()
+	fmt.Fprintln(out, "\nWhich rows make the difference")
+	for _, d := range u.Differences {
+		fmt.Fprintf(out, "  %s\n    %s\n", d.Run, strings.Join(d.By, "\n    "))
+	}
+	if len(u.Differences) == 0 {
+		fmt.Fprintln(out, "  none: every run has one size under all")
+	}
+	fmt.Fprintln(out, "\nFails under some and not under all")
+	fmt.Fprintln(w, strings.Replace(head, "run", "finding", 1))
+	for _, f := range u.Findings {
+		fmt.Fprintf(w, "  %s\t%s\n", f.Finding, strings.Join(f.Verdicts, "\t"))
+	}
+	w.Flush()
+	fmt.Fprintln(out, "\nNot judged")
+	for _, c := range u.Codes {
+		if c.Problem == "" {
+			fmt.Fprintf(out, "  %s: %s\n", c.Code, strings.Join(c.NotJudged, ", "))
+		}
+	}
+}
+
+// revise reads two revisions and sets them beside each other.
+func revise(fsys fs.FS, name string, later fs.FS, second, code string, o job.Options) (*job.ChangeOrder, error) {
+	was, err := job.Read(fsys, name, code)
+	if err != nil {
+		return nil, err
+	}
+	is, err := job.Read(later, second, code)
+	if err != nil {
+		return nil, err
+	}
+	return job.CompareRevisions(was, is, code, o)
+}
+
+func printOrder(out io.Writer, c *job.ChangeOrder) {
+	fmt.Fprintf(out, "was  %s\nis   %s\n", c.Was, c.Is)
+	for _, half := range [...]struct {
+		name string
+		tables.Diff
+	}{{"Drains", c.Drains}, {"Water lines", c.Water}} {
+		if half.IsZero() {
+			continue
+		}
+		fmt.Fprintf(out, "\n%s\n", half.name)
+		for _, x := range half.Items {
+			fmt.Fprintf(out, "  %s %s", x.Kind, x.ID)
+			if x.Change != tables.Altered {
+				fmt.Fprintf(out, " %s", map[tables.Difference]string{tables.Came: "is new", tables.Went: "is gone"}[x.Change])
+			}
+			fmt.Fprintln(out)
+			for _, f := range x.Fields {
+				fmt.Fprintf(out, "    %-12s %s\n", f.Field, moved(f))
+			}
+		}
+		for _, f := range half.Findings {
+			switch f.Change {
+			case tables.Came:
+				fmt.Fprintf(out, "  now      %v: %s\n", f.Is.Verdict, f.Is.Reason)
+			case tables.Went:
+				fmt.Fprintf(out, "  settled  %v: %s\n", f.Was.Verdict, f.Was.Reason)
+			default:
+				fmt.Fprintf(out, "  changed  %v, was %v: %s\n", f.Is.Verdict, f.Was.Verdict, f.Is.Reason)
+			}
+		}
+	}
+	if c.Drains.IsZero() && c.Water.IsZero() {
+		fmt.Fprintln(out, "\nNothing differs.")
+	}
+}
+
+func moved(f tables.FieldChange) string {
+	switch {
+	case f.Was == nil:
+		return f.Is.String()
+	case f.Is == nil:
+		return "was " + f.Was.String()
+	}
+	return fmt.Sprintf("%v, was %v", f.Is, f.Was)
+}

@@ -1,0 +1,257 @@
+package job
+
+import (
+	"errors"
+	"fmt"
+	"io/fs"
+	"slices"
+	"strings"
+
+	"github.com/trapweir/trapweir/dwv"
+	"github.com/trapweir/trapweir/dwv/drains"
+	"github.com/trapweir/trapweir/supply"
+	"github.com/trapweir/trapweir/tables"
+	"github.com/trapweir/trapweir/units"
+)
+
+// Comparison is one job under several codes.
+type Comparison struct {
+	Job   string         `json:"job"`
+	Codes []ComparedCode `json:"codes"`
+	Runs  []ComparedSize `json:"runs"`
+	// Differences are the runs whose size is not the same under all, with the row of each
+	// code that decides.
+	Differences []SizeDifference  `json:"differences"`
+	Findings    []ComparedFinding `json:"findings"` // that fail under some code and not under all
+}
+
+// ComparedCode is the verdict of one code.
+type ComparedCode struct {
+	Code      string   `json:"code"`
+	Edition   string   `json:"edition,omitempty"`
+	Fail      int      `json:"fail"`
+	Ask       int      `json:"ask"`
+	Pass      int      `json:"pass"`
+	NotJudged []string `json:"not_judged"`
+	Problem   string   `json:"problem,omitempty"` // why it could not be judged at all
+}
+
+// ComparedSize is one run under each code, in their order.
+type ComparedSize struct {
+	Run   string   `json:"run"`
+	Sizes []string `json:"sizes"`
+}
+
+// SizeDifference is a run that is not sized alike.
+type SizeDifference struct {
+	Run string   `json:"run"`
+	By  []string `json:"by"` // by code: its size, why, and the row
+}
+
+// ComparedFinding is a finding under each code, in their order; "" where the code finds nothing.
+type ComparedFinding struct {
+	Finding  string   `json:"finding"`
+	Verdicts []string `json:"verdicts"`
+}
+
+// CompareCodes judges the job in a file by each of the codes; without any, by every code of
+// the shelf that sizes it, its own first. A code that cannot judge it says why; one that is
+// not on the shelf is an error.
+func CompareCodes(fsys fs.FS, name string, codes []string, o Options) (*Comparison, error) {
+	first, err := Read(fsys, name, "")
+	if err != nil {
+		return nil, err
+	}
+	if codes == nil {
+		if codes, err = sizing(first); err != nil {
+			return nil, err
+		}
+	}
+	u := &Comparison{Job: first.Title()}
+	table := newCompared(len(codes))
+	for k, code := range codes {
+		row := ComparedCode{Code: code, NotJudged: []string{}}
+		j, err := Read(fsys, name, code)
+		var r *Report
+		if err == nil {
+			r, err = j.Report(code, o)
+		}
+		if errors.Is(err, tables.ErrNotFound) {
+			return nil, err
+		}
+		if err != nil {
+			row.Problem = err.Error()
+			u.Codes = append(u.Codes, row)
+			continue
+		}
+		row.Edition, row.NotJudged = r.Job.Edition, r.NotJudged
+		row.Fail, row.Ask, row.Pass = r.Counts.Fail, r.Counts.Ask, r.Counts.Pass
+		u.Codes = append(u.Codes, row)
+		for _, d := range r.Drains {
+			table.set(k, d.From+" > "+d.To, string(d.Required), fmt.Sprintf("%s; %s", d.Why, d.Source))
+		}
+		if r.Water != nil {
+			for _, w := range r.Water.Runs {
+				table.set(k, "water "+w.From+" > "+w.Point, string(w.Size), fmt.Sprintf("%s; %s", w.Why, w.Source))
+			}
+		}
+		for _, f := range slices.Concat(r.Findings.Fail, r.Findings.Ask) {
+			table.found(k, f.ID, f.Verdict)
+		}
+	}
+	u.Runs, u.Differences, u.Findings = table.rows(codes)
+	return u, nil
+}
+
+// sizing lists the codes that size a job, its own first.
+func sizing(j *Job) ([]string, error) {
+	list := []string{j.CodeID()}
+	add := func(codes []tables.CodeInfo, err error) error {
+		for _, c := range codes {
+			if !slices.Contains(list, c.ID) {
+				list = append(list, c.ID)
+			}
+		}
+		return err
+	}
+	if j.Drains() != nil {
+		return list, add(dwv.Codes(j.Shelf()))
+	}
+	return list, add(supply.Codes(j.Shelf()))
+}
+
+// compared gathers sizes and findings by code.
+type compared struct {
+	n          int
+	order, ids []string
+	size, why  map[string][]string
+	verdicts   map[string][]string
+}
+
+func newCompared(n int) *compared {
+	return &compared{n: n, size: map[string][]string{}, why: map[string][]string{}, verdicts: map[string][]string{}}
+}
+
+func (t *compared) set(k int, run, size, why string) {
+	if t.size[run] == nil {
+		t.order, t.size[run], t.why[run] = append(t.order, run), make([]string, t.n), make([]string, t.n)
+	}
+	t.size[run][k], t.why[run][k] = size, why
+}
+
+func (t *compared) found(k int, id string, v tables.Verdict) {
+	if t.verdicts[id] == nil {
+		t.ids, t.verdicts[id] = append(t.ids, id), make([]string, t.n)
+	}
+	t.verdicts[id][k] = v.String()
+}
+
+func (t *compared) rows(codes []string) (runs []ComparedSize, differ []SizeDifference, findings []ComparedFinding) {
+	runs, differ, findings = []ComparedSize{}, []SizeDifference{}, []ComparedFinding{}
+	for _, run := range t.order {
+		runs = append(runs, ComparedSize{run, t.size[run]})
+		d := SizeDifference{Run: run}
+		first, alike := "", true
+		for k, size := range t.size[run] {
+			if size == "" {
+				continue
+			}
+			if first == "" {
+				first = size
+			}
+			alike = alike && oneSize(first, size)
+			d.By = append(d.By, fmt.Sprintf("%s: %s, %s", codes[k], size, t.why[run][k]))
+		}
+		if alike {
+			continue
+		}
+		differ = append(differ, d)
+	}
+	for _, id := range t.ids {
+		v := t.verdicts[id]
+		if slices.Contains(v, "fail") && !slices.Equal(v, slices.Repeat([]string{"fail"}, t.n)) {
+			findings = append(findings, ComparedFinding{id, v})
+		}
+	}
+	return runs, differ, findings
+}
+
+// oneSize tells whether two names are of one size, such as 3 in and DN 80: sizes that are
+// made lie farther apart than names do.
+func oneSize(a, b string) bool {
+	length := func(s string) units.Length {
+		if n, ok := strings.CutPrefix(s, "DN "); ok {
+			s = n + " mm"
+		}
+		x, _ := units.Parse[units.Length](s)
+		return x
+	}
+	x, y := length(a), length(b)
+	return a == b || x > 0 && y > 0 && 16*(x-y).Abs() < max(x, y)
+}
+
+// ChangeOrder is what a later revision changes.
+type ChangeOrder struct {
+	Was    string      `json:"was"`
+	Is     string      `json:"is"`
+	Drains tables.Diff `json:"drains"`
+	Water  tables.Diff `json:"water"`
+}
+
+// CompareRevisions sets two revisions of a job beside each other, each under its own code or,
+// if one is named, both under that.
+func CompareRevisions(was, is *Job, code string, o Options) (*ChangeOrder, error) {
+	c := &ChangeOrder{Was: was.Title(), Is: is.Title()}
+	if (was.drains == nil) != (is.drains == nil) || (was.water == nil) != (is.water == nil) {
+		return nil, errors.New("one revision has drains, or water lines, and the other has none: nothing to set beside")
+	}
+	if was.drains != nil {
+		a, err := was.SizeDrains(code)
+		if err != nil {
+			return nil, err
+		}
+		b, err := is.SizeDrains(code)
+		if err != nil {
+			return nil, err
+		}
+		if c.Drains, err = a.Diff(b, drains.CheckOptions{ProblemsOnly: true, Print: o.Text}); err != nil {
+			return nil, err
+		}
+	}
+	if was.water != nil {
+		a, err := was.SizeWater(code, supply.Options{})
+		if err != nil {
+			return nil, err
+		}
+		b, err := is.SizeWater(code, supply.Options{})
+		if err != nil {
+			return nil, err
+		}
+		if c.Water, err = a.Diff(b, supply.CheckOptions{ProblemsOnly: true, Print: o.Text}); err != nil {
+			return nil, err
+		}
+	}
+	c.inUnits(o)
+	return c, nil
+}
+
+// inUnits writes the quantities as the report would.
+func (c *ChangeOrder) inUnits(o Options) {
+	for _, d := range [...]*tables.Diff{&c.Drains, &c.Water} {
+		for i := range d.Items {
+			for k := range d.Items[i].Fields {
+				f := &d.Items[i].Fields[k]
+				if f.Was != nil {
+					f.Was = word(o.Text(f.Was))
+				}
+				if f.Is != nil {
+					f.Is = word(o.Text(f.Is))
+				}
+			}
+		}
+	}
+}
+
+type word string
+
+func (w word) String() string { return string(w) }
