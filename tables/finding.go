@@ -121,21 +121,26 @@ func (f Finding) Settle() Finding {
 	if f.Verdict == Fail {
 		outcome = "fails"
 	}
-	words, fix := fmt.Sprintf(fromMemory+"%s if the book agrees.", outcome), c.LookUp()
+	words := fromMemory + outcome + " if the book agrees."
 	f.SettledBy, f.IfConfirmed = Book, f.Verdict
 	switch c.Status() {
 	case Practice:
-		words = fmt.Sprintf(commonPractice+"%s if the authority agrees.", outcome)
-		f.SettledBy, fix = Authority, "Ask the authority whether it goes by this figure."
+		words = commonPractice + outcome + " if the authority agrees."
+		f.SettledBy = Authority
 	case Disputed:
-		words = fmt.Sprintf(inDispute+"by this one it %s.", outcome)
+		words = inDispute + "by this one it " + outcome
 		if n := c.Note(); n != "" {
-			words = fmt.Sprintf(inDispute+"by this one it %s: %s.", outcome, strings.TrimSuffix(n, "."))
+			words += ": " + strings.TrimSuffix(n, ".")
 		}
+		words += "."
 	}
 	f.Reason = joinSentences(f.Reason, words)
-	if f.Fix == "" {
-		f.Fix = fix
+	switch {
+	case f.Fix != "":
+	case c.Status() == Practice:
+		f.Fix = "Ask the authority whether it goes by this figure."
+	default:
+		f.Fix = c.LookUp()
 	}
 	f.Verdict = Ask
 	return f
@@ -164,9 +169,9 @@ func (f *Finding) Compared() string {
 // LookUp says, for the fix of a question, where to look the row up.
 func (c Citation) LookUp() string {
 	if s := c.Section(); s != "" {
-		return fmt.Sprintf("Look up %s in the code in force, or ask the authority.", s)
+		return "Look up " + s + " in the code in force, or ask the authority."
 	}
-	return fmt.Sprintf("Look up the figure in %s, or ask the authority.", c.Source())
+	return "Look up the figure in " + c.Source().String() + ", or ask the authority."
 }
 
 func joinSentences(a, b string) string {

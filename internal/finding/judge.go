@@ -221,10 +221,11 @@ func Compare[Q fmt.Stringer](j *Judge, at Case, c Compared[Q], words func() Word
 	f := at.finding(c.Passes, w)
 	f.Value, f.Limit, f.Margin = c.Value, c.Limit, c.Margin
 	if w.Reason == "" {
-		f.Reason = fmt.Sprintf("%s at %s is %s; %s %s.", w.What, at.Place, j.print(f.Value), c.Called, j.print(f.Limit))
+		beyond := ""
 		if !c.Passes {
-			f.Reason = strings.TrimSuffix(f.Reason, ".") + ": " + j.beyond(f.Value, f.Limit, f.Margin) + w.Off + "."
+			beyond = ": " + j.beyond(f.Value, f.Limit, f.Margin) + w.Off
 		}
+		f.Reason = w.What + " at " + at.Place + " is " + j.print(f.Value) + "; " + c.Called + " " + j.print(f.Limit) + beyond + "."
 	}
 	j.Add(f)
 }
