@@ -30,5 +30,6 @@ func DwellingFlow(shelf *tables.Shelf, dwellings int) (units.Flow, tables.Citati
 			return rows.At(i).Flow, rows.Cite(i), nil
 		}
 	}
-	return 0, tables.Citation{}, fmt.Errorf("dwellings: %w: %d is not between 1 and %d", tables.ErrOutsideTable, dwellings, most)
+	return 0, tables.Citation{},
+		fmt.Errorf("dwellings: %w: %d is not between 1 and %d", tables.ErrOutsideTable, dwellings, most)
 }

@@ -311,7 +311,8 @@ func gradedColumns(rows *tables.Rows[drainRecord]) ([]gradeColumn, error) {
 // derive adds the columns of other grades that a factor gives from the one printed.
 func derive(list []gradeColumn, factors *tables.Rows[factorRecord]) ([]gradeColumn, error) {
 	if len(list) != 1 {
-		return list, fmt.Errorf("grade-factors: %w: building-drain must have one grade, it has %d", tables.ErrQuery, len(list))
+		return list,
+			fmt.Errorf("grade-factors: %w: building-drain must have one grade, it has %d", tables.ErrQuery, len(list))
 	}
 	printed := list[0]
 	var errs []error
@@ -522,7 +523,8 @@ const leastLoad = FixtureUnit / 10
 // plausible refuses a load such as 5, which is 0.005 units, where 5*FixtureUnit was meant.
 func (c *Code) plausible(load FixtureUnits) error {
 	if 0 < load && load < leastLoad {
-		return c.fault("", "load", tables.ErrQuery, "%v is less than any fixture; a load of %d is %[2]d*dwv.FixtureUnit", load,
+		return c.fault("", "load", tables.ErrQuery,
+			"%v is less than any fixture; a load of %d is %[2]d*dwv.FixtureUnit", load,
 			int64(load))
 	}
 	return nil

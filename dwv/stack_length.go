@@ -51,6 +51,7 @@ func (c *Code) StackLength(size units.Length) (tables.Cell[units.Length], tables
 	for i, r := range c.stacks {
 		sizes[i] = r.size
 	}
-	return none, tables.Citation{}, c.fault("stack length", "size", tables.ErrOutsideTable, "no row for %s; the table has %s",
+	return none, tables.Citation{}, c.fault("stack length", "size", tables.ErrOutsideTable,
+		"no row for %s; the table has %s",
 		FormatSize(size), listSizes(sizes))
 }

@@ -80,7 +80,8 @@ func (c *Code) TrapArm(size units.Length) (TrapArm, error) {
 	for _, r := range c.arms {
 		sizes = append(sizes, r.size)
 	}
-	return TrapArm{}, c.fault("trap arm", "size", tables.ErrOutsideTable, "no row for %s; the table has %s", FormatSize(size),
+	return TrapArm{}, c.fault("trap arm", "size", tables.ErrOutsideTable, "no row for %s; the table has %s",
+		FormatSize(size),
 		listSizes(sizes))
 }
 

@@ -423,7 +423,8 @@ func (j *judge) fitting(place, name string, turn dwv.Turn, size units.Length, si
 			may = "may not"
 		}
 		return finding.Words{Value: word(name),
-			Reason: j.Text("The %v %s at %s %s turn the flow %v.", nominal(size), spaced(name), place, may, turn), Fix: "Use a wye and an eighth bend, or a long sweep."}
+			Reason: j.Text("The %v %s at %s %s turn the flow %v.", nominal(size), spaced(name), place, may, turn),
+			Fix:    "Use a wye and an eighth bend, or a long sweep."}
 	})
 }
 

@@ -264,7 +264,7 @@ func (j *judge) island(v int32, heights ventHeights) {
 	}
 	for i := int32(j.tree.outlets); int(i) < j.tree.len(); i++ {
 		if f := j.tree.point(i).Fixture; j.routes.serving[i] == v && f != nil && !onIsland(f.Kind) {
-			j.islandSays("fixtures", x, j.id(i), fixtures.Cite, false, j.id(i)+" ("+spaced(f.Kind)+
+			j.islandSays(sided(ruleIsland, x.ID, "fixtures"+j.id(i), fixtures.Cite), false, j.id(i)+" ("+spaced(f.Kind)+
 				") is vented as an island; only sinks and lavatories may be.", "Vent it in another way.")
 		}
 	}
@@ -274,14 +274,16 @@ func (j *judge) island(v int32, heights ventHeights) {
 		if x.Drains == "" {
 			said = "the low end drains into nothing that is drawn."
 		}
-		j.islandSays("drains", x, "", r.Cite, x.Drains != "", said, "Name the drain that its low end runs into (drains).")
+		j.islandSays(sided(ruleIsland, x.ID, "drains", r.Cite), x.Drains != "", said,
+			"Name the drain that its low end runs into (drains).")
 	}
 	if r, ok := j.code.Rule("island-vent-cleanout"); ok {
 		said := "a cleanout lets it be rodded."
 		if !x.Cleanout {
 			said = "no cleanout is drawn by which it can be rodded."
 		}
-		j.islandSays("cleanout", x, "", r.Cite, x.Cleanout, said, "Set a cleanout in its upright part (cleanout).")
+		j.islandSays(sided(ruleIsland, x.ID, "cleanout", r.Cite), x.Cleanout, said,
+			"Set a cleanout in its upright part (cleanout).")
 	}
 	if clear, cite, ok := j.length("vent-rim-clearance"); ok && x.Terminal == nil && x.Valve == nil {
 		if rims := &j.sizing.vents[v].rims; rims.known() {
@@ -293,9 +295,9 @@ func (j *judge) island(v int32, heights ventHeights) {
 }
 
 // islandSays records what a rule of islands that is no figure finds.
-func (j *judge) islandSays(side string, x *Vent, more string, c tables.Citation, ok bool, said, fix string) {
-	j.Holds(ok, sided(ruleIsland, x.ID, side+more, c), func() finding.Words {
-		return finding.Words{Reason: "Island vent " + x.ID + ": " + said, Fix: fix}
+func (j *judge) islandSays(m finding.Case, ok bool, said, fix string) {
+	j.Holds(ok, m, func() finding.Words {
+		return finding.Words{Reason: "Island vent " + m.Place + ": " + said, Fix: fix}
 	})
 }
 

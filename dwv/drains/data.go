@@ -242,12 +242,14 @@ type VentKind string
 // The kinds of vent.
 const (
 	VentIndividual VentKind = "individual"
-	VentCommon     VentKind = "common"     // two fixtures at one take-off, or the lower one at Through
-	VentWet        VentKind = "wet"        // the drain from From to Through vents what joins it
-	VentCircuit    VentKind = "circuit"    // one vent for a row of fixtures on a branch, From to Through
-	VentRelief     VentKind = "relief"     // between a circuit-vented branch and its stack, say; it takes no traps over from a circuit vent
-	VentBranch     VentKind = "branch"     // gathers other vents
-	VentStackVent  VentKind = "stack-vent" // a drainage stack carried up to the air
+	VentCommon     VentKind = "common"  // two fixtures at one take-off, or the lower one at Through
+	VentWet        VentKind = "wet"     // the drain from From to Through vents what joins it
+	VentCircuit    VentKind = "circuit" // one vent for a row of fixtures on a branch, From to Through
+	// VentRelief stands between a circuit-vented branch and its stack, say; it takes no traps
+	// over from a circuit vent.
+	VentRelief    VentKind = "relief"
+	VentBranch    VentKind = "branch"     // gathers other vents
+	VentStackVent VentKind = "stack-vent" // a drainage stack carried up to the air
 	// VentIsland is the vent of a fixture that stands free: it rises under the drainboard,
 	// turns down again, runs below the floor to the nearest wall and rises there.
 	VentIsland VentKind = "island"

@@ -308,7 +308,9 @@ func (m *method) least12056(e *en12056.Standard, r *EuropeanRun, grade slope.Gra
 }
 
 // laid12056 asks the standard what the pipe laid carries.
-func (m *method) laid12056(e *en12056.Standard, r *EuropeanRun, grade slope.Grade, size units.Length) (en12056.Pipe, error) {
+func (m *method) laid12056(
+	e *en12056.Standard, r *EuropeanRun, grade slope.Grade, size units.Length,
+) (en12056.Pipe, error) {
 	switch r.Part {
 	case dwv.Branch:
 		return e.BranchOfSize(m.System, r.Vented, size)

@@ -45,20 +45,7 @@ func (g *ventGraph) plant(l *Data, t *tree, src *source, c *checker) {
 	g.parent, g.from, g.thru, g.stack, g.nextAt = none(n), none(n), none(n), none(n), none(n)
 	g.takeoff = none(t.len())
 	g.length = make([]units.Length, n)
-	index := make(map[string]int32, n)
-	for i := range l.Vents {
-		v := &l.Vents[i]
-		jv, at := src.vent(i), ventItem(v, i)
-		c.id(jv, at, "id", v.ID)
-		if _, twice := index[v.ID]; twice && v.ID != "" {
-			c.fault(jv, at, "id", because(ErrDuplicate, "%q is the id of two vents", v.ID))
-		}
-		index[v.ID] = int32(i)
-		oneOf(c, jv, at, "kind", v.Kind, VentIndividual, VentCommon, VentWet, VentCircuit, VentRelief, VentBranch,
-			VentStackVent, VentStack, VentIsland, VentWasteStack)
-		c.size(jv, at, "size", v.Size)
-		g.length[i] = c.ventRuns(l, i)
-	}
+	index := c.vents(l, src, g)
 	joined := make([]bool, n)
 	for i := n - 1; i >= 0; i-- {
 		v := &l.Vents[i]
@@ -111,6 +98,25 @@ func (g *ventGraph) plant(l *Data, t *tree, src *source, c *checker) {
 		c.fault(src.vent(first), ventItem(&l.Vents[first], first), "to",
 			fmt.Errorf("%w: the vents that join it never reach the open air", ErrCycle))
 	}
+}
+
+// vents checks each vent by itself, and returns where each stands by its id.
+func (c *checker) vents(l *Data, src *source, g *ventGraph) map[string]int32 {
+	index := make(map[string]int32, len(l.Vents))
+	for i := range l.Vents {
+		v := &l.Vents[i]
+		jv, at := src.vent(i), ventItem(v, i)
+		c.id(jv, at, "id", v.ID)
+		if _, twice := index[v.ID]; twice && v.ID != "" {
+			c.fault(jv, at, "id", because(ErrDuplicate, "%q is the id of two vents", v.ID))
+		}
+		index[v.ID] = int32(i)
+		oneOf(c, jv, at, "kind", v.Kind, VentIndividual, VentCommon, VentWet, VentCircuit, VentRelief, VentBranch,
+			VentStackVent, VentStack, VentIsland, VentWasteStack)
+		c.size(jv, at, "size", v.Size)
+		g.length[i] = c.ventRuns(l, i)
+	}
+	return index
 }
 
 // ventEnd checks where a vent ends, and notes what it joins.

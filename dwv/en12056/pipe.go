@@ -250,7 +250,8 @@ func (e *Standard) Drain(filling float64, grade slope.Grade, q units.Flow) (Pipe
 			return e.drainPipe(i), nil
 		}
 	}
-	return Pipe{}, fmt.Errorf("flow: %w: %s: drains at %v carry at most %s L/s", tables.ErrOutsideTable, argument.Litres(q),
+	return Pipe{}, fmt.Errorf("flow: %w: %s: drains at %v carry at most %s L/s", tables.ErrOutsideTable,
+		argument.Litres(q),
 		column, argument.Number(most))
 }
 

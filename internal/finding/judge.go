@@ -225,7 +225,8 @@ func Compare[Q fmt.Stringer](j *Judge, at Case, c Compared[Q], words func() Word
 		if !c.Passes {
 			beyond = ": " + j.beyond(f.Value, f.Limit, f.Margin) + w.Off
 		}
-		f.Reason = w.What + " at " + at.Place + " is " + j.print(f.Value) + "; " + c.Called + " " + j.print(f.Limit) + beyond + "."
+		f.Reason = w.What + " at " + at.Place + " is " + j.print(f.Value) + "; " + c.Called + " " + j.print(f.Limit) +
+			beyond + "."
 	}
 	j.Add(f)
 }
