@@ -4,6 +4,7 @@ import (
 	"errors"
 	"fmt"
 	"slices"
+	"strings"
 
 	"github.com/trapweir/trapweir/dwv"
 	"github.com/trapweir/trapweir/internal/finding"
@@ -409,15 +410,10 @@ func (j *judge) mainDrains() {
 	}
 }
 
-// onCombination tells the fixtures that a combination drain and vent may serve (IPC 915.1,
-// from memory: floor drains, sinks, lavatories and drinking fountains).
-func onCombination(kind string) bool {
-	switch kind {
-	case "floor-drain", "emergency-floor-drain", "sink", "kitchen-sink", "bar-sink", "laundry-sink", "lavatory",
-		"drinking-fountain":
-		return true
-	}
-	return false
+// onCombination tells the fixtures that the code lets a combination drain and vent serve.
+func (j *judge) onCombination(kind string) bool {
+	r, ok := j.code.Rule("combination-vent-fixtures")
+	return ok && slices.Contains(strings.Fields(r.Value), kind)
 }
 
 // combination judges a trap without a vent of its own that drains into a line vented farther
@@ -425,11 +421,11 @@ func onCombination(kind string) bool {
 // one.
 func (j *judge) combination(i int32, pt *Point) bool {
 	at := j.routes.lineAt[i]
-	if j.routes.line[i] < 0 || at == i || !onCombination(pt.Fixture.Kind) || j.tree.point(at).Run.Vertical {
+	if j.routes.line[i] < 0 || at == i || !j.onCombination(pt.Fixture.Kind) || j.tree.point(at).Run.Vertical {
 		return false
 	}
 	if j.notCombination == nil {
-		j.notCombination = j.strangers(onCombination)
+		j.notCombination = j.strangers(j.onCombination)
 	}
 	if j.notCombination[at] >= 0 {
 		return false

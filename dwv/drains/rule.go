@@ -171,7 +171,8 @@ var restsOn = []struct{ rule, rows string }{
 	{"interceptor-vent", "rules:interceptor-vent"},
 	{"interceptor-access", "rules:interceptor-access"},
 	{"trap-vented", "trap-arm"},
-	{"combination-vent", "combination-vent rules:combination-vent-max-grade rules:combination-vent-max-drop " +
+	{"combination-vent", "combination-vent rules:combination-vent-fixtures rules:combination-vent-max-grade " +
+		"rules:combination-vent-max-drop " +
 		"rules:combination-oversize"},
 	{"trap-arm-length", "trap-arm rules:trap-arm-closet rules:trap-arm-by"},
 	{"trap-arm-min-length", "rules:trap-arm-min-length trap-arm"},
