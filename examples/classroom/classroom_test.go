@@ -63,7 +63,7 @@ func TestFigures(t *testing.T) {
 	if err != nil {
 		t.Fatal(err)
 	}
-	html := page("Lesson <1>", sheet, once)
+	html := lesson.Page("Lesson <1>", sheet, drawn(once))
 	if strings.Count(html, "<svg") != len(once) || strings.Contains(html, "<1>") || strings.Contains(html, "<script") {
 		t.Errorf("page: %d figures", strings.Count(html, "<svg"))
 	}

@@ -23,6 +23,7 @@ import (
 	"io"
 	"os"
 	"path/filepath"
+	"strings"
 
 	"github.com/trapweir/trapweir/examples/lesson"
 	"github.com/trapweir/trapweir/internal/visible"
@@ -117,9 +118,18 @@ func (s *settings) run(out io.Writer) (refused int, err error) {
 	if err != nil {
 		return 0, err
 	}
-	files = append(files, file{name: "sheet.html", text: page(s.title, sheet, figures)},
-		file{name: "key.html", text: page(s.title, key, nil)})
+	files = append(files, file{name: "sheet.html", text: lesson.Page(s.title, sheet, drawn(figures))},
+		file{name: "key.html", text: lesson.Page(s.title, key, nil)})
 	return refused, s.write(append(files, figures...), out)
+}
+
+// drawn returns the figures by the problem that they belong to.
+func drawn(figures []file) map[string]string {
+	out := map[string]string{}
+	for _, f := range figures {
+		out[f.of] += f.text[strings.Index(f.text, "<svg"):]
+	}
+	return out
 }
 
 // read returns the lesson and the class, which has none where only a lesson is named.

@@ -6,6 +6,7 @@ import (
 	"encoding/json"
 	"errors"
 	"fmt"
+	"hash/fnv"
 	"maps"
 	"slices"
 	"strings"
@@ -69,32 +70,73 @@ func (e *Engine) MarkClass(paper []byte, students []Student) (*ScoreSheet, error
 	if err != nil {
 		return nil, err
 	}
-	sheet := &ScoreSheet{}
-	for _, l := range lines {
-		sheet.Questions = append(sheet.Questions, l.id)
-	}
+	sheet := &ScoreSheet{Questions: idsOf(lines)}
 	for _, s := range students {
-		m := Marked{Name: s.Name}
-		for _, l := range lines {
-			all := len(s.Answers[l.id]) > 0
-			for _, name := range slices.Sorted(maps.Keys(s.Answers[l.id])) {
-				v := e.markOne(l.text, name, s.Answers[l.id][name])
-				v.Question = l.id
-				all = all && v.Right
-				m.Verdicts = append(m.Verdicts, v)
-			}
-			if all {
-				m.Right++
-			}
-		}
-		for _, id := range slices.Sorted(maps.Keys(s.Answers)) {
-			if !slices.Contains(sheet.Questions, id) {
-				m.Verdicts = append(m.Verdicts, Verdict{Question: id, Refused: "the paper has no such question"})
-			}
-		}
-		sheet.Students = append(sheet.Students, m)
+		sheet.Students = append(sheet.Students, e.markStudent(lines, s))
 	}
 	return sheet, nil
+}
+
+// MarkPapers is [Engine.MarkClass] where each student, by name, had a paper of problem lines
+// of their own, with the same ids. Who has none is said to.
+func (e *Engine) MarkPapers(papers map[string][]byte, students []Student) (*ScoreSheet, error) {
+	sheet := &ScoreSheet{}
+	for _, s := range students {
+		paper, ok := papers[s.Name]
+		if !ok {
+			sheet.Students = append(sheet.Students, Marked{Name: s.Name,
+				Verdicts: []Verdict{{Refused: "no paper of this student is there"}}})
+			continue
+		}
+		lines, err := e.paperLines(paper)
+		if err != nil {
+			return nil, fmt.Errorf("%s: %w", s.Name, err)
+		}
+		for _, id := range idsOf(lines) {
+			if !slices.Contains(sheet.Questions, id) {
+				sheet.Questions = append(sheet.Questions, id)
+			}
+		}
+		sheet.Students = append(sheet.Students, e.markStudent(lines, s))
+	}
+	return sheet, nil
+}
+
+// StudentSeed is the seed of a student's own paper: that of the class and the name together.
+func StudentSeed(seed uint64, student string) uint64 {
+	h := fnv.New64a()
+	fmt.Fprintf(h, "%d %s", seed, student)
+	return h.Sum64()
+}
+
+func idsOf(lines []paperLine) (ids []string) {
+	for _, l := range lines {
+		ids = append(ids, l.id)
+	}
+	return ids
+}
+
+// markStudent marks one student by the lines of a paper.
+func (e *Engine) markStudent(lines []paperLine, s Student) Marked {
+	m, ids := Marked{Name: s.Name}, idsOf(lines)
+	for _, l := range lines {
+		all := len(s.Answers[l.id]) > 0
+		for _, name := range slices.Sorted(maps.Keys(s.Answers[l.id])) {
+			v := e.markOne(l.text, name, s.Answers[l.id][name])
+			v.Question = l.id
+			all = all && v.Right
+			m.Verdicts = append(m.Verdicts, v)
+		}
+		if all {
+			m.Right++
+		}
+	}
+	for _, id := range slices.Sorted(maps.Keys(s.Answers)) {
+		if !slices.Contains(ids, id) {
+			m.Verdicts = append(m.Verdicts, Verdict{Question: id, Refused: "the paper has no such question"})
+		}
+	}
+	return m
 }
 
 // markOne marks one answer to one problem.
@@ -162,8 +204,11 @@ func (s *ScoreSheet) String() string {
 		for _, v := range m.Verdicts {
 			switch {
 			case v.Refused != "":
-				fmt.Fprintf(&b, "  %s: NOT MARKED: %s\n", strings.TrimSpace(v.Question+" "+v.Answer+" "+v.Given),
-					v.Refused)
+				what := strings.TrimSpace(v.Question + " " + v.Answer + " " + v.Given)
+				if what != "" {
+					what += ": "
+				}
+				fmt.Fprintf(&b, "  %sNOT MARKED: %s\n", what, v.Refused)
 			case !v.Right:
 				fmt.Fprintf(&b, "  %s %s: %s is wrong", v.Question, v.Answer, v.Given)
 				if v.Likely != "" {
@@ -189,6 +234,10 @@ func (s *ScoreSheet) String() string {
 	b.WriteString("\nWrong or not answered, by question:\n")
 	for _, id := range s.Questions {
 		fmt.Fprintf(&b, "  %s: %d of %d\n", id, wrong[id], len(s.Students))
+	}
+	if len(slips) == 0 {
+		b.WriteString("No usual slip was made.\n")
+		return b.String()
 	}
 	b.WriteString("Slips of the class:\n")
 	names := slices.Sorted(maps.Keys(slips))

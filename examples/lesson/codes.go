@@ -271,6 +271,22 @@ func (c *codes) nominalSizes(unit string) []float64 {
 	return slices.Compact(out)
 }
 
+// title returns the name of a code as its tables cite it, the id if it has none.
+func (c *codes) title(code string) string {
+	ids, err := c.shelf.IDs()
+	if err != nil {
+		return code
+	}
+	for _, id := range ids {
+		if strings.HasPrefix(id, code+"/") {
+			if t, err := c.shelf.Table(id); err == nil && t.Source().Title != "" {
+				return "the " + t.Source().String()
+			}
+		}
+	}
+	return code
+}
+
 // sizeTables are the tables of a code whose sizes the answer to a kind is chosen from, and
 // the column that holds them.
 var sizeTables = map[string][][2]string{

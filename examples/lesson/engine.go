@@ -36,8 +36,20 @@ func (e *Engine) Run(in io.Reader, out io.Writer, opt Options) (ok bool, err err
 	return run(in, out, e.with(opt))
 }
 
-// Quiz writes n fresh problem lines of a kind, "" for a mix of all, and their answers to
-// key. The same seed gives the same quiz.
-func (e *Engine) Quiz(n int, seed uint64, ask string, questions, key io.Writer) error {
-	return quiz(n, seed, ask, questions, key, e.with(Options{}))
+// QuizOptions choose the problems of a quiz.
+type QuizOptions struct {
+	Number int    // of problems, 1 to 100,000
+	Seed   uint64 // the same seed gives the same quiz
+	// Kinds are drawn from, all without them; so with a Level, 1 for one step, 2 for a table or a
+	// formula with several figures, 3 for several steps. Zero: any.
+	Kinds []string
+	Level int
+	Code  string // the code that problems ask by; "": any that the quiz knows
+	Units string // us, the default, or si
+}
+
+// Quiz writes fresh problem lines and their answers to key. What the options leave no
+// problem of is an error that says so.
+func (e *Engine) Quiz(opt QuizOptions, questions, key io.Writer) error {
+	return quiz(opt, questions, key, e.with(Options{}))
 }

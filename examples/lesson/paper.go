@@ -4,6 +4,7 @@ import (
 	"bytes"
 	"encoding/json"
 	"fmt"
+	"html"
 	"strconv"
 	"strings"
 
@@ -21,8 +22,7 @@ type paperLine struct {
 		Error   string
 	}
 	order []string // of the answers
-	given string
-	ask   string
+	prose string   // what is given and asked, in sentences
 }
 
 // paperLines reads and answers the lines of a paper. Its error names every line that has
@@ -63,17 +63,15 @@ func (e *Engine) paperLine(line []byte) (paperLine, error) {
 	if err != nil {
 		return l, fmt.Errorf("%s", faultText(err))
 	}
-	l.id, l.ask = member(&doc.Root, "id").Text, member(&doc.Root, "ask").Text
+	l.id = member(&doc.Root, "id").Text
 	if l.id == "" {
 		return l, fmt.Errorf("id: missing: students answer by it")
 	}
-	p := problem{working: true}
-	p.given(&doc.Root)
-	l.given = strings.TrimPrefix(p.lines[0], "given: ")
 	reply, ok := e.Answer(line, Options{Working: true})
 	if err := json.Unmarshal(reply, &l.reply); err != nil || !ok {
 		return l, fmt.Errorf("%s: %s", l.id, l.reply.Error)
 	}
+	l.prose = e.prose(&doc.Root)
 	var answers struct{ Answer json.RawMessage }
 	if err := json.Unmarshal(reply, &answers); err != nil {
 		return l, err
@@ -110,8 +108,8 @@ func (e *Engine) Paper(title string, paper []byte) (sheet, key string, err error
 	fmt.Fprintf(&s, "%s\n\nName ______________________\n", title)
 	fmt.Fprintf(&k, "%s: key\n", title)
 	for i, l := range lines {
-		fmt.Fprintf(&s, "\n%d (%s). %s\n   %s.\n", i+1, l.id, questions[l.ask], l.given)
-		fmt.Fprintf(&k, "\n%d (%s). %s\n", i+1, l.id, questions[l.ask])
+		fmt.Fprintf(&s, "\n%d (%s). %s\n", i+1, l.id, l.prose)
+		fmt.Fprintf(&k, "\n%d (%s). %s\n", i+1, l.id, l.prose)
 		for _, name := range l.order {
 			label := strings.ReplaceAll(name, "_", " ")
 			fmt.Fprintf(&s, "   %s ____________ %s\n", label, unitAsked(l.reply.Answer[name]))
@@ -124,6 +122,33 @@ func (e *Engine) Paper(title string, paper []byte) (sheet, key string, err error
 	s.WriteString("\nCalculations for practice. What is built is decided by the code in force, the local authority " +
 		"and a licensed practitioner.\n")
 	return s.String(), k.String(), nil
+}
+
+// pageHead begins a page that needs nothing else and prints on paper.
+const pageHead = `<!doctype html>
+<html lang="en"><head><meta charset="utf-8"><meta name="viewport" content="width=device-width"><title>%s</title>
+<style>body{font:16px/1.4 serif;max-width:48rem;margin:1rem auto;padding:0 .5rem}pre{font:inherit;white-space:pre-wrap;margin:1rem 0 .3rem}
+svg{width:100%%;height:auto;border:1px solid #999}section{break-inside:avoid}</style></head><body>
+`
+
+// Page writes a sheet, a key or a score sheet as a page of HTML that needs nothing else,
+// with the figure of a problem, an SVG by the id of its line, under its question.
+func Page(title, text string, figures map[string]string) string {
+	var b strings.Builder
+	fmt.Fprintf(&b, pageHead, html.EscapeString(visible.Text(title)))
+	for block := range strings.SplitSeq(strings.TrimSpace(text), "\n\n") {
+		fmt.Fprintf(&b, "<section><pre>%s</pre>\n", html.EscapeString(visible.Lines(block)))
+		first, _, _ := strings.Cut(block, "\n")
+		if _, rest, ok := strings.Cut(first, " ("); ok {
+			id, _, _ := strings.Cut(rest, "). ")
+			if svg := figures[id]; svg != "" {
+				b.WriteString(svg[max(0, strings.Index(svg, "<svg")):])
+			}
+		}
+		b.WriteString("</section>\n")
+	}
+	b.WriteString("</body></html>\n")
+	return b.String()
 }
 
 func unitAsked(raw json.RawMessage) string {

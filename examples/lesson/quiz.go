@@ -5,11 +5,14 @@ import (
 	"errors"
 	"fmt"
 	"io"
+	"math"
 	"math/rand/v2"
+	"regexp"
 	"slices"
 	"strconv"
 	"strings"
 
+	"github.com/trapweir/trapweir/internal/visible"
 	"github.com/trapweir/trapweir/slope"
 	"github.com/trapweir/trapweir/units"
 )
@@ -17,18 +20,18 @@ import (
 // maxQuiz is the most problems that one quiz holds.
 const maxQuiz = 100_000
 
-// quiz writes fresh problem lines of a kind ("" for a mix of all) to questions and
-// their answers to key. The same seed gives the same quiz.
-func quiz(n int, seed uint64, ask string, questions, key io.Writer, opt options) error {
-	if n < 1 || n > maxQuiz {
-		return fmt.Errorf("quiz: %d is not between 1 and %d", n, maxQuiz)
+// quiz writes fresh problem lines to questions and their answers to key.
+func quiz(q QuizOptions, questions, key io.Writer, opt options) error {
+	if q.Number < 1 || q.Number > maxQuiz {
+		return fmt.Errorf("quiz: number %d: from 1 to %d", q.Number, maxQuiz)
 	}
-	if _, ok := quizMakers[ask]; !ok && ask != "" {
-		return fmt.Errorf("ask: no quiz of %q; there are quizzes of %s", ask, strings.Join(quizKinds(), ", "))
+	kinds, err := q.kinds()
+	if err != nil {
+		return err
 	}
-	r := newQuizRand(seed)
-	for i := range n {
-		line, err := quizLine(r, "q"+strconv.Itoa(i+1), ask, opt)
+	r := newQuizRand(q.Seed)
+	for i := range q.Number {
+		line, err := q.line(r, "q"+strconv.Itoa(i+1), kinds, opt)
 		if err != nil {
 			return err
 		}
@@ -43,23 +46,188 @@ func quiz(n int, seed uint64, ask string, questions, key io.Writer, opt options)
 	return nil
 }
 
+// kinds returns the kinds that a quiz draws from.
+func (q *QuizOptions) kinds() ([]string, error) {
+	for _, k := range q.Kinds {
+		if quizMakers[k] == nil {
+			return nil, fmt.Errorf("quiz: no quiz of %q; %sthere are quizzes of %s", k, visible.Meant(k, quizKinds()),
+				strings.Join(quizKinds(), ", "))
+		}
+	}
+	if q.Level < 0 || q.Level > 3 {
+		return nil, fmt.Errorf("quiz: level %d: from 1 to 3, or 0 for any", q.Level)
+	}
+	if q.Units != "" && q.Units != "us" && q.Units != "si" {
+		return nil, fmt.Errorf("quiz: units %q: choose us or si", q.Units)
+	}
+	from := q.Kinds
+	if len(from) == 0 {
+		from = quizKinds()
+	}
+	var out []string
+	for _, k := range from {
+		if q.Level == 0 || levelOf(k) == q.Level {
+			out = append(out, k)
+		}
+	}
+	if len(out) == 0 {
+		return nil, fmt.Errorf("quiz: no kind of level %d among %s", q.Level, strings.Join(from, ", "))
+	}
+	return out, nil
+}
+
+// oneStep and manySteps are the kinds of the first and the third level.
+var (
+	oneStep = strings.Fields("convert fall grade length-for-fall rod offset plane head velocity bore-for-velocity " +
+		"pipe-volume mix flow-probability minor-loss equivalent-length critical-radius pipe-expansion unit-flow water wait")
+	manySteps = strings.Fields("cut-sheet inverts rolling-offset pressure-budget network parallel demand-exact heat-loss " +
+		"surge open-channel bore-for-loss flow-for-loss drain-size pump-power expansion-tank")
+)
+
+func levelOf(kind string) int {
+	switch {
+	case slices.Contains(oneStep, kind):
+		return 1
+	case slices.Contains(manySteps, kind):
+		return 3
+	}
+	return 2
+}
+
 // quizTries is how many draws are made for one problem that has an answer; nearly
 // every draw has one.
 const quizTries = 200
 
-func quizLine(r quizRand, id, ask string, opt options) ([]byte, error) {
+// line draws a problem that has an answer.
+func (q *QuizOptions) line(r quizRand, id string, kinds []string, opt options) ([]byte, error) {
+	refused := ""
 	for range quizTries {
-		kind := ask
-		if kind == "" {
-			kind = r.pick(quizKinds()...)
+		kind := kinds[0]
+		if len(kinds) > 1 {
+			kind = r.pick(kinds...)
 		}
-		line := fmt.Appendf(nil, `{"id":%q,"ask":%q,%s}`, id, kind, quizMakers[kind](r))
-		if reply, ok := answerLine(nil, line, 1, options{shelf: opt.shelf}); ok &&
-			!bytes.Contains(reply, []byte(`"error"`)) {
+		fields := quizMakers[kind](r)
+		coded := strings.Contains(fields, `"code":`)
+		if q.Code != "" && coded {
+			fields = quizCode.ReplaceAllString(fields, fmt.Sprintf(`"code":%q`, q.Code))
+		}
+		if q.Units == "si" {
+			fields = metric(fields) + `,"units":"si"`
+		}
+		line := fmt.Appendf(nil, `{"id":%q,"ask":%q,%s}`, id, kind, fields)
+		reply, ok := answerLine(nil, line, 1, options{shelf: opt.shelf})
+		if ok && !bytes.Contains(reply, []byte(`"error"`)) {
 			return line, nil
 		}
+		if coded {
+			refused = kind + ": " + string(reply)
+		}
+	}
+	if q.Code != "" && refused != "" {
+		return nil, fmt.Errorf("quiz: code %q answers none of the problems that were drawn, such as %s", q.Code, refused)
 	}
 	return nil, errors.New("quiz: no problem with an answer was drawn")
+}
+
+var (
+	quizCode = regexp.MustCompile(`"code":"[^"]*"`)
+	quizText = regexp.MustCompile(`"([a-z_]+)":"([^"]*)"|"([^":]*)"([,\]])`)
+)
+
+// metricUnits are what takes the place of a unit in a quiz in metric units, and the step
+// that such figures are rounded to.
+var metricUnits = []struct {
+	us, si string
+	step   float64
+}{
+	{"gpm", "L/s", 0.01}, {"psi", "kPa", 5}, {"ft/s", "m/s", 0.1}, {"gal", "L", 1}, {"Btu/h", "W", 10}, {"ft", "m", 0.1},
+	{"in", "mm", 5},
+}
+
+// fineSteps are the steps of what is measured finer: bores, and where points stand.
+var fineSteps = map[string]float64{
+	"bore": 0.1, "wall": 0.1, "insulation_thickness": 1, "fall": 1, "drop": 1, "elevation": 0.005, "instrument_height": 0.005,
+	"invert": 0.005, "outlet_invert": 0.005, "benchmark": 0.005, "backsight": 0.005, "expansion": 0.1, "": 0.005,
+}
+
+// metric writes the fields of a drawn problem in metric units. Nominal sizes keep their
+// names, and so do the units that a conversion is asked for.
+func metric(fields string) string {
+	if strings.HasPrefix(fields, `"value":`) {
+		return fields
+	}
+	return quizText.ReplaceAllStringFunc(fields, func(pair string) string {
+		m := quizText.FindStringSubmatch(pair)
+		name, text := m[1], m[2]
+		if name == "" {
+			text = m[3]
+		}
+		if name == "size" || name == "drain_size" || name == "flush" {
+			return pair
+		}
+		if to := metricText(name, text); to != text {
+			return strings.Replace(pair, `"`+text+`"`, `"`+to+`"`, 1)
+		}
+		return pair
+	})
+}
+
+// metricText writes a text of a problem in metric units, as it was if it has none.
+func metricText(name, text string) string {
+	if strings.HasPrefix(name, "grade") {
+		g, err := slope.Parse(text)
+		if err != nil || !strings.HasSuffix(text, "in/ft") {
+			return text
+		}
+		return strconv.FormatFloat(g.Percent(), 'f', 1, 64) + " %"
+	}
+	if number, ok := strings.CutSuffix(text, " degF"); ok {
+		x, err := strconv.ParseFloat(number, 64)
+		if err != nil {
+			return text
+		}
+		if name == "drop" || name == "change" {
+			return strconv.FormatFloat(x/1.8, 'f', 0, 64) + " K"
+		}
+		return strconv.FormatFloat((x-32)/1.8, 'f', 0, 64) + " degC"
+	}
+	q, err := units.ParseQuantity(text)
+	if err != nil {
+		return text
+	}
+	if strings.Contains(text, " ft ") { // feet and inches
+		text = strings.TrimSuffix(text, " in") + " ft"
+	}
+	for _, u := range metricUnits {
+		if !strings.HasSuffix(text, " "+u.us) {
+			continue
+		}
+		x, err := q.In(u.si)
+		if err != nil {
+			continue
+		}
+		step := u.step
+		if fine, ok := fineSteps[name]; ok && fine < step {
+			step = fine
+		}
+		return strconv.FormatFloat(math.Round(x/step)*step, 'f', decimalsOf(step), 64) + " " + u.si
+	}
+	return text
+}
+
+// decimalsOf counts the decimals of a step such as 0.005.
+func decimalsOf(step float64) int {
+	_, after, _ := strings.Cut(strconv.FormatFloat(step, 'f', -1, 64), ".")
+	return len(after)
+}
+
+// quizLine draws a problem of a kind, "" for any.
+func quizLine(r quizRand, id, ask string, opt options) ([]byte, error) {
+	kinds := quizKinds()
+	if ask != "" {
+		kinds = []string{ask}
+	}
+	return new(QuizOptions).line(r, id, kinds, opt)
 }
 
 func newQuizRand(seed uint64) quizRand {
@@ -396,59 +564,4 @@ func markQuiz(r quizRand) string {
 	}
 	return fmt.Sprintf(`"problem":{"ask":"fall","length":%q,"grade":%q},"student":{"fall":%q}`, run, grade,
 		strconv.FormatFloat(fall, 'f', 2, 64)+" "+unit)
-}
-
-// questions ask each kind in a sentence, as a paper does.
-var questions = map[string]string{
-	"bore-for-loss":      "What inside diameter carries the flow at the loss allowed?",
-	"bore-for-velocity":  "What inside diameter carries the flow at the velocity?",
-	"convert":            "What is the quantity in the other unit?",
-	"critical-radius":    "At what outside radius does insulation let most heat through?",
-	"cut-sheet":          "Where does the beam stand, and what are the inverts, rod readings and cuts at the stations?",
-	"demand":             "What flow does the load call for by the code?",
-	"demand-exact":       "What flow is not exceeded at the confidence, the fixtures drawn at random?",
-	"device-loss":        "What pressure does the device take at the flow?",
-	"drain-size":         "What is the smallest drain that carries the load?",
-	"drainage-load":      "What load do the fixtures put on the drain by the code?",
-	"equivalent-length":  "What length of pipe loses as much as the fitting?",
-	"expansion-of-water": "By how much does the water expand as it is heated?",
-	"expansion-tank":     "How large must the diaphragm tank be?",
-	"fall":               "How far does the pipe fall over its length?",
-	"flow-for-loss":      "What flow does the pipe carry at the loss?",
-	"flow-probability":   "How likely is the fixture to be found in use?",
-	"friction":           "What head and pressure does the flow lose in the pipe?",
-	"grade":              "At what grade does the pipe lie?",
-	"head":               "What is the pressure under the head, or the head of the pressure?",
-	"heat-loss":          "How much heat does the pipe lose?",
-	"in-use":             "How many are in use at once, not exceeded at the confidence?",
-	"inverts":            "At what elevation is the upper end of each run?",
-	"length-for-fall":    "Over what length does the pipe use up the fall?",
-	"mark":               "Is the student right, and if not, which slip explains the answer?",
-	"minor-loss":         "What head is lost in the fitting?",
-	"mix":                "What share of the mixed water is hot?",
-	"network":            "What flows in each pipe, and what head stands at each node?",
-	"offset":             "What are travel and advance of the offset?",
-	"open-channel":       "How does the part-full pipe flow?",
-	"parallel":           "How does the flow divide between the pipes?",
-	"pipe-by-load":       "What pipe does the code's table give for the load?",
-	"pipe-expansion":     "By how much does the pipe grow as it warms?",
-	"pipe-volume":        "How much water does the pipe hold?",
-	"plane":              "At what grade does the plane of the beam fall along the bearing?",
-	"pressure-budget":    "What pressure is left for friction, and how much of it for each hundred of length?",
-	"pump-power":         "What power does the pump need at its shaft?",
-	"recirculation":      "What flow carries the heat that the loop loses?",
-	"rod":                "What does the rod read?",
-	"rolling-offset":     "What are true offset, travel and advance of the rolling offset?",
-	"sewer-size":         "What is the smallest building sewer that carries the load?",
-	"stack":              "What does the stack carry, how fast does it fall and within what length does it reach that?",
-	"static-residual":    "What pressure does the main keep while the flow is drawn?",
-	"supply-load":        "What load do the fixtures put on cold, hot and common lines by the code?",
-	"surge":              "How fast does the pressure wave run, and what pressure does it add?",
-	"trap-arm":           "How long may the trap arm be, and at what grade must it lie?",
-	"trench":             "How much is dug out of the trench?",
-	"unit-flow":          "What flow do the discharge units call for?",
-	"velocity":           "How fast does the water flow?",
-	"vent-size":          "What is the smallest vent?",
-	"wait":               "How long is the wait for hot water, and how much runs off?",
-	"water":              "What are the properties of the water?",
 }

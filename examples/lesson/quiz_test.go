@@ -24,11 +24,11 @@ func TestQuiz(t *testing.T) {
 	}
 	for _, ask := range append(quizKinds(), "") {
 		var questions, key, again, keyAgain bytes.Buffer
-		if err := quiz(25, 3, ask, &questions, &key, opt); err != nil {
+		if err := quiz(quizOf(25, 3, ask), &questions, &key, opt); err != nil {
 			t.Errorf("%s: %v", ask, err)
 			continue
 		}
-		if err := quiz(25, 3, ask, &again, &keyAgain, opt); err != nil || again.String() != questions.String() {
+		if err := quiz(quizOf(25, 3, ask), &again, &keyAgain, opt); err != nil || again.String() != questions.String() {
 			t.Errorf("%s: the same seed gives another quiz; %v", ask, err)
 		}
 		// The answer file is what the program answers to the questions.
@@ -37,7 +37,7 @@ func TestQuiz(t *testing.T) {
 			t.Errorf("%s: the answer file is not the answers: %v", ask, cmp.Diff(out, key.String()))
 		}
 		var other bytes.Buffer
-		if err := quiz(25, 4, ask, &other, &keyAgain, opt); err != nil || other.String() == questions.String() {
+		if err := quiz(quizOf(25, 4, ask), &other, &keyAgain, opt); err != nil || other.String() == questions.String() {
 			t.Errorf("%s: another seed gives the same quiz; %v", ask, err)
 		}
 		if ask != "" && strings.Count(questions.String(), `"ask":"`+ask+`"`) != 25 {
@@ -45,11 +45,11 @@ func TestQuiz(t *testing.T) {
 		}
 	}
 	for _, n := range []int{0, -1, maxQuiz + 1} {
-		if err := quiz(n, 1, "fall", &bytes.Buffer{}, &bytes.Buffer{}, opt); err == nil {
+		if err := quiz(quizOf(n, 1, "fall"), &bytes.Buffer{}, &bytes.Buffer{}, opt); err == nil {
 			t.Errorf("a quiz of %d was made", n)
 		}
 	}
-	if err := quiz(1, 1, "riddle", &bytes.Buffer{}, &bytes.Buffer{}, opt); err == nil {
+	if err := quiz(quizOf(1, 1, "riddle"), &bytes.Buffer{}, &bytes.Buffer{}, opt); err == nil {
 		t.Error("a quiz of riddles was made")
 	}
 }
@@ -203,5 +203,96 @@ func TestGuide(t *testing.T) {
 	var b strings.Builder
 	if err := e.WriteGuide(&b); err != nil || !strings.Contains(b.String(), "units: m3/s, gpm, L/s") {
 		t.Errorf("%v\n%s", err, b.String())
+	}
+}
+
+// quizOf are the options of a quiz of one kind, "" for all.
+func quizOf(n int, seed uint64, ask string) QuizOptions {
+	q := QuizOptions{Number: n, Seed: seed}
+	if ask != "" {
+		q.Kinds = []string{ask}
+	}
+	return q
+}
+
+// TestQuizOptions: kinds, level, code and units are kept to, and what they leave no
+// problem of is told.
+func TestQuizOptions(t *testing.T) {
+	e := New(tables.Embedded())
+	for _, c := range []struct {
+		opt  QuizOptions
+		line string // what every line matches
+	}{
+		{QuizOptions{Kinds: []string{"fall", "grade"}}, `"ask":"(fall|grade)"`},
+		{QuizOptions{Level: 1}, `"ask":"(convert|fall|grade|length-for-fall|rod|offset|plane|head|velocity|bore-for-velocity|` +
+			`pipe-volume|mix|flow-probability|minor-loss|equivalent-length|critical-radius|pipe-expansion|unit-flow|water|wait)"`},
+		{QuizOptions{Kinds: []string{"trap-arm", "drainage-load"}, Code: "npc-canada"}, `"code":"npc-canada"`},
+		{QuizOptions{Level: 3, Units: "si"}, `"units":"si"}$`},
+	} {
+		c.opt.Number, c.opt.Seed = 20, 2
+		var questions, key bytes.Buffer
+		if err := e.Quiz(c.opt, &questions, &key); err != nil {
+			t.Errorf("%+v: %v", c.opt, err)
+		}
+		for line := range strings.Lines(questions.String()) {
+			if !regexp.MustCompile(c.line).MatchString(strings.TrimSpace(line)) {
+				t.Errorf("%+v: %s", c.opt, line)
+			}
+			if c.opt.Units == "si" && regexp.MustCompile(`\d (ft|in|gpm|psi|degF|gal|ft/s)"`).MatchString(line) {
+				t.Errorf("not metric: %s", line)
+			}
+		}
+	}
+	for _, c := range []struct {
+		opt  QuizOptions
+		want string
+	}{
+		{QuizOptions{}, "quiz: number 0: from 1 to 100000"},
+		{QuizOptions{Number: 1, Kinds: []string{"fal"}}, `quiz: no quiz of "fal"; did you mean "fall"?`},
+		{QuizOptions{Number: 1, Level: 4}, "quiz: level 4: from 1 to 3"},
+		{QuizOptions{Number: 1, Level: 3, Kinds: []string{"fall"}}, "quiz: no kind of level 3 among fall"},
+		{QuizOptions{Number: 1, Units: "imperial"}, `quiz: units "imperial": choose us or si`},
+		{QuizOptions{Number: 1, Kinds: []string{"demand"}, Code: "npc-canada"}, `quiz: code "npc-canada" answers none of the problems`},
+	} {
+		if err := e.Quiz(c.opt, &bytes.Buffer{}, &bytes.Buffer{}); err == nil || !strings.HasPrefix(err.Error(), c.want) {
+			t.Errorf("%+v: %v, want %s", c.opt, err, c.want)
+		}
+	}
+}
+
+// TestProse: the question of every kind tells all that its line gives, in US and in metric
+// units, in words, without a leftover of its template.
+func TestProse(t *testing.T) {
+	e := New(tables.Embedded())
+	for _, kind := range kindNames() {
+		if tellings[kind] == "" || questions[kind] == "" {
+			t.Errorf("%s: no telling, or no question", kind)
+		}
+		for _, system := range []string{"us", "si"} {
+			var lines bytes.Buffer
+			if err := e.Quiz(QuizOptions{Number: 8, Seed: 9, Kinds: []string{kind}, Units: system}, &lines, &bytes.Buffer{}); err != nil {
+				t.Fatal(err)
+			}
+			paper, err := e.paperLines(lines.Bytes())
+			if err != nil {
+				t.Fatal(err)
+			}
+			for _, l := range paper {
+				if strings.ContainsAny(l.prose, "{}[]") || strings.Contains(l.prose, "Given too") || strings.Contains(l.prose, "  ") ||
+					!strings.HasSuffix(l.prose, "?") || l.prose[0] >= 'a' && l.prose[0] <= 'z' {
+					t.Errorf("%s: %s", kind, l.prose)
+				}
+				for _, m := range regexp.MustCompile(`":"?([0-9][^",}]*)`).FindAllStringSubmatch(string(l.text), -1) {
+					if !strings.Contains(l.prose, m[1]) && m[1] != "0 %" {
+						t.Errorf("%s: %s is not told: %s", kind, m[1], l.prose)
+					}
+				}
+			}
+		}
+	}
+	// What a telling has no place for is told after it.
+	l, err := e.paperLine([]byte(`{"id":"a","ask":"fall","length":"10 ft","grade":"1 %","units":"us"}`))
+	if err != nil || l.prose != "A pipe 10 ft long lies at a grade of 1 %. How far does the pipe fall over its length?" {
+		t.Errorf("%s, %v", l.prose, err)
 	}
 }

@@ -29,7 +29,7 @@ func TestWorkingRecomputes(t *testing.T) {
 	lines := string(in)
 	for _, k := range kindNames() { // fresh figures beside those kept
 		var questions, key strings.Builder
-		if err := quiz(2, 11, k, &questions, &key, options{shelf: embedded}); err != nil {
+		if err := quiz(quizOf(2, 11, k), &questions, &key, options{shelf: embedded}); err != nil {
 			t.Fatal(err)
 		}
 		lines += questions.String()

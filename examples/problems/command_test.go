@@ -2,6 +2,7 @@ package main
 
 import (
 	"bytes"
+	"encoding/json"
 	"fmt"
 	"io"
 	"os"
@@ -154,4 +155,85 @@ func TestHelp(t *testing.T) {
 	if isTerminal(f) {
 		t.Error("a file is no terminal")
 	}
+}
+
+// TestPapers: a sheet and its key for a class, a paper of their own for each student from one
+// seed, the same each time, and the score sheet of what they handed in. Nothing is written
+// over unless told.
+func TestPapers(t *testing.T) {
+	dir := t.TempDir()
+	do := func(status int, want string, args ...string) string {
+		t.Helper()
+		var out, errs bytes.Buffer
+		if got := command(args, strings.NewReader(""), &out, &errs); got != status || !strings.Contains(out.String()+errs.String(), want) {
+			t.Errorf("%v: status %d, want %d and %q:\n%s%s", args, got, status, want, &out, &errs)
+		}
+		return out.String()
+	}
+	read := func(name string) string {
+		t.Helper()
+		data, err := os.ReadFile(dir + "/" + name)
+		if err != nil {
+			t.Error(err)
+		}
+		return string(data)
+	}
+	own := []string{"-quiz", "5", "-ask", "fall,grade", "-seed", "7", "-paper", dir, "-students", "Ann Bell, Ben"}
+	do(0, "ann-bell", own...)
+	ann, ben := read("ann-bell/paper.jsonl"), read("ben/paper.jsonl")
+	if ann == ben || strings.Count(ann, "\n") != 5 || !strings.Contains(read("ann-bell/key.html"), "<!doctype html>") ||
+		!strings.Contains(read("ben/sheet.txt"), "5 (q5). A pipe") || strings.Contains(read("ben/sheet.html"), "answer:") {
+		t.Errorf("papers:\n%s%s", ann, ben)
+	}
+	do(2, "-force writes over it", own...)
+	do(0, "sheet.html", append(own, "-force")...)
+	if read("ann-bell/paper.jsonl") != ann {
+		t.Error("the same seed gives another paper")
+	}
+
+	// Ann answers her first question by her own key, Ben by hers; Cy has no paper.
+	var reply struct {
+		Answer map[string]struct {
+			Value float64
+			Unit  string
+		}
+	}
+	line, _, _ := strings.Cut(ann, "\n")
+	text, _ := lesson.New(tables.Embedded()).Answer([]byte(line), lesson.Options{})
+	if err := json.Unmarshal(text, &reply); err != nil {
+		t.Fatal(err)
+	}
+	for name, v := range reply.Answer {
+		class := fmt.Sprintf(`{"students":[{"name":"Ann Bell","answers":{"q1":{%q:"%v %s"}}},{"name":"Ben","answers":{"q9":{}}},{"name":"Cy"}]}`,
+			name, v.Value, v.Unit)
+		if v.Unit == "1" {
+			class = strings.Replace(class, ` 1"`, `"`, 1)
+		}
+		if err := os.WriteFile(dir+"/class.json", []byte(class), 0o644); err != nil {
+			t.Fatal(err)
+		}
+		sheet := do(1, "Ann Bell: 1 of 5 right", "-paper", dir, "-mark", dir+"/class.json")
+		if !strings.Contains(sheet, "q9: NOT MARKED: the paper has no such question") ||
+			!strings.Contains(sheet, "NOT MARKED: no paper of this student is there") || !strings.Contains(sheet, "q1: 2 of 3") {
+			t.Error(sheet)
+		}
+		break
+	}
+
+	for want, args := range map[string][]string{
+		"-seed goes with -quiz":                         {"-seed", "3"},
+		"-level goes with -quiz":                        {"-level", "3"},
+		"-title goes with -paper":                       {"-quiz", "3", "-title", "x"},
+		"-students goes with -quiz":                     {"-paper", dir, "-students", "Ann"},
+		"would share the directory ann":                 {"-quiz", "1", "-paper", dir, "-students", "Ann,ann"},
+		`students: "" is no name`:                       {"-quiz", "1", "-paper", dir, "-students", "Ann,"},
+		"-mark reads the paper of -paper":               {"-quiz", "1", "-paper", dir, "-mark", "class.json"},
+		"nor one of any student of the class":           {"-paper", dir + "/none", "-mark", dir + "/class.json"},
+		"-answers goes with -quiz, and not with -paper": {"-quiz", "1", "-paper", dir, "-answers", "x"},
+		"no problem line":                               {"-paper", dir + "/empty"},
+		`quiz: units "imperial"`:                        {"-quiz", "1", "-units", "imperial"},
+	} {
+		do(2, want, args...)
+	}
+	do(0, "-students names", "-h")
 }

@@ -8,6 +8,8 @@ import (
 	"io"
 	"io/fs"
 	"os"
+	"slices"
+	"strings"
 
 	"github.com/trapweir/trapweir/examples/lesson"
 	"github.com/trapweir/trapweir/internal/visible"
@@ -16,59 +18,114 @@ import (
 
 func main() { os.Exit(command(os.Args[1:], os.Stdin, os.Stdout, os.Stderr)) }
 
+// settings are what the flags choose.
+type settings struct {
+	working, kinds, force bool
+	quiz                  lesson.QuizOptions
+	ask, key              string
+	paper, title          string
+	students, class       string
+}
+
+// quizFlags and paperFlags are what goes with -quiz and with -paper.
+var (
+	quizFlags  = []string{"seed", "ask", "level", "code", "units"}
+	paperFlags = []string{"title", "students", "mark"}
+)
+
+func (s *settings) flags(flags *flag.FlagSet) {
+	flags.BoolVar(&s.working, "working", false, "add the steps of each answer")
+	flags.BoolVar(&s.kinds, "kinds", false, "list the kinds of problem and their fields")
+	flags.IntVar(&s.quiz.Number, "quiz", 0, "write this `number` of fresh problem lines instead of answering any")
+	flags.Uint64Var(&s.quiz.Seed, "seed", 1, "`seed` of the quiz; the same seed gives the same quiz")
+	flags.StringVar(&s.ask, "ask", "", "`kinds` of problem of the quiz, parted by commas; without it a mix of all")
+	flags.IntVar(&s.quiz.Level, "level", 0, "`level` of the quiz: 1 one step, 2 a table or a formula, 3 several steps; 0 any")
+	flags.StringVar(&s.quiz.Code, "code", "", "`code` that the quiz asks by, such as upc-2021")
+	flags.StringVar(&s.quiz.Units, "units", "us", "`units` of the quiz, us or si")
+	flags.StringVar(&s.key, "answers", "quiz-answers.jsonl", "`file` to write the answers of the quiz to")
+	flags.StringVar(&s.paper, "paper", "", "`directory` to write a sheet and its key to, as text and as pages, of the quiz or "+
+		"of the lines read; with -mark the one they were written to")
+	flags.StringVar(&s.title, "title", "Problems", "with -paper: `title` of the sheet")
+	flags.StringVar(&s.students, "students", "", "with -paper and -quiz: `names` parted by commas; each gets a paper of their own")
+	flags.StringVar(&s.class, "mark", "", "with -paper: class `file` to mark; prints the score sheet")
+	flags.BoolVar(&s.force, "force", false, "write over files that are there")
+}
+
+// stray says which flag was given beside what it does not go with, "" for none.
+func (s *settings) stray(flags *flag.FlagSet) (stray string) {
+	flags.Visit(func(f *flag.Flag) {
+		switch quiz := s.quiz.Number != 0; {
+		case !quiz && slices.Contains(quizFlags, f.Name):
+			stray = "-" + f.Name + " goes with -quiz"
+		case s.paper == "" && slices.Contains(paperFlags, f.Name):
+			stray = "-" + f.Name + " goes with -paper"
+		case f.Name == "answers" && (!quiz || s.paper != ""):
+			stray = "-answers goes with -quiz, and not with -paper, which writes a key"
+		case f.Name == "force" && !quiz && s.paper == "":
+			stray = "-force goes with -quiz and -paper"
+		}
+	})
+	switch {
+	case stray != "":
+	case s.quiz.Number != 0 && flags.NArg() > 0:
+		stray = "-quiz reads no file, and " + flags.Arg(0) + " is named"
+	case s.students != "" && s.quiz.Number == 0:
+		stray = "-students goes with -quiz: papers of their own are drawn"
+	case s.class != "" && (s.quiz.Number != 0 || flags.NArg() > 0):
+		stray = "-mark reads the paper of -paper, and no quiz or file"
+	}
+	return stray
+}
+
 // command runs the program and returns its exit status: 0 when every line was
 // answered, 1 when one was not, 2 when it could not run at all.
 func command(args []string, in io.Reader, out, errs io.Writer) int {
 	errs = visible.Writer(errs)
+	var s settings
 	flags := flag.NewFlagSet("problems", flag.ContinueOnError)
 	flags.SetOutput(errs)
-	working := flags.Bool("working", false, "add the steps of each answer")
-	number := flags.Int("quiz", 0, "write this many fresh problem lines instead of answering any")
-	seed := flags.Uint64("seed", 1, "seed of the quiz; the same seed gives the same quiz")
-	ask := flags.String("ask", "", "kind of problem of the quiz; empty for a mix")
-	key := flags.String("answers", "quiz-answers.jsonl", "file to write the answers of the quiz to")
-	force := flags.Bool("force", false, "write over the file of answers if it is there")
-	listKinds := flags.Bool("kinds", false, "list the kinds of problem and their fields")
 	flags.Usage = func() {}
-	engine := lesson.New(tables.Embedded())
+	s.flags(flags)
 	switch err := flags.Parse(args); {
 	case errors.Is(err, flag.ErrHelp):
-		usage(out, flags)
+		fmt.Fprint(out, "problems [flags] [file ...]\n\n"+example+visible.Flags(flags))
 		return 0
 	case err != nil:
 		fmt.Fprintf(errs, "problems: -h shows the flags and an example\n")
 		return 2
 	}
-	if *listKinds {
-		if err := engine.WriteGuide(out); err != nil {
-			fmt.Fprintf(errs, "problems: %v\n", err)
-			return 2
-		}
-		return 0
-	}
-	stray := "" // what was given beside what it does not go with
-	flags.Visit(func(f *flag.Flag) {
-		if *number == 0 && (f.Name == "seed" || f.Name == "ask" || f.Name == "answers" || f.Name == "force") {
-			stray = "-" + f.Name + " goes with -quiz"
-		}
-	})
-	if *number != 0 && flags.NArg() > 0 {
-		stray = "-quiz reads no file, and " + flags.Arg(0) + " is named"
-	}
-	if stray != "" {
+	if stray := s.stray(flags); stray != "" {
 		fmt.Fprintf(errs, "problems: %s\n", stray)
 		return 2
 	}
-	if *number != 0 {
-		if err := writeQuiz(engine, *number, *seed, *ask, keyFile{*key, *force}, out); err != nil {
-			fmt.Fprintf(errs, "problems: %v\n", err)
-			return 2
-		}
-		return 0
+	if s.ask != "" {
+		s.quiz.Kinds = strings.Split(s.ask, ",")
 	}
-	status := 0
+	engine := lesson.New(tables.Embedded())
+	status, err := 0, error(nil)
+	switch {
+	case s.kinds:
+		err = engine.WriteGuide(out)
+	case s.class != "":
+		status, err = s.mark(engine, out)
+	case s.paper != "":
+		err = s.writePapers(engine, flags.Args(), in, out)
+	case s.quiz.Number != 0:
+		err = writeQuiz(engine, s.quiz, keyFile{s.key, s.force}, out)
+	default:
+		return s.answer(engine, flags.Args(), in, out, errs)
+	}
+	if err != nil {
+		fmt.Fprintf(errs, "problems: %v\n", err)
+		return 2
+	}
+	return status
+}
+
+// answer answers the lines of the files named, or of the input.
+func (s *settings) answer(engine *lesson.Engine, names []string, in io.Reader, out, errs io.Writer) (status int) {
 	answer := func(name string, r io.Reader) {
-		ok, err := engine.Run(r, out, lesson.Options{Working: *working})
+		ok, err := engine.Run(r, out, lesson.Options{Working: s.working})
 		if err != nil {
 			fmt.Fprintf(errs, "problems: %s: %v\n", name, err)
 		}
@@ -76,14 +133,14 @@ func command(args []string, in io.Reader, out, errs io.Writer) int {
 			status = 1
 		}
 	}
-	if flags.NArg() == 0 {
+	if len(names) == 0 {
 		if isTerminal(in) {
 			fmt.Fprintln(errs, "problems: waiting for problem lines, one JSON object a line, ended by end of file; "+
 				"-h shows an example")
 		}
 		answer("standard input", in)
 	}
-	for _, name := range flags.Args() {
+	for _, name := range names {
 		f, err := os.Open(name)
 		if err != nil {
 			fmt.Fprintf(errs, "problems: %v\n", err)
@@ -98,9 +155,9 @@ func command(args []string, in io.Reader, out, errs io.Writer) int {
 
 // writeQuiz writes a quiz, and its answers to a file. The file is only made once
 // the quiz is whole.
-func writeQuiz(e *lesson.Engine, n int, seed uint64, ask string, key keyFile, out io.Writer) error {
+func writeQuiz(e *lesson.Engine, quiz lesson.QuizOptions, key keyFile, out io.Writer) error {
 	var questions, answers bytes.Buffer
-	if err := e.Quiz(n, seed, ask, &questions, &answers); err != nil {
+	if err := e.Quiz(quiz, &questions, &answers); err != nil {
 		return err
 	}
 	if err := key.write(answers.Bytes()); err != nil {
@@ -118,13 +175,17 @@ and answers each with a line:
   {"id":1,"answer":{"fall":{"value":9.375,"unit":"in"}}}
 
 -kinds lists every kind with its inputs, answers and an example.
+
+  problems -quiz 10 -level 1 -units si                        ten fresh problems, their answers in a file
+  problems -quiz 10 -seed 7 -paper exam                       a sheet and its key, to print
+  problems -quiz 10 -seed 7 -paper exam -students Ann,Ben     a paper of their own for each
+  problems -paper exam -mark class.json                       the score sheet of what they handed in
+
+A class file: {"students":[{"name":"Ann","answers":{"q1":{"fall":"9 3/8 in"}}}]}
+
 Exit status: 0 all lines answered, 1 one was not, 2 not run.
 
 `
-
-func usage(out io.Writer, flags *flag.FlagSet) {
-	fmt.Fprint(out, "problems [flags] [file ...]\n\n"+example+visible.Flags(flags))
-}
 
 // isTerminal reports whether a person would have to type what is read.
 func isTerminal(in io.Reader) bool {
