@@ -459,13 +459,6 @@ func (c *counter) fittings() []FittingItem {
 	return out
 }
 
-// cementRow says how many joints a quart of solvent cement and of primer make.
-type cementRow struct {
-	Size   units.Length `table:"size"`
-	Cement float64      `table:"cement"`
-	Primer float64      `table:"primer"`
-}
-
 func (c *counter) joints() ([]JointItem, error) {
 	out := make([]JointItem, 0, len(c.joint))
 	for k, n := range c.joint {
@@ -474,30 +467,14 @@ func (c *counter) joints() ([]JointItem, error) {
 	slices.SortFunc(out, func(a, b JointItem) int {
 		return cmp.Or(cmp.Compare(a.Material, b.Material), cmp.Compare(a.Size, b.Size))
 	})
-	shelf := c.lv.sizing.pipes
-	rows, err := tables.Load[cementRow](shelf.Tables(), "materials/solvent-cement-joints")
-	if errors.Is(err, tables.ErrNotFound) {
-		return out, nil
-	}
-	if err != nil {
-		return nil, err
-	}
-	const quart = units.USGallon / 4
 	for i := range out {
 		j := &out[i]
-		family, _ := shelf.Family(j.Material)
-		if m := family.Material; m != "PVC" && m != "ABS" {
-			continue
+		each, err := c.lv.sizing.pipes.Cement(j.Material, j.Size)
+		if err != nil {
+			return nil, err
 		}
-		for r := range rows.Len() {
-			if row := rows.At(r); row.Size == j.Size {
-				j.Cement = quart * units.Volume(float64(j.Count)/row.Cement)
-				if family.Material == "PVC" { // ABS is cemented without primer
-					j.Primer = quart * units.Volume(float64(j.Count)/row.Primer)
-				}
-				j.Citation = rows.Cite(r)
-			}
-		}
+		j.Cement, j.Primer = each.Cement*units.Volume(j.Count), each.Primer*units.Volume(j.Count)
+		j.Citation = each.Citation
 	}
 	return out, nil
 }

@@ -93,5 +93,41 @@ func (p *Shelf) Family(material string) (Family, bool) {
 	return f, ok
 }
 
-// Tables returns the shelf the dimensions come from.
-func (p *Shelf) Tables() *tables.Shelf { return p.shelf }
+// Cement is what one joint takes; a pipe that is not cemented takes none, and ABS no primer.
+type Cement struct {
+	Cement, Primer units.Volume
+	Citation       tables.Citation
+}
+
+// cementRow says how many joints a quart of solvent cement and of primer make.
+type cementRow struct {
+	Size   units.Length `table:"size"`
+	Cement float64      `table:"cement"`
+	Primer float64      `table:"primer"`
+}
+
+// Cement returns what a joint of a pipe takes, nothing where the shelf does not say.
+func (p *Shelf) Cement(material string, size units.Length) (Cement, error) {
+	of := p.families[material].Material
+	if of != "PVC" && of != "ABS" {
+		return Cement{}, nil
+	}
+	rows, err := tables.Load[cementRow](p.shelf, "materials/solvent-cement-joints")
+	if errors.Is(err, tables.ErrNotFound) {
+		return Cement{}, nil
+	}
+	if err != nil {
+		return Cement{}, err
+	}
+	const quart = units.USGallon / 4
+	for i := range rows.Len() {
+		if r := rows.At(i); r.Size == size {
+			c := Cement{Cement: quart / units.Volume(r.Cement), Citation: rows.Cite(i)}
+			if of == "PVC" {
+				c.Primer = quart / units.Volume(r.Primer)
+			}
+			return c, nil
+		}
+	}
+	return Cement{}, nil
+}

@@ -62,7 +62,8 @@ func newReadByCode(t *testing.T) readByCode {
 	}
 	texts := regexp.MustCompile("\"([^\"\\n]*)\"|`([^`]*)`")
 	restsOn := regexp.MustCompile(`(?s)\nvar restsOn = .*?\n}\n`)
-	for _, dir := range []string{"../../dwv", "../../supply", "../../examples", "../../tables"} {
+	for _, dir := range []string{"../../dwv", "../../supply", "../../examples", "../../tables",
+		"../../internal/pipes"} {
 		err := fs.WalkDir(os.DirFS(dir), ".", func(name string, d fs.DirEntry, err error) error {
 			if d != nil && d.IsDir() && dir+"/"+name == "../../examples/tables" {
 				return fs.SkipDir // it prints every table
