@@ -35,6 +35,7 @@ func (c *Code) loadCleanouts(shelf *tables.Shelf) error {
 // CleanoutSize returns the least cleanout of a pipe of a size. Where they stand is
 // in the rules whose ids begin with cleanout-.
 func (c *Code) CleanoutSize(pipe units.Length) (units.Length, tables.Citation, error) {
+	c = c.there()
 	var sizes []units.Length
 	for i := range c.cleanout {
 		r := &c.cleanout[i]
@@ -80,6 +81,7 @@ func (c *Code) loadSpacing(shelf *tables.Shelf) error {
 // by the rules cleanout-spacing and sewer-cleanout-spacing of the others. A code
 // that says nothing of it is [tables.ErrNotInCode].
 func (c *Code) CleanoutSpacing(part Part, size units.Length) (units.Length, tables.Citation, error) {
+	c = c.there()
 	if part == Sewer {
 		if r, ok := c.lengths["sewer-cleanout-spacing"]; ok && r.cell.Kind == tables.Value {
 			return r.cell.Value, r.cite, nil
@@ -100,6 +102,7 @@ func (c *Code) CleanoutSpacing(part Part, size units.Length) (units.Length, tabl
 // CleanoutClearance returns the clear space in front of a cleanout of a pipe of a
 // size.
 func (c *Code) CleanoutClearance(pipe units.Length) (units.Length, tables.Citation, error) {
+	c = c.there()
 	id := "cleanout-clearance-small"
 	if from, _, err := c.RuleLength("cleanout-clearance-large-from"); err == nil && from.Kind == tables.Value &&
 		pipe >= from.Value {

@@ -158,16 +158,27 @@ func setsWithFixtures(shelf *tables.Shelf) []string {
 }
 
 // ID returns the id of the set on the shelf, such as "ipc-2021".
-func (c *Code) ID() string { return c.id }
+func (c *Code) ID() string {
+	if c == nil {
+		return ""
+	}
+	return c.id
+}
 
 // String returns the id.
-func (c *Code) String() string { return c.id }
+func (c *Code) String() string { return c.ID() }
 
 // Shelf returns the shelf that the code was loaded from.
-func (c *Code) Shelf() *tables.Shelf { return c.shelf }
+func (c *Code) Shelf() *tables.Shelf {
+	c = c.there()
+	return c.shelf
+}
 
 // Source returns the document of the code, with its edition.
-func (c *Code) Source() tables.Source { return c.source }
+func (c *Code) Source() tables.Source {
+	c = c.there()
+	return c.source
+}
 
 // table reads a table of the set, or returns nil if the set does not have it. Its
 // key must be the one given: a table that tells apart more, such as two editions,
@@ -201,7 +212,10 @@ func (c *Code) noteDropped(t *tables.Table) {
 }
 
 // Dropped returns the rows that amendments took away from the tables of the code.
-func (c *Code) Dropped() []tables.Change { return slices.Clone(c.dropped) }
+func (c *Code) Dropped() []tables.Change {
+	c = c.there()
+	return slices.Clone(c.dropped)
+}
 
 // fault makes the error of a lookup: the code, the item and field asked for, and
 // why there is no answer.
@@ -279,6 +293,7 @@ const (
 // Rule returns a rule of the set by its id, such as "cleanout-spacing": a figure
 // that stands in no table. ok is false if the code has no such rule.
 func (c *Code) Rule(id string) (r tables.Rule, ok bool) {
+	c = c.there()
 	if c.rules == nil {
 		return tables.Rule{}, false
 	}
@@ -286,12 +301,16 @@ func (c *Code) Rule(id string) (r tables.Rule, ok bool) {
 }
 
 // Rules returns all rules of the set, nil if it has none.
-func (c *Code) Rules() *tables.RuleSet { return c.rules }
+func (c *Code) Rules() *tables.RuleSet {
+	c = c.there()
+	return c.rules
+}
 
 // RuleLength returns a rule that is a length in in, ft, mm or m. The cell is a
 // value, not permitted ("-"), unlimited (the code sets no limit) or blank (the code
 // leaves the figure to others). An id the code does not have is [tables.ErrNotInCode].
 func (c *Code) RuleLength(id string) (tables.Cell[units.Length], tables.Citation, error) {
+	c = c.there()
 	if r, ok := c.lengths[id]; ok {
 		return r.cell, r.cite, nil
 	}
@@ -303,6 +322,7 @@ func (c *Code) RuleLength(id string) (tables.Cell[units.Length], tables.Citation
 // "count", "ratio" or "pipe diameters". One that is blank, not permitted or
 // unlimited is an error, as is another unit: look at [Code.Rule] for those.
 func (c *Code) RuleNumber(id, unit string) (float64, tables.Citation, error) {
+	c = c.there()
 	x, cite, ok := c.FindNumber(id, unit)
 	if ok {
 		return x, cite, nil
@@ -321,6 +341,7 @@ func (c *Code) RuleNumber(id, unit string) (float64, tables.Citation, error) {
 // FindLength is [Code.RuleLength] where it matters only that the code has no such
 // length, or sets no limit.
 func (c *Code) FindLength(id string) (x units.Length, cite tables.Citation, ok bool) {
+	c = c.there()
 	r := c.lengths[id]
 	x, ok = r.cell.Get()
 	return x, r.cite, ok
@@ -328,6 +349,7 @@ func (c *Code) FindLength(id string) (x units.Length, cite tables.Citation, ok b
 
 // FindNumber is [Code.RuleNumber] where it matters only that there is no such number.
 func (c *Code) FindNumber(id, unit string) (float64, tables.Citation, bool) {
+	c = c.there()
 	r, ok := c.Rule(id)
 	if !ok || r.Kind != tables.Value || r.Unit != unit {
 		return 0, tables.Citation{}, false
@@ -341,6 +363,7 @@ func (c *Code) FindNumber(id, unit string) (float64, tables.Citation, bool) {
 
 // RuleGrade returns a rule that is a grade in in/ft.
 func (c *Code) RuleGrade(id string) (slope.Grade, tables.Citation, error) {
+	c = c.there()
 	r, ok := c.Rule(id)
 	if !ok || r.Kind != tables.Value {
 		return slope.Grade{}, r.Cite, c.fault("", "", tables.ErrNotOnShelf, "no rule %q that is a grade", id)
@@ -376,4 +399,15 @@ func parseRatio(s string) (ratio, error) {
 		return ratio{}, fmt.Errorf("%w: %q is not a small number", tables.ErrQuery, s)
 	}
 	return ratio{int64(n), int64(d)}, nil
+}
+
+// MarshalText returns the id, so that what holds it can be written as JSON.
+func (c *Code) MarshalText() ([]byte, error) { return []byte(c.ID()), nil }
+
+// there returns c, or an empty code for none: it answers as one that has nothing.
+func (c *Code) there() *Code {
+	if c == nil {
+		return new(Code)
+	}
+	return c
 }

@@ -74,6 +74,7 @@ func (c *Code) loadTurns(shelf *tables.Shelf) error {
 // not list is [tables.ErrNotInCode].
 func (c *Code) FittingTurn(fitting string, turn Turn, size units.Length, fixtureDrain bool) (allowed bool,
 	cite tables.Citation, err error) {
+	c = c.there()
 	r, ok := c.turns[turnKey{fitting, turn}]
 	if !ok {
 		if len(c.turns) == 0 {
@@ -143,6 +144,7 @@ func (c *Code) loadPipes(shelf *tables.Shelf) error {
 // PipeStandard returns what the code makes of a product standard, such as
 // "ASTM D2665".
 func (c *Code) PipeStandard(id string) (PipeStandard, error) {
+	c = c.there()
 	r, ok := c.pipes[id]
 	if !ok {
 		return PipeStandard{}, c.fault("pipe", "standard", tables.ErrNotOnShelf, "no row for %q", fixture.Shorten(id))

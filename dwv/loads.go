@@ -227,10 +227,16 @@ const maxFlush = 1000 * units.USGallon
 const maxPipeSize = 10 * units.Metre
 
 // FixtureKinds returns the fixture ids that the code rates, sorted.
-func (c *Code) FixtureKinds() []string { return slices.Clone(c.kindList) }
+func (c *Code) FixtureKinds() []string {
+	c = c.there()
+	return slices.Clone(c.kindList)
+}
 
 // HasFixture tells whether the code rates a kind of fixture.
-func (c *Code) HasFixture(kind string) bool { return c.kinds[kind] != nil }
+func (c *Code) HasFixture(kind string) bool {
+	c = c.there()
+	return c.kinds[kind] != nil
+}
 
 // FixtureLoad returns the load of a fixture. Where the code tells apart what f does
 // not state, the error matches [tables.ErrNotStated], names each such field and lists its
@@ -241,6 +247,7 @@ func (c *Code) HasFixture(kind string) bool { return c.kinds[kind] != nil }
 // stated in the rows by use and flush. A fixture without a figure of its own is
 // rated by its trap, which Size must then state.
 func (c *Code) FixtureLoad(f Fixture) (Load, error) {
+	c = c.there()
 	if err := c.checkFixture(f); err != nil {
 		return Load{}, err
 	}
@@ -493,6 +500,7 @@ func millionths(n int64) string {
 // Loads returns the exact sum of the loads of fixtures. All faults come back
 // together, each with the place of its fixture in the list.
 func (c *Code) Loads(list []Fixture) (FixtureUnits, error) {
+	c = c.there()
 	var sum FixtureUnits
 	var wrong faults.List
 	for i, f := range list {
@@ -558,6 +566,7 @@ func flowUnit(unit units.Flow) string {
 // ContinuousRate returns how many fixture units the code counts for each US gallon
 // a minute of continuous flow.
 func (c *Code) ContinuousRate() (perGPM float64, cite tables.Citation, err error) {
+	c = c.there()
 	if c.rate.cite.IsZero() {
 		return 0, tables.Citation{}, c.fault("", "flow", tables.ErrNotOnShelf, "no load for a continuous flow")
 	}
@@ -569,6 +578,7 @@ func (c *Code) ContinuousRate() (perGPM float64, cite tables.Citation, err error
 // millionth of the unit of that rate, a US gallon a minute or a litre a second, and
 // the load rounded up to a thousandth of a fixture unit.
 func (c *Code) ContinuousLoad(q units.Flow) (Load, error) {
+	c = c.there()
 	if _, _, err := c.ContinuousRate(); err != nil {
 		return Load{}, err
 	}
@@ -592,6 +602,7 @@ func (c *Code) ContinuousLoad(q units.Flow) (Load, error) {
 // code: that of the next greater row. A code without such a table is
 // [tables.ErrNotInCode]; a flow above its last row is [tables.ErrOutsideTable].
 func (c *Code) IntermittentLoad(q units.Flow) (Load, error) {
+	c = c.there()
 	if len(c.flows) == 0 {
 		return Load{}, c.fault("", "flow", tables.ErrNotOnShelf, "no table of intermittent flows")
 	}

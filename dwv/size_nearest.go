@@ -133,6 +133,7 @@ type NearestSize struct {
 // number of closets that no size takes gets the largest there is, beside the error; ok
 // is false where the code has no rows at all.
 func (c *Code) NearestDrainSize(q DrainQuery) (size NearestSize, ok bool, err error) {
+	c = c.there()
 	f, ok, err := c.fitNearest(&q)
 	if ok {
 		size.Size, size.Row = f.row().size, f.row().cite
@@ -146,6 +147,7 @@ func (c *Code) NearestDrainSize(q DrainQuery) (size NearestSize, ok bool, err er
 // so.
 func (c *Code) NearestCapacity(part Part, size units.Length, grade slope.Grade, intervals int) (k Capacity, short bool,
 	err error) {
+	c = c.there()
 	if k, err = c.Capacity(part, size, grade, intervals); err == nil && k.Permitted {
 		return k, false, nil
 	}

@@ -202,11 +202,13 @@ func (c *Code) smallest(t *limitTable, load FixtureUnits, n int) (units.Length, 
 // CommonVentLimit returns the greatest load of the upper of two fixture drains that
 // share a vent at different levels, by the size of the drain between them.
 func (c *Code) CommonVentLimit(size units.Length) (LoadLimit, error) {
+	c = c.there()
 	return c.limit(&c.sized.common, size, 0)
 }
 
 // WetVentLimit returns the greatest load on a horizontal wet vent of a size.
 func (c *Code) WetVentLimit(size units.Length) (LoadLimit, error) {
+	c = c.there()
 	return c.limit(&c.sized.wet, size, 0)
 }
 
@@ -214,11 +216,13 @@ func (c *Code) WetVentLimit(size units.Length) (LoadLimit, error) {
 // that vents the lower one under the load of the upper. A load over the last row is
 // [tables.ErrOutsideTable], beside the largest size.
 func (c *Code) CommonVentSize(load FixtureUnits) (units.Length, LoadLimit, error) {
+	c = c.there()
 	return c.smallest(&c.sized.common, load, 0)
 }
 
 // LimitsUprightWet tells whether the code has rules of its own for upright wet vents.
 func (c *Code) LimitsUprightWet() bool {
+	c = c.there()
 	_, ok := c.lengths["wet-vent-vertical-length"]
 	return ok
 }
@@ -226,12 +230,14 @@ func (c *Code) LimitsUprightWet() bool {
 // WetVentSize returns the smallest horizontal wet vent for a load. One over the last
 // row is [tables.ErrOutsideTable], beside the largest size.
 func (c *Code) WetVentSize(load FixtureUnits) (units.Length, LoadLimit, error) {
+	c = c.there()
 	return c.smallest(&c.sized.wet, load, 0)
 }
 
 // WasteStackVentLimits returns what a waste stack that vents itself may carry: in
 // one branch interval, and in all.
 func (c *Code) WasteStackVentLimits(size units.Length) (interval, stack LoadLimit, err error) {
+	c = c.there()
 	if interval, err = c.limit(&c.sized.wasteStack, size, 0); err == nil {
 		stack, err = c.limit(&c.sized.wasteStack, size, 1)
 	}
@@ -241,12 +247,14 @@ func (c *Code) WasteStackVentLimits(size units.Length) (interval, stack LoadLimi
 // WasteStackVentSize returns the smallest waste stack that vents itself for a load. One over
 // the last row is [ErrOutsideTable], beside the largest size.
 func (c *Code) WasteStackVentSize(load FixtureUnits) (units.Length, LoadLimit, error) {
+	c = c.there()
 	return c.smallest(&c.sized.wasteStack, load, 1)
 }
 
 // CombinationVentLimits returns what a combination drain and vent may carry: where
 // it joins a branch or stack, and where it joins a building drain.
 func (c *Code) CombinationVentLimits(size units.Length) (branch, drain LoadLimit, err error) {
+	c = c.there()
 	if branch, err = c.limit(&c.sized.combination, size, 0); err == nil {
 		drain, err = c.limit(&c.sized.combination, size, 1)
 	}

@@ -409,6 +409,7 @@ func (c *Code) loadNominal(shelf *tables.Shelf) error {
 // thousandth of it, which is rounding; or whether the code prints the two as equal, and
 // then nominal is the row that says so.
 func (c *Code) GradeReaches(g, limit slope.Grade) (ok bool, nominal tables.Citation) {
+	c = c.there()
 	if reaches(g, limit) {
 		return true, tables.Citation{}
 	}
@@ -481,6 +482,7 @@ func closetSize(steps []closetStep, n int) (from units.Length, cite tables.Citat
 // that of the smallest size that takes any where the pipe is smaller. Blank: the
 // code has no such table.
 func (c *Code) ClosetLimit(part Part, size units.Length) (tables.Cell[int], tables.Citation) {
+	c = c.there()
 	if int(part) >= partCount || len(c.closets[part]) == 0 {
 		return tables.Cell[int]{}, tables.Citation{}
 	}
@@ -500,6 +502,7 @@ func (c *Code) ClosetLimit(part Part, size units.Length) (tables.Cell[int], tabl
 // MinSizeBelowGround returns the least size of a drain in the ground or under a
 // slab. Unlimited: the code sets none. Blank: the shelf does not say.
 func (c *Code) MinSizeBelowGround() (tables.Cell[units.Length], tables.Citation) {
+	c = c.there()
 	return c.belowGround.cell, c.belowGround.cite
 }
 
@@ -612,6 +615,7 @@ func gradeList(list []gradeColumn) string {
 // [tables.ErrNotStated]; closets on a part for which the shelf has no figures are
 // [tables.ErrNotInCode].
 func (c *Code) DrainSize(q DrainQuery) (SizeResult, error) {
+	c = c.there()
 	if err := c.plausible(q.Load); err != nil {
 		return SizeResult{}, err
 	}
@@ -766,6 +770,7 @@ func (k Capacity) Status() tables.Status { return weakest(k.Citation, k.Factor, 
 // Capacity returns what a pipe of a size may carry, in the column that
 // [Code.DrainSize] would use. A size without a row is [tables.ErrOutsideTable].
 func (c *Code) Capacity(part Part, size units.Length, grade slope.Grade, intervals int) (Capacity, error) {
+	c = c.there()
 	col, graded, err := c.pick(part, grade, intervals)
 	if err != nil {
 		return Capacity{}, err
@@ -839,6 +844,7 @@ type GradeLimit struct {
 // MinGrade returns the least grade of a horizontal pipe of a size. Use
 // [Code.GradeReaches] to compare, which knows what the code prints as equal.
 func (c *Code) MinGrade(part Part, size units.Length) (GradeLimit, error) {
+	c = c.there()
 	if part != Branch && part != Drain && part != Sewer {
 		return GradeLimit{}, c.fault(part.String(), "part", tables.ErrQuery, "a %v has no grade", part)
 	}

@@ -18,7 +18,7 @@ func TestPartText(t *testing.T) {
 			t.Errorf("%v: %v, %v", p, again, err)
 		}
 	}
-	for text, want := range map[string]string{"": "choose branch", "roof": `part "roof": choose branch, stack, stack-interval, drain, sewer`} {
+	for text, want := range map[string]string{"roof": `part "roof": choose branch, stack, stack-interval, drain, sewer`} {
 		p := Drain
 		if err := p.UnmarshalText([]byte(text)); !errors.Is(err, tables.ErrQuery) || !strings.Contains(err.Error(), want) || p != Drain {
 			t.Errorf("%q: %v, %v", text, p, err)

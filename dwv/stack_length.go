@@ -35,6 +35,7 @@ func (c *Code) loadStackLengths(shelf *tables.Shelf) error {
 // between the rows. Horizontal drains have no greatest length in any code of the
 // shelf; that of a vent is part of [Code.VentSize].
 func (c *Code) StackLength(size units.Length) (tables.Cell[units.Length], tables.Citation, error) {
+	c = c.there()
 	var none tables.Cell[units.Length]
 	if size <= 0 || size > maxPipeSize {
 		return none, tables.Citation{}, c.fault("stack length", "size", tables.ErrQuery, "%s", FormatSize(size))

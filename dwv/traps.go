@@ -62,6 +62,7 @@ type TrapArm struct {
 // laid, so a flatter arm gains nothing. Both limits hold: see the rule
 // trap-arm-max-fall.
 func (c *Code) TrapArm(size units.Length) (TrapArm, error) {
+	c = c.there()
 	if size <= 0 || size > maxPipeSize {
 		return TrapArm{}, c.fault("trap arm", "size", tables.ErrQuery, "%s", FormatSize(size))
 	}
@@ -88,6 +89,7 @@ func (c *Code) TrapArm(size units.Length) (TrapArm, error) {
 // TrapArmTable cites the table of trap arms by its first row, nothing if the code has
 // none: it is where the code asks for a vent within reach of each trap.
 func (c *Code) TrapArmTable() tables.Citation {
+	c = c.there()
 	if len(c.arms) == 0 {
 		return tables.Citation{}
 	}
@@ -97,6 +99,7 @@ func (c *Code) TrapArmTable() tables.Citation {
 // LeastTrapArm returns the smallest size that the code has trap arms for, zero if it has
 // none.
 func (c *Code) LeastTrapArm() (least units.Length) {
+	c = c.there()
 	for i := range c.arms {
 		if least == 0 || c.arms[i].size < least {
 			least = c.arms[i].size
@@ -117,11 +120,13 @@ func (c *Code) armMin(size units.Length) (units.Length, tables.Citation) {
 // ClosetArm returns the reach of the arm of a water closet or another fixture that
 // empties its own trap. IPC sets no limit; UPC measures from the closet flange.
 func (c *Code) ClosetArm() (tables.Cell[units.Length], tables.Citation, error) {
+	c = c.there()
 	return c.RuleLength(ruleClosetArm)
 }
 
 // CapsArms tells whether the code prints a greatest grade of trap arms.
 func (c *Code) CapsArms() bool {
+	c = c.there()
 	for i := range c.arms {
 		if !c.arms[i].most.IsLevel() {
 			return true

@@ -211,6 +211,7 @@ func (c *Code) loadVents(shelf *tables.Shelf) error {
 // MadeSize returns the smallest size that pipe is made in, as far as the code's
 // tables go, that is at least size; above tells for more than size. Zero: none.
 func (c *Code) MadeSize(size units.Length, above bool) units.Length {
+	c = c.there()
 	for _, s := range c.vents.sizes {
 		if s > size || s == size && !above {
 			return s
@@ -226,6 +227,7 @@ func (c *Code) MadeSize(size units.Length, above bool) units.Length {
 //
 // The horizontal share of the length, and how vents join, are not judged here.
 func (c *Code) VentSize(q VentQuery) (VentResult, error) {
+	c = c.there()
 	if err := c.plausible(q.Load); err != nil {
 		return VentResult{}, err
 	}

@@ -1,6 +1,7 @@
 package slope
 
 import (
+	"encoding/json"
 	"errors"
 	"fmt"
 	"sort"
@@ -124,7 +125,7 @@ func (l Line) Inverts() ([]units.Length, error) {
 
 // Length returns the horizontal length of the line.
 func (p *Profile) Length() units.Length {
-	if len(p.spans) == 0 {
+	if p == nil || len(p.spans) == 0 {
 		return 0
 	}
 	return p.spans[len(p.spans)-1].end
@@ -169,6 +170,9 @@ func (p *Profile) on(i int, distance units.Length) Station {
 
 // Stations returns the outlet and the upper end of every reach.
 func (p *Profile) Stations() []Station {
+	if p == nil {
+		return nil
+	}
 	out := make([]Station, 0, len(p.spans)+1)
 	out = append(out, p.on(0, 0))
 	for i, s := range p.spans {
@@ -230,3 +234,6 @@ func Stakes(first, last, interval units.Length) ([]units.Length, error) {
 	}
 	return out, nil
 }
+
+// MarshalJSON writes the list of [Profile.Stations].
+func (p *Profile) MarshalJSON() ([]byte, error) { return json.Marshal(p.Stations()) }

@@ -9,6 +9,7 @@ import (
 	"slices"
 	"strings"
 
+	"github.com/trapweir/trapweir/internal/enum"
 	"github.com/trapweir/trapweir/internal/finding"
 	"github.com/trapweir/trapweir/supply/hydraulics"
 	"github.com/trapweir/trapweir/tables"
@@ -38,6 +39,18 @@ const (
 	Customary                       // psi, gpm, ft/s, feet and inches
 	Metric                          // kPa, L/s, m/s, metres
 )
+
+var unitSystems = enum.Words[UnitSystem]{What: "system of units",
+	Words: []string{"of the layout", "customary", "metric"}}
+
+// String returns "of the layout", "customary" or "metric".
+func (u UnitSystem) String() string { return unitSystems.String(u) }
+
+// MarshalText returns the text of String.
+func (u UnitSystem) MarshalText() ([]byte, error) { return unitSystems.Marshal(u) }
+
+// UnmarshalText reads the text of String.
+func (u *UnitSystem) UnmarshalText(text []byte) error { return unitSystems.Unmarshal(text, u) }
 
 func (o Options) method() hydraulics.LossMethod {
 	if o.Method == 0 {

@@ -111,6 +111,9 @@ type SleeveFill struct {
 // Sleeves works out how full the sleeves are that runs lie in, in the order of the
 // layout. Only the lines of the layout are counted.
 func (a *Analysis) Sleeves() []SleeveFill {
+	if a.made() != nil {
+		return nil
+	}
 	l := a.layout
 	at := make(map[string]int, len(l.data.Sleeves))
 	all := make([]SleeveFill, len(l.data.Sleeves))

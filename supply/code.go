@@ -141,14 +141,28 @@ func (c *Code) part(name string) *part {
 }
 
 // ID returns the id of the code, such as "ipc-2021".
-func (c *Code) ID() string { return c.id }
+func (c *Code) ID() string {
+	if c == nil {
+		return ""
+	}
+	return c.id
+}
+
+// String returns the id.
+func (c *Code) String() string { return c.ID() }
 
 // Source returns the document of the code.
-func (c *Code) Source() tables.Source { return c.source }
+func (c *Code) Source() tables.Source {
+	c = c.there()
+	return c.source
+}
 
 // LoadUnit returns what the code counts loads in: "wsfu", "lu" for loading units, or
 // "L/s" where it counts no units and adds up the flows of the outlets.
-func (c *Code) LoadUnit() string { return c.unit }
+func (c *Code) LoadUnit() string {
+	c = c.there()
+	return c.unit
+}
 
 // A StandIn is a part of a code that a table of another document answers.
 type StandIn struct {
@@ -160,6 +174,7 @@ type StandIn struct {
 
 // StandIns lists the parts of the code that a table of another document answers.
 func (c *Code) StandIns() []StandIn {
+	c = c.there()
 	var list []StandIn
 	for _, p := range c.parts {
 		if p.StandIn {
@@ -216,7 +231,10 @@ func Codes(shelf *tables.Shelf) ([]tables.CodeInfo, error) {
 }
 
 // Fixtures returns the kinds of fixtures that the code rates, with labels.
-func (c *Code) Fixtures() []tables.Choice { return tables.Choices(c.FixtureKinds()...) }
+func (c *Code) Fixtures() []tables.Choice {
+	c = c.there()
+	return tables.Choices(c.FixtureKinds()...)
+}
 
 var cautions = []string{
 	"These are calculations, to be checked by a licensed plumber or engineer against the code in force and the " +
@@ -303,10 +321,14 @@ func (t *ruleTable) rule(id string) (Rule, bool) {
 }
 
 // Rule returns a rule of the code by its id.
-func (c *Code) Rule(id string) (Rule, bool) { return c.rules.rule(id) }
+func (c *Code) Rule(id string) (Rule, bool) {
+	c = c.there()
+	return c.rules.rule(id)
+}
 
 // Rules returns all rules of the code.
 func (c *Code) Rules() []Rule {
+	c = c.there()
 	if c.rules == nil {
 		return nil
 	}
@@ -327,4 +349,15 @@ func (r Rule) into(q encoding.TextUnmarshaler) bool {
 func (r Rule) number() (float64, bool) {
 	v, err := strconv.ParseFloat(r.Value, 64)
 	return v, err == nil
+}
+
+// MarshalText returns the id, so that what holds it can be written as JSON.
+func (c *Code) MarshalText() ([]byte, error) { return []byte(c.ID()), nil }
+
+// there returns c, or an empty code for none: it answers as one that has nothing.
+func (c *Code) there() *Code {
+	if c == nil {
+		return new(Code)
+	}
+	return c
 }

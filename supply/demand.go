@@ -95,6 +95,7 @@ type Demand struct {
 // [tables.ErrOutsideTable] and names the range; a code without such a table is
 // [tables.ErrNotInCode].
 func (c *Code) Demand(load FixtureUnits, system System) (Demand, error) {
+	c = c.there()
 	if !load.Valid() {
 		return Demand{}, fmt.Errorf("%w: load %v is outside 0 to %v", tables.ErrQuery, load, MaxFixtureUnits)
 	}
@@ -361,6 +362,7 @@ func (t *peakTable) flow(building string, sum units.Flow) (PeakFlow, error) {
 // points, by the formula of the code; [PeakFlowOfSum] states it. A code without
 // one is [tables.ErrNotInCode].
 func (c *Code) PeakFlow(building string, sum units.Flow) (PeakFlow, error) {
+	c = c.there()
 	if c.peak == nil {
 		return PeakFlow{}, c.missing("constants of a peak flow formula")
 	}
@@ -370,6 +372,7 @@ func (c *Code) PeakFlow(building string, sum units.Flow) (PeakFlow, error) {
 // Buildings lists the kinds of building that the code's peak flow formula tells
 // apart; none where the code has no such formula.
 func (c *Code) Buildings() []string {
+	c = c.there()
 	if c.peak == nil {
 		return nil
 	}
@@ -518,6 +521,7 @@ type DemandComparison struct {
 // over 0 and under 1.
 func (c *Code) CompareDemand(load FixtureUnits, system System, groups []simultaneous.Group, step units.Flow,
 	confidence float64) (DemandComparison, error) {
+	c = c.there()
 	table, e1 := c.Demand(load, system)
 	normal, e2 := simultaneous.NormalFlow(groups, confidence)
 	if err := errors.Join(e1, e2); err != nil {
@@ -547,6 +551,7 @@ func (c *Code) CompareDemand(load FixtureUnits, system System, groups []simultan
 // Hunter's parameters, beside the code's table: load over weight fixtures, the next
 // whole number up.
 func (c *Code) CompareHunter(load FixtureUnits, system System, f HunterFixture) (DemandComparison, error) {
+	c = c.there()
 	weight := FixtureUnits(f.Weight * float64(FixtureUnit))
 	if weight <= 0 || !load.Valid() {
 		return DemandComparison{}, fmt.Errorf("%w: load %v of fixtures of weight %v", tables.ErrQuery, load, f.Weight)

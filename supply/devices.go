@@ -75,6 +75,7 @@ type DeviceCost struct {
 // costs what its inlet has above its outlet, which only a layout knows; here it
 // costs nothing.
 func (c *Code) DeviceLoss(d *Device, flow units.Flow) (DeviceCost, error) {
+	c = c.there()
 	if d == nil {
 		return DeviceCost{}, fmt.Errorf("%w: no device given", tables.ErrQuery)
 	}

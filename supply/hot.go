@@ -40,6 +40,9 @@ type waitRow struct {
 // HotWater returns the wait at every fixture with a hot port, in the order of the
 // layout. The water in the pipe is taken to have gone cold.
 func (a *Analysis) HotWater() ([]HotWait, error) {
+	if err := a.made(); err != nil {
+		return nil, err
+	}
 	l := a.layout
 	grades, err := tables.Load[waitRow](a.code.pipes.shelf, "hot-water/supply-wait")
 	if err != nil {
@@ -147,6 +150,9 @@ type RunHeat struct {
 // it at the ambient temperature of the layout, through an outer film of common
 // practice. A run buried in wet ground may lose more; see [heat.Pipe] for that.
 func (a *Analysis) HeatLosses() ([]RunHeat, error) {
+	if err := a.made(); err != nil {
+		return nil, err
+	}
 	l := a.layout
 	var list []RunHeat
 	film, err := a.film()
@@ -365,6 +371,9 @@ func (l *Layout) loopHeats(c *Code, pipe func(i int32) (*PipeFamily, *PipeSize))
 // heater. Heat is lost as [Analysis.HeatLosses] says; a draw at an outlet only helps.
 // The pump must add the greatest Head of the loops of its heater.
 func (a *Analysis) Circulations() ([]Circulation, error) {
+	if err := a.made(); err != nil {
+		return nil, err
+	}
 	l := a.layout
 	if len(l.data.Recirculation) == 0 {
 		return nil, nil

@@ -260,7 +260,12 @@ func (l *Layout) Data() Data {
 }
 
 // Name returns the name of the layout.
-func (l *Layout) Name() string { return l.data.Name }
+func (l *Layout) Name() string {
+	if l == nil {
+		return ""
+	}
+	return l.data.Name
+}
 
 // Len returns the number of points.
 func (l *Layout) Len() int {

@@ -200,6 +200,7 @@ func (c *Code) ladder(name string) int {
 
 // FixtureKinds lists the fixture ids of the code's table of loads, in order.
 func (c *Code) FixtureKinds() []string {
+	c = c.there()
 	var list []string
 	for _, k := range c.keys {
 		if n := len(list); n == 0 || list[n-1] != k.kind {
@@ -284,6 +285,7 @@ func (c *Code) entryAt(f *Fixture, row int) (FixtureLoad, error) {
 // and the choices; a fixture or a kind of it that the code does not list is
 // [tables.ErrNotInCode].
 func (c *Code) FixtureLoad(f Fixture) (FixtureLoad, error) {
+	c = c.there()
 	e, err := c.entry(&f)
 	if err != nil {
 		return FixtureLoad{}, err
@@ -331,6 +333,7 @@ type ProgressiveLoad struct {
 // Loads returns the load of all fixtures together. Every fixture that cannot be
 // answered is reported, joined in one error.
 func (c *Code) Loads(fixtures []Fixture) (Loads, error) {
+	c = c.there()
 	var sum loadSum
 	out := Loads{Items: make([]FixtureLoad, 0, len(fixtures))}
 	var errs []error

@@ -70,6 +70,7 @@ func withFallback[T any](f *Fixture, ask func(*Fixture) (T, error)) (T, error) {
 // code tells styles apart and the query states none, the error is [tables.ErrNotStated]
 // and names them; [Code.Outlets] returns all rows that fit.
 func (c *Code) Outlet(f Fixture) (Outlet, error) {
+	c = c.there()
 	if c.outlets == nil {
 		return Outlet{}, c.missing("flows and pressures at outlets")
 	}
@@ -87,6 +88,7 @@ func (c *Code) Outlet(f Fixture) (Outlet, error) {
 
 // Outlets returns every row of flow and pressure that fits what the query states.
 func (c *Code) Outlets(f Fixture) ([]Outlet, error) {
+	c = c.there()
 	if c.outlets == nil {
 		return nil, c.missing("flows and pressures at outlets")
 	}
@@ -200,6 +202,7 @@ func (c *Code) loadSizes(shelf *tables.Shelf, id string) error {
 // MinSizes returns every row of least supply size that fits what the query states:
 // one, unless the code tells apart what the query leaves open.
 func (c *Code) MinSizes(f Fixture) ([]MinSize, error) {
+	c = c.there()
 	if c.sizes == nil {
 		return nil, c.missing("least supply sizes")
 	}
@@ -218,6 +221,7 @@ func (c *Code) MinSizes(f Fixture) ([]MinSize, error) {
 // MinSize returns the least nominal size of the supply to a fixture. Where the
 // code tells styles apart and the query states none, the error is [tables.ErrNotStated].
 func (c *Code) MinSize(f Fixture) (MinSize, error) {
+	c = c.there()
 	if c.sizes == nil {
 		return MinSize{}, c.missing("least supply sizes")
 	}

@@ -42,25 +42,41 @@ type PipeSize struct {
 func (s *PipeSize) wall() units.Length { return (s.Outside - s.Bore) / 2 }
 
 // ID returns the id of the family.
-func (f *PipeFamily) ID() string { return f.id }
+func (f *PipeFamily) ID() string {
+	f = f.there()
+	return f.id
+}
 
 // Material returns the material, such as "copper".
-func (f *PipeFamily) Material() string { return f.material }
+func (f *PipeFamily) Material() string {
+	f = f.there()
+	return f.material
+}
 
 // Sizes returns the sizes of the family by rising bore.
-func (f *PipeFamily) Sizes() []PipeSize { return slices.Clone(f.sizes) }
+func (f *PipeFamily) Sizes() []PipeSize {
+	f = f.there()
+	return slices.Clone(f.sizes)
+}
 
 // C returns the Hazen-Williams coefficient and the row it is from.
-func (f *PipeFamily) C() (float64, tables.Citation) { return f.c, f.cCite }
+func (f *PipeFamily) C() (float64, tables.Citation) {
+	f = f.there()
+	return f.c, f.cCite
+}
 
 // Roughness returns the absolute roughness.
-func (f *PipeFamily) Roughness() units.Length { return f.roughness }
+func (f *PipeFamily) Roughness() units.Length {
+	f = f.there()
+	return f.roughness
+}
 
 // MetricName returns what a size of the family is called where it is bought in
 // millimetres: "22 x 1.0 mm" of metal tube named by its outside diameter, "d25" of
 // plastic, "DN 25" where the size is a name alone. It is not ok for sizes in inches and
 // for those the family has not.
 func (f *PipeFamily) MetricName(size units.Length) (name string, ok bool) {
+	f = f.there()
 	i := f.size(size)
 	if i < 0 || !f.metric {
 		return "", false
@@ -279,6 +295,7 @@ func (c *Code) inchBores() map[units.Length]units.Length {
 
 // Pipe returns a family of water supply pipe from the shelf of the code.
 func (c *Code) Pipe(family string) (*PipeFamily, error) {
+	c = c.there()
 	k := &c.pipes
 	k.mu.Lock()
 	defer k.mu.Unlock()
@@ -443,12 +460,14 @@ type VelocityLimit struct {
 // [tables.ErrNotInCode]. The quick-closing and connection rows of a table are asked for
 // with [Code.VelocityLimitFor].
 func (c *Code) VelocityLimit(material string, service Service, water units.Temperature) (VelocityLimit, error) {
+	c = c.there()
 	return c.VelocityLimitFor(material, service.String(), water)
 }
 
 // VelocityLimitFor is [Code.VelocityLimit] for a service by its word in the table:
 // cold, hot, recirc, quick-closing or connection.
 func (c *Code) VelocityLimitFor(material, service string, water units.Temperature) (VelocityLimit, error) {
+	c = c.there()
 	if c.velocity == nil {
 		return VelocityLimit{}, c.missing("velocities")
 	}
@@ -478,4 +497,18 @@ func (c *Code) VelocityLimitFor(material, service string, water units.Temperatur
 	}
 	return VelocityLimit{}, fmt.Errorf("%w: %s gives no velocity for %q, %s", tables.ErrNotOnShelf, c.id,
 		fixture.Shorten(material), service)
+}
+
+// MarshalText returns the id, so that what holds it can be written as JSON.
+func (f *PipeFamily) MarshalText() ([]byte, error) {
+	f = f.there()
+	return []byte(f.ID()), nil
+}
+
+// there returns f, or an empty family for none: it answers as one that has nothing.
+func (f *PipeFamily) there() *PipeFamily {
+	if f == nil {
+		return new(PipeFamily)
+	}
+	return f
 }

@@ -44,6 +44,7 @@ type PipeByLoad struct {
 // are [tables.ErrOutsideTable].
 func (c *Code) PipeByLoad(pressure units.Pressure, length units.Length, load FixtureUnits,
 	least units.Length) (PipeByLoad, error) {
+	c = c.there()
 	if c.byLoad == nil {
 		return PipeByLoad{}, c.missing("pipe by load")
 	}
@@ -118,6 +119,7 @@ type HotLength struct {
 // asks for the stricter column. A size between two rows takes the greater one, one
 // beyond the table its last row.
 func (c *Code) HotLength(size units.Length, publicLavatory bool) (HotLength, error) {
+	c = c.there()
 	if c.hotLength == nil {
 		return HotLength{}, c.missing("greatest hot pipe lengths")
 	}
@@ -200,6 +202,7 @@ type UnitPipe struct {
 // of the code; simultaneous use is in the table. The length counts only where the
 // table limits it.
 func (c *Code) PipeForUnits(material string, sum, greatest FixtureUnits, length units.Length) (UnitPipe, error) {
+	c = c.there()
 	if c.byUnits == nil {
 		return UnitPipe{}, c.missing("pipe by loading units")
 	}

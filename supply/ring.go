@@ -46,6 +46,9 @@ type RingFlow struct {
 // passes water one way, and what it holds behind it would be set by the link. Put both
 // ends on one side, or the regulator on the run that feeds the ring.
 func (a *Analysis) Ring() (*Ring, error) {
+	if err := a.made(); err != nil {
+		return nil, err
+	}
 	l := a.layout
 	out := &Ring{Links: make([]RingFlow, len(l.data.Links)), Runs: make([]units.Flow, l.Len()),
 		Out: make([]units.Pressure, l.Len())}

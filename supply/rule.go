@@ -143,6 +143,7 @@ func (k *checker) dropped(id string, d tables.Change) {
 // NotJudged returns the rules that the code gives no figure for, so that nothing is said by
 // them, such as the length of hot lines under a code that limits none.
 func (c *Code) NotJudged() []tables.CheckRule {
+	c = c.there()
 	if c == nil {
 		return nil
 	}

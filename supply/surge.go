@@ -48,6 +48,9 @@ func (f *LayoutFixture) quick() bool {
 // not known from the run's demand. Runs of a material whose stiffness the shelf does
 // not hold are left out. See [hydraulics.SurgePipe] for the formula and its cautions.
 func (a *Analysis) Surges() ([]LayoutSurge, error) {
+	if err := a.made(); err != nil {
+		return nil, err
+	}
 	l := a.layout
 	moduli, err := tables.Load[modulusRow](a.code.pipes.shelf, "materials/modulus")
 	if err != nil {

@@ -209,6 +209,9 @@ func ratio(l, per units.Length) float64 { return float64(l) / float64(per) }
 // those of [Options]. point is an index into Runs; any other panics, as that of a slice
 // does.
 func (a *Analysis) Working(point int) []string {
+	if a.made() != nil {
+		return nil
+	}
 	l := a.layout
 	t := a.trade()
 	u := t.scales()

@@ -235,6 +235,9 @@ func (t *Table) Changes() []Change {
 
 // Amended returns the ids of the tables that amendments changed or brought, sorted.
 func (s *Shelf) Amended() ([]string, error) {
+	if err := s.made(); err != nil {
+		return nil, err
+	}
 	var ids []string
 	for ; s.parent != nil; s = s.parent {
 		own, err := s.ownIDs()

@@ -72,6 +72,9 @@ func (s *Shelf) Audit() (Audit, error) {
 // Sum returns the SHA-256 of the shelf's files, names and bytes in the order of
 // their names, amendments after what they amend.
 func (s *Shelf) Sum() (string, error) {
+	if err := s.made(); err != nil {
+		return "", err
+	}
 	h := sha256.New()
 	if err := s.hash(h); err != nil {
 		return "", err
@@ -102,6 +105,9 @@ func (s *Shelf) hash(w io.Writer) error {
 
 // files lists the shelf's own files, sorted.
 func (s *Shelf) files() ([]string, error) {
+	if err := s.made(); err != nil {
+		return nil, err
+	}
 	ids, err := s.ownIDs()
 	if err != nil {
 		return nil, err

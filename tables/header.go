@@ -4,6 +4,8 @@ import (
 	"slices"
 	"strconv"
 	"strings"
+
+	"github.com/trapweir/trapweir/internal/enum"
 )
 
 // Boundary says whether a value equal to a row's limit still fits.
@@ -15,13 +17,17 @@ const (
 	Below
 )
 
+var boundaries = enum.Words[Boundary]{What: "boundary",
+	Words: []string{"at most", "below"}}
+
 // String returns "at most" or "below".
-func (b Boundary) String() string {
-	if b == Below {
-		return "below"
-	}
-	return "at most"
-}
+func (b Boundary) String() string { return boundaries.String(b) }
+
+// MarshalText returns the text of String.
+func (b Boundary) MarshalText() ([]byte, error) { return boundaries.Marshal(b) }
+
+// UnmarshalText reads the text of String.
+func (b *Boundary) UnmarshalText(text []byte) error { return boundaries.Unmarshal(text, b) }
 
 // Interpolation says how a value between two rows is to be had.
 type Interpolation uint8
@@ -34,16 +40,17 @@ const (
 	NextSize
 )
 
+var interpolations = enum.Words[Interpolation]{What: "interpolation",
+	Words: []string{"none", "linear", "next size"}}
+
 // String returns "none", "linear" or "next size".
-func (i Interpolation) String() string {
-	switch i {
-	case Linear:
-		return "linear"
-	case NextSize:
-		return "next size"
-	}
-	return "none"
-}
+func (i Interpolation) String() string { return interpolations.String(i) }
+
+// MarshalText returns the text of String.
+func (i Interpolation) MarshalText() ([]byte, error) { return interpolations.Marshal(i) }
+
+// UnmarshalText reads the text of String.
+func (i *Interpolation) UnmarshalText(text []byte) error { return interpolations.Unmarshal(text, i) }
 
 // header is what the "# key: value" lines say.
 type header struct {

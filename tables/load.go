@@ -3,11 +3,14 @@ package tables
 import (
 	"cmp"
 	"encoding"
+	"encoding/json"
 	"fmt"
 	"reflect"
 	"slices"
 	"strconv"
 	"strings"
+
+	"github.com/trapweir/trapweir/internal/enum"
 )
 
 // Rows are the rows of a table as Go structs, in the order of the table.
@@ -20,7 +23,12 @@ type Rows[T any] struct {
 func (r *Rows[T]) Table() *Table { return r.table }
 
 // Len returns the number of rows.
-func (r *Rows[T]) Len() int { return len(r.rows) }
+func (r *Rows[T]) Len() int {
+	if r == nil {
+		return 0
+	}
+	return len(r.rows)
+}
 
 // At returns row i, not to be changed.
 func (r *Rows[T]) At(i int) *T { return &r.rows[i] }
@@ -40,18 +48,17 @@ const (
 	Unlimited
 )
 
+var cellKinds = enum.Words[CellKind]{What: "kind of cell",
+	Words: []string{"blank", "value", "not permitted", "unlimited"}}
+
 // String returns "blank", "value", "not permitted" or "unlimited".
-func (k CellKind) String() string {
-	switch k {
-	case Value:
-		return "value"
-	case NotPermitted:
-		return "not permitted"
-	case Unlimited:
-		return "unlimited"
-	}
-	return "blank"
-}
+func (c CellKind) String() string { return cellKinds.String(c) }
+
+// MarshalText returns the text of String.
+func (c CellKind) MarshalText() ([]byte, error) { return cellKinds.Marshal(c) }
+
+// UnmarshalText reads the text of String.
+func (c *CellKind) UnmarshalText(text []byte) error { return cellKinds.Unmarshal(text, c) }
 
 // Cell is a field for a column in which not every cell holds a value.
 type Cell[T any] struct {
@@ -61,6 +68,34 @@ type Cell[T any] struct {
 
 // Get returns the value and whether there is one.
 func (c Cell[T]) Get() (value T, ok bool) { return c.Value, c.Kind == Value }
+
+// MarshalJSON writes the value, null for a blank, or the word: "-", "unlimited".
+func (c Cell[T]) MarshalJSON() ([]byte, error) {
+	switch c.Kind {
+	case Value:
+		return json.Marshal(c.Value)
+	case Blank:
+		return []byte("null"), nil
+	}
+	return json.Marshal(c.Kind.String())
+}
+
+// UnmarshalJSON reads what MarshalJSON wrote.
+func (c *Cell[T]) UnmarshalJSON(data []byte) error {
+	*c = Cell[T]{}
+	switch string(data) {
+	case "null":
+		return nil
+	case `"` + NotPermitted.String() + `"`:
+		c.Kind = NotPermitted
+		return nil
+	case `"` + Unlimited.String() + `"`:
+		c.Kind = Unlimited
+		return nil
+	}
+	c.Kind = Value
+	return json.Unmarshal(data, &c.Value)
+}
 
 // self tells a Cell from a struct that embeds one.
 func (c *Cell[T]) self() reflect.Type { return reflect.TypeFor[Cell[T]]() }
@@ -92,6 +127,9 @@ func Load[T any](s *Shelf, id string) (*Rows[T], error) {
 
 // LoadTable is [Load] for a table in hand.
 func LoadTable[T any](t *Table) (*Rows[T], error) {
+	if t == nil {
+		return nil, notFound("table", "")
+	}
 	l := &faultList{file: t.file}
 	fields := t.plan(reflect.TypeFor[T](), l)
 	if err := l.Err(); err != nil {
@@ -280,7 +318,7 @@ func setNumber(dst reflect.Value, cell string) error {
 // the grades a table has columns for.
 func Distinct[T any, K cmp.Ordered](r *Rows[T], keep func(*T) (K, bool)) []K {
 	var list []K
-	for i := range r.rows {
+	for i := range r.Len() {
 		if k, ok := keep(&r.rows[i]); ok {
 			list = append(list, k)
 		}

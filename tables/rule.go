@@ -2,6 +2,7 @@ package tables
 
 import (
 	"encoding"
+	"encoding/json"
 	"errors"
 	"fmt"
 	"reflect"
@@ -81,16 +82,29 @@ func (s *Shelf) Rules(set string) (*RuleSet, error) {
 }
 
 // Set returns the id of the set.
-func (rs *RuleSet) Set() string { return rs.set }
+func (rs *RuleSet) Set() string {
+	if rs == nil {
+		return ""
+	}
+	return rs.set
+}
 
 // Len returns the number of rules.
-func (rs *RuleSet) Len() int { return len(rs.rules) }
+func (rs *RuleSet) Len() int {
+	if rs == nil {
+		return 0
+	}
+	return len(rs.rules)
+}
 
 // At returns rule i, in the order of their ids.
 func (rs *RuleSet) At(i int) Rule { return rs.rules[i] }
 
 // Rule returns a rule by its id.
 func (rs *RuleSet) Rule(id string) (Rule, bool) {
+	if rs == nil {
+		return Rule{}, false
+	}
 	i, ok := slices.BinarySearchFunc(rs.rules, id, func(r Rule, id string) int { return strings.Compare(r.ID, id) })
 	if !ok {
 		return Rule{}, false
@@ -108,7 +122,7 @@ var errNotValue = errors.New("holds no value")
 func RuleValue[T any](rs *RuleSet, id string) (value T, cite Citation, err error) {
 	r, ok := rs.Rule(id)
 	if !ok {
-		return value, cite, notFound("rule", rs.set+"/"+rulesTable+" "+id)
+		return value, cite, notFound("rule", rs.Set()+"/"+rulesTable+" "+id)
 	}
 	if r.Kind != Value {
 		return value, r.Cite, fmt.Errorf("rule %q: %w: it is %v", id, errNotValue, r.Kind)
@@ -125,4 +139,13 @@ func RuleValue[T any](rs *RuleSet, id string) (value T, cite Citation, err error
 		return value, r.Cite, fmt.Errorf("rule %q: %w", id, err)
 	}
 	return value, r.Cite, nil
+}
+
+// MarshalJSON writes the list of each [Rule].
+func (rs *RuleSet) MarshalJSON() ([]byte, error) {
+	list := []Rule{}
+	for i := range rs.Len() {
+		list = append(list, rs.At(i))
+	}
+	return json.Marshal(list)
 }

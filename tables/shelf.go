@@ -70,6 +70,9 @@ func Open(fsys fs.FS) *Shelf {
 // state's, call With twice. Every amended table is read, and all faults of all
 // files come back in one error.
 func (s *Shelf) With(amendments ...fs.FS) (*Shelf, error) {
+	if err := s.made(); err != nil {
+		return nil, err
+	}
 	batch := new(int)
 	first := s.depth()
 	for i, fsys := range amendments {
@@ -111,6 +114,9 @@ func (s *Shelf) depth() int {
 
 // IDs returns the id of every table, sorted.
 func (s *Shelf) IDs() ([]string, error) {
+	if err := s.made(); err != nil {
+		return nil, err
+	}
 	ids, err := s.ownIDs()
 	if err == nil && s.parent != nil {
 		var more []string
@@ -242,10 +248,21 @@ func (s *Shelf) read(name string) ([]byte, error) {
 // label returns the name of a file as faults give it.
 func (s *Shelf) label(name string) string { return s.name + name }
 
+// made tells whether there is a shelf at all.
+func (s *Shelf) made() error {
+	if s == nil || s.tables == nil {
+		return fmt.Errorf("no shelf: %w: Embedded or Open makes one", ErrNotFound)
+	}
+	return nil
+}
+
 func notFound(kind, id string) error { return fmt.Errorf("%s %q: %w", kind, id, ErrNotFound) }
 
 // Table returns a table by its id, set/table. An unknown id is [ErrNotFound].
 func (s *Shelf) Table(id string) (*Table, error) {
+	if err := s.made(); err != nil {
+		return nil, err
+	}
 	set, name, ok := strings.Cut(id, "/")
 	if !ok || !validName(set) || !validName(name) {
 		return nil, notFound("table", id)

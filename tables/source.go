@@ -123,6 +123,9 @@ func (s *Shelf) Sources() ([]Source, error) {
 // sources reads every sources.csv of the shelf, once. They are few and short, and
 // an id is unique over all of them.
 func (s *Shelf) sources() (map[string]*Source, error) {
+	if err := s.made(); err != nil {
+		return nil, err
+	}
 	s.documents.once.Do(func() { s.documents.known, s.documents.err = s.readSources() })
 	return s.documents.known, s.documents.err
 }

@@ -226,3 +226,6 @@ const (
 	unlimited    = "unlimited"
 	oneInN       = "1:n"
 )
+
+// MarshalText returns the id, so that what holds a table can be written as JSON.
+func (t *Table) MarshalText() ([]byte, error) { return []byte(t.ID()), nil }

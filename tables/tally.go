@@ -1,6 +1,7 @@
 package tables
 
 import (
+	"encoding/json"
 	"slices"
 )
 
@@ -124,4 +125,9 @@ func (t *Tally) Sort(compare func(rule, other string) int) {
 		}
 		p.Places = sorted[i]
 	}
+}
+
+// MarshalJSON writes the list of [Tally.Rules].
+func (t *Tally) MarshalJSON() ([]byte, error) {
+	return json.Marshal(slices.Concat([]*Passes{}, t.Rules()))
 }

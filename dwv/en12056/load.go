@@ -39,6 +39,7 @@ type Load struct {
 
 // Systems returns the ids of the systems, "I" to "IV".
 func (e *Standard) Systems() []string {
+	e = e.there()
 	out := make([]string, e.systems.Len())
 	for i := range out {
 		out[i] = e.systems.At(i).System
@@ -49,6 +50,7 @@ func (e *Standard) Systems() []string {
 // Usages returns the kinds of use that have a frequency factor, such as
 // "intermittent" for dwellings.
 func (e *Standard) Usages() []string {
+	e = e.there()
 	out := make([]string, e.frequencies.Len())
 	for i := range out {
 		out[i] = e.frequencies.At(i).Usage
@@ -58,6 +60,7 @@ func (e *Standard) Usages() []string {
 
 // Frequency returns the frequency factor K of a use.
 func (e *Standard) Frequency(usage string) (k float64, cite tables.Citation, err error) {
+	e = e.there()
 	for i := range e.frequencies.Len() {
 		if r := e.frequencies.At(i); r.Usage == usage {
 			return r.K, e.frequencies.Cite(i), nil
@@ -68,6 +71,7 @@ func (e *Standard) Frequency(usage string) (k float64, cite tables.Citation, err
 
 // FixtureKinds returns the fixture ids that the standard rates.
 func (e *Standard) FixtureKinds() []string {
+	e = e.there()
 	return tables.Distinct(e.appliances, func(r *applianceRow) (string, bool) { return r.Fixture, true })
 }
 
@@ -77,6 +81,7 @@ func (e *Standard) FixtureKinds() []string {
 // the standard prints a range by type, the upper end is taken. A combination that
 // it does not permit, or gives no figure for, is [tables.ErrNotInCode].
 func (e *Standard) DischargeUnits(system string, a Appliance) (DischargeUnits, tables.Citation, error) {
+	e = e.there()
 	if !slices.Contains(e.Systems(), system) {
 		return 0, tables.Citation{}, fixture.Choice("system", system, e.Systems())
 	}
@@ -206,6 +211,7 @@ func (e *Standard) ofSize(rows []int, size units.Length) ([]int, error) {
 // Load adds the discharge units of appliances in a system. All faults are
 // reported together.
 func (e *Standard) Load(system string, appliances []Appliance) (Load, error) {
+	e = e.there()
 	l := Load{System: system}
 	var list faults.List
 	for i, a := range appliances {
@@ -248,6 +254,7 @@ type Flow struct {
 //
 // Source: EN 12056-2:2000, 6.3.
 func (e *Standard) DesignFlow(l Load, usage string, continuous, pumped units.Flow) (Flow, error) {
+	e = e.there()
 	k, cite, err := e.Frequency(usage)
 	if err != nil {
 		return Flow{}, err

@@ -30,6 +30,7 @@ type Pipe struct {
 // that no branch carries.
 // Source: EN 12056-2:2000, Tables 4 and 7.
 func (e *Standard) Branch(system string, ventilated bool, q units.Flow, closets int) (Pipe, error) {
+	e = e.there()
 	if !slices.Contains(e.Systems(), system) {
 		return Pipe{}, fixture.Choice("system", system, e.Systems())
 	}
@@ -105,6 +106,7 @@ type BranchLimits struct {
 //
 // Source: EN 12056-2:2000, Tables 5 and 8.
 func (e *Standard) BranchLimits(system string, ventilated bool) (BranchLimits, error) {
+	e = e.there()
 	var l BranchLimits
 	limits := [...]struct {
 		unvented, vented string // ids of the rules, without the system
@@ -165,6 +167,7 @@ type systemIIIRow struct {
 //
 // Source: EN 12056-2:2000, Table 6.
 func (e *Standard) SystemIIIBranches(appliance string) ([]SystemIIIBranch, error) {
+	e = e.there()
 	var out []SystemIIIBranch
 	for i := range e.single.Len() {
 		if r := e.single.At(i); r.Fixture == appliance {
@@ -186,6 +189,7 @@ func (e *Standard) SystemIIIBranches(appliance string) ([]SystemIIIBranch, error
 //
 // Source: EN 12056-2:2000, Tables 11 and 12.
 func (e *Standard) Stack(system, vent, entry string, q units.Flow, closets int) (Pipe, error) {
+	e = e.there()
 	if !slices.Contains(e.Systems(), system) {
 		return Pipe{}, fixture.Choice("system", system, e.Systems())
 	}
@@ -232,6 +236,7 @@ func (e *Standard) Stack(system, vent, entry string, q units.Flow, closets int) 
 //
 // Source: EN 12056-2:2000, Annex B, Tables B.1 and B.2.
 func (e *Standard) Drain(filling float64, grade slope.Grade, q units.Flow) (Pipe, error) {
+	e = e.there()
 	if err := flowAndClosets(q, 0); err != nil {
 		return Pipe{}, err
 	}

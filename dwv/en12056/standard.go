@@ -105,4 +105,15 @@ func LoadStandard(shelf *tables.Shelf) (*Standard, error) {
 }
 
 // Shelf returns the shelf that the tables were loaded from.
-func (e *Standard) Shelf() *tables.Shelf { return e.shelf }
+func (e *Standard) Shelf() *tables.Shelf { return e.there().shelf }
+
+// MarshalText returns the id, so that what holds it can be written as JSON.
+func (e *Standard) MarshalText() ([]byte, error) { return []byte(ID), nil }
+
+// there returns e, or an empty standard for none: it answers as one that has nothing.
+func (e *Standard) there() *Standard {
+	if e == nil {
+		return new(Standard)
+	}
+	return e
+}

@@ -25,7 +25,7 @@ var arrows = map[string]string{
 	"dwv/en12056":         "dwv slope tables units internal/*",
 	"dwv/gravity":         "slope units internal/argument internal/solve",
 	"supply":              "slope/draw supply/hydraulics supply/heat supply/simultaneous tables units internal/*",
-	"supply/heat":         "supply/hydraulics units internal/argument internal/faults",
+	"supply/heat":         "supply/hydraulics units internal/argument internal/enum internal/faults",
 	"supply/simultaneous": "units internal/argument",
 	"supply/hydraulics":   "tables units internal/argument internal/enum internal/faults internal/solve",
 

@@ -38,8 +38,12 @@ func (w *Words[T]) Check(v T) error {
 	return w.refuse(fmt.Sprintf("%s %d is unknown: choose %s", w.What, uint8(v), strings.Join(w.Choices(), ", ")))
 }
 
-// Marshal returns the word of v as text.
+// Marshal returns the word of v as text; of the zero value that has none, blank text, so
+// that a result without it can be written.
 func (w *Words[T]) Marshal(v T) ([]byte, error) {
+	if v == 0 && w.Words[0] == "" {
+		return nil, nil
+	}
 	if err := w.Check(v); err != nil {
 		return nil, err
 	}
@@ -55,11 +59,11 @@ func (w *Words[T]) Find(word string) (v T, ok bool) {
 	return T(i), true
 }
 
-// Unmarshal sets v to the value of a word. The refusal of any other names the word that
+// Unmarshal sets v to the value of a word, blank as [Words.Marshal] writes it. The refusal of any other names the word that
 // was meant, where that is plain, or the choices.
 func (w *Words[T]) Unmarshal(text []byte, v *T) error {
 	found, ok := w.Find(string(text))
-	if ok {
+	if ok || len(text) == 0 && w.Words[0] == "" {
 		*v = found
 		return nil
 	}

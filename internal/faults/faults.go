@@ -4,6 +4,7 @@
 package faults
 
 import (
+	"encoding/json"
 	"errors"
 	"fmt"
 	"strings"
@@ -19,6 +20,39 @@ type Fault struct {
 	Item   string // what is at fault, such as `point "W3"`
 	Field  string // its field, such as "length"
 	Err    error  // why
+}
+
+// record is a fault as JSON has it.
+type record struct {
+	File   string `json:"file,omitzero"`
+	Line   int    `json:"line,omitzero"`
+	Column int    `json:"column,omitzero"`
+	Item   string `json:"item,omitzero"`
+	Field  string `json:"field,omitzero"`
+	Reason string `json:"reason"`
+}
+
+// MarshalJSON writes the cause as its text.
+func (f Fault) MarshalJSON() ([]byte, error) {
+	r := record{File: f.File, Line: f.Line, Column: f.Column, Item: f.Item, Field: f.Field}
+	if f.Err != nil {
+		r.Reason = f.Err.Error()
+	}
+	return json.Marshal(r)
+}
+
+// UnmarshalJSON reads what MarshalJSON wrote; the cause comes back as its text, which
+// matches no other error.
+func (f *Fault) UnmarshalJSON(data []byte) error {
+	var r record
+	if err := json.Unmarshal(data, &r); err != nil {
+		return err
+	}
+	*f = Fault{File: r.File, Line: r.Line, Column: r.Column, Item: r.Item, Field: r.Field}
+	if r.Reason != "" {
+		f.Err = errors.New(r.Reason)
+	}
+	return nil
 }
 
 // Error writes `file:line:column: item: field: cause`, leaving out what is unknown.
@@ -117,8 +151,8 @@ func (l *List) Err() error {
 
 // Errors is the error made of every fault of an input.
 type Errors struct {
-	Faults []*Fault
-	More   int // further faults that were counted and not kept
+	Faults []*Fault `json:"faults"`
+	More   int      `json:"more,omitzero"` // further faults that were counted and not kept
 }
 
 // Error writes one fault a line.

@@ -2,7 +2,9 @@ package heat
 
 import (
 	"errors"
+
 	"github.com/trapweir/trapweir/internal/argument"
+	"github.com/trapweir/trapweir/internal/enum"
 	"github.com/trapweir/trapweir/units"
 )
 
@@ -37,19 +39,21 @@ const (
 	BareKeepsHot
 )
 
+var insulationVerdicts = enum.Words[InsulationVerdict]{What: "verdict of insulation", Words: []string{"",
+	"usable at the next draw, bare or insulated",
+	"usable at the next draw only if insulated",
+	"cold at the next draw, bare or insulated: the pipe is purged either way",
+	"usable at the next draw only if bare: so little insulation cools the pipe"}}
+
 // String says in a few words what the verdict means.
-func (v InsulationVerdict) String() string {
-	switch v {
-	case HotEitherWay:
-		return "usable at the next draw, bare or insulated"
-	case InsulationKeepsHot:
-		return "usable at the next draw only if insulated"
-	case PurgedEitherWay:
-		return "cold at the next draw, bare or insulated: the pipe is purged either way"
-	case BareKeepsHot:
-		return "usable at the next draw only if bare: so little insulation cools the pipe"
-	}
-	return "no verdict"
+func (v InsulationVerdict) String() string { return insulationVerdicts.String(v) }
+
+// MarshalText returns the text of String.
+func (v InsulationVerdict) MarshalText() ([]byte, error) { return insulationVerdicts.Marshal(v) }
+
+// UnmarshalText reads the text of String.
+func (v *InsulationVerdict) UnmarshalText(text []byte) error {
+	return insulationVerdicts.Unmarshal(text, v)
 }
 
 // CompareInsulation tells when insulation pays on a pipe that holds water of

@@ -6,6 +6,7 @@ import (
 	"math"
 
 	"github.com/trapweir/trapweir/internal/argument"
+	"github.com/trapweir/trapweir/internal/enum"
 	"github.com/trapweir/trapweir/supply/hydraulics"
 	"github.com/trapweir/trapweir/units"
 )
@@ -22,6 +23,18 @@ const (
 	// Buried passes the heat through the ground to its surface.
 	Buried
 )
+
+var surroundings = enum.Words[Surroundings]{What: "surroundings",
+	Words: []string{"surface at ambient", "in air", "buried"}}
+
+// String returns "surface at ambient", "in air" or "buried".
+func (s Surroundings) String() string { return surroundings.String(s) }
+
+// MarshalText returns the text of String.
+func (s Surroundings) MarshalText() ([]byte, error) { return surroundings.Marshal(s) }
+
+// UnmarshalText reads the text of String.
+func (s *Surroundings) UnmarshalText(text []byte) error { return surroundings.Unmarshal(text, s) }
 
 // A Pipe describes a pipe that loses heat, or gains it where the water is
 // colder than what is around it. The water is at one temperature over the whole

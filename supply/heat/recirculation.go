@@ -38,7 +38,7 @@ func RecirculationFlow(heat units.Power, drop units.TemperatureDifference, w hyd
 // A CirculationPart is a part of a circulation loop: a pipe and what flows in it.
 type CirculationPart struct {
 	Flow       units.Flow             `json:"flow"`
-	Resistance *hydraulics.Resistance `json:"resistance,omitzero"`
+	Resistance *hydraulics.Resistance `json:"-"`
 }
 
 // CirculationHead returns the head that the pump of a circulation loop must give:

@@ -2,6 +2,7 @@ package heat
 
 import (
 	"errors"
+
 	"github.com/trapweir/trapweir/internal/argument"
 	"github.com/trapweir/trapweir/units"
 )

@@ -2,6 +2,7 @@ package hydraulics
 
 import (
 	"errors"
+	"fmt"
 	"math"
 
 	"github.com/trapweir/trapweir/internal/argument"
@@ -163,9 +164,20 @@ func (f Friction) checkMethod() error {
 	return f.Method.formula().check(f)
 }
 
+// made tells whether there is a pipe at all.
+func (r *Resistance) made() error {
+	if r == nil || r.formula == nil {
+		return fmt.Errorf("resistance: %w: Friction.Resistance makes one", units.ErrRange)
+	}
+	return nil
+}
+
 // HeadLoss returns the head that flow q loses, friction and minor losses
 // together. It is the quick form of [Resistance.Loss].
 func (r *Resistance) HeadLoss(q units.Flow) (units.Head, error) {
+	if err := r.made(); err != nil {
+		return 0, err
+	}
 	if err := argument.Flow.Check("flow", float64(q)); err != nil {
 		return 0, err
 	}
@@ -176,7 +188,10 @@ func (r *Resistance) HeadLoss(q units.Flow) (units.Head, error) {
 // the density of the water.
 func (r *Resistance) PressureLoss(q units.Flow) (units.Pressure, error) {
 	h, err := r.HeadLoss(q)
-	return units.Pressure(float64(h) * r.weight), err
+	if err != nil {
+		return 0, err
+	}
+	return units.Pressure(float64(h) * r.weight), nil
 }
 
 // head returns the loss of a flow that has been checked.
@@ -214,5 +229,8 @@ func (r *Resistance) Loss(q units.Flow) (Loss, error) {
 
 // Velocity returns the mean velocity of flow q in the pipe.
 func (r *Resistance) Velocity(q units.Flow) units.Velocity {
+	if r.made() != nil {
+		return 0
+	}
 	return units.Velocity(float64(q) / r.area)
 }

@@ -13,6 +13,9 @@ import (
 // [Resistance.HeadLoss], in which the loss rises without a break. h must be
 // positive, and the pipe must have a length or a K.
 func (r *Resistance) FlowForHeadLoss(h units.Head) (units.Flow, error) {
+	if err := r.made(); err != nil {
+		return 0, err
+	}
 	if err := argument.PositiveHead.Check("head loss", float64(h)); err != nil {
 		return 0, err
 	}
@@ -32,6 +35,9 @@ func (r *Resistance) FlowForHeadLoss(h units.Head) (units.Flow, error) {
 // FlowForPressureLoss returns the flow that loses pressure p at the density of
 // the water. p must be positive.
 func (r *Resistance) FlowForPressureLoss(p units.Pressure) (units.Flow, error) {
+	if err := r.made(); err != nil {
+		return 0, err
+	}
 	if err := argument.PositivePressure.Check("pressure loss", float64(p)); err != nil {
 		return 0, err
 	}

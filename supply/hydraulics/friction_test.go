@@ -328,8 +328,11 @@ func TestLossMethodText(t *testing.T) {
 		}
 	}
 	var m hydraulics.LossMethod
-	if _, err := m.MarshalText(); err == nil {
-		t.Error("the zero method has a text")
+	if text, err := m.MarshalText(); err != nil || len(text) != 0 {
+		t.Errorf("the zero method: %q, %v", text, err)
+	}
+	if _, err := hydraulics.LossMethod(9).MarshalText(); err == nil {
+		t.Error("a method that is none has a text")
 	}
 	if err := m.UnmarshalText([]byte("manning")); err == nil {
 		t.Error("manning was read")

@@ -176,6 +176,9 @@ func (s *Flow) Quantile(confidence float64) (Quantile, error) {
 	if err := argument.Confidence.Check("confidence", confidence); err != nil {
 		return Quantile{}, err
 	}
+	if s == nil || len(s.mass) == 0 {
+		return Quantile{}, argument.NoSolution("flow: New makes one")
+	}
 	return s.quantile(confidence, false), nil
 }
 
@@ -189,7 +192,7 @@ func (s *Flow) QuantileInUse(confidence float64) (Quantile, error) {
 	if err := argument.Confidence.Check("confidence", confidence); err != nil {
 		return Quantile{}, err
 	}
-	if s.some == 0 {
+	if s == nil || s.some == 0 {
 		return Quantile{}, argument.NoSolution("demand in use: nothing is ever in use")
 	}
 	return s.quantile(confidence, true), nil
@@ -220,6 +223,9 @@ func (s *Flow) quantile(confidence float64, used bool) Quantile {
 
 // NotExceeded returns the probability that the total flow is at most q.
 func (s *Flow) NotExceeded(q units.Flow) (float64, error) {
+	if s == nil || len(s.mass) == 0 {
+		return 0, argument.NoSolution("flow: New makes one")
+	}
 	if err := argument.CheckFinite("flow", float64(q), "m3/s"); err != nil {
 		return 0, err
 	}
@@ -236,16 +242,36 @@ func (s *Flow) NotExceeded(q units.Flow) (float64, error) {
 }
 
 // InUse returns the probability that at least one fixture is in use.
-func (s *Flow) InUse() float64 { return s.some }
+func (s *Flow) InUse() float64 {
+	if s == nil {
+		return 0
+	}
+	return s.some
+}
 
 // Mean returns the mean of the total flow.
-func (s *Flow) Mean() units.Flow { return units.Flow(s.mean) }
+func (s *Flow) Mean() units.Flow {
+	if s == nil {
+		return 0
+	}
+	return units.Flow(s.mean)
+}
 
 // StandardDeviation returns the standard deviation of the total flow.
-func (s *Flow) StandardDeviation() units.Flow { return units.Flow(s.sd) }
+func (s *Flow) StandardDeviation() units.Flow {
+	if s == nil {
+		return 0
+	}
+	return units.Flow(s.sd)
+}
 
 // Greatest returns the flow of all fixtures that can be in use together.
-func (s *Flow) Greatest() units.Flow { return units.Flow(s.most) * s.step }
+func (s *Flow) Greatest() units.Flow {
+	if s == nil {
+		return 0
+	}
+	return units.Flow(s.most) * s.step
+}
 
 // latticeSteps checks groups and returns their flows in steps, and the sum of all.
 func latticeSteps(groups []Group, step units.Flow) (steps []int64, most int64, err error) {
