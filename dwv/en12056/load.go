@@ -123,6 +123,7 @@ func (e *Standard) DischargeUnits(system string, a Appliance) (DischargeUnits, t
 // Appliances returns the appliances of a kind that the standard has a figure for in a
 // system, each with the variant, flush or size that tells it apart.
 func (e *Standard) Appliances(system, kind string) []Appliance {
+	e = e.there()
 	var out []Appliance
 	for i := range e.appliances.Len() {
 		r := e.appliances.At(i)

@@ -297,6 +297,7 @@ func (e *Standard) drainPipe(i int) Pipe {
 //
 // Errors: [tables.ErrOutsideTable] for a DN that the table does not have.
 func (e *Standard) DrainOfSize(filling float64, grade slope.Grade, size units.Length) (Pipe, error) {
+	e = e.there()
 	column, err := e.drainColumn(filling, grade)
 	if err != nil {
 		return Pipe{}, err
@@ -315,6 +316,7 @@ func (e *Standard) DrainOfSize(filling float64, grade slope.Grade, size units.Le
 //
 // Errors: [tables.ErrOutsideTable] for a DN that the table does not have.
 func (e *Standard) BranchOfSize(system string, ventilated bool, size units.Length) (Pipe, error) {
+	e = e.there()
 	rows := e.open
 	if ventilated {
 		rows = e.vented
@@ -337,6 +339,7 @@ func (e *Standard) BranchOfSize(system string, ventilated bool, size units.Lengt
 //
 // Errors: [tables.ErrOutsideTable] for a DN that the table does not have.
 func (e *Standard) StackOfSize(vent, entry string, size units.Length) (Pipe, error) {
+	e = e.there()
 	for i := range e.stacks.Len() {
 		if r := e.stacks.At(i); r.Vent == vent && r.Entry == entry && r.Size == size {
 			p := Pipe{Size: r.Size, MaxFlow: units.Flow(r.MaxFlow) * units.LitrePerSecond, Citation: e.stacks.Cite(i)}
