@@ -51,6 +51,7 @@ func (j *judge) europeanSystems() {
 		j.deadEnds()
 	}
 	j.openChoices(&m)
+	j.assumedJoins()
 	j.apartWords()
 	j.droppedRows()
 	j.footings()

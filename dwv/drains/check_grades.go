@@ -11,66 +11,32 @@ import (
 	"github.com/trapweir/trapweir/units"
 )
 
-// liftedJoins is how much higher the runs of a system would lie if joins that are not
-// stated were centre to centre: at most so much, and each so much, once worked out.
-type liftedJoins struct {
-	most units.Length
-	runs []units.Length
-}
-
-// coverByJoin asks about a run that keeps its cover only because joins that the layout
-// does not state are taken invert on invert: where wyes and reducers meet centre to
-// centre, as they are sold, it stands higher. It tells whether it asked.
-func (j *judge) coverByJoin(i int32, lifted *liftedJoins) bool {
-	clear := j.levels.clearance(i)
-	if clear < 0 || clear >= lifted.most {
-		return false
-	}
-	if lifted.runs == nil {
-		lifted.runs = j.lifts()
-	}
-	lift := lifted.runs[i-j.lo]
-	if lift <= clear {
-		return false
-	}
-	j.Ask("drain-cover", j.id(i), tables.Designer,
-		j.Text("The layout does not say how pipes join at %s and downstream, and inverts are taken level. Where wyes "+
-			"and reducers meet centre to centre the pipe stands %v higher, and comes %v too near the slab.",
-			j.id(i), lift, lift-clear),
-		`State "join" of the runs downstream, "at springline" or "at invert" with eccentric parts; or lay it deeper.`,
-		tables.Citation{})
-	return true
-}
-
-// widest is the bore at the outlet of the system in hand, or of the widest run into it:
-// the lifts along a way add up to half of that at most.
-func (j *judge) widest() units.Length {
-	widest := j.sizing.bore(j.system)
-	for i := j.tree.first[j.system]; i >= 0; i = j.tree.next[i] {
-		widest = max(widest, j.sizing.bore(i))
-	}
-	return widest
-}
-
-// lifts returns for each run of the system in hand how much higher it would lie if every
-// join that is not stated, of a flat run into a flat one at least as large, were centre to
-// centre.
+// lifts returns for each run of the system in hand how much higher it lies because runs that
+// do not say how they join meet the next centre to centre.
 func (j *judge) lifts() []units.Length {
 	lifts := make([]units.Length, j.hi-j.lo)
 	for k := len(j.order) - 1; k >= 0; k-- { // from the outlet up
 		i := j.order[k]
-		p := j.tree.parent[i]
-		run, next := &j.tree.point(i).Run, j.tree.point(p)
-		var lift units.Length
-		if next != nil {
-			lift = lifts[p-j.lo]
+		if p := j.tree.parent[i]; j.tree.point(p) != nil {
+			lifts[i-j.lo] = lifts[p-j.lo]
 		}
-		if run.Join == slope.JoinNotStated && !run.Vertical && (next == nil || !next.Run.Vertical) {
-			lift += max(0, (j.sizing.bore(p)-j.sizing.bore(i))/2)
+		if j.tree.point(i).Run.Join == slope.JoinNotStated {
+			rise, _ := j.sizing.joinRise(i) // the levels were worked with it
+			lifts[i-j.lo] += rise
 		}
-		lifts[i-j.lo] = lift
 	}
 	return lifts
+}
+
+// assumedJoins says once how pipes join where the layout does not.
+func (j *judge) assumedJoins() {
+	for i := int32(j.tree.outlets); int(i) < j.tree.len(); i++ {
+		if rise, _ := j.sizing.joinRise(i); rise != 0 && j.tree.point(i).Run.Join == slope.JoinNotStated {
+			j.Assume("join-level", j.job(), "pipes join centre to centre where both lie flat and the one entered is at "+
+				"least as large, and with inverts level elsewhere", "defaults.join, or join of a run")
+			return
+		}
+	}
 }
 
 // onPlan holds the length and the bearing of a flat run against the places of its ends,
@@ -295,14 +261,15 @@ func (j *judge) aboveGrease() []bool {
 // would have to be.
 func (j *judge) gravity() {
 	j.spare(&j.layout.Systems[j.system])
-	lifted := liftedJoins{most: j.widest() / 2}
+	var lifts []units.Length
 	for i := j.lo; i < j.hi; i++ {
 		if j.sizing.above[i] || j.levels.outside(i) {
 			continue
 		}
-		if !j.coverByJoin(i, &lifted) {
-			j.cover(i)
+		if clear := j.levels.clearance(i); clear < 0 && lifts == nil {
+			lifts = j.lifts()
 		}
+		j.cover(i, lifts)
 		j.join(i)
 	}
 }
@@ -327,8 +294,8 @@ func (j *judge) spare(sys *System) {
 	j.Add(f)
 }
 
-// cover judges one run below the floor.
-func (j *judge) cover(i int32) {
+// cover judges one run below the floor. lifts are needed where something lies too high.
+func (j *judge) cover(i int32, lifts []units.Length) {
 	least := j.layout.MinimumCover
 	cover := j.levels.clearance(i) + least
 	if overlay, cite, ok := j.length("slab-overlay"); ok && overlay >= least {
@@ -339,7 +306,10 @@ func (j *judge) cover(i int32) {
 	}
 	byTheJob := finding.Case{Rule: "drain-cover", Place: j.id(i)}
 	finding.AtLeast(j.Judge, byTheJob, Depth(cover), Depth(least), func() finding.Words {
-		const fix = "Lay it deeper, or thicken the slab around it with the designer's consent."
+		fix := "Lay it deeper, or thicken the slab around it with the designer's consent."
+		if cover < least && lifts != nil && cover+lifts[i-j.lo] >= least {
+			fix = `Lay it deeper, or join inverts level downstream, by eccentric parts ("join": "at invert").`
+		}
 		switch into := -cover; {
 		case into > j.layout.Slab:
 			return finding.Words{Reason: j.Text("The top of the pipe at %s stands %v above the floor.", j.id(i),

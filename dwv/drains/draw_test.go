@@ -78,7 +78,7 @@ func TestDrawHasAll(t *testing.T) {
 
 // A bathroom worked by hand: 10 ft at 2 % from the outlet to the closet, falling from
 // 98.2 to 98.0; flow toward 90 degrees is along x. The lavatory stands 3 ft over its foot.
-const drawnJob = `{"finished_floor": "100 ft", "slab": "5 in", "bedding": "4 in", "minimum_cover": "18 in",
+const drawnJob = `{"finished_floor": "100 ft", "defaults": {"join": "at invert"}, "slab": "5 in", "bedding": "4 in", "minimum_cover": "18 in",
  "systems": [{"id": "s", "kind": "soil", "outlet": {"id": "O", "kind": "sewer", "invert": "98 ft"%s}, "points": [
   {"id": "A", "to": "O"%s, "cleanout": {"size": "3 in"},
    "run": {"length": "10 ft", "grade": "2 %%", "bearing": "90 deg", "material": "pvc-dwv", "size": "3 in"}},

@@ -129,12 +129,11 @@ func (l *Layout) SizeEuropean(e *en12056.Standard, opt EuropeanOptions) (*Sizing
 	}
 	u := &european{standard: e, stated: opt.over(s.layout)}
 	s.european = u
-	joined, err := s.fillEuropean(u.stated.choices())
-	if err != nil {
+	if err := s.fillEuropean(u.stated.choices()); err != nil {
 		return nil, err
 	}
 	s.ventsEuropean(u.stated.choices())
-	s.levels, err = s.grade(joined)
+	s.levels, err = s.grade()
 	return s, err
 }
 
@@ -148,14 +147,14 @@ func (s *Sizing) European() []EuropeanRun {
 }
 
 // fillEuropean finds parts, loads and sizes, system after system.
-func (s *Sizing) fillEuropean(m method) (joined bool, err error) {
+func (s *Sizing) fillEuropean(m method) (err error) {
 	t, u := s.tree, s.european
 	w := newWork(t)
 	g := grader{layout: s.layout, tree: t}
 	u.end, u.vented = make([]int32, t.len()), make([]bool, t.len())
 	for sys := range int32(t.outlets) {
 		if err := g.inverts(sys, nil, s.lower, s.upper); err != nil {
-			return false, err
+			return err
 		}
 		s.aboveFloor(sys, w)
 		s.parts(sys, w)
@@ -164,7 +163,7 @@ func (s *Sizing) fillEuropean(m method) (joined bool, err error) {
 		s.connections(sys, w)
 	}
 	if u.runs, err = s.solveEuropean(m, s.missing); err != nil {
-		return false, err
+		return err
 	}
 	for i := range s.fixture {
 		s.fixture[i] = -1
@@ -176,10 +175,10 @@ func (s *Sizing) fillEuropean(m method) (joined bool, err error) {
 		s.layEuropean(sys, w)
 		s.undiminished(sys, w)
 		if err := s.dimensions(sys); err != nil {
-			return false, err
+			return err
 		}
 	}
-	return g.joined, nil
+	return nil
 }
 
 // connections makes a branch of what serves one point alone: from there down to where

@@ -91,7 +91,7 @@ func ExampleTally() {
 		}
 	}
 	// Output:
-	// drain-cover passes at far main; least margin 1'-5 1/2" at far
+	// drain-cover passes at far main; least margin 1'-4 1/8" at far
 }
 
 func ExampleParse_faults() {
@@ -265,9 +265,9 @@ func ExampleSizing_Diff() {
 	}
 	// Output:
 	// run stub: length was 6'-0", is 10'-0"
-	// run stub: invert was 97'-3 3/4", is 97'-4 3/4"
+	// run stub: invert was 97'-4 1/4", is 97'-5 1/4"
 	// run closet: size was 3", is 2"
-	// run closet: invert was 97'-4 1/4", is 97'-5 1/4"
+	// run closet: invert was 97'-4 3/4", is 97'-6 1/4"
 	// drain-closets/closet came
 }
 

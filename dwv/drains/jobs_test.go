@@ -23,6 +23,8 @@ type jobCase struct {
 	None []jobFinding  `json:"none,omitempty"` // none may be found
 	Buys []jobMaterial `json:"buys,omitempty"` // rows of the take-off
 	Size []jobSize     `json:"size,omitempty"` // sizes of runs
+	// Inverts are those of the ends of runs, to a thousandth of an inch.
+	Inverts []jobInvert `json:"inverts,omitempty"`
 	// Vents are the developed lengths of vents, to the inch, and the sizes that they need.
 	Vents []jobVent `json:"vents,omitempty"`
 	Why   string    `json:"why"` // the working by hand
@@ -52,6 +54,13 @@ type jobSize struct {
 	Is   string `json:"is"`
 	Need string `json:"need,omitempty"` // what the code requires, if that is another
 	Load string `json:"load,omitempty"` // what it carries
+}
+
+// jobInvert is where a run lies; what is empty is not looked at.
+type jobInvert struct {
+	Run   string       `json:"run"`
+	Lower units.Length `json:"lower,omitzero"`
+	Upper units.Length `json:"upper,omitzero"`
 }
 
 // jobVent is what a vent comes to; what is empty is not looked at.
@@ -114,6 +123,14 @@ func (c *jobCase) run(t *testing.T) {
 		if !ok || dwv.FormatSize(r.Size) != want.Is || dwv.FormatSize(r.Required) != need {
 			t.Errorf("%s is %s and needs %s, want %+v", want.Run, dwv.FormatSize(r.Size), dwv.FormatSize(r.Required),
 				want)
+		}
+	}
+	for _, want := range c.Inverts {
+		lv, ok := s.Levels().Of(want.Run)
+		for _, end := range [][2]units.Length{{lv.Lower.Invert, want.Lower}, {lv.Upper.Invert, want.Upper}} {
+			if off := end[0] - end[1]; !ok || end[1] != 0 && max(off, -off) > units.Inch/1000 {
+				t.Errorf("an end of %s lies at %v, want %v (%s)", want.Run, end[0], end[1], c.Why)
+			}
 		}
 	}
 	for _, want := range c.Vents {

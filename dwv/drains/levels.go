@@ -41,7 +41,8 @@ type Level struct {
 }
 
 // Levels returns every elevation, from the outlets upward. Where a run joins at
-// the springline or the crown its drop grows by the difference of the bores.
+// the springline or the crown its drop grows by the difference of the bores; a flat run that
+// does not say how it joins a flat one at least as large meets it centre to centre.
 //
 // Crowns take the bore, and covers and trench bottoms the wall, of the pipe named
 // as the run's material; where the material is not on the shelf, the nominal
@@ -54,24 +55,57 @@ func (s *Sizing) Levels() *Levels {
 }
 
 // grade computes the levels of a sizing that lacks nothing else.
-func (s *Sizing) grade(joined bool) (*Levels, error) {
+func (s *Sizing) grade() (*Levels, error) {
 	l, t := s.layout, s.tree
 	lv := &Levels{layout: l, tree: t, sizing: s, lower: s.lower, upper: s.upper}
-	if !joined {
+	n := t.len()
+	var rises []units.Length
+	for i := int32(t.outlets); int(i) < n; i++ {
+		rise, err := s.joinRise(i)
+		if err != nil {
+			return nil, fmt.Errorf("point %q: join: %w", t.point(i).ID, err)
+		}
+		if rise == 0 {
+			continue
+		}
+		if rises == nil {
+			rises = make([]units.Length, n)
+		}
+		rises[i] = rise
+	}
+	if rises == nil {
 		return lv, nil
 	}
-	n := t.len()
 	lv.lower, lv.upper = make([]units.Length, n), make([]units.Length, n)
-	rise := func(i int32) (units.Length, error) {
-		return t.point(i).Run.Join.Rise(s.bore(t.parent[i]), s.bore(i))
-	}
 	g := grader{layout: l, tree: t}
 	for sys := range int32(t.outlets) {
-		if err := g.inverts(sys, rise, lv.lower, lv.upper); err != nil {
+		if err := g.inverts(sys, rises, lv.lower, lv.upper); err != nil {
 			return nil, err
 		}
 	}
 	return lv, nil
+}
+
+// joinRise returns how much higher than the invert it joins, drop apart, the lower end of a
+// run lies. Wyes and concentric reducers, as they are sold, meet centre to centre: that is
+// how a flat run joins a flat one at least as large, if the layout does not say (practice).
+// Where the pipe entered is smaller inverts stay level, and a vertical pipe has no invert to
+// lie above.
+func (s *Sizing) joinRise(i int32) (units.Length, error) {
+	t := s.tree
+	run, p := &t.point(i).Run, t.parent[i]
+	next := t.point(p)
+	if run.Vertical || next != nil && next.Run.Vertical {
+		return 0, nil
+	}
+	join := run.Join
+	if join == slope.JoinNotStated {
+		if s.bore(p) < s.bore(i) || next != nil && next.Interceptor != nil {
+			return 0, nil
+		}
+		join = slope.AtSpringline
+	}
+	return join.Rise(s.bore(p), s.bore(i))
 }
 
 // grader computes inverts, system after system. It holds the tree of one system
@@ -79,15 +113,14 @@ func (s *Sizing) grade(joined bool) (*Levels, error) {
 type grader struct {
 	layout       *Data
 	tree         *tree
-	joined       bool    // some run joins above the invert
 	place        []int32 // of each node in the tree below
 	runs         slope.Tree
 	lower, upper []units.Length
 }
 
-// inverts fills lower and upper for a system; rise gives what the way a run joins
-// adds to its drop, nil for nothing. At an outlet both are the outlet's invert.
-func (g *grader) inverts(sys int32, rise func(int32) (units.Length, error), lower, upper []units.Length) error {
+// inverts fills lower and upper for a system; rises is what the way a run joins adds to its
+// drop, nil for nothing. At an outlet both are the outlet's invert.
+func (g *grader) inverts(sys int32, rises, lower, upper []units.Length) error {
 	t, outlet := g.tree, g.layout.Systems[sys].Outlet.Invert
 	order := t.of(sys)
 	n := len(order)
@@ -107,15 +140,8 @@ func (g *grader) inverts(sys int32, rise func(int32) (units.Length, error), lowe
 		pt, p := t.point(i), t.parent[i]
 		run := &pt.Run
 		drop := run.Drop
-		if run.Join > slope.AtInvert && !run.Vertical {
-			g.joined = true
-			if rise != nil {
-				more, err := rise(i)
-				if err != nil {
-					return fmt.Errorf("point %q: join: %w", pt.ID, err)
-				}
-				drop += more
-			}
+		if rises != nil {
+			drop += rises[i]
 		}
 		if next := t.point(p); next != nil && next.Interceptor != nil {
 			drop += next.Interceptor.Drop

@@ -143,12 +143,11 @@ func (l *Layout) Size(code *dwv.Code, opt Options) (*Sizing, error) {
 	if err != nil {
 		return nil, err
 	}
-	joined, err := s.fill()
-	if err != nil {
+	if err := s.fill(); err != nil {
 		return nil, err
 	}
 	s.sizeVents()
-	s.levels, err = s.grade(joined)
+	s.levels, err = s.grade()
 	return s, err
 }
 
@@ -170,9 +169,8 @@ func newSizing(of *Layout, code *dwv.Code, opt Options) (s *Sizing, err error) {
 	return s, err
 }
 
-// fill finds loads and sizes, system after system; joined tells that some run joins above
-// the invert.
-func (s *Sizing) fill() (joined bool, err error) {
+// fill finds loads and sizes, system after system.
+func (s *Sizing) fill() error {
 	l, t, code := s.layout, s.tree, s.code
 	w := newWork(t)
 	w.share, w.shareCite, w.hasShare = code.FindNumber("stack-upper-min-fraction", "ratio")
@@ -183,7 +181,7 @@ func (s *Sizing) fill() (joined bool, err error) {
 	// hand from the pass before.
 	for sys := range int32(t.outlets) {
 		if err := g.inverts(sys, nil, s.lower, s.upper); err != nil {
-			return false, err
+			return err
 		}
 		s.aboveFloor(sys, w)
 		s.parts(sys, w)
@@ -199,13 +197,13 @@ func (s *Sizing) fill() (joined bool, err error) {
 		s.stackTops(sys, w)
 		s.undiminished(sys, w)
 		if err := s.dimensions(sys); err != nil {
-			return false, err
+			return err
 		}
 	}
 	if err := r.faults.Err(); err != nil {
-		return false, err
+		return err
 	}
-	return g.joined, nil
+	return nil
 }
 
 // work is what the passes over a system need and nobody keeps: room by node, and the

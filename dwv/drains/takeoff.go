@@ -258,6 +258,8 @@ func (c *counter) node(i int32) {
 			// The arm comes in at the side, the vent goes on up.
 			teed = true
 			c.add("sanitary-tee", down.Run.Material, s.size[i], s.size[k], 3)
+		case k != through && c.eccentric(i, k):
+			c.add(branchFitting(up, down, s.turn(k, i)), down.Run.Material, s.size[i], 0, 3)
 		case k != through:
 			c.add(branchFitting(up, down, s.turn(k, i)), down.Run.Material, s.size[i], s.size[k], 3)
 		default:
@@ -291,9 +293,22 @@ func (c *counter) inLine(i, k int32) {
 		}
 		c.add(kind, down.Run.Material, s.size[i], 0, 2)
 	}
-	if s.size[k] != s.size[i] {
+	if s.size[k] != s.size[i] && !c.eccentric(i, k) {
 		c.add("reducer", down.Run.Material, max(s.size[i], s.size[k]), min(s.size[i], s.size[k]), 2)
 	}
+}
+
+// eccentric counts the eccentric reducer that joins a smaller flat run to a flat one at the
+// invert, where the layout asks for that: wyes and concentric reducers meet centre to centre.
+// It tells whether there is one.
+func (c *counter) eccentric(i, k int32) bool {
+	s := c.lv.sizing
+	up, down := c.lv.tree.point(k), c.lv.tree.point(i)
+	if up.Run.Join != slope.AtInvert || up.Run.Vertical || down.Run.Vertical || s.size[k] >= s.size[i] {
+		return false
+	}
+	c.add("eccentric-reducer", down.Run.Material, s.size[i], s.size[k], 2)
+	return true
 }
 
 // turn returns the change of direction from run k into run i, in thousandths of

@@ -286,7 +286,7 @@ func TestTakeOff(t *testing.T) {
 	// At S2 the lavatory's drain comes straight on, the closet's and the floor
 	// drain's join by wyes, and a third takes the closet's vent. At C1 the
 	// standpipe's drain turns by an eighth bend and the sink's riser joins by a
-	// combination. Tees where arms meet risers and vents: LT, CT, SP. Reducers: S3 to
+	// combination. The inverts of S3 to S2 and S2 to S1 are level: eccentric. Tees where arms meet risers and vents: LT, CT, SP. Reducers: S3 to
 	// S2, S2 to S1, SP to SPT, and where the vents of 1-1/4 in leave LT, CT and SP, which are
 	// 2 in, and where the 2 in trap of the floor drain meets its 3 in drain. Three vents go through
 	// the roof. Couplings: one for each full stick but the last. The floor drain has its body,
@@ -295,7 +295,7 @@ func TestTakeOff(t *testing.T) {
 	// an adapter with its plug, and a cover.
 	wantFittings := map[string]int{
 		"closet-flange": 1, "closet-bend": 1, "two-way-cleanout": 1, "coupling": 9, "eighth-bend": 1, "wye": 3, "combination-wye-eighth-bend": 1,
-		"long-sweep": 2, "reducer": 7, "cleanout": 1, "cleanout-cover": 1, "floor-drain-body": 1, "trap-primer": 1, "test-plug": 2, "sanitary-tee": 3, "vent-tee": 1, "vent-bend": 1, "vent-flashing": 3,
+		"long-sweep": 2, "reducer": 5, "eccentric-reducer": 2, "cleanout": 1, "cleanout-cover": 1, "floor-drain-body": 1, "trap-primer": 1, "test-plug": 2, "sanitary-tee": 3, "vent-tee": 1, "vent-bend": 1, "vent-flashing": 3,
 		"p-trap": 1, "trap-primer-connection": 1, "test-cap": 6, "sleeve": 1,
 	}
 	if diff := cmp.Diff(wantFittings, count); diff != "" {

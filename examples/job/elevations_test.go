@@ -24,8 +24,9 @@ func TestOutletRow(t *testing.T) {
 		if len(r.Elevations) != 3 || r.Elevations[0].Point != "O" || r.Elevations[0].Invert != "94.00 ft" || r.Elevations[0].Crown != "94.33 ft" || r.Elevations[0].Size != "4 in" {
 			t.Errorf("%+v", r.Elevations)
 		}
+		// Centre to centre in the 4 in: half an inch over the drop of 3.
 		for _, row := range r.Elevations[1:] {
-			if want := map[string]Quantity{"A": "94.46 ft", "B": "94.67 ft"}[row.Point]; row.Invert != want {
+			if want := map[string]Quantity{"A": "94.50 ft", "B": "94.71 ft"}[row.Point]; row.Invert != want {
 				t.Errorf("%s lies at %s, want %s", row.Point, row.Invert, want)
 			}
 		}
