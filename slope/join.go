@@ -8,7 +8,7 @@ type Join uint8
 // The joins. A smaller branch that joins at the invert lies in the flow of the
 // main and may be flooded by it; the higher joins keep it out.
 const (
-	JoinNotStated Join = iota // taken as AtInvert
+	JoinNotStated Join = iota // taken as AtInvert by Rise; layouts of drains have a rule of their own
 	AtInvert                  // inverts level with each other
 	AtSpringline              // centre lines meet, as in a wye laid flat
 	AtCrown                   // crown to crown
