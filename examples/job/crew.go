@@ -168,7 +168,7 @@ func (r *Report) printBeam(p *page) {
 		text := capital(k.lay)
 		switch {
 		case k.lay == "with the beam":
-			text += " at its grade, one reading throughout"
+			text += " at its grade, one reading along each run"
 		case k.perTen != "":
 			text += fmt.Sprintf("; rod reading increases %s per %s going down the pipe", k.perTen, per)
 		}
