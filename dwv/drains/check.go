@@ -156,6 +156,8 @@ type judge struct {
 
 	answers                                      [16]answered
 	notBathroom, notCombination, notOnWasteStack []int32 // see strangers; made when first asked for
+
+	largestVent []units.Length // by node; see ventsAbove
 }
 
 // nominal is a size that is a name: it is never converted.

@@ -21,6 +21,7 @@ func (j *judge) drains() {
 		j.load(i, pt)
 		j.intervalLoad(i, pt)
 		j.closets(i, pt)
+		j.smallStack(i, pt)
 		j.leastSize(i, pt)
 		j.reduction(i, pt)
 		j.grade(i, pt, greasy[i])
@@ -33,6 +34,42 @@ func (j *judge) drains() {
 	j.outlet(j.system)
 	j.mainDrains()
 	j.gravity()
+}
+
+// smallStack keeps sinks, urinals and dishwashers of more than a figure of the code off an
+// upright drain of 1-1/2 in.
+func (j *judge) smallStack(i int32, pt *Point) {
+	const small = 3 * units.Inch / 2
+	if !pt.Run.Vertical || j.sizing.size[i] != small {
+		return
+	}
+	rule, ok := j.code.Rule("small-stack-sink-load")
+	if !ok {
+		return
+	}
+	most, err := dwv.ParseFixtureUnits(rule.String())
+	if err != nil {
+		return // another unit than the code's loads
+	}
+	for k := i; k >= 0; k = j.smallAbove(i, k) {
+		f, r := j.tree.point(k).Fixture, j.sizing.fixture[k]
+		if f == nil || r < 0 || j.sizing.rated[r].Each <= most ||
+			!strings.Contains(f.Kind, "sink") && f.Kind != "urinal" && !strings.HasPrefix(f.Kind, "dishwasher") {
+			continue
+		}
+		finding.AtMost(j.Judge, finding.Case{Rule: "small-stack-load", Place: pt.ID, Side: j.id(k), Citation: rule.Cite},
+			j.sizing.rated[r].Each, most, finding.Say(j.Text("The load of the %s %s on the upright drain of %v",
+				spaced(f.Kind), j.id(k), nominal(small)), "too much", "Lay the upright drain of 2 in."))
+	}
+}
+
+// smallAbove walks what drains straight into a riser: the riser itself, then the runs that
+// join it; -1 ends it.
+func (j *judge) smallAbove(riser, at int32) int32 {
+	if at == riser {
+		return j.tree.first[riser]
+	}
+	return j.tree.next[at]
 }
 
 // load sets the load of a run against what the size laid may carry.
@@ -529,7 +566,50 @@ func (j *judge) combinationBySize(i, at int32, pt *Point) bool {
 			"combination waste and vent: its drain and the line are %d sizes over a trap of %v.", pt.ID, j.id(at),
 			int(over), nominal(trap)),
 		"Have the authority approve it, or vent the trap on its own.", cite)
+	j.combinationReach(i, at, pt)
 	return true
+}
+
+// combinationReach judges the branch to a combination waste and vent and the vent of that,
+// where the code limits them.
+func (j *judge) combinationReach(i, at int32, pt *Point) {
+	m := finding.Case{Rule: "combination-vent", Place: pt.ID, Side: "branch"}
+	if most, cite, ok := j.length("combination-branch-max"); ok {
+		way := j.routes.line[i]
+		if pt.Trap != nil {
+			way += pt.Trap.Arm
+		}
+		m.Citation = cite
+		finding.AtMost(j.Judge, m, way, most, finding.Say("The branch to the combination waste and vent", "too long",
+			"Vent the branch on its own, or bring the fixture nearer."))
+	}
+	if share, cite, ok := j.number("combination-vent-area", "ratio"); ok {
+		vent, drain := j.ventsAbove()[at], j.sizing.size[at]
+		m.Side, m.Citation = "vent", cite
+		j.Holds(float64(vent)*float64(vent) >= share*float64(drain)*float64(drain), m, func() finding.Words {
+			return finding.Words{Value: nominal(vent),
+				Reason: j.Text("The largest vent of the combination waste and vent at %s, which serves %s, is %v on a drain of "+
+					"%v; at least %.4g of its section.", j.id(at), pt.ID, nominal(vent), nominal(drain), share),
+				Fix: "Enlarge the vent of the line."}
+		})
+	}
+}
+
+// ventsAbove returns by node the largest vent that takes off there or upstream.
+func (j *judge) ventsAbove() []units.Length {
+	if j.largestVent == nil {
+		j.largestVent = make([]units.Length, j.tree.len())
+		for v, from := range j.tree.vents.from {
+			if from >= 0 {
+				j.largestVent[from] = max(j.largestVent[from], j.sizing.vents[v].Size)
+			}
+		}
+		for _, i := range j.tree.order {
+			p := j.tree.parent[i]
+			j.largestVent[p] = max(j.largestVent[p], j.largestVent[i])
+		}
+	}
+	return j.largestVent
 }
 
 // washerBatteries asks, where clothes washers enough for a battery drain through one run, for

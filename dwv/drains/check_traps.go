@@ -53,6 +53,11 @@ func (j *judge) trapItself(pt *Point) {
 		finding.AtMost(j.Judge, on("trap-tail", pt.ID, cite), pt.Trap.Tail, most,
 			finding.Say("The drop from fixture outlet to trap weir", "too much", "Raise the trap."))
 	}
+	if most, cite, ok := j.length("outlet-to-trap-max"); ok && pt.Trap.Offset > 0 {
+		finding.AtMost(j.Judge, finding.Case{Rule: "trap-tail", Place: pt.ID, Side: "offset", Citation: cite},
+			pt.Trap.Offset, most, finding.Say("The level distance from fixture outlet to trap inlet", "too far",
+				"Set the trap nearer under the outlet."))
+	}
 }
 
 // outletAboveWeir measures how far the outlet of a fixture that stands on the floor lies
@@ -72,12 +77,32 @@ func (j *judge) outletAboveWeir(i int32, pt *Point) {
 	tail := j.layout.FinishedFloor - pt.RimBelow - weir
 	j.trapRoom(pt, tail)
 	most, cite, ok := j.length("outlet-to-weir-max")
-	if !ok || tail <= most {
+	if !ok {
+		j.tailUnlimited(pt, tail)
+		return
+	}
+	if tail <= most {
 		return // the trap may hang higher than the drain lets it: only too low is certain
 	}
 	finding.AtMost(j.Judge, on("trap-tail", pt.ID, cite), tail, most,
 		finding.Say("The drop from the outlet in the floor to the trap weir", "too much",
 			"Lay the drain of the fixture higher, or set the trap under the outlet and vent it there."))
+}
+
+// tailUnlimited asks about a long drop onto a trap where the tables of the code have no
+// figure; that of the IPC is the usual one.
+func (j *judge) tailUnlimited(pt *Point, tail units.Length) {
+	rules, err := j.code.Shelf().Rules("ipc-2021")
+	if err != nil {
+		return // a shelf of its own
+	}
+	usual, cite, err := tables.RuleValue[units.Length](rules, "outlet-to-weir-max")
+	if err != nil || tail <= usual {
+		return
+	}
+	j.Ask("trap-tail", pt.ID, tables.Authority, j.Text("The drop from the outlet in the floor to the trap weir at %s is "+
+		"%v, and the tables of this code have no figure for it; usual is %v (%s).", pt.ID, tail, usual, cite.Source()),
+		"Lay the drain of the fixture higher, or ask the authority.", tables.Citation{})
 }
 
 // trapRoom judges whether the body of a floor drain and its trap go in between the rim and the

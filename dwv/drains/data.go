@@ -183,6 +183,8 @@ type Trap struct {
 	Fall units.Length `json:"fall,omitzero"`             // vertical fall from the weir to this point, if not at the run's grade
 	Seal units.Length `json:"seal,omitzero"`             // depth of the water seal
 	Tail units.Length `json:"tail,omitzero"`             // fixture outlet to trap weir, vertically
+	// Offset is how far the inlet of the trap lies aside of the fixture outlet, level.
+	Offset units.Length `json:"offset,omitzero"`
 	// Guard is what keeps the seal of a trap that gets no water, if it is no primer (see
 	// [Point.Primer]).
 	Guard TrapGuard `json:"guard,omitzero"`

@@ -320,6 +320,7 @@ func (c *checker) parts(p *Point, s, i int) {
 		c.length(v, at, "trap.fall", t.Fall)
 		c.length(v, at, "trap.seal", t.Seal)
 		c.length(v, at, "trap.tail", t.Tail)
+		c.length(v, at, "trap.offset", t.Offset)
 		if t.Guard != "" {
 			oneOf(c, v, at, "trap.guard", t.Guard, GuardBarrier, GuardWaste)
 		}

@@ -19,6 +19,7 @@ var rules = []tables.CheckRule{
 	{ID: "bathroom-group", Title: "Fixtures that count as one bathroom group", Family: "loads and sizes"},
 	{ID: "stack-interval-load", Title: "Load in one branch interval of a stack", Family: "loads and sizes"},
 	{ID: "stack-length", Title: "Length of a vertical drain", Family: "loads and sizes"},
+	{ID: "small-stack-load", Title: "Sinks and urinals on a small stack", Family: "loads and sizes"},
 	{ID: "drain-closets", Title: "Water closets on a drain", Family: "loads and sizes"},
 	{ID: "fixture-drain-size", Title: "Minimum drain of a fixture", Family: "loads and sizes"},
 	{ID: "below-ground-size", Title: "Minimum size underground", Family: "loads and sizes"},
@@ -156,6 +157,7 @@ var restsOn = []struct{ rule, rows string }{
 	{"washer-battery", "rules:washer-battery-count rules:washer-battery-load"},
 	{"bathroom-group", "fixtures"},
 	{"stack-interval-load", "branches-and-stacks grade-factors"},
+	{"small-stack-load", "rules:small-stack-sink-load"},
 	{"drain-closets", "water-closets"},
 	{"fixture-drain-size", "fixtures fixture-drain-minima trap-loads"},
 	{"below-ground-size", "rules:below-ground-min-size"},
@@ -173,7 +175,7 @@ var restsOn = []struct{ rule, rows string }{
 	{"trap-vented", "trap-arm"},
 	{"combination-vent", "combination-vent rules:combination-vent-fixtures rules:combination-vent-max-grade " +
 		"rules:combination-vent-max-drop " +
-		"rules:combination-oversize"},
+		"rules:combination-oversize rules:combination-branch-max rules:combination-vent-area"},
 	{"trap-arm-length", "trap-arm rules:trap-arm-closet rules:trap-arm-by"},
 	{"trap-arm-min-length", "rules:trap-arm-min-length trap-arm"},
 	{"trap-arm-fall", "rules:trap-arm-max-fall rules:trap-arm-fall-closet"},
@@ -181,7 +183,7 @@ var restsOn = []struct{ rule, rows string }{
 	{"trap-arm-turn", "rules:trap-arm-turn rules:trap-arm-turn-large rules:trap-arm-turn-large-from"},
 	{"trap-arm-riser", "rules:trap-arm-max-fall"},
 	{"trap-seal", "rules:trap-seal-min rules:trap-seal-max"},
-	{"trap-tail", "rules:outlet-to-weir-max"},
+	{"trap-tail", "rules:outlet-to-weir-max rules:outlet-to-trap-max"},
 	{"trap-room", "floor-drains/rules"},
 	{"floor-drain-unvented", "rules:floor-drain-unvented-reach"},
 	{"floor-drain-primer", "rules:floor-drain-primer"},
