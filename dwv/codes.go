@@ -42,7 +42,7 @@ func Codes(shelf *tables.Shelf) ([]tables.CodeInfo, error) {
 			return nil, err
 		}
 		src := code.Source()
-		info := tables.CodeInfo{ID: id, Title: src.Title, Edition: cmp.Or(src.Edition, src.Year)}
+		info := tables.CodeInfo{ID: id, Title: src.Title, Edition: cmp.Or(src.Edition, src.Year, "edition not stated")}
 		for _, c := range covers {
 			if slices.Contains(all, id+"/"+c.table) {
 				info.Covers = append(info.Covers, c.what)

@@ -2,10 +2,13 @@ package api
 
 import (
 	"reflect"
+	"slices"
 	"testing"
 
+	"github.com/trapweir/trapweir/dwv"
 	"github.com/trapweir/trapweir/dwv/drains"
 	"github.com/trapweir/trapweir/supply"
+	"github.com/trapweir/trapweir/tables"
 )
 
 // oneSided are the verbs that one half has and the other has not, with the reason.
@@ -75,6 +78,23 @@ func TestOneDialect(t *testing.T) {
 	for verb := range oneSided {
 		if !used[verb] {
 			t.Errorf("%s is listed and neither half has it", verb)
+		}
+	}
+}
+
+// TestCodesSayWhatTheyAre: a form can be filled from the list of codes of either half.
+func TestCodesSayWhatTheyAre(t *testing.T) {
+	drainage, err := dwv.Codes(tables.Embedded())
+	if err != nil {
+		t.Fatal(err)
+	}
+	water, err := supply.Codes(tables.Embedded())
+	if err != nil {
+		t.Fatal(err)
+	}
+	for _, c := range slices.Concat(drainage, water) {
+		if c.ID == "" || c.Title == "" || c.Edition == "" || len(c.Covers) == 0 {
+			t.Errorf("%+v", c)
 		}
 	}
 }
