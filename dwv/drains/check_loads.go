@@ -442,9 +442,29 @@ func (j *judge) mainDrains() {
 		}
 	}
 	if sys := &j.layout.Systems[j.system]; !held[j.system] && sys.Outlet.Kind == ToSewer && s.european == nil {
+		if j.fullSizeToCleanouts(narrow) {
+			j.Assume("cleanout-main", sys.ID, "the drain keeps its full size up to every cleanout, whichever is the main one",
+				"main of a cleanout")
+			return
+		}
 		j.Ask("cleanout-main", sys.ID, tables.Designer, "No cleanout of system "+sys.ID+" is marked as its main one.",
 			"Mark the main cleanout: up to it the drain keeps its full size.", tables.Citation{})
 	}
+}
+
+// fullSizeToCleanouts tells whether there are cleanouts in the system and no pipe between
+// them and the outlet is narrower than there: narrow by node.
+func (j *judge) fullSizeToCleanouts(narrow []bool) bool {
+	some := false
+	for i := j.lo; i < j.hi; i++ {
+		if j.tree.point(i).Cleanout == nil {
+			continue
+		}
+		if some = true; narrow[i] {
+			return false
+		}
+	}
+	return some
 }
 
 // onCombination tells the fixtures that the code lets a combination drain and vent serve.

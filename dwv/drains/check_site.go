@@ -39,10 +39,42 @@ func (j *judge) sewerStart(i int32, pt *Point) {
 	if !ok || j.sizing.part[i] == dwv.Sewer || pt.Run.Length <= most {
 		return
 	}
+	if !j.otherAsSewer(i, pt) {
+		j.Assume("drain-becomes-sewer", pt.ID, j.Text("all of the %v beyond the wall is building drain; as a building "+
+			"sewer it comes out the same", pt.Run.Length), "part of the run, ground")
+		return
+	}
 	j.Ask("drain-becomes-sewer", pt.ID, tables.Designer,
 		j.Text("The run that leaves the building at %s is %v long; from %v beyond the wall on the code calls it a "+
 			"building sewer.", pt.ID, pt.Run.Length, most),
 		"If it goes farther than that, draw the rest as a sewer, so that the rules of sewers are held to it.", cite)
+}
+
+// otherAsSewer tells whether a drain would come out otherwise if it were marked as a sewer:
+// in size, grade, water closets or material, or because a cover is then asked of it.
+func (j *judge) otherAsSewer(i int32, pt *Point) bool {
+	s := j.sizing
+	if _, _, ok := j.length("sewer-min-cover"); ok || j.layout.Ground != nil || j.layout.SewerCover > 0 {
+		return true
+	}
+	q := dwv.DrainQuery{Part: s.part[i], Load: s.drainLoad(i), Grade: pt.Run.Grade, Closets: int(s.closets[i]),
+		BelowGround: true, MinSize: s.size[i]}
+	drain, ok, _ := j.code.NearestDrainSize(q)
+	q.Part = dwv.Sewer
+	if sewer, okSewer, _ := j.code.NearestDrainSize(q); ok != okSewer || drain.Size != sewer.Size {
+		return true
+	}
+	least, err := j.code.MinGrade(s.part[i], s.size[i])
+	leastSewer, errSewer := j.code.MinGrade(dwv.Sewer, s.size[i])
+	if (err == nil) != (errSewer == nil) || least.Least != leastSewer.Least {
+		return true
+	}
+	family, ok := s.pipes.Family(pt.Run.Material)
+	if !ok {
+		return false // the material is asked about anyway
+	}
+	standard, err := j.code.PipeStandard(family.Standard)
+	return err == nil && standard.BelowSlab != standard.Sewer
 }
 
 // footing judges one meeting of a run with a footing or thickening.

@@ -250,7 +250,7 @@ func TestCheck(t *testing.T) {
 		}, `fail|footing-clearance|F2|-0.721"|3"|-3.721"`},
 		{"sewer pipe under the slab", "ipc-2021", func(l *Data) { pt(l, "S1").Run.Material = "pvc-sdr35" }, "ask|drain-material|soil|ASTM D3034|-|-"},
 		{"pipe not on the shelf", "ipc-2021", func(l *Data) { pt(l, "S1").Run.Material = "bamboo" }, "ask|drain-material|soil|-|-|-"},
-		{"a drain far beyond the wall", "ipc-2021", func(*Data) {}, "ask|drain-becomes-sewer|S1|-|-|-"},
+		{"a drain far beyond the wall", "ipc-2021", func(l *Data) { l.Ground = new(units.Length) }, "ask|drain-becomes-sewer|S1|-|-|-"},
 		{"a sewer beyond the wall", "ipc-2021", func(l *Data) { pt(l, "S1").Run.Part = dwv.Sewer }, "none of drain-becomes-sewer"},
 		{"sanitary tee on its back", "ipc-2021", func(l *Data) { pt(l, "S3").Run.Into = "sanitary-tee" }, "fail|fitting-turn|S3|sanitary-tee|-|-"},
 	}

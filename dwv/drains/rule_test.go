@@ -361,11 +361,11 @@ func TestEdgesOfRules(t *testing.T) {
 		{rule: "cleanout-size", code: ipc, place: "S1", at: func(l *Data) { pt(l, "S1").Cleanout.Size = 4 * in }, past: func(l *Data) { pt(l, "S1").Cleanout.Size = in * 7 / 2 }},
 		{rule: "cleanout-clearance", code: ipc, place: "S1", at: func(l *Data) { pt(l, "S1").Cleanout.Clearance = 18 * in }, past: func(l *Data) { pt(l, "S1").Cleanout.Clearance = 18*in - nm }},
 		{rule: "cleanout-reach", code: ipc, place: "FD", both: func(l *Data) { l.CableReach = 10 * ft; pt(l, "S2").Cleanout = &Cleanout{TwoWay: true} }, at: keep, past: func(l *Data) { pt(l, "FD").Run.Length = 20*ft + nm }},
-		{rule: "cleanout-main", code: ipc, place: "soil", at: keep, past: func(l *Data) { pt(l, "S1").Cleanout.Main = false }, verdict: tables.Ask},
+		{rule: "cleanout-main", code: ipc, place: "soil", at: keep, past: func(l *Data) { pt(l, "S1").Cleanout.Main, l.Systems[0].Outlet.Size = false, 6*in }, verdict: tables.Ask},
 
 		// Site
 		{rule: "drain-material", code: ipc, place: "soil", at: keep, past: func(l *Data) { pt(l, "S1").Run.Material = "bamboo" }, verdict: tables.Ask},
-		{rule: "drain-becomes-sewer", code: ipc, place: "S1", at: func(l *Data) { pt(l, "S1").Run.Length = 30 * in }, past: func(l *Data) { pt(l, "S1").Run.Length = 30*in + nm }, verdict: tables.Ask},
+		{rule: "drain-becomes-sewer", code: ipc, place: "S1", at: func(l *Data) { pt(l, "S1").Run.Length = 30 * in }, past: func(l *Data) { pt(l, "S1").Run.Length, l.SewerCover = 30*in+nm, in }, verdict: tables.Ask},
 		{rule: "fitting-turn", code: ipc, place: "S3", at: func(l *Data) { pt(l, "S3").Run.Into = "wye" }, past: func(l *Data) { pt(l, "S3").Run.Into = "sanitary-tee" }},
 		{rule: "stack-base-branch", code: ipc, place: "NB", at: stackFoot(20 * in), past: stackFoot(20*in - nm)},
 		{rule: "footing-clearance", code: ipc, place: "F2", both: under, at: underAt, past: underPast},
