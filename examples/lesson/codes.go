@@ -196,7 +196,7 @@ func (p *problem) fixtureItems() []fixtureItem {
 		f.Need("fixture")
 		out[i] = fixtureItem{
 			kind: f.Text("fixture"), use: f.Text("use"), control: f.Text("control"),
-			count: countOf(f, "count", 1),
+			count: countOf(f, "count", 1, dwv.MaxFixtures),
 		}
 		if p.isEuropean() {
 			out[i].variant = f.Text("variant")

@@ -115,11 +115,11 @@ func solveDrainSize(p *problem) {
 		q.Grade = p.grade("grade", positive)
 	}
 	if p.has("water_closets") {
-		q.Closets = countOf(p.fields, "water_closets", 0)
+		q.Closets = countOf(p.fields, "water_closets", 0, maxCount)
 	}
 	q.BelowGround = p.fields.Bool("below_ground")
 	if (part == "stack" || part == "stack-interval") && p.has("intervals") {
-		q.Intervals = countOf(p.fields, "intervals", 1)
+		q.Intervals = countOf(p.fields, "intervals", 1, maxCount)
 	}
 	if !p.ready() {
 		return
@@ -201,7 +201,7 @@ func solveVentSize(p *problem) {
 	}
 	q.Length = p.length("length", positive)
 	if p.has("water_closets") {
-		q.Closets = countOf(p.fields, "water_closets", 0)
+		q.Closets = countOf(p.fields, "water_closets", 0, maxCount)
 	}
 	if !p.ready() {
 		return

@@ -5,6 +5,7 @@ import (
 	"encoding/json"
 	"fmt"
 	"io"
+	"path"
 	"regexp"
 	"slices"
 	"strings"
@@ -14,11 +15,12 @@ import (
 
 // Kind is a kind of problem.
 type Kind struct {
-	Name    string // the value of "ask"
-	Asks    string // what it asks, as a question
-	Fields  string // its inputs; those with ? may be left out
-	Answers string // the names of its answers, with their units in the US and the SI system
-	Example string // a whole line
+	Name    string   // the value of "ask"
+	Asks    string   // what it asks, as a question
+	Fields  string   // its inputs; those with ? may be left out
+	Answers string   // the names of its answers, with their units in the US and the SI system
+	Example string   // a whole line
+	Codes   []string // the codes that it is asked under; nil where it takes none
 }
 
 // Kinds returns the kinds of problem in the order of their names.
@@ -30,9 +32,75 @@ func (e *Engine) Kinds() []Kind {
 			k.Example = string(line)
 			k.Answers = e.answersOf(line)
 		}
+		k.Codes = e.codesOf(name)
 		out = append(out, k)
 	}
 	return out
+}
+
+// moreLines are lines of kinds that some codes answer by other fields than the drawn ones.
+var moreLines = map[string][]string{
+	"demand":       {`{"ask":"demand","code":"","building":"residential","outlets":"5 L/s"}`},
+	"pipe-by-load": {`{"ask":"pipe-by-load","code":"","load":4,"length":"2 m","material":"copper","greatest":2}`},
+	"drainage-load": {`{"ask":"drainage-load","code":"","fixtures":[{"fixture":"lavatory","count":1}],"system":"I"}`,
+		`{"ask":"drainage-load","code":"","fixtures":[{"fixture":"lavatory","count":1}]}`},
+	"supply-load": {`{"ask":"supply-load","code":"","fixtures":[{"fixture":"lavatory","count":1}]}`,
+		`{"ask":"supply-load","code":"","fixtures":[{"fixture":"lavatory","count":1,"use":"private"}]}`},
+	"vent-size":  {`{"ask":"vent-size","code":"","part":"individual","drain_size":"2 in","load":4,"length":"10 ft"}`},
+	"drain-size": {`{"ask":"drain-size","code":"","part":"drain","load":4,"grade":"1/4 in/ft"}`},
+	"sewer-size": {`{"ask":"sewer-size","code":"","load":20,"grade":"1/4 in/ft"}`},
+	"trap-arm":   {`{"ask":"trap-arm","code":"","size":"DN 50"}`, `{"ask":"trap-arm","code":"","size":"50 mm"}`},
+}
+
+// codesOf returns the codes of the shelf that answer a kind: those that answer one of a few
+// lines of it.
+func (e *Engine) codesOf(kind string) []string {
+	lines := moreLines[kind]
+	r := newQuizRand(1)
+	for range 4 {
+		if line, err := quizLine(r, "1", kind, e.with(Options{})); err == nil && quizCode.Match(line) {
+			lines = append(slices.Clip(lines), string(line))
+		}
+	}
+	var out []string
+	opt := e.with(Options{})
+	opt.probing = true
+	for _, id := range e.shelf.sets() {
+		for _, line := range lines {
+			asked := quizCode.ReplaceAllString(line, fmt.Sprintf(`"code":%q`, id))
+			if _, ok := answerLine(nil, []byte(asked), 1, opt); ok {
+				out = append(out, id)
+				break
+			}
+		}
+	}
+	return out
+}
+
+// listedIn returns what a column of the tables of a name holds over the shelf, each word once.
+func (c *codes) listedIn(name, column string) []string {
+	var out []string
+	ids, err := c.shelf.IDs()
+	if err != nil {
+		return nil
+	}
+	for _, id := range ids {
+		if id != name && path.Base(id) != name {
+			continue
+		}
+		t, err := c.shelf.Table(id)
+		if err != nil {
+			continue
+		}
+		at := t.Column(column)
+		for row := range t.Len() {
+			if at >= 0 && t.Cell(row, at) != "" {
+				out = append(out, strings.Split(t.Cell(row, at), ";")...)
+			}
+		}
+	}
+	slices.Sort(out)
+	return slices.Compact(out)
 }
 
 // answersOf lists what the answer to a line is made of.
@@ -112,6 +180,9 @@ func (e *Engine) WriteGuide(w io.Writer) error {
 	for _, k := range e.Kinds() {
 		fmt.Fprintf(&b, "%s: %s\n  inputs   %s\n  answers  %s\n  example  %s\n", k.Name, k.Asks, k.Fields, k.Answers,
 			k.Example)
+		if k.Codes != nil {
+			fmt.Fprintf(&b, "  codes    %s\n", strings.Join(k.Codes, ", "))
+		}
 	}
 	b.WriteString("\nHow inputs are written. A field with ? may be left out. Every line may have id, units (us, the " +
 		"default, or si)\n" +
@@ -122,13 +193,27 @@ func (e *Engine) WriteGuide(w io.Writer) error {
 			fmt.Fprintf(&b, "    units: %s\n", list)
 		}
 	}
-	b.WriteString("Words: method hazen-williams, darcy-weisbach; system tank, valve; part branch, stack, " +
-		"stack-interval, drain,\n" +
-		"and of vents individual, stack. fill of a stack and of part-full pipe is a number, of a tank a pressure.\n" +
-		"A fixture: {\"fixture\":\"lavatory\",\"count\":2,\"use\":\"private\",\"control\":\"tank\",\"flush\":\"1.6 " +
+	b.WriteString("A drop of a run is a length, of a hot loop a temperature difference; fill of a stack is a number, of a tank a\n" +
+		"pressure; alpha is a number for each kelvin or a text such as \"9.4e-6 1/degF\". Hazen-Williams takes c, Darcy-Weisbach\n" +
+		"a roughness. Up is positive: rise; down: grade of a cut-sheet, grade_ahead. grade_across is positive to the right,\n" +
+		"bearing counts clockwise from ahead, demand of a node is positive out of it. Temperatures of water are 0 to 100 degC.\n")
+	for _, l := range []struct{ what, words string }{
+		{"method", "hazen-williams, darcy-weisbach"}, {"system of closets", "tank, valve"}, {"system of EN 12056-2", "I, II, III, IV"},
+		{"part of a drain", "branch, stack, stack-interval, drain"}, {"part of a vent", "individual, stack"},
+		{"device", "tap (of the main), " + strings.Join(e.shelf.listedIn("devices/supply-typical-loss", "device"), ", ")},
+		{"material of pipe-by-load", strings.Join(e.shelf.listedIn("supply-pipe-size", "material"), ", ")},
+		{"building", strings.Join(e.shelf.listedIn("supply-peak-flow", "building"), ", ")},
+	} {
+		fmt.Fprintf(&b, "%s: %s\n", l.what, l.words)
+	}
+	b.WriteString("A fixture: {\"fixture\":\"lavatory\",\"count\":2,\"use\":\"private\",\"control\":\"tank\",\"flush\":\"1.6 " +
 		"gal\",\"size\":\"1 1/4 in\"};\n" +
-		"what a code does not ask for may be left out, and what it asks for and misses is named with the choices.\n" +
-		"A code that is not on the shelf is answered with the list of those that are.\n")
+		"use private, public or assembly, control tank, valve, pressure-tank, faucet or waterless; what a code does not ask\n" +
+		"for may be left out, and what it asks for and misses is named with the choices. Kinds of fixture, not each in every code:\n")
+	kinds := append(e.shelf.listedIn("fixtures", "fixture"), e.shelf.listedIn("supply-fixture-units", "fixture")...)
+	kinds = append(kinds, e.shelf.listedIn("discharge-units", "fixture")...)
+	slices.Sort(kinds)
+	b.WriteString(strings.Join(slices.Compact(kinds), ", ") + "\n")
 	_, err := io.WriteString(w, b.String())
 	return err
 }

@@ -245,7 +245,7 @@ func solveSewerSize(p *problem) {
 	}
 	q.Grade = p.grade("grade", positive)
 	if p.has("water_closets") {
-		q.Closets = countOf(p.fields, "water_closets", 0)
+		q.Closets = countOf(p.fields, "water_closets", 0, maxCount)
 	}
 	if !p.ready() {
 		return

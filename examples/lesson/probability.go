@@ -10,7 +10,7 @@ import (
 )
 
 func solveInUse(p *problem) {
-	n, chance, confidence := countOf(p.fields, "count", 1), p.number("probability", probability),
+	n, chance, confidence := countOf(p.fields, "count", 1, maxCount), p.number("probability", probability),
 		p.number("confidence", fraction)
 	if !p.ready() {
 		return
@@ -59,7 +59,7 @@ func solveDemandExact(p *problem) {
 		}
 		for i := range items {
 			f := p.doc.Fields(&items[i], fmt.Sprintf("groups[%d]", i))
-			g := simultaneous.Group{Count: countOf(f, "count", 1), Flow: read[units.Flow](p, f, "flow", positive)}
+			g := simultaneous.Group{Count: countOf(f, "count", 1, maxCount), Flow: read[units.Flow](p, f, "flow", positive)}
 			if f.Need("probability") {
 				g.Probability, _ = numberOf(f, "probability", probability)
 			}

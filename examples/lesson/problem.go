@@ -5,6 +5,7 @@ import (
 	"errors"
 	"fmt"
 	"math"
+	"regexp"
 	"strconv"
 	"strings"
 
@@ -171,13 +172,13 @@ func numberOf(f *strictjson.Fields, name string, s span) (float64, bool) {
 const maxCount = 1_000_000_000
 
 // count returns a whole number of at least low.
-func countOf(f *strictjson.Fields, name string, low int) int {
+func countOf(f *strictjson.Fields, name string, low, high int) int {
 	if !f.Need(name) {
 		return 0
 	}
 	x, ok := f.Float(name)
-	if ok && !(x == math.Trunc(x) && x >= float64(low) && x <= maxCount) {
-		f.Faultf(name, "%s is not a whole number, at least %d and at most %d", f.Get(name).Text, low, maxCount)
+	if ok && !(x == math.Trunc(x) && x >= float64(low) && x <= float64(high)) {
+		f.Faultf(name, "%s is not a whole number, at least %d and at most %d", f.Get(name).Text, low, high)
 		return 0
 	}
 	return int(x)
@@ -250,15 +251,38 @@ func (p *problem) failIn(item string, err error) {
 	f := faults.Fault{Item: item, Err: err}
 	if r, ok := errors.AsType[*units.RangeError](err); ok {
 		f.Field = strings.ReplaceAll(r.Name, " ", "_")
+		if known := strings.TrimSuffix(f.Field, "_pressure"); p.fields.Get(f.Field) == nil && p.fields.Get(known) != nil {
+			f.Field = known // the highest pressure is the field "highest"
+		}
 		f.Err = p.refused(f, r)
 	}
 	p.doc.Faults.Add(f)
 }
 
-// refused words the refusal of a number.
+// refused words the refusal of a number. A bound that follows from another field, as "at
+// most the static pressure, 344738 Pa", is told in the unit of the field.
 func (p *problem) refused(f faults.Fault, r *units.RangeError) error {
-	return fmt.Errorf("%s is not %s", plainPowers.Replace(p.asGiven(f, r.Value)), plainPowers.Replace(r.Allowed))
+	given, allowed := p.asGiven(f, r.Value), r.Allowed
+	if v := p.fields.Get(f.Field); f.Item == "" && v != nil && v.Kind == strictjson.String && strings.Contains(allowed, ",") {
+		if q, err := units.ParseQuantity(v.Text); err == nil {
+			given = v.Text
+			allowed = quantityText.ReplaceAllStringFunc(allowed, func(s string) string {
+				bound, err := units.ParseQuantity(s)
+				if err != nil {
+					return s
+				}
+				x, err := bound.In(q.Unit())
+				if err != nil {
+					return s
+				}
+				return short(x) + " " + q.Unit()
+			})
+		}
+	}
+	return fmt.Errorf("%s is not %s", plainPowers.Replace(given), plainPowers.Replace(allowed))
 }
+
+var quantityText = regexp.MustCompile(`-?[0-9][0-9.e+-]* [A-Za-z][A-Za-z0-9/-]*`)
 
 // plainPowers writes powers of ten as people do: 1e6 for 1e+06.
 var plainPowers = strings.NewReplacer("e+0", "e", "e+", "e", "e-0", "e-")

@@ -197,6 +197,19 @@ func TestGuide(t *testing.T) {
 			}
 		}
 	}
+	codes := map[string][]string{}
+	for _, k := range e.Kinds() {
+		if asks := strings.Contains(k.Fields, "code"); asks && k.Name != "device-loss" && len(k.Codes) == 0 || !asks && k.Codes != nil {
+			t.Errorf("%s: codes %v", k.Name, k.Codes)
+		}
+		codes[k.Name] = k.Codes
+	}
+	for kind, want := range map[string]string{"demand": "din1988-300", "pipe-by-load": "en806-3", "drainage-load": "en12056-2",
+		"supply-load": "bs6700", "trap-arm": "asnzs3500-2", "vent-size": "npc-canada", "sewer-size": "ontario-obc"} {
+		if !slices.Contains(codes[kind], want) || !slices.Contains(codes[kind], "ipc-2021") {
+			t.Errorf("%s: %s is not among %v", kind, want, codes[kind])
+		}
+	}
 	if len(questions) != len(kindNames()) {
 		t.Errorf("%d questions for %d kinds", len(questions), len(kindNames()))
 	}
