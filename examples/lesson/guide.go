@@ -201,8 +201,8 @@ func (e *Engine) WriteGuide(w io.Writer) error {
 		{"method", "hazen-williams, darcy-weisbach"}, {"system of closets", "tank, valve"}, {"system of EN 12056-2", "I, II, III, IV"},
 		{"part of a drain", "branch, stack, stack-interval, drain"}, {"part of a vent", "individual, stack"},
 		{"device", "tap (of the main), " + strings.Join(e.shelf.listedIn("devices/supply-typical-loss", "device"), ", ")},
-		{"material of pipe-by-load", strings.Join(e.shelf.listedIn("supply-pipe-size", "material"), ", ")},
-		{"building", strings.Join(e.shelf.listedIn("supply-peak-flow", "building"), ", ")},
+		{"material of pipe-by-load", strings.Join(e.shelf.listedIn("en806-3/supply-pipe-size", "material"), ", ")},
+		{"building", strings.Join(e.shelf.listedIn("din1988-300/supply-peak-flow", "building"), ", ")},
 	} {
 		fmt.Fprintf(&b, "%s: %s\n", l.what, l.words)
 	}
@@ -211,7 +211,7 @@ func (e *Engine) WriteGuide(w io.Writer) error {
 		"use private, public or assembly, control tank, valve, pressure-tank, faucet or waterless; what a code does not ask\n" +
 		"for may be left out, and what it asks for and misses is named with the choices. Kinds of fixture, not each in every code:\n")
 	kinds := append(e.shelf.listedIn("fixtures", "fixture"), e.shelf.listedIn("supply-fixture-units", "fixture")...)
-	kinds = append(kinds, e.shelf.listedIn("discharge-units", "fixture")...)
+	kinds = append(kinds, e.shelf.listedIn("en12056-2/discharge-units", "fixture")...)
 	slices.Sort(kinds)
 	b.WriteString(strings.Join(slices.Compact(kinds), ", ") + "\n")
 	_, err := io.WriteString(w, b.String())
