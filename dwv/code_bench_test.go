@@ -43,7 +43,8 @@ func BenchmarkFixtureLoad(b *testing.B) {
 	}
 	b.Run("floor/map", func(b *testing.B) {
 		m := map[string]int{}
-		for _, k := range code(b, "upc-2021").FixtureKinds() {
+		for _, fixture := range code(b, "upc-2021").Fixtures() {
+			k := fixture.ID
 			m[k] = len(k)
 		}
 		for b.Loop() {

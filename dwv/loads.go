@@ -226,12 +226,6 @@ const maxFlush = 1000 * units.USGallon
 // maxPipeSize is far above any nominal pipe size: 10 m.
 const maxPipeSize = 10 * units.Metre
 
-// FixtureKinds returns the fixture ids that the code rates, sorted.
-func (c *Code) FixtureKinds() []string {
-	c = c.there()
-	return slices.Clone(c.kindList)
-}
-
 // HasFixture tells whether the code rates a kind of fixture.
 func (c *Code) HasFixture(kind string) bool {
 	c = c.there()

@@ -233,7 +233,7 @@ func Codes(shelf *tables.Shelf) ([]tables.CodeInfo, error) {
 // Fixtures returns the kinds of fixtures that the code rates, with labels.
 func (c *Code) Fixtures() []tables.Choice {
 	c = c.there()
-	return tables.Choices(c.FixtureKinds()...)
+	return tables.Choices(c.kinds()...)
 }
 
 var cautions = []string{

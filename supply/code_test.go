@@ -482,7 +482,7 @@ func TestCodeListsItself(t *testing.T) {
 				t.Errorf("%s: rule %d is %+v", id, i, r)
 			}
 		}
-		kinds := c.FixtureKinds()
+		kinds := c.kinds()
 		if !slices.IsSorted(kinds) || len(slices.Compact(slices.Clone(kinds))) != len(kinds) || !slices.Contains(kinds, "lavatory") || !slices.Contains(kinds, "water-closet") {
 			t.Errorf("%s: fixtures %v", id, kinds)
 		}

@@ -15,7 +15,7 @@ import (
 // the code in hand distinguishes are looked at, and none is assumed: where the
 // code needs a field that is not stated, the error names it and the choices.
 type Fixture struct {
-	// Kind is the fixture id, such as "water-closet"; [Code.FixtureKinds] lists
+	// Kind is the fixture id, such as "water-closet"; [Code.Fixtures] lists
 	// those of a code.
 	Kind string `json:"fixture" read:"need"`
 	// Count is how many there are, 1 to [MaxFixtures].

@@ -198,9 +198,8 @@ func (c *Code) ladder(name string) int {
 	return slices.IndexFunc(c.ladders, func(l ladder) bool { return l.name == name })
 }
 
-// FixtureKinds lists the fixture ids of the code's table of loads, in order.
-func (c *Code) FixtureKinds() []string {
-	c = c.there()
+// kinds lists the fixture ids of the code's table of loads, in order.
+func (c *Code) kinds() []string {
 	var list []string
 	for _, k := range c.keys {
 		if n := len(list); n == 0 || list[n-1] != k.kind {

@@ -558,7 +558,8 @@ func TestEveryFixtureUnderEveryCode(t *testing.T) {
 	}
 	var kinds []string
 	for _, id := range ids {
-		for _, kind := range mustCode(t, id).FixtureKinds() {
+		for _, fixture := range mustCode(t, id).Fixtures() {
+			kind := fixture.ID
 			if !slices.Contains(kinds, kind) {
 				kinds = append(kinds, kind)
 			}

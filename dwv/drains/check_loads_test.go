@@ -138,7 +138,8 @@ func TestBathroomGroups(t *testing.T) {
 		"bathroom-group": 1, "half-bathroom-group": 1, "bathroom-groups-1-5": 2, "bathroom-groups-2": 2, "bathroom-groups-2-5": 3,
 		"bathroom-groups-3": 3, "bathroom-groups-3-5": 4, "lavatory": 0, "kitchen-group": 0, "laundry-group": 0,
 	}
-	for _, kind := range code.FixtureKinds() {
+	for _, fixture := range code.Fixtures() {
+		kind := fixture.ID
 		if _, ok := closets[kind]; !ok && strings.Contains(kind, "bath") && kind != "bathtub" {
 			t.Errorf("what of %s?", kind)
 		}

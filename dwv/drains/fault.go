@@ -429,7 +429,7 @@ func (c *checker) fixture(v strictjson.Place, at item, path string, f *dwv.Fixtu
 		// What another code rates is a gap of this one, and left to the check.
 		if !c.known(code, f.Kind) {
 			_, err := code.FixtureLoad(*f)
-			if len(code.FixtureKinds()) == 0 {
+			if len(code.Fixtures()) == 0 {
 				err = c.noFixture(code, f.Kind)
 			}
 			c.fault(v, at, path+".fixture", err)

@@ -24,7 +24,8 @@ func ratedCodes(t testing.TB) (codes []*dwv.Code, fixtures [][]dwv.Fixture) {
 	for _, id := range []string{"asnzs3500-2", "ipc-2021", "irc-2021", "npc-canada", "nspc-2018", "upc-2021"} {
 		c := mustCode(t, id)
 		var list []dwv.Fixture
-		for _, kind := range c.FixtureKinds() {
+		for _, fixture := range c.Fixtures() {
+			kind := fixture.ID
 			for _, f := range []dwv.Fixture{
 				{Kind: kind, Count: 1}, {Kind: kind, Count: 1, Use: dwv.Public}, {Kind: kind, Count: 1, Use: dwv.Private},
 				{Kind: kind, Count: 1, Use: dwv.Public, Control: dwv.Tank, Flush: 1.6 * units.USGallon},

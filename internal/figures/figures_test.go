@@ -53,7 +53,8 @@ func askDrainage(a asker, shelf *tables.Shelf, id string) {
 	if err != nil {
 		return
 	}
-	for _, kind := range c.FixtureKinds() {
+	for _, fixture := range c.Fixtures() {
+		kind := fixture.ID
 		for _, use := range []dwv.Use{dwv.Private, dwv.Public, dwv.Assembly} {
 			for _, control := range []dwv.Control{dwv.Tank, dwv.Valve} {
 				f := dwv.Fixture{
@@ -122,7 +123,8 @@ func askSupply(a asker, shelf *tables.Shelf, id string) {
 	if err != nil {
 		return
 	}
-	for _, kind := range c.FixtureKinds() {
+	for _, fixture := range c.Fixtures() {
+		kind := fixture.ID
 		for _, use := range []supply.Use{supply.Private, supply.Public} {
 			for _, control := range []supply.Control{supply.Tank, supply.Valve} {
 				f := supply.Fixture{Kind: kind, Count: 2, Use: use, Control: control, Flush: 1.6 * units.USGallon}
