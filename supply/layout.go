@@ -110,10 +110,21 @@ type Point struct {
 	BelowSlab bool   `json:"below_slab,omitzero"`
 	// Beside says how far the run lies clear of a drain or sewer along it, and over it.
 	Beside *Separation `json:"beside_drain,omitzero"`
-	Device *Device     `json:"device,omitzero"`
+	// At is where the point lies, nil if it is not known: with that of the point which feeds
+	// it, who has the drains at hand too can measure how far the run lies from them.
+	At     *Place  `json:"at,omitzero"`
+	Device *Device `json:"device,omitzero"`
 	// Continuous is a flow drawn here without end, such as a trap primer or make-up;
 	// it is added after loads are turned into flow.
 	Continuous units.Flow `json:"continuous,omitzero"`
+}
+
+// Place is a place by the axes of a job: x to the right and y ahead on plan, and how far the
+// centre of the pipe lies below the finished floor.
+type Place struct {
+	X     units.Length `json:"x" read:"need"`
+	Y     units.Length `json:"y" read:"need"`
+	Below units.Length `json:"below_floor,omitzero"`
 }
 
 // FittingItem is a kind of fitting on a run. Its loss is that of a length of pipe

@@ -66,7 +66,7 @@ func (d Data) clone() Data {
 // own makes copies of what a point shares with the one it was copied from.
 func (p *Point) own() {
 	p.Fittings, p.Insulation = slices.Clone(p.Fittings), copyOf(p.Insulation)
-	p.Beside, p.Device = copyOf(p.Beside), copyOf(p.Device)
+	p.Beside, p.Device, p.At = copyOf(p.Beside), copyOf(p.Device), copyOf(p.At)
 	if p.Device != nil {
 		p.Device.Curve = slices.Clone(p.Device.Curve)
 	}
@@ -343,6 +343,9 @@ func (l *Layout) checkPoint(i int, fault faulter) {
 		if !(in.Conductivity > 0 && in.Conductivity <= 10) {
 			bad("insulation", "conductivity: %v", in.Conductivity)
 		}
+	}
+	if at := p.At; at != nil && (!at.X.Valid() || !at.Y.Valid() || !at.Below.Valid()) {
+		bad("at", "a coordinate must lie within ±1000 km")
 	}
 	if s := p.Beside; s != nil && s.Clear < 0 {
 		bad("beside_drain", "clear: %v is negative", s.Clear)

@@ -183,7 +183,7 @@ func size(j *Job, id string, p printer) (*judged, error) {
 		g.lack("drains", err)
 	}
 	if j.water != nil {
-		if g.water, err = judgeWater(j, cmp.Or(j.WaterCode, id), p); err == nil {
+		if g.water, err = judgeWater(j, g.drains, cmp.Or(j.WaterCode, id), p); err == nil {
 			if g.edition = g.water.code.Source(); g.drains != nil {
 				g.edition = g.drains.code.Source()
 			}

@@ -1,10 +1,13 @@
 package job
 
 import (
+	"cmp"
 	"fmt"
 	"slices"
 	"strings"
 
+	"github.com/trapweir/trapweir/dwv/drains"
+	"github.com/trapweir/trapweir/slope"
 	"github.com/trapweir/trapweir/supply"
 	"github.com/trapweir/trapweir/supply/hydraulics"
 	"github.com/trapweir/trapweir/tables"
@@ -19,7 +22,7 @@ type waterJudged struct {
 	findings []tables.Finding
 }
 
-func judgeWater(j *Job, id string, p printer) (*waterJudged, error) {
+func judgeWater(j *Job, drained *drainsJudged, id string, p printer) (*waterJudged, error) {
 	code, err := j.supplyCode(id)
 	if err != nil {
 		return nil, err
@@ -28,7 +31,11 @@ func judgeWater(j *Job, id string, p printer) (*waterJudged, error) {
 	if p.si {
 		opt.Units = supply.Metric
 	}
-	s, err := j.water.Size(code, opt)
+	layout, err := besideDrains(j.water, drained, code)
+	if err != nil {
+		return nil, err
+	}
+	s, err := layout.Size(code, opt)
 	if err != nil {
 		return nil, err
 	}
@@ -36,7 +43,120 @@ func judgeWater(j *Job, id string, p printer) (*waterJudged, error) {
 	if err != nil {
 		return nil, err
 	}
-	return &waterJudged{layout: j.water, code: code, sizing: s, findings: list}, nil
+	return &waterJudged{layout: layout, code: code, sizing: s, findings: list}, nil
+}
+
+// besideDrains measures how far the water lines below the slab lie from the drains of the
+// same job, where both have places, and returns the layout with the distances in it. What
+// states its distance itself keeps it.
+func besideDrains(l *supply.Layout, d *drainsJudged, code *supply.Code) (*supply.Layout, error) {
+	rule, ok := code.Rule("water-sewer-horizontal")
+	if d == nil || !ok {
+		return l, nil
+	}
+	limit, err := units.Parse[units.Length](rule.String())
+	if err != nil {
+		return l, nil // a sentence, and no distance
+	}
+	data := l.Data()
+	places := make(map[string]*supply.Place, len(data.Points))
+	for i := range data.Points {
+		places[data.Points[i].ID] = data.Points[i].At
+	}
+	var courses []slope.Course // of the drains; made with the first water line that has a place
+	changed := false
+	for i := range data.Points {
+		pt := &data.Points[i]
+		from := places[pt.From]
+		if pt.At == nil || from == nil || pt.Beside != nil || !pt.BelowSlab {
+			continue
+		}
+		if courses == nil {
+			courses = d.courses()
+		}
+		if pt.Beside = nearestDrain(waterCourse(pt, from, d.layout.FinishedFloor), courses, limit); pt.Beside != nil {
+			changed = true
+		}
+	}
+	if !changed {
+		return l, nil
+	}
+	return supply.New(data)
+}
+
+// courses are the drains of a job that have places at both ends, as they lie.
+func (d *drainsJudged) courses() []slope.Course {
+	at := map[string]*drains.Position{}
+	for s := range d.layout.Systems {
+		sys := &d.layout.Systems[s]
+		at[sys.Outlet.ID] = sys.Outlet.At
+		for p := range sys.Points {
+			at[sys.Points[p].ID] = sys.Points[p].At
+		}
+	}
+	list := []slope.Course{}
+	d.points(func(i int, _ *drains.System, pt *drains.Point) {
+		lv, from, to := d.levels.At(i), at[pt.ID], at[pt.To]
+		if wide := lv.Upper.Top - lv.Upper.Bottom; from != nil && to != nil && wide > 0 && !lv.AboveFloor {
+			list = append(list, slope.Course{Upper: slope.Point{X: from.X, Y: from.Y}, UpperInvert: lv.Upper.Bottom,
+				Lower: slope.Point{X: to.X, Y: to.Y}, LowerInvert: lv.Lower.Bottom, Pipe: slope.Pipe{Bore: wide}, Into: -1})
+		}
+	})
+	return list
+}
+
+// waterCourse is a water line between two places, as wide as its size, or as an inch where
+// that is not drawn, and an eighth.
+func waterCourse(pt *supply.Point, from *supply.Place, floor units.Length) slope.Course {
+	wide := cmp.Or(pt.Size, units.Inch) + units.Inch/8
+	return slope.Course{Upper: slope.Point{X: from.X, Y: from.Y}, UpperInvert: floor - from.Below - wide/2,
+		Lower: slope.Point{X: pt.At.X, Y: pt.At.Y}, LowerInvert: floor - pt.At.Below - wide/2,
+		Pipe: slope.Pipe{Bore: wide}, Into: -1}
+}
+
+// nearestDrain measures a water line against the drains: how far it keeps clear of the
+// nearest on plan, and how far it lies over the highest of those within the limit. It is nil
+// if there is none to measure.
+func nearestDrain(water slope.Course, courses []slope.Course, limit units.Length) *supply.Separation {
+	const far = 1000 * units.Foot
+	var s *supply.Separation
+	near := false
+	for _, drain := range courses {
+		flat := [2]slope.Course{water, drain}
+		for k := range flat {
+			flat[k].UpperInvert, flat[k].LowerInvert = -flat[k].Pipe.Bore/2, -flat[k].Pipe.Bore/2
+		}
+		found, err := slope.Conflicts(flat[:], nil, slope.Limits{Pipes: far})
+		if err != nil || len(found) == 0 {
+			continue
+		}
+		const step = units.Millimetre / 10 // as exact as places are given
+		clear := max(found[0].Found+step/2, 0) / step * step
+		if s == nil {
+			s = &supply.Separation{Clear: clear}
+		}
+		s.Clear = min(s.Clear, clear)
+		if clear >= limit {
+			continue
+		}
+		above := undersideAt(&water, found[0].At) - undersideAt(&drain, found[0].At) - drain.Pipe.Bore
+		above = max(above+step/2, 0) / step * step
+		if !near || above < s.Above {
+			s.Above, near = above, true
+		}
+	}
+	return s
+}
+
+// undersideAt is how high a pipe's underside lies beside a place on plan.
+func undersideAt(c *slope.Course, at slope.Point) units.Length {
+	dx, dy := (c.Upper.X - c.Lower.X).Metres(), (c.Upper.Y - c.Lower.Y).Metres()
+	t, long := 0.0, float64(dx*dx)+float64(dy*dy)
+	if long > 0 {
+		x, y := (at.X - c.Lower.X).Metres(), (at.Y - c.Lower.Y).Metres()
+		t = min(max((float64(x*dx)+float64(y*dy))/long, 0), 1)
+	}
+	return c.LowerInvert + units.Length(t*float64(c.UpperInvert-c.LowerInvert))
 }
 
 // WaterSection is the water schedule.

@@ -254,6 +254,7 @@ var data = []reflect.Type{
 	reflect.TypeFor[supply.FittingItem](),
 	reflect.TypeFor[supply.Insulation](),
 	reflect.TypeFor[supply.Separation](),
+	reflect.TypeFor[supply.Place](),
 	reflect.TypeFor[supply.Device](),
 	reflect.TypeFor[supply.CurvePoint](),
 	reflect.TypeFor[supply.LayoutFixture](),
