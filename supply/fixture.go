@@ -6,7 +6,6 @@ import (
 	"strings"
 
 	"github.com/trapweir/trapweir/internal/fixture"
-	"github.com/trapweir/trapweir/internal/visible"
 	"github.com/trapweir/trapweir/tables"
 	"github.com/trapweir/trapweir/units"
 )
@@ -153,7 +152,7 @@ func meantKind(kind string, keys []fixtureKey) string {
 			kinds = append(kinds, keys[i].kind)
 		}
 	}
-	return visible.Meant(kind, kinds)
+	return fixture.Meant(kind, kinds)
 }
 
 // candidates returns the rows of keys that fit the fixture in all that it states.

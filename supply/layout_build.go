@@ -2,6 +2,7 @@ package supply
 
 import (
 	"fmt"
+	"maps"
 	"math"
 	"slices"
 	"strings"
@@ -251,6 +252,7 @@ func (l *Layout) connect(fault faulter) bool {
 	}
 	l.parent = make([]int32, n)
 	l.kids = make([]int32, n)
+	same := visible.SameID(maps.Keys(l.index))
 	for i := range points {
 		p := &points[i]
 		l.parent[i] = -1
@@ -259,7 +261,8 @@ func (l *Layout) connect(fault faulter) bool {
 		}
 		j, ok := l.index[p.From]
 		if !ok {
-			why := fmt.Errorf("%w: no point or source %q", tables.ErrQuery, fixture.Shorten(p.From))
+			why := fmt.Errorf("%w: no point or source %q%s", tables.ErrQuery, fixture.Shorten(p.From),
+				same(p.From))
 			if p.From == "" {
 				why = fmt.Errorf("%w: names no point that feeds it", tables.ErrQuery)
 			}

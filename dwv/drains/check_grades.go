@@ -58,7 +58,7 @@ func (j *judge) onPlan(i int32, pt *Point) {
 	says := func() finding.Words {
 		return finding.Words{Value: run.Length, Limit: way,
 			Reason: j.Text("The run from %s is given as %v long; on plan its ends lie %v apart.", pt.ID, run.Length, way),
-			Fix:    "Correct the length, or the coordinates of the two ends."}
+			Fix:    "Correct the length, or the coordinates of the two ends." + inchesForFeet(run.Length, way)}
 	}
 	agrees := true
 	switch {
@@ -81,11 +81,31 @@ func (j *judge) onPlan(i int32, pt *Point) {
 			Reason: j.Text("The run from %s is given as flowing toward %v; from the coordinates of its ends it flows "+
 				"toward %v.", pt.ID, run.Bearing, plan),
 			Fix: "Correct the bearing, or the coordinates of the two ends: turns and fittings go by the one, " +
-				"crossings by the other."})
+				"crossings by the other." + turnedAbout(run.Bearing, plan)})
 	}
 	if agrees {
 		j.Holds(true, m, says)
 	}
+}
+
+// inchesForFeet is a hint where a length is a twelfth, or twelve times, of what it should be.
+func inchesForFeet(said, way units.Length) string {
+	near := func(a, b units.Length) bool { return max(a-b, b-a) < b/50 }
+	switch {
+	case near(12*said, way):
+		return " Feet are meant, it seems, where it says inches."
+	case near(said, 12*way):
+		return " Inches are meant, it seems, where it says feet."
+	}
+	return ""
+}
+
+// turnedAbout is a hint where a bearing points back.
+func turnedAbout(said, plan Bearing) string {
+	if m, ok := said.turn(plan); ok && m > fullTurn/2-5000 {
+		return " It points back: a bearing is the direction in which the run flows."
+	}
+	return ""
 }
 
 // planSlack is by how much, in metres, a run may differ from its plan: an inch in ten

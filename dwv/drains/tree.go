@@ -2,11 +2,13 @@ package drains
 
 import (
 	"fmt"
+	"maps"
 	"slices"
 	"strings"
 
 	"github.com/trapweir/trapweir/internal/forest"
 	"github.com/trapweir/trapweir/internal/strictjson"
+	"github.com/trapweir/trapweir/internal/visible"
 	"github.com/trapweir/trapweir/units"
 )
 
@@ -88,6 +90,7 @@ func plant(l *Data, src *source, c *checker) *tree {
 			at++
 		}
 	}
+	same := visible.SameID(maps.Keys(t.index))
 	// Children are linked from the last to the first, so that each list comes
 	// out in input order.
 	for s := len(l.Systems) - 1; s >= 0; s-- {
@@ -103,7 +106,8 @@ func plant(l *Data, src *source, c *checker) *tree {
 			to, ok := t.index[pt.To]
 			switch {
 			case !ok:
-				c.fault(src.point(s, p), pointItem(pt, s, p), "to", because(ErrOrphan, "no point or outlet %q", pt.To))
+				c.fault(src.point(s, p), pointItem(pt, s, p), "to", because(ErrOrphan, "no point or outlet %q%s",
+					pt.To, same(pt.To)))
 				continue
 			case t.system[to] != int32(s):
 				c.fault(src.point(s, p), pointItem(pt, s, p), "to",

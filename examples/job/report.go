@@ -238,6 +238,7 @@ func (g *judged) gather() {
 	for _, x := range g.gaps {
 		g.findings = append(g.findings, x.findings()...)
 	}
+	g.findings = append(g.findings, g.job.slips()...)
 }
 
 // passes returns the tally of the drains, nil if they have none.

@@ -8,6 +8,7 @@ import (
 	"flag"
 	"fmt"
 	"io"
+	"iter"
 	"slices"
 	"strconv"
 	"strings"
@@ -183,9 +184,6 @@ func Nearest(word string, choices []string) string {
 	if len(word) > 64 {
 		return ""
 	}
-	plain := func(s string) string {
-		return strings.NewReplacer(" ", "", "_", "", "-", "").Replace(strings.ToLower(strings.TrimSpace(s)))
-	}
 	w := plain(word)
 	best, at, twice := 3, "", false
 	for _, c := range choices {
@@ -205,6 +203,32 @@ func Nearest(word string, choices []string) string {
 		return ""
 	}
 	return at
+}
+
+// plain is a word without what differs by habit: case, blanks, underscores and hyphens.
+func plain(s string) string {
+	return strings.NewReplacer(" ", "", "_", "", "-", "").Replace(strings.ToLower(strings.TrimSpace(s)))
+}
+
+// SameID is [Meant] for ids, of which S1 and S2 are two: what it returns offers the id that
+// is the same but for case, blanks, underscores and hyphens, of many the first. The ids are
+// gone through when first one is asked for.
+func SameID(ids iter.Seq[string]) func(id string) string {
+	var known map[string]string
+	return func(id string) string {
+		if known == nil {
+			known = map[string]string{}
+			for x := range ids {
+				if p := plain(x); known[p] == "" || x < known[p] {
+					known[p] = x
+				}
+			}
+		}
+		if x := known[plain(id)]; x != "" && x != id {
+			return fmt.Sprintf("; did you mean %q?", x)
+		}
+		return ""
+	}
 }
 
 // distance is how many letters must be put in, left out, changed, or swapped with

@@ -1,0 +1,163 @@
+package job
+
+import (
+	"fmt"
+	"maps"
+	"slices"
+	"strings"
+
+	"github.com/trapweir/trapweir/dwv/drains"
+	"github.com/trapweir/trapweir/supply"
+	"github.com/trapweir/trapweir/tables"
+	"github.com/trapweir/trapweir/units"
+)
+
+// slips looks for what is written wrong more often than it is meant: feet for inches, a depth
+// for an elevation, one thing under two ids, a run drawn twice. Each is a question to whoever
+// drew the layout, for it may be meant.
+func (j *Job) slips() []tables.Finding {
+	var s slipList
+	if j.drains != nil {
+		d := j.drains.Data()
+		s.ofDrains(&d)
+	}
+	if j.water != nil {
+		s.ofWater(j.water)
+	}
+	if j.drains != nil && j.water != nil {
+		d := j.drains.Data()
+		s.twoIDs(&d, j.water)
+	}
+	return s
+}
+
+type slipList []tables.Finding
+
+func (s *slipList) ask(place, fix, format string, args ...any) {
+	*s = append(*s, tables.Finding{Rule: slipRule, Place: place, Verdict: tables.Ask, SettledBy: tables.Designer,
+		Reason: fmt.Sprintf(format, args...) + ".", Fix: fix})
+}
+
+// slipRule is the rule of questions about slips of the pen.
+const slipRule = "likely-slip"
+
+// The least that is asked about: no pipe of a rough-in is so wide, no slab so thick, no trap
+// so far from its vent, no drain so deep, no main under such pressure.
+const (
+	slipSize     = 2 * units.Foot
+	slipSlab     = 2 * units.Foot
+	slipArm      = 20 * units.Foot
+	slipDepth    = 50 * units.Foot
+	slipPressure = 250 * units.PoundForcePerSquareInch
+)
+
+// inFeet is a length in whole feet, as who writes ft for in has.
+func inFeet(l units.Length) (inches string, ok bool) {
+	return fmt.Sprintf("%d in", int64(l/units.Foot)), l > 0 && l%units.Foot == 0
+}
+
+func (s *slipList) ofDrains(d *drains.Data) {
+	wide := func(place string, size units.Length) {
+		if in, whole := inFeet(size); size >= slipSize && whole {
+			s.ask(place, "Write "+in+", if that is meant.", "Its size is %v; %s may be meant", size, in)
+		}
+	}
+	if in, whole := inFeet(d.Slab); d.Slab >= slipSlab && whole {
+		s.ask("slab", "Write "+in+", if that is meant.", "The slab is %v thick; %s may be meant", d.Slab, in)
+	}
+	for i := range d.Systems {
+		sys := &d.Systems[i]
+		if depth := d.FinishedFloor - sys.Outlet.Invert; depth >= slipDepth {
+			s.ask(sys.Outlet.ID, "Give the invert as an elevation, on the datum that the finished floor is on.",
+				"The outlet lies %v below the floor; its invert may be a depth, where an elevation is asked for", depth)
+		}
+		wide(sys.Outlet.ID, sys.Outlet.Size)
+		type way struct {
+			at, to   string
+			x, y     units.Length
+			vertical bool
+		}
+		drawn := map[way]string{}
+		for p := range sys.Points {
+			pt := &sys.Points[p]
+			wide(pt.ID, pt.Run.Size)
+			if t := pt.Trap; t != nil && t.Arm >= slipArm {
+				s.ask(pt.ID, "Give the arm in inches, if they are meant.", "The trap arm is %v long", t.Arm)
+			}
+			if pt.At == nil || pt.Fixture != nil {
+				continue
+			}
+			w := way{to: pt.To, x: pt.At.X, y: pt.At.Y, vertical: pt.Run.Vertical}
+			if other, twice := drawn[w]; twice {
+				s.ask(pt.ID, "Take one of them out, or give it the place it has.",
+					"%s and %s lie at one place and both drain to %s; a run may be drawn twice", other, pt.ID, pt.To)
+			}
+			drawn[w] = pt.ID
+		}
+	}
+	s.alike(func(yield func(string)) {
+		for i := range d.Systems {
+			for p := range d.Systems[i].Points {
+				yield(d.Systems[i].Points[p].ID)
+			}
+		}
+	})
+}
+
+func (s *slipList) ofWater(l *supply.Layout) {
+	data := l.Data()
+	if p := data.Source.Pressure; p >= slipPressure {
+		s.ask(data.Source.ID, "Write kPa, if they are meant.", "The pressure at the source is %.0f psi",
+			float64(p/units.PoundForcePerSquareInch))
+	}
+	s.alike(func(yield func(string)) {
+		for i := range data.Points {
+			yield(data.Points[i].ID)
+		}
+	})
+}
+
+// alike asks about ids of one list that differ by case, blanks or hyphens alone.
+func (s *slipList) alike(ids func(yield func(string))) {
+	first := map[string]string{}
+	ids(func(id string) {
+		p := plainID(id)
+		if other, seen := first[p]; seen && other != id {
+			s.ask(id, "Give them names that differ by more, or make one of them.",
+				"%s and %s differ by case, blanks or hyphens alone", other, id)
+			return
+		}
+		first[p] = id
+	})
+}
+
+func plainID(id string) string { return plainer.Replace(strings.ToLower(id)) }
+
+var plainer = strings.NewReplacer(" ", "", "_", "", "-", "", ".", "")
+
+// twoIDs asks once about fixtures that have one id in the drains and another, alike, in the
+// water: one fixture has one.
+func (s *slipList) twoIDs(d *drains.Data, l *supply.Layout) {
+	of := map[string]string{}
+	for i := range d.Systems {
+		for p := range d.Systems[i].Points {
+			if pt := &d.Systems[i].Points[p]; pt.Fixture != nil {
+				of[plainID(pt.ID)] = pt.ID
+			}
+		}
+	}
+	pairs := map[string]bool{}
+	place := ""
+	for _, f := range l.Data().Fixtures {
+		if id := of[plainID(f.ID)]; id != "" && id != f.ID {
+			pairs[id+" and "+f.ID] = true
+			if place == "" {
+				place = f.ID
+			}
+		}
+	}
+	if len(pairs) > 0 {
+		s.ask(place, "Write one id in both halves, if they are one fixture.",
+			"The drains and the water lines name fixtures nearly alike: %s", strings.Join(slices.Sorted(maps.Keys(pairs)), "; "))
+	}
+}
