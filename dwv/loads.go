@@ -1,6 +1,7 @@
 package dwv
 
 import (
+	"cmp"
 	"errors"
 	"fmt"
 	"math"
@@ -252,7 +253,8 @@ func (c *Code) FixtureLoad(f Fixture) (Load, error) {
 		}
 		return Load{}, c.fault("", "fixture", tables.ErrNotInCode,
 			"no drainage load for %q; %sthe code rates %s (table %s/fixtures)",
-			fixture.Shorten(f.Kind), fixture.Meant(f.Kind, c.kindList), visible.Some(c.kindList), c.id)
+			fixture.Shorten(f.Kind),
+			cmp.Or(fixture.Called(f.Kind, c.kindList), visible.Meant(f.Kind, c.kindList)), visible.Some(c.kindList), c.id)
 	}
 	left, err := c.narrow(k, f)
 	if err != nil {

@@ -1,11 +1,13 @@
 package supply
 
 import (
+	"cmp"
 	"fmt"
 	"slices"
 	"strings"
 
 	"github.com/trapweir/trapweir/internal/fixture"
+	"github.com/trapweir/trapweir/internal/visible"
 	"github.com/trapweir/trapweir/tables"
 	"github.com/trapweir/trapweir/units"
 )
@@ -152,7 +154,7 @@ func meantKind(kind string, keys []fixtureKey) string {
 			kinds = append(kinds, keys[i].kind)
 		}
 	}
-	return fixture.Meant(kind, kinds)
+	return cmp.Or(fixture.Called(kind, kinds), visible.Meant(kind, kinds))
 }
 
 // candidates returns the rows of keys that fit the fixture in all that it states.

@@ -12,19 +12,24 @@ import (
 )
 
 // WriteCSV writes each schedule of the report into a folder, a file each, for spreadsheets.
-// Cells are texts as the report prints them; none of them is a formula.
-func (r *Report) WriteCSV(dir string) error {
+// Cells are texts as the report prints them; none of them is a formula. It returns the names
+// of the tables in there that are not of this report.
+func (r *Report) WriteCSV(dir string) (others []string, err error) {
 	if dir == "" {
-		return nil
+		return nil, nil
 	}
 	if err := os.MkdirAll(dir, 0o777); err != nil {
-		return err
+		return nil, err
 	}
-	return csvParts(dir, "", reflect.ValueOf(*r))
+	var written []string
+	if err := csvParts(dir, "", reflect.ValueOf(*r), &written); err != nil {
+		return nil, err
+	}
+	return otherFiles(dir, ".csv", written)
 }
 
 // csvParts writes the lists of rows among the fields of a struct.
-func csvParts(dir, prefix string, part reflect.Value) error {
+func csvParts(dir, prefix string, part reflect.Value, written *[]string) error {
 	for i := range part.NumField() {
 		name := jsonName(part.Type().Field(i))
 		v := reflect.Indirect(part.Field(i))
@@ -35,8 +40,9 @@ func csvParts(dir, prefix string, part reflect.Value) error {
 		var err error
 		switch {
 		case v.Kind() == reflect.Struct:
-			err = csvParts(dir, name+"-", v)
+			err = csvParts(dir, name+"-", v, written)
 		case v.Kind() == reflect.Slice && v.Type().Elem().Kind() == reflect.Struct && v.Len() > 0:
+			*written = append(*written, name+".csv")
 			err = csvTable(filepath.Join(dir, name+".csv"), v)
 		}
 		if err != nil {

@@ -305,22 +305,38 @@ func (d *drawer) water(drawn *supply.Drawings) error {
 		sheets, err)
 }
 
-// WriteDrawings writes the drawings into a folder, if one is named.
-func (r *Report) WriteDrawings(dir string) error {
+// WriteDrawings writes the drawings into a folder, if one is named. It returns the names of
+// the drawings in there that are not of this report, as an earlier one has left them.
+func (r *Report) WriteDrawings(dir string) (others []string, err error) {
 	if dir == "" {
-		return nil
+		return nil, nil
 	}
 	list, err := figures(r, false)
 	if err != nil {
-		return err
+		return nil, err
 	}
-	return writeFigures(dir, list)
+	written, err := writeFigures(dir, list)
+	if err != nil {
+		return nil, err
+	}
+	return otherFiles(dir, ".svg", written)
+}
+
+// otherFiles lists the files of a folder with an ending that were not written now.
+func otherFiles(dir, ending string, written []string) (others []string, err error) {
+	all, err := os.ReadDir(dir)
+	for _, f := range all {
+		if strings.HasSuffix(f.Name(), ending) && !slices.Contains(written, f.Name()) {
+			others = append(others, f.Name())
+		}
+	}
+	return others, err
 }
 
 // writeFigures writes each sheet into a file of its own.
-func writeFigures(dir string, list []figure) error {
+func writeFigures(dir string, list []figure) (written []string, err error) {
 	if err := os.MkdirAll(dir, 0o777); err != nil {
-		return err
+		return nil, err
 	}
 	for _, f := range list {
 		for _, s := range f.sheets {
@@ -328,10 +344,11 @@ func writeFigures(dir string, list []figure) error {
 			if len(f.sheets) > 1 {
 				name += "-" + s.Name
 			}
+			written = append(written, name+".svg")
 			if err := os.WriteFile(filepath.Join(dir, name+".svg"), s.SVG, 0o666); err != nil {
-				return fmt.Errorf("drawing: %w", err)
+				return nil, fmt.Errorf("drawing: %w", err)
 			}
 		}
 	}
-	return nil
+	return written, nil
 }

@@ -130,7 +130,7 @@ func TestSVGFolder(t *testing.T) {
 	var first map[string][]byte
 	for range 2 {
 		dir := t.TempDir()
-		if err := reportOf(t, "", newPrinter(false, false)).WriteDrawings(dir); err != nil {
+		if _, err := reportOf(t, "", newPrinter(false, false)).WriteDrawings(dir); err != nil {
 			t.Fatal(err)
 		}
 		files := map[string][]byte{}

@@ -128,7 +128,7 @@ func TestPageOfHostileJob(t *testing.T) {
 		}
 	}
 	dir := t.TempDir()
-	if err := r.WriteDrawings(dir); err != nil {
+	if _, err := r.WriteDrawings(dir); err != nil {
 		t.Fatal(err)
 	}
 	files, err := os.ReadDir(dir)

@@ -27,6 +27,7 @@ import (
 	"io/fs"
 	"os"
 	"path/filepath"
+	"strings"
 
 	"github.com/trapweir/trapweir/examples/job"
 	"github.com/trapweir/trapweir/internal/visible"
@@ -101,18 +102,20 @@ func run(args []string, stdout, stderr io.Writer) int {
 	}
 	j, err := job.Read(fsys, name, *code)
 	if err != nil {
-		fmt.Fprintln(stderr, err)
-		return 2
+		return refuse(stderr, name, err)
 	}
 	r, err := j.Report(*code, job.Options{SI: *system == "si" || *system == "" && j.Metric(*code), AllPasses: *asJSON, Width: *width})
 	if err != nil {
-		fmt.Fprintln(stderr, err)
-		return 2
+		return refuse(stderr, name, err)
 	}
-	if err := cmp.Or(r.WriteDrawings(*svg), r.WriteHTML(*page), r.WriteCSV(*tables)); err != nil {
+	drawings, err := r.WriteDrawings(*svg)
+	left, csvErr := r.WriteCSV(*tables)
+	if err := cmp.Or(err, csvErr, r.WriteHTML(*page)); err != nil {
 		fmt.Fprintln(stderr, "underslab:", err)
 		return 2
 	}
+	warnOfOthers(stderr, *svg, drawings)
+	warnOfOthers(stderr, *tables, left)
 	switch {
 	case *checklist:
 		err = r.WriteChecklist(stdout)
@@ -131,6 +134,28 @@ func run(args []string, stdout, stderr io.Writer) int {
 		return 1
 	}
 	return 0
+}
+
+// refuse prints why a file was not read. What names the place of each fault stands as it is,
+// a line each, so that an editor can go there; anything else gets the program and the file.
+func refuse(stderr io.Writer, name string, err error) int {
+	if e, ok := errors.AsType[*fs.PathError](err); ok {
+		err = e.Err
+	}
+	text := err.Error()
+	if !strings.HasPrefix(text, name+":") {
+		text = "underslab: " + name + ": " + text
+	}
+	fmt.Fprintln(stderr, text)
+	return 2
+}
+
+// warnOfOthers says which files of a folder are not of this report: who prints the folder
+// would hand out drawings of an earlier one.
+func warnOfOthers(stderr io.Writer, dir string, others []string) {
+	if len(others) > 0 {
+		fmt.Fprintf(stderr, "underslab: %s also holds what is not of this report: %s\n", dir, strings.Join(others, ", "))
+	}
 }
 
 // parse reads flags and files, in whatever order they stand.
