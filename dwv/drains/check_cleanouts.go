@@ -224,9 +224,43 @@ func (j *judge) singleTurn(i int32, turn, limit angle, reach units.Length, cite 
 				turn, m.Place, j.id(last), since, reach),
 			Fix: "Ask whether that cleanout serves this bend, or set one here."})
 	default:
+		if end, way, ok := j.fixtureAbove(i, reach); ok {
+			r, _ := j.code.Rule(ruleCleanoutEquivalent)
+			m.Citation = r.Cite
+			j.Holds(true, m, func() finding.Words {
+				return finding.Words{Value: turn, Limit: limit,
+					Reason: j.Text("The drain turns %v at %s without a cleanout; the fixture %s, %v upstream, can be taken "+
+						"out and serves as one.", turn, m.Place, j.id(end), way)}
+			})
+			return
+		}
 		finding.AtMost(j.Judge, m, turn, limit, finding.Say("The turn of the drain, with no cleanout to serve the bend,",
 			"too much", "Set a cleanout at the bend, or turn in two bends of less."))
 	}
+}
+
+// ruleCleanoutEquivalent is there in a code that takes a fixture for a cleanout, if it or its
+// trap can be taken out and no concealed pipe need be altered.
+const ruleCleanoutEquivalent = "cleanout-equivalent"
+
+// fixtureAbove returns the fixture at the upper end of a line, and the way up to it from a
+// bend, where the code lets it serve as a cleanout: it can be taken out, and lies within reach
+// if the code gives one (less than 0: none).
+func (j *judge) fixtureAbove(i int32, reach units.Length) (end int32, way units.Length, ok bool) {
+	if _, has := j.code.Rule(ruleCleanoutEquivalent); !has {
+		return 0, 0, false
+	}
+	for end = j.access.primary[i]; end >= 0; end = j.access.primary[end] {
+		pt := j.tree.point(end)
+		if way += pt.Run.Length; reach >= 0 && way > reach {
+			return 0, 0, false
+		}
+		if f := pt.Fixture; f != nil && j.access.primary[end] < 0 {
+			removable := dwv.ClosetsOf(f.Kind) > 0 || f.Kind == "urinal" || isSink(f.Kind)
+			return end, way, removable && !pt.Capped
+		}
+	}
+	return 0, 0, false
 }
 
 // bent tells whether the line turns by more than the limit at a node.

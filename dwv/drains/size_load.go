@@ -1,11 +1,13 @@
 package drains
 
 import (
+	"errors"
 	"fmt"
 	"slices"
 
 	"github.com/trapweir/trapweir/dwv"
 	"github.com/trapweir/trapweir/internal/faults"
+	"github.com/trapweir/trapweir/tables"
 	"github.com/trapweir/trapweir/units"
 )
 
@@ -258,6 +260,11 @@ func (s *Sizing) own(i int32, r *rater) dwv.FixtureUnits {
 	if f := pt.Fixture; f != nil {
 		through, err := r.indirect(pt)
 		k, refused := r.rate(f)
+		if errors.Is(refused, tables.ErrNotStated) && f.Size == 0 && pt.Trap != nil && pt.Trap.Size > 0 {
+			sized := *f
+			sized.Size = pt.Trap.Size // what the layout says of the trap answers for the fixture
+			k, refused = r.rate(&sized)
+		}
 		if refused == nil {
 			s.fixture[i] = k
 			through = max(through, r.rated[k].Units)
@@ -275,6 +282,23 @@ func (s *Sizing) own(i int32, r *rater) dwv.FixtureUnits {
 		s.missing(i, err)
 	}
 	return own
+}
+
+// FixtureLoad returns the load of what stands at the i-th point, as [Sizing.At] counts: with
+// the size of its trap where the code asks for a size that the fixture does not state. The
+// error says why the code gives none; a point without a fixture is [ErrMissing].
+func (s *Sizing) FixtureLoad(i int) (dwv.Load, error) {
+	if err := s.made(); err != nil {
+		return dwv.Load{}, err
+	}
+	n := int32(i + s.tree.outlets)
+	if k := s.fixture[n]; k >= 0 {
+		return s.rated[k], nil
+	}
+	if err := s.unrated[n]; err != nil {
+		return dwv.Load{}, err
+	}
+	return dwv.Load{}, fmt.Errorf("point %q: fixture: %w", s.tree.point(n).ID, ErrMissing)
 }
 
 // missing notes that the code gives no load for something at a node, if err says why.

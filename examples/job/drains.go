@@ -51,7 +51,7 @@ func fixtureSchedule(g *drainsJudged, p printer) (rows []FixtureRow, totals []Sy
 			row := FixtureRow{System: sys.ID, Point: pt.ID, Fixture: x.Kind, Count: x.Count, Detail: detail(x)}
 			if g.flows != nil {
 				row.european(&g.flows[i], g.sizing.At(i).Problem, p)
-			} else if load, err := g.code.FixtureLoad(*x); err != nil {
+			} else if load, err := g.sizing.FixtureLoad(i); err != nil {
 				row.Load = "see findings"
 				row.Source = err.Error()
 			} else {

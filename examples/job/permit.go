@@ -94,7 +94,7 @@ func permitFixtures(g *judged) []PermitFixture {
 				x.du, x.unrated = x.du+d.flows[i].Own, x.unrated || d.flows[i].Own == 0
 				return
 			}
-			load, err := d.code.FixtureLoad(*pt.Fixture)
+			load, err := d.sizing.FixtureLoad(i)
 			x.dfu, x.unrated = x.dfu+load.Units, x.unrated || err != nil
 		})
 	}
