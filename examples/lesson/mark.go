@@ -25,7 +25,7 @@ const (
 // whatever they are called.
 var judges = map[string]judge{
 	"inverts": byLength, "reading": byLength, "readings": byLength, "cuts": byLength, "instrument_height": byLength,
-	"size": exactly, "in_use": exactly, "max_load": exactly, "max_length": exactly,
+	"size": exactly, "meter": exactly, "in_use": exactly, "max_load": exactly, "max_length": exactly,
 }
 
 func judgeOf(path []any, unit string) judge {
@@ -168,7 +168,11 @@ func (m *marker) mark(right *value, student *strictjson.Value, path []any) value
 	case textForm:
 		return verdict(student.Kind == strictjson.String && student.Text == right.text, noDifference, slipNone)
 	}
-	x, err := studentNumber(student, right.unit)
+	given := *student
+	if path[0] == "one_in" {
+		given.Text = strings.TrimPrefix(given.Text, "1:") // as a grade is written
+	}
+	x, err := studentNumber(&given, right.unit)
 	if err != nil {
 		if right.form == quantityForm && student.Kind == strictjson.String && student.Text == "unlimited" {
 			return verdict(false, noDifference, slipNone)
@@ -206,7 +210,7 @@ func (m *marker) judged(right *value, path []any) (same func(x, right float64) b
 
 // near compares by a share of the right answer.
 func (m *marker) near(x, right float64) bool {
-	return math.Abs(x-right) <= m.tolerance.share*math.Abs(right)
+	return math.Abs(x-right) <= m.tolerance.share*math.Abs(right)+nothing
 }
 
 // lengthIn returns the tolerance of a length in a unit.
@@ -231,6 +235,9 @@ func (t *tolerance) lengthIn(unit string) float64 {
 	}
 	return l.Feet()
 }
+
+// nothing is a difference that rounding leaves of an answer of zero.
+const nothing = 1e-12
 
 var noDifference = text("no difference of this answer")
 
@@ -315,7 +322,11 @@ func studentNumber(v *strictjson.Value, unit string) (float64, error) {
 		}
 		return x, nil
 	}
-	q, err := units.ParseQuantity(v.Text)
+	text := v.Text
+	if dn, ok := strings.CutPrefix(text, "DN "); ok && unit == "mm" {
+		text = dn + " mm"
+	}
+	q, err := units.ParseQuantity(text)
 	if err != nil {
 		return 0, err
 	}

@@ -1,6 +1,7 @@
 package lesson
 
 import (
+	"math"
 	"slices"
 	"strconv"
 	"strings"
@@ -67,9 +68,13 @@ func (m *marker) likely(a *attempt) string {
 
 // percentSlip finds a grade told in the other unit.
 func (m *marker) percentSlip(a *attempt) string {
-	if strings.HasSuffix(a.name(), "percent") && a.gives(a.right.x*12/100) ||
-		a.right.unit == "in/ft" && a.gives(a.right.x*100/12) {
+	const quarter = 100.0 / 48 // 1/4 in per ft in percent
+	percent := strings.HasSuffix(a.name(), "percent")
+	switch {
+	case percent && a.gives(a.right.x*12/100), a.right.unit == "in/ft" && a.gives(a.right.x*100/12):
 		return slipPercent
+	case percent && a.same(a.right.x, quarter) && a.gives(2), percent && a.same(a.right.x, 2) && a.gives(quarter):
+		return slipQuarter
 	}
 	return ""
 }
@@ -225,6 +230,9 @@ func (m *marker) unitSlip(a *attempt) string {
 	if answer, err := units.ParseQuantity(strconv.FormatFloat(a.right.x, 'g', -1,
 		64) + " " + a.right.unit); err == nil {
 		for _, u := range units.Units() {
+			if slices.Contains(farFetched, u.Symbol) || sameSize(u.Symbol, unit) {
+				continue
+			}
 			if there, err := answer.In(u.Symbol); err == nil && m.near(written, there) && !m.near(there, a.right.x) {
 				return slipUnit + u.Symbol + " for " + unit
 			}
@@ -306,6 +314,20 @@ func (m *marker) measures() measure {
 	outputs(&m.right.value)
 	return all
 }
+
+// sameSize reports whether two units are one, or of one size: a mm of water is no other unit
+// than a mm.
+func sameSize(a, b string) bool {
+	q, err := units.ParseQuantity("1 " + a)
+	if err != nil {
+		return false
+	}
+	x, err := q.In(b)
+	return err == nil && math.Abs(x-1) < 0.01
+}
+
+// farFetched are units that no student of the trade writes by mistake.
+var farFetched = strings.Fields("km/h mph mi km nm um mil ftUS St")
 
 // products are the units of areas and volumes: there a ratio of 12 is a side in
 // feet times one in inches.
