@@ -103,6 +103,21 @@ func CompareCodes(fsys fs.FS, name string, codes []string, o Options) (*Comparis
 	return u, nil
 }
 
+// CodeLists are the codes that a job may be judged by, for lists to choose from.
+type CodeLists struct {
+	Drains []tables.CodeInfo `json:"drains"`
+	Water  []tables.CodeInfo `json:"water"`
+}
+
+// Codes returns the codes on a shelf, with what each covers.
+func Codes(shelf *tables.Shelf) (c CodeLists, err error) {
+	if c.Drains, err = dwv.Codes(shelf); err != nil {
+		return c, err
+	}
+	c.Water, err = supply.Codes(shelf)
+	return c, err
+}
+
 // sizing lists the codes that size a job, its own first.
 func sizing(j *Job) ([]string, error) {
 	list := []string{j.CodeID()}

@@ -1,8 +1,11 @@
 package job
 
 import (
+	"archive/zip"
+	"bytes"
 	"encoding/csv"
 	"fmt"
+	"io"
 	"os"
 	"path/filepath"
 	"reflect"
@@ -11,9 +14,22 @@ import (
 	"github.com/trapweir/trapweir/internal/visible"
 )
 
-// WriteCSV writes each schedule of the report into a folder, a file each, for spreadsheets.
-// Cells are texts as the report prints them; none of them is a formula. It returns the names
-// of the tables in there that are not of this report.
+// Schedule is one schedule of a report as a table: a line of heads, and the rows. Cells are
+// texts as the report prints them; none of them is a formula.
+type Schedule struct {
+	Name string // such as "drains", "water-runs"
+	Rows [][]string
+}
+
+// Schedules returns each schedule of the report that has rows.
+func (r *Report) Schedules() []Schedule {
+	var list []Schedule
+	schedules(&list, "", reflect.ValueOf(*r))
+	return list
+}
+
+// WriteCSV writes each schedule of the report into a folder, a file each, for spreadsheets. It
+// returns the names of the tables in there that are not of this report.
 func (r *Report) WriteCSV(dir string) (others []string, err error) {
 	if dir == "" {
 		return nil, nil
@@ -22,14 +38,55 @@ func (r *Report) WriteCSV(dir string) (others []string, err error) {
 		return nil, err
 	}
 	var written []string
-	if err := csvParts(dir, "", reflect.ValueOf(*r), &written); err != nil {
-		return nil, err
+	for _, s := range r.Schedules() {
+		var b bytes.Buffer
+		if err := csv.NewWriter(&b).WriteAll(s.Rows); err != nil {
+			return nil, err
+		}
+		written = append(written, s.Name+".csv")
+		if err := os.WriteFile(filepath.Join(dir, s.Name+".csv"), b.Bytes(), 0o666); err != nil {
+			return nil, err
+		}
 	}
 	return otherFiles(dir, ".csv", written)
 }
 
-// csvParts writes the lists of rows among the fields of a struct.
-func csvParts(dir, prefix string, part reflect.Value, written *[]string) error {
+// ZipSchedules writes each schedule as a CSV file, all in one archive.
+func (r *Report) ZipSchedules(w io.Writer) error {
+	z := zip.NewWriter(w)
+	for _, s := range r.Schedules() {
+		f, err := z.Create(s.Name + ".csv")
+		if err != nil {
+			return err
+		}
+		if err := csv.NewWriter(f).WriteAll(s.Rows); err != nil {
+			return err
+		}
+	}
+	return z.Close()
+}
+
+// ZipDrawings writes each drawing as an SVG file, all in one archive.
+func (r *Report) ZipDrawings(w io.Writer) error {
+	list, err := r.Drawings()
+	if err != nil {
+		return err
+	}
+	z := zip.NewWriter(w)
+	for _, d := range list {
+		f, err := z.Create(d.Name + ".svg")
+		if err != nil {
+			return err
+		}
+		if _, err := f.Write(d.SVG); err != nil {
+			return err
+		}
+	}
+	return z.Close()
+}
+
+// schedules gathers the lists of rows among the fields of a struct.
+func schedules(list *[]Schedule, prefix string, part reflect.Value) {
 	for i := range part.NumField() {
 		name := jsonName(part.Type().Field(i))
 		v := reflect.Indirect(part.Field(i))
@@ -37,22 +94,17 @@ func csvParts(dir, prefix string, part reflect.Value, written *[]string) error {
 			continue
 		}
 		name = prefix + strings.ReplaceAll(name, "_", "-")
-		var err error
 		switch {
 		case v.Kind() == reflect.Struct:
-			err = csvParts(dir, name+"-", v, written)
+			schedules(list, name+"-", v)
 		case v.Kind() == reflect.Slice && v.Type().Elem().Kind() == reflect.Struct && v.Len() > 0:
-			*written = append(*written, name+".csv")
-			err = csvTable(filepath.Join(dir, name+".csv"), v)
-		}
-		if err != nil {
-			return err
+			*list = append(*list, Schedule{name, scheduleRows(v)})
 		}
 	}
-	return nil
 }
 
-func csvTable(file string, rows reflect.Value) error {
+// scheduleRows writes rows of structs as cells, below their heads.
+func scheduleRows(rows reflect.Value) [][]string {
 	t := rows.Type().Elem()
 	var head []string
 	var columns []int
@@ -69,15 +121,7 @@ func csvTable(file string, rows reflect.Value) error {
 		}
 		table = append(table, cells)
 	}
-	f, err := os.Create(file)
-	if err != nil {
-		return err
-	}
-	if err := csv.NewWriter(f).WriteAll(table); err != nil {
-		f.Close()
-		return err
-	}
-	return f.Close()
+	return table
 }
 
 // plainCell makes sure that no spreadsheet takes a text for a formula: what begins like one

@@ -305,19 +305,51 @@ func (d *drawer) water(drawn *supply.Drawings) error {
 		sheets, err)
 }
 
+// Drawing is one sheet of the drawings of a job.
+type Drawing struct {
+	Name  string // of a file, without ending: "plan", "profile-soil"
+	Title string
+	SVG   []byte // a whole document
+}
+
+// Drawings draws the job.
+func (r *Report) Drawings() ([]Drawing, error) {
+	list, err := figures(r, false)
+	if err != nil {
+		return nil, err
+	}
+	var out []Drawing
+	for _, f := range list {
+		for _, s := range f.sheets {
+			name := f.name
+			if len(f.sheets) > 1 {
+				name += "-" + s.Name
+			}
+			out = append(out, Drawing{name, f.title, s.SVG})
+		}
+	}
+	return out, nil
+}
+
 // WriteDrawings writes the drawings into a folder, if one is named. It returns the names of
 // the drawings in there that are not of this report, as an earlier one has left them.
 func (r *Report) WriteDrawings(dir string) (others []string, err error) {
 	if dir == "" {
 		return nil, nil
 	}
-	list, err := figures(r, false)
+	list, err := r.Drawings()
 	if err != nil {
 		return nil, err
 	}
-	written, err := writeFigures(dir, list)
-	if err != nil {
+	if err := os.MkdirAll(dir, 0o777); err != nil {
 		return nil, err
+	}
+	var written []string
+	for _, d := range list {
+		written = append(written, d.Name+".svg")
+		if err := os.WriteFile(filepath.Join(dir, d.Name+".svg"), d.SVG, 0o666); err != nil {
+			return nil, fmt.Errorf("drawing: %w", err)
+		}
 	}
 	return otherFiles(dir, ".svg", written)
 }
@@ -331,24 +363,4 @@ func otherFiles(dir, ending string, written []string) (others []string, err erro
 		}
 	}
 	return others, err
-}
-
-// writeFigures writes each sheet into a file of its own.
-func writeFigures(dir string, list []figure) (written []string, err error) {
-	if err := os.MkdirAll(dir, 0o777); err != nil {
-		return nil, err
-	}
-	for _, f := range list {
-		for _, s := range f.sheets {
-			name := f.name
-			if len(f.sheets) > 1 {
-				name += "-" + s.Name
-			}
-			written = append(written, name+".svg")
-			if err := os.WriteFile(filepath.Join(dir, name+".svg"), s.SVG, 0o666); err != nil {
-				return nil, fmt.Errorf("drawing: %w", err)
-			}
-		}
-	}
-	return written, nil
 }

@@ -9,6 +9,44 @@ import (
 	"github.com/trapweir/trapweir/tables"
 )
 
+// Fault is one thing wrong with a job, for programs that show where.
+type Fault struct {
+	File   string `json:"file,omitempty"`
+	Line   int    `json:"line,omitempty"`   // from 1
+	Column int    `json:"column,omitempty"` // from 1, in bytes
+	Item   string `json:"item,omitempty"`   // what is at fault, such as `point "W3"`
+	Field  string `json:"field,omitempty"`  // its field, such as "length"
+	Reason string `json:"reason"`
+}
+
+// Faults takes an error of [Read], [Parse] or [Job.Report] apart into the faults it tells. An
+// error that is none is one fault with a reason alone; nil has none.
+func Faults(err error) []Fault {
+	var list []Fault
+	var walk func(error)
+	walk = func(err error) {
+		if f, ok := err.(*faults.Fault); ok {
+			reason := ""
+			if f.Err != nil {
+				reason = f.Err.Error()
+			}
+			list = append(list, Fault{f.File, f.Line, f.Column, f.Item, f.Field, reason})
+			return
+		}
+		if several, ok := err.(interface{ Unwrap() []error }); ok {
+			for _, e := range several.Unwrap() {
+				walk(e)
+			}
+			return
+		}
+		list = append(list, Fault{Reason: err.Error()})
+	}
+	if err != nil {
+		walk(err)
+	}
+	return list
+}
+
 // joinFaults gathers the errors of the parts of a file.
 type joinFaults []error
 

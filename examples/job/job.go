@@ -74,7 +74,7 @@ type Job struct {
 
 	confirmed []Confirmation
 	tables    []TableFile // of points
-	codes     codes
+	codes     *codes
 
 	shelf  *tables.Shelf
 	drains *drains.Layout // nil if the file has none
@@ -89,13 +89,22 @@ func Read(fsys fs.FS, name, other string) (*Job, error) {
 	if err != nil {
 		return nil, err
 	}
-	return parse(fsys, name, data, other)
+	return parse(fsys, name, data, other, new(codes))
 }
 
 // Parse reads a layout that is at hand, such as one that came in a request; name stands for
 // it in messages. No file is opened: a job that names amendments is refused.
 func Parse(name string, data []byte, other string) (*Job, error) {
-	return parse(noFiles{}, name, data, other)
+	return parse(noFiles{}, name, data, other, new(codes))
+}
+
+// Reader reads many jobs, one after the other or at once, and loads each code once for all of
+// them. The zero Reader is ready to use.
+type Reader struct{ codes codes }
+
+// Parse is [Parse] with the codes of the reader.
+func (r *Reader) Parse(name string, data []byte, other string) (*Job, error) {
+	return parse(noFiles{}, name, data, other, &r.codes)
 }
 
 // noFiles is a folder that holds nothing.
@@ -105,35 +114,38 @@ func (noFiles) Open(name string) (fs.File, error) {
 	return nil, &fs.PathError{Op: "open", Path: name, Err: fs.ErrNotExist}
 }
 
-func parse(fsys fs.FS, name string, data []byte, other string) (*Job, error) {
+func parse(fsys fs.FS, name string, data []byte, other string, loaded *codes) (*Job, error) {
 	var f file
 	doc, err := strictjson.Decode(name, "layout file", data, &f, strictjson.Limits{})
 	if err != nil {
 		return nil, err
 	}
 	f.check(doc)
-	j := &Job{about: f.Job, file: path.Base(name), data: data, laser: f.Laser, shelf: tables.Embedded()}
+	j := &Job{about: f.Job, file: path.Base(name), data: data, laser: f.Laser, shelf: tables.Embedded(), codes: loaded}
+	if len(f.Job.Amendments)+len(f.Confirmed) > 0 {
+		j.codes = new(codes) // those of a shelf of its own
+	}
 	blame := func(field string, err error) { doc.Fault(doc.Top(), "job."+field, "job", field, err) }
 	j.amend(blame, fsys, path.Dir(name))
 	for _, c := range f.Confirmed {
 		j.confirmed = append(j.confirmed, Confirmation{Row: c.Row, Value: c.Value, Where: c.Where, By: c.By, When: c.When})
 	}
 	j.confirm(func(_ string, err error) { doc.Fault(doc.Top(), "confirmed", "layout file", "confirmed", err) })
-	var codes codesOf
+	var known codesOf
 	water := f.Water.Given()
 	if j.WaterCode != "" {
 		code, err := j.supplyCode(j.WaterCode)
 		if err != nil {
 			blame("water_code", err)
 		} else if water {
-			codes.supply = append(codes.supply, code)
+			known.supply = append(known.supply, code)
 		}
 		water = false
 	}
-	if err := codes.load(j, other, f.Drainage.Given(), water); err != nil {
+	if err := known.load(j, other, f.Drainage.Given(), water); err != nil {
 		return nil, err
 	}
-	if err := codes.load(j, j.Code, f.Drainage.Given(), water); err != nil {
+	if err := known.load(j, j.Code, f.Drainage.Given(), water); err != nil {
 		blame("code", err)
 	}
 	var points *spliced
@@ -144,12 +156,12 @@ func parse(fsys fs.FS, name string, data []byte, other string) (*Job, error) {
 	}
 	all.add(doc.Faults.Err())
 	if points != nil && !points.broken {
-		j.drains, err = drains.Parse(name, points.data, codes.drainage...)
+		j.drains, err = drains.Parse(name, points.data, known.drainage...)
 		points.name(err)
 		all.add(err)
 	}
 	if f.Water.IsObject() {
-		j.water, err = supply.Parse(name, doc.Only(f.Water), codes.supply...)
+		j.water, err = supply.Parse(name, doc.Only(f.Water), known.supply...)
 		all.add(err)
 	}
 	if err := all.err(); err != nil {
@@ -194,11 +206,11 @@ type codes struct {
 }
 
 func (j *Job) drainCode(id string) (*dwv.Code, error) {
-	return kept(&j.codes, &j.codes.drainage, id, func() (*dwv.Code, error) { return loadDrainCode(j.shelf, id) })
+	return kept(j.codes, &j.codes.drainage, id, func() (*dwv.Code, error) { return loadDrainCode(j.shelf, id) })
 }
 
 func (j *Job) supplyCode(id string) (*supply.Code, error) {
-	return kept(&j.codes, &j.codes.supply, id, func() (*supply.Code, error) { return supply.LoadCode(j.shelf, id) })
+	return kept(j.codes, &j.codes.supply, id, func() (*supply.Code, error) { return supply.LoadCode(j.shelf, id) })
 }
 
 func kept[C any](c *codes, m *map[string]*C, id string, load func() (*C, error)) (*C, error) {
