@@ -218,9 +218,16 @@ func solveVentSize(p *problem) {
 	}
 	p.formula("the smallest vent whose table row holds the load and whose greatest developed length is at least the " +
 		"length")
-	if r.DecidedBy == dwv.VentByDrain {
+	short := q
+	short.Length = units.Foot
+	first, err := code.VentSize(short)
+	if err == nil && first.DecidedBy == dwv.VentByDrain {
 		p.equation("least size", value{x: q.Drain.Inches() / 2, unit: "in"}, "half the drain", "%s / 2",
 			nominal(q.Drain))
+	}
+	if long, _, ok := code.FindLength("vent-long-length"); ok && r.DecidedBy == dwv.VentByLength {
+		p.step("a vent of %v would do if it were short; one longer than %v goes up one size", nominal(first.Size),
+			p.long(long))
 	}
 	p.step("decided by: %v", r.DecidedBy)
 	if r.MaxLength > 0 {

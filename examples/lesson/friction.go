@@ -90,7 +90,7 @@ func (p *problem) factorFriction() {
 			p.velocityValue(v), p.gravity())
 		p.equation("head loss", p.headValue(h), "pipe + fittings", "%s + %s", p.headValue(h-minor), p.headValue(minor))
 	}
-	p.equation("pressure loss", p.pressureValue(x), "rho g h", "%s x %s x %s", densityValue(f.Water.Density),
+	p.equation("pressure loss", p.pressureValue(x), "rho g h", "%s x %s x %s", p.densityValue(f.Water.Density),
 		p.gravity(), p.headValue(h))
 	p.source("Darcy-Weisbach, with the friction factor given")
 }
@@ -186,7 +186,7 @@ func (p *problem) frictionWorking(f hydraulics.Friction, q units.Flow, loss hydr
 		p.equation("head loss", p.headValue(loss.Head), "pipe + fittings", "%s + %s", pipe, p.headValue(minor))
 	}
 	p.equation("pressure loss", p.pressureValue(loss.Pressure), "rho g h", "%s x %s x %s",
-		densityValue(f.Water.Density), p.gravity(), p.headValue(loss.Head))
+		p.densityValue(f.Water.Density), p.gravity(), p.headValue(loss.Head))
 	for _, note := range loss.Notes.Texts() {
 		p.step("note: %s", note)
 	}
@@ -194,8 +194,8 @@ func (p *problem) frictionWorking(f hydraulics.Friction, q units.Flow, loss hydr
 
 // darcyWorking writes the loss in the pipe by Darcy and Weisbach.
 func (p *problem) darcyWorking(f hydraulics.Friction, loss hydraulics.Loss, pipe value) {
-	p.equation("Re", plain(loss.Reynolds), "V D / nu", "%s x %s / %s m2/s", p.velocityValue(loss.Velocity),
-		p.coherent(p.small(f.Bore)), short(float64(f.Water.KinematicViscosity)))
+	p.equation("Re", plain(loss.Reynolds), "V D / nu", "%s x %s / %s", p.velocityValue(loss.Velocity),
+		p.coherent(p.small(f.Bore)), p.viscosityValue(f.Water.KinematicViscosity))
 	relative := f.Roughness.Metres() / f.Bore.Metres()
 	switch {
 	case loss.Reynolds >= 4000:
@@ -374,9 +374,9 @@ func solveHead(p *problem) {
 	p.add("head", p.headValue(h))
 	if given == "pressure" {
 		p.equation("head", p.headValue(h), "pressure / (rho g)", "%s / (%s x %s)", p.pressureValue(x),
-			densityValue(w.Density), p.gravity())
+			p.densityValue(w.Density), p.gravity())
 	} else {
-		p.equation("pressure", p.pressureValue(x), "rho g h", "%s x %s x %s", densityValue(w.Density),
+		p.equation("pressure", p.pressureValue(x), "rho g h", "%s x %s x %s", p.densityValue(w.Density),
 			p.gravity(), p.headValue(h))
 	}
 	p.source("density of water, IAPWS SR6-08 (2011)")
@@ -426,7 +426,7 @@ func solvePressureBudget(p *problem) {
 	if !p.working {
 		return
 	}
-	p.equation("static loss", p.pressureValue(static), "rho g x rise", "%s x %s x %s", densityValue(w.Density),
+	p.equation("static loss", p.pressureValue(static), "rho g x rise", "%s x %s x %s", p.densityValue(w.Density),
 		p.gravity(), p.headValue(rise))
 	p.equation("left", p.pressureValue(left), "street - static loss - losses - required", "%s - %s%s - %s",
 		p.pressureValue(street), p.pressureValue(static), lossText, p.pressureValue(required))

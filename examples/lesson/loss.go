@@ -195,7 +195,7 @@ func solvePumpPower(p *problem) {
 	v := p.pick(float64(w), float64(units.Horsepower), "hp", 1, "W")
 	p.add("power", v)
 	p.convert(p.flowValue(q))
-	p.equation("power", v, "rho g Q H / efficiency", "%s x %s x %s x %s / %s", densityValue(rho), p.gravity(),
+	p.equation("power", v, "rho g Q H / efficiency", "%s x %s x %s x %s / %s", p.densityValue(rho), p.gravity(),
 		p.coherent(p.flowValue(q)), p.headValue(h), short(efficiency))
 }
 

@@ -116,6 +116,16 @@ func (p *problem) gravity() string {
 	return "32.174 ft/s2"
 }
 
+// densityValue is a density in the unit that its formula is worked in: lb/ft3 or kg/m3.
+func (p *problem) densityValue(rho units.Density) value {
+	return p.pick(float64(rho), float64(units.PoundPerCubicFoot), "lb/ft3", 1, "kg/m3")
+}
+
+// viscosityValue is a kinematic viscosity in ft2/s or m2/s.
+func (p *problem) viscosityValue(nu units.KinematicViscosity) value {
+	return p.pick(float64(nu), 0.3048*0.3048, "ft2/s", 1, "m2/s")
+}
+
 func densityValue(rho units.Density) value { return value{x: float64(rho), unit: "kg/m3"} }
 
 // exactly10 writes a number with ten digits, where a difference would eat fewer.
