@@ -1,0 +1,105 @@
+package main
+
+import (
+	"bytes"
+	"encoding/json"
+	"os"
+	"path/filepath"
+	"strings"
+	"testing"
+
+	"github.com/shopspring/decimal"
+
+	"github.com/trapweir/trapweir/examples/job"
+	"github.com/trapweir/trapweir/internal/command"
+	"github.com/trapweir/trapweir/internal/golden"
+)
+
+func call(args ...string) (out, errs string, status int) {
+	var o, e bytes.Buffer
+	status = run(args, &o, &e)
+	return o.String(), e.String(), status
+}
+
+func file(t *testing.T, name, text string) string {
+	t.Helper()
+	name = filepath.Join(t.TempDir(), name)
+	if err := os.WriteFile(name, []byte(text), 0o666); err != nil {
+		t.Fatal(err)
+	}
+	return name
+}
+
+const heads = "what,material,size,branch,unit,price,labour\n"
+
+func TestGolden(t *testing.T) {
+	out, errs, status := call("-rate", "65", "-currency", "$")
+	if status != command.Fails || errs != "" {
+		t.Fatal(status, errs)
+	}
+	golden.Keep(t, "testdata/bakery.txt", out)
+}
+
+// TestByHand: 4 in pipe of the bakery is 8 ft laid, 8.8 ft with a tenth of waste, and 3 ft of
+// cleanout riser: 9 ft are bought of it alone. At 0.10 a foot ten times over nothing is lost.
+func TestByHand(t *testing.T) {
+	list := file(t, "few.csv", heads+"pipe,pvc-dwv,4 in,,ft,0.10,0.1\nwye,,,,each,3.3333,0\n")
+	out, errs, _ := call("-prices", list, "-rate", "10", "-json", "bakery.json")
+	var all []job.Estimate
+	if err := json.Unmarshal([]byte(out), &all); err != nil || len(all) != 1 {
+		t.Fatal(err, errs)
+	}
+	e := all[0]
+	feet := e.Lines[0].Quantity
+	is := func(d decimal.Decimal, want string) bool { return d.Equal(decimal.RequireFromString(want)) }
+	if !feet.IsInteger() || !e.Lines[0].Cost.Equal(feet.Mul(decimal.RequireFromString("0.1"))) || !e.Labour.Equal(feet.Mul(decimal.RequireFromString("0.1"))) {
+		t.Errorf("%+v", e.Lines[0])
+	}
+	var wyes decimal.Decimal
+	for _, l := range e.Lines[1:] {
+		wyes = wyes.Add(l.Cost)
+		if l.Quantity.Equal(decimal.NewFromInt(2)) && !is(l.Cost, "6.67") {
+			t.Errorf("two at 3.3333 cost %v", l.Cost)
+		}
+	}
+	if !e.Material.Equal(e.Lines[0].Cost.Add(wyes)) || !e.Total.Equal(e.Material.Add(e.Labour.Mul(decimal.NewFromInt(10)))) {
+		t.Errorf("total %v of %v and %v", e.Total, e.Material, e.Work)
+	}
+	if len(e.Unpriced) == 0 || !strings.Contains(strings.Join(e.Unpriced, " "), "pipe pvc-dwv 3 in") {
+		t.Errorf("unpriced %v", e.Unpriced)
+	}
+}
+
+// TestSideBySide: two lists, and metric units, over one job.
+func TestSideBySide(t *testing.T) {
+	metric := file(t, "metric.csv", heads+"pipe,,,,m,10,0\n")
+	out, _, status := call("-prices", "prices.csv", "-prices", metric, "bakery.json", "bakery.json")
+	if status != command.Fails || strings.Count(out, "prices of") != 4 || !strings.Contains(out, "metric.csv") {
+		t.Errorf("%d %s", status, out)
+	}
+}
+
+func TestBadInput(t *testing.T) {
+	for want, args := range map[string][]string{
+		"no such file":       {"-prices", "none.csv", "bakery.json"},
+		"with -prices":       {"bakery.json"},
+		"no decimal number":  {"-prices", file(t, "a.csv", heads+"pipe,,,,ft,$3,0\n"), "bakery.json"},
+		"negative":           {"-prices", file(t, "b.csv", heads+"pipe,,,,ft,-3,0\n"), "bakery.json"},
+		"none of each":       {"-prices", file(t, "c.csv", heads+"pipe,,,,furlong,3,0\n"), "bakery.json"},
+		"second row":         {"-prices", file(t, "d.csv", heads+"pipe,,,,ft,3,0\npipe,,,,m,3,0\n"), "bakery.json"},
+		"no such column":     {"-prices", file(t, "e.csv", "item,cost\n"), "bakery.json"},
+		"leave out what has": {"-prices", file(t, "f.csv", heads+"pipe,,,,ft,,0\n"), "bakery.json"},
+		"size":               {"-prices", file(t, "g.csv", heads+"pipe,,wide,,ft,1,0\n"), "bakery.json"},
+		"waste":              {"-prices", "prices.csv", "-waste", "101", "bakery.json"},
+		"-rate":              {"-rate", "much"},
+		"one file too many":  {"a", "b", "c", "d", "e"},
+	} {
+		out, errs, status := call(args...)
+		if status != command.Refused || out != "" || !strings.Contains(errs, want) {
+			t.Errorf("%v: status %d: %q %q, want %q", args, status, out, errs, want)
+		}
+	}
+	if out, _, status := call("-h"); status != command.Done || !strings.Contains(out, line.Example) {
+		t.Errorf("-h: status %d: %s", status, out)
+	}
+}
