@@ -2,6 +2,7 @@ package lesson
 
 import (
 	"bytes"
+	"encoding/json"
 	"errors"
 	"fmt"
 	"io"
@@ -117,7 +118,10 @@ func (q *QuizOptions) line(r quizRand, id string, kinds []string, opt options) (
 		line := fmt.Appendf(nil, `{"id":%q,"ask":%q,%s}`, id, kind, fields)
 		reply, ok := answerLine(nil, line, 1, options{shelf: opt.shelf})
 		if ok && !bytes.Contains(reply, []byte(`"error"`)) {
-			return line, nil
+			if realistic(kind, reply) {
+				return line, nil
+			}
+			continue
 		}
 		if coded {
 			refused = kind + ": " + string(reply)
@@ -127,6 +131,55 @@ func (q *QuizOptions) line(r quizRand, id string, kinds []string, opt options) (
 		return nil, fmt.Errorf("quiz: code %q answers none of the problems that were drawn, such as %s", q.Code, refused)
 	}
 	return nil, errors.New("quiz: no problem with an answer was drawn")
+}
+
+// usual are the bounds of answers that a building has: no drain lies at one in a thousand,
+// and nobody lays a line in which the water runs at 30 ft/s.
+var usual = []struct {
+	kind, answer string
+	low, high    float64
+	unit         string
+}{
+	{"grade", "percent", 0.5, 4.2, "1"}, {"flow-for-loss", "velocity", 1.5, 10, "ft/s"}, {"bore-for-loss", "velocity", 1.5, 10, "ft/s"},
+	{"friction", "pressure_loss", 0.2, 30, "psi"}, {"parallel", "head_loss", 0.5, 60, "ft"}, {"pressure-budget", "left", 2, 60, "psi"},
+	{"offset", "travel", 4, 120, "in"}, {"rolling-offset", "travel", 4, 120, "in"}, {"surge", "pressure_rise", 30, 600, "psi"},
+	{"minor-loss", "head_loss", 0.05, 10, "ft"}, {"wait", "time", 5, 200, "s"},
+}
+
+// realistic reports whether the answers to a drawn problem are such as a building has.
+func realistic(kind string, reply []byte) bool {
+	var r struct {
+		Answer map[string]json.RawMessage
+	}
+	if json.Unmarshal(reply, &r) != nil {
+		return false
+	}
+	for _, u := range usual {
+		if u.kind != kind {
+			continue
+		}
+		var v struct {
+			Value float64
+			Unit  string
+		}
+		if json.Unmarshal(r.Answer[u.answer], &v) != nil {
+			continue
+		}
+		x := v.Value
+		if v.Unit != u.unit {
+			q, err := units.ParseQuantity(strconv.FormatFloat(x, 'g', -1, 64) + " " + v.Unit)
+			if err != nil {
+				continue
+			}
+			if x, err = q.In(u.unit); err != nil {
+				continue
+			}
+		}
+		if !(x >= u.low && x <= u.high) {
+			return false
+		}
+	}
+	return true
 }
 
 var (
@@ -319,7 +372,9 @@ var quizMakers = map[string]func(quizRand) string{
 	},
 	"fall": func(r quizRand) string { return fmt.Sprintf(`"length":%q,"grade":%q`, r.run(), r.grade()) },
 	"grade": func(r quizRand) string {
-		return fmt.Sprintf(`"length":%q,"fall":%q`, r.feet(10, 120), r.step(1, 30, 0.25, 2)+" in")
+		length := 10 + r.IntN(110)
+		low, high := max(1, float64(length)/16), float64(length)/2 // 1/16 to 1/2 in per ft
+		return fmt.Sprintf(`"length":"%d ft","fall":%q`, length, r.step(math.Ceil(low*4)/4, math.Floor(high*4)/4, 0.25, 2)+" in")
 	},
 	"length-for-fall": func(r quizRand) string {
 		return fmt.Sprintf(`"fall":%q,"grade":%q`, r.step(1, 30, 0.25, 2)+" in", r.grade())

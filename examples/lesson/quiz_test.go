@@ -309,3 +309,37 @@ func TestProse(t *testing.T) {
 		t.Errorf("%s, %v", l.prose, err)
 	}
 }
+
+// TestQuizIsRealistic: drawn problems have answers such as a building has, in both systems of
+// units: drains at 0.5 to 4.2 %, water lines at 1.5 to 10 ft/s (0.46 to 3.05 m/s), readings
+// within a staff of 13 ft, pressure left for friction.
+func TestQuizIsRealistic(t *testing.T) {
+	for _, c := range []struct {
+		kind, answer, units string
+		low, high           float64
+	}{
+		{"grade", "percent", "us", 0.5, 4.2}, {"grade", "percent", "si", 0.5, 4.2},
+		{"flow-for-loss", "velocity", "us", 1.5, 10}, {"flow-for-loss", "velocity", "si", 0.457, 3.05},
+		{"bore-for-loss", "velocity", "si", 0.457, 3.05}, {"rod", "reading", "us", 0.3, 13}, {"rod", "reading", "si", 0.1, 4},
+		{"pressure-budget", "left", "us", 2, 60}, {"friction", "pressure_loss", "si", 1.3, 207},
+	} {
+		var questions, key bytes.Buffer
+		q := quizOf(60, 21, c.kind)
+		q.Units = c.units
+		if err := quiz(q, &questions, &key, options{shelf: embedded}); err != nil {
+			t.Fatal(err)
+		}
+		for line := range strings.Lines(key.String()) {
+			var r struct {
+				Answer map[string]json.RawMessage
+			}
+			var v struct{ Value float64 }
+			if err := json.Unmarshal([]byte(line), &r); err != nil {
+				t.Fatal(err)
+			}
+			if err := json.Unmarshal(r.Answer[c.answer], &v); err != nil || v.Value < c.low || v.Value > c.high {
+				t.Errorf("%s in %s: %s %v, %v", c.kind, c.units, c.answer, v.Value, err)
+			}
+		}
+	}
+}
