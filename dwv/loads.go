@@ -615,6 +615,29 @@ func (c *Code) IntermittentLoad(q units.Flow) (Load, error) {
 		millionths(c.flows[len(c.flows)-1].to))
 }
 
+// FittingsOn returns the names of the fittings that some code of a shelf judges turns by,
+// sorted.
+func FittingsOn(shelf *tables.Shelf) []string {
+	ids, err := shelf.IDs()
+	if err != nil {
+		return nil
+	}
+	var names []string
+	for _, id := range ids {
+		if !strings.HasSuffix(id, "/fitting-turns") {
+			continue
+		}
+		rows, err := tables.Load[struct {
+			Fitting string `table:"fitting"`
+		}](shelf, id)
+		for i := 0; err == nil && i < rows.Len(); i++ {
+			names = append(names, rows.At(i).Fitting)
+		}
+	}
+	slices.Sort(names)
+	return slices.Compact(names)
+}
+
 // FixtureKindsOn returns the kinds of fixture that the codes of a shelf rate. A table
 // that cannot be read says so when its own code is loaded.
 func FixtureKindsOn(shelf *tables.Shelf) map[string]bool {

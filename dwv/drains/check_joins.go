@@ -329,6 +329,48 @@ func (j *judge) materials() {
 	for k := range uses {
 		j.material(uses[k], &runs[k])
 	}
+	j.sizesSold()
+}
+
+// sizesSold asks about drawn pipe of a size that its material does not come in, once for each
+// material and size.
+func (j *judge) sizesSold() {
+	type pipe struct {
+		material string
+		size     units.Length
+	}
+	var odd map[pipe]*someRuns
+	for k, pt := range j.tree.points {
+		i := int32(k + j.tree.outlets)
+		size := pt.Run.Size
+		if size == 0 || j.sizing.pipe[i].Wall != 0 {
+			continue
+		}
+		sold := j.sizing.pipes.Sizes(pt.Run.Material)
+		if len(sold) == 0 || slices.ContainsFunc(sold, func(x units.Length) bool { return x == size || oneSize(x, size) }) {
+			continue
+		}
+		of := pipe{pt.Run.Material, size}
+		if odd == nil {
+			odd = map[pipe]*someRuns{}
+		}
+		if odd[of] == nil {
+			odd[of] = new(someRuns)
+		}
+		odd[of].add(pt.ID)
+	}
+	for of, runs := range odd {
+		family, _ := j.sizing.pipes.Family(of.material)
+		var names []string
+		for _, x := range j.sizing.pipes.Sizes(of.material) {
+			names = append(names, nominal(x).String())
+		}
+		j.Add(tables.Finding{Rule: "drain-material", Place: runs.ids[0], Side: "size", Verdict: tables.Ask,
+			SettledBy: tables.Designer, Value: word(nominal(of.size).String()),
+			Reason: j.Text("%s of %v, drawn at %s, is not made; it comes in %s.", family.What, nominal(of.size), runs,
+				strings.Join(names, ", ")),
+			Fix: "Draw a size that it comes in, or name another pipe."})
+	}
 }
 
 func (j *judge) material(u materialUse, runs *someRuns) {

@@ -9,6 +9,7 @@ import (
 
 	"github.com/trapweir/trapweir/dwv"
 	"github.com/trapweir/trapweir/internal/faults"
+	"github.com/trapweir/trapweir/internal/pipes"
 	"github.com/trapweir/trapweir/internal/strictjson"
 	"github.com/trapweir/trapweir/internal/visible"
 	"github.com/trapweir/trapweir/slope"
@@ -442,6 +443,72 @@ func (c *checker) fixture(v strictjson.Place, at item, path string, f *dwv.Fixtu
 func (c *checker) noFixture(code *dwv.Code, kind string) error {
 	kinds := slices.Sorted(maps.Keys(c.kinds[code.Shelf()]))
 	return because(tables.ErrNotInCode, "%q: %sno code on the shelf rates it", kind, visible.Meant(kind, kinds))
+}
+
+// words refuses materials and fittings that nothing on the shelf of a code knows, each once.
+func (c *checker) words(l *Data) {
+	if len(c.codes) == 0 {
+		return
+	}
+	shelf := c.codes[0].Shelf()
+	p, err := pipes.New(shelf)
+	if err != nil {
+		return // the sizing says what ails the shelf
+	}
+	families, fittings := p.Families("drain"), fittingWords(shelf)
+	seen := map[string]bool{"": true}
+	material := func(v strictjson.Place, at item, path, word string) {
+		if seen[word] {
+			return
+		}
+		seen[word] = true
+		if _, ok := p.Family(word); !ok && !isOther(word) {
+			c.fault(v, at, path, because(ErrChoice, "%q: %swrite one of %s, or \"other: \" and its name", word,
+				visible.Meant(word, families), visible.Some(families)))
+		}
+	}
+	fitting := func(v strictjson.Place, at item, path, word string) {
+		if key := "fitting " + word; word != "" && !seen[key] && !slices.Contains(fittings, word) {
+			seen[key] = true
+			c.fault(v, at, path, because(ErrChoice, "%q: %swrite one of %s", word, visible.Meant(word, fittings),
+				strings.Join(fittings, ", ")))
+		}
+	}
+	for s := range l.Systems {
+		sys := &l.Systems[s]
+		material(c.src.system(s), sysItem(sys), "outlet.material", sys.Outlet.Material)
+		for i := range sys.Points {
+			pt := &sys.Points[i]
+			v, at := c.src.point(s, i), pointItem(pt, s, i)
+			material(v, at, "run.material", pt.Run.Material)
+			fitting(v, at, "run.into", pt.Run.Into)
+			for _, name := range pt.Run.Fittings {
+				fitting(v, at, "run.fittings", name)
+			}
+		}
+	}
+	for i := range l.Vents {
+		material(c.src.vent(i), ventItem(&l.Vents[i], i), "material", l.Vents[i].Material)
+	}
+}
+
+// isOther tells a pipe that the shelf does not have and the layout names.
+func isOther(material string) bool {
+	name, ok := strings.CutPrefix(material, "other:")
+	return ok && strings.TrimSpace(name) != ""
+}
+
+// fittingWords are the fittings that a layout may name: those of any code of a shelf, and
+// those that the take-off knows.
+func fittingWords(shelf *tables.Shelf) []string {
+	words := dwv.FittingsOn(shelf)
+	for _, b := range bends {
+		words = append(words, b.kind)
+	}
+	words = append(words, "closet-bend", "double-combination-wye-eighth-bend", "double-fixture-fitting",
+		"double-sanitary-tee", "double-wye", "sanitary-cross")
+	slices.Sort(words)
+	return slices.Compact(words)
 }
 
 // apart refuses a word that keeps nothing out and lets nothing in, where a code can say

@@ -124,6 +124,7 @@ func (l *Data) index(src *source, codes []*dwv.Code) (*tree, error) {
 func (l *Data) checked(c *checker) (*tree, error) {
 	c.layout(l)
 	c.apart(l)
+	c.words(l)
 	t := plant(l, c.src, c)
 	t.vents.plant(l, t, c.src, c)
 	c.footings(l, t)

@@ -5,6 +5,8 @@ package pipes
 import (
 	"errors"
 	"fmt"
+	"maps"
+	"slices"
 
 	"github.com/trapweir/trapweir/slope"
 	"github.com/trapweir/trapweir/tables"
@@ -57,6 +59,18 @@ func New(shelf *tables.Shelf) (*Shelf, error) {
 	return p, nil
 }
 
+// Families returns the names of the families of a use, "supply" or "drain", sorted.
+func (p *Shelf) Families(use string) []string {
+	var names []string
+	for name, f := range p.families {
+		if f.Use == use {
+			names = append(names, name)
+		}
+	}
+	slices.Sort(names)
+	return names
+}
+
 // Find returns the dimensions of a pipe. A material that is not on the shelf, or
 // not in that size, has the nominal size for its bore and no wall.
 func (p *Shelf) Find(material string, size units.Length) (slope.Pipe, error) {
@@ -85,6 +99,11 @@ func (p *Shelf) Find(material string, size units.Length) (slope.Pipe, error) {
 	}
 	p.material, p.size, p.found = material, size, d
 	return d, nil
+}
+
+// Sizes returns the sizes of a family that [Shelf.Find] was asked for before, ascending.
+func (p *Shelf) Sizes(material string) []units.Length {
+	return slices.Sorted(maps.Keys(p.dims[material]))
 }
 
 // Family returns the family of pipe that a material names.
