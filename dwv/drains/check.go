@@ -105,6 +105,7 @@ func (j *judge) systems(pipe, traps bool) {
 			j.washerBatteries()
 			j.armGrades()
 			j.stackVents()
+			j.drainVent()
 			j.sewerCover()
 			j.sump()
 			j.backwater()
@@ -158,6 +159,7 @@ type judge struct {
 	notBathroom, notCombination, notOnWasteStack []int32 // see strangers; made when first asked for
 
 	largestVent []units.Length // by node; see ventsAbove
+	largestOpen []units.Length // by node; see openAbove
 }
 
 // nominal is a size that is a name: it is never converted.

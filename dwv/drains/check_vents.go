@@ -475,6 +475,102 @@ func (j *judge) openVents() {
 	}
 }
 
+// ruleDrainVent is the rule that the main drain is vented near its head.
+const ruleDrainVent = "drain-vent"
+
+// drainVent judges the vent near the head of a main drain, where the code asks for one: how
+// far from the head, and how large for the load.
+func (j *judge) drainVent() {
+	reach, reachCite, ok := j.length("drain-vent-reach")
+	sys := &j.layout.Systems[j.system]
+	if !ok || sys.Kind != Soil && sys.Kind != Waste {
+		return
+	}
+	least, cite, hasSize := j.length("drain-vent-size-to-30")
+	const small = 30 * dwv.FixtureUnit // of the names of the two rows
+	if j.sizing.load[j.system] > small {
+		least, cite, hasSize = j.length("drain-vent-size-over-30")
+	}
+	open := j.openAbove()
+	vent, way := units.Length(0), units.Length(0)
+	head := j.head()
+	for i := head; int(i) >= j.tree.outlets && way <= reach; i = j.tree.parent[i] {
+		vent = max(vent, open[i])
+		way += j.tree.point(i).Run.Length
+	}
+	if head < 0 {
+		return
+	}
+	if vent == 0 {
+		j.Holds(false, on(ruleDrainVent, sys.ID, reachCite), func() finding.Words {
+			return finding.Words{Limit: reach,
+				Reason: j.Text("No vent to the open air takes off within %v of the head of the drain of system %s, at %s.",
+					reach, sys.ID, j.id(head)), Fix: "Carry a vent up from the head of the drain."}
+		})
+		return
+	}
+	if more, _, ok := j.length("drain-vent-size-over-30"); ok && vent >= least && vent < more && j.anyUnrated() {
+		j.Ask(ruleDrainVent, sys.ID, tables.Designer, j.Text("Nothing is counted for some fixtures of system %s; a drain of "+
+			"more than %v needs a vent of %v, and it has one of %v.", sys.ID, small, nominal(more), nominal(vent)),
+			"Settle the loads first.", cite)
+		return
+	}
+	if hasSize {
+		j.sizeAtLeast(on(ruleDrainVent, sys.ID, weakestOf(cite, reachCite)), vent, least, finding.Say(
+			j.Text("The largest vent within %v of the head (%s) of the drain", reach, j.id(head)), "",
+			"Enlarge the vent at the head of the drain."))
+	}
+}
+
+// anyUnrated tells whether the code rates some fixture of the system in hand not at all.
+func (j *judge) anyUnrated() bool {
+	for i := j.lo; i < j.hi; i++ {
+		if j.sizing.unrated[i] != nil {
+			return true
+		}
+	}
+	return false
+}
+
+// head is the upper end of the longest way of a system below the floor, -1 for none.
+func (j *judge) head() int32 {
+	way := j.work.length(0, j.system)
+	far, longest := int32(-1), units.Length(0)
+	for _, i := range slices.Backward(j.order) {
+		if !j.sizing.drains(i) {
+			continue
+		}
+		way[i] = way[j.tree.parent[i]] + j.tree.point(i).Run.Length
+		if way[i] > longest || way[i] == longest && far >= 0 && j.id(i) < j.id(far) {
+			far, longest = i, way[i]
+		}
+	}
+	return far
+}
+
+// openAbove returns by node the largest vent that takes off there or upstream and leads to
+// the open air.
+func (j *judge) openAbove() []units.Length {
+	if j.largestOpen != nil {
+		return j.largestOpen
+	}
+	g := &j.tree.vents
+	j.largestOpen = make([]units.Length, j.tree.len())
+	open := make([]bool, len(g.from))
+	for _, v := range slices.Backward(g.order) { // what is joined before what joins it
+		p := g.parent[v]
+		open[v] = j.layout.Vents[v].Terminal != nil || p >= 0 && open[p] || g.stack[v] >= 0
+		if from := g.from[v]; open[v] && from >= 0 {
+			j.largestOpen[from] = max(j.largestOpen[from], j.sizing.vents[v].Size)
+		}
+	}
+	for _, i := range j.tree.order {
+		p := j.tree.parent[i]
+		j.largestOpen[p] = max(j.largestOpen[p], j.largestOpen[i])
+	}
+	return j.largestOpen
+}
+
 // stackVents judges whether a stack of many branch intervals has the vent stack and
 // the relief vents that the code asks for. A vent stack takes off from the stack
 // itself or where its foot comes into the drain, a relief vent from the stack.

@@ -86,6 +86,7 @@ var rules = []tables.CheckRule{
 	{ID: "island-vent", Title: "Vent of an island", Family: "vents"},
 	{ID: "waste-stack-vent", Title: "Waste stack that vents itself", Family: "vents"},
 	{ID: "sump-vent", Title: "Vent of a sump", Family: "vents"},
+	{ID: "drain-vent", Title: "Vent at the head of a drain", Family: "vents"},
 	{ID: "future-vent", Title: "Vent of a fixture to come", Family: "vents"},
 	{ID: "cleanout-upper-end", Title: "Cleanout at the upper end", Family: "cleanouts"},
 	{ID: "cleanout-spacing", Title: "Distance between cleanouts", Family: "cleanouts"},
@@ -223,6 +224,7 @@ var restsOn = []struct{ rule, rows string }{
 	{"waste-stack-vent", "waste-stack-vent rules:waste-stack-straight rules:waste-stack-undiminished " +
 		"rules:waste-stack-fixtures"},
 	{"sump-vent", "rules:sump-vent rules:sump-vent-min-size rules:aav-no-sump"},
+	{"drain-vent", "rules:drain-vent-reach rules:drain-vent-size-to-30 rules:drain-vent-size-over-30"},
 	{"future-vent", "rules:future-vent-min-fraction"},
 	{"cleanout-upper-end", "rules:cleanout-upper-terminal rules:cleanout-omit-length rules:cleanout-two-way"},
 	{"cleanout-spacing", "cleanout-spacing rules:cleanout-spacing rules:sewer-cleanout-spacing"},
