@@ -394,7 +394,8 @@ func (r *Report) printFixtures(p *page) {
 	p.grid(g)
 	p.paragraph("  ", "  ", "Water closets: large traps that count as one included.")
 	for _, t := range r.Loads {
-		p.paragraph("  ", "    ", fmt.Sprintf("System %s (%s): %s, %s.", t.System, t.Kind, join(string(t.Load), string(t.Flow)),
+		p.paragraph("  ", "    ", fmt.Sprintf("System %s (%s): %s, %s.", t.System, t.Kind,
+			join(string(t.Load), string(t.Flow)),
 			counted(t.Closets, "water closet")))
 	}
 }

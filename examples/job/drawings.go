@@ -8,6 +8,7 @@ import (
 	"slices"
 	"strconv"
 	"strings"
+	"sync"
 
 	"github.com/trapweir/trapweir/dwv/drains"
 	"github.com/trapweir/trapweir/slope/draw"
@@ -30,12 +31,14 @@ type drawer struct {
 	metric bool
 	linked bool // for a page: ids that are alone on the page, and rings that lead to it
 	notes  []draw.Note
+	rules  []string // of the notes
 	list   []figure
 }
 
 // figures draws a job.
 func figures(r *Report, linked bool) ([]figure, error) {
-	d := &drawer{g: r.made, r: r, metric: r.Job.Units == "si", linked: linked, notes: notes(&r.Findings, linked)}
+	d := &drawer{g: r.made, r: r, metric: r.Job.Units == "si", linked: linked}
+	d.notes, d.rules = notes(&r.Findings, linked)
 	drawn, water := new(drains.Drawings), (*supply.Drawings)(nil)
 	var err error
 	if d.g.drains != nil {
@@ -73,7 +76,7 @@ func (d *drawer) attach(drains *drains.Drawings, water *supply.Drawings) {
 		if sc == nil {
 			continue
 		}
-		sc.Attach(d.notes)
+		sc.Attach(d.notesOf(water != nil && sc == water.Isometric))
 		for _, n := range sc.Notes {
 			placed[n.Key] = true
 		}
@@ -95,10 +98,36 @@ func (d *drawer) attach(drains *drains.Drawings, water *supply.Drawings) {
 	}
 }
 
+// notesOf are the notes of one half of the job, by whose rules they are; those of neither are
+// of both. A fixture has one id in both halves, and its ring stands in the drawing of the
+// half that the finding is about.
+func (d *drawer) notesOf(water bool) []draw.Note {
+	var list []draw.Note
+	for i, n := range d.notes {
+		if half := halfOf(d.rules[i]); half == "" || (half == "water") == water {
+			list = append(list, n)
+		}
+	}
+	return list
+}
+
+// halfOf says whose rule it is: water, drains, or empty.
+func halfOf(rule string) string { return halves()[rule] }
+
+var halves = sync.OnceValue(func() map[string]string {
+	of := map[string]string{}
+	for _, r := range drains.Rules() {
+		of[r.ID] = "drains"
+	}
+	for _, r := range supply.Rules() {
+		of[r.ID] = "water"
+	}
+	return of
+})
+
 // notes are the findings that fail or ask, numbered: those of one rule that one answer
 // settles share a number.
-func notes(s *FindingSection, linked bool) []draw.Note {
-	var list []draw.Note
+func notes(s *FindingSection, linked bool) (list []draw.Note, rules []string) {
 	seen := map[[4]string]int{}
 	for _, f := range append(append([]FindingRow(nil), s.Fail...), s.Ask...) {
 		k, bad := noteKey(&f), f.Verdict == tables.Fail
@@ -107,13 +136,14 @@ func notes(s *FindingSection, linked bool) []draw.Note {
 			n = len(list)
 			seen[k] = n
 			list = append(list, draw.Note{Key: strconv.Itoa(n + 1), Bad: bad, Text: noteText(&f)})
+			rules = append(rules, f.Rule)
 			if linked {
 				list[n].Link = "#finding-" + list[n].Key
 			}
 		}
 		list[n].Places = append(list[n].Places, f.rings()...)
 	}
-	return list
+	return list, rules
 }
 
 // rings are the places of a finding: at the first its ring has the id of the finding.
@@ -151,11 +181,7 @@ func noteText(f *FindingRow) string {
 
 // told is a finding in a sentence, without the one on the standing of its figure.
 func (f *FindingRow) told() string {
-	reason := f.Reason
-	if f.IfConfirmed != 0 {
-		reason, _, _ = strings.Cut(reason, "It would be a ")
-	}
-	reason = strings.TrimRight(reason, ". ")
+	reason := f.compared
 	return capital(reason) + f.figuresBeside(reason) + "."
 }
 

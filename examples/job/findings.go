@@ -50,13 +50,14 @@ func (s FindingSection) MarshalJSON() ([]byte, error) {
 
 // FindingRow is one finding.
 type FindingRow struct {
-	ID          string         `json:"id"` // rule, place and side: the same in the next revision of the layout
-	Rule        string         `json:"rule"`
-	Place       string         `json:"place"`
-	Places      []string       `json:"places,omitempty"` // where several are said at once
-	Verdict     tables.Verdict `json:"verdict"`
-	SettledBy   tables.Settler `json:"settled_by,omitzero"`   // who can answer a question
-	IfConfirmed tables.Verdict `json:"if_confirmed,omitzero"` // what it then is, where only the standing of a figure is asked about
+	ID        string         `json:"id"` // rule, place and side: the same in the next revision of the layout
+	Rule      string         `json:"rule"`
+	Place     string         `json:"place"`
+	Places    []string       `json:"places,omitempty"` // where several are said at once
+	Verdict   tables.Verdict `json:"verdict"`
+	SettledBy tables.Settler `json:"settled_by,omitzero"` // who can answer a question
+	// IfConfirmed is what it then is, where only the standing of a figure is asked about.
+	IfConfirmed tables.Verdict `json:"if_confirmed,omitzero"`
 	Value       Quantity       `json:"value,omitempty"`
 	Limit       Quantity       `json:"limit,omitempty"`
 	Margin      Quantity       `json:"margin,omitempty"`
@@ -64,6 +65,8 @@ type FindingRow struct {
 	Fix         string         `json:"fix,omitempty"` // what puts a fail right, or what to ask whom
 	Source      string         `json:"source,omitempty"`
 	Standing    tables.Status  `json:"standing,omitzero"` // of the row that decided
+
+	compared string // the reason without what it says of the standing of its figure
 }
 
 // measure returns the margin of a finding as a number; margins of one rule are in
@@ -102,7 +105,7 @@ func (f *FindingRow) figuresBeside(text string) string {
 		}
 	}
 	switch left, missing := strings.CutPrefix(string(f.Margin), "-"); {
-	case f.Margin == "" || strings.Contains(text, left):
+	case f.Margin == "" || strings.Contains(text, left) || missing && f.IfConfirmed == tables.Pass:
 	case missing:
 		parts = append(parts, left+" beyond the limit")
 	default:
@@ -119,7 +122,8 @@ func findingRow(f *tables.Finding, p printer) FindingRow {
 	if own := drains.OwnLimit(f.Rule); source == "" && f.Verdict == tables.Fail && own != "" {
 		source = "the job's own limit (" + strings.TrimSpace(own+" "+string(p.value(f.Limit))) + ")"
 	}
-	return FindingRow{ID: f.ID(), Rule: f.Rule, Place: f.Place, Verdict: f.Verdict, SettledBy: settler(f),
+	return FindingRow{compared: bareReason(f), ID: f.ID(), Rule: f.Rule, Place: f.Place, Verdict: f.Verdict,
+		SettledBy:   settler(f),
 		IfConfirmed: f.IfConfirmed,
 		Standing:    f.Citation.Status(), Value: p.value(f.Value), Limit: p.value(f.Limit), Margin: p.left(f),
 		Reason: strings.TrimSuffix(f.Reason, "."), Fix: f.Fix, Source: source}

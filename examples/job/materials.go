@@ -96,7 +96,8 @@ func sticks(t *drains.TakeOff, p printer) []string {
 
 // ofDrains takes off the drains and their trenches.
 func (s *MaterialSection) ofDrains(g *drainsJudged, p printer) error {
-	t, err := g.sizing.TakeOff(drains.TakeOffOptions{WastePercent: wastePercent, Stick: stick, MetricStick: metricStick, Initial: initialFill,
+	t, err := g.sizing.TakeOff(drains.TakeOffOptions{WastePercent: wastePercent, Stick: stick,
+		MetricStick: metricStick, Initial: initialFill,
 		ByPlace: true})
 	if err != nil {
 		return err

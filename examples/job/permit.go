@@ -232,7 +232,8 @@ func inspections(r *Report) []Inspection {
 			systems = append(systems, fmt.Sprintf("%s to %s", t.System, t.Surface))
 		}
 		if len(systems) > 0 {
-			add("water test", "filled: "+strings.Join(systems, ", ")+"; no drop and no leak for the time of the test; plugs tied")
+			add("water test", "filled: "+strings.Join(systems, ", ")+
+				"; no drop and no leak for the time of the test; plugs tied")
 		} else {
 			add("water test", "as the authority asks")
 		}
@@ -242,7 +243,8 @@ func inspections(r *Report) []Inspection {
 			"sleeved where they pass concrete")
 	}
 	if r.Drains != nil {
-		add("before the pour", fmt.Sprintf("%s at their places and heights, plumb and capped; cleanouts reach the floor; test still holds",
+		add("before the pour", fmt.Sprintf(
+			"%s at their places and heights, plumb and capped; cleanouts reach the floor; test still holds",
 			counted(len(r.Stubs), "stub")))
 	} else {
 		add("before the pour", "lines capped, sleeved and tied; test still holds")

@@ -180,7 +180,8 @@ func pointRows(file string, data []byte) (rows [][]byte, lines []int, bad error)
 	all := new(faults.List)
 	head, err := r.Read()
 	if err != nil {
-		return nil, nil, fmt.Errorf("%s: %w", visible.Quote(file), cmp.Or(notEOF(err), errors.New("empty: a head of columns is needed, such as id,to,x[ft],y[ft],fixture,length")))
+		return nil, nil, fmt.Errorf("%s: %w", visible.Quote(file), cmp.Or(notEOF(err),
+			errors.New("empty: a head of columns is needed, such as id,to,x[ft],y[ft],fixture,length")))
 	}
 	columns := make([]column, len(head))
 	for i, name := range head {

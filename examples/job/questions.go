@@ -162,7 +162,8 @@ func bareReason(f *tables.Finding) string {
 
 // told is a finding in a sentence: what was found, with the figures that it does not name.
 func (r *Report) told(f *tables.Finding) string {
-	row := FindingRow{Value: r.as.value(f.Value), Limit: r.as.value(f.Limit), Margin: r.as.left(f)}
+	row := FindingRow{Value: r.as.value(f.Value), Limit: r.as.value(f.Limit), Margin: r.as.left(f),
+		IfConfirmed: f.IfConfirmed}
 	reason := bareReason(f)
 	return capital(reason) + row.figuresBeside(reason) + "."
 }

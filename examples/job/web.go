@@ -27,10 +27,12 @@ func (r *Report) WritePage(w io.Writer) error {
 	if err != nil {
 		return err
 	}
-	p := &web{r: r, list: list, notes: notes(&r.Findings, true)}
+	p := &web{r: r, list: list}
+	p.notes, _ = notes(&r.Findings, true)
 	p.head()
 	p.firstPage()
 	p.drawings()
+	p.permit()
 	p.schedules()
 	p.crew()
 	p.cautions()
@@ -114,7 +116,8 @@ func (p *web) contents() {
 	for _, f := range p.list {
 		p.tag("<li><a href=\"#drawing-%s\">%s</a></li>", f.name, f.title)
 	}
-	p.tag("<li><a href=\"#schedules\">Schedules</a></li><li><a href=\"#crew\">Crew page</a></li>" +
+	p.tag("<li><a href=\"#permit\">Permit sheet</a></li><li><a href=\"#schedules\">Schedules</a></li>" +
+		"<li><a href=\"#crew\">Crew page</a></li>" +
 		"<li><a href=\"#cautions\">Cautions</a></li></ul></nav>\n")
 }
 
@@ -353,4 +356,23 @@ func (p *web) test() {
 		p.tag("<tr><th scope=\"row\">Water lines</th><td></td><td></td><td></td><td></td></tr>")
 	}
 	p.tag("</tbody></table></div>\n")
+	p.tag("<div class=\"scroll\" tabindex=\"0\" role=\"region\" aria-label=\"Inspections\"><table class=\"signs\">" +
+		"<caption>Inspections before anything is covered</caption><thead><tr><th scope=\"col\">Stage</th>" +
+		"<th scope=\"col\">What</th><th scope=\"col\">By</th><th scope=\"col\">Date</th></tr></thead><tbody>")
+	for _, x := range p.r.Inspections {
+		p.tag("<tr><th scope=\"row\">%s</th><td>%s</td><td></td><td></td></tr>", capital(x.Stage), capital(x.What)+".")
+	}
+	p.tag("</tbody></table></div>\n")
+}
+
+// permit is the sheet for the permit.
+func (p *web) permit() {
+	s := p.r.Permit
+	p.tag("<section id=\"permit\" class=\"leaf\" aria-labelledby=\"permit-h\"><h2 id=\"permit-h\">Permit sheet</h2>\n")
+	p.part("Fixtures and loads", s.Fixtures)
+	p.part("Building drains", s.Drains)
+	if s.Water != nil {
+		p.part("Water service", []PermitWater{*s.Water})
+	}
+	p.tag("</section>\n")
 }

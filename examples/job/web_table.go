@@ -11,7 +11,7 @@ import (
 func (p *web) schedules() {
 	p.tag("<section id=\"schedules\" aria-labelledby=\"schedules-h\"><h2 id=\"schedules-h\">Schedules</h2>\n")
 	elsewhere := strings.Fields("job findings cautions rod_readings tests materials cleanouts " +
-		"versions file counts not_judged stubs")
+		"versions file counts not_judged stubs permit inspections")
 	v := reflect.ValueOf(p.r).Elem()
 	for i := range v.NumField() {
 		if name := jsonName(v.Type().Field(i)); name != "" && !slices.Contains(elsewhere, name) {
@@ -98,7 +98,11 @@ func (p *web) table(title string, rows any) {
 	for i := range v.Len() {
 		p.tag("<tr>")
 		for k, c := range shown {
-			cell(&p.b, fieldText(v.Index(i).Field(c)), k == 0)
+			text := fieldText(v.Index(i).Field(c))
+			if name := jsonName(t.Field(c)); name == "fixture" || name == "kind" {
+				text = label(text)
+			}
+			cell(&p.b, text, k == 0)
 		}
 		if hidden != nil {
 			p.working(v.Index(i), hidden)
@@ -135,11 +139,17 @@ func fieldText(v reflect.Value) string {
 	}
 }
 
+// isFigure tells whether a text is a number with its unit, and no sentence.
+func isFigure(text string) bool {
+	_, unit, ok := Quantity(text).Value()
+	return ok && !strings.Contains(unit, " ")
+}
+
 func cell(b *strings.Builder, text string, first bool) {
 	switch {
 	case first:
 		b.WriteString("<th scope=\"row\">" + esc(text) + "</th>")
-	case text != "" && (text[0] >= '0' && text[0] <= '9' || text[0] == '-'):
+	case isFigure(text):
 		b.WriteString("<td class=\"n\">" + esc(text) + "</td>")
 	default:
 		b.WriteString("<td>" + esc(text) + "</td>")
