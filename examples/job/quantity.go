@@ -24,6 +24,24 @@ type Size string
 // MarshalJSON writes {"nominal": 2, "unit": "in", "text": "2 in"}.
 func (s Size) MarshalJSON() ([]byte, error) { return Quantity(s).object(`{"nominal":`) }
 
+// UnmarshalJSON reads what MarshalJSON writes.
+func (q *Quantity) UnmarshalJSON(data []byte) error { return readText(data, (*string)(q)) }
+
+// UnmarshalJSON reads what MarshalJSON writes.
+func (s *Size) UnmarshalJSON(data []byte) error { return readText(data, (*string)(s)) }
+
+// readText reads the text of a quantity.
+func readText(data []byte, to *string) error {
+	var x struct {
+		Text string `json:"text"`
+	}
+	err := json.Unmarshal(data, &x)
+	if err == nil {
+		*to = x.Text
+	}
+	return err
+}
+
 func (q Quantity) object(first string) ([]byte, error) {
 	b := make([]byte, 0, 64)
 	if v, unit, ok := q.Value(); ok {

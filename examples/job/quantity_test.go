@@ -1,6 +1,7 @@
 package job
 
 import (
+	"bytes"
 	"encoding/json"
 	"testing"
 )
@@ -57,5 +58,30 @@ func TestQuantity(t *testing.T) {
 		if value, unit, ok := text.Value(); ok {
 			t.Errorf("%q is %v %q", text, value, unit)
 		}
+	}
+}
+
+// TestReportReadsBack: a client of the JSON reads it into the same types.
+func TestReportReadsBack(t *testing.T) {
+	j, err := Parse("start.json", Start(), "")
+	if err != nil {
+		t.Fatal(err)
+	}
+	r, err := j.Report("", Options{})
+	if err != nil {
+		t.Fatal(err)
+	}
+	var b bytes.Buffer
+	if err := r.WriteJSON(&b); err != nil {
+		t.Fatal(err)
+	}
+	var back Report
+	if err := json.Unmarshal(b.Bytes(), &back); err != nil {
+		t.Fatal(err)
+	}
+	if len(back.Drains) != len(r.Drains) || back.Drains[0].Required != r.Drains[0].Required ||
+		back.Drains[0].Length != r.Drains[0].Length || back.Counts != r.Counts ||
+		len(back.Findings.Ask) != len(r.Findings.Ask) || len(back.Materials.Pipe) != len(r.Materials.Pipe) {
+		t.Errorf("it reads back as %+v", back)
 	}
 }
