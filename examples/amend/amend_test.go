@@ -57,3 +57,22 @@ func TestOwnDirectory(t *testing.T) {
 		t.Errorf("an unknown code gives status %d", status)
 	}
 }
+
+// TestAnotherCode: the ordinance amends the IPC, and says that the UPC stays as it is.
+func TestAnotherCode(t *testing.T) {
+	var out, errs bytes.Buffer
+	if status := command([]string{"-code", "upc-2021"}, &out, &errs); status != 0 {
+		t.Fatalf("status %d: %s", status, &errs)
+	}
+	if want := "touches no table of upc-2021"; !strings.Contains(out.String(), want) {
+		t.Errorf("%q is not in\n%s", want, &out)
+	}
+	out.Reset()
+	if command(nil, &out, &errs); strings.Contains(out.String(), "touches no table") {
+		t.Errorf("the code it amends is told to stay:\n%s", &out)
+	}
+	out.Reset()
+	if status := command([]string{"-h"}, &out, &errs); status != 0 || !strings.Contains(out.String(), "-dir mytown") {
+		t.Errorf("-h: %d %s", status, &out)
+	}
+}

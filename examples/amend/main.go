@@ -8,6 +8,8 @@ import (
 	"io"
 	"io/fs"
 	"os"
+	"slices"
+	"strings"
 
 	"github.com/trapweir/trapweir/internal/visible"
 	"github.com/trapweir/trapweir/tables"
@@ -60,6 +62,14 @@ func run(out io.Writer, dir, code string) error {
 	}
 	if err := printChanges(out, after); err != nil {
 		return err
+	}
+	amended, err := after.Amended()
+	if err != nil {
+		return err
+	}
+	if !slices.ContainsFunc(amended, func(id string) bool { return strings.HasPrefix(id, code+"/") }) {
+		fmt.Fprintf(out, "\nThis amendment touches no table of %s: what that code says stays as it is. It is of %s.\n", code,
+			strings.Join(amended, ", "))
 	}
 	fmt.Fprintln(out)
 	return printAnswers(out, before, after, code)
