@@ -399,12 +399,13 @@ func (j *judge) armByTrap(i int32, size, length units.Length) {
 		"might be %v."
 	remedy := j.Text("The table goes by the trap: move the vent to within %v, or ask whether a larger arm earns the "+
 		"longer way.", most)
+	settler := tables.Authority
 	if !stated {
 		reason = "The trap arm at %s is %v, and the size of the trap is not stated: one of %v may be %v from its " +
 			"vent, one of %v %v."
-		remedy = "State the size of the trap (trap: size)."
+		remedy, settler = "State the size of the trap (trap: size).", tables.Designer
 	}
-	j.Ask("trap-arm-length", pt.ID, tables.Designer,
+	j.Ask("trap-arm-length", pt.ID, settler,
 		j.Text(reason, pt.ID, length, nominal(size), most, nominal(pipe), large.MaxLength.Value), remedy, small.Citation)
 }
 

@@ -349,7 +349,7 @@ func TestEdgesOfRules(t *testing.T) {
 			*pt(l, "LA").Fixture = dwv.Fixture{Kind: "shower", Count: 1}
 		}, at: func(l *Data) { pt(l, "S3").Run.Length = 5 * ft }, past: func(l *Data) { pt(l, "S3").Run.Length = 5*ft + nm }},
 		{rule: "cleanout-spacing", code: ipc, place: "S1", at: func(l *Data) { pt(l, "S3").Run.Length = 92 * ft }, past: func(l *Data) { pt(l, "S3").Run.Length = 92*ft + nm }},
-		{rule: "cleanout-turn", code: ipc, place: "S2", at: func(l *Data) { pt(l, "S3").Run.Bearing = Degrees(45) }, past: func(l *Data) { pt(l, "S3").Run.Bearing, pt(l, "WV").Run.Bearing = Degrees(44.999), Degrees(44.999) }, verdict: tables.Ask},
+		{rule: "cleanout-turn", code: ipc, place: "S2", both: func(l *Data) { pt(l, "WC").Capped = true }, at: func(l *Data) { pt(l, "S3").Run.Bearing = Degrees(45) }, past: func(l *Data) { pt(l, "S3").Run.Bearing, pt(l, "WV").Run.Bearing = Degrees(44.999), Degrees(44.999) }},
 		{rule: "cleanout-turn", code: upc, place: "S2", both: func(l *Data) {
 			pt(l, "WC").Run.Bearing = Degrees(315)
 			pt(l, "WV").Run.Bearing = Degrees(0)
