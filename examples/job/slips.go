@@ -27,6 +27,7 @@ func (j *Job) slips() []tables.Finding {
 	if j.drains != nil && j.water != nil {
 		d := j.drains.Data()
 		s.twoIDs(&d, j.water)
+		s.oneHalf(&d, j.water)
 	}
 	return s
 }
@@ -159,5 +160,84 @@ func (s *slipList) twoIDs(d *drains.Data, l *supply.Layout) {
 	if len(pairs) > 0 {
 		s.ask(place, "Write one id in both halves, if they are one fixture.",
 			"The drains and the water lines name fixtures nearly alike: %s", strings.Join(slices.Sorted(maps.Keys(pairs)), "; "))
+	}
+}
+
+// inBothHalves are the kinds of fixture that have water and a drain of their own; others, as
+// floor drains and hose bibbs, stand in one half and nobody misses them in the other.
+var inBothHalves = []string{"water-closet", "urinal", "lavatory", "dental-lavatory", "kitchen-sink", "bar-sink",
+	"service-sink", "laundry-sink", "sink", "wash-fountain", "bathtub", "shower", "bidet", "drinking-fountain",
+	"clothes-washer"}
+
+// standing is what one half has of a kind of fixture.
+type standing struct {
+	count int
+	ids   []string
+}
+
+func (h *standing) add(id string, count int) { h.count, h.ids = h.count+count, append(h.ids, id) }
+
+// oneHalf asks once about fixtures that stand in one half alone: the other then comes out
+// too small.
+func (s *slipList) oneHalf(d *drains.Data, l *supply.Layout) {
+	drained, watered := map[string]*standing{}, map[string]*standing{}
+	of := func(m map[string]*standing, kind string) *standing {
+		if kind == "standpipe" {
+			kind = "clothes-washer" // which drains into one
+		}
+		if m[kind] == nil {
+			m[kind] = new(standing)
+		}
+		return m[kind]
+	}
+	later := map[string]bool{} // where a load is kept for what comes later
+	for i := range d.Systems {
+		for p := range d.Systems[i].Points {
+			pt := &d.Systems[i].Points[p]
+			later[pt.ID] = pt.Reserved > 0 || pt.Capped
+			if pt.Receptor != nil {
+				for _, f := range pt.Receptor.Indirect {
+					of(drained, f.Kind).add(pt.ID, f.Count)
+				}
+			}
+			if f := pt.Fixture; f != nil && !pt.Capped && (f.Kind != "standpipe" || pt.Receptor == nil ||
+				len(pt.Receptor.Indirect) == 0) {
+				of(drained, f.Kind).add(pt.ID, f.Count)
+			}
+		}
+	}
+	for _, f := range l.Data().Fixtures {
+		if !later[f.ID] {
+			of(watered, f.Kind).add(f.ID, f.Count)
+		}
+	}
+	if drained["bathroom-group"] != nil || watered["bathroom-group"] != nil {
+		return // which stands for several
+	}
+	var missing []string
+	place := ""
+	for _, kind := range inBothHalves {
+		for _, side := range [...]struct {
+			a, b map[string]*standing
+			name string
+		}{{drained, watered, "water lines"}, {watered, drained, "drains"}} {
+			a, b := of(side.a, kind), of(side.b, kind)
+			if a.count <= b.count {
+				continue
+			}
+			alone := slices.DeleteFunc(slices.Clone(a.ids), func(id string) bool { return slices.Contains(b.ids, id) })
+			if len(alone) == 0 {
+				alone = a.ids
+			}
+			if place == "" {
+				place = alone[0]
+			}
+			missing = append(missing, fmt.Sprintf("%s %s: %d in the %s, not %d", label(kind), some(alone, 6), b.count,
+				side.name, a.count))
+		}
+	}
+	if len(missing) > 0 {
+		s.ask(place, "Draw them in the other half too; what is not drawn there is not counted.",
+			"Some fixtures stand in one half of the job alone: %s", strings.Join(missing, "; "))
 	}
 }
