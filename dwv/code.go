@@ -8,6 +8,7 @@ import (
 
 	"github.com/trapweir/trapweir/internal/faults"
 	"github.com/trapweir/trapweir/internal/fixture"
+	"github.com/trapweir/trapweir/internal/thousandths"
 	"github.com/trapweir/trapweir/internal/visible"
 	"github.com/trapweir/trapweir/slope"
 	"github.com/trapweir/trapweir/tables"
@@ -271,7 +272,7 @@ func (c *Code) loadRules() error {
 			errs = append(errs, fmt.Errorf("rule %q: %w: want a number of dfu/gpm or fu/(L/s), got %q", r.ID,
 				ErrFixtureUnits, r.String()))
 		}
-		c.rate = rateRule{int64(u), per, r.Cite}
+		c.rate = rateRule{int64(u) / thousandths.Step, per, r.Cite}
 	}
 	return errors.Join(errs...)
 }
@@ -390,15 +391,15 @@ func parseRatio(s string) (ratio, error) {
 	if a, b, ok := strings.Cut(s, "/"); ok {
 		num, den = a, b
 	}
-	n, err := ParseFixtureUnits(num)
+	n, err := ParseFixtureUnits(num) // exact, to three decimals
 	if err != nil {
 		return ratio{}, fmt.Errorf("%w: %q is not a small number", tables.ErrQuery, s)
 	}
 	d, err := ParseFixtureUnits(den)
-	if err != nil || d == 0 || n > 1_000_000 || d > 1_000_000 {
+	if err != nil || d == 0 || n > 1000*FixtureUnit || d > 1000*FixtureUnit {
 		return ratio{}, fmt.Errorf("%w: %q is not a small number", tables.ErrQuery, s)
 	}
-	return ratio{int64(n), int64(d)}, nil
+	return ratio{int64(n) / thousandths.Step, int64(d) / thousandths.Step}, nil
 }
 
 // MarshalText returns the id, so that what holds it can be written as JSON.

@@ -65,10 +65,10 @@ func TestPublishedCases(t *testing.T) {
 				if err != nil || got != dwv.MustParseFixtureUnits(tt.Want) {
 					t.Errorf("got %v, %v, want %v", got, err, tt.Want)
 				}
-				enter("load, dfu", tt.Want, float64(got)/1000)
+				enter("load, dfu", tt.Want, got.Units())
 			case "capacity":
 				got, err := c.Capacity(part(t, tt.Part), tt.Size, tt.Grade, tt.Intervals)
-				enter("capacity, dfu", tt.Want, float64(got.Max)/1000)
+				enter("capacity, dfu", tt.Want, got.Max.Units())
 				if err != nil || !got.Permitted || got.Max != dwv.MustParseFixtureUnits(tt.Want) {
 					t.Errorf("got %+v, %v, want %v", got, err, tt.Want)
 				}

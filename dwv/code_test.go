@@ -521,17 +521,17 @@ func TestBoundaryBelow(t *testing.T) {
 			"size[in],grade[in/ft],max_load[dfu],src,status\n2,0.25,20,,read\n3,0.25,40,,read\n")},
 	}), "x")
 	quarter := slope.MustParse("1/4 in/ft")
-	for load, want := range map[dwv.FixtureUnits]units.Length{19_999: 2 * units.Inch, 20_000: 3 * units.Inch, 39_999: 3 * units.Inch} {
+	for load, want := range map[dwv.FixtureUnits]units.Length{19_999 * milli: 2 * units.Inch, 20 * dwv.FixtureUnit: 3 * units.Inch, 39_999 * milli: 3 * units.Inch} {
 		r, err := c.DrainSize(dwv.DrainQuery{Part: dwv.Drain, Load: load, Grade: quarter})
 		if err != nil || r.Size != want {
 			t.Errorf("%v: %v, %v", load, r.Size, err)
 		}
 		k, err := c.Capacity(dwv.Drain, r.Size, quarter, 0)
-		if err != nil || !k.Holds(load) || k.Holds(40_000) {
+		if err != nil || !k.Holds(load) || k.Holds(40*dwv.FixtureUnit) {
 			t.Errorf("%v: %+v, %v", load, k, err)
 		}
 	}
-	if _, err := c.DrainSize(dwv.DrainQuery{Part: dwv.Drain, Load: 40_000, Grade: quarter}); !errors.Is(err, tables.ErrOutsideTable) {
+	if _, err := c.DrainSize(dwv.DrainQuery{Part: dwv.Drain, Load: 40 * dwv.FixtureUnit, Grade: quarter}); !errors.Is(err, tables.ErrOutsideTable) {
 		t.Errorf("%v", err)
 	}
 }
@@ -1099,7 +1099,7 @@ func TestOtherCodes(t *testing.T) {
 	if rate, _, _ := ontario.ContinuousRate(); err != nil || flow.Units != dwv.MustParseFixtureUnits("63.4 dfu") || rate < 1.9995 || rate > 2.0005 {
 		t.Errorf("%+v, %v, rate %v", flow, err, rate)
 	}
-	for q, want := range map[units.Flow]dwv.FixtureUnits{0.09 * units.LitrePerSecond: 3000, 0.0901 * units.LitrePerSecond: 6000, 5.7 * units.LitrePerSecond: 180_000} {
+	for q, want := range map[units.Flow]dwv.FixtureUnits{0.09 * units.LitrePerSecond: 3 * dwv.FixtureUnit, 0.0901 * units.LitrePerSecond: 6 * dwv.FixtureUnit, 5.7 * units.LitrePerSecond: 180 * dwv.FixtureUnit} {
 		if got, err := ontario.IntermittentLoad(q); err != nil || got.Units != want {
 			t.Errorf("%v: %+v, %v, want %v", q, got, err, want)
 		}
@@ -1117,10 +1117,10 @@ func TestOtherCodes(t *testing.T) {
 	}
 	// What a set has no rows for is not taken from another part.
 	for name, err := range map[string]error{
-		"branches sized as drains": second(nspc.DrainSize(dwv.DrainQuery{Part: dwv.Branch, Load: 1000, Grade: slope.OneIn(48)})),
+		"branches sized as drains": second(nspc.DrainSize(dwv.DrainQuery{Part: dwv.Branch, Load: dwv.FixtureUnit, Grade: slope.OneIn(48)})),
 		"fixtures":                 second(ontario.FixtureLoad(dwv.Fixture{Kind: "lavatory", Count: 1})),
-		"stack vents":              second(npc.VentSize(dwv.VentQuery{Part: dwv.StackVent, Drain: 3 * units.Inch, Load: 1000})),
-		"closets":                  second(ontario.DrainSize(dwv.DrainQuery{Part: dwv.Drain, Load: 1000, Grade: slope.OneIn(48), Closets: 1})),
+		"stack vents":              second(npc.VentSize(dwv.VentQuery{Part: dwv.StackVent, Drain: 3 * units.Inch, Load: dwv.FixtureUnit})),
+		"closets":                  second(ontario.DrainSize(dwv.DrainQuery{Part: dwv.Drain, Load: dwv.FixtureUnit, Grade: slope.OneIn(48), Closets: 1})),
 	} {
 		if !errors.Is(err, tables.ErrNotInCode) {
 			t.Errorf("%s: %v", name, err)
@@ -1140,7 +1140,7 @@ func TestDrainProperties(t *testing.T) {
 		answers := 0
 		for range 20_000 {
 			q := dwv.DrainQuery{
-				Part: dwv.Part(1 + rng.IntN(4)), Load: dwv.FixtureUnits(math.Exp(rng.Float64() * 16)), Grade: grades[rng.IntN(len(grades))],
+				Part: dwv.Part(1 + rng.IntN(4)), Load: dwv.FixtureUnits(math.Exp(rng.Float64()*16)) * milli, Grade: grades[rng.IntN(len(grades))],
 				Closets: rng.IntN(6) * rng.IntN(2), Intervals: 1 + rng.IntN(12), BelowGround: rng.IntN(2) == 1,
 			}
 			r, err := c.DrainSize(q)
@@ -1159,7 +1159,7 @@ func TestDrainProperties(t *testing.T) {
 				t.Fatalf("%s %+v: the next size buys nothing: %+v", id, q, r)
 			}
 			more := q
-			more.Load += dwv.FixtureUnits(rng.IntN(100_000))
+			more.Load += dwv.FixtureUnits(rng.IntN(100_000)) * milli
 			if s, err := c.DrainSize(more); err == nil && s.Size < r.Size {
 				t.Fatalf("%s: %v takes %v, the larger load %v takes %v", id, q.Load, r.Size, more.Load, s.Size)
 			}
@@ -1198,7 +1198,7 @@ func TestVentProperties(t *testing.T) {
 		answers := 0
 		for range 20_000 {
 			q := dwv.VentQuery{
-				Part: dwv.VentPart(1 + rng.IntN(2)), Drain: drains[rng.IntN(len(drains))], Load: dwv.FixtureUnits(math.Exp(rng.Float64() * 14)),
+				Part: dwv.VentPart(1 + rng.IntN(2)), Drain: drains[rng.IntN(len(drains))], Load: dwv.FixtureUnits(math.Exp(rng.Float64()*14)) * milli,
 				Length: units.Length(rng.IntN(300)) * units.Foot, Closets: rng.IntN(2),
 			}
 			r, err := c.VentSize(q)
@@ -1215,7 +1215,7 @@ func TestVentProperties(t *testing.T) {
 				t.Fatalf("%s %+v: longer by %v, smaller by %v", id, q, longer.Length-q.Length, r.Size-s.Size)
 			}
 			heavier := q
-			heavier.Load += dwv.FixtureUnits(rng.IntN(50_000))
+			heavier.Load += dwv.FixtureUnits(rng.IntN(50_000)) * milli
 			if s, err := c.VentSize(heavier); err == nil && s.Size < r.Size {
 				t.Fatalf("%s %+v: %v for more", id, q, s.Size)
 			}

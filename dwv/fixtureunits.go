@@ -3,7 +3,6 @@ package dwv
 import (
 	"errors"
 	"fmt"
-	"math"
 
 	"github.com/trapweir/trapweir/internal/fixture"
 	"github.com/trapweir/trapweir/internal/thousandths"
@@ -19,7 +18,10 @@ import (
 type FixtureUnits int64
 
 // FixtureUnit is one drainage fixture unit: 7*dwv.FixtureUnit.
-const FixtureUnit FixtureUnits = 1000
+//
+// A load is a multiple of its thousandth, and a bare 7 is none: it is refused wherever a
+// load is asked for.
+const FixtureUnit FixtureUnits = thousandths.Unit
 
 // MaxFixtureUnits is the greatest load that is accepted: a thousand million units.
 const MaxFixtureUnits = 1_000_000_000 * FixtureUnit
@@ -27,8 +29,16 @@ const MaxFixtureUnits = 1_000_000_000 * FixtureUnit
 // ErrFixtureUnits is wrapped by every error about a load that cannot be.
 var ErrFixtureUnits = errors.New("not a load in fixture units")
 
-// Valid reports whether u lies within 0 and MaxFixtureUnits.
-func (u FixtureUnits) Valid() bool { return 0 <= u && u <= MaxFixtureUnits }
+// Valid reports whether u is a whole number of thousandths within 0 and MaxFixtureUnits.
+//
+// A number of units written without FixtureUnit, such as 250, is not: it would be a
+// small part of one.
+func (u FixtureUnits) Valid() bool { return thousandths.Valid(int64(u), int64(MaxFixtureUnits)) }
+
+// refusal tells why u is not Valid.
+func (u FixtureUnits) refusal() string {
+	return thousandths.Refusal(int64(u), int64(MaxFixtureUnits), "dfu", "dwv.FixtureUnit")
+}
 
 // Units returns u as a number of fixture units.
 func (u FixtureUnits) Units() float64 { return float64(u) / float64(FixtureUnit) }
@@ -52,11 +62,13 @@ func (u FixtureUnits) Times(n int) (FixtureUnits, error) {
 // scaled returns u*ratio/1000, or false when it is not a whole number of
 // thousandths or is too great.
 func (u FixtureUnits) scaled(ratio int64) (FixtureUnits, bool) {
-	if !u.Valid() || ratio < 0 || ratio > 0 && int64(u) > math.MaxInt64/ratio {
+	n := int64(u) / thousandths.Step
+	if !u.Valid() || ratio < 0 || ratio > 0 && n > int64(MaxFixtureUnits)/ratio {
 		return 0, false
 	}
-	p := int64(u) * ratio
-	return FixtureUnits(p / 1000), p%1000 == 0 && FixtureUnits(p/1000).Valid()
+	p := n * ratio
+	scaled := FixtureUnits(p/1000) * thousandths.Step
+	return scaled, p%1000 == 0 && scaled.Valid()
 }
 
 // ParseFixtureUnits reads "4 dfu", "0.5 dfu", "4 fu" or a bare "4": digits, at most three

@@ -10,11 +10,11 @@ import (
 	"github.com/trapweir/trapweir/units"
 )
 
-// A plain number for a load is refused loudly: 5 would be 0.005 units and sized by the
-// smallest pipe.
+// A plain number for a load is refused loudly, in the layout as in a query: it would be a
+// small part of a unit, and sized by the smallest pipe.
 func TestPlainLoad(t *testing.T) {
 	c := mustCode(t, "ipc-2021")
-	for _, load := range []FixtureUnits{1, 5, 99} {
+	for _, load := range []FixtureUnits{1, 5, 250, 1000, 20_000, FixtureUnit + 250} {
 		_, drain := c.DrainSize(DrainQuery{Part: Drain, Load: load, Grade: slope.OneIn(48)})
 		_, vent := c.VentSize(VentQuery{Part: IndividualVent, Drain: 2 * units.Inch, Load: load, Length: units.Foot})
 		for _, err := range []error{drain, vent} {
@@ -23,7 +23,7 @@ func TestPlainLoad(t *testing.T) {
 			}
 		}
 	}
-	for _, load := range []FixtureUnits{0, 100, FixtureUnit / 2} {
+	for _, load := range []FixtureUnits{0, FixtureUnit / 1000, FixtureUnit / 2} {
 		if _, err := c.DrainSize(DrainQuery{Part: Drain, Load: load, Grade: slope.OneIn(48)}); err != nil {
 			t.Errorf("a load of %v: %v", load, err)
 		}

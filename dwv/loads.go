@@ -12,6 +12,7 @@ import (
 
 	"github.com/trapweir/trapweir/internal/faults"
 	"github.com/trapweir/trapweir/internal/fixture"
+	"github.com/trapweir/trapweir/internal/thousandths"
 	"github.com/trapweir/trapweir/internal/visible"
 	"github.com/trapweir/trapweir/tables"
 	"github.com/trapweir/trapweir/units"
@@ -588,10 +589,11 @@ func (c *Code) ContinuousLoad(q units.Flow) (Load, error) {
 	if rest > 0 {
 		u++
 	}
-	if u > uint64(MaxFixtureUnits) {
+	if u > uint64(MaxFixtureUnits/thousandths.Step) {
 		return Load{}, c.fault("", "flow", tables.ErrQuery, "gives more than %v", MaxFixtureUnits)
 	}
-	return Load{Units: FixtureUnits(u), Each: FixtureUnits(u), Citation: c.rate.cite}, nil
+	load := FixtureUnits(u) * thousandths.Step
+	return Load{Units: load, Each: load, Citation: c.rate.cite}, nil
 }
 
 // IntermittentLoad returns the load of an intermittent flow from the table of the

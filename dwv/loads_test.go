@@ -151,7 +151,7 @@ func TestContinuousEdges(t *testing.T) {
 	}{
 		{"2,dfu/gpm", 1e6 * gpm, 2_000_000 * FixtureUnit, ""},
 		{"2,dfu/gpm", 1.001e6 * gpm, 0, "not from 0 to 1000000 gpm"},
-		{"31.7,fu/(L/s)", 2 * ls, 63_400, ""},
+		{"31.7,fu/(L/s)", 2 * ls, 63_400 * milli, ""},
 		{"31.7,fu/(L/s)", 1.001e6 * ls, 0, "not from 0 to 1000000 L/s"},
 		{"1000,dfu/gpm", 1e6 * gpm, MaxFixtureUnits, ""},
 		{"1000.001,dfu/gpm", 1e6 * gpm, 0, "gives more than 1000000000 dfu"},
@@ -164,19 +164,22 @@ func TestContinuousEdges(t *testing.T) {
 	}
 }
 
+// milli is a thousandth of a unit.
+const milli = FixtureUnit / 1000
+
 func TestFixtureUnitEdges(t *testing.T) {
 	const most = MaxFixtureUnits
 	if !most.Valid() || (most + 1).Valid() || (FixtureUnits(-1)).Valid() {
 		t.Error("the ends of what is valid")
 	}
-	if u, err := (most - 1).Add(1); err != nil || u != most {
+	if u, err := (most - milli).Add(milli); err != nil || u != most {
 		t.Errorf("%v, %v", u, err)
 	}
 	for _, tt := range []struct {
 		u    FixtureUnits
 		n    int
 		want FixtureUnits // -1: refused
-	}{{most, 0, 0}, {most, 1, most}, {most, 2, -1}, {FixtureUnit, 1_000_000_000, most}, {FixtureUnit, 1_000_000_001, -1}, {1500, 666_666_666, 999_999_999_000}, {1500, 666_666_667, -1}} {
+	}{{most, 0, 0}, {most, 1, most}, {most, 2, -1}, {FixtureUnit, 1_000_000_000, most}, {FixtureUnit, 1_000_000_001, -1}, {1500 * milli, 666_666_666, 999_999_999_000 * milli}, {1500 * milli, 666_666_667, -1}, {250, 4000, -1}} {
 		u, err := tt.u.Times(tt.n)
 		if ok := tt.want >= 0; ok != (err == nil) || ok && u != tt.want {
 			t.Errorf("%d times %v: %v, %v", tt.n, tt.u, u, err)
@@ -188,7 +191,7 @@ func TestFixtureUnitEdges(t *testing.T) {
 		want  FixtureUnits
 		whole bool
 	}{
-		{1000, 1500, 1500, true}, {1, 500, 0, false}, {700, 0, 0, true}, {700, -1, 0, false},
+		{FixtureUnit, 1500, 1500 * milli, true}, {milli, 500, 0, false}, {700 * milli, 0, 0, true}, {700 * milli, -1, 0, false},
 		{most, 1000, most, true}, {most, 1001, 0, false}, {most, 4_000_000_000, 0, false}, {math.MaxInt64, 1, 0, false},
 	} {
 		if u, whole := tt.u.scaled(tt.ratio); whole != tt.whole || whole && u != tt.want {

@@ -6,6 +6,7 @@ import (
 	"slices"
 
 	"github.com/trapweir/trapweir/internal/enum"
+	"github.com/trapweir/trapweir/internal/thousandths"
 	"github.com/trapweir/trapweir/slope"
 	"github.com/trapweir/trapweir/tables"
 	"github.com/trapweir/trapweir/units"
@@ -328,7 +329,7 @@ func derive(list []gradeColumn, factors *tables.Rows[factorRecord]) ([]gradeColu
 		for _, row := range printed.rows {
 			whole := true
 			if row.permitted = row.permitted && row.size >= f.SizeFrom; row.permitted {
-				row.max, whole = row.max.scaled(int64(factor))
+				row.max, whole = row.max.scaled(int64(factor) / thousandths.Step)
 			}
 			if !whole {
 				errs = append(errs, fmt.Errorf("grade-factors: %w: %s of the load on %s is not a whole thousandth",
@@ -519,20 +520,6 @@ func (c *Code) checkPart(p Part) error {
 	return nil
 }
 
-// leastLoad is less than any code rates a fixture at. A load under it that is not zero was
-// counted in units and given in thousandths.
-const leastLoad = FixtureUnit / 10
-
-// plausible refuses a load such as 5, which is 0.005 units, where 5*FixtureUnit was meant.
-func (c *Code) plausible(load FixtureUnits) error {
-	if 0 < load && load < leastLoad {
-		return c.fault("", "load", tables.ErrQuery,
-			"%v is less than any fixture; a load of %d is %[2]d*dwv.FixtureUnit", load,
-			int64(load))
-	}
-	return nil
-}
-
 // pick returns the column that serves a part laid to a grade or of so many
 // intervals. The graded column is nil where the table has no grades.
 func (c *Code) pick(part Part, grade slope.Grade, intervals int) (*column, *gradeColumn, error) {
@@ -616,9 +603,6 @@ func gradeList(list []gradeColumn) string {
 // [tables.ErrNotInCode].
 func (c *Code) DrainSize(q DrainQuery) (SizeResult, error) {
 	c = c.there()
-	if err := c.plausible(q.Load); err != nil {
-		return SizeResult{}, err
-	}
 	f, err := c.fit(&q)
 	if err != nil {
 		return SizeResult{}, err
@@ -670,7 +654,7 @@ func (f *fitted) decided() (SizeReason, tables.Citation) {
 func (c *Code) fit(q *DrainQuery) (f fitted, err error) {
 	switch {
 	case !q.Load.Valid():
-		return f, c.fault(q.Part.String(), "load", tables.ErrQuery, "%v is not from 0 to %v", q.Load, MaxFixtureUnits)
+		return f, c.fault(q.Part.String(), "load", tables.ErrQuery, "%s", q.Load.refusal())
 	case q.Closets < 0 || q.Closets > MaxClosets:
 		return f, c.fault(q.Part.String(), "water_closets", tables.ErrQuery, "%d", q.Closets)
 	case q.MinSize < 0 || q.MinSize > maxPipeSize:
@@ -786,7 +770,7 @@ func (c *Code) Capacity(part Part, size units.Length, grade slope.Grade, interva
 	}
 	k := Capacity{Max: row.max, Min: row.min, Permitted: row.permitted, Citation: row.cite}
 	if col.below && k.Max > 0 {
-		k.Max-- // the greatest load that is still under the limit
+		k.Max -= FixtureUnit / 1000 // the greatest load that is still under the limit
 	}
 	if graded != nil {
 		k.Grade, k.Factor = graded.grade, graded.factor

@@ -95,7 +95,7 @@ func TestSewerColumnsJoin(t *testing.T) {
 		load FixtureUnits
 		size units.Length
 		max  FixtureUnits
-	}{{100 * FixtureUnit, 4 * in, 172_800}, {172_800, 4 * in, 172_800}, {1500 * FixtureUnit, 8 * in, 2800 * FixtureUnit}} {
+	}{{100 * FixtureUnit, 4 * in, 172_800 * milli}, {172_800 * milli, 4 * in, 172_800 * milli}, {1500 * FixtureUnit, 8 * in, 2800 * FixtureUnit}} {
 		r, err := upc.DrainSize(DrainQuery{Part: Sewer, Load: tt.load, Grade: eighth})
 		if err != nil || r.Size != tt.size || r.MaxLoad != tt.max {
 			t.Errorf("%v: %v carries %v, %v", tt.load, FormatSize(r.Size), r.MaxLoad, err)
@@ -156,7 +156,7 @@ func TestSizeThatCarriesNothing(t *testing.T) {
 	const head, rows = "# key: size, grade\n", "size[in],grade[in/ft],max_load[dfu],src,status\n3,0.25,0,,read\n4,0.25,40,,read\n"
 	fixtures := fixtureHead + "p,a,,,,,,2,,,,read\n"
 	below := mustOwnCode(t, map[string]string{"fixtures": fixtures, "building-drain": head + "# boundary: below\n" + rows})
-	for size, want := range map[units.Length]FixtureUnits{3 * in: 0, 4 * in: 39_999} {
+	for size, want := range map[units.Length]FixtureUnits{3 * in: 0, 4 * in: 39_999 * milli} {
 		if k, err := below.Capacity(Drain, size, slope.PerFoot(in/4), 0); err != nil || k.Max != want {
 			t.Errorf("%v: %v, %v", FormatSize(size), k.Max, err)
 		}

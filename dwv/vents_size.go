@@ -228,9 +228,6 @@ func (c *Code) MadeSize(size units.Length, above bool) units.Length {
 // The horizontal share of the length, and how vents join, are not judged here.
 func (c *Code) VentSize(q VentQuery) (VentResult, error) {
 	c = c.there()
-	if err := c.plausible(q.Load); err != nil {
-		return VentResult{}, err
-	}
 	if err := c.checkVent(q); err != nil {
 		return VentResult{}, err
 	}
@@ -299,7 +296,7 @@ func (c *Code) checkVent(q VentQuery) error {
 	case q.Length < 0 || !q.Length.Valid():
 		return c.fault(q.Part.item(), "length", tables.ErrQuery, "%v is not from 0 to %v", q.Length, units.MaxLength)
 	case !q.LoadNotStated && !q.Load.Valid():
-		return c.fault(q.Part.item(), "load", tables.ErrQuery, "%v is not from 0 to %v", q.Load, MaxFixtureUnits)
+		return c.fault(q.Part.item(), "load", tables.ErrQuery, "%s", q.Load.refusal())
 	case q.Closets < 0 || q.Closets > MaxClosets:
 		return c.fault(q.Part.item(), "water_closets", tables.ErrQuery, "%d", q.Closets)
 	}

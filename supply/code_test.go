@@ -206,7 +206,8 @@ func TestDemandRefusals(t *testing.T) {
 		{"ipc-2021", fu("5000.001"), TankSystem, tables.ErrOutsideTable, "outside the table: load 5000.001 wsfu: the tank column of ipc-2021/supply-demand covers 1 wsfu to 5000 wsfu"},
 		{"nspc-2018", fu("50"), TankSystem, tables.ErrOutsideTable, "outside the table: load 50 wsfu: nspc-2018/supply-demand holds no figure between 14 wsfu and 120 wsfu"},
 		{"illinois-890", fu("50"), ValveSystem, tables.ErrNotInCode, "not on the shelf: illinois-890 has no table of demand for a valve system"},
-		{"ipc-2021", -1, TankSystem, tables.ErrQuery, "not possible: load -0.001 wsfu is outside 0 to 1000000000 wsfu"},
+		{"ipc-2021", -milli, TankSystem, tables.ErrQuery, "not possible: load: -0.001 wsfu is not from 0 to 1000000000 wsfu"},
+		{"ipc-2021", 250, TankSystem, tables.ErrQuery, "not possible: load: 250 is not a load; 250 units are 250*supply.FixtureUnit"},
 	} {
 		_, err := mustCode(t, tc.code).Demand(tc.load, tc.system)
 		if !errors.Is(err, tc.is) || err.Error() != tc.want {
@@ -214,6 +215,9 @@ func TestDemandRefusals(t *testing.T) {
 		}
 	}
 }
+
+// milli is a thousandth of a unit.
+const milli = FixtureUnit / 1000
 
 // Demand rises with load everywhere and every row is met exactly.
 func TestDemandMonotone(t *testing.T) {
@@ -225,7 +229,7 @@ func TestDemandMonotone(t *testing.T) {
 				continue
 			}
 			last := units.Flow(0)
-			for load := curve.loads[0]; load <= curve.loads[len(curve.loads)-1]; load += 177 {
+			for load := curve.loads[0]; load <= curve.loads[len(curve.loads)-1]; load += 177 * milli {
 				d, err := c.Demand(load, system)
 				if err != nil {
 					t.Fatalf("%s %v %v: %v", id, load, system, err)
@@ -404,7 +408,7 @@ func TestFixtureUnitsLimits(t *testing.T) {
 		u, v, want FixtureUnits
 		ok         bool
 	}{
-		{most - 3, 3, most, true}, {most - 3, 4, 0, false}, {most, 0, most, true}, {0, most, most, true}, {most, most, 0, false}, {-1, 1, 0, false}, {1, -1, 0, false},
+		{most - 3*milli, 3 * milli, most, true}, {most - 3*milli, 4 * milli, 0, false}, {FixtureUnit, 250, 0, false}, {most, 0, most, true}, {0, most, most, true}, {most, most, 0, false}, {-1, 1, 0, false}, {1, -1, 0, false},
 	} {
 		if got, err := c.u.Add(c.v); got != c.want || (err == nil) != c.ok || err != nil && !errors.Is(err, ErrFixtureUnits) {
 			t.Errorf("%d + %d: %d, %v", c.u, c.v, got, err)

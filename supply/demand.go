@@ -97,7 +97,7 @@ type Demand struct {
 func (c *Code) Demand(load FixtureUnits, system System) (Demand, error) {
 	c = c.there()
 	if !load.Valid() {
-		return Demand{}, fmt.Errorf("%w: load %v is outside 0 to %v", tables.ErrQuery, load, MaxFixtureUnits)
+		return Demand{}, fmt.Errorf("%w: load: %s", tables.ErrQuery, load.refusal())
 	}
 	if system > ValveSystem {
 		return Demand{}, fmt.Errorf("%w: system %v", tables.ErrQuery, system)
@@ -553,7 +553,10 @@ func (c *Code) CompareDemand(load FixtureUnits, system System, groups []simultan
 func (c *Code) CompareHunter(load FixtureUnits, system System, f HunterFixture) (DemandComparison, error) {
 	c = c.there()
 	weight := FixtureUnits(f.Weight * float64(FixtureUnit))
-	if weight <= 0 || !load.Valid() {
+	if !load.Valid() {
+		return DemandComparison{}, fmt.Errorf("%w: load: %s", tables.ErrQuery, load.refusal())
+	}
+	if weight <= 0 {
 		return DemandComparison{}, fmt.Errorf("%w: load %v of fixtures of weight %v", tables.ErrQuery, load, f.Weight)
 	}
 	n := int((load + weight - 1) / weight)

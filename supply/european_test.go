@@ -103,7 +103,7 @@ func TestPeakFlowOfLayouts(t *testing.T) {
 			}
 		}
 		r := sized(t, c, d).runs[0]
-		if got := float64(r.Flow / units.LitrePerSecond); math.Abs(got-want) > 6e-5 || r.Load != FixtureUnits(350*n) {
+		if got := float64(r.Flow / units.LitrePerSecond); math.Abs(got-want) > 6e-5 || r.Load != FixtureUnits(350*n)*milli {
 			t.Errorf("%d bathrooms: %.4f L/s of %v", n, got, r.Load)
 		}
 	}

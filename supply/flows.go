@@ -8,6 +8,7 @@ import (
 	"slices"
 
 	"github.com/trapweir/trapweir/internal/enum"
+	"github.com/trapweir/trapweir/internal/thousandths"
 	"github.com/trapweir/trapweir/tables"
 	"github.com/trapweir/trapweir/units"
 )
@@ -83,6 +84,7 @@ func (l *Layout) items(c *Code) ([]item, error) {
 		item
 		err error
 	}
+	var sum FixtureUnits          // all together are a load still
 	cache := map[Fixture]answer{} // by the fixture asked for, with a count of 1
 	for i := range l.data.Fixtures {
 		f := &l.data.Fixtures[i]
@@ -142,6 +144,10 @@ func (l *Layout) items(c *Code) ([]item, error) {
 			}
 			out[i].Load = n
 		}
+		var over error
+		if sum, over = sum.Add(out[i].Cold + out[i].Hot); over != nil {
+			return nil, fmt.Errorf("fixture %q: %w", f.ID, over)
+		}
 	}
 	return out, errors.Join(errs...)
 }
@@ -159,7 +165,7 @@ func (it *item) whole(noCold, noHot bool) {
 // rate puts a maker's flow, to the next thousandth of a litre a second, in place of
 // the code's calculation flow on each line that the fixture has.
 func (it *item) rate(flow units.Flow) {
-	load := FixtureUnits(math.Ceil(roundTo(float64(flow / units.LitrePerSecond * units.Flow(FixtureUnit)))))
+	load := FixtureUnits(math.Ceil(roundTo(float64(flow/units.LitrePerSecond*1000)))) * thousandths.Step
 	e := &it.Each
 	e.Total = 0
 	for _, side := range [...]*FixtureUnits{&e.Cold, &e.Hot} {

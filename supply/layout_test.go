@@ -48,7 +48,7 @@ func TestPublishedLoads(t *testing.T) {
 		}
 		title, _, _ := strings.Cut(tc.Source, ": ")
 		name := fmt.Sprintf("load %d by %s", i+1, tc.Code)
-		ledger.Add(proof.Value{Source: title, Case: name, Answer: "total", Ours: float64(got.Total) / 1000, Printed: strings.Fields(tc.Total.String())[0]})
+		ledger.Add(proof.Value{Source: title, Case: name, Answer: "total", Ours: got.Total.Units(), Printed: strings.Fields(tc.Total.String())[0]})
 		if tc.Demand == 0 {
 			continue
 		}

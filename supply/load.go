@@ -22,7 +22,10 @@ import (
 type FixtureUnits int64
 
 // FixtureUnit is one water supply fixture unit: 7*supply.FixtureUnit.
-const FixtureUnit FixtureUnits = 1000
+//
+// A load is a multiple of its thousandth, and a bare 7 is none: it is refused wherever a
+// load is asked for.
+const FixtureUnit FixtureUnits = thousandths.Unit
 
 // flowUnit is what loads are counted in by a code that adds up flows.
 const flowUnit = "L/s"
@@ -33,8 +36,16 @@ const MaxFixtureUnits = 1_000_000_000 * FixtureUnit
 // ErrFixtureUnits is wrapped by every error about a load that cannot be.
 var ErrFixtureUnits = errors.New("not a load in fixture units")
 
-// Valid reports whether u lies within 0 and MaxFixtureUnits.
-func (u FixtureUnits) Valid() bool { return 0 <= u && u <= MaxFixtureUnits }
+// Valid reports whether u is a whole number of thousandths within 0 and MaxFixtureUnits.
+//
+// A number of units written without FixtureUnit, such as 250, is not: it would be a
+// small part of one.
+func (u FixtureUnits) Valid() bool { return thousandths.Valid(int64(u), int64(MaxFixtureUnits)) }
+
+// refusal tells why u is not Valid.
+func (u FixtureUnits) refusal() string {
+	return thousandths.Refusal(int64(u), int64(MaxFixtureUnits), "wsfu", "supply.FixtureUnit")
+}
 
 // Units returns u as a number of fixture units.
 func (u FixtureUnits) Units() float64 { return float64(u) / float64(FixtureUnit) }
@@ -55,9 +66,10 @@ func (u FixtureUnits) Times(n int) (FixtureUnits, error) {
 	return FixtureUnits(n) * u, nil
 }
 
-// share returns u times a share in thousandths, rounded up to a thousandth.
-func (u FixtureUnits) share(thousandths FixtureUnits) FixtureUnits {
-	return (u*thousandths + FixtureUnit - 1) / FixtureUnit
+// share returns u times a share of 0 to 1, rounded up to a thousandth.
+func (u FixtureUnits) share(share FixtureUnits) FixtureUnits {
+	n := (u/thousandths.Step)*(share/thousandths.Step) + 999
+	return n / 1000 * thousandths.Step
 }
 
 // ParseFixtureUnits reads "2.2 wsfu", "3 lu", "0.15 L/s" or a bare "4": digits, at most three

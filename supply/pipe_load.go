@@ -48,7 +48,10 @@ func (c *Code) PipeByLoad(pressure units.Pressure, length units.Length, load Fix
 	if c.byLoad == nil {
 		return PipeByLoad{}, c.missing("pipe by load")
 	}
-	if math.IsNaN(float64(pressure)) || length < 0 || !load.Valid() {
+	if !load.Valid() {
+		return PipeByLoad{}, fmt.Errorf("%w: load: %s", tables.ErrQuery, load.refusal())
+	}
+	if math.IsNaN(float64(pressure)) || length < 0 {
 		return PipeByLoad{}, fmt.Errorf("%w: pressure %v, length %v, load %v", tables.ErrQuery, pressure, length, load)
 	}
 	rows := c.byLoad.rows
@@ -206,7 +209,12 @@ func (c *Code) PipeForUnits(material string, sum, greatest FixtureUnits, length 
 	if c.byUnits == nil {
 		return UnitPipe{}, c.missing("pipe by loading units")
 	}
-	if !sum.Valid() || !greatest.Valid() || greatest > sum || length < 0 {
+	for _, u := range [...]FixtureUnits{sum, greatest} {
+		if !u.Valid() {
+			return UnitPipe{}, fmt.Errorf("%w: load: %s", tables.ErrQuery, u.refusal())
+		}
+	}
+	if greatest > sum || length < 0 {
 		return UnitPipe{}, fmt.Errorf("%w: sum %s, greatest %s, length %v", tables.ErrQuery, sum.In(c.unit),
 			greatest.In(c.unit), length)
 	}

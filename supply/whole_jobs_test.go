@@ -76,7 +76,7 @@ func cisternFlat(t *testing.T, ledger *proof.Ledger) {
 	} {
 		r := &a.runs[i]
 		ledger.Add(proof.Value{Source: source, Case: name, Answer: "load to " + want.at + ", lu",
-			Ours: float64(r.Load) / 1000, Printed: want.load})
+			Ours: r.Load.Units(), Printed: want.load})
 		if want.flow != "" {
 			ledger.Add(proof.Value{Source: source, Case: name, Answer: "flow to " + want.at + ", L/s",
 				Ours: float64(r.Flow / units.LitrePerSecond), Printed: want.flow})
@@ -126,7 +126,7 @@ func fiveFlats(t *testing.T, ledger *proof.Ledger) {
 	for i := range units10 {
 		r := &s.runs[i]
 		v := proof.Value{Source: "EN 806-3, cold riser of five flats in a textbook", Case: "five flats",
-			Answer: fmt.Sprintf("units at section %d, lu", 10-i), Ours: float64(r.Load) / 1000, Printed: units10[i]}
+			Answer: fmt.Sprintf("units at section %d, lu", 10-i), Ours: r.Load.Units(), Printed: units10[i]}
 		ledger.Add(v)
 		v.Answer, v.Ours, v.Printed = fmt.Sprintf("size at section %d, DN", 10-i), r.Size.Millimetres(), sizes10[i]
 		if units10[i] == "48" {
@@ -155,7 +155,7 @@ func basementBath(t *testing.T, ledger *proof.Ledger) {
 		ledger.Add(proof.Value{Source: "IPC 2015, house with a basement bathroom to come, a forum of plumbers",
 			Case: "basement bathroom",
 			Answer: fmt.Sprintf("units with %d bathrooms, wsfu",
-				baths), Ours: float64(got.Total) / 1000, Printed: printed})
+				baths), Ours: got.Total.Units(), Printed: printed})
 	}
 }
 
@@ -292,7 +292,7 @@ func factory(t *testing.T, ledger *proof.Ledger) {
 		r := &s.runs[i]
 		v := proof.Value{Source: "IPC, Appendix E, segmented loss method, recalled, as a layout", Case: "factory of two storeys",
 			Class: proof.Model, Why: want.why}
-		v.Answer, v.Ours, v.Printed = "units to "+want.at, float64(r.Load)/1000, want.load
+		v.Answer, v.Ours, v.Printed = "units to "+want.at, r.Load.Units(), want.load
 		ledger.Add(v)
 		v.Answer, v.Ours, v.Printed = "flow to "+want.at+", gpm", float64(r.Flow/units.USGallonPerMinute), want.flow
 		ledger.Add(v)

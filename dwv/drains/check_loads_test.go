@@ -45,7 +45,7 @@ func TestDrains(t *testing.T) {
 		{"a larger size carries it", "firm", func(l *Data) { pt(l, "WC").Fixture.Count = 12; pt(l, "S2").Run.Size = 3 * in }, `fail|drain-load|S2|49 dfu|42 dfu|-7 dfu|Lay 4".`},
 		{"no size carries it", "firm", func(l *Data) { pt(l, "LA").Reserved = 20_000 * dwv.FixtureUnit }, "fail|drain-load|S1|20005 dfu|216 dfu|-19789 dfu|Lay a larger pipe, or a steeper one."},
 		{"the flatter column carries it", "recalled", func(l *Data) { small(l, 36*dwv.FixtureUnit) }, "pass|drain-load|S2|36 dfu|36 dfu|0 dfu"},
-		{"only the steeper column does", "recalled", func(l *Data) { small(l, 36*dwv.FixtureUnit+1) }, "ask|drain-load|S2|36.001 dfu|42 dfu|5.999 dfu|taken as 1/4 in/ft"},
+		{"only the steeper column does", "recalled", func(l *Data) { small(l, 36_001*dwv.FixtureUnit/1000) }, "ask|drain-load|S2|36.001 dfu|42 dfu|5.999 dfu|taken as 1/4 in/ft"},
 		{"the least grade is asked about", "recalled", func(l *Data) {
 			pt(l, "S3").Run.Size, pt(l, "S3").Run.Grade = 2*in, slope.OneIn(50)
 		}, "pass|drain-load|S3|1 dfu|21 dfu|20 dfu"},

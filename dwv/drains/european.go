@@ -244,13 +244,17 @@ func (s *Sizing) solveEuropean(m method, missing func(i int32, err error)) ([]Eu
 			if r.err != nil && missing != nil {
 				missing(i, r.err)
 			}
-			own, cite = r.each*en12056.DischargeUnits(f.Count), r.cite
+			var over error
+			if own, over = r.each.Times(f.Count); over != nil {
+				return nil, fmt.Errorf("point %q: load: %w", pt.ID, because(units.ErrRange, "%v", over))
+			}
+			cite = r.cite
 			sum[i] += own
 			largest[i] = max(largest[i], r.each)
 			closets[i] += f.Count * dwv.ClosetsOf(f.Kind)
 		}
 		steady[i] += pt.Continuous
-		if sum[i] > en12056.MaxDischargeUnits || closets[i] > dwv.MaxClosets {
+		if !sum[i].Valid() || closets[i] > dwv.MaxClosets {
 			return nil, fmt.Errorf("point %q: load: %w", pt.ID, because(units.ErrRange,
 				"the loads add up to more than %v", en12056.MaxDischargeUnits))
 		}

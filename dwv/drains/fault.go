@@ -300,7 +300,8 @@ func (c *checker) point(p *Point, s, i int) {
 		bad("continuous", because(units.ErrRange, "a flow must be a number and not negative"))
 	}
 	if !p.Reserved.Valid() {
-		bad("reserved", because(units.ErrRange, "a load must lie between 0 and %v", dwv.MaxFixtureUnits))
+		bad("reserved", because(units.ErrRange, "a load must lie between 0 and %v, and 7 units are 7*dwv.FixtureUnit",
+			dwv.MaxFixtureUnits))
 	}
 	if p.Fixture == nil && p.Trap == nil && p.Cleanout == nil && p.Interceptor == nil && p.Receptor == nil &&
 		p.At == nil {

@@ -9,6 +9,7 @@ import (
 	"strings"
 	"testing"
 
+	"github.com/trapweir/trapweir/dwv"
 	"github.com/trapweir/trapweir/slope"
 	"github.com/trapweir/trapweir/tables"
 	"github.com/trapweir/trapweir/units"
@@ -24,7 +25,7 @@ func sinkLine() *Data {
 			Points: []Point{
 				{ID: "A", To: "O", Run: Run{Length: 10 * ft, Grade: slope.PerFoot(in / 4), Size: 3 * in},
 					Cleanout: &Cleanout{Main: true}},
-				{ID: "B", To: "A", Reserved: 4000, Run: Run{Length: 6 * ft, Grade: slope.PerFoot(in / 4), Size: 3 * in}},
+				{ID: "B", To: "A", Reserved: 4 * dwv.FixtureUnit, Run: Run{Length: 6 * ft, Grade: slope.PerFoot(in / 4), Size: 3 * in}},
 			}}},
 	}
 }
@@ -91,7 +92,7 @@ func TestLimitsRiser(t *testing.T) {
 	l := sinkLine()
 	b := &l.Systems[0].Points[1]
 	b.Reserved = 0
-	l.Systems[0].Points = append(l.Systems[0].Points, Point{ID: "R", To: "B", Reserved: 4000,
+	l.Systems[0].Points = append(l.Systems[0].Points, Point{ID: "R", To: "B", Reserved: 4 * dwv.FixtureUnit,
 		Run: Run{Length: 20 * in, Vertical: true, Size: 3 * in}})
 	f, err := mustSize(t, l, mustCode(t, "ipc-2021")).newFit(context.Background(), FitOptions{})
 	if err != nil {

@@ -423,7 +423,8 @@ func TestLayoutDoors(t *testing.T) {
 		{"cleanout.size: ", func(l *Data) { pt(l, "S3").Cleanout = &Cleanout{Size: -nm} }},
 		{"interceptor.kind: missing", func(l *Data) { pt(l, "S3").Interceptor = new(Interceptor) }},
 		{"continuous: ", func(l *Data) { pt(l, "S3").Continuous = units.Flow(nan) }},
-		{"reserved: ", func(l *Data) { pt(l, "S3").Reserved = -1 }},
+		{"reserved: ", func(l *Data) { pt(l, "S3").Reserved = -dwv.FixtureUnit }},
+		{"reserved: ", func(l *Data) { pt(l, "S3").Reserved = 250 }},
 		{"reserved: ", func(l *Data) { pt(l, "S3").Reserved = dwv.MaxFixtureUnits + 1 }},
 
 		{"fixture.fixture: missing", func(l *Data) { pt(l, "WC").Fixture.Kind = "" }},

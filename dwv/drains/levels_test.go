@@ -200,7 +200,7 @@ func TestAsLaid(t *testing.T) {
 // TestAsLaidFaults tells all that is wrong with a survey.
 func TestAsLaidFaults(t *testing.T) {
 	l := sinkLine()
-	l.Systems[0].Points = append(l.Systems[0].Points, Point{ID: "R", To: "B", Reserved: 1000,
+	l.Systems[0].Points = append(l.Systems[0].Points, Point{ID: "R", To: "B", Reserved: dwv.FixtureUnit,
 		Run: Run{Length: 20 * in, Vertical: true, Size: 3 * in}})
 	s := mustSize(t, l, mustCode(t, "ipc-2021"))
 	_, err := s.AsLaid([]LaidShot{

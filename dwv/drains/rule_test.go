@@ -258,8 +258,8 @@ func TestEdgesOfRules(t *testing.T) {
 	all := []edge{
 		// Loads and sizes: 42 dfu on 3 in at 1/4 in per ft, 6 in one interval of 2 in.
 		{rule: "drain-load", code: ipc, place: "S2", both: func(l *Data) { pt(l, "WC").Fixture.Count = 10; pt(l, "S2").Run.Size = 3 * in },
-			at: func(l *Data) { pt(l, "WC").Reserved = dwv.FixtureUnit }, past: func(l *Data) { pt(l, "WC").Reserved = dwv.FixtureUnit + 1 }},
-		{rule: "stack-interval-load", code: ipc, place: "LT", at: func(l *Data) { pt(l, "LA").Reserved = 5 * dwv.FixtureUnit }, past: func(l *Data) { pt(l, "LA").Reserved = 5*dwv.FixtureUnit + 1 }},
+			at: func(l *Data) { pt(l, "WC").Reserved = dwv.FixtureUnit }, past: func(l *Data) { pt(l, "WC").Reserved = dwv.FixtureUnit * 1001 / 1000 }},
+		{rule: "stack-interval-load", code: ipc, place: "LT", at: func(l *Data) { pt(l, "LA").Reserved = 5 * dwv.FixtureUnit }, past: func(l *Data) { pt(l, "LA").Reserved = 5 * dwv.FixtureUnit * 1001 / 1000 }},
 		{rule: "drain-closets", code: upc, place: "WV", at: func(l *Data) { pt(l, "WC").Fixture.Count = 3 }, past: func(l *Data) { pt(l, "WC").Fixture.Count = 4 }},
 		{rule: "fixture-drain-size", code: ipc, place: "LA", at: func(l *Data) { pt(l, "LA").Trap.Size = in * 3 / 2 }, past: func(l *Data) { pt(l, "LA").Trap.Size = 2 * in }},
 		{rule: "below-ground-size", code: ipc, place: "S3", at: func(l *Data) { pt(l, "S3").Run.Size = 2 * in }, past: func(l *Data) { pt(l, "S3").Run.Size = in * 3 / 2 }},
@@ -330,9 +330,9 @@ func TestEdgesOfRules(t *testing.T) {
 		{rule: "vent-take-off", code: ipc, place: "VW", at: keep, past: func(l *Data) {
 			vent(l, "VW").Runs = []VentRun{{Length: nm, Direction: VentHorizontal}, {Length: 16 * ft, Direction: VentUp}}
 		}, verdict: tables.Ask},
-		{rule: "wet-vent-load", code: ipc, place: "WV", both: wet, at: func(l *Data) { pt(l, "WC").Fixture.Count = 3 }, past: func(l *Data) { pt(l, "WC").Fixture.Count, pt(l, "WC").Reserved = 3, 1 }},
+		{rule: "wet-vent-load", code: ipc, place: "WV", both: wet, at: func(l *Data) { pt(l, "WC").Fixture.Count = 3 }, past: func(l *Data) { pt(l, "WC").Fixture.Count, pt(l, "WC").Reserved = 3, dwv.FixtureUnit/1000 }},
 		{rule: "wet-vent-fixtures", code: ipc, place: "VW", both: wet, at: keep, past: func(l *Data) { *pt(l, "WC").Fixture = dwv.Fixture{Kind: "kitchen-sink", Count: 1} }},
-		{rule: "common-vent-load", code: ipc, place: "LT", both: common, at: func(l *Data) { pt(l, "LA").Reserved = 3 * dwv.FixtureUnit }, past: func(l *Data) { pt(l, "LA").Reserved = 3*dwv.FixtureUnit + 1 }},
+		{rule: "common-vent-load", code: ipc, place: "LT", both: common, at: func(l *Data) { pt(l, "LA").Reserved = 3 * dwv.FixtureUnit }, past: func(l *Data) { pt(l, "LA").Reserved = 3 * dwv.FixtureUnit * 1001 / 1000 }},
 		{rule: "common-vent-load", code: ipc, place: "VL", both: func(l *Data) { vent(l, "VL").Kind = VentCommon }, at: func(l *Data) { pt(l, "LA").Fixture.Count = 2 }, past: func(l *Data) { pt(l, "LA").Fixture.Count = 3 }, verdict: tables.Ask},
 		{rule: "circuit-vent-fixtures", code: ipc, place: "VW", both: circuit, at: func(l *Data) { pt(l, "WC").Fixture.Count = 7 }, past: func(l *Data) { pt(l, "WC").Fixture.Count = 8 }},
 		{rule: "circuit-vent-grade", code: ipc, place: "WV", both: circuit, at: func(l *Data) { pt(l, "WV").Run.Grade = slope.PerFoot(in) }, past: func(l *Data) { pt(l, "WV").Run.Grade = slope.PerFoot(in + nm) }},

@@ -247,7 +247,10 @@ func (r *rater) indirect(pt *Point) (sum dwv.FixtureUnits, err error) {
 			err = refused
 			continue
 		}
-		sum += r.rated[n].Units
+		var over error
+		if sum, over = sum.Add(r.rated[n].Units); over != nil {
+			return dwv.MaxFixtureUnits, over
+		}
 	}
 	return sum, err
 }

@@ -214,7 +214,7 @@ func TestArmLoads(t *testing.T) {
 	}{
 		{"a turn", func(*Point) {}, 3 * in / 2},
 		{"a lavatory", func(m *Point) { m.Fixture = &dwv.Fixture{Kind: "lavatory", Count: 1, Use: dwv.Private} }, 2 * in},
-		{"a load kept", func(m *Point) { m.Reserved = 1 }, 2 * in},
+		{"a load kept", func(m *Point) { m.Reserved = dwv.FixtureUnit / 1000 }, 2 * in},
 		{"a steady flow", func(m *Point) { m.Continuous = 0.1 * units.USGallonPerMinute }, 2 * in},
 	} {
 		l := straight(Point{ID: "V", Run: Run{Length: 3 * ft}}, Point{ID: "M", Run: Run{Length: ft}}, Point{ID: "T", Run: Run{Length: ft}, Fixture: &dwv.Fixture{Kind: "bathtub", Count: 1, Use: dwv.Private}})
@@ -233,7 +233,7 @@ func TestArmLoads(t *testing.T) {
 	}
 	// On the tub's own point, too.
 	for name, edit := range map[string]func(p *Point){
-		"two tubs": func(p *Point) { p.Fixture.Count = 2 }, "a load kept": func(p *Point) { p.Reserved = 1 }, "a steady flow": func(p *Point) { p.Continuous = 0.1 * units.USGallonPerMinute },
+		"two tubs": func(p *Point) { p.Fixture.Count = 2 }, "a load kept": func(p *Point) { p.Reserved = dwv.FixtureUnit / 1000 }, "a steady flow": func(p *Point) { p.Continuous = 0.1 * units.USGallonPerMinute },
 	} {
 		l := straight(Point{ID: "V", Run: Run{Length: 3 * ft}}, Point{ID: "T", Run: Run{Length: ft}, Fixture: &dwv.Fixture{Kind: "bathtub", Count: 1, Use: dwv.Private}})
 		pt(l, "T").Run.Size = 0

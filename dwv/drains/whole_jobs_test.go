@@ -119,10 +119,10 @@ func houseOfThree(t *testing.T, ledger *proof.Ledger) {
 	}
 	for _, st := range storeys {
 		ledger.Add(proof.Value{Source: source, Case: name, Answer: "sum of " + st.at + ", L/s",
-			Ours: float64(of[st.at].Sum) / 1000, Printed: st.sum})
+			Ours: of[st.at].Sum.Units(), Printed: st.sum})
 	}
 	d := of["D"]
-	ledger.Add(proof.Value{Source: source, Case: name, Answer: "sum of the stack, L/s", Ours: float64(d.Sum) / 1000,
+	ledger.Add(proof.Value{Source: source, Case: name, Answer: "sum of the stack, L/s", Ours: d.Sum.Units(),
 		Printed: "11.4"})
 	q, err := en12056.WasteFlow(0.5, d.Sum, 0)
 	if err != nil {

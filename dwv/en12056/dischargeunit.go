@@ -7,6 +7,7 @@ import (
 	"strconv"
 
 	"github.com/trapweir/trapweir/internal/argument"
+	"github.com/trapweir/trapweir/internal/thousandths"
 	"github.com/trapweir/trapweir/units"
 )
 
@@ -15,8 +16,10 @@ import (
 // flow is K times its root. Sums and comparisons are exact.
 type DischargeUnits int64
 
-// DischargeUnit is one discharge unit, 1 L/s.
-const DischargeUnit DischargeUnits = 1000
+// DischargeUnit is one discharge unit, 1 L/s: 25*en12056.DischargeUnit. A load is a
+// multiple of its thousandth, and a bare 25 is none: it is refused wherever a load is
+// asked for.
+const DischargeUnit DischargeUnits = thousandths.Unit
 
 // MaxDischargeUnits is the greatest load that is accepted: a thousand million
 // units.
@@ -29,12 +32,23 @@ var ErrDischargeUnits = errors.New("not a load in discharge units")
 // more than three, negative numbers and numbers over [MaxDischargeUnits] are
 // refused.
 func NewDischargeUnits(x float64) (DischargeUnits, error) {
-	u := math.RoundToEven(x * float64(DischargeUnit))
-	if !(x >= 0 && u <= float64(MaxDischargeUnits)) || math.Abs(u-x*float64(DischargeUnit)) > 1e-6*math.Max(1, u*1e-6) {
+	u := math.RoundToEven(x * 1000)
+	if !(x >= 0 && u <= float64(MaxDischargeUnits/thousandths.Step)) || math.Abs(u-x*1000) > 1e-6*math.Max(1, u*1e-6) {
 		return 0, fmt.Errorf("%w: %v is not a number from 0 to %d with at most three decimals", ErrDischargeUnits, x,
 			MaxDischargeUnits/DischargeUnit)
 	}
-	return DischargeUnits(u), nil
+	return DischargeUnits(u) * thousandths.Step, nil
+}
+
+// Valid reports whether u is a whole number of thousandths within 0 and MaxDischargeUnits.
+func (u DischargeUnits) Valid() bool { return thousandths.Valid(int64(u), int64(MaxDischargeUnits)) }
+
+// Times returns n*u, or an error when the product or u is not Valid.
+func (u DischargeUnits) Times(n int) (DischargeUnits, error) {
+	if !u.Valid() || n < 0 || u > 0 && int64(n) > int64(MaxDischargeUnits/u) {
+		return 0, fmt.Errorf("%w: %d times %v is more than %v", ErrDischargeUnits, n, u, MaxDischargeUnits)
+	}
+	return DischargeUnits(n) * u, nil
 }
 
 // Units returns u as a number of discharge units.
@@ -62,8 +76,9 @@ func WasteFlow(k float64, sum DischargeUnits, largest units.Flow) (units.Flow, e
 	if !argument.Positive(k) {
 		errs = append(errs, argument.Outside("k", argument.Number(k), "positive"))
 	}
-	if sum < 0 || sum > MaxDischargeUnits {
-		errs = append(errs, argument.Outside("load", sum.String(), "between 0 and 1e9 du"))
+	if !sum.Valid() {
+		errs = append(errs, argument.Outside("load", sum.String(),
+			"between 0 and 1e9 du, in thousandths; 7 units are 7*en12056.DischargeUnit"))
 	}
 	if largest != 0 && !argument.Positive(float64(largest)) {
 		errs = append(errs, argument.Outside("largest", argument.Litres(largest), "zero or more"))

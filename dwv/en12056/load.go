@@ -226,8 +226,8 @@ func (e *Standard) Load(system string, appliances []Appliance) (Load, error) {
 			list.Addf(item, "count", "%w: %d is not between 1 and %d", tables.ErrQuery, a.Count, dwv.MaxFixtures)
 			continue
 		}
-		total := du * DischargeUnits(a.Count)
-		if l.Sum += total; l.Sum > MaxDischargeUnits {
+		total, err := du.Times(a.Count)
+		if l.Sum += total; err != nil || !l.Sum.Valid() {
 			list.Addf(item, "count", "%w: the load is more than %v", ErrDischargeUnits, MaxDischargeUnits)
 			break
 		}

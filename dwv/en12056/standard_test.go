@@ -34,7 +34,7 @@ func TestEN12056WorkedExample(t *testing.T) {
 	if err != nil {
 		t.Fatal(err)
 	}
-	l.Sum += 500 // the basin of system I that the manual sets beside a closet of 1.8
+	l.Sum += DischargeUnit / 2 // the basin of system I that the manual sets beside a closet of 1.8
 	f, err := e.DesignFlow(l, "intermittent", 0, 0)
 	if err != nil {
 		t.Fatal(err)
@@ -42,16 +42,20 @@ func TestEN12056WorkedExample(t *testing.T) {
 	if f.Waste != 1.8*units.LitrePerSecond || !f.ByLargest {
 		t.Errorf("%v L/s, by largest %v", float64(f.Waste/units.LitrePerSecond), f.ByLargest)
 	}
-	sum, err := WasteFlow(0.5, 2300, 0)
+	sum, err := WasteFlow(0.5, 2300*milli, 0)
 	if err != nil {
 		t.Fatal(err)
 	}
 	near(t, "by the sum alone", float64(sum/units.LitrePerSecond), 0.76, 0.005)
 }
 
+// milli is a thousandth of a unit.
+const milli = DischargeUnit / 1000
+
 func TestNewDischargeUnits(t *testing.T) {
-	for x, want := range map[float64]DischargeUnits{0: 0, 0.3: 300, 2.5: 2500, 1234567.125: 1_234_567_125,
-		547347946.249: 547_347_946_249, 1e9: MaxDischargeUnits} {
+	for x, want := range map[float64]DischargeUnits{0: 0, 0.3: 300 * milli, 2.5: 2500 * milli,
+		1234567.125:   1_234_567_125 * milli,
+		547347946.249: 547_347_946_249 * milli, 1e9: MaxDischargeUnits} {
 		if got, err := NewDischargeUnits(x); err != nil || got != want {
 			t.Errorf("%v: %v, %v", x, got, err)
 		}
@@ -136,7 +140,7 @@ func TestEN12056Refuses(t *testing.T) {
 	}
 	// Between two rows the next greater flush counts.
 	between, _, err := e.DischargeUnits("I", closet(8*units.Litre, dwv.Tank))
-	if err != nil || between != 2500 {
+	if err != nil || between != 5*DischargeUnit/2 {
 		t.Errorf("8 L: %v, %v", between, err)
 	}
 	if _, err := e.DesignFlow(Load{}, "weekend", 0, 0); !errors.Is(err, tables.ErrNotInCode) {

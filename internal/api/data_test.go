@@ -501,6 +501,9 @@ func fill(t *testing.T, v reflect.Value, depth int) {
 		if v.Type() == reflect.TypeFor[units.Length]() {
 			v.SetInt(int64(units.Inch))
 		}
+		if exact, ok := v.Interface().(interface{ Units() float64 }); ok && exact.Units() < 1 {
+			v.SetInt(int64(dwv.FixtureUnit) * 3 / 2) // a load is a whole number of thousandths
+		}
 	case reflect.Int, reflect.Int8, reflect.Int16, reflect.Int32:
 		v.SetInt(1)
 	case reflect.Uint, reflect.Uint8, reflect.Uint16, reflect.Uint32, reflect.Uint64:

@@ -1,16 +1,36 @@
-// Package thousandths reads and writes fixture units, which are whole numbers of
-// thousandths: codes print at most two decimals.
+// Package thousandths counts, reads and writes fixture units, which are whole numbers of
+// thousandths: codes print at most two decimals. A thousandth is counted as a large
+// [Step], so that a number of units written into a program without its unit is none.
 package thousandths
 
 import (
 	"errors"
+	"fmt"
 	"strconv"
 	"strings"
 )
 
+// Unit is how much one unit counts; a load is a multiple of Step, a thousandth of it.
+const (
+	Step = 100_000
+	Unit = 1000 * Step
+)
+
+// Valid tells whether v is a whole number of thousandths from 0 to limit.
+func Valid(v, limit int64) bool { return 0 <= v && v <= limit && v%Step == 0 }
+
+// Refusal tells why v is not Valid. A small number is most likely a count of units that
+// was written without its unit, of the type named.
+func Refusal(v, limit int64, unit, constant string) string {
+	if 0 < v && v%Step != 0 {
+		return fmt.Sprintf("%d is not a load; %[1]d units are %[1]d*%s", v, constant)
+	}
+	return fmt.Sprintf("%s is not from 0 to %s", Append(nil, v, unit), Append(nil, limit, unit))
+}
+
 // Parse reads digits with at most three decimals and, optionally, one of the units,
 // the first of which also writes the examples in its messages. A sign, an exponent,
-// a fourth decimal, another unit and more than limit thousandths are refused; the
+// a fourth decimal, another unit and more than limit are refused; the
 // error is only the reason.
 func Parse(s string, limit int64, units ...string) (int64, error) {
 	number := strings.TrimSpace(s)
@@ -38,7 +58,7 @@ func Parse(s string, limit int64, units ...string) (int64, error) {
 					return 0, errors.New("more than three decimals")
 				}
 			}
-			if v = v*10 + int64(c-'0'); v > limit {
+			if v = v*10 + int64(c-'0'); v > limit/Step {
 				return tooMuch()
 			}
 		case c == '.' && decimals < 0 && digits > 0:
@@ -55,23 +75,24 @@ func Parse(s string, limit int64, units ...string) (int64, error) {
 	for range 3 - max(decimals, 0) {
 		v *= 10
 	}
-	if v > limit {
+	if v > limit/Step {
 		return tooMuch()
 	}
-	return v, nil
+	return v * Step, nil
 }
 
-// Append appends v thousandths as a decimal without needless zeros, and the unit.
+// Append appends v as a decimal without needless zeros, and the unit.
 func Append(b []byte, v int64, unit string) []byte {
 	n := uint64(v)
 	if v < 0 {
 		b, n = append(b, '-'), -n
 	}
-	b = strconv.AppendUint(b, n/1000, 10)
-	if part := n % 1000; part != 0 {
-		b = append(b, '.', byte('0'+part/100), byte('0'+part/10%10), byte('0'+part%10))
-		for b[len(b)-1] == '0' {
-			b = b[:len(b)-1]
+	b = strconv.AppendUint(b, n/Unit, 10)
+	if part := n % Unit; part != 0 {
+		b = append(b, '.')
+		for scale := uint64(Unit / 10); part != 0; scale /= 10 {
+			b = append(b, byte('0'+part/scale))
+			part %= scale
 		}
 	}
 	b = append(b, ' ')
