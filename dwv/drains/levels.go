@@ -490,17 +490,16 @@ type LaidPoint struct {
 // LaidLine is a way that was surveyed, along runs of one least grade. Stations of the survey
 // count from the lower end of its first run.
 type LaidLine struct {
-	Runs   []string      `json:"runs"` // from the lowest up
-	Survey slope.AsBuilt `json:"survey"`
-
-	ends []units.Length // station of the upper end of each run
+	Runs   []string       `json:"runs"` // from the lowest up
+	Ends   []units.Length `json:"ends"` // station of the upper end of each
+	Survey slope.AsBuilt  `json:"survey"`
 }
 
 // At returns where a station of the survey is: on which run, and how far up from its lower end.
 func (l *LaidLine) At(station units.Length) (run string, along units.Length) {
 	var from units.Length
-	for k, end := range l.ends {
-		if station <= end || k == len(l.ends)-1 {
+	for k, end := range l.Ends {
+		if station <= end || k == len(l.Ends)-1 {
 			return l.Runs[k], station - from
 		}
 		from = end
@@ -662,7 +661,7 @@ func (v *survey) line(runs []int32) (*LaidLine, error) {
 			sv.Shots = append(sv.Shots, slope.Shot{Station: from + x.Along, Invert: x.Invert, Fixed: x.Fixed})
 		}
 		from += pt.Run.Length
-		l.Runs, l.ends = append(l.Runs, pt.ID), append(l.ends, from)
+		l.Runs, l.Ends = append(l.Runs, pt.ID), append(l.Ends, from)
 	}
 	if len(sv.Shots) < 2 {
 		return nil, nil

@@ -70,7 +70,10 @@ func run(args []string, out, errs io.Writer) int {
 		if *codes != "" {
 			list = strings.Split(*codes, ",")
 		}
-		a.under, err = job.CompareCodes(fsys, name, list, o)
+		var j *job.Job
+		if j, err = job.Read(fsys, name, ""); err == nil {
+			a.under, err = j.CompareCodes(list, o)
+		}
 	}
 	if err != nil {
 		fmt.Fprintln(errs, err)

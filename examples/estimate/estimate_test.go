@@ -83,6 +83,8 @@ func TestBadInput(t *testing.T) {
 	for want, args := range map[string][]string{
 		"no such file":       {"-prices", "none.csv", "bakery.json"},
 		"with -prices":       {"bakery.json"},
+		"no line of heads":   {"-prices", file(t, "h.csv", "# nothing\n"), "bakery.json"},
+		"i.csv:3:12":         {"-prices", file(t, "i.csv", heads+"\npipe,,,,ft,x,0\n"), "bakery.json"},
 		"no decimal number":  {"-prices", file(t, "a.csv", heads+"pipe,,,,ft,$3,0\n"), "bakery.json"},
 		"negative":           {"-prices", file(t, "b.csv", heads+"pipe,,,,ft,-3,0\n"), "bakery.json"},
 		"none of each":       {"-prices", file(t, "c.csv", heads+"pipe,,,,furlong,3,0\n"), "bakery.json"},

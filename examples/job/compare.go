@@ -3,7 +3,6 @@ package job
 import (
 	"errors"
 	"fmt"
-	"io/fs"
 	"slices"
 	"strings"
 
@@ -54,28 +53,21 @@ type ComparedFinding struct {
 	Verdicts []string `json:"verdicts"`
 }
 
-// CompareCodes judges the job in a file by each of the codes; without any, by every code of
-// the shelf that sizes it, its own first. A code that cannot judge it says why; one that is
-// not on the shelf is an error.
-func CompareCodes(fsys fs.FS, name string, codes []string, o Options) (*Comparison, error) {
-	first, err := Read(fsys, name, "")
-	if err != nil {
-		return nil, err
-	}
+// CompareCodes judges the job by each of the codes; without any, by every code of the shelf
+// that sizes it, its own first. A code that cannot judge it says why; one that is not on the
+// shelf is an error.
+func (j *Job) CompareCodes(codes []string, o Options) (*Comparison, error) {
 	if codes == nil {
-		if codes, err = sizing(first); err != nil {
+		var err error
+		if codes, err = sizing(j); err != nil {
 			return nil, err
 		}
 	}
-	u := &Comparison{Job: first.Title()}
+	u := &Comparison{Job: j.Title()}
 	table := newCompared(len(codes))
 	for k, code := range codes {
 		row := ComparedCode{Code: code, NotJudged: []string{}}
-		j, err := Read(fsys, name, code)
-		var r *Report
-		if err == nil {
-			r, err = j.Report(code, o)
-		}
+		r, err := j.Report(code, o)
 		if errors.Is(err, tables.ErrNotFound) {
 			return nil, err
 		}

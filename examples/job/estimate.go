@@ -66,33 +66,45 @@ func ReadPrices(name string, r io.Reader) (*Prices, error) {
 	}
 	in := csv.NewReader(strings.NewReader(string(text)))
 	in.Comment, in.TrimLeadingSpace = '#', true
-	rows, err := in.ReadAll()
-	if err != nil {
-		return nil, fmt.Errorf("%s: %w", name, err)
-	}
+	in.FieldsPerRecord = -1
 	p := &Prices{name: name, rows: map[priced]price{}}
 	var all faults.List
 	at := map[string]int{}
-	if len(rows) > 0 {
-		for k, h := range rows[0] {
-			at[strings.ToLower(strings.TrimSpace(h))] = k
+	for {
+		row, err := in.Read()
+		if errors.Is(err, io.EOF) {
+			break
 		}
+		if err != nil {
+			return nil, fmt.Errorf("%s: %w", name, err)
+		}
+		if len(at) == 0 {
+			for k, h := range row {
+				at[strings.ToLower(strings.TrimSpace(h))] = k
+			}
+			for _, want := range priceColumns[:5] {
+				if _, ok := at[want]; !ok {
+					all.Add(faults.Fault{File: name, Line: 1, Item: "prices", Field: want,
+						Err: fmt.Errorf("no such column; the heads are %s", strings.Join(priceColumns[:], ", "))})
+				}
+			}
+			if err := all.Err(); err != nil {
+				return nil, err
+			}
+			continue
+		}
+		p.add(row, at, func(field string, err error) {
+			line, column := in.FieldPos(min(at[field], len(row)-1))
+			all.Add(faults.Fault{File: name, Line: line, Column: column, Item: "price", Field: field, Err: err})
+		})
 	}
-	for _, want := range priceColumns[:5] {
-		if _, ok := at[want]; !ok {
-			all.Add(faults.Fault{File: name, Line: 1, Item: "prices", Field: want,
-				Err: fmt.Errorf("no such column; the heads are %s", strings.Join(priceColumns[:], ", "))})
-		}
+	if len(at) == 0 {
+		return nil, fmt.Errorf("%s: no line of heads: %s", name, strings.Join(priceColumns[:], ", "))
 	}
 	if err := all.Err(); err != nil {
 		return nil, err
 	}
-	for n, row := range rows[1:] {
-		p.add(row, at, func(field string, err error) {
-			all.Add(faults.Fault{File: name, Item: fmt.Sprintf("row %d", n+1), Field: field, Err: err})
-		})
-	}
-	return p, all.Err()
+	return p, nil
 }
 
 // add reads a row of a list.
