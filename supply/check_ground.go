@@ -340,7 +340,7 @@ func (k *checker) standings() {
 		note("bore-row", "Bores", l.data.Points[i].ID, r.bore.Citation)
 	}
 	for _, s := range list {
-		by, how := tables.Book, "recalled, not seen in print"
+		by, how := tables.Book, "from memory"
 		switch s.first.Status() {
 		case tables.Practice:
 			by = tables.Authority

@@ -30,7 +30,7 @@ func (k *checker) hotWater() error {
 		k.Add(tables.Finding{
 			Rule: "recirculation-flow", Place: k.layout.data.Recirculation[0].ID, Verdict: tables.Ask,
 			SettledBy: tables.Designer,
-			Reason: k.Text("What is kept up in the return is not known, and neither its size nor its pump is "+
+			Reason: k.Text("The flow in the return is not known, and neither its size nor its pump is "+
 				"judged: %v.", err),
 			Fix: "State the temperature of the air about the hot lines as ambient.",
 		})
@@ -98,7 +98,7 @@ func (k *checker) energyLength(w *HotWait) (out tables.Finding, judged bool) {
 		Citation: limit.Citation,
 	}
 	if w.Largest == 0 { // no length, which no figure limits
-		out.Reason, out.Citation = k.Text("It hangs on the line at %s, which is kept hot.", w.From), tables.Citation{}
+		out.Reason, out.Citation = k.Text("The line at %s, which is kept hot, serves it.", w.From), tables.Citation{}
 	}
 	if !meets {
 		out.Verdict, out.SettledBy = tables.Ask, tables.Authority
@@ -120,8 +120,8 @@ func (k *checker) wait(w *HotWait) {
 	out := tables.Finding{
 		Rule: "hot-wait", Place: k.layout.data.Fixtures[w.at].ID, Verdict: tables.Pass,
 		Value: tidySeconds(w.Wait),
-		Reason: k.Text("%v in the pipe from %s runs off cold; the wait is %s.", k.trade.volume(w.Volume),
-			w.From, w.Grade),
+		Reason: k.Text("%v in the pipe from %s runs off before hot water comes; the wait is %s.",
+			k.trade.volume(w.Volume), w.From, w.Grade),
 		Citation: w.Citation,
 	}
 	if w.Grade != "acceptable" {
@@ -139,7 +139,7 @@ func (k *checker) balance(c *Circulation) {
 	k.Add(tables.Finding{
 		Rule: "recirculation-balance", Place: c.ID, Verdict: tables.Ask, SettledBy: tables.Designer,
 		Value: k.trade.head(c.Head),
-		Reason: k.Text("%v is kept up in it, %.0f %% of what the pump of %s moves, and it loses %v less than the "+
+		Reason: k.Text("It circulates %v, %.0f %% of what the pump of %s moves, and it loses %v less than the "+
 			"loop that loses most; without a valve it would take %v.",
 			k.trade.flow(c.Flow), 100*c.Share, c.Heater, k.trade.head(c.Throttle), k.trade.flow(c.Unbalanced)),
 		Fix: k.Text("Ask where its balancing valve stands, set to take %v at %v.", k.trade.head(c.Throttle),
@@ -187,7 +187,7 @@ func (k *checker) circulation(c *Circulation) {
 		Rule: "recirculation-velocity", Place: c.ID, Verdict: passOrFail(ok),
 		Value: k.trade.velocity(c.Fastest), Limit: k.trade.velocity(limit.Velocity),
 		Margin: k.trade.velocity(limit.Velocity - c.Fastest),
-		Reason: k.Text("%v kept up, fastest at %s; the water comes back at %v.", k.trade.flow(c.Flow), c.At,
+		Reason: k.Text("It circulates %v, fastest at %s; the water comes back at %v.", k.trade.flow(c.Flow), c.At,
 			k.trade.temperature(c.Returns)),
 		Citation: limit.Citation,
 	}
@@ -211,7 +211,7 @@ func (k *checker) expansions() {
 		}
 		f := tables.Finding{
 			Rule: "thermal-expansion", Place: l.data.Points[heater].ID, Verdict: tables.Ask, SettledBy: tables.Designer,
-			Reason: k.Text("The %s shuts the way back to the main, and water that is heated grows.", what),
+			Reason: k.Text("Closed system behind the %s: heated water needs somewhere to expand.", what),
 			Fix: "Ask where the expansion tank or other device stands, on the cold line after every check and " +
 				"regulator.",
 		}

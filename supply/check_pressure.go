@@ -425,7 +425,7 @@ func (l *Layout) closesTheWay(heater int32) (point int32, what string) {
 			switch d.Kind {
 			case "reduced-pressure", "double-check", "double-check-example", "dual-check", "backflow-any",
 				"check-valve", "regulator":
-				return i, d.Kind + " at " + p.ID
+				return i, preventer(d.Kind) + " at " + p.ID
 			}
 		}
 		for _, t := range p.Fittings {
@@ -510,4 +510,13 @@ func (k *checker) fittingsUnsaid() {
 		f.Fix = "State the fittings of the runs on the way."
 	}
 	k.Add(f)
+}
+
+// preventer is what a device that lets no water back is called.
+func preventer(kind string) string {
+	switch kind {
+	case "reduced-pressure", "double-check", "dual-check":
+		return kind + " backflow preventer"
+	}
+	return strings.ReplaceAll(kind, "-", " ")
 }

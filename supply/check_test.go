@@ -318,7 +318,7 @@ func TestQuietAssumptions(t *testing.T) {
 		{"an open street", "ipc-2021", "thermal-expansion", nil, "", 0, ""},
 		{"a check valve drawn as a fitting", "ipc-2021", "thermal-expansion", func(d *Data) {
 			d.Points[1].Fittings = []FittingItem{{Fitting: "check-valve", Count: 1}}
-		}, "WH", tables.Ask, "The check valve at WH shuts"},
+		}, "WH", tables.Ask, "behind the check valve at WH"},
 		{"ports as they should be", "ipc-2021", "fixture-ports", nil, "", 0, ""},
 		{"a shower without hot water", "ipc-2021", "fixture-ports", func(d *Data) { d.Fixtures[0].Hot = "" }, "SH", tables.Ask, "cold water only"},
 		{"a closet on the hot line", "ipc-2021", "fixture-ports", func(d *Data) { d.Fixtures[1].Cold, d.Fixtures[1].Hot = "", "H" }, "WC", tables.Ask, "hot port at H"},

@@ -339,7 +339,7 @@ func TestLossMethodPlace(t *testing.T) {
 // The short loop keeps up 0.087 L/s and the long one 0.327.
 func TestBalanceShare(t *testing.T) {
 	s := sized(t, mustCode(t, "ipc-2021"), loops())
-	if got := findingsOf(t, s, "recirculation-balance"); len(got) != 1 || !strings.HasPrefix(got[0].Reason, "0.087 L/s is kept up in it, 21 % of what the pump of WH moves") {
+	if got := findingsOf(t, s, "recirculation-balance"); len(got) != 1 || !strings.HasPrefix(got[0].Reason, "It circulates 0.087 L/s, 21 % of what the pump of WH moves") {
 		t.Errorf("%v", got)
 	}
 }
@@ -365,7 +365,7 @@ func TestStandings(t *testing.T) {
 	}
 	for rule, want := range map[string]string{"load-row": "3", "demand-row": "6"} {
 		got := findingsOf(t, s, rule)
-		if len(got) != 1 || got[0].Value.String() != want || !strings.Contains(got[0].Reason, "rows recalled, not seen in print: ") {
+		if len(got) != 1 || got[0].Value.String() != want || !strings.Contains(got[0].Reason, "rows from memory: ") {
 			t.Errorf("%s: want %s rows, got %v", rule, want, got)
 		}
 	}

@@ -97,7 +97,7 @@ func TestHotLengthOnLoop(t *testing.T) {
 		t.Fatalf("%v", got)
 	}
 	for i, at := range []string{"A", "B"} {
-		if f := got[i]; f.Verdict != tables.Pass || f.Value.String() != "0 m" || f.Reason != "It hangs on the line at "+at+", which is kept hot." {
+		if f := got[i]; f.Verdict != tables.Pass || f.Value.String() != "0 m" || f.Reason != "The line at "+at+", which is kept hot, serves it." {
 			t.Errorf("%v", f)
 		}
 	}

@@ -154,15 +154,14 @@ func (k *checker) surges() error {
 	}
 	s := &list[worst]
 	r := &k.runs[s.port]
-	reason := k.Text("Its valve shuts in an instant: stopped from %v in %v %s the water adds %v, a wave that runs "+
-		"at %v.",
-		k.trade.velocity(s.Velocity), r.name(), r.family.id, k.trade.pressure(s.Rise), k.trade.velocity(s.WaveSpeed))
+	reason := k.Text("Quick-closing valve: about %v of water hammer, from %v in %v %s.",
+		k.trade.hammer(s.Rise), k.trade.velocity(s.Velocity), r.name(), r.family.id)
 	if len(others) > 0 {
 		reason += k.Text(" Lower waves at %s.", shortList(others))
 	}
 	k.Add(tables.Finding{
 		Rule: "water-hammer", Place: k.layout.data.Fixtures[s.at].ID, Verdict: tables.Ask,
-		SettledBy: tables.Authority, Value: k.trade.pressure(s.Peak),
+		SettledBy: tables.Authority, Value: k.trade.hammer(s.Peak),
 		Reason: reason, Fix: "Ask whether the code wants arresters there, and where they stand; choose them by " +
 			"their standard and their maker.",
 		Citation: s.Modulus,

@@ -88,6 +88,14 @@ func (t trade) pressure(p units.Pressure) fmt.Stringer {
 		figure{float64(p / units.PoundForcePerSquareInch), "psi", 2})
 }
 
+// hammer is the pressure of a wave, which nobody knows nearer than to 5 psi or 50 kPa.
+func (t trade) hammer(p units.Pressure) fmt.Stringer {
+	if t.metric {
+		return nominal(fmt.Sprintf("%.0f kPa", 50*math.Round(float64(p/(50*units.Kilopascal)))))
+	}
+	return nominal(fmt.Sprintf("%.0f psi", 5*math.Round(float64(p/(5*units.PoundForcePerSquareInch)))))
+}
+
 func (t trade) velocity(v units.Velocity) fmt.Stringer {
 	return put[units.Velocity](t, figure{float64(v / units.MetrePerSecond), "m/s", 2},
 		figure{float64(v / units.FootPerSecond), "ft/s", 2})

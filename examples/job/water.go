@@ -39,7 +39,7 @@ func judgeWater(j *Job, drained *drainsJudged, id string, p printer) (*waterJudg
 	if err != nil {
 		return nil, err
 	}
-	list, err := s.Check(supply.CheckOptions{})
+	list, err := s.Check(supply.CheckOptions{Print: p.text})
 	if err != nil {
 		return nil, err
 	}
