@@ -290,7 +290,7 @@ func (k *checker) tankFor(heater int32, volume units.Volume) (need, grows units.
 	}
 	r, ok := k.code.Rule("static-pressure-max")
 	if !ok || !r.into(&most.pressure) {
-		return 0, grows, most, fmt.Errorf("%w: %s gives no greatest pressure at rest", tables.ErrNotInCode, k.code.id)
+		return 0, grows, most, fmt.Errorf("%w: no greatest pressure at rest of %s", tables.ErrNotOnShelf, k.code.id)
 	}
 	most.cite = r.Citation
 	fill := k.runs[heater].Static

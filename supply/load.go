@@ -282,7 +282,7 @@ func (c *Code) entryAt(f *Fixture, row int) (FixtureLoad, error) {
 	case r.Ports == "hot":
 		e.Each.Hot = r.Total.Value
 	case c.share == 0:
-		return FixtureLoad{}, fmt.Errorf("%w: fixture %q: %s gives no share of each of two supplies", tables.ErrNotInCode,
+		return FixtureLoad{}, fmt.Errorf("%w: fixture %q: %s gives no share of each of two supplies", tables.ErrNotOnShelf,
 			f.Kind, c.id)
 	default:
 		e.Each.Cold = r.Total.Value.share(c.share)

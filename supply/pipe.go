@@ -406,7 +406,7 @@ func conductivity(shelf *tables.Shelf, material string) (units.Conductivity, err
 			return r.Typical.Value, nil
 		}
 	}
-	return 0, fmt.Errorf("%w: %s has no conductivity of %q for design", tables.ErrNotInCode, rows.Table().ID(), material)
+	return 0, fmt.Errorf("%w: %s has no conductivity of %q for design", tables.ErrNotOnShelf, rows.Table().ID(), material)
 }
 
 // Service is what a water line carries.

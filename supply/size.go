@@ -235,7 +235,7 @@ func (h *calculation) byVelocity(i int, lim *limits, b *bounds) error {
 	f := h.families[i]
 	limit, ok := lim.of(i)
 	if len(f.sizes) == 0 {
-		return fmt.Errorf("%w: pipe %q has no sizes", tables.ErrNotInCode, f.id)
+		return fmt.Errorf("%w: pipe %q has no sizes", tables.ErrNotOnShelf, f.id)
 	}
 	flow := float64(h.flows[i].flow)
 	k, basis := 0, ByVelocity

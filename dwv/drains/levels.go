@@ -366,7 +366,7 @@ func (s *Sizing) TestPlans(opt TestOptions) ([]TestPlan, error) {
 	head, hold, cite := opt.Head, units.Duration(0), tables.Citation{}
 	if r, ok := code.Rule("test-water-head"); head == 0 {
 		if !ok || r.Kind != tables.Value {
-			return nil, fmt.Errorf("test head: %w: the code gives none, and none is asked for", tables.ErrNotInCode)
+			return nil, fmt.Errorf("test head: %w: no head of the code, and none is asked for", tables.ErrNotOnShelf)
 		}
 		if err := head.UnmarshalText([]byte(strings.TrimSuffix(r.String(), " of water"))); err != nil {
 			return nil, fmt.Errorf("rule %q: %w", r.ID, err)
