@@ -114,7 +114,7 @@ func TestFixtureLoadRefusals(t *testing.T) {
 		{"ipc-2021", Fixture{Kind: "lavatory", Use: Public}, tables.ErrQuery,
 			`not possible: fixture "lavatory": count: 0 is outside 1 to 1000000`},
 		{"illinois-890", Fixture{Kind: "lavatory", Count: 1}, tables.ErrNotInCode,
-			`not on the shelf: illinois-890 has no table of fixture loads`},
+			`not in our tables: illinois-890 has no table of fixture loads`},
 	} {
 		_, err := mustCode(t, tc.code).FixtureLoad(tc.f)
 		if !errors.Is(err, tc.is) || err.Error() != tc.want {
@@ -205,7 +205,7 @@ func TestDemandRefusals(t *testing.T) {
 		{"ipc-2021", fu("4.999"), ValveSystem, tables.ErrOutsideTable, "outside the table: load 4.999 wsfu: the valve column of ipc-2021/supply-demand covers 5 wsfu to 5000 wsfu"},
 		{"ipc-2021", fu("5000.001"), TankSystem, tables.ErrOutsideTable, "outside the table: load 5000.001 wsfu: the tank column of ipc-2021/supply-demand covers 1 wsfu to 5000 wsfu"},
 		{"nspc-2018", fu("50"), TankSystem, tables.ErrOutsideTable, "outside the table: load 50 wsfu: nspc-2018/supply-demand holds no figure between 14 wsfu and 120 wsfu"},
-		{"illinois-890", fu("50"), ValveSystem, tables.ErrNotInCode, "not on the shelf: illinois-890 has no table of demand for a valve system"},
+		{"illinois-890", fu("50"), ValveSystem, tables.ErrNotInCode, "not in our tables: illinois-890 has no table of demand for a valve system"},
 		{"ipc-2021", -milli, TankSystem, tables.ErrQuery, "not possible: load: -0.001 wsfu is not from 0 to 1000000000 wsfu"},
 		{"ipc-2021", 250, TankSystem, tables.ErrQuery, "not possible: load: 250 is not a load; 250 units are 250*supply.FixtureUnit"},
 	} {

@@ -43,7 +43,7 @@ var (
 
 type notOnShelf struct{}
 
-func (notOnShelf) Error() string { return "not on the shelf" }
+func (notOnShelf) Error() string { return "not in our tables" }
 
 // Is makes what the shelf lacks a case of what the code does not answer.
 func (notOnShelf) Is(target error) bool { return target == ErrNotInCode }
