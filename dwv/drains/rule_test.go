@@ -2,15 +2,20 @@ package drains
 
 import (
 	"encoding/csv"
+	"fmt"
 	"os"
+	"slices"
 	"strings"
 	"testing"
 	"testing/fstest"
 
 	"github.com/google/go-cmp/cmp"
 	gocmp "github.com/google/go-cmp/cmp"
+
 	"github.com/trapweir/trapweir/dwv"
+	"github.com/trapweir/trapweir/dwv/en12056"
 	"github.com/trapweir/trapweir/internal/finding/findingtest"
+	"github.com/trapweir/trapweir/internal/golden"
 	"github.com/trapweir/trapweir/internal/proof/edges"
 	"github.com/trapweir/trapweir/slope"
 	"github.com/trapweir/trapweir/tables"
@@ -425,4 +430,104 @@ func ruleIDs() []string {
 		ids = append(ids, r.ID)
 	}
 	return ids
+}
+
+// judgedEuropean are the rules that a layout under EN 12056-2 is judged by.
+var judgedEuropean = strings.Fields("drain-flow discharge-method branch-length branch-drop branch-bends drain-size " +
+	"size-reduction main-drain-undiminished outlet-size drain-grade gravity-depth drain-cover join-level run-on-plan " +
+	"system-apart interceptor-capacity drain-crossing footing-clearance footing-sleeve slab-thickening dead-end stub-up")
+
+// onlyEuropean are those that no code in fixture units has.
+var onlyEuropean = judgedEuropean[:5]
+
+// judgedTable says how many rules of each family a layout is judged by under each code: of
+// what the checks know, those of which the code has a row on the shelf, and those that no code
+// decides.
+func judgedTable(t *testing.T) string {
+	shelf := tables.Embedded()
+	rests := map[string][]string{}
+	for _, r := range restsOn {
+		rests[r.rule] = strings.Fields(r.rows)
+	}
+	var families []string
+	of := map[string][]string{}
+	for _, r := range Rules() {
+		if of[r.Family] == nil {
+			families = append(families, r.Family)
+		}
+		of[r.Family] = append(of[r.Family], r.ID)
+	}
+	has := func(code, rule string) bool {
+		if code == en12056.ID {
+			return slices.Contains(judgedEuropean, rule)
+		}
+		for _, row := range rests[rule] {
+			if single, ok := strings.CutPrefix(row, "rules:"); ok {
+				set, err := shelf.Rules(code)
+				if err != nil {
+					continue
+				}
+				if _, ok := set.Rule(single); ok {
+					return true
+				}
+			} else if _, err := shelf.Table(code + "/" + row); err == nil {
+				return true
+			}
+		}
+		return len(rests[rule]) == 0 || OwnLimit(rule) != ""
+	}
+	codes, err := dwv.Codes(shelf)
+	if err != nil {
+		t.Fatal(err)
+	}
+	var b strings.Builder
+	b.WriteString("| code |")
+	for _, f := range families {
+		fmt.Fprintf(&b, " %s |", f)
+	}
+	b.WriteString("\n| --- |" + strings.Repeat(" ---: |", len(families)) + "\n")
+	ids := []string{en12056.ID}
+	for _, c := range codes {
+		ids = append(ids, c.ID)
+	}
+	slices.Sort(ids)
+	for _, id := range ids {
+		fmt.Fprintf(&b, "| %s |", id)
+		for _, f := range families {
+			n, all := 0, 0
+			for _, rule := range of[f] {
+				if id != en12056.ID && slices.Contains(onlyEuropean, rule) {
+					continue
+				}
+				if all++; has(id, rule) {
+					n++
+				}
+			}
+			fmt.Fprintf(&b, " %d of %d |", n, all)
+		}
+		b.WriteString("\n")
+	}
+	return b.String()
+}
+
+// TestReadmeJudged keeps the table of what is judged under each code, and shows that the
+// list of the European method names rules.
+func TestReadmeJudged(t *testing.T) {
+	ids := ruleIDs()
+	for _, rule := range judgedEuropean {
+		if !slices.Contains(ids, rule) {
+			t.Errorf("%s is no rule", rule)
+		}
+	}
+	const file, begin, end = "../../README.md", "<!-- what is judged -->\n", "<!-- end of what is judged -->"
+	data, err := os.ReadFile(file)
+	if err != nil {
+		t.Fatal(err)
+	}
+	head, rest, ok := strings.Cut(string(data), begin)
+	_, tail, closed := strings.Cut(rest, end)
+	if !ok || !closed {
+		t.Fatal("README.md has no place for the table of what is judged")
+	}
+	golden.Keep(t, file, head+begin+judgedTable(t)+end+tail)
 }
