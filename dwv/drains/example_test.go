@@ -219,7 +219,7 @@ func ExampleSizing_Diff() {
 	  "outlet": {"id": "street", "kind": "sewer", "invert": "97 ft", "size": "4 in"},
 	  "points": [
 	   {"id": "main", "to": "street", "run": {"length": "9 ft", "grade": "1/4 in/ft"}, "cleanout": {"main": true, "two_way": true}},
-	   {"id": "stub", "to": "main", "run": {"length": "6 ft", "grade": "1/4 in/ft", "material": "pvc-sch40"}},
+	   {"id": "stub", "to": "main", "run": {"length": "6 ft", "grade": "1/4 in/ft"}},
 	   {"id": "closet", "to": "stub", "run": {"length": "2 ft", "grade": "1/4 in/ft", "size": "3 in"},
 	    "fixture": {"fixture": "water-closet", "use": "private", "flush": "1.6 gal"}}
 	  ]}]
