@@ -2,6 +2,7 @@ package supply
 
 import (
 	"math"
+	"slices"
 	"strings"
 
 	"github.com/trapweir/trapweir/supply/hydraulics"
@@ -13,7 +14,7 @@ func (k *checker) fixturePressures() {
 	for i := range k.fixtures {
 		x := &k.fixtures[i]
 		have, least, most := inPSI(x.Available), inPSI(x.Least), inPSI(x.Most)
-		if x.Most == 0 && have >= 0 {
+		if usual := k.usualOfValve(i); x.Most == 0 && have >= 0 || usual.Pressure > 0 {
 			continue
 		}
 		f := &k.layout.data.Fixtures[i]
@@ -59,6 +60,52 @@ func (k *checker) fixturePressures() {
 		}
 		k.Add(out)
 	}
+	k.flushValves()
+}
+
+// usualOfValve returns what the IPC asks of a flush valve that meets what its own code asks
+// of any outlet and not that; zero for other fixtures.
+func (k *checker) usualOfValve(i int) Outlet {
+	x := &k.fixtures[i]
+	if have := inPSI(x.Available); !x.Stated && !x.Upper && have >= inPSI(x.Most) {
+		if usual := k.code.usualOfValve(&k.layout.data.Fixtures[i].Fixture); have < inPSI(usual.Pressure) {
+			return usual
+		}
+	}
+	return Outlet{}
+}
+
+// flushValves asks, once, what the makers of flush valves want that may stand too low.
+func (k *checker) flushValves() {
+	var out tables.Finding
+	var others []string
+	var lowest units.Pressure
+	for i := range k.fixtures {
+		x := &k.fixtures[i]
+		usual := k.usualOfValve(i)
+		if usual.Pressure == 0 {
+			continue
+		}
+		others = append(others, x.Fixture)
+		if margin := x.Available - usual.Pressure; out.Place == "" || margin < lowest {
+			lowest = margin
+			out = tables.Finding{
+				Rule: "fixture-pressure", Place: x.Fixture, Verdict: tables.Ask, SettledBy: tables.Designer,
+				Value: k.trade.pressure(x.Available), Limit: k.trade.pressure(usual.Pressure),
+				Margin: k.trade.pressure(margin), Citation: usual.Citation,
+				Reason: k.Text("A flush valve needs what its maker says, often more than this code asks of an outlet; "+
+					"%s asks %v of one.", usual.Citation.Source(), k.trade.pressure(usual.Pressure)),
+				Fix: "State the pressure that its maker asks (pressure).",
+			}
+		}
+	}
+	if out.Place == "" {
+		return
+	}
+	if others = slices.DeleteFunc(others, func(id string) bool { return id == out.Place }); len(others) > 0 {
+		out.Reason += k.Text(" So at %s.", shortList(others))
+	}
+	k.Add(out)
 }
 
 // notCounted says what on the way to a point has no figure.

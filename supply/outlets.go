@@ -135,6 +135,35 @@ func (c *Code) outletFlow(f *Fixture) (Outlet, error) {
 	return Outlet{}, err
 }
 
+// usualOfValve returns the least pressure that the IPC asks of a flush valve, where the
+// code itself has no row of one, only of any outlet: what its makers ask is of that order.
+func (c *Code) usualOfValve(f *Fixture) Outlet {
+	if f.Control != Valve {
+		return Outlet{}
+	}
+	var own error = tables.ErrNotInCode
+	key := *f
+	key.Count = 1
+	if c.outlets != nil {
+		_, own = c.outlets.fit(c.id)(&key)
+	}
+	t, err := loadOutlets(c.pipes.shelf, "ipc-2021/supply-outlet-flow")
+	if own == nil || err != nil {
+		return Outlet{}
+	}
+	list, err := t.fit(c.id)(&key)
+	if err != nil {
+		return Outlet{}
+	}
+	var least Outlet
+	for _, o := range list {
+		if least.Pressure == 0 || o.Pressure < least.Pressure {
+			least = o
+		}
+	}
+	return least
+}
+
 // mostOf returns the greatest flow of a fixture by the code's own rows, whatever its
 // style; none where they give none.
 func (c *Code) mostOf(f *Fixture) Outlet {

@@ -32,7 +32,7 @@ func (j *judge) traps() {
 			j.floorDrain(pt)
 		}
 		if pt.Receptor != nil {
-			j.receptor(pt)
+			j.receptor(i, pt)
 		}
 		j.arm(i, pt, &a)
 	}
@@ -70,11 +70,7 @@ func (j *judge) outletAboveWeir(i int32, pt *Point) {
 		f.Kind != "shower" {
 		return
 	}
-	weir := j.levels.upper[i]
-	if t := pt.Trap; t != nil {
-		weir += cmp.Or(t.Fall, pt.Run.Grade.Over(t.Arm))
-	}
-	tail := j.layout.FinishedFloor - pt.RimBelow - weir
+	tail := j.layout.FinishedFloor - pt.RimBelow - j.weir(i, pt)
 	j.trapRoom(pt, tail)
 	most, cite, ok := j.length("outlet-to-weir-max")
 	if !ok {
@@ -186,7 +182,7 @@ func (pt *Point) guard() string {
 	return ""
 }
 
-func (j *judge) receptor(pt *Point) {
+func (j *judge) receptor(i int32, pt *Point) {
 	if h := pt.Receptor.Standpipe; h > 0 {
 		if least, cite, ok := j.length("standpipe-min-height"); ok {
 			finding.AtLeast(j.Judge, on("standpipe-height", pt.ID, cite), h, least,
@@ -196,21 +192,55 @@ func (j *judge) receptor(pt *Point) {
 			finding.AtMost(j.Judge, on("standpipe-height", pt.ID, cite), h, most,
 				finding.Say("The standpipe above its trap weir", "too long", "Shorten the standpipe."))
 		}
-		if least, cite, ok := j.length("standpipe-trap-min-height"); ok {
-			finding.AtLeast(j.Judge, on("standpipe-trap-height", pt.ID, cite), pt.Receptor.TrapAboveFloor, least,
-				finding.Say("The trap above the floor", "too low",
-					"Raise the trap; it may not lie below the floor."))
-		}
-		if most, cite, ok := j.length("standpipe-trap-max-height"); ok {
-			finding.AtMost(j.Judge, on("standpipe-trap-height", pt.ID, cite), pt.Receptor.TrapAboveFloor, most,
-				finding.Say("The trap above the floor", "too high", "Lower the trap."))
-		}
+		j.standpipeTrap(i, pt)
 	}
 	if pt.Fixture != nil && isFloorDrain(pt.Fixture) && j.routes.serving[j.tree.index[pt.ID]] >= 0 {
 		j.Holds(true, finding.Case{Rule: "floor-drain-receptor", Place: pt.ID}, func() finding.Words {
 			return finding.Words{Reason: "Floor drain " + pt.ID + " takes waste from elsewhere and is vented."}
 		})
 	}
+}
+
+// standpipeTrap judges how high the trap of a standpipe stands, as the layout says or as the
+// riser that takes its arm makes it.
+func (j *judge) standpipeTrap(i int32, pt *Point) {
+	least, atLeast, low := j.length("standpipe-trap-min-height")
+	most, atMost, high := j.length("standpipe-trap-max-height")
+	if !low && !high {
+		return
+	}
+	height, what := pt.Receptor.TrapAboveFloor, "The trap above the floor"
+	if height == 0 && pt.AboveFloor && pt.Run.Vertical {
+		height, what = j.weir(i, pt)-j.layout.FinishedFloor, "The trap above the floor, as its riser makes it,"
+	}
+	if height == 0 {
+		cite := atLeast
+		if !low {
+			cite = atMost
+		}
+		j.Ask("standpipe-trap-height", pt.ID, tables.Designer,
+			"How high the trap of the standpipe "+pt.ID+" stands above the floor is not given.",
+			"State it (trap_above_floor).", cite)
+		return
+	}
+	if low {
+		finding.AtLeast(j.Judge, on("standpipe-trap-height", pt.ID, atLeast), height, least,
+			finding.Say(what, "too low", "Raise the trap; it may not lie below the floor."))
+	}
+	if high {
+		finding.AtMost(j.Judge, on("standpipe-trap-height", pt.ID, atMost), height, most,
+			finding.Say(what, "too high", "Lower the trap."))
+	}
+}
+
+// weir is how high the trap weir of a fixture lies: its arm falls from there to where the
+// drain of the fixture begins.
+func (j *judge) weir(i int32, pt *Point) units.Length {
+	weir := j.levels.upper[i]
+	if t := pt.Trap; t != nil {
+		weir += cmp.Or(t.Fall, pt.Run.Grade.Over(t.Arm))
+	}
+	return weir
 }
 
 // holdsGrease tells whether what flows past a point passes a grease interceptor there.
