@@ -186,7 +186,8 @@ func (s *sheet) print(out io.Writer) {
 		if !p.Within {
 			note = "OFF"
 		}
-		fmt.Fprintf(w, "  %s\t%s\t%s\t%s\t%s\t%s\n", p.Run, s.text(p.Along), s.text(p.Design), s.text(p.Invert), s.off(p.Off), note)
+		fmt.Fprintf(w, "  %s\t%s\t%s\t%s\t%s\t%s\n", p.Run, s.text(p.Along), s.text(p.Design),
+			s.text(p.Invert), s.off(p.Off), note)
 	}
 	w.Flush()
 	fmt.Fprintln(out, "\nGrades, from the outlet up")
@@ -274,8 +275,8 @@ func (s *sheet) line(out io.Writer, l *drains.LaidLine) {
 	}
 	for _, m := range l.Survey.Mends {
 		if !m.Possible {
-			fmt.Fprintf(out, "    NO WAY to lay %s to %s again between shots that stay: %s of height lacks\n", s.at(l, m.FaultFrom),
-				s.at(l, m.FaultTo), s.text(m.Short))
+			fmt.Fprintf(out, "    NO WAY to lay %s to %s again between shots that stay: %s of height lacks\n",
+				s.at(l, m.FaultFrom), s.at(l, m.FaultTo), s.text(m.Short))
 			continue
 		}
 		fmt.Fprintf(out, "    LAY AGAIN from %s to %s at %s", s.at(l, m.From), s.at(l, m.To), s.grade(m.Grade))
@@ -328,7 +329,8 @@ func (s *sheet) page(name string) error {
 		}
 	}
 	page := fmt.Sprintf("<!DOCTYPE html>\n<html lang=\"en\"><head><meta charset=\"utf-8\"><title>%s</title>\n"+
-		"<style>body{max-width:70rem;margin:1rem auto;font-family:sans-serif}pre{white-space:pre-wrap}svg{max-width:100%%;height:auto}"+
+		"<style>body{max-width:70rem;margin:1rem auto;font-family:sans-serif}"+
+		"pre{white-space:pre-wrap}svg{max-width:100%%;height:auto}"+
 		"</style></head>\n<body>\n<pre>%s</pre>\n%s</body></html>\n", html.EscapeString(visible.Text(s.Job)),
 		html.EscapeString(text.String()), svg.String())
 	return os.WriteFile(name, []byte(page), 0o666)

@@ -44,10 +44,8 @@ func run(args []string, out, errs io.Writer) int {
 	errs = visible.Writer(errs)
 	flags := &flag.FlagSet{}
 	var lists []string
-	flags.Func("prices", "`file` of a list of prices, a CSV file; more than one for options side by side", func(s string) error {
-		lists = append(lists, s)
-		return nil
-	})
+	add := func(s string) error { lists = append(lists, s); return nil }
+	flags.Func("prices", "`file` of a list of prices, a CSV file; more than one for options side by side", add)
 	var o job.EstimateOptions
 	flags.TextVar(&o.Rate, "rate", decimal.NewFromInt(0), "money for a unit of labour")
 	flags.IntVar(&o.WastePercent, "waste", 10, "percent added to the length of pipe")
@@ -126,8 +124,8 @@ func show(out io.Writer, options []*job.Estimate, currency string) {
 		w := tabwriter.NewWriter(out, 0, 0, 2, ' ', tabwriter.AlignRight)
 		fmt.Fprintln(w, "quantity\tunit\tprice\tcost\tlabour\t  ")
 		for _, l := range e.Lines {
-			fmt.Fprintf(w, "%s\t%s\t%s\t%s\t%s\t  %s\n", l.Quantity, l.Unit, money(l.Price), money(l.Cost), l.Labour.StringFixed(2),
-				strings.TrimSpace(l.What+" "+string(l.Size)))
+			fmt.Fprintf(w, "%s\t%s\t%s\t%s\t%s\t  %s\n", l.Quantity, l.Unit, money(l.Price), money(l.Cost),
+				l.Labour.StringFixed(2), strings.TrimSpace(l.What+" "+string(l.Size)))
 		}
 		w.Flush()
 		fmt.Fprintln(out)

@@ -218,7 +218,8 @@ func (j *Job) Estimate(code string, p *Prices, o EstimateOptions) (*Estimate, er
 	if p == nil {
 		return nil, errors.New("estimate: no prices")
 	}
-	e := &estimator{prices: p, to: &Estimate{Job: j.Title(), Code: cmp.Or(code, j.Code), Prices: p.name, Unpriced: []string{}}}
+	to := &Estimate{Job: j.Title(), Code: cmp.Or(code, j.Code), Prices: p.name, Lines: []EstimateLine{}, Unpriced: []string{}}
+	e := &estimator{prices: p, to: to}
 	if j.drains != nil {
 		s, err := j.SizeDrains(code)
 		if err != nil {
@@ -355,10 +356,11 @@ func (e *estimator) water(t *supply.TakeOff) {
 		case "pipe":
 			e.need(priced{what: "pipe", material: x.Item, size: x.Size}, "pipe "+x.Item, size, "length", length(x.Gross))
 		case "insulation":
-			e.need(priced{what: "insulation", material: x.Item, size: x.Size}, "insulation "+x.Item, size, "length", length(x.Length))
+			k := priced{what: "insulation", material: x.Item, size: x.Size}
+			e.need(k, "insulation "+x.Item, size, "length", length(x.Length))
 		default:
-			e.need(priced{what: x.Item, material: x.Pipe, size: x.Size}, strings.TrimSpace(label(x.Item)+" "+x.Pipe), size, "count",
-				pieces(x.Count))
+			k := priced{what: x.Item, material: x.Pipe, size: x.Size}
+			e.need(k, strings.TrimSpace(label(x.Item)+" "+x.Pipe), size, "count", pieces(x.Count))
 		}
 	}
 }

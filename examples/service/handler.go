@@ -86,7 +86,8 @@ func (h *handler) ServeHTTP(w http.ResponseWriter, r *http.Request) {
 	head.Set("X-Content-Type-Options", "nosniff")
 	head.Set("Referrer-Policy", "no-referrer")
 	head.Set("Cache-Control", "no-store")
-	head.Set("Content-Security-Policy", "default-src 'none'; style-src 'unsafe-inline'; form-action 'self'; frame-ancestors 'none'; base-uri 'none'")
+	head.Set("Content-Security-Policy", "default-src 'none'; style-src 'unsafe-inline'; form-action 'self'; "+
+		"frame-ancestors 'none'; base-uri 'none'")
 	h.mux.ServeHTTP(seen, r)
 }
 
@@ -294,7 +295,8 @@ func (h *handler) page(w http.ResponseWriter, _ *http.Request) {
 		fmt.Fprintf(&options, "<option value=\"%s\">%s</option>", html.EscapeString(c.ID), html.EscapeString(c.Title))
 	}
 	w.Header().Set("Content-Type", "text/html; charset=utf-8")
-	fmt.Fprint(w, strings.NewReplacer("{{codes}}", options.String(), "{{job}}", html.EscapeString(string(job.Start()))).Replace(form))
+	start := html.EscapeString(string(job.Start()))
+	fmt.Fprint(w, strings.NewReplacer("{{codes}}", options.String(), "{{job}}", start).Replace(form))
 }
 
 // codes lists the codes of the shelf with what each covers.
