@@ -53,8 +53,14 @@ func newHandler(l limits, log *slog.Logger) *handler {
 	h.mux.HandleFunc("POST /v1/page", h.judge(toPage))
 	h.mux.HandleFunc("POST /v1/drawings", h.judge(toDrawings))
 	h.mux.HandleFunc("POST /v1/schedules", h.judge(toSchedules))
-	h.mux.HandleFunc("GET /v1/codes", h.codes)
-	h.mux.HandleFunc("GET /v1/schema", h.schema)
+	h.mux.HandleFunc("GET /v1/codes", func(w http.ResponseWriter, _ *http.Request) {
+		codes, err := job.Codes(tables.Embedded())
+		send(w, codes, err)
+	})
+	h.mux.HandleFunc("GET /v1/schema", func(w http.ResponseWriter, _ *http.Request) {
+		text, err := job.Schema()
+		send(w, json.RawMessage(text), err)
+	})
 	h.mux.HandleFunc("GET /v1/alive", func(w http.ResponseWriter, _ *http.Request) { fmt.Fprintln(w, "alive") })
 	return h
 }
@@ -297,18 +303,6 @@ func (h *handler) page(w http.ResponseWriter, _ *http.Request) {
 	w.Header().Set("Content-Type", "text/html; charset=utf-8")
 	start := html.EscapeString(string(job.Start()))
 	fmt.Fprint(w, strings.NewReplacer("{{codes}}", options.String(), "{{job}}", start).Replace(form))
-}
-
-// codes lists the codes of the shelf with what each covers.
-func (h *handler) codes(w http.ResponseWriter, _ *http.Request) {
-	codes, err := job.Codes(tables.Embedded())
-	send(w, codes, err)
-}
-
-// schema sends the JSON Schema of a job.
-func (h *handler) schema(w http.ResponseWriter, _ *http.Request) {
-	text, err := job.Schema()
-	send(w, json.RawMessage(text), err)
 }
 
 // send sends what is the same for everybody.
