@@ -280,11 +280,14 @@ func (c *Code) inchBores() map[units.Length]units.Length {
 	}
 	for i := range families.Len() {
 		r := families.At(i)
-		f, err := c.Pipe(r.Family)
-		if r.Use != "supply" || r.Unit != "in" || err != nil {
+		if r.Use != "supply" || r.Unit != "in" {
 			continue
 		}
-		for _, s := range f.sizes {
+		sizes, err := familySizes(c.pipes.shelf, r)
+		if err != nil {
+			continue
+		}
+		for _, s := range sizes {
 			if bore, ok := out[s.Size]; !ok || s.Bore < bore {
 				out[s.Size] = s.Bore
 			}
@@ -333,17 +336,25 @@ func loadFamily(shelf *tables.Shelf, id string) (*PipeFamily, error) {
 			visible.Meant(id, names), strings.Join(names, ", "))
 	}
 	f := &PipeFamily{id: id, material: row.Material, metric: row.Unit == "mm"}
-	rows, err := tables.Load[pipeRow](shelf, "pipes/"+id)
+	if f.sizes, err = familySizes(shelf, row); err != nil {
+		return nil, err
+	}
+	return f, f.loadDesign(shelf)
+}
+
+// familySizes returns the sizes of a family, smallest bore first.
+func familySizes(shelf *tables.Shelf, family *familyRow) (sizes []PipeSize, err error) {
+	rows, err := tables.Load[pipeRow](shelf, "pipes/"+family.Family)
 	if err != nil {
 		return nil, err
 	}
 	for i := range rows.Len() {
-		if r := rows.At(i); r.Rule == row.Rule {
-			f.sizes = append(f.sizes, PipeSize{r.Size, r.ID, r.OD, rows.Cite(i)})
+		if r := rows.At(i); r.Rule == family.Rule {
+			sizes = append(sizes, PipeSize{r.Size, r.ID, r.OD, rows.Cite(i)})
 		}
 	}
-	sort.SliceStable(f.sizes, func(a, b int) bool { return f.sizes[a].Bore < f.sizes[b].Bore })
-	return f, f.loadDesign(shelf)
+	sort.SliceStable(sizes, func(a, b int) bool { return sizes[a].Bore < sizes[b].Bore })
+	return sizes, nil
 }
 
 // loadDesign reads what the family is reckoned with: C, roughness, fittings.

@@ -207,8 +207,10 @@ func Nearest(word string, choices []string) string {
 
 // plain is a word without what differs by habit: case, blanks, underscores and hyphens.
 func plain(s string) string {
-	return strings.NewReplacer(" ", "", "_", "", "-", "").Replace(strings.ToLower(strings.TrimSpace(s)))
+	return habits.Replace(strings.ToLower(strings.TrimSpace(s)))
 }
+
+var habits = strings.NewReplacer(" ", "", "_", "", "-", "")
 
 // SameID is [Meant] for ids, of which S1 and S2 are two: what it returns offers the id that
 // is the same but for case, blanks, underscores and hyphens, of many the first. The ids are
