@@ -123,10 +123,7 @@ func (w *recorder) Write(p []byte) (int, error) {
 func fail(w http.ResponseWriter, status int, err error) {
 	w.Header().Set("Content-Type", "application/json")
 	w.WriteHeader(status)
-	_ = json.NewEncoder(w).Encode(struct {
-		Error  string      `json:"error"`
-		Faults []job.Fault `json:"faults,omitempty"`
-	}{http.StatusText(status), job.Faults(err)})
+	_ = json.NewEncoder(w).Encode(map[string]any{"error": http.StatusText(status), "faults": job.Faults(err)})
 }
 
 // statusOf tells how an error is told to a client.
@@ -261,12 +258,8 @@ func toJSON(r *job.Report, a *answer) error {
 // toFindings sends the verdict alone.
 func toFindings(r *job.Report, a *answer) error {
 	a.kind = "application/json"
-	return json.NewEncoder(&a.body).Encode(struct {
-		Counts    job.Counts         `json:"counts"`
-		Findings  job.FindingSection `json:"findings"`
-		NotJudged []string           `json:"not_judged"`
-		Cautions  []string           `json:"cautions"`
-	}{r.Counts, r.Findings, r.NotJudged, r.Cautions})
+	return json.NewEncoder(&a.body).Encode(map[string]any{"counts": r.Counts, "findings": r.Findings,
+		"not_judged": r.NotJudged, "cautions": r.Cautions})
 }
 
 func toText(r *job.Report, a *answer) error {
