@@ -66,6 +66,7 @@ type Analysis struct {
 	layout    *Layout
 	code      *Code
 	opt       Options
+	street    units.Pressure  // of the source while the building draws
 	runs      []RunResult     // by point
 	fixtures  []FixtureResult // by fixture
 	governing int             // the fixture with the least to spare; -1: none asks for a pressure that is known
@@ -105,7 +106,7 @@ type RunResult struct {
 	Fittings units.Pressure `json:"fittings"` // of the fittings
 	Rise     units.Pressure `json:"rise"`     // lost to height; negative where the run falls
 	Device   units.Pressure `json:"device"`   // lost in the device at its end
-	Reduced  units.Pressure `json:"reduced"`  // taken off by a regulator at its end
+	Reduced  units.Pressure `json:"reduced"`  // taken off by a regulator at its end; negative: added by a booster
 
 	Elevation units.Length   `json:"elevation"` // of the point, from the source
 	Out       units.Pressure `json:"out"`       // at the point while water flows
@@ -164,6 +165,7 @@ type calculation struct {
 	lastR    *hydraulics.Resistance
 	offer    func(*PipeFamily, units.Length) bool // nil: every size
 	elevate  []units.Length
+	street   units.Pressure // of the source while the building draws
 }
 
 type perKmKey struct {
@@ -181,12 +183,20 @@ func (l *Layout) prepare(c *Code, opt Options, offer func(*PipeFamily, units.Len
 	if c == nil {
 		return nil, fmt.Errorf("layout: %w: no code", tables.ErrQuery)
 	}
+	if r, ok := c.Rule("friction-method"); ok && opt.Method == 0 {
+		if err := opt.Method.UnmarshalText([]byte(r.Value)); err != nil {
+			return nil, fmt.Errorf("%v: %w", r.Citation, err)
+		}
+	}
 	if _, err := opt.method().MarshalText(); err != nil {
 		return nil, err
 	}
 	h := &calculation{l: l, c: c, opt: opt, perKm: map[perKmKey]*hydraulics.Resistance{}, offer: offer}
 	var err error
 	if h.flows, err = l.flows(c, opt.CapAtOutlets); err != nil {
+		return nil, err
+	}
+	if h.street, err = l.street(h.flows); err != nil {
 		return nil, err
 	}
 	w := l.data.Water
@@ -206,7 +216,7 @@ func (l *Layout) prepare(c *Code, opt Options, offer func(*PipeFamily, units.Len
 	n := l.Len()
 	h.elevate = make([]units.Length, n)
 	for _, i := range l.order {
-		h.elevate[i] = l.data.Points[i].Rise
+		h.elevate[i] = l.riseOf(int(i))
 		if p := l.parent[i]; p >= 0 {
 			h.elevate[i] += h.elevate[p]
 		}
@@ -297,11 +307,12 @@ func (l *Layout) family(c *Code, name string) (*PipeFamily, error) {
 	return &out, nil
 }
 
-// inStock returns a family with the sizes that runs may be given.
+// inStock returns a family with the sizes that runs may be given: those of the stock, those
+// with a price, or where the layout lists none those that counters sell.
 func (h *calculation) inStock(f *PipeFamily) (*PipeFamily, error) {
 	at := h.l.stockOf(f.id)
 	if at < 0 && h.offer == nil {
-		return f, nil
+		return h.c.sold(f, 0), nil
 	}
 	out := *f
 	out.sizes = nil
@@ -371,7 +382,7 @@ func (h *calculation) run(i int, size int, out *RunResult) error {
 	}
 	out.Friction = units.Pressure(perMetre * p.Length.Metres())
 	density := float64(h.water[s].Density)
-	out.Rise = units.Pressure(float64(density*units.StandardGravity) * p.Rise.Metres())
+	out.Rise = units.Pressure(float64(density*units.StandardGravity) * h.l.riseOf(i).Metres())
 	for k := range p.Fittings {
 		t := &p.Fittings[k]
 		if t.K > 0 {
@@ -429,18 +440,22 @@ func (r *RunResult) loss() units.Pressure { return r.Friction + r.Fittings + r.R
 // pressures fills in the pressures of one run from those of the point that feeds it.
 func (h *calculation) pressures(i int32, runs []RunResult) {
 	r := &runs[i]
-	in := h.l.data.Source.Pressure
-	static := max(in, h.l.data.Source.Static)
+	in, static := h.street, max(h.l.data.Source.Pressure, h.l.data.Source.Static)
 	if p := h.l.parent[i]; p >= 0 {
 		in, static = runs[p].Out, runs[p].Static
 	}
 	r.Out, r.Static, r.Reduced = in-r.loss(), static-r.Rise, 0
 	r.Upper = r.Basis == NotKnown || r.NotCounted != "" || h.l.parent[i] >= 0 && runs[h.l.parent[i]].Upper
-	if d := h.l.data.Points[i].Device; d != nil && d.Kind == "regulator" {
-		if most := d.Set - d.FallOff; r.Out > most {
-			r.Reduced, r.Out = r.Out-most, most
+	if d := h.l.data.Points[i].Device; d.parts() {
+		out := d.held(r.Out)
+		r.Reduced, r.Out = r.Out-out, out
+		if d.booster() {
+			r.Static = max(r.Static, d.Set, d.CutOut)
+			// What it is fed decides nothing behind it, as long as it is fed.
+			r.Upper = r.Upper && r.Reduced >= 0
+		} else {
+			r.Static = min(r.Static, d.Set)
 		}
-		r.Static = min(r.Static, d.Set)
 	}
 }
 
@@ -486,7 +501,7 @@ func (h *calculation) drawnSizes(all bool) ([]int, error) {
 }
 
 func (h *calculation) analyse(sizes []int) (*Analysis, error) {
-	a := &Analysis{layout: h.l, code: h.c, opt: h.opt, governing: -1}
+	a := &Analysis{layout: h.l, code: h.c, opt: h.opt, street: h.street, governing: -1}
 	a.runs = make([]RunResult, h.l.Len())
 	var errs []error
 	for _, i := range h.l.order {
@@ -591,6 +606,34 @@ type BudgetLine struct {
 	Citation tables.Citation `json:"citation,omitzero"` // where a table gave the loss
 }
 
+// holder names what holds a pressure of its own behind it.
+func holder(d *Device) string {
+	if d.booster() {
+		return boosterPump
+	}
+	return "regulator"
+}
+
+// street is the pressure of the source at what the layout draws, and the pressure that is
+// stated where that does not follow.
+func (l *Layout) street(flows []runFlow) (units.Pressure, error) {
+	s := &l.data.Source
+	if s.ResidualFlow == 0 {
+		return s.Pressure, nil
+	}
+	var draws units.Flow
+	for i := range flows {
+		if l.parent[i] >= 0 {
+			continue
+		}
+		if flows[i].basis == NotKnown {
+			return s.Pressure, nil
+		}
+		draws += flows[i].flow
+	}
+	return hydraulics.StreetPressure(s.Static, s.Pressure, s.ResidualFlow, draws)
+}
+
 // Budget lists what the pressure of the source is spent on along the way to a
 // point, in the order in which the water passes. The last line's Left is the
 // pressure at the point. point is an index into Runs; any other panics, as that of a
@@ -600,7 +643,7 @@ func (a *Analysis) Budget(point int) []BudgetLine {
 	for i := point; i >= 0; i = int(a.layout.parent[i]) {
 		way = append(way, i)
 	}
-	left := a.layout.data.Source.Pressure
+	left := a.street
 	var list []BudgetLine
 	for k := len(way) - 1; k >= 0; k-- {
 		r := &a.runs[way[k]]
@@ -615,7 +658,7 @@ func (a *Analysis) Budget(point int) []BudgetLine {
 			cite tables.Citation
 		}{{"friction", r.Friction, r.bore.Citation}, {"fittings", r.Fittings, r.FittingRow},
 			{"rise", r.Rise, tables.Citation{}},
-			{device, r.Device, r.DeviceLoss.Citation}, {"regulator", r.Reduced, tables.Citation{}}} {
+			{device, r.Device, r.DeviceLoss.Citation}, {holder(p.Device), r.Reduced, tables.Citation{}}} {
 			if line.loss == 0 || line.what == "" {
 				continue
 			}
@@ -726,6 +769,15 @@ func (a *Analysis) Code() *Code {
 		return nil
 	}
 	return a.code
+}
+
+// Street returns the pressure of the source while the building draws: as stated, or where the
+// layout says at which flow that was measured, by the fall-off of the street.
+func (a *Analysis) Street() units.Pressure {
+	if a == nil {
+		return 0
+	}
+	return a.street
 }
 
 // Fixtures returns the pressure at each fixture, in the order of the layout.

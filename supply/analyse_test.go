@@ -630,3 +630,118 @@ func TestSingleSupplyTakesAll(t *testing.T) {
 		}
 	}
 }
+
+// branch is a street at 20 psi, a booster that starts at 50 and stops at 70, 100 ft of 1-1/4 in
+// copper and a closet's valve that draws 27 gpm and needs 35 psi: 6.41 psi of friction by
+// Hazen-Williams (see TestPressureRemedy).
+func boosted(device *Device, street float64) Data {
+	in, ft := units.Inch, units.Foot
+	d := closets(street, []Point{{ID: "P", From: "main", Length: 10 * ft, Size: in * 5 / 4, Device: device},
+		{ID: "B", From: "P", Length: 100 * ft, Size: in * 5 / 4}}, []string{"B"}, nil)
+	d.Fixtures[0].Pressure, d.Fixtures[0].Count = 35*units.PoundForcePerSquareInch, 1
+	return d
+}
+
+// A booster holds its cut-in behind it whatever the street does, as long as the street feeds
+// it; at rest its cut-out stands there. With more in the street than it holds it stands still.
+func TestBooster(t *testing.T) {
+	c, psi := mustCode(t, "ipc-2021"), units.PoundForcePerSquareInch
+	pump := func() *Device { return &Device{Kind: "booster", Set: 50 * psi, CutOut: 70 * psi} }
+	for _, tc := range []struct {
+		street, behind, static float64
+		fed                    tables.Verdict // of booster-feed; 0: no finding
+	}{{20, 50, 70, 0}, {60, 60 - 0.64, 70, 0}, {0.3, 50, 70, tables.Fail}} {
+		s := sized(t, c, boosted(pump(), tc.street))
+		r := &s.runs[0]
+		if got := float64(r.Out / psi); math.Abs(got-tc.behind) > 0.05 || r.Static != units.Pressure(tc.static)*psi {
+			t.Errorf("%v psi in the street: %v behind it, %v at rest", tc.street, got, r.Static)
+		}
+		switch got := findingsOf(t, s, "booster-feed"); {
+		case tc.fed == 0 && len(got) == 0:
+		case len(got) != 1 || got[0].Place != "P" || got[0].Verdict != tc.fed:
+			t.Errorf("%v psi in the street: %v", tc.street, got)
+		}
+	}
+	// At the very edge it is fed, and a little under it is not.
+	edge := 20 - float64(sized(t, c, boosted(nil, 20)).runs[0].Out/psi)
+	if got := findingsOf(t, sized(t, c, boosted(pump(), edge+1e-6)), "booster-feed"); len(got) != 0 {
+		t.Errorf("fed with nothing to spare: %v", got)
+	}
+	if got := findingsOf(t, sized(t, c, boosted(pump(), edge-0.001)), "booster-feed"); len(got) != 1 {
+		t.Errorf("not fed: %v", got)
+	}
+	// What lies behind it asks nothing of the street, and pipe grows there and not before it.
+	d := boosted(&Device{Kind: "booster", Set: 40 * psi}, 20)
+	d.Points[1].Size, d.Points[1].Length = 0, 300*units.Foot
+	s := sized(t, c, d)
+	if s.runs[1].Size <= units.Inch*5/4 || len(s.short()) != 0 || s.basis[1] != ByPressure {
+		t.Errorf("300 ft behind 40 psi: %v, short %v, %v", s.runs[1].Size, s.short(), s.basis[1])
+	}
+	for _, bad := range []*Device{{Kind: "booster"}, {Kind: "booster", Set: 50 * psi, CutOut: 40 * psi},
+		{Kind: "booster", Set: 50 * psi, FallOff: psi}, {Kind: "filter", Loss: psi, CutOut: psi}} {
+		if _, err := New(boosted(bad, 20)); !errors.Is(err, tables.ErrQuery) {
+			t.Errorf("%+v: %v", bad, err)
+		}
+	}
+}
+
+// A street of 74 psi at rest and 62 at 500 gpm gives what the building draws all but the
+// 74: 12 x (27/500)^1.85 = 0.054 psi less. At 62 psi measured at 27 gpm it gives just 62.
+func TestStreetCurve(t *testing.T) {
+	c, psi, gpm := mustCode(t, "ipc-2021"), units.PoundForcePerSquareInch, units.USGallonPerMinute
+	at := func(flow units.Flow) *Sizing {
+		d := boosted(nil, 62)
+		d.Source.Static, d.Source.ResidualFlow = 74*psi, flow
+		d.Fixtures[0].Flow = 27 * gpm
+		return sized(t, c, d)
+	}
+	none := at(0)
+	for _, tc := range []struct {
+		flow units.Flow
+		want float64
+	}{{0, 62}, {27 * gpm, 62}, {500 * gpm, 74 - 0.0542}} {
+		s := at(tc.flow)
+		moved := float64((s.fixtures[0].Available - none.fixtures[0].Available) / psi)
+		if got := float64(s.street / psi); math.Abs(got-tc.want) > 0.001 || math.Abs(moved-(tc.want-62)) > 0.001 {
+			t.Errorf("62 psi at %v: %v in the street, %v more at the fixture", tc.flow, got, moved)
+		}
+	}
+	for _, bad := range []func(d *Data){
+		func(d *Data) { d.Source.Static, d.Source.ResidualFlow = 0, gpm },
+		func(d *Data) { d.Source.Static, d.Source.ResidualFlow = 74*psi, -gpm },
+	} {
+		d := boosted(nil, 62)
+		bad(&d)
+		if _, err := New(d); !errors.Is(err, tables.ErrQuery) {
+			t.Errorf("%+v: %v", d.Source, err)
+		}
+	}
+}
+
+// What is drawn without end may ask for a pressure: it is judged as a fixture's, and pipe
+// grows for it.
+func TestContinuousNeeds(t *testing.T) {
+	c, psi := mustCode(t, "ipc-2021"), units.PoundForcePerSquareInch
+	d := boosted(nil, 60)
+	d.Fixtures = nil
+	d.Points[1].Continuous, d.Points[1].Needs = 27*units.USGallonPerMinute, 30*psi
+	left := sized(t, c, d).runs[1].Out
+	for _, tc := range []struct {
+		needs units.Pressure
+		want  tables.Verdict
+	}{{left, tables.Pass}, {left + psi/1000, tables.Fail}} {
+		d.Points[1].Needs = tc.needs
+		got := findingsOf(t, sized(t, c, d), "fixture-pressure")
+		if len(got) != 1 || got[0].Place != "B" || got[0].Verdict != tc.want {
+			t.Errorf("%v asked: %v", tc.needs, got)
+		}
+	}
+	d.Points[1].Size = 0
+	if s := sized(t, c, d); s.runs[1].Size != units.Inch*3/2 || s.runs[1].Out < d.Points[1].Needs {
+		t.Errorf("left to be sized: %v, %v", s.runs[1].Size, s.runs[1].Out)
+	}
+	d.Points[1].Continuous = 0
+	if _, err := New(d); !errors.Is(err, tables.ErrQuery) || !strings.Contains(err.Error(), "needs") {
+		t.Errorf("nothing drawn: %v", err)
+	}
+}

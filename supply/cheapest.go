@@ -296,6 +296,9 @@ func (s *search) prepare(a *Analysis, list map[priceKey]Price) error {
 			}
 		}
 	}
+	for i := range l.data.Points {
+		s.need[i] = max(s.need[i], float64(l.data.Points[i].Needs))
+	}
 	var errs []error
 	s.cost, s.loss = make([][]int64, n), make([][]float64, n)
 	s.child = make([][]int32, n)
@@ -407,8 +410,8 @@ func (s *search) cap(child, parent, k int) int {
 // through takes choices at the end of a run to its beginning.
 func (s *search) through(i, k int, f *front) {
 	loss := s.loss[i][k]
-	most := math.Inf(1)
-	if d := s.h.l.data.Points[i].Device; d != nil && d.Kind == "regulator" {
+	most, d := math.Inf(1), s.h.l.data.Points[i].Device
+	if d.regulator() {
 		most = float64(d.Set - d.FallOff)
 	}
 	out := front{}
@@ -416,7 +419,14 @@ func (s *search) through(i, k int, f *front) {
 		if f.need[j] > most+pressureSlack {
 			break
 		}
-		out.add(f.need[j]+loss, f.cost[j]+s.cost[i][k], int16(k))
+		need := f.need[j]
+		if d.booster() && need <= float64(d.Set)+pressureSlack {
+			need = 0 // it only has to be fed
+		}
+		out.add(need+loss, f.cost[j]+s.cost[i][k], int16(k))
+	}
+	if d.booster() {
+		out.prune()
 	}
 	*f = out
 }
@@ -427,7 +437,7 @@ func (s *search) choose() (sizes []int, cost int64, ok bool) {
 	sizes = make([]int, l.Len())
 	at := make([]float64, l.Len()) // pressure at each point
 	for _, i := range l.order {
-		pressure, list := float64(l.data.Source.Pressure), s.fronts[i]
+		pressure, list := float64(s.h.street), s.fronts[i]
 		k := len(list) - 1
 		if p := l.parent[i]; p >= 0 {
 			pressure = at[p]
@@ -441,9 +451,7 @@ func (s *search) choose() (sizes []int, cost int64, ok bool) {
 		sizes[i] = size
 		cost += s.cost[i][size]
 		at[i] = pressure - s.loss[i][size]
-		if d := l.data.Points[i].Device; d != nil && d.Kind == "regulator" {
-			at[i] = min(at[i], float64(d.Set-d.FallOff))
-		}
+		at[i] = float64(l.data.Points[i].Device.held(units.Pressure(at[i])))
 	}
 	return sizes, cost, true
 }
@@ -461,7 +469,7 @@ func (s *search) bound(cost int64) int64 {
 			list, thinned = s.bounded[i], true
 		}
 		last := &list[len(list)-1]
-		j := last.cheapest(float64(s.h.l.data.Source.Pressure))
+		j := last.cheapest(float64(s.h.street))
 		if j < 0 {
 			return 0
 		}

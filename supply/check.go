@@ -59,10 +59,12 @@ var checks = [...]func(*checker) error{
 	sure((*checker).velocities),
 	(*checker).unitPipes,
 	sure((*checker).fixturePressures),
+	sure((*checker).drawnNeeds),
 	sure((*checker).staticPressures),
 	sure((*checker).supplySizes),
 	sure((*checker).serviceSize),
 	sure((*checker).lineSizes),
+	sure((*checker).manifolds),
 	sure((*checker).devicesAtFlow),
 	(*checker).hotWater,
 	sure((*checker).slab),
@@ -100,7 +102,9 @@ type checker struct {
 	*Analysis
 	trade  trade
 	choice []columnChoice // by point: where the column of demand is open
-	tank   *Analysis      // with the flows of the tank column there; nil: nowhere
+	trial  *calculation   // larger pipe is tried in it
+	trials int
+	tank   *Analysis // with the flows of the tank column there; nil: nowhere
 }
 
 // passOrFail is Pass or Fail.

@@ -199,7 +199,7 @@ func (k *checker) separation() {
 			Rule: "water-drain-separation", Place: near[0], Verdict: tables.Ask, SettledBy: tables.Authority,
 			Value: k.trade.length(k.layout.data.Points[k.layout.index[near[0]]].Beside.Clear),
 			Reason: k.Text("%s beside a drain that is not said to be of material approved inside buildings: "+
-				"the shelf has no distance of %s to judge by: %s.", counted(len(near), "water line"), k.code.id,
+				"no distance of %s is known to judge by: %s.", counted(len(near), "water line"), k.code.id,
 				shortList(near)),
 			Fix: "Ask the authority how far a water line stays from such a drain.",
 		})
@@ -208,7 +208,10 @@ func (k *checker) separation() {
 
 // apart judges one water line beside a drain.
 func (k *checker) apart(p *Point, side, up Rule, clear, above units.Length) {
-	s := p.Beside
+	s, drain := p.Beside, "the drain"
+	if s.Drain != "" {
+		drain = "drain " + s.Drain
+	}
 	f := tables.Finding{
 		Rule: "water-drain-separation", Place: p.ID, Verdict: tables.Pass, Citation: side.Citation,
 		Value: k.trade.length(s.Clear), Limit: k.trade.length(clear), Margin: k.trade.length(s.Clear - clear),
@@ -218,21 +221,21 @@ func (k *checker) apart(p *Point, side, up Rule, clear, above units.Length) {
 		f.Reason = "The drain is of material approved inside buildings, so that no distance is asked."
 		f.Limit, f.Margin = nil, nil
 	case s.Clear >= clear:
-		f.Reason = "Clear of the drain sideways."
+		f.Reason = k.Text("Clear of %s sideways.", drain)
 	case s.Above >= above:
-		f.Citation, f.Reason = up.Citation, "High enough over the drain."
+		f.Citation, f.Reason = up.Citation, k.Text("High enough over %s.", drain)
 		f.Value, f.Limit, f.Margin = k.trade.length(s.Above), k.trade.length(above), k.trade.length(s.Above-above)
 	case !s.NotListed:
 		f.Verdict, f.SettledBy = tables.Ask, tables.Designer
-		f.Reason = k.Text("Nearer than %v to a drain and less than %v above it, and the material of the drain is "+
-			"not given: "+
-			"beside one approved inside buildings no distance is asked.", k.trade.length(clear), k.trade.length(above))
+		f.Reason = k.Text("Nearer than %v to %s and less than %v above it, and whether its material is approved inside "+
+			"buildings is not given: beside such a one no distance is asked.",
+			k.trade.length(clear), drain, k.trade.length(above))
 		f.Fix = "State whether the drain is of material approved inside buildings, as listed of beside_drain; if " +
 			"not, move, raise or sleeve the water line."
 	default:
 		f.Verdict = tables.Fail
-		f.Reason = k.Text("Nearer than %v to a drain of material not approved inside buildings, and less than %v "+
-			"above it.", k.trade.length(clear), k.trade.length(above))
+		f.Reason = k.Text("Nearer than %v to %s, of material not approved inside buildings, and less than %v above it.",
+			k.trade.length(clear), drain, k.trade.length(above))
 		f.Fix = "Move or raise the water line, sleeve it, or lay the drain of approved material."
 	}
 	k.Add(f)

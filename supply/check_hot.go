@@ -24,6 +24,7 @@ func (k *checker) hotWater() error {
 		}
 		k.energy(w)
 		k.wait(w)
+		k.stagnant(w)
 	}
 	loops, err := k.Circulations()
 	if errors.Is(err, tables.ErrNotStated) {
@@ -41,6 +42,7 @@ func (k *checker) hotWater() error {
 	}
 	for i := range loops {
 		k.circulation(&loops[i])
+		k.keptWarm(&loops[i])
 	}
 	for i := range loops {
 		k.balance(&loops[i])
@@ -120,8 +122,9 @@ func (k *checker) wait(w *HotWait) {
 	out := tables.Finding{
 		Rule: "hot-wait", Place: k.layout.data.Fixtures[w.at].ID, Verdict: tables.Pass,
 		Value: tidySeconds(w.Wait),
-		Reason: k.Text("%v in the pipe from %s runs off before hot water comes; the wait is %s.",
-			k.trade.volume(w.Volume), w.From, w.Grade),
+		Reason: k.Text("%v in the pipe from %s runs off before hot water comes; the wait is %s, and up to %v, for the "+
+			"first hot water warms the pipe and mixes.", k.trade.volume(w.Volume), w.From, w.Grade,
+			tidySeconds(w.WaitMost)),
 		Citation: w.Citation,
 	}
 	if w.Grade != "acceptable" {
@@ -129,6 +132,52 @@ func (k *checker) wait(w *HotWait) {
 		out.Fix = "Ask the owner; a smaller or shorter hot line, or recirculation, shortens it."
 	}
 	k.Add(out)
+}
+
+// stagnant judges the water between a heater, or a line kept hot, and an outlet, where the
+// code limits it for hygiene.
+func (k *checker) stagnant(w *HotWait) {
+	rule, ok := k.code.Rule("hot-volume-max")
+	var most units.Volume
+	if !ok || !rule.into(&most) {
+		return
+	}
+	ok = roundTo(float64(w.Volume/units.Litre)) <= roundTo(float64(most/units.Litre))
+	if ok && !rule.Citation.Status().Firm() {
+		return // it would only ask
+	}
+	f := tables.Finding{
+		Rule: "hot-volume", Place: k.layout.data.Fixtures[w.at].ID, Verdict: passOrFail(ok),
+		Value: k.trade.volume(w.Volume), Limit: k.trade.volume(most), Margin: k.trade.volume(most - w.Volume),
+		Reason:   k.Text("Water in the pipe from %s, which stands and cools between draws.", w.From),
+		Citation: rule.Citation,
+	}
+	if !ok {
+		f.Fix = "Circulate the line nearer to the outlet, or lay a smaller or shorter one."
+	}
+	k.Add(f)
+}
+
+// keptWarm judges the temperature at which a loop comes back.
+func (k *checker) keptWarm(c *Circulation) {
+	rule, ok := k.code.Rule("circulation-min")
+	var least units.Temperature
+	if !ok || !rule.into(&least) {
+		return
+	}
+	ok = roundTo(c.Returns.Celsius()) >= roundTo(least.Celsius())
+	f := tables.Finding{
+		Rule: "recirculation-temperature", Place: c.ID, Verdict: passOrFail(ok),
+		Value: k.trade.temperature(c.Returns), Limit: k.trade.temperature(least),
+		Margin:   k.trade.difference(units.TemperatureDifference(c.Returns - least)),
+		Reason:   k.Text("%v leaves %s and comes back so much cooler.", k.trade.temperature(k.layout.data.Water.Hot), c.Heater),
+		Citation: rule.Citation,
+	}
+	if !ok {
+		f.Fix = "Keep up more flow, insulate the loop better, or heat higher; hotter water scalds, and outlets then need " +
+			"valves that limit it."
+	}
+	k.Add(f)
 }
 
 // balance asks for the valve that a loop needs beside longer ones of its heater.
@@ -384,7 +433,7 @@ func (k *checker) hotLimit(id string) (limit Rule, lacks string) {
 	if other, err := newRules(k.code.pipes.shelf, "ipc-2021/supply-rules"); !ok && err == nil &&
 		(id == "shower-valve-max" || id == "bathtub-max") {
 		limit, _ = other.rule(id)
-		lacks = k.Text(" The shelf has no limit of %s; this is another code's.", k.code.id)
+		lacks = k.Text(" No limit of %s is known; this is another code's.", k.code.id)
 	}
 	return limit, lacks
 }

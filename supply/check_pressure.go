@@ -335,7 +335,7 @@ func (a *Analysis) beforeFriction(point int) before {
 	for i := int32(point); i >= 0; i = l.parent[i] {
 		way = append(way, i)
 	}
-	b := before{left: l.data.Source.Pressure, dearest: -1}
+	b := before{left: a.street, dearest: -1}
 	for k := len(way) - 1; k >= 0; k-- {
 		i := way[k]
 		r := &a.runs[i]
@@ -343,8 +343,8 @@ func (a *Analysis) beforeFriction(point int) before {
 		if r.Device > 0 && (b.dearest < 0 || r.Device > a.runs[b.dearest].Device) {
 			b.dearest = i
 		}
-		if d := l.data.Points[i].Device; d.regulator() && b.left > d.Set-d.FallOff {
-			b.left, b.regulator, b.dearest = d.Set-d.FallOff, l.data.Points[i].ID, -1
+		if d := l.data.Points[i].Device; d.parts() && d.held(b.left) != b.left {
+			b.left, b.regulator, b.dearest = d.held(b.left), l.data.Points[i].ID, -1
 		}
 	}
 	return b
@@ -362,8 +362,8 @@ func (k *checker) pressureRemedy(x *FixtureResult) (why, remedy string) {
 				most = line
 			}
 		}
-		return "", k.Text("The greatest loss on the way is %s at %s, %v: enlarge there, or bring up the pressure.",
-			most.What, most.Point, k.trade.pressure(most.Loss))
+		return "", k.Text("The greatest loss on the way is %s at %s, %v. ", most.What, most.Point,
+			k.trade.pressure(most.Loss)) + k.largerPipes(x)
 	}
 	why = k.Text(" Height and devices leave %v before any friction, %v too little, and no larger pipe brings that.",
 		k.trade.pressure(b.left), k.trade.pressure(lack))
@@ -383,6 +383,126 @@ func (k *checker) pressureRemedy(x *FixtureResult) (why, remedy string) {
 			k.trade.pressure(cost), part)
 	}
 	return why, remedy
+}
+
+// mostTrials is for how many fixtures the pipe that would serve them is looked for.
+const mostTrials = 50
+
+// largerPipes says which larger pipe on the way brings a fixture its pressure. It is tried
+// before it is said: the run that gains most by its next size grows, and those that feed it
+// follow, until the fixture is served.
+func (k *checker) largerPipes(x *FixtureResult) string {
+	none := k.Text("No larger pipe on the way brings it: %v more at the street would, in these sizes, or a booster "+
+		"pump that adds it.", k.trade.pressure(x.Most-x.Available))
+	if k.trials++; k.trials > mostTrials {
+		return "Enlarge the runs on the way, or bring up the pressure."
+	}
+	if k.trial == nil {
+		h, err := k.layout.prepare(k.code, k.opt, nil)
+		if err != nil {
+			return none
+		}
+		k.trial = h
+	}
+	h := k.trial
+	var way []int32 // from the fixture up
+	for i := int32(x.at); i >= 0; i = k.layout.parent[i] {
+		way = append(way, i)
+	}
+	sizes := make(map[int32]int, len(way))
+	runs := make(map[int32]*RunResult, len(way))
+	for _, i := range way {
+		if all, err := k.layout.family(k.code, k.runs[i].family.id); err == nil {
+			h.families[i] = k.code.sold(all, k.runs[i].Size)
+		}
+		r := k.runs[i]
+		runs[i], sizes[i] = &r, h.families[i].size(r.Size)
+	}
+	left := x.Available
+	for inPSI(left) < inPSI(x.Most) {
+		if !h.growBest(way, sizes, runs) {
+			return none
+		}
+		left = h.street
+		for n := len(way) - 1; n >= 0; n-- {
+			left = k.layout.data.Points[way[n]].Device.held(left - runs[way[n]].loss())
+		}
+	}
+	var grown []string
+	for n := len(way) - 1; n >= 0; n-- {
+		i := way[n]
+		if s := &h.families[i].sizes[sizes[i]]; s.Size != k.runs[i].Size {
+			grown = append(grown, k.Text("%v at %s", h.families[i].name(s), k.layout.data.Points[i].ID))
+		}
+	}
+	return k.Text("Lay %s: then it has %v.", shortList(grown), k.trade.pressure(left))
+}
+
+// growBest gives its next size to the run on a way that gains most by it, and to those that
+// feed it what they need to follow; false if none gains.
+func (h *calculation) growBest(way []int32, sizes map[int32]int, runs map[int32]*RunResult) bool {
+	best, gains := -1, units.Pressure(0)
+	for n, i := range way {
+		if sizes[i] < 0 || sizes[i]+1 >= len(h.families[i].sizes) {
+			continue
+		}
+		var next RunResult
+		if !h.hasFigures(i, sizes[i]+1, &next) {
+			continue
+		}
+		if gain := runs[i].loss() - next.loss(); gain > gains {
+			best, gains = n, gain
+		}
+	}
+	if best < 0 {
+		return false
+	}
+	sizes[way[best]]++
+	for n := best; n < len(way); n++ {
+		i := way[n]
+		if n > best {
+			sizes[i] = h.atLeastAs(i, sizes[i], &h.families[way[n-1]].sizes[sizes[way[n-1]]])
+		}
+		var r RunResult
+		if !h.hasFigures(i, sizes[i], &r) {
+			return false
+		}
+		runs[i] = &r
+	}
+	return true
+}
+
+// drawnNeeds judges the pressure of what is drawn without end, and that boosters are fed.
+func (k *checker) drawnNeeds() {
+	for i := range k.runs {
+		p, r := &k.layout.data.Points[i], &k.runs[i]
+		if p.Needs > 0 {
+			ok := inPSI(r.Out) >= inPSI(p.Needs)
+			f := tables.Finding{
+				Rule: "fixture-pressure", Place: p.ID, Verdict: passOrFail(ok),
+				Value: k.trade.pressure(r.Out), Limit: k.trade.pressure(p.Needs),
+				Margin: k.trade.pressure(r.Out - p.Needs),
+				Reason: k.Text("Flowing pressure for the %v drawn here without end, as the layout states it.",
+					k.trade.flow(p.Continuous)),
+			}
+			switch {
+			case !ok:
+				f.Fix = k.largerPipes(&FixtureResult{at: i, Available: r.Out, Most: p.Needs})
+			case r.Upper:
+				f.Verdict, f.SettledBy = tables.Ask, tables.Designer
+				f.Fix = "State what is not known on the way: what is left is less than this."
+			}
+			k.Add(f)
+		}
+		if in := r.Out + r.Reduced; p.Device.booster() && in < 0 {
+			k.Add(tables.Finding{
+				Rule: "booster-feed", Place: p.ID, Verdict: tables.Fail,
+				Value: k.trade.pressure(in), Limit: k.trade.pressure(0), Margin: k.trade.pressure(in),
+				Reason: "The pressure before the pump while the building draws: it would suck, and no water comes.",
+				Fix:    "Enlarge the line to it, set it lower or nearer to the street, or feed it from a break tank.",
+			})
+		}
+	}
 }
 
 // What a layout leaves unsaid is no pass in silence: each of these is a question where an
@@ -471,7 +591,7 @@ func (l *Layout) closesTheWay(heater int32) (point int32, what string) {
 		if d := p.Device; d != nil {
 			switch d.Kind {
 			case "reduced-pressure", "double-check", "double-check-example", "dual-check", "backflow-any",
-				"check-valve", "regulator":
+				"check-valve", "regulator", boosterPump:
 				return i, preventer(d.Kind) + " at " + p.ID
 			}
 		}

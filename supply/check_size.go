@@ -9,11 +9,17 @@ import (
 	"github.com/trapweir/trapweir/units"
 )
 
-func (k *checker) velocities() {
+// velocityLimits looks up the limits of the pipe that is there.
+func (k *checker) velocityLimits() *limits {
 	lim := &limits{h: &calculation{l: k.layout, c: k.code, families: make([]*PipeFamily, k.layout.Len())}}
 	for i := range k.runs {
 		lim.h.families[i] = k.runs[i].family
 	}
+	return lim
+}
+
+func (k *checker) velocities() {
+	lim := k.velocityLimits()
 	type unjudged struct {
 		material string
 		service  Service
@@ -150,7 +156,7 @@ func (k *checker) largerPipe(i int, limit units.Velocity) string {
 	if err != nil {
 		all = r.family
 	}
-	for _, s := range all.sizes {
+	for _, s := range k.code.sold(all, r.Size).sizes {
 		v, err := hydraulics.Velocity(r.Flow, s.Bore)
 		if err != nil || !within(v, limit) {
 			continue
@@ -266,4 +272,61 @@ func (k *checker) lineSizes() {
 			Fix: "Ask whether it is meant; enlarge the line that feeds it.",
 		})
 	}
+}
+
+// manifolds judges manifolds by the code's table, and asks about home runs that serve more than
+// one outlet.
+func (k *checker) manifolds() {
+	l := k.layout
+	lim := k.velocityLimits()
+	several := k.portsServed()
+	for i := range k.runs {
+		if !l.data.Points[i].Manifold {
+			continue
+		}
+		r, id := &k.runs[i], l.data.Points[i].ID
+		if limit, ok := lim.of(i); ok && r.Flow > 0 {
+			if least, cite, ok := k.code.manifold(r.Flow, limit.Velocity); ok && r.Bore < least {
+				k.Add(tables.Finding{
+					Rule: "manifold-size", Place: id, Verdict: tables.Fail,
+					Value: k.trade.bore(r.Bore), Limit: k.trade.bore(least), Margin: k.trade.bore(r.Bore - least),
+					Reason:   k.Text("%v through a manifold fed by %v %s.", k.trade.flow(r.Flow), r.name(), r.family.id),
+					Fix:      k.Text("Take a manifold, and lay a line to it, with a bore of %v or more.", k.trade.bore(least)),
+					Citation: cite,
+				})
+			}
+		}
+		var shared []string
+		for n := range k.runs {
+			if int(l.parent[n]) == i && several[n] > 1 {
+				shared = append(shared, l.data.Points[n].ID)
+			}
+		}
+		if len(shared) > 0 {
+			k.Add(tables.Finding{
+				Rule: "home-run", Place: id, Verdict: tables.Ask, SettledBy: tables.Designer,
+				Reason: k.Text("A home run goes from the manifold to one outlet; these serve more: %s.", shortList(shared)),
+				Fix:    "Give each outlet a run of its own, or do not call the point a manifold.",
+			})
+		}
+	}
+}
+
+// portsServed counts, for each run, the outlets that it serves.
+func (k *checker) portsServed() []int {
+	l := k.layout
+	count := make([]int, l.Len())
+	for i := range l.data.Fixtures {
+		for _, at := range [...]int32{l.cold[i], l.hot[i]} {
+			if at >= 0 {
+				count[at] += l.data.Fixtures[i].Count
+			}
+		}
+	}
+	for n := len(l.order) - 1; n >= 0; n-- {
+		if i := l.order[n]; l.parent[i] >= 0 {
+			count[l.parent[i]] += count[i]
+		}
+	}
+	return count
 }

@@ -36,6 +36,7 @@ type Code struct {
 	sizes     *sizeTable
 	velocity  *velocityTable
 	byLoad    *pipeByLoadTable
+	manifolds *tables.Rows[manifoldRow] // nil: none
 	hotLength *hotLengthTable
 	hotVolume *ruleTable
 	byUnits   *unitPipes
@@ -90,7 +91,7 @@ func LoadCode(shelf *tables.Shelf, id string) (*Code, error) {
 		return nil, fmt.Errorf("code %q: %w", id, err)
 	}
 	c := &Code{id: id, source: rows.Table().Source(), unit: "wsfu", pipes: catalogue{shelf: shelf}}
-	c.pipes.inch = sync.OnceValue(c.inchBores)
+	c.pipes.inch, c.pipes.odd = sync.OnceValue(c.inchBores), sync.OnceValue(c.oddSizes)
 	for i := range rows.Len() {
 		p := *rows.At(i)
 		p.cite = rows.Cite(i)
@@ -114,6 +115,10 @@ func LoadCode(shelf *tables.Shelf, id string) (*Code, error) {
 		{"min-size", c.loadSizes},
 		{"velocity", c.loadVelocity},
 		{"pipe-by-load", c.loadPipeByLoad},
+		{"manifold", func(s *tables.Shelf, id string) (err error) {
+			c.manifolds, err = tables.Load[manifoldRow](s, id)
+			return err
+		}},
 		{"pipe-by-units", c.loadPipeByUnits},
 		{"peak-flow", func(s *tables.Shelf, id string) (err error) { c.peak, err = loadPeak(s, id); return err }},
 		{"usage-unit", func(s *tables.Shelf, id string) (err error) {

@@ -674,6 +674,10 @@ func TestDeviceLoss(t *testing.T) {
 		{"its first leg", Device{Kind: "softener", Curve: curve}, 5, 1, false},
 		{"a fixed loss", Device{Kind: "filter", Loss: 3 * psi}, 50, 3, false},
 		{"the upper end of practice", Device{Kind: "reduced-pressure"}, 5, 15, false},
+		{"C511, 1 in at its rated 50 gpm and less", Device{Kind: "reduced-pressure", Size: units.Inch}, 50, 18, false},
+		{"C511, 1 in at a little", Device{Kind: "reduced-pressure", Size: units.Inch}, 5, 18, false},
+		{"beyond what it is rated for, by the square: 10 x (60/50)^2", Device{Kind: "double-check", Size: units.Inch}, 60, 14.4, true},
+		{"a size that the standard lacks", Device{Kind: "double-check", Size: units.Inch * 5 / 4}, 5, 8, false},
 		{"a regulator, whose cost the layout knows", Device{Kind: "regulator", Set: 50 * psi}, 5, 0, false},
 	} {
 		got, err := c.DeviceLoss(&tc.d, units.Flow(tc.gpm)*gpm)
@@ -682,7 +686,7 @@ func TestDeviceLoss(t *testing.T) {
 		}
 	}
 	// What costs the same at any flow costs it while none is known; a tap without flow nothing.
-	for kind, want := range map[string]float64{"reduced-pressure": 15, "tap": 0} {
+	for kind, want := range map[string]float64{"reduced-pressure": 16, "tap": 0} {
 		if got, err := c.DeviceLoss(&Device{Kind: kind, Size: 2 * units.Inch}, 0); err != nil || roundTo(float64(got.Loss/psi)) != want {
 			t.Errorf("%s without flow: %+v, %v", kind, got, err)
 		}

@@ -120,7 +120,16 @@ func TestStatedLoad(t *testing.T) {
 	if err != nil {
 		t.Fatal(err)
 	}
+	// With its flow alone it is sized, and asked about; with neither there is nothing to go by.
+	if got := findingsOf(t, sized(t, mustCode(t, "ipc-2021"), layout("steam-table", "")), "load-not-given"); len(got) != 1 || got[0].Verdict != tables.Ask {
+		t.Errorf("a fixture of its own flow: %v", got)
+	}
+	d := l.Data()
+	d.Fixtures[0].Flow = 0
+	if l, err = New(d); err != nil {
+		t.Fatal(err)
+	}
 	if _, err := l.Size(mustCode(t, "ipc-2021"), Options{}); err == nil {
-		t.Error("an unknown fixture without a load is sized")
+		t.Error("an unknown fixture with neither load nor flow is sized")
 	}
 }

@@ -18,6 +18,7 @@ import (
 const (
 	expansionTank = "expansion-tank"
 	mixingValve   = "mixing-valve"
+	boosterPump   = "booster"
 )
 
 // deviceTables gives the losses of devices whose maker's figures are not stated.
@@ -25,6 +26,7 @@ type deviceTables struct {
 	once    sync.Once
 	err     error
 	meters  *tables.Rows[meterRow]
+	ceiling *tables.Rows[ceilingRow]
 	typical *tables.Rows[typicalLossRow]
 	kinds   []string // that a layout may name
 }
@@ -35,6 +37,14 @@ type meterRow struct {
 	Loss units.Pressure `table:"loss"`
 }
 
+// ceilingRow is the greatest loss that a standard lets an assembly have at its rated flow.
+type ceilingRow struct {
+	Device string         `table:"device"`
+	Size   units.Length   `table:"size"`
+	Flow   units.Flow     `table:"flow"`
+	Loss   units.Pressure `table:"loss"`
+}
+
 type typicalLossRow struct {
 	Device string         `table:"device"`
 	Most   units.Pressure `table:"most"`
@@ -42,13 +52,14 @@ type typicalLossRow struct {
 
 func (d *deviceTables) load(shelf *tables.Shelf) error {
 	d.once.Do(func() {
-		var err1, err2 error
+		var err1, err2, err3 error
+		d.ceiling, err3 = tables.Load[ceilingRow](shelf, "devices/supply-backflow-ceiling")
 		d.meters, err1 = tables.Load[meterRow](shelf, "devices/supply-meter-loss")
 		d.typical, err2 = tables.Load[typicalLossRow](shelf, "devices/supply-typical-loss")
-		if d.err = errors.Join(err1, err2); d.err != nil {
+		if d.err = errors.Join(err1, err2, err3); d.err != nil {
 			return
 		}
-		d.kinds = []string{"meter", "tap", "regulator", "check-valve", expansionTank, "storage-heater", "tankless-heater",
+		d.kinds = []string{"meter", "tap", "regulator", boosterPump, "check-valve", expansionTank, "storage-heater", "tankless-heater",
 			"other"}
 		for i := range d.typical.Len() {
 			if k := d.typical.At(i).Device; !slices.Contains(d.kinds, k) {
@@ -87,7 +98,7 @@ func (c *Code) DeviceLoss(d *Device, flow units.Flow) (DeviceCost, error) {
 		return DeviceCost{}, err
 	}
 	switch {
-	case d.Kind == "regulator", d.Kind == expansionTank, flow == 0 && (d.Kind == "meter" || d.Kind == "tap"):
+	case d.parts(), d.Kind == expansionTank, flow == 0 && (d.Kind == "meter" || d.Kind == "tap"):
 		return DeviceCost{Stated: true, Loss: d.Loss}, nil
 	case len(d.Curve) > 0:
 		loss, beyond := curveAt(len(d.Curve),
@@ -108,6 +119,18 @@ func (c *Code) DeviceLoss(d *Device, flow units.Flow) (DeviceCost, error) {
 			return DeviceCost{}, fmt.Errorf("%w; state its loss or a curve", c.missing("losses in taps"))
 		}
 		return lossOfSize(c.taps, "tap", d.Size, flow)
+	}
+	if d.Size > 0 {
+		for i := range t.ceiling.Len() {
+			// A spring holds the check shut, so that little less is lost at a small flow.
+			if r := t.ceiling.At(i); r.Device == d.Kind && r.Size == d.Size {
+				cost := DeviceCost{Loss: r.Loss, Citation: t.ceiling.Cite(i)}
+				if over := float64(flow / r.Flow); over > 1 {
+					cost.Loss, cost.Beyond = units.Pressure(float64(r.Loss)*over*over), r.Flow
+				}
+				return cost, nil
+			}
+		}
 	}
 	for i := range t.typical.Len() {
 		if r := t.typical.At(i); r.Device == d.Kind {

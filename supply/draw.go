@@ -14,9 +14,11 @@ import (
 // draw or by other tools. Every point, fixture, link and the source are in the isometric by their ids; a
 // fixture, or link, that has the id of a point is called "fixture ", or "link ", and its id.
 type Drawings struct {
-	// Isometric shows all lines by their order: a water layout gives lengths and heights
-	// and no places on plan. Heights are true.
+	// Isometric shows all lines: by their places where the layout places the source and every
+	// point on plan, else by their order. Heights are true.
 	Isometric *draw.Scene
+	// Plan shows from above the runs of which both ends have a place on plan; nil if none has.
+	Plan *draw.Scene
 	// Pressure is the pressure along the way to the fixture that has least to spare, and what is
 	// left at each fixture; nil if the code asks no fixture for a pressure.
 	Pressure *draw.Chart
@@ -37,7 +39,7 @@ func (a *Analysis) Draw(opt DrawOptions) (*Drawings, error) {
 	}
 	d := &drawing{Analysis: a, metric: opt.Metric}
 	d.arrange()
-	return &Drawings{d.isometric(), d.pressures()}, nil
+	return &Drawings{Isometric: d.isometric(), Plan: d.plan(), Pressure: d.pressures()}, nil
 }
 
 // drawing is a layout being drawn.
@@ -45,6 +47,7 @@ type drawing struct {
 	*Analysis
 	metric bool
 	spot   []draw.Point // of each point
+	placed bool         // spot holds the places of the layout
 }
 
 const (
@@ -57,9 +60,22 @@ func (d *drawing) step(i int) units.Length {
 	return min(max(d.layout.Point(i).Length, leastStep), mostStep)
 }
 
-// arrange sets the points by their order, at their true heights; the source comes last.
+// arrange sets the points where the layout has them, or by their order, at their true
+// heights; the source comes last.
 func (d *drawing) arrange() {
 	l, n := d.layout, d.layout.Len()
+	if d.placed = l.data.Source.At != nil; d.placed {
+		d.spot = make([]draw.Point, n+1)
+		d.spot[n] = draw.Point{X: l.data.Source.At.X, Y: l.data.Source.At.Y}
+		for i := range n {
+			at, ok := l.Place(i)
+			d.spot[i] = draw.Point{X: at.X, Y: at.Y, Z: d.runs[i].Elevation}
+			d.placed = d.placed && ok
+		}
+		if d.placed {
+			return
+		}
+	}
 	parent, steps := make([]int32, n+1), make([]units.Length, n+1)
 	parent[n] = -1
 	for i := range n {
@@ -77,10 +93,13 @@ func (d *drawing) arrange() {
 // isometric draws runs, points and fixtures, farthest first.
 func (d *drawing) isometric() *draw.Scene {
 	l, n := d.layout, d.layout.Len()
-	sc := &draw.Scene{Names: map[string]string{draw.Outlet.Key(): "source"}, Schematic: true, Remarks: []string{
-		"SCHEMATIC, not to scale: the layout gives lengths and heights of water lines, not their places. " +
-			"Heights of points are true; lengths are those written. Fixtures at one point stand over one another.",
-		"Along a run: size, flow, velocity, developed length. At a point: pressure left while water flows.",
+	remark := "SCHEMATIC, not to scale: the layout gives lengths and heights of water lines, not their places. " +
+		"Heights of points are true; lengths are those written. Fixtures at one point stand over one another."
+	if d.placed {
+		remark = "Places and heights are those of the layout. Fixtures at one point stand over one another."
+	}
+	sc := &draw.Scene{Names: map[string]string{draw.Outlet.Key(): "source"}, Schematic: !d.placed, Remarks: []string{
+		remark, "Along a run: size, flow, velocity, developed length. At a point: pressure left while water flows.",
 	}}
 	for k := len(l.order) - 1; k >= 0; k-- {
 		i := int(l.order[k])
@@ -93,15 +112,111 @@ func (d *drawing) isometric() *draw.Scene {
 		d.drawFixtures(sc, i)
 	}
 	d.links(sc)
-	src := &l.data.Source
-	sc.Marks = append(sc.Marks, draw.Mark{ID: src.ID, At: d.spot[n], Shape: draw.Outlet, Tip: "source " + src.ID,
-		Label: []string{src.ID, d.psi(src.Pressure) + " flowing"}})
+	d.returns(sc, d.spot)
+	sc.Marks = append(sc.Marks, d.source(d.spot[n]))
 	return sc
+}
+
+// source is the mark of the source.
+func (d *drawing) source(at draw.Point) draw.Mark {
+	id := d.layout.data.Source.ID
+	return draw.Mark{ID: id, At: at, Shape: draw.Outlet, Tip: "source " + id,
+		Label: []string{id, d.psi(d.street) + " flowing"}}
+}
+
+// returns draws the way of each recirculation from the end of its return back to the heater,
+// or into the return that it runs into.
+func (d *drawing) returns(sc *draw.Scene, spot []draw.Point) {
+	l := d.layout
+	for k := range l.data.Recirculation {
+		x := &l.data.Recirculation[k]
+		from, to := l.index[x.Return], l.index[x.Heater]
+		if x.Into != "" {
+			to = l.index[x.Into]
+		}
+		if spot[from] != spot[to] {
+			sc.Lines = append(sc.Lines, draw.Line{ID: d.free("return ", x.ID), Style: draw.Return, Arrow: true,
+				Path: []draw.Point{spot[from], spot[to]}, Label: []string{x.ID}, Tip: "return " + x.ID + " to " +
+					l.data.Points[to].ID})
+		}
+	}
+}
+
+// plan draws the runs whose ends have places on plan, with their fixtures. What has none is
+// named.
+func (d *drawing) plan() *draw.Scene {
+	l, n := d.layout, d.layout.Len()
+	if l.place == nil {
+		return nil
+	}
+	spot, known := make([]draw.Point, n+1), make([]bool, n+1)
+	if at := l.data.Source.At; at != nil {
+		spot[n], known[n] = draw.Point{X: at.X, Y: at.Y}, true
+	}
+	for i := range n {
+		at, ok := l.Place(i)
+		spot[i], known[i] = draw.Point{X: at.X, Y: at.Y}, ok
+	}
+	sc := &draw.Scene{Names: map[string]string{draw.Outlet.Key(): "source"}, Remarks: []string{
+		"Along a run: size, flow, developed length. Runs are drawn straight between the places of the layout."}}
+	var left []string
+	for k := n - 1; k >= 0; k-- {
+		i := int(l.order[k])
+		from := n
+		if p := l.Parent(i); p >= 0 {
+			from = p
+		}
+		if !known[i] || !known[from] {
+			left = append(left, l.data.Points[i].ID)
+			continue
+		}
+		d.runOnPlan(sc, i, spot[from], spot[i])
+	}
+	if len(sc.Lines) == 0 {
+		return nil
+	}
+	if known[n] {
+		sc.Marks = append(sc.Marks, d.source(spot[n]))
+	}
+	if left != nil {
+		slices.Sort(left)
+		sc.Remarks = append(sc.Remarks, "Without a place on plan, and not drawn: "+shortList(left)+".")
+	} else {
+		d.returns(sc, spot)
+	}
+	return sc
+}
+
+// runOnPlan draws a run from above, with its point and the fixtures there; one that only rises
+// is a point.
+func (d *drawing) runOnPlan(sc *draw.Scene, i int, from, to draw.Point) {
+	l := d.layout
+	id := l.data.Points[i].ID
+	if from != to {
+		r := &d.runs[i]
+		sc.Lines = append(sc.Lines, draw.Line{ID: id, Style: style(l.Service(i)), Tip: d.tip(i), Arrow: true,
+			Path:  []draw.Point{from, to},
+			Label: []string{d.size(r.Size) + ", " + d.flow(r.Flow), d.length(r.Length)}})
+	}
+	m := draw.Mark{ID: id, At: to, Shape: d.mark(i).Shape, Label: []string{id}, Tip: d.tip(i)}
+	if dev := l.data.Points[i].Device; dev != nil {
+		m.Label = append(m.Label, strings.ReplaceAll(dev.Kind, "-", " "))
+	}
+	for _, f := range l.FixturesAt(i) {
+		if at := d.fixtures[f].at; at == i {
+			m.Label = append(m.Label, l.data.Fixtures[f].ID+" "+d.name(int(f)))
+		}
+	}
+	sc.Marks = append(sc.Marks, m)
 }
 
 // run draws a run: along to its row, then along it, then up or down.
 func (d *drawing) run(sc *draw.Scene, i int, from draw.Point) {
 	to := d.spot[i]
+	if d.placed {
+		d.straight(sc, i, from)
+		return
+	}
 	line := draw.Line{ID: d.layout.Point(i).ID, Style: style(d.layout.Service(i)), Tip: d.tip(i)}
 	add := func(a, b draw.Point, own bool) {
 		if a == b {
@@ -118,6 +233,24 @@ func (d *drawing) run(sc *draw.Scene, i int, from draw.Point) {
 	add(from, row, false)
 	add(row, draw.Point{X: to.X, Y: to.Y, Z: from.Z}, true)
 	add(draw.Point{X: to.X, Y: to.Y, Z: from.Z}, to, false)
+}
+
+// straight draws a run by its places: along on the level of its beginning, then up or down.
+func (d *drawing) straight(sc *draw.Scene, i int, from draw.Point) {
+	to := d.spot[i]
+	foot := draw.Point{X: to.X, Y: to.Y, Z: from.Z}
+	line := draw.Line{ID: d.layout.data.Points[i].ID, Style: style(d.layout.Service(i)), Tip: d.tip(i)}
+	if foot != from {
+		along := line
+		along.Path, along.Arrow, along.Label = []draw.Point{from, foot}, true, d.tag(i)
+		sc.Lines = append(sc.Lines, along)
+	}
+	if foot != to {
+		if line.Path = []draw.Point{foot, to}; foot == from {
+			line.Arrow, line.Label = true, d.tag(i)
+		}
+		sc.Lines = append(sc.Lines, line)
+	}
 }
 
 func style(s Service) draw.Style {
@@ -359,10 +492,10 @@ func (d *drawing) curves(c *draw.Chart, g *FixtureResult) {
 	src := &d.layout.data.Source
 	still := src.Static
 	if still == 0 {
-		still = src.Pressure
+		still = d.street
 	}
 	at := units.Length(0)
-	flowing := []draw.XY{d.xy(0, src.Pressure)}
+	flowing := []draw.XY{d.xy(0, d.street)}
 	static := []draw.XY{d.xy(0, still)}
 	var spots []draw.Spot
 	for _, i := range way {
@@ -387,8 +520,8 @@ func (d *drawing) curves(c *draw.Chart, g *FixtureResult) {
 			Label: "needed " + d.psi(g.Most),
 		},
 	}
-	c.Spots = append(spots, draw.Spot{ID: src.ID, At: d.xy(0, src.Pressure), Shape: draw.Outlet,
-		Label: []string{src.ID, d.psi(src.Pressure)}})
+	c.Spots = append(spots, draw.Spot{ID: src.ID, At: d.xy(0, d.street), Shape: draw.Outlet,
+		Label: []string{src.ID, d.psi(d.street)}})
 }
 
 // bar is what a fixture has of what it needs.

@@ -38,21 +38,39 @@ func (h *calculation) enlarge(s *Sizing, sizes, drawn []int) error {
 			}
 		}
 	}
+	for i := range h.l.data.Points {
+		p := &h.l.data.Points[i]
+		if p.Needs > 0 {
+			e.need[i] = max(e.need[i], float64(p.Needs))
+		}
+		if p.Needs > 0 || p.Device.booster() {
+			lacking = lacking || s.runs[i].Out < p.Needs || s.runs[i].Out+s.runs[i].Reduced < 0
+		}
+	}
 	if !lacking {
 		return nil
 	}
 	e.dropHopeless()
 	e.branches()
-	// Behind a regulator the street plays no part.
+	// Behind a regulator or a booster the street plays no part.
 	for k := len(h.l.order) - 1; k >= 0; k-- {
 		i := h.l.order[k]
-		if d := h.l.data.Points[i].Device; d.regulator() {
-			if err := e.serve(i, float64(d.Set-d.FallOff)); err != nil {
-				return err
+		d := h.l.data.Points[i].Device
+		if !d.parts() {
+			continue
+		}
+		if err := e.serve(i, float64(d.Set-d.FallOff)); err != nil {
+			return err
+		}
+		if d.booster() {
+			// It only has to be fed, whatever stands behind it needs.
+			for _, at := range e.points[e.place[i]:e.end[i]] {
+				e.need[at] = -1
 			}
+			e.need[i] = 0
 		}
 	}
-	return e.serve(-1, float64(h.l.data.Source.Pressure))
+	return e.serve(-1, float64(h.street))
 }
 
 // dropHopeless forgets what points need that lack it with the greatest sizes too.
@@ -68,13 +86,11 @@ func (e *enlarger) dropHopeless() {
 				loss = min(loss, float64(r.loss()))
 			}
 		}
-		best[i] = float64(l.data.Source.Pressure) - loss
+		best[i] = float64(e.h.street) - loss
 		if p := l.parent[i]; p >= 0 {
 			best[i] = best[p] - loss
 		}
-		if d := l.data.Points[i].Device; d.regulator() {
-			best[i] = min(best[i], float64(d.Set-d.FallOff))
-		}
+		best[i] = float64(l.data.Points[i].Device.held(units.Pressure(best[i])))
 		if e.need[i] > best[i]+pressureSlack {
 			e.need[i] = -1
 		}

@@ -157,8 +157,8 @@ add,demand-tank,bs6700/supply-demand,yes,our own reading of the chart,read
 	}
 	// Output:
 	// service: 6.5 lu, 0.25 L/s, 15 mm: velocity limit
-	// bath: 3.5 lu, 0.17 L/s, 12 mm: velocity limit
-	// kitchen: 3 lu, 0.16 L/s, 10 mm: velocity limit
+	// bath: 3.5 lu, 0.17 L/s, 12 mm: smallest of its kind
+	// kitchen: 3 lu, 0.16 L/s, 12 mm: smallest of its kind
 	// ask The demand curve for flush tanks is taken from bs6700/supply-demand: our own reading of the chart.
 }
 
@@ -416,11 +416,11 @@ func ExampleSizing_Diff() {
 		fmt.Println(f.ID, f.Change)
 	}
 	// Output:
-	// run bath: size was 5/8", is 1/2"
-	// run bath: velocity was 1.78 m/s, is 2.66 m/s
+	// run bath: size was 3/4", is 1/2"
+	// run bath: velocity was 1.28 m/s, is 2.66 m/s
 	// run kitchen: length was 9 m, is 12 m
-	// fixture basin: pressure was 287.9 kPa, is 265.4 kPa
-	// fixture closet: pressure was 287.9 kPa, is 265.4 kPa
+	// fixture basin: pressure was 295.4 kPa, is 265.4 kPa
+	// fixture closet: pressure was 295.4 kPa, is 265.4 kPa
 	// fixture sink: pressure was 316.1 kPa, is 314.4 kPa
 	// water-velocity/bath came
 }

@@ -69,7 +69,8 @@ func TestPressureOfUnstatedStyle(t *testing.T) {
 }
 
 // The remedy of too little pressure names what costs most on the way: of 27 gpm 50 ft of
-// 1-1/2 in copper cost 1.37 psi, 20 ft of height 8.66, 100 ft of 1-1/4 in 6.41. Where height
+// 1-1/2 in copper cost 1.37 psi, 20 ft of height 8.66, 100 ft of 1-1/4 in 6.41, of 1-1/2 in 2.74,
+// which is 3.67 less. Where height
 // and devices alone leave less than the 15 psi asked, it says how much is short before
 // any friction, and what would bring all of it in these sizes.
 func TestPressureRemedy(t *testing.T) {
@@ -81,8 +82,8 @@ func TestPressureRemedy(t *testing.T) {
 		device      *Device
 		why, remedy string
 	}{
-		{15 + 9 + 8.66 + 5, filter(9), "", "The greatest loss on the way is filter at A, 9 psi: "},
-		{15 + 5 + 8.66 + 5, filter(5), "", "The greatest loss on the way is rise at B, 8.66 psi: "},
+		{15 + 9 + 8.66 + 5, filter(9), "", "The greatest loss on the way is filter at A, 9 psi. Lay 1 1/2\" at B: then it has 15.87 psi."},
+		{15 + 5 + 8.66 + 5, filter(5), "", "The greatest loss on the way is rise at B, 8.66 psi. Lay 1 1/2\" at B: then it has 15.87 psi."},
 		{20, filter(9), "leave 2.34 psi before any friction, 12.66 psi too little,",
 			"It takes 20.45 psi more at the street, in these sizes, or a booster pump that adds it. The filter at A takes 9 psi; one that takes less brings a part of it."},
 		{15 + 14 + 8.66 - 4, filter(14), "leave 11 psi before any friction, 4 psi too little,",

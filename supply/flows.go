@@ -109,7 +109,9 @@ func (l *Layout) items(c *Code) ([]item, error) {
 			cache[key] = a
 		}
 		stated := l.statedLoad(i, c)
-		if a.err != nil && (stated.loadErr != nil || stated.Each.Total > 0) {
+		// A fixture of the user's own, with its load or its flow, needs no row.
+		own := f.Flow > 0 && f.LoadAs == "" && c.fixtures != nil && errors.Is(a.err, tables.ErrNotInCode)
+		if a.err != nil && (own || stated.loadErr != nil || stated.Each.Total > 0) {
 			a.err = nil
 		}
 		if a.err != nil {
@@ -427,7 +429,7 @@ func (g *gather) demand(c *Code, i int, items []item, out *runFlow) error {
 		}
 	}
 	if g.unlisted[i] > 0 {
-		if out.unlisted = units.Flow(g.unlisted[i]); flow == 0 {
+		if out.unlisted = units.Flow(g.unlisted[i]); out.basis == NoFlow {
 			out.basis = FromUnlisted
 		}
 	}

@@ -23,7 +23,10 @@ type HotWait struct {
 	Largest      units.Length   `json:"largest"` // greatest nominal size on the way
 	Volume       units.Volume   `json:"volume"`  // run off cold at a draw, and heated for nothing after it
 	Flow         units.Flow     `json:"flow"`    // of the outlet; zero: not known
-	Wait         units.Duration `json:"wait"`
+	Wait         units.Duration `json:"wait"`    // for the water in the pipe to run off
+	// WaitMost is how long it may take, for the first hot water warms the pipe and mixes with
+	// the cold.
+	WaitMost units.Duration `json:"wait_most"`
 	// Grade is acceptable, marginal or poor by the row cited; empty without a flow.
 	Grade    string          `json:"grade,omitzero"`
 	Citation tables.Citation `json:"citation,omitzero"`
@@ -48,6 +51,10 @@ func (a *Analysis) HotWater() ([]HotWait, error) {
 	if err != nil {
 		return nil, err
 	}
+	most, err := a.waitMost()
+	if err != nil {
+		return nil, err
+	}
 	stands := a.standing()
 	var list []HotWait
 	for fix := range l.data.Fixtures {
@@ -66,6 +73,7 @@ func (a *Analysis) HotWater() ([]HotWait, error) {
 		}
 		if w.Flow > 0 {
 			w.Wait = units.Duration(float64(w.Volume) / float64(w.Flow))
+			w.WaitMost = units.Duration(float64(w.Wait) * most)
 			w.Grade = "poor"
 			for k := grades.Len() - 1; k >= 0; k-- {
 				if roundTo(float64(w.Wait)) <= roundTo(float64(grades.At(k).Time)) {
@@ -82,6 +90,19 @@ func (a *Analysis) HotWater() ([]HotWait, error) {
 		list = append(list, w)
 	}
 	return list, nil
+}
+
+// waitMost is how many times as long as the water in the pipe takes a wait may be.
+func (a *Analysis) waitMost() (float64, error) {
+	rules, err := newRules(a.code.pipes.shelf, "hot-water/supply-rules")
+	if err != nil {
+		return 0, err
+	}
+	r, _ := rules.rule("wait-most")
+	if most, ok := r.number(); ok && most >= 1 {
+		return most, nil
+	}
+	return 1, nil // an office has dropped it
 }
 
 // standing returns, for each hot point, what stands between it and hot water.
@@ -132,10 +153,35 @@ func (l *Layout) loopWay(loop int) []int32 {
 	r := &l.data.Recirculation[loop]
 	heater := l.index[r.Heater]
 	var way []int32
+	if r.Into != "" {
+		into := l.index[r.Into]
+		for _, i := range l.loopWay(l.returnOf(loop)) {
+			if i == into {
+				break
+			}
+			way = append(way, i)
+		}
+	}
 	for i := l.index[r.Return]; i >= 0 && i != heater; i = l.parent[i] {
 		way = append(way, i)
 	}
 	return way
+}
+
+// returnOf returns the loop on whose return another runs into it, -1 if there is none.
+func (l *Layout) returnOf(loop int) int {
+	r := &l.data.Recirculation[loop]
+	into, ok := l.index[r.Into]
+	if !ok || l.service[into] != Recirculated {
+		return -1
+	}
+	for k := range l.data.Recirculation {
+		x := &l.data.Recirculation[k]
+		if end, ok := l.index[x.Return]; k != loop && x.Heater == r.Heater && ok && end != into && l.isAbove(into, end) {
+			return k
+		}
+	}
+	return -1
 }
 
 // RunHeat is the heat that a hot or recirculated run loses while its water is hot.
@@ -426,7 +472,7 @@ func (a *Analysis) unbalanced(heater string, head units.Head, water hydraulics.W
 	const back = "\x00return"
 	net := hydraulics.Network{Nodes: []hydraulics.NetworkNode{{ID: heater, Fixed: true, Head: head},
 		{ID: back, Fixed: true}}}
-	last := map[int32]int{} // loops by the last run of their return
+	last := map[int32]int{} // loops by the first run of their return
 	at := map[int32]int{}   // pipes by run
 	loops := 0
 	for k := range out {
@@ -435,21 +481,24 @@ func (a *Analysis) unbalanced(heater string, head units.Head, water hydraulics.W
 		}
 		loops++
 		way := heats[k].way
-		last[way[0]] = k
+		own := l.index[l.data.Recirculation[k].Return]
 		for n := len(way) - 1; n >= 0; n-- {
 			i := way[n]
+			if l.service[i] == Recirculated && l.service[l.parent[i]] == Hot && l.isAbove(i, own) {
+				last[i] = k // its return begins here, and carries it alone
+			}
 			if _, known := at[i]; known {
 				continue
 			}
 			at[i] = len(net.Pipes)
-			pipe := hydraulics.NetworkPipe{ID: l.data.Points[i].ID, From: heater, To: l.data.Points[i].ID,
-				Friction: a.loopFriction(i, water)}
-			if n < len(way)-1 {
-				pipe.From = l.data.Points[way[n+1]].ID
-			}
-			if n == 0 {
+			pipe := hydraulics.NetworkPipe{ID: l.data.Points[i].ID, From: l.data.Points[l.parent[i]].ID,
+				To: l.data.Points[i].ID, Friction: a.loopFriction(i, water)}
+			switch into := l.data.Recirculation[k].Into; {
+			case n == 0:
 				pipe.To = back
-			} else {
+			case i == own && into != "":
+				pipe.To = into
+			default:
 				net.Nodes = append(net.Nodes, hydraulics.NetworkNode{ID: pipe.To})
 			}
 			net.Pipes = append(net.Pipes, pipe)

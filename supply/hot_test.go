@@ -384,3 +384,57 @@ func TestReturnByPractice(t *testing.T) {
 		t.Errorf("%v, %v", s.basis[i], s.cites[i])
 	}
 }
+
+// DIN 1988-300 and its kin: three litres stand in 3 / (pi/4 x 0.20^2) dm of pipe with a bore of
+// 20 mm, 9.549 m; a loop that loses heat comes back at 55 degC or more.
+func TestHotByHygiene(t *testing.T) {
+	room := func(length units.Length, drop units.TemperatureDifference, hot float64) *Sizing {
+		mm := units.Millimetre
+		d := Data{Building: "residential", Source: Source{ID: "main", Pressure: 4 * units.Bar, Static: 4 * units.Bar},
+			Water: Waters{Cold: units.Celsius(10), Hot: units.Celsius(hot), Ambient: units.Celsius(20)},
+			Pipe:  LinePipes{Cold: "copper-en1057", Hot: "copper-en1057", Recirc: "copper-en1057"},
+			Points: []Point{{ID: "A", From: "main", Length: units.Metre, Size: 22 * mm},
+				{ID: "WH", From: "A", Length: units.Metre, Size: 22 * mm, Device: &Device{Kind: "storage-heater", Loss: units.Bar / 10}},
+				{ID: "H", From: "WH", Length: 10 * units.Metre, Size: 22 * mm}, {ID: "B", From: "H", Length: length, Size: 22 * mm},
+				{ID: "R", From: "H", Line: "recirc", Length: 10 * units.Metre, Size: 15 * mm}},
+			Fixtures:      []LayoutFixture{{ID: "S", Cold: "A", Hot: "B", Fixture: Fixture{Kind: "shower", Count: 1}}},
+			Recirculation: []Loop{{ID: "Z", Heater: "WH", Return: "R", Drop: drop}}}
+		d.Stock = []Stock{{Pipe: "copper-en1057", Sizes: []units.Length{15 * mm, 22 * mm}, Walls: []units.Length{mm, mm}}}
+		return sized(t, mustCode(t, "din1988-300"), d)
+	}
+	of := func(s *Sizing, rule string) string {
+		if got := findingsOf(t, s, rule); len(got) == 1 {
+			return fmt.Sprint(got[0].Verdict, " ", got[0].IfConfirmed)
+		}
+		return ""
+	}
+	for _, tc := range []struct {
+		length units.Length
+		drop   units.TemperatureDifference
+		hot    float64
+		volume string // recalled, so that only what would fail asks
+		warm   string // read
+	}{
+		{units.Metres(9.54), 5, 60, "", "pass"}, {units.Metres(9.56), 5, 60, "ask fail", "pass"},
+		{units.Metre, 5.01, 60, "", "fail"}, {units.Metre, 5, 65, "", "pass"},
+	} {
+		s := room(tc.length, tc.drop, tc.hot)
+		volume, warm := of(s, "hot-volume"), of(s, "recirculation-temperature")
+		if volume != tc.volume || !strings.HasPrefix(warm, tc.warm) {
+			t.Errorf("%v, %v less than %v: volume %q, loop %q", tc.length, tc.drop, tc.hot, volume, warm)
+		}
+	}
+	// The same method by default as when it is asked for, and another when that is.
+	s := room(units.Metre, 5, 60)
+	for method, same := range map[hydraulics.LossMethod]bool{hydraulics.DarcyWeisbach: true, hydraulics.HazenWilliams: false} {
+		a, err := s.layout.Analyse(s.code, Options{Method: method})
+		if err != nil || (a.runs[0].Friction == s.runs[0].Friction) != same {
+			t.Errorf("%v: %v, by default %v, %v", method, a.runs[0].Friction, s.runs[0].Friction, err)
+		}
+	}
+	// A code without these rules says nothing by them.
+	other := func(id string) *Sizing { return sized(t, mustCode(t, id), s.layout.Data()) }
+	if s := other("ipc-2021"); of(s, "hot-volume") != "" || of(s, "recirculation-temperature") != "" {
+		t.Error("the IPC has no such rules")
+	}
+}

@@ -5,6 +5,7 @@ import (
 	"fmt"
 	"strings"
 
+	"github.com/trapweir/trapweir/internal/plan"
 	"github.com/trapweir/trapweir/internal/strictjson"
 	"github.com/trapweir/trapweir/units"
 )
@@ -25,7 +26,11 @@ type Layout struct {
 	firstFix []int32          // fixtures by point: portFix[firstFix[i]:firstFix[i+1]]
 	portFix  []int32
 	kids     []int32 // how many points each point feeds
-	heaterOf []int32 // nearest heater at or above each hot point, or -1
+	rise     []units.Length
+	level    []units.Length // of each point over the datum; nil: the layout states no elevation
+	sourceAt units.Length   // elevation of the source, if level is there
+	place    []*Position    // of each point on plan, nil: not known; nil where none is
+	heaterOf []int32        // nearest heater at or above each hot point, or -1
 }
 
 // Data is the content of a layout as it stands in a file. Quantities are
@@ -44,7 +49,7 @@ type Data struct {
 	// Pipe names the family of pipe for runs that name none, by line.
 	Pipe LinePipes `json:"pipe,omitzero"`
 	// Stock lists, by family, the sizes that runs may be given; a family that is not
-	// there comes in all of its sizes. A drawn size need not be in stock.
+	// there comes in the sizes that counters sell. A drawn size need not be in stock.
 	Stock         []Stock         `json:"stock,omitzero" item:"stock"`
 	Points        []Point         `json:"points" read:"need" item:"point"`
 	Fixtures      []LayoutFixture `json:"fixtures,omitzero" item:"fixture"`
@@ -57,11 +62,33 @@ type Data struct {
 // Source is where the water comes from: the street main, a well tank.
 type Source struct {
 	ID string `json:"id" read:"need"`
-	// Pressure is there while the building draws its demand.
+	// Pressure is there while the building draws its demand. Of a well with a pressure tank
+	// it is the cut-in, below which the pump starts.
 	Pressure units.Pressure `json:"pressure" read:"need"`
-	// Static is the greatest pressure while nothing flows. Zero: as Pressure.
+	// Static is the greatest pressure while nothing flows, the cut-out of a well. Zero: as
+	// Pressure.
 	Static units.Pressure `json:"static,omitzero"`
+	// ResidualFlow is the flow at which Pressure was measured in the street beside Static;
+	// the pressure while the building draws then follows from both, see [StreetPressure].
+	ResidualFlow units.Flow `json:"residual_flow,omitzero"`
+	// At is its place on plan, Elevation its height over any datum.
+	At        *Position     `json:"at,omitempty"`
+	Elevation *units.Length `json:"elevation,omitempty"`
 }
+
+// Position is a place on plan, by any two axes at right angles: x to the right,
+// y ahead.
+type Position = plan.Position
+
+// Bearing is a direction on plan, clockwise from ahead (the y axis), in whole
+// thousandths of a degree. The zero Bearing is no bearing; [Degrees](0) is ahead.
+type Bearing = plan.Bearing
+
+// ErrBearing is wrapped by every error about a bearing.
+var ErrBearing = plan.ErrBearing
+
+// Degrees makes a bearing from degrees, to the nearest thousandth.
+func Degrees(x float64) Bearing { return plan.Degrees(x) }
 
 // Waters are the temperatures that the properties of water are taken at, and of
 // the air about the hot lines.
@@ -100,6 +127,13 @@ type Point struct {
 	// the one that feeds it.
 	Length units.Length `json:"length" read:"need"`
 	Rise   units.Length `json:"rise,omitzero"`
+	// At is the place of the point, nil if it is not known: with that of the point which feeds
+	// it, who has the drains at hand too can measure how far the run lies from them. Elevation is its height over the datum
+	// of the source: a rise that is not stated follows from it. Bearing is the direction of the run
+	// on plan, which with its length places a point without coordinates.
+	At        *Place        `json:"at,omitempty"`
+	Elevation *units.Length `json:"elevation,omitempty"`
+	Bearing   Bearing       `json:"bearing,omitzero"`
 	// Pipe is the family, such as "copper-l"; Size the nominal size, zero: size it.
 	Pipe       string        `json:"pipe,omitzero"`
 	Size       units.Length  `json:"size,omitzero"`
@@ -110,13 +144,14 @@ type Point struct {
 	BelowSlab bool   `json:"below_slab,omitzero"`
 	// Beside says how far the run lies clear of a drain or sewer along it, and over it.
 	Beside *Separation `json:"beside_drain,omitzero"`
-	// At is where the point lies, nil if it is not known: with that of the point which feeds
-	// it, who has the drains at hand too can measure how far the run lies from them.
-	At     *Place  `json:"at,omitzero"`
-	Device *Device `json:"device,omitzero"`
+	Device *Device     `json:"device,omitzero"`
 	// Continuous is a flow drawn here without end, such as a trap primer or make-up;
 	// it is added after loads are turned into flow.
 	Continuous units.Flow `json:"continuous,omitzero"`
+	// Needs is the least flowing pressure that what is drawn here without end asks.
+	Needs units.Pressure `json:"needs,omitzero"`
+	// Manifold says that a manifold stands here, from which home runs go, each to one outlet.
+	Manifold bool `json:"manifold,omitzero"`
 }
 
 // Place is a place by the axes of a job: x to the right and y ahead on plan, and how far the
@@ -154,16 +189,18 @@ type Separation struct {
 	// distance alone does not do.
 	Listed    bool `json:"listed,omitzero" read:"zero=NotListed"`
 	NotListed bool `json:"-"`
+	// Drain names the drain, for texts.
+	Drain string `json:"drain,omitzero" read:"free"`
 }
 
 // Device is something that costs pressure at the end of a run, or sets it.
 type Device struct {
-	// Kind is meter, tap (of the main), regulator, check-valve, expansion-tank,
+	// Kind is meter, tap (of the main), regulator, booster, check-valve, expansion-tank,
 	// storage-heater, tankless-heater, or another kind of the shelf's table of typical losses
 	// (reduced-pressure, double-check, softener, filter, mixing-valve, ...), or other
 	// with a loss stated. Another word is a fault.
 	Kind string       `json:"kind" read:"need"`
-	Size units.Length `json:"size,omitzero"` // of a meter or tap
+	Size units.Length `json:"size,omitzero"` // of a meter, tap or backflow preventer
 	// Loss is a fixed loss; Curve a loss by flow, straight lines between points.
 	Loss  units.Pressure `json:"loss,omitzero" read:"zero=NoLoss"`
 	Curve []CurvePoint   `json:"curve,omitzero" item:"curve point"`
@@ -172,8 +209,12 @@ type Device struct {
 	NoLoss bool `json:"-"`
 	// Set and FallOff are of a regulator: its pressure without flow, and how far it
 	// falls at the design flow.
+	//
+	// Of a booster pump Set is the least pressure behind it, at which it starts, and CutOut
+	// the greatest, at which it stops; zero: as Set.
 	Set     units.Pressure `json:"set,omitzero"`
 	FallOff units.Pressure `json:"fall_off,omitzero"`
+	CutOut  units.Pressure `json:"cut_out,omitzero"`
 	// Volume is the water that a storage heater holds, or that of an expansion tank as its
 	// maker gives it.
 	Volume units.Volume `json:"volume,omitzero"`
@@ -230,8 +271,12 @@ type Sleeve struct {
 type Loop struct {
 	ID     string `json:"id" read:"need"`
 	Heater string `json:"heater" read:"need"`
-	// Return is the last point of the return, at the heater or its pump.
+	// Return is the last point of the return, at the heater or its pump, or where it runs
+	// into another return.
 	Return string `json:"return" read:"need"`
+	// Into is the point of another loop's return that the return runs into, and goes back
+	// with; empty: it goes back alone.
+	Into string `json:"into,omitzero"`
 	// Drop is how far the water may cool on its way round. Flow is the flow kept up;
 	// zero: what the heat loss and the drop ask for.
 	Drop units.TemperatureDifference `json:"drop,omitzero"`
@@ -257,6 +302,23 @@ type PressureTest struct {
 // heater reports whether the device heats water.
 func (d *Device) heater() bool {
 	return d != nil && (d.Kind == "storage-heater" || d.Kind == "tankless-heater")
+}
+
+// booster reports whether the device is a pump that brings up the pressure.
+func (d *Device) booster() bool { return d != nil && d.Kind == "booster" }
+
+// parts reports whether what lies behind the device is fed at a pressure of its own.
+func (d *Device) parts() bool { return d.regulator() || d.booster() }
+
+// held is the pressure behind a regulator or a booster that water reaches at p.
+func (d *Device) held(p units.Pressure) units.Pressure {
+	switch {
+	case d.regulator():
+		return min(p, d.Set-d.FallOff)
+	case d.booster():
+		return max(p, d.Set)
+	}
+	return p
 }
 
 // regulator reports whether the device holds a pressure behind it.

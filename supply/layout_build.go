@@ -61,13 +61,15 @@ func (d Data) clone() Data {
 		d.Links[i].Fittings = slices.Clone(d.Links[i].Fittings)
 	}
 	d.Test = copyOf(d.Test)
+	d.Source.At, d.Source.Elevation = copyOf(d.Source.At), copyOf(d.Source.Elevation)
 	return d
 }
 
 // own makes copies of what a point shares with the one it was copied from.
 func (p *Point) own() {
 	p.Fittings, p.Insulation = slices.Clone(p.Fittings), copyOf(p.Insulation)
-	p.Beside, p.Device, p.At = copyOf(p.Beside), copyOf(p.Device), copyOf(p.At)
+	p.Beside, p.Device = copyOf(p.Beside), copyOf(p.Device)
+	p.At, p.Elevation = copyOf(p.At), copyOf(p.Elevation)
 	if p.Device != nil {
 		p.Device.Curve = slices.Clone(p.Device.Curve)
 	}
@@ -166,12 +168,16 @@ func (l *Layout) build(fault faulter) {
 		return
 	}
 	good := l.connect(fault)
+	if good {
+		l.levels(fault)
+	}
 	for i := range d.Points {
 		l.checkPoint(i, fault)
 	}
 	if !good {
 		return
 	}
+	l.places(fault)
 	l.carry(fault)
 	l.attach(fault)
 	l.checkSleeves(fault)
@@ -206,6 +212,12 @@ func (l *Layout) checkSource(fault faulter) {
 	if s.Static != 0 && !(s.Static >= s.Pressure && s.Static <= maxPressure) {
 		fault("", 0, "source", "static",
 			fmt.Errorf("%w: %v is below the pressure under flow, %v", tables.ErrQuery, s.Static, s.Pressure))
+	}
+	if s.ResidualFlow != 0 && !(s.ResidualFlow > 0 && s.ResidualFlow <= 10) {
+		fault("", 0, "source", "residual_flow", fmt.Errorf("%w: %v is outside 0 to 10 m3/s", tables.ErrQuery, s.ResidualFlow))
+	} else if s.ResidualFlow > 0 && s.Static == 0 {
+		fault("", 0, "source", "residual_flow", fmt.Errorf(
+			"%w: the pressure at a flow says how the street falls off only beside the static pressure", tables.ErrQuery))
 	}
 	if x := l.data.FittingsAllowance; !(x >= 0 && x <= maxAllowance) {
 		fault("", 0, "", "fittings_allowance",
@@ -287,6 +299,123 @@ func (l *Layout) connect(fault faulter) bool {
 	return true
 }
 
+// riseOf is how far a point is above the one that feeds it.
+func (l *Layout) riseOf(i int) units.Length {
+	if l.rise == nil {
+		return l.data.Points[i].Rise
+	}
+	return l.rise[i]
+}
+
+// levelTolerance is how far a rise may be from what elevations say.
+const levelTolerance = units.Inch / 8
+
+// levels works out rises and elevations where the layout states any elevation. A rise that is
+// not stated follows from them.
+func (l *Layout) levels(fault faulter) {
+	d := &l.data
+	datum := d.Source.Elevation
+	first := slices.IndexFunc(d.Points, func(p Point) bool { return p.Elevation != nil })
+	if datum == nil && first < 0 {
+		return
+	}
+	n := len(d.Points)
+	l.rise, l.level = make([]units.Length, n), make([]units.Length, n)
+	if datum == nil { // from the first point that has one, by the rises on the way
+		at := *d.Points[first].Elevation
+		for i := int32(first); i >= 0; i = l.parent[i] {
+			at -= d.Points[i].Rise
+		}
+		datum = &at
+	}
+	l.sourceAt = *datum
+	for _, i := range l.order {
+		p := &d.Points[i]
+		below := l.sourceAt
+		if up := l.parent[i]; up >= 0 {
+			below = l.level[up]
+		}
+		l.rise[i] = p.Rise
+		if p.Elevation != nil {
+			rise := *p.Elevation - below
+			if off := rise - p.Rise; p.Rise != 0 && max(off, -off) > levelTolerance {
+				fault("points", int(i), pointItem(p.ID), "rise", fmt.Errorf(
+					"%w: %v, and the elevations of its ends make it %v", tables.ErrQuery, p.Rise, rise))
+			}
+			l.rise[i] = rise
+		}
+		l.level[i] = below + l.rise[i]
+	}
+}
+
+// places works out where points stand on plan: by their coordinates, or by the bearing and
+// the length of their run from a point that has a place. A run is no shorter than the
+// straight way between its ends.
+func (l *Layout) places(fault faulter) {
+	d := &l.data
+	if d.Source.At == nil && !slices.ContainsFunc(d.Points, func(p Point) bool { return p.At != nil }) {
+		return
+	}
+	l.place = make([]*Position, len(d.Points))
+	for _, i := range l.order {
+		p := &d.Points[i]
+		from := d.Source.At
+		if up := l.parent[i]; up >= 0 {
+			from = l.place[up]
+		}
+		rise := l.riseOf(int(i))
+		level := p.Length - max(rise, -rise) // what is left for the way along
+		switch {
+		case p.At != nil:
+			l.place[i] = &Position{X: p.At.X, Y: p.At.Y}
+			if from == nil {
+				continue
+			}
+			way := math.Hypot(float64(from.To(*l.place[i])), float64(rise))
+			if short := units.Length(way) - p.Length; short > placeTolerance+p.Length/100 {
+				fault("points", int(i), pointItem(p.ID), "length", fmt.Errorf(
+					"%w: %v is shorter than the %v between its ends", tables.ErrQuery, p.Length,
+					units.Length(way)/placeTolerance*placeTolerance))
+			}
+		case from != nil && !p.Bearing.IsZero():
+			to := from.Toward(p.Bearing, level)
+			l.place[i] = &to
+		case from != nil && level == 0:
+			l.place[i] = from
+		}
+	}
+}
+
+// placeTolerance is what coordinates may be off by, beside a hundredth of the length.
+const placeTolerance = units.Inch / 2
+
+// Place returns where point i stands on plan, by its coordinates or by the bearings on the
+// way to it; false if that is not known.
+func (l *Layout) Place(i int) (Position, bool) {
+	if l == nil || l.place == nil || l.place[i] == nil {
+		return Position{}, false
+	}
+	return *l.place[i], true
+}
+
+// Rise returns how far point i is above the one that feeds it, as stated or by elevations;
+// false if the layout states no elevation.
+func (l *Layout) Rise(i int) (units.Length, bool) {
+	if l == nil || l.level == nil {
+		return 0, false
+	}
+	return l.rise[i], true
+}
+
+// Level returns the elevation of point i over the datum of the layout; false if the layout
+// states no elevation.
+func (l *Layout) Level(i int) (units.Length, bool) {
+	if l == nil || l.level == nil {
+		return 0, false
+	}
+	return l.level[i], true
+}
+
 // checkIDs refuses ids that are there and cannot be ids.
 func (l *Layout) checkIDs(fault faulter) {
 	d := &l.data
@@ -325,8 +454,13 @@ func (l *Layout) checkPoint(i int, fault faulter) {
 	} else if p.Length > maxLength {
 		bad("length", "%v is more than %v", p.Length, maxLength)
 	}
-	if p.Length >= 0 && (p.Rise > p.Length || p.Rise < -p.Length) {
-		bad("rise", "%v is more than the length of the run, %v", p.Rise, p.Length)
+	if rise := l.riseOf(i); p.Length >= 0 && (rise > p.Length || rise < -p.Length) {
+		bad("rise", "%v is more than the length of the run, %v", rise, p.Length)
+	}
+	if !(p.Needs >= 0 && p.Needs <= maxPressure) {
+		bad("needs", "%v", p.Needs)
+	} else if p.Needs > 0 && p.Continuous == 0 {
+		bad("needs", "nothing is drawn here without end: the pressure that a fixture asks is its own")
 	}
 	if p.Size < 0 || p.Size > 2*units.Metre {
 		bad("size", "%v", p.Size)
@@ -447,8 +581,21 @@ func (d *Device) check() (errs []error) {
 		if !(d.FallOff >= 0 && d.FallOff < d.Set) {
 			bad("fall_off: %v is outside 0 to the set pressure %v", d.FallOff, d.Set)
 		}
-	} else if d.Set != 0 || d.FallOff != 0 {
-		bad("set and fall_off are of a regulator, not of a %s", d.Kind)
+	} else if d.Kind == boosterPump {
+		if !(d.Set > 0 && d.Set <= maxPressure) {
+			bad("set: a booster states the pressure at which it starts")
+		}
+		if d.CutOut != 0 && !(d.CutOut >= d.Set && d.CutOut <= maxPressure) {
+			bad("cut_out: %v is below the pressure at which it starts, %v", d.CutOut, d.Set)
+		}
+	} else if d.Set != 0 {
+		bad("set is of a regulator or a booster, not of a %s", d.Kind)
+	}
+	if d.FallOff != 0 && d.Kind != "regulator" {
+		bad("fall_off is of a regulator, not of a %s", d.Kind)
+	}
+	if d.CutOut != 0 && d.Kind != boosterPump {
+		bad("cut_out is of a booster, not of a %s", d.Kind)
 	}
 	if d.Volume != 0 && !(d.Volume > 0 && d.Volume <= 100) { // cubic metres
 		bad("volume: %v is outside 0 to 100 m3", d.Volume)
@@ -647,6 +794,12 @@ func (l *Layout) checkLoops(fault faulter) {
 		case l.heaterOf[end] != heater:
 			bad("return", "point %q is not fed from heater %q", fixture.Shorten(r.Return), r.Heater)
 		}
+		if r.Into != "" && l.returnOf(i) < 0 {
+			bad("into", "point %q is not on the return of another loop of heater %q, before its end",
+				fixture.Shorten(r.Into), r.Heater)
+		} else if l.returnsToItself(i) {
+			bad("into", "the return comes back to itself")
+		}
 		if !(r.Flow >= 0 && r.Flow <= 10) {
 			bad("flow", "%v", r.Flow)
 		}
@@ -657,6 +810,20 @@ func (l *Layout) checkLoops(fault faulter) {
 			bad("drop", "state how far the water may cool, or the flow")
 		}
 	}
+}
+
+// returnsToItself reports whether following a return into others leads round in a ring.
+func (l *Layout) returnsToItself(loop int) bool {
+	at := loop
+	for range l.data.Recirculation {
+		if l.data.Recirculation[at].Into == "" {
+			return false
+		}
+		if at = l.returnOf(at); at < 0 {
+			return false
+		}
+	}
+	return true
 }
 
 func (l *Layout) checkLinks(fault faulter) {

@@ -734,7 +734,7 @@ func TestLayoutDoors(t *testing.T) {
 		{"set: ", device(Device{Kind: "regulator"})},
 		{"fall_off: ", device(Device{Kind: "regulator", Set: psi, FallOff: psi})},
 		{"", device(Device{Kind: "regulator", Set: psi, FallOff: 0})},
-		{"are of a regulator", device(Device{Kind: "filter", Set: psi})},
+		{"is of a regulator or a booster", device(Device{Kind: "filter", Set: psi})},
 
 		{"line: ", func(d *Data) { point(d, "C2").Line = "steam" }},
 		{"a heater on a return", func(d *Data) { point(d, "R1").Device = &Device{Kind: "storage-heater"} }},
@@ -908,5 +908,70 @@ func TestFixturesAt(t *testing.T) {
 				t.Errorf("%s (-want +got):\n%s", l.Point(i).ID, diff)
 			}
 		}
+	}
+}
+
+// Places follow from coordinates, or from bearing and length; rises from elevations. What
+// contradicts itself is told: a rise that elevations deny, a run shorter than the way.
+func TestPlaces(t *testing.T) {
+	ft, in := units.Foot, units.Inch
+	at := func(x, y units.Length) *Place { return &Place{X: x * ft, Y: y * ft} }
+	level := func(l units.Length) *units.Length { return &l }
+	base := func(edit func(d *Data)) Data {
+		d := closets(60, []Point{{ID: "A", From: "main", Length: 30 * ft, At: at(0, 30), Elevation: level(100 * ft)},
+			{ID: "B", From: "A", Length: 13 * ft, Rise: 3 * ft, Bearing: Degrees(90)},
+			{ID: "C", From: "B", Length: 8 * ft, Rise: 8 * ft},
+			{ID: "D", From: "C", Length: 5 * ft}}, []string{"B"}, nil)
+		d.Source.At, d.Source.Elevation = &Position{}, level(98*ft)
+		if edit != nil {
+			edit(&d)
+		}
+		return d
+	}
+	d := base(func(d *Data) { d.Points[0].Length = 31 * ft })
+	l, err := New(d)
+	if err != nil {
+		t.Fatal(err)
+	}
+	// A at its coordinates, 2 ft up; B 10 ft to the right, for 3 of its 13 ft rise; C over it;
+	// D not known.
+	for i, want := range []string{`0" 30'-0" 100'-0"`, `10'-0" 30'-0" 103'-0"`, `10'-0" 30'-0" 111'-0"`, `? 111'-0"`} {
+		got := "?"
+		if p, ok := l.Place(i); ok {
+			got = p.X.String() + " " + p.Y.String()
+		}
+		e, _ := l.Level(i)
+		if got += " " + e.String(); got != want {
+			t.Errorf("%s: %s, want %s", d.Points[i].ID, got, want)
+		}
+	}
+	a, err := l.Size(mustCode(t, "ipc-2021"), Options{})
+	if err != nil || a.runs[0].Elevation != 2*ft || a.runs[2].Elevation != 13*ft {
+		t.Fatalf("%v, %v over the source, %v", a.runs[0].Elevation, a.runs[2].Elevation, err)
+	}
+	// The same height without an elevation of the source: it follows from the first point's.
+	d.Source.Elevation, d.Points[0].Rise = nil, 2*ft
+	if l, err = New(d); err != nil || l.sourceAt != 98*ft {
+		t.Errorf("%v, %v", l.sourceAt, err)
+	}
+	for _, tc := range []struct {
+		what string
+		edit func(d *Data)
+	}{
+		{`length: not possible: 30'-0" is shorter than the 31'-0 1/2" between`, func(d *Data) { d.Points[0].At = at(0, 31); d.Points[0].Length = 30 * ft }},
+		{`rise: not possible: 1'-0", and the elevations of its ends make it 2'-0"`, func(d *Data) { d.Points[0].Rise = ft }},
+		{"is more than the length of the run", func(d *Data) { d.Points[0].Elevation = level(140 * ft) }},
+	} {
+		d := base(func(d *Data) { d.Points[0].Length = 31 * ft })
+		tc.edit(&d)
+		if _, err := New(d); err == nil || !strings.Contains(err.Error(), tc.what) {
+			t.Errorf("want %s\ngot %v", tc.what, err)
+		}
+	}
+	// An eighth of an inch, and half an inch with a hundredth of the length, are drawing.
+	if _, err := New(base(func(d *Data) {
+		d.Points[0].Length, d.Points[0].Rise, d.Points[0].At = 31*ft, 2*ft+in/8, at(0, 31)
+	})); err != nil {
+		t.Error(err)
 	}
 }

@@ -259,6 +259,43 @@ type catalogue struct {
 	mu    sync.Mutex
 	kept  map[string]*PipeFamily
 	inch  func() map[units.Length]units.Length // least bore sold under each size in inches
+	odd   func() map[oddSize]bool              // sizes that counters seldom sell
+}
+
+type oddSize struct {
+	family string
+	size   units.Length
+}
+
+type oddSizeRow struct {
+	Family string       `table:"family"`
+	Size   units.Length `table:"size"`
+}
+
+// oddSizes reads the sizes that are made and that counters seldom sell.
+func (c *Code) oddSizes() map[oddSize]bool {
+	out := map[oddSize]bool{}
+	rows, err := tables.Load[oddSizeRow](c.pipes.shelf, "materials/supply-odd-sizes")
+	if err != nil {
+		return out
+	}
+	for i := range rows.Len() {
+		out[oddSize{rows.At(i).Family, rows.At(i).Size}] = true
+	}
+	return out
+}
+
+// sold returns a family without the sizes that counters seldom sell, but for one that is
+// there already.
+func (c *Code) sold(f *PipeFamily, drawn units.Length) *PipeFamily {
+	out := *f
+	out.sizes = slices.DeleteFunc(slices.Clone(f.sizes), func(s PipeSize) bool {
+		return s.Size != drawn && c.pipes.odd()[oddSize{f.id, s.Size}]
+	})
+	if len(out.sizes) == 0 {
+		return f
+	}
+	return &out
 }
 
 // reaches reports whether a size of pipe is as great as a nominal size that a code asks.

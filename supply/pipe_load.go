@@ -3,8 +3,10 @@ package supply
 import (
 	"fmt"
 	"math"
+	"slices"
 
 	"github.com/trapweir/trapweir/internal/fixture"
+	"github.com/trapweir/trapweir/supply/hydraulics"
 	"github.com/trapweir/trapweir/tables"
 	"github.com/trapweir/trapweir/units"
 )
@@ -93,6 +95,121 @@ func (c *Code) PipeByLoad(pressure units.Pressure, length units.Length, load Fix
 	}
 	return PipeByLoad{}, fmt.Errorf("%w: load %s: %s ends at %s for this pressure and length", tables.ErrOutsideTable,
 		load.In(c.unit), id, most.In(c.unit))
+}
+
+// LoadSize is the meter and pipe that a code's table of greatest loads gives a whole layout,
+// beside the sizes worked out; see [Analysis.ByLoad].
+type LoadSize struct {
+	Point    string         `json:"point"`    // whose run is the supply of the building
+	Load     FixtureUnits   `json:"load"`     // on it
+	Pressure units.Pressure `json:"pressure"` // that the table is entered with
+	Length   units.Length   `json:"length"`   // developed, to the farthest outlet
+	PipeByLoad
+}
+
+// ByLoad reads the meter and the building supply of the layout off the code's table of
+// greatest loads: the load of the run from the source, the developed length to the farthest
+// outlet, and the pressure of the source less the code's allowance for the height of the
+// highest outlet and less what devices on the way there take, but for the meter, which is in
+// the table. Behind a regulator the code's share of its set pressure counts. The table is
+// another way to size than the analysis, and neither proves the other. A code without such a
+// table is [tables.ErrNotInCode]; a layout beside it [tables.ErrOutsideTable].
+func (a *Analysis) ByLoad() (LoadSize, error) {
+	if err := a.made(); err != nil {
+		return LoadSize{}, err
+	}
+	l := a.layout
+	root := l.order[0]
+	if len(l.order) > 1 && l.parent[l.order[1]] < 0 {
+		return LoadSize{}, fmt.Errorf("%w: more than one line leaves the source", tables.ErrOutsideTable)
+	}
+	out := LoadSize{Point: l.data.Points[root].ID, Load: a.runs[root].Load}
+	length := make([]units.Length, l.Len())
+	highest := int32(-1)
+	for _, i := range l.order {
+		length[i] = l.data.Points[i].Length
+		if p := l.parent[i]; p >= 0 {
+			length[i] += length[p]
+		}
+		if len(l.FixturesAt(int(i))) == 0 {
+			continue
+		}
+		out.Length = max(out.Length, length[i])
+		if highest < 0 || a.runs[i].Elevation > a.runs[highest].Elevation {
+			highest = i
+		}
+	}
+	out.Pressure = a.street
+	share := 1.0
+	if r, ok := a.code.Rule("regulated-share"); ok {
+		if x, ok := r.number(); ok {
+			share = x / 100
+		}
+	}
+	var way []int32 // from the highest outlet up to the source
+	for i := highest; i >= 0; i = l.parent[i] {
+		way = append(way, i)
+	}
+	for _, i := range slices.Backward(way) {
+		switch d := l.data.Points[i].Device; {
+		case d.regulator():
+			out.Pressure = min(out.Pressure, units.Pressure(share*float64(d.Set)))
+		case d.booster():
+			out.Pressure = d.held(out.Pressure)
+		case d != nil && d.Kind != "meter":
+			out.Pressure -= a.runs[i].Device
+		}
+	}
+	if highest >= 0 {
+		out.Pressure -= a.heightByCode(max(a.runs[highest].Elevation, 0))
+	}
+	var least units.Length
+	if r, ok := a.code.Rule("service-size-min"); !ok || !r.into(&least) {
+		least = 0
+	}
+	var err error
+	out.PipeByLoad, err = a.code.PipeByLoad(out.Pressure, out.Length, out.Load, least)
+	return out, err
+}
+
+// heightByCode is the pressure that a code takes a height to cost, or that it costs.
+func (a *Analysis) heightByCode(height units.Length) units.Pressure {
+	if r, ok := a.code.Rule("elevation-pressure"); ok && r.Unit == "psi/ft" {
+		if x, ok := r.number(); ok {
+			return units.Pressure(x*height.Feet()) * units.PoundForcePerSquareInch
+		}
+	}
+	water, err := hydraulics.WaterAt(a.layout.data.Water.Cold)
+	if err != nil {
+		return 0 // the analysis has been through the same water
+	}
+	return units.Pressure(float64(water.Density) * units.StandardGravity * height.Metres())
+}
+
+type manifoldRow struct {
+	Velocity units.Velocity `table:"velocity"`
+	Size     units.Length   `table:"size"`
+	Flow     units.Flow     `table:"flow"`
+}
+
+// manifold returns the least inside diameter that the code's table gives a manifold for a flow,
+// in its column of the greatest velocity that does not pass the limit; false if it has none.
+func (c *Code) manifold(flow units.Flow, limit units.Velocity) (units.Length, tables.Citation, bool) {
+	if c.manifolds == nil {
+		return 0, tables.Citation{}, false
+	}
+	column := units.Velocity(0)
+	for i := range c.manifolds.Len() {
+		if v := c.manifolds.At(i).Velocity; within(v, limit) {
+			column = max(column, v)
+		}
+	}
+	for i := range c.manifolds.Len() {
+		if r := c.manifolds.At(i); r.Velocity == column && roundTo(float64(flow)*1e6) <= roundTo(float64(r.Flow)*1e6) {
+			return r.Size, c.manifolds.Cite(i), true
+		}
+	}
+	return 0, tables.Citation{}, false
 }
 
 type hotLengthRow struct {

@@ -72,9 +72,9 @@ func (a *Analysis) Ring() (*Ring, error) {
 			if below := min(from.valve, to.valve); below >= 0 && l.isAbove(valve, below) {
 				valve = below
 			}
-			return nil, fmt.Errorf("link %q: %w: joins the two sides of the regulator at %q, which passes water one "+
-				"way: put both ends on one side of it, or the regulator on the run that feeds the ring",
-				k.ID, tables.ErrQuery, l.data.Points[valve].ID)
+			return nil, fmt.Errorf("link %q: %w: joins the two sides of the %s at %q, which passes water one "+
+				"way: put both ends on one side of it, or it on the run that feeds the ring",
+				k.ID, tables.ErrQuery, l.data.Points[valve].Device.Kind, l.data.Points[valve].ID)
 		}
 		linked[from] = true
 	}
@@ -82,7 +82,7 @@ func (a *Analysis) Ring() (*Ring, error) {
 	for _, i := range l.order {
 		which := l.lineOf(i, valves)
 		if l.service[i] == Recirculated || !linked[which] {
-			in := l.data.Source.Pressure
+			in := a.street
 			if p := l.parent[i]; p >= 0 {
 				in = out.Out[p]
 			}
@@ -102,10 +102,7 @@ func (a *Analysis) Ring() (*Ring, error) {
 // regulated is the pressure at a point when p reaches the regulator there, if it has
 // one.
 func (l *Layout) regulated(i int32, p units.Pressure) units.Pressure {
-	if d := l.data.Points[i].Device; d.regulator() {
-		return min(p, d.Set-d.FallOff)
-	}
-	return p
+	return l.data.Points[i].Device.held(p)
 }
 
 // isAbove reports whether a way from the source to point b passes point a.
@@ -141,7 +138,7 @@ func (l *Layout) regulators() []int32 {
 		out[i] = -1
 		switch up := l.parent[i]; {
 		case up < 0 || l.heaterOf[i] == up:
-		case l.data.Points[up].Device.regulator():
+		case l.data.Points[up].Device.parts():
 			out[i] = up
 		default:
 			out[i] = out[up]
@@ -207,7 +204,7 @@ func (a *Analysis) ring(which line, valves []int32, out *Ring) error {
 // ringRuns puts the head that a line hangs on, and its runs, into the network.
 func (a *Analysis) ringRuns(net *ringNet, water hydraulics.Water, out *Ring) {
 	l := a.layout
-	root := l.data.Source.Pressure
+	root := a.street
 	rootLevel := units.Length(0)
 	above := net.which.heater // the point that the line hangs on
 	if net.which.valve >= 0 {
@@ -268,6 +265,9 @@ func fittingK(list []FittingItem) float64 {
 
 func (a *Analysis) ringFriction(f *PipeFamily, bore, length units.Length, k float64,
 	water hydraulics.Water) hydraulics.Friction {
+	if length == 0 && k == 0 {
+		length = units.Millimetre // two points in one place: next to no loss, and a network needs some
+	}
 	return hydraulics.Friction{Method: a.opt.method(), Bore: bore, Length: length, C: f.c, Roughness: f.roughness,
 		K: k, Water: water}
 }

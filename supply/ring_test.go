@@ -2,10 +2,13 @@ package supply
 
 import (
 	"errors"
+	"fmt"
 	"math"
+	"math/rand/v2"
 	"slices"
 	"strings"
 	"testing"
+	"time"
 
 	"github.com/trapweir/trapweir/supply/hydraulics"
 	"github.com/trapweir/trapweir/tables"
@@ -440,5 +443,101 @@ func TestRingNamesRegulator(t *testing.T) {
 				t.Errorf("%v, turned by %d: %v", c.between, by, err)
 			}
 		}
+	}
+}
+
+// Rings on random houses conserve flow at every point and lose as much by every way, under
+// every code that gives flows.
+func TestRandomRings(t *testing.T) {
+	solved := 0
+	houses(t, 29, 8, func(r *rand.Rand, c *Code, d Data) {
+		if c.sizesByUnits() {
+			return // no flows, and Ring says so
+		}
+		s := sized(t, c, d)
+		d = s.layout.Data()
+		l := s.layout
+		valves := l.regulators()
+		for k := range 1 + r.IntN(4) {
+			i, j := r.IntN(len(d.Points)), r.IntN(len(d.Points))
+			if i != j && l.lineOf(int32(i), valves) == l.lineOf(int32(j), valves) && l.service[i] == l.service[j] {
+				d.Links = append(d.Links, Link{ID: fmt.Sprint("K", k), Between: [2]string{d.Points[i].ID, d.Points[j].ID},
+					Length: units.Length(5+r.IntN(50)) * units.Foot, Size: units.Inch})
+			}
+		}
+		if len(d.Links) == 0 {
+			return
+		}
+		solved++
+		a, ring := ringUnder(t, c, d)
+		if ring.Continuity > 1e-9 || ring.Energy > 1e-8 {
+			t.Fatalf("%s: left unbalanced: %v, %v", c.ID(), ring.Continuity, ring.Energy)
+		}
+		// What comes into all points less what leaves them is never less than nothing: a point
+		// gives no water; and the source gives what all points draw.
+		drawn := map[string]float64{}
+		fed := 0.0
+		for i := range ring.Runs {
+			q := float64(ring.Runs[i])
+			drawn[a.layout.data.Points[i].ID] += q
+			if a.layout.parent[i] < 0 {
+				fed += q
+			} else if up := a.layout.parent[i]; a.layout.lineOf(int32(i), valves) == a.layout.lineOf(up, valves) {
+				drawn[a.layout.data.Points[i].From] -= q
+			}
+		}
+		for k := range ring.Links {
+			x := &a.layout.data.Links[k]
+			drawn[x.Between[0]] -= float64(ring.Links[k].Flow)
+			drawn[x.Between[1]] += float64(ring.Links[k].Flow)
+		}
+		linked := map[line]bool{}
+		for k := range a.layout.data.Links {
+			linked[a.layout.lineOf(a.layout.index[a.layout.data.Links[k].Between[0]], valves)] = true
+		}
+		for i := range ring.Runs {
+			id := a.layout.data.Points[i].ID
+			if linked[a.layout.lineOf(int32(i), valves)] && drawn[id] < -1e-9*max(fed, 1e-3) {
+				t.Fatalf("%s: point %s gives %v m3/s", c.ID(), id, -drawn[id])
+			}
+		}
+	})
+	if solved < 15 {
+		t.Errorf("%d rings", solved)
+	}
+}
+
+// A grid of four thousand points and a loop for each is solved in a fraction of a second.
+func TestGreatRing(t *testing.T) {
+	const side = 64
+	in := units.Inch
+	d := Data{Source: Source{ID: "main", Pressure: 200 * units.PoundForcePerSquareInch}, Water: Waters{Cold: units.Fahrenheit(50)},
+		Pipe: LinePipes{Cold: "copper-l"}}
+	id := func(x, y int) string { return fmt.Sprintf("P%d-%d", x, y) }
+	for y := range side {
+		for x := range side {
+			p := Point{ID: id(x, y), From: "main", Length: 10 * units.Foot, Size: 4 * in}
+			switch {
+			case x > 0:
+				p.From = id(x-1, y)
+			case y > 0:
+				p.From = id(x, y-1)
+			}
+			d.Points = append(d.Points, p)
+			if x > 0 && y > 0 {
+				d.Links = append(d.Links, Link{ID: "L" + p.ID, Between: [2]string{id(x, y-1), p.ID}, Length: 10 * units.Foot, Size: 2 * in})
+			}
+		}
+	}
+	d.Fixtures = []LayoutFixture{{ID: "F", Cold: id(side-1, side-1), Fixture: Fixture{Kind: "water-closet", Count: 50, Use: Public, Control: Tank}}}
+	began := time.Now()
+	_, r := ringOf(t, d)
+	if took := time.Since(began); took > 5*time.Second { // a tenth of it on a quiet machine
+		t.Errorf("%d points took %v", len(d.Points), took)
+	} else {
+		t.Logf("%d points, %d loops: %v", len(d.Points), len(d.Links), took)
+	}
+	if r.Continuity > 1e-9 || r.Energy > 1e-8 {
+		t.Errorf("left unbalanced: %v, %v", r.Continuity, r.Energy)
 	}
 }

@@ -507,17 +507,17 @@ func (u *UniformLoss) rate(a *Analysis, perMetre float64) error {
 			}
 			var length, height units.Length
 			var devices units.Pressure
-			source := l.data.Source.Pressure
+			source := a.street
 			for i := port; i >= 0; i = l.parent[i] {
 				r := &a.runs[i]
-				if r.Reduced > 0 {
-					// The regulator, at the end of its run, is the source of what is behind it.
-					d := l.data.Points[i].Device
-					source = d.Set - d.FallOff
+				if r.Reduced != 0 {
+					// The regulator, or booster, at the end of its run is the source of what is
+					// behind it.
+					source = r.Out
 					break
 				}
 				length += r.Length + r.Equivalent
-				height += l.data.Points[i].Rise
+				height += l.riseOf(int(i))
 				devices += r.Device
 			}
 			if length == 0 {

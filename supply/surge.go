@@ -159,12 +159,50 @@ func (k *checker) surges() error {
 	if len(others) > 0 {
 		reason += k.Text(" Lower waves at %s.", shortList(others))
 	}
+	arresters, err := k.arresters(list)
+	if err != nil {
+		return err
+	}
 	k.Add(tables.Finding{
 		Rule: "water-hammer", Place: k.layout.data.Fixtures[s.at].ID, Verdict: tables.Ask,
 		SettledBy: tables.Authority, Value: k.trade.hammer(s.Peak),
 		Reason: reason, Fix: "Ask whether the code wants arresters there, and where they stand; choose them by " +
-			"their standard and their maker.",
+			"their standard and their maker." + arresters,
 		Citation: s.Modulus,
 	})
 	return nil
+}
+
+type arresterRow struct {
+	Size  string       `table:"size"`
+	Units FixtureUnits `table:"units"`
+}
+
+// arresters says which sizes of arresters the loads of the lines to quick valves ask for.
+func (k *checker) arresters(list []LayoutSurge) (string, error) {
+	if k.code.unit != "wsfu" {
+		return "", nil
+	}
+	rows, err := tables.Load[arresterRow](k.code.pipes.shelf, "devices/supply-arrester-size")
+	if err != nil || rows.Len() == 0 {
+		return "", err
+	}
+	var said []string
+	for i := range list {
+		at := list[i].port
+		load := k.runs[at].Load
+		for n := range rows.Len() {
+			if r := rows.At(n); load > 0 && load <= r.Units {
+				if x := k.Text("%s at %s (%s)", r.Size, k.layout.data.Points[at].ID, load.In(k.code.unit)); !containsString(said, x) {
+					said = append(said, x)
+				}
+				break
+			}
+		}
+	}
+	if said == nil {
+		return "", nil
+	}
+	return k.Text(" By fixture units, for lines of up to 20 ft (%s, from memory): size %s.", rows.Cite(0).Section(),
+		shortList(said)), nil
 }

@@ -252,19 +252,22 @@ func (a *Analysis) Working(point int) []string {
 		}
 	}
 	if r.Rise != 0 {
-		say("rise: %v x %.3f %s/%s = %s", t.length(p.Rise),
-			roundTo(float64(r.Rise/u.pressurePer))/ratio(p.Rise, u.lengthPer), u.pressure, u.length,
+		say("rise: %v x %.3f %s/%s = %s", t.length(l.riseOf(point)),
+			roundTo(float64(r.Rise/u.pressurePer))/ratio(l.riseOf(point), u.lengthPer), u.pressure, u.length,
 			u.pressureText(r.Rise))
 	}
 	if r.Device != 0 {
 		say("%s: %s%s", p.Device.Kind, u.pressureText(r.Device), cited(r.DeviceLoss.Citation))
 	}
-	in := l.data.Source.Pressure
+	in := a.street
 	if up := l.parent[point]; up >= 0 {
 		in = a.runs[up].Out
 	}
-	if r.Reduced > 0 {
+	switch {
+	case r.Reduced > 0:
 		say("regulator: takes off %s", u.pressureText(r.Reduced))
+	case r.Reduced < 0:
+		say("booster: adds %s", u.pressureText(-r.Reduced))
 	}
 	say("pressure: %s - %s - %s - %s - %s = %s (before, friction, rise, device, regulator)",
 		u.number(in), u.number(loss), u.number(r.Rise), u.number(r.Device), u.number(r.Reduced), u.pressureText(r.Out))

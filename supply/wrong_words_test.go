@@ -26,7 +26,7 @@ func TestDeviceKinds(t *testing.T) {
 	code := mustCode(t, "ipc-2021")
 	for kind, says := range map[string]string{
 		"meter": "", "other": "", "softener": "", "check-valve": "", "filter": "", "pressure-vacuum-breaker": "",
-		"double-check-valve": `device "double-check-valve": `, "backflow": `device "backflow": `, "foo": "choose meter, tap, regulator, check-valve",
+		"double-check-valve": `device "double-check-valve": `, "backflow": `device "backflow": `, "foo": "choose meter, tap, regulator, booster, check-valve",
 		"check-valv": `did you mean "check-valve"?`, "Meter": `did you mean "meter"?`,
 	} {
 		_, err := Parse("f", []byte(houseText(`, "device": {"kind": "`+kind+`", "loss": "3 psi"}`, "", "copper-l", "")), code)
@@ -60,12 +60,12 @@ func TestDrainMaterialNotGiven(t *testing.T) {
 		verdict      tables.Verdict // 0: nothing is said
 		says         string
 	}{
-		{"ipc-2021", `"clear": "6 in"`, tables.Ask, "material of the drain is not given"},
+		{"ipc-2021", `"clear": "6 in"`, tables.Ask, "approved inside buildings is not given"},
 		{"ipc-2021", `"clear": "6 in", "listed": false`, tables.Fail, "not approved"},
 		{"ipc-2021", `"clear": "6 in", "listed": true`, tables.Pass, "no distance"},
 		{"ipc-2021", `"clear": "5 ft"`, tables.Pass, "Clear"},
 		{"ipc-2021", `"clear": "6 in", "above": "12 in"`, tables.Pass, "High enough"},
-		{"upc-2021", `"clear": "6 in"`, tables.Ask, "material of the drain is not given"},
+		{"upc-2021", `"clear": "6 in"`, tables.Ask, "approved inside buildings is not given"},
 		{"upc-2021", `"clear": "6 in", "listed": false`, tables.Fail, "not approved"},
 		{"irc-2021", `"clear": "6 in"`, tables.Ask, "no distance of irc-2021"},
 		{"irc-2021", `"clear": "6 in", "listed": false`, tables.Ask, "no distance of irc-2021"},

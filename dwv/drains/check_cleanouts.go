@@ -6,6 +6,7 @@ import (
 
 	"github.com/trapweir/trapweir/dwv"
 	"github.com/trapweir/trapweir/internal/finding"
+	"github.com/trapweir/trapweir/internal/plan"
 	"github.com/trapweir/trapweir/tables"
 	"github.com/trapweir/trapweir/units"
 )
@@ -524,7 +525,7 @@ func (a *access) fill(s *Sizing, sys int32) {
 		pt := t.point(i)
 		p := t.parent[i]
 		if c := a.primary[i]; c >= 0 && s.drains(i) && s.drains(c) {
-			if m, ok := s.bearing(c).turn(s.bearing(i)); ok {
+			if m, ok := s.bearing(c).Turn(s.bearing(i)); ok {
 				a.turn[c] = m
 			}
 			if pt.Cleanout == nil {
@@ -588,7 +589,7 @@ func (s *Sizing) carriesOn(i, j int32) bool {
 	if c := a.Run.Grade.Compare(b.Run.Grade); c != 0 {
 		return c > 0
 	}
-	if c := cmp.Compare(a.Run.Bearing.mdegPlus1, b.Run.Bearing.mdegPlus1); c != 0 {
+	if c := a.Run.Bearing.Compare(b.Run.Bearing); c != 0 {
 		return c > 0
 	}
 	return b.ID > a.ID
@@ -604,7 +605,7 @@ func (s *Sizing) goesStraight(i int32) bool {
 	if pt.Run.Vertical {
 		return true
 	}
-	m, ok := s.bearing(i).turn(s.bearing(p))
+	m, ok := s.bearing(i).Turn(s.bearing(p))
 	return ok && m == 0
 }
 
@@ -616,7 +617,7 @@ func (s *Sizing) bearing(i int32) Bearing {
 		return pt.Run.Bearing
 	}
 	if next := s.tree.point(s.tree.parent[i]); next != nil && pt.At != nil && next.At != nil {
-		return bearingOf(*pt.At, *next.At)
+		return plan.BearingOf(*pt.At, *next.At)
 	}
 	return Bearing{}
 }

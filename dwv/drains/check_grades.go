@@ -6,6 +6,7 @@ import (
 
 	"github.com/trapweir/trapweir/dwv"
 	"github.com/trapweir/trapweir/internal/finding"
+	"github.com/trapweir/trapweir/internal/plan"
 	"github.com/trapweir/trapweir/slope"
 	"github.com/trapweir/trapweir/tables"
 	"github.com/trapweir/trapweir/units"
@@ -74,7 +75,7 @@ func (j *judge) onPlan(i int32, pt *Point) {
 			Reason: says().Reason + " No bend is named that would account for it.",
 			Fix:    "Correct the length or the coordinates of the two ends, or name the bends along the run."})
 	}
-	if plan := bearingOf(*pt.At, *to); !bent && aside(run.Bearing, plan, apart) > slack {
+	if plan := plan.BearingOf(*pt.At, *to); !bent && aside(run.Bearing, plan, apart) > slack {
 		agrees = false
 		j.Add(tables.Finding{Rule: m.Rule, Place: pt.ID, Verdict: tables.Ask, SettledBy: tables.Designer,
 			Value: run.Bearing, Limit: plan,
@@ -102,7 +103,7 @@ func inchesForFeet(said, way units.Length) string {
 
 // turnedAbout is a hint where a bearing points back.
 func turnedAbout(said, plan Bearing) string {
-	if m, ok := said.turn(plan); ok && m > fullTurn/2-5000 {
+	if m, ok := said.Turn(plan); ok && m > 180_000-5_000 {
 		return " It points back: a bearing is the direction in which the run flows."
 	}
 	return ""
@@ -115,7 +116,7 @@ func planSlack(apart float64) float64 { return max(units.Inch.Metres(), apart/12
 // aside is how far, in metres, the end of a run that flows toward one bearing lies to the
 // side of, or behind, where it is on plan.
 func aside(given, plan Bearing, apart float64) float64 {
-	mdeg, ok := given.turn(plan)
+	mdeg, ok := given.Turn(plan)
 	switch {
 	case !ok:
 		return 0

@@ -5,6 +5,7 @@ import (
 	"strings"
 	"testing"
 
+	"github.com/trapweir/trapweir/internal/plan"
 	"github.com/trapweir/trapweir/units"
 )
 
@@ -29,11 +30,11 @@ func TestBearing(t *testing.T) {
 	for _, tt := range []struct {
 		a, b, want float64
 	}{{350, 10, 20}, {10, 350, 20}, {0, 180, 180}, {90, 45, 45}, {0, 270, 90}} {
-		if m, ok := Degrees(tt.a).turn(Degrees(tt.b)); !ok || float64(m) != 1000*tt.want {
+		if m, ok := Degrees(tt.a).Turn(Degrees(tt.b)); !ok || float64(m) != 1000*tt.want {
 			t.Errorf("turn from %v to %v is %v", tt.a, tt.b, m)
 		}
 	}
-	if _, ok := Degrees(1).turn(Bearing{}); ok {
+	if _, ok := Degrees(1).Turn(Bearing{}); ok {
 		t.Error("a turn from no bearing")
 	}
 	here := Position{X: 5 * units.Foot, Y: 7 * units.Foot}
@@ -42,7 +43,7 @@ func TestBearing(t *testing.T) {
 		want         Bearing
 	}{{1, 1, Degrees(45)}, {1, 0, Degrees(90)}, {0, 1, Degrees(0)}, {0, -1, Degrees(180)}, {-1, 0, Degrees(270)}, {-1, 1, Degrees(315)}, {0, 0, Bearing{}}} {
 		to := Position{X: here.X + tt.right*units.Foot, Y: here.Y + tt.ahead*units.Foot}
-		if b := bearingOf(here, to); b != tt.want {
+		if b := plan.BearingOf(here, to); b != tt.want {
 			t.Errorf("%d to the right and %d ahead is %v, want %v", tt.right, tt.ahead, b, tt.want)
 		}
 	}

@@ -218,7 +218,7 @@ func (o *Obstacle) outline() []draw.Point {
 	width := cmp.Or(o.Width, o.Top-o.Bottom)
 	dx, dy := (o.To.X - o.From.X).Metres(), (o.To.Y - o.From.Y).Metres()
 	long := math.Hypot(dx, dy)
-	side := Position{aboutTenth(-dy / long * width.Metres() / 2), aboutTenth(dx / long * width.Metres() / 2)}
+	side := Position{X: aboutTenth(-dy / long * width.Metres() / 2), Y: aboutTenth(dx / long * width.Metres() / 2)}
 	at := func(p Position, sign units.Length) draw.Point {
 		return draw.Point{X: p.X + sign*side.X, Y: p.Y + sign*side.Y}
 	}
@@ -314,7 +314,7 @@ func (w *Wall) tie(p Position) (t Tie, along [2]float64, ok bool) {
 		return from + aboutTenth(float64(way*d)+float64(face*side))
 	}
 	return Tie{Wall: w.ID, Distance: aboutTenth(math.Abs(off) - half),
-		From: Position{at(w.From.X, dx, -dy), at(w.From.Y, dy, dx)}}, [2]float64{dx, dy}, true
+		From: Position{X: at(w.From.X, dx, -dy), Y: at(w.From.Y, dy, dx)}}, [2]float64{dx, dy}, true
 }
 
 // aboutTenth is a length in metres to a tenth of a millimetre.

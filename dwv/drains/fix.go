@@ -737,7 +737,7 @@ func (f *fit) split(d *Data, n int32, along units.Length) string {
 	if to := f.position(d, upper.To); upper.At != nil && to != nil && upper.Run.Length > 0 {
 		x, _ := (to.X - upper.At.X).Scale(int64(along), int64(upper.Run.Length))
 		y, _ := (to.Y - upper.At.Y).Scale(int64(along), int64(upper.Run.Length))
-		lower.At = &Position{upper.At.X + x, upper.At.Y + y}
+		lower.At = &Position{X: upper.At.X + x, Y: upper.At.Y + y}
 	}
 	lower.Run.Length -= along
 	lower.Run.Fittings = nil

@@ -8,6 +8,7 @@ import (
 
 	"github.com/trapweir/trapweir/dwv"
 	"github.com/trapweir/trapweir/internal/faults"
+	"github.com/trapweir/trapweir/internal/plan"
 	"github.com/trapweir/trapweir/internal/strictjson"
 	"github.com/trapweir/trapweir/tables"
 )
@@ -237,7 +238,7 @@ func (r *Run) onPlan(from, to *Position) {
 		r.Length = lengthOnPlan(*from, *to, r.Grade.Float())
 	}
 	if r.Bearing.IsZero() {
-		r.Bearing = bearingOf(*from, *to)
+		r.Bearing = plan.BearingOf(*from, *to)
 	}
 }
 

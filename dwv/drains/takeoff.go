@@ -314,7 +314,7 @@ func (c *counter) eccentric(i, k int32) bool {
 // turn returns the change of direction from run k into run i, in thousandths of
 // a degree, -1 if it is not known.
 func (s *Sizing) turn(k, i int32) int32 {
-	if m, ok := s.bearing(k).turn(s.bearing(i)); ok {
+	if m, ok := s.bearing(k).Turn(s.bearing(i)); ok {
 		return m
 	}
 	return -1
@@ -581,7 +581,7 @@ func (c *counter) doubleFitting(i, a, b int32) string {
 	case x.Run.Vertical || y.Run.Vertical:
 		return ""
 	case down.Run.Vertical:
-		if m, ok := s.bearing(a).turn(s.bearing(b)); !ok || m == 180_000 {
+		if m, ok := s.bearing(a).Turn(s.bearing(b)); !ok || m == 180_000 {
 			return "double-fixture-fitting"
 		}
 		return ""

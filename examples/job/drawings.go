@@ -69,7 +69,7 @@ func (d *drawer) attach(drains *drains.Drawings, water *supply.Drawings) {
 		}
 	}
 	if water != nil {
-		scenes = append(scenes, water.Isometric)
+		scenes = append(scenes, water.Plan, water.Isometric)
 	}
 	placed := map[string]bool{}
 	for _, sc := range scenes {
@@ -319,6 +319,10 @@ func (d *drawer) rods() []drains.DrawRow {
 func (d *drawer) water(drawn *supply.Drawings) error {
 	if drawn == nil {
 		return nil
+	}
+	if err := d.scene(draw.Plan, drawn.Plan, "water-plan", "Plan of water lines",
+		"Every water line with a place on plan, from above, with sizes and flows."); err != nil {
+		return err
 	}
 	err := d.scene(draw.Isometric, drawn.Isometric, "water", "Isometric of water lines",
 		"Every water line by its order, with sizes, flows and pressures.")

@@ -2,6 +2,7 @@ package job
 
 import (
 	"cmp"
+	"errors"
 	"fmt"
 	"slices"
 	"strings"
@@ -59,23 +60,26 @@ func besideDrains(l *supply.Layout, d *drainsJudged, code *supply.Code) (*supply
 		return l, nil // a sentence, and no distance
 	}
 	data := l.Data()
-	places := make(map[string]*supply.Place, len(data.Points))
-	for i := range data.Points {
-		places[data.Points[i].ID] = data.Points[i].At
-	}
 	var courses []slope.Course // of the drains; made with the first water line that has a place
+	var names []string
 	changed := false
 	for i := range data.Points {
 		pt := &data.Points[i]
-		from := places[pt.From]
-		if pt.At == nil || from == nil || pt.Beside != nil || !pt.BelowSlab {
+		if pt.Beside != nil || !pt.BelowSlab {
+			continue
+		}
+		water, level, ok := waterCourse(l, &data, i, d.layout.FinishedFloor)
+		if !ok {
 			continue
 		}
 		if courses == nil {
-			courses = d.courses()
+			courses, names = d.courses()
 		}
-		if pt.Beside = nearestDrain(waterCourse(pt, from, d.layout.FinishedFloor), courses, limit); pt.Beside != nil {
+		if pt.Beside = nearestDrain(water, courses, names, limit); pt.Beside != nil {
 			changed = true
+			if !level {
+				pt.Beside.Above = 0
+			}
 		}
 	}
 	if !changed {
@@ -85,7 +89,7 @@ func besideDrains(l *supply.Layout, d *drainsJudged, code *supply.Code) (*supply
 }
 
 // courses are the drains of a job that have places at both ends, as they lie.
-func (d *drainsJudged) courses() []slope.Course {
+func (d *drainsJudged) courses() (list []slope.Course, names []string) {
 	at := map[string]*drains.Position{}
 	for s := range d.layout.Systems {
 		sys := &d.layout.Systems[s]
@@ -94,34 +98,66 @@ func (d *drainsJudged) courses() []slope.Course {
 			at[sys.Points[p].ID] = sys.Points[p].At
 		}
 	}
-	list := []slope.Course{}
+	list = []slope.Course{}
 	d.points(func(i int, _ *drains.System, pt *drains.Point) {
 		lv, from, to := d.levels.At(i), at[pt.ID], at[pt.To]
 		if wide := lv.Upper.Top - lv.Upper.Bottom; from != nil && to != nil && wide > 0 && !lv.AboveFloor {
 			list = append(list, slope.Course{Upper: slope.Point{X: from.X, Y: from.Y}, UpperInvert: lv.Upper.Bottom,
 				Lower: slope.Point{X: to.X, Y: to.Y}, LowerInvert: lv.Lower.Bottom, Pipe: slope.Pipe{Bore: wide}, Into: -1})
+			names = append(names, pt.ID)
 		}
 	})
-	return list
+	return list, names
 }
 
 // waterCourse is a water line between two places, as wide as its size, or as an inch where
-// that is not drawn, and an eighth.
-func waterCourse(pt *supply.Point, from *supply.Place, floor units.Length) slope.Course {
+// that is not drawn, and an eighth. level says that the heights of both ends are known.
+func waterCourse(l *supply.Layout, data *supply.Data, i int, floor units.Length) (c slope.Course, level, ok bool) {
+	to, ok := l.Place(i)
+	if !ok {
+		return c, false, false
+	}
+	var from supply.Position
+	upper, lower := units.Length(0), units.Length(0)
+	lower, level = waterLevel(l, data, i, floor)
+	if up := l.Parent(i); up >= 0 {
+		if from, ok = l.Place(up); !ok {
+			return c, false, false
+		}
+		var known bool
+		upper, known = waterLevel(l, data, up, floor)
+		level = level && known
+	} else if data.Source.At == nil {
+		return c, false, false
+	} else {
+		from = *data.Source.At
+		rise, known := l.Rise(i)
+		upper, level = lower-rise, level && known
+	}
+	pt := &data.Points[i]
 	wide := cmp.Or(pt.Size, units.Inch) + units.Inch/8
-	return slope.Course{Upper: slope.Point{X: from.X, Y: from.Y}, UpperInvert: floor - from.Below - wide/2,
-		Lower: slope.Point{X: pt.At.X, Y: pt.At.Y}, LowerInvert: floor - pt.At.Below - wide/2,
-		Pipe: slope.Pipe{Bore: wide}, Into: -1}
+	return slope.Course{Upper: slope.Point{X: from.X, Y: from.Y}, UpperInvert: upper - wide/2,
+		Lower: slope.Point{X: to.X, Y: to.Y}, LowerInvert: lower - wide/2,
+		Pipe: slope.Pipe{Bore: wide}, Into: -1}, level, true
+}
+
+// waterLevel is the elevation of the centre of the pipe at a point: below the floor as its
+// place says, or by the elevations of the layout.
+func waterLevel(l *supply.Layout, data *supply.Data, i int, floor units.Length) (units.Length, bool) {
+	if at := data.Points[i].At; at != nil && at.Below != 0 {
+		return floor - at.Below, true
+	}
+	return l.Level(i)
 }
 
 // nearestDrain measures a water line against the drains: how far it keeps clear of the
 // nearest on plan, and how far it lies over the highest of those within the limit. It is nil
 // if there is none to measure.
-func nearestDrain(water slope.Course, courses []slope.Course, limit units.Length) *supply.Separation {
+func nearestDrain(water slope.Course, courses []slope.Course, names []string, limit units.Length) *supply.Separation {
 	const far = 1000 * units.Foot
 	var s *supply.Separation
 	near := false
-	for _, drain := range courses {
+	for n, drain := range courses {
 		flat := [2]slope.Course{water, drain}
 		for k := range flat {
 			flat[k].UpperInvert, flat[k].LowerInvert = -flat[k].Pipe.Bore/2, -flat[k].Pipe.Bore/2
@@ -133,16 +169,18 @@ func nearestDrain(water slope.Course, courses []slope.Course, limit units.Length
 		const step = units.Millimetre / 10 // as exact as places are given
 		clear := max(found[0].Found+step/2, 0) / step * step
 		if s == nil {
-			s = &supply.Separation{Clear: clear}
+			s = &supply.Separation{Clear: clear, Drain: names[n]}
 		}
-		s.Clear = min(s.Clear, clear)
+		if clear < s.Clear {
+			s.Clear, s.Drain = clear, names[n]
+		}
 		if clear >= limit {
 			continue
 		}
 		above := undersideAt(&water, found[0].At) - undersideAt(&drain, found[0].At) - drain.Pipe.Bore
 		above = max(above+step/2, 0) / step * step
 		if !near || above < s.Above {
-			s.Above, near = above, true
+			s.Above, s.Drain, near = above, names[n], true
 		}
 	}
 	return s
@@ -162,6 +200,7 @@ func undersideAt(c *slope.Course, at slope.Point) units.Length {
 // WaterSection is the water schedule.
 type WaterSection struct {
 	Street   Quantity    `json:"street"`
+	StreetAt string      `json:"street_at,omitempty"` // how it follows from what was measured
 	Runs     []WaterRow  `json:"runs"`
 	Fixtures []OutletRow `json:"fixtures"`
 	Governs  string      `json:"governs"`
@@ -169,6 +208,8 @@ type WaterSection struct {
 	Links    []LinkRow   `json:"links,omitempty"`
 	Rings    string      `json:"rings,omitempty"` // what the fixtures have with the links open
 	Loops    []LoopRow   `json:"recirculation,omitempty"`
+	Pumps    []PumpRow   `json:"pumps,omitempty"`
+	ByLoad   string      `json:"by_load,omitempty"` // what the code's table of loads gives, beside
 	Sleeves  []SleeveRow `json:"sleeves,omitempty"`
 }
 
@@ -215,7 +256,7 @@ type BudgetRow struct {
 
 func waterSchedule(w *waterJudged, p printer) (*WaterSection, error) {
 	a, l := w.sizing, w.layout
-	s := &WaterSection{Street: p.pressure(l.Data().Source.Pressure)}
+	s := &WaterSection{ByLoad: byLoad(w, p), Street: p.pressure(a.Street()), StreetAt: streetAt(w, p)}
 	for i, r := range a.All() {
 		pt := l.Point(i)
 		row := WaterRow{
@@ -264,8 +305,36 @@ func waterSchedule(w *waterJudged, p printer) (*WaterSection, error) {
 	s.Sleeves = sleeves(w, p)
 	s.Links, s.Rings = ringLinks(w, p)
 	var err error
-	s.Loops, err = loops(w, p)
+	s.Loops, s.Pumps, err = loops(w, p)
 	return s, err
+}
+
+// byLoad says what the code's table of loads by pressure and length gives the building supply,
+// beside the size that was worked out.
+func byLoad(w *waterJudged, p printer) string {
+	x, err := w.sizing.ByLoad()
+	if errors.Is(err, tables.ErrNotInCode) {
+		return ""
+	}
+	entry := fmt.Sprintf("%v over %s to the farthest outlet, at %s after height and devices", x.Load, p.run(x.Length),
+		p.pressure(x.Pressure))
+	if err != nil {
+		return fmt.Sprintf("By the code's table of loads, beside: %s: no answer there.", entry)
+	}
+	run, _ := w.sizing.Of(x.Point)
+	return fmt.Sprintf("By the code's table of loads, beside: %s: meter %s, building supply %s, good for %v (%s). Worked "+
+		"out above: %s.", entry, p.size(x.Meter), p.size(x.Size), x.MaxLoad, p.cite(x.Citation),
+		p.pipe(run.Family(), run.Size))
+}
+
+// streetAt says how the pressure of the street follows from a test of it.
+func streetAt(w *waterJudged, p printer) string {
+	src := w.layout.Data().Source
+	if src.ResidualFlow == 0 {
+		return ""
+	}
+	return fmt.Sprintf(", from %s at rest and %s at %s, at what the building draws", p.pressure(src.Static),
+		p.pressure(src.Pressure), p.flow(src.ResidualFlow))
 }
 
 // circulates shows what a return carries: nothing is drawn from it.

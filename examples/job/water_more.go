@@ -8,6 +8,7 @@ import (
 
 	"github.com/trapweir/trapweir/supply"
 	"github.com/trapweir/trapweir/tables"
+	"github.com/trapweir/trapweir/units"
 )
 
 // LoopRow is a recirculated hot line.
@@ -18,6 +19,17 @@ type LoopRow struct {
 	Flow    Quantity `json:"flow"`
 	Head    Quantity `json:"pump_head"`
 	Returns Quantity `json:"returns_at"`
+	// Valve is what the balancing valve on its return takes at its flow, so that the loop loses
+	// as much as the one that loses most.
+	Valve Quantity `json:"valve_takes,omitempty"`
+}
+
+// PumpRow is what the pump of a heater moves and adds: the flow of all its loops, at the head
+// of the one that loses most.
+type PumpRow struct {
+	Heater string   `json:"heater"`
+	Flow   Quantity `json:"flow"`
+	Head   Quantity `json:"head"`
 }
 
 // SleeveRow is a sleeve with the lines in it.
@@ -37,23 +49,53 @@ type HotWaterRow struct {
 	Volume  Quantity `json:"run_off"`
 	Flow    Quantity `json:"flow,omitempty"`
 	Wait    Quantity `json:"wait,omitempty"`
-	Grade   string   `json:"grade,omitempty"`
-	Pipe    string   `json:"pipe"`
-	Source  string   `json:"source,omitempty"`
+	// WaitMost is how long it may take, with the heat that the pipe takes up.
+	WaitMost Quantity `json:"wait_most,omitempty"`
+	Grade    string   `json:"grade,omitempty"`
+	Pipe     string   `json:"pipe"`
+	Source   string   `json:"source,omitempty"`
 }
 
-func loops(w *waterJudged, p printer) ([]LoopRow, error) {
+// waits is the wait from the water in the pipe alone to what it may be.
+func (h *HotWaterRow) waits() string {
+	if h.WaitMost == "" || h.WaitMost == h.Wait {
+		return string(h.Wait)
+	}
+	from, _, _ := strings.Cut(string(h.Wait), " ")
+	return from + " to " + string(h.WaitMost)
+}
+
+// throttle is what a balancing valve takes, nothing where the loop needs none.
+func (p printer) throttle(h units.Head) Quantity {
+	if h <= 0 {
+		return ""
+	}
+	return p.head(h)
+}
+
+func loops(w *waterJudged, p printer) ([]LoopRow, []PumpRow, error) {
 	list, err := w.sizing.Circulations()
 	if err != nil && !errors.Is(err, tables.ErrNotStated) { // a finding asks for what is not stated
-		return nil, err
+		return nil, nil, err
 	}
 	var rows []LoopRow
+	var pumps []PumpRow
+	flow, head := map[string]units.Flow{}, map[string]units.Head{}
+	var heaters []string
 	for _, c := range list {
 		rows = append(rows, LoopRow{Loop: c.ID, Length: p.run(c.Length), Heat: p.power(c.Heat),
-			Flow: p.smallFlow(c.Flow),
-			Head: p.head(c.Head), Returns: p.temperature(c.Returns)})
+			Flow: p.smallFlow(c.Flow), Head: p.head(c.Head), Returns: p.temperature(c.Returns),
+			Valve: p.throttle(c.Throttle)})
+		if flow[c.Heater] == 0 {
+			heaters = append(heaters, c.Heater)
+		}
+		flow[c.Heater] += c.Flow
+		head[c.Heater] = max(head[c.Heater], c.Head)
 	}
-	return rows, nil
+	for _, h := range heaters {
+		pumps = append(pumps, PumpRow{Heater: h, Flow: p.smallFlow(flow[h]), Head: p.head(head[h])})
+	}
+	return rows, pumps, nil
 }
 
 func sleeves(w *waterJudged, p printer) []SleeveRow {
@@ -103,7 +145,7 @@ func hotWater(w *waterJudged, p printer) ([]HotWaterRow, error) {
 			row.From += " (loop)"
 		}
 		if h.Flow != 0 {
-			row.Flow, row.Wait = p.flow(h.Flow), p.time(h.Wait)
+			row.Flow, row.Wait, row.WaitMost = p.flow(h.Flow), p.time(h.Wait), p.time(h.WaitMost)
 		}
 		if uncovered(w.layout, x.Hot, h.From) {
 			row.Pipe = "bare"
@@ -202,8 +244,8 @@ func (r *Report) printWater(p *page) {
 	if r.Job.Units == "si" {
 		speed, pressure = " m/s", " kPa"
 	}
-	p.paragraph("  ", "  ", fmt.Sprintf("%s residual at the street. Losses and pressures left are in %s.", w.Street,
-		strings.TrimSpace(pressure)))
+	p.paragraph("  ", "  ", fmt.Sprintf("%s residual at the street%s. Losses and pressures left are in %s.", w.Street,
+		w.StreetAt, strings.TrimSpace(pressure)))
 	g := grid{head: []string{"to", "from", "?line", ">length", "?>load", "?by", ">flow", "pipe", ">size",
 		">" + strings.TrimSpace(speed), ">loss", ">left", "?decided by"}}
 	for _, x := range w.Runs {
@@ -221,6 +263,7 @@ func (r *Report) printWater(p *page) {
 		g.add(x.At, x.What, string(x.Loss), string(x.Left))
 	}
 	p.grid(g)
+	p.paragraph("  ", "    ", w.ByLoad)
 	w.printLinks(p)
 	for _, x := range w.Sleeves {
 		p.paragraph("  ", "    ", fmt.Sprintf("Sleeve %s, %s: %s fill %s of its bore, with the pull rope; %s.",
@@ -228,11 +271,16 @@ func (r *Report) printWater(p *page) {
 	}
 	if len(w.Loops) > 0 {
 		p.printf("\n")
-		g = grid{head: []string{"hot loop", ">round", ">loses", ">circulates", ">pump head", ">returns at"}}
+		g = grid{head: []string{"hot loop", ">round", ">loses", ">circulates", ">loses head", ">valve takes", ">returns at"}}
 		for _, x := range w.Loops {
-			g.add(x.Loop, string(x.Length), string(x.Heat), string(x.Flow), string(x.Head), string(x.Returns))
+			g.add(x.Loop, string(x.Length), string(x.Heat), string(x.Flow), string(x.Head), string(x.Valve),
+				string(x.Returns))
 		}
 		p.grid(g)
+		for _, x := range w.Pumps {
+			p.paragraph("  ", "    ", fmt.Sprintf("Pump of %s: no less than %s at %s, with the valves set.", x.Heater,
+				x.Flow, x.Head))
+		}
 	}
 }
 
@@ -260,7 +308,7 @@ func (r *Report) printOutlets(p *page) {
 			h = new(HotWaterRow)
 		}
 		g.add(x.Fixture, label(x.Kind), x.At, bare(x.Has, unit), bare(x.Needs, unit), bare(x.Margin, unit), h.From,
-			string(h.Length), string(h.Volume), string(h.Wait), h.Grade, join(h.Pipe, later))
+			string(h.Length), string(h.Volume), h.waits(), h.Grade, join(h.Pipe, later))
 	}
 	p.grid(g)
 }

@@ -38,6 +38,7 @@ var arrows = map[string]string{
 	"internal/finding/findingtest": "tables",
 	"internal/forest":              "",
 	"internal/golden":              "",
+	"internal/plan":                "units",
 	"internal/fixture":             "internal/enum tables",
 	"internal/jsonedit":            "",
 	"internal/command":             "internal/visible",

@@ -273,6 +273,7 @@ var data = []reflect.Type{
 	reflect.TypeFor[supply.Service](),
 	reflect.TypeFor[supply.VelocityLimit](),
 	reflect.TypeFor[supply.PipeByLoad](),
+	reflect.TypeFor[supply.LoadSize](),
 	reflect.TypeFor[supply.HotLength](),
 	reflect.TypeFor[supply.UnitPipe](),
 	reflect.TypeFor[supply.Ring](),

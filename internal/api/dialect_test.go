@@ -35,9 +35,15 @@ var oneSided = map[string]string{
 	"Sizing.FixAll":      "drains: a water layout that is sized has no run to mend",
 	"Sizing.Ties":        "drains: stubs are set from the walls",
 
-	"Sizing.Critical":     "water: pressure",
-	"Sizing.Fixtures":     "water: pressure",
-	"Sizing.Short":        "water: pressure",
+	"Sizing.Critical": "water: pressure",
+	"Sizing.Fixtures": "water: pressure",
+	"Sizing.Short":    "water: pressure",
+	"Sizing.Street":   "water: pressure",
+	"Layout.Place":    "water: a place may follow from bearings on the way; drains have At",
+	"Layout.Rise":     "water: height is asked for with lengths; drains have grades",
+	"Layout.Level":    "water: drains have Levels, which need sizes",
+
+	"Sizing.ByLoad":       "water: tables of loads by pressure and length",
 	"Sizing.Analyse":      "water: pressures at drawn sizes",
 	"Sizing.Budget":       "water: pressure",
 	"Sizing.Working":      "water: pressure",

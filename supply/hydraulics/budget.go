@@ -3,6 +3,7 @@ package hydraulics
 import (
 	"errors"
 	"fmt"
+	"math"
 
 	"github.com/trapweir/trapweir/internal/argument"
 	"github.com/trapweir/trapweir/units"
@@ -64,4 +65,35 @@ func (b PressureBudget) Left() (PressureLeft, error) {
 	out.Left = b.Street - out.Static - out.Losses - b.Required
 	out.PerMetre = out.Left / units.Pressure(b.Length.Metres())
 	return out, nil
+}
+
+// streetExponent is the power of the flow by which a street falls off, as flow tests of
+// hydrants are read: that of Hazen-Williams, rounded.
+const streetExponent = 1.85
+
+// StreetPressure returns the pressure of a main at a flow, from a test of it: static while
+// nothing flows, and residual at the flow tested,
+//
+//	p = static - (static - residual) (flow / tested)^1.85
+//
+// static must not be under residual, and tested must be above zero. Beyond the flow tested the
+// main is carried on by the same law, and may come out under zero: it does not give the flow.
+//
+// Source: practice of hydrant flow tests, NFPA 291 (recalled).
+func StreetPressure(static, residual units.Pressure, tested, flow units.Flow) (units.Pressure, error) {
+	err := errors.Join(
+		argument.Pressure.Check("static", float64(static)),
+		argument.Pressure.Check("residual", float64(residual)),
+		argument.PositiveFlow.Check("tested", float64(tested)),
+		argument.Flow.Check("flow", float64(flow)),
+	)
+	if err == nil && static < residual {
+		err = argument.Refuse("static", float64(static), "Pa", "not under the residual pressure, "+
+			argument.Text(float64(residual), "Pa"))
+	}
+	if err != nil {
+		return 0, err
+	}
+	fall := float64(static-residual) * math.Pow(float64(flow/tested), streetExponent)
+	return static - units.Pressure(fall), argument.CheckResult("pressure", fall)
 }

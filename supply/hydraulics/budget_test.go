@@ -81,3 +81,28 @@ func ExamplePressureBudget_Left() {
 		float64(left.Left/units.PoundForcePerSquareInch), float64(left.PerMetre/units.PoundForcePerSquareInch)*30.48)
 	// Output: 24.61 psi for friction, 16.40 psi per 100 ft
 }
+
+// A hydrant test of 74 psi static and 62 psi at 500 gpm, by hand: at the flow tested 62; at
+// half of it 12 x 0.5^1.85 = 3.329 less than 74; at twice 12 x 2^1.85 = 43.26 less; at 1500 gpm
+// 12 x 3^1.85 = 91.6 less, which the main does not give.
+func TestStreetPressure(t *testing.T) {
+	const gpm = units.USGallonPerMinute
+	for _, tc := range []struct{ flow, want float64 }{{0, 74}, {250, 70.671}, {500, 62}, {1000, 30.740}, {1500, -17.592}} {
+		got, err := hydraulics.StreetPressure(74*psi, 62*psi, 500*gpm, units.Flow(tc.flow)*gpm)
+		if err != nil || math.Abs(float64(got/psi)-tc.want) > 0.001 {
+			t.Errorf("%v gpm: %v psi, %v, want %v", tc.flow, float64(got/psi), err, tc.want)
+		}
+	}
+	for _, bad := range []func() (units.Pressure, error){
+		func() (units.Pressure, error) { return hydraulics.StreetPressure(60*psi, 62*psi, 500*gpm, gpm) },
+		func() (units.Pressure, error) { return hydraulics.StreetPressure(74*psi, 62*psi, 0, gpm) },
+		func() (units.Pressure, error) { return hydraulics.StreetPressure(74*psi, 62*psi, 500*gpm, -gpm) },
+		func() (units.Pressure, error) {
+			return hydraulics.StreetPressure(units.Pressure(math.NaN()), 62*psi, 500*gpm, gpm)
+		},
+	} {
+		if p, err := bad(); !errors.Is(err, units.ErrRange) {
+			t.Errorf("%v, %v", p, err)
+		}
+	}
+}
