@@ -62,13 +62,14 @@ func TestCleanouts(t *testing.T) {
 			turned(l)
 			pt(l, "WC").Cleanout, pt(l, "WV").Run.Length = &Cleanout{}, 38*ft+nm
 		}, "fail|cleanout-turn|S2|90 deg|45 deg|-45 deg"},
-		{"no cleanout upstream", "ipc", turned, "fail|cleanout-turn|S2|90 deg|45 deg|-45 deg"},
+		{"no cleanout upstream", "ipc", func(l *Data) { turned(l); pt(l, "WC").Capped = true }, "fail|cleanout-turn|S2|90 deg|45 deg|-45 deg"},
+		{"a closet upstream", "ipc", turned, "pass|cleanout-turn|S2|90 deg|45 deg|-"},
 		{"bends by plan coordinates", "ipc", func(l *Data) {
 			for id, at := range map[string]Position{"S1": {X: 6 * ft}, "S2": {X: 14 * ft}, "S3": {X: 20 * ft, Y: 6 * ft}, "WV": {X: 14 * ft, Y: -3 * ft}} {
 				pt(l, id).At, pt(l, id).Run.Bearing = &at, Bearing{}
 			}
 			pt(l, "FD").Run.Bearing = Degrees(225)
-		}, "fail|cleanout-turn|S2|90 deg|45 deg|-45 deg"},
+		}, "pass|cleanout-turn|S2|90 deg|45 deg|-"},
 		{"coordinates of one end only", "ipc", func(l *Data) {
 			turned(l)
 			pt(l, "S2").At, pt(l, "S2").Run.Bearing = &Position{X: 14 * ft}, Bearing{}
