@@ -136,12 +136,17 @@ func (s *MaterialSection) ofEarth(e *drains.Earthwork, p printer) {
 	s.Earth = []MaterialRow{
 		{What: "trench", Quantity: p.order(e.Length),
 			Note: fmt.Sprintf("deepest %s below the underside of the slab at %s", p.cover(e.Deepest), e.DeepestAt)},
-		{What: "excavation", Quantity: p.earth(e.Excavation), Note: "bank measure"},
-		{What: "bedding", Quantity: p.earth(e.Bedding)},
-		{What: "initial backfill", Quantity: p.earth(e.Initial),
-			Note: string(p.depth(initialFill) + " over the pipe, by hand")},
-		{What: "backfill to the slab", Quantity: p.earth(e.Final)},
 	}
+	if e.Excavation == 0 {
+		s.Earth[0].Note += "; no volumes: trench_width is not stated"
+		return
+	}
+	s.Earth = append(s.Earth,
+		MaterialRow{What: "excavation", Quantity: p.earth(e.Excavation), Note: "bank measure"},
+		MaterialRow{What: "bedding", Quantity: p.earth(e.Bedding)},
+		MaterialRow{What: "initial backfill", Quantity: p.earth(e.Initial),
+			Note: string(p.depth(initialFill) + " over the pipe, by hand")},
+		MaterialRow{What: "backfill to the slab", Quantity: p.earth(e.Final)})
 	if len(e.Shallow) > 0 {
 		s.Earth = append(s.Earth, MaterialRow{What: "runs with less over them",
 			Quantity: whole(len(e.Shallow)),
