@@ -4,7 +4,10 @@ import (
 	"cmp"
 	"slices"
 
+	"github.com/trapweir/trapweir/internal/fixture"
+	"github.com/trapweir/trapweir/internal/pipes"
 	"github.com/trapweir/trapweir/tables"
+	"github.com/trapweir/trapweir/units"
 )
 
 // covers names what the tables of a set answer.
@@ -57,4 +60,55 @@ func Codes(shelf *tables.Shelf) ([]tables.CodeInfo, error) {
 func (c *Code) Fixtures() []tables.Choice {
 	c = c.there()
 	return tables.Choices(c.kindList...)
+}
+
+// NotJudged lists by family what stands in the code's tables for drains and vents and no
+// check reads, so that whoever shows verdicts can say what they do not cover.
+func (c *Code) NotJudged() ([]tables.Unjudged, error) {
+	if c = c.there(); c.shelf == nil {
+		return nil, c.fault("", "code", tables.ErrQuery, "none is given")
+	}
+	return c.shelf.NotJudged(c.id, tables.Drains)
+}
+
+// Materials returns the families of drainage pipe on the code's shelf, with labels: what the
+// material of a run may name so that the bore and wall of its sizes are known.
+func (c *Code) Materials() ([]tables.Choice, error) {
+	if c = c.there(); c.shelf == nil {
+		return nil, c.fault("", "code", tables.ErrQuery, "none is given")
+	}
+	p, err := pipes.New(c.shelf)
+	if err != nil {
+		return nil, err
+	}
+	return p.Choices("drain"), nil
+}
+
+// Sizes returns the nominal sizes of one of the [Code.Materials], ascending.
+func (c *Code) Sizes(material string) ([]units.Length, error) {
+	c = c.there()
+	list, err := c.Materials()
+	if err != nil {
+		return nil, err
+	}
+	if !slices.ContainsFunc(list, func(m tables.Choice) bool { return m.ID == material }) {
+		return nil, c.fault("", "material", tables.ErrNotOnShelf, "%s", fixture.Shorten(material))
+	}
+	p, err := pipes.New(c.shelf)
+	if err != nil {
+		return nil, err
+	}
+	if _, err = p.Find(material, 0); err != nil {
+		return nil, err
+	}
+	return p.Sizes(material), nil
+}
+
+// Fittings returns the fittings whose turns some code of the shelf judges, with labels: what
+// the fitting of a run may name.
+func (c *Code) Fittings() []tables.Choice {
+	if c = c.there(); c.shelf == nil {
+		return nil
+	}
+	return tables.Choices(FittingsOn(c.shelf)...)
 }

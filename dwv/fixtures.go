@@ -1,7 +1,7 @@
 package dwv
 
 import (
-	"github.com/trapweir/trapweir/internal/fixture"
+	"github.com/trapweir/trapweir/tables"
 	"github.com/trapweir/trapweir/units"
 )
 
@@ -27,27 +27,27 @@ const MaxFixtures = 1_000_000
 
 // Use is who uses a fixture: private, public or assembly. The zero Use is not
 // stated. It reads and writes itself as those words.
-type Use = fixture.Use
+type Use = tables.Use
 
 // The uses that codes tell apart.
 const (
-	UseNotStated = fixture.UseNotStated
-	Private      = fixture.Private  // a dwelling or a room for one household or guest
-	Public       = fixture.Public   // a toilet room of a workplace, shop, school
-	Assembly     = fixture.Assembly // public use in a place of assembly, in rushes
+	UseNotStated = tables.UseNotStated
+	Private      = tables.Private  // a dwelling or a room for one household or guest
+	Public       = tables.Public   // a toilet room of a workplace, shop, school
+	Assembly     = tables.Assembly // public use in a place of assembly, in rushes
 )
 
 // Control is what lets the water of a fixture go: tank, valve, pressure-tank,
 // faucet or waterless. The zero Control is not stated. It reads and writes itself
 // as those words.
-type Control = fixture.Control
+type Control = tables.Control
 
 // The controls that codes tell apart.
 const (
-	ControlNotStated = fixture.ControlNotStated
-	Tank             = fixture.Tank         // gravity flush tank
-	Valve            = fixture.Valve        // flushometer valve
-	PressureTank     = fixture.PressureTank // flushometer tank
-	Faucet           = fixture.Faucet
-	Waterless        = fixture.Waterless
+	ControlNotStated = tables.ControlNotStated
+	Tank             = tables.Tank         // gravity flush tank
+	Valve            = tables.Valve        // flushometer valve
+	PressureTank     = tables.PressureTank // flushometer tank
+	Faucet           = tables.Faucet
+	Waterless        = tables.Waterless
 )

@@ -157,10 +157,10 @@ func (c *Code) loadFixtures(shelf *tables.Shelf) error {
 			refuse("closets", "%d", rec.Closets.Value)
 		}
 		var err error
-		if row.uses, err = parseNames("use", fixture.Uses.Words, rec.Use); err != nil {
+		if row.uses, err = parseNames("use", tables.Uses(), rec.Use); err != nil {
 			refuse("use", "%v", err)
 		}
-		if row.controls, err = parseNames("control", fixture.Controls.Words, rec.Control); err != nil {
+		if row.controls, err = parseNames("control", tables.Controls(), rec.Control); err != nil {
 			refuse("control", "%v", err)
 		}
 		if v, ok := rec.FlushOver.Get(); ok {
@@ -304,9 +304,9 @@ func (c *Code) checkFixture(f Fixture) error {
 	switch {
 	case f.Count < 1 || f.Count > MaxFixtures:
 		return c.fault(fixture.Shorten(f.Kind), "count", tables.ErrQuery, "%d is not from 1 to %d", f.Count, MaxFixtures)
-	case !fixture.Uses.Has(f.Use):
+	case !f.Use.Valid():
 		return c.fault(fixture.Shorten(f.Kind), "use", tables.ErrQuery, "%v", f.Use)
-	case !fixture.Controls.Has(f.Control):
+	case !f.Control.Valid():
 		return c.fault(fixture.Shorten(f.Kind), "control", tables.ErrQuery, "%v", f.Control)
 	case !(f.Flush >= 0 && f.Flush <= maxFlush):
 		return c.fault(fixture.Shorten(f.Kind), "flush", tables.ErrQuery, "not from 0 to 1000 gal")
@@ -461,9 +461,9 @@ func (c *Code) choices(k *fixtureKind, left uint64, field string) string {
 		r := &k.rows[bits.TrailingZeros64(m)]
 		switch field {
 		case "use":
-			set(r.uses, fixture.Uses.Words)
+			set(r.uses, tables.Uses())
 		case "control":
-			set(r.controls, fixture.Controls.Words)
+			set(r.controls, tables.Controls())
 		case "flush":
 			switch {
 			case r.over >= 0 && r.to < math.MaxInt64:
@@ -483,7 +483,7 @@ func (c *Code) choices(k *fixtureKind, left uint64, field string) string {
 		// A row that is chosen by its control needs no flush.
 		for i := range k.rows {
 			if k.rows[i].over < 0 && k.rows[i].to == math.MaxInt64 && left>>i&1 == 0 {
-				set(k.rows[i].controls, fixture.Controls.Words)
+				set(k.rows[i].controls, tables.Controls())
 			}
 		}
 	}

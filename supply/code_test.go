@@ -707,3 +707,41 @@ func TestDeviceLoss(t *testing.T) {
 		t.Errorf("a code without a table of taps: %v", err)
 	}
 }
+
+// What a form offers can be stated, and what no check reads is told by family.
+func TestPickLists(t *testing.T) {
+	c := mustCode(t, "ipc-2021")
+	materials, err := c.Materials()
+	if err != nil || len(materials) < 10 {
+		t.Fatalf("%v, %v", materials, err)
+	}
+	some := false
+	for _, m := range materials {
+		sizes, err := c.Sizes(m.ID)
+		if err != nil || len(sizes) == 0 || !slices.IsSorted(sizes) || m.Label == "" {
+			t.Errorf("%v: %v, %v", m, sizes, err)
+		}
+		fittings, err := c.Fittings(m.ID)
+		if err != nil {
+			t.Errorf("%v: %v", m, err)
+		}
+		some = some || len(fittings) > 0
+	}
+	if !some {
+		t.Error("no material has fittings")
+	}
+	if _, err := c.Sizes("pvc-dwv"); err == nil {
+		t.Error("sizes of a drain as of water pipe")
+	}
+	list, err := c.NotJudged()
+	if err != nil {
+		t.Fatal(err)
+	}
+	families := map[string]bool{}
+	for _, u := range list {
+		families[u.Family] = true
+	}
+	if !families["water lines"] || families["wet vents"] || len(list) < 2 {
+		t.Errorf("%v", list)
+	}
+}

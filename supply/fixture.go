@@ -39,29 +39,29 @@ const MaxFixtures = 1_000_000
 
 // Use is who uses a fixture: private, public or assembly. The zero Use is not
 // stated. It reads and writes itself as those words.
-type Use = fixture.Use
+type Use = tables.Use
 
 // The uses that codes tell apart.
 const (
-	UseNotStated = fixture.UseNotStated
-	Private      = fixture.Private  // a dwelling or a room for one household or guest
-	Public       = fixture.Public   // a toilet room of a workplace, shop, school
-	Assembly     = fixture.Assembly // public use in a place of assembly, in rushes
+	UseNotStated = tables.UseNotStated
+	Private      = tables.Private  // a dwelling or a room for one household or guest
+	Public       = tables.Public   // a toilet room of a workplace, shop, school
+	Assembly     = tables.Assembly // public use in a place of assembly, in rushes
 )
 
 // Control is what lets the water of a fixture go: tank, valve, pressure-tank,
 // faucet or waterless. The zero Control is not stated. It reads and writes itself
 // as those words.
-type Control = fixture.Control
+type Control = tables.Control
 
 // The controls that codes tell apart.
 const (
-	ControlNotStated = fixture.ControlNotStated
-	Tank             = fixture.Tank         // gravity flush tank
-	Valve            = fixture.Valve        // flushometer valve
-	PressureTank     = fixture.PressureTank // flushometer tank
-	Faucet           = fixture.Faucet
-	Waterless        = fixture.Waterless
+	ControlNotStated = tables.ControlNotStated
+	Tank             = tables.Tank         // gravity flush tank
+	Valve            = tables.Valve        // flushometer valve
+	PressureTank     = tables.PressureTank // flushometer tank
+	Faucet           = tables.Faucet
+	Waterless        = tables.Waterless
 )
 
 // check reports what is wrong with the query itself, before any table is asked.
@@ -71,9 +71,9 @@ func (f *Fixture) check() error {
 		return fmt.Errorf("%w: fixture: no id", tables.ErrQuery)
 	case f.Count < 1 || f.Count > MaxFixtures:
 		return fmt.Errorf("%w: fixture %q: count: %d is outside 1 to %d", tables.ErrQuery, f.Kind, f.Count, MaxFixtures)
-	case !fixture.Uses.Has(f.Use):
+	case !f.Use.Valid():
 		return fmt.Errorf("%w: fixture %q: use: %v", tables.ErrQuery, f.Kind, f.Use)
-	case !fixture.Controls.Has(f.Control):
+	case !f.Control.Valid():
 		return fmt.Errorf("%w: fixture %q: control: %v", tables.ErrQuery, f.Kind, f.Control)
 	case !(f.Flush >= 0 && f.Flush <= 1): // cubic metres
 		return fmt.Errorf("%w: fixture %q: flush: %v is outside 0 to 1 m3", tables.ErrQuery, f.Kind, f.Flush)

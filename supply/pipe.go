@@ -11,6 +11,7 @@ import (
 
 	"github.com/trapweir/trapweir/internal/enum"
 	"github.com/trapweir/trapweir/internal/fixture"
+	"github.com/trapweir/trapweir/internal/pipes"
 	"github.com/trapweir/trapweir/internal/visible"
 	"github.com/trapweir/trapweir/tables"
 	"github.com/trapweir/trapweir/units"
@@ -228,24 +229,32 @@ func (t *fittingLengths) of(fitting string, size, bore units.Length) (units.Leng
 			fmt.Errorf("%w: %s in %v: %s ends below it; state a length or a k", tables.ErrOutsideTable, fitting, size,
 				t.rows.Table().ID())
 	}
-	var names []string
-	for i := range t.rows.Len() {
-		if n := t.rows.At(i).Fitting; !slices.Contains(names, n) {
-			names = append(names, n)
+	return 0, tables.Citation{}, noFitting(fitting, t.rows.Table(), t.names())
+}
+
+// names lists the fittings, in the order of the table.
+func (t *fittingLengths) names() (names []string) {
+	add := func(name string) {
+		if !slices.Contains(names, name) {
+			names = append(names, name)
 		}
 	}
-	return 0, tables.Citation{}, noFitting(fitting, t.rows.Table(), names)
+	for i := 0; t.rows != nil && i < t.rows.Len(); i++ {
+		add(t.rows.At(i).Fitting)
+	}
+	for i := 0; t.bores != nil && i < t.bores.Len(); i++ {
+		add(t.bores.At(i).Fitting)
+	}
+	return names
 }
 
 func (t *fittingLengths) ofBore(fitting string, bore units.Length) (units.Length, tables.Citation, error) {
-	names := make([]string, t.bores.Len())
-	for i := range names {
-		r := t.bores.At(i)
-		if names[i] = r.Fitting; r.Fitting == fitting {
+	for i := range t.bores.Len() {
+		if r := t.bores.At(i); r.Fitting == fitting {
 			return units.Metres(r.Bores * bore.Metres()), t.bores.Cite(i), nil
 		}
 	}
-	return 0, tables.Citation{}, noFitting(fitting, t.bores.Table(), names)
+	return 0, tables.Citation{}, noFitting(fitting, t.bores.Table(), t.names())
 }
 
 func noFitting(fitting string, t *tables.Table, names []string) error {
@@ -351,6 +360,43 @@ func (c *Code) Pipe(family string) (*PipeFamily, error) {
 	}
 	k.kept[family] = f
 	return f, nil
+}
+
+// Materials returns the families of water pipe on the code's shelf, with labels: what the
+// pipe of a run may name.
+func (c *Code) Materials() ([]tables.Choice, error) {
+	if c = c.there(); c.pipes.shelf == nil {
+		return nil, fmt.Errorf("%w: no code is given", tables.ErrQuery)
+	}
+	p, err := pipes.New(c.pipes.shelf)
+	if err != nil {
+		return nil, err
+	}
+	return p.Choices("supply"), nil
+}
+
+// Sizes returns the nominal sizes of one of the [Code.Materials], ascending.
+func (c *Code) Sizes(material string) ([]units.Length, error) {
+	f, err := c.Pipe(material)
+	if err != nil {
+		return nil, err
+	}
+	list := make([]units.Length, 0, len(f.sizes))
+	for i := range f.sizes {
+		list = append(list, f.sizes[i].Size)
+	}
+	return list, nil
+}
+
+// Fittings returns the fittings that the shelf knows the loss of in a material, with labels:
+// what a fitting of a run may name. A material without such a table has none: there a
+// fitting states its length or its k.
+func (c *Code) Fittings(material string) ([]tables.Choice, error) {
+	f, err := c.Pipe(material)
+	if err != nil || f.lengths == nil {
+		return nil, err
+	}
+	return tables.Choices(f.lengths.names()...), nil
 }
 
 func loadFamily(shelf *tables.Shelf, id string) (*PipeFamily, error) {

@@ -148,13 +148,30 @@ func (k *checker) dropped(id string, d tables.Change) {
 	}
 }
 
-// NotJudged returns the rules that the code gives no figure for, so that nothing is said by
-// them, such as the length of hot lines under a code that limits none.
-func (c *Code) NotJudged() []tables.CheckRule {
-	c = c.there()
-	if c == nil {
-		return nil
+// NotJudged lists by family what stands in the code's tables for water lines and no check
+// reads, and then, as a family of its own, the titles of the checks that the code gives no
+// figure for, such as the length of hot lines under a code that limits none. Whoever shows
+// verdicts can say with it what they do not cover.
+func (c *Code) NotJudged() ([]tables.Unjudged, error) {
+	if c = c.there(); c.pipes.shelf == nil {
+		return nil, fmt.Errorf("%w: no code is given", tables.ErrQuery)
 	}
+	list, err := c.pipes.shelf.NotJudged(c.id, tables.Water)
+	if err != nil {
+		return nil, err
+	}
+	lacks := tables.Unjudged{Family: "water lines, for want of a figure of the code"}
+	for _, rule := range c.withoutFigure() {
+		lacks.Rows = append(lacks.Rows, rule.Title)
+	}
+	if lacks.Rows != nil {
+		list = append(list, lacks)
+	}
+	return list, nil
+}
+
+// withoutFigure returns the rules that the code gives no figure for.
+func (c *Code) withoutFigure() []tables.CheckRule {
 	var list []tables.CheckRule
 	for _, rule := range rules {
 		for _, r := range restsOn {

@@ -149,3 +149,67 @@ func (rs *RuleSet) MarshalJSON() ([]byte, error) {
 	}
 	return json.Marshal(list)
 }
+
+// A Half is a half of the plumbing of a building.
+type Half string
+
+// The halves, each with codes of its own.
+const (
+	Drains Half = "drains" // drains and vents
+	Water  Half = "water"  // water lines
+)
+
+// Unjudged is a family of what a code says and no check reads.
+type Unjudged struct {
+	Family string   `json:"family"`         // such as "interceptors"
+	Why    string   `json:"why,omitzero"`   // nothing is judged by it
+	Rows   []string `json:"rows,omitempty"` // ids of the rules or tables, or what they are of
+}
+
+// NotJudged lists what stands in the tables of a set for one half of the plumbing and no
+// check reads, in the order of the shelf's own list, comparison/not-judged. A shelf without
+// that list has none.
+func (s *Shelf) NotJudged(set string, half Half) ([]Unjudged, error) {
+	type row struct {
+		Rows   string `table:"rows"`
+		Family string `table:"family"`
+	}
+	type family struct {
+		Family string `table:"family"`
+		Of     Half   `table:"of"`
+		Why    string `table:"why"`
+	}
+	families, err := Load[family](s, "comparison/not-judged-families")
+	if errors.Is(err, ErrNotFound) {
+		return nil, nil
+	}
+	if err != nil {
+		return nil, err
+	}
+	rows, err := Load[row](s, "comparison/not-judged")
+	if err != nil {
+		return nil, err
+	}
+	known := map[string]family{}
+	for i := range families.Len() {
+		f := families.At(i)
+		known[f.Family] = *f
+	}
+	var out []Unjudged
+	for i := range rows.Len() {
+		r := rows.At(i)
+		of, name, _ := strings.Cut(r.Rows, "/")
+		f := known[r.Family]
+		if of != set || f.Of != half {
+			continue
+		}
+		at := slices.IndexFunc(out, func(u Unjudged) bool { return u.Family == r.Family })
+		if at < 0 {
+			at = len(out)
+			out = append(out, Unjudged{Family: r.Family, Why: f.Why})
+		}
+		name = strings.TrimPrefix(strings.TrimPrefix(name, "rules:"), "supply-rules:")
+		out[at].Rows = append(out[at].Rows, name)
+	}
+	return out, nil
+}

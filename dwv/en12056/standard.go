@@ -107,6 +107,19 @@ func LoadStandard(shelf *tables.Shelf) (*Standard, error) {
 // Shelf returns the shelf that the tables were loaded from.
 func (e *Standard) Shelf() *tables.Shelf { return e.there().shelf }
 
+// NotJudged lists by family what stands in the standard's tables and no check reads, and then
+// what EN 12056-2 asks of drains inside buildings and the shelf has no row of.
+func (e *Standard) NotJudged() ([]tables.Unjudged, error) {
+	if e = e.there(); e.shelf == nil {
+		return nil, fmt.Errorf("EN 12056-2: %w: not loaded", tables.ErrQuery)
+	}
+	list, err := e.shelf.NotJudged(ID, tables.Drains)
+	return append(list, tables.Unjudged{Family: "what the shelf has no row of", Rows: []string{"seals of traps",
+		"access for rodding", "ends of vents above a roof", "air admittance valves",
+		"branches near the foot of a stack", "length and size of vents", "material", "test of the drains",
+		"what a country adds to the standard"}}), err
+}
+
 // MarshalText returns the id, so that what holds it can be written as JSON.
 func (e *Standard) MarshalText() ([]byte, error) { return []byte(ID), nil }
 

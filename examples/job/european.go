@@ -93,9 +93,3 @@ func (g *drainsJudged) total(sys *drains.System) (load, flow Quantity, closets i
 	sum, closets, _ := g.sizing.Total(sys.ID)
 	return Quantity(sum.String()), "", closets
 }
-
-// europeanUnjudged is what EN 12056-2 asks of drains inside buildings and the shelf has no
-// row of.
-var europeanUnjudged = []string{"seals of traps", "access for rodding", "ends of vents above a roof",
-	"air admittance valves", "branches near the foot of a stack", "length and size of vents", "material", "test of the drains",
-	"what a country adds to the standard"}

@@ -56,7 +56,7 @@ type Report struct {
 	made      *judged // what it was made from, for drawings
 	as        printer
 	shortName string // of the code
-	unjudged  []unjudged
+	unjudged  []tables.Unjudged
 	width     int
 }
 

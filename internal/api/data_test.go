@@ -107,6 +107,8 @@ var data = []reflect.Type{
 	reflect.TypeFor[tables.DeclaredBreach](),
 	reflect.TypeFor[tables.Choice](),
 	reflect.TypeFor[tables.CodeInfo](),
+	reflect.TypeFor[tables.Half](),
+	reflect.TypeFor[tables.Unjudged](),
 	reflect.TypeFor[tables.Citation](),
 	reflect.TypeFor[tables.CitedCell](),
 	reflect.TypeFor[tables.Diff](),

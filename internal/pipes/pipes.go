@@ -106,6 +106,18 @@ func (p *Shelf) Sizes(material string) []units.Length {
 	return slices.Sorted(maps.Keys(p.dims[material]))
 }
 
+// Choices returns the families for a use, supply or drain, with the shelf's own titles, in
+// order of their names.
+func (p *Shelf) Choices(use string) []tables.Choice {
+	var list []tables.Choice
+	for _, name := range slices.Sorted(maps.Keys(p.families)) {
+		if f := p.families[name]; f.Use == use {
+			list = append(list, tables.Choice{ID: name, Label: f.What})
+		}
+	}
+	return list
+}
+
 // Family returns the family of pipe that a material names.
 func (p *Shelf) Family(material string) (Family, bool) {
 	f, ok := p.families[material]
