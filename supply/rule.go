@@ -1,6 +1,7 @@
 package supply
 
 import (
+	"fmt"
 	"slices"
 	"strings"
 
