@@ -168,7 +168,7 @@ type Unjudged struct {
 
 // NotJudged lists what stands in the tables of a set for one half of the plumbing and no
 // check reads, in the order of the shelf's own list, comparison/not-judged. A shelf without
-// that list has none.
+// that list is [ErrNotFound].
 func (s *Shelf) NotJudged(set string, half Half) ([]Unjudged, error) {
 	type row struct {
 		Rows   string `table:"rows"`
@@ -180,9 +180,6 @@ func (s *Shelf) NotJudged(set string, half Half) ([]Unjudged, error) {
 		Why    string `table:"why"`
 	}
 	families, err := Load[family](s, "comparison/not-judged-families")
-	if errors.Is(err, ErrNotFound) {
-		return nil, nil
-	}
 	if err != nil {
 		return nil, err
 	}
