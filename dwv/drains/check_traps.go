@@ -35,6 +35,7 @@ func (j *judge) traps() {
 			j.receptor(i, pt)
 		}
 		j.arm(i, pt, &a)
+		j.flatArm(i, pt)
 	}
 }
 
@@ -231,6 +232,30 @@ func (j *judge) standpipeTrap(i int32, pt *Point) {
 		finding.AtMost(j.Judge, on("standpipe-trap-height", pt.ID, atMost), height, most,
 			finding.Say(what, "too high", "Lower the trap."))
 	}
+}
+
+// flatArm judges the fall that a layout states of a trap arm, which is drain pipe that lies
+// flat. A fall is told to a fraction of an inch: only what is plainly less is said.
+func (j *judge) flatArm(i int32, pt *Point) {
+	t := pt.Trap
+	if t == nil || t.Arm == 0 || t.Fall == 0 || pt.Fixture.Kind == "water-closet" {
+		return
+	}
+	size := j.sizing.size[i]
+	if t.Size > 0 {
+		size = min(size, t.Size)
+	}
+	limit, err := j.code.MinGrade(dwv.Branch, size)
+	if err != nil {
+		return // drain-grade asks
+	}
+	least := limit.Least.Over(t.Arm)
+	if least-t.Fall <= units.Inch/4 || 4*t.Fall >= 3*least {
+		return
+	}
+	finding.AtLeast(j.Judge, sided("drain-grade", pt.ID, "arm", limit.Citation), t.Fall, least,
+		finding.Say(j.Text("The fall of the trap arm of %v", t.Arm), "too little",
+			"Lay the arm at the code's least grade, or move the vent nearer to the trap."))
 }
 
 // weir is how high the trap weir of a fixture lies: its arm falls from there to where the
