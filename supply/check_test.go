@@ -139,10 +139,6 @@ func TestMixedClosets(t *testing.T) {
 	if i, _ := s.layout.Find("C5"); s.runs[i].System != TankSystem || len(findingsOf(t, s, "mixed-closets")) != 0 {
 		t.Errorf("the town's tank column: %v", s.runs[i].System)
 	}
-	s, err = lodge(t).Size(c, Options{})
-	if err != nil {
-		t.Fatal(err)
-	}
 	mixed := lodge(t).Data()
 	mixed.Fixtures = append([]LayoutFixture{{ID: "WC-2", Fixture: Fixture{Kind: "water-closet", Count: 2, Use: Public, Control: Tank, Style: "close coupled"}, Cold: "C7"}}, mixed.Fixtures...)
 	s = sized(t, c, mixed)

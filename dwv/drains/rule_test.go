@@ -10,7 +10,6 @@ import (
 	"testing/fstest"
 
 	"github.com/google/go-cmp/cmp"
-	gocmp "github.com/google/go-cmp/cmp"
 
 	"github.com/trapweir/trapweir/dwv"
 	"github.com/trapweir/trapweir/dwv/en12056"
@@ -109,7 +108,7 @@ func TestRestsOn(t *testing.T) {
 func TestHalves(t *testing.T) {
 	l := mustBuild(t, villageLayout(3*manyPoints))
 	code := townCode(t, "upc-2021")
-	byText := gocmp.Comparer(func(a, b tables.Citation) bool { return a == b })
+	byText := cmp.Comparer(func(a, b tables.Citation) bool { return a == b })
 	once, err := checkOf(l, code, CheckOptions{ProblemsOnly: true})
 	if err != nil {
 		t.Fatal(err)
@@ -121,7 +120,7 @@ func TestHalves(t *testing.T) {
 			t.Fatal(err)
 		}
 		if last != nil {
-			if diff := gocmp.Diff(last, all, byText); diff != "" {
+			if diff := cmp.Diff(last, all, byText); diff != "" {
 				t.Fatalf("another list (-first +now):\n%.1000s", diff)
 			}
 		}
@@ -134,7 +133,7 @@ func TestHalves(t *testing.T) {
 			problems = append(problems, f)
 		}
 	}
-	if diff := gocmp.Diff(once, problems, byText); diff != "" || len(once) < 100 {
+	if diff := cmp.Diff(once, problems, byText); diff != "" || len(once) < 100 {
 		t.Errorf("%d problems (-in one go +of two halves):\n%.1000s", len(once), diff)
 	}
 	for _, rule := range strings.Fields("drain-load drain-cover trap-arm-length cleanout-reach vent-size vent-open") {

@@ -74,7 +74,7 @@ func (s *slipList) ofDrains(d *drains.Data) {
 		}
 		wide(sys.Outlet.ID, sys.Outlet.Size)
 		type way struct {
-			at, to   string
+			to       string
 			x, y     units.Length
 			vertical bool
 		}
