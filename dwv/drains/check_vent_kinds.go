@@ -395,8 +395,14 @@ func (j *judge) wasteStack(v int32) {
 			"Ask the authority which size it takes.", tables.Citation{})
 		return
 	}
-	j.wasteStackLoad(sided(ruleWasteStack, x.ID, "load", limit.Citation), load, limit,
-		j.Text("Load on the self-vented waste stack of %v", nominal(j.sizing.size[foot])))
+	if from := j.sizing.shortAt(foot); from >= 0 && limit.Holds(load) {
+		j.Ask(ruleWasteStack, x.ID, tables.Designer, j.Text("The self-vented waste stack of vent %s carries %v so far; "+
+			"nothing is counted for what stands at %s.", x.ID, load, j.id(from)), "Settle the load there first.",
+			limit.Citation)
+	} else {
+		j.wasteStackLoad(sided(ruleWasteStack, x.ID, "load", limit.Citation), load, limit,
+			j.Text("Load on the self-vented waste stack of %v", nominal(j.sizing.size[foot])))
+	}
 	j.wasteStackRuns(v)
 	j.wasteStackFixtures(v)
 }
