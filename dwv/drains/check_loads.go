@@ -503,8 +503,8 @@ func (j *judge) combination(i int32, pt *Point) bool {
 
 // combinationLoad holds the load of the line against the table of combinations.
 func (j *judge) combinationLoad(at int32, pt *Point, limit dwv.LoadLimit) {
-	load, size := j.sizing.load[at], nominal(j.sizing.size[at])
-	j.loadWithin(on("combination-vent", pt.ID, limit.Citation), load, limit, func() finding.Words {
+	size := nominal(j.sizing.size[at])
+	j.loadWithin(on("combination-vent", pt.ID, limit.Citation), at, limit, func() finding.Words {
 		return finding.Words{
 			What: j.Text("The line at %s, vented farther up, serves the trap at %s as a combination drain and vent: "+
 				"its load on %v", j.id(at), pt.ID, size),
@@ -512,8 +512,15 @@ func (j *judge) combinationLoad(at int32, pt *Point, limit dwv.LoadLimit) {
 	})
 }
 
-// loadWithin judges a load by a limit, which may be none.
-func (j *judge) loadWithin(m finding.Case, load dwv.FixtureUnits, limit dwv.LoadLimit, words func() finding.Words) {
+// loadWithin judges the load of a run by a limit, which may be none. A load that is not all
+// counted passes nothing.
+func (j *judge) loadWithin(m finding.Case, i int32, limit dwv.LoadLimit, words func() finding.Words) {
+	load := j.sizing.load[i]
+	if from := j.sizing.shortAt(i); from >= 0 && limit.Holds(load) {
+		j.Ask(m.Rule, m.Place, tables.Designer, j.Text("%s is %v so far; nothing is counted for what stands at %s.",
+			words().What, load, j.id(from)), "Settle the load there first.", m.Citation)
+		return
+	}
 	sentence := func() finding.Words {
 		w := words()
 		w.Value = load

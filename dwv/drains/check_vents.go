@@ -234,7 +234,7 @@ func (j *judge) section(v int32, judged []ventKinds, rules *ventRules) {
 					"Ask the authority whether and how it may vent wet.", tables.Citation{})
 				continue
 			}
-			j.loadWithin(on("wet-vent-load", j.id(i), limit.Citation), j.sizing.load[i], limit, func() finding.Words {
+			j.loadWithin(on("wet-vent-load", j.id(i), limit.Citation), i, limit, func() finding.Words {
 				return finding.Words{What: j.Text("The %v run at %s vents wet (vent %s): its load",
 					nominal(j.sizing.size[i]), j.id(i), x.ID), Off: "too much",
 					Fix: "Enlarge the wet vent, or vent some of the fixtures apart."}
@@ -250,7 +250,7 @@ func (j *judge) section(v int32, judged []ventKinds, rules *ventRules) {
 					"Ask the authority whether the two may share the vent.", tables.Citation{})
 				continue
 			}
-			j.loadWithin(on("common-vent-load", j.id(i), limit.Citation), j.sizing.load[i], limit, func() finding.Words {
+			j.loadWithin(on("common-vent-load", j.id(i), limit.Citation), i, limit, func() finding.Words {
 				return finding.Words{What: j.Text("The %v run at %s vents the lower fixture (vent %s): its load",
 					nominal(j.sizing.size[i]), j.id(i), x.ID), Off: "too much",
 					Fix: "Enlarge the drain between the two fixtures, or vent them apart."}
