@@ -17,47 +17,31 @@
 // the fall over a run, [Grade.RunFor] the run for a fall, [Between] the grade
 // between two elevations; [Grade.Text] writes one in any notation.
 //
-// Depth left: [Room] answers how far a drain can reach, what grade fits, and what
-// is spare.
-//
 // Lines: [Line] goes from an outlet invert upward and [Line.Inverts] is its short
 // answer; [Line.Profile] gives stations anywhere. [Pipe.Levels] turns an invert
 // into crown, cover, depth below floor, slab clearance and trench bottom. [Join]
-// says how a branch meets a main; [Profiles] works a tree of lines. [Inverts] is
-// the same for programs that keep a tree of points in slices: one pass, no
-// allocation, for a hundred thousand points as for ten.
+// says how a branch meets a main; [Profiles] and [Inverts] work a tree of lines.
 //
-// Plan: [Conflicts] finds joins at the wrong height and pipes that come too close
-// to each other, to footings and to slab thickenings. [Wall.StubUp] places
-// stub-ups from wall lines.
+// Plan: [Conflicts] finds joins at the wrong height and pipes too close to each other, to
+// footings and to slab thickenings. [Wall.StubUp] places stub-ups from wall lines.
 //
-// Offsets: [NewOffset], [NewRollingOffset], [ParallelOffset], [CutLength].
-//
-// Levels and lasers: [InstrumentHeight], [Reading], [CutSheet], [CutRows] for
-// a line, [Circuit]. [Plane]
-// is a laser plane of one or two grades; [Plane.PercentAlong] is what a pipe at
-// any bearing gets from it, [Plane.Follow] warns of runs that would be laid
-// backwards. Along the fall of a beam the reading on a pipe of that grade stays
-// the same; against it, it grows by the sum of both grades per run: [Setup].
+// Levels and lasers: [InstrumentHeight], [Reading], [CutSheet], [CutRows], [Circuit],
+// [Setup]; [Plane] is a laser plane of one or two grades.
 //
 // As-built: [Survey.AsBuilt] names what is flat, back-graded or holds water, and
 // the shortest stretch that mends it.
 //
-// Trenches: [Trench], [Trench.Filling], [Spoil], [WaterToFill], [WaterTestHead].
+// Depth left and offsets: [Room], [NewOffset], [NewRollingOffset], [ParallelOffset],
+// [CutLength]. Trenches: [Trench], [Trench.Filling], [Spoil], [WaterToFill],
+// [WaterTestHead].
 //
 // # Conventions
 //
-// Runs and stations are horizontal, as on a plan. [Grade.SlopeLength] gives the
-// length along the pipe; at 1/4 in per ft it is longer by 1 part in 4600. A grade
-// falls towards the outlet; a negative one rises. Elevations and inverts grow
-// upward. Plan angles are in degrees.
+// Runs and stations are horizontal, as on a plan; a grade falls towards the outlet; a
+// negative one rises. Elevations and inverts grow upward. Plan angles are in degrees.
 //
-// Every function refuses lengths that are not [units.Length.Valid], negative sizes
-// and numbers that are not finite, with an error that matches [units.ErrRange],
-// [ErrGrade], [ErrTree] or [ErrOffLine]; functions that take a list report every
-// fault in it together. The zero values of the structs here are valid where zero
-// makes sense. [Grade.Over] and [Plane.FallTo] have no error: beyond the range
-// of int64 they return a Length that is not valid, and never wrap round.
+// What cannot be is refused with an error that matches [units.ErrRange], [ErrGrade],
+// [ErrTree] or [ErrOffLine]; functions that take a list report every fault in it together.
 //
 // # What it does not do
 //
@@ -69,13 +53,8 @@
 //
 // # Cautions
 //
-// Trench walls kill. The volumes and batters here say nothing about whether a
-// trench stands: sloping, shoring and shielding, spoil kept back from the edge, a
-// way out, gas and water in the trench, and buried services are for a competent
-// person on the site and the law that binds it. Digging below and beside footings
-// is for an engineer; the planes of [Solid] only show where to ask one. A line
-// under test holds the force of its head on every plug: stand clear, and see
-// [WaterTestHead].
+// Trench walls kill. Nothing here says whether a trench stands: see [Trench]. A line under
+// test holds the force of its head on every plug: stand clear, and see [WaterTestHead].
 //
 // The results are calculations to be checked by a licensed plumber or engineer
 // against the code in force and the rulings of the local authority.

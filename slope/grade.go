@@ -16,6 +16,10 @@ import (
 // Grade is a fall over a run, an exact ratio in lowest terms: 1/4 in per ft is
 // 1/48, 2 % is 1/50. The zero value is level. Grades compare with == and with
 // [Grade.Compare]; a negative grade rises.
+//
+// Runs are horizontal: [Grade.SlopeLength] gives the length along the pipe, at 1/4 in per ft
+// longer by 1 part in 4600. [Grade.Over] has no error: beyond the range of int64 it returns
+// a Length that is not valid, and never wraps round.
 type Grade struct{ rise, run int64 }
 
 // ErrGrade is wrapped by every error about a grade that cannot be.

@@ -13,6 +13,10 @@ import (
 // Ahead falls positive in the direction the plane is set up to face, Across falls
 // positive to the right of it. Bearings are in degrees clockwise from ahead,
 // seen from above; for plan bearings from north, subtract the bearing of ahead.
+//
+// [Plane.PercentAlong] is what a pipe at any bearing gets from it, [Plane.Follow] warns of
+// runs that would be laid backwards. Along the fall of a beam the reading on a pipe of that
+// grade stays the same; against it, it grows by the sum of both grades per run: [Setup].
 type Plane struct {
 	Ahead  Grade `json:"ahead"`
 	Across Grade `json:"across"`

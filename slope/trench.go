@@ -10,6 +10,12 @@ import (
 
 // Trench is a straight stretch of trench. Its cross-section is a trapezoid that
 // stands on its narrow side.
+//
+// Trench walls kill. The volumes and batters here say nothing about whether a
+// trench stands: sloping, shoring and shielding, spoil kept back from the edge, a
+// way out, gas and water in the trench, and buried services are for a competent
+// person on the site and the law that binds it. Digging below and beside footings
+// is for an engineer; the planes of [Solid] only show where to ask one.
 type Trench struct {
 	// Length is the horizontal length.
 	Length units.Length `json:"length"`

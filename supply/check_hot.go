@@ -396,18 +396,16 @@ func (k *checker) scalds() {
 					Citation: limit.Citation})
 			}
 		}
-		k.tooHot(x.check, x.kind, hot, water, most, limit, lacks)
+		k.tooHot(tables.Finding{Rule: x.check, Verdict: tables.Ask, SettledBy: tables.Designer,
+			Value: k.trade.temperature(water), Limit: k.trade.temperature(most), Citation: limit.Citation,
+		}, x.kind, hot, lacks)
 	}
 }
 
 // tooHot asks about outlets with water hotter than a limit: showers and bathtubs one by
 // one, others together.
-func (k *checker) tooHot(check, kind string, hot []string, water, most units.Temperature, limit Rule, lacks string) {
-	f := tables.Finding{
-		Rule: check, Verdict: tables.Ask, SettledBy: tables.Designer,
-		Value: k.trade.temperature(water), Limit: k.trade.temperature(most), Citation: limit.Citation,
-	}
-	if check == "scald" {
+func (k *checker) tooHot(f tables.Finding, kind string, hot []string, lacks string) {
+	if f.Rule == "scald" {
 		for _, f.Place = range hot {
 			f.Reason = "The line is hotter than the high limit of its valve; hot water scalds within seconds." + lacks
 			f.Fix = "Ask how the valve at it is limited and who sets it."

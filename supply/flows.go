@@ -243,31 +243,7 @@ func (l *Layout) flows(c *Code, capped bool) ([]runFlow, error) {
 	for k := n - 1; k >= 0; k-- {
 		i := l.order[k]
 		if p := l.parent[i]; p >= 0 {
-			g.load[p] += g.load[i]
-			g.outlets[p] += g.outlets[i]
-			g.fixtures[p] += g.fixtures[i]
-			g.only[p] = max(g.only[p], g.only[i])
-			g.unlisted[p] += g.unlisted[i]
-			g.continuous[p] += g.continuous[i]
-			g.largest[p] = max(g.largest[p], g.largest[i])
-			g.valve[p] = g.valve[p] || g.valve[i]
-			if g.urinals != nil {
-				g.urinals[p] = g.urinals[p] || g.urinals[i]
-			}
-			g.unknown[p] = max(g.unknown[p], g.unknown[i])
-			if g.most != nil {
-				g.most[p] += g.most[i]
-				g.boundless[p] += g.boundless[i]
-			}
-			if g.single != nil {
-				g.single[p] = max(g.single[p], g.single[i])
-				g.outletsOf[p] += g.outletsOf[i]
-			}
-			for _, counts := range g.counts {
-				if counts != nil {
-					counts[p] += counts[i]
-				}
-			}
+			g.pass(i, p)
 		}
 	}
 	out := make([]runFlow, n)
@@ -281,6 +257,35 @@ func (l *Layout) flows(c *Code, capped bool) ([]runFlow, error) {
 		}
 	}
 	return out, errors.Join(errs...)
+}
+
+// pass adds what flows to a point to the next one toward the source.
+func (g *gather) pass(i, p int32) {
+	g.load[p] += g.load[i]
+	g.outlets[p] += g.outlets[i]
+	g.fixtures[p] += g.fixtures[i]
+	g.only[p] = max(g.only[p], g.only[i])
+	g.unlisted[p] += g.unlisted[i]
+	g.continuous[p] += g.continuous[i]
+	g.largest[p] = max(g.largest[p], g.largest[i])
+	g.valve[p] = g.valve[p] || g.valve[i]
+	if g.urinals != nil {
+		g.urinals[p] = g.urinals[p] || g.urinals[i]
+	}
+	g.unknown[p] = max(g.unknown[p], g.unknown[i])
+	if g.most != nil {
+		g.most[p] += g.most[i]
+		g.boundless[p] += g.boundless[i]
+	}
+	if g.single != nil {
+		g.single[p] = max(g.single[p], g.single[i])
+		g.outletsOf[p] += g.outletsOf[i]
+	}
+	for _, counts := range g.counts {
+		if counts != nil {
+			counts[p] += counts[i]
+		}
+	}
 }
 
 // add puts a fixture's load on its ports. Where both are served from one point the

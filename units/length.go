@@ -8,6 +8,16 @@ import "math"
 // millimetre is 1 000 000 nm, so everything written on a drawing is exact and
 // + - < == are exact too. Values a caller or a file may hand in lie within
 // ±[MaxLength]; [Length.Valid] tells.
+//
+// # Overflow
+//
+// The operators on Length wrap as all Go integers do, at 9.2 million kilometres.
+// Parsers accept up to [MaxLength], 1000 km, so that sums of a few thousand
+// lengths cannot get there. Add, Sum, Mul, Scale and FromDecimal never wrap: they
+// return an error matching [ErrRange] for a result beyond MaxLength. Abs
+// and Round saturate at the greatest or least Length. [Inches], [Feet],
+// [Millimetres] and [Metres] return a length that is not [Length.Valid] for NaN,
+// infinities and what is too long; such a length does not marshal.
 type Length int64
 
 // Units of length. The inch is 25.4 mm exactly (international yard and pound

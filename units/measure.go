@@ -76,6 +76,26 @@ type Typed interface {
 // nanometres (1/128 in, 1/3 in) is refused. A [Head] is also read in feet and inches.
 //
 // The error is a *[ParseError].
+//
+// # Text that is read
+//
+// A number is 12, 12.5, .5, 1.2e-3, 3/8, 6 3/8, 6-3/8 or 6⅜, then comes a unit.
+// Decimals are marked by a point. A comma is refused, and so is anything between
+// thousands: 1,200 has two readings in two countries. A fraction is below one, since 63/8 is more often 6 3/8
+// with a lost space than seven and seven eighths. All of the text is read or none of it.
+//
+// A length may be feet and inches (37'-6 3/8"), with ' ft ′ ’ and " in ″ ” or two
+// apostrophes as marks. One sign stands in front and holds for the whole. Inches
+// after feet are below 12. A bare fraction (3/4, 6 3/8) is in inches by custom of the trade; any other
+// bare number is refused.
+//
+// A bare gal, qt, pt, oz (of volume), gpm, gph, gpd or mgd is of the US liquid gallon
+// of 231 in3. The imperial gallon of 4.54609 L is imp gal or UK gal, imp gpm or
+// UK gpm. Units of the trade may stand in capitals (GPM, PSI); metric symbols may not, since
+// m and M differ.
+//
+// Errors are of type *[ParseError], with the byte offset and what to write
+// instead, and match [ErrSyntax], [ErrAmbiguous], [ErrUnit] or [ErrRange].
 func Parse[T Typed](s string) (T, error) {
 	var zero T
 	k := zero.kind()

@@ -14,6 +14,14 @@ type (
 	Velocity = Measure[velocity]
 	// Pressure in pascals, gauge unless a name says otherwise: 60 psi, 413.7 kPa,
 	// 4 bar, 12 ft of water, 10 inHg, or a modulus as 2.19 GPa.
+	//
+	// Pressures are gauge; psig is psi, and psia is refused. A [Head] is the height of the water it is in, at the
+	// density that water has: turning it into a pressure takes that density, and is done where
+	// temperature is known, not here. The pressure units ft of water and in of water are
+	// conventional: water of 1000 kg/m3 under standard gravity (9.80665 m/s2). The inch of mercury is
+	// conventional too, at 13 595.1 kg/m3, mercury at 0 °C. Columns at a stated temperature
+	// (water at 39.2 °F or 60 °F, mercury at 60 °F) differ from these by up to 0.3 % and are
+	// not offered.
 	Pressure = Measure[pressure]
 	// Head of water in metres: 138.6 ft, 42 m, 27 in of water, 138'-7".
 	Head = Measure[head]
