@@ -17,7 +17,7 @@ type Drawings struct {
 	// Isometric shows all lines: by their places where the layout places the source and every
 	// point on plan, else by their order. Heights are true.
 	Isometric *draw.Scene
-	// Plan shows from above the runs of which both ends have a place on plan; nil if none has.
+	// Plan shows from above the points that have a place on plan; nil if none has.
 	Plan *draw.Scene
 	// Pressure is the pressure along the way to the fixture that has least to spare, and what is
 	// left at each fixture; nil if the code asks no fixture for a pressure.
@@ -112,7 +112,7 @@ func (d *drawing) isometric() *draw.Scene {
 		d.drawFixtures(sc, i)
 	}
 	d.links(sc)
-	d.returns(sc, d.spot)
+	d.returns(sc, d.spot, nil)
 	sc.Marks = append(sc.Marks, d.source(d.spot[n]))
 	return sc
 }
@@ -125,8 +125,8 @@ func (d *drawing) source(at draw.Point) draw.Mark {
 }
 
 // returns draws the way of each recirculation from the end of its return back to the heater,
-// or into the return that it runs into.
-func (d *drawing) returns(sc *draw.Scene, spot []draw.Point) {
+// or into the return that it runs into, if the places of both are known; all are if known is nil.
+func (d *drawing) returns(sc *draw.Scene, spot []draw.Point, known []bool) {
 	l := d.layout
 	for k := range l.data.Recirculation {
 		x := &l.data.Recirculation[k]
@@ -134,7 +134,7 @@ func (d *drawing) returns(sc *draw.Scene, spot []draw.Point) {
 		if x.Into != "" {
 			to = l.index[x.Into]
 		}
-		if spot[from] != spot[to] {
+		if (known == nil || known[from] && known[to]) && spot[from] != spot[to] {
 			sc.Lines = append(sc.Lines, draw.Line{ID: d.free("return ", x.ID), Style: draw.Return, Arrow: true,
 				Path: []draw.Point{spot[from], spot[to]}, Label: []string{x.ID}, Tip: "return " + x.ID + " to " +
 					l.data.Points[to].ID})
@@ -142,37 +142,39 @@ func (d *drawing) returns(sc *draw.Scene, spot []draw.Point) {
 	}
 }
 
-// plan draws the runs whose ends have places on plan, with their fixtures. What has none is
-// named.
+// plan draws what has a place on plan: points with their fixtures, and the runs, sleeves, links
+// and returns of which both ends have one. What has none is named.
 func (d *drawing) plan() *draw.Scene {
 	l, n := d.layout, d.layout.Len()
 	if l.place == nil {
 		return nil
 	}
-	spot, known := make([]draw.Point, n+1), make([]bool, n+1)
-	if at := l.data.Source.At; at != nil {
-		spot[n], known[n] = draw.Point{X: at.X, Y: at.Y}, true
-	}
-	for i := range n {
-		at, ok := l.Place(i)
-		spot[i], known[i] = draw.Point{X: at.X, Y: at.Y}, ok
-	}
 	sc := &draw.Scene{Names: map[string]string{draw.Outlet.Key(): "source"}, Remarks: []string{
-		"Along a run: size, flow, developed length. Runs are drawn straight between the places of the layout."}}
+		"At each water point: its id, line, depth of the centre of the pipe below the finished floor, what it " +
+			"serves. Along a water run: size, flow. Runs are drawn straight between the places of the layout."}}
+	spot, known := d.places()
 	var left []string
 	for k := n - 1; k >= 0; k-- {
 		i := int(l.order[k])
-		from := n
-		if p := l.Parent(i); p >= 0 {
-			from = p
-		}
-		if !known[i] || !known[from] {
+		if !known[i] {
 			left = append(left, l.data.Points[i].ID)
 			continue
 		}
-		d.runOnPlan(sc, i, spot[from], spot[i])
+		from := l.Parent(i)
+		if from < 0 {
+			from = n
+		}
+		m := d.markOnPlan(i, spot[i])
+		switch {
+		case !known[from]:
+			m.Label = append(m.Label, "from "+l.data.Points[i].From+", place not given")
+		case spot[from] != spot[i]: // one that only rises is a point
+			sc.Lines = append(sc.Lines, draw.Line{ID: m.ID, Style: style(l.Service(i)), Tip: m.Tip, Arrow: true,
+				Path: []draw.Point{spot[from], spot[i]}, Label: d.tag(i)[:1]})
+		}
+		sc.Marks = append(sc.Marks, m)
 	}
-	if len(sc.Lines) == 0 {
+	if sc.Marks == nil {
 		return nil
 	}
 	if known[n] {
@@ -180,34 +182,90 @@ func (d *drawing) plan() *draw.Scene {
 	}
 	if left != nil {
 		slices.Sort(left)
-		sc.Remarks = append(sc.Remarks, "Without a place on plan, and not drawn: "+shortList(left)+".")
-	} else {
-		d.returns(sc, spot)
+		sc.Remarks = append(sc.Remarks, "Without a place on plan, and in the isometric alone: "+shortList(left)+".")
 	}
+	d.returns(sc, spot, known)
+	d.sleeves(sc, spot, known)
+	d.linksOnPlan(sc, spot, known)
 	return sc
 }
 
-// runOnPlan draws a run from above, with its point and the fixtures there; one that only rises
-// is a point.
-func (d *drawing) runOnPlan(sc *draw.Scene, i int, from, to draw.Point) {
-	l := d.layout
-	id := l.data.Points[i].ID
-	if from != to {
-		r := &d.runs[i]
-		sc.Lines = append(sc.Lines, draw.Line{ID: id, Style: style(l.Service(i)), Tip: d.tip(i), Arrow: true,
-			Path:  []draw.Point{from, to},
-			Label: []string{d.size(r.Size) + ", " + d.flow(r.Flow), d.length(r.Length)}})
+// places are the places on plan of the points and then of the source, and which have one.
+func (d *drawing) places() (spot []draw.Point, known []bool) {
+	l, n := d.layout, d.layout.Len()
+	spot, known = make([]draw.Point, n+1), make([]bool, n+1)
+	if at := l.data.Source.At; at != nil {
+		spot[n], known[n] = draw.Point{X: at.X, Y: at.Y}, true
 	}
-	m := draw.Mark{ID: id, At: to, Shape: d.mark(i).Shape, Label: []string{id}, Tip: d.tip(i)}
-	if dev := l.data.Points[i].Device; dev != nil {
-		m.Label = append(m.Label, strings.ReplaceAll(dev.Kind, "-", " "))
+	for i := range n {
+		at, ok := l.Place(i)
+		spot[i], known[i] = draw.Point{X: at.X, Y: at.Y}, ok
+	}
+	return spot, known
+}
+
+// markOnPlan is a point from above, with what stands there.
+func (d *drawing) markOnPlan(i int, at draw.Point) draw.Mark {
+	l, pt := d.layout, d.layout.Point(i)
+	m := draw.Mark{ID: pt.ID, At: at, Shape: d.mark(i).Shape, Tip: d.tip(i), Label: []string{pt.ID, d.service(i)}}
+	if pt.At != nil && pt.At.Below > 0 {
+		m.Label[1] += ", " + d.depth(pt.At.Below) + " down"
+	}
+	if pt.Device != nil {
+		m.Label = append(m.Label, strings.ReplaceAll(pt.Device.Kind, "-", " "))
 	}
 	for _, f := range l.FixturesAt(i) {
-		if at := d.fixtures[f].at; at == i {
-			m.Label = append(m.Label, l.data.Fixtures[f].ID+" "+d.name(int(f)))
+		m.Label = append(m.Label, "to "+l.data.Fixtures[f].ID)
+	}
+	return m
+}
+
+// service is the line of a point, as a drawing calls it.
+func (d *drawing) service(i int) string {
+	if d.layout.Service(i) == Recirculated {
+		return "return"
+	}
+	return d.layout.Service(i).String()
+}
+
+// sleeves marks each sleeve half way along the first run in it that is drawn.
+func (d *drawing) sleeves(sc *draw.Scene, spot []draw.Point, known []bool) {
+	l := d.layout
+	for _, s := range d.Sleeves() {
+		var lines []string
+		for _, id := range s.Lines {
+			lines = append(lines, id+" "+d.service(int(l.index[id])))
+		}
+		for _, id := range s.Lines {
+			i := l.index[id]
+			p := l.Parent(int(i))
+			if p < 0 {
+				p = l.Len()
+			}
+			if !known[i] || !known[p] {
+				continue
+			}
+			a, b := spot[p], spot[i]
+			sc.Marks = append(sc.Marks, draw.Mark{ID: d.free("sleeve ", s.Sleeve.ID), Shape: draw.Sleeve,
+				At:    draw.Point{X: a.X + (b.X-a.X)/2, Y: a.Y + (b.Y-a.Y)/2},
+				Label: append([]string{s.Sleeve.ID, d.size(s.Sleeve.Bore) + " sleeve with"}, lines...),
+				Tip:   "sleeve " + s.Sleeve.ID + " with " + strings.Join(lines, ", ")})
+			break
 		}
 	}
-	sc.Marks = append(sc.Marks, m)
+}
+
+// linksOnPlan draws the runs that close rings.
+func (d *drawing) linksOnPlan(sc *draw.Scene, spot []draw.Point, known []bool) {
+	l := d.layout
+	for k := range l.data.Links {
+		x := &l.data.Links[k]
+		a, b := l.index[x.Between[0]], l.index[x.Between[1]]
+		if known[a] && known[b] {
+			sc.Lines = append(sc.Lines, draw.Line{ID: d.free("link ", x.ID), Style: style(l.Service(int(a))),
+				Path: []draw.Point{spot[a], spot[b]}, Label: []string{x.ID, d.size(x.Size)}, Tip: "link " + x.ID})
+		}
+	}
 }
 
 // run draws a run: along to its row, then along it, then up or down.
@@ -428,8 +486,19 @@ func (d *drawing) length(l units.Length) string {
 	return units.Notation{Nearest: 1}.Format(l)
 }
 
+// depth is a small height.
+func (d *drawing) depth(l units.Length) string {
+	if d.metric {
+		return units.Notation{Form: units.DecimalMillimetres}.Format(l)
+	}
+	return units.Notation{Nearest: 4, NoZeroFeet: true}.Format(l)
+}
+
 func (d *drawing) flow(f units.Flow) string {
 	if d.metric {
+		if f > 0 && f < units.LitrePerSecond/20 {
+			return fmt.Sprintf("%.3f L/s", float64(f/units.LitrePerSecond)) // what keeps a return warm
+		}
 		return fmt.Sprintf("%.2f L/s", float64(f/units.LitrePerSecond))
 	}
 	return fmt.Sprintf("%.1f gpm", float64(f/units.USGallonPerMinute))

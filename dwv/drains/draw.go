@@ -94,6 +94,8 @@ func (d *drawing) newScene(inRows bool) *draw.Scene {
 		unit = "metres"
 	}
 	sc := &draw.Scene{Names: d.names(), Schematic: inRows}
+	sc.Names[draw.Dimension.Key()] = "from the face of a wall to a stub"
+	sc.Names[draw.Concrete.Key()] = "concrete, or another obstacle"
 	sc.Remarks = []string{"At each point: its id; elevation of the invert in " + unit +
 		", depth of the invert below the finished floor (" + d.height(d.layout.FinishedFloor) +
 		"). Along a run: size, fall, length."}
@@ -202,8 +204,11 @@ func (d *drawing) surroundings(sc *draw.Scene) {
 	}
 	for k := range l.Walls {
 		w := &l.Walls[k]
-		sc.Lines = append(sc.Lines, draw.Line{ID: "wall " + w.ID, Style: draw.Wall, Label: []string{w.ID},
-			Tip: "wall " + w.ID, Path: []draw.Point{{X: w.From.X, Y: w.From.Y}, {X: w.To.X, Y: w.To.Y}}})
+		id, faces := "wall "+w.ID, band(w.From, w.To, w.Thickness)
+		if w.Thickness > 0 {
+			sc.Areas = append(sc.Areas, draw.Area{ID: id, Path: faces, Tip: id})
+		}
+		sc.Lines = append(sc.Lines, draw.Line{ID: id, Style: draw.Wall, Label: []string{w.ID}, Tip: id, Path: faces})
 	}
 	for k := range l.Obstacles {
 		o := &l.Obstacles[k]
@@ -215,14 +220,18 @@ func (d *drawing) surroundings(sc *draw.Scene) {
 
 // outline is the edge of an obstacle on plan, back to where it begins.
 func (o *Obstacle) outline() []draw.Point {
-	width := cmp.Or(o.Width, o.Top-o.Bottom)
-	dx, dy := (o.To.X - o.From.X).Metres(), (o.To.Y - o.From.Y).Metres()
+	return band(o.From, o.To, cmp.Or(o.Width, o.Top-o.Bottom))
+}
+
+// band is the edge of what is so wide about the way between two places, back to where it begins.
+func band(from, to Position, width units.Length) []draw.Point {
+	dx, dy := (to.X - from.X).Metres(), (to.Y - from.Y).Metres()
 	long := math.Hypot(dx, dy)
 	side := Position{X: aboutTenth(-dy / long * width.Metres() / 2), Y: aboutTenth(dx / long * width.Metres() / 2)}
 	at := func(p Position, sign units.Length) draw.Point {
 		return draw.Point{X: p.X + sign*side.X, Y: p.Y + sign*side.Y}
 	}
-	return []draw.Point{at(o.From, 1), at(o.To, 1), at(o.To, -1), at(o.From, -1), at(o.From, 1)}
+	return []draw.Point{at(from, 1), at(to, 1), at(to, -1), at(from, -1), at(from, 1)}
 }
 
 // dimensions draws how far each stub of a system stands from two walls.
@@ -232,7 +241,7 @@ func (d *drawing) dimensions(sc *draw.Scene, sys int32) {
 			continue
 		}
 		for _, t := range d.layout.ties(d.spot[i]) {
-			sc.Lines = append(sc.Lines, draw.Line{Style: draw.Guide, Label: []string{d.depth(t.Distance)},
+			sc.Lines = append(sc.Lines, draw.Line{Style: draw.Dimension, Label: []string{d.depth(t.Distance)},
 				Path: []draw.Point{{X: t.From.X, Y: t.From.Y}, {X: d.spot[i].X, Y: d.spot[i].Y}}})
 		}
 	}

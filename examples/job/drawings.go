@@ -52,10 +52,11 @@ func figures(r *Report, linked bool) ([]figure, error) {
 		}
 	}
 	d.attach(drawn, water)
-	if err := d.drains(drawn); err != nil {
+	d.overlay(drawn, water)
+	if err := d.drains(drawn, water != nil && water.Plan != nil); err != nil {
 		return nil, err
 	}
-	return d.list, d.water(water)
+	return d.list, d.water(water, drawn.Plan == nil)
 }
 
 // attach sets the notes where they belong. A note that belongs to no place of any
@@ -76,14 +77,14 @@ func (d *drawer) attach(drains *drains.Drawings, water *supply.Drawings) {
 		if sc == nil {
 			continue
 		}
-		sc.Attach(d.notesOf(water != nil && sc == water.Isometric))
+		sc.Attach(d.notesOf(water != nil && (sc == water.Isometric || sc == water.Plan)))
 		for _, n := range sc.Notes {
 			placed[n.Key] = true
 		}
 	}
 	first := cmp.Or(drains.Plan, drains.Schematic)
 	if first == nil {
-		first = water.Isometric
+		first = cmp.Or(water.Plan, water.Isometric)
 	}
 	for _, n := range d.notes {
 		if first != nil && !placed[n.Key] {
@@ -92,10 +93,52 @@ func (d *drawer) attach(drains *drains.Drawings, water *supply.Drawings) {
 		}
 	}
 	if first != nil {
-		slices.SortStableFunc(first.Notes, func(a, b draw.Note) int {
-			return cmp.Or(cmp.Compare(len(a.Key), len(b.Key)), cmp.Compare(a.Key, b.Key))
-		})
+		sortNotes(first.Notes)
 	}
+}
+
+// overlay draws the water lines that have places into the plan of the drains, below
+// these. What has the id of a drain there is called "water " and its id.
+func (d *drawer) overlay(drains *drains.Drawings, water *supply.Drawings) {
+	if water == nil || water.Plan == nil || drains.Plan == nil {
+		return
+	}
+	plan, taken := drains.Plan, map[string]bool{}
+	for i := range plan.Lines {
+		taken[plan.Lines[i].ID] = true
+	}
+	for i := range plan.Marks {
+		taken[plan.Marks[i].ID] = true
+	}
+	name := func(id *string) {
+		if taken[*id] && *id != "" {
+			*id = "water " + *id
+		}
+	}
+	for i := range water.Plan.Lines {
+		name(&water.Plan.Lines[i].ID)
+	}
+	for i := range water.Plan.Marks {
+		name(&water.Plan.Marks[i].ID)
+	}
+	plan.Lines = append(water.Plan.Lines, plan.Lines...)
+	plan.Marks = append(water.Plan.Marks, plan.Marks...)
+	plan.Remarks = append(plan.Remarks, water.Plan.Remarks...)
+	for _, n := range water.Plan.Notes {
+		k := slices.IndexFunc(plan.Notes, func(x draw.Note) bool { return x.Key == n.Key })
+		if k < 0 {
+			plan.Notes = append(plan.Notes, n)
+			continue
+		}
+		plan.Notes[k].Places = append(plan.Notes[k].Places, n.Places...)
+	}
+	sortNotes(plan.Notes)
+}
+
+func sortNotes(list []draw.Note) {
+	slices.SortStableFunc(list, func(a, b draw.Note) int {
+		return cmp.Or(cmp.Compare(len(a.Key), len(b.Key)), cmp.Compare(a.Key, b.Key))
+	})
 }
 
 // notesOf are the notes of one half of the job, by whose rules they are; those of neither are
@@ -228,13 +271,16 @@ func (d *drawer) scene(show func(*draw.Scene, draw.Options) ([]draw.Sheet, error
 	return d.add(name, title, about, sheets, err)
 }
 
-// drains draws plan, profiles and isometrics of the drains.
-func (d *drawer) drains(drawn *drains.Drawings) error {
+// drains draws plan, profiles and isometrics of the drains; the plan may hold water lines.
+func (d *drawer) drains(drawn *drains.Drawings, water bool) error {
 	if drawn.Plan != nil && d.r.Rods != nil {
 		drawn.Plan.Remarks = append(drawn.Plan.Remarks, "The laser beam "+d.r.Rods.Beam+".")
 	}
-	if err := d.scene(draw.Plan, drawn.Plan, "plan", "Plan of drains below the slab",
-		"Every drain from above, with sizes, falls and inverts."); err != nil {
+	title, about := "Plan of drains below the slab", "Every drain from above, with sizes, falls and inverts."
+	if water {
+		title, about = "Plan of drains and water lines", "Drains and water lines from above, with sizes, falls and inverts."
+	}
+	if err := d.scene(draw.Plan, drawn.Plan, "plan", title, about); err != nil {
 		return err
 	}
 	if err := d.scene(draw.Plan, drawn.Schematic, "schematic", "Drains by their order",
@@ -315,14 +361,17 @@ func (d *drawer) rods() []drains.DrawRow {
 	return []drains.DrawRow{row("rod on invert", invert), row("rod on trench bottom", trench)}
 }
 
-// water draws the isometric of the water lines and the pressure line.
-func (d *drawer) water(drawn *supply.Drawings) error {
+// water draws the isometric of the water lines and the pressure line, and their plan if they
+// are not in that of the drains.
+func (d *drawer) water(drawn *supply.Drawings, plan bool) error {
 	if drawn == nil {
 		return nil
 	}
-	if err := d.scene(draw.Plan, drawn.Plan, "water-plan", "Plan of water lines",
-		"Every water line with a place on plan, from above, with sizes and flows."); err != nil {
-		return err
+	if plan {
+		if err := d.scene(draw.Plan, drawn.Plan, "water-plan", "Plan of water lines",
+			"The water lines that have places, from above, with sizes and flows."); err != nil {
+			return err
+		}
 	}
 	err := d.scene(draw.Isometric, drawn.Isometric, "water", "Isometric of water lines",
 		"Every water line by its order, with sizes, flows and pressures.")

@@ -189,3 +189,51 @@ func BenchmarkDrawings(b *testing.B) {
 		}
 	}
 }
+
+// TestPlanOfWater: every water point that has a place is on the plan of the drains by its id, with "water "
+// before it where a drain has that id; so are the return, the sleeve and what lies in it.
+func TestPlanOfWater(t *testing.T) {
+	data, err := os.ReadFile("testdata/plan/house.json")
+	if err != nil {
+		t.Fatal(err)
+	}
+	j, err := Read(fstest.MapFS{"house.json": {Data: data}}, "house.json", "")
+	if err != nil {
+		t.Fatal(err)
+	}
+	for _, si := range []bool{false, true} {
+		r, err := report(j, "", newPrinter(si, false))
+		if err != nil {
+			t.Fatal(err)
+		}
+		list, err := figures(r, false)
+		if err != nil {
+			t.Fatal(err)
+		}
+		if list[0].name != "plan" || len(list[0].sheets) != 1 || list[0].sheets[0].Unplaced != 0 {
+			t.Fatalf("%s: %d sheets, %d labels without room", list[0].name, len(list[0].sheets), list[0].sheets[0].Unplaced)
+		}
+		plan := &list[0].sheets[0]
+		legible.Check(t, "plan", plan.SVG)
+		for _, p := range r.made.water.layout.Data().Points {
+			id := p.ID
+			if id == "A" { // a drain's as well
+				id = "water A"
+			}
+			if _, ok := plan.Anchor(id); ok != (p.At != nil) {
+				t.Errorf("water point %s: on the plan %v, has a place %v", id, ok, p.At != nil)
+			}
+		}
+		for _, id := range []string{"A", "SL1", "wall north", "obstacle C1"} {
+			if _, ok := plan.Anchor(id); !ok {
+				t.Errorf("%s is not on the plan", id)
+			}
+		}
+		for _, text := range []string{">LOOP<", ">C2 cold<", ">H1 hot<", "from MAIN, place not given",
+			`class="cold"`, `class="hot"`, `class="return"`, ">hot water return<", "isometric alone: CX."} {
+			if !bytes.Contains(plan.SVG, []byte(text)) {
+				t.Errorf("the plan does not say %s", text)
+			}
+		}
+	}
+}

@@ -75,7 +75,7 @@ func newSheet(p Paper, o *Options, axes bool) *sheet {
 		s.area.x0 += edge
 		s.area.y1 -= edge * 2 / 3
 	}
-	s.room = newRoom(s.area)
+	s.room = newRoom(s.area.grown(-200)) // labels keep clear of the frame
 	return s
 }
 

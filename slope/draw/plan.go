@@ -241,6 +241,10 @@ func (p *picture) line(s *sheet, w *window, i int, e extent) (label, bool) {
 		from, to := w.spot(a), w.spot(b)
 		s.groups[g].lines = path(s.groups[g].lines, class(l.Style, max(0, l.Set)), false, from, to)
 		s.room.addLine(stroke, from, to, g)
+		if l.Style == Dimension {
+			s.slash(g, from)
+			s.slash(g, to)
+		}
 		if n := max(abs(to.x-from.x), abs(to.y-from.y)); n > longest {
 			longest, tip = n, [2]spot{from, to}
 		}
@@ -256,6 +260,14 @@ func (p *picture) line(s *sheet, w *window, i int, e extent) (label, bool) {
 	}
 	tag.at, tag.first = spotsAlong(tip[0], tip[1])
 	return tag, true
+}
+
+// slash ends a dimension.
+func (s *sheet) slash(group int, at spot) {
+	const half = 180
+	g := &s.groups[group]
+	g.lines = path(g.lines, "", false, spot{at.x - half, at.y + half}, spot{at.x + half, at.y - half})
+	s.room.add(symbol, around(at, half), group)
 }
 
 // middle is where the label of a line belongs: half way along its longest part.

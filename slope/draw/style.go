@@ -8,20 +8,21 @@ type Style uint8
 
 // The styles.
 const (
-	Drain    Style = iota // heavy, solid
-	Buried                // drain below ground where drains above it are shown too: long dashes
-	Vent                  // short dashes
-	Cold                  // dash and dot
-	Hot                   // dash and two dots
-	Return                // dash and three dots
-	Wall                  // thick, grey
-	Concrete              // slab, footing: thin
-	Ground                // very long dashes and a short one
-	Trench                // fine dashes
-	Guide                 // hair line
-	Pressure              // of a graph: heavy, solid
-	Static                // of a graph: long dashes
-	Needed                // of a graph: fine dots
+	Drain     Style = iota // heavy, solid
+	Buried                 // drain below ground where drains above it are shown too: long dashes
+	Vent                   // short dashes
+	Cold                   // dash and dot
+	Hot                    // dash and two dots
+	Return                 // dash and three dots
+	Wall                   // thick, grey
+	Concrete               // slab, footing: thin
+	Ground                 // very long dashes and a short one
+	Trench                 // fine dashes
+	Guide                  // hair line
+	Pressure               // of a graph: heavy, solid
+	Static                 // of a graph: long dashes
+	Needed                 // of a graph: fine dots
+	Dimension              // hair line with a slash at each end: a measured distance
 
 	styleCount
 )
@@ -32,20 +33,21 @@ type pen struct {
 }
 
 var pens = [styleCount]pen{
-	Drain:    {"drain", "drain", "1.6", "", "#000"},
-	Buried:   {"buried", "drain below ground", "1.6", "9 2.5", "#000"},
-	Vent:     {"vent", "vent", "0.9", "3 1.8", "#005a54"},
-	Cold:     {"cold", "cold water", "1", "8 2 1.2 2", "#0a4a9e"},
-	Hot:      {"hot", "hot water", "1", "8 2 1.2 2 1.2 2", "#9c2f00"},
-	Return:   {"return", "hot water return", "0.8", "8 2 1.2 2 1.2 2 1.2 2", "#66308a"},
-	Wall:     {"wall", "wall", "2.6", "", "#9a9a9a"},
-	Concrete: {"concrete", "concrete", "0.7", "", "#555"},
-	Ground:   {"ground", "ground outside", "0.8", "14 2 3 2", "#5f4717"},
-	Trench:   {"trench", "trench bottom", "0.6", "2 1.6", "#5f4717"},
-	Guide:    {"guide", "guide", "0.35", "", "#666"},
-	Pressure: {"pressure", "pressure while water flows", "1.6", "", "#000"},
-	Static:   {"static", "pressure while nothing flows", "1", "9 2.5", "#0a4a9e"},
-	Needed:   {"needed", "pressure needed", "1", "1.2 1.6", "#9c2f00"},
+	Drain:     {"drain", "drain", "1.6", "", "#000"},
+	Buried:    {"buried", "drain below ground", "1.6", "9 2.5", "#000"},
+	Vent:      {"vent", "vent", "0.9", "3 1.8", "#005a54"},
+	Cold:      {"cold", "cold water", "1", "8 2 1.2 2", "#0a4a9e"},
+	Hot:       {"hot", "hot water", "1", "8 2 1.2 2 1.2 2", "#9c2f00"},
+	Return:    {"return", "hot water return", "0.8", "8 2 1.2 2 1.2 2 1.2 2", "#66308a"},
+	Wall:      {"wall", "wall, its faces", "1.2", "", "#9a9a9a"},
+	Concrete:  {"concrete", "concrete", "0.7", "", "#555"},
+	Ground:    {"ground", "ground outside", "0.8", "14 2 3 2", "#5f4717"},
+	Trench:    {"trench", "trench bottom", "0.6", "2 1.6", "#5f4717"},
+	Guide:     {"guide", "guide", "0.35", "", "#666"},
+	Pressure:  {"pressure", "pressure while water flows", "1.6", "", "#000"},
+	Static:    {"static", "pressure while nothing flows", "1", "9 2.5", "#0a4a9e"},
+	Needed:    {"needed", "pressure needed", "1", "1.2 1.6", "#9c2f00"},
+	Dimension: {"dimension", "measured distance", "0.35", "", "#000"},
 }
 
 // Key returns the short name of the style: "drain", "buried", "vent" ...

@@ -77,6 +77,8 @@ func clean(s string) string {
 	marks := 0
 	for _, r := range s {
 		switch {
+		case r == leftToRight:
+			continue // set anew below, so that a text may be cleaned twice
 		case r == '\t' || r == '\n' || r == '\r':
 			r = ' '
 		case !visible(r):
