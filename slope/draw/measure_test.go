@@ -1,10 +1,12 @@
 package draw_test
 
 import (
+	"strings"
 	"testing"
 
 	"github.com/trapweir/trapweir/internal/legible"
 	"github.com/trapweir/trapweir/slope/draw"
+	"github.com/trapweir/trapweir/units"
 )
 
 // legibleAll measures every sheet and returns all ids on them.
@@ -19,12 +21,16 @@ func legibleAll(t *testing.T, sheets []draw.Sheet) map[string]bool {
 	return ids
 }
 
-// TestCleanTwice: a text that is clean stays as it is.
-func TestCleanTwice(t *testing.T) {
-	for _, s := range []string{"\u05d0\u05d1 12", "A \u05d0\u05d1\u05d2", "\u0627\u0628 \u05d0 x", "plain"} {
-		once := clean(s)
-		if twice := clean(once); twice != once {
-			t.Errorf("%q becomes %q, then %q", s, once, twice)
-		}
+// TestRightToLeftInList: words written from right to left stand in the list of notes as they are,
+// and no mark that steers them turns into another character.
+func TestRightToLeftInList(t *testing.T) {
+	sc := &draw.Scene{Notes: []draw.Note{{Key: "1", Text: "Turn at \u05d0\u05d1 \u05d2\u05d3: 90 deg"}},
+		Marks: []draw.Mark{{ID: "a"}, {ID: "b", At: draw.Point{X: 10 * units.Foot}}}}
+	sheets, err := draw.Plan(sc, draw.Options{})
+	if err != nil {
+		t.Fatal(err)
+	}
+	if svg := string(sheets[0].SVG); strings.Contains(svg, "\ufffd") || !strings.Contains(svg, "\u05d2\u05d3\u200e: 90 deg") {
+		t.Error("the note is changed")
 	}
 }
