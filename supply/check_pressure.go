@@ -307,9 +307,13 @@ func (k *checker) lossMethod() {
 		}
 	}
 	if widest >= 0 {
-		out.Reason += k.Text(" By Darcy-Weisbach %s has %v in place of %v, the widest difference",
-			k.layout.data.Fixtures[widest].ID,
-			k.trade.pressure(other.fixtures[widest].Available), k.trade.pressure(k.fixtures[widest].Available))
+		one := k.Text("%v", k.trade.pressure(k.fixtures[widest].Available))
+		if two := k.Text("%v", k.trade.pressure(other.fixtures[widest].Available)); one == two {
+			out.Reason += " By Darcy-Weisbach every fixture has the same to the last digit printed"
+		} else {
+			out.Reason += k.Text(" By Darcy-Weisbach %s has %s in place of %s, the widest difference",
+				k.layout.data.Fixtures[widest].ID, two, one)
+		}
 		out.Reason += map[bool]string{true: ", and no fixture's pressure passes or fails otherwise.",
 			false: "."}[len(moved) == 0]
 	}

@@ -324,7 +324,7 @@ func TestLossMethodPlace(t *testing.T) {
 		{"two alike: the first", []string{"A", "B"}, func(d *Data) { d.Points[1].From = "main" }, " WC-A has "},
 		{"behind a regulator all is the same, and just enough", []string{"A"}, func(d *Data) {
 			d.Points[0].Device = &Device{Kind: "regulator", Set: 15 * psi}
-		}, " WC-A has 15 psi in place of 15 psi, the widest difference, and no fixture's pressure passes or fails otherwise."},
+		}, " By Darcy-Weisbach every fixture has the same to the last digit printed, and no fixture's pressure passes or fails otherwise."},
 	} {
 		d := closets(80, slices.Clone(line), tc.at, nil)
 		if tc.edit != nil {

@@ -584,15 +584,15 @@ func (j *judge) wetUses() []wetUse {
 // wetGroups judges how many bathrooms drain through a wet vent: at least as many as
 // there are fixtures of the kind of which each has one.
 func (j *judge) wetGroups(x *Vent, u *wetUse, most int, cite tables.Citation) {
-	n, what := u.closets, "water closets"
+	n, what := u.closets, [...]string{"water closet", "water closets"}
 	if u.lavatories > n {
-		n, what = u.lavatories, "lavatories"
+		n, what = u.lavatories, [...]string{"lavatory", "lavatories"}
 	}
 	if u.baths > n {
-		n, what = u.baths, "baths and showers"
+		n, what = u.baths, [...]string{"bath or shower", "baths and showers"}
 	}
 	j.counts(on("wet-vent-groups", x.ID, cite), n, most, func() finding.Words {
-		return finding.Words{What: what + " on wet vent " + x.ID + ", one to a bathroom",
+		return finding.Words{What: what[min(max(n, 1), 2)-1] + " on wet vent " + x.ID + ", one to a bathroom",
 			Fix: "Vent the fixtures of the other bathrooms apart."}
 	})
 }

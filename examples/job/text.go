@@ -51,7 +51,9 @@ func (p *page) printf(format string, args ...any) {
 func (p *page) section(title string) {
 	p.n++
 	line := fmt.Sprintf("%d  %s", p.n, title)
-	p.printf("\n%s\n%s\n", line, strings.Repeat("-", utf8.RuneCountInString(line)))
+	p.printf("\n")
+	p.paragraph(fmt.Sprintf("%d  ", p.n), "    ", title)
+	p.printf("%s\n", strings.Repeat("-", min(utf8.RuneCountInString(line), cmp.Or(p.width, defaultWidth))))
 }
 
 // paragraph prints text wrapped to the page, each line after the first indented.
