@@ -274,7 +274,8 @@ func (k *checker) lossMethod() {
 		if err != nil {
 			return
 		}
-		if loss.Notes != 0 && first < 0 {
+		// The place is told by its name, so that the order of the layout plays no part.
+		if points := k.layout.data.Points; loss.Notes != 0 && (first < 0 || points[i].ID < points[first].ID) {
 			first = i
 		}
 		notes |= loss.Notes
@@ -292,15 +293,16 @@ func (k *checker) lossMethod() {
 		Rule: "loss-method", Place: k.layout.data.Points[first].ID, Verdict: tables.Pass,
 		Reason: k.Text("Losses are by Hazen-Williams: %s.", notes),
 	}
-	widest, moved := -1, []string{}
+	widest, most, moved := -1, 0.0, []string{}
 	for i := range k.fixtures {
 		x, y := &k.fixtures[i], &other.fixtures[i]
 		if x.Most == 0 || x.Upper {
 			continue
 		}
-		if widest < 0 || math.Abs(float64(x.Available-y.Available)) > math.Abs(
-			float64(k.fixtures[widest].Available-other.fixtures[widest].Available)) {
-			widest = i
+		apart := math.Abs(float64(x.Available - y.Available))
+		if widest < 0 || apart > most ||
+			apart == most && k.layout.data.Fixtures[i].ID < k.layout.data.Fixtures[widest].ID {
+			widest, most = i, apart
 		}
 		if (x.Margin() < 0) != (y.Margin() < 0) {
 			moved = append(moved, k.layout.data.Fixtures[i].ID)
@@ -317,7 +319,7 @@ func (k *checker) lossMethod() {
 		out.Reason += map[bool]string{true: ", and no fixture's pressure passes or fails otherwise.",
 			false: "."}[len(moved) == 0]
 	}
-	if len(moved) > 0 {
+	if slices.Sort(moved); len(moved) > 0 {
 		out.Verdict, out.SettledBy = tables.Ask, tables.Authority
 		out.Reason += k.Text(" Otherwise come out: %s.", shortList(moved))
 		out.Fix = "Size it by Darcy-Weisbach, or ask which the authority takes."
