@@ -17,12 +17,16 @@ import (
 type Student struct {
 	Name    string                                `json:"name"`
 	Answers map[string]map[string]json.RawMessage `json:"answers"`
+
+	refused []Verdict // of what could not be read
 }
 
 // ParseClass reads a class file, {"students":[{"name":"Ann","answers":{"q1":{"fall":"9 in"}}}]}.
+// A student, or an answer of one, that is not written so is refused on the score sheet, where
+// it stands; all others are marked.
 func ParseClass(data []byte) ([]Student, error) {
 	var file struct {
-		Students []Student `json:"students"`
+		Students []json.RawMessage `json:"students"`
 	}
 	d := json.NewDecoder(bytes.NewReader(data))
 	d.DisallowUnknownFields()
@@ -35,7 +39,53 @@ func ParseClass(data []byte) ([]Student, error) {
 	if len(file.Students) == 0 {
 		return nil, errors.New("class file: students: empty: give at least one")
 	}
-	return file.Students, nil
+	students := make([]Student, len(file.Students))
+	for i, raw := range file.Students {
+		students[i] = readStudent(raw, i+1)
+	}
+	return students, nil
+}
+
+// readStudent reads the student at a place of a class file, counted from 1.
+func readStudent(raw json.RawMessage, place int) Student {
+	s := Student{Name: fmt.Sprintf("Student %d", place)}
+	refuse := func(question, why string) {
+		s.refused = append(s.refused, Verdict{Question: question, Refused: why})
+	}
+	var fields map[string]json.RawMessage
+	if json.Unmarshal(raw, &fields) != nil || fields == nil {
+		refuse("", `not an object such as {"name":"Ann","answers":{"q1":{"fall":"9 in"}}}`)
+		return s
+	}
+	for _, field := range slices.Sorted(maps.Keys(fields)) {
+		switch field {
+		case "name":
+			var name string
+			if json.Unmarshal(fields[field], &name) != nil || name == "" {
+				refuse("", "name: not a text")
+				continue
+			}
+			s.Name = name
+		case "answers":
+			var answers map[string]json.RawMessage
+			if json.Unmarshal(fields[field], &answers) != nil {
+				refuse("", `answers: not an object such as {"q1":{"fall":"9 in"}}`)
+				continue
+			}
+			s.Answers = make(map[string]map[string]json.RawMessage, len(answers))
+			for _, id := range slices.Sorted(maps.Keys(answers)) {
+				var given map[string]json.RawMessage
+				if json.Unmarshal(answers[id], &given) != nil {
+					refuse(id, `not an object such as {"fall":"9 in"}`)
+					continue
+				}
+				s.Answers[id] = given
+			}
+		default:
+			refuse("", field+": unknown field")
+		}
+	}
+	return s
 }
 
 // Verdict is what is said of one answer.
@@ -85,7 +135,7 @@ func (e *Engine) MarkPapers(papers map[string][]byte, students []Student) (*Scor
 		paper, ok := papers[s.Name]
 		if !ok {
 			sheet.Students = append(sheet.Students, Marked{Name: s.Name,
-				Verdicts: []Verdict{{Refused: "no paper of this student is there"}}})
+				Verdicts: append(slices.Clone(s.refused), Verdict{Refused: "no paper of this student is there"})})
 			continue
 		}
 		lines, err := e.paperLines(paper)
@@ -118,7 +168,7 @@ func idsOf(lines []paperLine) (ids []string) {
 
 // markStudent marks one student by the lines of a paper.
 func (e *Engine) markStudent(lines []paperLine, s Student) Marked {
-	m, ids := Marked{Name: s.Name}, idsOf(lines)
+	m, ids := Marked{Name: s.Name, Verdicts: slices.Clone(s.refused)}, idsOf(lines)
 	for _, l := range lines {
 		all := len(s.Answers[l.id]) > 0
 		for _, name := range slices.Sorted(maps.Keys(s.Answers[l.id])) {

@@ -12,6 +12,7 @@ import (
 
 	"github.com/google/go-cmp/cmp"
 	"github.com/trapweir/trapweir/internal/golden"
+	"github.com/trapweir/trapweir/tables"
 )
 
 // TestMarks keeps verdicts on right, rounded and slipped answers; each line is one
@@ -328,6 +329,45 @@ func TestNoFarFetchedSlip(t *testing.T) {
 			if v.Right || v.Likely != slipNone {
 				t.Errorf("%s %s: %+v", c.problem, c.student, v)
 			}
+		}
+	}
+}
+
+// TestBadStudents wants what cannot be read of a student refused where it stands, and all
+// others marked.
+func TestBadStudents(t *testing.T) {
+	students, err := ParseClass([]byte(`{"students":[
+		{"name":"Ann","answers":{"q":{"fall":"2.4 in"}}}, 5, null, {"name":7,"answers":{"q":{"fall":"2.4 in"}}},
+		{"name":"Ben","answers":[1]}, {"name":"Cy","answers":{"q":"2.4 in"}}, {"name":"Di","anwsers":{}}]}`))
+	if err != nil {
+		t.Fatal(err)
+	}
+	sheet, err := New(tables.Embedded()).MarkClass([]byte(`{"id":"q","ask":"fall","length":"10 ft","grade":"2 %"}`), students)
+	if err != nil {
+		t.Fatal(err)
+	}
+	want := []struct {
+		name    string
+		right   int
+		refused string
+	}{
+		{"Ann", 1, ""}, {"Student 2", 0, "not an object"}, {"Student 3", 0, "not an object"},
+		{"Student 4", 1, "name: not a text"}, {"Ben", 0, "answers: not an object"}, {"Cy", 0, "not an object"},
+		{"Di", 0, "anwsers: unknown field"},
+	}
+	for i, w := range want {
+		m := sheet.Students[i]
+		refused := ""
+		for _, v := range m.Verdicts {
+			refused += v.Refused
+		}
+		if m.Name != w.name || m.Right != w.right || !strings.HasPrefix(refused, w.refused) || w.refused == "" && refused != "" {
+			t.Errorf("%d: %+v, want %+v", i, m, w)
+		}
+	}
+	for _, bad := range []string{`{"students":[]}`, `{"pupils":[]}`, `[]`, `{"students":[{}]} x`} {
+		if _, err := ParseClass([]byte(bad)); err == nil {
+			t.Errorf("%s is read", bad)
 		}
 	}
 }
