@@ -204,8 +204,15 @@ func TestSetByWalls(t *testing.T) {
 	names, ties := map[string]draw.Style{}, 0
 	for _, line := range d.Plan.Lines {
 		names[line.ID] = line.Style
-		if line.ID == "" && line.Style == draw.Guide && len(line.Label) > 0 {
+		if line.Style == draw.Dimension && len(line.Label) > 0 {
 			ties++
+		}
+		if line.ID == "wall west" { // 8 in about x = 0: the faces that tapes are held to
+			for _, p := range line.Path {
+				if p.X != 4*units.Inch && p.X != -4*units.Inch {
+					t.Errorf("a corner of the west wall at %v", p.X)
+				}
+			}
 		}
 	}
 	if names["wall west"] != draw.Wall || names["obstacle F1"] != draw.Concrete || ties != 6 || *d.Plan.North != 30 {
