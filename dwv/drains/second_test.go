@@ -473,3 +473,64 @@ func TestDrainsOnPaper(t *testing.T) {
 		t.Errorf("only %d answers compared", same)
 	}
 }
+
+// inMetric writes the same layout with every length in millimetres, which hold all of
+// them exactly.
+func inMetric(t testing.TB, d *Data) *Data {
+	text, err := json.Marshal(d)
+	if err != nil {
+		t.Fatal(err)
+	}
+	var tree any
+	if err := json.Unmarshal(text, &tree); err != nil {
+		t.Fatal(err)
+	}
+	changed := 0
+	var walk func(x any) any
+	walk = func(x any) any {
+		switch x := x.(type) {
+		case map[string]any:
+			for k := range x {
+				x[k] = walk(x[k])
+			}
+		case []any:
+			for k := range x {
+				x[k] = walk(x[k])
+			}
+		case string:
+			var l units.Length
+			if !strings.ContainsAny(x, `'"`) || l.UnmarshalText([]byte(x)) != nil {
+				return x
+			}
+			changed++
+			return fmt.Sprintf("%d.%06d mm", int64(l/units.Millimetre), int64(l%units.Millimetre))
+		}
+		return x
+	}
+	text, _ = json.Marshal(walk(tree))
+	metric, err := parse("metric", text)
+	if err != nil || changed == 0 {
+		t.Fatalf("%d lengths, %v", changed, err)
+	}
+	return metric
+}
+
+// TestMetricAndInches: a file in millimetres is judged as the same file in feet and inches.
+func TestMetricAndInches(t *testing.T) {
+	codes, fixtures := ratedCodes(t)
+	for k, code := range codes {
+		for seed := range uint64(25) {
+			l := smallLayout(rand.New(rand.NewPCG(seed, uint64(100+k))), fixtures[k], true)
+			_, inches, ok := worked(l, code)
+			_, metric, too := worked(inMetric(t, l), code)
+			if ok != too || len(inches) != len(metric) {
+				t.Fatalf("%v, seed %d: %d findings, in metric %d", code, seed, len(inches), len(metric))
+			}
+			for i, f := range inches {
+				if m := metric[i]; f.Rule != m.Rule || f.Place != m.Place || f.Verdict != m.Verdict || f.IfConfirmed != m.IfConfirmed {
+					t.Fatalf("%v, seed %d: %v\nin metric: %v", code, seed, f, m)
+				}
+			}
+		}
+	}
+}
