@@ -50,6 +50,11 @@ func TestOwnDirectory(t *testing.T) {
 	if want := `amendment 1: ipc-2021/rules.csv:4:23: status: unknown status: "sure"`; !strings.Contains(errs.String(), want) {
 		t.Errorf("%q is not in %q", want, &errs)
 	}
+	errs.Reset()
+	if status := command([]string{"-dir", filepath.Join(dir, "none")}, &out, &errs); status != 1 ||
+		!strings.HasPrefix(errs.String(), "amend: ") || !strings.Contains(errs.String(), "none") {
+		t.Errorf("a folder that is not there gives status %d: %s", status, &errs)
+	}
 	if status := command([]string{"extra"}, &out, &errs); status != 2 {
 		t.Errorf("an argument gives status %d", status)
 	}

@@ -31,7 +31,8 @@ func command(args []string, out, errs io.Writer) int {
 	switch err := flags.Parse(args); {
 	case errors.Is(err, flag.ErrHelp):
 		fmt.Fprint(out, "amend [flags]\n\nLays an amendment over the shelf and prints what changes:\n\n"+
-			"  go run ./examples/amend -dir mytown -code ipc-2021\n\n"+visible.Flags(flags))
+			"  go run ./examples/amend -dir mytown -code ipc-2021\n\n"+
+			"Exit status: 0 printed, 1 the amendment has a fault or there is no such code, 2 wrong flags.\n\n"+visible.Flags(flags))
 		return 0
 	case err != nil:
 		fmt.Fprintf(errs, "amend: %v; -h shows the flags\n", err)
@@ -41,7 +42,7 @@ func command(args []string, out, errs io.Writer) int {
 		return 2
 	}
 	if err := run(out, *dir, *code); err != nil {
-		fmt.Fprintln(errs, err)
+		fmt.Fprintf(errs, "amend: %v\n", err)
 		return 1
 	}
 	return 0
@@ -53,6 +54,9 @@ func run(out io.Writer, dir, code string) error {
 		return err
 	}
 	if dir != "" {
+		if _, err := os.Stat(dir); err != nil {
+			return err
+		}
 		amendment = os.DirFS(dir)
 	}
 	before := tables.Embedded()

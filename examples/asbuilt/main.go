@@ -42,7 +42,8 @@ var demo embed.FS
 var line = command.Line{Name: "asbuilt", Args: "[flags] [job.json]", Most: 1,
 	Text: "What was laid against what was drawn, from rod readings, before the backfill.\n" +
 		"Without files it takes an invented clinic.",
-	Example: "go run ./examples/asbuilt -rods examples/asbuilt/clinic.csv examples/asbuilt/clinic.json"}
+	Example: "go run ./examples/asbuilt -rods examples/asbuilt/clinic.csv examples/asbuilt/clinic.json",
+	Status:  "0 all as it should be, 1 something is off or fails, 2 not run"}
 
 func main() { os.Exit(run(os.Args[1:], os.Stdout, os.Stderr)) }
 
@@ -85,13 +86,11 @@ func run(args []string, out, errs io.Writer) int {
 	fsys, name := command.Open(files, demo, "clinic.json")
 	j, err := job.Read(fsys, name, *code)
 	if err != nil {
-		fmt.Fprintln(errs, err)
-		return command.Refused
+		return line.Unread(errs, err)
 	}
 	s, err := survey(j, *code, *rods, drains.LaidOptions{Tolerance: tolerance, Resolution: read}, *si == "si")
 	if err != nil {
-		fmt.Fprintln(errs, err)
-		return command.Refused
+		return line.Unread(errs, err)
 	}
 	if *page != "" {
 		err = s.page(*page)

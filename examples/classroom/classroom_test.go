@@ -16,7 +16,7 @@ import (
 // TestClassroom keeps the sheet, the key and the marks of the demonstration.
 func TestClassroom(t *testing.T) {
 	var out, errs bytes.Buffer
-	status := command(nil, &out, &errs)
+	status := program(nil, &out, &errs)
 	if status != 1 || !strings.Contains(errs.String(), "answers could not be marked") {
 		t.Errorf("status %d: %s", status, errs.String())
 	}
@@ -107,20 +107,20 @@ func TestBadInput(t *testing.T) {
 		{[]string{"-class", put("c3.json", `{"students":[{"name":"A"}]} x`)}, "text follows"},
 		{[]string{"-class", put("c4.json", `[`)}, "class file"},
 		{[]string{"-nonsense"}, "-h shows the flags"},
-		{[]string{"stray.jsonl"}, "stray.jsonl: a lesson is named by -lesson"},
+		{[]string{"stray.jsonl"}, "\"stray.jsonl\": one file too many"},
 	} {
 		var out, errs bytes.Buffer
-		if status := command(c.args, &out, &errs); status != 2 || out.Len() > 0 ||
+		if status := program(c.args, &out, &errs); status != 2 || out.Len() > 0 ||
 			!strings.Contains(errs.String(), c.want) {
 			t.Errorf("%v: status %d, %q, want %q", c.args, status, errs.String(), c.want)
 		}
 	}
 	var out, errs bytes.Buffer
-	if status := command([]string{"-lesson", put("good.jsonl", good)}, &out, &errs); status != 0 ||
+	if status := program([]string{"-lesson", put("good.jsonl", good)}, &out, &errs); status != 0 ||
 		strings.Contains(out.String(), "marks.txt") {
 		t.Errorf("a lesson alone: %d %s", status, errs.String())
 	}
-	if status := command([]string{"-h"}, &out, &errs); status != 0 {
+	if status := program([]string{"-h"}, &out, &errs); status != 0 {
 		t.Errorf("-h: %d", status)
 	}
 }

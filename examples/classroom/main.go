@@ -17,7 +17,6 @@ package main
 
 import (
 	_ "embed"
-	"errors"
 	"flag"
 	"fmt"
 	"io"
@@ -26,6 +25,7 @@ import (
 	"strings"
 
 	"github.com/trapweir/trapweir/examples/lesson"
+	"github.com/trapweir/trapweir/internal/command"
 	"github.com/trapweir/trapweir/internal/visible"
 	"github.com/trapweir/trapweir/tables"
 )
@@ -36,7 +36,12 @@ var ownLesson []byte
 //go:embed class.json
 var ownClass []byte
 
-func main() { os.Exit(command(os.Args[1:], os.Stdout, os.Stderr)) }
+var line = command.Line{Name: "classroom", Args: "[flags]",
+	Text:    "Prints a sheet of problems, its key and the marks of a class.",
+	Example: "go run ./examples/classroom -dir out",
+	Status:  "0 printed, 1 an answer of the class could not be marked, 2 not run"}
+
+func main() { os.Exit(program(os.Args[1:], os.Stdout, os.Stderr)) }
 
 // settings are what the flags choose.
 type settings struct {
@@ -44,29 +49,19 @@ type settings struct {
 	force                     bool
 }
 
-// command runs the program and returns its exit status.
-func command(args []string, out, errs io.Writer) int {
+// program runs it and returns its exit status.
+func program(args []string, out, errs io.Writer) int {
 	out, errs = visible.Writer(out), visible.Writer(errs)
 	var s settings
-	flags := flag.NewFlagSet("classroom", flag.ContinueOnError)
-	flags.SetOutput(io.Discard)
+	flags := &flag.FlagSet{}
 	flags.StringVar(&s.lesson, "lesson", "", "file of problem lines; absent: the lesson of the demonstration")
 	flags.StringVar(&s.class, "class", "",
 		"file of what the class handed in; absent: five invented students, with their own lesson")
 	flags.StringVar(&s.dir, "dir", "", "directory to write the sheet, the key, the marks and the figures to")
 	flags.StringVar(&s.title, "title", "Grade, trap arms, loads, demand and friction", "title of the sheet")
 	flags.BoolVar(&s.force, "force", false, "write over files that are there")
-	switch err := flags.Parse(args); {
-	case errors.Is(err, flag.ErrHelp):
-		fmt.Fprint(out, "classroom [flags]\n\nPrints a sheet of problems, its key and the marks of a class:\n\n"+
-			"  go run ./examples/classroom -dir out\n\n"+visible.Flags(flags))
-		return 0
-	case err != nil:
-		fmt.Fprintf(errs, "classroom: %v; -h shows the flags\n", err)
-		return 2
-	case flags.NArg() > 0:
-		fmt.Fprintf(errs, "classroom: %s: a lesson is named by -lesson, a class by -class\n", flags.Arg(0))
-		return 2
+	if _, status, done := line.Parse(flags, args, out, errs); done {
+		return status
 	}
 	refused, err := s.run(out)
 	if err != nil {

@@ -37,7 +37,8 @@ var demo embed.FS
 var line = command.Line{Name: "compare", Args: "[flags] [job.json [later.json]]", Most: 2,
 	Text: "One job under several codes, or two revisions of one job. Without a file it takes\n" +
 		"an invented bakery; with -revisions the two revisions of it.",
-	Example: "go run ./examples/compare -codes ipc-2021,upc-2021 examples/compare/bakery.json"}
+	Example: "go run ./examples/compare -codes ipc-2021,upc-2021 examples/compare/bakery.json",
+	Status:  "0 alike, 1 they differ, 2 a file or the command could not be read"}
 
 func main() { os.Exit(run(os.Args[1:], os.Stdout, os.Stderr)) }
 
@@ -76,8 +77,7 @@ func run(args []string, out, errs io.Writer) int {
 		}
 	}
 	if err != nil {
-		fmt.Fprintln(errs, err)
-		return command.Refused
+		return line.Unread(errs, err)
 	}
 	if *asJSON {
 		enc := json.NewEncoder(visible.JSONWriter(out))

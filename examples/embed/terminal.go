@@ -16,7 +16,7 @@ import (
 
 var line = command.Line{Name: "embed", Args: "[flags] < layout.json",
 	Text:    "Sizes, findings and a plan of a layout of drains, as JSON: what a design program embeds.",
-	Example: "go run ./examples/embed -code upc-2021 < examples/embed/drain.json"}
+	Example: "go run ./examples/embed -code upc-2021 < examples/embed/drain.json", Status: "0 judged, 2 not read"}
 
 func main() { os.Exit(run(os.Args[1:], os.Stdin, os.Stdout, os.Stderr)) }
 
@@ -37,8 +37,7 @@ func run(args []string, in io.Reader, out, errs io.Writer) int {
 		text, err = judge(layout, *code)
 	}
 	if err != nil {
-		fmt.Fprintln(errs, err)
-		return command.Refused
+		return line.Unread(errs, err)
 	}
 	var b bytes.Buffer
 	if err = json.Indent(&b, text, "", "  "); err == nil {

@@ -36,7 +36,8 @@ var demo embed.FS
 var line = command.Line{Name: "estimate", Args: "[flags] [job.json ...]", Most: 4,
 	Text: "The take-off of a job, priced from a list of your own; several jobs or lists side by side.\n" +
 		"Without files it takes an invented bakery and invented prices.",
-	Example: "go run ./examples/estimate -prices examples/estimate/prices.csv -rate 65 examples/estimate/bakery.json"}
+	Example: "go run ./examples/estimate -prices examples/estimate/prices.csv -rate 65 examples/estimate/bakery.json",
+	Status:  "0 all is priced, 1 something has no price, 2 a file or the command could not be read"}
 
 func main() { os.Exit(run(os.Args[1:], os.Stdout, os.Stderr)) }
 
@@ -61,8 +62,7 @@ func run(args []string, out, errs io.Writer) int {
 	}
 	options, err := estimates(files, lists, *code, o)
 	if err != nil {
-		fmt.Fprintln(errs, err)
-		return command.Refused
+		return line.Unread(errs, err)
 	}
 	if *asJSON {
 		enc := json.NewEncoder(visible.JSONWriter(out))

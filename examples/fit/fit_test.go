@@ -78,7 +78,7 @@ func TestBadInput(t *testing.T) {
 		want string
 		args []string
 	}{
-		{"no such file", []string{filepath.Join(dir, "none.json")}},
+		{"fit: none.json: no such file", []string{filepath.Join(dir, "none.json")}},
 		{"cut.json:1:", []string{file("cut.json", `{"job":`)}},
 		{"-units", []string{"-units", "cubits"}},
 		{"-wide", []string{"-wide"}},

@@ -38,7 +38,8 @@ var demo embed.FS
 var line = command.Line{Name: "fit", Args: "[flags] [job.json]", Most: 1,
 	Text: "How far the drains of a job can go, and what puts right what fails, each tried.\n" +
 		"Without a file it takes an invented boathouse.",
-	Example: "go run ./examples/fit -code upc-2021 examples/fit/boathouse.json"}
+	Example: "go run ./examples/fit -code upc-2021 examples/fit/boathouse.json",
+	Status:  "0 nothing fails, 1 something does, 2 the job or the command could not be read"}
 
 func main() {
 	ctx, stop := signal.NotifyContext(context.Background(), os.Interrupt)
@@ -75,8 +76,7 @@ func run(ctx context.Context, args []string, out, errs io.Writer) int {
 	fsys, name := command.Open(files, demo, "boathouse.json")
 	j, err := job.Read(fsys, name, *code)
 	if err != nil {
-		fmt.Fprintln(errs, err)
-		return command.Refused
+		return line.Unread(errs, err)
 	}
 	a, err := fit(ctx, j, *code, job.Options{SI: *si == "si"})
 	if err != nil {

@@ -1,5 +1,4 @@
-// Service is the library behind HTTP: a job in; findings, report, drawings and schedules out.
-// It reads no file and keeps nothing.
+// Service is the library behind HTTP; it reads no file and keeps nothing.
 //
 //	go run ./examples/service                     # on 127.0.0.1:8080
 //	curl --data-binary @job.json 'http://127.0.0.1:8080/v1/report?units=si'
@@ -31,7 +30,7 @@ import (
 
 var line = command.Line{Name: "service", Args: "[flags]",
 	Text:    "The library behind HTTP: a job in; findings, report, drawings and schedules out.",
-	Example: "go run ./examples/service -listen 127.0.0.1:8080"}
+	Example: "go run ./examples/service -listen 127.0.0.1:8080", Status: "0 ended by an interrupt, 2 not run"}
 
 func main() {
 	ctx, stop := signal.NotifyContext(context.Background(), os.Interrupt, syscall.SIGTERM)

@@ -35,7 +35,8 @@ func commandFrom(in io.Reader, args []string, out, errs io.Writer) int {
 	most := flags.Int("most", 10, "with -verify: `rows` to walk through, at most")
 	into := flags.String("out", "reading", "with -verify: `directory` to write what was read to")
 	with := flags.String("with", "", "`directory` of an amendment to lay over the shelf")
-	switch err := flags.Parse(args); {
+	ids, err := parse(flags, args)
+	switch {
 	case errors.Is(err, flag.ErrHelp):
 		fmt.Fprint(out, help+visible.Flags(flags))
 		return 0
@@ -67,8 +68,8 @@ func commandFrom(in io.Reader, args []string, out, errs io.Writer) int {
 		return 0
 	}
 	buffered := bufio.NewWriter(visible.Writer(out))
-	err := run(buffered, shelf, write, wanted{*compare, *html, *audit, *codes, *documents, *format == "markdown"},
-		flags.Args())
+	err = run(buffered, shelf, write, wanted{*compare, *html, *audit, *codes, *documents, *format == "markdown"},
+		ids)
 	if err == nil {
 		err = buffered.Flush()
 	}
@@ -77,6 +78,19 @@ func commandFrom(in io.Reader, args []string, out, errs io.Writer) int {
 		return 1
 	}
 	return 0
+}
+
+// parse reads flags and tables, in whatever order they stand.
+func parse(flags *flag.FlagSet, args []string) (ids []string, err error) {
+	for {
+		if err := flags.Parse(args); err != nil {
+			return nil, err
+		}
+		if flags.NArg() == 0 {
+			return ids, nil
+		}
+		ids, args = append(ids, flags.Arg(0)), flags.Args()[1:]
+	}
 }
 
 // help comes before the list of flags.

@@ -209,6 +209,7 @@ func TestRefusals(t *testing.T) {
 		{[]string{"-verify", "ipc-2012"}, 1, `ipc-2012: no row in doubt`},
 		{[]string{"-verify", "ipc-2012"}, 1, `ipc-2021, `},
 		{[]string{"-h"}, 0, ""},
+		{[]string{"ipc-2021/trap-arm", "-format", "csv"}, 0, ""},
 		{[]string{"-compare", "color"}, 1, `no fact "color"`},
 		{[]string{"-format", "pdf"}, 2, `no format "pdf"`},
 		{[]string{"-with", "testdata/nowhere"}, 1, "no such file"},

@@ -21,8 +21,8 @@ func TestCommandLine(t *testing.T) {
 		status   int
 		out, err string
 	}{
-		{[]string{"-h"}, 0, "", "Exit status: 0 the report was printed"},
-		{[]string{"-h"}, 0, "", "underslab -code ipc-2021 -width 78 hall.json"},
+		{[]string{"-h"}, 0, "Exit status: 0 the report was printed", ""},
+		{[]string{"-h"}, 0, "underslab -code ipc-2021 -width 78 hall.json", ""},
 		{[]string{file, "-permit"}, 0, "Permit sheet", ""},
 		{[]string{"-permit", file}, 0, "Permit sheet", ""},
 		{[]string{file, "-strict"}, 1, "FAIL", ""},

@@ -54,7 +54,7 @@ func main() { os.Exit(run(os.Args[1:], os.Stdout, os.Stderr)) }
 func run(args []string, stdout, stderr io.Writer) int {
 	stderr = visible.Writer(stderr)
 	flags := flag.NewFlagSet("underslab", flag.ContinueOnError)
-	flags.SetOutput(stderr)
+	flags.SetOutput(io.Discard)
 	code := flags.String("code", "", "judge the layout under this code of the shelf, and say what changes")
 	system := flags.String("units", "", "us or si; without it si under EN 12056-2, and us under any other code")
 	asJSON := flags.Bool("json", false, "print the report as JSON")
@@ -68,17 +68,16 @@ func run(args []string, stdout, stderr io.Writer) int {
 	width := flags.Int("width", 0, "columns of the printed report; 0 is 118")
 	begin := flags.Bool("new", false, "print a small job to begin a layout file with, and nothing else")
 	asSchema := flags.Bool("schema", false, "print the JSON Schema of a layout file, and nothing else")
-	flags.Usage = func() {
-		fmt.Fprint(stderr, usage+visible.Flags(flags))
-	}
 	files, err := parse(flags, args)
 	switch {
 	case errors.Is(err, flag.ErrHelp):
+		fmt.Fprint(stdout, usage+visible.Flags(flags))
 		return 0
 	case err != nil:
+		fmt.Fprintf(stderr, "underslab: %v; -h shows the flags\n", err)
 		return 2
 	case len(files) > 1:
-		flags.Usage()
+		fmt.Fprintf(stderr, "underslab: %s: one file too many\n%s%s", visible.Quote(files[1]), usage, visible.Flags(flags))
 		return 2
 	}
 	if *system != "" && *system != "us" && *system != "si" {

@@ -59,7 +59,7 @@ func TestCommand(t *testing.T) {
 		{"a file of one's own", []string{write("mine.json", good)}, 0, ""},
 		{"strict", []string{"-strict"}, 1, ""},
 		{"flags after the file", []string{write("after.json", good), "-strict", "-units", "si"}, 1, ""},
-		{"help", []string{"-h"}, 0, "Exit status"},
+		{"help", []string{"-h"}, 0, ""},
 		{"two files", []string{"a.json", "-json", "b.json"}, 2, "usage"},
 		{"half a file", []string{write("half.json", good[:len(good)/2])}, 2, "half.json:"},
 		{"empty file", []string{write("empty.json", nil)}, 2, "empty.json:1:1"},

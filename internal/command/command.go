@@ -27,6 +27,7 @@ type Line struct {
 	Args    string // what stands behind it, such as "[flags] job.json"
 	Text    string // what it does, in a sentence or two
 	Example string // a whole command
+	Status  string // what each exit status says
 	Most    int    // files at most
 }
 
@@ -38,7 +39,11 @@ func (l Line) Parse(flags *flag.FlagSet, args []string, out, errs io.Writer) (fi
 	for {
 		switch err := flags.Parse(args); {
 		case errors.Is(err, flag.ErrHelp):
-			fmt.Fprintf(out, "%s %s\n\n%s\n\n  %s\n\n%s", l.Name, l.Args, l.Text, l.Example, visible.Flags(flags))
+			fmt.Fprintf(out, "%s %s\n\n%s\n\n  %s\n\n", l.Name, l.Args, l.Text, l.Example)
+			if l.Status != "" {
+				fmt.Fprintf(out, "Exit status: %s.\n\n", l.Status)
+			}
+			fmt.Fprint(out, visible.Flags(flags))
 			return nil, Done, true
 		case err != nil:
 			return nil, l.Refuse(errs, err), true
@@ -56,6 +61,18 @@ func (l Line) Parse(flags *flag.FlagSet, args []string, out, errs io.Writer) (fi
 // Refuse prints why a command was not done, and returns the status for it.
 func (l Line) Refuse(errs io.Writer, err error) int {
 	fmt.Fprintf(errs, "%s: %v; -h shows the flags\n", l.Name, err)
+	return Refused
+}
+
+// Unread prints why a file was not read, and returns the status for it. What names the place
+// of each fault stands as it is, a line each, so that an editor can go there; anything else
+// gets the program before it.
+func (l Line) Unread(errs io.Writer, err error) int {
+	text := err.Error()
+	if e, ok := errors.AsType[*fs.PathError](err); ok {
+		text = fmt.Sprintf("%s: %s: %v", l.Name, e.Path, e.Err)
+	}
+	fmt.Fprintln(errs, text)
 	return Refused
 }
 
