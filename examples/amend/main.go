@@ -32,7 +32,8 @@ func command(args []string, out, errs io.Writer) int {
 	case errors.Is(err, flag.ErrHelp):
 		fmt.Fprint(out, "amend [flags]\n\nLays an amendment over the shelf and prints what changes:\n\n"+
 			"  go run ./examples/amend -dir mytown -code ipc-2021\n\n"+
-			"Exit status: 0 printed, 1 the amendment has a fault or there is no such code, 2 wrong flags.\n\n"+visible.Flags(flags))
+			"Exit status: 0 printed, 1 the amendment has a fault or there is no such code, 2 wrong flags.\n\n"+
+			visible.Flags(flags))
 		return 0
 	case err != nil:
 		fmt.Fprintf(errs, "amend: %v; -h shows the flags\n", err)
