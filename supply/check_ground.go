@@ -2,6 +2,7 @@ package supply
 
 import (
 	"fmt"
+	"slices"
 	"strings"
 
 	"github.com/trapweir/trapweir/tables"
@@ -309,7 +310,8 @@ type standing struct {
 }
 
 // standings asks about rows that nobody has seen in print and that loads, flows or
-// bores came from: one finding a table, at the first place that used it.
+// bores came from: one finding a table, at the first place by name that used it, so that
+// the order of the file plays no part.
 func (k *checker) standings() {
 	seen := map[tables.Citation]bool{}
 	var list []*standing
@@ -328,7 +330,7 @@ func (k *checker) standings() {
 	}
 	l := k.layout
 	if items, err := l.items(k.code); err == nil {
-		for i := range items {
+		for _, i := range byName(len(items), func(i int) string { return l.data.Fixtures[i].ID }) {
 			note("load-row", "Loads", l.data.Fixtures[i].ID, items[i].Citation)
 			if n := items[i].ladder; n >= 0 {
 				_, c := k.code.ladders[n].of(items[i].Count)
@@ -336,7 +338,7 @@ func (k *checker) standings() {
 			}
 		}
 	}
-	for i := range k.runs {
+	for _, i := range byName(len(k.runs), func(i int) string { return l.data.Points[i].ID }) {
 		r := &k.runs[i]
 		note("demand-row", "Demands", l.data.Points[i].ID, r.Demand)
 		note("demand-row", "Demands", l.data.Points[i].ID, r.DemandNext)
@@ -369,6 +371,16 @@ func (k *checker) standings() {
 			})
 		}
 	}
+}
+
+// byName lists the places from 0 up to n in the order of their names.
+func byName(n int, name func(i int) string) []int {
+	list := make([]int, n)
+	for i := range list {
+		list[i] = i
+	}
+	slices.SortFunc(list, func(i, j int) int { return strings.Compare(name(i), name(j)) })
+	return list
 }
 
 // uses reports whether a run's demand came from a table.
