@@ -345,14 +345,17 @@ func (d *drawing) takeOffs(sc *draw.Scene, i int32) {
 
 func (d *drawing) outlet(sc *draw.Scene, sys int32) {
 	s := &d.layout.Systems[sys]
-	load, _, _ := d.Total(s.ID)
+	words := "system " + s.ID
+	if load, _, ok := d.Total(s.ID); ok && d.Sizing.european == nil {
+		words += ", " + load.String()
+	}
 	at := d.at(sys)
 	o := &s.Outlet
 	sc.Marks = append(sc.Marks,
 		draw.Mark{ID: s.ID, At: at, Shape: draw.Joint, Tip: "system " + s.ID},
 		draw.Mark{ID: o.ID, At: at, Shape: draw.Outlet,
 			Tip:   o.ID + ": outlet of system " + s.ID + " to the " + string(o.Kind),
-			Label: []string{o.ID, d.height(o.Invert), "system " + s.ID + ", " + load.String(), "to " + string(o.Kind)}})
+			Label: []string{o.ID, d.height(o.Invert), words, "to " + string(o.Kind)}})
 }
 
 // footings marks where runs of a system pass concrete.

@@ -13,7 +13,11 @@ import (
 func (d *drawing) isometric(sys int32) *draw.Scene {
 	sc := &draw.Scene{Names: d.names(), Schematic: d.rows[sys]}
 	d.call(sc.Names, int(sys), "system "+d.layout.Systems[sys].ID)
-	sc.Remarks = []string{"Drains: size, and load of capacity in fixture units. Vents: size, and developed length of " +
+	loads := "load of capacity in fixture units"
+	if d.Sizing.european != nil {
+		loads = "discharge units, design flow"
+	}
+	sc.Remarks = []string{"Drains: size, and " + loads + ". Vents: size, and developed length of " +
 		"the most the code allows. Arm: length from trap weir to vent of the most the code allows."}
 	if d.rows[sys] {
 		sc.Remarks = append(sc.Remarks, schematic)
@@ -42,6 +46,10 @@ func (d *drawing) isometric(sys int32) *draw.Scene {
 
 // used is the load of a run and what its pipe carries.
 func (d *drawing) used(i int32) string {
+	if u := d.Sizing.european; u != nil {
+		r := &u.runs[int(i)-d.tree.outlets]
+		return r.Sum.String() + ", " + litres(r.Flow).String()
+	}
 	r := d.runSize(i)
 	number := func(u dwv.FixtureUnits) string { return strings.TrimSuffix(u.String(), " dfu") }
 	if r.Capacity == 0 {
@@ -257,8 +265,10 @@ func (d *drawing) ventTip(v int32) string {
 	words := []string{
 		x.ID + ": " + strings.ReplaceAll(string(x.Kind), "-", " ") + " vent",
 		d.size(s.Size),
-		"serves " + s.Load.String(),
 		"developed length " + d.run(s.Length),
+	}
+	if d.Sizing.european == nil {
+		words = append(words, "serves "+s.Load.String())
 	}
 	if x.From != "" {
 		words = append(words, "from "+x.From)

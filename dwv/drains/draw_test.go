@@ -1,15 +1,19 @@
 package drains
 
 import (
+	"bytes"
 	"fmt"
 	"math/rand/v2"
+	"strings"
 	"testing"
 
-	"bytes"
+	"github.com/trapweir/trapweir/dwv"
+	"github.com/trapweir/trapweir/dwv/en12056"
 	"github.com/trapweir/trapweir/internal/legible"
+	"github.com/trapweir/trapweir/slope"
 	"github.com/trapweir/trapweir/slope/draw"
+	"github.com/trapweir/trapweir/tables"
 	"github.com/trapweir/trapweir/units"
-	"strings"
 )
 
 // ids are the ids that a scene has.
@@ -232,5 +236,39 @@ func TestSetByWalls(t *testing.T) {
 		if s.Unplaced > 0 {
 			t.Errorf("%d labels found no room", s.Unplaced)
 		}
+	}
+}
+
+// TestDrawEuropean: a lavatory of 0.5 units under EN 12056-2 is told in discharge units and
+// flow, and nothing in fixture units.
+func TestDrawEuropean(t *testing.T) {
+	l := mustBuild(t, &Data{Systems: []System{{ID: "s", Kind: Soil, Outlet: Outlet{ID: "O", Kind: ToSewer,
+		Invert: -units.Metre}, Points: []Point{{ID: "L", To: "O", Run: Run{Length: units.Metre,
+		Grade: slope.OneIn(50)}, Fixture: &dwv.Fixture{Kind: "lavatory", Count: 1, Use: dwv.Private}}}}}})
+	e, err := en12056.LoadStandard(tables.Embedded())
+	if err != nil {
+		t.Fatal(err)
+	}
+	s, err := mustNew(t, l).SizeEuropean(e, EuropeanOptions{System: "I", Usage: "intermittent"})
+	if err != nil {
+		t.Fatal(err)
+	}
+	d, err := s.Draw(DrawOptions{Metric: true})
+	if err != nil {
+		t.Fatal(err)
+	}
+	var words []string
+	for _, sc := range []*draw.Scene{d.Schematic, d.Systems[0].Isometric} {
+		words = append(words, sc.Remarks...)
+		for _, x := range sc.Lines {
+			words = append(words, x.Label...)
+		}
+		for _, x := range sc.Marks {
+			words = append(words, x.Label...)
+		}
+	}
+	all := strings.Join(words, "; ")
+	if strings.Contains(all, "dfu") || strings.Contains(all, "fixture units") || !strings.Contains(all, "0.5 du, 0.5 L/s") {
+		t.Error(all)
 	}
 }
