@@ -38,7 +38,7 @@ const (
 )
 
 // Control is what lets the water of a fixture go: tank, valve, pressure-tank,
-// faucet or waterless. The zero Control is not stated. It reads and writes itself
+// faucet, waterless or hybrid. The zero Control is not stated. It reads and writes itself
 // as those words.
 type Control = tables.Control
 
@@ -50,4 +50,5 @@ const (
 	PressureTank     = tables.PressureTank // flushometer tank
 	Faucet           = tables.Faucet
 	Waterless        = tables.Waterless
+	Hybrid           = tables.Hybrid // a urinal without water that rinses its drain now and then
 )

@@ -89,7 +89,7 @@ func TestFixtureEdges(t *testing.T) {
 		{func(f *Fixture) { f.Use = Assembly }, false},
 		{func(f *Fixture) { f.Use = Assembly + 1 }, true},
 		{func(f *Fixture) { f.Control = Waterless }, false},
-		{func(f *Fixture) { f.Control = Waterless + 1 }, true},
+		{func(f *Fixture) { f.Control = Hybrid + 1 }, true},
 		{func(f *Fixture) { f.Flush = maxFlush }, false},
 		{func(f *Fixture) { f.Flush = maxFlush * (1 + 1e-15) }, true},
 		{func(f *Fixture) { f.Flush = -1e-9 }, true},

@@ -50,7 +50,7 @@ const (
 )
 
 // Control is what lets the water of a fixture go: tank, valve, pressure-tank,
-// faucet or waterless. The zero Control is not stated. It reads and writes itself
+// faucet, waterless or hybrid. The zero Control is not stated. It reads and writes itself
 // as those words.
 type Control = tables.Control
 
@@ -62,6 +62,7 @@ const (
 	PressureTank     = tables.PressureTank // flushometer tank
 	Faucet           = tables.Faucet
 	Waterless        = tables.Waterless
+	Hybrid           = tables.Hybrid // a urinal without water that rinses its drain now and then
 )
 
 // check reports what is wrong with the query itself, before any table is asked.

@@ -19,8 +19,8 @@ const (
 )
 
 // Control is what lets the water into a fixture and so out of it. The zero Control
-// is not stated. Its text is "tank", "valve", "pressure-tank", "faucet" or
-// "waterless".
+// is not stated. Its text is "tank", "valve", "pressure-tank", "faucet",
+// "waterless" or "hybrid".
 type Control uint8
 
 // The controls that codes tell apart.
@@ -31,6 +31,7 @@ const (
 	PressureTank             // flushometer tank
 	Faucet
 	Waterless
+	Hybrid // a urinal without water that rinses its drain now and then
 )
 
 // String returns the text of u, "" when not stated.
@@ -55,7 +56,7 @@ var (
 	useWords = enum.Words[Use]{What: "use", Err: ErrQuery, Blank: true,
 		Words: []string{"", "private", "public", "assembly"}}
 	controlWords = enum.Words[Control]{What: "control", Err: ErrQuery, Blank: true,
-		Words: []string{"", "tank", "valve", "pressure-tank", "faucet", "waterless"}}
+		Words: []string{"", "tank", "valve", "pressure-tank", "faucet", "waterless", "hybrid"}}
 )
 
 // Valid reports whether u is one of the uses, or not stated.

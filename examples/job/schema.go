@@ -31,8 +31,8 @@ var written = map[reflect.Type]string{
 	reflect.TypeFor[dwv.FixtureUnits](): `fixture units, such as "2 dfu"`,
 	reflect.TypeFor[dwv.Part]():         `what a run is: branch, stack, drain or sewer`,
 	reflect.TypeFor[dwv.Use]():          `who uses it: private, public or assembly`,
-	reflect.TypeFor[dwv.Control](): `what lets its water go: tank, valve, pressure-tank, faucet or ` +
-		`waterless`,
+	reflect.TypeFor[dwv.Control](): `what lets its water go: tank, valve, pressure-tank, faucet, ` +
+		`waterless or hybrid`,
 }
 
 // schema is the JSON Schema of a layout file, made from the tags it is read by.

@@ -208,7 +208,7 @@ func (e *Engine) WriteGuide(w io.Writer) error {
 	}
 	b.WriteString("A fixture: {\"fixture\":\"lavatory\",\"count\":2,\"use\":\"private\",\"control\":\"tank\",\"flush\":\"1.6 " +
 		"gal\",\"size\":\"1 1/4 in\"};\n" +
-		"use private, public or assembly, control tank, valve, pressure-tank, faucet or waterless; what a code does not ask\n" +
+		"use private, public or assembly, control tank, valve, pressure-tank, faucet, waterless or hybrid; what a code does not ask\n" +
 		"for may be left out, and what it asks for and misses is named with the choices. Kinds of fixture, not each in every code:\n")
 	kinds := append(e.shelf.listedIn("fixtures", "fixture"), e.shelf.listedIn("supply-fixture-units", "fixture")...)
 	kinds = append(kinds, e.shelf.listedIn("en12056-2/discharge-units", "fixture")...)

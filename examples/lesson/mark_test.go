@@ -333,6 +333,17 @@ func TestNoFarFetchedSlip(t *testing.T) {
 	}
 }
 
+// TestHybridUrinal asks for the row by its control; its doubt comes along.
+func TestHybridUrinal(t *testing.T) {
+	got, _ := New(tables.Embedded()).Answer([]byte(`{"ask":"supply-load","code":"upc-2021","fixtures":[{"fixture":"urinal",`+
+		`"count":2,"use":"public","control":"hybrid"}]}`), Options{})
+	for _, want := range []string{`"value":2,"unit":"wsfu"`, `"standing":"memory"`, "recalled with little certainty"} {
+		if !strings.Contains(string(got), want) {
+			t.Errorf("%s lacks %s", got, want)
+		}
+	}
+}
+
 // TestBadStudents wants what cannot be read of a student refused where it stands, and all
 // others marked.
 func TestBadStudents(t *testing.T) {
