@@ -59,7 +59,8 @@ func (d *deviceTables) load(shelf *tables.Shelf) error {
 		if d.err = errors.Join(err1, err2, err3); d.err != nil {
 			return
 		}
-		d.kinds = []string{"meter", "tap", "regulator", boosterPump, "check-valve", expansionTank, "storage-heater", "tankless-heater",
+		d.kinds = []string{"meter", "tap", "regulator", boosterPump, "check-valve", expansionTank, "storage-heater",
+			"tankless-heater",
 			"other"}
 		for i := range d.typical.Len() {
 			if k := d.typical.At(i).Device; !slices.Contains(d.kinds, k) {

@@ -29,11 +29,12 @@ const (
 	FromSum                         // the sum of the outlets' flows, which the formula does not go above
 	FromUsageUnits                  // the greatest outlets of each usage unit, less than the formula gives
 	NotKnown                        // the code sizes by loading units and gives no flow for them
-	FromFirstRow                    // the first row of the table: the load lies under it, and an outlet's flow is not known
-	BeyondTable                     // the table carried on by a straight line: the load is over it, or in a gap of it
-	FromUnlisted                    // the flow of fixtures for which the code gives no load
-	FromOnly                        // the one fixture served, which draws no more
-	FromAll                         // all fixtures served, which together draw no more
+	// The first row of the table: the load lies under it, and an outlet's flow is not known.
+	FromFirstRow
+	BeyondTable  // the table carried on by a straight line: the load is over it, or in a gap of it
+	FromUnlisted // the flow of fixtures for which the code gives no load
+	FromOnly     // the one fixture served, which draws no more
+	FromAll      // all fixtures served, which together draw no more
 )
 
 var flowBases = enum.Words[FlowBasis]{What: "basis of a flow", Err: tables.ErrQuery,

@@ -337,9 +337,10 @@ type Circulation struct {
 	Flow   units.Flow   `json:"flow"`   // kept up
 	// Share is the part that Flow is of what the pump of the heater keeps up in all of
 	// its loops.
-	Share   float64                     `json:"share"`
-	Stated  bool                        `json:"stated,omitzero"` // the layout states the flow
-	Head    units.Head                  `json:"head"`            // lost round the loop, at the sum of the flows of all loops
+	Share  float64 `json:"share"`
+	Stated bool    `json:"stated,omitzero"` // the layout states the flow
+	// Lost round the loop, at the sum of the flows of all loops.
+	Head    units.Head                  `json:"head"`
 	Fastest units.Velocity              `json:"fastest"`
 	At      string                      `json:"at,omitzero"` // the point whose run is fastest
 	Cools   units.TemperatureDifference `json:"cools"`

@@ -128,7 +128,8 @@ type Point struct {
 	Length units.Length `json:"length" read:"need"`
 	Rise   units.Length `json:"rise,omitzero"`
 	// At is the place of the point, nil if it is not known: with that of the point which feeds
-	// it, who has the drains at hand too can measure how far the run lies from them. Elevation is its height over the datum
+	// it, who has the drains at hand too can measure how far the run lies from them. Elevation is its
+	// height over the datum
 	// of the source: a rise that is not stated follows from it. Bearing is the direction of the run
 	// on plan, which with its length places a point without coordinates.
 	At        *Place        `json:"at,omitempty"`

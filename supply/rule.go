@@ -187,7 +187,8 @@ func (c *Code) withoutFigure() []tables.CheckRule {
 // silent are rules that a code does without: they ask about what only some codes have, go by
 // another figure where this one has none, or say themselves that there is none.
 var silent = map[string]bool{"mixed-closets": true, "ladder-curve": true, "fixture-ports": true, "scald": true,
-	"pipe-by-units": true, "manifold-size": true, "hot-volume": true, "recirculation-temperature": true, "thermal-expansion": true, "copper-below-slab": true,
+	"pipe-by-units": true, "manifold-size": true, "hot-volume": true, "recirculation-temperature": true,
+	"thermal-expansion": true, "copper-below-slab": true,
 	"recirculation-velocity": true}
 
 // hasAny reports whether the code has one of the figures that a check rests on.

@@ -81,7 +81,8 @@ func (a *Analysis) Surges() ([]LayoutSurge, error) {
 func (a *Analysis) surge(fix, point int, moduli *tables.Rows[modulusRow]) (LayoutSurge, bool, error) {
 	l := a.layout
 	f, r := &l.data.Fixtures[fix], &a.runs[point]
-	s := LayoutSurge{Fixture: a.layout.data.Fixtures[fix].ID, Point: r.Point, at: fix, port: point, Service: l.service[point], Length: r.Length}
+	s := LayoutSurge{Fixture: a.layout.data.Fixtures[fix].ID, Point: r.Point, at: fix, port: point,
+		Service: l.service[point], Length: r.Length}
 	var modulus units.Pressure
 	for i := range moduli.Len() {
 		m := moduli.At(i)
@@ -193,7 +194,8 @@ func (k *checker) arresters(list []LayoutSurge) (string, error) {
 		load := k.runs[at].Load
 		for n := range rows.Len() {
 			if r := rows.At(n); load > 0 && load <= r.Units {
-				if x := k.Text("%s at %s (%s)", r.Size, k.layout.data.Points[at].ID, load.In(k.code.unit)); !containsString(said, x) {
+				if x := k.Text("%s at %s (%s)", r.Size, k.layout.data.Points[at].ID,
+					load.In(k.code.unit)); !containsString(said, x) {
 					said = append(said, x)
 				}
 				break

@@ -204,7 +204,8 @@ func (a *Analysis) TestPlans(opt TestOptions) ([]TestPlan, error) {
 // testPlan is the only test of a layout.
 func (a *Analysis) testPlan(opt TestOptions) TestPlan {
 	src := &a.layout.data.Source
-	t := TestPlan{Stated: cmp.Or(opt.Test, a.layout.data.Test), Working: max(src.Static, src.Pressure), WorkingAt: src.ID, Lowest: src.ID,
+	t := TestPlan{Stated: cmp.Or(opt.Test, a.layout.data.Test), Working: max(src.Static, src.Pressure),
+		WorkingAt: src.ID, Lowest: src.ID,
 		Highest: src.ID}
 	lowest, highest := units.Length(0), units.Length(0)
 	for i := range a.runs {

@@ -216,7 +216,8 @@ func (c Citation) record() citationRecord {
 	if what == c.Row() {
 		what = ""
 	}
-	return citationRecord{c.String(), c.Table(), c.Row(), what, c.Section(), c.Note(), c.Source().ID, c.Status(), c.Amended()}
+	return citationRecord{c.String(), c.Table(), c.Row(), what, c.Section(), c.Note(), c.Source().ID, c.Status(),
+		c.Amended()}
 }
 
 // UnmarshalJSON reads what MarshalJSON wrote. The citation says what the first one

@@ -126,7 +126,8 @@ func (j *judge) systems(pipe, traps bool) {
 // whole judges what lies across systems.
 func (j *judge) whole() {
 	for _, check := range [...]func(){
-		j.assumedJoins, j.apartWords, j.droppedRows, j.ventChecks, j.specialVents, j.circuits, j.wetVents, j.bathrooms, j.materials,
+		j.assumedJoins, j.apartWords, j.droppedRows, j.ventChecks, j.specialVents, j.circuits, j.wetVents, j.bathrooms,
+		j.materials,
 		j.footings, j.crossings, j.obstacles,
 	} {
 		if j.ctx.Err() != nil {

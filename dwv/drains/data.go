@@ -22,12 +22,15 @@ type Data struct {
 	Slab          units.Length `json:"slab,omitzero"`              // thickness of the slab
 	Bedding       units.Length `json:"bedding,omitzero"`           // depth of bedding below the pipe
 	TrenchWidth   units.Length `json:"trench_width,omitzero"`      // width of the trench at its bottom
-	CableReach    units.Length `json:"cable_reach,omitzero"`       // how far the cleaning cable of the crew reaches; absent: not judged
-	MinimumCover  units.Length `json:"minimum_cover,omitzero"`     // pipe crown to underside of slab, as the job asks; absent: the pipe may touch the slab
+	// How far the cleaning cable of the crew reaches; absent: not judged.
+	CableReach units.Length `json:"cable_reach,omitzero"`
+	// Pipe crown to underside of slab, as the job asks; absent: the pipe may touch the slab.
+	MinimumCover units.Length `json:"minimum_cover,omitzero"`
 	// MinimumClearance is the least clear distance between two pipes that cross or
 	// pass each other, outside to outside, as the job asks; absent: they may touch.
 	MinimumClearance units.Length `json:"minimum_clearance,omitzero"`
-	MinimumStubUp    units.Length `json:"minimum_stub_up,omitzero"` // least height of a stub above the finished floor, as the job asks; absent: as the code says
+	// Least height of a stub above the finished floor, as the job asks; absent: as the code says.
+	MinimumStubUp units.Length `json:"minimum_stub_up,omitzero"`
 	// Ground is the elevation of the ground outside, nil if it is not known. SewerCover
 	// is the least cover of pipe there, as the job or the frost asks; absent: as the
 	// code says.
@@ -132,14 +135,19 @@ type Point struct {
 	Continuous  units.Flow       `json:"continuous,omitzero"`   // a steady flow that enters here
 	StubUp      units.Length     `json:"stub_up,omitzero"`      // how far the pipe stands above the finished floor
 	RimBelow    units.Length     `json:"rim_below,omitzero"`    // how far a drain's rim lies below the finished floor
-	FloodRim    units.Length     `json:"flood_rim,omitzero"`    // height above the finished floor at which the fixture would overflow
-	Carries     string           `json:"carries,omitzero"`      // what the waste holds ("clay", "grease"), for the apart rule
-	Capped      bool             `json:"capped,omitzero"`       // roughed in for later; its fixture counts already
-	Primer      bool             `json:"primer,omitzero"`       // a trap seal primer feeds the trap
-	Drip        bool             `json:"drip,omitzero"`         // takes a steady drip, as from a relief valve or a condensate line
-	ThroughWall bool             `json:"through_wall,omitzero"` // the run leaves the building at this point
-	AboveFloor  bool             `json:"above_floor,omitzero"`  // the run lies above the slab
-	Backwater   bool             `json:"backwater,omitzero"`    // a backwater valve at the upper end of the run: what drains through it is kept from the sewer's water
+	// Height above the finished floor at which the fixture would overflow.
+	FloodRim units.Length `json:"flood_rim,omitzero"`
+	// What the waste holds ("clay", "grease"), for the apart rule.
+	Carries string `json:"carries,omitzero"`
+	Capped  bool   `json:"capped,omitzero"` // roughed in for later; its fixture counts already
+	Primer  bool   `json:"primer,omitzero"` // a trap seal primer feeds the trap
+	// Takes a steady drip, as from a relief valve or a condensate line.
+	Drip        bool `json:"drip,omitzero"`
+	ThroughWall bool `json:"through_wall,omitzero"` // the run leaves the building at this point
+	AboveFloor  bool `json:"above_floor,omitzero"`  // the run lies above the slab
+	// A backwater valve at the upper end of the run: what drains through it is kept from the sewer's
+	// water.
+	Backwater bool `json:"backwater,omitzero"`
 }
 
 // Defaults are said once for many runs.
@@ -155,17 +163,19 @@ type Defaults struct {
 
 // Run is the pipe from a point to the one it drains to.
 type Run struct {
-	Length   units.Length `json:"length" read:"some,word=plan"` // developed length; of a vertical run its height; in a file "plan" takes it from coordinates
-	Grade    slope.Grade  `json:"grade,omitzero"`               // needed unless vertical
-	Drop     units.Length `json:"drop,omitzero"`                // lower end of the run above the invert it joins
-	Size     units.Length `json:"size,omitzero" read:"size"`    // as drawn; absent: size it
-	Material string       `json:"material,omitzero"`            // id of a pipe on the shelf
-	Bearing  Bearing      `json:"bearing,omitzero"`             // direction of flow on plan
-	Fittings []string     `json:"fittings,omitempty"`           // bends along the run, in the direction of flow
-	Into     string       `json:"into,omitzero"`                // the fitting it enters the next point by
-	Join     slope.Join   `json:"join,omitzero"`                // how it meets the next pipe in height, on top of Drop
-	Part     dwv.Part     `json:"part,omitzero"`                // absent: inferred, see Layout.Size; mark what lies outside as sewer
-	Vertical bool         `json:"vertical,omitzero"`            // a stack or riser
+	// Developed length; of a vertical run its height; in a file "plan" takes it from coordinates.
+	Length   units.Length `json:"length" read:"some,word=plan"`
+	Grade    slope.Grade  `json:"grade,omitzero"`            // needed unless vertical
+	Drop     units.Length `json:"drop,omitzero"`             // lower end of the run above the invert it joins
+	Size     units.Length `json:"size,omitzero" read:"size"` // as drawn; absent: size it
+	Material string       `json:"material,omitzero"`         // id of a pipe on the shelf
+	Bearing  Bearing      `json:"bearing,omitzero"`          // direction of flow on plan
+	Fittings []string     `json:"fittings,omitempty"`        // bends along the run, in the direction of flow
+	Into     string       `json:"into,omitzero"`             // the fitting it enters the next point by
+	Join     slope.Join   `json:"join,omitzero"`             // how it meets the next pipe in height, on top of Drop
+	// Absent: inferred, see Layout.Size; mark what lies outside as sewer.
+	Part     dwv.Part `json:"part,omitzero"`
+	Vertical bool     `json:"vertical,omitzero"` // a stack or riser
 	// ClosetBend marks the one reduction that is none: a 4 in closet bend or
 	// stub into a 3 in pipe.
 	ClosetBend bool `json:"closet_bend,omitzero"`
@@ -175,9 +185,10 @@ type Run struct {
 type Trap struct {
 	Size units.Length `json:"size,omitzero" read:"size"` // absent: the code's size for the fixture
 	Arm  units.Length `json:"arm,omitzero"`              // developed length from the trap weir to this point
-	Fall units.Length `json:"fall,omitzero"`             // vertical fall from the weir to this point, if not at the run's grade
-	Seal units.Length `json:"seal,omitzero"`             // depth of the water seal
-	Tail units.Length `json:"tail,omitzero"`             // fixture outlet to trap weir, vertically
+	// Vertical fall from the weir to this point, if not at the run's grade.
+	Fall units.Length `json:"fall,omitzero"`
+	Seal units.Length `json:"seal,omitzero"` // depth of the water seal
+	Tail units.Length `json:"tail,omitzero"` // fixture outlet to trap weir, vertically
 	// Offset is how far the inlet of the trap lies aside of the fixture outlet, level.
 	Offset units.Length `json:"offset,omitzero"`
 	// Guard is what keeps the seal of a trap that gets no water, if it is no primer (see
@@ -257,12 +268,14 @@ const (
 // (From), or where other vents join it, and ends in another vent, in a stack
 // (To), in the open air (Terminal), or in an air admittance valve (Valve).
 type Vent struct {
-	ID       string       `json:"id"` // unique among vents
-	Kind     VentKind     `json:"kind"`
-	From     string       `json:"from,omitzero"`             // point of take-off
-	Through  string       `json:"through,omitzero"`          // last point of the drain that vents wet, by circuit, or in common
-	To       string       `json:"to,omitzero"`               // vent, or point at the top of a stack, that it joins
-	At       *VentJoin    `json:"at,omitempty"`              // where along the vent To it joins; absent: as high as its runs end
+	ID   string   `json:"id"` // unique among vents
+	Kind VentKind `json:"kind"`
+	From string   `json:"from,omitzero"` // point of take-off
+	// Last point of the drain that vents wet, by circuit, or in common.
+	Through string `json:"through,omitzero"`
+	To      string `json:"to,omitzero"` // vent, or point at the top of a stack, that it joins
+	// Where along the vent To it joins; absent: as high as its runs end.
+	At       *VentJoin    `json:"at,omitempty"`
 	Terminal *Terminal    `json:"terminal,omitempty"`        // it ends in the open air
 	Valve    *VentValve   `json:"valve,omitempty"`           // it ends in an air admittance valve
 	Drains   string       `json:"drains,omitzero"`           // island: point to which its low end drains
@@ -317,8 +330,9 @@ const (
 
 // VentRun is a straight piece of a vent.
 type VentRun struct {
-	Length    units.Length  `json:"length" read:"some"`
-	Rise      units.Length  `json:"rise,omitzero"` // of an "up" run: absent means the whole length; of one "down" how far it falls
+	Length units.Length `json:"length" read:"some"`
+	// Of an "up" run: absent means the whole length; of one "down" how far it falls.
+	Rise      units.Length  `json:"rise,omitzero"`
 	Direction VentDirection `json:"direction"`
 	Bearing   Bearing       `json:"bearing,omitzero"` // on plan, of a run that lies flat
 	End       *Position     `json:"end,omitempty"`    // where it ends on plan

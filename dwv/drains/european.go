@@ -19,9 +19,11 @@ import (
 // units do not. What is left open is assumed, and [Sizing.Check] tells what, or asks where
 // another answer would give another size.
 type EuropeanOptions struct {
-	System     string  `json:"system,omitzero"`      // "I" to "IV", see [en12056.Standard.Systems]; absent: I
-	Usage      string  `json:"usage,omitzero"`       // how often the appliances are used together, see [en12056.Standard.Usages]; absent: intermittent
-	Filling    float64 `json:"filling,omitzero"`     // of drains, 0.5 or 0.7; absent: 0.5, and 0.7 of what lies outside the building
+	System string `json:"system,omitzero"` // "I" to "IV", see [en12056.Standard.Systems]; absent: I
+	// How often the appliances are used together, see [en12056.Standard.Usages]; absent: intermittent.
+	Usage string `json:"usage,omitzero"`
+	// Of drains, 0.5 or 0.7; absent: 0.5, and 0.7 of what lies outside the building.
+	Filling    float64 `json:"filling,omitzero"`
 	StackVent  string  `json:"stack_vent,omitzero"`  // "primary" or "secondary"; absent: primary
 	StackEntry string  `json:"stack_entry,omitzero"` // of branches into stacks, "square" or "swept"; absent: square
 	// As names the appliances that stand for kinds of fixture which the standard does

@@ -318,14 +318,15 @@ type TestOptions struct {
 
 // TestPlan says what a water test of a system asks of the crew.
 type TestPlan struct {
-	System   string          `json:"system"`
-	Surface  units.Length    `json:"surface"`           // elevation the water must stand at
-	Head     units.Length    `json:"head"`              // of it above the crown of the highest pipe
-	Hold     units.Duration  `json:"hold,omitzero"`     // zero: the code's rule says nothing
-	Highest  string          `json:"highest"`           // point of the highest crown
-	Lowest   string          `json:"lowest"`            // point or outlet where the pressure is greatest
-	Pressure units.Pressure  `json:"pressure"`          // there
-	Volume   units.Volume    `json:"volume"`            // of water in the pipes filled, the riser it is filled through not counted
+	System   string         `json:"system"`
+	Surface  units.Length   `json:"surface"`       // elevation the water must stand at
+	Head     units.Length   `json:"head"`          // of it above the crown of the highest pipe
+	Hold     units.Duration `json:"hold,omitzero"` // zero: the code's rule says nothing
+	Highest  string         `json:"highest"`       // point of the highest crown
+	Lowest   string         `json:"lowest"`        // point or outlet where the pressure is greatest
+	Pressure units.Pressure `json:"pressure"`      // there
+	// Of water in the pipes filled, the riser it is filled through not counted.
+	Volume   units.Volume    `json:"volume"`
 	Points   []TestPoint     `json:"points"`            // in input order
 	Citation tables.Citation `json:"citation,omitzero"` // of the head
 }

@@ -228,7 +228,8 @@ var restsOn = []struct{ rule, rows string }{
 	{"future-vent", "rules:future-vent-min-fraction"},
 	{"cleanout-upper-end", "rules:cleanout-upper-terminal rules:cleanout-omit-length rules:cleanout-two-way"},
 	{"cleanout-spacing", "cleanout-spacing rules:cleanout-spacing rules:sewer-cleanout-spacing"},
-	{"cleanout-turn", "rules:cleanout-turn-single rules:cleanout-turn-total rules:cleanout-turn-reach rules:cleanout-equivalent"},
+	{"cleanout-turn", "rules:cleanout-turn-single rules:cleanout-turn-total rules:cleanout-turn-reach " +
+		"rules:cleanout-equivalent"},
 	{"cleanout-stack-base", "rules:cleanout-stack-base"},
 	{"cleanout-junction", "rules:cleanout-junction-within rules:cleanout-junction rules:cleanout-junction-straight"},
 	{"cleanout-size", "cleanout-size"},

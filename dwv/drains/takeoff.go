@@ -30,10 +30,11 @@ type TakeOffOptions struct {
 type TakeOff struct {
 	Pipe     []PipeItem    `json:"pipe"`
 	Fittings []FittingItem `json:"fittings"`
-	Risers   []PipeItem    `json:"risers,omitempty"` // pipe from the drains up to the floor: closets, floor drains, stubs, cleanouts
-	Vents    []PipeItem    `json:"vents,omitempty"`
-	Joints   []JointItem   `json:"joints"`
-	Trenches Earthwork     `json:"trenches"`
+	// Pipe from the drains up to the floor: closets, floor drains, stubs, cleanouts.
+	Risers   []PipeItem  `json:"risers,omitempty"`
+	Vents    []PipeItem  `json:"vents,omitempty"`
+	Joints   []JointItem `json:"joints"`
+	Trenches Earthwork   `json:"trenches"`
 
 	// Places are the fittings once more, by the point, vent or run with a sleeve where
 	// each stands; couplings between lengths of pipe are in no place. Empty unless
@@ -87,8 +88,10 @@ type Earthwork struct {
 	Final      units.Volume `json:"final"`
 	Deepest    units.Length `json:"deepest"` // trench depth below the underside of the slab
 	DeepestAt  string       `json:"deepest_at"`
-	Shallow    []string     `json:"shallow,omitempty"` // runs whose trench is too shallow for the initial backfill asked: it ends at the underside of the slab
-	Missing    []string     `json:"missing,omitempty"` // runs whose trench cannot hold bedding and pipe, not counted
+	// Runs whose trench is too shallow for the initial backfill asked: it ends at the underside of the
+	// slab.
+	Shallow []string `json:"shallow,omitempty"`
+	Missing []string `json:"missing,omitempty"` // runs whose trench cannot hold bedding and pipe, not counted
 }
 
 type pipeKey struct {

@@ -90,9 +90,21 @@ func plant(l *Data, src *source, c *checker) *tree {
 			at++
 		}
 	}
+	t.link(l, src, c)
+	t.order = forest.LeavesFirst(t.parent, t.outlets)
+	if len(t.order) < len(t.points) {
+		t.reportCycles(l, src, c)
+		return t
+	}
+	t.group()
+	return t
+}
+
+// link gives each point its parent. Children are linked from the last to the first, so
+// that each list comes out in input order.
+func (t *tree) link(l *Data, src *source, c *checker) {
 	same := visible.SameID(maps.Keys(t.index))
-	// Children are linked from the last to the first, so that each list comes
-	// out in input order.
+	at := int32(t.len())
 	for s := len(l.Systems) - 1; s >= 0; s-- {
 		sys := &l.Systems[s]
 		for p := len(sys.Points) - 1; p >= 0; p-- {
@@ -119,13 +131,6 @@ func plant(l *Data, src *source, c *checker) *tree {
 			t.first[to] = at
 		}
 	}
-	t.order = forest.LeavesFirst(t.parent, t.outlets)
-	if len(t.order) < len(t.points) {
-		t.reportCycles(l, src, c)
-		return t
-	}
-	t.group()
-	return t
 }
 
 // group brings order into blocks, one a system, keeping the order within each.

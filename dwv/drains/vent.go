@@ -438,23 +438,26 @@ func (t *tree) uprightAbove(i int32) int32 {
 
 // VentSize is the size of one vent and what it serves.
 type VentSize struct {
-	Vent      string           `json:"vent"`
-	Kind      VentKind         `json:"kind"`
-	Load      dwv.FixtureUnits `json:"load"`             // of the traps it serves, with those of the vents that join it
-	Fixtures  int              `json:"fixtures"`         // its own, without those of the vents that join it
-	Closets   int              `json:"closets,omitzero"` // with those of the vents that join it
-	Drain     units.Length     `json:"drain"`            // the largest drain it serves, as required were none drawn
-	Length    units.Length     `json:"length"`           // developed, from the farthest take-off to where the code ends the measure: the air, or a stack vent or vent stack
-	Flat      units.Length     `json:"flat"`             // of its own runs that are not risers
-	Size      units.Length     `json:"size"`             // as drawn, or else as required
-	Drawn     bool             `json:"drawn,omitzero"`
-	Required  units.Length     `json:"required"`
-	Decided   dwv.VentReason   `json:"decided"`             // what Required rests on
-	MaxLength units.Length     `json:"max_length,omitzero"` // greatest developed length of Required; zero: the code gives none
-	Citation  tables.Citation  `json:"citation,omitzero"`
-	Err       error            `json:"-"` // why the code cannot size it
-	rims      floodRims        // of what it serves
-	short     string           // a point it serves whose load the code does not give
+	Vent     string           `json:"vent"`
+	Kind     VentKind         `json:"kind"`
+	Load     dwv.FixtureUnits `json:"load"`             // of the traps it serves, with those of the vents that join it
+	Fixtures int              `json:"fixtures"`         // its own, without those of the vents that join it
+	Closets  int              `json:"closets,omitzero"` // with those of the vents that join it
+	Drain    units.Length     `json:"drain"`            // the largest drain it serves, as required were none drawn
+	// Developed, from the farthest take-off to where the code ends the measure: the air, or a stack vent
+	// or vent stack.
+	Length   units.Length   `json:"length"`
+	Flat     units.Length   `json:"flat"` // of its own runs that are not risers
+	Size     units.Length   `json:"size"` // as drawn, or else as required
+	Drawn    bool           `json:"drawn,omitzero"`
+	Required units.Length   `json:"required"`
+	Decided  dwv.VentReason `json:"decided"` // what Required rests on
+	// Greatest developed length of Required; zero: the code gives none.
+	MaxLength units.Length    `json:"max_length,omitzero"`
+	Citation  tables.Citation `json:"citation,omitzero"`
+	Err       error           `json:"-"` // why the code cannot size it
+	rims      floodRims       // of what it serves
+	short     string          // a point it serves whose load the code does not give
 }
 
 // Vents returns the size of each vent, in input order.

@@ -10,12 +10,14 @@ import (
 // some depth, for a bore of 1: multiply a length by the bore and an area by its
 // square.
 type Elements struct {
-	Depth           float64 `json:"depth"`            // depth over bore, 0 < Depth <= 1
-	Angle           float64 `json:"angle"`            // angle that the water surface subtends at the centre, radians, to 2 pi when full
+	Depth float64 `json:"depth"` // depth over bore, 0 < Depth <= 1
+	// Angle that the water surface subtends at the centre, radians, to 2 pi when full.
+	Angle           float64 `json:"angle"`
 	Area            float64 `json:"area"`             // wetted area over the square of the bore, pi/4 when full
 	WettedPerimeter float64 `json:"wetted_perimeter"` // over the bore
-	HydraulicRadius float64 `json:"hydraulic_radius"` // wetted area over wetted perimeter, over the bore: 1/4 when half full and when full
-	TopWidth        float64 `json:"top_width"`        // width of the water surface, over the bore; 0 when full
+	// Wetted area over wetted perimeter, over the bore: 1/4 when half full and when full.
+	HydraulicRadius float64 `json:"hydraulic_radius"`
+	TopWidth        float64 `json:"top_width"` // width of the water surface, over the bore; 0 when full
 }
 
 // ElementsAt returns the hydraulic elements of a circular section at a

@@ -218,7 +218,8 @@ func (j *Job) Estimate(code string, p *Prices, o EstimateOptions) (*Estimate, er
 	if p == nil {
 		return nil, errors.New("estimate: no prices")
 	}
-	to := &Estimate{Job: j.Title(), Code: cmp.Or(code, j.Code), Prices: p.name, Lines: []EstimateLine{}, Unpriced: []string{}}
+	to := &Estimate{Job: j.Title(), Code: cmp.Or(code, j.Code), Prices: p.name, Lines: []EstimateLine{},
+		Unpriced: []string{}}
 	e := &estimator{prices: p, to: to}
 	if j.drains != nil {
 		s, err := j.SizeDrains(code)

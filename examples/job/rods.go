@@ -25,7 +25,8 @@ type RodRow struct {
 	Grade   Quantity `json:"grade"`
 	Beam    Quantity `json:"beam_grade"` // what the beam does along the run
 	Lay     string   `json:"lay"`        // with, across or against the beam
-	PerTen  Quantity `json:"per_10"`     // what the reading must grow by in ten feet, or in three metres, going up the pipe: less is up
+	// What the reading must grow by in ten feet, or in three metres, going up the pipe: less is up.
+	PerTen  Quantity `json:"per_10"`
 	Warning string   `json:"warning,omitempty"`
 }
 

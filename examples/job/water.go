@@ -294,7 +294,8 @@ func waterSchedule(w *waterJudged, p printer) (*WaterSection, error) {
 		s.Fixtures = append(s.Fixtures, row)
 	}
 	if f, ok := a.Critical(); ok {
-		s.Governs = fmt.Sprintf("%s (%s): %s at %s, needs %s", f.Fixture, label(fixtureOf(fixtures, f.Fixture).Kind), p.pressure(f.Available),
+		s.Governs = fmt.Sprintf("%s (%s): %s at %s, needs %s", f.Fixture, label(fixtureOf(fixtures, f.Fixture).Kind),
+			p.pressure(f.Available),
 			f.Point, p.pressure(f.Most))
 		at, _ := l.Find(f.Point)
 		for _, b := range a.Budget(at) {

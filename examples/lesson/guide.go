@@ -193,12 +193,17 @@ func (e *Engine) WriteGuide(w io.Writer) error {
 			fmt.Fprintf(&b, "    units: %s\n", list)
 		}
 	}
-	b.WriteString("A drop of a run is a length, of a hot loop a temperature difference; fill of a stack is a number, of a tank a\n" +
-		"pressure; alpha is a number for each kelvin or a text such as \"9.4e-6 1/degF\". Hazen-Williams takes c, Darcy-Weisbach\n" +
-		"a roughness. Up is positive: rise; down: grade of a cut-sheet, grade_ahead. grade_across is positive to the right,\n" +
-		"bearing counts clockwise from ahead, demand of a node is positive out of it. Temperatures of water are 0 to 100 degC.\n")
+	b.WriteString("A drop of a run is a length, of a hot loop a temperature difference; fill of a stack is a " +
+		"number, of a tank a\n" +
+		"pressure; alpha is a number for each kelvin or a text such as \"9.4e-6 1/degF\". Hazen-Williams takes c, " +
+		"Darcy-Weisbach\n" +
+		"a roughness. Up is positive: rise; down: grade of a cut-sheet, grade_ahead. grade_across is positive to the " +
+		"right,\n" +
+		"bearing counts clockwise from ahead, demand of a node is positive out of it. Temperatures of water are 0 to " +
+		"100 degC.\n")
 	for _, l := range []struct{ what, words string }{
-		{"method", "hazen-williams, darcy-weisbach"}, {"system of closets", "tank, valve"}, {"system of EN 12056-2", "I, II, III, IV"},
+		{"method", "hazen-williams, darcy-weisbach"}, {"system of closets", "tank, valve"}, {"system of EN 12056-2",
+			"I, II, III, IV"},
 		{"part of a drain", "branch, stack, stack-interval, drain"}, {"part of a vent", "individual, stack"},
 		{"device", "tap (of the main), " + strings.Join(e.shelf.listedIn("devices/supply-typical-loss", "device"), ", ")},
 		{"material of pipe-by-load", strings.Join(e.shelf.listedIn("en806-3/supply-pipe-size", "material"), ", ")},
@@ -208,8 +213,10 @@ func (e *Engine) WriteGuide(w io.Writer) error {
 	}
 	b.WriteString("A fixture: {\"fixture\":\"lavatory\",\"count\":2,\"use\":\"private\",\"control\":\"tank\",\"flush\":\"1.6 " +
 		"gal\",\"size\":\"1 1/4 in\"};\n" +
-		"use private, public or assembly, control tank, valve, pressure-tank, faucet, waterless or hybrid; what a code does not ask\n" +
-		"for may be left out, and what it asks for and misses is named with the choices. Kinds of fixture, not each in every code:\n")
+		"use private, public or assembly, control tank, valve, pressure-tank, faucet, waterless or hybrid; what a code " +
+		"does not ask\n" +
+		"for may be left out, and what it asks for and misses is named with the choices. Kinds of fixture, not each in " +
+		"every code:\n")
 	kinds := append(e.shelf.listedIn("fixtures", "fixture"), e.shelf.listedIn("supply-fixture-units", "fixture")...)
 	kinds = append(kinds, e.shelf.listedIn("en12056-2/discharge-units", "fixture")...)
 	slices.Sort(kinds)

@@ -127,7 +127,8 @@ func (e *Engine) Paper(title string, paper []byte) (sheet, key string, err error
 // pageHead begins a page that needs nothing else and prints on paper.
 const pageHead = `<!doctype html>
 <html lang="en"><head><meta charset="utf-8"><meta name="viewport" content="width=device-width"><title>%s</title>
-<style>body{font:16px/1.4 serif;max-width:48rem;margin:1rem auto;padding:0 .5rem}pre{font:inherit;white-space:pre-wrap;margin:1rem 0 .3rem}
+<style>body{font:16px/1.4 serif;max-width:48rem;margin:1rem auto;padding:0 .5rem}
+pre{font:inherit;white-space:pre-wrap;margin:1rem 0 .3rem}
 svg{width:100%%;height:auto;border:1px solid #999}section{break-inside:avoid}</style></head><body>
 `
 

@@ -263,7 +263,8 @@ func (p *problem) failIn(item string, err error) {
 // most the static pressure, 344738 Pa", is told in the unit of the field.
 func (p *problem) refused(f faults.Fault, r *units.RangeError) error {
 	given, allowed := p.asGiven(f, r.Value), r.Allowed
-	if v := p.fields.Get(f.Field); f.Item == "" && v != nil && v.Kind == strictjson.String && strings.Contains(allowed, ",") {
+	if v := p.fields.Get(f.Field); f.Item == "" && v != nil && v.Kind == strictjson.String &&
+		strings.Contains(allowed, ",") {
 		if q, err := units.ParseQuantity(v.Text); err == nil {
 			given = v.Text
 			allowed = quantityText.ReplaceAllStringFunc(allowed, func(s string) string {

@@ -65,57 +65,90 @@ var questions = map[string]string{
 // tellings put the figures of a problem into words, before its question. A part in square
 // brackets is told where its field is given.
 var tellings = map[string]string{
-	"bore-for-loss":      "{method} pipe[ of C {c}][ of roughness {roughness}] is to carry {flow} over {length}[ and lose {head_loss}][ and lose {pressure_loss}][; the water is at {temperature}][; its viscosity is {viscosity}].",
-	"bore-for-velocity":  "A pipe is to carry {flow} at {velocity}.",
-	"convert":            "{value} is to be written in {to}.",
-	"critical-radius":    "A pipe is wrapped in insulation of {insulation_conductivity}; air takes the heat off at {film}.",
-	"cut-sheet":          "The rod on a benchmark at {benchmark} reads {backsight}. A sewer begins with its invert at {invert} and is laid at {grade}, falling toward later stations; the stations are at {stations}[, where the ground lies at {ground}].",
-	"demand":             "Under {code} a building[ of the kind {building}][ whose closets are mostly flushed by {system}] has[ {load} fixture units][ outlets of {outlets} in all].",
-	"demand-exact":       "Fixtures are drawn at random: {groups}. The confidence is {confidence}[; one at least is known to run: {given_use}].",
-	"device-loss":        "A {device}[ of {size}] passes {flow}[, under {code}].",
-	"drain-size":         "Under {code} a {part} carries {load} fixture units[ at a grade of {grade}][, {water_closets} of its fixtures water closets][, {below_ground}][; the stack has {intervals} branch intervals].",
-	"drainage-load":      "Under {code} a drain takes {fixtures}[ and a continuous flow of {continuous}][, in system {system}].",
-	"equivalent-length":  "A fitting with a loss coefficient of {k} sits in pipe of {bore} bore, whose friction factor is {friction_factor}.",
+	"bore-for-loss": "{method} pipe[ of C {c}][ of roughness {roughness}] is to carry {flow} over {length}[ " +
+		"and lose {head_loss}][ and lose {pressure_loss}][; the water is at {temperature}][; its viscosity is {viscosity}].",
+	"bore-for-velocity": "A pipe is to carry {flow} at {velocity}.",
+	"convert":           "{value} is to be written in {to}.",
+	"critical-radius": "A pipe is wrapped in insulation of {insulation_conductivity}; air takes the heat off at " +
+		"{film}.",
+	"cut-sheet": "The rod on a benchmark at {benchmark} reads {backsight}. A sewer begins with its invert " +
+		"at {invert} and is laid at {grade}, falling toward later stations; the stations are at {stations}[, where the " +
+		"ground lies at {ground}].",
+	"demand": "Under {code} a building[ of the kind {building}][ whose closets are mostly flushed by " +
+		"{system}] has[ {load} fixture units][ outlets of {outlets} in all].",
+	"demand-exact": "Fixtures are drawn at random: {groups}. The confidence is {confidence}[; one at least is " +
+		"known to run: {given_use}].",
+	"device-loss": "A {device}[ of {size}] passes {flow}[, under {code}].",
+	"drain-size": "Under {code} a {part} carries {load} fixture units[ at a grade of {grade}][, " +
+		"{water_closets} of its fixtures water closets][, {below_ground}][; the stack has {intervals} branch intervals].",
+	"drainage-load": "Under {code} a drain takes {fixtures}[ and a continuous flow of {continuous}][, in " +
+		"system {system}].",
+	"equivalent-length": "A fitting with a loss coefficient of {k} sits in pipe of {bore} bore, whose friction " +
+		"factor is {friction_factor}.",
 	"expansion-of-water": "{volume} of water are heated from {cold} to {hot}.",
-	"expansion-tank":     "A heater's water grows by {expansion}. Its diaphragm tank is filled to {fill}, and the pressure may rise to {highest}[; the air outside stands at {atmosphere}].",
-	"fall":               "A pipe {length} long lies at a grade of {grade}.",
-	"flow-for-loss":      "{method} pipe[ of C {c}][ of roughness {roughness}], {length} long and of {bore} bore, may lose[ {head_loss}][ {pressure_loss}][; the water is at {temperature}][; its viscosity is {viscosity}].",
-	"flow-probability":   "A fixture draws water for {duration} each time, and comes to be used every {interval} in the busiest hour.",
-	"friction":           "{flow} of water[ at {temperature}][ of viscosity {viscosity}] flow through {length} of pipe of {bore} bore, by {method}[ with C {c}][ with a roughness of {roughness}][ with a friction factor of {friction_factor}][; the loss coefficients of its fittings add up to {k}].",
-	"grade":              "A pipe falls {fall} over {length}.",
-	"head":               "[A column of water is {head} high.][Water stands under {pressure}.][ It is at {temperature}.]",
-	"heat-loss":          "A hot pipe of {bore} bore, with a wall of {wall} and {conductivity}, is {length} long[ and wrapped in {insulation_thickness} of insulation][ of {insulation_conductivity}]. The water is at {water}, what lies about it at {ambient}[; the film of air takes {film}][; it is buried {burial_depth} deep][ in soil of {soil_conductivity}].",
-	"in-use":             "Each of {count} fixtures runs with a probability of {probability} when one looks.[ The confidence is {confidence}.]",
-	"inverts":            "A drain leaves its outlet at an invert of {outlet_invert}. Upward from there lie {runs}.",
-	"length-for-fall":    "A pipe at a grade of {grade} may fall {fall} in all.",
-	"mark":               "A student was asked: {problem} The answer was: {student}.[ The tolerance is {tolerance}.]",
-	"minor-loss":         "[Water at {velocity} passes][{flow} of water pass] a fitting with a loss coefficient of {k}[ in pipe of {bore} bore].",
-	"mix":                "Hot water of {hot} and cold of {cold} are mixed to {mixed}.",
-	"network":            "By {method}[, the water at {temperature}][, its viscosity {viscosity}]: the nodes are {nodes}; the pipes are {pipes}.",
-	"offset":             "Two parallel pipes lie {offset} apart and are joined with fittings of {angle} degrees.",
-	"open-channel":       "A drain of {bore} bore lies at {grade}; Manning's n is {n}[. It runs at {depth_ratio} of its bore][. It carries {flow}].",
-	"parallel":           "By {method}[, the water at {temperature}][, its viscosity {viscosity}], pipes lie side by side: {pipes}.[ Together they carry {flow}.][ The head lost is {head_loss}.]",
-	"pipe-by-load":       "Under {code} a pipe feeds {load} fixture units over {length}[ at {pressure}][, not smaller than {least}][; it is of {material}][, and its largest outlet has {greatest} units].",
-	"pipe-expansion":     "{length} of pipe grow by {alpha} for each kelvin, and warm by {change}.",
-	"pipe-volume":        "A pipe of {bore} bore is {length} long.",
-	"plane":              "A laser plane falls {grade_ahead} ahead[ and {grade_across} across, positive to the right]. A trench runs along a bearing of {bearing} degrees, clockwise from ahead.",
-	"pressure-budget":    "The street has {street}[, {flow} being drawn]. The highest fixture is {rise} above the main and needs {required}; on the way are {losses}. The equivalent length is {length}[, the water at {temperature}].",
-	"pump-power":         "A pump of efficiency {efficiency} lifts {flow} by {head}[; the density is {density}].",
-	"recirculation":      "A hot loop loses {heat_loss} and may cool by {drop}[, from {temperature}].",
-	"rod":                "The beam of a level stands at {instrument_height}. The rod is held on a point at {elevation}.",
-	"rolling-offset":     "A pipe must rise {rise} and move {side} to the side, with fittings of {angle} degrees.",
-	"sewer-size":         "Under {code} a building sewer at {grade} carries {load} fixture units[, {water_closets} of the fixtures water closets].",
-	"stack":              "A stack of {bore} bore is {fill} full of falling water.",
-	"static-residual":    "A main stands at {static}, and at {residual} while {at} are drawn. A building draws {wanted}.",
-	"supply-load":        "Under {code} water lines feed {fixtures}.",
-	"surge":              "Water in a pipe of {bore} bore[ and {wall} wall][, whose modulus is {modulus}], is slowed by {velocity_change}[; the restraint factor is {restraint}][; the bulk modulus of the water is {bulk_modulus}][; its density is {density}][; the pipe is {length} long][; the valve closes in {closing_time}].",
-	"trap-arm":           "Under {code} a trap arm is {size}.",
-	"trench":             "A trench is {length} long and {width} wide, {depth_lower} deep at its lower end and {depth_upper} at its upper.",
-	"unit-flow":          "Appliances have {load} discharge units in all, the frequency factor is {k}[, and the largest appliance discharges {largest}].",
-	"velocity":           "{flow} of water flow through a bore of {bore}.",
-	"vent-size":          "Under {code} a vent ({part}) with a developed length of {length} serves a drain of {drain_size}[ with {load} fixture units][, {water_closets} of its fixtures water closets].",
-	"wait":               "Cooled water stands before a tap:[ {volume}][ what {length} of pipe][ of {bore} bore hold]. The tap gives {flow}.",
-	"water":              "Water is at {temperature}.",
+	"expansion-tank": "A heater's water grows by {expansion}. Its diaphragm tank is filled to {fill}, and the " +
+		"pressure may rise to {highest}[; the air outside stands at {atmosphere}].",
+	"fall": "A pipe {length} long lies at a grade of {grade}.",
+	"flow-for-loss": "{method} pipe[ of C {c}][ of roughness {roughness}], {length} long and of {bore} bore, " +
+		"may lose[ {head_loss}][ {pressure_loss}][; the water is at {temperature}][; its viscosity is {viscosity}].",
+	"flow-probability": "A fixture draws water for {duration} each time, and comes to be used every {interval} in " +
+		"the busiest hour.",
+	"friction": "{flow} of water[ at {temperature}][ of viscosity {viscosity}] flow through {length} of " +
+		"pipe of {bore} bore, by {method}[ with C {c}][ with a roughness of {roughness}][ with a friction factor of " +
+		"{friction_factor}][; the loss coefficients of its fittings add up to {k}].",
+	"grade": "A pipe falls {fall} over {length}.",
+	"head":  "[A column of water is {head} high.][Water stands under {pressure}.][ It is at {temperature}.]",
+	"heat-loss": "A hot pipe of {bore} bore, with a wall of {wall} and {conductivity}, is {length} long[ " +
+		"and wrapped in {insulation_thickness} of insulation][ of {insulation_conductivity}]. The water is at {water}, " +
+		"what lies about it at {ambient}[; the film of air takes {film}][; it is buried {burial_depth} deep][ in soil " +
+		"of {soil_conductivity}].",
+	"in-use": "Each of {count} fixtures runs with a probability of {probability} when one looks.[ The " +
+		"confidence is {confidence}.]",
+	"inverts":         "A drain leaves its outlet at an invert of {outlet_invert}. Upward from there lie {runs}.",
+	"length-for-fall": "A pipe at a grade of {grade} may fall {fall} in all.",
+	"mark":            "A student was asked: {problem} The answer was: {student}.[ The tolerance is {tolerance}.]",
+	"minor-loss": "[Water at {velocity} passes][{flow} of water pass] a fitting with a loss coefficient of " +
+		"{k}[ in pipe of {bore} bore].",
+	"mix": "Hot water of {hot} and cold of {cold} are mixed to {mixed}.",
+	"network": "By {method}[, the water at {temperature}][, its viscosity {viscosity}]: the nodes are " +
+		"{nodes}; the pipes are {pipes}.",
+	"offset": "Two parallel pipes lie {offset} apart and are joined with fittings of {angle} degrees.",
+	"open-channel": "A drain of {bore} bore lies at {grade}; Manning's n is {n}[. It runs at {depth_ratio} of " +
+		"its bore][. It carries {flow}].",
+	"parallel": "By {method}[, the water at {temperature}][, its viscosity {viscosity}], pipes lie side " +
+		"by side: {pipes}.[ Together they carry {flow}.][ The head lost is {head_loss}.]",
+	"pipe-by-load": "Under {code} a pipe feeds {load} fixture units over {length}[ at {pressure}][, not " +
+		"smaller than {least}][; it is of {material}][, and its largest outlet has {greatest} units].",
+	"pipe-expansion": "{length} of pipe grow by {alpha} for each kelvin, and warm by {change}.",
+	"pipe-volume":    "A pipe of {bore} bore is {length} long.",
+	"plane": "A laser plane falls {grade_ahead} ahead[ and {grade_across} across, positive to the " +
+		"right]. A trench runs along a bearing of {bearing} degrees, clockwise from ahead.",
+	"pressure-budget": "The street has {street}[, {flow} being drawn]. The highest fixture is {rise} above the " +
+		"main and needs {required}; on the way are {losses}. The equivalent length is {length}[, the water at " +
+		"{temperature}].",
+	"pump-power":     "A pump of efficiency {efficiency} lifts {flow} by {head}[; the density is {density}].",
+	"recirculation":  "A hot loop loses {heat_loss} and may cool by {drop}[, from {temperature}].",
+	"rod":            "The beam of a level stands at {instrument_height}. The rod is held on a point at {elevation}.",
+	"rolling-offset": "A pipe must rise {rise} and move {side} to the side, with fittings of {angle} degrees.",
+	"sewer-size": "Under {code} a building sewer at {grade} carries {load} fixture units[, {water_closets} " +
+		"of the fixtures water closets].",
+	"stack":           "A stack of {bore} bore is {fill} full of falling water.",
+	"static-residual": "A main stands at {static}, and at {residual} while {at} are drawn. A building draws {wanted}.",
+	"supply-load":     "Under {code} water lines feed {fixtures}.",
+	"surge": "Water in a pipe of {bore} bore[ and {wall} wall][, whose modulus is {modulus}], is " +
+		"slowed by {velocity_change}[; the restraint factor is {restraint}][; the bulk modulus of the water is " +
+		"{bulk_modulus}][; its density is {density}][; the pipe is {length} long][; the valve closes in {closing_time}].",
+	"trap-arm": "Under {code} a trap arm is {size}.",
+	"trench": "A trench is {length} long and {width} wide, {depth_lower} deep at its lower end and " +
+		"{depth_upper} at its upper.",
+	"unit-flow": "Appliances have {load} discharge units in all, the frequency factor is {k}[, and the " +
+		"largest appliance discharges {largest}].",
+	"velocity": "{flow} of water flow through a bore of {bore}.",
+	"vent-size": "Under {code} a vent ({part}) with a developed length of {length} serves a drain of " +
+		"{drain_size}[ with {load} fixture units][, {water_closets} of its fixtures water closets].",
+	"wait": "Cooled water stands before a tap:[ {volume}][ what {length} of pipe][ of {bore} bore " +
+		"hold]. The tap gives {flow}.",
+	"water": "Water is at {temperature}.",
 }
 
 // prose writes a problem as a textbook does: what is given, in sentences, and the question.

@@ -81,7 +81,8 @@ func (q *QuizOptions) kinds() ([]string, error) {
 var (
 	oneStep = strings.Fields("convert fall grade length-for-fall rod offset plane head velocity bore-for-velocity " +
 		"pipe-volume mix flow-probability minor-loss equivalent-length critical-radius pipe-expansion unit-flow water wait")
-	manySteps = strings.Fields("cut-sheet inverts rolling-offset pressure-budget network parallel demand-exact heat-loss " +
+	manySteps = strings.Fields("cut-sheet inverts rolling-offset pressure-budget network parallel demand-exact " +
+		"heat-loss " +
 		"surge open-channel bore-for-loss flow-for-loss drain-size pump-power expansion-tank")
 )
 
@@ -140,9 +141,12 @@ var usual = []struct {
 	low, high    float64
 	unit         string
 }{
-	{"grade", "percent", 0.5, 4.2, "1"}, {"flow-for-loss", "velocity", 1.5, 10, "ft/s"}, {"bore-for-loss", "velocity", 1.5, 10, "ft/s"},
-	{"friction", "pressure_loss", 0.2, 30, "psi"}, {"parallel", "head_loss", 0.5, 60, "ft"}, {"pressure-budget", "left", 2, 60, "psi"},
-	{"offset", "travel", 4, 120, "in"}, {"rolling-offset", "travel", 4, 120, "in"}, {"surge", "pressure_rise", 30, 600, "psi"},
+	{"grade", "percent", 0.5, 4.2, "1"}, {"flow-for-loss", "velocity", 1.5, 10, "ft/s"}, {"bore-for-loss", "velocity",
+		1.5, 10, "ft/s"},
+	{"friction", "pressure_loss", 0.2, 30, "psi"}, {"parallel", "head_loss", 0.5, 60, "ft"}, {"pressure-budget",
+		"left", 2, 60, "psi"},
+	{"offset", "travel", 4, 120, "in"}, {"rolling-offset", "travel", 4, 120, "in"}, {"surge", "pressure_rise", 30,
+		600, "psi"},
 	{"minor-loss", "head_loss", 0.05, 10, "ft"}, {"wait", "time", 5, 200, "s"},
 }
 
@@ -199,8 +203,10 @@ var metricUnits = []struct {
 
 // fineSteps are the steps of what is measured finer: bores, and where points stand.
 var fineSteps = map[string]float64{
-	"bore": 0.1, "wall": 0.1, "insulation_thickness": 1, "fall": 1, "drop": 1, "elevation": 0.005, "instrument_height": 0.005,
-	"invert": 0.005, "outlet_invert": 0.005, "benchmark": 0.005, "backsight": 0.005, "expansion": 0.1, "": 0.005,
+	"bore": 0.1, "wall": 0.1, "insulation_thickness": 1, "fall": 1, "drop": 1, "elevation": 0.005,
+	"instrument_height": 0.005,
+	"invert":            0.005, "outlet_invert": 0.005, "benchmark": 0.005, "backsight": 0.005,
+	"expansion": 0.1, "": 0.005,
 }
 
 // metric writes the fields of a drawn problem in metric units. Nominal sizes keep their
@@ -374,7 +380,8 @@ var quizMakers = map[string]func(quizRand) string{
 	"grade": func(r quizRand) string {
 		length := 10 + r.IntN(110)
 		low, high := max(1, float64(length)/16), float64(length)/2 // 1/16 to 1/2 in per ft
-		return fmt.Sprintf(`"length":"%d ft","fall":%q`, length, r.step(math.Ceil(low*4)/4, math.Floor(high*4)/4, 0.25, 2)+" in")
+		return fmt.Sprintf(`"length":"%d ft","fall":%q`, length, r.step(math.Ceil(low*4)/4, math.Floor(high*4)/4, 0.25,
+			2)+" in")
 	},
 	"length-for-fall": func(r quizRand) string {
 		return fmt.Sprintf(`"fall":%q,"grade":%q`, r.step(1, 30, 0.25, 2)+" in", r.grade())

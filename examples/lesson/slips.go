@@ -274,7 +274,8 @@ var measured = []struct {
 	unit string
 	is   measure
 }{
-	{"m", ofLength}, {"m2", ofArea}, {"m3", ofVolume}, {"m3/s", ofFlow | ofArea | ofTime}, {"m/s", ofVelocity | ofLength | ofTime},
+	{"m", ofLength}, {"m2", ofArea}, {"m3", ofVolume}, {"m3/s", ofFlow | ofArea | ofTime}, {"m/s",
+		ofVelocity | ofLength | ofTime},
 	{"s", ofTime}, {"Pa", ofPressure}, {"W", ofPower | ofTime},
 }
 

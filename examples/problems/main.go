@@ -39,14 +39,17 @@ func (s *settings) flags(flags *flag.FlagSet) {
 	flags.IntVar(&s.quiz.Number, "quiz", 0, "write this `number` of fresh problem lines instead of answering any")
 	flags.Uint64Var(&s.quiz.Seed, "seed", 1, "`seed` of the quiz; the same seed gives the same quiz")
 	flags.StringVar(&s.ask, "ask", "", "`kinds` of problem of the quiz, parted by commas; without it a mix of all")
-	flags.IntVar(&s.quiz.Level, "level", 0, "`level` of the quiz: 1 one step, 2 a table or a formula, 3 several steps; 0 any")
+	flags.IntVar(&s.quiz.Level, "level", 0,
+		"`level` of the quiz: 1 one step, 2 a table or a formula, 3 several steps; 0 any")
 	flags.StringVar(&s.quiz.Code, "code", "", "`code` that the quiz asks by, such as upc-2021")
 	flags.StringVar(&s.quiz.Units, "units", "us", "`units` of the quiz, us or si")
 	flags.StringVar(&s.key, "answers", "quiz-answers.jsonl", "`file` to write the answers of the quiz to")
-	flags.StringVar(&s.paper, "paper", "", "`directory` to write a sheet and its key to, as text and as pages, of the quiz or "+
-		"of the lines read; with -mark the one they were written to")
+	flags.StringVar(&s.paper, "paper", "",
+		"`directory` to write a sheet and its key to, as text and as pages, of the quiz or "+
+			"of the lines read; with -mark the one they were written to")
 	flags.StringVar(&s.title, "title", "Problems", "with -paper: `title` of the sheet")
-	flags.StringVar(&s.students, "students", "", "with -paper and -quiz: `names` parted by commas; each gets a paper of their own")
+	flags.StringVar(&s.students, "students", "",
+		"with -paper and -quiz: `names` parted by commas; each gets a paper of their own")
 	flags.StringVar(&s.class, "mark", "", "with -paper: class `file` to mark; prints the score sheet")
 	flags.BoolVar(&s.force, "force", false, "write over files that are there")
 }

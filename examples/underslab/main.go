@@ -90,20 +90,13 @@ func run(args []string, stdout, stderr io.Writer) int {
 	case *begin:
 		return printText(job.Start(), nil, stdout, stderr)
 	}
-	var fsys fs.FS = hall
-	name := "hall/hall.json"
-	if len(files) == 1 {
-		dir, base := filepath.Split(files[0])
-		if dir == "" {
-			dir = "."
-		}
-		fsys, name = os.DirFS(dir), base
-	}
+	fsys, name := jobFile(files)
 	j, err := job.Read(fsys, name, *code)
 	if err != nil {
 		return refuse(stderr, name, err)
 	}
-	r, err := j.Report(*code, job.Options{SI: *system == "si" || *system == "" && j.Metric(*code), AllPasses: *asJSON, Width: *width})
+	r, err := j.Report(*code, job.Options{SI: *system == "si" || *system == "" && j.Metric(*code), AllPasses: *asJSON,
+		Width: *width})
 	if err != nil {
 		return refuse(stderr, name, err)
 	}
@@ -133,6 +126,15 @@ func run(args []string, stdout, stderr io.Writer) int {
 		return 1
 	}
 	return 0
+}
+
+// jobFile is the file that was named, in its folder, or the demonstration.
+func jobFile(files []string) (fsys fs.FS, name string) {
+	if len(files) == 0 {
+		return hall, "hall/hall.json"
+	}
+	dir, base := filepath.Split(files[0])
+	return os.DirFS(cmp.Or(dir, ".")), base
 }
 
 // refuse prints why a file was not read. What names the place of each fault stands as it is,

@@ -59,7 +59,8 @@ func (w *Words[T]) Find(word string) (v T, ok bool) {
 	return T(i), true
 }
 
-// Unmarshal sets v to the value of a word, blank as [Words.Marshal] writes it. The refusal of any other names the word that
+// Unmarshal sets v to the value of a word, blank as [Words.Marshal] writes it. The refusal of any
+// other names the word that
 // was meant, where that is plain, or the choices.
 func (w *Words[T]) Unmarshal(text []byte, v *T) error {
 	found, ok := w.Find(string(text))

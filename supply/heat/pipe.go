@@ -48,10 +48,11 @@ type Pipe struct {
 	InsulationConductivity units.Conductivity `json:"insulation_conductivity"`
 	Length                 units.Length       `json:"length"`
 
-	Surroundings     Surroundings                  `json:"surroundings"`
-	Film             units.HeatTransferCoefficient `json:"film"`              // outer, [InAir]
-	BurialDepth      units.Length                  `json:"burial_depth"`      // surface of the ground to the centre of the pipe, [Buried]
-	SoilConductivity units.Conductivity            `json:"soil_conductivity"` // [Buried]
+	Surroundings Surroundings                  `json:"surroundings"`
+	Film         units.HeatTransferCoefficient `json:"film"` // outer, [InAir]
+	// Surface of the ground to the centre of the pipe, [Buried].
+	BurialDepth      units.Length       `json:"burial_depth"`
+	SoilConductivity units.Conductivity `json:"soil_conductivity"` // [Buried]
 }
 
 var (

@@ -99,17 +99,19 @@ type Friction struct {
 	C         float64      `json:"c"`         // Hazen-Williams coefficient; [HazenWilliams] only
 	Roughness units.Length `json:"roughness"` // absolute roughness; [DarcyWeisbach] only
 	K         float64      `json:"k"`         // sum of the minor-loss coefficients of the fittings, each h = K V²/2g
-	Water     Water        `json:"water"`     // as [WaterAt] gives it; fields may be set by hand where a source fixes its own
+	// As [WaterAt] gives it; fields may be set by hand where a source fixes its own.
+	Water Water `json:"water"`
 }
 
 // A Loss is what a flow loses in a pipe.
 type Loss struct {
-	Head           units.Head     `json:"head"`
-	Pressure       units.Pressure `json:"pressure"` // Head at the density of the water
-	Velocity       units.Velocity `json:"velocity"` // mean
-	Reynolds       float64        `json:"reynolds"`
-	FrictionFactor float64        `json:"friction_factor"` // Darcy, not Fanning; 0 for Hazen-Williams and where nothing flows
-	Notes          Notes          `json:"notes"`
+	Head     units.Head     `json:"head"`
+	Pressure units.Pressure `json:"pressure"` // Head at the density of the water
+	Velocity units.Velocity `json:"velocity"` // mean
+	Reynolds float64        `json:"reynolds"`
+	// Darcy, not Fanning; 0 for Hazen-Williams and where nothing flows.
+	FrictionFactor float64 `json:"friction_factor"`
+	Notes          Notes   `json:"notes"`
 }
 
 // A Resistance is a [Friction] prepared for many flows. It is immutable and safe

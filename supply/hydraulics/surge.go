@@ -10,10 +10,11 @@ import (
 
 // A SurgePipe describes a pipe in which a pressure wave runs.
 type SurgePipe struct {
-	Bore        units.Length   `json:"bore"`
-	Wall        units.Length   `json:"wall"`
-	Modulus     units.Pressure `json:"modulus"`      // Young's modulus of the wall
-	Restraint   float64        `json:"restraint"`    // 0 to 2: 1 free to lengthen, 0 a rigid wall, 1 - nu² held along its length
+	Bore    units.Length   `json:"bore"`
+	Wall    units.Length   `json:"wall"`
+	Modulus units.Pressure `json:"modulus"` // Young's modulus of the wall
+	// 0 to 2: 1 free to lengthen, 0 a rigid wall, 1 - nu² held along its length.
+	Restraint   float64        `json:"restraint"`
 	BulkModulus units.Pressure `json:"bulk_modulus"` // of the water; [Water] has it
 	Density     units.Density  `json:"density"`      // of the water
 }

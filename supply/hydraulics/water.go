@@ -20,8 +20,9 @@ type Water struct {
 	SpecificHeat       units.SpecificHeat       `json:"specific_heat"`
 	Conductivity       units.Conductivity       `json:"conductivity"`
 	SoundSpeed         units.Velocity           `json:"sound_speed"`
-	BulkModulus        units.Pressure           `json:"bulk_modulus"` // adiabatic: density times the square of the speed of sound
-	Notes              Notes                    `json:"notes"`
+	// Adiabatic: density times the square of the speed of sound.
+	BulkModulus units.Pressure `json:"bulk_modulus"`
+	Notes       Notes          `json:"notes"`
 }
 
 // WaterAt returns the properties of liquid water at temperature t and 101.325 kPa.
