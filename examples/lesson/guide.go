@@ -211,7 +211,8 @@ func (e *Engine) WriteGuide(w io.Writer) error {
 	} {
 		fmt.Fprintf(&b, "%s: %s\n", l.what, l.words)
 	}
-	b.WriteString("A fixture: {\"fixture\":\"lavatory\",\"count\":2,\"use\":\"private\",\"control\":\"tank\",\"flush\":\"1.6 " +
+	b.WriteString("A fixture: {\"fixture\":\"lavatory\",\"count\":2,\"use\":\"private\"," +
+		"\"control\":\"tank\",\"flush\":\"1.6 " +
 		"gal\",\"size\":\"1 1/4 in\"};\n" +
 		"use private, public or assembly, control tank, valve, pressure-tank, faucet, waterless or hybrid; what a code " +
 		"does not ask\n" +
