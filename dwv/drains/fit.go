@@ -51,7 +51,8 @@ type FitOptions struct {
 // a finding fail. Every limit was tried: the layout was sized and judged with it, and with
 // one step more.
 //
-// What fails whatever the figure is does not count, and stands in Regardless.
+// What fails whatever the figure is does not count while it is no worse than it must be, and
+// stands in Regardless as it is at its best.
 type Limit struct {
 	Kind  LimitKind `json:"kind"`
 	Place string    `json:"place,omitzero"` // system or point; none: the layout
@@ -509,21 +510,61 @@ func (f *fit) regardless(q *question) (list []tables.Finding, err error) {
 func (f *fit) judged(q *question, k int64, regardless []tables.Finding) (against, found []tables.Finding, why error) {
 	found, why = f.variant(q, k)
 	for i := range found {
-		if p := &found[i]; fails(p) && !contains(regardless, p) {
+		if p := &found[i]; fails(p) && !slices.ContainsFunc(regardless, func(x tables.Finding) bool { return noWorse(p, &x) }) {
 			against = append(against, *p)
 		}
 	}
 	return against, found, why
 }
 
-// answer looks from the far end of what is looked through for the first figure with which
-// nothing fails.
+// noWorse tells whether a finding says what another said, or the same of a clearance that
+// lacks no more.
+func noWorse(now, was *tables.Finding) bool {
+	_, isLength := asLength(now.Margin)
+	return same(now, was) || isLength && now.ID() == was.ID() && !worse(now, was)
+}
+
+// answer finds a limit. If there is none because the layout has a fail that no figure takes
+// away, it looks again for where that is no worse than it must be.
 func (f *fit) answer(q *question) (Limit, error) {
-	x := q.limit
-	var err error
-	if x.Regardless, err = f.regardless(q); err != nil {
-		return x, err
+	regardless, err := f.regardless(q)
+	if err != nil {
+		return q.limit, err
 	}
+	x, always, err := f.look(q, regardless)
+	if err == nil && !x.Found && len(always) > 0 {
+		x, _, err = f.look(q, append(regardless, always...))
+	}
+	return x, err
+}
+
+// stay keeps of what failed with every figure so far what fails with one more, each as it is
+// at its best. Only what fails of the layout as it is can stay.
+func (f *fit) stay(always, against []tables.Finding, first bool) []tables.Finding {
+	named := func(list []tables.Finding, p *tables.Finding) int {
+		return slices.IndexFunc(list, func(x tables.Finding) bool { return x.ID() == p.ID() && fails(&x) })
+	}
+	if first {
+		return slices.DeleteFunc(slices.Clone(against), func(p tables.Finding) bool { return named(f.base, &p) < 0 })
+	}
+	kept := always[:0]
+	for k := range always {
+		was := always[k]
+		if i := named(against, &was); i >= 0 {
+			if worse(&was, &against[i]) {
+				was = against[i]
+			}
+			kept = append(kept, was)
+		}
+	}
+	return kept
+}
+
+// look goes from the far end of what is looked through to the first figure with which
+// nothing fails. If there is none, always is what failed with every figure that was tried.
+func (f *fit) look(q *question, regardless []tables.Finding) (x Limit, always []tables.Finding, err error) {
+	x = q.limit
+	x.Regardless = regardless
 	step := int64(1)
 	if q.to < q.from {
 		step = -1
@@ -533,7 +574,7 @@ func (f *fit) answer(q *question) (Limit, error) {
 	for k := q.from; (q.to-k)*step >= 0; {
 		against, found, why := f.judged(q, k, x.Regardless)
 		if err := f.ctx.Err(); err != nil {
-			return x, fmt.Errorf("limit: %w", err)
+			return x, nil, fmt.Errorf("limit: %w", err)
 		}
 		if why == nil && len(against) == 0 {
 			x.Found = true
@@ -543,10 +584,13 @@ func (f *fit) answer(q *question) (Limit, error) {
 				against, _, why = f.judged(q, k-step, x.Regardless)
 				x.Binds, x.Stops = against, textOf(why)
 			}
-			return x, nil
+			return x, nil, nil
 		}
 		last = k
 		x.Stops = textOf(why)
+		if why == nil {
+			always = f.stay(always, against, fewest < 0)
+		}
 		if why == nil && (fewest < 0 || len(against) < fewest) {
 			fewest, best = len(against), against
 			q.value(&x, k)
@@ -555,7 +599,7 @@ func (f *fit) answer(q *question) (Limit, error) {
 		k += step * q.lacks(against)
 	}
 	x.Binds = best
-	return x, nil
+	return x, always, nil
 }
 
 func textOf(err error) string {

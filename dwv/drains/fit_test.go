@@ -178,6 +178,25 @@ func TestLimitsAgainstScan(t *testing.T) {
 	}
 }
 
+// TestLimitBesides: a branch C beside B stands 1 in into the cover whatever B does, and the
+// outlet is then 1 in too high for it. The crown at A is 99 ft + 2 1/2 in + 3 in, half an inch
+// under the 99'-6" that the cover leaves: at 1/4 in/ft B may be 2 ft long and no longer.
+func TestLimitBesides(t *testing.T) {
+	d := sinkLine()
+	d.Systems[0].Outlet.Invert = 99 * ft
+	c := d.Systems[0].Points[1]
+	c.ID = "C"
+	d.Systems[0].Points = append(d.Systems[0].Points, c)
+	s := mustSize(t, d, mustCode(t, "ipc-2021"))
+	x, err := s.Limit(context.Background(), FarthestPoint, "B", FitOptions{})
+	if err != nil || !x.Found || x.Length != 2*ft || idsOf(x.Binds) != "drain-cover/B" {
+		t.Errorf("%v %v, binds %s, %v", x.Found, x.Length, idsOf(x.Binds), err)
+	}
+	if got := idsOf(x.Regardless); got != "drain-cover/C gravity-depth/soil" {
+		t.Errorf("regardless: %s", got)
+	}
+}
+
 func TestLimitFaults(t *testing.T) {
 	s := mustSize(t, sinkLine(), mustCode(t, "ipc-2021"))
 	ctx := context.Background()
