@@ -510,7 +510,9 @@ func (f *fit) regardless(q *question) (list []tables.Finding, err error) {
 func (f *fit) judged(q *question, k int64, regardless []tables.Finding) (against, found []tables.Finding, why error) {
 	found, why = f.variant(q, k)
 	for i := range found {
-		if p := &found[i]; fails(p) && !slices.ContainsFunc(regardless, func(x tables.Finding) bool { return noWorse(p, &x) }) {
+		p := &found[i]
+		excused := func(x tables.Finding) bool { return noWorse(p, &x) }
+		if fails(p) && !slices.ContainsFunc(regardless, excused) {
 			against = append(against, *p)
 		}
 	}

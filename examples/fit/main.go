@@ -145,7 +145,8 @@ var names = map[drains.LimitKind]string{
 }
 
 func (a *answer) print(out io.Writer) {
-	fmt.Fprintf(out, "%s\nby %s\n\nHow far it can go, all else as drawn; what fails whatever the figure does not count\n", a.Job, a.Code)
+	fmt.Fprintf(out, "%s\nby %s\n\n"+
+		"How far it can go, all else as drawn; what fails whatever the figure does not count\n", a.Job, a.Code)
 	for i := range a.Limits {
 		a.limit(out, &a.Limits[i])
 	}
