@@ -167,6 +167,7 @@ func (s *sheet) bad() bool {
 }
 
 func (s *sheet) print(out io.Writer) {
+	out = command.Fold(out)
 	fmt.Fprintf(out, "%s\nas laid, by %s\n\n", s.Job, s.Code)
 	fmt.Fprintf(out, "%d shots from %d set-ups of the instrument", len(s.Book.Shots), s.Book.Setups)
 	switch {

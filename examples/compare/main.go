@@ -116,6 +116,7 @@ func (a *answer) differs() bool {
 }
 
 func (a *answer) print(out io.Writer) {
+	out = command.Fold(out)
 	if a.order != nil {
 		printOrder(out, a.order)
 	} else {

@@ -10,7 +10,34 @@ import (
 	"testing"
 
 	"github.com/trapweir/trapweir/internal/command"
+	"github.com/trapweir/trapweir/internal/golden"
 )
+
+// TestGolden keeps what the program prints; of the plan, which has tests of its own, that
+// it is there.
+func TestGolden(t *testing.T) {
+	layout, err := os.ReadFile("drain.json")
+	if err != nil {
+		t.Fatal(err)
+	}
+	var out, errs, text bytes.Buffer
+	if status := run(nil, bytes.NewReader(layout), &out, &errs); status != command.Done {
+		t.Fatal(status, errs.String())
+	}
+	var a map[string]any
+	if err := json.Unmarshal(out.Bytes(), &a); err != nil {
+		t.Fatal(err)
+	}
+	plan, _ := a["plan"].(string)
+	a["plan"] = strings.HasPrefix(plan, "<svg") && strings.HasSuffix(strings.TrimSpace(plan), "</svg>")
+	e := json.NewEncoder(&text)
+	e.SetEscapeHTML(false)
+	e.SetIndent("", " ")
+	if err := e.Encode(a); err != nil {
+		t.Fatal(err)
+	}
+	golden.Keep(t, "testdata/answer.json", text.String())
+}
 
 func TestJudge(t *testing.T) {
 	layout, err := os.ReadFile("drain.json")

@@ -118,6 +118,7 @@ func prices(lists []string) (*job.Prices, error) {
 }
 
 func show(out io.Writer, options []*job.Estimate, currency string) {
+	out = command.Fold(out)
 	money := func(d decimal.Decimal) string { return currency + d.StringFixed(2) }
 	for _, e := range options {
 		fmt.Fprintf(out, "%s, by %s, prices of %s\n\n", e.Job, e.Code, e.Prices)

@@ -145,6 +145,7 @@ var names = map[drains.LimitKind]string{
 }
 
 func (a *answer) print(out io.Writer) {
+	out = command.Fold(out)
 	fmt.Fprintf(out, "%s\nby %s\n\n"+
 		"How far it can go, all else as drawn; what fails whatever the figure does not count\n", a.Job, a.Code)
 	for i := range a.Limits {

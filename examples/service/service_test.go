@@ -5,6 +5,7 @@ import (
 	"bytes"
 	"context"
 	"encoding/json"
+	"fmt"
 	"io"
 	"log/slog"
 	"net"
@@ -19,7 +20,32 @@ import (
 
 	"github.com/trapweir/trapweir/examples/job"
 	"github.com/trapweir/trapweir/internal/command"
+	"github.com/trapweir/trapweir/internal/golden"
 )
+
+// TestGolden keeps what a client is answered: the verdict on the job that -new of underslab
+// prints, the faults of one that cannot be read, the codes to choose from.
+func TestGolden(t *testing.T) {
+	h := newHandler(usual, slog.New(slog.DiscardHandler))
+	wrong := bytes.Replace(job.Start(), []byte(`"finished_floor"`), []byte(`"finnished_floor"`), 1)
+	var text strings.Builder
+	for _, ask := range []struct {
+		method, target string
+		body           []byte
+	}{
+		{"POST", "/v1/findings", job.Start()},
+		{"POST", "/v1/findings?code=upc-2021&units=si", job.Start()},
+		{"POST", "/v1/report", wrong},
+		{"POST", "/v1/report?code=no-such-code", job.Start()},
+		{"PUT", "/v1/report", nil},
+		{"GET", "/v1/codes", nil},
+	} {
+		w := serve(h, ask.method, ask.target, "application/json", ask.body)
+		fmt.Fprintf(&text, "%s %s\n%d %s\n%s\n\n", ask.method, ask.target, w.Code, w.Header().Get("Content-Type"),
+			bytes.TrimSpace(w.Body.Bytes()))
+	}
+	golden.Keep(t, "testdata/answers.txt", text.String())
+}
 
 var usual = limits{size: 1 << 20, time: 10 * time.Second, wait: time.Second, atOnce: 4}
 

@@ -10,6 +10,8 @@ import (
 	"io/fs"
 	"os"
 	"path/filepath"
+	"strings"
+	"unicode/utf8"
 
 	"github.com/trapweir/trapweir/internal/visible"
 )
@@ -87,4 +89,59 @@ func Open(files []string, demo fs.FS, name string) (fs.FS, string) {
 		dir = "."
 	}
 	return os.DirFS(dir), base
+}
+
+// pageWidth is how many characters a printed line may have, as in the report.
+const pageWidth = 118
+
+// Fold returns a writer that breaks lines too long for the page between words; what
+// follows stands two columns farther in than the line began. A last line that does not end
+// is not written.
+func Fold(out io.Writer) io.Writer { return &folder{out: out} }
+
+type folder struct {
+	out  io.Writer
+	rest []byte
+}
+
+func (f *folder) Write(text []byte) (int, error) {
+	f.rest = append(f.rest, text...)
+	for {
+		line, rest, ended := strings.Cut(string(f.rest), "\n")
+		if !ended {
+			return len(text), nil
+		}
+		f.rest = []byte(rest)
+		if _, err := io.WriteString(f.out, fold(line)); err != nil {
+			return 0, err
+		}
+	}
+}
+
+// fold breaks one line.
+func fold(line string) string {
+	if utf8.RuneCountInString(line) <= pageWidth {
+		return line + "\n"
+	}
+	inner := strings.TrimLeft(line, " ")
+	indent := line[:len(line)-len(inner)]
+	var b strings.Builder
+	used := 0
+	for i, word := range strings.Split(inner, " ") {
+		n := utf8.RuneCountInString(word)
+		switch {
+		case i == 0:
+			b.WriteString(indent)
+			used = len(indent)
+		case used+1+n > pageWidth:
+			b.WriteString("\n" + indent + "  ")
+			used = len(indent) + 2
+		default:
+			b.WriteByte(' ')
+			used++
+		}
+		b.WriteString(word)
+		used += n
+	}
+	return b.String() + "\n"
 }

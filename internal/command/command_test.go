@@ -37,3 +37,19 @@ func TestLine(t *testing.T) {
 		}
 	}
 }
+
+func TestFold(t *testing.T) {
+	var out strings.Builder
+	w := command.Fold(&out)
+	long := "  - " + strings.Repeat("word ", 30) + "end"
+	for _, part := range []string{"short  line\n" + long[:50], long[50:] + "\n", strings.Repeat("x", 200) + "\n", "cut"} {
+		if n, err := w.Write([]byte(part)); n != len(part) || err != nil {
+			t.Fatal(n, err)
+		}
+	}
+	want := "short  line\n  - " + strings.Repeat("word ", 22) + "word\n    " + strings.Repeat("word ", 7) + "end\n" +
+		strings.Repeat("x", 200) + "\n"
+	if got := out.String(); got != strings.ReplaceAll(want, "word \n", "word\n") {
+		t.Errorf("%q", got)
+	}
+}
