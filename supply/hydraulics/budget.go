@@ -71,6 +71,11 @@ func (b PressureBudget) Left() (PressureLeft, error) {
 // hydrants are read: that of Hazen-Williams, rounded.
 const streetExponent = 1.85
 
+// streetFall is what a main loses at a share of the flow of its test, which took drop.
+func streetFall(drop units.Pressure, share units.Flow) float64 {
+	return float64(drop) * math.Pow(float64(share), streetExponent)
+}
+
 // StreetPressure returns the pressure of a main at a flow, from a test of it: static while
 // nothing flows, and residual at the flow tested,
 //
@@ -94,6 +99,6 @@ func StreetPressure(static, residual units.Pressure, tested, flow units.Flow) (u
 	if err != nil {
 		return 0, err
 	}
-	fall := float64(static-residual) * math.Pow(float64(flow/tested), streetExponent)
+	fall := streetFall(static-residual, flow/tested)
 	return static - units.Pressure(fall), argument.CheckResult("pressure", fall)
 }

@@ -33,16 +33,12 @@ type MainTest struct {
 	At       units.Flow     `json:"at"` // drawn while Residual was read
 }
 
-// testExponent is that of the graph paper on which flow tests are drawn: the loss in the
-// mains behind the hydrant goes with the flow to this power, as by Hazen and Williams
-// with 1/0.54 rounded.
-const testExponent = 1.85
-
 // Pressure returns what is left in the main while the flow wanted is drawn,
 //
 //	P = static - (static - residual) (wanted/at)^1.85
 //
 // A flow that would leave less than nothing is refused; the error names the greatest.
+// [StreetPressure] carries the law on.
 //
 // Source: practice, the N^1.85 paper on which hydrant flow tests are drawn.
 func (t MainTest) Pressure(wanted units.Flow) (units.Pressure, error) {
@@ -59,10 +55,10 @@ func (t MainTest) Pressure(wanted units.Flow) (units.Pressure, error) {
 	if err != nil {
 		return 0, err
 	}
-	drop := float64(t.Static - t.Residual)
-	left := float64(t.Static) - float64(drop*math.Pow(float64(wanted/t.At), testExponent))
+	drop := t.Static - t.Residual
+	left := float64(t.Static) - streetFall(drop, wanted/t.At)
 	if left < 0 {
-		most := float64(t.At) * math.Pow(float64(t.Static)/drop, 1/testExponent)
+		most := float64(t.At) * math.Pow(float64(t.Static/drop), 1/streetExponent)
 		return 0, argument.Outside("wanted", argument.Litres(wanted), "at most "+argument.Litres(units.Flow(most))+
 			", the flow that leaves no pressure")
 	}
