@@ -94,12 +94,13 @@ type Verdict struct {
 	Answer   string `json:"answer"`
 	Given    string `json:"given"`
 	Right    bool   `json:"right"`
+	Missing  bool   `json:"missing,omitempty"` // asked for and not given, beside answers that are
 	Likely   string `json:"likely,omitempty"`  // the slip that explains it
 	Refused  string `json:"refused,omitempty"` // why it could not be marked; it counts as wrong
 }
 
-// Marked is one student's result. A question is right if all answers given to it are, and
-// there is one.
+// Marked is one student's result. A question is right if every answer that it asks for is
+// there and right.
 type Marked struct {
 	Name     string    `json:"name"`
 	Right    int       `json:"right"`
@@ -170,12 +171,19 @@ func idsOf(lines []paperLine) (ids []string) {
 func (e *Engine) markStudent(lines []paperLine, s Student) Marked {
 	m, ids := Marked{Name: s.Name, Verdicts: slices.Clone(s.refused)}, idsOf(lines)
 	for _, l := range lines {
-		all := len(s.Answers[l.id]) > 0
-		for _, name := range slices.Sorted(maps.Keys(s.Answers[l.id])) {
-			v := e.markOne(l.text, name, s.Answers[l.id][name])
+		given := s.Answers[l.id]
+		all := len(given) > 0
+		for _, name := range slices.Sorted(maps.Keys(given)) {
+			v := e.markOne(l.text, name, given[name])
 			v.Question = l.id
 			all = all && v.Right
 			m.Verdicts = append(m.Verdicts, v)
+		}
+		for _, name := range l.order {
+			if _, ok := given[name]; !ok && len(given) > 0 {
+				all = false
+				m.Verdicts = append(m.Verdicts, Verdict{Question: l.id, Answer: name, Missing: true})
+			}
 		}
 		if all {
 			m.Right++
@@ -259,6 +267,8 @@ func (s *ScoreSheet) String() string {
 					what += ": "
 				}
 				fmt.Fprintf(&b, "  %sNOT MARKED: %s\n", what, v.Refused)
+			case v.Missing:
+				fmt.Fprintf(&b, "  %s %s: not answered\n", v.Question, v.Answer)
 			case !v.Right:
 				fmt.Fprintf(&b, "  %s %s: %s is wrong", v.Question, v.Answer, v.Given)
 				if v.Likely != "" {

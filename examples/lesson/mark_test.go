@@ -344,6 +344,32 @@ func TestHybridUrinal(t *testing.T) {
 	}
 }
 
+// TestAllAnswersOfAQuestion: a question is right if all it asks for is there and right; what
+// is left out is named, and who hands in nothing is not said to have left a part out.
+func TestAllAnswersOfAQuestion(t *testing.T) {
+	students, err := ParseClass([]byte(`{"students":[{"name":"Ann","answers":{"q":{"travel":"28.28 in","advance":"20 in"}}},
+		{"name":"Ben","answers":{"q":{"travel":"28.28 in"}}},{"name":"Cy","answers":{}}]}`))
+	if err != nil {
+		t.Fatal(err)
+	}
+	sheet, err := New(tables.Embedded()).MarkClass([]byte(`{"id":"q","ask":"offset","offset":"20 in","angle":45}`), students)
+	if err != nil {
+		t.Fatal(err)
+	}
+	for i, want := range []int{1, 0, 0} {
+		if sheet.Students[i].Right != want {
+			t.Errorf("%+v, want %d right", sheet.Students[i], want)
+		}
+	}
+	text := sheet.String()
+	for _, want := range []string{"Ben: 0 of 1 right\n  q advance: not answered\n", "Cy: 0 of 1 right\n  q: not answered\n",
+		"q: 2 of 3"} {
+		if !strings.Contains(text, want) {
+			t.Errorf("no %q in\n%s", want, text)
+		}
+	}
+}
+
 // TestBadStudents wants what cannot be read of a student refused where it stands, and all
 // others marked.
 func TestBadStudents(t *testing.T) {
