@@ -244,7 +244,7 @@ func BenchmarkInverts(b *testing.B) {
 	for _, n := range []int{1000, 100_000} {
 		tree := randomTree(rand.New(rand.NewPCG(5, 6)), n)
 		lower, upper := make([]units.Length, n), make([]units.Length, n)
-		b.Run(fmt.Sprintf("n=%d", n), func(b *testing.B) {
+		b.Run(fmt.Sprintf("n=%d/ours", n), func(b *testing.B) {
 			b.ReportAllocs()
 			for b.Loop() {
 				if err := slope.Inverts(tree, 0, lower, upper); err != nil {
@@ -254,7 +254,7 @@ func BenchmarkInverts(b *testing.B) {
 			b.ReportMetric(float64(b.Elapsed().Nanoseconds())/float64(b.N)/float64(n), "ns/point")
 		})
 		// The floor: the same pass over plain integers, with neither rounding nor checks.
-		b.Run(fmt.Sprintf("floor/n=%d", n), func(b *testing.B) {
+		b.Run(fmt.Sprintf("n=%d/floor", n), func(b *testing.B) {
 			for b.Loop() {
 				for i, p := range tree.Parent {
 					at := tree.Drop[i]

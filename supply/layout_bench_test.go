@@ -51,36 +51,29 @@ func (d *Data) at(id string, n int) (int, bool) {
 
 var sinkAnalysis *Analysis
 
-// BenchmarkAnalyse works out whole layouts; the time must grow as the points do.
+// BenchmarkAnalyse works out a layout of named points. The floor is a map of the names
+// and one sum up and one down the tree.
 func BenchmarkAnalyse(b *testing.B) {
-	for _, n := range []int{1_000, 10_000, 100_000} {
-		l, err := New(comb(n))
-		if err != nil {
-			b.Fatal(err)
-		}
-		c := mustCode(b, "ipc-2021")
-		b.Run(fmt.Sprintf("points=%d", n), func(b *testing.B) {
-			b.ReportAllocs()
-			for b.Loop() {
-				if sinkAnalysis, err = l.Analyse(c, Options{}); err != nil {
-					b.Fatal(err)
-				}
-			}
-			b.ReportMetric(float64(b.Elapsed().Nanoseconds())/float64(b.N)/float64(l.Len()), "ns/point")
-		})
-	}
-}
-
-// The floor of the same work: each point's way looked up and one sum down and one
-// up the tree.
-func BenchmarkAnalyseFloor(b *testing.B) {
 	l, err := New(comb(100_000))
 	if err != nil {
 		b.Fatal(err)
 	}
-	sum := make([]float64, l.Len())
-	b.Run("points=100000", func(b *testing.B) {
+	c := mustCode(b, "ipc-2021")
+	b.Run("ours", func(b *testing.B) {
+		b.ReportAllocs()
 		for b.Loop() {
+			if sinkAnalysis, err = l.Analyse(c, Options{}); err != nil {
+				b.Fatal(err)
+			}
+		}
+	})
+	b.Run("floor", func(b *testing.B) {
+		for b.Loop() {
+			index := make(map[string]int32, l.Len())
+			for i := range l.data.Points {
+				index[l.data.Points[i].ID] = int32(i)
+			}
+			sum := make([]float64, l.Len())
 			for k := len(l.order) - 1; k >= 0; k-- {
 				if p := l.parent[l.order[k]]; p >= 0 {
 					sum[p] += sum[l.order[k]]
@@ -93,4 +86,32 @@ func BenchmarkAnalyseFloor(b *testing.B) {
 			}
 		}
 	})
+}
+
+// BenchmarkGrowth works out more and more points: the time must grow as they do.
+func BenchmarkGrowth(b *testing.B) {
+	c := mustCode(b, "ipc-2021")
+	grow := func(what string, n int, d Data) {
+		b.Run(fmt.Sprintf("%s/n=%d", what, n), func(b *testing.B) {
+			l, err := New(d)
+			if err != nil {
+				b.Fatal(err)
+			}
+			b.ReportAllocs()
+			for b.Loop() {
+				if sinkAnalysis, err = l.Analyse(c, Options{}); err == nil && len(d.Links) > 0 {
+					_, err = sinkAnalysis.Ring()
+				}
+				if err != nil {
+					b.Fatal(err)
+				}
+			}
+		})
+	}
+	for _, n := range []int{1_000, 10_000, 100_000} {
+		grow("points-of-water-lines", n, comb(n))
+	}
+	for _, side := range []int{16, 32, 64} {
+		grow("points-of-a-ring-grid", side*side, ringGrid(side))
+	}
 }

@@ -357,54 +357,108 @@ func TestVillageLayout(t *testing.T) {
 	}
 }
 
+// BenchmarkLayout sizes, grades and checks a layout of named points. The floor is the
+// least that the work on a named tree can cost: a map of the names and one pass over a
+// slice of parents.
 func BenchmarkLayout(b *testing.B) {
-	code := townCode(b, "ipc-2021")
-	for _, n := range []int{1_000, 10_000, 100_000, 1_000_000} {
-		d := villageLayout(n)
-		l := mustNew(b, d)
-		b.Run(fmt.Sprintf("SizeGradeCheck/n=%d", n), func(b *testing.B) {
-			b.ReportAllocs()
-			for b.Loop() {
-				s, err := l.Size(code, Options{})
-				if err != nil {
-					b.Fatal(err)
-				}
-				if _, err := s.Check(CheckOptions{ProblemsOnly: true}); err != nil {
-					b.Fatal(err)
-				}
-			}
-			b.ReportMetric(float64(b.Elapsed().Nanoseconds())/float64(b.N)/float64(n), "ns/point")
-		})
-		b.Run(fmt.Sprintf("Build/n=%d", n), func(b *testing.B) {
-			b.ReportAllocs()
-			for b.Loop() {
-				if err := buildErr(d); err != nil {
-					b.Fatal(err)
+	const n = 100_000
+	d := villageLayout(n)
+	l, code := mustNew(b, d), townCode(b, "ipc-2021")
+	b.Run("ours", func(b *testing.B) {
+		b.ReportAllocs()
+		for b.Loop() {
+			sizeAndCheck(b, l, code)
+		}
+	})
+	b.Run("floor", func(b *testing.B) {
+		for b.Loop() {
+			index := make(map[string]int32, n)
+			for s := range d.Systems {
+				for p := range d.Systems[s].Points {
+					index[d.Systems[s].Points[p].ID] = int32(p)
 				}
 			}
-			b.ReportMetric(float64(b.Elapsed().Nanoseconds())/float64(b.N)/float64(n), "ns/point")
-		})
+			sum := make([]int64, l.tree.len())
+			for _, i := range l.tree.order {
+				sum[i]++
+				sum[l.tree.parent[i]] += sum[i]
+			}
+		}
+	})
+}
+
+func sizeAndCheck(b *testing.B, l *Layout, code *dwv.Code) {
+	s, err := l.Size(code, Options{})
+	if err == nil {
+		_, err = s.Check(CheckOptions{ProblemsOnly: true})
+	}
+	if err != nil {
+		b.Fatal(err)
 	}
 }
 
-// BenchmarkFloor is the least that the work on a named tree can cost: a map of the
-// names and one pass over a slice of parents.
-func BenchmarkFloor(b *testing.B) {
-	for _, n := range []int{1_000, 100_000} {
-		l := villageLayout(n)
-		tr := mustIndex(b, l)
-		b.Run(fmt.Sprintf("n=%d", n), func(b *testing.B) {
+// BenchmarkGrowth does the same work on more and more of it: twice the work should cost
+// twice the time and twice the memory.
+func BenchmarkGrowth(b *testing.B) {
+	code := townCode(b, "ipc-2021")
+	for _, n := range []int{1_000, 10_000, 100_000, 1_000_000} {
+		b.Run(fmt.Sprintf("points-of-a-layout/n=%d", n), func(b *testing.B) {
+			l := mustNew(b, villageLayout(n))
+			b.ReportAllocs()
 			for b.Loop() {
-				index := make(map[string]int32, n)
-				for s := range l.Systems {
-					for p := range l.Systems[s].Points {
-						index[l.Systems[s].Points[p].ID] = int32(p)
-					}
+				sizeAndCheck(b, l, code)
+			}
+		})
+	}
+	for _, n := range []int{10_000, 100_000, 1_000_000} {
+		b.Run(fmt.Sprintf("points-read-from-a-file/n=%d", n), func(b *testing.B) {
+			text := drawnLayout(n)
+			b.ReportAllocs()
+			for b.Loop() {
+				if _, err := Parse("layout", text, code); err != nil {
+					b.Fatal(err)
 				}
-				sum := make([]int64, tr.len())
-				for _, i := range tr.order {
-					sum[i]++
-					sum[tr.parent[i]] += sum[i]
+			}
+		})
+	}
+	for _, n := range []int{1_000, 32_000} {
+		b.Run(fmt.Sprintf("systems/n=%d", n), func(b *testing.B) {
+			d := &Data{FinishedFloor: 100 * units.Foot}
+			for i := range n {
+				out := fmt.Sprint("out", i)
+				d.Systems = append(d.Systems, System{ID: fmt.Sprint("s", i), Kind: Soil,
+					Outlet: Outlet{ID: out, Kind: ToSewer, Invert: 94 * units.Foot, Size: 4 * units.Inch},
+					Points: []Point{{ID: fmt.Sprint("p", i), To: out, Run: Run{Length: units.Foot, Grade: slope.OneIn(48)}}}})
+			}
+			l := mustNew(b, d)
+			b.ReportAllocs()
+			for b.Loop() {
+				sizeAndCheck(b, l, code)
+			}
+		})
+	}
+	for _, n := range []int{1_000, 100_000} {
+		b.Run(fmt.Sprintf("vents-that-join/n=%d", n), func(b *testing.B) {
+			d := villageLayout(5 * n / 2) // two vents for five points
+			for i := range d.Vents {
+				if i%80 > 0 { // all of a building join its first
+					d.Vents[i].To, d.Vents[i].Terminal = d.Vents[i-i%80].ID, nil
+				}
+			}
+			l := mustNew(b, d)
+			b.ReportAllocs()
+			for b.Loop() {
+				sizeAndCheck(b, l, code)
+			}
+		})
+	}
+	for _, n := range []int{1_000, 100_000, 2_000_000} {
+		b.Run(fmt.Sprintf("faults-of-a-file/n=%d", n), func(b *testing.B) {
+			text := []byte(`{"systems": [` + strings.Repeat(`{"kind": "sewage"},`+"\n", n) + `{}]}`)
+			b.ReportAllocs()
+			for b.Loop() {
+				if _, err := Parse("layout", text, code); err == nil {
+					b.Fatal("no fault found")
 				}
 			}
 		})
