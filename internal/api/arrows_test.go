@@ -31,6 +31,7 @@ var arrows = map[string]string{
 
 	"internal/api":                 "",
 	"internal/argument":            "units",
+	"internal/cost":                "",
 	"internal/enum":                "internal/visible",
 	"internal/faults":              "internal/visible",
 	"internal/figures":             "",

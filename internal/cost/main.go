@@ -89,7 +89,8 @@ func printRatios() error {
 		if !ok || !ok2 {
 			return fmt.Errorf("%s: benchmark %s has no two parts named ours and floor", p.pkg, p.benchmark)
 		}
-		fmt.Fprintf(w, "%s\t%s\t%s\t%.2g\t%.0f\t%s\n", p.what, duration(ours.ns), duration(floor.ns), ours.ns/floor.ns, ours.allocs, p.floor)
+		fmt.Fprintf(w, "%s\t%s\t%s\t%.2g\t%.0f\t%s\n", p.what, duration(ours.ns), duration(floor.ns),
+			ours.ns/floor.ns, ours.allocs, p.floor)
 	}
 	return w.Flush()
 }
