@@ -447,7 +447,7 @@ func (h *calculation) pressures(i int32, runs []RunResult) {
 	r.Out, r.Static, r.Reduced = in-r.loss(), static-r.Rise, 0
 	r.Upper = r.Basis == NotKnown || r.NotCounted != "" || h.l.parent[i] >= 0 && runs[h.l.parent[i]].Upper
 	if d := h.l.data.Points[i].Device; d.parts() {
-		out := d.held(r.Out)
+		out := d.held(r.Out, r.Flow)
 		r.Reduced, r.Out = r.Out-out, out
 		if d.booster() {
 			r.Static = max(r.Static, d.Set, d.CutOut)

@@ -412,7 +412,7 @@ func (s *search) through(i, k int, f *front) {
 	loss := s.loss[i][k]
 	most, d := math.Inf(1), s.h.l.data.Points[i].Device
 	if d.regulator() {
-		most = float64(d.Set - d.FallOff)
+		most = float64(d.behind(s.h.flows[i].flow))
 	}
 	out := front{}
 	for j := range f.need {
@@ -451,7 +451,7 @@ func (s *search) choose() (sizes []int, cost int64, ok bool) {
 		sizes[i] = size
 		cost += s.cost[i][size]
 		at[i] = pressure - s.loss[i][size]
-		at[i] = float64(l.data.Points[i].Device.held(units.Pressure(at[i])))
+		at[i] = float64(l.data.Points[i].Device.held(units.Pressure(at[i]), s.h.flows[i].flow))
 	}
 	return sizes, cost, true
 }

@@ -19,6 +19,8 @@ type CheckOptions struct {
 	// Quantities come in the system of [Options.Units], rounded as the trade does.
 	// Nominal sizes come as a type that prints their name and is no [units.Length].
 	Print func(fmt.Stringer) string
+	// Assumed, if not nil, is set to what the layout leaves open and no verdict hangs on.
+	Assumed *[]tables.Assumption
 }
 
 // Check judges the layout against the code: velocities, pressures, sizes, hot
@@ -38,7 +40,8 @@ func (a *Analysis) CheckContext(ctx context.Context, opt CheckOptions) ([]tables
 	}
 	k := &checker{
 		Judge: finding.New(rules,
-			finding.Options{ProblemsOnly: opt.ProblemsOnly, Tally: opt.Tally, Print: opt.Print}),
+			finding.Options{ProblemsOnly: opt.ProblemsOnly, Tally: opt.Tally, Print: opt.Print,
+				Assumed: opt.Assumed}),
 		Analysis: a, trade: a.trade(),
 	}
 	k.choice = k.columnChoices()

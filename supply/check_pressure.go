@@ -203,7 +203,7 @@ func (k *checker) devicesAtFlow() {
 		}
 		r := &k.runs[i]
 		id := k.layout.data.Points[i].ID
-		if r.Basis == NotKnown && (d.Kind == "meter" || len(d.Curve) > 0) {
+		if r.Basis == NotKnown && (d.Kind == "meter" || len(d.Curve) > 0 || len(d.Holds) > 0) {
 			k.Add(tables.Finding{
 				Rule: "device-flow", Place: id, Verdict: tables.Ask, SettledBy: tables.Designer,
 				Reason: k.Text("The code gives no flow here, so that neither the size of the %s nor its loss can be "+
@@ -289,10 +289,7 @@ func (k *checker) lossMethod() {
 	if err != nil {
 		return
 	}
-	out := tables.Finding{
-		Rule: "loss-method", Place: k.layout.data.Points[first].ID, Verdict: tables.Pass,
-		Reason: k.Text("Losses are by Hazen-Williams: %s.", notes),
-	}
+	place, text := k.layout.data.Points[first].ID, k.Text("Losses are by Hazen-Williams: %s.", notes)
 	widest, most, moved := -1, 0.0, []string{}
 	for i := range k.fixtures {
 		x, y := &k.fixtures[i], &other.fixtures[i]
@@ -311,20 +308,21 @@ func (k *checker) lossMethod() {
 	if widest >= 0 {
 		one := k.Text("%v", k.trade.pressure(k.fixtures[widest].Available))
 		if two := k.Text("%v", k.trade.pressure(other.fixtures[widest].Available)); one == two {
-			out.Reason += " By Darcy-Weisbach every fixture has the same to the last digit printed"
+			text += " By Darcy-Weisbach every fixture has the same to the last digit printed"
 		} else {
-			out.Reason += k.Text(" By Darcy-Weisbach %s has %s in place of %s, the widest difference",
+			text += k.Text(" By Darcy-Weisbach %s has %s in place of %s, the widest difference",
 				k.layout.data.Fixtures[widest].ID, two, one)
 		}
-		out.Reason += map[bool]string{true: ", and no fixture's pressure passes or fails otherwise.",
-			false: "."}[len(moved) == 0]
+		text += "."
 	}
-	if slices.Sort(moved); len(moved) > 0 {
-		out.Verdict, out.SettledBy = tables.Ask, tables.Authority
-		out.Reason += k.Text(" Otherwise come out: %s.", shortList(moved))
-		out.Fix = "Size it by Darcy-Weisbach, or ask which the authority takes."
+	if len(moved) == 0 {
+		k.Assume("loss-method", place, strings.TrimSuffix(text, "."), "water_code, another")
+		return
 	}
-	k.Add(out)
+	slices.Sort(moved)
+	k.Ask("loss-method", place, tables.Authority,
+		k.Text("%s These fixtures change verdict by it: %s.", text, shortList(moved)),
+		"Size it by Darcy-Weisbach, or ask which the authority takes.", tables.Citation{})
 }
 
 // before is what stands at a point before any pipe has taken its friction.
@@ -349,8 +347,8 @@ func (a *Analysis) beforeFriction(point int) before {
 		if r.Device > 0 && (b.dearest < 0 || r.Device > a.runs[b.dearest].Device) {
 			b.dearest = i
 		}
-		if d := l.data.Points[i].Device; d.parts() && d.held(b.left) != b.left {
-			b.left, b.regulator, b.dearest = d.held(b.left), l.data.Points[i].ID, -1
+		if d := l.data.Points[i].Device; d.parts() && d.held(b.left, r.Flow) != b.left {
+			b.left, b.regulator, b.dearest = d.held(b.left, r.Flow), l.data.Points[i].ID, -1
 		}
 	}
 	return b
@@ -431,7 +429,8 @@ func (k *checker) largerPipes(x *FixtureResult) string {
 		}
 		left = h.street
 		for n := len(way) - 1; n >= 0; n-- {
-			left = k.layout.data.Points[way[n]].Device.held(left - runs[way[n]].loss())
+			i := way[n]
+			left = k.layout.data.Points[i].Device.held(left-runs[i].loss(), k.runs[i].Flow)
 		}
 	}
 	var grown []string
@@ -514,40 +513,71 @@ func (k *checker) drawnNeeds() {
 // What a layout leaves unsaid is no pass in silence: each of these is a question where an
 // answer hangs on it, else a line of what was taken.
 
-// regulators says where a regulator was taken to hold its pressure at any flow, and
-// asks where the fall-off that is usual would leave a fixture short.
+// regulators lists the regulators that were taken to hold their pressure at any flow, and
+// asks where the fall-off that is usual would leave a fixture short that has enough.
 func (k *checker) regulators() {
 	l := k.layout
 	fall, err := k.code.DeviceLoss(&Device{Kind: "regulator-fall-off"}, 0)
 	if err != nil {
 		return
 	}
-	for i := range l.data.Points {
+	perfect := func(i int32) bool {
 		d := l.data.Points[i].Device
-		if !d.regulator() || d.FallOff > 0 {
-			continue
+		return d.regulator() && d.FallOff == 0 && len(d.Holds) == 0
+	}
+	out := make([]units.Pressure, l.Len()) // at each point, with that fall-off
+	by := make([]int32, l.Len())           // the regulator that makes the difference, -1 for none
+	for _, i := range l.order {
+		r := &k.runs[i]
+		in := k.street
+		if by[i] = -1; l.parent[i] >= 0 {
+			in, by[i] = out[l.parent[i]], by[l.parent[i]]
 		}
-		f := tables.Finding{
-			Rule: "regulator-fall-off", Place: l.data.Points[i].ID, Verdict: tables.Pass,
-			Limit: k.trade.pressure(fall.Loss),
-			Reason: k.Text("No fall-off is given: the regulator is taken to hold %v at any flow.",
-				k.trade.pressure(d.Set)),
+		in -= r.loss()
+		out[i] = l.data.Points[i].Device.held(in, r.Flow)
+		if perfect(i) && out[i] > l.data.Points[i].Device.Set-fall.Loss {
+			out[i], by[i] = l.data.Points[i].Device.Set-fall.Loss, i
 		}
-		var short []string
-		for fix := range k.fixtures {
-			x := &k.fixtures[fix]
-			if x.Margin() < fall.Loss && k.feeds(i, x.at) {
-				short = append(short, l.data.Fixtures[fix].ID)
+	}
+	short := map[int32][]string{}
+	for _, fix := range byName(len(k.fixtures), func(i int) string { return l.data.Fixtures[i].ID }) {
+		x := &k.fixtures[fix]
+		for _, p := range [...]int32{l.cold[fix], l.hot[fix]} {
+			if p >= 0 && by[p] >= 0 && inPSI(x.Available) >= inPSI(x.Most) && inPSI(out[p]) < inPSI(x.Most) {
+				short[by[p]] = append(short[by[p]], x.Fixture)
+				break
 			}
 		}
-		if len(short) > 0 {
-			f.Verdict, f.SettledBy, f.Citation = tables.Ask, tables.Designer, fall.Citation
-			f.Reason += k.Text(" Regulators fall off by up to %v under flow, which would leave too little at %s.",
-				k.trade.pressure(fall.Loss), shortList(short))
-			f.Fix = "State its fall-off at the demand, from its maker's curve."
-		}
-		k.Add(f)
 	}
+	for i := range l.data.Points {
+		p := &l.data.Points[i]
+		if p.Needs > 0 && by[i] >= 0 && inPSI(k.runs[i].Out) >= inPSI(p.Needs) && inPSI(out[i]) < inPSI(p.Needs) {
+			short[by[i]] = append(short[by[i]], p.ID)
+		}
+	}
+	for _, i := range l.order {
+		if perfect(i) {
+			k.fallOff(i, short[i], fall)
+		}
+	}
+}
+
+// fallOff says that a regulator was taken to be perfect, and asks where others fall short.
+func (k *checker) fallOff(i int32, short []string, fall DeviceCost) {
+	p := &k.layout.data.Points[i]
+	set := k.trade.pressure(p.Device.Set)
+	if len(short) == 0 {
+		k.Assume("regulator-fall-off", p.ID, k.Text("the regulator holds %v at any flow", set),
+			"device.fall_off, or device.holds")
+		return
+	}
+	k.Add(tables.Finding{
+		Rule: "regulator-fall-off", Place: p.ID, Verdict: tables.Ask, SettledBy: tables.Designer,
+		Limit: k.trade.pressure(fall.Loss), Citation: fall.Citation,
+		Reason: k.Text("No fall-off is given: the regulator is taken to hold %v at any flow. Regulators fall off by up "+
+			"to %v under flow, which would leave too little at %s.", set, k.trade.pressure(fall.Loss), shortList(short)),
+		Fix: "State its fall-off at the demand (fall_off), or its maker's chart of pressure by flow (holds).",
+	})
 }
 
 // regulated reports whether every fixture stands behind a regulator, whose setting is
@@ -577,16 +607,6 @@ func (k *checker) regulatorOn(point int) (*Device, string) {
 		}
 	}
 	return nil, ""
-}
-
-// feeds reports whether the water to a point comes through another.
-func (k *checker) feeds(from, to int) bool {
-	for i := int32(to); i >= 0; i = k.layout.parent[i] {
-		if int(i) == from {
-			return true
-		}
-	}
-	return false
 }
 
 // closesTheWay finds what last shuts the way from the main to a heater: a device, or a
@@ -667,22 +687,22 @@ func (k *checker) fittingsUnsaid() {
 				counted(without, "run"))})
 		return
 	}
-	f := tables.Finding{Rule: "fittings-not-given", Place: l.data.Source.ID, Verdict: tables.Pass,
-		Value:  count(without),
-		Reason: k.Text("No loss of fittings is counted for the runs that name none: %s.", counted(without, "run"))}
 	var short []string
-	for fix := range k.fixtures {
+	for _, fix := range byName(len(k.fixtures), func(i int) string { return l.data.Fixtures[i].ID }) {
 		if x := &k.fixtures[fix]; x.Most > 0 && x.Margin() >= 0 && x.Margin() < extra[x.at] {
-			short = append(short, l.data.Fixtures[fix].ID)
+			short = append(short, x.Fixture)
 		}
 	}
-	if len(short) > 0 {
-		f.Verdict, f.SettledBy = tables.Ask, tables.Designer
-		f.Reason += k.Text(" Half as much friction again, as fittings often take, would leave too little at %s.",
-			shortList(short))
-		f.Fix = "State the fittings of the runs on the way."
+	if len(short) == 0 {
+		k.Assume("fittings-not-given", l.data.Source.ID, k.Text("no loss of fittings is counted for the %s that "+
+			"name none", counted(without, "run")), "fittings of the runs, or fittings_allowance")
+		return
 	}
-	k.Add(f)
+	k.Add(tables.Finding{Rule: "fittings-not-given", Place: l.data.Source.ID, Verdict: tables.Ask,
+		SettledBy: tables.Designer, Value: count(without),
+		Reason: k.Text("No loss of fittings is counted for the runs that name none: %s. Half as much friction again, "+
+			"as fittings often take, would leave too little at %s.", counted(without, "run"), shortList(short)),
+		Fix: "State the fittings of the runs on the way."})
 }
 
 // preventer is what a device that lets no water back is called.

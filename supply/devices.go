@@ -99,6 +99,9 @@ func (c *Code) DeviceLoss(d *Device, flow units.Flow) (DeviceCost, error) {
 		return DeviceCost{}, err
 	}
 	switch {
+	case len(d.Holds) > 0:
+		_, beyond := d.falls(flow)
+		return DeviceCost{Stated: true, Beyond: beyond}, nil
 	case d.parts(), d.Kind == expansionTank, flow == 0 && (d.Kind == "meter" || d.Kind == "tap"):
 		return DeviceCost{Stated: true, Loss: d.Loss}, nil
 	case len(d.Curve) > 0:

@@ -59,7 +59,7 @@ func (h *calculation) enlarge(s *Sizing, sizes, drawn []int) error {
 		if !d.parts() {
 			continue
 		}
-		if err := e.serve(i, float64(d.Set-d.FallOff)); err != nil {
+		if err := e.serve(i, float64(d.behind(e.h.flows[i].flow))); err != nil {
 			return err
 		}
 		if d.booster() {
@@ -90,7 +90,7 @@ func (e *enlarger) dropHopeless() {
 		if p := l.parent[i]; p >= 0 {
 			best[i] = best[p] - loss
 		}
-		best[i] = float64(l.data.Points[i].Device.held(units.Pressure(best[i])))
+		best[i] = float64(l.data.Points[i].Device.held(units.Pressure(best[i]), e.h.flows[i].flow))
 		if e.need[i] > best[i]+pressureSlack {
 			e.need[i] = -1
 		}

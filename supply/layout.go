@@ -209,12 +209,14 @@ type Device struct {
 	// and a loss the tables of the shelf answer.
 	NoLoss bool `json:"-"`
 	// Set and FallOff are of a regulator: its pressure without flow, and how far it
-	// falls at the design flow.
+	// falls at the design flow. Holds, in place of FallOff, is the pressure behind it by
+	// flow, from its maker's chart: straight lines between points, from Set at no flow.
 	//
 	// Of a booster pump Set is the least pressure behind it, at which it starts, and CutOut
 	// the greatest, at which it stops; zero: as Set.
 	Set     units.Pressure `json:"set,omitzero"`
 	FallOff units.Pressure `json:"fall_off,omitzero"`
+	Holds   []HeldPoint    `json:"holds,omitzero" item:"held point"`
 	CutOut  units.Pressure `json:"cut_out,omitzero"`
 	// Volume is the water that a storage heater holds, or that of an expansion tank as its
 	// maker gives it.
@@ -228,6 +230,12 @@ type Device struct {
 type CurvePoint struct {
 	Flow units.Flow     `json:"flow" read:"need"`
 	Loss units.Pressure `json:"loss" read:"need"`
+}
+
+// HeldPoint is a point of the chart of a regulator: the pressure behind it at a flow.
+type HeldPoint struct {
+	Flow     units.Flow     `json:"flow" read:"need"`
+	Pressure units.Pressure `json:"pressure" read:"need"`
 }
 
 // LayoutFixture is one or more like fixtures with a cold and a hot port, each on
@@ -311,15 +319,31 @@ func (d *Device) booster() bool { return d != nil && d.Kind == "booster" }
 // parts reports whether what lies behind the device is fed at a pressure of its own.
 func (d *Device) parts() bool { return d.regulator() || d.booster() }
 
-// held is the pressure behind a regulator or a booster that water reaches at p.
-func (d *Device) held(p units.Pressure) units.Pressure {
+// held is the pressure behind a regulator or a booster that a flow reaches at p.
+func (d *Device) held(p units.Pressure, flow units.Flow) units.Pressure {
 	switch {
 	case d.regulator():
-		return min(p, d.Set-d.FallOff)
+		return min(p, d.behind(flow))
 	case d.booster():
 		return max(p, d.Set)
 	}
 	return p
+}
+
+// behind is the pressure that a regulator or a booster holds at a flow, if it is fed.
+func (d *Device) behind(flow units.Flow) units.Pressure {
+	if len(d.Holds) == 0 {
+		return d.Set - d.FallOff
+	}
+	fall, _ := d.falls(flow)
+	return max(0, d.Set-fall)
+}
+
+// falls reads how far a regulator falls off by its chart, and the flow at which that ends
+// if it is less.
+func (d *Device) falls(flow units.Flow) (fall units.Pressure, beyond units.Flow) {
+	return curveAt(len(d.Holds),
+		func(i int) (units.Flow, units.Pressure) { return d.Holds[i].Flow, d.Set - d.Holds[i].Pressure }, flow)
 }
 
 // regulator reports whether the device holds a pressure behind it.

@@ -71,7 +71,7 @@ func (p *Point) own() {
 	p.Beside, p.Device = copyOf(p.Beside), copyOf(p.Device)
 	p.At, p.Elevation = copyOf(p.At), copyOf(p.Elevation)
 	if p.Device != nil {
-		p.Device.Curve = slices.Clone(p.Device.Curve)
+		p.Device.Curve, p.Device.Holds = slices.Clone(p.Device.Curve), slices.Clone(p.Device.Holds)
 	}
 }
 
@@ -581,6 +581,7 @@ func (d *Device) check() (errs []error) {
 		if !(d.FallOff >= 0 && d.FallOff < d.Set) {
 			bad("fall_off: %v is outside 0 to the set pressure %v", d.FallOff, d.Set)
 		}
+		d.checkHolds(bad)
 	} else if d.Kind == boosterPump {
 		if !(d.Set > 0 && d.Set <= maxPressure) {
 			bad("set: a booster states the pressure at which it starts")
@@ -593,6 +594,9 @@ func (d *Device) check() (errs []error) {
 	}
 	if d.FallOff != 0 && d.Kind != "regulator" {
 		bad("fall_off is of a regulator, not of a %s", d.Kind)
+	}
+	if len(d.Holds) > 0 && d.Kind != "regulator" {
+		bad("holds is of a regulator, not of a %s", d.Kind)
 	}
 	if d.CutOut != 0 && d.Kind != boosterPump {
 		bad("cut_out is of a booster, not of a %s", d.Kind)
@@ -610,6 +614,28 @@ func (d *Device) check() (errs []error) {
 		}
 	}
 	return errs
+}
+
+// checkHolds refuses what can be no chart of a regulator.
+func (d *Device) checkHolds(bad func(string, ...any)) {
+	if len(d.Holds) > 0 && d.FallOff > 0 {
+		bad("states both a fall_off and a chart (holds)")
+	}
+	if len(d.Holds) == 1 {
+		bad("holds: one point is no chart")
+	}
+	flow, pressure := units.Flow(-1), d.Set
+	for i, h := range d.Holds {
+		switch {
+		case !(h.Flow >= 0 && h.Flow <= 10) || !(h.Pressure > 0 && h.Pressure <= maxPressure):
+			bad("holds[%d]: %v, %v", i, h.Flow, h.Pressure)
+		case h.Flow == 0 && h.Pressure != d.Set:
+			bad("holds[%d]: %v at no flow, and it is set to %v", i, h.Pressure, d.Set)
+		case !(h.Flow > flow && h.Pressure <= pressure):
+			bad("holds[%d]: flow must rise, and pressure must not, from the %v it is set to", i, d.Set)
+		}
+		flow, pressure = h.Flow, h.Pressure
+	}
 }
 
 // carry says what each run carries.

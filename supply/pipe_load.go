@@ -155,7 +155,7 @@ func (a *Analysis) ByLoad() (LoadSize, error) {
 		case d.regulator():
 			out.Pressure = min(out.Pressure, units.Pressure(share*float64(d.Set)))
 		case d.booster():
-			out.Pressure = d.held(out.Pressure)
+			out.Pressure = d.held(out.Pressure, a.runs[i].Flow)
 		case d != nil && d.Kind != "meter":
 			out.Pressure -= a.runs[i].Device
 		}

@@ -86,7 +86,7 @@ func (a *Analysis) Ring() (*Ring, error) {
 			if p := l.parent[i]; p >= 0 {
 				in = out.Out[p]
 			}
-			out.Out[i] = l.regulated(i, in-a.runs[i].loss())
+			out.Out[i] = a.regulated(i, in-a.runs[i].loss())
 			continue
 		}
 		if !solved[which] {
@@ -101,8 +101,8 @@ func (a *Analysis) Ring() (*Ring, error) {
 
 // regulated is the pressure at a point when p reaches the regulator there, if it has
 // one.
-func (l *Layout) regulated(i int32, p units.Pressure) units.Pressure {
-	return l.data.Points[i].Device.held(p)
+func (a *Analysis) regulated(i int32, p units.Pressure) units.Pressure {
+	return a.layout.data.Points[i].Device.held(p, a.runs[i].Flow)
 }
 
 // isAbove reports whether a way from the source to point b passes point a.
@@ -195,7 +195,7 @@ func (a *Analysis) ring(which line, valves []int32, out *Ring) error {
 		}
 	}
 	for _, i := range net.members {
-		out.Out[i] = l.regulated(i, out.Out[i])
+		out.Out[i] = a.regulated(i, out.Out[i])
 	}
 	out.Continuity, out.Energy = max(out.Continuity, solved.Continuity), max(out.Energy, solved.Energy)
 	return nil

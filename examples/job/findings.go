@@ -222,25 +222,6 @@ func (r *Report) printPasses(p *page) {
 	}
 }
 
-// given are the rules whose passes say what was taken where the job states nothing.
-var given = []string{"fittings-not-given", "regulator-fall-off", "loss-method"}
-
-// printGiven says what was taken as given.
-func (r *Report) printGiven(p *page) {
-	first := true
-	for i := range r.Findings.all {
-		f := &r.Findings.all[i]
-		if f.Verdict != tables.Pass || !slices.Contains(given, f.Rule) {
-			continue
-		}
-		if first {
-			p.printf("\n  Taken as given\n")
-			first = false
-		}
-		p.paragraph("  - ", "    ", "At "+f.Place+": "+r.told(f))
-	}
-}
-
 // rules counts the rules by which anything passes.
 func (s *FindingSection) rules() int {
 	seen := map[string]bool{}

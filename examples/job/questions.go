@@ -194,7 +194,6 @@ func (r *Report) printFindings(p *page) {
 			r.printQuestion(p, q)
 		}
 	}
-	r.printGiven(p)
 }
 
 func (r *Report) printQuestion(p *page, q *question) {

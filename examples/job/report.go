@@ -314,7 +314,10 @@ func report(j *Job, other string, p printer) (*Report, error) {
 	}
 	r.NotJudged, r.shortName = unjudgedRows(r.unjudged), shortName(g.code, r.Job.Edition)
 	if g.drains != nil {
-		r.Assumed = g.drains.assumed
+		r.Assumed = slices.Clone(g.drains.assumed)
+	}
+	if g.water != nil {
+		r.Assumed = append(r.Assumed, g.water.assumed...)
 	}
 	r.Versions = Versions{Library: libraryVersion(), Tables: tables.DataVersion}
 	r.File, r.Confirmed = fileSection(j), j.confirmed

@@ -21,6 +21,7 @@ type waterJudged struct {
 	code     *supply.Code
 	sizing   *supply.Sizing
 	findings []tables.Finding
+	assumed  []tables.Assumption
 }
 
 func judgeWater(j *Job, drained *drainsJudged, id string, p printer) (*waterJudged, error) {
@@ -36,15 +37,15 @@ func judgeWater(j *Job, drained *drainsJudged, id string, p printer) (*waterJudg
 	if err != nil {
 		return nil, err
 	}
-	s, err := layout.Size(code, opt)
+	w := &waterJudged{layout: layout, code: code}
+	if w.sizing, err = layout.Size(code, opt); err != nil {
+		return nil, err
+	}
+	w.findings, err = w.sizing.Check(supply.CheckOptions{Print: p.text, Assumed: &w.assumed})
 	if err != nil {
 		return nil, err
 	}
-	list, err := s.Check(supply.CheckOptions{Print: p.text})
-	if err != nil {
-		return nil, err
-	}
-	return &waterJudged{layout: layout, code: code, sizing: s, findings: list}, nil
+	return w, nil
 }
 
 // besideDrains measures how far the water lines below the slab lie from the drains of the
