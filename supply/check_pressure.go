@@ -316,7 +316,8 @@ func (k *checker) lossMethod() {
 		text += "."
 	}
 	if len(moved) == 0 {
-		k.Assume("loss-method", place, strings.TrimSuffix(text, "."), "water_code, another")
+		taken := strings.TrimSuffix(strings.Replace(text, "Losses are by", "losses by", 1), ".")
+		k.Assume("loss-method", place, taken, "water_code, another")
 		return
 	}
 	slices.Sort(moved)

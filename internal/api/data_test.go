@@ -259,6 +259,7 @@ var data = []reflect.Type{
 	reflect.TypeFor[supply.Place](),
 	reflect.TypeFor[supply.Device](),
 	reflect.TypeFor[supply.CurvePoint](),
+	reflect.TypeFor[supply.HeldPoint](),
 	reflect.TypeFor[supply.LayoutFixture](),
 	reflect.TypeFor[supply.Sleeve](),
 	reflect.TypeFor[supply.Loop](),
