@@ -7,8 +7,6 @@ import (
 	"strings"
 
 	"github.com/trapweir/trapweir/internal/faults"
-	"github.com/trapweir/trapweir/internal/fixture"
-	"github.com/trapweir/trapweir/internal/thousandths"
 	"github.com/trapweir/trapweir/internal/visible"
 	"github.com/trapweir/trapweir/slope"
 	"github.com/trapweir/trapweir/tables"
@@ -104,7 +102,7 @@ func LoadCode(shelf *tables.Shelf, id string) (*Code, error) {
 		sets := setsWithFixtures(shelf)
 		return nil, fmt.Errorf("code %q: %w: %sthe shelf has no fixtures, pipe sizes, trap arms or vents for it; it "+
 			"has %s",
-			fixture.Shorten(id), tables.ErrNotFound, visible.Meant(id, sets), strings.Join(sets, ", "))
+			visible.Shorten(id), tables.ErrNotFound, visible.Meant(id, sets), strings.Join(sets, ", "))
 	}
 	return c, nil
 }
@@ -128,7 +126,7 @@ func LoadRules(shelf *tables.Shelf, id string) (*Code, error) {
 		err = c.loadRules()
 	}
 	if err != nil {
-		return nil, fmt.Errorf("code %q: %w", fixture.Shorten(id), err)
+		return nil, fmt.Errorf("code %q: %w", visible.Shorten(id), err)
 	}
 	return c, nil
 }
@@ -221,8 +219,12 @@ func (c *Code) Dropped() []tables.Change {
 // fault makes the error of a lookup: the code, the item and field asked for, and
 // why there is no answer.
 func (c *Code) fault(item, field string, cause error, format string, args ...any) error {
-	why := fmt.Errorf("%w: "+format, append([]any{cause}, args...)...)
-	return &faults.Fault{Item: strings.TrimSpace(c.id + " " + item), Field: field, Err: why}
+	return c.refuse(item, field, fmt.Errorf("%w: "+format, append([]any{cause}, args...)...))
+}
+
+// refuse is the error about a field of an item, with its whole cause.
+func (c *Code) refuse(item, field string, cause error) error {
+	return &faults.Fault{Item: strings.TrimSpace(c.id + " " + item), Field: field, Err: cause}
 }
 
 // lengthRule is a rule whose value is a length.
@@ -270,9 +272,9 @@ func (c *Code) loadRules() error {
 		per, known := ratePer[r.Unit]
 		if err != nil || !known {
 			errs = append(errs, fmt.Errorf("rule %q: %w: want a number of dfu/gpm or fu/(L/s), got %q", r.ID,
-				ErrFixtureUnits, r.String()))
+				tables.ErrFixtureUnits, r.String()))
 		}
-		c.rate = rateRule{int64(u) / thousandths.Step, per, r.Cite}
+		c.rate = rateRule{int64(u / thousandth), per, r.Cite}
 	}
 	return errors.Join(errs...)
 }
@@ -399,7 +401,7 @@ func parseRatio(s string) (ratio, error) {
 	if err != nil || d == 0 || n > 1000*FixtureUnit || d > 1000*FixtureUnit {
 		return ratio{}, fmt.Errorf("%w: %q is not a small number", tables.ErrQuery, s)
 	}
-	return ratio{int64(n) / thousandths.Step, int64(d) / thousandths.Step}, nil
+	return ratio{int64(n / thousandth), int64(d / thousandth)}, nil
 }
 
 // MarshalText returns the id, so that what holds it can be written as JSON.

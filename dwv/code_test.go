@@ -282,7 +282,7 @@ func TestLoadsAreExact(t *testing.T) {
 	var sum dwv.FixtureUnits
 	for range 10 {
 		var err error
-		if sum, err = sum.Add(dwv.MustParseFixtureUnits("0.7")); err != nil {
+		if sum, err = sum.Add(dfu("0.7")); err != nil {
 			t.Fatal(err)
 		}
 	}
@@ -316,13 +316,13 @@ func TestFlows(t *testing.T) {
 		{ipc, units.LitrePerSecond, "31.701 dfu"},            // 15.850323 gpm; Ontario prints 31.7 for the litre per second
 	} {
 		l, err := tt.c.ContinuousLoad(tt.flow)
-		if err != nil || l.Units != dwv.MustParseFixtureUnits(tt.want) {
+		if err != nil || l.Units != dfu(tt.want) {
 			t.Errorf("%v %v: %v, %v, want %v", tt.c, tt.flow, l.Units, err, tt.want)
 		}
 	}
 	for gpm, want := range map[float64]string{7.5: "1 dfu", 7.6: "2 dfu", 15: "2 dfu", 15.5: "6 dfu", 30: "6 dfu", 31: "6 dfu", 50: "6 dfu"} {
 		l, err := upc.IntermittentLoad(units.Flow(gpm) * units.USGallonPerMinute)
-		if err != nil || l.Units != dwv.MustParseFixtureUnits(want) {
+		if err != nil || l.Units != dfu(want) {
 			t.Errorf("%v gpm: %v, %v, want %v", gpm, l.Units, err, want)
 		}
 	}
@@ -1096,7 +1096,7 @@ func TestOtherCodes(t *testing.T) {
 	}
 	// 31.7 units for each L/s is 2.0 for each US gallon a minute, as that code prints.
 	flow, err := ontario.ContinuousLoad(2 * units.LitrePerSecond)
-	if rate, _, _ := ontario.ContinuousRate(); err != nil || flow.Units != dwv.MustParseFixtureUnits("63.4 dfu") || rate < 1.9995 || rate > 2.0005 {
+	if rate, _, _ := ontario.ContinuousRate(); err != nil || flow.Units != dfu("63.4 dfu") || rate < 1.9995 || rate > 2.0005 {
 		t.Errorf("%+v, %v, rate %v", flow, err, rate)
 	}
 	for q, want := range map[units.Flow]dwv.FixtureUnits{0.09 * units.LitrePerSecond: 3 * dwv.FixtureUnit, 0.0901 * units.LitrePerSecond: 6 * dwv.FixtureUnit, 5.7 * units.LitrePerSecond: 180 * dwv.FixtureUnit} {

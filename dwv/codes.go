@@ -4,8 +4,8 @@ import (
 	"cmp"
 	"slices"
 
-	"github.com/trapweir/trapweir/internal/fixture"
 	"github.com/trapweir/trapweir/internal/pipes"
+	"github.com/trapweir/trapweir/internal/visible"
 	"github.com/trapweir/trapweir/tables"
 	"github.com/trapweir/trapweir/units"
 )
@@ -92,7 +92,7 @@ func (c *Code) Sizes(material string) ([]units.Length, error) {
 		return nil, err
 	}
 	if !slices.ContainsFunc(list, func(m tables.Choice) bool { return m.ID == material }) {
-		return nil, c.fault("", "material", tables.ErrNotOnShelf, "%s", fixture.Shorten(material))
+		return nil, c.fault("", "material", tables.ErrNotOnShelf, "%s", visible.Shorten(material))
 	}
 	p, err := pipes.New(c.shelf)
 	if err != nil {

@@ -6,7 +6,7 @@ import (
 	"strings"
 
 	"github.com/trapweir/trapweir/internal/enum"
-	"github.com/trapweir/trapweir/internal/fixture"
+	"github.com/trapweir/trapweir/internal/visible"
 	"github.com/trapweir/trapweir/tables"
 	"github.com/trapweir/trapweir/units"
 )
@@ -85,7 +85,7 @@ func (c *Code) FittingTurn(fitting string, turn Turn, size units.Length, fixture
 			names = append(names, k.fitting)
 		}
 		slices.Sort(names)
-		return false, cite, c.fault("fitting", fixture.Shorten(fitting), tables.ErrNotInCode,
+		return false, cite, c.fault("fitting", visible.Shorten(fitting), tables.ErrNotInCode,
 			"no row for %v; the table has %s", turn, strings.Join(slices.Compact(names), ", "))
 	}
 	switch r.allowed {
@@ -147,7 +147,7 @@ func (c *Code) PipeStandard(id string) (PipeStandard, error) {
 	c = c.there()
 	r, ok := c.pipes[id]
 	if !ok {
-		return PipeStandard{}, c.fault("pipe", "standard", tables.ErrNotOnShelf, "no row for %q", fixture.Shorten(id))
+		return PipeStandard{}, c.fault("pipe", "standard", tables.ErrNotOnShelf, "no row for %q", visible.Shorten(id))
 	}
 	return PipeStandard(r), nil
 }

@@ -12,7 +12,6 @@ import (
 
 	"github.com/trapweir/trapweir/internal/faults"
 	"github.com/trapweir/trapweir/internal/fixture"
-	"github.com/trapweir/trapweir/internal/thousandths"
 	"github.com/trapweir/trapweir/internal/visible"
 	"github.com/trapweir/trapweir/tables"
 	"github.com/trapweir/trapweir/units"
@@ -254,7 +253,7 @@ func (c *Code) FixtureLoad(f Fixture) (Load, error) {
 		}
 		return Load{}, c.fault("", "fixture", tables.ErrNotInCode,
 			"no drainage load for %q; %sthe code rates %s (table %s/fixtures)",
-			fixture.Shorten(f.Kind),
+			visible.Shorten(f.Kind),
 			cmp.Or(fixture.Called(f.Kind, c.kindList), visible.Meant(f.Kind, c.kindList)), visible.Some(c.kindList), c.id)
 	}
 	left, err := c.narrow(k, f)
@@ -303,15 +302,15 @@ func (c *Code) FixtureLoad(f Fixture) (Load, error) {
 func (c *Code) checkFixture(f Fixture) error {
 	switch {
 	case f.Count < 1 || f.Count > MaxFixtures:
-		return c.fault(fixture.Shorten(f.Kind), "count", tables.ErrQuery, "%d is not from 1 to %d", f.Count, MaxFixtures)
+		return c.fault(visible.Shorten(f.Kind), "count", tables.ErrQuery, "%d is not from 1 to %d", f.Count, MaxFixtures)
 	case !f.Use.Valid():
-		return c.fault(fixture.Shorten(f.Kind), "use", tables.ErrQuery, "%v", f.Use)
+		return c.fault(visible.Shorten(f.Kind), "use", tables.ErrQuery, "%v", f.Use)
 	case !f.Control.Valid():
-		return c.fault(fixture.Shorten(f.Kind), "control", tables.ErrQuery, "%v", f.Control)
+		return c.fault(visible.Shorten(f.Kind), "control", tables.ErrQuery, "%v", f.Control)
 	case !(f.Flush >= 0 && f.Flush <= maxFlush):
-		return c.fault(fixture.Shorten(f.Kind), "flush", tables.ErrQuery, "not from 0 to 1000 gal")
+		return c.fault(visible.Shorten(f.Kind), "flush", tables.ErrQuery, "not from 0 to 1000 gal")
 	case f.Size < 0 || f.Size > maxPipeSize:
-		return c.fault(fixture.Shorten(f.Kind), "size", tables.ErrQuery, "not from 0 to 10 m")
+		return c.fault(visible.Shorten(f.Kind), "size", tables.ErrQuery, "not from 0 to 10 m")
 	}
 	return nil
 }
@@ -589,10 +588,10 @@ func (c *Code) ContinuousLoad(q units.Flow) (Load, error) {
 	if rest > 0 {
 		u++
 	}
-	if u > uint64(MaxFixtureUnits/thousandths.Step) {
+	if u > uint64(MaxFixtureUnits/thousandth) {
 		return Load{}, c.fault("", "flow", tables.ErrQuery, "gives more than %v", MaxFixtureUnits)
 	}
-	load := FixtureUnits(u) * thousandths.Step
+	load := FixtureUnits(u) * thousandth
 	return Load{Units: load, Each: load, Citation: c.rate.cite}, nil
 }
 

@@ -194,7 +194,7 @@ func TestFixtureUnitEdges(t *testing.T) {
 		{FixtureUnit, 1500, 1500 * milli, true}, {milli, 500, 0, false}, {700 * milli, 0, 0, true}, {700 * milli, -1, 0, false},
 		{most, 1000, most, true}, {most, 1001, 0, false}, {most, 4_000_000_000, 0, false}, {math.MaxInt64, 1, 0, false},
 	} {
-		if u, whole := tt.u.scaled(tt.ratio); whole != tt.whole || whole && u != tt.want {
+		if u, whole := scaled(tt.u, tt.ratio); whole != tt.whole || whole && u != tt.want {
 			t.Errorf("%v by %d thousandths: %v, %v", tt.u, tt.ratio, u, whole)
 		}
 	}

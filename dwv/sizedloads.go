@@ -182,7 +182,7 @@ func (c *Code) noRow(t *limitTable, size units.Length) error {
 // largest there is.
 func (c *Code) smallest(t *limitTable, load FixtureUnits, n int) (units.Length, LoadLimit, error) {
 	if !load.Valid() {
-		return 0, LoadLimit{}, c.fault(t.name, "load", tables.ErrQuery, "%s", load.refusal())
+		return 0, LoadLimit{}, c.refuse(t.name, "load", load.Check())
 	}
 	for i := range t.rows {
 		r := &t.rows[i]

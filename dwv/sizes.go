@@ -6,7 +6,6 @@ import (
 	"slices"
 
 	"github.com/trapweir/trapweir/internal/enum"
-	"github.com/trapweir/trapweir/internal/thousandths"
 	"github.com/trapweir/trapweir/slope"
 	"github.com/trapweir/trapweir/tables"
 	"github.com/trapweir/trapweir/units"
@@ -329,7 +328,7 @@ func derive(list []gradeColumn, factors *tables.Rows[factorRecord]) ([]gradeColu
 		for _, row := range printed.rows {
 			whole := true
 			if row.permitted = row.permitted && row.size >= f.SizeFrom; row.permitted {
-				row.max, whole = row.max.scaled(int64(factor) / thousandths.Step)
+				row.max, whole = scaled(row.max, int64(factor/thousandth))
 			}
 			if !whole {
 				errs = append(errs, fmt.Errorf("grade-factors: %w: %s of the load on %s is not a whole thousandth",
@@ -654,7 +653,7 @@ func (f *fitted) decided() (SizeReason, tables.Citation) {
 func (c *Code) fit(q *DrainQuery) (f fitted, err error) {
 	switch {
 	case !q.Load.Valid():
-		return f, c.fault(q.Part.String(), "load", tables.ErrQuery, "%s", q.Load.refusal())
+		return f, c.refuse(q.Part.String(), "load", q.Load.Check())
 	case q.Closets < 0 || q.Closets > MaxClosets:
 		return f, c.fault(q.Part.String(), "water_closets", tables.ErrQuery, "%d", q.Closets)
 	case q.MinSize < 0 || q.MinSize > maxPipeSize:

@@ -296,7 +296,7 @@ func (c *Code) checkVent(q VentQuery) error {
 	case q.Length < 0 || !q.Length.Valid():
 		return c.fault(q.Part.item(), "length", tables.ErrQuery, "%v is not from 0 to %v", q.Length, units.MaxLength)
 	case !q.LoadNotStated && !q.Load.Valid():
-		return c.fault(q.Part.item(), "load", tables.ErrQuery, "%s", q.Load.refusal())
+		return c.refuse(q.Part.item(), "load", q.Load.Check())
 	case q.Closets < 0 || q.Closets > MaxClosets:
 		return c.fault(q.Part.item(), "water_closets", tables.ErrQuery, "%d", q.Closets)
 	}

@@ -10,7 +10,6 @@ import (
 	"strings"
 	"sync"
 
-	"github.com/trapweir/trapweir/internal/fixture"
 	"github.com/trapweir/trapweir/internal/visible"
 	"github.com/trapweir/trapweir/tables"
 )
@@ -84,7 +83,7 @@ func LoadCode(shelf *tables.Shelf, id string) (*Code, error) {
 			return nil, listErr
 		}
 		return nil, fmt.Errorf("%w: code %q: %swater supply tables are on the shelf for %s", tables.ErrNotInCode,
-			fixture.Shorten(id),
+			visible.Shorten(id),
 			visible.Meant(id, codes), strings.Join(codes, ", "))
 	}
 	if err != nil {

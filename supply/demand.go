@@ -9,7 +9,7 @@ import (
 	"strings"
 
 	"github.com/trapweir/trapweir/internal/enum"
-	"github.com/trapweir/trapweir/internal/fixture"
+	"github.com/trapweir/trapweir/internal/visible"
 	"github.com/trapweir/trapweir/supply/simultaneous"
 	"github.com/trapweir/trapweir/tables"
 	"github.com/trapweir/trapweir/units"
@@ -97,7 +97,7 @@ type Demand struct {
 func (c *Code) Demand(load FixtureUnits, system System) (Demand, error) {
 	c = c.there()
 	if !load.Valid() {
-		return Demand{}, fmt.Errorf("%w: load: %s", tables.ErrQuery, load.refusal())
+		return Demand{}, load.Check()
 	}
 	if system > ValveSystem {
 		return Demand{}, fmt.Errorf("%w: system %v", tables.ErrQuery, system)
@@ -214,7 +214,7 @@ func (l *Layout) statedLoad(i int, c *Code) (it item) {
 	it.ladder, it.ports = -1, "both"
 	it.Each = Load{Cold: load, Hot: load, Total: load}
 	if c.share > 0 {
-		it.Each.Cold, it.Each.Hot = load.share(c.share), load.share(c.share)
+		it.Each.Cold, it.Each.Hot = shareOf(load, c.share), shareOf(load, c.share)
 	}
 	switch {
 	case l.hot[i] < 0:
@@ -230,7 +230,7 @@ func parseLoad(s string) (load FixtureUnits, unit string, err error) {
 	load, err = ParseFixtureUnits(s)
 	_, unit, _ = strings.Cut(strings.TrimSpace(s), " ")
 	if unit = strings.TrimSpace(unit); err == nil && (load <= 0 || unit != "wsfu" && unit != "lu") {
-		err = fmt.Errorf("%w: %q: a load has its unit, such as 3 wsfu or 2 lu", ErrFixtureUnits, fixture.Shorten(s))
+		err = fmt.Errorf("%w: %q: a load has its unit, such as 3 wsfu or 2 lu", tables.ErrFixtureUnits, visible.Shorten(s))
 	}
 	return load, unit, err
 }
@@ -323,7 +323,7 @@ func (t *peakTable) row(building string) (int, error) {
 			return i, nil
 		}
 	}
-	return 0, fmt.Errorf("%w: building %q: choose %s", tables.ErrNotInCode, fixture.Shorten(building),
+	return 0, fmt.Errorf("%w: building %q: choose %s", tables.ErrNotInCode, visible.Shorten(building),
 		shortList(t.buildings()))
 }
 
@@ -554,7 +554,7 @@ func (c *Code) CompareHunter(load FixtureUnits, system System, f HunterFixture) 
 	c = c.there()
 	weight := FixtureUnits(f.Weight * float64(FixtureUnit))
 	if !load.Valid() {
-		return DemandComparison{}, fmt.Errorf("%w: load: %s", tables.ErrQuery, load.refusal())
+		return DemandComparison{}, load.Check()
 	}
 	if weight <= 0 {
 		return DemandComparison{}, fmt.Errorf("%w: load %v of fixtures of weight %v", tables.ErrQuery, load, f.Weight)

@@ -8,7 +8,6 @@ import (
 	"sync"
 
 	"github.com/trapweir/trapweir/internal/argument"
-	"github.com/trapweir/trapweir/internal/fixture"
 	"github.com/trapweir/trapweir/internal/visible"
 	"github.com/trapweir/trapweir/tables"
 	"github.com/trapweir/trapweir/units"
@@ -155,7 +154,7 @@ func (c *Code) knowsDevice(kind string) error {
 	if slices.Contains(kinds, kind) {
 		return nil
 	}
-	return fmt.Errorf("%w: device %q: %schoose %s", tables.ErrQuery, fixture.Shorten(kind), visible.Meant(kind, kinds),
+	return fmt.Errorf("%w: device %q: %schoose %s", tables.ErrQuery, visible.Shorten(kind), visible.Meant(kind, kinds),
 		strings.Join(kinds, ", "))
 }
 

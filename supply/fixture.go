@@ -168,7 +168,7 @@ func candidates(keys []fixtureKey, f *Fixture, table string) ([]int, error) {
 		}
 	}
 	if len(rows) == 0 {
-		return nil, fmt.Errorf("%w: fixture %q: %s%s does not list it", tables.ErrNotInCode, fixture.Shorten(f.Kind),
+		return nil, fmt.Errorf("%w: fixture %q: %s%s does not list it", tables.ErrNotInCode, visible.Shorten(f.Kind),
 			meantKind(f.Kind, keys), table)
 	}
 	for _, field := range selectFields {
@@ -184,7 +184,7 @@ func candidates(keys []fixtureKey, f *Fixture, table string) ([]int, error) {
 		}
 		if len(fit) == 0 {
 			return nil, fmt.Errorf("%w: fixture %q: %s: %q: %s lists it for %s",
-				tables.ErrNotInCode, f.Kind, field.name, fixture.Shorten(stated), table,
+				tables.ErrNotInCode, f.Kind, field.name, visible.Shorten(stated), table,
 				strings.Join(choices(keys, rows, field.cell), ", "))
 		}
 		rows = fit

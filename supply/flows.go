@@ -8,7 +8,6 @@ import (
 	"slices"
 
 	"github.com/trapweir/trapweir/internal/enum"
-	"github.com/trapweir/trapweir/internal/thousandths"
 	"github.com/trapweir/trapweir/tables"
 	"github.com/trapweir/trapweir/units"
 )
@@ -168,7 +167,7 @@ func (it *item) whole(noCold, noHot bool) {
 // rate puts a maker's flow, to the next thousandth of a litre a second, in place of
 // the code's calculation flow on each line that the fixture has.
 func (it *item) rate(flow units.Flow) {
-	load := FixtureUnits(math.Ceil(roundTo(float64(flow/units.LitrePerSecond*1000)))) * thousandths.Step
+	load := FixtureUnits(math.Ceil(roundTo(float64(flow/units.LitrePerSecond*1000)))) * thousandth
 	e := &it.Each
 	e.Total = 0
 	for _, side := range [...]*FixtureUnits{&e.Cold, &e.Hot} {

@@ -217,7 +217,7 @@ func ExampleCode_CompareDemand() {
 		{Count: 20, Probability: 0.02, Flow: 2.2 * units.USGallonPerMinute},  // kitchen sinks
 	}
 	// 20 times 2.2 + 0.7 + 1.4 + 1.4 units.
-	load := supply.MustParseFixtureUnits("114 wsfu")
+	load := 114 * supply.FixtureUnit
 	c, err := code.CompareDemand(load, supply.TankSystem, groups, units.USGallonPerMinute/100, 0.99)
 	if err != nil {
 		fmt.Println(err)

@@ -8,7 +8,6 @@ import (
 	"strings"
 
 	"github.com/trapweir/trapweir/internal/faults"
-	"github.com/trapweir/trapweir/internal/fixture"
 	"github.com/trapweir/trapweir/internal/forest"
 	"github.com/trapweir/trapweir/internal/visible"
 	"github.com/trapweir/trapweir/tables"
@@ -150,7 +149,7 @@ func (l *Layout) build(fault faulter) {
 			fault("stock", i, item, "pipe", fmt.Errorf("%w: names no pipe", tables.ErrQuery))
 		}
 		if slices.ContainsFunc(d.Stock[:i], func(t Stock) bool { return t.Pipe == s.Pipe }) {
-			fault("stock", i, item, "pipe", fmt.Errorf("%w: %q is listed twice", tables.ErrQuery, fixture.Shorten(s.Pipe)))
+			fault("stock", i, item, "pipe", fmt.Errorf("%w: %q is listed twice", tables.ErrQuery, visible.Shorten(s.Pipe)))
 		}
 		if len(s.Sizes) == 0 {
 			fault("stock", i, item, "sizes", fmt.Errorf("%w: there are none", tables.ErrQuery))
@@ -185,7 +184,7 @@ func (l *Layout) build(fault faulter) {
 	l.checkLinks(fault)
 	if t := d.Test; t != nil {
 		if t.Medium != "water" && t.Medium != "air" {
-			fault("", 0, "test", "medium", fmt.Errorf("%w: %q: choose water, air", tables.ErrQuery, fixture.Shorten(t.Medium)))
+			fault("", 0, "test", "medium", fmt.Errorf("%w: %q: choose water, air", tables.ErrQuery, visible.Shorten(t.Medium)))
 		}
 		if !(t.Pressure > 0 && t.Pressure <= maxPressure) {
 			fault("", 0, "test", "pressure", fmt.Errorf("%w: %v", tables.ErrQuery, t.Pressure))
@@ -240,7 +239,7 @@ func (l *Layout) checkSource(fault faulter) {
 	}
 }
 
-func pointItem(id string) string { return fmt.Sprintf("point %q", fixture.Shorten(id)) }
+func pointItem(id string) string { return fmt.Sprintf("point %q", visible.Shorten(id)) }
 
 // connect finds the parent of each point and an order in which each comes after
 // its parent. It reports whether the points form one tree.
@@ -273,7 +272,7 @@ func (l *Layout) connect(fault faulter) bool {
 		}
 		j, ok := l.index[p.From]
 		if !ok {
-			why := fmt.Errorf("%w: no point or source %q%s", tables.ErrQuery, fixture.Shorten(p.From),
+			why := fmt.Errorf("%w: no point or source %q%s", tables.ErrQuery, visible.Shorten(p.From),
 				same(p.From))
 			if p.From == "" {
 				why = fmt.Errorf("%w: names no point that feeds it", tables.ErrQuery)
@@ -292,7 +291,7 @@ func (l *Layout) connect(fault faulter) bool {
 	if len(l.order) < n {
 		for _, i := range slices.Sorted(slices.Values(slices.Concat(forest.Cycles(l.parent)...))) {
 			fault("points", int(i), pointItem(points[i].ID), "from",
-				fmt.Errorf("%w: feeds itself through %q", tables.ErrQuery, fixture.Shorten(points[i].From)))
+				fmt.Errorf("%w: feeds itself through %q", tables.ErrQuery, visible.Shorten(points[i].From)))
 		}
 		return false
 	}
@@ -686,7 +685,7 @@ func (l *Layout) attach(fault faulter) {
 	l.firstFix = make([]int32, len(l.data.Points)+1)
 	for i := range fixtures {
 		f := &fixtures[i]
-		item := fmt.Sprintf("fixture %q", fixture.Shorten(f.ID))
+		item := fmt.Sprintf("fixture %q", visible.Shorten(f.ID))
 		bad := func(field string, err error) { fault("fixtures", i, item, field, err) }
 		if f.ID == "" {
 			item = fmt.Sprintf("fixtures[%d]", i)
@@ -712,7 +711,7 @@ func (l *Layout) attach(fault faulter) {
 		if u := f.UsageUnit; u != "" {
 			if together[u]++; together[u] == maxUsageUnit+1 {
 				bad("usage_unit", fmt.Errorf("%w: %q has more than %d fixtures; it is a room of one household",
-					tables.ErrQuery, fixture.Shorten(u), maxUsageUnit))
+					tables.ErrQuery, visible.Shorten(u), maxUsageUnit))
 			}
 		}
 		if f.Cold == "" && f.Hot == "" {
@@ -747,15 +746,15 @@ func (l *Layout) port(id, field string, service Service, bad func(string, error)
 	}
 	p, ok := l.index[id]
 	if !ok {
-		bad(field, fmt.Errorf("%w: no point %q", tables.ErrQuery, fixture.Shorten(id)))
+		bad(field, fmt.Errorf("%w: no point %q", tables.ErrQuery, visible.Shorten(id)))
 		return -1
 	}
 	if l.service[p] != service {
-		bad(field, fmt.Errorf("%w: point %q carries %v water", tables.ErrQuery, fixture.Shorten(id), l.service[p]))
+		bad(field, fmt.Errorf("%w: point %q carries %v water", tables.ErrQuery, visible.Shorten(id), l.service[p]))
 		return -1
 	}
 	if l.data.Points[p].Device.heater() {
-		bad(field, fmt.Errorf("%w: point %q is a heater", tables.ErrQuery, fixture.Shorten(id)))
+		bad(field, fmt.Errorf("%w: point %q is a heater", tables.ErrQuery, visible.Shorten(id)))
 		return -1
 	}
 	return p
@@ -765,7 +764,7 @@ func (l *Layout) checkSleeves(fault faulter) {
 	ids := make(map[string]bool, len(l.data.Sleeves))
 	for i := range l.data.Sleeves {
 		s := &l.data.Sleeves[i]
-		item := fmt.Sprintf("sleeve %q", fixture.Shorten(s.ID))
+		item := fmt.Sprintf("sleeve %q", visible.Shorten(s.ID))
 		bad := func(field, format string, args ...any) {
 			fault("sleeves", i, item, field, fmt.Errorf("%w: "+format, append([]any{tables.ErrQuery}, args...)...))
 		}
@@ -789,7 +788,7 @@ func (l *Layout) checkSleeves(fault faulter) {
 	for i := range l.data.Points {
 		if s := l.data.Points[i].Sleeve; s != "" && !ids[s] {
 			fault("points", i, pointItem(l.data.Points[i].ID), "sleeve",
-				fmt.Errorf("%w: no sleeve %q", tables.ErrQuery, fixture.Shorten(s)))
+				fmt.Errorf("%w: no sleeve %q", tables.ErrQuery, visible.Shorten(s)))
 		}
 	}
 }
@@ -799,7 +798,7 @@ func (l *Layout) checkLoops(fault faulter) {
 	for i := range l.data.Recirculation {
 		r := &l.data.Recirculation[i]
 		bad := func(field, format string, args ...any) {
-			fault("recirculation", i, fmt.Sprintf("recirculation %q", fixture.Shorten(r.ID)), field,
+			fault("recirculation", i, fmt.Sprintf("recirculation %q", visible.Shorten(r.ID)), field,
 				fmt.Errorf("%w: "+format, append([]any{tables.ErrQuery}, args...)...))
 		}
 		if r.ID == "" || ids[r.ID] {
@@ -808,21 +807,21 @@ func (l *Layout) checkLoops(fault faulter) {
 		ids[r.ID] = true
 		heater, ok := l.index[r.Heater]
 		if !ok || !l.data.Points[heater].Device.heater() {
-			bad("heater", "point %q is no heater", fixture.Shorten(r.Heater))
+			bad("heater", "point %q is no heater", visible.Shorten(r.Heater))
 			continue
 		}
 		end, ok := l.index[r.Return]
 		switch {
 		case !ok:
-			bad("return", "no point %q", fixture.Shorten(r.Return))
+			bad("return", "no point %q", visible.Shorten(r.Return))
 		case l.service[end] != Recirculated:
-			bad("return", "point %q carries %v water", fixture.Shorten(r.Return), l.service[end])
+			bad("return", "point %q carries %v water", visible.Shorten(r.Return), l.service[end])
 		case l.heaterOf[end] != heater:
-			bad("return", "point %q is not fed from heater %q", fixture.Shorten(r.Return), r.Heater)
+			bad("return", "point %q is not fed from heater %q", visible.Shorten(r.Return), r.Heater)
 		}
 		if r.Into != "" && l.returnOf(i) < 0 {
 			bad("into", "point %q is not on the return of another loop of heater %q, before its end",
-				fixture.Shorten(r.Into), r.Heater)
+				visible.Shorten(r.Into), r.Heater)
 		} else if l.returnsToItself(i) {
 			bad("into", "the return comes back to itself")
 		}
@@ -857,7 +856,7 @@ func (l *Layout) checkLinks(fault faulter) {
 	for i := range l.data.Links {
 		k := &l.data.Links[i]
 		bad := func(field, format string, args ...any) {
-			fault("links", i, fmt.Sprintf("link %q", fixture.Shorten(k.ID)), field,
+			fault("links", i, fmt.Sprintf("link %q", visible.Shorten(k.ID)), field,
 				fmt.Errorf("%w: "+format, append([]any{tables.ErrQuery}, args...)...))
 		}
 		if _, isPoint := l.index[k.ID]; k.ID == "" || ids[k.ID] || isPoint {

@@ -5,119 +5,39 @@ import (
 	"fmt"
 	"slices"
 
-	"github.com/trapweir/trapweir/internal/fixture"
-	"github.com/trapweir/trapweir/internal/thousandths"
 	"github.com/trapweir/trapweir/tables"
 )
 
-// FixtureUnits is a water supply load, as a whole number of thousandths of a
-// fixture unit: codes print at most two decimals, so sums and comparisons with a
-// row of a table are exact (ten times 0.7 is 7). It is also used for the loading
-// units of European standards, and for the sums of outlet flows, in L/s, of those that
-// count no units. Supply and drainage fixture units are different things and different
-// types. Values a file or a caller may hand in lie within 0
-// and [MaxFixtureUnits].
-//
-// The text form is "2.2 wsfu"; "2.2 lu", "0.15 L/s" and a bare number are read too.
-type FixtureUnits int64
+// FixtureUnits is a water supply load in fixture units, exact to a thousandth, in the
+// loading units of European standards, or in the sums of outlet flows, in L/s, of those
+// that count no units; its methods and its text form, such as "2.2 wsfu", are those of
+// [tables.FixtureUnits]. 7 units are 7*supply.FixtureUnit: a bare number is no load and is
+// refused. Loads of drainage are another type.
+type FixtureUnits = tables.FixtureUnits[tables.WaterLoad]
 
-// FixtureUnit is one water supply fixture unit: 7*supply.FixtureUnit.
-//
-// A load is a multiple of its thousandth, and a bare 7 is none: it is refused wherever a
-// load is asked for.
-const FixtureUnit FixtureUnits = thousandths.Unit
+// One water supply fixture unit, and the greatest load that is accepted, a thousand million.
+const (
+	FixtureUnit     FixtureUnits = tables.FixtureUnit
+	MaxFixtureUnits FixtureUnits = tables.MaxFixtureUnits
+)
+
+// thousandth of a fixture unit.
+const thousandth = FixtureUnit / 1000
 
 // flowUnit is what loads are counted in by a code that adds up flows.
 const flowUnit = "L/s"
 
-// MaxFixtureUnits is the greatest load that is accepted: a thousand million units.
-const MaxFixtureUnits = 1_000_000_000 * FixtureUnit
-
-// ErrFixtureUnits is wrapped by every error about a load that cannot be.
-var ErrFixtureUnits = errors.New("not a load in fixture units")
-
-// Valid reports whether u is a whole number of thousandths within 0 and MaxFixtureUnits.
-//
-// A number of units written without FixtureUnit, such as 250, is not: it would be a
-// small part of one.
-func (u FixtureUnits) Valid() bool { return thousandths.Valid(int64(u), int64(MaxFixtureUnits)) }
-
-// refusal tells why u is not Valid.
-func (u FixtureUnits) refusal() string {
-	return thousandths.Refusal(int64(u), int64(MaxFixtureUnits), "wsfu", "supply.FixtureUnit")
-}
-
-// Units returns u as a number of fixture units.
-func (u FixtureUnits) Units() float64 { return float64(u) / float64(FixtureUnit) }
-
-// Add returns u + v, or an error when the sum or either part is not Valid.
-func (u FixtureUnits) Add(v FixtureUnits) (FixtureUnits, error) {
-	if !u.Valid() || !v.Valid() || u+v > MaxFixtureUnits {
-		return 0, fmt.Errorf("%w: %v + %v is outside 0 to %v", ErrFixtureUnits, u, v, MaxFixtureUnits)
-	}
-	return u + v, nil
-}
-
-// Times returns n*u, or an error when the product or u is not Valid.
-func (u FixtureUnits) Times(n int) (FixtureUnits, error) {
-	if !u.Valid() || n < 0 || u > 0 && int64(n) > int64(MaxFixtureUnits/u) {
-		return 0, fmt.Errorf("%w: %d times %v is outside 0 to %v", ErrFixtureUnits, n, u, MaxFixtureUnits)
-	}
-	return FixtureUnits(n) * u, nil
-}
-
-// share returns u times a share of 0 to 1, rounded up to a thousandth.
-func (u FixtureUnits) share(share FixtureUnits) FixtureUnits {
-	n := (u/thousandths.Step)*(share/thousandths.Step) + 999
-	return n / 1000 * thousandths.Step
-}
-
-// ParseFixtureUnits reads "2.2 wsfu", "3 lu", "0.15 L/s" or a bare "4": digits, at most three
-// decimals, an optional unit. A sign, an exponent, a fourth decimal and another
-// unit are refused.
+// ParseFixtureUnits reads "2.2 wsfu", "3 lu", "0.15 L/s" or a bare "4" as
+// [tables.ParseFixtureUnits] does.
 func ParseFixtureUnits(s string) (FixtureUnits, error) {
-	v, err := thousandths.Parse(s, int64(MaxFixtureUnits), "wsfu", "lu", flowUnit)
-	if err != nil {
-		return 0, fmt.Errorf("%w: %q: %w", ErrFixtureUnits, fixture.Shorten(s), err)
-	}
-	return FixtureUnits(v), nil
+	return tables.ParseFixtureUnits[tables.WaterLoad](s)
 }
 
-// MustParseFixtureUnits is ParseFixtureUnits for tests and constants; it panics
-// on an error.
-func MustParseFixtureUnits(s string) FixtureUnits {
-	u, err := ParseFixtureUnits(s)
-	if err != nil {
-		panic(err)
-	}
-	return u
+// shareOf returns u times a share of 0 to 1, rounded up to a thousandth.
+func shareOf(u, share FixtureUnits) FixtureUnits {
+	n := (u/thousandth)*(share/thousandth) + 999
+	return n / 1000 * thousandth
 }
-
-// AppendText appends the text form, such as "0.5 wsfu".
-func (u FixtureUnits) AppendText(b []byte) ([]byte, error) { return u.append(b, "wsfu"), nil }
-
-func (u FixtureUnits) append(b []byte, unit string) []byte {
-	return thousandths.Append(b, int64(u), unit)
-}
-
-// In returns the text with another name for the unit, such as "lu".
-func (u FixtureUnits) In(unit string) string { return string(u.append(nil, unit)) }
-
-// MarshalText returns the text form.
-func (u FixtureUnits) MarshalText() ([]byte, error) { return u.append(nil, "wsfu"), nil }
-
-// UnmarshalText reads the text form as [ParseFixtureUnits] does.
-func (u *FixtureUnits) UnmarshalText(b []byte) error {
-	v, err := ParseFixtureUnits(string(b))
-	if err != nil {
-		return err
-	}
-	*u = v
-	return nil
-}
-
-// String returns the text form, such as "2.2 wsfu".
-func (u FixtureUnits) String() string { return u.In("wsfu") }
 
 // fixtureRow is a row of a code's table of fixture loads.
 type fixtureRow struct {
@@ -285,7 +205,7 @@ func (c *Code) entryAt(f *Fixture, row int) (FixtureLoad, error) {
 		return FixtureLoad{}, fmt.Errorf("%w: fixture %q: %s gives no share of each of two supplies", tables.ErrNotOnShelf,
 			f.Kind, c.id)
 	default:
-		e.Each.Cold = r.Total.Value.share(c.share)
+		e.Each.Cold = shareOf(r.Total.Value, c.share)
 		e.Each.Hot = e.Each.Cold
 	}
 	return e, nil

@@ -10,7 +10,6 @@ import (
 	"sync"
 
 	"github.com/trapweir/trapweir/internal/enum"
-	"github.com/trapweir/trapweir/internal/fixture"
 	"github.com/trapweir/trapweir/internal/pipes"
 	"github.com/trapweir/trapweir/internal/visible"
 	"github.com/trapweir/trapweir/tables"
@@ -202,7 +201,7 @@ func (f *PipeFamily) fittingLength(fitting string, size, bore units.Length) (uni
 	if f.lengths == nil {
 		return 0, tables.Citation{},
 			fmt.Errorf("%w: %s in %s: the shelf has no fittings of it; state a length or a k", tables.ErrOutsideTable,
-				fixture.Shorten(fitting), f.id)
+				visible.Shorten(fitting), f.id)
 	}
 	return f.lengths.of(fitting, size, bore)
 }
@@ -258,7 +257,7 @@ func (t *fittingLengths) ofBore(fitting string, bore units.Length) (units.Length
 }
 
 func noFitting(fitting string, t *tables.Table, names []string) error {
-	return fmt.Errorf("%w: fitting %q: %s has %s", tables.ErrNotInCode, fixture.Shorten(fitting), t.ID(),
+	return fmt.Errorf("%w: fitting %q: %s has %s", tables.ErrNotInCode, visible.Shorten(fitting), t.ID(),
 		strings.Join(names, ", "))
 }
 
@@ -415,7 +414,7 @@ func loadFamily(shelf *tables.Shelf, id string) (*PipeFamily, error) {
 		}
 	}
 	if row == nil {
-		return nil, fmt.Errorf("%w: pipe %q: %sthe shelf has %s", tables.ErrNotInCode, fixture.Shorten(id),
+		return nil, fmt.Errorf("%w: pipe %q: %sthe shelf has %s", tables.ErrNotInCode, visible.Shorten(id),
 			visible.Meant(id, names), strings.Join(names, ", "))
 	}
 	f := &PipeFamily{id: id, material: row.Material, metric: row.Unit == "mm"}
@@ -590,7 +589,7 @@ func (c *Code) VelocityLimitFor(material, service string, water units.Temperatur
 		}
 	}
 	return VelocityLimit{}, fmt.Errorf("%w: %s gives no velocity for %q, %s", tables.ErrNotOnShelf, c.id,
-		fixture.Shorten(material), service)
+		visible.Shorten(material), service)
 }
 
 // MarshalText returns the id, so that what holds it can be written as JSON.

@@ -5,7 +5,7 @@ import (
 	"math"
 	"slices"
 
-	"github.com/trapweir/trapweir/internal/fixture"
+	"github.com/trapweir/trapweir/internal/visible"
 	"github.com/trapweir/trapweir/supply/hydraulics"
 	"github.com/trapweir/trapweir/tables"
 	"github.com/trapweir/trapweir/units"
@@ -51,7 +51,7 @@ func (c *Code) PipeByLoad(pressure units.Pressure, length units.Length, load Fix
 		return PipeByLoad{}, c.missing("pipe by load")
 	}
 	if !load.Valid() {
-		return PipeByLoad{}, fmt.Errorf("%w: load: %s", tables.ErrQuery, load.refusal())
+		return PipeByLoad{}, load.Check()
 	}
 	if math.IsNaN(float64(pressure)) || length < 0 {
 		return PipeByLoad{}, fmt.Errorf("%w: pressure %v, length %v, load %v", tables.ErrQuery, pressure, length, load)
@@ -328,7 +328,7 @@ func (c *Code) PipeForUnits(material string, sum, greatest FixtureUnits, length 
 	}
 	for _, u := range [...]FixtureUnits{sum, greatest} {
 		if !u.Valid() {
-			return UnitPipe{}, fmt.Errorf("%w: load: %s", tables.ErrQuery, u.refusal())
+			return UnitPipe{}, u.Check()
 		}
 	}
 	if greatest > sum || length < 0 {
@@ -369,7 +369,7 @@ func (t *unitPipes) choose(c *Code, material string, sum, greatest FixtureUnits,
 		return UnitPipe{r.Pipe, r.Bore, r.Units, t.rows.Cite(i)}, nil
 	}
 	if last < 0 {
-		return UnitPipe{}, fmt.Errorf("%w: material %q: %s has %s", tables.ErrNotInCode, fixture.Shorten(material),
+		return UnitPipe{}, fmt.Errorf("%w: material %q: %s has %s", tables.ErrNotInCode, visible.Shorten(material),
 			t.rows.Table().ID(), shortList(names))
 	}
 	r := t.rows.At(last)

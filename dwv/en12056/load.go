@@ -228,7 +228,7 @@ func (e *Standard) Load(system string, appliances []Appliance) (Load, error) {
 		}
 		total, err := du.Times(a.Count)
 		if l.Sum += total; err != nil || !l.Sum.Valid() {
-			list.Addf(item, "count", "%w: the load is more than %v", ErrDischargeUnits, MaxDischargeUnits)
+			list.Addf(item, "count", "%w: the load is more than %v", tables.ErrFixtureUnits, MaxDischargeUnits)
 			break
 		}
 		l.Largest = max(l.Largest, du)
@@ -269,7 +269,8 @@ func (e *Standard) DesignFlow(l Load, usage string, continuous, pumped units.Flo
 			list.Add(faults.Fault{Err: argument.Outside(f.name, argument.Litres(f.q), "zero or more")})
 		}
 	}
-	waste, err := WasteFlow(k, l.Sum, l.Largest.Flow())
+	largest := units.Flow(l.Largest.Units()) * units.LitrePerSecond
+	waste, err := WasteFlow(k, l.Sum, largest)
 	if err != nil {
 		list.Add(faults.Fault{Err: err})
 	}
@@ -277,7 +278,7 @@ func (e *Standard) DesignFlow(l Load, usage string, continuous, pumped units.Flo
 		return Flow{}, err
 	}
 	f := Flow{K: k, Waste: waste, Total: waste + continuous + pumped, FactorCite: cite,
-		ByLargest: l.Sum > 0 && waste == l.Largest.Flow()}
+		ByLargest: l.Sum > 0 && waste == largest}
 	if r, ok := e.rules.Rule("largest-appliance-governs"); ok {
 		f.LargestRule = r.Cite
 	}

@@ -7,6 +7,7 @@ import (
 
 	"github.com/trapweir/trapweir/internal/argument"
 	"github.com/trapweir/trapweir/internal/fixture"
+	"github.com/trapweir/trapweir/internal/visible"
 	"github.com/trapweir/trapweir/slope"
 	"github.com/trapweir/trapweir/tables"
 	"github.com/trapweir/trapweir/units"
@@ -125,7 +126,7 @@ func (e *Standard) BranchLimits(system string, ventilated bool) (BranchLimits, e
 		r, ok := e.rules.Rule(id + strings.ToLower(system))
 		if !ok {
 			return BranchLimits{}, fmt.Errorf("system: %w: no limits for branches of system %q", tables.ErrNotInCode,
-				fixture.Shorten(system))
+				visible.Shorten(system))
 		}
 		*limit.to = r
 	}

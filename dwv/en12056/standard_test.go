@@ -61,7 +61,7 @@ func TestNewDischargeUnits(t *testing.T) {
 		}
 	}
 	for _, x := range []float64{-0.1, 0.0005, 1.2345, 1e9 + 1, math.NaN(), math.Inf(1)} {
-		if got, err := NewDischargeUnits(x); !errors.Is(err, ErrDischargeUnits) {
+		if got, err := NewDischargeUnits(x); !errors.Is(err, tables.ErrFixtureUnits) {
 			t.Errorf("%v: %v, %v", x, got, err)
 		}
 	}
@@ -361,7 +361,7 @@ func TestEN12056Limit(t *testing.T) {
 	}
 	one := many
 	one.Count = 1
-	if _, err := e.Load("I", append(list, one)); !errors.Is(err, ErrDischargeUnits) {
+	if _, err := e.Load("I", append(list, one)); !errors.Is(err, tables.ErrFixtureUnits) {
 		t.Errorf("one more lavatory: %v", err)
 	}
 	many.Count++

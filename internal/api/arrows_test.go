@@ -40,7 +40,7 @@ var arrows = map[string]string{
 	"internal/forest":              "",
 	"internal/golden":              "",
 	"internal/plan":                "units",
-	"internal/fixture":             "internal/enum tables",
+	"internal/fixture":             "internal/enum internal/visible tables",
 	"internal/jsonedit":            "",
 	"internal/command":             "internal/visible",
 	"internal/pipes":               "slope tables units",
@@ -49,7 +49,6 @@ var arrows = map[string]string{
 	"internal/proof/edges":         "tables",
 	"internal/solve":               "",
 	"internal/strictjson":          "internal/faults internal/visible",
-	"internal/thousandths":         "",
 	"internal/visible":             "",
 }
 

@@ -54,6 +54,19 @@ func text(s string, lines bool) string {
 	return b.String()
 }
 
+// Shorten cuts what a message quotes to a length that fits a line.
+func Shorten(s string) string {
+	const longest = 40
+	if len(s) <= longest {
+		return s
+	}
+	cut := longest
+	for cut > 0 && !utf8.RuneStart(s[cut]) {
+		cut--
+	}
+	return s[:cut] + "..."
+}
+
 // unsafe reports whether there is anything to escape.
 func unsafe(s string, lines bool) bool {
 	for i := range len(s) {
