@@ -273,11 +273,21 @@ func (j *judge) askStubs(open *openStubs) {
 // other levels than the invert, and pipe cut to the inch, make as much (practice).
 const stubSlack = units.Inch
 
+// standsHigh tells whether the trap of a fixture hangs over the floor, wherever it is set up:
+// one of a closet, a shower or a sink that stands on the floor may lie below it.
+func standsHigh(f *dwv.Fixture) bool {
+	switch f.Kind {
+	case "lavatory", "kitchen-sink", "bar-sink", "drinking-fountain":
+		return true
+	}
+	return false
+}
+
 // riserTop holds the top of a riser, as its length makes it, against the floor and the height
 // at which its stub is said to stand: a riser keyed for another outlet or drain leaves the
 // stub below the floor.
 func (j *judge) riserTop(i int32, pt *Point) {
-	if !pt.Run.Vertical || pt.StubUp == 0 && !(pt.AboveFloor && pt.Fixture != nil) {
+	if !pt.Run.Vertical || pt.StubUp == 0 && (pt.Fixture == nil || !pt.AboveFloor && !standsHigh(pt.Fixture)) {
 		return
 	}
 	top := j.levels.upper[i] - j.layout.FinishedFloor
@@ -292,7 +302,11 @@ func (j *judge) riserTop(i int32, pt *Point) {
 	if pt.StubUp > 0 {
 		reason += j.Text(", and the stub is to stand %v above it", pt.StubUp)
 	}
+	fix := j.Text("Make the riser %v longer, or say how high the stub stands (stub_up).", short)
+	if pt.Run.Top != nil {
+		fix = j.Text("Let its top stand %v higher, or say how high the stub stands (stub_up).", short)
+	}
 	j.Add(tables.Finding{Rule: "stub-up", Place: pt.ID, Side: "riser", Verdict: tables.Fail, Value: top,
 		Limit: pt.StubUp, Margin: -short, Reason: reason + ".",
-		Fix: j.Text("Make the riser %v longer, or say how high the stub stands (stub_up).", short)})
+		Fix: fix})
 }

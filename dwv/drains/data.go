@@ -164,15 +164,19 @@ type Defaults struct {
 // Run is the pipe from a point to the one it drains to.
 type Run struct {
 	// Developed length; of a vertical run its height; in a file "plan" takes it from coordinates.
-	Length   units.Length `json:"length" read:"some,word=plan"`
-	Grade    slope.Grade  `json:"grade,omitzero"`            // needed unless vertical
-	Drop     units.Length `json:"drop,omitzero"`             // lower end of the run above the invert it joins
-	Size     units.Length `json:"size,omitzero" read:"size"` // as drawn; absent: size it
-	Material string       `json:"material,omitzero"`         // id of a pipe on the shelf
-	Bearing  Bearing      `json:"bearing,omitzero"`          // direction of flow on plan
-	Fittings []string     `json:"fittings,omitempty"`        // bends along the run, in the direction of flow
-	Into     string       `json:"into,omitzero"`             // the fitting it enters the next point by
-	Join     slope.Join   `json:"join,omitzero"`             // how it meets the next pipe in height, on top of Drop
+	Length units.Length `json:"length,omitzero" read:"some,word=plan"`
+	// Top is how high the upper end of a vertical run stands above the finished floor, negative
+	// below it, in place of a length: what stands there stays where it is when the drain below
+	// moves. Layout.Size makes Length of it.
+	Top      *units.Length `json:"top,omitempty"`
+	Grade    slope.Grade   `json:"grade,omitzero"`            // needed unless vertical
+	Drop     units.Length  `json:"drop,omitzero"`             // lower end of the run above the invert it joins
+	Size     units.Length  `json:"size,omitzero" read:"size"` // as drawn; absent: size it
+	Material string        `json:"material,omitzero"`         // id of a pipe on the shelf
+	Bearing  Bearing       `json:"bearing,omitzero"`          // direction of flow on plan
+	Fittings []string      `json:"fittings,omitempty"`        // bends along the run, in the direction of flow
+	Into     string        `json:"into,omitzero"`             // the fitting it enters the next point by
+	Join     slope.Join    `json:"join,omitzero"`             // how it meets the next pipe in height, on top of Drop
 	// Absent: inferred, see Layout.Size; mark what lies outside as sewer.
 	Part     dwv.Part `json:"part,omitzero"`
 	Vertical bool     `json:"vertical,omitzero"` // a stack or riser

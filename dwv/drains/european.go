@@ -125,18 +125,20 @@ func (l *Layout) SizeEuropean(e *en12056.Standard, opt EuropeanOptions) (*Sizing
 	if err != nil {
 		return nil, err
 	}
-	s, err := newSizing(l, code, Options{})
-	if err != nil {
-		return nil, err
-	}
-	u := &european{standard: e, stated: opt.over(s.layout)}
-	s.european = u
-	if err := s.fillEuropean(u.stated.choices()); err != nil {
-		return nil, err
-	}
-	s.ventsEuropean(u.stated.choices())
-	s.levels, err = s.grade()
-	return s, err
+	return l.atTheirTops(func(l *Layout) (*Sizing, error) {
+		s, err := newSizing(l, code, Options{})
+		if err != nil {
+			return nil, err
+		}
+		u := &european{standard: e, stated: opt.over(s.layout)}
+		s.european = u
+		if err := s.fillEuropean(u.stated.choices()); err != nil {
+			return nil, err
+		}
+		s.ventsEuropean(u.stated.choices())
+		s.levels, err = s.grade()
+		return s, err
+	})
 }
 
 // European returns the loads, flows and sizes by EN 12056-2, as [Sizing.At] counts; nil if

@@ -50,6 +50,7 @@ type checker struct {
 	codes  []*dwv.Code
 	kinds  map[*tables.Shelf]map[string]bool // of fixture that some code of a shelf rates
 	laid   bool                              // pipe as it was found: it may lie level or rise, and below what it joins
+	rises  []units.Length                    // by node: how much higher than its drop says a run joins; nil: none does
 }
 
 // fault records a fault of the field at path ("run.length") of the JSON object at a
@@ -252,14 +253,18 @@ func (c *checker) point(p *Point, s, i int) {
 	}
 	c.id(c.src.point(s, i), pointItem(p, s, i), "id", p.ID)
 	r := &p.Run
+	if r.Top != nil {
+		c.top(p, s, i)
+	}
 	switch {
+	case r.Top != nil && r.Vertical: // its length follows
 	case !r.Length.Valid():
 		bad("run.length", because(units.ErrRange, "a length must lie within ±1000 km"))
 	case r.Length < 0:
 		bad("run.length", because(units.ErrRange, "%v is negative", r.Length))
 	case r.Length == 0:
 		c.missing(c.src.point(s, i), pointItem(p, s, i), "run.length",
-			` or zero; "plan", or on_plan among the defaults, takes it from the coordinates of both ends of a straight flat run`)
+			` or zero; a vertical run may state its top instead; "plan", or on_plan among the defaults, takes it from the coordinates of both ends of a straight flat run`)
 	}
 	switch {
 	case r.Vertical:
@@ -308,6 +313,25 @@ func (c *checker) point(p *Point, s, i int) {
 		return
 	}
 	c.parts(p, s, i)
+}
+
+// top checks what a run says of its top, and clears the length that follows from it.
+func (c *checker) top(p *Point, s, i int) {
+	v, at, r := c.src.point(s, i), pointItem(p, s, i), &p.Run
+	bad := func(path string, err error) { c.fault(v, at, path, err) }
+	if !r.Top.Valid() {
+		bad("run.top", because(units.ErrRange, "a height must lie within ±1000 km"))
+	}
+	if !r.Vertical {
+		bad("run.top", because(ErrChoice, "a flat run has none: mark a riser vertical"))
+		return
+	}
+	if v != 0 {
+		if _, stated := c.src.doc.Member(v, "run.length"); stated {
+			bad("run.length", because(ErrDuplicate, "the top of the riser says how long it is: state one of them"))
+		}
+	}
+	r.Length = 0
 }
 
 // parts checks the optional objects of a point.

@@ -181,7 +181,11 @@ func (l *Data) metric() bool {
 	votes := 0
 	for s := range l.Systems {
 		for p := range l.Systems[s].Points {
-			x := l.Systems[s].Points[p].Run.Length
+			run := &l.Systems[s].Points[p].Run
+			x := run.Length
+			if run.Top != nil {
+				x = *run.Top
+			}
 			mm, inch := x%units.Millimetre == 0, x%(units.Inch/64) == 0
 			switch {
 			case mm && !inch:
@@ -425,7 +429,8 @@ func (f *fit) cutRisers(d *Data) error {
 	floor := f.of.layout.FinishedFloor
 	var cut []int32
 	for i := int32(t.outlets); int(i) < t.len(); i++ {
-		if t.point(i).Run.Vertical && was.lower[i] < floor && was.upper[i] >= floor {
+		run := &t.point(i).Run
+		if run.Vertical && run.Top == nil && was.lower[i] < floor && was.upper[i] >= floor {
 			cut = append(cut, i)
 		}
 	}

@@ -1040,7 +1040,13 @@ func (f *fit) setStub(p *tables.Finding) []change {
 		return nil
 	case p.Side == "riser":
 		return []change{{do: f.say("Make the riser at %s %v longer.", p.Place, by), standing: true,
-			edit: func(d *Data) error { at(d).Run.Length += by; return nil }}}
+			edit: func(d *Data) error {
+				run := &at(d).Run
+				if run.Length += by; run.Top != nil {
+					*run.Top += by
+				}
+				return nil
+			}}}
 	case !ok:
 		return nil
 	}

@@ -11,6 +11,7 @@ import (
 	"github.com/trapweir/trapweir/internal/plan"
 	"github.com/trapweir/trapweir/internal/strictjson"
 	"github.com/trapweir/trapweir/tables"
+	"github.com/trapweir/trapweir/units"
 )
 
 // Layout is one drainage job, checked: every point drains to one outlet, every vent
@@ -97,7 +98,18 @@ func (t *tree) find(id string) (i int, ok bool) {
 
 // MarshalJSON writes the layout as [Parse] reads it; the zero Layout is null.
 func (l Layout) MarshalJSON() ([]byte, error) {
-	return json.Marshal(l.data)
+	if l.data == nil || !l.tree.tops {
+		return json.Marshal(l.data)
+	}
+	d := l.Data()
+	for i := range d.Systems {
+		for p := range d.Systems[i].Points {
+			if run := &d.Systems[i].Points[p].Run; run.Top != nil {
+				run.Length = 0
+			}
+		}
+	}
+	return json.Marshal(d)
 }
 
 // UnmarshalJSON reads a layout as [Parse] does.
@@ -128,11 +140,41 @@ func (l *Data) checked(c *checker) (*tree, error) {
 	c.words(l)
 	t := plant(l, c.src, c)
 	t.vents.plant(l, t, c.src, c)
+	if t.tops && c.faults.Len() == 0 {
+		c.raise(l, t)
+	}
 	c.footings(l, t)
 	if err := c.faults.Err(); err != nil {
 		return nil, err
 	}
 	return t, nil
+}
+
+// raise makes the risers that say where their tops stand as long as that takes.
+func (c *checker) raise(l *Data, t *tree) {
+	t.rises = c.rises
+	g := grader{layout: l, tree: t}
+	lower, upper, higher := make([]units.Length, t.len()), make([]units.Length, t.len()), make([]units.Length, t.len())
+	for sys := range int32(t.outlets) {
+		lo, _ := t.span(sys)
+		if err := g.inverts(sys, c.rises, lower, upper); err != nil {
+			c.faults.Add(faults.Fault{Item: sysItem(&l.Systems[sys]).String(), Err: err})
+			return
+		}
+		for _, i := range slices.Backward(t.of(sys)) {
+			higher[i] = higher[t.parent[i]]
+			run := &t.point(i).Run
+			if run.Top == nil {
+				continue
+			}
+			foot := lower[i] + higher[i] - l.FinishedFloor
+			if run.Length = *run.Top - foot; run.Length <= 0 {
+				c.fault(c.src.point(int(sys), int(i-lo)), pointItem(t.point(i), int(sys), int(i-lo)), "run.top",
+					because(units.ErrRange, "%v above the floor is no higher than the foot of the riser, at %v", *run.Top, foot))
+			}
+			higher[i] += run.Length
+		}
+	}
 }
 
 // clone copies a layout with all it points to.
@@ -244,7 +286,7 @@ func (r *Run) onPlan(from, to *Position) {
 
 // own makes copies of what a point shares with the one it was copied from.
 func (p *Point) own() {
-	p.Run.Fittings = slices.Clone(p.Run.Fittings)
+	p.Run.Fittings, p.Run.Top = slices.Clone(p.Run.Fittings), cloneOf(p.Run.Top)
 	p.Fixture, p.Trap, p.Cleanout = cloneOf(p.Fixture), cloneOf(p.Trap), cloneOf(p.Cleanout)
 	p.Interceptor, p.At = cloneOf(p.Interceptor), cloneOf(p.At)
 	if p.Receptor = cloneOf(p.Receptor); p.Receptor != nil {

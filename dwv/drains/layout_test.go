@@ -157,6 +157,7 @@ func fullData(t *testing.T) *Data {
 	p := &sys.Points[0]
 	p.Fixture, p.Trap, p.Cleanout, p.Interceptor, p.At = &dwv.Fixture{}, &Trap{}, &Cleanout{}, &Interceptor{}, &Position{}
 	p.Receptor, p.Run.Fittings = &Receptor{Indirect: []dwv.Fixture{{}}}, []string{"quarter-bend"}
+	p.Run.Top = new(units.Length)
 	full.Vents = full.Vents[:1]
 	sys.Outlet.Sump = &Sump{HighWater: new(units.Length)}
 	v := &full.Vents[0]

@@ -23,6 +23,7 @@ type Levels struct {
 	// By node: invert of the run's lower and upper end. At an outlet upper is
 	// the outlet's invert.
 	lower, upper []units.Length
+	rises        []units.Length // by node: what the way a run joins adds to its drop; nil: nothing
 }
 
 // Level is where one run lies. For a run above the floor the slab means nothing.
@@ -73,7 +74,7 @@ func (s *Sizing) grade() (*Levels, error) {
 		}
 		rises[i] = rise
 	}
-	if rises == nil {
+	if lv.rises = rises; rises == nil {
 		return lv, nil
 	}
 	lv.lower, lv.upper = make([]units.Length, n), make([]units.Length, n)
@@ -703,7 +704,7 @@ func (v *survey) laid() (*Sizing, error) {
 				if lv.lower[i] >= s.layout.FinishedFloor || top < s.layout.FinishedFloor || top <= lower {
 					top = lower + run.Length
 				}
-				run.Length, upper[i] = top-lower, top
+				run.Length, run.Top, upper[i] = top-lower, nil, top
 				continue
 			}
 			if len(shots) == 0 {

@@ -1,6 +1,7 @@
 package drains
 
 import (
+	"encoding/json"
 	"errors"
 	"testing"
 
@@ -224,5 +225,41 @@ func TestAsLaidFaults(t *testing.T) {
 	}
 	if a, err := s.AsLaid(nil, LaidOptions{}); err != nil || len(a.Lines) != 0 || a.Sizing() == nil {
 		t.Errorf("no shots: %+v, %v", a, err)
+	}
+}
+
+// TestRiserTop: a riser whose top is stated stays so written and read, edited from a sizing,
+// and as laid; lowered with the outlet it grows by as much.
+func TestRiserTop(t *testing.T) {
+	code := mustCode(t, "ipc-2021")
+	s := mustSize(t, mustLayout(t, "jobs/riser-top-18-in.json", code), code)
+	text, err := json.Marshal(s.Layout())
+	if err != nil {
+		t.Fatal(err)
+	}
+	read, err := Parse("", text, code)
+	if err != nil {
+		t.Fatalf("%v: %s", err, text)
+	}
+	d := s.Layout().Data()
+	d.Systems[0].Outlet.Invert -= 3 * in
+	lower, err := New(d)
+	if err != nil {
+		t.Fatal(err)
+	}
+	const foot = 97*ft + 4*in + in/2000 // 2-1/2 in of fall, 0.5005 in of the join, 1 in of fall
+	i, _ := s.Layout().Find("L")
+	for _, c := range []struct {
+		l    *Layout
+		foot units.Length
+	}{{s.Layout(), foot}, {read, foot}, {lower, foot - 3*in}} {
+		s, err := c.l.Size(code, Options{})
+		if err != nil {
+			t.Fatal(err)
+		}
+		at, run := s.Levels().At(i), s.Layout().Point(i).Run
+		if at.Upper.Invert != 101*ft+6*in || run.Length != 101*ft+6*in-c.foot {
+			t.Errorf("it is %v long and ends at %v; want %v long from %v", run.Length, at.Upper.Invert, 101*ft+6*in-c.foot, c.foot)
+		}
 	}
 }

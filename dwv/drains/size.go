@@ -10,6 +10,7 @@ import (
 
 	"github.com/trapweir/trapweir/dwv"
 	"github.com/trapweir/trapweir/internal/enum"
+	"github.com/trapweir/trapweir/internal/faults"
 	"github.com/trapweir/trapweir/internal/finding"
 	"github.com/trapweir/trapweir/internal/pipes"
 	"github.com/trapweir/trapweir/slope"
@@ -139,15 +140,36 @@ func (l *Layout) Size(code *dwv.Code, opt Options) (*Sizing, error) {
 	if code == nil {
 		return nil, fmt.Errorf("size: %w: no code", tables.ErrQuery)
 	}
-	s, err := newSizing(l, code, opt)
-	if err != nil {
-		return nil, err
+	return l.atTheirTops(func(l *Layout) (*Sizing, error) {
+		s, err := newSizing(l, code, opt)
+		if err != nil {
+			return nil, err
+		}
+		if err := s.fill(); err != nil {
+			return nil, err
+		}
+		s.sizeVents()
+		s.levels, err = s.grade()
+		return s, err
+	})
+}
+
+// atTheirTops sizes a layout. How long risers are that say where their tops stand follows
+// from where drains lie, and that from their sizes: it is sized again with risers cut so,
+// until they fit.
+func (l *Layout) atTheirTops(size func(*Layout) (*Sizing, error)) (*Sizing, error) {
+	s, err := size(l)
+	for n := 0; err == nil && n < 4 && l.tree.tops && !slices.Equal(s.levels.rises, l.tree.rises); n++ {
+		d := l.data.clone()
+		t, err := d.checked(&checker{faults: new(faults.List), rises: s.levels.rises})
+		if err != nil {
+			return nil, err
+		}
+		l = &Layout{data: d, tree: t}
+		if s, err = size(l); err != nil {
+			return nil, err
+		}
 	}
-	if err := s.fill(); err != nil {
-		return nil, err
-	}
-	s.sizeVents()
-	s.levels, err = s.grade()
 	return s, err
 }
 

@@ -19,6 +19,7 @@ import (
 type tree struct {
 	outlets int
 	placed  int     // points with plan coordinates
+	tops    bool    // there are risers that say where their tops stand
 	parent  []int32 // node it drains to; -1 for an outlet
 	order   []int32 // points only, system after system, each after all that drain to it
 	start   []int32 // where each system begins in order, and the end
@@ -28,6 +29,9 @@ type tree struct {
 	points  []*Point
 	index   map[string]int32 // by id, points and outlets
 	systems map[string]int32 // by id
+
+	// rises is what the lengths of such risers take joins to add to drops, nil for nothing.
+	rises []units.Length
 
 	vents ventGraph
 }
@@ -75,6 +79,7 @@ func plant(l *Data, src *source, c *checker) *tree {
 		for p := range sys.Points {
 			pt := &sys.Points[p]
 			t.points = append(t.points, pt)
+			t.tops = t.tops || pt.Run.Top != nil
 			if pt.At != nil {
 				t.placed++
 			}

@@ -221,8 +221,12 @@ func stubs(g *drainsJudged, p printer) []StubRow {
 		for _, t := range g.sizing.Ties(pt.ID) {
 			row.Walls = join(row.Walls, string(p.depth(t.Distance))+" from "+t.Wall)
 		}
-		if pt.StubUp != 0 {
-			row.Height = p.depth(pt.StubUp)
+		top := pt.StubUp
+		if top == 0 && pt.Run.Top != nil {
+			top = max(*pt.Run.Top, 0)
+		}
+		if top != 0 {
+			row.Height = p.depth(top)
 		}
 		rows = append(rows, row)
 	})

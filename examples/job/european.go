@@ -31,10 +31,11 @@ func sizeEuropean(j *Job) (*drainsJudged, error) {
 	if err != nil {
 		return nil, err
 	}
-	d := &drainsJudged{layout: j.drains.Data()}
+	d := &drainsJudged{}
 	if d.sizing, err = j.drains.SizeEuropean(e, drains.EuropeanOptions{}); err != nil {
 		return nil, err
 	}
+	d.layout = d.sizing.Layout().Data()
 	d.code, d.levels, d.flows = d.sizing.Code(), d.sizing.Levels(), d.sizing.European()
 	return d, nil
 }

@@ -208,11 +208,11 @@ func sizeDrains(j *Job, id string) (*drainsJudged, error) {
 	if err != nil {
 		return nil, err
 	}
-	d := &drainsJudged{layout: j.drains.Data(), code: code}
+	d := &drainsJudged{code: code}
 	if d.sizing, err = j.drains.Size(code, drains.Options{}); err != nil {
 		return nil, err
 	}
-	d.levels = d.sizing.Levels()
+	d.layout, d.levels = d.sizing.Layout().Data(), d.sizing.Levels()
 	return d, nil
 }
 
