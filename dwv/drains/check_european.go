@@ -81,6 +81,12 @@ func (j *judge) europeanLoad(i int32, pt *Point, m *method) {
 	size := dwv.FormatSize(s.size[i]) + " "
 	if s.size[i] == 0 {
 		err, size = s.failed[i], ""
+	} else if err != nil && r.Problem == "" {
+		j.sizeAtLeast(on("drain-flow", pt.ID, s.cite[i]), s.size[i], s.required[i], func() finding.Words {
+			return finding.Words{What: j.Text("The %s for %v (a size that the table lacks)", r.kind(), litres(r.Flow)),
+				Fix: j.Text("Lay %v.", nominal(s.required[i]))}
+		})
+		return
 	}
 	if err != nil {
 		j.Ask("drain-flow", pt.ID, tables.Authority,

@@ -337,6 +337,7 @@ func (j *judge) undersized() {
 			told = make(map[string]bool)
 			j.Problems(func(f *tables.Finding) {
 				switch {
+				case f.IfConfirmed == tables.Pass: // of another figure than the size
 				case f.Rule == "size-reduction": // it speaks of the run downstream
 					told[j.id(j.tree.parent[j.tree.index[f.Place]])] = true
 				case slices.Contains(drainSizeRules[:], f.Rule):

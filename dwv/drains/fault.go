@@ -264,7 +264,8 @@ func (c *checker) point(p *Point, s, i int) {
 		bad("run.length", because(units.ErrRange, "%v is negative", r.Length))
 	case r.Length == 0:
 		c.missing(c.src.point(s, i), pointItem(p, s, i), "run.length",
-			` or zero; a vertical run may state its top instead; "plan", or on_plan among the defaults, takes it from the coordinates of both ends of a straight flat run`)
+			` or zero; a vertical run may state its top instead; "plan", or on_plan among the defaults, takes it `+
+				`from the coordinates of both ends of a straight flat run`)
 	}
 	switch {
 	case r.Vertical:

@@ -355,6 +355,9 @@ func (e *Standard) StackOfSize(vent, entry string, size units.Length) (Pipe, err
 
 // noSize says which sizes a table has.
 func noSize(size units.Length, sizes []string) error {
+	if len(sizes) == 0 {
+		return fmt.Errorf("size: %w: no sizes of such a pipe", tables.ErrNotInCode)
+	}
 	return fmt.Errorf("size: %w: the table has no %s; it has %s", tables.ErrOutsideTable, size.String(),
 		strings.Join(sizes, ", "))
 }
