@@ -26,7 +26,7 @@ func ExampleEngine_Answer() {
 	fmt.Println(ok, a.Value, a.Unit, a.Standing)
 	fmt.Println(a.Source)
 	// Output:
-	// true 8 ft read2
+	// true 8 ft read
 	// International Plumbing Code 2021, Table 909.1: size 2 in
 }
 
