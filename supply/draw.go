@@ -27,6 +27,9 @@ type Drawings struct {
 // DrawOptions are what is asked of drawings of a layout.
 type DrawOptions struct {
 	Metric bool // texts in metres, litres a second and kilopascals
+	// Print writes flows, velocities and pressures, so that a drawing reads as the report
+	// beside it; nil: as the drawing does.
+	Print func(fmt.Stringer) string
 }
 
 // Draw returns the drawings of an analysis made by [Layout.Analyse] or [Layout.Size].
@@ -37,7 +40,7 @@ func (a *Analysis) Draw(opt DrawOptions) (*Drawings, error) {
 	if len(a.runs) != a.layout.Len() {
 		return nil, errors.New("drawings: nothing was analysed")
 	}
-	d := &drawing{Analysis: a, metric: opt.Metric}
+	d := &drawing{Analysis: a, metric: opt.Metric, print: opt.Print}
 	d.arrange()
 	return &Drawings{Isometric: d.isometric(), Plan: d.plan(), Pressure: d.pressures()}, nil
 }
@@ -46,6 +49,7 @@ func (a *Analysis) Draw(opt DrawOptions) (*Drawings, error) {
 type drawing struct {
 	*Analysis
 	metric bool
+	print  func(fmt.Stringer) string
 	spot   []draw.Point // of each point
 	placed bool         // spot holds the places of the layout
 }
@@ -495,6 +499,9 @@ func (d *drawing) depth(l units.Length) string {
 }
 
 func (d *drawing) flow(f units.Flow) string {
+	if d.print != nil && !(d.metric && f < units.LitrePerSecond/20) {
+		return d.print(f)
+	}
 	if d.metric {
 		if f > 0 && f < units.LitrePerSecond/20 {
 			return fmt.Sprintf("%.3f L/s", float64(f/units.LitrePerSecond)) // what keeps a return warm
@@ -505,6 +512,9 @@ func (d *drawing) flow(f units.Flow) string {
 }
 
 func (d *drawing) velocity(v units.Velocity) string {
+	if d.print != nil {
+		return d.print(v)
+	}
 	if d.metric {
 		return fmt.Sprintf("%.2f m/s", float64(v))
 	}
@@ -512,6 +522,9 @@ func (d *drawing) velocity(v units.Velocity) string {
 }
 
 func (d *drawing) psi(p units.Pressure) string {
+	if d.print != nil {
+		return d.print(p)
+	}
 	if d.metric {
 		return fmt.Sprintf("%.0f kPa", float64(p/units.Kilopascal))
 	}

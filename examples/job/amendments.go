@@ -1,22 +1,26 @@
 package job
 
 import (
-	"cmp"
+	"fmt"
 	"slices"
 	"strings"
 
 	"github.com/trapweir/trapweir/tables"
 )
 
-// amendmentTexts says of each amendment of a shelf that bears on a code what it sets,
-// adds and drops there, an amendment a text.
-func amendmentTexts(shelf *tables.Shelf, code string) ([]string, error) {
+// amendment is a document that changes rows of a code, and what it changes there.
+type amendment struct {
+	source            string
+	sets, adds, drops []string
+}
+
+// amendmentsOf finds the amendments of a shelf that bear on a code.
+func amendmentsOf(shelf *tables.Shelf, code string) ([]amendment, error) {
 	ids, err := shelf.Amended()
 	if err != nil {
 		return nil, err
 	}
-	type done struct{ source, op, what string }
-	var list []done
+	var list []amendment
 	for _, id := range ids {
 		set, _, _ := strings.Cut(id, "/")
 		if set != code && isCode(shelf, set) {
@@ -27,28 +31,80 @@ func amendmentTexts(shelf *tables.Shelf, code string) ([]string, error) {
 			return nil, err
 		}
 		for _, c := range table.Changes() {
-			list = append(list, done{c.Row.Source().String(), c.Op + "s", rowText(c)})
+			source := c.Row.Source().String()
+			k := slices.IndexFunc(list, func(a amendment) bool { return a.source == source })
+			if k < 0 {
+				k, list = len(list), append(list, amendment{source: source})
+			}
+			switch a, text := &list[k], rowText(c); c.Op {
+			case "set":
+				a.sets = append(a.sets, text)
+			case "add":
+				a.adds = append(a.adds, text)
+			default:
+				a.drops = append(a.drops, text)
+			}
 		}
 	}
-	slices.SortStableFunc(list, func(a, b done) int {
-		return cmp.Or(strings.Compare(a.source, b.source), opOrder(a.op)-opOrder(b.op))
-	})
-	texts := []string{}
-	for i, d := range list {
-		same := i > 0 && list[i-1].source == d.source
-		switch n := len(texts) - 1; {
-		case !same:
-			texts = append(texts, d.source+": "+d.op+" "+d.what)
-		case list[i-1].op == d.op:
-			texts[n] += ", " + d.what
-		default:
-			texts[n] += "; " + d.op + " " + d.what
-		}
-	}
-	return texts, nil
+	slices.SortStableFunc(list, func(a, b amendment) int { return strings.Compare(a.source, b.source) })
+	return list, nil
 }
 
-func opOrder(op string) int { return slices.Index([]string{"sets", "adds", "drops"}, op) }
+// text says all that an amendment changes.
+func (a *amendment) text() string {
+	return a.say(func(rows []string) string { return strings.Join(rows, ", ") })
+}
+
+// brief counts what an amendment changes.
+func (a *amendment) brief() string {
+	return a.say(func(rows []string) string { return counted(len(rows), "row") })
+}
+
+func (a *amendment) say(tell func(rows []string) string) string {
+	var parts []string
+	for _, part := range a.parts() {
+		if len(part.rows) > 0 {
+			parts = append(parts, part.does+" "+tell(part.rows))
+		}
+	}
+	return a.source + ": " + strings.Join(parts, "; ")
+}
+
+// amendmentPart is what an amendment does to some rows.
+type amendmentPart struct {
+	does string
+	rows []string
+}
+
+func (a *amendment) parts() [3]amendmentPart {
+	return [...]amendmentPart{{"sets", a.sets}, {"adds", a.adds}, {"drops", a.drops}}
+}
+
+// printAmendments prints in full what page one only counts.
+func (r *Report) printAmendments(p *page) {
+	if !r.amendmentsCounted() {
+		return
+	}
+	p.section("Amendments: what they set, add and drop")
+	for _, a := range r.Job.amended {
+		p.paragraph("  ", "  ", a.source)
+		for _, part := range a.parts() {
+			for _, row := range part.rows {
+				p.paragraph(fmt.Sprintf("    %-5s  ", part.does), "           ", row)
+			}
+		}
+	}
+}
+
+// amendmentsCounted tells whether page one counts what the amendments change: where it has
+// no room to tell all of it.
+func (r *Report) amendmentsCounted() bool {
+	return len(r.block(frontAmended+1, "", func(p *page) {
+		for _, text := range r.Job.Amendments {
+			p.paragraph(identityHead("amendment"), identityIndent, text)
+		}
+	})) > frontAmended
+}
 
 // isCode tells whether a set of the shelf is a code, and not pipe or the like.
 func isCode(shelf *tables.Shelf, set string) bool {
@@ -62,12 +118,29 @@ func rowText(c tables.Change) string {
 	if table != "rules" {
 		return table + " " + c.Row.Row()
 	}
-	text := strings.ReplaceAll(strings.TrimPrefix(c.Row.Row(), "rule "), "-", " ")
+	text := rowName(c.Row.Row())
 	if c.Op != "drop" {
-		text += " " + ruleFigure(c.Row)
+		text += " " + figureText(c.Row)
 	}
 	if !c.Was.IsZero() {
-		text += " (was " + ruleFigure(c.Was) + ")"
+		text += " (was " + figureText(c.Was) + ")"
+	}
+	return text
+}
+
+// rowName is what people call a row: a rule by its words.
+func rowName(row string) string {
+	if rule, ok := strings.CutPrefix(row, "rule "); ok {
+		return strings.ReplaceAll(rule, "-", " ")
+	}
+	return row
+}
+
+// figureText is the figure of a rule in words: one pipe diameter, two pipe diameters.
+func figureText(c tables.Citation) string {
+	text := ruleFigure(c)
+	if one, ok := strings.CutPrefix(text, "1 "); ok && strings.Contains(one, " ") {
+		return "1 " + strings.TrimSuffix(one, "s")
 	}
 	return text
 }

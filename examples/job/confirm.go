@@ -168,7 +168,8 @@ func (r *Report) WriteChecklist(w io.Writer) error {
 	for _, c := range rows {
 		if id := rowID(c); !c.IsZero() && !seen[id] {
 			seen[id] = true
-			list = append(list, Confirmation{Row: id, Value: valueOf(c), Where: c.Source().String() + ", " + c.Section()})
+			list = append(list, Confirmation{Row: id, Value: valueOf(c),
+				Where: strings.TrimSuffix(c.Source().String()+", "+c.Section(), ", ")})
 		}
 	}
 	enc := json.NewEncoder(visible.JSONWriter(w))
@@ -208,6 +209,26 @@ func (w *waterJudged) recalled() (rows []tables.Citation) {
 		}
 	}
 	return rows
+}
+
+// confirmedBrief says on page one that figures were confirmed, and which of them differ from
+// the tables; empty if none was.
+func (r *Report) confirmedBrief() string {
+	if len(r.Confirmed) == 0 {
+		return ""
+	}
+	var differ []string
+	for i := range r.Confirmed {
+		if c := &r.Confirmed[i]; c.Differs != "" {
+			_, row, _ := strings.Cut(c.Row, ": ")
+			differ = append(differ, rowName(row)+" "+c.Value+" (tables: "+c.Differs+")")
+		}
+	}
+	text := counted(len(r.Confirmed), "figure") + " as read in the code book, under Confirmed"
+	if len(differ) > 0 {
+		text += fmt.Sprintf("; WARNING: %d of another value than the tables: %s", len(differ), strings.Join(differ, ", "))
+	}
+	return text
 }
 
 func (r *Report) printConfirmed(p *page) {

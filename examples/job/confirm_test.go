@@ -45,7 +45,15 @@ func TestConfirm(t *testing.T) {
 	if now.Fail < was.Fail+was.FailIfConfirmed || now.Ask > was.Ask-was.PassIfConfirmed-was.FailIfConfirmed {
 		t.Errorf("before %+v, after %+v", was, now)
 	}
-	page := strings.Join(strings.Fields(printed(t, after, 0)), " ")
+	text := printed(t, after, 0)
+	front := strings.Join(frontOf(t, text), "\n")
+	for _, want := range []string{fmt.Sprintf("%d figures as read in the code book", len(all)), "floor drain unvented reach 25 ft",
+		"checked by", "A calculation, not an approval."} {
+		if !strings.Contains(front, want) {
+			t.Errorf("page one lacks %q:\n%s", want, front)
+		}
+	}
+	page := strings.Join(strings.Fields(text), " ")
 	for _, want := range []string{"read by A. Reader, 2 March", "FAIL Trap arm fall at GL1"} {
 		if !strings.Contains(page, want) {
 			t.Errorf("the report lacks %q", want)
@@ -77,8 +85,13 @@ func TestConfirmOther(t *testing.T) {
 			t.Errorf("%v", f)
 		}
 	}
-	if page := strings.Join(strings.Fields(printed(t, r, 0)), " "); !strings.Contains(page, "WARNING: the tables have 1 pipe diameters") {
+	text := printed(t, r, 0)
+	if page := strings.Join(strings.Fields(text), " "); !strings.Contains(page, "WARNING: the tables have 1 pipe diameters") {
 		t.Errorf("no warning in %.6000s", page)
+	}
+	front := strings.Join(strings.Fields(strings.Join(frontOf(t, text), " ")), " ")
+	if !strings.Contains(front, "WARNING: 1 of another value than the tables: trap arm max fall 2 pipe diameters (tables: 1 pipe diameters)") {
+		t.Errorf("no warning on page one: %s", front)
 	}
 	for _, row := range []string{"ipc-2021/rules: rule no-such", "ipc-2021/none: x", "none", `ipc-2021/trap-arm: size 2 in`} {
 		_, err := Read(hallWith(t, `  "laser": {`, fmt.Sprintf(`  "confirmed": [{"row": %q, "value": "9", "where": "x", "by": "x", "when": "x"}],

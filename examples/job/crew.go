@@ -281,7 +281,7 @@ func (s *TestSection) ofDrains(g *drainsJudged, p printer) error {
 		return err
 	}
 	for _, t := range plans {
-		row := DrainTest{System: t.System, Surface: p.elevation(t.Surface), Head: p.run(t.Head), Highest: t.Highest,
+		row := DrainTest{System: t.System, Surface: p.level(t.Surface), Head: p.run(t.Head), Highest: t.Highest,
 			Lowest: t.Lowest, Pressure: p.pressure(t.Pressure), Volume: p.volume(t.Volume), Source: t.Citation.String()}
 		if t.Hold != 0 {
 			row.Hold = round(float64(t.Hold)/60, 0) + " min"

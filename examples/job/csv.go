@@ -117,11 +117,22 @@ func scheduleRows(rows reflect.Value) [][]string {
 	for i := range rows.Len() {
 		var cells []string
 		for _, c := range columns {
-			cells = append(cells, plainCell(fmt.Sprint(rows.Index(i).Field(c).Interface())))
+			cells = append(cells, plainCell(cellText(rows.Index(i).Field(c))))
 		}
 		table = append(table, cells)
 	}
 	return table
+}
+
+// cellText is a field as a cell: nothing where it says nothing, and a list with commas.
+func cellText(v reflect.Value) string {
+	switch list, ok := v.Interface().([]string); {
+	case ok:
+		return strings.Join(list, ", ")
+	case v.IsZero() && v.Kind() != reflect.Bool && v.Kind() != reflect.Int:
+		return ""
+	}
+	return fmt.Sprint(v.Interface())
 }
 
 // plainCell makes sure that no spreadsheet takes a text for a formula: what begins like one

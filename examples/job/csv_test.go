@@ -4,6 +4,7 @@ import (
 	"encoding/csv"
 	"os"
 	"path/filepath"
+	"strings"
 	"testing"
 )
 
@@ -16,7 +17,8 @@ func TestCSV(t *testing.T) {
 	if _, err := r.WriteCSV(dir); err != nil {
 		t.Fatal(err)
 	}
-	for name, rows := range map[string]int{"drains": len(r.Drains), "stubs": len(r.Stubs), "water-runs": len(r.Water.Runs), "findings-fail": 1} {
+	for name, rows := range map[string]int{"drains": len(r.Drains), "stubs": len(r.Stubs), "water-runs": len(r.Water.Runs), "findings-fail": 1,
+		"materials-assemblies": len(r.Materials.Assemblies)} {
 		f, err := os.Open(filepath.Join(dir, name+".csv"))
 		if err != nil {
 			t.Fatal(err)
@@ -25,6 +27,11 @@ func TestCSV(t *testing.T) {
 		f.Close()
 		if err != nil || len(table) != rows+1 {
 			t.Errorf("%s: %d rows, want %d (%v)", name, len(table)-1, rows, err)
+		}
+		for i, cell := range table[min(1, len(table)-1)] {
+			if strings.HasPrefix(cell, "[") || strings.HasPrefix(cell, "verdict") {
+				t.Errorf("%s: %s is %q, no text for people", name, table[0][i], cell)
+			}
 		}
 	}
 	for text, want := range map[string]string{"=1": "'=1", "@x": "'@x", "+x": "'+x", "-x": "'-x", "-3/8 in": "-3/8 in", "S1": "S1", "": "", "'x": "''x"} {

@@ -47,7 +47,7 @@ func figures(r *Report, linked bool) ([]figure, error) {
 		}
 	}
 	if d.g.water != nil {
-		if water, err = d.g.water.sizing.Draw(supply.DrawOptions{Metric: d.metric}); err != nil {
+		if water, err = d.g.water.sizing.Draw(supply.DrawOptions{Metric: d.metric, Print: d.r.as.text}); err != nil {
 			return nil, err
 		}
 	}

@@ -347,7 +347,7 @@ func (p *page) sources(texts []string) {
 			if rows[head] == nil {
 				order = append(order, head)
 			}
-			rows[head] = append(rows[head], p.brief(strings.Replace(row, "(recalled, not seen in print", "(from memory", 1)))
+			rows[head] = append(rows[head], p.brief(row))
 		}
 	}
 	slices.Sort(order)

@@ -16,6 +16,9 @@ const (
 	frontLines = 60
 	frontWidth = 78
 	frontFails = 10 // as many fails at most stand on it
+
+	frontIdentity = 24 // lines that say what was judged
+	frontAmended  = 7  // of them at most so many what amendments change
 )
 
 // block is some lines of page one: what write prints, cut to the greatest number of
@@ -39,7 +42,7 @@ func (r *Report) block(most int, rest string, write func(p *page)) []string {
 // figures to look up have what is left.
 func (r *Report) printFront(w io.Writer) error {
 	open := questionsOf(r.made.findings)
-	head := r.block(22, "  ...", r.identity)
+	head := r.identity()
 	asks := r.block(14, "  ... and more in section 1", func(p *page) { r.openCounts(p, open) })
 	end := append(r.block(5, "  ... all of it near the end", r.notJudgedBrief), r.block(3, "  ...", r.key)...)
 	left := frontLines - len(head) - len(asks) - len(end)
@@ -56,50 +59,71 @@ func (r *Report) printFront(w io.Writer) error {
 	return err
 }
 
-// identity says what was judged and by what.
-func (r *Report) identity(p *page) {
+const identityIndent = "              "
+
+func identityHead(name string) string { return fmt.Sprintf("  %-11s ", name) }
+
+// identity says what was judged and by what. A text of the job has two lines at most, and the
+// amendments what is left, so that what stands at the end is never cut.
+func (r *Report) identity() []string {
 	j := &r.Job
-	p.paragraph("", "", j.Name)
-	p.printf("%s\n", strings.Repeat("=", min(frontWidth, len([]rune(j.Name)))))
+	text := func(most int, first, indent string, texts ...string) []string {
+		return r.block(most, indent+"...", func(p *page) {
+			for _, t := range texts {
+				p.paragraph(first, indent, t)
+			}
+		})
+	}
+	line := func(to *[]string, name, t string) {
+		if t != "" {
+			*to = append(*to, text(2, identityHead(name), identityIndent, t)...)
+		}
+	}
+	top := append(text(2, "", "", j.Name), strings.Repeat("=", min(frontWidth, len([]rune(j.Name)))))
 	if j.Note != "" {
-		for _, l := range r.block(2, "...", func(p *page) { p.paragraph("", "", j.Note) }) {
-			p.printf("%s\n", l)
-		}
+		top = append(top, text(2, "", "", j.Note)...)
 	}
-	line := func(name, text string) {
-		if text != "" {
-			p.paragraph(fmt.Sprintf("  %-11s ", name), strings.Repeat(" ", 14), text)
-		}
+	line(&top, "address", j.Address)
+	line(&top, "revision", j.Revision)
+	line(&top, "file", r.File.Name)
+	line(&top, "sha256", r.File.SHA256)
+	if n := len(r.File.Tables); n > 1 {
+		line(&top, "points", fmt.Sprintf("of %d files more; their checksums are in -json", n))
+	} else if n == 1 {
+		line(&top, "points", r.File.Tables[0].Name)
+		line(&top, "sha256", r.File.Tables[0].SHA256)
 	}
-	line("address", j.Address)
-	line("revision", j.Revision)
-	line("file", r.File.Name)
-	p.printf("  sha256      %s\n", r.File.SHA256)
-	for _, t := range r.File.Tables {
-		line("points", t.Name)
-		p.printf("  sha256      %s\n", t.SHA256)
+	code := r.shortName
+	if code == j.Edition {
+		code = j.Code
 	}
-	if r.shortName != j.Edition {
-		line("code", j.Edition+" ("+r.shortName+")")
-	} else {
-		line("code", j.Edition+" ("+j.Code+")")
-	}
-	line("water code", j.WaterCode)
-	if len(j.Amendments) == 0 {
-		line("amendments", "none")
-	}
-	for _, a := range j.Amendments {
-		line("amendment", a)
-	}
+	line(&top, "code", j.Edition+" ("+code+")")
+	line(&top, "water code", j.WaterCode)
+
+	var end []string
 	if j.Floor != "" {
-		line("floor, slab", string(j.Floor+", "+j.Slab))
+		line(&end, "floor, slab", string(j.Floor+", "+j.Slab))
 	}
-	line("tables", r.Versions.Tables+", library "+r.Versions.Library)
-	if len(r.Confirmed) > 0 {
-		line("confirmed", counted(len(r.Confirmed), "figure")+" as read in the code book: see Confirmed")
+	line(&end, "tables", r.Versions.Tables+", library "+r.Versions.Library)
+	if c := r.confirmedBrief(); c != "" {
+		end = append(end, text(4, identityHead("confirmed"), identityIndent, c)...)
 	}
-	p.printf("  checked by  _______________________________   date ________________\n")
-	p.printf("A calculation, not an approval.\n")
+	end = append(end, "  checked by  _______________________________   date ________________",
+		"A calculation, not an approval.")
+
+	amended := j.Amendments
+	switch {
+	case len(amended) == 0:
+		line(&top, "amendments", "none")
+	case r.amendmentsCounted():
+		amended = []string{"in full under Amendments"}
+		for i := range j.amended {
+			amended = append(amended, j.amended[i].brief())
+		}
+	}
+	most := max(2, min(frontAmended, frontIdentity-len(top)-len(end)))
+	top = append(top, text(most, identityHead("amendment"), identityIndent, amended...)...)
+	return append(top, end...)
 }
 
 // verdict says in a sentence what to do, then what fails and what would.
@@ -181,12 +205,12 @@ func lower(s string) string {
 // openCounts counts what was found, and names the questions by who answers them.
 func (r *Report) openCounts(p *page, open map[tables.Settler][]*question) {
 	c := &r.Counts
-	p.printf("\n%d fail, %d ask, %d pass.", c.Fail, c.Ask, c.Pass)
-	if c.Ask == 0 {
-		p.printf("\n")
-		return
+	p.printf("\n")
+	counts := fmt.Sprintf("%d fail, %d ask, %d pass.", c.Fail, c.Ask, c.Pass)
+	if c.Ask > 0 {
+		counts += " Questions, by who answers them (in full: section 1):"
 	}
-	p.printf(" Questions, by who answers them (in full: section 1):\n")
+	p.paragraph("", "  ", counts)
 	for _, s := range settlers {
 		list := open[s.who]
 		if len(list) == 0 {
@@ -244,8 +268,8 @@ func (r *Report) bookFront(p *page, list []*question) {
 
 func (r *Report) notJudgedBrief(p *page) {
 	if len(r.unjudged) > 0 {
-		p.paragraph("Not judged under "+r.shortName+": ", "  ",
-			"some rules about "+families(r.unjudged)+"; each is named at the end.")
+		p.paragraph("", "  ", "Not judged under "+r.shortName+": some rules about "+families(r.unjudged)+
+			"; each is named at the end.")
 	}
 }
 

@@ -92,9 +92,73 @@ func TestFront(t *testing.T) {
 	}
 }
 
+// TestFrontAmended: what an ordinance of eighty rows changes is counted on page one and told
+// row by row further on; nothing else of page one is lost to it.
+func TestFrontAmended(t *testing.T) {
+	table, err := tables.Embedded().Table("ipc-2021/rules")
+	if err != nil {
+		t.Fatal(err)
+	}
+	rows := "# id: ipc-2021/rules\n# source: town\nop,rule,value,unit,status\n"
+	for i := range 80 {
+		c := table.Cite(i)
+		op, value, unit := "set", "", ""
+		for _, cell := range c.Cells() {
+			switch cell.Column.Name {
+			case "value":
+				value = cell.Text
+			case "unit":
+				unit = cell.Text
+			}
+		}
+		if i%8 == 0 {
+			op, value, unit = "drop", "", ""
+		}
+		rows += fmt.Sprintf("%s,%s,%s,%s,read\n", op, strings.TrimPrefix(c.Row(), "rule "), value, unit)
+	}
+	j, err := Read(fstest.MapFS{
+		"steep.json":              {Data: []byte(strings.Replace(steep(9), `"code"`, `"amendments": ["town"], "code"`, 1))},
+		"town/sources.csv":        {Data: []byte("id,title,publisher,edition,year,url,note\ntown,Ordinance of a town,,,,,\n")},
+		"town/ipc-2021/rules.csv": {Data: []byte(rows)},
+	}, "steep.json", "")
+	if err != nil {
+		t.Fatal(err)
+	}
+	r, err := j.Report("", Options{})
+	if err != nil {
+		t.Fatal(err)
+	}
+	text := printed(t, r, 78)
+	front := frontOf(t, text)
+	page := strings.Join(strings.Fields(strings.Join(front, " ")), " ")
+	for _, want := range []string{"in full under Amendments", "Ordinance of a town: sets 70 rows; drops 10 rows", "checked by", "9 FAIL"} {
+		if !strings.Contains(page, want) {
+			t.Errorf("page one lacks %q:\n%s", want, strings.Join(front, "\n"))
+		}
+	}
+	if sets := strings.Count(text, "\n    sets   "); sets != 70 || len(front) > frontLines {
+		t.Errorf("%d rows set are told, page one has %d lines", sets, len(front))
+	}
+}
+
 // TestWidth: no line of a report is wider than it was asked to be.
 func TestWidth(t *testing.T) {
-	for _, r := range []*Report{reportOf(t, "", newPrinter(false, false)), reportOf(t, "upc-2021", newPrinter(true, false))} {
+	long := strings.Replace(steep(3), `"Steep"`, `"`+strings.Repeat("n", 300)+`", "note": "`+strings.Repeat("א", 500)+`"`, 1)
+	long = strings.ReplaceAll(long, `"B1"`, `"`+strings.Repeat("L", 190)+`"`)
+	j, err := Read(fstest.MapFS{"long.json": {Data: []byte(long)}}, "long.json", "")
+	if err != nil {
+		t.Fatal(err)
+	}
+	hostile, err := j.Report("", Options{})
+	if err != nil {
+		t.Fatal(err)
+	}
+	european, err := j.Report("en12056-2", Options{})
+	if err != nil {
+		t.Fatal(err)
+	}
+	for _, r := range []*Report{reportOf(t, "", newPrinter(false, false)), reportOf(t, "upc-2021", newPrinter(true, false)), hostile,
+		european} {
 		for _, width := range []int{0, 78} {
 			for i, l := range strings.Split(printed(t, r, width), "\n") {
 				if n := utf8.RuneCountInString(l); n > max(width, 78) && (width != 0 || n > defaultWidth) {

@@ -76,7 +76,9 @@ type Job struct {
 	tables    []TableFile // of points
 	codes     *codes
 
-	shelf  *tables.Shelf
+	ordained *tables.Shelf // as the amendments have it
+	shelf    *tables.Shelf // with what was confirmed over it
+
 	drains *drains.Layout // nil if the file has none
 	water  *supply.Layout // the same
 }
@@ -127,6 +129,7 @@ func parse(fsys fs.FS, name string, data []byte, other string, loaded *codes) (*
 	}
 	blame := func(field string, err error) { doc.Fault(doc.Top(), "job."+field, "job", field, err) }
 	j.amend(blame, fsys, path.Dir(name))
+	j.ordained = j.shelf
 	for _, c := range f.Confirmed {
 		j.confirmed = append(j.confirmed, Confirmation{Row: c.Row, Value: c.Value, Where: c.Where, By: c.By, When: c.When})
 	}

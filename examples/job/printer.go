@@ -92,12 +92,22 @@ func (p printer) measured(l units.Length) Quantity {
 	return feetInches((l+units.Inch-units.Inch/1000)/units.Inch*units.Inch, 1)
 }
 
-// elevation is a height on the job's datum: feet and hundredths, or metres.
+// elevation is a height on the job's datum, of what falls: feet and hundredths, or metres to
+// the millimetre.
 func (p printer) elevation(l units.Length) Quantity {
 	if p.si {
 		return round(l.Metres(), 3) + " m"
 	}
 	return round(l.Feet(), 2) + " ft"
+}
+
+// level is an elevation that nothing falls from, such as that of a floor: metres to the
+// hundredth.
+func (p printer) level(l units.Length) Quantity {
+	if p.si {
+		return round(l.Metres(), 2) + " m"
+	}
+	return p.elevation(l)
 }
 
 // depth is a small vertical distance: inches and sixteenths, or millimetres.
@@ -315,9 +325,11 @@ func (p printer) value(x fmt.Stringer) Quantity {
 	return Quantity(x.String())
 }
 
-// length is a length of a finding.
+// length is a length of a finding: feet and inches, or metres, if it is long.
 func (p printer) length(v units.Length) Quantity {
 	switch {
+	case p.si && (v > 2*units.Metre || v < -2*units.Metre):
+		return round(v.Metres(), 2) + " m"
 	case p.si:
 		return round(v.Millimetres(), 0) + " mm"
 	case v > 2*units.Foot || v < -2*units.Foot:

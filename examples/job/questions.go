@@ -88,7 +88,7 @@ var stated = map[string]string{
 	"future-vent": "vents", "grease-interceptor": "interceptor", "recirculation-balance": "device",
 	"recirculation-flow": "water.ambient", "run-on-plan": "at", "scald": "water.hot", "sewer-cover": "ground",
 	"sleeve-fill": "sleeves.bore", "stack-base-branch": "run.length", "stub-up": "stub_up", "system-apart": "carries",
-	"thermal-expansion": "device", "trap-arm-fall": "trap.fall", "trap-arm-length": "trap.arm",
+	"tempered-water": "device.temperature", "thermal-expansion": "device", "trap-arm-fall": "trap.fall", "trap-arm-length": "trap.arm",
 	"trap-arm-min-length": "trap.arm", "trap-arm-shared": "trap.arm", "trap-vented": "vents",
 	"vent-below-floor": "vents.runs", "vent-flat": "flood_rim", "vent-join": "vents.at", "vent-size": "vents.size",
 	"vent-take-off": "vents.from", "vent-terminal": "terminal.above_roof", "water-drain-separation": "beside_drain",
@@ -121,9 +121,9 @@ func some(places []string, most int) string {
 func lookUp(c tables.Citation) string {
 	_, table, _ := strings.Cut(c.Table(), "/")
 	if table == "rules" {
-		return strings.ReplaceAll(strings.TrimPrefix(c.Row(), "rule "), "-", " ") + ": " + ruleFigure(c)
+		return rowName(c.Row()) + ": " + figureText(c)
 	}
-	return strings.TrimPrefix(c.Row(), "rule ")
+	return c.Row()
 }
 
 // cited names the document and section of a row, codes by their short names.
@@ -132,7 +132,7 @@ func (r *Report) cited(c tables.Citation) string {
 		return ""
 	}
 	source := c.Source()
-	text := shortName(source.ID, source.String())
+	text := strings.Replace(shortName(source.ID, source.String()), r.Job.Edition, r.shortName, 1)
 	if s := c.Section(); s != "" {
 		text += ", " + s
 	}

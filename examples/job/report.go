@@ -142,6 +142,8 @@ type JobSection struct {
 	Slab       Quantity `json:"slab,omitempty"`
 	Units      string   `json:"units"`
 	Standing   string   `json:"standing"` // how far the tables that decided may be trusted
+
+	amended []amendment
 }
 
 // judged is one layout under one code. A half that the job has not, or that could
@@ -399,12 +401,16 @@ func jobSection(g *judged, p printer) (JobSection, error) {
 		s.WaterCode = w.code.Source().String() + " (" + w.code.ID() + ")"
 	}
 	var err error
-	if s.Amendments, err = amendmentTexts(g.job.shelf, s.Code); err != nil {
+	if s.amended, err = amendmentsOf(g.job.ordained, s.Code); err != nil {
 		return s, err
+	}
+	s.Amendments = []string{}
+	for i := range s.amended {
+		s.Amendments = append(s.Amendments, s.amended[i].text())
 	}
 	if g.job.drains != nil {
 		d := g.job.drains.Data()
-		s.Floor, s.Slab = p.elevation(d.FinishedFloor), p.depth(d.Slab)
+		s.Floor, s.Slab = p.level(d.FinishedFloor), p.depth(d.Slab)
 	}
 	memory := map[tables.Citation]bool{}
 	cited := func(c tables.Citation) {
@@ -451,6 +457,7 @@ func (r *Report) Print(w io.Writer) error {
 	buffered := bufio.NewWriter(w)
 	p := &page{w: buffered, width: r.width, err: r.printFront(buffered), code: r.Job.Edition, codeName: r.shortName}
 	r.printFindings(p)
+	r.printAmendments(p)
 	r.printConfirmed(p)
 	r.printPermit(p)
 	r.printLevels(p)

@@ -27,8 +27,9 @@ type page struct {
 	code, codeName string // the title of the code, and what it is called after it was given
 }
 
-// brief writes the code in a text by its short name.
+// brief writes the code in a text by its short name, and the standing of a row in short.
 func (p *page) brief(text string) string {
+	text = strings.ReplaceAll(text, "(recalled, not seen in print", "(from memory")
 	if p.code == "" || p.codeName == p.code {
 		return text
 	}
@@ -64,20 +65,38 @@ func (p *page) paragraph(first, indent, text string) {
 	fresh := strings.TrimSpace(first) == "" // nothing but the indent so far
 	for word := range unbroken(visible.Text(text)) {
 		n := utf8.RuneCountInString(word)
-		if used+1+n > width && !fresh {
-			p.flush()
-			p.line = append(p.line, indent...)
-			used = utf8.RuneCountInString(indent)
-		}
 		if used > 0 && p.line[len(p.line)-1] != ' ' {
 			p.line = append(p.line, ' ')
 			used++
+		}
+		for used+n > width {
+			if fresh { // a word longer than a line
+				room := max(width-used, 1)
+				k := firstRunes(word, room)
+				if k == len(word) {
+					break
+				}
+				p.line, word, n = append(p.line, word[:k]...), word[k:], n-room
+			}
+			p.flush()
+			p.line = append(p.line, indent...)
+			used, fresh = utf8.RuneCountInString(indent), true
 		}
 		p.line = append(p.line, word...)
 		used += n
 		fresh = false
 	}
 	p.flush()
+}
+
+// firstRunes is how many bytes the first runes of a text take.
+func firstRunes(text string, n int) int {
+	for i := range text {
+		if n--; n < 0 {
+			return i
+		}
+	}
+	return len(text)
 }
 
 // unbroken parts a text into words; a number stays with its fraction and its unit.

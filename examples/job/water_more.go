@@ -110,7 +110,7 @@ func sleeves(w *waterJudged, p printer) []SleeveRow {
 			row.Fits = "no place was found for every line"
 		case tables.Pass:
 			if tooFull(w.findings, s.Sleeve.ID) {
-				row.Fits = "room side by side, but too little of it to be pulled in (finding sleeve-fill)"
+				row.Fits = "room side by side; to be pulled in: see the findings"
 			}
 		}
 		rows = append(rows, row)
@@ -118,12 +118,12 @@ func sleeves(w *waterJudged, p printer) []SleeveRow {
 	return rows
 }
 
-// tooFull reports whether a sleeve takes more of its bore than lines can be pulled
-// through, or would if the book agrees.
+// tooFull reports whether the share that the lines take of the bore of a sleeve fails or is
+// asked about.
 func tooFull(list []tables.Finding, sleeve string) bool {
 	for i := range list {
-		if f := &list[i]; f.Rule == "sleeve-fill" && f.Place == sleeve &&
-			(f.Verdict == tables.Fail || f.IfConfirmed == tables.Fail) {
+		if f := &list[i]; f.Rule == "sleeve-fill" && f.Place == sleeve && f.Verdict != tables.Pass &&
+			f.IfConfirmed != tables.Pass {
 			return true
 		}
 	}
@@ -263,7 +263,7 @@ func (r *Report) printWater(p *page) {
 		g.add(x.At, x.What, string(x.Loss), string(x.Left))
 	}
 	p.grid(g)
-	p.paragraph("  ", "    ", w.ByLoad)
+	p.paragraph("  ", "    ", p.brief(w.ByLoad))
 	w.printLinks(p)
 	for _, x := range w.Sleeves {
 		p.paragraph("  ", "    ", fmt.Sprintf("Sleeve %s, %s: %s fill %s of its bore, with the pull rope; %s.",

@@ -89,7 +89,7 @@ func TestTextIsData(t *testing.T) {
 			}
 		}
 		_, _, errs := shedWith(t, map[string]string{`"size": "2 in"`: `"size": "2 in", ` + quoted(t, s) + `: 1`})
-		if !strings.Contains(errs, `unknown field`) || raw(errs) != nil || strings.Count(errs, "\n") != 1 {
+		if !strings.Contains(errs, `unknown field`) || raw(errs) != nil || strings.Count(errs, "\n") != 2 {
 			t.Errorf("an unknown field %q: %q", s, errs)
 		}
 	}

@@ -137,17 +137,20 @@ func jobFile(files []string) (fsys fs.FS, name string) {
 	return os.DirFS(cmp.Or(dir, ".")), base
 }
 
-// refuse prints why a file was not read. What names the place of each fault stands as it is,
-// a line each, so that an editor can go there; anything else gets the program and the file.
+// refuse prints why a file was not read, below the program and the file. What names the place
+// of each fault stands as it is, a line each, so that an editor can go there.
 func refuse(stderr io.Writer, name string, err error) int {
 	if e, ok := errors.AsType[*fs.PathError](err); ok {
 		err = e.Err
 	}
 	text := err.Error()
-	if !strings.HasPrefix(text, name+":") {
-		text = "underslab: " + name + ": " + text
+	if faults := strings.Count(text, "\n") + 1; !strings.HasPrefix(text, name+":") {
+		fmt.Fprintf(stderr, "underslab: %s: %s\n", name, text)
+	} else if faults == 1 {
+		fmt.Fprintf(stderr, "underslab: %s: 1 fault\n%s\n", name, text)
+	} else {
+		fmt.Fprintf(stderr, "underslab: %s: %d faults\n%s\n", name, faults, text)
 	}
-	fmt.Fprintln(stderr, text)
 	return 2
 }
 
