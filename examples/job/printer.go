@@ -329,7 +329,7 @@ func (p printer) value(x fmt.Stringer) Quantity {
 func (p printer) length(v units.Length) Quantity {
 	switch {
 	case p.si && (v > 2*units.Metre || v < -2*units.Metre):
-		return round(v.Metres(), 2) + " m"
+		return round(v.Metres(), 3) + " m" // it may be an elevation, of what falls
 	case p.si:
 		return round(v.Millimetres(), 0) + " mm"
 	case v > 2*units.Foot || v < -2*units.Foot:
