@@ -88,7 +88,7 @@ var stated = map[string]string{
 	"future-vent": "vents", "grease-interceptor": "interceptor", "recirculation-balance": "device",
 	"recirculation-flow": "water.ambient", "run-on-plan": "at", "scald": "water.hot", "sewer-cover": "ground",
 	"sleeve-fill": "sleeves.bore", "stack-base-branch": "run.length", "stub-up": "stub_up", "system-apart": "carries",
-	"tempered-water": "device.temperature",
+	"tempered-water":    "device.temperature",
 	"thermal-expansion": "device", "trap-arm-fall": "trap.fall", "trap-arm-length": "trap.arm",
 	"trap-arm-min-length": "trap.arm", "trap-arm-shared": "trap.arm", "trap-vented": "vents",
 	"vent-below-floor": "vents.runs", "vent-flat": "flood_rim", "vent-join": "vents.at", "vent-size": "vents.size",
