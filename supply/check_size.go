@@ -1,6 +1,7 @@
 package supply
 
 import (
+	"cmp"
 	"errors"
 	"slices"
 
@@ -172,6 +173,7 @@ func (k *checker) largerPipe(i int, limit units.Velocity) string {
 
 func (k *checker) supplySizes() {
 	l := k.layout
+	home := newHomeRuns(l, k.code, k.street)
 	for i := range l.data.Fixtures {
 		f := l.data.Fixtures[i].Fixture
 		f.Count = 1
@@ -179,36 +181,63 @@ func (k *checker) supplySizes() {
 		if err != nil {
 			continue
 		}
-		least, most := list[0], list[0]
-		for _, m := range list[1:] {
-			if m.Size < least.Size {
-				least = m
-			}
-			if m.Size > most.Size {
-				most = m
-			}
-		}
 		for _, p := range [...]int32{l.cold[i], l.hot[i]} {
 			if p < 0 {
 				continue
 			}
-			r := &k.runs[p]
-			out := tables.Finding{
-				Rule: "supply-size", Place: l.data.Fixtures[i].ID, Side: l.service[p].String(),
-				Reason:   k.Text("The %v run to it ends at %s.", l.service[p], l.data.Points[p].ID),
-				Citation: most.Citation,
+			run, isHome := home.of(p)
+			short := isHome && !k.code.reaches(k.runs[p].bore, greatestOf(list).Size)
+			sizes, more := list, ""
+			if short {
+				sizes, more = k.ofHomeRun(home, run, f, list)
 			}
-			k.atLeast(&out, r, most.Size)
-			switch {
-			case out.Verdict == tables.Fail && k.code.reaches(r.bore, least.Size):
-				out.Verdict, out.SettledBy = tables.Ask, tables.Designer
-				out.Fix = "State the style of the fixture: the code asks different sizes of its kinds."
-			case out.Verdict == tables.Fail:
-				out.Fix = k.Text("Run %v to it.", k.reaching(r, most.Size))
-			}
-			k.Add(out)
+			k.supplySize(i, p, sizes, more)
 		}
 	}
+}
+
+// ofHomeRun returns the sizes that a home run smaller than the fixture's supply is held to,
+// and says why.
+func (k *checker) ofHomeRun(home *homeRuns, run homeRun, f Fixture, list []MinSize) ([]MinSize, string) {
+	sizes := home.sizes(f, list)
+	switch {
+	case greatestOf(sizes).Size == greatestOf(list).Size:
+		return list, ""
+	case run.length > home.most:
+		return list, k.Text(" A home run may be a size smaller up to %v from its manifold; this one is %v long.",
+			k.trade.length(home.most), k.trade.length(run.length))
+	case !run.allowed:
+		return list, k.Text(" A home run may be a size smaller where the meter has %v; it has %v.",
+			k.trade.pressure(home.least), k.trade.pressure(run.pressure))
+	}
+	return sizes, k.Text(" A home run of no more than %v from its manifold (%v from %s) may be a size smaller where the "+
+		"meter has %v (%v).", k.trade.length(home.most), k.trade.length(run.length), run.manifold,
+		k.trade.pressure(home.least), k.trade.pressure(run.pressure))
+}
+
+// greatestOf returns the row of the greatest size.
+func greatestOf(list []MinSize) MinSize {
+	return slices.MaxFunc(list, func(a, b MinSize) int { return cmp.Compare(a.Size, b.Size) })
+}
+
+// supplySize judges the run to a port of a fixture by the rows that fit it.
+func (k *checker) supplySize(fix int, port int32, list []MinSize, more string) {
+	l, r, most := k.layout, &k.runs[port], greatestOf(list)
+	least := slices.MinFunc(list, func(a, b MinSize) int { return cmp.Compare(a.Size, b.Size) })
+	out := tables.Finding{
+		Rule: "supply-size", Place: l.data.Fixtures[fix].ID, Side: l.service[port].String(),
+		Reason:   k.Text("The %v run to it ends at %s.", l.service[port], l.data.Points[port].ID) + more,
+		Citation: most.Citation,
+	}
+	k.atLeast(&out, r, most.Size)
+	switch {
+	case out.Verdict == tables.Fail && k.code.reaches(r.bore, least.Size):
+		out.Verdict, out.SettledBy = tables.Ask, tables.Designer
+		out.Fix = "State the style of the fixture: the code asks different sizes of its kinds."
+	case out.Verdict == tables.Fail:
+		out.Fix = k.Text("Run %v to it.", k.reaching(r, most.Size))
+	}
+	k.Add(out)
 }
 
 // atLeast judges the size of a run against one that the code asks by name. Pipe named
@@ -279,14 +308,25 @@ func (k *checker) lineSizes() {
 func (k *checker) manifolds() {
 	l := k.layout
 	lim := k.velocityLimits()
-	several := k.portsServed()
+	several := l.portsServed()
+	shared := map[int32][]string{}
+	for _, n := range byName(l.Len(), func(i int) string { return l.data.Points[i].ID }) {
+		if p := l.parent[n]; p >= 0 && l.data.Points[p].Manifold && several[n] > 1 {
+			shared[p] = append(shared[p], l.data.Points[n].ID)
+		}
+	}
 	for i := range k.runs {
 		if !l.data.Points[i].Manifold {
 			continue
 		}
 		r, id := &k.runs[i], l.data.Points[i].ID
 		if limit, ok := lim.of(i); ok && r.Flow > 0 {
-			if least, cite, ok := k.code.manifold(r.Flow, limit.Velocity); ok && r.Bore < least {
+			least, cite, ok := k.code.manifold(r.Flow, limit.Velocity)
+			switch {
+			case ok && least == 0:
+				k.Ask("manifold-size", id, tables.Designer, k.Text("%v through a manifold are more than the greatest of the "+
+					"code's table carries.", k.trade.flow(r.Flow)), "Part the manifold in two.", cite)
+			case ok && r.Bore < least:
 				k.Add(tables.Finding{
 					Rule: "manifold-size", Place: id, Verdict: tables.Fail,
 					Value: k.trade.bore(r.Bore), Limit: k.trade.bore(least), Margin: k.trade.bore(r.Bore - least),
@@ -296,37 +336,12 @@ func (k *checker) manifolds() {
 				})
 			}
 		}
-		var shared []string
-		for n := range k.runs {
-			if int(l.parent[n]) == i && several[n] > 1 {
-				shared = append(shared, l.data.Points[n].ID)
-			}
-		}
-		if len(shared) > 0 {
+		if list := shared[int32(i)]; len(list) > 0 {
 			k.Add(tables.Finding{
 				Rule: "home-run", Place: id, Verdict: tables.Ask, SettledBy: tables.Designer,
-				Reason: k.Text("A home run goes from the manifold to one outlet; these serve more: %s.", shortList(shared)),
+				Reason: k.Text("A home run goes from the manifold to one outlet; these serve more: %s.", shortList(list)),
 				Fix:    "Give each outlet a run of its own, or do not call the point a manifold.",
 			})
 		}
 	}
-}
-
-// portsServed counts, for each run, the outlets that it serves.
-func (k *checker) portsServed() []int {
-	l := k.layout
-	count := make([]int, l.Len())
-	for i := range l.data.Fixtures {
-		for _, at := range [...]int32{l.cold[i], l.hot[i]} {
-			if at >= 0 {
-				count[at] += l.data.Fixtures[i].Count
-			}
-		}
-	}
-	for n := len(l.order) - 1; n >= 0; n-- {
-		if i := l.order[n]; l.parent[i] >= 0 {
-			count[l.parent[i]] += count[i]
-		}
-	}
-	return count
 }

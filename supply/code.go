@@ -36,6 +36,7 @@ type Code struct {
 	velocity  *velocityTable
 	byLoad    *pipeByLoadTable
 	manifolds *tables.Rows[manifoldRow] // nil: none
+	homeRuns  *sizeTable                // nil: none
 	hotLength *hotLengthTable
 	hotVolume *ruleTable
 	byUnits   *unitPipes
@@ -111,7 +112,8 @@ func LoadCode(shelf *tables.Shelf, id string) (*Code, error) {
 			return err
 		}},
 		{"flow-only", func(s *tables.Shelf, id string) (err error) { c.flows, err = loadOutlets(s, id); return err }},
-		{"min-size", c.loadSizes},
+		{"min-size", func(s *tables.Shelf, id string) (err error) { c.sizes, err = loadSizes(s, id); return err }},
+		{"home-run", func(s *tables.Shelf, id string) (err error) { c.homeRuns, err = loadSizes(s, id); return err }},
 		{"velocity", c.loadVelocity},
 		{"pipe-by-load", c.loadPipeByLoad},
 		{"manifold", func(s *tables.Shelf, id string) (err error) {

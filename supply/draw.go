@@ -218,6 +218,9 @@ func (d *drawing) markOnPlan(i int, at draw.Point) draw.Mark {
 	if pt.Device != nil {
 		m.Label = append(m.Label, strings.ReplaceAll(pt.Device.Kind, "-", " "))
 	}
+	if pt.Manifold {
+		m.Label = append(m.Label, "manifold")
+	}
 	for _, f := range l.FixturesAt(i) {
 		m.Label = append(m.Label, "to "+l.data.Fixtures[f].ID)
 	}
@@ -392,6 +395,9 @@ func (d *drawing) mark(i int) draw.Mark {
 	if pt.Device != nil {
 		m.Shape = draw.Device
 		m.Label = append(m.Label, strings.ReplaceAll(pt.Device.Kind, "-", " "))
+	}
+	if pt.Manifold {
+		m.Shape, m.Label = draw.Device, append(m.Label, "manifold")
 	}
 	if d.layout.Service(i) != Recirculated {
 		m.Label = append(m.Label, d.left(r.Out, r.Upper))

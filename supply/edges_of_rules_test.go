@@ -86,6 +86,11 @@ func TestEdgesOfRules(t *testing.T) {
 		return nil
 	}
 	keep := func(*Data) {}
+	homeRun := func(d *Data) {
+		d.Points = append(d.Points, Point{ID: "MF", From: "C7", Length: ft, Size: in * 3 / 4, Manifold: true},
+			Point{ID: "HR", From: "MF", Length: 20 * ft, Size: in * 3 / 8})
+		d.Fixtures = append(d.Fixtures, LayoutFixture{ID: "KS-1", Cold: "HR", Fixture: Fixture{Kind: "kitchen-sink", Count: 1, Use: Private}})
+	}
 	base := analyse(codes[ipc])
 	run := func(a *Analysis, id string) *RunResult {
 		i, _ := a.layout.Find(id)
@@ -143,6 +148,9 @@ func TestEdgesOfRules(t *testing.T) {
 		{rule: "static-pressure-least", code: irc, place: "street", both: func(d *Data) { d.Fixtures = nil }, at: func(d *Data) { d.Source.Pressure, d.Source.Static = 30*psi, 40*psi }, past: func(d *Data) { d.Source.Pressure, d.Source.Static = 30*psi, 39.999*psi }},
 		{rule: "static-pressure-least", code: irc, place: "street", both: func(d *Data) { d.Fixtures, d.Source.Static = nil, 0 }, at: func(d *Data) { d.Source.Pressure = 40 * psi }, past: func(d *Data) { d.Source.Pressure = 39.999 * psi }},
 		{rule: "supply-size", code: ipc, place: "WC-1", at: func(d *Data) { point(d, "C4").Size = in }, past: func(d *Data) { point(d, "C4").Size = in * 3 / 4 }},
+		{rule: "supply-size", code: ipc, place: "KS-1", both: homeRun, at: func(d *Data) { point(d, "HR").Length = 60 * ft }, past: func(d *Data) { point(d, "HR").Length = 60*ft + nm }},
+		{rule: "supply-size", code: ipc, place: "KS-1", both: homeRun, at: func(d *Data) { point(d, "C1").Rise, d.Source.Pressure = 0, 35*psi }, past: func(d *Data) { point(d, "C1").Rise, d.Source.Pressure = 0, 34.999*psi }},
+		{rule: "supply-size", code: ipc, place: "KS-1", both: homeRun, at: keep, past: func(d *Data) { point(d, "MF").Manifold = false }},
 		{rule: "service-size", code: ipc, place: "C1", at: func(d *Data) { point(d, "C1").Size = in * 3 / 4 }, past: func(d *Data) { point(d, "C1").Size, point(d, "C1").Pipe = in/2, "copper-l" }},
 		{rule: "line-feeds-greater", code: ipc, place: "C4", at: func(d *Data) { point(d, "C4").Size = in * 3 / 2 }, past: func(d *Data) { point(d, "C4").Size = in * 2 }, verdict: tables.Ask},
 		{rule: "device-flow", code: ipc, place: "C1", at: func(d *Data) { point(d, "C1").Continuous = meter - gpm/1e7 }, past: func(d *Data) { point(d, "C1").Continuous = meter + gpm/1000 }},

@@ -3,7 +3,9 @@ package supply
 import (
 	"errors"
 	"fmt"
+	"slices"
 
+	"github.com/trapweir/trapweir/supply/hydraulics"
 	"github.com/trapweir/trapweir/tables"
 	"github.com/trapweir/trapweir/units"
 )
@@ -196,8 +198,8 @@ func (c *Code) residual() (Outlet, bool) {
 
 type sizeRow struct {
 	Fixture string       `table:"fixture"`
-	Use     string       `table:"use"`
-	Control string       `table:"control"`
+	Use     string       `table:"use,optional"`
+	Control string       `table:"control,optional"`
 	Style   string       `table:"style"`
 	Size    units.Length `table:"size"`
 }
@@ -214,18 +216,17 @@ type MinSize struct {
 	Citation tables.Citation `json:"citation,omitzero"`
 }
 
-func (c *Code) loadSizes(shelf *tables.Shelf, id string) error {
+func loadSizes(shelf *tables.Shelf, id string) (*sizeTable, error) {
 	rows, err := tables.Load[sizeRow](shelf, id)
 	if err != nil {
-		return err
+		return nil, err
 	}
 	t := &sizeTable{rows: rows, keys: make([]fixtureKey, rows.Len())}
 	for i := range t.keys {
 		r := rows.At(i)
 		t.keys[i] = fixtureKey{kind: r.Fixture, use: r.Use, control: r.Control, style: r.Style}
 	}
-	c.sizes = t
-	return nil
+	return t, nil
 }
 
 // MinSizes returns every row of least supply size that fits what the query states:
@@ -262,4 +263,146 @@ func (c *Code) MinSize(f Fixture) (MinSize, error) {
 	}
 	r := c.sizes.rows.At(i)
 	return MinSize{r.Size, r.Style, c.sizes.rows.Cite(i)}, nil
+}
+
+// portsServed counts, for each run, the outlets that it serves.
+func (l *Layout) portsServed() []int {
+	count := make([]int, l.Len())
+	for i := range l.data.Fixtures {
+		for _, at := range [...]int32{l.cold[i], l.hot[i]} {
+			if at >= 0 {
+				count[at] += l.data.Fixtures[i].Count
+			}
+		}
+	}
+	for n := len(l.order) - 1; n >= 0; n-- {
+		if i := l.order[n]; l.parent[i] >= 0 {
+			count[l.parent[i]] += count[i]
+		}
+	}
+	return count
+}
+
+// homeRuns tells which supplies are home runs from a manifold, and what size a code then
+// lets them have.
+type homeRuns struct {
+	l       *Layout
+	c       *Code
+	outlets []int // served by each run
+	street  units.Pressure
+	weight  units.Pressure // of a metre of cold water
+	most    units.Length   // developed length up to which a home run may be smaller
+	least   units.Pressure // at the meter, for that
+}
+
+// newHomeRuns is nil where the code lets no home run be smaller, or the layout has none.
+func newHomeRuns(l *Layout, c *Code, street units.Pressure) *homeRuns {
+	far, ok1 := c.Rule("home-run-length-max")
+	low, ok2 := c.Rule("home-run-pressure-min")
+	h := &homeRuns{l: l, c: c, street: street}
+	if c.homeRuns == nil || !ok1 || !ok2 || !far.into(&h.most) || !low.into(&h.least) ||
+		!slices.ContainsFunc(l.data.Points, func(p Point) bool { return p.Manifold }) {
+		return nil
+	}
+	water, err := hydraulics.WaterAt(l.data.Water.Cold)
+	if err != nil {
+		return nil
+	}
+	h.weight = units.Pressure(float64(water.Density) * units.StandardGravity)
+	h.outlets = l.portsServed()
+	return h
+}
+
+// homeRun is one of them.
+type homeRun struct {
+	manifold string
+	length   units.Length   // developed, from the manifold
+	pressure units.Pressure // at the meter while water flows, at the source where none is drawn
+	allowed  bool           // to be smaller
+}
+
+// of returns the home run to a port; false if it is none.
+func (h *homeRuns) of(port int32) (run homeRun, ok bool) {
+	if h == nil || port < 0 {
+		return run, false
+	}
+	l, at := h.l, port
+	for ; at >= 0 && h.outlets[at] == 1 && !l.data.Points[at].Manifold; at = l.parent[at] {
+		run.length += l.data.Points[at].Length
+	}
+	if at < 0 || at == port || !l.data.Points[at].Manifold {
+		return run, false
+	}
+	run.manifold = l.data.Points[at].ID
+	var up units.Length // of the first meter, from the source
+	for i, metered := at, false; i >= 0; i = l.parent[i] {
+		if d := l.data.Points[i].Device; d != nil && d.Kind == "meter" {
+			metered, up = true, 0
+		}
+		if metered {
+			up += l.riseOf(int(i))
+		}
+	}
+	run.pressure = h.street - units.Pressure(up.Metres()*float64(h.weight))
+	run.allowed = run.length <= h.most && inPSI(run.pressure) >= inPSI(h.least)
+	return run, true
+}
+
+// sizes puts what a home run may have in place of the rows of least sizes.
+func (h *homeRuns) sizes(f Fixture, list []MinSize) []MinSize {
+	rows, err := candidates(h.c.homeRuns.keys, &f, h.c.id)
+	if err != nil {
+		return list
+	}
+	out := slices.Clone(list)
+	for i := range out {
+		for _, r := range rows {
+			row := h.c.homeRuns.rows.At(r)
+			if (row.Style == "" || row.Style == out[i].Style) && row.Size < out[i].Size {
+				out[i].Size, out[i].Citation = row.Size, h.c.homeRuns.rows.Cite(r)
+			}
+		}
+	}
+	return out
+}
+
+// ManifoldResult is a manifold with the home runs that go from it.
+type ManifoldResult struct {
+	Point    string       `json:"point"`
+	Size     units.Length `json:"size"` // of the run to it
+	Flow     units.Flow   `json:"flow"`
+	HomeRuns int          `json:"home_runs"`
+	// Longest is the developed length of the longest home run, To the fixture that it serves.
+	Longest units.Length `json:"longest"`
+	To      string       `json:"to,omitzero"`
+}
+
+// Manifolds returns the manifolds of the layout, in its order.
+func (a *Analysis) Manifolds() []ManifoldResult {
+	if a.made() != nil {
+		return nil
+	}
+	l := a.layout
+	var list []ManifoldResult
+	at := map[string]int{}
+	for i := range l.data.Points {
+		if l.data.Points[i].Manifold {
+			r := &a.runs[i]
+			at[r.Point] = len(list)
+			list = append(list, ManifoldResult{Point: r.Point, Size: r.Size, Flow: r.Flow, HomeRuns: int(l.kids[i])})
+		}
+	}
+	if list == nil {
+		return nil
+	}
+	runs := &homeRuns{l: l, outlets: l.portsServed()}
+	for fix := range l.data.Fixtures {
+		for _, p := range [...]int32{l.cold[fix], l.hot[fix]} {
+			run, ok := runs.of(p)
+			if m := at[run.manifold]; ok && run.length > list[m].Longest {
+				list[m].Longest, list[m].To = run.length, l.data.Fixtures[fix].ID
+			}
+		}
+	}
+	return list
 }

@@ -193,7 +193,8 @@ type manifoldRow struct {
 }
 
 // manifold returns the least inside diameter that the code's table gives a manifold for a flow,
-// in its column of the greatest velocity that does not pass the limit; false if it has none.
+// in its column of the greatest velocity that does not pass the limit, zero if its greatest
+// carries less; false if it has no such column.
 func (c *Code) manifold(flow units.Flow, limit units.Velocity) (units.Length, tables.Citation, bool) {
 	if c.manifolds == nil {
 		return 0, tables.Citation{}, false
@@ -204,12 +205,18 @@ func (c *Code) manifold(flow units.Flow, limit units.Velocity) (units.Length, ta
 			column = max(column, v)
 		}
 	}
+	var last tables.Citation
 	for i := range c.manifolds.Len() {
-		if r := c.manifolds.At(i); r.Velocity == column && roundTo(float64(flow)*1e6) <= roundTo(float64(r.Flow)*1e6) {
+		r := c.manifolds.At(i)
+		if r.Velocity != column {
+			continue
+		}
+		if roundTo(float64(flow)*1e6) <= roundTo(float64(r.Flow)*1e6) {
 			return r.Size, c.manifolds.Cite(i), true
 		}
+		last = c.manifolds.Cite(i)
 	}
-	return 0, tables.Citation{}, false
+	return 0, last, column > 0
 }
 
 type hotLengthRow struct {

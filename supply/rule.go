@@ -72,7 +72,7 @@ var restsOn = []struct{ rule, rows string }{
 	{"static-pressure", "supply-rules:static-pressure-max"},
 	{"static-pressure-least", "supply-rules:static-pressure-min"},
 	{"pipe-by-units", "supply-pipe-size"},
-	{"supply-size", "supply-min-size"},
+	{"supply-size", "supply-min-size supply-home-run supply-rules:home-run-length-max supply-rules:home-run-pressure-min"},
 	{"service-size", "supply-rules:service-size-min"},
 	{"manifold-size", "supply-manifold"},
 	{"device-flow", "devices/supply-meter-loss devices/supply-backflow-ceiling"},

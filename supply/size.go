@@ -6,7 +6,6 @@ import (
 	"errors"
 	"fmt"
 	"iter"
-	"sort"
 
 	"github.com/trapweir/trapweir/internal/enum"
 	"github.com/trapweir/trapweir/supply/hydraulics"
@@ -30,13 +29,15 @@ const (
 	ByUnits                       // the code's pipe for its loading units
 	ByReturnFlow                  // the velocity limit at the flow kept up in a recirculation
 	ByGreatest                    // the family or the stock has none greater, and more is asked
+	ByManifold                    // the bore that the code gives a manifold for its flow
 )
 
 var sizeBases = enum.Words[SizeBasis]{What: "basis of a size", Err: tables.ErrQuery,
 	Words: []string{"drawn", "smallest of its kind", "velocity limit", "least supply of the fixture",
 		"least size of the service", "not less than the run it feeds", "pressure at the fixtures",
 		"cheapest set that meets the pressures", "pipe for its loading units",
-		"velocity limit at the recirculated flow", "greatest there is, and too small"}}
+		"velocity limit at the recirculated flow", "greatest there is, and too small",
+		"bore of a manifold for its flow"}}
 
 // String says the basis in words.
 func (b SizeBasis) String() string { return sizeBases.String(b) }
@@ -154,6 +155,7 @@ func (h *calculation) bounds(sizes []int) (*bounds, error) {
 	if h.c.sizesByUnits() {
 		byUnits = newUnitSizes(h.c, h.l)
 	}
+	home := newHomeRuns(h.l, h.c, h.street)
 	service, hasService := h.c.Rule("service-size-min")
 	var serviceSize units.Length
 	if hasService && !service.into(&serviceSize) {
@@ -178,8 +180,13 @@ func (h *calculation) bounds(sizes []int) (*bounds, error) {
 		if byUnits != nil {
 			h.byUnits(i, byUnits.pipes[i], b)
 		}
+		if limit, ok := lim.of(i); ok && h.l.data.Points[i].Manifold {
+			if bore, cite, ok := h.c.manifold(h.flows[i].flow, limit.Velocity); ok {
+				h.atLeastBore(i, bore, ByManifold, cite, b)
+			}
+		}
 		for _, fix := range h.l.FixturesAt(i) {
-			if min, ok := h.minSupply(int(fix)); ok {
+			if min, ok := h.minSupply(int(fix), int32(i), home); ok {
 				h.minimum(b, i, min.Size, ByMinimum, min.Citation)
 			}
 		}
@@ -265,19 +272,22 @@ func (h *calculation) byVelocity(i int, lim *limits, b *bounds) error {
 
 // byUnits sets the least size whose bore is that of the code's pipe, or more.
 func (h *calculation) byUnits(i int, pipe UnitPipe, b *bounds) {
-	f := h.families[i]
-	if pipe.Citation.IsZero() {
-		return
+	if !pipe.Citation.IsZero() {
+		h.atLeastBore(i, pipe.Bore, ByUnits, pipe.Citation, b)
 	}
+}
+
+// atLeastBore sets the least size that has a bore.
+func (h *calculation) atLeastBore(i int, bore units.Length, basis SizeBasis, cite tables.Citation, b *bounds) {
+	f := h.families[i]
 	k := 0
-	for k < len(f.sizes) && f.sizes[k].Bore < pipe.Bore {
+	for k < len(f.sizes) && f.sizes[k].Bore < bore {
 		k++
 	}
-	basis := ByUnits
 	if k == len(f.sizes) {
-		k, basis = k-1, ByGreatest // the check of pipe by units says that it is too small
+		k, basis = k-1, ByGreatest // which the checks say is too small
 	}
-	b.atLeast(i, k, basis, pipe.Citation)
+	b.atLeast(i, k, basis, cite)
 }
 
 // minimum sets the least size that a code asks of a run by its name.
@@ -292,16 +302,18 @@ func (h *calculation) minimum(b *bounds, i int, size units.Length, basis SizeBas
 }
 
 // minSupply returns the least supply of a fixture: the greatest of the rows that
-// fit what the layout states.
-func (h *calculation) minSupply(fix int) (MinSize, bool) {
+// fit what the layout states, which may be less for a home run from a manifold.
+func (h *calculation) minSupply(fix int, port int32, home *homeRuns) (MinSize, bool) {
 	f := h.l.data.Fixtures[fix].Fixture
 	f.Count = 1
 	list, err := h.c.MinSizes(f)
 	if err != nil {
 		return MinSize{}, false
 	}
-	sort.SliceStable(list, func(a, b int) bool { return list[a].Size > list[b].Size })
-	return list[0], true
+	if run, ok := home.of(port); ok && run.allowed {
+		list = home.sizes(f, list)
+	}
+	return greatestOf(list), true
 }
 
 // Size chooses the size of every run that has none drawn: the smallest that keeps

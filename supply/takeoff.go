@@ -2,6 +2,7 @@ package supply
 
 import (
 	"cmp"
+	"fmt"
 	"math"
 	"slices"
 	"sort"
@@ -107,6 +108,9 @@ func (a *Analysis) lines() []TakeOffLine {
 		}
 		if d := p.Device; d != nil {
 			add(key{kind: "device", item: d.Kind, size: max(d.Size, 0)}, 0, 1)
+		}
+		if p.Manifold {
+			add(key{kind: "device", item: fmt.Sprintf("manifold of %d outlets", l.kids[i]), size: r.Size}, 0, 1)
 		}
 		if n := p.Insulation; n != nil {
 			add(key{kind: "insulation", item: a.trade().size(n.Thickness).String(), pipe: r.family.id, size: r.Size,

@@ -212,6 +212,18 @@ type WaterSection struct {
 	Pumps    []PumpRow   `json:"pumps,omitempty"`
 	ByLoad   string      `json:"by_load,omitempty"` // what the code's table of loads gives, beside
 	Sleeves  []SleeveRow `json:"sleeves,omitempty"`
+	// Manifolds are what home runs go from.
+	Manifolds []ManifoldRow `json:"manifolds,omitempty"`
+}
+
+// ManifoldRow is a manifold with the home runs that go from it.
+type ManifoldRow struct {
+	At       string   `json:"at"`
+	Size     Size     `json:"size"`
+	Flow     Quantity `json:"flow"`
+	HomeRuns int      `json:"home_runs"`
+	Longest  Quantity `json:"longest,omitempty"`
+	To       string   `json:"to,omitempty"`
 }
 
 // WaterRow is one run of the water schedule.
@@ -305,6 +317,13 @@ func waterSchedule(w *waterJudged, p printer) (*WaterSection, error) {
 		}
 	}
 	s.Sleeves = sleeves(w, p)
+	for _, m := range a.Manifolds() {
+		row := ManifoldRow{At: m.Point, Size: p.size(m.Size), Flow: p.flow(m.Flow), HomeRuns: m.HomeRuns}
+		if m.To != "" {
+			row.Longest, row.To = p.run(m.Longest), m.To
+		}
+		s.Manifolds = append(s.Manifolds, row)
+	}
 	s.Links, s.Rings = ringLinks(w, p)
 	var err error
 	s.Loops, s.Pumps, err = loops(w, p)
@@ -316,6 +335,9 @@ func waterSchedule(w *waterJudged, p printer) (*WaterSection, error) {
 func byLoad(w *waterJudged, p printer) string {
 	x, err := w.sizing.ByLoad()
 	if errors.Is(err, tables.ErrNotInCode) {
+		return ""
+	}
+	if x.Load == 0 {
 		return ""
 	}
 	entry := fmt.Sprintf("%v over %s to the farthest outlet, at %s after height and devices", x.Load, p.run(x.Length),

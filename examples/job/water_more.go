@@ -257,12 +257,22 @@ func (r *Report) printWater(p *page) {
 	p.printf("\n")
 	r.printOutlets(p)
 	p.printf("\n")
-	p.paragraph("  Critical fixture: ", "    ", w.Governs+". On the way there:")
-	g = grid{head: []string{"at", "", ">takes", ">left"}}
-	for _, x := range w.Budget {
-		g.add(x.At, x.What, string(x.Loss), string(x.Left))
+	if w.Governs != "" {
+		p.paragraph("  Critical fixture: ", "    ", w.Governs+". On the way there:")
+		g = grid{head: []string{"at", "", ">takes", ">left"}}
+		for _, x := range w.Budget {
+			g.add(x.At, x.What, string(x.Loss), string(x.Left))
+		}
+		p.grid(g)
 	}
-	p.grid(g)
+	for _, x := range w.Manifolds {
+		longest := ""
+		if x.To != "" {
+			longest = fmt.Sprintf(", the longest %s to %s", x.Longest, x.To)
+		}
+		p.paragraph("  ", "    ", fmt.Sprintf("Manifold at %s: %s, %s, %s%s.", x.At, x.Size, x.Flow,
+			counted(x.HomeRuns, "home run"), longest))
+	}
 	p.paragraph("  ", "    ", p.brief(w.ByLoad))
 	w.printLinks(p)
 	for _, x := range w.Sleeves {
