@@ -262,6 +262,7 @@ var data = []reflect.Type{
 	reflect.TypeFor[supply.Device](),
 	reflect.TypeFor[supply.CurvePoint](),
 	reflect.TypeFor[supply.HeldPoint](),
+	reflect.TypeFor[supply.ManifoldResult](),
 	reflect.TypeFor[supply.LayoutFixture](),
 	reflect.TypeFor[supply.Sleeve](),
 	reflect.TypeFor[supply.Loop](),
