@@ -132,16 +132,21 @@ func (a *Analysis) lines() []TakeOffLine {
 		s := &l.data.Sleeves[i]
 		add(key{kind: "sleeve", item: "sleeve", size: s.Bore}, s.Length, 1)
 	}
-	order := map[string]int{"pipe": 0, "fitting": 1, "device": 2, "insulation": 3, "sleeve": 4}
 	list := make([]TakeOffLine, 0, len(sums))
 	for _, line := range sums {
 		list = append(list, *line)
 	}
+	sortLines(list)
+	return list
+}
+
+// sortLines puts pipe first, then fittings, devices, insulation and sleeves.
+func sortLines(list []TakeOffLine) {
+	order := map[string]int{"pipe": 0, "fitting": 1, "device": 2, "insulation": 3, "sleeve": 4}
 	slices.SortFunc(list, func(x, y TakeOffLine) int {
 		return cmp.Or(cmp.Compare(order[x.Kind], order[y.Kind]), cmp.Compare(x.Pipe, y.Pipe),
 			cmp.Compare(x.Item, y.Item), cmp.Compare(x.Size, y.Size))
 	})
-	return list
 }
 
 // wallOf is the wall of a size of a family that makes it in several; zero if it makes

@@ -54,6 +54,7 @@ var oneSided = map[string]string{
 	"Sizing.Ring":         "water: drains have no rings",
 	"Sizing.LinkPipe":     "water: rings",
 	"Sizing.Sleeves":      "water: lines pulled through sleeves",
+	"Sizing.Manifolds":    "water: home runs",
 	"Sizing.Surges":       "water: pressure",
 }
 
