@@ -144,6 +144,18 @@ func TestAmendmentFaults(t *testing.T) {
 		{"no-op", "size[in],grade[in/ft],max_load[dfu],status\n3,0.25,40,read\n", tables.ErrColumn},
 		{"breaks-monotone", columns + "set,3,0.25,400,read\n", tables.ErrMonotone},
 		{"no-number", columns + "set,3,0.25,few,read\n", tables.ErrCell},
+		{"not-a-number", columns + "set,3,0.25,NaN,read\n", tables.ErrCell},
+		{"infinite", columns + "set,3,0.25,1e309,read\n", tables.ErrCell},
+		{"hexadecimal", columns + "set,3,0.25,0x28,read\n", tables.ErrCell},
+		{"a-cell-of-100-kB", columns + "set,3,0.25," + strings.Repeat("9", 100_000) + ",read\n", tables.ErrTooLarge},
+		{"a-null", columns + "set,3,0.25,\x00,read\n", tables.ErrSyntax},
+		{"moves-the-cursor", columns + "\x1b[2J,3,0.25,40,read\n", tables.ErrSyntax},
+		{"not-utf-8", columns + "set,3,0.25,\xff,read\n", tables.ErrSyntax},
+		{"open-quote", columns + `set,3,0.25,"41,read` + "\n", tables.ErrSyntax},
+		{"cells-missing", columns + "set,3,0.25\n", tables.ErrSyntax},
+		{"cells-over", columns + "set,3,0.25,40,read,more\n", tables.ErrSyntax},
+		{"a-formula", columns + "=set,3,0.25,40,read\n", tables.ErrAmendment},
+		{"status-of-their-own", columns + "set,3,0.25,40,seen\n", tables.ErrStatus},
 	} {
 		t.Run(c.name, func(t *testing.T) {
 			if _, err := shelfOf(drains).With(amendment("seven", c.rows)); !errors.Is(err, c.cause) {

@@ -280,6 +280,10 @@ func (c *codesOf) load(j *Job, id string, drains, water bool) error {
 // amend lays the amendments over the shelf, in the order they are named.
 func (j *Job) amend(blame func(field string, err error), fsys fs.FS, dir string) {
 	for _, a := range j.Amendments {
+		if a == "" {
+			blame("amendments", errors.New(`"": write the name of a folder of tables beside the layout file`))
+			continue
+		}
 		shelf, err := amended(j.shelf, fsys, path.Join(dir, a))
 		if err != nil {
 			blame("amendments", fmt.Errorf("%s: %w", visible.Quote(a), err))

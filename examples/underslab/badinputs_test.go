@@ -89,6 +89,9 @@ var badInputs = []struct{ field, old, new, want string }{
 		`job: amendments: |"town": no such folder beside the layout file`},
 	{"amendment", `"code": "ipc-2021"`, `"code": "ipc-2021", "amendments": ["shed.json"]`,
 		`job: amendments: |"shed.json": a file, and not a folder`},
+	{"amendment", `"code": "ipc-2021"`, `"code": "ipc-2021", "amendments": [""]`,
+		`job: amendments: |"": write the name of a folder`},
+	{"name", `"job": {"name": "`, `"job": {"name": "\udc00`, `half of a surrogate pair`},
 	{"amendment", `"code": "ipc-2021"`, `"code": "ipc-2021", "amendments": [".."]`,
 		`job: amendments: |"..": not a folder beside the layout file`},
 }

@@ -2,6 +2,7 @@ package strictjson
 
 import (
 	"encoding/json"
+	"errors"
 	"fmt"
 	"strings"
 	"testing"
@@ -164,7 +165,8 @@ func TestDocumentFault(t *testing.T) {
 	}
 }
 
-// FuzzDecode: a text is read exactly if encoding/json takes it for JSON.
+// FuzzDecode: a text is read exactly if encoding/json takes it for JSON; but for half of a
+// surrogate pair, which encoding/json makes into another character in silence.
 func FuzzDecode(f *testing.F) {
 	for _, s := range []string{`{"name": "x", "rooms": [{"id": "a"}], "rest": {"a": [1, 2.5e-3, null]}}`, `{"mass": "3 g"}`, `[`, `{"staff": 01}`,
 		`{"name": "\ud800"}`, `{"a": 1,}`, `{} x`, "\ufeff{}", `{"rooms": [{}, []]}`, `nul`, `-`, `1.`, `"\u12"`} {
@@ -173,7 +175,8 @@ func FuzzDecode(f *testing.F) {
 	f.Fuzz(func(t *testing.T, s string) {
 		var v shop
 		d, err := Decode("f", "shop", []byte(s), &v, Limits{Depth: 1000})
-		if valid := json.Valid([]byte(strings.TrimPrefix(s, "\ufeff"))); valid != (err == nil) && !strings.Contains(fmt.Sprint(err), "UTF-8") {
+		valid := json.Valid([]byte(strings.TrimPrefix(s, "\ufeff")))
+		if valid != (err == nil) && !errors.Is(err, ErrHalf) && !strings.Contains(fmt.Sprint(err), "UTF-8") {
 			t.Fatalf("%q: %v; JSON: %v", s, err, valid)
 		}
 		if err == nil && d.Faults.Err() == nil {

@@ -5,7 +5,9 @@ import (
 	"encoding/json"
 	"errors"
 	"fmt"
+	"strconv"
 	"strings"
+	"unicode/utf16"
 	"unicode/utf8"
 )
 
@@ -143,6 +145,13 @@ func (s *scanner) quoted() (start, end int, escaped bool) {
 				s.stop(ErrSyntax)
 				return start, start, false
 			}
+			if lone, long := surrogate(s.data[i:]); lone {
+				s.pos = i
+				s.stop(ErrHalf)
+				return start, start, false
+			} else if long > 0 {
+				n = long
+			}
 			i += n - 1
 		case c < ' ':
 			s.pos = i
@@ -174,6 +183,26 @@ func escapeLength(b []byte) int {
 		return 6
 	}
 	return 0
+}
+
+// surrogate reports whether an escape is half of a surrogate pair that stands alone, and
+// how long the pair is if it is a whole one.
+func surrogate(b []byte) (lone bool, long int) {
+	half := func(b []byte) rune {
+		if escapeLength(b) != 6 {
+			return 0
+		}
+		n, _ := strconv.ParseUint(string(b[2:6]), 16, 32) // escapeLength has passed it
+		return rune(n)
+	}
+	first := half(b)
+	if !utf16.IsSurrogate(first) {
+		return false, 0
+	}
+	if utf16.DecodeRune(first, half(b[6:])) == utf8.RuneError {
+		return true, 0
+	}
+	return false, 12
 }
 
 func (s *scanner) text() string {

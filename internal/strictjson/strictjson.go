@@ -53,6 +53,7 @@ type Limits struct {
 // The causes that callers may want to tell apart.
 var (
 	ErrSyntax  = errors.New("not valid JSON")
+	ErrHalf    = errors.New("half of a surrogate pair stands alone")
 	ErrTooBig  = errors.New("input too big")
 	ErrUnknown = errors.New("unknown field")
 	ErrMissing = errors.New("missing")

@@ -52,6 +52,8 @@ func TestFaults(t *testing.T) {
 		{"empty", ``, "f:1:1: not valid JSON: unexpected end of JSON input"},
 		{"truncated", "{\"id\":\n\"a\"", "f:2:3: not valid JSON: unexpected end of JSON input"},
 		{"trailing", `{"id":"a"} x`, "f:1:12: not valid JSON: invalid character 'x' after top-level value"},
+		{"half a pair", `{"id":"\ud83d!"}`, "f:1:8: half of a surrogate pair stands alone"},
+		{"a pair", `{"id":"\ud83d\ude00"}`, ""},
 		{"not utf-8", "{\"id\":\"\xff\"}", "f:1:8: not valid JSON: not UTF-8"},
 		{"not an object", `[1]`, "f:1:1: shop: wrong type: a list where an object is needed\nf:1:1: shop: id: missing"},
 		{"all faults", `{"count":1.5,
