@@ -11,6 +11,7 @@ import (
 	"github.com/trapweir/trapweir/dwv"
 	"github.com/trapweir/trapweir/dwv/en12056"
 	"github.com/trapweir/trapweir/internal/strictjson"
+	"github.com/trapweir/trapweir/internal/visible"
 	"github.com/trapweir/trapweir/supply"
 	"github.com/trapweir/trapweir/tables"
 	"github.com/trapweir/trapweir/units"
@@ -23,10 +24,12 @@ type codes struct {
 	supply   map[string]*supply.Code
 	european *en12056.Standard
 	bores    []pipeBore
+	kinds    map[string][]string // the codes that answer a kind, of the kinds that were looked at
 }
 
 func newCodes(shelf *tables.Shelf) *codes {
-	return &codes{shelf: shelf, drainage: map[string]*dwv.Code{}, supply: map[string]*supply.Code{}}
+	return &codes{shelf: shelf, drainage: map[string]*dwv.Code{}, supply: map[string]*supply.Code{},
+		kinds: map[string][]string{}}
 }
 
 // codeID returns the id of a code and whether the line names one. An empty one is
@@ -96,34 +99,27 @@ func (p *problem) supplyCodeOf(id string) *supply.Code {
 	return c
 }
 
-// noCode says of an error that names no code that the code is the one missing.
+// noCode says of an error that names no code that the code is the one missing. The codes
+// that the shelf has for the half of the trade are left to [problem.nameCodes], which knows
+// the kind.
 func noCode(id string, err error) error {
 	for _, kind := range [...]error{tables.ErrNotInCode, tables.ErrNotFound} {
-		text := strings.TrimPrefix(err.Error(), kind.Error()+": ")
-		if rest, ok := strings.CutPrefix(text, fmt.Sprintf("code %q: ", id)); ok && errors.Is(err, kind) {
-			return fmt.Errorf("%q is not one: %s", id, strings.TrimPrefix(rest, kind.Error()+": "))
+		if errors.Is(err, kind) && strings.Contains(err.Error(), fmt.Sprintf("code %q: ", id)) {
+			return fmt.Errorf("%q does not answer this kind", id)
 		}
 	}
 	return err
 }
 
-// nameCodes adds which codes answer a line whose own cannot.
+// nameCodes adds which codes answer the kind of a line whose own does not.
 func (p *problem) nameCodes(line *strictjson.Value, opt options) {
 	if opt.probing || !p.noSuchCode && !errors.Is(p.doc.Faults.Err(), tables.ErrNotInCode) {
 		return
 	}
-	given := member(line, "code").Text
-	var able []string
-	for _, id := range p.shelf.sets() {
-		list := rework(nil, line, options{shelf: p.shelf}, id, func(field string, v *strictjson.Value) bool {
-			return field == "code" && setText(v, id)
-		})
-		if id != given && len(list) > 0 {
-			able = append(able, id)
-		}
-	}
-	if able != nil {
-		p.fields.Faultf("code", "this line as it stands is answered by %s", strings.Join(able, ", "))
+	kind := member(line, "ask").Text
+	if able := p.shelf.codesOf(kind); able != nil {
+		p.fields.Faultf("code", "%s%s is answered by %s", visible.Meant(member(line, "code").Text, able), kind,
+			strings.Join(able, ", "))
 	}
 }
 

@@ -98,9 +98,12 @@ func (p *problem) dischargeUnits() {
 }
 
 func solveDrainSize(p *problem) {
+	part := p.word("part", "branch", "stack", "stack-interval", "drain")
+	if p.byCapacity(part) {
+		return
+	}
 	code := p.drainageCode()
 	q := dwv.DrainQuery{Load: 0}
-	part := p.word("part", "branch", "stack", "stack-interval", "drain")
 	if part != "" {
 		p.failAt("part", q.Part.UnmarshalText([]byte(part)))
 	}

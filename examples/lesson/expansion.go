@@ -1,6 +1,7 @@
 package lesson
 
 import (
+	"math"
 	"strconv"
 	"strings"
 
@@ -85,6 +86,42 @@ func solvePipeExpansion(p *problem) {
 	}
 	p.equation("expansion", p.small(d), "length x alpha x change", "%s x %s per %s x %s", p.long(length), short(share),
 		degrees.unit, degrees)
+}
+
+// solveExpansionLeg answers how long the leg of an offset must be, by the beam or by the
+// constant that makers of plastic pipe print.
+func solveExpansionLeg(p *problem) {
+	move, outside := p.length("expansion", positive), p.length("diameter", positive)
+	given := p.oneOf("c", "modulus")
+	if given == "c" {
+		c := p.number("c", span{0, 1000, true, false})
+		if p.ready() {
+			l := units.Metres(c * math.Sqrt(outside.Metres()*move.Metres()))
+			p.add("length", p.small(l))
+			p.equation("length", p.small(l), "c sqrt(D x expansion)", "%s x sqrt(%s x %s)", short(c), p.small(outside),
+				p.small(move))
+			p.source("practice of makers of plastic pipe, who print c for each material")
+		}
+		return
+	}
+	modulus := read[units.Pressure](p, p.fields, "modulus", positive)
+	stress := read[units.Pressure](p, p.fields, "stress", positive)
+	guided, factor, symbols := true, "3", "sqrt(3 E D x expansion / S)"
+	if p.has("end") && p.wordIf("end", "guided", "free") == "free" {
+		guided, factor, symbols = false, "1.5", "sqrt(1.5 E D x expansion / S)"
+	}
+	if !p.ready() {
+		return
+	}
+	l, err := heat.ExpansionLeg(move, outside, modulus, stress, guided)
+	if err != nil {
+		p.fail(err)
+		return
+	}
+	p.add("length", p.small(l))
+	p.equation("length", p.small(l), symbols, "sqrt(%s x %s x %s x %s / %s)", factor, p.pressureValue(modulus),
+		p.small(outside), p.small(move), p.pressureValue(stress))
+	p.source("bending of a beam clamped at one end; the Copper Tube Handbook has the guided form (from memory)")
 }
 
 // alpha reads a coefficient of linear expansion: a number per kelvin, or a text with

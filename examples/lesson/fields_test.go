@@ -52,3 +52,69 @@ func TestFields(t *testing.T) {
 		}
 	}
 }
+
+// TestPipesByFlow sizes by the tables of sets that go by flow or discharge units; sizes and
+// capacities were read off the rows by hand.
+func TestPipesByFlow(t *testing.T) {
+	for _, c := range []struct{ line, want string }{
+		// EN 12056-2: DN 100 with swept entries carries 5.2 L/s; DN 90 would, were there no closets.
+		{`"drain-size","code":"en12056-2","part":"stack","system":"I","vent":"primary","entry":"swept","flow":"3 L/s","water_closets":4`,
+			`"size":{"value":100,`},
+		{`"drain-size","code":"en12056-2","part":"stack","system":"I","vent":"primary","entry":"swept","flow":"3 L/s"`,
+			`"size":{"value":90,`},
+		{`"drain-size","code":"en12056-2","part":"branch","system":"I","ventilated":true,"flow":"1.4 L/s"`, `"size":{"value":60,`},
+		{`"drain-size","code":"en12056-2","part":"branch","system":"I","flow":"1.4 L/s"`, `"size":{"value":70,`},
+		{`"drain-size","code":"en12056-2","part":"drain","filling":0.7,"grade":"1.4 %","flow":"12.8 L/s"`, `"size":{"value":150,`},
+		{`"drain-size","code":"en12056-2","part":"stack-interval","flow":"1 L/s"`, `"error":"part: not in the code: EN 12056-2 has`},
+		// DIN 1986-100, 1 % and 70 % full: DN 150 carries 12.8 L/s, DN 200 23.7.
+		{`"sewer-size","code":"din1986-100","filling":0.7,"grade":"1.2 %","flow":"12.8 L/s"`, `"size":{"value":150,`},
+		{`"sewer-size","code":"din1986-100","filling":0.7,"grade":"1.2 %","flow":"12.9 L/s"`, `"size":{"value":200,`},
+		{`"sewer-size","code":"din1986-100","filling":0.5,"grade":"1.2 %","flow":"9 L/s"`, `"error":"filling: 0.5 is not one of 0.7"`},
+		{`"sewer-size","code":"din1986-100","filling":0.7,"grade":"0.4 %","flow":"9 L/s"`, `is flatter than din1986-100/drain-capacity goes`},
+		{`"sewer-size","code":"din1986-100","filling":0.7,"grade":"0.5 %","flow":"56 L/s"`, `56 L/s is more than the 55.8 L/s`},
+		{`"drain-size","code":"din1986-100","part":"branch","k":0.5,"load":9`, `"size":{"value":70,`},
+		{`"drain-size","code":"din1986-100","part":"branch","k":0.5,"load":9.1`, `"size":{"value":80,`},
+		{`"drain-size","code":"din1986-100","part":"branch","k":0.7,"load":9.1,"ventilated":true`, `"size":{"value":70,`},
+		{`"drain-size","code":"din1986-100","part":"branch","k":0.6,"load":9`, `"error":"k: 0.6 is not one of 0.5, 0.7, 1"`},
+		{`"drain-size","code":"din1986-100","part":"branch","k":0.7,"load":3,"water_closets":1`, `"error":"water_closets: the notes`},
+		{`"drain-size","code":"din1986-100","part":"stack","flow":"1 L/s"`, `"error":"part: not in the code: din1986-100 has tables of branch, drain`},
+		// Approved Document H: two closets bar the stack of 75 mm; a drain of 1 L/s or less
+		// needs 1:40, of more 1:80, and 100 mm at 1:80 a closet.
+		{`"drain-size","code":"adh-2015","part":"stack","flow":"3 L/s","water_closets":2`, `"size":{"value":90,`},
+		{`"drain-size","code":"adh-2015","part":"stack","flow":"3 L/s"`, `"size":{"value":75,`},
+		{`"sewer-size","code":"adh-2015","flow":"2.5 L/s","grade":"1:80","water_closets":1`, `"size":{"value":100,`},
+		{`"sewer-size","code":"adh-2015","flow":"1 L/s","grade":"1:40"`, `"size":{"value":75,`},
+		{`"sewer-size","code":"adh-2015","flow":"1 L/s","grade":"1:80"`, `"error":"flow: outside the table: no row`},
+		{`"sewer-size","code":"adh-2015","flow":"12 L/s","grade":"1:100","water_closets":5`, `"size":{"value":150,`},
+		{`"sewer-size","code":"bs5572-1978","load":430,"grade":"1:45"`, `"size":{"value":100,`},
+		{`"sewer-size","code":"bs5572-1978","load":430,"grade":"1:60"`, `"size":{"value":125,`},
+	} {
+		if out := one(t, `{"ask":`+c.line+`,"units":"si"}`); !strings.Contains(out, c.want) {
+			t.Errorf("%s\n%s\nwant %s", c.line, out, c.want)
+		}
+	}
+}
+
+// TestErrorNamesTheCodesOfTheKind: a code that does not answer is told all that do, as the
+// guide lists them.
+func TestErrorNamesTheCodesOfTheKind(t *testing.T) {
+	for kind, line := range map[string]string{
+		"drain-size":   `"part":"drain","load":4,"grade":"1/4 in/ft"`,
+		"sewer-size":   `"load":4,"grade":"1/4 in/ft"`,
+		"trap-arm":     `"size":"2 in"`,
+		"demand":       `"load":20,"system":"tank"`,
+		"pipe-by-load": `"load":20,"pressure":"50 psi","length":"60 ft"`,
+		"vent-size":    `"part":"individual","drain_size":"2 in","load":4,"length":"10 ft"`,
+	} {
+		codes := strings.Join(embedded.codesOf(kind), ", ")
+		if codes == "" {
+			t.Errorf("%s: no codes", kind)
+		}
+		for _, code := range []string{"csn-75-6760", "upc-1903"} { // one on the shelf, one not
+			out := one(t, `{"ask":"`+kind+`","code":"`+code+`",`+line+`}`)
+			if !strings.Contains(out, kind+" is answered by "+codes+`"}`) {
+				t.Errorf("%s under %s: %s\nwant %s", kind, code, out, codes)
+			}
+		}
+	}
+}

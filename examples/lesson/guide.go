@@ -32,7 +32,7 @@ func (e *Engine) Kinds() []Kind {
 			k.Example = string(line)
 			k.Answers = e.answersOf(line)
 		}
-		k.Codes = e.codesOf(name)
+		k.Codes = slices.Clone(e.shelf.codesOf(name))
 		out = append(out, k)
 	}
 	return out
@@ -46,26 +46,33 @@ var moreLines = map[string][]string{
 		`{"ask":"drainage-load","code":"","fixtures":[{"fixture":"lavatory","count":1}]}`},
 	"supply-load": {`{"ask":"supply-load","code":"","fixtures":[{"fixture":"lavatory","count":1}]}`,
 		`{"ask":"supply-load","code":"","fixtures":[{"fixture":"lavatory","count":1,"use":"private"}]}`},
-	"vent-size":  {`{"ask":"vent-size","code":"","part":"individual","drain_size":"2 in","load":4,"length":"10 ft"}`},
-	"drain-size": {`{"ask":"drain-size","code":"","part":"drain","load":4,"grade":"1/4 in/ft"}`},
-	"sewer-size": {`{"ask":"sewer-size","code":"","load":20,"grade":"1/4 in/ft"}`},
-	"trap-arm":   {`{"ask":"trap-arm","code":"","size":"DN 50"}`, `{"ask":"trap-arm","code":"","size":"50 mm"}`},
+	"vent-size": {`{"ask":"vent-size","code":"","part":"individual","drain_size":"2 in","load":4,"length":"10 ft"}`},
+	"drain-size": {`{"ask":"drain-size","code":"","part":"drain","load":4,"grade":"1/4 in/ft"}`,
+		`{"ask":"drain-size","code":"","part":"drain","flow":"2 L/s","grade":"1:40","filling":0.7}`,
+		`{"ask":"drain-size","code":"","part":"stack","flow":"2 L/s"}`},
+	"sewer-size": {`{"ask":"sewer-size","code":"","load":20,"grade":"1/4 in/ft"}`,
+		`{"ask":"sewer-size","code":"","flow":"2 L/s","grade":"1:40","filling":0.7}`,
+		`{"ask":"sewer-size","code":"","flow":"2 L/s","grade":"1:40"}`},
+	"device-loss": {`{"ask":"device-loss","code":"","device":"tap","size":"3/4 in","flow":"10 gpm"}`},
+	"trap-arm":    {`{"ask":"trap-arm","code":"","size":"DN 50"}`, `{"ask":"trap-arm","code":"","size":"50 mm"}`},
 }
 
 // codesOf returns the codes of the shelf that answer a kind: those that answer one of a few
 // lines of it.
-func (e *Engine) codesOf(kind string) []string {
+func (c *codes) codesOf(kind string) []string {
+	if out, ok := c.kinds[kind]; ok {
+		return out
+	}
 	lines := moreLines[kind]
 	r := newQuizRand(1)
+	opt := options{shelf: c, probing: true}
 	for range 4 {
-		if line, err := quizLine(r, "1", kind, e.with(Options{})); err == nil && quizCode.Match(line) {
+		if line, err := quizLine(r, "1", kind, opt); err == nil && quizCode.Match(line) {
 			lines = append(slices.Clip(lines), string(line))
 		}
 	}
 	var out []string
-	opt := e.with(Options{})
-	opt.probing = true
-	for _, id := range e.shelf.sets() {
+	for _, id := range c.sets() {
 		for _, line := range lines {
 			asked := quizCode.ReplaceAllString(line, fmt.Sprintf(`"code":%q`, id))
 			if _, ok := answerLine(nil, []byte(asked), 1, opt); ok {
@@ -74,6 +81,7 @@ func (e *Engine) codesOf(kind string) []string {
 			}
 		}
 	}
+	c.kinds[kind] = out
 	return out
 }
 
@@ -147,14 +155,14 @@ var firstUnit = regexp.MustCompile(`"unit":"([^"]*)"`)
 // fieldGroups tell how the fields of lines are written.
 var fieldGroups = []struct{ what, example, quantity, fields string }{
 	{"length", `"37 ft 6 in", "2.067 in", "12.5 m"`, "length",
-		"length bore wall size drain_size least fall drop offset rise side travel outlet_invert instrument_height " +
+		"length bore diameter wall size drain_size least fall drop offset rise side travel outlet_invert instrument_height " +
 			"elevation benchmark " +
 			"backsight invert stations ground width depth_lower depth_upper roughness insulation_thickness " +
 			"burial_depth head head_loss"},
 	{"grade", `"1/4 in/ft", "2 %", "1:48"`, "", "grade grade_ahead grade_across"},
 	{"flow", `"12 gpm", "0.5 L/s"`, "flow", "flow largest continuous outlets at wanted demand"},
 	{"pressure", `"60 psi", "4 bar"`, "pressure",
-		"pressure pressure_loss street static residual required loss modulus bulk_modulus fill highest atmosphere"},
+		"pressure pressure_loss street static residual required loss stress modulus bulk_modulus fill highest atmosphere"},
 	{"velocity", `"5 ft/s", "1.5 m/s"`, "velocity", "velocity velocity_change"},
 	{"volume", `"40 gal", "150 L"`, "volume", "volume expansion"},
 	{"temperature", `"120 degF", "55 degC"`, "temperature", "temperature water ambient hot cold mixed"},
@@ -165,11 +173,11 @@ var fieldGroups = []struct{ what, example, quantity, fields string }{
 	{"film", `"10 W/m2-K"`, "", "film"},
 	{"density", `"62.4 lb/ft3", "1000 kg/m3"`, "density", "density"},
 	{"viscosity", `"1.2e-5 ft2/s", "1.1e-6 m2/s"`, "kinematic viscosity", "viscosity"},
-	{"number", `0.013`, "", "angle bearing n depth_ratio fill c k friction_factor restraint probability confidence " +
-		"count load greatest " +
+	{"number", `0.013`, "", "angle bearing n depth_ratio fill filling c k friction_factor restraint probability " +
+		"confidence count load greatest " +
 		"water_closets intervals efficiency alpha tolerance"},
-	{"true or false", `true`, "", "below_ground given_use"},
-	{"word", `"ipc-2021"`, "", "code part system method material device building variant id from to name"},
+	{"true or false", `true`, "", "below_ground given_use ventilated"},
+	{"word", `"ipc-2021"`, "", "code part system vent entry end method material device building variant id from to name"},
 	{"list or object", "", "", "runs losses nodes pipes groups fixtures problem student value"},
 }
 
@@ -193,7 +201,8 @@ func (e *Engine) WriteGuide(w io.Writer) error {
 			fmt.Fprintf(&b, "    units: %s\n", list)
 		}
 	}
-	b.WriteString("A drop of a run is a length, of a hot loop a temperature difference; fill of a stack is a " +
+	b.WriteString("A drop of a run is a length, of a hot loop a temperature difference; expansion of a tank is a " +
+		"volume, of a leg a length; fill of a stack is a " +
 		"number, of a tank a\n" +
 		"pressure; alpha is a number for each kelvin or a text such as \"9.4e-6 1/degF\". Hazen-Williams takes c, " +
 		"Darcy-Weisbach\n" +
@@ -205,6 +214,8 @@ func (e *Engine) WriteGuide(w io.Writer) error {
 		{"method", "hazen-williams, darcy-weisbach"}, {"system of closets", "tank, valve"}, {"system of EN 12056-2",
 			"I, II, III, IV"},
 		{"part of a drain", "branch, stack, stack-interval, drain"}, {"part of a vent", "individual, stack"},
+		{"vent of a stack of EN 12056-2", "primary, secondary"}, {"entry of its branches", "square, swept"},
+		{"end of an expansion leg", "guided, free"},
 		{"device", "tap (of the main), " + strings.Join(e.shelf.listedIn("devices/supply-typical-loss", "device"), ", ")},
 		{"material of pipe-by-load", strings.Join(e.shelf.listedIn("en806-3/supply-pipe-size", "material"), ", ")},
 		{"building", strings.Join(e.shelf.listedIn("din1988-300/supply-peak-flow", "building"), ", ")},

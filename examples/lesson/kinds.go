@@ -35,7 +35,9 @@ func init() {
 		"drainage-load": {"code, fixtures: [...], continuous? (a flow); EN 12056-2: system, and variant? in a fixture",
 			solveDrainageLoad},
 		"drain-size": {"code, part, load, grade (drain only), water_closets? (absent: 0), below_ground? (absent: " +
-			"false), intervals? (of a stack)", solveDrainSize},
+			"false), intervals? (of a stack); adh-2015, din1986-100 and en12056-2 by their tables' columns: flow for load, " +
+			"filling of a drain, k of a branch, ventilated? (absent: false); en12056-2: system of a branch or stack, vent " +
+			"and entry of a stack", solveDrainSize},
 		"trap-arm":    {"code, size", solveTrapArm},
 		"vent-size":   {"code, part, drain_size, load?, water_closets? (absent: 0), length", solveVentSize},
 		"unit-flow":   {"k, load, largest? (absent: 0)", solveUnitFlow},
@@ -75,15 +77,18 @@ func init() {
 		"expansion-of-water": {"volume, cold, hot", solveExpansionOfWater},
 		"expansion-tank":     {"expansion, fill, highest, atmosphere? (absent: 101.325 kPa)", solveExpansionTank},
 		"pipe-expansion":     {"length, alpha, change", solvePipeExpansion},
-		"pump-power":         {"flow, head, efficiency, density? (absent: water at 60 degF)", solvePumpPower},
-		"device-loss":        {"device, flow, size? (of a meter or tap), code? (of a tap)", solveDeviceLoss},
-		"pipe-by-load":       {"code, load, length, and (pressure, least?) or (material, greatest)", solvePipeByLoad},
-		"sewer-size":         {"code, load, grade, water_closets? (absent: 0)", solveSewerSize},
-		"flow-probability":   {"duration, interval", solveFlowProbability},
-		"critical-radius":    {"insulation_conductivity, film", solveCriticalRadius},
-		"static-residual":    {"static, residual, at, wanted", solveStaticResidual},
-		"water":              {"temperature", solveWater},
-		"in-use":             {"count, probability, confidence", solveInUse},
+		"expansion-leg": {"expansion, diameter (outside), and c (of the maker) or (modulus, stress, end? (absent: " +
+			"guided))", solveExpansionLeg},
+		"pump-power":   {"flow, head, efficiency, density? (absent: water at 60 degF)", solvePumpPower},
+		"device-loss":  {"device, flow, size? (of a meter or tap), code? (of a tap)", solveDeviceLoss},
+		"pipe-by-load": {"code, load, length, and (pressure, least?) or (material, greatest)", solvePipeByLoad},
+		"sewer-size": {"code, load, grade, water_closets? (absent: 0); adh-2015, din1986-100 and en12056-2: flow for " +
+			"load, filling (not of adh-2015)", solveSewerSize},
+		"flow-probability": {"duration, interval", solveFlowProbability},
+		"critical-radius":  {"insulation_conductivity, film", solveCriticalRadius},
+		"static-residual":  {"static, residual, at, wanted", solveStaticResidual},
+		"water":            {"temperature", solveWater},
+		"in-use":           {"count, probability, confidence", solveInUse},
 		"demand-exact": {"groups: [{count, probability, flow}], confidence, given_use? (absent: false)",
 			solveDemandExact},
 	}

@@ -238,6 +238,9 @@ func (p *problem) mainWorking(name string, m hydraulics.MainTest, wanted units.F
 }
 
 func solveSewerSize(p *problem) {
+	if p.byCapacity("drain") {
+		return
+	}
 	code := p.drainageCode()
 	q := dwv.DrainQuery{Part: dwv.Sewer}
 	if p.fields.Need("load") {

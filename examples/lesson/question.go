@@ -22,6 +22,7 @@ var questions = map[string]string{
 	"equivalent-length":  "What length of pipe loses as much as the fitting?",
 	"expansion-of-water": "By how much does the water expand as it is heated?",
 	"expansion-tank":     "How large must the diaphragm tank be?",
+	"expansion-leg":      "How long must the leg of the offset be?",
 	"fall":               "How far does the pipe fall over its length?",
 	"flow-for-loss":      "What flow does the pipe carry at the loss?",
 	"flow-probability":   "How likely is the fixture to be found in use?",
@@ -79,8 +80,10 @@ var tellings = map[string]string{
 	"demand-exact": "Fixtures are drawn at random: {groups}. The confidence is {confidence}[; one at least is " +
 		"known to run: {given_use}].",
 	"device-loss": "A {device}[ of {size}] passes {flow}[, under {code}].",
-	"drain-size": "Under {code} a {part} carries {load} fixture units[ at a grade of {grade}][, " +
-		"{water_closets} of its fixtures water closets][, {below_ground}][; the stack has {intervals} branch intervals].",
+	"drain-size": "Under {code} a {part} carries[ {load} fixture units][ {flow}][ at a grade of {grade}][, filled to " +
+		"{filling} of its bore][, {water_closets} of its fixtures water closets][, {below_ground}][; the frequency factor " +
+		"is {k}][; system {system}][; its branches are {ventilated}][; the vent is {vent}][, the entries of branches are " +
+		"{entry}][; the stack has {intervals} branch intervals].",
 	"drainage-load": "Under {code} a drain takes {fixtures}[ and a continuous flow of {continuous}][, in " +
 		"system {system}].",
 	"equivalent-length": "A fitting with a loss coefficient of {k} sits in pipe of {bore} bore, whose friction " +
@@ -88,6 +91,9 @@ var tellings = map[string]string{
 	"expansion-of-water": "{volume} of water are heated from {cold} to {hot}.",
 	"expansion-tank": "A heater's water grows by {expansion}. Its diaphragm tank is filled to {fill}, and the " +
 		"pressure may rise to {highest}[; the air outside stands at {atmosphere}].",
+	"expansion-leg": "A pipe of {diameter} outside diameter moves by {expansion} as it warms, and an offset takes it up " +
+		"by bending[; the maker's constant is {c}][; the modulus of the pipe is {modulus}][, its stress in bending at most " +
+		"{stress}][; the end of the leg is {end}].",
 	"fall": "A pipe {length} long lies at a grade of {grade}.",
 	"flow-for-loss": "{method} pipe[ of C {c}][ of roughness {roughness}], {length} long and of {bore} bore, " +
 		"may lose[ {head_loss}][ {pressure_loss}][; the water is at {temperature}][; its viscosity is {viscosity}].",
@@ -130,8 +136,8 @@ var tellings = map[string]string{
 	"recirculation":  "A hot loop loses {heat_loss} and may cool by {drop}[, from {temperature}].",
 	"rod":            "The beam of a level stands at {instrument_height}. The rod is held on a point at {elevation}.",
 	"rolling-offset": "A pipe must rise {rise} and move {side} to the side, with fittings of {angle} degrees.",
-	"sewer-size": "Under {code} a building sewer at {grade} carries {load} fixture units[, {water_closets} " +
-		"of the fixtures water closets].",
+	"sewer-size": "Under {code} a building sewer at {grade} carries[ {load} fixture units][ {flow}][, filled to " +
+		"{filling} of its bore][, {water_closets} of the fixtures water closets].",
 	"stack":           "A stack of {bore} bore is {fill} full of falling water.",
 	"static-residual": "A main stands at {static}, and at {residual} while {at} are drawn. A building draws {wanted}.",
 	"supply-load":     "Under {code} water lines feed {fixtures}.",
@@ -247,6 +253,10 @@ func (e *Engine) spoken(name string, v *strictjson.Value) string {
 		return listed(v, func(l *strictjson.Value) string {
 			return "a " + member(l, "name").Text + " that takes " + member(l, "loss").Text
 		})
+	case name == "ventilated" && v.Text == "false":
+		return "not ventilated"
+	case name == "ventilated":
+		return "ventilated"
 	case name == "below_ground" && v.Text == "false":
 		return "above ground"
 	case name == "below_ground":

@@ -117,7 +117,7 @@ func (q *QuizOptions) line(r quizRand, id string, kinds []string, opt options) (
 			fields = metric(fields) + `,"units":"si"`
 		}
 		line := fmt.Appendf(nil, `{"id":%q,"ask":%q,%s}`, id, kind, fields)
-		reply, ok := answerLine(nil, line, 1, options{shelf: opt.shelf})
+		reply, ok := answerLine(nil, line, 1, options{shelf: opt.shelf, probing: opt.probing})
 		if ok && !bytes.Contains(reply, []byte(`"error"`)) {
 			if realistic(kind, reply) {
 				return line, nil
@@ -197,7 +197,8 @@ var metricUnits = []struct {
 	us, si string
 	step   float64
 }{
-	{"gpm", "L/s", 0.01}, {"psi", "kPa", 5}, {"ft/s", "m/s", 0.1}, {"gal", "L", 1}, {"Btu/h", "W", 10}, {"ft", "m", 0.1},
+	{"gpm", "L/s", 0.01}, {"psi", "kPa", 5}, {"ksi", "MPa", 1}, {"ft/s", "m/s", 0.1}, {"gal", "L", 1}, {"Btu/h", "W", 10},
+	{"ft", "m", 0.1},
 	{"in", "mm", 5},
 }
 
@@ -206,7 +207,7 @@ var fineSteps = map[string]float64{
 	"bore": 0.1, "wall": 0.1, "insulation_thickness": 1, "fall": 1, "drop": 1, "elevation": 0.005,
 	"instrument_height": 0.005,
 	"invert":            0.005, "outlet_invert": 0.005, "benchmark": 0.005, "backsight": 0.005,
-	"expansion": 0.1, "": 0.005,
+	"expansion": 0.1, "diameter": 0.1, "": 0.005,
 }
 
 // metric writes the fields of a drawn problem in metric units. Nominal sizes keep their
@@ -570,6 +571,15 @@ var quizMakers = map[string]func(quizRand) string{
 	"pipe-expansion": func(r quizRand) string {
 		return fmt.Sprintf(`"length":%q,"alpha":%s,"change":%q`, r.feet(20, 200), r.pick("1.66e-5", "6.3e-5", "1.2e-5"),
 			r.pick("60 degF", "80 degF", "100 degF"))
+	},
+	"expansion-leg": func(r quizRand) string {
+		move := r.step(0.5, 2, 0.25, 2) + " in"
+		outside := r.pick("0.625 in", "0.875 in", "1.125 in", "1.375 in", "2.125 in")
+		if r.IntN(2) == 0 {
+			return fmt.Sprintf(`"expansion":%q,"diameter":%q,"modulus":"15600 ksi","stress":"6 ksi","end":"guided"`, move,
+				outside)
+		}
+		return fmt.Sprintf(`"expansion":%q,"diameter":%q,"c":%s`, move, outside, r.pick("12", "20", "30"))
 	},
 	"pump-power": func(r quizRand) string {
 		return fmt.Sprintf(`"flow":%q,"head":%q,"efficiency":%s`, r.gpm(10, 150), r.feet(15, 150),

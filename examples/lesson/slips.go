@@ -365,8 +365,8 @@ func slips(right *strictjson.Value, opt options) []slip {
 			size, ok := opt.shelf.nominalOf(v.Text)
 			return ok && setText(v, size)
 		}},
-		{slipRadius, func(field string, v *strictjson.Value) bool { return field == "bore" && scaleLength(v, 2, 1) }},
-		{slipRadius, func(field string, v *strictjson.Value) bool { return field == "bore" && scaleLength(v, 1, 2) }},
+		{slipRadius, func(field string, v *strictjson.Value) bool { return isDiameter(field) && scaleLength(v, 2, 1) }},
+		{slipRadius, func(field string, v *strictjson.Value) bool { return isDiameter(field) && scaleLength(v, 1, 2) }},
 		{slipDrop, func(field string, v *strictjson.Value) bool { return field == "drop" && setText(v, "0 in") }},
 		{slipSight, func(field string, v *strictjson.Value) bool {
 			return field == "backsight" &&
@@ -377,6 +377,8 @@ func slips(right *strictjson.Value, opt options) []slip {
 	}
 	return list
 }
+
+func isDiameter(field string) bool { return field == "bore" || field == "diameter" }
 
 // editor changes a member of a problem, if it is one it knows, and says so.
 type editor func(field string, v *strictjson.Value) bool

@@ -2,6 +2,7 @@ package heat_test
 
 import (
 	"errors"
+	"strings"
 	"testing"
 
 	"github.com/trapweir/trapweir/internal/proof"
@@ -101,5 +102,32 @@ func TestCompareInsulationUnderCriticalRadius(t *testing.T) {
 	}
 	if len(texts) != 5 {
 		t.Errorf("verdicts read alike: %v", texts)
+	}
+}
+
+// TestExpansionLeg works the other way: a guided beam of length L whose end moves by d bends
+// with the stress 3 E D d / L^2, which is what the leg was asked to keep to; a free end has
+// half the stress at the same length. E = 100 GPa, D = 50 mm, d = 10 mm, L = 3 m:
+// 3 x 1e11 x 0.05 x 0.01 / 9 = 16.6667 MPa.
+func TestExpansionLeg(t *testing.T) {
+	const modulus = 100 * units.Gigapascal
+	stress := units.Pressure(1.5e8 / 9)
+	for _, c := range []struct {
+		guided bool
+		stress units.Pressure
+	}{{true, stress}, {false, stress / 2}} {
+		l, err := heat.ExpansionLeg(10*units.Millimetre, 50*units.Millimetre, modulus, c.stress, c.guided)
+		if d := l - 3*units.Metre; err != nil || d > units.Micrometre || d < -units.Micrometre {
+			t.Errorf("guided %v: %v, %v", c.guided, l, err)
+		}
+	}
+	_, err := heat.ExpansionLeg(0, 50*units.Millimetre, 0, stress, true)
+	for _, want := range []string{"expansion", "modulus"} {
+		if err == nil || !strings.Contains(err.Error(), want) {
+			t.Errorf("no %s in %v", want, err)
+		}
+	}
+	if _, err := heat.ExpansionLeg(1e6*units.Metre, 100*units.Metre, 1e13, 1e-3, true); err == nil {
+		t.Error("a leg longer than any length")
 	}
 }

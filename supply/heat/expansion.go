@@ -2,6 +2,7 @@ package heat
 
 import (
 	"errors"
+	"math"
 
 	"github.com/trapweir/trapweir/internal/argument"
 	"github.com/trapweir/trapweir/supply/hydraulics"
@@ -41,6 +42,40 @@ func Expansion(length units.Length, alpha float64, change units.TemperatureDiffe
 		return 0, argument.Refuse("temperature change", float64(change), "K", "small enough for the expansion to be a length")
 	}
 	return d, nil
+}
+
+// ExpansionLeg returns how long the leg of an offset must be that takes up a movement square
+// to it by bending, so that the stress of bending stays at most as given:
+//
+//	L = sqrt(3 E D move / S)        the far end guided: its direction is held
+//	L = sqrt(3 E D move / (2 S))    the far end free to turn
+//
+// with E the modulus of the pipe, D its outside diameter and S the stress. A leg between two
+// runs is guided at both ends, which asks for the longer one. What the maker of the pipe
+// prints comes first; plastics creep, and their makers print a constant instead.
+//
+// Source: the beam clamped at one end, small bending; the Copper Tube Handbook takes the
+// guided form (from memory).
+func ExpansionLeg(move, outside units.Length, modulus, stress units.Pressure, guided bool) (units.Length, error) {
+	wall := argument.Above(0, 1e13, "Pa")
+	err := errors.Join(
+		argument.PositiveLength.Check("expansion", move.Metres()),
+		argument.Bore.Check("diameter", outside.Metres()),
+		wall.Check("modulus", float64(modulus)),
+		wall.Check("stress", float64(stress)),
+	)
+	if err != nil {
+		return 0, err
+	}
+	x := 3 * float64(modulus/stress) * outside.Metres() * move.Metres()
+	if !guided {
+		x /= 2
+	}
+	l := units.Metres(math.Sqrt(x))
+	if !l.Valid() {
+		return 0, argument.Refuse("stress", float64(stress), "Pa", "great enough for the leg to be a length")
+	}
+	return l, nil
 }
 
 // ExpansionVolume returns the water that a heated closed system of volume v must
