@@ -475,25 +475,70 @@ func (j *judge) unvented(i int32, pt *Point, a *armFigures) {
 	case pt.Capped: // see future
 	case j.combination(i, pt):
 	case j.commonUnnamed(i, pt):
+	case j.unventedPipe(i, pt):
 	default:
-		f := tables.Finding{Rule: "trap-vented", Place: pt.ID, Verdict: tables.Fail,
-			Reason: "The trap of " + pt.ID + " reaches " + at + " without meeting a vent of its own.",
-			Fix:    "Vent the trap."}
-		// The table that gives the way to the vent is where the code asks for one. That a
-		// vent is missing does not hang on the figure.
-		arm, err := j.code.TrapArm(j.sizing.size[i])
-		table := j.code.TrapArmTable()
-		switch {
-		case err != nil && table.Status().Firm():
-			f.Citation = table // of a size that the table does not have
-		case err == nil && arm.Citation.Status().Firm():
-			f.Citation = arm.Citation
-			if most, ok := arm.MaxLength.Get(); ok && pt.Fixture.Kind != "water-closet" {
-				f.Fix = j.Text("Vent the trap within %v of its weir.", most)
-			}
-		}
-		j.Add(f)
+		j.ventless(i, pt, at)
 	}
+}
+
+// ventless finds a trap without a vent. The table that gives the way to the vent is where a
+// code asks for one; that a vent is missing does not hang on the figure.
+func (j *judge) ventless(i int32, pt *Point, at string) {
+	f := tables.Finding{Rule: "trap-vented", Place: pt.ID, Verdict: tables.Fail,
+		Reason: "The trap of " + pt.ID + " reaches " + at + " without meeting a vent of its own.",
+		Fix:    j.Text("Vent the trap at %s, before its drain joins another.", pt.ID)}
+	arm, err := j.code.TrapArm(j.sizing.size[i])
+	table := j.code.TrapArmTable()
+	if most, ok := arm.MaxLength.Get(); err == nil && ok && pt.Fixture.Kind != "water-closet" {
+		f.Fix = j.Text("Vent the trap within %v of its weir, at %s or on the way to it.", most, pt.ID)
+	}
+	r, ok := j.code.Rule("trap-vented")
+	switch {
+	case err != nil && table.Status().Firm():
+		f.Citation = table // of a size that the table does not have
+	case err == nil && arm.Citation.Status().Firm():
+		f.Citation = arm.Citation
+	case ok:
+		f.Citation = r.Cite
+	default:
+		f.Verdict, f.SettledBy = tables.Ask, tables.Authority
+		f.Reason += " Our tables do not hold this code's rule for it; other codes bar it."
+	}
+	j.Add(f)
+}
+
+// unventedPipe judges the trap of a fixture under a code that lets pipe of some length go
+// without a vent to the drain it joins.
+func (j *judge) unventedPipe(i int32, pt *Point) bool {
+	t := j.tree
+	most, cite, ok := units.Length(0), tables.Citation{}, false
+	if _, has := j.code.Rule("unvented-discharge-pipe"); !has {
+		return false
+	}
+	if arm, err := j.code.TrapArm(j.sizing.size[i]); err == nil {
+		most, ok = arm.MaxLength.Get()
+		cite = arm.Citation
+	}
+	if closet, c, has := j.length("trap-arm-closet"); has && dwv.ClosetsOf(pt.Fixture.Kind) > 0 {
+		most, cite, ok = closet, c, true
+	}
+	if !ok {
+		return false
+	}
+	way := units.Length(0)
+	if pt.Trap != nil {
+		way = pt.Trap.Arm
+	}
+	for n := i; int(n) >= t.outlets; n = t.parent[n] {
+		way += t.point(n).Run.Length
+		p := t.parent[n]
+		if next := t.point(p); next == nil || next.Fixture != nil || t.next[t.first[p]] >= 0 {
+			break
+		}
+	}
+	finding.AtMost(j.Judge, on("trap-vented", pt.ID, cite), way, most, finding.Say("The way of the unvented pipe from "+
+		"the trap to the drain it joins", "too long", "Vent the trap, or bring it nearer to that drain."))
+	return true
 }
 
 // commonUnnamed asks whether a trap is the lower of the two of a common vent that takes off

@@ -82,7 +82,11 @@ func (j *judge) europeanLoad(i int32, pt *Point, m *method) {
 	if s.size[i] == 0 {
 		err, size = s.failed[i], ""
 	} else if err != nil && r.Problem == "" {
-		j.sizeAtLeast(on("drain-flow", pt.ID, s.cite[i]), s.size[i], s.required[i], func() finding.Words {
+		cite := s.cite[i]
+		if cite.IsZero() { // as large as what lies upstream
+			cite = r.Citation
+		}
+		j.sizeAtLeast(on("drain-flow", pt.ID, cite), s.size[i], s.required[i], func() finding.Words {
 			return finding.Words{What: j.Text("The %s for %v (a size that the table lacks)", r.kind(), litres(r.Flow)),
 				Fix: j.Text("Lay %v.", nominal(s.required[i]))}
 		})

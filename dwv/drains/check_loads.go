@@ -376,7 +376,7 @@ func (j *judge) reduction(i int32, pt *Point) {
 		})
 		return
 	}
-	r, _ := j.code.Rule("size-reduction")
+	r, known := j.code.Rule("size-reduction")
 	f := tables.Finding{Rule: "size-reduction", Place: pt.ID, Verdict: tables.Fail, Value: next, Limit: down,
 		Margin: next - down, Citation: r.Cite,
 		Reason: j.Text("The drain shrinks from %v to %v at %s, downstream of %s.", nominal(down), nominal(next), j.id(p),
@@ -384,6 +384,10 @@ func (j *judge) reduction(i int32, pt *Point) {
 		Fix: j.Text("Lay %v from there on.", nominal(down))}
 	if int(p) < j.tree.outlets {
 		f.Rule, f.Place = "outlet-size", j.id(p)
+	}
+	if !known {
+		f.Verdict, f.SettledBy = tables.Ask, tables.Authority
+		f.Reason += " Our tables do not hold this code's rule for it; other codes bar it."
 	}
 	if out < down && j.onlyCloset(i, pt) {
 		f.Citation = bendCite

@@ -150,7 +150,7 @@ func OwnLimit(rule string) string { return ownLimits[rule] }
 // rests on. The list of rules that the project keeps says the same.
 var restsOn = []struct{ rule, rows string }{
 	{"drain-load", "building-drain building-sewer branches-and-stacks grade-factors nominal-grades " +
-		"rules:trap-arm-load-excepted"},
+		"rules:trap-arm-load-excepted rules:drain-branches-as-branches"},
 	{"drain-flow", "discharge-units frequency-factors drain-capacity stacks branch-ventilated branch-unventilated"},
 	{"branch-length", branchRules("max-length")},
 	{"branch-drop", branchRules("max-drop") + " rules:unvented-branch-max-drop-dn70-ii"},
@@ -173,7 +173,7 @@ var restsOn = []struct{ rule, rows string }{
 	{"grease-interceptor", "rules:grease-only rules:grease-no-soil rules:grease-fixtures"},
 	{"interceptor-vent", "rules:interceptor-vent"},
 	{"interceptor-access", "rules:interceptor-access"},
-	{"trap-vented", "trap-arm"},
+	{"trap-vented", "trap-arm rules:trap-vented rules:unvented-discharge-pipe rules:trap-arm-closet"},
 	{"combination-vent", "combination-vent rules:combination-vent-fixtures rules:combination-vent-max-grade " +
 		"rules:combination-vent-max-drop " +
 		"rules:combination-oversize rules:combination-branch-max rules:combination-vent-area"},

@@ -212,6 +212,7 @@ func (s *Sizing) fill() error {
 			continue // the loads of the rest are still added up, so that all faults are told
 		}
 		s.rated = r.rated
+		s.branchesOff(sys, w)
 		s.routes.fill(l, t, sys, w)
 		s.groups(sys, &r, w)
 		s.arms(sys, w)

@@ -125,6 +125,35 @@ func (t *tree) meet(nodes []int32, depth []int32) int32 {
 	return at
 }
 
+// ruleBranchesOff is there in a code whose table of building drains is for the main line
+// alone: what joins it is a branch.
+const ruleBranchesOff = "drain-branches-as-branches"
+
+// branchesOff makes branches of the drains that join the building drain, where the code tells
+// them apart. The building drain is the line from the outlet up that takes the most, as far as
+// a stack or a water closet drains into it.
+func (s *Sizing) branchesOff(sys int32, w *work) {
+	t := s.tree
+	if _, ok := s.code.Rule(ruleBranchesOff); !ok {
+		return
+	}
+	soil, main := w.flag(0, sys), w.node(0, sys)
+	for _, i := range t.of(sys) {
+		p := t.parent[i]
+		soil[i] = soil[i] || s.closets[i] > 0 || t.point(i).Run.Vertical && t.first[i] >= 0
+		if soil[p] = soil[p] || soil[i]; soil[i] && (main[p] == 0 || s.load[i] > s.load[main[p]]) {
+			main[p] = i
+		}
+	}
+	for _, i := range slices.Backward(t.of(sys)) {
+		p := t.parent[i]
+		if t.point(i).Run.Part == 0 && s.part[i] == dwv.Drain && int(p) >= t.outlets &&
+			(main[p] != i || s.part[p] == dwv.Branch) {
+			s.part[i] = dwv.Branch
+		}
+	}
+}
+
 // stacksAbove tells for each horizontal run whether it takes on a stack that passes
 // at least one storey, nil where the code does not size offsets of stacks apart.
 func (s *Sizing) stacksAbove(sys int32, w *work) []bool {
