@@ -305,11 +305,13 @@ func (r *routes) fill(l *Data, t *tree, sys int32, w *work) {
 	r.none(sys)
 	for i := lo; i < hi; i++ {
 		r.none(i)
-		if g.takeoff != nil {
-			for v := g.takeoff[i]; v >= 0; v = g.nextAt[v] {
-				r.ventsAbove[i]++
-				if r.vent[i] < 0 || l.order(v, r.vent[i]) < 0 {
-					r.vent[i] = v
+	}
+	for i := lo; i < hi && g.takeoff != nil; i++ {
+		for v := g.takeoff[i]; v >= 0; v = g.nextAt[v] {
+			r.ventsAbove[i]++
+			for _, at := range [...]int32{i, g.serves[v]} {
+				if r.vent[at] < 0 || l.order(v, r.vent[at]) < 0 {
+					r.vent[at] = v
 				}
 			}
 		}

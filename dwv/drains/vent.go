@@ -19,6 +19,7 @@ type ventGraph struct {
 	parent []int32 // vent it joins; -1 if it ends
 	order  []int32 // each after all that join it
 	from   []int32 // node of its take-off, -1 if it has none
+	serves []int32 // node where it vents what joins: that, or under it where a stack goes on dry
 	thru   []int32 // node where its wet or circuit section ends, -1 if none
 	stack  []int32 // node of the stack it ends in, -1 if none
 	// byNode lists take-offs by node: takeoff[i] is the first vent that leaves
@@ -42,7 +43,7 @@ func (g *ventGraph) plant(l *Data, t *tree, src *source, c *checker) {
 		}
 		return s
 	}
-	g.parent, g.from, g.thru, g.stack, g.nextAt = none(n), none(n), none(n), none(n), none(n)
+	g.parent, g.from, g.serves, g.thru, g.stack, g.nextAt = none(n), none(n), none(n), none(n), none(n), none(n)
 	g.takeoff = none(t.len())
 	g.length = make([]units.Length, n)
 	index := c.vents(l, src, g)
@@ -61,6 +62,9 @@ func (g *ventGraph) plant(l *Data, t *tree, src *source, c *checker) {
 		if v.From != "" {
 			if g.from[i] = node("from", v.From); g.from[i] >= 0 {
 				g.nextAt[i], g.takeoff[g.from[i]] = g.takeoff[g.from[i]], int32(i)
+				if g.serves[i] = g.from[i]; v.Kind == VentStackVent {
+					g.serves[i] = t.underDryTop(g.from[i])
+				}
 			}
 		}
 		section := v.Kind == VentWet || v.Kind == VentCircuit || v.Kind == VentWasteStack
@@ -98,6 +102,21 @@ func (g *ventGraph) plant(l *Data, t *tree, src *source, c *checker) {
 		c.fault(src.vent(first), ventItem(&l.Vents[first], first), "to",
 			fmt.Errorf("%w: the vents that join it never reach the open air", ErrCycle))
 	}
+}
+
+// underDryTop returns the highest node of a stack into which something drains: what stands
+// over it, though drawn as drain, is the stack's vent.
+func (t *tree) underDryTop(i int32) int32 {
+	for n := i; int(t.parent[n]) >= t.outlets; n = t.parent[n] {
+		pt, up := t.point(n), t.first[n]
+		if !pt.Run.Vertical || pt.drainsIn() || up >= 0 && (n == i || t.next[up] >= 0) || !t.point(t.parent[n]).Run.Vertical {
+			return n
+		}
+		if t.parent[n] == i {
+			break // in a circle, which is told elsewhere
+		}
+	}
+	return i
 }
 
 // vents checks each vent by itself, and returns where each stands by its id.
