@@ -764,20 +764,24 @@ func (j *judge) stackLength(i int32, length units.Length) {
 	}
 }
 
-// bathrooms says which fixtures on a wet vent count as one bathroom group.
+// bathrooms says which fixtures count as one bathroom group.
 func (j *judge) bathrooms() {
-	for v := range int32(len(j.layout.Vents)) {
-		g, ok := j.sizing.bathGroups[v]
-		if !ok || !g.load.Citation.Status().Firm() {
+	for k := range j.sizing.bathGroups {
+		g := &j.sizing.bathGroups[k]
+		if !g.load.Citation.Status().Firm() {
 			continue
 		}
-		j.Holds(true, on("bathroom-group", j.layout.Vents[v].ID, g.load.Citation), func() finding.Words {
+		j.Holds(true, on("bathroom-group", j.layout.Vents[g.vent].ID, g.load.Citation), func() finding.Words {
 			var names someRuns
 			for _, i := range g.points {
 				names.add(j.id(i))
 			}
+			rooms := "One bathroom group"
+			if g.rooms > 1 {
+				rooms = j.Text("%d bathroom groups", g.rooms)
+			}
 			return finding.Words{Value: g.load.Units,
-				Reason: j.Text("One bathroom group from %s down: %v count %v together, %v one by one.", j.id(g.merge), &names,
+				Reason: j.Text("%s from %s down: %v count %v together, %v one by one.", rooms, j.id(g.merge), &names,
 					g.load.Units, g.singly)}
 		})
 	}

@@ -87,7 +87,7 @@ type Sizing struct {
 	failed       map[int32]error            // runs that the code's tables cannot size
 	unrated      map[int32]error            // nodes at which something stands that the code gives no load for
 	short        []int32                    // by node: one of those at or upstream of it, -1 for none; nil: there are none
-	bathGroups   map[int32]bathGroup        // by wet vent
+	bathGroups   []bathGroup
 	grouped      map[int32]dwv.FixtureUnits // by node: how much less the groups that end there count than their fixtures
 	routes       *routes
 	vents        []VentSize

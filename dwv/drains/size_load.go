@@ -11,19 +11,21 @@ import (
 	"github.com/trapweir/trapweir/units"
 )
 
-// bathGroup is a bathroom drawn out over several points on one wet vent, which the code
-// rates as one group.
+// bathGroup is a bathroom drawn out over several points, which the code rates as one group.
 type bathGroup struct {
+	vent   int32 // a wet vent of it
+	rooms  int   // bathrooms, more than one where their fixtures share a branch
 	points []int32
 	merge  int32 // where the last of them has joined
 	singly dwv.FixtureUnits
 	load   dwv.Load // as a group
 }
 
-// groups finds the private bathrooms of a system that are drawn fixture by fixture on a wet
-// vent of their own: a closet, a lavatory, a tub or shower, and perhaps a bidet and an
-// emergency floor drain. Where the code rates a bathroom group as less, the runs from where
-// the last of them joins carry that.
+// groups finds the private bathrooms of a system that are drawn fixture by fixture: a closet,
+// a lavatory, a tub or shower, and perhaps a bidet and an emergency floor drain, on a wet vent
+// of their own, or with a wet vent among their vents and nothing else where they have met.
+// Where the code rates a bathroom group as less, the runs from where the last of them joins
+// carry that.
 func (s *Sizing) groups(sys int32, r *rater, w *work) {
 	if !s.tree.vents.stretched {
 		return
@@ -48,13 +50,11 @@ func (s *Sizing) groups(sys int32, r *rater, w *work) {
 			if int(g.merge) < s.tree.outlets {
 				continue
 			}
-			if s.bathGroups == nil {
-				s.bathGroups, s.grouped = map[int32]bathGroup{}, map[int32]dwv.FixtureUnits{}
-			}
-			s.bathGroups[v] = g
-			s.grouped[g.merge] += g.singly - g.load.Units
+			g.vent = v
+			s.keepGroup(g)
 		}
 	}
+	s.groupsOfBranches(sys, on, r)
 	s.rated = r.rated
 	if len(s.grouped) == 0 {
 		return
@@ -69,11 +69,83 @@ func (s *Sizing) groups(sys int32, r *rater, w *work) {
 	s.load[sys] -= less[sys]
 }
 
-// group rates points as one bathroom group; ok is false if they are none, or if the code rates
-// it no lower than the fixtures one by one.
+// keepGroup counts a bathroom as a group.
+func (s *Sizing) keepGroup(g bathGroup) {
+	if s.grouped == nil {
+		s.grouped = map[int32]dwv.FixtureUnits{}
+	}
+	s.bathGroups = append(s.bathGroups, g)
+	s.grouped[g.merge] += g.singly - g.load.Units
+}
+
+// groupsOfBranches finds the bathrooms that no one wet vent has to itself: on is what each
+// wet vents. They are the first branches, from the fixtures down, with whole bathrooms of one
+// storey and nothing else.
+func (s *Sizing) groupsOfBranches(sys int32, on map[int32][]int32, r *rater) {
+	t := s.tree
+	done := map[int32]bool{} // counted in a group
+	for k := range s.bathGroups {
+		for _, i := range s.bathGroups[k].points {
+			done[i] = true
+		}
+	}
+	wet := map[int32]bool{}
+	for _, points := range on {
+		for _, i := range points {
+			if !done[i] {
+				wet[i] = true
+			}
+		}
+	}
+	if len(wet) == 0 {
+		return
+	}
+	storey, _, ok := s.code.FindLength(ruleBranchInterval)
+	gathered := map[int32][]int32{} // by node: fixtures at and upstream of it
+	mixed := map[int32]bool{}       // something else joins there, or upstream
+	for _, i := range t.of(sys) {
+		pt, p := t.point(i), t.parent[i]
+		if pt.drainsIn() && !done[i] {
+			gathered[i] = append(gathered[i], i)
+		}
+		mixed[i] = mixed[i] || ok && pt.Run.Vertical && pt.Run.Length >= storey
+		if points := gathered[i]; !mixed[i] && slices.ContainsFunc(points, func(n int32) bool { return wet[n] }) {
+			if g, ok := s.group(points, r); ok {
+				g.merge, g.vent = i, s.wetVentOf(points, wet)
+				s.keepGroup(g)
+				gathered[i] = nil
+			}
+		}
+		mixed[p] = mixed[p] || mixed[i] || len(gathered[i])+len(gathered[p]) > mostOfBathrooms
+		if !mixed[p] {
+			gathered[p] = append(gathered[p], gathered[i]...)
+		}
+		delete(gathered, i)
+	}
+}
+
+// wetVentOf returns the wet vent of the first of some fixtures that has one.
+func (s *Sizing) wetVentOf(points []int32, wet map[int32]bool) int32 {
+	for _, i := range points {
+		if wet[i] {
+			return s.routes.serving[i]
+		}
+	}
+	return -1
+}
+
+// Two bathrooms back to back may have their fixtures on one branch in any order. More are not
+// looked for; so many fixtures two have at most.
+const (
+	mostBathrooms   = 2
+	mostOfBathrooms = 10
+)
+
+// group rates points as a bathroom group, or two; ok is false if they are none, or if the code
+// rates it no lower than the fixtures one by one.
 func (s *Sizing) group(points []int32, r *rater) (g bathGroup, ok bool) {
 	var closet *dwv.Fixture
-	var lavatories, baths, more int
+	var closets, lavatories, baths, more int
 	for _, i := range points {
 		pt := s.tree.point(i)
 		f := pt.Fixture
@@ -83,10 +155,10 @@ func (s *Sizing) group(points []int32, r *rater) (g bathGroup, ok bool) {
 		}
 		switch f.Kind {
 		case "water-closet":
-			if closet != nil {
+			if closet != nil && (closet.Control != f.Control || closet.Flush != f.Flush) {
 				return g, false
 			}
-			closet = f
+			closet, closets = f, closets+1
 		case "lavatory":
 			lavatories++
 		case "bathtub", "shower":
@@ -98,15 +170,15 @@ func (s *Sizing) group(points []int32, r *rater) (g bathGroup, ok bool) {
 		}
 		g.singly += s.ownLoad(i)
 	}
-	if closet == nil || lavatories != 1 || baths != 1 || more > 2 {
+	if closet == nil || closets > mostBathrooms || lavatories != closets || baths != closets || more > 2*closets {
 		return g, false
 	}
-	k, err := r.rate(&dwv.Fixture{Kind: "bathroom-group", Count: 1, Use: dwv.Private, Control: closet.Control,
+	k, err := r.rate(&dwv.Fixture{Kind: "bathroom-group", Count: closets, Use: dwv.Private, Control: closet.Control,
 		Flush: closet.Flush})
 	if err != nil || r.rated[k].Units >= g.singly {
 		return g, false
 	}
-	g.points, g.load = points, r.rated[k]
+	g.points, g.load, g.rooms = points, r.rated[k], closets
 	return g, true
 }
 
