@@ -82,11 +82,11 @@ type Sizing struct {
 	// lower and upper are the inverts of the ends of each run as if all joined at
 	// the invert.
 	lower, upper []units.Length
-	fixture      []int32                    // index in rated of what stands at the node, -1 for nothing
-	rated        []dwv.Load                 // the different fixtures, each rated as one entry of a layout
-	failed       map[int32]error            // runs that the code's tables cannot size
-	unrated      map[int32]error            // nodes at which something stands that the code gives no load for
-	short        []int32                    // by node: one of those at or upstream of it, -1 for none; nil: there are none
+	fixture      []int32         // index in rated of what stands at the node, -1 for nothing
+	rated        []dwv.Load      // the different fixtures, each rated as one entry of a layout
+	failed       map[int32]error // runs that the code's tables cannot size
+	unrated      map[int32]error // nodes at which something stands that the code gives no load for
+	short        []int32         // by node: one of those at or upstream of it, -1 for none; nil: there are none
 	bathGroups   []bathGroup
 	grouped      map[int32]dwv.FixtureUnits // by node: how much less the groups that end there count than their fixtures
 	routes       *routes
