@@ -266,7 +266,7 @@ func (l *Layout) stockOf(pipe string) int {
 }
 
 // family returns a family of pipe with one wall for each size: that of the stock, or
-// the thickest.
+// the thickest that counters sell.
 func (l *Layout) family(c *Code, name string) (*PipeFamily, error) {
 	f, err := c.Pipe(name)
 	if err != nil {
@@ -297,7 +297,9 @@ func (l *Layout) family(c *Code, name string) (*PipeFamily, error) {
 	out := *f
 	out.sizes = nil
 	for _, s := range f.sizes { // by rising bore, so that the thickest comes first
+		ofStock := func(w PipeSize) bool { return w.Size == s.Size && w.Bore == s.Bore }
 		switch {
+		case c.pipes.odd()[oddSize{f.id, s.Size, s.wall()}] && !slices.ContainsFunc(wanted, ofStock):
 		case slices.ContainsFunc(out.sizes, func(t PipeSize) bool { return t.Size == s.Size }):
 		case slices.ContainsFunc(wanted, func(w PipeSize) bool { return w.Size == s.Size && w.Bore != s.Bore }):
 		default:
@@ -319,7 +321,7 @@ func (h *calculation) inStock(f *PipeFamily) (*PipeFamily, error) {
 	if at >= 0 {
 		for _, s := range h.l.data.Stock[at].Sizes {
 			if f.size(s) < 0 {
-				return nil, fmt.Errorf("%w: stock of %s: size %v: it comes in %s", tables.ErrNotInCode, f.id, s, f.sizeNames())
+				return nil, fmt.Errorf("stock of %s: size: %w", f.id, f.noSize(s))
 			}
 		}
 	}
@@ -489,8 +491,7 @@ func (h *calculation) drawnSizes(all bool) ([]int, error) {
 			}
 		default:
 			if sizes[i] = h.families[i].size(p.Size); sizes[i] < 0 {
-				errs = append(errs, fmt.Errorf("point %q: size: %w: %v: %s comes in %s", p.ID, tables.ErrNotInCode, p.Size,
-					h.families[i].id, h.families[i].sizeNames()))
+				errs = append(errs, fmt.Errorf("point %q: size: %w", p.ID, h.families[i].noSize(p.Size)))
 			}
 		}
 		if len(errs) > 100 {

@@ -47,6 +47,10 @@ func (k *checker) loadsNotGiven() {
 				it.loadErr)
 			f.Fix = "Leave it so if it may run while the others do, or state the listed fixture whose load it takes " +
 				"as load_as."
+			if k.code.fixtures == nil {
+				f.Fix = "State its load by the code's own table (load, in " + k.code.unit +
+					"), or leave it so: it is never too little."
+			}
 			f.Citation = it.flowRow
 		default:
 			f.Reason = k.Text("No load is listed (%v) and its flow is not known: it counts for nothing, and each "+
@@ -64,9 +68,13 @@ func (p plainText) String() string { return string(p) }
 
 // demandsBeside asks about runs whose load the table of demand does not cover.
 func (k *checker) demandsBeside() {
-	under, over := []int{}, []int{}
+	under, over, all := []int{}, []int{}, []int{}
 	for _, i := range k.layout.order {
-		switch k.runs[i].Basis {
+		switch r := &k.runs[i]; r.Basis {
+		case FromAll:
+			if k.code.curves[r.System] == nil {
+				all = append(all, int(i))
+			}
 		case FromFirstRow:
 			under = append(under, int(i))
 		case BeyondTable:
@@ -82,11 +90,20 @@ func (k *checker) demandsBeside() {
 			Fix: "State the flow of the fixtures there.",
 		})
 	}
+	if len(all) > 0 {
+		k.beside(all, tables.Finding{
+			Rule: "demand-beyond-table",
+			Reason: k.Text("Our tables hold no table of demand of this code for %v systems: all outlets whose flow is "+
+				"known are taken to run at once, which is more than any code asks of many, at %s.",
+				k.runs[all[0]].System, k.ids(all)),
+			Fix: "Give the code its table of demand by an amendment, or state the water_code of another.",
+		})
+	}
 	if len(over) > 0 {
 		k.beside(over, tables.Finding{
 			Rule: "demand-beyond-table", Citation: k.runs[over[0]].DemandNext,
-			Reason: k.Text("The load lies outside what the code's demand covers, and was carried on from its "+
-				"nearest figures, at %s.", k.ids(over)),
+			Reason: k.Text("The load lies outside what the code's demand covers, and was carried on in a straight "+
+				"line from its nearest figures, at %s.", k.ids(over)),
 			Fix: "Ask the engineer or the authority for the demand, or part the system.",
 		})
 	}

@@ -281,7 +281,7 @@ func (k *checker) test() {
 		Citation: cite,
 	}
 	if !ok {
-		f.Fix = "Test higher."
+		f.Fix = k.Text("Test at %v or more.", k.trade.pressure(least))
 	} else {
 		f.Reason += k.Text(" The code asks for at least %v, and it is %v.", f.Limit, f.Value)
 		f.Margin = nil

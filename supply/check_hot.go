@@ -170,8 +170,8 @@ func (k *checker) keptWarm(c *Circulation) {
 		Rule: "recirculation-temperature", Place: c.ID, Verdict: passOrFail(ok),
 		Value: k.trade.temperature(c.Returns), Limit: k.trade.temperature(least),
 		Margin: k.trade.difference(units.TemperatureDifference(c.Returns - least)),
-		Reason: k.Text("%v leaves %s and comes back so much cooler.", k.trade.temperature(k.layout.data.Water.Hot),
-			c.Heater),
+		Reason: k.Text("What the water comes back with, of the %v at which it leaves %s.",
+			k.trade.temperature(k.layout.data.Water.Hot), c.Heater),
 		Citation: rule.Citation,
 	}
 	if !ok {

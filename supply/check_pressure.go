@@ -38,6 +38,7 @@ func (k *checker) fixturePressures() {
 			out.Reason = k.Text("What is left at %s without the loss of what has no figure (%s).",
 				k.layout.data.Points[x.at].ID, k.notCounted(x.at))
 			out.Fix = "State its loss, or a length or k of the fitting."
+		case x.Upper && have >= most && k.allowsFriction(&out, x):
 		case x.Upper && have >= most:
 			out.Verdict, out.SettledBy = tables.Ask, tables.Authority
 			out.Reason = k.Text("What is left at %s after height and fixed losses only: the code's table of pipes "+
@@ -61,6 +62,22 @@ func (k *checker) fixturePressures() {
 		k.Add(out)
 	}
 	k.flushValves()
+}
+
+// allowsFriction passes an outlet of a code that sizes by loading units and works out no
+// friction: what is left after height and fixed losses covers what the outlet needs and what
+// the method takes pipe and fittings to cost.
+func (k *checker) allowsFriction(f *tables.Finding, x *FixtureResult) bool {
+	r, ok := k.code.Rule("friction-allowance")
+	var friction units.Pressure
+	if !ok || !r.into(&friction) || inPSI(x.Available-friction) < inPSI(x.Most) {
+		return false
+	}
+	left := x.Available - friction
+	f.Verdict, f.Value, f.Margin = tables.Pass, k.trade.pressure(left), k.trade.pressure(left-x.Most)
+	f.Reason = k.Text("%v is left at %s after height and fixed losses; the method takes pipe and fittings to cost up to "+
+		"%v of it.", k.trade.pressure(x.Available), k.layout.data.Points[x.at].ID, k.trade.pressure(friction))
+	return true
 }
 
 // usualOfValve returns what the IPC asks of a flush valve that meets what its own code asks
@@ -142,12 +159,17 @@ func (k *checker) lossesNotCounted() {
 	}
 }
 
-func (k *checker) staticPressures() {
-	if r, ok := k.code.Rule("static-pressure-max"); ok {
+// gardenTap is the fixture of which some codes let the static pressure be higher.
+const gardenTap = "hose-bibb"
+
+// mostStatic judges the greatest static pressure, of garden taps or of the other fixtures; of
+// all, where the code has one limit.
+func (k *checker) mostStatic(rule string, judged func(f *LayoutFixture) bool) {
+	if r, ok := k.code.Rule(rule); ok {
 		var limit units.Pressure
 		worst, at := units.Pressure(0), -1
 		for i := range k.fixtures {
-			if x := &k.fixtures[i]; at < 0 || x.Static > worst {
+			if x := &k.fixtures[i]; judged(&k.layout.data.Fixtures[i]) && (at < 0 || x.Static > worst) {
 				worst, at = x.Static, i
 			}
 		}
@@ -175,6 +197,12 @@ func (k *checker) staticPressures() {
 			k.Add(f)
 		}
 	}
+}
+
+func (k *checker) staticPressures() {
+	_, apart := k.code.Rule("static-pressure-garden")
+	k.mostStatic("static-pressure-max", func(f *LayoutFixture) bool { return !apart || f.Kind != gardenTap })
+	k.mostStatic("static-pressure-garden", func(f *LayoutFixture) bool { return f.Kind == gardenTap })
 	if r, ok := k.code.Rule("static-pressure-min"); ok {
 		var limit units.Pressure
 		if r.into(&limit) {
@@ -518,7 +546,7 @@ func (k *checker) drawnNeeds() {
 // asks where the fall-off that is usual would leave a fixture short that has enough.
 func (k *checker) regulators() {
 	l := k.layout
-	fall, err := k.code.DeviceLoss(&Device{Kind: "regulator-fall-off"}, 0)
+	fall, err := k.code.typicalLoss("regulator-fall-off")
 	if err != nil {
 		return
 	}
@@ -617,7 +645,7 @@ func (l *Layout) closesTheWay(heater int32) (point int32, what string) {
 		p := &l.data.Points[i]
 		if d := p.Device; d != nil {
 			switch d.Kind {
-			case "reduced-pressure", "double-check", "double-check-example", "dual-check", "backflow-any",
+			case "reduced-pressure", "double-check", "dual-check", "backflow-any",
 				"check-valve", "regulator", boosterPump:
 				return i, preventer(d.Kind) + " at " + p.ID
 			}
@@ -656,8 +684,8 @@ func (k *checker) ports() {
 	if len(cold) > 0 {
 		k.Add(tables.Finding{
 			Rule: "fixture-ports", Place: cold[0], Verdict: tables.Ask, SettledBy: tables.Designer,
-			Reason: k.Text("Drawn on cold water only, without a hot port: %s. The whole load is taken on the cold "+
-				"line.", shortList(cold)),
+			Reason: k.Text("Drawn on cold water only, without a hot port: %s. What it counts for is taken on the "+
+				"cold line.", shortList(cold)),
 			Fix: "State the hot port, or leave it so if there is none.",
 		})
 	}

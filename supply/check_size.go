@@ -20,7 +20,8 @@ func (k *checker) velocityLimits() *limits {
 }
 
 func (k *checker) velocities() {
-	lim := k.velocityLimits()
+	lim, ring := k.velocityLimits(), k.openRing()
+	k.linkVelocities(lim, ring)
 	type unjudged struct {
 		material string
 		service  Service
@@ -29,7 +30,8 @@ func (k *checker) velocities() {
 	runs := map[unjudged][]string{}
 	for i := range k.runs {
 		r := &k.runs[i]
-		if r.Flow == 0 || r.Basis == NotKnown {
+		flow, velocity := ring.greatest(r, i)
+		if flow == 0 || r.Basis == NotKnown {
 			continue
 		}
 		limit, ok := lim.of(i)
@@ -41,16 +43,19 @@ func (k *checker) velocities() {
 			runs[u] = append(runs[u], k.layout.data.Points[i].ID)
 			continue
 		}
-		ok = within(r.Velocity, limit.Velocity)
+		ok = within(velocity, limit.Velocity)
 		f := tables.Finding{
 			Rule: "water-velocity", Place: k.layout.data.Points[i].ID, Verdict: passOrFail(ok),
-			Value: k.trade.velocity(r.Velocity), Limit: k.trade.velocity(limit.Velocity),
-			Margin:   k.trade.velocity(limit.Velocity - r.Velocity),
-			Reason:   k.Text("%v in %v %s, %v line.", k.trade.flow(r.Flow), r.name(), r.family.id, k.layout.service[i]),
+			Value: k.trade.velocity(velocity), Limit: k.trade.velocity(limit.Velocity),
+			Margin:   k.trade.velocity(limit.Velocity - velocity),
+			Reason:   k.Text("%v in %v %s, %v line.", k.trade.flow(flow), r.name(), r.family.id, k.layout.service[i]),
 			Citation: limit.Citation,
 		}
 		if !ok {
-			f.Fix = k.largerPipe(i, limit.Velocity)
+			f.Fix = k.largerPipe(r.family, r.Size, flow, limit.Velocity)
+			if ring != nil {
+				k.ringDecides(&f, ring, i, limit.Velocity)
+			}
 			if k.tank != nil && k.tank.runs[i].Flow < r.Flow {
 				t := &k.tank.runs[i]
 				k.curveDecides(&f, within(t.Velocity, limit.Velocity), t.Flow, k.trade.velocity(t.Velocity))
@@ -69,6 +74,75 @@ func (k *checker) velocities() {
 				"not sized by it either: %s, %s.", u.material, u.service, counted(len(list), "run"), shortList(list)),
 			Fix: "Ask the maker of the pipe, and give the code the figure by an amendment.",
 		})
+	}
+}
+
+// openRing is the layout with its links open; nil where it has none, or it was not solved,
+// which the ring itself says.
+func (k *checker) openRing() *Ring {
+	if len(k.layout.data.Links) == 0 {
+		return nil
+	}
+	ring, err := k.Ring()
+	if err != nil {
+		return nil
+	}
+	return ring
+}
+
+// greatest is the flow of a run with the links shut, or with them open if that is more.
+func (g *Ring) greatest(r *RunResult, i int) (units.Flow, units.Velocity) {
+	if g == nil {
+		return r.Flow, r.Velocity
+	}
+	open := max(g.Runs[i], -g.Runs[i])
+	v, err := hydraulics.Velocity(open, r.Bore)
+	if err == nil && roundTo(float64(open)*1e6) > roundTo(float64(r.Flow)*1e6) {
+		return open, v
+	}
+	return r.Flow, r.Velocity
+}
+
+// ringDecides turns a fail of a run into a question where it is within the limit while the
+// ring is whole, and over it only with the links shut.
+func (k *checker) ringDecides(f *tables.Finding, ring *Ring, i int, limit units.Velocity) {
+	open := max(ring.Runs[i], -ring.Runs[i])
+	v, err := hydraulics.Velocity(open, k.runs[i].Bore)
+	if err != nil || !within(v, limit) {
+		return
+	}
+	f.Verdict, f.SettledBy = tables.Ask, tables.Owner
+	f.Reason += k.Text(" That is with the links of the ring shut, as for a repair; with them open it carries %v at %v, "+
+		"which passes.", k.trade.flow(open), k.trade.velocity(v))
+	f.Fix = "Ask whether the ring must bear its whole demand with a side shut; if so: " + f.Fix
+}
+
+// linkVelocities judges what the links of a ring carry while they are open.
+func (k *checker) linkVelocities(lim *limits, ring *Ring) {
+	for n := range k.layout.data.Links {
+		link := &k.layout.data.Links[n]
+		family, err := k.LinkPipe(n)
+		if err != nil || ring == nil {
+			continue
+		}
+		service := k.layout.service[k.layout.index[link.Between[0]]]
+		limit, ok := lim.look(limitKey{family.material, service.String()}, service)
+		if !ok {
+			continue
+		}
+		x := &ring.Links[n]
+		flow := max(x.Flow, -x.Flow)
+		f := tables.Finding{
+			Rule: "water-velocity", Place: x.ID, Verdict: passOrFail(within(x.Velocity, limit.Velocity)),
+			Value: k.trade.velocity(x.Velocity), Limit: k.trade.velocity(limit.Velocity),
+			Margin:   k.trade.velocity(limit.Velocity - x.Velocity),
+			Reason:   k.Text("%v in the open link, %v %s.", k.trade.flow(flow), k.trade.size(link.Size), family.id),
+			Citation: limit.Citation,
+		}
+		if f.Verdict == tables.Fail {
+			f.Fix = k.largerPipe(family, link.Size, flow, limit.Velocity)
+		}
+		k.Add(f)
 	}
 }
 
@@ -150,25 +224,25 @@ func (k *checker) noUnitPipes(sizes *unitSizes) {
 	}
 }
 
-// largerPipe says what keeps to a velocity: the next size that does, in stock or not.
-func (k *checker) largerPipe(i int, limit units.Velocity) string {
-	r := &k.runs[i]
-	all, err := k.layout.family(k.code, r.family.id)
+// largerPipe says what keeps a flow to a velocity: the next size of a pipe that does, in
+// stock or not.
+func (k *checker) largerPipe(family *PipeFamily, size units.Length, flow units.Flow, limit units.Velocity) string {
+	all, err := k.layout.family(k.code, family.id)
 	if err != nil {
-		all = r.family
+		all = family
 	}
-	for _, s := range k.code.sold(all, r.Size).sizes {
-		v, err := hydraulics.Velocity(r.Flow, s.Bore)
+	for _, s := range k.code.sold(all, size).sizes {
+		v, err := hydraulics.Velocity(flow, s.Bore)
 		if err != nil || !within(v, limit) {
 			continue
 		}
 		stocked := ""
-		if at := k.layout.stockOf(r.family.id); at >= 0 && !slices.Contains(k.layout.data.Stock[at].Sizes, s.Size) {
+		if at := k.layout.stockOf(family.id); at >= 0 && !slices.Contains(k.layout.data.Stock[at].Sizes, s.Size) {
 			stocked = ", which is not in stock"
 		}
 		return k.Text("Take %v: %v%s.", all.name(&s), k.trade.velocity(v), stocked)
 	}
-	return k.Text("No %s is large enough: take another pipe, or part the line.", r.family.id)
+	return k.Text("No %s is large enough: take another pipe, or part the line.", family.id)
 }
 
 func (k *checker) supplySizes() {

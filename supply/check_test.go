@@ -402,6 +402,7 @@ func TestPipeRatings(t *testing.T) {
 			{ID: "WH", From: "C", Length: units.Foot, Pipe: "copper-l", Device: &Device{Kind: "storage-heater", NoLoss: true}},
 			{ID: "H", From: "WH", Length: units.Foot, Pipe: tc.pipe}}, nil, nil)
 		d.Water.Hot = units.Fahrenheit(tc.degF)
+		d.Water.Cold = min(d.Water.Cold, units.Fahrenheit(40))
 		d.Fixtures = []LayoutFixture{{ID: "LV", Fixture: Fixture{Kind: "lavatory", Count: 1, Use: Private}, Cold: "C", Hot: "H"}}
 		got := findingsOf(t, sized(t, read, d), "pipe-rating")
 		switch {

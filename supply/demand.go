@@ -176,7 +176,8 @@ func (c *Code) answersWithout(f *Fixture, it *item, err error) bool {
 	it.loadErr = err
 	it.ladder = -1
 	if c.fixtures == nil {
-		return false
+		it.own = true
+		return c.knows(f.Kind)
 	}
 	if errors.Is(err, tables.ErrNotStated) {
 		rows, err := candidates(c.keys, f, c.id)
@@ -235,20 +236,25 @@ func parseLoad(s string) (load FixtureUnits, unit string, err error) {
 	return load, unit, err
 }
 
+// lists are the fixtures that the tables of the code name: loads, outlets and supplies.
+func (c *Code) lists() [][]fixtureKey {
+	lists := [][]fixtureKey{c.keys}
+	if c.outlets != nil {
+		lists = append(lists, c.outlets.keys)
+	}
+	if c.flows != nil {
+		lists = append(lists, c.flows.keys)
+	}
+	if c.sizes != nil {
+		lists = append(lists, c.sizes.keys)
+	}
+	return lists
+}
+
 // knows reports whether a fixture is a word of this code or of another on the shelf.
 func (c *Code) knows(kind string) bool {
 	has := func(c *Code) bool {
-		lists := [][]fixtureKey{c.keys}
-		if c.outlets != nil {
-			lists = append(lists, c.outlets.keys)
-		}
-		if c.flows != nil {
-			lists = append(lists, c.flows.keys)
-		}
-		if c.sizes != nil {
-			lists = append(lists, c.sizes.keys)
-		}
-		return slices.ContainsFunc(lists, func(keys []fixtureKey) bool {
+		return slices.ContainsFunc(c.lists(), func(keys []fixtureKey) bool {
 			return slices.ContainsFunc(keys, func(k fixtureKey) bool { return k.kind == kind && kind != anyFixture })
 		})
 	}
@@ -262,27 +268,37 @@ func (c *Code) knows(kind string) bool {
 	})
 }
 
-// carriedOn is the demand of a load over the table or in a gap of it, by the straight
-// line through the two nearest rows that hold a figure.
+// carriedOn is the demand of a load over the table or in a gap of it: by the straight line
+// through the two rows with figures before it and, in a gap, by that through the two behind
+// it, whichever gives less. Demand rises ever more slowly with the load, so that these lines
+// lie over the curve, and the chord across the gap lies under it.
 func (v *demandCurve) carriedOn(load FixtureUnits) Demand {
-	lo, hi := -1, -1
+	var known []int // rows with a figure
+	next := 0       // of known, the first behind the load
 	for i := range v.loads {
-		switch {
-		case math.IsNaN(v.flows[i]):
-		case hi < 0 || v.loads[hi] < load:
-			lo, hi = hi, i
+		if !math.IsNaN(v.flows[i]) {
+			if known = append(known, i); v.loads[i] < load {
+				next = len(known)
+			}
 		}
 	}
-	if lo < 0 { // one figure alone
-		lo = hi
-	}
-	d := Demand{Load: load, Flow: units.Flow(v.flows[hi]), Citation: v.rows.Cite(v.index[lo]),
-		Next: v.rows.Cite(v.index[hi])}
-	if lo != hi {
+	best := Demand{Flow: units.Flow(math.Inf(1))}
+	for _, first := range [...]int{next - 2, next} {
+		if first < 0 || first+1 >= len(known) {
+			continue
+		}
+		lo, hi := known[first], known[first+1]
 		share := float64(load-v.loads[lo]) / float64(v.loads[hi]-v.loads[lo])
-		d.Flow = units.Flow(v.flows[lo] + float64(share*(v.flows[hi]-v.flows[lo])))
+		if flow := units.Flow(v.flows[lo] + float64(share*(v.flows[hi]-v.flows[lo]))); flow < best.Flow {
+			best = Demand{Load: load, Flow: flow, Citation: v.rows.Cite(v.index[lo]), Next: v.rows.Cite(v.index[hi])}
+		}
 	}
-	return d
+	if best.Citation.IsZero() { // one figure alone
+		at := known[max(next-1, 0)]
+		best = Demand{Load: load, Flow: units.Flow(v.flows[at]), Citation: v.rows.Cite(v.index[at]),
+			Next: v.rows.Cite(v.index[at])}
+	}
+	return best
 }
 
 type peakRow struct {

@@ -1,6 +1,7 @@
 package supply
 
 import (
+	"cmp"
 	"errors"
 	"fmt"
 	"slices"
@@ -8,6 +9,7 @@ import (
 	"sync"
 
 	"github.com/trapweir/trapweir/internal/argument"
+	"github.com/trapweir/trapweir/internal/fixture"
 	"github.com/trapweir/trapweir/internal/visible"
 	"github.com/trapweir/trapweir/tables"
 	"github.com/trapweir/trapweir/units"
@@ -47,6 +49,7 @@ type ceilingRow struct {
 type typicalLossRow struct {
 	Device string         `table:"device"`
 	Most   units.Pressure `table:"most"`
+	Named  bool           `table:"named"`
 }
 
 func (d *deviceTables) load(shelf *tables.Shelf) error {
@@ -62,8 +65,8 @@ func (d *deviceTables) load(shelf *tables.Shelf) error {
 			"tankless-heater",
 			"other"}
 		for i := range d.typical.Len() {
-			if k := d.typical.At(i).Device; !slices.Contains(d.kinds, k) {
-				d.kinds = append(d.kinds, k)
+			if r := d.typical.At(i); r.Named && !slices.Contains(d.kinds, r.Device) {
+				d.kinds = append(d.kinds, r.Device)
 			}
 		}
 	})
@@ -135,13 +138,22 @@ func (c *Code) DeviceLoss(d *Device, flow units.Flow) (DeviceCost, error) {
 			}
 		}
 	}
+	return c.typicalLoss(d.Kind)
+}
+
+// typicalLoss is the upper end of what designers allow for a kind of device.
+func (c *Code) typicalLoss(kind string) (DeviceCost, error) {
+	t := &c.devices
+	if err := t.load(c.pipes.shelf); err != nil {
+		return DeviceCost{}, err
+	}
 	for i := range t.typical.Len() {
-		if r := t.typical.At(i); r.Device == d.Kind {
+		if r := t.typical.At(i); r.Device == kind {
 			return DeviceCost{Loss: r.Most, Citation: t.typical.Cite(i)}, nil
 		}
 	}
 	return DeviceCost{}, fmt.Errorf("%w: no figure for the loss of a %s; state its loss or a curve", tables.ErrNotOnShelf,
-		d.Kind)
+		kind)
 }
 
 // knowsDevice refuses a kind of device that is neither one of those a layout names nor
@@ -154,8 +166,8 @@ func (c *Code) knowsDevice(kind string) error {
 	if slices.Contains(kinds, kind) {
 		return nil
 	}
-	return fmt.Errorf("%w: device %q: %schoose %s", tables.ErrQuery, visible.Shorten(kind), visible.Meant(kind, kinds),
-		strings.Join(kinds, ", "))
+	return fmt.Errorf("%w: device %q: %schoose %s", tables.ErrQuery, visible.Shorten(kind),
+		cmp.Or(fixture.Called(kind, kinds), visible.Meant(kind, kinds)), strings.Join(kinds, ", "))
 }
 
 // lossOfSize reads a table of losses by size and flow.

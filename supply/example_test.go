@@ -75,9 +75,9 @@ func ExampleLayout_Size_loadingUnits() {
 	// pipe-by-units bath pass
 	// pipe-by-units kitchen pass
 	// pipe-by-units service pass
-	// fixture-pressure basin ask
-	// fixture-pressure closet ask
-	// fixture-pressure sink ask
+	// fixture-pressure basin pass
+	// fixture-pressure closet pass
+	// fixture-pressure sink pass
 }
 
 // DIN 1988-300 adds up the flows of the outlets; the constants of its formula were
@@ -158,7 +158,7 @@ add,demand-tank,bs6700/supply-demand,yes,our own reading of the chart,read
 	// Output:
 	// service: 6.5 lu, 0.25 L/s, 15 mm: velocity limit
 	// bath: 3.5 lu, 0.17 L/s, 12 mm: smallest of its kind
-	// kitchen: 3 lu, 0.16 L/s, 12 mm: smallest of its kind
+	// kitchen: 3 lu, 0.20 L/s, 12 mm: smallest of its kind
 	// ask The demand curve for flush tanks is taken from bs6700/supply-demand: our own reading of the chart.
 }
 

@@ -148,11 +148,13 @@ var selectFields = [...]struct {
 }
 
 // meantKind asks whether another fixture of the rows was meant.
-func meantKind(kind string, keys []fixtureKey) string {
+func meantKind(kind string, lists ...[]fixtureKey) string {
 	var kinds []string
-	for i := range keys {
-		if !slices.Contains(kinds, keys[i].kind) {
-			kinds = append(kinds, keys[i].kind)
+	for _, keys := range lists {
+		for i := range keys {
+			if !slices.Contains(kinds, keys[i].kind) {
+				kinds = append(kinds, keys[i].kind)
+			}
 		}
 	}
 	return cmp.Or(fixture.Called(kind, kinds), visible.Meant(kind, kinds))

@@ -206,9 +206,6 @@ func (l *Layout) flows(c *Code, capped bool) ([]runFlow, error) {
 	if err != nil {
 		return nil, err
 	}
-	if c.curves == [2]*demandCurve{} && c.peak == nil && c.byUnits == nil {
-		return nil, errNoDemand(c, "demand")
-	}
 	n := len(l.data.Points)
 	g := gather{
 		load: make([]FixtureUnits, n), outlets: make([]float64, n), largest: make([]float64, n),
@@ -443,11 +440,13 @@ func (g *gather) demand(c *Code, i int, items []item, out *runFlow) error {
 }
 
 // fromTable is the flow of a load by the code's table of demand. Under its first row
-// the outlets answer if all are known, over its last the line through the last two.
+// the outlets answer if all are known, over its last the line through the last two; where
+// there is no such table all outlets run at once.
 func (g *gather) fromTable(c *Code, i int, load FixtureUnits, out *runFlow) (units.Flow, error) {
 	curve := c.curves[out.system]
 	if curve == nil {
-		return 0, errNoDemand(c, "demand for a "+out.system.String()+" system")
+		out.basis = FromAll
+		return units.Flow(g.outlets[i]), nil
 	}
 	var flow float64
 	if load < curve.loads[0] {
@@ -471,11 +470,6 @@ func (g *gather) fromTable(c *Code, i int, load FixtureUnits, out *runFlow) (uni
 		out.basis, flow = FromLargest, g.largest[i]
 	}
 	return units.Flow(flow), nil
-}
-
-func errNoDemand(c *Code, what string) error {
-	return fmt.Errorf("%w; an amendment can give it one, as the package example for a demand curve shows",
-		c.missing(what))
 }
 
 // peakFlow is the peak flow of a run by the code's formula of the sum that counts:

@@ -111,7 +111,7 @@ type Stock struct {
 	Sizes []units.Length `json:"sizes" read:"need"`
 	// Walls are those of Sizes, in their order, for a family whose standard makes a size
 	// in several walls, as EN 1057 does; drawn runs of the size have them too. Where
-	// none is stated the thickest counts, for its bore is the least.
+	// none is stated the thickest that counters sell counts, for its bore is the least.
 	Walls []units.Length `json:"walls,omitzero"`
 }
 

@@ -116,7 +116,8 @@ func (l *Layout) checkFixtures(code *Code, fault faulter) {
 		err, asked := refused[kind]
 		if !asked {
 			if !code.knows(kind) {
-				_, err = code.entry(&Fixture{Kind: kind, Count: 1})
+				err = fmt.Errorf("%w: fixture %q: %s%s does not list it", tables.ErrNotInCode, visible.Shorten(kind),
+					meantKind(kind, code.lists()...), code.id)
 			}
 			refused[kind] = err
 		}
@@ -233,6 +234,10 @@ func (l *Layout) checkSource(fault faulter) {
 		if c := roundTo(t.t.Celsius()); !(c >= 0 && c <= 100) {
 			fault("", 0, "water", t.field, fmt.Errorf("%w: %v is outside 0 to 100 degC", tables.ErrQuery, t.t))
 		}
+	}
+	if w.Hot != 0 && w.Hot <= w.Cold {
+		fault("", 0, "water", "hot",
+			fmt.Errorf("%w: %v is no warmer than the cold water, %v", tables.ErrQuery, w.Hot, w.Cold))
 	}
 	if a := w.Ambient; a != 0 && !(roundTo(a.Celsius()) >= -60 && roundTo(a.Celsius()) <= 100) {
 		fault("", 0, "water", "ambient", fmt.Errorf("%w: %v is outside -60 to 100 degC", tables.ErrQuery, a))
@@ -517,8 +522,15 @@ func (l *Layout) checkPipes(code *Code, fault faulter) {
 		check("stock", i, fmt.Sprintf("stock[%d]", i), "pipe", d.Stock[i].Pipe)
 	}
 	for i := range d.Points {
-		if name := d.Points[i].Pipe; name != "" {
-			check("points", i, pointItem(d.Points[i].ID), "pipe", name)
+		p := &d.Points[i]
+		if p.Pipe != "" {
+			check("points", i, pointItem(p.ID), "pipe", p.Pipe)
+		}
+		if p.Size <= 0 || i >= len(l.service) {
+			continue
+		}
+		if f, err := code.Pipe(l.pipeOf(i)); err == nil && f.size(p.Size) < 0 {
+			fault("points", i, pointItem(p.ID), "size", f.noSize(p.Size))
 		}
 	}
 	for i := range d.Links {
@@ -577,7 +589,7 @@ func (d *Device) check() (errs []error) {
 		if !(d.Set > 0 && d.Set <= maxPressure) {
 			bad("set: a regulator states the pressure it is set to")
 		}
-		if !(d.FallOff >= 0 && d.FallOff < d.Set) {
+		if d.Set > 0 && !(d.FallOff >= 0 && d.FallOff < d.Set) {
 			bad("fall_off: %v is outside 0 to the set pressure %v", d.FallOff, d.Set)
 		}
 		d.checkHolds(bad)

@@ -120,12 +120,20 @@ func (f *PipeFamily) size(nominal units.Length) int {
 	return slices.IndexFunc(f.sizes, func(s PipeSize) bool { return s.Size == nominal })
 }
 
-func (f *PipeFamily) sizeNames() string {
-	names := make([]string, len(f.sizes))
-	for i, s := range f.sizes {
-		names[i] = s.Size.String()
+// noSize is the error of a size that the family is not made in. Sizes are names, so that
+// those of a foot and over are in inches as well.
+func (f *PipeFamily) noSize(size units.Length) error {
+	var names []string
+	for _, s := range f.sizes {
+		name := s.Size.String()
+		if in := s.Size / units.Inch; !f.metric && in*units.Inch == s.Size {
+			name = strconv.Itoa(int(in)) + `"`
+		}
+		if !slices.Contains(names, name) {
+			names = append(names, name)
+		}
 	}
-	return strings.Join(names, ", ")
+	return fmt.Errorf("%w: %v: %s comes in %s", tables.ErrNotInCode, size, f.id, strings.Join(names, ", "))
 }
 
 type familyRow struct {
@@ -273,14 +281,16 @@ type catalogue struct {
 type oddSize struct {
 	family string
 	size   units.Length
+	wall   units.Length // 0: the size in any wall
 }
 
 type oddSizeRow struct {
-	Family string       `table:"family"`
-	Size   units.Length `table:"size"`
+	Family string                    `table:"family"`
+	Size   units.Length              `table:"size"`
+	Wall   tables.Cell[units.Length] `table:"wall"`
 }
 
-// oddSizes reads the sizes that are made and that counters seldom sell.
+// oddSizes reads the sizes and walls that are made and that counters seldom sell.
 func (c *Code) oddSizes() map[oddSize]bool {
 	out := map[oddSize]bool{}
 	rows, err := tables.Load[oddSizeRow](c.pipes.shelf, "materials/supply-odd-sizes")
@@ -288,7 +298,7 @@ func (c *Code) oddSizes() map[oddSize]bool {
 		return out
 	}
 	for i := range rows.Len() {
-		out[oddSize{rows.At(i).Family, rows.At(i).Size}] = true
+		out[oddSize{rows.At(i).Family, rows.At(i).Size, rows.At(i).Wall.Value}] = true
 	}
 	return out
 }
@@ -298,7 +308,7 @@ func (c *Code) oddSizes() map[oddSize]bool {
 func (c *Code) sold(f *PipeFamily, drawn units.Length) *PipeFamily {
 	out := *f
 	out.sizes = slices.DeleteFunc(slices.Clone(f.sizes), func(s PipeSize) bool {
-		return s.Size != drawn && c.pipes.odd()[oddSize{f.id, s.Size}]
+		return s.Size != drawn && c.pipes.odd()[oddSize{f.id, s.Size, 0}]
 	})
 	if len(out.sizes) == 0 {
 		return f
@@ -414,8 +424,14 @@ func loadFamily(shelf *tables.Shelf, id string) (*PipeFamily, error) {
 		}
 	}
 	if row == nil {
-		return nil, fmt.Errorf("%w: pipe %q: %sthe shelf has %s", tables.ErrNotInCode, visible.Shorten(id),
-			visible.Meant(id, names), strings.Join(names, ", "))
+		near := visible.Meant(id, names)
+		if of := slices.DeleteFunc(slices.Clone(names), func(n string) bool {
+			return !strings.HasPrefix(n, strings.ToLower(id)+"-")
+		}); len(of) > 0 && id != "" {
+			near = "which of " + strings.Join(of, ", ") + "? "
+		}
+		return nil, fmt.Errorf("%w: pipe %q: %sthe shelf has %s", tables.ErrNotInCode, visible.Shorten(id), near,
+			strings.Join(names, ", "))
 	}
 	f := &PipeFamily{id: id, material: row.Material, metric: row.Unit == "mm"}
 	if f.sizes, err = familySizes(shelf, row); err != nil {

@@ -296,8 +296,7 @@ func (a *Analysis) linkFriction(link *Link, water hydraulics.Water) (hydraulics.
 	}
 	at := f.size(link.Size)
 	if at < 0 {
-		return hydraulics.Friction{},
-			fmt.Errorf("size: %w: %v: %s comes in %s", tables.ErrNotInCode, link.Size, f.id, f.sizeNames())
+		return hydraulics.Friction{}, fmt.Errorf("size: %w", f.noSize(link.Size))
 	}
 	length := link.Length
 	if len(link.Fittings) == 0 {

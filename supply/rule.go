@@ -68,8 +68,8 @@ func Rules() []tables.CheckRule { return slices.Clone(rules) }
 // that the project keeps says the same.
 var restsOn = []struct{ rule, rows string }{
 	{"water-velocity", "supply-velocity"},
-	{"fixture-pressure", "supply-outlet-flow"},
-	{"static-pressure", "supply-rules:static-pressure-max"},
+	{"fixture-pressure", "supply-outlet-flow supply-rules:friction-allowance"},
+	{"static-pressure", "supply-rules:static-pressure-max supply-rules:static-pressure-garden"},
 	{"static-pressure-least", "supply-rules:static-pressure-min"},
 	{"pipe-by-units", "supply-pipe-size"},
 	{"supply-size", "supply-min-size supply-home-run supply-rules:home-run-length-max supply-rules:home-run-pressure-min"},

@@ -20,9 +20,13 @@ func loadDrainCode(shelf *tables.Shelf, id string) (*dwv.Code, error) {
 }
 
 // Metric tells whether the code of the job, or another that it is judged under, counts in
-// metric units.
+// metric units: EN 12056-2 for drains; for water lines alone a code of loading units or flows.
 func (j *Job) Metric(other string) bool {
-	return j.drains != nil && cmp.Or(other, j.Code) == en12056.ID
+	if j.drains != nil {
+		return cmp.Or(other, j.Code) == en12056.ID
+	}
+	code, err := j.supplyCode(cmp.Or(other, j.WaterCode, j.Code))
+	return err == nil && code.LoadUnit() != "wsfu"
 }
 
 // sizeEuropean sizes the drains by EN 12056-2.

@@ -275,14 +275,29 @@ func (r *Report) notJudgedBrief(p *page) {
 
 // key explains the abbreviations, once, and says what follows.
 func (r *Report) key(p *page) {
-	key := "dfu drainage, wsfu water supply fixture units"
-	if g := r.made.drains; g != nil && g.flows != nil {
-		key = "du discharge units, a litre a second each; flows of drains in L/s"
+	var key []string
+	unit := "wsfu" // of water loads
+	if w := r.made.water; w != nil {
+		unit = w.code.LoadUnit()
 	}
-	if r.Job.Units == "us" && !strings.HasPrefix(key, "du ") {
-		key += "; gpm US gallons a minute; psi gauge"
+	switch g := r.made.drains; {
+	case g != nil && g.flows != nil:
+		key = append(key, "du discharge units, a litre a second each; flows of drains in L/s")
+	case unit == "wsfu":
+		key = append(key, "dfu drainage, wsfu water supply fixture units")
+	case g != nil:
+		key = append(key, "dfu drainage fixture units")
 	}
-	p.paragraph("Key: ", "     ", key+".")
+	switch unit {
+	case "lu":
+		key = append(key, "lu loading units of water lines")
+	case "L/s":
+		key = append(key, "loads of water lines are sums of outlet flows in L/s")
+	}
+	if r.Job.Units == "us" && (r.made.drains == nil || r.made.drains.flows == nil) {
+		key = append(key, "gpm US gallons a minute", "psi gauge")
+	}
+	p.paragraph("Key: ", "     ", strings.Join(key, "; ")+".")
 }
 
 // FileSection says which file was judged.

@@ -268,7 +268,7 @@ func (c *codesOf) load(j *Job, id string, drains, water bool) error {
 		case !errors.Is(err, tables.ErrNotInCode):
 			return err
 		case absent == nil:
-			absent = err
+			absent = fmt.Errorf("%w; water lines under another code than the drains name it as water_code", err)
 		}
 	}
 	if loaded == 0 {

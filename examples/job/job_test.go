@@ -251,3 +251,17 @@ func TestCodeWithoutTest(t *testing.T) {
 		}
 	}
 }
+
+// A code with tables of drains alone has none of water: the fault says how the water gets one.
+func TestWaterCodeNeeded(t *testing.T) {
+	const lines = `"water": {"source": {"id": "M", "pressure": "60 psi"}, "water": {"cold": "50 degF"}, "pipe": {"cold": "pex-sdr9"},
+		"points": [{"id": "A", "from": "M", "length": "10 ft"}],
+		"fixtures": [{"id": "L", "fixture": "lavatory", "use": "private", "cold": "A"}]}}`
+	_, err := Parse("job.json", []byte(`{"job": {"code": "kentucky-815kar20"}, `+lines), "")
+	if err == nil || !strings.Contains(err.Error(), "name it as water_code") {
+		t.Errorf("no water tables: %v", err)
+	}
+	if _, err := Parse("job.json", []byte(`{"job": {"code": "kentucky-815kar20", "water_code": "ipc-2021"}, `+lines), ""); err != nil {
+		t.Error(err)
+	}
+}

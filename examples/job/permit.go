@@ -43,7 +43,7 @@ type PermitDrain struct {
 // PermitWater is the water service.
 type PermitWater struct {
 	Load     Quantity `json:"load"`
-	Flow     Quantity `json:"flow"`
+	Flow     Quantity `json:"flow,omitempty"`
 	Service  Size     `json:"service"`
 	Pipe     string   `json:"pipe"`
 	Meter    Size     `json:"meter,omitempty"`
@@ -107,7 +107,14 @@ func permitFixtures(g *judged) []PermitFixture {
 				f.Kind = f.LoadAs
 			}
 			load, err := w.code.FixtureLoad(f.Fixture)
-			x.wsfu, x.noWater = x.wsfu+load.Total, x.noWater || err != nil || f.Load != ""
+			total := load.Total
+			if w.code.LoadUnit() != "wsfu" && (f.Cold == "") != (f.Hot == "") { // each tap counts as what it is
+				total = load.Cold
+				if f.Cold == "" {
+					total = load.Hot
+				}
+			}
+			x.wsfu, x.noWater = x.wsfu+total, x.noWater || err != nil || f.Load != ""
 		}
 	}
 	rows := []PermitFixture{}
@@ -121,7 +128,7 @@ func permitFixtures(g *judged) []PermitFixture {
 			}
 		}
 		if x.water > 0 && !x.noWater {
-			row.Water = Quantity(x.wsfu.String())
+			row.Water = g.water.load(x.wsfu)
 		}
 		rows = append(rows, row)
 	}
@@ -159,8 +166,11 @@ func permitWater(w *waterJudged, p printer) *PermitWater {
 	for i, r := range w.sizing.All() {
 		pt := w.layout.Point(i)
 		if pt.From == data.Source.ID && s.Pipe == "" && r.Family() != nil {
-			s.Load, s.Flow, s.Service = Quantity(r.Load.String()), p.flow(r.Flow), p.pipe(r.Family(), r.Size)
+			s.Load, s.Flow, s.Service = w.load(r.Load), p.flow(r.Flow), p.pipe(r.Family(), r.Size)
 			s.Pipe = r.Pipe
+			if r.Basis == supply.NotKnown {
+				s.Flow = ""
+			}
 		}
 		switch d := pt.Device; {
 		case d == nil:
@@ -206,7 +216,8 @@ func (r *Report) printPermit(p *page) {
 	}
 	if x := s.Water; x != nil {
 		p.paragraph("  Water service: ", "    ", fmt.Sprintf("%s %s for %s, %s; meter %s; %s residual, %s static.", x.Service,
-			x.Pipe, x.Load, x.Flow, cmp.Or(string(x.Meter), "not given"), x.Pressure, cmp.Or(string(x.Static), "not given")))
+			x.Pipe, x.Load, cmp.Or(string(x.Flow), "flow not known"), cmp.Or(string(x.Meter), "not given"), x.Pressure,
+			cmp.Or(string(x.Static), "not given")))
 		if len(x.Devices) > 0 {
 			p.paragraph("  Devices: ", "    ", strings.Join(x.Devices, "; ")+".")
 		}

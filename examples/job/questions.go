@@ -140,13 +140,14 @@ func (r *Report) cited(c tables.Citation) string {
 	return text
 }
 
+// called are codes whose short name their id does not spell.
+var called = map[string]string{en12056.ID: "EN 12056-2", "asnzs3500-2": "AS/NZS 3500.2", "bs6700": "BS 6700",
+	"din1986-100": "DIN 1986-100", "din1988-300": "DIN 1988-300", "en806-3": "EN 806-3"}
+
 // shortName is what a code is called once its title was given: IPC 2021 for ipc-2021.
 func shortName(id, edition string) string {
-	switch id {
-	case en12056.ID:
-		return "EN 12056-2"
-	case "asnzs3500-2":
-		return "AS/NZS 3500.2"
+	if name := called[id]; name != "" {
+		return name
 	}
 	name, year, ok := strings.Cut(id, "-")
 	if !ok || len(year) != 4 || strings.Trim(year, "0123456789") != "" {

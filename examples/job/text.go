@@ -139,8 +139,8 @@ func goesWith(word string) bool {
 		return true
 	}
 	switch strings.TrimRight(word, ".,;:)\"") {
-	case "in", "ft", "in/ft", "mm", "m", "psi", "kPa", "gpm", "L/s", "gal", "L", "ft/s", "m/s", "dfu", "wsfu", "%", "s",
-		"deg", "min":
+	case "in", "ft", "in/ft", "mm", "m", "psi", "kPa", "gpm", "L/s", "gal", "L", "ft/s", "m/s", "dfu", "wsfu", "lu", "%",
+		"s", "deg", "min":
 		return true
 	}
 	return false

@@ -267,6 +267,17 @@ type BudgetRow struct {
 	Left Quantity `json:"left"`
 }
 
+// load is a load in the unit of the code: fixture units, loading units, or a sum of flows.
+func (w *waterJudged) load(u supply.FixtureUnits) Quantity { return Quantity(u.In(w.code.LoadUnit())) }
+
+// column names the column of demand that a run goes by, where the code has columns.
+func (w *waterJudged) column(s supply.System) string {
+	if w.code.LoadUnit() != "wsfu" {
+		return ""
+	}
+	return s.String()
+}
+
 func waterSchedule(w *waterJudged, p printer) (*WaterSection, error) {
 	a, l := w.sizing, w.layout
 	s := &WaterSection{ByLoad: byLoad(w, p), Street: p.pressure(a.Street()), StreetAt: streetAt(w, p)}
@@ -274,7 +285,7 @@ func waterSchedule(w *waterJudged, p printer) (*WaterSection, error) {
 		pt := l.Point(i)
 		row := WaterRow{
 			Point: pt.ID, From: pt.From, Line: l.Service(i).String(), Length: p.run(r.Length),
-			Load: Quantity(r.Load.String()), System: r.System.String(), Flow: p.flow(r.Flow),
+			Load: w.load(r.Load), System: w.column(r.System), Flow: p.flow(r.Flow),
 			Size:     p.pipeSize(r.Family(), r.Size),
 			Velocity: p.velocity(r.Velocity), Loss: p.pressure(r.Friction + r.Fittings + r.Device),
 			Out: p.pressure(r.Out),
@@ -283,6 +294,9 @@ func waterSchedule(w *waterJudged, p printer) (*WaterSection, error) {
 		if r.Basis == supply.FromOnly {
 			row.Demand = strings.TrimPrefix(r.Demand.String()+"; ",
 				"; ") + "the run serves one fixture, which draws no more"
+		}
+		if r.Basis == supply.NotKnown {
+			row.Flow, row.Velocity = "not known", ""
 		}
 		if r.Basis == supply.Recirculates {
 			if err := row.circulates(&r, p); err != nil {
@@ -340,14 +354,14 @@ func byLoad(w *waterJudged, p printer) string {
 	if x.Load == 0 {
 		return ""
 	}
-	entry := fmt.Sprintf("%v over %s to the farthest outlet, at %s after height and devices", x.Load, p.run(x.Length),
-		p.pressure(x.Pressure))
+	entry := fmt.Sprintf("%s over %s to the farthest outlet, at %s after height and devices", w.load(x.Load),
+		p.run(x.Length), p.pressure(x.Pressure))
 	if err != nil {
 		return fmt.Sprintf("By the code's table of loads, beside: %s: no answer there.", entry)
 	}
 	run, _ := w.sizing.Of(x.Point)
 	return fmt.Sprintf("By the code's table of loads, beside: %s: meter %s, building supply %s, good for %v (%s). Worked "+
-		"out above: %s.", entry, p.size(x.Meter), p.size(x.Size), x.MaxLoad, p.cite(x.Citation),
+		"out above: %s.", entry, p.size(x.Meter), p.size(x.Size), w.load(x.MaxLoad), p.cite(x.Citation),
 		p.pipe(run.Family(), run.Size))
 }
 
@@ -373,8 +387,9 @@ func waterChanges(a, b *waterJudged, p printer) []string {
 	for i, x := range a.sizing.All() {
 		y := b.sizing.At(i)
 		if x.Size != y.Size {
-			out = append(out, fmt.Sprintf("%s: %s at %v (%s), now %s at %v (%s)", a.layout.Point(i).ID,
-				p.pipe(x.Family(), x.Size), x.Load, p.flow(x.Flow), p.pipe(y.Family(), y.Size), y.Load, p.flow(y.Flow)))
+			out = append(out, fmt.Sprintf("%s: %s at %s (%s), now %s at %s (%s)", a.layout.Point(i).ID,
+				p.pipe(x.Family(), x.Size), a.load(x.Load), p.flow(x.Flow), p.pipe(y.Family(), y.Size), b.load(y.Load),
+				p.flow(y.Flow)))
 		}
 	}
 	return out

@@ -56,7 +56,7 @@ func run(args []string, stdout, stderr io.Writer) int {
 	flags := flag.NewFlagSet("underslab", flag.ContinueOnError)
 	flags.SetOutput(io.Discard)
 	code := flags.String("code", "", "judge the layout under this code of the shelf, and say what changes")
-	system := flags.String("units", "", "us or si; without it si under EN 12056-2, and us under any other code")
+	system := flags.String("units", "", "us or si; without it si under a code in metric units, and us under any other")
 	asJSON := flags.Bool("json", false, "print the report as JSON")
 	svg := flags.String("svg", "", "write the drawings into this folder, a file each")
 	tables := flags.String("csv", "", "write the schedules into this folder, a CSV file each")
