@@ -178,14 +178,12 @@ func solveTrapArm(p *problem) {
 	if printed {
 		percent := new(big.Rat).Mul(gradeRat(a.Grade), new(big.Rat).SetInt64(100))
 		p.add("min_percent", ratio(percent))
-		p.equation("least percent", p.items[len(p.items)-1], "100 x printed grade", "100 x (%s)", gradeText(a.Grade))
+		p.equation("least percent", p.items[len(p.items)-1], "100 x printed grade", "100 x %s", overRun(a.Grade))
 	}
 	p.formula("greatest length and least grade of a trap arm, from the row of the size")
 	p.results()
 	if printed && a.MaxLength.Kind == tables.Value {
-		p.equation("fall over the whole length", p.smallRat(fallRat(a.Grade, a.MaxLength.Value)),
-			"max length x printed grade",
-			"%s x %s", p.long(a.MaxLength.Value), gradeText(a.Grade))
+		p.fallWorking("fall over the whole length", "max length x printed grade", a.MaxLength.Value, a.Grade)
 		p.step("the trap is %s wide", nominal(size))
 	}
 	p.cite(a.Citation)
@@ -260,6 +258,7 @@ func solveUnitFlow(p *problem) {
 	p.equation("Q", value{x: k * math.Sqrt(sum), unit: "L/s"}, "K sqrt(sum DU)", "%s x sqrt(%s), in L/s", short(k),
 		short(sum))
 	p.step("not less than the largest appliance, %s L/s", short(float64(largest/units.LitrePerSecond)))
+	p.conversion(value{x: float64(q / units.LitrePerSecond), unit: "L/s"}, p.flowValue(q))
 	p.results()
 	p.source("EN 12056-2:2000, 6.3.1 and 6.3.4")
 }

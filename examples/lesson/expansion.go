@@ -8,6 +8,7 @@ import (
 	"github.com/trapweir/trapweir/internal/strictjson"
 	"github.com/trapweir/trapweir/supply/heat"
 	"github.com/trapweir/trapweir/supply/hydraulics"
+	"github.com/trapweir/trapweir/tables"
 	"github.com/trapweir/trapweir/units"
 )
 
@@ -27,6 +28,7 @@ func solveExpansionOfWater(p *problem) {
 		return
 	}
 	p.add("expansion", p.volumeValue(more))
+	p.source("density of water, IAPWS SR6-08 (2011)")
 	if !p.working {
 		return
 	}
@@ -34,10 +36,10 @@ func solveExpansionOfWater(p *problem) {
 	h, err2 := hydraulics.WaterAt(hot)
 	p.fail(err1)
 	p.fail(err2)
-	p.step("density of the water: cold %v, hot %v", densityValue(c.Density), densityValue(h.Density))
+	dense, thin := p.densityValue(c.Density), p.densityValue(h.Density)
+	p.step("density of the water: cold %v, hot %v", dense, thin)
 	p.equation("expansion", p.volumeValue(more), "volume x (density cold / density hot - 1)", "%s x (%s / %s - 1)",
-		p.volumeValue(v), exactly10(float64(c.Density)), exactly10(float64(h.Density)))
-	p.source("density of water, IAPWS SR6-08 (2011)")
+		p.volumeValue(v), exactly10(dense.x), exactly10(thin.x))
 }
 
 // atmosphere is that at sea level, where a line does not give one.
@@ -79,12 +81,16 @@ func solvePipeExpansion(p *problem) {
 		return
 	}
 	p.add("expansion", p.small(d))
+	p.source("linear expansion by the coefficient given")
 	share, degrees := alpha, value{x: float64(change), unit: "K"}
 	if !p.si {
 		share, degrees = alpha/1.8, value{x: float64(change) * 1.8, unit: "Fdeg"}
-		p.step("alpha = %s per K / 1.8 = %s per Fahrenheit degree (Fdeg)", short(alpha), short(share))
+		if p.fields.Get("alpha").Kind != strictjson.String || strings.HasSuffix(p.fields.Text("alpha"), "K") {
+			p.step("alpha = %s per K / 1.8 = %s per Fahrenheit degree (Fdeg)", short(alpha), short(share))
+		}
 	}
-	p.equation("expansion", p.small(d), "length x alpha x change", "%s x %s per %s x %s", p.long(length), short(share),
+	p.conversion(p.long(length), p.small(length))
+	p.equation("expansion", p.small(d), "length x alpha x change", "%s x %s per %s x %s", p.small(length), short(share),
 		degrees.unit, degrees)
 }
 
@@ -100,7 +106,7 @@ func solveExpansionLeg(p *problem) {
 			p.add("length", p.small(l))
 			p.equation("length", p.small(l), "c sqrt(D x expansion)", "%s x sqrt(%s x %s)", short(c), p.small(outside),
 				p.small(move))
-			p.source("practice of makers of plastic pipe, who print c for each material")
+			p.rests(tables.Practice, "makers of plastic pipe, who print c for each material")
 		}
 		return
 	}
@@ -121,7 +127,7 @@ func solveExpansionLeg(p *problem) {
 	p.add("length", p.small(l))
 	p.equation("length", p.small(l), symbols, "sqrt(%s x %s x %s x %s / %s)", factor, p.pressureValue(modulus),
 		p.small(outside), p.small(move), p.pressureValue(stress))
-	p.source("bending of a beam clamped at one end; the Copper Tube Handbook has the guided form (from memory)")
+	p.source("bending of a beam clamped at one end")
 }
 
 // alpha reads a coefficient of linear expansion: a number per kelvin, or a text with
@@ -160,7 +166,7 @@ func solveCriticalRadius(p *problem) {
 		return
 	}
 	p.add("radius", p.small(r))
-	p.equation("radius", p.small(r), "k / h", "%s W/m-K / %s W/m2-K", short(float64(k)), short(float64(h)))
+	p.convertedEquation("radius", p.small(r), p.coherent(p.small(r)), "k / h", "%s / %s", p.conductivity(k), p.film(h))
 	p.step("insulation on a pipe of smaller radius loses more heat until it passes this radius")
 	p.source("derivative of the resistance of a cylinder in air")
 }

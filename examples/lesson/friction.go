@@ -21,6 +21,8 @@ func (p *problem) waterAt(otherwise units.Temperature) hydraulics.Water {
 	t := otherwise
 	if given, ok := readIf[units.Temperature](p, p.fields, "temperature", anySign); ok {
 		t = given
+	} else {
+		p.step("taken: water at %v", p.temperature(t))
 	}
 	w, err := hydraulics.WaterAt(t)
 	p.failAt("temperature", err)
@@ -90,8 +92,7 @@ func (p *problem) factorFriction() {
 			p.velocityValue(v), p.gravity())
 		p.equation("head loss", p.headValue(h), "pipe + fittings", "%s + %s", p.headValue(h-minor), p.headValue(minor))
 	}
-	p.equation("pressure loss", p.pressureValue(x), "rho g h", "%s x %s x %s", p.densityValue(f.Water.Density),
-		p.gravity(), p.headValue(h))
+	p.pressureWorking("pressure loss", x, h, f.Water.Density)
 	p.source("Darcy-Weisbach, with the friction factor given")
 }
 
@@ -137,10 +138,10 @@ func solveFriction(p *problem) {
 		p.add("reynolds", plain(loss.Reynolds))
 		p.add("friction_factor", plain(loss.FrictionFactor))
 	}
+	p.frictionSource(f.Method)
 	if p.working {
 		p.frictionWorking(f, q, loss)
 		p.results()
-		p.frictionSource(f.Method)
 	}
 }
 
@@ -172,10 +173,13 @@ func (p *problem) frictionWorking(f hydraulics.Friction, q units.Flow, loss hydr
 		r.x /= 4
 		p.equation("R", r, "D / 4", "%s / 4", p.coherent(p.small(f.Bore)))
 		s := float64(loss.Head-minor) / f.Length.Metres()
-		factor, v, radius := "1.318", float64(loss.Velocity/units.FootPerSecond), f.Bore.Feet()/4
-		p.formula("V = 1.318 C R^0.63 S^0.54 in ft and ft/s, solved for the fall of the grade line S")
-		p.equation("S", plain(s), "(V / (1.318 C R^0.63))^(1/0.54)", "(%s / (%s x %s x %s^0.63))^(1/0.54)",
-			short(v), factor, short(f.C), short(radius))
+		factor, system := "1.318", "ft and ft/s"
+		if p.si { // the same constant for metres: 1.318 x 0.3048^0.37
+			factor, system = short(1.318*math.Pow(0.3048, 0.37)), "m and m/s"
+		}
+		p.formula("V = " + factor + " C R^0.63 S^0.54 in " + system + ", solved for the fall of the grade line S")
+		p.equation("S", plain(s), "(V / ("+factor+" C R^0.63))^(1/0.54)", "(%s / (%s x %s x %s^0.63))^(1/0.54)",
+			short(p.velocityValue(loss.Velocity).x), factor, short(f.C), short(r.x))
 		p.equation("head loss", pipe, "S L", "%s x %s", short(s), p.long(f.Length))
 	} else {
 		p.darcyWorking(f, loss, pipe)
@@ -185,8 +189,7 @@ func (p *problem) frictionWorking(f hydraulics.Friction, q units.Flow, loss hydr
 			short(f.K), p.velocityValue(loss.Velocity), p.gravity())
 		p.equation("head loss", p.headValue(loss.Head), "pipe + fittings", "%s + %s", pipe, p.headValue(minor))
 	}
-	p.equation("pressure loss", p.pressureValue(loss.Pressure), "rho g h", "%s x %s x %s",
-		p.densityValue(f.Water.Density), p.gravity(), p.headValue(loss.Head))
+	p.pressureWorking("pressure loss", loss.Pressure, loss.Head, f.Water.Density)
 	for _, note := range loss.Notes.Texts() {
 		p.step("note: %s", note)
 	}
@@ -307,13 +310,13 @@ func solveBoreForLoss(p *problem) {
 
 // inverseWorking shows that the solved flow or bore gives the loss asked for.
 func (p *problem) inverseWorking(f hydraulics.Friction, q units.Flow, unknown string) {
+	p.frictionSource(f.Method)
 	if !p.working {
 		return
 	}
 	p.results()
 	p.step("check, with the %s found:", unknown)
 	p.lossWorking(f, q)
-	p.frictionSource(f.Method)
 }
 
 func solveVelocity(p *problem) {
@@ -342,7 +345,8 @@ func solveBoreForVelocity(p *problem) {
 	}
 	p.add("bore", p.smallMetres(b.Metres))
 	p.convert(p.flowValue(q))
-	p.equation("bore", p.smallMetres(b.Metres), "sqrt(4 Q / (pi V))", "sqrt(4 x %s / (pi x %s))",
+	bore := p.smallMetres(b.Metres)
+	p.convertedEquation("bore", bore, p.coherent(bore), "sqrt(4 Q / (pi V))", "sqrt(4 x %s / (pi x %s))",
 		p.coherent(p.flowValue(q)), p.velocityValue(v))
 }
 
@@ -373,11 +377,14 @@ func solveHead(p *problem) {
 	p.add("pressure", p.pressureValue(x))
 	p.add("head", p.headValue(h))
 	if given == "pressure" {
-		p.equation("head", p.headValue(h), "pressure / (rho g)", "%s / (%s x %s)", p.pressureValue(x),
-			p.densityValue(w.Density), p.gravity())
+		symbols, figures := p.weightOf(w.Density)
+		if p.si {
+			symbols, figures = "("+symbols+")", "("+figures+")"
+		}
+		p.convert(p.pressureValue(x))
+		p.equation("head", p.headValue(h), "pressure / "+symbols, "%s / %s", p.coherent(p.pressureValue(x)), figures)
 	} else {
-		p.equation("pressure", p.pressureValue(x), "rho g h", "%s x %s x %s", p.densityValue(w.Density),
-			p.gravity(), p.headValue(h))
+		p.pressureWorking("pressure", x, h, w.Density)
 	}
 	p.source("density of water, IAPWS SR6-08 (2011)")
 }
@@ -423,11 +430,11 @@ func solvePressureBudget(p *problem) {
 	p.add("static_loss", p.pressureValue(static))
 	p.add("left", p.pressureValue(left))
 	p.add("per_100", per100)
+	p.source("density of water, IAPWS SR6-08 (2011)")
 	if !p.working {
 		return
 	}
-	p.equation("static loss", p.pressureValue(static), "rho g x rise", "%s x %s x %s", p.densityValue(w.Density),
-		p.gravity(), p.headValue(rise))
+	p.pressureWorking("static loss", static, rise, w.Density)
 	p.equation("left", p.pressureValue(left), "street - static loss - losses - required", "%s - %s%s - %s",
 		p.pressureValue(street), p.pressureValue(static), lossText, p.pressureValue(required))
 	p.equation("per 100", per100, "left / equivalent length x 100", "%s / %s x 100",

@@ -3,6 +3,7 @@ package lesson
 import (
 	"fmt"
 	"math/big"
+	"strings"
 
 	"github.com/trapweir/trapweir/slope"
 	"github.com/trapweir/trapweir/units"
@@ -14,7 +15,28 @@ func solveFall(p *problem) {
 		return
 	}
 	p.add("fall", p.smallRat(fallRat(grade, length)))
-	p.equation("fall", p.items[0], "length x grade", "%s x %s", p.long(length), gradeText(grade))
+	p.fallWorking("fall", "length x grade", length, grade)
+}
+
+// fallWorking writes a fall: feet times inches per foot are inches, and for a grade in
+// percent or one in so many the length is first turned into the unit of the fall.
+func (p *problem) fallWorking(name, formula string, length units.Length, grade slope.Grade) {
+	from := p.small(length)
+	if strings.HasSuffix(gradeText(grade), "in/ft") && !p.si {
+		from = p.long(length)
+	} else {
+		p.conversion(p.long(length), from)
+	}
+	p.equation(name, p.smallRat(fallRat(grade, length)), formula, "%s x %s", from, p.gradeFigure(grade))
+}
+
+// gradeFigure writes a grade as a substitution takes it: inches in a foot as a ratio where
+// the lengths are metric, and one in so many as it is.
+func (p *problem) gradeFigure(g slope.Grade) string {
+	if s := gradeText(g); !p.si || !strings.HasSuffix(s, "in/ft") {
+		return s
+	}
+	return short(g.Float())
 }
 
 func solveGrade(p *problem) {
@@ -30,8 +52,19 @@ func solveGrade(p *problem) {
 	p.add("one_in", ratio(new(big.Rat).Inv(g)))
 	p.convert(p.small(fall))
 	p.equation("percent", p.items[0], "100 x fall / length", "100 x %s / %s", p.coherent(p.small(fall)), p.long(length))
-	p.equation("per foot", p.items[1], "fall / length", "%s / %s", p.small(fall), p.long(length))
+	p.perFootWorking(fall, length)
 	p.equation("one in", p.items[2], "length / fall", "%s / %s", p.long(length), p.coherent(p.small(fall)))
+}
+
+// perFootWorking writes a grade in inches per foot, which a metric student finds from the
+// ratio.
+func (p *problem) perFootWorking(fall, length units.Length) {
+	if p.si {
+		p.equation("per foot", p.items[1], "12 in x fall / length", "12 x %s / %s, in in/ft", short(fall.Metres()),
+			short(length.Metres()))
+		return
+	}
+	p.equation("per foot", p.items[1], "fall / length", "%s / %s", p.small(fall), p.long(length))
 }
 
 func solveLengthForFall(p *problem) {
@@ -40,8 +73,12 @@ func solveLengthForFall(p *problem) {
 		return
 	}
 	p.add("length", p.longRat(new(big.Rat).Quo(nm(fall), gradeRat(grade))))
-	p.convert(p.small(fall))
-	p.equation("length", p.items[0], "fall / grade", "%s / (%s)", p.coherent(p.small(fall)), gradeText(grade))
+	from := p.small(fall)
+	if p.si || !strings.HasSuffix(gradeText(grade), "in/ft") {
+		p.convert(from)
+		from = p.coherent(from)
+	}
+	p.equation("length", p.items[0], "fall / grade", "%s / (%s)", from, p.gradeFigure(grade))
 }
 
 func solveInverts(p *problem) {
@@ -77,10 +114,30 @@ func solveInverts(p *problem) {
 		at = at.Add(at, fallRat(r.grade, r.length))
 		at = at.Add(at, nm(r.drop))
 		inverts[i] = p.longRat(at)
-		p.equation(fmt.Sprintf("upper end of run %d", i+1), inverts[i], "lower end + length x grade + drop",
-			"%s + %s x %s + %s", lower, p.long(r.length), gradeText(r.grade), p.coherent(p.small(r.drop)))
+		if !p.working {
+			continue
+		}
+		p.fallWorking(fmt.Sprintf("fall of run %d", i+1), "length x grade", r.length, r.grade)
+		fall := p.smallRat(fallRat(r.grade, r.length))
+		p.convert(fall)
+		end := fmt.Sprintf("upper end of run %d", i+1)
+		if r.drop == 0 {
+			p.equation(end, inverts[i], "lower end + fall", "%s + %s", lower, p.coherent(fall))
+			continue
+		}
+		p.convert(p.small(r.drop))
+		p.equation(end, inverts[i], "lower end + fall + drop", "%s + %s + %s", lower, p.coherent(fall),
+			p.coherent(p.small(r.drop)))
 	}
 	p.add("inverts", list(inverts))
+}
+
+// overRun writes a grade as a fall over its run: "1/4 in / 12 in".
+func overRun(g slope.Grade) string {
+	if fall, ok := strings.CutSuffix(gradeText(g), " in/ft"); ok {
+		return fall + " in / 12 in"
+	}
+	return gradeText(g)
 }
 
 // gradeText writes a grade as it stands in a formula.

@@ -2,6 +2,7 @@ package lesson
 
 import (
 	"github.com/trapweir/trapweir/dwv/gravity"
+	"github.com/trapweir/trapweir/tables"
 	"github.com/trapweir/trapweir/units"
 )
 
@@ -44,15 +45,19 @@ func solveOpenChannel(p *problem) {
 	p.add("hydraulic_radius", p.smallMetres(f.HydraulicRadius*d))
 	p.add("full_flow", p.flowValue(fullFlow))
 	p.add("full_velocity", p.velocityValue(fullVelocity))
+	p.source("Manning's formula, n constant with depth; geometry of the circular segment (Chow, Open-Channel " +
+		"Hydraulics, 1959)")
 	if !p.working {
 		return
 	}
 	p.manningFormula()
 	radius := p.coherent(p.smallMetres(d / 4))
+	p.convert(p.smallMetres(d))
 	p.equation("full pipe: R", radius, "D / 4", "%s / 4", p.coherent(p.smallMetres(d)))
-	p.equation("S", plain(pipe.Grade.Float()), "fall in the length", "%s", gradeText(pipe.Grade))
+	p.equation("S", plain(pipe.Grade.Float()), "fall / length", "%s", overRun(pipe.Grade))
 	p.manningWorking("full V", p.velocityValue(fullVelocity), radius, pipe)
-	p.equation("full Q", p.flowValue(fullFlow), "V pi D^2 / 4", "%s x pi x (%s)^2 / 4",
+	full := p.flowValue(fullFlow)
+	p.convertedEquation("full Q", full, p.coherent(full), "V pi D^2 / 4", "%s x pi x (%s)^2 / 4",
 		p.velocityValue(fullVelocity), p.coherent(p.smallMetres(d)))
 	if given == "flow" {
 		p.equation("flow ratio", plain(float64(f.Flow/fullFlow)), "Q / full Q", "%s / %s", p.flowValue(f.Flow),
@@ -69,10 +74,9 @@ func solveOpenChannel(p *problem) {
 	p.convert(wetted)
 	p.manningWorking("V", p.velocityValue(f.Velocity), p.coherent(wetted), pipe)
 	p.convert(p.areaValue(f.WettedArea()))
-	p.equation("Q", p.flowValue(f.Flow), "V x area", "%s x %s", p.velocityValue(f.Velocity),
-		p.areaValue(f.WettedArea()))
-	p.source("Manning's formula, n constant with depth; geometry of the circular segment (Chow, Open-Channel " +
-		"Hydraulics, 1959)")
+	flow := p.flowValue(f.Flow)
+	p.convertedEquation("Q", flow, p.coherent(flow), "V x area", "%s x %s", p.velocityValue(f.Velocity),
+		p.coherent(p.areaValue(f.WettedArea())))
 }
 
 // manningWorking writes a velocity by Manning's formula, of which the numbers alone are
@@ -111,11 +115,14 @@ func solveStack(p *problem) {
 	p.add("terminal_velocity", p.velocityValue(s.TerminalVelocity))
 	p.add("terminal_length", p.longMetres(s.TerminalMetres))
 	gpm, fps := float64(s.Flow/units.USGallonPerMinute), float64(s.TerminalVelocity/units.FootPerSecond)
-	p.equation("Q", p.flowValue(s.Flow), "27.8 r^(5/3) d^(8/3), d in inches", "27.8 x %s^(5/3) x %s^(8/3), in gpm",
-		short(fill), short(bore.Inches()))
-	p.equation("V", p.velocityValue(s.TerminalVelocity), "3.0 (Q / d)^(2/5), Q in gpm",
-		"3.0 x (%s / %s)^(2/5), in ft/s",
-		short(gpm), short(bore.Inches()))
-	p.equation("L", p.longMetres(s.TerminalMetres), "0.052 V^2, V in ft/s", "0.052 x %s^2, in ft", short(fps))
-	p.source("Wyly and Eaton, National Bureau of Standards BMS 132 (1952) and Monograph 31 (1961) (recalled)")
+	inches := value{x: bore.Inches(), unit: "in"}
+	p.conversion(p.small(bore), inches)
+	p.convertedEquation("Q", p.flowValue(s.Flow), value{x: gpm, unit: "gpm"}, "27.8 r^(5/3) d^(8/3), d in inches",
+		"27.8 x %s^(5/3) x %s^(8/3), in gpm", short(fill), short(inches.x))
+	p.convertedEquation("V", p.velocityValue(s.TerminalVelocity), value{x: fps, unit: "ft/s"}, "3.0 (Q / d)^(2/5), Q in gpm",
+		"3.0 x (%s / %s)^(2/5), in ft/s", short(gpm), short(inches.x))
+	p.convertedEquation("L", p.longMetres(s.TerminalMetres), value{x: s.TerminalMetres / 0.3048, unit: "ft"},
+		"0.052 V^2, V in ft/s", "0.052 x %s^2, in ft", short(fps))
+	p.rests(tables.Memory, "Wyly and Eaton, National Bureau of Standards BMS 132 (1952) and Monograph 31 (1961) "+
+		"(recalled, not seen in print)")
 }

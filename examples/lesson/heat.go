@@ -2,6 +2,7 @@ package lesson
 
 import (
 	"math"
+	"strings"
 
 	"github.com/trapweir/trapweir/supply/heat"
 	"github.com/trapweir/trapweir/supply/hydraulics"
@@ -45,50 +46,68 @@ func solveHeatLoss(p *problem) {
 	p.fail(err)
 	p.add("heat_loss", p.powerValue(total))
 	p.add("per_length", p.perLengthValue(per))
+	p.source("conduction through cylinders (Fourier, 1822); no film inside")
 	if !p.working {
 		return
 	}
 	p.resistanceWorking(h)
 	r, err := h.Resistance()
 	p.fail(err)
-	perMetre := value{x: float64(per), unit: "W/m"}
-	p.equation("heat loss per metre", perMetre, "(T water - T ambient) / R", "(%s K - %s K) / %s m-K/W",
-		short(water.Kelvin()), short(ambient.Kelvin()), short(r))
-	if !p.si {
-		p.step("  %v = %v", perMetre, p.perLengthValue(per))
-	}
+	hot, cold := p.temperature(water), p.temperature(ambient)
+	p.equation("heat loss per length", p.perLengthValue(per), "(T water - T ambient) / R", "(%s - %s) / %s", hot, cold,
+		p.resistance(r))
 	p.equation("heat loss", p.powerValue(total), "heat loss per length x length", "%s x %s", p.perLengthValue(per),
 		p.long(h.Length))
-	p.source("conduction through cylinders (Fourier, 1822); no film inside")
 }
 
 // resistanceWorking writes the resistances of a metre of pipe, one after the other.
 func (p *problem) resistanceWorking(h heat.Pipe) {
-	perMetre := func(x float64) value { return value{x: x, unit: "m-K/W"} }
 	r1 := h.Bore / 2
 	r2 := r1 + h.Wall
-	shell := func(name string, inner, outer units.Length, k float64) {
-		p.equation("R "+name, perMetre(math.Log(float64(outer)/float64(inner))/(2*math.Pi*k)),
-			"ln(outer / inner) / (2 pi k)",
-			"ln(%s / %s) / (2 x pi x %s W/m-K)", p.exactSmall(outer), p.exactSmall(inner), short(k))
+	sum := ""
+	add := func(name string, x float64, formula, format string, args ...any) {
+		p.equation("R "+name, p.resistance(x), formula, format, args...)
+		sum += " + " + p.resistance(x).String()
 	}
-	shell("wall", r1, r2, float64(h.Conductivity))
+	shell := func(name string, inner, outer units.Length, k units.Conductivity) {
+		add(name, math.Log(float64(outer)/float64(inner))/(2*math.Pi*float64(k)), "ln(outer / inner) / (2 pi k)",
+			"ln(%s / %s) / (2 x pi x %s)", p.exactSmall(outer), p.exactSmall(inner), p.conductivity(k))
+	}
+	shell("wall", r1, r2, h.Conductivity)
 	if h.Insulation > 0 {
-		shell("insulation", r2, r2+h.Insulation, float64(h.InsulationConductivity))
+		shell("insulation", r2, r2+h.Insulation, h.InsulationConductivity)
 		r2 += h.Insulation
 	}
 	outer := p.coherent(p.small(r2))
+	if h.Surroundings != heat.SurfaceAtAmbient {
+		p.convert(p.small(r2))
+	}
 	switch h.Surroundings {
 	case heat.InAir:
-		p.equation("R outside", perMetre(1/(2*math.Pi*r2.Metres()*float64(h.Film))), "1 / (2 pi r h)",
-			"1 / (2 x pi x %s x %s W/m2-K)",
-			outer, short(float64(h.Film)))
+		add("outside", 1/(2*math.Pi*r2.Metres()*float64(h.Film)), "1 / (2 pi r h)", "1 / (2 x pi x %s x %s)", outer,
+			p.film(h.Film))
 	case heat.Buried:
-		p.equation("R ground", perMetre(
-			math.Acosh(h.BurialDepth.Metres()/r2.Metres())/(2*math.Pi*float64(h.SoilConductivity))),
-			"acosh(2 z / D) / (2 pi k)", "acosh(2 x %s / (2 x %s)) / (2 x pi x %s W/m-K)", p.long(h.BurialDepth), outer,
-			short(float64(h.SoilConductivity)))
+		add("ground", math.Acosh(h.BurialDepth.Metres()/r2.Metres())/(2*math.Pi*float64(h.SoilConductivity)),
+			"acosh(2 z / D) / (2 pi k)", "acosh(2 x %s / (2 x %s)) / (2 x pi x %s)", p.long(h.BurialDepth), outer,
+			p.conductivity(h.SoilConductivity))
 	}
+	if all, err := h.Resistance(); err == nil {
+		p.equation("R", p.resistance(all), "sum", "%s", strings.TrimPrefix(sum, " + "))
+	}
+}
+
+// resistance is that of a length of pipe to heat, conductivity and film the figures it is
+// worked from, in the units of the line.
+func (p *problem) resistance(mKPerW float64) value {
+	return p.pick(mKPerW, 1/float64(units.BtuPerHourFootFahrenheit), "h-ft-degF/Btu", 1, "m-K/W")
+}
+
+func (p *problem) conductivity(k units.Conductivity) value {
+	return p.pick(float64(k), float64(units.BtuPerHourFootFahrenheit), "Btu/h-ft-degF", 1, "W/m-K")
+}
+
+func (p *problem) film(h units.HeatTransferCoefficient) value {
+	return p.pick(float64(h), float64(units.BtuPerHourSquareFootFahrenheit), "Btu/h-ft2-degF", 1, "W/m2-K")
 }
 
 // exactSmall writes a length with ten digits, for the ratio of two that lie close.
@@ -122,7 +141,8 @@ func solveRecirculation(p *problem) {
 func (p *problem) recirculationWorking(lost units.Power, drop units.TemperatureDifference, w hydraulics.Water,
 	q units.Flow) {
 	if p.si {
-		p.equation("flow", p.flowValue(q), "heat loss / (rho cp drop)", "%s / (%s x %s J/kg-K x %s K)",
+		flow := p.flowValue(q)
+		p.convertedEquation("flow", flow, p.coherent(flow), "heat loss / (rho cp drop)", "%s / (%s x %s J/kg-K x %s K)",
 			p.powerValue(lost), densityValue(w.Density), short(float64(w.SpecificHeat)), short(float64(drop)))
 		return
 	}
@@ -158,10 +178,10 @@ func solveMix(p *problem) {
 		return
 	}
 	p.add("hot_fraction", plain(x))
+	p.source("heat balance")
 	if p.working {
 		p.equation("hot fraction", p.items[0], "(mixed - cold) / (hot - cold)", "(%s - %s) / (%s - %s)",
 			p.temperature(mixed), p.temperature(cold), p.temperature(hot), p.temperature(cold))
-		p.source("heat balance")
 	}
 }
 
@@ -189,6 +209,8 @@ func solveSurge(p *problem) {
 	}
 	if k, ok := readIf[units.Pressure](p, p.fields, "bulk_modulus", positive); ok {
 		s.BulkModulus = k
+	} else {
+		p.step("taken: bulk modulus of water %v", p.pressureValue(defaultBulkModulus))
 	}
 	s.Density = p.densityOr(defaultTemperature)
 	length, long := readIf[units.Length](p, p.fields, "length", positive)
@@ -207,6 +229,7 @@ func solveSurge(p *problem) {
 	full, err := s.PressureRise(change)
 	p.fail(err)
 	p.add("wave_speed", p.velocityValue(a))
+	p.source("Korteweg (1878), Joukowsky (1898)")
 	rise, critical := full, units.Duration(0)
 	if long {
 		critical, err = s.CriticalTime(length)
@@ -234,21 +257,25 @@ func solveSurge(p *problem) {
 	} else if timed {
 		p.step("the valve closes within the critical time: the whole pressure rise comes")
 	}
-	p.source("Korteweg (1878), Joukowsky (1898)")
 }
 
 // surgeWorking writes the speed of the wave and what it adds.
 func (p *problem) surgeWorking(s hydraulics.SurgePipe, a, change units.Velocity, rise units.Pressure) {
-	if s.Restraint == 0 {
-		p.equation("a", p.velocityValue(a), "sqrt(K / rho), rigid pipe", "sqrt(%s Pa / %s)",
-			short(float64(s.BulkModulus)), densityValue(s.Density))
-	} else {
-		p.equation("a", p.velocityValue(a), "sqrt((K / rho) / (1 + K D c / (E e)))",
-			"sqrt((%s Pa / %s) / (1 + %s Pa x %s x %s / (%s Pa x %s)))", short(float64(s.BulkModulus)),
-			densityValue(s.Density),
-			short(float64(s.BulkModulus)), p.small(s.Bore), short(s.Restraint), short(float64(s.Modulus)),
-			p.small(s.Wall))
+	bulk, wall := p.pressureValue(s.BulkModulus), p.pressureValue(s.Modulus)
+	p.convert(bulk)
+	// In pounds the density is the weight over g.
+	symbols, rho := "rho", densityValue(s.Density).String()
+	if !p.si {
+		symbols, rho = "(w / g)", "("+value{x: p.densityValue(s.Density).x, unit: "lbf/ft3"}.String()+" / "+p.gravity()+")"
 	}
-	p.equation("pressure rise", p.pressureValue(rise), "rho a dV", "%s x %s x %s", densityValue(s.Density),
-		p.velocityValue(a), p.velocityValue(change))
+	if s.Restraint == 0 {
+		p.equation("a", p.velocityValue(a), "sqrt(K / "+symbols+"), rigid pipe", "sqrt(%s / %s)", p.coherent(bulk), rho)
+	} else {
+		p.equation("a", p.velocityValue(a), "sqrt((K / "+symbols+") / (1 + K D c / (E e)))",
+			"sqrt((%s / %s) / (1 + %s x %s x %s / (%s x %s)))", p.coherent(bulk), rho, bulk, p.small(s.Bore),
+			short(s.Restraint), wall, p.small(s.Wall))
+	}
+	x := p.pressureValue(rise)
+	p.convertedEquation("pressure rise", x, p.coherent(x), symbols+" a dV", "%s x %s x %s", rho, p.velocityValue(a),
+		p.velocityValue(change))
 }

@@ -3,6 +3,7 @@ package lesson
 import (
 	"math"
 	"math/big"
+	"strings"
 
 	"github.com/trapweir/trapweir/slope"
 	"github.com/trapweir/trapweir/units"
@@ -116,6 +117,11 @@ func solveCutSheet(p *problem) {
 	inverts, readings, cuts := make([]value, len(stations)), make([]value, len(stations)), make([]value, len(ground))
 	p.equation("height of instrument", p.long(beam), "benchmark + backsight", "%s + %s", p.long(benchmark),
 		p.long(backsight))
+	ratio := gradeText(grade)
+	if strings.HasSuffix(ratio, "in/ft") {
+		p.step("grade: %s / 12 = %s", ratio, short(grade.Float()))
+		ratio = short(grade.Float())
+	}
 	for i, s := range stations {
 		at := fallRat(grade, s-stations[0])
 		at.Sub(nm(invert), at)
@@ -129,7 +135,7 @@ func solveCutSheet(p *problem) {
 		}
 		p.step("station %v:", p.long(s))
 		p.equation("invert", inverts[i], "first invert - distance x grade", "%s - (%s - %s) x (%s)", p.long(invert),
-			p.long(s), p.long(stations[0]), gradeText(grade))
+			p.long(s), p.long(stations[0]), ratio)
 		p.equation("reading", readings[i], "height of instrument - invert", "%s - %s", p.long(beam), inverts[i])
 		if hasGround {
 			p.equation("cut", cuts[i], "ground - invert", "%s - %s", p.long(ground[i]), inverts[i])
@@ -170,13 +176,7 @@ func solveTrench(p *problem) {
 	v, err := t.Volume()
 	p.fail(err)
 	p.add("volume", p.pick(float64(v), float64(units.CubicYard), "yd3", 1, "m3"))
-	cubic := value{x: float64(v), unit: "m3"}
-	if !p.si {
-		cubic = value{x: float64(v) / (0.3048 * 0.3048 * 0.3048), unit: "ft3"}
-	}
-	p.equation("volume", cubic, "length x width x (lower depth + upper depth) / 2", "%s x %s x (%s + %s) / 2",
-		p.long(t.Length), p.long(t.Width), p.long(t.DepthLower), p.long(t.DepthUpper))
-	if !p.si {
-		p.step("  %v / 27 ft3 per yd3 = %v", cubic, p.items[0])
-	}
+	p.convert(p.small(t.Width), p.small(t.DepthLower), p.small(t.DepthUpper))
+	p.convertedEquation("volume", p.items[0], p.coherent(p.items[0]), "length x width x (lower depth + upper depth) / 2",
+		"%s x %s x (%s + %s) / 2", p.long(t.Length), p.long(t.Width), p.long(t.DepthLower), p.long(t.DepthUpper))
 }

@@ -3,6 +3,7 @@ package lesson
 import (
 	"errors"
 	"fmt"
+	"slices"
 	"strings"
 
 	"github.com/trapweir/trapweir/dwv"
@@ -177,7 +178,47 @@ func solveDeviceLoss(p *problem) {
 	p.cite(cost.Citation)
 	p.add("pressure_loss", p.pressureValue(cost.Loss))
 	p.formula("the loss of the device at the flow, from the row of its kind and size")
+	p.deviceWorking(cost, q)
 	p.results()
+}
+
+// deviceWorking shows the two rows of a curve of losses that a flow lies between, and the
+// line between them. Below the first row it runs to no flow and no loss.
+func (p *problem) deviceWorking(cost supply.DeviceCost, q units.Flow) {
+	if !p.working {
+		return
+	}
+	t, err := p.shelf.shelf.Table(cost.Citation.Table())
+	if err != nil {
+		return
+	}
+	type curveRow struct {
+		Size units.Length   `table:"size"`
+		Flow units.Flow     `table:"flow"`
+		Loss units.Pressure `table:"loss"`
+	}
+	rows, err := tables.LoadTable[curveRow](t)
+	if err != nil {
+		return // one figure for all flows
+	}
+	for i := range rows.Len() {
+		high, low := rows.At(i), curveRow{}
+		if !slices.Contains(cost.Citation.Keys(), rows.Cite(i).Keys()[0]) || high.Flow < q {
+			continue
+		}
+		if i > 0 && rows.At(i-1).Size == high.Size {
+			low = *rows.At(i - 1)
+		}
+		q1, q2, x1, x2 := p.flowValue(low.Flow), p.flowValue(high.Flow), p.pressureValue(low.Loss), p.pressureValue(high.Loss)
+		p.step("row below: %v takes %v", q1, x1)
+		p.step("row above: %v takes %v", q2, x2)
+		if low.Flow > 0 && low.Flow < q {
+			p.cite(rows.Cite(i))
+		}
+		p.equation("pressure loss", p.pressureValue(cost.Loss), "loss1 + (loss2 - loss1) x (flow - flow1) / (flow2 - flow1)",
+			"%v + (%v - %v) x (%v - %v) / (%v - %v)", x1, x2, x1, p.flowValue(q), q1, q2, q1)
+		return
+	}
 }
 
 func solvePumpPower(p *problem) {
@@ -194,8 +235,14 @@ func solvePumpPower(p *problem) {
 	}
 	v := p.pick(float64(w), float64(units.Horsepower), "hp", 1, "W")
 	p.add("power", v)
+	p.source("work of lifting the weight of the water")
 	p.convert(p.flowValue(q))
-	p.equation("power", v, "rho g Q H / efficiency", "%s x %s x %s x %s / %s", p.densityValue(rho), p.gravity(),
+	worked := v
+	if !p.si {
+		worked = value{x: v.x * 550, unit: "ft-lbf/s"}
+	}
+	symbols, figures := p.weightOf(rho)
+	p.convertedEquation("power", v, worked, symbols+" Q H / efficiency", "%s x %s x %s / %s", figures,
 		p.coherent(p.flowValue(q)), p.headValue(h), short(efficiency))
 }
 
@@ -206,6 +253,7 @@ func (p *problem) densityOr(t units.Temperature) units.Density {
 	}
 	w, err := hydraulics.WaterAt(t)
 	p.failAt("density", err)
+	p.step("taken: water at %v, %v", p.temperature(t), p.densityValue(w.Density))
 	return w.Density
 }
 
@@ -234,7 +282,7 @@ func (p *problem) mainWorking(name string, m hydraulics.MainTest, wanted units.F
 	p.equation(name, p.pressureValue(x), "static - (static - residual) x (wanted / at)^1.85",
 		"%s - (%s - %s) x (%s / %s)^1.85", p.pressureValue(m.Static), p.pressureValue(m.Static),
 		p.pressureValue(m.Residual), p.flowValue(wanted), p.flowValue(m.At))
-	p.source("practice: N^1.85 paper of hydrant flow tests")
+	p.rests(tables.Practice, "N^1.85 paper of hydrant flow tests")
 }
 
 func solveSewerSize(p *problem) {
@@ -289,6 +337,8 @@ func solvePipeByLoad(p *problem) {
 	p.formula("the first pipe whose greatest load is at least the load, in the group of the pressure and the column " +
 		"of the length")
 	p.step("%v <= %v: %v is enough", load.In(code.LoadUnit()), r.MaxLoad.In(code.LoadUnit()), nominal(r.Size))
+	p.equation("spare", value{x: (r.MaxLoad - load).Units(), unit: code.LoadUnit()}, "max load - load", "%s - %s",
+		r.MaxLoad.In(code.LoadUnit()), load.In(code.LoadUnit()))
 	p.results()
 }
 
@@ -314,5 +364,7 @@ func (p *problem) pipeByUnits(code *supply.Code, load supply.FixtureUnits, lengt
 	p.formula("the smallest pipe whose loading units are at least the sum, and whose greatest single load and " +
 		"length hold")
 	p.step("%v <= %v: %s is enough", load.In(code.LoadUnit()), r.MaxUnits.In(code.LoadUnit()), r.Pipe)
+	p.equation("spare", value{x: (r.MaxUnits - load).Units(), unit: code.LoadUnit()}, "max load - load", "%s - %s",
+		r.MaxUnits.In(code.LoadUnit()), load.In(code.LoadUnit()))
 	p.results()
 }

@@ -40,6 +40,10 @@ func solveNetwork(p *problem) {
 	}
 	p.add("flows", flows.value)
 	p.add("heads", heads.value)
+	p.source("Cross (1936), Epp and Fowler (1970)")
+	if len(n.Pipes) > 0 {
+		p.frictionSource(n.Pipes[0].Friction.Method)
+	}
 	if !p.working {
 		return
 	}
@@ -53,7 +57,6 @@ func solveNetwork(p *problem) {
 	}
 	p.nodeWorking(&n, flows.items, heads.items)
 	p.step("balanced to 1e-9 of the greatest flow and head")
-	p.source("Cross (1936), Epp and Fowler (1970)")
 }
 
 func (p *problem) networkNodes() []hydraulics.NetworkNode {

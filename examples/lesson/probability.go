@@ -99,6 +99,7 @@ func solveDemandExact(p *problem) {
 		return
 	}
 	p.add("flow", p.flowValue(q.Flow))
+	p.source("binomial law within a group, convolution between groups")
 	if !p.working {
 		return
 	}
@@ -116,7 +117,6 @@ func solveDemandExact(p *problem) {
 		p.flowValue(s.Greatest()))
 	p.step("probability of not more than %s: %s", p.flowValue(q.Flow), short(q.Probability))
 	p.results()
-	p.source("binomial law within a group, convolution between groups")
 }
 
 // unitOf returns the unit at the end of a quantity's text.

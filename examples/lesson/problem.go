@@ -29,6 +29,7 @@ type problem struct {
 	noSuchCode bool // the code of the line is not on the shelf
 	lines      []string
 	rows       []tables.Citation // that the answers rest on
+	basis      []basis           // what else they rest on
 }
 
 // sign is what a quantity may be.

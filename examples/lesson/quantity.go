@@ -1,6 +1,7 @@
 package lesson
 
 import (
+	"math"
 	"math/big"
 
 	"github.com/trapweir/trapweir/slope"
@@ -120,9 +121,39 @@ func solveConvert(p *problem) {
 	if !p.working {
 		return
 	}
-	p.formula("exact ratio of the two definitions")
-	if len(exact.RatString()) < 60 {
-		p.step("  %v = %s %s", q, exact.RatString(), to)
+	p.convertWorking(q, to, p.items[0])
+}
+
+// convertWorking writes a conversion: a factor, and for temperatures the shift of zero.
+func (p *problem) convertWorking(q units.Quantity, to string, result value) {
+	x, err := q.In(q.Unit())
+	if err != nil {
+		return
 	}
-	p.results()
+	at := func(x string) float64 { // the other unit's figure for one of this
+		one, err := units.ParseQuantity(x + " " + q.Unit())
+		if err != nil {
+			return math.NaN()
+		}
+		y, err := one.In(to)
+		if err != nil {
+			return math.NaN()
+		}
+		return y
+	}
+	given := value{x: x, unit: q.Unit()}
+	shift := at("0")
+	factor := at("1") - shift
+	switch {
+	case shift != 0 && q.Unit() == "degF" && to == "degC":
+		p.equation("value", result, "(F - 32) / 1.8", "(%s - 32) / 1.8, in degC", short(x))
+	case shift != 0 && q.Unit() == "degC" && to == "degF":
+		p.equation("value", result, "1.8 x C + 32", "1.8 x %s + 32, in degF", short(x))
+	case shift != 0:
+		p.equation("value", result, "given x factor + shift of zero", "%s x %s + %s, in %s", short(x), short(factor),
+			short(shift), to)
+	default:
+		p.step("one %s is %s %s by the definitions of both", q.Unit(), short(factor), to)
+		p.equation("value", result, "given x "+to+" in one "+q.Unit(), "%s x %s, in %s", short(given.x), short(factor), to)
+	}
 }

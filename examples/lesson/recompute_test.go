@@ -6,7 +6,6 @@ import (
 	"math"
 	"os"
 	"regexp"
-	"slices"
 	"strconv"
 	"strings"
 	"testing"
@@ -14,25 +13,27 @@ import (
 	"github.com/trapweir/trapweir/units"
 )
 
-// looked are the kinds whose answers come from a table or a fit, with nothing put into a
-// formula.
-var looked = []string{"convert", "device-loss", "pipe-by-load", "water"}
-
-// TestWorkingRecomputes works out what each line of working puts into a formula, with
-// its units, and wants the number that stands under it, to the digits printed.
+// TestWorkingRecomputes works out what each line of working puts into a formula, and wants
+// the number that stands under it, to the digits printed: once with its units, and once by
+// the bare figures, as a student with a calculator does, so that no conversion is hidden.
+// A line that converts is worked out likewise.
 func TestWorkingRecomputes(t *testing.T) {
 	in, err := os.ReadFile("testdata/working.jsonl")
 	if err != nil {
 		t.Fatal(err)
 	}
-	worked := map[string]bool{}
+	worked := map[string]int{}
 	lines := string(in)
 	for _, k := range kindNames() { // fresh figures beside those kept
-		var questions, key strings.Builder
-		if err := quiz(quizOf(2, 11, k), &questions, &key, options{shelf: embedded}); err != nil {
-			t.Fatal(err)
+		for _, system := range [...]string{"us", "si"} {
+			var questions, key strings.Builder
+			q := quizOf(3, 11, k)
+			q.Units = system
+			if err := quiz(q, &questions, &key, options{shelf: embedded}); err != nil {
+				t.Fatal(err)
+			}
+			lines += questions.String()
 		}
-		lines += questions.String()
 	}
 	for line := range strings.Lines(lines) {
 		var problem struct{ Ask string }
@@ -45,42 +46,63 @@ func TestWorkingRecomputes(t *testing.T) {
 			t.Fatal(err)
 		}
 		for i, s := range reply.Working {
-			if i == 0 || !strings.HasPrefix(s, "  = ") || !strings.HasPrefix(reply.Working[i-1], "  = ") {
+			put, result, ok := "", "", false
+			if i > 0 && strings.HasPrefix(s, "  = ") && strings.HasPrefix(reply.Working[i-1], "  = ") {
+				put, result, ok = strings.TrimPrefix(reply.Working[i-1], "  = "), strings.TrimPrefix(s, "  = "), true
+				worked[problem.Ask]++
+			} else if conversion := strings.TrimPrefix(s, "  "); conversion != s && !strings.HasPrefix(s, "  = ") {
+				put, result, ok = strings.Cut(conversion, " = ")
+			}
+			if !ok {
 				continue
 			}
-			worked[problem.Ask] = true
-			put, result := strings.TrimPrefix(reply.Working[i-1], "  = "), strings.TrimPrefix(s, "  = ")
-			if err := sameValue(put, result); err != nil {
+			if err := sameValue(put, result, strings.HasPrefix(s, "  = ")); err != nil {
 				t.Errorf("%s: %v\n%s", problem.Ask, err, strings.Join(reply.Working, "\n"))
 			}
 		}
 	}
 	for _, k := range kindNames() {
-		if worked[k] == slices.Contains(looked, k) {
-			t.Errorf("%s: substitution shown: %v", k, worked[k])
+		if worked[k] == 0 {
+			t.Errorf("%s: no substitution is shown", k)
 		}
 	}
 }
 
+// conversionFactor ends a line that converts: "8 gpm / 448.831".
+var conversionFactor = regexp.MustCompile(`^(-?[0-9.e+-]+ [A-Za-z][A-Za-z0-9/%-]*) [/x] [0-9.e+-]+$`)
+
+// otherDegrees turn a temperature into the other scale.
+var otherDegrees = regexp.MustCompile(`^(-?[0-9.]+ degC) x 1[.]8 [+] 32$|^[(](-?[0-9.]+ degF) - 32[)] / 1[.]8$`)
+
 // sameValue works out an expression and compares it with a printed result.
-func sameValue(put, result string) error {
+func sameValue(put, result string, equation bool) error {
+	bare := &reckoner{rest: put, bare: true}
+	got := bare.sum()
+	rest, _, _ := strings.Cut(bare.rest, ", in ")
+	want := &reckoner{rest: result, bare: true}
+	if err := near(bare, rest, got, want.factor(), put, result); err != nil {
+		return fmt.Errorf("by its figures alone: %w", err)
+	}
+	if m := conversionFactor.FindStringSubmatch(put); m != nil && !equation {
+		put = m[1]
+	} else if m := otherDegrees.FindStringSubmatch(put); m != nil && !equation {
+		put = m[1] + m[2]
+	} else if strings.Contains(put, ", in ") { // a formula in numbers has been worked out
+		return nil
+	}
 	sum := &reckoner{rest: put}
-	got := sum.sum()
-	unit := ""
-	if rest, ok := strings.CutPrefix(strings.TrimSpace(sum.rest), ", in "); ok { // a formula in numbers
-		unit, sum.rest = rest, ""
+	got = sum.sum()
+	want = &reckoner{rest: result}
+	return near(sum, sum.rest, got, want.factor(), put, result)
+}
+
+// near compares what an expression came to with a printed result. Figures of six digits leave
+// a power or a small difference in doubt in the fifth.
+func near(r *reckoner, rest string, got, w float64, put, result string) error {
+	if r.err != nil || strings.TrimSpace(rest) != "" {
+		return fmt.Errorf("%q: stopped at %q: %v", put, rest, r.err)
 	}
-	if sum.err != nil || strings.TrimSpace(sum.rest) != "" {
-		return fmt.Errorf("%q: stopped at %q: %v", put, sum.rest, sum.err)
-	}
-	want := &reckoner{rest: result}
-	w := want.factor()
-	if unit != "" {
-		one := &reckoner{rest: "1 " + unit}
-		got *= one.factor()
-	}
-	// Figures of six digits leave a power or a small difference in doubt in the fifth.
-	if within := 3e-5*math.Abs(w) + 1e-5*sum.most; math.Abs(got-w) > within {
+	if within := 3e-5*math.Abs(w) + 1e-5*r.most; !(math.Abs(got-w) <= within) {
 		return fmt.Errorf("%q comes to %v, printed %q is %v", put, got, result, w)
 	}
 	return nil
@@ -89,6 +111,7 @@ func sameValue(put, result string) error {
 // A reckoner works out expressions such as "2 x (3 ft)^2 / 4 + 1 in", in SI.
 type reckoner struct {
 	rest string
+	bare bool    // units stand for nothing, but percent and degrees
 	most float64 // the greatest term added
 	err  error
 }
@@ -183,6 +206,9 @@ func (r *reckoner) factor() float64 {
 		return v
 	}
 	r.rest = r.rest[len(m[0]):]
+	if r.bare && m[2] != "%" && m[2] != "deg" {
+		return v
+	}
 	if m[1] != "" {
 		return v / scale
 	}
@@ -205,6 +231,8 @@ func ratioOf(s string) float64 {
 
 // extraUnits are those of formulas that no quantity of the library has, in SI.
 var extraUnits = map[string]float64{
+	"lbf/ft3": 4.4482216152605 / (0.3048 * 0.3048 * 0.3048), "ft-lbf/s": 1.3558179483314004,
+	"h-ft-degF/Btu": 3600 * 0.3048 / 1.8 / 1055.05585262, "min": 60,
 	"in/ft": 1. / 12, "%": 0.01, "deg": math.Pi / 180, "J/kg-K": 1, "m-K/W": 1, "m/s2": 1, "ft/s2": 0.3048,
 	"Fdeg": 1 / 1.8,
 	"dfu":  1, "wsfu": 1, "du": 1, "lu": 1, "K": 1, "ft3/s": 0.3048 * 0.3048 * 0.3048, "m3/s": 1,
@@ -226,7 +254,7 @@ func unitScale(name string) (scale, shift float64, ok bool) {
 		return 0, 0, false
 	}
 	for _, si := range [...]string{"m", "m2", "m3", "m3/s", "m/s", "Pa", "kg/m3", "W", "s", "W/m-K", "W/m2-K", "m2/s",
-		"W/m"} {
+		"W/m", "Pa-s"} {
 		if x, err := q.In(si); err == nil {
 			return x, 0, true
 		}

@@ -18,26 +18,35 @@ func (p *problem) cite(citations ...tables.Citation) {
 }
 
 // finish gives the answers their standing, source and trade text, and the working its
-// sources.
+// sources. Arithmetic, such as a fall or a rod reading, rests on none.
 func (p *problem) finish() {
 	if p.roundTrade {
 		for i, name := range p.names {
 			p.giveText(name, &p.items[i])
 		}
 	}
-	if len(p.rows) == 0 {
-		return
+	all := make([]basis, 0, len(p.rows)+len(p.basis))
+	for _, c := range p.rows {
+		all = append(all, basis{c.String(), c.Status()})
 	}
-	weakest := p.rows[0].Status()
-	sources := make([]string, len(p.rows))
-	for i, c := range p.rows {
-		weakest = min(weakest, c.Status())
-		sources[i] = c.String()
-		if p.working {
-			p.source(c.String() + standingMark + c.Status().String())
-		}
+	all = append(all, p.basis...)
+	if len(all) == 0 {
+		return // plain arithmetic
+	}
+	weakest := all[0].standing
+	sources := make([]string, len(all))
+	for i, b := range all {
+		weakest = min(weakest, b.standing)
+		sources[i] = b.source
+		p.step("source: %s%s%v", b.source, standingMark, b.standing)
 	}
 	stamp(&p.value, weakest.String(), strings.Join(sources, "; "))
+}
+
+// basis is a row of a table or a publication, and how firm it is.
+type basis struct {
+	source   string
+	standing tables.Status
 }
 
 // standingMark parts a row from its standing in a line of working.

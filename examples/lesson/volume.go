@@ -22,9 +22,8 @@ func solvePipeVolume(p *problem) {
 // volumeWorking writes what a pipe holds, and the gallons or litres of it.
 func (p *problem) volumeWorking(bore, length units.Length, v units.Volume) {
 	p.convert(p.small(bore))
-	p.equation("volume", p.coherent(p.volumeValue(v)), "pi D^2 / 4 x length", "pi x (%s)^2 / 4 x %s",
-		p.coherent(p.small(bore)), p.long(length))
-	p.step("  %v = %v", p.coherent(p.volumeValue(v)), p.volumeValue(v))
+	p.convertedEquation("volume", p.volumeValue(v), p.coherent(p.volumeValue(v)), "pi D^2 / 4 x length",
+		"pi x (%s)^2 / 4 x %s", p.coherent(p.small(bore)), p.long(length))
 }
 
 func solveWait(p *problem) {
@@ -51,7 +50,11 @@ func solveWait(p *problem) {
 	}
 	p.add("volume", p.volumeValue(v))
 	p.add("time", seconds(units.Duration(float64(v)/float64(q))))
-	p.equation("time", p.items[1], "volume / flow", "%s / %s", p.volumeValue(v), p.flowValue(q))
+	worked := p.items[1]
+	if !p.si {
+		worked = value{x: worked.x / 60, unit: "min"}
+	}
+	p.convertedEquation("time", p.items[1], worked, "volume / flow", "%s / %s", p.volumeValue(v), p.flowValue(q))
 }
 
 func solveWater(p *problem) {
@@ -71,5 +74,6 @@ func solveWater(p *problem) {
 	p.add("specific_heat", value{x: float64(w.SpecificHeat) / 1000, unit: "kJ/kg-K"})
 	p.formula("liquid water at one atmosphere, from tables of coefficients")
 	p.results()
+	p.equation("kinematic", p.items[2], "viscosity / density", "%s / %s", p.items[1], p.items[0])
 	p.source("IAPWS SR6-08 (2011); vapour pressure IAPWS R7-97 (2012)")
 }

@@ -2,10 +2,13 @@ package lesson
 
 import (
 	"fmt"
+	"math"
+	"slices"
 	"strconv"
 	"strings"
 
 	"github.com/trapweir/trapweir/internal/strictjson"
+	"github.com/trapweir/trapweir/tables"
 	"github.com/trapweir/trapweir/units"
 )
 
@@ -57,9 +60,7 @@ func (p *problem) equation(name string, result value, formula, format string, ar
 		return
 	}
 	p.lines = append(p.lines, name+" = "+formula, "  = "+fmt.Sprintf(format, args...), "  = "+result.String())
-	if s := tradeText(name, result); s != "" && laidOut(name) {
-		p.lines = append(p.lines, "  rounded: "+s)
-	}
+	p.rounded(name, result)
 }
 
 // laidOut reports whether a length is one that is measured off on the job, and so
@@ -78,13 +79,40 @@ func laidOut(name string) bool {
 
 // convert adds a line for each quantity whose unit the formula does not take.
 func (p *problem) convert(given ...value) {
+	for _, v := range given {
+		p.conversion(v, p.coherent(v))
+	}
+}
+
+// conversion adds the line that turns a quantity into another unit: "0.545 in / 12 =
+// 0.0454167 ft".
+func (p *problem) conversion(from, to value) {
+	switch {
+	case !p.working || from.unit == to.unit:
+	case from.x == 0:
+		p.step("  %v = %v", from, to)
+	case math.Abs(from.x) >= math.Abs(to.x):
+		p.step("  %v / %s = %v", from, short(from.x/to.x), to)
+	default:
+		p.step("  %v x %s = %v", from, short(to.x/from.x), to)
+	}
+}
+
+// convertedEquation is an equation whose result comes in another unit than the answer: the
+// conversion is a line of its own.
+func (p *problem) convertedEquation(name string, result, worked value, formula, format string, args ...any) {
 	if !p.working {
 		return
 	}
-	for _, v := range given {
-		if w := p.coherent(v); w.unit != v.unit {
-			p.step("  %v = %v", v, w)
-		}
+	p.lines = append(p.lines, name+" = "+formula, "  = "+fmt.Sprintf(format, args...), "  = "+worked.String())
+	p.conversion(worked, result)
+	p.rounded(name, result)
+}
+
+// rounded adds what a rule shows of a length that is laid out.
+func (p *problem) rounded(name string, result value) {
+	if s := tradeText(name, result); s != "" && laidOut(name) {
+		p.lines = append(p.lines, "  rounded: "+s)
 	}
 }
 
@@ -104,8 +132,34 @@ func (p *problem) coherent(v value) value {
 		return value{x: v.x * float64(units.USGallon) / (0.3048 * 0.3048 * 0.3048), unit: "ft3"}
 	case "L":
 		return value{x: v.x / 1000, unit: "m3"}
+	case "in2":
+		return value{x: v.x / 144, unit: "ft2"}
+	case "mm2":
+		return value{x: v.x / 1e6, unit: "m2"}
+	case "psi":
+		return value{x: v.x * 144, unit: "psf"}
+	case "kPa":
+		return value{x: v.x * 1000, unit: "Pa"}
+	case "yd3":
+		return value{x: v.x * 27, unit: "ft3"}
 	}
 	return v
+}
+
+// weightOf is what a formula of heads multiplies by: the weight of a cubic foot of water,
+// which in pounds is its density, or rho and g.
+func (p *problem) weightOf(rho units.Density) (symbols, figures string) {
+	if p.si {
+		return "rho g", densityValue(rho).String() + " x " + p.gravity()
+	}
+	return "w", value{x: p.densityValue(rho).x, unit: "lbf/ft3"}.String()
+}
+
+// pressureWorking writes the pressure of a head.
+func (p *problem) pressureWorking(name string, x units.Pressure, h units.Head, rho units.Density) {
+	symbols, figures := p.weightOf(rho)
+	result := p.pressureValue(x)
+	p.convertedEquation(name, result, p.coherent(result), symbols+" h", "%s x %s", figures, p.headValue(h))
 }
 
 // gravity is the standard one as a formula takes it.
@@ -145,6 +199,68 @@ func (p *problem) given(v *strictjson.Value) {
 		parts = append(parts, strings.ReplaceAll(name, "_", " ")+" "+givenText(&v.Items[i]))
 	}
 	p.lines = append(p.lines, "given: "+strings.Join(parts, ", "))
+	if ask := member(v, "ask").Text; ask != "convert" && ask != "mark" {
+		p.toOwnUnits("", v)
+	}
+}
+
+// ownUnits are the units that a student of each system works in, by what a line may give
+// in their place.
+var ownUnits = [2]map[string]string{
+	{"mm": "in", "cm": "in", "m": "ft", "L/s": "gpm", "L/min": "gpm", "m3/h": "gpm", "m/s": "ft/s", "kPa": "psi",
+		"bar": "psi", "MPa": "psi", "GPa": "psi", "ksi": "psi", "L": "gal", "W": "Btu/h", "kW": "Btu/h",
+		"W/m-K": "Btu/h-ft-degF", "W/m2-K": "Btu/h-ft2-degF", "kg/m3": "lb/ft3", "m2/s": "ft2/s", "min": "s", "degC": "degF"},
+	{"in": "mm", "ft": "m", "cm": "mm", "gpm": "L/s", "L/min": "L/s", "m3/h": "L/s", "ft/s": "m/s", "psi": "kPa",
+		"bar": "kPa", "MPa": "kPa", "GPa": "kPa", "gal": "L", "Btu/h": "W", "kW": "W", "Btu/h-ft-degF": "W/m-K",
+		"Btu/h-ft2-degF": "W/m2-K", "lb/ft3": "kg/m3", "ft2/s": "m2/s", "min": "s", "degF": "degC"},
+}
+
+// toOwnUnits adds the conversion of every quantity that a line gives in another unit than its
+// student works in. Nominal sizes are names, and stay.
+func (p *problem) toOwnUnits(field string, v *strictjson.Value) {
+	for i := range v.Items {
+		name := field
+		if v.Kind == strictjson.Object {
+			name = v.Names[i]
+		}
+		p.toOwnUnits(name, &v.Items[i])
+	}
+	switch field {
+	case "size", "drain_size", "least", "flush", "drop", "change":
+		return // names; a drop is one of a length here and of a temperature there
+	}
+	if v.Kind != strictjson.String {
+		return
+	}
+	own := ownUnits[0]
+	if p.si {
+		own = ownUnits[1]
+	}
+	q, err := units.ParseQuantity(v.Text)
+	if err != nil {
+		return
+	}
+	from, to := value{unit: q.Unit()}, value{unit: own[q.Unit()]}
+	var errs [2]error
+	from.x, errs[0] = q.In(from.unit)
+	to.x, errs[1] = q.In(to.unit)
+	if to.unit == "" || errs != [2]error{} {
+		return
+	}
+	if field == "roughness" && from.unit == "m" { // far too small a figure for feet
+		return
+	}
+	line := ""
+	switch from.unit {
+	case "degC":
+		line = fmt.Sprintf("  %v x 1.8 + 32 = %v", from, to)
+	case "degF":
+		line = fmt.Sprintf("  (%v - 32) / 1.8 = %v", from, to)
+	default:
+		p.conversion(from, to)
+		return
+	}
+	p.step("%s", line)
 }
 
 // givenText writes a field of a line in short.
@@ -176,9 +292,12 @@ func (p *problem) results() {
 	}
 }
 
-// source adds what the formula or the table value comes from.
-func (p *problem) source(s string) {
-	if p.working {
-		p.lines = append(p.lines, "source: "+s)
+// source notes the publication of a formula that the answers are computed by.
+func (p *problem) source(s string) { p.rests(tables.Computed, s) }
+
+// rests notes a publication that the answers rest on beside rows, and how firm that is.
+func (p *problem) rests(standing tables.Status, source string) {
+	if b := (basis{source, standing}); !slices.Contains(p.basis, b) {
+		p.basis = append(p.basis, b)
 	}
 }
