@@ -119,7 +119,8 @@ func solveStack(p *problem) {
 	p.conversion(p.small(bore), inches)
 	p.convertedEquation("Q", p.flowValue(s.Flow), value{x: gpm, unit: "gpm"}, "27.8 r^(5/3) d^(8/3), d in inches",
 		"27.8 x %s^(5/3) x %s^(8/3), in gpm", short(fill), short(inches.x))
-	p.convertedEquation("V", p.velocityValue(s.TerminalVelocity), value{x: fps, unit: "ft/s"}, "3.0 (Q / d)^(2/5), Q in gpm",
+	p.convertedEquation("V", p.velocityValue(s.TerminalVelocity), value{x: fps, unit: "ft/s"},
+		"3.0 (Q / d)^(2/5), Q in gpm",
 		"3.0 x (%s / %s)^(2/5), in ft/s", short(gpm), short(inches.x))
 	p.convertedEquation("L", p.longMetres(s.TerminalMetres), value{x: s.TerminalMetres / 0.3048, unit: "ft"},
 		"0.052 V^2, V in ft/s", "0.052 x %s^2, in ft", short(fps))
