@@ -166,7 +166,13 @@ type judge struct {
 // nominal is a size that is a name: it is never converted.
 type nominal units.Length
 
-func (n nominal) String() string { return units.Length(n).String() }
+// String writes it in inches however large it is, for nobody sells a pipe of 1'-0".
+func (n nominal) String() string {
+	if size := units.Length(n); size >= units.Foot && size%(units.Inch/16) == 0 {
+		return strings.NewReplacer(" in", `"`, "-", " ").Replace(dwv.FormatSize(size))
+	}
+	return units.Length(n).String()
+}
 
 // Depth is a cover, or a depth that is left: who rounds it rounds down, so that no trench
 // is dug by more cover than there is. The values and margins of such rules are Depths.

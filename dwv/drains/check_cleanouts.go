@@ -139,10 +139,14 @@ func (j *judge) twoWayExit() (cite tables.Citation, has bool) {
 
 // line follows a drain from its upper end as long as it carries its line on, and
 // returns its length, whether a cleanout stands at the end of that, and whether a
-// sink or urinal is at the upper end. It looks no farther than the first cleanout.
+// sink or urinal is at the upper end. It looks no farther than the first cleanout, which
+// may be on a riser over the upper end, as in the wall below a sink.
 func (j *judge) line(i int32) (length units.Length, covered, sink bool) {
-	if f := j.tree.point(i).Fixture; f != nil {
-		sink = f.Kind == "urinal" || isSink(f.Kind)
+	sink = j.over(i, func(pt *Point) bool {
+		return pt.Fixture != nil && (pt.Fixture.Kind == "urinal" || isSink(pt.Fixture.Kind))
+	})
+	if j.over(i, func(pt *Point) bool { return pt.Cleanout != nil }) {
+		return 0, true, sink
 	}
 	for {
 		pt := j.tree.point(i)
@@ -158,20 +162,41 @@ func (j *judge) line(i int32) (length units.Length, covered, sink bool) {
 	}
 }
 
+// over tells whether something is at the upper end of a drain, or on a riser or what else lies
+// above the floor over it.
+func (j *judge) over(i int32, is func(*Point) bool) bool {
+	if is(j.tree.point(i)) {
+		return true
+	}
+	for k := j.tree.first[i]; k >= 0; k = j.tree.next[k] {
+		if !j.sizing.drains(k) && j.over(k, is) {
+			return true
+		}
+	}
+	return false
+}
+
+// isSink tells the kinds of sink; a lavatory is none, for codes name the two apart.
 func isSink(kind string) bool {
 	switch kind {
-	case "sink", "kitchen-sink", "bar-sink", "service-sink", "laundry-sink", "lavatory", "dental-lavatory",
-		"combination-sink-and-tray":
+	case "sink", "kitchen-sink", "bar-sink", "service-sink", "laundry-sink", "combination-sink-and-tray":
 		return true
 	}
 	return false
+}
+
+// isRemovable tells whether a fixture, or its trap, can be taken out without altering
+// concealed pipe.
+func isRemovable(kind string) bool {
+	return isSink(kind) || kind == "urinal" || kind == "lavatory" || kind == "dental-lavatory" || dwv.ClosetsOf(kind) > 0
 }
 
 func isFloorDrain(f *dwv.Fixture) bool {
 	return f.Kind == "floor-drain" || f.Kind == "emergency-floor-drain"
 }
 
-// cleanoutTurns looks at the bends of each line in plan.
+// cleanoutTurns looks at the bends of each line in plan: where a run enters the next one, and
+// the fittings along a run. Trap arms, which codes rule on apart, are not looked at.
 func (j *judge) cleanoutTurns() {
 	single, singleCite, hasSingle := j.number("cleanout-turn-single", "deg")
 	total, totalCite, hasTotal := j.number("cleanout-turn-total", "deg")
@@ -179,25 +204,76 @@ func (j *judge) cleanoutTurns() {
 	if !hasSingle && !hasTotal {
 		return
 	}
+	if !hasReach {
+		reach = -1
+	}
+	sum := func(i int32, side string, bends int32) {
+		m := on("cleanout-turn", j.id(i), totalCite)
+		m.Side = side
+		finding.AtMost(j.Judge, m, angle(bends), angle(total*1000), finding.Say("The sum of the bends since the last "+
+			"cleanout", "too much", "Set a cleanout at or before this bend."))
+	}
 	for i := j.lo; i < j.hi; i++ {
-		c := j.access.primary[i]
-		if c < 0 || !j.sizing.drains(i) || !j.sizing.drains(c) {
+		if !j.sizing.drains(i) || j.routes.ventsAbove[i] == 0 && j.routes.serving[i] >= 0 {
 			continue
 		}
-		turn := j.access.turn[c]
+		most, along := bendsAlong(&j.tree.point(i).Run)
+		c := j.access.primary[i]
+		turn := int32(-1) // unknown
+		if c >= 0 && j.sizing.drains(c) {
+			turn = j.access.turn[c]
+		}
 		switch {
 		case turn <= 0: // unknown, or straight on
-			continue
 		case hasSingle && turn > int32(single*1000):
-			if !hasReach {
-				reach = -1
-			}
 			j.singleTurn(i, angle(turn), angle(single*1000), reach, singleCite)
 		case hasTotal && j.tree.point(i).Cleanout == nil && j.access.bends[i] > int32(total*1000):
-			finding.AtMost(j.Judge, on("cleanout-turn", j.id(i), totalCite), angle(j.access.bends[i]), angle(total*1000),
-				finding.Say("The sum of the bends since the last cleanout", "too much",
-					"Set a cleanout at or before this bend."))
+			sum(i, "", j.access.bends[i])
 		}
+		switch {
+		case most <= 0:
+		case hasSingle && most > int32(single*1000):
+			j.turnAlong(i, angle(most), angle(single*1000), reach, singleCite)
+		case hasTotal && j.access.bends[i]+along > int32(total*1000):
+			sum(i, "run", j.access.bends[i]+along)
+		}
+	}
+}
+
+// bendsAlong returns the sharpest bend along a run, and the sum of all, in thousandths of a
+// degree.
+func bendsAlong(run *Run) (most, sum int32) {
+	for _, name := range run.Fittings {
+		mdeg := max(bendAngle(name), 0)
+		most, sum = max(most, mdeg), sum+mdeg
+	}
+	return most, sum
+}
+
+// turnAlong judges a bend somewhere along a run, as singleTurn does one at its upper end: the
+// last cleanout upstream is farther from it by no more than the run.
+func (j *judge) turnAlong(i int32, turn, limit angle, reach units.Length, cite tables.Citation) {
+	m := on("cleanout-turn", j.id(i), cite)
+	m.Side = "run"
+	last, length := j.access.last[i], j.tree.point(i).Run.Length
+	since := min(j.access.since[i]+length, far)
+	switch {
+	case since <= reach && j.bent(last, limit):
+		j.Holds(true, m, func() finding.Words {
+			return finding.Words{Value: turn, Limit: limit,
+				Reason: j.Text("The drain turns %v along the run from %s; the cleanout at the bend %s, no more than %v "+
+					"upstream, serves every bend within %v.", turn, m.Place, j.id(last), since, reach)}
+		})
+	case since < far && since-length <= reach:
+		j.Add(tables.Finding{Rule: m.Rule, Place: m.Place, Side: m.Side, Verdict: tables.Ask, SettledBy: tables.Authority,
+			Value: turn, Limit: limit, Margin: limit - turn, Citation: cite,
+			Reason: j.Text("The drain turns %v along the run from %s; the nearest cleanout upstream, %s, stands as much as "+
+				"%v from it.", turn, m.Place, j.id(last), since),
+			Fix: "Ask whether that cleanout serves this bend, or set one at the bend."})
+	case j.servedByFixture(i, length, turn, limit, reach, m):
+	default:
+		finding.AtMost(j.Judge, m, turn, limit, finding.Say("The turn along the run, with no cleanout to serve the bend,",
+			"too much", "Set a cleanout at the bend, or turn in two bends of less."))
 	}
 }
 
@@ -224,17 +300,8 @@ func (j *judge) singleTurn(i int32, turn, limit angle, reach units.Length, cite 
 			Reason: j.Text("The drain turns %v at %s; the cleanout %s stands %v upstream, within %v, but not at a bend.",
 				turn, m.Place, j.id(last), since, reach),
 			Fix: "Ask whether that cleanout serves this bend, or set one here."})
+	case j.servedByFixture(i, 0, turn, limit, reach, m):
 	default:
-		if end, way, ok := j.fixtureAbove(i, reach); ok {
-			r, _ := j.code.Rule(ruleCleanoutEquivalent)
-			m.Citation = r.Cite
-			j.Holds(true, m, func() finding.Words {
-				return finding.Words{Value: turn, Limit: limit,
-					Reason: j.Text("The drain turns %v at %s without a cleanout; the fixture %s, %v upstream, can be taken "+
-						"out and serves as one.", turn, m.Place, j.id(end), way)}
-			})
-			return
-		}
 		finding.AtMost(j.Judge, m, turn, limit, finding.Say("The turn of the drain, with no cleanout to serve the bend,",
 			"too much", "Set a cleanout at the bend, or turn in two bends of less."))
 	}
@@ -244,21 +311,41 @@ func (j *judge) singleTurn(i int32, turn, limit angle, reach units.Length, cite 
 // trap can be taken out and no concealed pipe need be altered.
 const ruleCleanoutEquivalent = "cleanout-equivalent"
 
+// servedByFixture passes a bend, as far as so much below a node, that is reached from the
+// fixture at the upper end of its line, where the code lets that serve as a cleanout.
+func (j *judge) servedByFixture(i int32, below units.Length, turn, limit angle, reach units.Length, m finding.Case) bool {
+	end, way, ok := j.fixtureAbove(i, below, reach)
+	if !ok {
+		return false
+	}
+	r, _ := j.code.Rule(ruleCleanoutEquivalent)
+	m.Citation = r.Cite
+	j.Holds(true, m, func() finding.Words {
+		return finding.Words{Value: turn, Limit: limit,
+			Reason: j.Text("The drain turns %v at %s without a cleanout; the fixture %s, %v upstream, can be taken out and "+
+				"serves as one.", turn, m.Place, j.id(end), way)}
+	})
+	return true
+}
+
 // fixtureAbove returns the fixture at the upper end of a line, and the way up to it from a
-// bend, where the code lets it serve as a cleanout: it can be taken out, and lies within reach
-// if the code gives one (less than 0: none).
-func (j *judge) fixtureAbove(i int32, reach units.Length) (end int32, way units.Length, ok bool) {
+// bend, which lies so much below a node, where the code lets it serve as a cleanout: it can be
+// taken out, and lies within reach if the code gives one (less than 0: none).
+func (j *judge) fixtureAbove(i int32, below, reach units.Length) (end int32, way units.Length, ok bool) {
 	if _, has := j.code.Rule(ruleCleanoutEquivalent); !has {
 		return 0, 0, false
 	}
-	for end = j.access.primary[i]; end >= 0; end = j.access.primary[end] {
+	way = below
+	for end = i; end >= 0; end = j.access.primary[end] {
 		pt := j.tree.point(end)
-		if way += pt.Run.Length; reach >= 0 && way > reach {
+		if end != i {
+			way += pt.Run.Length
+		}
+		if reach >= 0 && way > reach {
 			return 0, 0, false
 		}
 		if f := pt.Fixture; f != nil && j.access.primary[end] < 0 {
-			removable := dwv.ClosetsOf(f.Kind) > 0 || f.Kind == "urinal" || isSink(f.Kind)
-			return end, way, removable && !pt.Capped
+			return end, way, isRemovable(f.Kind) && !pt.Capped
 		}
 	}
 	return 0, 0, false
@@ -530,7 +617,8 @@ func (a *access) fill(s *Sizing, sys int32) {
 			}
 			if pt.Cleanout == nil {
 				a.last[i], a.since[i] = a.last[c], a.since[c]+t.point(c).Run.Length
-				a.bends[i] = a.bends[c] + max(a.turn[c], 0)
+				_, along := bendsAlong(&t.point(c).Run)
+				a.bends[i] = a.bends[c] + along + max(a.turn[c], 0)
 			}
 		}
 		if pt.Cleanout != nil {

@@ -148,6 +148,11 @@ func (j *judge) floorDrain(pt *Point) {
 				Reason: j.Text("The rim of %s lies %v below the finished floor.", pt.ID, pt.RimBelow)}
 		})
 	}
+	if pt.Fixture.Kind == "emergency-floor-drain" && pt.Drip && j.routes.serving[j.tree.index[pt.ID]] >= 0 {
+		j.Ask("floor-drain-receptor", pt.ID, tables.Designer,
+			"Floor drain "+pt.ID+" is drawn for emergencies, with no load, and takes a steady drip.",
+			"Draw it as a floor drain, which counts what such a drain does, or lead the drip elsewhere.", tables.Citation{})
+	}
 	r, ok := j.code.Rule("floor-drain-primer")
 	if guard := pt.guard(); ok && guard != "" {
 		j.Holds(true, on("floor-drain-primer", pt.ID, r.Cite), func() finding.Words {

@@ -282,8 +282,15 @@ func (s *Sizing) ventHeights(upper []units.Length) ventHeights {
 	for _, v := range g.order {
 		if f := g.from[v]; f >= 0 {
 			h.start[v] = upper[f]
-			if !s.tree.point(f).Run.Vertical {
+			switch pt := s.tree.point(f); {
+			case !pt.Run.Vertical:
 				h.start[v] += s.pipe[f].Bore / 2
+			case pt.StubUp > 0:
+				// Risers are keyed to the inch; where the stub stands is measured.
+				top := s.layout.FinishedFloor + pt.StubUp
+				if off := top - upper[f]; max(off, -off) <= stubSlack {
+					h.start[v] = top
+				}
 			}
 		}
 		at := h.start[v]
