@@ -313,7 +313,8 @@ const ruleCleanoutEquivalent = "cleanout-equivalent"
 
 // servedByFixture passes a bend, as far as so much below a node, that is reached from the
 // fixture at the upper end of its line, where the code lets that serve as a cleanout.
-func (j *judge) servedByFixture(i int32, below units.Length, turn, limit angle, reach units.Length, m finding.Case) bool {
+func (j *judge) servedByFixture(i int32, below units.Length, turn, limit angle, reach units.Length,
+	m finding.Case) bool {
 	end, way, ok := j.fixtureAbove(i, below, reach)
 	if !ok {
 		return false

@@ -470,6 +470,20 @@ func (j *judge) fitting(place, name string, turn dwv.Turn, size units.Length, si
 	})
 }
 
+// stackVented tells whether a stack vent goes on from a node.
+func (j *judge) stackVented(i int32) bool {
+	g := &j.tree.vents
+	if g.takeoff == nil {
+		return false
+	}
+	for v := g.takeoff[i]; v >= 0; v = g.nextAt[v] {
+		if j.layout.Vents[v].Kind == VentStackVent {
+			return true
+		}
+	}
+	return false
+}
+
 // stackBases keeps branches off the drain just downstream of the foot of a stack,
 // where the flow jumps.
 func (j *judge) stackBases() {
@@ -480,7 +494,8 @@ func (j *judge) stackBases() {
 	t := j.tree
 	// Of the stacks whose discharge passes a node foot is the one that wants the most
 	// room there, and way the length down from its foot. A riser to one fixture is no
-	// stack: forked tells where more than one line comes together, or upstream of there.
+	// stack, unless a stack vent goes on from it: forked tells where more than one line comes
+	// together, or upstream of there.
 	way, foot, forked := j.work.length(0, j.system), j.work.node(0, j.system), j.work.flag(0, j.system)
 	foot[j.system] = -1
 	for i := j.lo; i < j.hi; i++ {
@@ -489,6 +504,7 @@ func (j *judge) stackBases() {
 	room := func(stack int32) units.Length { return scale(j.sizing.size[stack], diameters) }
 	for _, i := range j.order {
 		pt, p := t.point(i), t.parent[i]
+		forked[i] = forked[i] || pt.Run.Vertical && j.stackVented(i)
 		if forked[i] || t.next[t.first[p]] >= 0 {
 			forked[p] = true
 		}

@@ -200,11 +200,21 @@ func (w *worksheet) sum(p *Point) printedLoad {
 
 func (w *worksheet) stackBelow(p *Point) bool {
 	for next := w.point[p.To]; next != nil; next = w.point[next.To] {
-		if next.Run.Vertical {
+		if next.Run.Vertical && !w.drop(next) {
 			return true
 		}
 	}
 	return false
+}
+
+// drop tells an upright length of a drain below the floor: it is no stack.
+func (w *worksheet) drop(p *Point) bool {
+	for _, up := range w.into(p.ID) {
+		if up.Run.Vertical || up.AboveFloor {
+			return false
+		}
+	}
+	return p.Run.Vertical && !p.AboveFloor && p.Fixture == nil && len(w.into(p.ID)) > 0
 }
 
 // need is the size a run needs, skipped sizes taken or not.
@@ -230,7 +240,7 @@ func (w *worksheet) need(p *Point, skipping bool) float64 {
 	if part == "drain" {
 		return smallest(w.at(12*p.Run.Grade.Float()), all.load, least)
 	}
-	if part == "stack" && (len(w.into(p.ID)) > 0 || p.Fixture == nil || p.Fixture.Count > 1 || p.Reserved > 0) && all.load > 0 {
+	if part == "stack" && !w.drop(p) && (len(w.into(p.ID)) > 0 || p.Fixture == nil || p.Fixture.Count > 1 || p.Reserved > 0) && all.load > 0 {
 		least = max(least, smallest(w.upright["stack-interval"], all.load, 0))
 	}
 	return smallest(w.upright[part], all.load, least)

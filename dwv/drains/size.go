@@ -235,7 +235,7 @@ type work struct {
 	tree    *tree
 	lengths [3][]units.Length
 	nodes   [2][]int32
-	flags   [2][]bool
+	flags   [3][]bool
 	// share is what the upper part of a stack keeps of its foot, if the code says.
 	share     float64
 	shareCite tables.Citation
@@ -278,14 +278,19 @@ const ruleOffsetAsDrain = "stack-offset-as-drain"
 
 // parts tells which table each run is sized by. A horizontal run that reaches a
 // stack further down is a branch, but for one that carries a stack on, which the
-// code may size as a drain; what lies along the building drain is a drain.
+// code may size as a drain; what lies along the building drain is a drain, a drop of
+// that below the floor is no stack, and what drains into the drop goes by what is below it.
 func (s *Sizing) parts(sys int32, w *work) {
 	t := s.tree
 	stack := s.stacksAbove(sys, w)
-	offset := w.flag(1, sys)
+	offset, drop := w.flag(1, sys), w.flag(2, sys)
 	for _, i := range slices.Backward(t.of(sys)) {
 		p := t.parent[i]
 		run := &t.point(i).Run
+		drop[i] = s.dropsBelowFloor(i)
+		for drop[p] {
+			p = t.parent[p]
+		}
 		below := s.part[p]
 		branch := below == dwv.Stack || below == dwv.Branch || offset[p]
 		offset[i] = branch && below != dwv.Branch && !run.Vertical && stack != nil && stack[i]
@@ -300,6 +305,21 @@ func (s *Sizing) parts(sys int32, w *work) {
 			s.part[i] = dwv.Drain
 		}
 	}
+}
+
+// dropsBelowFloor tells whether an upright run is a drop of a drain below the floor: no fixture
+// stands on it, and all that drains into it lies flat and below the floor.
+func (s *Sizing) dropsBelowFloor(i int32) bool {
+	pt := s.tree.point(i)
+	if !pt.Run.Vertical || s.above[i] || pt.Fixture != nil || s.tree.first[i] < 0 {
+		return false
+	}
+	for k := s.tree.first[i]; k >= 0; k = s.tree.next[k] {
+		if !s.drains(k) {
+			return false
+		}
+	}
+	return true
 }
 
 func (s *Sizing) bore(i int32) units.Length { return s.pipe[i].Bore }

@@ -233,17 +233,17 @@ func (s *Sizing) raiseInterval(least *demand, i int32) {
 }
 
 // enters returns what comes into a vertical run at its upper end other than from the
-// stack above: the branches that join there and what stands on it. The riser of one
-// fixture is its drain and no stack.
+// stack above: the branches that join there and what stands on it. The offset of a stack is
+// that stack. The riser of one fixture is its drain and no stack, nor is a drop below the floor.
 func (s *Sizing) enters(i int32) dwv.FixtureUnits {
 	t, pt := s.tree, s.tree.point(i)
 	if !pt.Run.Vertical || t.first[i] < 0 && pt.Fixture != nil && pt.Fixture.Count == 1 && pt.Reserved == 0 &&
-		pt.Continuous == 0 {
+		pt.Continuous == 0 || s.dropsBelowFloor(i) {
 		return 0
 	}
 	in := s.load[i]
 	for k := t.first[i]; k >= 0; k = t.next[k] {
-		if t.point(k).Run.Vertical {
+		if t.point(k).Run.Vertical || s.part[k] == dwv.Drain {
 			in -= s.load[k]
 		}
 	}
