@@ -72,6 +72,53 @@ func (j *judge) bodies() []body {
 	return bodies
 }
 
+// ventBodies returns the runs of vents whose place in space is known: from a take-off that has
+// one, as far as bearings or ends tell the way.
+func (j *judge) ventBodies() (list []body) {
+	g, s := &j.tree.vents, j.sizing
+	heights := s.ventHeights(j.levels.upper)
+	for v := range j.layout.Vents {
+		x := &j.layout.Vents[v]
+		if g.from[v] < 0 || j.at(g.from[v]) == nil {
+			continue
+		}
+		r := s.vents[v].Size / 2
+		if p, err := s.pipes.Find(x.Material, s.vents[v].Size); err == nil {
+			r = p.Bore/2 + p.Wall
+		}
+		at, z := *j.at(g.from[v]), heights.start[v]
+		for k := range x.Runs {
+			run := &x.Runs[k]
+			to, up := at, z+rise(run)
+			switch {
+			case run.End != nil:
+				to = *run.End
+			case run.Direction == VentUp || run.Direction == VentDown:
+			case !run.Bearing.IsZero():
+				to = moved(at, run.Bearing, run.Length)
+			default:
+				r = 0 // nothing says which way it goes on
+			}
+			if r <= 0 {
+				break
+			}
+			list = append(list, body{node: -1, vent: &s.vents[v], r: r, p: [3]units.Length{at.X, at.Y, z},
+				q: [3]units.Length{to.X, to.Y, up}})
+			at, z = to, up
+		}
+	}
+	return list
+}
+
+// named returns what a body is in words, and the id of the run or the vent.
+func (j *judge) named(b *body) (words, id string) {
+	if b.vent != nil {
+		return j.Text("The %v vent %s", nominal(b.vent.Size), b.vent.Vent), b.vent.Vent
+	}
+	id = j.id(b.node)
+	return j.Text("The %v pipe from %s", nominal(j.sizing.size[b.node]), id), id
+}
+
 // at returns where a node lies in plan, nil if that is not known.
 func (j *judge) at(i int32) *Position {
 	if pt := j.tree.point(i); pt != nil {
@@ -186,6 +233,9 @@ func (j *judge) downFrom(run int32, reach units.Length, call func(node int32, wa
 // straight tells whether a run can be taken to go straight from point to point: no
 // bend along it, and as long as that is.
 func (j *judge) straight(b *body) bool {
+	if b.vent != nil {
+		return true
+	}
 	run := &j.tree.point(b.node).Run
 	dx, dy, dz := (b.q[0] - b.p[0]).Metres(), (b.q[1] - b.p[1]).Metres(), (b.q[2] - b.p[2]).Metres()
 	flat := float64(dx*dx) + float64(dy*dy)
@@ -227,7 +277,8 @@ func (j *judge) crossing(m meeting) {
 
 // body is a straight run of pipe in space.
 type body struct {
-	node int32
+	node int32           // -1: it is a vent
+	vent *VentSize       // nil: it is drain
 	p, q [3]units.Length // lower and upper end of the centre line: x, y, elevation
 	r    units.Length    // outside radius
 }
@@ -415,7 +466,7 @@ func (j *judge) obstacles() {
 	if len(list) == 0 {
 		return
 	}
-	bodies := j.bodies()
+	bodies := append(j.bodies(), j.ventBodies()...)
 	if len(bodies) == 0 {
 		j.Ask("obstacle-clearance", j.job(), tables.Designer,
 			j.Text("Obstacles of %s: %d, and no run has coordinates at both ends to measure them from.", j.job(), len(list)),
@@ -463,7 +514,8 @@ func (j *judge) obstacle(b *body, o *Obstacle) {
 		found, err = slope.Conflicts([]slope.Course{pipe, other}, nil, lim)
 	} else {
 		solid := slope.Solid{A: from, B: to, Width: o.Width, Top: o.Top, Bottom: o.Bottom}
-		if degrees, _, ok := j.number("footing-plane", "deg"); ok && degrees == 45 && o.Kind == ObstacleFooting {
+		degrees, _, ok := j.number("footing-plane", "deg")
+		if ok && degrees == 45 && o.Kind == ObstacleFooting && b.vent == nil {
 			solid.Spread = slope.OneIn(1)
 		}
 		found, err = slope.Conflicts([]slope.Course{pipe}, []slope.Solid{solid}, lim)
@@ -483,22 +535,23 @@ func (j *judge) obstacle(b *body, o *Obstacle) {
 
 // nearObstacle tells of a run that comes too near an obstacle.
 func (j *judge) nearObstacle(b *body, o *Obstacle, found, wanted units.Length) {
-	run := j.id(b.node)
+	what, run := j.named(b)
 	for k := range j.layout.Footings {
 		if f := &j.layout.Footings[k]; o.Kind == ObstacleFooting && f.Run == run && f.Kind == FootingThrough {
 			return // it passes in a sleeve, which is judged there
 		}
 	}
-	reason := j.Text("The %v pipe from %s passes %s %s with %v clear between them", nominal(j.sizing.size[b.node]), run,
-		o.Kind, o.ID, found)
+	reason := j.Text("%s passes %s %s with %v clear between them", what, o.Kind, o.ID, found)
 	if found < 0 {
-		reason = j.Text("The %v pipe from %s runs %v into %s %s", nominal(j.sizing.size[b.node]), run, -found, o.Kind,
-			o.ID)
+		reason = j.Text("%s runs %v into %s %s", what, -found, o.Kind, o.ID)
 	}
 	if wanted > 0 {
 		reason += j.Text("; at least %v", wanted)
 	}
 	fix := "Move the run, or lower it as far as its outlet lets it."
+	if b.vent != nil {
+		fix = "Lead the vent past it."
+	}
 	if o.Kind == ObstacleFooting {
 		fix = "Pass below it, or through it in a sleeve with the designer's consent (footings)."
 	}

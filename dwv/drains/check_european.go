@@ -56,6 +56,7 @@ func (j *judge) europeanSystems() {
 	j.droppedRows()
 	j.footings()
 	j.crossings()
+	j.obstacles()
 }
 
 // europeanLoad sets the flow of a run against what the pipe laid carries.
