@@ -52,7 +52,7 @@ func (j *judge) crossings() {
 // bodies returns the runs whose place in space is known.
 func (j *judge) bodies() []body {
 	t := j.tree
-	if t.placed < 2 {
+	if t.placed == 0 {
 		return nil
 	}
 	bodies := make([]body, 0, t.placed)
@@ -503,27 +503,12 @@ func (j *judge) obstacleReach(o *Obstacle) units.Length {
 // obstacle judges one run against one obstacle.
 func (j *judge) obstacle(b *body, o *Obstacle) {
 	wanted := cmp.Or(o.Clear, j.layout.MinimumClearance)
-	pipe := b.course()
-	lim := slope.Limits{Pipes: wanted, Solids: wanted, Bedding: j.layout.Bedding}
-	from, to := slope.Point{X: o.From.X, Y: o.From.Y}, slope.Point{X: o.To.X, Y: o.To.Y}
-	var found []slope.Conflict
-	var err error
-	if o.Width == 0 { // round
-		other := slope.Course{Lower: from, Upper: to, LowerInvert: o.Bottom, UpperInvert: o.Bottom, Into: -1,
-			Pipe: slope.Pipe{Bore: o.Top - o.Bottom}}
-		found, err = slope.Conflicts([]slope.Course{pipe, other}, nil, lim)
-	} else {
-		solid := slope.Solid{A: from, B: to, Width: o.Width, Top: o.Top, Bottom: o.Bottom}
-		degrees, _, ok := j.number("footing-plane", "deg")
-		if ok && degrees == 45 && o.Kind == ObstacleFooting && b.vent == nil {
-			solid.Spread = slope.OneIn(1)
-		}
-		found, err = slope.Conflicts([]slope.Course{pipe}, []slope.Solid{solid}, lim)
+	var spread slope.Grade
+	degrees, _, ok := j.number("footing-plane", "deg")
+	if ok && degrees == 45 && o.Kind == ObstacleFooting && b.vent == nil {
+		spread = slope.OneIn(1)
 	}
-	if err != nil {
-		return // beyond what is measured
-	}
-	for _, c := range found {
+	for _, c := range o.conflicts(b.course(), wanted, j.layout.Bedding, spread) {
 		switch c.Kind {
 		case slope.TooClose, slope.NearSolid:
 			j.nearObstacle(b, o, c.Found, wanted)
@@ -531,6 +516,33 @@ func (j *judge) obstacle(b *body, o *Obstacle) {
 			j.underFooting(b, o, -c.Found)
 		}
 	}
+}
+
+// conflicts measures a pipe against an obstacle; what is beyond what is measured is far away.
+func (o *Obstacle) conflicts(pipe slope.Course, wanted, bedding units.Length, spread slope.Grade) []slope.Conflict {
+	lim := slope.Limits{Pipes: wanted, Solids: wanted, Bedding: bedding}
+	from, to := slope.Point{X: o.From.X, Y: o.From.Y}, slope.Point{X: o.To.X, Y: o.To.Y}
+	var found []slope.Conflict
+	if o.Width == 0 { // round
+		other := slope.Course{Lower: from, Upper: to, LowerInvert: o.Bottom, UpperInvert: o.Bottom, Into: -1,
+			Pipe: slope.Pipe{Bore: o.Top - o.Bottom}}
+		found, _ = slope.Conflicts([]slope.Course{pipe, other}, nil, lim)
+	} else {
+		solid := slope.Solid{A: from, B: to, Width: o.Width, Top: o.Top, Bottom: o.Bottom, Spread: spread}
+		found, _ = slope.Conflicts([]slope.Course{pipe}, []slope.Solid{solid}, lim)
+	}
+	return found
+}
+
+// Clearance returns how far a pipe of another trade keeps clear of an obstacle, negative if it
+// runs into it; near is false if that is as much as is wanted.
+func (o *Obstacle) Clearance(pipe slope.Course, wanted units.Length) (clear units.Length, near bool) {
+	for _, c := range o.conflicts(pipe, wanted, 0, slope.Grade{}) {
+		if c.Kind == slope.TooClose || c.Kind == slope.NearSolid {
+			return c.Found, true
+		}
+	}
+	return 0, false
 }
 
 // nearObstacle tells of a run that comes too near an obstacle.

@@ -45,7 +45,53 @@ func judgeWater(j *Job, drained *drainsJudged, id string, p printer) (*waterJudg
 	if err != nil {
 		return nil, err
 	}
+	w.findings = append(w.findings, drained.besideObstacles(layout, p)...)
 	return w, nil
+}
+
+// besideObstacles measures the water lines of a job whose places are known against what else
+// lies in the ground.
+func (d *drainsJudged) besideObstacles(l *supply.Layout, p printer) (list []tables.Finding) {
+	if d == nil || len(d.layout.Obstacles) == 0 {
+		return nil
+	}
+	data := l.Data()
+	for i := range data.Points {
+		pt := &data.Points[i]
+		water, level, ok := waterCourse(l, &data, i, d.layout.FinishedFloor)
+		if !ok {
+			continue
+		}
+		for k := range d.layout.Obstacles {
+			o := &d.layout.Obstacles[k]
+			wanted := cmp.Or(o.Clear, d.layout.MinimumClearance)
+			f := tables.Finding{Rule: "obstacle-clearance", Place: pt.ID, Side: o.ID, Verdict: tables.Fail, Limit: wanted,
+				Fix: "Lead the water line past it, over it or under it."}
+			if !level { // how it lies on plan alone
+				water.UpperInvert, water.LowerInvert = o.Bottom, o.Bottom
+				f.Verdict, f.SettledBy = tables.Ask, tables.Designer
+				f.Fix = "Give the elevation, or below_floor, of both ends of the line."
+			}
+			clear, near := o.Clearance(water, wanted)
+			if !near {
+				continue
+			}
+			f.Value, f.Margin = clear, clear-wanted
+			switch {
+			case !level:
+				f.Value, f.Margin = nil, nil
+				f.Reason = fmt.Sprintf("The water line to %s crosses %s %s on plan, and its height is not given.", pt.ID, o.Kind,
+					o.ID)
+			case clear < 0:
+				f.Reason = fmt.Sprintf("The water line to %s runs %s into %s %s.", pt.ID, p.text(-clear), o.Kind, o.ID)
+			default:
+				f.Reason = fmt.Sprintf("The water line to %s passes %s %s with %s clear between them; at least %s.", pt.ID, o.Kind,
+					o.ID, p.text(clear), p.text(wanted))
+			}
+			list = append(list, f)
+		}
+	}
+	return list
 }
 
 // besideDrains measures how far the water lines below the slab lie from the drains of the
