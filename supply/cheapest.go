@@ -224,31 +224,32 @@ func (l *Layout) Cheapest(c *Code, prices []Price, opt CheapestOptions) (*Cheape
 	}
 	s.run()
 	sizes, cost, ok := s.choose()
-	var greedyCost int64
-	for i := range greedySizes {
-		greedyCost += s.cost[i][greedySizes[i]]
-	}
+	greedyCost := s.costOf(greedySizes)
 	out := &Cheapest{Greedy: decimal.New(greedyCost, -6), Widest: s.widest}
 	switch {
 	case !ok && len(greedy.unserved) > 0:
 		return nil, fmt.Errorf("fixture %q: %w: no sizes bring its pressure up", l.data.Fixtures[greedy.unserved[0]].ID,
 			units.ErrNoSolution)
+	case !ok && greedy.unfed() != "":
+		return nil, fmt.Errorf("point %q: %w: no sizes bring what is drawn there its pressure, or feed its booster",
+			greedy.unfed(), units.ErrNoSolution)
 	case !ok || len(greedy.unserved) == 0 && greedyCost < cost:
 		// Only thinning can lose what the greedy set has.
 		sizes, cost = greedySizes, greedyCost
 	}
 	basis := slices.Clone(b.basis)
 	cite := slices.Clone(b.cite)
-	// Greater hot lines lose more heat, and their returns carry more.
+	// Greater hot lines lose more heat, and their returns carry more, which the search does
+	// not know.
+	searched := cost
 	if err := h.returns(sizes, drawn, basis, cite); err != nil {
 		return nil, err
 	}
-	cost = 0
-	for i := range sizes {
-		cost += s.cost[i][sizes[i]]
+	if cost = s.costOf(sizes); len(greedy.unserved) == 0 && greedyCost < cost {
+		sizes, cost = greedySizes, greedyCost
 	}
 	out.Cost = decimal.New(cost, -6)
-	out.Gap = decimal.New(max(0, cost-s.bound(cost)), -6)
+	out.Gap = decimal.New(max(0, cost-s.bound(searched)), -6)
 	a, err := h.analyse(sizes)
 	if err != nil {
 		return nil, err
@@ -289,6 +290,9 @@ func (s *search) prepare(a *Analysis, list map[priceKey]Price) error {
 	l := s.h.l
 	n := l.Len()
 	s.need = make([]float64, n)
+	for i := range s.need {
+		s.need[i] = math.Inf(-1) // nothing is drawn there
+	}
 	for i := range a.fixtures {
 		for _, p := range [...]int32{l.cold[i], l.hot[i]} {
 			if p >= 0 {
@@ -297,7 +301,9 @@ func (s *search) prepare(a *Analysis, list map[priceKey]Price) error {
 		}
 	}
 	for i := range l.data.Points {
-		s.need[i] = max(s.need[i], float64(l.data.Points[i].Needs))
+		if needs := l.data.Points[i].Needs; needs > 0 {
+			s.need[i] = max(s.need[i], float64(needs))
+		}
 	}
 	var errs []error
 	s.cost, s.loss = make([][]int64, n), make([][]float64, n)
@@ -454,6 +460,14 @@ func (s *search) choose() (sizes []int, cost int64, ok bool) {
 		at[i] = float64(l.data.Points[i].Device.held(units.Pressure(at[i]), s.h.flows[i].flow))
 	}
 	return sizes, cost, true
+}
+
+// costOf is what a set of sizes costs.
+func (s *search) costOf(sizes []int) (cost int64) {
+	for i := range sizes {
+		cost += s.cost[i][sizes[i]]
+	}
+	return cost
 }
 
 // bound is what no set can undercut; cost itself where nothing was thinned.

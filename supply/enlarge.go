@@ -346,5 +346,17 @@ func (a *Analysis) short() []int {
 	return list
 }
 
+// unfed names the first point whose booster sucks, or where what is drawn without end lacks
+// its pressure; empty: there is none.
+func (a *Analysis) unfed() string {
+	for i := range a.runs {
+		p, r := &a.layout.data.Points[i], &a.runs[i]
+		if p.Needs > 0 && inPSI(r.Out) < inPSI(p.Needs) || p.Device.booster() && inPSI(r.Out+r.Reduced) < 0 {
+			return p.ID
+		}
+	}
+	return ""
+}
+
 // inPSI is a pressure as it is compared: in psi, to a millionth.
 func inPSI(p units.Pressure) float64 { return roundTo(float64(p / units.PoundForcePerSquareInch)) }

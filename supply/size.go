@@ -217,14 +217,13 @@ func (h *calculation) raise(b *bounds, i int) {
 	// Children come before their parent, so that what they ask waits in the parent's
 	// entry until its own turn; a drawn size then takes its place.
 	size := &h.families[i].sizes[b.least[i]]
-	f := h.families[p]
-	for k := b.least[p]; k < len(f.sizes); k++ {
-		if !h.opt.smaller(&f.sizes[k], size) {
-			if k > b.least[p] {
-				b.least[p], b.basis[p], b.cite[p] = k, ByDownstream, b.cite[i]
-			}
-			return
-		}
+	f, basis := h.families[p], ByDownstream
+	k := h.atLeastAs(p, b.least[p], size)
+	if h.opt.smaller(&f.sizes[k], size) {
+		basis = ByGreatest
+	}
+	if k > b.least[p] {
+		b.least[p], b.basis[p], b.cite[p] = k, basis, b.cite[i]
 	}
 }
 
