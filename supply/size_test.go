@@ -149,7 +149,7 @@ func TestSizeBasis(t *testing.T) {
 		{"a branch drawn greater than any main to be had", Fixture{Kind: "kitchen-sink", Count: 1, Use: Private}, "", func(d *Data) {
 			d.Points[1].Size = in
 			d.Stock = []Stock{{Pipe: "copper-l", Sizes: []units.Length{in / 2, in * 3 / 4}}}
-		}, `A 3/4" least size of the service; B 1" drawn`},
+		}, `A 3/4" greatest there is, and too small; B 1" drawn`},
 	} {
 		d := Data{Source: Source{ID: "main", Pressure: 80 * psi}, Water: Waters{Cold: units.Fahrenheit(60)}, Pipe: LinePipes{Cold: "copper-l"},
 			Points:   []Point{{ID: "A", From: "main", Length: 10 * ft}, {ID: "B", From: "A", Length: 10 * ft}},
