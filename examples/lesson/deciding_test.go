@@ -41,7 +41,7 @@ func TestDecidingRows(t *testing.T) {
 			})
 		}
 	}
-	deciding.Keep(t, "../tables/deciding.csv", "problems")
+	deciding.Keep(t, "../shelf/deciding.csv", "problems")
 }
 
 // textsIn calls f with every text in a JSON value.

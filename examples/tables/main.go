@@ -10,6 +10,7 @@ import (
 	"slices"
 	"strings"
 
+	"github.com/trapweir/trapweir/examples/shelf"
 	"github.com/trapweir/trapweir/internal/visible"
 	"github.com/trapweir/trapweir/tables"
 )
@@ -44,16 +45,15 @@ func commandFrom(in io.Reader, args []string, out, errs io.Writer) int {
 		fmt.Fprintf(errs, "tables: %v; -h shows the flags\n", err)
 		return 2
 	}
-	write, ok := writers[*format]
-	if !ok {
+	if !slices.Contains(shelf.Formats(), *format) {
 		fmt.Fprintf(errs, "tables: no format %q: text, csv, markdown or json\n", *format)
 		return 2
 	}
-	shelf := tables.Embedded()
+	list := tables.Embedded()
 	if *with != "" {
 		var err error
 		if _, err = os.Stat(*with); err == nil {
-			shelf, err = shelf.With(os.DirFS(*with))
+			list, err = list.With(os.DirFS(*with))
 		}
 		if err != nil {
 			fmt.Fprintf(errs, "tables: -with: %v\n", err)
@@ -61,15 +61,14 @@ func commandFrom(in io.Reader, args []string, out, errs io.Writer) int {
 		}
 	}
 	if *set != "" {
-		if err := verify(in, out, shelf, *set, *into, *most); err != nil {
+		if err := shelf.Verify(in, visible.Writer(out), list, shelf.Reading{Set: *set, Dir: *into, Most: *most}); err != nil {
 			fmt.Fprintf(errs, "tables: %v\n", err)
 			return 1
 		}
 		return 0
 	}
 	buffered := bufio.NewWriter(visible.Writer(out))
-	err = run(buffered, shelf, write, wanted{*compare, *html, *audit, *codes, *documents, *format == "markdown"},
-		ids)
+	err = run(buffered, list, *format, wanted{*compare, *html, *audit, *codes, *documents}, ids)
 	if err == nil {
 		err = buffered.Flush()
 	}
@@ -131,31 +130,35 @@ func nearTables(shelf *tables.Shelf, id string) string {
 
 // wanted is what the flags ask for besides tables.
 type wanted struct {
-	compare, html                     string
-	audit, codes, documents, markdown bool
+	compare, html           string
+	audit, codes, documents bool
 }
 
-func run(out io.Writer, shelf *tables.Shelf, write writer, want wanted, ids []string) error {
+func run(out io.Writer, list *tables.Shelf, format string, want wanted, ids []string) error {
 	switch {
 	case want.compare == "list":
-		return listFacts(out, shelf)
+		return shelf.Facts(out, list)
 	case want.compare != "":
-		return compareFact(out, shelf, want.compare)
+		return shelf.Compare(out, list, want.compare)
 	case want.html != "":
-		return writeBook(out, shelf, want.html)
+		pages, err := shelf.Book(want.html, list)
+		if err == nil {
+			_, err = fmt.Fprintf(out, "%d pages in %s; begin at index.html\n", pages, want.html)
+		}
+		return err
 	case want.audit:
-		return printAudit(out, shelf)
+		return shelf.Audit(out, list)
 	case want.codes:
-		return printCodes(out, shelf, want.markdown)
+		return shelf.Codes(out, list, format == "markdown")
 	case want.documents:
-		return listSources(out, shelf)
+		return shelf.Sources(out, list)
 	case len(ids) == 0:
-		return listTables(out, shelf)
+		return shelf.List(out, list)
 	}
 	for i, id := range ids {
-		table, err := shelf.Table(id)
+		table, err := list.Table(id)
 		if errors.Is(err, tables.ErrNotFound) {
-			return fmt.Errorf("%w: %s", err, nearTables(shelf, id))
+			return fmt.Errorf("%w: %s", err, nearTables(list, id))
 		}
 		if err != nil {
 			return err
@@ -163,7 +166,7 @@ func run(out io.Writer, shelf *tables.Shelf, write writer, want wanted, ids []st
 		if i > 0 {
 			fmt.Fprintln(out)
 		}
-		if err := write(out, table); err != nil {
+		if err := shelf.Write(out, table, format); err != nil {
 			return err
 		}
 	}

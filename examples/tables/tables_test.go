@@ -2,8 +2,6 @@ package main
 
 import (
 	"bytes"
-	"encoding/csv"
-	"encoding/json"
 	"os"
 	"path/filepath"
 	"strings"
@@ -11,7 +9,6 @@ import (
 
 	"github.com/trapweir/trapweir/internal/golden"
 	"github.com/trapweir/trapweir/tables"
-	"github.com/trapweir/trapweir/units"
 )
 
 // output runs the program and returns what it prints.
@@ -39,63 +36,6 @@ func TestGolden(t *testing.T) {
 		t.Run(name, func(t *testing.T) {
 			golden.Keep(t, filepath.Join("testdata", name), output(t, args...))
 		})
-	}
-}
-
-// TestEveryTable prints each table in each format, and reads back those that a
-// program reads.
-func TestEveryTable(t *testing.T) {
-	for table, err := range tables.Embedded().All() {
-		if err != nil {
-			t.Fatal(err)
-		}
-		for name, write := range writers {
-			var b bytes.Buffer
-			if err := write(&b, table); err != nil {
-				t.Errorf("%s as %s: %v", table.ID(), name, err)
-				continue
-			}
-			switch name {
-			case "csv":
-				records, err := csv.NewReader(&b).ReadAll()
-				if err != nil || len(records) != table.Len()+1 {
-					t.Errorf("%s: %d records, %v", table.ID(), len(records), err)
-				}
-			case "json":
-				var doc struct {
-					ID   string
-					Rows []struct {
-						Cells    []string
-						Citation struct{ Table, Status, Text string }
-					}
-				}
-				if err := json.Unmarshal(b.Bytes(), &doc); err != nil || doc.ID != table.ID() ||
-					len(doc.Rows) != table.Len() {
-					t.Errorf("%s: %d rows of %q, %v", table.ID(), len(doc.Rows), doc.ID, err)
-					continue
-				}
-				for i, row := range doc.Rows {
-					if row.Citation.Table != table.ID() || row.Citation.Status != table.Cite(i).Status().String() ||
-						row.Cells[0] != table.Cell(i, 0) {
-						t.Errorf("%s row %d: %+v", table.ID(), i, row)
-					}
-				}
-			case "markdown":
-				rows := 0
-				for line := range strings.Lines(b.String()) {
-					if !strings.HasPrefix(line, "| ") {
-						continue
-					}
-					rows++
-					if n := strings.Count(line, "|") - strings.Count(line, `\|`); n != len(figures(table))+3 {
-						t.Errorf("%s: %d bars in %q", table.ID(), n, line)
-					}
-				}
-				if rows != table.Len()+2 {
-					t.Errorf("%s: %d lines", table.ID(), rows)
-				}
-			}
-		}
 	}
 }
 
@@ -163,37 +103,6 @@ func TestCodesInReadme(t *testing.T) {
 	}
 	if got := output(t, "-codes", "-format", "markdown"); !strings.Contains(string(text), got) {
 		t.Errorf("README.md does not have the table of codes; it is\n%s", got)
-	}
-}
-
-// TestCompareAgrees compares each row of the comparison with the row of the set it
-// speaks of, as lengths where both are lengths.
-func TestCompareAgrees(t *testing.T) {
-	facts, err := tables.Load[fact](tables.Embedded(), "comparison/facts")
-	if err != nil {
-		t.Fatal(err)
-	}
-	agreed := 0
-	for i := range facts.Len() {
-		f := facts.At(i)
-		l, ok := lives[f.Fact]
-		if !ok {
-			continue
-		}
-		a, ok := l.find(tables.Embedded(), f.Code)
-		if !ok {
-			continue
-		}
-		agreed++
-		printed := quantity(f.Value, f.Unit)
-		x, err1 := units.Parse[units.Length](printed)
-		y, err2 := units.Parse[units.Length](a.value)
-		if same := printed == a.value || err1 == nil && err2 == nil && x == y; !same {
-			t.Errorf("%s of %s: %s in the comparison, %s in %s", f.Fact, f.Code, printed, a.value, a.cite.Table())
-		}
-	}
-	if agreed < 15 {
-		t.Errorf("%d facts stand in a table too", agreed)
 	}
 }
 

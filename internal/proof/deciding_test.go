@@ -3,6 +3,7 @@ package proof_test
 import (
 	"encoding/json"
 	"os"
+	"path/filepath"
 	"testing"
 
 	"github.com/trapweir/trapweir/dwv"
@@ -17,17 +18,30 @@ import (
 // program that audits the shelf and walks a reader through it.
 func TestDecidingRows(t *testing.T) {
 	deciding := proof.NewDeciding()
-	for _, job := range []struct{ name, drains, water string }{
-		{"demo", "../../examples/underslab/hall/hall.json", "../../examples/underslab/hall/hall.json"},
-		{"jobs", "../../dwv/drains/testdata/workshop.json", "../../supply/testdata/lodge.json"},
-	} {
-		for _, id := range []string{"ipc-2021", "upc-2021"} {
-			for _, f := range append(drainFindings(t, job.drains, id), waterFindings(t, job.water, id)...) {
-				deciding.Row(job.name, f.Citation.Table(), f.Citation.Row())
-			}
+	of := func(where string, findings []tables.Finding) {
+		for _, f := range findings {
+			deciding.Row(where, f.Citation.Table(), f.Citation.Row())
 		}
 	}
-	deciding.Keep(t, "../../examples/tables/deciding.csv", "demo", "jobs")
+	jobs, err := filepath.Glob("../../dwv/drains/testdata/jobs/*.json")
+	if err != nil || len(jobs) < 200 {
+		t.Fatalf("%d layouts, %v", len(jobs), err)
+	}
+	jobs = append(jobs, "../../dwv/drains/testdata/workshop.json", "../../examples/asbuilt/clinic.json",
+		"../../examples/compare/bakery.json", "../../examples/compare/bakery-b.json",
+		"../../examples/fit/boathouse.json", "../../examples/job/start.json", "../../examples/embed/drain.json")
+	const demo = "../../examples/underslab/hall/hall.json"
+	for _, id := range []string{"ipc-2021", "upc-2021"} {
+		of("demo", drainFindings(t, demo, id))
+		of("demo", waterFindings(t, demo, id))
+		for _, name := range jobs {
+			of("jobs", drainFindings(t, name, id))
+		}
+		for _, name := range []string{"../../supply/testdata/lodge.json", "../../examples/job/start.json"} {
+			of("jobs", waterFindings(t, name, id))
+		}
+	}
+	deciding.Keep(t, "../../examples/shelf/deciding.csv", "demo", "jobs")
 }
 
 // half reads a layout file, or the half of it that a job file has under a name.

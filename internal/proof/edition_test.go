@@ -3,10 +3,9 @@ package proof_test
 import (
 	"io/fs"
 	"os"
-	"path"
+	"path/filepath"
 	"strings"
 	"testing"
-	"testing/fstest"
 
 	"github.com/trapweir/trapweir/dwv"
 	"github.com/trapweir/trapweir/dwv/drains"
@@ -14,32 +13,33 @@ import (
 	"github.com/trapweir/trapweir/tables"
 )
 
-// newEdition copies a set as DEVELOPERS.md tells: the folder but for its list of
-// documents, the id and the source of each file and the tables that supply-tables names
-// changed, every status set to memory, and one document more.
+// newEdition copies the shelf into a directory, and there a set as DEVELOPERS.md tells:
+// the folder but for its list of documents, the id and the source of each file and the
+// tables that supply-tables names changed, every status set to memory, and one document
+// more.
 func newEdition(t *testing.T, old, id string) fs.FS {
 	t.Helper()
-	shelf, root := fstest.MapFS{}, os.DirFS("../../tables/data")
-	err := fs.WalkDir(root, ".", func(name string, d fs.DirEntry, err error) error {
-		if err != nil || d.IsDir() {
-			return err
+	dir := t.TempDir()
+	must := func(err error) {
+		if err != nil {
+			t.Fatal(err)
 		}
-		data, err := fs.ReadFile(root, name)
-		shelf[name] = &fstest.MapFile{Data: data}
-		if path.Dir(name) == old && path.Base(name) != "sources.csv" {
-			text := strings.NewReplacer("# id: "+old+"/", "# id: "+id+"/", "# source: "+old+"\n",
-				"# source: "+id+"\n", ","+old+"/", ","+id+"/",
-				",read2\n", ",memory\n", ",read\n", ",memory\n").Replace(string(data))
-			shelf[id+"/"+path.Base(name)] = &fstest.MapFile{Data: []byte(text)}
-		}
-		return err
-	})
-	if err != nil {
-		t.Fatal(err)
 	}
-	shelf[id+"/sources.csv"] = &fstest.MapFile{Data: []byte("id,title,publisher,edition,year,url,note\n" + id +
-		",A code of the next edition,,2024,2024,,not seen\n")}
-	return shelf
+	must(os.CopyFS(dir, os.DirFS("../../tables/data")))
+	must(os.CopyFS(filepath.Join(dir, id), os.DirFS(filepath.Join(dir, old))))
+	must(os.Remove(filepath.Join(dir, id, "sources.csv")))
+	files, err := filepath.Glob(filepath.Join(dir, id, "*.csv"))
+	must(err)
+	for _, name := range files {
+		data, err := os.ReadFile(name)
+		must(err)
+		text := strings.NewReplacer("# id: "+old+"/", "# id: "+id+"/", "# source: "+old+"\n", "# source: "+id+"\n",
+			","+old+"/", ","+id+"/", ",read2\n", ",memory\n", ",read\n", ",memory\n").Replace(string(data))
+		must(os.WriteFile(name, []byte(text), 0o666))
+	}
+	must(os.WriteFile(filepath.Join(dir, id, "sources.csv"), []byte("id,title,publisher,edition,year,url,note\n"+id+
+		",A code of the next edition,,2024,2024,,not seen\n"), 0o666))
+	return os.DirFS(dir)
 }
 
 // A new edition is a copied folder: it loads, sizes the workshop as the old one does,

@@ -44,7 +44,7 @@ func TestReadBy(t *testing.T) {
 	if err := csv.NewWriter(&b).WriteAll(append([][]string{{"rows", "check"}}, rows...)); err != nil {
 		t.Fatal(err)
 	}
-	golden.Keep(t, "../../examples/tables/read-by.csv", b.String())
+	golden.Keep(t, "../../examples/shelf/read-by.csv", b.String())
 }
 
 func hasRule(table *tables.Table, rule string) bool {

@@ -28,15 +28,18 @@ func (o openedFiles) Open(name string) (fs.File, error) {
 }
 
 // readByCode tells which tables the codes of both packages read, which are named by a
-// table that is read, and which words stand in the packages as texts.
+// table that is read, whose single figures are looked up, and which words stand in the
+// packages as texts.
 type readByCode struct {
 	opened, named map[string]bool
+	rules         map[string]bool // set/rules and set/supply-rules
 	words         map[string]bool
 }
 
 func newReadByCode(t *testing.T) readByCode {
 	t.Helper()
-	r := readByCode{map[string]bool{}, map[string]bool{}, map[string]bool{}}
+	r := readByCode{map[string]bool{}, map[string]bool{}, map[string]bool{en12056.ID + "/rules": true},
+		map[string]bool{}}
 	shelf := tables.Open(openedFiles{os.DirFS("../../tables/data"), r.opened})
 	ids, err := shelf.IDs()
 	if err != nil {
@@ -45,8 +48,13 @@ func newReadByCode(t *testing.T) readByCode {
 	clear(r.opened)
 	for _, id := range ids {
 		// What a set lacks is no fault here: its tables have been looked for.
-		_, _ = dwv.LoadCode(shelf, path.Dir(id))
-		_, _ = supply.LoadCode(shelf, path.Dir(id))
+		set := path.Dir(id)
+		if _, err := dwv.LoadCode(shelf, set); err == nil {
+			r.rules[set+"/rules"] = true
+		}
+		if _, err := supply.LoadCode(shelf, set); err == nil {
+			r.rules[set+"/supply-rules"] = true
+		}
 	}
 	if _, err := en12056.LoadStandard(shelf); err != nil {
 		t.Fatal(err)
@@ -60,12 +68,13 @@ func newReadByCode(t *testing.T) readByCode {
 			r.nameIn(table, ids)
 		}
 	}
+	rulesOf := regexp.MustCompile(`\.Rules\("([a-z0-9-]+)"\)`)
 	texts := regexp.MustCompile("\"([^\"\\n]*)\"|`([^`]*)`")
 	restsOn := regexp.MustCompile(`(?s)\nvar restsOn = .*?\n}\n`)
 	for _, dir := range []string{"../../dwv", "../../supply", "../../examples", "../../tables",
 		"../../internal/pipes"} {
 		err := fs.WalkDir(os.DirFS(dir), ".", func(name string, d fs.DirEntry, err error) error {
-			if d != nil && d.IsDir() && dir+"/"+name == "../../examples/tables" {
+			if d != nil && d.IsDir() && dir+"/"+name == "../../examples/shelf" {
 				return fs.SkipDir // it prints every table
 			}
 			if err != nil || d.IsDir() || !strings.HasSuffix(name, ".go") || strings.HasSuffix(name, "_test.go") {
@@ -73,6 +82,9 @@ func newReadByCode(t *testing.T) readByCode {
 			}
 			source, err := os.ReadFile(dir + "/" + name)
 			source = restsOn.ReplaceAll(source, nil) // it names what checks rest on, and reads none
+			for _, m := range rulesOf.FindAllSubmatch(source, -1) {
+				r.rules[string(m[1])+"/rules"] = true
+			}
 			for _, m := range texts.FindAllSubmatch(source, -1) {
 				r.words[string(m[1])+string(m[2])] = true
 			}
@@ -101,10 +113,14 @@ func (r readByCode) nameIn(table *tables.Table, ids []string) {
 	}
 }
 
-// reads reports whether a table, or a rule of it, is read.
+// reads reports whether a table, or a rule of it, is read. A rule is read by its name
+// where the rules of its set are looked up, or the set is named.
 func (r readByCode) reads(id, rule string) bool {
 	if rule == "" {
-		return r.opened[id+".csv"] || r.named[id] || r.words[id] || r.words[path.Base(id)]
+		return r.opened[id+".csv"] || r.named[id] || r.words[id]
+	}
+	if !r.rules[id] && !r.named[id] && !r.words[id] && !r.words[path.Dir(id)] {
+		return false
 	}
 	if r.words[rule] {
 		return true

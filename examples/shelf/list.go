@@ -1,4 +1,4 @@
-package main
+package shelf
 
 import (
 	"fmt"
@@ -8,8 +8,8 @@ import (
 	"github.com/trapweir/trapweir/tables"
 )
 
-// listTables prints the id, the rows and the title of every table.
-func listTables(out io.Writer, shelf *tables.Shelf) error {
+// List prints the id, the rows and the title of every table.
+func List(out io.Writer, shelf *tables.Shelf) error {
 	w := tabwriter.NewWriter(out, 0, 0, 2, ' ', 0)
 	for table, err := range shelf.All() {
 		if err != nil {
@@ -20,8 +20,8 @@ func listTables(out io.Writer, shelf *tables.Shelf) error {
 	return w.Flush()
 }
 
-// listSources prints every document.
-func listSources(out io.Writer, shelf *tables.Shelf) error {
+// Sources prints every document.
+func Sources(out io.Writer, shelf *tables.Shelf) error {
 	list, err := shelf.Sources()
 	if err != nil {
 		return err

@@ -1,11 +1,11 @@
-package main
+package shelf
 
 import (
+	"cmp"
 	_ "embed"
 	"encoding/csv"
 	"fmt"
 	"html/template"
-	"io"
 	"os"
 	"path"
 	"path/filepath"
@@ -30,8 +30,16 @@ var bookPages = template.Must(template.New("book").Parse(bookText))
 
 // bookSet is the page of one set.
 type bookSet struct {
-	ID, Document string
+	ID, Document string // the document is "" where a set is a subject, such as pipes
 	Tables       []bookTable
+}
+
+// Name returns what the set is called.
+func (s bookSet) Name() string {
+	if s.Document == "" {
+		return strings.ToUpper(s.ID[:1]) + strings.ReplaceAll(s.ID[1:], "-", " ")
+	}
+	return s.Document
 }
 
 // bookTable is a table as the page prints it.
@@ -40,6 +48,7 @@ type bookTable struct {
 	Read                                 string // by how a value between rows is had
 	Notes                                []string
 	Heads                                []bookHead
+	HasNotes                             bool // of rows
 	Rows                                 []bookRow
 	Disagreements                        []string
 	ReadBy                               []string
@@ -49,6 +58,10 @@ type bookTable struct {
 type bookHead struct{ Name, Unit, About string }
 
 type bookRow struct {
+	ID       string // of a single figure: its place on the page
+	Rule     string // of a single figure, in words
+	Section  string // of a single figure
+	What     string // of a single figure
 	Cells    []string
 	Standing string
 	Note     string
@@ -65,11 +78,10 @@ type bookEntry struct {
 
 type bookPlace struct{ Name, Link string }
 
-// standings says of each status what it means, for the pages.
+// standings are the words of the pages for each status; the head of a page explains them.
 var standings = map[tables.Status]string{
-	tables.Read2: "seen in two sources", tables.Read: "seen in one source", tables.Computed: "computed from other rows",
-	tables.Disputed: "sources disagree, the safer is here", tables.Practice: "common practice, no source",
-	tables.Memory: "recalled, not seen in print",
+	tables.Read2: "seen twice", tables.Read: "seen once", tables.Computed: "computed",
+	tables.Disputed: "disputed", tables.Practice: "practice", tables.Memory: "recalled",
 }
 
 // bookOf gathers the pages of a shelf.
@@ -125,9 +137,12 @@ func (b *book) sets() ([]bookSet, error) {
 			return nil, err
 		}
 		if n := len(list); n == 0 || list[n-1].ID != table.Set() {
-			list = append(list, bookSet{ID: table.Set(), Document: table.Source().String()})
+			list = append(list, bookSet{ID: table.Set()})
 		}
 		s := &list[len(list)-1]
+		if table.Source().ID == s.ID {
+			s.Document = table.Source().String()
+		}
 		s.Tables = append(s.Tables, b.table(table))
 	}
 	return list, nil
@@ -140,11 +155,13 @@ func (b *book) table(table *tables.Table) bookTable {
 		Notes: table.Notes(), Disagreements: b.disagreements[table.ID()],
 		ReadBy: b.readBy[table.ID()], Unread: b.unread[table.ID()]}
 	note, rule := table.Column("note"), table.Column("rule")
+	section, what := table.Column("section"), table.Column("what")
 	var shown []int
 	for i, c := range table.Columns() {
 		if c.Name != "src" && c.Name != "status" && c.Name != "note" {
 			shown = append(shown, i)
-			out.Heads = append(out.Heads, bookHead{c.Name, c.Unit, c.About})
+			out.Heads = append(out.Heads, bookHead{strings.ReplaceAll(c.Name, "_", " "), strings.TrimPrefix(c.Unit, "1"),
+				c.About})
 		}
 	}
 	for i := range table.Len() {
@@ -160,10 +177,16 @@ func (b *book) table(table *tables.Table) bookTable {
 			row.Sources = append(row.Sources, s.ID)
 		}
 		if rule >= 0 {
-			id := table.ID() + ":" + table.Cell(i, rule)
+			name := table.Cell(i, rule)
+			id := table.ID() + ":" + name
 			row.Unread = b.unread[id]
 			out.ReadBy = append(out.ReadBy, b.readBy[id]...)
+			if section >= 0 && what >= 0 {
+				row.ID, row.Rule = out.Anchor+"."+name, strings.ReplaceAll(name, "-", " ")
+				row.Section, row.What = table.Cell(i, section), table.Cell(i, what)
+			}
 		}
+		out.HasNotes = out.HasNotes || row.Note != "" || row.Unread != ""
 		out.Rows = append(out.Rows, row)
 	}
 	slices.Sort(out.ReadBy)
@@ -186,13 +209,19 @@ func howToRead(table *tables.Table) string {
 	return limit + ", only what is printed counts"
 }
 
-// bySubject is the index of the names of tables over the sets; bySection that of the
-// sections of each document.
+// bySubject is the index of the names of tables and of single figures over the sets;
+// bySection that of the sections of each document.
 func bySubject(sets []bookSet) []bookEntry {
 	places := map[string][]bookPlace{}
 	for _, s := range sets {
 		for _, t := range s.Tables {
-			places[t.Anchor] = append(places[t.Anchor], bookPlace{s.ID, s.ID + ".html#" + t.Anchor})
+			word := strings.ReplaceAll(t.Anchor, "-", " ")
+			places[word] = append(places[word], bookPlace{s.ID, s.ID + ".html#" + t.Anchor})
+			for _, r := range t.Rows {
+				if r.ID != "" {
+					places[r.Rule] = append(places[r.Rule], bookPlace{s.ID, s.ID + ".html#" + r.ID})
+				}
+			}
 		}
 	}
 	return entries(places)
@@ -206,13 +235,44 @@ func bySection(sets []bookSet) []bookEntry {
 				places[t.Document] = append(places[t.Document],
 					bookPlace{t.Section + ", " + t.Title, s.ID + ".html#" + t.Anchor})
 			}
+			for _, r := range t.Rows {
+				if r.ID != "" && r.Section != "" {
+					places[t.Document] = append(places[t.Document],
+						bookPlace{r.Section + ", " + r.What, s.ID + ".html#" + r.ID})
+				}
+			}
 		}
 	}
 	for _, list := range places {
-		slices.SortStableFunc(list, func(a, b bookPlace) int { return strings.Compare(a.Name, b.Name) })
+		slices.SortStableFunc(list, func(a, b bookPlace) int { return compareSections(a.Name, b.Name) })
 	}
 	return entries(places)
 }
+
+// compareSections orders sections as a book does: numbers by size, a table with the
+// section that it stands in.
+func compareSections(a, b string) int {
+	a, b = strings.TrimPrefix(a, "Table "), strings.TrimPrefix(b, "Table ")
+	for a != "" && b != "" {
+		x, y := digits(a), digits(b)
+		if x == 0 || y == 0 {
+			if a[0] != b[0] {
+				return int(a[0]) - int(b[0])
+			}
+			a, b = a[1:], b[1:]
+			continue
+		}
+		m, n := strings.TrimLeft(a[:x], "0"), strings.TrimLeft(b[:y], "0")
+		if c := cmp.Or(cmp.Compare(len(m), len(n)), strings.Compare(m, n)); c != 0 {
+			return c
+		}
+		a, b = a[x:], b[y:]
+	}
+	return len(a) - len(b)
+}
+
+// digits returns how many digits a text begins with.
+func digits(s string) int { return len(s) - len(strings.TrimLeft(s, "0123456789")) }
 
 func entries(places map[string][]bookPlace) []bookEntry {
 	var list []bookEntry
@@ -223,42 +283,38 @@ func entries(places map[string][]bookPlace) []bookEntry {
 	return list
 }
 
-// writeBook writes the shelf as pages into a directory: one a set, one of the
-// documents, and an index.
-func writeBook(out io.Writer, shelf *tables.Shelf, dir string) error {
+// Book writes the shelf as pages into a directory: one a set, one of the documents, and
+// an index, where to begin. It returns how many.
+func Book(dir string, shelf *tables.Shelf) (pages int, err error) {
 	b, err := newBook(shelf)
 	if err != nil {
-		return err
+		return 0, err
 	}
 	sets, err := b.sets()
 	if err != nil {
-		return err
+		return 0, err
 	}
 	documents, err := shelf.Sources()
 	if err != nil {
-		return err
+		return 0, err
 	}
 	if err := os.MkdirAll(dir, 0o777); err != nil {
-		return err
+		return 0, err
 	}
 	for _, s := range sets {
 		if err := writePage(dir, s.ID, "set", s); err != nil {
-			return err
+			return 0, err
 		}
 	}
 	if err := writePage(dir, "documents", "documents", documents); err != nil {
-		return err
+		return 0, err
 	}
 	index := struct {
 		Version             string
 		Sets                []bookSet
 		Subjects, Documents []bookEntry
 	}{tables.DataVersion, sets, bySubject(sets), bySection(sets)}
-	if err := writePage(dir, "index", "index", index); err != nil {
-		return err
-	}
-	_, err = fmt.Fprintf(out, "%d pages in %s; begin at index.html\n", len(sets)+2, dir)
-	return err
+	return len(sets) + 2, writePage(dir, "index", "index", index)
 }
 
 func writePage(dir, name, page string, data any) error {

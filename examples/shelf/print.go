@@ -1,20 +1,35 @@
-package main
+package shelf
 
 import (
 	"encoding/csv"
 	"encoding/json"
 	"fmt"
 	"io"
+	"maps"
+	"slices"
 	"strings"
 	"text/tabwriter"
 
 	"github.com/trapweir/trapweir/tables"
 )
 
-// writer writes a table in one format.
-type writer func(io.Writer, *tables.Table) error
+var writers = map[string]func(io.Writer, *tables.Table) error{"text": writeText, "csv": writeCSV,
+	"markdown": writeMarkdown, "json": writeJSON}
 
-var writers = map[string]writer{"text": writeText, "csv": writeCSV, "markdown": writeMarkdown, "json": writeJSON}
+// Formats lists the formats in which Write prints tables.
+func Formats() []string { return slices.Sorted(maps.Keys(writers)) }
+
+// Write prints a table in a format of Formats, each row with its citation.
+func Write(out io.Writer, table *tables.Table, format string) error {
+	write, ok := writers[format]
+	switch {
+	case !ok:
+		return fmt.Errorf("no format %q: %s", format, strings.Join(Formats(), ", "))
+	case table == nil:
+		return fmt.Errorf("no table to print")
+	}
+	return write(out, table)
+}
 
 // figures returns the columns that hold figures: all but src and status, which the
 // citation says better.

@@ -1,4 +1,4 @@
-package main
+package shelf
 
 import (
 	"fmt"
@@ -9,6 +9,7 @@ import (
 	"text/tabwriter"
 
 	"github.com/trapweir/trapweir/dwv"
+	"github.com/trapweir/trapweir/dwv/en12056"
 	"github.com/trapweir/trapweir/supply"
 	"github.com/trapweir/trapweir/tables"
 )
@@ -43,10 +44,10 @@ type aSet struct {
 	rules, judged int // single figures, and how many of them some answer reads
 }
 
-// printCodes prints what each code on the shelf answers: whether a layout of drains or
+// Codes prints what each code on the shelf answers: whether a layout of drains or
 // of water is sized under it, which lookups it has, and how many of its single figures
 // are read, which Markdown leaves out.
-func printCodes(out io.Writer, shelf *tables.Shelf, markdown bool) error {
+func Codes(out io.Writer, shelf *tables.Shelf, markdown bool) error {
 	sets, err := codeSets(shelf)
 	if err != nil {
 		return err
@@ -67,7 +68,7 @@ func printCodes(out io.Writer, shelf *tables.Shelf, markdown bool) error {
 		rows[0] = append(rows[0], "rules read")
 	}
 	for _, s := range sets {
-		row := []string{s.id, mark(isOf(drains, s.id)), mark(isOf(water, s.id))}
+		row := []string{s.id, mark(isOf(drains, s.id) || s.id == en12056.ID), mark(isOf(water, s.id))}
 		any := false
 		for _, a := range codeAnswers {
 			has := slices.ContainsFunc(a.tables, func(name string) bool { return s.has[name] })
@@ -121,10 +122,13 @@ func codeSets(shelf *tables.Shelf) ([]aSet, error) {
 	if err != nil {
 		return nil, err
 	}
-	skipped := map[string]int{}
+	skipped, unreadTable := map[string]int{}, map[string]bool{}
 	for i := range unread.Len() {
-		if id, _, ok := strings.Cut(unread.At(i).Rows, ":"); ok {
+		id, _, ok := strings.Cut(unread.At(i).Rows, ":")
+		if ok {
 			skipped[id]++
+		} else {
+			unreadTable[id] = true
 		}
 	}
 	var sets []aSet
@@ -137,7 +141,7 @@ func codeSets(shelf *tables.Shelf) ([]aSet, error) {
 		}
 		s := &sets[len(sets)-1]
 		name := path.Base(table.ID())
-		s.has[name] = true
+		s.has[name] = !unreadTable[table.ID()]
 		if name == "rules" || name == "supply-rules" {
 			s.rules += table.Len()
 			s.judged += table.Len() - skipped[table.ID()]

@@ -1,4 +1,4 @@
-package main
+package shelf
 
 import (
 	"fmt"
@@ -76,8 +76,8 @@ func (l live) find(shelf *tables.Shelf, set string) (a answer, ok bool) {
 	return a, true
 }
 
-// listFacts prints the facts that can be compared.
-func listFacts(out io.Writer, shelf *tables.Shelf) error {
+// Facts prints the facts that can be compared.
+func Facts(out io.Writer, shelf *tables.Shelf) error {
 	rows, err := tables.Load[question](shelf, "comparison/questions")
 	if err != nil {
 		return err
@@ -89,9 +89,9 @@ func listFacts(out io.Writer, shelf *tables.Shelf) error {
 	return w.Flush()
 }
 
-// compareFact prints one fact in every code that has it, then the rows of the sets
+// Compare prints one fact in every code that has it, then the rows of the sets
 // themselves, with their citations.
-func compareFact(out io.Writer, shelf *tables.Shelf, id string) error {
+func Compare(out io.Writer, shelf *tables.Shelf, id string) error {
 	questions, err := tables.Load[question](shelf, "comparison/questions")
 	if err != nil {
 		return err

@@ -1,4 +1,4 @@
-package main
+package shelf
 
 import (
 	"fmt"
@@ -22,9 +22,10 @@ type disagreement struct {
 	Reason string `table:"reason"`
 }
 
-// printAudit counts the rows of each set by status, and lists the rows that break a
-// rule of their table and the cells on which sources disagree.
-func printAudit(out io.Writer, shelf *tables.Shelf) error {
+// Audit counts the rows of each set by standing, tells what share is recalled, and lists
+// the rows that break a rule of their table, the cells on which sources disagree and
+// what no answer reads.
+func Audit(out io.Writer, shelf *tables.Shelf) error {
 	audit, err := shelf.Audit()
 	if err != nil {
 		return err

@@ -1,4 +1,4 @@
-package main
+package shelf
 
 import (
 	_ "embed"

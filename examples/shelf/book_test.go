@@ -1,6 +1,7 @@
-package main
+package shelf
 
 import (
+	"bufio"
 	"bytes"
 	"encoding/xml"
 	"errors"
@@ -12,6 +13,7 @@ import (
 	"strings"
 	"testing"
 
+	"github.com/trapweir/trapweir/examples/job"
 	"github.com/trapweir/trapweir/tables"
 )
 
@@ -58,10 +60,13 @@ func pageRefs(t *testing.T, name string) (ids map[string]bool, links []string) {
 // leads to a place in the book.
 func TestBook(t *testing.T) {
 	dir := t.TempDir()
-	output(t, "-html", dir)
-	pages, err := filepath.Glob(filepath.Join(dir, "*.html"))
+	n, err := Book(dir, tables.Embedded())
 	if err != nil {
 		t.Fatal(err)
+	}
+	pages, err := filepath.Glob(filepath.Join(dir, "*.html"))
+	if err != nil || len(pages) != n {
+		t.Fatalf("%d pages of %d, %v", len(pages), n, err)
 	}
 	ids, links := map[string]map[string]bool{}, map[string][]string{}
 	for _, p := range pages {
@@ -89,7 +94,7 @@ func TestBook(t *testing.T) {
 		_, name, _ := strings.Cut(table.ID(), "/")
 		_, part, _ := strings.Cut(string(data), `<h2 id="`+name+`">`)
 		part, _, _ = strings.Cut(part, "<h2 ")
-		if got := strings.Count(part, "<tr>") + strings.Count(part, `<tr class`); got != table.Len()+1 {
+		if got := strings.Count(part, "<tr"); got != table.Len()+1 {
 			t.Errorf("%s: %d rows on the page, of %d and the head", table.ID(), got, table.Len())
 		}
 		for row := range min(table.Len(), 3) {
@@ -102,11 +107,12 @@ func TestBook(t *testing.T) {
 		}
 	}
 	for page, wants := range map[string][]string{
-		"upc-2021.html": {"sources disagree, the safer is here", "stack, 3, max_closets: here 4, 5 in",
+		"upc-2021.html": {"<td>disputed</td>", "stack, 3, max_closets: here 4, 5 in",
 			"Checks that rest on it: drain-closets"},
 		"ipc-2021.html": {"No answer reads it: an interceptor is drawn with its capacity",
 			"no answer reads it: the layout does not state it"},
-		"index.html": {"Table 909.1, Trap to vent", `<a href="upc-2021.html#trap-arm">upc-2021</a>`},
+		"index.html": {"Table 909.1, Trap to vent", `<a href="ipc-2021.html#rules.wall-sleeve-oversize">305.3, sleeve through`,
+			`<dt>trap seal min</dt>`, `<a href="pipes.html">pipes</a>, 30 tables`, `<a href="upc-2021.html#trap-arm">upc-2021</a>`},
 	} {
 		data, err := os.ReadFile(filepath.Join(dir, page))
 		if err != nil {
@@ -162,17 +168,18 @@ func TestVerify(t *testing.T) {
 			}
 		}
 	}
-	answers := "A. Reader\nUPC 2021, second printing\n2026-03-04\n" +
+	answers := "A. Reader\nUPC 2021, second printing\nyesterday\n2026-03-04\n" +
 		strings.Repeat("\n", asked(list[0].cite)) + other + "\n" + strings.Repeat("\n",
 		asked(list[1].cite)-1) + "s\nq\n"
 	dir := filepath.Join(t.TempDir(), "reading")
-	var out, errs bytes.Buffer
-	if status := commandFrom(strings.NewReader(answers), []string{"-verify", "upc-2021", "-out", dir}, &out,
-		&errs); status != 0 {
-		t.Fatal(errs.String(), out.String())
+	read := func(answers, set, dir string) (string, error) {
+		var out strings.Builder
+		err := Verify(strings.NewReader(answers), &out, tables.Embedded(), Reading{set, dir, 10})
+		return out.String(), err
 	}
-	if !strings.Contains(out.String(), "2 rows read, 1 of them with another figure") {
-		t.Error(out.String())
+	out, err := read(answers, "upc-2021", dir)
+	if err != nil || !strings.Contains(out, "2 rows read, 1 of them with another figure") {
+		t.Error(out, err)
 	}
 	shelf, err := tables.Embedded().With(os.DirFS(dir))
 	if err != nil {
@@ -193,16 +200,61 @@ func TestVerify(t *testing.T) {
 			t.Errorf("%v: %v, %v, %q", key, c, c.Status(), c.Source().Note)
 		}
 	}
-	// Without a name nothing is written.
-	if status := commandFrom(strings.NewReader("\n\n\n"), []string{"-verify", "upc-2021", "-out", dir + "2"}, &out,
-		&errs); status != 1 {
-		t.Error("a reading without a name is taken")
+	// A job that names the reading is judged by it.
+	start, err := os.ReadFile("../job/start.json")
+	if err != nil {
+		t.Fatal(err)
+	}
+	named := strings.Replace(string(start), `"code": "ipc-2021"`, `"code": "upc-2021", "amendments": ["reading"]`, 1)
+	if err := os.WriteFile(filepath.Join(filepath.Dir(dir), "job.json"), []byte(named), 0o666); err != nil {
+		t.Fatal(err)
+	}
+	j, err := job.Read(os.DirFS(filepath.Dir(dir)), "job.json", "")
+	if err != nil {
+		t.Fatal(err)
+	}
+	table, err := j.Shelf().Table(list[0].cite.Table())
+	if err != nil || !table.Amended() {
+		t.Errorf("the job is not judged by the reading: %v", err)
+	}
+	// A reading is not written over.
+	if _, err := read(answers, "upc-2021", dir); err == nil || !strings.Contains(err.Error(), "name another directory") {
+		t.Error(err)
+	}
+	// Without a name nothing is written, nor where the answers end before a row does.
+	for _, answers := range []string{"", "\n\n\n", "A. Reader\nUPC\n"} {
+		if _, err := read(answers, "upc-2021", dir+"2"); err == nil || !strings.Contains(err.Error(), "are needed") {
+			t.Errorf("%q: %v", answers, err)
+		}
+	}
+	if out, err := read("A. Reader\nUPC\n2026-03-04\n", "upc-2021", dir+"2"); err != nil ||
+		!strings.Contains(out, "nothing is written") {
+		t.Error(out, err)
 	}
 	if _, err := os.Stat(dir + "2"); err == nil {
-		t.Error("a reading without a name is written")
+		t.Error("a reading without a row is written")
 	}
-	if status := commandFrom(strings.NewReader(""), []string{"-verify", "no-such"}, &out, &errs); status != 1 {
-		t.Error("a set that is not there is verified")
+	if _, err := read("", "no-such", dir+"2"); err == nil || !strings.Contains(err.Error(), "choose bs6700, ") {
+		t.Error(err)
+	}
+}
+
+// A figure that the shelf would not take is asked again: one that is no number, and one
+// that breaks the order of its table.
+func TestVerifyAsksAgain(t *testing.T) {
+	r := &reader{in: bufio.NewScanner(strings.NewReader("three\n0.5\n6\n")), out: io.Discard, shelf: tables.Embedded(),
+		files: reading{set: "irc-2021", name: "A. Reader", book: "IRC 2021", date: "2026-03-04"}}
+	table, err := tables.Embedded().Table("irc-2021/branches-and-stacks")
+	if err != nil {
+		t.Fatal(err)
+	}
+	row, ok := table.Find("branch", "0", "2")
+	if !ok {
+		t.Fatal("no branch of 2 in")
+	}
+	r.row(1, 1, decidingRow{times: 1, cite: table.Cite(row)})
+	if r.done || len(r.files.rows) != 1 || r.files.rows[0].changed || r.in.Scan() {
+		t.Errorf("%+v, %t", r.files.rows, r.done)
 	}
 }
 
