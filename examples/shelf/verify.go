@@ -17,6 +17,8 @@ import (
 	"strings"
 	"time"
 
+	"github.com/trapweir/trapweir/dwv"
+	"github.com/trapweir/trapweir/supply"
 	"github.com/trapweir/trapweir/tables"
 )
 
@@ -266,6 +268,17 @@ func (r *reading) taken(shelf *tables.Shelf) error {
 			if _, err := amended.Table(strings.TrimSuffix(name, ".csv")); err != nil {
 				return err
 			}
+		}
+	}
+	// What a table takes as a number the code may want as a count.
+	if _, err := dwv.LoadCode(shelf, r.set); err == nil {
+		if _, err := dwv.LoadCode(amended, r.set); err != nil {
+			return err
+		}
+	}
+	if _, err := supply.LoadCode(shelf, r.set); err == nil {
+		if _, err := supply.LoadCode(amended, r.set); err != nil {
+			return err
 		}
 	}
 	return nil
