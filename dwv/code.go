@@ -100,9 +100,13 @@ func LoadCode(shelf *tables.Shelf, id string) (*Code, error) {
 	if len(c.kinds) == 0 && !c.parts[Drain].any() && !c.parts[Branch].any() && len(c.arms) == 0 &&
 		len(c.vents.any) == 0 && len(c.vents.byDrain) == 0 {
 		sets := setsWithFixtures(shelf)
+		byFlow := ""
+		if _, err := shelf.Table(europeanID + "/discharge-units"); err == nil {
+			byFlow = ", and by flows " + europeanID
+		}
 		return nil, fmt.Errorf("code %q: %w: %sthe shelf has no fixtures, pipe sizes, trap arms or vents for it; it "+
-			"has %s",
-			visible.Shorten(id), tables.ErrNotFound, visible.Meant(id, sets), strings.Join(sets, ", "))
+			"has %s%s", visible.Shorten(id), tables.ErrNotFound, visible.Meant(id, append(sets, europeanID)),
+			strings.Join(sets, ", "), byFlow)
 	}
 	return c, nil
 }
@@ -130,6 +134,9 @@ func LoadRules(shelf *tables.Shelf, id string) (*Code, error) {
 	}
 	return c, nil
 }
+
+// europeanID is the set of the European method, see dwv/en12056.
+const europeanID = "en12056-2"
 
 // codeIDs returns the ids of the codes on a shelf by which drains can be sized.
 func codeIDs(shelf *tables.Shelf) ([]string, error) {

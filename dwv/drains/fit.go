@@ -72,6 +72,8 @@ type Limit struct {
 	// looked. Stops is why the layout cannot be drawn one step farther.
 	Binds []tables.Finding `json:"binds,omitempty"`
 	Stops string           `json:"stops,omitzero"`
+	// Lower is, of a grade that does not do, how far the outlet must be lowered for it to.
+	Lower units.Length `json:"lower,omitzero"`
 	// Questions are what is asked at the limit and not of the layout as it is.
 	Questions  []tables.Finding `json:"questions,omitempty"`
 	Regardless []tables.Finding `json:"regardless,omitempty"`
@@ -606,7 +608,50 @@ func (f *fit) look(q *question, regardless []tables.Finding) (x Limit, always []
 		k += step * q.lacks(against)
 	}
 	x.Binds = best
+	f.lower(q, &x)
 	return x, always, nil
+}
+
+// deepest is how far an outlet is lowered to see whether a grade would do at all.
+const deepest = 10 * units.Foot
+
+// steepestLowered is up to how many steps of grade that is tried: 3/4 in per foot.
+const steepestLowered = 48
+
+// lower tells of a single grade that does not do the flattest that would with the outlet
+// lower, and how far that must go down.
+func (f *fit) lower(q *question, x *Limit) {
+	if x.Kind != SteepestGrade && x.Kind != FlattestGrade {
+		return
+	}
+	does := func(k int64, by units.Length) ([]tables.Finding, bool) {
+		deep := *q
+		deep.vary = func(d *Data, k int64) error {
+			d.Systems[f.of.tree.systems[x.Place]].Outlet.Invert -= by
+			return q.vary(d, k)
+		}
+		against, _, why := f.judged(&deep, k, x.Regardless)
+		return against, why == nil && len(against) == 0
+	}
+	for k := int64(1); k <= steepestLowered && f.ctx.Err() == nil; k++ {
+		if _, ok := does(k, deepest); !ok {
+			continue
+		}
+		low, high := int64(0), int64(deepest/f.opt.Step) // it does not, and does, with so many steps
+		for high-low > 1 {
+			if _, ok := does(k, units.Length((low+high)/2)*f.opt.Step); ok {
+				high = (low + high) / 2
+			} else {
+				low = (low + high) / 2
+			}
+		}
+		q.value(x, k)
+		x.Lower = units.Length(high) * f.opt.Step
+		if against, _ := does(k, 0); len(against) > 0 {
+			x.Binds, x.Stops = against, ""
+		}
+		return
+	}
 }
 
 func textOf(err error) string {

@@ -196,13 +196,20 @@ func (a *answer) limit(out io.Writer, x *drains.Limit) {
 	if x.Depth != 0 {
 		figure += ", " + a.opt.Text(x.Depth) + " below the floor"
 	}
-	if !x.Found {
+	switch {
+	case x.Lower > 0:
+		figure = fmt.Sprintf("none will do; %s does with the outlet %s lower", figure, a.opt.Text(x.Lower))
+	case !x.Found:
 		figure = "none will do; with fewest fails " + figure
 	}
 	fmt.Fprintf(out, "  %-8s  %-18s  %s (now %s)\n", x.Place, names[x.Kind], figure, now)
 	switch {
 	case x.Stops != "":
 		fmt.Fprintf(out, "  %30s  farther: %s\n", "", x.Stops)
+	case !x.Found && len(x.Binds) > 0:
+		for i := range x.Binds {
+			fmt.Fprintf(out, "  %30s  in its way: %s\n", "", x.Binds[i].Compared())
+		}
 	case len(x.Binds) > 0:
 		fmt.Fprintf(out, "  %30s  binds: %s\n", "", places(x.Binds))
 	default:
