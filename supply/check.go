@@ -80,6 +80,7 @@ var checks = [...]func(*checker) error{
 	sure((*checker).scalds),
 	sure((*checker).regulators),
 	sure((*checker).ports),
+	sure((*checker).servesNothing),
 	sure((*checker).fittingsUnsaid),
 	sure((*checker).mixedClosets),
 	sure((*checker).ladderCurve),

@@ -646,7 +646,7 @@ func (l *Layout) closesTheWay(heater int32) (point int32, what string) {
 		if d := p.Device; d != nil {
 			switch d.Kind {
 			case "reduced-pressure", "double-check", "dual-check", "backflow-any",
-				"check-valve", "regulator", boosterPump:
+				"pressure-vacuum-breaker", "check-valve", "regulator", boosterPump:
 				return i, preventer(d.Kind) + " at " + p.ID
 			}
 		}
@@ -677,6 +677,14 @@ func (k *checker) ports() {
 				Reason:   k.Text("A %s takes cold water only; it is drawn with a hot port at %s.", f.Kind, f.Hot),
 				Fix:      "Move its port to the cold line.",
 			})
+		case items[i].ports == "hot" && l.hot[i] < 0:
+			k.Add(tables.Finding{
+				Rule: "fixture-ports", Place: f.ID, Verdict: tables.Ask, SettledBy: tables.Designer,
+				Citation: items[i].Citation,
+				Reason: k.Text("The code counts a %s on hot water; it is drawn on cold water only, and its load is taken "+
+					"there.", f.Kind),
+				Fix: "Move its port to the hot line, or leave it so if that is how it is fed.",
+			})
 		case items[i].ports == "both" && l.hot[i] < 0 && l.cold[i] >= 0 && f.Kind != "bidet":
 			cold = append(cold, f.ID)
 		}
@@ -689,6 +697,34 @@ func (k *checker) ports() {
 			Fix: "State the hot port, or leave it so if there is none.",
 		})
 	}
+}
+
+// servesNothing asks about lines that end at no fixture: a port that was keyed at another
+// point leaves its line without load, and so small.
+func (k *checker) servesNothing() {
+	l := k.layout
+	linked := map[string]bool{}
+	for i := range l.data.Links {
+		linked[l.data.Links[i].Between[0]], linked[l.data.Links[i].Between[1]] = true, true
+	}
+	var ends []int
+	for _, i := range l.order {
+		p := &l.data.Points[i]
+		tank := p.Device != nil && p.Device.Kind == expansionTank
+		if l.kids[i] == 0 && len(l.FixturesAt(int(i))) == 0 && p.Continuous == 0 && l.service[i] != Recirculated &&
+			!tank && !linked[p.ID] {
+			ends = append(ends, int(i))
+		}
+	}
+	if len(ends) == 0 {
+		return
+	}
+	k.Add(tables.Finding{
+		Rule: "line-serves-nothing", Place: l.data.Points[ends[0]].ID, Verdict: tables.Ask, SettledBy: tables.Designer,
+		Reason: k.Text("No fixture and no flow stands where the line ends, at %s: nothing is counted there, and water "+
+			"that nobody draws goes stale.", k.ids(ends)),
+		Fix: "State the fixture that it is for, with later if that comes later, or leave the line out.",
+	})
 }
 
 // fittingsUnsaid says how many runs name no fitting, for which none is counted, and asks

@@ -337,6 +337,13 @@ func TestQuietAssumptions(t *testing.T) {
 		{"ports as they should be", "ipc-2021", "fixture-ports", nil, "", 0, ""},
 		{"a shower without hot water", "ipc-2021", "fixture-ports", func(d *Data) { d.Fixtures[0].Hot = "" }, "SH", tables.Ask, "cold water only"},
 		{"a closet on the hot line", "ipc-2021", "fixture-ports", func(d *Data) { d.Fixtures[1].Cold, d.Fixtures[1].Hot = "", "H" }, "WC", tables.Ask, "hot port at H"},
+		{"a line to a fixture", "ipc-2021", "line-serves-nothing", nil, "", 0, ""},
+		{"a line to nothing", "ipc-2021", "line-serves-nothing", func(d *Data) {
+			d.Points = append(d.Points, Point{ID: "X", From: "A", Length: 20 * ft})
+		}, "X", tables.Ask, "nothing is counted there"},
+		{"a line that draws on", "ipc-2021", "line-serves-nothing", func(d *Data) {
+			d.Points = append(d.Points, Point{ID: "X", From: "A", Length: 20 * ft, Continuous: units.USGallonPerMinute})
+		}, "", 0, ""},
 		{"120 degF", "upc-2021", "scald", nil, "", 0, ""},
 		{"140 degF under the UPC", "upc-2021", "scald", func(d *Data) { d.Water.Hot = units.Fahrenheit(140) }, "SH", tables.Ask, "hotter than the high limit"},
 		{"140 degF under a code without a limit", "hunter", "scald", func(d *Data) { d.Water.Hot = units.Fahrenheit(140) }, "SH", tables.Ask, "another code's"},

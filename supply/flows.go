@@ -136,9 +136,7 @@ func (l *Layout) items(c *Code) ([]item, error) {
 				out[i].rate(f.Flow)
 			}
 		}
-		if c.unit == "wsfu" {
-			out[i].whole(l.cold[i] < 0, l.hot[i] < 0)
-		}
+		out[i].whole(c.unit == "wsfu", l.cold[i] < 0, l.hot[i] < 0)
 		if a.ladder < 0 {
 			n, err := out[i].Each.times(f.Count)
 			if err != nil {
@@ -154,13 +152,17 @@ func (l *Layout) items(c *Code) ([]item, error) {
 	return out, errors.Join(errs...)
 }
 
-// whole gives a fixture that the code knows with both supplies, and that is fed by one
-// alone, its whole load there: the lesser parts are for each of two.
-func (it *item) whole(noCold, noHot bool) {
-	if e := &it.Each; noCold != noHot && e.Cold > 0 && e.Hot > 0 {
-		if e.Cold = e.Total; noCold {
-			e.Cold, e.Hot = 0, e.Total
-		}
+// whole gives a fixture that is fed by one supply alone its whole load there: where the
+// code knows it with both and parts a load of fixture units, for the lesser parts are for
+// each of two; and where the code knows it with the other supply alone, for it draws no less.
+func (it *item) whole(parts, noCold, noHot bool) {
+	e := &it.Each
+	both := parts && e.Cold > 0 && e.Hot > 0
+	switch {
+	case noHot && !noCold && (both || it.ports == "hot"):
+		e.Cold, e.Hot = e.Total, 0
+	case noCold && !noHot && (both || it.ports == "cold"):
+		e.Cold, e.Hot = 0, e.Total
 	}
 }
 

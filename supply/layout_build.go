@@ -832,7 +832,8 @@ func (l *Layout) checkLoops(fault faulter) {
 			bad("return", "point %q is not fed from heater %q", visible.Shorten(r.Return), r.Heater)
 		}
 		if r.Into != "" && l.returnOf(i) < 0 {
-			bad("into", "point %q is not on the return of another loop of heater %q, before its end",
+			bad("into", "point %q is not on the return of another loop of heater %q, before its end; returns that meet "+
+				"at the heater say nothing",
 				visible.Shorten(r.Into), r.Heater)
 		} else if l.returnsToItself(i) {
 			bad("into", "the return comes back to itself")

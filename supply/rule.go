@@ -45,6 +45,7 @@ var rules = []tables.CheckRule{
 	{ID: "tempered-water", Title: "Hot water at public lavatories and bidets", Family: "cautions"},
 	{ID: "regulator-fall-off", Title: "Fall-off of a pressure regulator", Family: "what the layout leaves open"},
 	{ID: "fixture-ports", Title: "Hot and cold ports of a fixture", Family: "what the layout leaves open"},
+	{ID: "line-serves-nothing", Title: "Lines that end at no fixture", Family: "what the layout leaves open"},
 	{ID: "fittings-not-given", Title: "Runs without fittings", Family: "what the layout leaves open"},
 	{ID: "mixed-closets", Title: "Tanks beside flush valves", Family: "loads and demand"},
 	{ID: "ladder-curve", Title: "Demand of several flush valves", Family: "loads and demand"},

@@ -256,8 +256,8 @@ func (r *Report) printWater(p *page) {
 	p.grid(g)
 	p.printf("\n")
 	r.printOutlets(p)
-	p.printf("\n")
 	if w.Governs != "" {
+		p.printf("\n")
 		p.paragraph("  Critical fixture: ", "    ", w.Governs+". On the way there:")
 		g = grid{head: []string{"at", "", ">takes", ">left"}}
 		for _, x := range w.Budget {
