@@ -230,17 +230,29 @@ func (d *drainsJudged) check(p printer, words bool) (err error) {
 
 // gather puts the findings of both halves together, and what could not be judged.
 func (g *judged) gather() {
-	g.findings = nil
+	var drains, water, rest []tables.Finding
 	if g.drains != nil {
-		g.findings = append(g.findings, g.drains.findings...)
+		drains = g.drains.findings
 	}
 	if g.water != nil {
-		g.findings = append(g.findings, g.water.findings...)
+		water = g.water.findings
 	}
 	for _, x := range g.gaps {
-		g.findings = append(g.findings, x.findings()...)
+		rest = append(rest, x.findings()...)
 	}
-	g.findings = append(g.findings, g.job.slips()...)
+	g.findings = slices.Concat(drains, water, rest, g.slips())
+}
+
+// drawn is the layout of the drains, nil if the job has none.
+func (g *judged) drawn() *drains.Data {
+	switch {
+	case g.drains != nil:
+		return &g.drains.layout
+	case g.job.drains != nil:
+		d := g.job.drains.Data()
+		return &d
+	}
+	return nil
 }
 
 // passes returns the tally of the drains, nil if they have none.
@@ -408,8 +420,7 @@ func jobSection(g *judged, p printer) (JobSection, error) {
 	for i := range s.amended {
 		s.Amendments = append(s.Amendments, s.amended[i].text())
 	}
-	if g.job.drains != nil {
-		d := g.job.drains.Data()
+	if d := g.drawn(); d != nil {
 		s.Floor, s.Slab = p.level(d.FinishedFloor), p.depth(d.Slab)
 	}
 	memory := map[tables.Citation]bool{}

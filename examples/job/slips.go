@@ -15,19 +15,18 @@ import (
 // slips looks for what is written wrong more often than it is meant: feet for inches, a depth
 // for an elevation, one thing under two ids, a run drawn twice. Each is a question to whoever
 // drew the layout, for it may be meant.
-func (j *Job) slips() []tables.Finding {
+func (g *judged) slips() []tables.Finding {
 	var s slipList
-	if j.drains != nil {
-		d := j.drains.Data()
-		s.ofDrains(&d)
+	j, d := g.job, g.drawn()
+	if d != nil {
+		s.ofDrains(d)
 	}
 	if j.water != nil {
 		s.ofWater(j.water)
 	}
-	if j.drains != nil && j.water != nil {
-		d := j.drains.Data()
-		s.twoIDs(&d, j.water)
-		s.oneHalf(&d, j.water)
+	if d != nil && j.water != nil {
+		s.twoIDs(d, j.water)
+		s.oneHalf(d, j.water)
 	}
 	return s
 }

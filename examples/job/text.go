@@ -202,6 +202,9 @@ func (g *grid) longestWords(c *columns) {
 	rows := append([][]string{c.head}, g.rows...)
 	for _, row := range rows {
 		for i, s := range row {
+			if len(s) <= c.word[i] {
+				continue // none of its words is longer
+			}
 			for word := range unbroken(s) {
 				c.word[i] = max(c.word[i], utf8.RuneCountInString(word))
 			}

@@ -19,6 +19,9 @@ import (
 // acts reports whether a rune does something to a page and is not only seen on it.
 // The two joiners stay, for scripts are written with them.
 func acts(r rune) bool {
+	if r < utf8.RuneSelf {
+		return r < ' ' || r == 0x7f
+	}
 	return unicode.In(r, unicode.Cc, unicode.Cf, unicode.Zl, unicode.Zp) && r != '\u200c' && r != '\u200d'
 }
 
