@@ -80,18 +80,15 @@ func (d *drawing) arrange() {
 			return
 		}
 	}
-	parent, steps := make([]int32, n+1), make([]units.Length, n+1)
+	parent, steps, heights := make([]int32, n+1), make([]units.Length, n+1), make([]units.Length, n+1)
 	parent[n] = -1
 	for i := range n {
-		parent[i], steps[i] = int32(n), d.step(i)
+		parent[i], steps[i], heights[i] = int32(n), d.step(i), d.runs[i].Elevation
 		if p := l.Parent(i); p >= 0 {
 			parent[i] = int32(p)
 		}
 	}
-	d.spot = draw.Arrange(parent, steps)
-	for i := range n {
-		d.spot[i].Z = d.runs[i].Elevation
-	}
+	d.spot = draw.ArrangeInHeight(parent, steps, heights, false)
 }
 
 // isometric draws runs, points and fixtures, farthest first.
@@ -140,10 +137,23 @@ func (d *drawing) returns(sc *draw.Scene, spot []draw.Point, known []bool) {
 		}
 		if (known == nil || known[from] && known[to]) && spot[from] != spot[to] {
 			sc.Lines = append(sc.Lines, draw.Line{ID: d.free("return ", x.ID), Style: draw.Return, Arrow: true,
-				Path: []draw.Point{spot[from], spot[to]}, Label: []string{x.ID}, Tip: "return " + x.ID + " to " +
+				Path: d.back(spot[from], spot[to]), Label: []string{x.ID}, Tip: "return " + x.ID + " to " +
 					l.data.Points[to].ID})
 		}
 	}
+}
+
+// back is the way of a return: straight, or in a schematic beside the row that it comes from, so
+// that it does not lie over the line to there.
+func (d *drawing) back(from, to draw.Point) []draw.Point {
+	if d.placed {
+		return []draw.Point{from, to}
+	}
+	beside := from
+	beside.Y += leastStep / 2
+	corner := draw.Point{X: to.X, Y: beside.Y, Z: beside.Z}
+	foot := draw.Point{X: to.X, Y: to.Y, Z: beside.Z}
+	return []draw.Point{from, beside, corner, foot, to}
 }
 
 // plan draws what has a place on plan: points with their fixtures, and the runs, sleeves, links

@@ -509,6 +509,14 @@ func (d *drawing) run(l units.Length) string {
 	return units.Notation{Nearest: 4, NoZeroFeet: true}.Format(l)
 }
 
+// developed is a length that was added up: the inch above, or metres.
+func (d *drawing) developed(l units.Length) string {
+	if !d.opt.Metric {
+		l = (l + units.Inch - units.Inch/1000) / units.Inch * units.Inch
+	}
+	return d.run(l)
+}
+
 func (d *drawing) height(l units.Length) string {
 	n := units.Notation{Form: units.DecimalFeet, Places: 2}
 	if d.opt.Metric {
@@ -585,6 +593,33 @@ func (d *drawing) arrange(sys int32) {
 	d.rows[sys] = true
 	for _, i := range append([]int32{sys}, d.tree.of(sys)...) {
 		d.spot[i] = Position{X: -d.arranged[i].X, Y: d.arranged[i].Y}
+	}
+}
+
+// arrangeInHeight sets the nodes of a system for its isometric, if anything flat stands on a
+// riser: where it lies on plan it would hide another row, or be hidden.
+func (d *drawing) arrangeInHeight(sys int32) {
+	high, flat := map[int32]bool{}, false
+	nodes := append(slices.Clone(d.tree.of(sys)), sys)
+	slices.Reverse(nodes) // the outlet first
+	index := make(map[int32]int32, len(nodes))
+	parent := make([]int32, len(nodes))
+	steps, heights := make([]units.Length, len(nodes)), make([]units.Length, len(nodes))
+	for k, i := range nodes {
+		index[i], heights[k], parent[k] = int32(k), d.lv.upper[i], -1
+		if i == sys {
+			continue
+		}
+		p, riser := d.tree.parent[i], d.tree.point(i).Run.Vertical
+		high[i] = high[p] || riser
+		flat = flat || high[p] && !riser
+		parent[k], steps[k] = index[p], d.step(i)
+	}
+	if !flat {
+		return
+	}
+	for k, p := range draw.ArrangeInHeight(parent, steps, heights, true) {
+		d.spot[nodes[k]] = Position{X: p.X, Y: p.Y}
 	}
 }
 

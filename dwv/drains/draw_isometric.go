@@ -2,6 +2,7 @@ package drains
 
 import (
 	"fmt"
+	"slices"
 	"strings"
 
 	"github.com/trapweir/trapweir/dwv"
@@ -21,6 +22,9 @@ func (d *drawing) isometric(sys int32) *draw.Scene {
 		"the most the code allows. Arm: length from trap weir to vent of the most the code allows."}
 	if d.rows[sys] {
 		sc.Remarks = append(sc.Remarks, schematic)
+		onPlan := slices.Clone(d.spot)
+		d.arrangeInHeight(sys)
+		defer func() { d.spot = onPlan }()
 	}
 	if d.risers(sc, sys) {
 		sc.Remarks = append(sc.Remarks, "The layout gives heights and lengths of vents, not their way on plan: they "+
@@ -249,7 +253,7 @@ func (d *drawing) ventID(v int32) string {
 
 func (d *drawing) ventTag(v int32) []string {
 	x, s := &d.layout.Vents[v], &d.vents[v]
-	tag := x.ID + ": " + d.size(s.Size) + ", " + d.run(s.Length)
+	tag := x.ID + ": " + d.size(s.Size) + ", " + d.developed(s.Length)
 	if s.MaxLength != 0 {
 		tag += " of " + d.run(s.MaxLength)
 	}
@@ -265,7 +269,7 @@ func (d *drawing) ventTip(v int32) string {
 	words := []string{
 		x.ID + ": " + strings.ReplaceAll(string(x.Kind), "-", " ") + " vent",
 		d.size(s.Size),
-		"developed length " + d.run(s.Length),
+		"developed length " + d.developed(s.Length),
 	}
 	if d.Sizing.european == nil {
 		words = append(words, "serves "+s.Load.String())

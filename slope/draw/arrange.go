@@ -1,9 +1,15 @@
 package draw
 
-import "github.com/trapweir/trapweir/units"
+import (
+	"slices"
+
+	"github.com/trapweir/trapweir/units"
+)
 
 // rowApart is how far apart Arrange sets rows.
 const rowApart = 5 * units.Foot
+
+const mostRows = 40 // to try on either side
 
 // Arrange gives places to the nodes of trees that have none, for a schematic: X grows away
 // from the root, by the steps; the longest way from a node goes straight on, each other way turns off into the
@@ -11,8 +17,26 @@ const rowApart = 5 * units.Foot
 // root; step how far apart the two are set, nought for one over the other. Trees stand in turn along Y.
 // A node of a cycle stays at the origin.
 func Arrange(parent []int32, step []units.Length) []Point {
-	a := &arrangement{step: step, kids: make([][]int32, len(parent)), long: make([]units.Length, len(parent)),
-		at: make([]Point, len(parent))}
+	return (&arrangement{step: step}).all(parent)
+}
+
+// ArrangeInHeight is [Arrange] for an isometric, of nodes at these heights: a way turns off into
+// the nearest row where it lies over no other as one looks at it from aslant, for there a row that
+// is higher up hides one that is farther off. X grows away from the root, or with left falls.
+func ArrangeInHeight(parent []int32, step, height []units.Length, left bool) []Point {
+	a := &arrangement{step: step, height: height, right: 1}
+	if left {
+		a.right = -1
+	}
+	at := a.all(parent)
+	for i := range at {
+		at[i].X, at[i].Z = a.right*at[i].X, height[i]
+	}
+	return at
+}
+
+func (a *arrangement) all(parent []int32) []Point {
+	a.kids, a.long, a.at = make([][]int32, len(parent)), make([]units.Length, len(parent)), make([]Point, len(parent))
 	for i, p := range parent {
 		if p >= 0 {
 			a.kids[p] = append(a.kids[p], int32(i))
@@ -27,7 +51,13 @@ func Arrange(parent []int32, step []units.Length) []Point {
 }
 
 type arrangement struct {
-	step   []units.Length
+	step []units.Length
+	// height of each node, nil for a plan. Then seen are the cells of the picture that are taken,
+	// each with the node where the way there turned off, and right tells which way X grows in it.
+	height []units.Length
+	seen   map[flat]int32
+	right  units.Length
+
 	kids   [][]int32
 	long   []units.Length // longest way beyond each node
 	at     []Point
@@ -52,7 +82,7 @@ func (a *arrangement) tree(root int32) {
 			a.long[order[k]] = max(a.long[order[k]], a.long[c]+a.step[c])
 		}
 	}
-	a.rows, a.lo, a.hi = map[int][]stretch{}, 0, 0
+	a.rows, a.lo, a.hi, a.seen = map[int][]stretch{}, 0, 0, map[flat]int32{}
 	type turn struct {
 		node, off int32
 		row       int
@@ -62,9 +92,15 @@ func (a *arrangement) tree(root int32) {
 		x := units.Length(0)
 		if t.off >= 0 {
 			x = a.at[t.off].X
-			t.row = a.free(t.row, stretch{x, x + a.step[t.node] + a.long[t.node], t.off})
-		} else {
+		}
+		switch {
+		case t.off < 0:
 			a.take(0, stretch{0, a.long[t.node], -1})
+			a.see(a.way(root, -1, 0), -1, root)
+		case a.height != nil:
+			t.row = a.apart(t.node, t.off, t.row)
+		default:
+			t.row = a.free(t.row, stretch{x, x + a.step[t.node] + a.long[t.node], t.off})
 		}
 		for n := t.node; n >= 0; {
 			if n != root {
@@ -101,9 +137,8 @@ func (a *arrangement) main(n int32) int32 {
 // free takes the nearest row to a row where a stretch lies over no other and the way to it
 // crosses none.
 func (a *arrangement) free(row int, s stretch) int {
-	const most = 40 // rows to try on either side
 	open := [2]bool{true, true}
-	for d := 1; d <= most && (open[0] || open[1]); d++ {
+	for d := 1; d <= mostRows && (open[0] || open[1]); d++ {
 		for side, r := range [...]int{row + d, row - d} {
 			if !open[side] {
 				continue
@@ -120,6 +155,116 @@ func (a *arrangement) free(row int, s stretch) int {
 		}
 	}
 	return a.take(a.hi+1, s)
+}
+
+const (
+	seenCell  = 18 * units.Inch // ways keep so far apart, at least
+	besideOff = 4 * seenCell    // from where a way turns off it may be nearer to others
+)
+
+// apart takes the nearest row where the way from a node on lies, in the picture, beside all
+// others.
+func (a *arrangement) apart(node, off int32, row int) int {
+	best := a.nearest(node, off, row)
+	way := a.way(node, off, best)
+	a.see(way, off, node)
+	return a.take(best, stretch{off: off})
+}
+
+func (a *arrangement) nearest(node, off int32, row int) int {
+	for d := 1; d <= mostRows; d++ {
+		for _, r := range [...]int{row + d, row - d} {
+			used := slices.ContainsFunc(a.rows[r], func(s stretch) bool { return s.off == off })
+			if !used && a.beside(a.way(node, off, r), off) {
+				return r
+			}
+		}
+	}
+	return a.hi + 1
+}
+
+// way is where the nodes that go straight on from a node lie in the picture, if that turns
+// off into a row; none for a plan.
+func (a *arrangement) way(node, off int32, row int) (way []flat) {
+	if a.height == nil {
+		return nil
+	}
+	at := Point{}
+	next := func(n int32) {
+		at.Z = a.height[n]
+		way = append(way, inIsometric(Point{X: a.right * at.X, Y: at.Y, Z: at.Z}))
+	}
+	if off >= 0 {
+		at = a.at[off]
+		next(off)
+		at.Y = units.Length(row) * rowApart
+		next(off)
+	}
+	for n := node; n >= 0; n = a.main(n) {
+		if off >= 0 || n != node {
+			at.X += a.step[n]
+		}
+		next(n)
+	}
+	return way
+}
+
+// cellsOf calls do for the cells that a way goes through, until it is false.
+func cellsOf(way []flat, do func(cell, at flat) bool) {
+	for i := 1; i < len(way); i++ {
+		p, q := way[i-1], way[i]
+		du, dv := q.u-p.u, q.v-p.v
+		n := 2*max(du, -du, dv, -dv)/int64(seenCell) + 1
+		for k := range n + 1 {
+			at := flat{p.u + du*k/n, p.v + dv*k/n}
+			if !do(flat{at.u / int64(seenCell), at.v / int64(seenCell)}, at) {
+				return
+			}
+		}
+	}
+}
+
+// within tells whether a place lies near another.
+func within(p, q flat) bool {
+	return max(p.u-q.u, q.u-p.u, p.v-q.v, q.v-p.v) < int64(besideOff)
+}
+
+// beside reports whether a way lies beside all others; those that turn off with it may share the
+// line to their rows.
+func (a *arrangement) beside(way []flat, off int32) bool {
+	ok := true
+	cellsOf(way, func(cell, at flat) bool {
+		other, taken := a.seen[cell]
+		ok = !taken || other == off || within(at, way[0])
+		return ok
+	})
+	return ok
+}
+
+// see takes the cells of a way and those about them: of the line to its row, and where the row
+// begins, for all that turn off there, else for itself.
+func (a *arrangement) see(way []flat, off, node int32) {
+	mark := func(way []flat, owner int32) {
+		cellsOf(way, func(cell, at flat) bool {
+			by := owner
+			if off >= 0 && within(at, way[0]) {
+				by = off
+			}
+			for u := cell.u - 1; u <= cell.u+1; u++ {
+				for v := cell.v - 1; v <= cell.v+1; v++ {
+					if _, taken := a.seen[flat{u, v}]; !taken {
+						a.seen[flat{u, v}] = by
+					}
+				}
+			}
+			return true
+		})
+	}
+	if off >= 0 {
+		mark(way[:2], off)
+		way = way[1:]
+	}
+	mark(way, node)
 }
 
 func (a *arrangement) take(row int, s stretch) int {

@@ -1,6 +1,7 @@
 package draw_test
 
 import (
+	"math"
 	"math/rand/v2"
 	"testing"
 
@@ -38,6 +39,63 @@ func TestArrange(t *testing.T) {
 	}
 	if got := draw.Arrange([]int32{1, 0}, make([]units.Length, 2)); got[0] != got[1] {
 		t.Error("nodes of a cycle do not stay at the origin")
+	}
+}
+
+// TestArrangeInHeight: the branches of a stack of two storeys, four to a storey, lie beside one
+// another as one looks at them from aslant: no end of one lies on another, and no two run over one
+// another. At the places of a plan the upper storey hides a part of the lower one.
+func TestArrangeInHeight(t *testing.T) {
+	const ft = units.Foot
+	parent := []int32{-1, 0, 1, 2, 3}
+	step := []units.Length{0, 10 * ft, 12 * ft, 0, 0}
+	height := []units.Length{0, ft / 5, ft / 2, 4 * ft, 13 * ft}
+	for _, off := range []int32{3, 4} {
+		for k := range units.Length(4) {
+			parent, step = append(parent, off), append(step, (4+2*k)*ft)
+			height = append(height, height[off]+ft/10)
+		}
+	}
+	type place struct{ u, v float64 }
+	look := func(p draw.Point) place { // X up to the right, Y up to the left, Z up
+		x, y, z := p.X.Feet(), p.Y.Feet(), p.Z.Feet()
+		return place{float64((x - y) * math.Sqrt(3) / 2), float64((x+y)/2) + z}
+	}
+	distance := func(p, a, b place) float64 {
+		du, dv := b.u-a.u, b.v-a.v
+		at := max(0, min(1, (float64((p.u-a.u)*du)+float64((p.v-a.v)*dv))/(float64(du*du)+float64(dv*dv))))
+		return math.Hypot(p.u-a.u-float64(at*du), p.v-a.v-float64(at*dv))
+	}
+	nearest := func(at []draw.Point) float64 {
+		least := math.Inf(1)
+		for i := 5; i < len(at); i++ {
+			for k := 5; k < len(at); k++ {
+				foot := draw.Point{X: at[parent[k]].X, Y: at[k].Y, Z: height[parent[k]]}
+				if i != k {
+					least = min(least, distance(look(at[i]), look(foot), look(at[k])))
+				}
+				if parent[i] != parent[k] {
+					least = min(least, distance(look(at[i]), look(at[parent[k]]), look(foot)))
+				}
+			}
+		}
+		return least
+	}
+	for _, left := range []bool{false, true} {
+		at := draw.ArrangeInHeight(parent, step, height, left)
+		if d := nearest(at); d < 1.5 {
+			t.Errorf("left %v: a branch ends %.2f ft from another", left, d)
+		}
+		plan := draw.Arrange(parent, step)
+		for i := range plan {
+			plan[i].Z = height[i]
+			if left {
+				plan[i].X = -plan[i].X
+			}
+		}
+		if d := nearest(plan); d >= 1.5 {
+			t.Errorf("left %v: at the places of a plan nothing is hidden: this stack shows nothing", left)
+		}
 	}
 }
 

@@ -49,19 +49,30 @@ func (l *label) size() (w, h int) {
 const ringRow = 5 // rings side by side
 
 // place finds room for a label and draws it. Places beside the symbol come first, then
-// places that a leader reaches, then places on the label's own lines, then leaders across others. It
-// reports false if there is no room at all.
+// places that a leader reaches, then places close to a line that is not its own, then leaders across
+// others, then places on the label's own lines. It reports false if there is no room at all.
 func (s *sheet) place(l label) bool {
-	return s.near(&l, false) || s.lead(&l, false) || s.near(&l, true) || s.lead(&l, true)
+	if s.near(&l, aside, false) || s.lead(&l, false) || s.near(&l, 0, false) {
+		return true
+	}
+	if s.lead(&l, true) || s.near(&l, 0, true) {
+		s.poor++
+		return true
+	}
+	return false
 }
 
-// near draws the label beside its place; with own, on lines of its own if need be.
-func (s *sheet) near(l *label, own bool) bool {
+// aside is how far a label keeps from lines that are not its own, so that it is read with its own.
+const aside = 200
+
+// near draws the label beside its place, so far from other lines; with own, on lines of its own
+// if need be.
+func (s *sheet) near(l *label, gap int, own bool) bool {
 	w, h := l.size()
 	for _, at := range l.at {
 		for k := range compass {
 			b := beside(at, compass[(k+l.first)%len(compass)], l.reach+100, w, h)
-			if s.room.free(b, l.group, own) {
+			if s.room.free(b, l.group, gap, own) {
 				s.write(l, b)
 				return true
 			}
@@ -88,7 +99,7 @@ func (s *sheet) lead(l *label, across bool) bool {
 					side = spot{0, sign(d.y)}
 				}
 				b := beside(p, side, 80, w, h)
-				if s.room.free(b, l.group, false) && s.room.clear(at, p, across) {
+				if s.room.free(b, l.group, 0, false) && s.room.clear(at, p, across) {
 					s.room.addLine(leader, at, p, l.group)
 					g := &s.groups[l.group]
 					g.lines = path(g.lines, "h", false, at, p)

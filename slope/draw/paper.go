@@ -50,10 +50,11 @@ type sheet struct {
 	*canvas
 	room    *room
 	size    spot
-	area    box // where the drawing stands
-	side    box // the column beside it
-	block   box // the title block below both
-	missing []string
+	area    box      // where the drawing stands
+	side    box      // the column beside it
+	block   box      // the title block below both
+	missing []string // labels that found no room
+	poor    int      // labels across others, or on their own lines
 	scale   string
 	bar     func(s *sheet, b box)
 	ahead   bool // an arrow shows which way Y grows

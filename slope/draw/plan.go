@@ -54,7 +54,7 @@ func show(sc *Scene, o Options, look func(Point) flat, axes bool) ([]Sheet, erro
 }
 
 // single draws the scene on one sheet, the first of the papers that holds all labels, or
-// the last, and returns how many labels that leaves out; none if there are more labels than a sheet holds.
+// the last, and returns how many labels that leaves out or places poorly; none if there are more labels than a sheet holds.
 func (p *picture) single(try []Paper) (s *sheet, missing int) {
 	const many = 600
 	if p.labels > many {
@@ -62,11 +62,11 @@ func (p *picture) single(try []Paper) (s *sheet, missing int) {
 	}
 	for _, paper := range try {
 		s = p.whole(paper)
-		if len(s.missing) == 0 {
+		if missing = len(s.missing) + s.poor; missing == 0 {
 			break
 		}
 	}
-	return s, len(s.missing)
+	return s, missing
 }
 
 func flatten(sc *Scene, o *Options, look func(Point) flat, axes bool) *picture {
@@ -423,7 +423,7 @@ func (s *sheet) crosses(w *window, metric bool) {
 	for i := w.left/st + 1; i*st < w.left+drawn(a.x1-a.x0, w.scale); i++ {
 		for k := bottom/st + 1; k*st < w.top; k++ {
 			at := w.spot(flat{i * st, k * st})
-			if s.room.free(around(at, 300), frame, false) {
+			if s.room.free(around(at, 300), frame, 0, false) {
 				g.marks = path(g.marks, "h", false, spot{at.x - 200, at.y}, spot{at.x + 200, at.y})
 				g.marks = path(g.marks, "h", false, spot{at.x, at.y - 200}, spot{at.x, at.y + 200})
 			}
@@ -464,7 +464,7 @@ func (p *picture) parts(paper Paper, missing int) []Sheet {
 }
 
 // drawParts draws each part on a sheet, after a blank one for the key, and counts the labels
-// that found no room. No sheet asks anything of another, so they are drawn at once.
+// that found no room, or a poor one. No sheet asks anything of another, so they are drawn at once.
 func (p *picture) drawParts(paper Paper, scale int64, tiles []extent) (sheets []*sheet, missing int) {
 	sheets = make([]*sheet, 1+len(tiles))
 	sheets[0] = newSheet(paper, p.o, p.axes)
@@ -479,7 +479,7 @@ func (p *picture) drawParts(paper Paper, scale int64, tiles []extent) (sheets []
 	}
 	wg.Wait()
 	for _, s := range sheets {
-		missing += len(s.missing)
+		missing += len(s.missing) + s.poor
 	}
 	return sheets, missing
 }

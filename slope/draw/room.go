@@ -105,20 +105,22 @@ func (r *room) put(t thing, b box, in func(box) bool) {
 	})
 }
 
-// free reports whether a box lies in the area and meets nothing. With own, lines of that
-// owner do not count.
-func (r *room) free(b box, owner int, own bool) bool {
+// free reports whether a box lies in the area and meets nothing, so far from the lines of
+// others. With own, lines of that owner do not count.
+func (r *room) free(b box, owner, gap int, own bool) bool {
 	if !r.area.holds(b) {
 		return false
 	}
-	ok := true
-	r.over(b, func(i int, _ box) bool {
+	ok, about := true, b.grown(gap)
+	r.over(about, func(i int, _ box) bool {
 		r.looks -= len(r.cells[i]) + 1
 		for _, n := range r.cells[i] {
 			t := &r.things[n]
 			if t.kind == solid || t.kind == symbol {
 				ok = !t.box.meets(b)
-			} else if !own || t.owner != owner {
+			} else if t.owner != owner {
+				ok = !about.met(spot{t.box.x0, t.box.y0}, spot{t.box.x1, t.box.y1})
+			} else if !own {
 				ok = !b.met(spot{t.box.x0, t.box.y0}, spot{t.box.x1, t.box.y1})
 			}
 			if !ok {
