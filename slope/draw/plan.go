@@ -54,7 +54,8 @@ func show(sc *Scene, o Options, look func(Point) flat, axes bool) ([]Sheet, erro
 }
 
 // single draws the scene on one sheet, the first of the papers that holds all labels, or
-// the last, and returns how many labels that leaves out or places poorly; none if there are more labels than a sheet holds.
+// the last, and returns how many labels that leaves out or places poorly; none if there are more
+// labels than a sheet holds.
 func (p *picture) single(try []Paper) (s *sheet, missing int) {
 	const many = 600
 	if p.labels > many {
