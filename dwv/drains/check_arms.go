@@ -173,6 +173,9 @@ func (j *judge) arm(i int32, pt *Point, a *armFigures) {
 		j.unvented(i, pt, a)
 		return
 	}
+	if (r.shared[i] > 0 || r.risers[i]) && j.unventedPipe(i, pt) {
+		return // it may join the drain first, and drop on its way
+	}
 	at := j.id(r.reached[i])
 	length, fall := r.arm[i], r.fall[i]
 	if t := pt.Trap; t != nil {

@@ -369,6 +369,11 @@ func (s *Sizing) own(i int32, r *rater) dwv.FixtureUnits {
 			sized.Size = pt.Trap.Size // what the layout says of the trap answers for the fixture
 			k, refused = r.rate(&sized)
 		}
+		if errors.Is(refused, tables.ErrNotInCode) && pt.Receptor != nil && len(pt.Receptor.Indirect) == 1 && err == nil {
+			// What takes the waste of one fixture is the drain of that fixture, as the standpipe
+			// of a washer is under codes that list the washer alone.
+			k, refused = r.rate(&pt.Receptor.Indirect[0])
+		}
 		if refused == nil {
 			s.fixture[i] = k
 			through = max(through, r.rated[k].Units)

@@ -20,10 +20,12 @@ func loadDrainCode(shelf *tables.Shelf, id string) (*dwv.Code, error) {
 }
 
 // Metric tells whether the code of the job, or another that it is judged under, counts in
-// metric units: EN 12056-2 for drains; for water lines alone a code of loading units or flows.
+// metric units: for drains EN 12056-2, and a code whose pipe is named in millimetres; for water
+// lines alone a code of loading units or flows.
 func (j *Job) Metric(other string) bool {
-	if j.drains != nil {
-		return cmp.Or(other, j.Code) == en12056.ID
+	if id := cmp.Or(other, j.Code); j.drains != nil {
+		code, err := j.drainCode(id)
+		return id == en12056.ID || err == nil && drains.IsMetric(code.LeastTrapArm())
 	}
 	code, err := j.supplyCode(cmp.Or(other, j.WaterCode, j.Code))
 	return err == nil && code.LoadUnit() != "wsfu"

@@ -25,6 +25,8 @@ func TestCommandLine(t *testing.T) {
 		{[]string{"-h"}, 0, "underslab -code ipc-2021 -width 78 hall.json", ""},
 		{[]string{file, "-permit"}, 0, "Permit sheet", ""},
 		{[]string{"-permit", file}, 0, "Permit sheet", ""},
+		{[]string{"-code", "asnzs3500-2", file}, 0, " mm", ""}, // its pipe is named in millimetres
+		{[]string{"-code", "asnzs3500-2", "-units", "us", file}, 0, " in", ""},
 		{[]string{file, "-strict"}, 1, "FAIL", ""},
 		{[]string{file, file}, 2, "", "usage: underslab"},
 		{[]string{"-units", "ell", file}, 2, "", `underslab: -units "ell": choose us or si`},
