@@ -116,9 +116,9 @@ func (p *problem) nameCodes(line *strictjson.Value, opt options) {
 	if opt.probing || !p.noSuchCode && !errors.Is(p.doc.Faults.Err(), tables.ErrNotInCode) {
 		return
 	}
-	kind := member(line, "ask").Text
-	if able := p.shelf.codesOf(kind); able != nil {
-		p.fields.Faultf("code", "%s%s is answered by %s", visible.Meant(member(line, "code").Text, able), kind,
+	kind, given := member(line, "ask").Text, member(line, "code").Text
+	if able := p.shelf.codesOf(kind); able != nil && !slices.Contains(able, given) {
+		p.fields.Faultf("code", "%s%s is answered by %s", visible.Meant(given, able), kind,
 			strings.Join(able, ", "))
 	}
 }
@@ -269,18 +269,32 @@ func (c *codes) nominalSizes(unit string) []float64 {
 
 // title returns the name of a code as its tables cite it, the id if it has none.
 func (c *codes) title(code string) string {
+	for _, body := range [...]string{"en", "din", "bs"} { // standards go by their number
+		if number := strings.TrimPrefix(code, body); number != code && number[0] >= '0' && number[0] <= '9' {
+			return strings.ToUpper(body) + " " + number
+		}
+	}
 	ids, err := c.shelf.IDs()
 	if err != nil {
 		return code
 	}
+	title := code
 	for _, id := range ids {
-		if strings.HasPrefix(id, code+"/") {
-			if t, err := c.shelf.Table(id); err == nil && t.Source().Title != "" {
-				return "the " + t.Source().String()
-			}
+		if !strings.HasPrefix(id, code+"/") {
+			continue
+		}
+		t, err := c.shelf.Table(id)
+		if err != nil || t.Source().Title == "" {
+			continue
+		}
+		if t.Source().ID == code { // the code itself, and no page that quotes it
+			return "the " + t.Source().String()
+		}
+		if title == code {
+			title = "the " + t.Source().String()
 		}
 	}
-	return code
+	return title
 }
 
 // sizeTables are the tables of a code whose sizes the answer to a kind is chosen from, and

@@ -5,6 +5,8 @@ import (
 	"encoding/json"
 	"fmt"
 	"html"
+	"maps"
+	"slices"
 	"strconv"
 	"strings"
 
@@ -112,6 +114,10 @@ func (e *Engine) Paper(title string, paper []byte) (sheet, key string, err error
 		fmt.Fprintf(&k, "\n%d (%s). %s\n", i+1, l.id, l.prose)
 		for _, name := range l.order {
 			label := strings.ReplaceAll(name, "_", " ")
+			if bytes.Contains(l.reply.Answer[name], []byte(`"right"`)) {
+				fmt.Fprintf(&s, "   %s: right or wrong ____________ slip ____________\n", label)
+				continue
+			}
 			fmt.Fprintf(&s, "   %s ____________ %s\n", label, unitAsked(l.reply.Answer[name]))
 		}
 		for _, w := range l.reply.Working {
@@ -188,6 +194,27 @@ func rawText(raw json.RawMessage) string {
 	}
 	if json.Unmarshal(raw, &q) == nil && q.Value != nil {
 		return value{x: *q.Value, unit: q.Unit}.String()
+	}
+	var mark struct {
+		Right  *bool
+		Likely string
+	}
+	if json.Unmarshal(raw, &mark) == nil && mark.Right != nil {
+		switch {
+		case *mark.Right:
+			return "is right"
+		case mark.Likely == slipNone:
+			return "is wrong"
+		}
+		return "is wrong, by the slip " + mark.Likely
+	}
+	var object map[string]json.RawMessage
+	if json.Unmarshal(raw, &object) == nil {
+		var parts []string
+		for _, name := range slices.Sorted(maps.Keys(object)) {
+			parts = append(parts, name+" "+rawText(object[name]))
+		}
+		return strings.Join(parts, "; ")
 	}
 	s, err := strconv.Unquote(string(raw))
 	if err != nil {

@@ -108,13 +108,21 @@ func (q *QuizOptions) line(r quizRand, id string, kinds []string, opt options) (
 		if len(kinds) > 1 {
 			kind = r.pick(kinds...)
 		}
-		fields := quizMakers[kind](r)
+		r.si = q.Units == "si"
+		maker := quizMakers[kind]
+		if own := quizOfCode[q.Code][kind]; own != nil {
+			maker = own
+		}
+		fields := maker(r)
 		coded := strings.Contains(fields, `"code":`)
 		if q.Code != "" && coded {
 			fields = quizCode.ReplaceAllString(fields, fmt.Sprintf(`"code":%q`, q.Code))
 		}
 		if q.Units == "si" {
-			fields = metric(fields) + `,"units":"si"`
+			if kind != "mark" {
+				fields = metric(fields)
+			}
+			fields += `,"units":"si"`
 		}
 		line := fmt.Appendf(nil, `{"id":%q,"ask":%q,%s}`, id, kind, fields)
 		reply, ok := answerLine(nil, line, 1, options{shelf: opt.shelf, probing: opt.probing})
@@ -148,6 +156,10 @@ var usual = []struct {
 	{"offset", "travel", 4, 120, "in"}, {"rolling-offset", "travel", 4, 120, "in"}, {"surge", "pressure_rise", 30,
 		600, "psi"},
 	{"minor-loss", "head_loss", 0.05, 10, "ft"}, {"wait", "time", 5, 200, "s"},
+	{"rod", "reading", 0.3, 12.9, "ft"}, {"open-channel", "velocity", 0.5, 12, "ft/s"}, {"in-use", "in_use", 2, 60, "1"},
+	{"flow-probability", "probability", 0.003, 0.4, "1"}, {"demand", "flow", 4, 200, "gpm"},
+	{"critical-radius", "radius", 0.02, 3, "in"}, {"pipe-expansion", "expansion", 0.1, 12, "in"},
+	{"static-residual", "pressure", 20, 100, "psi"}, {"expansion-leg", "length", 4, 200, "in"},
 }
 
 // realistic reports whether the answers to a drawn problem are such as a building has.
@@ -188,26 +200,26 @@ func realistic(kind string, reply []byte) bool {
 
 var (
 	quizCode = regexp.MustCompile(`"code":"[^"]*"`)
-	quizText = regexp.MustCompile(`"([a-z_]+)":"([^"]*)"|"([^":]*)"([,\]])`)
+	quizText = regexp.MustCompile(`"([a-z_]+)":"([^"]*)"|"([^":]*)"([,\]])|"([a-z_]+)":\[`)
 )
 
 // metricUnits are what takes the place of a unit in a quiz in metric units, and the step
-// that such figures are rounded to.
+// that such figures are rounded to; 0: to two digits.
 var metricUnits = []struct {
 	us, si string
 	step   float64
 }{
-	{"gpm", "L/s", 0.01}, {"psi", "kPa", 5}, {"ksi", "MPa", 1}, {"ft/s", "m/s", 0.1}, {"gal", "L", 1}, {"Btu/h", "W", 10},
-	{"ft", "m", 0.1},
-	{"in", "mm", 5},
+	{"gpm", "L/s", 0.01}, {"psi", "kPa", 5}, {"ksi", "GPa", 0.1}, {"ft/s", "m/s", 0.1}, {"gal", "L", 1},
+	{"Btu/h", "W", 10}, {"ft", "m", 0.1}, {"in", "mm", 5}, {"Btu/h-ft-degF", "W/m-K", 0}, {"Btu/h-ft2-degF", "W/m2-K", 0},
 }
 
-// fineSteps are the steps of what is measured finer: bores, and where points stand.
-var fineSteps = map[string]float64{
+// metricSteps are the steps of what is measured finer or coarser than its unit is: bores, and
+// where points stand.
+var metricSteps = map[string]float64{
 	"bore": 0.1, "wall": 0.1, "insulation_thickness": 1, "fall": 1, "drop": 1, "elevation": 0.005,
 	"instrument_height": 0.005,
 	"invert":            0.005, "outlet_invert": 0.005, "benchmark": 0.005, "backsight": 0.005,
-	"expansion": 0.1, "diameter": 0.1, "": 0.005,
+	"expansion": 0.1, "diameter": 0.1, "at": 0.5, "wanted": 0.5, "ground": 0.005, "stations": 0.5,
 }
 
 // metric writes the fields of a drawn problem in metric units. Nominal sizes keep their
@@ -216,11 +228,16 @@ func metric(fields string) string {
 	if strings.HasPrefix(fields, `"value":`) {
 		return fields
 	}
+	list := "" // the list that a text without a name of its own stands in
 	return quizText.ReplaceAllStringFunc(fields, func(pair string) string {
 		m := quizText.FindStringSubmatch(pair)
 		name, text := m[1], m[2]
-		if name == "" {
-			text = m[3]
+		switch {
+		case m[5] != "":
+			list = m[5]
+			return pair
+		case name == "":
+			name, text = list, m[3]
 		}
 		if name == "size" || name == "drain_size" || name == "flush" {
 			return pair
@@ -239,7 +256,7 @@ func metricText(name, text string) string {
 		if err != nil || !strings.HasSuffix(text, "in/ft") {
 			return text
 		}
-		return strconv.FormatFloat(g.Percent(), 'f', 1, 64) + " %"
+		return plainNumber(g.Percent(), 0.1) + " %"
 	}
 	if number, ok := strings.CutSuffix(text, " degF"); ok {
 		x, err := strconv.ParseFloat(number, 64)
@@ -247,9 +264,16 @@ func metricText(name, text string) string {
 			return text
 		}
 		if name == "drop" || name == "change" {
-			return strconv.FormatFloat(x/1.8, 'f', 0, 64) + " K"
+			return plainNumber(x/1.8, 1) + " K"
 		}
-		return strconv.FormatFloat((x-32)/1.8, 'f', 0, 64) + " degC"
+		return plainNumber((x-32)/1.8, 1) + " degC"
+	}
+	if number, ok := strings.CutSuffix(text, " 1/degF"); ok {
+		x, err := strconv.ParseFloat(number, 64)
+		if err != nil {
+			return text
+		}
+		return short(toDigits(x*1.8, 3)) + " 1/K"
 	}
 	q, err := units.ParseQuantity(text)
 	if err != nil {
@@ -262,23 +286,41 @@ func metricText(name, text string) string {
 		if !strings.HasSuffix(text, " "+u.us) {
 			continue
 		}
+		if name == "roughness" { // of which nobody speaks in meters
+			u.si, u.step = "mm", 0
+		}
 		x, err := q.In(u.si)
 		if err != nil {
-			continue
+			return text
 		}
 		step := u.step
-		if fine, ok := fineSteps[name]; ok && fine < step {
-			step = fine
+		if own, ok := metricSteps[name]; ok {
+			step = own
 		}
-		return strconv.FormatFloat(math.Round(x/step)*step, 'f', decimalsOf(step), 64) + " " + u.si
+		return plainNumber(x, step) + " " + u.si
 	}
 	return text
 }
 
-// decimalsOf counts the decimals of a step such as 0.005.
-func decimalsOf(step float64) int {
-	_, after, _ := strings.Cut(strconv.FormatFloat(step, 'f', -1, 64), ".")
-	return len(after)
+// plainNumber rounds to a step, 0 for two digits, and writes no zeros at the end but those of
+// what is surveyed to the half centimeter.
+func plainNumber(x, step float64) string {
+	switch step {
+	case 0:
+		return strconv.FormatFloat(toDigits(x, 2), 'f', -1, 64)
+	case 0.005:
+		return strconv.FormatFloat(math.Round(x/step)*step, 'f', 3, 64)
+	}
+	return strconv.FormatFloat(toDigits(math.Round(x/step)*step, 12), 'f', -1, 64)
+}
+
+// toDigits rounds to a number of digits.
+func toDigits(x float64, digits int) float64 {
+	y, err := strconv.ParseFloat(strconv.FormatFloat(x, 'g', digits, 64), 64)
+	if err != nil {
+		return x
+	}
+	return y
 }
 
 // quizLine draws a problem of a kind, "" for any.
@@ -291,7 +333,7 @@ func quizLine(r quizRand, id, ask string, opt options) ([]byte, error) {
 }
 
 func newQuizRand(seed uint64) quizRand {
-	return quizRand{rand.New(rand.NewPCG(seed, 0x7472617077656972))}
+	return quizRand{Rand: rand.New(rand.NewPCG(seed, 0x7472617077656972))}
 }
 
 func quizKinds() []string {
@@ -305,21 +347,29 @@ func quizKinds() []string {
 
 // quizRand draws the figures of a problem, of the size that a trench or a
 // building has.
-type quizRand struct{ *rand.Rand }
+type quizRand struct {
+	*rand.Rand
+	si bool // for the few problems that are drawn in the units they are asked in
+}
 
 func (r quizRand) pick(s ...string) string { return s[r.IntN(len(s))] }
 
 // step draws a number from low to high in whole steps, written with decimals.
 func (r quizRand) step(low, high, step float64, decimals int) string {
 	n := int((high-low)/step + 0.5)
-	return strconv.FormatFloat(low+step*float64(r.IntN(n+1)), 'f', decimals, 64)
+	s := strconv.FormatFloat(low+step*float64(r.IntN(n+1)), 'f', decimals, 64)
+	if step != 0.01 && strings.Contains(s, ".") { // rods are read to the hundredth, and say so
+		s = strings.TrimRight(strings.TrimRight(s, "0"), ".")
+	}
+	return s
 }
 
 func (r quizRand) feet(low, high int) string { return strconv.Itoa(low+r.IntN(high-low+1)) + " ft" }
 
 // run draws a length of pipe in feet and sixteenths of an inch.
 func (r quizRand) run() string {
-	return fmt.Sprintf("%d ft %s in", 5+r.IntN(90), r.pick("0", "3", "6", "9", "4 1/2", "7 1/4", "10 3/8", "2 13/16"))
+	return fmt.Sprintf("%d ft", 5+r.IntN(90)) + r.pick("", " 3 in", " 6 in", " 9 in", " 4 1/2 in", " 7 1/4 in", " 10 3/8 in",
+		" 2 13/16 in")
 }
 
 func (r quizRand) grade() string {
@@ -352,7 +402,7 @@ func (r quizRand) friction() string {
 		return fmt.Sprintf(`"method":"hazen-williams","c":%s`, r.pick("100", "120", "130", "140", "150"))
 	}
 	return fmt.Sprintf(`"method":"darcy-weisbach","roughness":%q,"temperature":%q`,
-		r.pick("0.0015 mm", "0.046 mm", "0.15 mm"), r.pick("50 degF", "60 degF", "140 degF"))
+		r.pick("0.000005 ft", "0.00015 ft", "0.0005 ft"), r.pick("50 degF", "60 degF", "140 degF"))
 }
 
 func (r quizRand) fixtures() string {
@@ -373,9 +423,17 @@ func (r quizRand) code() string { return r.pick("ipc-2021", "upc-2021") }
 // quizMakers write the fields of a fresh problem of each kind.
 var quizMakers = map[string]func(quizRand) string{
 	"convert": func(r quizRand) string {
-		pair := strings.Split(r.pick("gpm|L/s", "L/s|gpm", "psi|kPa", "kPa|psi", "in|mm", "mm|in", "ft|m", "gal|L",
-			"degF|degC", "Btu/h|W", "ft/s|m/s"), "|")
-		return fmt.Sprintf(`"value":%q,"to":%q`, r.step(5, 200, 0.5, 1)+" "+pair[0], pair[1])
+		kinds := []struct {
+			from, to        string
+			low, high, step float64
+		}{
+			{"gpm", "L/s", 1, 150, 0.5}, {"L/s", "gpm", 0.1, 10, 0.1}, {"psi", "kPa", 8, 100, 1}, {"kPa", "psi", 50, 700, 10},
+			{"in", "mm", 0.5, 24, 0.25}, {"mm", "in", 15, 600, 5}, {"ft", "m", 3, 200, 0.5}, {"m", "ft", 1, 60, 0.5},
+			{"gal", "L", 5, 120, 5}, {"L", "gal", 20, 400, 10}, {"degF", "degC", 40, 180, 5}, {"degC", "degF", 5, 80, 1},
+			{"Btu/h", "W", 500, 40000, 500}, {"ft/s", "m/s", 2, 10, 0.5},
+		}
+		k := kinds[r.IntN(len(kinds))]
+		return fmt.Sprintf(`"value":%q,"to":%q`, r.step(k.low, k.high, k.step, 2)+" "+k.from, k.to)
 	},
 	"fall": func(r quizRand) string { return fmt.Sprintf(`"length":%q,"grade":%q`, r.run(), r.grade()) },
 	"grade": func(r quizRand) string {
@@ -408,7 +466,7 @@ var quizMakers = map[string]func(quizRand) string{
 	},
 	"plane": func(r quizRand) string {
 		return fmt.Sprintf(`"grade_ahead":%q,"grade_across":%q,"bearing":%s`, r.step(0.5, 3, 0.25, 2)+" %",
-			r.step(-1, 1, 0.25, 2)+" %", r.step(0, 345, 15, 0))
+			r.pick("-1", "-0.75", "-0.5", "-0.25", "0.25", "0.5", "0.75", "1")+" %", r.step(0, 345, 15, 0))
 	},
 	"rod": func(r quizRand) string {
 		// What a staff of 13 ft can read.
@@ -419,13 +477,15 @@ var quizMakers = map[string]func(quizRand) string{
 		return fmt.Sprintf(`"benchmark":%q,"backsight":%q,"invert":%q,"grade":%q,"stations":["0 ft","25 ft","50 ft",`+
 			`"75 ft"],"ground":[%q,%q,%q,%q]`,
 			r.step(100, 103, 0.01, 2)+" ft", r.step(2, 4.5, 0.01, 2)+" ft", r.step(96.5, 98, 0.01, 2)+" ft",
-			r.pick("1 %", "2 %", "-1 %", "1/4 in/ft"),
+			r.pick("1 %", "2 %", "1.5 %", "1/4 in/ft"),
 			r.step(99, 103, 0.01, 2)+" ft", r.step(99, 103, 0.01, 2)+" ft", r.step(99, 103, 0.01, 2)+" ft",
 			r.step(99, 103, 0.01, 2)+" ft")
 	},
 	"trench": func(r quizRand) string {
-		return fmt.Sprintf(`"length":%q,"width":%q,"depth_lower":%q,"depth_upper":%q`, r.feet(20, 120),
-			r.step(18, 36, 3, 0)+" in", r.step(30, 84, 1, 0)+" in", r.step(18, 60, 1, 0)+" in")
+		length, lower := 20+r.IntN(101), 36+r.IntN(49)
+		upper := max(18, lower-length/4+r.IntN(13)-6) // the drain falls, and the ground is nearly level
+		return fmt.Sprintf(`"length":"%d ft","width":%q,"depth_lower":"%d in","depth_upper":"%d in"`, length,
+			r.step(18, 36, 3, 0)+" in", lower, upper)
 	},
 	"open-channel": func(r quizRand) string {
 		given := fmt.Sprintf(`"depth_ratio":%s`, r.pick("0.25", "0.3333", "0.5", "0.6667", "0.75", "1"))
@@ -447,16 +507,21 @@ var quizMakers = map[string]func(quizRand) string{
 	},
 	"drain-size": func(r quizRand) string {
 		if r.IntN(2) == 0 {
-			return fmt.Sprintf(`"code":"ipc-2021","part":"stack","load":%d,"intervals":%d`, 4+r.IntN(400), 1+r.IntN(6))
+			floors := 1 + r.IntN(6)
+			return fmt.Sprintf(`"code":"ipc-2021","part":"stack","load":%d,"intervals":%d`, floors*(6+r.IntN(50)), floors)
 		}
-		closets := r.IntN(4) // each of four units
+		load := 6 + r.IntN(190) // a closet for every six to nine units, as bathrooms have
 		return fmt.Sprintf(`"code":%q,"part":"drain","load":%d,"grade":%q,"water_closets":%d,"below_ground":true`,
-			r.code(), 2+4*closets+r.IntN(190), r.pick("1/8 in/ft", "1/4 in/ft", "1/2 in/ft"), closets)
+			r.code(), load, r.pick("1/8 in/ft", "1/4 in/ft", "1/2 in/ft"), max(1, load/(6+r.IntN(4))))
 	},
 	"trap-arm": func(r quizRand) string {
 		return fmt.Sprintf(`"code":%q,"size":%q`, r.code(), r.pick("1 1/4 in", "1 1/2 in", "2 in", "3 in", "4 in"))
 	},
 	"vent-size": func(r quizRand) string {
+		if r.IntN(3) == 0 {
+			return fmt.Sprintf(`"code":%q,"part":"individual","drain_size":%q,"load":%d,"length":%q`, r.code(),
+				r.pick("1 1/2 in", "2 in", "3 in"), 1+r.IntN(6), r.feet(8, 60))
+		}
 		return fmt.Sprintf(`"code":"ipc-2021","part":"stack","drain_size":%q,"load":%d,"length":%q`,
 			r.pick("2 in", "3 in", "4 in"), 4+r.IntN(100), r.feet(20, 250))
 	},
@@ -466,13 +531,13 @@ var quizMakers = map[string]func(quizRand) string{
 	},
 	"supply-load": func(r quizRand) string { return fmt.Sprintf(`"code":%q,"fixtures":[%s]`, r.code(), r.fixtures()) },
 	"demand": func(r quizRand) string {
-		return fmt.Sprintf(`"code":"ipc-2021","load":%s,"system":%q`, r.step(5, 400, 0.5, 1), r.pick("tank", "valve"))
+		return fmt.Sprintf(`"code":"ipc-2021","load":%s,"system":%q`, r.step(10, 400, 1, 0), r.pick("tank", "valve"))
 	},
 	"demand-exact": func(r quizRand) string {
 		var groups []string
 		for range 1 + r.IntN(3) {
 			groups = append(groups, fmt.Sprintf(`{"count":%d,"probability":%s,"flow":%q}`, 2+r.IntN(60),
-				r.step(0.01, 0.2, 0.005, 3), r.step(0.5, 4, 0.25, 2)+" gpm"))
+				r.step(0.01, 0.1, 0.005, 3), r.step(0.5, 4, 0.25, 2)+" gpm"))
 		}
 		return fmt.Sprintf(`"confidence":0.99,"groups":[%s]`, strings.Join(groups, ","))
 	},
@@ -507,18 +572,18 @@ var quizMakers = map[string]func(quizRand) string{
 	"pressure-budget": func(r quizRand) string {
 		return fmt.Sprintf(`"street":%q,"rise":%q,"losses":[{"name":"meter","loss":%q},{"name":"backflow preventer",`+
 			`"loss":%q}],"required":%q,"length":%q`,
-			r.step(50, 90, 1, 0)+" psi", r.feet(-5, 40), r.step(2, 12, 0.5, 1)+" psi", r.step(3, 12, 0.5, 1)+" psi",
+			r.step(50, 90, 1, 0)+" psi", r.pick("-6", "-4", "6", "9", "14", "18", "22", "27", "31", "38")+" ft", r.step(2, 12, 0.5, 1)+" psi", r.step(3, 12, 0.5, 1)+" psi",
 			r.pick("8 psi", "15 psi", "20 psi", "25 psi"), r.feet(60, 300))
 	},
 	"network": func(r quizRand) string {
 		pipe := func(id, from, to string) string {
 			return fmt.Sprintf(`{"id":%q,"from":%q,"to":%q,"length":%q,"bore":%q,"c":140}`, id, from, to,
-				r.feet(20, 200), r.tubeBore())
+				r.feet(20, 200), r.pick("0.785 in", "1.025 in", "1.265 in"))
 		}
 		return fmt.Sprintf(`"method":"hazen-williams","nodes":[{"id":"main","head":%q},{"id":"A","demand":%q},`+
 			`{"id":"B","demand":%q}],"pipes":[%s,%s,%s]`,
-			r.feet(100, 180), r.gpm(2, 10), r.gpm(2, 10), pipe("1", "main", "A"), pipe("2", "main", "B"),
-			pipe("3", "A", "B"))
+			r.feet(100, 180), r.gpm(2, 10), r.gpm(2, 10), pipe("P1", "main", "A"), pipe("P2", "main", "B"),
+			pipe("P3", "A", "B"))
 	},
 	"pipe-volume": func(r quizRand) string {
 		return fmt.Sprintf(`"bore":%q,"length":%q`, r.tubeBore(),
@@ -529,9 +594,9 @@ var quizMakers = map[string]func(quizRand) string{
 			r.pick("0.5 gpm", "1.2 gpm", "1.5 gpm", "2.2 gpm"))
 	},
 	"heat-loss": func(r quizRand) string {
-		return fmt.Sprintf(`"bore":"0.785 in","wall":"0.045 in","conductivity":"390 W/m-K",`+
-			`"insulation_thickness":%q,"insulation_conductivity":"0.04 W/m-K","length":%q,"water":%q,"ambient":%q,`+
-			`"film":"10 W/m2-K"`,
+		return fmt.Sprintf(`"bore":"0.785 in","wall":"0.045 in","conductivity":"225 Btu/h-ft-degF",`+
+			`"insulation_thickness":%q,"insulation_conductivity":"0.023 Btu/h-ft-degF","length":%q,"water":%q,"ambient":%q,`+
+			`"film":"1.65 Btu/h-ft2-degF"`,
 			r.pick("0.5 in", "1 in", "1.5 in"), r.feet(20, 200), r.pick("120 degF", "130 degF", "140 degF"),
 			r.pick("55 degF", "65 degF", "75 degF"))
 	},
@@ -544,8 +609,13 @@ var quizMakers = map[string]func(quizRand) string{
 			r.pick("40 degF", "50 degF", "60 degF"), r.pick("100 degF", "105 degF", "110 degF"))
 	},
 	"surge": func(r quizRand) string {
-		return fmt.Sprintf(`"bore":%q,"wall":%q,"modulus":%q,"velocity_change":%q`, r.tubeBore(),
-			r.pick("0.04 in", "0.05 in", "0.065 in"), r.pick("117 GPa", "2.8 GPa", "200 GPa"),
+		pipes := [...]struct{ bore, wall, modulus string }{ // copper tube, PVC and steel pipe
+			{"0.785 in", "0.045 in", "17000 ksi"}, {"1.025 in", "0.05 in", "17000 ksi"}, {"1.505 in", "0.06 in", "17000 ksi"},
+			{"1.049 in", "0.133 in", "400 ksi"}, {"2.067 in", "0.154 in", "400 ksi"}, {"1.049 in", "0.133 in", "29000 ksi"},
+			{"2.067 in", "0.154 in", "29000 ksi"},
+		}
+		p := pipes[r.IntN(len(pipes))]
+		return fmt.Sprintf(`"bore":%q,"wall":%q,"modulus":%q,"velocity_change":%q`, p.bore, p.wall, p.modulus,
 			r.step(2, 10, 0.5, 1)+" ft/s")
 	},
 	"minor-loss": func(r quizRand) string {
@@ -569,14 +639,14 @@ var quizMakers = map[string]func(quizRand) string{
 			r.pick("50 psi", "60 psi", "70 psi"), r.pick("100 psi", "120 psi", "135 psi"))
 	},
 	"pipe-expansion": func(r quizRand) string {
-		return fmt.Sprintf(`"length":%q,"alpha":%s,"change":%q`, r.feet(20, 200), r.pick("1.66e-5", "6.3e-5", "1.2e-5"),
-			r.pick("60 degF", "80 degF", "100 degF"))
+		return fmt.Sprintf(`"length":%q,"alpha":%q,"change":%q`, r.feet(20, 200),
+			r.pick("9.3e-6 1/degF", "3.5e-5 1/degF", "6.5e-6 1/degF"), r.pick("60 degF", "80 degF", "100 degF"))
 	},
 	"expansion-leg": func(r quizRand) string {
 		move := r.step(0.5, 2, 0.25, 2) + " in"
 		outside := r.pick("0.625 in", "0.875 in", "1.125 in", "1.375 in", "2.125 in")
 		if r.IntN(2) == 0 {
-			return fmt.Sprintf(`"expansion":%q,"diameter":%q,"modulus":"15600 ksi","stress":"6 ksi","end":"guided"`, move,
+			return fmt.Sprintf(`"expansion":%q,"diameter":%q,"modulus":"15600 ksi","stress":"6000 psi","end":"guided"`, move,
 				outside)
 		}
 		return fmt.Sprintf(`"expansion":%q,"diameter":%q,"c":%s`, move, outside, r.pick("12", "20", "30"))
@@ -586,7 +656,8 @@ var quizMakers = map[string]func(quizRand) string{
 			r.step(0.4, 0.75, 0.05, 2))
 	},
 	"device-loss": func(r quizRand) string {
-		return fmt.Sprintf(`"device":"meter","size":%q,"flow":%q`, r.pick("3/4 in", "1 in"), r.gpm(8, 20))
+		return fmt.Sprintf(`"device":"meter","size":%q,"flow":%q`, r.pick("3/4 in", "1 in"),
+			r.step(8.5, 19.5, 1, 1)+" gpm")
 	},
 	"pipe-by-load": func(r quizRand) string {
 		return fmt.Sprintf(`"code":"upc-2021","load":%s,"pressure":%q,"length":%q`, r.step(6, 25, 0.5, 1),
@@ -601,8 +672,9 @@ var quizMakers = map[string]func(quizRand) string{
 			r.pick("300 s", "15 min", "30 min"))
 	},
 	"critical-radius": func(r quizRand) string {
-		return fmt.Sprintf(`"insulation_conductivity":%q,"film":%q`, r.pick("0.035 W/m-K", "0.04 W/m-K", "0.16 W/m-K"),
-			r.pick("5 W/m2-K", "8 W/m2-K", "10 W/m2-K"))
+		return fmt.Sprintf(`"insulation_conductivity":%q,"film":%q`,
+			r.pick("0.02 Btu/h-ft-degF", "0.023 Btu/h-ft-degF", "0.025 Btu/h-ft-degF", "0.09 Btu/h-ft-degF"),
+			r.pick("0.9 Btu/h-ft2-degF", "1.4 Btu/h-ft2-degF", "1.65 Btu/h-ft2-degF"))
 	},
 	"static-residual": func(r quizRand) string {
 		return fmt.Sprintf(`"static":%q,"residual":%q,"at":%q,"wanted":%q`, r.step(60, 90, 1, 0)+" psi",
@@ -613,9 +685,75 @@ var quizMakers = map[string]func(quizRand) string{
 	"water": func(r quizRand) string { return fmt.Sprintf(`"temperature":%q`, r.step(35, 200, 1, 0)+" degF") },
 }
 
+// europeanDrain draws a drain by flow: the grade and the flow of one outside a building.
+func europeanDrain(r quizRand) string {
+	return fmt.Sprintf(`"code":"","filling":0.7,"grade":%q,"flow":%q`, r.pick("1 %", "1.5 %", "2 %"),
+		r.step(1, 20, 0.5, 1)+" L/s")
+}
+
+// quizOfCode are the makers of problems that a code has in its own way.
+var quizOfCode = map[string]map[string]func(quizRand) string{
+	"en12056-2": {
+		"drain-size": func(r quizRand) string {
+			return fmt.Sprintf(`"code":"","part":"stack","system":"I","vent":"primary","entry":%q,"flow":%q,"water_closets":%d`,
+				r.pick("square", "swept"), r.step(1.5, 9, 0.1, 1)+" L/s", 1+r.IntN(8))
+		},
+		"sewer-size": europeanDrain,
+		"drainage-load": func(r quizRand) string {
+			return fmt.Sprintf(`"code":"","system":"I","fixtures":[{"fixture":"lavatory","count":%d},{"fixture":"bathtub",`+
+				`"count":%d},{"fixture":"kitchen-sink","count":%d}]`, 1+r.IntN(8), 1+r.IntN(4), 1+r.IntN(4))
+		},
+	},
+	"din1986-100": {
+		"drain-size": func(r quizRand) string {
+			return fmt.Sprintf(`"code":"","part":"branch","k":%s,"load":%s`, r.pick("0.5", "0.7", "1"), r.step(0.5, 9, 0.1, 1))
+		},
+		"sewer-size": europeanDrain,
+	},
+	"adh-2015": {
+		"drain-size": func(r quizRand) string {
+			return fmt.Sprintf(`"code":"","part":"stack","flow":%q,"water_closets":%d`, r.step(1, 7, 0.1, 1)+" L/s", r.IntN(6))
+		},
+		"sewer-size": func(r quizRand) string {
+			return fmt.Sprintf(`"code":"","flow":%q,"grade":%q,"water_closets":%d`, r.step(1.5, 14, 0.5, 1)+" L/s",
+				r.pick("1:40", "1:60", "1:80", "1:100"), 1+r.IntN(8))
+		},
+	},
+	"din1988-300": {
+		"demand": func(r quizRand) string {
+			return fmt.Sprintf(`"code":"","building":%q,"outlets":%q`, r.pick("residential", "hotel", "school", "hospital"),
+				r.step(1, 15, 0.1, 1)+" L/s")
+		},
+	},
+	"en806-3": {
+		"pipe-by-load": func(r quizRand) string {
+			return fmt.Sprintf(`"code":"","load":%d,"length":"%d m","material":%q,"greatest":%d`, 4+r.IntN(40), 4+r.IntN(8),
+				r.pick("copper", "PEX", "multilayer"), 2+r.IntN(3))
+		},
+	},
+}
+
+// markQuizMetric is [markQuiz] in metric units.
+func markQuizMetric(r quizRand) string {
+	metres := float64(30+r.IntN(300)) / 10
+	percent, unit := []float64{1, 1.5, 2}[r.IntN(3)], "mm"
+	fall := metres * 10 * percent
+	switch r.IntN(4) {
+	case 0: // percent taken for in/ft
+		fall = metres * 1000 * percent / 12
+	case 1:
+		unit = "cm"
+	}
+	return fmt.Sprintf(`"problem":{"ask":"fall","length":"%s m","grade":"%s %%","units":"si"},"student":{"fall":"%.0f %s"}`,
+		plainNumber(metres, 0.1), plainNumber(percent, 0.1), fall, unit)
+}
+
 // markQuiz draws a fall and an answer to it that is right, rounded, or spoilt by a
 // usual slip.
 func markQuiz(r quizRand) string {
+	if r.si {
+		return markQuizMetric(r)
+	}
 	run, grade := r.run(), r.pick("1/4 in/ft", "1/8 in/ft", "2 %", "1 %")
 	l, err1 := units.Parse[units.Length](run)
 	g, err2 := slope.Parse(grade)
