@@ -10,11 +10,12 @@ import (
 
 // questions ask each kind in a sentence, as a paper does.
 var questions = map[string]string{
-	"bore-for-loss":      "What inside diameter carries the flow at that loss, and at what velocity?",
-	"bore-for-velocity":  "What inside diameter carries the flow at that velocity?",
-	"convert":            "What is it in {to}?",
-	"critical-radius":    "At what outside radius does the insulation let most heat through?",
-	"cut-sheet":          "How high is the instrument, and what are the inverts, rod readings[?ground: and cuts] at the stations?",
+	"bore-for-loss":     "What inside diameter carries the flow at that loss, and at what velocity?",
+	"bore-for-velocity": "What inside diameter carries the flow at that velocity?",
+	"convert":           "What is it in {to}?",
+	"critical-radius":   "At what outside radius does the insulation let most heat through?",
+	"cut-sheet": "How high is the instrument, and what are the inverts, rod readings[?ground: and cuts] at " +
+		"the stations?",
 	"demand":             "What flow does the load call for by the code?",
 	"demand-exact":       "What flow is not exceeded at that confidence?",
 	"device-loss":        "What pressure does it take?",
@@ -27,7 +28,8 @@ var questions = map[string]string{
 	"fall":               "How far does the pipe fall over its length?",
 	"flow-for-loss":      "What flow does the pipe carry at that loss, and at what velocity?",
 	"flow-probability":   "How likely is the fixture to be found in use?",
-	"friction": "What head and what pressure are lost, and how fast does the water flow?[?roughness: What are the Reynolds " +
+	"friction": "What head and what pressure are lost, and how fast does the water flow?[?roughness: What are the " +
+		"Reynolds " +
 		"number and the friction factor?]",
 	"grade": "At what grade does it lie, in percent, in inches per foot and as one in how many?",
 	"head":  "[?head:What is the pressure at its foot?][?pressure:How high a column of water does that hold up?]",
@@ -41,30 +43,34 @@ var questions = map[string]string{
 	"mix":             "What share of the mixed water is hot?",
 	"network":         "What flows in each pipe, and what head stands at each node?",
 	"offset":          "What are travel and advance of the offset?",
-	"open-channel": "What are its flow, velocity, depth over bore, wetted area and hydraulic radius, and flow and velocity if " +
+	"open-channel": "What are its flow, velocity, depth over bore, wetted area and hydraulic radius, and flow and " +
+		"velocity if " +
 		"it ran full?",
-	"parallel":        "What flows in each, and what head is lost?",
-	"pipe-by-load":    "What pipe does the code's table give, and how many units is it good for?[?pressure: What meter?]",
-	"pipe-expansion":  "By how much does the pipe grow?",
-	"pipe-volume":     "How much water does the pipe hold?",
-	"plane":           "What is the grade of the beam along the bearing, in percent (a rise is negative)?",
-	"pressure-budget": "What is lost to height, what is left for friction, and how much is that for each 100 @feet of length?",
-	"pump-power":      "What power does the pump need at its shaft?",
-	"recirculation":   "What flow carries that heat?",
-	"rod":             "What does the rod read?",
-	"rolling-offset":  "What are true offset, travel and advance of the rolling offset?",
-	"sewer-size":      "What is the smallest sewer that carries this, and what is it good for?",
-	"stack":           "What does the stack carry, how fast does the water fall and within what length does it reach that?",
+	"parallel":       "What flows in each, and what head is lost?",
+	"pipe-by-load":   "What pipe does the code's table give, and how many units is it good for?[?pressure: What meter?]",
+	"pipe-expansion": "By how much does the pipe grow?",
+	"pipe-volume":    "How much water does the pipe hold?",
+	"plane":          "What is the grade of the beam along the bearing, in percent (a rise is negative)?",
+	"pressure-budget": "What is lost to height, what is left for friction, and how much is that for each 100 @feet of " +
+		"length?",
+	"pump-power":     "What power does the pump need at its shaft?",
+	"recirculation":  "What flow carries that heat?",
+	"rod":            "What does the rod read?",
+	"rolling-offset": "What are true offset, travel and advance of the rolling offset?",
+	"sewer-size":     "What is the smallest sewer that carries this, and what is it good for?",
+	"stack": "What does the stack carry, how fast does the water fall and within what length does it reach " +
+		"that?",
 	"static-residual": "What pressure does the main keep meanwhile?",
 	"supply-load":     "What load do the fixtures put on the cold line, on the hot line and on a line that feeds both?",
-	"surge":           "How fast does the pressure wave run, and what pressure does it add?[?length: What is the critical time?]",
-	"trap-arm":        "How long may it be, and at what grade in percent must it lie?",
-	"trench":          "What volume is dug out of it?",
-	"unit-flow":       "What flow do the discharge units call for?",
-	"velocity":        "How fast does the water flow?",
-	"vent-size":       "What is the smallest vent?",
-	"wait":            "How much runs off before hot water comes, and how long is the wait?",
-	"water":           "What are its density, viscosity, kinematic viscosity, vapour pressure and specific heat?",
+	"surge": "How fast does the pressure wave run, and what pressure does it add?[?length: What is the " +
+		"critical time?]",
+	"trap-arm":  "How long may it be, and at what grade in percent must it lie?",
+	"trench":    "What volume is dug out of it?",
+	"unit-flow": "What flow do the discharge units call for?",
+	"velocity":  "How fast does the water flow?",
+	"vent-size": "What is the smallest vent?",
+	"wait":      "How much runs off before hot water comes, and how long is the wait?",
+	"water":     "What are its density, viscosity, kinematic viscosity, vapour pressure and specific heat?",
 }
 
 // tellings put the figures of a problem into words, before its question. A part in square
@@ -75,7 +81,8 @@ var tellings = map[string]string{
 		"{head_loss}][ {pressure_loss}]" + waterTold + ".",
 	"bore-for-velocity": "A pipe is to carry {flow} at {velocity}.",
 	"convert":           "A quantity is given as {value}.",
-	"critical-radius": "A pipe is wrapped in insulation with a conductivity of {insulation_conductivity}; the film of air " +
+	"critical-radius": "A pipe is wrapped in insulation with a conductivity of {insulation_conductivity}; the film of " +
+		"air " +
 		"about it takes {film}.",
 	"cut-sheet": "The rod on a benchmark at {benchmark} reads {backsight}. A sewer begins with its invert " +
 		"at {invert} and is laid at {grade}, falling toward later stations; the stations are at {stations}[, where the " +
@@ -85,7 +92,8 @@ var tellings = map[string]string{
 	"demand-exact": "Fixtures run at random: {groups}[?given_use:; one at least is known to run ({given_use})]. The " +
 		"confidence is {confidence}.",
 	"device-loss": "A device, {device}[ of size {size}], passes {flow}[, under {code}].",
-	"drain-size": "Under {code} {part} carries[?k: {load} discharge units][!k:[ {load} fixture units]][ {flow}][ at a grade of {grade}][, filled to " +
+	"drain-size": "Under {code} {part} carries[?k: {load} discharge units][!k:[ {load} fixture units]][ {flow}][ at a " +
+		"grade of {grade}][, filled to " +
 		"{filling} of its bore][, with {water_closets} among its fixtures][; it lies {below_ground}][; the frequency " +
 		"factor is {k}][; the system is {system}][; the branch is {ventilated}][; the vent is {vent}][, the entries of " +
 		"branches are {entry}][; the stack has {intervals}].",
@@ -104,16 +112,19 @@ var tellings = map[string]string{
 		"may lose[ {head_loss}][ {pressure_loss}]" + waterTold + ".",
 	"flow-probability": "A fixture draws water for {duration} each time, and is used every {interval} in " +
 		"the busiest hour.",
-	"friction": "{flow} of water flow through {length} of pipe of {bore} bore, by {method}[ with C {c}][ with a roughness " +
+	"friction": "{flow} of water flow through {length} of pipe of {bore} bore, by {method}[ with C {c}][ with a " +
+		"roughness " +
 		"of {roughness}][ with a friction factor of {friction_factor}]" + waterTold + "[; the loss coefficients of its " +
 		"fittings add up to {k}].",
 	"grade": "A pipe falls {fall} over {length}.",
 	"head":  "[A column of water is {head} high][Water stands under {pressure}]" + waterTold + ".",
-	"heat-loss": "A hot pipe of {bore} bore, with a wall of {wall} and a conductivity of {conductivity}, is {length} long[ " +
+	"heat-loss": "A hot pipe of {bore} bore, with a wall of {wall} and a conductivity of {conductivity}, is {length} " +
+		"long[ " +
 		"and wrapped in {insulation_thickness} of insulation][ of {insulation_conductivity}]. The water is at {water}, " +
 		"what lies about it at {ambient}[; the film of air takes {film}][; it is buried {burial_depth} deep][ in soil " +
 		"of {soil_conductivity}].",
-	"in-use": "At any moment of the busiest hour each of {count} fixtures is in use with a probability of {probability}. " +
+	"in-use": "At any moment of the busiest hour each of {count} fixtures is in use with a probability of " +
+		"{probability}. " +
 		"The confidence is {confidence}.",
 	"inverts":         "A drain has its outlet at an invert of {outlet_invert}. Upward from there lie {runs}.",
 	"length-for-fall": "A pipe at a grade of {grade} may fall {fall} in all.",
@@ -131,14 +142,16 @@ var tellings = map[string]string{
 		"smaller than {least}][; it is of {material}][, and its largest outlet has {greatest} units].",
 	"pipe-expansion": "A pipe {length} long, with a coefficient of expansion of {alpha}, warms by {change}.",
 	"pipe-volume":    "A pipe of {bore} bore is {length} long.",
-	"plane": "A laser plane falls {grade_ahead} ahead[ and {grade_across} to the right]. A trench runs along a bearing of " +
+	"plane": "A laser plane falls {grade_ahead} ahead[ and {grade_across} to the right]. A trench runs along a bearing " +
+		"of " +
 		"{bearing} degrees, clockwise from ahead.",
 	"pressure-budget": "The street has {street}[, {flow} being drawn]. The highest fixture is {rise} the " +
 		"main and needs {required}; on the way are {losses}. The equivalent length is {length}[; the water is at " +
 		"{temperature}][!temperature:; the water is at @cold].",
 	"pump-power": "A pump of efficiency {efficiency} lifts {flow} of water by {head}[; its density is {density}]" +
 		"[!density:; the water is at @cold].",
-	"recirculation": "A hot loop loses {heat_loss} and may cool by {drop}[, from {temperature}][!temperature:; the water is " +
+	"recirculation": "A hot loop loses {heat_loss} and may cool by {drop}[, from {temperature}][!temperature:; the " +
+		"water is " +
 		"at @hot].",
 	"rod":            "The beam of a level stands at {instrument_height}. The rod is held on a point at {elevation}.",
 	"rolling-offset": "A pipe must rise {rise} and move {side} to the side, with fittings of {angle} degrees.",
@@ -166,7 +179,8 @@ var tellings = map[string]string{
 }
 
 // waterTold is how the water of a problem of friction is told.
-const waterTold = "[; the water is at {temperature}][; its viscosity is {viscosity}][!temperature:[!viscosity:; the water " +
+const waterTold = "[; the water is at {temperature}][; its viscosity is {viscosity}][!temperature:[!viscosity:; the " +
+	"water " +
 	"is at @cold]]"
 
 // taken are what a line takes where it does not say, in US and in metric units, and the words

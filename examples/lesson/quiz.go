@@ -368,8 +368,8 @@ func (r quizRand) feet(low, high int) string { return strconv.Itoa(low+r.IntN(hi
 
 // run draws a length of pipe in feet and sixteenths of an inch.
 func (r quizRand) run() string {
-	return fmt.Sprintf("%d ft", 5+r.IntN(90)) + r.pick("", " 3 in", " 6 in", " 9 in", " 4 1/2 in", " 7 1/4 in", " 10 3/8 in",
-		" 2 13/16 in")
+	return fmt.Sprintf("%d ft", 5+r.IntN(90)) + r.pick("", " 3 in", " 6 in", " 9 in", " 4 1/2 in", " 7 1/4 in",
+		" 10 3/8 in", " 2 13/16 in")
 }
 
 func (r quizRand) grade() string {
@@ -572,7 +572,8 @@ var quizMakers = map[string]func(quizRand) string{
 	"pressure-budget": func(r quizRand) string {
 		return fmt.Sprintf(`"street":%q,"rise":%q,"losses":[{"name":"meter","loss":%q},{"name":"backflow preventer",`+
 			`"loss":%q}],"required":%q,"length":%q`,
-			r.step(50, 90, 1, 0)+" psi", r.pick("-6", "-4", "6", "9", "14", "18", "22", "27", "31", "38")+" ft", r.step(2, 12, 0.5, 1)+" psi", r.step(3, 12, 0.5, 1)+" psi",
+			r.step(50, 90, 1, 0)+" psi", r.pick("-6", "-4", "6", "9", "14", "18", "22", "27", "31", "38")+" ft",
+			r.step(2, 12, 0.5, 1)+" psi", r.step(3, 12, 0.5, 1)+" psi",
 			r.pick("8 psi", "15 psi", "20 psi", "25 psi"), r.feet(60, 300))
 	},
 	"network": func(r quizRand) string {
@@ -744,7 +745,8 @@ func markQuizMetric(r quizRand) string {
 	case 1:
 		unit = "cm"
 	}
-	return fmt.Sprintf(`"problem":{"ask":"fall","length":"%s m","grade":"%s %%","units":"si"},"student":{"fall":"%.0f %s"}`,
+	return fmt.Sprintf(`"problem":{"ask":"fall","length":"%s m","grade":"%s %%","units":"si"},`+
+		`"student":{"fall":"%.0f %s"}`,
 		plainNumber(metres, 0.1), plainNumber(percent, 0.1), fall, unit)
 }
 
