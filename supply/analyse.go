@@ -592,10 +592,16 @@ func (a *Analysis) findFixtures() {
 			}
 			out.Least, out.Most, out.Required = need.least, need.most, need.row
 		}
-		if out.Most > 0 && !out.Upper && (a.governing < 0 || out.Margin() < a.fixtures[a.governing].Margin()) {
+		if out.Most > 0 && !out.Upper && (a.governing < 0 || a.fixtures[a.governing].governedBy(out)) {
 			a.governing = i
 		}
 	}
+}
+
+// governedBy reports whether another fixture has less to spare, or as much and the lesser name,
+// so that the order of the layout plays no part.
+func (f *FixtureResult) governedBy(x *FixtureResult) bool {
+	return x.Margin() < f.Margin() || x.Margin() == f.Margin() && x.Fixture < f.Fixture
 }
 
 // BudgetLine is one item of what pressure is spent on along a way.

@@ -109,6 +109,24 @@ type checker struct {
 	trial  *calculation   // larger pipe is tried in it
 	trials int
 	tank   *Analysis // with the flows of the tank column there; nil: nowhere
+	named  [2][]int  // points and fixtures by their names, once asked for
+}
+
+// points lists the points by their names, so that what is said of several does not go by the
+// order of the file.
+func (k *checker) points() []int {
+	if k.named[0] == nil {
+		k.named[0] = byName(k.layout.Len(), func(i int) string { return k.layout.data.Points[i].ID })
+	}
+	return k.named[0]
+}
+
+// outlets lists the fixtures by their names.
+func (k *checker) outlets() []int {
+	if k.named[1] == nil {
+		k.named[1] = byName(len(k.layout.data.Fixtures), func(i int) string { return k.layout.data.Fixtures[i].ID })
+	}
+	return k.named[1]
 }
 
 // passOrFail is Pass or Fail.

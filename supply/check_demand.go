@@ -69,16 +69,16 @@ func (p plainText) String() string { return string(p) }
 // demandsBeside asks about runs whose load the table of demand does not cover.
 func (k *checker) demandsBeside() {
 	under, over, all := []int{}, []int{}, []int{}
-	for _, i := range k.layout.order {
+	for _, i := range k.points() {
 		switch r := &k.runs[i]; r.Basis {
 		case FromAll:
 			if k.code.curves[r.System] == nil {
 				all = append(all, int(i))
 			}
 		case FromFirstRow:
-			under = append(under, int(i))
+			under = append(under, i)
 		case BeyondTable:
-			over = append(over, int(i))
+			over = append(over, i)
 		}
 	}
 	if len(under) > 0 {
@@ -175,12 +175,12 @@ func (c *columnChoice) open() bool { return c.ladder > 0 || c.what != "" }
 func (k *checker) ladderCurve() {
 	at := -1
 	var tank Demand
-	for _, n := range k.layout.order {
+	for _, n := range k.points() {
 		if k.choice == nil || k.choice[n].ladder == 0 {
 			continue
 		}
-		if d, ok := k.tankDemand(int(n)); ok && (at < 0 || k.runs[n].Load > k.runs[at].Load) {
-			at, tank = int(n), d
+		if d, ok := k.tankDemand(n); ok && (at < 0 || k.runs[n].Load > k.runs[at].Load) {
+			at, tank = n, d
 		}
 	}
 	if at < 0 {
@@ -191,8 +191,9 @@ func (k *checker) ladderCurve() {
 		return
 	}
 	r := &k.runs[at]
-	row := slices.IndexFunc(items, func(it item) bool { return it.ladder >= 0 && it.Control == Valve })
-	ladder := &k.code.ladders[items[row].ladder]
+	list := k.outlets()
+	row := slices.IndexFunc(list, func(i int) bool { return items[i].ladder >= 0 && items[i].Control == Valve })
+	ladder := &k.code.ladders[items[list[row]].ladder]
 	flow := r.Flow - r.Continuous - r.Unlisted
 	f := tables.Finding{
 		Rule: "ladder-curve", Place: k.layout.data.Points[at].ID, Verdict: tables.Ask, SettledBy: tables.Book,
@@ -294,24 +295,31 @@ func (k *checker) mixedClosets() {
 	if k.choice == nil {
 		return
 	}
-	asked := [2]bool{} // of closets, of urinals
-	for _, i := range k.layout.order {
+	type choice struct {
+		run int
+		Demand
+	}
+	found := map[int]choice{} // of closets, of urinals: the line with the greatest load on which anything hangs
+	for _, i := range k.points() {
 		r := &k.runs[i]
-		if k.choice[i].what == "" || r.Basis != FromTable || asked[k.choice[i].urinals] {
+		if k.choice[i].what == "" || r.Basis != FromTable {
 			continue
 		}
 		d, err := k.code.Demand(r.Load, TankSystem)
-		flow := r.Flow - r.Continuous - r.Unlisted
-		if err != nil || d.Flow >= flow {
-			continue
+		best, seen := found[k.choice[i].urinals]
+		if err == nil && d.Flow < r.Flow-r.Continuous-r.Unlisted && (!seen || r.Load > k.runs[best.run].Load) {
+			found[k.choice[i].urinals] = choice{i, d}
 		}
-		asked[k.choice[i].urinals] = true
+	}
+	for _, x := range found {
+		i, d, r := x.run, x.Demand, &k.runs[x.run]
+		flow := r.Flow - r.Continuous - r.Unlisted
 		k.Add(tables.Finding{
 			Rule: "mixed-closets", Place: k.layout.data.Points[i].ID, Verdict: tables.Ask, SettledBy: tables.Authority,
 			Value: k.trade.flow(flow), Limit: k.trade.flow(d.Flow),
 			Reason: k.Text("It serves %s. The demand is that of the valve column, chosen pipe by pipe; by the tank "+
 				"column it would be %v%s.", k.choice[i].what, k.trade.flow(d.Flow),
-				k.sizedFor(int(i), d.Flow+r.Continuous+r.Unlisted)),
+				k.sizedFor(i, d.Flow+r.Continuous+r.Unlisted)),
 			Fix:      "Ask which column the authority takes for such lines.",
 			Citation: d.Citation,
 		})

@@ -70,7 +70,7 @@ func (k *checker) thinCopper() {
 		return
 	}
 	var runs []int
-	for i := range k.runs {
+	for _, i := range k.points() {
 		if k.layout.data.Points[i].BelowSlab && k.runs[i].family.id == "copper-m" {
 			runs = append(runs, i)
 		}
@@ -173,7 +173,7 @@ func (k *checker) separation() {
 	var clear, above units.Length
 	known := ok1 && ok2 && side.into(&clear) && up.into(&above)
 	var unknown, near []string
-	for i := range k.runs {
+	for _, i := range k.points() {
 		p := &k.layout.data.Points[i]
 		s := p.Beside
 		switch {
@@ -330,7 +330,7 @@ func (k *checker) standings() {
 	}
 	l := k.layout
 	if items, err := l.items(k.code); err == nil {
-		for _, i := range byName(len(items), func(i int) string { return l.data.Fixtures[i].ID }) {
+		for _, i := range k.outlets() {
 			note("load-row", "Loads", l.data.Fixtures[i].ID, items[i].Citation)
 			if n := items[i].ladder; n >= 0 {
 				_, c := k.code.ladders[n].of(items[i].Count)
@@ -338,7 +338,7 @@ func (k *checker) standings() {
 			}
 		}
 	}
-	for _, i := range byName(len(k.runs), func(i int) string { return l.data.Points[i].ID }) {
+	for _, i := range k.points() {
 		r := &k.runs[i]
 		note("demand-row", "Demands", l.data.Points[i].ID, r.Demand)
 		note("demand-row", "Demands", l.data.Points[i].ID, r.DemandNext)
@@ -478,8 +478,7 @@ func (k *checker) pipeRatings() error {
 		}
 		return max(before, before-r.Rise) // of its lower end, before a regulator there
 	}
-	for _, n := range k.layout.order {
-		i := int(n)
+	for _, i := range k.points() {
 		x := kind{k.runs[i].family.id, k.layout.service[i] != Cold}
 		if all[x.family] == nil {
 			continue

@@ -278,7 +278,8 @@ func (k *checker) expansions() {
 func (k *checker) expansionTank(f *tables.Finding, heater, closed int32) {
 	l := k.layout
 	tank := int32(-1)
-	for _, i := range l.order {
+	for _, n := range k.points() {
+		i := int32(n)
 		if d := l.data.Points[i].Device; d != nil && d.Kind == expansionTank && l.service[i] == Cold &&
 			i != closed && l.isAbove(closed, i) {
 			tank = i
@@ -379,7 +380,7 @@ func (k *checker) scalds() {
 		var hot []string
 		var water units.Temperature
 		held := ""
-		for i := range k.layout.data.Fixtures {
+		for _, i := range k.outlets() {
 			f := &k.layout.data.Fixtures[i]
 			if f.Kind != x.kind || x.use != UseNotStated && f.Use != x.use || k.layout.hot[i] < 0 {
 				continue

@@ -11,7 +11,7 @@ import (
 )
 
 func (k *checker) fixturePressures() {
-	for i := range k.fixtures {
+	for _, i := range k.outlets() {
 		x := &k.fixtures[i]
 		have, least, most := inPSI(x.Available), inPSI(x.Least), inPSI(x.Most)
 		if usual := k.usualOfValve(i); x.Most == 0 && have >= 0 || usual.Pressure > 0 {
@@ -97,7 +97,7 @@ func (k *checker) flushValves() {
 	var out tables.Finding
 	var others []string
 	var lowest units.Pressure
-	for i := range k.fixtures {
+	for _, i := range k.outlets() {
 		x := &k.fixtures[i]
 		usual := k.usualOfValve(i)
 		if usual.Pressure == 0 {
@@ -140,7 +140,7 @@ func (k *checker) notCounted(point int) string {
 func (k *checker) lossesNotCounted() {
 	var order []string
 	at := map[string][]int{}
-	for i := range k.runs {
+	for _, i := range k.points() {
 		if what := k.runs[i].NotCounted; what != "" {
 			if at[what] == nil {
 				order = append(order, what)
@@ -168,7 +168,7 @@ func (k *checker) mostStatic(rule string, judged func(f *LayoutFixture) bool) {
 	if r, ok := k.code.Rule(rule); ok {
 		var limit units.Pressure
 		worst, at := units.Pressure(0), -1
-		for i := range k.fixtures {
+		for _, i := range k.outlets() {
 			if x := &k.fixtures[i]; judged(&k.layout.data.Fixtures[i]) && (at < 0 || x.Static > worst) {
 				worst, at = x.Static, i
 			}
@@ -319,7 +319,7 @@ func (k *checker) lossMethod() {
 	}
 	place, text := k.layout.data.Points[first].ID, k.Text("Losses are by Hazen-Williams: %s.", notes)
 	widest, most, moved := -1, 0.0, []string{}
-	for i := range k.fixtures {
+	for _, i := range k.outlets() {
 		x, y := &k.fixtures[i], &other.fixtures[i]
 		if x.Most == 0 || x.Upper {
 			continue
@@ -569,7 +569,7 @@ func (k *checker) regulators() {
 		}
 	}
 	short := map[int32][]string{}
-	for _, fix := range byName(len(k.fixtures), func(i int) string { return l.data.Fixtures[i].ID }) {
+	for _, fix := range k.outlets() {
 		x := &k.fixtures[fix]
 		for _, p := range [...]int32{l.cold[fix], l.hot[fix]} {
 			if p >= 0 && by[p] >= 0 && inPSI(x.Available) >= inPSI(x.Most) && inPSI(out[p]) < inPSI(x.Most) {
@@ -578,7 +578,7 @@ func (k *checker) regulators() {
 			}
 		}
 	}
-	for i := range l.data.Points {
+	for _, i := range k.points() {
 		p := &l.data.Points[i]
 		if p.Needs > 0 && by[i] >= 0 && inPSI(k.runs[i].Out) >= inPSI(p.Needs) && inPSI(out[i]) < inPSI(p.Needs) {
 			short[by[i]] = append(short[by[i]], p.ID)
@@ -668,7 +668,7 @@ func (k *checker) ports() {
 		return
 	}
 	var cold []string
-	for i := range items {
+	for _, i := range k.outlets() {
 		switch f := &l.data.Fixtures[i]; {
 		case items[i].ports == "cold" && l.hot[i] >= 0:
 			k.Add(tables.Finding{
@@ -753,7 +753,7 @@ func (k *checker) fittingsUnsaid() {
 		return
 	}
 	var short []string
-	for _, fix := range byName(len(k.fixtures), func(i int) string { return l.data.Fixtures[i].ID }) {
+	for _, fix := range k.outlets() {
 		if x := &k.fixtures[fix]; x.Most > 0 && x.Margin() >= 0 && x.Margin() < extra[x.at] {
 			short = append(short, x.Fixture)
 		}

@@ -28,7 +28,7 @@ func (k *checker) velocities() {
 	}
 	var without []unjudged
 	runs := map[unjudged][]string{}
-	for i := range k.runs {
+	for _, i := range k.points() {
 		r := &k.runs[i]
 		flow, velocity := ring.greatest(r, i)
 		if flow == 0 || r.Basis == NotKnown {
@@ -197,7 +197,8 @@ func (k *checker) unitPipes() error {
 // and asks about those of a material that its table does not have, together.
 func (k *checker) noUnitPipes(sizes *unitSizes) {
 	var other []int
-	for i, why := range sizes.why {
+	for _, i := range k.points() {
+		why := sizes.why[i]
 		switch {
 		case errors.Is(why, tables.ErrOutsideTable):
 			r, most := &k.runs[i], sizes.pipes[i].MaxUnits
@@ -384,7 +385,7 @@ func (k *checker) manifolds() {
 	lim := k.velocityLimits()
 	several := l.portsServed()
 	shared := map[int32][]string{}
-	for _, n := range byName(l.Len(), func(i int) string { return l.data.Points[i].ID }) {
+	for _, n := range k.points() {
 		if p := l.parent[n]; p >= 0 && l.data.Points[p].Manifold && several[n] > 1 {
 			shared[p] = append(shared[p], l.data.Points[n].ID)
 		}

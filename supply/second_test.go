@@ -12,6 +12,7 @@ import (
 	"strings"
 	"testing"
 
+	"github.com/google/go-cmp/cmp"
 	"github.com/trapweir/trapweir/tables"
 	"github.com/trapweir/trapweir/units"
 )
@@ -297,6 +298,16 @@ func TestOrderOfAWaterLayout(t *testing.T) {
 				if r.IntN(2) == 0 {
 					d.Points[k].Size = 0
 				}
+				if d.Points[k].BelowSlab = r.IntN(3) == 0; d.Points[k].BelowSlab && r.IntN(2) == 0 {
+					d.Points[k].Pipe = "copper-m"
+				}
+				if d.Points[k].Device == nil && r.IntN(8) == 0 {
+					d.Points[k].Device = &Device{Kind: "regulator", Set: units.Pressure(30+r.IntN(40)) * units.PoundForcePerSquareInch}
+				}
+			}
+			for k := range r.IntN(3) {
+				d.Fixtures = append(d.Fixtures, LayoutFixture{ID: fmt.Sprint("DW", k), Cold: "P0",
+					Fixture: Fixture{Kind: []string{"dishwasher", "steam-table"}[r.IntN(2)], Count: 1, Use: Private}, Flow: units.USGallonPerMinute})
 			}
 			other := d
 			other.Points, other.Fixtures = append([]Point(nil), d.Points...), append([]LayoutFixture(nil), d.Fixtures...)
@@ -321,19 +332,18 @@ func TestOrderOfAWaterLayout(t *testing.T) {
 			if errF != nil || errG != nil || len(f) != len(g) {
 				t.Fatalf("%v, seed %d: %d findings %v, in another order %d %v", c, seed, len(f), errF, len(g), errG)
 			}
-			// Which of several places a finding about all of them stands at may go by the file.
-			if x, y := judgements(f), judgements(g); x != y {
-				t.Fatalf("%v, seed %d: %s\nin another order: %s", c, seed, x, y)
+			if diff := cmp.Diff(judgements(f), judgements(g)); diff != "" {
+				t.Fatalf("%v, seed %d: in another order:\n%s", c, seed, diff)
 			}
 		}
 	}
 }
 
-// judgements lists what was judged how, and by how much.
+// judgements lists what was judged where, how and by how much, and what was said.
 func judgements(found []tables.Finding) string {
 	list := make([]string, len(found))
 	for i := range found {
-		list[i] = fmt.Sprint(found[i].Rule, " ", found[i].Verdict, " ", found[i].Value, " ", found[i].Limit, "\n")
+		list[i] = fmt.Sprint(found[i].ID(), ": ", found[i].String(), " ", found[i].Fix, "\n")
 	}
 	slices.Sort(list)
 	return strings.Join(list, "")

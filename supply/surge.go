@@ -3,6 +3,7 @@ package supply
 import (
 	"errors"
 	"fmt"
+	"slices"
 	"strings"
 
 	"github.com/trapweir/trapweir/supply/hydraulics"
@@ -140,6 +141,7 @@ func (k *checker) surges() error {
 	if err != nil || len(list) == 0 {
 		return err
 	}
+	slices.SortStableFunc(list, func(a, b LayoutSurge) int { return strings.Compare(a.Fixture, b.Fixture) })
 	worst := 0
 	var others []string
 	for i := range list {
@@ -148,9 +150,8 @@ func (k *checker) surges() error {
 		}
 	}
 	for i := range list {
-		if id := k.layout.data.Fixtures[list[i].at].ID; list[i].at != list[worst].at &&
-			!containsString(others, id) {
-			others = append(others, id)
+		if list[i].at != list[worst].at && (i == 0 || list[i].at != list[i-1].at) {
+			others = append(others, list[i].Fixture)
 		}
 	}
 	s := &list[worst]
