@@ -708,12 +708,12 @@ func (k *checker) servesNothing() {
 		linked[l.data.Links[i].Between[0]], linked[l.data.Links[i].Between[1]] = true, true
 	}
 	var ends []int
-	for _, i := range l.order {
+	for _, i := range k.points() {
 		p := &l.data.Points[i]
 		tank := p.Device != nil && p.Device.Kind == expansionTank
-		if l.kids[i] == 0 && len(l.FixturesAt(int(i))) == 0 && p.Continuous == 0 && l.service[i] != Recirculated &&
+		if l.kids[i] == 0 && len(l.FixturesAt(i)) == 0 && p.Continuous == 0 && l.service[i] != Recirculated &&
 			!tank && !linked[p.ID] {
-			ends = append(ends, int(i))
+			ends = append(ends, i)
 		}
 	}
 	if len(ends) == 0 {
