@@ -114,7 +114,7 @@ func TestEdits(t *testing.T) {
 		{"street pressure lost", []string{`"pressure": "62 psi"`, `"pressure": "38 psi"`},
 			[]string{"fixture-pressure at WC1"}, nil},
 		{"static pressure too high", []string{`"static": "76 psi"`, `"static": "96 psi"`},
-			[]string{"static-pressure at GL1"}, nil},
+			[]string{"static-pressure at AW1"}, nil},
 	}
 	for _, tt := range tests {
 		t.Run(strings.ReplaceAll(tt.name, " ", "-"), func(t *testing.T) {
