@@ -7,6 +7,7 @@ import (
 
 	"github.com/trapweir/trapweir/internal/plan"
 	"github.com/trapweir/trapweir/internal/strictjson"
+	"github.com/trapweir/trapweir/tables"
 	"github.com/trapweir/trapweir/units"
 )
 
@@ -48,6 +49,8 @@ type Data struct {
 	FittingsAllowance float64 `json:"fittings_allowance,omitzero"`
 	// Pipe names the family of pipe for runs that name none, by line.
 	Pipe LinePipes `json:"pipe,omitzero"`
+	// Defaults are what fixtures and runs have that do not say it themselves.
+	Defaults *Defaults `json:"defaults,omitempty"`
 	// Stock lists, by family, the sizes that runs may be given; a family that is not
 	// there comes in the sizes that counters sell. A drawn size need not be in stock.
 	Stock         []Stock         `json:"stock,omitzero" item:"stock"`
@@ -105,6 +108,12 @@ type LinePipes struct {
 	Recirc string `json:"recirc,omitzero"`
 }
 
+// Defaults are said once for many fixtures and runs.
+type Defaults struct {
+	Use        Use         `json:"use,omitzero"`         // who uses the fixtures
+	Insulation *Insulation `json:"insulation,omitempty"` // of hot lines and returns that are not bare
+}
+
 // Stock is the sizes of a family of pipe that runs may be given.
 type Stock struct {
 	Pipe  string         `json:"pipe" read:"need"`
@@ -123,9 +132,10 @@ type Point struct {
 	// Line is cold, hot or recirc; empty: as the point that feeds it, and hot below
 	// a heater. A recirculation return states recirc.
 	Line string `json:"line,omitzero"`
-	// Length is the developed length of the run, Rise how far this point is above
+	// Length is the developed length of the run, in a file "plan" for that of a straight run
+	// between the places of its ends, with its rise; Rise is how far this point is above
 	// the one that feeds it.
-	Length units.Length `json:"length" read:"need"`
+	Length units.Length `json:"length" read:"need,word=plan"`
 	Rise   units.Length `json:"rise,omitzero"`
 	// At is the place of the point, nil if it is not known: with that of the point which feeds
 	// it, who has the drains at hand too can measure how far the run lies from them. Elevation is its
@@ -140,6 +150,8 @@ type Point struct {
 	Size       units.Length  `json:"size,omitzero"`
 	Fittings   []FittingItem `json:"fittings,omitzero" item:"fitting"`
 	Insulation *Insulation   `json:"insulation,omitzero"`
+	// Bare says that a hot run has no insulation though others have it by default.
+	Bare bool `json:"bare,omitzero"`
 	// Sleeve is the id of the sleeve the run lies in.
 	Sleeve    string `json:"sleeve,omitzero"`
 	BelowSlab bool   `json:"below_slab,omitzero"`
@@ -425,6 +437,7 @@ func Parse(name string, data []byte, codes ...*Code) (*Layout, error) {
 		return nil, err
 	}
 	fault := faulterOf(doc)
+	l.measure(doc, fault)
 	if err := l.buildFor(codes, fault); err != nil {
 		return nil, err
 	}
@@ -432,6 +445,37 @@ func Parse(name string, data []byte, codes ...*Code) (*Layout, error) {
 		return nil, err
 	}
 	return l, nil
+}
+
+// measure works out the lengths that a file leaves to the plan.
+func (l *Layout) measure(doc *strictjson.Document, fault faulter) {
+	const byPlan = "plan" // as in the tag of Point.Length
+	var at map[string]*Position
+	for i := range l.data.Points {
+		p := &l.data.Points[i]
+		if p.Length != 0 {
+			continue
+		}
+		off, ok := doc.Member(doc.PlaceOf(doc.Top(), fmt.Sprintf("points.%d", i)), "length")
+		if !ok || doc.Text(off) != byPlan {
+			continue
+		}
+		if at == nil {
+			at = map[string]*Position{l.data.Source.ID: l.data.Source.At}
+			for k := range l.data.Points {
+				if q := &l.data.Points[k]; q.At != nil {
+					at[q.ID] = &Position{X: q.At.X, Y: q.At.Y}
+				}
+			}
+		}
+		from, to := at[p.From], at[p.ID]
+		if from == nil || to == nil {
+			fault("points", i, pointItem(p.ID), "length", fmt.Errorf(
+				`%w: "plan" takes it from the places (at) of the point and of what feeds it`, tables.ErrQuery))
+			continue
+		}
+		p.Length = from.To(*to) + max(p.Rise, -p.Rise)
+	}
 }
 
 // faulterOf finds what is at fault in the document. What could not be read is checked

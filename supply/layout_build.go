@@ -1,6 +1,7 @@
 package supply
 
 import (
+	"cmp"
 	"fmt"
 	"maps"
 	"math"
@@ -60,6 +61,9 @@ func (d Data) clone() Data {
 		d.Links[i].Fittings = slices.Clone(d.Links[i].Fittings)
 	}
 	d.Test = copyOf(d.Test)
+	if d.Defaults = copyOf(d.Defaults); d.Defaults != nil {
+		d.Defaults.Insulation = copyOf(d.Defaults.Insulation)
+	}
 	d.Source.At, d.Source.Elevation = copyOf(d.Source.At), copyOf(d.Source.Elevation)
 	return d
 }
@@ -179,6 +183,7 @@ func (l *Layout) build(fault faulter) {
 	}
 	l.places(fault)
 	l.carry(fault)
+	l.fill(fault)
 	l.attach(fault)
 	l.checkSleeves(fault)
 	l.checkLoops(fault)
@@ -191,6 +196,16 @@ func (l *Layout) build(fault faulter) {
 			fault("", 0, "test", "pressure", fmt.Errorf("%w: %v", tables.ErrQuery, t.Pressure))
 		}
 	}
+}
+
+func (in *Insulation) check() error {
+	if in.Thickness <= 0 || in.Thickness > units.Metre {
+		return fmt.Errorf("%w: thickness: %v", tables.ErrQuery, in.Thickness)
+	}
+	if !(in.Conductivity > 0 && in.Conductivity <= 10) {
+		return fmt.Errorf("%w: conductivity: %v", tables.ErrQuery, in.Conductivity)
+	}
+	return nil
 }
 
 // maxUsageUnit is the greatest number of fixtures in a usage unit.
@@ -478,11 +493,8 @@ func (l *Layout) checkPoint(i int, fault faulter) {
 		}
 	}
 	if in := p.Insulation; in != nil {
-		if in.Thickness <= 0 || in.Thickness > units.Metre {
-			bad("insulation", "thickness: %v", in.Thickness)
-		}
-		if !(in.Conductivity > 0 && in.Conductivity <= 10) {
-			bad("insulation", "conductivity: %v", in.Conductivity)
+		if err := in.check(); err != nil {
+			fault("points", i, pointItem(p.ID), "insulation", err)
 		}
 	}
 	if at := p.At; at != nil && (!at.X.Valid() || !at.Y.Valid() || !at.Below.Valid()) {
@@ -685,6 +697,31 @@ func (l *Layout) carry(fault faulter) {
 	}
 	if needHot && l.data.Water.Hot == 0 {
 		fault("", 0, "water", "hot", fmt.Errorf("%w: there are hot lines, and no temperature for them", tables.ErrQuery))
+	}
+}
+
+// fill gives to fixtures and hot runs what the defaults say for them.
+func (l *Layout) fill(fault faulter) {
+	d := l.data.Defaults
+	if d == nil {
+		d = new(Defaults)
+	}
+	for i := range l.data.Fixtures {
+		f := &l.data.Fixtures[i]
+		f.Use = cmp.Or(f.Use, d.Use)
+	}
+	if in := d.Insulation; in != nil {
+		if err := in.check(); err != nil {
+			fault("", 0, "defaults", "insulation", err)
+		}
+	}
+	for i := range l.data.Points {
+		switch p := &l.data.Points[i]; {
+		case p.Bare && p.Insulation != nil:
+			fault("points", i, pointItem(p.ID), "bare", fmt.Errorf("%w: it has insulation of its own", tables.ErrQuery))
+		case p.Insulation == nil && !p.Bare && l.service[i] != Cold:
+			p.Insulation = copyOf(d.Insulation)
+		}
 	}
 }
 

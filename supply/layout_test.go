@@ -983,3 +983,47 @@ func TestPlaces(t *testing.T) {
 		t.Error(err)
 	}
 }
+
+// TestDefaults: what is said once goes to fixtures and hot runs that do not say it; a run that is
+// bare stays so, and one with insulation of its own keeps it.
+func TestDefaults(t *testing.T) {
+	l, err := Parse("d.json", []byte(`{"source": {"id": "S", "pressure": "60 psi", "at": {"x": "0 ft", "y": "0 ft"}},
+ "water": {"cold": "50 degF", "hot": "120 degF"}, "pipe": {"cold": "pex-sdr9", "hot": "pex-sdr9"},
+ "defaults": {"use": "public", "insulation": {"thickness": "1/2 in", "conductivity": "0.04 W/m-K"}},
+ "points": [{"id": "C", "from": "S", "length": "plan", "rise": "-2 ft", "at": {"x": "30 ft", "y": "40 ft"}},
+  {"id": "WH", "from": "C", "length": "5 ft", "device": {"kind": "storage-heater"}},
+  {"id": "H1", "from": "WH", "length": "8 ft"},
+  {"id": "H2", "from": "H1", "length": "8 ft", "bare": true},
+  {"id": "H3", "from": "H1", "length": "8 ft", "insulation": {"thickness": "1 in", "conductivity": "0.04 W/m-K"}}],
+ "fixtures": [{"id": "L", "fixture": "lavatory", "cold": "C", "hot": "H2"},
+  {"id": "P", "fixture": "lavatory", "use": "private", "cold": "C", "hot": "H3"}]}`))
+	if err != nil {
+		t.Fatal(err)
+	}
+	d := l.Data()
+	if got := d.Points[0].Length; got != 52*units.Foot { // 30, 40, 50, and two down
+		t.Errorf("the run by plan is %v long, want 52 ft", got)
+	}
+	for i, want := range []units.Length{0, 0, units.Inch / 2, 0, units.Inch} {
+		got := units.Length(0)
+		if in := d.Points[i].Insulation; in != nil {
+			got = in.Thickness
+		}
+		if got != want {
+			t.Errorf("%s has insulation of %v, want %v", d.Points[i].ID, got, want)
+		}
+	}
+	if d.Fixtures[0].Use != tables.Public || d.Fixtures[1].Use != tables.Private {
+		t.Errorf("uses %v and %v", d.Fixtures[0].Use, d.Fixtures[1].Use)
+	}
+	for text, want := range map[string]string{
+		`"length": "plan"`: `"plan" takes it from the places`,
+		`"length": "8 ft", "bare": true, "insulation": {"thickness": "1 in", "conductivity": "0.04 W/m-K"}`: "insulation of its own",
+	} {
+		_, err := Parse("d.json", []byte(`{"source": {"id": "S", "pressure": "60 psi"}, "water": {"cold": "50 degF"}, "pipe": {"cold": "pex-sdr9"},
+ "points": [{"id": "C", "from": "S", `+text+`}]}`))
+		if err == nil || !strings.Contains(err.Error(), want) || !strings.Contains(err.Error(), "d.json:2:") {
+			t.Errorf("%s: %v", text, err)
+		}
+	}
+}

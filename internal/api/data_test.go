@@ -253,6 +253,7 @@ var data = []reflect.Type{
 	reflect.TypeFor[supply.Source](),
 	reflect.TypeFor[supply.Waters](),
 	reflect.TypeFor[supply.LinePipes](),
+	reflect.TypeFor[supply.Defaults](),
 	reflect.TypeFor[supply.Stock](),
 	reflect.TypeFor[supply.Point](),
 	reflect.TypeFor[supply.FittingItem](),
