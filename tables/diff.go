@@ -61,8 +61,10 @@ type fieldRecord struct {
 
 // MarshalJSON writes the quantities as the text they print.
 func (f FieldChange) MarshalJSON() ([]byte, error) {
-	return json.Marshal(fieldRecord{f.Field, textOf(f.Was), textOf(f.Is)})
+	return json.Marshal(f.record())
 }
+
+func (f *FieldChange) record() fieldRecord { return fieldRecord{f.Field, textOf(f.Was), textOf(f.Is)} }
 
 // UnmarshalJSON reads what MarshalJSON wrote; quantities come back as the text they printed.
 func (f *FieldChange) UnmarshalJSON(data []byte) error {

@@ -246,8 +246,12 @@ func (t text) stringer() fmt.Stringer {
 // MarshalJSON writes the quantities as the text they print, and leaves out what
 // is not there.
 func (f Finding) MarshalJSON() ([]byte, error) {
-	return json.Marshal(findingRecord{f.ID(), f.Rule, f.Place, f.Side, f.Verdict, f.SettledBy, f.IfConfirmed,
-		textOf(f.Value), textOf(f.Limit), textOf(f.Margin), f.Reason, f.Fix, f.Citation})
+	return json.Marshal(f.record())
+}
+
+func (f *Finding) record() findingRecord {
+	return findingRecord{f.ID(), f.Rule, f.Place, f.Side, f.Verdict, f.SettledBy, f.IfConfirmed,
+		textOf(f.Value), textOf(f.Limit), textOf(f.Margin), f.Reason, f.Fix, f.Citation}
 }
 
 // UnmarshalJSON reads what MarshalJSON wrote. Quantities come back as the text they

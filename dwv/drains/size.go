@@ -454,14 +454,17 @@ func (s *Sizing) Data() SizingData {
 // MarshalJSON writes the [SizingData].
 func (s Sizing) MarshalJSON() ([]byte, error) { return json.Marshal(s.Data()) }
 
-// MarshalJSON writes the list of each [Level], as [Levels.At] counts.
-func (lv Levels) MarshalJSON() ([]byte, error) {
+// Data returns the levels as plain data, as [Levels.At] counts.
+func (lv *Levels) Data() []Level {
 	list := make([]Level, 0, lv.Len())
 	for _, v := range lv.All() {
 		list = append(list, v)
 	}
-	return json.Marshal(list)
+	return list
 }
+
+// MarshalJSON writes the list of each [Level].
+func (lv Levels) MarshalJSON() ([]byte, error) { return json.Marshal(lv.Data()) }
 
 // Diff returns in what a later sizing differs: of another revision of the layout, or of
 // the same under another code. Runs are told by their upper ends, vents and systems by

@@ -30,37 +30,6 @@ func TestQuantityJSON(t *testing.T) {
 	}
 }
 
-func TestQuantity(t *testing.T) {
-	for _, c := range []struct {
-		text  Quantity
-		value float64
-		unit  string
-	}{
-		{"98.17 ft", 98.17, "ft"},
-		{`9'-4"`, 112, "in"},
-		{`0'-2 3/8"`, 2.375, "in"},
-		{`-5'-0"`, -60, "in"},
-		{"1 1/4 in", 1.25, "in"},
-		{"-3/8 in", -0.375, "in"},
-		{`3/4"`, 0.75, "in"},
-		{"1/4 in/ft", 0.25, "in/ft"},
-		{"2 %", 2, "%"},
-		{"1:48", 48, "1:n"},
-		{"DN 100", 100, "DN"},
-		{"14 dfu", 14, "dfu"},
-		{"0", 0, ""},
-	} {
-		if value, unit, ok := c.text.Value(); value != c.value || unit != c.unit || !ok {
-			t.Errorf("%q is %v %q %v, want %v %q", c.text, value, unit, ok, c.value, c.unit)
-		}
-	}
-	for _, text := range []Quantity{"", "level", "less than 0.1 ft", "ASTM D2665", "1 2 3 ft", "x'-y\"", "1/0 in", "-"} {
-		if value, unit, ok := text.Value(); ok {
-			t.Errorf("%q is %v %q", text, value, unit)
-		}
-	}
-}
-
 // TestReportReadsBack: a client of the JSON reads it into the same types.
 func TestReportReadsBack(t *testing.T) {
 	j, err := Parse("start.json", Start(), "")

@@ -14,6 +14,7 @@ import (
 	"strings"
 	"testing"
 
+	"github.com/google/go-cmp/cmp"
 	"github.com/shopspring/decimal"
 
 	"github.com/trapweir/trapweir/dwv"
@@ -398,6 +399,7 @@ func readBack(t *testing.T, typ reflect.Type) {
 		t.Fatal(err)
 	}
 	checkKeys(t, tree)
+	checkNumbers(t, v.Elem().Interface(), tree)
 	back := reflect.New(typ)
 	if err := json.Unmarshal(b, back.Interface()); err != nil {
 		t.Fatalf("%s: %v", b, err)
@@ -414,6 +416,41 @@ func readBack(t *testing.T, typ reflect.Type) {
 			t.Errorf("%d of %d fields are written: %s", len(object), exportedFields(typ), b)
 		}
 	}
+}
+
+// checkNumbers holds what tables.Numbers writes to what json.Marshal does: the same but for
+// quantities, which are objects with the same text.
+func checkNumbers(t *testing.T, v, tree any) {
+	t.Helper()
+	b, err := json.Marshal(tables.Numbers(v))
+	if err != nil {
+		t.Fatal(err)
+	}
+	var numbered any
+	if err := json.Unmarshal(b, &numbered); err != nil {
+		t.Fatal(err)
+	}
+	if diff := cmp.Diff(tree, texts(numbered)); diff != "" {
+		t.Errorf("with numbers %s\n(-text +numbers): %s", b, diff)
+	}
+}
+
+// texts puts the text of each quantity in its place.
+func texts(x any) any {
+	switch x := x.(type) {
+	case map[string]any:
+		if _, ok := x["value"].(float64); ok && len(x) == 3 && x["text"] != nil && x["unit"] != nil {
+			return x["text"]
+		}
+		for k := range x {
+			x[k] = texts(x[k])
+		}
+	case []any:
+		for i := range x {
+			x[i] = texts(x[i])
+		}
+	}
+	return x
 }
 
 // exportedFields counts the fields that JSON shall have.

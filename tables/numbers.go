@@ -1,0 +1,229 @@
+package tables
+
+import (
+	"cmp"
+	"encoding"
+	"encoding/json"
+	"fmt"
+	"math"
+	"reflect"
+	"slices"
+	"strconv"
+	"strings"
+)
+
+// Numbers returns v for [json.Marshal] with each quantity in it as an object of its
+// number, its unit and the text that people read:
+//
+//	{"value":112,"unit":"in","text":"9'-4\""}
+//
+// where v alone has the text, which loses nothing but is no number to a program in
+// another language. It takes whatever this module can marshal: findings, sizings,
+// levels, take-offs, and slices, maps and structs of them. What is text and no quantity, ids
+// and words, stays as it is; what v would leave out is left out.
+func Numbers(v any) json.Marshaler { return numbers{v} }
+
+type numbers struct{ v any }
+
+// MarshalJSON writes the value with its quantities as objects.
+func (n numbers) MarshalJSON() ([]byte, error) { return appendNumbers(nil, reflect.ValueOf(n.v)) }
+
+// appendQuantity appends the text of a quantity as an object; of a word the text alone.
+func appendQuantity(b []byte, text string) ([]byte, error) {
+	value, unit, ok := NumberOf(text)
+	if !ok || unit == "" {
+		return appendJSON(b, text)
+	}
+	return appendJSON(b, struct {
+		Value float64 `json:"value"`
+		Unit  string  `json:"unit"`
+		Text  string  `json:"text"`
+	}{math.Round(value*1e9) / 1e9, unit, text})
+}
+
+func appendJSON(b []byte, v any) ([]byte, error) {
+	text, err := json.Marshal(v)
+	return append(b, text...), err
+}
+
+// appendNumbers appends v as [json.Marshal] would, but for its quantities.
+func appendNumbers(b []byte, v reflect.Value) ([]byte, error) {
+	if !v.IsValid() || (v.Kind() == reflect.Pointer || v.Kind() == reflect.Interface) && v.IsNil() {
+		return append(b, "null"...), nil
+	}
+	switch x := v.Interface().(type) {
+	case Finding:
+		return appendNumbers(b, reflect.ValueOf(x.record()))
+	case FieldChange:
+		return appendNumbers(b, reflect.ValueOf(x.record()))
+	case text:
+		return appendQuantity(b, string(x))
+	case json.Marshaler:
+		// What keeps its fields to itself gives them as plain data.
+		if data := method(v, "Data"); data.IsValid() && data.Type().NumIn() == 0 && data.Type().NumOut() == 1 {
+			return appendNumbers(b, data.Call(nil)[0])
+		}
+		return appendJSON(b, x)
+	case encoding.TextMarshaler:
+		s, err := x.MarshalText()
+		if err != nil {
+			return b, err
+		}
+		return appendQuantity(b, string(s))
+	}
+	switch v.Kind() {
+	case reflect.Pointer, reflect.Interface:
+		return appendNumbers(b, v.Elem())
+	case reflect.Struct:
+		return appendStruct(b, v)
+	case reflect.Slice, reflect.Array:
+		if v.Kind() == reflect.Array || !v.IsNil() && v.Type().Elem().Kind() != reflect.Uint8 {
+			return appendList(b, v)
+		}
+	case reflect.Map:
+		if !v.IsNil() {
+			return appendMap(b, v)
+		}
+	}
+	return appendJSON(b, v.Interface())
+}
+
+// method returns a method of a value or of its pointer.
+func method(v reflect.Value, name string) reflect.Value {
+	if v.Kind() == reflect.Pointer {
+		return v.MethodByName(name)
+	}
+	p := reflect.New(v.Type())
+	p.Elem().Set(v)
+	return p.MethodByName(name)
+}
+
+func appendList(b []byte, v reflect.Value) (_ []byte, err error) {
+	b = append(b, '[')
+	for i := range v.Len() {
+		if i > 0 {
+			b = append(b, ',')
+		}
+		if b, err = appendNumbers(b, v.Index(i)); err != nil {
+			return b, err
+		}
+	}
+	return append(b, ']'), nil
+}
+
+func appendMap(b []byte, v reflect.Value) (_ []byte, err error) {
+	keys := v.MapKeys()
+	name := func(k reflect.Value) string { return fmt.Sprint(k.Interface()) }
+	slices.SortFunc(keys, func(x, y reflect.Value) int { return cmp.Compare(name(x), name(y)) })
+	b = append(b, '{')
+	for i, k := range keys {
+		if i > 0 {
+			b = append(b, ',')
+		}
+		if b, err = appendJSON(b, name(k)); err != nil {
+			return b, err
+		}
+		if b, err = appendNumbers(append(b, ':'), v.MapIndex(k)); err != nil {
+			return b, err
+		}
+	}
+	return append(b, '}'), nil
+}
+
+func appendStruct(b []byte, v reflect.Value) (_ []byte, err error) {
+	b = append(b, '{')
+	first := true
+	for _, f := range reflect.VisibleFields(v.Type()) {
+		name, options, _ := strings.Cut(f.Tag.Get("json"), ",")
+		if !f.IsExported() || name == "-" || f.Anonymous && name == "" {
+			continue // the fields of what is embedded are visible themselves
+		}
+		x, err := v.FieldByIndexErr(f.Index)
+		if err != nil || strings.Contains(options, "omitzero") && isZero(x) ||
+			strings.Contains(options, "omitempty") && isEmpty(x) {
+			continue
+		}
+		if !first {
+			b = append(b, ',')
+		}
+		first = false
+		if b, err = appendJSON(b, cmp.Or(name, f.Name)); err != nil {
+			return b, err
+		}
+		if b, err = appendNumbers(append(b, ':'), x); err != nil {
+			return b, err
+		}
+	}
+	return append(b, '}'), nil
+}
+
+func isZero(v reflect.Value) bool {
+	if z, ok := v.Interface().(interface{ IsZero() bool }); ok && (v.Kind() != reflect.Pointer || !v.IsNil()) {
+		return z.IsZero()
+	}
+	return v.IsZero()
+}
+
+func isEmpty(v reflect.Value) bool {
+	switch v.Kind() {
+	case reflect.Slice, reflect.Map, reflect.String:
+		return v.Len() == 0
+	case reflect.Struct, reflect.Array:
+		return false
+	}
+	return v.IsZero()
+}
+
+// NumberOf returns the number that the text of a quantity says, and its unit. Feet and
+// inches are in inches, a grade of one in so many in "1:n", a nominal diameter in "DN"; ok is
+// false of words.
+func NumberOf(text string) (value float64, unit string, ok bool) {
+	sign := 1.0
+	if rest, minus := strings.CutPrefix(text, "-"); minus {
+		sign, text = -1, rest
+	}
+	if feet, rest, found := strings.Cut(text, "'-"); found {
+		inches, closed := strings.CutSuffix(rest, `"`)
+		f, okFeet := plainNumber(feet)
+		in, okInches := plainNumber(inches)
+		return sign * (12*f + in), "in", closed && okFeet && okInches
+	}
+	if n, found := strings.CutPrefix(text, "1:"); found {
+		v, ok := plainNumber(n)
+		return sign * v, "1:n", ok
+	}
+	if n, found := strings.CutPrefix(text, "DN "); found {
+		v, ok := plainNumber(n)
+		return v, "DN", ok
+	}
+	if n, found := strings.CutSuffix(text, `"`); found {
+		v, ok := plainNumber(n)
+		return sign * v, "in", ok
+	}
+	i := strings.LastIndexByte(text, ' ')
+	if i < 0 {
+		v, ok := plainNumber(text)
+		return sign * v, "", ok
+	}
+	v, ok := plainNumber(text[:i])
+	return sign * v, text[i+1:], ok
+}
+
+// plainNumber reads 3, 0.25, 1/4, 1 1/4 and 1-1/4.
+func plainNumber(text string) (float64, bool) {
+	whole, part, mixed := strings.Cut(strings.ReplaceAll(text, "-", " "), " ")
+	if !mixed {
+		whole, part = "0", whole
+	}
+	w, err := strconv.ParseFloat(whole, 64)
+	if err != nil {
+		return 0, false
+	}
+	num, den, isFraction := strings.Cut(part, "/")
+	n, err := strconv.ParseFloat(num, 64)
+	if err != nil || !isFraction {
+		return w + n, err == nil && !mixed
+	}
+	d, err := strconv.ParseFloat(den, 64)
+	return w + n/d, err == nil && d != 0
+}

@@ -1,0 +1,81 @@
+package tables_test
+
+import (
+	"encoding/json"
+	"fmt"
+	"testing"
+
+	"github.com/trapweir/trapweir/tables"
+	"github.com/trapweir/trapweir/units"
+)
+
+// TestNumberOf: what the text of a quantity says, and that words say nothing.
+func TestNumberOf(t *testing.T) {
+	for _, c := range []struct {
+		text  string
+		value float64
+		unit  string
+	}{
+		{"98.17 ft", 98.17, "ft"},
+		{`9'-4"`, 112, "in"},
+		{`0'-2 3/8"`, 2.375, "in"},
+		{`-5'-0"`, -60, "in"},
+		{"1 1/4 in", 1.25, "in"},
+		{"-3/8 in", -0.375, "in"},
+		{`3/4"`, 0.75, "in"},
+		{"1/4 in/ft", 0.25, "in/ft"},
+		{"2 %", 2, "%"},
+		{"1:48", 48, "1:n"},
+		{"DN 100", 100, "DN"},
+		{"14 dfu", 14, "dfu"},
+		{"0", 0, ""},
+	} {
+		if value, unit, ok := tables.NumberOf(c.text); value != c.value || unit != c.unit || !ok {
+			t.Errorf("%q is %v %q %v, want %v %q", c.text, value, unit, ok, c.value, c.unit)
+		}
+	}
+	for _, text := range []string{"", "level", "less than 0.1 ft", "ASTM D2665", "1 2 3 ft", "x'-y\"", "1/0 in", "-"} {
+		if value, unit, ok := tables.NumberOf(text); ok {
+			t.Errorf("%q is %v %q", text, value, unit)
+		}
+	}
+}
+
+// TestNumbers: quantities are objects; ids and words that look like one are not.
+func TestNumbers(t *testing.T) {
+	v := struct {
+		ID      string            `json:"id"`
+		Length  units.Length      `json:"length"`
+		Absent  units.Length      `json:"absent,omitzero"`
+		Flow    *units.Flow       `json:"flow"`
+		Verdict tables.Verdict    `json:"verdict"`
+		More    map[string]any    `json:"more"`
+		Finding tables.Finding    `json:"finding"`
+		Cells   []tables.CellKind `json:"cells,omitempty"`
+	}{
+		ID: "12 ft", Length: 112 * units.Inch, Verdict: tables.Fail, More: map[string]any{"b": 2.5 * units.USGallonPerMinute, "a": 1},
+		Finding: tables.Finding{Rule: "r", Verdict: tables.Pass, Value: 3 * units.Inch / 8, Reason: "3 in"},
+	}
+	got, err := json.Marshal(tables.Numbers(v))
+	want := `{"id":"12 ft","length":{"value":112,"unit":"in","text":"9'-4\""},"flow":null,"verdict":"fail",` +
+		`"more":{"a":1,"b":{"value":2.5,"unit":"gpm","text":"2.5 gpm"}},` +
+		`"finding":{"id":"r","rule":"r","verdict":"pass","value":{"value":0.375,"unit":"in","text":"3/8\""},"reason":"3 in"}}`
+	if err != nil || string(got) != want {
+		t.Errorf("%v\n%s\nwant\n%s", err, got, want)
+	}
+	if _, err := json.Marshal(tables.Numbers(make(chan int))); err == nil {
+		t.Error("a channel is no data")
+	}
+}
+
+// A client in another language gets numbers beside the text.
+func ExampleNumbers() {
+	f := tables.Finding{Rule: "trap-arm-length", Place: "GL1", Verdict: tables.Fail, Value: 112 * units.Inch, Limit: 8 * units.Foot}
+	text, err := json.Marshal(tables.Numbers(f))
+	if err != nil {
+		fmt.Println(err)
+	}
+	fmt.Println(string(text))
+	// Output:
+	// {"id":"trap-arm-length/GL1","rule":"trap-arm-length","place":"GL1","verdict":"fail","value":{"value":112,"unit":"in","text":"9'-4\""},"limit":{"value":96,"unit":"in","text":"8'-0\""}}
+}
