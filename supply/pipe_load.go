@@ -59,12 +59,13 @@ func (c *Code) PipeByLoad(pressure units.Pressure, length units.Length, load Fix
 	rows := c.byLoad.rows
 	id := rows.Table().ID()
 	psi := roundTo(float64(pressure / units.PoundForcePerSquareInch))
-	group, column := units.Pressure(-1), units.Length(-1)
+	group, column, longest := units.Pressure(-1), units.Length(-1), units.Length(0)
 	for i := range rows.Len() {
 		r := rows.At(i)
 		if roundTo(float64(r.PressureMin/units.PoundForcePerSquareInch)) <= psi && r.PressureMin > group {
 			group = r.PressureMin
 		}
+		longest = max(longest, r.Length)
 		if r.Length >= length && (column < 0 || r.Length < column) {
 			column = r.Length
 		}
@@ -74,7 +75,8 @@ func (c *Code) PipeByLoad(pressure units.Pressure, length units.Length, load Fix
 			rows.At(0).PressureMin)
 	}
 	if column < 0 {
-		return PipeByLoad{}, fmt.Errorf("%w: length %v is beyond %s", tables.ErrOutsideTable, length, id)
+		return PipeByLoad{}, fmt.Errorf("%w: length %v is beyond %s, which ends at %v", tables.ErrOutsideTable, length, id,
+			longest)
 	}
 	var most FixtureUnits
 	for i := range rows.Len() {

@@ -100,7 +100,7 @@ func TestBadInput(t *testing.T) {
 		{[]string{"-lesson", put("noid.jsonl", `{"ask":"fall"}`)}, "line 1: id: missing"},
 		{[]string{"-lesson", put("twice.jsonl", good+"\n"+good)}, `line 2: id "q" is there twice`},
 		{[]string{"-lesson", put("bad.jsonl", good+"\n"+`{"id":"r","ask":"fall","length":"-3 ft","grade":"2 %"}`)},
-			"line 2: r: length: -3 ft is not positive"},
+			"line 2: r: length: -3 ft must be more than 0"},
 		{[]string{"-lesson", put("text.jsonl", "hello\n")}, "line 1: not valid JSON"},
 		{[]string{"-lesson", filepath.Join(dir, "absent")}, "absent"},
 		{[]string{"-class", put("c1.json", "{}")}, "students: empty"},

@@ -125,7 +125,7 @@ func (p *problem) nameCodes(line *strictjson.Value, opt options) {
 
 // drainLoad reads a load in fixture units, exactly as its decimals say.
 func (p *problem) drainLoad(name string) dwv.FixtureUnits {
-	if _, ok := p.numberIf(name, zeroOrMore); !ok {
+	if _, ok := p.numberIf(name, loads); !ok {
 		return 0
 	}
 	u, err := dwv.ParseFixtureUnits(decimalText(p.fields.Get(name).Text))
@@ -139,7 +139,7 @@ func (p *problem) supplyLoad(name string) supply.FixtureUnits {
 	if !p.fields.Need(name) {
 		return 0
 	}
-	if _, ok := p.numberIf(name, zeroOrMore); !ok {
+	if _, ok := p.numberIf(name, loads); !ok {
 		return 0
 	}
 	u, err := supply.ParseFixtureUnits(decimalText(p.fields.Get(name).Text))

@@ -239,7 +239,7 @@ func solveVentSize(p *problem) {
 }
 
 func solveUnitFlow(p *problem) {
-	k, sum := p.number("k", anyPositive), p.number("load", zeroOrMore)
+	k, sum := p.number("k", anyPositive), p.number("load", loads)
 	largest, _ := readIf[units.Flow](p, p.fields, "largest", notNegative)
 	if !p.ready() {
 		return

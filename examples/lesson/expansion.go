@@ -22,6 +22,13 @@ func solveExpansionOfWater(p *problem) {
 	if !p.ready() {
 		return
 	}
+	_, err := hydraulics.WaterAt(cold)
+	p.failAt("cold", err)
+	_, err = hydraulics.WaterAt(hot)
+	p.failAt("hot", err)
+	if p.doc.Faults.Len() > 0 {
+		return
+	}
 	more, err := heat.ExpansionVolume(v, cold, hot, 0)
 	if err != nil {
 		p.fail(err)

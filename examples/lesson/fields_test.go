@@ -34,7 +34,7 @@ func TestFields(t *testing.T) {
 			`"bore":"1 in","length":"1 ft"}`,
 			`"error":"roughness: friction_factor is given too`},
 		{`{"ask":"static-residual","static":"50 psi","residual":"60 psi","at":"100 gpm","wanted":"1 gpm"}`,
-			`is not at most the static pressure`},
+			`must be at most the static pressure`},
 		{`{"ask":"static-residual","static":"60 psi","residual":"50 psi","at":"100 gpm","wanted":"1000 gpm"}`,
 			`the flow that leaves no pressure`},
 		{`{"ask":"device-loss","device":"kettle","flow":"5 gpm"}`, `device \"kettle\": choose meter, tap,`},

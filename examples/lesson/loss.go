@@ -81,19 +81,21 @@ func solveParallel(p *problem) {
 		return
 	}
 	flows := make([]units.Flow, len(pipes))
+	for i, f := range pipes {
+		r, err := f.Resistance()
+		if err == nil && given == "head_loss" {
+			flows[i], err = r.FlowForHeadLoss(h)
+		}
+		p.failIn(fmt.Sprintf("pipes[%d]", i), err)
+	}
+	if p.doc.Faults.Len() > 0 {
+		return
+	}
 	if given == "flow" {
 		var err error
 		if h, flows, err = splitFlow(q, pipes); err != nil {
-			p.fail(err)
+			p.failAt("flow", err)
 			return
-		}
-	} else {
-		for i, f := range pipes {
-			r, err := f.Resistance()
-			if err == nil {
-				flows[i], err = r.FlowForHeadLoss(h)
-			}
-			p.failIn(fmt.Sprintf("pipes[%d]", i), err)
 		}
 	}
 	list := value{form: listForm}
@@ -169,6 +171,10 @@ func solveDeviceLoss(p *problem) {
 	if err == nil && cost.Beyond > 0 {
 		err = fmt.Errorf("%w: the figures of the device end at %v", tables.ErrOutsideTable, p.flowValue(cost.Beyond))
 		p.failAt("flow", err)
+		return
+	}
+	if r, ok := errors.AsType[*units.RangeError](err); ok {
+		p.fail(r)
 		return
 	}
 	if err != nil {
@@ -327,7 +333,7 @@ func solvePipeByLoad(p *problem) {
 		}
 	}
 	if err != nil {
-		p.failAt("code", err)
+		p.failAt(p.outside(err, "load", "length", "pressure"), err)
 		return
 	}
 	p.cite(r.Citation)
@@ -342,6 +348,16 @@ func solvePipeByLoad(p *problem) {
 	p.results()
 }
 
+// outside returns the field that lies outside a table, the code if the error names none.
+func (p *problem) outside(err error, fields ...string) string {
+	for _, field := range fields {
+		if errors.Is(err, tables.ErrOutsideTable) && strings.Contains(err.Error(), ": "+field+" ") {
+			return field
+		}
+	}
+	return "code"
+}
+
 // pipeByUnits sizes by the simplified method of a code with loading units.
 func (p *problem) pipeByUnits(code *supply.Code, load supply.FixtureUnits, length units.Length) {
 	p.fields.Need("material")
@@ -354,7 +370,7 @@ func (p *problem) pipeByUnits(code *supply.Code, load supply.FixtureUnits, lengt
 	}
 	r, err := code.PipeForUnits(material, load, greatest, length)
 	if err != nil {
-		p.failAt("code", err)
+		p.failAt(p.outside(err, "load", "length", "material", "greatest"), err)
 		return
 	}
 	p.cite(r.Citation)

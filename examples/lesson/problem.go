@@ -66,9 +66,9 @@ func readIf[T ~int64 | ~float64, P textOf[T]](p *problem, f *strictjson.Fields, 
 	case v != v || math.IsInf(float64(v), 0):
 		f.Faultf(name, "not a finite quantity")
 	case s == positive && v <= 0:
-		f.Faultf(name, "%s is not positive", f.Get(name).Text)
+		f.Faultf(name, "%s must be more than 0", f.Get(name).Text)
 	case s == notNegative && v < 0:
-		f.Faultf(name, "%s is negative", f.Get(name).Text)
+		f.Faultf(name, "%s must be at least 0", f.Get(name).Text)
 	default:
 		return v, true
 	}
@@ -117,6 +117,7 @@ type span struct {
 
 var (
 	fraction     = span{0, 1, true, false} // (0, 1]
+	loads        = span{0, 1e9, false, false}
 	probability  = span{0, 1, false, false}
 	anyPositive  = span{0, math.MaxFloat64, true, false}
 	zeroOrMore   = span{0, math.MaxFloat64, false, false}
@@ -163,7 +164,7 @@ func numberOf(f *strictjson.Fields, name string, s span) (float64, bool) {
 		return 0, false
 	}
 	if !s.holds(x) {
-		f.Faultf(name, "%s is not %v", f.Get(name).Text, s)
+		f.Faultf(name, "%s must be %v", plainPowers.Replace(f.Get(name).Text), s)
 		return 0, false
 	}
 	return x, true
@@ -179,7 +180,8 @@ func countOf(f *strictjson.Fields, name string, low, high int) int {
 	}
 	x, ok := f.Float(name)
 	if ok && !(x == math.Trunc(x) && x >= float64(low) && x <= float64(high)) {
-		f.Faultf(name, "%s is not a whole number, at least %d and at most %d", f.Get(name).Text, low, high)
+		f.Faultf(name, "%s must be a whole number, at least %d and at most %d", plainPowers.Replace(f.Get(name).Text), low,
+			high)
 		return 0
 	}
 	return int(x)
@@ -251,19 +253,49 @@ func (p *problem) failIn(item string, err error) {
 	}
 	f := faults.Fault{Item: item, Err: err}
 	if r, ok := errors.AsType[*units.RangeError](err); ok {
-		f.Field = strings.ReplaceAll(r.Name, " ", "_")
-		if known := strings.TrimSuffix(f.Field, "_pressure"); p.fields.Get(f.Field) == nil && p.fields.Get(known) != nil {
-			f.Field = known // the highest pressure is the field "highest"
-		}
+		f.Field = p.fieldOf(strings.ReplaceAll(r.Name, " ", "_"))
 		f.Err = p.refused(f, r)
 	}
 	p.doc.Faults.Add(f)
 }
 
+// fieldOf returns the field of a line that holds what an error names: the highest pressure is
+// the field "highest".
+func (p *problem) fieldOf(name string) string {
+	for _, known := range [...]string{name, strings.TrimSuffix(name, "_pressure"), strings.TrimPrefix(name, "temperature_"),
+		"insulation_" + name} {
+		if p.fields.Get(known) != nil {
+			return known
+		}
+	}
+	return name
+}
+
+// bounds are the two ends of a range as errors tell it.
+var bounds = regexp.MustCompile(`^((?:more than|greater than|at least) (-?[0-9.e+-]+).*?) and (at most (-?[0-9.e+-]+).*)$`)
+
+// broken returns the bound of a range that a value lies beyond.
+func broken(value, allowed string) string {
+	m := bounds.FindStringSubmatch(allowed)
+	if m == nil {
+		return allowed
+	}
+	number, _, _ := strings.Cut(value, " ")
+	x, err1 := strconv.ParseFloat(number, 64)
+	high, err2 := strconv.ParseFloat(m[4], 64)
+	switch {
+	case err1 != nil || err2 != nil:
+		return allowed
+	case x > high:
+		return m[3]
+	}
+	return m[1]
+}
+
 // refused words the refusal of a number. A bound that follows from another field, as "at
 // most the static pressure, 344738 Pa", is told in the unit of the field.
 func (p *problem) refused(f faults.Fault, r *units.RangeError) error {
-	given, allowed := p.asGiven(f, r.Value), r.Allowed
+	given, allowed := p.asGiven(f, r.Value), broken(r.Value, r.Allowed)
 	if v := p.fields.Get(f.Field); f.Item == "" && v != nil && v.Kind == strictjson.String &&
 		strings.Contains(allowed, ",") {
 		if q, err := units.ParseQuantity(v.Text); err == nil {
@@ -281,7 +313,10 @@ func (p *problem) refused(f faults.Fault, r *units.RangeError) error {
 			})
 		}
 	}
-	return fmt.Errorf("%s is not %s", plainPowers.Replace(given), plainPowers.Replace(allowed))
+	if f.Item == "" && p.fields.Get(f.Field) == nil { // it was worked out, and is no field
+		given = "comes to " + given + ", and"
+	}
+	return fmt.Errorf("%s must be %s", plainPowers.Replace(given), plainPowers.Replace(allowed))
 }
 
 var quantityText = regexp.MustCompile(`-?[0-9][0-9.e+-]* [A-Za-z][A-Za-z0-9/-]*`)
@@ -291,7 +326,7 @@ var plainPowers = strings.NewReplacer("e+0", "e", "e+", "e", "e-0", "e-")
 
 // asGiven is a value that was refused as the line has it, and in the unit of the range.
 func (p *problem) asGiven(f faults.Fault, value string) string {
-	if v := p.fields.Get(f.Field); f.Item == "" && v != nil && v.Kind == strictjson.String && v.Text != value {
+	if v := p.fields.Get(f.Field); f.Item == "" && v != nil && v.Kind == strictjson.String && plainPowers.Replace(v.Text) != plainPowers.Replace(value) {
 		return v.Text + " (" + value + ")"
 	}
 	return value
@@ -302,12 +337,19 @@ func (p *problem) failAt(field string, err error) {
 	if err == nil {
 		return
 	}
-	f := faults.Fault{Field: field, Err: withoutPrefix(err, field)}
-	if r, ok := errors.AsType[*units.RangeError](err); ok && r.Name == field {
+	f := faults.Fault{Field: field, Err: plainError{withoutPrefix(err, field)}}
+	if r, ok := errors.AsType[*units.RangeError](err); ok && (r.Name == field || r.Name == "temperature" ||
+		r.Name == "demand") {
 		f.Err = p.refused(f, r)
 	}
 	p.doc.Faults.Add(f)
 }
+
+// plainError writes the powers of ten of an error as people do.
+type plainError struct{ error }
+
+func (e plainError) Error() string { return plainPowers.Replace(e.error.Error()) }
+func (e plainError) Unwrap() error { return e.error }
 
 // withoutPrefix takes the name of the field off an error that begins with it.
 func withoutPrefix(err error, field string) error {

@@ -53,7 +53,7 @@ func TestLines(t *testing.T) {
 		{"byte order mark", "\ufeff" + `{"ask":"length-for-fall","fall":"1 in","grade":"1/4 in/ft"}`,
 			`{"id":1,"answer":{"length":{"value":4,"unit":"ft"}}}`},
 		{"all faults", `{"id":7,"ask":"fall","length":"-3 ft","grade":0.25,"foo":1}`,
-			`{"id":7,"error":"length: -3 ft is not positive; grade: wrong type: 0.25 is a bare number: write a text ` +
+			`{"id":7,"error":"length: -3 ft must be more than 0; grade: wrong type: 0.25 is a bare number: write a text ` +
 				`with its unit; foo: unknown field"}`},
 		{"no ask", `{"id":7,"length":"3 ft"}`, `{"id":7,"error":"ask: missing"}`},
 		{"ask is not text", `{"ask":7}`, `{"id":1,"error":"ask: wrong type: a number where text is needed"}`},
