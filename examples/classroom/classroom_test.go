@@ -2,7 +2,6 @@ package main
 
 import (
 	"bytes"
-	"io"
 	"os"
 	"path/filepath"
 	"strings"
@@ -67,16 +66,16 @@ func TestFigures(t *testing.T) {
 	if strings.Count(html, "<svg") != len(once) || strings.Contains(html, "<1>") || strings.Contains(html, "<script") {
 		t.Errorf("page: %d figures", strings.Count(html, "<svg"))
 	}
-	s := settings{dir: t.TempDir()}
-	if err := s.write(once, io.Discard); err != nil {
-		t.Error(err)
+	args := []string{"-dir", t.TempDir()}
+	var out, errs bytes.Buffer
+	if status := program(args, &out, &errs); status != 1 || strings.Count(out.String(), "figure-") != len(once) {
+		t.Errorf("%d: %s %s", status, out.String(), errs.String())
 	}
-	if err := s.write(once, io.Discard); err == nil || !strings.Contains(err.Error(), "-force writes over it") {
-		t.Errorf("written over: %v", err)
+	if status := program(args, &out, &errs); status != 2 || !strings.Contains(errs.String(), "-force writes over it") {
+		t.Errorf("written over: %d %s", status, errs.String())
 	}
-	s.force = true
-	if err := s.write(once, io.Discard); err != nil {
-		t.Error(err)
+	if status := program(append(args, "-force"), &out, &errs); status != 1 {
+		t.Errorf("-force: %d %s", status, errs.String())
 	}
 }
 

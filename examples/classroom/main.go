@@ -92,13 +92,7 @@ func (s *settings) run(out io.Writer) (refused int, err error) {
 		if err != nil {
 			return 0, err
 		}
-		for _, m := range scores.Students {
-			for _, v := range m.Verdicts {
-				if v.Refused != "" {
-					refused++
-				}
-			}
-		}
+		refused = scores.Refused()
 		files = append(files, file{name: "marks.txt", text: scores.String()})
 	}
 	if s.dir == "" {
@@ -115,7 +109,11 @@ func (s *settings) run(out io.Writer) (refused int, err error) {
 	}
 	files = append(files, file{name: "sheet.html", text: lesson.Page(s.title, sheet, drawn(figures))},
 		file{name: "key.html", text: lesson.Page(s.title, key, nil)})
-	return refused, s.write(append(files, figures...), out)
+	var all []command.File
+	for _, f := range append(files, figures...) {
+		all = append(all, command.File{Name: filepath.Join(s.dir, f.name), Text: f.text})
+	}
+	return refused, command.Write(all, s.force, out)
 }
 
 // drawn returns the figures by the problem that they belong to.
@@ -151,23 +149,4 @@ func (s *settings) read() (problems []byte, students []lesson.Student, err error
 type file struct {
 	name, text string
 	of         string // the problem that a figure belongs to
-}
-
-// write writes the files into the directory, none of them over another unless told.
-func (s *settings) write(files []file, out io.Writer) error {
-	if err := os.MkdirAll(s.dir, 0o755); err != nil {
-		return err
-	}
-	for _, f := range files {
-		if _, err := os.Lstat(filepath.Join(s.dir, f.name)); err == nil && !s.force {
-			return fmt.Errorf("%s is there: -force writes over it", filepath.Join(s.dir, f.name))
-		}
-	}
-	for _, f := range files {
-		if err := os.WriteFile(filepath.Join(s.dir, f.name), []byte(f.text), 0o644); err != nil {
-			return err
-		}
-		fmt.Fprintln(out, filepath.Join(s.dir, f.name))
-	}
-	return nil
 }

@@ -10,6 +10,7 @@ import (
 	"maps"
 	"slices"
 	"strings"
+	"unicode"
 )
 
 // Student is what one student handed in: per question, by the id of its line, the answers
@@ -113,6 +114,18 @@ type ScoreSheet struct {
 	Students  []Marked `json:"students"`
 }
 
+// Refused counts the answers that could not be marked.
+func (s *ScoreSheet) Refused() (n int) {
+	for _, m := range s.Students {
+		for _, v := range m.Verdicts {
+			if v.Refused != "" {
+				n++
+			}
+		}
+	}
+	return n
+}
+
 // MarkClass marks what the students of a class handed in for a paper of problem lines.
 // What cannot be read of one student is refused where it stands, and all else is marked.
 // An error is one of the paper.
@@ -158,6 +171,19 @@ func StudentSeed(seed uint64, student string) uint64 {
 	h := fnv.New64a()
 	fmt.Fprintf(h, "%d %s", seed, student)
 	return h.Sum64()
+}
+
+// FolderOf is a student's name as that of a folder, "" if nothing of it can stand in one.
+func FolderOf(student string) string {
+	return strings.Trim(strings.Map(func(r rune) rune {
+		switch {
+		case unicode.IsLetter(r) || unicode.IsDigit(r):
+			return unicode.ToLower(r)
+		case r == ' ' || r == '-' || r == '_' || r == '\'':
+			return '-'
+		}
+		return -1
+	}, student), "-")
 }
 
 func idsOf(lines []paperLine) (ids []string) {

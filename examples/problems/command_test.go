@@ -6,6 +6,7 @@ import (
 	"fmt"
 	"io"
 	"os"
+	"regexp"
 	"strings"
 	"testing"
 
@@ -32,25 +33,43 @@ func TestExitStatus(t *testing.T) {
 		{[]string{"-kinds"}, "{}", 0},
 	} {
 		var out, errs bytes.Buffer
-		if got := command(c.args, strings.NewReader(c.in), &out, &errs); got != c.status {
+		if got := program(c.args, strings.NewReader(c.in), &out, &errs); got != c.status {
 			t.Errorf("%v: status %d, want %d; %s", c.args, got, c.status, errs.String())
 		}
 	}
 }
 
-func Example_command() {
+func Example_program() {
 	in := `{"id":"a1","ask":"fall","length":"37 ft 6 in","grade":"1/4 in/ft"}`
-	status := command([]string{"-working"}, strings.NewReader(in), os.Stdout, os.Stderr)
+	status := program([]string{"-working"}, strings.NewReader(in), os.Stdout, os.Stderr)
 	fmt.Println("status", status)
 	// Output:
 	// {"id":"a1","answer":{"fall":{"value":9.375,"unit":"in"}},"working":["given: length 37 ft 6 in, grade 1/4 in/ft","fall = length x grade","  = 37.5 ft x 1/4 in/ft","  = 9.375 in","  rounded: 9 3/8\""]}
 	// status 0
 }
 
+// TestReadme: what the README shows is what the program answers.
+func TestReadme(t *testing.T) {
+	text, err := os.ReadFile("README.md")
+	if err != nil {
+		t.Fatal(err)
+	}
+	shown := regexp.MustCompile(`(\{"ask".*\})(?:'.*)?\n    (\{"id":1,"answer".*)\n`).FindAllStringSubmatch(string(text), -1)
+	if len(shown) < 2 {
+		t.Errorf("%d lines with answers", len(shown))
+	}
+	for _, m := range shown {
+		var out bytes.Buffer
+		if program(nil, strings.NewReader(m[1]), &out, io.Discard); strings.TrimSpace(out.String()) != m[2] {
+			t.Errorf("%s\n%s, the README says\n%s", m[1], out.String(), m[2])
+		}
+	}
+}
+
 func TestQuizCommand(t *testing.T) {
 	key := t.TempDir() + "/key.jsonl"
 	var out, errs bytes.Buffer
-	if status := command([]string{"-quiz", "4", "-seed", "9", "-ask", "fall", "-answers", key}, nil, &out,
+	if status := program([]string{"-quiz", "4", "-seed", "9", "-ask", "fall", "-answers", key}, nil, &out,
 		&errs); status != 0 {
 		t.Fatalf("status %d: %s", status, errs.String())
 	}
@@ -67,17 +86,17 @@ func TestQuizCommand(t *testing.T) {
 		t.Errorf("answer file: %s", answers)
 	}
 	again := []string{"-quiz", "4", "-seed", "9", "-ask", "fall", "-answers", key}
-	if status := command(again, nil, &out, &errs); status != 2 || !strings.Contains(errs.String(), "-force writes over it") {
+	if status := program(again, nil, &out, &errs); status != 2 || !strings.Contains(errs.String(), "-force writes over it") {
 		t.Errorf("written over: status %d, %s", status, errs.String())
 	}
-	if status := command(append(again, "-force"), nil, &out, &errs); status != 0 {
+	if status := program(append(again, "-force"), nil, &out, &errs); status != 0 {
 		t.Errorf("-force: status %d, %s", status, errs.String())
 	}
-	if status := command([]string{"-quiz", "-4"}, nil, &out, &errs); status != 2 {
+	if status := program([]string{"-quiz", "-4"}, nil, &out, &errs); status != 2 {
 		t.Errorf("a quiz of -4: status %d", status)
 	}
-	if status := command([]string{"-quiz", "4", "-answers", t.TempDir() + "/none/key"}, nil, &out, &errs); status != 2 {
-		t.Errorf("no such directory: status %d", status)
+	if status := program([]string{"-quiz", "4", "-answers", key + "/none"}, nil, &out, &errs); status != 2 {
+		t.Errorf("a file for a folder: status %d", status)
 	}
 }
 
@@ -106,7 +125,7 @@ func TestJudgement(t *testing.T) {
 			"flows.p: 5 gpm is wrong, the answer is 10 gpm; 50 % under"},
 	} {
 		var out bytes.Buffer
-		if status := command([]string{"-working"}, strings.NewReader(c.line), &out, io.Discard); status != 0 ||
+		if status := program([]string{"-working"}, strings.NewReader(c.line), &out, io.Discard); status != 0 ||
 			!strings.Contains(out.String(), `"`+c.want+`"`) {
 			t.Errorf("status %d, no %q in\n%s", status, c.want, out.String())
 		}
@@ -125,7 +144,7 @@ func TestStrayFlags(t *testing.T) {
 		{[]string{"-quiz", "2", "lines.jsonl"}, "lines.jsonl is named"},
 	} {
 		var out, errs bytes.Buffer
-		if status := command(c.args, strings.NewReader(""), &out, &errs); status != 2 || out.Len() > 0 ||
+		if status := program(c.args, strings.NewReader(""), &out, &errs); status != 2 || out.Len() > 0 ||
 			!strings.Contains(errs.String(), c.want) {
 			t.Errorf("%v: status %d, %q", c.args, status, errs.String())
 		}
@@ -137,7 +156,7 @@ func TestStrayFlags(t *testing.T) {
 func TestHelp(t *testing.T) {
 	for _, flag := range []string{"-h", "-help"} {
 		var out, errs bytes.Buffer
-		status := command([]string{flag}, strings.NewReader(""), &out, &errs)
+		status := program([]string{flag}, strings.NewReader(""), &out, &errs)
 		if status != 0 || errs.Len() > 0 ||
 			!strings.Contains(out.String(), `{"ask":"fall","length":"37 ft 6 in","grade":"1/4 in/ft"}`) ||
 			!strings.Contains(out.String(), "-kinds") {
@@ -165,7 +184,7 @@ func TestPapers(t *testing.T) {
 	do := func(status int, want string, args ...string) string {
 		t.Helper()
 		var out, errs bytes.Buffer
-		if got := command(args, strings.NewReader(""), &out, &errs); got != status || !strings.Contains(out.String()+errs.String(), want) {
+		if got := program(args, strings.NewReader(""), &out, &errs); got != status || !strings.Contains(out.String()+errs.String(), want) {
 			t.Errorf("%v: status %d, want %d and %q:\n%s%s", args, got, status, want, &out, &errs)
 		}
 		return out.String()

@@ -6,17 +6,17 @@ import (
 	"flag"
 	"fmt"
 	"io"
-	"io/fs"
 	"os"
 	"slices"
 	"strings"
 
 	"github.com/trapweir/trapweir/examples/lesson"
+	"github.com/trapweir/trapweir/internal/command"
 	"github.com/trapweir/trapweir/internal/visible"
 	"github.com/trapweir/trapweir/tables"
 )
 
-func main() { os.Exit(command(os.Args[1:], os.Stdin, os.Stdout, os.Stderr)) }
+func main() { os.Exit(program(os.Args[1:], os.Stdin, os.Stdout, os.Stderr)) }
 
 // settings are what the flags choose.
 type settings struct {
@@ -80,9 +80,9 @@ func (s *settings) stray(flags *flag.FlagSet) (stray string) {
 	return stray
 }
 
-// command runs the program and returns its exit status: 0 when every line was
+// program runs it and returns its exit status: 0 when every line was
 // answered, 1 when one was not, 2 when it could not run at all.
-func command(args []string, in io.Reader, out, errs io.Writer) int {
+func program(args []string, in io.Reader, out, errs io.Writer) int {
 	errs = visible.Writer(errs)
 	var s settings
 	flags := flag.NewFlagSet("problems", flag.ContinueOnError)
@@ -114,7 +114,7 @@ func command(args []string, in io.Reader, out, errs io.Writer) int {
 	case s.paper != "":
 		err = s.writePapers(engine, flags.Args(), in, out)
 	case s.quiz.Number != 0:
-		err = writeQuiz(engine, s.quiz, keyFile{s.key, s.force}, out)
+		err = s.writeQuiz(engine, out)
 	default:
 		return s.answer(engine, flags.Args(), in, out, errs)
 	}
@@ -158,13 +158,14 @@ func (s *settings) answer(engine *lesson.Engine, names []string, in io.Reader, o
 
 // writeQuiz writes a quiz, and its answers to a file. The file is only made once
 // the quiz is whole.
-func writeQuiz(e *lesson.Engine, quiz lesson.QuizOptions, key keyFile, out io.Writer) error {
+func (s *settings) writeQuiz(e *lesson.Engine, out io.Writer) error {
 	var questions, answers bytes.Buffer
-	if err := e.Quiz(quiz, &questions, &answers); err != nil {
+	if err := e.Quiz(s.quiz, &questions, &answers); err != nil {
 		return err
 	}
-	if err := key.write(answers.Bytes()); err != nil {
-		return err
+	key := []command.File{{Name: s.key, Text: answers.String()}}
+	if err := command.Write(key, s.force, io.Discard); err != nil {
+		return fmt.Errorf("%w, -answers names another file", err)
 	}
 	_, err := out.Write(questions.Bytes())
 	return err
@@ -198,26 +199,4 @@ func isTerminal(in io.Reader) bool {
 	}
 	info, err := f.Stat()
 	return err == nil && info.Mode()&os.ModeCharDevice != 0
-}
-
-// keyFile is the file of a quiz's answers.
-type keyFile struct {
-	name  string
-	force bool
-}
-
-func (k keyFile) write(data []byte) error {
-	flags := os.O_WRONLY | os.O_CREATE | os.O_EXCL
-	if k.force {
-		flags = os.O_WRONLY | os.O_CREATE | os.O_TRUNC
-	}
-	f, err := os.OpenFile(k.name, flags, 0o644)
-	if errors.Is(err, fs.ErrExist) {
-		return fmt.Errorf("%s is there: -force writes over it, -answers names another", k.name)
-	}
-	if err != nil {
-		return err
-	}
-	_, err = f.Write(data)
-	return errors.Join(err, f.Close())
 }

@@ -9,19 +9,13 @@ import (
 	"os"
 	"path/filepath"
 	"strings"
-	"unicode"
 
 	"github.com/trapweir/trapweir/examples/lesson"
+	"github.com/trapweir/trapweir/internal/command"
 )
 
 // paperName is the file of a paper's problem lines, which -mark reads again.
 const paperName = "paper.jsonl"
-
-// file is one that is written.
-type file struct {
-	name string
-	text string
-}
 
 // writePapers writes a sheet and its key, or one of each for every student, and names the
 // files. Nothing is written before all is made, and nothing over a file unless told.
@@ -35,13 +29,13 @@ func (s *settings) writePapers(e *lesson.Engine, names []string, in io.Reader, o
 		if err != nil {
 			return err
 		}
-		return s.write(files, out)
+		return command.Write(files, s.force, out)
 	}
-	var all []file
+	var all []command.File
 	seen := map[string]string{}
 	for student := range strings.SplitSeq(s.students, ",") {
 		student = strings.TrimSpace(student)
-		dir := fileName(student)
+		dir := lesson.FolderOf(student)
 		if dir == "" {
 			return fmt.Errorf("students: %q is no name", student)
 		}
@@ -59,7 +53,7 @@ func (s *settings) writePapers(e *lesson.Engine, names []string, in io.Reader, o
 		}
 		all = append(all, files...)
 	}
-	return s.write(all, out)
+	return command.Write(all, s.force, out)
 }
 
 // paperLines returns the lines of a paper: those of a quiz, or those read.
@@ -86,48 +80,18 @@ func (s *settings) paperLines(e *lesson.Engine, seed uint64, names []string, in 
 }
 
 // paperFiles are a paper's lines, its sheet and its key, as text and as pages.
-func paperFiles(e *lesson.Engine, dir, title string, lines []byte) ([]file, error) {
+func paperFiles(e *lesson.Engine, dir, title string, lines []byte) ([]command.File, error) {
 	sheet, key, err := e.Paper(title, lines)
 	if err != nil {
 		return nil, err
 	}
-	return []file{
-		{filepath.Join(dir, paperName), string(lines)},
-		{filepath.Join(dir, "sheet.txt"), sheet}, {filepath.Join(dir, "sheet.html"), lesson.Page(title, sheet, nil)},
-		{filepath.Join(dir, "key.txt"), key}, {filepath.Join(dir, "key.html"), lesson.Page(title, key, nil)},
+	in := func(name, text string) command.File {
+		return command.File{Name: filepath.Join(dir, name), Text: text}
+	}
+	return []command.File{
+		in(paperName, string(lines)), in("sheet.txt", sheet), in("sheet.html", lesson.Page(title, sheet, nil)),
+		in("key.txt", key), in("key.html", lesson.Page(title, key, nil)),
 	}, nil
-}
-
-// write writes the files and names them.
-func (s *settings) write(files []file, out io.Writer) error {
-	for _, f := range files {
-		if _, err := os.Lstat(f.name); err == nil && !s.force {
-			return fmt.Errorf("%s is there: -force writes over it", f.name)
-		}
-	}
-	for _, f := range files {
-		if err := os.MkdirAll(filepath.Dir(f.name), 0o755); err != nil {
-			return err
-		}
-		if err := os.WriteFile(f.name, []byte(f.text), 0o644); err != nil {
-			return err
-		}
-		fmt.Fprintln(out, f.name)
-	}
-	return nil
-}
-
-// fileName is a student's name as that of a directory.
-func fileName(s string) string {
-	return strings.Trim(strings.Map(func(r rune) rune {
-		switch {
-		case unicode.IsLetter(r) || unicode.IsDigit(r):
-			return unicode.ToLower(r)
-		case r == ' ' || r == '-' || r == '_' || r == '\'':
-			return '-'
-		}
-		return -1
-	}, s), "-")
 }
 
 // mark prints the score sheet of a class for the paper of a directory, or for the papers of
@@ -149,7 +113,7 @@ func (s *settings) mark(e *lesson.Engine, out io.Writer) (status int, err error)
 	case errors.Is(err, fs.ErrNotExist):
 		papers := map[string][]byte{}
 		for _, st := range students {
-			if own, err := os.ReadFile(filepath.Join(s.paper, fileName(st.Name), paperName)); err == nil {
+			if own, err := os.ReadFile(filepath.Join(s.paper, lesson.FolderOf(st.Name), paperName)); err == nil {
 				papers[st.Name] = own
 			}
 		}
@@ -164,12 +128,5 @@ func (s *settings) mark(e *lesson.Engine, out io.Writer) (status int, err error)
 	if _, err := io.WriteString(out, sheet.String()); err != nil {
 		return 2, err
 	}
-	for _, m := range sheet.Students {
-		for _, v := range m.Verdicts {
-			if v.Refused != "" {
-				status = 1
-			}
-		}
-	}
-	return status, nil
+	return min(sheet.Refused(), 1), nil
 }

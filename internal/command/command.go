@@ -91,6 +91,32 @@ func Open(files []string, demo fs.FS, name string) (fs.FS, string) {
 	return os.DirFS(dir), base
 }
 
+// File is one that a program writes.
+type File struct {
+	Name string // with its folder
+	Text string
+}
+
+// Write writes files, makes the folders they lie in and prints their names. Nothing is
+// written over a file that is there unless force is given, and then nothing at all.
+func Write(files []File, force bool, out io.Writer) error {
+	for _, f := range files {
+		if _, err := os.Lstat(f.Name); err == nil && !force {
+			return fmt.Errorf("%s is there: -force writes over it", f.Name)
+		}
+	}
+	for _, f := range files {
+		if err := os.MkdirAll(filepath.Dir(f.Name), 0o755); err != nil {
+			return err
+		}
+		if err := os.WriteFile(f.Name, []byte(f.Text), 0o644); err != nil {
+			return err
+		}
+		fmt.Fprintln(out, f.Name)
+	}
+	return nil
+}
+
 // pageWidth is how many characters a printed line may have, as in the report.
 const pageWidth = 118
 
