@@ -262,8 +262,8 @@ func (p *problem) failIn(item string, err error) {
 // fieldOf returns the field of a line that holds what an error names: the highest pressure is
 // the field "highest".
 func (p *problem) fieldOf(name string) string {
-	for _, known := range [...]string{name, strings.TrimSuffix(name, "_pressure"), strings.TrimPrefix(name, "temperature_"),
-		"insulation_" + name} {
+	for _, known := range [...]string{name, strings.TrimSuffix(name, "_pressure"),
+		strings.TrimPrefix(name, "temperature_"), "insulation_" + name} {
 		if p.fields.Get(known) != nil {
 			return known
 		}
@@ -272,7 +272,8 @@ func (p *problem) fieldOf(name string) string {
 }
 
 // bounds are the two ends of a range as errors tell it.
-var bounds = regexp.MustCompile(`^((?:more than|greater than|at least) (-?[0-9.e+-]+).*?) and (at most (-?[0-9.e+-]+).*)$`)
+var bounds = regexp.MustCompile(`^((?:more than|greater than|at least) (-?[0-9.e+-]+).*?) ` +
+	`and (at most (-?[0-9.e+-]+).*)$`)
 
 // broken returns the bound of a range that a value lies beyond.
 func broken(value, allowed string) string {
@@ -326,7 +327,8 @@ var plainPowers = strings.NewReplacer("e+0", "e", "e+", "e", "e-0", "e-")
 
 // asGiven is a value that was refused as the line has it, and in the unit of the range.
 func (p *problem) asGiven(f faults.Fault, value string) string {
-	if v := p.fields.Get(f.Field); f.Item == "" && v != nil && v.Kind == strictjson.String && plainPowers.Replace(v.Text) != plainPowers.Replace(value) {
+	if v := p.fields.Get(f.Field); f.Item == "" && v != nil && v.Kind == strictjson.String &&
+		plainPowers.Replace(v.Text) != plainPowers.Replace(value) {
 		return v.Text + " (" + value + ")"
 	}
 	return value
