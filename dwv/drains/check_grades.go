@@ -3,6 +3,7 @@ package drains
 import (
 	"math"
 	"slices"
+	"strings"
 
 	"github.com/trapweir/trapweir/dwv"
 	"github.com/trapweir/trapweir/internal/finding"
@@ -29,8 +30,36 @@ func (j *judge) lifts() []units.Length {
 	return lifts
 }
 
+// assumedSizes says which sizes were not taken that the layout does not skip.
+func (j *judge) assumedSizes() {
+	s := j.sizing
+	if s.layout.SkipSizes != nil || len(s.opt.SkipSizes) == 0 {
+		return
+	}
+	passed := func(size, required units.Length, drawn bool) bool {
+		return !drawn && size > required && slices.Contains(s.opt.SkipSizes, required)
+	}
+	over := false
+	for i := int32(j.tree.outlets); int(i) < j.tree.len() && !over; i++ {
+		over = passed(s.size[i], s.required[i], j.tree.point(i).Run.Size > 0)
+	}
+	for v := range s.vents {
+		over = over || passed(s.vents[v].Size, s.vents[v].Required, s.vents[v].Drawn)
+	}
+	if !over {
+		return
+	}
+	var names []string
+	for _, x := range s.opt.SkipSizes {
+		names = append(names, nominal(x).String())
+	}
+	j.Assume("drain-size", j.job(), "pipe of "+strings.Join(names, ", ")+
+		" is not taken unless drawn, for counters seldom sell it: the next size up is laid", "skip_sizes")
+}
+
 // assumedJoins says once how pipes join where the layout does not.
 func (j *judge) assumedJoins() {
+	j.assumedSizes()
 	for i := int32(j.tree.outlets); int(i) < j.tree.len(); i++ {
 		if rise, _ := j.sizing.joinRise(i); rise != 0 && j.tree.point(i).Run.Join == slope.JoinNotStated {
 			j.Assume("join-level", j.job(), "pipes join centre to centre where both lie flat and the one entered is at "+

@@ -89,6 +89,10 @@ func (j *judge) ventRules() (r ventRules) {
 
 func (j *judge) ventSize(v int32) {
 	x, s := &j.layout.Vents[v], &j.sizing.vents[v]
+	if least := j.layout.MinimumVent; least > 0 && s.Size > 0 {
+		j.sizeAtLeast(finding.Case{Rule: "vent-size", Place: x.ID, Side: "job"}, s.Size, least,
+			finding.Say("The vent, by the job,", "", j.Text("Take %v.", nominal(least))))
+	}
 	if s.Err != nil {
 		j.Ask("vent-size", x.ID, tables.Authority,
 			j.Text("Vent %s is not sized: %s.", x.ID, lacks(s.Err, "sizes of such a vent")),

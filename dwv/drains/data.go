@@ -44,8 +44,10 @@ type Data struct {
 	// system come before them.
 	Defaults *Defaults `json:"defaults,omitempty"`
 	// SkipSizes are nominal sizes of drains and vents that are not taken unless drawn, as
-	// where nobody sells 2-1/2 in; the next size up is.
-	SkipSizes []units.Length `json:"skip_sizes,omitempty" read:"size"`
+	// where nobody sells 2-1/2 in; the next size up is. Nil: as [Options] say; empty: all are taken.
+	SkipSizes []units.Length `json:"skip_sizes,omitzero" read:"size"`
+	// MinimumVent is the least nominal size of vents, as the job asks; absent: as the code says.
+	MinimumVent units.Length `json:"minimum_vent,omitzero" read:"size"`
 	// European is what EN 12056-2 needs to know; codes in fixture units do not read it.
 	European *EuropeanOptions `json:"european,omitempty"`
 

@@ -181,6 +181,7 @@ func (c *checker) layout(l *Data) {
 	c.size(v, item{what: "layout"}, "minimum_clearance", l.MinimumClearance)
 	c.length(v, item{what: "layout"}, "minimum_stub_up", l.MinimumStubUp)
 	c.length(v, item{what: "layout"}, "sewer_cover", l.SewerCover)
+	c.size(v, item{what: "layout"}, "minimum_vent", l.MinimumVent)
 	if l.Ground != nil {
 		c.elevation(v, item{what: "layout"}, "ground", *l.Ground)
 	}

@@ -139,6 +139,7 @@ var ownLimits = map[string]string{
 	"main-drain-undiminished": "cleanout main",
 	"floor-drain-unvented":    "receptor, drip, continuous",
 	"join-level":              "join, drop",
+	"vent-size":               "minimum_vent",
 }
 
 // OwnLimit returns the fields of the layout that hold the limit of a check which no row of

@@ -21,6 +21,24 @@ import (
 // Options is what sizing and checking need to know beyond layout and code.
 type Options struct {
 	Frost bool // the place has frost or snow, which vent terminals must bear
+	// SkipSizes are taken for those of a layout that names none, see [SeldomSold].
+	SkipSizes []units.Length
+}
+
+// SeldomSold returns the sizes of drain and vent pipe that codes have and that counters seldom
+// sell, for [Options]; that they do not is practice of the trade. A shelf without that list
+// has none.
+func SeldomSold(shelf *tables.Shelf) (list []units.Length) {
+	rows, err := tables.Load[struct {
+		Size units.Length `table:"size"`
+	}](shelf, "materials/drain-odd-sizes")
+	if err != nil {
+		return nil
+	}
+	for i := range rows.Len() {
+		list = append(list, rows.At(i).Size)
+	}
+	return list
 }
 
 // Decision says what decided the size of a run.

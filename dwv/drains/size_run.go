@@ -268,9 +268,13 @@ func (s *Sizing) sizeRun(i int32, pt *Point, least demand, upstream, needed unit
 	}
 }
 
-// sold is a size, or the next one made that the layout does not skip.
+// sold is a size, or the next one made that is not skipped.
 func (s *Sizing) sold(size units.Length) units.Length {
-	for slices.Contains(s.layout.SkipSizes, size) {
+	skip := s.layout.SkipSizes
+	if skip == nil {
+		skip = s.opt.SkipSizes
+	}
+	for slices.Contains(skip, size) {
 		next := s.code.MadeSize(size, true)
 		if next == 0 {
 			break

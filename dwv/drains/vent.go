@@ -709,7 +709,7 @@ func (s *Sizing) sizeVent(i int32, length units.Length, tops dryTops) {
 		}
 	}
 	if v.Size == 0 {
-		v.Size = s.sold(v.Required)
+		v.Size = s.sold(max(v.Required, s.layout.MinimumVent))
 	}
 	if top != from {
 		s.carryDown(top, from, v)

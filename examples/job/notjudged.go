@@ -61,7 +61,7 @@ func (r *Report) printAssumed(p *page) {
 	if len(r.Assumed) == 0 {
 		return
 	}
-	p.section("Assumed: no verdict and no size hangs on it")
+	p.section("Assumed: no verdict hangs on it, and no size that the code asks")
 	for _, a := range r.Assumed {
 		p.paragraph("  - ", "    ", fmt.Sprintf("%s at %s: %s. Stated by %s.", ruleWords(a.Rule), a.Place, a.Taken, a.Field))
 	}

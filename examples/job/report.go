@@ -211,7 +211,7 @@ func sizeDrains(j *Job, id string) (*drainsJudged, error) {
 		return nil, err
 	}
 	d := &drainsJudged{code: code}
-	if d.sizing, err = j.drains.Size(code, drains.Options{}); err != nil {
+	if d.sizing, err = j.drains.Size(code, drains.Options{SkipSizes: drains.SeldomSold(j.shelf)}); err != nil {
 		return nil, err
 	}
 	d.layout, d.levels = d.sizing.Layout().Data(), d.sizing.Levels()
