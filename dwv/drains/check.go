@@ -128,7 +128,7 @@ func (j *judge) whole() {
 	for _, check := range [...]func(){
 		j.assumedJoins, j.apartWords, j.droppedRows, j.ventChecks, j.specialVents, j.circuits, j.wetVents, j.bathrooms,
 		j.materials,
-		j.footings, j.crossings, j.obstacles,
+		j.footings, j.crossings, j.obstacles, j.askUncounted,
 	} {
 		if j.ctx.Err() != nil {
 			return
@@ -158,6 +158,10 @@ type judge struct {
 
 	answers                                      [16]answered
 	notBathroom, notCombination, notOnWasteStack []int32 // see strangers; made when first asked for
+
+	// waiting is what is sized for less than it may carry, by the node at which something is
+	// not counted; see askUncounted.
+	waiting map[int32]*[2][]string
 
 	largestVent []units.Length // by node; see ventsAbove
 	largestOpen []units.Length // by node; see openAbove

@@ -3,6 +3,7 @@ package drains
 import (
 	"errors"
 	"fmt"
+	"maps"
 	"slices"
 	"strings"
 
@@ -77,10 +78,7 @@ func (j *judge) load(i int32, pt *Point) {
 	s := j.sizing
 	from := s.shortAt(i)
 	if from == i {
-		j.Ask("drain-load", pt.ID, tables.Designer,
-			j.Text("Nothing is counted for the %s at %s: %s.", standsAt(pt), pt.ID,
-				lacks(s.unrated[i], "load for it")),
-			"State what the code asks for, or ask the authority what it counts.", tables.Citation{})
+		j.wait(i, 0, "")
 	}
 	if s.arm[i] {
 		j.armLoad(i, pt)
@@ -135,12 +133,80 @@ func (j *judge) loadOn(i int32, pt *Point, k dwv.Capacity) {
 	case from < 0 || !holds:
 		finding.Compare(j.Judge, on("drain-load", pt.ID, cite), finding.Compared[dwv.FixtureUnits]{Value: load,
 			Limit: k.Max, Margin: k.Max - load, Passes: holds, Left: float64(k.Max - load), Called: "limit"}, words)
-	case from != i: // what stands here itself is asked about already
-		j.Add(tables.Finding{Rule: "drain-load", Place: pt.ID, Verdict: tables.Ask, SettledBy: tables.Designer,
-			Value: load, Limit: k.Max, Margin: k.Max - load, Citation: cite, Fix: "Settle the load there first.",
-			Reason: j.Text("%s at %s is %v; limit %v. Nothing is counted for what stands at %s.", words().What, pt.ID, load,
-				k.Max, j.id(from))})
+	case from != i:
+		j.wait(from, 0, pt.ID)
 	}
+}
+
+// wait notes that the load of a drain (0) or the size of a vent (1) waits for what is not
+// counted at a node; no id: that there is such a node.
+func (j *judge) wait(from int32, what int, id string) {
+	if j.waiting == nil {
+		j.waiting = map[int32]*[2][]string{}
+	}
+	w := j.waiting[from]
+	if w == nil {
+		w = new([2][]string)
+		j.waiting[from] = w
+	}
+	if id != "" {
+		w[what] = append(w[what], id)
+	}
+}
+
+// askUncounted asks about what is not counted, once for all that is so for one reason, and
+// says what waits for it.
+func (j *judge) askUncounted() {
+	type cause struct {
+		at    []int32
+		waits [2][]string
+	}
+	causes := map[string]*cause{}
+	for _, i := range slices.Sorted(maps.Keys(j.waiting)) {
+		why := standsAt(j.tree.point(i)) + "\x00" + lacks(j.sizing.unrated[i], "load for it")
+		c := causes[why]
+		if c == nil {
+			c = &cause{}
+			causes[why] = c
+		}
+		c.at = append(c.at, i)
+		for k := range c.waits {
+			c.waits[k] = append(c.waits[k], j.waiting[i][k]...)
+		}
+	}
+	for _, why := range slices.Sorted(maps.Keys(causes)) {
+		c := causes[why]
+		var at []string
+		for _, i := range c.at {
+			at = append(at, j.id(i))
+		}
+		what, lack, _ := strings.Cut(why, "\x00")
+		reason := j.Text("Nothing is counted for the %s at %s: %s.", what, idList(at), lack)
+		switch drains, vents := idList(c.waits[0]), idList(c.waits[1]); {
+		case drains != "" && vents != "":
+			reason += j.Text(" What the drains at %s carry and the size of vents %s wait for it.", drains, vents)
+		case drains != "":
+			reason += j.Text(" What the drains at %s carry waits for it.", drains)
+		case vents != "":
+			reason += j.Text(" The size of vents %s waits for it.", vents)
+		}
+		slices.Sort(at)
+		j.Ask("drain-load", at[0], tables.Designer, reason,
+			"State what the code asks for, or ask the authority what it counts.", tables.Citation{})
+	}
+}
+
+// listedIDs is how many ids a list names before it counts the rest.
+const listedIDs = 10
+
+// idList names ids in their order, the first of many.
+func idList(ids []string) string {
+	slices.Sort(ids)
+	more := ""
+	if n := len(ids) - listedIDs; n > 1 {
+		ids, more = ids[:listedIDs], fmt.Sprintf(" and %d more", n)
+	}
+	return strings.Join(ids, ", ") + more
 }
 
 // standsAt names what stands at a point that drains in.

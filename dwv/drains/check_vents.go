@@ -100,10 +100,7 @@ func (j *judge) ventSize(v int32) {
 		return
 	}
 	if s.short != "" && s.Size >= s.Required {
-		j.Ask("vent-size", x.ID, tables.Designer,
-			j.Text("Vent %s of %v is as large as %v need; nothing is counted for what stands at %s.", x.ID,
-				nominal(s.Size), s.Load, s.short),
-			"Settle the load there first.", s.Citation)
+		j.wait(j.tree.index[s.short], 1, x.ID)
 		return
 	}
 	j.sizeAtLeast(on("vent-size", x.ID, s.Citation), s.Size, s.Required, func() finding.Words {
