@@ -198,7 +198,8 @@ func (p *problem) fixtureItems() []fixtureItem {
 			out[i].variant = f.Text("variant")
 		}
 		out[i].flush, _ = readIf[units.Volume](p, f, "flush", positive)
-		out[i].size, _ = readIf[units.Length](p, f, "size", positive)
+		size, _ := readIf[nominalSize](p, f, "size", positive)
+		out[i].size = units.Length(size)
 		var use dwv.Use
 		var control dwv.Control
 		for name, into := range map[string]interface{ UnmarshalText([]byte) error }{"use": &use, "control": &control} {

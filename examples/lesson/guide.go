@@ -20,6 +20,7 @@ type Kind struct {
 	Fields  string   // its inputs; those with ? may be left out
 	Answers string   // the names of its answers, with their units in the US and the SI system
 	Example string   // a whole line
+	More    []string // lines that use its other inputs
 	Codes   []string // the codes that it is asked under; nil where it takes none
 }
 
@@ -27,10 +28,11 @@ type Kind struct {
 func (e *Engine) Kinds() []Kind {
 	var out []Kind
 	for _, name := range kindNames() {
-		k := Kind{Name: name, Asks: questions[name], Fields: kinds[name].fields}
+		k := Kind{Name: name, Asks: plainQuestion(questions[name]), Fields: kinds[name].fields}
 		if line, err := quizLine(newQuizRand(1), "1", name, e.with(Options{})); err == nil {
 			k.Example = string(line)
-			k.Answers = e.answersOf(line)
+			k.More = slices.Clone(moreExamples[name])
+			k.Answers = e.answersOf(line, k.More)
 		}
 		k.Codes = slices.Clone(e.shelf.codesOf(name))
 		out = append(out, k)
@@ -46,15 +48,54 @@ var moreLines = map[string][]string{
 		`{"ask":"drainage-load","code":"","fixtures":[{"fixture":"lavatory","count":1}]}`},
 	"supply-load": {`{"ask":"supply-load","code":"","fixtures":[{"fixture":"lavatory","count":1}]}`,
 		`{"ask":"supply-load","code":"","fixtures":[{"fixture":"lavatory","count":1,"use":"private"}]}`},
-	"vent-size": {`{"ask":"vent-size","code":"","part":"individual","drain_size":"2 in","load":4,"length":"10 ft"}`},
+	"vent-size": {`{"ask":"vent-size","code":"","part":"individual","drain_size":"2 in","load":4,"length":"10 ft"}`,
+		`{"ask":"vent-size","code":"","part":"stack","drain_size":"3 in","load":20,"length":"60 ft"}`},
 	"drain-size": {`{"ask":"drain-size","code":"","part":"drain","load":4,"grade":"1/4 in/ft"}`,
 		`{"ask":"drain-size","code":"","part":"drain","flow":"2 L/s","grade":"1:40","filling":0.7}`,
-		`{"ask":"drain-size","code":"","part":"stack","flow":"2 L/s"}`},
+		`{"ask":"drain-size","code":"","part":"stack","flow":"2 L/s"}`,
+		`{"ask":"drain-size","code":"","part":"branch","load":4}`, `{"ask":"drain-size","code":"","part":"stack","load":20}`},
 	"sewer-size": {`{"ask":"sewer-size","code":"","load":20,"grade":"1/4 in/ft"}`,
 		`{"ask":"sewer-size","code":"","flow":"2 L/s","grade":"1:40","filling":0.7}`,
 		`{"ask":"sewer-size","code":"","flow":"2 L/s","grade":"1:40"}`},
 	"device-loss": {`{"ask":"device-loss","code":"","device":"tap","size":"3/4 in","flow":"10 gpm"}`},
 	"trap-arm":    {`{"ask":"trap-arm","code":"","size":"DN 50"}`, `{"ask":"trap-arm","code":"","size":"50 mm"}`},
+}
+
+// plainQuestion is a question without the conditions of its parts.
+func plainQuestion(template string) string {
+	s := strings.NewReplacer("{to}", "the other unit", "@foot", "foot or meter", "@feet", "feet or meters", "]", "").
+		Replace(questionPart.ReplaceAllString(template, " "))
+	return strings.Join(strings.Fields(s), " ")
+}
+
+var questionPart = regexp.MustCompile(`\[[?!][a-z_]+:`)
+
+// moreExamples are lines of kinds whose example leaves inputs out, and with them answers.
+var moreExamples = map[string][]string{
+	"demand": {`{"ask":"demand","code":"din1988-300","building":"hotel","outlets":"12 L/s","units":"si"}`},
+	"drain-size": {`{"ask":"drain-size","code":"ipc-2021","part":"stack","load":180,"intervals":4}`,
+		`{"ask":"drain-size","code":"en12056-2","part":"stack","system":"I","vent":"primary","entry":"swept",` +
+			`"flow":"3 L/s","water_closets":4,"units":"si"}`,
+		`{"ask":"drain-size","code":"en12056-2","part":"branch","system":"I","ventilated":true,"flow":"1.4 L/s",` +
+			`"units":"si"}`,
+		`{"ask":"drain-size","code":"din1986-100","part":"branch","k":0.5,"load":8,"ventilated":true,"units":"si"}`},
+	"drainage-load": {`{"ask":"drainage-load","code":"en12056-2","system":"I","fixtures":[{"fixture":"lavatory",` +
+		`"count":2},{"fixture":"shower","count":1,"variant":"without-plug"}]}`},
+	"friction": {`{"ask":"friction","method":"hazen-williams","c":140,"flow":"20 gpm","bore":"1.025 in",` +
+		`"length":"80 ft","k":2.5}`},
+	"heat-loss": {`{"ask":"heat-loss","bore":"22 mm","wall":"1 mm","conductivity":"390 W/m-K","length":"20 m",` +
+		`"water":"60 degC","ambient":"12 degC","burial_depth":"0.5 m","soil_conductivity":"1.5 W/m-K","units":"si"}`},
+	"mark": {`{"ask":"mark","problem":{"ask":"rod","instrument_height":"104.5 ft","elevation":"98.25 ft"},` +
+		`"student":{"reading":"6.2 ft"},"tolerance":"0.02 ft"}`},
+	"pipe-by-load": {`{"ask":"pipe-by-load","code":"en806-3","load":12,"length":"10 m","material":"copper",` +
+		`"greatest":4,"units":"si"}`},
+	"pressure-budget": {`{"ask":"pressure-budget","street":{"static":"70 psi","residual":"55 psi","at":"500 gpm"},` +
+		`"flow":"80 gpm","rise":"20 ft","losses":[{"name":"meter","loss":"4 psi"}],"required":"20 psi","length":"200 ft"}`},
+	"sewer-size": {`{"ask":"sewer-size","code":"din1986-100","filling":0.7,"grade":"1 %","flow":"9 L/s","units":"si"}`},
+	"surge": {`{"ask":"surge","bore":"0.785 in","wall":"0.045 in","modulus":"17000 ksi","velocity_change":"6 ft/s",` +
+		`"length":"80 ft","closing_time":"0.2 s"}`},
+	"vent-size": {`{"ask":"vent-size","code":"upc-2021","part":"individual","drain_size":"3 in","load":4,` +
+		`"water_closets":1,"length":"30 ft"}`},
 }
 
 // codesOf returns the codes of the shelf that answer a kind: those that answer one of a few
@@ -111,16 +152,28 @@ func (c *codes) listedIn(name, column string) []string {
 	return slices.Compact(out)
 }
 
-// answersOf lists what the answer to a line is made of.
-func (e *Engine) answersOf(line []byte) string {
-	us := e.shape(line)
-	si := e.shape(slices.Concat(line[:len(line)-1], []byte(`,"units":"si"}`)))
-	var out []string
-	for i, a := range us {
-		if i < len(si) && si[i] != a {
-			a += " or " + si[i][strings.LastIndex(si[i], " ")+1:]
+// answersOf lists what the answers to the lines of a kind are made of.
+func (e *Engine) answersOf(line []byte, more []string) string {
+	lines := [][]byte{line, slices.Concat(line[:len(line)-1], []byte(`,"units":"si"}`))}
+	for _, l := range more {
+		lines = append(lines, []byte(l))
+	}
+	var names []string
+	units := map[string][]string{}
+	for _, l := range lines {
+		for _, a := range e.shape(l) {
+			name, unit, _ := strings.Cut(a, " ")
+			if !slices.Contains(names, name) {
+				names = append(names, name)
+			}
+			if !slices.Contains(units[name], unit) {
+				units[name] = append(units[name], unit)
+			}
 		}
-		out = append(out, a)
+	}
+	var out []string
+	for _, name := range names {
+		out = append(out, name+" "+strings.Join(units[name], " or "))
 	}
 	return strings.Join(out, ", ")
 }
@@ -137,11 +190,11 @@ func (e *Engine) shape(line []byte) []string {
 		unit := firstUnit.FindSubmatch(raw)
 		switch {
 		case bytes.Contains(raw, []byte(`"right"`)):
-			out = append(out, name+": {right, off_by, likely}")
+			out = append(out, name+" {right, off_by, likely}")
 		case unit == nil:
 			out = append(out, name+" text")
 		case raw[0] == '[':
-			out = append(out, name+": [] "+string(unit[1]))
+			out = append(out, name+" list of "+string(unit[1]))
 		default:
 			out = append(out, name+" "+string(unit[1]))
 		}
@@ -188,6 +241,9 @@ func (e *Engine) WriteGuide(w io.Writer) error {
 	for _, k := range e.Kinds() {
 		fmt.Fprintf(&b, "%s: %s\n  inputs   %s\n  answers  %s\n  example  %s\n", k.Name, k.Asks, k.Fields, k.Answers,
 			k.Example)
+		for _, line := range k.More {
+			fmt.Fprintf(&b, "           %s\n", line)
+		}
 		if k.Codes != nil {
 			fmt.Fprintf(&b, "  codes    %s\n", strings.Join(k.Codes, ", "))
 		}

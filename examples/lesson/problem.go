@@ -76,7 +76,21 @@ func readIf[T ~int64 | ~float64, P textOf[T]](p *problem, f *strictjson.Fields, 
 }
 
 func (p *problem) length(name string, s sign) units.Length {
+	if name == "size" || name == "drain_size" || name == "least" {
+		return units.Length(read[nominalSize](p, p.fields, name, s))
+	}
 	return read[units.Length](p, p.fields, name, s)
+}
+
+// nominalSize is a length that may be written as the name of a metric pipe, "DN 65".
+type nominalSize int64
+
+func (n *nominalSize) UnmarshalText(text []byte) error {
+	s := strings.TrimSpace(string(text))
+	if number, ok := strings.CutPrefix(s, "DN"); ok {
+		s = strings.TrimSpace(number) + " mm"
+	}
+	return (*units.Length)(n).UnmarshalText([]byte(s))
 }
 
 func (p *problem) flow(name string) units.Flow { return read[units.Flow](p, p.fields, name, positive) }

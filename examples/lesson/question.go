@@ -12,13 +12,13 @@ import (
 var questions = map[string]string{
 	"bore-for-loss":     "What inside diameter carries the flow at that loss, and at what velocity?",
 	"bore-for-velocity": "What inside diameter carries the flow at that velocity?",
-	"convert":           "What is it in {to}?",
+	"convert":           "What is the quantity in {to}?",
 	"critical-radius":   "At what outside radius does the insulation let most heat through?",
 	"cut-sheet": "How high is the instrument, and what are the inverts, rod readings[?ground: and cuts] at " +
 		"the stations?",
 	"demand":             "What flow does the load call for by the code?",
 	"demand-exact":       "What flow is not exceeded at that confidence?",
-	"device-loss":        "What pressure does it take?",
+	"device-loss":        "What pressure does the device take?",
 	"drain-size":         "What is the smallest size that carries this, and what is it good for?",
 	"drainage-load":      "What load do the fixtures put on the drain by the code?",
 	"equivalent-length":  "What length of pipe loses as much as the fitting?",
@@ -31,7 +31,7 @@ var questions = map[string]string{
 	"friction": "What head and what pressure are lost, and how fast does the water flow?[?roughness: What are the " +
 		"Reynolds " +
 		"number and the friction factor?]",
-	"grade": "At what grade does it lie, in percent, in inches per foot and as one in how many?",
+	"grade": "At what grade does the pipe lie, in percent, in inches per foot and as one in how many?",
 	"head":  "[?head:What is the pressure at its foot?][?pressure:How high a column of water does that hold up?]",
 	"heat-loss": "How much heat does the pipe lose, in all and for each " +
 		"@foot of it?",
@@ -46,7 +46,7 @@ var questions = map[string]string{
 	"open-channel": "What are its flow, velocity, depth over bore, wetted area and hydraulic radius, and flow and " +
 		"velocity if " +
 		"it ran full?",
-	"parallel":       "What flows in each, and what head is lost?",
+	"parallel":       "What flows in each pipe, and what head is lost?",
 	"pipe-by-load":   "What pipe does the code's table give, and how many units is it good for?[?pressure: What meter?]",
 	"pipe-expansion": "By how much does the pipe grow?",
 	"pipe-volume":    "How much water does the pipe hold?",
@@ -54,7 +54,7 @@ var questions = map[string]string{
 	"pressure-budget": "What is lost to height, what is left for friction, and how much is that for each 100 @feet of " +
 		"length?",
 	"pump-power":     "What power does the pump need at its shaft?",
-	"recirculation":  "What flow carries that heat?",
+	"recirculation":  "What flow carries the heat of the loop?",
 	"rod":            "What does the rod read?",
 	"rolling-offset": "What are true offset, travel and advance of the rolling offset?",
 	"sewer-size":     "What is the smallest sewer that carries this, and what is it good for?",
@@ -64,13 +64,13 @@ var questions = map[string]string{
 	"supply-load":     "What load do the fixtures put on the cold line, on the hot line and on a line that feeds both?",
 	"surge": "How fast does the pressure wave run, and what pressure does it add?[?length: What is the " +
 		"critical time?]",
-	"trap-arm":  "How long may it be, and at what grade in percent must it lie?",
-	"trench":    "What volume is dug out of it?",
+	"trap-arm":  "How long may the trap arm be, and at what grade in percent must it lie?",
+	"trench":    "What volume is dug out of the trench?",
 	"unit-flow": "What flow do the discharge units call for?",
 	"velocity":  "How fast does the water flow?",
 	"vent-size": "What is the smallest vent?",
 	"wait":      "How much runs off before hot water comes, and how long is the wait?",
-	"water":     "What are its density, viscosity, kinematic viscosity, vapour pressure and specific heat?",
+	"water":     "What are the density, viscosity, kinematic viscosity, vapour pressure and specific heat?",
 }
 
 // tellings put the figures of a problem into words, before its question. A part in square
@@ -80,7 +80,7 @@ var tellings = map[string]string{
 	"bore-for-loss": "{method} pipe[ of C {c}][ of roughness {roughness}] is to carry {flow} over {length} and lose[ " +
 		"{head_loss}][ {pressure_loss}]" + waterTold + ".",
 	"bore-for-velocity": "A pipe is to carry {flow} at {velocity}.",
-	"convert":           "A quantity is given as {value}.",
+	"convert":           "A quantity is {value}.",
 	"critical-radius": "A pipe is wrapped in insulation with a conductivity of {insulation_conductivity}; the film of " +
 		"air " +
 		"about it takes {film}.",

@@ -175,11 +175,16 @@ func TestGuide(t *testing.T) {
 		}
 	}
 	for _, k := range e.Kinds() {
-		if k.Asks == "" || k.Answers == "" || k.Fields == "" {
+		if k.Asks == "" || k.Answers == "" || k.Fields == "" || strings.ContainsAny(k.Asks, "[]{}@") {
 			t.Errorf("%s: %+v", k.Name, k)
 		}
 		if reply, ok := e.Answer([]byte(k.Example), Options{}); !ok {
 			t.Errorf("%s: %s\n%s", k.Name, k.Example, reply)
+		}
+		for _, line := range k.More {
+			if reply, ok := e.Answer([]byte(line), Options{}); !ok || !strings.Contains(line, `"ask":"`+k.Name+`"`) {
+				t.Errorf("%s: %s\n%s", k.Name, line, reply)
+			}
 		}
 		if k.Name == "mark" {
 			continue // holds a whole problem line
@@ -205,7 +210,7 @@ func TestGuide(t *testing.T) {
 		codes[k.Name] = k.Codes
 	}
 	for kind, want := range map[string]string{"demand": "din1988-300", "pipe-by-load": "en806-3", "drainage-load": "en12056-2",
-		"supply-load": "bs6700", "trap-arm": "asnzs3500-2", "vent-size": "npc-canada", "sewer-size": "ontario-obc"} {
+		"supply-load": "bs6700", "trap-arm": "asnzs3500-2", "vent-size": "massachusetts-248cmr", "sewer-size": "ontario-obc"} {
 		if !slices.Contains(codes[kind], want) || !slices.Contains(codes[kind], "ipc-2021") {
 			t.Errorf("%s: %s is not among %v", kind, want, codes[kind])
 		}
