@@ -228,8 +228,8 @@ func (k *checker) apart(p *Point, side, up Rule, clear, above units.Length) {
 		f.Value, f.Limit, f.Margin = k.trade.length(s.Above), k.trade.length(above), k.trade.length(s.Above-above)
 	case !s.NotListed:
 		f.Verdict, f.SettledBy = tables.Ask, tables.Designer
-		f.Reason = k.Text("Nearer than %v to %s and less than %v above it, and whether its material is approved inside "+
-			"buildings is not given: beside such a one no distance is asked.",
+		f.Reason = k.Text("Nearer than %v to %s and less than %v above it. Whether the drain is of material approved "+
+			"inside buildings is not given; from such a one no distance is asked.",
 			k.trade.length(clear), drain, k.trade.length(above))
 		f.Fix = "State whether the drain is of material approved inside buildings, as listed of beside_drain; if " +
 			"not, move, raise or sleeve the water line."
@@ -528,8 +528,8 @@ func (k *checker) rated(r *rating, i int, pressure units.Pressure) tables.Findin
 	limit, f.Citation = r.at(water)
 	f.Verdict = passOrFail(inPSI(pressure) <= inPSI(limit))
 	f.Value, f.Limit, f.Margin = k.trade.pressure(pressure), k.trade.pressure(limit), k.trade.pressure(limit-pressure)
-	f.Reason = k.Text("What %s pipe (%s) is rated for with water of %v, beside the pressure while nothing flows.",
-		pipe.material, pipe.id, k.trade.temperature(water))
+	f.Reason = k.Text("%s pipe (%s) is rated %v with water of %v; %v stands in it while nothing flows.",
+		pipe.material, pipe.id, f.Limit, k.trade.temperature(water), f.Value)
 	if f.Verdict == tables.Fail {
 		f.Fix = k.Text("Set a pressure regulator before it, at no more than %v, or take pipe rated for more.", f.Limit)
 	}

@@ -3,6 +3,8 @@ package supply
 import (
 	"errors"
 	"fmt"
+	"slices"
+	"strings"
 
 	"github.com/trapweir/trapweir/supply/heat"
 	"github.com/trapweir/trapweir/tables"
@@ -17,14 +19,23 @@ func (k *checker) hotWater() error {
 	rule, hasRule := k.code.Rule("hot-length-max")
 	var most units.Length
 	hasRule = hasRule && rule.into(&most)
+	slices.SortStableFunc(waits, func(a, b HotWait) int { return strings.Compare(a.Fixture, b.Fixture) })
+	var asked likeFindings
 	for i := range waits {
 		w := &waits[i]
 		if hasRule {
 			k.hotLength(w, most, rule.Citation)
 		}
-		k.energy(w)
-		k.wait(w)
-		k.stagnant(w)
+		asked.add(k.energy(w), k.layout.hot[w.at])
+		asked.add(k.wait(w), k.layout.hot[w.at])
+		asked.add(k.stagnant(w), k.layout.hot[w.at])
+	}
+	for i := range asked.list {
+		f := &asked.list[i]
+		if f.more != nil {
+			f.Reason += k.Text(" So at %s.", shortList(f.more))
+		}
+		k.Add(f.Finding)
 	}
 	loops, err := k.Circulations()
 	if errors.Is(err, tables.ErrNotStated) {
@@ -50,6 +61,42 @@ func (k *checker) hotWater() error {
 	return nil
 }
 
+// likeFindings gathers findings, of which those that are the same but for the fixture at one point
+// are one.
+type likeFindings struct {
+	list []likeFinding
+	at   map[likeKey]int
+}
+
+type likeFinding struct {
+	tables.Finding
+	more []string // other places
+}
+
+type likeKey struct {
+	point                      int32
+	rule, value, limit, reason string
+}
+
+func (a *likeFindings) add(f tables.Finding, point int32) {
+	if f.Rule == "" {
+		return
+	}
+	key := likeKey{point: point, rule: f.Rule, reason: f.Reason}
+	if f.Settle().Verdict != tables.Pass { // passes are counted, one a fixture
+		key.value, key.limit = fmt.Sprint(f.Value), fmt.Sprint(f.Limit)
+		if n, seen := a.at[key]; seen {
+			a.list[n].more = append(a.list[n].more, f.Place)
+			return
+		}
+		if a.at == nil {
+			a.at = map[likeKey]int{}
+		}
+		a.at[key] = len(a.list)
+	}
+	a.list = append(a.list, likeFinding{Finding: f})
+}
+
 // hotLength judges a hot line by the plumbing code's limit of its length.
 func (k *checker) hotLength(w *HotWait, most units.Length, cite tables.Citation) {
 	ok := w.Length <= most
@@ -66,11 +113,10 @@ func (k *checker) hotLength(w *HotWait, most units.Length, cite tables.Citation)
 
 // energy judges a hot line by the two ways of the energy code, of which either will do:
 // the length of its table, or the water in the pipe. What meets neither is one question.
-func (k *checker) energy(w *HotWait) {
+func (k *checker) energy(w *HotWait) tables.Finding {
 	length, judged := k.energyLength(w)
 	if judged && length.Verdict == tables.Pass {
-		k.Add(length)
-		return
+		return length
 	}
 	volume, other := k.hotVolume(&k.layout.data.Fixtures[w.at], w)
 	if other && judged && volume.Verdict == tables.Ask {
@@ -79,10 +125,11 @@ func (k *checker) energy(w *HotWait) {
 	}
 	switch {
 	case other:
-		k.Add(volume)
+		return volume
 	case judged:
-		k.Add(length)
+		return length
 	}
+	return tables.Finding{}
 }
 
 // energyLength judges a hot line by the energy code's table of lengths, if there is one.
@@ -115,36 +162,35 @@ const energyFix = "Ask whether the energy code holds here and which of its ways 
 	"shorter line, or recirculation nearer to the outlet, meets it."
 
 // wait tells how long hot water takes, and asks the owner where that is not acceptable.
-func (k *checker) wait(w *HotWait) {
+func (k *checker) wait(w *HotWait) tables.Finding {
 	if w.Grade == "" {
-		return
+		return tables.Finding{}
 	}
 	out := tables.Finding{
 		Rule: "hot-wait", Place: k.layout.data.Fixtures[w.at].ID, Verdict: tables.Pass,
 		Value: tidySeconds(w.Wait),
-		Reason: k.Text("%v in the pipe from %s runs off before hot water comes; the wait is %s, and up to %v, for the "+
-			"first hot water warms the pipe and mixes.", k.trade.volume(w.Volume), w.From, w.Grade,
-			tidySeconds(w.WaitMost)),
+		Reason: k.Text("%v to %v for hot water, a wait that is %s: %v in the pipe from %s runs off first, and the first hot "+
+			"water warms the pipe.", tidySeconds(w.Wait), tidySeconds(w.WaitMost), w.Grade, k.trade.volume(w.Volume), w.From),
 		Citation: w.Citation,
 	}
 	if w.Grade != "acceptable" {
 		out.Verdict, out.SettledBy = tables.Ask, tables.Owner
 		out.Fix = "Ask the owner; a smaller or shorter hot line, or recirculation, shortens it."
 	}
-	k.Add(out)
+	return out
 }
 
 // stagnant judges the water between a heater, or a line kept hot, and an outlet, where the
 // code limits it for hygiene.
-func (k *checker) stagnant(w *HotWait) {
+func (k *checker) stagnant(w *HotWait) tables.Finding {
 	rule, ok := k.code.Rule("hot-volume-max")
 	var most units.Volume
 	if !ok || !rule.into(&most) {
-		return
+		return tables.Finding{}
 	}
 	ok = roundTo(float64(w.Volume/units.Litre)) <= roundTo(float64(most/units.Litre))
 	if ok && !rule.Citation.Status().Firm() {
-		return // it would only ask
+		return tables.Finding{} // it would only ask
 	}
 	f := tables.Finding{
 		Rule: "hot-volume", Place: k.layout.data.Fixtures[w.at].ID, Verdict: passOrFail(ok),
@@ -155,7 +201,7 @@ func (k *checker) stagnant(w *HotWait) {
 	if !ok {
 		f.Fix = "Circulate the line nearer to the outlet, or lay a smaller or shorter one."
 	}
-	k.Add(f)
+	return f
 }
 
 // keptWarm judges the temperature at which a loop comes back.

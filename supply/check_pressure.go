@@ -183,8 +183,8 @@ func (k *checker) mostStatic(rule string, judged func(f *LayoutFixture) bool) {
 			}
 			if !over && k.layout.data.Source.Static == 0 && !k.regulated() {
 				f.Verdict, f.SettledBy = tables.Ask, tables.Designer
-				f.Reason = "The pressure of the source while nothing flows is not given, and it is more than that " +
-					"while the building draws, which was taken."
+				f.Reason = "The pressure of the source while nothing flows is not given. That while the building draws was " +
+					"taken, and there is more while nothing flows."
 				f.Fix = "Ask the water supplier for the static pressure, and state it."
 			}
 			if over {

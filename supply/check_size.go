@@ -323,7 +323,7 @@ func (k *checker) atLeast(f *tables.Finding, r *RunResult, least units.Length) {
 	if bore, ok := k.code.pipes.inch()[least]; ok && r.bore.Size == r.bore.Outside {
 		f.Value, f.Limit, f.Margin = k.trade.bore(r.Bore), k.trade.bore(bore), k.trade.bore(r.Bore-bore)
 		f.Reason += k.Text(" The code asks for %v pipe, which is sold with a bore of %v or more; %v %s has %v.",
-			nominal(least.String()), bore, r.name(), r.family.id, r.Bore)
+			nominal(least.String()), f.Limit, r.name(), r.family.id, f.Value)
 	}
 }
 

@@ -98,16 +98,17 @@ func (f *FindingRow) figuresBeside(text string) string {
 		return "" // a bare number counts what the reason lists
 	}
 	var parts []string
+	called, off := f.sideOfLimit()
 	if !says(string(f.Value)) || !says(string(f.Limit)) {
 		parts = append(parts, string(f.Value))
 		if f.Limit != "" {
-			parts = append(parts, "limit "+string(f.Limit))
+			parts = append(parts, called+" "+string(f.Limit))
 		}
 	}
 	switch left, missing := strings.CutPrefix(string(f.Margin), "-"); {
 	case f.Margin == "" || strings.Contains(text, left) || missing && f.IfConfirmed == tables.Pass:
 	case missing:
-		parts = append(parts, left+" beyond the limit")
+		parts = append(parts, left+" "+off)
 	default:
 		parts = append(parts, left+" to spare")
 	}
@@ -115,6 +116,21 @@ func (f *FindingRow) figuresBeside(text string) string {
 		return ""
 	}
 	return " (" + strings.Join(parts, "; ") + ")"
+}
+
+// sideOfLimit says what the limit of a finding is called, and what lies beyond it: a least
+// figure has too little below it.
+func (f *FindingRow) sideOfLimit() (called, off string) {
+	value, unit, ok := f.Value.Value()
+	limit, same, okLimit := f.Limit.Value()
+	missing := strings.HasPrefix(string(f.Margin), "-")
+	switch {
+	case !ok || !okLimit || unit != same || f.Margin == "" || value == limit:
+		return "limit", "beyond the limit"
+	case missing == (value < limit):
+		return "at least", "too little"
+	}
+	return "limit", "too much"
 }
 
 func findingRow(f *tables.Finding, p printer) FindingRow {

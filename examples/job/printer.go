@@ -75,10 +75,14 @@ func asJudged(x float64, held, places int) Quantity {
 	return round(x, places)
 }
 
-// run is a length of pipe: feet, inches and sixteenths, or metres.
+// run is a length of pipe: feet, inches and sixteenths, or metres. One that is not drawn in
+// sixteenths, as of metres, is told to the inch.
 func (p printer) run(l units.Length) Quantity {
 	if p.si {
 		return round(l.Metres(), 2) + " m"
+	}
+	if l%(units.Inch/16) != 0 {
+		return p.measured(l)
 	}
 	return feetInches(l, 16)
 }
@@ -250,7 +254,7 @@ func (p printer) volume(v units.Volume) Quantity {
 	if p.si {
 		x, unit = float64(v/units.Litre), " L"
 	}
-	if math.Abs(x) < 2 {
+	if math.Abs(x) < 1 {
 		return round(x, 2) + unit // what stands in a branch
 	}
 	return round(x, 1) + unit

@@ -202,6 +202,11 @@ func waterLevel(l *supply.Layout, data *supply.Data, i int, floor units.Length) 
 // if there is none to measure.
 func nearestDrain(water slope.Course, courses []slope.Course, names []string, limit units.Length) *supply.Separation {
 	const far = 1000 * units.Foot
+	const placeNoise = units.Millimetre / 20 // places are no more exact
+	step := units.Inch / 4
+	if limit%step != 0 {
+		step = 5 * units.Millimetre
+	}
 	var s *supply.Separation
 	near := false
 	for n, drain := range courses {
@@ -213,8 +218,7 @@ func nearestDrain(water slope.Course, courses []slope.Course, names []string, li
 		if err != nil || len(found) == 0 {
 			continue
 		}
-		const step = units.Millimetre / 10 // as exact as places are given
-		clear := max(found[0].Found+step/2, 0) / step * step
+		clear := max(found[0].Found+placeNoise, 0) / step * step
 		if s == nil {
 			s = &supply.Separation{Clear: clear, Drain: names[n]}
 		}
@@ -225,7 +229,7 @@ func nearestDrain(water slope.Course, courses []slope.Course, names []string, li
 			continue
 		}
 		above := undersideAt(&water, found[0].At) - undersideAt(&drain, found[0].At) - drain.Pipe.Bore
-		above = max(above+step/2, 0) / step * step
+		above = max(above+placeNoise, 0) / step * step
 		if !near || above < s.Above {
 			s.Above, s.Drain, near = above, names[n], true
 		}
