@@ -340,8 +340,11 @@ func (k *checker) standings() {
 	}
 	for _, i := range k.points() {
 		r := &k.runs[i]
-		note("demand-row", "Demands", l.data.Points[i].ID, r.Demand)
-		note("demand-row", "Demands", l.data.Points[i].ID, r.DemandNext)
+		// Of a table that stands in only the code's own is asked for.
+		if p := k.code.part("demand-" + r.System.String()); p == nil || !p.StandIn {
+			note("demand-row", "Demands", l.data.Points[i].ID, r.Demand)
+			note("demand-row", "Demands", l.data.Points[i].ID, r.DemandNext)
+		}
 		note("bore-row", "Bores", l.data.Points[i].ID, r.bore.Citation)
 	}
 	for _, s := range list {
@@ -361,11 +364,10 @@ func (k *checker) standings() {
 		})
 	}
 	for _, s := range k.code.StandIns() {
-		if strings.HasPrefix(s.Part, "demand-") && k.uses(s.Table) {
+		if system, ok := strings.CutPrefix(s.Part, "demand-"); ok && k.uses(s.Table, system) {
 			k.Add(tables.Finding{
 				Rule: "stand-in", Place: k.code.id, Verdict: tables.Ask, SettledBy: tables.Book,
-				Reason: k.Text("The demand curve for flush %ss is taken from %s: %s.", strings.TrimPrefix(s.Part, "demand-"),
-					s.Table, s.Reason),
+				Reason:   k.Text("The demand curve for flush %ss is taken from %s: %s.", system, s.Table, s.Reason),
 				Fix:      "Look up the demand in the code itself.",
 				Citation: s.Citation,
 			})
@@ -383,10 +385,10 @@ func byName(n int, name func(i int) string) []int {
 	return list
 }
 
-// uses reports whether a run's demand came from a table.
-func (k *checker) uses(table string) bool {
+// uses reports whether a run's demand came from a table, by the column of a system.
+func (k *checker) uses(table, system string) bool {
 	for i := range k.runs {
-		if c := k.runs[i].Demand; !c.IsZero() && c.Table() == table {
+		if c := k.runs[i].Demand; !c.IsZero() && c.Table() == table && k.runs[i].System.String() == system {
 			return true
 		}
 	}

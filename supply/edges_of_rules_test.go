@@ -182,7 +182,7 @@ func TestEdgesOfRules(t *testing.T) {
 
 		// Standing of rows
 		{rule: "load-row", code: ipc, place: "UR-1", at: keep, past: keep, recalled: true, verdict: tables.Ask},
-		{rule: "demand-row", code: upc, place: "C1", at: keep, past: keep, recalled: true, verdict: tables.Ask},
+		{rule: "demand-row", code: ipc, place: "C1", at: keep, past: keep, recalled: true, verdict: tables.Ask},
 		{rule: "bore-row", code: ipc, place: "C8", both: func(d *Data) { point(d, "C8").Size = in * 5 / 4 }, at: keep, past: keep, recalled: true, verdict: tables.Ask},
 	}
 	record := edges.ReadRecord(t, "../internal/proof/rules.csv", "supply")

@@ -106,6 +106,11 @@ type LoadSize struct {
 	Load     FixtureUnits   `json:"load"`     // on it
 	Pressure units.Pressure `json:"pressure"` // that the table is entered with
 	Length   units.Length   `json:"length"`   // developed, to the farthest outlet
+	// Valves says that the supply feeds flush valves, and that the code has no loads that fall
+	// with their number, by which such a table is entered. Its loads are then those of flush
+	// tanks: 32 units on a meter of 3/4 in and 80 on one of 1 in are 24 and 38 gpm by the tank
+	// column, and by that of valves 43 and 61, beyond what such meters are rated for.
+	Valves bool `json:"valves,omitzero"`
 	PipeByLoad
 }
 
@@ -125,7 +130,8 @@ func (a *Analysis) ByLoad() (LoadSize, error) {
 	if len(l.order) > 1 && l.parent[l.order[1]] < 0 {
 		return LoadSize{}, fmt.Errorf("%w: more than one line leaves the source", tables.ErrOutsideTable)
 	}
-	out := LoadSize{Point: l.data.Points[root].ID, Load: a.runs[root].Load}
+	out := LoadSize{Point: l.data.Points[root].ID, Load: a.runs[root].Load,
+		Valves: a.runs[root].System == ValveSystem && len(a.code.ladders) == 0}
 	length := make([]units.Length, l.Len())
 	highest := int32(-1)
 	for _, i := range l.order {

@@ -7,6 +7,7 @@ import (
 	"slices"
 	"sort"
 	"strconv"
+	"strings"
 
 	"github.com/trapweir/trapweir/internal/argument"
 	"github.com/trapweir/trapweir/supply/hydraulics"
@@ -92,8 +93,11 @@ func (a *Analysis) lines() []TakeOffLine {
 		line := sums[k]
 		if line == nil {
 			line = &TakeOffLine{Kind: k.kind, Item: k.item, Pipe: k.pipe, Size: k.size, Wall: k.wall}
-			if k.kind == "pipe" {
+			switch k.kind {
+			case "pipe":
 				line.Name = name(k.item, k.size)
+			case "fitting", "insulation":
+				line.Name = anyWall(name(k.pipe, k.size))
 			}
 			sums[k] = line
 		}
@@ -261,4 +265,12 @@ func (a *Analysis) testPlan(opt TestOptions) TestPlan {
 		}
 	}
 	return t
+}
+
+// anyWall is what goes with tube of a name in any wall: 22 mm of 22 x 1.0 mm.
+func anyWall(name string) string {
+	if outside, _, walled := strings.Cut(name, " x "); walled {
+		return outside + " mm"
+	}
+	return name
 }

@@ -174,7 +174,7 @@ func permitWater(w *waterJudged, p printer) *PermitWater {
 		}
 		switch d := pt.Device; {
 		case d == nil:
-		case d.Kind == "meter" && s.Meter == "":
+		case d.Kind == "meter" && s.Meter == "" && d.Size > 0:
 			s.Meter = p.size(d.Size)
 		default:
 			s.Devices = append(s.Devices, label(d.Kind)+" at "+pt.ID)
@@ -215,8 +215,12 @@ func (r *Report) printPermit(p *page) {
 		p.printf("\n")
 	}
 	if x := s.Water; x != nil {
+		load := string(x.Load)
+		if strings.HasSuffix(load, " L/s") {
+			load = "outlets of " + load + " together"
+		}
 		p.paragraph("  Water service: ", "    ", fmt.Sprintf("%s %s for %s, %s; meter %s; %s residual, %s static.", x.Service,
-			x.Pipe, x.Load, cmp.Or(string(x.Flow), "flow not known"), cmp.Or(string(x.Meter), "not given"), x.Pressure,
+			x.Pipe, load, cmp.Or(string(x.Flow), "flow not known"), cmp.Or(string(x.Meter), "size not given"), x.Pressure,
 			cmp.Or(string(x.Static), "not given")))
 		if len(x.Devices) > 0 {
 			p.paragraph("  Devices: ", "    ", strings.Join(x.Devices, "; ")+".")

@@ -142,7 +142,7 @@ func (r *Report) cited(c tables.Citation) string {
 
 // called are codes whose short name their id does not spell.
 var called = map[string]string{en12056.ID: "EN 12056-2", "asnzs3500-2": "AS/NZS 3500.2", "bs6700": "BS 6700",
-	"din1986-100": "DIN 1986-100", "din1988-300": "DIN 1988-300", "en806-3": "EN 806-3"}
+	"din1986-100": "DIN 1986-100", "din1988-300": "DIN 1988-300", "en806-3": "EN 806-3", "npc-canada": "NPC of Canada"}
 
 // shortName is what a code is called once its title was given: IPC 2021 for ipc-2021.
 func shortName(id, edition string) string {

@@ -409,6 +409,10 @@ func byLoad(w *waterJudged, p printer) string {
 	if err != nil {
 		return fmt.Sprintf("By the code's table of loads, beside: %s: no answer there.", entry)
 	}
+	if x.Valves {
+		return "The code's table of loads by pressure and length is for flush tanks, and the service feeds flush " +
+			"valves: it is not set beside."
+	}
 	run, _ := w.sizing.Of(x.Point)
 	return fmt.Sprintf("By the code's table of loads, beside: %s: meter %s, building supply %s, good for %v (%s). Worked "+
 		"out above: %s.", entry, p.size(x.Meter), p.size(x.Size), w.load(x.MaxLoad), p.cite(x.Citation),
