@@ -69,16 +69,7 @@ func (a *Analysis) lines() []TakeOffLine {
 		wall             units.Length
 	}
 	sums := map[key]*TakeOffLine{}
-	names := map[priceKey]string{}
-	name := func(pipe string, size units.Length) string {
-		k := priceKey{pipe, size}
-		if _, known := names[k]; !known {
-			if f, err := l.family(a.code, pipe); err == nil {
-				names[k], _ = f.MetricName(size)
-			}
-		}
-		return names[k]
-	}
+	name := a.metricNames()
 	walls := map[priceKey]units.Length{}
 	wall := func(pipe string, size units.Length) units.Length {
 		k := priceKey{pipe, size}
@@ -273,4 +264,18 @@ func anyWall(name string) string {
 		return outside + " mm"
 	}
 	return name
+}
+
+// metricNames finds what sizes of pipe in millimetres are called, each once.
+func (a *Analysis) metricNames() func(pipe string, size units.Length) string {
+	names := map[priceKey]string{}
+	return func(pipe string, size units.Length) string {
+		k := priceKey{pipe, size}
+		if _, known := names[k]; !known {
+			if f, err := a.layout.family(a.code, pipe); err == nil {
+				names[k], _ = f.MetricName(size)
+			}
+		}
+		return names[k]
+	}
 }
