@@ -2,6 +2,7 @@ package supply
 
 import (
 	"cmp"
+	"context"
 	"errors"
 	"fmt"
 	"math"
@@ -189,6 +190,12 @@ type search struct {
 // then bounds what is lost. It never costs more than the set of [Layout.Size]. A layout whose fixtures
 // no sizes can serve is [units.ErrNoSolution].
 func (l *Layout) Cheapest(c *Code, prices []Price, opt CheapestOptions) (*Cheapest, error) {
+	return l.CheapestContext(context.Background(), c, prices, opt)
+}
+
+// CheapestContext is [Layout.Cheapest] that stops once the context is done, with its error and
+// how far it was.
+func (l *Layout) CheapestContext(ctx context.Context, c *Code, prices []Price, opt CheapestOptions) (*Cheapest, error) {
 	list, err := priceList(prices)
 	if err != nil {
 		return nil, err
@@ -222,7 +229,9 @@ func (l *Layout) Cheapest(c *Code, prices []Price, opt CheapestOptions) (*Cheape
 	if err := s.prepare(greedy.Analysis, list); err != nil {
 		return nil, err
 	}
-	s.run()
+	if err := s.run(ctx); err != nil {
+		return nil, err
+	}
 	sizes, cost, ok := s.choose()
 	greedyCost := s.costOf(greedySizes)
 	out := &Cheapest{Greedy: decimal.New(greedyCost, -6), Widest: s.widest}
@@ -337,11 +346,14 @@ func (s *search) prepare(a *Analysis, list map[priceKey]Price) error {
 }
 
 // run makes the fronts of all points, ends first.
-func (s *search) run() {
+func (s *search) run(ctx context.Context) error {
 	l := s.h.l
 	n := l.Len()
 	s.fronts, s.bounded = make([][]front, n), make([][]front, n)
 	for k := n - 1; k >= 0; k-- {
+		if err := ctx.Err(); err != nil {
+			return fmt.Errorf("cheapest: stopped after %d of %d runs: %w", n-1-k, n, err)
+		}
 		i := l.order[k]
 		s.fronts[i] = s.point(int(i), s.fronts, false)
 		bound := slices.ContainsFunc(s.child[i], func(c int32) bool { return s.bounded[c] != nil })
@@ -350,6 +362,7 @@ func (s *search) run() {
 			s.thin(s.bounded[i], true)
 		}
 	}
+	return nil
 }
 
 func (s *search) thin(fronts []front, optimistic bool) bool {

@@ -1,10 +1,12 @@
 package supply
 
 import (
+	"context"
 	"errors"
 	"fmt"
 	"math/rand/v2"
 	"slices"
+	"strings"
 	"testing"
 
 	"github.com/google/go-cmp/cmp"
@@ -363,5 +365,40 @@ func TestThin(t *testing.T) {
 	}
 	if whole := six(); whole.thin(6, false) || whole.len() != 6 {
 		t.Error("six were thinned to six")
+	}
+}
+
+// patient is a context that is done once it was asked so many times.
+type patient struct {
+	context.Context
+	left int
+}
+
+func (p *patient) Err() error {
+	if p.left--; p.left < 0 {
+		return context.Canceled
+	}
+	return nil
+}
+
+// TestLongWorkStops: work that was called off says so and how far it was.
+func TestLongWorkStops(t *testing.T) {
+	l, err := New(randomTree(rand.New(rand.NewPCG(3, 5)), 60))
+	if err != nil {
+		t.Fatal(err)
+	}
+	c := mustCode(t, "ipc-2021")
+	ctx := &patient{context.Background(), 10}
+	_, err = l.CheapestContext(ctx, c, copperPrices(), CheapestOptions{})
+	if !errors.Is(err, context.Canceled) || !strings.Contains(err.Error(), fmt.Sprintf("after 10 of %d runs", l.Len())) {
+		t.Errorf("cheapest: %v", err)
+	}
+	a, err := l.Analyse(c, Options{})
+	if err != nil {
+		t.Fatal(err)
+	}
+	ctx.left = 3
+	if _, err = a.CheckContext(ctx, CheckOptions{}); !errors.Is(err, context.Canceled) || !strings.Contains(err.Error(), "after 3 of") {
+		t.Errorf("check: %v", err)
 	}
 }

@@ -46,9 +46,9 @@ func (a *Analysis) CheckContext(ctx context.Context, opt CheckOptions) ([]tables
 	}
 	k.choice = k.columnChoices()
 	k.tank = k.byTankCurve()
-	for _, check := range checks {
+	for i, check := range checks {
 		if err := ctx.Err(); err != nil {
-			return nil, fmt.Errorf("check: %w", err)
+			return nil, fmt.Errorf("check: stopped after %d of %d subjects: %w", i, len(checks), err)
 		}
 		if err := check(k); err != nil {
 			return nil, err

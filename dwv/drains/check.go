@@ -81,7 +81,7 @@ func (s *Sizing) CheckContext(ctx context.Context, opt CheckOptions) ([]tables.F
 	}
 	j.undersized()
 	if err := ctx.Err(); err != nil {
-		return nil, fmt.Errorf("check: %w", err)
+		return nil, fmt.Errorf("check: stopped in system %d of %d: %w", j.system+1, j.tree.outlets, err)
 	}
 	return j.Findings(), nil
 }

@@ -45,6 +45,8 @@ type FitOptions struct {
 	GradeStep slope.Grade
 	// Print writes a quantity in texts, as [CheckOptions] has it.
 	Print func(fmt.Stringer) string
+	// Tried is called after each layout that was tried, to show that long work goes on; nil: nothing is.
+	Tried func()
 }
 
 // Limit is how far one figure of a layout can go, all else left as it is, before it makes
@@ -153,10 +155,11 @@ func (s *Sizing) farthest(sys int32) int32 {
 
 // fit tries variants of a layout.
 type fit struct {
-	ctx  context.Context
-	of   *Sizing
-	opt  FitOptions
-	base []tables.Finding // problems of the layout as it is
+	ctx   context.Context
+	tried int // layouts
+	of    *Sizing
+	opt   FitOptions
+	base  []tables.Finding // problems of the layout as it is
 }
 
 func (s *Sizing) newFit(ctx context.Context, opt FitOptions) (*fit, error) {
@@ -212,7 +215,18 @@ func (f *fit) try(d Data) (s *Sizing, problems []tables.Finding, why error) {
 		return nil, nil, err
 	}
 	problems, err = s.CheckContext(f.ctx, CheckOptions{ProblemsOnly: true, Print: f.opt.Print})
+	if f.tried++; f.opt.Tried != nil {
+		f.opt.Tried()
+	}
 	return s, problems, err
+}
+
+// stopped says how far the work was when its context ended, nil if it goes on.
+func (f *fit) stopped() error {
+	if err := f.ctx.Err(); err != nil {
+		return fmt.Errorf("stopped after %d layouts were tried: %w", f.tried, err)
+	}
+	return nil
 }
 
 // fails tells whether a finding stands against a variant: it fails, or would if the book
@@ -502,7 +516,7 @@ func (f *fit) regardless(q *question) (list []tables.Finding, err error) {
 			break
 		}
 		found, err := f.variant(q, max(k, min(q.from, q.to)))
-		if stop := f.ctx.Err(); stop != nil {
+		if stop := f.stopped(); stop != nil {
 			return nil, stop
 		}
 		if err == nil {
@@ -582,8 +596,8 @@ func (f *fit) look(q *question, regardless []tables.Finding) (x Limit, always []
 	var best []tables.Finding
 	for k := q.from; (q.to-k)*step >= 0; {
 		against, found, why := f.judged(q, k, x.Regardless)
-		if err := f.ctx.Err(); err != nil {
-			return x, nil, fmt.Errorf("limit: %w", err)
+		if err := f.stopped(); err != nil {
+			return x, nil, err
 		}
 		if why == nil && len(against) == 0 {
 			x.Found = true

@@ -121,8 +121,8 @@ func (f *fit) ways(p *tables.Finding, first bool) ([]Way, error) {
 				continue
 			}
 			w, ok := f.verify(p, c)
-			if err := f.ctx.Err(); err != nil {
-				return nil, fmt.Errorf("fixes: %w", err)
+			if err := f.stopped(); err != nil {
+				return nil, err
 			}
 			if !ok || slices.ContainsFunc(ways, func(v Way) bool { return v.Do == w.Do }) {
 				continue

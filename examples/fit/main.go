@@ -60,6 +60,7 @@ type answer struct {
 }
 
 func run(ctx context.Context, args []string, out, errs io.Writer) int {
+	tell := command.Progress(errs, line.Name)
 	errs = visible.Writer(errs)
 	flags := &flag.FlagSet{}
 	code := flags.String("code", "", "judge by this `code` of the shelf, not by that of the job")
@@ -78,7 +79,7 @@ func run(ctx context.Context, args []string, out, errs io.Writer) int {
 	if err != nil {
 		return line.Unread(errs, err)
 	}
-	a, err := fit(ctx, j, *code, job.Options{SI: *si == "si"})
+	a, err := fit(ctx, j, *code, job.Options{SI: *si == "si"}, tell)
 	if err != nil {
 		return line.Refuse(errs, err)
 	}
@@ -102,12 +103,16 @@ func run(ctx context.Context, args []string, out, errs io.Writer) int {
 }
 
 // fit asks the package for all there is to say.
-func fit(ctx context.Context, j *job.Job, code string, o job.Options) (*answer, error) {
+func fit(ctx context.Context, j *job.Job, code string, o job.Options, tell func(string)) (*answer, error) {
 	s, err := j.SizeDrains(code)
 	if err != nil {
 		return nil, err
 	}
-	opt := drains.FitOptions{Print: o.Text}
+	tried := 0
+	opt := drains.FitOptions{Print: o.Text, Tried: func() {
+		tried++
+		tell(fmt.Sprintf("%d layouts tried", tried))
+	}}
 	a := &answer{Job: j.Title(), Code: cmp.Or(code, j.CodeID()), opt: o, Left: []string{}}
 	if a.Limits, err = s.Limits(ctx, opt); err != nil {
 		return nil, err

@@ -30,6 +30,7 @@ import (
 	"strings"
 
 	"github.com/trapweir/trapweir/examples/job"
+	"github.com/trapweir/trapweir/internal/command"
 	"github.com/trapweir/trapweir/internal/visible"
 )
 
@@ -52,6 +53,7 @@ or the command could not be read. The fields of a layout: -schema.
 func main() { os.Exit(run(os.Args[1:], os.Stdout, os.Stderr)) }
 
 func run(args []string, stdout, stderr io.Writer) int {
+	tell := command.Progress(stderr, "underslab")
 	stderr = visible.Writer(stderr)
 	flags := flag.NewFlagSet("underslab", flag.ContinueOnError)
 	flags.SetOutput(io.Discard)
@@ -95,11 +97,13 @@ func run(args []string, stdout, stderr io.Writer) int {
 	if err != nil {
 		return refuse(stderr, name, err)
 	}
+	tell("read; sizing and judging ...")
 	r, err := j.Report(*code, job.Options{SI: *system == "si" || *system == "" && j.Metric(*code), AllPasses: *asJSON,
 		Width: *width})
 	if err != nil {
 		return refuse(stderr, name, err)
 	}
+	tell("judged; writing ...")
 	drawings, err := r.WriteDrawings(*svg)
 	left, csvErr := r.WriteCSV(*tables)
 	if err := cmp.Or(err, csvErr, r.WriteHTML(*page)); err != nil {

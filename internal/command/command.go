@@ -11,6 +11,7 @@ import (
 	"os"
 	"path/filepath"
 	"strings"
+	"time"
 	"unicode/utf8"
 
 	"github.com/trapweir/trapweir/internal/visible"
@@ -115,6 +116,27 @@ func Write(files []File, force bool, out io.Writer) error {
 		fmt.Fprintln(out, f.Name)
 	}
 	return nil
+}
+
+// Progress returns what tells, on a terminal, how far long work is: at most once a second,
+// and nothing in the first. Where w is a file, a pipe or anything else nothing is told.
+func Progress(w io.Writer, program string) func(text string) {
+	if f, ok := w.(*os.File); ok {
+		if info, err := f.Stat(); err == nil && info.Mode()&os.ModeCharDevice != 0 {
+			return progress(w, program, time.Now)
+		}
+	}
+	return func(string) {}
+}
+
+func progress(w io.Writer, program string, now func() time.Time) func(text string) {
+	last := now()
+	return func(text string) {
+		if t := now(); t.Sub(last) >= time.Second {
+			last = t
+			fmt.Fprintf(w, "%s: %s\n", program, text)
+		}
+	}
 }
 
 // pageWidth is how many characters a printed line may have, as in the report.

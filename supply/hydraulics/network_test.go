@@ -1,10 +1,12 @@
 package hydraulics_test
 
 import (
+	"context"
 	"errors"
 	"fmt"
 	"math"
 	"math/rand/v2"
+	"strings"
 	"testing"
 
 	"github.com/trapweir/trapweir/internal/proof"
@@ -483,4 +485,14 @@ func ExampleNetwork_Solve() {
 	// main to west: 37.87 gpm
 	// east to west: 7.13 gpm
 	// head at west: 146.40 ft
+}
+
+// TestNetworkStops: a solution that was called off says so, and in which round.
+func TestNetworkStops(t *testing.T) {
+	ctx, stop := context.WithCancel(context.Background())
+	stop()
+	n := gridNetwork(rand.New(rand.NewPCG(7, 8)), 5, hydraulics.HazenWilliams, true)
+	if _, err := n.SolveContext(ctx); !errors.Is(err, context.Canceled) || !strings.Contains(err.Error(), "round 1 of") {
+		t.Errorf("got %v", err)
+	}
 }

@@ -1,0 +1,25 @@
+package command
+
+import (
+	"strings"
+	"testing"
+	"time"
+)
+
+// TestProgress: at most a line a second, none in the first, and none where nobody looks.
+func TestProgress(t *testing.T) {
+	var b strings.Builder
+	at := time.Unix(0, 0)
+	tell := progress(&b, "fit", func() time.Time { return at })
+	for _, later := range []time.Duration{0, 500, 500, 999, 1} {
+		at = at.Add(later * time.Millisecond)
+		tell(at.UTC().Format("04:05"))
+	}
+	if want := "fit: 00:01\nfit: 00:02\n"; b.String() != want {
+		t.Errorf("%q, want %q", b.String(), want)
+	}
+	b.Reset()
+	if Progress(&b, "fit")("far"); b.Len() > 0 {
+		t.Errorf("told to no terminal: %q", &b)
+	}
+}
