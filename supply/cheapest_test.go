@@ -393,12 +393,12 @@ func TestLongWorkStops(t *testing.T) {
 	if !errors.Is(err, context.Canceled) || !strings.Contains(err.Error(), fmt.Sprintf("after 10 of %d runs", l.Len())) {
 		t.Errorf("cheapest: %v", err)
 	}
-	a, err := l.Analyse(c, Options{})
+	s, err := l.Size(c, Options{})
 	if err != nil {
 		t.Fatal(err)
 	}
 	ctx.left = 3
-	if _, err = a.CheckContext(ctx, CheckOptions{}); !errors.Is(err, context.Canceled) || !strings.Contains(err.Error(), "after 3 of") {
+	if _, err = s.CheckContext(ctx, CheckOptions{}); !errors.Is(err, context.Canceled) || !strings.Contains(err.Error(), "after 3 of") {
 		t.Errorf("check: %v", err)
 	}
 }
