@@ -13,14 +13,15 @@ import (
 
 // oneSided are the verbs that one half has and the other has not, with the reason.
 var oneSided = map[string]string{
-	"Layout.SizeEuropean": "drains: EN 12056-2 sizes by flow and is no code in fixture units",
-	"Layout.Analyse":      "water: lines all drawn are worked out without being sized",
-	"Layout.Cheapest":     "water: the sizes of a drain leave no choice",
-	"Layout.UniformLoss":  "water: a method of pressure",
-	"Layout.Name":         "water: drains have Data().Job",
-	"Layout.Parent":       "water: drains have Point(i).To",
-	"Layout.Service":      "water: cold and hot are told apart along the lines; a system of drains says its kind",
-	"Layout.FixturesAt":   "water: a fixture has two ports, a drain one",
+	"Layout.SizeEuropean":    "drains: EN 12056-2 sizes by flow and is no code in fixture units",
+	"Layout.Analyse":         "water: lines all drawn are worked out without being sized",
+	"Layout.Cheapest":        "water: the sizes of a drain leave no choice",
+	"Layout.CheapestContext": "water: the same",
+	"Layout.UniformLoss":     "water: a method of pressure",
+	"Layout.Name":            "water: drains have Data().Job",
+	"Layout.Parent":          "water: drains have Point(i).To",
+	"Layout.Service":         "water: cold and hot are told apart along the lines; a system of drains says its kind",
+	"Layout.FixturesAt":      "water: a fixture has two ports, a drain one",
 
 	"Sizing.FixtureLoad": "drains: the load of a point; water has Fixtures",
 	"Sizing.European":    "drains: loads and flows by EN 12056-2",
