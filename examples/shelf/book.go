@@ -52,7 +52,8 @@ type bookTable struct {
 	Rows                                 []bookRow
 	Disagreements                        []string
 	ReadBy                               []string
-	Unread                               string // why nothing reads it
+	Decides                              []string // where rows of it decide answers
+	Unread                               string   // why nothing reads it
 }
 
 type bookHead struct{ Name, Unit, About string }
@@ -89,11 +90,12 @@ type book struct {
 	shelf         *tables.Shelf
 	unread        map[string]string // set/table or set/table:rule, to why
 	readBy        map[string][]string
+	decides       map[string][]string
 	disagreements map[string][]string
 }
 
 func newBook(shelf *tables.Shelf) (*book, error) {
-	b := &book{shelf, map[string]string{}, map[string][]string{}, map[string][]string{}}
+	b := &book{shelf, map[string]string{}, map[string][]string{}, map[string][]string{}, map[string][]string{}}
 	why := map[string]string{}
 	families, err := tables.Load[judgedFamily](shelf, "comparison/not-judged-families")
 	if err != nil {
@@ -115,6 +117,17 @@ func newBook(shelf *tables.Shelf) (*book, error) {
 	}
 	for _, r := range records[1:] {
 		b.readBy[r[0]] = append(b.readBy[r[0]], r[1])
+	}
+	deciding, err := decidingRows(shelf)
+	if err != nil {
+		return nil, err
+	}
+	for _, w := range decidingPlaces {
+		for _, d := range deciding {
+			if id := d.cite.Table(); d.where == w.where && !slices.Contains(b.decides[id], w.name) {
+				b.decides[id] = append(b.decides[id], w.name)
+			}
+		}
 	}
 	apart, err := tables.Load[disagreement](shelf, "comparison/disagreements")
 	if err != nil {
@@ -153,7 +166,7 @@ func (b *book) table(table *tables.Table) bookTable {
 		Document: table.Source().String(), Section: table.Section(),
 		Read:  howToRead(table),
 		Notes: table.Notes(), Disagreements: b.disagreements[table.ID()],
-		ReadBy: b.readBy[table.ID()], Unread: b.unread[table.ID()]}
+		ReadBy: b.readBy[table.ID()], Decides: b.decides[table.ID()], Unread: b.unread[table.ID()]}
 	note, rule := table.Column("note"), table.Column("rule")
 	section, what := table.Column("section"), table.Column("what")
 	var shown []int

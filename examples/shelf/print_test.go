@@ -126,3 +126,39 @@ func TestNothing(t *testing.T) {
 		}
 	}
 }
+
+// The codes that are offered are those under which a layout is sized, and no others; of a
+// code of which the shelf has a few rules, the table shows what it has.
+func TestCodes(t *testing.T) {
+	var b bytes.Buffer
+	if err := Codes(&b, tables.Embedded(), false); err != nil {
+		t.Fatal(err)
+	}
+	sized := map[string]bool{}
+	rows := 0
+	for line := range strings.Lines(b.String()) {
+		f := strings.Fields(line)
+		if len(f) > 2 && (f[1] == "x" || f[2] == "x") {
+			sized[f[0]] = true
+		}
+		rows++
+	}
+	for _, id := range []string{"ipc-2021", "upc-2021", "en12056-2", "en806-3", "bs6700", "npc-canada"} {
+		if !sized[id] {
+			t.Errorf("no layout is sized under %s", id)
+		}
+	}
+	for _, id := range []string{"louisiana-lac51", "ontario-obc", "minnesota-4715", "massachusetts-248cmr"} {
+		if sized[id] || !strings.Contains(b.String(), id) {
+			t.Errorf("%s is offered, or is not in the table", id)
+		}
+	}
+	for _, id := range []string{"bs5572-1978", "wisconsin-sps382", "new-york-city-2014", "pipes"} {
+		if strings.Contains(b.String(), id) {
+			t.Errorf("%s answers nothing by itself and is in the table", id)
+		}
+	}
+	if rows < 12 {
+		t.Errorf("%d rows", rows)
+	}
+}

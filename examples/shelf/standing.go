@@ -54,6 +54,11 @@ func decidingRows(shelf *tables.Shelf) ([]decidingRow, error) {
 	return list, nil
 }
 
+// decidingPlaces are where rows are counted that decide.
+var decidingPlaces = []struct{ where, name string }{
+	{"demo", "the demonstration"}, {"jobs", "the job files"}, {"problems", "the published problems"},
+}
+
 // printShares prints what share of the rows is recalled: of all, without the lists about
 // the shelf itself, and of those that decide answers.
 func printShares(out io.Writer, shelf *tables.Shelf, recalledRows, rows int) error {
@@ -63,11 +68,7 @@ func printShares(out io.Writer, shelf *tables.Shelf, recalledRows, rows int) err
 	}
 	fmt.Fprintf(out, "\nRecalled and not seen in print:\n  %s  all rows but lists about the shelf\n",
 		share(recalledRows, rows))
-	for _, w := range []struct{ where, what string }{
-		{"demo", "that decide the demonstration"},
-		{"jobs", "that decide the job files"},
-		{"problems", "that decide the published problems"},
-	} {
+	for _, w := range decidingPlaces {
 		n, recalled := 0, 0
 		for _, d := range list {
 			if d.where != w.where {
@@ -78,7 +79,7 @@ func printShares(out io.Writer, shelf *tables.Shelf, recalledRows, rows int) err
 				recalled++
 			}
 		}
-		fmt.Fprintf(out, "  %s  %s\n", share(recalled, n), w.what)
+		fmt.Fprintf(out, "  %s  that decide %s\n", share(recalled, n), w.name)
 	}
 	return nil
 }

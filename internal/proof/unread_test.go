@@ -32,14 +32,16 @@ func (o openedFiles) Open(name string) (fs.File, error) {
 // packages as texts.
 type readByCode struct {
 	opened, named map[string]bool
-	rules         map[string]bool // set/rules and set/supply-rules
+	rules, drains map[string]bool // set/rules and set/supply-rules; those of drainage codes
 	words         map[string]bool
+	only          map[string]bool // words of one half alone: half and word, parted by a blank
 }
 
 func newReadByCode(t *testing.T) readByCode {
 	t.Helper()
-	r := readByCode{map[string]bool{}, map[string]bool{}, map[string]bool{en12056.ID + "/rules": true},
-		map[string]bool{}}
+	r := readByCode{opened: map[string]bool{}, named: map[string]bool{},
+		rules: map[string]bool{en12056.ID + "/rules": true}, drains: map[string]bool{}, words: map[string]bool{},
+		only: map[string]bool{}}
 	shelf := tables.Open(openedFiles{os.DirFS("../../tables/data"), r.opened})
 	ids, err := shelf.IDs()
 	if err != nil {
@@ -50,7 +52,7 @@ func newReadByCode(t *testing.T) readByCode {
 		// What a set lacks is no fault here: its tables have been looked for.
 		set := path.Dir(id)
 		if _, err := dwv.LoadCode(shelf, set); err == nil {
-			r.rules[set+"/rules"] = true
+			r.rules[set+"/rules"], r.drains[set+"/rules"] = true, true
 		}
 		if _, err := supply.LoadCode(shelf, set); err == nil {
 			r.rules[set+"/supply-rules"] = true
@@ -86,7 +88,9 @@ func newReadByCode(t *testing.T) readByCode {
 				r.rules[string(m[1])+"/rules"] = true
 			}
 			for _, m := range texts.FindAllSubmatch(source, -1) {
-				r.words[string(m[1])+string(m[2])] = true
+				word := string(m[1]) + string(m[2])
+				r.words[word] = true
+				r.only[path.Base(dir)+" "+word] = true
 			}
 			return err
 		})
@@ -122,8 +126,17 @@ func (r readByCode) reads(id, rule string) bool {
 	if !r.rules[id] && !r.named[id] && !r.words[id] && !r.words[path.Dir(id)] {
 		return false
 	}
-	if r.words[rule] {
-		return true
+	other := "" // half, whose words do not read the rules of a code
+	switch {
+	case path.Base(id) == "supply-rules":
+		other = "dwv "
+	case r.drains[id]:
+		other = "supply "
+	}
+	for _, half := range []string{"dwv ", "supply ", "examples ", "tables "} {
+		if half != other && r.only[half+rule] {
+			return true
+		}
 	}
 	for i := range rule {
 		if rule[i] == '-' && r.words[rule[:i+1]] {
