@@ -81,6 +81,15 @@ func TestAudit(t *testing.T) {
 	if tablesCount != len(ids) || rows == 0 {
 		t.Errorf("%d tables counted of %d", tablesCount, len(ids))
 	}
+	unread, err := tables.Embedded().Table("comparison/not-judged")
+	if err != nil {
+		t.Fatal(err)
+	}
+	for row := range unread.Len() {
+		if id := unread.Cell(row, unread.Column("rows")); !strings.Contains(got, "\n    "+id+"\n") {
+			t.Errorf("the audit does not list %s, which no answer reads", id)
+		}
+	}
 	for _, want := range []string{
 		"Data version " + tables.DataVersion,
 		"pipes/copper-l 4|nominal-wall, wall: here 0.114, 0.110 in Engineering Data Book",
