@@ -358,13 +358,18 @@ func (h *calculation) resistance(f *PipeFamily, size int, s Service) (*hydraulic
 
 // run works out one run at a size afresh: everything but the pressures at its ends.
 func (h *calculation) run(i int, size int, out *RunResult) error {
+	*out = RunResult{}
+	return h.work(i, size, out)
+}
+
+// work is run into an empty result. Its names are put in when somebody asks, see
+// [Analysis.At].
+func (h *calculation) work(i int, size int, out *RunResult) error {
 	p := &h.l.data.Points[i]
 	f, s, flow := h.families[i], h.l.service[i], &h.flows[i]
-	*out = RunResult{}
 	out.Load, out.System, out.Basis, out.Flow, out.Continuous = flow.load, flow.system, flow.basis, flow.flow,
 		flow.continuous
 	out.Demand, out.DemandNext, out.Unlisted = flow.row, flow.next, flow.unlisted
-	out.Point, out.From, out.Pipe = p.ID, p.From, f.id
 	out.family, out.Length, out.Elevation = f, p.Length, h.elevate[i]
 	out.bore = &f.sizes[size]
 	out.Size, out.Bore = out.bore.Size, out.bore.Bore
@@ -506,7 +511,7 @@ func (h *calculation) analyse(sizes []int) (*Analysis, error) {
 	a.runs = make([]RunResult, h.l.Len())
 	var errs []error
 	for _, i := range h.l.order {
-		if err := h.run(int(i), sizes[i], &a.runs[i]); err != nil {
+		if err := h.work(int(i), sizes[i], &a.runs[i]); err != nil {
 			if errs = append(errs, fmt.Errorf("point %q: %w", h.l.data.Points[i].ID, err)); len(errs) > 100 {
 				break
 			}
@@ -561,7 +566,7 @@ func (a *Analysis) findFixtures() {
 			}
 			r := &a.runs[p]
 			if out.at < 0 || r.Out < out.Available {
-				out.at, out.Point, out.Available = int(p), r.Point, r.Out
+				out.at, out.Point, out.Available = int(p), l.data.Points[p].ID, r.Out
 			}
 			out.Upper = out.Upper || r.Upper
 			out.Static = max(out.Static, r.Static)
@@ -841,8 +846,8 @@ func (a *Analysis) Len() int {
 
 // At returns the run to point i, from 0 to Len less one.
 func (a *Analysis) At(i int) RunResult {
-	r := a.runs[i]
-	r.Name = r.name().String()
+	r, p := a.runs[i], &a.layout.data.Points[i]
+	r.Point, r.From, r.Pipe, r.Name = p.ID, p.From, r.family.id, r.name().String()
 	return r
 }
 

@@ -387,9 +387,9 @@ func (a *Analysis) Manifolds() []ManifoldResult {
 	at := map[string]int{}
 	for i := range l.data.Points {
 		if l.data.Points[i].Manifold {
-			r := &a.runs[i]
-			at[r.Point] = len(list)
-			list = append(list, ManifoldResult{Point: r.Point, Size: r.Size, Flow: r.Flow, HomeRuns: int(l.kids[i])})
+			r, id := &a.runs[i], l.data.Points[i].ID
+			at[id] = len(list)
+			list = append(list, ManifoldResult{Point: id, Size: r.Size, Flow: r.Flow, HomeRuns: int(l.kids[i])})
 		}
 	}
 	if list == nil {

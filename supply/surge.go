@@ -82,7 +82,7 @@ func (a *Analysis) Surges() ([]LayoutSurge, error) {
 func (a *Analysis) surge(fix, point int, moduli *tables.Rows[modulusRow]) (LayoutSurge, bool, error) {
 	l := a.layout
 	f, r := &l.data.Fixtures[fix], &a.runs[point]
-	s := LayoutSurge{Fixture: a.layout.data.Fixtures[fix].ID, Point: r.Point, at: fix, port: point,
+	s := LayoutSurge{Fixture: a.layout.data.Fixtures[fix].ID, Point: a.layout.data.Points[point].ID, at: fix, port: point,
 		Service: l.service[point], Length: r.Length}
 	var modulus units.Pressure
 	for i := range moduli.Len() {
