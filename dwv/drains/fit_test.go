@@ -378,3 +378,58 @@ func TestGradeWithLowerOutlet(t *testing.T) {
 		}
 	}
 }
+
+// TestWaysOfJobs takes failing jobs of many kinds under several codes: the first change told
+// is the one a plumber would make, and with it made the job no longer fails so.
+func TestWaysOfJobs(t *testing.T) {
+	for _, tt := range []struct{ job, code, rule, place, do string }{
+		{"vent-9-ft-from-window", "upc-2021", "vent-terminal-near", "V1", `Set the open end of V1 10'-0" from the opening.`},
+		{"vent-9-ft-from-and-2-ft-over-window", "upc-2021", "vent-terminal-near", "V1", `Carry the open end of V1 to 3'-0" above the opening.`},
+		{"vent-3-ft-from-lot-line", "npc-canada", "vent-terminal-near", "V1", `from the lot line.`},
+		{"joins-at-crown", "ipc-2021", "join-level", "WC", `Join the pipe from WC with the inverts level`},
+		{"sump-water-over-inlet", "ipc-2021", "sump-inlet", "PIT", `Raise the outlet PIT by 1"`},
+		{"sump-vent-1-1-2-in", "npc-canada", "sump-vent", "PIT", `Vent the sump PIT in 2".`},
+		{"conduit-through-the-drain", "ipc-2021", "obstacle-clearance", "A", `Lower the outlet ST by 2 13/16"`},
+		{"sink-and-lavatory-through-grease", "ipc-2021", "grease-interceptor", "F1", `Lead the drain from F past the interceptor G, to EX.`},
+		{"valve-under-4-in-over-arm", "ipc-2021", "air-admittance-valve", "V1", `Set the valve of V1 1/4" higher.`},
+		{"valves-and-no-open-vent", "ipc-2021", "vent-open", "valves-and-no-open-vent", `on through the roof, in place of its valve.`},
+		{"closets-double-tee-17-in", "ipc-2021", "double-fitting", "E", `Use a double fixture fitting at R.`},
+		{"sink-on-small-riser", "upc-2021", "small-stack-load", "S", `2"`},
+		{"drain-vent-40-mm", "asnzs3500-2", "drain-vent", "sanitary", `in 50 mm.`},
+		{"drain-vent-11-m-from-head", "asnzs3500-2", "drain-vent", "sanitary", `, in 50 mm.`},
+		{"trap-arm-at-half-its-grade", "ipc-2021", "drain-grade", "L", `Let the trap arm of L fall 1".`},
+		{"trap-over-a-riser", "nspc-2018", "stub-up", "LV", `longer.`},
+		{"canada-branch-over-6-units", "npc-canada", "drain-load", "B", `2 1/2"`},
+		{"washer-into-2-in", "irc-2021", "fixture-drain-size", "", `3"`},
+	} {
+		t.Run(tt.job+"/"+tt.code, func(t *testing.T) {
+			code := mustCode(t, tt.code)
+			s := mustSize(t, mustLayout(t, "jobs/"+tt.job+".json", code), code)
+			all, err := s.Fixes(t.Context(), FitOptions{})
+			if err != nil {
+				t.Fatal(err)
+			}
+			k := slices.IndexFunc(all, func(x Fix) bool {
+				return x.Finding.Rule == tt.rule && (tt.place == "" || x.Finding.Place == tt.place)
+			})
+			if k < 0 || len(all[k].Ways) == 0 || !strings.Contains(all[k].Ways[0].Do, tt.do) {
+				t.Fatalf("want %q; of %+v", tt.do, all)
+			}
+			was := all[k].Finding
+			for _, f := range problemsOf(t, all[k].Ways[0].Sizing()) {
+				if f.ID() == was.ID() && fails(&f) {
+					t.Errorf("with %q made: %v", all[k].Ways[0].Do, f)
+				}
+			}
+		})
+	}
+}
+
+func problemsOf(t *testing.T, s *Sizing) []tables.Finding {
+	t.Helper()
+	found, err := s.Check(CheckOptions{ProblemsOnly: true})
+	if err != nil {
+		t.Fatal(err)
+	}
+	return found
+}

@@ -309,8 +309,17 @@ var changes = map[string][]func(*fit, *tables.Finding) []change{
 	"wet-vent-vertical-load":  {(*fit).enlarge},
 	"common-vent-load":        {(*fit).enlarge},
 	"combination-vent":        {(*fit).enlarge, (*fit).toGrade, (*fit).addVent},
-	"double-fitting":          {(*fit).enlarge, (*fit).enlargeNext},
-	"drain-grade":             {(*fit).toGrade, (*fit).enlarge},
+	"double-fitting":          {(*fit).enlarge, (*fit).enlargeNext, (*fit).doubleFixtureFitting},
+	"drain-grade":             {(*fit).setTrap, (*fit).toGrade, (*fit).enlarge},
+	"small-stack-load":        {(*fit).enlarge},
+	"join-level":              {(*fit).levelJoin},
+	"sump-inlet":              {(*fit).moveOutlet},
+	"sump-vent":               {(*fit).setSump},
+	"obstacle-clearance":      {(*fit).passObstacle},
+	"grease-interceptor":      {(*fit).pastInterceptor},
+	"vent-terminal-near":      {(*fit).setTerminal},
+	"air-admittance-valve":    {(*fit).setVent},
+	"drain-vent":              {(*fit).ventHead},
 	"interceptor-grade":       {(*fit).toGrade},
 	"circuit-vent-grade":      {(*fit).toGrade},
 	"trap-arm-grade":          {(*fit).toGrade},
@@ -335,7 +344,7 @@ var changes = map[string][]func(*fit, *tables.Finding) []change{
 	"vent-flat":               {(*fit).setVent},
 	"vent-join":               {(*fit).setVent},
 	"vent-below-floor":        {(*fit).setVent},
-	"vent-open":               {(*fit).openVent},
+	"vent-open":               {(*fit).openVent, (*fit).throughRoof},
 	"cleanout-upper-end":      {(*fit).addCleanout},
 	"cleanout-turn":           {(*fit).addCleanout},
 	"cleanout-stack-base":     {(*fit).addCleanout},
@@ -585,7 +594,7 @@ func (f *fit) moveOutlet(p *tables.Finding) []change {
 		return change{do: f.say(word+" the outlet %s by %v, to %v.", outlet.ID, by.Abs(), outlet.Invert+by), of: "outlet",
 			edit: func(d *Data) error { d.Systems[sys].Outlet.Invert += by; return nil }}
 	}
-	if p.Rule == "trap-tail" {
+	if p.Rule == "trap-tail" || p.Rule == "sump-inlet" {
 		return []change{move("Raise", by)}
 	}
 	return []change{move("Lower", -by), move("Lower", -by-f.up(f.of.size[sys]/2))}
@@ -641,6 +650,8 @@ func (f *fit) setTrap(p *tables.Finding) []change {
 		to := pt.Trap.Fall - (value - limit)
 		return one(f.say("Lay the trap arm of %s flatter: %v of fall.", pt.ID, to),
 			func(pt *Point) { pt.Trap.Fall = to })
+	case p.Rule == "drain-grade" && trap && pt.Trap.Fall > 0 && pt.Trap.Fall == value:
+		return one(f.say("Let the trap arm of %s fall %v.", pt.ID, limit), func(pt *Point) { pt.Trap.Fall = limit })
 	case p.Rule == "standpipe-height" && r:
 		return one(f.say("Make the standpipe of %s %v high.", pt.ID, limit),
 			func(pt *Point) { pt.Receptor.Standpipe = limit })
@@ -881,6 +892,8 @@ func (f *fit) setVent(p *tables.Finding) []change {
 		rule, do = "vent-size", f.say("Run the vent %s in %v.", p.Place, nominal(limit))
 	case rule == "vent-terminal":
 		do = f.say("Carry the vent %s up to %v above the roof.", p.Place, limit)
+	case rule == "air-admittance-valve" && short:
+		do = f.say("Set the valve of %s %v higher.", p.Place, by)
 	case rule == "vent-below-floor":
 		do = f.say("Let the vent %s rise first, and run flat above the floor.", p.Place)
 	case short:
@@ -1040,18 +1053,19 @@ func (f *fit) setStub(p *tables.Finding) []change {
 		return nil
 	case p.Side == "riser":
 		return []change{{do: f.say("Make the riser at %s %v longer.", p.Place, by), standing: true,
-			edit: func(d *Data) error {
-				run := &at(d).Run
-				if run.Length += by; run.Top != nil {
-					*run.Top += by
-				}
-				return nil
-			}}}
+			edit: func(d *Data) error { at(d).Run.lengthen(by); return nil }}}
 	case !ok:
 		return nil
 	}
-	return []change{{do: f.say("Let the stub at %s stand %v above the floor.", p.Place, limit),
-		edit: func(d *Data) error { at(d).StubUp = limit; return nil }}}
+	do := f.say("Let the stub at %s stand %v above the floor.", p.Place, limit)
+	stub := func(d *Data) error { at(d).StubUp = limit; return nil }
+	list := []change{{do: do, edit: stub}}
+	i, _ := f.node(p.Place)
+	if high := f.of.levels.upper[i] - f.of.layout.FinishedFloor; f.of.tree.point(i).Run.Vertical && high < limit {
+		list = append(list, change{do: strings.TrimSuffix(do, ".") + f.say(", its riser %v longer.", limit-high),
+			standing: true, edit: func(d *Data) error { at(d).Run.lengthen(limit - high); return stub(d) }})
+	}
+	return list
 }
 
 // setFooting sets a sleeve, or the distance of a trench, to what it must be.
@@ -1151,4 +1165,179 @@ func (f *fit) takeOut(p *tables.Finding) []change {
 		{do: f.say("Set a cleanout at %s.", p.Place),
 			edit: func(d *Data) error { at(d).Cleanout = &Cleanout{}; return nil }},
 	}
+}
+
+// lengthen makes a riser longer.
+func (r *Run) lengthen(by units.Length) {
+	if r.Length += by; r.Top != nil {
+		*r.Top += by
+	}
+}
+
+// levelJoin joins a run at the invert.
+func (f *fit) levelJoin(p *tables.Finding) []change {
+	_, at := f.node(p.Place)
+	if at == nil {
+		return nil
+	}
+	return []change{{do: f.say("Join the pipe from %s with the inverts level, by an eccentric part.", p.Place),
+		edit: func(d *Data) error { at(d).Run.Join = slope.AtInvert; return nil }}}
+}
+
+// setSump gives the pit of an ejector the vent that it needs.
+func (f *fit) setSump(p *tables.Finding) []change {
+	sys := f.systemOf(p.Place)
+	limit, ok := asLength(p.Limit)
+	if sys < 0 || !ok || f.of.layout.Systems[sys].Outlet.Sump == nil {
+		return nil
+	}
+	return []change{{do: f.say("Vent the sump %s in %v.", p.Place, nominal(limit)),
+		edit: func(d *Data) error { d.Systems[sys].Outlet.Sump.Vent = limit; return nil }}}
+}
+
+// passObstacle moves the drains below an obstacle, or above it.
+func (f *fit) passObstacle(p *tables.Finding) []change {
+	value, ok := asLength(p.Value)
+	limit, _ := asLength(p.Limit)
+	by, sys := f.up(limit-value), f.systemOf(p.Place)
+	if !ok || sys < 0 {
+		return nil
+	}
+	var list []change
+	for _, way := range [...]struct {
+		word string
+		by   units.Length
+	}{{"Lower", -by}, {"Raise", by}} {
+		o := &f.of.layout.Systems[sys].Outlet
+		list = append(list, change{do: f.say(way.word+" the outlet %s by %v, to %v.", o.ID, by, o.Invert+way.by),
+			edit: func(d *Data) error { d.Systems[sys].Outlet.Invert += way.by; return nil }})
+	}
+	return list
+}
+
+// pastInterceptor leads what must not pass a grease interceptor into the drain below it: the
+// branch that it comes by, or its own drain.
+func (f *fit) pastInterceptor(p *tables.Finding) []change {
+	t := f.of.tree
+	i, _ := f.node(p.Place)
+	for n := i; n >= 0 && int(n) >= t.outlets && int(t.parent[n]) >= t.outlets; n = t.parent[n] {
+		x := t.parent[n]
+		if t.point(x).Interceptor == nil || t.point(x).Interceptor.Kind != "grease" {
+			continue
+		}
+		to := t.point(x).To
+		var list []change
+		for _, k := range []int32{n, i} {
+			at := f.at(k)
+			list = append(list, change{do: f.say("Lead the drain from %s past the interceptor %s, to %s.", f.id(k), f.id(x), to),
+				edit: func(d *Data) error {
+					pt := at(d)
+					pt.To = to
+					if end := f.position(d, to); pt.At != nil && end != nil && *pt.At != *end {
+						pt.Run.Length, pt.Run.Bearing = lengthOnPlan(*pt.At, *end, pt.Run.Grade.Float()), Bearing{}
+					}
+					return nil
+				}})
+		}
+		return list
+	}
+	return nil
+}
+
+// setTerminal moves the open end of a vent as far away, or as high, as it must be.
+func (f *fit) setTerminal(p *tables.Finding) []change {
+	at := f.vent(p.Place)
+	limit, ok := asLength(p.Limit)
+	value, _ := asLength(p.Value)
+	if at == nil || !ok || f.of.layout.Vents[f.ventIndex(p.Place)].Terminal == nil {
+		return nil
+	}
+	var list []change
+	for _, way := range [...]struct {
+		do    string
+		field func(*Terminal) *units.Length
+	}{
+		{"Set the open end of %s %v from the opening.", func(t *Terminal) *units.Length { return &t.FromOpening }},
+		{"Carry the open end of %s to %v above the opening.", func(t *Terminal) *units.Length { return &t.AboveOpening }},
+		{"Set the open end of %s %v from the lot line.", func(t *Terminal) *units.Length { return &t.FromLotLine }},
+		{"Set the open end of %s %v from the wall.", func(t *Terminal) *units.Length { return &t.FromWall }},
+	} {
+		if *way.field(f.of.layout.Vents[f.ventIndex(p.Place)].Terminal) == value {
+			list = append(list, change{do: f.say(way.do, p.Place, limit),
+				edit: func(d *Data) error { *way.field(at(d).Terminal) = limit; return nil }})
+		}
+	}
+	return list
+}
+
+// ventHead vents a drain at its head, or enlarges the vents that are too small for that.
+func (f *fit) ventHead(p *tables.Finding) []change {
+	sys := f.systemOf(p.Place)
+	limit, ok := asLength(p.Limit)
+	if sys < 0 {
+		return nil
+	}
+	var list []change
+	for v := range f.of.layout.Vents {
+		x := &f.of.layout.Vents[v]
+		if ok && x.Size > 0 && x.Size < limit && p.Value == fmt.Stringer(x.Size) {
+			list = append(list, change{do: f.say("Run the vent %s in %v.", x.ID, nominal(limit)),
+				edit: func(d *Data) error { d.Vents[v].Size = limit; return nil }})
+		}
+	}
+	if far := f.of.farthest(sys); far >= 0 {
+		q := *p
+		q.Place = f.id(far)
+		for _, rule := range [...]string{"drain-vent-size-to-30", "drain-vent-size-over-30"} {
+			size, _, _ := f.of.code.FindLength(rule)
+			for _, c := range f.addVent(&q) {
+				list = append(list, change{do: strings.TrimSuffix(c.do, ".") + f.say(", in %v.", nominal(size)),
+					edit: func(d *Data) error {
+						err := c.edit(d)
+						d.Vents[len(d.Vents)-1].Size = size
+						return err
+					}})
+			}
+		}
+	}
+	return list
+}
+
+// throughRoof carries a vent that ends in a valve on to the open air.
+func (f *fit) throughRoof(p *tables.Finding) []change {
+	limit, _ := asLength(p.Limit)
+	above, _, ok := f.of.code.FindLength("vent-above-roof")
+	var list []change
+	for v := range f.of.layout.Vents {
+		if x := &f.of.layout.Vents[v]; ok && x.Valve != nil {
+			list = append(list, change{do: f.say("Carry the vent %s on through the roof, in place of its valve.", x.ID),
+				edit: func(d *Data) error {
+					x := &d.Vents[v]
+					x.Valve, x.Terminal = nil, &Terminal{AboveRoof: above}
+					if x.Size > 0 {
+						x.Size = max(x.Size, limit)
+					}
+					return higher(x, 10*units.Foot)
+				}})
+		}
+	}
+	return list
+}
+
+// doubleFixtureFitting joins what comes in at both sides of a riser by the fitting made for it.
+func (f *fit) doubleFixtureFitting(p *tables.Finding) []change {
+	i, at := f.node(p.Place)
+	if at == nil {
+		return nil
+	}
+	t := f.of.tree
+	was, joint := t.point(i).Run.Into, t.parent[i]
+	return []change{{do: f.say("Use a double fixture fitting at %s.", f.id(joint)), edit: func(d *Data) error {
+		for k := t.first[joint]; k >= 0; k = t.next[k] {
+			if run := &f.at(k)(d).Run; run.Into == was {
+				run.Into = "double-fixture-fitting"
+			}
+		}
+		return nil
+	}}}
 }
