@@ -59,7 +59,7 @@ func TestReadings(t *testing.T) {
 			t.Errorf("%s %s does not name %s, in which it was seen", id, key, source)
 		}
 	}
-	if raised < 250 || kept < 75 {
+	if raised < 250 || kept < 100 {
 		t.Errorf("%d rows raised and %d kept where they were are compared", raised, kept)
 	}
 }
