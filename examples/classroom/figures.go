@@ -92,16 +92,17 @@ func drawFall(_ *lesson.Engine, p *problem, o draw.Options) ([]draw.Sheet, error
 	if err != nil {
 		return nil, err
 	}
-	return drawRuns(0, []run{{Length: length, Grade: p.Grade}}, "?", o)
+	return drawRuns(0, []run{{Length: length, Grade: p.Grade}}, draw.Row{Name: "above the outlet", Cells: []string{"0"}}, o)
 }
 
 // drawInverts shows the runs from the outlet up.
 func drawInverts(_ *lesson.Engine, p *problem, o draw.Options) ([]draw.Sheet, error) {
-	return drawRuns(p.OutletInvert, p.Runs, fmt.Sprintf("%.2f", p.OutletInvert.Feet()), o)
+	row := draw.Row{Name: "invert, ft", Cells: []string{fmt.Sprintf("%.2f", p.OutletInvert.Feet())}}
+	return drawRuns(p.OutletInvert, p.Runs, row, o)
 }
 
-func drawRuns(at units.Length, runs []run, outlet string, o draw.Options) ([]draw.Sheet, error) {
-	sec := &draw.Section{Rows: []draw.Row{{Name: "invert, ft", Cells: []string{outlet}}}}
+func drawRuns(at units.Length, runs []run, row draw.Row, o draw.Options) ([]draw.Sheet, error) {
+	sec := &draw.Section{Rows: []draw.Row{row}}
 	var x units.Length
 	sec.Stations = append(sec.Stations, 0)
 	sec.Scene.Marks = []draw.Mark{{ID: "OUT", Shape: draw.Outlet, At: draw.Point{Z: at}, Label: []string{"OUT"}}}

@@ -130,12 +130,15 @@ func (e *Engine) Paper(title string, paper []byte) (sheet, key string, err error
 	return s.String(), k.String(), nil
 }
 
-// pageHead begins a page that needs nothing else and prints on paper.
+// pageHead begins a page that needs nothing else and prints on paper. A figure is as wide as
+// the sheet that it was drawn for where the window has room.
 const pageHead = `<!doctype html>
 <html lang="en"><head><meta charset="utf-8"><meta name="viewport" content="width=device-width"><title>%s</title>
 <style>body{font:16px/1.4 serif;max-width:48rem;margin:1rem auto;padding:0 .5rem}
 pre{font:inherit;white-space:pre-wrap;margin:1rem 0 .3rem}
-svg{width:100%%;height:auto;border:1px solid #999}section{break-inside:avoid}</style></head><body>
+section{break-inside:avoid}
+svg{width:min(66rem,100vw - 2rem);margin-left:calc(50%% - min(33rem,50vw - 1rem));height:auto;border:1px solid #999}
+@media print{svg{width:100%%;margin:0}}</style></head><body>
 `
 
 // Page writes a sheet, a key or a score sheet as a page of HTML that needs nothing else,
