@@ -92,7 +92,8 @@ func drawFall(_ *lesson.Engine, p *problem, o draw.Options) ([]draw.Sheet, error
 	if err != nil {
 		return nil, err
 	}
-	return drawRuns(0, []run{{Length: length, Grade: p.Grade}}, draw.Row{Name: "above the outlet", Cells: []string{"0"}}, o)
+	row := draw.Row{Name: "above the outlet", Cells: []string{"0"}}
+	return drawRuns(0, []run{{Length: length, Grade: p.Grade}}, row, o)
 }
 
 // drawInverts shows the runs from the outlet up.
