@@ -354,7 +354,10 @@ func (j *judge) armLeast(i int32, arm *dwv.TrapArm, length units.Length) {
 func (j *judge) armAtMost(i int32, size, length, limit units.Length, cite tables.Citation) {
 	finding.AtMost(j.Judge, on("trap-arm-length", j.id(i), cite), length, limit, func() finding.Words {
 		w := finding.Words{What: j.Text("The %v trap arm from trap weir to vent", nominal(size)), Off: "too long",
-			Fix: "Move the vent nearer to the trap, or run a larger arm if its trap allows."}
+			Fix: j.Text("Move the vent %v nearer to the trap, or run a larger arm if its trap allows.", length-limit)}
+		if by, _ := j.code.Rule(ruleArmBy); by.String() == "trap" { // a larger arm gains nothing
+			w.Fix = j.Text("Move the vent %v nearer to the trap, or vent the trap on the way.", length-limit)
+		}
 		if size != j.sizing.size[i] {
 			w.What = j.Text("The trap arm from the weir of a %v trap to its vent", nominal(size))
 		}
@@ -423,9 +426,13 @@ func (j *judge) armIntoRiser(i int32, size, length units.Length) {
 		j.armAtMost(i, size, length, most, arm.Citation)
 		return
 	}
+	farther := ""
+	if x, ok := large.MaxLength.Get(); err == nil && ok {
+		farther = j.Text(", one of %v %v", nominal(j.sizing.size[i]), x)
+	}
 	j.Ask("trap-arm-length", j.id(i), tables.Designer,
-		j.Text("The trap arm at %s is %v, and the size of its trap is not stated: one of %v may be %v from its vent.",
-			j.id(i), length, nominal(size), most),
+		j.Text("The trap arm at %s is %v, and the size of its trap is not stated: one of %v may be %v from its vent%s.",
+			j.id(i), length, nominal(size), most, farther),
 		"State the size of the trap (trap: size), or move the vent nearer to it.", arm.Citation)
 }
 
