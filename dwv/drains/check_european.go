@@ -50,6 +50,7 @@ func (j *judge) europeanSystems() {
 		j.gravity()
 		j.deadEnds()
 	}
+	j.europeanVents()
 	j.openChoices(&m)
 	j.assumedJoins()
 	j.apartWords()
@@ -57,6 +58,21 @@ func (j *judge) europeanSystems() {
 	j.footings()
 	j.crossings()
 	j.obstacles()
+}
+
+// europeanVents sets the size of each vent as drawn against the one that goes with its branch
+// or stack.
+func (j *judge) europeanVents() {
+	for k := range j.layout.Vents {
+		v := &j.sizing.vents[k]
+		if !v.Drawn || v.Err != nil || v.Required == 0 {
+			continue
+		}
+		j.sizeAtLeast(on("vent-size", v.Vent, v.Citation), v.Size, v.Required, func() finding.Words {
+			return finding.Words{What: j.Text("The vent of a pipe of %v", nominal(v.Drain)),
+				Fix: "Enlarge the vent over its whole length."}
+		})
+	}
 }
 
 // europeanLoad sets the flow of a run against what the pipe laid carries.

@@ -429,7 +429,10 @@ func (j *judge) fittings(i int32, pt *Point) {
 	single := j.tree.first[i] < 0 && pt.Fixture != nil
 	turn := dwv.HorizontalToHorizontal
 	if !pt.Run.Vertical {
-		for _, name := range pt.Run.Fittings {
+		for k, name := range pt.Run.Fittings {
+			if slices.Contains(pt.Run.Fittings[:k], name) {
+				continue
+			}
 			j.fitting(pt.ID, name, turn, j.sizing.size[i], single)
 		}
 	}
@@ -446,6 +449,8 @@ func (j *judge) fittings(i int32, pt *Point) {
 		turn = dwv.HorizontalToVertical
 	case pt.Run.Vertical:
 		return // straight down a stack
+	case slices.Contains(pt.Run.Fittings, pt.Run.Into):
+		return // the same turn by the same fitting
 	}
 	j.fitting(pt.ID, pt.Run.Into, turn, j.sizing.size[i], single)
 }

@@ -145,10 +145,15 @@ func (j *judge) ventWay(v int32, end units.Length, rules *ventRules) {
 		switch {
 		case k <= turned: // see island
 		case r.Direction == VentBelowFloor && r.Rise == 0:
-			j.Add(tables.Finding{Rule: "vent-below-floor", Place: x.ID, Verdict: tables.Fail, Value: r.Length,
+			f := tables.Finding{Rule: "vent-below-floor", Place: x.ID, Verdict: tables.Fail, Value: r.Length,
 				Reason: j.Text("%v of dry vent %s lie flat below the floor, where waste that backs up would settle in "+
 					"it.", r.Length, x.ID),
-				Fix: "Let the vent rise from its take-off, or vent wet.", Citation: cite})
+				Fix: "Let the vent rise from its take-off, or vent wet.", Citation: cite}
+			if !ok {
+				f.Verdict, f.SettledBy = tables.Ask, tables.Authority
+				f.Reason += " Our tables do not hold this code's rule for it; other codes bar it."
+			}
+			j.Add(f)
 		case r.Direction == VentBelowFloor:
 			j.Ask("vent-below-floor", x.ID, tables.Designer,
 				j.Text("%v of vent %s lie below the floor and rise %v.", r.Length, x.ID, r.Rise),
