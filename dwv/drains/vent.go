@@ -677,6 +677,29 @@ func (s *Sizing) ownClosets(i int32) int {
 	return int(own)
 }
 
+// ruleStackVent is there in a code that sizes a stack vent by the stack: by all that drains into
+// it, and not by what stands at its top.
+const ruleStackVent = "stack-vent-min-fraction"
+
+// stackFoot returns the lowest run of the stack that passes a node: what is upright, and the
+// offsets of the stack; the node itself under a code that does not size by the stack.
+func (s *Sizing) stackFoot(i int32) int32 {
+	t := s.tree
+	if _, ok := s.code.Rule(ruleStackVent); !ok {
+		return i
+	}
+	foot := i
+	for n := i; int(n) >= t.outlets; n = t.parent[n] {
+		switch {
+		case t.point(n).Run.Vertical:
+			foot = n
+		case s.part[n] != dwv.Drain || !s.above[n]:
+			return foot
+		}
+	}
+	return foot
+}
+
 func (s *Sizing) sizeVent(i int32, length units.Length, tops dryTops) {
 	x, v := &s.layout.Vents[i], &s.vents[i]
 	v.Vent, v.Kind, v.Length, v.Size, v.Drawn = x.ID, x.Kind, length, x.Size, x.Size > 0
@@ -696,7 +719,8 @@ func (s *Sizing) sizeVent(i int32, length units.Length, tops dryTops) {
 		v.Drain = max(v.Drain, s.need[from])
 	}
 	if from >= 0 && stack {
-		v.Load = max(v.Load, s.load[from])
+		foot := s.stackFoot(from)
+		v.Load, v.Drain = max(v.Load, s.load[foot]), max(v.Drain, s.need[foot])
 	}
 	if v.Drain == 0 {
 		v.Err = errNoDrain
