@@ -4,6 +4,7 @@ import (
 	"errors"
 	"fmt"
 	"slices"
+	"strings"
 
 	"github.com/trapweir/trapweir/supply/hydraulics"
 	"github.com/trapweir/trapweir/tables"
@@ -17,8 +18,13 @@ func (k *checker) loadsNotGiven() {
 	if err != nil {
 		return // the analysis has been through the same items
 	}
-	for i := range items {
+	var whole []string // fixtures of a code without a table of loads
+	for _, i := range k.outlets() {
 		it := &items[i]
+		if it.own && it.outlet > 0 && k.code.fixtures == nil && it.loadErr != nil {
+			whole = append(whole, l.data.Fixtures[i].ID)
+			continue
+		}
 		if it.loadErr == nil {
 			if l.data.Fixtures[i].Load != "" {
 				k.Add(tables.Finding{Rule: "load-not-given", Place: l.data.Fixtures[i].ID, Verdict: tables.Pass,
@@ -47,10 +53,6 @@ func (k *checker) loadsNotGiven() {
 				it.loadErr)
 			f.Fix = "Leave it so if it may run while the others do, or state the listed fixture whose load it takes " +
 				"as load_as."
-			if k.code.fixtures == nil {
-				f.Fix = "State its load by the code's own table (load, in " + k.code.unit +
-					"), or leave it so: it is never too little."
-			}
 			f.Citation = it.flowRow
 		default:
 			f.Reason = k.Text("No load is listed (%v) and its flow is not known: it counts for nothing, and each "+
@@ -59,6 +61,28 @@ func (k *checker) loadsNotGiven() {
 		}
 		k.Add(f)
 	}
+	if len(whole) > 0 {
+		k.Ask("load-not-given", whole[0], tables.Designer,
+			k.Text("Our tables hold no fixture loads of %s: each fixture's own flow is added whole to the demand of each "+
+				"line to it, which is never too little: %s.", k.code.id, shortList(whole)),
+			k.Text("Name a code for the water that has them (water_code: %s), or state the loads by the code's own table "+
+				"(load, in %s).", strings.Join(loaded(k.code.pipes.shelf), ", "), k.code.unit), tables.Citation{})
+	}
+}
+
+// loaded lists the codes of a shelf that turn fixtures into flow or pipe.
+func loaded(shelf *tables.Shelf) (ids []string) {
+	codes, err := Codes(shelf)
+	if err != nil {
+		return nil
+	}
+	for _, c := range codes {
+		if slices.Contains(c.Covers, "fixture loads") && (slices.Contains(c.Covers, "demand") ||
+			slices.Contains(c.Covers, "peak flow") || slices.Contains(c.Covers, "pipe by loading units")) {
+			ids = append(ids, c.ID)
+		}
+	}
+	return ids
 }
 
 // plainText is a quantity that is text already.
