@@ -219,7 +219,7 @@ func (j *judge) arm(i int32, pt *Point, a *armFigures) {
 	}
 	if n := r.shared[i]; n > 0 {
 		v := &j.layout.Vents[r.serving[i]]
-		if v.Kind != VentCommon || n > 1 {
+		if (v.Kind != VentCommon || n > 1) && !j.unventedPipe(i, pt) {
 			j.Ask("trap-arm-shared", pt.ID, tables.Designer,
 				j.Text("Other drains join the trap arm at %s before or at its vent, and vent %q is drawn as %s.", pt.ID,
 					v.ID, v.Kind),

@@ -258,15 +258,13 @@ func (j *judge) stubUp(pt *Point, open *openStubs) {
 	}
 }
 
-// askStubs asks, once for a system, how high its stubs must stand.
+// askStubs says, once for a system, that nothing is asked of how high its stubs stand.
 func (j *judge) askStubs(open *openStubs) {
 	if open.runs.count == 0 {
 		return
 	}
-	j.Ask("stub-up", j.layout.Systems[j.system].ID, tables.Designer,
-		j.Text("The stubs of %v stand %v above the floor at their lowest, and neither the code nor the job says how "+
-			"high they must.", &open.runs, open.lowest),
-		"Agree on a height that the pour and the test caps need, and set it as the job's least.", tables.Citation{})
+	j.Assume("stub-up", j.layout.Systems[j.system].ID, j.Text("the stubs of %v may stand as drawn, %v above the floor at "+
+		"their lowest: neither the code nor the job says how high they must", &open.runs, open.lowest), "minimum_stub_up")
 }
 
 // stubSlack is how far a stub may be said to stand higher than its riser reaches: joins at
