@@ -193,7 +193,9 @@ func (b *book) table(table *tables.Table) bookTable {
 			name := table.Cell(i, rule)
 			id := table.ID() + ":" + name
 			row.Unread = b.unread[id]
-			out.ReadBy = append(out.ReadBy, b.readBy[id]...)
+			if row.Unread == "" {
+				out.ReadBy = append(out.ReadBy, b.readBy[id]...)
+			}
 			if section >= 0 && what >= 0 {
 				row.ID, row.Rule = out.Anchor+"."+name, strings.ReplaceAll(name, "-", " ")
 				row.Section, row.What = table.Cell(i, section), table.Cell(i, what)
@@ -201,6 +203,9 @@ func (b *book) table(table *tables.Table) bookTable {
 		}
 		out.HasNotes = out.HasNotes || row.Note != "" || row.Unread != ""
 		out.Rows = append(out.Rows, row)
+	}
+	if out.Unread != "" {
+		out.ReadBy = nil // of other sets alone
 	}
 	slices.Sort(out.ReadBy)
 	out.ReadBy = slices.Compact(out.ReadBy)

@@ -106,6 +106,10 @@ func TestBook(t *testing.T) {
 			}
 		}
 	}
+	if data, err := os.ReadFile(filepath.Join(dir, "kentucky-815kar20.html")); err != nil ||
+		strings.Contains(string(data), "Checks that rest on it") {
+		t.Errorf("checks are said to rest on rows that no answer reads, or %v", err)
+	}
 	for page, wants := range map[string][]string{
 		"upc-2021.html": {"<td>disputed</td>", "stack, 3, max_closets: here 4, 5 in",
 			"Checks that rest on it: drain-closets", "Rows of it decide in the demonstration, the job files"},
