@@ -301,8 +301,10 @@ func (c *codes) title(code string) string {
 // sizeTables are the tables of a code whose sizes the answer to a kind is chosen from, and
 // the column that holds them.
 var sizeTables = map[string][][2]string{
-	"drain-size":   {{"building-drain", "size"}, {"branches-and-stacks", "size"}},
-	"sewer-size":   {{"building-drain", "size"}, {"building-sewer", "size"}},
+	"drain-size": {{"building-drain", "size"}, {"branches-and-stacks", "size"}, {"drain-capacity", "size"},
+		{"stacks", "size"}, {"branch-unventilated", "size"}, {"drains", "size"}, {"drain-loads", "bore"}},
+	"sewer-size": {{"building-drain", "size"}, {"building-sewer", "size"}, {"drain-capacity", "size"}, {"drains", "size"},
+		{"drain-loads", "bore"}},
 	"vent-size":    {{"vent-sizes", "vent"}, {"vent-min-size", "vent"}},
 	"pipe-by-load": {{"supply-pipe-by-load", "size"}},
 }

@@ -26,6 +26,7 @@ const (
 var judges = map[string]judge{
 	"inverts": byLength, "reading": byLength, "readings": byLength, "cuts": byLength, "instrument_height": byLength,
 	"size": exactly, "meter": exactly, "in_use": exactly, "max_load": exactly, "max_length": exactly,
+	"max_flow": exactly, "vent": exactly,
 }
 
 func judgeOf(path []any, unit string) judge {

@@ -25,6 +25,9 @@ func TestWorkingRecomputes(t *testing.T) {
 	worked := map[string]int{}
 	lines := string(in)
 	for _, k := range kindNames() { // fresh figures beside those kept
+		for _, line := range moreExamples[k] {
+			lines += line + "\n"
+		}
 		for _, system := range [...]string{"us", "si"} {
 			var questions, key strings.Builder
 			q := quizOf(3, 11, k)
