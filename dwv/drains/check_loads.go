@@ -412,8 +412,12 @@ func (j *judge) undersized() {
 			})
 		}
 		if !told[j.id(i)] {
+			what := "The drain (" + s.decided[i].String() + ")"
+			if s.decided[i] == DecidedByVenting {
+				what = "The drain, which vents what joins it below,"
+			}
 			j.sizeAtLeast(on("drain-size", j.id(i), s.cite[i]), s.size[i], s.required[i],
-				finding.Say("The drain ("+s.decided[i].String()+")", "", j.Text("Lay %v.", nominal(s.required[i]))))
+				finding.Say(what, "", j.Text("Lay %v.", nominal(s.required[i]))))
 		}
 	}
 }

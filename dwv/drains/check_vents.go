@@ -468,7 +468,7 @@ func (j *judge) openVents() {
 	if share, cite, ok := j.number("open-vent-min-fraction", "ratio"); ok {
 		j.sizeAtLeast(on("vent-open", j.job(), cite), largest, scale(drain, share), func() finding.Words {
 			return finding.Words{What: j.Text("The largest vent to the open air, beside a building drain that needs %v,",
-				nominal(drain)), Fix: "Carry a larger vent up to the open air."}
+				nominal(drain)), Fix: j.Text("Carry a vent of %v or more up to the open air.", nominal(scale(drain, share)))}
 		})
 	}
 	if share, cite, ok := j.number("vent-area-ratio", "ratio"); ok {
