@@ -358,7 +358,7 @@ func (k *checker) standings() {
 		}
 		k.Add(tables.Finding{
 			Rule: s.rule, Place: s.place, Verdict: tables.Ask, SettledBy: by, Value: count(len(s.rows)),
-			Reason:   k.Text("%s come from rows %s: %s.", s.what, how, shortList(s.rows)),
+			Reason:   k.Text("%s %s: %s.", s.what, how, shortList(s.rows)),
 			Fix:      s.first.LookUp(),
 			Citation: s.first,
 		})

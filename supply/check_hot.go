@@ -479,7 +479,7 @@ func (k *checker) hotLimit(id string) (limit Rule, lacks string) {
 	if other, err := newRules(k.code.pipes.shelf, "ipc-2021/supply-rules"); !ok && err == nil &&
 		(id == "shower-valve-max" || id == "bathtub-max") {
 		limit, _ = other.rule(id)
-		lacks = k.Text(" No limit of %s is known; this is another code's.", k.code.id)
+		lacks = " No limit of the code in hand is known; this is that of IPC 2021."
 	}
 	return limit, lacks
 }

@@ -346,7 +346,7 @@ func TestQuietAssumptions(t *testing.T) {
 		}, "", 0, ""},
 		{"120 degF", "upc-2021", "scald", nil, "", 0, ""},
 		{"140 degF under the UPC", "upc-2021", "scald", func(d *Data) { d.Water.Hot = units.Fahrenheit(140) }, "SH", tables.Ask, "hotter than the high limit"},
-		{"140 degF under a code without a limit", "hunter", "scald", func(d *Data) { d.Water.Hot = units.Fahrenheit(140) }, "SH", tables.Ask, "another code's"},
+		{"140 degF under a code without a limit", "hunter", "scald", func(d *Data) { d.Water.Hot = units.Fahrenheit(140) }, "SH", tables.Ask, "that of IPC 2021"},
 		{"and a mixing valve that holds 120", "upc-2021", "scald", func(d *Data) {
 			d.Water.Hot = units.Fahrenheit(140)
 			d.Points[2].Device = &Device{Kind: "mixing-valve", Loss: psi, Temperature: units.Fahrenheit(120)}

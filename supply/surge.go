@@ -156,8 +156,8 @@ func (k *checker) surges() error {
 	}
 	s := &list[worst]
 	r := &k.runs[s.port]
-	reason := k.Text("Quick-closing valve: about %v of water hammer, from %v in %v %s.",
-		k.trade.hammer(s.Rise), k.trade.velocity(s.Velocity), r.name(), r.family.id)
+	reason := k.Text("Quick-closing valve: about %v of water hammer, %v with the pressure there, from %v in %v %s.",
+		k.trade.hammer(s.Rise), k.trade.hammer(s.Peak), k.trade.velocity(s.Velocity), r.name(), r.family.id)
 	if len(others) > 0 {
 		reason += k.Text(" Lower waves at %s.", shortList(others))
 	}

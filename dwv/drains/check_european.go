@@ -289,7 +289,7 @@ func (j *judge) openChoices(m *method) {
 			continue
 		}
 		j.Ask("discharge-method", j.job(), o.settler,
-			j.Text("%s gives no %s, and %s is taken; with another the sizes change (%s).", capital(j.job()), o.what, o.taken,
+			j.Text("The %s is not stated, and %s is taken; with another the sizes change (%s).", o.what, o.taken,
 				strings.Join(changed, "; ")),
 			j.Text(`State it (%s).`, o.field), tables.Citation{})
 	}

@@ -3,6 +3,7 @@ package drains
 import (
 	"cmp"
 	"fmt"
+	"math"
 	"slices"
 	"strings"
 
@@ -474,8 +475,8 @@ func (j *judge) openVents() {
 	if share, cite, ok := j.number("vent-area-ratio", "ratio"); ok {
 		section := float64(drain) * float64(drain)
 		j.Holds(area >= share*section, on("vent-open", j.job(), cite), func() finding.Words {
-			return finding.Words{Reason: j.Text("The vents to the open air have %.4g times the section of the largest "+
-				"drain required, %v; at least %.4g times that.", area/max(section, 1), nominal(drain), share),
+			return finding.Words{Reason: j.Text("The vents to the open air have %.0f %% of the section of the largest "+
+				"drain required, %v; at least %.0f %%.", math.Floor(100*area/max(section, 1)), nominal(drain), 100*share),
 				Fix: "Carry more or larger vents up to the open air."}
 		})
 	}

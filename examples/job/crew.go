@@ -275,8 +275,7 @@ func (s *TestSection) ofDrains(g *drainsJudged, p printer) error {
 	s.Drains = []DrainTest{}
 	plans, err := g.sizing.TestPlans(drains.TestOptions{})
 	if errors.Is(err, tables.ErrNotInCode) {
-		s.Missing = fmt.Sprintf("Drains: %s gives no head of water on the shelf. Ask the authority for the test and "+
-			"its head.", g.code)
+		s.Missing = "Drains: the tables have no head of water of this code. Ask the authority for the test and its head."
 	} else if err != nil {
 		return err
 	}

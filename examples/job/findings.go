@@ -93,7 +93,10 @@ func measure(x fmt.Stringer) (float64, bool) {
 
 // figuresBeside says what a finding measured, unless a text names value and limit.
 func (f *FindingRow) figuresBeside(text string) string {
-	says := func(x string) bool { return x == "" || strings.Contains(text, x) }
+	says := func(x string) bool {
+		x = strings.TrimPrefix(x, "-")
+		return strings.Contains(text, x) || strings.Contains(text, strings.TrimSuffix(x, " in")+`"`)
+	}
 	if f.Value == "" || f.Limit == "" && (says(string(f.Value)) || !strings.Contains(string(f.Value), " ")) {
 		return "" // a bare number counts what the reason lists
 	}
@@ -106,7 +109,7 @@ func (f *FindingRow) figuresBeside(text string) string {
 		}
 	}
 	switch left, missing := strings.CutPrefix(string(f.Margin), "-"); {
-	case f.Margin == "" || strings.Contains(text, left) || missing && f.IfConfirmed == tables.Pass:
+	case f.Margin == "" || says(left) || missing && f.IfConfirmed == tables.Pass || strings.Contains(text, "too small"):
 	case missing:
 		parts = append(parts, left+" "+off)
 	default:

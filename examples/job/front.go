@@ -112,17 +112,18 @@ func (r *Report) identity() []string {
 		"A calculation, not an approval.")
 
 	amended := j.Amendments
-	switch {
-	case len(amended) == 0:
-		line(&top, "amendments", "none")
-	case r.amendmentsCounted():
+	if r.amendmentsCounted() {
 		amended = []string{"in full under Amendments"}
 		for i := range j.amended {
 			amended = append(amended, j.amended[i].brief())
 		}
 	}
-	most := max(2, min(frontAmended, frontIdentity-len(top)-len(end)))
-	top = append(top, text(most, identityHead("amendment"), identityIndent, amended...)...)
+	if len(amended) == 0 {
+		line(&top, "amendments", "none")
+	} else {
+		most := max(2, min(frontAmended, frontIdentity-len(top)-len(end)))
+		top = append(top, text(most, identityHead("amendment"), identityIndent, amended...)...)
+	}
 	return append(top, end...)
 }
 

@@ -212,9 +212,11 @@ func (r *Report) printPermit(p *page) {
 			g.add(x.System, x.Kind, x.To, string(x.Load), string(x.Size), string(x.Grade), string(x.Invert))
 		}
 		p.grid(g)
-		p.printf("\n")
 	}
 	if x := s.Water; x != nil {
+		if len(s.Drains) > 0 {
+			p.printf("\n")
+		}
 		load := string(x.Load)
 		if strings.HasSuffix(load, " L/s") {
 			load = "outlets of " + load + " together"

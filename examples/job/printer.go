@@ -332,8 +332,9 @@ func (p printer) value(x fmt.Stringer) Quantity {
 // length is a length of a finding: feet and inches, or metres, if it is long.
 func (p printer) length(v units.Length) Quantity {
 	switch {
-	case p.si && (v > 2*units.Metre || v < -2*units.Metre):
-		return round(v.Metres(), 3) + " m" // it may be an elevation, of what falls
+	case p.si && (v >= 2*units.Metre || v <= -2*units.Metre):
+		// To the millimetre, for it may be an elevation, of what falls.
+		return Quantity(strings.TrimSuffix(string(round(v.Metres(), 3)), "0")) + " m"
 	case p.si:
 		return round(v.Millimetres(), 0) + " mm"
 	case v > 2*units.Foot || v < -2*units.Foot:
