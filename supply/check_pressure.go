@@ -412,8 +412,8 @@ func (k *checker) pressureRemedy(x *FixtureResult) (why, remedy string) {
 		if cost >= x.Most-x.Available {
 			part = k.Text("by %v would do", all)
 		}
-		remedy += k.Text(" The %s at %s takes %v; one that takes less %s.", preventer(d.Kind), k.layout.data.Points[b.dearest].ID,
-			k.trade.pressure(cost), part)
+		remedy += k.Text(" The %s at %s takes %v; one that takes less %s.", preventer(d.Kind),
+			k.layout.data.Points[b.dearest].ID, k.trade.pressure(cost), part)
 	}
 	return why, remedy
 }
