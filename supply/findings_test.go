@@ -366,14 +366,14 @@ func TestStandings(t *testing.T) {
 	}
 	for rule, want := range map[string]string{"load-row": "3", "demand-row": "6"} {
 		got := findingsOf(t, s, rule)
-		if len(got) != 1 || got[0].Value.String() != want || !strings.Contains(got[0].Reason, "rows from memory: ") {
+		if len(got) != 1 || got[0].Value.String() != want || !strings.Contains(got[0].Reason, " from memory: ") {
 			t.Errorf("%s: want %s rows, got %v", rule, want, got)
 		}
 	}
 	// What is common practice says so.
 	c = amended(t, "ipc-2021", "ipc-2021/supply-fixture-units", "op,fixture,use,control,flush,size,ports,status\nset,water-closet,public,valve,,,cold,practice\n")
 	d := closets(80, []Point{{ID: "A", From: "main", Length: units.Foot}}, []string{"A"}, nil)
-	if got := findingsOf(t, sized(t, c, d), "load-row"); len(got) != 1 || !strings.Contains(got[0].Reason, "rows of common practice without a source: ") {
+	if got := findingsOf(t, sized(t, c, d), "load-row"); len(got) != 1 || !strings.Contains(got[0].Reason, " of common practice without a source: ") {
 		t.Errorf("%v", got)
 	}
 }
