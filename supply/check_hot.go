@@ -7,6 +7,7 @@ import (
 	"strings"
 
 	"github.com/trapweir/trapweir/supply/heat"
+	"github.com/trapweir/trapweir/supply/hydraulics"
 	"github.com/trapweir/trapweir/tables"
 	"github.com/trapweir/trapweir/units"
 )
@@ -54,6 +55,9 @@ func (k *checker) hotWater() error {
 	for i := range loops {
 		k.circulation(&loops[i])
 		k.keptWarm(&loops[i])
+		if err := k.coolsFar(&loops[i]); err != nil {
+			return err
+		}
 	}
 	for i := range loops {
 		k.balance(&loops[i])
@@ -225,6 +229,40 @@ func (k *checker) keptWarm(c *Circulation) {
 			"valves that limit it."
 	}
 	k.Add(f)
+}
+
+// coolsFar asks about a loop whose stated flow lets the water cool farther than is usual,
+// where the code does not say how warm it comes back.
+func (k *checker) coolsFar(c *Circulation) error {
+	if _, ok := k.code.Rule("circulation-min"); ok || !c.Stated {
+		return nil
+	}
+	rules, err := newRules(k.code.pipes.shelf, "hot-water/supply-rules")
+	if err != nil {
+		return err
+	}
+	r, _ := rules.rule("return-drop")
+	var usual units.TemperatureDifference
+	if !r.into(&usual) || roundTo(float64(c.Cools)) <= roundTo(float64(usual)) {
+		return nil
+	}
+	water, err := hydraulics.WaterAt(k.layout.data.Water.Hot)
+	if err != nil {
+		return err
+	}
+	needs := units.Flow(float64(c.Heat) / (float64(usual) * float64(water.Density) * float64(water.SpecificHeat)))
+	k.Add(tables.Finding{
+		Rule: "recirculation-temperature", Place: c.ID, Verdict: tables.Ask, SettledBy: tables.Designer,
+		Value:  k.trade.temperature(c.Returns),
+		Limit:  k.trade.temperature(k.layout.data.Water.Hot - units.Temperature(usual)),
+		Margin: k.trade.difference(usual - c.Cools),
+		Reason: k.Text("At the %v that the layout states the water comes back to %s so cool, having left it at %v; it is "+
+			"usually let cool by %v.", k.trade.flow(c.Flow), c.Heater, k.trade.temperature(k.layout.data.Water.Hot),
+			k.trade.difference(usual)),
+		Fix:      k.Text("Keep up %v, or insulate the loop better.", k.trade.flow(needs)),
+		Citation: r.Citation,
+	})
+	return nil
 }
 
 // balance asks for the valve that a loop needs beside longer ones of its heater.

@@ -187,6 +187,12 @@ func (k *checker) mostStatic(rule string, judged func(f *LayoutFixture) bool) {
 					"taken, and there is more while nothing flows."
 				f.Fix = "Ask the water supplier for the static pressure, and state it."
 			}
+			if id := k.boosterUncut(k.fixtures[at].at); !over && id != "" {
+				f.Verdict, f.SettledBy = tables.Ask, tables.Designer
+				f.Reason = k.Text("The pressure at which the booster at %s stops is not given, and while nothing flows it "+
+					"is more than that at which it starts, which was taken.", id)
+				f.Fix = "State the cut_out of the booster; one that holds its pressure states the pressure it is set to."
+			}
 			if over {
 				f.Fix = "Set a pressure regulator with a strainer after the meter, and look to thermal expansion " +
 					"behind it."
@@ -625,6 +631,21 @@ func (k *checker) regulated() bool {
 		}
 	}
 	return true
+}
+
+// boosterUncut returns where the last booster on the way to a point stands if the pressure at
+// which it stops is not given and no regulator stands behind it.
+func (k *checker) boosterUncut(point int) string {
+	for i := int32(point); i >= 0; i = k.layout.parent[i] {
+		p := &k.layout.data.Points[i]
+		switch {
+		case p.Device.regulator():
+			return ""
+		case p.Device.booster() && p.Device.CutOut == 0:
+			return p.ID
+		}
+	}
+	return ""
 }
 
 // regulatorOn returns the last regulator on the way to a point, and where it stands; nil:

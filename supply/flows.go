@@ -335,11 +335,14 @@ func (g *gather) add(l *Layout, meet *meet, i int32, it *item) {
 	case g.urinals != nil:
 		g.urinals[cold] = true
 	}
-	if it.ladder >= 0 && cold >= 0 {
+	if at := max(cold, hot); it.ladder >= 0 {
+		if cold >= 0 { // on a hot line alone it draws no less
+			at = cold
+		}
 		if g.counts[it.ladder] == nil {
 			g.counts[it.ladder] = make([]int32, len(g.load))
 		}
-		g.counts[it.ladder][cold] += int32(count)
+		g.counts[it.ladder][at] += int32(count)
 		return
 	}
 	if both >= 0 {

@@ -84,7 +84,7 @@ var restsOn = []struct{ rule, rows string }{
 		"supply-rules:hot-volume-recirculated"},
 	{"hot-wait", "hot-water/supply-wait hot-water/supply-rules:wait-most"},
 	{"hot-volume", "supply-rules:hot-volume-max"},
-	{"recirculation-temperature", "supply-rules:circulation-min"},
+	{"recirculation-temperature", "supply-rules:circulation-min hot-water/supply-rules:return-drop"},
 	{"recirculation-velocity", "supply-velocity"},
 	{"scald", "supply-rules:shower-valve-max supply-rules:bathtub-max"},
 	{"tempered-water", "supply-rules:public-lavatory-max supply-rules:bidet-max"},
