@@ -268,15 +268,45 @@ func (k *checker) devicesAtFlow() {
 			})
 		}
 		if c := r.DeviceLoss.Citation; !r.DeviceLoss.Stated && !c.IsZero() && d.Kind != "meter" && d.Kind != "tap" {
-			k.Add(tables.Finding{
-				Rule: "device-loss", Place: id, Verdict: tables.Ask, SettledBy: tables.Designer,
-				Value: k.trade.pressure(r.Device),
-				Reason: k.Text("The loss of the %s is the upper end of what designers allow, for want of its "+
-					"maker's curve.", d.Kind),
-				Fix: "Put the maker's loss or curve in the layout.", Citation: c,
-			})
+			k.typicalLoss(i, c)
 		}
 	}
+}
+
+// typicalLoss tells what a device without a figure of its own was taken to lose: a question
+// where half as much again would leave an outlet short, less would serve one or let pipe that
+// pressure made large be smaller.
+func (k *checker) typicalLoss(device int, c tables.Citation) {
+	l, r, id := k.layout, &k.runs[device], k.layout.data.Points[device].ID
+	what := preventer(l.data.Points[device].Device.Kind)
+	behind := make([]bool, l.Len())
+	matters := false
+	for _, i := range l.order {
+		behind[i] = int(i) == device || l.parent[i] >= 0 && behind[l.parent[i]]
+		matters = matters || k.runs[i].Decided == ByPressure
+	}
+	for fix := range k.fixtures {
+		x := &k.fixtures[fix]
+		for _, p := range [...]int32{l.cold[fix], l.hot[fix]} {
+			matters = matters || p >= 0 && behind[p] && x.Margin() < r.Device/2
+		}
+	}
+	for i := range l.data.Points {
+		p := &l.data.Points[i]
+		matters = matters || behind[i] && (p.Needs > 0 || p.Device.parts())
+	}
+	if !matters {
+		k.Assume("device-loss", id, k.Text("the %s loses %v, the upper end of what designers allow", what,
+			k.trade.pressure(r.Device)), "device.loss, or device.curve")
+		return
+	}
+	k.Add(tables.Finding{
+		Rule: "device-loss", Place: id, Verdict: tables.Ask, SettledBy: tables.Designer,
+		Value: k.trade.pressure(r.Device),
+		Reason: k.Text("No loss of the %s is given: %v is taken, the upper end of what designers allow.", what,
+			k.trade.pressure(r.Device)),
+		Fix: "Put the maker's loss or curve in the layout.", Citation: c,
+	})
 }
 
 // lossMethod sets what Hazen-Williams gives, where it is stretched, beside
