@@ -29,6 +29,7 @@ const (
 	slipSight    = "backsight subtracted"
 	slipSizeUp   = "one size up"
 	slipSizeDown = "one size down"
+	slipMean     = "mean for the peak"
 	slipSign     = "sign"
 )
 
@@ -57,7 +58,7 @@ type slip struct {
 func (m *marker) likely(a *attempt) string {
 	for _, try := range [...]func(*attempt) string{
 		m.percentSlip, m.reworkedSlip, m.addedSlip, m.mainCodeSlip, m.sizeSlip, m.codeSlip, m.fullPipeSlip,
-		m.radiusSlip, m.headSlip, m.signSlip, m.unitSlip,
+		m.radiusSlip, m.headSlip, m.meanSlip, m.signSlip, m.unitSlip,
 	} {
 		if s := try(a); s != "" {
 			return s
@@ -111,6 +112,21 @@ func (m *marker) addedSlip(a *attempt) string {
 	hot, too := m.answer("hot")
 	if ok && too && a.name() == "total" && a.gives(cold+hot) {
 		return slipAdded
+	}
+	return ""
+}
+
+// meanSlip: the fixtures that run on average, n p, where the count is asked for that is seldom
+// passed; rounded either way.
+func (m *marker) meanSlip(a *attempt) string {
+	if a.name() != "in_use" {
+		return ""
+	}
+	n, err := strconv.ParseFloat(member(m.problem, "count").Text, 64)
+	p, err2 := strconv.ParseFloat(member(m.problem, "probability").Text, 64)
+	mean := n * p
+	if err == nil && err2 == nil && (a.gives(mean) || a.gives(math.Floor(mean)) || a.gives(math.Ceil(mean))) {
+		return slipMean
 	}
 	return ""
 }
