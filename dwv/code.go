@@ -6,7 +6,6 @@ import (
 	"slices"
 	"strings"
 
-	"github.com/trapweir/trapweir/internal/faults"
 	"github.com/trapweir/trapweir/internal/visible"
 	"github.com/trapweir/trapweir/slope"
 	"github.com/trapweir/trapweir/tables"
@@ -231,7 +230,7 @@ func (c *Code) fault(item, field string, cause error, format string, args ...any
 
 // refuse is the error about a field of an item, with its whole cause.
 func (c *Code) refuse(item, field string, cause error) error {
-	return &faults.Fault{Item: strings.TrimSpace(c.id + " " + item), Field: field, Err: cause}
+	return &units.Fault{Item: strings.TrimSpace(c.id + " " + item), Field: field, Err: cause}
 }
 
 // lengthRule is a rule whose value is a length.

@@ -28,7 +28,7 @@ func BenchmarkLoadCode(b *testing.B) {
 // BenchmarkFixtureLoad looks a fixture up; the floor is a map of the same kinds.
 func BenchmarkFixtureLoad(b *testing.B) {
 	c := code(b, "upc-2021")
-	closet := dwv.Fixture{Kind: "water-closet", Count: 1, Use: dwv.Private, Control: dwv.Tank, Flush: 1.6 * units.USGallon}
+	closet := tables.Fixture{Kind: "water-closet", Count: 1, Use: tables.Private, Control: tables.Tank, Flush: 1.6 * units.USGallon}
 	b.Run("ours", func(b *testing.B) {
 		b.ReportAllocs()
 		for b.Loop() {

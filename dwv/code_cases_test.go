@@ -18,7 +18,7 @@ import (
 type codeCase struct {
 	Name, Ask, Code, Part, Source, Status, Want, Decided string
 
-	Fixtures  []dwv.Fixture
+	Fixtures  []tables.Fixture
 	Load      dwv.FixtureUnits
 	MaxLoad   dwv.FixtureUnits `json:"max_load"`
 	Grade     slope.Grade

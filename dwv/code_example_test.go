@@ -26,12 +26,12 @@ func ExampleCode_FixtureLoad() {
 		fmt.Println(err)
 		return
 	}
-	closets := dwv.Fixture{Kind: "water-closet", Count: 2, Use: dwv.Private, Control: dwv.Tank, Flush: 1.6 * units.USGallon}
+	closets := tables.Fixture{Kind: "water-closet", Count: 2, Use: tables.Private, Control: tables.Tank, Flush: 1.6 * units.USGallon}
 	load, err := code.FixtureLoad(closets)
 	fmt.Println(load.Units, err)
 	fmt.Println(load.Citation)
 
-	closets.Use = dwv.UseNotStated
+	closets.Use = tables.UseNotStated
 	_, err = code.FixtureLoad(closets)
 	fmt.Println(err)
 	// Output:

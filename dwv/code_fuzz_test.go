@@ -36,8 +36,8 @@ func FuzzLoadCode(f *testing.F) {
 		}
 		for _, fixture := range c.Fixtures() {
 			kind := fixture.ID
-			for _, use := range []dwv.Use{dwv.UseNotStated, dwv.Private} {
-				fixture := dwv.Fixture{Kind: kind, Count: 2, Use: use, Size: units.Length(use) * 2 * units.Inch}
+			for _, use := range []tables.Use{tables.UseNotStated, tables.Private} {
+				fixture := tables.Fixture{Kind: kind, Count: 2, Use: use, Size: units.Length(use) * 2 * units.Inch}
 				if l, err := c.FixtureLoad(fixture); err == nil && (!l.Units.Valid() || l.Citation.IsZero()) {
 					t.Fatalf("%+v: %+v", fixture, l)
 				}

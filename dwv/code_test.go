@@ -164,18 +164,18 @@ func TestSecondEntry(t *testing.T) {
 // Every row that nobody saw says so, all the way to the answer.
 func TestStatusReachesTheAnswer(t *testing.T) {
 	ipc, upc := code(t, "ipc-2021"), code(t, "upc-2021")
-	closet := dwv.Fixture{Kind: "water-closet", Count: 1, Use: dwv.Private, Control: dwv.Tank, Flush: 1.6 * units.USGallon}
+	closet := tables.Fixture{Kind: "water-closet", Count: 1, Use: tables.Private, Control: tables.Tank, Flush: 1.6 * units.USGallon}
 	seen, err := upc.FixtureLoad(closet)
 	if err != nil || seen.Citation.Status() != tables.Read2 {
 		t.Errorf("private closet: %v, %v", seen.Citation.Status(), err)
 	}
-	closet.Use = dwv.Assembly
+	closet.Use = tables.Assembly
 	recalled, err := upc.FixtureLoad(closet)
 	if err != nil || recalled.Citation.Status() != tables.Memory || !strings.Contains(recalled.Citation.String(), "recalled") {
 		t.Errorf("assembly closet: %v, %v", recalled.Citation, err)
 	}
 	// A use left open may be any of the rows, and the weakest is what may be claimed.
-	lavatory, err := upc.FixtureLoad(dwv.Fixture{Kind: "lavatory", Count: 1})
+	lavatory, err := upc.FixtureLoad(tables.Fixture{Kind: "lavatory", Count: 1})
 	if err != nil || lavatory.Citation.Status() != tables.Memory {
 		t.Errorf("lavatory of any use: %v, %v", lavatory.Citation.Status(), err)
 	}
@@ -198,16 +198,16 @@ func TestStatusReachesTheAnswer(t *testing.T) {
 // Every fixture id that problem lines know has an answer in each code, or an error
 // that says why not.
 func TestFixtureIDs(t *testing.T) {
-	full := map[string]dwv.Fixture{}
+	full := map[string]tables.Fixture{}
 	for _, k := range []string{"lavatory", "dental-lavatory", "kitchen-sink", "bar-sink", "service-sink", "laundry-sink", "sink", "wash-fountain", "bathtub", "shower", "bidet",
 		"clothes-washer", "dishwasher", "drinking-fountain", "floor-drain", "emergency-floor-drain", "floor-sink", "standpipe"} {
-		full[k] = dwv.Fixture{Kind: k, Count: 1, Use: dwv.Public, Size: 2 * units.Inch}
+		full[k] = tables.Fixture{Kind: k, Count: 1, Use: tables.Public, Size: 2 * units.Inch}
 	}
 	for _, k := range []string{"water-closet", "urinal", "bathroom-group"} {
-		full[k] = dwv.Fixture{Kind: k, Count: 1, Use: dwv.Public, Control: dwv.Valve, Flush: 1.6 * units.USGallon}
+		full[k] = tables.Fixture{Kind: k, Count: 1, Use: tables.Public, Control: tables.Valve, Flush: 1.6 * units.USGallon}
 	}
 	bidet := full["bidet"]
-	bidet.Use, bidet.Size = dwv.Private, units.Inch*3/2
+	bidet.Use, bidet.Size = tables.Private, units.Inch*3/2
 	full["bidet"] = bidet
 	want := map[string]map[string]string{
 		"ipc-2021": {"lavatory": "1", "dental-lavatory": "1", "kitchen-sink": "2", "bar-sink": "3", "service-sink": "2", "laundry-sink": "2", "sink": "2", "wash-fountain": "2",
@@ -233,7 +233,7 @@ func TestFixtureIDs(t *testing.T) {
 		if diff := cmp.Diff(loads, got); diff != "" {
 			t.Errorf("%s (-want +got):\n%s", id, diff)
 		}
-		if _, err := c.FixtureLoad(dwv.Fixture{Kind: "hose-bibb", Count: 1}); !errors.Is(err, tables.ErrNotInCode) || !strings.Contains(err.Error(), id) {
+		if _, err := c.FixtureLoad(tables.Fixture{Kind: "hose-bibb", Count: 1}); !errors.Is(err, tables.ErrNotInCode) || !strings.Contains(err.Error(), id) {
 			t.Errorf("%s: a hose bibb drains nowhere: %v", id, err)
 		}
 	}
@@ -243,17 +243,17 @@ func TestClosets(t *testing.T) {
 	upc, ipc := code(t, "upc-2021"), code(t, "ipc-2021")
 	for _, tt := range []struct {
 		c    *dwv.Code
-		f    dwv.Fixture
+		f    tables.Fixture
 		want int
 	}{
-		{ipc, dwv.Fixture{Kind: "water-closet", Count: 3, Use: dwv.Private, Flush: 1.6 * units.USGallon}, 3},
-		{ipc, dwv.Fixture{Kind: "bathroom-group", Count: 2, Flush: 1.6 * units.USGallon}, 2},
-		{ipc, dwv.Fixture{Kind: "shower-to-55.6-gpm", Count: 2}, 0}, // six units, but the IPC counts closets only
-		{upc, dwv.Fixture{Kind: "clinical-sink", Count: 2, Use: dwv.Public}, 2},
-		{upc, dwv.Fixture{Kind: "floor-drain", Count: 1, Use: dwv.Public, Size: 3 * units.Inch}, 1},
-		{upc, dwv.Fixture{Kind: "floor-drain", Count: 1, Use: dwv.Public, Size: 2 * units.Inch}, 0},
-		{upc, dwv.Fixture{Kind: "lavatory", Count: 9, Use: dwv.Public}, 0},
-		{code(t, "irc-2021"), dwv.Fixture{Kind: "water-closet", Count: 2, Flush: 1.6 * units.USGallon}, 2},
+		{ipc, tables.Fixture{Kind: "water-closet", Count: 3, Use: tables.Private, Flush: 1.6 * units.USGallon}, 3},
+		{ipc, tables.Fixture{Kind: "bathroom-group", Count: 2, Flush: 1.6 * units.USGallon}, 2},
+		{ipc, tables.Fixture{Kind: "shower-to-55.6-gpm", Count: 2}, 0}, // six units, but the IPC counts closets only
+		{upc, tables.Fixture{Kind: "clinical-sink", Count: 2, Use: tables.Public}, 2},
+		{upc, tables.Fixture{Kind: "floor-drain", Count: 1, Use: tables.Public, Size: 3 * units.Inch}, 1},
+		{upc, tables.Fixture{Kind: "floor-drain", Count: 1, Use: tables.Public, Size: 2 * units.Inch}, 0},
+		{upc, tables.Fixture{Kind: "lavatory", Count: 9, Use: tables.Public}, 0},
+		{code(t, "irc-2021"), tables.Fixture{Kind: "water-closet", Count: 2, Flush: 1.6 * units.USGallon}, 2},
 	} {
 		l, err := tt.c.FixtureLoad(tt.f)
 		if err != nil || l.Closets != tt.want {
@@ -263,11 +263,11 @@ func TestClosets(t *testing.T) {
 }
 
 func TestDrainMinima(t *testing.T) {
-	washer, err := code(t, "ipc-2021").FixtureLoad(dwv.Fixture{Kind: "clothes-washer", Count: 1, Use: dwv.Private})
+	washer, err := code(t, "ipc-2021").FixtureLoad(tables.Fixture{Kind: "clothes-washer", Count: 1, Use: tables.Private})
 	if err != nil || washer.MinDrain != 2*units.Inch || washer.MinBranch != 3*units.Inch {
 		t.Errorf("IPC 406.2: %+v, %v", washer, err)
 	}
-	sink, err := code(t, "upc-2021").FixtureLoad(dwv.Fixture{Kind: "kitchen-sink", Count: 1, Use: dwv.Private})
+	sink, err := code(t, "upc-2021").FixtureLoad(tables.Fixture{Kind: "kitchen-sink", Count: 1, Use: tables.Private})
 	if err != nil || sink.MinDrain != 2*units.Inch || sink.TrapSize != units.Inch*3/2 || sink.DrainCitation.Status() != tables.Read {
 		t.Errorf("UPC Table 702.1 note 2: %+v, %v", sink, err)
 	}
@@ -290,7 +290,7 @@ func TestLoadsAreExact(t *testing.T) {
 		t.Errorf("ten times 0.7 is %v", sum)
 	}
 	c := code(t, "ipc-2021")
-	list := []dwv.Fixture{{Kind: "lavatory", Count: 2}, {Kind: "no-such", Count: 1}, {Kind: "drinking-fountain", Count: 0}}
+	list := []tables.Fixture{{Kind: "lavatory", Count: 2}, {Kind: "no-such", Count: 1}, {Kind: "drinking-fountain", Count: 0}}
 	_, err := c.Loads(list)
 	if err == nil || !errors.Is(err, tables.ErrNotInCode) || !errors.Is(err, tables.ErrQuery) {
 		t.Errorf("not all faults at once: %v", err)
@@ -345,34 +345,34 @@ func TestFixtureFaults(t *testing.T) {
 	gal := 1.6 * units.USGallon
 	for _, tt := range []struct {
 		name, code string
-		f          dwv.Fixture
+		f          tables.Fixture
 		is         error
 		says       []string
 	}{
-		{"ipc-closet-bare", "ipc-2021", dwv.Fixture{Kind: "water-closet", Count: 1}, tables.ErrNotStated, []string{"use: ", "private, public, assembly", "flush: ", "1.6 gal or less, over 1.6 gal"}},
-		{"ipc-closet-use", "ipc-2021", dwv.Fixture{Kind: "water-closet", Count: 1, Flush: gal}, tables.ErrNotStated, []string{"use: "}},
-		{"ipc-closet-flush", "ipc-2021", dwv.Fixture{Kind: "water-closet", Count: 1, Use: dwv.Private, Control: dwv.Valve}, tables.ErrNotStated, []string{"flush: "}},
-		{"ipc-urinal", "ipc-2021", dwv.Fixture{Kind: "urinal", Count: 1, Use: dwv.Public}, tables.ErrNotStated, []string{"flush: ", "1 gal or less", "waterless"}},
-		{"ipc-group", "ipc-2021", dwv.Fixture{Kind: "bathroom-group", Count: 1}, tables.ErrNotStated, []string{"flush: "}},
-		{"ipc-washer", "ipc-2021", dwv.Fixture{Kind: "clothes-washer", Count: 1}, tables.ErrNotStated, []string{"use: "}},
-		{"ipc-standpipe", "ipc-2021", dwv.Fixture{Kind: "standpipe", Count: 1}, tables.ErrNotStated, []string{"size: ", "2-1/2 in"}},
-		{"ipc-floor-sink-small", "ipc-2021", dwv.Fixture{Kind: "floor-sink", Count: 1, Size: units.Inch}, tables.ErrOutsideTable, []string{"size: "}},
-		{"ipc-floor-sink-large", "ipc-2021", dwv.Fixture{Kind: "floor-sink", Count: 1, Size: 6 * units.Inch}, tables.ErrOutsideTable, []string{"size: "}},
-		{"upc-closet-use", "upc-2021", dwv.Fixture{Kind: "water-closet", Count: 1, Flush: gal}, tables.ErrNotStated, []string{"use: "}},
-		{"upc-closet-faucet", "upc-2021", dwv.Fixture{Kind: "water-closet", Count: 1, Control: dwv.Faucet, Flush: gal}, tables.ErrNotInCode, []string{"control: ", "tank"}},
-		{"upc-pressure-tank-large", "upc-2021", dwv.Fixture{Kind: "water-closet", Count: 1, Control: dwv.PressureTank, Flush: 2 * units.USGallon}, tables.ErrNotInCode, []string{"flush: ", "1.6 gal or less"}},
-		{"upc-urinal-assembly", "upc-2021", dwv.Fixture{Kind: "urinal", Count: 1, Use: dwv.Assembly}, tables.ErrNotStated, []string{"flush: "}},
-		{"upc-bidet", "upc-2021", dwv.Fixture{Kind: "bidet", Count: 1, Use: dwv.Private}, tables.ErrNotStated, []string{"size: ", "1-1/4 in, 1-1/2 in"}},
-		{"upc-private-service-sink", "upc-2021", dwv.Fixture{Kind: "service-sink", Count: 1, Use: dwv.Private}, tables.ErrNotInCode, []string{"use: ", "public"}},
-		{"upc-group", "upc-2021", dwv.Fixture{Kind: "bathroom-group", Count: 1, Flush: gal}, tables.ErrNotInCode, []string{"upc-2021", "bathtub"}},
-		{"upc-sink-size", "upc-2021", dwv.Fixture{Kind: "sink", Count: 1, Use: dwv.Public, Size: 4 * units.Inch}, tables.ErrNotInCode, []string{"size: "}},
-		{"count-none", "ipc-2021", dwv.Fixture{Kind: "lavatory"}, tables.ErrQuery, []string{"count: "}},
-		{"count-many", "ipc-2021", dwv.Fixture{Kind: "lavatory", Count: dwv.MaxFixtures + 1}, tables.ErrQuery, []string{"count: "}},
-		{"use-invalid", "ipc-2021", dwv.Fixture{Kind: "lavatory", Count: 1, Use: 9}, tables.ErrQuery, []string{"use: "}},
-		{"control-invalid", "ipc-2021", dwv.Fixture{Kind: "lavatory", Count: 1, Control: 77}, tables.ErrQuery, []string{"control: "}},
-		{"flush-nan", "ipc-2021", dwv.Fixture{Kind: "lavatory", Count: 1, Flush: units.Volume(math.NaN())}, tables.ErrQuery, []string{"flush: "}},
-		{"flush-inf", "ipc-2021", dwv.Fixture{Kind: "lavatory", Count: 1, Flush: units.Volume(math.Inf(1))}, tables.ErrQuery, []string{"flush: "}},
-		{"size-negative", "ipc-2021", dwv.Fixture{Kind: "lavatory", Count: 1, Size: -1}, tables.ErrQuery, []string{"size: "}},
+		{"ipc-closet-bare", "ipc-2021", tables.Fixture{Kind: "water-closet", Count: 1}, tables.ErrNotStated, []string{"use: ", "private, public, assembly", "flush: ", "1.6 gal or less, over 1.6 gal"}},
+		{"ipc-closet-use", "ipc-2021", tables.Fixture{Kind: "water-closet", Count: 1, Flush: gal}, tables.ErrNotStated, []string{"use: "}},
+		{"ipc-closet-flush", "ipc-2021", tables.Fixture{Kind: "water-closet", Count: 1, Use: tables.Private, Control: tables.Valve}, tables.ErrNotStated, []string{"flush: "}},
+		{"ipc-urinal", "ipc-2021", tables.Fixture{Kind: "urinal", Count: 1, Use: tables.Public}, tables.ErrNotStated, []string{"flush: ", "1 gal or less", "waterless"}},
+		{"ipc-group", "ipc-2021", tables.Fixture{Kind: "bathroom-group", Count: 1}, tables.ErrNotStated, []string{"flush: "}},
+		{"ipc-washer", "ipc-2021", tables.Fixture{Kind: "clothes-washer", Count: 1}, tables.ErrNotStated, []string{"use: "}},
+		{"ipc-standpipe", "ipc-2021", tables.Fixture{Kind: "standpipe", Count: 1}, tables.ErrNotStated, []string{"size: ", "2-1/2 in"}},
+		{"ipc-floor-sink-small", "ipc-2021", tables.Fixture{Kind: "floor-sink", Count: 1, Size: units.Inch}, tables.ErrOutsideTable, []string{"size: "}},
+		{"ipc-floor-sink-large", "ipc-2021", tables.Fixture{Kind: "floor-sink", Count: 1, Size: 6 * units.Inch}, tables.ErrOutsideTable, []string{"size: "}},
+		{"upc-closet-use", "upc-2021", tables.Fixture{Kind: "water-closet", Count: 1, Flush: gal}, tables.ErrNotStated, []string{"use: "}},
+		{"upc-closet-faucet", "upc-2021", tables.Fixture{Kind: "water-closet", Count: 1, Control: tables.Faucet, Flush: gal}, tables.ErrNotInCode, []string{"control: ", "tank"}},
+		{"upc-pressure-tank-large", "upc-2021", tables.Fixture{Kind: "water-closet", Count: 1, Control: tables.PressureTank, Flush: 2 * units.USGallon}, tables.ErrNotInCode, []string{"flush: ", "1.6 gal or less"}},
+		{"upc-urinal-assembly", "upc-2021", tables.Fixture{Kind: "urinal", Count: 1, Use: tables.Assembly}, tables.ErrNotStated, []string{"flush: "}},
+		{"upc-bidet", "upc-2021", tables.Fixture{Kind: "bidet", Count: 1, Use: tables.Private}, tables.ErrNotStated, []string{"size: ", "1-1/4 in, 1-1/2 in"}},
+		{"upc-private-service-sink", "upc-2021", tables.Fixture{Kind: "service-sink", Count: 1, Use: tables.Private}, tables.ErrNotInCode, []string{"use: ", "public"}},
+		{"upc-group", "upc-2021", tables.Fixture{Kind: "bathroom-group", Count: 1, Flush: gal}, tables.ErrNotInCode, []string{"upc-2021", "bathtub"}},
+		{"upc-sink-size", "upc-2021", tables.Fixture{Kind: "sink", Count: 1, Use: tables.Public, Size: 4 * units.Inch}, tables.ErrNotInCode, []string{"size: "}},
+		{"count-none", "ipc-2021", tables.Fixture{Kind: "lavatory"}, tables.ErrQuery, []string{"count: "}},
+		{"count-many", "ipc-2021", tables.Fixture{Kind: "lavatory", Count: tables.MaxFixtures + 1}, tables.ErrQuery, []string{"count: "}},
+		{"use-invalid", "ipc-2021", tables.Fixture{Kind: "lavatory", Count: 1, Use: 9}, tables.ErrQuery, []string{"use: "}},
+		{"control-invalid", "ipc-2021", tables.Fixture{Kind: "lavatory", Count: 1, Control: 77}, tables.ErrQuery, []string{"control: "}},
+		{"flush-nan", "ipc-2021", tables.Fixture{Kind: "lavatory", Count: 1, Flush: units.Volume(math.NaN())}, tables.ErrQuery, []string{"flush: "}},
+		{"flush-inf", "ipc-2021", tables.Fixture{Kind: "lavatory", Count: 1, Flush: units.Volume(math.Inf(1))}, tables.ErrQuery, []string{"flush: "}},
+		{"size-negative", "ipc-2021", tables.Fixture{Kind: "lavatory", Count: 1, Size: -1}, tables.ErrQuery, []string{"size: "}},
 	} {
 		t.Run(tt.name, func(t *testing.T) {
 			l, err := code(t, tt.code).FixtureLoad(tt.f)
@@ -391,11 +391,11 @@ func TestFixtureFaults(t *testing.T) {
 // What the code does not tell apart is not looked at.
 func TestFieldsIgnored(t *testing.T) {
 	c := code(t, "ipc-2021")
-	want, err := c.FixtureLoad(dwv.Fixture{Kind: "lavatory", Count: 4})
+	want, err := c.FixtureLoad(tables.Fixture{Kind: "lavatory", Count: 4})
 	if err != nil {
 		t.Fatal(err)
 	}
-	got, err := c.FixtureLoad(dwv.Fixture{Kind: "lavatory", Count: 4, Use: dwv.Assembly, Control: dwv.Faucet, Flush: units.USGallon, Size: 2 * units.Inch})
+	got, err := c.FixtureLoad(tables.Fixture{Kind: "lavatory", Count: 4, Use: tables.Assembly, Control: tables.Faucet, Flush: units.USGallon, Size: 2 * units.Inch})
 	if err != nil || got != want {
 		t.Errorf("got %+v, %v, want %+v", got, err, want)
 	}
@@ -405,12 +405,12 @@ func TestFieldsIgnored(t *testing.T) {
 		if err := v.UnmarshalText([]byte(flush)); err != nil {
 			t.Fatal(err)
 		}
-		l, err := c.FixtureLoad(dwv.Fixture{Kind: "water-closet", Count: 1, Use: dwv.Private, Flush: v})
+		l, err := c.FixtureLoad(tables.Fixture{Kind: "water-closet", Count: 1, Use: tables.Private, Flush: v})
 		if err != nil || l.Units != 3*dwv.FixtureUnit {
 			t.Errorf("%s: %v, %v", flush, l.Units, err)
 		}
 	}
-	l, err := c.FixtureLoad(dwv.Fixture{Kind: "water-closet", Count: 1, Control: dwv.PressureTank})
+	l, err := c.FixtureLoad(tables.Fixture{Kind: "water-closet", Count: 1, Control: tables.PressureTank})
 	if err != nil || l.Units != 4*dwv.FixtureUnit {
 		t.Errorf("a flushometer tank has its own row: %v, %v", l.Units, err)
 	}
@@ -953,8 +953,8 @@ drain[in],load[dfu],vent[in],max_length[ft],src,status
 `)},
 	})
 	c := codeOf(t, shelf, "navy")
-	got, err := c.Loads([]dwv.Fixture{
-		{Kind: "water-closet", Count: 20, Control: dwv.Valve}, {Kind: "lavatory", Count: 22}, {Kind: "shower", Count: 15},
+	got, err := c.Loads([]tables.Fixture{
+		{Kind: "water-closet", Count: 20, Control: tables.Valve}, {Kind: "lavatory", Count: 22}, {Kind: "shower", Count: 15},
 		{Kind: "urinal", Count: 20}, {Kind: "service-sink", Count: 2}, {Kind: "floor-drain", Count: 4},
 	})
 	if err != nil || got != 270*dwv.FixtureUnit {
@@ -1052,7 +1052,7 @@ func TestEverySet(t *testing.T) {
 // vents and space cleanouts in ways of their own.
 func TestOtherCodes(t *testing.T) {
 	npc, ontario, asnzs, nspc := code(t, "npc-canada"), code(t, "ontario-obc"), code(t, "asnzs3500-2"), code(t, "nspc-2018")
-	closet, err := npc.FixtureLoad(dwv.Fixture{Kind: "water-closet", Count: 2, Control: dwv.Tank})
+	closet, err := npc.FixtureLoad(tables.Fixture{Kind: "water-closet", Count: 2, Control: tables.Tank})
 	if err != nil || closet.Units != 8*dwv.FixtureUnit || closet.Closets != 2 || closet.TrapSize != 3*units.Inch {
 		t.Errorf("%+v, %v", closet, err)
 	}
@@ -1118,7 +1118,7 @@ func TestOtherCodes(t *testing.T) {
 	// What a set has no rows for is not taken from another part.
 	for name, err := range map[string]error{
 		"branches sized as drains": second(nspc.DrainSize(dwv.DrainQuery{Part: dwv.Branch, Load: dwv.FixtureUnit, Grade: slope.OneIn(48)})),
-		"fixtures":                 second(ontario.FixtureLoad(dwv.Fixture{Kind: "lavatory", Count: 1})),
+		"fixtures":                 second(ontario.FixtureLoad(tables.Fixture{Kind: "lavatory", Count: 1})),
 		"stack vents":              second(npc.VentSize(dwv.VentQuery{Part: dwv.StackVent, Drain: 3 * units.Inch, Load: dwv.FixtureUnit})),
 		"closets":                  second(ontario.DrainSize(dwv.DrainQuery{Part: dwv.Drain, Load: dwv.FixtureUnit, Grade: slope.OneIn(48), Closets: 1})),
 	} {
@@ -1228,10 +1228,10 @@ func TestVentProperties(t *testing.T) {
 
 func TestLookupsAllocateNothing(t *testing.T) {
 	ipc, upc := code(t, "ipc-2021"), code(t, "upc-2021")
-	f := dwv.Fixture{Kind: "water-closet", Count: 2, Use: dwv.Private, Control: dwv.Tank, Flush: 1.6 * units.USGallon}
+	f := tables.Fixture{Kind: "water-closet", Count: 2, Use: tables.Private, Control: tables.Tank, Flush: 1.6 * units.USGallon}
 	q := dwv.DrainQuery{Part: dwv.Drain, Load: 40 * dwv.FixtureUnit, Grade: slope.MustParse("2%"), Closets: 2, BelowGround: true}
 	v := dwv.VentQuery{Part: dwv.StackVent, Drain: 4 * units.Inch, Load: 140 * dwv.FixtureUnit, Length: 100 * units.Foot}
-	list := []dwv.Fixture{f, {Kind: "lavatory", Count: 3}}
+	list := []tables.Fixture{f, {Kind: "lavatory", Count: 3}}
 	for name, run := range map[string]func() error{
 		"fixture load ipc": func() error { _, err := ipc.FixtureLoad(f); return err },
 		"fixture load upc": func() error { _, err := upc.FixtureLoad(f); return err },

@@ -1,9 +1,9 @@
 package dwv
 
 import (
-	"cmp"
 	"slices"
 
+	"github.com/trapweir/trapweir/internal/codes"
 	"github.com/trapweir/trapweir/internal/pipes"
 	"github.com/trapweir/trapweir/internal/visible"
 	"github.com/trapweir/trapweir/tables"
@@ -11,7 +11,7 @@ import (
 )
 
 // covers names what the tables of a set answer.
-var covers = [...]struct{ table, what string }{
+var covers = [][2]string{
 	{"fixtures", "fixture loads"},
 	{"building-drain", "building drains"},
 	{"building-sewer", "building sewers"},
@@ -38,22 +38,9 @@ func Codes(shelf *tables.Shelf) ([]tables.CodeInfo, error) {
 	if err != nil {
 		return nil, err
 	}
-	list := make([]tables.CodeInfo, 0, len(ids))
-	for _, id := range ids {
-		code, err := LoadCode(shelf, id)
-		if err != nil {
-			return nil, err
-		}
-		src := code.Source()
-		info := tables.CodeInfo{ID: id, Title: src.Title, Edition: cmp.Or(src.Edition, src.Year, "edition not stated")}
-		for _, c := range covers {
-			if slices.Contains(all, id+"/"+c.table) {
-				info.Covers = append(info.Covers, c.what)
-			}
-		}
-		list = append(list, info)
-	}
-	return list, nil
+	return codes.List(shelf, ids, LoadCode, covers, func(c *Code, table string) bool {
+		return slices.Contains(all, c.id+"/"+table)
+	})
 }
 
 // Fixtures returns the kinds of fixtures that the code rates, with labels.

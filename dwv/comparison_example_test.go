@@ -28,12 +28,12 @@ func Example_codesSideBySide() {
 		return
 	}
 	for _, n := range []int{1, 5, 10, 20} {
-		fixtures := []dwv.Fixture{
-			{Kind: "water-closet", Count: n, Use: dwv.Private, Control: dwv.Tank, Flush: 6 * units.Litre},
-			{Kind: "bathtub", Count: n, Use: dwv.Private},
-			{Kind: "lavatory", Count: n, Use: dwv.Private},
-			{Kind: "kitchen-sink", Count: n, Use: dwv.Private},
-			{Kind: "clothes-washer", Count: n, Use: dwv.Private},
+		fixtures := []tables.Fixture{
+			{Kind: "water-closet", Count: n, Use: tables.Private, Control: tables.Tank, Flush: 6 * units.Litre},
+			{Kind: "bathtub", Count: n, Use: tables.Private},
+			{Kind: "lavatory", Count: n, Use: tables.Private},
+			{Kind: "kitchen-sink", Count: n, Use: tables.Private},
+			{Kind: "clothes-washer", Count: n, Use: tables.Private},
 		}
 		load, err := ipc.Loads(fixtures)
 		if err != nil {

@@ -10,8 +10,8 @@ import (
 	"strconv"
 	"strings"
 
+	"github.com/trapweir/trapweir/internal/codes"
 	"github.com/trapweir/trapweir/internal/faults"
-	"github.com/trapweir/trapweir/internal/fixture"
 	"github.com/trapweir/trapweir/internal/visible"
 	"github.com/trapweir/trapweir/tables"
 	"github.com/trapweir/trapweir/units"
@@ -146,7 +146,7 @@ func (c *Code) loadFixtures(shelf *tables.Shelf) error {
 		}
 		refuse := func(column, format string, args ...any) {
 			file, line := row.cite.File()
-			errs = append(errs, &faults.Fault{File: file, Line: line, Item: rec.Row, Field: column,
+			errs = append(errs, &units.Fault{File: file, Line: line, Item: rec.Row, Field: column,
 				Err: fmt.Errorf("%w: "+format, append([]any{tables.ErrQuery}, args...)...)})
 		}
 		if rec.Load.Kind == tables.Unlimited || rec.Load.Kind == tables.NotPermitted {
@@ -221,9 +221,6 @@ func gallonMillionths(v float64) int64 {
 	return int64(math.RoundToEven(v / float64(units.USGallon) * 1e6))
 }
 
-// maxFlush is far above any flush: 1000 US gallons.
-const maxFlush = 1000 * units.USGallon
-
 // maxPipeSize is far above any nominal pipe size: 10 m.
 const maxPipeSize = 10 * units.Metre
 
@@ -241,10 +238,10 @@ func (c *Code) HasFixture(kind string) bool {
 // closet with a flushometer tank in a row of its own, and one whose control is not
 // stated in the rows by use and flush. A fixture without a figure of its own is
 // rated by its trap, which Size must then state.
-func (c *Code) FixtureLoad(f Fixture) (Load, error) {
+func (c *Code) FixtureLoad(f tables.Fixture) (Load, error) {
 	c = c.there()
-	if err := c.checkFixture(f); err != nil {
-		return Load{}, err
+	if err := f.Check(); err != nil {
+		return Load{}, fmt.Errorf("%s: %w", c.id, err)
 	}
 	k := c.kinds[f.Kind]
 	if k == nil {
@@ -254,7 +251,7 @@ func (c *Code) FixtureLoad(f Fixture) (Load, error) {
 		return Load{}, c.fault("", "fixture", tables.ErrNotInCode,
 			"no drainage load for %q; %sthe code rates %s (table %s/fixtures)",
 			visible.Shorten(f.Kind),
-			cmp.Or(fixture.Called(f.Kind, c.kindList), visible.Meant(f.Kind, c.kindList)), visible.Some(c.kindList), c.id)
+			cmp.Or(codes.Called(f.Kind, c.kindList), visible.Meant(f.Kind, c.kindList)), visible.Some(c.kindList), c.id)
 	}
 	left, err := c.narrow(k, f)
 	if err != nil {
@@ -298,27 +295,10 @@ func (c *Code) FixtureLoad(f Fixture) (Load, error) {
 	return l, nil
 }
 
-// checkFixture refuses values that cannot be.
-func (c *Code) checkFixture(f Fixture) error {
-	switch {
-	case f.Count < 1 || f.Count > MaxFixtures:
-		return c.fault(visible.Shorten(f.Kind), "count", tables.ErrQuery, "%d is not from 1 to %d", f.Count, MaxFixtures)
-	case !f.Use.Valid():
-		return c.fault(visible.Shorten(f.Kind), "use", tables.ErrQuery, "%v", f.Use)
-	case !f.Control.Valid():
-		return c.fault(visible.Shorten(f.Kind), "control", tables.ErrQuery, "%v", f.Control)
-	case !(f.Flush >= 0 && f.Flush <= maxFlush):
-		return c.fault(visible.Shorten(f.Kind), "flush", tables.ErrQuery, "not from 0 to 1000 gal")
-	case f.Size < 0 || f.Size > maxPipeSize:
-		return c.fault(visible.Shorten(f.Kind), "size", tables.ErrQuery, "not from 0 to 10 m")
-	}
-	return nil
-}
-
 // narrow returns the rows of a kind that fit what f states, as bits.
-func (c *Code) narrow(k *fixtureKind, f Fixture) (uint64, error) {
+func (c *Code) narrow(k *fixtureKind, f tables.Fixture) (uint64, error) {
 	left := ^uint64(0) >> (maxRowsPerKind - len(k.rows))
-	named := f.Control != ControlNotStated && k.named.has(uint8(f.Control))
+	named := f.Control != tables.ControlNotStated && k.named.has(uint8(f.Control))
 	keep := func(field string, fits func(*fixtureRow) bool) error {
 		was := left
 		for m := left; m != 0; m &= m - 1 {
@@ -339,11 +319,11 @@ func (c *Code) narrow(k *fixtureKind, f Fixture) (uint64, error) {
 		case k.general:
 			return r.controls == 0
 		}
-		return f.Control == ControlNotStated
+		return f.Control == tables.ControlNotStated
 	}); err != nil {
 		return 0, err
 	}
-	if f.Use != UseNotStated {
+	if f.Use != tables.UseNotStated {
 		if err := keep("use", func(r *fixtureRow) bool { return r.uses == 0 || r.uses.has(uint8(f.Use)) }); err != nil {
 			return 0, err
 		}
@@ -366,7 +346,7 @@ func (c *Code) narrow(k *fixtureKind, f Fixture) (uint64, error) {
 }
 
 // trapLoad rates a fixture by its trap, which is at least the trap given.
-func (c *Code) trapLoad(f Fixture, least units.Length) (FixtureUnits, tables.Citation, error) {
+func (c *Code) trapLoad(f tables.Fixture, least units.Length) (FixtureUnits, tables.Citation, error) {
 	if f.Size == 0 {
 		return 0, tables.Citation{}, c.fault(f.Kind, "size", tables.ErrNotStated, "traps of %s", c.traps.list())
 	}
@@ -389,12 +369,12 @@ var fixtureFields = [...]string{"use", "control", "flush", "size"}
 
 // notStated makes the error that names every field on which the load still hangs,
 // with its choices.
-func (c *Code) notStated(k *fixtureKind, left uint64, f Fixture) error {
-	stated := [...]bool{f.Use != UseNotStated, f.Control != ControlNotStated, f.Flush > 0, f.Size != 0}
+func (c *Code) notStated(k *fixtureKind, left uint64, f tables.Fixture) error {
+	stated := [...]bool{f.Use != tables.UseNotStated, f.Control != tables.ControlNotStated, f.Flush > 0, f.Size != 0}
 	var list faults.List
 	for n, field := range fixtureFields {
 		if !stated[n] && k.hangsOn(left, n) {
-			list.Add(faults.Fault{Item: c.id + " " + f.Kind, Field: field,
+			list.Add(units.Fault{Item: c.id + " " + f.Kind, Field: field,
 				Err: fmt.Errorf("%w: %s", tables.ErrNotStated, c.choices(k, left, field))})
 		}
 	}
@@ -495,7 +475,7 @@ func millionths(n int64) string {
 
 // Loads returns the exact sum of the loads of fixtures. All faults come back
 // together, each with the place of its fixture in the list.
-func (c *Code) Loads(list []Fixture) (FixtureUnits, error) {
+func (c *Code) Loads(list []tables.Fixture) (FixtureUnits, error) {
 	c = c.there()
 	var sum FixtureUnits
 	var wrong faults.List
@@ -505,7 +485,7 @@ func (c *Code) Loads(list []Fixture) (FixtureUnits, error) {
 			sum, err = sum.Add(l.Units)
 		}
 		if err != nil {
-			wrong.Add(faults.Fault{Item: fmt.Sprintf("fixture %d", i+1), Err: err})
+			wrong.Add(units.Fault{Item: fmt.Sprintf("fixture %d", i+1), Err: err})
 		}
 	}
 	if err := wrong.Err(); err != nil {

@@ -18,18 +18,18 @@ import (
 func TestFieldsAskedFor(t *testing.T) {
 	for _, tt := range []struct {
 		name, rows string
-		f          Fixture
+		f          tables.Fixture
 		want       []string
 	}{
-		{"control alone", "t,a,,tank,,,,4,,,,read\nv,a,,valve,,,,6,,,,read\n", Fixture{}, []string{
+		{"control alone", "t,a,,tank,,,,4,,,,read\nv,a,,valve,,,,6,,,,read\n", tables.Fixture{}, []string{
 			"x a: control: not stated, and the code tells apart: tank, valve"}},
-		{"two fields that never change alone", "p,a,private,,,,1.25,1,,,,read\nq,a,public,,,,2,2,,,,read\n", Fixture{}, []string{
+		{"two fields that never change alone", "p,a,private,,,,1.25,1,,,,read\nq,a,public,,,,2,2,,,,read\n", tables.Fixture{}, []string{
 			"x a: use: not stated, and the code tells apart: private, public", "x a: size: not stated, and the code tells apart: 1-1/4 in, 2 in"}},
-		{"one of two fields", "p,a,private,,,,1.25,1,,,,read\nq,a,private,,,,2,2,,,,read\nr,a,public,,,,1.25,1,,,,read\n", Fixture{}, []string{
+		{"one of two fields", "p,a,private,,,,1.25,1,,,,read\nq,a,private,,,,2,2,,,,read\nr,a,public,,,,1.25,1,,,,read\n", tables.Fixture{}, []string{
 			"x a: size: not stated, and the code tells apart: 1-1/4 in, 2 in"}},
-		{"flush beside a row that has none", "p,a,private,,,,,2,,,,read\nq,a,public,,,1,,3,,,,read\nr,a,public,,1,2,,4,,,,read\ns,a,public,,2,,,5,,,,read\nw,a,,waterless,,,,1,,,,read\n", Fixture{Use: Public}, []string{
+		{"flush beside a row that has none", "p,a,private,,,,,2,,,,read\nq,a,public,,,1,,3,,,,read\nr,a,public,,1,2,,4,,,,read\ns,a,public,,2,,,5,,,,read\nw,a,,waterless,,,,1,,,,read\n", tables.Fixture{Use: tables.Public}, []string{
 			"x a: flush: not stated, and the code tells apart: 1 gal or less, over 1 to 2 gal, over 2 gal, waterless"}},
-		{"flush beside a row left that has none", "p,a,private,,,,,2,,,,read\nq,a,public,,,1,,3,,,,read\nr,a,public,,1,2,,4,,,,read\n", Fixture{}, []string{
+		{"flush beside a row left that has none", "p,a,private,,,,,2,,,,read\nq,a,public,,,1,,3,,,,read\nr,a,public,,1,2,,4,,,,read\n", tables.Fixture{}, []string{
 			"x a: flush: not stated, and the code tells apart: 1 gal or less, over 1 to 2 gal"}},
 	} {
 		c := mustOwnCode(t, map[string]string{"fixtures": fixtureHead + tt.rows})
@@ -47,16 +47,16 @@ func TestFieldsAskedFor(t *testing.T) {
 func TestRowsThatAgree(t *testing.T) {
 	upc := mustCode(t, "upc-2021")
 	for _, tt := range []struct {
-		f           Fixture
+		f           tables.Fixture
 		load        FixtureUnits
 		drain       units.Length
 		row         string
 		drainStatus tables.Status
 	}{
-		{Fixture{Kind: "urinal", Use: Private}, 2 * FixtureUnit, 2 * in, "urinal-1-private", tables.Memory},
-		{Fixture{Kind: "urinal", Use: Private, Flush: 2 * units.USGallon}, 2 * FixtureUnit, 0, "urinal-over-1-private", 0},
-		{Fixture{Kind: "laundry-sink"}, 2 * FixtureUnit, 2 * in, "laundry-sink-assembly", tables.Read},
-		{Fixture{Kind: "laundry-sink", Use: Private}, 2 * FixtureUnit, 2 * in, "laundry-sink-private", tables.Read},
+		{tables.Fixture{Kind: "urinal", Use: tables.Private}, 2 * FixtureUnit, 2 * in, "urinal-1-private", tables.Memory},
+		{tables.Fixture{Kind: "urinal", Use: tables.Private, Flush: 2 * units.USGallon}, 2 * FixtureUnit, 0, "urinal-over-1-private", 0},
+		{tables.Fixture{Kind: "laundry-sink"}, 2 * FixtureUnit, 2 * in, "laundry-sink-assembly", tables.Read},
+		{tables.Fixture{Kind: "laundry-sink", Use: tables.Private}, 2 * FixtureUnit, 2 * in, "laundry-sink-private", tables.Read},
 	} {
 		tt.f.Count = 1
 		l, err := upc.FixtureLoad(tt.f)
@@ -72,7 +72,7 @@ func TestRowsThatAgree(t *testing.T) {
 		"fixtures":             fixtureHead + "p,a,private,,,,,2,,,,read\nq,a,public,,,,,2,,,,read\nr,a,assembly,,,,,2,,,,read\n",
 		"fixture-drain-minima": "# key: row\nrow,min_drain[in],min_branch[in],src,status\np,2,,,read\nq,3,4,,read\n",
 	})
-	if l, err := c.FixtureLoad(Fixture{Kind: "a", Count: 1}); err != nil || l.MinDrain != 3*in || l.MinBranch != 4*in || l.Citation.Row() != "row p" {
+	if l, err := c.FixtureLoad(tables.Fixture{Kind: "a", Count: 1}); err != nil || l.MinDrain != 3*in || l.MinBranch != 4*in || l.Citation.Row() != "row p" {
 		t.Errorf("%+v by %s, %v", l, l.Citation.Row(), err)
 	}
 }
@@ -81,29 +81,29 @@ func TestRowsThatAgree(t *testing.T) {
 func TestFixtureEdges(t *testing.T) {
 	c := mustCode(t, "ipc-2021")
 	for _, tt := range []struct {
-		edit func(f *Fixture)
+		edit func(f *tables.Fixture)
 		bad  bool
 	}{
-		{func(f *Fixture) { f.Count = MaxFixtures }, false},
-		{func(f *Fixture) { f.Count = MaxFixtures + 1 }, true},
-		{func(f *Fixture) { f.Use = Assembly }, false},
-		{func(f *Fixture) { f.Use = Assembly + 1 }, true},
-		{func(f *Fixture) { f.Control = Waterless }, false},
-		{func(f *Fixture) { f.Control = Hybrid + 1 }, true},
-		{func(f *Fixture) { f.Flush = maxFlush }, false},
-		{func(f *Fixture) { f.Flush = maxFlush * (1 + 1e-15) }, true},
-		{func(f *Fixture) { f.Flush = -1e-9 }, true},
-		{func(f *Fixture) { f.Size = maxPipeSize }, false},
-		{func(f *Fixture) { f.Size = maxPipeSize + nm }, true},
+		{func(f *tables.Fixture) { f.Count = tables.MaxFixtures }, false},
+		{func(f *tables.Fixture) { f.Count = tables.MaxFixtures + 1 }, true},
+		{func(f *tables.Fixture) { f.Use = tables.Assembly }, false},
+		{func(f *tables.Fixture) { f.Use = tables.Assembly + 1 }, true},
+		{func(f *tables.Fixture) { f.Control = tables.Waterless }, false},
+		{func(f *tables.Fixture) { f.Control = tables.Hybrid + 1 }, true},
+		{func(f *tables.Fixture) { f.Flush = 1 }, false},
+		{func(f *tables.Fixture) { f.Flush = 1 + 1e-15 }, true},
+		{func(f *tables.Fixture) { f.Flush = -1e-9 }, true},
+		{func(f *tables.Fixture) { f.Size = maxPipeSize }, false},
+		{func(f *tables.Fixture) { f.Size = maxPipeSize + nm }, true},
 	} {
-		f := Fixture{Kind: "lavatory", Count: 1}
+		f := tables.Fixture{Kind: "lavatory", Count: 1}
 		tt.edit(&f)
 		if _, err := c.FixtureLoad(f); tt.bad != errors.Is(err, tables.ErrQuery) || !tt.bad && err != nil {
 			t.Errorf("%+v: %v", f, err)
 		}
 	}
 	// The first row of the traps (UPC Table 702.2): 1-1/4 in carries 1 unit.
-	l, err := mustCode(t, "upc-2021").FixtureLoad(Fixture{Kind: "dental-lavatory", Count: 1, Size: 5 * in / 4})
+	l, err := mustCode(t, "upc-2021").FixtureLoad(tables.Fixture{Kind: "dental-lavatory", Count: 1, Size: 5 * in / 4})
 	if err != nil || l.Units != FixtureUnit || l.TrapSize != 5*in/4 {
 		t.Errorf("%+v, %v", l, err)
 	}
@@ -120,7 +120,7 @@ func TestFixtureTableEdges(t *testing.T) {
 	}
 	c := mustOwnCode(t, map[string]string{"fixtures": rows(64)})
 	for _, n := range []int{1, 64} {
-		if l, err := c.FixtureLoad(Fixture{Kind: "a", Count: 1, Size: units.Length(n) * in}); err != nil || l.Units != FixtureUnits(n)*FixtureUnit {
+		if l, err := c.FixtureLoad(tables.Fixture{Kind: "a", Count: 1, Size: units.Length(n) * in}); err != nil || l.Units != FixtureUnits(n)*FixtureUnit {
 			t.Errorf("row %d: %+v, %v", n, l, err)
 		}
 	}

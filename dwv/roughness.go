@@ -3,7 +3,7 @@ package dwv
 import (
 	"fmt"
 
-	"github.com/trapweir/trapweir/internal/fixture"
+	"github.com/trapweir/trapweir/internal/codes"
 	"github.com/trapweir/trapweir/tables"
 )
 
@@ -56,7 +56,7 @@ func ManningRoughness(shelf *tables.Shelf, material string) ([]ManningRange, err
 		}
 	}
 	if out == nil {
-		return nil, fixture.Choice("material", material,
+		return nil, codes.Choice("material", material,
 			tables.Distinct(rows, func(r *manningRow) (string, bool) { return r.Material, true }))
 	}
 	return out, nil

@@ -183,7 +183,7 @@ func (s Survey) AsBuilt() (*AsBuilt, error) {
 		if s.Design != nil {
 			at, err := s.Design.At(shot.Station)
 			if err != nil {
-				list.Add(faults.Fault{Item: itemName("shot", i, ""), Err: err})
+				list.Add(units.Fault{Item: itemName("shot", i, ""), Err: err})
 				continue
 			}
 			p.Design = at.Leaving
@@ -210,7 +210,7 @@ func (s Survey) check() error {
 	var list faults.List
 	note := func(err error) {
 		if err != nil {
-			list.Add(faults.Fault{Err: err})
+			list.Add(units.Fault{Err: err})
 		}
 	}
 	note(checkSize("tolerance", s.Tolerance))
@@ -226,7 +226,7 @@ func (s Survey) check() error {
 	for i, shot := range s.Shots {
 		item := itemName("shot", i, "")
 		if err := firstOf(checkSize("station", shot.Station), check("invert", shot.Invert)); err != nil {
-			list.Add(faults.Fault{Item: item, Err: err})
+			list.Add(units.Fault{Item: item, Err: err})
 			continue
 		}
 		switch {

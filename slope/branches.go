@@ -54,7 +54,7 @@ func Profiles(branches []Branch) ([]*Profile, error) {
 			}
 			at, err := below.At(b.At)
 			if err != nil {
-				list.Add(faults.Fault{Item: item(i), Field: "at", Err: err})
+				list.Add(units.Fault{Item: item(i), Field: "at", Err: err})
 				continue
 			}
 			var bore units.Length
@@ -63,14 +63,14 @@ func Profiles(branches []Branch) ([]*Profile, error) {
 			}
 			rise, err := b.Join.Rise(at.Pipe.Bore, bore)
 			if err != nil {
-				list.Add(faults.Fault{Item: item(i), Field: "join", Err: err})
+				list.Add(units.Fault{Item: item(i), Field: "join", Err: err})
 				continue
 			}
 			line.Outlet = at.Leaving + rise
 		}
 		p, err := line.Profile()
 		if err != nil {
-			list.Add(faults.Fault{Item: item(i), Err: err})
+			list.Add(units.Fault{Item: item(i), Err: err})
 			continue
 		}
 		out[i] = p
@@ -82,7 +82,7 @@ func Profiles(branches []Branch) ([]*Profile, error) {
 		}
 		for i := range branches {
 			if !reached[i] {
-				list.Add(faults.Fault{Item: item(i), Field: "into",
+				list.Add(units.Fault{Item: item(i), Field: "into",
 					Err: fmt.Errorf("%w: it never comes to a main", ErrTree)})
 			}
 		}

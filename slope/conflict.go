@@ -124,7 +124,7 @@ func checkPlan(courses []Course, solids []Solid, lim Limits) error {
 	note := func(item string, errs ...error) {
 		for _, err := range errs {
 			if err != nil {
-				list.Add(faults.Fault{Item: item, Err: err})
+				list.Add(units.Fault{Item: item, Err: err})
 			}
 		}
 	}

@@ -84,14 +84,14 @@ func (c Circuit) Elevations() ([]Levelled, error) {
 	var list faults.List
 	at := c.Benchmark
 	if err := check("benchmark", at); err != nil {
-		list.Add(faults.Fault{Err: err})
+		list.Add(units.Fault{Err: err})
 		at = 0
 	}
 	out := make([]Levelled, len(c.Setups))
 	for i, s := range c.Setups {
 		note := func(err error) bool {
 			if err != nil {
-				list.Add(faults.Fault{Item: itemName("setup", i, ""), Err: err})
+				list.Add(units.Fault{Item: itemName("setup", i, ""), Err: err})
 			}
 			return err == nil
 		}
@@ -181,7 +181,7 @@ func CutRows(s Setup, stations []Station, ground []units.Length, below units.Len
 		ground = nil
 	}
 	if err := checkSize("below", below); err != nil {
-		list.Add(faults.Fault{Err: err})
+		list.Add(units.Fault{Err: err})
 	}
 	var out []CutRow
 	for i, at := range stations {
@@ -189,12 +189,12 @@ func CutRows(s Setup, stations []Station, ground []units.Length, below units.Len
 		if len(ground) > 0 {
 			g = &ground[i]
 			if err := check("ground", *g); err != nil {
-				list.Add(faults.Fault{Item: itemName("station", i, at.Name), Err: err})
+				list.Add(units.Fault{Item: itemName("station", i, at.Name), Err: err})
 			}
 		}
 		beam, err := s.BeamAt(at.Distance)
 		if err := firstOf(err, check("invert", at.Leaving), check("invert", at.Arriving)); err != nil {
-			list.Add(faults.Fault{Item: itemName("station", i, at.Name), Err: err})
+			list.Add(units.Fault{Item: itemName("station", i, at.Name), Err: err})
 			continue
 		}
 		for k, invert := range [...]units.Length{at.Leaving, at.Arriving} {
@@ -221,7 +221,7 @@ func (c CutSheet) Rows() ([]CutRow, error) {
 	var list faults.List
 	note := func(err error) {
 		if err != nil {
-			list.Add(faults.Fault{Err: err})
+			list.Add(units.Fault{Err: err})
 		}
 	}
 	note(check("benchmark", c.Benchmark))
@@ -237,14 +237,14 @@ func (c CutSheet) Rows() ([]CutRow, error) {
 	}
 	for i, s := range c.Stations {
 		if err := check("station", s); err != nil {
-			list.Add(faults.Fault{Item: itemName("station", i, ""), Err: err})
+			list.Add(units.Fault{Item: itemName("station", i, ""), Err: err})
 		} else if i > 0 && s < c.Stations[i-1] {
 			list.Addf(itemName("station", i, ""), "", "%w: it lies before the one above it", units.ErrRange)
 		}
 	}
 	for i, g := range c.Ground {
 		if err := check("elevation", g); err != nil {
-			list.Add(faults.Fault{Item: itemName("ground", i, ""), Err: err})
+			list.Add(units.Fault{Item: itemName("ground", i, ""), Err: err})
 		}
 	}
 	if err := list.Err(); err != nil {
@@ -256,7 +256,7 @@ func (c CutSheet) Rows() ([]CutRow, error) {
 		d := s - c.Stations[0]
 		fall, beamFall := c.Grade.Over(d), c.BeamGrade.Over(d)
 		if err := firstOf(check("fall", fall), check("fall of the beam", beamFall)); err != nil {
-			list.Add(faults.Fault{Item: itemName("station", i, ""), Err: err})
+			list.Add(units.Fault{Item: itemName("station", i, ""), Err: err})
 			continue
 		}
 		var ground *units.Length

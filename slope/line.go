@@ -73,11 +73,11 @@ func (l Line) Profile() (*Profile, error) {
 	var list faults.List
 	add := func(i int, field string, err error) {
 		if err != nil {
-			list.Add(faults.Fault{Item: itemName("reach", i, l.Reaches[i].Name), Field: field, Err: err})
+			list.Add(units.Fault{Item: itemName("reach", i, l.Reaches[i].Name), Field: field, Err: err})
 		}
 	}
 	if err := check("invert", l.Outlet); err != nil {
-		list.Add(faults.Fault{Item: "outlet", Err: err})
+		list.Add(units.Fault{Item: "outlet", Err: err})
 	}
 	for i, r := range l.Reaches {
 		add(i, "", checkPositive("run", r.Run))

@@ -160,12 +160,12 @@ func tanHalf(degrees float64) float64 {
 func CutLength(centreToCentre units.Length, takeOffs ...units.Length) (units.Length, error) {
 	var list faults.List
 	if err := checkSize("centre to centre", centreToCentre); err != nil {
-		list.Add(faults.Fault{Err: err})
+		list.Add(units.Fault{Err: err})
 	}
 	cut := centreToCentre
 	for i, t := range takeOffs {
 		if err := checkSize("take-off", t); err != nil {
-			list.Add(faults.Fault{Item: fmt.Sprintf("fitting %d", i+1), Err: err})
+			list.Add(units.Fault{Item: fmt.Sprintf("fitting %d", i+1), Err: err})
 			continue
 		}
 		if cut -= t; !cut.Valid() {

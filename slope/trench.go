@@ -135,7 +135,7 @@ func TrenchAlong(width units.Length, batter Grade, depths []Depth) (units.Volume
 	var list faults.List
 	note := func(item string, err error) {
 		if err != nil {
-			list.Add(faults.Fault{Item: item, Err: err})
+			list.Add(units.Fault{Item: item, Err: err})
 		}
 	}
 	note("", checkPositive("width", width))

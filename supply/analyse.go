@@ -185,7 +185,7 @@ func (l *Layout) prepare(c *Code, opt Options, offer func(*PipeFamily, units.Len
 	}
 	if r, ok := c.Rule("friction-method"); ok && opt.Method == 0 {
 		if err := opt.Method.UnmarshalText([]byte(r.Value)); err != nil {
-			return nil, fmt.Errorf("%v: %w", r.Citation, err)
+			return nil, fmt.Errorf("%v: %w", r.Cite, err)
 		}
 	}
 	if _, err := opt.method().MarshalText(); err != nil {
@@ -554,7 +554,7 @@ func (a *Analysis) findFixtures() {
 		least, most units.Pressure
 		row         Outlet
 	}
-	cache := map[Fixture]asked{}
+	cache := map[tables.Fixture]asked{}
 	residual, hasResidual := a.code.residual()
 	for i := range a.fixtures {
 		f := &l.data.Fixtures[i]
@@ -686,7 +686,7 @@ func (a *Analysis) Budget(point int) []BudgetLine {
 // an index into Runs; any other panics, as that of a slice does.
 func (s *Sizing) Reason(point int) string {
 	r := &s.runs[point]
-	t := s.trade()
+	t := s.system()
 	switch s.basis[point] {
 	case Drawn:
 		return fmt.Sprintf("%v %s is drawn.", r.name(), r.family.id)
@@ -714,7 +714,7 @@ func (s *Sizing) Reason(point int) string {
 
 // lesser says what a flow would do in the size below a run's.
 func (s *Sizing) lesser(r *RunResult, flow units.Flow) string {
-	t := s.trade()
+	t := s.system()
 	i := r.family.size(r.Size)
 	if i <= 0 {
 		return "there is no smaller on offer."
@@ -729,7 +729,7 @@ func (s *Sizing) lesser(r *RunResult, flow units.Flow) string {
 
 func (s *Sizing) returnReason(point int) string {
 	l := s.Analysis.layout
-	t := s.trade()
+	t := s.system()
 	r := &s.runs[point]
 	loops, err := s.Circulations()
 	if err != nil {
@@ -888,12 +888,12 @@ func (a *Analysis) Diff(later *Analysis, opt CheckOptions) (tables.Diff, error) 
 	if err != nil {
 		return tables.Diff{}, err
 	}
-	t := later.trade()
+	t := later.system()
 	return tables.Diff{Items: finding.Changes(a.items(t), later.items(t)), Findings: tables.DiffFindings(was, is)}, nil
 }
 
 // items lists what a comparison looks at.
-func (a *Analysis) items(t trade) (out []finding.Item) {
+func (a *Analysis) items(t unitSystem) (out []finding.Item) {
 	d := &a.layout.data
 	out = append(out, finding.Item{Kind: "source", ID: d.Source.ID, Fields: []finding.Field{
 		{Name: "pressure", Value: t.pressure(d.Source.Pressure)}}})

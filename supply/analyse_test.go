@@ -33,7 +33,7 @@ func TestLesserPort(t *testing.T) {
 			Pipe: LinePipes{Cold: "copper-l", Hot: "copper-l"},
 			Points: []Point{{ID: "A", From: "main", Length: ft, Size: units.Inch}, {ID: "WH", From: "A", Length: ft, Size: units.Inch, Device: &Device{Kind: "storage-heater", Loss: psi}},
 				{ID: "H", From: "WH", Length: 20 * ft, Rise: rise, Size: units.Inch}},
-			Fixtures: []LayoutFixture{{ID: "L", Cold: "A", Hot: "H", Fixture: Fixture{Kind: "lavatory", Count: 1, Use: Public}}}}
+			Fixtures: []LayoutFixture{{ID: "L", Cold: "A", Hot: "H", Fixture: tables.Fixture{Kind: "lavatory", Count: 1, Use: tables.Public}}}}
 		s := sized(t, mustCode(t, "ipc-2021"), d)
 		f := s.fixtures[0]
 		if got := s.layout.Point(f.at).ID; got != want || f.Available != s.runs[f.at].Out {
@@ -46,7 +46,7 @@ func TestLesserPort(t *testing.T) {
 // for no pressure.
 func TestGoverning(t *testing.T) {
 	points := []Point{{ID: "A", From: "main", Length: units.Foot}, {ID: "B", From: "main", Length: units.Foot}, {ID: "C", From: "main", Length: 90 * units.Foot, Rise: 90 * units.Foot}}
-	washer := LayoutFixture{ID: "CW", Cold: "C", Fixture: Fixture{Kind: "clothes-washer", Count: 1, Use: Private}}
+	washer := LayoutFixture{ID: "CW", Cold: "C", Fixture: tables.Fixture{Kind: "clothes-washer", Count: 1, Use: tables.Private}}
 	d := closets(80, points, []string{"A", "B"}, nil)
 	d.Fixtures = append(d.Fixtures, washer)
 	if s := sized(t, mustCode(t, "ipc-2021"), d); s.governing != 0 {
@@ -211,8 +211,8 @@ func TestCapAtOutlets(t *testing.T) {
 	gpm := units.USGallonPerMinute
 	d := closets(80, []Point{{ID: "A", From: "main", Length: units.Foot}}, nil, nil)
 	d.Fixtures = []LayoutFixture{
-		{ID: "LV", Cold: "A", Flow: gpm / 2, Fixture: Fixture{Kind: "lavatory", Count: 2, Use: Private}},
-		{ID: "WC", Cold: "A", Flow: 3 * gpm, Fixture: Fixture{Kind: "water-closet", Count: 1, Use: Private, Control: Tank, Style: "close coupled"}}}
+		{ID: "LV", Cold: "A", Flow: gpm / 2, Fixture: tables.Fixture{Kind: "lavatory", Count: 2, Use: tables.Private}},
+		{ID: "WC", Cold: "A", Flow: 3 * gpm, Fixture: tables.Fixture{Kind: "water-closet", Count: 1, Use: tables.Private, Control: tables.Tank, Style: "close coupled"}}}
 	l, err := New(d)
 	if err != nil {
 		t.Fatal(err)
@@ -417,8 +417,8 @@ func TestMisspeltFixture(t *testing.T) {
 // known, so that the two together are not known either.
 func TestFlowNotKnownUnderTable(t *testing.T) {
 	c := mustCode(t, "upc-2021")
-	fountain := LayoutFixture{ID: "DF", Cold: "A", Fixture: Fixture{Kind: "drinking-fountain", Count: 1, Use: Private}}
-	sink := LayoutFixture{ID: "BS", Cold: "A", Fixture: Fixture{Kind: "bar-sink", Count: 1, Use: Private}}
+	fountain := LayoutFixture{ID: "DF", Cold: "A", Fixture: tables.Fixture{Kind: "drinking-fountain", Count: 1, Use: tables.Private}}
+	sink := LayoutFixture{ID: "BS", Cold: "A", Fixture: tables.Fixture{Kind: "bar-sink", Count: 1, Use: tables.Private}}
 	stated := sink
 	stated.Flow = 1.2 * units.USGallonPerMinute
 	three := sink
@@ -450,18 +450,18 @@ func TestFlowNotKnownUnderTable(t *testing.T) {
 // The first ladder of UPC 610.10, of clinical sinks: 20, 15, 10, 8 and 5 for each further.
 func TestFirstLadder(t *testing.T) {
 	c := mustCode(t, "upc-2021")
-	if got, err := c.Loads([]Fixture{{Kind: "lavatory", Count: 1, Use: Private}}); err != nil || got.Progressive != nil {
+	if got, err := c.Loads([]tables.Fixture{{Kind: "lavatory", Count: 1, Use: tables.Private}}); err != nil || got.Progressive != nil {
 		t.Errorf("a lavatory is on no ladder: %+v, %v", got, err)
 	}
-	f := Fixture{Kind: "clinical-sink", Count: 1, Control: Valve}
+	f := tables.Fixture{Kind: "clinical-sink", Count: 1, Control: tables.Valve}
 	two := f
 	two.Count = 2
-	if got, err := c.Loads([]Fixture{f, two}); err != nil || got.Total != fu("45") {
+	if got, err := c.Loads([]tables.Fixture{f, two}); err != nil || got.Total != fu("45") {
 		t.Errorf("one and two: %v, %v", got.Total, err)
 	}
 	for n, want := range map[int]string{1: "20", 2: "35", 3: "45", 5: "58", 7: "68"} {
 		f.Count = n
-		if got, err := c.Loads([]Fixture{f}); err != nil || got.Total != fu(want) {
+		if got, err := c.Loads([]tables.Fixture{f}); err != nil || got.Total != fu(want) {
 			t.Errorf("%d: %v, %v", n, got.Total, err)
 		}
 		if got, err := c.FixtureLoad(f); err != nil || got.Total != fu(want) {
@@ -499,7 +499,7 @@ func TestPeakFlowLimit(t *testing.T) {
 
 // The share of the total that each of two supplies carries is no more than all of it.
 func TestSeparateShare(t *testing.T) {
-	for share, want := range map[string]error{"1": nil, "0": nil, "1.001": tables.ErrQuery, "much": tables.ErrQuery} {
+	for share, want := range map[string]error{"1": nil, "0": nil, "1.001": tables.ErrQuery, "much": tables.ErrUnit} {
 		shelf, err := tables.Embedded().With(fstest.MapFS{
 			"sources.csv":               &fstest.MapFile{Data: []byte("id,title,publisher,edition,year,url,note\noffice,Design sheet of the office,,,2026,,\n")},
 			"ipc-2021/supply-rules.csv": &fstest.MapFile{Data: []byte("# id: ipc-2021/supply-rules\n# source: office\nop,rule,value,unit,status\nset,separate-supply-share," + share + ",1,read\n")},
@@ -518,11 +518,11 @@ func TestSeparateShare(t *testing.T) {
 // What has no flow either counts for nothing; both are asked about, and all else stands.
 // Two rows that the layout does not choose between count as the greater.
 func TestLoadsNotGiven(t *testing.T) {
-	tub := LayoutFixture{ID: "BT", Cold: "A", Fixture: Fixture{Kind: "bathtub", Count: 1, Use: Private}}
-	bibb := LayoutFixture{ID: "HB", Cold: "A", Fixture: Fixture{Kind: "hose-bibb", Count: 1}}
+	tub := LayoutFixture{ID: "BT", Cold: "A", Fixture: tables.Fixture{Kind: "bathtub", Count: 1, Use: tables.Private}}
+	bibb := LayoutFixture{ID: "HB", Cold: "A", Fixture: tables.Fixture{Kind: "hose-bibb", Count: 1}}
 	two, stated, washer, basin := bibb, bibb, bibb, bibb
 	two.Count, stated.Flow, washer.Kind = 2, 4*units.USGallonPerMinute, "dental-unit"
-	basin.Fixture = Fixture{Kind: "lavatory", Count: 1}
+	basin.Fixture = tables.Fixture{Kind: "lavatory", Count: 1}
 	for _, tc := range []struct {
 		add     LayoutFixture
 		gpm     float64
@@ -585,7 +585,7 @@ func TestOneFixtureDrawsNoMore(t *testing.T) {
 		{"close coupled", 1, 4 * gpm, 4, FromOnly},
 	} {
 		d := closets(80, []Point{{ID: "M", From: "main", Length: units.Foot}, {ID: "A", From: "M", Length: units.Foot}}, nil, nil)
-		d.Fixtures = []LayoutFixture{{ID: "WC", Cold: "A", Flow: tc.flow, Fixture: Fixture{Kind: "water-closet", Count: tc.count, Use: Private, Control: Tank, Style: tc.style}}}
+		d.Fixtures = []LayoutFixture{{ID: "WC", Cold: "A", Flow: tc.flow, Fixture: tables.Fixture{Kind: "water-closet", Count: tc.count, Use: tables.Private, Control: tables.Tank, Style: tc.style}}}
 		s := sized(t, mustCode(t, "ipc-2021"), d)
 		for i := range s.runs {
 			if got := roundTo(float64(s.runs[i].Flow / gpm)); math.Abs(got-tc.want) > 0.005 || s.runs[i].Basis != tc.basis {
@@ -597,7 +597,7 @@ func TestOneFixtureDrawsNoMore(t *testing.T) {
 	d := closets(80, []Point{{ID: "M", From: "main", Length: units.Foot}, {ID: "WH", From: "M", Length: units.Foot, Device: &Device{Kind: "storage-heater", Loss: 1}},
 		{ID: "H", From: "WH", Length: units.Foot}}, nil, nil)
 	d.Water.Hot, d.Pipe.Hot = units.Fahrenheit(120), d.Pipe.Cold
-	d.Fixtures = []LayoutFixture{{ID: "BT", Cold: "M", Hot: "H", Flow: 3.5 * gpm, Fixture: Fixture{Kind: "bathtub", Count: 1, Use: Private}}}
+	d.Fixtures = []LayoutFixture{{ID: "BT", Cold: "M", Hot: "H", Flow: 3.5 * gpm, Fixture: tables.Fixture{Kind: "bathtub", Count: 1, Use: tables.Private}}}
 	if r := sized(t, mustCode(t, "ipc-2021"), d).runs[0]; r.Basis != FromOnly || math.Abs(float64(r.Flow/gpm)-3.5) > 1e-9 {
 		t.Errorf("a tub by both ports: %v by %v", r.Flow, r.Basis)
 	}
@@ -614,7 +614,7 @@ func TestSingleSupplyTakesAll(t *testing.T) {
 			{ID: "WH", From: "A", Length: units.Foot, Device: &Device{Kind: "storage-heater", Loss: 1}}, {ID: "H", From: "WH", Length: units.Foot}}, nil, nil)
 		d.Water.Hot, d.Pipe.Hot = units.Fahrenheit(120), d.Pipe.Cold
 		for _, ports := range [][2]string{{"C", "H"}, {"C", ""}, {"", "H"}} {
-			d.Fixtures = []LayoutFixture{{ID: "F", Cold: ports[0], Hot: ports[1], Fixture: Fixture{Kind: tc.kind, Count: 1, Use: Public}}}
+			d.Fixtures = []LayoutFixture{{ID: "F", Cold: ports[0], Hot: ports[1], Fixture: tables.Fixture{Kind: tc.kind, Count: 1, Use: tables.Public}}}
 			s := sized(t, mustCode(t, tc.code), d)
 			each := map[bool]string{true: tc.both, false: tc.one}[ports[0] != "" && ports[1] != ""]
 			want := map[string]string{"A": tc.one, "C": each, "H": each}

@@ -156,7 +156,7 @@ func (e *everyChoice) hold(t *testing.T, lim *limits, i int, ok []bool) {
 		}
 	}
 	var least units.Length
-	if r, known := h.c.Rule("service-size-min"); known && h.l.parent[i] < 0 && r.into(&least) {
+	if r, known := h.c.Rule("service-size-min"); known && h.l.parent[i] < 0 && r.Into(&least) {
 		reach(least)
 	}
 }
@@ -411,8 +411,8 @@ func TestCheapestAgainstEveryChoice(t *testing.T) {
 		mixSides(r, &d, c.LoadUnit())
 		if c.ID() == "irc-2021" {
 			for i := range d.Fixtures {
-				if f := &d.Fixtures[i]; f.Control == Valve {
-					f.Control, f.Style, f.Use = Tank, "", Private
+				if f := &d.Fixtures[i]; f.Control == tables.Valve {
+					f.Control, f.Style, f.Use = tables.Tank, "", tables.Private
 				}
 			}
 		}

@@ -53,9 +53,9 @@ func randomTree(r *rand.Rand, points int) Data {
 		if n > 0 && r.IntN(3) > 0 {
 			continue
 		}
-		f := Fixture{Kind: "lavatory", Count: 1 + r.IntN(4), Use: Public}
+		f := tables.Fixture{Kind: "lavatory", Count: 1 + r.IntN(4), Use: tables.Public}
 		if r.IntN(2) == 0 {
-			f = Fixture{Kind: "water-closet", Count: 1, Use: Public, Control: Tank, Style: "close coupled"}
+			f = tables.Fixture{Kind: "water-closet", Count: 1, Use: tables.Public, Control: tables.Tank, Style: "close coupled"}
 		}
 		d.Fixtures = append(d.Fixtures, LayoutFixture{ID: fmt.Sprintf("F%d", i), Fixture: f, Cold: fmt.Sprintf("P%d", i)})
 	}

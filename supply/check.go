@@ -42,7 +42,7 @@ func (a *Analysis) CheckContext(ctx context.Context, opt CheckOptions) ([]tables
 		Judge: finding.New(rules,
 			finding.Options{ProblemsOnly: opt.ProblemsOnly, Tally: opt.Tally, Print: opt.Print,
 				Assumed: opt.Assumed}),
-		Analysis: a, trade: a.trade(),
+		Analysis: a, system: a.system(),
 	}
 	k.choice = k.columnChoices()
 	k.tank = k.byTankCurve()
@@ -104,7 +104,7 @@ func sure(check func(*checker)) func(*checker) error {
 type checker struct {
 	*finding.Judge
 	*Analysis
-	trade  trade
+	system unitSystem
 	choice []columnChoice // by point: where the column of demand is open
 	trial  *calculation   // larger pipe is tried in it
 	trials int

@@ -48,7 +48,7 @@ func (k *checker) loadsNotGiven() {
 			f.Fix = "State the load in the code's unit."
 			f.Citation = it.Citation
 		case it.outlet > 0:
-			f.Value = k.trade.flow(it.outlet * units.Flow(it.Count))
+			f.Value = k.system.flow(it.outlet * units.Flow(it.Count))
 			f.Reason = k.Text("No load is listed (%v); its own flow is added whole to the demand of each line to it.",
 				it.loadErr)
 			f.Fix = "Leave it so if it may run while the others do, or state the listed fixture whose load it takes " +
@@ -137,7 +137,7 @@ func (k *checker) demandsBeside() {
 func (k *checker) beside(runs []int, f tables.Finding) {
 	r := &k.runs[runs[0]]
 	f.Place, f.Verdict, f.SettledBy = k.layout.data.Points[runs[0]].ID, tables.Ask, tables.Designer
-	f.Value = k.trade.flow(r.Flow - r.Continuous - r.Unlisted)
+	f.Value = k.system.flow(r.Flow - r.Continuous - r.Unlisted)
 	k.Add(f)
 }
 
@@ -167,10 +167,10 @@ func (k *checker) columnChoices() []columnChoice {
 	if err != nil {
 		return nil // the analysis has been through the same items
 	}
-	ladder := k.served(func(i int, f *LayoutFixture) bool { return items[i].ladder >= 0 && f.Control == Valve })
-	tanks := k.served(func(_ int, f *LayoutFixture) bool { return f.Kind == "water-closet" && f.Control != Valve })
-	urinals := k.served(func(_ int, f *LayoutFixture) bool { return f.Kind == urinal && f.Control == Valve })
-	others := k.served(func(_ int, f *LayoutFixture) bool { return f.Kind != urinal && f.Control == Valve })
+	ladder := k.served(func(i int, f *LayoutFixture) bool { return items[i].ladder >= 0 && f.Control == tables.Valve })
+	tanks := k.served(func(_ int, f *LayoutFixture) bool { return f.Kind == "water-closet" && f.Control != tables.Valve })
+	urinals := k.served(func(_ int, f *LayoutFixture) bool { return f.Kind == urinal && f.Control == tables.Valve })
+	others := k.served(func(_ int, f *LayoutFixture) bool { return f.Kind != urinal && f.Control == tables.Valve })
 	_, settled := k.code.Rule(tankWithoutClosetValves)
 	out := make([]columnChoice, len(k.runs))
 	for i := range k.runs {
@@ -216,17 +216,17 @@ func (k *checker) ladderCurve() {
 	}
 	r := &k.runs[at]
 	list := k.outlets()
-	row := slices.IndexFunc(list, func(i int) bool { return items[i].ladder >= 0 && items[i].Control == Valve })
+	row := slices.IndexFunc(list, func(i int) bool { return items[i].ladder >= 0 && items[i].Control == tables.Valve })
 	ladder := &k.code.ladders[items[list[row]].ladder]
 	flow := r.Flow - r.Continuous - r.Unlisted
 	f := tables.Finding{
 		Rule: "ladder-curve", Place: k.layout.data.Points[at].ID, Verdict: tables.Ask, SettledBy: tables.Book,
-		Value: k.trade.flow(flow), Limit: k.trade.flow(tank.Flow), Citation: ladder.cites[0],
+		Value: k.system.flow(flow), Limit: k.system.flow(tank.Flow), Citation: ladder.cites[0],
 		Reason: k.Text("%s, loaded by the code's ladder (%s) at %s in all: the valve curve makes that %v, which is "+
 			"taken; the tank curve makes it %v%s. "+
 			"The valve curve with the ladder may count the valves twice, and no text seen says which goes with it.",
 			counted(k.choice[at].ladder, "flush valve"), ladder.cites[0].Section(), r.Load.In(k.code.unit),
-			k.trade.flow(flow), k.trade.flow(tank.Flow), k.sizedFor(at, tank.Flow+r.Continuous+r.Unlisted)),
+			k.system.flow(flow), k.system.flow(tank.Flow), k.sizedFor(at, tank.Flow+r.Continuous+r.Unlisted)),
 		Fix: "Look up which table or curve of demand the ladder goes with in the code in force.",
 	}
 	k.Add(f)
@@ -282,13 +282,13 @@ func (k *checker) byTankCurve() *Analysis {
 // the reason says so.
 func (k *checker) curveDecides(f *tables.Finding, passes bool, flow units.Flow, value fmt.Stringer) {
 	if !passes {
-		f.Reason += k.Text(" By the tank column (%v) it would be %v, which fails as well.", k.trade.flow(flow), value)
+		f.Reason += k.Text(" By the tank column (%v) it would be %v, which fails as well.", k.system.flow(flow), value)
 		return
 	}
 	f.Verdict, f.SettledBy = tables.Ask, tables.Book
 	f.Reason += k.Text(" That flow rests on the column of valves, which is open here; by the tank column "+
 		"(%v) it is %v, which passes.",
-		k.trade.flow(flow), value)
+		k.system.flow(flow), value)
 	f.Fix = "Settle which column of demand holds for such lines; until then: " + f.Fix
 }
 
@@ -340,9 +340,9 @@ func (k *checker) mixedClosets() {
 		flow := r.Flow - r.Continuous - r.Unlisted
 		k.Add(tables.Finding{
 			Rule: "mixed-closets", Place: k.layout.data.Points[i].ID, Verdict: tables.Ask, SettledBy: tables.Authority,
-			Value: k.trade.flow(flow), Limit: k.trade.flow(d.Flow),
+			Value: k.system.flow(flow), Limit: k.system.flow(d.Flow),
 			Reason: k.Text("It serves %s. The demand is that of the valve column, chosen pipe by pipe; by the tank "+
-				"column it would be %v%s.", k.choice[i].what, k.trade.flow(d.Flow),
+				"column it would be %v%s.", k.choice[i].what, k.system.flow(d.Flow),
 				k.sizedFor(i, d.Flow+r.Continuous+r.Unlisted)),
 			Fix:      "Ask which column the authority takes for such lines.",
 			Citation: d.Citation,

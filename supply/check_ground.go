@@ -14,11 +14,11 @@ var plastics = map[string]bool{"PEX": true, "CPVC": true, "PVC": true, "HDPE": t
 
 // slab judges joints below a slab.
 func (k *checker) slab() {
-	practice, err := newRules(k.code.pipes.shelf, "materials/supply-slab-rules")
+	practice, err := k.code.pipes.shelf.Rules("materials/supply-slab-rules")
 	if err != nil {
 		practice = nil
 	}
-	flexible, hasFlexible := practice.rule("pex-slab-fittings")
+	flexible, hasFlexible := practice.Rule("pex-slab-fittings")
 	code, hasCode := k.code.Rule("slab-joints")
 	for i := range k.runs {
 		p := &k.layout.data.Points[i]
@@ -38,17 +38,17 @@ func (k *checker) slab() {
 		case joints == 0:
 			f.Reason = k.Text("The %s run below the slab is in one length.", material)
 			if hasCode {
-				f.Citation = code.Citation
+				f.Citation = code.Cite
 			}
 		case material == "PEX" && hasFlexible:
-			f.Verdict, f.Citation = tables.Fail, flexible.Citation
+			f.Verdict, f.Citation = tables.Fail, flexible.Cite
 			f.Reason = "Makers of flexible plastic pipe ask for one length below a slab, with every joint above it " +
 				"or outside."
 			f.Fix = "Run it in one length, with bends in place of fittings; count formed bends as making no joint."
 		default:
 			f.Verdict, f.SettledBy = tables.Ask, tables.Authority
 			if hasCode {
-				f.Citation = code.Citation
+				f.Citation = code.Cite
 			}
 			f.Reason = k.Text("%s in %s below the slab.", counted(joints, "joint"), material)
 			f.Fix = "Ask the authority which joints it allows there; in copper, where any are allowed, they are " +
@@ -82,7 +82,7 @@ func (k *checker) thinCopper() {
 		Rule: "copper-below-slab", Place: k.layout.data.Points[runs[0]].ID, Verdict: tables.Fail,
 		Reason:   k.Text("Type M copper below the slab, where the code asks for type L or heavier: %s.", k.ids(runs)),
 		Fix:      "Lay type L or K below the slab.",
-		Citation: rule.Citation,
+		Citation: rule.Cite,
 	})
 }
 
@@ -171,7 +171,7 @@ func (k *checker) separation() {
 	side, ok1 := k.code.Rule("water-sewer-horizontal")
 	up, ok2 := k.code.Rule("water-sewer-vertical")
 	var clear, above units.Length
-	known := ok1 && ok2 && side.into(&clear) && up.into(&above)
+	known := ok1 && ok2 && side.Into(&clear) && up.Into(&above)
 	var unknown, near []string
 	for _, i := range k.points() {
 		p := &k.layout.data.Points[i]
@@ -188,17 +188,17 @@ func (k *checker) separation() {
 	if len(unknown) > 0 && known {
 		k.Add(tables.Finding{
 			Rule: "water-drain-separation", Place: unknown[0], Verdict: tables.Ask, SettledBy: tables.Designer,
-			Limit: k.trade.length(clear),
+			Limit: k.system.length(clear),
 			Reason: k.Text("%s below the slab: distance to the drains not given: %s.",
 				counted(len(unknown), "water line"), shortList(unknown)),
 			Fix:      "Ask which drains they pass and of what material; state it as beside_drain.",
-			Citation: side.Citation,
+			Citation: side.Cite,
 		})
 	}
 	if len(near) > 0 {
 		k.Add(tables.Finding{
 			Rule: "water-drain-separation", Place: near[0], Verdict: tables.Ask, SettledBy: tables.Authority,
-			Value: k.trade.length(k.layout.data.Points[k.layout.index[near[0]]].Beside.Clear),
+			Value: k.system.length(k.layout.data.Points[k.layout.index[near[0]]].Beside.Clear),
 			Reason: k.Text("%s beside a drain that is not said to be of material approved inside buildings: "+
 				"no distance of %s is known to judge by: %s.", counted(len(near), "water line"), k.code.id,
 				shortList(near)),
@@ -208,14 +208,14 @@ func (k *checker) separation() {
 }
 
 // apart judges one water line beside a drain.
-func (k *checker) apart(p *Point, side, up Rule, clear, above units.Length) {
+func (k *checker) apart(p *Point, side, up tables.Rule, clear, above units.Length) {
 	s, drain := p.Beside, "the drain"
 	if s.Drain != "" {
 		drain = "drain " + s.Drain
 	}
 	f := tables.Finding{
-		Rule: "water-drain-separation", Place: p.ID, Verdict: tables.Pass, Citation: side.Citation,
-		Value: k.trade.length(s.Clear), Limit: k.trade.length(clear), Margin: k.trade.length(s.Clear - clear),
+		Rule: "water-drain-separation", Place: p.ID, Verdict: tables.Pass, Citation: side.Cite,
+		Value: k.system.length(s.Clear), Limit: k.system.length(clear), Margin: k.system.length(s.Clear - clear),
 	}
 	switch {
 	case s.Listed:
@@ -224,19 +224,19 @@ func (k *checker) apart(p *Point, side, up Rule, clear, above units.Length) {
 	case s.Clear >= clear:
 		f.Reason = k.Text("Clear of %s sideways.", drain)
 	case s.Above >= above:
-		f.Citation, f.Reason = up.Citation, k.Text("High enough over %s.", drain)
-		f.Value, f.Limit, f.Margin = k.trade.length(s.Above), k.trade.length(above), k.trade.length(s.Above-above)
+		f.Citation, f.Reason = up.Cite, k.Text("High enough over %s.", drain)
+		f.Value, f.Limit, f.Margin = k.system.length(s.Above), k.system.length(above), k.system.length(s.Above-above)
 	case !s.NotListed:
 		f.Verdict, f.SettledBy = tables.Ask, tables.Designer
 		f.Reason = k.Text("Nearer than %v to %s and less than %v above it. Whether the drain is of material approved "+
 			"inside buildings is not given; from such a one no distance is asked.",
-			k.trade.length(clear), drain, k.trade.length(above))
+			k.system.length(clear), drain, k.system.length(above))
 		f.Fix = "State whether the drain is of material approved inside buildings, as listed of beside_drain; if " +
 			"not, move, raise or sleeve the water line."
 	default:
 		f.Verdict = tables.Fail
 		f.Reason = k.Text("Nearer than %v to %s, of material not approved inside buildings, and less than %v above it.",
-			k.trade.length(clear), drain, k.trade.length(above))
+			k.system.length(clear), drain, k.system.length(above))
 		f.Fix = "Move or raise the water line, sleeve it, or lay the drain of approved material."
 	}
 	k.Add(f)
@@ -275,13 +275,13 @@ func (k *checker) test() {
 		float64(least/units.PoundForcePerSquareInch))
 	f := tables.Finding{
 		Rule: "test-pressure", Place: "test", Verdict: passOrFail(ok),
-		Value: k.trade.pressure(t.Stated.Pressure), Limit: k.trade.pressure(least),
-		Margin:   k.trade.pressure(t.Stated.Pressure - least),
-		Reason:   k.Text("With %s; the greatest working pressure is %v.", t.Stated.Medium, k.trade.pressure(t.Working)),
+		Value: k.system.pressure(t.Stated.Pressure), Limit: k.system.pressure(least),
+		Margin:   k.system.pressure(t.Stated.Pressure - least),
+		Reason:   k.Text("With %s; the greatest working pressure is %v.", t.Stated.Medium, k.system.pressure(t.Working)),
 		Citation: cite,
 	}
 	if !ok {
-		f.Fix = k.Text("Test at %v or more.", k.trade.pressure(least))
+		f.Fix = k.Text("Test at %v or more.", k.system.pressure(least))
 	} else {
 		f.Reason += k.Text(" The code asks for at least %v, and it is %v.", f.Limit, f.Value)
 		f.Margin = nil
@@ -514,14 +514,14 @@ func (k *checker) rated(r *rating, i int, pressure units.Pressure) tables.Findin
 	f := tables.Finding{Rule: "pipe-rating", Place: k.layout.data.Points[i].ID, Verdict: tables.Fail, Citation: cite}
 	switch {
 	case service != Cold && r.coldOnly():
-		f.Value = k.trade.temperature(water)
+		f.Value = k.system.temperature(water)
 		f.Reason = k.Text("%s pipe (%s) is for cold services: it is not listed for hot water in buildings.",
 			pipe.material, pipe.id)
 		f.Fix = "Take pipe listed for hot water: copper, CPVC, PEX, PP-R."
 		return f
 	case roundTo(water.Celsius()) > roundTo(top.Celsius()):
-		f.Value, f.Limit = k.trade.temperature(water), k.trade.temperature(top)
-		f.Margin = k.trade.difference(units.TemperatureDifference(top - water))
+		f.Value, f.Limit = k.system.temperature(water), k.system.temperature(top)
+		f.Margin = k.system.difference(units.TemperatureDifference(top - water))
 		f.Reason = k.Text("%s pipe (%s) is not rated for water as hot as this at any pressure.", pipe.material, pipe.id)
 		f.Fix = "Keep the water cooler, or take copper."
 		return f
@@ -529,9 +529,9 @@ func (k *checker) rated(r *rating, i int, pressure units.Pressure) tables.Findin
 	var limit units.Pressure
 	limit, f.Citation = r.at(water)
 	f.Verdict = passOrFail(inPSI(pressure) <= inPSI(limit))
-	f.Value, f.Limit, f.Margin = k.trade.pressure(pressure), k.trade.pressure(limit), k.trade.pressure(limit-pressure)
+	f.Value, f.Limit, f.Margin = k.system.pressure(pressure), k.system.pressure(limit), k.system.pressure(limit-pressure)
 	f.Reason = k.Text("%s pipe (%s) is rated %v with water of %v; %v stands in it while nothing flows.",
-		pipe.material, pipe.id, f.Limit, k.trade.temperature(water), f.Value)
+		pipe.material, pipe.id, f.Limit, k.system.temperature(water), f.Value)
 	if f.Verdict == tables.Fail {
 		f.Fix = k.Text("Set a pressure regulator before it, at no more than %v, or take pipe rated for more.", f.Limit)
 	}

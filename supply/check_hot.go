@@ -19,13 +19,13 @@ func (k *checker) hotWater() error {
 	}
 	rule, hasRule := k.code.Rule("hot-length-max")
 	var most units.Length
-	hasRule = hasRule && rule.into(&most)
+	hasRule = hasRule && rule.Into(&most)
 	slices.SortStableFunc(waits, func(a, b HotWait) int { return strings.Compare(a.Fixture, b.Fixture) })
 	var asked likeFindings
 	for i := range waits {
 		w := &waits[i]
 		if hasRule {
-			k.hotLength(w, most, rule.Citation)
+			k.hotLength(w, most, rule.Cite)
 		}
 		asked.add(k.energy(w), k.layout.hot[w.at])
 		asked.add(k.wait(w), k.layout.hot[w.at])
@@ -106,7 +106,7 @@ func (k *checker) hotLength(w *HotWait, most units.Length, cite tables.Citation)
 	ok := w.Length <= most
 	out := tables.Finding{
 		Rule: "hot-length", Place: k.layout.data.Fixtures[w.at].ID, Verdict: passOrFail(ok),
-		Value: k.trade.length(w.Length), Limit: k.trade.length(most), Margin: k.trade.length(most - w.Length),
+		Value: k.system.length(w.Length), Limit: k.system.length(most), Margin: k.system.length(most - w.Length),
 		Reason: k.Text("Developed length of pipe from %s.", w.From), Citation: cite,
 	}
 	if !ok {
@@ -139,19 +139,22 @@ func (k *checker) energy(w *HotWait) tables.Finding {
 // energyLength judges a hot line by the energy code's table of lengths, if there is one.
 func (k *checker) energyLength(w *HotWait) (out tables.Finding, judged bool) {
 	f := &k.layout.data.Fixtures[w.at]
-	limit, err := k.code.HotLength(w.Largest, f.Kind == "lavatory" && f.Use == Public)
+	limit, err := k.code.HotLength(w.Largest, f.Kind == "lavatory" && f.Use == tables.Public)
 	if err != nil {
 		return out, false
 	}
 	meets := w.Length <= limit.Length
 	out = tables.Finding{
-		Rule: "hot-length-energy", Place: f.ID, Verdict: passOrFail(meets), Value: k.trade.length(w.Length),
-		Limit: k.trade.length(limit.Length), Margin: k.trade.length(limit.Length - w.Length),
+		Rule: "hot-length-energy", Place: f.ID, Verdict: passOrFail(meets), Value: k.system.length(w.Length),
+		Limit: k.system.length(limit.Length), Margin: k.system.length(limit.Length - w.Length),
 		Reason:   k.Text("The greatest size on the way from %s is %v.", w.From, nominal(w.Largest.String())),
 		Citation: limit.Citation,
 	}
 	if w.Largest == 0 { // no length, which no figure limits
 		out.Reason, out.Citation = k.Text("The line at %s, which is kept hot, serves it.", w.From), tables.Citation{}
+	}
+	if limit.Beyond {
+		out.Reason += " The table ends at a smaller size, whose length is the limit."
 	}
 	if !meets {
 		out.Verdict, out.SettledBy = tables.Ask, tables.Authority
@@ -174,7 +177,7 @@ func (k *checker) wait(w *HotWait) tables.Finding {
 		Rule: "hot-wait", Place: k.layout.data.Fixtures[w.at].ID, Verdict: tables.Pass,
 		Value: tidySeconds(w.Wait),
 		Reason: k.Text("%v to %v for hot water, a wait that is %s: %v in the pipe from %s runs off first, and the first hot "+
-			"water warms the pipe.", tidySeconds(w.Wait), tidySeconds(w.WaitMost), w.Grade, k.trade.volume(w.Volume), w.From),
+			"water warms the pipe.", tidySeconds(w.Wait), tidySeconds(w.WaitMost), w.Grade, k.system.volume(w.Volume), w.From),
 		Citation: w.Citation,
 	}
 	if w.Grade != "acceptable" {
@@ -189,18 +192,18 @@ func (k *checker) wait(w *HotWait) tables.Finding {
 func (k *checker) stagnant(w *HotWait) tables.Finding {
 	rule, ok := k.code.Rule("hot-volume-max")
 	var most units.Volume
-	if !ok || !rule.into(&most) {
+	if !ok || !rule.Into(&most) {
 		return tables.Finding{}
 	}
 	ok = roundTo(float64(w.Volume/units.Litre)) <= roundTo(float64(most/units.Litre))
-	if ok && !rule.Citation.Status().Firm() {
+	if ok && !rule.Cite.Status().Firm() {
 		return tables.Finding{} // it would only ask
 	}
 	f := tables.Finding{
 		Rule: "hot-volume", Place: k.layout.data.Fixtures[w.at].ID, Verdict: passOrFail(ok),
-		Value: k.trade.volume(w.Volume), Limit: k.trade.volume(most), Margin: k.trade.volume(most - w.Volume),
+		Value: k.system.volume(w.Volume), Limit: k.system.volume(most), Margin: k.system.volume(most - w.Volume),
 		Reason:   k.Text("Water in the pipe from %s, which stands and cools between draws.", w.From),
-		Citation: rule.Citation,
+		Citation: rule.Cite,
 	}
 	if !ok {
 		f.Fix = "Circulate the line nearer to the outlet, or lay a smaller or shorter one."
@@ -212,17 +215,17 @@ func (k *checker) stagnant(w *HotWait) tables.Finding {
 func (k *checker) keptWarm(c *Circulation) {
 	rule, ok := k.code.Rule("circulation-min")
 	var least units.Temperature
-	if !ok || !rule.into(&least) {
+	if !ok || !rule.Into(&least) {
 		return
 	}
 	ok = roundTo(c.Returns.Celsius()) >= roundTo(least.Celsius())
 	f := tables.Finding{
 		Rule: "recirculation-temperature", Place: c.ID, Verdict: passOrFail(ok),
-		Value: k.trade.temperature(c.Returns), Limit: k.trade.temperature(least),
-		Margin: k.trade.difference(units.TemperatureDifference(c.Returns - least)),
+		Value: k.system.temperature(c.Returns), Limit: k.system.temperature(least),
+		Margin: k.system.difference(units.TemperatureDifference(c.Returns - least)),
 		Reason: k.Text("What the water comes back with, of the %v at which it leaves %s.",
-			k.trade.temperature(k.layout.data.Water.Hot), c.Heater),
-		Citation: rule.Citation,
+			k.system.temperature(k.layout.data.Water.Hot), c.Heater),
+		Citation: rule.Cite,
 	}
 	if !ok {
 		f.Fix = "Keep up more flow, insulate the loop better, or heat higher; hotter water scalds, and outlets then need " +
@@ -237,13 +240,13 @@ func (k *checker) coolsFar(c *Circulation) error {
 	if _, ok := k.code.Rule("circulation-min"); ok || !c.Stated {
 		return nil
 	}
-	rules, err := newRules(k.code.pipes.shelf, "hot-water/supply-rules")
+	rules, err := k.code.pipes.shelf.Rules("hot-water/supply-rules")
 	if err != nil {
 		return err
 	}
-	r, _ := rules.rule("return-drop")
+	r, _ := rules.Rule("return-drop")
 	var usual units.TemperatureDifference
-	if !r.into(&usual) || roundTo(float64(c.Cools)) <= roundTo(float64(usual)) {
+	if !r.Into(&usual) || roundTo(float64(c.Cools)) <= roundTo(float64(usual)) {
 		return nil
 	}
 	water, err := hydraulics.WaterAt(k.layout.data.Water.Hot)
@@ -253,31 +256,31 @@ func (k *checker) coolsFar(c *Circulation) error {
 	needs := units.Flow(float64(c.Heat) / (float64(usual) * float64(water.Density) * float64(water.SpecificHeat)))
 	k.Add(tables.Finding{
 		Rule: "recirculation-temperature", Place: c.ID, Verdict: tables.Ask, SettledBy: tables.Designer,
-		Value:  k.trade.temperature(c.Returns),
-		Limit:  k.trade.temperature(k.layout.data.Water.Hot - units.Temperature(usual)),
-		Margin: k.trade.difference(usual - c.Cools),
+		Value:  k.system.temperature(c.Returns),
+		Limit:  k.system.temperature(k.layout.data.Water.Hot - units.Temperature(usual)),
+		Margin: k.system.difference(usual - c.Cools),
 		Reason: k.Text("At the %v that the layout states the water comes back to %s so cool, having left it at %v; it is "+
-			"usually let cool by %v.", k.trade.flow(c.Flow), c.Heater, k.trade.temperature(k.layout.data.Water.Hot),
-			k.trade.difference(usual)),
-		Fix:      k.Text("Keep up %v, or insulate the loop better.", k.trade.flow(needs)),
-		Citation: r.Citation,
+			"usually let cool by %v.", k.system.flow(c.Flow), c.Heater, k.system.temperature(k.layout.data.Water.Hot),
+			k.system.difference(usual)),
+		Fix:      k.Text("Keep up %v, or insulate the loop better.", k.system.flow(needs)),
+		Citation: r.Cite,
 	})
 	return nil
 }
 
 // balance asks for the valve that a loop needs beside longer ones of its heater.
 func (k *checker) balance(c *Circulation) {
-	if k.trade.head(c.Throttle) == k.trade.head(0) {
+	if k.system.head(c.Throttle) == k.system.head(0) {
 		return
 	}
 	k.Add(tables.Finding{
 		Rule: "recirculation-balance", Place: c.ID, Verdict: tables.Ask, SettledBy: tables.Designer,
-		Value: k.trade.head(c.Head),
+		Value: k.system.head(c.Head),
 		Reason: k.Text("It circulates %v, %.0f %% of what the pump of %s moves, and it loses %v less than the "+
 			"loop that loses most; without a valve it would take %v.",
-			k.trade.flow(c.Flow), 100*c.Share, c.Heater, k.trade.head(c.Throttle), k.trade.flow(c.Unbalanced)),
-		Fix: k.Text("Ask where its balancing valve stands, set to take %v at %v.", k.trade.head(c.Throttle),
-			k.trade.flow(c.Flow)),
+			k.system.flow(c.Flow), 100*c.Share, c.Heater, k.system.head(c.Throttle), k.system.flow(c.Unbalanced)),
+		Fix: k.Text("Ask where its balancing valve stands, set to take %v at %v.", k.system.head(c.Throttle),
+			k.system.flow(c.Flow)),
 	})
 }
 
@@ -286,23 +289,23 @@ func (k *checker) balance(c *Circulation) {
 func (k *checker) hotVolume(f *LayoutFixture, w *HotWait) (out tables.Finding, judged bool) {
 	id := "hot-volume-other"
 	switch {
-	case f.Kind == "lavatory" && f.Use == Public:
+	case f.Kind == "lavatory" && f.Use == tables.Public:
 		id = "hot-volume-public-lavatory"
 	case w.Recirculated:
 		id = "hot-volume-recirculated"
 	}
-	rule, ok := k.code.hotVolume.rule(id)
+	rule, ok := k.code.hotVolume.Rule(id)
 	var most units.Volume
-	if !ok || !rule.into(&most) {
+	if !ok || !rule.Into(&most) {
 		return out, false
 	}
 	ok = roundTo(float64(w.Volume/units.Litre)) <= roundTo(float64(most/units.Litre))
 	out = tables.Finding{
 		Rule: "hot-volume-energy", Place: f.ID, Verdict: passOrFail(ok),
-		Value: k.trade.volume(w.Volume), Limit: k.trade.volume(most), Margin: k.trade.volume(most - w.Volume),
+		Value: k.system.volume(w.Volume), Limit: k.system.volume(most), Margin: k.system.volume(most - w.Volume),
 		Reason: k.Text("Water in the pipe from %s; the volume is the energy code's other way to comply, for a "+
 			"line too long for its table of lengths.", w.From),
-		Citation: rule.Citation,
+		Citation: rule.Cite,
 	}
 	if !ok {
 		out.Verdict, out.SettledBy, out.Fix = tables.Ask, tables.Authority, energyFix
@@ -319,10 +322,10 @@ func (k *checker) circulation(c *Circulation) {
 	ok := within(c.Fastest, limit.Velocity)
 	f := tables.Finding{
 		Rule: "recirculation-velocity", Place: c.ID, Verdict: passOrFail(ok),
-		Value: k.trade.velocity(c.Fastest), Limit: k.trade.velocity(limit.Velocity),
-		Margin: k.trade.velocity(limit.Velocity - c.Fastest),
-		Reason: k.Text("It circulates %v, fastest at %s; the water comes back at %v.", k.trade.flow(c.Flow), c.At,
-			k.trade.temperature(c.Returns)),
+		Value: k.system.velocity(c.Fastest), Limit: k.system.velocity(limit.Velocity),
+		Margin: k.system.velocity(limit.Velocity - c.Fastest),
+		Reason: k.Text("It circulates %v, fastest at %s; the water comes back at %v.", k.system.flow(c.Flow), c.At,
+			k.system.temperature(c.Returns)),
 		Citation: limit.Citation,
 	}
 	if !ok {
@@ -350,7 +353,7 @@ func (k *checker) expansions() {
 				"regulator.",
 		}
 		if r, ok := k.code.Rule("expansion-control"); ok {
-			f.Citation = r.Citation
+			f.Citation = r.Cite
 		}
 		k.expansionTank(&f, heater, closed)
 		k.Add(f)
@@ -381,16 +384,16 @@ func (k *checker) expansionTank(f *tables.Finding, heater, closed int32) {
 		f.Fix = "State the volume of the heater."
 		return
 	case err != nil:
-		f.Reason += k.Text(" Of its %v %v have to go somewhere, and no tank is sized: %v.", k.trade.volume(volume),
-			k.trade.volume(grows), err)
+		f.Reason += k.Text(" Of its %v %v have to go somewhere, and no tank is sized: %v.", k.system.volume(volume),
+			k.system.volume(grows), err)
 		return
 	}
-	f.Limit = k.trade.volume(need)
+	f.Limit = k.system.volume(need)
 	sum := k.Text(" %v heated from %v to %v grow by %v: from %v at rest to no more than %v that takes a tank of %v, "+
 		"charged to the pressure at rest.",
-		k.trade.volume(volume), k.trade.temperature(l.data.Water.Cold), k.trade.temperature(l.data.Water.Hot),
-		k.trade.volume(grows), k.trade.pressure(k.runs[heater].Static), k.trade.pressure(highest.pressure),
-		k.trade.volume(need))
+		k.system.volume(volume), k.system.temperature(l.data.Water.Cold), k.system.temperature(l.data.Water.Hot),
+		k.system.volume(grows), k.system.pressure(k.runs[heater].Static), k.system.pressure(highest.pressure),
+		k.system.volume(need))
 	f.Reason += sum
 	if tank < 0 {
 		return
@@ -403,10 +406,10 @@ func (k *checker) expansionTank(f *tables.Finding, heater, closed int32) {
 	}
 	ok := roundTo(float64(have/units.Litre)) >= roundTo(float64(need/units.Litre))
 	f.Verdict, f.SettledBy, f.Fix, f.Citation = passOrFail(ok), 0, "", highest.cite
-	f.Value, f.Margin = k.trade.volume(have), k.trade.volume(have-need)
+	f.Value, f.Margin = k.system.volume(have), k.system.volume(have-need)
 	f.Reason = k.Text("The tank at %s stands behind what shuts the way back.", l.data.Points[tank].ID) + sum
 	if !ok {
-		f.Fix = k.Text("Set a tank of %v or more, charged to %v.", f.Limit, k.trade.pressure(k.runs[heater].Static))
+		f.Fix = k.Text("Set a tank of %v or more, charged to %v.", f.Limit, k.system.pressure(k.runs[heater].Static))
 	}
 }
 
@@ -424,14 +427,14 @@ func (k *checker) tankFor(heater int32, volume units.Volume) (need, grows units.
 		return 0, 0, most, err
 	}
 	r, ok := k.code.Rule("static-pressure-max")
-	if !ok || !r.into(&most.pressure) {
+	if !ok || !r.Into(&most.pressure) {
 		return 0, grows, most, fmt.Errorf("%w: no greatest pressure at rest of %s", tables.ErrNotOnShelf, k.code.id)
 	}
-	most.cite = r.Citation
+	most.cite = r.Cite
 	fill := k.runs[heater].Static
 	if fill >= most.pressure {
 		return 0, grows, most, fmt.Errorf("the pressure at rest is no lower than the %v allowed",
-			k.trade.pressure(most.pressure))
+			k.system.pressure(most.pressure))
 	}
 	need, err = heat.ExpansionTank(grows, fill, most.pressure, seaLevel)
 	return need, grows, most, err
@@ -444,13 +447,13 @@ const seaLevel = 101_325 * units.Pascal
 // bathtubs are one question, for hot water scalds at once there.
 var hotLimits = []struct {
 	kind         string
-	use          Use // not stated: any
+	use          tables.Use // not stated: any
 	limit, check string
 }{
-	{"shower", UseNotStated, "shower-valve-max", "scald"},
-	{"bathtub", UseNotStated, "bathtub-max", "scald"},
-	{"bidet", UseNotStated, "bidet-max", "tempered-water"},
-	{"lavatory", Public, "public-lavatory-max", "tempered-water"},
+	{"shower", tables.UseNotStated, "shower-valve-max", "scald"},
+	{"bathtub", tables.UseNotStated, "bathtub-max", "scald"},
+	{"bidet", tables.UseNotStated, "bidet-max", "tempered-water"},
+	{"lavatory", tables.Public, "public-lavatory-max", "tempered-water"},
 }
 
 // scalds asks about outlets to which water hotter than the code's limit comes.
@@ -458,7 +461,7 @@ func (k *checker) scalds() {
 	for _, x := range hotLimits {
 		limit, lacks := k.hotLimit(x.limit)
 		var most units.Temperature
-		if !limit.into(&most) {
+		if !limit.Into(&most) {
 			continue // not judged under this code, which the report says by name
 		}
 		var hot []string
@@ -466,7 +469,7 @@ func (k *checker) scalds() {
 		held := ""
 		for _, i := range k.outlets() {
 			f := &k.layout.data.Fixtures[i]
-			if f.Kind != x.kind || x.use != UseNotStated && f.Use != x.use || k.layout.hot[i] < 0 {
+			if f.Kind != x.kind || x.use != tables.UseNotStated && f.Use != x.use || k.layout.hot[i] < 0 {
 				continue
 			}
 			t, valve := k.hotAt(k.layout.hot[i])
@@ -474,16 +477,16 @@ func (k *checker) scalds() {
 			case roundTo(t.Fahrenheit()) > roundTo(most.Fahrenheit()):
 				water = max(water, t)
 				hot = append(hot, f.ID)
-			case valve != "" && held == "" && limit.Citation.Status().Firm(): // else it would only ask
+			case valve != "" && held == "" && limit.Cite.Status().Firm(): // else it would only ask
 				held = valve
 				k.Add(tables.Finding{Rule: x.check, Place: f.ID, Side: x.kind, Verdict: tables.Pass,
-					Value: k.trade.temperature(t), Limit: k.trade.temperature(most),
+					Value: k.system.temperature(t), Limit: k.system.temperature(most),
 					Reason:   k.Text("The mixing valve at %s holds it.", valve),
-					Citation: limit.Citation})
+					Citation: limit.Cite})
 			}
 		}
 		k.tooHot(tables.Finding{Rule: x.check, Verdict: tables.Ask, SettledBy: tables.Designer,
-			Value: k.trade.temperature(water), Limit: k.trade.temperature(most), Citation: limit.Citation,
+			Value: k.system.temperature(water), Limit: k.system.temperature(most), Citation: limit.Cite,
 		}, x.kind, hot, lacks)
 	}
 }
@@ -512,11 +515,11 @@ func (k *checker) tooHot(f tables.Finding, kind string, hot []string, lacks stri
 // hotLimit is a code's limit of the temperature at an outlet. Hot water scalds under any
 // code: at showers and bathtubs one that the shelf has no limit of asks by another's, and
 // lacks says so.
-func (k *checker) hotLimit(id string) (limit Rule, lacks string) {
+func (k *checker) hotLimit(id string) (limit tables.Rule, lacks string) {
 	limit, ok := k.code.Rule(id)
-	if other, err := newRules(k.code.pipes.shelf, "ipc-2021/supply-rules"); !ok && err == nil &&
+	if other, err := k.code.pipes.shelf.Rules("ipc-2021/supply-rules"); !ok && err == nil &&
 		(id == "shower-valve-max" || id == "bathtub-max") {
-		limit, _ = other.rule(id)
+		limit, _ = other.Rule(id)
 		lacks = " No limit of the code in hand is known; this is that of IPC 2021."
 	}
 	return limit, lacks

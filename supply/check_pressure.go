@@ -20,8 +20,8 @@ func (k *checker) fixturePressures() {
 		f := &k.layout.data.Fixtures[i]
 		out := tables.Finding{
 			Rule: "fixture-pressure", Place: f.ID, Verdict: passOrFail(have >= most),
-			Value: k.trade.pressure(x.Available), Limit: k.trade.pressure(x.Most),
-			Margin: k.trade.pressure(x.Available - x.Most),
+			Value: k.system.pressure(x.Available), Limit: k.system.pressure(x.Most),
+			Margin: k.system.pressure(x.Available - x.Most),
 			Reason: k.Text("Flowing pressure at %s, every run on the way at its own demand.",
 				k.layout.data.Points[x.at].ID),
 			Citation: x.Required.Citation,
@@ -48,7 +48,7 @@ func (k *checker) fixturePressures() {
 		case out.Verdict == tables.Fail && have >= least:
 			out.Verdict, out.SettledBy = tables.Ask, tables.Designer
 			out.Reason += k.Text(" The code asks %v of some kinds of this fixture and %v of others, and the layout "+
-				"does not say which it is.", k.trade.pressure(x.Least), k.trade.pressure(x.Most))
+				"does not say which it is.", k.system.pressure(x.Least), k.system.pressure(x.Most))
 			out.Fix = "State the style of the fixture, or the pressure its maker asks."
 		case out.Verdict == tables.Fail:
 			why, remedy := k.pressureRemedy(x)
@@ -56,7 +56,7 @@ func (k *checker) fixturePressures() {
 			if k.tank != nil && k.tank.fixtures[i].Available > x.Available {
 				t := &k.tank.fixtures[i]
 				k.curveDecides(&out, inPSI(t.Available) >= most, k.tank.runs[x.at].Flow,
-					k.trade.pressure(t.Available))
+					k.system.pressure(t.Available))
 			}
 		}
 		k.Add(out)
@@ -70,13 +70,13 @@ func (k *checker) fixturePressures() {
 func (k *checker) allowsFriction(f *tables.Finding, x *FixtureResult) bool {
 	r, ok := k.code.Rule("friction-allowance")
 	var friction units.Pressure
-	if !ok || !r.into(&friction) || inPSI(x.Available-friction) < inPSI(x.Most) {
+	if !ok || !r.Into(&friction) || inPSI(x.Available-friction) < inPSI(x.Most) {
 		return false
 	}
 	left := x.Available - friction
-	f.Verdict, f.Value, f.Margin = tables.Pass, k.trade.pressure(left), k.trade.pressure(left-x.Most)
+	f.Verdict, f.Value, f.Margin = tables.Pass, k.system.pressure(left), k.system.pressure(left-x.Most)
 	f.Reason = k.Text("%v is left at %s after height and fixed losses; the method takes pipe and fittings to cost up to "+
-		"%v of it.", k.trade.pressure(x.Available), k.layout.data.Points[x.at].ID, k.trade.pressure(friction))
+		"%v of it.", k.system.pressure(x.Available), k.layout.data.Points[x.at].ID, k.system.pressure(friction))
 	return true
 }
 
@@ -108,10 +108,10 @@ func (k *checker) flushValves() {
 			lowest = margin
 			out = tables.Finding{
 				Rule: "fixture-pressure", Place: x.Fixture, Verdict: tables.Ask, SettledBy: tables.Designer,
-				Value: k.trade.pressure(x.Available), Limit: k.trade.pressure(usual.Pressure),
-				Margin: k.trade.pressure(margin), Citation: usual.Citation,
+				Value: k.system.pressure(x.Available), Limit: k.system.pressure(usual.Pressure),
+				Margin: k.system.pressure(margin), Citation: usual.Citation,
 				Reason: k.Text("A flush valve needs what its maker says, often more than this code asks of an outlet; "+
-					"%s asks %v of one.", usual.Citation.Source(), k.trade.pressure(usual.Pressure)),
+					"%s asks %v of one.", usual.Citation.Source(), k.system.pressure(usual.Pressure)),
 				Fix: "State the pressure that its maker asks (pressure).",
 			}
 		}
@@ -173,13 +173,13 @@ func (k *checker) mostStatic(rule string, judged func(f *LayoutFixture) bool) {
 				worst, at = x.Static, i
 			}
 		}
-		if at >= 0 && r.into(&limit) {
+		if at >= 0 && r.Into(&limit) {
 			over := roundTo(float64(worst/units.PoundForcePerSquareInch)) > roundTo(
 				float64(limit/units.PoundForcePerSquareInch))
 			f := tables.Finding{
 				Rule: "static-pressure", Place: k.layout.data.Fixtures[at].ID, Verdict: passOrFail(!over),
-				Value: k.trade.pressure(worst), Limit: k.trade.pressure(limit), Margin: k.trade.pressure(limit - worst),
-				Reason: "The greatest pressure at a fixture while nothing flows.", Citation: r.Citation,
+				Value: k.system.pressure(worst), Limit: k.system.pressure(limit), Margin: k.system.pressure(limit - worst),
+				Reason: "The greatest pressure at a fixture while nothing flows.", Citation: r.Cite,
 			}
 			if !over && k.layout.data.Source.Static == 0 && !k.regulated() {
 				f.Verdict, f.SettledBy = tables.Ask, tables.Designer
@@ -197,7 +197,7 @@ func (k *checker) mostStatic(rule string, judged func(f *LayoutFixture) bool) {
 				f.Fix = "Set a pressure regulator with a strainer after the meter, and look to thermal expansion " +
 					"behind it."
 				if d, id := k.regulatorOn(k.fixtures[at].at); d != nil && d.Set > worst-limit {
-					f.Fix = k.Text("Set the regulator at %s to %v or less.", id, k.trade.pressure(d.Set-(worst-limit)))
+					f.Fix = k.Text("Set the regulator at %s to %v or less.", id, k.system.pressure(d.Set-(worst-limit)))
 				}
 			}
 			k.Add(f)
@@ -211,15 +211,15 @@ func (k *checker) staticPressures() {
 	k.mostStatic("static-pressure-garden", func(f *LayoutFixture) bool { return f.Kind == gardenTap })
 	if r, ok := k.code.Rule("static-pressure-min"); ok {
 		var limit units.Pressure
-		if r.into(&limit) {
+		if r.Into(&limit) {
 			// A static pressure that is stated is no less than the flowing.
 			static := max(k.layout.data.Source.Static, k.layout.data.Source.Pressure)
 			ok := static >= limit
 			f := tables.Finding{
 				Rule: "static-pressure-least", Place: k.layout.data.Source.ID, Verdict: passOrFail(ok),
-				Value: k.trade.pressure(static), Limit: k.trade.pressure(limit),
-				Margin: k.trade.pressure(static - limit),
-				Reason: "Pressure at the entrance of the service.", Citation: r.Citation,
+				Value: k.system.pressure(static), Limit: k.system.pressure(limit),
+				Margin: k.system.pressure(static - limit),
+				Reason: "Pressure at the entrance of the service.", Citation: r.Cite,
 			}
 			if !ok {
 				f.Fix = "A booster pump, or another source."
@@ -249,21 +249,21 @@ func (k *checker) devicesAtFlow() {
 		if most := r.DeviceLoss.Beyond; most > 0 {
 			f := tables.Finding{
 				Rule: "device-flow", Place: id, Verdict: tables.Fail,
-				Value: k.trade.flow(r.Flow), Limit: k.trade.flow(most), Margin: k.trade.flow(most - r.Flow),
+				Value: k.system.flow(r.Flow), Limit: k.system.flow(most), Margin: k.system.flow(most - r.Flow),
 				Reason: k.Text("The figures of the %s end at less than the demand; its loss was carried on by the "+
 					"square of the flow.", d.Kind),
 				Fix: "Take a greater one.", Citation: r.DeviceLoss.Citation,
 			}
 			if k.tank != nil && k.tank.runs[i].Flow < r.Flow {
 				t := &k.tank.runs[i]
-				k.curveDecides(&f, t.DeviceLoss.Beyond == 0, t.Flow, k.trade.flow(t.Flow))
+				k.curveDecides(&f, t.DeviceLoss.Beyond == 0, t.Flow, k.system.flow(t.Flow))
 			}
 			k.Add(f)
 		} else if d.Kind == "meter" && !r.DeviceLoss.Citation.IsZero() {
 			k.Add(tables.Finding{
 				Rule: "device-flow", Place: id, Verdict: tables.Pass,
-				Value:    k.trade.flow(r.Flow),
-				Reason:   k.Text("The meter's figures cover the demand; it costs %v.", k.trade.pressure(r.Device)),
+				Value:    k.system.flow(r.Flow),
+				Reason:   k.Text("The meter's figures cover the demand; it costs %v.", k.system.pressure(r.Device)),
 				Citation: r.DeviceLoss.Citation,
 			})
 		}
@@ -297,14 +297,14 @@ func (k *checker) typicalLoss(device int, c tables.Citation) {
 	}
 	if !matters {
 		k.Assume("device-loss", id, k.Text("the %s loses %v, the upper end of what designers allow", what,
-			k.trade.pressure(r.Device)), "device.loss, or device.curve")
+			k.system.pressure(r.Device)), "device.loss, or device.curve")
 		return
 	}
 	k.Add(tables.Finding{
 		Rule: "device-loss", Place: id, Verdict: tables.Ask, SettledBy: tables.Designer,
-		Value: k.trade.pressure(r.Device),
+		Value: k.system.pressure(r.Device),
 		Reason: k.Text("No loss of the %s is given: %v is taken, the upper end of what designers allow.", what,
-			k.trade.pressure(r.Device)),
+			k.system.pressure(r.Device)),
 		Fix: "Put the maker's loss or curve in the layout.", Citation: c,
 	})
 }
@@ -370,8 +370,8 @@ func (k *checker) lossMethod() {
 		}
 	}
 	if widest >= 0 {
-		one := k.Text("%v", k.trade.pressure(k.fixtures[widest].Available))
-		if two := k.Text("%v", k.trade.pressure(other.fixtures[widest].Available)); one == two {
+		one := k.Text("%v", k.system.pressure(k.fixtures[widest].Available))
+		if two := k.Text("%v", k.system.pressure(other.fixtures[widest].Available)); one == two {
 			text += " By Darcy-Weisbach every fixture has the same to the last digit printed"
 		} else {
 			text += k.Text(" By Darcy-Weisbach %s has %s in place of %s, the widest difference",
@@ -432,11 +432,11 @@ func (k *checker) pressureRemedy(x *FixtureResult) (why, remedy string) {
 			}
 		}
 		return "", k.Text("The greatest loss on the way is %s at %s, %v. ", most.What, most.Point,
-			k.trade.pressure(most.Loss)) + k.largerPipes(x)
+			k.system.pressure(most.Loss)) + k.largerPipes(x)
 	}
 	why = k.Text(" Height and devices leave %v before any friction, %v too little, and no larger pipe brings that.",
-		k.trade.pressure(b.left), k.trade.pressure(lack))
-	all := k.trade.pressure(x.Most - x.Available)
+		k.system.pressure(b.left), k.system.pressure(lack))
+	all := k.system.pressure(x.Most - x.Available)
 	remedy = k.Text("It takes %v more at the street, in these sizes, or a booster pump that adds it.", all)
 	if b.regulator != "" {
 		remedy = k.Text("Set the regulator at %s %v higher, in these sizes, if the pressure before it allows, or "+
@@ -449,7 +449,7 @@ func (k *checker) pressureRemedy(x *FixtureResult) (why, remedy string) {
 			part = k.Text("by %v would do", all)
 		}
 		remedy += k.Text(" The %s at %s takes %v; one that takes less %s.", preventer(d.Kind),
-			k.layout.data.Points[b.dearest].ID, k.trade.pressure(cost), part)
+			k.layout.data.Points[b.dearest].ID, k.system.pressure(cost), part)
 	}
 	return why, remedy
 }
@@ -462,7 +462,7 @@ const mostTrials = 50
 // follow, until the fixture is served.
 func (k *checker) largerPipes(x *FixtureResult) string {
 	none := k.Text("No larger pipe on the way brings it: %v more at the street would, in these sizes, or a booster "+
-		"pump that adds it.", k.trade.pressure(x.Most-x.Available))
+		"pump that adds it.", k.system.pressure(x.Most-x.Available))
 	if k.trials++; k.trials > mostTrials {
 		return "Enlarge the runs on the way, or bring up the pressure."
 	}
@@ -505,7 +505,7 @@ func (k *checker) largerPipes(x *FixtureResult) string {
 			grown = append(grown, k.Text("%v at %s", h.families[i].name(s), k.layout.data.Points[i].ID))
 		}
 	}
-	return k.Text("Lay %s: then it has %v.", shortList(grown), k.trade.pressure(left))
+	return k.Text("Lay %s: then it has %v.", shortList(grown), k.system.pressure(left))
 }
 
 // growBest gives its next size to the run on a way that gains most by it, and to those that
@@ -550,10 +550,10 @@ func (k *checker) drawnNeeds() {
 			ok := inPSI(r.Out) >= inPSI(p.Needs)
 			f := tables.Finding{
 				Rule: "fixture-pressure", Place: p.ID, Verdict: passOrFail(ok),
-				Value: k.trade.pressure(r.Out), Limit: k.trade.pressure(p.Needs),
-				Margin: k.trade.pressure(r.Out - p.Needs),
+				Value: k.system.pressure(r.Out), Limit: k.system.pressure(p.Needs),
+				Margin: k.system.pressure(r.Out - p.Needs),
 				Reason: k.Text("Flowing pressure for the %v drawn here without end, as the layout states it.",
-					k.trade.flow(p.Continuous)),
+					k.system.flow(p.Continuous)),
 			}
 			switch {
 			case !ok:
@@ -567,7 +567,7 @@ func (k *checker) drawnNeeds() {
 		if in := r.Out + r.Reduced; p.Device.booster() && in < 0 {
 			k.Add(tables.Finding{
 				Rule: "booster-feed", Place: p.ID, Verdict: tables.Fail,
-				Value: k.trade.pressure(in), Limit: k.trade.pressure(0), Margin: k.trade.pressure(in),
+				Value: k.system.pressure(in), Limit: k.system.pressure(0), Margin: k.system.pressure(in),
 				Reason: "The pressure before the pump while the building draws: it would suck, and no water comes.",
 				Fix:    "Enlarge the line to it, set it lower or nearer to the street, or feed it from a break tank.",
 			})
@@ -630,7 +630,7 @@ func (k *checker) regulators() {
 // fallOff says that a regulator was taken to be perfect, and asks where others fall short.
 func (k *checker) fallOff(i int32, short []string, fall DeviceCost) {
 	p := &k.layout.data.Points[i]
-	set := k.trade.pressure(p.Device.Set)
+	set := k.system.pressure(p.Device.Set)
 	if len(short) == 0 {
 		k.Assume("regulator-fall-off", p.ID, k.Text("the regulator holds %v at any flow", set),
 			"device.fall_off, or device.holds")
@@ -638,9 +638,9 @@ func (k *checker) fallOff(i int32, short []string, fall DeviceCost) {
 	}
 	k.Add(tables.Finding{
 		Rule: "regulator-fall-off", Place: p.ID, Verdict: tables.Ask, SettledBy: tables.Designer,
-		Limit: k.trade.pressure(fall.Loss), Citation: fall.Citation,
+		Limit: k.system.pressure(fall.Loss), Citation: fall.Citation,
 		Reason: k.Text("No fall-off is given: the regulator is taken to hold %v at any flow. Regulators fall off by up "+
-			"to %v under flow, which would leave too little at %s.", set, k.trade.pressure(fall.Loss), shortList(short)),
+			"to %v under flow, which would leave too little at %s.", set, k.system.pressure(fall.Loss), shortList(short)),
 		Fix: "State its fall-off at the demand (fall_off), or its maker's chart of pressure by flow (holds).",
 	})
 }

@@ -46,9 +46,9 @@ func (k *checker) velocities() {
 		ok = within(velocity, limit.Velocity)
 		f := tables.Finding{
 			Rule: "water-velocity", Place: k.layout.data.Points[i].ID, Verdict: passOrFail(ok),
-			Value: k.trade.velocity(velocity), Limit: k.trade.velocity(limit.Velocity),
-			Margin:   k.trade.velocity(limit.Velocity - velocity),
-			Reason:   k.Text("%v in %v %s, %v line.", k.trade.flow(flow), r.name(), r.family.id, k.layout.service[i]),
+			Value: k.system.velocity(velocity), Limit: k.system.velocity(limit.Velocity),
+			Margin:   k.system.velocity(limit.Velocity - velocity),
+			Reason:   k.Text("%v in %v %s, %v line.", k.system.flow(flow), r.name(), r.family.id, k.layout.service[i]),
 			Citation: limit.Citation,
 		}
 		if !ok {
@@ -58,9 +58,9 @@ func (k *checker) velocities() {
 			}
 			if k.tank != nil && k.tank.runs[i].Flow < r.Flow {
 				t := &k.tank.runs[i]
-				k.curveDecides(&f, within(t.Velocity, limit.Velocity), t.Flow, k.trade.velocity(t.Velocity))
+				k.curveDecides(&f, within(t.Velocity, limit.Velocity), t.Flow, k.system.velocity(t.Velocity))
 				if f.Verdict == tables.Fail {
-					f.Fix += k.Text(" The tank column makes it %v%s.", k.trade.flow(t.Flow), k.sizedFor(i, t.Flow))
+					f.Fix += k.Text(" The tank column makes it %v%s.", k.system.flow(t.Flow), k.sizedFor(i, t.Flow))
 				}
 			}
 		}
@@ -113,7 +113,7 @@ func (k *checker) ringDecides(f *tables.Finding, ring *Ring, i int, limit units.
 	}
 	f.Verdict, f.SettledBy = tables.Ask, tables.Owner
 	f.Reason += k.Text(" That is with the links of the ring shut, as for a repair; with them open it carries %v at %v, "+
-		"which passes.", k.trade.flow(open), k.trade.velocity(v))
+		"which passes.", k.system.flow(open), k.system.velocity(v))
 	f.Fix = "Ask whether the ring must bear its whole demand with a side shut; if so: " + f.Fix
 }
 
@@ -134,9 +134,9 @@ func (k *checker) linkVelocities(lim *limits, ring *Ring) {
 		flow := max(x.Flow, -x.Flow)
 		f := tables.Finding{
 			Rule: "water-velocity", Place: x.ID, Verdict: passOrFail(within(x.Velocity, limit.Velocity)),
-			Value: k.trade.velocity(x.Velocity), Limit: k.trade.velocity(limit.Velocity),
-			Margin:   k.trade.velocity(limit.Velocity - x.Velocity),
-			Reason:   k.Text("%v in the open link, %v %s.", k.trade.flow(flow), k.trade.size(link.Size), family.id),
+			Value: k.system.velocity(x.Velocity), Limit: k.system.velocity(limit.Velocity),
+			Margin:   k.system.velocity(limit.Velocity - x.Velocity),
+			Reason:   k.Text("%v in the open link, %v %s.", k.system.flow(flow), k.system.size(link.Size), family.id),
 			Citation: limit.Citation,
 		}
 		if f.Verdict == tables.Fail {
@@ -172,7 +172,7 @@ func (k *checker) unitPipes() error {
 		}
 		f := tables.Finding{
 			Rule: "pipe-by-units", Place: k.layout.data.Points[i].ID, Verdict: passOrFail(r.Bore >= pipe.Bore),
-			Value: k.trade.size(r.Bore), Limit: k.trade.size(pipe.Bore), Margin: k.trade.size(r.Bore - pipe.Bore),
+			Value: k.system.size(r.Bore), Limit: k.system.size(pipe.Bore), Margin: k.system.size(r.Bore - pipe.Bore),
 			Reason: k.Text("%s on the %v line, at most %s from one outlet: the code's pipe is %s, which carries %s; "+
 				"%v %s is laid.",
 				r.Load.In(k.code.unit), k.layout.service[i], flows[i].single.In(k.code.unit), pipe.Pipe,
@@ -182,7 +182,7 @@ func (k *checker) unitPipes() error {
 		if f.Verdict == tables.Pass && r.Continuous > 0 {
 			f.Verdict, f.SettledBy = tables.Ask, tables.Authority
 			f.Reason += k.Text(" %v flows here without end, which the table does not count.",
-				k.trade.flow(r.Continuous))
+				k.system.flow(r.Continuous))
 			f.Fix = "Ask how the authority adds a flow without end to loading units; the next size leaves room for it."
 		}
 		if f.Verdict == tables.Fail {
@@ -241,7 +241,7 @@ func (k *checker) largerPipe(family *PipeFamily, size units.Length, flow units.F
 		if at := k.layout.stockOf(family.id); at >= 0 && !slices.Contains(k.layout.data.Stock[at].Sizes, s.Size) {
 			stocked = ", which is not in stock"
 		}
-		return k.Text("Take %v: %v%s.", all.name(&s), k.trade.velocity(v), stocked)
+		return k.Text("Take %v: %v%s.", all.name(&s), k.system.velocity(v), stocked)
 	}
 	return k.Text("No %s is large enough: take another pipe, or part the line.", family.id)
 }
@@ -273,21 +273,21 @@ func (k *checker) supplySizes() {
 
 // ofHomeRun returns the sizes that a home run smaller than the fixture's supply is held to,
 // and says why.
-func (k *checker) ofHomeRun(home *homeRuns, run homeRun, f Fixture, list []MinSize) ([]MinSize, string) {
+func (k *checker) ofHomeRun(home *homeRuns, run homeRun, f tables.Fixture, list []MinSize) ([]MinSize, string) {
 	sizes := home.sizes(f, list)
 	switch {
 	case greatestOf(sizes).Size == greatestOf(list).Size:
 		return list, ""
 	case run.length > home.most:
 		return list, k.Text(" A home run may be a size smaller up to %v from its manifold; this one is %v long.",
-			k.trade.length(home.most), k.trade.length(run.length))
+			k.system.length(home.most), k.system.length(run.length))
 	case !run.allowed:
 		return list, k.Text(" A home run may be a size smaller where the meter has %v; it has %v.",
-			k.trade.pressure(home.least), k.trade.pressure(run.pressure))
+			k.system.pressure(home.least), k.system.pressure(run.pressure))
 	}
 	return sizes, k.Text(" A home run of no more than %v from its manifold (%v from %s) may be a size smaller where the "+
-		"meter has %v (%v).", k.trade.length(home.most), k.trade.length(run.length), run.manifold,
-		k.trade.pressure(home.least), k.trade.pressure(run.pressure))
+		"meter has %v (%v).", k.system.length(home.most), k.system.length(run.length), run.manifold,
+		k.system.pressure(home.least), k.system.pressure(run.pressure))
 }
 
 // greatestOf returns the row of the greatest size.
@@ -319,9 +319,9 @@ func (k *checker) supplySize(fix int, port int32, list []MinSize, more string) {
 // by its outside diameter is judged by its bore.
 func (k *checker) atLeast(f *tables.Finding, r *RunResult, least units.Length) {
 	f.Verdict = passOrFail(k.code.reaches(r.bore, least))
-	f.Value, f.Limit, f.Margin = k.trade.size(r.Size), k.trade.size(least), k.trade.size(r.Size-least)
+	f.Value, f.Limit, f.Margin = k.system.size(r.Size), k.system.size(least), k.system.size(r.Size-least)
 	if bore, ok := k.code.pipes.inch()[least]; ok && r.bore.Size == r.bore.Outside {
-		f.Value, f.Limit, f.Margin = k.trade.bore(r.Bore), k.trade.bore(bore), k.trade.bore(r.Bore-bore)
+		f.Value, f.Limit, f.Margin = k.system.bore(r.Bore), k.system.bore(bore), k.system.bore(r.Bore-bore)
 		f.Reason += k.Text(" The code asks for %v pipe, which is sold with a bore of %v or more; %v %s has %v.",
 			nominal(least.String()), f.Limit, r.name(), r.family.id, f.Value)
 	}
@@ -343,7 +343,7 @@ func (k *checker) reaching(r *RunResult, least units.Length) string {
 func (k *checker) serviceSize() {
 	r, ok := k.code.Rule("service-size-min")
 	var least units.Length
-	if !ok || !r.into(&least) {
+	if !ok || !r.Into(&least) {
 		return
 	}
 	for i := range k.runs {
@@ -352,7 +352,7 @@ func (k *checker) serviceSize() {
 		}
 		run := &k.runs[i]
 		f := tables.Finding{Rule: "service-size", Place: k.layout.data.Points[i].ID, Reason: "The run from the source.",
-			Citation: r.Citation}
+			Citation: r.Cite}
 		if k.atLeast(&f, run, least); f.Verdict == tables.Fail {
 			f.Fix = k.Text("Lay %v.", k.reaching(run, least))
 		}
@@ -400,13 +400,13 @@ func (k *checker) manifolds() {
 			switch {
 			case ok && least == 0:
 				k.Ask("manifold-size", id, tables.Designer, k.Text("%v through a manifold are more than the greatest of the "+
-					"code's table carries.", k.trade.flow(r.Flow)), "Part the manifold in two.", cite)
+					"code's table carries.", k.system.flow(r.Flow)), "Part the manifold in two.", cite)
 			case ok && r.Bore < least:
 				k.Add(tables.Finding{
 					Rule: "manifold-size", Place: id, Verdict: tables.Fail,
-					Value: k.trade.bore(r.Bore), Limit: k.trade.bore(least), Margin: k.trade.bore(r.Bore - least),
-					Reason:   k.Text("%v through a manifold fed by %v %s.", k.trade.flow(r.Flow), r.name(), r.family.id),
-					Fix:      k.Text("Take a manifold, and lay a line to it, with a bore of %v or more.", k.trade.bore(least)),
+					Value: k.system.bore(r.Bore), Limit: k.system.bore(least), Margin: k.system.bore(r.Bore - least),
+					Reason:   k.Text("%v through a manifold fed by %v %s.", k.system.flow(r.Flow), r.name(), r.family.id),
+					Fix:      k.Text("Take a manifold, and lay a line to it, with a bore of %v or more.", k.system.bore(least)),
 					Citation: cite,
 				})
 			}

@@ -34,7 +34,7 @@ func TestSurges(t *testing.T) {
 	if err != nil {
 		t.Fatal(err)
 	}
-	flow, err := s.code.Outlet(Fixture{Kind: "water-closet", Count: 1, Control: Valve, Style: "siphonic"})
+	flow, err := s.code.Outlet(tables.Fixture{Kind: "water-closet", Count: 1, Control: tables.Valve, Style: "siphonic"})
 	if err != nil {
 		t.Fatal(err)
 	}
@@ -63,7 +63,7 @@ func TestSurges(t *testing.T) {
 	// length has no critical time; of equal waves the first is named, and others only
 	// where there are some.
 	d := room("", "clothes-washer", "lavatory")
-	d.Fixtures[0].Use, d.Fixtures[1].Use = Private, Private
+	d.Fixtures[0].Use, d.Fixtures[1].Use = tables.Private, tables.Private
 	d.Points = append(d.Points, Point{ID: "B", From: "A", Size: 22 * units.Millimetre})
 	d.Fixtures[0].Cold = "B"
 	s = sized(t, mustCode(t, "ipc-2021"), d)
@@ -158,7 +158,7 @@ func TestMixedClosets(t *testing.T) {
 		t.Errorf("the town's tank column: %v", s.runs[i].System)
 	}
 	mixed := lodge(t).Data()
-	mixed.Fixtures = append([]LayoutFixture{{ID: "WC-2", Fixture: Fixture{Kind: "water-closet", Count: 2, Use: Public, Control: Tank, Style: "close coupled"}, Cold: "C7"}}, mixed.Fixtures...)
+	mixed.Fixtures = append([]LayoutFixture{{ID: "WC-2", Fixture: tables.Fixture{Kind: "water-closet", Count: 2, Use: tables.Public, Control: tables.Tank, Style: "close coupled"}, Cold: "C7"}}, mixed.Fixtures...)
 	s = sized(t, c, mixed)
 	got := findingsOf(t, s, "mixed-closets")
 	if len(got) != 2 || got[0].Place != "C1" || got[1].Place != "C5" || got[0].Verdict != tables.Ask || !strings.Contains(got[0].Reason, "2 closets with tanks") {
@@ -190,7 +190,7 @@ func TestMixedClosets(t *testing.T) {
 		}
 	}
 	tank, err := c.Demand(s.runs[0].Load, TankSystem)
-	if err != nil || got[0].Limit.String() != (trade{}).flow(tank.Flow).String() {
+	if err != nil || got[0].Limit.String() != (unitSystem{}).flow(tank.Flow).String() {
 		t.Errorf("by the tank column %v, said %v (%v)", tank.Flow, got[0].Limit, err)
 	}
 }
@@ -220,7 +220,7 @@ func TestLossMethod(t *testing.T) {
 	named := false
 	for i := range s.fixtures {
 		if math.Abs(float64(s.fixtures[i].Available-other.fixtures[i].Available)) == widest {
-			named = named || strings.Contains(got[0].Taken, s.layout.Data().Fixtures[i].ID+" has "+(trade{}).pressure(other.fixtures[i].Available).String())
+			named = named || strings.Contains(got[0].Taken, s.layout.Data().Fixtures[i].ID+" has "+(unitSystem{}).pressure(other.fixtures[i].Available).String())
 		}
 	}
 	if !named {
@@ -275,7 +275,7 @@ func TestHotVolumeLimits(t *testing.T) {
 		if err != nil {
 			t.Fatal(err)
 		}
-		want := (trade{}).volume(units.Volume(tc.ounces) * units.USGallon / 128)
+		want := (unitSystem{}).volume(units.Volume(tc.ounces) * units.USGallon / 128)
 		found := false
 		for _, f := range findingsOf(t, s, "hot-volume-energy") {
 			if f.Place == tc.place || strings.Contains(f.Reason, " So at "+tc.place) {
@@ -303,8 +303,8 @@ func TestQuietAssumptions(t *testing.T) {
 			{ID: "H", From: "WH", Length: 10 * ft, Fittings: []FittingItem{{Fitting: "elbow-90", Count: 1}}}}, nil, nil)
 		d.Source.Static = 70 * psi
 		d.Water.Hot, d.Pipe.Hot = units.Fahrenheit(120), d.Pipe.Cold
-		d.Fixtures = []LayoutFixture{{ID: "SH", Cold: "A", Hot: "H", Fixture: Fixture{Kind: "shower", Count: 1, Use: Private, Style: "mixing valve"}},
-			{ID: "WC", Cold: "A", Fixture: Fixture{Kind: "water-closet", Count: 1, Use: Private, Control: Tank, Style: "close coupled", Flush: 1.28 * units.USGallon}}}
+		d.Fixtures = []LayoutFixture{{ID: "SH", Cold: "A", Hot: "H", Fixture: tables.Fixture{Kind: "shower", Count: 1, Use: tables.Private, Style: "mixing valve"}},
+			{ID: "WC", Cold: "A", Fixture: tables.Fixture{Kind: "water-closet", Count: 1, Use: tables.Private, Control: tables.Tank, Style: "close coupled", Flush: 1.28 * units.USGallon}}}
 		if edit != nil {
 			edit(&d)
 		}
@@ -410,7 +410,7 @@ func TestPipeRatings(t *testing.T) {
 			{ID: "H", From: "WH", Length: units.Foot, Pipe: tc.pipe}}, nil, nil)
 		d.Water.Hot = units.Fahrenheit(tc.degF)
 		d.Water.Cold = min(d.Water.Cold, units.Fahrenheit(40))
-		d.Fixtures = []LayoutFixture{{ID: "LV", Fixture: Fixture{Kind: "lavatory", Count: 1, Use: Private}, Cold: "C", Hot: "H"}}
+		d.Fixtures = []LayoutFixture{{ID: "LV", Fixture: tables.Fixture{Kind: "lavatory", Count: 1, Use: tables.Private}, Cold: "C", Hot: "H"}}
 		got := findingsOf(t, sized(t, read, d), "pipe-rating")
 		switch {
 		case tc.verdict == 0 && len(got) == 0:

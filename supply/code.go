@@ -1,15 +1,13 @@
 package supply
 
 import (
-	"cmp"
-	"encoding"
 	"errors"
 	"fmt"
 	"slices"
-	"strconv"
 	"strings"
 	"sync"
 
+	"github.com/trapweir/trapweir/internal/codes"
 	"github.com/trapweir/trapweir/internal/visible"
 	"github.com/trapweir/trapweir/tables"
 )
@@ -38,12 +36,12 @@ type Code struct {
 	manifolds *tables.Rows[manifoldRow] // nil: none
 	homeRuns  *sizeTable                // nil: none
 	hotLength *hotLengthTable
-	hotVolume *ruleTable
+	hotVolume *tables.RuleSet
 	byUnits   *unitPipes
 	peak      *peakTable
 	leftOut   *tables.Rows[leftOutRow] // of usage units; nil: none
 	taps      *tables.Rows[meterRow]
-	rules     *ruleTable
+	rules     *tables.RuleSet
 	pipes     catalogue
 	devices   deviceTables
 }
@@ -65,13 +63,13 @@ func codeIDs(shelf *tables.Shelf) ([]string, error) {
 	if err != nil {
 		return nil, err
 	}
-	var codes []string
+	var sets []string
 	for _, id := range ids {
 		if set, ok := strings.CutSuffix(id, partsTable); ok {
-			codes = append(codes, set)
+			sets = append(sets, set)
 		}
 	}
-	return codes, nil
+	return sets, nil
 }
 
 // LoadCode binds the water supply tables of a code, such as "ipc-2021". An id that
@@ -79,13 +77,13 @@ func codeIDs(shelf *tables.Shelf) ([]string, error) {
 func LoadCode(shelf *tables.Shelf, id string) (*Code, error) {
 	rows, err := tables.Load[part](shelf, id+partsTable)
 	if errors.Is(err, tables.ErrNotFound) {
-		codes, listErr := codeIDs(shelf)
+		ids, listErr := codeIDs(shelf)
 		if listErr != nil {
 			return nil, listErr
 		}
 		return nil, fmt.Errorf("%w: code %q: %swater supply tables are on the shelf for %s", tables.ErrNotInCode,
 			visible.Shorten(id),
-			visible.Meant(id, codes), strings.Join(codes, ", "))
+			visible.Meant(id, ids), strings.Join(ids, ", "))
 	}
 	if err != nil {
 		return nil, fmt.Errorf("code %q: %w", id, err)
@@ -128,7 +126,7 @@ func LoadCode(shelf *tables.Shelf, id string) (*Code, error) {
 		}},
 		{"tap-loss", c.loadTaps},
 		{"hot-length", c.loadHotLength},
-		{"hot-volume", func(s *tables.Shelf, id string) (err error) { c.hotVolume, err = newRules(s, id); return err }},
+		{"hot-volume", func(s *tables.Shelf, id string) (err error) { c.hotVolume, err = s.Rules(id); return err }},
 	} {
 		if p := c.part(load.part); p != nil {
 			if err := load.load(shelf, p.Table); err != nil {
@@ -196,7 +194,7 @@ func (c *Code) missing(what string) error {
 }
 
 // covers names what the parts of a code answer.
-var covers = [...]struct{ part, what string }{
+var covers = [][2]string{
 	{"fixture-units", "fixture loads"},
 	{"demand-tank", "demand"},
 	{"usage-unit", "usage units"},
@@ -218,22 +216,7 @@ func Codes(shelf *tables.Shelf) ([]tables.CodeInfo, error) {
 	if err != nil {
 		return nil, err
 	}
-	list := make([]tables.CodeInfo, 0, len(ids))
-	for _, id := range ids {
-		code, err := LoadCode(shelf, id)
-		if err != nil {
-			return nil, err
-		}
-		src := code.Source()
-		info := tables.CodeInfo{ID: id, Title: src.Title, Edition: cmp.Or(src.Edition, src.Year, "edition not stated")}
-		for _, c := range covers {
-			if code.part(c.part) != nil {
-				info.Covers = append(info.Covers, c.what)
-			}
-		}
-		list = append(list, info)
-	}
-	return list, nil
+	return codes.List(shelf, ids, LoadCode, covers, func(c *Code, part string) bool { return c.part(part) != nil })
 }
 
 // Fixtures returns the kinds of fixtures that the code rates, with labels.
@@ -255,50 +238,8 @@ var cautions = []string{
 // Cautions returns what whoever shows results of this package shows with them.
 func Cautions() []string { return slices.Clone(cautions) }
 
-// Rule is a single figure of a code that stands in no table, such as the greatest
-// static pressure.
-type Rule struct {
-	ID       string          `json:"id"`             // stable id, such as "static-pressure-max"
-	Value    string          `json:"value,omitzero"` // as printed; empty where the rule is a sentence
-	Unit     string          `json:"unit,omitzero"`
-	What     string          `json:"what,omitzero"`
-	Citation tables.Citation `json:"citation,omitzero"`
-}
-
-// String returns the value with its unit.
-func (r Rule) String() string {
-	if r.Unit == "" || r.Unit == "1" {
-		return r.Value
-	}
-	return r.Value + " " + r.Unit
-}
-
-type ruleRow struct {
-	Rule  string `table:"rule"`
-	Value string `table:"value"`
-	Unit  string `table:"unit"`
-	What  string `table:"what"`
-}
-
-type ruleTable struct {
-	rows *tables.Rows[ruleRow]
-	byID map[string]int
-}
-
-func newRules(shelf *tables.Shelf, id string) (*ruleTable, error) {
-	rows, err := tables.Load[ruleRow](shelf, id)
-	if err != nil {
-		return nil, err
-	}
-	t := &ruleTable{rows, make(map[string]int, rows.Len())}
-	for i := range rows.Len() {
-		t.byID[rows.At(i).Rule] = i
-	}
-	return t, nil
-}
-
 func (c *Code) loadRules(shelf *tables.Shelf, id string) error {
-	t, err := newRules(shelf, id)
+	t, err := shelf.Rules(id)
 	if err != nil {
 		return err
 	}
@@ -308,53 +249,23 @@ func (c *Code) loadRules(shelf *tables.Shelf, id string) error {
 		return nil
 	}
 	if c.share, err = ParseFixtureUnits(r.Value); err != nil || c.share > FixtureUnit {
-		return fmt.Errorf("%w: %v: %q is not a share of 0 to 1", tables.ErrQuery, r.Citation, r.Value)
+		return fmt.Errorf("%w: %v: %q is not a share of 0 to 1", tables.ErrQuery, r.Cite, r.Value)
 	}
-	c.shareCite = r.Citation
+	c.shareCite = r.Cite
 	return nil
 }
 
-func (t *ruleTable) rule(id string) (Rule, bool) {
-	if t == nil {
-		return Rule{}, false
-	}
-	i, ok := t.byID[id]
-	if !ok {
-		return Rule{}, false
-	}
-	r := t.rows.At(i)
-	return Rule{r.Rule, r.Value, r.Unit, r.What, t.rows.Cite(i)}, true
-}
-
-// Rule returns a rule of the code by its id.
-func (c *Code) Rule(id string) (Rule, bool) {
+// Rule returns a rule of the code by its id: a figure that stands in no table, such as the
+// greatest static pressure, "static-pressure-max". ok is false if the code has no such rule.
+func (c *Code) Rule(id string) (r tables.Rule, ok bool) {
 	c = c.there()
-	return c.rules.rule(id)
+	return c.rules.Rule(id)
 }
 
-// Rules returns all rules of the code.
-func (c *Code) Rules() []Rule {
+// Rules returns all rules of the code, nil if it has none.
+func (c *Code) Rules() *tables.RuleSet {
 	c = c.there()
-	if c.rules == nil {
-		return nil
-	}
-	list := make([]Rule, 0, c.rules.rows.Len())
-	for i := range c.rules.rows.Len() {
-		r, _ := c.rules.rule(c.rules.rows.At(i).Rule)
-		list = append(list, r)
-	}
-	return list
-}
-
-// into reads a rule's value as a quantity, and reports whether it can.
-func (r Rule) into(q encoding.TextUnmarshaler) bool {
-	return r.Value != "" && q.UnmarshalText([]byte(r.String())) == nil
-}
-
-// number reads a rule's value as a plain number.
-func (r Rule) number() (float64, bool) {
-	v, err := strconv.ParseFloat(r.Value, 64)
-	return v, err == nil
+	return c.rules
 }
 
 // MarshalText returns the id, so that what holds it can be written as JSON.

@@ -54,30 +54,30 @@ func TestFixtureLoad(t *testing.T) {
 	for _, tc := range []struct {
 		source           string
 		code             string
-		f                Fixture
+		f                tables.Fixture
 		cold, hot, total string
 	}{
-		{"IPC E103.3(2): lavatory, private", "ipc-2021", Fixture{Kind: "lavatory", Count: 1, Use: Private}, "0.5", "0.5", "0.7"},
-		{"IPC E103.3(2): lavatory, public", "ipc-2021", Fixture{Kind: "lavatory", Count: 1, Use: Public}, "1.5", "1.5", "2"},
-		{"IPC E103.3(2): lavatory, private, ten of them: 10 x 0.7", "ipc-2021", Fixture{Kind: "lavatory", Count: 10, Use: Private, Control: Faucet}, "5", "5", "7"},
-		{"IPC E103.3(2): bathroom group, flush tank", "ipc-2021", Fixture{Kind: "bathroom-group", Count: 1, Use: Private, Control: Tank}, "2.7", "1.5", "3.6"},
-		{"IPC E103.3(2): bathroom group, flushometer valve", "ipc-2021", Fixture{Kind: "bathroom-group", Count: 1, Use: Private, Control: Valve}, "6", "3", "8"},
-		{"IPC E103.3(2): water closet, public, flushometer valve", "ipc-2021", Fixture{Kind: "water-closet", Count: 1, Use: Public, Control: Valve}, "10", "0", "10"},
-		{"IPC E103.3(2): water closet, flushometer tank, public or private", "ipc-2021", Fixture{Kind: "water-closet", Count: 1, Control: PressureTank}, "2", "0", "2"},
-		{"IPC E103.3(2): urinal, public, 3/4 in flushometer valve", "ipc-2021", Fixture{Kind: "urinal", Count: 1, Use: Public, Control: Valve, Size: 3 * units.Inch / 4}, "5", "0", "5"},
-		{"IPC E103.3(2): dishwashing machine", "ipc-2021", Fixture{Kind: "dishwasher", Count: 1, Use: Private}, "0", "1.4", "1.4"},
-		{"IPC E103.3(2): drinking fountain; the use is not told apart", "ipc-2021", Fixture{Kind: "drinking-fountain", Count: 3, Use: Public}, "0.75", "0", "0.75"},
-		{"IRC P2903.6: full-bath group", "irc-2021", Fixture{Kind: "bathroom-group", Count: 2}, "5.4", "3", "7.2"},
-		{"UPC 610.3: lavatory, each of two supplies 3/4", "upc-2021", Fixture{Kind: "lavatory", Count: 1, Use: Public}, "0.75", "0.75", "1"},
-		{"UPC 610.3: lavatory, every use alike, so none is asked for", "upc-2021", Fixture{Kind: "lavatory", Count: 1}, "0.75", "0.75", "1"},
-		{"UPC 610.3: water closet 1.6 gpf gravity tank", "upc-2021", Fixture{Kind: "water-closet", Count: 2, Use: Private, Control: Tank, Flush: 1.6 * gal}, "5", "0", "5"},
-		{"UPC 610.3: water closet over 1.6 gpf, public", "upc-2021", Fixture{Kind: "water-closet", Count: 1, Use: Public, Control: Tank, Flush: 3.5 * gal}, "5.5", "0", "5.5"},
-		{"UPC 610.10: four flushometer closets 40+30+20+15", "upc-2021", Fixture{Kind: "water-closet", Count: 4, Use: Public, Control: Valve}, "105", "0", "105"},
-		{"UPC 610.10: seven flushometer closets, 10 for each after the fourth", "upc-2021", Fixture{Kind: "water-closet", Count: 7, Control: Valve}, "135", "0", "135"},
-		{"UPC 610.10: two flushometer urinals 20+15", "upc-2021", Fixture{Kind: "urinal", Count: 2, Use: Public, Control: Valve}, "35", "0", "35"},
-		{"UPC 610.3: two hose bibbs 2.5+1", "upc-2021", Fixture{Kind: "hose-bibb", Count: 2}, "3.5", "0", "3.5"},
-		{"EN 806-3 Table 2: washbasin", "en806-3", Fixture{Kind: "lavatory", Count: 3, Use: Private}, "3", "3", "3"},
-		{"EN 806-3 Table 2: flush valve DN 20", "en806-3", Fixture{Kind: "water-closet", Count: 1, Control: Valve}, "15", "0", "15"},
+		{"IPC E103.3(2): lavatory, private", "ipc-2021", tables.Fixture{Kind: "lavatory", Count: 1, Use: tables.Private}, "0.5", "0.5", "0.7"},
+		{"IPC E103.3(2): lavatory, public", "ipc-2021", tables.Fixture{Kind: "lavatory", Count: 1, Use: tables.Public}, "1.5", "1.5", "2"},
+		{"IPC E103.3(2): lavatory, private, ten of them: 10 x 0.7", "ipc-2021", tables.Fixture{Kind: "lavatory", Count: 10, Use: tables.Private, Control: tables.Faucet}, "5", "5", "7"},
+		{"IPC E103.3(2): bathroom group, flush tank", "ipc-2021", tables.Fixture{Kind: "bathroom-group", Count: 1, Use: tables.Private, Control: tables.Tank}, "2.7", "1.5", "3.6"},
+		{"IPC E103.3(2): bathroom group, flushometer valve", "ipc-2021", tables.Fixture{Kind: "bathroom-group", Count: 1, Use: tables.Private, Control: tables.Valve}, "6", "3", "8"},
+		{"IPC E103.3(2): water closet, public, flushometer valve", "ipc-2021", tables.Fixture{Kind: "water-closet", Count: 1, Use: tables.Public, Control: tables.Valve}, "10", "0", "10"},
+		{"IPC E103.3(2): water closet, flushometer tank, public or private", "ipc-2021", tables.Fixture{Kind: "water-closet", Count: 1, Control: tables.PressureTank}, "2", "0", "2"},
+		{"IPC E103.3(2): urinal, public, 3/4 in flushometer valve", "ipc-2021", tables.Fixture{Kind: "urinal", Count: 1, Use: tables.Public, Control: tables.Valve, Size: 3 * units.Inch / 4}, "5", "0", "5"},
+		{"IPC E103.3(2): dishwashing machine", "ipc-2021", tables.Fixture{Kind: "dishwasher", Count: 1, Use: tables.Private}, "0", "1.4", "1.4"},
+		{"IPC E103.3(2): drinking fountain; the use is not told apart", "ipc-2021", tables.Fixture{Kind: "drinking-fountain", Count: 3, Use: tables.Public}, "0.75", "0", "0.75"},
+		{"IRC P2903.6: full-bath group", "irc-2021", tables.Fixture{Kind: "bathroom-group", Count: 2}, "5.4", "3", "7.2"},
+		{"UPC 610.3: lavatory, each of two supplies 3/4", "upc-2021", tables.Fixture{Kind: "lavatory", Count: 1, Use: tables.Public}, "0.75", "0.75", "1"},
+		{"UPC 610.3: lavatory, every use alike, so none is asked for", "upc-2021", tables.Fixture{Kind: "lavatory", Count: 1}, "0.75", "0.75", "1"},
+		{"UPC 610.3: water closet 1.6 gpf gravity tank", "upc-2021", tables.Fixture{Kind: "water-closet", Count: 2, Use: tables.Private, Control: tables.Tank, Flush: 1.6 * gal}, "5", "0", "5"},
+		{"UPC 610.3: water closet over 1.6 gpf, public", "upc-2021", tables.Fixture{Kind: "water-closet", Count: 1, Use: tables.Public, Control: tables.Tank, Flush: 3.5 * gal}, "5.5", "0", "5.5"},
+		{"UPC 610.10: four flushometer closets 40+30+20+15", "upc-2021", tables.Fixture{Kind: "water-closet", Count: 4, Use: tables.Public, Control: tables.Valve}, "105", "0", "105"},
+		{"UPC 610.10: seven flushometer closets, 10 for each after the fourth", "upc-2021", tables.Fixture{Kind: "water-closet", Count: 7, Control: tables.Valve}, "135", "0", "135"},
+		{"UPC 610.10: two flushometer urinals 20+15", "upc-2021", tables.Fixture{Kind: "urinal", Count: 2, Use: tables.Public, Control: tables.Valve}, "35", "0", "35"},
+		{"UPC 610.3: two hose bibbs 2.5+1", "upc-2021", tables.Fixture{Kind: "hose-bibb", Count: 2}, "3.5", "0", "3.5"},
+		{"EN 806-3 Table 2: washbasin", "en806-3", tables.Fixture{Kind: "lavatory", Count: 3, Use: tables.Private}, "3", "3", "3"},
+		{"EN 806-3 Table 2: flush valve DN 20", "en806-3", tables.Fixture{Kind: "water-closet", Count: 1, Control: tables.Valve}, "15", "0", "15"},
 	} {
 		got, err := mustCode(t, tc.code).FixtureLoad(tc.f)
 		if err != nil {
@@ -98,27 +98,27 @@ func TestFixtureLoad(t *testing.T) {
 func TestFixtureLoadRefusals(t *testing.T) {
 	for _, tc := range []struct {
 		code string
-		f    Fixture
+		f    tables.Fixture
 		is   error
 		want string
 	}{
-		{"ipc-2021", Fixture{Kind: "lavatory", Count: 1}, tables.ErrNotStated,
+		{"ipc-2021", tables.Fixture{Kind: "lavatory", Count: 1}, tables.ErrNotStated,
 			`fixture "lavatory": use: not stated, and the code tells apart: choose private, public`},
-		{"ipc-2021", Fixture{Kind: "water-closet", Count: 1, Use: Public}, tables.ErrNotStated,
+		{"ipc-2021", tables.Fixture{Kind: "water-closet", Count: 1, Use: tables.Public}, tables.ErrNotStated,
 			`fixture "water-closet": control: not stated, and the code tells apart: choose pressure-tank, tank, valve`},
-		{"ipc-2021", Fixture{Kind: "urinal", Count: 1, Control: Valve}, tables.ErrNotStated,
+		{"ipc-2021", tables.Fixture{Kind: "urinal", Count: 1, Control: tables.Valve}, tables.ErrNotStated,
 			`fixture "urinal": size: not stated, and the code tells apart: choose 1 in, 3/4 in`},
-		{"ipc-2021", Fixture{Kind: "urinal", Count: 1, Control: Waterless}, tables.ErrNotInCode,
+		{"ipc-2021", tables.Fixture{Kind: "urinal", Count: 1, Control: tables.Waterless}, tables.ErrNotInCode,
 			`not in the code: fixture "urinal": control: "waterless": ipc-2021 lists it for tank, valve`},
-		{"ipc-2021", Fixture{Kind: "kiln", Count: 1}, tables.ErrNotInCode,
+		{"ipc-2021", tables.Fixture{Kind: "kiln", Count: 1}, tables.ErrNotInCode,
 			`not in the code: fixture "kiln": ipc-2021 does not list it`},
-		{"ipc-2021", Fixture{Kind: "dishwasher", Count: 1, Use: Public}, tables.ErrNotInCode,
+		{"ipc-2021", tables.Fixture{Kind: "dishwasher", Count: 1, Use: tables.Public}, tables.ErrNotInCode,
 			`not in the code: fixture "dishwasher": use: "public": ipc-2021 lists it for private`},
-		{"upc-2021", Fixture{Kind: "water-closet", Count: 1, Use: Private, Control: Tank}, tables.ErrNotStated,
+		{"upc-2021", tables.Fixture{Kind: "water-closet", Count: 1, Use: tables.Private, Control: tables.Tank}, tables.ErrNotStated,
 			`fixture "water-closet": flush: not stated, and the code tells apart: choose at most 1.6 gal, over 1.6 gal`},
-		{"ipc-2021", Fixture{Kind: "lavatory", Use: Public}, tables.ErrQuery,
-			`not possible: fixture "lavatory": count: 0 is outside 1 to 1000000`},
-		{"illinois-890", Fixture{Kind: "lavatory", Count: 1}, tables.ErrNotInCode,
+		{"ipc-2021", tables.Fixture{Kind: "lavatory", Use: tables.Public}, tables.ErrQuery,
+			`fixture "lavatory": count: not possible: 0 is not from 1 to 1000000`},
+		{"illinois-890", tables.Fixture{Kind: "lavatory", Count: 1}, tables.ErrNotInCode,
 			`not in our tables: illinois-890 has no table of fixture loads`},
 	} {
 		_, err := mustCode(t, tc.code).FixtureLoad(tc.f)
@@ -131,10 +131,10 @@ func TestFixtureLoadRefusals(t *testing.T) {
 // Two items that share a ladder are counted together: 4 + 3 closets are seven.
 func TestLoadsShareLadder(t *testing.T) {
 	c := mustCode(t, "upc-2021")
-	got, err := c.Loads([]Fixture{
-		{Kind: "water-closet", Count: 4, Use: Public, Control: Valve},
-		{Kind: "lavatory", Count: 2, Use: Public},
-		{Kind: "water-closet", Count: 3, Use: Private, Control: Valve},
+	got, err := c.Loads([]tables.Fixture{
+		{Kind: "water-closet", Count: 4, Use: tables.Public, Control: tables.Valve},
+		{Kind: "lavatory", Count: 2, Use: tables.Public},
+		{Kind: "water-closet", Count: 3, Use: tables.Private, Control: tables.Valve},
 	})
 	if err != nil {
 		t.Fatal(err)
@@ -143,7 +143,7 @@ func TestLoadsShareLadder(t *testing.T) {
 	if want := (Load{Cold: fu("136.5"), Hot: fu("1.5"), Total: fu("137")}); got.Load != want {
 		t.Errorf("got %v, want %v", got.Load, want)
 	}
-	_, err = c.Loads([]Fixture{{Kind: "kiln", Count: 1}, {Kind: "sink", Count: 0}})
+	_, err = c.Loads([]tables.Fixture{{Kind: "kiln", Count: 1}, {Kind: "sink", Count: 0}})
 	if err == nil || !strings.Contains(err.Error(), "fixtures[0]") || !strings.Contains(err.Error(), "fixtures[1]") {
 		t.Errorf("both faults must be told: %v", err)
 	}
@@ -271,23 +271,23 @@ func TestOutlets(t *testing.T) {
 	psi := units.PoundForcePerSquareInch
 	gpm := units.USGallonPerMinute
 	ipc := mustCode(t, "ipc-2021")
-	got, err := ipc.Outlet(Fixture{Kind: "water-closet", Count: 1, Use: Public, Control: Valve, Style: "siphonic"})
+	got, err := ipc.Outlet(tables.Fixture{Kind: "water-closet", Count: 1, Use: tables.Public, Control: tables.Valve, Style: "siphonic"})
 	if err != nil || roundTo(float64(got.Flow/gpm)) != 25 || roundTo(float64(got.Pressure/psi)) != 35 {
 		t.Errorf("IPC 604.3 siphonic flushometer closet: %v, %v", got, err)
 	}
-	_, err = ipc.Outlet(Fixture{Kind: "water-closet", Count: 1, Control: Valve})
+	_, err = ipc.Outlet(tables.Fixture{Kind: "water-closet", Count: 1, Control: tables.Valve})
 	if want := `fixture "water-closet": style: not stated, and the code tells apart: choose blowout, siphonic`; err == nil || err.Error() != want {
 		t.Errorf("got %v, want %s", err, want)
 	}
-	upc, err := mustCode(t, "upc-2021").Outlet(Fixture{Kind: "lavatory", Count: 1})
+	upc, err := mustCode(t, "upc-2021").Outlet(tables.Fixture{Kind: "lavatory", Count: 1})
 	if err != nil || roundTo(float64(upc.Pressure/psi)) != 15 {
 		t.Errorf("UPC 608.1 residual: %v, %v", upc, err)
 	}
-	size, err := ipc.MinSize(Fixture{Kind: "water-closet", Count: 1, Control: Valve})
+	size, err := ipc.MinSize(tables.Fixture{Kind: "water-closet", Count: 1, Control: tables.Valve})
 	if err != nil || size.Size != units.Inch {
 		t.Errorf("IPC 604.5 flushometer closet: %v, %v", size, err)
 	}
-	size, err = ipc.MinSize(Fixture{Kind: "urinal", Count: 1, Control: Valve})
+	size, err = ipc.MinSize(tables.Fixture{Kind: "urinal", Count: 1, Control: tables.Valve})
 	if err != nil || size.Size != 3*units.Inch/4 {
 		t.Errorf("IPC 604.5 flushometer urinal: %v, %v", size, err)
 	}
@@ -361,10 +361,19 @@ func TestHotLength(t *testing.T) {
 		inches float64
 		public bool
 		feet   float64
-	}{{0.25, false, 50}, {0.375, false, 50}, {0.376, false, 43}, {0.5, false, 43}, {2, false, 4}, {3, false, 4}, {0.25, true, 6}, {0.5, true, 2}, {3, true, 0.5}} {
-		if got, err := c.HotLength(units.Inches(tc.inches), tc.public); err != nil || got.Length != units.Feet(tc.feet) {
+		beyond bool
+	}{
+		{0, false, 50, false}, {0.25, false, 50, false}, {0.375, false, 50, false}, {0.376, false, 43, false},
+		{0.5, false, 43, false}, {2, false, 4, false}, {2.001, false, 4, true}, {3, false, 4, true},
+		{0.25, true, 6, false}, {0.5, true, 2, false}, {2, true, 0.5, false}, {3, true, 0.5, true},
+	} {
+		got, err := c.HotLength(units.Inches(tc.inches), tc.public)
+		if err != nil || got.Length != units.Feet(tc.feet) || got.Beyond != tc.beyond {
 			t.Errorf("%+v: %+v, %v", tc, got, err)
 		}
+	}
+	if got, err := c.HotLength(-units.Inch, false); !errors.Is(err, tables.ErrQuery) {
+		t.Errorf("a negative size: %+v, %v", got, err)
 	}
 }
 
@@ -417,11 +426,12 @@ func TestCodeListsItself(t *testing.T) {
 			t.Fatal(err)
 		}
 		all := c.Rules()
-		if len(all) != rules.Len() {
-			t.Fatalf("%s: %d rules, the table has %d", id, len(all), rules.Len())
+		if all.Len() != rules.Len() {
+			t.Fatalf("%s: %d rules, the table has %d", id, all.Len(), rules.Len())
 		}
-		for i, r := range all {
-			if r.ID != rules.Cell(i, rules.Column("rule")) || r.Value != rules.Cell(i, rules.Column("value")) || r.Citation.IsZero() {
+		for i := range all.Len() {
+			r := all.At(i)
+			if r.ID != rules.Cell(i, rules.Column("rule")) || r.Value != rules.Cell(i, rules.Column("value")) || r.Cite.IsZero() {
 				t.Errorf("%s: rule %d is %+v", id, i, r)
 			}
 		}
@@ -554,23 +564,23 @@ func TestLeastOutletFlow(t *testing.T) {
 	}
 	// Only a pressure is asked: the flow is that of the table that stands in.
 	pressure := amendedCode(t, "upc-2021", "upc-2021/supply-outlet-flow", columns, "add,lavatory,,,,,20,,read")
-	standIn, err := upc.outletFlow(&Fixture{Kind: "lavatory", Count: 1})
+	standIn, err := upc.outletFlow(&tables.Fixture{Kind: "lavatory", Count: 1})
 	if err != nil || standIn.Flow <= 0 {
 		t.Fatal(standIn, err)
 	}
 	for _, c := range []struct {
 		name  string
 		code  *Code
-		f     Fixture
+		f     tables.Fixture
 		gpm   float64
 		style string
 	}{
-		{"closet", ipc, Fixture{Kind: "water-closet", Control: Tank}, 3, "close coupled"},
-		{"lavatory", ipc, Fixture{Kind: "lavatory"}, 0.4, ""},
-		{"shower, alike", ipc, Fixture{Kind: "shower"}, 2.5, "mixing valve"},
-		{"the first without a flow", blank("set,lavatory,private,,,,8,,read"), Fixture{Kind: "lavatory"}, 0.4, ""},
-		{"the last without a flow", blank("set,lavatory,public,,,,8,,read"), Fixture{Kind: "lavatory"}, 0.8, ""},
-		{"stand-in", pressure, Fixture{Kind: "lavatory"}, float64(standIn.Flow / units.USGallonPerMinute), standIn.Style},
+		{"closet", ipc, tables.Fixture{Kind: "water-closet", Control: tables.Tank}, 3, "close coupled"},
+		{"lavatory", ipc, tables.Fixture{Kind: "lavatory"}, 0.4, ""},
+		{"shower, alike", ipc, tables.Fixture{Kind: "shower"}, 2.5, "mixing valve"},
+		{"the first without a flow", blank("set,lavatory,private,,,,8,,read"), tables.Fixture{Kind: "lavatory"}, 0.4, ""},
+		{"the last without a flow", blank("set,lavatory,public,,,,8,,read"), tables.Fixture{Kind: "lavatory"}, 0.8, ""},
+		{"stand-in", pressure, tables.Fixture{Kind: "lavatory"}, float64(standIn.Flow / units.USGallonPerMinute), standIn.Style},
 	} {
 		c.f.Count = 1
 		got, err := c.code.outletFlow(&c.f)
@@ -579,7 +589,7 @@ func TestLeastOutletFlow(t *testing.T) {
 		}
 	}
 	// Styles of unlike flow or size must be stated, whatever else is alike.
-	closet := Fixture{Kind: "water-closet", Control: Tank, Count: 1}
+	closet := tables.Fixture{Kind: "water-closet", Control: tables.Tank, Count: 1}
 	if o, err := ipc.Outlet(closet); !errors.Is(err, tables.ErrNotStated) {
 		t.Errorf("outlet: %+v, %v", o, err)
 	}

@@ -172,7 +172,7 @@ func roundTo(x float64) float64 { return math.Round(x*1e6) / 1e6 }
 // where it tells apart what the layout leaves open, the greatest of its rows; where it
 // lists a fixture or this kind of it nowhere, the fixture's own flow. It reports
 // whether there is such an answer: a word that no code on the shelf knows has none.
-func (c *Code) answersWithout(f *Fixture, it *item, err error) bool {
+func (c *Code) answersWithout(f *tables.Fixture, it *item, err error) bool {
 	it.loadErr = err
 	it.ladder = -1
 	if c.fixtures == nil {

@@ -84,7 +84,7 @@ func TestStatedLoad(t *testing.T) {
 	layout := func(kind, load string) Data {
 		d := closets(60, []Point{{ID: "A", From: "main", Length: units.Foot}}, nil, nil)
 		d.Building = "residential"
-		d.Fixtures = []LayoutFixture{{ID: "X", Cold: "A", Load: load, Flow: 2 * units.USGallonPerMinute, Fixture: Fixture{Kind: kind, Count: 3, Use: Public}}}
+		d.Fixtures = []LayoutFixture{{ID: "X", Cold: "A", Load: load, Flow: 2 * units.USGallonPerMinute, Fixture: tables.Fixture{Kind: kind, Count: 3, Use: tables.Public}}}
 		return d
 	}
 	for _, tc := range []struct {

@@ -9,7 +9,7 @@ import (
 	"sync"
 
 	"github.com/trapweir/trapweir/internal/argument"
-	"github.com/trapweir/trapweir/internal/fixture"
+	"github.com/trapweir/trapweir/internal/codes"
 	"github.com/trapweir/trapweir/internal/visible"
 	"github.com/trapweir/trapweir/tables"
 	"github.com/trapweir/trapweir/units"
@@ -167,7 +167,7 @@ func (c *Code) knowsDevice(kind string) error {
 		return nil
 	}
 	return fmt.Errorf("%w: device %q: %schoose %s", tables.ErrQuery, visible.Shorten(kind),
-		cmp.Or(fixture.Called(kind, kinds), visible.Meant(kind, kinds)), strings.Join(kinds, ", "))
+		cmp.Or(codes.Called(kind, kinds), visible.Meant(kind, kinds)), strings.Join(kinds, ", "))
 }
 
 // lossOfSize reads a table of losses by size and flow.

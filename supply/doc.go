@@ -7,7 +7,7 @@
 //		Pipe:   supply.LinePipes{Cold: "copper-l", Hot: "copper-l"},
 //		Points: []supply.Point{{ID: "sink", From: "main", Length: 40 * units.Foot}},
 //		Fixtures: []supply.LayoutFixture{{ID: "kitchen", Cold: "sink",
-//			Fixture: supply.Fixture{Kind: "kitchen-sink", Count: 1, Use: supply.Private}}},
+//			Fixture: tables.Fixture{Kind: "kitchen-sink", Count: 1, Use: tables.Private}}},
 //	})
 //	code, err := supply.LoadCode(tables.Embedded(), "ipc-2021")
 //	sizing, err := layout.Size(code, supply.Options{})

@@ -89,7 +89,7 @@ func TestEdgesOfRules(t *testing.T) {
 	homeRun := func(d *Data) {
 		d.Points = append(d.Points, Point{ID: "MF", From: "C7", Length: ft, Size: in * 3 / 4, Manifold: true},
 			Point{ID: "HR", From: "MF", Length: 20 * ft, Size: in * 3 / 8})
-		d.Fixtures = append(d.Fixtures, LayoutFixture{ID: "KS-1", Cold: "HR", Fixture: Fixture{Kind: "kitchen-sink", Count: 1, Use: Private}})
+		d.Fixtures = append(d.Fixtures, LayoutFixture{ID: "KS-1", Cold: "HR", Fixture: tables.Fixture{Kind: "kitchen-sink", Count: 1, Use: tables.Private}})
 	}
 	base := analyse(codes[ipc])
 	run := func(a *Analysis, id string) *RunResult {

@@ -41,9 +41,9 @@ func room(building string, kinds ...string) Data {
 		Points:   []Point{{ID: "A", From: "street", Length: 3 * units.Metre}},
 	}
 	for i, k := range kinds {
-		f := LayoutFixture{ID: fmt.Sprint("F", i), Fixture: Fixture{Kind: k, Count: 1}, Cold: "A", UsageUnit: "bathroom"}
+		f := LayoutFixture{ID: fmt.Sprint("F", i), Fixture: tables.Fixture{Kind: k, Count: 1}, Cold: "A", UsageUnit: "bathroom"}
 		if k == "water-closet" {
-			f.Control = Tank
+			f.Control = tables.Tank
 		}
 		d.Fixtures = append(d.Fixtures, f)
 	}
@@ -179,7 +179,7 @@ func TestUsageUnitsAgainstBruteForce(t *testing.T) {
 			d.Points = append(d.Points, p, h)
 		}
 		for i := range 15 {
-			f := LayoutFixture{ID: fmt.Sprint("F", i), Fixture: Fixture{Kind: kinds[rng.IntN(len(kinds))], Count: 1 + rng.IntN(3), Control: Tank},
+			f := LayoutFixture{ID: fmt.Sprint("F", i), Fixture: tables.Fixture{Kind: kinds[rng.IntN(len(kinds))], Count: 1 + rng.IntN(3), Control: tables.Tank},
 				Cold: cold[rng.IntN(len(cold))], UsageUnit: []string{"", "a", "b", "c"}[rng.IntN(4)]}
 			if f.Kind != "water-closet" && f.Kind != "clothes-washer" {
 				f.Hot = hot[rng.IntN(len(hot))]
@@ -267,8 +267,8 @@ func TestSizeByUnits(t *testing.T) {
 			Pipe:   LinePipes{Cold: "ppr-s2-5"},
 			Points: []Point{{ID: "A", From: "street", Length: main}, {ID: "B", From: "A", Length: branch}, {ID: "C", From: "A", Length: units.Metre}},
 			Fixtures: []LayoutFixture{
-				{ID: "sink", Fixture: Fixture{Kind: "kitchen-sink", Count: 1, Use: Private}, Cold: "B"},
-				{ID: "basin", Fixture: Fixture{Kind: "lavatory", Count: 1}, Cold: "C"},
+				{ID: "sink", Fixture: tables.Fixture{Kind: "kitchen-sink", Count: 1, Use: tables.Private}, Cold: "B"},
+				{ID: "basin", Fixture: tables.Fixture{Kind: "lavatory", Count: 1}, Cold: "C"},
 			},
 		}
 	}
@@ -407,7 +407,7 @@ func TestDemandByAmendment(t *testing.T) {
 		t.Fatal(err)
 	}
 	d := room("", "lavatory", "water-closet")
-	d.Fixtures[0].Use, d.Fixtures[0].Count = Private, 12 // 18 units and 2: between the rows
+	d.Fixtures[0].Use, d.Fixtures[0].Count = tables.Private, 12 // 18 units and 2: between the rows
 	s := sized(t, c, d)
 	// 0.4 + (20 - 10)/90 x 0.8
 	if got, want := float64(s.runs[0].Flow/units.LitrePerSecond), 0.4+0.8/9; math.Abs(got-want) > 1e-9 {

@@ -26,9 +26,9 @@ func cottage(pipe string) *supply.Layout {
 			{ID: "kitchen", From: "service", Length: 9 * units.Metre, Rise: units.Metre},
 		},
 		Fixtures: []supply.LayoutFixture{
-			{ID: "basin", Fixture: supply.Fixture{Kind: "lavatory", Count: 1, Use: supply.Private}, Cold: "bath", UsageUnit: "bathroom"},
-			{ID: "closet", Fixture: supply.Fixture{Kind: "water-closet", Count: 1, Use: supply.Private, Control: supply.Tank}, Cold: "bath", UsageUnit: "bathroom"},
-			{ID: "sink", Fixture: supply.Fixture{Kind: "kitchen-sink", Count: 1, Use: supply.Private, Size: units.Inch / 2}, Cold: "kitchen", LoadAs: "sink"},
+			{ID: "basin", Fixture: tables.Fixture{Kind: "lavatory", Count: 1, Use: tables.Private}, Cold: "bath", UsageUnit: "bathroom"},
+			{ID: "closet", Fixture: tables.Fixture{Kind: "water-closet", Count: 1, Use: tables.Private, Control: tables.Tank}, Cold: "bath", UsageUnit: "bathroom"},
+			{ID: "sink", Fixture: tables.Fixture{Kind: "kitchen-sink", Count: 1, Use: tables.Private, Size: units.Inch / 2}, Cold: "kitchen", LoadAs: "sink"},
 		},
 	})
 	if err != nil {
@@ -195,9 +195,9 @@ func ExampleCode_Loads() {
 	if err != nil {
 		log.Fatal(err)
 	}
-	got, err := code.Loads([]supply.Fixture{
-		{Kind: "lavatory", Count: 10, Use: supply.Private},
-		{Kind: "water-closet", Count: 2, Use: supply.Public, Control: supply.Valve},
+	got, err := code.Loads([]tables.Fixture{
+		{Kind: "lavatory", Count: 10, Use: tables.Private},
+		{Kind: "water-closet", Count: 2, Use: tables.Public, Control: tables.Valve},
 	})
 	if err != nil {
 		log.Fatal(err)
@@ -217,7 +217,7 @@ func ExampleCode_FixtureLoad() {
 	if err != nil {
 		log.Fatal(err)
 	}
-	_, err = code.FixtureLoad(supply.Fixture{Kind: "water-closet", Count: 1, Use: supply.Private, Control: supply.Tank})
+	_, err = code.FixtureLoad(tables.Fixture{Kind: "water-closet", Count: 1, Use: tables.Private, Control: tables.Tank})
 	fmt.Println(err)
 	// Output:
 	// fixture "water-closet": flush: not stated, and the code tells apart: choose at most 1.6 gal, over 1.6 gal
@@ -360,7 +360,7 @@ func ExampleNew() {
 		Pipe:   supply.LinePipes{Cold: "copper-l", Hot: "copper-l"},
 		Points: []supply.Point{{ID: "sink", From: "main", Length: 40 * units.Foot}},
 		Fixtures: []supply.LayoutFixture{{ID: "kitchen", Cold: "sink",
-			Fixture: supply.Fixture{Kind: "kitchen-sink", Count: 1, Use: supply.Private}}},
+			Fixture: tables.Fixture{Kind: "kitchen-sink", Count: 1, Use: tables.Private}}},
 	})
 	if err != nil {
 		log.Fatal(err)

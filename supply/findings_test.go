@@ -130,7 +130,7 @@ func TestNoPressureAsked(t *testing.T) {
 		short int
 	}{{180 * units.Foot, nil, 0}, {190 * units.Foot, []string{"CW fail"}, 1}} {
 		d := closets(80, []Point{{ID: "A", From: "main", Length: 200 * units.Foot, Rise: tc.rise, Size: 4 * units.Inch}}, nil, nil)
-		d.Fixtures = []LayoutFixture{{ID: "CW", Cold: "A", Fixture: Fixture{Kind: "clothes-washer", Count: 1, Use: Private}}}
+		d.Fixtures = []LayoutFixture{{ID: "CW", Cold: "A", Fixture: tables.Fixture{Kind: "clothes-washer", Count: 1, Use: tables.Private}}}
 		s := sized(t, c, d)
 		got := findingsOf(t, s, "fixture-pressure")
 		for i := range got {
@@ -182,7 +182,7 @@ func TestSupplyAndServiceSizes(t *testing.T) {
 		{in * 3 / 4, in, []string{`WC-B pass by 1/2"`}, []string{`A pass by 0"`}, []string{"B ask"}, []string{`WC-A pass by 1/4"`}},
 	} {
 		d := closets(80, []Point{{ID: "A", From: "main", Length: ft, Size: tc.a}, {ID: "B", From: "A", Length: ft, Size: tc.b}}, []string{"B"}, nil)
-		d.Fixtures[0].Fixture = Fixture{Kind: "water-closet", Count: 1, Use: Private, Control: Tank}
+		d.Fixtures[0].Fixture = tables.Fixture{Kind: "water-closet", Count: 1, Use: tables.Private, Control: tables.Tank}
 		s := sized(t, c, d)
 		d.Fixtures = slices.Clone(d.Fixtures)
 		d.Fixtures[0].ID, d.Fixtures[0].Cold = "WC-A", "A"
@@ -288,13 +288,13 @@ func TestDevicesWithoutFlow(t *testing.T) {
 func TestMixedClosetsOnOneRun(t *testing.T) {
 	c := mustCode(t, "ipc-2021")
 	d := closets(80, []Point{{ID: "A", From: "main", Length: units.Foot, Continuous: 7 * units.USGallonPerMinute}}, []string{"A"}, nil)
-	d.Fixtures = append(d.Fixtures, LayoutFixture{ID: "T", Cold: "A", Fixture: Fixture{Kind: "water-closet", Count: 1, Use: Public, Control: Tank, Style: "one piece"}})
+	d.Fixtures = append(d.Fixtures, LayoutFixture{ID: "T", Cold: "A", Fixture: tables.Fixture{Kind: "water-closet", Count: 1, Use: tables.Public, Control: tables.Tank, Style: "one piece"}})
 	valve, err := c.Demand(fu("15"), ValveSystem)
 	if err != nil {
 		t.Fatal(err)
 	}
 	got := findingsOf(t, sized(t, c, d), "mixed-closets")
-	if len(got) != 1 || got[0].Place != "A" || got[0].Value != (trade{}).flow(valve.Flow) || got[0].Limit.String() != "17.5 gpm" || !strings.Contains(got[0].Reason, "serves 1 closet with tanks") {
+	if len(got) != 1 || got[0].Place != "A" || got[0].Value != (unitSystem{}).flow(valve.Flow) || got[0].Limit.String() != "17.5 gpm" || !strings.Contains(got[0].Reason, "serves 1 closet with tanks") {
 		t.Errorf("%v", got)
 	}
 	// From 1000 units on the columns are one, and there is nothing to ask.
@@ -310,7 +310,7 @@ func TestMixedClosetsOnOneRun(t *testing.T) {
 func TestLossMethodPlace(t *testing.T) {
 	c := mustCode(t, "ipc-2021")
 	ft, psi := units.Foot, units.PoundForcePerSquareInch
-	washer := LayoutFixture{ID: "CW", Cold: "C", Fixture: Fixture{Kind: "clothes-washer", Count: 1, Use: Private}}
+	washer := LayoutFixture{ID: "CW", Cold: "C", Fixture: tables.Fixture{Kind: "clothes-washer", Count: 1, Use: tables.Private}}
 	line := []Point{{ID: "A", From: "main", Length: 100 * ft}, {ID: "B", From: "A", Length: 100 * ft}, {ID: "C", From: "B", Length: 300 * ft}}
 	for _, tc := range []struct {
 		what string
@@ -349,8 +349,8 @@ func TestBalanceShare(t *testing.T) {
 func TestScaldFixtures(t *testing.T) {
 	l := lodgeWith(t, `"hot": "120 degF"`, `"hot": "130 degF"`)
 	d := l.Data()
-	d.Fixtures = append(slices.Clone(d.Fixtures), LayoutFixture{ID: "BT-1", Fixture: Fixture{Kind: "bathtub", Count: 1, Use: Public}, Cold: "C7", Hot: "H1"},
-		LayoutFixture{ID: "BT-2", Fixture: Fixture{Kind: "bathtub", Count: 1, Use: Public}, Cold: "C7"})
+	d.Fixtures = append(slices.Clone(d.Fixtures), LayoutFixture{ID: "BT-1", Fixture: tables.Fixture{Kind: "bathtub", Count: 1, Use: tables.Public}, Cold: "C7", Hot: "H1"},
+		LayoutFixture{ID: "BT-2", Fixture: tables.Fixture{Kind: "bathtub", Count: 1, Use: tables.Public}, Cold: "C7"})
 	if diff := cmp.Diff([]string{"BT-1 ask", "SH-1 ask"}, outcomes(findingsOf(t, sized(t, mustCode(t, "ipc-2021"), d), "scald"))); diff != "" {
 		t.Errorf("(-want +got):\n%s", diff)
 	}
@@ -408,7 +408,7 @@ func TestTestPlanWorking(t *testing.T) {
 		d := closets(62, []Point{{ID: "A", From: "main", Length: 50 * ft, Rise: tc.a, Size: in * 3 / 2}, {ID: "B", From: "A", Length: 50 * ft, Rise: tc.b, Size: in * 3 / 2}}, []string{"B"}, nil)
 		d.Source.Static = units.Pressure(tc.static) * units.PoundForcePerSquareInch
 		p := sized(t, amended(t, "ipc-2021", "ipc-2021/supply-rules", "op,rule,value,unit,status\nset,test-pressure,1.5,1,read\n"), d).testPlan(TestOptions{})
-		if got := (trade{}).pressure(p.Working).String(); got != tc.working || p.WorkingAt != tc.lowest || p.Lowest != tc.lowest || p.Least != p.Working*1.5 {
+		if got := (unitSystem{}).pressure(p.Working).String(); got != tc.working || p.WorkingAt != tc.lowest || p.Lowest != tc.lowest || p.Least != p.Working*1.5 {
 			t.Errorf("%+v: %s at %s, to be tested at %v", tc, got, p.WorkingAt, p.Least)
 		}
 	}

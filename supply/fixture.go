@@ -6,83 +6,11 @@ import (
 	"slices"
 	"strings"
 
-	"github.com/trapweir/trapweir/internal/fixture"
+	"github.com/trapweir/trapweir/internal/codes"
 	"github.com/trapweir/trapweir/internal/visible"
 	"github.com/trapweir/trapweir/tables"
 	"github.com/trapweir/trapweir/units"
 )
-
-// Fixture asks for the load of one or more like fixtures. Only the fields that
-// the code in hand distinguishes are looked at, and none is assumed: where the
-// code needs a field that is not stated, the error names it and the choices.
-type Fixture struct {
-	// Kind is the fixture id, such as "water-closet"; [Code.Fixtures] lists
-	// those of a code.
-	Kind string `json:"fixture" read:"need"`
-	// Count is how many there are, 1 to [MaxFixtures].
-	Count   int     `json:"count" read:"from=1,to=1000000,else=1"`
-	Use     Use     `json:"use,omitzero"`
-	Control Control `json:"control,omitzero"`
-	// Flush is the volume of one flush of a closet or urinal. Zero: not stated.
-	Flush units.Volume `json:"flush,omitzero"`
-	// Size tells fixtures apart that a code rates by the size of their valve or
-	// tap. Zero: not stated.
-	Size units.Length `json:"size,omitzero"`
-	// Style tells outlets apart that a code rates by kind, such as a "siphonic"
-	// from a "blowout" closet or a shower with a "mixing valve" from a "plain" one.
-	// It plays no part in loads. Empty: not stated.
-	Style string `json:"style,omitzero"`
-}
-
-// MaxFixtures is the greatest count of one fixture: a million.
-const MaxFixtures = 1_000_000
-
-// Use is who uses a fixture: private, public or assembly. The zero Use is not
-// stated. It reads and writes itself as those words.
-type Use = tables.Use
-
-// The uses that codes tell apart.
-const (
-	UseNotStated = tables.UseNotStated
-	Private      = tables.Private  // a dwelling or a room for one household or guest
-	Public       = tables.Public   // a toilet room of a workplace, shop, school
-	Assembly     = tables.Assembly // public use in a place of assembly, in rushes
-)
-
-// Control is what lets the water of a fixture go: tank, valve, pressure-tank,
-// faucet, waterless or hybrid. The zero Control is not stated. It reads and writes itself
-// as those words.
-type Control = tables.Control
-
-// The controls that codes tell apart.
-const (
-	ControlNotStated = tables.ControlNotStated
-	Tank             = tables.Tank         // gravity flush tank
-	Valve            = tables.Valve        // flushometer valve
-	PressureTank     = tables.PressureTank // flushometer tank
-	Faucet           = tables.Faucet
-	Waterless        = tables.Waterless
-	Hybrid           = tables.Hybrid // a urinal without water that rinses its drain now and then
-)
-
-// check reports what is wrong with the query itself, before any table is asked.
-func (f *Fixture) check() error {
-	switch {
-	case f.Kind == "":
-		return fmt.Errorf("%w: fixture: no id", tables.ErrQuery)
-	case f.Count < 1 || f.Count > MaxFixtures:
-		return fmt.Errorf("%w: fixture %q: count: %d is outside 1 to %d", tables.ErrQuery, f.Kind, f.Count, MaxFixtures)
-	case !f.Use.Valid():
-		return fmt.Errorf("%w: fixture %q: use: %v", tables.ErrQuery, f.Kind, f.Use)
-	case !f.Control.Valid():
-		return fmt.Errorf("%w: fixture %q: control: %v", tables.ErrQuery, f.Kind, f.Control)
-	case !(f.Flush >= 0 && f.Flush <= 1): // cubic metres
-		return fmt.Errorf("%w: fixture %q: flush: %v is outside 0 to 1 m3", tables.ErrQuery, f.Kind, f.Flush)
-	case f.Size < 0:
-		return fmt.Errorf("%w: fixture %q: size: %v is negative", tables.ErrQuery, f.Kind, f.Size)
-	}
-	return nil
-}
 
 // fixtureKey holds the cells that name the fixture of a row. An empty cell means
 // that the code does not distinguish there.
@@ -120,31 +48,32 @@ func makeKey(kind, use, control, flush, size, style string) (fixtureKey, error) 
 var selectFields = [...]struct {
 	name   string
 	cell   func(*fixtureKey) string
-	stated func(*Fixture) string // "" when not stated
-	match  func(*fixtureKey, *Fixture) bool
+	stated func(*tables.Fixture) string // "" when not stated
+	match  func(*fixtureKey, *tables.Fixture) bool
 }{
-	{"use", func(k *fixtureKey) string { return k.use }, func(f *Fixture) string { return f.Use.String() },
-		func(k *fixtureKey, f *Fixture) bool { return k.use == f.Use.String() }},
-	{"control", func(k *fixtureKey) string { return k.control }, func(f *Fixture) string { return f.Control.String() },
-		func(k *fixtureKey, f *Fixture) bool { return k.control == f.Control.String() }},
-	{"flush", func(k *fixtureKey) string { return k.flush }, func(f *Fixture) string {
+	{"use", func(k *fixtureKey) string { return k.use }, func(f *tables.Fixture) string { return f.Use.String() },
+		func(k *fixtureKey, f *tables.Fixture) bool { return k.use == f.Use.String() }},
+	{"control", func(k *fixtureKey) string { return k.control },
+		func(f *tables.Fixture) string { return f.Control.String() },
+		func(k *fixtureKey, f *tables.Fixture) bool { return k.control == f.Control.String() }},
+	{"flush", func(k *fixtureKey) string { return k.flush }, func(f *tables.Fixture) string {
 		if f.Flush == 0 {
 			return ""
 		}
 		return f.Flush.String()
-	}, func(k *fixtureKey, f *Fixture) bool {
+	}, func(k *fixtureKey, f *tables.Fixture) bool {
 		// Brought to a millionth of a US gallon, so that 1.6 gal in any unit is 1.6 gal.
 		at := roundTo(float64(f.Flush/units.USGallon)) <= roundTo(float64(k.flushLimit/units.USGallon))
 		return at != k.flushOver
 	}},
-	{"size", func(k *fixtureKey) string { return k.size }, func(f *Fixture) string {
+	{"size", func(k *fixtureKey) string { return k.size }, func(f *tables.Fixture) string {
 		if f.Size == 0 {
 			return ""
 		}
 		return f.Size.String()
-	}, func(k *fixtureKey, f *Fixture) bool { return k.sizeLength == f.Size }},
-	{"style", func(k *fixtureKey) string { return k.style }, func(f *Fixture) string { return f.Style },
-		func(k *fixtureKey, f *Fixture) bool { return k.style == f.Style }},
+	}, func(k *fixtureKey, f *tables.Fixture) bool { return k.sizeLength == f.Size }},
+	{"style", func(k *fixtureKey) string { return k.style }, func(f *tables.Fixture) string { return f.Style },
+		func(k *fixtureKey, f *tables.Fixture) bool { return k.style == f.Style }},
 }
 
 // meantKind asks whether another fixture of the rows was meant.
@@ -157,12 +86,12 @@ func meantKind(kind string, lists ...[]fixtureKey) string {
 			}
 		}
 	}
-	return cmp.Or(fixture.Called(kind, kinds), visible.Meant(kind, kinds))
+	return cmp.Or(codes.Called(kind, kinds), visible.Meant(kind, kinds))
 }
 
 // candidates returns the rows of keys that fit the fixture in all that it states.
 // An unknown fixture and a stated value that no row has are errors.
-func candidates(keys []fixtureKey, f *Fixture, table string) ([]int, error) {
+func candidates(keys []fixtureKey, f *tables.Fixture, table string) ([]int, error) {
 	var rows []int
 	for i := range keys {
 		if keys[i].kind == f.Kind {
@@ -196,7 +125,7 @@ func candidates(keys []fixtureKey, f *Fixture, table string) ([]int, error) {
 
 // selectRow returns the one row that fits. same says whether two rows give the
 // same answer, so that it does not matter which is meant.
-func selectRow(keys []fixtureKey, f *Fixture, table string, same func(a, b int) bool) (int, error) {
+func selectRow(keys []fixtureKey, f *tables.Fixture, table string, same func(a, b int) bool) (int, error) {
 	rows, err := candidates(keys, f, table)
 	if err != nil {
 		return 0, err

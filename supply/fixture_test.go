@@ -15,7 +15,7 @@ func TestSelectNamedRow(t *testing.T) {
 	row := func(use, control, style string) fixtureKey {
 		return fixtureKey{kind: "sink", use: use, control: control, style: style}
 	}
-	f := Fixture{Kind: "sink", Count: 1, Use: Public, Control: Valve, Style: "deep"}
+	f := tables.Fixture{Kind: "sink", Count: 1, Use: tables.Public, Control: tables.Valve, Style: "deep"}
 	differ := func(a, b int) bool { return false }
 	for _, tc := range []struct {
 		keys []fixtureKey

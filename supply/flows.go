@@ -84,8 +84,8 @@ func (l *Layout) items(c *Code) ([]item, error) {
 		item
 		err error
 	}
-	var sum FixtureUnits          // all together are a load still
-	cache := map[Fixture]answer{} // by the fixture asked for, with a count of 1
+	var sum FixtureUnits                 // all together are a load still
+	cache := map[tables.Fixture]answer{} // by the fixture asked for, with a count of 1
 	for i := range l.data.Fixtures {
 		f := &l.data.Fixtures[i]
 		ask := f.Fixture
@@ -329,7 +329,7 @@ func (g *gather) add(l *Layout, meet *meet, i int32, it *item) {
 		}
 	}
 	switch {
-	case cold < 0 || it.Control != Valve:
+	case cold < 0 || it.Control != tables.Valve:
 	case it.Kind != urinal:
 		g.valve[cold] = true
 	case g.urinals != nil:
@@ -626,7 +626,7 @@ type usageUnits struct {
 // rule about them or does not let their peaks add up.
 func (l *Layout) usageUnits(c *Code, items []item) *usageUnits {
 	rule, ok := c.Rule("usage-unit-outlets")
-	n, isNumber := rule.number()
+	n, isNumber := rule.Number()
 	if add, has := c.Rule("usage-units-add"); !has || add.Value != "yes" {
 		return nil
 	}
@@ -634,7 +634,7 @@ func (l *Layout) usageUnits(c *Code, items []item) *usageUnits {
 		func(f LayoutFixture) bool { return f.UsageUnit != "" }) {
 		return nil
 	}
-	u := &usageUnits{l: l, left: c.leftOut, atOnce: int(n), cite: rule.Citation, sum: make([]FixtureUnits, l.Len()),
+	u := &usageUnits{l: l, left: c.leftOut, atOnce: int(n), cite: rule.Cite, sum: make([]FixtureUnits, l.Len()),
 		most: make([]FixtureUnits, l.Len())}
 	units := map[string]int32{}
 	held := make([]unitDraws, l.Len())

@@ -94,12 +94,12 @@ func (a *Analysis) HotWater() ([]HotWait, error) {
 
 // waitMost is how many times as long as the water in the pipe takes a wait may be.
 func (a *Analysis) waitMost() (float64, error) {
-	rules, err := newRules(a.code.pipes.shelf, "hot-water/supply-rules")
+	rules, err := a.code.pipes.shelf.Rules("hot-water/supply-rules")
 	if err != nil {
 		return 0, err
 	}
-	r, _ := rules.rule("wait-most")
-	if most, ok := r.number(); ok && most >= 1 {
+	r, _ := rules.Rule("wait-most")
+	if most, ok := r.Number(); ok && most >= 1 {
 		return most, nil
 	}
 	return 1, nil // an office has dropped it
@@ -226,12 +226,12 @@ func (l *Layout) film(c *Code) (units.HeatTransferCoefficient, error) {
 	if l.data.Water.Ambient == 0 {
 		return 0, fmt.Errorf("water: ambient: %w: no temperature of the air about the hot lines", tables.ErrNotStated)
 	}
-	rules, err := newRules(c.pipes.shelf, "hot-water/supply-rules")
+	rules, err := c.pipes.shelf.Rules("hot-water/supply-rules")
 	if err != nil {
 		return 0, err
 	}
 	var film units.HeatTransferCoefficient
-	if r, ok := rules.rule("film-air"); !ok || !r.into(&film) {
+	if r, ok := rules.Rule("film-air"); !ok || !r.Into(&film) {
 		return 0, fmt.Errorf("%w: rule film-air of hot-water/supply-rules", tables.ErrNotOnShelf)
 	}
 	return film, nil

@@ -30,7 +30,7 @@ func TestHotWaitGrades(t *testing.T) {
 		d := Data{Source: Source{ID: "main", Pressure: 80 * psi}, Water: Waters{Cold: units.Fahrenheit(60), Hot: units.Fahrenheit(120), Ambient: units.Fahrenheit(60)},
 			Pipe:     LinePipes{Cold: "copper-l", Hot: "copper-l"},
 			Points:   []Point{{ID: "H", From: "WH", Length: 4 * ft, Size: units.Inch / 2}, {ID: "WH", From: "main", Length: ft, Size: units.Inch, Device: &Device{Kind: "storage-heater", Loss: psi}}},
-			Fixtures: []LayoutFixture{{ID: "L", Hot: "H", Flow: units.Flow(held/tc.seconds) * units.USGallonPerMinute, Fixture: Fixture{Kind: "lavatory", Count: 1, Use: Public}}}}
+			Fixtures: []LayoutFixture{{ID: "L", Hot: "H", Flow: units.Flow(held/tc.seconds) * units.USGallonPerMinute, Fixture: tables.Fixture{Kind: "lavatory", Count: 1, Use: tables.Public}}}}
 		waits, err := sized(t, c, d).HotWater()
 		if err != nil || len(waits) != 1 || waits[0].Grade != tc.grade || waits[0].Citation.Row() != tc.row {
 			t.Errorf("%v s: %+v, %v", tc.seconds, waits, err)
@@ -42,7 +42,7 @@ func TestHotWaitGrades(t *testing.T) {
 func TestHotWaitUnknownFlow(t *testing.T) {
 	l := lodge(t)
 	d := l.Data()
-	d.Fixtures = append(d.Fixtures[:len(d.Fixtures):len(d.Fixtures)], LayoutFixture{ID: "CW", Fixture: Fixture{Kind: "clothes-washer", Count: 1, Use: Private}, Cold: "C7", Hot: "H2"})
+	d.Fixtures = append(d.Fixtures[:len(d.Fixtures):len(d.Fixtures)], LayoutFixture{ID: "CW", Fixture: tables.Fixture{Kind: "clothes-washer", Count: 1, Use: tables.Private}, Cold: "C7", Hot: "H2"})
 	waits, err := sized(t, mustCode(t, "ipc-2021"), d).HotWater()
 	if err != nil {
 		t.Fatal(err)
@@ -159,8 +159,8 @@ func loops() Data {
 			{ID: "B", From: "H", Length: 30 * m}, {ID: "RB", From: "B", Line: "recirc", Length: 32 * m},
 		},
 		Fixtures: []LayoutFixture{
-			{ID: "basin", Fixture: Fixture{Kind: "lavatory", Count: 4, Use: Public}, Hot: "A"},
-			{ID: "showers", Fixture: Fixture{Kind: "shower", Count: 6, Use: Public, Style: "plain"}, Hot: "B"},
+			{ID: "basin", Fixture: tables.Fixture{Kind: "lavatory", Count: 4, Use: tables.Public}, Hot: "A"},
+			{ID: "showers", Fixture: tables.Fixture{Kind: "shower", Count: 6, Use: tables.Public, Style: "plain"}, Hot: "B"},
 		},
 		Recirculation: []Loop{{ID: "short", Heater: "WH", Return: "RA", Drop: 2}, {ID: "long", Heater: "WH", Return: "RB", Drop: 2}},
 	}
@@ -397,7 +397,7 @@ func TestHotByHygiene(t *testing.T) {
 				{ID: "WH", From: "A", Length: units.Metre, Size: 22 * mm, Device: &Device{Kind: "storage-heater", Loss: units.Bar / 10}},
 				{ID: "H", From: "WH", Length: 10 * units.Metre, Size: 22 * mm}, {ID: "B", From: "H", Length: length, Size: 22 * mm},
 				{ID: "R", From: "H", Line: "recirc", Length: 10 * units.Metre, Size: 15 * mm}},
-			Fixtures:      []LayoutFixture{{ID: "S", Cold: "A", Hot: "B", Fixture: Fixture{Kind: "shower", Count: 1}}},
+			Fixtures:      []LayoutFixture{{ID: "S", Cold: "A", Hot: "B", Fixture: tables.Fixture{Kind: "shower", Count: 1}}},
 			Recirculation: []Loop{{ID: "Z", Heater: "WH", Return: "R", Drop: drop}}}
 		d.Stock = []Stock{{Pipe: "copper-en1057", Sizes: []units.Length{15 * mm, 22 * mm}, Walls: []units.Length{mm, mm}}}
 		return sized(t, mustCode(t, "din1988-300"), d)

@@ -52,7 +52,7 @@ func TestLodgeLoadsAndSizes(t *testing.T) {
 	var got []string
 	for i := range s.runs {
 		r := &s.runs[i]
-		got = append(got, fmt.Sprintf("%s %v %v %v %v", s.layout.Point(i).ID, r.Load, r.System, trade{}.flow(r.Flow), r.Size))
+		got = append(got, fmt.Sprintf("%s %v %v %v %v", s.layout.Point(i).ID, r.Load, r.System, unitSystem{}.flow(r.Flow), r.Size))
 	}
 	want := []string{
 		`C1 24 wsfu valve 37.4 gpm 1 1/2"`, // 35 at 20, 38 at 25
@@ -174,7 +174,7 @@ func TestRegulator(t *testing.T) {
 	}
 	i, _ := l.Find("C2")
 	r := &s.runs[i]
-	if psi := (trade{}).pressure; psi(r.Out).String() != "52 psi" || psi(r.Static).String() != "60 psi" {
+	if psi := (unitSystem{}).pressure; psi(r.Out).String() != "52 psi" || psi(r.Static).String() != "60 psi" {
 		t.Errorf("behind the regulator: %v flowing, %v static", r.Out, r.Static)
 	}
 	lines := s.Budget(i)
@@ -197,7 +197,7 @@ func TestUniformLossAppendixExample(t *testing.T) {
 			{ID: "AB", From: "main", Length: 54 * units.Foot, Device: &Device{Kind: "meter", Loss: 11 * psi}},
 			{ID: "BF", From: "AB", Length: 171 * units.Foot, Rise: 21 * units.Foot, Device: &Device{Kind: "other", Loss: 1.61 * psi}},
 		},
-		Fixtures: []LayoutFixture{{ID: "WC", Fixture: Fixture{Kind: "water-closet", Count: 1, Use: Public, Control: Valve}, Cold: "BF", Pressure: 15 * psi}},
+		Fixtures: []LayoutFixture{{ID: "WC", Fixture: tables.Fixture{Kind: "water-closet", Count: 1, Use: tables.Public, Control: tables.Valve}, Cold: "BF", Pressure: 15 * psi}},
 	})
 	if err != nil {
 		t.Fatal(err)
@@ -261,7 +261,7 @@ func TestLodgeHotWater(t *testing.T) {
 		t.Fatalf("%v, %v", loops, err)
 	}
 	c := loops[0]
-	if c.Length != 117*units.Foot || (trade{}).temperature(c.Returns) != units.MustParse[units.Temperature]("110 degF") {
+	if c.Length != 117*units.Foot || (unitSystem{}).temperature(c.Returns) != units.MustParse[units.Temperature]("110 degF") {
 		t.Errorf("%v round, back at %v", c.Length, c.Returns)
 	}
 	heat, err := s.HeatLosses()
@@ -289,7 +289,7 @@ func TestLodgeHotWater(t *testing.T) {
 	}
 	w := waits[0]
 	// 16 ft of 0.475 in bore hold 16 x 12 x pi/4 x 0.475^2 in3 = 0.1473 gal; at 0.4 gpm 22.1 s.
-	if w.From != "H1" || !w.Recirculated || (trade{}).volume(w.Volume) != tidy[units.Volume](0.147, 3, "gal") || tidySeconds(w.Wait) != 22.1 || w.Grade != "marginal" {
+	if w.From != "H1" || !w.Recirculated || (unitSystem{}).volume(w.Volume) != tidy[units.Volume](0.147, 3, "gal") || tidySeconds(w.Wait) != 22.1 || w.Grade != "marginal" {
 		t.Errorf("%+v", w)
 	}
 }

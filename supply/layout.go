@@ -110,7 +110,7 @@ type LinePipes struct {
 
 // Defaults are said once for many fixtures and runs.
 type Defaults struct {
-	Use        Use         `json:"use,omitzero"`         // who uses the fixtures
+	Use        tables.Use  `json:"use,omitzero"`         // who uses the fixtures
 	Insulation *Insulation `json:"insulation,omitempty"` // of hot lines and returns that are not bare
 }
 
@@ -254,7 +254,7 @@ type HeldPoint struct {
 // its own line.
 type LayoutFixture struct {
 	ID string `json:"id" read:"need"`
-	Fixture
+	tables.Fixture
 	// LoadAs is the fixture whose load this one takes, where the code lists none
 	// like it; codes leave that choice to the engineer.
 	LoadAs string `json:"load_as,omitzero"`

@@ -4,6 +4,7 @@ import (
 	"fmt"
 	"testing"
 
+	"github.com/trapweir/trapweir/tables"
 	"github.com/trapweir/trapweir/units"
 )
 
@@ -34,7 +35,7 @@ func comb(n int) Data {
 			break
 		}
 		leaves++
-		d.Fixtures = append(d.Fixtures, LayoutFixture{ID: fmt.Sprintf("L%d", i), Fixture: Fixture{Kind: "lavatory", Count: 1, Use: Private},
+		d.Fixtures = append(d.Fixtures, LayoutFixture{ID: fmt.Sprintf("L%d", i), Fixture: tables.Fixture{Kind: "lavatory", Count: 1, Use: tables.Private},
 			Cold: fmt.Sprintf("M%d", i), Hot: fmt.Sprintf("H%d", i)})
 	}
 	return d

@@ -2,6 +2,7 @@ package supply
 
 import (
 	"cmp"
+	"errors"
 	"fmt"
 	"maps"
 	"math"
@@ -33,7 +34,7 @@ func New(data Data, codes ...*Code) (*Layout, error) {
 	var list faults.List
 	l := &Layout{data: data.clone()}
 	if err := l.buildFor(codes, func(_ string, _ int, item, field string, err error) {
-		list.Add(faults.Fault{Item: item, Field: field, Err: err})
+		list.Add(units.Fault{Item: item, Field: field, Err: err})
 	}); err != nil {
 		return nil, err
 	}
@@ -743,8 +744,8 @@ func (l *Layout) attach(fault faulter) {
 			bad("id", fmt.Errorf("%w: the id is given twice", tables.ErrQuery))
 		}
 		seen[f.ID] = true
-		if err := f.Fixture.check(); err != nil {
-			bad("", err)
+		if wrong, ok := errors.AsType[*units.Fault](f.Fixture.Check()); ok {
+			bad(wrong.Field, wrong.Err)
 		}
 		if !(f.Flow >= 0 && f.Flow <= 10) {
 			bad("flow", fmt.Errorf("%w: %v", tables.ErrQuery, f.Flow))

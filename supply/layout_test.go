@@ -14,7 +14,6 @@ import (
 	"github.com/google/go-cmp/cmp"
 	"github.com/google/go-cmp/cmp/cmpopts"
 
-	"github.com/trapweir/trapweir/internal/faults"
 	"github.com/trapweir/trapweir/internal/jsonedit"
 	"github.com/trapweir/trapweir/internal/proof"
 	"github.com/trapweir/trapweir/internal/strictjson"
@@ -29,7 +28,7 @@ func TestPublishedLoads(t *testing.T) {
 	}
 	var cases []struct {
 		Source, Code string
-		Fixtures     []Fixture
+		Fixtures     []tables.Fixture
 		Total        FixtureUnits
 		System       System
 		Demand       units.Flow
@@ -119,7 +118,7 @@ func TestParseFaults(t *testing.T) {
 		{"sleeve", `"length": "8 ft"`, `"length": "8 ft", "sleeve": "S9"`, `point "B": sleeve: not possible: no sleeve "S9"`},
 		{"no source pressure", `, "pressure": "60 psi"`, ``, `base.json:2:12: source: pressure: missing`},
 		{"repeated", `"length": "8 ft"`, `"length": "8 ft", "length": "9 ft"`, `base.json:8:46: point "B": length: given twice`},
-		{"count", `"use": "public"`, `"use": "public", "count": 0`, `fixture "L": not possible: fixture "lavatory": count: 0 is outside 1 to 1000000`},
+		{"count", `"use": "public"`, `"use": "public", "count": 0`, `fixture "L": count: wrong type: 0 where a whole number from 1 to 1000000 is needed`},
 		{"truncated", `}]
 }`, ``, `base.json:11:`},
 	} {
@@ -142,7 +141,7 @@ func TestParseFaults(t *testing.T) {
 func TestParseAllFaultsAtOnce(t *testing.T) {
 	text := strings.NewReplacer(`"length": "8 ft"`, `"length": "-8 ft"`, `"length": "9 ft"`, `"length": "9 ft", "size": "-1 in"`, `"hot": "H"`, `"hot": "Q"`).Replace(base)
 	_, err := Parse("base.json", []byte(text))
-	all, ok := errors.AsType[*faults.Errors](err)
+	all, ok := errors.AsType[*units.Faults](err)
 	if !ok || len(all.Faults) != 3 {
 		t.Fatalf("want three faults, got %v", err)
 	}
@@ -234,14 +233,14 @@ func randomHouse(r *rand.Rand, points int, code string) Data {
 		f := LayoutFixture{ID: fmt.Sprintf("F%d", i), Cold: fmt.Sprintf("C%d", r.IntN(cold))}
 		switch r.IntN(5) {
 		case 0:
-			f.Fixture = Fixture{Kind: "water-closet", Count: 1 + r.IntN(3), Use: Public, Control: Valve, Style: "siphonic"}
+			f.Fixture = tables.Fixture{Kind: "water-closet", Count: 1 + r.IntN(3), Use: tables.Public, Control: tables.Valve, Style: "siphonic"}
 		case 1:
-			f.Fixture = Fixture{Kind: "water-closet", Count: 1, Use: Private, Control: Tank, Flush: 1.6 * units.USGallon}
+			f.Fixture = tables.Fixture{Kind: "water-closet", Count: 1, Use: tables.Private, Control: tables.Tank, Flush: 1.6 * units.USGallon}
 		case 2:
-			f.Fixture = Fixture{Kind: "bathtub", Count: 1, Use: Private}
+			f.Fixture = tables.Fixture{Kind: "bathtub", Count: 1, Use: tables.Private}
 			f.Hot = fmt.Sprintf("H%d", r.IntN(hot))
 		default:
-			f.Fixture = Fixture{Kind: "lavatory", Count: 1 + r.IntN(3), Use: Public}
+			f.Fixture = tables.Fixture{Kind: "lavatory", Count: 1 + r.IntN(3), Use: tables.Public}
 			f.Hot = fmt.Sprintf("H%d", r.IntN(hot))
 		}
 		d.Fixtures = append(d.Fixtures, f)
@@ -284,7 +283,7 @@ func loadByPorts(t *testing.T, l *Layout, c *Code, point int) FixtureUnits {
 		}
 		return false
 	}
-	var both, cold, hot []Fixture
+	var both, cold, hot []tables.Fixture
 	for i, f := range l.data.Fixtures {
 		onCold, onHot := l.cold[i] >= 0 && below(l.cold[i]), l.hot[i] >= 0 && below(l.hot[i])
 		switch {
@@ -300,7 +299,7 @@ func loadByPorts(t *testing.T, l *Layout, c *Code, point int) FixtureUnits {
 	// A ladder counts all of its fixtures on the line together; in these layouts they
 	// have a cold port alone.
 	for _, part := range []struct {
-		list []Fixture
+		list []tables.Fixture
 		of   func(Loads) FixtureUnits
 	}{{both, func(l Loads) FixtureUnits { return l.Total }}, {cold, func(l Loads) FixtureUnits { return l.Cold }}, {hot, func(l Loads) FixtureUnits { return l.Hot }}} {
 		got, err := c.Loads(part.list)
@@ -369,7 +368,7 @@ func TestSizeOnRandomHouses(t *testing.T) {
 			}
 		}
 		more := d
-		more.Fixtures = append(append([]LayoutFixture(nil), d.Fixtures...), LayoutFixture{ID: "extra", Fixture: Fixture{Kind: "bathtub", Count: 1, Use: Public}, Cold: "C0", Hot: "H0"})
+		more.Fixtures = append(append([]LayoutFixture(nil), d.Fixtures...), LayoutFixture{ID: "extra", Fixture: tables.Fixture{Kind: "bathtub", Count: 1, Use: tables.Public}, Cold: "C0", Hot: "H0"})
 		m, err := New(more)
 		if err != nil {
 			t.Fatal(err)
@@ -424,15 +423,15 @@ func TestLoadUnderTheTable(t *testing.T) {
 	}
 	for _, tc := range []struct {
 		code    string
-		fixture Fixture
+		fixture tables.Fixture
 		point   string
 		gpm     float64
 		basis   FlowBasis
 	}{
-		{"ipc-2021", Fixture{Kind: "lavatory", Count: 1, Use: Private}, "A", 0.8, FromOutlets},
-		{"upc-2021", Fixture{Kind: "drinking-fountain", Count: 3, Use: Public}, "A", 2, FromOutlets},
+		{"ipc-2021", tables.Fixture{Kind: "lavatory", Count: 1, Use: tables.Private}, "A", 0.8, FromOutlets},
+		{"upc-2021", tables.Fixture{Kind: "drinking-fountain", Count: 3, Use: tables.Public}, "A", 2, FromOutlets},
 		// IPC row 2.2 units gives 5.3 gpm; a maker's 12 gpm is more.
-		{"ipc-2021", Fixture{Kind: "water-closet", Count: 1, Use: Private, Control: Tank}, "A", 12, FromLargest},
+		{"ipc-2021", tables.Fixture{Kind: "water-closet", Count: 1, Use: tables.Private, Control: tables.Tank}, "A", 12, FromLargest},
 	} {
 		d := l.data
 		d.Fixtures = []LayoutFixture{{ID: "X", Fixture: tc.fixture, Cold: "B"}}
@@ -467,7 +466,7 @@ func TestLongCycle(t *testing.T) {
 	}
 	d.Points = append(d.Points, Point{ID: "tail", From: "7", Length: units.Metre}, Point{ID: "end", From: "tail", Length: units.Metre})
 	_, err := New(d)
-	all, ok := errors.AsType[*faults.Errors](err)
+	all, ok := errors.AsType[*units.Faults](err)
 	if !ok || len(all.Faults)+all.More != n {
 		t.Fatalf("want a fault for each of %d points on the cycle, got %d", n, len(all.Faults)+all.More)
 	}
@@ -489,7 +488,7 @@ func TestLongWay(t *testing.T) {
 		}
 		d.Points = append(d.Points, Point{ID: fmt.Sprint(i), From: from, Length: units.Millimetre, Size: 8 * units.Inch})
 		if i%20 == 0 {
-			d.Fixtures = append(d.Fixtures, LayoutFixture{ID: fmt.Sprint("F", i), Fixture: Fixture{Kind: "lavatory", Count: 1, Use: Private}, Hot: fmt.Sprint(i)})
+			d.Fixtures = append(d.Fixtures, LayoutFixture{ID: fmt.Sprint("F", i), Fixture: tables.Fixture{Kind: "lavatory", Count: 1, Use: tables.Private}, Hot: fmt.Sprint(i)})
 		}
 	}
 	l, err := New(d)

@@ -152,7 +152,7 @@ type Load struct {
 
 // FixtureLoad is the load of an item of like fixtures, alone on their lines.
 type FixtureLoad struct {
-	Fixture
+	tables.Fixture
 	Load
 	// Each is the load of one alone; the count times it, unless the load falls with
 	// the number of fixtures.
@@ -163,8 +163,8 @@ type FixtureLoad struct {
 }
 
 // entry finds the row of a fixture and what one of them puts on its lines.
-func (c *Code) entry(f *Fixture) (FixtureLoad, error) {
-	if err := f.check(); err != nil {
+func (c *Code) entry(f *tables.Fixture) (FixtureLoad, error) {
+	if err := f.Check(); err != nil {
 		return FixtureLoad{}, err
 	}
 	if c.fixtures == nil {
@@ -182,7 +182,7 @@ func (c *Code) entry(f *Fixture) (FixtureLoad, error) {
 }
 
 // entryAt reads a row for a fixture.
-func (c *Code) entryAt(f *Fixture, row int) (FixtureLoad, error) {
+func (c *Code) entryAt(f *tables.Fixture, row int) (FixtureLoad, error) {
 	r := c.fixtures.At(row)
 	e := FixtureLoad{Fixture: *f, Citation: c.fixtures.Cite(row), ladder: -1, ports: r.Ports}
 	if r.Progressive != "" {
@@ -215,7 +215,7 @@ func (c *Code) entryAt(f *Fixture, row int) (FixtureLoad, error) {
 // apart what the query leaves open, the error is [tables.ErrNotStated] and names the field
 // and the choices; a fixture or a kind of it that the code does not list is
 // [tables.ErrNotInCode].
-func (c *Code) FixtureLoad(f Fixture) (FixtureLoad, error) {
+func (c *Code) FixtureLoad(f tables.Fixture) (FixtureLoad, error) {
 	c = c.there()
 	e, err := c.entry(&f)
 	if err != nil {
@@ -263,7 +263,7 @@ type ProgressiveLoad struct {
 
 // Loads returns the load of all fixtures together. Every fixture that cannot be
 // answered is reported, joined in one error.
-func (c *Code) Loads(fixtures []Fixture) (Loads, error) {
+func (c *Code) Loads(fixtures []tables.Fixture) (Loads, error) {
 	c = c.there()
 	var sum loadSum
 	out := Loads{Items: make([]FixtureLoad, 0, len(fixtures))}

@@ -57,10 +57,10 @@ func (t *outletTable) at(i int) Outlet {
 const anyFixture = "any"
 
 // withFallback asks for the fixture, then for the row that holds for any.
-func withFallback[T any](f *Fixture, ask func(*Fixture) (T, error)) (T, error) {
+func withFallback[T any](f *tables.Fixture, ask func(*tables.Fixture) (T, error)) (T, error) {
 	v, err := ask(f)
 	if errors.Is(err, tables.ErrNotInCode) {
-		other := Fixture{Kind: anyFixture, Count: 1}
+		other := tables.Fixture{Kind: anyFixture, Count: 1}
 		if w, err2 := ask(&other); err2 == nil {
 			return w, nil
 		}
@@ -71,12 +71,12 @@ func withFallback[T any](f *Fixture, ask func(*Fixture) (T, error)) (T, error) {
 // Outlet returns the flow and the least flowing pressure at a fixture. Where the
 // code tells styles apart and the query states none, the error is [tables.ErrNotStated]
 // and names them; [Code.Outlets] returns all rows that fit.
-func (c *Code) Outlet(f Fixture) (Outlet, error) {
+func (c *Code) Outlet(f tables.Fixture) (Outlet, error) {
 	c = c.there()
 	if c.outlets == nil {
 		return Outlet{}, c.missing("flows and pressures at outlets")
 	}
-	return withFallback(&f, func(f *Fixture) (Outlet, error) {
+	return withFallback(&f, func(f *tables.Fixture) (Outlet, error) {
 		i, err := selectRow(c.outlets.keys, f, c.id, func(a, b int) bool {
 			x, y := c.outlets.rows.At(a), c.outlets.rows.At(b)
 			return x.Flow == y.Flow && x.Pressure == y.Pressure
@@ -89,7 +89,7 @@ func (c *Code) Outlet(f Fixture) (Outlet, error) {
 }
 
 // Outlets returns every row of flow and pressure that fits what the query states.
-func (c *Code) Outlets(f Fixture) ([]Outlet, error) {
+func (c *Code) Outlets(f tables.Fixture) ([]Outlet, error) {
 	c = c.there()
 	if c.outlets == nil {
 		return nil, c.missing("flows and pressures at outlets")
@@ -97,8 +97,8 @@ func (c *Code) Outlets(f Fixture) ([]Outlet, error) {
 	return withFallback(&f, c.outlets.fit(c.id))
 }
 
-func (t *outletTable) fit(code string) func(*Fixture) ([]Outlet, error) {
-	return func(f *Fixture) ([]Outlet, error) {
+func (t *outletTable) fit(code string) func(*tables.Fixture) ([]Outlet, error) {
+	return func(f *tables.Fixture) ([]Outlet, error) {
 		rows, err := candidates(t.keys, f, code)
 		if err != nil {
 			return nil, err
@@ -113,7 +113,7 @@ func (t *outletTable) fit(code string) func(*Fixture) ([]Outlet, error) {
 
 // outletFlow returns the flow that a fixture draws at least, whatever its style: of
 // the code's own rows, else of those that stand in for them.
-func (c *Code) outletFlow(f *Fixture) (Outlet, error) {
+func (c *Code) outletFlow(f *tables.Fixture) (Outlet, error) {
 	err := c.missing("flows at outlets")
 	for _, t := range [...]*outletTable{c.outlets, c.flows} {
 		if t == nil {
@@ -139,8 +139,8 @@ func (c *Code) outletFlow(f *Fixture) (Outlet, error) {
 
 // usualOfValve returns the least pressure that the IPC asks of a flush valve, where the
 // code itself has no row of one, only of any outlet: what its makers ask is of that order.
-func (c *Code) usualOfValve(f *Fixture) Outlet {
-	if f.Control != Valve {
+func (c *Code) usualOfValve(f *tables.Fixture) Outlet {
+	if f.Control != tables.Valve {
 		return Outlet{}
 	}
 	var own error = tables.ErrNotInCode
@@ -168,7 +168,7 @@ func (c *Code) usualOfValve(f *Fixture) Outlet {
 
 // mostOf returns the greatest flow of a fixture by the code's own rows, whatever its
 // style; none where they give none.
-func (c *Code) mostOf(f *Fixture) Outlet {
+func (c *Code) mostOf(f *tables.Fixture) Outlet {
 	var most Outlet
 	if c.outlets == nil {
 		return most
@@ -192,8 +192,8 @@ func (c *Code) mostOf(f *Fixture) Outlet {
 // whose row gives none.
 func (c *Code) residual() (Outlet, bool) {
 	r, ok := c.Rule("residual-min")
-	o := Outlet{Citation: r.Citation}
-	return o, ok && r.into(&o.Pressure)
+	o := Outlet{Citation: r.Cite}
+	return o, ok && r.Into(&o.Pressure)
 }
 
 type sizeRow struct {
@@ -231,7 +231,7 @@ func loadSizes(shelf *tables.Shelf, id string) (*sizeTable, error) {
 
 // MinSizes returns every row of least supply size that fits what the query states:
 // one, unless the code tells apart what the query leaves open.
-func (c *Code) MinSizes(f Fixture) ([]MinSize, error) {
+func (c *Code) MinSizes(f tables.Fixture) ([]MinSize, error) {
 	c = c.there()
 	if c.sizes == nil {
 		return nil, c.missing("least supply sizes")
@@ -250,7 +250,7 @@ func (c *Code) MinSizes(f Fixture) ([]MinSize, error) {
 
 // MinSize returns the least nominal size of the supply to a fixture. Where the
 // code tells styles apart and the query states none, the error is [tables.ErrNotStated].
-func (c *Code) MinSize(f Fixture) (MinSize, error) {
+func (c *Code) MinSize(f tables.Fixture) (MinSize, error) {
 	c = c.there()
 	if c.sizes == nil {
 		return MinSize{}, c.missing("least supply sizes")
@@ -300,7 +300,7 @@ func newHomeRuns(l *Layout, c *Code, street units.Pressure) *homeRuns {
 	far, ok1 := c.Rule("home-run-length-max")
 	low, ok2 := c.Rule("home-run-pressure-min")
 	h := &homeRuns{l: l, c: c, street: street}
-	if c.homeRuns == nil || !ok1 || !ok2 || !far.into(&h.most) || !low.into(&h.least) ||
+	if c.homeRuns == nil || !ok1 || !ok2 || !far.Into(&h.most) || !low.Into(&h.least) ||
 		!slices.ContainsFunc(l.data.Points, func(p Point) bool { return p.Manifold }) {
 		return nil
 	}
@@ -349,7 +349,7 @@ func (h *homeRuns) of(port int32) (run homeRun, ok bool) {
 }
 
 // sizes puts what a home run may have in place of the rows of least sizes.
-func (h *homeRuns) sizes(f Fixture, list []MinSize) []MinSize {
+func (h *homeRuns) sizes(f tables.Fixture, list []MinSize) []MinSize {
 	rows, err := candidates(h.c.homeRuns.keys, &f, h.c.id)
 	if err != nil {
 		return list

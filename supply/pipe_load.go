@@ -150,7 +150,7 @@ func (a *Analysis) ByLoad() (LoadSize, error) {
 	out.Pressure = a.street
 	share := 1.0
 	if r, ok := a.code.Rule("regulated-share"); ok {
-		if x, ok := r.number(); ok {
+		if x, ok := r.Number(); ok {
 			share = x / 100
 		}
 	}
@@ -172,7 +172,7 @@ func (a *Analysis) ByLoad() (LoadSize, error) {
 		out.Pressure -= a.heightByCode(max(a.runs[highest].Elevation, 0))
 	}
 	var least units.Length
-	if r, ok := a.code.Rule("service-size-min"); !ok || !r.into(&least) {
+	if r, ok := a.code.Rule("service-size-min"); !ok || !r.Into(&least) {
 		least = 0
 	}
 	var err error
@@ -183,7 +183,7 @@ func (a *Analysis) ByLoad() (LoadSize, error) {
 // heightByCode is the pressure that a code takes a height to cost, or that it costs.
 func (a *Analysis) heightByCode(height units.Length) units.Pressure {
 	if r, ok := a.code.Rule("elevation-pressure"); ok && r.Unit == "psi/ft" {
-		if x, ok := r.number(); ok {
+		if x, ok := r.Number(); ok {
 			return units.Pressure(x*height.Feet()) * units.PoundForcePerSquareInch
 		}
 	}
@@ -245,18 +245,25 @@ func (c *Code) loadHotLength(shelf *tables.Shelf, id string) error {
 
 // HotLength is the greatest length of pipe from heated water to an outlet.
 type HotLength struct {
-	Length   units.Length    `json:"length"`
+	Length units.Length `json:"length"`
+	// Beyond says that the pipe is larger than the last row, whose length is given: a larger
+	// pipe holds more, so that no more than that can be meant.
+	Beyond   bool            `json:"beyond,omitzero"`
 	Citation tables.Citation `json:"citation,omitzero"`
 }
 
 // HotLength returns the greatest length of pipe of a nominal size from heated
 // water to an outlet, from the energy table of the code's family. publicLavatory
-// asks for the stricter column. A size between two rows takes the greater one, one
-// beyond the table its last row.
+// asks for the stricter column. A size between two rows takes the greater one, none at
+// all (0) the least; one beyond the table takes its last row and says so. A negative size is
+// [tables.ErrQuery], a code without such a table [tables.ErrNotInCode].
 func (c *Code) HotLength(size units.Length, publicLavatory bool) (HotLength, error) {
 	c = c.there()
 	if c.hotLength == nil {
 		return HotLength{}, c.missing("greatest hot pipe lengths")
+	}
+	if size < 0 {
+		return HotLength{}, fmt.Errorf("%w: size %v", tables.ErrQuery, size)
 	}
 	outlet := "other"
 	if publicLavatory {
@@ -276,7 +283,8 @@ func (c *Code) HotLength(size units.Length, publicLavatory bool) (HotLength, err
 	if last < 0 {
 		return HotLength{}, c.missing("greatest hot pipe lengths")
 	}
-	return HotLength{c.hotLength.rows.At(last).Length, c.hotLength.rows.Cite(last)}, nil
+	r := c.hotLength.rows.At(last)
+	return HotLength{r.Length, size > r.Size, c.hotLength.rows.Cite(last)}, nil
 }
 
 type unitPipeRow struct {

@@ -25,7 +25,7 @@ func square(fixtures ...LayoutFixture) Data {
 		Water:  Waters{Cold: units.Fahrenheit(60)},
 		Pipe:   LinePipes{Cold: "copper-l"},
 		Points: []Point{entry, at("B", "A"), at("C", "A"), at("D", "B")},
-		Fixtures: append([]LayoutFixture{{ID: "F", Fixture: Fixture{Kind: "water-closet", Count: 2, Use: Public, Control: Tank, Style: "close coupled"}, Cold: "D"}},
+		Fixtures: append([]LayoutFixture{{ID: "F", Fixture: tables.Fixture{Kind: "water-closet", Count: 2, Use: tables.Public, Control: tables.Tank, Style: "close coupled"}, Cold: "D"}},
 			fixtures...),
 		Links: []Link{{ID: "K", Between: [2]string{"C", "D"}, Length: 100 * units.Foot, Size: units.Inch}},
 	}
@@ -81,7 +81,7 @@ func TestRingSquare(t *testing.T) {
 // Draws are shared out by load: what goes in comes out, and no point is worse off
 // than with the link shut.
 func TestRingDraws(t *testing.T) {
-	d := square(LayoutFixture{ID: "G", Fixture: Fixture{Kind: "lavatory", Count: 3, Use: Public}, Cold: "B"})
+	d := square(LayoutFixture{ID: "G", Fixture: tables.Fixture{Kind: "lavatory", Count: 3, Use: tables.Public}, Cold: "B"})
 	d.Points[1].Continuous = 2 * units.USGallonPerMinute
 	a, r := ringOf(t, d)
 	if got, want := float64(r.Runs[0]), float64(a.runs[0].Flow); math.Abs(got/want-1) > 1e-9 {
@@ -130,7 +130,7 @@ func TestRingBehindRegulator(t *testing.T) {
 // it, here another ring, hangs on it.
 func TestRingBeforeRegulator(t *testing.T) {
 	const psi = units.PoundForcePerSquareInch
-	d := square(LayoutFixture{ID: "G", Fixture: Fixture{Kind: "lavatory", Count: 4, Use: Public}, Cold: "H"})
+	d := square(LayoutFixture{ID: "G", Fixture: tables.Fixture{Kind: "lavatory", Count: 4, Use: tables.Public}, Cold: "H"})
 	side := Point{Length: 50 * units.Foot, Size: units.Inch}
 	for _, p := range [][2]string{{"E", "D"}, {"F", "E"}, {"G", "E"}, {"H", "F"}} {
 		q := side
@@ -168,7 +168,7 @@ func TestRingFeedsLine(t *testing.T) {
 	d.Pipe.Hot = "copper-l"
 	d.Points = append(d.Points, Point{ID: "WH", From: "D", Length: units.Foot, Size: units.Inch, Device: &Device{Kind: "storage-heater", Loss: psi}},
 		Point{ID: "H", From: "WH", Length: 20 * units.Foot, Size: units.Inch / 2})
-	d.Fixtures = append(d.Fixtures, LayoutFixture{ID: "L", Fixture: Fixture{Kind: "lavatory", Count: 1, Use: Public}, Hot: "H"})
+	d.Fixtures = append(d.Fixtures, LayoutFixture{ID: "L", Fixture: tables.Fixture{Kind: "lavatory", Count: 1, Use: tables.Public}, Hot: "H"})
 	a, r := ringOf(t, d)
 	if got, want := r.Out[5], r.Out[4]-a.runs[5].loss(); got != want || r.Out[5] <= a.runs[5].Out {
 		t.Errorf("%v at the hot end, want %v; with the link shut %v", got, want, a.runs[5].Out)
@@ -292,9 +292,9 @@ func meshed(hotLink bool) Data {
 			{ID: "J", From: "H", Length: 30 * ft, Size: in / 2},
 		},
 		Fixtures: []LayoutFixture{
-			{ID: "closet", Fixture: Fixture{Kind: "water-closet", Count: 1, Use: Public, Control: Tank}, Cold: "A"},
-			{ID: "basins", Fixture: Fixture{Kind: "lavatory", Count: 3, Use: Public}, Cold: "D", Hot: "G"},
-			{ID: "sink", Fixture: Fixture{Kind: "lavatory", Count: 1, Use: Public}, Hot: "J"},
+			{ID: "closet", Fixture: tables.Fixture{Kind: "water-closet", Count: 1, Use: tables.Public, Control: tables.Tank}, Cold: "A"},
+			{ID: "basins", Fixture: tables.Fixture{Kind: "lavatory", Count: 3, Use: tables.Public}, Cold: "D", Hot: "G"},
+			{ID: "sink", Fixture: tables.Fixture{Kind: "lavatory", Count: 1, Use: tables.Public}, Hot: "J"},
 		},
 		Links: []Link{
 			{ID: "K1", Between: [2]string{"C", "D"}, Length: 25 * ft, Size: in / 2, Fittings: []FittingItem{{Fitting: "elbow", Count: 2, K: 1.5}, {Fitting: "tee", Count: 2, Length: 3 * ft}}},
@@ -373,7 +373,7 @@ func TestRingLawsBeforeRegulator(t *testing.T) {
 	d := meshed(false)
 	d.Points = append(d.Points, Point{ID: "P", From: "E", Length: 5 * ft, Size: in, Device: &Device{Kind: "regulator", Set: 20 * units.PoundForcePerSquareInch}},
 		Point{ID: "Q", From: "P", Length: 5 * ft, Rise: ft, Size: in / 2})
-	d.Fixtures = append(d.Fixtures, LayoutFixture{ID: "behind", Fixture: Fixture{Kind: "lavatory", Count: 1, Use: Public}, Cold: "Q"})
+	d.Fixtures = append(d.Fixtures, LayoutFixture{ID: "behind", Fixture: tables.Fixture{Kind: "lavatory", Count: 1, Use: tables.Public}, Cold: "Q"})
 	for by := range d.Points {
 		a, r := ringOf(t, rotated(d, by))
 		i, _ := a.layout.Find("P")
@@ -390,7 +390,7 @@ func TestRingWithoutLoad(t *testing.T) {
 	c := amendedCode(t, "ipc-2021", "ipc-2021/supply-fixture-units", "fixture,use,control,flush,size,ports,cold[wsfu],hot[wsfu],total[wsfu],src,status",
 		"set,lavatory,public,,,,both,0,1.5,1.5,,read")
 	d := square()
-	d.Fixtures[0] = LayoutFixture{ID: "F", Fixture: Fixture{Kind: "lavatory", Count: 2, Use: Public}, Cold: "D"}
+	d.Fixtures[0] = LayoutFixture{ID: "F", Fixture: tables.Fixture{Kind: "lavatory", Count: 2, Use: tables.Public}, Cold: "D"}
 	a, r := ringUnder(t, c, d)
 	for i, q := range r.Runs {
 		if math.Abs(float64(q)) > 1e-9 || math.Abs(float64(r.Out[i]-a.runs[i].Out)) > 1 {
@@ -403,8 +403,8 @@ func TestRingWithoutLoad(t *testing.T) {
 // UPC 610.10, three clinical sinks 20 + 15 + 10; eight public lavatories of one unit, fed by
 // the cold line alone, 8.
 func TestRingSharesLadder(t *testing.T) {
-	d := square(LayoutFixture{ID: "G", Fixture: Fixture{Kind: "lavatory", Count: 8, Use: Public}, Cold: "D"})
-	d.Fixtures[0] = LayoutFixture{ID: "sinks", Fixture: Fixture{Kind: "clinical-sink", Count: 3, Control: Valve}, Cold: "C"}
+	d := square(LayoutFixture{ID: "G", Fixture: tables.Fixture{Kind: "lavatory", Count: 8, Use: tables.Public}, Cold: "D"})
+	d.Fixtures[0] = LayoutFixture{ID: "sinks", Fixture: tables.Fixture{Kind: "clinical-sink", Count: 3, Control: tables.Valve}, Cold: "C"}
 	a, r := ringUnder(t, mustCode(t, "upc-2021"), d)
 	whole := a.runs[0].Flow
 	checkRing(t, a, r, map[string]units.Flow{"B": 0, "C": whole * 45 / 53, "D": whole * 8 / 53})
@@ -529,7 +529,7 @@ func ringGrid(side int) Data {
 		}
 	}
 	d.Fixtures = []LayoutFixture{{ID: "F", Cold: id(side-1, side-1),
-		Fixture: Fixture{Kind: "water-closet", Count: 50, Use: Public, Control: Tank}}}
+		Fixture: tables.Fixture{Kind: "water-closet", Count: 50, Use: tables.Public, Control: tables.Tank}}}
 	return d
 }
 

@@ -201,7 +201,7 @@ func (c *Code) hasAny(rows string) bool {
 		}
 		if figure != "" {
 			_, ofCode := c.Rule(figure)
-			if _, ofEnergy := c.hotVolume.rule(figure); ofCode || ofEnergy {
+			if _, ofEnergy := c.hotVolume.Rule(figure); ofCode || ofEnergy {
 				return true
 			}
 			continue

@@ -115,11 +115,11 @@ func worksheetLayout(r *rand.Rand) Data {
 	}
 	for k := range 1 + r.IntN(8) {
 		kind := []string{"lavatory", "bathtub", "kitchen-sink", "shower", "water-closet"}[r.IntN(5)]
-		f := LayoutFixture{ID: fmt.Sprintf("F%d", k), Fixture: Fixture{Kind: kind, Count: 2 + r.IntN(9), Use: []Use{Private, Public}[r.IntN(2)]}}
+		f := LayoutFixture{ID: fmt.Sprintf("F%d", k), Fixture: tables.Fixture{Kind: kind, Count: 2 + r.IntN(9), Use: []tables.Use{tables.Private, tables.Public}[r.IntN(2)]}}
 		cold := lines[0][1:]
 		f.Cold = cold[r.IntN(len(cold))]
 		if kind == "water-closet" {
-			f.Control = Tank
+			f.Control = tables.Tank
 		} else {
 			f.Hot = lines[1][1+r.IntN(len(lines[1])-1)]
 		}
@@ -307,7 +307,7 @@ func TestOrderOfAWaterLayout(t *testing.T) {
 			}
 			for k := range r.IntN(3) {
 				d.Fixtures = append(d.Fixtures, LayoutFixture{ID: fmt.Sprint("DW", k), Cold: "P0",
-					Fixture: Fixture{Kind: []string{"dishwasher", "steam-table"}[r.IntN(2)], Count: 1, Use: Private}, Flow: units.USGallonPerMinute})
+					Fixture: tables.Fixture{Kind: []string{"dishwasher", "steam-table"}[r.IntN(2)], Count: 1, Use: tables.Private}, Flow: units.USGallonPerMinute})
 			}
 			other := d
 			other.Points, other.Fixtures = append([]Point(nil), d.Points...), append([]LayoutFixture(nil), d.Fixtures...)

@@ -158,8 +158,8 @@ func (h *calculation) bounds(sizes []int) (*bounds, error) {
 	home := newHomeRuns(h.l, h.c, h.street)
 	service, hasService := h.c.Rule("service-size-min")
 	var serviceSize units.Length
-	if hasService && !service.into(&serviceSize) {
-		return nil, fmt.Errorf("%w: rule %v", tables.ErrQuery, service.Citation)
+	if hasService && !service.Into(&serviceSize) {
+		return nil, fmt.Errorf("%w: rule %v", tables.ErrQuery, service.Cite)
 	}
 	var errs []error
 	for k := n - 1; k >= 0; k-- {
@@ -191,7 +191,7 @@ func (h *calculation) bounds(sizes []int) (*bounds, error) {
 			}
 		}
 		if hasService && h.l.parent[i] < 0 {
-			h.minimum(b, i, serviceSize, ByService, service.Citation)
+			h.minimum(b, i, serviceSize, ByService, service.Cite)
 		}
 		h.raise(b, i)
 	}
@@ -456,9 +456,9 @@ func (l *Layout) UniformLoss(c *Code, opt Options) (*UniformLoss, error) {
 	perMetre := float64(h.water[Cold].Density) * units.StandardGravity
 	out := &UniformLoss{}
 	if r, ok := c.Rule("elevation-pressure"); ok {
-		if x, ok := r.number(); ok && r.Unit == "psi/ft" {
+		if x, ok := r.Number(); ok && r.Unit == "psi/ft" {
 			perMetre = x * float64(units.PoundForcePerSquareInch) / units.Foot.Metres()
-			out.PerFoot = r.Citation
+			out.PerFoot = r.Cite
 		}
 	}
 	sizes := append([]int(nil), b.least...)

@@ -31,7 +31,7 @@ func closets(psi float64, points []Point, at []string, stock []Stock) Data {
 		Pipe: LinePipes{Cold: "copper-l"}, Points: points, Stock: stock}
 	for _, at := range at {
 		d.Fixtures = append(d.Fixtures, LayoutFixture{ID: "WC-" + at, Cold: at, Pressure: 15 * units.PoundForcePerSquareInch, Flow: 27 * units.USGallonPerMinute,
-			Fixture: Fixture{Kind: "water-closet", Count: 1, Use: Public, Control: Valve}})
+			Fixture: tables.Fixture{Kind: "water-closet", Count: 1, Use: tables.Public, Control: tables.Valve}})
 	}
 	return d
 }
@@ -87,7 +87,7 @@ func TestSizeByPressure(t *testing.T) {
 		// A loses 5.52 and a tenth of that in its elbow, and B 9.27, or 2.53 in 1 in. There is
 		// no figure for an elbow of PEX over 1 in, so that nothing behind it may be greater.
 		{what: "no figures for the elbow upstream at a greater size", source: 15 + 8, points: []Point{run("A", "main", 100*ft, Point{Pipe: "pex-sdr9", Fittings: elbow}), run("B", "A", 100*ft, Point{})}, at: []string{"B"},
-			edit: func(d *Data) { d.Fixtures[0].Control, d.Fixtures[0].Flow = Tank, 9.4*units.USGallonPerMinute },
+			edit: func(d *Data) { d.Fixtures[0].Control, d.Fixtures[0].Flow = tables.Tank, 9.4*units.USGallonPerMinute },
 			want: `A 1" velocity limit; B 3/4" velocity limit`, short: "[0]"},
 		// 27 gpm lose 7.06 times as much as 9.4: A 39 psi and a tenth of that.
 		{what: "drawn upstream, it has not to follow", source: 15 + 42.9 + 4.5, points: []Point{run("A", "main", 100*ft, Point{Pipe: "pex-sdr9", Fittings: elbow, Size: in}), run("B", "A", 100*ft, Point{})}, at: []string{"B"}, stock: upTo(in*5/4, in*3/2, in*2),
@@ -133,20 +133,20 @@ func TestSizeBasis(t *testing.T) {
 	psi, ft, in := units.PoundForcePerSquareInch, units.Foot, units.Inch
 	for _, tc := range []struct {
 		what    string
-		fixture Fixture
+		fixture tables.Fixture
 		loadAs  string
 		edit    func(d *Data)
 		want    string
 	}{
-		{"a fountain takes 3/8 in, a service 3/4 in", Fixture{Kind: "drinking-fountain", Count: 1}, "", nil, `A 3/4" least size of the service; B 3/8" least supply of the fixture`},
-		{"a kitchen sink takes 1/2 in", Fixture{Kind: "kitchen-sink", Count: 1, Use: Private}, "", nil, `A 3/4" least size of the service; B 1/2" least supply of the fixture`},
+		{"a fountain takes 3/8 in, a service 3/4 in", tables.Fixture{Kind: "drinking-fountain", Count: 1}, "", nil, `A 3/4" least size of the service; B 3/8" least supply of the fixture`},
+		{"a kitchen sink takes 1/2 in", tables.Fixture{Kind: "kitchen-sink", Count: 1, Use: tables.Private}, "", nil, `A 3/4" least size of the service; B 1/2" least supply of the fixture`},
 		// Close coupled 3/8 in, one piece 1/2 in.
-		{"a tank of no stated style takes the greater", Fixture{Kind: "water-closet", Count: 1, Use: Private, Control: Tank}, "lavatory", nil, `A 3/4" least size of the service; B 1/2" least supply of the fixture`},
-		{"close coupled", Fixture{Kind: "water-closet", Count: 1, Use: Private, Control: Tank, Style: "close coupled"}, "lavatory", nil, `A 3/4" least size of the service; B 3/8" least supply of the fixture`},
-		{"no 3/4 in to be had for the service", Fixture{Kind: "kitchen-sink", Count: 1, Use: Private}, "", func(d *Data) { d.Stock = []Stock{{Pipe: "copper-l", Sizes: []units.Length{in / 2}}} },
+		{"a tank of no stated style takes the greater", tables.Fixture{Kind: "water-closet", Count: 1, Use: tables.Private, Control: tables.Tank}, "lavatory", nil, `A 3/4" least size of the service; B 1/2" least supply of the fixture`},
+		{"close coupled", tables.Fixture{Kind: "water-closet", Count: 1, Use: tables.Private, Control: tables.Tank, Style: "close coupled"}, "lavatory", nil, `A 3/4" least size of the service; B 3/8" least supply of the fixture`},
+		{"no 3/4 in to be had for the service", tables.Fixture{Kind: "kitchen-sink", Count: 1, Use: tables.Private}, "", func(d *Data) { d.Stock = []Stock{{Pipe: "copper-l", Sizes: []units.Length{in / 2}}} },
 			`A 1/2" smallest of its kind; B 1/2" least supply of the fixture`},
-		{"a greater branch as drawn", Fixture{Kind: "kitchen-sink", Count: 1, Use: Private}, "", func(d *Data) { d.Points[1].Size = in }, `A 1" not less than the run it feeds; B 1" drawn`},
-		{"a branch drawn greater than any main to be had", Fixture{Kind: "kitchen-sink", Count: 1, Use: Private}, "", func(d *Data) {
+		{"a greater branch as drawn", tables.Fixture{Kind: "kitchen-sink", Count: 1, Use: tables.Private}, "", func(d *Data) { d.Points[1].Size = in }, `A 1" not less than the run it feeds; B 1" drawn`},
+		{"a branch drawn greater than any main to be had", tables.Fixture{Kind: "kitchen-sink", Count: 1, Use: tables.Private}, "", func(d *Data) {
 			d.Points[1].Size = in
 			d.Stock = []Stock{{Pipe: "copper-l", Sizes: []units.Length{in / 2, in * 3 / 4}}}
 		}, `A 3/4" greatest there is, and too small; B 1" drawn`},
@@ -237,7 +237,7 @@ func TestSizeHotLines(t *testing.T) {
 			Pipe: LinePipes{Cold: "copper-l", Hot: "copper-l", Recirc: "copper-l"},
 			Points: []Point{{ID: "WH", From: "main", Length: 10 * ft, Device: &Device{Kind: "storage-heater", Loss: psi}}, {ID: "H", From: "WH", Length: 10 * ft},
 				{ID: "R1", From: "H", Line: "recirc", Length: 10 * ft}, {ID: "R2", From: "R1", Line: "recirc", Length: 10 * ft, Size: in}},
-			Fixtures: []LayoutFixture{{ID: "L", Hot: "H", Flow: 4 * units.USGallonPerMinute, Fixture: Fixture{Kind: "lavatory", Count: 1, Use: Public}}}}
+			Fixtures: []LayoutFixture{{ID: "L", Hot: "H", Flow: 4 * units.USGallonPerMinute, Fixture: tables.Fixture{Kind: "lavatory", Count: 1, Use: tables.Public}}}}
 		c := mustCode(t, "ipc-2021")
 		s := sized(t, c, d)
 		u, err := s.layout.UniformLoss(c, Options{})
@@ -260,8 +260,8 @@ func TestSizeByUnitsOverBranch(t *testing.T) {
 	} {
 		d := Data{Source: Source{ID: "street", Pressure: 400 * units.Kilopascal}, Water: Waters{Cold: units.Celsius(10)}, Pipe: LinePipes{Cold: "ppr-s2-5"},
 			Points: []Point{{ID: "A", From: "street", Length: units.Metres(main)}, {ID: "B", From: "A", Length: units.Metre, Size: 20 * units.Millimetre}, {ID: "C", From: "A", Length: units.Metre}},
-			Fixtures: []LayoutFixture{{ID: "sink", Fixture: Fixture{Kind: "kitchen-sink", Count: 1, Use: Private}, Cold: "B"},
-				{ID: "basin", Fixture: Fixture{Kind: "lavatory", Count: 1}, Cold: "C"}}}
+			Fixtures: []LayoutFixture{{ID: "sink", Fixture: tables.Fixture{Kind: "kitchen-sink", Count: 1, Use: tables.Private}, Cold: "B"},
+				{ID: "basin", Fixture: tables.Fixture{Kind: "lavatory", Count: 1}, Cold: "C"}}}
 		s := sized(t, mustCode(t, "en806-3"), d)
 		if got := chosenSizes(s); got != want {
 			t.Errorf("%v m:\n got %s\nwant %s", main, got, want)
@@ -283,8 +283,8 @@ func TestSizeByUnitsLongestBranch(t *testing.T) {
 		for _, flip := range []bool{false, true} {
 			d := Data{Source: Source{ID: "street", Pressure: 400 * units.Kilopascal}, Water: Waters{Cold: units.Celsius(10)}, Pipe: LinePipes{Cold: "ppr-s2-5"},
 				Points: []Point{{ID: "A", From: "street", Length: units.Metres(4)}, {ID: "B", From: "A", Length: units.Metres(tc.b)}, {ID: "C", From: "A", Length: units.Metres(tc.c)}},
-				Fixtures: []LayoutFixture{{ID: "sink", Fixture: Fixture{Kind: "kitchen-sink", Count: 1, Use: Private}, Cold: "B"},
-					{ID: "basin", Fixture: Fixture{Kind: "lavatory", Count: 1}, Cold: "C"}}}
+				Fixtures: []LayoutFixture{{ID: "sink", Fixture: tables.Fixture{Kind: "kitchen-sink", Count: 1, Use: tables.Private}, Cold: "B"},
+					{ID: "basin", Fixture: tables.Fixture{Kind: "lavatory", Count: 1}, Cold: "C"}}}
 			if flip {
 				d.Points[1], d.Points[2] = d.Points[2], d.Points[1]
 			}
@@ -377,16 +377,16 @@ func mixSides(r *rand.Rand, d *Data, unit string) {
 		c, h := cold[r.IntN(len(cold))], hot[r.IntN(len(hot))]
 		switch r.IntN(6) {
 		case 0:
-			add(LayoutFixture{Fixture: Fixture{Kind: "urinal", Count: 1 + r.IntN(2), Use: Public, Control: Valve, Size: 3 * units.Inch / 4}, Cold: c})
+			add(LayoutFixture{Fixture: tables.Fixture{Kind: "urinal", Count: 1 + r.IntN(2), Use: tables.Public, Control: tables.Valve, Size: 3 * units.Inch / 4}, Cold: c})
 		case 1:
-			add(LayoutFixture{Fixture: Fixture{Kind: "shower", Count: 1, Use: Public, Style: "plain"}, Hot: h})
+			add(LayoutFixture{Fixture: tables.Fixture{Kind: "shower", Count: 1, Use: tables.Public, Style: "plain"}, Hot: h})
 		case 2:
-			add(LayoutFixture{Fixture: Fixture{Kind: "service-sink", Count: 1, Use: Public}, Cold: c})
+			add(LayoutFixture{Fixture: tables.Fixture{Kind: "service-sink", Count: 1, Use: tables.Public}, Cold: c})
 		case 3:
-			add(LayoutFixture{Fixture: Fixture{Kind: "steam-table", Count: 1}, Cold: c, Flow: 2 * gpm})
+			add(LayoutFixture{Fixture: tables.Fixture{Kind: "steam-table", Count: 1}, Cold: c, Flow: 2 * gpm})
 		case 4:
 			if unit != flowUnit {
-				add(LayoutFixture{Fixture: Fixture{Kind: "clay-trap", Count: 2}, Cold: c, Hot: h, Flow: gpm, Load: "2.5 " + unit})
+				add(LayoutFixture{Fixture: tables.Fixture{Kind: "clay-trap", Count: 2}, Cold: c, Hot: h, Flow: gpm, Load: "2.5 " + unit})
 			}
 		case 5:
 			d.Points[r.IntN(len(d.Points))].Continuous = gpm * units.Flow(r.IntN(4)) / 2
@@ -414,8 +414,8 @@ func houses(t *testing.T, seed uint64, n int, f func(r *rand.Rand, c *Code, d Da
 			d := fittedHouse(r, 2+r.IntN(20))
 			mixSides(r, &d, c.LoadUnit())
 			for i := range d.Fixtures {
-				if f := &d.Fixtures[i]; id == "irc-2021" && f.Control == Valve {
-					f.Control, f.Style, f.Use = Tank, "", Private // the code lists no flush valves
+				if f := &d.Fixtures[i]; id == "irc-2021" && f.Control == tables.Valve {
+					f.Control, f.Style, f.Use = tables.Tank, "", tables.Private // the code lists no flush valves
 				}
 			}
 			f(r, c, d)
@@ -701,7 +701,7 @@ func TestEveryFixtureUnderEveryCode(t *testing.T) {
 		for _, kind := range kinds {
 			p := Point{ID: kind, From: "A", Length: units.Foot}
 			d.Points = append(d.Points, p)
-			d.Fixtures = append(d.Fixtures, LayoutFixture{ID: kind, Cold: kind, Fixture: Fixture{Kind: kind, Count: 1}})
+			d.Fixtures = append(d.Fixtures, LayoutFixture{ID: kind, Cold: kind, Fixture: tables.Fixture{Kind: kind, Count: 1}})
 		}
 		s := sized(t, c, d)
 		asked := findingsOf(t, s, "load-not-given")
@@ -802,10 +802,10 @@ func TestUniformLossGoverning(t *testing.T) {
 	psi, ft := units.PoundForcePerSquareInch, units.Foot
 	regulator := func(set units.Pressure) *Device { return &Device{Kind: "regulator", Set: set * psi, FallOff: 5 * psi} }
 	closet := func(id, cold string) LayoutFixture {
-		return LayoutFixture{ID: id, Cold: cold, Pressure: 15 * psi, Fixture: Fixture{Kind: "water-closet", Count: 1, Use: Public, Control: Valve}}
+		return LayoutFixture{ID: id, Cold: cold, Pressure: 15 * psi, Fixture: tables.Fixture{Kind: "water-closet", Count: 1, Use: tables.Public, Control: tables.Valve}}
 	}
-	sink := LayoutFixture{ID: "SK", Cold: "A", Hot: "H", Pressure: 8 * psi, Fixture: Fixture{Kind: "service-sink", Count: 1}}
-	washer := LayoutFixture{ID: "CW", Cold: "B", Fixture: Fixture{Kind: "clothes-washer", Count: 1, Use: Private}}
+	sink := LayoutFixture{ID: "SK", Cold: "A", Hot: "H", Pressure: 8 * psi, Fixture: tables.Fixture{Kind: "service-sink", Count: 1}}
+	washer := LayoutFixture{ID: "CW", Cold: "B", Fixture: tables.Fixture{Kind: "clothes-washer", Count: 1, Use: tables.Private}}
 	for _, tc := range []struct {
 		what      string
 		code      string
@@ -866,7 +866,7 @@ func TestUniformLossHeightByDensity(t *testing.T) {
 	psi, ft := units.PoundForcePerSquareInch, units.Foot
 	l, err := New(Data{Source: Source{ID: "main", Pressure: 80 * psi}, Water: Waters{Cold: units.Fahrenheit(60)}, Pipe: LinePipes{Cold: "copper-l"},
 		Points:   []Point{{ID: "A", From: "main", Length: 100 * ft, Rise: 20 * ft}},
-		Fixtures: []LayoutFixture{{ID: "L", Cold: "A", Pressure: 8 * psi, Fixture: Fixture{Kind: "lavatory", Count: 1, Use: Private}}}})
+		Fixtures: []LayoutFixture{{ID: "L", Cold: "A", Pressure: 8 * psi, Fixture: tables.Fixture{Kind: "lavatory", Count: 1, Use: tables.Private}}}})
 	if err != nil {
 		t.Fatal(err)
 	}
@@ -890,7 +890,7 @@ func TestUniformLossRefusals(t *testing.T) {
 	}{{15 * psi, 100 * units.Foot, units.ErrNoSolution}, {15.001 * psi, 100 * units.Foot, nil}, {60 * psi, 0, tables.ErrNotStated}} {
 		l, err := New(Data{Source: Source{ID: "main", Pressure: tc.source}, Water: Waters{Cold: units.Fahrenheit(60)}, Pipe: LinePipes{Cold: "copper-l"},
 			Points:   []Point{{ID: "A", From: "main", Length: tc.length}},
-			Fixtures: []LayoutFixture{{ID: "L", Cold: "A", Pressure: 15 * psi, Fixture: Fixture{Kind: "lavatory", Count: 1, Use: Private}}}})
+			Fixtures: []LayoutFixture{{ID: "L", Cold: "A", Pressure: 15 * psi, Fixture: tables.Fixture{Kind: "lavatory", Count: 1, Use: tables.Private}}}})
 		if err != nil {
 			t.Fatal(err)
 		}
@@ -906,8 +906,8 @@ func TestOddSizes(t *testing.T) {
 	in := units.Inch
 	c := mustCode(t, "ipc-2021")
 	d := closets(80, []Point{{ID: "A", From: "main", Length: units.Foot}, {ID: "B", From: "A", Length: units.Foot}, {ID: "C", From: "A", Length: units.Foot}}, nil, nil)
-	d.Fixtures = []LayoutFixture{{ID: "T", Cold: "B", Fixture: Fixture{Kind: "bathtub", Count: 1, Use: Private}},
-		{ID: "S", Cold: "C", Fixture: Fixture{Kind: "shower", Count: 1, Use: Private, Style: "plain"}}}
+	d.Fixtures = []LayoutFixture{{ID: "T", Cold: "B", Fixture: tables.Fixture{Kind: "bathtub", Count: 1, Use: tables.Private}},
+		{ID: "S", Cold: "C", Fixture: tables.Fixture{Kind: "shower", Count: 1, Use: tables.Private, Style: "plain"}}}
 	d.Fixtures[0].Flow = 6 * units.USGallonPerMinute // 8 ft/s in 5/8 in are 8.7 gpm, in 1/2 in 5.8
 	for _, tc := range []struct {
 		edit func(d *Data)
@@ -952,7 +952,7 @@ func TestManifolds(t *testing.T) {
 	}
 	sink := func(at string, n int) func(d *Data) {
 		return func(d *Data) {
-			d.Fixtures = []LayoutFixture{{ID: "S", Cold: at, Fixture: Fixture{Kind: "kitchen-sink", Count: n, Use: Private}}}
+			d.Fixtures = []LayoutFixture{{ID: "S", Cold: at, Fixture: tables.Fixture{Kind: "kitchen-sink", Count: n, Use: tables.Private}}}
 		}
 	}
 	for _, tc := range []struct {
@@ -987,8 +987,8 @@ func TestByLoad(t *testing.T) {
 		d := closets(62, []Point{{ID: "A", From: "main", Length: 50 * ft, Device: &Device{Kind: "meter", Size: 3 * units.Inch / 4}},
 			{ID: "F", From: "A", Length: ft, Device: &Device{Kind: "filter", Loss: 3 * psi}}, {ID: "R", From: "F", Length: ft, Device: regulator},
 			{ID: "B", From: "R", Length: 60 * ft, Rise: 20 * ft}, {ID: "C", From: "R", Length: 90 * ft}}, nil, nil)
-		d.Fixtures = []LayoutFixture{{ID: "WC", Cold: "B", Fixture: Fixture{Kind: "water-closet", Count: 2, Use: Private, Control: Tank, Flush: 1.28 * units.USGallon}},
-			{ID: "HB", Cold: "C", Fixture: Fixture{Kind: "service-sink", Count: 1, Use: Public}}}
+		d.Fixtures = []LayoutFixture{{ID: "WC", Cold: "B", Fixture: tables.Fixture{Kind: "water-closet", Count: 2, Use: tables.Private, Control: tables.Tank, Flush: 1.28 * units.USGallon}},
+			{ID: "HB", Cold: "C", Fixture: tables.Fixture{Kind: "service-sink", Count: 1, Use: tables.Public}}}
 		return d
 	}
 	for _, tc := range []struct {

@@ -40,7 +40,7 @@ type modulusRow struct {
 // quick reports whether a fixture's valve shuts in an instant: solenoid valves of
 // machines, and flush valves.
 func (f *LayoutFixture) quick() bool {
-	return f.Kind == "clothes-washer" || f.Kind == "dishwasher" || f.Control == Valve
+	return f.Kind == "clothes-washer" || f.Kind == "dishwasher" || f.Control == tables.Valve
 }
 
 // Surges works out the pressure wave at every fixture whose valve shuts in an
@@ -157,7 +157,7 @@ func (k *checker) surges() error {
 	s := &list[worst]
 	r := &k.runs[s.port]
 	reason := k.Text("Quick-closing valve: about %v of water hammer, %v with the pressure there, from %v in %v %s.",
-		k.trade.hammer(s.Rise), k.trade.hammer(s.Peak), k.trade.velocity(s.Velocity), r.name(), r.family.id)
+		k.system.hammer(s.Rise), k.system.hammer(s.Peak), k.system.velocity(s.Velocity), r.name(), r.family.id)
 	if len(others) > 0 {
 		reason += k.Text(" Lower waves at %s.", shortList(others))
 	}
@@ -167,7 +167,7 @@ func (k *checker) surges() error {
 	}
 	k.Add(tables.Finding{
 		Rule: "water-hammer", Place: k.layout.data.Fixtures[s.at].ID, Verdict: tables.Ask,
-		SettledBy: tables.Authority, Value: k.trade.hammer(s.Peak),
+		SettledBy: tables.Authority, Value: k.system.hammer(s.Peak),
 		Reason: reason, Fix: "Ask whether the code wants arresters there, and where they stand; choose them by " +
 			"their standard and their maker." + arresters,
 		Citation: s.Modulus,

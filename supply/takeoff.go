@@ -108,7 +108,7 @@ func (a *Analysis) lines() []TakeOffLine {
 			add(key{kind: "device", item: fmt.Sprintf("manifold of %d outlets", l.kids[i]), size: r.Size}, 0, 1)
 		}
 		if n := p.Insulation; n != nil {
-			add(key{kind: "insulation", item: a.trade().size(n.Thickness).String(), pipe: r.family.id, size: r.Size,
+			add(key{kind: "insulation", item: a.system().size(n.Thickness).String(), pipe: r.family.id, size: r.Size,
 				thickness: n.Thickness}, p.Length, 0)
 		}
 	}
@@ -232,15 +232,15 @@ func (a *Analysis) testPlan(opt TestOptions) TestPlan {
 	}
 	sort.Strings(t.Plastic)
 	if r, ok := a.code.Rule("test-pressure"); ok {
-		if x, ok := r.number(); ok {
-			t.Least, t.LeastCitation = t.Working*units.Pressure(x), r.Citation
+		if x, ok := r.Number(); ok {
+			t.Least, t.LeastCitation = t.Working*units.Pressure(x), r.Cite
 		}
 	}
-	if r, ok := a.code.Rule("test-air"); ok && r.into(&t.Air) {
-		t.AirCitation = r.Citation
+	if r, ok := a.code.Rule("test-air"); ok && r.Into(&t.Air) {
+		t.AirCitation = r.Cite
 	}
 	if r, ok := a.code.Rule("test-duration"); ok {
-		if !r.into(&t.Duration) {
+		if !r.Into(&t.Duration) {
 			t.Duration = 0
 		}
 	}

@@ -150,10 +150,10 @@ func basementBath(t *testing.T, ledger *proof.Ledger) {
 		if printed == "" {
 			continue
 		}
-		got, err := code.Loads([]Fixture{
-			{Kind: "bathroom-group", Count: baths, Use: Private, Control: Tank}, {Kind: "kitchen-sink", Count: 2,
-				Use: Private}, {Kind: "dishwasher", Count: 1, Use: Private},
-			{Kind: "laundry-sink", Count: 1, Use: Private}, {Kind: "clothes-washer", Count: 1, Use: Private}})
+		got, err := code.Loads([]tables.Fixture{
+			{Kind: "bathroom-group", Count: baths, Use: tables.Private, Control: tables.Tank}, {Kind: "kitchen-sink", Count: 2,
+				Use: tables.Private}, {Kind: "dishwasher", Count: 1, Use: tables.Private},
+			{Kind: "laundry-sink", Count: 1, Use: tables.Private}, {Kind: "clothes-washer", Count: 1, Use: tables.Private}})
 		if err != nil {
 			t.Fatal(err)
 		}

@@ -38,17 +38,17 @@ func appendRounded(b []byte, x float64, decimals int) []byte {
 	return strconv.AppendFloat(b, x, 'f', decimals, 64)
 }
 
-// trade is the system of units that results are put in.
-type trade struct{ metric bool }
+// unitSystem is the system of units that results are put in.
+type unitSystem struct{ metric bool }
 
-func (a *Analysis) trade() trade {
+func (a *Analysis) system() unitSystem {
 	switch a.opt.Units {
 	case Customary:
-		return trade{false}
+		return unitSystem{false}
 	case Metric:
-		return trade{true}
+		return unitSystem{true}
 	}
-	return trade{!strings.HasSuffix(a.layout.data.Source.Pressure.String(), "psi")}
+	return unitSystem{!strings.HasSuffix(a.layout.data.Source.Pressure.String(), "psi")}
 }
 
 // metricText is a quantity in a metric unit that its own type would not choose.
@@ -68,7 +68,7 @@ type figure struct {
 func put[T fmt.Stringer, P interface {
 	*T
 	encoding.TextUnmarshaler
-}](t trade, metric, customary figure) fmt.Stringer {
+}](t unitSystem, metric, customary figure) fmt.Stringer {
 	if !t.metric {
 		return tidy[T, P](customary.value, customary.decimals, customary.unit)
 	}
@@ -83,56 +83,56 @@ func put[T fmt.Stringer, P interface {
 	return metricText(text + " " + metric.unit)
 }
 
-func (t trade) pressure(p units.Pressure) fmt.Stringer {
+func (t unitSystem) pressure(p units.Pressure) fmt.Stringer {
 	return put[units.Pressure](t, figure{float64(p / units.Kilopascal), "kPa", 1},
 		figure{float64(p / units.PoundForcePerSquareInch), "psi", 2})
 }
 
 // hammer is the pressure of a wave, which nobody knows nearer than to 5 psi or 50 kPa.
-func (t trade) hammer(p units.Pressure) fmt.Stringer {
+func (t unitSystem) hammer(p units.Pressure) fmt.Stringer {
 	if t.metric {
 		return nominal(fmt.Sprintf("%.0f kPa", 50*math.Round(float64(p/(50*units.Kilopascal)))))
 	}
 	return nominal(fmt.Sprintf("%.0f psi", 5*math.Round(float64(p/(5*units.PoundForcePerSquareInch)))))
 }
 
-func (t trade) velocity(v units.Velocity) fmt.Stringer {
+func (t unitSystem) velocity(v units.Velocity) fmt.Stringer {
 	return put[units.Velocity](t, figure{float64(v / units.MetrePerSecond), "m/s", 2},
 		figure{float64(v / units.FootPerSecond), "ft/s", 2})
 }
 
-func (t trade) flow(q units.Flow) fmt.Stringer {
+func (t unitSystem) flow(q units.Flow) fmt.Stringer {
 	return put[units.Flow](t, figure{float64(q / units.LitrePerSecond), "L/s", 3},
 		figure{float64(q / units.USGallonPerMinute), "gpm", 2})
 }
 
-func (t trade) volume(v units.Volume) fmt.Stringer {
+func (t unitSystem) volume(v units.Volume) fmt.Stringer {
 	return put[units.Volume](t, figure{float64(v / units.Litre), "L", 2},
 		figure{float64(v / units.USGallon), "gal", 3})
 }
 
-func (t trade) power(w units.Power) fmt.Stringer {
+func (t unitSystem) power(w units.Power) fmt.Stringer {
 	return put[units.Power](t, figure{float64(w / units.Watt), "W", 0},
 		figure{float64(w / units.BtuPerHour), "Btu/h", 0})
 }
 
-func (t trade) head(h units.Head) fmt.Stringer {
+func (t unitSystem) head(h units.Head) fmt.Stringer {
 	return put[units.Head](t, figure{float64(h), "m", 2},
 		figure{float64(h) / units.Foot.Metres(), "ft", 2})
 }
 
-func (t trade) temperature(x units.Temperature) fmt.Stringer {
+func (t unitSystem) temperature(x units.Temperature) fmt.Stringer {
 	return put[units.Temperature](t, figure{x.Celsius(), "degC", 1},
 		figure{x.Fahrenheit(), "degF", 1})
 }
 
-func (t trade) difference(d units.TemperatureDifference) fmt.Stringer {
+func (t unitSystem) difference(d units.TemperatureDifference) fmt.Stringer {
 	return put[units.TemperatureDifference](t, figure{float64(d), "K", 1},
 		figure{d.In(units.FahrenheitDifference), "degF", 1})
 }
 
 // length is a length as laid: metres, or feet and inches.
-func (t trade) length(l units.Length) fmt.Stringer {
+func (t unitSystem) length(l units.Length) fmt.Stringer {
 	if t.metric {
 		return metricText(strconv.FormatFloat(l.Metres(), 'f', -1, 64) + " m")
 	}
@@ -140,7 +140,7 @@ func (t trade) length(l units.Length) fmt.Stringer {
 }
 
 // size is a size or a bore: millimetres, or inches. A size in inches stays so.
-func (t trade) size(l units.Length) fmt.Stringer {
+func (t unitSystem) size(l units.Length) fmt.Stringer {
 	if t.metric && l == 0 {
 		return metricText("0 mm")
 	}
@@ -149,7 +149,7 @@ func (t trade) size(l units.Length) fmt.Stringer {
 
 // bore is the inside of a pipe set against another: tenths of a millimetre or thousandths
 // of an inch, where sixteenths would make two bores one.
-func (t trade) bore(l units.Length) fmt.Stringer {
+func (t unitSystem) bore(l units.Length) fmt.Stringer {
 	if t.metric {
 		return metricText(strconv.FormatFloat(math.Round(l.Millimetres()*10)/10, 'f', -1, 64) + " mm")
 	}
@@ -157,7 +157,7 @@ func (t trade) bore(l units.Length) fmt.Stringer {
 }
 
 // roughness is that of a pipe, to three figures.
-func (t trade) roughness(l units.Length) string {
+func (t unitSystem) roughness(l units.Length) string {
 	if t.metric {
 		return strconv.FormatFloat(l.Millimetres(), 'g', 3, 64) + " mm"
 	}
@@ -189,7 +189,7 @@ var (
 		units.Millimetre, units.Metre, 3, 1, 1, 1273.2}
 )
 
-func (t trade) scales() *scales {
+func (t unitSystem) scales() *scales {
 	if t.metric {
 		return &metricScales
 	}
@@ -221,7 +221,7 @@ func (a *Analysis) Working(point int) []string {
 		return nil
 	}
 	l := a.layout
-	t := a.trade()
+	t := a.system()
 	u := t.scales()
 	r := &a.runs[point]
 	p := &l.data.Points[point]

@@ -114,7 +114,7 @@ func TestVelocityHangsOnTheCurve(t *testing.T) {
 	} {
 		d := closets(60, []Point{{ID: "A", From: "main", Length: 40 * units.Foot, Size: tc.size}}, nil, nil)
 		d.Fixtures = []LayoutFixture{{ID: "WC", Cold: "A",
-			Fixture: Fixture{Kind: "water-closet", Count: 1, Use: Public, Control: Valve, Flush: 1.28 * units.USGallon}}}
+			Fixture: tables.Fixture{Kind: "water-closet", Count: 1, Use: tables.Public, Control: tables.Valve, Flush: 1.28 * units.USGallon}}}
 		got := findingsOf(t, sized(t, mustCode(t, "upc-2021"), d), "water-velocity")
 		if len(got) != 1 || got[0].Verdict != tc.verdict || !strings.Contains(got[0].Reason, tc.says) {
 			t.Errorf("%v: %v", tc.size, got)

@@ -5,6 +5,7 @@ import (
 	"fmt"
 
 	"github.com/trapweir/trapweir/internal/faults"
+	"github.com/trapweir/trapweir/units"
 )
 
 // The causes of faults in a file; match with [errors.Is].
@@ -48,28 +49,6 @@ func (notOnShelf) Error() string { return "not in our tables" }
 // Is makes what the shelf lacks a case of what the code does not answer.
 func (notOnShelf) Is(target error) bool { return target == ErrNotInCode }
 
-// A Fault is one thing wrong with a file or a layout:
-//
-//	File   string // "" when the input is no file
-//	Line   int    // from 1; 0 when the fault belongs to no line
-//	Column int    // from 1, in bytes; 0 when it belongs to no place or to a whole line
-//	Item   string // what is at fault, such as `point "W3"`; "" in a table
-//	Field  string // its field, or the column of a table, such as "length"
-//	Err    error  // the cause; match it with [errors.Is] on the fault
-//
-// It is an error. As JSON it has the cause as text, "reason".
-type Fault = faults.Fault
-
-// Faults are all the faults found in one go, in the order of the input; [errors.Is] and
-// [errors.As] look into each.
-//
-//	Faults []*Fault // those that are kept
-//	More   int      // how many there are beyond those
-//
-// It is an error of a line for each fault. Take it from the error of a parse with
-// [errors.As].
-type Faults = faults.Errors
-
 // faultList gathers the faults of one file.
 type faultList struct {
 	file string
@@ -88,7 +67,7 @@ type cellAt struct {
 // square of its length.
 func (l *faultList) reportCell(at cellAt, field string, cause error, format string, args ...any) {
 	if l.Len() >= faults.Kept {
-		l.Add(Fault{})
+		l.Add(units.Fault{})
 		return
 	}
 	file, line, col := at.table.where(at.row, at.column)
@@ -98,6 +77,6 @@ func (l *faultList) reportCell(at cellAt, field string, cause error, format stri
 
 // report adds a fault at a place of the file.
 func (l *faultList) report(line, column int, field string, cause error, format string, args ...any) {
-	l.Add(Fault{File: l.file, Line: line, Column: column, Field: field,
+	l.Add(units.Fault{File: l.file, Line: line, Column: column, Field: field,
 		Err: fmt.Errorf("%w: "+format, append([]any{cause}, args...)...)})
 }

@@ -157,9 +157,9 @@ func TestFaults(t *testing.T) {
 			if c.want == nil {
 				return
 			}
-			faults, ok := errors.AsType[*tables.Faults](err)
+			faults, ok := errors.AsType[*units.Faults](err)
 			if !ok {
-				t.Fatalf("%T is not *tables.Faults", err)
+				t.Fatalf("%T is not *units.Faults", err)
 			}
 			var got []string
 			for _, f := range faults.Faults {
@@ -300,7 +300,7 @@ func TestManyFaults(t *testing.T) {
 	shelf := tables.Open(fstest.MapFS{"sources.csv": {Data: []byte(documents)},
 		"town/n.csv": {Data: []byte(base.String())}})
 	count := func(err error) int {
-		var all *tables.Faults
+		var all *units.Faults
 		if !errors.As(err, &all) {
 			t.Fatalf("got %v", err)
 		}

@@ -10,6 +10,7 @@ import (
 	"testing/fstest"
 
 	"github.com/trapweir/trapweir/tables"
+	"github.com/trapweir/trapweir/units"
 )
 
 // seeds are small tables and the mistakes people make in them.
@@ -35,7 +36,7 @@ func FuzzTable(f *testing.F) {
 	f.Fuzz(func(t *testing.T, text string) {
 		table, err := shelfOf(text).Table("town/drain")
 		if err != nil {
-			if faults, ok := errors.AsType[*tables.Faults](err); !ok || len(faults.Faults) == 0 {
+			if faults, ok := errors.AsType[*units.Faults](err); !ok || len(faults.Faults) == 0 {
 				t.Fatalf("an error without faults: %v", err)
 			}
 			return

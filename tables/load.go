@@ -115,7 +115,7 @@ func (c *Cell[T]) self() reflect.Type { return reflect.TypeFor[Cell[T]]() }
 //     faults in any field but it and a string.
 //
 // A tag that ends in ",optional" leaves its field zero if the table lacks the
-// column. All faults come back together as [*Faults], each with file, line and
+// column. All faults come back together as [*units.Faults], each with file, line and
 // column.
 func Load[T any](s *Shelf, id string) (*Rows[T], error) {
 	t, err := s.Table(id)

@@ -7,6 +7,7 @@ import (
 	"fmt"
 	"reflect"
 	"slices"
+	"strconv"
 	"strings"
 )
 
@@ -30,9 +31,20 @@ func (r Rule) String() string {
 	return Column{Unit: r.Unit}.quantity(r.Value)
 }
 
-// RuleSet is the rules of one set. It does not change.
+// Into reads the value into a quantity, and reports whether there is one and it can.
+func (r Rule) Into(q encoding.TextUnmarshaler) bool {
+	return r.Kind == Value && q.UnmarshalText([]byte(r.String())) == nil
+}
+
+// Number reads the value as a number, of whatever unit, and reports whether it is one.
+func (r Rule) Number() (float64, bool) {
+	v, err := strconv.ParseFloat(r.Value, 64)
+	return v, err == nil
+}
+
+// RuleSet is the rules of one table. It does not change.
 type RuleSet struct {
-	set   string
+	table string // its id
 	rules []Rule // by id
 }
 
@@ -46,9 +58,14 @@ type ruleRow struct {
 	What  string `table:"what"`
 }
 
-// Rules returns the rules of a set.
+// Rules returns the rules of a set, such as "ipc-2021", or of another table of rules by its
+// id, such as "ipc-2021/supply-rules".
 func (s *Shelf) Rules(set string) (*RuleSet, error) {
-	t, err := s.Table(set + "/" + rulesTable)
+	id := set
+	if !strings.Contains(id, "/") {
+		id += "/" + rulesTable
+	}
+	t, err := s.Table(id)
 	if err != nil {
 		return nil, err
 	}
@@ -61,7 +78,7 @@ func (s *Shelf) Rules(set string) (*RuleSet, error) {
 	if err != nil {
 		return nil, err
 	}
-	rs := &RuleSet{set: set, rules: make([]Rule, rows.Len())}
+	rs := &RuleSet{table: id, rules: make([]Rule, rows.Len())}
 	unitColumn := t.Column("unit")
 	for i := range rows.Len() {
 		row := rows.At(i)
@@ -79,14 +96,6 @@ func (s *Shelf) Rules(set string) (*RuleSet, error) {
 		return nil, err
 	}
 	return rs, nil
-}
-
-// Set returns the id of the set.
-func (rs *RuleSet) Set() string {
-	if rs == nil {
-		return ""
-	}
-	return rs.set
 }
 
 // Len returns the number of rules.
@@ -121,8 +130,11 @@ var errNotValue = errors.New("holds no value")
 // understand, is an error too: look at its Kind where that can be.
 func RuleValue[T any](rs *RuleSet, id string) (value T, cite Citation, err error) {
 	r, ok := rs.Rule(id)
-	if !ok {
-		return value, cite, notFound("rule", rs.Set()+"/"+rulesTable+" "+id)
+	switch {
+	case rs == nil:
+		return value, cite, notFound("rule", id)
+	case !ok:
+		return value, cite, notFound("rule", rs.table+" "+id)
 	}
 	if r.Kind != Value {
 		return value, r.Cite, fmt.Errorf("rule %q: %w: it is %v", id, errNotValue, r.Kind)

@@ -557,7 +557,7 @@ func (j *judge) commonUnnamed(i int32, pt *Point) bool {
 	g := &j.tree.vents
 	for v := range j.layout.Vents {
 		x := &j.layout.Vents[v]
-		if x.Kind != VentCommon || g.thru[v] >= 0 || j.sizing.vents[v].Fixtures > 1 || int(g.from[v]) < j.tree.outlets {
+		if x.Kind != VentCommon || g.end[v] >= 0 || j.sizing.vents[v].Fixtures > 1 || int(g.from[v]) < j.tree.outlets {
 			continue
 		}
 		joint := j.tree.parent[g.from[v]]

@@ -5,7 +5,6 @@ import (
 	"strings"
 	"testing"
 
-	"github.com/trapweir/trapweir/dwv"
 	"github.com/trapweir/trapweir/internal/proof/edges"
 	"github.com/trapweir/trapweir/slope"
 	"github.com/trapweir/trapweir/tables"
@@ -62,7 +61,7 @@ func TestUnventedWords(t *testing.T) {
 		edit        func(l *Data)
 		place, want string
 	}{
-		{func(l *Data) { pt(l, "S2").Fixture = &dwv.Fixture{Kind: "lavatory", Count: 1} }, "S2", "The trap of S2 reaches S2 without meeting a vent of its own."},
+		{func(l *Data) { pt(l, "S2").Fixture = &tables.Fixture{Kind: "lavatory", Count: 1} }, "S2", "The trap of S2 reaches S2 without meeting a vent of its own."},
 		{func(l *Data) { pt(l, "FD").Fixture.Kind = "lavatory" }, "FD", "The trap of FD reaches S2 without meeting a vent of its own."},
 		{func(l *Data) { l.Vents = nil }, "LA", "The trap of LA reaches the outlet without meeting a vent of its own."},
 	} {
@@ -140,7 +139,7 @@ func massachusettsArms(t testing.TB) *tables.Shelf {
 // and a pipe through concrete without a sleeve by the rule that asks for it.
 func TestUnventedCites(t *testing.T) {
 	for code, want := range map[string]string{"ipc-2021": "Table 909.1", "upc-2021": "Table 1002.2"} {
-		l := straight(Point{ID: "S", Run: Run{Length: 9 * ft, Size: 2 * in}, Fixture: &dwv.Fixture{Kind: "shower", Count: 1, Use: dwv.Private}})
+		l := straight(Point{ID: "S", Run: Run{Length: 9 * ft, Size: 2 * in}, Fixture: &tables.Fixture{Kind: "shower", Count: 1, Use: tables.Private}})
 		l.Footings = []Footing{{ID: "F", Kind: FootingThrough, Run: "S", Bottom: 9 * ft}}
 		found := 0
 		for _, f := range checkAllWays(t, l, mustCode(t, code), CheckOptions{}) {
@@ -163,7 +162,7 @@ func TestArmDecidedByTrap(t *testing.T) {
 	run := Run{Length: 3 * units.Foot, Grade: slope.PerFoot(units.Inch / 4)}
 	l := mustBuild(t, &Data{FinishedFloor: 100 * units.Foot, Systems: []System{{ID: "s", Kind: Soil, Outlet: Outlet{ID: "O", Kind: ToDrain, Invert: 95 * units.Foot}, Points: []Point{
 		{ID: "V", To: "O", Run: run},
-		{ID: "L", To: "V", Run: run, Fixture: &dwv.Fixture{Kind: "lavatory", Count: 1, Use: dwv.Private}},
+		{ID: "L", To: "V", Run: run, Fixture: &tables.Fixture{Kind: "lavatory", Count: 1, Use: tables.Private}},
 	}}}, Vents: []Vent{{ID: "v", Kind: VentIndividual, From: "V", Terminal: &Terminal{AboveRoof: units.Foot}, Runs: []VentRun{{Length: 9 * units.Foot, Direction: VentUp}}}}})
 	s := mustSize(t, l, mustCode(t, "upc-2021"))
 	r, ok := s.Of("L")

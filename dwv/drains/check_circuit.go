@@ -47,7 +47,7 @@ func (j *judge) circuitUses() []circuitUse {
 	vents, g := j.layout.Vents, &j.tree.vents
 	any := false
 	for v := range vents {
-		any = any || vents[v].Kind == VentCircuit && g.from[v] >= 0 && g.thru[v] >= 0
+		any = any || vents[v].Kind == VentCircuit && g.from[v] >= 0 && g.end[v] >= 0
 	}
 	if !any {
 		return nil
@@ -159,13 +159,13 @@ func (j *judge) reliefs() *reliefs {
 
 // relief returns the relief vent between the end of a stretch that is vented by
 // circuit and the stack, -1 for none.
-func (j *judge) relief(r *reliefs, thru int32) int32 {
-	at := r.at[thru]
+func (j *judge) relief(r *reliefs, end int32) int32 {
+	at := r.at[end]
 	if at >= wetRelief && !j.tree.point(j.tree.vents.from[at-wetRelief]).Run.Vertical {
 		at = -1 // it may leave the stretch itself, upstream of the last fixture drain
 	}
-	if at < 0 && thru != r.foot[thru] {
-		at = r.vent[j.tree.parent[thru]]
+	if at < 0 && end != r.foot[end] {
+		at = r.vent[j.tree.parent[end]]
 	}
 	return at
 }
@@ -175,17 +175,17 @@ func (j *judge) relief(r *reliefs, thru int32) int32 {
 // always, downstream of the last fixture drain, where the code does.
 func (j *judge) circuitRelief(v int32, closets int, always bool, r *reliefs, cite tables.Citation) {
 	t, x := j.tree, &j.layout.Vents[v]
-	thru := t.vents.thru[v]
+	end := t.vents.end[v]
 	why := j.Text("The branch vented by circuit vent %s", x.ID)
 	if !always {
-		foot := r.foot[thru]
+		foot := r.foot[end]
 		if foot < 0 || !j.takesFromAbove(t.parent[foot]) {
 			return
 		}
 		why += j.Text(" takes %d water closets to the stack at %s, where waste from above comes down; it", closets,
 			j.id(t.parent[foot]))
 	}
-	at := j.relief(r, thru)
+	at := j.relief(r, end)
 	j.Holds(at >= 0, on("circuit-vent-relief", x.ID, cite), func() finding.Words {
 		if at >= 0 {
 			return finding.Words{Value: count(closets),

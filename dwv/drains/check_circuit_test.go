@@ -27,10 +27,10 @@ func circuitRow() *Data {
 	sys := &l.Systems[0]
 	for _, n := range []string{"1", "2", "3", "4"} {
 		p := flat("WC"+n, "B"+n)
-		p.Fixture = &dwv.Fixture{Kind: "water-closet", Count: 1, Use: dwv.Public, Control: dwv.Valve, Flush: 1.6 * units.USGallon}
+		p.Fixture = &tables.Fixture{Kind: "water-closet", Count: 1, Use: tables.Public, Control: tables.Valve, Flush: 1.6 * units.USGallon}
 		sys.Points = append(sys.Points, p)
 	}
-	pt(l, "UB").Fixture = &dwv.Fixture{Kind: "lavatory", Count: 1, Use: dwv.Public}
+	pt(l, "UB").Fixture = &tables.Fixture{Kind: "lavatory", Count: 1, Use: tables.Public}
 	rise := []VentRun{{Length: 12 * ft, Direction: VentUp}}
 	l.Vents = []Vent{
 		{ID: "RV", Kind: VentRelief, From: "B5", To: "CV", Runs: rise},
@@ -44,8 +44,8 @@ func circuitRow() *Data {
 // upstream, a relief vent from four closets on where the stack takes waste from above,
 // and 4 dfu into it at most.
 func TestCircuitVents(t *testing.T) {
-	lav := &dwv.Fixture{Kind: "lavatory", Count: 1, Use: dwv.Public}
-	wet := func(l *Data, to string, vertical bool, f *dwv.Fixture) {
+	lav := &tables.Fixture{Kind: "lavatory", Count: 1, Use: tables.Public}
+	wet := func(l *Data, to string, vertical bool, f *tables.Fixture) {
 		p := Point{ID: "RW", To: to, Run: Run{Length: 2 * ft, Vertical: vertical, Size: 3 * in}, Fixture: f}
 		if !vertical {
 			p.Run.Grade = slope.PerFoot(in / 4)
@@ -65,7 +65,7 @@ func TestCircuitVents(t *testing.T) {
 			l.Systems[0].Points = append(l.Systems[0].Points, Point{ID: "B0", To: "B1", Run: pt(l, "B1").Run})
 			vent(l, "CV").From = "B0"
 		}, "fail|circuit-vent-take-off|CV|0|1|1"},
-		{"two drawn as one", func(l *Data) { pt(l, "WC1").Fixture = &dwv.Fixture{Kind: "lavatory", Count: 2, Use: dwv.Public} }, "ask|circuit-vent-take-off|CV|-|-|-"},
+		{"two drawn as one", func(l *Data) { pt(l, "WC1").Fixture = &tables.Fixture{Kind: "lavatory", Count: 2, Use: tables.Public} }, "ask|circuit-vent-take-off|CV|-|-|-"},
 		{"one kept for later comes first", func(l *Data) { pt(l, "WC1").Fixture = nil; pt(l, "WC1").Reserved = dwv.FixtureUnit }, "pass|circuit-vent-take-off|CV|1|1|0"},
 		{"only one fixture", func(l *Data) {
 			for _, id := range []string{"WC2", "WC3", "WC4"} {
@@ -100,21 +100,21 @@ func TestCircuitVents(t *testing.T) {
 		{"by a branch", func(l *Data) { wet(l, "B5", false, lav) }, "pass|circuit-relief-load|RV|1 dfu|4 dfu|3 dfu"},
 		{"by a branch at the last fixture", func(l *Data) { wet(l, "B4", false, lav) }, "fail|circuit-vent-relief|CV|4|-|-"},
 		{"by a dry vent and a wet one", func(l *Data) {
-			wet(l, "B5", true, &dwv.Fixture{Kind: "lavatory", Count: 5, Use: dwv.Public})
+			wet(l, "B5", true, &tables.Fixture{Kind: "lavatory", Count: 5, Use: tables.Public})
 			l.Vents = append(l.Vents, Vent{ID: "ZV", Kind: VentRelief, From: "B5", To: "CV", Runs: vent(l, "CV").Runs})
 		}, "none of circuit-relief-load"},
 		{"by two dry vents at one point", func(l *Data) {
 			l.Vents = append(l.Vents, Vent{ID: "RA", Kind: VentRelief, From: "B5", To: "CV", Runs: vent(l, "CV").Runs})
 		}, `pass|circuit-vent-relief|CV|4|-|-|relieved by vent RA`},
 		{"by two wet vents at one point", func(l *Data) {
-			wet(l, "B5", true, &dwv.Fixture{Kind: "lavatory", Count: 4, Use: dwv.Public})
+			wet(l, "B5", true, &tables.Fixture{Kind: "lavatory", Count: 4, Use: tables.Public})
 			other := *pt(l, "RW")
-			other.ID, other.Fixture = "RX", &dwv.Fixture{Kind: "lavatory", Count: 2, Use: dwv.Public}
+			other.ID, other.Fixture = "RX", &tables.Fixture{Kind: "lavatory", Count: 2, Use: tables.Public}
 			l.Systems[0].Points = append(l.Systems[0].Points, other)
 			l.Vents = append(l.Vents, Vent{ID: "RA", Kind: VentRelief, From: "RX", To: "CV", Runs: vent(l, "CV").Runs})
 		}, "pass|circuit-relief-load|RA|2 dfu|4 dfu|2 dfu"},
-		{"four units into it", func(l *Data) { wet(l, "B5", true, &dwv.Fixture{Kind: "lavatory", Count: 4, Use: dwv.Public}) }, "pass|circuit-relief-load|RV|4 dfu|4 dfu|0 dfu"},
-		{"five units into it", func(l *Data) { wet(l, "B5", true, &dwv.Fixture{Kind: "lavatory", Count: 5, Use: dwv.Public}) }, "fail|circuit-relief-load|RV|5 dfu|4 dfu|-1 dfu"},
+		{"four units into it", func(l *Data) { wet(l, "B5", true, &tables.Fixture{Kind: "lavatory", Count: 4, Use: tables.Public}) }, "pass|circuit-relief-load|RV|4 dfu|4 dfu|0 dfu"},
+		{"five units into it", func(l *Data) { wet(l, "B5", true, &tables.Fixture{Kind: "lavatory", Count: 5, Use: tables.Public}) }, "fail|circuit-relief-load|RV|5 dfu|4 dfu|-1 dfu"},
 	}
 	seen := amendedCode(t, "ipc-2021", "set,circuit-vent-take-off,yes,,4,town,read\n")
 	for _, tt := range tests {

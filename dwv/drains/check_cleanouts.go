@@ -191,7 +191,7 @@ func isRemovable(kind string) bool {
 	return isSink(kind) || kind == "urinal" || kind == "lavatory" || kind == "dental-lavatory" || dwv.ClosetsOf(kind) > 0
 }
 
-func isFloorDrain(f *dwv.Fixture) bool {
+func isFloorDrain(f *tables.Fixture) bool {
 	return f.Kind == "floor-drain" || f.Kind == "emergency-floor-drain"
 }
 

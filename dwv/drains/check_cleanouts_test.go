@@ -32,7 +32,7 @@ func TestCleanouts(t *testing.T) {
 	// alone puts a fixture at the end of 5 ft of drain, where no two-way cleanout helps.
 	alone := func(l *Data, kind string) {
 		pt(l, "S1").Cleanout.TwoWay = false
-		pt(l, "WC").Fixture = &dwv.Fixture{Kind: kind, Count: 1, Use: dwv.Public, Size: 2 * in, Control: dwv.Valve, Flush: units.USGallon / 2}
+		pt(l, "WC").Fixture = &tables.Fixture{Kind: kind, Count: 1, Use: tables.Public, Size: 2 * in, Control: tables.Valve, Flush: units.USGallon / 2}
 	}
 	tests := []struct {
 		name, code string
@@ -167,7 +167,7 @@ func TestCarriesOn(t *testing.T) {
 			}
 			points := []Point{run("M", "O", Degrees(0)), run("A", "M", Degrees(45)), run("B", "M", Degrees(45))}
 			for k := range points[1:] {
-				points[1+k].Fixture = &dwv.Fixture{Kind: "lavatory", Count: 1, Use: dwv.Public}
+				points[1+k].Fixture = &tables.Fixture{Kind: "lavatory", Count: 1, Use: tables.Public}
 			}
 			tt.edit(&points[1], &points[2])
 			for range 2 {
@@ -213,7 +213,7 @@ func TestUrinalCleanouts(t *testing.T) {
 	for _, tt := range tests {
 		t.Run(strings.ReplaceAll(tt.name, " ", "-"), func(t *testing.T) {
 			l := mustLayout(t, "workshop.json")
-			pt(l, "LA").Fixture = &dwv.Fixture{Kind: "urinal", Count: 1, Use: dwv.Public, Control: dwv.Valve, Flush: units.USGallon / 2}
+			pt(l, "LA").Fixture = &tables.Fixture{Kind: "urinal", Count: 1, Use: tables.Public, Control: tables.Valve, Flush: units.USGallon / 2}
 			tt.edit(l)
 			wantFinding(t, mustCheck(t, mustBuild(t, l), mustCode(t, tt.code)), tt.want)
 		})

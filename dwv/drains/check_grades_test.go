@@ -46,7 +46,7 @@ func TestGradeTooFlat(t *testing.T) {
 		l := &Data{FinishedFloor: 100 * ft, Systems: []System{{ID: "S", Kind: Soil, Outlet: Outlet{ID: "O", Kind: ToDrain, Invert: 95 * ft, Size: 8 * in},
 			Points: []Point{{ID: "P", To: "O", Reserved: tt.load, Run: Run{Length: 5 * ft, Grade: grade(tt.grade), Material: "pvc-dwv"}}}}}}
 		if tt.closet {
-			l.Systems[0].Points[0].Fixture = &dwv.Fixture{Kind: "water-closet", Count: 1, Use: dwv.Private, Control: dwv.Tank, Flush: 1.6 * units.USGallon}
+			l.Systems[0].Points[0].Fixture = &tables.Fixture{Kind: "water-closet", Count: 1, Use: tables.Private, Control: tables.Tank, Flush: 1.6 * units.USGallon}
 		}
 		l = mustBuild(t, l)
 		s := mustSize(t, l, code)

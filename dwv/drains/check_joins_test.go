@@ -103,7 +103,7 @@ func TestStackBases(t *testing.T) {
 	}
 	basin := func(id, to string) Point {
 		p := flat(id, to, 2*ft)
-		p.Run.Size, p.Fixture = 2*in, &dwv.Fixture{Kind: "lavatory", Count: 1, Use: dwv.Public}
+		p.Run.Size, p.Fixture = 2*in, &tables.Fixture{Kind: "lavatory", Count: 1, Use: tables.Public}
 		return p
 	}
 	riser := func(id, to string, size units.Length, basins int) (points []Point) {

@@ -59,7 +59,7 @@ func TestDrains(t *testing.T) {
 			closet(func(wc *Point) { wc.Run.Size = 3 * in })(l)
 			pt(l, "WV").Run.Size = 2 * in
 		}, `fail|size-reduction|WC|2"|3"|-1"|!closet bend`},
-		{"no closet", "firm", closet(func(wc *Point) { wc.Fixture.Kind, wc.Fixture.Use = "shower", dwv.Private }), `fail|size-reduction|WC|3"|4"|-1"|!closet bend`},
+		{"no closet", "firm", closet(func(wc *Point) { wc.Fixture.Kind, wc.Fixture.Use = "shower", tables.Private }), `fail|size-reduction|WC|3"|4"|-1"|!closet bend`},
 		{"a closet and more", "firm", func(l *Data) {
 			closet(func(*Point) {})(l)
 			l.Systems[0].Points = append(l.Systems[0].Points, Point{ID: "WX", To: "WC", Run: Run{Length: ft, Grade: slope.PerFoot(in / 4), Size: 2 * in}})
@@ -145,7 +145,7 @@ func TestBathroomGroups(t *testing.T) {
 		}
 	}
 	for kind, want := range closets {
-		f := dwv.Fixture{Kind: kind, Count: 1, Flush: 1.6 * units.USGallon}
+		f := tables.Fixture{Kind: kind, Count: 1, Flush: 1.6 * units.USGallon}
 		if want == 0 {
 			f.Flush = 0
 		}
@@ -200,7 +200,7 @@ func TestClosetsOfWhichSourcesDisagree(t *testing.T) {
 		{4, 0, 4 * in, tables.Pass},
 	} {
 		l := mustBuild(t, &Data{FinishedFloor: 100 * ft, Systems: []System{{ID: "S", Kind: Soil, Outlet: Outlet{ID: "O", Kind: ToDrain, Invert: 95 * ft, Size: 4 * in},
-			Points: []Point{{ID: "P", To: "O", Fixture: &dwv.Fixture{Kind: "water-closet", Count: tt.closets, Use: dwv.Private, Control: dwv.Tank, Flush: 1.6 * units.USGallon},
+			Points: []Point{{ID: "P", To: "O", Fixture: &tables.Fixture{Kind: "water-closet", Count: tt.closets, Use: tables.Private, Control: tables.Tank, Flush: 1.6 * units.USGallon},
 				Run: Run{Length: 5 * ft, Grade: slope.PerFoot(in / 4), Size: tt.drawn, Material: "pvc-dwv"}}}}}})
 		s := mustSize(t, l, code)
 		if r, _ := s.Of("P"); r.Required != tt.size {
@@ -231,14 +231,14 @@ func TestClosetsOfWhichSourcesDisagree(t *testing.T) {
 // carries more than is counted: of these what would pass does not, and what fails fails; the
 // rest is judged as ever.
 func TestUnratedFixture(t *testing.T) {
-	lavatory := dwv.Fixture{Kind: "lavatory", Count: 1, Use: dwv.Public}
+	lavatory := tables.Fixture{Kind: "lavatory", Count: 1, Use: tables.Public}
 	for _, tt := range []struct {
-		fixture dwv.Fixture
+		fixture tables.Fixture
 		says    string
 	}{
-		{dwv.Fixture{Kind: "water-closet", Count: 1}, "use: not stated"},
-		{dwv.Fixture{Kind: "samovar", Count: 1}, "samovar at X: this code has no load for it"},
-		{dwv.Fixture{Kind: "floor-sink", Count: 1, Size: 9 * in}, "9 in: the code rates traps of"},
+		{tables.Fixture{Kind: "water-closet", Count: 1}, "use: not stated"},
+		{tables.Fixture{Kind: "samovar", Count: 1}, "samovar at X: this code has no load for it"},
+		{tables.Fixture{Kind: "floor-sink", Count: 1, Size: 9 * in}, "9 in: the code rates traps of"},
 	} {
 		for _, many := range []int{1, 60} {
 			other := lavatory
@@ -267,7 +267,7 @@ func TestUnratedFixture(t *testing.T) {
 			}
 		}
 	}
-	l := straight(Point{ID: "X", Run: Run{Length: 9 * ft, Size: 2 * in}, Fixture: &dwv.Fixture{Kind: "water-closet", Count: 2}})
+	l := straight(Point{ID: "X", Run: Run{Length: 9 * ft, Size: 2 * in}, Fixture: &tables.Fixture{Kind: "water-closet", Count: 2}})
 	if r, _ := mustSize(t, l, mustCode(t, "ipc-2021")).Of("X"); r.Closets != 2 || r.Required < 3*in {
 		t.Errorf("two closets of no known load: %+v", r)
 	}
@@ -292,7 +292,7 @@ func TestUnratedElsewhere(t *testing.T) {
 				}
 			}
 			other := copyLayout(l)
-			other.Systems[s].Points[at].Fixture = &dwv.Fixture{Kind: "samovar", Count: 1}
+			other.Systems[s].Points[at].Fixture = &tables.Fixture{Kind: "samovar", Count: 1}
 			loads := func(l *Data) (out []string) {
 				for _, f := range checkAllWays(t, l, code, CheckOptions{}) {
 					if f.Rule == "drain-load" && !on[f.Place] {

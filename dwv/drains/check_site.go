@@ -273,7 +273,7 @@ const stubSlack = units.Inch
 
 // standsHigh tells whether the trap of a fixture hangs over the floor, wherever it is set up:
 // one of a closet, a shower or a sink that stands on the floor may lie below it.
-func standsHigh(f *dwv.Fixture) bool {
+func standsHigh(f *tables.Fixture) bool {
 	switch f.Kind {
 	case "lavatory", "kitchen-sink", "bar-sink", "drinking-fountain":
 		return true

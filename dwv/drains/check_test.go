@@ -123,7 +123,7 @@ func TestCheck(t *testing.T) {
 		{"tail too long", "ipc-2021", func(l *Data) { pt(l, "LA").Trap.Tail = 25 * in }, `fail|trap-tail|LA|2'-1"|2'-0"|-1"`},
 		{"a second fixture on the arm", "ipc-2021", func(l *Data) {
 			l.Systems[0].Points = append(l.Systems[0].Points,
-				Point{ID: "LA2", To: "LB", Run: Run{Length: ft, Grade: quarter}, Fixture: &dwv.Fixture{Kind: "lavatory", Count: 1, Use: dwv.Public}},
+				Point{ID: "LA2", To: "LB", Run: Run{Length: ft, Grade: quarter}, Fixture: &tables.Fixture{Kind: "lavatory", Count: 1, Use: tables.Public}},
 				Point{ID: "LB", To: "LT", Run: Run{Length: ft, Grade: quarter}})
 			pt(l, "LA").To = "LB"
 		}, "ask|trap-arm-shared|LA|-|-|-"},
@@ -174,7 +174,7 @@ func TestCheck(t *testing.T) {
 		}, `ask|wet-vent-load|WV|16 dfu|12 dfu|-4 dfu`},
 		{"wet vent of a kitchen", "ipc-2021", func(l *Data) {
 			*vent(l, "VW") = Vent{ID: "VW", Kind: VentWet, From: "WV", Through: "S2", Size: 2 * in, Runs: []VentRun{{Length: 16 * ft, Direction: VentUp}}, Terminal: &Terminal{AboveRoof: ft}}
-			*pt(l, "WC").Fixture = dwv.Fixture{Kind: "kitchen-sink", Count: 1}
+			*pt(l, "WC").Fixture = tables.Fixture{Kind: "kitchen-sink", Count: 1}
 		}, `fail|wet-vent-fixtures|VW|-|-|-`},
 		{"wet vent of a bathroom", "ipc-2021", func(l *Data) {
 			*vent(l, "VW") = Vent{ID: "VW", Kind: VentWet, From: "WV", Through: "S2", Size: 2 * in, Runs: []VentRun{{Length: 16 * ft, Direction: VentUp}}, Terminal: &Terminal{AboveRoof: ft}}
@@ -183,14 +183,14 @@ func TestCheck(t *testing.T) {
 			// The lavatory's vent serves a second one that joins the riser lower down.
 			l.Systems[0].Points = append(l.Systems[0].Points,
 				Point{ID: "LT2", To: "S3", Run: Run{Length: 2 * ft, Vertical: true, Size: 2 * in}},
-				Point{ID: "LB", To: "LT2", Run: Run{Length: 2 * ft, Grade: quarter}, Fixture: &dwv.Fixture{Kind: "lavatory", Count: 1, Use: dwv.Public}})
+				Point{ID: "LB", To: "LT2", Run: Run{Length: 2 * ft, Grade: quarter}, Fixture: &tables.Fixture{Kind: "lavatory", Count: 1, Use: tables.Public}})
 			pt(l, "LT").To, pt(l, "LT").Run.Length = "LT2", 3*ft
 			vent(l, "VL").Kind, vent(l, "VL").Through = VentCommon, "LT2"
 		}, "ask|common-vent-load|LT|1 dfu|4 dfu|3 dfu"},
 		{"the lower one is vented too", "ipc-2021", func(l *Data) {
 			l.Systems[0].Points = append(l.Systems[0].Points,
 				Point{ID: "LT2", To: "S3", Run: Run{Length: 2 * ft, Vertical: true, Size: 2 * in}},
-				Point{ID: "LB", To: "LT2", Run: Run{Length: 2 * ft, Grade: quarter}, Fixture: &dwv.Fixture{Kind: "lavatory", Count: 1, Use: dwv.Public}})
+				Point{ID: "LB", To: "LT2", Run: Run{Length: 2 * ft, Grade: quarter}, Fixture: &tables.Fixture{Kind: "lavatory", Count: 1, Use: tables.Public}})
 			pt(l, "LT").To, pt(l, "LT").Run.Length = "LT2", 3*ft
 			vent(l, "VL").Kind, vent(l, "VL").Through = VentCommon, "LT2"
 		}, `pass|trap-arm-length|LB|2'-0"|5'-0"|3'-0"`},

@@ -347,7 +347,7 @@ func (j *judge) pastGrease(pt *Point) {
 		spaced(pt.Fixture.Kind), pt.ID, sys.Outlet.ID)
 	const fix = "Set a grease interceptor in the kitchen's waste line, before soil joins it."
 	switch {
-	case pt.Fixture.Use == dwv.Private:
+	case pt.Fixture.Use == tables.Private:
 		j.Ask("grease-interceptor", pt.ID, tables.Authority, what+" Codes leave dwellings free of one.",
 			"Ask whether this kitchen needs one.", cite)
 	case sys.Kind != Soil || sys.Outlet.Kind != ToSewer && sys.Outlet.Kind != ToTank:

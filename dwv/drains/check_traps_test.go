@@ -5,8 +5,10 @@ import (
 	"testing"
 
 	gocmp "github.com/google/go-cmp/cmp"
+
 	"github.com/trapweir/trapweir/dwv"
 	"github.com/trapweir/trapweir/slope"
+	"github.com/trapweir/trapweir/tables"
 )
 
 // TestTrapFindings wants all that is found of a rule at a place, and nothing else. The
@@ -25,14 +27,14 @@ func TestTrapFindings(t *testing.T) {
 		for _, id := range ids {
 			l.Systems[0].Points = append(l.Systems[0].Points,
 				Point{ID: id + "J", To: to, Run: Run{Length: ft, Grade: quarter}},
-				Point{ID: id, To: id + "J", Run: Run{Length: ft, Grade: quarter}, Fixture: &dwv.Fixture{Kind: "lavatory", Count: 1, Use: dwv.Public}})
+				Point{ID: id, To: id + "J", Run: Run{Length: ft, Grade: quarter}, Fixture: &tables.Fixture{Kind: "lavatory", Count: 1, Use: tables.Public}})
 			to = id + "J"
 		}
 		pt(l, "LA").To, pt(l, "LA").Run.Length = to, ft
 		vent(l, "VL").Kind = VentCommon
 	}
 	floorDrain := func(l *Data, id string) {
-		pt(l, id).Fixture, pt(l, id).Primer, pt(l, id).RimBelow = &dwv.Fixture{Kind: "emergency-floor-drain", Count: 1}, true, in
+		pt(l, id).Fixture, pt(l, id).Primer, pt(l, id).RimBelow = &tables.Fixture{Kind: "emergency-floor-drain", Count: 1}, true, in
 	}
 	for _, tt := range []struct {
 		name, code  string
@@ -60,7 +62,7 @@ func TestTrapFindings(t *testing.T) {
 		{"a tail that is stated", "ipc", func(*Data) {}, "trap-tail", "FD", `pass|trap-tail|FD|1'-8"|2'-0"|4"`},
 		{"an arm that rises to its trap", "ipc", func(l *Data) { pt(l, "FD").Trap, pt(l, "FD").RimBelow = &Trap{Arm: 8 * ft}, 5*in }, "trap-tail", "FD", ""},
 		{"a tub on the floor", "ipc", func(l *Data) {
-			pt(l, "FD").Trap, pt(l, "FD").RimBelow, pt(l, "FD").Fixture = nil, 0, &dwv.Fixture{Kind: "bathtub", Count: 1, Use: dwv.Private}
+			pt(l, "FD").Trap, pt(l, "FD").RimBelow, pt(l, "FD").Fixture = nil, 0, &tables.Fixture{Kind: "bathtub", Count: 1, Use: tables.Private}
 		}, "trap-tail", "FD", `fail|trap-tail|FD|2'-6"|2'-0"|-6"`},
 		// A lavatory has a trap of 1-1/4 in by the table of fixtures: 5 ft, though the arm be larger.
 		{"a trap of the code's table", "ipc", func(l *Data) { pt(l, "LA").Run.Size, pt(l, "LA").Trap.Size = 2*in, 0 }, "trap-arm-length", "LA", `pass|trap-arm-length|LA|3'-6"|5'-0"|1'-6"`},
@@ -90,7 +92,7 @@ func TestTrapFindings(t *testing.T) {
 		{"a floor drain with its trap, no distance in the code", "bare", func(l *Data) { pt(l, "FD").Trap = &Trap{Arm: ft} }, "floor-drain-unvented", "FD", `fail|floor-drain-unvented|FD|21'-0"|-|-`},
 		{"a floor drain with no vent at all", "ipc", func(l *Data) { l.Vents = nil; pt(l, "FD").Trap = &Trap{Arm: ft} }, "floor-drain-unvented", "FD", `fail|floor-drain-unvented|FD|-|25'-0"|-`},
 		{"a floor drain with no vent, no distance", "bare", func(l *Data) { l.Vents = nil }, "floor-drain-unvented", "FD", `fail|floor-drain-unvented|FD|-|-|-`},
-		{"a fixture on the vented line", "ipc", func(l *Data) { pt(l, "S2").Fixture = &dwv.Fixture{Kind: "lavatory", Count: 1} }, "trap-vented", "S2", `fail|trap-vented|S2|-|-|-`},
+		{"a fixture on the vented line", "ipc", func(l *Data) { pt(l, "S2").Fixture = &tables.Fixture{Kind: "lavatory", Count: 1} }, "trap-vented", "S2", `fail|trap-vented|S2|-|-|-`},
 		{"a closet to come", "ipc", func(l *Data) { pt(l, "WC").Capped = true }, "future-vent", "WC", `pass|future-vent|WC|2"|2"|0"`},
 		{"a receptor on the first vent", "ipc", func(l *Data) { pt(l, "FD").Receptor = &Receptor{}; pt(l, "FD").To = "WV" }, "floor-drain-receptor", "FD", `pass|floor-drain-receptor|FD|-|-|-`},
 	} {

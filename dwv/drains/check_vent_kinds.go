@@ -29,7 +29,7 @@ func (j *judge) specialVents() {
 		switch {
 		case x.Kind == VentIsland:
 			j.island(v, heights)
-		case x.Kind == VentWasteStack && g.from[v] >= 0 && g.thru[v] >= 0:
+		case x.Kind == VentWasteStack && g.from[v] >= 0 && g.end[v] >= 0:
 			j.wasteStack(v)
 		}
 	}
@@ -381,7 +381,7 @@ const ruleWasteStack = "waste-stack-vent"
 // wasteStack judges a waste stack that vents the fixtures which join it.
 func (j *judge) wasteStack(v int32) {
 	g, x := &j.tree.vents, &j.layout.Vents[v]
-	foot, load := g.thru[v], j.sizing.load[g.thru[v]]
+	foot, load := g.end[v], j.sizing.load[g.end[v]]
 	_, limit, err := j.code.WasteStackVentLimits(j.sizing.size[foot])
 	switch {
 	case errors.Is(err, tables.ErrNotInCode):
@@ -419,7 +419,7 @@ func (j *judge) wasteStackLoad(m finding.Case, load dwv.FixtureUnits, limit dwv.
 // and with no more in one branch interval than its table lets in.
 func (j *judge) wasteStackRuns(v int32) {
 	t, g, x := j.tree, &j.tree.vents, &j.layout.Vents[v]
-	size := j.sizing.size[g.thru[v]]
+	size := j.sizing.size[g.end[v]]
 	straight, hasStraight := j.code.Rule("waste-stack-straight")
 	same, hasSame := j.code.Rule(ruleWasteStackSize)
 	for i := g.from[v]; int(i) >= t.outlets; i = t.parent[i] {
@@ -438,7 +438,7 @@ func (j *judge) wasteStackRuns(v int32) {
 					Fix: "Lay all of it as large as its foot."}
 			})
 		}
-		if i == g.thru[v] {
+		if i == g.end[v] {
 			break
 		}
 	}
@@ -479,7 +479,7 @@ func (j *judge) wasteStackIntervals(v int32, size units.Length) {
 				"Load into one branch interval of the self-vented waste stack of %v, at %s,", nominal(size), j.id(i)))
 			return
 		}
-		if way += t.point(i).Run.Length; i == g.thru[v] {
+		if way += t.point(i).Run.Length; i == g.end[v] {
 			return
 		}
 	}
@@ -496,7 +496,7 @@ func (j *judge) wasteStackFixtures(v int32) {
 			return dwv.ClosetsOf(kind) == 0 && !carriesSoil(kind)
 		})
 	}
-	i := j.notOnWasteStack[j.tree.vents.thru[v]]
+	i := j.notOnWasteStack[j.tree.vents.end[v]]
 	if i < 0 {
 		return
 	}
@@ -542,7 +542,7 @@ func (j *judge) wetUses() []wetUse {
 	vents, g, t := j.layout.Vents, &j.tree.vents, j.tree
 	any := false
 	for v := range vents {
-		any = any || vents[v].Kind == VentWet && g.from[v] >= 0 && g.thru[v] >= 0
+		any = any || vents[v].Kind == VentWet && g.from[v] >= 0 && g.end[v] >= 0
 	}
 	if !any {
 		return nil
@@ -606,7 +606,7 @@ func (j *judge) uprightWet(v int32, u *wetUse) {
 	t, g, x := j.tree, &j.tree.vents, &j.layout.Vents[v]
 	if most, cite, ok := j.length("wet-vent-vertical-length"); ok {
 		way := units.Length(0)
-		for i := g.from[v]; i != g.thru[v]; i = t.parent[i] {
+		for i := g.from[v]; i != g.end[v]; i = t.parent[i] {
 			way += t.point(i).Run.Length
 		}
 		finding.AtMost(j.Judge, on("wet-vent-vertical-length", x.ID, cite), way, most,
@@ -630,7 +630,7 @@ func (j *judge) uprightWet(v int32, u *wetUse) {
 			least = max(least, j.code.MadeSize(j.sizing.fixtureDrain(u.upper), true))
 		}
 		size := units.MaxLength
-		for i := g.from[v]; i != g.thru[v]; i = t.parent[i] {
+		for i := g.from[v]; i != g.end[v]; i = t.parent[i] {
 			size = min(size, j.sizing.size[i])
 		}
 		j.sizeAtLeast(on("wet-vent-vertical-size", x.ID, cite), size, least,
@@ -642,10 +642,10 @@ func (j *judge) uprightWet(v int32, u *wetUse) {
 func (j *judge) upright(v int32) bool {
 	g := &j.tree.vents
 	i := g.from[v]
-	if i < 0 || i == g.thru[v] {
+	if i < 0 || i == g.end[v] {
 		return false
 	}
-	for ; i != g.thru[v]; i = j.tree.parent[i] {
+	for ; i != g.end[v]; i = j.tree.parent[i] {
 		if int(i) < j.tree.outlets || !j.tree.point(i).Run.Vertical {
 			return false
 		}

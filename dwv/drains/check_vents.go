@@ -30,7 +30,7 @@ func (j *judge) ventChecks() {
 		j.ventSize(v)
 		j.ventWay(v, end[v], &r)
 		x := &j.layout.Vents[v]
-		if g.thru[v] >= 0 {
+		if g.end[v] >= 0 {
 			stretched = append(stretched, v)
 		}
 		j.flatShare(v, &r)
@@ -221,7 +221,7 @@ func (j *judge) section(v int32, judged []ventKinds, rules *ventRules) {
 	steepest, gradeCite, hasGrade := rules.circuitGrade.value, rules.circuitGrade.cite, rules.circuitGrade.ok
 	last := g.from[v]
 	kind := ventKinds(1) << slices.Index(servingKinds, x.Kind)
-	for i := g.from[v]; i != g.thru[v] && int(i) >= j.tree.outlets; i = j.tree.parent[i] {
+	for i := g.from[v]; i != g.end[v] && int(i) >= j.tree.outlets; i = j.tree.parent[i] {
 		last = i
 		if judged[i]&kind != 0 {
 			continue

@@ -24,7 +24,7 @@ func TestVentFindings(t *testing.T) {
 	quarter := slope.PerFoot(in / 4)
 	basin := func(l *Data, id, to string, rim units.Length) {
 		l.Systems[0].Points = append(l.Systems[0].Points,
-			Point{ID: id, To: to, Run: Run{Length: ft, Grade: quarter}, Fixture: &dwv.Fixture{Kind: "lavatory", Count: 1, Use: dwv.Public}, FloodRim: rim})
+			Point{ID: id, To: to, Run: Run{Length: ft, Grade: quarter}, Fixture: &tables.Fixture{Kind: "lavatory", Count: 1, Use: tables.Public}, FloodRim: rim})
 	}
 	// VL and VC join a branch vent that runs flat first and starts at the higher of them.
 	branch := func(l *Data) {
@@ -70,10 +70,10 @@ func TestVentFindings(t *testing.T) {
 
 		{"two that are of no bathroom", "ipc", func(l *Data) {
 			vent(l, "VW").Kind, vent(l, "VW").Through = VentWet, "S2"
-			*pt(l, "WC").Fixture = dwv.Fixture{Kind: "kitchen-sink", Count: 1}
+			*pt(l, "WC").Fixture = tables.Fixture{Kind: "kitchen-sink", Count: 1}
 			for _, id := range []string{"KA", "KB"} {
 				basin(l, id, "WV", 0)
-				pt(l, id).Fixture = &dwv.Fixture{Kind: map[string]string{"KA": "drinking-fountain", "KB": "lavatory"}[id], Count: 1, Use: dwv.Private}
+				pt(l, id).Fixture = &tables.Fixture{Kind: map[string]string{"KA": "drinking-fountain", "KB": "lavatory"}[id], Count: 1, Use: tables.Private}
 			}
 		}, "wet-vent-fixtures", "VW", "fail|wet-vent-fixtures|VW|-|-|-", "The drinking fountain at KA drains"},
 	} {
@@ -116,7 +116,7 @@ func tower(stories int) *Data {
 		id := fmt.Sprintf("T%d", k)
 		sys.Points = append(sys.Points,
 			Point{ID: id, To: to, Run: Run{Length: 9 * ft, Vertical: true, Size: 4 * in, Material: "pvc-dwv"}},
-			Point{ID: "L" + id, To: id, Run: Run{Length: 2 * ft, Grade: quarter, Size: 2 * in, Material: "pvc-dwv"}, Fixture: &dwv.Fixture{Kind: "lavatory", Count: 1, Use: dwv.Public}})
+			Point{ID: "L" + id, To: id, Run: Run{Length: 2 * ft, Grade: quarter, Size: 2 * in, Material: "pvc-dwv"}, Fixture: &tables.Fixture{Kind: "lavatory", Count: 1, Use: tables.Public}})
 		to = id
 	}
 	l.Systems = []System{sys}
@@ -174,7 +174,7 @@ func TestStackVents(t *testing.T) {
 // dryTop is twelve closets that drain into a stack K of 4 in; above it stands a piece of pipe
 // TOP that nothing drains into, from which the stack vent goes on.
 func dryTop(top units.Length) *Data {
-	closet := &dwv.Fixture{Kind: "water-closet", Count: 6, Use: dwv.Public, Control: dwv.Tank, Flush: 1.6 * units.USGallon}
+	closet := &tables.Fixture{Kind: "water-closet", Count: 6, Use: tables.Public, Control: tables.Tank, Flush: 1.6 * units.USGallon}
 	l := straight(Point{ID: "FT", Run: Run{Length: 6 * ft}}, Point{ID: "K", Run: Run{Length: 11 * ft}}, Point{ID: "C0", Run: Run{Length: 3 * ft}, Fixture: closet})
 	p := &l.Systems[0].Points
 	*p = append(*p, Point{ID: "C1", To: "K", Run: Run{Length: 4 * ft, Size: 3 * in, Grade: (*p)[0].Run.Grade}, Fixture: closet},
@@ -215,7 +215,7 @@ func TestDryTop(t *testing.T) {
 		}
 	}
 	l := dryTop(0)
-	l.Systems[0].Points = append(l.Systems[0].Points, Point{ID: "L", To: "TOP", Run: pt(l, "C0").Run, Fixture: &dwv.Fixture{Kind: "lavatory", Count: 1, Use: dwv.Public}})
+	l.Systems[0].Points = append(l.Systems[0].Points, Point{ID: "L", To: "TOP", Run: pt(l, "C0").Run, Fixture: &tables.Fixture{Kind: "lavatory", Count: 1, Use: tables.Public}})
 	if v := mustSize(t, l, code).Vents()[0]; v.Length != 12*ft || v.Load != 49*dwv.FixtureUnit {
 		t.Errorf("a lavatory at the top: %+v", v)
 	}

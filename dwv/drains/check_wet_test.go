@@ -55,7 +55,7 @@ func TestWetVentGroups(t *testing.T) {
 		*vent(l, "VW") = Vent{ID: "VW", Kind: VentWet, From: "WV", Through: "S2", Size: 2 * in, Runs: []VentRun{{Length: 16 * ft, Direction: VentUp}}, Terminal: &Terminal{AboveRoof: ft}}
 		words := strings.Fields(tt.fixtures)
 		for i := 0; i < len(words); i += 2 {
-			f := &dwv.Fixture{Kind: words[i], Count: int(words[i+1][0] - '0'), Use: dwv.Private}
+			f := &tables.Fixture{Kind: words[i], Count: int(words[i+1][0] - '0'), Use: tables.Private}
 			if f.Flush = 1.6 * units.USGallon; f.Kind == "lavatory" || f.Kind == "shower" || f.Kind == "bathtub" {
 				f.Flush = 0
 			}
@@ -100,7 +100,7 @@ func TestUprightWetVents(t *testing.T) {
 	upright := func(l *Data) {
 		l.Systems[0].Points = append(l.Systems[0].Points,
 			Point{ID: "L2", To: "S3", Run: Run{Length: 2 * ft, Vertical: true, Size: 3 * in, Material: "pvc-dwv"}},
-			Point{ID: "LB", To: "L2", Run: Run{Length: 2 * ft, Grade: quarter, Size: 2 * in, Material: "pvc-dwv"}, Fixture: &dwv.Fixture{Kind: "shower", Count: 1, Use: dwv.Public}})
+			Point{ID: "LB", To: "L2", Run: Run{Length: 2 * ft, Grade: quarter, Size: 2 * in, Material: "pvc-dwv"}, Fixture: &tables.Fixture{Kind: "shower", Count: 1, Use: tables.Public}})
 		pt(l, "LT").To, pt(l, "LT").Run.Length = "L2", 6*ft
 		vent(l, "VL").Kind, vent(l, "VL").Through = VentWet, "L2"
 	}
@@ -114,12 +114,14 @@ func TestUprightWetVents(t *testing.T) {
 		{"four fixtures", "upc-2021", func(l *Data) { pt(l, "LB").Fixture.Count = 3 }, `pass|wet-vent-vertical-fixtures|VL|4|4|0`},
 		{"five fixtures", "upc-2021", func(l *Data) { pt(l, "LB").Fixture.Count = 4 }, `fail|wet-vent-vertical-fixtures|VL|5|4|-1`},
 		{"two units each", "upc-2021", func(*Data) {}, `pass|wet-vent-vertical-load|VL|2 dfu|2 dfu|0 dfu`},
-		{"three units", "upc-2021", func(l *Data) { pt(l, "LB").Fixture = &dwv.Fixture{Kind: "clothes-washer", Count: 1, Use: dwv.Public} }, `fail|wet-vent-vertical-load|VL|3 dfu|2 dfu|-1 dfu`},
+		{"three units", "upc-2021", func(l *Data) {
+			pt(l, "LB").Fixture = &tables.Fixture{Kind: "clothes-washer", Count: 1, Use: tables.Public}
+		}, `fail|wet-vent-vertical-load|VL|3 dfu|2 dfu|-1 dfu`},
 		{"2 in under 1-1/2 in", "upc-2021", func(*Data) {}, `pass|wet-vent-vertical-size|VL|2"|2"|0"`},
 		{"1-1/2 in", "upc-2021", func(l *Data) { pt(l, "LT").Run.Size = in * 3 / 2 }, `fail|wet-vent-vertical-size|VL|1 1/2"|2"|-1/2"`},
 		{"2 in under 2 in", "upc-2021", func(l *Data) { pt(l, "LA").Trap.Size = 2 * in; pt(l, "LA").Run.Size = 2 * in }, `fail|wet-vent-vertical-size|VL|2"|2 1/2"|-1/2"`},
 		{"not the flat table", "upc-2021", func(*Data) {}, `none of wet-vent-load`},
-		{"no bathroom asked for", "upc-2021", func(l *Data) { pt(l, "LB").Fixture = &dwv.Fixture{Kind: "bar-sink", Count: 1, Use: dwv.Private} }, `none of wet-vent-fixtures`},
+		{"no bathroom asked for", "upc-2021", func(l *Data) { pt(l, "LB").Fixture = &tables.Fixture{Kind: "bar-sink", Count: 1, Use: tables.Private} }, `none of wet-vent-fixtures`},
 		{"partly flat", "upc-2021", func(l *Data) { vent(l, "VL").Through = "S2" }, `none of wet-vent-vertical-length`},
 		{"IPC", "ipc-2021", func(l *Data) { pt(l, "LT").Run.Length = 20 * ft }, `none of wet-vent-vertical-length`},
 	}
@@ -153,7 +155,7 @@ func TestUprightWetVentWords(t *testing.T) {
 		l := mustLayout(t, "workshop.json")
 		l.Systems[0].Points = append(l.Systems[0].Points, Point{ID: "L2", To: "S3", Run: Run{Length: 2 * ft, Vertical: true, Size: 3 * in}})
 		for _, id := range append([]string{"LB"}, tt.more...) {
-			l.Systems[0].Points = append(l.Systems[0].Points, Point{ID: id, To: "L2", Run: Run{Length: 2 * ft, Grade: quarter, Size: 2 * in}, Fixture: &dwv.Fixture{Kind: "shower", Count: 1, Use: dwv.Public}})
+			l.Systems[0].Points = append(l.Systems[0].Points, Point{ID: id, To: "L2", Run: Run{Length: 2 * ft, Grade: quarter, Size: 2 * in}, Fixture: &tables.Fixture{Kind: "shower", Count: 1, Use: tables.Public}})
 		}
 		pt(l, "LT").To = "L2"
 		vent(l, "VL").Kind, vent(l, "VL").Through = VentWet, "L2"

@@ -38,7 +38,7 @@ func TestNothingRefused(t *testing.T) {
 					pt := &l.Systems[s].Points[p]
 					switch r.IntN(6) {
 					case 0:
-						pt.Fixture = &dwv.Fixture{Kind: kinds[r.IntN(len(kinds))], Count: 1 + r.IntN(3)}
+						pt.Fixture = &tables.Fixture{Kind: kinds[r.IntN(len(kinds))], Count: 1 + r.IntN(3)}
 					case 1:
 						pt.Reserved = dwv.FixtureUnits(r.IntN(9000)) * dwv.FixtureUnit
 					case 2:

@@ -4,6 +4,7 @@ import (
 	"github.com/trapweir/trapweir/dwv"
 	"github.com/trapweir/trapweir/internal/plan"
 	"github.com/trapweir/trapweir/slope"
+	"github.com/trapweir/trapweir/tables"
 	"github.com/trapweir/trapweir/units"
 )
 
@@ -127,7 +128,7 @@ type Point struct {
 	To  string `json:"to"` // id of the point or outlet it drains to
 	Run Run    `json:"run" read:"inline"`
 
-	Fixture     *dwv.Fixture     `json:"fixture,omitempty"`     // what stands here
+	Fixture     *tables.Fixture  `json:"fixture,omitempty"`     // what stands here
 	Trap        *Trap            `json:"trap,omitempty"`        // what the layout knows of its trap
 	Cleanout    *Cleanout        `json:"cleanout,omitempty"`    // an access here
 	Interceptor *Interceptor     `json:"interceptor,omitempty"` // what flows past here passes it
@@ -157,7 +158,7 @@ type Defaults struct {
 	Grade    slope.Grade `json:"grade,omitzero"`    // of runs that are not vertical
 	Material string      `json:"material,omitzero"` // of runs and the outlet; those of the layout are of vents too
 	Join     slope.Join  `json:"join,omitzero"`     // how a run meets the next in height
-	Use      dwv.Use     `json:"use,omitzero"`      // who uses the fixtures
+	Use      tables.Use  `json:"use,omitzero"`      // who uses the fixtures
 	// OnPlan takes the length and the bearing of a flat run without bends, where it does
 	// not say them, from the coordinates of its two ends.
 	OnPlan bool `json:"on_plan,omitzero"`
@@ -238,9 +239,9 @@ type Interceptor struct {
 
 // Receptor takes indirect waste: a standpipe or an open receptor.
 type Receptor struct {
-	Standpipe      units.Length  `json:"standpipe,omitzero"`                 // its rim above the trap weir
-	TrapAboveFloor units.Length  `json:"trap_above_floor,omitzero"`          // trap weir above the finished floor
-	Indirect       []dwv.Fixture `json:"indirect,omitempty" item:"indirect"` // what discharges into it
+	Standpipe      units.Length     `json:"standpipe,omitzero"`                 // its rim above the trap weir
+	TrapAboveFloor units.Length     `json:"trap_above_floor,omitzero"`          // trap weir above the finished floor
+	Indirect       []tables.Fixture `json:"indirect,omitempty" item:"indirect"` // what discharges into it
 }
 
 // Position is a place on plan, by any two axes at right angles: x to the right,

@@ -8,7 +8,7 @@
 //			Outlet: drains.Outlet{ID: "street", Kind: drains.ToSewer, Invert: 97 * units.Foot},
 //			Points: []drains.Point{
 //				{ID: "sink", To: "street", Run: drains.Run{Length: 10 * units.Foot, Grade: slope.PerFoot(units.Inch / 4)},
-//					Fixture: &dwv.Fixture{Kind: "kitchen-sink", Count: 1, Use: dwv.Private}},
+//					Fixture: &tables.Fixture{Kind: "kitchen-sink", Count: 1, Use: tables.Private}},
 //			},
 //		}},
 //	})

@@ -7,7 +7,6 @@ import (
 	"strings"
 	"testing"
 
-	"github.com/trapweir/trapweir/dwv"
 	"github.com/trapweir/trapweir/dwv/en12056"
 	"github.com/trapweir/trapweir/internal/legible"
 	"github.com/trapweir/trapweir/slope"
@@ -244,7 +243,7 @@ func TestSetByWalls(t *testing.T) {
 func TestDrawEuropean(t *testing.T) {
 	l := mustBuild(t, &Data{Systems: []System{{ID: "s", Kind: Soil, Outlet: Outlet{ID: "O", Kind: ToSewer,
 		Invert: -units.Metre}, Points: []Point{{ID: "L", To: "O", Run: Run{Length: units.Metre,
-		Grade: slope.OneIn(50)}, Fixture: &dwv.Fixture{Kind: "lavatory", Count: 1, Use: dwv.Private}}}}}})
+		Grade: slope.OneIn(50)}, Fixture: &tables.Fixture{Kind: "lavatory", Count: 1, Use: tables.Private}}}}}})
 	e, err := en12056.LoadStandard(tables.Embedded())
 	if err != nil {
 		t.Fatal(err)

@@ -234,7 +234,7 @@ func (s *Sizing) solveEuropean(m method, missing func(i int32, err error)) ([]Eu
 	sum, largest := make([]en12056.DischargeUnits, n), make([]en12056.DischargeUnits, n)
 	closets, steady, size := make([]int, n), make([]units.Flow, n), make([]units.Length, n)
 	runs := make([]EuropeanRun, len(t.points))
-	known := make(map[dwv.Fixture]rated)
+	known := make(map[tables.Fixture]rated)
 	for _, i := range t.order {
 		pt, p := t.point(i), t.parent[i]
 		var own en12056.DischargeUnits
@@ -352,7 +352,7 @@ type rated struct {
 }
 
 // rate returns the discharge units of a fixture: of those that it may be, the greatest.
-func (m *method) rate(e *en12056.Standard, f *dwv.Fixture) rated {
+func (m *method) rate(e *en12056.Standard, f *tables.Fixture) rated {
 	a := en12056.Appliance{Fixture: *f}
 	for k := range m.As {
 		if as := &m.As[k]; as.Fixture == f.Kind {

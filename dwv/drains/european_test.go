@@ -27,9 +27,9 @@ func TestSizeEuropean(t *testing.T) {
 	grade := slope.OneIn(50)
 	l := mustBuild(t, &Data{Systems: []System{{ID: "s", Kind: Waste, Outlet: Outlet{ID: "O", Kind: ToSewer, Invert: -units.Metre}, Points: []Point{
 		{ID: "D", To: "O", Run: Run{Length: 5 * units.Metre, Grade: grade}, Continuous: 0.1 * units.LitrePerSecond},
-		{ID: "K", To: "D", Run: Run{Length: units.Metre, Grade: grade}, Fixture: &dwv.Fixture{Kind: "kitchen-sink", Count: 1, Use: dwv.Private}},
-		{ID: "L", To: "D", Run: Run{Length: units.Metre, Grade: grade}, Fixture: &dwv.Fixture{Kind: "lavatory", Count: 1, Use: dwv.Private}},
-		{ID: "S", To: "D", Run: Run{Length: units.Metre, Grade: grade}, Fixture: &dwv.Fixture{Kind: "shower", Count: 1, Use: dwv.Private}},
+		{ID: "K", To: "D", Run: Run{Length: units.Metre, Grade: grade}, Fixture: &tables.Fixture{Kind: "kitchen-sink", Count: 1, Use: tables.Private}},
+		{ID: "L", To: "D", Run: Run{Length: units.Metre, Grade: grade}, Fixture: &tables.Fixture{Kind: "lavatory", Count: 1, Use: tables.Private}},
+		{ID: "S", To: "D", Run: Run{Length: units.Metre, Grade: grade}, Fixture: &tables.Fixture{Kind: "shower", Count: 1, Use: tables.Private}},
 	}}}})
 	e, err := en12056.LoadStandard(tables.Embedded())
 	if err != nil {
@@ -83,7 +83,7 @@ func TestSizeEuropeanStack(t *testing.T) {
 		stack, branch := fmt.Sprintf("S%d", floor), fmt.Sprintf("B%d", floor)
 		points = append(points,
 			Point{ID: stack, To: below, Run: Run{Length: 3 * units.Metre, Vertical: true}},
-			Point{ID: branch, To: stack, Run: Run{Length: 2 * units.Metre, Grade: grade}, Fixture: &dwv.Fixture{Kind: "kitchen-sink", Count: 4, Use: dwv.Private}})
+			Point{ID: branch, To: stack, Run: Run{Length: 2 * units.Metre, Grade: grade}, Fixture: &tables.Fixture{Kind: "kitchen-sink", Count: 4, Use: tables.Private}})
 		below = stack
 	}
 	l := mustBuild(t, &Data{Systems: []System{{ID: "s", Kind: Waste, Outlet: Outlet{ID: "O", Kind: ToSewer, Invert: -units.Metre}, Points: points}}})
@@ -119,7 +119,7 @@ func TestSizeEuropeanLimit(t *testing.T) {
 	if err != nil {
 		t.Fatal(err)
 	}
-	many := dwv.Fixture{Kind: "lavatory", Count: dwv.MaxFixtures}
+	many := tables.Fixture{Kind: "lavatory", Count: tables.MaxFixtures}
 	grade := slope.OneIn(50)
 	points := []Point{{ID: "D", To: "O", Run: Run{Length: units.Metre, Grade: grade}}}
 	for i := range 2000 {
@@ -131,7 +131,7 @@ func TestSizeEuropeanLimit(t *testing.T) {
 	if err != nil || runs[0].Sum != en12056.MaxDischargeUnits {
 		t.Errorf("layout: %v", err)
 	}
-	layout.Systems[0].Points[0].Fixture = &dwv.Fixture{Kind: "lavatory", Count: 1}
+	layout.Systems[0].Points[0].Fixture = &tables.Fixture{Kind: "lavatory", Count: 1}
 	if _, err := mustNew(t, mustBuild(t, layout)).SizeEuropean(e, opt); !errors.Is(err, units.ErrRange) {
 		t.Errorf("a layout with one more lavatory: %v", err)
 	}

@@ -185,7 +185,7 @@ func ExampleNew() {
 			Outlet: drains.Outlet{ID: "street", Kind: drains.ToSewer, Invert: 97 * units.Foot},
 			Points: []drains.Point{{ID: "sink", To: "street",
 				Run:     drains.Run{Length: 10 * units.Foot, Grade: slope.PerFoot(units.Inch / 4)},
-				Fixture: &dwv.Fixture{Kind: "kitchen-sink", Count: 1, Use: dwv.Private}}},
+				Fixture: &tables.Fixture{Kind: "kitchen-sink", Count: 1, Use: tables.Private}}},
 		}},
 	}
 	code, err := dwv.LoadCode(tables.Embedded(), "ipc-2021")
@@ -283,7 +283,7 @@ func ExampleSizing_Fixes() {
 				{ID: "main", To: "street", Run: drains.Run{Length: 30 * units.Foot, Grade: quarter},
 					Cleanout: &drains.Cleanout{Main: true}},
 				{ID: "shower", To: "main", Run: drains.Run{Length: 12 * units.Foot, Grade: quarter},
-					Fixture: &dwv.Fixture{Kind: "shower", Count: 1, Use: dwv.Private}},
+					Fixture: &tables.Fixture{Kind: "shower", Count: 1, Use: tables.Private}},
 			},
 		}},
 		Vents: []drains.Vent{{ID: "V", Kind: drains.VentIndividual, From: "main", Terminal: &drains.Terminal{},

@@ -18,7 +18,7 @@ import (
 )
 
 // The causes of layout faults, for errors.Is. Every fault is also a
-// *faults.Fault that names file, line, item and field.
+// *units.Fault that names file, line, item and field.
 var (
 	ErrMissing   = strictjson.ErrMissing
 	ErrDuplicate = errors.New("duplicate id")
@@ -59,7 +59,7 @@ type checker struct {
 func (c *checker) fault(v strictjson.Place, at item, path string, err error) {
 	field := strings.TrimPrefix(path, "run.")
 	if v == 0 {
-		c.faults.Add(faults.Fault{Item: at.String(), Field: field, Err: err})
+		c.faults.Add(units.Fault{Item: at.String(), Field: field, Err: err})
 		return
 	}
 	c.src.doc.Fault(v, path, at.String(), field, err)
@@ -443,14 +443,14 @@ func (c *checker) obstacles(l *Data) {
 }
 
 // fixture checks a fixture, and asks the codes whether they know it.
-func (c *checker) fixture(v strictjson.Place, at item, path string, f *dwv.Fixture) {
+func (c *checker) fixture(v strictjson.Place, at item, path string, f *tables.Fixture) {
 	switch {
 	case f.Kind == "":
 		c.missing(v, at, path+".fixture", "")
 		return
-	case f.Count < 1 || f.Count > dwv.MaxFixtures:
+	case f.Count < 1 || f.Count > tables.MaxFixtures:
 		c.fault(v, at, path+".count",
-			because(units.ErrRange, "%d: a count must lie between 1 and %d", f.Count, dwv.MaxFixtures))
+			because(units.ErrRange, "%d: a count must lie between 1 and %d", f.Count, tables.MaxFixtures))
 		return
 	}
 	for _, code := range c.codes {

@@ -8,7 +8,7 @@ import (
 
 	"github.com/google/go-cmp/cmp"
 	"github.com/google/go-cmp/cmp/cmpopts"
-	"github.com/trapweir/trapweir/internal/faults"
+
 	"github.com/trapweir/trapweir/units"
 )
 
@@ -176,7 +176,7 @@ func TestAllFaultsTogether(t *testing.T) {
 {"id":"B","to":"X","run":{"length":"4 ft","grade":"2%"},"color":1},
 {"id":"C","to":"D","run":{"length":"4 ft","grade":"2%"}},
 {"id":"D","to":"C","run":{"length":"4 ft","grade":"2%"}}]}]}`))
-	all, ok := errors.AsType[*faults.Errors](err)
+	all, ok := errors.AsType[*units.Faults](err)
 	if !ok {
 		t.Fatalf("got %v", err)
 	}

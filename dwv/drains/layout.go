@@ -158,7 +158,7 @@ func (c *checker) raise(l *Data, t *tree) {
 	for sys := range int32(t.outlets) {
 		lo, _ := t.span(sys)
 		if err := g.inverts(sys, c.rises, lower, upper); err != nil {
-			c.faults.Add(faults.Fault{Item: sysItem(&l.Systems[sys]).String(), Err: err})
+			c.faults.Add(units.Fault{Item: sysItem(&l.Systems[sys]).String(), Err: err})
 			return
 		}
 		for _, i := range slices.Backward(t.of(sys)) {

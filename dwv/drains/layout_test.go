@@ -79,7 +79,7 @@ func TestBuildInGo(t *testing.T) {
 		FinishedFloor: 100 * units.Foot,
 		Systems: []System{{
 			ID: "soil", Kind: Soil, Outlet: Outlet{ID: "O", Kind: ToSewer, Invert: 97 * units.Foot},
-			Points: []Point{{ID: "A", To: "O", Run: Run{Length: 10 * units.Foot, Grade: slope.PerFoot(units.Inch / 4)}, Fixture: &dwv.Fixture{Kind: "lavatory", Count: 2, Use: dwv.Private}}},
+			Points: []Point{{ID: "A", To: "O", Run: Run{Length: 10 * units.Foot, Grade: slope.PerFoot(units.Inch / 4)}, Fixture: &tables.Fixture{Kind: "lavatory", Count: 2, Use: tables.Private}}},
 		}},
 	}
 	if err := buildErr(l); err != nil {
@@ -155,8 +155,8 @@ func fullData(t *testing.T) *Data {
 	sys := &full.Systems[0]
 	sys.Outlet.At, sys.Admits, sys.Refuses = &Position{}, []string{"lavatory"}, []string{"clay"}
 	p := &sys.Points[0]
-	p.Fixture, p.Trap, p.Cleanout, p.Interceptor, p.At = &dwv.Fixture{}, &Trap{}, &Cleanout{}, &Interceptor{}, &Position{}
-	p.Receptor, p.Run.Fittings = &Receptor{Indirect: []dwv.Fixture{{}}}, []string{"quarter-bend"}
+	p.Fixture, p.Trap, p.Cleanout, p.Interceptor, p.At = &tables.Fixture{}, &Trap{}, &Cleanout{}, &Interceptor{}, &Position{}
+	p.Receptor, p.Run.Fittings = &Receptor{Indirect: []tables.Fixture{{}}}, []string{"quarter-bend"}
 	p.Run.Top = new(units.Length)
 	full.Vents = full.Vents[:1]
 	sys.Outlet.Sump = &Sump{HighWater: new(units.Length)}
@@ -430,8 +430,8 @@ func TestLayoutDoors(t *testing.T) {
 
 		{"fixture.fixture: missing", func(l *Data) { pt(l, "WC").Fixture.Kind = "" }},
 		{"fixture.count: 0", func(l *Data) { pt(l, "WC").Fixture.Count = 0 }},
-		{"fixture.count: ", func(l *Data) { pt(l, "WC").Fixture.Count = dwv.MaxFixtures + 1 }},
-		{"", func(l *Data) { pt(l, "WC").Fixture.Count = dwv.MaxFixtures }},
+		{"fixture.count: ", func(l *Data) { pt(l, "WC").Fixture.Count = tables.MaxFixtures + 1 }},
+		{"", func(l *Data) { pt(l, "WC").Fixture.Count = tables.MaxFixtures }},
 		{"trap.size: ", func(l *Data) { pt(l, "LA").Trap.Size = -nm }},
 		{"trap.arm: ", func(l *Data) { pt(l, "LA").Trap.Arm = -nm }},
 		{"trap.fall: ", func(l *Data) { pt(l, "LA").Trap.Fall = -nm }},

@@ -559,7 +559,7 @@ func (v *survey) sort(shots []LaidShot) error {
 	var all faults.List
 	for k, x := range shots {
 		bad := func(field string, err error) {
-			all.Add(faults.Fault{Item: fmt.Sprintf("shot %d", k+1), Field: field, Err: err})
+			all.Add(units.Fault{Item: fmt.Sprintf("shot %d", k+1), Field: field, Err: err})
 		}
 		i, ok := v.of.tree.index[x.Run]
 		pt := v.of.tree.point(i)

@@ -6,8 +6,8 @@ import (
 	"testing"
 
 	"github.com/google/go-cmp/cmp"
+
 	"github.com/trapweir/trapweir/dwv"
-	"github.com/trapweir/trapweir/internal/faults"
 	"github.com/trapweir/trapweir/slope"
 	"github.com/trapweir/trapweir/units"
 )
@@ -210,7 +210,7 @@ func TestAsLaidFaults(t *testing.T) {
 		{Run: "B", Along: ft, Invert: 98 * ft}, {Run: "B", Along: ft, Invert: 98 * ft},
 		{Run: "B", Along: 2 * ft, Invert: 2 * units.MaxLength},
 	}, LaidOptions{})
-	all, ok := errors.AsType[*faults.Errors](err)
+	all, ok := errors.AsType[*units.Faults](err)
 	if !ok || len(all.Faults) != 7 {
 		t.Fatalf("%v", err)
 	}

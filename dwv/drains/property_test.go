@@ -19,17 +19,17 @@ import (
 
 // ratedCodes are the codes of the shelf that rate fixtures, each with a fixture of
 // every kind it can rate without a question.
-func ratedCodes(t testing.TB) (codes []*dwv.Code, fixtures [][]dwv.Fixture) {
+func ratedCodes(t testing.TB) (codes []*dwv.Code, fixtures [][]tables.Fixture) {
 	t.Helper()
 	for _, id := range []string{"asnzs3500-2", "ipc-2021", "irc-2021", "npc-canada", "nspc-2018", "upc-2021"} {
 		c := mustCode(t, id)
-		var list []dwv.Fixture
+		var list []tables.Fixture
 		for _, fixture := range c.Fixtures() {
 			kind := fixture.ID
-			for _, f := range []dwv.Fixture{
-				{Kind: kind, Count: 1}, {Kind: kind, Count: 1, Use: dwv.Public}, {Kind: kind, Count: 1, Use: dwv.Private},
-				{Kind: kind, Count: 1, Use: dwv.Public, Control: dwv.Tank, Flush: 1.6 * units.USGallon},
-				{Kind: kind, Count: 1, Use: dwv.Private, Control: dwv.Tank, Flush: 1.6 * units.USGallon}, {Kind: kind, Count: 1, Size: 2 * units.Inch}, {Kind: kind, Count: 1, Use: dwv.Public, Size: 2 * units.Inch},
+			for _, f := range []tables.Fixture{
+				{Kind: kind, Count: 1}, {Kind: kind, Count: 1, Use: tables.Public}, {Kind: kind, Count: 1, Use: tables.Private},
+				{Kind: kind, Count: 1, Use: tables.Public, Control: tables.Tank, Flush: 1.6 * units.USGallon},
+				{Kind: kind, Count: 1, Use: tables.Private, Control: tables.Tank, Flush: 1.6 * units.USGallon}, {Kind: kind, Count: 1, Size: 2 * units.Inch}, {Kind: kind, Count: 1, Use: tables.Public, Size: 2 * units.Inch},
 			} {
 				if _, err := c.FixtureLoad(f); err == nil {
 					list = append(list, f)
@@ -47,7 +47,7 @@ func ratedCodes(t testing.TB) (codes []*dwv.Code, fixtures [][]dwv.Fixture) {
 
 // smallLayout makes one system of a few points with stacks, arms and vents of every
 // kind, in which no size is drawn but, with drawn, some are.
-func smallLayout(r *rand.Rand, fixtures []dwv.Fixture, drawn bool) *Data {
+func smallLayout(r *rand.Rand, fixtures []tables.Fixture, drawn bool) *Data {
 	l := &Data{FinishedFloor: 100 * units.Foot, Slab: 4 * units.Inch, Systems: []System{{ID: "S", Kind: Soil, Outlet: Outlet{ID: "O", Kind: ToSewer, Invert: 90 * units.Foot}}}}
 	grades := []slope.Grade{slope.PerFoot(units.Inch / 4), slope.PerFoot(units.Inch / 4), slope.PerFoot(units.Inch / 4), slope.PerFoot(units.Inch / 8), slope.OneIn(50), slope.OneIn(100), slope.PerFoot(units.Inch / 2)}
 	sizes := []units.Length{3 * units.Inch / 2, 2 * units.Inch, 3 * units.Inch, 4 * units.Inch, 6 * units.Inch}

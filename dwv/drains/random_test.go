@@ -28,10 +28,10 @@ func randomLayout(r *rand.Rand, n int) *Data {
 		},
 	}
 	grades := []slope.Grade{slope.PerFoot(units.Inch / 4), slope.PerFoot(units.Inch / 8), slope.OneIn(50), slope.PerFoot(units.Inch / 2)}
-	fixtures := []dwv.Fixture{
-		{Kind: "water-closet", Count: 1, Use: dwv.Public, Control: dwv.Valve, Flush: 1.6 * units.USGallon},
-		{Kind: "lavatory", Count: 1, Use: dwv.Public}, {Kind: "sink", Count: 1, Use: dwv.Public, Size: 2 * units.Inch}, {Kind: "shower", Count: 1, Use: dwv.Private},
-		{Kind: "service-sink", Count: 1, Use: dwv.Public}, {Kind: "emergency-floor-drain", Count: 1}, {Kind: "floor-drain", Count: 1, Use: dwv.Public},
+	fixtures := []tables.Fixture{
+		{Kind: "water-closet", Count: 1, Use: tables.Public, Control: tables.Valve, Flush: 1.6 * units.USGallon},
+		{Kind: "lavatory", Count: 1, Use: tables.Public}, {Kind: "sink", Count: 1, Use: tables.Public, Size: 2 * units.Inch}, {Kind: "shower", Count: 1, Use: tables.Private},
+		{Kind: "service-sink", Count: 1, Use: tables.Public}, {Kind: "emergency-floor-drain", Count: 1}, {Kind: "floor-drain", Count: 1, Use: tables.Public},
 	}
 	sizes := []units.Length{0, 0, 0, 3 * units.Inch / 2, 2 * units.Inch, 3 * units.Inch, 4 * units.Inch}
 	for k := range n {
@@ -140,9 +140,9 @@ func TestAddedFixtureNeverShrinks(t *testing.T) {
 				continue
 			}
 			at := r.IntN(len(sys.Points))
-			f := &dwv.Fixture{Kind: "water-closet", Count: 1 + r.IntN(5), Use: dwv.Public, Control: dwv.Valve, Flush: 1.6 * units.USGallon}
+			f := &tables.Fixture{Kind: "water-closet", Count: 1 + r.IntN(5), Use: tables.Public, Control: tables.Valve, Flush: 1.6 * units.USGallon}
 			if r.IntN(2) == 0 {
-				f = &dwv.Fixture{Kind: "lavatory", Count: 1 + r.IntN(30), Use: dwv.Public}
+				f = &tables.Fixture{Kind: "lavatory", Count: 1 + r.IntN(30), Use: tables.Public}
 			}
 			sys.Points = append(sys.Points, Point{ID: "new", To: sys.Points[at].ID, Fixture: f, Run: Run{Length: units.Foot, Grade: slope.PerFoot(units.Inch / 4)}})
 			mustBuild(t, l)
@@ -306,8 +306,8 @@ func TestOrderAgainstGraphLibrary(t *testing.T) {
 func villageLayout(n int) *Data {
 	l := &Data{FinishedFloor: 100 * units.Foot, Slab: 5 * units.Inch, Bedding: 4 * units.Inch, TrenchWidth: 18 * units.Inch, CableReach: 100 * units.Foot}
 	quarter := slope.PerFoot(units.Inch / 4)
-	closet := &dwv.Fixture{Kind: "water-closet", Count: 1, Use: dwv.Public, Control: dwv.Valve, Flush: 1.6 * units.USGallon}
-	lavatory := &dwv.Fixture{Kind: "lavatory", Count: 1, Use: dwv.Public}
+	closet := &tables.Fixture{Kind: "water-closet", Count: 1, Use: tables.Public, Control: tables.Valve, Flush: 1.6 * units.USGallon}
+	lavatory := &tables.Fixture{Kind: "lavatory", Count: 1, Use: tables.Public}
 	up := []VentRun{{Length: 12 * units.Foot, Direction: VentUp}}
 	for b := 0; n > 0; b++ {
 		id := func(kind string, k int) string { return fmt.Sprintf("%s%d-%d", kind, b, k) }

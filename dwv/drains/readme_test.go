@@ -18,8 +18,8 @@ func Example_readme() {
 	if err != nil {
 		log.Fatal(err)
 	}
-	load, err := code.Loads([]dwv.Fixture{
-		{Kind: "water-closet", Count: 2, Use: dwv.Public, Flush: units.MustParse[units.Volume]("1.6 gal")},
+	load, err := code.Loads([]tables.Fixture{
+		{Kind: "water-closet", Count: 2, Use: tables.Public, Flush: units.MustParse[units.Volume]("1.6 gal")},
 		{Kind: "lavatory", Count: 3},
 		{Kind: "floor-drain", Count: 1},
 	})

@@ -211,13 +211,13 @@ func TestEdgesOfRules(t *testing.T) {
 	common := func(l *Data) {
 		l.Systems[0].Points = append(l.Systems[0].Points,
 			Point{ID: "LT2", To: "S3", Run: Run{Length: 2 * ft, Vertical: true, Size: 2 * in}},
-			Point{ID: "LB", To: "LT2", Run: Run{Length: 2 * ft, Grade: slope.PerFoot(in / 4)}, Fixture: &dwv.Fixture{Kind: "lavatory", Count: 1, Use: dwv.Public}})
+			Point{ID: "LB", To: "LT2", Run: Run{Length: 2 * ft, Grade: slope.PerFoot(in / 4)}, Fixture: &tables.Fixture{Kind: "lavatory", Count: 1, Use: tables.Public}})
 		pt(l, "LT").To, pt(l, "LT").Run.Length = "LT2", 3*ft
 		vent(l, "VL").Kind, vent(l, "VL").Through = VentCommon, "LT2"
 	}
 	branch := func(l *Data) { // a second fixture on the lavatory's arm
 		l.Systems[0].Points = append(l.Systems[0].Points,
-			Point{ID: "LA2", To: "LB", Run: Run{Length: ft, Grade: slope.PerFoot(in / 4)}, Fixture: &dwv.Fixture{Kind: "lavatory", Count: 1, Use: dwv.Public}},
+			Point{ID: "LA2", To: "LB", Run: Run{Length: ft, Grade: slope.PerFoot(in / 4)}, Fixture: &tables.Fixture{Kind: "lavatory", Count: 1, Use: tables.Public}},
 			Point{ID: "LB", To: "LT", Run: Run{Length: ft, Grade: slope.PerFoot(in / 4)}})
 		pt(l, "LA").To = "LB"
 	}
@@ -226,8 +226,8 @@ func TestEdgesOfRules(t *testing.T) {
 	stackFoot := func(way units.Length) func(l *Data) {
 		return func(l *Data) {
 			l.Systems[0].Points = append(l.Systems[0].Points,
-				Point{ID: "LB", To: "LT", Run: Run{Length: ft, Grade: slope.PerFoot(in / 4)}, Fixture: &dwv.Fixture{Kind: "lavatory", Count: 1, Use: dwv.Public}},
-				Point{ID: "NB", To: "S2", Run: Run{Length: ft, Grade: slope.PerFoot(in / 4)}, Fixture: &dwv.Fixture{Kind: "lavatory", Count: 1, Use: dwv.Public}})
+				Point{ID: "LB", To: "LT", Run: Run{Length: ft, Grade: slope.PerFoot(in / 4)}, Fixture: &tables.Fixture{Kind: "lavatory", Count: 1, Use: tables.Public}},
+				Point{ID: "NB", To: "S2", Run: Run{Length: ft, Grade: slope.PerFoot(in / 4)}, Fixture: &tables.Fixture{Kind: "lavatory", Count: 1, Use: tables.Public}})
 			pt(l, "S3").Run.Length = way
 		}
 	}
@@ -335,7 +335,7 @@ func TestEdgesOfRules(t *testing.T) {
 			vent(l, "VW").Runs = []VentRun{{Length: nm, Direction: VentHorizontal}, {Length: 16 * ft, Direction: VentUp}}
 		}, verdict: tables.Ask},
 		{rule: "wet-vent-load", code: ipc, place: "WV", both: wet, at: func(l *Data) { pt(l, "WC").Fixture.Count = 3 }, past: func(l *Data) { pt(l, "WC").Fixture.Count, pt(l, "WC").Reserved = 3, dwv.FixtureUnit/1000 }},
-		{rule: "wet-vent-fixtures", code: ipc, place: "VW", both: wet, at: keep, past: func(l *Data) { *pt(l, "WC").Fixture = dwv.Fixture{Kind: "kitchen-sink", Count: 1} }},
+		{rule: "wet-vent-fixtures", code: ipc, place: "VW", both: wet, at: keep, past: func(l *Data) { *pt(l, "WC").Fixture = tables.Fixture{Kind: "kitchen-sink", Count: 1} }},
 		{rule: "common-vent-load", code: ipc, place: "LT", both: common, at: func(l *Data) { pt(l, "LA").Reserved = 3 * dwv.FixtureUnit }, past: func(l *Data) { pt(l, "LA").Reserved = 3 * dwv.FixtureUnit * 1001 / 1000 }},
 		{rule: "common-vent-load", code: ipc, place: "VL", both: func(l *Data) { vent(l, "VL").Kind = VentCommon }, at: func(l *Data) { pt(l, "LA").Fixture.Count = 2 }, past: func(l *Data) { pt(l, "LA").Fixture.Count = 3 }, verdict: tables.Ask},
 		{rule: "circuit-vent-fixtures", code: ipc, place: "VW", both: circuit, at: func(l *Data) { pt(l, "WC").Fixture.Count = 7 }, past: func(l *Data) { pt(l, "WC").Fixture.Count = 8 }},
@@ -350,7 +350,7 @@ func TestEdgesOfRules(t *testing.T) {
 		{rule: "cleanout-upper-end", code: upc, place: "S3", both: func(l *Data) {
 			pt(l, "S1").Cleanout.TwoWay = false
 			pt(l, "S2").Cleanout = &Cleanout{}
-			*pt(l, "LA").Fixture = dwv.Fixture{Kind: "shower", Count: 1}
+			*pt(l, "LA").Fixture = tables.Fixture{Kind: "shower", Count: 1}
 		}, at: func(l *Data) { pt(l, "S3").Run.Length = 5 * ft }, past: func(l *Data) { pt(l, "S3").Run.Length = 5*ft + nm }},
 		{rule: "cleanout-spacing", code: ipc, place: "S1", at: func(l *Data) { pt(l, "S3").Run.Length = 92 * ft }, past: func(l *Data) { pt(l, "S3").Run.Length = 92*ft + nm }},
 		{rule: "cleanout-turn", code: ipc, place: "S2", both: func(l *Data) { pt(l, "WC").Capped = true }, at: func(l *Data) { pt(l, "S3").Run.Bearing = Degrees(45) }, past: func(l *Data) { pt(l, "S3").Run.Bearing, pt(l, "WV").Run.Bearing = Degrees(44.999), Degrees(44.999) }},

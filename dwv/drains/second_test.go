@@ -13,6 +13,7 @@ import (
 
 	"github.com/trapweir/trapweir/dwv"
 	"github.com/trapweir/trapweir/slope"
+	"github.com/trapweir/trapweir/tables"
 	"github.com/trapweir/trapweir/units"
 )
 
@@ -385,7 +386,7 @@ func paperLayout(r *rand.Rand) *Data {
 			p.Run.Drop = units.Length(r.IntN(9)) * in
 		}
 		if r.IntN(5) < 3 {
-			p.Fixture = &dwv.Fixture{Kind: kinds[r.IntN(len(kinds))], Count: 1, Use: dwv.Public, Flush: 8 * units.USGallon / 5}
+			p.Fixture = &tables.Fixture{Kind: kinds[r.IntN(len(kinds))], Count: 1, Use: tables.Public, Flush: 8 * units.USGallon / 5}
 			if p.Fixture.Kind != "water-closet" {
 				p.Fixture.Flush = 0
 			}

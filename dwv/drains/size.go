@@ -215,7 +215,7 @@ func (s *Sizing) fill() error {
 	w := newWork(t)
 	w.share, w.shareCite, w.hasShare = code.FindNumber("stack-upper-min-fraction", "ratio")
 	w.vents = s.ventingRuns()
-	r := rater{code: code, known: make(map[dwv.Fixture]int32), refused: make(map[dwv.Fixture]error)}
+	r := rater{code: code, known: make(map[tables.Fixture]int32), refused: make(map[tables.Fixture]error)}
 	g := grader{layout: l, tree: t}
 	// All of one system, then all of the next: what a pass reads is then still at
 	// hand from the pass before.
@@ -283,11 +283,11 @@ func (w *work) node(k int, sys int32) []int32 { return cleared(w.tree, w.nodes[k
 
 func (w *work) flag(k int, sys int32) []bool { return cleared(w.tree, w.flags[k], sys) }
 
-func cleared[T any](t *tree, room []T, sys int32) []T {
+func cleared[T any](t *tree, kept []T, sys int32) []T {
 	lo, hi := t.span(sys)
-	clear(room[sys : sys+1])
-	clear(room[lo:hi])
-	return room
+	clear(kept[sys : sys+1])
+	clear(kept[lo:hi])
+	return kept
 }
 
 // ruleOffsetAsDrain is there in a code that sizes the horizontal offset of a stack

@@ -144,12 +144,12 @@ const (
 // group rates points as a bathroom group, or two; ok is false if they are none, or if the code
 // rates it no lower than the fixtures one by one.
 func (s *Sizing) group(points []int32, r *rater) (g bathGroup, ok bool) {
-	var closet *dwv.Fixture
+	var closet *tables.Fixture
 	var closets, lavatories, baths, more int
 	for _, i := range points {
 		pt := s.tree.point(i)
 		f := pt.Fixture
-		if f == nil || f.Count != 1 || f.Use != dwv.Private && f.Kind != "emergency-floor-drain" || pt.Reserved > 0 ||
+		if f == nil || f.Count != 1 || f.Use != tables.Private && f.Kind != "emergency-floor-drain" || pt.Reserved > 0 ||
 			pt.Continuous > 0 || pt.Receptor != nil || s.unrated[i] != nil {
 			return g, false
 		}
@@ -173,7 +173,7 @@ func (s *Sizing) group(points []int32, r *rater) (g bathGroup, ok bool) {
 	if closet == nil || closets > mostBathrooms || lavatories != closets || baths != closets || more > 2*closets {
 		return g, false
 	}
-	k, err := r.rate(&dwv.Fixture{Kind: "bathroom-group", Count: closets, Use: dwv.Private, Control: closet.Control,
+	k, err := r.rate(&tables.Fixture{Kind: "bathroom-group", Count: closets, Use: tables.Private, Control: closet.Control,
 		Flush: closet.Flush})
 	if err != nil || r.rated[k].Units >= g.singly {
 		return g, false
@@ -305,16 +305,16 @@ const ruleBranchInterval = "branch-interval-height"
 // rater rates the different fixtures of a layout, each once.
 type rater struct {
 	code    *dwv.Code
-	known   map[dwv.Fixture]int32
-	refused map[dwv.Fixture]error
-	last    dwv.Fixture // the one asked for last, and its place
+	known   map[tables.Fixture]int32
+	refused map[tables.Fixture]error
+	last    tables.Fixture // the one asked for last, and its place
 	lastAt  int32
 	rated   []dwv.Load
 	faults  faults.List
 }
 
 // rate returns the place of a fixture in rated, or why the code does not rate it.
-func (r *rater) rate(f *dwv.Fixture) (int32, error) {
+func (r *rater) rate(f *tables.Fixture) (int32, error) {
 	if *f == r.last {
 		return r.lastAt, nil
 	}
@@ -451,7 +451,7 @@ func (s *Sizing) loads(sys int32, r *rater) {
 	for _, i := range t.of(sys) {
 		s.load[i] += s.own(i, r)
 		if !s.load[i].Valid() {
-			r.faults.Add(faults.Fault{Item: fmt.Sprintf("point %q", t.point(i).ID), Field: "load",
+			r.faults.Add(units.Fault{Item: fmt.Sprintf("point %q", t.point(i).ID), Field: "load",
 				Err: because(units.ErrRange, "the loads add up to more than %v", dwv.MaxFixtureUnits)})
 			break
 		}

@@ -24,21 +24,21 @@ func (s *Sizing) ventingRuns() []stretches {
 	}
 	count := make([]stretches, t.len())
 	for v := range s.layout.Vents {
-		from, thru := g.from[v], g.thru[v]
-		if from < 0 || thru < 0 {
+		from, end := g.from[v], g.end[v]
+		if from < 0 || end < 0 {
 			continue
 		}
 		switch s.layout.Vents[v].Kind {
 		case VentWet:
 			count[from].wet++
-			count[thru].wet--
+			count[end].wet--
 		case VentCommon:
 			count[from].common++
-			count[thru].common--
+			count[end].common--
 		case VentWasteStack:
 			// Down to the foot, or to a stretch that has another.
 			for i := from; int(i) >= t.outlets && count[i].waste == 0; i = t.parent[i] {
-				if count[i].waste = thru; i == thru {
+				if count[i].waste = end; i == end {
 					break
 				}
 			}

@@ -18,15 +18,15 @@ import (
 // nothing drains into makes none, nor does a load that is to come to the washer's own
 // place alone.
 func TestWasherBranch(t *testing.T) {
-	washer := dwv.Fixture{Kind: "clothes-washer", Count: 1, Use: dwv.Public}
-	tray := dwv.Fixture{Kind: "laundry-tray", Count: 1}
-	drain := dwv.Fixture{Kind: "emergency-floor-drain", Count: 1}
-	branch := func(id string, f *dwv.Fixture) Point { return Point{ID: id, To: "B", Fixture: f} }
+	washer := tables.Fixture{Kind: "clothes-washer", Count: 1, Use: tables.Public}
+	tray := tables.Fixture{Kind: "laundry-tray", Count: 1}
+	drain := tables.Fixture{Kind: "emergency-floor-drain", Count: 1}
+	branch := func(id string, f *tables.Fixture) Point { return Point{ID: id, To: "B", Fixture: f} }
 	two := washer
 	two.Count = 2
 	for _, tt := range []struct {
 		name string
-		at   *dwv.Fixture // stands at the joint B
+		at   *tables.Fixture // stands at the joint B
 		more []Point
 		at3  string // the first point from which 3 in is asked for
 	}{
@@ -83,7 +83,7 @@ func TestMainDrainUnderSmallOutlet(t *testing.T) {
 // 709.3), on the drain and for the vent they reach.
 func TestVentOfSteadyFlow(t *testing.T) {
 	l := straight(Point{ID: "A", Run: Run{Length: 9 * ft}}, Point{ID: "C", Run: Run{Length: 9 * ft}, Continuous: 10 * units.USGallonPerMinute},
-		Point{ID: "L", Run: Run{Length: 9 * ft}, Fixture: &dwv.Fixture{Kind: "lavatory", Count: 1, Use: dwv.Public}})
+		Point{ID: "L", Run: Run{Length: 9 * ft}, Fixture: &tables.Fixture{Kind: "lavatory", Count: 1, Use: tables.Public}})
 	l.Vents = []Vent{{ID: "V", Kind: VentIndividual, From: "A", Terminal: &Terminal{AboveRoof: ft}, Runs: []VentRun{{Length: 9 * ft, Direction: VentUp}}}}
 	s := mustSize(t, l, mustCode(t, "ipc-2021"))
 	if v := s.Vents()[0]; v.Load != 21*dwv.FixtureUnit || v.Fixtures != 1 {
@@ -102,7 +102,7 @@ func TestArmNotStated(t *testing.T) {
 	}{
 		{nil, "ask", "ask"}, {&Trap{Seal: 2 * in}, "ask", "ask"}, {&Trap{Arm: in}, "fail", "pass"}, {&Trap{Arm: 3 * ft}, "pass", "pass"}, {&Trap{Arm: 9 * ft}, "pass", "fail"},
 	} {
-		l := straight(Point{ID: "A", Run: Run{Length: 9 * ft}}, Point{ID: "S", Run: Run{Length: 9 * ft, Size: 2 * in}, Trap: tt.trap, Fixture: &dwv.Fixture{Kind: "lavatory", Count: 1, Use: dwv.Public}})
+		l := straight(Point{ID: "A", Run: Run{Length: 9 * ft}}, Point{ID: "S", Run: Run{Length: 9 * ft, Size: 2 * in}, Trap: tt.trap, Fixture: &tables.Fixture{Kind: "lavatory", Count: 1, Use: tables.Public}})
 		l.Vents = []Vent{{ID: "V", Kind: VentIndividual, From: "S", Terminal: &Terminal{AboveRoof: ft}, Runs: []VentRun{{Length: 9 * ft, Direction: VentUp}}}}
 		got := map[string]string{}
 		for _, f := range checkAllWays(t, l, firmCode(t, "ipc-2021"), CheckOptions{}) {
@@ -156,7 +156,7 @@ func TestSizeOfWhatVents(t *testing.T) {
 		return func(l *Data) {
 			*vent(l, "VW") = Vent{ID: "VW", Kind: VentWet, From: "WV", Through: "S2", Size: 2 * in, Runs: []VentRun{{Length: 16 * ft, Direction: VentUp}}, Terminal: &Terminal{AboveRoof: ft}}
 			wc := pt(l, "WC")
-			wc.Fixture, wc.Run.ClosetBend, wc.Run.Size = &dwv.Fixture{Kind: "lavatory", Count: 1, Use: dwv.Private}, false, 0
+			wc.Fixture, wc.Run.ClosetBend, wc.Run.Size = &tables.Fixture{Kind: "lavatory", Count: 1, Use: tables.Private}, false, 0
 			pt(l, "WV").Run.Size = 0
 			if err := pt(l, "WV").Reserved.UnmarshalText([]byte(load)); err != nil {
 				panic(err)
@@ -176,7 +176,7 @@ func TestSizeOfWhatVents(t *testing.T) {
 		return func(l *Data) {
 			l.Systems[0].Points = append(l.Systems[0].Points,
 				Point{ID: "L2", To: "S3", Run: Run{Length: 2 * ft, Vertical: true, Material: "pvc-dwv"}},
-				Point{ID: "LB", To: "L2", Run: Run{Length: 2 * ft, Grade: quarter, Material: "pvc-dwv"}, Fixture: &dwv.Fixture{Kind: "lavatory", Count: 1, Use: dwv.Public}})
+				Point{ID: "LB", To: "L2", Run: Run{Length: 2 * ft, Grade: quarter, Material: "pvc-dwv"}, Fixture: &tables.Fixture{Kind: "lavatory", Count: 1, Use: tables.Public}})
 			lt := pt(l, "LT")
 			lt.To, lt.Run.Length, lt.Run.Size = "L2", 6*ft, 0
 			pt(l, "LA").Run.Size, pt(l, "LA").Trap.Size = 0, upper
@@ -187,7 +187,7 @@ func TestSizeOfWhatVents(t *testing.T) {
 	twoAbove := func(l *Data) {
 		upright(0)(l)
 		l.Systems[0].Points = append(l.Systems[0].Points,
-			Point{ID: "LX", To: "LT", Run: Run{Length: ft, Grade: quarter, Material: "pvc-dwv"}, Trap: &Trap{Size: 2 * in}, Fixture: &dwv.Fixture{Kind: "lavatory", Count: 1, Use: dwv.Public}})
+			Point{ID: "LX", To: "LT", Run: Run{Length: ft, Grade: quarter, Material: "pvc-dwv"}, Trap: &Trap{Size: 2 * in}, Fixture: &tables.Fixture{Kind: "lavatory", Count: 1, Use: tables.Public}})
 	}
 	// A larger drain comes in lower down, on a vent that goes on.
 	lower := func(l *Data) {

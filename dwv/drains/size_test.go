@@ -27,7 +27,7 @@ func stackLayout(t *testing.T, every units.Length, lavatories ...int) *Data {
 		}
 		l.Systems[0].Points = append(l.Systems[0].Points,
 			Point{ID: id, To: to, Run: Run{Length: length, Vertical: true}},
-			Point{ID: fmt.Sprintf("B%d", k), To: id, Run: Run{Length: 3 * ft, Grade: quarter}, Fixture: &dwv.Fixture{Kind: "lavatory", Count: n, Use: dwv.Public}})
+			Point{ID: fmt.Sprintf("B%d", k), To: id, Run: Run{Length: 3 * ft, Grade: quarter}, Fixture: &tables.Fixture{Kind: "lavatory", Count: n, Use: tables.Public}})
 		to = id
 	}
 	return mustBuild(t, l)
@@ -101,7 +101,7 @@ func TestStackBaseBranch(t *testing.T) {
 		quarter := slope.PerFoot(in / 4)
 		l.Systems[0].Points = append(l.Systems[0].Points,
 			Point{ID: "E", To: "O", Run: Run{Length: 5 * ft, Grade: quarter}},
-			Point{ID: "X", To: "E", Run: Run{Length: 5 * ft, Grade: quarter}, Fixture: &dwv.Fixture{Kind: "lavatory", Count: 1, Use: dwv.Public}})
+			Point{ID: "X", To: "E", Run: Run{Length: 5 * ft, Grade: quarter}, Fixture: &tables.Fixture{Kind: "lavatory", Count: 1, Use: tables.Public}})
 		l.Systems[0].Points[0].To = "E"
 		mustBuild(t, l)
 		found := false
@@ -138,9 +138,9 @@ func TestFixtureBranch(t *testing.T) {
 	l := mustBuild(t, &Data{Systems: []System{{ID: "s", Kind: Waste, Outlet: Outlet{ID: "O", Kind: ToSewer, Invert: -4 * ft}, Points: []Point{
 		{ID: "D", To: "O", Run: Run{Length: 9 * ft, Grade: quarter}},
 		{ID: "J", To: "D", Run: Run{Length: 9 * ft, Grade: quarter}},
-		{ID: "L", To: "J", Run: Run{Length: 9 * ft, Grade: quarter}, Fixture: &dwv.Fixture{Kind: "lavatory", Count: 1, Use: dwv.Private}},
+		{ID: "L", To: "J", Run: Run{Length: 9 * ft, Grade: quarter}, Fixture: &tables.Fixture{Kind: "lavatory", Count: 1, Use: tables.Private}},
 		{ID: "X", To: "J", Run: Run{Length: 9 * ft, Grade: quarter}},
-		{ID: "W", To: "X", Run: Run{Length: 9 * ft, Grade: quarter}, Fixture: &dwv.Fixture{Kind: "clothes-washer", Count: 1, Use: dwv.Private}},
+		{ID: "W", To: "X", Run: Run{Length: 9 * ft, Grade: quarter}, Fixture: &tables.Fixture{Kind: "clothes-washer", Count: 1, Use: tables.Private}},
 	}}}})
 	s := mustSize(t, l, mustCode(t, "ipc-2021"))
 	for _, tt := range []struct {
@@ -189,9 +189,9 @@ func TestContinuousInLayout(t *testing.T) {
 // The first fixture that is rated counts as any other where it drains into a receptor: a
 // lavatory of 1 unit and a washer of 3 come to 4 (IPC Table 709.1).
 func TestReceptorOfTheFirstFixture(t *testing.T) {
-	lavatory := dwv.Fixture{Kind: "lavatory", Count: 1, Use: dwv.Public}
+	lavatory := tables.Fixture{Kind: "lavatory", Count: 1, Use: tables.Public}
 	l := straight(Point{ID: "D", Run: Run{Length: 9 * ft}},
-		Point{ID: "R", Run: Run{Length: 9 * ft}, Fixture: &dwv.Fixture{Kind: "floor-sink", Count: 1, Size: 2 * in}, Receptor: &Receptor{Indirect: []dwv.Fixture{lavatory, {Kind: "clothes-washer", Count: 1, Use: dwv.Public}}}},
+		Point{ID: "R", Run: Run{Length: 9 * ft}, Fixture: &tables.Fixture{Kind: "floor-sink", Count: 1, Size: 2 * in}, Receptor: &Receptor{Indirect: []tables.Fixture{lavatory, {Kind: "clothes-washer", Count: 1, Use: tables.Public}}}},
 		Point{ID: "L", Run: Run{Length: 9 * ft}, Fixture: &lavatory})
 	pt(l, "L").To = "R"
 	mustBuild(t, l)
@@ -213,11 +213,11 @@ func TestArmLoads(t *testing.T) {
 		want units.Length
 	}{
 		{"a turn", func(*Point) {}, 3 * in / 2},
-		{"a lavatory", func(m *Point) { m.Fixture = &dwv.Fixture{Kind: "lavatory", Count: 1, Use: dwv.Private} }, 2 * in},
+		{"a lavatory", func(m *Point) { m.Fixture = &tables.Fixture{Kind: "lavatory", Count: 1, Use: tables.Private} }, 2 * in},
 		{"a load kept", func(m *Point) { m.Reserved = dwv.FixtureUnit / 1000 }, 2 * in},
 		{"a steady flow", func(m *Point) { m.Continuous = 0.1 * units.USGallonPerMinute }, 2 * in},
 	} {
-		l := straight(Point{ID: "V", Run: Run{Length: 3 * ft}}, Point{ID: "M", Run: Run{Length: ft}}, Point{ID: "T", Run: Run{Length: ft}, Fixture: &dwv.Fixture{Kind: "bathtub", Count: 1, Use: dwv.Private}})
+		l := straight(Point{ID: "V", Run: Run{Length: 3 * ft}}, Point{ID: "M", Run: Run{Length: ft}}, Point{ID: "T", Run: Run{Length: ft}, Fixture: &tables.Fixture{Kind: "bathtub", Count: 1, Use: tables.Private}})
 		for _, id := range []string{"V", "M", "T"} {
 			pt(l, id).Run.Size = 0
 		}
@@ -235,7 +235,7 @@ func TestArmLoads(t *testing.T) {
 	for name, edit := range map[string]func(p *Point){
 		"two tubs": func(p *Point) { p.Fixture.Count = 2 }, "a load kept": func(p *Point) { p.Reserved = dwv.FixtureUnit / 1000 }, "a steady flow": func(p *Point) { p.Continuous = 0.1 * units.USGallonPerMinute },
 	} {
-		l := straight(Point{ID: "V", Run: Run{Length: 3 * ft}}, Point{ID: "T", Run: Run{Length: ft}, Fixture: &dwv.Fixture{Kind: "bathtub", Count: 1, Use: dwv.Private}})
+		l := straight(Point{ID: "V", Run: Run{Length: 3 * ft}}, Point{ID: "T", Run: Run{Length: ft}, Fixture: &tables.Fixture{Kind: "bathtub", Count: 1, Use: tables.Private}})
 		pt(l, "T").Run.Size = 0
 		l.Vents = []Vent{{ID: "VT", Kind: VentIndividual, From: "V", Runs: []VentRun{{Length: 12 * ft, Direction: VentUp}}, Terminal: &Terminal{AboveRoof: ft}}}
 		edit(pt(l, "T"))
@@ -287,7 +287,7 @@ func TestDecidedByItself(t *testing.T) {
 	if top, _ := s.Of("T2"); foot.Required != 4*in || top.Required != 2*in || top.Decided != DecidedByLoad {
 		t.Errorf("foot %v, top %v by %v", foot.Required, top.Required, top.Decided)
 	}
-	l = straight(Point{ID: "A", Run: Run{Length: 9 * ft}, Cleanout: &Cleanout{Main: true}, Fixture: &dwv.Fixture{Kind: "lavatory", Count: 5, Use: dwv.Public}})
+	l = straight(Point{ID: "A", Run: Run{Length: 9 * ft}, Cleanout: &Cleanout{Main: true}, Fixture: &tables.Fixture{Kind: "lavatory", Count: 5, Use: tables.Public}})
 	pt(l, "A").Run.Size = 0
 	mustBuild(t, l)
 	if r, _ := mustSize(t, l, mustCode(t, "ipc-2021")).Of("A"); r.Required != 2*in || r.Decided != DecidedByLoad {
@@ -308,7 +308,7 @@ func TestRunSize(t *testing.T) {
 		// The table has no such row.
 		{7 * in / 2, 7 * in / 2, RunSize{Drawn: true}},
 	} {
-		l := straight(Point{ID: "A", Run: Run{Length: 9 * ft}, Fixture: &dwv.Fixture{Kind: "lavatory", Count: 21, Use: dwv.Public}})
+		l := straight(Point{ID: "A", Run: Run{Length: 9 * ft}, Fixture: &tables.Fixture{Kind: "lavatory", Count: 21, Use: tables.Public}})
 		pt(l, "A").Run.Size = tt.drawn
 		mustBuild(t, l)
 		got, _ := mustSize(t, l, code).Of("A")
@@ -336,7 +336,7 @@ func TestStacksThatJoin(t *testing.T) {
 			id := fmt.Sprintf("%s%d", name, k)
 			points = append(points,
 				Point{ID: id, To: to, Run: Run{Length: length, Vertical: true, Size: 3 * in}},
-				Point{ID: "B" + id, To: id, Run: Run{Length: 3 * ft, Grade: quarter}, Fixture: &dwv.Fixture{Kind: "lavatory", Count: 1, Use: dwv.Public}})
+				Point{ID: "B" + id, To: id, Run: Run{Length: 3 * ft, Grade: quarter}, Fixture: &tables.Fixture{Kind: "lavatory", Count: 1, Use: tables.Public}})
 			to = id
 		}
 		return points
@@ -345,7 +345,7 @@ func TestStacksThatJoin(t *testing.T) {
 		points := []Point{
 			{ID: "D", To: "O", Run: Run{Length: 9 * ft, Grade: quarter}},
 			{ID: "T", To: "D", Run: Run{Length: 9 * ft, Vertical: true, Size: 3 * in}},
-			{ID: "BT", To: "T", Run: Run{Length: 3 * ft, Grade: quarter}, Fixture: &dwv.Fixture{Kind: "lavatory", Count: 1, Use: dwv.Public}},
+			{ID: "BT", To: "T", Run: Run{Length: 3 * ft, Grade: quarter}, Fixture: &tables.Fixture{Kind: "lavatory", Count: 1, Use: tables.Public}},
 		}
 		far, near := arm("P", 9*ft), arm("Q", 4*ft)
 		if second {

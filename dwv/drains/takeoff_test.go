@@ -6,7 +6,7 @@ import (
 	"testing"
 
 	"github.com/google/go-cmp/cmp"
-	"github.com/trapweir/trapweir/dwv"
+
 	"github.com/trapweir/trapweir/slope"
 	"github.com/trapweir/trapweir/tables"
 	"github.com/trapweir/trapweir/units"
@@ -40,7 +40,7 @@ func TestTakeOffItems(t *testing.T) {
 	got, err := takeOff(t, straight(
 		Point{ID: "A", Run: Run{Length: 35 * ft, Material: "pvc-dwv"}, Cleanout: &Cleanout{}},
 		Point{ID: "B", Run: Run{Length: 12 * ft, Material: "abs-dwv"}, Cleanout: &Cleanout{Size: 2 * in}},
-		Point{ID: "C", Run: Run{Length: 10 * ft, Material: "cast-iron-no-hub", Fittings: []string{"eighth-bend"}}, Fixture: &dwv.Fixture{Kind: "floor-drain", Count: 1, Size: 3 * in}},
+		Point{ID: "C", Run: Run{Length: 10 * ft, Material: "cast-iron-no-hub", Fittings: []string{"eighth-bend"}}, Fixture: &tables.Fixture{Kind: "floor-drain", Count: 1, Size: 3 * in}},
 	), TakeOffOptions{Stick: 10 * ft})
 	if err != nil {
 		t.Fatal(err)
@@ -87,7 +87,7 @@ func TestTakeOffItems(t *testing.T) {
 func TestTakeOffByPlace(t *testing.T) {
 	got, err := takeOff(t, straight(
 		Point{ID: "A", Run: Run{Length: 35 * ft, Material: "pvc-dwv"}, Cleanout: &Cleanout{}},
-		Point{ID: "C", Run: Run{Length: 10 * ft, Material: "pvc-dwv", Fittings: []string{"eighth-bend"}}, Fixture: &dwv.Fixture{Kind: "floor-drain", Count: 1, Size: 3 * in}},
+		Point{ID: "C", Run: Run{Length: 10 * ft, Material: "pvc-dwv", Fittings: []string{"eighth-bend"}}, Fixture: &tables.Fixture{Kind: "floor-drain", Count: 1, Size: 3 * in}},
 	), TakeOffOptions{Stick: 10 * ft, ByPlace: true})
 	if err != nil {
 		t.Fatal(err)

@@ -397,7 +397,7 @@ func (r *routes) stretches(l *Data, t *tree, sys int32, w *work) {
 		if r.vent[i] < 0 || l.Vents[r.vent[i]].Kind == VentRelief {
 			r.vent[i] = v // a relief vent on the stretch relieves it, and takes no traps over
 		}
-		if p := t.parent[i]; g.thru[v] != i && int(p) >= t.outlets {
+		if p := t.parent[i]; g.end[v] != i && int(p) >= t.outlets {
 			carried[p] = longer(l, g, depth, carried[p]-1, v) + 1
 		}
 	}
@@ -408,13 +408,13 @@ func (r *routes) stretches(l *Data, t *tree, sys int32, w *work) {
 // A vent without a stretch does not count.
 func longer(l *Data, g *ventGraph, depth []int32, a, b int32) int32 {
 	switch {
-	case b < 0 || g.thru[b] < 0:
+	case b < 0 || g.end[b] < 0:
 		return a
 	case a < 0:
 		return b
-	case depth[g.thru[b]] < depth[g.thru[a]]:
+	case depth[g.end[b]] < depth[g.end[a]]:
 		return b
-	case depth[g.thru[b]] > depth[g.thru[a]]:
+	case depth[g.end[b]] > depth[g.end[a]]:
 		return a
 	case l.order(b, a) < 0:
 		return b

@@ -5,7 +5,6 @@ import (
 	"slices"
 	"testing"
 
-	"github.com/trapweir/trapweir/dwv"
 	"github.com/trapweir/trapweir/slope"
 	"github.com/trapweir/trapweir/tables"
 	"github.com/trapweir/trapweir/units"
@@ -15,7 +14,7 @@ import (
 // vents farther down goes on venting, whichever is drawn first.
 func TestOverlappingWetVents(t *testing.T) {
 	run := Run{Length: 3 * units.Foot, Grade: slope.PerFoot(units.Inch / 4)}
-	basin := &dwv.Fixture{Kind: "lavatory", Count: 1, Use: dwv.Private}
+	basin := &tables.Fixture{Kind: "lavatory", Count: 1, Use: tables.Private}
 	points := []Point{
 		{ID: "Q", To: "O", Run: run},
 		{ID: "P", To: "Q", Run: run},
@@ -55,7 +54,7 @@ func TestOverlappingWetVents(t *testing.T) {
 // the shorter, then the first by name serves.
 func TestVentOfEqualStretches(t *testing.T) {
 	run := Run{Length: 3 * units.Foot, Grade: slope.PerFoot(units.Inch / 4)}
-	basin := &dwv.Fixture{Kind: "lavatory", Count: 1, Use: dwv.Private}
+	basin := &tables.Fixture{Kind: "lavatory", Count: 1, Use: tables.Private}
 	points := []Point{
 		{ID: "Q", To: "O", Run: run},
 		{ID: "P", To: "Q", Run: run},
@@ -129,11 +128,11 @@ func TestWhereAnotherVentStands(t *testing.T) {
 		l := mustBuild(t, &Data{FinishedFloor: 100 * units.Foot, Slab: 4 * units.Inch, Systems: []System{{ID: "s", Kind: Soil, Outlet: Outlet{ID: "O", Kind: ToDrain, Invert: 98 * units.Foot}, Points: []Point{
 			{ID: "X", To: "O", Run: run(6, 3*units.Inch)},
 			{ID: "M", To: "X", Run: run(6, 3*units.Inch)},
-			{ID: "F", To: "M", Run: run(14, 2*units.Inch), Fixture: &dwv.Fixture{Kind: "emergency-floor-drain", Count: 1}, RimBelow: units.Inch / 4, Primer: true},
+			{ID: "F", To: "M", Run: run(14, 2*units.Inch), Fixture: &tables.Fixture{Kind: "emergency-floor-drain", Count: 1}, RimBelow: units.Inch / 4, Primer: true},
 			{ID: "P", To: "M", Run: run(9, 3*units.Inch)},
 			{ID: "CB", To: "P", Run: run(4, 3*units.Inch)},
-			{ID: "C", To: "CB", Run: run(3, 3*units.Inch), Fixture: &dwv.Fixture{Kind: "water-closet", Count: 1, Use: dwv.Public, Control: dwv.Tank, Flush: 1.6 * units.USGallon}},
-			{ID: "L", To: "P", Run: run(4, 2*units.Inch), Fixture: &dwv.Fixture{Kind: "lavatory", Count: 1, Use: dwv.Public}},
+			{ID: "C", To: "CB", Run: run(3, 3*units.Inch), Fixture: &tables.Fixture{Kind: "water-closet", Count: 1, Use: tables.Public, Control: tables.Tank, Flush: 1.6 * units.USGallon}},
+			{ID: "L", To: "P", Run: run(4, 2*units.Inch), Fixture: &tables.Fixture{Kind: "lavatory", Count: 1, Use: tables.Public}},
 		}}}, Vents: []Vent{vent("VL", "L"), vent("VC", from)}})
 		asked := false
 		for _, f := range mustCheck(t, l, code) {

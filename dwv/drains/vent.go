@@ -20,7 +20,7 @@ type ventGraph struct {
 	order  []int32 // each after all that join it
 	from   []int32 // node of its take-off, -1 if it has none
 	serves []int32 // node where it vents what joins: that, or under it where a stack goes on dry
-	thru   []int32 // node where its wet or circuit section ends, -1 if none
+	end    []int32 // node where its wet or circuit section ends, -1 if none
 	stack  []int32 // node of the stack it ends in, -1 if none
 	// byNode lists take-offs by node: takeoff[i] is the first vent that leaves
 	// node i, -1 if none; then follow nextAt.
@@ -43,7 +43,7 @@ func (g *ventGraph) plant(l *Data, t *tree, src *source, c *checker) {
 		}
 		return s
 	}
-	g.parent, g.from, g.serves, g.thru, g.stack, g.nextAt = none(n), none(n), none(n), none(n), none(n), none(n)
+	g.parent, g.from, g.serves, g.end, g.stack, g.nextAt = none(n), none(n), none(n), none(n), none(n), none(n)
 	g.takeoff = none(t.len())
 	g.length = make([]units.Length, n)
 	index := c.vents(l, src, g)
@@ -76,7 +76,7 @@ func (g *ventGraph) plant(l *Data, t *tree, src *source, c *checker) {
 			c.fault(jv, at, "through",
 				because(ErrChoice, "only a common, a wet, a circuit or a waste stack vent vents a stretch of drain"))
 		case section || v.Kind == VentCommon:
-			g.thru[i] = node("through", v.Through)
+			g.end[i] = node("through", v.Through)
 			g.stretched = true
 		}
 		c.ventEnd(l, i, index, t, g, joined)
@@ -598,14 +598,14 @@ func (s *Sizing) sizeVents() {
 		i := g.order[k]
 		s.sizeVent(i, w.upstream[i]+w.onward[i], tops)
 		if w.onward[i] < w.toAir[i] {
-			s.hangsOnEnd(i, w.toAir[i]-w.onward[i], to.Cite)
+			s.citeEnd(i, w.toAir[i]-w.onward[i], to.Cite)
 		}
 	}
 }
 
-// hangsOnEnd has the size of a vent cite the rule that ends its measure short of the air, if
+// citeEnd has the size of a vent cite the rule that ends its measure short of the air, if
 // it would be another, or none, with the way that is left out.
-func (s *Sizing) hangsOnEnd(i int32, more units.Length, cite tables.Citation) {
+func (s *Sizing) citeEnd(i int32, more units.Length, cite tables.Citation) {
 	v := &s.vents[i]
 	if v.Err != nil {
 		return
@@ -727,9 +727,9 @@ func (s *Sizing) sizeVent(i int32, length units.Length, tops dryTops) {
 		return
 	}
 	s.askVent(v, stack)
-	if thru := s.tree.vents.thru[i]; x.Kind == VentWasteStack && thru >= 0 {
-		if r, ok := s.code.Rule(ruleWasteStackSize); ok && v.Required < s.size[thru] {
-			v.Required, v.Decided, v.Citation = s.size[thru], dwv.VentByDrain, r.Cite
+	if end := s.tree.vents.end[i]; x.Kind == VentWasteStack && end >= 0 {
+		if r, ok := s.code.Rule(ruleWasteStackSize); ok && v.Required < s.size[end] {
+			v.Required, v.Decided, v.Citation = s.size[end], dwv.VentByDrain, r.Cite
 		}
 	}
 	if v.Size == 0 {

@@ -18,7 +18,7 @@ func TestVentSizes(t *testing.T) {
 	// Two closets more on a vent of their own that joins VW, and one that waits for a
 	// third and has no drain but the one it leaves.
 	l.Systems[0].Points = append(l.Systems[0].Points,
-		Point{ID: "W2", To: "S2", Run: Run{Length: 3 * ft, Grade: quarter, Size: 4 * in}, Fixture: &dwv.Fixture{Kind: "water-closet", Count: 2, Use: dwv.Public, Control: dwv.Valve, Flush: pt(l, "WC").Fixture.Flush}})
+		Point{ID: "W2", To: "S2", Run: Run{Length: 3 * ft, Grade: quarter, Size: 4 * in}, Fixture: &tables.Fixture{Kind: "water-closet", Count: 2, Use: tables.Public, Control: tables.Valve, Flush: pt(l, "WC").Fixture.Flush}})
 	l.Vents = append(l.Vents,
 		Vent{ID: "V2", Kind: VentIndividual, From: "W2", To: "VW", Runs: up},
 		Vent{ID: "VR", Kind: VentRelief, From: "S3", To: "VW", Size: in * 3 / 2, Runs: up},

@@ -94,9 +94,9 @@ func houseOfThree(t *testing.T, ledger *proof.Ledger) {
 		below = stack
 		for k, a := range st.items {
 			p := level(fmt.Sprint(st.at, k), st.at, units.Metre, 0)
-			p.Fixture = &dwv.Fixture{Kind: a.kind, Count: 1, Use: dwv.Private}
+			p.Fixture = &tables.Fixture{Kind: a.kind, Count: 1, Use: tables.Private}
 			if a.kind == "water-closet" {
-				p.Fixture.Control, p.Fixture.Flush = dwv.Tank, 7.5*units.Litre
+				p.Fixture.Control, p.Fixture.Flush = tables.Tank, 7.5*units.Litre
 			}
 			points = append(points, p)
 		}
@@ -222,7 +222,7 @@ func navyToilets() *Data {
 func twoBathrooms() *Data {
 	closet := func(id, to string) Point {
 		p := level(id, to, 4*ft, 2*dwv.FixtureUnit)
-		p.Fixture = &dwv.Fixture{Kind: "water-closet", Count: 1, Use: dwv.Public, Control: dwv.Tank,
+		p.Fixture = &tables.Fixture{Kind: "water-closet", Count: 1, Use: tables.Public, Control: tables.Tank,
 			Flush: 1.6 * units.USGallon}
 		return p
 	}

@@ -2,7 +2,7 @@
 // litres a second and knows four systems.
 //
 //	standard, err := en12056.LoadStandard(tables.Embedded())
-//	load, err := standard.Load("I", []en12056.Appliance{{Fixture: dwv.Fixture{Kind: "lavatory", Count: 4}}})
+//	load, err := standard.Load("I", []en12056.Appliance{{Fixture: tables.Fixture{Kind: "lavatory", Count: 4}}})
 //	flow, err := standard.DesignFlow(load, "intermittent", 0, 0)
 //	pipe, err := standard.Branch("I", true, flow.Total, 0)
 //

@@ -5,19 +5,18 @@ import (
 	"math"
 	"slices"
 
-	"github.com/trapweir/trapweir/dwv"
 	"github.com/trapweir/trapweir/internal/argument"
+	"github.com/trapweir/trapweir/internal/codes"
 	"github.com/trapweir/trapweir/internal/faults"
-	"github.com/trapweir/trapweir/internal/fixture"
 	"github.com/trapweir/trapweir/tables"
 	"github.com/trapweir/trapweir/units"
 )
 
-// Appliance is a [dwv.Fixture] as EN 12056-2 rates it. Variant tells apart what the
+// Appliance is a [tables.Fixture] as EN 12056-2 rates it. Variant tells apart what the
 // fields of Fixture do not: with-plug and without-plug of a shower, to-6-kg and
 // to-12-kg of a washer, slab of a urinal. Tank and valve come from Control.
 type Appliance struct {
-	dwv.Fixture
+	tables.Fixture
 	Variant string `json:"variant,omitzero"`
 }
 
@@ -66,7 +65,7 @@ func (e *Standard) Frequency(usage string) (k float64, cite tables.Citation, err
 			return r.K, e.frequencies.Cite(i), nil
 		}
 	}
-	return 0, tables.Citation{}, fixture.Choice("usage", usage, e.Usages())
+	return 0, tables.Citation{}, codes.Choice("usage", usage, e.Usages())
 }
 
 // FixtureKinds returns the fixture ids that the standard rates.
@@ -83,7 +82,7 @@ func (e *Standard) FixtureKinds() []string {
 func (e *Standard) DischargeUnits(system string, a Appliance) (DischargeUnits, tables.Citation, error) {
 	e = e.there()
 	if !slices.Contains(e.Systems(), system) {
-		return 0, tables.Citation{}, fixture.Choice("system", system, e.Systems())
+		return 0, tables.Citation{}, codes.Choice("system", system, e.Systems())
 	}
 	// The rows of this appliance in this system, narrowed field by field.
 	var rows []int
@@ -93,7 +92,7 @@ func (e *Standard) DischargeUnits(system string, a Appliance) (DischargeUnits, t
 		}
 	}
 	if len(rows) == 0 {
-		return 0, tables.Citation{}, fixture.Choice("fixture", a.Kind, e.FixtureKinds())
+		return 0, tables.Citation{}, codes.Choice("fixture", a.Kind, e.FixtureKinds())
 	}
 	rows, err := e.ofVariant(rows, a)
 	if err != nil {
@@ -130,12 +129,12 @@ func (e *Standard) Appliances(system, kind string) []Appliance {
 		if r.Fixture != kind || r.System != system || r.DU.Kind != tables.Value && r.DUHigh.Kind != tables.Value {
 			continue
 		}
-		a := Appliance{Fixture: dwv.Fixture{Kind: kind, Count: 1}}
+		a := Appliance{Fixture: tables.Fixture{Kind: kind, Count: 1}}
 		switch r.Variant {
-		case dwv.Tank.String():
-			a.Control = dwv.Tank
-		case dwv.Valve.String():
-			a.Control = dwv.Valve
+		case tables.Tank.String():
+			a.Control = tables.Tank
+		case tables.Valve.String():
+			a.Control = tables.Valve
 		default:
 			a.Variant = r.Variant
 		}
@@ -163,11 +162,11 @@ func (e *Standard) ofVariant(rows []int, a Appliance) ([]int, error) {
 	if want == "" {
 		want = a.Control.String()
 	}
-	if slices.Contains(variants, dwv.Tank.String()) {
+	if slices.Contains(variants, tables.Tank.String()) {
 		field = "control"
 	}
 	if !slices.Contains(variants, want) || want == "" {
-		return nil, fixture.Choice(field, want, variants)
+		return nil, codes.Choice(field, want, variants)
 	}
 	return slices.DeleteFunc(rows, func(i int) bool { return e.appliances.At(i).Variant != want }), nil
 }
@@ -186,9 +185,9 @@ func (e *Standard) ofFlush(rows []int, flush units.Volume) ([]int, error) {
 		choices = append(choices, argument.Number(f)+" L")
 	}
 	if flush <= 0 {
-		return nil, fixture.Choice("flush", "", choices)
+		return nil, codes.Choice("flush", "", choices)
 	}
-	return nil, fixture.Choice("flush", argument.Number(float64(flush/units.Litre))+" L", choices)
+	return nil, codes.Choice("flush", argument.Number(float64(flush/units.Litre))+" L", choices)
 }
 
 func (e *Standard) ofSize(rows []int, size units.Length) ([]int, error) {
@@ -204,9 +203,9 @@ func (e *Standard) ofSize(rows []int, size units.Length) ([]int, error) {
 		choices = append(choices, argument.Number(s.Millimetres())+" mm")
 	}
 	if size == 0 {
-		return nil, fixture.Choice("size", "", choices)
+		return nil, codes.Choice("size", "", choices)
 	}
-	return nil, fixture.Choice("size", argument.Number(size.Millimetres())+" mm", choices)
+	return nil, codes.Choice("size", argument.Number(size.Millimetres())+" mm", choices)
 }
 
 // Load adds the discharge units of appliances in a system. All faults are
@@ -219,11 +218,11 @@ func (e *Standard) Load(system string, appliances []Appliance) (Load, error) {
 		item := fmt.Sprintf("fixtures[%d]", i)
 		du, cite, err := e.DischargeUnits(system, a)
 		if err != nil {
-			list.Add(faults.Fault{Item: item, Err: err})
+			list.Add(units.Fault{Item: item, Err: err})
 			continue
 		}
-		if a.Count < 1 || a.Count > dwv.MaxFixtures {
-			list.Addf(item, "count", "%w: %d is not between 1 and %d", tables.ErrQuery, a.Count, dwv.MaxFixtures)
+		if a.Count < 1 || a.Count > tables.MaxFixtures {
+			list.Addf(item, "count", "%w: %d is not between 1 and %d", tables.ErrQuery, a.Count, tables.MaxFixtures)
 			continue
 		}
 		total, err := du.Times(a.Count)
@@ -266,13 +265,13 @@ func (e *Standard) DesignFlow(l Load, usage string, continuous, pumped units.Flo
 		q    units.Flow
 	}{{"continuous", continuous}, {"pumped", pumped}} {
 		if f.q != 0 && !argument.Positive(float64(f.q)) {
-			list.Add(faults.Fault{Err: argument.Outside(f.name, argument.Litres(f.q), "zero or more")})
+			list.Add(units.Fault{Err: argument.Outside(f.name, argument.Litres(f.q), "zero or more")})
 		}
 	}
 	largest := units.Flow(l.Largest.Units()) * units.LitrePerSecond
 	waste, err := WasteFlow(k, l.Sum, largest)
 	if err != nil {
-		list.Add(faults.Fault{Err: err})
+		list.Add(units.Fault{Err: err})
 	}
 	if err := list.Err(); err != nil {
 		return Flow{}, err

@@ -6,7 +6,7 @@ import (
 	"strings"
 
 	"github.com/trapweir/trapweir/internal/argument"
-	"github.com/trapweir/trapweir/internal/fixture"
+	"github.com/trapweir/trapweir/internal/codes"
 	"github.com/trapweir/trapweir/internal/visible"
 	"github.com/trapweir/trapweir/slope"
 	"github.com/trapweir/trapweir/tables"
@@ -33,7 +33,7 @@ type Pipe struct {
 func (e *Standard) Branch(system string, ventilated bool, q units.Flow, closets int) (Pipe, error) {
 	e = e.there()
 	if !slices.Contains(e.Systems(), system) {
-		return Pipe{}, fixture.Choice("system", system, e.Systems())
+		return Pipe{}, codes.Choice("system", system, e.Systems())
 	}
 	if err := flowAndClosets(q, closets); err != nil {
 		return Pipe{}, err
@@ -177,7 +177,7 @@ func (e *Standard) SystemIIIBranches(appliance string) ([]SystemIIIBranch, error
 		}
 	}
 	if out == nil {
-		return nil, fixture.Choice("fixture", appliance,
+		return nil, codes.Choice("fixture", appliance,
 			tables.Distinct(e.single, func(r *systemIIIRow) (string, bool) { return r.Fixture, true }))
 	}
 	return out, nil
@@ -192,7 +192,7 @@ func (e *Standard) SystemIIIBranches(appliance string) ([]SystemIIIBranch, error
 func (e *Standard) Stack(system, vent, entry string, q units.Flow, closets int) (Pipe, error) {
 	e = e.there()
 	if !slices.Contains(e.Systems(), system) {
-		return Pipe{}, fixture.Choice("system", system, e.Systems())
+		return Pipe{}, codes.Choice("system", system, e.Systems())
 	}
 	if err := flowAndClosets(q, closets); err != nil {
 		return Pipe{}, err
@@ -222,9 +222,9 @@ func (e *Standard) Stack(system, vent, entry string, q units.Flow, closets int) 
 	if most == 0 {
 		vents := tables.Distinct(e.stacks, func(r *stackRow) (string, bool) { return r.Vent, true })
 		if !slices.Contains(vents, vent) {
-			return Pipe{}, fixture.Choice("vent", vent, vents)
+			return Pipe{}, codes.Choice("vent", vent, vents)
 		}
-		return Pipe{}, fixture.Choice("entry", entry,
+		return Pipe{}, codes.Choice("entry", entry,
 			tables.Distinct(e.stacks, func(r *stackRow) (string, bool) { return r.Entry, true }))
 	}
 	return Pipe{}, fmt.Errorf("flow: %w: %s: %s stacks with %s entries carry at most %s L/s", tables.ErrOutsideTable,

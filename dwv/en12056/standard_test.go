@@ -29,7 +29,7 @@ func TestEN12056WorkedExample(t *testing.T) {
 	// the closet is used. Source: Wavin AS+ manual, page 32 (read).
 	e := european(t)
 	l, err := e.Load("II", []Appliance{
-		{Fixture: dwv.Fixture{Kind: "water-closet", Count: 1, Control: dwv.Tank, Flush: 6 * units.Litre}},
+		{Fixture: tables.Fixture{Kind: "water-closet", Count: 1, Control: tables.Tank, Flush: 6 * units.Litre}},
 	})
 	if err != nil {
 		t.Fatal(err)
@@ -73,11 +73,11 @@ func TestEN12056Flow(t *testing.T) {
 	// 49 DU in system I; 0.5 sqrt 49 = 3.5 L/s. A cooling flow of 0.3 and a pumped
 	// 1.2 are added whole: 5.0.
 	fixtures := []Appliance{
-		{Fixture: dwv.Fixture{Kind: "water-closet", Count: 10, Control: dwv.Tank, Flush: 6 * units.Litre}},
-		{Fixture: dwv.Fixture{Kind: "lavatory", Count: 10}},
-		{Fixture: dwv.Fixture{Kind: "bathtub", Count: 10}},
-		{Fixture: dwv.Fixture{Kind: "kitchen-sink", Count: 10}},
-		{Fixture: dwv.Fixture{Kind: "clothes-washer", Count: 10}, Variant: "to-6-kg"},
+		{Fixture: tables.Fixture{Kind: "water-closet", Count: 10, Control: tables.Tank, Flush: 6 * units.Litre}},
+		{Fixture: tables.Fixture{Kind: "lavatory", Count: 10}},
+		{Fixture: tables.Fixture{Kind: "bathtub", Count: 10}},
+		{Fixture: tables.Fixture{Kind: "kitchen-sink", Count: 10}},
+		{Fixture: tables.Fixture{Kind: "clothes-washer", Count: 10}, Variant: "to-6-kg"},
 	}
 	l, err := e.Load("I", fixtures)
 	if err != nil {
@@ -106,8 +106,8 @@ func TestEN12056Flow(t *testing.T) {
 
 func TestEN12056Refuses(t *testing.T) {
 	e := european(t)
-	closet := func(flush units.Volume, c dwv.Control) Appliance {
-		return Appliance{Fixture: dwv.Fixture{Kind: "water-closet", Count: 1, Flush: flush, Control: c}}
+	closet := func(flush units.Volume, c tables.Control) Appliance {
+		return Appliance{Fixture: tables.Fixture{Kind: "water-closet", Count: 1, Flush: flush, Control: c}}
 	}
 	cases := []struct {
 		name, system string
@@ -115,20 +115,20 @@ func TestEN12056Refuses(t *testing.T) {
 		is           error
 		says         string
 	}{
-		{"no system", "", closet(6*units.Litre, dwv.Tank), tables.ErrNotStated, "choose I, II, III, IV"},
-		{"no such system", "V", closet(6*units.Litre, dwv.Tank), tables.ErrNotInCode, `"V": choose I, II, III, IV`},
-		{"no such fixture", "I", Appliance{Fixture: dwv.Fixture{Kind: "font", Count: 1}}, tables.ErrNotInCode, "bathtub, bidet"},
-		{"flush not stated", "I", closet(0, dwv.Tank), tables.ErrNotStated, "flush: "},
-		{"flush too great", "I", closet(13*units.Litre, dwv.Tank), tables.ErrNotInCode,
+		{"no system", "", closet(6*units.Litre, tables.Tank), tables.ErrNotStated, "choose I, II, III, IV"},
+		{"no such system", "V", closet(6*units.Litre, tables.Tank), tables.ErrNotInCode, `"V": choose I, II, III, IV`},
+		{"no such fixture", "I", Appliance{Fixture: tables.Fixture{Kind: "font", Count: 1}}, tables.ErrNotInCode, "bathtub, bidet"},
+		{"flush not stated", "I", closet(0, tables.Tank), tables.ErrNotStated, "flush: "},
+		{"flush too great", "I", closet(13*units.Litre, tables.Tank), tables.ErrNotInCode,
 			`flush: not in the code: "13 L": choose 4 L, 6 L, 7.5 L, 9 L`},
-		{"not permitted", "I", closet(4*units.Litre, dwv.Tank), tables.ErrNotInCode, "is not permitted in system I"},
-		{"shower", "I", Appliance{Fixture: dwv.Fixture{Kind: "shower", Count: 1}}, tables.ErrNotStated, "variant: "},
-		{"urinal", "I", Appliance{Fixture: dwv.Fixture{Kind: "urinal", Count: 1}}, tables.ErrNotStated, "control: "},
-		{"gully", "I", Appliance{Fixture: dwv.Fixture{Kind: "floor-drain", Count: 1}}, tables.ErrNotStated,
+		{"not permitted", "I", closet(4*units.Litre, tables.Tank), tables.ErrNotInCode, "is not permitted in system I"},
+		{"shower", "I", Appliance{Fixture: tables.Fixture{Kind: "shower", Count: 1}}, tables.ErrNotStated, "variant: "},
+		{"urinal", "I", Appliance{Fixture: tables.Fixture{Kind: "urinal", Count: 1}}, tables.ErrNotStated, "control: "},
+		{"gully", "I", Appliance{Fixture: tables.Fixture{Kind: "floor-drain", Count: 1}}, tables.ErrNotStated,
 			"50 mm, 70 mm, 100 mm"},
-		{"gully without a figure", "III", Appliance{Fixture: dwv.Fixture{Kind: "floor-drain", Count: 1,
+		{"gully without a figure", "III", Appliance{Fixture: tables.Fixture{Kind: "floor-drain", Count: 1,
 			Size: 50 * units.Millimetre}}, tables.ErrNotInCode, "no figure"},
-		{"count", "I", Appliance{Fixture: dwv.Fixture{Kind: "lavatory"}}, tables.ErrQuery, "0 is not between 1 and"},
+		{"count", "I", Appliance{Fixture: tables.Fixture{Kind: "lavatory"}}, tables.ErrQuery, "0 is not between 1 and"},
 	}
 	for _, c := range cases {
 		t.Run(c.name, func(t *testing.T) {
@@ -139,7 +139,7 @@ func TestEN12056Refuses(t *testing.T) {
 		})
 	}
 	// Between two rows the next greater flush counts.
-	between, _, err := e.DischargeUnits("I", closet(8*units.Litre, dwv.Tank))
+	between, _, err := e.DischargeUnits("I", closet(8*units.Litre, tables.Tank))
 	if err != nil || between != 5*DischargeUnit/2 {
 		t.Errorf("8 L: %v, %v", between, err)
 	}
@@ -350,7 +350,7 @@ func TestColebrookWhiteRefuses(t *testing.T) {
 // taken, one more of either is not. A lavatory of system I is 0.5 (Table 2, read).
 func TestEN12056Limit(t *testing.T) {
 	e := european(t)
-	many := Appliance{Fixture: dwv.Fixture{Kind: "lavatory", Count: dwv.MaxFixtures}}
+	many := Appliance{Fixture: tables.Fixture{Kind: "lavatory", Count: tables.MaxFixtures}}
 	list := make([]Appliance, 2000)
 	for i := range list {
 		list[i] = many
@@ -454,11 +454,11 @@ func TestDwellingFlowBesideEN12056(t *testing.T) {
 		var both [2]float64
 		for k, basins := range []int{n, 2 * n} {
 			du, err := en.Load("I", []Appliance{
-				{Fixture: dwv.Fixture{Kind: "water-closet", Count: n, Use: dwv.Private, Control: dwv.Tank, Flush: 6 * units.Litre}},
-				{Fixture: dwv.Fixture{Kind: "bathtub", Count: n, Use: dwv.Private}},
-				{Fixture: dwv.Fixture{Kind: "lavatory", Count: basins, Use: dwv.Private}},
-				{Fixture: dwv.Fixture{Kind: "kitchen-sink", Count: n, Use: dwv.Private}},
-				{Fixture: dwv.Fixture{Kind: "clothes-washer", Count: n, Use: dwv.Private}, Variant: "to-6-kg"},
+				{Fixture: tables.Fixture{Kind: "water-closet", Count: n, Use: tables.Private, Control: tables.Tank, Flush: 6 * units.Litre}},
+				{Fixture: tables.Fixture{Kind: "bathtub", Count: n, Use: tables.Private}},
+				{Fixture: tables.Fixture{Kind: "lavatory", Count: basins, Use: tables.Private}},
+				{Fixture: tables.Fixture{Kind: "kitchen-sink", Count: n, Use: tables.Private}},
+				{Fixture: tables.Fixture{Kind: "clothes-washer", Count: n, Use: tables.Private}, Variant: "to-6-kg"},
 			})
 			if err != nil {
 				t.Fatal(err)

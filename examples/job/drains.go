@@ -8,6 +8,7 @@ import (
 	"github.com/trapweir/trapweir/dwv"
 	"github.com/trapweir/trapweir/dwv/drains"
 	"github.com/trapweir/trapweir/slope"
+	"github.com/trapweir/trapweir/tables"
 	"github.com/trapweir/trapweir/units"
 )
 
@@ -125,7 +126,7 @@ func receive(code *dwv.Code, r *drains.Receptor, row *FixtureRow, p printer) {
 
 func fixtureUnits(u dwv.FixtureUnits) Quantity { return Quantity(u.String()) }
 
-func detail(x *dwv.Fixture) string {
+func detail(x *tables.Fixture) string {
 	var parts []string
 	for _, s := range []fmt.Stringer{x.Use, x.Control} {
 		if t := s.String(); t != "" {

@@ -84,7 +84,7 @@ func ReadPrices(name string, r io.Reader) (*Prices, error) {
 			}
 			for _, want := range priceColumns[:5] {
 				if _, ok := at[want]; !ok {
-					all.Add(faults.Fault{File: name, Line: 1, Item: "prices", Field: want,
+					all.Add(units.Fault{File: name, Line: 1, Item: "prices", Field: want,
 						Err: fmt.Errorf("no such column; the heads are %s", strings.Join(priceColumns[:], ", "))})
 				}
 			}
@@ -95,7 +95,7 @@ func ReadPrices(name string, r io.Reader) (*Prices, error) {
 		}
 		p.add(row, at, func(field string, err error) {
 			line, column := in.FieldPos(min(at[field], len(row)-1))
-			all.Add(faults.Fault{File: name, Line: line, Column: column, Item: "price", Field: field, Err: err})
+			all.Add(units.Fault{File: name, Line: line, Column: column, Item: "price", Field: field, Err: err})
 		})
 	}
 	if len(at) == 0 {

@@ -5,8 +5,8 @@ import (
 	"strconv"
 	"strings"
 
-	"github.com/trapweir/trapweir/internal/faults"
 	"github.com/trapweir/trapweir/tables"
+	"github.com/trapweir/trapweir/units"
 )
 
 // Fault is one thing wrong with a job, for programs that show where.
@@ -25,7 +25,7 @@ func Faults(err error) []Fault {
 	var list []Fault
 	var walk func(error)
 	walk = func(err error) {
-		if f, ok := err.(*faults.Fault); ok {
+		if f, ok := err.(*units.Fault); ok {
 			reason := ""
 			if f.Err != nil {
 				reason = f.Err.Error()
@@ -75,13 +75,13 @@ func (g *judged) lack(part string, err error) {
 // findings asks about what could not be worked, each at its own place.
 func (x gap) findings() []tables.Finding {
 	list := []error{x.err}
-	if all, ok := errors.AsType[*faults.Errors](x.err); ok {
+	if all, ok := errors.AsType[*units.Faults](x.err); ok {
 		list = all.Unwrap()
 	}
 	out := make([]tables.Finding, 0, len(list))
 	for _, err := range list {
 		place := x.part
-		if f, ok := errors.AsType[*faults.Fault](err); ok {
+		if f, ok := errors.AsType[*units.Fault](err); ok {
 			place = idIn(f.Item, place)
 		}
 		out = append(out, tables.Finding{Rule: "not-judged", Place: place, Verdict: tables.Ask,

@@ -88,7 +88,7 @@ func (b *levelReader) fault(column string, err error) {
 		k := min(b.at[column], len(b.row)-1)
 		line, place = b.in.FieldPos(k)
 	}
-	b.faults.Add(faults.Fault{File: b.name, Line: line, Column: place, Item: "level book", Field: column, Err: err})
+	b.faults.Add(units.Fault{File: b.name, Line: line, Column: place, Item: "level book", Field: column, Err: err})
 }
 
 // head reads the line of heads.
@@ -140,7 +140,7 @@ func (b *levelReader) line() bool {
 		return false
 	}
 	if err != nil {
-		x := faults.Fault{File: b.name, Item: "level book", Err: err}
+		x := units.Fault{File: b.name, Item: "level book", Err: err}
 		if bad, ok := errors.AsType[*csv.ParseError](err); ok {
 			x.Line, x.Column, x.Err = bad.Line, bad.Column, bad.Err
 		}

@@ -19,6 +19,7 @@ import (
 	"github.com/trapweir/trapweir/internal/faults"
 	"github.com/trapweir/trapweir/internal/strictjson"
 	"github.com/trapweir/trapweir/internal/visible"
+	"github.com/trapweir/trapweir/units"
 )
 
 // pointFile is a table of points, as a survey or a spreadsheet gives them.
@@ -63,7 +64,7 @@ func (j *Job) pointTables(fsys fs.FS, dir string, list []pointFile, doc *strictj
 	s := &spliced{data: text}
 	blame := func(err error) {
 		s.broken = true
-		if _, placed := errors.AsType[*faults.Errors](err); placed {
+		if _, placed := errors.AsType[*units.Faults](err); placed {
 			s.bad.add(err)
 		} else {
 			doc.Fault(doc.Top(), "point_files", "layout file", "point_files", err)
@@ -187,12 +188,12 @@ func pointRows(file string, data []byte) (rows [][]byte, lines []int, bad error)
 	for i, name := range head {
 		line, col := r.FieldPos(i)
 		if columns[i], err = columnOf(name); err != nil {
-			all.Add(faults.Fault{File: file, Line: line, Column: col, Item: "column " + visible.Quote(name), Err: err})
+			all.Add(units.Fault{File: file, Line: line, Column: col, Item: "column " + visible.Quote(name), Err: err})
 		}
 		if key := strings.Join(columns[i].path, "."); err == nil && slices.ContainsFunc(columns[:i], func(c column) bool {
 			return strings.Join(c.path, ".") == key
 		}) {
-			all.Add(faults.Fault{File: file, Line: line, Column: col, Item: "column " + visible.Quote(name),
+			all.Add(units.Fault{File: file, Line: line, Column: col, Item: "column " + visible.Quote(name),
 				Err: fmt.Errorf("%w: %s", strictjson.ErrRepeat, key)})
 		}
 	}
@@ -205,13 +206,13 @@ func pointRows(file string, data []byte) (rows [][]byte, lines []int, bad error)
 			break
 		}
 		if err != nil {
-			all.Add(faults.Fault{File: file, Err: err})
+			all.Add(units.Fault{File: file, Err: err})
 			break
 		}
 		line, _ := r.FieldPos(0)
 		row, err := pointOf(columns, cells)
 		if err != nil {
-			all.Add(faults.Fault{File: file, Line: line, Item: "point " + visible.Quote(cells[0]), Err: err})
+			all.Add(units.Fault{File: file, Line: line, Item: "point " + visible.Quote(cells[0]), Err: err})
 			continue
 		}
 		rows, lines = append(rows, row), append(lines, line)
@@ -308,7 +309,7 @@ func yesOrNo(text string) (bool, error) {
 // name gives the faults that lie in rows of tables the place they have there, and those
 // after them the place they have in the layout file.
 func (s *spliced) name(err error) {
-	all, ok := errors.AsType[*faults.Errors](err)
+	all, ok := errors.AsType[*units.Faults](err)
 	if !ok || len(s.rows) == 0 {
 		return
 	}

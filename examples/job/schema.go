@@ -11,6 +11,7 @@ import (
 	"github.com/trapweir/trapweir/internal/strictjson"
 	"github.com/trapweir/trapweir/slope"
 	"github.com/trapweir/trapweir/supply"
+	"github.com/trapweir/trapweir/tables"
 	"github.com/trapweir/trapweir/units"
 )
 
@@ -30,8 +31,8 @@ var written = map[reflect.Type]string{
 	reflect.TypeFor[drains.Bearing]():   `a bearing on plan, clockwise from ahead (the y axis), such as "90 deg"`,
 	reflect.TypeFor[dwv.FixtureUnits](): `fixture units, such as "2 dfu"`,
 	reflect.TypeFor[dwv.Part]():         `what a run is: branch, stack, drain or sewer`,
-	reflect.TypeFor[dwv.Use]():          `who uses it: private, public or assembly`,
-	reflect.TypeFor[dwv.Control](): `what lets its water go: tank, valve, pressure-tank, faucet, ` +
+	reflect.TypeFor[tables.Use]():       `who uses it: private, public or assembly`,
+	reflect.TypeFor[tables.Control](): `what lets its water go: tank, valve, pressure-tank, faucet, ` +
 		`waterless or hybrid`,
 }
 

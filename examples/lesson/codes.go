@@ -192,7 +192,7 @@ func (p *problem) fixtureItems() []fixtureItem {
 		f.Need("fixture")
 		out[i] = fixtureItem{
 			kind: f.Text("fixture"), use: f.Text("use"), control: f.Text("control"),
-			count: countOf(f, "count", 1, dwv.MaxFixtures),
+			count: countOf(f, "count", 1, tables.MaxFixtures),
 		}
 		if p.isEuropean() {
 			out[i].variant = f.Text("variant")
@@ -200,8 +200,8 @@ func (p *problem) fixtureItems() []fixtureItem {
 		out[i].flush, _ = readIf[units.Volume](p, f, "flush", positive)
 		size, _ := readIf[nominalSize](p, f, "size", positive)
 		out[i].size = units.Length(size)
-		var use dwv.Use
-		var control dwv.Control
+		var use tables.Use
+		var control tables.Control
 		for name, into := range map[string]interface{ UnmarshalText([]byte) error }{"use": &use, "control": &control} {
 			if f.Get(name) != nil {
 				if err := into.UnmarshalText([]byte(f.Text(name))); err != nil {
@@ -216,13 +216,13 @@ func (p *problem) fixtureItems() []fixtureItem {
 
 // drainage returns the item as the dwv package takes it. Its words were checked
 // when it was read.
-func (it fixtureItem) drainage() (dwv.Fixture, error) {
-	f := dwv.Fixture{Kind: it.kind, Count: it.count, Flush: it.flush, Size: it.size}
+func (it fixtureItem) drainage() (tables.Fixture, error) {
+	f := tables.Fixture{Kind: it.kind, Count: it.count, Flush: it.flush, Size: it.size}
 	return f, errors.Join(f.Use.UnmarshalText([]byte(it.use)), f.Control.UnmarshalText([]byte(it.control)))
 }
 
-func (it fixtureItem) supply() (supply.Fixture, error) {
-	f := supply.Fixture{Kind: it.kind, Count: it.count, Flush: it.flush, Size: it.size}
+func (it fixtureItem) supply() (tables.Fixture, error) {
+	f := tables.Fixture{Kind: it.kind, Count: it.count, Flush: it.flush, Size: it.size}
 	return f, errors.Join(f.Use.UnmarshalText([]byte(it.use)), f.Control.UnmarshalText([]byte(it.control)))
 }
 

@@ -9,7 +9,6 @@ import (
 	"strconv"
 	"strings"
 
-	"github.com/trapweir/trapweir/internal/faults"
 	"github.com/trapweir/trapweir/internal/strictjson"
 	"github.com/trapweir/trapweir/slope"
 	"github.com/trapweir/trapweir/tables"
@@ -261,11 +260,11 @@ func (p *problem) failIn(item string, err error) {
 		}
 		return
 	}
-	if f, ok := err.(*faults.Fault); ok && f.Item != "" && f.Field == "" && item == "" {
+	if f, ok := err.(*units.Fault); ok && f.Item != "" && f.Field == "" && item == "" {
 		p.failIn(f.Item, f.Err)
 		return
 	}
-	f := faults.Fault{Item: item, Err: err}
+	f := units.Fault{Item: item, Err: err}
 	if r, ok := errors.AsType[*units.RangeError](err); ok {
 		f.Field = p.fieldOf(strings.ReplaceAll(r.Name, " ", "_"))
 		f.Err = p.refused(f, r)
@@ -309,7 +308,7 @@ func broken(value, allowed string) string {
 
 // refused words the refusal of a number. A bound that follows from another field, as "at
 // most the static pressure, 344738 Pa", is told in the unit of the field.
-func (p *problem) refused(f faults.Fault, r *units.RangeError) error {
+func (p *problem) refused(f units.Fault, r *units.RangeError) error {
 	given, allowed := p.asGiven(f, r.Value), broken(r.Value, r.Allowed)
 	if v := p.fields.Get(f.Field); f.Item == "" && v != nil && v.Kind == strictjson.String &&
 		strings.Contains(allowed, ",") {
@@ -340,7 +339,7 @@ var quantityText = regexp.MustCompile(`-?[0-9][0-9.e+-]* [A-Za-z][A-Za-z0-9/-]*`
 var plainPowers = strings.NewReplacer("e+0", "e", "e+", "e", "e-0", "e-")
 
 // asGiven is a value that was refused as the line has it, and in the unit of the range.
-func (p *problem) asGiven(f faults.Fault, value string) string {
+func (p *problem) asGiven(f units.Fault, value string) string {
 	if v := p.fields.Get(f.Field); f.Item == "" && v != nil && v.Kind == strictjson.String &&
 		plainPowers.Replace(v.Text) != plainPowers.Replace(value) {
 		return v.Text + " (" + value + ")"
@@ -353,7 +352,7 @@ func (p *problem) failAt(field string, err error) {
 	if err == nil {
 		return
 	}
-	f := faults.Fault{Field: field, Err: plainError{withoutPrefix(err, field)}}
+	f := units.Fault{Field: field, Err: plainError{withoutPrefix(err, field)}}
 	if r, ok := errors.AsType[*units.RangeError](err); ok && (r.Name == field || r.Name == "temperature" ||
 		r.Name == "demand") {
 		f.Err = p.refused(f, r)

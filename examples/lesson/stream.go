@@ -10,7 +10,6 @@ import (
 	"strconv"
 	"strings"
 
-	"github.com/trapweir/trapweir/internal/faults"
 	"github.com/trapweir/trapweir/internal/strictjson"
 	"github.com/trapweir/trapweir/internal/visible"
 	"github.com/trapweir/trapweir/units"
@@ -143,7 +142,7 @@ func appendError(b, id []byte, message string) []byte {
 // faultText writes all faults of a line in one. A line is one line, so the
 // positions that the reader gives are of no use here.
 func faultText(err error) string {
-	all, ok := errors.AsType[*faults.Errors](err)
+	all, ok := errors.AsType[*units.Faults](err)
 	if !ok {
 		return strings.ReplaceAll(err.Error(), "\n", "; ")
 	}

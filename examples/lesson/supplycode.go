@@ -14,7 +14,7 @@ func solveSupplyLoad(p *problem) {
 	if !p.ready() {
 		return
 	}
-	fixtures := make([]supply.Fixture, len(items))
+	fixtures := make([]tables.Fixture, len(items))
 	for i, it := range items {
 		f, err := it.supply()
 		p.failAt(fmt.Sprintf("fixtures[%d]", i), err)

@@ -16,7 +16,7 @@ const module = "github.com/trapweir/trapweir/"
 // outside its tests. Formulas load no tables but those of the water, codes know no
 // layout, and drainage and water meet in programs alone.
 var arrows = map[string]string{
-	"units":               "",
+	"units":               "internal/visible",
 	"slope":               "units internal/*",
 	"slope/draw":          "units",
 	"tables":              "units internal/*",
@@ -33,14 +33,14 @@ var arrows = map[string]string{
 	"internal/argument":            "units",
 	"internal/cost":                "",
 	"internal/enum":                "internal/visible",
-	"internal/faults":              "internal/visible",
+	"internal/faults":              "units",
 	"internal/figures":             "",
 	"internal/finding":             "tables units",
 	"internal/finding/findingtest": "tables",
 	"internal/forest":              "",
 	"internal/golden":              "",
 	"internal/plan":                "units",
-	"internal/fixture":             "internal/enum internal/visible tables",
+	"internal/codes":               "internal/enum internal/visible tables",
 	"internal/jsonedit":            "",
 	"internal/command":             "internal/visible",
 	"internal/pipes":               "slope tables units",
@@ -48,7 +48,7 @@ var arrows = map[string]string{
 	"internal/proof":               "internal/golden",
 	"internal/proof/edges":         "tables",
 	"internal/solve":               "",
-	"internal/strictjson":          "internal/faults internal/visible",
+	"internal/strictjson":          "internal/faults internal/visible units",
 	"internal/visible":             "",
 }
 

@@ -5,6 +5,8 @@ import (
 	"io"
 	"strings"
 	"testing"
+
+	"github.com/trapweir/trapweir/units"
 )
 
 func TestList(t *testing.T) {
@@ -12,7 +14,7 @@ func TestList(t *testing.T) {
 	if err := l.Err(); err != nil {
 		t.Fatalf("an empty list gives %v", err)
 	}
-	l.Add(Fault{File: "hall.json", Line: 3, Column: 7, Item: `point "W3"`, Field: "length", Err: io.ErrUnexpectedEOF})
+	l.Add(units.Fault{File: "hall.json", Line: 3, Column: 7, Item: `point "W3"`, Field: "length", Err: io.ErrUnexpectedEOF})
 	l.Addf("", "to", "cycle through %q", "A")
 	err := l.Err()
 	want := "hall.json:3:7: point \"W3\": length: unexpected EOF\nto: cycle through \"A\""
@@ -22,7 +24,7 @@ func TestList(t *testing.T) {
 	if !errors.Is(err, io.ErrUnexpectedEOF) {
 		t.Error("the cause is not found by errors.Is")
 	}
-	if f, ok := errors.AsType[*Fault](err); !ok || f.Field != "length" {
+	if f, ok := errors.AsType[*units.Fault](err); !ok || f.Field != "length" {
 		t.Errorf("errors.As gives %v", f)
 	}
 }

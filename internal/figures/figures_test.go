@@ -55,9 +55,9 @@ func askDrainage(a asker, shelf *tables.Shelf, id string) {
 	}
 	for _, fixture := range c.Fixtures() {
 		kind := fixture.ID
-		for _, use := range []dwv.Use{dwv.Private, dwv.Public, dwv.Assembly} {
-			for _, control := range []dwv.Control{dwv.Tank, dwv.Valve} {
-				f := dwv.Fixture{
+		for _, use := range []tables.Use{tables.Private, tables.Public, tables.Assembly} {
+			for _, control := range []tables.Control{tables.Tank, tables.Valve} {
+				f := tables.Fixture{
 					Kind:    kind,
 					Count:   2,
 					Use:     use,
@@ -125,9 +125,9 @@ func askSupply(a asker, shelf *tables.Shelf, id string) {
 	}
 	for _, fixture := range c.Fixtures() {
 		kind := fixture.ID
-		for _, use := range []supply.Use{supply.Private, supply.Public} {
-			for _, control := range []supply.Control{supply.Tank, supply.Valve} {
-				f := supply.Fixture{Kind: kind, Count: 2, Use: use, Control: control, Flush: 1.6 * units.USGallon}
+		for _, use := range []tables.Use{tables.Private, tables.Public} {
+			for _, control := range []tables.Control{tables.Tank, tables.Valve} {
+				f := tables.Fixture{Kind: kind, Count: 2, Use: use, Control: control, Flush: 1.6 * units.USGallon}
 				l, err := c.FixtureLoad(f)
 				a.note(fmt.Sprintf("load %s %v %v", kind, use, control), []any{l.Cold, l.Hot, l.Total}, l.Citation, err)
 				o, err := c.Outlet(f)
@@ -163,8 +163,9 @@ func askSupply(a asker, shelf *tables.Shelf, id string) {
 		v, err := c.VelocityLimit(material, supply.Cold, units.Celsius(10))
 		a.note("velocity "+material, v.Velocity, v.Citation, err)
 	}
-	for _, r := range c.Rules() {
-		a.note("rule "+r.ID, r, r.Citation, nil)
+	for i := range c.Rules().Len() {
+		r := c.Rules().At(i)
+		a.note("rule "+r.ID, r, r.Cite, nil)
 	}
 }
 

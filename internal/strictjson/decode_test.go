@@ -8,7 +8,9 @@ import (
 	"testing"
 
 	"github.com/google/go-cmp/cmp"
+
 	"github.com/trapweir/trapweir/internal/faults"
+	"github.com/trapweir/trapweir/units"
 )
 
 type shop struct {
@@ -122,7 +124,7 @@ func TestDecodeManyFaults(t *testing.T) {
 	text := `{"rooms": [` + strings.Repeat(`{"id": 1, "zz": 2},`, n) + `{"id": "a"}]}`
 	var v shop
 	_, err := Decode("f", "shop", []byte(text), &v, Limits{})
-	all, ok := err.(*faults.Errors)
+	all, ok := err.(*units.Faults)
 	if !ok || len(all.Faults) != faults.Kept || all.More != 2*n-faults.Kept {
 		t.Errorf("%.100v", err)
 	}

@@ -12,6 +12,7 @@ import (
 	"strconv"
 
 	"github.com/trapweir/trapweir/internal/faults"
+	"github.com/trapweir/trapweir/units"
 )
 
 // Kind is the kind of a JSON value.
@@ -181,7 +182,7 @@ func (d *Document) Only(v Raw) []byte {
 // FaultAt records a fault at a byte offset of the document.
 func (d *Document) FaultAt(offset int, item, field string, err error) {
 	line, col := d.position(offset)
-	d.Faults.Add(faults.Fault{File: d.Name, Line: line, Column: col, Item: item, Field: field, Err: err})
+	d.Faults.Add(units.Fault{File: d.Name, Line: line, Column: col, Item: item, Field: field, Err: err})
 }
 
 func (d *Document) position(offset int) (line, column int) {

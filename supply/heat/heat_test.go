@@ -3,6 +3,7 @@ package heat_test
 import (
 	"errors"
 	"fmt"
+	"log"
 	"math"
 	"math/rand/v2"
 	"strings"
@@ -348,3 +349,20 @@ func water(t testing.TB, celsius float64) hydraulics.Water {
 }
 
 const gpm = units.USGallonPerMinute
+
+// The tank of a closed system: 80 gal of heater, warmed from 40 to 140 degF, may take the
+// pressure from 60 to 125 psi.
+func ExampleExpansionTank() {
+	more, err := heat.ExpansionVolume(80*units.USGallon, units.Fahrenheit(40), units.Fahrenheit(140), 0)
+	if err != nil {
+		log.Fatal(err)
+	}
+	const psi = units.PoundForcePerSquareInch
+	tank, err := heat.ExpansionTank(more, 60*psi, 125*psi, units.Pressure(101325))
+	if err != nil {
+		log.Fatal(err)
+	}
+	fmt.Printf("%.2f gal more water, a tank of %.1f gal\n", more.In(units.USGallon), tank.In(units.USGallon))
+	// Output:
+	// 1.37 gal more water, a tank of 2.9 gal
+}
