@@ -19,6 +19,7 @@ import (
 type Stroke struct {
 	X0, Y0, X1, Y1 float64
 	Group          int
+	Item           string // id of the group, if it has one
 }
 
 // words is a text on the sheet with the room it takes.
@@ -75,7 +76,7 @@ func Read(t testing.TB, svg []byte) *Sheet {
 			case "path":
 				if s := strokes(t, a["d"]); a["class"] != "s" {
 					for i := range s {
-						s[i].Group = group
+						s[i].Group, s[i].Item = group, item
 					}
 					p.Strokes = append(p.Strokes, s...)
 				}
@@ -128,7 +129,7 @@ func strokes(t testing.TB, d string) []Stroke {
 	}
 	var out []Stroke
 	for i := range len(at) - 1 {
-		out = append(out, Stroke{at[i][0], at[i][1], at[i+1][0], at[i+1][1], 0})
+		out = append(out, Stroke{at[i][0], at[i][1], at[i+1][0], at[i+1][1], 0, ""})
 	}
 	return out
 }

@@ -5,6 +5,7 @@ import (
 	"crypto/sha256"
 	"errors"
 	"fmt"
+	"math"
 	"math/rand/v2"
 	"strings"
 	"testing"
@@ -257,5 +258,48 @@ func BenchmarkPlan(b *testing.B) {
 			b.Fatal(err)
 		}
 		b.ReportMetric(float64(len(sheets)), "sheets")
+	}
+}
+
+// TestDimensionBesideDrain: a drain runs east from (0, 0) for 20 ft; the first 17 ft of that way, and the
+// first 9 ft, are measured. Both distances are drawn beside the drain and not over one another, as long as
+// they are; one of 5 ft across to it stays where it is measured.
+func TestDimensionBesideDrain(t *testing.T) {
+	ft := func(x, y units.Length) draw.Point { return draw.Point{X: x * units.Foot, Y: y * units.Foot} }
+	measured := func(id, name string, from, to draw.Point) draw.Line {
+		return draw.Line{ID: id, Style: draw.Dimension, Path: []draw.Point{from, to}, Label: []string{name}}
+	}
+	sheets, err := draw.Plan(&draw.Scene{Lines: []draw.Line{
+		measured("long", "17'-0\"", ft(0, 0), ft(17, 0)), measured("short", "9'-0\"", ft(0, 0), ft(9, 0)),
+		measured("across", "5'-0\"", ft(17, 5), ft(17, 0)),
+		{ID: "D", Style: draw.Drain, Path: []draw.Point{ft(0, 0), ft(20, 0)}},
+	}}, draw.Options{})
+	if err != nil {
+		t.Fatal(err)
+	}
+	legible.Check(t, "plan", sheets[0].SVG)
+	sheet := legible.Read(t, sheets[0].SVG)
+	longest := map[string]legible.Stroke{}
+	for _, s := range sheet.Strokes {
+		id, old := s.Item, longest[s.Item]
+		if max(math.Abs(s.X1-s.X0), math.Abs(s.Y1-s.Y0)) > max(math.Abs(old.X1-old.X0), math.Abs(old.Y1-old.Y0)) {
+			longest[id] = s
+		}
+	}
+	drain, long, short, across := longest["D"], longest["long"], longest["short"], longest["across"]
+	foot := (drain.X1 - drain.X0) / 20
+	for name, gap := range map[string]float64{"drain and 17 ft": drain.Y0 - long.Y0, "drain and 9 ft": drain.Y0 - short.Y0,
+		"17 ft and 9 ft": long.Y0 - short.Y0} {
+		if math.Abs(gap) < 3 || math.Abs(gap) > 20 {
+			t.Errorf("%s lie %.1f pt apart", name, gap)
+		}
+	}
+	for want, s := range map[float64]legible.Stroke{17: long, 9: short} {
+		if got := (s.X1 - s.X0) / foot; math.Abs(got-want) > 0.05 || s.Y0 != s.Y1 || math.Abs(s.X0-drain.X0) > 0.02 {
+			t.Errorf("%v ft are drawn as %.2f ft: %+v", want, got, s)
+		}
+	}
+	if math.Abs(across.Y1-drain.Y0) > 0.02 || across.X0 != across.X1 {
+		t.Errorf("5 ft across are drawn as %+v", across)
 	}
 }

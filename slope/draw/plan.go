@@ -3,6 +3,7 @@ package draw
 import (
 	"cmp"
 	"maps"
+	"math"
 	"slices"
 	"strconv"
 	"strings"
@@ -187,9 +188,14 @@ func (p *picture) draw(s *sheet, w window, e extent) {
 		}
 	}
 	var tags []label
-	for i := range p.lines {
-		if l, ok := p.line(s, &w, i, e); ok {
-			tags = append(tags, l)
+	for _, measured := range [...]bool{false, true} { // dimensions keep off what lies there
+		for i := range p.lines {
+			if (p.Lines[i].Style == Dimension) != measured {
+				continue
+			}
+			if l, ok := p.line(s, &w, i, e); ok {
+				tags = append(tags, l)
+			}
 		}
 	}
 	var flags []label
@@ -240,6 +246,9 @@ func (p *picture) line(s *sheet, w *window, i int, e extent) (label, bool) {
 			tag.group = g
 		}
 		from, to := w.spot(a), w.spot(b)
+		if l.Style == Dimension {
+			from, to = s.besides(g, from, to)
+		}
 		s.groups[g].lines = path(s.groups[g].lines, class(l.Style, max(0, l.Set)), false, from, to)
 		s.room.addLine(stroke, from, to, g)
 		if l.Style == Dimension {
@@ -261,6 +270,31 @@ func (p *picture) line(s *sheet, w *window, i int, e extent) (label, bool) {
 	}
 	tag.at, tag.first = spotsAlong(tip[0], tip[1])
 	return tag, true
+}
+
+// besides returns where a dimension between two places is drawn: from one to the other, or, where a
+// line lies on that way, beside it between two witness lines.
+func (s *sheet) besides(group int, from, to spot) (spot, spot) {
+	const gap = 600 // past the symbol of a stub
+	dx, dy := float64(to.x-from.x), float64(to.y-from.y)
+	long := math.Hypot(dx, dy)
+	if long == 0 || !s.room.along(from, to, group) {
+		return from, to
+	}
+	for _, k := range [...]float64{1, -1, 2, -2, 3, -3, 4, -4} {
+		off := spot{int(math.Round(-dy / long * k * gap)), int(math.Round(dx / long * k * gap))}
+		a, b := spot{from.x + off.x, from.y + off.y}, spot{to.x + off.x, to.y + off.y}
+		if !s.room.area.holds(box{min(a.x, b.x), min(a.y, b.y), max(a.x, b.x), max(a.y, b.y)}) ||
+			s.room.along(a, b, group) {
+			continue
+		}
+		for _, end := range [...][2]spot{{from, a}, {to, b}} {
+			s.groups[group].lines = path(s.groups[group].lines, "h", false, end[0], end[1])
+			s.room.addLine(stroke, end[0], end[1], group)
+		}
+		return a, b
+	}
+	return from, to
 }
 
 // slash ends a dimension.

@@ -1,5 +1,7 @@
 package draw
 
+import "math"
+
 // box is an upright rectangle on paper, in hundredths of a point.
 type box struct{ x0, y0, x1, y1 int }
 
@@ -130,6 +132,36 @@ func (r *room) free(b box, owner, gap int, own bool) bool {
 		return true
 	})
 	return ok
+}
+
+// along reports whether a line of others lies on the way from p to q for more than a short stretch.
+func (r *room) along(p, q spot, owner int) bool {
+	const near, short = 200, 600
+	dx, dy := float64(q.x-p.x), float64(q.y-p.y)
+	long := math.Hypot(dx, dy)
+	// How far a place is along the way and beside it.
+	where := func(x, y int) (float64, float64) {
+		u, v := float64(x-p.x), float64(y-p.y)
+		return (float64(u*dx) + float64(v*dy)) / long, (float64(v*dx) - float64(u*dy)) / long
+	}
+	found := false
+	b := box{min(p.x, q.x), min(p.y, q.y), max(p.x, q.x), max(p.y, q.y)}
+	r.over(b.grown(near), func(i int, _ box) bool {
+		for _, n := range r.cells[i] {
+			t := &r.things[n]
+			if t.kind != stroke || t.owner == owner {
+				continue
+			}
+			a0, s0 := where(t.box.x0, t.box.y0)
+			a1, s1 := where(t.box.x1, t.box.y1)
+			if max(s0, s1) < near && min(s0, s1) > -near && min(max(a0, a1), long)-max(min(a0, a1), 0) > short {
+				found = true
+				return false
+			}
+		}
+		return true
+	})
+	return found
 }
 
 // clear reports whether a leader may go from its place to q: past all text and symbols but
