@@ -373,7 +373,7 @@ func (c *Code) notStated(k *fixtureKind, left uint64, f tables.Fixture) error {
 	stated := [...]bool{f.Use != tables.UseNotStated, f.Control != tables.ControlNotStated, f.Flush > 0, f.Size != 0}
 	var list faults.List
 	for n, field := range fixtureFields {
-		if !stated[n] && k.hangsOn(left, n) {
+		if !stated[n] && k.loadDependsOn(left, n) {
 			list.Add(units.Fault{Item: c.id + " " + f.Kind, Field: field,
 				Err: fmt.Errorf("%w: %s", tables.ErrNotStated, c.choices(k, left, field))})
 		}
@@ -384,10 +384,10 @@ func (c *Code) notStated(k *fixtureKind, left uint64, f tables.Fixture) error {
 	return list.Err()
 }
 
-// hangsOn reports whether two of the rows left differ in the load and, of what is
+// loadDependsOn reports whether two of the rows left differ in the load and, of what is
 // told apart, in that field alone; or, where the rows are not so regular, whether
 // they differ in the field at all.
-func (k *fixtureKind) hangsOn(left uint64, field int) bool {
+func (k *fixtureKind) loadDependsOn(left uint64, field int) bool {
 	regular, differs := false, false
 	for a := left; a != 0; a &= a - 1 {
 		for b := a & (a - 1); b != 0; b &= b - 1 {

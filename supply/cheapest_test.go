@@ -221,7 +221,7 @@ func TestCheapestThinned(t *testing.T) {
 	}
 }
 
-func TestCheapestLodge(t *testing.T) {
+func TestCheapestNeedsEveryPrice(t *testing.T) {
 	l := lodge(t)
 	c := mustCode(t, "ipc-2021")
 	if _, err := l.Cheapest(c, copperPrices(), CheapestOptions{}); !errors.Is(err, tables.ErrNotStated) {

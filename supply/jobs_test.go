@@ -44,7 +44,7 @@ func lodgeWith(t testing.TB, old, new string) *Layout {
 // Loads of the lodge by hand from IPC Table E103.3(2): closet 10, urinal 5, lavatory
 // 1.5 1.5 2, service sink 2.25 2.25 3, shower 3 3 4; sizes by 8 ft/s in copper, and
 // no run smaller than one it feeds.
-func TestLodgeLoadsAndSizes(t *testing.T) {
+func TestLoadsAndSizesByHand(t *testing.T) {
 	s, err := lodge(t).Size(mustCode(t, "ipc-2021"), Options{})
 	if err != nil {
 		t.Fatal(err)
@@ -111,7 +111,7 @@ func verdicts(t *testing.T, l *Layout, code, rule string) map[string]tables.Verd
 }
 
 // Each change to the file makes or mends a finding as a plumber would expect.
-func TestLodgeFindings(t *testing.T) {
+func TestFindingsFollowTheLayout(t *testing.T) {
 	const pass, fail, ask = tables.Pass, tables.Fail, tables.Ask
 	for _, tc := range []struct {
 		what, old, new string
@@ -251,7 +251,7 @@ func TestUniformLossBesideExact(t *testing.T) {
 // 52 ft and 55 ft of PEX kept hot, 10 degF of drop: the flow is the heat over the
 // drop, the return comes back at 110 degF, and the lavatory waits for what stands
 // between it and the loop.
-func TestLodgeHotWater(t *testing.T) {
+func TestHotWaterKeptHot(t *testing.T) {
 	s, err := lodge(t).Size(mustCode(t, "ipc-2021"), Options{})
 	if err != nil {
 		t.Fatal(err)
@@ -307,7 +307,7 @@ func TestSleeves(t *testing.T) {
 	}
 }
 
-func TestTakeOffLodge(t *testing.T) {
+func TestTakeOffCountsPipeAndFittings(t *testing.T) {
 	s, err := lodge(t).Size(mustCode(t, "ipc-2021"), Options{})
 	if err != nil {
 		t.Fatal(err)

@@ -405,8 +405,9 @@ func TestRandomLayouts(t *testing.T) {
 	}
 }
 
-// TestLayoutsThatBroke holds the properties over layouts that once broke one.
-func TestLayoutsThatBroke(t *testing.T) {
+// TestPropertiesOfStoredLayouts holds the properties over the layouts on file, where chance
+// would seldom come by them.
+func TestPropertiesOfStoredLayouts(t *testing.T) {
 	codes, _ := ratedCodes(t)
 	files, err := filepath.Glob("testdata/sized/*.json")
 	if err != nil || len(files) == 0 {

@@ -103,9 +103,9 @@ func TestRestsOn(t *testing.T) {
 	}
 }
 
-// TestHalves: a large layout checked in two halves at once gives the problems that it
+// TestCheckTwoAtOnce: a large layout checked in two halves at once gives the problems that it
 // gives checked in one go, and the same list every time.
-func TestHalves(t *testing.T) {
+func TestCheckTwoAtOnce(t *testing.T) {
 	l := mustBuild(t, villageLayout(3*manyPoints))
 	code := townCode(t, "upc-2021")
 	byText := cmp.Comparer(func(a, b tables.Citation) bool { return a == b })

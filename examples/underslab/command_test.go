@@ -43,9 +43,10 @@ func TestCommandLine(t *testing.T) {
 	}
 }
 
-// TestOldFiles: drawings and tables that an earlier report left in the folder are named, so
+// TestFilesOfAnotherReport: drawings and tables in the folder that are not of this report are
+// named, so
 // that nobody hands them out; they are not deleted, for they may be somebody else's.
-func TestOldFiles(t *testing.T) {
+func TestFilesOfAnotherReport(t *testing.T) {
 	dir := t.TempDir()
 	for _, name := range []string{"profile-9.svg", "old.csv", "notes.txt"} {
 		if err := os.WriteFile(filepath.Join(dir, name), nil, 0o666); err != nil {

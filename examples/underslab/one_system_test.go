@@ -25,9 +25,9 @@ func partsOf(t *testing.T, text string) (parts []string, report map[string]json.
 	return slices.Sorted(maps.Keys(report)), report
 }
 
-// TestHalves: a job of water alone or of drains alone is a job. What it has not is
+// TestWaterOrDrainsAlone: a job of water alone or of drains alone is a job. What it has not is
 // not in its report.
-func TestHalves(t *testing.T) {
+func TestWaterOrDrainsAlone(t *testing.T) {
 	both := []string{"assumed", "cautions", "confirmed", "counts", "file", "findings", "inspections", "job", "materials", "not_judged", "permit", "tests", "versions"}
 	drains := []string{"cleanouts", "depth_left", "drains", "elevations", "fixtures", "stubs", "system_loads", "vents"}
 	for _, c := range []struct {
@@ -75,10 +75,10 @@ func TestHalves(t *testing.T) {
 	}
 }
 
-// TestOneHalfStands: what keeps one half from being judged is asked about, and the
+// TestOneOfTwoUnjudged: what keeps one half from being judged is asked about, and the
 // other half has its report. The shelf has no drains for DIN 1988-300 and no water
 // for AS/NZS 3500.2.
-func TestOneHalfStands(t *testing.T) {
+func TestOneOfTwoUnjudged(t *testing.T) {
 	for _, c := range []struct {
 		code, has, lacks, says string
 	}{
