@@ -117,6 +117,17 @@ func ExampleInverts() {
 	// 6 8.5
 }
 
+// A line taken 10 in aside by two 1/8 bends: travel 10 x root 2, advance 10.
+func ExampleNewOffset() {
+	o, err := slope.NewOffset(10*units.Inch, slope.EighthBend)
+	if err != nil {
+		panic(err)
+	}
+	fmt.Printf("travel %.2f in, advance %.2f in\n", o.Travel.Inches(), o.Advance.Inches())
+	// Output:
+	// travel 14.14 in, advance 10.00 in
+}
+
 func ExampleNewRollingOffset() {
 	o, err := slope.NewRollingOffset(8*units.Inch, 12*units.Inch, slope.EighthBend)
 	if err != nil {

@@ -44,8 +44,8 @@ func TestCommandLine(t *testing.T) {
 }
 
 // TestFilesOfAnotherReport: drawings and tables in the folder that are not of this report are
-// named, so
-// that nobody hands them out; they are not deleted, for they may be somebody else's.
+// named, so that nobody hands them out; they are not deleted, for they may be somebody
+// else's.
 func TestFilesOfAnotherReport(t *testing.T) {
 	dir := t.TempDir()
 	for _, name := range []string{"profile-9.svg", "old.csv", "notes.txt"} {

@@ -2,6 +2,7 @@ package hydraulics_test
 
 import (
 	"errors"
+	"fmt"
 	"math"
 	"testing"
 
@@ -80,4 +81,24 @@ func TestDeviceLosses(t *testing.T) {
 			t.Errorf("got %v", err)
 		}
 	}
+}
+
+// A water meter by its maker's curve (invented figures): midway between 10 and 20 gpm it
+// loses what is midway between 2 and 6 psi. Past its last point nothing is known.
+func ExampleNewLossCurve() {
+	gpm, psi := units.USGallonPerMinute, units.PoundForcePerSquareInch
+	curve, err := hydraulics.NewLossCurve([]hydraulics.LossPoint{
+		{Flow: 10 * gpm, Loss: 2 * psi}, {Flow: 20 * gpm, Loss: 6 * psi}, {Flow: 30 * gpm, Loss: 13 * psi},
+	})
+	if err != nil {
+		fmt.Println(err)
+		return
+	}
+	loss, err := curve.PressureLoss(15 * gpm)
+	fmt.Printf("%.1f psi, %v\n", loss.In(psi), err)
+	_, err = curve.PressureLoss(35 * gpm)
+	fmt.Println(errors.Is(err, units.ErrRange))
+	// Output:
+	// 4.0 psi, <nil>
+	// true
 }
