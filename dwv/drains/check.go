@@ -165,6 +165,8 @@ type judge struct {
 
 	largestVent []units.Length // by node; see ventsAbove
 	largestOpen []units.Length // by node; see openAbove
+	drainVents  []units.Length // by node; see nearHead
+	spacings    []cleanoutWay  // room for those of one cleanout; see spacing
 }
 
 // nominal is a size that is a name: it is never converted.

@@ -42,7 +42,7 @@ func (j *judge) cleanoutSizes() {
 }
 
 // cleanoutSpacing looks, at each cleanout and at each outlet, up the drain to the
-// farthest cleanout or upper end that has none between.
+// farthest cleanout or upper end that has none between, for each limit that a size sets.
 func (j *judge) cleanoutSpacing() {
 	j.spacing(j.system)
 	for i := j.lo; i < j.hi; i++ {
@@ -56,20 +56,87 @@ func (j *judge) spacing(i int32) {
 	if j.access.above[i] == 0 {
 		return
 	}
-	// Nothing shrinks downstream: the upper end is the smallest.
-	end := j.access.end[i]
 	part := dwv.Drain
-	if j.tree.point(end).Run.Part == dwv.Sewer {
+	if j.tree.point(j.access.end[i]).Run.Part == dwv.Sewer {
 		part = dwv.Sewer
 	}
-	limit, cite, err := j.code.CleanoutSpacing(part, j.sizing.size[end])
-	if err != nil {
-		return
+	ways := j.waysUp(j.spacings[:0], i, part)
+	for k := range ways {
+		x := &ways[k]
+		finding.AtMost(j.Judge, on("cleanout-spacing", j.id(x.at), x.cite), x.length, x.limit, func() finding.Words {
+			what := j.Text("The way up the drain to %s, with no cleanout between,", j.id(x.end))
+			if x.at != i {
+				what = j.Text("The way in pipe of no more than %v up to %s, with no cleanout between,", nominal(x.size),
+					j.id(x.end))
+			}
+			return finding.Words{What: what, Off: "too long", Fix: "Set a cleanout between the two."}
+		})
 	}
-	finding.AtMost(j.Judge, on("cleanout-spacing", j.id(i), cite), j.access.above[i], limit, func() finding.Words {
-		return finding.Words{What: j.Text("The way up the drain to %s, with no cleanout between,", j.id(end)),
-			Off: "too long", Fix: "Set a cleanout between the two."}
-	})
+	j.spacings = ways
+}
+
+// cleanoutWay is a way up a drain without a cleanout between: from a node in pipe of a size
+// or less to a cleanout or an upper end.
+type cleanoutWay struct {
+	at, end             int32
+	length, size, limit units.Length
+	cite                tables.Citation
+}
+
+// waysUp adds the longest way under each limit that drains into root without a cleanout
+// between. Where the limit goes by the size of the pipe, a way in smaller pipe is held
+// against its own as far as that size goes, and the whole against that of the pipe it ends
+// in: a short branch does not set the limit of the main that it enters.
+func (j *judge) waysUp(ways []cleanoutWay, root int32, part dwv.Part) []cleanoutWay {
+	t := j.tree
+	for c := t.first[root]; c >= 0; {
+		on := j.sizing.drains(c)
+		if on {
+			ways = j.wayUp(ways, root, c, part)
+			on = t.point(c).Cleanout == nil
+		}
+		if on && t.first[c] >= 0 {
+			c = t.first[c]
+			continue
+		}
+		for c != root && t.next[c] < 0 {
+			c = t.parent[c]
+		}
+		if c == root {
+			break
+		}
+		c = t.next[c]
+	}
+	return ways
+}
+
+// wayUp adds the way up a run, if that ends at its lower end.
+func (j *judge) wayUp(ways []cleanoutWay, root, c int32, part dwv.Part) []cleanoutWay {
+	size := j.sizing.size[c]
+	x := cleanoutWay{at: j.tree.parent[c], end: c, length: j.tree.point(c).Run.Length, size: size}
+	if x.at != root && j.sizing.size[x.at] == size {
+		return ways // it goes on in pipe of this size
+	}
+	if j.tree.point(c).Cleanout == nil {
+		x.length, x.end = x.length+j.access.above[c], j.access.end[c]
+	}
+	var err error
+	if x.limit, x.cite, err = j.code.CleanoutSpacing(part, size); err != nil {
+		return ways
+	}
+	if x.at != root {
+		if limit, _, err := j.code.CleanoutSpacing(part, j.sizing.size[x.at]); err == nil && limit <= x.limit {
+			return ways // the whole is held against no more than this limit
+		}
+	}
+	k := slices.IndexFunc(ways, func(w cleanoutWay) bool { return w.limit == x.limit })
+	switch {
+	case k < 0:
+		ways = append(ways, x)
+	case x.length > ways[k].length || x.length == ways[k].length && j.sizing.carriesOn(x.end, ways[k].end):
+		ways[k] = x
+	}
+	return ways
 }
 
 // cleanoutEnds asks for a cleanout at the upper end of each horizontal drain where

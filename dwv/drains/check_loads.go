@@ -164,6 +164,9 @@ func (j *judge) askUncounted() {
 	causes := map[string]*cause{}
 	for _, i := range slices.Sorted(maps.Keys(j.waiting)) {
 		why := standsAt(j.tree.point(i)) + "\x00" + lacks(j.sizing.unrated[i], "load for it")
+		if j.sizing.partly(i) {
+			why += "\x00"
+		}
 		c := causes[why]
 		if c == nil {
 			c = &cause{}
@@ -180,8 +183,11 @@ func (j *judge) askUncounted() {
 		for _, i := range c.at {
 			at = append(at, j.id(i))
 		}
-		what, lack, _ := strings.Cut(why, "\x00")
+		what, lack, _ := strings.Cut(strings.TrimSuffix(why, "\x00"), "\x00")
 		reason := j.Text("Nothing is counted for the %s at %s: %s.", what, idList(at), lack)
+		if j.sizing.partly(c.at[0]) {
+			reason = j.Text("Only a part is counted of the %s at %s and what drains into it: %s.", what, idList(at), lack)
+		}
 		switch drains, vents := idList(c.waits[0]), idList(c.waits[1]); {
 		case drains != "" && vents != "":
 			reason += j.Text(" What the drains at %s carry and the size of vents %s wait for it.", drains, vents)
@@ -194,6 +200,20 @@ func (j *judge) askUncounted() {
 		j.Ask("drain-load", at[0], tables.Designer, reason,
 			"State what the code asks for, or ask the authority what it counts.", tables.Citation{})
 	}
+}
+
+// partly tells whether a receptor is counted and not in full: the code gives no load for it,
+// or for some of what drains into it.
+func (s *Sizing) partly(i int32) bool {
+	return s.unrated[i] != nil && s.tree.point(i).Receptor != nil && s.ownLoad(i) > s.tree.point(i).Reserved
+}
+
+// uncounted says what a load lacks by what stands at a node.
+func (j *judge) uncounted(i int32) string {
+	if j.sizing.partly(i) {
+		return j.Text("only a part is counted of what stands at %s", j.id(i))
+	}
+	return j.Text("nothing is counted for what stands at %s", j.id(i))
 }
 
 // listedIDs is how many ids a list names before it counts the rest.
@@ -592,8 +612,8 @@ func (j *judge) combinationLoad(at int32, pt *Point, limit dwv.LoadLimit) {
 func (j *judge) loadWithin(m finding.Case, i int32, limit dwv.LoadLimit, words func() finding.Words) {
 	load := j.sizing.load[i]
 	if from := j.sizing.shortAt(i); from >= 0 && limit.Holds(load) {
-		j.Ask(m.Rule, m.Place, tables.Designer, j.Text("%s is %v so far; nothing is counted for what stands at %s.",
-			words().What, load, j.id(from)), "Settle the load there first.", m.Citation)
+		j.Ask(m.Rule, m.Place, tables.Designer, j.Text("%s is %v so far; %s.", words().What, load,
+			j.uncounted(from)), "Settle the load there first.", m.Citation)
 		return
 	}
 	sentence := func() finding.Words {

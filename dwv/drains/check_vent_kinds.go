@@ -396,8 +396,8 @@ func (j *judge) wasteStack(v int32) {
 		return
 	}
 	if from := j.sizing.shortAt(foot); from >= 0 && limit.Holds(load) {
-		j.Ask(ruleWasteStack, x.ID, tables.Designer, j.Text("The self-vented waste stack of vent %s carries %v so far; "+
-			"nothing is counted for what stands at %s.", x.ID, load, j.id(from)), "Settle the load there first.",
+		j.Ask(ruleWasteStack, x.ID, tables.Designer, j.Text("The self-vented waste stack of vent %s carries %v so far; %s.",
+			x.ID, load, j.uncounted(from)), "Settle the load there first.",
 			limit.Citation)
 	} else {
 		j.wasteStackLoad(sided(ruleWasteStack, x.ID, "load", limit.Citation), load, limit,

@@ -94,6 +94,9 @@ func (j *judge) ventSize(v int32) {
 		j.sizeAtLeast(finding.Case{Rule: "vent-size", Place: x.ID, Side: "job"}, s.Size, least,
 			finding.Say("The vent, by the job,", "", j.Text("Take %v.", nominal(least))))
 	}
+	if s.Err != nil && j.isDrainVent(v) {
+		return
+	}
 	if s.Err != nil {
 		j.Ask("vent-size", x.ID, tables.Authority,
 			j.Text("Vent %s is not sized: %s.", x.ID, lacks(s.Err, "sizes of such a vent")),
@@ -508,6 +511,9 @@ func (j *judge) drainVent() {
 	if head < 0 {
 		return
 	}
+	if hasSize {
+		j.nearHead(head, reach, min(vent, least))
+	}
 	if vent == 0 {
 		j.Holds(false, on(ruleDrainVent, sys.ID, reachCite), func() finding.Words {
 			return finding.Words{Limit: reach,
@@ -527,6 +533,33 @@ func (j *judge) drainVent() {
 			j.Text("The largest vent within %v of the head (%s) of the drain", reach, j.id(head)), "",
 			"Enlarge the vent at the head of the drain."))
 	}
+}
+
+// nearHead notes how large a vent is that the rule on drain vents judges, for every node at
+// which it may take off or come down.
+func (j *judge) nearHead(head int32, reach, least units.Length) {
+	if j.drainVents == nil {
+		j.drainVents = make([]units.Length, j.tree.len())
+	}
+	way := units.Length(0)
+	for i := head; int(i) >= j.tree.outlets && way <= reach; i = j.tree.parent[i] {
+		j.drainVents[i] = least
+		way += j.tree.point(i).Run.Length
+	}
+}
+
+// isDrainVent tells whether the rule on drain vents has judged the size of a vent: one that
+// lies near the head of its drain and is as large as any need be there.
+func (j *judge) isDrainVent(v int32) bool {
+	if j.drainVents == nil {
+		return false
+	}
+	for i := j.tree.vents.from[v]; i >= 0 && int(i) >= j.tree.outlets; i = j.tree.parent[i] {
+		if least := j.drainVents[i]; least > 0 {
+			return j.layout.Vents[v].Terminal != nil && j.sizing.vents[v].Size >= least
+		}
+	}
+	return false
 }
 
 // anyUnrated tells whether the code rates some fixture of the system in hand not at all.
