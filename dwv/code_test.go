@@ -80,7 +80,8 @@ func TestSecondEntry(t *testing.T) {
 		t.Helper()
 		got := cells(t, id, column)
 		if diff := cmp.Diff(want, got); diff != "" {
-			t.Errorf("%s %s (-second entry +shelf):\n%s", id, column, diff)
+			t.Errorf("%s, column %s, differs from its second entry in dwv/testdata/second-entry (see README.md there); "+
+				"a row that is new has to be entered there as well (-second entry +shelf):\n%s", id, column, diff)
 		}
 	}
 	load, trap := map[string]string{}, map[string]string{}

@@ -299,15 +299,18 @@ func TestSecondEntryOrReason(t *testing.T) {
 		if !slices.Contains(deciding, name) && (set != "pipes" || name == "families" || name == "id-rules") {
 			continue
 		}
-		_, err := os.Stat("testdata/second/" + set + "--" + name + ".csv")
-		if (err == nil) == (why[table.ID()] != "") {
-			t.Errorf("%s has a second entry (%t) or a reason for none (%q), not both and not neither",
-				table.ID(), err == nil, why[table.ID()])
+		second := "tables/testdata/second/" + set + "--" + name + ".csv"
+		switch _, err := os.Stat(strings.TrimPrefix(second, "tables/")); {
+		case err == nil && why[table.ID()] != "":
+			t.Errorf("%s has the second entry %s: take its line out of tables/testdata/no-second.csv", table.ID(), second)
+		case err != nil && why[table.ID()] == "":
+			t.Errorf("%s decides sizes and was entered once: enter it again, from another copy, in %s, or say in "+
+				"tables/testdata/no-second.csv why it cannot be", table.ID(), second)
 		}
 		delete(why, table.ID())
 	}
 	for id := range why {
-		t.Errorf("no-second.csv: %s is not a table that decides", id)
+		t.Errorf("tables/testdata/no-second.csv: %s is not a table that decides sizes", id)
 	}
 }
 

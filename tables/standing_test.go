@@ -4,6 +4,7 @@ import (
 	"encoding/csv"
 	"os"
 	"slices"
+	"strings"
 	"testing"
 
 	"github.com/trapweir/trapweir/tables"
@@ -53,7 +54,8 @@ func TestReadings(t *testing.T) {
 		}
 		raised++
 		if at := table.Column(column); at < 0 || !sameCell(table.Cell(row, at), seen) {
-			t.Errorf("%s %s %s: the reading has %s", id, key, column, seen)
+			t.Errorf("%s %s %s: not %s, which testdata/readings.csv says was read in %s: where the document has moved, "+
+				"change that line to the later reading", id, key, column, seen, source)
 		}
 		if !slices.ContainsFunc(c.Sources(), func(s tables.Source) bool { return s.ID == source }) {
 			t.Errorf("%s %s does not name %s, in which it was seen", id, key, source)
@@ -114,6 +116,50 @@ func TestWeakSources(t *testing.T) {
 	for id := range kind {
 		if !used[id] {
 			t.Errorf("no row names %s", id)
+		}
+	}
+}
+
+// TestReadInItsEdition wants no row of a code called read that names another edition of the
+// document and not its own, and no part of a water code answered by a table of another set
+// unless it says so: a set copied for a new edition holds both until it is gone through.
+func TestReadInItsEdition(t *testing.T) {
+	for _, table := range every(t) {
+		own, more := table.Source(), 0
+		for i := range table.Len() {
+			c := table.Cite(i)
+			if s := c.Status(); s != tables.Read && s != tables.Read2 {
+				continue
+			}
+			named := false
+			other := ""
+			for _, s := range c.Sources() {
+				named = named || s.ID == own.ID
+				if s.ID != own.ID && s.Title == own.Title && s.Publisher == own.Publisher {
+					other = s.ID
+				}
+			}
+			if other == "" || named {
+				continue
+			}
+			if more++; more == 1 {
+				t.Errorf("%s %s is %v in %s, another edition than %s: the row is memory until %s itself was seen",
+					table.ID(), c.Row(), c.Status(), other, own.ID, own.ID)
+			}
+		}
+		if more > 1 {
+			t.Errorf("%s: %d rows more stand so", table.ID(), more-1)
+		}
+		at, standIn := table.Column("table"), table.Column("stand_in")
+		if at < 0 || standIn < 0 {
+			continue
+		}
+		for i := range table.Len() {
+			id := table.Cell(i, at)
+			if set, _, _ := strings.Cut(id, "/"); set != table.Set() && table.Cell(i, standIn) != "yes" {
+				t.Errorf("%s %s: %s is of another set: name the table of %s, or say yes under stand_in",
+					table.ID(), table.Cite(i).Row(), id, table.Set())
+			}
 		}
 	}
 }

@@ -84,7 +84,8 @@ func TestFactorsAgainstOtherTools(t *testing.T) {
 	}
 	for _, u := range Units() {
 		if !checked[[2]string{u.Quantity, u.Symbol}] && u.Symbol != "K" {
-			t.Errorf("%s %s is in neither tool's list", u.Quantity, u.Symbol)
+			t.Errorf("%s %s is not in other_tools.csv: give it a line in UNITS of internal/crosscheck/units.py and run "+
+				"that script, as internal/crosscheck/README.md says", u.Quantity, u.Symbol)
 		}
 	}
 }

@@ -41,12 +41,23 @@ func TestCodesOfREADME(t *testing.T) {
 			water = append(water, id)
 		}
 	}
-	if got := named("Drainage layouts are sized under", "EN 12056-2"); !slices.Equal(got, drains) {
-		t.Errorf("README names %v for drainage, a basin can be drained under %v", got, drains)
+	compare := func(sentence string, got, want []string) {
+		for _, id := range want {
+			if !slices.Contains(got, id) {
+				t.Errorf("README.md, %q: add `%s`, a code of the shelf that sizes a basin", sentence, id)
+			}
+		}
+		for _, id := range got {
+			if !slices.Contains(want, id) {
+				t.Errorf("README.md, %q: take out `%s`, under which no basin can be sized", sentence, id)
+			}
+		}
+		if len(got) == len(want) && !slices.Equal(got, want) && slices.Equal(slices.Sorted(slices.Values(got)), want) {
+			t.Errorf("README.md, %q: name the codes in the order %v", sentence, want)
+		}
 	}
-	if got := named("water layouts under", "."); !slices.Equal(got, water) {
-		t.Errorf("README names %v for water, a basin can be served under %v", got, water)
-	}
+	compare("Drainage layouts are sized under", named("Drainage layouts are sized under", "EN 12056-2"), drains)
+	compare("water layouts under", named("water layouts under", "."), water)
 }
 
 // sets returns the sets of the shelf.

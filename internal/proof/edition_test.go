@@ -53,7 +53,7 @@ func TestNewEdition(t *testing.T) {
 	if err != nil {
 		t.Fatal(err)
 	}
-	for old, id := range map[string]string{"ipc-2021": "ipc-2024", "upc-2021": "upc-2024"} {
+	for old, id := range map[string]string{"ipc-2021": "ipc-trial", "upc-2021": "upc-trial"} {
 		shelf := tables.Open(newEdition(t, old, id))
 		for _, err := range shelf.All() {
 			if err != nil {

@@ -154,7 +154,7 @@ func TestRulesDocument(t *testing.T) {
 	for house, rules := range map[string][]tables.CheckRule{"dwv.": drains.Rules(), "supply.": supply.Rules()} {
 		for _, r := range rules {
 			if !listed[house+r.ID] {
-				t.Errorf("rules.csv: no line for %s of %s", r.ID, house)
+				t.Errorf("internal/proof/rules.csv: no line for %s of %s: what it rests on, its edge test, what it says", r.ID, house)
 			}
 			delete(listed, house+r.ID)
 		}

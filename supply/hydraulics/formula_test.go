@@ -2,6 +2,8 @@ package hydraulics
 
 import (
 	"math"
+	"os"
+	"strings"
 	"testing"
 
 	"github.com/trapweir/trapweir/units"
@@ -51,6 +53,18 @@ func TestFormulas(t *testing.T) {
 	}
 	if len(names) < 2 {
 		t.Errorf("%d formulas", len(names))
+	}
+	// Each has published cases and a row of where it comes from.
+	for _, file := range []string{"testdata/friction_published.csv", "../../internal/proof/formulas.csv"} {
+		data, err := os.ReadFile(file)
+		if err != nil {
+			t.Fatal(err)
+		}
+		for name := range names {
+			if !strings.Contains(strings.ToLower(string(data)), name) {
+				t.Errorf("%s has no row of %s", file, name)
+			}
+		}
 	}
 }
 

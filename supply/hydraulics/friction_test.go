@@ -334,8 +334,8 @@ func TestLossMethodText(t *testing.T) {
 	if _, err := hydraulics.LossMethod(9).MarshalText(); err == nil {
 		t.Error("a method that is none has a text")
 	}
-	if err := m.UnmarshalText([]byte("manning")); err == nil {
-		t.Error("manning was read")
+	if err := m.UnmarshalText([]byte("no-such-formula")); err == nil {
+		t.Error("a formula that is none was read")
 	}
 }
 

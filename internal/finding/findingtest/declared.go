@@ -46,7 +46,8 @@ func Declared(t *testing.T, dir string, rules []tables.CheckRule) {
 		ast.Inspect(file, func(n ast.Node) bool {
 			id, judged := ruleOf(n)
 			if _, known := used[id]; judged && !known {
-				t.Errorf("%v: judges by %q, which is not declared", files.Position(n.Pos()), id)
+				t.Errorf("%v: judges by %q, which is not declared: give it a line in the slice rules of rule.go",
+					files.Position(n.Pos()), id)
 			}
 			if _, known := used[id]; known {
 				used[id] = true
@@ -56,7 +57,7 @@ func Declared(t *testing.T, dir string, rules []tables.CheckRule) {
 	}
 	for id, is := range used {
 		if !is {
-			t.Errorf("nothing judges by %q", id)
+			t.Errorf("nothing judges by %q: take it out of the slice rules of rule.go, or judge by it", id)
 		}
 	}
 }
