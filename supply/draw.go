@@ -22,6 +22,9 @@ type Drawings struct {
 	// Pressure is the pressure along the way to the fixture that has least to spare, and what is
 	// left at each fixture; nil if the code asks no fixture for a pressure.
 	Pressure *draw.Chart
+	// Rings are the losses of pressure round the rings that links close, link by link, with what
+	// each part of a ring carries: of twenty links, and of none if the ring cannot be worked out.
+	Rings []*draw.Chart
 }
 
 // DrawOptions are what is asked of drawings of a layout.
@@ -42,7 +45,8 @@ func (a *Analysis) Draw(opt DrawOptions) (*Drawings, error) {
 	}
 	d := &drawing{Analysis: a, metric: opt.Metric, print: opt.Print}
 	d.arrange()
-	return &Drawings{Isometric: d.isometric(), Plan: d.plan(), Pressure: d.pressures()}, nil
+	return &Drawings{Isometric: d.isometric(), Plan: d.plan(), Pressure: d.pressures(),
+		Rings: d.rings()}, nil
 }
 
 // drawing is a layout being drawn.
@@ -652,4 +656,219 @@ func (d *drawing) number(p units.Pressure) float64 {
 		return float64(p / units.Kilopascal)
 	}
 	return float64(p / units.PoundForcePerSquareInch)
+}
+
+// mostRings are how many rings are drawn.
+const mostRings = 20
+
+// ringPart is a run or link on the way round a ring, which goes from one point to the next.
+type ringPart struct {
+	id, from, to string
+	link         bool
+	run          int // index of the run, if it is one
+	length, size units.Length
+	flow         units.Flow     // less than nought: against the way
+	rise, device units.Pressure // lost on the way
+}
+
+// rings draws each ring, of a link and the runs between its ends.
+func (d *drawing) rings() (list []*draw.Chart) {
+	links := d.layout.data.Links
+	if len(links) == 0 {
+		return nil
+	}
+	ring, err := d.Ring()
+	if err != nil {
+		return nil
+	}
+	for k := range links[:min(len(links), mostRings)] {
+		if c := d.ring(k, ring); c != nil {
+			list = append(list, c)
+		}
+	}
+	if left := len(links) - mostRings; left > 0 && len(list) > 0 {
+		last := list[len(list)-1]
+		last.Remarks = append(last.Remarks, fmt.Sprintf("The rings of %s more are not drawn.", counted(left, "link")))
+	}
+	return list
+}
+
+// partsOf goes round a ring: from where its two sides part to the first end of the link,
+// through it, and back from its other end. It returns that place too.
+func (d *drawing) partsOf(k int, ring *Ring) (parts []ringPart, top int) {
+	l := d.layout
+	x := &l.data.Links[k]
+	a, b := int(l.index[x.Between[0]]), int(l.index[x.Between[1]])
+	above := map[int]bool{}
+	for i := a; i >= 0; i = l.Parent(i) {
+		above[i] = true
+	}
+	for top = b; top >= 0 && !above[top]; {
+		top = l.Parent(top)
+	}
+	run := func(i int) ringPart {
+		r, pt := &d.runs[i], l.Point(i)
+		return ringPart{id: pt.ID, from: pt.From, to: pt.ID, run: i, length: r.Length, size: r.Size,
+			flow: ring.Runs[i], rise: r.Rise, device: r.Device}
+	}
+	for i := a; i != top; i = l.Parent(i) {
+		parts = append(parts, run(i))
+	}
+	slices.Reverse(parts)
+	parts = append(parts, ringPart{id: d.free("link ", x.ID), from: x.Between[0], to: x.Between[1], link: true,
+		length: x.Length, size: x.Size, flow: ring.Links[k].Flow, rise: d.climb(top, b) - d.climb(top, a)})
+	for i := b; i != top; i = l.Parent(i) {
+		p := run(i)
+		p.from, p.to, p.flow, p.rise, p.device = p.to, p.from, -p.flow, -p.rise, -p.device
+		parts = append(parts, p)
+	}
+	return parts, top
+}
+
+// climb is what a way down from top loses to height.
+func (d *drawing) climb(top, i int) (p units.Pressure) {
+	for ; i != top; i = d.layout.Parent(i) {
+		p += d.runs[i].Rise
+	}
+	return p
+}
+
+// ring draws what is lost round the ring that a link closes, and what each part of it carries;
+// nil if a regulator stands on it.
+func (d *drawing) ring(k int, ring *Ring) *draw.Chart {
+	parts, top := d.partsOf(k, ring)
+	start, first := d.layout.data.Source.ID, d.street
+	if top >= 0 {
+		start, first = d.layout.Point(top).ID, ring.Out[top]
+	}
+	length, pressure := "ft", "psi"
+	if d.metric {
+		length, pressure = "m", "kPa"
+	}
+	x := &d.layout.data.Links[k]
+	c := &draw.Chart{
+		X: draw.Axis{Name: "developed length round the ring from " + start + ", " + length},
+		Y: draw.Axis{Name: "pressure lost since " + start + ", heights left out, " + pressure},
+		Names: map[string]string{draw.Pressure.Key(): "lost with the link open",
+			draw.Static.Key(): "lost with the link shut"},
+		BarHead: "Flow in each part, the way it runs, and what it loses.",
+		Remarks: []string{fmt.Sprintf("From %s by %s, through the link %s to %s and back. Water runs to where more "+
+			"is lost. %s", start, x.Between[0], x.ID, x.Between[1], meeting(parts))},
+	}
+	at, rise, out := units.Length(0), units.Pressure(0), first
+	lost := func(p units.Pressure) units.Pressure { // a pascal is what the solution may leave
+		if p = first - p - rise; max(p, -p) < units.Pascal {
+			return 0
+		}
+		return p
+	}
+	place := map[string]draw.XY{start: d.xy(0, 0)}
+	before := d.xy(0, 0)
+	for _, p := range parts {
+		from := out
+		if out = first; p.to != start {
+			i := d.layout.index[p.to]
+			if d.layout.data.Points[i].Device.parts() {
+				return nil
+			}
+			out = ring.Out[i]
+		}
+		at, rise = at+p.length, rise+p.rise
+		path := []draw.XY{before}
+		switch here := lost(out); {
+		case p.device > 0: // at the end of the run
+			path = append(path, d.xy(at, here-p.device), d.xy(at, here))
+		case p.device < 0: // at its beginning here, for the way goes up the run
+			path = append(path, draw.XY{X: before.X, Y: before.Y + d.number(p.device)}, d.xy(at, here))
+		default:
+			path = append(path, d.xy(at, here))
+		}
+		before = path[len(path)-1]
+		place[p.to] = before
+		d.ringPart(c, &p, path, from-out-p.rise)
+		if p.to != start {
+			c.Spots = append(c.Spots, draw.Spot{ID: p.to, At: before, Shape: d.mark(int(d.layout.index[p.to])).Shape,
+				Label: []string{p.to, d.psi(out) + " left"}})
+		}
+	}
+	c.Spots = append(c.Spots, draw.Spot{ID: start, At: place[start], Shape: draw.Joint,
+		Label: []string{start, d.psi(first)}})
+	d.shut(c, parts)
+	return c
+}
+
+// ringPart draws one part of a ring, and its bar.
+func (d *drawing) ringPart(c *draw.Chart, p *ringPart, path []draw.XY, loss units.Pressure) {
+	flow := max(p.flow, -p.flow)
+	from, to := p.from, p.to
+	if p.flow < 0 {
+		from, to = to, from
+	}
+	name := from + " to " + to
+	if p.link {
+		name += ", link"
+	}
+	text := d.flow(flow) + ", " + d.psi(max(loss, -loss))
+	c.Curves = append(c.Curves, draw.Curve{ID: p.id, Style: draw.Pressure, At: path,
+		Label: d.size(p.size) + ", " + d.flow(flow), Tip: name + ", " + d.size(p.size) + ": " + text + " lost"})
+	value := float64(flow / units.USGallonPerMinute)
+	c.Bars = append(c.Bars, draw.Bar{Label: name, Value: value, Text: text, Tip: name + ": " + text + " lost"})
+}
+
+// shut draws what is lost on each side of a ring with its link shut.
+func (d *drawing) shut(c *draw.Chart, parts []ringPart) {
+	add := func(id, tip string, at []draw.XY) {
+		if len(at) > 1 {
+			c.Curves = append(c.Curves, draw.Curve{ID: id, Style: draw.Static, At: at, Tip: tip})
+		}
+	}
+	whole := units.Length(0)
+	for _, p := range parts {
+		whole += p.length
+	}
+	side := func(parts []ringPart, at func(units.Length) units.Length) (way []draw.XY) {
+		way = []draw.XY{d.xy(at(0), 0)}
+		length, lost := units.Length(0), units.Pressure(0)
+		for _, p := range parts {
+			r := &d.runs[p.run]
+			length, lost = length+p.length, lost+r.Friction+r.Fittings
+			way = append(way, d.xy(at(length), lost))
+			if lost += r.Device; r.Device != 0 {
+				way = append(way, d.xy(at(length), lost))
+			}
+		}
+		return way
+	}
+	link := slices.IndexFunc(parts, func(p ringPart) bool { return p.link })
+	back := slices.Clone(parts[link+1:])
+	slices.Reverse(back)
+	add("shut-out", "out to the link, which is shut",
+		side(parts[:link], func(l units.Length) units.Length { return l }))
+	add("shut-back", "back from the link, which is shut",
+		side(back, func(l units.Length) units.Length { return whole - l }))
+}
+
+// meeting says where the water of both sides of a ring meets.
+func meeting(parts []ringPart) string {
+	most := units.Flow(0)
+	for _, p := range parts {
+		most = max(most, p.flow, -p.flow)
+	}
+	for i, p := range parts {
+		if p.flow < most/1e6 {
+			continue // it runs against the way, or stands
+		}
+		next := i + 1
+		for next < len(parts) && max(parts[next].flow, -parts[next].flow) < most/1e6 {
+			next++
+		}
+		switch {
+		case next == len(parts) || parts[next].flow > 0:
+		case next == i+1:
+			return "Water of both sides meets at " + p.to + "."
+		default:
+			return "Water of both sides meets between " + p.to + " and " + parts[next].from + ", where it stands."
+		}
+	}
+	return ""
 }

@@ -3,9 +3,11 @@ package supply
 import (
 	"math"
 	"math/rand/v2"
+	"strings"
 	"testing"
 
 	"github.com/google/go-cmp/cmp"
+	"github.com/trapweir/trapweir/internal/legible"
 	"github.com/trapweir/trapweir/slope/draw"
 	"github.com/trapweir/trapweir/units"
 )
@@ -132,6 +134,109 @@ func TestTakeOffWalls(t *testing.T) {
 		d := closets(80, []Point{{ID: "A", From: "main", Length: units.Foot, Size: size, Pipe: "copper-en1057"}}, []string{"A"}, nil)
 		if line := sized(t, mustCode(t, "ipc-2021"), d).lines()[0]; line.Wall != want || line.Size != size {
 			t.Errorf("%v: %+v, want a wall of %v", size, line, want)
+		}
+	}
+}
+
+// TestRingChart: four sides of 100 ft, drawn on at the corner D across from the entry A, by B and
+// by the link through C. Each side carries half, so that D loses 2^-1.85 of what all of the flow loses on
+// the way by B (Hazen-Williams: the power is 1/0.54), B half as much, and the water meets at D. How
+// high D stands does not matter to what is lost, and no more does which end of the link is named first.
+func TestRingChart(t *testing.T) {
+	for name, edit := range map[string]func(*Data){"even": func(*Data) {},
+		"D 10 ft up":   func(d *Data) { d.Points[3].Rise = 10 * units.Foot },
+		"link from D":  func(d *Data) { d.Links[0].Between = [2]string{"D", "C"} },
+		"C 10 ft down": func(d *Data) { d.Points[2].Rise = -10 * units.Foot; d.Points[3].Rise = 0 },
+	} {
+		data := square()
+		edit(&data)
+		a, r := ringOf(t, data)
+		drawn, err := a.Draw(DrawOptions{})
+		if err != nil || len(drawn.Rings) != 1 {
+			t.Fatalf("%s: %d rings, %v", name, len(drawn.Rings), err)
+		}
+		c := drawn.Rings[0]
+		near := func(what string, got, want float64) {
+			t.Helper()
+			if math.Abs(got-want) > 1e-6*max(1, want) {
+				t.Errorf("%s: %s: %g, want %g", name, what, got, want)
+			}
+		}
+		all := float64((a.runs[1].Friction + a.runs[1].Fittings + a.runs[3].Friction + a.runs[3].Fittings) /
+			units.PoundForcePerSquareInch)
+		at := map[string]draw.XY{}
+		for _, s := range c.Spots {
+			at[s.ID] = s.At
+		}
+		near("D is at", at["D"].X, 200)
+		near("D loses", at["D"].Y, all*math.Pow(2, -1/0.54))
+		near("B loses", at["B"].Y, at["D"].Y/2)
+		near("C loses", at["C"].Y, at["D"].Y/2)
+		end := c.Curves[3].At
+		near("the way round", end[len(end)-1].X, 400)
+		near("nothing is lost at the end", end[len(end)-1].Y, 0)
+		flow := float64(max(r.Links[0].Flow, -r.Links[0].Flow) / units.USGallonPerMinute)
+		names := map[string]bool{}
+		for _, b := range c.Bars {
+			near(b.Label+" carries", b.Value, flow)
+			names[b.Label] = true
+		}
+		if diff := cmp.Diff(map[string]bool{"A to B": true, "B to D": true, "A to C": true, "C to D, link": true},
+			names); diff != "" {
+			t.Errorf("%s: bars (-want +got):\n%s", name, diff)
+		}
+		if !strings.HasSuffix(c.Remarks[0], "Water of both sides meets at D.") {
+			t.Errorf("%s: %q", name, c.Remarks[0])
+		}
+		shut := 0.0 // all of it by B
+		for _, k := range c.Curves[4:] {
+			for _, p := range k.At {
+				shut = max(shut, p.Y)
+			}
+		}
+		near("with the link shut D loses", shut, all)
+		sheets, err := draw.Graph(c, draw.Options{})
+		if err != nil {
+			t.Fatal(err)
+		}
+		legible.Check(t, name, sheets[0].SVG)
+	}
+}
+
+// TestRingChartDevice: a device of 2 psi at the end of the run to B is a step there, and the
+// water that it turns aside goes by C: what is lost at D is the same both ways.
+func TestRingChartDevice(t *testing.T) {
+	for _, between := range [][2]string{{"C", "D"}, {"D", "C"}} {
+		data := square()
+		data.Points[1].Device = &Device{Kind: "other", Loss: 2 * units.PoundForcePerSquareInch}
+		data.Links[0].Between = between
+		a, r := ringOf(t, data)
+		drawn, err := a.Draw(DrawOptions{Metric: true})
+		if err != nil || len(drawn.Rings) != 1 {
+			t.Fatal(err)
+		}
+		for _, k := range drawn.Rings[0].Curves[:4] {
+			if k.ID != "B" {
+				continue
+			}
+			steps := 0
+			for i := range len(k.At) - 1 {
+				if k.At[i].X == k.At[i+1].X {
+					steps++
+					if got := math.Abs(k.At[i].Y - k.At[i+1].Y); math.Abs(got-13.79) > 0.01 { // 2 psi
+						t.Errorf("a step of %g kPa", got)
+					}
+				}
+			}
+			if steps != 1 {
+				t.Errorf("%d steps", steps)
+			}
+		}
+		for _, s := range drawn.Rings[0].Spots {
+			i, _ := a.layout.Find(s.ID)
+			if want := float64((r.Out[0] - r.Out[i]) / units.Kilopascal); math.Abs(s.At.Y-want) > 0.01 {
+				t.Errorf("%s loses %g kPa, want %g", s.ID, s.At.Y, want)
+			}
 		}
 	}
 }

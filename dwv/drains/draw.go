@@ -423,7 +423,7 @@ func (d *drawing) flag(i int32) []string {
 	pt := d.tree.point(i)
 	var lines []string
 	if !d.above[i] && !pt.Run.Vertical {
-		lines = append(lines, d.height(d.lv.upper[i])+", "+d.depth(d.lv.surface(i).Level-d.lv.upper[i])+" deep")
+		lines = append(lines, d.height(d.lv.upper[i])+", "+d.deep(d.lv.surface(i).Level-d.lv.upper[i]))
 	}
 	lines = append(lines, d.what(i)...)
 	if pt.StubUp != 0 {
@@ -523,6 +523,14 @@ func (d *drawing) height(l units.Length) string {
 		n = units.Notation{Form: units.DecimalMetres, Places: 3}
 	}
 	return strings.TrimRight(n.Format(l), "' m")
+}
+
+// deep says how far below a floor something lies, or above it where it wrongly does.
+func (d *drawing) deep(below units.Length) string {
+	if below < 0 {
+		return d.depth(-below) + " ABOVE"
+	}
+	return d.depth(below) + " deep"
 }
 
 func (d *drawing) depth(l units.Length) string {

@@ -361,7 +361,7 @@ func (d *drawer) rods() []drains.DrawRow {
 	return []drains.DrawRow{row("rod on invert", invert), row("rod on trench bottom", trench)}
 }
 
-// water draws the isometric of the water lines and the pressure line, and their plan if they
+// water draws the isometric of the water lines, their rings and the pressure line, and their plan if they
 // are not in that of the drains.
 func (d *drawer) water(drawn *supply.Drawings, plan bool) error {
 	if drawn == nil {
@@ -375,8 +375,19 @@ func (d *drawer) water(drawn *supply.Drawings, plan bool) error {
 	}
 	err := d.scene(draw.Isometric, drawn.Isometric, "water", "Isometric of water lines",
 		"Every water line by its order, with sizes, flows and pressures.")
-	if err != nil || drawn.Pressure == nil {
+	if err != nil {
 		return err
+	}
+	for i, c := range drawn.Rings {
+		name, title := "ring-"+strconv.Itoa(i+1), "Ring: pressure lost, and flow, part by part"
+		sheets, err := draw.Graph(c, d.options(name, title))
+		if err := d.add(name, title, "What is lost round the ring with its link open and shut, and the flow in each part.",
+			sheets, err); err != nil {
+			return err
+		}
+	}
+	if drawn.Pressure == nil {
+		return nil
 	}
 	const name, title = "pressure", "Pressure from the street to the critical fixture"
 	sheets, err := draw.Graph(drawn.Pressure, d.options(name, title))

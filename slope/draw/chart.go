@@ -46,9 +46,9 @@ type Spot struct {
 // Bar is a value set against what is needed.
 type Bar struct {
 	ID          string
-	Label, Text string // before and behind the bar
-	Value, Need float64
-	Bad         bool // drawn open instead of filled
+	Label, Text string  // before and behind the bar
+	Value, Need float64 // Need 0: nothing is needed
+	Bad         bool    // drawn open instead of filled
 	Tip         string
 }
 
@@ -244,7 +244,9 @@ func (s *sheet) bars(c *Chart, list []Bar, b box) []Bar {
 		}
 		g.lines = path(g.lines, class, true, spot{x0, y - 420}, spot{x1, y - 420}, spot{x1, y - 20}, spot{x0, y - 20})
 		need := x0 + r.at(max(k.Need, 0))
-		g.marks = path(g.marks, "needle", false, spot{need, y - 620}, spot{need, y + 180})
+		if k.Need != 0 {
+			g.marks = path(g.marks, "needle", false, spot{need, y - 620}, spot{need, y + 180})
+		}
 		g.marks = text(g.marks, spot{max(x1, need) + 300, y}, fit(clean(k.Text), small, false, word), small, "")
 		y += high
 	}

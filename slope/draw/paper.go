@@ -97,7 +97,7 @@ func (s *sheet) say(at spot, t string, size int, bold bool, room int) {
 }
 
 // title draws border and title block.
-func (s *sheet) title(o *Options, number, of int) {
+func (s *sheet) title(o *Options, name string, number, of int) {
 	s.rectangle(box{margin, margin, s.size.x - margin, s.size.y - margin}, "")
 	s.rectangle(s.side, "")
 	s.rectangle(s.block, "")
@@ -119,7 +119,7 @@ func (s *sheet) title(o *Options, number, of int) {
 		y += 1000
 	}
 	right := b.x1 - signWide
-	s.sign(box{right, b.y0, b.x1, b.y1}, number, of)
+	s.sign(box{right, b.y0, b.x1, b.y1}, name, number, of)
 	s.scaleCell(box{right - scaleWide, b.y0, right, b.y1})
 	s.fields(o.Title.Fields, box{b.x0 + titleWide, b.y0, right - scaleWide, b.y1})
 }
@@ -180,7 +180,7 @@ func (s *sheet) scaleCell(b box) {
 }
 
 // sign is where the sheet is dated and numbered.
-func (s *sheet) sign(b box, number, of int) {
+func (s *sheet) sign(b box, name string, number, of int) {
 	s.rectangle(b, "")
 	const room = signWide - 800
 	s.say(spot{b.x0 + 400, b.y0 + 900}, "CALCULATION, NOT AN APPROVAL", small, true, room)
@@ -190,7 +190,11 @@ func (s *sheet) sign(b box, number, of int) {
 	for _, y := range [...]int{2600, 4200} {
 		g.marks = path(g.marks, "h", false, spot{b.x0 + 2200, b.y0 + y}, spot{b.x1 - 500, b.y0 + y})
 	}
-	s.say(spot{b.x0 + 400, b.y0 + 5800}, "Sheet "+strconv.Itoa(number)+" of "+strconv.Itoa(of), medium, true, room)
+	count := strconv.Itoa(number) + " of " + strconv.Itoa(of)
+	if name != strconv.Itoa(number) && of > 1 { // as the key sheet and the lists call it
+		count = name + " (" + count + ")"
+	}
+	s.say(spot{b.x0 + 400, b.y0 + 5800}, "Sheet "+count, medium, true, room)
 }
 
 // barOf draws a scale bar of whole units.
@@ -240,7 +244,7 @@ func finish(sheets []*sheet, names []string, o *Options, u *used, sc *Scene) []S
 	sheets = append(sheets, lists...)
 	out := make([]Sheet, len(sheets))
 	for i, s := range sheets {
-		s.title(o, i+1, len(sheets))
+		s.title(o, names[i], i+1, len(sheets))
 		what := o.Title.Drawing
 		if len(sheets) > 1 {
 			what += ", sheet " + names[i]
