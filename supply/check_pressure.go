@@ -230,6 +230,7 @@ func (k *checker) staticPressures() {
 }
 
 func (k *checker) devicesAtFlow() {
+	var behind []behindDevice // of each point, once a device asks for it
 	for i := range k.runs {
 		d := k.layout.data.Points[i].Device
 		if d == nil {
@@ -268,34 +269,55 @@ func (k *checker) devicesAtFlow() {
 			})
 		}
 		if c := r.DeviceLoss.Citation; !r.DeviceLoss.Stated && !c.IsZero() && d.Kind != "meter" && d.Kind != "tap" {
-			k.typicalLoss(i, c)
+			if behind == nil {
+				behind = k.behindEach()
+			}
+			k.typicalLoss(i, &behind[i], c)
 		}
 	}
+}
+
+// behindDevice is what hangs on the loss of a device: what lies behind it.
+type behindDevice struct {
+	least units.Pressure // the least that a fixture there has to spare
+	asks  bool           // a point there needs a pressure or is fed at one of its own, or pressure decided a size
+}
+
+// behindEach gathers what lies behind each point, itself among it.
+func (k *checker) behindEach() []behindDevice {
+	l, enlarged := k.layout, false
+	for i := range k.runs {
+		enlarged = enlarged || k.runs[i].Decided == ByPressure
+	}
+	list := make([]behindDevice, l.Len())
+	for i := range list {
+		p := &l.data.Points[i]
+		list[i] = behindDevice{least: units.Pressure(math.Inf(1)), asks: enlarged || p.Needs > 0 || p.Device.parts()}
+	}
+	for fix := range k.fixtures {
+		spare := k.fixtures[fix].Margin()
+		for _, p := range [...]int32{l.cold[fix], l.hot[fix]} {
+			if p >= 0 && spare < list[p].least {
+				list[p].least = spare
+			}
+		}
+	}
+	for _, i := range slices.Backward(l.order) {
+		if p := l.parent[i]; p >= 0 {
+			list[p].least = min(list[p].least, list[i].least)
+			list[p].asks = list[p].asks || list[i].asks
+		}
+	}
+	return list
 }
 
 // typicalLoss tells what a device without a figure of its own was taken to lose: a question
 // where half as much again would leave an outlet short, less would serve one or let pipe that
 // pressure made large be smaller.
-func (k *checker) typicalLoss(device int, c tables.Citation) {
-	l, r, id := k.layout, &k.runs[device], k.layout.data.Points[device].ID
-	what := preventer(l.data.Points[device].Device.Kind)
-	behind := make([]bool, l.Len())
-	matters := false
-	for _, i := range l.order {
-		behind[i] = int(i) == device || l.parent[i] >= 0 && behind[l.parent[i]]
-		matters = matters || k.runs[i].Decided == ByPressure
-	}
-	for fix := range k.fixtures {
-		x := &k.fixtures[fix]
-		for _, p := range [...]int32{l.cold[fix], l.hot[fix]} {
-			matters = matters || p >= 0 && behind[p] && x.Margin() < r.Device/2
-		}
-	}
-	for i := range l.data.Points {
-		p := &l.data.Points[i]
-		matters = matters || behind[i] && (p.Needs > 0 || p.Device.parts())
-	}
-	if !matters {
+func (k *checker) typicalLoss(device int, behind *behindDevice, c tables.Citation) {
+	r, p := &k.runs[device], &k.layout.data.Points[device]
+	id, what := p.ID, preventer(p.Device.Kind)
+	if !behind.asks && behind.least >= r.Device/2 {
 		k.Assume("device-loss", id, k.Text("the %s loses %v, the upper end of what designers allow", what,
 			k.system.pressure(r.Device)), "device.loss, or device.curve")
 		return

@@ -83,3 +83,51 @@ func BenchmarkWide(b *testing.B) {
 		}
 	})
 }
+
+// placedHall is a layout of n drainage points with places: a trunk, and at every twelfth foot
+// of it a branch with twenty traps, each with its vent.
+func placedHall(n int) []byte {
+	var points, vents []string
+	add := func(id, to, fixture string, x, y, long int) {
+		points = append(points, fmt.Sprintf(`{"id": "%s", "to": "%s", "at": {"x": "%d ft", "y": "%d ft"}%s,
+"run": {"length": "%d ft", "grade": "1/4 in/ft", "material": "pvc-dwv"}}`, id, to, x, y, fixture, long))
+	}
+	trunk := "O"
+	for i := 1; len(points) < n; i++ {
+		to := fmt.Sprint("T", i)
+		add(to, trunk, "", -12*i, 0, 12)
+		trunk = to
+		for k := 1; k <= 20 && len(points) < n; k++ {
+			id := fmt.Sprint(i, "-", k)
+			add("B"+id, to, "", -12*i, 4*k, 4)
+			add("F"+id, "B"+id, `, "fixture": {"fixture": "lavatory"}`, 4-12*i, 4*k, 4)
+			vents = append(vents, fmt.Sprintf(`{"id": "V%s", "kind": "individual", "from": "F%s",
+"terminal": {"above_roof": "12 in"}, "runs": [{"length": "14 ft", "direction": "up"}]}`, id, id))
+			to = "B" + id
+		}
+	}
+	return []byte(`{"job": {"name": "placed", "code": "ipc-2021"}, "drainage": {"finished_floor": "900 ft", "slab": "5 in",
+"systems": [{"id": "s", "kind": "waste", "outlet": {"id": "O", "kind": "sewer", "invert": "100 ft", "at": {"x": "0 ft", "y": "0 ft"}},
+"points": [` + strings.Join(points, ",\n") + `]}], "vents": [` + strings.Join(vents, ",\n") + `]}}`)
+}
+
+// BenchmarkWideDrawings is the drawings of as many points, all sheets and the key sheets.
+func BenchmarkWideDrawings(b *testing.B) {
+	for _, n := range []int{2500, 5000, 10_000} {
+		j, err := Read(fstest.MapFS{"placed.json": &fstest.MapFile{Data: placedHall(n)}}, "placed.json", "")
+		if err != nil {
+			b.Fatal(err)
+		}
+		r, err := report(j, "", newPrinter(false, false))
+		if err != nil {
+			b.Fatal(err)
+		}
+		b.Run(fmt.Sprint(n), func(b *testing.B) {
+			for b.Loop() {
+				if _, err := r.Drawings(); err != nil {
+					b.Fatal(err)
+				}
+			}
+		})
+	}
+}

@@ -231,7 +231,7 @@ func (e *extent) near(a, b flat) bool {
 func (p *picture) line(s *sheet, w *window, i int, e extent) (label, bool) {
 	at, l := p.lines[i], &p.Lines[i]
 	g := -1
-	longest, tag := -1, label{lines: shown(l.Label), reach: 120}
+	longest, tag := -1, label{reach: 120}
 	var tip [2]spot
 	for k := range len(at) - 1 {
 		a, b, ok := at[k], at[k+1], false
@@ -265,7 +265,10 @@ func (p *picture) line(s *sheet, w *window, i int, e extent) (label, bool) {
 	if l.Arrow && longest > 1000 {
 		s.flow(g, tip[0], tip[1])
 	}
-	if len(tag.lines) == 0 || !e.holds(middle(at)) {
+	if !e.holds(middle(at)) {
+		return tag, false
+	}
+	if tag.lines = shown(l.Label); len(tag.lines) == 0 {
 		return tag, false
 	}
 	tag.at, tag.first = spotsAlong(tip[0], tip[1])

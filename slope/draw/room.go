@@ -35,6 +35,7 @@ type thing struct {
 	kind  kind
 	owner int // group it belongs to
 	box   box // of a line: from (x0, y0) to (x1, y1)
+	about box // the upright rectangle about it
 }
 
 type kind uint8
@@ -87,19 +88,19 @@ func (r *room) over(b box, do func(cell int, c box) bool) {
 
 // add says that text, or a symbol, lies in a box.
 func (r *room) add(k kind, b box, owner int) {
-	r.put(thing{k, owner, b}, b, func(box) bool { return true })
+	r.put(thing{k, owner, b, b}, func(box) bool { return true })
 }
 
 // addLine says that a line, or a leader, goes from p to q.
 func (r *room) addLine(k kind, p, q spot, owner int) {
 	b := box{min(p.x, q.x), min(p.y, q.y), max(p.x, q.x), max(p.y, q.y)}
-	r.put(thing{k, owner, box{p.x, p.y, q.x, q.y}}, b, func(c box) bool { return c.grown(1).met(p, q) })
+	r.put(thing{k, owner, box{p.x, p.y, q.x, q.y}, b}, func(c box) bool { return c.grown(1).met(p, q) })
 }
 
-func (r *room) put(t thing, b box, in func(box) bool) {
+func (r *room) put(t thing, in func(box) bool) {
 	n := int32(len(r.things))
 	r.things = append(r.things, t)
-	r.over(b, func(i int, c box) bool {
+	r.over(t.about, func(i int, c box) bool {
 		if in(c) {
 			r.cells[i] = append(r.cells[i], n)
 		}
@@ -118,6 +119,9 @@ func (r *room) free(b box, owner, gap int, own bool) bool {
 		r.looks -= len(r.cells[i]) + 1
 		for _, n := range r.cells[i] {
 			t := &r.things[n]
+			if !t.about.meets(about) {
+				continue // most that share a cell
+			}
 			if t.kind == solid || t.kind == symbol {
 				ok = !t.box.meets(b)
 			} else if t.owner != owner {
