@@ -426,8 +426,9 @@ func TestDrainFaults(t *testing.T) {
 		is         error
 		says       string
 	}{
-		{"part", "ipc-2021", dwv.DrainQuery{Load: u}, tables.ErrQuery, "part"},
-		{"part-unknown", "ipc-2021", dwv.DrainQuery{Part: 99, Load: u}, tables.ErrQuery, "part"},
+		{"part", "ipc-2021", dwv.DrainQuery{Load: u}, tables.ErrQuery,
+			"part: not possible: part is not stated: choose branch, stack, stack-interval, drain, sewer"},
+		{"part-unknown", "ipc-2021", dwv.DrainQuery{Part: 99, Load: u}, tables.ErrQuery, "part 99 is unknown: choose branch"},
 		{"load-negative", "ipc-2021", dwv.DrainQuery{Part: dwv.Drain, Load: -1, Grade: quarter}, tables.ErrQuery, "load"},
 		{"load-huge", "ipc-2021", dwv.DrainQuery{Part: dwv.Drain, Load: dwv.MaxFixtureUnits + 1, Grade: quarter}, tables.ErrQuery, "load"},
 		{"load-over-table", "ipc-2021", dwv.DrainQuery{Part: dwv.Drain, Load: 10_001 * u, Grade: quarter}, tables.ErrOutsideTable, "10000 dfu on 15 in"},
@@ -602,7 +603,8 @@ func TestVentFaults(t *testing.T) {
 		is         error
 		says       string
 	}{
-		{"part", "ipc-2021", dwv.VentQuery{Drain: 3 * in, Length: ft}, tables.ErrQuery, "part"},
+		{"part", "ipc-2021", dwv.VentQuery{Drain: 3 * in, Length: ft}, tables.ErrQuery,
+			"kind of vent is not stated: choose individual, stack"},
 		{"drain", "ipc-2021", dwv.VentQuery{Part: dwv.IndividualVent, Length: ft}, tables.ErrNotStated, "drain_size"},
 		{"stack-drain", "ipc-2021", dwv.VentQuery{Part: dwv.StackVent, Load: u, Length: ft}, tables.ErrNotStated, "drain_size"},
 		{"stack-load", "ipc-2021", dwv.VentQuery{Part: dwv.StackVent, Drain: 3 * in, LoadNotStated: true, Length: ft}, tables.ErrNotStated, "load"},

@@ -510,8 +510,8 @@ func (c *Code) MinSizeBelowGround() (tables.Cell[units.Length], tables.Citation)
 const MaxClosets = 1_000_000_000
 
 func (c *Code) checkPart(p Part) error {
-	if p < Branch || int(p) >= partCount {
-		return c.fault("", "part", tables.ErrQuery, "%v", p)
+	if err := parts.Check(p); err != nil {
+		return c.refuse("", "part", err)
 	}
 	if !c.parts[p].any() {
 		return c.fault("", "part", tables.ErrNotOnShelf, "no loads for a %v", p)

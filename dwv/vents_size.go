@@ -288,9 +288,10 @@ func (c *Code) VentSize(q VentQuery) (VentResult, error) {
 }
 
 func (c *Code) checkVent(q VentQuery) error {
+	if err := ventParts.Check(q.Part); err != nil {
+		return c.refuse("vent", "part", err)
+	}
 	switch {
-	case q.Part != IndividualVent && q.Part != StackVent:
-		return c.fault("vent", "part", tables.ErrQuery, "%v", q.Part)
 	case q.Drain < 0 || q.Drain > maxPipeSize:
 		return c.fault(q.Part.item(), "drain_size", tables.ErrQuery, "%s", FormatSize(q.Drain))
 	case q.Length < 0 || !q.Length.Valid():

@@ -104,6 +104,10 @@ func TestFixtureLoadRefusals(t *testing.T) {
 	}{
 		{"ipc-2021", tables.Fixture{Kind: "lavatory", Count: 1}, tables.ErrNotStated,
 			`fixture "lavatory": use: not stated, and the code tells apart: choose private, public`},
+		{"upc-2021", tables.Fixture{Kind: "clinical-sink", Count: 1}, tables.ErrNotStated,
+			`fixture "clinical-sink": control: not stated, and the code tells apart: choose valve, faucet`},
+		{"ipc-2021", tables.Fixture{Kind: "water-closet", Count: 1}, tables.ErrNotStated,
+			`fixture "water-closet": control: not stated, and the code tells apart: choose pressure-tank, tank, valve`},
 		{"ipc-2021", tables.Fixture{Kind: "water-closet", Count: 1, Use: tables.Public}, tables.ErrNotStated,
 			`fixture "water-closet": control: not stated, and the code tells apart: choose pressure-tank, tank, valve`},
 		{"ipc-2021", tables.Fixture{Kind: "urinal", Count: 1, Control: tables.Valve}, tables.ErrNotStated,

@@ -114,9 +114,10 @@ func candidates(keys []fixtureKey, f *tables.Fixture, table string) ([]int, erro
 			}
 		}
 		if len(fit) == 0 {
+			list, _ := choices(keys, rows, field.cell) // a row that leaves it open would have fitted
 			return nil, fmt.Errorf("%w: fixture %q: %s: %q: %s lists it for %s",
 				tables.ErrNotInCode, f.Kind, field.name, visible.Shorten(stated), table,
-				strings.Join(choices(keys, rows, field.cell), ", "))
+				strings.Join(list, ", "))
 		}
 		rows = fit
 	}
@@ -133,14 +134,24 @@ func selectRow(keys []fixtureKey, f *tables.Fixture, table string, same func(a, 
 	if alike(rows, same) {
 		return rows[0], nil
 	}
+	// What tells every row apart is asked for first: use says nothing of a valve that has one
+	// row for all uses.
+	var ask error
 	for _, field := range selectFields {
-		if field.stated(f) != "" {
+		list, open := choices(keys, rows, field.cell)
+		if field.stated(f) != "" || len(list) == 0 || len(list) == 1 && !open || open && ask != nil {
 			continue
 		}
-		if list := choices(keys, rows, field.cell); len(list) > 1 {
-			return 0, fmt.Errorf("fixture %q: %s: %w: choose %s", f.Kind, field.name, tables.ErrNotStated,
-				strings.Join(list, ", "))
+		if open {
+			list[len(list)-1] += " or another"
 		}
+		ask = fmt.Errorf("fixture %q: %s: %w: choose %s", f.Kind, field.name, tables.ErrNotStated, strings.Join(list, ", "))
+		if !open {
+			break
+		}
+	}
+	if ask != nil {
+		return 0, ask
 	}
 	// A row that leaves a field open and one that names it both fit: the one that
 	// names it is meant.
@@ -167,17 +178,15 @@ func namedFields(k *fixtureKey) int {
 	return n
 }
 
-// choices lists the different cells of a field, in the order of the rows.
-func choices(keys []fixtureKey, rows []int, cell func(*fixtureKey) string) []string {
-	var list []string
+// choices lists the different cells of a field, in the order of the rows; open tells that
+// a row leaves it blank and so serves what the others do not name.
+func choices(keys []fixtureKey, rows []int, cell func(*fixtureKey) string) (list []string, open bool) {
 	for _, r := range rows {
 		c := cell(&keys[r])
-		if c == "" {
-			c = "any"
-		}
-		if !slices.Contains(list, c) {
+		open = open || c == ""
+		if c != "" && !slices.Contains(list, c) {
 			list = append(list, c)
 		}
 	}
-	return list
+	return list, open
 }

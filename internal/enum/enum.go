@@ -30,12 +30,16 @@ func (w *Words[T]) String(v T) string {
 	return fmt.Sprintf("%s %d", w.What, uint8(v))
 }
 
-// Check refuses what is no value.
+// Check refuses what is no value, and zero where that is none as not stated.
 func (w *Words[T]) Check(v T) error {
 	if w.Has(v) {
 		return nil
 	}
-	return w.refuse(fmt.Sprintf("%s %d is unknown: choose %s", w.What, uint8(v), strings.Join(w.Choices(), ", ")))
+	says := fmt.Sprintf("%s %d is unknown", w.What, uint8(v))
+	if v == 0 {
+		says = w.What + " is not stated"
+	}
+	return w.refuse(says + ": choose " + strings.Join(w.Choices(), ", "))
 }
 
 // Marshal returns the word of v as text; of the zero value that has none, blank text, so
