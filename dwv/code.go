@@ -96,6 +96,10 @@ func LoadCode(shelf *tables.Shelf, id string) (*Code, error) {
 	if err := errors.Join(errs...); err != nil {
 		return nil, fmt.Errorf("code %q: %w", id, err)
 	}
+	if _, err := shelf.Table(europeanID + "/discharge-units"); err == nil && id == europeanID {
+		return nil, fmt.Errorf("code %q: %w as a code of fixture units: it sizes by flow; load it with "+
+			"en12056.LoadStandard and size layouts with drains.Layout.SizeEuropean", id, tables.ErrNotFound)
+	}
 	if len(c.kinds) == 0 && !c.parts[Drain].any() && !c.parts[Branch].any() && len(c.arms) == 0 &&
 		len(c.vents.any) == 0 && len(c.vents.byDrain) == 0 {
 		sets := setsWithFixtures(shelf)

@@ -767,7 +767,8 @@ func (a *Analysis) made() error {
 	return nil
 }
 
-// Layout returns the layout that was worked out, with the sizes that were chosen.
+// Layout returns the layout that was worked out, with the sizes that were chosen, all drawn. To
+// edit a layout take that of the [Sizing], which has them open still.
 func (a *Analysis) Layout() *Layout {
 	if a.made() != nil {
 		return nil

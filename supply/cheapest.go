@@ -268,7 +268,7 @@ func (l *Layout) CheapestContext(ctx context.Context, c *Code, prices []Price, o
 			basis[i], cite[i] = ByCost, tables.Citation{}
 		}
 	}
-	out.Sizing = &Sizing{Analysis: a, basis: basis, cites: cite}
+	out.Sizing = &Sizing{Analysis: a, given: l, basis: basis, cites: cite}
 	a.layout = l.withSizes(h, sizes)
 	out.Sizing.unserved = a.short()
 	out.Sizing.decide()

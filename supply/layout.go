@@ -80,7 +80,7 @@ type Source struct {
 }
 
 // Position is a place on plan, by any two axes at right angles: x to the right,
-// y ahead.
+// y ahead; its fields are X and Y, each a [units.Length].
 type Position = plan.Position
 
 // Bearing is a direction on plan, clockwise from ahead (the y axis), in whole

@@ -357,3 +357,31 @@ func mustNew(t testing.TB, d Data) *Layout {
 	}
 	return l
 }
+
+// TestEditSized: the layout of a sizing has the sizes open that were open, so that an edit of it is
+// sized anew. UPC 2021, Table 610.3, asks 1/2 in of a lavatory's supply where the IPC takes 3/8 in.
+func TestEditSized(t *testing.T) {
+	l := mustNew(t, Data{
+		Source: Source{ID: "main", Pressure: 60 * units.PoundForcePerSquareInch},
+		Water:  Waters{Cold: units.Fahrenheit(50)}, Pipe: LinePipes{Cold: "copper-l"},
+		Points: []Point{{ID: "lav", From: "main", Length: 20 * units.Foot}},
+		Fixtures: []LayoutFixture{{ID: "lavatory", Cold: "lav",
+			Fixture: tables.Fixture{Kind: "lavatory", Count: 1, Use: tables.Private}}},
+	})
+	s, err := l.Size(mustCode(t, "ipc-2021"), Options{})
+	if err != nil {
+		t.Fatal(err)
+	}
+	d := s.Layout().Data()
+	if d.Points[0].Size != 0 || s.Analyse().Layout().Data().Points[0].Size != s.At(0).Size {
+		t.Fatalf("the layout given has the size %v drawn", d.Points[0].Size)
+	}
+	d.Points[0].Length += 8 * units.Foot
+	later, err := mustNew(t, d).Size(mustCode(t, "upc-2021"), Options{})
+	if err != nil {
+		t.Fatal(err)
+	}
+	if least := units.Inch / 2; later.At(0).Size < least {
+		t.Errorf("sized %v under the UPC; at least %v", later.At(0).Size, least)
+	}
+}

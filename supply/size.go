@@ -52,6 +52,7 @@ func (b *SizeBasis) UnmarshalText(text []byte) error { return sizeBases.Unmarsha
 // It never changes and may be used by many at once.
 type Sizing struct {
 	*Analysis
+	given    *Layout     // as it was sized, without the sizes chosen
 	basis    []SizeBasis // by point
 	cites    []tables.Citation
 	unserved []int
@@ -346,7 +347,7 @@ func (h *calculation) greedy() (*Sizing, []int, error) {
 	if err != nil {
 		return nil, nil, err
 	}
-	s := &Sizing{Analysis: a, basis: b.basis, cites: b.cite}
+	s := &Sizing{Analysis: a, given: h.l, basis: b.basis, cites: b.cite}
 	if err := h.enlarge(s, b.least, drawn); err != nil {
 		return nil, nil, err
 	}
@@ -380,6 +381,16 @@ func (s *Sizing) Analyse() *Analysis {
 		return nil
 	}
 	return s.Analysis
+}
+
+// Layout returns the layout that was sized, as it was given: its Data is the one to edit, for
+// runs that were not drawn have no size in it. With the sizes chosen drawn in it is
+// s.Analyse().Layout(); what is edited there is not sized again.
+func (s *Sizing) Layout() *Layout {
+	if s == nil || s.Analyse().made() != nil {
+		return nil
+	}
+	return s.given
 }
 
 // Len returns how many runs there are.
@@ -490,7 +501,7 @@ func (l *Layout) UniformLoss(c *Code, opt Options) (*UniformLoss, error) {
 	if a, err = h.analyse(sizes); err != nil {
 		return nil, err
 	}
-	out.Sizing = &Sizing{Analysis: a, basis: append([]SizeBasis(nil), b.basis...), cites: b.cite}
+	out.Sizing = &Sizing{Analysis: a, given: h.l, basis: append([]SizeBasis(nil), b.basis...), cites: b.cite}
 	a.layout = l.withSizes(h, sizes)
 	for i := range sizes {
 		if sizes[i] > b.least[i] && b.basis[i] != ByReturnFlow {

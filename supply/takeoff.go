@@ -42,8 +42,9 @@ type TakeOffLine struct {
 }
 
 // TakeOff lists what the layout is made of: pipe by family and size, fittings,
-// devices, insulation and sleeves. Lengths are developed lengths as laid out;
-// waste, hangers and supports are not counted.
+// devices, insulation and sleeves. Lengths are developed lengths as laid out, with the waste
+// beside them in Gross; hangers and supports are not counted. Fittings are those that the runs
+// name: none is inferred, and a [Data.FittingsAllowance] stands for losses and lists nothing.
 func (a *Analysis) TakeOff(opt TakeOffOptions) (*TakeOff, error) {
 	if err := a.made(); err != nil {
 		return nil, err

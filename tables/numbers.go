@@ -1,10 +1,13 @@
 package tables
 
 import (
+	"bytes"
 	"cmp"
 	"encoding"
 	"encoding/json"
+	"errors"
 	"fmt"
+	"io"
 	"math"
 	"reflect"
 	"slices"
@@ -21,7 +24,45 @@ import (
 // another language. It takes whatever this module can marshal: findings, sizings,
 // levels, take-offs, and slices, maps and structs of them. What is text and no quantity, ids
 // and words, stays as it is; what v would leave out is left out.
+//
+// The types of this module read the text and not the object: [Texts] makes the one of the other.
 func Numbers(v any) json.Marshaler { return numbers{v} }
+
+// Texts takes JSON that was written through [Numbers] and puts the text of each quantity back
+// in place of its object, so that the types of this module read it: for a client in Go of a
+// service that answers with numbers. JSON without such objects comes back with the same content.
+// An error is one of the JSON.
+func Texts(data []byte) ([]byte, error) {
+	d := json.NewDecoder(bytes.NewReader(data))
+	d.UseNumber()
+	var v any
+	if err := d.Decode(&v); err != nil {
+		return nil, err
+	}
+	if _, err := d.Token(); err != io.EOF {
+		return nil, errors.New("more than one JSON value")
+	}
+	return json.Marshal(texts(v))
+}
+
+func texts(v any) any {
+	switch x := v.(type) {
+	case []any:
+		for i := range x {
+			x[i] = texts(x[i])
+		}
+	case map[string]any:
+		_, number := x["value"].(json.Number)
+		_, unit := x["unit"].(string)
+		if text, ok := x["text"].(string); ok && number && unit && len(x) == 3 {
+			return text
+		}
+		for k := range x {
+			x[k] = texts(x[k])
+		}
+	}
+	return v
+}
 
 type numbers struct{ v any }
 

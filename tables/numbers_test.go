@@ -79,3 +79,29 @@ func ExampleNumbers() {
 	// Output:
 	// {"id":"trap-arm-length/GL1","rule":"trap-arm-length","place":"GL1","verdict":"fail","value":{"value":112,"unit":"in","text":"9'-4\""},"limit":{"value":96,"unit":"in","text":"8'-0\""}}
 }
+
+// TestTexts: what went out with numbers reads back as what it was.
+func TestTexts(t *testing.T) {
+	f := tables.Finding{Rule: "trap-arm-length", Place: "GL1", Verdict: tables.Fail,
+		Value: 112 * units.Inch, Limit: 8 * units.Foot, Margin: -16 * units.Inch, Reason: "Too long."}
+	sent, err := json.Marshal(tables.Numbers([]tables.Finding{f}))
+	if err != nil {
+		t.Fatal(err)
+	}
+	plain, err := tables.Texts(sent)
+	if err != nil {
+		t.Fatal(err)
+	}
+	var back []tables.Finding
+	if err := json.Unmarshal(plain, &back); err != nil {
+		t.Fatal(err)
+	}
+	if back[0].ID() != f.ID() || back[0].Value.String() != `9'-4"` || back[0].Margin.String() != f.Margin.String() {
+		t.Errorf("%s came back as %v", sent, back)
+	}
+	for _, bad := range []string{"", "{", "1 2"} {
+		if _, err := tables.Texts([]byte(bad)); err == nil {
+			t.Errorf("%q is taken", bad)
+		}
+	}
+}

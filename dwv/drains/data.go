@@ -245,7 +245,7 @@ type Receptor struct {
 }
 
 // Position is a place on plan, by any two axes at right angles: x to the right,
-// y ahead.
+// y ahead; its fields are X and Y, each a [units.Length].
 type Position = plan.Position
 
 // VentKind says how a vent works.
@@ -337,6 +337,7 @@ const (
 
 // VentRun is a straight piece of a vent.
 type VentRun struct {
+	// The first run starts at the drain that it is taken off, which may lie well below the floor.
 	Length units.Length `json:"length" read:"some"`
 	// Of an "up" run: absent means the whole length; of one "down" how far it falls.
 	Rise      units.Length  `json:"rise,omitzero"`

@@ -81,6 +81,8 @@ f:1:119: point "A": to: no point or outlet "O"`},
 		{"unknown field", point(`{"id":"A","to":"O","run":{"length":"4 ft","grade":"2%","lenght":"4 ft"},"colour":"red"}`),
 			`f:4:56: point "A": lenght: unknown field: did you mean "length"?
 f:4:73: point "A": colour: unknown field`},
+		{"field of the run at its point", point(`{"id":"A","to":"O","length":"4 ft","run":{"length":"4 ft","grade":"2%"}}`),
+			`f:4:20: point "A": length: unknown field here: it is a field of "run"`},
 		{"repeated field", point(`{"id":"A","to":"O","to":"O","run":{"length":"4 ft","grade":"2%"}}`),
 			`f:4:20: point "A": to: given twice`},
 		{"truncated", head + `{"id":"A",`, `f:4:10: not valid JSON: unexpected end of JSON input`},

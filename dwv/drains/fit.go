@@ -389,7 +389,8 @@ func (f *fit) length(q *question, i int32) error {
 	t, step := f.of.tree, f.opt.Step
 	pt := t.point(i)
 	if pt.Run.Vertical {
-		return fmt.Errorf("limit %q: %w: the run from %q is a riser", string(q.limit.Kind), ErrReference, pt.ID)
+		return fmt.Errorf("limit %q: %w whose run lies flat: the run from %q is a riser",
+			string(q.limit.Kind), ErrReference, pt.ID)
 	}
 	sys := t.system[i]
 	lo, hi := t.span(sys)

@@ -315,6 +315,14 @@ var layoutLimits = strictjson.Limits{Bytes: 1 << 30, Depth: 16, Values: 100_000_
 //
 // See [Data] and the types it is made of for the fields. Quantities are texts
 // with a unit; a field that is not known, or given twice, is a fault.
+//
+//	{"finished_floor": "100 ft", "defaults": {"grade": "1/4 in/ft", "use": "private"},
+//	 "systems": [{"id": "soil", "kind": "soil",
+//	   "outlet": {"id": "street", "kind": "sewer", "invert": "97 ft"},
+//	   "points": [{"id": "sink", "to": "street", "run": {"length": "10 ft"},
+//	     "fixture": {"fixture": "kitchen-sink"}, "trap": {"arm": "3 ft"}}]}],
+//	 "vents": [{"id": "V1", "kind": "individual", "from": "sink", "terminal": {"above_roof": "12 in"},
+//	   "runs": [{"length": "15 ft", "direction": "up"}]}]}
 func Parse(name string, data []byte, codes ...*dwv.Code) (*Layout, error) {
 	d, src, err := decode(name, data)
 	if err != nil {

@@ -246,8 +246,9 @@ func CompareRevisions(was, is *Job, code string, o Options) (*ChangeOrder, error
 func (c *ChangeOrder) inUnits(o Options) {
 	for _, d := range [...]*tables.Diff{&c.Drains, &c.Water} {
 		for i := range d.Items {
-			for k := range d.Items[i].Fields {
-				f := &d.Items[i].Fields[k]
+			x := &d.Items[i]
+			for k := range x.Fields {
+				f := &x.Fields[k]
 				if f.Was != nil {
 					f.Was = word(o.Text(f.Was))
 				}
@@ -255,7 +256,12 @@ func (c *ChangeOrder) inUnits(o Options) {
 					f.Is = word(o.Text(f.Is))
 				}
 			}
+			// A report rounds more than a comparison does: what then reads alike is no change.
+			x.Fields = slices.DeleteFunc(x.Fields, func(f tables.FieldChange) bool { return f.Was == f.Is })
 		}
+		d.Items = slices.DeleteFunc(d.Items, func(x tables.ItemChange) bool {
+			return x.Change == tables.Altered && len(x.Fields) == 0
+		})
 	}
 }
 

@@ -234,7 +234,28 @@ func (d *decoder) unknown(name string, off int, p *plan, strange map[string]bool
 	for i := range p.fields {
 		names[i] = p.fields[i].name
 	}
+	if in := fieldsWith(name, p); in != nil {
+		d.fault(name, off, fmt.Errorf("%w here: it is a field of %s", ErrUnknown, strings.Join(in, " or ")))
+		return
+	}
 	d.fault(name, off, unknownField(name, names))
+}
+
+// fieldsWith names the objects one step farther in that have a field of that name.
+func fieldsWith(name string, p *plan) (in []string) {
+	for i := range p.fields {
+		inner := p.fields[i].plan
+		for inner != nil && inner.shape == pointer {
+			inner = inner.elem
+		}
+		if inner == nil || inner.shape != object {
+			continue
+		}
+		if _, has := inner.byName[name]; has {
+			in = append(in, strconv.Quote(p.fields[i].name))
+		}
+	}
+	return in
 }
 
 // unknownField is [ErrUnknown] with the field that was meant, if one is near.
