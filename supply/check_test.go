@@ -504,7 +504,7 @@ func TestRestsOn(t *testing.T) {
 		got[r.rule] = r.rows
 	}
 	if diff := cmp.Diff(want, got); diff != "" {
-		t.Errorf("(-in the list of rules +here):\n%s", diff)
+		t.Errorf("restsOn of rule.go is not what internal/proof/rules.csv says that checks rest on (-there +here):\n%s", diff)
 	}
 }
 

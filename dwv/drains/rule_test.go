@@ -99,7 +99,7 @@ func TestRestsOn(t *testing.T) {
 		got = append(got, r.rule+": "+r.rows)
 	}
 	if diff := cmp.Diff(want, got); diff != "" {
-		t.Errorf("(-in the list of rules +here):\n%s", diff)
+		t.Errorf("restsOn of rule.go is not what internal/proof/rules.csv says that checks rest on (-there +here):\n%s", diff)
 	}
 }
 
@@ -420,7 +420,7 @@ func TestEdgesOfRules(t *testing.T) {
 			}
 		})
 	}
-	record.Check(t, "dwv.TestEdgesOfRules", ruleIDs(), tried)
+	record.Check(t, "drains.TestEdgesOfRules", ruleIDs(), tried)
 }
 
 func ruleIDs() []string {

@@ -360,7 +360,7 @@ func ruleSources(t *testing.T, shelf []*tables.Table, rules []map[string]string)
 		}
 		if c != ownRule {
 			for _, document := range slices.Sorted(maps.Keys(missing)) {
-				t.Errorf("rule_sources.csv: %s rests on rows of %s: say whether it states the rule", key, document)
+				t.Errorf("rule_sources.csv: %s rests on rows of %s: say whether it states the rule (read, memory, silent)", key, document)
 			}
 		}
 	}
