@@ -87,6 +87,7 @@ func (j *judge) load(i int32, pt *Point) {
 	k, short, err := j.capacity(i)
 	load := s.load[i]
 	switch {
+	case errors.Is(err, tables.ErrOutsideTable) && j.underTables(i, pt):
 	case err != nil:
 		j.Ask("drain-load", pt.ID, tables.Authority,
 			j.Text("The run at %s carries %v on %v and cannot be judged: %s.", pt.ID, load, nominal(s.size[i]),
@@ -102,6 +103,28 @@ func (j *judge) load(i int32, pt *Point) {
 	default:
 		j.loadOn(i, pt, *k)
 	}
+}
+
+// underTables fails a run that is smaller than the least size of each of the code's tables of
+// drains, branches and stacks: none lets it carry anything. It returns false for others, and
+// where the code's loads of branches, which come in the smallest pipe, are not on the shelf.
+func (j *judge) underTables(i int32, pt *Point) bool {
+	q := dwv.DrainQuery{Part: dwv.Branch, Grade: pt.Run.Grade, Intervals: int(j.sizing.intervals[i])}
+	least, err := j.code.DrainSize(q)
+	if err != nil {
+		return false
+	}
+	for _, q.Part = range [...]dwv.Part{j.sizing.part[i], dwv.Drain, dwv.Stack} {
+		if r, err := j.code.DrainSize(q); err == nil && r.Size < least.Size {
+			least = r
+		}
+	}
+	if least.Size <= j.sizing.size[i] {
+		return false
+	}
+	j.sizeAtLeast(on("drain-load", pt.ID, least.Capacity), j.sizing.size[i], least.Size,
+		finding.Say("The pipe, by the least size for which the code has a load,", "", "Lay it larger."))
+	return true
 }
 
 // loadOn sets the load of a run against a capacity; where what stands upstream is not

@@ -400,6 +400,9 @@ func TestWaysOfJobs(t *testing.T) {
 		{"trap-arm-at-half-its-grade", "ipc-2021", "drain-grade", "L", `Let the trap arm of L fall 1".`},
 		{"trap-over-a-riser", "nspc-2018", "stub-up", "LV", `longer.`},
 		{"canada-branch-over-6-units", "npc-canada", "drain-load", "B", `2 1/2"`},
+		{"greasy-sink-to-the-sewer", "ipc-2021", "grease-interceptor", "F", `Set a grease interceptor at G`},
+		{"wet-vent-with-kitchen-sink", "ipc-2021", "wet-vent-fixtures", "VW", `Lead the drain from X to EX. Vent the trap of X`},
+		{"foot-39-in", "ipc-2021", "stack-base-branch", "SB", `Join the branch from SB 1" farther down, on the run from JN to EX.`},
 		{"washer-into-2-in", "irc-2021", "fixture-drain-size", "", `3"`},
 	} {
 		t.Run(tt.job+"/"+tt.code, func(t *testing.T) {

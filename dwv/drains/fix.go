@@ -316,7 +316,9 @@ var changes = map[string][]func(*fit, *tables.Finding) []change{
 	"sump-inlet":              {(*fit).moveOutlet},
 	"sump-vent":               {(*fit).setSump},
 	"obstacle-clearance":      {(*fit).passObstacle},
-	"grease-interceptor":      {(*fit).pastInterceptor},
+	"grease-interceptor":      {(*fit).pastInterceptor, (*fit).setInterceptor},
+	"wet-vent-fixtures":       {(*fit).pastWetVent},
+	"stack-base-branch":       {(*fit).fartherFromFoot},
 	"vent-terminal-near":      {(*fit).setTerminal},
 	"air-admittance-valve":    {(*fit).setVent},
 	"drain-vent":              {(*fit).ventHead},
@@ -1230,18 +1232,89 @@ func (f *fit) pastInterceptor(p *tables.Finding) []change {
 		for _, k := range []int32{n, i} {
 			at := f.at(k)
 			list = append(list, change{do: f.say("Lead the drain from %s past the interceptor %s, to %s.", f.id(k), f.id(x), to),
-				edit: func(d *Data) error {
-					pt := at(d)
-					pt.To = to
-					if end := f.position(d, to); pt.At != nil && end != nil && *pt.At != *end {
-						pt.Run.Length, pt.Run.Bearing = lengthOnPlan(*pt.At, *end, pt.Run.Grade.Float()), Bearing{}
-					}
-					return nil
-				}})
+				edit: func(d *Data) error { f.lead(d, at(d), to); return nil }})
 		}
 		return list
 	}
 	return nil
+}
+
+// lead lets the run of a point end at another point; where the plan tells how far that is, it
+// is as long.
+func (f *fit) lead(d *Data, pt *Point, to string) {
+	pt.To = to
+	if end := f.position(d, to); pt.At != nil && end != nil && *pt.At != *end {
+		pt.Run.Length, pt.Run.Bearing = lengthOnPlan(*pt.At, *end, pt.Run.Grade.Float()), Bearing{}
+	}
+}
+
+// setInterceptor sets a grease interceptor in the way of greasy waste that meets none.
+func (f *fit) setInterceptor(p *tables.Finding) []change {
+	t := f.of.tree
+	i, _ := f.node(p.Place)
+	var list []change
+	for n := i; n >= 0 && int(n) >= t.outlets; n = t.parent[n] {
+		if t.point(n).Interceptor != nil {
+			return nil
+		}
+		if at := f.at(n); n != i {
+			do := f.say("Set a grease interceptor at %s, made for the flow of %s, and vent it.", f.id(n), p.Place)
+			list = append(list, change{do: do, of: "interceptor", edit: func(d *Data) error {
+				at(d).Interceptor = &Interceptor{Kind: "grease", Vented: true}
+				return nil
+			}})
+		}
+	}
+	return list
+}
+
+// pastWetVent leads what is of no bathroom into the drain downstream of a wet vent, and vents
+// it on its own.
+func (f *fit) pastWetVent(p *tables.Finding) []change {
+	v := f.ventIndex(p.Place)
+	through, ok := f.of.tree.index[f.of.layout.Vents[v].Through]
+	if !ok || int(through) < f.of.tree.outlets {
+		return nil
+	}
+	t, end := f.of.tree, int32(-1)
+	for n := f.of.tree.vents.from[v]; n >= 0 && n != through; n = t.parent[n] {
+		end = n
+	}
+	if end < 0 {
+		return nil
+	}
+	strange := (&judge{tree: t}).strangers(inBathroom)[end]
+	if strange < 0 {
+		return nil
+	}
+	q := *p
+	q.Place, q.Limit = f.id(strange), nil
+	var list []change
+	at := f.at(strange)
+	for n := t.parent[through]; int(n) >= t.outlets && len(list) < 2; n = t.parent[n] {
+		to := f.id(n)
+		for _, c := range f.addVent(&q)[:1] {
+			list = append(list, change{do: f.say("Lead the drain from %s to %s. ", q.Place, to) + c.do, of: "past",
+				edit: func(d *Data) error { f.lead(d, at(d), to); return c.edit(d) }})
+		}
+	}
+	return list
+}
+
+// fartherFromFoot lets a branch join farther down from the foot of a stack, on the next run.
+func (f *fit) fartherFromFoot(p *tables.Finding) []change {
+	i, at := f.node(p.Place)
+	by, short := f.short(p)
+	if at == nil || !short || int(f.of.tree.parent[i]) < f.of.tree.outlets {
+		return nil
+	}
+	n := f.of.tree.parent[i]
+	if run := &f.of.tree.point(n).Run; run.Vertical || run.Length <= by {
+		return nil
+	}
+	return []change{{do: f.say("Join the branch from %s %v farther down, on the run from %s to %s.", p.Place, by, f.id(n),
+		f.id(f.of.tree.parent[n])),
+		edit: func(d *Data) error { to := f.split(d, n, by); f.lead(d, at(d), to); return nil }}}
 }
 
 // setTerminal moves the open end of a vent as far away, or as high, as it must be.
