@@ -377,12 +377,13 @@ func (p *web) permit() {
 	p.tag("</section>\n")
 }
 
-// pageStyle is the style of the page: for a screen of any width, and for paper.
+// pageStyle is the style of the page: for a screen of any width, and for paper. On paper the letters are so
+// small that the widest schedule of a usual job fits: a browser shrinks all sheets, drawings too, to the widest.
 const pageStyle = `
 :root{color-scheme:light}
 body{margin:0 auto;max-width:76rem;padding:1rem;font:1rem/1.45 system-ui,Arial,Helvetica,sans-serif;
 color:#111;background:#fff}
-h1{font-size:1.6rem;line-height:1.2;margin:.5rem 0}h2{font-size:1.3rem;border-top:3px solid #111;
+h1{font-size:1.6rem;line-height:1.2;margin:.5rem 0;overflow-wrap:anywhere}h2{font-size:1.3rem;border-top:3px solid #111;
 padding-top:.4rem;margin-top:2rem}
 h3{font-size:1.05rem;margin:1.2rem 0 .4rem}
 a{color:#0a4a9e}
@@ -415,9 +416,9 @@ font-variant-numeric:tabular-nums;white-space:nowrap}
 summary{cursor:pointer;color:#0a4a9e;padding:.1rem 0}details p{margin:.2rem 0}
 .warn{border:2px solid #000;padding:.5rem;font-weight:bold}.signs td{height:2rem;min-width:5rem}
 @media print{
-body{max-width:none;padding:0;font-size:9pt}nav,.skip,.see{display:none}
+html{font-size:9pt}body{max-width:none;padding:0}nav,.skip,.see{display:none}
 .leaf,#drawings,#schedules{break-before:page}h2,h3{break-after:avoid}tr,li,figure{break-inside:avoid}
-thead{display:table-header-group}
+thead{display:table-header-group}tbody tr:first-child{break-before:avoid}
 .scroll,.sheet{overflow:visible;border:0}.sheet svg{width:100%;min-width:0}
 @page{margin:12mm}
 @page drawing{size:landscape;margin:6mm}
