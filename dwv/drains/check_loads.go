@@ -743,18 +743,25 @@ func (j *judge) combinationReach(i, at int32, pt *Point) {
 // ventsAbove returns by node the largest vent that takes off there or upstream.
 func (j *judge) ventsAbove() []units.Length {
 	if j.largestVent == nil {
-		j.largestVent = make([]units.Length, j.tree.len())
-		for v, from := range j.tree.vents.from {
-			if from >= 0 {
-				j.largestVent[from] = max(j.largestVent[from], j.sizing.vents[v].Size)
-			}
-		}
-		for _, i := range j.tree.order {
-			p := j.tree.parent[i]
-			j.largestVent[p] = max(j.largestVent[p], j.largestVent[i])
-		}
+		j.largestVent = j.largestAbove(func(int32) bool { return true })
 	}
 	return j.largestVent
+}
+
+// largestAbove returns by node the largest of the vents that count which takes off there or
+// upstream.
+func (j *judge) largestAbove(counts func(vent int32) bool) []units.Length {
+	largest := make([]units.Length, j.tree.len())
+	for v, from := range j.tree.vents.from {
+		if from >= 0 && counts(int32(v)) {
+			largest[from] = max(largest[from], j.sizing.vents[v].Size)
+		}
+	}
+	for _, i := range j.tree.order {
+		p := j.tree.parent[i]
+		largest[p] = max(largest[p], largest[i])
+	}
+	return largest
 }
 
 // washerBatteries asks, where clothes washers enough for a battery drain through one run, for

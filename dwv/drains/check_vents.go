@@ -595,19 +595,12 @@ func (j *judge) openAbove() []units.Length {
 		return j.largestOpen
 	}
 	g := &j.tree.vents
-	j.largestOpen = make([]units.Length, j.tree.len())
 	open := make([]bool, len(g.from))
 	for _, v := range slices.Backward(g.order) { // what is joined before what joins it
 		p := g.parent[v]
 		open[v] = j.layout.Vents[v].Terminal != nil || p >= 0 && open[p] || g.stack[v] >= 0
-		if from := g.from[v]; open[v] && from >= 0 {
-			j.largestOpen[from] = max(j.largestOpen[from], j.sizing.vents[v].Size)
-		}
 	}
-	for _, i := range j.tree.order {
-		p := j.tree.parent[i]
-		j.largestOpen[p] = max(j.largestOpen[p], j.largestOpen[i])
-	}
+	j.largestOpen = j.largestAbove(func(v int32) bool { return open[v] })
 	return j.largestOpen
 }
 

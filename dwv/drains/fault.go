@@ -201,11 +201,7 @@ func (c *checker) layout(l *Data) {
 	for s := range l.Systems {
 		sys := &l.Systems[s]
 		v, at := c.src.system(s), sysItem(sys)
-		c.id(v, at, "id", sys.ID)
-		if ids[sys.ID] && sys.ID != "" {
-			c.fault(v, at, "id", because(ErrDuplicate, "two systems"))
-		}
-		ids[sys.ID] = true
+		c.newID(v, at, ids, sys.ID, "systems")
 		oneOf(c, v, at, "kind", sys.Kind, Soil, Waste, ClearWater, Storm)
 		c.outlet(v, at, &sys.Outlet)
 		if len(sys.Points) == 0 {
@@ -397,6 +393,16 @@ func (c *checker) position(v strictjson.Place, who item, path string, at *Positi
 }
 
 // ends checks the two ends of a straight body on plan.
+// newID checks the id of an item, and that none of the ids before it, to which it is added,
+// is the same.
+func (c *checker) newID(v strictjson.Place, who item, ids map[string]bool, id, many string) {
+	c.id(v, who, "id", id)
+	if id != "" && ids[id] {
+		c.fault(v, who, "id", because(ErrDuplicate, "two %s", many))
+	}
+	ids[id] = true
+}
+
 func (c *checker) ends(v strictjson.Place, who item, from, to Position) {
 	c.position(v, who, "from", &from)
 	c.position(v, who, "to", &to)
@@ -410,11 +416,7 @@ func (c *checker) walls(l *Data) {
 	for i := range l.Walls {
 		w := &l.Walls[i]
 		v, at := c.src.wall(i), item{what: "wall", id: w.ID, number: i + 1}
-		c.id(v, at, "id", w.ID)
-		if w.ID != "" && ids[w.ID] {
-			c.fault(v, at, "id", because(ErrDuplicate, "two walls"))
-		}
-		ids[w.ID] = true
+		c.newID(v, at, ids, w.ID, "walls")
 		c.ends(v, at, w.From, w.To)
 		c.size(v, at, "thickness", w.Thickness)
 	}
@@ -425,11 +427,7 @@ func (c *checker) obstacles(l *Data) {
 	for i := range l.Obstacles {
 		o := &l.Obstacles[i]
 		v, at := c.src.obstacle(i), item{what: "obstacle", id: o.ID, number: i + 1}
-		c.id(v, at, "id", o.ID)
-		if o.ID != "" && ids[o.ID] {
-			c.fault(v, at, "id", because(ErrDuplicate, "two obstacles"))
-		}
-		ids[o.ID] = true
+		c.newID(v, at, ids, o.ID, "obstacles")
 		oneOf(c, v, at, "kind", o.Kind, ObstacleFooting, ObstacleConduit, ObstaclePipe, ObstacleOther)
 		c.ends(v, at, o.From, o.To)
 		c.length(v, at, "width", o.Width)
@@ -614,11 +612,7 @@ func (c *checker) footings(l *Data, t *tree) {
 	for i := range l.Footings {
 		f := &l.Footings[i]
 		v, at := c.src.footing(i), footingItem(f, i)
-		c.id(v, at, "id", f.ID)
-		if f.ID != "" && ids[f.ID] {
-			c.fault(v, at, "id", because(ErrDuplicate, "two footings"))
-		}
-		ids[f.ID] = true
+		c.newID(v, at, ids, f.ID, "footings")
 		oneOf(c, v, at, "kind", f.Kind, FootingUnder, FootingThrough, FootingBeside, FootingThickening)
 		if f.Run == "" {
 			c.missing(v, at, "run", ": the point whose run passes it")
