@@ -30,6 +30,10 @@ func quiz(q QuizOptions, questions, key io.Writer, opt options) error {
 	if err != nil {
 		return err
 	}
+	if sets := opt.shelf.sets(); q.Code != "" && !slices.Contains(sets, q.Code) {
+		return fmt.Errorf("quiz: code %q: not on the shelf; %sit has %s", q.Code, visible.Meant(q.Code, sets),
+			strings.Join(sets, ", "))
+	}
 	r := newQuizRand(q.Seed)
 	for i := range q.Number {
 		line, err := q.line(r, "q"+strconv.Itoa(i+1), kinds, opt)

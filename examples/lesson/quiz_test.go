@@ -276,6 +276,7 @@ func TestQuizOptions(t *testing.T) {
 		{QuizOptions{Number: 1, Level: 4}, "quiz: level 4: from 1 to 3"},
 		{QuizOptions{Number: 1, Level: 3, Kinds: []string{"fall"}}, "quiz: no kind of level 3 among fall"},
 		{QuizOptions{Number: 1, Units: "imperial"}, `quiz: units "imperial": choose us or si`},
+		{QuizOptions{Number: 1, Code: "IPC-2021"}, `quiz: code "IPC-2021": not on the shelf; did you mean "ipc-2021"?`},
 		{QuizOptions{Number: 1, Kinds: []string{"demand"}, Code: "bs6700"}, `quiz: code "bs6700" answers none of the problems`},
 	} {
 		if err := e.Quiz(c.opt, &bytes.Buffer{}, &bytes.Buffer{}); err == nil || !strings.HasPrefix(err.Error(), c.want) {
