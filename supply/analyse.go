@@ -702,6 +702,8 @@ func (s *Sizing) Reason(point int) string {
 		return fmt.Sprintf("%v is the %v.", r.name(), s.basis[point])
 	case ByDownstream:
 		return "A run that it feeds asks for it: no line is smaller than one it feeds."
+	case ByRing:
+		return "Sized by the velocity limit for what it carries while the links of its ring are open."
 	case ByPressure, ByCost:
 		return fmt.Sprintf("Chosen for the %v.", s.basis[point])
 	}

@@ -246,33 +246,37 @@ func (l *Layout) CheapestContext(ctx context.Context, c *Code, prices []Price, o
 		// Only thinning can lose what the greedy set has.
 		sizes, cost = greedySizes, greedyCost
 	}
-	basis := slices.Clone(b.basis)
-	cite := slices.Clone(b.cite)
-	// Greater hot lines lose more heat, and their returns carry more, which the search does
-	// not know.
 	searched := cost
-	if err := h.returns(sizes, drawn, basis, cite); err != nil {
+	set, a, err := b.priced(h, sizes, drawn)
+	if err != nil {
 		return nil, err
 	}
 	if cost = s.costOf(sizes); len(greedy.unserved) == 0 && greedyCost < cost {
 		sizes, cost = greedySizes, greedyCost
+		if set, a, err = b.priced(h, sizes, drawn); err != nil {
+			return nil, err
+		}
 	}
 	out.Cost = decimal.New(cost, -6)
 	out.Gap = decimal.New(max(0, cost-s.bound(searched)), -6)
-	a, err := h.analyse(sizes)
-	if err != nil {
-		return nil, err
-	}
-	for i := range sizes {
-		if sizes[i] > b.least[i] && basis[i] != ByReturnFlow {
-			basis[i], cite[i] = ByCost, tables.Citation{}
-		}
-	}
-	out.Sizing = &Sizing{Analysis: a, given: l, basis: basis, cites: cite}
+	out.Sizing = &Sizing{Analysis: a, given: l, basis: set.basis, cites: set.cite}
 	a.layout = l.withSizes(h, sizes)
 	out.Sizing.unserved = a.short()
 	out.Sizing.decide()
 	return out, nil
+}
+
+// priced settles a set of sizes chosen by what it costs, which knows neither what returns
+// carry nor what rings do, and says why each has its size.
+func (b *bounds) priced(h *calculation, sizes, drawn []int) (*bounds, *Analysis, error) {
+	set := &bounds{sizes, slices.Clone(b.basis), slices.Clone(b.cite)}
+	for i := range sizes {
+		if sizes[i] > b.least[i] {
+			set.basis[i], set.cite[i] = ByCost, tables.Citation{}
+		}
+	}
+	a, err := h.settle(set, drawn)
+	return set, a, err
 }
 
 type priceKey struct {

@@ -99,6 +99,47 @@ func (a *Analysis) Ring() (*Ring, error) {
 	return out, nil
 }
 
+// ringSizes makes runs that have no size drawn as great as the velocity limit asks for what
+// they carry with the links open, and the runs that feed them no smaller. It reports whether
+// one grew: the water then takes other ways, and the ring is to be solved anew. A ring that
+// cannot be solved sizes nothing; what judges it says why.
+func (h *calculation) ringSizes(a *Analysis, b *bounds, drawn []int) (grown bool, err error) {
+	ring, err := a.Ring()
+	if err != nil {
+		return false, nil
+	}
+	lim := &limits{h: h}
+	for n := len(drawn) - 1; n >= 0; n-- {
+		i := int(h.l.order[n])
+		limit, ok := lim.of(i)
+		open := max(ring.Runs[i], -ring.Runs[i])
+		if drawn[i] >= 0 || !ok || h.l.service[i] == Recirculated {
+			continue
+		}
+		list, k := h.families[i].sizes, b.least[i]
+		for k+1 < len(list) {
+			v, err := hydraulics.Velocity(open, list[k].Bore)
+			if err != nil {
+				return false, fmt.Errorf("point %q: %w", h.l.data.Points[i].ID, err)
+			}
+			if within(v, limit.Velocity) {
+				break
+			}
+			k++
+		}
+		var next RunResult
+		if k > b.least[i] && h.hasFigures(int32(i), k, &next) {
+			b.least[i], b.basis[i], b.cite[i], grown = k, ByRing, limit.Citation, true
+		}
+		if p := h.l.parent[i]; p >= 0 && drawn[p] < 0 {
+			before := b.least[p]
+			h.raise(b, i)
+			grown = grown || b.least[p] > before
+		}
+	}
+	return grown, nil
+}
+
 // regulated is the pressure at a point when p reaches the regulator there, if it has
 // one.
 func (a *Analysis) regulated(i int32, p units.Pressure) units.Pressure {

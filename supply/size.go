@@ -30,6 +30,7 @@ const (
 	ByReturnFlow                  // the velocity limit at the flow kept up in a recirculation
 	ByGreatest                    // the family or the stock has none greater, and more is asked
 	ByManifold                    // the bore that the code gives a manifold for its flow
+	ByRing                        // the velocity limit at the flow with the links of its ring open
 )
 
 var sizeBases = enum.Words[SizeBasis]{What: "basis of a size", Err: tables.ErrQuery,
@@ -37,7 +38,7 @@ var sizeBases = enum.Words[SizeBasis]{What: "basis of a size", Err: tables.ErrQu
 		"least size of the service", "not less than the run it feeds", "pressure at the fixtures",
 		"cheapest set that meets the pressures", "pipe for its loading units",
 		"velocity limit at the recirculated flow", "greatest there is, and too small",
-		"bore of a manifold for its flow"}}
+		"bore of a manifold for its flow", "velocity limit with the ring open"}}
 
 // String says the basis in words.
 func (b SizeBasis) String() string { return sizeBases.String(b) }
@@ -320,7 +321,8 @@ func (h *calculation) minSupply(fix int, port int32, home *homeRuns) (MinSize, b
 // to the velocity limit, to the least supply of each fixture and to the least
 // service, with no line smaller than one it feeds while there is a greater; then,
 // while a fixture lacks pressure, that of the one which lacks most on whose way the
-// next size gains most. Fixtures that no size can serve enlarge nothing; they are
+// next size gains most. Runs that carry more while the links of their ring are open are
+// sized for that too. Fixtures that no size can serve enlarge nothing; they are
 // listed in Short, and [Sizing.Check] says what would serve them. Less pressure in
 // the street never makes a run smaller while all are served. [Layout.Cheapest] finds
 // the cheapest set instead.
@@ -351,17 +353,32 @@ func (h *calculation) greedy() (*Sizing, []int, error) {
 	if err := h.enlarge(s, b.least, drawn); err != nil {
 		return nil, nil, err
 	}
-	// Greater hot lines lose more heat, and their returns carry more.
-	if err := h.returns(b.least, drawn, s.basis, s.cites); err != nil {
-		return nil, nil, err
-	}
-	if s.Analysis, err = h.analyse(b.least); err != nil {
+	if s.Analysis, err = h.settle(b, drawn); err != nil {
 		return nil, nil, err
 	}
 	s.Analysis.layout = h.l.withSizes(h, b.least)
 	s.unserved = s.short()
 	s.decide()
 	return s, b.least, nil
+}
+
+// settle sizes what hangs on the sizes of the other runs, and works the layout out:
+// returns, for greater hot lines lose more heat, and their returns carry more; and the runs
+// of rings, for water takes its way by the sizes that are there.
+func (h *calculation) settle(b *bounds, drawn []int) (*Analysis, error) {
+	for {
+		if err := h.returns(b.least, drawn, b.basis, b.cite); err != nil {
+			return nil, err
+		}
+		a, err := h.analyse(b.least)
+		if err != nil || len(h.l.data.Links) == 0 {
+			return a, err
+		}
+		grown, err := h.ringSizes(a, b, drawn)
+		if err != nil || !grown {
+			return a, err
+		}
+	}
 }
 
 // withSizes returns the layout with sizes drawn in.
@@ -495,19 +512,17 @@ func (l *Layout) UniformLoss(c *Code, opt Options) (*UniformLoss, error) {
 			break
 		}
 	}
-	if err := h.returns(sizes, drawn, b.basis, b.cite); err != nil {
-		return nil, err
-	}
-	if a, err = h.analyse(sizes); err != nil {
-		return nil, err
-	}
-	out.Sizing = &Sizing{Analysis: a, given: h.l, basis: append([]SizeBasis(nil), b.basis...), cites: b.cite}
-	a.layout = l.withSizes(h, sizes)
 	for i := range sizes {
-		if sizes[i] > b.least[i] && b.basis[i] != ByReturnFlow {
-			out.Sizing.basis[i], out.Sizing.cites[i] = ByPressure, tables.Citation{}
+		if sizes[i] > b.least[i] {
+			b.basis[i], b.cite[i] = ByPressure, tables.Citation{}
 		}
 	}
+	b.least = sizes
+	if a, err = h.settle(b, drawn); err != nil {
+		return nil, err
+	}
+	out.Sizing = &Sizing{Analysis: a, given: h.l, basis: b.basis, cites: b.cite}
+	a.layout = l.withSizes(h, sizes)
 	out.Sizing.unserved = a.short()
 	out.Sizing.decide()
 	out.Critical = l.data.Fixtures[out.governing].ID
