@@ -480,6 +480,16 @@ func (l *Layout) Analyse(c *Code, opt Options) (*Analysis, error) {
 	return h.analyse(sizes)
 }
 
+// errUnsized is the want of a size where a layout is worked out as drawn.
+var errUnsized error = unsized{}
+
+type unsized struct{}
+
+func (unsized) Error() string { return "no size is drawn: state one, or take Size, which chooses it" }
+
+// Is makes it a case of what a layout leaves open.
+func (unsized) Is(target error) bool { return target == tables.ErrNotStated }
+
 // drawnSizes returns the index of each run's size in its family, -1 where none is
 // drawn.
 func (h *calculation) drawnSizes(all bool) ([]int, error) {
@@ -491,8 +501,7 @@ func (h *calculation) drawnSizes(all bool) ([]int, error) {
 		switch {
 		case p.Size == 0:
 			if all {
-				errs = append(errs, fmt.Errorf("point %q: size: %w: none drawn; let the layout be sized", p.ID,
-					tables.ErrNotStated))
+				errs = append(errs, fmt.Errorf("point %q: size: %w", p.ID, errUnsized))
 			}
 		default:
 			if sizes[i] = h.families[i].size(p.Size); sizes[i] < 0 {

@@ -222,6 +222,10 @@ func TestCapAtOutlets(t *testing.T) {
 		if err != nil {
 			t.Fatal(err)
 		}
+		d.CapAtOutlets = capped // the layout may say it too
+		if same := sized(t, mustCode(t, "ipc-2021"), d); same.runs[0].Flow != s.runs[0].Flow {
+			t.Errorf("by the layout %v, by the options %v", same.runs[0].Flow, s.runs[0].Flow)
+		}
 		return &s.runs[0]
 	}
 	if r := flow(false); r.Flow <= 4*gpm || r.Basis != FromTable {
@@ -530,11 +534,11 @@ func TestLoadsNotGiven(t *testing.T) {
 		atUnits string
 	}{
 		{tub, 4, "", "1.4"}, // alone
-		{bibb, 4 + 5, "its own flow is added whole", "1.4"},
-		{two, 4 + 10, "its own flow is added whole", "1.4"},
-		{stated, 4 + 4, "its own flow is added whole", "1.4"},
+		{bibb, 4 + 5, "ipc-2021 does not list it. Its own flow is added whole", "1.4"},
+		{two, 4 + 10, "Its own flow is added whole", "1.4"},
+		{stated, 4 + 4, "Its own flow is added whole", "1.4"},
 		{washer, 4, "counts for nothing", "1.4"},
-		{basin, 6.5 + 0.4*1.5, "choose private, public); the greatest load is taken", "3.4"},
+		{basin, 6.5 + 0.4*1.5, "(use: choose private, public); the greatest load is taken", "3.4"},
 	} {
 		d := closets(80, []Point{{ID: "M", From: "main", Length: units.Foot}, {ID: "A", From: "M", Length: units.Foot}}, nil, nil)
 		d.Fixtures = []LayoutFixture{tub, tc.add}

@@ -38,25 +38,26 @@ func (k *checker) loadsNotGiven() {
 		switch {
 		case errors.Is(it.loadErr, tables.ErrNotStated):
 			f.Value = plainText(it.Each.Total.In(k.code.unit))
-			f.Reason = k.Text("The code tells apart what the layout leaves open (%v); the greatest load is taken.",
-				it.loadErr)
+			f.Reason = k.Text("The code tells apart what the layout leaves open (%s); the greatest load is taken.",
+				plainReason(it.loadErr))
 			f.Fix = "State which it is."
 			f.Citation = it.Citation
 		case !it.own:
 			f.Value = plainText(it.Each.Total.In(k.code.unit))
-			f.Reason = k.Text("%v: the load that the code lists is taken.", it.loadErr)
+			f.Reason = k.Text("No load is taken as stated: %s. The load that the code lists is taken.",
+				plainReason(it.loadErr))
 			f.Fix = "State the load in the code's unit."
 			f.Citation = it.Citation
 		case it.outlet > 0:
 			f.Value = k.system.flow(it.outlet * units.Flow(it.Count))
-			f.Reason = k.Text("No load is listed (%v); its own flow is added whole to the demand of each line to it.",
-				it.loadErr)
+			f.Reason = k.Text("No load is listed: %s. Its own flow is added whole to the demand of each line to it.",
+				plainReason(it.loadErr))
 			f.Fix = "Leave it so if it may run while the others do, or state the listed fixture whose load it takes " +
 				"as load_as."
 			f.Citation = it.flowRow
 		default:
-			f.Reason = k.Text("No load is listed (%v) and its flow is not known: it counts for nothing, and each "+
-				"line to it carries more than is said.", it.loadErr)
+			f.Reason = k.Text("No load is listed: %s; nor is its flow known. It counts for nothing, and each "+
+				"line to it carries more than is said.", plainReason(it.loadErr))
 			f.Fix = "State its flow, or the listed fixture whose load it takes as load_as."
 		}
 		k.Add(f)
@@ -68,6 +69,21 @@ func (k *checker) loadsNotGiven() {
 			k.Text("Name a code for the water that has them (water_code: %s), or state the loads by the code's own table "+
 				"(load, in %s).", strings.Join(loaded(k.code.pipes.shelf), ", "), k.code.unit), tables.Citation{})
 	}
+}
+
+// plainReason is why a look-up of a fixture failed, without the words that programs match
+// and the fixture that the finding names anyway.
+func plainReason(err error) string {
+	text := err.Error()
+	for _, is := range [...]error{tables.ErrNotInCode, tables.ErrNotOnShelf} {
+		text = strings.TrimPrefix(text, is.Error()+": ")
+	}
+	if strings.HasPrefix(text, `fixture "`) {
+		if _, after, ok := strings.Cut(text, `": `); ok {
+			text = after
+		}
+	}
+	return strings.Replace(text, tables.ErrNotStated.Error()+": ", "", 1)
 }
 
 // loaded lists the codes of a shelf that turn fixtures into flow or pipe.

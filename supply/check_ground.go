@@ -367,12 +367,20 @@ func (k *checker) standings() {
 		if system, ok := strings.CutPrefix(s.Part, "demand-"); ok && k.uses(s.Table, system) {
 			k.Add(tables.Finding{
 				Rule: "stand-in", Place: k.code.id, Verdict: tables.Ask, SettledBy: tables.Book,
-				Reason:   k.Text("The demand curve for flush %ss is taken from %s: %s.", system, s.Table, s.Reason),
+				Reason:   k.Text("The demand curve for flush %ss is taken from %s: %s.", system, k.titleOf(s.Table), s.Reason),
 				Fix:      "Look up the demand in the code itself.",
 				Citation: s.Citation,
 			})
 		}
 	}
+}
+
+// titleOf returns the title of a table of the shelf, or its id if it has none.
+func (k *checker) titleOf(id string) string {
+	if t, err := k.code.pipes.shelf.Table(id); err == nil && t.Title() != "" {
+		return fmt.Sprintf("%q", t.Title())
+	}
+	return id
 }
 
 // byName lists the places from 0 up to n in the order of their names.

@@ -3,6 +3,7 @@ package supply
 import (
 	"errors"
 	"fmt"
+	"math"
 	"slices"
 	"strings"
 
@@ -176,8 +177,8 @@ func (k *checker) wait(w *HotWait) tables.Finding {
 	out := tables.Finding{
 		Rule: "hot-wait", Place: k.layout.data.Fixtures[w.at].ID, Verdict: tables.Pass,
 		Value: tidySeconds(w.Wait),
-		Reason: k.Text("%v to %v for hot water, a wait that is %s: %v in the pipe from %s runs off first, and the first hot "+
-			"water warms the pipe.", tidySeconds(w.Wait), tidySeconds(w.WaitMost), w.Grade, k.system.volume(w.Volume), w.From),
+		Reason: k.Text("%s for hot water, a wait that is %s: %v in the pipe from %s runs off first, and the first hot "+
+			"water warms the pipe.", waits(w.Wait, w.WaitMost), w.Grade, k.system.volume(w.Volume), w.From),
 		Citation: w.Citation,
 	}
 	if w.Grade != "acceptable" {
@@ -185,6 +186,18 @@ func (k *checker) wait(w *HotWait) tables.Finding {
 		out.Fix = "Ask the owner; a smaller or shorter hot line, or recirculation, shortens it."
 	}
 	return out
+}
+
+// waits tells a range of waits: to the second, and in minutes from two on.
+func waits(least, most units.Duration) string {
+	if float64(least) < 120 {
+		return fmt.Sprintf("%v to %v", tidySeconds(least), tidySeconds(most))
+	}
+	from, to := math.Round(float64(least)/60), math.Round(float64(most)/60)
+	if from == to {
+		return fmt.Sprintf("About %.0f min", from)
+	}
+	return fmt.Sprintf("About %.0f to %.0f min", from, to)
 }
 
 // stagnant judges the water between a heater, or a line kept hot, and an outlet, where the

@@ -317,17 +317,20 @@ func (k *checker) behindEach() []behindDevice {
 func (k *checker) typicalLoss(device int, behind *behindDevice, c tables.Citation) {
 	r, p := &k.runs[device], &k.layout.data.Points[device]
 	id, what := p.ID, preventer(p.Device.Kind)
+	basis := "the upper end of what designers allow"
+	if c.Table() == backflowCeiling {
+		basis = "the most that the standard of such assemblies lets one lose at its rated flow"
+	}
 	if !behind.asks && behind.least >= r.Device/2 {
-		k.Assume("device-loss", id, k.Text("the %s loses %v, the upper end of what designers allow", what,
-			k.system.pressure(r.Device)), "device.loss, or device.curve")
+		k.Assume("device-loss", id, k.Text("the %s loses %v, %s", what, k.system.pressure(r.Device), basis),
+			"device.loss, or device.curve")
 		return
 	}
 	k.Add(tables.Finding{
 		Rule: "device-loss", Place: id, Verdict: tables.Ask, SettledBy: tables.Designer,
-		Value: k.system.pressure(r.Device),
-		Reason: k.Text("No loss of the %s is given: %v is taken, the upper end of what designers allow.", what,
-			k.system.pressure(r.Device)),
-		Fix: "Put the maker's loss or curve in the layout.", Citation: c,
+		Value:  k.system.pressure(r.Device),
+		Reason: k.Text("No loss of the %s is given: %v is taken, %s.", what, k.system.pressure(r.Device), basis),
+		Fix:    "Put the maker's loss or curve in the layout.", Citation: c,
 	})
 }
 
@@ -403,7 +406,7 @@ func (k *checker) lossMethod() {
 	}
 	if len(moved) == 0 {
 		taken := strings.TrimSuffix(strings.Replace(text, "Losses are by", "losses by", 1), ".")
-		k.Assume("loss-method", place, taken, "water_code, another")
+		k.Assume("loss-method", place, taken, "another water_code")
 		return
 	}
 	slices.Sort(moved)

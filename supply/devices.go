@@ -39,6 +39,9 @@ type meterRow struct {
 }
 
 // ceilingRow is the greatest loss that a standard lets an assembly have at its rated flow.
+// backflowCeiling is the table of the greatest losses that standards allow.
+const backflowCeiling = "devices/supply-backflow-ceiling"
+
 type ceilingRow struct {
 	Device string         `table:"device"`
 	Size   units.Length   `table:"size"`
@@ -55,7 +58,7 @@ type typicalLossRow struct {
 func (d *deviceTables) load(shelf *tables.Shelf) error {
 	d.once.Do(func() {
 		var err1, err2, err3 error
-		d.ceiling, err3 = tables.Load[ceilingRow](shelf, "devices/supply-backflow-ceiling")
+		d.ceiling, err3 = tables.Load[ceilingRow](shelf, backflowCeiling)
 		d.meters, err1 = tables.Load[meterRow](shelf, "devices/supply-meter-loss")
 		d.typical, err2 = tables.Load[typicalLossRow](shelf, "devices/supply-typical-loss")
 		if d.err = errors.Join(err1, err2, err3); d.err != nil {

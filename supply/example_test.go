@@ -159,7 +159,7 @@ add,demand-tank,bs6700/supply-demand,yes,our own reading of the chart,read
 	// service: 6.5 lu, 0.25 L/s, 15 mm: velocity limit
 	// bath: 3.5 lu, 0.17 L/s, 12 mm: smallest of its kind
 	// kitchen: 3 lu, 0.20 L/s, 12 mm: smallest of its kind
-	// ask The demand curve for flush tanks is taken from bs6700/supply-demand: our own reading of the chart.
+	// ask The demand curve for flush tanks is taken from "Demand for a load of loading units, as the office reads the chart": our own reading of the chart.
 }
 
 // A mountain refuge in metric pipe: what set each size, in the units of its drawings.

@@ -204,6 +204,7 @@ type gather struct {
 // flows works out what each run carries; capped, no run more than its outlets draw
 // together.
 func (l *Layout) flows(c *Code, capped bool) ([]runFlow, error) {
+	capped = capped || l.data.CapAtOutlets
 	items, err := l.items(c)
 	if err != nil {
 		return nil, err

@@ -47,6 +47,8 @@ type Data struct {
 	// name no fittings, such as 0.5 for half as much again, from 0 to 3. Zero: nothing is
 	// added, and a check says so.
 	FittingsAllowance float64 `json:"fittings_allowance,omitzero"`
+	// CapAtOutlets is [Options.CapAtOutlets], said by the layout.
+	CapAtOutlets bool `json:"cap_at_outlets,omitzero"`
 	// Pipe names the family of pipe for runs that name none, by line.
 	Pipe LinePipes `json:"pipe,omitzero"`
 	// Defaults are what fixtures and runs have that do not say it themselves.

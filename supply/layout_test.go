@@ -131,6 +131,9 @@ func TestParseFaults(t *testing.T) {
 		if err == nil || !strings.Contains(err.Error(), tc.want) {
 			t.Errorf("%s:\n got %v\nwant %s", tc.name, err, tc.want)
 		}
+		if tc.name == "count" && strings.Count(err.Error(), "count: ") != 1 {
+			t.Errorf("told twice: %v", err)
+		}
 		if l != nil {
 			t.Errorf("%s: a layout with faults came back", tc.name)
 		}

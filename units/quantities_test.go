@@ -40,6 +40,8 @@ func TestParseQuantities(t *testing.T) {
 		{MustParse[Volume]("1.6 gal"), 1.6 * USGallon},
 		{MustParse[Volume]("2 imp gal"), 2 * ImperialGallon},
 		{MustParse[Volume]("6 L"), 6 * Litre},
+		{MustParse[Volume]("1.28 gpf"), 1.28 * USGallon},
+		{MustParse[Volume]("4.8 Lpf"), 4.8 * Litre},
 		{MustParse[Volume]("2 yd3"), 2 * CubicYard},
 		{MustParse[Volume]("2 cu yd"), 2 * CubicYard},
 		{MustParse[Volume]("0.5 ft^3"), 0.5 * CubicFoot},

@@ -55,8 +55,8 @@ var unitTable = [kinds][]unit{
 	kindVolume: {
 		{symbol: "m3", num: 1, den: 1, also: "cu m"},
 		{symbol: "gal", num: 473176473, den: 125e9, capitals: true,
-			also: "US gal|gallon|gallons|US gallon|US gallons|gals", note: "US liquid gallon, 231 in3"},
-		{symbol: "L", num: 1, den: 1000, also: "l|litre|litres|liter|liters|dm3"},
+			also: "US gal|gallon|gallons|US gallon|US gallons|gals|gpf|gal/flush", note: "US liquid gallon, 231 in3"},
+		{symbol: "L", num: 1, den: 1000, also: "l|litre|litres|liter|liters|dm3|Lpf|lpf|L/flush"},
 		{symbol: "ft3", num: 55306341, den: 1953125000, capitals: true, also: "cu ft|cf"},
 		{symbol: "yd3", num: 1493271207, den: 1953125000, capitals: true, also: "cu yd|cy"},
 		{symbol: "in3", num: 2048383, den: 125e9, capitals: true, also: "cu in"},
