@@ -438,6 +438,12 @@ func Parse(name string, data []byte, codes ...*Code) (*Layout, error) {
 	if err != nil {
 		return nil, err
 	}
+	for i := range l.data.Fixtures {
+		// A file that gives none has one; the reader has told of a count that it refused.
+		if f := &l.data.Fixtures[i]; f.Count == 0 {
+			f.Count = 1
+		}
+	}
 	fault := faulterOf(doc)
 	l.measure(doc, fault)
 	if err := l.buildFor(codes, fault); err != nil {

@@ -63,7 +63,8 @@ func (r *Report) printAssumed(p *page) {
 	}
 	p.section("Assumed: no verdict hangs on it, and no size that the code asks")
 	for _, a := range r.Assumed {
-		p.paragraph("  - ", "    ", fmt.Sprintf("%s at %s: %s. To state it: %s.", ruleWords(a.Rule), a.Place, a.Taken, a.Field))
+		p.paragraph("  - ", "    ", fmt.Sprintf("%s at %s: %s. To state it: %s.",
+			ruleWords(a.Rule), a.Place, a.Taken, a.Field))
 	}
 }
 

@@ -203,10 +203,8 @@ func (d *decoder) object(v reflect.Value, p *plan) {
 		d.absent(start, p.fields[lowest(missing)].name)
 	}
 	for _, i := range p.defaults {
-		f := &p.fields[i]
-		// A number that was refused has been told; what checks the object need not tell it again.
-		if x := v.FieldByIndex(f.index); seen&(1<<i) == 0 || f.from > 0 && x.Int() == 0 {
-			x.SetInt(int64(f.otherwise))
+		if f := &p.fields[i]; seen&(1<<i) == 0 {
+			v.FieldByIndex(f.index).SetInt(int64(f.otherwise))
 		}
 	}
 }
