@@ -312,7 +312,7 @@ func TestReasonOfSmallest(t *testing.T) {
 	}
 }
 
-// lawCodes are all codes of the shelf that size a layout: by a table, with ladders, by a
+// lawCodes are codes of the shelf that size a layout by loads of their own: by a table, with ladders, by a
 // formula, by loading units alone.
 var lawCodes = []string{"ipc-2021", "upc-2021", "irc-2021", "din1988-300", "hunter", "en806-3", "npc-canada"}
 
