@@ -54,7 +54,7 @@ func (j *judge) assumedSizes() {
 		names = append(names, nominal(x).String())
 	}
 	j.Assume("drain-size", j.job(), "pipe of "+strings.Join(names, ", ")+
-		" is not taken unless drawn, for counters seldom sell it: the next size up is laid", "skip_sizes")
+		" is not taken unless drawn, because few counters stock it: the next size up is laid", "skip_sizes")
 }
 
 // assumedJoins says once how pipes join where the layout does not.

@@ -239,7 +239,11 @@ func (r *Report) openCounts(p *page, open map[tables.Settler][]*question) {
 		for _, q := range list {
 			places += len(q.places)
 		}
-		p.printf("  book: look up %s, which decide at %s\n", counted(len(list), "figure"), counted(places, "place"))
+		decide := "decide"
+		if len(list) == 1 {
+			decide = "decides"
+		}
+		p.printf("  book: look up %s, which %s at %s\n", counted(len(list), "figure"), decide, counted(places, "place"))
 	}
 }
 
