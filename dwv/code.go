@@ -6,6 +6,7 @@ import (
 	"slices"
 	"strings"
 
+	"github.com/trapweir/trapweir/internal/fixture"
 	"github.com/trapweir/trapweir/internal/visible"
 	"github.com/trapweir/trapweir/slope"
 	"github.com/trapweir/trapweir/tables"
@@ -24,21 +25,22 @@ type Code struct {
 	shelf  *tables.Shelf // that it was loaded from
 	source tables.Source
 
-	kinds    map[string]*fixtureKind
-	kindList []string
-	traps    sizeLoads    // fixtures rated by their trap
-	flows    []flowStep   // intermittent flow
-	rate     rateRule     // continuous flow
-	sixUnit  FixtureUnits // a trap of this load counts as a closet; 0: none does
-	parts    [partCount]capacities
-	nominal  []nominalPair
-	closets  [partCount][]closetStep
-	ventClos []closetStep
-	grades   [partCount][]gradeStep
-	arms     []armRow
-	stacks   []stackLengthRow
-	vents    ventTables
-	lengths  map[string]lengthRule // rules with a length
+	fixtures    *fixture.Rows
+	fixtureRows []fixtureRow // by the row of the table
+	kindList    []string
+	traps       sizeLoads    // fixtures rated by their trap
+	flows       []flowStep   // intermittent flow
+	rate        rateRule     // continuous flow
+	sixUnit     FixtureUnits // a trap of this load counts as a closet; 0: none does
+	parts       [partCount]capacities
+	nominal     []nominalPair
+	closets     [partCount][]closetStep
+	ventClos    []closetStep
+	grades      [partCount][]gradeStep
+	arms        []armRow
+	stacks      []stackLengthRow
+	vents       ventTables
+	lengths     map[string]lengthRule // rules with a length
 	// Three of them that are asked for at every run or vent.
 	belowGround, ventMin, ventLong lengthRule
 	rules                          *tables.RuleSet // nil if the set has none
@@ -100,7 +102,7 @@ func LoadCode(shelf *tables.Shelf, id string) (*Code, error) {
 		return nil, fmt.Errorf("code %q: %w as a code of fixture units: it sizes by flow; load it with "+
 			"en12056.LoadStandard and size layouts with drains.Layout.SizeEuropean", id, tables.ErrNotFound)
 	}
-	if len(c.kinds) == 0 && !c.parts[Drain].any() && !c.parts[Branch].any() && len(c.arms) == 0 &&
+	if len(c.fixtureRows) == 0 && !c.parts[Drain].any() && !c.parts[Branch].any() && len(c.arms) == 0 &&
 		len(c.vents.any) == 0 && len(c.vents.byDrain) == 0 {
 		sets := setsWithFixtures(shelf)
 		byFlow := ""

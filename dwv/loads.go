@@ -12,6 +12,7 @@ import (
 
 	"github.com/trapweir/trapweir/internal/codes"
 	"github.com/trapweir/trapweir/internal/faults"
+	"github.com/trapweir/trapweir/internal/fixture"
 	"github.com/trapweir/trapweir/internal/visible"
 	"github.com/trapweir/trapweir/tables"
 	"github.com/trapweir/trapweir/units"
@@ -36,41 +37,21 @@ type Load struct {
 	DrainCitation tables.Citation `json:"drain_citation,omitzero"`
 }
 
-// fixtureKind is the rows of one fixture id.
-type fixtureKind struct {
-	rows []fixtureRow
-	// named is the controls that some row names; general tells that some row names
-	// none.
-	named   nameSet
-	general bool
-}
-
-// nameSet is a set of values of a small enumeration, by bit.
-type nameSet uint8
-
-func (s nameSet) has(i uint8) bool { return s>>i&1 == 1 }
-
-// fixtureRow is one row of the table of fixtures.
+// fixtureRow is what one row of the table of fixtures answers.
 type fixtureRow struct {
-	uses, controls    nameSet // empty: any
-	over, to          int64   // flush in millionths of a US gallon; no upper bound: MaxInt64
 	size              units.Length
 	load              FixtureUnits
 	byTrap, other     bool
 	trap              units.Length
-	closets           int
+	closets           tables.Cell[int]
 	drain, branch     units.Length
 	cite, drainsCited tables.Citation
 }
 
-// fixtureRecord is a row as the table prints it.
+// fixtureRecord is a row as the table prints it; for which fixtures it is, package fixture
+// reads.
 type fixtureRecord struct {
 	Row        string                    `table:"row"`
-	Fixture    string                    `table:"fixture"`
-	Use        string                    `table:"use,optional"`
-	Control    string                    `table:"control,optional"`
-	FlushOver  tables.Cell[float64]      `table:"flush_over[gal],optional"`
-	FlushTo    tables.Cell[float64]      `table:"flush_to[gal],optional"`
 	Size       tables.Cell[units.Length] `table:"size,optional"`
 	Load       tables.Cell[FixtureUnits] `table:"load"`
 	Trap       tables.Cell[units.Length] `table:"trap,optional"`
@@ -119,9 +100,6 @@ func ClosetsOf(kind string) int {
 	return full + half
 }
 
-// maxRowsPerKind is the width of the set of rows that a query narrows down.
-const maxRowsPerKind = 64
-
 func (c *Code) loadFixtures(shelf *tables.Shelf) error {
 	rows, err := table[fixtureRecord](c, shelf, "fixtures", "row")
 	if rows == nil {
@@ -135,14 +113,16 @@ func (c *Code) loadFixtures(shelf *tables.Shelf) error {
 	for i := 0; minima != nil && i < minima.Len(); i++ {
 		least[minima.At(i).Row] = i
 	}
-	c.kinds = make(map[string]*fixtureKind)
 	var errs []error
+	if c.fixtures, err = fixture.Load(shelf, c.id+"/fixtures"); err != nil {
+		errs = append(errs, err)
+	}
+	c.fixtureRows = make([]fixtureRow, rows.Len())
 	for i := range rows.Len() {
 		rec := rows.At(i)
 		row := fixtureRow{
-			over: -1, to: math.MaxInt64, size: rec.Size.Value, load: rec.Load.Value, trap: rec.Trap.Value,
-			byTrap: rec.Load.Kind == tables.Blank, other: rec.OtherSizes == "yes",
-			closets: rec.Closets.Value, cite: rows.Cite(i),
+			size: rec.Size.Value, load: rec.Load.Value, trap: rec.Trap.Value, byTrap: rec.Load.Kind == tables.Blank,
+			other: rec.OtherSizes == "yes", closets: rec.Closets, cite: rows.Cite(i),
 		}
 		refuse := func(column, format string, args ...any) {
 			file, line := row.cite.File()
@@ -155,70 +135,19 @@ func (c *Code) loadFixtures(shelf *tables.Shelf) error {
 		if rec.Closets.Value < 0 || rec.Closets.Value > 100 {
 			refuse("closets", "%d", rec.Closets.Value)
 		}
-		var err error
-		if row.uses, err = parseNames("use", tables.Uses(), rec.Use); err != nil {
-			refuse("use", "%v", err)
-		}
-		if row.controls, err = parseNames("control", tables.Controls(), rec.Control); err != nil {
-			refuse("control", "%v", err)
-		}
-		if v, ok := rec.FlushOver.Get(); ok {
-			row.over = gallonMillionths(v * float64(units.USGallon))
-		}
-		if v, ok := rec.FlushTo.Get(); ok {
-			row.to = gallonMillionths(v * float64(units.USGallon))
-		}
 		if m, ok := least[rec.Row]; ok {
 			row.drain, row.branch, row.drainsCited = minima.At(m).MinDrain.Value, minima.At(m).MinBranch.Value,
 				minima.Cite(m)
 			delete(least, rec.Row)
 		}
-		for name := range strings.SplitSeq(rec.Fixture, ";") {
-			row := row
-			k := c.kinds[name]
-			if k == nil {
-				k = new(fixtureKind)
-				c.kinds[name] = k
-				c.kindList = append(c.kindList, name)
-			}
-			if rec.Closets.Kind == tables.Blank {
-				row.closets = ClosetsOf(name)
-			}
-			k.rows = append(k.rows, row)
-			k.named |= row.controls
-			k.general = k.general || row.controls == 0
-			if len(k.rows) > maxRowsPerKind {
-				refuse("fixture", "more than %d rows for %q", maxRowsPerKind, name)
-			}
-		}
+		c.fixtureRows[i] = row
 	}
 	for name := range least {
 		errs = append(errs, fmt.Errorf("%w: fixture-drain-minima names the row %q, which fixtures does not have",
 			tables.ErrQuery, name))
 	}
-	slices.Sort(c.kindList)
+	c.kindList = slices.Sorted(slices.Values(c.fixtures.Names()))
 	return errors.Join(errs...)
-}
-
-// parseNames reads names parted by semicolons into a set.
-func parseNames(what string, names []string, s string) (set nameSet, err error) {
-	if s == "" {
-		return 0, nil
-	}
-	for name := range strings.SplitSeq(s, ";") {
-		i := slices.Index(names, strings.TrimSpace(name))
-		if i <= 0 {
-			return 0, fmt.Errorf("%w: %s %q", tables.ErrQuery, what, name)
-		}
-		set |= 1 << i
-	}
-	return set, nil
-}
-
-// gallonMillionths rounds cubic metres to millionths of a US gallon, so that 1.6
-// gal is 1.6 gal however it was written.
-func gallonMillionths(v float64) int64 {
-	return int64(math.RoundToEven(v / float64(units.USGallon) * 1e6))
 }
 
 // maxPipeSize is far above any nominal pipe size: 10 m.
@@ -227,38 +156,37 @@ const maxPipeSize = 10 * units.Metre
 // HasFixture tells whether the code rates a kind of fixture.
 func (c *Code) HasFixture(kind string) bool {
 	c = c.there()
-	return c.kinds[kind] != nil
+	return c.fixtures.Has(kind)
 }
 
 // FixtureLoad returns the load of a fixture. Where the code tells apart what f does
 // not state, the error matches [tables.ErrNotStated], names each such field and lists its
 // choices; a kind the code does not rate is [tables.ErrNotInCode].
 //
-// A row that names a control goes before the rows that name none: IPC rates a
-// closet with a flushometer tank in a row of its own, and one whose control is not
-// stated in the rows by use and flush. A fixture without a figure of its own is
-// rated by its trap, which Size must then state.
+// A row that names a control goes before the rows that name none, and these before it
+// where no control is stated: IPC rates a closet with a flushometer tank in a row of its own,
+// and one whose control is not stated in the rows by use and flush. A fixture without a
+// figure of its own is rated by its trap, which Size must then state.
 func (c *Code) FixtureLoad(f tables.Fixture) (Load, error) {
 	c = c.there()
 	if err := f.Check(); err != nil {
 		return Load{}, fmt.Errorf("%s: %w", c.id, err)
 	}
-	k := c.kinds[f.Kind]
-	if k == nil {
-		if len(c.kinds) == 0 {
-			return Load{}, c.fault("", "fixture", tables.ErrNotOnShelf, "the set has no table of fixtures")
-		}
+	if len(c.fixtureRows) == 0 {
+		return Load{}, c.fault("", "fixture", tables.ErrNotOnShelf, "the set has no table of fixtures")
+	}
+	fit, err := c.fixtures.Fit(&f)
+	if err != nil {
+		return Load{}, err
+	}
+	if fit.None() {
 		return Load{}, c.fault("", "fixture", tables.ErrNotInCode,
 			"no drainage load for %q; %sthe code rates %s (table %s/fixtures)",
 			visible.Shorten(f.Kind),
 			cmp.Or(codes.Called(f.Kind, c.kindList), visible.Meant(f.Kind, c.kindList)), visible.Some(c.kindList), c.id)
 	}
-	left, err := c.narrow(k, f)
-	if err != nil {
-		return Load{}, err
-	}
-	row := &k.rows[bits.TrailingZeros64(left)]
-	each, cite, trap := row.load, row.cite, row.trap
+	row := &c.fixtureRows[fit.First()]
+	each, cite, trap, closets := row.load, row.cite, row.trap, row.closets
 	switch {
 	case row.byTrap, row.other && f.Size != 0 && f.Size != row.size:
 		if each, cite, err = c.trapLoad(f, row.trap); err != nil {
@@ -266,12 +194,21 @@ func (c *Code) FixtureLoad(f tables.Fixture) (Load, error) {
 		}
 		trap = f.Size
 	default:
+		one, err := fit.One(func(a, b int) bool {
+			x, y := &c.fixtureRows[a], &c.fixtureRows[b]
+			return x.load == y.load && !x.byTrap && !y.byTrap
+		})
+		if err != nil {
+			return Load{}, err
+		}
 		// Rows that agree in the load may differ in their standing; the weakest is
 		// the one that may be claimed.
-		for m := left; m != 0; m &= m - 1 {
-			r := &k.rows[bits.TrailingZeros64(m)]
-			if r.load != each || r.byTrap {
-				return Load{}, c.notStated(k, left, f)
+		row = &c.fixtureRows[one]
+		each, cite, trap, closets = row.load, row.cite, row.trap, row.closets
+		for i := range fit.All() {
+			r := &c.fixtureRows[i]
+			if r.load != each {
+				continue
 			}
 			if r.cite.Status() < cite.Status() {
 				cite = r.cite
@@ -287,62 +224,15 @@ func (c *Code) FixtureLoad(f tables.Fixture) (Load, error) {
 	}
 	l := Load{
 		Units: total, Each: each, TrapSize: trap, MinDrain: row.drain, MinBranch: row.branch,
-		Closets: row.closets * f.Count, Citation: cite, DrainCitation: row.drainsCited,
+		Closets: closets.Value * f.Count, Citation: cite, DrainCitation: row.drainsCited,
+	}
+	if closets.Kind == tables.Blank {
+		l.Closets = ClosetsOf(f.Kind) * f.Count
 	}
 	if l.Closets == 0 && c.sixUnit > 0 && each >= c.sixUnit {
 		l.Closets = f.Count
 	}
 	return l, nil
-}
-
-// narrow returns the rows of a kind that fit what f states, as bits.
-func (c *Code) narrow(k *fixtureKind, f tables.Fixture) (uint64, error) {
-	left := ^uint64(0) >> (maxRowsPerKind - len(k.rows))
-	named := f.Control != tables.ControlNotStated && k.named.has(uint8(f.Control))
-	keep := func(field string, fits func(*fixtureRow) bool) error {
-		was := left
-		for m := left; m != 0; m &= m - 1 {
-			if i := bits.TrailingZeros64(m); !fits(&k.rows[i]) {
-				left &^= 1 << i
-			}
-		}
-		if left == 0 {
-			return c.fault(f.Kind, field, tables.ErrNotInCode, "the code has it only for %s", c.choices(k, was, field))
-		}
-		return nil
-	}
-	// Rows that name a control serve it alone; the rest serve the others, if any.
-	if err := keep("control", func(r *fixtureRow) bool {
-		switch {
-		case named:
-			return r.controls.has(uint8(f.Control))
-		case k.general:
-			return r.controls == 0
-		}
-		return f.Control == tables.ControlNotStated
-	}); err != nil {
-		return 0, err
-	}
-	if f.Use != tables.UseNotStated {
-		if err := keep("use", func(r *fixtureRow) bool { return r.uses == 0 || r.uses.has(uint8(f.Use)) }); err != nil {
-			return 0, err
-		}
-	}
-	if f.Flush > 0 {
-		flush := gallonMillionths(float64(f.Flush))
-		if err := keep("flush", func(r *fixtureRow) bool { return r.over < flush && flush <= r.to }); err != nil {
-			return 0, err
-		}
-	}
-	if f.Size != 0 {
-		if err := keep("size", func(r *fixtureRow) bool {
-			return r.size == 0 || r.other ||
-				r.size == f.Size
-		}); err != nil {
-			return 0, err
-		}
-	}
-	return left, nil
 }
 
 // trapLoad rates a fixture by its trap, which is at least the trap given.
@@ -362,111 +252,6 @@ func (c *Code) trapLoad(f tables.Fixture, least units.Length) (FixtureUnits, tab
 				c.traps.list())
 	}
 	return c.traps.loads[i], c.traps.cites[i], nil
-}
-
-// fixtureFields are the fields a code may tell fixtures apart by.
-var fixtureFields = [...]string{"use", "control", "flush", "size"}
-
-// notStated makes the error that names every field on which the load still hangs,
-// with its choices.
-func (c *Code) notStated(k *fixtureKind, left uint64, f tables.Fixture) error {
-	stated := [...]bool{f.Use != tables.UseNotStated, f.Control != tables.ControlNotStated, f.Flush > 0, f.Size != 0}
-	var list faults.List
-	for n, field := range fixtureFields {
-		if !stated[n] && k.loadDependsOn(left, n) {
-			list.Add(units.Fault{Item: c.id + " " + f.Kind, Field: field,
-				Err: fmt.Errorf("%w: %s", tables.ErrNotStated, c.choices(k, left, field))})
-		}
-	}
-	if list.Len() == 0 {
-		return c.fault(f.Kind, "", tables.ErrNotStated, "rows that differ in something this package has no field for")
-	}
-	return list.Err()
-}
-
-// loadDependsOn reports whether two of the rows left differ in the load and, of what is
-// told apart, in that field alone; or, where the rows are not so regular, whether
-// they differ in the field at all.
-func (k *fixtureKind) loadDependsOn(left uint64, field int) bool {
-	regular, differs := false, false
-	for a := left; a != 0; a &= a - 1 {
-		for b := a & (a - 1); b != 0; b &= b - 1 {
-			x, y := &k.rows[bits.TrailingZeros64(a)], &k.rows[bits.TrailingZeros64(b)]
-			apart, alone := x.apart(y)
-			if x.load != y.load && alone >= 0 {
-				regular = true
-				if alone == field {
-					return true
-				}
-			}
-			differs = differs || apart[field]
-		}
-	}
-	return !regular && differs
-}
-
-// apart tells in which fields two rows differ; alone is the field if there is but
-// one, else -1.
-func (r *fixtureRow) apart(s *fixtureRow) (fields [len(fixtureFields)]bool, alone int) {
-	fields = [...]bool{r.uses != s.uses, r.controls != s.controls, r.over != s.over || r.to != s.to, r.size != s.size}
-	alone = -1
-	for i, d := range fields {
-		switch {
-		case d && alone >= 0:
-			return fields, -1
-		case d:
-			alone = i
-		}
-	}
-	return fields, alone
-}
-
-// choices lists the different values of a field among the rows left.
-func (c *Code) choices(k *fixtureKind, left uint64, field string) string {
-	var list []string
-	add := func(s string) {
-		if s != "" && !slices.Contains(list, s) {
-			list = append(list, s)
-		}
-	}
-	set := func(s nameSet, names []string) {
-		for i := range names {
-			if s.has(uint8(i)) {
-				add(names[i])
-			}
-		}
-	}
-	for m := left; m != 0; m &= m - 1 {
-		r := &k.rows[bits.TrailingZeros64(m)]
-		switch field {
-		case "use":
-			set(r.uses, tables.Uses())
-		case "control":
-			set(r.controls, tables.Controls())
-		case "flush":
-			switch {
-			case r.over >= 0 && r.to < math.MaxInt64:
-				add(fmt.Sprintf("over %s to %s gal", millionths(r.over), millionths(r.to)))
-			case r.over >= 0:
-				add(fmt.Sprintf("over %s gal", millionths(r.over)))
-			case r.to < math.MaxInt64:
-				add(fmt.Sprintf("%s gal or less", millionths(r.to)))
-			}
-		case "size":
-			if r.size != 0 {
-				add(FormatSize(r.size))
-			}
-		}
-	}
-	if field == "flush" {
-		// A row that is chosen by its control needs no flush.
-		for i := range k.rows {
-			if k.rows[i].over < 0 && k.rows[i].to == math.MaxInt64 && left>>i&1 == 0 {
-				set(k.rows[i].controls, tables.Controls())
-			}
-		}
-	}
-	return strings.Join(list, ", ")
 }
 
 func millionths(n int64) string {

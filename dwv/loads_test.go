@@ -30,6 +30,7 @@ func TestFieldsAskedFor(t *testing.T) {
 		{"flush beside a row that has none", "p,a,private,,,,,2,,,,read\nq,a,public,,,1,,3,,,,read\nr,a,public,,1,2,,4,,,,read\ns,a,public,,2,,,5,,,,read\nw,a,,waterless,,,,1,,,,read\n", tables.Fixture{Use: tables.Public}, []string{
 			"x a: flush: not stated, and the code tells apart: 1 gal or less, over 1 to 2 gal, over 2 gal, waterless"}},
 		{"flush beside a row left that has none", "p,a,private,,,,,2,,,,read\nq,a,public,,,1,,3,,,,read\nr,a,public,,1,2,,4,,,,read\n", tables.Fixture{}, []string{
+			"x a: use: not stated, and the code tells apart: private, public",
 			"x a: flush: not stated, and the code tells apart: 1 gal or less, over 1 to 2 gal"}},
 	} {
 		c := mustOwnCode(t, map[string]string{"fixtures": fixtureHead + tt.rows})

@@ -538,7 +538,7 @@ func TestLoadsNotGiven(t *testing.T) {
 		{two, 4 + 10, "Its own flow is added whole", "1.4"},
 		{stated, 4 + 4, "Its own flow is added whole", "1.4"},
 		{washer, 4, "counts for nothing", "1.4"},
-		{basin, 6.5 + 0.4*1.5, "(use: choose private, public); the greatest load is taken", "3.4"},
+		{basin, 6.5 + 0.4*1.5, "(use: private, public); the greatest load is taken", "3.4"},
 	} {
 		d := closets(80, []Point{{ID: "M", From: "main", Length: units.Foot}, {ID: "A", From: "M", Length: units.Foot}}, nil, nil)
 		d.Fixtures = []LayoutFixture{tub, tc.add}

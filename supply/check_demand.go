@@ -74,8 +74,19 @@ func (k *checker) loadsNotGiven() {
 // plainReason is why a look-up of a fixture failed, without the words that programs match
 // and the fixture that the finding names anyway.
 func plainReason(err error) string {
+	if all, ok := errors.AsType[*units.Faults](err); ok {
+		list := make([]string, len(all.Faults))
+		for i, f := range all.Faults {
+			list[i] = plainReason(f)
+		}
+		return strings.Join(list, "; ")
+	}
+	field := ""
+	if f, ok := errors.AsType[*units.Fault](err); ok && f.Field != "" {
+		field, err = f.Field+": ", f.Err
+	}
 	text := err.Error()
-	for _, is := range [...]error{tables.ErrNotInCode, tables.ErrNotOnShelf} {
+	for _, is := range [...]error{tables.ErrNotInCode, tables.ErrNotOnShelf, tables.ErrNotStated} {
 		text = strings.TrimPrefix(text, is.Error()+": ")
 	}
 	if strings.HasPrefix(text, `fixture "`) {
@@ -83,7 +94,7 @@ func plainReason(err error) string {
 			text = after
 		}
 	}
-	return strings.Replace(text, tables.ErrNotStated.Error()+": ", "", 1)
+	return field + text
 }
 
 // loaded lists the codes of a shelf that turn fixtures into flow or pipe.

@@ -8,6 +8,7 @@ import (
 	"sync"
 
 	"github.com/trapweir/trapweir/internal/codes"
+	"github.com/trapweir/trapweir/internal/fixture"
 	"github.com/trapweir/trapweir/internal/visible"
 	"github.com/trapweir/trapweir/tables"
 )
@@ -23,7 +24,7 @@ type Code struct {
 
 	parts     []part
 	fixtures  *tables.Rows[fixtureRow]
-	keys      []fixtureKey // of fixtures
+	keys      *fixture.Rows // of fixtures
 	ladders   []ladder
 	share     FixtureUnits // of the total on each of two supplies, thousandths; 0: not given
 	shareCite tables.Citation
@@ -222,7 +223,7 @@ func Codes(shelf *tables.Shelf) ([]tables.CodeInfo, error) {
 // Fixtures returns the kinds of fixtures that the code rates, with labels.
 func (c *Code) Fixtures() []tables.Choice {
 	c = c.there()
-	return tables.Choices(c.kinds()...)
+	return tables.Choices(c.keys.Names()...)
 }
 
 var cautions = []string{

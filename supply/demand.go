@@ -9,6 +9,7 @@ import (
 	"strings"
 
 	"github.com/trapweir/trapweir/internal/enum"
+	"github.com/trapweir/trapweir/internal/fixture"
 	"github.com/trapweir/trapweir/internal/visible"
 	"github.com/trapweir/trapweir/supply/simultaneous"
 	"github.com/trapweir/trapweir/tables"
@@ -180,12 +181,12 @@ func (c *Code) answersWithout(f *tables.Fixture, it *item, err error) bool {
 		return c.knows(f.Kind)
 	}
 	if errors.Is(err, tables.ErrNotStated) {
-		rows, err := candidates(c.keys, f, c.id)
+		fit, err := c.fit(c.keys, f)
 		if err != nil {
 			return false
 		}
 		greatest := -1.0
-		for _, row := range rows {
+		for row := range fit.All() {
 			e, err := c.entryAt(f, row)
 			if v := max(e.Each.Total, e.Each.Cold, e.Each.Hot).Units(); err == nil && v > greatest {
 				greatest, it.FixtureLoad = v, e
@@ -237,8 +238,8 @@ func parseLoad(s string) (load FixtureUnits, unit string, err error) {
 }
 
 // lists are the fixtures that the tables of the code name: loads, outlets and supplies.
-func (c *Code) lists() [][]fixtureKey {
-	lists := [][]fixtureKey{c.keys}
+func (c *Code) lists() []*fixture.Rows {
+	lists := []*fixture.Rows{c.keys}
 	if c.outlets != nil {
 		lists = append(lists, c.outlets.keys)
 	}
@@ -254,9 +255,7 @@ func (c *Code) lists() [][]fixtureKey {
 // knows reports whether a fixture is a word of this code or of another on the shelf.
 func (c *Code) knows(kind string) bool {
 	has := func(c *Code) bool {
-		return slices.ContainsFunc(c.lists(), func(keys []fixtureKey) bool {
-			return slices.ContainsFunc(keys, func(k fixtureKey) bool { return k.kind == kind && kind != anyFixture })
-		})
+		return kind != anyFixture && slices.ContainsFunc(c.lists(), func(keys *fixture.Rows) bool { return keys.Has(kind) })
 	}
 	if has(c) {
 		return true

@@ -220,7 +220,7 @@ func ExampleCode_FixtureLoad() {
 	_, err = code.FixtureLoad(tables.Fixture{Kind: "water-closet", Count: 1, Use: tables.Private, Control: tables.Tank})
 	fmt.Println(err)
 	// Output:
-	// fixture "water-closet": flush: not stated, and the code tells apart: choose at most 1.6 gal, over 1.6 gal
+	// upc-2021 water-closet: flush: not stated, and the code tells apart: 1.6 gal or less, over 1.6 gal
 }
 
 func ExampleCode_Demand() {

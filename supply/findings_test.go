@@ -371,7 +371,7 @@ func TestStandings(t *testing.T) {
 		}
 	}
 	// What is common practice says so.
-	c = amended(t, "ipc-2021", "ipc-2021/supply-fixture-units", "op,fixture,use,control,flush,size,ports,status\nset,water-closet,public,valve,,,cold,practice\n")
+	c = amended(t, "ipc-2021", "ipc-2021/supply-fixture-units", "op,fixture,use,control,flush_over[gal],flush_to[gal],size[in],ports,status\nset,water-closet,public,valve,,,,cold,practice\n")
 	d := closets(80, []Point{{ID: "A", From: "main", Length: units.Foot}}, []string{"A"}, nil)
 	if got := findingsOf(t, sized(t, c, d), "load-row"); len(got) != 1 || !strings.Contains(got[0].Reason, " of common practice without a source: ") {
 		t.Errorf("%v", got)

@@ -121,8 +121,7 @@ func (l *Layout) checkFixtures(code *Code, fault faulter) {
 		err, asked := refused[kind]
 		if !asked {
 			if !code.knows(kind) {
-				err = fmt.Errorf("%w: fixture %q: %s%s does not list it", tables.ErrNotInCode, visible.Shorten(kind),
-					meantKind(kind, code.lists()...), code.id)
+				err = code.unlisted(kind, code.lists()...)
 			}
 			refused[kind] = err
 		}

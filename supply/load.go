@@ -5,6 +5,7 @@ import (
 	"fmt"
 	"slices"
 
+	"github.com/trapweir/trapweir/internal/fixture"
 	"github.com/trapweir/trapweir/tables"
 )
 
@@ -39,13 +40,8 @@ func shareOf(u, share FixtureUnits) FixtureUnits {
 	return n / 1000 * thousandth
 }
 
-// fixtureRow is a row of a code's table of fixture loads.
+// fixtureRow is what a row of a code's table of fixture loads answers.
 type fixtureRow struct {
-	Fixture     string                    `table:"fixture"`
-	Use         string                    `table:"use"`
-	Control     string                    `table:"control"`
-	Flush       string                    `table:"flush"`
-	Size        string                    `table:"size"`
 	Ports       string                    `table:"ports"`
 	Cold        tables.Cell[FixtureUnits] `table:"cold"`
 	Hot         tables.Cell[FixtureUnits] `table:"hot"`
@@ -109,12 +105,12 @@ func (c *Code) loadFixtures(shelf *tables.Shelf, id string) error {
 	if unit := t.Columns()[t.Column("total")].Unit; unit == "lu" || unit == flowUnit {
 		c.unit = unit
 	}
-	keys := make([]fixtureKey, rows.Len())
-	for i := range keys {
+	keys, err := fixture.Load(shelf, id)
+	if err != nil {
+		return err
+	}
+	for i := range rows.Len() {
 		r := rows.At(i)
-		if keys[i], err = makeKey(r.Fixture, r.Use, r.Control, r.Flush, r.Size, ""); err != nil {
-			return fmt.Errorf("%s: %w", rows.Cite(i), err)
-		}
 		if r.Progressive != "" && c.ladder(r.Progressive) < 0 {
 			return fmt.Errorf("%w: %s: no ladder %q", tables.ErrNotInCode, rows.Cite(i), r.Progressive)
 		}
@@ -128,17 +124,6 @@ func (c *Code) loadFixtures(shelf *tables.Shelf, id string) error {
 
 func (c *Code) ladder(name string) int {
 	return slices.IndexFunc(c.ladders, func(l ladder) bool { return l.name == name })
-}
-
-// kinds lists the fixture ids of the code's table of loads, in order.
-func (c *Code) kinds() []string {
-	var list []string
-	for _, k := range c.keys {
-		if n := len(list); n == 0 || list[n-1] != k.kind {
-			list = append(list, k.kind)
-		}
-	}
-	return list
 }
 
 // Load is what a set of fixtures puts on the cold line, on the hot line, and on a
@@ -170,7 +155,7 @@ func (c *Code) entry(f *tables.Fixture) (FixtureLoad, error) {
 	if c.fixtures == nil {
 		return FixtureLoad{}, c.missing("fixture loads")
 	}
-	row, err := selectRow(c.keys, f, c.id, func(a, b int) bool {
+	row, err := c.rowFor(c.keys, f, func(a, b int) bool {
 		x, y := c.fixtures.At(a), c.fixtures.At(b)
 		return x.Ports == y.Ports && x.Cold == y.Cold && x.Hot == y.Hot && x.Total == y.Total &&
 			x.Progressive == y.Progressive

@@ -5,6 +5,7 @@ import (
 	"fmt"
 	"slices"
 
+	"github.com/trapweir/trapweir/internal/fixture"
 	"github.com/trapweir/trapweir/supply/hydraulics"
 	"github.com/trapweir/trapweir/tables"
 	"github.com/trapweir/trapweir/units"
@@ -22,9 +23,6 @@ type Outlet struct {
 }
 
 type outletRow struct {
-	Fixture  string                      `table:"fixture"`
-	Use      string                      `table:"use"`
-	Control  string                      `table:"control"`
 	Style    string                      `table:"style"`
 	Flow     tables.Cell[units.Flow]     `table:"flow,optional"`
 	Pressure tables.Cell[units.Pressure] `table:"pressure,optional"`
@@ -32,7 +30,7 @@ type outletRow struct {
 
 type outletTable struct {
 	rows *tables.Rows[outletRow]
-	keys []fixtureKey
+	keys *fixture.Rows
 }
 
 func loadOutlets(shelf *tables.Shelf, id string) (*outletTable, error) {
@@ -40,12 +38,8 @@ func loadOutlets(shelf *tables.Shelf, id string) (*outletTable, error) {
 	if err != nil {
 		return nil, err
 	}
-	t := &outletTable{rows: rows, keys: make([]fixtureKey, rows.Len())}
-	for i := range t.keys {
-		r := rows.At(i)
-		t.keys[i] = fixtureKey{kind: r.Fixture, use: r.Use, control: r.Control, style: r.Style}
-	}
-	return t, nil
+	keys, err := fixture.Load(shelf, id)
+	return &outletTable{rows, keys}, err
 }
 
 func (t *outletTable) at(i int) Outlet {
@@ -77,7 +71,7 @@ func (c *Code) Outlet(f tables.Fixture) (Outlet, error) {
 		return Outlet{}, c.missing("flows and pressures at outlets")
 	}
 	return withFallback(&f, func(f *tables.Fixture) (Outlet, error) {
-		i, err := selectRow(c.outlets.keys, f, c.id, func(a, b int) bool {
+		i, err := c.rowFor(c.outlets.keys, f, func(a, b int) bool {
 			x, y := c.outlets.rows.At(a), c.outlets.rows.At(b)
 			return x.Flow == y.Flow && x.Pressure == y.Pressure
 		})
@@ -94,21 +88,20 @@ func (c *Code) Outlets(f tables.Fixture) ([]Outlet, error) {
 	if c.outlets == nil {
 		return nil, c.missing("flows and pressures at outlets")
 	}
-	return withFallback(&f, c.outlets.fit(c.id))
+	return withFallback(&f, func(f *tables.Fixture) ([]Outlet, error) { return c.fitting(c.outlets, f) })
 }
 
-func (t *outletTable) fit(code string) func(*tables.Fixture) ([]Outlet, error) {
-	return func(f *tables.Fixture) ([]Outlet, error) {
-		rows, err := candidates(t.keys, f, code)
-		if err != nil {
-			return nil, err
-		}
-		list := make([]Outlet, len(rows))
-		for i, r := range rows {
-			list[i] = t.at(r)
-		}
-		return list, nil
+// fitting returns the rows of a table of outlets that fit a fixture.
+func (c *Code) fitting(t *outletTable, f *tables.Fixture) ([]Outlet, error) {
+	fit, err := c.fit(t.keys, f)
+	if err != nil {
+		return nil, err
 	}
+	list := make([]Outlet, 0, fit.Len())
+	for i := range fit.All() {
+		list = append(list, t.at(i))
+	}
+	return list, nil
 }
 
 // outletFlow returns the flow that a fixture draws at least, whatever its style: of
@@ -120,7 +113,7 @@ func (c *Code) outletFlow(f *tables.Fixture) (Outlet, error) {
 			continue
 		}
 		var list []Outlet
-		if list, err = t.fit(c.id)(f); err != nil {
+		if list, err = c.fitting(t, f); err != nil {
 			continue
 		}
 		best := list[0]
@@ -147,13 +140,13 @@ func (c *Code) usualOfValve(f *tables.Fixture) Outlet {
 	key := *f
 	key.Count = 1
 	if c.outlets != nil {
-		_, own = c.outlets.fit(c.id)(&key)
+		_, own = c.fitting(c.outlets, &key)
 	}
 	t, err := loadOutlets(c.pipes.shelf, "ipc-2021/supply-outlet-flow")
 	if own == nil || err != nil {
 		return Outlet{}
 	}
-	list, err := t.fit(c.id)(&key)
+	list, err := c.fitting(t, &key)
 	if err != nil {
 		return Outlet{}
 	}
@@ -173,7 +166,7 @@ func (c *Code) mostOf(f *tables.Fixture) Outlet {
 	if c.outlets == nil {
 		return most
 	}
-	list, err := c.outlets.fit(c.id)(f)
+	list, err := c.fitting(c.outlets, f)
 	if err != nil {
 		return most
 	}
@@ -197,16 +190,13 @@ func (c *Code) residual() (Outlet, bool) {
 }
 
 type sizeRow struct {
-	Fixture string       `table:"fixture"`
-	Use     string       `table:"use,optional"`
-	Control string       `table:"control,optional"`
-	Style   string       `table:"style"`
-	Size    units.Length `table:"size"`
+	Style string       `table:"style"`
+	Size  units.Length `table:"size"`
 }
 
 type sizeTable struct {
 	rows *tables.Rows[sizeRow]
-	keys []fixtureKey
+	keys *fixture.Rows
 }
 
 // MinSize is the least nominal size of the supply to a fixture.
@@ -221,12 +211,8 @@ func loadSizes(shelf *tables.Shelf, id string) (*sizeTable, error) {
 	if err != nil {
 		return nil, err
 	}
-	t := &sizeTable{rows: rows, keys: make([]fixtureKey, rows.Len())}
-	for i := range t.keys {
-		r := rows.At(i)
-		t.keys[i] = fixtureKey{kind: r.Fixture, use: r.Use, control: r.Control, style: r.Style}
-	}
-	return t, nil
+	keys, err := fixture.Load(shelf, id, "size")
+	return &sizeTable{rows, keys}, err
 }
 
 // MinSizes returns every row of least supply size that fits what the query states:
@@ -236,14 +222,14 @@ func (c *Code) MinSizes(f tables.Fixture) ([]MinSize, error) {
 	if c.sizes == nil {
 		return nil, c.missing("least supply sizes")
 	}
-	rows, err := candidates(c.sizes.keys, &f, c.id)
+	fit, err := c.fit(c.sizes.keys, &f)
 	if err != nil {
 		return nil, err
 	}
-	list := make([]MinSize, len(rows))
-	for i, r := range rows {
-		row := c.sizes.rows.At(r)
-		list[i] = MinSize{row.Size, row.Style, c.sizes.rows.Cite(r)}
+	list := make([]MinSize, 0, fit.Len())
+	for i := range fit.All() {
+		row := c.sizes.rows.At(i)
+		list = append(list, MinSize{row.Size, row.Style, c.sizes.rows.Cite(i)})
 	}
 	return list, nil
 }
@@ -255,7 +241,7 @@ func (c *Code) MinSize(f tables.Fixture) (MinSize, error) {
 	if c.sizes == nil {
 		return MinSize{}, c.missing("least supply sizes")
 	}
-	i, err := selectRow(c.sizes.keys, &f, c.id, func(a, b int) bool {
+	i, err := c.rowFor(c.sizes.keys, &f, func(a, b int) bool {
 		return c.sizes.rows.At(a).Size == c.sizes.rows.At(b).Size
 	})
 	if err != nil {
@@ -350,13 +336,13 @@ func (h *homeRuns) of(port int32) (run homeRun, ok bool) {
 
 // sizes puts what a home run may have in place of the rows of least sizes.
 func (h *homeRuns) sizes(f tables.Fixture, list []MinSize) []MinSize {
-	rows, err := candidates(h.c.homeRuns.keys, &f, h.c.id)
+	fit, err := h.c.fit(h.c.homeRuns.keys, &f)
 	if err != nil {
 		return list
 	}
 	out := slices.Clone(list)
 	for i := range out {
-		for _, r := range rows {
+		for r := range fit.All() {
 			row := h.c.homeRuns.rows.At(r)
 			if (row.Style == "" || row.Style == out[i].Style) && row.Size < out[i].Size {
 				out[i].Size, out[i].Citation = row.Size, h.c.homeRuns.rows.Cite(r)

@@ -455,8 +455,8 @@ func TestRingSizesAgree(t *testing.T) {
 
 // Fixtures that a town counts for nothing draw nothing from a ring.
 func TestRingWithoutLoad(t *testing.T) {
-	c := amendedCode(t, "ipc-2021", "ipc-2021/supply-fixture-units", "fixture,use,control,flush,size,ports,cold[wsfu],hot[wsfu],total[wsfu],src,status",
-		"set,lavatory,public,,,,both,0,1.5,1.5,,read")
+	c := amendedCode(t, "ipc-2021", "ipc-2021/supply-fixture-units", "fixture,use,control,flush_over[gal],flush_to[gal],size[in],ports,cold[wsfu],hot[wsfu],total[wsfu],src,status",
+		"set,lavatory,public,,,,,both,0,1.5,1.5,,read")
 	d := square()
 	d.Fixtures[0] = LayoutFixture{ID: "F", Fixture: tables.Fixture{Kind: "lavatory", Count: 2, Use: tables.Public}, Cold: "D"}
 	a, r := ringUnder(t, c, d)

@@ -52,9 +52,9 @@ func float(text string) float64 {
 
 func newWorksheet(t testing.TB) worksheet {
 	w := worksheet{load: map[string][3]float64{}, inside: map[string]float64{}}
-	for _, r := range rowsOf(t, "ipc-2021/supply-fixture-units") { // fixture,use,control,flush,size,ports,cold,hot,total
+	for _, r := range rowsOf(t, "ipc-2021/supply-fixture-units") { // fixture,use,control,flush_over,flush_to,size,ports,cold,hot,total
 		if r[2] == "" || r[2] == "tank" {
-			w.load[r[0]+" "+r[1]] = [3]float64{float(r[6]), float(r[7]), float(r[8])}
+			w.load[r[0]+" "+r[1]] = [3]float64{float(r[7]), float(r[8]), float(r[9])}
 		}
 	}
 	for _, r := range rowsOf(t, "ipc-2021/supply-demand") {

@@ -37,6 +37,7 @@ var arrows = map[string]string{
 	"internal/figures":             "",
 	"internal/finding":             "tables units",
 	"internal/finding/findingtest": "tables",
+	"internal/fixture":             "internal/faults internal/pipes tables units",
 	"internal/forest":              "",
 	"internal/golden":              "",
 	"internal/plan":                "units",
