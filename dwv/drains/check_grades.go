@@ -33,11 +33,12 @@ func (j *judge) lifts() []units.Length {
 // assumedSizes says which sizes were not taken that the layout does not skip.
 func (j *judge) assumedSizes() {
 	s := j.sizing
-	if s.layout.SkipSizes != nil || len(s.opt.SkipSizes) == 0 {
+	skip, assumed := s.skipped()
+	if !assumed || len(skip) == 0 {
 		return
 	}
 	passed := func(size, required units.Length, drawn bool) bool {
-		return !drawn && size > required && slices.Contains(s.opt.SkipSizes, required)
+		return !drawn && size > required && slices.Contains(skip, required)
 	}
 	over := false
 	for i := int32(j.tree.outlets); int(i) < j.tree.len() && !over; i++ {
@@ -50,7 +51,7 @@ func (j *judge) assumedSizes() {
 		return
 	}
 	var names []string
-	for _, x := range s.opt.SkipSizes {
+	for _, x := range skip {
 		names = append(names, nominal(x).String())
 	}
 	j.Assume("drain-size", j.job(), "pipe of "+strings.Join(names, ", ")+

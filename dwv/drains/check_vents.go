@@ -236,35 +236,9 @@ func (j *judge) section(v int32, judged []ventKinds, rules *ventRules) {
 			if run.Vertical && j.code.LimitsUprightWet() {
 				continue // see uprightWet
 			}
-			limit, err := j.code.WetVentLimit(j.sizing.size[i])
-			if err != nil {
-				j.Ask("wet-vent-load", j.id(i), tables.Authority,
-					j.Text("The %v run at %s vents wet (vent %s): %s.", nominal(j.sizing.size[i]), j.id(i), x.ID,
-						lacks(err, "limit of a wet vent")),
-					"Ask the authority whether and how it may vent wet.", tables.Citation{})
-				continue
-			}
-			j.loadWithin(on("wet-vent-load", j.id(i), limit.Citation), i, limit, func() finding.Words {
-				return finding.Words{What: j.Text("The %v run at %s vents wet (vent %s): its load",
-					nominal(j.sizing.size[i]), j.id(i), x.ID), Off: "too much",
-					Fix: "Enlarge the wet vent, or vent some of the fixtures apart."}
-			})
+			j.sharedLoad(i, x, &wetDrain)
 		case VentCommon:
-			// The drain between the two fixtures carries the upper one and vents
-			// the lower one.
-			limit, err := j.code.CommonVentLimit(j.sizing.size[i])
-			if err != nil {
-				j.Ask("common-vent-load", j.id(i), tables.Authority,
-					j.Text("The %v run at %s vents the lower fixture (vent %s): %s.", nominal(j.sizing.size[i]), j.id(i), x.ID,
-						lacks(err, "limit of a common vent")),
-					"Ask the authority whether the two may share the vent.", tables.Citation{})
-				continue
-			}
-			j.loadWithin(on("common-vent-load", j.id(i), limit.Citation), i, limit, func() finding.Words {
-				return finding.Words{What: j.Text("The %v run at %s vents the lower fixture (vent %s): its load",
-					nominal(j.sizing.size[i]), j.id(i), x.ID), Off: "too much",
-					Fix: "Enlarge the drain between the two fixtures, or vent them apart."}
-			})
+			j.sharedLoad(i, x, &commonDrain)
 		case VentCircuit:
 			if !hasGrade || run.Vertical {
 				continue
@@ -288,6 +262,40 @@ func (j *judge) section(v int32, judged []ventKinds, rules *ventRules) {
 			})
 		}
 	}
+}
+
+// sharedDrain is what a run of drain that vents as well is judged by.
+type sharedDrain struct {
+	rule  string
+	limit func(*dwv.Code, units.Length) (dwv.LoadLimit, error)
+	says  string // what the run does
+	table string // what a code lacks that does not limit it
+	ask   string
+	fix   string
+}
+
+var (
+	wetDrain = sharedDrain{"wet-vent-load", (*dwv.Code).WetVentLimit, "vents wet", "limit of a wet vent",
+		"Ask the authority whether and how it may vent wet.",
+		"Enlarge the wet vent, or vent some of the fixtures apart."}
+	// The drain between the two fixtures carries the upper one and vents the lower one.
+	commonDrain = sharedDrain{"common-vent-load", (*dwv.Code).CommonVentLimit, "vents the lower fixture",
+		"limit of a common vent", "Ask the authority whether the two may share the vent.",
+		"Enlarge the drain between the two fixtures, or vent them apart."}
+)
+
+// sharedLoad judges the load of a run that vents as well.
+func (j *judge) sharedLoad(i int32, x *Vent, by *sharedDrain) {
+	size := j.sizing.size[i]
+	what := func() string { return j.Text("The %v run at %s %s (vent %s): ", nominal(size), j.id(i), by.says, x.ID) }
+	limit, err := by.limit(j.code, size)
+	if err != nil {
+		j.Ask(by.rule, j.id(i), tables.Authority, what()+lacks(err, by.table)+".", by.ask, tables.Citation{})
+		return
+	}
+	j.loadWithin(on(by.rule, j.id(i), limit.Citation), i, limit, func() finding.Words {
+		return finding.Words{What: what() + "its load", Off: "too much", Fix: by.fix}
+	})
 }
 
 // The rules by which a code keeps wet vents that lie flat to the fixtures of bathrooms: one

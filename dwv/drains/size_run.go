@@ -268,12 +268,18 @@ func (s *Sizing) sizeRun(i int32, pt *Point, least demand, upstream, needed unit
 	}
 }
 
+// skipped are the sizes that are not taken unless drawn: of the layout, or those that are
+// assumed for one that names none.
+func (s *Sizing) skipped() (sizes []units.Length, assumed bool) {
+	if s.layout.SkipSizes != nil {
+		return s.layout.SkipSizes, false
+	}
+	return s.opt.SkipSizes, true
+}
+
 // sold is a size, or the next one made that is not skipped.
 func (s *Sizing) sold(size units.Length) units.Length {
-	skip := s.layout.SkipSizes
-	if skip == nil {
-		skip = s.opt.SkipSizes
-	}
+	skip, _ := s.skipped()
 	for slices.Contains(skip, size) {
 		next := s.code.MadeSize(size, true)
 		if next == 0 {

@@ -16,7 +16,6 @@ package main
 import (
 	"bytes"
 	"embed"
-	"encoding/json"
 	"flag"
 	"fmt"
 	"html"
@@ -70,15 +69,12 @@ func run(args []string, out, errs io.Writer) int {
 	flags.TextVar(&tolerance, "tolerance", tolerance, "how far an invert may be off")
 	read := units.Inch / 16
 	flags.TextVar(&read, "resolution", read, "smallest difference that the rod tells")
-	si := flags.String("units", "us", "`us` or si")
+	system := command.Units(flags, "")
 	asJSON := flags.Bool("json", false, "print the answer as JSON")
 	page := flags.String("html", "", "write the sheet with its drawings into this `file`")
 	files, status, done := line.Parse(flags, args, out, errs)
 	if done {
 		return status
-	}
-	if *si != "us" && *si != "si" {
-		return line.Refuse(errs, fmt.Errorf("-units %s: choose us or si", visible.Quote(*si)))
 	}
 	if len(files) > 0 && *rods == "" {
 		return line.Refuse(errs, fmt.Errorf("no level book for %s: name one with -rods", visible.Quote(files[0])))
@@ -88,29 +84,16 @@ func run(args []string, out, errs io.Writer) int {
 	if err != nil {
 		return line.Unread(errs, err)
 	}
-	s, err := survey(j, *code, *rods, drains.LaidOptions{Tolerance: tolerance, Resolution: read}, *si == "si")
+	s, err := survey(j, *code, *rods, drains.LaidOptions{Tolerance: tolerance, Resolution: read}, *system == "si")
 	if err != nil {
 		return line.Unread(errs, err)
 	}
 	if *page != "" {
-		err = s.page(*page)
+		if err := s.page(*page); err != nil {
+			return line.Refuse(errs, err)
+		}
 	}
-	switch {
-	case err != nil:
-	case *asJSON:
-		enc := json.NewEncoder(visible.JSONWriter(out))
-		enc.SetIndent("", "  ")
-		err = enc.Encode(s)
-	default:
-		s.print(visible.Writer(out))
-	}
-	switch {
-	case err != nil:
-		return line.Refuse(errs, err)
-	case s.bad():
-		return command.Fails
-	}
-	return command.Done
+	return line.Print(*asJSON, s, s.print, !s.bad(), out, errs)
 }
 
 // survey reads the book and asks the package for what it shows.

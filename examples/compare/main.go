@@ -14,7 +14,6 @@ package main
 
 import (
 	"embed"
-	"encoding/json"
 	"errors"
 	"flag"
 	"fmt"
@@ -47,16 +46,13 @@ func run(args []string, out, errs io.Writer) int {
 	flags := &flag.FlagSet{}
 	codes := flags.String("codes", "", "`ids` of codes with commas between; absent: every code that sizes the job")
 	revisions := flags.Bool("revisions", false, "compare the two revisions of the demonstration")
-	si := flags.String("units", "us", "`us` or si")
+	system := command.Units(flags, "")
 	asJSON := flags.Bool("json", false, "print the answer as JSON")
 	files, status, done := line.Parse(flags, args, out, errs)
 	if done {
 		return status
 	}
-	if *si != "us" && *si != "si" {
-		return line.Refuse(errs, fmt.Errorf("-units %s: choose us or si", visible.Quote(*si)))
-	}
-	o := job.Options{SI: *si == "si"}
+	o := job.Options{SI: *system == "si"}
 	var a answer
 	var err error
 	fsys, name := command.Open(files, demo, "bakery.json")
@@ -79,20 +75,7 @@ func run(args []string, out, errs io.Writer) int {
 	if err != nil {
 		return line.Unread(errs, err)
 	}
-	if *asJSON {
-		enc := json.NewEncoder(visible.JSONWriter(out))
-		enc.SetIndent("", "  ")
-		err = enc.Encode(a.data())
-	} else {
-		a.print(visible.Writer(out))
-	}
-	switch {
-	case err != nil:
-		return line.Refuse(errs, err)
-	case a.differs():
-		return command.Fails
-	}
-	return command.Done
+	return line.Print(*asJSON, a.data(), a.print, !a.differs(), out, errs)
 }
 
 // answer is one comparison or the other.

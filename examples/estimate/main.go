@@ -13,13 +13,13 @@ package main
 
 import (
 	"embed"
-	"encoding/json"
 	"flag"
 	"fmt"
 	"io"
 	"io/fs"
 	"os"
 	"path/filepath"
+	"slices"
 	"strings"
 	"text/tabwriter"
 
@@ -64,22 +64,8 @@ func run(args []string, out, errs io.Writer) int {
 	if err != nil {
 		return line.Unread(errs, err)
 	}
-	if *asJSON {
-		enc := json.NewEncoder(visible.JSONWriter(out))
-		enc.SetIndent("", "  ")
-		err = enc.Encode(options)
-	} else {
-		show(visible.Writer(out), options, visible.Text(*currency))
-	}
-	if err != nil {
-		return line.Refuse(errs, err)
-	}
-	for _, e := range options {
-		if len(e.Unpriced) > 0 {
-			return command.Fails
-		}
-	}
-	return command.Done
+	lacks := slices.ContainsFunc(options, func(e *job.Estimate) bool { return len(e.Unpriced) > 0 })
+	return line.Print(*asJSON, options, func(w io.Writer) { show(w, options, visible.Text(*currency)) }, !lacks, out, errs)
 }
 
 // estimates prices each job by each list.

@@ -64,42 +64,28 @@ func run(ctx context.Context, args []string, out, errs io.Writer) int {
 	errs = visible.Writer(errs)
 	flags := &flag.FlagSet{}
 	code := flags.String("code", "", "judge by this `code` of the shelf, not by that of the job")
-	si := flags.String("units", "us", "`us` or si")
+	system := command.Units(flags, "")
 	asJSON := flags.Bool("json", false, "print the answer as JSON")
 	mended := flags.String("drains", "", "write the drains with all changes made into this `file`")
 	files, status, done := line.Parse(flags, args, out, errs)
 	if done {
 		return status
 	}
-	if *si != "us" && *si != "si" {
-		return line.Refuse(errs, fmt.Errorf("-units %s: choose us or si", visible.Quote(*si)))
-	}
 	fsys, name := command.Open(files, demo, "boathouse.json")
 	j, err := job.Read(fsys, name, *code)
 	if err != nil {
 		return line.Unread(errs, err)
 	}
-	a, err := fit(ctx, j, *code, job.Options{SI: *si == "si"}, tell)
+	a, err := fit(ctx, j, *code, job.Options{SI: *system == "si"}, tell)
 	if err != nil {
 		return line.Refuse(errs, err)
 	}
-	if *asJSON {
-		enc := json.NewEncoder(visible.JSONWriter(out))
-		enc.SetIndent("", "  ")
-		err = enc.Encode(a)
-	} else {
-		a.print(visible.Writer(out))
+	if *mended != "" {
+		if err := write(*mended, a.mended); err != nil {
+			return line.Refuse(errs, err)
+		}
 	}
-	if err == nil && *mended != "" {
-		err = write(*mended, a.mended)
-	}
-	switch {
-	case err != nil:
-		return line.Refuse(errs, err)
-	case len(a.Fixes) > 0:
-		return command.Fails
-	}
-	return command.Done
+	return line.Print(*asJSON, a, a.print, len(a.Fixes) == 0, out, errs)
 }
 
 // fit asks the package for all there is to say.

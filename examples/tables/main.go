@@ -6,26 +6,34 @@ import (
 	"flag"
 	"fmt"
 	"io"
+	"math"
 	"os"
 	"slices"
 	"strings"
 
 	"github.com/trapweir/trapweir/examples/shelf"
+	"github.com/trapweir/trapweir/internal/command"
 	"github.com/trapweir/trapweir/internal/visible"
 	"github.com/trapweir/trapweir/tables"
 )
 
-func main() { os.Exit(command(os.Args[1:], os.Stdout, os.Stderr)) }
+var line = command.Line{Name: "tables", Args: "[flags] [table ...]", Most: math.MaxInt,
+	Text: "Lists the tables of the shelf, or prints those named, each row with what it rests on.",
+	Example: "go run ./examples/tables ipc-2021/trap-arm\n" +
+		"  go run ./examples/tables -compare trap-arm-2-in\n" +
+		"  go run ./examples/tables -verify ipc-2021",
+	Status: "0 printed, 1 something asked for is not there or has a fault, 2 wrong flags"}
 
-// command runs the program and returns its exit status: 1 when something asked for is
+func main() { os.Exit(run(os.Args[1:], os.Stdout, os.Stderr)) }
+
+// run runs the program and returns its exit status: 1 when something asked for is
 // not there or has a fault, 2 when the arguments are wrong.
-func command(args []string, out, errs io.Writer) int { return commandFrom(os.Stdin, args, out, errs) }
+func run(args []string, out, errs io.Writer) int { return runFrom(os.Stdin, args, out, errs) }
 
-// commandFrom is command with a person, or a test, at the other end.
-func commandFrom(in io.Reader, args []string, out, errs io.Writer) int {
+// runFrom is run with a person, or a test, at the other end.
+func runFrom(in io.Reader, args []string, out, errs io.Writer) int {
 	errs = visible.Writer(errs)
-	flags := flag.NewFlagSet("tables", flag.ContinueOnError)
-	flags.SetOutput(io.Discard)
+	flags := &flag.FlagSet{}
 	format := flags.String("format", "text", "`text`, csv, markdown or json")
 	compare := flags.String("compare", "", "`fact` to compare across codes; list names them")
 	audit := flags.Bool("audit", false, "count rows by set and status, and list what sources disagree on")
@@ -36,18 +44,12 @@ func commandFrom(in io.Reader, args []string, out, errs io.Writer) int {
 	most := flags.Int("most", 10, "with -verify: `rows` to walk through, at most")
 	into := flags.String("out", "reading", "with -verify: `directory` to write what was read to")
 	with := flags.String("with", "", "`directory` of an amendment to lay over the shelf")
-	ids, err := parse(flags, args)
-	switch {
-	case errors.Is(err, flag.ErrHelp):
-		fmt.Fprint(out, help+visible.Flags(flags))
-		return 0
-	case err != nil:
-		fmt.Fprintf(errs, "tables: %v; -h shows the flags\n", err)
-		return 2
+	ids, status, done := line.Parse(flags, args, out, errs)
+	if done {
+		return status
 	}
 	if !slices.Contains(shelf.Formats(), *format) {
-		fmt.Fprintf(errs, "tables: no format %q: text, csv, markdown or json\n", *format)
-		return 2
+		return line.Refuse(errs, fmt.Errorf("no format %q: text, csv, markdown or json", *format))
 	}
 	list := tables.Embedded()
 	if *with != "" {
@@ -68,7 +70,7 @@ func commandFrom(in io.Reader, args []string, out, errs io.Writer) int {
 		return 0
 	}
 	buffered := bufio.NewWriter(visible.Writer(out))
-	err = run(buffered, list, *format, wanted{*compare, *html, *audit, *codes, *documents}, ids)
+	err := show(buffered, list, *format, wanted{*compare, *html, *audit, *codes, *documents}, ids)
 	if err == nil {
 		err = buffered.Flush()
 	}
@@ -78,32 +80,6 @@ func commandFrom(in io.Reader, args []string, out, errs io.Writer) int {
 	}
 	return 0
 }
-
-// parse reads flags and tables, in whatever order they stand.
-func parse(flags *flag.FlagSet, args []string) (ids []string, err error) {
-	for {
-		if err := flags.Parse(args); err != nil {
-			return nil, err
-		}
-		if flags.NArg() == 0 {
-			return ids, nil
-		}
-		ids, args = append(ids, flags.Arg(0)), flags.Args()[1:]
-	}
-}
-
-// help comes before the list of flags.
-const help = `tables [flags] [table ...]
-
-Lists the tables of the shelf, or prints those named, each row with what it rests on:
-
-  go run ./examples/tables ipc-2021/trap-arm
-  go run ./examples/tables -compare trap-arm-2-in
-  go run ./examples/tables -verify ipc-2021
-
-Exit status: 0 printed, 1 something asked for is not there or has a fault, 2 wrong flags.
-
-`
 
 // nearTables says what may have been meant by a table that is not there: the tables of the
 // set, or one of a like name.
@@ -134,7 +110,7 @@ type wanted struct {
 	audit, codes, documents bool
 }
 
-func run(out io.Writer, list *tables.Shelf, format string, want wanted, ids []string) error {
+func show(out io.Writer, list *tables.Shelf, format string, want wanted, ids []string) error {
 	switch {
 	case want.compare == "list":
 		return shelf.Facts(out, list)

@@ -15,7 +15,7 @@ import (
 func output(t *testing.T, args ...string) string {
 	t.Helper()
 	var out, errs bytes.Buffer
-	if status := command(args, &out, &errs); status != 0 {
+	if status := run(args, &out, &errs); status != 0 {
 		t.Fatalf("%q gives status %d: %s", args, status, &errs)
 	}
 	return out.String()
@@ -135,7 +135,7 @@ func TestRefusals(t *testing.T) {
 	} {
 		var out, errs bytes.Buffer
 		// Systems differ in how they spell a file that is missing.
-		if status := command(c.args, &out, &errs); status != c.status ||
+		if status := run(c.args, &out, &errs); status != c.status ||
 			!strings.Contains(strings.ToLower(errs.String()), strings.ToLower(c.want)) {
 			t.Errorf("%q gives status %d and %q", c.args, status, &errs)
 		}

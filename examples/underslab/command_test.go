@@ -28,8 +28,8 @@ func TestCommandLine(t *testing.T) {
 		{[]string{"-code", "asnzs3500-2", file}, 0, " mm", ""}, // its pipe is named in millimetres
 		{[]string{"-code", "asnzs3500-2", "-units", "us", file}, 0, " in", ""},
 		{[]string{file, "-strict"}, 1, "FAIL", ""},
-		{[]string{file, file}, 2, "", "usage: underslab"},
-		{[]string{"-units", "ell", file}, 2, "", `underslab: -units "ell": choose us or si`},
+		{[]string{file, file}, 2, "", "one file too many"},
+		{[]string{"-units", "ell", file}, 2, "", `underslab: invalid value "ell" for flag -units: choose us or si`},
 		{[]string{"-nonsense"}, 2, "", "-nonsense"},
 		{[]string{filepath.Join(dir, "no.json")}, 2, "", "underslab: no.json: no such file"},
 		{[]string{dir}, 2, "", "underslab: "},

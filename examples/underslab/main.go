@@ -26,7 +26,6 @@ import (
 	"io"
 	"io/fs"
 	"os"
-	"path/filepath"
 	"strings"
 
 	"github.com/trapweir/trapweir/examples/job"
@@ -37,28 +36,21 @@ import (
 //go:embed hall
 var hall embed.FS
 
-const usage = `usage: underslab [flags] [layout.json]
-
-Sizes, grades and checks a rough-in below a slab, and prints the report. Without a
-file it takes a demonstration. Flags may stand before or after the file.
-
-    underslab -code ipc-2021 -width 78 hall.json
-    underslab hall.json -json
-
-Exit status: 0 the report was printed; 1 a finding fails, with -strict; 2 the layout
-or the command could not be read. The fields of a layout: -schema.
-
-`
+var line = command.Line{Name: "underslab", Args: "[flags] [layout.json]", Most: 1,
+	Text: "Sizes, grades and checks a rough-in below a slab, and prints the report. Without a\n" +
+		"file it takes a demonstration. Flags may stand before or after the file.",
+	Example: "go run ./examples/underslab -code ipc-2021 -width 78 hall.json",
+	Status: "0 the report was printed; 1 a finding fails, with -strict; 2 the layout or the\n" +
+		"command could not be read. The fields of a layout: -schema"}
 
 func main() { os.Exit(run(os.Args[1:], os.Stdout, os.Stderr)) }
 
 func run(args []string, stdout, stderr io.Writer) int {
-	tell := command.Progress(stderr, "underslab")
+	tell := command.Progress(stderr, line.Name)
 	stderr = visible.Writer(stderr)
-	flags := flag.NewFlagSet("underslab", flag.ContinueOnError)
-	flags.SetOutput(io.Discard)
+	flags := &flag.FlagSet{}
 	code := flags.String("code", "", "judge the layout under this code of the shelf, and say what changes")
-	system := flags.String("units", "", "us or si; without it si under a code in metric units, and us under any other")
+	system := command.Units(flags, "us or si; without it si under a code in metric units, and us under any other")
 	asJSON := flags.Bool("json", false, "print the report as JSON")
 	svg := flags.String("svg", "", "write the drawings into this folder, a file each")
 	tables := flags.String("csv", "", "write the schedules into this folder, a CSV file each")
@@ -70,21 +62,9 @@ func run(args []string, stdout, stderr io.Writer) int {
 	width := flags.Int("width", 0, "columns of the printed report; 0 is 118")
 	begin := flags.Bool("new", false, "print a small job to begin a layout file with, and nothing else")
 	asSchema := flags.Bool("schema", false, "print the JSON Schema of a layout file, and nothing else")
-	files, err := parse(flags, args)
-	switch {
-	case errors.Is(err, flag.ErrHelp):
-		fmt.Fprint(stdout, usage+visible.Flags(flags))
-		return 0
-	case err != nil:
-		fmt.Fprintf(stderr, "underslab: %v; -h shows the flags\n", err)
-		return 2
-	case len(files) > 1:
-		fmt.Fprintf(stderr, "underslab: %s: one file too many\n%s%s", visible.Quote(files[1]), usage, visible.Flags(flags))
-		return 2
-	}
-	if *system != "" && *system != "us" && *system != "si" {
-		fmt.Fprintf(stderr, "underslab: -units %q: choose us or si\n", *system)
-		return 2
+	files, status, done := line.Parse(flags, args, stdout, stderr)
+	if done {
+		return status
 	}
 	switch {
 	case *asSchema:
@@ -92,7 +72,7 @@ func run(args []string, stdout, stderr io.Writer) int {
 	case *begin:
 		return printText(job.Start(), nil, stdout, stderr)
 	}
-	fsys, name := jobFile(files)
+	fsys, name := command.Open(files, hall, "hall/hall.json")
 	j, err := job.Read(fsys, name, *code)
 	if err != nil {
 		return refuse(stderr, name, err)
@@ -132,15 +112,6 @@ func run(args []string, stdout, stderr io.Writer) int {
 	return 0
 }
 
-// jobFile is the file that was named, in its folder, or the demonstration.
-func jobFile(files []string) (fsys fs.FS, name string) {
-	if len(files) == 0 {
-		return hall, "hall/hall.json"
-	}
-	dir, base := filepath.Split(files[0])
-	return os.DirFS(cmp.Or(dir, ".")), base
-}
-
 // refuse prints why a file was not read, below the program and the file. What names the place
 // of each fault stands as it is, a line each, so that an editor can go there.
 func refuse(stderr io.Writer, name string, err error) int {
@@ -163,19 +134,6 @@ func refuse(stderr io.Writer, name string, err error) int {
 func warnOfOthers(stderr io.Writer, dir string, others []string) {
 	if len(others) > 0 {
 		fmt.Fprintf(stderr, "underslab: %s also holds what is not of this report: %s\n", dir, strings.Join(others, ", "))
-	}
-}
-
-// parse reads flags and files, in whatever order they stand.
-func parse(flags *flag.FlagSet, args []string) (files []string, err error) {
-	for {
-		if err := flags.Parse(args); err != nil {
-			return nil, err
-		}
-		if flags.NArg() == 0 {
-			return files, nil
-		}
-		files, args = append(files, flags.Arg(0)), flags.Args()[1:]
 	}
 }
 

@@ -60,7 +60,7 @@ func TestCommand(t *testing.T) {
 		{"strict", []string{"-strict"}, 1, ""},
 		{"flags after the file", []string{write("after.json", good), "-strict", "-units", "si"}, 1, ""},
 		{"help", []string{"-h"}, 0, ""},
-		{"two files", []string{"a.json", "-json", "b.json"}, 2, "usage"},
+		{"two files", []string{"a.json", "-json", "b.json"}, 2, "one file too many"},
 		{"half a file", []string{write("half.json", good[:len(good)/2])}, 2, "half.json:"},
 		{"empty file", []string{write("empty.json", nil)}, 2, "empty.json:1:1"},
 		{"empty layout", []string{write("blank.json", []byte("{}"))}, 2, "job"},

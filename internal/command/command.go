@@ -3,6 +3,7 @@
 package command
 
 import (
+	"encoding/json"
 	"errors"
 	"flag"
 	"fmt"
@@ -59,6 +60,48 @@ func (l Line) Parse(flags *flag.FlagSet, args []string, out, errs io.Writer) (fi
 		}
 		args = flags.Args()[1:]
 	}
+}
+
+// Units adds the flag of that name: whether quantities are printed in SI. Without text it is
+// us unless said.
+func Units(flags *flag.FlagSet, text string) *string {
+	name := new(string)
+	if text == "" {
+		*name, text = "us", "`us` or si"
+	}
+	flags.Var((*unitSystem)(name), "units", text)
+	return name
+}
+
+// unitSystem is us, si or not said.
+type unitSystem string
+
+func (u *unitSystem) String() string { return string(*u) }
+
+func (u *unitSystem) Set(s string) error {
+	if s != "us" && s != "si" {
+		return errors.New("choose us or si")
+	}
+	*u = unitSystem(s)
+	return nil
+}
+
+// Print prints an answer as text, or as JSON, and returns the status for it: good tells
+// whether all is as it should be.
+func (l Line) Print(asJSON bool, answer any, text func(io.Writer), good bool, out, errs io.Writer) int {
+	if !asJSON {
+		text(visible.Writer(out))
+	} else {
+		enc := json.NewEncoder(visible.JSONWriter(out))
+		enc.SetIndent("", "  ")
+		if err := enc.Encode(answer); err != nil {
+			return l.Refuse(errs, err)
+		}
+	}
+	if !good {
+		return Fails
+	}
+	return Done
 }
 
 // Refuse prints why a command was not done, and returns the status for it.

@@ -3,6 +3,7 @@ package command_test
 import (
 	"bytes"
 	"flag"
+	"io"
 	"strings"
 	"testing"
 
@@ -34,6 +35,33 @@ func TestLine(t *testing.T) {
 		}
 		if !strings.Contains(out.String(), tt.out) || !strings.Contains(errs.String(), tt.errText) {
 			t.Errorf("%q: %s%s", tt.args, out.String(), errs.String())
+		}
+	}
+}
+
+// Quantities are in us or si; an answer is printed as text or as JSON, and its status says
+// whether all is as it should be.
+func TestUnitsAndPrint(t *testing.T) {
+	line := command.Line{Name: "dig"}
+	for _, tt := range []struct {
+		args, system, out string
+		good              bool
+		status            int
+	}{
+		{"", "us", "deep\n", true, command.Done},
+		{"-units si", "si", "deep\n", false, command.Fails},
+		{"-units si -json", "si", "\"deep\"\n", true, command.Done},
+		{"-units ell", "", "", true, command.Refused},
+	} {
+		var out, errs bytes.Buffer
+		flags := &flag.FlagSet{}
+		system, asJSON := command.Units(flags, ""), flags.Bool("json", false, "")
+		_, status, done := line.Parse(flags, strings.Fields(tt.args), &out, &errs)
+		if !done {
+			status = line.Print(*asJSON, "deep", func(w io.Writer) { io.WriteString(w, "deep\n") }, tt.good, &out, &errs)
+		}
+		if status != tt.status || out.String() != tt.out || !done && *system != tt.system {
+			t.Errorf("%q: status %d, %q, %s", tt.args, status, out.String(), errs.String())
 		}
 	}
 }
