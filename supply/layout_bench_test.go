@@ -103,6 +103,9 @@ func BenchmarkGrowth(b *testing.B) {
 				if sinkAnalysis, err = l.Analyse(c, Options{}); err == nil && len(d.Links) > 0 {
 					_, err = sinkAnalysis.Ring()
 				}
+				if err == nil && len(d.Recirculation) > 0 {
+					_, err = sinkAnalysis.Circulations()
+				}
 				if err != nil {
 					b.Fatal(err)
 				}
@@ -111,6 +114,13 @@ func BenchmarkGrowth(b *testing.B) {
 	}
 	for _, n := range []int{1_000, 10_000, 100_000} {
 		grow("points-of-water-lines", n, comb(n))
+	}
+	for _, n := range []int{10, 30, 100} {
+		d := plant(n, true)
+		for i := range d.Points {
+			d.Points[i].Size = 54 * units.Millimetre
+		}
+		grow("loops-of-a-common-return", n, d)
 	}
 	for _, side := range []int{16, 32, 64} {
 		grow("points-of-a-ring-grid", side*side, ringGrid(side))
