@@ -7,6 +7,7 @@ import (
 	"strings"
 
 	"github.com/trapweir/trapweir/slope/draw"
+	"github.com/trapweir/trapweir/supply/hydraulics"
 	"github.com/trapweir/trapweir/units"
 )
 
@@ -118,6 +119,7 @@ func (d *drawing) isometric() *draw.Scene {
 	}
 	d.links(sc)
 	d.returns(sc, d.spot, nil)
+	d.sleeves(sc)
 	sc.Marks = append(sc.Marks, d.source(d.spot[n]))
 	return sc
 }
@@ -203,7 +205,7 @@ func (d *drawing) plan() *draw.Scene {
 		sc.Remarks = append(sc.Remarks, "Without a place on plan, and in the isometric alone: "+shortList(left)+".")
 	}
 	d.returns(sc, spot, known)
-	d.sleeves(sc, spot, known)
+	d.sleeves(sc)
 	d.linksOnPlan(sc, spot, known)
 	return sc
 }
@@ -250,25 +252,26 @@ func (d *drawing) service(i int) string {
 }
 
 // sleeves marks each sleeve half way along the first run in it that is drawn.
-func (d *drawing) sleeves(sc *draw.Scene, spot []draw.Point, known []bool) {
-	l := d.layout
+func (d *drawing) sleeves(sc *draw.Scene) {
+	drawn := map[string]*draw.Line{}
+	for i := range sc.Lines {
+		if l := &sc.Lines[i]; l.Arrow {
+			drawn[l.ID] = l
+		}
+	}
 	for _, s := range d.Sleeves() {
 		var lines []string
 		for _, id := range s.Lines {
-			lines = append(lines, id+" "+d.service(int(l.index[id])))
+			lines = append(lines, id+" "+d.service(int(d.layout.index[id])))
 		}
 		for _, id := range s.Lines {
-			i := l.index[id]
-			p := l.Parent(int(i))
-			if p < 0 {
-				p = l.Len()
-			}
-			if !known[i] || !known[p] {
+			run := drawn[id]
+			if run == nil {
 				continue
 			}
-			a, b := spot[p], spot[i]
+			a, b := run.Path[0], run.Path[1]
 			sc.Marks = append(sc.Marks, draw.Mark{ID: d.free("sleeve ", s.Sleeve.ID), Shape: draw.Sleeve,
-				At:    draw.Point{X: a.X + (b.X-a.X)/2, Y: a.Y + (b.Y-a.Y)/2},
+				At:    draw.Point{X: a.X + (b.X-a.X)/2, Y: a.Y + (b.Y-a.Y)/2, Z: a.Z + (b.Z-a.Z)/2},
 				Label: append([]string{s.Sleeve.ID, d.size(s.Sleeve.Bore) + " sleeve with"}, lines...),
 				Tip:   "sleeve " + s.Sleeve.ID + " with " + strings.Join(lines, ", ")})
 			break
@@ -379,11 +382,14 @@ func (d *drawing) free(word, id string) string {
 // tag is what stands along a run.
 func (d *drawing) tag(i int) []string {
 	r := &d.runs[i]
-	flow := d.flow(r.Flow)
+	flow, velocity := d.flow(r.Flow), r.Velocity
 	if r.Flow == 0 && r.Circulates != 0 {
-		flow = d.flow(r.Circulates) + " kept up"
+		flow = d.flow(r.Circulates) + " circulates"
+		if v, err := hydraulics.Velocity(r.Circulates, r.Bore); err == nil {
+			velocity = v
+		}
 	}
-	return []string{d.size(r.Size) + ", " + flow, d.velocity(r.Velocity) + ", " + d.length(r.Length)}
+	return []string{d.size(r.Size) + ", " + flow, d.velocity(velocity) + ", " + d.length(r.Length)}
 }
 
 func (d *drawing) tip(i int) string {
@@ -609,7 +615,7 @@ func (d *drawing) curves(c *draw.Chart, g *FixtureResult) {
 		}
 		static = append(static, d.xy(at, r.Static))
 		spots = append(spots,
-			draw.Spot{ID: pt.ID, At: d.xy(at, r.Out), Shape: d.mark(i).Shape, Label: d.mark(i).Label, Tip: d.tip(i)})
+			draw.Spot{ID: pt.ID, At: d.xy(at, r.Out), Shape: d.mark(i).Shape, Label: d.taken(i), Tip: d.tip(i)})
 	}
 	c.Curves = []draw.Curve{
 		{ID: "pressure-flowing", Style: draw.Pressure, At: flowing, Tip: "pressure while water flows"},
@@ -624,6 +630,18 @@ func (d *drawing) curves(c *draw.Chart, g *FixtureResult) {
 	}
 	c.Spots = append(spots, draw.Spot{ID: src.ID, At: d.xy(0, d.street), Shape: draw.Outlet,
 		Label: []string{src.ID, d.psi(d.street)}})
+}
+
+// taken labels a point of the pressure line, with what the device or regulator there takes.
+func (d *drawing) taken(i int) []string {
+	r, lines := &d.runs[i], d.mark(i).Label
+	if r.Device != 0 {
+		lines = append(lines, "device takes "+d.psi(r.Device))
+	}
+	if r.Reduced != 0 {
+		lines = append(lines, "regulator takes "+d.psi(r.Reduced))
+	}
+	return lines
 }
 
 // bar is what a fixture has of what it needs.

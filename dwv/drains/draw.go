@@ -396,6 +396,8 @@ func (d *drawing) mark(i int32) draw.Mark {
 	pt := d.tree.point(i)
 	m := draw.Mark{ID: pt.ID, At: d.at(i), Shape: draw.Joint, Tip: d.tip(i)}
 	switch c := pt.Cleanout; {
+	case c != nil && c.TwoWay && c.Main:
+		m.Shape = draw.CleanoutMainBoth
 	case c != nil && c.TwoWay:
 		m.Shape = draw.CleanoutBoth
 	case c != nil && c.Main:

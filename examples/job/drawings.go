@@ -30,6 +30,7 @@ type drawer struct {
 	r      *Report
 	metric bool
 	linked bool // for a page: ids that are alone on the page, and rings that lead to it
+	paper  draw.Paper
 	notes  []draw.Note
 	rules  []string // of the notes
 	list   []figure
@@ -38,6 +39,10 @@ type drawer struct {
 // figures draws a job.
 func figures(r *Report, linked bool) ([]figure, error) {
 	d := &drawer{g: r.made, r: r, metric: r.Job.Units == "si", linked: linked}
+	d.paper = r.paper
+	if linked {
+		d.paper = r.pagePaper()
+	}
 	d.notes, d.rules = notes(&r.Findings, linked)
 	drawn, water := new(drains.Drawings), (*supply.Drawings)(nil)
 	var err error
@@ -72,15 +77,22 @@ func (d *drawer) attach(drains *drains.Drawings, water *supply.Drawings) {
 	if water != nil {
 		scenes = append(scenes, water.Plan, water.Isometric)
 	}
+	scenes = slices.DeleteFunc(scenes, func(sc *draw.Scene) bool { return sc == nil })
 	placed := map[string]bool{}
 	for _, sc := range scenes {
-		if sc == nil {
-			continue
-		}
 		sc.Attach(d.notesOf(water != nil && (sc == water.Isometric || sc == water.Plan)))
 		for _, n := range sc.Notes {
 			placed[n.Key] = true
 		}
+	}
+	elsewhere := slices.DeleteFunc(slices.Clone(d.notes), func(n draw.Note) bool { return placed[n.Key] })
+	for _, sc := range scenes { // a rule of one half may judge what lies in the other
+		sc.Attach(elsewhere)
+	}
+	for _, n := range elsewhere {
+		placed[n.Key] = slices.ContainsFunc(scenes, func(sc *draw.Scene) bool {
+			return slices.ContainsFunc(sc.Notes, func(x draw.Note) bool { return x.Key == n.Key })
+		})
 	}
 	first := cmp.Or(drains.Plan, drains.Schematic)
 	if first == nil {
@@ -235,7 +247,8 @@ func ruleWords(rule string) string {
 
 // options are those of one drawing.
 func (d *drawer) options(name, title string) draw.Options {
-	o := draw.Options{Metric: d.metric, Title: draw.Title{Job: d.r.Job.Name, Drawing: title, Fields: d.fields()}}
+	o := draw.Options{Metric: d.metric, Paper: d.paper,
+		Title: draw.Title{Job: d.r.Job.Name, Drawing: title, Fields: d.fields()}}
 	if d.linked {
 		o.Prefix = name + "."
 	}
@@ -245,12 +258,27 @@ func (d *drawer) options(name, title string) draw.Options {
 func (d *drawer) fields() []draw.Field {
 	j := &d.r.Job
 	amended := strings.Join(j.Amendments, "; ")
-	return []draw.Field{
-		{Name: "Code", Value: j.Edition}, {Name: "Amendments", Value: cmp.Or(amended, "none")},
-		{Name: "Layout", Value: d.r.File.Name},
+	list := []draw.Field{{Name: "Code", Value: j.Edition}}
+	if j.WaterCode != "" {
+		list = append(list, draw.Field{Name: "Water code", Value: j.WaterCode})
+	}
+	return append(list, []draw.Field{
+		{Name: "Amendments", Value: cmp.Or(amended, "none")}, {Name: "Layout", Value: d.r.File.Name},
 		{Name: "SHA-256 of it", Value: d.r.File.SHA256[:min(16, len(d.r.File.SHA256))]},
 		{Name: "Tables", Value: d.r.Versions.Tables}, {Name: "Revision", Value: cmp.Or(j.Revision, "____________")},
+	}...)
+}
+
+// pagePaper is what the drawings in the page are laid out for: what an office printer holds, if
+// no paper was asked for.
+func (r *Report) pagePaper() draw.Paper {
+	switch {
+	case r.paper != 0:
+		return r.paper
+	case r.Job.Units == "si":
+		return draw.A4
 	}
+	return draw.Letter
 }
 
 // add finishes a drawing.
@@ -274,6 +302,8 @@ func (d *drawer) scene(show func(*draw.Scene, draw.Options) ([]draw.Sheet, error
 // drains draws plan, profiles and isometrics of the drains; the plan may hold water lines.
 func (d *drawer) drains(drawn *drains.Drawings, water bool) error {
 	if drawn.Plan != nil && d.r.Rods != nil {
+		l := d.g.job.laser
+		drawn.Plan.Beam = &draw.Heading{Degrees: l.Toward.Degrees(), Name: "beam " + string(d.r.as.grade(l.Grade))}
 		drawn.Plan.Remarks = append(drawn.Plan.Remarks, "The laser beam "+d.r.Rods.Beam+".")
 	}
 	title, about := "Plan of drains below the slab", "Every drain from above, with sizes, falls and inverts."

@@ -50,30 +50,7 @@ func TestDrawingsHoldAll(t *testing.T) {
 		if err != nil {
 			t.Fatal(err)
 		}
-		want := func(what, id string) {
-			if !onSheets(list, id) {
-				t.Errorf("no %s %q on any drawing", what, id)
-			}
-		}
-		r.made.drains.points(func(_ int, sys *drains.System, pt *drains.Point) { want("point", pt.ID) })
-		for _, v := range r.made.drains.layout.Vents {
-			want("vent", v.ID)
-		}
-		for _, f := range r.made.drains.layout.Footings {
-			want("footing", f.ID)
-		}
-		water := r.made.water.layout.Data()
-		for i := range water.Points {
-			want("water point", water.Points[i].ID)
-		}
-		for i := range water.Fixtures {
-			want("water fixture", water.Fixtures[i].ID)
-		}
-		for _, f := range append(r.Findings.Fail, r.Findings.Ask...) {
-			if onSheets(list, f.Place) {
-				want("finding", f.ID)
-			}
-		}
+		holdAll(t, "hall", r, list)
 		for _, f := range list {
 			for _, s := range f.sheets {
 				legible.Check(t, f.name+" "+s.Name, s.SVG)
@@ -81,6 +58,54 @@ func TestDrawingsHoldAll(t *testing.T) {
 					t.Errorf("%s, sheet %s: %d labels found no room", f.name, s.Name, s.Unplaced)
 				}
 			}
+		}
+	}
+}
+
+// holdAll fails the test if a point, vent, footing, water point or fixture, or a finding about one of
+// them, is on no drawing by its id.
+func holdAll(t *testing.T, job string, r *Report, list []figure) {
+	t.Helper()
+	want := func(what, id string) {
+		if !onSheets(list, id) {
+			t.Errorf("%s: no %s %q on any drawing", job, what, id)
+		}
+	}
+	if d := r.made.drains; d != nil {
+		ids := map[string]bool{}
+		d.points(func(_ int, _ *drains.System, pt *drains.Point) {
+			want("point", pt.ID)
+			ids[pt.ID] = true
+		})
+		for _, v := range d.layout.Vents {
+			if ids[v.ID] {
+				want("vent", "vent "+v.ID)
+				continue
+			}
+			want("vent", v.ID)
+		}
+		for _, f := range d.layout.Footings {
+			want("footing", f.ID)
+		}
+	}
+	if w := r.made.water; w != nil {
+		water := w.layout.Data()
+		ids := map[string]bool{water.Source.ID: true}
+		for i := range water.Points {
+			want("water point", water.Points[i].ID)
+			ids[water.Points[i].ID] = true
+		}
+		for i := range water.Fixtures {
+			if id := water.Fixtures[i].ID; ids[id] {
+				want("water fixture", "fixture "+id)
+			} else {
+				want("water fixture", id)
+			}
+		}
+	}
+	for _, f := range append(r.Findings.Fail, r.Findings.Ask...) {
+		if onSheets(list, f.Place) {
+			want("finding", f.ID)
 		}
 	}
 }

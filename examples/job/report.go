@@ -17,6 +17,7 @@ import (
 	"github.com/trapweir/trapweir/dwv/drains"
 	"github.com/trapweir/trapweir/dwv/en12056"
 	"github.com/trapweir/trapweir/internal/visible"
+	"github.com/trapweir/trapweir/slope/draw"
 	"github.com/trapweir/trapweir/tables"
 )
 
@@ -55,6 +56,7 @@ type Report struct {
 
 	made      *judged // what it was made from, for drawings
 	as        printer
+	paper     draw.Paper
 	shortName string // of the code
 	unjudged  []tables.Unjudged
 	width     int
@@ -268,6 +270,8 @@ type Options struct {
 	SI        bool // metres, litres a second and kilopascals in place of feet, gallons a minute and psi
 	Width     int  // of the printed page, 118 columns if 0; page one has 78
 	AllPasses bool // each pass in words, for JSON; the printed page counts them
+	// Paper of the drawings. Zero: of files as they need it; of the page letter, or with SI A4.
+	Paper draw.Paper
 }
 
 // Text writes a quantity as a report with these options does, such as an elevation in feet
@@ -287,7 +291,7 @@ func (j *Job) Report(other string, o Options) (*Report, error) {
 	if err != nil {
 		return nil, err
 	}
-	r.width = o.Width
+	r.width, r.paper = o.Width, o.Paper
 	return r, nil
 }
 

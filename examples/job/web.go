@@ -27,6 +27,12 @@ func (r *Report) WritePage(w io.Writer) error {
 	if err != nil {
 		return err
 	}
+	_, err = io.WriteString(w, r.page(list))
+	return err
+}
+
+// page is the page with these drawings.
+func (r *Report) page(list []figure) string {
 	p := &web{r: r, list: list}
 	p.notes, _ = notes(&r.Findings, true)
 	p.head()
@@ -37,8 +43,7 @@ func (r *Report) WritePage(w io.Writer) error {
 	p.crew()
 	p.cautions()
 	p.tag("</main></body></html>\n")
-	_, err = io.WriteString(w, p.b.String())
-	return err
+	return p.b.String()
 }
 
 // WriteHTML writes the page into a file, if one is named.
@@ -74,9 +79,10 @@ func (p *web) head() {
 	p.tag("<!DOCTYPE html>\n<html lang=\"en\"><head><meta charset=\"utf-8\"/>" +
 		"<meta name=\"viewport\" content=\"width=device-width, initial-scale=1\"/>" +
 		"<meta http-equiv=\"Content-Security-Policy\" content=\"default-src 'none'; style-src 'unsafe-inline'\"/>" +
-		"<meta name=\"color-scheme\" content=\"light\"/>")
+		"<meta name=\"color-scheme\" content=\"light dark\"/>")
 	p.tag("<title>%s</title><style>", j.Name)
 	p.tag(pageStyle)
+	p.tag(paperStyle[p.r.pagePaper()])
 	p.tag("</style></head><body><a class=\"skip\" href=\"#main\">Skip to the findings</a>\n<header><h1>%s</h1>",
 		j.Name)
 	if j.Note != "" {
@@ -255,7 +261,7 @@ func (p *web) finding(n *draw.Note, f *FindingRow) {
 		p.tag("<p>"+label+": %s</p>", f.Fix)
 	}
 	if f.Source != "" {
-		p.tag("<details><summary>Code</summary><p>%s</p></details>", f.Source)
+		p.tag("<p class=\"code\">Code: %s</p>", f.Source)
 	}
 	p.tag("</div></li>\n")
 }
@@ -377,10 +383,22 @@ func (p *web) permit() {
 	p.tag("</section>\n")
 }
 
-// pageStyle is the style of the page: for a screen of any width, and for paper. On paper the letters are so
+// paperStyle gives each drawing a page of the paper that it was laid out for, without a margin but its own,
+// so that it keeps its scale and its letters their size. A point less keeps what is
+// rounded up from running onto a page of its own.
+var paperStyle = map[draw.Paper]string{
+	draw.Letter:  "@page drawing{size:11in 8.5in;margin:0}@media print{.sheet{height:611pt}}\n",
+	draw.A4:      "@page drawing{size:297mm 210mm;margin:0}@media print{.sheet{height:594pt}}\n",
+	draw.Tabloid: "@page drawing{size:17in 11in;margin:0}@media print{.sheet{height:791pt}}\n",
+	draw.A3:      "@page drawing{size:420mm 297mm;margin:0}@media print{.sheet{height:841pt}}\n",
+}
+
+// pageStyle is the style of the page: for a screen of any width, light or dark, and for paper. The
+// drawings are paper on any screen. On paper the letters are so
 // small that the widest schedule of a usual job fits: a browser shrinks all sheets, drawings too, to the widest.
+// What is folded up is left out there, and a column that holds nothing else.
 const pageStyle = `
-:root{color-scheme:light}
+:root{color-scheme:light dark}
 body{margin:0 auto;max-width:76rem;padding:1rem;font:1rem/1.45 system-ui,Arial,Helvetica,sans-serif;
 color:#111;background:#fff}
 h1{font-size:1.6rem;line-height:1.2;margin:.5rem 0;overflow-wrap:anywhere}h2{font-size:1.3rem;border-top:3px solid #111;
@@ -402,7 +420,7 @@ border-left:4px solid #777;margin:.5rem 0;background:#f6f6f6;overflow-wrap:anywh
 .ring{flex:none;min-width:1.6rem;height:1.6rem;line-height:1.6rem;border:1.5px solid #000;border-radius:1rem;
 text-align:center;font-size:.85rem;background:#fff}
 .fail .ring{background:#000;color:#fff}
-.see{font-size:.85rem;margin-left:.2rem}
+.see{font-size:.85rem;margin-left:.2rem}.findings p.code{font-size:.85rem;color:#333}
 :target{outline:3px solid #d55e00;outline-offset:2px}g:target path{stroke:#d55e00;stroke-width:2.4}
 g:target text{fill:#a33f00;font-weight:bold}
 figure{margin:0 0 1rem}.sheet,.scroll{overflow-x:auto;border:1px solid #999}.scroll{border:0}
@@ -419,10 +437,17 @@ summary{cursor:pointer;color:#0a4a9e;padding:.1rem 0}details p{margin:.2rem 0}
 html{font-size:9pt}body{max-width:none;padding:0}nav,.skip,.see{display:none}
 .leaf,#drawings,#schedules{break-before:page}h2,h3{break-after:avoid}tr,li,figure{break-inside:avoid}
 thead{display:table-header-group}tbody tr:first-child{break-before:avoid}
-.scroll,.sheet{overflow:visible;border:0}.sheet svg{width:100%;min-width:0}
+.scroll,.sheet{overflow:visible;border:0}.sheet{overflow:hidden}.sheet svg{min-width:0}
 @page{margin:12mm}
-@page drawing{size:landscape;margin:6mm}
-figure{page:drawing;break-before:page}figcaption{display:none}.sheet svg{max-height:190mm}
+figure{page:drawing;break-before:page;margin:0}figcaption{display:none}
 details:not([open]){display:none}summary{display:none}#drawings h2,#drawings h3,#drawings>.note{display:none}
+table:not(:has(details[open])) .work{display:none}
+}
+@media screen and (prefers-color-scheme:dark){
+body{color:#eee;background:#16181b}h2{border-color:#eee}a,summary{color:#8ab8ff}
+.about dt,.note,figcaption,caption,.findings p.code{color:#c4c4c4}
+.findings li{background:#22262b;border-color:#999}.findings li.fail{background:#2b3036;border-color:#fff}
+.ring{background:#16181b;border-color:#eee}.fail .ring{background:#fff;color:#000}
+th,td{border-color:#555}thead th{background:#2b3036}tbody tr:nth-child(even){background:#1d2125}.warn{border-color:#eee}
 }
 `

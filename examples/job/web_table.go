@@ -92,7 +92,7 @@ func (p *web) table(title string, rows any) {
 		p.tag("<th scope=\"col\">%s</th>", columnName(jsonName(t.Field(c))))
 	}
 	if hidden != nil {
-		p.tag("<th scope=\"col\">Working</th>")
+		p.tag("<th scope=\"col\" class=\"work\">Working</th>")
 	}
 	p.tag("</tr></thead><tbody>\n")
 	for i := range v.Len() {
@@ -164,10 +164,10 @@ func (p *web) working(row reflect.Value, columns []int) {
 		}
 	}
 	if lines == nil {
-		p.tag("<td></td>")
+		p.tag("<td class=\"work\"></td>")
 		return
 	}
-	p.tag("<td><details><summary>how</summary>")
+	p.tag("<td class=\"work\"><details><summary>how</summary>")
 	for _, l := range lines {
 		p.tag("<p>%s</p>", l)
 	}

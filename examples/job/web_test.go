@@ -76,14 +76,14 @@ func pageOf(t *testing.T, r *Report) []byte {
 func TestPage(t *testing.T) {
 	page := pageOf(t, reportOf(t, "", newPrinter(false, false)))
 	ids := readPage(t, page)
-	for _, want := range []string{"findings", "drawings", "schedules", "crew", "cautions", "finding-1", "plan.S1",
-		"plan.trap-arm-length/GL1", "water.WH"} {
+	for _, want := range []string{"findings", "drawings", "schedules", "crew", "cautions", "finding-1", "plan.4.S1",
+		"plan.1.trap-arm-length/GL1", "water.1.WH"} {
 		if !ids[want] {
 			t.Errorf("nothing has the id %s", want)
 		}
 	}
 	text := string(page)
-	for _, want := range []string{`<a href="#plan.trap-arm-length/GL1"><bdi>GL1</bdi></a>`, `<a href="#finding-1">`,
+	for _, want := range []string{`<a href="#plan.1.trap-arm-length/GL1"><bdi>GL1</bdi></a>`, `<a href="#finding-1">`,
 		"<caption", `<th scope="col">`,
 		"<details>", "@media print", "Content-Security-Policy", "capped for later"} {
 		if !strings.Contains(text, want) {

@@ -4,7 +4,7 @@
 // findings, materials and the test.
 //
 // // go run ./examples/underslab [-code id] [-units us|si] [-width n] [-json] [-csv folder] [-svg
-// folder] [-html file] [-checklist] [-permit] [layout.json]
+// folder] [-paper name] [-html file] [-checklist] [-permit] [layout.json]
 //
 // Without a file it takes a demonstration: an invented village pottery hall, with
 // one thing wrong on purpose. With -code the same layout is judged under another
@@ -31,6 +31,7 @@ import (
 	"github.com/trapweir/trapweir/examples/job"
 	"github.com/trapweir/trapweir/internal/command"
 	"github.com/trapweir/trapweir/internal/visible"
+	"github.com/trapweir/trapweir/slope/draw"
 )
 
 //go:embed hall
@@ -55,6 +56,10 @@ func run(args []string, stdout, stderr io.Writer) int {
 	svg := flags.String("svg", "", "write the drawings into this folder, a file each")
 	tables := flags.String("csv", "", "write the schedules into this folder, a CSV file each")
 	page := flags.String("html", "", "write the report, with the drawings, as one page into this file")
+	var paper draw.Paper
+	flags.TextVar(&paper, "paper", paper,
+		"lay the drawings out for this `paper`: letter, a4, tabloid or a3; without it -svg takes what each needs, "+
+			"-html letter, or a4 with -units si")
 	strict := flags.Bool("strict", false, "exit with status 1 if a finding fails")
 	checklist := flags.Bool("checklist", false,
 		"print the figures to look up in the code book, as a form for the job file")
@@ -79,19 +84,15 @@ func run(args []string, stdout, stderr io.Writer) int {
 	}
 	tell("read; sizing and judging ...")
 	r, err := j.Report(*code, job.Options{SI: *system == "si" || *system == "" && j.Metric(*code), AllPasses: *asJSON,
-		Width: *width})
+		Width: *width, Paper: paper})
 	if err != nil {
 		return refuse(stderr, name, err)
 	}
 	tell("judged; writing ...")
-	drawings, err := r.WriteDrawings(*svg)
-	left, csvErr := r.WriteCSV(*tables)
-	if err := cmp.Or(err, csvErr, r.WriteHTML(*page)); err != nil {
+	if err := writeFiles(r, *svg, *tables, *page, stderr); err != nil {
 		fmt.Fprintln(stderr, "underslab:", err)
 		return 2
 	}
-	warnOfOthers(stderr, *svg, drawings)
-	warnOfOthers(stderr, *tables, left)
 	switch {
 	case *checklist:
 		err = r.WriteChecklist(stdout)
@@ -110,6 +111,18 @@ func run(args []string, stdout, stderr io.Writer) int {
 		return 1
 	}
 	return 0
+}
+
+// writeFiles writes the drawings, the schedules and the page, where a folder or a file is named.
+func writeFiles(r *job.Report, svg, tables, page string, stderr io.Writer) error {
+	drawings, err := r.WriteDrawings(svg)
+	left, csvErr := r.WriteCSV(tables)
+	if err := cmp.Or(err, csvErr, r.WriteHTML(page)); err != nil {
+		return err
+	}
+	warnOfOthers(stderr, svg, drawings)
+	warnOfOthers(stderr, tables, left)
+	return nil
 }
 
 // refuse prints why a file was not read, below the program and the file. What names the place

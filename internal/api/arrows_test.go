@@ -18,7 +18,7 @@ const module = "github.com/trapweir/trapweir/"
 var arrows = map[string]string{
 	"units":               "internal/visible",
 	"slope":               "units internal/*",
-	"slope/draw":          "units",
+	"slope/draw":          "units internal/enum",
 	"tables":              "units internal/*",
 	"dwv":                 "dwv/gravity slope tables units internal/*",
 	"dwv/drains":          "dwv dwv/en12056 dwv/gravity slope slope/draw tables units internal/*",

@@ -74,7 +74,7 @@ func Read(t testing.TB, svg []byte) *Sheet {
 					p.IDs = append(p.IDs, item)
 				}
 			case "path":
-				if s := strokes(t, a["d"]); a["class"] != "s" {
+				if s := strokes(t, a["d"]); a["class"] != "s" && a["class"] != "p" {
 					for i := range s {
 						s[i].Group, s[i].Item = group, item
 					}

@@ -10,6 +10,7 @@ type label struct {
 	first int     // the side to try first, counted in compass
 	rings []Note  // instead of text: rings in a row
 	ids   [][]int // groups of each ring
+	over  bool    // lies on lines of its own, which break off behind it
 }
 
 // compass lists the eight sides of a place, in the order they are tried.
@@ -73,6 +74,7 @@ func (s *sheet) near(l *label, gap int, own bool) bool {
 		for k := range compass {
 			b := beside(at, compass[(k+l.first)%len(compass)], l.reach+100, w, h)
 			if s.room.free(b, l.group, gap, own) {
+				l.over = own
 				s.write(l, b)
 				return true
 			}
@@ -156,6 +158,9 @@ func (s *sheet) write(l *label, b box) {
 		return
 	}
 	g := &s.groups[l.group]
+	if l.over {
+		g.marks = path(g.marks, "p", true, spot{b.x0, b.y0}, spot{b.x1, b.y0}, spot{b.x1, b.y1}, spot{b.x0, b.y1})
+	}
 	for i, line := range l.lines {
 		class := ""
 		if l.bold && i == 0 {

@@ -4,6 +4,8 @@ import (
 	"fmt"
 	"math"
 	"strconv"
+
+	"github.com/trapweir/trapweir/internal/enum"
 )
 
 // Paper is a size of sheet, always with its long side across.
@@ -16,6 +18,23 @@ const (
 	Tabloid                  // 17 by 11 in
 	A3                       // 420 by 297 mm
 )
+
+var paperNames = enum.Words[Paper]{What: "paper", Err: ErrInput, Blank: true,
+	Words: []string{"", "letter", "a4", "tabloid", "a3"}}
+
+// String returns the name of the paper: "letter", "a4", "tabloid", "a3".
+func (p Paper) String() string { return paperNames.String(p) }
+
+// MarshalText returns the name of the paper.
+func (p Paper) MarshalText() ([]byte, error) { return paperNames.Marshal(p) }
+
+// UnmarshalText reads a paper by its name; blank is none named. The error wraps [ErrInput].
+func (p *Paper) UnmarshalText(text []byte) error { return paperNames.Unmarshal(text, p) }
+
+// called is the paper with its measures, as a sheet says on what it has its scale.
+func (p Paper) called() string {
+	return [...]string{"", `letter, 11" x 8 1/2"`, "A4, 297 x 210 mm", `tabloid, 17" x 11"`, "A3, 420 x 297 mm"}[p]
+}
 
 var papers = map[Paper]spot{Letter: {79200, 61200}, A4: {84189, 59528}, Tabloid: {122400, 79200}, A3: {119055, 84189}}
 
@@ -54,11 +73,13 @@ type sheet struct {
 	side    box      // the column beside it
 	block   box      // the title block below both
 	missing []string // labels that found no room
+	notes   []Note   // whose rings stand on it
 	poor    int      // labels across others, or on their own lines
 	scale   string
 	bar     func(s *sheet, b box)
 	ahead   bool // an arrow shows which way Y grows
 	north   *float64
+	beam    *Heading
 }
 
 // newSheet lays out a sheet. With axes the area leaves room for figures on two edges.
@@ -155,7 +176,8 @@ func (s *sheet) fields(list []Field, b box) {
 // scaleCell states the scale, with a bar.
 func (s *sheet) scaleCell(b box) {
 	s.rectangle(b, "")
-	for i, line := range wrap(s.scale, small, scaleWide-800) {
+	lines := append(wrap(s.scale, small, scaleWide-800), "Paper: "+paperOf(s).called())
+	for i, line := range lines {
 		s.say(spot{b.x0 + 400, b.y0 + 900 + i*800}, line, small, false, scaleWide-800)
 	}
 	if s.bar != nil {
@@ -169,14 +191,23 @@ func (s *sheet) scaleCell(b box) {
 		s.say(spot{at.x - 1000, at.y + 800}, "ahead", small, false, 2000)
 	}
 	if s.ahead && s.north != nil {
-		at := spot{b.x1 - 3300, b.y1 - 3900}
-		sin, cos := math.Sincos(*s.north * math.Pi / 180)
-		g := &s.groups[frame]
-		tip := spot{at.x + along(sin, 600), at.y - along(cos, 600)}
-		tail := spot{at.x - along(sin, 600), at.y + along(cos, 600)}
-		g.marks = s.arrow(path(g.marks, "", false, tail, tip), frame, tip, sin, -cos)
-		s.say(spot{at.x - 1000, at.y + 1500}, "north", small, false, 2000)
+		s.heading(spot{b.x1 - 3300, b.y1 - 3500}, &Heading{*s.north, "north"})
 	}
+	if s.ahead && s.beam != nil {
+		s.heading(spot{b.x1 - 6600, b.y1 - 3500}, s.beam)
+	}
+}
+
+// heading draws an arrow that points some degrees clockwise from ahead, with its word below it.
+func (s *sheet) heading(at spot, h *Heading) {
+	sin, cos := math.Sincos(h.Degrees * math.Pi / 180)
+	g := &s.groups[frame]
+	tip := spot{at.x + along(sin, 600), at.y - along(cos, 600)}
+	tail := spot{at.x - along(sin, 600), at.y + along(cos, 600)}
+	g.marks = s.arrow(path(g.marks, "", false, tail, tip), frame, tip, sin, -cos)
+	const room = 3800
+	word := fit(clean(h.Name), small, false, room)
+	s.say(spot{at.x - width(word, small, false)/2, at.y + 1300}, word, small, false, room)
 }
 
 // sign is where the sheet is dated and numbered.
@@ -233,9 +264,9 @@ func finish(sheets []*sheet, names []string, o *Options, u *used, sc *Scene) []S
 			missing = append(missing, m)
 		}
 	}
-	rest := sheets[0].key(u, sc, listed(sc.Notes, missing))
-	for _, s := range sheets[1:] {
-		s.key(u, &Scene{Names: sc.Names}, nil)
+	rest := sheets[0].key(u, sc, listed(sc.Notes, missing), "continued on the list sheet")
+	for _, s := range sheets[1:] { // what is found there once more
+		s.key(u, &Scene{Names: sc.Names}, listed(s.notes, nil), "more on the first sheet")
 	}
 	lists := listSheets(paperOf(sheets[0]), o, rest)
 	for i := range lists {

@@ -32,6 +32,7 @@ type picture struct {
 	notes  [][]flat
 	all    extent
 	used   used
+	again  bool  // a line is named on each part that it runs through, not in its middle alone
 	text   int64 // room that all labels take, in square points
 	labels int
 }
@@ -174,7 +175,7 @@ func (p *picture) draw(s *sheet, w window, e extent) {
 	if !p.Schematic {
 		s.scale, s.bar = scaleName(w.scale, p.o.Metric), barOf(w.scale, p.o.Metric)
 	}
-	if s.ahead, s.north = p.axes, p.North; p.axes {
+	if s.ahead, s.north, s.beam = p.axes, p.North, p.Beam; p.axes {
 		s.edges(&w, p.o.Metric)
 	}
 	for i := range p.areas {
@@ -208,13 +209,22 @@ func (p *picture) draw(s *sheet, w window, e extent) {
 	for _, list := range [...][]label{flags, tags} {
 		for _, l := range list {
 			if !s.place(l) {
-				s.missing = append(s.missing, join(clean(s.groups[l.group].id), strings.Join(l.lines, "  ")))
+				s.missing = append(s.missing, s.listed(&l))
 			}
 		}
 	}
 	if p.axes {
 		s.crosses(&w, p.o.Metric)
 	}
+}
+
+// listed is what the list says of a label that found no room.
+func (s *sheet) listed(l *label) string {
+	id, lines := clean(s.groups[l.group].id), l.lines
+	if len(lines) > 1 && lines[0] == id {
+		lines = lines[1:]
+	}
+	return join(id, strings.Join(lines, "  "))
 }
 
 func (e *extent) holds(f flat) bool {
@@ -265,7 +275,8 @@ func (p *picture) line(s *sheet, w *window, i int, e extent) (label, bool) {
 	if l.Arrow && longest > 1000 {
 		s.flow(g, tip[0], tip[1])
 	}
-	if !e.holds(middle(at)) {
+	const plain = 6000 // long enough for its name to stand there once more
+	if !e.holds(middle(at)) && (!p.again || longest < plain) {
 		return tag, false
 	}
 	if tag.lines = shown(l.Label); len(tag.lines) == 0 {
@@ -389,10 +400,13 @@ func (p *picture) rings(s *sheet, w *window, e extent) {
 	seen := map[ringed]int{}
 	var list []label
 	for i := range p.Notes {
-		n := &p.Notes[i]
+		n, here := &p.Notes[i], false
 		for k, at := range p.notes[i] {
 			if !e.holds(at) {
 				continue
+			}
+			if !here {
+				here, s.notes = true, append(s.notes, *n)
 			}
 			b, ok := blocks[at]
 			if !ok {
@@ -607,28 +621,83 @@ func (p *picture) keySheet(s *sheet, tiles []extent) {
 	whole.all = e
 	w := whole.fit(s, 1000)
 	s.scale, s.bar = scaleName(w.scale, p.o.Metric)+", key to the sheets", barOf(w.scale, p.o.Metric)
-	if s.ahead, s.north = p.axes, p.North; p.axes {
+	if s.ahead, s.north, s.beam = p.axes, p.North, p.Beam; p.axes {
 		s.edges(&w, p.o.Metric)
+	}
+	for _, at := range p.lines {
+		for k := range len(at) - 1 {
+			s.room.addLine(stroke, w.spot(at[k]), w.spot(at[k+1]), nobody)
+		}
+	}
+	var over []box
+	for i, t := range tiles {
+		a, b := w.spot(flat{t.lo.u, t.hi.v}), w.spot(flat{t.hi.u, t.lo.v})
+		part := box{a.x, a.y, b.x, b.y}
+		s.rectangle(part, "h")
+		if b, ok := s.number(strconv.Itoa(i+1), part); !ok {
+			over = append(over, b)
+		}
 	}
 	g := &s.groups[frame]
 	for i, at := range p.lines {
 		for k := range len(at) - 1 {
-			a, b := w.spot(at[k]), w.spot(at[k+1])
-			g.lines = path(g.lines, class(p.Lines[i].Style, 2), false, a, b)
-			s.room.addLine(stroke, a, b, nobody)
+			for _, piece := range outside(w.spot(at[k]), w.spot(at[k+1]), over) {
+				g.lines = path(g.lines, class(p.Lines[i].Style, 2), false, piece[0], piece[1])
+			}
 		}
 	}
-	for i, t := range tiles {
-		a, b := w.spot(flat{t.lo.u, t.hi.v}), w.spot(flat{t.hi.u, t.lo.v})
-		s.rectangle(box{a.x, a.y, b.x, b.y}, "h")
-		for _, c := range [...]spot{{b.x, a.y}, {a.x, b.y}} {
-			s.room.addLine(stroke, a, c, nobody)
-			s.room.addLine(stroke, b, c, nobody)
-		}
-		name := strconv.Itoa(i + 1)
-		l := label{group: frame, lines: []string{name}, bold: true, at: []spot{{(a.x + b.x) / 2, (a.y + b.y) / 2}}}
-		if !s.place(l) {
-			s.missing = append(s.missing, "sheet "+name)
+}
+
+// number writes the number of a sheet into its part of the key sheet, as near to the middle as
+// no line runs. If there is no such place it stands in the middle; ok is then false, and no line is
+// drawn in the box.
+func (s *sheet) number(name string, part box) (b box, ok bool) {
+	const steps = 8 // from the middle to an edge
+	l := label{group: frame, lines: []string{name}, bold: true}
+	wide, high := l.size()
+	at := func(i, k int) box {
+		x := (part.x0+part.x1)/2 + (part.x1-part.x0)/2*i/steps - wide/2
+		y := (part.y0+part.y1)/2 + (part.y1-part.y0)/2*k/steps - high/2
+		return box{x, y, x + wide, y + high}
+	}
+	for d := range steps {
+		for i := -d; i <= d; i++ {
+			for k := -d; k <= d; k++ {
+				if b = at(i, k); max(abs(i), abs(k)) == d && part.grown(-100).holds(b) &&
+					s.room.free(b.grown(100), frame, 0, false) {
+					s.write(&l, b)
+					return b, true
+				}
+			}
 		}
 	}
+	if b = at(0, 0); !part.holds(b) {
+		s.missing = append(s.missing, "sheet "+name)
+		return box{}, true
+	}
+	s.write(&l, b)
+	return b.grown(60), false
+}
+
+// outside are the pieces of the way from a to b that lie in none of the boxes.
+func outside(a, b spot, over []box) [][2]spot {
+	for i, o := range over {
+		if !o.met(a, b) {
+			continue
+		}
+		in, out, ok := clip(flat{int64(a.x), int64(a.y)}, flat{int64(b.x), int64(b.y)},
+			flat{int64(o.x0), int64(o.y0)}, flat{int64(o.x1), int64(o.y1)})
+		if !ok {
+			continue
+		}
+		var pieces [][2]spot
+		if p := (spot{int(in.u), int(in.v)}); p != a {
+			pieces = append(pieces, outside(a, p, over[i+1:])...)
+		}
+		if p := (spot{int(out.u), int(out.v)}); p != b {
+			pieces = append(pieces, outside(p, b, over[i+1:])...)
+		}
+		return pieces
+	}
+	return [][2]spot{{a, b}}
 }

@@ -1,7 +1,10 @@
 package draw
 
 import (
+	"cmp"
 	"fmt"
+	"math"
+	"slices"
 	"strconv"
 
 	"github.com/trapweir/trapweir/units"
@@ -112,75 +115,207 @@ func (f *profile) sheets(cut [][2]int) []*sheet {
 		s.area.x0 += rowHead
 		s.area.y1 = table.y0
 		s.room = newRoom(s.area)
-		f.draw(s, c, i, len(cut), table)
+		f.draw(s, c, table, f.part(s, c, i, len(cut)))
 		out = append(out, s)
 	}
 	return out
 }
 
+// stretchUp is a part of a section: how far it goes, between what heights, and what of these is
+// left out; how often it is higher drawn than it is, and to what scale.
+type stretchUp struct {
+	from, to     int64
+	lo, hi       int64
+	gap          gap
+	times, scale int64
+}
+
+// gap is a range of heights in which nothing lies, drawn less high than it is.
+type gap struct{ lo, hi, keep int64 }
+
+// at is the height on the drawing of a true one.
+func (g gap) at(z int64) int64 {
+	switch {
+	case z <= g.lo || g.hi == g.lo:
+		return z
+	case z >= g.hi:
+		return z - (g.hi - g.lo) + g.keep
+	}
+	return g.lo + int64(float64(z-g.lo)/float64(g.hi-g.lo)*float64(g.keep))
+}
+
+// high is how high the part is drawn, before it is exaggerated.
+func (p *stretchUp) high() int64 { return p.gap.at(p.hi) - p.gap.at(p.lo) }
+
+// part finds between what heights the part from one station to another lies. Where more than
+// half of it is empty, most of that is left out.
+func (f *profile) part(s *sheet, c [2]int, i, of int) *stretchUp {
+	all := flatten(&f.Scene, f.o, steeper(1, gap{}), false)
+	p := &stretchUp{from: all.all.lo.u, to: all.all.hi.u}
+	if i > 0 {
+		p.from = int64(f.Stations[c[0]])
+	}
+	if i < of-1 {
+		p.to = int64(f.Stations[c[1]])
+	}
+	heights := f.taken(all, p)
+	if len(heights) == 0 {
+		heights = [][2]int64{{all.all.lo.v, all.all.hi.v}}
+	}
+	slices.SortFunc(heights, func(a, b [2]int64) int { return cmp.Compare(a[0], b[0]) })
+	top := heights[0][1]
+	p.lo = heights[0][0]
+	for _, h := range heights {
+		if h[0]-top > p.gap.hi-p.gap.lo {
+			p.gap.lo, p.gap.hi = top, h[0]
+		}
+		top = max(top, h[1])
+	}
+	p.hi = top
+	if empty := p.gap.hi - p.gap.lo; empty*2 > p.hi-p.lo {
+		p.gap.keep = max((p.hi-p.lo-empty)/3, 1)
+	} else {
+		p.gap = gap{}
+	}
+	f.cutOut(s, p)
+	return p
+}
+
+// taken lists the heights between which anything lies in a part.
+func (f *profile) taken(p *picture, part *stretchUp) (list [][2]int64) {
+	lo, hi := flat{part.from, math.MinInt64 / 4}, flat{part.to, math.MaxInt64 / 4}
+	add := func(path []flat) {
+		for k := range len(path) - 1 {
+			if a, b, ok := clip(path[k], path[k+1], lo, hi); ok {
+				list = append(list, [2]int64{min(a.v, b.v), max(a.v, b.v)})
+			}
+		}
+	}
+	for _, path := range p.areas {
+		add(path)
+	}
+	for _, path := range p.lines {
+		add(path)
+	}
+	places := slices.Clone(p.marks)
+	for _, n := range p.notes {
+		places = append(places, n...)
+	}
+	for _, at := range places {
+		if at.u >= part.from && at.u <= part.to {
+			list = append(list, [2]int64{at.v, at.v})
+		}
+	}
+	return list
+}
+
+// cutOut settles how steep and to what scale a part is drawn, and what of its heights is left out:
+// nothing if it is nearly as steep without, else no more than it takes.
+func (f *profile) cutOut(s *sheet, p *stretchUp) {
+	whole := *p
+	whole.gap = gap{}
+	f.steepest(s, p)
+	if f.steepest(s, &whole); whole.times*3 >= p.times*2 {
+		*p = whole
+		return
+	}
+	g := &p.gap
+	free := drawn(s.high(), p.scale)/p.times - p.high()
+	if g.keep = min(g.keep+max(free, 0), g.hi-g.lo); g.keep == g.hi-g.lo {
+		*g = gap{}
+	}
+}
+
+// high is how much of the drawing area a profile fills.
+func (s *sheet) high() int { return s.area.y1 - s.area.y0 - 6000 }
+
+// steepest finds how steep and to what scale a part can be drawn.
+func (f *profile) steepest(s *sheet, p *stretchUp) {
+	all := picture{o: f.o, all: extent{flat{p.from, 0}, flat{p.to, 0}, true}}
+	p.scale = all.fit(s, 3000).scale
+	p.times = int64(f.o.Exaggerate)
+	if p.times < 1 {
+		p.times = 12
+	}
+	for p.times > 1 && paper(p.high()*p.times, p.scale) > s.high() {
+		p.times--
+	}
+	if p.times == 1 {
+		all.all = extent{flat{p.from, p.gap.at(p.lo)}, flat{p.to, p.gap.at(p.hi)}, true}
+		p.scale = all.fit(s, 3000).scale
+	}
+}
+
 // draw draws the part from one station to another.
-func (f *profile) draw(s *sheet, c [2]int, i, of int, table box) {
-	times, scale, e := f.measure(s, c, i, of)
-	p := flatten(&f.Scene, f.o, steeper(times), false)
+func (f *profile) draw(s *sheet, c [2]int, table box, part *stretchUp) {
+	times, scale := part.times, part.scale
+	p := flatten(&f.Scene, f.o, steeper(times, part.gap), false)
 	f.used = p.used
-	whole := p.all
-	whole.lo.u, whole.hi.u = e.lo.u, e.hi.u
+	p.again = true
+	whole := extent{flat{part.from, part.gap.at(part.lo) * times}, flat{part.to, part.gap.at(part.hi) * times}, true}
 	w := p.window(s, scale, whole)
+	if part.gap.keep > 0 {
+		s.tear(w.spot(flat{0, (part.gap.lo + part.gap.keep/2) * times}).y)
+	}
 	p.draw(s, w, whole)
 	s.scale = fmt.Sprintf("Along: %s. Vertical exaggeration %d:1", scaleName(scale, f.o.Metric), times)
-	s.heights(&w, times, f.o.Metric)
+	s.heights(&w, times, part.gap, f.o.Metric)
 	f.table(s, &w, c, table)
 }
 
-// steeper looks at a section from the side.
-func steeper(times int64) func(Point) flat {
-	return func(p Point) flat { return flat{int64(p.X), int64(p.Z) * times} }
+// tear draws the line across the drawing at which heights are left out.
+func (s *sheet) tear(y int) {
+	const wave, half = 2400, 150
+	a := s.area
+	at := []spot{{a.x0, y}}
+	for x := a.x0 + wave; x < a.x1-wave; x += 4 * wave {
+		at = append(at, spot{x, y}, spot{x + wave/8, y - half}, spot{x + wave/4, y + half}, spot{x + wave*3/8, y})
+	}
+	at = append(at, spot{a.x1, y})
+	for k := range len(at) - 1 {
+		s.room.addLine(stroke, at[k], at[k+1], nobody)
+	}
+	g := &s.groups[frame]
+	g.lines = path(g.lines, "h", false, at...)
 }
 
-// measure returns how steep and to what scale a part is drawn, and its extent at true heights.
-func (f *profile) measure(s *sheet, c [2]int, i, of int) (times, scale int64, e extent) {
-	p := flatten(&f.Scene, f.o, steeper(1), false)
-	e = p.all
-	if of > 1 {
-		if i > 0 {
-			e.lo.u = int64(f.Stations[c[0]])
-		}
-		if i < of-1 {
-			e.hi.u = int64(f.Stations[c[1]])
-		}
-	}
-	part := *p
-	part.all = extent{flat{e.lo.u, 0}, flat{e.hi.u, 0}, true}
-	scale = part.fit(s, 3000).scale
-	times = int64(f.o.Exaggerate)
-	if times < 1 {
-		times = 12
-	}
-	high := s.area.y1 - s.area.y0 - 6000
-	for times > 1 && paper((e.hi.v-e.lo.v)*times, scale) > high {
-		times--
-	}
-	if times == 1 {
-		part.all = e
-		scale = part.fit(s, 3000).scale
-	}
-	return times, scale, e
+// steeper looks at a section from the side.
+func steeper(times int64, left gap) func(Point) flat {
+	return func(p Point) flat { return flat{int64(p.X), left.at(int64(p.Z)) * times} }
 }
 
 // heights writes elevations along the left edge.
-func (s *sheet) heights(w *window, times int64, metric bool) {
+func (s *sheet) heights(w *window, times int64, left gap, metric bool) {
 	a := s.area
 	g := &s.groups[frame]
 	g.marks = path(g.marks, "h", false, spot{a.x0, a.y0}, spot{a.x0, a.y1})
 	g.marks = path(g.marks, "h", false, spot{a.x0, a.y1}, spot{a.x1, a.y1})
 	step, name := heightStep(w.scale, times, metric)
+	size := int64(step)
 	bottom := w.top - drawn(a.y1-a.y0, w.scale)
-	for n := bottom/times/int64(step) - 1; n*int64(step)*times < w.top; n++ {
-		y := a.y0 + paper(w.top-n*int64(step)*times, w.scale)
-		if t := name(n); y-ascent > a.y0 && y < a.y1 {
+	top := w.top/times + left.hi - left.lo
+	var ends [2]string // of the heights that are left out
+	for n := bottom/times/size - 1; n*size < top; n++ {
+		z := n * size
+		t := name(n)
+		if left.keep > 0 && z > left.lo && z < left.hi {
+			if ends[1] = t; ends[0] == "" {
+				ends[0] = t
+			}
+			continue
+		}
+		if y := a.y0 + paper(w.top-left.at(z)*times, w.scale); y-ascent > a.y0 && y < a.y1 {
 			g.marks = path(g.marks, "h", false, spot{a.x0 - 250, y}, spot{a.x0, y})
 			s.say(spot{a.x0 - 350 - width(t, small, false), y + 200}, t, small, false, rowHead)
 		}
+	}
+	if left.keep > 0 {
+		y := a.y0 + paper(w.top-(left.lo+left.keep/2)*times, w.scale)
+		what := "left out"
+		if ends[0] != "" {
+			what = ends[0] + " to " + ends[1] + " left out"
+		}
+		s.say(spot{a.x0 - 350 - width(what, small, false), y + 200}, what, small, false, rowHead)
 	}
 }
 

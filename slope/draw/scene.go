@@ -68,7 +68,14 @@ type Scene struct {
 	Schematic bool
 	Remarks   []string          // sentences for the side of the sheet
 	North     *float64          // of a plan: where north lies, in degrees clockwise from ahead; nil: not shown
+	Beam      *Heading          // of a plan: which way a laser's beam falls; nil: not shown
 	Names     map[string]string // what the key calls a style or shape, if not its own name, by Style.Key and Shape.Key
+}
+
+// Heading is a way on plan, in degrees clockwise from ahead, and what goes there.
+type Heading struct {
+	Degrees float64
+	Name    string
 }
 
 // Attach adds notes to a scene: each ring stands at the mark that has the id in

@@ -17,15 +17,18 @@ func (s *sheet) drawMark(group int, shape Shape, at spot, toward *spot) {
 			class = "w"
 		}
 		b = path(b, class, true, corners(r-60, r-60)...)
-	case Cleanout, CleanoutMain, CleanoutBoth:
+	case Cleanout, CleanoutMain:
 		class := "w"
 		if shape == CleanoutMain {
 			class = "f"
 		}
 		b = circle(b, class, at, r-40)
-		if shape == CleanoutBoth {
-			b = circle(b, "w", at, r-180)
+	case CleanoutBoth, CleanoutMainBoth:
+		class := "w"
+		if shape == CleanoutMainBoth {
+			class = "f"
 		}
+		b = circle(circle(b, "w", at, r-40), class, at, r-180)
 	case TakeOff:
 		b = path(b, "", true, spot{at.x, at.y + r}, spot{at.x - r, at.y - r}, spot{at.x + r, at.y - r})
 	case Terminal:

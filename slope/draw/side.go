@@ -9,8 +9,8 @@ type used struct {
 }
 
 // key writes the column beside the drawing: the key, remarks and a list of notes. It
-// returns those that found no room.
-func (s *sheet) key(u *used, sc *Scene, list []Note) []Note {
+// returns those that found no room, of which the words in more tell.
+func (s *sheet) key(u *used, sc *Scene, list []Note, more string) []Note {
 	b := s.side
 	y := b.y0 + 1100
 	s.say(spot{b.x0 + 500, y}, "Key", medium, true, 5000)
@@ -42,7 +42,7 @@ func (s *sheet) key(u *used, sc *Scene, list []Note) []Note {
 		}
 		y += 250
 	}
-	return s.below(list, box{b.x0 + 500, y, b.x1 - 300, b.y1 - 300})
+	return s.below(list, box{b.x0 + 500, y, b.x1 - 300, b.y1 - 300}, more)
 }
 
 // name is what the key calls a style or shape; of the second and third system it
@@ -83,13 +83,13 @@ func class(st Style, set int) string {
 }
 
 // below lists notes in what is left of the column, and returns those that found no room.
-func (s *sheet) below(list []Note, b box) []Note {
+func (s *sheet) below(list []Note, b box, more string) []Note {
 	if len(list) == 0 || b.y1-b.y0 < 4000 {
 		return list
 	}
 	rest := s.column(list, box{b.x0, b.y0, b.x1, b.y1 - 900})
 	if len(rest) > 0 {
-		s.say(spot{b.x0, b.y1 - 200}, "continued on the list sheet", small, true, b.x1-b.x0)
+		s.say(spot{b.x0, b.y1 - 200}, more, small, true, b.x1-b.x0)
 	}
 	return rest
 }

@@ -63,25 +63,26 @@ type Shape uint8
 
 // The shapes.
 const (
-	Joint        Shape = iota // a small dot
-	Riser                     // a dot: pipe that rises through the floor
-	Fixture                   // a square
-	Cleanout                  // a circle, pointing the way a cable enters
-	CleanoutMain              // the same, filled
-	CleanoutBoth              // a double circle: a cable enters both ways
-	TakeOff                   // an open triangle: a vent starts
-	Terminal                  // a filled triangle: a vent ends in the open air
-	Outlet                    // a diamond
-	Sleeve                    // two short bars across the pipe
-	Device                    // a square with a cross: meter, valve, heater, interceptor
-	Tick                      // a short upright stroke
-	Cap                       // an open square: capped for later
+	Joint            Shape = iota // a small dot
+	Riser                         // a dot: pipe that rises through the floor
+	Fixture                       // a square
+	Cleanout                      // a circle, pointing the way a cable enters
+	CleanoutMain                  // the same, filled
+	CleanoutBoth                  // a double circle: a cable enters both ways
+	CleanoutMainBoth              // a double circle, the inner one filled: the main cleanout, both ways
+	TakeOff                       // an open triangle: a vent starts
+	Terminal                      // a filled triangle: a vent ends in the open air
+	Outlet                        // a diamond
+	Sleeve                        // two short bars across the pipe
+	Device                        // a square with a cross: meter, valve, heater, interceptor
+	Tick                          // a short upright stroke
+	Cap                           // an open square: capped for later
 
 	shapeCount
 )
 
 var shapeKeys = [shapeCount]string{"joint", "riser", "fixture", "cleanout", "cleanout-main", "cleanout-both",
-	"take-off",
+	"cleanout-main-both", "take-off",
 	"terminal", "outlet", "sleeve", "device", "tick", "cap"}
 
 var shapeNames = [shapeCount]string{
@@ -91,6 +92,7 @@ var shapeNames = [shapeCount]string{
 	"cleanout; arrow: the way a cable enters",
 	"main cleanout",
 	"two-way cleanout",
+	"main cleanout, two-way",
 	"vent take-off",
 	"vent to the open air",
 	"outlet",
@@ -117,7 +119,7 @@ func (s Shape) reach() int {
 		return 200
 	case TakeOff:
 		return 400
-	case CleanoutBoth, CleanoutMain, Cleanout:
+	case CleanoutMainBoth, CleanoutBoth, CleanoutMain, Cleanout:
 		return 340
 	}
 	return 300
@@ -129,7 +131,7 @@ var sheetStyle = func() string {
 	var b strings.Builder
 	b.WriteString(".twd{background:#fff;font-family:Arial,Helvetica,'Liberation Sans',sans-serif;font-size:6px}" +
 		".twd path{fill:none;stroke:#000;stroke-width:.6}.twd .f{fill:#000}.twd .w{fill:#fff}.twd .s{fill:#ddd;" +
-		"stroke:none}" +
+		"stroke:none}.twd .p{fill:#fff;stroke:none}" +
 		".twd .needle{stroke:#9c2f00;stroke-width:1.2}.twd .b{font-weight:bold}.twd .h{stroke:#666;" +
 		"stroke-width:.35}.twd " +
 		".k{fill:#fff;font-weight:bold}")
