@@ -534,7 +534,7 @@ func TestLoadsNotGiven(t *testing.T) {
 		atUnits string
 	}{
 		{tub, 4, "", "1.4"}, // alone
-		{bibb, 4 + 5, "ipc-2021 does not list it. Its own flow is added whole", "1.4"},
+		{bibb, 4 + 5, "The code lists no load for it. Its own flow is added whole", "1.4"},
 		{two, 4 + 10, "Its own flow is added whole", "1.4"},
 		{stated, 4 + 4, "Its own flow is added whole", "1.4"},
 		{washer, 4, "counts for nothing", "1.4"},

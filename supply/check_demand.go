@@ -50,14 +50,13 @@ func (k *checker) loadsNotGiven() {
 			f.Citation = it.Citation
 		case it.outlet > 0:
 			f.Value = k.system.flow(it.outlet * units.Flow(it.Count))
-			f.Reason = k.Text("No load is listed: %s. Its own flow is added whole to the demand of each line to it.",
-				plainReason(it.loadErr))
+			f.Reason = k.Text("%s. Its own flow is added whole to the demand of each line to it.", k.unlisted(it.loadErr))
 			f.Fix = "Leave it so if it may run while the others do, or state the listed fixture whose load it takes " +
 				"as load_as."
 			f.Citation = it.flowRow
 		default:
-			f.Reason = k.Text("No load is listed: %s; nor is its flow known. It counts for nothing, and each "+
-				"line to it carries more than is said.", plainReason(it.loadErr))
+			f.Reason = k.Text("%s; nor is its flow known. It counts for nothing, and each line to it carries more than "+
+				"is said.", k.unlisted(it.loadErr))
 			f.Fix = "State its flow, or the listed fixture whose load it takes as load_as."
 		}
 		k.Add(f)
@@ -95,6 +94,16 @@ func plainReason(err error) string {
 		}
 	}
 	return field + text
+}
+
+// unlisted says that the code lists no load for a fixture, and for which use or control it does.
+func (k *checker) unlisted(err error) string {
+	text := strings.ReplaceAll(plainReason(err), k.code.id, "the code")
+	if text == "the code does not list it" {
+		return "The code lists no load for it"
+	}
+	text = strings.Replace(text, `": the code lists it`, `", and the code lists it`, 1)
+	return "The code lists no load for it: " + strings.Replace(text, `: "`, ` "`, 1)
 }
 
 // loaded lists the codes of a shelf that turn fixtures into flow or pipe.

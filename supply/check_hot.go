@@ -35,7 +35,7 @@ func (k *checker) hotWater() error {
 	for i := range asked.list {
 		f := &asked.list[i]
 		if f.more != nil {
-			f.Reason += k.Text(" So at %s.", shortList(f.more))
+			f.Reason += k.Text(" The same at %s.", shortList(f.more))
 		}
 		k.Add(f.Finding)
 	}
@@ -420,8 +420,9 @@ func (k *checker) expansionTank(f *tables.Finding, heater, closed int32) {
 	ok := roundTo(float64(have/units.Litre)) >= roundTo(float64(need/units.Litre))
 	f.Verdict, f.SettledBy, f.Fix, f.Citation = passOrFail(ok), 0, "", highest.cite
 	f.Value, f.Margin = k.system.volume(have), k.system.volume(have-need)
-	f.Reason = k.Text("The tank at %s stands behind what shuts the way back.", l.data.Points[tank].ID) + sum
+	f.Reason = k.Text("The tank at %s is large enough for the closed system.", l.data.Points[tank].ID) + sum
 	if !ok {
+		f.Reason = k.Text("The tank at %s is too small for the closed system.", l.data.Points[tank].ID) + sum
 		f.Fix = k.Text("Set a tank of %v or more, charged to %v.", f.Limit, k.system.pressure(k.runs[heater].Static))
 	}
 }

@@ -120,7 +120,7 @@ func (k *checker) flushValves() {
 		return
 	}
 	if others = slices.DeleteFunc(others, func(id string) bool { return id == out.Place }); len(others) > 0 {
-		out.Reason += k.Text(" So at %s.", shortList(others))
+		out.Reason += k.Text(" The same at %s.", shortList(others))
 	}
 	k.Add(out)
 }
@@ -750,15 +750,16 @@ func (k *checker) ports() {
 			k.Add(tables.Finding{
 				Rule: "fixture-ports", Place: f.ID, Verdict: tables.Ask, SettledBy: tables.Designer,
 				Citation: items[i].Citation,
-				Reason:   k.Text("A %s takes cold water only; it is drawn with a hot port at %s.", f.Kind, f.Hot),
-				Fix:      "Move its port to the cold line.",
+				Reason: k.Text("A %s takes cold water only; it is drawn with a hot port at %s.",
+					strings.ReplaceAll(f.Kind, "-", " "), f.Hot),
+				Fix: "Move its port to the cold line.",
 			})
 		case items[i].ports == "hot" && l.hot[i] < 0:
 			k.Add(tables.Finding{
 				Rule: "fixture-ports", Place: f.ID, Verdict: tables.Ask, SettledBy: tables.Designer,
 				Citation: items[i].Citation,
 				Reason: k.Text("The code counts a %s on hot water; it is drawn on cold water only, and its load is taken "+
-					"there.", f.Kind),
+					"there.", strings.ReplaceAll(f.Kind, "-", " ")),
 				Fix: "Move its port to the hot line, or leave it so if that is how it is fed.",
 			})
 		case items[i].ports == "both" && l.hot[i] < 0 && l.cold[i] >= 0 && f.Kind != "bidet":
@@ -835,13 +836,13 @@ func (k *checker) fittingsUnsaid() {
 		}
 	}
 	if len(short) == 0 {
-		k.Assume("fittings-not-given", l.data.Source.ID, k.Text("no loss of fittings is counted for the %s that "+
-			"name none", counted(without, "run")), "fittings of the runs, or fittings_allowance")
+		k.Assume("fittings-not-given", l.data.Source.ID, k.Text("no loss of fittings is counted where none are "+
+			"named: %s", counted(without, "run")), "fittings of the runs, or fittings_allowance")
 		return
 	}
 	k.Add(tables.Finding{Rule: "fittings-not-given", Place: l.data.Source.ID, Verdict: tables.Ask,
 		SettledBy: tables.Designer, Value: count(without),
-		Reason: k.Text("No loss of fittings is counted for the runs that name none: %s. Half as much friction again, "+
+		Reason: k.Text("No loss of fittings is counted where none are named: %s. Half as much friction again, "+
 			"as fittings often take, would leave too little at %s.", counted(without, "run"), shortList(short)),
 		Fix: "State the fittings of the runs on the way."})
 }

@@ -278,7 +278,7 @@ func TestHotVolumeLimits(t *testing.T) {
 		want := (unitSystem{}).volume(units.Volume(tc.ounces) * units.USGallon / 128)
 		found := false
 		for _, f := range findingsOf(t, s, "hot-volume-energy") {
-			if f.Place == tc.place || strings.Contains(f.Reason, " So at "+tc.place) {
+			if f.Place == tc.place || strings.Contains(f.Reason, " The same at "+tc.place) {
 				found = true
 				if f.Limit != want {
 					t.Errorf("%s: limit %v, want %v", tc.place, f.Limit, want)
@@ -356,7 +356,7 @@ func TestQuietAssumptions(t *testing.T) {
 			d.Points[2].Device = &Device{Kind: "mixing-valve", Loss: psi, Temperature: units.Fahrenheit(121)}
 		}, "SH", tables.Ask, "hotter than the high limit"},
 		{"fittings on every run", "ipc-2021", "fittings-not-given", nil, "", 0, ""},
-		{"none on one", "ipc-2021", "fittings-not-given", func(d *Data) { d.Points[2].Fittings = nil }, "main", tables.Pass, "1 run that name none"},
+		{"none on one", "ipc-2021", "fittings-not-given", func(d *Data) { d.Points[2].Fittings = nil }, "main", tables.Pass, "none are named: 1 run"},
 		// 100 ft of 1/2 in take about 4 psi of 2.5 gpm, and half of that is more than is left.
 		{"and little to spare", "ipc-2021", "fittings-not-given", func(d *Data) {
 			d.Points[2].Fittings, d.Points[2].Length, d.Points[2].Size, d.Source.Pressure = nil, 100*ft, units.Inch/2, 26*psi

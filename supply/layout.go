@@ -114,6 +114,8 @@ type LinePipes struct {
 type Defaults struct {
 	Use        tables.Use  `json:"use,omitzero"`         // who uses the fixtures
 	Insulation *Insulation `json:"insulation,omitempty"` // of hot lines and returns that are not bare
+	// BelowSlab is of every run that is not above the slab.
+	BelowSlab bool `json:"below_slab,omitzero"`
 }
 
 // Stock is the sizes of a family of pipe that runs may be given.
@@ -155,8 +157,11 @@ type Point struct {
 	// Bare says that a hot run has no insulation though others have it by default.
 	Bare bool `json:"bare,omitzero"`
 	// Sleeve is the id of the sleeve the run lies in.
-	Sleeve    string `json:"sleeve,omitzero"`
-	BelowSlab bool   `json:"below_slab,omitzero"`
+	Sleeve string `json:"sleeve,omitzero"`
+	// BelowSlab says that the run lies in the ground below the slab; AboveSlab that it does not
+	// though others do by default.
+	BelowSlab bool `json:"below_slab,omitzero"`
+	AboveSlab bool `json:"above_slab,omitzero"`
 	// Beside says how far the run lies clear of a drain or sewer along it, and over it.
 	Beside *Separation `json:"beside_drain,omitzero"`
 	Device *Device     `json:"device,omitzero"`

@@ -700,7 +700,7 @@ func (l *Layout) carry(fault faulter) {
 	}
 }
 
-// fill gives to fixtures and hot runs what the defaults say for them.
+// fill gives to fixtures and runs what the defaults say for them.
 func (l *Layout) fill(fault faulter) {
 	d := l.data.Defaults
 	if d == nil {
@@ -721,6 +721,12 @@ func (l *Layout) fill(fault faulter) {
 			fault("points", i, pointItem(p.ID), "bare", fmt.Errorf("%w: it has insulation of its own", tables.ErrQuery))
 		case p.Insulation == nil && !p.Bare && l.service[i] != Cold:
 			p.Insulation = copyOf(d.Insulation)
+		}
+		switch p := &l.data.Points[i]; {
+		case p.AboveSlab && p.BelowSlab:
+			fault("points", i, pointItem(p.ID), "above_slab", fmt.Errorf("%w: it is below the slab too", tables.ErrQuery))
+		case !p.AboveSlab:
+			p.BelowSlab = p.BelowSlab || d.BelowSlab
 		}
 	}
 }

@@ -991,9 +991,9 @@ func TestPlaces(t *testing.T) {
 func TestDefaults(t *testing.T) {
 	l, err := Parse("d.json", []byte(`{"source": {"id": "S", "pressure": "60 psi", "at": {"x": "0 ft", "y": "0 ft"}},
  "water": {"cold": "50 degF", "hot": "120 degF"}, "pipe": {"cold": "pex-sdr9", "hot": "pex-sdr9"},
- "defaults": {"use": "public", "insulation": {"thickness": "1/2 in", "conductivity": "0.04 W/m-K"}},
+ "defaults": {"use": "public", "below_slab": true, "insulation": {"thickness": "1/2 in", "conductivity": "0.04 W/m-K"}},
  "points": [{"id": "C", "from": "S", "length": "plan", "rise": "-2 ft", "at": {"x": "30 ft", "y": "40 ft"}},
-  {"id": "WH", "from": "C", "length": "5 ft", "device": {"kind": "storage-heater"}},
+  {"id": "WH", "from": "C", "length": "5 ft", "above_slab": true, "device": {"kind": "storage-heater"}},
   {"id": "H1", "from": "WH", "length": "8 ft"},
   {"id": "H2", "from": "H1", "length": "8 ft", "bare": true},
   {"id": "H3", "from": "H1", "length": "8 ft", "insulation": {"thickness": "1 in", "conductivity": "0.04 W/m-K"}}],
@@ -1014,12 +1014,16 @@ func TestDefaults(t *testing.T) {
 		if got != want {
 			t.Errorf("%s has insulation of %v, want %v", d.Points[i].ID, got, want)
 		}
+		if below := d.Points[i].ID != "WH"; d.Points[i].BelowSlab != below {
+			t.Errorf("%s: below the slab %v, want %v", d.Points[i].ID, !below, below)
+		}
 	}
 	if d.Fixtures[0].Use != tables.Public || d.Fixtures[1].Use != tables.Private {
 		t.Errorf("uses %v and %v", d.Fixtures[0].Use, d.Fixtures[1].Use)
 	}
 	for text, want := range map[string]string{
 		`"length": "plan"`: `"plan" takes it from the places`,
+		`"length": "8 ft", "above_slab": true, "below_slab": true`: "it is below the slab too",
 		`"length": "8 ft", "bare": true, "insulation": {"thickness": "1 in", "conductivity": "0.04 W/m-K"}`: "insulation of its own",
 	} {
 		_, err := Parse("d.json", []byte(`{"source": {"id": "S", "pressure": "60 psi"}, "water": {"cold": "50 degF"}, "pipe": {"cold": "pex-sdr9"},

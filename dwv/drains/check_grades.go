@@ -119,14 +119,21 @@ func (j *judge) onPlan(i int32, pt *Point) {
 	}
 }
 
-// inchesForFeet is a hint where a length is a twelfth, or twelve times, of what it should be.
+// inchesForFeet is a hint where a length is as many inches as it should be feet, millimetres as
+// it should be centimetres or metres, and the other way round.
 func inchesForFeet(said, way units.Length) string {
 	near := func(a, b units.Length) bool { return max(a-b, b-a) < b/50 }
-	switch {
-	case near(12*said, way):
-		return " Feet are meant, it seems, where it says inches."
-	case near(said, 12*way):
-		return " Inches are meant, it seems, where it says feet."
+	for _, x := range [...]struct {
+		times        units.Length
+		large, small string
+	}{{12, "feet", "inches"}, {1000, "metres", "millimetres"}, {100, "metres", "centimetres"},
+		{10, "centimetres", "millimetres"}} {
+		switch {
+		case near(x.times*said, way):
+			return " It seems that " + x.large + " are meant where it says " + x.small + "."
+		case near(said, x.times*way):
+			return " It seems that " + x.small + " are meant where it says " + x.large + "."
+		}
 	}
 	return ""
 }

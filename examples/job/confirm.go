@@ -155,15 +155,43 @@ func writeCSV(w io.Writer, rows ...[]string) error { return csv.NewWriter(w).Wri
 // WriteChecklist writes the form on which a reader of the code book confirms figures: an
 // entry for each row that decided and that nobody has seen in print, with the figure of
 // the shelf. What was filled in goes into the job file as "confirmed".
+//
+// One figure may hide another, which is asked about once the first is confirmed: the job is
+// judged again with all of the list confirmed, until nothing more is asked.
 func (r *Report) WriteChecklist(w io.Writer) error {
 	list := []Confirmation{}
 	seen := map[string]bool{}
+	for _, c := range r.Confirmed {
+		seen[c.Row] = true
+	}
+	for made := r.made; ; {
+		more := made.toConfirm(seen)
+		if len(more) == 0 {
+			break
+		}
+		list = append(list, more...)
+		again, err := made.ifConfirmed(more)
+		if err != nil {
+			break // the list is good as far as it goes
+		}
+		made = again
+	}
+	enc := json.NewEncoder(visible.JSONWriter(w))
+	enc.SetIndent("", "  ")
+	enc.SetEscapeHTML(false)
+	return enc.Encode(struct {
+		Confirmed []Confirmation `json:"confirmed"`
+	}{list})
+}
+
+// toConfirm lists the rows that the book is asked about, but for those seen before.
+func (g *judged) toConfirm(seen map[string]bool) (list []Confirmation) {
 	var rows []tables.Citation
-	for _, q := range questionsOf(r.made.findings)[tables.Book] {
+	for _, q := range questionsOf(g.findings)[tables.Book] {
 		rows = append(rows, q.cite)
 	}
-	if r.made.water != nil {
-		rows = append(rows, r.made.water.recalled()...)
+	if g.water != nil {
+		rows = append(rows, g.water.recalled()...)
 	}
 	for _, c := range rows {
 		if id := rowID(c); !c.IsZero() && !seen[id] {
@@ -172,12 +200,32 @@ func (r *Report) WriteChecklist(w io.Writer) error {
 				Where: strings.TrimSuffix(c.Source().String()+", "+c.Section(), ", ")})
 		}
 	}
-	enc := json.NewEncoder(visible.JSONWriter(w))
-	enc.SetIndent("", "  ")
-	enc.SetEscapeHTML(false)
-	return enc.Encode(struct {
-		Confirmed []Confirmation `json:"confirmed"`
-	}{list})
+	return list
+}
+
+// ifConfirmed judges the job as if figures were confirmed as the shelf has them.
+func (g *judged) ifConfirmed(list []Confirmation) (*judged, error) {
+	j := *g.job
+	j.codes = new(codes)
+	for i := range list {
+		c := list[i]
+		c.By, c.When = "-", "-"
+		shelf, err := c.over(j.shelf, len(j.confirmed)+i)
+		if err != nil {
+			return nil, err
+		}
+		j.shelf = shelf
+	}
+	j.confirmed = append(slices.Clone(j.confirmed), list...)
+	again, err := size(&j, g.code, g.as)
+	if err != nil {
+		return nil, err
+	}
+	if again.drains != nil {
+		again.lack("findings of the drains", again.drains.check(g.as, false))
+	}
+	again.gather()
+	return again, nil
 }
 
 // recalled lists the rows of loads, demands and bores that nobody has seen in print. One

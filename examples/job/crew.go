@@ -53,9 +53,17 @@ func (r *Report) printLevels(p *page) {
 		p.grid(g)
 	}
 	for _, d := range r.Depth {
-		p.paragraph("  ", "    ", fmt.Sprintf("System %s: %s to spare at %s, its highest drain under the slab.", d.System,
-			d.Spare, d.At))
+		p.paragraph("  ", "    ", fmt.Sprintf("System %s: %s at %s, its highest drain under the slab.", d.System,
+			spare(d.Spare), d.At))
 	}
+}
+
+// spare says how much is left, or how much is missing.
+func spare(left Quantity) string {
+	if missing, ok := strings.CutPrefix(string(left), "-"); ok {
+		return missing + " too little"
+	}
+	return string(left) + " to spare"
 }
 
 // wideLevels are the columns that elevations and rods take side by side.
@@ -219,7 +227,7 @@ func stubs(g *drainsJudged, p printer) []StubRow {
 			row.X, row.Y = p.run(pt.At.X), p.run(pt.At.Y)
 		}
 		for _, t := range g.sizing.Ties(pt.ID) {
-			row.Walls = join(row.Walls, string(p.depth(t.Distance))+" from "+t.Wall)
+			row.Walls = join(row.Walls, string(p.tape(t.Distance))+" from "+t.Wall)
 		}
 		top := pt.StubUp
 		if top == 0 && pt.Run.Top != nil {

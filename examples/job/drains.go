@@ -53,7 +53,7 @@ func fixtureSchedule(g *drainsJudged, p printer) (rows []FixtureRow, totals []Sy
 			if g.flows != nil {
 				row.european(&g.flows[i], g.sizing.At(i).Problem, p)
 			} else if load, err := g.sizing.FixtureLoad(i); err != nil {
-				row.Load = "see findings"
+				row.Load = seeFindings
 				row.Source = err.Error()
 			} else {
 				row.Load, row.Trap, row.Source = Quantity(load.Units.String()), printer{}.size(load.TrapSize),
@@ -79,7 +79,7 @@ func fixtureSchedule(g *drainsJudged, p printer) (rows []FixtureRow, totals []Sy
 			} else if load, err := g.code.ContinuousLoad(pt.Continuous); err == nil {
 				row.Load, row.Source = Quantity(load.Units.String()), p.cite(load.Citation)
 			} else {
-				row.Load, row.Source = "see findings", err.Error()
+				row.Load, row.Source = seeFindings, err.Error()
 			}
 			rows = append(rows, row)
 		}
@@ -104,7 +104,7 @@ func receive(code *dwv.Code, r *drains.Receptor, row *FixtureRow, p printer) {
 	var takes, from []string
 	for i := range r.Indirect {
 		x := &r.Indirect[i]
-		takes = append(takes, counted(x.Count, x.Kind))
+		takes = append(takes, counted(x.Count, label(x.Kind)))
 		load, err := code.FixtureLoad(*x)
 		if err != nil {
 			known = false
@@ -118,11 +118,14 @@ func receive(code *dwv.Code, r *drains.Receptor, row *FixtureRow, p printer) {
 	row.Detail = join(row.Detail, "takes "+strings.Join(takes, " and "))
 	switch {
 	case !known:
-		row.Load = "see findings"
+		row.Load = seeFindings
 	case sum > own:
 		row.Load, row.Source = Quantity(sum.String()), strings.Join(from, "; ")
 	}
 }
+
+// seeFindings stands for a figure that a finding asks about.
+const seeFindings = "see findings"
 
 func fixtureUnits(u dwv.FixtureUnits) Quantity { return Quantity(u.String()) }
 
@@ -168,7 +171,8 @@ type DrainRow struct {
 	Source   string   `json:"source,omitempty"`
 	Next     string   `json:"next,omitempty"`
 
-	small bool // smaller than required
+	small  bool // smaller than required
+	unsure bool // a load is not counted, or the tables cannot size it
 }
 
 func drainSchedule(g *drainsJudged, p printer) []DrainRow {
@@ -203,7 +207,7 @@ func drainSchedule(g *drainsJudged, p printer) []DrainRow {
 			row.european(&g.flows[i])
 		}
 		if s.Problem != "" {
-			row.Why = join(row.Why, s.Problem)
+			row.Why, row.unsure = join(row.Why, s.Problem), true
 		}
 		rows = append(rows, row)
 	})
@@ -311,6 +315,8 @@ type VentRow struct {
 	Max      Quantity `json:"max_length,omitempty"`
 	Why      string   `json:"why"`
 	Source   string   `json:"source,omitempty"`
+
+	unsized bool // the tables cannot size it
 }
 
 func ventSchedule(g *drainsJudged, p printer) []VentRow {
@@ -335,7 +341,7 @@ func ventSchedule(g *drainsJudged, p printer) []VentRow {
 			row.Max = p.measured(s.MaxLength)
 		}
 		if s.Err != nil {
-			row.Why = join(row.Why, s.Err.Error())
+			row.Why, row.unsized = join(row.Why, s.Err.Error()), true
 		}
 		rows = append(rows, row)
 	}
@@ -393,11 +399,17 @@ func (r *Report) printFixtures(p *page) {
 		g.add(f.Point, f.System, label(f.Fixture), fmt.Sprint(f.Count), f.Detail, string(f.Load), string(f.Trap))
 	}
 	p.grid(g)
-	p.paragraph("  ", "  ", "Water closets: large traps that count as one included.")
+	closets := false
 	for _, t := range r.Loads {
-		p.paragraph("  ", "    ", fmt.Sprintf("System %s (%s): %s, %s.", t.System, t.Kind,
-			join(string(t.Load), string(t.Flow)),
-			counted(t.Closets, "water closet")))
+		text := join(string(t.Load), string(t.Flow))
+		if t.Closets > 0 {
+			closets = true
+			text = join(text, counted(t.Closets, "water closet"))
+		}
+		p.paragraph("  ", "    ", fmt.Sprintf("System %s (%s): %s.", t.System, t.Kind, text))
+	}
+	if closets {
+		p.paragraph("  ", "  ", "Water closets: large traps that count as one included.")
 	}
 }
 
@@ -451,6 +463,12 @@ func (d *DrainRow) loadOfCapacity() string {
 func (d *DrainRow) reason(brief bool) string {
 	why := inTrade(d.Why)
 	switch {
+	case d.unsure && brief:
+		return seeFindings
+	case d.unsure && d.Drawn:
+		return "drawn; whether it is enough: see the findings"
+	case d.unsure:
+		return "no answer: see the findings"
 	case brief && d.Drawn && d.small:
 		return "TOO SMALL: needs " + string(d.Required)
 	case brief && d.Drawn && d.Size != d.Required:
@@ -479,8 +497,12 @@ func (r *Report) printVents(p *page) {
 	g := grid{head: []string{"vent", "?kind", "from", "to", ">serves", ">developed", ">max", ">size", ">needs",
 		"decided by"}}
 	for _, v := range r.Vents {
+		why := inTrade(v.Why)
+		if v.unsized {
+			why = "not sized: see the findings"
+		}
 		g.add(v.Vent, v.Kind, v.From, v.To, string(v.Serves), string(v.Length), string(v.Max), string(v.Size),
-			string(v.Required), inTrade(v.Why))
+			string(v.Required), why)
 	}
 	p.grid(g)
 }

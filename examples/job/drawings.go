@@ -240,7 +240,15 @@ func (f *FindingRow) told() string {
 	return capital(reason) + f.figuresBeside(reason) + "."
 }
 
+// ruleNames are of rules whose ids say little to people.
+var ruleNames = map[string]string{"load-row": "Loads of fixtures", "demand-row": "Demand", "bore-row": "Bores of pipe",
+	"stand-in": "Demand curve"}
+
+// ruleWords is what a rule is called in a report.
 func ruleWords(rule string) string {
+	if name := ruleNames[rule]; name != "" {
+		return name
+	}
 	words := strings.ReplaceAll(rule, "-", " ")
 	return strings.ToUpper(words[:min(1, len(words))]) + words[min(1, len(words)):]
 }

@@ -1,6 +1,7 @@
 package job
 
 import (
+	"bytes"
 	"cmp"
 
 	"github.com/trapweir/trapweir/dwv"
@@ -19,10 +20,36 @@ func loadDrainCode(shelf *tables.Shelf, id string) (*dwv.Code, error) {
 	return dwv.LoadCode(shelf, id)
 }
 
-// Metric tells whether the code of the job, or another that it is judged under, counts in
+// Metric tells whether a report on the job is in metric units where nobody says: under a code
+// that counts in them, or of a layout that is written in them.
+func (j *Job) Metric(other string) bool { return j.metricCode(other) || writtenInMetric(j.data) }
+
+// writtenInMetric tells whether more quantities of a layout are metric than in feet, psi and
+// the like. Sizes of pipe in inches stand in metric layouts too.
+func writtenInMetric(data []byte) bool {
+	metric := 0
+	for text := range bytes.SplitSeq(data, []byte(`"`)) {
+		if len(text) == 0 || len(text) > 40 || !isDigit(text[0]) && text[0] != '-' && text[0] != '.' {
+			continue // no quantity
+		}
+		end := len(text)
+		for end > 0 && !isDigit(text[end-1]) && text[end-1] != ' ' {
+			end--
+		}
+		switch string(text[end:]) {
+		case "m", "cm", "mm", "kPa", "bar", "mbar", "L/s", "L/min", "L", "degC":
+			metric++
+		case "ft", "in", "'", "psi", "gpm", "gal", "degF":
+			metric--
+		}
+	}
+	return metric > 0
+}
+
+// metricCode tells whether the code of the job, or another that it is judged under, counts in
 // metric units: for drains EN 12056-2, and a code whose pipe is named in millimetres; for water
 // lines alone a code of loading units or flows.
-func (j *Job) Metric(other string) bool {
+func (j *Job) metricCode(other string) bool {
 	if id := cmp.Or(other, j.Code); j.drains != nil {
 		code, err := j.drainCode(id)
 		return id == en12056.ID || err == nil && drains.IsMetric(code.LeastTrapArm())
@@ -57,7 +84,7 @@ func litres(q units.Flow) Quantity {
 // european completes the row of a fixture by EN 12056-2.
 func (row *FixtureRow) european(run *drains.EuropeanRun, problem string, p printer) {
 	if row.Load, row.Source = Quantity(run.Own.String()), p.cite(run.OwnCitation); run.Own == 0 {
-		row.Load, row.Source = "see findings", problem
+		row.Load, row.Source = seeFindings, problem
 	}
 }
 

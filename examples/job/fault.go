@@ -85,8 +85,8 @@ func (x gap) findings() []tables.Finding {
 			place = idIn(f.Item, place)
 		}
 		out = append(out, tables.Finding{Rule: "not-judged", Place: place, Verdict: tables.Ask,
-			Reason: "the " + x.part + " could not be worked: " + err.Error(),
-			Fix:    "mend the layout or choose another code; until then this report says nothing about them"})
+			Reason: "The " + x.part + " could not be worked: " + sentence(err.Error()),
+			Fix:    "Put the layout right or choose another code; until then this report says nothing about them."})
 	}
 	return out
 }

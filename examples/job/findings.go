@@ -95,21 +95,21 @@ func measure(x fmt.Stringer) (float64, bool) {
 func (f *FindingRow) figuresBeside(text string) string {
 	says := func(x string) bool {
 		x = strings.TrimPrefix(x, "-")
-		return strings.Contains(text, x) || strings.Contains(text, strings.TrimSuffix(x, " in")+`"`)
+		return names(text, x) || names(text, strings.TrimSuffix(x, " in")+`"`)
 	}
 	if f.Value == "" || f.Limit == "" && (says(string(f.Value)) || !strings.Contains(string(f.Value), " ")) {
 		return "" // a bare number counts what the reason lists
 	}
 	var parts []string
 	called, off := f.sideOfLimit()
-	if !says(string(f.Value)) || !says(string(f.Limit)) {
+	if !says(string(f.Value)) {
 		parts = append(parts, string(f.Value))
-		if f.Limit != "" {
-			parts = append(parts, called+" "+string(f.Limit))
-		}
+	}
+	if f.Limit != "" && (!says(string(f.Limit)) || parts == nil && opposite(text, f.Value, f.Limit)) {
+		parts = append(parts, called+" "+string(f.Limit))
 	}
 	switch left, missing := strings.CutPrefix(string(f.Margin), "-"); {
-	case f.Margin == "" || says(left) || missing && f.IfConfirmed == tables.Pass || strings.Contains(text, "too small"):
+	case f.Margin == "" || strings.Contains(text, "just too") || says(left) || missing && f.IfConfirmed == tables.Pass || strings.Contains(text, "too small"):
 	case missing:
 		parts = append(parts, left+" "+off)
 	default:
@@ -145,7 +145,7 @@ func findingRow(f *tables.Finding, p printer) FindingRow {
 		SettledBy:   settler(f),
 		IfConfirmed: f.IfConfirmed,
 		Standing:    f.Citation.Status(), Value: p.value(f.Value), Limit: p.value(f.Limit), Margin: p.left(f),
-		Reason: strings.TrimSuffix(f.Reason, "."), Fix: f.Fix, Source: source}
+		Reason: sentence(f.Reason), Fix: f.Fix, Source: source}
 }
 
 func findingSection(g *judged, p printer) FindingSection {
@@ -168,11 +168,12 @@ func findingSection(g *judged, p printer) FindingSection {
 	return s
 }
 
-// printFails prints every fail, with its fix and the row that decided.
+// printFails prints every fail, with its fix and the row that decided; those alike together.
 func (r *Report) printFails(p *page) {
 	count := map[string]int{}
 	var order []string
 	more := map[string][]string{} // places of the fails past the first
+	var fails []*tables.Finding
 	for i := range r.made.findings {
 		f := &r.made.findings[i]
 		if f.Verdict != tables.Fail {
@@ -185,16 +186,125 @@ func (r *Report) printFails(p *page) {
 			more[f.Rule] = append(more[f.Rule], f.Place)
 			continue
 		}
-		p.paragraph("  FAIL  ", "        ", ruleWords(f.Rule)+" at "+f.Place+": "+r.told(f))
-		if f.Fix != "" {
-			p.paragraph("        fix:  ", "              ", f.Fix)
-		}
-		p.paragraph("        code: ", "              ", r.by(f))
+		fails = append(fails, f)
+	}
+	for _, alike := range r.alike(fails) {
+		r.printFail(p, alike, wholeFail)
 	}
 	for _, rule := range order {
 		p.paragraph("  FAIL  ", "        ", fmt.Sprintf("%s also at %s: with their figures in -json and on the page.",
 			ruleWords(rule), strings.Join(more[rule], " ")))
 	}
+}
+
+// How much of a fail is printed.
+const (
+	wholeFail = iota // with its fix, and the row that decided
+	citedFail        // with the section that decided, in the same sentence
+)
+
+// printFail prints fails that differ in place and figures alone: the first in full.
+func (r *Report) printFail(p *page, alike []*tables.Finding, how int) {
+	f := alike[0]
+	text := r.sentenceOf(f)
+	if c := r.cited(f.Citation); c != "" && how == citedFail {
+		text = strings.TrimSuffix(text, ".") + " (" + c + ")."
+	}
+	p.paragraph("  FAIL  ", "        ", text)
+	if len(alike) > 1 {
+		var also []string
+		for _, x := range alike[1:] {
+			value := r.as.value(x.Value)
+			if _, unit, ok := value.Value(); ok && unit == "" {
+				value = "" // a bare number counts what the reason lists
+			}
+			also = append(also, join(x.Place, string(value)))
+		}
+		p.paragraph("        also: ", "              ", strings.Join(also, "; ")+".")
+	}
+	if how != wholeFail {
+		return
+	}
+	if f.Fix != "" {
+		p.paragraph("        fix:  ", "              ", f.Fix)
+	}
+	p.paragraph("        code: ", "              ", r.by(f))
+}
+
+// alike puts together the findings that say the same but for their places and figures, in the
+// order in which each comes first.
+func (r *Report) alike(list []*tables.Finding) (groups [][]*tables.Finding) {
+	type key struct {
+		rule, text, fix, limit string
+		cite                   tables.Citation
+	}
+	at := map[key]int{}
+	for _, f := range list {
+		// What the reason says beside its place and its figures.
+		var own []string
+		for _, x := range []string{f.Place, r.as.text(f.Value), strings.TrimPrefix(string(r.as.left(f)), "-")} {
+			if x != "" {
+				own = append(own, x, "~")
+			}
+		}
+		text := strings.NewReplacer(own...).Replace(f.Reason)
+		k := key{f.Rule, text, f.Fix, string(r.as.value(f.Limit)), f.Citation}
+		n, seen := at[k]
+		if !seen {
+			n = len(groups)
+			at[k], groups = n, append(groups, nil)
+		}
+		groups[n] = append(groups[n], f)
+	}
+	return groups
+}
+
+// sentenceOf is a finding in a sentence that names its place.
+func (r *Report) sentenceOf(f *tables.Finding) string {
+	text := r.told(f)
+	if names(text, f.Place) && len(f.Place) > 1 || names(text, "at "+f.Place) {
+		return text
+	}
+	return ruleWords(f.Rule) + " at " + f.Place + ": " + text
+}
+
+// names tells whether a text has a word, or several, as they are and not within longer ones:
+// "1 in" stands in "is 1 in too high", and neither in "11 in" nor in "1 inch".
+func names(text, words string) bool {
+	const letters = "abcdefghijklmnopqrstuvwxyzABCDEFGHIJKLMNOPQRSTUVWXYZ0123456789-_"
+	fraction, _, _ := strings.Cut(words, " ")
+	for from := 0; words != ""; {
+		n := strings.Index(text[from:], words)
+		if n < 0 {
+			return false
+		}
+		lo, hi := from+n, from+n+len(words)
+		before, after := strings.TrimRight(text[:lo], " "), text[hi:]
+		whole := !strings.ContainsAny(text[max(lo-1, 0):lo], letters+"/.") &&
+			(after == "" || !strings.ContainsAny(after[:1], letters) || !strings.ContainsAny(text[hi-1:hi], letters))
+		if strings.Contains(fraction, "/") && before != "" && isDigit(before[len(before)-1]) {
+			whole = false // the end of a mixed number
+		}
+		if whole {
+			return true
+		}
+		from = lo + 1
+	}
+	return false
+}
+
+// opposite tells whether two figures are one but for their sign, and a text names it without: it
+// then does not name both.
+func opposite(text string, a, b Quantity) bool {
+	return a == "-"+b && !strings.Contains(text, string(a)) || b == "-"+a && !strings.Contains(text, string(b))
+}
+
+// sentence is a text that ends as one does.
+func sentence(text string) string {
+	if text == "" || strings.HasSuffix(text, ".") || strings.HasSuffix(text, "?") {
+		return text
+	}
+	return text + "."
 }
 
 // failsOfRule are told in full; of the rest of a rule the places.
@@ -302,7 +412,9 @@ func (r *Report) printCitations(p *page) {
 	var texts []string
 	add := func(text string) { texts = append(texts, text) }
 	for _, x := range r.Fixtures {
-		add(x.Source)
+		if x.Load != seeFindings {
+			add(x.Source)
+		}
 	}
 	for i := range r.Drains {
 		add(r.Drains[i].Source)
@@ -357,7 +469,7 @@ func (p *page) sources(texts []string) {
 	rows := map[string][]string{}
 	seen := map[string]bool{"": true, "the layout": true, "none": true}
 	for _, text := range texts {
-		for _, one := range splitOutside(text) {
+		for _, one := range splitOutside(p.brief(text)) {
 			head, row, found := strings.Cut(one, ": ")
 			if seen[one] || !found {
 				continue
@@ -366,11 +478,11 @@ func (p *page) sources(texts []string) {
 			if rows[head] == nil {
 				order = append(order, head)
 			}
-			rows[head] = append(rows[head], p.brief(row))
+			rows[head] = append(rows[head], row)
 		}
 	}
 	slices.Sort(order)
 	for _, head := range order {
-		p.paragraph("  - ", "    ", p.brief(head)+": "+strings.Join(rows[head], "; ")+".")
+		p.paragraph("  - ", "    ", head+": "+strings.Join(rows[head], "; ")+".")
 	}
 }

@@ -97,7 +97,7 @@ func (r *Report) identity() []string {
 	if code == j.Edition {
 		code = j.Code
 	}
-	line(&top, "code", j.Edition+" ("+code+")")
+	line(&top, "code", titled(j.Edition, code))
 	line(&top, "water code", j.WaterCode)
 
 	var end []string
@@ -140,23 +140,20 @@ func (r *Report) verdict(p *page, most int, open map[tables.Settler][]*question)
 	}
 	p.printf("\n")
 	p.paragraph("", "  ", r.sentence(fails, would, open))
-	shown := fails[:min(len(fails), frontFails)]
-	full := 4*len(shown)+2*len(would) <= most-6
-	for _, f := range shown {
-		p.paragraph("  FAIL  ", "        ", ruleWords(f.Rule)+" at "+f.Place+": "+r.told(f))
-		if full {
-			if f.Fix != "" {
-				p.paragraph("        fix:  ", "              ", f.Fix)
-			}
-			p.paragraph("        code: ", "              ", r.by(f))
-		}
+	shown := r.alike(fails[:min(len(fails), frontFails)])
+	how := citedFail
+	if 5*len(shown)+2*len(would) <= most-6 {
+		how = wholeFail
 	}
-	if n := len(fails) - len(shown); n > 0 {
+	for _, alike := range shown {
+		r.printFail(p, alike, how)
+	}
+	if n := len(fails) - frontFails; n > 0 {
 		p.printf("  ... %d more fail: section 1 has them all\n", n)
 	}
 	for _, f := range would[:min(len(would), 4)] {
-		p.paragraph("  CHECK THE BOOK  ", "        ", fmt.Sprintf("%s at %s: %s From memory: fails if %s says so.",
-			ruleWords(f.Rule), f.Place, r.told(f), r.cited(f.Citation)))
+		p.paragraph("  CHECK THE BOOK  ", "        ", fmt.Sprintf("%s From memory: fails if %s says so.", r.sentenceOf(f),
+			r.cited(f.Citation)))
 	}
 	if n := len(would) - 4; n > 0 {
 		p.printf("  ... %d more fail if the book agrees: section 1\n", n)
@@ -221,7 +218,7 @@ func (r *Report) openCounts(p *page, open map[tables.Settler][]*question) {
 			continue
 		}
 		var parts []string
-		for _, q := range list {
+		for _, q := range byRule(list) {
 			text := lower(ruleWords(q.rule)) + " (" + some(q.places, 2) + ")"
 			if f := stated[q.rule]; f != "" && s.who == tables.Designer {
 				text += ": state " + f

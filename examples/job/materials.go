@@ -1,6 +1,7 @@
 package job
 
 import (
+	"cmp"
 	"encoding/binary"
 	"encoding/json"
 	"fmt"
@@ -67,6 +68,9 @@ type AssemblyRow struct {
 	Parts  []string `json:"parts"`
 }
 
+// unstated stands where a layout does not say what pipe is of.
+const unstated = "(material not stated)"
+
 // The allowances of the list, by common practice; an estimator has others.
 const (
 	wastePercent = 10
@@ -107,7 +111,7 @@ func (s *MaterialSection) ofDrains(g *drainsJudged, p printer) error {
 	s.Pipe, s.Fittings, s.Joints = []MaterialRow{}, []MaterialRow{}, []MaterialRow{}
 	pipe := func(what string, items []drains.PipeItem) {
 		for _, x := range items {
-			s.Pipe = append(s.Pipe, MaterialRow{What: what + " " + x.Material, Size: p.size(x.Size),
+			s.Pipe = append(s.Pipe, MaterialRow{What: wordsOf(what, cmp.Or(x.Material, unstated)), Size: p.size(x.Size),
 				Quantity: p.order(x.Gross), exact: x.Gross,
 				Note: fmt.Sprintf("%s laid, %s", p.run(x.Net), counted(x.Sticks, "length"))})
 		}
@@ -121,7 +125,7 @@ func (s *MaterialSection) ofDrains(g *drainsJudged, p printer) error {
 	}
 	var cement, primer units.Volume
 	for _, x := range t.Joints {
-		s.Joints = append(s.Joints, MaterialRow{What: "joints " + x.Material, Size: p.size(x.Size),
+		s.Joints = append(s.Joints, MaterialRow{What: wordsOf("joints", cmp.Or(x.Material, unstated)), Size: p.size(x.Size),
 			Quantity: whole(x.Count)})
 		cement, primer = cement+x.Cement, primer+x.Primer
 	}
@@ -259,7 +263,7 @@ func (x *piece) appendKey(b []byte) []byte {
 func (x *piece) text(p printer) string {
 	size := string(p.twoSizes(x.size, x.branch))
 	if x.count > 0 {
-		return wordsOf(strconv.Itoa(x.count), label(x.kind), size)
+		return wordsOf(counted(x.count, label(x.kind)), size)
 	}
 	return wordsOf(string(p.order(x.length)), x.kind, x.material, size)
 }
@@ -304,7 +308,7 @@ func (g *drainsJudged) sets() (list []set, of map[string]int) {
 		if f := pt.Fixture; f != nil {
 			what = strings.ReplaceAll(f.Kind, "-", " ")
 			if f.Count > 1 {
-				what = fmt.Sprintf("%d of %s", f.Count, what)
+				what = counted(f.Count, what)
 			}
 		}
 		for k, ok := i, true; ok && above[k] <= 1 && (k == i || points[k].Cleanout == nil); k, ok = index[points[k].To] {
@@ -319,7 +323,11 @@ func (g *drainsJudged) sets() (list []set, of map[string]int) {
 }
 
 func (r *Report) printMaterials(p *page) {
-	p.section("Take-off: by what is set together, then by part")
+	title := "Take-off"
+	if len(r.Materials.Assemblies) > 0 {
+		title += ": by what is set together, then by part"
+	}
+	p.section(title)
 	if len(r.Materials.Assemblies) > 0 {
 		p.paragraph("  ", "  ", "Lengths as laid. Risers to the floor and couplings are among the parts alone.")
 	}
@@ -333,6 +341,7 @@ func (r *Report) printMaterials(p *page) {
 	if r.Materials.Allowance != "" {
 		p.printf("\n  By part: %s.\n", r.Materials.Allowance)
 	}
+	apart := r.Materials.Allowance != "" // a blank line before the next table
 	for _, part := range []struct {
 		title string
 		rows  []MaterialRow
@@ -344,7 +353,11 @@ func (r *Report) printMaterials(p *page) {
 		if len(part.rows) == 0 {
 			continue
 		}
-		p.printf("\n  %s\n", part.title)
+		if apart {
+			p.printf("\n")
+		}
+		apart = true
+		p.printf("  %s\n", part.title)
 		g := grid{head: []string{"", "size", ">quantity", ""}}
 		for _, x := range part.rows {
 			g.add(x.What, string(x.Size), string(x.Quantity), x.Note)

@@ -27,6 +27,8 @@ type PermitFixture struct {
 	Count   int      `json:"count"`
 	Drain   Quantity `json:"drain_load,omitempty"`
 	Water   Quantity `json:"water_load,omitempty"`
+
+	unrated, own bool // its drain load is asked about; its water load is its own, or asked about
 }
 
 // PermitDrain is where a system leaves the building.
@@ -120,7 +122,7 @@ func permitFixtures(g *judged) []PermitFixture {
 	rows := []PermitFixture{}
 	for _, kind := range order {
 		x := by[kind]
-		row := PermitFixture{Fixture: kind, Count: max(x.drains, x.water)}
+		row := PermitFixture{Fixture: kind, Count: max(x.drains, x.water), unrated: x.unrated, own: x.noWater}
 		if x.drains > 0 && !x.unrated {
 			row.Drain = Quantity(x.dfu.String())
 			if x.du > 0 {
@@ -185,7 +187,7 @@ func permitWater(w *waterJudged, p printer) *PermitWater {
 
 // PrintPermit prints the sheet for a permit, and nothing else.
 func (r *Report) PrintPermit(w io.Writer) error {
-	p := &page{w: w, width: frontWidth, code: r.Job.Edition, codeName: r.shortName}
+	p := &page{w: w, width: frontWidth, titles: r.titles()}
 	for _, l := range r.identity() {
 		p.printf("%s\n", l)
 	}
@@ -200,10 +202,21 @@ func (r *Report) printPermit(p *page) {
 	s := r.Permit
 	if len(s.Fixtures) > 0 {
 		g := grid{head: []string{"fixture", ">n", ">drain load", ">water load"}}
+		unrated := false
 		for _, x := range s.Fixtures {
-			g.add(label(x.Fixture), fmt.Sprint(x.Count), string(x.Drain), string(x.Water))
+			drain, water := string(x.Drain), string(x.Water)
+			if x.unrated {
+				drain, unrated = seeFindings, true
+			}
+			if x.own {
+				water = "not of the code"
+			}
+			g.add(label(x.Fixture), fmt.Sprint(x.Count), drain, water)
 		}
 		p.grid(g)
+		if unrated {
+			p.paragraph("  ", "  ", "The loads below are without those that the findings ask about.")
+		}
 		p.printf("\n")
 	}
 	if len(s.Drains) > 0 {

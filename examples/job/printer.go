@@ -122,6 +122,15 @@ func (p printer) depth(l units.Length) Quantity {
 	return inches(l, 16)
 }
 
+// tape is a distance that a crew measures off: inches up to two feet, then feet and inches, or
+// millimetres.
+func (p printer) tape(l units.Length) Quantity {
+	if !p.si && l > 2*units.Foot {
+		return feetInches(l, 16)
+	}
+	return p.depth(l)
+}
+
 // cover is how deep a pipe lies, or how much depth is left: the quarter of an inch or
 // the millimetre below, so that nobody counts on more than there is.
 func (p printer) cover(l units.Length) Quantity {
@@ -329,10 +338,10 @@ func (p printer) value(x fmt.Stringer) Quantity {
 	return Quantity(x.String())
 }
 
-// length is a length of a finding: feet and inches, or metres, if it is long.
+// length is a length of a finding: feet and inches from two feet on, or metres from one metre on.
 func (p printer) length(v units.Length) Quantity {
 	switch {
-	case p.si && (v >= 2*units.Metre || v <= -2*units.Metre):
+	case p.si && (v >= units.Metre || v <= -units.Metre):
 		// To the millimetre, for it may be an elevation, of what falls.
 		return Quantity(strings.TrimSuffix(string(round(v.Metres(), 3)), "0")) + " m"
 	case p.si:

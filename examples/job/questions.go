@@ -68,7 +68,7 @@ func questionsOf(list []tables.Finding) map[tables.Settler][]*question {
 			groups[k] = q
 			out[k.who] = append(out[k.who], q)
 		}
-		q.add(f.Place)
+		q.add(shortName(f.Place, f.Place)) // a question about a whole code stands at its id
 		switch f.IfConfirmed {
 		case tables.Pass:
 			q.pass++
@@ -79,18 +79,45 @@ func questionsOf(list []tables.Finding) map[tables.Settler][]*question {
 	return out
 }
 
+// byRule puts the questions of one rule together, as who answers them settles them in one go.
+func byRule(list []*question) (out []*question) {
+	at := map[string]*question{}
+	for _, q := range list {
+		sum := at[q.rule]
+		if sum == nil {
+			sum = &question{rule: q.rule}
+			at[q.rule], out = sum, append(out, sum)
+		}
+		for _, place := range q.places {
+			sum.add(place)
+		}
+	}
+	return out
+}
+
 // stated names the fields of the layout that answer what the designer is asked, by rule.
 var stated = map[string]string{
-	"cleanout-main": "cleanout.main", "common-vent-load": "vents.through", "dead-end": "capped, reserved",
-	"device-flow": "device", "device-loss": "device.loss", "drain-becomes-sewer": "run.part", "drain-cover": "run.drop",
-	"drain-crossing": "at", "drain-grade": "run.grade", "drain-load": "fixture", "drain-material": "run.material",
-	"fixture-ports": "cold, hot", "floor-drain-rim": "rim_below", "footing-plane": "footings.distance",
-	"future-vent": "vents", "grease-interceptor": "interceptor", "recirculation-balance": "device",
-	"recirculation-flow": "water.ambient", "run-on-plan": "at", "scald": "water.hot", "sewer-cover": "ground",
-	"sleeve-fill": "sleeves.bore", "stack-base-branch": "run.length", "stub-up": "stub_up", "system-apart": "carries",
+	"air-admittance-valve": "valve.accessible", "backwater-valve": "upstream_manhole, flood_rim",
+	"cleanout-main": "cleanout.main", "common-vent-load": "vents.through", "dead-end": "reserved",
+	"demand-beyond-table": "water_code", "demand-first-row": "fixtures.flow",
+	"device-flow": "device", "device-loss": "device.loss", "discharge-method": "european.usage",
+	"drain-becomes-sewer": "run.part", "drain-closets": "run.size", "drain-cover": "run.drop",
+	"drain-crossing": "at", "drain-flow": "european.as, run.part", "drain-grade": "run.grade",
+	"drain-load": "fixture.control, fixture.use", "drain-material": "run.material",
+	"fittings-not-given": "fittings, fittings_allowance", "fixture-ports": "cold, hot",
+	"fixture-pressure": "fixtures.pressure", "floor-drain-receptor": "drip", "floor-drain-rim": "rim_below",
+	"footing-plane": "footings.distance",
+	"future-vent":   "vents", "grease-interceptor": "interceptor", "interceptor-vent": "interceptor.vented",
+	"island-vent": "trap.tail", "line-serves-nothing": "fixtures", "load-not-given": "fixtures.load_as",
+	"obstacle-clearance": "at", "recirculation-balance": "device", "recirculation-flow": "water.ambient",
+	"recirculation-temperature": "recirculation.flow", "regulator-fall-off": "device.fall_off, device.holds",
+	"run-on-plan": "at", "scald": "device.temperature",
+	"sewer-cover": "ground, sewer_cover", "sleeve-fill": "sleeves.bore", "stack-base-branch": "run.length",
+	"standpipe-trap-height": "receptor.trap_above_floor", "static-pressure": "source.static, device.cut_out",
+	"stub-up": "stub_up", "sump-inlet": "sump.high_water", "sump-vent": "sump.vent", "system-apart": "carries",
 	"tempered-water":    "device.temperature",
 	"thermal-expansion": "device", "trap-arm-fall": "trap.fall", "trap-arm-length": "trap.arm",
-	"trap-arm-min-length": "trap.arm", "trap-arm-shared": "trap.arm", "trap-vented": "vents",
+	"trap-arm-min-length": "trap.arm, trap.size", "trap-arm-shared": "vents.kind", "trap-vented": "vents.through",
 	"vent-below-floor": "vents.runs", "vent-flat": "flood_rim", "vent-join": "vents.at", "vent-size": "vents.size",
 	"vent-take-off": "vents.from", "vent-terminal": "terminal.above_roof", "water-drain-separation": "beside_drain",
 }
@@ -156,7 +183,38 @@ func shortName(id, edition string) string {
 	return strings.ToUpper(name) + " " + year
 }
 
-// bare is the reason of a finding without the sentence about the standing of its figure,
+// titled is the title of a document with what it is called after that, unless it ends so.
+func titled(title, short string) string {
+	if strings.HasSuffix(title, short) {
+		return title
+	}
+	return title + " (" + short + ")"
+}
+
+// titles are the titles of the codes of a report, each with what it is called after that.
+func (r *Report) titles() (list []string) {
+	for _, code := range r.sources() {
+		if short := shortName(code.ID, code.String()); short != code.String() {
+			list = append(list, code.String(), short)
+		}
+	}
+	return list
+}
+
+// sources are the codes that the halves were judged by.
+func (r *Report) sources() (list []tables.Source) {
+	if g := r.made; g != nil {
+		if g.drains != nil {
+			list = append(list, g.drains.code.Source())
+		}
+		if g.water != nil {
+			list = append(list, g.water.code.Source())
+		}
+	}
+	return list
+}
+
+// bareReason is the reason of a finding without the sentence about the standing of its figure,
 // which stands where the question is put.
 func bareReason(f *tables.Finding) string {
 	return strings.TrimRight(f.Compared(), ". ")
@@ -167,7 +225,14 @@ func (r *Report) told(f *tables.Finding) string {
 	row := FindingRow{Value: r.as.value(f.Value), Limit: r.as.value(f.Limit), Margin: r.as.left(f),
 		IfConfirmed: f.IfConfirmed}
 	reason := bareReason(f)
-	return capital(reason) + row.figuresBeside(reason) + "."
+	for i, titles := 0, r.titles(); i < len(titles); i += 2 {
+		reason = strings.ReplaceAll(reason, titles[i], titles[i+1])
+	}
+	figures := row.figuresBeside(reason)
+	if first, same, ok := strings.Cut(reason, ". The same at "); ok { // the figures are of this place
+		return capital(first) + figures + ". The same at " + same + "."
+	}
+	return capital(reason) + figures + "."
 }
 
 func capital(s string) string {
@@ -198,6 +263,7 @@ func (r *Report) printFindings(p *page) {
 	}
 }
 
+// printQuestion prints what one rule asks.
 func (r *Report) printQuestion(p *page, q *question) {
 	where := ""
 	if len(q.places) > 1 {

@@ -158,6 +158,7 @@ type judged struct {
 	water    *waterJudged
 	gaps     []gap
 	findings []tables.Finding
+	as       printer // of the questions about slips
 }
 
 // drainsJudged is a drainage layout under one code.
@@ -175,7 +176,7 @@ type drainsJudged struct {
 // size sizes and grades a job under a code of the shelf. If neither half can be,
 // that is an error; if one cannot, a gap.
 func size(j *Job, id string, p printer) (*judged, error) {
-	g := &judged{job: j, code: id}
+	g := &judged{job: j, code: id, as: p}
 	if j.drains == nil {
 		g.code = cmp.Or(j.WaterCode, id)
 	}
@@ -414,7 +415,7 @@ func jobSection(g *judged, p printer) (JobSection, error) {
 		s.Units = "si"
 	}
 	if w := g.water; w != nil && g.code != w.code.ID() {
-		s.WaterCode = w.code.Source().String() + " (" + w.code.ID() + ")"
+		s.WaterCode = titled(w.code.Source().String(), shortName(w.code.ID(), w.code.ID()))
 	}
 	var err error
 	if s.amended, err = amendmentsOf(g.job.ordained, s.Code); err != nil {
@@ -470,7 +471,7 @@ func (r *Report) WriteJSON(w io.Writer) error {
 // Print writes the report as text.
 func (r *Report) Print(w io.Writer) error {
 	buffered := bufio.NewWriter(w)
-	p := &page{w: buffered, width: r.width, err: r.printFront(buffered), code: r.Job.Edition, codeName: r.shortName}
+	p := &page{w: buffered, width: r.width, err: r.printFront(buffered), titles: r.titles()}
 	r.printFindings(p)
 	r.printAmendments(p)
 	r.printConfirmed(p)

@@ -16,7 +16,7 @@ import (
 // for an elevation, one thing under two ids, a run drawn twice. Each is a question to whoever
 // drew the layout, for it may be meant.
 func (g *judged) slips() []tables.Finding {
-	var s slipList
+	s := slipList{as: g.as}
 	j, d := g.job, g.drawn()
 	if d != nil {
 		s.ofDrains(d)
@@ -28,13 +28,22 @@ func (g *judged) slips() []tables.Finding {
 		s.twoIDs(d, j.water)
 		s.oneHalf(d, j.water)
 	}
-	return s
+	return s.list
 }
 
-type slipList []tables.Finding
+// slipList gathers questions, with quantities in the units of the report.
+type slipList struct {
+	list []tables.Finding
+	as   printer
+}
 
 func (s *slipList) ask(place, fix, format string, args ...any) {
-	*s = append(*s, tables.Finding{Rule: slipRule, Place: place, Verdict: tables.Ask, SettledBy: tables.Designer,
+	for i, a := range args {
+		if q, ok := a.(fmt.Stringer); ok {
+			args[i] = s.as.text(q)
+		}
+	}
+	s.list = append(s.list, tables.Finding{Rule: slipRule, Place: place, Verdict: tables.Ask, SettledBy: tables.Designer,
 		Reason: fmt.Sprintf(format, args...) + ".", Fix: fix})
 }
 
@@ -48,26 +57,43 @@ const (
 	slipSlab     = 2 * units.Foot
 	slipArm      = 20 * units.Foot
 	slipDepth    = 50 * units.Foot
+	slipInvert   = 5 * units.Metre // where the invert itself is as little as a depth is
 	slipPressure = 250 * units.PoundForcePerSquareInch
 )
 
-// inFeet is a length in whole feet, as who writes ft for in has.
-func inFeet(l units.Length) (inches string, ok bool) {
-	return fmt.Sprintf("%d in", int64(l/units.Foot)), l > 0 && l%units.Foot == 0
+// smaller is what a length may be meant to be: in whole feet it may be as many inches, in whole
+// metres or centimetres as many millimetres.
+func smaller(l units.Length) (meant string, ok bool) {
+	const centimetre = 10 * units.Millimetre
+	switch {
+	case l <= 0:
+	case l%units.Foot == 0:
+		return fmt.Sprintf("%d in", int64(l/units.Foot)), true
+	case l%units.Metre == 0 && l >= 30*units.Metre:
+		return fmt.Sprintf("%d mm", int64(l/units.Metre)), true
+	case l%centimetre == 0:
+		return fmt.Sprintf("%d mm", int64(l/centimetre)), true
+	}
+	return "", false
 }
 
 func (s *slipList) ofDrains(d *drains.Data) {
 	wide := func(place string, size units.Length) {
-		if in, whole := inFeet(size); size >= slipSize && whole {
-			s.ask(place, "Write "+in+", if that is meant.", "Its size is %v; %s may be meant", size, in)
+		if meant, ok := smaller(size); size >= slipSize && ok {
+			s.ask(place, "Write "+meant+", if that is meant.", "Its size is %v; %s may be meant", size, meant)
 		}
 	}
-	if in, whole := inFeet(d.Slab); d.Slab >= slipSlab && whole {
-		s.ask("slab", "Write "+in+", if that is meant.", "The slab is %v thick; %s may be meant", d.Slab, in)
+	if meant, ok := smaller(d.Slab); d.Slab >= slipSlab && ok {
+		s.ask("slab", "Write "+meant+", if that is meant.", "The slab is %v thick; %s may be meant", d.Slab, meant)
+	}
+	inches := "inches"
+	if s.as.si {
+		inches = "millimetres"
 	}
 	for i := range d.Systems {
 		sys := &d.Systems[i]
-		if depth := d.FinishedFloor - sys.Outlet.Invert; depth >= slipDepth {
+		if depth := d.FinishedFloor - sys.Outlet.Invert; depth >= slipDepth ||
+			depth >= slipInvert && 0 < sys.Outlet.Invert && sys.Outlet.Invert <= slipInvert {
 			s.ask(sys.Outlet.ID, "Give the invert as an elevation, on the datum that the finished floor is on.",
 				"The outlet lies %v below the floor; its invert may be a depth, where an elevation is asked for", depth)
 		}
@@ -82,7 +108,7 @@ func (s *slipList) ofDrains(d *drains.Data) {
 			pt := &sys.Points[p]
 			wide(pt.ID, pt.Run.Size)
 			if t := pt.Trap; t != nil && t.Arm >= slipArm {
-				s.ask(pt.ID, "Give the arm in inches, if they are meant.", "The trap arm is %v long", t.Arm)
+				s.ask(pt.ID, "Give the arm in "+inches+", if they are meant.", "The trap arm is %v long", t.Arm)
 			}
 			if pt.At == nil || pt.Fixture != nil {
 				continue
@@ -107,8 +133,7 @@ func (s *slipList) ofDrains(d *drains.Data) {
 func (s *slipList) ofWater(l *supply.Layout) {
 	data := l.Data()
 	if p := data.Source.Pressure; p >= slipPressure {
-		s.ask(data.Source.ID, "Write kPa, if they are meant.", "The pressure at the source is %.0f psi",
-			float64(p/units.PoundForcePerSquareInch))
+		s.ask(data.Source.ID, "Write kPa (or mbar), if they are meant.", "The pressure at the source is %v", p)
 	}
 	s.alike(func(yield func(string)) {
 		for i := range data.Points {

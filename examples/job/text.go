@@ -24,16 +24,13 @@ type page struct {
 	line  []byte // being gathered
 	err   error
 
-	code, codeName string // the title of the code, and what it is called after it was given
+	titles []string // of the codes, each with what it is called after it was given
 }
 
 // brief writes the code in a text by its short name, and the standing of a row in short.
 func (p *page) brief(text string) string {
 	text = strings.ReplaceAll(text, "(recalled, not seen in print", "(from memory")
-	if p.code == "" || p.codeName == p.code {
-		return text
-	}
-	return strings.ReplaceAll(text, p.code, p.codeName)
+	return strings.NewReplacer(p.titles...).Replace(text)
 }
 
 // printf prints a line of the report's own; texts of the layout among args cannot
@@ -57,8 +54,12 @@ func (p *page) section(title string) {
 	p.printf("%s\n", strings.Repeat("-", min(utf8.RuneCountInString(line), cmp.Or(p.width, defaultWidth))))
 }
 
-// paragraph prints text wrapped to the page, each line after the first indented.
+// paragraph prints text wrapped to the page, each line after the first indented. Where there
+// is nothing to say it says nothing.
 func (p *page) paragraph(first, indent, text string) {
+	if text == "" && strings.TrimSpace(first) == "" {
+		return
+	}
 	width := cmp.Or(p.width, defaultWidth)
 	p.line = append(p.line[:0], first...)
 	used := utf8.RuneCountInString(first)
@@ -359,9 +360,28 @@ func cut(s string, width int) (head, tail string) {
 }
 
 // counted is a number of things.
-func counted(n int, what string) string {
+func counted(n int, what string) string { return fmt.Sprintf("%d %s", n, plural(n, what)) }
+
+// plural is what several things are called: closets, lavatories, branches 45 deg, pairs of bends.
+func plural(n int, what string) string {
 	if n == 1 {
-		return "1 " + what
+		return what
 	}
-	return fmt.Sprintf("%d %ss", n, what)
+	end := len(what) // of the noun: before its angle, or "of" what or "with" what
+	for i := range what {
+		if i > 0 && what[i-1] == ' ' && (isDigit(what[i]) || strings.HasPrefix(what[i:], "of ") ||
+			strings.HasPrefix(what[i:], "with ")) {
+			end = i - 1
+			break
+		}
+	}
+	noun, rest := what[:end], what[end:]
+	switch {
+	case strings.HasSuffix(noun, "y") && !strings.HasSuffix(noun, "ay") && !strings.HasSuffix(noun, "ey"):
+		return noun[:len(noun)-1] + "ies" + rest
+	case strings.HasSuffix(noun, "s"), strings.HasSuffix(noun, "x"), strings.HasSuffix(noun, "ch"),
+		strings.HasSuffix(noun, "sh"):
+		return noun + "es" + rest
+	}
+	return noun + "s" + rest
 }

@@ -225,6 +225,8 @@ func waterTest(w *waterJudged, p printer) []string {
 		text += fmt.Sprintf(" With air the code wants at least %s (%v).", p.pressure(t.Air), t.AirCitation)
 	case t.Least != 0:
 		text += fmt.Sprintf(" The code wants at least %s (%v).", p.pressure(t.Least), t.LeastCitation)
+	case t.Stated == nil:
+		text += fmt.Sprintf(" The tables have no test pressure of %s: ask the authority.", w.code.Source())
 	}
 	text += fmt.Sprintf(" It takes %s of water.", p.volume(t.Volume))
 	if len(t.Plastic) > 0 {
@@ -258,7 +260,7 @@ func (r *Report) printWater(p *page) {
 	r.printOutlets(p)
 	if w.Governs != "" {
 		p.printf("\n")
-		p.paragraph("  Critical fixture: ", "    ", w.Governs+". On the way there:")
+		p.paragraph("  Critical fixture: ", "    ", w.Governs+". What is spent on the way there:")
 		g = grid{head: []string{"at", "", ">takes", ">left"}}
 		for _, x := range w.Budget {
 			g.add(x.At, x.What, string(x.Loss), string(x.Left))

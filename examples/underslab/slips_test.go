@@ -22,9 +22,9 @@ const slipJob = `{"job": {"name": "Shed", "code": "ipc-2021"},
 // slips are what is written wrong most often, each with the hint that the message, or the
 // question in the report, must give.
 var slips = []struct{ name, old, new, hint string }{
-	{"feet for inches, a size", `"size": "2 in"`, `"size": "2 ft"`, `Its size is 2'-0"; 2 in may be meant.`},
+	{"feet for inches, a size", `"size": "2 in"`, `"size": "2 ft"`, `Its size is 24 in; 2 in may be meant.`},
 	{"feet for inches, the slab", `"slab": "4 in"`, `"slab": "4 ft"`, `The slab is 4'-0" thick; 4 in may be meant.`},
-	{"inches for feet, a length", `"length": "5 ft"`, `"length": "5 in"`, `Feet are meant, it seems, where it says inches.`},
+	{"inches for feet, a length", `"length": "5 ft"`, `"length": "5 in"`, `It seems that feet are meant where it says inches.`},
 	{"feet for inches, a trap arm", `"arm": "2 ft"`, `"arm": "24 ft"`, `Give the arm in inches, if they are meant.`},
 	{"a bearing off by 180", `"bearing": "180 deg"`, `"bearing": "0 deg"`, `It points back: a bearing is the direction in which the run flows.`},
 	{"a decimal for a grade", `"grade": "1/4 in/ft", "size": "2 in"`, `"grade": ".25", "size": "2 in"`, `write 1/4 in/ft, 2 %`},
@@ -37,7 +37,7 @@ var slips = []struct{ name, old, new, hint string }{
 		`S-1 and X lie at one place and both drain to OUT; a run may be drawn twice.`},
 	{"a depth for an elevation", `"invert": "97 ft"`, `"invert": "3 ft"`, `its invert may be a depth, where an elevation is asked for`},
 	{"an everyday name", `"fixture": "lavatory", "use": "private"},`, `"fixture": "wash basin", "use": "private"},`, `did you mean "lavatory"?`},
-	{"kPa for psi", `"pressure": "60 psi"`, `"pressure": "414 psi"`, `Write kPa, if they are meant.`},
+	{"kPa for psi", `"pressure": "60 psi"`, `"pressure": "414 psi"`, `Write kPa (or mbar), if they are meant.`},
 	{"no unit", `"length": "5 ft"`, `"length": "5"`, `a unit is missing: write ft, in, mm or m`},
 }
 
