@@ -1023,7 +1023,7 @@ func TestDefaults(t *testing.T) {
 	}
 	for text, want := range map[string]string{
 		`"length": "plan"`: `"plan" takes it from the places`,
-		`"length": "8 ft", "above_slab": true, "below_slab": true`: "it is below the slab too",
+		`"length": "8 ft", "above_slab": true, "below_slab": true`:                                          "it is below the slab too",
 		`"length": "8 ft", "bare": true, "insulation": {"thickness": "1 in", "conductivity": "0.04 W/m-K"}`: "insulation of its own",
 	} {
 		_, err := Parse("d.json", []byte(`{"source": {"id": "S", "pressure": "60 psi"}, "water": {"cold": "50 degF"}, "pipe": {"cold": "pex-sdr9"},

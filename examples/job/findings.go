@@ -109,7 +109,8 @@ func (f *FindingRow) figuresBeside(text string) string {
 		parts = append(parts, called+" "+string(f.Limit))
 	}
 	switch left, missing := strings.CutPrefix(string(f.Margin), "-"); {
-	case f.Margin == "" || strings.Contains(text, "just too") || says(left) || missing && f.IfConfirmed == tables.Pass || strings.Contains(text, "too small"):
+	case f.Margin == "" || says(left) || missing && f.IfConfirmed == tables.Pass || strings.Contains(text, "too small") ||
+		strings.Contains(text, "just too"):
 	case missing:
 		parts = append(parts, left+" "+off)
 	default:
