@@ -492,9 +492,7 @@ func (j *judge) wasteStackFixtures(v int32) {
 		return
 	}
 	if j.notOnWasteStack == nil {
-		j.notOnWasteStack = j.strangers(func(kind string) bool {
-			return dwv.ClosetsOf(kind) == 0 && !carriesSoil(kind)
-		})
+		j.notOnWasteStack = j.strangers(onWasteStack)
 	}
 	i := j.notOnWasteStack[j.tree.vents.end[v]]
 	if i < 0 {
@@ -507,6 +505,9 @@ func (j *judge) wasteStackFixtures(v int32) {
 				"vent " + x.ID + ", which takes no water closet or urinal."}
 	})
 }
+
+// onWasteStack tells the fixtures that may drain into a waste stack which vents itself.
+func onWasteStack(kind string) bool { return dwv.ClosetsOf(kind) == 0 && !carriesSoil(kind) }
 
 // wetUse is what one wet vent serves.
 type wetUse struct {

@@ -320,4 +320,5 @@ func ExampleSizing_Fixes() {
 	// trap-arm-length at shower: Take the vent V off 6'-0" nearer to shower, on the run from shower to main.
 	// trap-arm-length at shower: Vent the trap of shower from the run from shower to main, 6'-0" from shower, straight up through the roof (as high as the vent V).
 	// trap-arm-fall at shower: Take the vent V off 6'-0" nearer to shower, on the run from shower to main.
+	// cleanout-junction at street: Set a cleanout on the run from main to street, 20'-0" from main.
 }

@@ -210,7 +210,7 @@ func (f *fit) try(d Data) (s *Sizing, problems []tables.Finding, why error) {
 	if err != nil {
 		return nil, nil, err
 	}
-	s, err = l.Size(f.of.code, f.of.opt)
+	s, err = f.of.again(l)
 	if err != nil {
 		return nil, nil, err
 	}
@@ -219,6 +219,14 @@ func (f *fit) try(d Data) (s *Sizing, problems []tables.Finding, why error) {
 		f.opt.Tried()
 	}
 	return s, problems, err
+}
+
+// again sizes another layout by the method and under the code of this sizing.
+func (s *Sizing) again(l *Layout) (*Sizing, error) {
+	if s.european != nil {
+		return l.SizeEuropean(s.european.standard, s.european.stated)
+	}
+	return l.Size(s.code, s.opt)
 }
 
 // stopped says how far the work was when its context ended, nil if it goes on.
@@ -458,7 +466,7 @@ func (f *fit) cutRisers(d *Data) error {
 	if err != nil {
 		return err
 	}
-	s, err := l.Size(f.of.code, f.of.opt)
+	s, err := f.of.again(l)
 	if err != nil {
 		return err
 	}

@@ -112,8 +112,17 @@ type change struct {
 // mostWays is how many ways are enough for one finding.
 const mostWays = 4
 
-// ways tries every change for a finding; first stops at one that works and asks nothing.
+// ways tries every change for a finding, and where none alone does, several together; first
+// stops at one that works and asks nothing.
 func (f *fit) ways(p *tables.Finding, first bool) ([]Way, error) {
+	ways, err := f.single(p, first)
+	if err == nil && len(ways) == 0 {
+		return f.together(p)
+	}
+	return ways, err
+}
+
+func (f *fit) single(p *tables.Finding, first bool) ([]Way, error) {
 	ways, settled := []Way{}, map[string]bool{}
 	for _, make := range changes[p.Rule] {
 		for _, c := range make(f, p) {
@@ -179,29 +188,98 @@ func (f *fit) verify(p *tables.Finding, c change) (Way, bool) {
 	return w, ok
 }
 
+// mostSteps is how many changes are put together at most, and mostTogether how many layouts
+// are tried for that.
+const (
+	mostSteps    = 4
+	mostTogether = 120
+)
+
+// together tries what no single change does: a change that puts the finding right and others
+// wrong, and with it a change for each of those. Of several it takes that of the fewest steps.
+func (f *fit) together(p *tables.Finding) ([]Way, error) {
+	best, steps, most := []Way{}, mostSteps+1, f.tried+mostTogether
+	for _, make := range changes[p.Rule] {
+		for _, c := range make(f, p) {
+			way, wrong, _ := f.made(p, c, f.of.of.Data())
+			n := 1
+			for ; n < steps-1 && len(wrong) > 0 && f.tried < most; n++ {
+				way, wrong = f.next(p, way, wrong)
+			}
+			if err := f.stopped(); err != nil {
+				return nil, err
+			}
+			if way.sizing != nil && len(wrong) == 0 {
+				best, steps = []Way{way}, n
+			}
+		}
+	}
+	return best, nil
+}
+
+// next adds to a way the first change that puts right the first of what it puts wrong, and leaves
+// no more wrong than there was. A Way without a sizing: there is none.
+func (f *fit) next(p *tables.Finding, way Way, wrong []tables.Finding) (Way, []tables.Finding) {
+	g, err := way.sizing.newFit(f.ctx, f.opt)
+	if err != nil {
+		return Way{}, nil
+	}
+	for _, make := range changes[wrong[0].Rule] {
+		for _, c := range make(g, &wrong[0]) {
+			s, found, err := g.draw(c, g.of.of.Data())
+			f.tried++
+			if err != nil {
+				continue
+			}
+			c.do = strings.TrimSuffix(way.Do, ".") + ", and " + strings.ToLower(c.do[:1]) + c.do[1:]
+			w, left, _ := f.held(p, c.do, s, found)
+			still := slices.ContainsFunc(left, func(x tables.Finding) bool { return x.ID() == wrong[0].ID() })
+			if w.sizing != nil && !still && len(left) <= len(wrong) {
+				return w, left
+			}
+		}
+	}
+	return Way{}, nil
+}
+
+// draw makes a change to a layout, sizes it and judges it.
+func (f *fit) draw(c change, d Data) (s *Sizing, found []tables.Finding, err error) {
+	d = *d.clone()
+	if err := c.edit(&d); err != nil {
+		return nil, nil, err
+	}
+	if !c.standing {
+		if err := f.cutRisers(&d); err != nil {
+			return nil, nil, err
+		}
+	}
+	return f.try(d)
+}
+
 // made makes a change to a layout and judges it; wrong is what fails then and did not, or
 // fails by more, where the finding itself is put right.
 func (f *fit) made(p *tables.Finding, c change, d Data) (w Way, wrong []tables.Finding, ok bool) {
-	d = *d.clone()
-	if c.edit(&d) != nil {
-		return w, nil, false
-	}
-	if !c.standing && f.cutRisers(&d) != nil {
-		return w, nil, false
-	}
-	s, found, err := f.try(d)
+	s, found, err := f.draw(c, d)
 	if err != nil {
 		return w, nil, false
 	}
-	w = Way{Do: c.do, Questions: f.newQuestions(found), sizing: s}
+	return f.held(p, c.do, s, found)
+}
+
+// held holds a layout with a change made against the one without; see made.
+func (f *fit) held(p *tables.Finding, do string, s *Sizing, found []tables.Finding) (w Way, wrong []tables.Finding,
+	ok bool) {
+	w = Way{Do: do, Questions: f.newQuestions(found), sizing: s}
 	for k := range found {
 		q := &found[k]
-		if q.ID() == p.ID() && q.IfConfirmed != tables.Pass {
-			return w, nil, false
+		if q.IfConfirmed != tables.Pass && (q.ID() == p.ID() || f.unjudged(p, q)) {
+			return Way{}, nil, false
 		}
-		if fails(q) && !slices.ContainsFunc(f.base, func(b tables.Finding) bool {
-			return b.Rule == q.Rule && b.Side == q.Side && b.Place == f.origin(q.Place) && fails(&b) && !worse(q, &b)
-		}) {
+		stands := func(b tables.Finding) bool { // and not on a part of what is to be put right
+			return b.Rule == q.Rule && b.Side == q.Side && b.Place == f.origin(q.Place) && fails(&b) && !worse(q, &b) &&
+				b.ID() != p.ID()
+		}
+		if fails(q) && !slices.ContainsFunc(f.base, stands) {
 			wrong = append(wrong, *q)
 		}
 	}
@@ -212,6 +290,13 @@ func (f *fit) made(p *tables.Finding, c change, d Data) (w Way, wrong []tables.F
 		}
 	}
 	return w, wrong, len(wrong) == 0
+}
+
+// unjudged tells whether a finding leaves open what another was about and what was not asked
+// before: a change that nobody can judge puts nothing right.
+func (f *fit) unjudged(p, q *tables.Finding) bool {
+	return q.Verdict == tables.Ask && !fails(q) && q.Rule == p.Rule && f.origin(q.Place) == p.Place &&
+		!slices.ContainsFunc(f.base, func(b tables.Finding) bool { return b.ID() == q.ID() })
 }
 
 // origin is the run that a place was split from, see split; other places are their own.
@@ -298,13 +383,17 @@ var changes = map[string][]func(*fit, *tables.Finding) []change{
 	"drain-closets":           {(*fit).enlarge},
 	"fixture-drain-size":      {(*fit).enlarge},
 	"below-ground-size":       {(*fit).enlarge},
-	"drain-size":              {(*fit).enlarge},
+	"drain-size":              {(*fit).enlarge, (*fit).enlargeWasteStack},
+	"drain-flow":              {(*fit).enlarge},
+	"branch-length":           {(*fit).shortenBranch, (*fit).addVent},
+	"branch-drop":             {(*fit).shortenBranch, (*fit).addVent},
+	"branch-bends":            {(*fit).straighten, (*fit).addVent},
 	"size-reduction":          {(*fit).enlarge},
 	"outlet-size":             {(*fit).enlarge},
 	"main-drain-undiminished": {(*fit).enlarge},
 	"stack-interval-load":     {(*fit).enlarge},
 	"stack-length":            {(*fit).enlarge},
-	"wet-vent-load":           {(*fit).enlarge},
+	"wet-vent-load":           {(*fit).enlarge, (*fit).ventApart},
 	"wet-vent-vertical-size":  {(*fit).enlarge},
 	"wet-vent-vertical-load":  {(*fit).enlarge},
 	"common-vent-load":        {(*fit).enlarge},
@@ -315,12 +404,22 @@ var changes = map[string][]func(*fit, *tables.Finding) []change{
 	"join-level":              {(*fit).levelJoin},
 	"sump-inlet":              {(*fit).moveOutlet},
 	"sump-vent":               {(*fit).setSump},
-	"obstacle-clearance":      {(*fit).passObstacle},
+	"obstacle-clearance":      {(*fit).passObstacle, (*fit).inSleeve, (*fit).ventPast},
+	"drain-crossing":          {(*fit).passObstacle},
 	"grease-interceptor":      {(*fit).pastInterceptor, (*fit).setInterceptor},
-	"wet-vent-fixtures":       {(*fit).pastWetVent},
+	"wet-vent-fixtures":       {(*fit).pastWetVent, (*fit).ventApart},
 	"stack-base-branch":       {(*fit).fartherFromFoot},
 	"vent-terminal-near":      {(*fit).setTerminal},
-	"air-admittance-valve":    {(*fit).setVent},
+	"air-admittance-valve":    {(*fit).setVent, (*fit).setValve},
+	"island-vent":             {(*fit).setIsland},
+	"waste-stack-vent":        {(*fit).enlargeWasteStack, (*fit).pastWasteStack, (*fit).ventApart},
+	"vent-stack-needed":       {(*fit).besideStack},
+	"stack-relief":            {(*fit).besideStack},
+	"vent-flat-share":         {(*fit).largerVent},
+	"circuit-vent-fixtures":   {(*fit).ventApart},
+	"wet-vent-groups":         {(*fit).ventApart},
+	"backwater-valve":         {(*fit).setBackwater},
+	"interceptor-access":      {(*fit).coverUp},
 	"drain-vent":              {(*fit).ventHead},
 	"interceptor-grade":       {(*fit).toGrade},
 	"circuit-vent-grade":      {(*fit).toGrade},
@@ -331,11 +430,12 @@ var changes = map[string][]func(*fit, *tables.Finding) []change{
 	"footing-clearance":       {(*fit).moveOutlet},
 	"slab-thickening":         {(*fit).moveOutlet},
 	"trap-room":               {(*fit).moveOutlet},
-	"trap-tail":               {(*fit).setTrap, (*fit).steepen, (*fit).moveOutlet},
+	"trap-tail":               {(*fit).setTrap, (*fit).steepen, (*fit).moveOutlet, (*fit).raiseTrap},
 	"trap-arm-length":         {(*fit).nearer, (*fit).largerArm, (*fit).addVent},
 	"trap-arm-fall":           {(*fit).setTrap, (*fit).nearer, (*fit).largerArm, (*fit).beforeDrop},
 	"trap-arm-min-length":     {(*fit).setTrap},
 	"trap-arm-riser":          {(*fit).beforeDrop},
+	"trap-arm-turn":           {(*fit).beforeTurn},
 	"trap-seal":               {(*fit).setTrap},
 	"trap-vented":             {(*fit).addVent},
 	"floor-drain-unvented":    {(*fit).addVent},
@@ -346,9 +446,10 @@ var changes = map[string][]func(*fit, *tables.Finding) []change{
 	"vent-flat":               {(*fit).setVent},
 	"vent-join":               {(*fit).setVent},
 	"vent-below-floor":        {(*fit).setVent},
+	"future-vent":             {(*fit).roughIn},
 	"vent-open":               {(*fit).openVent, (*fit).throughRoof},
 	"cleanout-upper-end":      {(*fit).addCleanout},
-	"cleanout-turn":           {(*fit).addCleanout},
+	"cleanout-turn":           {(*fit).addCleanout, (*fit).gentlerTurn},
 	"cleanout-stack-base":     {(*fit).addCleanout},
 	"cleanout-urinal":         {(*fit).addCleanout},
 	"cleanout-junction":       {(*fit).addCleanout},
@@ -358,7 +459,7 @@ var changes = map[string][]func(*fit, *tables.Finding) []change{
 	"cleanout-clearance":      {(*fit).setCleanout},
 	"stub-up":                 {(*fit).setStub},
 	"footing-sleeve":          {(*fit).setFooting},
-	"footing-plane":           {(*fit).setFooting},
+	"footing-plane":           {(*fit).setFooting, (*fit).passObstacle},
 	"run-on-plan":             {(*fit).asOnPlan},
 	"fitting-turn":            {(*fit).otherFitting},
 	"interceptor-capacity":    {(*fit).largerInterceptor},
@@ -398,10 +499,10 @@ func (f *fit) enlargeNext(p *tables.Finding) []change {
 	return f.enlarge(&q)
 }
 
-// sizesFrom returns the sizes to try for a run: none (as the code asks), the limit of the
-// finding, and the next two that are made.
+// sizesFrom returns the sizes to try for a run: none (as the code asks), that which it has, the
+// limit of the finding, and the next two that are made.
 func (f *fit) sizesFrom(i int32, p *tables.Finding) []units.Length {
-	list := []units.Length{0}
+	list := []units.Length{0, f.of.size[i]}
 	if x, ok := asLength(p.Limit); ok && x > f.of.size[i] {
 		list = append(list, x)
 	}
@@ -641,6 +742,9 @@ func (f *fit) setTrap(p *tables.Finding) []change {
 	switch {
 	case p.Rule == "trap-seal" && trap:
 		return one(f.say("Fit at %s a trap with a seal of %v.", pt.ID, limit), func(pt *Point) { pt.Trap.Seal = limit })
+	case p.Side == "offset" && trap:
+		return one(f.say("Set the trap of %s %v nearer under the outlet of the fixture.", pt.ID, value-limit),
+			func(pt *Point) { pt.Trap.Offset = limit })
 	case p.Rule == "trap-tail" && trap && pt.Trap.Tail > 0:
 		return one(f.say("Set the trap of %s %v higher, %v below the outlet of the fixture.", pt.ID, value-limit, limit),
 			func(pt *Point) { pt.Trap.Tail = limit })
@@ -648,6 +752,10 @@ func (f *fit) setTrap(p *tables.Finding) []change {
 		by, _ := f.short(p)
 		return one(f.say("Set the vent of %s %v farther from the trap.", pt.ID, by),
 			func(pt *Point) { pt.Trap.Arm += by })
+	case p.Rule == "trap-arm-min-length" && !pt.Run.Vertical:
+		by, _ := f.short(p)
+		return one(f.say("Set the vent of %s %v farther from the trap.", pt.ID, by),
+			func(pt *Point) { pt.Run.Length += by })
 	case p.Rule == "trap-arm-fall" && trap && pt.Trap.Fall > value-limit:
 		to := pt.Trap.Fall - (value - limit)
 		return one(f.say("Lay the trap arm of %s flatter: %v of fall.", pt.ID, to),
@@ -821,25 +929,9 @@ func (f *fit) addVent(p *tables.Finding) []change {
 		return nil
 	}
 	t, s := f.of.tree, f.of
-	roof, as := s.layout.FinishedFloor+10*units.Foot, "the roof taken as 10 ft above the floor"
-	terminal := Terminal{}
-	if x, _, ok := s.code.FindLength("vent-above-roof"); ok {
-		terminal.AboveRoof = x
-	}
-	heights := s.ventHeights(s.levels.upper)
-	for v := range s.layout.Vents {
-		if x := &s.layout.Vents[v]; x.Terminal != nil {
-			roof, as, terminal = heights.end[v], "as high as the vent "+x.ID, *x.Terminal
-			break
-		}
-	}
-	material := ""
-	if len(s.layout.Vents) > 0 {
-		material = s.layout.Vents[0].Material
-	}
 	own := func(n int32, along, size units.Length) change {
-		v := Vent{ID: "vent of " + p.Place, Kind: VentIndividual, From: f.id(n), Terminal: &terminal, Material: material,
-			Size: size}
+		v, as := f.straightUp(n, "vent of "+p.Place, VentIndividual)
+		v.Size = size
 		from, of := f.id(n), f.say("%s %v", f.id(n), along)
 		if along > 0 {
 			from = f.say("the run from %s to %s, %v from %s,", f.id(n), f.id(t.parent[n]), along, f.id(n))
@@ -849,10 +941,12 @@ func (f *fit) addVent(p *tables.Finding) []change {
 			do = f.say("Vent the trap of %s in %v from %s straight up through the roof (%s).", p.Place, nominal(size), from, as)
 		}
 		return change{do: do, of: of, edit: func(d *Data) error {
+			v := v
+			v.Runs = slices.Clone(v.Runs)
 			if along > 0 {
 				v.From = f.split(d, n, along)
+				v.Runs[0].Length += t.point(n).Run.Grade.Over(along)
 			}
-			v.Runs = []VentRun{{Length: roof - s.levels.upper[n] + t.point(n).Run.Grade.Over(along), Direction: VentUp}}
 			d.Vents = append(d.Vents, v)
 			return nil
 		}}
@@ -900,6 +994,9 @@ func (f *fit) setVent(p *tables.Finding) []change {
 		do = f.say("Let the vent %s rise first, and run flat above the floor.", p.Place)
 	case short:
 		do = f.say("Carry the vent %s up %v higher before it runs flat.", p.Place, by)
+		if v := at(f.of.layout); rule == "vent-flat" && v.Runs[0].Direction == VentHorizontal {
+			rule, do = "vent-first", f.say("Let the vent %s rise %v first, and run flat there.", p.Place, by)
+		}
 	default:
 		return nil
 	}
@@ -912,6 +1009,8 @@ func (f *fit) setVent(p *tables.Finding) []change {
 			v.Terminal.AboveRoof = limit
 		case "vent-below-floor":
 			return flatLast(v)
+		case "vent-first":
+			v.Runs = slices.Insert(v.Runs, 0, VentRun{Length: by, Direction: VentUp})
 		default:
 			return higher(v, by)
 		}
@@ -960,12 +1059,7 @@ func (f *fit) openVent(*tables.Finding) []change {
 		if x.Terminal == nil {
 			continue
 		}
-		size := f.of.vents[v].Size
-		for range 4 {
-			if size = f.of.code.MadeSize(size, true); size == 0 {
-				break
-			}
-			large := size
+		for _, large := range f.ventSizes(v, true)[1:] {
 			list = append(list, change{do: f.say("Run the vent %s in %v up to the open air.", x.ID, nominal(large)), of: x.ID,
 				edit: func(d *Data) error { d.Vents[v].Size = large; return nil }})
 		}
@@ -988,21 +1082,13 @@ func (f *fit) addCleanout(p *tables.Finding) []change {
 	for n := i; int(n) >= t.outlets && len(at) < 3; n = t.parent[n] {
 		at = append(at, n)
 	}
-	for n, k := i, 0; k < 12; k++ {
-		up := int32(-1) // the longest line on, as far as this can be told by the tree alone
-		for c := t.first[n]; c >= 0; c = t.next[c] {
-			if f.of.drains(c) && (up < 0 || f.of.load[c] > f.of.load[up]) {
-				up = c
-			}
+	up := []int32{i}
+	for k := 0; k < len(up) && len(up) < 24; k++ { // the nearer first
+		for c := t.first[up[k]]; c >= 0; c = t.next[c] {
+			up = append(up, c)
 		}
-		if up < 0 {
-			up = t.first[n] // nothing but risers, or pipe above the floor
-		}
-		if up < 0 {
-			break
-		}
-		at, n = append(at, up), up
 	}
+	at = append(at, up[1:]...)
 	var list []change
 	for _, n := range at {
 		if t.point(n).Cleanout != nil {
@@ -1012,22 +1098,36 @@ func (f *fit) addCleanout(p *tables.Finding) []change {
 		list = append(list, change{do: f.say("Set a cleanout at %s.", f.id(n)),
 			edit: func(d *Data) error { pt(d).Cleanout = &Cleanout{}; return nil }})
 	}
+	limit, ok := asLength(p.Limit)
+	if p.Rule == "cleanout-junction" && !ok { // near it, and no figure says how near
+		limit, _, _ = f.of.code.FindLength("cleanout-junction-straight")
+	}
 	for _, n := range at {
 		run := t.point(n).Run
 		if run.Vertical || run.Length < 2*units.Foot {
 			continue
 		}
-		half := (run.Length / 2).Round(f.opt.Step, units.Down)
-		list = append(list, change{
-			do: f.say("Set a cleanout on the run from %s to %s, %v from %s.", f.id(n), f.id(t.parent[n]), half, f.id(n)),
-			edit: func(d *Data) error {
-				f.split(d, n, half)
-				points := d.Systems[t.system[n]].Points
-				points[len(points)-1].Cleanout = &Cleanout{}
-				return nil
-			}})
+		list = append(list, f.cleanoutOn(n, run.Length/2))
+		if 0 < limit && limit+units.Foot < run.Length { // counted from its lower end
+			list = append(list, f.cleanoutOn(n, f.up(run.Length-limit)))
+		}
 	}
 	return list
+}
+
+// cleanoutOn sets a cleanout on a run, so far from its upper end or a little nearer, or between
+// its bends.
+func (f *fit) cleanoutOn(n int32, along units.Length) change {
+	t := f.of.tree
+	along = along.Round(f.opt.Step, units.Down)
+	do := f.say("Set a cleanout on the run from %s to %s, %v from %s.", f.id(n), f.id(t.parent[n]), along, f.id(n))
+	if len(t.point(n).Run.Fittings) > 1 {
+		do = f.say("Set a cleanout between the bends of the run from %s to %s.", f.id(n), f.id(t.parent[n]))
+	}
+	return change{do: do, of: "on " + f.id(n), edit: func(d *Data) error {
+		f.splitBends(d, n, along).Cleanout = &Cleanout{}
+		return nil
+	}}
 }
 
 // setCleanout sets a figure of a cleanout to what it must be.
@@ -1064,8 +1164,9 @@ func (f *fit) setStub(p *tables.Finding) []change {
 	list := []change{{do: do, edit: stub}}
 	i, _ := f.node(p.Place)
 	if high := f.of.levels.upper[i] - f.of.layout.FinishedFloor; f.of.tree.point(i).Run.Vertical && high < limit {
-		list = append(list, change{do: strings.TrimSuffix(do, ".") + f.say(", its riser %v longer.", limit-high),
-			standing: true, edit: func(d *Data) error { at(d).Run.lengthen(limit - high); return stub(d) }})
+		longer := f.up(limit - high)
+		list = append(list, change{do: strings.TrimSuffix(do, ".") + f.say(", its riser %v longer.", longer),
+			standing: true, edit: func(d *Data) error { at(d).Run.lengthen(longer); return stub(d) }})
 	}
 	return list
 }
@@ -1140,8 +1241,14 @@ func (f *fit) largerInterceptor(p *tables.Finding) []change {
 	switch limit := p.Limit.(type) {
 	case units.Flow:
 		if flow, ok := p.Value.(units.Flow); ok {
-			return []change{{do: f.say("Set an interceptor made for %v at %s.", flow, p.Place),
-				edit: func(d *Data) error { at(d).Interceptor.Rated = flow; return nil }}}
+			return []change{{do: f.say("Set an interceptor made for %v at %s.", flow, p.Place), edit: func(d *Data) error {
+				x := at(d).Interceptor
+				x.Rated = flow
+				if x.Volume > 0 {
+					x.Volume = max(x.Volume, tidy(units.Volume(float64(x.Inflow)*float64(x.Retention)), units.USGallon))
+				}
+				return nil
+			}}}
 		}
 	case units.Volume:
 		return []change{{do: f.say("Set an interceptor that holds %v at %s.", limit, p.Place),
@@ -1190,8 +1297,12 @@ func (f *fit) levelJoin(p *tables.Finding) []change {
 func (f *fit) setSump(p *tables.Finding) []change {
 	sys := f.systemOf(p.Place)
 	limit, ok := asLength(p.Limit)
-	if sys < 0 || !ok || f.of.layout.Systems[sys].Outlet.Sump == nil {
+	if sys < 0 || !ok && p.Side != "valve" || f.of.layout.Systems[sys].Outlet.Sump == nil {
 		return nil
+	}
+	if p.Side == "valve" {
+		return []change{{do: f.say("Carry the vent of the sump %s on to the open air, in place of its valve.", p.Place),
+			edit: func(d *Data) error { d.Systems[sys].Outlet.Sump.VentValve = false; return nil }}}
 	}
 	return []change{{do: f.say("Vent the sump %s in %v.", p.Place, nominal(limit)),
 		edit: func(d *Data) error { d.Systems[sys].Outlet.Sump.Vent = limit; return nil }}}
@@ -1201,7 +1312,7 @@ func (f *fit) setSump(p *tables.Finding) []change {
 func (f *fit) passObstacle(p *tables.Finding) []change {
 	value, ok := asLength(p.Value)
 	limit, _ := asLength(p.Limit)
-	by, sys := f.up(limit-value), f.systemOf(p.Place)
+	by, sys := f.up((limit - value).Abs()), f.systemOf(p.Place) // of a plane how far it is cut
 	if !ok || sys < 0 {
 		return nil
 	}
@@ -1283,22 +1394,7 @@ func (f *fit) pastWetVent(p *tables.Finding) []change {
 	if end < 0 {
 		return nil
 	}
-	strange := (&judge{tree: t}).strangers(inBathroom)[end]
-	if strange < 0 {
-		return nil
-	}
-	q := *p
-	q.Place, q.Limit = f.id(strange), nil
-	var list []change
-	at := f.at(strange)
-	for n := t.parent[through]; int(n) >= t.outlets && len(list) < 2; n = t.parent[n] {
-		to := f.id(n)
-		for _, c := range f.addVent(&q)[:1] {
-			list = append(list, change{do: f.say("Lead the drain from %s to %s. ", q.Place, to) + c.do, of: "past",
-				edit: func(d *Data) error { f.lead(d, at(d), to); return c.edit(d) }})
-		}
-	}
-	return list
+	return f.leadPast(p, f.strangers(end, inBathroom), t.parent[through])
 }
 
 // fartherFromFoot lets a branch join farther down from the foot of a stack, on the next run.
@@ -1346,23 +1442,21 @@ func (f *fit) setTerminal(p *tables.Finding) []change {
 // ventHead vents a drain at its head, or enlarges the vents that are too small for that.
 func (f *fit) ventHead(p *tables.Finding) []change {
 	sys := f.systemOf(p.Place)
-	limit, ok := asLength(p.Limit)
 	if sys < 0 {
 		return nil
 	}
 	var list []change
-	for v := range f.of.layout.Vents {
-		x := &f.of.layout.Vents[v]
-		if ok && x.Size > 0 && x.Size < limit && p.Value == fmt.Stringer(x.Size) {
-			list = append(list, change{do: f.say("Run the vent %s in %v.", x.ID, nominal(limit)),
-				edit: func(d *Data) error { d.Vents[v].Size = limit; return nil }})
+	for _, rule := range [...]string{"drain-vent-size-to-30", "drain-vent-size-over-30"} {
+		size, _, _ := f.of.code.FindLength(rule)
+		for v := range f.of.layout.Vents {
+			if x := &f.of.layout.Vents[v]; f.of.tree.vents.from[v] >= 0 && f.of.vents[v].Size < size {
+				list = append(list, change{do: f.say("Run the vent %s in %v.", x.ID, nominal(size)), of: "vent",
+					edit: func(d *Data) error { d.Vents[v].Size = size; return nil }})
+			}
 		}
-	}
-	if far := f.of.farthest(sys); far >= 0 {
-		q := *p
-		q.Place = f.id(far)
-		for _, rule := range [...]string{"drain-vent-size-to-30", "drain-vent-size-over-30"} {
-			size, _, _ := f.of.code.FindLength(rule)
+		if far := f.of.farthest(sys); far >= 0 {
+			q := *p
+			q.Place = f.id(far)
 			for _, c := range f.addVent(&q) {
 				list = append(list, change{do: strings.TrimSuffix(c.do, ".") + f.say(", in %v.", nominal(size)),
 					edit: func(d *Data) error {
@@ -1380,19 +1474,37 @@ func (f *fit) ventHead(p *tables.Finding) []change {
 func (f *fit) throughRoof(p *tables.Finding) []change {
 	limit, _ := asLength(p.Limit)
 	above, _, ok := f.of.code.FindLength("vent-above-roof")
+	one := f.ventIndex(p.Place) // or any, where the finding is of none
 	var list []change
 	for v := range f.of.layout.Vents {
-		if x := &f.of.layout.Vents[v]; ok && x.Valve != nil {
-			list = append(list, change{do: f.say("Carry the vent %s on through the roof, in place of its valve.", x.ID),
-				edit: func(d *Data) error {
+		if x := &f.of.layout.Vents[v]; ok && x.Valve != nil && (one < 0 || one == v) {
+			for _, size := range f.ventSizes(v, p.Rule == "vent-open") {
+				do := f.say("Carry the vent %s on through the roof, in place of its valve.", x.ID)
+				if size > 0 {
+					do = f.say("Carry the vent %s on through the roof in %v, in place of its valve.", x.ID, nominal(size))
+				}
+				list = append(list, change{do: do, of: x.ID, edit: func(d *Data) error {
 					x := &d.Vents[v]
 					x.Valve, x.Terminal = nil, &Terminal{AboveRoof: above}
-					if x.Size > 0 {
-						x.Size = max(x.Size, limit)
+					if x.Size > 0 || size > 0 {
+						x.Size = max(x.Size, limit, size)
 					}
 					return higher(x, 10*units.Foot)
 				}})
+			}
 		}
+	}
+	return list
+}
+
+// ventSizes are none, for as it is, and if larger the next four sizes of a vent.
+func (f *fit) ventSizes(v int, larger bool) []units.Length {
+	list, size := []units.Length{0}, f.of.vents[v].Size
+	for larger && len(list) < 5 {
+		if size = f.of.code.MadeSize(size, true); size == 0 {
+			break
+		}
+		list = append(list, size)
 	}
 	return list
 }
@@ -1413,4 +1525,603 @@ func (f *fit) doubleFixtureFitting(p *tables.Finding) []change {
 		}
 		return nil
 	}}}
+}
+
+// setValve puts right what an air admittance valve vents or where it stands, or carries its
+// vent through the roof.
+func (f *fit) setValve(p *tables.Finding) []change {
+	v := f.ventIndex(p.Place)
+	q := *p
+	q.Limit = nil
+	limit, ok := asLength(p.Limit)
+	switch {
+	case v >= 0 && p.Side == "" && ok && f.of.layout.Vents[v].Valve.Insulation > 0:
+		return []change{{do: f.say("Set the valve of %s %v above the insulation.", p.Place, limit),
+			edit: func(d *Data) error { d.Vents[v].Valve.Insulation = limit; return nil }}}
+	case p.Side == "relief":
+		return append(f.relieve(v), f.throughRoof(&q)...)
+	}
+	return f.throughRoof(&q)
+}
+
+// straightUp is a vent from a point up through the roof, as high as the vents of the layout
+// are, and how that is said.
+func (f *fit) straightUp(n int32, id string, kind VentKind) (v Vent, as string) {
+	s := f.of
+	roof, as := s.layout.FinishedFloor+10*units.Foot, "the roof taken as 10 ft above the floor"
+	terminal := Terminal{}
+	if x, _, ok := s.code.FindLength("vent-above-roof"); ok {
+		terminal.AboveRoof = x
+	}
+	heights := s.ventHeights(s.levels.upper)
+	for k := range s.layout.Vents {
+		if x := &s.layout.Vents[k]; x.Terminal != nil {
+			roof, as, terminal = heights.end[k], "as high as the vent "+x.ID, *x.Terminal
+			break
+		}
+	}
+	for f.ventIndex(id) >= 0 {
+		id += " too"
+	}
+	v = Vent{ID: id, Kind: kind, From: f.id(n), Terminal: &terminal,
+		Runs: []VentRun{{Length: max(roof-s.levels.upper[n], units.Foot), Direction: VentUp}}}
+	if len(s.layout.Vents) > 0 {
+		v.Material = s.layout.Vents[0].Material
+	}
+	return v, as
+}
+
+// relieve takes a relief vent off the branch that a vent vents.
+func (f *fit) relieve(v int) []change {
+	t := f.of.tree
+	var list []change
+	for n := t.vents.from[v]; n >= 0 && int(n) >= t.outlets && len(list) < 3; n = t.parent[n] {
+		vent, as := f.straightUp(n, "relief vent of "+f.id(n), VentRelief)
+		list = append(list, change{do: f.say("Relieve the branch by a vent from %s up through the roof (%s).", f.id(n), as),
+			of: "relief", edit: func(d *Data) error { d.Vents = append(d.Vents, vent); return nil }})
+		if t.point(n).Run.Vertical {
+			break
+		}
+	}
+	return list
+}
+
+// besideStack runs a vent stack beside a tall stack, from its foot up, or relieves the stack at
+// every so many branch intervals.
+func (f *fit) besideStack(p *tables.Finding) []change {
+	i, at := f.node(p.Place)
+	if at == nil {
+		return nil
+	}
+	if p.Rule == "vent-stack-needed" {
+		foot := i
+		if below := f.of.tree.parent[i]; int(below) >= f.of.tree.outlets {
+			foot = below
+		}
+		vent, as := f.straightUp(foot, "vent stack of "+p.Place, VentStack)
+		return []change{{
+			do:   f.say("Run a vent stack beside the stack, from its foot %s up through the roof (%s).", f.id(foot), as),
+			edit: func(d *Data) error { d.Vents = append(d.Vents, vent); return nil }}}
+	}
+	var vents []Vent
+	var said []string
+	has, _ := p.Value.(count)
+	least, _ := p.Limit.(count)
+	every, _, _ := f.of.code.FindNumber("stack-relief-intervals", "count")
+	for n, top := i, f.of.intervals[i]; n >= 0 && len(vents) < int(least-has); n = f.of.tree.uprightAbove(n) {
+		if top-f.of.intervals[n] >= int16(every) || n == i {
+			vent, _ := f.straightUp(n, "relief vent of "+f.id(n), VentRelief)
+			vents, said, top = append(vents, vent), append(said, f.id(n)), f.of.intervals[n]
+		}
+	}
+	return []change{{do: f.say("Relieve the stack by vents from %s up through the roof.", strings.Join(said, ", ")),
+		edit: func(d *Data) error { d.Vents = append(d.Vents, vents...); return nil }}}
+}
+
+// setIsland puts right what the vent of an island lacks.
+func (f *fit) setIsland(p *tables.Finding) []change {
+	v := f.ventIndex(p.Place)
+	if v < 0 {
+		return nil
+	}
+	switch p.Side {
+	case "cleanout":
+		return []change{{do: f.say("Set a cleanout in the upright part of the island vent %s.", p.Place),
+			edit: func(d *Data) error { d.Vents[v].Cleanout = true; return nil }}}
+	case "drains":
+		t := f.of.tree
+		var list []change
+		for n := t.vents.from[v]; n >= 0 && int(n) >= t.outlets && len(list) < 4; n = t.parent[n] {
+			if to := f.id(n); to != f.of.layout.Vents[v].From {
+				list = append(list, change{do: f.say("Lead the low end of the island vent %s into the drain at %s.", p.Place, to),
+					of: "low end", edit: func(d *Data) error { d.Vents[v].Drains = to; return nil }})
+			}
+		}
+		return list
+	case "rise":
+		value, _ := asLength(p.Value)
+		by := f.up(-value) + f.opt.Step // it has to rise above
+		return []change{{do: f.say("Carry the island vent %s %v higher before it turns down.", p.Place, by),
+			edit: func(d *Data) error { return farther(&d.Vents[v], by) }}}
+	case "":
+		by, short := f.short(p)
+		if !short {
+			return nil
+		}
+		return []change{{do: f.say("Carry the island vent %s %v higher before it joins the other.", p.Place, by),
+			edit: func(d *Data) error {
+				d.Vents[v].Runs = append(d.Vents[v].Runs, VentRun{Length: by, Direction: VentUp})
+				return nil
+			}}}
+	}
+	return f.ownVent(v)
+}
+
+// farther lengthens the first run of a vent that rises, and the first that goes down again.
+func farther(v *Vent, by units.Length) error {
+	for k := range v.Runs {
+		if r := &v.Runs[k]; r.Direction == VentDown {
+			if r.Length += by; r.Rise > 0 {
+				r.Rise += by
+			}
+			break
+		}
+	}
+	return higher(v, by)
+}
+
+// ownVent makes of a vent of a special kind that of its fixture alone, straight up.
+func (f *fit) ownVent(v int) []change {
+	x := &f.of.layout.Vents[v]
+	from := f.of.tree.vents.from[v]
+	if from < 0 {
+		return nil
+	}
+	vent, as := f.straightUp(from, x.ID, VentIndividual)
+	vent.Size = x.Size
+	return []change{{do: f.say("Carry the vent %s from %s straight up through the roof (%s), as that of its fixture "+
+		"alone.", x.ID, x.From, as), edit: func(d *Data) error { d.Vents[v] = vent; return nil }}}
+}
+
+// through returns the vent that vents the drain at a node by what lies there, as a wet vent or
+// a waste stack does, -1 for none.
+func (s *Sizing) through(i int32) int {
+	t := s.tree
+	for v := range s.layout.Vents {
+		for n := t.vents.from[v]; t.vents.end[v] >= 0 && int(n) >= t.outlets; n = t.parent[n] {
+			if n == i {
+				return v
+			}
+			if n == t.vents.end[v] {
+				break
+			}
+		}
+	}
+	return -1
+}
+
+// ventOf returns the vent that a finding stands at, or that vents what it stands at, -1 for
+// none.
+func (f *fit) ventOf(p *tables.Finding) int {
+	v := f.ventIndex(p.Place)
+	if i, ok := f.of.tree.index[p.Place]; ok && v < 0 {
+		v = f.of.through(i)
+	}
+	return v
+}
+
+// enlargeWasteStack runs all of a waste stack that vents itself, what follows it and its vent
+// in one larger size.
+func (f *fit) enlargeWasteStack(p *tables.Finding) []change {
+	v := f.ventOf(p)
+	if v < 0 || f.of.layout.Vents[v].Kind != VentWasteStack || p.Side == "fixtures" || p.Side == "straight" {
+		return nil
+	}
+	t, s := f.of.tree, f.of
+	from, foot := t.vents.from[v], t.vents.end[v]
+	if from < 0 || foot < 0 {
+		return nil
+	}
+	size := s.size[foot]
+	if p.Side != "size" {
+		size = s.code.MadeSize(size, true)
+	}
+	var list []change
+	for range 4 {
+		if size == 0 {
+			break
+		}
+		large := size
+		list = append(list, change{do: f.say("Run the waste stack from %s to %s, what follows it and its vent in %v.",
+			f.id(from), f.id(foot), nominal(large)), of: "size", edit: func(d *Data) error {
+			for n := from; int(n) >= t.outlets; n = t.parent[n] {
+				if run := &f.at(n)(d).Run; s.size[n] < large {
+					run.Size = large
+				}
+			}
+			if x := &d.Vents[v]; x.Size > 0 {
+				x.Size = max(x.Size, large)
+			}
+			return nil
+		}})
+		size = s.code.MadeSize(size, true)
+	}
+	return list
+}
+
+// pastWasteStack leads what a waste stack that vents itself may not take into the drain
+// downstream of it, with a vent of its own.
+func (f *fit) pastWasteStack(p *tables.Finding) []change {
+	v := f.ventIndex(p.Place)
+	if v < 0 || p.Side != "fixtures" {
+		return nil
+	}
+	end := f.of.tree.vents.end[v]
+	return f.leadPast(p, f.strangers(end, onWasteStack), f.of.tree.parent[end])
+}
+
+// strangers are the fixtures that drain to a node and may not be there.
+func (f *fit) strangers(end int32, may func(kind string) bool) (list []int32) {
+	t := f.of.tree
+	drains := make([]bool, t.len())
+	for _, i := range slices.Backward(t.of(t.system[end])) {
+		drains[i] = i == end || drains[t.parent[i]]
+		if fixture := t.point(i).Fixture; drains[i] && fixture != nil && !may(fixture.Kind) {
+			list = append(list, i)
+		}
+	}
+	return list
+}
+
+// leadPast leads the drains of fixtures to a point or one further downstream, and vents each on
+// its own.
+func (f *fit) leadPast(p *tables.Finding, which []int32, to int32) []change {
+	t := f.of.tree
+	var list []change
+	for n := to; n >= 0 && int(n) >= t.outlets && len(list) < 2; n = t.parent[n] {
+		to := f.id(n)
+		c := change{of: "past"}
+		var vents []change
+		for _, i := range which {
+			q := *p
+			q.Place, q.Limit = f.id(i), nil
+			vent := f.addVent(&q)[0]
+			vents = append(vents, vent)
+			c.do += f.say(" Lead the drain from %s to %s. ", q.Place, to) + vent.do
+		}
+		c.do = strings.TrimSpace(c.do)
+		c.edit = func(d *Data) error {
+			for k, i := range which {
+				f.lead(d, f.at(i)(d), to)
+				if err := vents[k].edit(d); err != nil {
+					return err
+				}
+			}
+			return nil
+		}
+		if len(which) > 0 {
+			list = append(list, c)
+		}
+	}
+	return list
+}
+
+// roughIn makes the vent roughed in for a fixture to come as large as it must be.
+func (f *fit) roughIn(p *tables.Finding) []change {
+	i, at := f.node(p.Place)
+	limit, ok := asLength(p.Limit)
+	if at == nil || !ok || f.of.routes.serving[i] < 0 {
+		return nil
+	}
+	v := f.of.routes.serving[i]
+	return []change{{do: f.say("Run the vent %s in %v.", f.of.layout.Vents[v].ID, nominal(limit)),
+		edit: func(d *Data) error { d.Vents[v].Size = limit; return nil }}}
+}
+
+// ventApart lets a vent of several fixtures serve the one at its take-off alone, and vents each
+// of the others on its own.
+func (f *fit) ventApart(p *tables.Finding) []change {
+	v := f.ventOf(p)
+	if v < 0 || f.of.layout.Vents[v].Through == "" {
+		return nil
+	}
+	var own []change
+	var said []string
+	for i := int32(f.of.tree.outlets); int(i) < f.of.tree.len(); i++ {
+		if int(f.of.routes.serving[i]) != v || f.of.routes.reached[i] == f.of.tree.vents.from[v] ||
+			!f.of.tree.point(i).drainsIn() {
+			continue
+		}
+		q := *p
+		q.Place, q.Limit = f.id(i), nil
+		own, said = append(own, f.addVent(&q)[0]), append(said, q.Place)
+	}
+	if len(own) == 0 {
+		return nil
+	}
+	x := &f.of.layout.Vents[v]
+	return []change{{do: f.say("Let the vent %s serve %s alone, and vent each on its own: %s.", x.ID, x.From,
+		strings.Join(said, ", ")), edit: func(d *Data) error {
+		d.Vents[v].Kind, d.Vents[v].Through = VentIndividual, ""
+		for _, c := range own {
+			if err := c.edit(d); err != nil {
+				return err
+			}
+		}
+		return nil
+	}}}
+}
+
+// largerVent runs a vent a size or more larger.
+func (f *fit) largerVent(p *tables.Finding) []change {
+	v := f.ventIndex(p.Place)
+	if v < 0 {
+		return nil
+	}
+	var list []change
+	for _, large := range f.ventSizes(v, true)[1:] {
+		list = append(list, change{do: f.say("Run the vent %s in %v.", p.Place, nominal(large)), of: "vent",
+			edit: func(d *Data) error { d.Vents[v].Size = large; return nil }})
+	}
+	return list
+}
+
+// setBackwater sets a backwater valve in each branch that drains only what a sewer could flood,
+// and takes out those through which others drain.
+func (f *fit) setBackwater(p *tables.Finding) []change {
+	sys, flood := f.systemOf(p.Place), f.of.layout.UpstreamManhole
+	if sys < 0 || flood == nil {
+		return nil
+	}
+	t := f.of.tree
+	low, high := make([]bool, t.len()), make([]bool, t.len())
+	for _, i := range t.of(sys) { // each after all that drain to it
+		if pt := t.point(i); pt.Fixture != nil {
+			rim := rimsAt(f.of.layout, pt)
+			given := rim.stated || rim.floor
+			low[i], high[i] = low[i] || given && rim.highest < *flood, high[i] || given && rim.highest >= *flood
+		}
+		p := t.parent[i]
+		low[p], high[p] = low[p] || low[i], high[p] || high[i]
+	}
+	lo, hi := t.span(sys)
+	valve := map[int32]bool{}
+	var said, out []string
+	for i := lo; i < hi; i++ {
+		has, up := t.point(i).Backwater, t.parent[i]
+		wants := low[i] && !high[i] && (int(up) < t.outlets || high[up])
+		switch {
+		case wants && !has:
+			said = append(said, f.id(i))
+		case has && high[i]:
+			out = append(out, f.id(i))
+		default:
+			continue
+		}
+		valve[i] = wants
+	}
+	do := ""
+	if len(said) > 0 {
+		do = "Set a backwater valve at " + strings.Join(said, ", ") + ". "
+	}
+	if len(out) > 0 {
+		do += "Take out the backwater valve at " + strings.Join(out, ", ") + "."
+	}
+	return []change{{do: strings.TrimSpace(do), edit: func(d *Data) error {
+		for i, on := range valve {
+			f.at(i)(d).Backwater = on
+		}
+		return nil
+	}}}
+}
+
+// coverUp brings the cover of an interceptor up to the floor.
+func (f *fit) coverUp(p *tables.Finding) []change {
+	_, at := f.node(p.Place)
+	if at == nil {
+		return nil
+	}
+	return []change{{
+		do:   f.say("Bring the cover of the interceptor at %s up to the floor by a riser of the maker's.", p.Place),
+		edit: func(d *Data) error { at(d).Interceptor.CoverBelow = 0; return nil }}}
+}
+
+// obstacle returns the obstacle that a finding names, nil for none.
+func (f *fit) obstacle(p *tables.Finding) *Obstacle {
+	k := slices.IndexFunc(f.of.layout.Obstacles, func(o Obstacle) bool { return o.ID == p.Side })
+	if k < 0 {
+		return nil
+	}
+	return &f.of.layout.Obstacles[k]
+}
+
+// inSleeve passes a footing in a sleeve two sizes larger than the pipe.
+func (f *fit) inSleeve(p *tables.Finding) []change {
+	i, at := f.node(p.Place)
+	o := f.obstacle(p)
+	if at == nil || o == nil || o.Kind != ObstacleFooting {
+		return nil
+	}
+	size := f.of.code.MadeSize(f.of.code.MadeSize(f.of.size[i], true), true)
+	if size == 0 {
+		return nil
+	}
+	return []change{{do: f.say("Pass the footing %s in a %v sleeve on the run from %s, if its designer agrees.", o.ID,
+		nominal(size), p.Place), edit: func(d *Data) error {
+		d.Footings = append(d.Footings, Footing{ID: o.ID + " at " + p.Place, Kind: FootingThrough, Run: p.Place,
+			Bottom: f.of.layout.FinishedFloor - o.Bottom, Sleeve: size})
+		return nil
+	}}}
+}
+
+// ventPast lifts or lowers a flat run of a vent past what it comes too near.
+func (f *fit) ventPast(p *tables.Finding) []change {
+	v := f.ventIndex(p.Place)
+	value, ok := asLength(p.Value)
+	limit, _ := asLength(p.Limit)
+	o := f.obstacle(p)
+	if v < 0 || !ok || o == nil {
+		return nil
+	}
+	by, deep := f.up(limit-value), f.up(o.Top-o.Bottom)
+	var list []change
+	for _, more := range [...]units.Length{by, -by, by + deep, -by - deep} {
+		word := "higher"
+		if more < 0 {
+			word = "lower"
+		}
+		list = append(list, change{do: f.say("Lead the vent %s past %s, %v "+word+".", p.Place, o.ID, more.Abs()), of: "past",
+			edit: func(d *Data) error {
+				for k := range d.Vents[v].Runs {
+					if r := &d.Vents[v].Runs[k]; r.Direction == VentUp && k+1 < len(d.Vents[v].Runs) && r.Length+more > 0 {
+						if r.Length += more; r.Rise > 0 {
+							r.Rise += more
+						}
+						return nil
+					}
+				}
+				return errRiser
+			}})
+	}
+	return list
+}
+
+// raiseTrap sets the trap of a fixture higher, under its outlet, and lets its drain drop behind
+// it: where the drain vents it as it is, and else behind a vent of its own.
+func (f *fit) raiseTrap(p *tables.Finding) []change {
+	i, at := f.node(p.Place)
+	by, short := f.short(p)
+	if at == nil || !short || f.of.tree.point(i).Run.Vertical {
+		return nil
+	}
+	run := f.of.tree.point(i).Run
+	arm := min(run.Length/2, units.Foot).Round(f.opt.Step, units.Down)
+	raise := func(d *Data) error {
+		foot := f.split(d, i, arm)
+		points := &d.Systems[f.of.tree.system[i]].Points
+		top := Point{ID: foot + "+", To: foot, Run: Run{Length: by, Vertical: true, Size: run.Size, Material: run.Material},
+			At: (*points)[len(*points)-1].At}
+		*points = append(*points, top)
+		at(d).To = top.ID
+		return nil
+	}
+	do := f.say("Set the trap of %s %v higher, and let its drain drop that much %v behind it.", p.Place, by, arm)
+	list := []change{{do: do, of: "trap", edit: raise}}
+	for _, c := range f.addVent(p)[:1] {
+		list = append(list, change{do: do + " " + c.do, of: "trap", edit: func(d *Data) error {
+			if err := raise(d); err != nil {
+				return err
+			}
+			return c.edit(d)
+		}})
+	}
+	return list
+}
+
+// beforeTurn takes the vent of a trap off before the arm has turned as much as it may not.
+func (f *fit) beforeTurn(p *tables.Finding) []change {
+	i, at := f.node(p.Place)
+	if at == nil || f.of.routes.serving[i] < 0 {
+		return nil
+	}
+	t := f.of.tree
+	vent := f.of.layout.Vents[f.of.routes.serving[i]].ID
+	var list []change
+	for n := i; n >= 0 && n != f.of.routes.reached[i] && int(n) >= t.outlets; n = t.parent[n] {
+		run := &t.point(n).Run
+		if n != i {
+			list = append(list, change{do: f.say("Take the vent %s off at %s, before the arm turns on.", vent, f.id(n)),
+				of: "turn", edit: func(d *Data) error { f.vent(vent)(d).From = f.id(n); return nil }})
+		}
+		if len(run.Fittings) > 1 && run.Length > 2*f.opt.Step {
+			half := (run.Length / 2).Round(f.opt.Step, units.Down)
+			list = append(list, change{do: f.say("Take the vent %s off between the bends of the run from %s to %s.", vent,
+				f.id(n), f.id(t.parent[n])), of: "turn", edit: func(d *Data) error {
+				f.vent(vent)(d).From = f.splitBends(d, n, half).ID
+				return nil
+			}})
+		}
+	}
+	return list
+}
+
+// splitBends is split with the first of the bends of the run above, and the others below.
+func (f *fit) splitBends(d *Data, n int32, along units.Length) *Point {
+	bends := f.of.tree.point(n).Run.Fittings
+	f.split(d, n, along)
+	points := d.Systems[f.of.tree.system[n]].Points
+	lower := &points[len(points)-1]
+	if len(bends) > 1 {
+		f.at(n)(d).Run.Fittings, lower.Run.Fittings = bends[:1], bends[1:]
+	}
+	return lower
+}
+
+// gentlerTurn turns along a run in two eighth bends where one bend turns too sharply.
+func (f *fit) gentlerTurn(p *tables.Finding) []change {
+	i, at := f.node(p.Place)
+	if at == nil || p.Side != "run" {
+		return nil
+	}
+	limit, _ := p.Limit.(angle)
+	var bends []string
+	for _, name := range f.of.tree.point(i).Run.Fittings {
+		if bendAngle(name) > int32(limit) {
+			bends = append(bends, eighth, eighth)
+			continue
+		}
+		bends = append(bends, name)
+	}
+	return []change{{do: f.say("Turn by two eighth bends, apart from each other, in place of each bend of the run "+
+		"from %s.", p.Place), edit: func(d *Data) error { at(d).Run.Fittings = bends; return nil }}}
+}
+
+// eighth is the bend of 45 degrees.
+const eighth = "eighth-bend"
+
+// shortenBranch brings an appliance nearer to the end of its branch, or lets it drop less, by
+// what that is too long.
+func (f *fit) shortenBranch(p *tables.Finding) []change {
+	i, at := f.node(p.Place)
+	by, short := f.short(p)
+	if at == nil || !short {
+		return nil
+	}
+	t, drop := f.of.tree, p.Rule == "branch-drop"
+	var list []change
+	for n := i; int(n) >= t.outlets && f.of.european.end[n] == f.of.european.end[i]; n = t.parent[n] {
+		run, to := &t.point(n).Run, f.at(n)
+		switch {
+		case run.Vertical == drop && run.Length > by:
+			list = append(list, change{do: f.say("Shorten the run from %s to %s by %v.", f.id(n), f.id(t.parent[n]), by),
+				of: "short", standing: drop, edit: func(d *Data) error { to(d).Run.lengthen(-by); return nil }})
+		case drop && run.Drop >= by:
+			list = append(list, change{do: f.say("Let the run from %s drop %v less.", f.id(n), by), of: "short",
+				edit: func(d *Data) error { to(d).Run.Drop -= by; return nil }})
+		}
+	}
+	return list
+}
+
+// straighten turns a branch in two gentler bends where one too many turns square.
+func (f *fit) straighten(p *tables.Finding) []change {
+	i, at := f.node(p.Place)
+	if at == nil {
+		return nil
+	}
+	t := f.of.tree
+	var list []change
+	for n := i; int(n) >= t.outlets && f.of.european.end[n] == f.of.european.end[i]; n = t.parent[n] {
+		bends, to := t.point(n).Run.Fittings, f.at(n)
+		k := slices.IndexFunc(bends, func(name string) bool { return bendAngle(name) >= squareTurn })
+		if k < 0 {
+			continue
+		}
+		list = append(list, change{do: f.say("Turn by two eighth bends, apart from each other, in place of one %s of the "+
+			"run from %s.", spaced(bends[k]), f.id(n)), of: "bend", edit: func(d *Data) error {
+			to(d).Run.Fittings = slices.Replace(slices.Clone(bends), k, k+1, eighth, eighth)
+			return nil
+		}})
+	}
+	return list
 }

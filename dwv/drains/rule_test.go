@@ -200,8 +200,67 @@ func margin(t *testing.T, l *Data, c *dwv.Code, rule, place string) units.Length
 // size, one fixture, a thousandth of a degree; where the rule is a sentence, with and
 // without what it asks.
 func TestEdgesOfRules(t *testing.T) {
+	all, codes := edgesOfRules(t)
+	record := edges.ReadRecord(t, "../../internal/proof/rules.csv", "dwv")
+	tried := map[string]bool{}
+	for _, e := range all {
+		tried[e.rule] = true
+		t.Run(e.rule+"/"+e.code, func(t *testing.T) {
+			for _, past := range []bool{false, true} {
+				l := e.layout(t, past)
+				found := checkAllWays(t, mustBuild(t, l), codes[e.code], CheckOptions{}, e.opt)
+				e.held(t, past, found, record)
+			}
+		})
+	}
+	record.Check(t, "drains.TestEdgesOfRules", ruleIDs(), tried)
+}
+
+// layout is the workshop with the rule at its limit, or a step past it.
+func (e *edge) layout(t *testing.T, past bool) *Data {
+	l := mustLayout(t, "workshop.json")
+	if e.both != nil {
+		e.both(l)
+	}
+	if past {
+		e.past(l)
+	} else {
+		e.at(l)
+	}
+	return l
+}
+
+// held holds what was found of a layout at the limit, or past it.
+func (e *edge) held(t *testing.T, past bool, found []tables.Finding, record edges.Record) {
+	want := e.verdict
+	if want == 0 {
+		want = tables.Fail
+	}
+	broken := false
+	for _, f := range found {
+		if f.Rule != e.rule || f.Place != e.place {
+			continue
+		}
+		broken = broken || f.Verdict == want || e.note
+		if !past && (f.Verdict != tables.Pass || e.note) {
+			t.Errorf("at the limit: %v", f)
+		}
+		if f.Verdict == tables.Fail && f.Citation.IsZero() && OwnLimit(f.Rule) == "" {
+			t.Errorf("fails by no row and no limit of the job: %v", f)
+		}
+		if !f.Citation.IsZero() && !record.Holds(e.rule, f.Citation) {
+			t.Errorf("rests on %v, which internal/proof/rules.csv does not name", f.Citation)
+		}
+	}
+	if past && !broken {
+		t.Errorf("one step past the limit nothing is wrong")
+	}
+}
+
+// edgesOfRules are the rules at their limits, and the codes that they are judged by.
+func edgesOfRules(t *testing.T) (all []edge, codes map[string]*dwv.Code) {
 	const ipc, upc, mass = "ipc-2021", "upc-2021", "massachusetts-248cmr"
-	codes := map[string]*dwv.Code{ipc: firmCode(t, ipc), upc: firmCode(t, upc)}
+	codes = map[string]*dwv.Code{ipc: firmCode(t, ipc), upc: firmCode(t, upc)}
 	codes[mass] = firmCodeOn(t, massachusettsArms(t), ipc)
 	keep := func(*Data) {}
 	circuit := func(l *Data) {
@@ -259,7 +318,7 @@ func TestEdgesOfRules(t *testing.T) {
 	// has to drop by the difference so that its invert is not below the other's.
 	wide := func(l *Data) { pt(l, "S2").Run.Size, pt(l, "WV").Run.Join = 2*in, slope.AtCrown }
 
-	all := []edge{
+	all = []edge{
 		// Loads and sizes: 42 dfu on 3 in at 1/4 in per ft, 6 in one interval of 2 in.
 		{rule: "drain-load", code: ipc, place: "S2", both: func(l *Data) { pt(l, "WC").Fixture.Count = 10; pt(l, "S2").Run.Size = 3 * in },
 			at: func(l *Data) { pt(l, "WC").Reserved = dwv.FixtureUnit }, past: func(l *Data) { pt(l, "WC").Reserved = dwv.FixtureUnit * 1001 / 1000 }},
@@ -378,49 +437,7 @@ func TestEdgesOfRules(t *testing.T) {
 		{rule: "stub-up", code: ipc, place: "S3", at: func(l *Data) { pt(l, "S3").StubUp = 6 * in }, past: func(l *Data) { pt(l, "S3").StubUp = 6*in - nm }},
 		{rule: "slab-thickening", code: ipc, place: "F2", both: thick, at: thickAt, past: thickPast},
 	}
-	record := edges.ReadRecord(t, "../../internal/proof/rules.csv", "dwv")
-	tried := map[string]bool{}
-	for _, e := range all {
-		tried[e.rule] = true
-		t.Run(e.rule+"/"+e.code, func(t *testing.T) {
-			for _, past := range []bool{false, true} {
-				l := mustLayout(t, "workshop.json")
-				if e.both != nil {
-					e.both(l)
-				}
-				if past {
-					e.past(l)
-				} else {
-					e.at(l)
-				}
-				found := checkAllWays(t, mustBuild(t, l), codes[e.code], CheckOptions{}, e.opt)
-				want := e.verdict
-				if want == 0 {
-					want = tables.Fail
-				}
-				broken := false
-				for _, f := range found {
-					if f.Rule != e.rule || f.Place != e.place {
-						continue
-					}
-					broken = broken || f.Verdict == want || e.note
-					if !past && (f.Verdict != tables.Pass || e.note) {
-						t.Errorf("at the limit: %v", f)
-					}
-					if f.Verdict == tables.Fail && f.Citation.IsZero() && OwnLimit(f.Rule) == "" {
-						t.Errorf("fails by no row and no limit of the job: %v", f)
-					}
-					if !f.Citation.IsZero() && !record.Holds(e.rule, f.Citation) {
-						t.Errorf("rests on %v, which internal/proof/rules.csv does not name", f.Citation)
-					}
-				}
-				if past && !broken {
-					t.Errorf("one step past the limit nothing is wrong")
-				}
-			}
-		})
-	}
-	record.Check(t, "drains.TestEdgesOfRules", ruleIDs(), tried)
+	return all, codes
 }
 
 func ruleIDs() []string {

@@ -157,7 +157,7 @@ func (a *answer) print(out io.Writer) {
 			fmt.Fprintf(out, "        %-4s  %s%s\n", [...]string{"fix:", "or:"}[min(k, 1)], w.Do, raised(w.Questions))
 		}
 		if len(x.Ways) == 0 {
-			fmt.Fprintf(out, "        no single change that was tried puts it right: %s\n", f.Fix)
+			fmt.Fprintf(out, "        nothing that was tried puts it right: %s\n", f.Fix)
 		}
 	}
 	if len(a.All) > 0 {
