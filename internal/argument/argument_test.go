@@ -37,6 +37,10 @@ func TestRange(t *testing.T) {
 		{open.Check("bore", 0), "bore: 0 m is not more than 0 m and at most 100 m"},
 		{open.Check("bore", math.NaN()), "bore: NaN m is not more than 0 m and at most 100 m"},
 		{CheckWater(373.15), ""},
+		{CheckWater(273.15), ""},
+		{CheckWater(272.15), "temperature: -1 degC is not at least 0 degC and at most 100 degC"},
+		{CheckResult("loss", -math.MaxFloat64), ""},
+		{CheckFinite("head", -5, "m"), ""},
 		{CheckWater(374.15), "temperature: 101 degC is not at least 0 degC and at most 100 degC"},
 		{CheckFinite("head", math.Inf(1), "m"), "head: +Inf m is not a finite number"},
 		{CheckResult("loss", math.MaxFloat64), ""},
@@ -52,5 +56,22 @@ func TestRange(t *testing.T) {
 			!errors.Is(c.err, units.ErrRange) {
 			t.Errorf("%v, want %s", c.err, c.want)
 		}
+	}
+}
+
+// TestRoundToEnd: a millionth of a millionth is rounding, more is a value of its own.
+func TestRoundToEnd(t *testing.T) {
+	for _, c := range []struct{ v, want float64 }{
+		{300, 300}, {300 + 2e-10, 300}, {300 - 2e-10, 300}, {300 + 4e-10, 300 + 4e-10}, {400 + 3e-10, 400}, {350, 350},
+	} {
+		if got := RoundToEnd(c.v, 300, 400); got != c.want {
+			t.Errorf("%v: %v, want %v", c.v, got, c.want)
+		}
+	}
+}
+
+func TestLitres(t *testing.T) {
+	if got := Litres(units.LitrePerSecond / 8); got != "0.125 L/s" {
+		t.Error(got)
 	}
 }

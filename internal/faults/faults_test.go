@@ -41,3 +41,25 @@ func TestListKeepsCount(t *testing.T) {
 		t.Errorf("ends in %q", s[len(s)-30:])
 	}
 }
+
+// TestListFull: full is full at the last fault that is kept; Count counts, Reset forgets.
+func TestListFull(t *testing.T) {
+	var l List
+	for n := range Kept {
+		if l.Full() {
+			t.Fatalf("full with %d", n)
+		}
+		l.Addf("a", "b", "c")
+	}
+	if !l.Full() {
+		t.Errorf("not full with %d", l.Len())
+	}
+	l.Count()
+	l.Count()
+	if l.Len() != Kept+2 {
+		t.Errorf("%d, with two counted", l.Len())
+	}
+	if l.Reset(); l.Len() != 0 || l.Err() != nil || l.Full() {
+		t.Errorf("after a reset: %d, %v", l.Len(), l.Err())
+	}
+}

@@ -2,6 +2,8 @@ package jsonedit
 
 import (
 	"encoding/json"
+	"strconv"
+	"strings"
 	"testing"
 )
 
@@ -26,5 +28,49 @@ func TestApply(t *testing.T) {
 	}
 	if got := Apply("", []byte{1, 2}); got != "" {
 		t.Error(got)
+	}
+}
+
+// TestReach: of a text of a thousand values the edits reach every one, put others in their
+// place and change at most sixteen at a time.
+func TestReach(t *testing.T) {
+	values := make([]string, 1000)
+	for i := range values {
+		values[i] = strconv.Itoa(5000 + i)
+	}
+	text := strings.Join(values, "\n")
+	reached, moved := map[int]bool{}, map[string]bool{}
+	for a := range 256 {
+		edits := make([]byte, 40)
+		for i := range edits {
+			edits[i] = byte(a + 37*(i/2)*(i%2))
+		}
+		got := strings.Split(Apply(text, edits), "\n")
+		if len(got) != len(values) {
+			t.Fatalf("%d values become %d", len(values), len(got))
+		}
+		changed := 0
+		for i := range got {
+			if got[i] != values[i] {
+				reached[i] = true
+				moved[got[i]] = true
+				changed++
+			}
+		}
+		if changed > 16 {
+			t.Errorf("%d values change at a time", changed)
+		}
+	}
+	if len(reached) != len(values) {
+		t.Errorf("%d of %d values are reached", len(reached), len(values))
+	}
+	from := 0
+	for v := range moved {
+		if n, err := strconv.Atoi(v); err == nil && n >= 5000 {
+			from++
+		}
+	}
+	if from < len(values)/2 {
+		t.Errorf("%d of %d values are put elsewhere", from, len(values))
 	}
 }

@@ -1,0 +1,88 @@
+package visible
+
+import (
+	"slices"
+	"strings"
+	"testing"
+)
+
+func TestNearest(t *testing.T) {
+	for _, c := range []struct {
+		word    string
+		choices string
+		want    string
+	}{
+		{"lavatry", "lavatory bidet", "lavatory"},    // a letter left out
+		{"lavattory", "lavatory bidet", "lavatory"},  // one too many
+		{"lavetory", "lavatory bidet", "lavatory"},   // another in its place
+		{"lvaatory", "lavatory bidet", "lavatory"},   // two swapped
+		{"lvatry", "lavatory bidet", "lavatory"},     // two left out
+		{"lvatr", "lavatory bidet", ""},              // three are another word
+		{"Lavatory", "lavatory bidet", "lavatory"},   // habits
+		{" lavatory ", "lavatory bidet", "lavatory"}, //
+		{"hose bib", "hose-bibb sink", "hose-bibb"},  //
+		{"FLOOR_DRAIN", "floor-drain sink", "floor-drain"},
+		{"lavatory", "lavatory bidet", ""},      // is there
+		{"sink", "tub bidet", ""},               // nothing near
+		{"pex-s6", "pex-s4 pex-s5", ""},         // two as near
+		{"pex-s44", "pex-s4 pex-s5", "pex-s4"},  // one nearer than the other
+		{"pex-s44", "pex-s5 pex-s4", "pex-s4"},  // in either order
+		{"ab", "cd", ""}, {"abc", "abd", "abd"}, // a third of a word may be wrong
+		{"ab", "ac", ""}, {"abcde", "abcxy", ""}, // and no more
+		{"abcdef", "abcdxy", "abcdxy"}, //
+		{"", "a b", ""},                //
+		{strings.Repeat("a", 64) + "b", strings.Repeat("a", 64), ""}, // too long for a slip
+		{strings.Repeat("a", 63) + "b", strings.Repeat("a", 63), strings.Repeat("a", 63)},
+		{"a-b-c-d-efg", "abcdefg", "abcdefg"}, {"abcdefg", "a-b-c-d-efg", "a-b-c-d-efg"}, // four hyphens
+		{"a-b-c-d-e-fg", "abcdefg", ""}, {"abcdefg", "a-b-c-d-e-fg", ""}, // five are too far apart to look at
+	} {
+		if got := Nearest(c.word, strings.Fields(c.choices)); got != c.want {
+			t.Errorf("%q of %s: %q, want %q", c.word, c.choices, got, c.want)
+		}
+	}
+}
+
+func TestDistance(t *testing.T) {
+	for _, c := range []struct {
+		a, b string
+		want int
+	}{
+		{"", "", 0}, {"", "abc", 3}, {"abc", "", 3}, {"abc", "abc", 0}, {"abc", "acb", 1}, {"abc", "bca", 2},
+		{"kitten", "sitting", 3}, {"trap", "part", 3}, {"vent", "even", 2}, {"ab", "ba", 1}, {"abcd", "badc", 2},
+	} {
+		if got, back := distance(c.a, c.b), distance(c.b, c.a); got != c.want || back != c.want {
+			t.Errorf("%q, %q: %d and %d, want %d", c.a, c.b, got, back, c.want)
+		}
+	}
+}
+
+func TestSameID(t *testing.T) {
+	ask := SameID(slices.Values([]string{"S1", "wc 2", "wc-2", "Main"}))
+	for id, want := range map[string]string{
+		"s1": `; did you mean "S1"?`, "S-1": `; did you mean "S1"?`, "S1": "", "S2": "",
+		"WC2": `; did you mean "wc 2"?`, "wc-2": `; did you mean "wc 2"?`, "wc 2": "", "MAIN": `; did you mean "Main"?`,
+	} {
+		if got := ask(id); got != want {
+			t.Errorf("%q: %q, want %q", id, got, want)
+		}
+	}
+}
+
+func TestShortened(t *testing.T) {
+	forty := strings.Repeat("a", 40)
+	for _, c := range []struct{ text, want string }{
+		{"", ""}, {"a", "a"}, {forty, forty}, {forty + "b", forty + "..."},
+		{forty[:39] + "äb", forty[:39] + "..."}, // half a letter is none
+		{forty[:38] + "äb", forty[:38] + "ä..."},
+	} {
+		if got := Shorten(c.text); got != c.want {
+			t.Errorf("%q: %q, want %q", c.text, got, c.want)
+		}
+		if got := Quote(c.text); got != `"`+c.want+`"` {
+			t.Errorf("%q: %s, want it in quotes", c.text, got)
+		}
+	}
+	if got := Quote("a\n\u202eb"); got != `"a\n\u202eb"` {
+		t.Error(got)
+	}
+}
