@@ -121,20 +121,19 @@ func (f Finding) Settle() Finding {
 	if f.Verdict == Fail {
 		outcome = "fails"
 	}
-	words := fromMemory + outcome + " if the book agrees."
+	begin, end := fromMemory, " if the book agrees."
 	f.SettledBy, f.IfConfirmed = Book, f.Verdict
 	switch c.Status() {
 	case Practice:
-		words = commonPractice + outcome + " if the authority agrees."
+		begin, end = commonPractice, " if the authority agrees."
 		f.SettledBy = Authority
 	case Disputed:
-		words = inDispute + "by this one it " + outcome
+		begin, end = inDispute+"by this one it ", "."
 		if n := c.Note(); n != "" {
-			words += ": " + strings.TrimSuffix(n, ".")
+			end = ": " + strings.TrimSuffix(n, ".") + "."
 		}
-		words += "."
 	}
-	f.Reason = joinSentences(f.Reason, words)
+	f.Reason += between(f.Reason) + begin + outcome + end
 	switch {
 	case f.Fix != "":
 	case c.Status() == Practice:
@@ -174,14 +173,15 @@ func (c Citation) LookUp() string {
 	return "Look up the figure in " + c.Source().String() + ", or ask the authority."
 }
 
-func joinSentences(a, b string) string {
+// between is what stands between a text and a sentence after it.
+func between(text string) string {
 	switch {
-	case a == "":
-		return b
-	case strings.HasSuffix(a, "."):
-		return a + " " + b
+	case text == "":
+		return ""
+	case strings.HasSuffix(text, "."):
+		return " "
 	}
-	return a + ". " + b
+	return ". "
 }
 
 // String writes the finding in one line: verdict, rule, place, the comparison, the

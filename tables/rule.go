@@ -7,6 +7,7 @@ import (
 	"fmt"
 	"reflect"
 	"slices"
+	"sort"
 	"strconv"
 	"strings"
 )
@@ -114,7 +115,7 @@ func (rs *RuleSet) Rule(id string) (Rule, bool) {
 	if rs == nil {
 		return Rule{}, false
 	}
-	i, ok := slices.BinarySearchFunc(rs.rules, id, func(r Rule, id string) int { return strings.Compare(r.ID, id) })
+	i, ok := sort.Find(len(rs.rules), func(i int) int { return strings.Compare(id, rs.rules[i].ID) })
 	if !ok {
 		return Rule{}, false
 	}

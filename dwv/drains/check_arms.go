@@ -151,6 +151,7 @@ type armFigures struct {
 	hasCloset bool
 	reach     tables.Cell[units.Length] // of unvented emergency floor drains
 	reachCite tables.Citation
+	by        string // what the table of trap arms goes by, "trap" or "arm"; "": the code does not say
 }
 
 func (j *judge) armFigures() armFigures {
@@ -160,6 +161,9 @@ func (j *judge) armFigures() armFigures {
 	var err error
 	if a.reach, a.reachCite, err = j.code.RuleLength("floor-drain-unvented-reach"); err != nil {
 		a.reach.Kind = tables.NotPermitted
+	}
+	if by, ok := j.code.Rule(ruleArmBy); ok {
+		a.by = by.String()
 	}
 	return a
 }
@@ -191,7 +195,7 @@ func (j *judge) arm(i int32, pt *Point, a *armFigures) {
 	if length == 0 && !closet {
 		j.armUnstated(pt, size, at)
 	} else {
-		j.armLength(i, size, length, at)
+		j.armLength(i, size, length, a.by)
 	}
 	fallCite := a.mostCite
 	if closet {
@@ -290,7 +294,7 @@ func (j *judge) armUnstated(pt *Point, size units.Length, at string) {
 
 // armLength sets the developed length against the code's table, or against its
 // rule for fixtures that empty their own trap.
-func (j *judge) armLength(i int32, size, length units.Length, at string) {
+func (j *judge) armLength(i int32, size, length units.Length, by string) {
 	pt := j.tree.point(i)
 	closet := pt.Fixture.Kind == "water-closet"
 	var limit tables.Cell[units.Length]
@@ -314,7 +318,7 @@ func (j *judge) armLength(i int32, size, length units.Length, at string) {
 	case closet && limit.Kind == tables.Value:
 		j.armAtMost(i, size, length, limit.Value, cite)
 	case limit.Kind == tables.Value:
-		j.armByTrap(i, size, length)
+		j.armByTrap(i, size, length, by)
 	case limit.Kind == tables.Unlimited:
 		j.Holds(true, on("trap-arm-length", pt.ID, cite), func() finding.Words {
 			return finding.Words{Value: length,
@@ -373,7 +377,7 @@ const ruleArmBy = "trap-arm-by"
 // of the two counts; and so is a trap that neither the layout nor the code gives, if it
 // hangs on the smallest there may be. Where the code's heading is not known the smaller
 // counts.
-func (j *judge) armByTrap(i int32, size, length units.Length) {
+func (j *judge) armByTrap(i int32, size, length units.Length, by string) {
 	pt, pipe := j.tree.point(i), j.sizing.size[i]
 	if pt.Run.Vertical {
 		j.armIntoRiser(i, size, length)
@@ -381,19 +385,18 @@ func (j *judge) armByTrap(i int32, size, length units.Length) {
 	}
 	small, _ := j.code.TrapArm(size)
 	large, err := j.code.TrapArm(pipe)
-	by, known := j.code.Rule(ruleArmBy)
-	if known && by.String() == "arm" && err == nil && large.MaxLength.Kind == tables.Value {
+	if by == "arm" && err == nil && large.MaxLength.Kind == tables.Value {
 		j.armAtMost(i, pipe, length, large.MaxLength.Value, large.Citation)
 		return
 	}
 	trap, stated := j.trapSize(i)
-	if known && by.String() == "trap" && trap < size {
+	if by == "trap" && trap < size {
 		if arm, err := j.code.TrapArm(trap); err == nil && arm.MaxLength.Kind == tables.Value {
 			small, size = arm, trap
 		}
 	}
 	most := small.MaxLength.Value
-	if !known || err != nil || large.MaxLength.Kind != tables.Value || length <= most ||
+	if by == "" || err != nil || large.MaxLength.Kind != tables.Value || length <= most ||
 		length > large.MaxLength.Value {
 		if !stated && length <= most {
 			size, most, small = pipe, large.MaxLength.Value, large // nothing hangs on the trap

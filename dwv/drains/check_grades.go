@@ -320,6 +320,7 @@ func (j *judge) aboveGrease() []bool {
 func (j *judge) gravity() {
 	j.spare(&j.layout.Systems[j.system])
 	var lifts []units.Length
+	overlay, cite, _ := j.length("slab-overlay")
 	for i := j.lo; i < j.hi; i++ {
 		if j.sizing.above[i] || j.levels.outside(i) {
 			continue
@@ -327,7 +328,11 @@ func (j *judge) gravity() {
 		if clear := j.levels.clearance(i); clear < 0 && lifts == nil {
 			lifts = j.lifts()
 		}
-		j.cover(i, lifts)
+		if overlay > 0 && overlay >= j.layout.MinimumCover {
+			j.overlay(i, overlay, cite)
+		} else {
+			j.cover(i, lifts)
+		}
 		j.join(i)
 	}
 }
@@ -352,16 +357,18 @@ func (j *judge) spare(sys *System) {
 	j.Add(f)
 }
 
+// overlay judges one run below the floor where the code asks for more over it than the job.
+func (j *judge) overlay(i int32, least units.Length, cite tables.Citation) {
+	over := j.levels.clearance(i) + j.layout.MinimumCover
+	finding.AtLeast(j.Judge, on("drain-cover", j.id(i), cite), Depth(over), Depth(least),
+		finding.Say("The overlay from the top of the pipe to the underside of the slab", "too little",
+			"Lay it deeper, or ask the designer about the slab there."))
+}
+
 // cover judges one run below the floor. lifts are needed where something lies too high.
 func (j *judge) cover(i int32, lifts []units.Length) {
 	least := j.layout.MinimumCover
 	cover := j.levels.clearance(i) + least
-	if overlay, cite, ok := j.length("slab-overlay"); ok && overlay >= least {
-		finding.AtLeast(j.Judge, on("drain-cover", j.id(i), cite), Depth(cover), Depth(overlay),
-			finding.Say("The overlay from the top of the pipe to the underside of the slab", "too little",
-				"Lay it deeper, or ask the designer about the slab there."))
-		return
-	}
 	byTheJob := finding.Case{Rule: "drain-cover", Place: j.id(i)}
 	finding.AtLeast(j.Judge, byTheJob, Depth(cover), Depth(least), func() finding.Words {
 		fix := "Lay it deeper, or thicken the slab around it with the designer's consent."

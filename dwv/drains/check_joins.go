@@ -339,30 +339,25 @@ func (j *judge) sizesSold() {
 		material string
 		size     units.Length
 	}
-	var odd map[pipe]*someRuns
+	drawn := map[pipe]*someRuns{} // of which the shelf has no wall
 	for k, pt := range j.tree.points {
-		i := int32(k + j.tree.outlets)
-		size := pt.Run.Size
-		if size == 0 || j.sizing.pipe[i].Wall != 0 {
+		of := pipe{pt.Run.Material, pt.Run.Size}
+		if of.size == 0 || of.material == "" || j.sizing.pipe[k+j.tree.outlets].Wall != 0 {
 			continue
 		}
-		sold := j.sizing.pipes.Sizes(pt.Run.Material)
-		if len(sold) == 0 || slices.ContainsFunc(sold, func(x units.Length) bool { return x == size || oneSize(x, size) }) {
-			continue
+		if drawn[of] == nil {
+			drawn[of] = new(someRuns)
 		}
-		of := pipe{pt.Run.Material, size}
-		if odd == nil {
-			odd = map[pipe]*someRuns{}
-		}
-		if odd[of] == nil {
-			odd[of] = new(someRuns)
-		}
-		odd[of].add(pt.ID)
+		drawn[of].add(pt.ID)
 	}
-	for of, runs := range odd {
+	for of, runs := range drawn {
+		sold := j.sizing.pipes.Sizes(of.material)
+		if len(sold) == 0 || slices.ContainsFunc(sold, func(x units.Length) bool { return x == of.size || oneSize(x, of.size) }) {
+			continue
+		}
 		family, _ := j.sizing.pipes.Family(of.material)
 		var names []string
-		for _, x := range j.sizing.pipes.Sizes(of.material) {
+		for _, x := range sold {
 			names = append(names, nominal(x).String())
 		}
 		j.Add(tables.Finding{Rule: "drain-material", Place: runs.ids[0], Side: "size", Verdict: tables.Ask,

@@ -420,24 +420,29 @@ func (j *judge) terminal(v int32, rules *ventRules) {
 func (j *judge) terminalNear(x *Vent) {
 	const rule, off, fix = "vent-terminal-near", "too near", "Move the open end of the vent farther away."
 	t := x.Terminal
-	least, cite, ok := j.length("vent-from-opening")
-	high, highCite, hasHigh := j.length("vent-above-opening")
-	switch {
-	case !ok || t.FromOpening == 0:
-	case hasHigh && t.FromOpening < least && t.AboveOpening > 0:
-		finding.AtLeast(j.Judge, on(rule, x.ID, weakestOf(cite, highCite)), t.AboveOpening, high,
-			finding.Say(j.Text("Height above an opening %v away, nearer than %v, of the open end", t.FromOpening, least),
-				"too low", fix))
-	default:
-		finding.AtLeast(j.Judge, on(rule, x.ID, cite), t.FromOpening, least,
-			finding.Say("Distance from the nearest opening to the open end", off, fix))
+	if t.FromOpening != 0 {
+		least, cite, ok := j.length("vent-from-opening")
+		high, highCite, hasHigh := j.length("vent-above-opening")
+		switch {
+		case !ok:
+		case hasHigh && t.FromOpening < least && t.AboveOpening > 0:
+			finding.AtLeast(j.Judge, on(rule, x.ID, weakestOf(cite, highCite)), t.AboveOpening, high,
+				finding.Say(j.Text("Height above an opening %v away, nearer than %v, of the open end", t.FromOpening, least),
+					"too low", fix))
+		default:
+			finding.AtLeast(j.Judge, on(rule, x.ID, cite), t.FromOpening, least,
+				finding.Say("Distance from the nearest opening to the open end", off, fix))
+		}
 	}
 	for _, d := range [...]struct {
 		rule, what string
 		is         units.Length
 	}{{"vent-from-lot-line", "Distance from the lot line to the open end", t.FromLotLine},
 		{"vent-from-wall", "Distance from the wall beside it to the open end", t.FromWall}} {
-		if least, cite, ok := j.length(d.rule); ok && d.is > 0 {
+		if d.is <= 0 {
+			continue
+		}
+		if least, cite, ok := j.length(d.rule); ok {
 			finding.AtLeast(j.Judge, on(rule, x.ID, cite), d.is, least, finding.Say(d.what, off, fix))
 		}
 	}

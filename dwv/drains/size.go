@@ -110,6 +110,8 @@ type Sizing struct {
 	routes       *routes
 	vents        []VentSize
 	european     *european // nil of a code in fixture units
+	// bendInlet and bendOutlet are the sizes of the one closet bend that may shrink.
+	bendInlet, bendOutlet units.Length
 }
 
 // RunSize is the size of one run and what decided it.
@@ -205,6 +207,8 @@ func newSizing(of *Layout, code *dwv.Code, opt Options) (s *Sizing, err error) {
 		upper:   make([]units.Length, n),
 		fixture: make([]int32, n), failed: map[int32]error{}, unrated: map[int32]error{}, routes: newRoutes(t),
 	}
+	s.bendInlet, _, _ = code.FindLength("closet-bend-inlet")
+	s.bendOutlet, _, _ = code.FindLength("closet-bend-outlet")
 	s.pipes, err = pipes.New(code.Shelf())
 	return s, err
 }

@@ -316,9 +316,8 @@ func (s *Sizing) fitRun(i int32, pt *Point, least demand) demand {
 // closetBendOutlet returns the size that the pipe after a closet bend must have: a
 // bend of the size the code names may shrink to the outlet it names.
 func (s *Sizing) closetBendOutlet(bend units.Length) units.Length {
-	in, _, _ := s.code.FindLength("closet-bend-inlet")
-	if out, _, ok := s.code.FindLength("closet-bend-outlet"); ok && bend == in {
-		return out
+	if s.bendOutlet > 0 && bend == s.bendInlet {
+		return s.bendOutlet
 	}
 	return bend
 }

@@ -287,22 +287,28 @@ func (j *Judge) rank(rule string) int {
 	return len(j.order)
 }
 
+// ranked is the finding at an index of the list, and the rank of its rule.
+type ranked struct{ rank, at int }
+
 // Findings returns what was found, by rule, place, side and text, each with an id of
 // its own: where one rule has several findings at a place and no side tells them
 // apart, they are numbered. It closes the judge.
 func (j *Judge) Findings() []tables.Finding {
-	order := make([]int32, len(j.list))
+	order := make([]ranked, len(j.list))
 	for i := range order {
-		order[i] = int32(i)
+		order[i] = ranked{j.rank(j.list[i].Rule), i}
 	}
-	slices.SortStableFunc(order, func(n, m int32) int {
-		a, b := &j.list[n], &j.list[m]
-		return cmp.Or(cmp.Compare(j.rank(a.Rule), j.rank(b.Rule)), strings.Compare(a.Place, b.Place),
-			strings.Compare(a.Side, b.Side), strings.Compare(a.Reason, b.Reason))
+	slices.SortStableFunc(order, func(n, m ranked) int {
+		if n.rank != m.rank {
+			return cmp.Compare(n.rank, m.rank)
+		}
+		a, b := &j.list[n.at], &j.list[m.at]
+		return cmp.Or(strings.Compare(a.Place, b.Place), strings.Compare(a.Side, b.Side),
+			strings.Compare(a.Reason, b.Reason))
 	})
 	sorted := make([]tables.Finding, len(j.list))
 	for to, from := range order {
-		sorted[to] = j.list[from]
+		sorted[to] = j.list[from.at]
 	}
 	j.list = sorted
 	for lo := 0; lo < len(j.list); {
