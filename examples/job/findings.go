@@ -469,7 +469,12 @@ func (p *page) sources(texts []string) {
 	var order []string
 	rows := map[string][]string{}
 	seen := map[string]bool{"": true, "the layout": true, "none": true}
+	whole := map[string]bool{}
 	for _, text := range texts {
+		if whole[text] {
+			continue
+		}
+		whole[text] = true
 		for _, one := range splitOutside(p.brief(text)) {
 			head, row, found := strings.Cut(one, ": ")
 			if seen[one] || !found {

@@ -1,10 +1,8 @@
 package job
 
 import (
-	"bytes"
 	"crypto/sha256"
 	"fmt"
-	"io"
 	"slices"
 	"strings"
 
@@ -24,10 +22,9 @@ const (
 // block is some lines of page one: what write prints, cut to the greatest number of
 // lines, of which the last then says where the rest stands.
 func (r *Report) block(most int, rest string, write func(p *page)) []string {
-	var b bytes.Buffer
-	p := &page{w: &b, width: frontWidth}
+	p := r.newPage(frontWidth)
 	write(p)
-	lines := strings.Split(strings.TrimRight(b.String(), "\n"), "\n")
+	lines := strings.Split(strings.TrimRight(p.text.String(), "\n"), "\n")
 	if most < 1 {
 		return nil
 	}
@@ -40,7 +37,7 @@ func (r *Report) block(most int, rest string, write func(p *page)) []string {
 // printFront prints page one: what was judged, the verdict, what fails, what is open, and
 // where the rest stands. What has fixed bounds is printed first, and the fails and the
 // figures to look up have what is left.
-func (r *Report) printFront(w io.Writer) error {
+func (r *Report) printFront(p *page) {
 	open := questionsOf(r.made.findings)
 	head := r.identity()
 	asks := r.block(14, "  ... and more in section 1", func(p *page) { r.openCounts(p, open) })
@@ -55,8 +52,7 @@ func (r *Report) printFront(w io.Writer) error {
 	for _, part := range [][]string{verdict, asks, book, end} {
 		head = append(head, part...)
 	}
-	_, err := io.WriteString(w, strings.Join(head, "\n")+"\n")
-	return err
+	p.text.WriteString(strings.Join(head, "\n") + "\n")
 }
 
 const identityIndent = "              "

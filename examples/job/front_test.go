@@ -177,14 +177,13 @@ func TestWidth(t *testing.T) {
 // TestFold: what is wider than its column goes on below, whole word by whole word, and
 // nothing of it is lost.
 func TestFold(t *testing.T) {
-	var b strings.Builder
-	p := &page{w: &b, width: 24}
+	p := &page{width: 24}
 	g := grid{head: []string{"at", "what stands there"}}
 	g.add("S1", "a drain of four inches under the hall")
 	g.add("W", strings.Repeat("x", 50))
 	p.grid(g)
 	want := "  at  what stands there\n  S1  a drain of four\n      inches under the\n      hall\n  W   " + strings.Repeat("x", 18)
-	if got := b.String(); !strings.HasPrefix(got, want) || strings.Count(got, "x") != 50 {
+	if got := p.text.String(); !strings.HasPrefix(got, want) || strings.Count(got, "x") != 50 {
 		t.Errorf("got\n%s", got)
 	}
 }

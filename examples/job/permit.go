@@ -187,14 +187,14 @@ func permitWater(w *waterJudged, p printer) *PermitWater {
 
 // PrintPermit prints the sheet for a permit, and nothing else.
 func (r *Report) PrintPermit(w io.Writer) error {
-	p := &page{w: w, width: frontWidth, titles: r.titles()}
+	p := r.newPage(frontWidth)
 	for _, l := range r.identity() {
 		p.printf("%s\n", l)
 	}
 	r.printPermit(p)
 	r.printAmendments(p)
 	p.paragraph("", "", r.Findings.Summary+": see the report.")
-	return p.err
+	return writePages(w, []*page{p})
 }
 
 func (r *Report) printPermit(p *page) {

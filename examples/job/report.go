@@ -1,7 +1,6 @@
 package job
 
 import (
-	"bufio"
 	"bytes"
 	"cmp"
 	"encoding/json"
@@ -318,6 +317,7 @@ func report(j *Job, other string, p printer) (*Report, error) {
 			return []gap{{"findings of the drains", g.drains.check(p, p.full || compared)}}
 		},
 		func() []gap { return r.drainParts(g, p) },
+		func() []gap { return r.drainMaterials(g, p) },
 		func() []gap { return r.waterParts(g, p) },
 	)
 	for _, x := range gaps {
@@ -373,11 +373,18 @@ func (r *Report) drainParts(g *judged, p printer) []gap {
 	r.Elevations, r.Depth = elevations(d, r.Drains, p)
 	r.Vents = ventSchedule(d, p)
 	r.Cleanouts, r.Stubs = cleanoutSchedule(d, p), stubs(d, p)
-	var rods, take, test error
-	r.Rods, rods = rodReadings(d, g.job.laser, p)
-	take = r.Materials.ofDrains(d, p)
-	test = r.Tests.ofDrains(d, p)
-	return []gap{{"rod readings", rods}, {"take-off of the drains", take}, {"test of the drains", test}}
+	var err error
+	r.Rods, err = rodReadings(d, g.job.laser, p)
+	return []gap{{"rod readings", err}}
+}
+
+// drainMaterials is what to buy for the drains, and what to test them with.
+func (r *Report) drainMaterials(g *judged, p printer) []gap {
+	d := g.drains
+	if d == nil {
+		return nil
+	}
+	return []gap{{"take-off of the drains", r.Materials.ofDrains(d, p)}, {"test of the drains", r.Tests.ofDrains(d, p)}}
 }
 
 // waterParts writes up the water lines.
@@ -470,34 +477,31 @@ func (r *Report) WriteJSON(w io.Writer) error {
 
 // Print writes the report as text.
 func (r *Report) Print(w io.Writer) error {
-	buffered := bufio.NewWriter(w)
-	p := &page{w: buffered, width: r.width, err: r.printFront(buffered), titles: r.titles()}
-	r.printFindings(p)
-	r.printAmendments(p)
-	r.printConfirmed(p)
-	r.printPermit(p)
-	r.printLevels(p)
-	r.printStubs(p)
-	r.printCleanouts(p)
-	r.printTests(p)
-	r.printMaterials(p)
-	r.printFixtures(p)
-	r.printDrains(p)
-	r.printVents(p)
-	r.printWater(p)
-	r.printChanges(p)
-	r.printAssumed(p)
+	parts := [...]func(*page){
+		r.printFront, r.printFindings, r.printAmendments, r.printConfirmed, r.printPermit, r.printLevels, r.printStubs,
+		r.printCleanouts, r.printTests, r.printMaterials, r.printFixtures, r.printDrains, r.printVents, r.printWater,
+		r.printChanges, r.printAssumed, r.printCautions, r.printPasses, r.printNotJudged, r.printCitations,
+	}
+	pages := make([]*page, len(parts))
+	var wg sync.WaitGroup
+	for i, print := range parts { // none asks what another printed
+		pages[i] = r.newPage(r.width)
+		wg.Go(func() { print(pages[i]) })
+	}
+	wg.Wait()
+	return writePages(w, pages)
+}
+
+// newPage is an empty page of the report, so many columns wide.
+func (r *Report) newPage(width int) *page {
+	return &page{width: width, short: strings.NewReplacer(r.titles()...)}
+}
+
+func (r *Report) printCautions(p *page) {
 	p.section("Cautions")
 	for _, c := range r.Cautions {
 		p.paragraph("  - ", "    ", c)
 	}
-	r.printPasses(p)
-	r.printNotJudged(p)
-	r.printCitations(p)
-	if p.err != nil {
-		return p.err
-	}
-	return buffered.Flush()
 }
 
 // cautions stand on every report.

@@ -1,6 +1,7 @@
 package job
 
 import (
+	"bufio"
 	"bytes"
 	"cmp"
 	"fmt"
@@ -16,21 +17,43 @@ import (
 // defaultWidth is as wide as a report is printed.
 const defaultWidth = 118
 
-// page prints the sections of a report as text. It remembers the first error.
+// page is some sections of a report as text.
 type page struct {
-	w     io.Writer
+	text  bytes.Buffer // without the headings of its sections
+	heads []sectionHead
 	width int    // columns; 0 is defaultWidth
-	n     int    // sections so far
 	line  []byte // being gathered
-	err   error
 
-	titles []string // of the codes, each with what it is called after it was given
+	short *strings.Replacer // of the titles of codes by what they are called after they were given
+}
+
+// sectionHead stands at an offset of the text of a page. Its number is known once all pages are.
+type sectionHead struct {
+	at    int
+	title string
+}
+
+// writePages writes pages one below the other, with their sections numbered through.
+func writePages(w io.Writer, pages []*page) error {
+	out := bufio.NewWriter(w) // it remembers the first error
+	n := 0
+	for _, p := range pages {
+		text, at := p.text.Bytes(), 0
+		for _, h := range p.heads {
+			n++
+			out.Write(text[at:h.at])
+			out.Write(p.heading(n, h.title))
+			at = h.at
+		}
+		out.Write(text[at:])
+	}
+	return out.Flush()
 }
 
 // brief writes the code in a text by its short name, and the standing of a row in short.
 func (p *page) brief(text string) string {
 	text = strings.ReplaceAll(text, "(recalled, not seen in print", "(from memory")
-	return strings.NewReplacer(p.titles...).Replace(text)
+	return p.short.Replace(text)
 }
 
 // printf prints a line of the report's own; texts of the layout among args cannot
@@ -41,17 +64,20 @@ func (p *page) printf(format string, args ...any) {
 			args[i] = visible.Text(s)
 		}
 	}
-	if p.err == nil {
-		_, p.err = fmt.Fprintf(p.w, format, args...)
-	}
+	fmt.Fprintf(&p.text, format, args...)
 }
 
-func (p *page) section(title string) {
-	p.n++
-	line := fmt.Sprintf("%d  %s", p.n, title)
-	p.printf("\n")
-	p.paragraph(fmt.Sprintf("%d  ", p.n), "    ", title)
-	p.printf("%s\n", strings.Repeat("-", min(utf8.RuneCountInString(line), cmp.Or(p.width, defaultWidth))))
+// section begins a section.
+func (p *page) section(title string) { p.heads = append(p.heads, sectionHead{p.text.Len(), title}) }
+
+// heading is that of the nth section of a report.
+func (p *page) heading(n int, title string) []byte {
+	h := &page{width: p.width}
+	line := fmt.Sprintf("%d  %s", n, title)
+	h.printf("\n")
+	h.paragraph(fmt.Sprintf("%d  ", n), "    ", title)
+	h.printf("%s\n", strings.Repeat("-", min(utf8.RuneCountInString(line), cmp.Or(p.width, defaultWidth))))
+	return h.text.Bytes()
 }
 
 // paragraph prints text wrapped to the page, each line after the first indented. Where there
@@ -149,10 +175,8 @@ func goesWith(word string) bool {
 
 // flush writes the line that was gathered, without blanks at its end.
 func (p *page) flush() {
-	line := append(bytes.TrimRight(p.line, " "), '\n')
-	if p.err == nil {
-		_, p.err = p.w.Write(line)
-	}
+	p.text.Write(bytes.TrimRight(p.line, " "))
+	p.text.WriteByte('\n')
 	p.line = p.line[:0]
 }
 
@@ -318,14 +342,13 @@ func (p *page) row(c *columns, cells []string, folded bool) {
 
 // fold parts cells into what one line holds and what is left, nil if nothing is.
 func (c *columns) fold(cells []string) (now, rest []string) {
-	now = make([]string, len(cells))
+	now = cells
 	for i, s := range cells {
-		now[i] = s
 		if utf8.RuneCountInString(s) <= c.width[i] {
 			continue
 		}
 		if rest == nil {
-			rest = make([]string, len(cells))
+			now, rest = slices.Clone(cells), make([]string, len(cells))
 		}
 		now[i], rest[i] = cut(s, c.width[i])
 	}

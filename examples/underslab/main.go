@@ -26,6 +26,7 @@ import (
 	"io"
 	"io/fs"
 	"os"
+	"runtime/debug"
 	"strings"
 
 	"github.com/trapweir/trapweir/examples/job"
@@ -44,7 +45,10 @@ var line = command.Line{Name: "underslab", Args: "[flags] [layout.json]", Most: 
 	Status: "0 the report was printed; 1 a finding fails, with -strict; 2 the layout or the\n" +
 		"command could not be read. The fields of a layout: -schema"}
 
-func main() { os.Exit(run(os.Args[1:], os.Stdout, os.Stderr)) }
+func main() {
+	debug.SetGCPercent(400) // it runs a moment and holds little: memory comes back when it ends
+	os.Exit(run(os.Args[1:], os.Stdout, os.Stderr))
+}
 
 func run(args []string, stdout, stderr io.Writer) int {
 	tell := command.Progress(stderr, line.Name)
