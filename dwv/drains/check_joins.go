@@ -352,7 +352,8 @@ func (j *judge) sizesSold() {
 	}
 	for of, runs := range drawn {
 		sold := j.sizing.pipes.Sizes(of.material)
-		if len(sold) == 0 || slices.ContainsFunc(sold, func(x units.Length) bool { return x == of.size || oneSize(x, of.size) }) {
+		made := func(x units.Length) bool { return x == of.size || oneSize(x, of.size) }
+		if len(sold) == 0 || slices.ContainsFunc(sold, made) {
 			continue
 		}
 		family, _ := j.sizing.pipes.Family(of.material)

@@ -7,6 +7,7 @@ import (
 	"fmt"
 	"maps"
 	"slices"
+	"sync"
 
 	"github.com/trapweir/trapweir/slope"
 	"github.com/trapweir/trapweir/tables"
@@ -32,11 +33,14 @@ type Family struct {
 }
 
 // A Shelf finds the dimensions of pipes by material and nominal size. It reads
-// each table once and is made anew for each calculation.
+// each table once and is made anew for each calculation, whose results may be asked by
+// many at once.
 type Shelf struct {
 	shelf    *tables.Shelf
 	families map[string]Family
-	dims     map[string]map[units.Length]slope.Pipe
+
+	mu   sync.Mutex // of what was found so far
+	dims map[string]map[units.Length]slope.Pipe
 	// The last pipe asked for: neighbours on a tree are mostly of one kind.
 	material string
 	size     units.Length
@@ -74,6 +78,8 @@ func (p *Shelf) Families(use string) []string {
 // Find returns the dimensions of a pipe. A material that is not on the shelf, or
 // not in that size, has the nominal size for its bore and no wall.
 func (p *Shelf) Find(material string, size units.Length) (slope.Pipe, error) {
+	p.mu.Lock()
+	defer p.mu.Unlock()
 	if material == p.material && size == p.size {
 		return p.found, nil
 	}
@@ -103,6 +109,8 @@ func (p *Shelf) Find(material string, size units.Length) (slope.Pipe, error) {
 
 // Sizes returns the sizes of a family that [Shelf.Find] was asked for before, ascending.
 func (p *Shelf) Sizes(material string) []units.Length {
+	p.mu.Lock()
+	defer p.mu.Unlock()
 	return slices.Sorted(maps.Keys(p.dims[material]))
 }
 

@@ -3,6 +3,7 @@ package pipes
 import (
 	"math"
 	"slices"
+	"sync"
 	"testing"
 	"testing/fstest"
 
@@ -103,5 +104,26 @@ func TestOwnShelf(t *testing.T) {
 		t.Errorf("%v, %v", p, err)
 	} else if c, err := p.Cement("pvc-dwv", 3*units.Inch); err != nil || c != (Cement{}) {
 		t.Errorf("%v, %v", c, err)
+	}
+}
+
+// TestManyAtOnce: the results of a calculation are asked by many at once, and what they
+// ask of its pipes is then found at once too.
+func TestManyAtOnce(t *testing.T) {
+	p := shelf(t)
+	var wg sync.WaitGroup
+	for _, name := range p.Families("drain") {
+		wg.Go(func() {
+			for n := range units.Length(20_000) { // each not as the last, so that it is looked up
+				if _, err := p.Find(name, n%2*units.Inch); err != nil {
+					t.Error(err)
+				}
+			}
+			p.Sizes(name)
+		})
+	}
+	wg.Wait()
+	if got, err := p.Find("pvc-dwv", 4*units.Inch); err != nil || got.Bore != 4026*mil || len(p.Sizes("pvc-dwv")) == 0 {
+		t.Errorf("%v, %v", got, err)
 	}
 }
