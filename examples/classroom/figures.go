@@ -27,7 +27,20 @@ type problem struct {
 	Method, Flow string
 	Bore         string
 	C            float64
-	plain        []byte
+
+	Width            units.Length
+	DepthLower       units.Length `json:"depth_lower"`
+	DepthUpper       units.Length `json:"depth_upper"`
+	InstrumentHeight units.Length `json:"instrument_height"`
+	Elevation        units.Length
+	Size             string // of a trap arm
+	Part             string // of the drains
+	Intervals        int
+	Street           json.RawMessage
+	Rise, Required   string
+	Losses           []struct{ Name, Loss string }
+
+	plain []byte
 }
 
 type run struct {
@@ -56,7 +69,7 @@ func figuresOf(e *lesson.Engine, lines []byte, title string) ([]file, error) {
 			return nil, fmt.Errorf("figure of %s: %w", kind.ID, err)
 		}
 		p.plain = line
-		sheets, err := draws(e, &p, draw.Options{Prefix: fileName(p.ID) + "-",
+		sheets, err := draws(e, &p, draw.Options{Figure: true, Prefix: fileName(p.ID) + "-",
 			Title: draw.Title{Job: title, Drawing: "Problem " + p.ID}})
 		if err != nil {
 			return nil, fmt.Errorf("figure of %s: %w", kind.ID, err)
@@ -84,6 +97,8 @@ func fileName(id string) string {
 
 var figures = map[string]func(*lesson.Engine, *problem, draw.Options) ([]draw.Sheet, error){
 	"fall": drawFall, "inverts": drawInverts, "cut-sheet": drawCuts, "demand": drawDemand, "friction": drawFriction,
+	"trench": drawTrench, "rod": drawRod, "trap-arm": drawTrapArm, "drain-size": drawStack,
+	"pressure-budget": drawBudget,
 }
 
 // drawFall shows a run at its grade; the fall is for the student to find.

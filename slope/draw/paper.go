@@ -36,6 +36,9 @@ func (p Paper) called() string {
 	return [...]string{"", `letter, 11" x 8 1/2"`, "A4, 297 x 210 mm", `tabloid, 17" x 11"`, "A3, 420 x 297 mm"}[p]
 }
 
+// figureSize is the size of a figure.
+var figureSize = spot{50400, 32400}
+
 var papers = map[Paper]spot{Letter: {79200, 61200}, A4: {84189, 59528}, Tabloid: {122400, 79200}, A3: {119055, 84189}}
 
 // choose returns the papers to try, small first.
@@ -89,8 +92,12 @@ func newSheet(p Paper, o *Options, axes bool) *sheet {
 	if p == Tabloid || p == A3 {
 		wide = 25000
 	}
+	high := blockHigh
+	if o.Figure {
+		s.size, wide, high = figureSize, 12500, 1400
+	}
 	in := box{margin, margin, s.size.x - margin, s.size.y - margin}
-	s.block = box{in.x0, in.y1 - blockHigh, in.x1, in.y1}
+	s.block = box{in.x0, in.y1 - high, in.x1, in.y1}
 	s.side = box{in.x1 - wide, in.y0, in.x1, s.block.y0}
 	s.area = box{in.x0, in.y0, s.side.x0, s.block.y0}
 	if axes {
@@ -119,6 +126,12 @@ func (s *sheet) say(at spot, t string, size int, bold bool, room int) {
 
 // title draws border and title block.
 func (s *sheet) title(o *Options, name string, number, of int) {
+	if o.Figure {
+		line := join(o.Title.Job, o.Title.Drawing) + "; " + s.scale + ". A calculation, not an approval."
+		s.rectangle(box{s.block.x0, s.side.y0, s.block.x1, s.block.y0}, "h")
+		s.say(spot{s.block.x0, s.block.y0 + 1000}, line, small, false, s.block.x1-s.block.x0)
+		return
+	}
 	s.rectangle(box{margin, margin, s.size.x - margin, s.size.y - margin}, "")
 	s.rectangle(s.side, "")
 	s.rectangle(s.block, "")

@@ -115,6 +115,7 @@ type Options struct {
 	Title  Title
 	Paper  Paper  // zero: Letter or A4 if all labels find room there, or else Tabloid or A3
 	Metric bool   // grid, scale bar and zero paper in metres and ISO sizes
+	Figure bool   // 7 by 4-1/2 in, for a page of text: a line below it in place of the title block
 	Prefix string // before each id, to tell apart several drawings in one page
 	// Exaggerate is how much steeper a profile is drawn than it is. Zero: 12, or less
 	// where that does not fit.
