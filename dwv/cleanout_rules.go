@@ -1,18 +1,9 @@
 package dwv
 
 import (
-	"slices"
-
 	"github.com/trapweir/trapweir/tables"
 	"github.com/trapweir/trapweir/units"
 )
-
-// cleanoutRow is the least cleanout of a pipe.
-type cleanoutRow struct {
-	size, cleanout units.Length
-	larger         bool
-	cite           tables.Citation
-}
 
 type cleanoutRecord struct {
 	Size     units.Length `table:"size"`
@@ -20,43 +11,21 @@ type cleanoutRecord struct {
 	Larger   string       `table:"larger,optional"`
 }
 
-func (c *Code) loadCleanouts(shelf *tables.Shelf) error {
-	rows, err := table[cleanoutRecord](c, shelf, "cleanout-size", "size")
-	if rows == nil {
-		return err
-	}
-	for i := range rows.Len() {
-		r := rows.At(i)
-		c.cleanout = append(c.cleanout, cleanoutRow{r.Size, r.Cleanout, r.Larger == "yes", rows.Cite(i)})
-	}
-	return nil
+func (c *Code) loadCleanouts(shelf *tables.Shelf) (err error) {
+	c.cleanout, err = loadBySize(c, shelf, "cleanout-size",
+		func(r *cleanoutRecord) (units.Length, bool) { return r.Size, r.Larger == "yes" })
+	return err
 }
 
 // CleanoutSize returns the least cleanout of a pipe of a size. Where they stand is
 // in the rules whose ids begin with cleanout-.
 func (c *Code) CleanoutSize(pipe units.Length) (units.Length, tables.Citation, error) {
 	c = c.there()
-	var sizes []units.Length
-	for i := range c.cleanout {
-		r := &c.cleanout[i]
-		if r.size == pipe || r.larger && pipe > r.size {
-			return r.cleanout, r.cite, nil
-		}
+	r, cite, err := c.cleanout.find(c, "cleanout", "cleanout-size", pipe)
+	if err != nil {
+		return 0, cite, err
 	}
-	for _, r := range c.cleanout {
-		sizes = append(sizes, r.size)
-	}
-	if len(sizes) == 0 {
-		return 0, tables.Citation{}, c.fault("cleanout", "", tables.ErrNotOnShelf, "no table cleanout-size")
-	}
-	return 0, tables.Citation{}, c.fault("cleanout", "size", tables.ErrOutsideTable, "no row for %s; the table has %s",
-		FormatSize(pipe), listSizes(sizes))
-}
-
-// spacingRow is the spacing of cleanouts from a size up.
-type spacingRow struct {
-	from, spacing units.Length
-	cite          tables.Citation
+	return r.Cleanout, cite, nil
 }
 
 type spacingRecord struct {
@@ -64,16 +33,9 @@ type spacingRecord struct {
 	Spacing units.Length `table:"spacing"`
 }
 
-func (c *Code) loadSpacing(shelf *tables.Shelf) error {
-	rows, err := table[spacingRecord](c, shelf, "cleanout-spacing", "size_from")
-	if rows == nil {
-		return err
-	}
-	for i := range rows.Len() {
-		r := rows.At(i)
-		c.spacing = append(c.spacing, spacingRow{r.From, r.Spacing, rows.Cite(i)})
-	}
-	return nil
+func (c *Code) loadSpacing(shelf *tables.Shelf) (err error) {
+	c.spacing, err = table[spacingRecord](c, shelf, "cleanout-spacing", "size_from")
+	return err
 }
 
 // CleanoutSpacing returns how far cleanouts may stand apart along a horizontal
@@ -87,9 +49,9 @@ func (c *Code) CleanoutSpacing(part Part, size units.Length) (units.Length, tabl
 			return r.cell.Value, r.cite, nil
 		}
 	}
-	for _, r := range slices.Backward(c.spacing) {
-		if r.from <= size {
-			return r.spacing, r.cite, nil
+	for i := c.spacing.Len() - 1; i >= 0; i-- {
+		if r := c.spacing.At(i); r.From <= size {
+			return r.Spacing, c.spacing.Cite(i), nil
 		}
 	}
 	if r, ok := c.lengths["cleanout-spacing"]; ok && r.cell.Kind == tables.Value {

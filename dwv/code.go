@@ -28,25 +28,25 @@ type Code struct {
 	fixtures    *fixture.Rows
 	fixtureRows []fixtureRow // by the row of the table
 	kindList    []string
-	traps       sizeLoads    // fixtures rated by their trap
-	flows       []flowStep   // intermittent flow
-	rate        rateRule     // continuous flow
-	sixUnit     FixtureUnits // a trap of this load counts as a closet; 0: none does
+	traps       bySize[trapLoadRecord] // fixtures rated by their trap
+	flows       []flowStep             // intermittent flow
+	rate        rateRule               // continuous flow
+	sixUnit     FixtureUnits           // a trap of this load counts as a closet; 0: none does
 	parts       [partCount]capacities
 	nominal     []nominalPair
 	closets     [partCount][]closetStep
 	ventClos    []closetStep
 	grades      [partCount][]gradeStep
-	arms        []armRow
-	stacks      []stackLengthRow
+	arms        bySize[armRecord]
+	stacks      bySize[stackLengthRecord]
 	vents       ventTables
 	lengths     map[string]lengthRule // rules with a length
 	// Three of them that are asked for at every run or vent.
 	belowGround, ventMin, ventLong lengthRule
 	rules                          *tables.RuleSet // nil if the set has none
 	sized                          sizedTables
-	cleanout                       []cleanoutRow
-	spacing                        []spacingRow
+	cleanout                       bySize[cleanoutRecord]
+	spacing                        *tables.Rows[spacingRecord]
 	turns                          map[turnKey]turnRow
 	pipes                          map[string]pipeRow
 	dropped                        []tables.Change // rows that amendments took away
@@ -102,7 +102,7 @@ func LoadCode(shelf *tables.Shelf, id string) (*Code, error) {
 		return nil, fmt.Errorf("code %q: %w as a code of fixture units: it sizes by flow; load it with "+
 			"en12056.LoadStandard and size layouts with drains.Layout.SizeEuropean", id, tables.ErrNotFound)
 	}
-	if len(c.fixtureRows) == 0 && !c.parts[Drain].any() && !c.parts[Branch].any() && len(c.arms) == 0 &&
+	if len(c.fixtureRows) == 0 && !c.parts[Drain].any() && !c.parts[Branch].any() && c.arms.len() == 0 &&
 		len(c.vents.any) == 0 && len(c.vents.byDrain) == 0 {
 		sets := setsWithFixtures(shelf)
 		byFlow := ""

@@ -245,13 +245,13 @@ func (c *Code) trapLoad(f tables.Fixture, least units.Length) (FixtureUnits, tab
 			c.fault(f.Kind, "size", tables.ErrOutsideTable, "%s is under the least trap, %s", FormatSize(f.Size),
 				FormatSize(least))
 	}
-	i := c.traps.find(f.Size)
-	if i < 0 {
+	r, cite, err := c.traps.find(c, "", "trap-loads", f.Size)
+	if err != nil {
 		return 0, tables.Citation{},
 			c.fault(f.Kind, "size", tables.ErrOutsideTable, "%s: the code rates traps of %s", FormatSize(f.Size),
 				c.traps.list())
 	}
-	return c.traps.loads[i], c.traps.cites[i], nil
+	return r.Load, cite, nil
 }
 
 func millionths(n int64) string {

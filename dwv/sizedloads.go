@@ -1,31 +1,53 @@
 package dwv
 
 import (
+	"cmp"
+	"errors"
 	"strings"
 
 	"github.com/trapweir/trapweir/tables"
 	"github.com/trapweir/trapweir/units"
 )
 
-// sizeLoads is a short table of loads by size, ascending.
-type sizeLoads struct {
-	sizes []units.Length
-	loads []FixtureUnits
-	cites []tables.Citation
+// bySize is a table of a code whose rows are by the size of pipe, ascending.
+type bySize[T any] struct {
+	rows *tables.Rows[T]
+	size func(*T) (size units.Length, larger bool) // larger: the row is for all larger pipe too
 }
 
-// find returns the row of a size, or -1.
-func (t *sizeLoads) find(size units.Length) int {
-	for i, s := range t.sizes {
-		if s == size {
-			return i
+// loadBySize reads a table by size; a set that lacks it has an empty one.
+func loadBySize[T any](c *Code, shelf *tables.Shelf, name string, size func(*T) (units.Length, bool)) (
+	bySize[T], error) {
+	rows, err := table[T](c, shelf, name, "size")
+	return bySize[T]{rows, size}, err
+}
+
+func (t *bySize[T]) len() int { return t.rows.Len() }
+
+// find returns the row of a size. An error is about the item, if there is one, or the table of
+// that name.
+func (t *bySize[T]) find(c *Code, item, name string, size units.Length) (*T, tables.Citation, error) {
+	for i := range t.len() {
+		if at, larger := t.size(t.rows.At(i)); at == size || larger && size > at {
+			return t.rows.At(i), t.rows.Cite(i), nil
 		}
 	}
-	return -1
+	if t.len() == 0 {
+		return nil, tables.Citation{}, c.fault(item, "", tables.ErrNotOnShelf, "no table %s", name)
+	}
+	return nil, tables.Citation{}, c.fault(cmp.Or(item, name), "size", tables.ErrOutsideTable,
+		"no row for %s; the table has %s", FormatSize(size), t.list())
 }
 
 // list writes the sizes of the table.
-func (t *sizeLoads) list() string { return listSizes(t.sizes) }
+func (t *bySize[T]) list() string {
+	var sizes []units.Length
+	for i := range t.len() {
+		size, _ := t.size(t.rows.At(i))
+		sizes = append(sizes, size)
+	}
+	return listSizes(sizes)
+}
 
 func listSizes(sizes []units.Length) string {
 	if len(sizes) == 0 {
@@ -43,18 +65,10 @@ type trapLoadRecord struct {
 	Load FixtureUnits `table:"load"`
 }
 
-func (c *Code) loadTrapLoads(shelf *tables.Shelf) error {
-	rows, err := table[trapLoadRecord](c, shelf, "trap-loads", "size")
-	if rows == nil {
-		return err
-	}
-	for i := range rows.Len() {
-		r := rows.At(i)
-		c.traps.sizes = append(c.traps.sizes, r.Size)
-		c.traps.loads = append(c.traps.loads, r.Load)
-		c.traps.cites = append(c.traps.cites, rows.Cite(i))
-	}
-	return nil
+func (c *Code) loadTrapLoads(shelf *tables.Shelf) (err error) {
+	c.traps, err = loadBySize(c, shelf, "trap-loads",
+		func(r *trapLoadRecord) (units.Length, bool) { return r.Size, false })
+	return err
 }
 
 // LoadLimit is the greatest load a table allows a size, and the row that says so.
@@ -76,140 +90,105 @@ func (l LoadLimit) Holds(load FixtureUnits) bool {
 	return false
 }
 
-// limitRow is one row of a table of limits by size.
-type limitRow struct {
-	size units.Length
-	max  [2]tables.Cell[FixtureUnits]
-	cite tables.Citation
-}
-
-// limitTable is a table of one or two limits by size.
-type limitTable struct {
-	name string
-	rows []limitRow
-}
-
 // sizedTables are the vent methods of a code that limit the load of a size.
 type sizedTables struct {
-	common, wet, wasteStack, combination limitTable
+	common      bySize[commonVentRecord]
+	wet         bySize[wetVentRecord]
+	wasteStack  bySize[wasteStackRecord]
+	combination bySize[combinationRecord]
 }
 
+// loadCell is a cell of a table of greatest loads.
+type loadCell = tables.Cell[FixtureUnits]
+
 type commonVentRecord struct {
-	Size units.Length              `table:"size"`
-	Load tables.Cell[FixtureUnits] `table:"upper_load"`
+	Size units.Length `table:"size"`
+	Load loadCell     `table:"upper_load"`
 }
 
 type wetVentRecord struct {
-	Size units.Length              `table:"size"`
-	Load tables.Cell[FixtureUnits] `table:"max_load"`
+	Size units.Length `table:"size"`
+	Load loadCell     `table:"max_load"`
 }
 
 type wasteStackRecord struct {
-	Size     units.Length              `table:"size"`
-	Interval tables.Cell[FixtureUnits] `table:"interval_load"`
-	Stack    tables.Cell[FixtureUnits] `table:"stack_load"`
+	Size     units.Length `table:"size"`
+	Interval loadCell     `table:"interval_load"`
+	Stack    loadCell     `table:"stack_load"`
 }
 
 type combinationRecord struct {
-	Size   units.Length              `table:"size"`
-	Branch tables.Cell[FixtureUnits] `table:"branch_load"`
-	Drain  tables.Cell[FixtureUnits] `table:"drain_load"`
+	Size   units.Length `table:"size"`
+	Branch loadCell     `table:"branch_load"`
+	Drain  loadCell     `table:"drain_load"`
 }
 
 func (c *Code) loadSized(shelf *tables.Shelf) error {
-	err := loadLimits(c, shelf, &c.sized.common, "common-vent",
-		func(r *commonVentRecord) (units.Length, [2]tables.Cell[FixtureUnits]) {
-			return r.Size, [2]tables.Cell[FixtureUnits]{r.Load}
-		})
-	if err == nil {
-		err = loadLimits(c, shelf, &c.sized.wet, "wet-vent",
-			func(r *wetVentRecord) (units.Length, [2]tables.Cell[FixtureUnits]) {
-				return r.Size, [2]tables.Cell[FixtureUnits]{r.Load}
-			})
-	}
-	if err == nil {
-		err = loadLimits(c, shelf, &c.sized.wasteStack, "waste-stack-vent",
-			func(r *wasteStackRecord) (units.Length, [2]tables.Cell[FixtureUnits]) {
-				return r.Size, [2]tables.Cell[FixtureUnits]{r.Interval, r.Stack}
-			})
-	}
-	if err == nil {
-		err = loadLimits(c, shelf, &c.sized.combination, "combination-vent",
-			func(r *combinationRecord) (units.Length, [2]tables.Cell[FixtureUnits]) {
-				return r.Size, [2]tables.Cell[FixtureUnits]{r.Branch, r.Drain}
-			})
-	}
-	return err
+	var errs [4]error
+	t := &c.sized
+	t.common, errs[0] = loadBySize(c, shelf, "common-vent",
+		func(r *commonVentRecord) (units.Length, bool) { return r.Size, false })
+	t.wet, errs[1] = loadBySize(c, shelf, "wet-vent",
+		func(r *wetVentRecord) (units.Length, bool) { return r.Size, false })
+	t.wasteStack, errs[2] = loadBySize(c, shelf, "waste-stack-vent",
+		func(r *wasteStackRecord) (units.Length, bool) { return r.Size, false })
+	t.combination, errs[3] = loadBySize(c, shelf, "combination-vent",
+		func(r *combinationRecord) (units.Length, bool) { return r.Size, false })
+	return errors.Join(errs[:]...)
 }
 
-func loadLimits[T any](c *Code, shelf *tables.Shelf, t *limitTable, name string,
-	row func(*T) (units.Length, [2]tables.Cell[FixtureUnits])) error {
-	t.name = name
-	rows, err := table[T](c, shelf, name, "size")
-	if rows == nil {
-		return err
+// limitOf returns what a table allows a size.
+func limitOf[T any](c *Code, t *bySize[T], name string, size units.Length, cell func(*T) loadCell) (LoadLimit, error) {
+	r, cite, err := t.find(c, "", name, size)
+	if err != nil {
+		return LoadLimit{}, err
 	}
-	for i := range rows.Len() {
-		size, max := row(rows.At(i))
-		t.rows = append(t.rows, limitRow{size, max, rows.Cite(i)})
-	}
-	return nil
+	return LoadLimit{cell(r), cite}, nil
 }
 
-// limit returns limit n of a size.
-func (c *Code) limit(t *limitTable, size units.Length, n int) (LoadLimit, error) {
-	for i := range t.rows {
-		if r := &t.rows[i]; r.size == size {
-			return LoadLimit{r.max[n], r.cite}, nil
-		}
-	}
-	return LoadLimit{}, c.noRow(t, size)
-}
-
-func (c *Code) noRow(t *limitTable, size units.Length) error {
-	if len(t.rows) == 0 {
-		return c.fault("", "", tables.ErrNotOnShelf, "no table %s", t.name)
-	}
-	var sizes []units.Length
-	for _, r := range t.rows {
-		sizes = append(sizes, r.size)
-	}
-	return c.fault(t.name, "size", tables.ErrOutsideTable, "no row for %s; the table has %s", FormatSize(size),
-		listSizes(sizes))
-}
-
-// smallest returns the smallest size whose limit n holds a load, with an error the
-// largest there is.
-func (c *Code) smallest(t *limitTable, load FixtureUnits, n int) (units.Length, LoadLimit, error) {
+// smallest returns the smallest size whose limit holds a load, with an error the largest
+// there is.
+func smallest[T any](c *Code, t *bySize[T], name string, load FixtureUnits, cell func(*T) loadCell) (units.Length,
+	LoadLimit, error) {
 	if !load.Valid() {
-		return 0, LoadLimit{}, c.refuse(t.name, "load", load.Check())
+		return 0, LoadLimit{}, c.refuse(name, "load", load.Check())
 	}
-	for i := range t.rows {
-		r := &t.rows[i]
-		if l := (LoadLimit{r.max[n], r.cite}); l.Holds(load) {
-			return r.size, l, nil
+	var size units.Length
+	var l LoadLimit
+	for i := range t.len() {
+		r := t.rows.At(i)
+		size, _ = t.size(r)
+		if l = (LoadLimit{cell(r), t.rows.Cite(i)}); l.Holds(load) {
+			return size, l, nil
 		}
 	}
-	if len(t.rows) == 0 {
-		return 0, LoadLimit{}, c.noRow(t, 0)
+	if t.len() == 0 {
+		_, _, err := t.find(c, "", name, 0)
+		return 0, LoadLimit{}, err
 	}
-	last := t.rows[len(t.rows)-1]
-	return last.size, LoadLimit{last.max[n], last.cite},
-		c.fault(t.name, "load", tables.ErrOutsideTable, "%v is over the last row, %v on %s", load, last.max[n].Value,
-			FormatSize(last.size))
+	return size, l, c.fault(name, "load", tables.ErrOutsideTable, "%v is over the last row, %v on %s", load, l.Max.Value,
+		FormatSize(size))
 }
+
+// The limits that the tables print.
+func upperLoad(r *commonVentRecord) loadCell    { return r.Load }
+func wetLoad(r *wetVentRecord) loadCell         { return r.Load }
+func intervalLoad(r *wasteStackRecord) loadCell { return r.Interval }
+func stackLoad(r *wasteStackRecord) loadCell    { return r.Stack }
+func branchLoad(r *combinationRecord) loadCell  { return r.Branch }
+func drainLoad(r *combinationRecord) loadCell   { return r.Drain }
 
 // CommonVentLimit returns the greatest load of the upper of two fixture drains that
 // share a vent at different levels, by the size of the drain between them.
 func (c *Code) CommonVentLimit(size units.Length) (LoadLimit, error) {
 	c = c.there()
-	return c.limit(&c.sized.common, size, 0)
+	return limitOf(c, &c.sized.common, "common-vent", size, upperLoad)
 }
 
 // WetVentLimit returns the greatest load on a horizontal wet vent of a size.
 func (c *Code) WetVentLimit(size units.Length) (LoadLimit, error) {
 	c = c.there()
-	return c.limit(&c.sized.wet, size, 0)
+	return limitOf(c, &c.sized.wet, "wet-vent", size, wetLoad)
 }
 
 // CommonVentSize returns the smallest drain between two fixtures at different levels
@@ -217,7 +196,7 @@ func (c *Code) WetVentLimit(size units.Length) (LoadLimit, error) {
 // [tables.ErrOutsideTable], beside the largest size.
 func (c *Code) CommonVentSize(load FixtureUnits) (units.Length, LoadLimit, error) {
 	c = c.there()
-	return c.smallest(&c.sized.common, load, 0)
+	return smallest(c, &c.sized.common, "common-vent", load, upperLoad)
 }
 
 // LimitsUprightWet tells whether the code has rules of its own for upright wet vents.
@@ -231,15 +210,15 @@ func (c *Code) LimitsUprightWet() bool {
 // row is [tables.ErrOutsideTable], beside the largest size.
 func (c *Code) WetVentSize(load FixtureUnits) (units.Length, LoadLimit, error) {
 	c = c.there()
-	return c.smallest(&c.sized.wet, load, 0)
+	return smallest(c, &c.sized.wet, "wet-vent", load, wetLoad)
 }
 
 // WasteStackVentLimits returns what a waste stack that vents itself may carry: in
 // one branch interval, and in all.
 func (c *Code) WasteStackVentLimits(size units.Length) (interval, stack LoadLimit, err error) {
 	c = c.there()
-	if interval, err = c.limit(&c.sized.wasteStack, size, 0); err == nil {
-		stack, err = c.limit(&c.sized.wasteStack, size, 1)
+	if interval, err = limitOf(c, &c.sized.wasteStack, "waste-stack-vent", size, intervalLoad); err == nil {
+		stack, err = limitOf(c, &c.sized.wasteStack, "waste-stack-vent", size, stackLoad)
 	}
 	return interval, stack, err
 }
@@ -248,15 +227,15 @@ func (c *Code) WasteStackVentLimits(size units.Length) (interval, stack LoadLimi
 // the last row is [ErrOutsideTable], beside the largest size.
 func (c *Code) WasteStackVentSize(load FixtureUnits) (units.Length, LoadLimit, error) {
 	c = c.there()
-	return c.smallest(&c.sized.wasteStack, load, 1)
+	return smallest(c, &c.sized.wasteStack, "waste-stack-vent", load, stackLoad)
 }
 
 // CombinationVentLimits returns what a combination drain and vent may carry: where
 // it joins a branch or stack, and where it joins a building drain.
 func (c *Code) CombinationVentLimits(size units.Length) (branch, drain LoadLimit, err error) {
 	c = c.there()
-	if branch, err = c.limit(&c.sized.combination, size, 0); err == nil {
-		drain, err = c.limit(&c.sized.combination, size, 1)
+	if branch, err = limitOf(c, &c.sized.combination, "combination-vent", size, branchLoad); err == nil {
+		drain, err = limitOf(c, &c.sized.combination, "combination-vent", size, drainLoad)
 	}
 	return branch, drain, err
 }

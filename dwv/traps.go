@@ -6,16 +6,6 @@ import (
 	"github.com/trapweir/trapweir/units"
 )
 
-// armRow is a row of the table of trap arms.
-type armRow struct {
-	size   units.Length
-	larger bool
-	max    tables.Cell[units.Length]
-	grade  slope.Grade
-	most   slope.Grade // greatest grade; level: none printed
-	cite   tables.Citation
-}
-
 type armRecord struct {
 	Size   units.Length              `table:"size"`
 	Max    tables.Cell[units.Length] `table:"max_length"`
@@ -24,16 +14,10 @@ type armRecord struct {
 	Larger string                    `table:"larger,optional"`
 }
 
-func (c *Code) loadArms(shelf *tables.Shelf) error {
-	rows, err := table[armRecord](c, shelf, "trap-arm", "size")
-	if rows == nil {
-		return err
-	}
-	for i := range rows.Len() {
-		r := rows.At(i)
-		c.arms = append(c.arms, armRow{r.Size, r.Larger == "yes", r.Max, r.Grade.Value, r.Most.Value, rows.Cite(i)})
-	}
-	return nil
+func (c *Code) loadArms(shelf *tables.Shelf) (err error) {
+	c.arms, err = loadBySize(c, shelf, "trap-arm",
+		func(r *armRecord) (units.Length, bool) { return r.Size, r.Larger == "yes" })
+	return err
 }
 
 // TrapArm is how far a trap may be from its vent.
@@ -66,43 +50,32 @@ func (c *Code) TrapArm(size units.Length) (TrapArm, error) {
 	if size <= 0 || size > maxPipeSize {
 		return TrapArm{}, c.fault("trap arm", "size", tables.ErrQuery, "%s", FormatSize(size))
 	}
-	for i := range c.arms {
-		r := &c.arms[i]
-		if r.size == size || r.larger && size > r.size {
-			a := TrapArm{MaxLength: r.max, Grade: r.grade, MaxGrade: r.most, Citation: r.cite}
-			a.MinLength, a.MinCitation = c.armMin(size)
-			return a, nil
-		}
+	r, cite, err := c.arms.find(c, "trap arm", "trap-arm", size)
+	if err != nil {
+		return TrapArm{}, err
 	}
-	if len(c.arms) == 0 {
-		return TrapArm{}, c.fault("trap arm", "", tables.ErrNotOnShelf, "no table trap-arm")
-	}
-	var sizes []units.Length
-	for _, r := range c.arms {
-		sizes = append(sizes, r.size)
-	}
-	return TrapArm{}, c.fault("trap arm", "size", tables.ErrOutsideTable, "no row for %s; the table has %s",
-		FormatSize(size),
-		listSizes(sizes))
+	a := TrapArm{MaxLength: r.Max, Grade: r.Grade.Value, MaxGrade: r.Most.Value, Citation: cite}
+	a.MinLength, a.MinCitation = c.armMin(size)
+	return a, nil
 }
 
 // TrapArmTable cites the table of trap arms by its first row, nothing if the code has
 // none: it is where the code asks for a vent within reach of each trap.
 func (c *Code) TrapArmTable() tables.Citation {
 	c = c.there()
-	if len(c.arms) == 0 {
+	if c.arms.len() == 0 {
 		return tables.Citation{}
 	}
-	return c.arms[0].cite
+	return c.arms.rows.Cite(0)
 }
 
 // LeastTrapArm returns the smallest size that the code has trap arms for, zero if it has
 // none.
 func (c *Code) LeastTrapArm() (least units.Length) {
 	c = c.there()
-	for i := range c.arms {
-		if least == 0 || c.arms[i].size < least {
-			least = c.arms[i].size
+	for i := range c.arms.len() {
+		if size := c.arms.rows.At(i).Size; least == 0 || size < least {
+			least = size
 		}
 	}
 	return least
@@ -127,8 +100,8 @@ func (c *Code) ClosetArm() (tables.Cell[units.Length], tables.Citation, error) {
 // CapsArms tells whether the code prints a greatest grade of trap arms.
 func (c *Code) CapsArms() bool {
 	c = c.there()
-	for i := range c.arms {
-		if !c.arms[i].most.IsLevel() {
+	for i := range c.arms.len() {
+		if !c.arms.rows.At(i).Most.Value.IsLevel() {
 			return true
 		}
 	}

@@ -537,24 +537,24 @@ func (d *drawing) flow(f units.Flow) string {
 	return fmt.Sprintf("%.1f gpm", float64(f/units.USGallonPerMinute))
 }
 
+// printed writes a quantity as the options have it, else so in the units of the drawing.
+func (d *drawing) printed(q fmt.Stringer, metric, us string) string {
+	switch {
+	case d.print != nil:
+		return d.print(q)
+	case d.metric:
+		return metric
+	}
+	return us
+}
+
 func (d *drawing) velocity(v units.Velocity) string {
-	if d.print != nil {
-		return d.print(v)
-	}
-	if d.metric {
-		return fmt.Sprintf("%.2f m/s", float64(v))
-	}
-	return fmt.Sprintf("%.1f ft/s", float64(v/units.FootPerSecond))
+	return d.printed(v, fmt.Sprintf("%.2f m/s", float64(v)), fmt.Sprintf("%.1f ft/s", float64(v/units.FootPerSecond)))
 }
 
 func (d *drawing) psi(p units.Pressure) string {
-	if d.print != nil {
-		return d.print(p)
-	}
-	if d.metric {
-		return fmt.Sprintf("%.0f kPa", float64(p/units.Kilopascal))
-	}
-	return fmt.Sprintf("%.1f psi", float64(p/units.PoundForcePerSquareInch))
+	return d.printed(p, fmt.Sprintf("%.0f kPa", float64(p/units.Kilopascal)),
+		fmt.Sprintf("%.1f psi", float64(p/units.PoundForcePerSquareInch)))
 }
 
 // pressures is the pressure from the source to the fixture that has least to spare.

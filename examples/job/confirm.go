@@ -1,18 +1,16 @@
 package job
 
 import (
-	"archive/zip"
 	"bytes"
 	"encoding/csv"
 	"encoding/json"
 	"errors"
 	"fmt"
 	"io"
-	"io/fs"
-	"maps"
 	"slices"
 	"strings"
 
+	"github.com/trapweir/trapweir/internal/files"
 	"github.com/trapweir/trapweir/internal/visible"
 	"github.com/trapweir/trapweir/tables"
 )
@@ -120,7 +118,7 @@ func (c *Confirmation) over(shelf *tables.Shelf, number int) (*tables.Shelf, err
 	if err != nil {
 		return nil, err
 	}
-	fsys, err := folder(map[string][]byte{
+	fsys, err := files.InMemory(map[string][]byte{
 		"sources.csv": source.Bytes(),
 		row.Table() + ".csv": append(fmt.Appendf(nil, "# id: %s\n# source: %s\n", row.Table(), id),
 			table.Bytes()...),
@@ -129,25 +127,6 @@ func (c *Confirmation) over(shelf *tables.Shelf, number int) (*tables.Shelf, err
 		return nil, err
 	}
 	return shelf.With(fsys)
-}
-
-// folder makes a file system of files in memory: an archive, read back as what it holds.
-func folder(files map[string][]byte) (fs.FS, error) {
-	var archive bytes.Buffer
-	w := zip.NewWriter(&archive)
-	for _, name := range slices.Sorted(maps.Keys(files)) {
-		f, err := w.Create(name)
-		if err != nil {
-			return nil, err
-		}
-		if _, err := f.Write(files[name]); err != nil {
-			return nil, err
-		}
-	}
-	if err := w.Close(); err != nil {
-		return nil, err
-	}
-	return zip.NewReader(bytes.NewReader(archive.Bytes()), int64(archive.Len()))
 }
 
 func writeCSV(w io.Writer, rows ...[]string) error { return csv.NewWriter(w).WriteAll(rows) }

@@ -41,22 +41,26 @@ func (p *problem) codeID() (string, bool) {
 	return p.fields.Text("code"), p.fields.Get("code").Kind == strictjson.String
 }
 
-// drainageCode returns the code that a line names, nil with a fault if there is
-// none.
+// drainageCode returns the code that a line names, nil with a fault if there is none.
 func (p *problem) drainageCode() *dwv.Code {
 	id, ok := p.codeID()
 	if !ok {
 		return nil
 	}
-	c, ok := p.shelf.drainage[id]
+	return codeOf(p, p.shelf.drainage, id, dwv.LoadCode)
+}
+
+// codeOf returns a code, loaded once; nil with a fault if there is none.
+func codeOf[C any](p *problem, kept map[string]*C, id string, load func(*tables.Shelf, string) (*C, error)) *C {
+	c, ok := kept[id]
 	if !ok {
 		var err error
-		if c, err = dwv.LoadCode(p.shelf.shelf, id); err != nil {
+		if c, err = load(p.shelf.shelf, id); err != nil {
 			p.noSuchCode = true
 			p.failAt("code", noCode(id, err))
 			return nil
 		}
-		p.shelf.drainage[id] = c
+		kept[id] = c
 	}
 	return c
 }
@@ -86,17 +90,7 @@ func (p *problem) supplyCode() *supply.Code {
 }
 
 func (p *problem) supplyCodeOf(id string) *supply.Code {
-	c, ok := p.shelf.supply[id]
-	if !ok {
-		var err error
-		if c, err = supply.LoadCode(p.shelf.shelf, id); err != nil {
-			p.noSuchCode = true
-			p.failAt("code", noCode(id, err))
-			return nil
-		}
-		p.shelf.supply[id] = c
-	}
-	return c
+	return codeOf(p, p.shelf.supply, id, supply.LoadCode)
 }
 
 // noCode says of an error that names no code that the code is the one missing. The codes
@@ -123,30 +117,25 @@ func (p *problem) nameCodes(line *strictjson.Value, opt options) {
 	}
 }
 
-// drainLoad reads a load in fixture units, exactly as its decimals say.
-func (p *problem) drainLoad(name string) dwv.FixtureUnits {
+// loadOf reads a load in fixture units, exactly as its decimals say.
+func loadOf[K tables.LoadKind](p *problem, name string) tables.FixtureUnits[K] {
 	if _, ok := p.numberIf(name, loads); !ok {
 		return 0
 	}
-	u, err := dwv.ParseFixtureUnits(decimalText(p.fields.Get(name).Text))
+	u, err := tables.ParseFixtureUnits[K](decimalText(p.fields.Get(name).Text))
 	if err != nil {
 		p.fields.Fault(name, err)
 	}
 	return u
 }
 
+func (p *problem) drainLoad(name string) dwv.FixtureUnits { return loadOf[tables.DrainLoad](p, name) }
+
 func (p *problem) supplyLoad(name string) supply.FixtureUnits {
 	if !p.fields.Need(name) {
 		return 0
 	}
-	if _, ok := p.numberIf(name, loads); !ok {
-		return 0
-	}
-	u, err := supply.ParseFixtureUnits(decimalText(p.fields.Get(name).Text))
-	if err != nil {
-		p.fields.Fault(name, err)
-	}
-	return u
+	return loadOf[tables.WaterLoad](p, name)
 }
 
 // decimalText writes a JSON number without an exponent.

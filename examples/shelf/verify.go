@@ -1,15 +1,12 @@
 package shelf
 
 import (
-	"archive/zip"
 	"bufio"
 	"bytes"
 	"encoding/csv"
 	"errors"
 	"fmt"
 	"io"
-	"io/fs"
-	"maps"
 	"os"
 	"path"
 	"path/filepath"
@@ -18,6 +15,7 @@ import (
 	"time"
 
 	"github.com/trapweir/trapweir/dwv"
+	"github.com/trapweir/trapweir/internal/files"
 	"github.com/trapweir/trapweir/supply"
 	"github.com/trapweir/trapweir/tables"
 )
@@ -254,8 +252,7 @@ func (r *reading) all() map[string][]byte {
 
 // taken tells why a shelf would not take the reading.
 func (r *reading) taken(shelf *tables.Shelf) error {
-	files := r.all()
-	held, err := inMemory(files)
+	held, err := files.InMemory(r.all())
 	if err != nil {
 		return err
 	}
@@ -282,25 +279,6 @@ func (r *reading) taken(shelf *tables.Shelf) error {
 		}
 	}
 	return nil
-}
-
-// inMemory returns files as a file system.
-func inMemory(files map[string][]byte) (fs.FS, error) {
-	var b bytes.Buffer
-	z := zip.NewWriter(&b)
-	for _, name := range slices.Sorted(maps.Keys(files)) {
-		w, err := z.Create(name)
-		if err != nil {
-			return nil, err
-		}
-		if _, err := w.Write(files[name]); err != nil {
-			return nil, err
-		}
-	}
-	if err := z.Close(); err != nil {
-		return nil, err
-	}
-	return zip.NewReader(bytes.NewReader(b.Bytes()), int64(b.Len()))
 }
 
 // amendmentOf writes the rows of one table that were read.

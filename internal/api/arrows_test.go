@@ -35,6 +35,7 @@ var arrows = map[string]string{
 	"internal/enum":                "internal/visible",
 	"internal/faults":              "units",
 	"internal/figures":             "",
+	"internal/files":               "",
 	"internal/finding":             "tables units",
 	"internal/finding/findingtest": "tables",
 	"internal/fixture":             "internal/faults internal/pipes tables units",
