@@ -252,7 +252,8 @@ func (r *reading) all() map[string][]byte {
 
 // taken tells why a shelf would not take the reading.
 func (r *reading) taken(shelf *tables.Shelf) error {
-	held, err := files.InMemory(r.all())
+	all := r.all()
+	held, err := files.InMemory(all)
 	if err != nil {
 		return err
 	}
@@ -260,7 +261,7 @@ func (r *reading) taken(shelf *tables.Shelf) error {
 	if err != nil {
 		return err
 	}
-	for name := range files {
+	for name := range all {
 		if name != "sources.csv" {
 			if _, err := amended.Table(strings.TrimSuffix(name, ".csv")); err != nil {
 				return err
