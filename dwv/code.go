@@ -6,6 +6,7 @@ import (
 	"slices"
 	"strings"
 
+	"github.com/trapweir/trapweir/internal/codes"
 	"github.com/trapweir/trapweir/internal/fixture"
 	"github.com/trapweir/trapweir/internal/visible"
 	"github.com/trapweir/trapweir/slope"
@@ -105,13 +106,14 @@ func LoadCode(shelf *tables.Shelf, id string) (*Code, error) {
 	if len(c.fixtureRows) == 0 && !c.parts[Drain].any() && !c.parts[Branch].any() && c.arms.len() == 0 &&
 		len(c.vents.any) == 0 && len(c.vents.byDrain) == 0 {
 		sets := setsWithFixtures(shelf)
-		byFlow := ""
 		if _, err := shelf.Table(europeanID + "/discharge-units"); err == nil {
-			byFlow = ", and by flows " + europeanID
+			sets = append(sets, europeanID) // whose own package is named when it is asked for
 		}
-		return nil, fmt.Errorf("code %q: %w: %sthe shelf has no fixtures, pipe sizes, trap arms or vents for it; it "+
-			"has %s%s", visible.Shorten(id), tables.ErrNotFound, visible.Meant(id, append(sets, europeanID)),
-			strings.Join(sets, ", "), byFlow)
+		missing := &codes.NoCode{ID: id, What: "a code of drains", Codes: sets}
+		if _, err := shelf.Table(id + "/supply-tables"); err == nil {
+			missing.Hint = "it is a code of water, which supply.LoadCode loads"
+		}
+		return nil, missing
 	}
 	return c, nil
 }

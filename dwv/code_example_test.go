@@ -92,7 +92,7 @@ func ExampleCode_VentSize() {
 		fmt.Println(dwv.FormatSize(v.Size), v.DecidedBy, err)
 	}
 	// Output:
-	// 1-1/2 in share of the drain <nil>
+	// 1-1/2 in half the drain size <nil>
 	// 2 in one size up for its length <nil>
 }
 
@@ -121,7 +121,7 @@ func ExampleLoadCode_amended() {
 	fmt.Println(dwv.FormatSize(r.Size), r.DecidedBy)
 	fmt.Println(r.Citation)
 	// Output:
-	// 2 in least size below ground
+	// 2 in minimum size underground
 	// Millbrook Plumbing Ordinance (2023), section 12-4: least size of a drain below ground (amends International Plumbing Code 2021)
 }
 

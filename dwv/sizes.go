@@ -125,7 +125,7 @@ const (
 )
 
 var sizeReasons = enum.Words[SizeReason]{What: "reason of a size", Err: tables.ErrQuery, Blank: true,
-	Words: []string{"", "load", "water closets", "least size below ground", "least size asked for"}}
+	Words: []string{"", "load", "water closets", "minimum size underground", "least size asked for"}}
 
 // String returns a few words.
 func (r SizeReason) String() string { return sizeReasons.String(r) }

@@ -65,8 +65,8 @@ const (
 )
 
 var ventReasons = enum.Words[VentReason]{What: "reason of a size", Err: tables.ErrQuery, Blank: true,
-	Words: []string{"", "load and length", "share of the drain", "least vent", "one size up for its length",
-		"water closets", "least vent of the drain"}}
+	Words: []string{"", "load and length", "half the drain size", "minimum vent size", "one size up for its length",
+		"water closets", "minimum vent of the drain"}}
 
 // String returns a few words.
 func (r VentReason) String() string { return ventReasons.String(r) }

@@ -16,7 +16,8 @@ type CheckOptions struct {
 	// before is lost.
 	Tally *tables.Tally
 	// Print writes a quantity in the texts of the findings; nil: as it prints itself.
-	// Quantities come in the system of [Options.Units], rounded as the trade does.
+	// Quantities come in the system of [Options.Units], rounded as the trade does; see
+	// [Sizing.Text].
 	// Nominal sizes come as a type that prints their name and is no [units.Length].
 	Print func(fmt.Stringer) string
 	// Assumed, if not nil, is set to what the layout leaves open and no verdict hangs on.
@@ -111,6 +112,9 @@ type checker struct {
 	tank   *Analysis // with the flows of the tank column there; nil: nowhere
 	named  [2][]int  // points and fixtures by their names, once asked for
 }
+
+// Text is [finding.Judge.Text].
+func (k *checker) Text(format string, args ...any) string { return k.Judge.Text(format, args...) }
 
 // points lists the points by their names, so that what is said of several does not go by the
 // order of the file.

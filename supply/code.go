@@ -9,7 +9,6 @@ import (
 
 	"github.com/trapweir/trapweir/internal/codes"
 	"github.com/trapweir/trapweir/internal/fixture"
-	"github.com/trapweir/trapweir/internal/visible"
 	"github.com/trapweir/trapweir/tables"
 )
 
@@ -74,7 +73,7 @@ func codeIDs(shelf *tables.Shelf) ([]string, error) {
 }
 
 // LoadCode binds the water supply tables of a code, such as "ipc-2021". An id that
-// is not on the shelf is [tables.ErrNotInCode], with the ids that are.
+// is not on the shelf is [tables.ErrNotFound] and [tables.ErrNotInCode], with the ids that are.
 func LoadCode(shelf *tables.Shelf, id string) (*Code, error) {
 	rows, err := tables.Load[part](shelf, id+partsTable)
 	if errors.Is(err, tables.ErrNotFound) {
@@ -82,9 +81,13 @@ func LoadCode(shelf *tables.Shelf, id string) (*Code, error) {
 		if listErr != nil {
 			return nil, listErr
 		}
-		return nil, fmt.Errorf("%w: code %q: %swater supply tables are on the shelf for %s", tables.ErrNotInCode,
-			visible.Shorten(id),
-			visible.Meant(id, ids), strings.Join(ids, ", "))
+		missing := &codes.NoCode{ID: id, What: "a code of water", Codes: ids}
+		for table, load := range map[string]string{"/fixtures": "dwv", "/discharge-units": "en12056"} {
+			if _, err := shelf.Table(id + table); err == nil {
+				missing.Hint = "it is a code of drains, which package " + load + " loads"
+			}
+		}
+		return nil, missing
 	}
 	if err != nil {
 		return nil, fmt.Errorf("code %q: %w", id, err)

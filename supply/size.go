@@ -422,6 +422,9 @@ func (s *Sizing) Of(id string) (RunResult, bool) { return s.Analyse().Of(id) }
 // All returns each run with its place.
 func (s *Sizing) All() iter.Seq2[int, RunResult] { return s.Analyse().All() }
 
+// Text is [Analysis.Text] of the sizes chosen.
+func (s *Sizing) Text(q fmt.Stringer) string { return s.Analyse().Text(q) }
+
 // Check is [Analysis.Check] of the sizes chosen.
 func (s *Sizing) Check(opt CheckOptions) ([]tables.Finding, error) { return s.Analyse().Check(opt) }
 

@@ -131,6 +131,48 @@ func (t unitSystem) difference(d units.TemperatureDifference) fmt.Stringer {
 		figure{d.In(units.FahrenheitDifference), "degF", 1})
 }
 
+// Text writes a quantity as findings and workings do: in the system of [Options.Units],
+// rounded as the trade does; what is no quantity prints itself.
+func (a *Analysis) Text(q fmt.Stringer) string {
+	if q == nil {
+		return ""
+	}
+	if a.made() != nil {
+		return q.String()
+	}
+	return a.system().text(q).String()
+}
+
+// text returns the quantity that prints so.
+func (t unitSystem) text(q fmt.Stringer) fmt.Stringer {
+	switch q := q.(type) {
+	case units.Length:
+		if step := units.Inch / 16; !t.metric {
+			return q.Round(step, units.HalfEven)
+		}
+		return t.length(q.Round(units.Millimetre, units.HalfEven))
+	case units.Pressure:
+		return t.pressure(q)
+	case units.Velocity:
+		return t.velocity(q)
+	case units.Flow:
+		return t.flow(q)
+	case units.Volume:
+		return t.volume(q)
+	case units.Power:
+		return t.power(q)
+	case units.Head:
+		return t.head(q)
+	case units.Temperature:
+		return t.temperature(q)
+	case units.TemperatureDifference:
+		return t.difference(q)
+	case units.Duration:
+		return tidy[units.Duration](float64(q), 1, "s")
+	}
+	return q
+}
+
 // length is a length as laid: metres, or feet and inches.
 func (t unitSystem) length(l units.Length) fmt.Stringer {
 	if t.metric {

@@ -19,9 +19,9 @@ const (
 	Ask
 )
 
-var verdicts = enum.Words[Verdict]{What: "verdict", Words: []string{"", "pass", "fail", "ask"}}
+var verdicts = enum.Words[Verdict]{What: "verdict", Blank: true, Words: []string{"", "pass", "fail", "ask"}}
 
-// String returns "pass", "fail" or "ask".
+// String returns "pass", "fail" or "ask", and nothing for none.
 func (v Verdict) String() string { return verdicts.String(v) }
 
 // MarshalText writes the verdict as String does.

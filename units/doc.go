@@ -17,7 +17,7 @@
 // Which function for which need:
 //
 //   - text to a typed quantity: [Parse], as Parse[Flow]("25 gpm"), which tells what it reads;
-//   - a typed quantity to text: String, which is exact, or fmt verbs (%.1f), or a [Notation] for lengths;
+//   - a typed quantity to text: String (what was worked out is rounded), fmt verbs (%.1f), or a [Notation] for lengths;
 //   - JSON, CSV, flags: every type has the text methods, and its text form carries the unit;
 //   - sums and products of lengths from user data: [Length.Add], [Sum], [Length.Mul], [Length.Scale];
 //   - a unit picked at run time: [In]; text in any unit to another: [ParseQuantity] and [Quantity.In];

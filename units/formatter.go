@@ -58,7 +58,7 @@ func (l Length) Format(s fmt.State, verb rune) {
 }
 
 // formatQuantity is the Format of every float64 quantity: %v and %s write the
-// exact text; %f, %e and %g and a %v with precision write the number so in the
+// text of String; %f, %e and %g and a %v with precision write the number so in the
 // customary unit, with # in the metric one.
 func formatQuantity(s fmt.State, verb rune, k kind, v float64) {
 	prec, hasPrec := s.Precision()
@@ -72,9 +72,9 @@ func formatQuantity(s fmt.State, verb rune, k kind, v float64) {
 		b = append(append(append(buf[:0], "units."...), k.typeName()...), '(')
 		b = append(strconv.AppendFloat(b, v, 'g', -1, 64), ')')
 	case (verb == 'v' || verb == 's') && !hasPrec:
-		b = appendQuantity(b, k, v)
+		b = appendShown(b, k, v)
 	case verb == 'q':
-		b = strconv.AppendQuote(b, string(appendQuantity(nil, k, v)))
+		b = strconv.AppendQuote(b, string(appendShown(nil, k, v)))
 	case verb == 'f', verb == 'e', verb == 'g', verb == 'v', verb == 's':
 		u := &unitTable[k][shown[k][0]]
 		if s.Flag('#') && len(shown[k]) > 1 {
@@ -92,7 +92,7 @@ func formatQuantity(s fmt.State, verb rune, k kind, v float64) {
 		b = strconv.AppendFloat(b, inUnit(v, u), form, min(prec, 40), 64)
 		b = append(append(b, ' '), u.symbol...)
 	default:
-		b = badVerb(verb, k.typeName(), appendQuantity(nil, k, v))
+		b = badVerb(verb, k.typeName(), appendShown(nil, k, v))
 	}
 	write(s, b)
 }

@@ -22,9 +22,12 @@ func (Measure[D]) kind() kind {
 	return d.kind()
 }
 
-// String returns the shortest text that reads back as the same value.
+// String returns the text that people read, in the unit that m was written in, or the
+// customary one: as it is with up to eight digits, which reads back as the same value; what
+// has more, such as a velocity that was worked out, rounded to six. The text methods lose
+// nothing.
 func (m Measure[D]) String() string {
-	return string(appendQuantity(make([]byte, 0, 32), m.kind(), float64(m)))
+	return string(appendShown(make([]byte, 0, 32), m.kind(), float64(m)))
 }
 
 // Format implements [fmt.Formatter]: %v is String; %.1f, %.3g and %e write the
@@ -33,12 +36,13 @@ func (m Measure[D]) Format(state fmt.State, verb rune) {
 	formatQuantity(state, verb, m.kind(), float64(m))
 }
 
-// AppendText appends String to b; it fails for a value that is not finite.
+// AppendText appends the shortest text that reads back as the same value; it fails for a
+// value that is not finite.
 func (m Measure[D]) AppendText(b []byte) ([]byte, error) {
 	return appendText(b, m.kind(), float64(m))
 }
 
-// MarshalText returns String as text; it fails for a value that is not finite.
+// MarshalText returns the text of AppendText.
 func (m Measure[D]) MarshalText() ([]byte, error) { return appendText(nil, m.kind(), float64(m)) }
 
 // UnmarshalText sets m by [Parse].

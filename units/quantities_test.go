@@ -402,7 +402,7 @@ func TestQuantityString(t *testing.T) {
 	}{
 		{25 * USGallonPerMinute, "25 gpm"}, {0.8 * LitrePerSecond, "0.8 L/s"}, {60 * PoundForcePerSquareInch, "60 psi"},
 		{413.7 * Kilopascal, "413.7 kPa"},
-		{Flow(0), "0 gpm"}, {-2 * FootOfHead, "-2 ft"}, {Flow(1) / 3, "5283.441047162968 gpm"},
+		{Flow(0), "0 gpm"}, {-2 * FootOfHead, "-2 ft"}, {Flow(1) / 3, "5283.44 gpm"},
 		{1e30 * CubicMetrePerSecond, "1e33 L/s"}, {100000 * Watt, "100000 W"},
 		{1.6 * USGallon, "1.6 gal"}, {6 * Litre, "6 L"}, {2 * CubicYard, "2 yd3"}, {5 * SquareMetre, "5 m2"},
 		{3.5 * SquareInch, "3.5 in2"},
@@ -412,9 +412,10 @@ func TestQuantityString(t *testing.T) {
 		{-7 * KelvinDifference, "-12.6 degF"},
 		{1.004e-6 * SquareMetrePerSecond, "0.000001004 m2/s"}, {1.1e-9 * SquareMetrePerSecond, "1.1e-9 m2/s"},
 		{4.18 * KilojoulePerKilogramKelvin, "4.18 kJ/kg-K"},
-		// What was calculated has the fewest digits of the customary unit that read back.
-		{Kelvin(627.0453765358462), "669.01167776452322 degF"},
-		{Pressure(8.701201698143269e8), "126200.26098329544 psi"},
+		// What was calculated is rounded to six digits of the customary unit; eight are kept.
+		{Kelvin(627.0453765358462), "669.012 degF"},
+		{Pressure(8.701201698143269e8), "126200 psi"}, {12345678 * Pascal, "12345.678 kPa"},
+		{-4.905485635591003 * FootPerSecond, "-4.90549 ft/s"}, {9.9999999999 * FootPerSecond, "10 ft/s"},
 		{0.04 * WattPerMetreKelvin, "0.04 W/m-K"}, {Flow(math.NaN()), "NaN m3/s"}, {Flow(math.Inf(-1)), "-Inf m3/s"},
 	} {
 		if got := c.v.String(); got != c.want {
@@ -606,4 +607,37 @@ func FuzzParseQuantities(f *testing.F) {
 			t.Fatalf("%v %q = %v prints %s, read back %v (%v)", k, s, v, text, back, err)
 		}
 	})
+}
+
+// TestTextLosesNothing: what String rounds, the text methods do not.
+func TestTextLosesNothing(t *testing.T) {
+	for _, v := range []Velocity{4.905485635591003 * FootPerSecond, Velocity(1) / 3, 1.16} {
+		text, err := v.MarshalText()
+		if err != nil {
+			t.Fatal(err)
+		}
+		if back, err := Parse[Velocity](string(text)); err != nil || back != v {
+			t.Errorf("%s reads back as %v, %v", text, float64(back), err)
+		}
+	}
+}
+
+// TestLengthString: from a foot on feet stand before decimal inches too.
+func TestLengthString(t *testing.T) {
+	for _, c := range []struct {
+		l    Length
+		want string
+	}{
+		{Inches(1170.534), `97'-6.534"`}, {-Inches(60.216), `-5'-0.216"`}, {Inches(2.067), `2.067"`},
+		{Inches(11.999), `11.999"`}, {12*Inch + 127, `1'-0.000005"`}, {Inches(0.545), `0.545"`},
+		{37*Foot + 6*Inch + 3*Inch/8, `37'-6 3/8"`}, {449*Millimetre + 1, "449.000001 mm"}, {850 * Millimetre, "850 mm"},
+		{1270 * Millimetre, `4'-2"`},
+	} {
+		if got := c.l.String(); got != c.want {
+			t.Errorf("%d nm: %s, want %s", int64(c.l), got, c.want)
+		}
+		if back, err := Parse[Length](c.want); err != nil || back != c.l {
+			t.Errorf("%s reads back as %v, %v", c.want, back, err)
+		}
+	}
 }

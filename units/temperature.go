@@ -34,18 +34,19 @@ func (t Temperature) Plus(d TemperatureDifference) Temperature { return t + Temp
 
 func (Temperature) kind() kind { return kindTemperature }
 
-// String returns the shortest text that reads back as the same value.
+// String returns the text that people read, rounded as [Measure.String] rounds.
 func (t Temperature) String() string { return Measure[temperature](t).String() }
 
 // Format implements [fmt.Formatter], as [Measure.Format] does.
 func (t Temperature) Format(state fmt.State, verb rune) { Measure[temperature](t).Format(state, verb) }
 
-// AppendText appends [Temperature.String] to b; it fails for a value that is not finite.
+// AppendText appends the shortest text that reads back as the same value; it fails for a
+// value that is not finite.
 func (t Temperature) AppendText(b []byte) ([]byte, error) {
 	return Measure[temperature](t).AppendText(b)
 }
 
-// MarshalText returns [Temperature.String] as text; it fails for a value that is not finite.
+// MarshalText returns the text of AppendText.
 func (t Temperature) MarshalText() ([]byte, error) { return Measure[temperature](t).MarshalText() }
 
 // UnmarshalText sets t by [Parse].

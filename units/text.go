@@ -37,6 +37,8 @@ const (
 	// plainDigits is that up to which the customary unit is kept without looking
 	// for a shorter text in another.
 	plainDigits = 6
+	// shownDigits is that up to which String writes a value as it is.
+	shownDigits = 8
 	allDigits   = 19
 )
 
@@ -45,6 +47,17 @@ const (
 // fewest, which is the one v was written in; and for a value that came out of a
 // calculation in the customary one again.
 func appendQuantity(b []byte, k kind, v float64) []byte {
+	return appendDigits(b, k, v, allDigits)
+}
+
+// appendShown appends v as people read it: a value that takes more digits than anybody
+// writes came out of a calculation, and is rounded.
+func appendShown(b []byte, k kind, v float64) []byte {
+	return appendDigits(b, k, v, shownDigits)
+}
+
+// appendDigits is appendQuantity, rounded to plainDigits where it takes more than most.
+func appendDigits(b []byte, k kind, v float64, most int) []byte {
 	if math.IsNaN(v) || math.IsInf(v, 0) {
 		b = strconv.AppendFloat(b, v, 'g', -1, 64)
 		return append(append(b, ' '), unitTable[k][0].symbol...)
@@ -64,6 +77,10 @@ func appendQuantity(b []byte, k kind, v float64) []byte {
 			in = &unitTable[k][i]
 			best, found = shortest(v, in, allDigits)
 		}
+	}
+	if best.n > most {
+		var buf [32]byte
+		best.set(strconv.AppendFloat(buf[:0], inUnit(v, in), 'e', plainDigits-1, 64))
 	}
 	b = best.append(b)
 	return append(append(b, ' '), in.symbol...)
@@ -186,8 +203,9 @@ func appendText(b []byte, k kind, v float64) ([]byte, error) {
 }
 
 // String returns l exactly, in the first of these forms that can: feet, inches
-// and a fraction down to 1/64 in (37'-6 3/8"), decimal inches (2.067"),
-// millimetres (12.7001 mm).
+// and a fraction down to 1/64 in (37'-6 3/8"), feet and decimal inches (2.067",
+// 97'-6.534"), millimetres (12.7001 mm). A length does not know in which system it was
+// written: 1270 mm is 4'-2" and prints so. Layouts write it in theirs.
 func (l Length) String() string { return string(l.append(make([]byte, 0, 24))) }
 
 // AppendText appends [Length.String] to b. It fails for a length that is not
@@ -222,8 +240,13 @@ func (l Length) append(b []byte) []byte {
 		b = append(b, '-')
 	}
 	v := magnitude(int64(l))
-	if v%254 == 0 { // 254 nm are 1/100 000 in
-		b = appendPlaces(b, v/254, 5)
+	const step, places = 127, 6 // nm, which are 5e-6 in
+	if v%step == 0 {
+		if v >= uint64(Foot) {
+			b = append(strconv.AppendUint(b, v/uint64(Foot), 10), "'-"...)
+			v %= uint64(Foot)
+		}
+		b = appendPlaces(b, v/step*5, places)
 		return append(b, '"')
 	}
 	b = appendPlaces(b, v, 6)

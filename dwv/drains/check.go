@@ -5,6 +5,7 @@ import (
 	"context"
 	"errors"
 	"fmt"
+	"math"
 	"strconv"
 	"strings"
 	"sync"
@@ -25,10 +26,11 @@ type CheckOptions struct {
 	// Tally, if not nil, counts the passes, and they are no findings. What it held
 	// before is lost.
 	Tally *tables.Tally
-	// Print writes a quantity in the texts of the findings, such as in another system
-	// of units; nil: as it prints itself. Nominal sizes come as a type that prints
-	// their name and is no [units.Length]; covers and depths as [Depth], what they lack
-	// as [Shortage]. It may be called from two goroutines at once.
+	// Print writes a quantity in the texts of the findings, such as in another system of
+	// units; the figures of the findings are then as they were measured. Nil: both are in the
+	// system of the layout, rounded as the trade does; see [Sizing.Text]. Nominal sizes come
+	// as a type that prints their name and is no [units.Length]; covers and depths as
+	// [Depth], what they lack as [Shortage]. It may be called from two goroutines at once.
 	Print func(fmt.Stringer) string
 	// Assumed, if not nil, is set to what the layout leaves open and no verdict hangs on.
 	Assumed *[]tables.Assumption
@@ -53,7 +55,7 @@ func (s *Sizing) CheckContext(ctx context.Context, opt CheckOptions) ([]tables.F
 		return nil, err
 	}
 	found := finding.New(rules, finding.Options{ProblemsOnly: opt.ProblemsOnly, Tally: opt.Tally, Print: opt.Print,
-		Assumed: opt.Assumed})
+		Trade: s.trade(), Assumed: opt.Assumed})
 	l, t := s.layout, s.tree
 	j := &judge{
 		Judge: found, layout: l, tree: t, code: s.code, sizing: s, levels: s.levels, opt: opt,
@@ -192,6 +194,97 @@ type Shortage units.Length
 
 // String writes it as a length.
 func (s Shortage) String() string { return units.Length(s).String() }
+
+// Text writes a quantity as findings and fixes do: in the system of units that the layout is
+// drawn in, rounded as the trade does. Lengths are to 1/16 in or to the millimetre, a [Depth]
+// to the 1/4 in or the millimetre below; what is no quantity prints itself.
+func (s *Sizing) Text(q fmt.Stringer) string {
+	if q == nil {
+		return ""
+	}
+	if s.made() != nil {
+		return q.String()
+	}
+	return s.trade().Round(q).String()
+}
+
+// nameRules are the rules whose figures are nominal sizes.
+var nameRules = map[string]bool{"below-ground-size": true, "cleanout-size": true, "drain-size": true,
+	"fixture-drain-size": true, "footing-sleeve": true, "future-vent": true, "main-drain-undiminished": true,
+	"outlet-size": true, "size-reduction": true, "vent-open": true, "vent-size": true, "wet-vent-vertical-size": true}
+
+// trade returns what gives a quantity as the trade reads it.
+func (s *Sizing) trade() *finding.Trade {
+	metric := s.layout.metric()
+	round := func(l, step units.Length, r units.Rounding) units.Length {
+		if metric {
+			step = units.Millimetre
+		}
+		return l.Round(step, r)
+	}
+	return &finding.Trade{Names: nameRules, Round: func(q fmt.Stringer) fmt.Stringer {
+		switch q := q.(type) {
+		case units.Length:
+			if q = round(q, units.Inch/16, units.HalfEven); metric {
+				return metricLength(q)
+			}
+			return q
+		case Depth: // what only arithmetic took from it stays
+			l := units.Length(q) + units.Inch/1000
+			if l = round(l, units.Inch/4, downward(l)); metric {
+				return metricLength(l)
+			}
+			return Depth(l)
+		case Shortage:
+			l := units.Length(q) - units.Inch/1000
+			if l = round(l, units.Inch/4, downward(-l)); metric {
+				return metricLength(l)
+			}
+			return Shortage(l)
+		case units.Flow:
+			return decimals(q, units.USGallonPerMinute, units.LitrePerSecond, metric || s.european != nil)
+		case units.Pressure:
+			return decimals(q, units.PoundForcePerSquareInch, units.Kilopascal, metric)
+		case units.Volume:
+			return decimals(q, units.USGallon, units.Litre, metric)
+		case units.Velocity:
+			return decimals(q, units.FootPerSecond, units.MetrePerSecond, metric)
+		}
+		return q
+	}}
+}
+
+// downward is the rounding that takes l down, a negative one too.
+func downward(l units.Length) units.Rounding {
+	if l < 0 {
+		return units.Up
+	}
+	return units.Down
+}
+
+// decimals rounds a quantity to two decimals of a unit, but never to nothing.
+func decimals[M interface {
+	~float64
+	fmt.Stringer
+}](q, customary, metric M, inMetric bool) fmt.Stringer {
+	if inMetric {
+		customary = metric
+	}
+	if x := math.Round(float64(q/customary)*100) / 100; x != 0 {
+		return M(x) * customary
+	}
+	return q
+}
+
+// metricLength prints in metres or millimetres, which a [units.Length] need not.
+type metricLength units.Length
+
+func (m metricLength) String() string {
+	if l := units.Length(m); l.Abs() < 2*units.Metre {
+		return strconv.FormatInt(int64(l/units.Millimetre), 10) + " mm"
+	}
+	return strconv.FormatFloat(units.Length(m).Metres(), 'f', -1, 64) + " m"
+}
 
 // on is what a finding is about; see [finding.Case].
 func on(rule, place string, c tables.Citation) finding.Case {

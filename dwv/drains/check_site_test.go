@@ -56,7 +56,7 @@ func TestSiteFindings(t *testing.T) {
 
 		{"under a thickened slab", func(l *Data) {
 			l.Footings[1] = Footing{ID: "F2", Kind: FootingThickening, Run: "S3", Along: 4 * ft, Bottom: 10 * in}
-		}, "slab-thickening", "F2", []string{`pass|slab-thickening|F2|19.279"|2"|17.279"`}},
+		}, "slab-thickening", "F2", []string{`pass|slab-thickening|F2|1'-7.279"|2"|1'-5.279"`}},
 
 		// IPC 2021 305.3: two pipe sizes more, and 15 in is the largest the code names.
 		{"a sleeve two sizes up", sleeve(10*in, 15*in), "footing-sleeve", "F1", []string{`pass|footing-sleeve|F1|1'-3"|1'-3"|0"`}},

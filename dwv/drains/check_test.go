@@ -93,7 +93,7 @@ func TestCheck(t *testing.T) {
 		// Levels. The floor drain's run comes up to 97 ft + 6 ft and 8 ft at 1/4 in
 		// per ft + 20 ft at 1/8 in per ft = 97 ft 6 in; with 3 in pipe (bore 3.068,
 		// wall 0.216) and 2 in of cover 19.716 in are left under the slab.
-		{"depth left", "ipc-2021", func(*Data) {}, `pass|gravity-depth|soil|19.716"|-|19.716"`},
+		{"depth left", "ipc-2021", func(*Data) {}, `pass|gravity-depth|soil|1'-7.716"|-|1'-7.716"`},
 		{"outlet too high", "ipc-2021", func(l *Data) { l.Systems[0].Outlet.Invert += 24 * in }, `fail|gravity-depth|soil|-4.284"|-|-4.284"`},
 		{"too near the slab", "ipc-2021", func(l *Data) { l.Systems[0].Outlet.Invert += 24 * in }, `fail|drain-cover|FD|-2.284"|2"|-4.284"`},
 
@@ -154,7 +154,7 @@ func TestCheck(t *testing.T) {
 		{"flat too low", "ipc-2021", func(l *Data) { vent(l, "VL").Runs[0].Length = 4 * in }, `fail|vent-flat|VL|2 1/2"|6"|-3 1/2"`},
 		{"flat under the floor", "ipc-2021", func(l *Data) {
 			vent(l, "VW").Runs = []VentRun{{Length: in, Direction: VentUp}, {Length: 4 * ft, Direction: VentHorizontal}, {Length: 16 * ft, Direction: VentUp}}
-		}, `fail|vent-flat|VW|-60.216"|6"|-66.216"`},
+		}, `fail|vent-flat|VW|-5'-0.216"|6"|-5'-6.216"`},
 		{"roof", "ipc-2021", func(l *Data) { vent(l, "VW").Terminal.AboveRoof = 4 * in }, `fail|vent-terminal|VW|4"|6"|-2"`},
 		{"used roof", "ipc-2021", func(l *Data) { vent(l, "VW").Terminal.UsedRoof = true }, `fail|vent-terminal|VW|1'-0"|7'-0"|-6'-0"`},
 		// The 4 in of S1 are drawn, the closet needs 3 in.
@@ -444,9 +444,12 @@ func TestNamesOfOneSize(t *testing.T) {
 
 // TestLoadCodeNames: a code that is not on the shelf is answered with those that are.
 func TestLoadCodeNames(t *testing.T) {
-	_, err := dwv.LoadCode(tables.Embedded(), "ipc-9999")
-	if err == nil || !strings.Contains(err.Error(), "it has asnzs3500-2, ipc-2021, irc-2021, ") || !strings.Contains(err.Error(), "upc-2021") {
-		t.Errorf("%v", err)
+	for id, want := range map[string]string{"ipc-9999": "shelf has asnzs3500-2, ipc-2021, irc-2021, npc-canada, nspc-2018, upc-2021",
+		"upc-2012": `did you mean "upc-2021"?`, "din1988-300": "it is a code of water, which supply.LoadCode loads"} {
+		_, err := dwv.LoadCode(tables.Embedded(), id)
+		if !errors.Is(err, tables.ErrNotFound) || !errors.Is(err, tables.ErrNotInCode) || !strings.Contains(err.Error(), want) {
+			t.Errorf("%s: %v", id, err)
+		}
 	}
 }
 
@@ -587,6 +590,90 @@ func TestNominalSizes(t *testing.T) {
 			t.Errorf("%q: %v", text, err)
 		} else if err == nil && l.Systems[0].Points[0].Run.Size != want {
 			t.Errorf("%q is %v, want %v", text, l.Systems[0].Points[0].Run.Size, want)
+		}
+	}
+}
+
+// TestFindingsAsTheTradeReads: without Print the figures of findings, and of what is made of
+// them, are in the system of the layout and rounded: lengths to 1/16 in or the millimetre,
+// depths down. With it they are as measured.
+func TestFindingsAsTheTradeReads(t *testing.T) {
+	feet := mustLayout(t, "workshop.json")
+	metres := mustLayout(t, "workshop.json")
+	eachRun(metres, func(r *Run) { r.Length = r.Length.Round(units.Centimetre, units.HalfUp) + units.Millimetre })
+	for name, tt := range map[string]struct {
+		layout *Data
+		length *regexp.Regexp
+	}{
+		"feet":   {feet, regexp.MustCompile(`^(-?\d+'-\d+( \d+/\d+)?"|-?(\d+ )?\d+/\d+"|-?\d+")$`)},
+		"metres": {metres, regexp.MustCompile(`^-?(\d+ mm|\d+(\.\d{1,3})? m)$`)},
+	} {
+		l, err := New(*tt.layout)
+		if err != nil {
+			t.Fatal(err)
+		}
+		s, err := l.Size(mustCode(t, "ipc-2021"), Options{})
+		if err != nil {
+			t.Fatal(err)
+		}
+		found, err := s.Check(CheckOptions{})
+		if err != nil {
+			t.Fatal(err)
+		}
+		var n int
+		for _, f := range found {
+			if nameRules[f.Rule] {
+				continue
+			}
+			for _, q := range []fmt.Stringer{f.Value, f.Limit, f.Margin} {
+				switch q.(type) {
+				case units.Length, Depth, Shortage, metricLength:
+					if n++; !tt.length.MatchString(q.String()) {
+						t.Errorf("%s: %v", name, f)
+					}
+				}
+			}
+		}
+		if n < 50 {
+			t.Errorf("%s: %d lengths", name, n)
+		}
+	}
+	s := mustSize(t, mustBuild(t, feet), mustCode(t, "ipc-2021"))
+	for _, tt := range []struct {
+		q    fmt.Stringer
+		want string
+	}{
+		{units.Inches(1170.534), `97'-6 9/16"`}, {Depth(units.Inches(21.716)), `1'-9 1/2"`},
+		{Depth(units.Inches(-0.1)), `-1/4"`}, {Depth(units.Inches(5.9999)), `6"`},
+		{Shortage(units.Inches(0.1)), `1/4"`}, {4.7046404 * units.PoundForcePerSquareInch, "4.7 psi"},
+		{1e-9 * units.USGallonPerMinute, "1e-9 gpm"}, {dwv.FixtureUnit, "1 dfu"}, {nil, ""},
+	} {
+		if got := s.Text(tt.q); got != tt.want {
+			t.Errorf("%v is told as %s, want %s", tt.q, got, tt.want)
+		}
+	}
+	for _, f := range mustCheck(t, feet, mustCode(t, "ipc-2021")) { // with a Print
+		if f.Rule == "drain-cover" && f.Place == "FD" && f.Value.String() != `1'-9.716"` {
+			t.Error(f)
+		}
+	}
+	exact := tables.Finding{Value: 12*in + in/1000, Limit: 12 * in, Margin: -in / 1000}
+	if f := s.trade().Rounded(exact); f.Margin != fmt.Stringer(-in/1000) || f.Value != fmt.Stringer(12*in) {
+		t.Errorf("a margin that rounds away keeps its sign: %v %v", f.Value, f.Margin)
+	}
+	level := tables.Finding{Value: slope.OneIn(48), Limit: slope.OneIn(48), Margin: slope.Grade{}}
+	if f := s.trade().Rounded(level); f.Margin.String() != "0 %" {
+		t.Errorf("no margin of a grade is told as %v", f.Margin)
+	}
+}
+
+// eachRun changes every run that is not vertical.
+func eachRun(d *Data, change func(*Run)) {
+	for s := range d.Systems {
+		for p := range d.Systems[s].Points {
+			if r := &d.Systems[s].Points[p].Run; !r.Vertical {
+				change(r)
+			}
 		}
 	}
 }

@@ -110,7 +110,7 @@ func TestUprightWetVents(t *testing.T) {
 		want       string
 	}{
 		{"6 ft", "upc-2021", func(*Data) {}, `pass|wet-vent-vertical-length|VL|6'-0"|6'-0"|0"`},
-		{"6 ft and a mil", "upc-2021", func(l *Data) { pt(l, "LT").Run.Length += in / 1000 }, `fail|wet-vent-vertical-length|VL|72.001"|6'-0"|-0.001"`},
+		{"6 ft and a mil", "upc-2021", func(l *Data) { pt(l, "LT").Run.Length += in / 1000 }, `fail|wet-vent-vertical-length|VL|6'-0.001"|6'-0"|-0.001"`},
 		{"four fixtures", "upc-2021", func(l *Data) { pt(l, "LB").Fixture.Count = 3 }, `pass|wet-vent-vertical-fixtures|VL|4|4|0`},
 		{"five fixtures", "upc-2021", func(l *Data) { pt(l, "LB").Fixture.Count = 4 }, `fail|wet-vent-vertical-fixtures|VL|5|4|-1`},
 		{"two units each", "upc-2021", func(*Data) {}, `pass|wet-vent-vertical-load|VL|2 dfu|2 dfu|0 dfu`},

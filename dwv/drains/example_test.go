@@ -91,7 +91,7 @@ func ExampleTally() {
 		}
 	}
 	// Output:
-	// drain-cover passes at far main; least margin 1'-4 1/8" at far
+	// drain-cover passes at far main; least margin 1'-4" at far
 }
 
 func ExampleParse_faults() {
@@ -173,7 +173,7 @@ func ExampleSizing_Check_crossing() {
 		}
 	}
 	// Output:
-	// fail drain-crossing at W1: 0.583", limit 1": The 2" pipe from W1 crosses over the 4" pipe from S1 with 0.583" clear between them; at least 1".
+	// fail drain-crossing at W1: 9/16", limit 1": The 2" pipe from W1 crosses over the 4" pipe from S1 with 9/16" clear between them; at least 1".
 }
 
 // A layout is put together in Go, sized, edited and sized again.

@@ -6,6 +6,7 @@ import (
 	"fmt"
 	"slices"
 
+	"github.com/trapweir/trapweir/internal/finding"
 	"github.com/trapweir/trapweir/slope"
 	"github.com/trapweir/trapweir/tables"
 	"github.com/trapweir/trapweir/units"
@@ -102,7 +103,21 @@ func (f *fit) limit(kind LimitKind, place string) (Limit, error) {
 	if err != nil {
 		return Limit{}, err
 	}
-	return f.answer(q)
+	x, err := f.answer(q)
+	x.Binds, x.Questions, x.Regardless = f.shown(x.Binds), f.shown(x.Questions), f.shown(x.Regardless)
+	return x, err
+}
+
+// shown returns findings with their figures as a check without Print has them.
+func (f *fit) shown(list []tables.Finding) []tables.Finding {
+	if f.trade == nil {
+		return list
+	}
+	list = slices.Clone(list)
+	for k := range list {
+		list[k] = f.trade.Rounded(list[k])
+	}
+	return list
 }
 
 // Limits finds every limit of the layout: of each system its outlet, its grade and its
@@ -160,6 +175,8 @@ type fit struct {
 	of    *Sizing
 	opt   FitOptions
 	base  []tables.Finding // problems of the layout as it is
+	// trade rounds the figures of what is returned, nil where the options have a Print.
+	trade *finding.Trade
 }
 
 func (s *Sizing) newFit(ctx context.Context, opt FitOptions) (*fit, error) {
@@ -174,7 +191,12 @@ func (s *Sizing) newFit(ctx context.Context, opt FitOptions) (*fit, error) {
 			opt.GradeStep = slope.OneIn(1000)
 		}
 	}
-	f := &fit{ctx: ctx, of: s, opt: opt}
+	f := &fit{ctx: ctx, of: s}
+	if opt.Print == nil { // the figures themselves are worked with as they are
+		f.trade = s.trade()
+		opt.Print = func(q fmt.Stringer) string { return f.trade.Round(q).String() }
+	}
+	f.opt = opt
 	var err error
 	f.base, err = s.CheckContext(ctx, CheckOptions{ProblemsOnly: true, Print: opt.Print})
 	return f, err

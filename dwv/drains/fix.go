@@ -58,7 +58,7 @@ func (s *Sizing) Fixes(ctx context.Context, opt FitOptions) ([]Fix, error) {
 		if err != nil {
 			return nil, err
 		}
-		list = append(list, Fix{f.base[k], ways})
+		list = append(list, Fix{f.shown(f.base[k : k+1])[0], ways})
 	}
 	return list, nil
 }
@@ -269,7 +269,7 @@ func (f *fit) made(p *tables.Finding, c change, d Data) (w Way, wrong []tables.F
 // held holds a layout with a change made against the one without; see made.
 func (f *fit) held(p *tables.Finding, do string, s *Sizing, found []tables.Finding) (w Way, wrong []tables.Finding,
 	ok bool) {
-	w = Way{Do: do, Questions: f.newQuestions(found), sizing: s}
+	w = Way{Do: do, Questions: f.shown(f.newQuestions(found)), sizing: s}
 	for k := range found {
 		q := &found[k]
 		if q.IfConfirmed != tables.Pass && (q.ID() == p.ID() || f.unjudged(p, q)) {

@@ -1,6 +1,7 @@
 package drains
 
 import (
+	"fmt"
 	"testing"
 	"testing/fstest"
 
@@ -145,6 +146,9 @@ func checkOf(l *Data, c *dwv.Code, opt CheckOptions, size ...Options) ([]tables.
 	s, err := sizeOf(l, c, size...)
 	if err != nil {
 		return nil, err
+	}
+	if opt.Print == nil {
+		opt.Print = fmt.Stringer.String // figures as they were measured
 	}
 	return s.Check(opt)
 }

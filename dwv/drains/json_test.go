@@ -6,6 +6,8 @@ import (
 	"regexp"
 	"testing"
 
+	gocmp "github.com/google/go-cmp/cmp"
+
 	"github.com/trapweir/trapweir/dwv/en12056"
 	"github.com/trapweir/trapweir/tables"
 )
@@ -65,5 +67,35 @@ func TestResultsAsJSON(t *testing.T) {
 		if err != nil || string(out2) != string(out) {
 			t.Errorf("%T: read back it is\n%.600s\nnot\n%.600s, %v", v, out2, out, err)
 		}
+	}
+}
+
+// TestLevelsReadBack: levels read from their JSON answer as before, but for what hangs on
+// the layout.
+func TestLevelsReadBack(t *testing.T) {
+	lv := mustSize(t, mustLayout(t, "workshop.json"), mustCode(t, "ipc-2021")).Levels()
+	b, err := json.Marshal(lv)
+	if err != nil {
+		t.Fatal(err)
+	}
+	var back Levels
+	if err := json.Unmarshal(b, &back); err != nil {
+		t.Fatal(err)
+	}
+	if diff := gocmp.Diff(lv.Data(), back.Data()); diff != "" {
+		t.Error(diff)
+	}
+	of, ok := lv.Of("FD")
+	if got, found := back.Of("FD"); !ok || !found || got != of || got.Point != "FD" {
+		t.Errorf("FD lies at %v", got)
+	}
+	if _, found := back.Of("nowhere"); found {
+		t.Error("levels of nowhere")
+	}
+	if _, _, _, ok := back.Outlet("soil"); ok {
+		t.Error("levels that were read know an outlet")
+	}
+	if _, _, ok := back.Spare("soil"); ok {
+		t.Error("levels that were read know a system")
 	}
 }

@@ -15,8 +15,10 @@ import (
 )
 
 // Levels are the elevations of a sized layout: inverts, crowns, depths and
-// trench bottoms. It is made by [Sizing.Levels] and never changes.
+// trench bottoms. It is made by [Sizing.Levels], or read from JSON, and never changes; many
+// may use it at once. Levels that were read list each run and know no outlets.
 type Levels struct {
+	list   []Level // of levels that were read
 	layout *Data
 	tree   *tree
 	sizing *Sizing
@@ -186,8 +188,11 @@ func (s *Sizing) aboveFloor(sys int32, w *work) {
 
 // Len returns how many runs there are.
 func (lv *Levels) Len() int {
-	if lv == nil || lv.tree == nil {
+	switch {
+	case lv == nil:
 		return 0
+	case lv.tree == nil:
+		return len(lv.list)
 	}
 	return len(lv.tree.points)
 }
@@ -197,12 +202,24 @@ func (lv *Levels) All() iter.Seq2[int, Level] { return each(lv.Len(), lv.At) }
 
 // At returns the level of the i-th point, from 0 to Len()-1, in input order through the
 // systems.
-func (lv *Levels) At(i int) Level { return lv.level(int32(i + lv.tree.outlets)) }
+func (lv *Levels) At(i int) Level {
+	if lv.tree == nil {
+		return lv.list[i]
+	}
+	return lv.level(int32(i + lv.tree.outlets))
+}
 
 // Of returns the level of the run from the point of that id.
 func (lv *Levels) Of(id string) (Level, bool) {
 	if lv.Len() == 0 {
 		return Level{}, false
+	}
+	if lv.tree == nil {
+		i := slices.IndexFunc(lv.list, func(v Level) bool { return v.Point == id })
+		if i < 0 {
+			return Level{}, false
+		}
+		return lv.list[i], true
 	}
 	i, ok := lv.tree.find(id)
 	if !ok {
@@ -215,7 +232,7 @@ func (lv *Levels) Of(id string) (Level, bool) {
 // there: as the outlet gives it, or as wide as what drains to it. An outlet that only
 // sewers drain to lies outside, where no slab is; ok is false if there is no such system.
 func (lv *Levels) Outlet(system string) (at slope.Levels, size units.Length, outside, ok bool) {
-	if lv.Len() == 0 {
+	if lv.Len() == 0 || lv.tree == nil {
 		return at, 0, false, false
 	}
 	s, ok := lv.tree.systems[system]
@@ -280,7 +297,7 @@ func (lv *Levels) floor() slope.Surface {
 // outlet is too high for gravity by that much, and the point that decides; ok is
 // false if the system has no run below the floor.
 func (lv *Levels) Spare(system string) (spare units.Length, point string, ok bool) {
-	if lv.Len() == 0 {
+	if lv.Len() == 0 || lv.tree == nil {
 		return 0, "", false
 	}
 	s, ok := lv.tree.systems[system]

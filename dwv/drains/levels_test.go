@@ -195,7 +195,7 @@ func TestAsLaid(t *testing.T) {
 	if found, err = a.Sizing().Check(CheckOptions{ProblemsOnly: true}); err != nil {
 		t.Fatal(err)
 	}
-	wantFinding(t, found, `fail|drain-grade|B|-1:144|1/8 in/ft|-5:288`)
+	wantFinding(t, found, `fail|drain-grade|B|-1:144|1/8 in/ft|-1.74 %`)
 }
 
 // TestAsLaidFaults tells all that is wrong with a survey.

@@ -59,8 +59,9 @@ const (
 )
 
 var decisions = enum.Words[Decision]{What: "decision", Err: tables.ErrQuery, Blank: true,
-	Words: []string{"", "load", "water closets", "least size below ground", "trap size",
-		"least drain of the fixture", "pipe upstream", "foot of the stack", "main cleanout", "what it vents",
+	Words: []string{"", "load", "water closets", "minimum size underground", "trap size",
+		"minimum drain for this fixture", "not smaller than the pipe above it", "foot of the stack", "main cleanout",
+		"what it vents",
 		"load in one branch interval"}}
 
 // String returns a few words, "" for none.
@@ -488,9 +489,20 @@ func (lv *Levels) Data() []Level {
 // MarshalJSON writes the list of each [Level].
 func (lv Levels) MarshalJSON() ([]byte, error) { return json.Marshal(lv.Data()) }
 
+// UnmarshalJSON reads what MarshalJSON wrote.
+func (lv *Levels) UnmarshalJSON(data []byte) error {
+	var list []Level
+	if err := json.Unmarshal(data, &list); err != nil {
+		return err
+	}
+	*lv = Levels{list: list}
+	return nil
+}
+
 // Diff returns in what a later sizing differs: of another revision of the layout, or of
 // the same under another code. Runs are told by their upper ends, vents and systems by
-// their ids, findings, those of a check of each, by theirs.
+// their ids, findings, those of a check of each, by theirs. Quantities are rounded as
+// [Sizing.Text] does.
 func (s *Sizing) Diff(later *Sizing, opt CheckOptions) (tables.Diff, error) {
 	opt.Tally = nil
 	was, err := s.Check(opt)
@@ -501,22 +513,24 @@ func (s *Sizing) Diff(later *Sizing, opt CheckOptions) (tables.Diff, error) {
 	if err != nil {
 		return tables.Diff{}, err
 	}
-	return tables.Diff{Items: finding.Changes(s.items(), later.items()), Findings: tables.DiffFindings(was, is)}, nil
+	print := later.trade().Round
+	return tables.Diff{Items: finding.Changes(s.items(print), later.items(print)),
+		Findings: tables.DiffFindings(was, is)}, nil
 }
 
 // items lists what a comparison looks at.
-func (s *Sizing) items() (out []finding.Item) {
+func (s *Sizing) items(trade func(fmt.Stringer) fmt.Stringer) (out []finding.Item) {
 	for i := range s.layout.Systems {
 		sys := &s.layout.Systems[i]
 		out = append(out, finding.Item{Kind: "system", ID: sys.ID, Fields: []finding.Field{
-			{Name: "load", Value: s.load[i]}, {Name: "invert", Value: sys.Outlet.Invert}}})
+			{Name: "load", Value: s.load[i]}, {Name: "invert", Value: trade(sys.Outlet.Invert)}}})
 	}
 	for i, r := range s.All() {
 		pt := s.of.Point(i)
 		fields := []finding.Field{{Name: "to", Value: finding.Word(r.To)}, {Name: "size", Value: r.Size},
-			{Name: "material", Value: finding.Word(pt.Run.Material)}, {Name: "length", Value: pt.Run.Length},
+			{Name: "material", Value: finding.Word(pt.Run.Material)}, {Name: "length", Value: trade(pt.Run.Length)},
 			{Name: "grade", Value: pt.Run.Grade}, {Name: "load", Value: r.Load},
-			{Name: "invert", Value: s.levels.At(i).Upper.Invert}}
+			{Name: "invert", Value: trade(s.levels.At(i).Upper.Invert)}}
 		if pt.Run.Vertical {
 			fields[4].Value = finding.Word("vertical")
 		}
@@ -525,7 +539,8 @@ func (s *Sizing) items() (out []finding.Item) {
 	for i := range s.vents {
 		v := &s.vents[i]
 		out = append(out, finding.Item{Kind: "vent", ID: v.Vent, Fields: []finding.Field{
-			{Name: "kind", Value: finding.Word(v.Kind)}, {Name: "size", Value: v.Size}, {Name: "length", Value: v.Length}}})
+			{Name: "kind", Value: finding.Word(v.Kind)}, {Name: "size", Value: v.Size},
+			{Name: "length", Value: trade(v.Length)}}})
 	}
 	return out
 }

@@ -233,11 +233,11 @@ func TestSizeOfWhatVents(t *testing.T) {
 		{"upc-2021", "WV", flat("3.001 dfu"), `3" by what it vents`, "wet-vent-load"},
 		{"upc-2021", "LT", upright(0), `2" by what it vents`, "wet-vent-vertical-size"},
 		{"upc-2021", "LT", upright(2 * in), `2 1/2" by what it vents`, "wet-vent-vertical-size"},
-		{"upc-2021", "LT", twoAbove, `2" by pipe upstream`, "wet-vent-vertical-size"}, // a size more is asked over one fixture only
-		{"upc-2021", "L2", lower, `2" by pipe upstream`, "wet-vent-vertical-size"},
+		{"upc-2021", "LT", twoAbove, `2" by not smaller than the pipe above it`, "wet-vent-vertical-size"}, // a size more is asked over one fixture only
+		{"upc-2021", "L2", lower, `2" by not smaller than the pipe above it`, "wet-vent-vertical-size"},
 		{"ipc-2021", "LT", common("0 dfu"), `1 1/2" by load`, "common-vent-load"},
 		{"ipc-2021", "LT", common("0.001 dfu"), `2" by what it vents`, "common-vent-load"},
-		{"upc-2021", "LT", common("0.001 dfu"), `2" by pipe upstream`, "common-vent-load"}, // it has no such table
+		{"upc-2021", "LT", common("0.001 dfu"), `2" by not smaller than the pipe above it`, "common-vent-load"}, // it has no such table
 	}
 	for _, tt := range tests {
 		l := mustLayout(t, "workshop.json")

@@ -461,7 +461,7 @@ func (d *DrainRow) loadOfCapacity() string {
 // reason says why a run has its size: what decided, or that it was drawn, and whether that
 // is what it needs; in brief the last alone.
 func (d *DrainRow) reason(brief bool) string {
-	why := inTrade(d.Why)
+	why := d.Why
 	switch {
 	case d.unsure && brief:
 		return seeFindings
@@ -497,7 +497,7 @@ func (r *Report) printVents(p *page) {
 	g := grid{head: []string{"vent", "?kind", "from", "to", ">serves", ">developed", ">max", ">size", ">needs",
 		"decided by"}}
 	for _, v := range r.Vents {
-		why := inTrade(v.Why)
+		why := v.Why
 		if v.unsized {
 			why = "not sized: see the findings"
 		}
@@ -522,13 +522,8 @@ func (r *Report) printCleanouts(p *page) {
 // label is a kind of fixture or fitting in words.
 func label(id string) string { return strings.ReplaceAll(id, "-", " ") }
 
-// tradeWords say why a pipe has its size, as the trade says it.
+// tradeWords say in a column why a water pipe has its size.
 var tradeWords = strings.NewReplacer(
-	"pipe upstream", "not smaller than the pipe above it",
-	"share of the drain", "half the drain size",
-	"least vent", "minimum vent size",
-	"least drain of the fixture", "minimum drain for this fixture",
-	"least size below ground", "minimum size underground",
 	"least supply of the fixture", "fixture minimum",
 	"minimum supply for this fixture", "fixture minimum",
 	"not less than the run it feeds", "the run it feeds",

@@ -48,7 +48,7 @@ var noData = map[string]string{
 	"dwv/drains.Layout":    "written as its Data, and read by Parse", "supply.Layout": "written as its Data, and read by Parse",
 	"dwv/drains.Sizing": "written as SizingData", "supply.Sizing": "written as SizingData",
 	"supply.Analysis": "written as SizingData", "supply.Cheapest": "has a sizing", "supply.UniformLoss": "has a sizing",
-	"dwv/drains.Levels": "written as a list of Level", "slope.Profile": "written as a list of stations",
+	"dwv/drains.Levels": "written as a list of Level, and read from it", "slope.Profile": "written as a list of stations",
 
 	"tables.LoadKind": "a constraint", "tables.DrainLoad": "what a load is of", "tables.WaterLoad": "what a load is of",
 	"tables.DischargeLoad": "what a load is of",

@@ -20,8 +20,17 @@ import (
 type Options struct {
 	ProblemsOnly bool                      // leave out the passes, and count none
 	Tally        *tables.Tally             // if not nil, counts the passes, and they are no findings
-	Print        func(fmt.Stringer) string // writes a quantity in the texts; nil: as it prints itself
-	Assumed      *[]tables.Assumption      // if not nil, takes what was assumed
+	Print        func(fmt.Stringer) string // writes a quantity in the texts; nil: as Trade gives it
+	// Trade writes quantities without Print, and then the figures of findings come so too; nil:
+	// as they were measured.
+	Trade   *Trade
+	Assumed *[]tables.Assumption // if not nil, takes what was assumed
+}
+
+// Trade gives quantities as the trade reads them, in the system of the layout.
+type Trade struct {
+	Round func(fmt.Stringer) fmt.Stringer
+	Names map[string]bool // rules whose figures are nominal sizes: names, which are not rounded
 }
 
 // Judge gathers the findings of one check. It is not to be shared.
@@ -103,6 +112,64 @@ func Say(what, off, fix string) func() Words {
 	return func() Words { return Words{What: what, Off: off, Fix: fix} }
 }
 
+// Rounded returns f with its figures as the trade reads them, and a margin that agrees with
+// the other two.
+func (t *Trade) Rounded(f tables.Finding) tables.Finding {
+	if t.Names[f.Rule] {
+		return f
+	}
+	exact := f.Margin
+	for _, q := range [...]*fmt.Stringer{&f.Value, &f.Limit, &f.Margin} {
+		if *q != nil {
+			*q = t.Round(*q)
+		}
+	}
+	if g, ok := exact.(grade); ok {
+		f.Margin = left(g)
+		return f
+	}
+	value, limit, margin := reflect.ValueOf(f.Value), reflect.ValueOf(f.Limit), reflect.ValueOf(f.Margin)
+	if f.Value == nil || f.Limit == nil || f.Margin == nil || margin.Kind() != reflect.Int64 ||
+		value.Type() != margin.Type() || limit.Type() != margin.Type() {
+		return f
+	}
+	between := max(value.Int()-limit.Int(), limit.Int()-value.Int())
+	if reflect.ValueOf(exact).Int() < 0 {
+		between = -between
+	}
+	if f.Margin = exact; between != 0 || reflect.ValueOf(exact).IsZero() { // what rounds away keeps its sign
+		f.Margin = reflect.ValueOf(between).Convert(margin.Type()).Interface().(fmt.Stringer)
+	}
+	return f
+}
+
+// grade is a grade, of which the margin may be one that nobody lays.
+type grade interface {
+	fmt.Stringer
+	IsLevel() bool
+	Percent() float64
+}
+
+// left is what is left of a grade: nothing is 0 and not level, and what is no fraction of an
+// inch per foot is told in percent.
+func left(g grade) fmt.Stringer {
+	switch {
+	case g.IsLevel():
+		return Word("0 %")
+	case strings.Contains(g.String(), ":"):
+		return Word(strconv.FormatFloat(g.Percent(), 'f', 2, 64) + " %")
+	}
+	return g
+}
+
+// rounded is [Trade.Rounded] where the options ask for it.
+func (j *Judge) rounded(f tables.Finding) tables.Finding {
+	if j.opt.Print != nil || j.opt.Trade == nil {
+		return f
+	}
+	return j.opt.Trade.Rounded(f)
+}
+
 // Add records a finding. A pass or a fail on a figure nobody saw in print turns into a
 // question. A pass needs no fix.
 func (j *Judge) Add(f tables.Finding) {
@@ -115,14 +182,14 @@ func (j *Judge) Add(f tables.Finding) {
 			return
 		case j.opt.Tally != nil:
 			if margin, ok := number(f.Margin); ok {
-				j.opt.Tally.CountLeast(f.Rule, f.Place, margin, f.Citation, func() tables.Finding { return f })
+				j.opt.Tally.CountLeast(f.Rule, f.Place, margin, f.Citation, func() tables.Finding { return j.rounded(f) })
 			} else {
 				j.opt.Tally.Count(f.Rule, f.Place, f.Citation)
 			}
 			return
 		}
 	}
-	j.list = append(j.list, f)
+	j.list = append(j.list, j.rounded(f))
 }
 
 // number returns a margin as a number; margins of one rule are in one unit. Exact
@@ -173,6 +240,9 @@ func (j *Judge) print(q fmt.Stringer) string {
 	if j.opt.Print != nil {
 		return j.opt.Print(q)
 	}
+	if j.opt.Trade != nil {
+		q = j.opt.Trade.Round(q)
+	}
 	return q.String()
 }
 
@@ -211,8 +281,8 @@ func Compare[Q fmt.Stringer](j *Judge, at Case, c Compared[Q], words func() Word
 			j.opt.Tally.Count(at.Rule, at.Place, at.Citation)
 		default:
 			j.opt.Tally.CountLeast(at.Rule, at.Place, c.Left, at.Citation, func() tables.Finding {
-				return tables.Finding{Rule: at.Rule, Place: at.Place, Side: at.Side, Verdict: tables.Pass, Value: c.Value,
-					Limit: c.Limit, Margin: c.Margin, Citation: at.Citation}
+				return j.rounded(tables.Finding{Rule: at.Rule, Place: at.Place, Side: at.Side, Verdict: tables.Pass,
+					Value: c.Value, Limit: c.Limit, Margin: c.Margin, Citation: at.Citation})
 			})
 		}
 		return
