@@ -58,7 +58,7 @@ const gpm = units.USGallonPerMinute
 func TestLoadCodeOfDrains(t *testing.T) {
 	for id, want := range map[string]string{"asnzs3500-2": "it is a code of drains, which package dwv loads",
 		"en12056-2": "it is a code of drains, which package en12056 loads", "ipc-2012": `did you mean "ipc-2021"?`} {
-		_, err := LoadCode(tables.Embedded(), id)
+		_, err := supply.LoadCode(tables.Embedded(), id)
 		if !errors.Is(err, tables.ErrNotFound) || !errors.Is(err, tables.ErrNotInCode) || !strings.Contains(err.Error(), want) {
 			t.Errorf("%s: %v", id, err)
 		}
