@@ -3,6 +3,7 @@ package supply_test
 import (
 	"errors"
 	"math"
+	"strings"
 	"testing"
 
 	"github.com/trapweir/trapweir/supply"
