@@ -110,7 +110,7 @@ func LoadCode(shelf *tables.Shelf, id string) (*Code, error) {
 			sets = append(sets, europeanID) // whose own package is named when it is asked for
 		}
 		missing := &codes.NoCode{ID: id, What: "a code of drains", Codes: sets}
-		if _, err := shelf.Table(id + "/supply-tables"); err == nil {
+		if codes.Holds(shelf, id+"/supply-tables") {
 			missing.Hint = "it is a code of water, which supply.LoadCode loads"
 		}
 		return nil, missing

@@ -83,7 +83,7 @@ func LoadCode(shelf *tables.Shelf, id string) (*Code, error) {
 		}
 		missing := &codes.NoCode{ID: id, What: "a code of water", Codes: ids}
 		for table, load := range map[string]string{"/fixtures": "dwv", "/discharge-units": "en12056"} {
-			if _, err := shelf.Table(id + table); err == nil {
+			if codes.Holds(shelf, id+table) {
 				missing.Hint = "it is a code of drains, which package " + load + " loads"
 			}
 		}

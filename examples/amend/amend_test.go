@@ -37,7 +37,7 @@ func TestOwnDirectory(t *testing.T) {
 	if status := run([]string{"-dir", dir}, &out, &errs); status != 0 {
 		t.Fatalf("status %d: %s", status, &errs)
 	}
-	for _, want := range []string{"was:   value unlimited", "now:   value 3", "after:  3 in, decided by least size below ground", "My notes: least size of a drain below ground (amends International Plumbing Code 2021) (common practice, no source)"} {
+	for _, want := range []string{"was:   value unlimited", "now:   value 3", "after:  3 in, decided by minimum size underground", "My notes: least size of a drain below ground (amends International Plumbing Code 2021) (common practice, no source)"} {
 		if !strings.Contains(out.String(), want) {
 			t.Errorf("%q is not in\n%s", want, &out)
 		}
