@@ -1,6 +1,7 @@
 package drains
 
 import (
+	"cmp"
 	"slices"
 
 	"github.com/trapweir/trapweir/dwv"
@@ -467,6 +468,7 @@ func (j *judge) unvented(i int32, pt *Point, a *armFigures) {
 		j.Add(tables.Finding{Rule: "floor-drain-unvented", Place: pt.ID, Verdict: tables.Fail,
 			Reason: "Floor drain " + pt.ID + " takes waste or a steady drip, so it is no emergency drain and must be vented.",
 			Fix:    "Vent it, or lead the drip elsewhere."})
+	case isFloorDrain(pt.Fixture) && j.unventedFloorDrain(i, pt):
 	case pt.Fixture.Kind == "emergency-floor-drain" && a.reach.Kind == tables.Value && way >= 0:
 		finding.AtMost(j.Judge, on("floor-drain-unvented", pt.ID, a.reachCite), way, a.reach.Value,
 			finding.Say("The way to a vented line from the unvented emergency floor drain", "too long",
@@ -492,6 +494,56 @@ func (j *judge) unvented(i int32, pt *Point, a *armFigures) {
 	default:
 		j.ventless(i, pt, at)
 	}
+}
+
+// unventedFloorDrain judges a floor drain without a vent under a code that lets it go so by the
+// size of its trap, the length of its drain and the fall on it.
+func (j *judge) unventedFloorDrain(i int32, pt *Point) bool {
+	least, cite, ok := j.length("floor-drain-unvented-min-trap")
+	if !ok {
+		return false
+	}
+	m := func(side string, c tables.Citation) finding.Case {
+		return finding.Case{Rule: "floor-drain-unvented", Place: pt.ID, Side: side, Citation: c}
+	}
+	const fix = "Vent the floor drain, or let it do without: "
+	trap, _ := j.trapSize(i)
+	j.sizeAtLeast(m("trap", cite), trap, least, finding.Say("The trap of the unvented floor drain", "",
+		fix+"with a larger trap."))
+	way, fall := j.ownDrain(i, pt)
+	if length, cite, ok := j.length("floor-drain-unvented-min-length"); ok {
+		finding.AtLeast(j.Judge, m("length", cite), way, length, finding.Say("The drain of the unvented floor drain",
+			"too short", fix+"with a longer drain before it joins another."))
+	}
+	if most, cite, ok := j.number("floor-drain-unvented-max-fall", "pipe diameters"); ok {
+		finding.AtMost(j.Judge, m("fall", cite), fall, scale(j.sizing.size[i], most),
+			finding.Say("The fall on the drain of the unvented floor drain", "too much", fix+"with a flatter drain."))
+	}
+	return true
+}
+
+// ownDrain is the length of the drain of a fixture from its trap to where another joins, and
+// the fall on it.
+func (j *judge) ownDrain(i int32, pt *Point) (way, fall units.Length) {
+	t := j.tree
+	if pt.Trap != nil {
+		way = pt.Trap.Arm
+		fall = cmp.Or(pt.Trap.Fall, pt.Run.Grade.Over(pt.Trap.Arm))
+	}
+	for n := i; int(n) >= t.outlets; n = t.parent[n] {
+		run := &t.point(n).Run
+		way += run.Length
+		if run.Vertical {
+			fall += run.Length
+		} else {
+			fall += run.Grade.Over(run.Length)
+		}
+		p := t.parent[n]
+		if next := t.point(p); next == nil || next.Fixture != nil || t.next[t.first[p]] >= 0 {
+			break
+		}
+	}
+	return way, fall
 }
 
 // ventless finds a trap without a vent. The table that gives the way to the vent is where a
@@ -523,7 +575,6 @@ func (j *judge) ventless(i int32, pt *Point, at string) {
 // unventedPipe judges the trap of a fixture under a code that lets pipe of some length go
 // without a vent to the drain it joins.
 func (j *judge) unventedPipe(i int32, pt *Point) bool {
-	t := j.tree
 	most, cite, ok := units.Length(0), tables.Citation{}, false
 	if _, has := j.code.Rule("unvented-discharge-pipe"); !has {
 		return false
@@ -538,17 +589,7 @@ func (j *judge) unventedPipe(i int32, pt *Point) bool {
 	if !ok {
 		return false
 	}
-	way := units.Length(0)
-	if pt.Trap != nil {
-		way = pt.Trap.Arm
-	}
-	for n := i; int(n) >= t.outlets; n = t.parent[n] {
-		way += t.point(n).Run.Length
-		p := t.parent[n]
-		if next := t.point(p); next == nil || next.Fixture != nil || t.next[t.first[p]] >= 0 {
-			break
-		}
-	}
+	way, _ := j.ownDrain(i, pt)
 	finding.AtMost(j.Judge, on("trap-vented", pt.ID, cite), way, most, finding.Say("The way of the unvented pipe from "+
 		"the trap to the drain it joins", "too long", "Vent the trap, or bring it nearer to that drain."))
 	return true

@@ -45,6 +45,7 @@ func (j *judge) europeanSystems() {
 			}
 		}
 		j.branches(&m)
+		j.stacksApart(&m)
 		j.outlet(sys)
 		j.mainDrains()
 		j.gravity()
@@ -133,6 +134,37 @@ func (j *judge) europeanLoad(i int32, pt *Point, m *method) {
 			Value: flow, Limit: most, Margin: most - flow, Citation: pipe.Citation, Fix: "Settle the load there first.",
 			Reason: j.Text("%s at %s is %v; limit %v. Nothing is counted for what stands at %s.", words().What, pt.ID,
 				flow, most, j.id(from))})
+	}
+}
+
+// stacksApart asks, in the system in which closets and urinals have stacks of their own, about
+// each stack that takes something else with them.
+func (j *judge) stacksApart(m *method) {
+	if m.System != "IV" {
+		return
+	}
+	soil, other := map[int32]int32{}, map[int32]int32{} // by node, one more than a node that drains there
+	for _, i := range j.order {
+		pt, p := j.tree.point(i), j.tree.parent[i]
+		if f := pt.Fixture; f != nil && (dwv.ClosetsOf(f.Kind) > 0 || f.Kind == "urinal") {
+			soil[i] = i + 1
+		} else if f != nil {
+			other[i] = i + 1
+		}
+		foot := pt.Run.Vertical && (j.tree.point(p) == nil || !j.tree.point(p).Run.Vertical)
+		if s, o := soil[i], other[i]; foot && s > 0 && o > 0 {
+			a, b := j.tree.point(s-1), j.tree.point(o-1)
+			j.Ask("discharge-method", pt.ID, tables.Designer,
+				j.Text("Stack %s takes the %s at %s and the %s at %s; in system IV water closets and urinals have a stack of "+
+					"their own.", pt.ID, spaced(a.Fixture.Kind), a.ID, spaced(b.Fixture.Kind), b.ID),
+				"Part the stacks, or name the system that it is (european: system).", tables.Citation{})
+		}
+		if soil[p] == 0 || soil[i] > 0 && j.id(soil[i]-1) < j.id(soil[p]-1) {
+			soil[p] = soil[i]
+		}
+		if other[p] == 0 || other[i] > 0 && j.id(other[i]-1) < j.id(other[p]-1) {
+			other[p] = other[i]
+		}
 	}
 }
 

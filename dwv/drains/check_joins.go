@@ -2,6 +2,7 @@ package drains
 
 import (
 	"cmp"
+	"errors"
 	"fmt"
 	"slices"
 	"strings"
@@ -99,7 +100,7 @@ func (j *judge) doubleTeeInlet(i, k int32, pt *Point) {
 	switch {
 	case j.sizing.closets[k] > 0:
 		what = "A water closet"
-	case pt.Fixture != nil && (pt.Fixture.Kind == "clothes-washer" || strings.HasPrefix(pt.Fixture.Kind, "dishwasher")):
+	case pt.Fixture != nil && isPumped(pt.Fixture.Kind):
 		what = "A pump (" + spaced(pt.Fixture.Kind) + ")"
 	default:
 		j.Holds(true, on("double-fitting", pt.ID, r.Cite), func() finding.Words {
@@ -264,6 +265,9 @@ func (j *judge) apart(i int32, pt *Point) {
 		why = j.Text("system %s does not admit it", sys.ID)
 	case sys.Kind != Soil && carriesSoil(kind):
 		why = j.Text("it drains human waste, and system %s is %s", sys.ID, sys.Kind)
+	case (sys.Kind == ClearWater || sys.Kind == Storm) && j.sizing.fixture[i] >= 0 && !takesClearWater(kind) &&
+		!slices.Contains(sys.Admits, kind):
+		why = j.Text("what people wash with drains there, and system %s is %s", sys.ID, sys.Kind)
 	}
 	j.Holds(why == "", finding.Case{Rule: "system-apart", Place: pt.ID}, func() finding.Words {
 		if why == "" {
@@ -293,6 +297,21 @@ func (j *judge) apartWords() {
 // carriesSoil tells the fixtures whose waste makes a drain a soil drain.
 func carriesSoil(kind string) bool {
 	return dwv.ClosetsOf(kind) > 0 || kind == "urinal" || kind == "bidet"
+}
+
+// isPumped tells the fixtures that pump their waste out.
+func isPumped(kind string) bool {
+	return kind == "clothes-washer" || strings.HasPrefix(kind, "dishwasher")
+}
+
+// takesClearWater tells the fixtures that may stand in a system of clear or storm water: they
+// take what drips, spills or rains.
+func takesClearWater(kind string) bool {
+	switch kind {
+	case "floor-drain", "emergency-floor-drain", "floor-sink", "drinking-fountain", "unlisted":
+		return true
+	}
+	return false
 }
 
 // materialUse is one material used in one way in one system.
@@ -453,6 +472,9 @@ func (j *judge) fittings(i int32, pt *Point) {
 
 func (j *judge) fitting(place, name string, turn dwv.Turn, size units.Length, single bool) {
 	ok, cite, err := j.code.FittingTurn(name, turn, size, single)
+	if one, double := strings.CutPrefix(name, "double-"); double && errors.Is(err, tables.ErrNotInCode) {
+		ok, cite, err = j.code.FittingTurn(one, turn, size, single) // what a double one may not is double-fitting's
+	}
 	if err != nil {
 		j.Ask("fitting-turn", place, tables.Authority,
 			j.Text("Whether the %v %s at %s may turn the flow %v is not known: %s.", nominal(size), spaced(name), place, turn,

@@ -95,6 +95,7 @@ func (j *judge) load(i int32, pt *Point) {
 			"Choose a size and grade the code has, or ask the authority.", tables.Citation{})
 	case short && from < 0 && k.Holds(load) && j.gradeShort(i):
 		// the fault is the grade, and drain-grade tells it
+	case !k.Permitted && j.smallBranch(i, pt):
 	case !k.Permitted || short && k.Holds(load) && !j.gradeShort(i):
 		j.Add(tables.Finding{Rule: "drain-load", Place: pt.ID, Verdict: tables.Fail, Value: load,
 			Reason: j.Text("The run at %s is %v pipe at %v: that size may not be laid at that grade at all.", pt.ID,
@@ -103,6 +104,23 @@ func (j *judge) load(i int32, pt *Point) {
 	default:
 		j.loadOn(i, pt, *k)
 	}
+}
+
+// smallBranch judges a branch of the building drain of 1-1/2 in by how many fixtures it takes,
+// where the code's table has no load for it and a note lets it take so many.
+func (j *judge) smallBranch(i int32, pt *Point) bool {
+	n, most, cite, ok := j.sizing.smallBranch(i)
+	if ok {
+		j.counts(on("drain-load", pt.ID, cite), n, most, func() finding.Words {
+			what := "waste fixtures"
+			if n == 1 {
+				what = "waste fixture"
+			}
+			return finding.Words{What: j.Text("%s on the %v branch from %s", what, nominal(j.sizing.size[i]), pt.ID),
+				Fix: "Lay 2 in."}
+		})
+	}
+	return ok
 }
 
 // underTables fails a run that is smaller than the least size of each of the code's tables of
@@ -447,6 +465,7 @@ func (j *judge) undersized() {
 			j.Problems(func(f *tables.Finding) {
 				switch {
 				case f.IfConfirmed == tables.Pass: // of another figure than the size
+				case f.Rule == "size-reduction" && f.Verdict == tables.Ask: // of another code's rule
 				case f.Rule == "size-reduction": // it speaks of the run downstream
 					told[j.id(j.tree.parent[j.tree.index[f.Place]])] = true
 				case slices.Contains(drainSizeRules[:], f.Rule):

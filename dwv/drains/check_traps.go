@@ -19,6 +19,7 @@ func (j *judge) traps() {
 		pt := j.tree.point(i)
 		if pt.Trap != nil {
 			j.trapItself(pt)
+			j.trapLeast(i, pt)
 		}
 		j.outletAboveWeir(i, pt)
 		if pt.Capped {
@@ -61,19 +62,41 @@ func (j *judge) trapItself(pt *Point) {
 	}
 }
 
+// trapLeast sets the size that is given of a trap against the least that the code has for its
+// fixture.
+func (j *judge) trapLeast(i int32, pt *Point) {
+	k := j.sizing.fixture[i]
+	if k < 0 || pt.Trap.Size == 0 || j.sizing.rated[k].TrapSize == 0 {
+		return
+	}
+	load := &j.sizing.rated[k]
+	j.sizeAtLeast(on("trap-size", pt.ID, load.Citation), pt.Trap.Size, load.TrapSize,
+		finding.Say(j.Text("The trap of the %s", spaced(pt.Fixture.Kind)), "",
+			j.Text("Fit a trap of %v.", nominal(load.TrapSize))))
+}
+
 // outletAboveWeir measures how far the outlet of a fixture that stands on the floor lies
 // above its trap weir, where the layout does not state it: the weir is as high as the
 // drain of the fixture begins.
 func (j *judge) outletAboveWeir(i int32, pt *Point) {
 	f := pt.Fixture
 	stated := pt.Trap != nil && pt.Trap.Tail > 0
-	if f == nil || stated || pt.AboveFloor || pt.Run.Vertical || !isFloorDrain(f) && f.Kind != "bathtub" &&
-		f.Kind != "shower" {
+	if f == nil || pt.AboveFloor || pt.Run.Vertical || !isFloorDrain(f) && f.Kind != "bathtub" && f.Kind != "shower" ||
+		stated && f.Kind == "bathtub" {
 		return
 	}
 	tail := j.layout.FinishedFloor - pt.RimBelow - j.weir(i, pt)
-	j.trapRoom(pt, tail)
 	most, cite, ok := j.length("outlet-to-weir-max")
+	if stated {
+		if ok && tail > most && pt.Trap.Tail <= most {
+			j.Ask("trap-tail", pt.ID, tables.Designer,
+				j.Text("The trap weir at %s is given as %v below the outlet; by the levels of its drain it lies %v below.",
+					pt.ID, pt.Trap.Tail, tail),
+				"Draw the riser that lies between, and the vent of the trap above it, or lay the drain higher.", cite)
+		}
+		return
+	}
+	j.trapRoom(pt, tail)
 	if !ok {
 		j.tailUnlimited(pt, tail)
 		return

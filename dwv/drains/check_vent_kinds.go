@@ -536,6 +536,139 @@ func (j *judge) wetVents() {
 		}
 		j.uprightWet(int32(v), &use[v])
 	}
+	j.flatWets(use)
+}
+
+// wetOrder is what joins a wet vent where, by how far down its stretch of drain.
+type wetOrder struct {
+	closet, other     int32 // nodes of the closet that joins highest and of the other fixture that joins lowest
+	closetAt, otherAt int32
+	upstream          int   // fixtures that have met before they reach the dry-vented one
+	first             int32 // the first of them by id
+}
+
+// flatWets judges wet vents that lie flat: what joins them in which order, and by which arms
+// and at which grade, as far as a code says.
+func (j *judge) flatWets(use []wetUse) {
+	last, lastCite := j.says("wet-vent-closets-last")
+	upstream, upstreamCite, hasUpstream := j.number("wet-vent-upstream", "count")
+	closets, closetsCite, hasClosets := j.number("wet-vent-max-closets", "count")
+	arm, armCite, hasArm := j.length("wet-vent-max-trap-arm")
+	grade, gradeCite, noGrade := j.code.RuleGrade("wet-vent-min-grade")
+	if !last && !hasUpstream && !hasClosets && !hasArm && noGrade != nil {
+		return
+	}
+	g, t := &j.tree.vents, j.tree
+	order := j.wetOrders()
+	for v := range use {
+		x, u := &j.layout.Vents[v], &use[v]
+		if u.fixtures == 0 || j.upright(int32(v)) {
+			continue
+		}
+		if o := &order[v]; last && o.closetAt > 0 && o.otherAt > 0 {
+			j.closetsLast(x, o, lastCite)
+		}
+		if o := &order[v]; hasUpstream && o.upstream > int(upstream) {
+			j.Add(tables.Finding{Rule: "wet-vent-order", Place: x.ID, Verdict: tables.Fail, Value: count(o.upstream),
+				Limit: count(int(upstream)), Citation: upstreamCite,
+				Reason: j.Text("%d fixtures, %s one of them, drain into wet vent %s upstream of the dry-vented one; limit %d.",
+					o.upstream, j.id(o.first), x.ID, int(upstream)),
+				Fix: "Lead the others in downstream of the fixture that has the dry vent, or vent them apart."})
+		}
+		if hasClosets {
+			j.counts(on("wet-vent-closets", x.ID, closetsCite), u.closets, int(closets), func() finding.Words {
+				return finding.Words{What: "water closets on wet vent " + x.ID, Fix: "Vent the others apart."}
+			})
+		}
+		for i := g.from[v]; noGrade == nil && i >= 0 && i != g.end[v]; i = t.parent[i] {
+			if run := &t.point(i).Run; !run.Vertical {
+				j.leastGrade(on("wet-vent-grade", j.id(i), gradeCite), run.Grade, dwv.GradeLimit{Least: grade,
+					Citation: gradeCite})
+			}
+		}
+	}
+	if hasArm {
+		j.wetArms(arm, armCite)
+	}
+}
+
+// closetsLast judges whether closets drain into a wet vent below all else that does.
+func (j *judge) closetsLast(x *Vent, o *wetOrder, cite tables.Citation) {
+	holds := o.closetAt >= o.otherAt
+	j.Holds(holds, on("wet-vent-order", x.ID, cite), func() finding.Words {
+		if holds {
+			return finding.Words{Reason: j.Text("The water closet at %s drains into wet vent %s downstream of its other "+
+				"fixtures.", j.id(o.closet), x.ID)}
+		}
+		return finding.Words{Reason: j.Text("The water closet at %s drains into wet vent %s upstream of the %s at %s.",
+			j.id(o.closet), x.ID, spaced(j.tree.point(o.other).Fixture.Kind), j.id(o.other)),
+			Fix: "Lead the closet in downstream of all the others, or vent it on its own."}
+	})
+}
+
+// wetArms keeps large trap arms off wet vents, but those of closets and of floor drains for
+// emergencies.
+func (j *judge) wetArms(most units.Length, cite tables.Citation) {
+	for i := int32(j.tree.outlets); int(i) < j.tree.len(); i++ {
+		pt, v := j.tree.point(i), j.routes.serving[i]
+		if v < 0 || j.layout.Vents[v].Kind != VentWet || pt.Fixture == nil || dwv.ClosetsOf(pt.Fixture.Kind) > 0 ||
+			isFloorDrain(pt.Fixture) {
+			continue
+		}
+		if size, sure := j.armSize(i); sure && size > most && !oneSize(size, most) {
+			j.Add(tables.Finding{Rule: "wet-vent-arm", Place: pt.ID, Verdict: tables.Fail, Value: size, Limit: most,
+				Margin: most - size, Citation: cite, Fix: "Vent it on its own.",
+				Reason: j.Text("The trap arm at %s, of %v, drains into wet vent %s, which takes arms to %v.", pt.ID,
+					nominal(size), j.layout.Vents[v].ID, nominal(most))})
+		}
+	}
+}
+
+// wetOrders finds, by vent, what joins each wet vent where.
+func (j *judge) wetOrders() []wetOrder {
+	g, t := &j.tree.vents, j.tree
+	order := make([]wetOrder, len(j.layout.Vents))
+	place := make([]int32, t.len()) // along the stretch that a wet vent vents, from 1
+	first := make([]int32, len(order))
+	for v := range order {
+		first[v] = -1
+		if j.layout.Vents[v].Kind != VentWet || g.from[v] < 0 || g.end[v] < 0 {
+			continue
+		}
+		n := int32(1)
+		for i := g.from[v]; int(i) >= t.outlets; i = t.parent[i] {
+			place[i] = n
+			n++
+			if first[v] < 0 && !t.point(i).Run.Vertical {
+				first[v] = i
+			}
+			if i == g.end[v] {
+				break
+			}
+		}
+	}
+	for i := int32(t.outlets); int(i) < t.len(); i++ {
+		pt, v := t.point(i), j.routes.serving[i]
+		if v < 0 || j.layout.Vents[v].Kind != VentWet || pt.Fixture == nil {
+			continue
+		}
+		o, at := &order[v], place[j.routes.reached[i]]
+		switch {
+		case dwv.ClosetsOf(pt.Fixture.Kind) > 0:
+			if o.closetAt == 0 || at < o.closetAt || at == o.closetAt && pt.ID < j.id(o.closet) {
+				o.closet, o.closetAt = i, at
+			}
+		case at > o.otherAt || at == o.otherAt && pt.ID < j.id(o.other):
+			o.other, o.otherAt = i, at
+		}
+		if j.routes.reached[i] == first[v] && j.routes.shared[i] > 0 && first[v] != g.from[v] {
+			if o.upstream == 0 || pt.ID < j.id(o.first) {
+				o.first = i
+			}
+			o.upstream += pt.Fixture.Count
+		}
+	}
+	return order
 }
 
 // wetUses counts what each wet vent serves, by vent; nil if there is none.

@@ -436,7 +436,7 @@ func (s *Sizing) layEuropean(sys int32, w *work) {
 func (s *Sizing) ventsEuropean(m method) {
 	u, t := s.european, s.tree
 	s.vents = make([]VentSize, len(s.layout.Vents))
-	w := s.developed(false)
+	w := s.developed(false, headers{})
 	for k := range s.layout.Vents {
 		x, v := &s.layout.Vents[k], &s.vents[k]
 		*v = VentSize{Vent: x.ID, Kind: x.Kind, Size: x.Size, Drawn: x.Size > 0, Length: w.upstream[k] + w.onward[k]}

@@ -49,6 +49,7 @@ var rules = []tables.CheckRule{
 	{ID: "trap-arm-turn", Title: "Turns of a trap arm", Family: "traps"},
 	{ID: "trap-arm-riser", Title: "No drop before the vent", Family: "traps"},
 	{ID: "trap-arm-shared", Title: "Drains that share a trap arm", Family: "traps"},
+	{ID: "trap-size", Title: "Least size of a trap", Family: "traps"},
 	{ID: "trap-seal", Title: "Depth of a trap seal", Family: "traps"},
 	{ID: "trap-tail", Title: "Fixture outlet to trap weir", Family: "traps"},
 	{ID: "trap-room", Title: "Room for the trap of a floor drain", Family: "traps"},
@@ -67,6 +68,10 @@ var rules = []tables.CheckRule{
 	{ID: "wet-vent-load", Title: "Load on a wet vent", Family: "vents"},
 	{ID: "wet-vent-fixtures", Title: "Fixtures on a wet vent", Family: "vents"},
 	{ID: "wet-vent-groups", Title: "Bathrooms on a wet vent", Family: "vents"},
+	{ID: "wet-vent-order", Title: "Order of fixtures on a wet vent", Family: "vents"},
+	{ID: "wet-vent-closets", Title: "Water closets on a wet vent", Family: "vents"},
+	{ID: "wet-vent-arm", Title: "Trap arms on a wet vent", Family: "vents"},
+	{ID: "wet-vent-grade", Title: "Grade of a wet vent", Family: "vents"},
 	{ID: "wet-vent-vertical-length", Title: "Length of an upright wet vent", Family: "vents"},
 	{ID: "wet-vent-vertical-fixtures", Title: "Fixtures on an upright wet vent", Family: "vents"},
 	{ID: "wet-vent-vertical-load", Title: "Load on an upright wet vent", Family: "vents"},
@@ -140,6 +145,7 @@ var ownLimits = map[string]string{
 	"floor-drain-unvented":    "receptor, drip, continuous",
 	"join-level":              "join, drop",
 	"vent-size":               "minimum_vent",
+	"fixture-drain-size":      "trap size, fixture size",
 }
 
 // OwnLimit returns the fields of the layout that hold the limit of a check which no row of
@@ -151,7 +157,8 @@ func OwnLimit(rule string) string { return ownLimits[rule] }
 // rests on. The list of rules that the project keeps says the same.
 var restsOn = []struct{ rule, rows string }{
 	{"drain-load", "building-drain building-sewer branches-and-stacks grade-factors nominal-grades " +
-		"rules:trap-arm-load-excepted rules:drain-branches-as-branches"},
+		"rules:trap-arm-load-excepted rules:drain-branches-as-branches rules:small-branch-fixtures " +
+		"rules:small-branch-pumped"},
 	{"drain-flow", "discharge-units frequency-factors drain-capacity stacks branch-ventilated branch-unventilated"},
 	{"branch-length", branchRules("max-length")},
 	{"branch-drop", branchRules("max-drop") + " rules:unvented-branch-max-drop-dn70-ii"},
@@ -184,15 +191,18 @@ var restsOn = []struct{ rule, rows string }{
 	{"trap-arm-grade", "trap-arm"},
 	{"trap-arm-turn", "rules:trap-arm-turn rules:trap-arm-turn-large rules:trap-arm-turn-large-from"},
 	{"trap-arm-riser", "rules:trap-arm-max-fall"},
+	{"trap-size", "fixtures"},
 	{"trap-seal", "rules:trap-seal-min rules:trap-seal-max"},
 	{"trap-tail", "rules:outlet-to-weir-max rules:outlet-to-trap-max"},
 	{"trap-room", "floor-drains/rules"},
-	{"floor-drain-unvented", "rules:floor-drain-unvented-reach"},
+	{"floor-drain-unvented", "rules:floor-drain-unvented-reach rules:floor-drain-unvented-min-trap " +
+		"rules:floor-drain-unvented-min-length rules:floor-drain-unvented-max-fall"},
 	{"floor-drain-primer", "rules:floor-drain-primer"},
 	{"standpipe-height", "rules:standpipe-min-height rules:standpipe-max-height"},
 	{"standpipe-trap-height", "rules:standpipe-trap-min-height rules:standpipe-trap-max-height"},
 	{"vent-size", "vent-sizes vent-min-size rules:vent-min-size rules:individual-vent-min-fraction " +
-		"rules:stack-vent-min-fraction rules:vent-long-length rules:vent-length-to"},
+		"rules:stack-vent-min-fraction rules:vent-long-length rules:vent-length-to " +
+		"rules:vent-header-as-stack"},
 	{"vent-flat-share", "rules:vent-horizontal-share vent-sizes"},
 	{"vent-flat", "rules:vent-rim-clearance"},
 	{"vent-below-floor", "rules:vent-rim-clearance"},
@@ -200,6 +210,10 @@ var restsOn = []struct{ rule, rows string }{
 	{"wet-vent-load", "wet-vent"},
 	{"wet-vent-fixtures", "rules:wet-vent-fixtures rules:wet-vent-max-groups"},
 	{"wet-vent-groups", "rules:wet-vent-max-groups"},
+	{"wet-vent-order", "rules:wet-vent-closets-last rules:wet-vent-upstream"},
+	{"wet-vent-closets", "rules:wet-vent-max-closets"},
+	{"wet-vent-arm", "rules:wet-vent-max-trap-arm"},
+	{"wet-vent-grade", "rules:wet-vent-min-grade"},
 	{"wet-vent-vertical-length", "rules:wet-vent-vertical-length"},
 	{"wet-vent-vertical-fixtures", "rules:wet-vent-vertical-fixtures"},
 	{"wet-vent-vertical-load", "rules:wet-vent-vertical-fixture-load"},

@@ -361,6 +361,7 @@ func edgesOfRules(t *testing.T) (all []edge, codes map[string]*dwv.Code) {
 		{rule: "trap-arm-fall", code: ipc, place: "CS", at: func(l *Data) { pt(l, "CS").Run.Grade = slope.PerFoot(in) }, past: func(l *Data) { pt(l, "CS").Run.Grade = slope.PerFoot(in + nm) }},
 		{rule: "trap-arm-riser", code: ipc, place: "CS", at: keep, past: func(l *Data) { vent(l, "VC").From = "C1" }},
 		{rule: "trap-arm-shared", code: ipc, place: "LA", at: keep, past: branch, verdict: tables.Ask},
+		{rule: "trap-size", code: ipc, place: "LA", at: func(l *Data) { pt(l, "LA").Trap.Size = in * 5 / 4 }, past: func(l *Data) { pt(l, "LA").Trap.Size = in }},
 		{rule: "trap-seal", code: ipc, place: "LA", at: func(l *Data) { pt(l, "LA").Trap.Seal = 2 * in }, past: func(l *Data) { pt(l, "LA").Trap.Seal = 2*in - nm }},
 		{rule: "trap-seal", code: ipc, place: "LA", at: func(l *Data) { pt(l, "LA").Trap.Seal = 4 * in }, past: func(l *Data) { pt(l, "LA").Trap.Seal = 4*in + nm }},
 		{rule: "trap-tail", code: ipc, place: "LA", at: func(l *Data) { pt(l, "LA").Trap.Tail = 24 * in }, past: func(l *Data) { pt(l, "LA").Trap.Tail = 24*in + nm }},
@@ -486,7 +487,7 @@ func judgedTable(t *testing.T) string {
 				if _, ok := set.Rule(single); ok {
 					return true
 				}
-			} else if _, err := shelf.Table(code + "/" + row); err == nil {
+			} else if t, err := shelf.Table(code + "/" + row); err == nil && (rule != "trap-size" || t.Column("trap") >= 0) {
 				return true
 			}
 		}

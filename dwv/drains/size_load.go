@@ -213,7 +213,8 @@ func (s *Sizing) branchesOff(sys int32, w *work) {
 	for _, i := range t.of(sys) {
 		p := t.parent[i]
 		soil[i] = soil[i] || s.closets[i] > 0 || t.point(i).Run.Vertical && t.first[i] >= 0
-		if soil[p] = soil[p] || soil[i]; soil[i] && (main[p] == 0 || s.load[i] > s.load[main[p]]) {
+		if soil[p] = soil[p] || soil[i]; soil[i] && (main[p] == 0 || s.load[i] > s.load[main[p]] ||
+			s.load[i] == s.load[main[p]] && t.point(i).ID < t.point(main[p]).ID) {
 			main[p] = i
 		}
 	}

@@ -154,7 +154,8 @@ func (s *Sizing) sizes(sys int32, w *work) {
 		var least demand
 		if k := s.fixture[i]; k >= 0 {
 			load := &s.rated[k]
-			least.raise(max(load.TrapSize, pt.outletSize()), DecidedByTrap, load.Citation)
+			least.raise(load.TrapSize, DecidedByTrap, load.Citation)
+			least.raise(pt.outletSize(), DecidedByTrap, tables.Citation{})
 			least.raise(load.MinDrain, DecidedByFixtureDrain, load.DrainCitation)
 			if load.MinBranch > branch[i] {
 				branch[i], asks[i] = load.MinBranch, k
@@ -265,6 +266,9 @@ func (s *Sizing) sizeRun(i int32, pt *Point, least demand, upstream, needed unit
 	s.required[i], s.decided[i], s.cite[i] = needs.size, needs.by, needs.cite
 	if s.size[i] = s.sold(needs.size); pt.Run.Size > 0 {
 		s.size[i] = pt.Run.Size
+		if n, most, cite, ok := s.smallBranch(i); ok && n <= most && s.required[i] > pt.Run.Size {
+			s.required[i], s.need[i], s.cite[i] = pt.Run.Size, pt.Run.Size, cite
+		}
 	}
 }
 
@@ -275,6 +279,42 @@ func (s *Sizing) skipped() (sizes []units.Length, assumed bool) {
 		return s.layout.SkipSizes, false
 	}
 	return s.opt.SkipSizes, true
+}
+
+// smallBranch returns how many fixtures drain through a run drawn of 1-1/2 in, and how many
+// may, under a code whose table of building drains has no load for that size and a note that
+// lets branches of it take so many, and fewer where one of them is pumped.
+func (s *Sizing) smallBranch(i int32) (n, most int, cite tables.Citation, ok bool) {
+	const small = 3 * units.Inch / 2
+	pt := s.tree.point(i)
+	if pt.Run.Size != small || pt.Run.Vertical || s.part[i] != dwv.Drain || s.closets[i] > 0 ||
+		s.tree.point(s.tree.parent[i]) == nil {
+		return 0, 0, cite, false
+	}
+	limit, cite, ok := s.code.FindNumber("small-branch-fixtures", "count")
+	if !ok {
+		return 0, 0, cite, false
+	}
+	n, pumps := s.fixturesOn(i)
+	if fewer, c, has := s.code.FindNumber("small-branch-pumped", "count"); has && pumps > 0 {
+		limit, cite = fewer, c
+	}
+	return n, int(limit), cite, true
+}
+
+// fixturesOn counts the fixtures at and upstream of a node, and those of them that are pumped.
+func (s *Sizing) fixturesOn(i int32) (n, pumped int) {
+	if f := s.tree.point(i).Fixture; f != nil {
+		n = f.Count
+		if isPumped(f.Kind) {
+			pumped = f.Count
+		}
+	}
+	for k := s.tree.first[i]; k >= 0; k = s.tree.next[k] {
+		more, pumps := s.fixturesOn(k)
+		n, pumped = n+more, pumped+pumps
+	}
+	return n, pumped
 }
 
 // sold is a size, or the next one made that is not skipped.

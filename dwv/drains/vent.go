@@ -365,8 +365,9 @@ func (s *Sizing) ventStation(v int32, h ventHeights) units.Length {
 // to its own end, and from there on: to the air, and to where the code ends the measure.
 type ventWays struct{ upstream, toAir, onward []units.Length }
 
-// developed measures the vents. endsAtStack is as the code has it.
-func (s *Sizing) developed(endsAtStack bool) ventWays {
+// developed measures the vents. endsAtStack is as the code has it; a header is measured from the
+// base of the stacks that it gathers.
+func (s *Sizing) developed(endsAtStack bool, stacks headers) ventWays {
 	g, vents := &s.tree.vents, s.layout.Vents
 	h := s.ventHeights(s.upper)
 	n := len(vents)
@@ -375,12 +376,16 @@ func (s *Sizing) developed(endsAtStack bool) ventWays {
 	for _, v := range g.order {
 		w.upstream[v] = max(w.upstream[v], g.length[v])
 		p := g.parent[v]
+		from := w.upstream[v]
+		if stacks.height != nil {
+			from += stacks.height[v]
+		}
 		if p < 0 {
 			continue
 		}
 		station[v] = s.ventStation(v, h)
 		if !(endsAtStack && isStackVent(&vents[p]) && g.from[p] >= 0) {
-			w.upstream[p] = max(w.upstream[p], w.upstream[v]+g.length[p]-station[v])
+			w.upstream[p] = max(w.upstream[p], from+g.length[p]-station[v])
 		}
 	}
 	for k := len(g.order) - 1; k >= 0; k-- {
@@ -484,6 +489,8 @@ type VentSize struct {
 	Err       error           `json:"-"` // why the code cannot size it
 	rims      floodRims       // of what it serves
 	short     string          // a point it serves whose load the code does not give
+	// What drains into the stack that it is the vent of, where a header gathers it.
+	stack dwv.FixtureUnits
 }
 
 // Vents returns the size of each vent, in input order.
@@ -576,8 +583,10 @@ func (s *Sizing) sizeVents() {
 		}
 		v.rims.add(rimsAt(l, pt))
 	}
+	heads := s.headers()
 	for _, i := range g.order {
 		v := &s.vents[i]
+		v.Load = max(v.Load, v.stack)
 		p := g.parent[i]
 		if p < 0 {
 			continue
@@ -593,10 +602,10 @@ func (s *Sizing) sizeVents() {
 	}
 	tops := s.dryTops()
 	to, _ := s.code.Rule(ruleVentLengthTo)
-	w := s.developed(to.String() == "stack")
+	w := s.developed(to.String() == "stack", heads)
 	for k := len(g.order) - 1; k >= 0; k-- {
 		i := g.order[k]
-		s.sizeVent(i, w.upstream[i]+w.onward[i], tops)
+		s.sizeVent(i, w.upstream[i]+w.onward[i], tops, heads)
 		if w.onward[i] < w.toAir[i] {
 			s.citeEnd(i, w.toAir[i]-w.onward[i], to.Cite)
 		}
@@ -700,7 +709,7 @@ func (s *Sizing) stackFoot(i int32) int32 {
 	return foot
 }
 
-func (s *Sizing) sizeVent(i int32, length units.Length, tops dryTops) {
+func (s *Sizing) sizeVent(i int32, length units.Length, tops dryTops, heads headers) {
 	x, v := &s.layout.Vents[i], &s.vents[i]
 	v.Vent, v.Kind, v.Length, v.Size, v.Drawn = x.ID, x.Kind, length, x.Size, x.Size > 0
 	for k := range x.Runs {
@@ -726,7 +735,11 @@ func (s *Sizing) sizeVent(i int32, length units.Length, tops dryTops) {
 		v.Err = errNoDrain
 		return
 	}
-	s.askVent(v, stack)
+	header := heads.is != nil && heads.is[i] && !stack
+	s.askVent(v, stack || header)
+	if header && v.Err == nil {
+		v.Citation = weakestOf(v.Citation, heads.cite)
+	}
 	if end := s.tree.vents.end[i]; x.Kind == VentWasteStack && end >= 0 {
 		if r, ok := s.code.Rule(ruleWasteStackSize); ok && v.Required < s.size[end] {
 			v.Required, v.Decided, v.Citation = s.size[end], dwv.VentByDrain, r.Cite
@@ -773,4 +786,46 @@ func (g *ventGraph) systems(t *tree) []int32 {
 		of[i] = max(sys, 0)
 	}
 	return of
+}
+
+// ruleVentHeader is there in a code that sizes a header, which gathers the vents of stacks, by
+// all that drains into the stacks and from the base of the farthest.
+const ruleVentHeader = "vent-header-as-stack"
+
+// headers are the vents of stacks that a header gathers, under a code that sizes it so.
+type headers struct {
+	is     []bool // by vent: it gathers the vents of stacks, or vents that do
+	height []units.Length
+	cite   tables.Citation
+}
+
+// headers gives each vent of a stack, before it is gathered, the load of its stack.
+func (s *Sizing) headers() (h headers) {
+	r, ok := s.code.Rule(ruleVentHeader)
+	if !ok {
+		return h
+	}
+	g := &s.tree.vents
+	for _, v := range g.order {
+		x, from, p := &s.layout.Vents[v], g.from[v], g.parent[v]
+		if p < 0 || isStackVent(&s.layout.Vents[p]) || !isStackVent(x) && (h.is == nil || !h.is[v]) {
+			continue
+		}
+		if h.is == nil {
+			h = headers{make([]bool, len(g.order)), make([]units.Length, len(g.order)), r.Cite}
+		}
+		h.is[p] = true
+		if from < 0 || !isStackVent(x) {
+			continue
+		}
+		foot := s.stackFoot(from)
+		s.vents[v].stack = s.load[foot]
+		for i := from; ; i = s.tree.parent[i] {
+			h.height[v] += s.tree.point(i).Run.Length
+			if i == foot {
+				break
+			}
+		}
+	}
+	return h
 }
