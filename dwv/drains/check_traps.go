@@ -89,10 +89,11 @@ func (j *judge) outletAboveWeir(i int32, pt *Point) {
 	most, cite, ok := j.length("outlet-to-weir-max")
 	if stated {
 		if ok && tail > most && pt.Trap.Tail <= most {
-			j.Ask("trap-tail", pt.ID, tables.Designer,
-				j.Text("The trap weir at %s is given as %v below the outlet; by the levels of its drain it lies %v below.",
+			j.Add(tables.Finding{Rule: "trap-tail", Place: pt.ID, Side: "levels", Verdict: tables.Ask,
+				SettledBy: tables.Designer, Citation: cite,
+				Reason: j.Text("The trap weir at %s is given as %v below the outlet; by the levels of its drain it lies %v below.",
 					pt.ID, pt.Trap.Tail, tail),
-				"Draw the riser that lies between, and the vent of the trap above it, or lay the drain higher.", cite)
+				Fix: "Draw the riser that lies between, and the vent of the trap above it, or lay the drain higher."})
 		}
 		return
 	}

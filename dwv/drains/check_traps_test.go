@@ -59,7 +59,7 @@ func TestTrapFindings(t *testing.T) {
 		// the most there may be to the weir, and less than a rim nearer the floor leaves.
 		{"a floor drain whose weir is as deep as may be", "ipc", func(l *Data) { pt(l, "FD").Trap, pt(l, "FD").RimBelow = nil, 6*in }, "trap-tail", "FD", ""},
 		{"a floor drain whose weir is deeper", "ipc", func(l *Data) { pt(l, "FD").Trap, pt(l, "FD").RimBelow = nil, 5*in }, "trap-tail", "FD", `fail|trap-tail|FD|2'-1"|2'-0"|-1"`},
-		{"a tail that is stated", "ipc", func(*Data) {}, "trap-tail", "FD", `pass|trap-tail|FD|1'-8"|2'-0"|4"`},
+		{"a tail that is stated", "ipc", func(*Data) {}, "trap-tail", "FD", `pass|trap-tail|FD|1'-8"|2'-0"|4" ask|trap-tail|FD|-|-|-`},
 		{"an arm that rises to its trap", "ipc", func(l *Data) { pt(l, "FD").Trap, pt(l, "FD").RimBelow = &Trap{Arm: 8 * ft}, 5*in }, "trap-tail", "FD", ""},
 		{"a tub on the floor", "ipc", func(l *Data) {
 			pt(l, "FD").Trap, pt(l, "FD").RimBelow, pt(l, "FD").Fixture = nil, 0, &tables.Fixture{Kind: "bathtub", Count: 1, Use: tables.Private}

@@ -418,6 +418,11 @@ var changes = map[string][]func(*fit, *tables.Finding) []change{
 	"vent-flat-share":         {(*fit).largerVent},
 	"circuit-vent-fixtures":   {(*fit).ventApart},
 	"wet-vent-groups":         {(*fit).ventApart},
+	"wet-vent-order":          {(*fit).ventApart},
+	"wet-vent-closets":        {(*fit).ventApart},
+	"wet-vent-arm":            {(*fit).addVent, (*fit).ventApart},
+	"wet-vent-grade":          {(*fit).toGrade},
+	"trap-size":               {(*fit).largerTrap},
 	"backwater-valve":         {(*fit).setBackwater},
 	"interceptor-access":      {(*fit).coverUp},
 	"drain-vent":              {(*fit).ventHead},
@@ -724,6 +729,26 @@ func (f *fit) steepen(p *tables.Finding) []change {
 		return nil
 	}
 	return []change{f.lay(i, g)}
+}
+
+// largerTrap fits the trap that the code asks for, on a drain that is no smaller.
+func (f *fit) largerTrap(p *tables.Finding) []change {
+	i, at := f.node(p.Place)
+	limit, ok := asLength(p.Limit)
+	if at == nil || !ok {
+		return nil
+	}
+	fitTrap := func(d *Data) { at(d).Trap.Size = limit }
+	list := []change{{do: f.say("Fit at %s a trap of %v.", p.Place, nominal(limit)),
+		edit: func(d *Data) error { fitTrap(d); return nil }}}
+	if f.of.size[i] < limit {
+		q := *p
+		for _, c := range f.enlarge(&q) {
+			list = append(list, change{do: f.say("Fit at %s a trap of %v. %s", p.Place, nominal(limit), c.do),
+				edit: func(d *Data) error { fitTrap(d); return c.edit(d) }})
+		}
+	}
+	return list
 }
 
 // setTrap sets a figure of a trap, of its arm or of a standpipe to its limit.
