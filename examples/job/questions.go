@@ -117,7 +117,8 @@ var stated = map[string]string{
 	"stub-up": "stub_up", "sump-inlet": "sump.high_water", "sump-vent": "sump.vent", "system-apart": "carries",
 	"tempered-water":    "device.temperature",
 	"thermal-expansion": "device", "trap-arm-fall": "trap.fall", "trap-arm-length": "trap.arm",
-	"trap-arm-min-length": "trap.arm, trap.size", "trap-arm-shared": "vents.kind", "trap-vented": "vents.through",
+	"trap-arm-min-length": "trap.arm, trap.size", "trap-arm-shared": "vents.kind", "trap-tail": "trap.tail",
+	"trap-vented":      "vents.through",
 	"vent-below-floor": "vents.runs", "vent-flat": "flood_rim", "vent-join": "vents.at", "vent-size": "vents.size",
 	"vent-take-off": "vents.from", "vent-terminal": "terminal.above_roof", "water-drain-separation": "beside_drain",
 }
