@@ -86,6 +86,8 @@ type drawing struct {
 	arranged   []draw.Point         // of each node, once a system without places asks for it
 	ends       map[int32]draw.Point // where vents begin, as far as they were asked for
 	ventSystem []int32              // of each vent
+	stretch    map[int32]string     // of each run that vents what joins it: how, and by which vents
+	vented     map[int32][]string   // by vent, the points whose traps it serves
 }
 
 func (d *drawing) newScene(inRows bool) *draw.Scene {
@@ -339,8 +341,66 @@ func (d *drawing) takeOffs(sc *draw.Scene, i int32) {
 	}
 	for v := g.takeoff[i]; v >= 0; v = g.nextAt[v] {
 		sc.Marks = append(sc.Marks, draw.Mark{ID: d.ventID(v), At: d.at(i), Shape: draw.TakeOff, Tip: d.ventTip(v),
-			Label: []string{d.layout.Vents[v].ID, d.size(d.vents[v].Size) + " vent"}})
+			Label: append([]string{d.layout.Vents[v].ID, d.size(d.vents[v].Size) + " vent"}, d.through(v)...)})
 	}
+}
+
+// through says of a vent that vents by a stretch of drain how far that goes and what it serves.
+func (d *drawing) through(v int32) []string {
+	x := &d.layout.Vents[v]
+	if x.Through == "" {
+		return nil
+	}
+	lines := []string{strings.ReplaceAll(string(x.Kind), "-", " ") + " vent, " + x.From + " to " + x.Through}
+	if list := d.ventedBy(v); len(list) > 0 {
+		const most = 4
+		text := strings.Join(list[:min(len(list), most)], ", ")
+		if more := len(list) - most; more > 0 {
+			text += fmt.Sprintf(" and %d more", more)
+		}
+		lines = append(lines, "vents "+text)
+	}
+	return lines
+}
+
+// ventedBy lists the fixtures that a vent serves.
+func (d *drawing) ventedBy(v int32) []string {
+	if d.vented == nil {
+		d.vented = map[int32][]string{}
+		if r := d.routes; r != nil {
+			for i := int32(d.tree.outlets); int(i) < d.tree.len(); i++ {
+				if w := r.serving[i]; w >= 0 && d.tree.point(i).Fixture != nil {
+					d.vented[w] = append(d.vented[w], d.tree.point(i).ID)
+				}
+			}
+		}
+		for _, list := range d.vented {
+			slices.Sort(list)
+		}
+	}
+	return d.vented[v]
+}
+
+// venting says of a run how it vents what joins it, empty if it does not.
+func (d *drawing) venting(i int32) string {
+	if d.stretch == nil {
+		d.stretch = map[int32]string{}
+		g := &d.tree.vents
+		for v := range d.layout.Vents {
+			x := &d.layout.Vents[v]
+			if x.Through == "" || g.from[v] < 0 || g.end[v] < 0 {
+				continue
+			}
+			for n := g.from[v]; int(n) >= d.tree.outlets && n != g.end[v]; n = d.tree.parent[n] {
+				words := strings.ReplaceAll(string(x.Kind), "-", " ") + " vent (" + x.ID + ")"
+				if d.stretch[n] != "" {
+					words = d.stretch[n] + ", " + words
+				}
+				d.stretch[n] = words
+			}
+		}
+	}
+	return d.stretch[i]
 }
 
 func (d *drawing) outlet(sc *draw.Scene, sys int32) {

@@ -1,7 +1,6 @@
 package drains
 
 import (
-	"fmt"
 	"slices"
 	"strings"
 
@@ -34,6 +33,9 @@ func (d *drawing) isometric(sys int32) *draw.Scene {
 		pt := d.tree.point(i)
 		line := draw.Line{Set: int(min(sys, 2)), Style: draw.Buried, Arrow: !pt.Run.Vertical,
 			Label: []string{d.size(d.Sizing.size[i]) + " " + d.used(i)}}
+		if words := d.venting(i); words != "" {
+			line.Label = append(line.Label, words)
+		}
 		if d.above[i] || pt.Run.Vertical {
 			line.Style = draw.Drain
 		}
@@ -75,6 +77,11 @@ func (d *drawing) standing(i int32) []string {
 	}
 	if pt.FloodRim != 0 {
 		lines = append(lines, "rim "+d.depth(pt.FloodRim)+" up")
+	}
+	if r := d.routes; r != nil && pt.Fixture != nil {
+		if v := r.serving[i]; v >= 0 && r.reached[i] != i {
+			lines = append(lines, "vented by "+d.layout.Vents[v].ID)
+		}
 	}
 	return lines
 }
@@ -257,11 +264,7 @@ func (d *drawing) ventTag(v int32) []string {
 	if s.MaxLength != 0 {
 		tag += " of " + d.run(s.MaxLength)
 	}
-	lines := []string{tag}
-	if x.Through != "" {
-		lines = append(lines, fmt.Sprintf("%s vent, %s to %s", x.Kind, x.From, x.Through))
-	}
-	return lines
+	return append([]string{tag}, d.through(v)...)
 }
 
 func (d *drawing) ventTip(v int32) string {

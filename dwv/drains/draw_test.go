@@ -177,6 +177,34 @@ func TestDrawWithoutPlaces(t *testing.T) {
 	}
 }
 
+// TestIsometricSaysWhatVents: of two bathrooms on wet vents the runs from each lavatory down to where the
+// branches meet, and no other, are marked; each vent says what it serves, and each tub which vent it has.
+func TestIsometricSaysWhatVents(t *testing.T) {
+	code := mustCode(t, "ipc-2021")
+	s := mustSize(t, mustLayout(t, "jobs/bathrooms-back-to-back.json", code), code)
+	d, err := s.Draw(DrawOptions{})
+	if err != nil {
+		t.Fatal(err)
+	}
+	sc := d.Systems[0].Isometric
+	says := map[string]string{}
+	for i := range sc.Lines {
+		says[sc.Lines[i].ID] += strings.Join(sc.Lines[i].Label, "|")
+	}
+	for id, want := range map[string]string{"LV1": "wet vent (VW1)", "W1": "wet vent (VW1)", "LV2": "wet vent (VW2)",
+		"W2": "wet vent (VW2)", "B": "", "EX": "", "TUB1": "", "WC1": ""} {
+		if got := says[id]; strings.Contains(got, "wet vent") != (want != "") || !strings.Contains(got, want) {
+			t.Errorf("run %s: %q, want %q", id, got, want)
+		}
+	}
+	if got := says["VW2"]; !strings.Contains(got, "wet vent, LV2 to B|vents LV2, TUB2") {
+		t.Errorf("vent VW2: %q", got)
+	}
+	if got := strings.Join(mark(t, sc, "TUB2", draw.Fixture).Label, "|"); !strings.Contains(got, "vented by VW2") {
+		t.Errorf("TUB2: %q", got)
+	}
+}
+
 // TestSetByWalls: walls of 8 in stand on the lines x = 0, y = 0 and y = 20 ft. The closet at 10, 15 ft
 // is 20 ft - 4 in - 15 ft = 4'-8" from the face of the north wall and 10 ft - 4 in = 9'-8" from
 // that of the west wall; the lavatory at 10, 10 ft is 9'-8" from west and from south. What
