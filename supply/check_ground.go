@@ -277,13 +277,13 @@ func (k *checker) test() {
 		Rule: "test-pressure", Place: "test", Verdict: passOrFail(ok),
 		Value: k.system.pressure(t.Stated.Pressure), Limit: k.system.pressure(least),
 		Margin:   k.system.pressure(t.Stated.Pressure - least),
-		Reason:   k.Text("With %s; the greatest working pressure is %v.", t.Stated.Medium, k.system.pressure(t.Working)),
 		Citation: cite,
 	}
+	f.Reason = k.Sentence(&f, "The pressure of the test with "+t.Stated.Medium, "at least", "too little") +
+		k.Text(" The greatest working pressure is %v.", k.system.pressure(t.Working))
 	if !ok {
 		f.Fix = k.Text("Test at %v or more.", k.system.pressure(least))
 	} else {
-		f.Reason += k.Text(" The code asks for at least %v, and it is %v.", f.Limit, f.Value)
 		f.Margin = nil
 	}
 	if k.layout.data.Source.Static == 0 && t.Stated.Medium == "water" && ok && !k.regulated() {

@@ -108,8 +108,9 @@ func (k *checker) hotLength(w *HotWait, most units.Length, cite tables.Citation)
 	out := tables.Finding{
 		Rule: "hot-length", Place: k.layout.data.Fixtures[w.at].ID, Verdict: passOrFail(ok),
 		Value: k.system.length(w.Length), Limit: k.system.length(most), Margin: k.system.length(most - w.Length),
-		Reason: k.Text("Developed length of pipe from %s.", w.From), Citation: cite,
+		Citation: cite,
 	}
+	out.Reason = k.Sentence(&out, k.Text("The hot line from %s to %s", w.From, out.Place), "limit", "too long")
 	if !ok {
 		out.Fix = "Recirculate or trace the line nearer to it, or set a heater there."
 	}
@@ -215,9 +216,10 @@ func (k *checker) stagnant(w *HotWait) tables.Finding {
 	f := tables.Finding{
 		Rule: "hot-volume", Place: k.layout.data.Fixtures[w.at].ID, Verdict: passOrFail(ok),
 		Value: k.system.volume(w.Volume), Limit: k.system.volume(most), Margin: k.system.volume(most - w.Volume),
-		Reason:   k.Text("Water in the pipe from %s, which stands and cools between draws.", w.From),
 		Citation: rule.Cite,
 	}
+	f.Reason = k.Sentence(&f, k.Text("The water in the pipe from %s to %s, which stands and cools between draws,", w.From,
+		f.Place), "limit", "too much")
 	if !ok {
 		f.Fix = "Circulate the line nearer to the outlet, or lay a smaller or shorter one."
 	}
@@ -235,11 +237,11 @@ func (k *checker) keptWarm(c *Circulation) {
 	f := tables.Finding{
 		Rule: "recirculation-temperature", Place: c.ID, Verdict: passOrFail(ok),
 		Value: k.system.temperature(c.Returns), Limit: k.system.temperature(least),
-		Margin: k.system.difference(units.TemperatureDifference(c.Returns - least)),
-		Reason: k.Text("What the water comes back with, of the %v at which it leaves %s.",
-			k.system.temperature(k.layout.data.Water.Hot), c.Heater),
+		Margin:   k.system.difference(units.TemperatureDifference(c.Returns - least)),
 		Citation: rule.Cite,
 	}
+	f.Reason = k.Sentence(&f, k.Text("The temperature at which loop %s comes back, having left %s at %v,", c.ID, c.Heater,
+		k.system.temperature(k.layout.data.Water.Hot)), "at least", "too cool")
 	if !ok {
 		f.Fix = "Keep up more flow, insulate the loop better, or heat higher; hotter water scalds, and outlets then need " +
 			"valves that limit it."

@@ -21,11 +21,11 @@ func (k *checker) fixturePressures() {
 		out := tables.Finding{
 			Rule: "fixture-pressure", Place: f.ID, Verdict: passOrFail(have >= most),
 			Value: k.system.pressure(x.Available), Limit: k.system.pressure(x.Most),
-			Margin: k.system.pressure(x.Available - x.Most),
-			Reason: k.Text("Flowing pressure at %s, every run on the way at its own demand.",
-				k.layout.data.Points[x.at].ID),
+			Margin:   k.system.pressure(x.Available - x.Most),
 			Citation: x.Required.Citation,
 		}
+		out.Reason = k.Sentence(&out, k.Text("The flowing pressure of %s at %s, with every run on the way at its own demand,",
+			f.ID, k.layout.data.Points[x.at].ID), "at least", "too little")
 		switch {
 		case x.Stated:
 			out.Reason += " The pressure asked is the maker's, as the layout states it."
@@ -179,8 +179,9 @@ func (k *checker) mostStatic(rule string, judged func(f *LayoutFixture) bool) {
 			f := tables.Finding{
 				Rule: "static-pressure", Place: k.layout.data.Fixtures[at].ID, Verdict: passOrFail(!over),
 				Value: k.system.pressure(worst), Limit: k.system.pressure(limit), Margin: k.system.pressure(limit - worst),
-				Reason: "The greatest pressure at a fixture while nothing flows.", Citation: r.Cite,
+				Citation: r.Cite,
 			}
+			f.Reason = k.Sentence(&f, "The pressure at "+f.Place+" while nothing flows", "limit", "too much")
 			if !over && k.layout.data.Source.Static == 0 && !k.regulated() {
 				f.Verdict, f.SettledBy = tables.Ask, tables.Designer
 				f.Reason = "The pressure of the source while nothing flows is not given. That while the building draws was " +
@@ -218,9 +219,10 @@ func (k *checker) staticPressures() {
 			f := tables.Finding{
 				Rule: "static-pressure-least", Place: k.layout.data.Source.ID, Verdict: passOrFail(ok),
 				Value: k.system.pressure(static), Limit: k.system.pressure(limit),
-				Margin: k.system.pressure(static - limit),
-				Reason: "Pressure at the entrance of the service.", Citation: r.Cite,
+				Margin:   k.system.pressure(static - limit),
+				Citation: r.Cite,
 			}
+			f.Reason = k.Sentence(&f, "The pressure at the entrance of the service, "+f.Place+",", "at least", "too little")
 			if !ok {
 				f.Fix = "A booster pump, or another source."
 			}
@@ -251,10 +253,11 @@ func (k *checker) devicesAtFlow() {
 			f := tables.Finding{
 				Rule: "device-flow", Place: id, Verdict: tables.Fail,
 				Value: k.system.flow(r.Flow), Limit: k.system.flow(most), Margin: k.system.flow(most - r.Flow),
-				Reason: k.Text("The figures of the %s end at less than the demand; its loss was carried on by the "+
-					"square of the flow.", d.Kind),
 				Fix: "Take a greater one.", Citation: r.DeviceLoss.Citation,
 			}
+			what := k.Text("The demand through the %s at %s", strings.ReplaceAll(d.Kind, "-", " "), id)
+			f.Reason = k.Sentence(&f, what, "limit", "too much") +
+				" Its figures end there, and its loss was carried on by the square of the flow."
 			if k.tank != nil && k.tank.runs[i].Flow < r.Flow {
 				t := &k.tank.runs[i]
 				k.curveDecides(&f, t.DeviceLoss.Beyond == 0, t.Flow, k.system.flow(t.Flow))
@@ -577,9 +580,9 @@ func (k *checker) drawnNeeds() {
 				Rule: "fixture-pressure", Place: p.ID, Verdict: passOrFail(ok),
 				Value: k.system.pressure(r.Out), Limit: k.system.pressure(p.Needs),
 				Margin: k.system.pressure(r.Out - p.Needs),
-				Reason: k.Text("Flowing pressure for the %v drawn here without end, as the layout states it.",
-					k.system.flow(p.Continuous)),
 			}
+			f.Reason = k.Sentence(&f, k.Text("The flowing pressure at %s, for the %v drawn there without end,", p.ID,
+				k.system.flow(p.Continuous)), "at least", "too little")
 			switch {
 			case !ok:
 				f.Fix = k.largerPipes(&FixtureResult{at: i, Available: r.Out, Most: p.Needs})
@@ -590,12 +593,14 @@ func (k *checker) drawnNeeds() {
 			k.Add(f)
 		}
 		if in := r.Out + r.Reduced; p.Device.booster() && in < 0 {
-			k.Add(tables.Finding{
+			f := tables.Finding{
 				Rule: "booster-feed", Place: p.ID, Verdict: tables.Fail,
 				Value: k.system.pressure(in), Limit: k.system.pressure(0), Margin: k.system.pressure(in),
-				Reason: "The pressure before the pump while the building draws: it would suck, and no water comes.",
-				Fix:    "Enlarge the line to it, set it lower or nearer to the street, or feed it from a break tank.",
-			})
+				Fix: "Enlarge the line to it, set it lower or nearer to the street, or feed it from a break tank.",
+			}
+			f.Reason = k.Sentence(&f, "The pressure before the pump at "+p.ID+" while the building draws", "at least",
+				"too little") + " It would suck, and no water comes."
+			k.Add(f)
 		}
 	}
 }

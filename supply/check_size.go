@@ -48,9 +48,10 @@ func (k *checker) velocities() {
 			Rule: "water-velocity", Place: k.layout.data.Points[i].ID, Verdict: passOrFail(ok),
 			Value: k.system.velocity(velocity), Limit: k.system.velocity(limit.Velocity),
 			Margin:   k.system.velocity(limit.Velocity - velocity),
-			Reason:   k.Text("%v in %v %s, %v line.", k.system.flow(flow), r.name(), r.family.id, k.layout.service[i]),
 			Citation: limit.Citation,
 		}
+		f.Reason = k.Sentence(&f, k.Text("The velocity at %s, of %v in %v %s on the %v line,", f.Place, k.system.flow(flow),
+			r.name(), r.family.id, k.layout.service[i]), "limit", "too fast")
 		if !ok {
 			f.Fix = k.largerPipe(r.family, r.Size, flow, limit.Velocity)
 			if ring != nil {
@@ -136,9 +137,10 @@ func (k *checker) linkVelocities(lim *limits, ring *Ring) {
 			Rule: "water-velocity", Place: x.ID, Verdict: passOrFail(within(x.Velocity, limit.Velocity)),
 			Value: k.system.velocity(x.Velocity), Limit: k.system.velocity(limit.Velocity),
 			Margin:   k.system.velocity(limit.Velocity - x.Velocity),
-			Reason:   k.Text("%v in the open link, %v %s.", k.system.flow(flow), k.system.size(link.Size), family.id),
 			Citation: limit.Citation,
 		}
+		f.Reason = k.Sentence(&f, k.Text("The velocity in the open link %s, of %v in %v %s,", x.ID, k.system.flow(flow),
+			nominal(link.Size.String()), family.id), "limit", "too fast")
 		if f.Verdict == tables.Fail {
 			f.Fix = k.largerPipe(family, link.Size, flow, limit.Velocity)
 		}
@@ -301,10 +303,12 @@ func (k *checker) supplySize(fix int, port int32, list []MinSize, more string) {
 	least := slices.MinFunc(list, func(a, b MinSize) int { return cmp.Compare(a.Size, b.Size) })
 	out := tables.Finding{
 		Rule: "supply-size", Place: l.data.Fixtures[fix].ID, Side: l.service[port].String(),
-		Reason:   k.Text("The %v run to it ends at %s.", l.service[port], l.data.Points[port].ID) + more,
+		Reason: k.Text("The %v run to %s, which ends at %s,", l.service[port], l.data.Fixtures[fix].ID,
+			l.data.Points[port].ID),
 		Citation: most.Citation,
 	}
 	k.atLeast(&out, r, most.Size)
+	out.Reason += more
 	switch {
 	case out.Verdict == tables.Fail && k.code.reaches(r.bore, least.Size):
 		out.Verdict, out.SettledBy = tables.Ask, tables.Designer
@@ -316,10 +320,15 @@ func (k *checker) supplySize(fix int, port int32, list []MinSize, more string) {
 }
 
 // atLeast judges the size of a run against one that the code asks by name. Pipe named
-// by its outside diameter is judged by its bore.
+// by its outside diameter is judged by its bore. The reason of the finding names the run.
 func (k *checker) atLeast(f *tables.Finding, r *RunResult, least units.Length) {
 	f.Verdict = passOrFail(k.code.reaches(r.bore, least))
 	f.Value, f.Limit, f.Margin = k.system.size(r.Size), k.system.size(least), k.system.size(r.Size-least)
+	f.Reason += k.Text(" is %v; at least %v", r.name(), nominal(least.String()))
+	if f.Verdict == tables.Fail {
+		f.Reason += ": too small"
+	}
+	f.Reason += "."
 	if bore, ok := k.code.pipes.inch()[least]; ok && r.bore.Size == r.bore.Outside {
 		f.Value, f.Limit, f.Margin = k.system.bore(r.Bore), k.system.bore(bore), k.system.bore(r.Bore-bore)
 		f.Reason += k.Text(" The code asks for %v pipe, which is sold with a bore of %v or more; %v %s has %v.",
@@ -351,8 +360,8 @@ func (k *checker) serviceSize() {
 			continue
 		}
 		run := &k.runs[i]
-		f := tables.Finding{Rule: "service-size", Place: k.layout.data.Points[i].ID, Reason: "The run from the source.",
-			Citation: r.Cite}
+		f := tables.Finding{Rule: "service-size", Place: k.layout.data.Points[i].ID, Citation: r.Cite}
+		f.Reason = "The run from the source to " + f.Place
 		if k.atLeast(&f, run, least); f.Verdict == tables.Fail {
 			f.Fix = k.Text("Lay %v.", k.reaching(run, least))
 		}

@@ -109,8 +109,8 @@ func (f *FindingRow) figuresBeside(text string) string {
 		parts = append(parts, called+" "+string(f.Limit))
 	}
 	switch left, missing := strings.CutPrefix(string(f.Margin), "-"); {
-	case f.Margin == "" || says(left) || missing && f.IfConfirmed == tables.Pass || strings.Contains(text, "too small") ||
-		strings.Contains(text, "just too"):
+	case f.Margin == "" || says(left) || missing && f.IfConfirmed == tables.Pass ||
+		strings.Contains(text, "too small") || strings.Contains(text, "just too"):
 	case missing:
 		parts = append(parts, left+" "+off)
 	default:
@@ -145,7 +145,8 @@ func findingRow(f *tables.Finding, p printer) FindingRow {
 	return FindingRow{compared: bareReason(f), ID: f.ID(), Rule: f.Rule, Place: f.Place, Verdict: f.Verdict,
 		SettledBy:   settler(f),
 		IfConfirmed: f.IfConfirmed,
-		Standing:    f.Citation.Status(), Value: p.value(f.Value), Limit: p.value(f.Limit), Margin: p.left(f),
+		Standing:    f.Citation.Status(), Value: p.figure(f.Rule, f.Value), Limit: p.figure(f.Rule, f.Limit),
+		Margin: p.left(f),
 		Reason: sentence(f.Reason), Fix: f.Fix, Source: source}
 }
 
@@ -215,7 +216,7 @@ func (r *Report) printFail(p *page, alike []*tables.Finding, how int) {
 	if len(alike) > 1 {
 		var also []string
 		for _, x := range alike[1:] {
-			value := r.as.value(x.Value)
+			value := r.as.figure(x.Rule, x.Value)
 			if _, unit, ok := value.Value(); ok && unit == "" {
 				value = "" // a bare number counts what the reason lists
 			}
@@ -243,13 +244,14 @@ func (r *Report) alike(list []*tables.Finding) (groups [][]*tables.Finding) {
 	for _, f := range list {
 		// What the reason says beside its place and its figures.
 		var own []string
-		for _, x := range []string{f.Place, r.as.text(f.Value), strings.TrimPrefix(string(r.as.left(f)), "-")} {
+		for _, x := range []string{f.Place, string(r.as.figure(f.Rule, f.Value)),
+			strings.TrimPrefix(string(r.as.left(f)), "-")} {
 			if x != "" {
 				own = append(own, x, "~")
 			}
 		}
 		text := strings.NewReplacer(own...).Replace(f.Reason)
-		k := key{f.Rule, text, f.Fix, string(r.as.value(f.Limit)), f.Citation}
+		k := key{f.Rule, text, f.Fix, string(r.as.figure(f.Rule, f.Limit)), f.Citation}
 		n, seen := at[k]
 		if !seen {
 			n = len(groups)

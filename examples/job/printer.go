@@ -303,6 +303,17 @@ func (p printer) temperature(t units.Temperature) Quantity {
 
 func (p printer) time(d units.Duration) Quantity { return round(float64(d), 0) + " s" }
 
+// figure prints a quantity of a finding. What rules about sizes compare are names of pipe, which
+// are not converted.
+func (p printer) figure(rule string, x fmt.Stringer) Quantity {
+	l, ok := quantity(x).(units.Length)
+	if ok && p.si && l%(units.Inch/8) == 0 && (strings.Contains(rule, "size") || rule == "vent-open" ||
+		rule == "main-drain-undiminished") {
+		return inches(l, 8)
+	}
+	return p.value(x)
+}
+
 // value prints any quantity that a finding may hold.
 func (p printer) value(x fmt.Stringer) Quantity {
 	switch v := quantity(x).(type) {
@@ -388,6 +399,9 @@ func (p printer) margin(x fmt.Stringer) Quantity {
 // left prints the margin of a finding, so that it agrees with the rounded value and limit
 // beside it.
 func (p printer) left(f *tables.Finding) Quantity {
+	if text := p.figure(f.Rule, f.Margin); f.Margin != nil && text != p.value(f.Margin) {
+		return text
+	}
 	text := p.margin(f.Margin)
 	switch f.Margin.(type) {
 	case units.Pressure, units.Velocity, units.Volume, units.Flow:

@@ -223,7 +223,7 @@ func bareReason(f *tables.Finding) string {
 
 // told is a finding in a sentence: what was found, with the figures that it does not name.
 func (r *Report) told(f *tables.Finding) string {
-	row := FindingRow{Value: r.as.value(f.Value), Limit: r.as.value(f.Limit), Margin: r.as.left(f),
+	row := FindingRow{Value: r.as.figure(f.Rule, f.Value), Limit: r.as.figure(f.Rule, f.Limit), Margin: r.as.left(f),
 		IfConfirmed: f.IfConfirmed}
 	reason := bareReason(f)
 	for i, titles := 0, r.titles(); i < len(titles); i += 2 {

@@ -7,6 +7,7 @@ package finding
 import (
 	"cmp"
 	"fmt"
+	"math"
 	"reflect"
 	"slices"
 	"strconv"
@@ -291,28 +292,43 @@ func Compare[Q fmt.Stringer](j *Judge, at Case, c Compared[Q], words func() Word
 	f := at.finding(c.Passes, w)
 	f.Value, f.Limit, f.Margin = c.Value, c.Limit, c.Margin
 	if w.Reason == "" {
-		beyond := ""
-		if !c.Passes {
-			beyond = ": " + j.beyond(f.Value, f.Limit, f.Margin) + w.Off
-		}
-		f.Reason = w.What + " at " + at.Place + " is " + j.print(f.Value) + "; " + c.Called + " " + j.print(f.Limit) +
-			beyond + "."
+		f.Reason = j.Sentence(&f, w.What+" at "+at.Place, c.Called, w.Off)
 	}
 	j.Add(f)
 }
 
-// beyond says by how much a value lies beyond its limit: of lengths the difference as they
-// are printed, and of what is too little to print nothing.
+// Sentence says what a finding compared, and of a fail by how much it lies beyond the limit:
+// "What is value; limit limit: difference off." What the limit is called is "limit" or "at least".
+func (j *Judge) Sentence(f *tables.Finding, what, called, off string) string {
+	beyond := ""
+	if f.Verdict == tables.Fail {
+		beyond = ": " + j.beyond(f.Value, f.Limit, f.Margin) + off
+	}
+	return what + " is " + j.print(f.Value) + "; " + called + " " + j.print(f.Limit) + beyond + "."
+}
+
+// beyond says by how much a value lies beyond its limit: the difference of the two as they are
+// printed, and of what is too little to print nothing.
 func (j *Judge) beyond(value, limit, margin fmt.Stringer) string {
 	v, err := units.Parse[units.Length](j.print(value))
 	l, err2 := units.Parse[units.Length](j.print(limit))
 	switch {
-	case err != nil || err2 != nil:
-		return strings.TrimPrefix(j.print(margin), "-") + " "
-	case v == l:
+	case err == nil && err2 == nil && v == l:
 		return "just "
+	case err == nil && err2 == nil:
+		return j.print(max(v-l, l-v)) + " "
 	}
-	return j.print(max(v-l, l-v)) + " "
+	x, unit, ok := tables.NumberOf(j.print(value))
+	y, same, ok2 := tables.NumberOf(j.print(limit))
+	_, of, _ := tables.NumberOf(j.print(margin))
+	if !ok || !ok2 || unit != same || of != unit {
+		return strings.TrimPrefix(j.print(margin), "-") + " "
+	}
+	_, decimals, _ := strings.Cut(strings.Fields(j.print(value))[0], ".")
+	if text := strconv.FormatFloat(math.Abs(x-y), 'f', len(decimals), 64); strings.Trim(text, "0.") != "" {
+		return text + " " + unit + " "
+	}
+	return "just "
 }
 
 // Holds judges what is or is not so, without a figure.
