@@ -131,9 +131,9 @@ func TestTestPressureWords(t *testing.T) {
 		verdict    tables.Verdict
 		says       string
 	}{
-		{"cpvc-sdr11", `"80 psi", "medium": "air"`, true, tables.Ask, "asks for at least 50 psi, and it is 80 psi. There is plastic pipe in the lines (cpvc-sdr11)"},
+		{"cpvc-sdr11", `"80 psi", "medium": "air"`, true, tables.Ask, "is 80 psi; at least 50 psi. The greatest working pressure is 70 psi. There is plastic pipe in the lines (cpvc-sdr11)"},
 		{"copper-l", `"80 psi", "medium": "air"`, true, tables.Pass, "at least 50 psi"},
-		{"copper-l", `"49 psi", "medium": "air"`, true, tables.Fail, "With air"},
+		{"copper-l", `"49 psi", "medium": "air"`, true, tables.Fail, "test with air"},
 		{"copper-l", `"70 psi", "medium": "water"`, true, tables.Pass, "at least 70 psi"},
 		{"copper-l", `"60 psi", "medium": "water"`, false, tables.Ask, "while nothing flows is not given"},
 	} {
