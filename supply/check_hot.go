@@ -240,8 +240,8 @@ func (k *checker) keptWarm(c *Circulation) {
 		Margin:   k.system.difference(units.TemperatureDifference(c.Returns - least)),
 		Citation: rule.Cite,
 	}
-	f.Reason = k.Sentence(&f, k.Text("The temperature of the return of loop %s, of water that leaves %s at %v,", c.ID, c.Heater,
-		k.system.temperature(k.layout.data.Water.Hot)), "at least", "too cool")
+	f.Reason = k.Sentence(&f, k.Text("The temperature of the return of loop %s, of water that leaves %s at %v,", c.ID,
+		c.Heater, k.system.temperature(k.layout.data.Water.Hot)), "at least", "too cool")
 	if !ok {
 		f.Fix = "Keep up more flow, insulate the loop better, or heat higher; hotter water scalds, and outlets then need " +
 			"valves that limit it."
