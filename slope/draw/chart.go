@@ -185,7 +185,8 @@ func (c *Chart) draw(s *sheet, o *Options) *picture {
 	p := flatten(&sc, o,
 		func(q Point) flat { return flat{int64(q.X) * 31750 / 9 / 1000, int64(q.Z) * 31750 / 9 / 1000} }, false)
 	scale := s.scale
-	p.draw(s, window{scale: 1, at: spot{a.x0, a.y1}}, extent{flat{-1 << 50, -1 << 50}, flat{1 << 50, 1 << 50}, true})
+	p.draw(s, window{scale: 1, at: spot{a.x0, a.y1}},
+		p.everything(extent{flat{-1 << 50, -1 << 50}, flat{1 << 50, 1 << 50}, true}))
 	s.scale, s.bar = scale, nil
 	c.axes(s, x, y)
 	return p

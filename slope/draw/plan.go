@@ -143,7 +143,7 @@ func textRoom(lines []string) int64 {
 func (p *picture) whole(paper Paper) *sheet {
 	s := newSheet(paper, p.o, p.axes)
 	w := p.fit(s, 5000)
-	p.draw(s, w, p.all)
+	p.draw(s, w, p.everything(p.all))
 	return s
 }
 
@@ -169,8 +169,36 @@ func (p *picture) window(s *sheet, scale int64, e extent) window {
 		left: (e.lo.u+e.hi.u)/2 - drawn((a.x1-a.x0)/2, scale), top: (e.lo.v+e.hi.v)/2 + drawn((a.y1-a.y0)/2, scale)}
 }
 
-// draw draws what lies in an extent. Labels stand where their place lies.
-func (p *picture) draw(s *sheet, w window, e extent) {
+// tile is the part of a scene that one sheet shows, with what of the scene may lie in it, by
+// index and in its order.
+type tile struct {
+	extent
+	lines, marks []int
+	places       []notePlace
+}
+
+// notePlace is a place of a note, both by index.
+type notePlace struct{ note, place int }
+
+// everything is a tile of all that there is.
+func (p *picture) everything(e extent) tile {
+	t := tile{extent: e}
+	for i := range p.lines {
+		t.lines = append(t.lines, i)
+	}
+	for i := range p.marks {
+		t.marks = append(t.marks, i)
+	}
+	for i, list := range p.notes {
+		for k := range list {
+			t.places = append(t.places, notePlace{i, k})
+		}
+	}
+	return t
+}
+
+// draw draws what lies in a tile. Labels stand where their place lies.
+func (p *picture) draw(s *sheet, w window, t tile) {
 	s.scale, s.bar = "not to scale", nil
 	if !p.Schematic {
 		s.scale, s.bar = scaleName(w.scale, p.o.Metric), barOf(w.scale, p.o.Metric)
@@ -179,7 +207,7 @@ func (p *picture) draw(s *sheet, w window, e extent) {
 		s.edges(&w, p.o.Metric)
 	}
 	for i := range p.areas {
-		if at := clipArea(p.areas[i], e); len(at) > 2 {
+		if at := clipArea(p.areas[i], t.extent); len(at) > 2 {
 			g := s.group(p.Areas[i].ID, clean(p.Areas[i].Tip))
 			on := make([]spot, len(at))
 			for k, f := range at {
@@ -190,22 +218,22 @@ func (p *picture) draw(s *sheet, w window, e extent) {
 	}
 	var tags []label
 	for _, measured := range [...]bool{false, true} { // dimensions keep off what lies there
-		for i := range p.lines {
+		for _, i := range t.lines {
 			if (p.Lines[i].Style == Dimension) != measured {
 				continue
 			}
-			if l, ok := p.line(s, &w, i, e); ok {
+			if l, ok := p.line(s, &w, i, t.extent); ok {
 				tags = append(tags, l)
 			}
 		}
 	}
 	var flags []label
-	for i := range p.marks {
-		if l, ok := p.mark(s, &w, i, e); ok {
+	for _, i := range t.marks {
+		if l, ok := p.mark(s, &w, i, t.extent); ok {
 			flags = append(flags, l)
 		}
 	}
-	p.rings(s, &w, e)
+	p.rings(s, &w, &t)
 	for _, list := range [...][]label{flags, tags} {
 		for _, l := range list {
 			if !s.place(l) {
@@ -391,7 +419,7 @@ func shown(lines []string) []string {
 }
 
 // rings sets the rings of the notes, those of one place in one block, each key once.
-func (p *picture) rings(s *sheet, w *window, e extent) {
+func (p *picture) rings(s *sheet, w *window, t *tile) {
 	type ringed struct {
 		at  flat
 		key string
@@ -399,29 +427,28 @@ func (p *picture) rings(s *sheet, w *window, e extent) {
 	blocks := map[flat]int{}
 	seen := map[ringed]int{}
 	var list []label
-	for i := range p.Notes {
-		n, here := &p.Notes[i], false
-		for k, at := range p.notes[i] {
-			if !e.holds(at) {
-				continue
-			}
-			if !here {
-				here, s.notes = true, append(s.notes, *n)
-			}
-			b, ok := blocks[at]
-			if !ok {
-				b = len(list)
-				blocks[at] = b
-				list = append(list, label{group: s.group("", ""), at: []spot{w.spot(at)}, reach: 350, first: 4})
-			}
-			l, group := &list[b], s.group(n.Places[k].ID, clean(n.Key+": "+n.Text))
-			if j, ok := seen[ringed{at, n.Key}]; ok {
-				l.ids[j] = append(l.ids[j], group)
-				continue
-			}
-			seen[ringed{at, n.Key}] = len(l.rings)
-			l.rings, l.ids = append(l.rings, *n), append(l.ids, []int{group})
+	last := -1
+	for _, here := range t.places {
+		n, at := &p.Notes[here.note], p.notes[here.note][here.place]
+		if !t.holds(at) {
+			continue
 		}
+		if here.note != last {
+			last, s.notes = here.note, append(s.notes, *n)
+		}
+		b, ok := blocks[at]
+		if !ok {
+			b = len(list)
+			blocks[at] = b
+			list = append(list, label{group: s.group("", ""), at: []spot{w.spot(at)}, reach: 350, first: 4})
+		}
+		l, group := &list[b], s.group(n.Places[here.place].ID, clean(n.Key+": "+n.Text))
+		if j, ok := seen[ringed{at, n.Key}]; ok {
+			l.ids[j] = append(l.ids[j], group)
+			continue
+		}
+		seen[ringed{at, n.Key}] = len(l.rings)
+		l.rings, l.ids = append(l.rings, *n), append(l.ids, []int{group})
 	}
 	for _, l := range list {
 		if !s.place(l) {
@@ -489,18 +516,18 @@ func (s *sheet) crosses(w *window, metric bool) {
 func (p *picture) parts(paper Paper, missing int) []Sheet {
 	const few = 24
 	list := scales(p.o.Metric)
-	scale, tiles := p.tiles(newSheet(paper, p.o, p.axes))
+	scale, m := p.mesh(newSheet(paper, p.o, p.axes))
 	var best []*sheet
 	var shown []extent
 	for i := slices.Index(list, scale); i >= 0; i-- {
-		sheets, left := p.drawParts(paper, list[i], tiles)
+		sheets, left := p.drawParts(paper, list[i], m)
 		if left*2 <= missing || missing == p.labels && best == nil {
-			best, shown, missing = sheets, tiles, left
+			best, shown, missing = sheets, m.extents(), left
 		}
 		if left*20 <= p.labels || i == 0 {
 			break
 		}
-		if tiles, _ = p.split(sheets[0], list[i-1]); len(tiles) > few {
+		if m, _ = p.split(sheets[0], list[i-1]); len(m.parts) > few {
 			break
 		}
 	}
@@ -517,15 +544,16 @@ func (p *picture) parts(paper Paper, missing int) []Sheet {
 
 // drawParts draws each part on a sheet, after a blank one for the key, and counts the labels
 // that found no room, or a poor one. No sheet asks anything of another, so they are drawn at once.
-func (p *picture) drawParts(paper Paper, scale int64, tiles []extent) (sheets []*sheet, missing int) {
+func (p *picture) drawParts(paper Paper, scale int64, m mesh) (sheets []*sheet, missing int) {
+	tiles := p.deal(&m)
 	sheets = make([]*sheet, 1+len(tiles))
 	sheets[0] = newSheet(paper, p.o, p.axes)
 	var wg sync.WaitGroup
-	for i, e := range tiles {
+	for i, t := range tiles {
 		wg.Go(func() {
 			s := newSheet(paper, p.o, p.axes)
 			s.room.looks = mostLooks / len(tiles)
-			p.draw(s, p.window(s, scale, e), e)
+			p.draw(s, p.window(s, scale, t.extent), t)
 			sheets[i+1] = s
 		})
 	}
@@ -536,75 +564,132 @@ func (p *picture) drawParts(paper Paper, scale int64, tiles []extent) (sheets []
 	return sheets, missing
 }
 
-// tiles returns the scale and the parts that sheets show: the smallest scale at which
+// mesh returns the scale and the parts that sheets show: the smallest scale at which
 // no sheet is more than a quarter full of labels, beginning with that of one sheet, and the
 // parts that hold anything.
-func (p *picture) tiles(s *sheet) (int64, []extent) {
+func (p *picture) mesh(s *sheet) (int64, mesh) {
 	const most = 160
 	list := scales(p.o.Metric)
 	scale := p.fit(s, 5000).scale // all on one sheet
-	tiles := []extent{p.all}
+	m := mesh{all: p.all, wide: p.all.hi.u - p.all.lo.u + 1, high: p.all.hi.v - p.all.lo.v + 1, parts: []part{{}}}
 	for i := slices.Index(list, scale); i >= 0; i-- {
-		t, full := p.split(s, list[i])
-		if len(t) > most {
+		finer, full := p.split(s, list[i])
+		if len(finer.parts) > most {
 			break
 		}
-		scale, tiles = list[i], t
+		scale, m = list[i], finer
 		if full <= 25 {
 			break
 		}
 	}
-	return scale, tiles
+	return scale, m
 }
 
 // part is where a sheet stands among the others.
 type part struct{ row, column int64 }
 
+// mesh cuts a scene into equal parts. Those that hold anything stand in parts, by row and column.
+type mesh struct {
+	all        extent
+	wide, high int64
+	parts      []part
+}
+
+// at is the part that a place lies in.
+func (m *mesh) at(f flat) part { return part{(m.all.hi.v - f.v) / m.high, (f.u - m.all.lo.u) / m.wide} }
+
+func (m *mesh) extents() []extent {
+	list := make([]extent, len(m.parts))
+	for i, q := range m.parts {
+		left, top := m.all.lo.u+q.column*m.wide, m.all.hi.v-q.row*m.high
+		list[i] = extent{flat{left, top - m.high + 1}, flat{left + m.wide - 1, top}, true}
+	}
+	return list
+}
+
+// deal gives each part of the scene, as a tile, what may lie in it.
+func (p *picture) deal(m *mesh) []tile {
+	tiles, index := make([]tile, len(m.parts)), make(map[part]int, len(m.parts))
+	for i, e := range m.extents() {
+		tiles[i].extent, index[m.parts[i]] = e, i
+	}
+	for i, line := range p.lines {
+		var about extent
+		for _, f := range line {
+			about.take(f)
+		}
+		first, last := m.at(flat{about.lo.u, about.hi.v}), m.at(flat{about.hi.u, about.lo.v})
+		if (last.row-first.row+1)*(last.column-first.column+1) > int64(len(tiles)) { // most of them empty
+			for k := range tiles {
+				if t := &tiles[k]; t.near(about.lo, about.hi) {
+					t.lines = append(t.lines, i)
+				}
+			}
+			continue
+		}
+		for row := first.row; row <= last.row; row++ {
+			for column := first.column; column <= last.column; column++ {
+				if k, ok := index[part{row, column}]; ok {
+					tiles[k].lines = append(tiles[k].lines, i)
+				}
+			}
+		}
+	}
+	for i, f := range p.marks {
+		t := &tiles[index[m.at(f)]]
+		t.marks = append(t.marks, i)
+	}
+	for i, list := range p.notes {
+		for k, f := range list {
+			t := &tiles[index[m.at(f)]]
+			t.places = append(t.places, notePlace{i, k})
+		}
+	}
+	return tiles
+}
+
 // split cuts the scene into parts of a sheet each, and returns how full of labels the
 // fullest is, in percent.
-func (p *picture) split(s *sheet, scale int64) ([]extent, int64) {
+func (p *picture) split(s *sheet, scale int64) (mesh, int64) {
 	const about = 3500 // left free about a part for labels
-	wide := evenly(p.all.hi.u-p.all.lo.u, drawn(s.area.x1-s.area.x0-2*about, scale))
-	high := evenly(p.all.hi.v-p.all.lo.v, drawn(s.area.y1-s.area.y0-2*about, scale))
-	at := func(f flat) part { return part{(p.all.hi.v - f.v) / high, (f.u - p.all.lo.u) / wide} }
-	full := p.fill(at, wide, high)
-	parts := slices.SortedFunc(maps.Keys(full), func(a, b part) int {
+	m := mesh{all: p.all,
+		wide: evenly(p.all.hi.u-p.all.lo.u, drawn(s.area.x1-s.area.x0-2*about, scale)),
+		high: evenly(p.all.hi.v-p.all.lo.v, drawn(s.area.y1-s.area.y0-2*about, scale))}
+	full := p.fill(&m)
+	m.parts = slices.SortedFunc(maps.Keys(full), func(a, b part) int {
 		return cmp.Or(cmp.Compare(a.row, b.row), cmp.Compare(a.column, b.column))
 	})
-	list := make([]extent, len(parts))
 	most := int64(0)
-	for i, q := range parts {
-		left, top := p.all.lo.u+q.column*wide, p.all.hi.v-q.row*high
-		list[i] = extent{flat{left, top - high + 1}, flat{left + wide - 1, top}, true}
-		most = max(most, full[q])
+	for _, n := range full {
+		most = max(most, n)
 	}
 	room := int64(s.area.x1-s.area.x0) / 100 * int64(s.area.y1-s.area.y0) / 100
-	return list, most * 100 / room
+	return m, most * 100 / room
 }
 
 // evenly is the size of equal parts of a whole, none larger than most.
 func evenly(whole, most int64) int64 { return whole/((whole+most)/most) + 1 }
 
 // fill returns the parts that hold anything, each with the room that its labels take.
-func (p *picture) fill(at func(flat) part, wide, high int64) map[part]int64 {
+func (p *picture) fill(m *mesh) map[part]int64 {
 	const most = 1000 // parts that one line may touch
 	full := map[part]int64{}
 	for i, line := range p.lines {
-		full[at(middle(line))] += textRoom(p.Lines[i].Label)
+		full[m.at(middle(line))] += textRoom(p.Lines[i].Label)
 		for k := range len(line) - 1 {
 			a, b := line[k], line[k+1]
-			n := min(2*max(abs(b.u-a.u)/wide, abs(b.v-a.v)/high)+1, most)
+			n := min(2*max(abs(b.u-a.u)/m.wide, abs(b.v-a.v)/m.high)+1, most)
 			for j := range n + 1 {
-				full[at(flat{a.u + (b.u-a.u)/n*j, a.v + (b.v-a.v)/n*j})] += 0
+				full[m.at(flat{a.u + (b.u-a.u)/n*j, a.v + (b.v-a.v)/n*j})] += 0
 			}
 		}
 	}
-	for i, m := range p.marks {
-		full[at(m)] += textRoom(p.Marks[i].Label)
+	for i, f := range p.marks {
+		full[m.at(f)] += textRoom(p.Marks[i].Label)
 	}
 	for _, list := range p.notes {
 		for _, f := range list {
-			full[at(f)] += 100
+			full[m.at(f)] += 100
 		}
 	}
 	return full

@@ -257,7 +257,7 @@ func (f *profile) draw(s *sheet, c [2]int, table box, part *stretchUp) {
 	if part.gap.keep > 0 {
 		s.tear(w.spot(flat{0, (part.gap.lo + part.gap.keep/2) * times}).y)
 	}
-	p.draw(s, w, whole)
+	p.draw(s, w, p.everything(whole))
 	s.scale = fmt.Sprintf("Along: %s. Vertical exaggeration %d:1", scaleName(scale, f.o.Metric), times)
 	s.heights(&w, times, part.gap, f.o.Metric)
 	f.table(s, &w, c, table)

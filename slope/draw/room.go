@@ -73,9 +73,15 @@ func newRoom(area box) *room {
 // span returns the cells that a stretch of the sheet lies in.
 func span(lo, hi, n int) (int, int) { return max(0, min(lo/cell, n-1)), max(0, min(hi/cell, n-1)) }
 
+// span returns the columns and rows of cells that a box lies in.
+func (r *room) span(b box) (x0, x1, y0, y1 int) {
+	x0, x1 = span(b.x0-r.area.x0, b.x1-r.area.x0, r.columns)
+	y0, y1 = span(b.y0-r.area.y0, b.y1-r.area.y0, r.rows)
+	return x0, x1, y0, y1
+}
+
 func (r *room) over(b box, do func(cell int, c box) bool) {
-	x0, x1 := span(b.x0-r.area.x0, b.x1-r.area.x0, r.columns)
-	y0, y1 := span(b.y0-r.area.y0, b.y1-r.area.y0, r.rows)
+	x0, x1, y0, y1 := r.span(b)
 	for y := y0; y <= y1; y++ {
 		for x := x0; x <= x1; x++ {
 			left, top := r.area.x0+x*cell, r.area.y0+y*cell
@@ -114,28 +120,34 @@ func (r *room) free(b box, owner, gap int, own bool) bool {
 	if !r.area.holds(b) {
 		return false
 	}
-	ok, about := true, b.grown(gap)
-	r.over(about, func(i int, _ box) bool {
-		r.looks -= len(r.cells[i]) + 1
-		for _, n := range r.cells[i] {
-			t := &r.things[n]
-			if !t.about.meets(about) {
-				continue // most that share a cell
-			}
-			if t.kind == solid || t.kind == symbol {
-				ok = !t.box.meets(b)
-			} else if t.owner != owner {
-				ok = !about.met(spot{t.box.x0, t.box.y0}, spot{t.box.x1, t.box.y1})
-			} else if !own {
-				ok = !b.met(spot{t.box.x0, t.box.y0}, spot{t.box.x1, t.box.y1})
-			}
-			if !ok {
-				return false
+	about := b.grown(gap)
+	x0, x1, y0, y1 := r.span(about)
+	for y := y0; y <= y1; y++ {
+		for x := x0; x <= x1; x++ {
+			here := r.cells[y*r.columns+x]
+			r.looks -= len(here) + 1
+			for _, n := range here {
+				t := &r.things[n]
+				if !t.about.meets(about) {
+					continue // most that share a cell
+				}
+				p, q := spot{t.box.x0, t.box.y0}, spot{t.box.x1, t.box.y1}
+				switch {
+				case t.kind == solid || t.kind == symbol:
+					if t.box.meets(b) {
+						return false
+					}
+				case t.owner != owner:
+					if about.met(p, q) {
+						return false
+					}
+				case !own && b.met(p, q):
+					return false
+				}
 			}
 		}
-		return true
-	})
-	return ok
+	}
+	return true
 }
 
 // along reports whether a line of others lies on the way from p to q for more than a short stretch.

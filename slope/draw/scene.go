@@ -147,8 +147,10 @@ type Sheet struct {
 // link to; ok is false if the item is not there. Of several sheets each has a prefix of its own
 // if [Options.Prefix] is set.
 func (s *Sheet) Anchor(id string) (anchor string, ok bool) {
-	_, ok = s.ids[id]
-	return s.prefix + Anchor(id), ok
+	if _, ok = s.ids[id]; !ok {
+		return "", false
+	}
+	return s.prefix + Anchor(id), true
 }
 
 // ErrInput is wrapped by all errors of this package.

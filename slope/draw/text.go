@@ -117,7 +117,7 @@ func strip(s string) string {
 
 // visible reports whether a character may stand in a drawing.
 func visible(r rune) bool {
-	return r == ' ' || r != utf8.RuneError && unicode.IsGraphic(r) &&
+	return ' ' <= r && r <= '~' || r != utf8.RuneError && unicode.IsGraphic(r) &&
 		!unicode.In(r, unicode.Zl, unicode.Zp, unicode.Co, unicode.Me) &&
 		r != '\u2800' && r != '\u3164' && r != '\u115f' && r != '\u1160' && r != '\uffa0'
 }
