@@ -1,6 +1,7 @@
 package draw_test
 
 import (
+	"fmt"
 	"math"
 	"math/rand/v2"
 	"testing"
@@ -114,6 +115,44 @@ func TestArrangeApart(t *testing.T) {
 				t.Errorf("seed %d: nodes %d and %d share a place", seed, was, i)
 			}
 			seen[at] = i
+		}
+	}
+}
+
+// TestLineOverManySheets: a line stands on each sheet on which a mark stands beside it,
+// whether the sheets fill the drawing or lie along the line alone.
+func TestLineOverManySheets(t *testing.T) {
+	const n = 60
+	for _, everywhere := range []bool{true, false} {
+		far := units.Length(n * 10 * units.Foot)
+		sc := &draw.Scene{Lines: []draw.Line{{ID: "line", Path: []draw.Point{{}, {X: far, Y: far}}}}}
+		for i := range n {
+			for k := range n {
+				if i != k && !(everywhere && i%3 == 0 && k%3 == 0) {
+					continue
+				}
+				id := fmt.Sprintf("M%d-%d", i, k)
+				sc.Marks = append(sc.Marks, draw.Mark{ID: id, Label: []string{id, "as drawn", "and told", "in four", "lines"},
+					At: draw.Point{X: units.Length(i) * 10 * units.Foot, Y: units.Length(k) * 10 * units.Foot}})
+			}
+		}
+		sheets, err := draw.Plan(sc, draw.Options{Paper: draw.Letter})
+		if err != nil || len(sheets) < 4 {
+			t.Fatalf("%d sheets, %v", len(sheets), err)
+		}
+		found := 0
+		for _, s := range sheets {
+			_, line := s.Anchor("line")
+			for i := range n {
+				if _, ok := s.Anchor(fmt.Sprintf("M%d-%d", i, i)); ok {
+					if found++; !line {
+						t.Errorf("everywhere %v: sheet %s has M%d-%d and not the line it lies on", everywhere, s.Name, i, i)
+					}
+				}
+			}
+		}
+		if found != n {
+			t.Errorf("everywhere %v: %d of %d marks on the line found", everywhere, found, n)
 		}
 	}
 }
