@@ -136,7 +136,8 @@ func TestSecondEntry(t *testing.T) {
 	check("upc-2021/stack-lengths", "max_length", stackLength)
 	check("upc-2021/vent-sizes", "max_length", vent)
 
-	load, trap = map[string]string{"dental-lavatory": "", "floor-sink": "", "unlisted": ""}, map[string]string{"dental-lavatory": "1.25", "floor-sink": "1.5", "unlisted": "1.25"}
+	load, trap = map[string]string{"dental-lavatory": "", "floor-sink": "", "unlisted": ""},
+		map[string]string{"dental-lavatory": "1.25", "floor-sink": "1.5", "unlisted": "1.25"}
 	for _, r := range secondEntry(t, "upc-2021-fixtures.csv") {
 		for i, use := range []string{"private", "public", "assembly"} {
 			if r[i+2] != "" {
@@ -155,7 +156,8 @@ func TestSecondEntry(t *testing.T) {
 			length, grade string
 		}{{ipc, r[1], r[2]}, {upc, r[3], "0.25"}} {
 			got, err := want.c.TrapArm(size)
-			if err != nil || got.MaxLength.Value != units.MustParse[units.Length](want.length+" ft") || got.Grade != slope.MustParse(want.grade+" in/ft") {
+			if err != nil || got.MaxLength.Value != units.MustParse[units.Length](want.length+" ft") ||
+				got.Grade != slope.MustParse(want.grade+" in/ft") {
 				t.Errorf("%v %v: got %+v, %v, want %v ft at %v", want.c, size, got, err, want.length, want.grade)
 			}
 		}
@@ -165,14 +167,16 @@ func TestSecondEntry(t *testing.T) {
 // Every row that nobody saw says so, all the way to the answer.
 func TestStatusReachesTheAnswer(t *testing.T) {
 	ipc, upc := code(t, "ipc-2021"), code(t, "upc-2021")
-	closet := tables.Fixture{Kind: "water-closet", Count: 1, Use: tables.Private, Control: tables.Tank, Flush: 1.6 * units.USGallon}
+	closet := tables.Fixture{Kind: "water-closet", Count: 1, Use: tables.Private, Control: tables.Tank,
+		Flush: 1.6 * units.USGallon}
 	seen, err := upc.FixtureLoad(closet)
 	if err != nil || seen.Citation.Status() != tables.Read2 {
 		t.Errorf("private closet: %v, %v", seen.Citation.Status(), err)
 	}
 	closet.Use = tables.Assembly
 	recalled, err := upc.FixtureLoad(closet)
-	if err != nil || recalled.Citation.Status() != tables.Memory || !strings.Contains(recalled.Citation.String(), "recalled") {
+	if err != nil || recalled.Citation.Status() != tables.Memory ||
+		!strings.Contains(recalled.Citation.String(), "recalled") {
 		t.Errorf("assembly closet: %v, %v", recalled.Citation, err)
 	}
 	// A use left open may be any of the rows, and the weakest is what may be claimed.
@@ -181,7 +185,8 @@ func TestStatusReachesTheAnswer(t *testing.T) {
 		t.Errorf("lavatory of any use: %v, %v", lavatory.Citation.Status(), err)
 	}
 	// The grade of 1/8 in per ft rests on a factor seen once, on a row that was seen twice.
-	r, err := upc.DrainSize(dwv.DrainQuery{Part: dwv.Drain, Load: 100 * dwv.FixtureUnit, Grade: slope.MustParse("1/8 in/ft")})
+	r, err := upc.DrainSize(dwv.DrainQuery{Part: dwv.Drain, Load: 100 * dwv.FixtureUnit,
+		Grade: slope.MustParse("1/8 in/ft")})
 	if err != nil || r.Citation.Status() != tables.Read2 || r.Factor.IsZero() || r.Status() != tables.Read {
 		t.Errorf("got %v with factor %v, status %v, %v", r.Citation, r.Factor, r.Status(), err)
 	}
@@ -190,7 +195,8 @@ func TestStatusReachesTheAnswer(t *testing.T) {
 	if err != nil || r.Size != 3*units.Inch || r.Nominal.IsZero() || r.Status() != tables.Memory {
 		t.Errorf("got %v by %v, status %v, %v", r.Size, r.Nominal, r.Status(), err)
 	}
-	r, err = ipc.DrainSize(dwv.DrainQuery{Part: dwv.Drain, Load: 42 * dwv.FixtureUnit, Grade: slope.MustParse("1/4 in/ft")})
+	r, err = ipc.DrainSize(dwv.DrainQuery{Part: dwv.Drain, Load: 42 * dwv.FixtureUnit,
+		Grade: slope.MustParse("1/4 in/ft")})
 	if err != nil || !r.Nominal.IsZero() || r.Status() != tables.Read2 {
 		t.Errorf("got %v by %v, status %v, %v", r.Size, r.Nominal, r.Status(), err)
 	}
@@ -200,8 +206,10 @@ func TestStatusReachesTheAnswer(t *testing.T) {
 // that says why not.
 func TestFixtureIDs(t *testing.T) {
 	full := map[string]tables.Fixture{}
-	for _, k := range []string{"lavatory", "dental-lavatory", "kitchen-sink", "bar-sink", "service-sink", "laundry-sink", "sink", "wash-fountain", "bathtub", "shower", "bidet",
-		"clothes-washer", "dishwasher", "drinking-fountain", "floor-drain", "emergency-floor-drain", "floor-sink", "standpipe"} {
+	for _, k := range []string{"lavatory", "dental-lavatory", "kitchen-sink", "bar-sink", "service-sink", "laundry-sink",
+		"sink", "wash-fountain", "bathtub", "shower", "bidet",
+		"clothes-washer", "dishwasher", "drinking-fountain", "floor-drain", "emergency-floor-drain", "floor-sink",
+		"standpipe"} {
 		full[k] = tables.Fixture{Kind: k, Count: 1, Use: tables.Public, Size: 2 * units.Inch}
 	}
 	for _, k := range []string{"water-closet", "urinal", "bathroom-group"} {
@@ -211,11 +219,15 @@ func TestFixtureIDs(t *testing.T) {
 	bidet.Use, bidet.Size = tables.Private, units.Inch*3/2
 	full["bidet"] = bidet
 	want := map[string]map[string]string{
-		"ipc-2021": {"lavatory": "1", "dental-lavatory": "1", "kitchen-sink": "2", "bar-sink": "3", "service-sink": "2", "laundry-sink": "2", "sink": "2", "wash-fountain": "2",
-			"bathtub": "2", "shower": "2", "bidet": "1", "clothes-washer": "3", "dishwasher": "2", "drinking-fountain": "0.5", "floor-drain": "2", "emergency-floor-drain": "0",
+		"ipc-2021": {"lavatory": "1", "dental-lavatory": "1", "kitchen-sink": "2", "bar-sink": "3", "service-sink": "2",
+			"laundry-sink": "2", "sink": "2", "wash-fountain": "2",
+			"bathtub": "2", "shower": "2", "bidet": "1", "clothes-washer": "3", "dishwasher": "2", "drinking-fountain": "0.5",
+			"floor-drain": "2", "emergency-floor-drain": "0",
 			"floor-sink": "3", "standpipe": "3", "water-closet": "4", "urinal": "4", "bathroom-group": "5"},
-		"upc-2021": {"lavatory": "1", "dental-lavatory": "4", "kitchen-sink": "2", "bar-sink": "2", "service-sink": "3", "laundry-sink": "2", "sink": "4", "wash-fountain": "3",
-			"bathtub": "2", "shower": "2", "bidet": "2", "clothes-washer": "3", "dishwasher": "2", "drinking-fountain": "0.5", "floor-drain": "2", "emergency-floor-drain": "0",
+		"upc-2021": {"lavatory": "1", "dental-lavatory": "4", "kitchen-sink": "2", "bar-sink": "2", "service-sink": "3",
+			"laundry-sink": "2", "sink": "4", "wash-fountain": "3",
+			"bathtub": "2", "shower": "2", "bidet": "2", "clothes-washer": "3", "dishwasher": "2", "drinking-fountain": "0.5",
+			"floor-drain": "2", "emergency-floor-drain": "0",
 			"floor-sink": "4", "standpipe": "3", "water-closet": "4", "urinal": "2"},
 	}
 	for id, loads := range want {
@@ -234,7 +246,8 @@ func TestFixtureIDs(t *testing.T) {
 		if diff := cmp.Diff(loads, got); diff != "" {
 			t.Errorf("%s (-want +got):\n%s", id, diff)
 		}
-		if _, err := c.FixtureLoad(tables.Fixture{Kind: "hose-bibb", Count: 1}); !errors.Is(err, tables.ErrNotInCode) || !strings.Contains(err.Error(), id) {
+		if _, err := c.FixtureLoad(tables.Fixture{Kind: "hose-bibb", Count: 1}); !errors.Is(err, tables.ErrNotInCode) ||
+			!strings.Contains(err.Error(), id) {
 			t.Errorf("%s: a hose bibb drains nowhere: %v", id, err)
 		}
 	}
@@ -269,7 +282,8 @@ func TestDrainMinima(t *testing.T) {
 		t.Errorf("IPC 406.2: %+v, %v", washer, err)
 	}
 	sink, err := code(t, "upc-2021").FixtureLoad(tables.Fixture{Kind: "kitchen-sink", Count: 1, Use: tables.Private})
-	if err != nil || sink.MinDrain != 2*units.Inch || sink.TrapSize != units.Inch*3/2 || sink.DrainCitation.Status() != tables.Read {
+	if err != nil || sink.MinDrain != 2*units.Inch || sink.TrapSize != units.Inch*3/2 ||
+		sink.DrainCitation.Status() != tables.Read {
 		t.Errorf("UPC Table 702.1 note 2: %+v, %v", sink, err)
 	}
 	// 1-1/2 in carries the load on a stack, but the note asks for 2 in.
@@ -291,7 +305,8 @@ func TestLoadsAreExact(t *testing.T) {
 		t.Errorf("ten times 0.7 is %v", sum)
 	}
 	c := code(t, "ipc-2021")
-	list := []tables.Fixture{{Kind: "lavatory", Count: 2}, {Kind: "no-such", Count: 1}, {Kind: "drinking-fountain", Count: 0}}
+	list := []tables.Fixture{{Kind: "lavatory", Count: 2}, {Kind: "no-such", Count: 1},
+		{Kind: "drinking-fountain", Count: 0}}
 	_, err := c.Loads(list)
 	if err == nil || !errors.Is(err, tables.ErrNotInCode) || !errors.Is(err, tables.ErrQuery) {
 		t.Errorf("not all faults at once: %v", err)
@@ -321,7 +336,8 @@ func TestFlows(t *testing.T) {
 			t.Errorf("%v %v: %v, %v, want %v", tt.c, tt.flow, l.Units, err, tt.want)
 		}
 	}
-	for gpm, want := range map[float64]string{7.5: "1 dfu", 7.6: "2 dfu", 15: "2 dfu", 15.5: "6 dfu", 30: "6 dfu", 31: "6 dfu", 50: "6 dfu"} {
+	for gpm, want := range map[float64]string{7.5: "1 dfu", 7.6: "2 dfu", 15: "2 dfu", 15.5: "6 dfu", 30: "6 dfu",
+		31: "6 dfu", 50: "6 dfu"} {
 		l, err := upc.IntermittentLoad(units.Flow(gpm) * units.USGallonPerMinute)
 		if err != nil || l.Units != dfu(want) {
 			t.Errorf("%v gpm: %v, %v, want %v", gpm, l.Units, err, want)
@@ -350,30 +366,50 @@ func TestFixtureFaults(t *testing.T) {
 		is         error
 		says       []string
 	}{
-		{"ipc-closet-bare", "ipc-2021", tables.Fixture{Kind: "water-closet", Count: 1}, tables.ErrNotStated, []string{"use: ", "private, public, assembly", "flush: ", "1.6 gal or less, over 1.6 gal"}},
-		{"ipc-closet-use", "ipc-2021", tables.Fixture{Kind: "water-closet", Count: 1, Flush: gal}, tables.ErrNotStated, []string{"use: "}},
-		{"ipc-closet-flush", "ipc-2021", tables.Fixture{Kind: "water-closet", Count: 1, Use: tables.Private, Control: tables.Valve}, tables.ErrNotStated, []string{"flush: "}},
-		{"ipc-urinal", "ipc-2021", tables.Fixture{Kind: "urinal", Count: 1, Use: tables.Public}, tables.ErrNotStated, []string{"flush: ", "1 gal or less", "waterless"}},
+		{"ipc-closet-bare", "ipc-2021", tables.Fixture{Kind: "water-closet", Count: 1}, tables.ErrNotStated,
+			[]string{"use: ", "private, public, assembly", "flush: ", "1.6 gal or less, over 1.6 gal"}},
+		{"ipc-closet-use", "ipc-2021", tables.Fixture{Kind: "water-closet", Count: 1, Flush: gal}, tables.ErrNotStated,
+			[]string{"use: "}},
+		{"ipc-closet-flush", "ipc-2021", tables.Fixture{Kind: "water-closet", Count: 1, Use: tables.Private,
+			Control: tables.Valve}, tables.ErrNotStated, []string{"flush: "}},
+		{"ipc-urinal", "ipc-2021", tables.Fixture{Kind: "urinal", Count: 1, Use: tables.Public}, tables.ErrNotStated,
+			[]string{"flush: ", "1 gal or less", "waterless"}},
 		{"ipc-group", "ipc-2021", tables.Fixture{Kind: "bathroom-group", Count: 1}, tables.ErrNotStated, []string{"flush: "}},
 		{"ipc-washer", "ipc-2021", tables.Fixture{Kind: "clothes-washer", Count: 1}, tables.ErrNotStated, []string{"use: "}},
-		{"ipc-standpipe", "ipc-2021", tables.Fixture{Kind: "standpipe", Count: 1}, tables.ErrNotStated, []string{"size: ", "2-1/2 in"}},
-		{"ipc-floor-sink-small", "ipc-2021", tables.Fixture{Kind: "floor-sink", Count: 1, Size: units.Inch}, tables.ErrOutsideTable, []string{"size: "}},
-		{"ipc-floor-sink-large", "ipc-2021", tables.Fixture{Kind: "floor-sink", Count: 1, Size: 6 * units.Inch}, tables.ErrOutsideTable, []string{"size: "}},
-		{"upc-closet-use", "upc-2021", tables.Fixture{Kind: "water-closet", Count: 1, Flush: gal}, tables.ErrNotStated, []string{"use: "}},
-		{"upc-closet-faucet", "upc-2021", tables.Fixture{Kind: "water-closet", Count: 1, Control: tables.Faucet, Flush: gal}, tables.ErrNotInCode, []string{"control: ", "tank"}},
-		{"upc-pressure-tank-large", "upc-2021", tables.Fixture{Kind: "water-closet", Count: 1, Control: tables.PressureTank, Flush: 2 * units.USGallon}, tables.ErrNotInCode, []string{"flush: ", "1.6 gal or less"}},
-		{"upc-urinal-assembly", "upc-2021", tables.Fixture{Kind: "urinal", Count: 1, Use: tables.Assembly}, tables.ErrNotStated, []string{"flush: "}},
-		{"upc-bidet", "upc-2021", tables.Fixture{Kind: "bidet", Count: 1, Use: tables.Private}, tables.ErrNotStated, []string{"size: ", "1-1/4 in, 1-1/2 in"}},
-		{"upc-private-service-sink", "upc-2021", tables.Fixture{Kind: "service-sink", Count: 1, Use: tables.Private}, tables.ErrNotInCode, []string{"use: ", "public"}},
-		{"upc-group", "upc-2021", tables.Fixture{Kind: "bathroom-group", Count: 1, Flush: gal}, tables.ErrNotInCode, []string{"upc-2021", "bathtub"}},
-		{"upc-sink-size", "upc-2021", tables.Fixture{Kind: "sink", Count: 1, Use: tables.Public, Size: 4 * units.Inch}, tables.ErrNotInCode, []string{"size: "}},
+		{"ipc-standpipe", "ipc-2021", tables.Fixture{Kind: "standpipe", Count: 1}, tables.ErrNotStated,
+			[]string{"size: ", "2-1/2 in"}},
+		{"ipc-floor-sink-small", "ipc-2021", tables.Fixture{Kind: "floor-sink", Count: 1, Size: units.Inch},
+			tables.ErrOutsideTable, []string{"size: "}},
+		{"ipc-floor-sink-large", "ipc-2021", tables.Fixture{Kind: "floor-sink", Count: 1, Size: 6 * units.Inch},
+			tables.ErrOutsideTable, []string{"size: "}},
+		{"upc-closet-use", "upc-2021", tables.Fixture{Kind: "water-closet", Count: 1, Flush: gal}, tables.ErrNotStated,
+			[]string{"use: "}},
+		{"upc-closet-faucet", "upc-2021", tables.Fixture{Kind: "water-closet", Count: 1, Control: tables.Faucet, Flush: gal},
+			tables.ErrNotInCode, []string{"control: ", "tank"}},
+		{"upc-pressure-tank-large", "upc-2021", tables.Fixture{Kind: "water-closet", Count: 1, Control: tables.PressureTank,
+			Flush: 2 * units.USGallon}, tables.ErrNotInCode, []string{"flush: ", "1.6 gal or less"}},
+		{"upc-urinal-assembly", "upc-2021", tables.Fixture{Kind: "urinal", Count: 1, Use: tables.Assembly},
+			tables.ErrNotStated, []string{"flush: "}},
+		{"upc-bidet", "upc-2021", tables.Fixture{Kind: "bidet", Count: 1, Use: tables.Private}, tables.ErrNotStated,
+			[]string{"size: ", "1-1/4 in, 1-1/2 in"}},
+		{"upc-private-service-sink", "upc-2021", tables.Fixture{Kind: "service-sink", Count: 1, Use: tables.Private},
+			tables.ErrNotInCode, []string{"use: ", "public"}},
+		{"upc-group", "upc-2021", tables.Fixture{Kind: "bathroom-group", Count: 1, Flush: gal}, tables.ErrNotInCode,
+			[]string{"upc-2021", "bathtub"}},
+		{"upc-sink-size", "upc-2021", tables.Fixture{Kind: "sink", Count: 1, Use: tables.Public, Size: 4 * units.Inch},
+			tables.ErrNotInCode, []string{"size: "}},
 		{"count-none", "ipc-2021", tables.Fixture{Kind: "lavatory"}, tables.ErrQuery, []string{"count: "}},
-		{"count-many", "ipc-2021", tables.Fixture{Kind: "lavatory", Count: tables.MaxFixtures + 1}, tables.ErrQuery, []string{"count: "}},
+		{"count-many", "ipc-2021", tables.Fixture{Kind: "lavatory", Count: tables.MaxFixtures + 1}, tables.ErrQuery,
+			[]string{"count: "}},
 		{"use-invalid", "ipc-2021", tables.Fixture{Kind: "lavatory", Count: 1, Use: 9}, tables.ErrQuery, []string{"use: "}},
-		{"control-invalid", "ipc-2021", tables.Fixture{Kind: "lavatory", Count: 1, Control: 77}, tables.ErrQuery, []string{"control: "}},
-		{"flush-nan", "ipc-2021", tables.Fixture{Kind: "lavatory", Count: 1, Flush: units.Volume(math.NaN())}, tables.ErrQuery, []string{"flush: "}},
-		{"flush-inf", "ipc-2021", tables.Fixture{Kind: "lavatory", Count: 1, Flush: units.Volume(math.Inf(1))}, tables.ErrQuery, []string{"flush: "}},
-		{"size-negative", "ipc-2021", tables.Fixture{Kind: "lavatory", Count: 1, Size: -1}, tables.ErrQuery, []string{"size: "}},
+		{"control-invalid", "ipc-2021", tables.Fixture{Kind: "lavatory", Count: 1, Control: 77}, tables.ErrQuery,
+			[]string{"control: "}},
+		{"flush-nan", "ipc-2021", tables.Fixture{Kind: "lavatory", Count: 1, Flush: units.Volume(math.NaN())},
+			tables.ErrQuery, []string{"flush: "}},
+		{"flush-inf", "ipc-2021", tables.Fixture{Kind: "lavatory", Count: 1, Flush: units.Volume(math.Inf(1))},
+			tables.ErrQuery, []string{"flush: "}},
+		{"size-negative", "ipc-2021", tables.Fixture{Kind: "lavatory", Count: 1, Size: -1}, tables.ErrQuery,
+			[]string{"size: "}},
 	} {
 		t.Run(tt.name, func(t *testing.T) {
 			l, err := code(t, tt.code).FixtureLoad(tt.f)
@@ -396,7 +432,8 @@ func TestFieldsIgnored(t *testing.T) {
 	if err != nil {
 		t.Fatal(err)
 	}
-	got, err := c.FixtureLoad(tables.Fixture{Kind: "lavatory", Count: 4, Use: tables.Assembly, Control: tables.Faucet, Flush: units.USGallon, Size: 2 * units.Inch})
+	got, err := c.FixtureLoad(tables.Fixture{Kind: "lavatory", Count: 4, Use: tables.Assembly, Control: tables.Faucet,
+		Flush: units.USGallon, Size: 2 * units.Inch})
 	if err != nil || got != want {
 		t.Errorf("got %+v, %v, want %+v", got, err, want)
 	}
@@ -430,19 +467,29 @@ func TestDrainFaults(t *testing.T) {
 			"part: not possible: part is not stated: choose branch, stack, stack-interval, drain, sewer"},
 		{"part-unknown", "ipc-2021", dwv.DrainQuery{Part: 99, Load: u}, tables.ErrQuery, "part 99 is unknown: choose branch"},
 		{"load-negative", "ipc-2021", dwv.DrainQuery{Part: dwv.Drain, Load: -1, Grade: quarter}, tables.ErrQuery, "load"},
-		{"load-huge", "ipc-2021", dwv.DrainQuery{Part: dwv.Drain, Load: dwv.MaxFixtureUnits + 1, Grade: quarter}, tables.ErrQuery, "load"},
-		{"load-over-table", "ipc-2021", dwv.DrainQuery{Part: dwv.Drain, Load: 10_001 * u, Grade: quarter}, tables.ErrOutsideTable, "10000 dfu on 15 in"},
+		{"load-huge", "ipc-2021", dwv.DrainQuery{Part: dwv.Drain, Load: dwv.MaxFixtureUnits + 1, Grade: quarter},
+			tables.ErrQuery, "load"},
+		{"load-over-table", "ipc-2021", dwv.DrainQuery{Part: dwv.Drain, Load: 10_001 * u, Grade: quarter},
+			tables.ErrOutsideTable, "10000 dfu on 15 in"},
 		{"grade-missing", "ipc-2021", dwv.DrainQuery{Part: dwv.Drain, Load: u}, tables.ErrNotStated, "1/16 in/ft, 1/8 in/ft"},
-		{"grade-rising", "ipc-2021", dwv.DrainQuery{Part: dwv.Drain, Load: u, Grade: slope.MustParse("-1/4 in/ft")}, tables.ErrQuery, "grade"},
-		{"grade-flat", "ipc-2021", dwv.DrainQuery{Part: dwv.Drain, Load: u, Grade: slope.MustParse("0.4%")}, tables.ErrOutsideTable, "1/16 in/ft"},
-		{"grade-flat-upc", "upc-2021", dwv.DrainQuery{Part: dwv.Drain, Load: u, Grade: slope.MustParse("1%")}, tables.ErrOutsideTable, "1/8 in/ft"},
+		{"grade-rising", "ipc-2021", dwv.DrainQuery{Part: dwv.Drain, Load: u, Grade: slope.MustParse("-1/4 in/ft")},
+			tables.ErrQuery, "grade"},
+		{"grade-flat", "ipc-2021", dwv.DrainQuery{Part: dwv.Drain, Load: u, Grade: slope.MustParse("0.4%")},
+			tables.ErrOutsideTable, "1/16 in/ft"},
+		{"grade-flat-upc", "upc-2021", dwv.DrainQuery{Part: dwv.Drain, Load: u, Grade: slope.MustParse("1%")},
+			tables.ErrOutsideTable, "1/8 in/ft"},
 		{"intervals", "ipc-2021", dwv.DrainQuery{Part: dwv.Stack, Load: u}, tables.ErrNotStated, "up to 3"},
-		{"intervals-negative", "ipc-2021", dwv.DrainQuery{Part: dwv.Stack, Load: u, Intervals: -2}, tables.ErrQuery, "intervals"},
+		{"intervals-negative", "ipc-2021", dwv.DrainQuery{Part: dwv.Stack, Load: u, Intervals: -2}, tables.ErrQuery,
+			"intervals"},
 		{"interval-upc", "upc-2021", dwv.DrainQuery{Part: dwv.StackInterval, Load: u}, tables.ErrNotInCode, "stack-interval"},
-		{"closets-negative", "ipc-2021", dwv.DrainQuery{Part: dwv.Branch, Load: u, Closets: -1}, tables.ErrQuery, "water_closets"},
-		{"min-size", "ipc-2021", dwv.DrainQuery{Part: dwv.Branch, Load: u, MinSize: 20 * units.Inch}, tables.ErrOutsideTable, "min_size"},
-		{"min-size-negative", "ipc-2021", dwv.DrainQuery{Part: dwv.Branch, Load: u, MinSize: -1}, tables.ErrQuery, "min_size"},
-		{"sewer-too-small-a-load", "upc-2021", dwv.DrainQuery{Part: dwv.Sewer, Load: 900 * u, Grade: slope.MustParse("1/16 in/ft")}, tables.ErrOutsideTable, "load"},
+		{"closets-negative", "ipc-2021", dwv.DrainQuery{Part: dwv.Branch, Load: u, Closets: -1}, tables.ErrQuery,
+			"water_closets"},
+		{"min-size", "ipc-2021", dwv.DrainQuery{Part: dwv.Branch, Load: u, MinSize: 20 * units.Inch}, tables.ErrOutsideTable,
+			"min_size"},
+		{"min-size-negative", "ipc-2021", dwv.DrainQuery{Part: dwv.Branch, Load: u, MinSize: -1}, tables.ErrQuery,
+			"min_size"},
+		{"sewer-too-small-a-load", "upc-2021", dwv.DrainQuery{Part: dwv.Sewer, Load: 900 * u,
+			Grade: slope.MustParse("1/16 in/ft")}, tables.ErrOutsideTable, "load"},
 	} {
 		t.Run(tt.name, func(t *testing.T) {
 			r, err := code(t, tt.code).DrainSize(tt.q)
@@ -483,11 +530,13 @@ func TestDrainColumns(t *testing.T) {
 		}
 	}
 	// A sewer of the UPC: 8 in and over from its own table, smaller ones as drains.
-	r, err := upc.DrainSize(dwv.DrainQuery{Part: dwv.Sewer, Load: 1600 * dwv.FixtureUnit, Grade: slope.MustParse("1/16 in/ft")})
+	r, err := upc.DrainSize(dwv.DrainQuery{Part: dwv.Sewer, Load: 1600 * dwv.FixtureUnit,
+		Grade: slope.MustParse("1/16 in/ft")})
 	if err != nil || r.Size != 8*units.Inch || r.Citation.Table() != "upc-2021/building-sewer" {
 		t.Errorf("got %v from %v, %v", r.Size, r.Citation.Table(), err)
 	}
-	r, err = upc.DrainSize(dwv.DrainQuery{Part: dwv.Sewer, Load: 500 * dwv.FixtureUnit, Grade: slope.MustParse("1/4 in/ft")})
+	r, err = upc.DrainSize(dwv.DrainQuery{Part: dwv.Sewer, Load: 500 * dwv.FixtureUnit,
+		Grade: slope.MustParse("1/4 in/ft")})
 	if err != nil || r.Size != 6*units.Inch || r.Citation.Table() != "upc-2021/building-drain" {
 		t.Errorf("got %v from %v, %v", r.Size, r.Citation.Table(), err)
 	}
@@ -496,7 +545,8 @@ func TestDrainColumns(t *testing.T) {
 // Where two floors are alike, the row of the code is named before the wish of the
 // caller.
 func TestTiesNameTheCode(t *testing.T) {
-	q := dwv.DrainQuery{Part: dwv.Drain, Load: dwv.FixtureUnit, Grade: slope.MustParse("1/4 in/ft"), Closets: 1, MinSize: 3 * units.Inch}
+	q := dwv.DrainQuery{Part: dwv.Drain, Load: dwv.FixtureUnit, Grade: slope.MustParse("1/4 in/ft"), Closets: 1,
+		MinSize: 3 * units.Inch}
 	r, err := code(t, "ipc-2021").DrainSize(q)
 	if err != nil || r.DecidedBy != dwv.ByClosets || r.Citation.Table() != "ipc-2021/water-closets" {
 		t.Errorf("got %v, %v, %v", r.DecidedBy, r.Citation, err)
@@ -523,7 +573,8 @@ func TestBoundaryBelow(t *testing.T) {
 			"size[in],grade[in/ft],max_load[dfu],src,status\n2,0.25,20,,read\n3,0.25,40,,read\n")},
 	}), "x")
 	quarter := slope.MustParse("1/4 in/ft")
-	for load, want := range map[dwv.FixtureUnits]units.Length{19_999 * milli: 2 * units.Inch, 20 * dwv.FixtureUnit: 3 * units.Inch, 39_999 * milli: 3 * units.Inch} {
+	for load, want := range map[dwv.FixtureUnits]units.Length{19_999 * milli: 2 * units.Inch,
+		20 * dwv.FixtureUnit: 3 * units.Inch, 39_999 * milli: 3 * units.Inch} {
 		r, err := c.DrainSize(dwv.DrainQuery{Part: dwv.Drain, Load: load, Grade: quarter})
 		if err != nil || r.Size != want {
 			t.Errorf("%v: %v, %v", load, r.Size, err)
@@ -533,14 +584,16 @@ func TestBoundaryBelow(t *testing.T) {
 			t.Errorf("%v: %+v, %v", load, k, err)
 		}
 	}
-	if _, err := c.DrainSize(dwv.DrainQuery{Part: dwv.Drain, Load: 40 * dwv.FixtureUnit, Grade: quarter}); !errors.Is(err, tables.ErrOutsideTable) {
+	if _, err := c.DrainSize(dwv.DrainQuery{Part: dwv.Drain, Load: 40 * dwv.FixtureUnit, Grade: quarter}); !errors.Is(err,
+		tables.ErrOutsideTable) {
 		t.Errorf("%v", err)
 	}
 }
 
 // What the next size or grade would buy.
 func TestNext(t *testing.T) {
-	r, err := code(t, "ipc-2021").DrainSize(dwv.DrainQuery{Part: dwv.Drain, Load: 40 * dwv.FixtureUnit, Grade: slope.MustParse("1/4 in/ft"), Closets: 2})
+	r, err := code(t, "ipc-2021").DrainSize(dwv.DrainQuery{Part: dwv.Drain, Load: 40 * dwv.FixtureUnit,
+		Grade: slope.MustParse("1/4 in/ft"), Closets: 2})
 	if err != nil {
 		t.Fatal(err)
 	}
@@ -606,16 +659,26 @@ func TestVentFaults(t *testing.T) {
 		{"part", "ipc-2021", dwv.VentQuery{Drain: 3 * in, Length: ft}, tables.ErrQuery,
 			"kind of vent is not stated: choose individual, stack"},
 		{"drain", "ipc-2021", dwv.VentQuery{Part: dwv.IndividualVent, Length: ft}, tables.ErrNotStated, "drain_size"},
-		{"stack-drain", "ipc-2021", dwv.VentQuery{Part: dwv.StackVent, Load: u, Length: ft}, tables.ErrNotStated, "drain_size"},
-		{"stack-load", "ipc-2021", dwv.VentQuery{Part: dwv.StackVent, Drain: 3 * in, LoadNotStated: true, Length: ft}, tables.ErrNotStated, "load"},
-		{"upc-load", "upc-2021", dwv.VentQuery{Part: dwv.IndividualVent, Drain: 3 * in, LoadNotStated: true, Length: ft}, tables.ErrNotStated, "load"},
-		{"no-such-stack", "ipc-2021", dwv.VentQuery{Part: dwv.StackVent, Drain: 7 * in, Load: u, Length: ft}, tables.ErrOutsideTable, "drain_size"},
-		{"load-over", "ipc-2021", dwv.VentQuery{Part: dwv.StackVent, Drain: 2 * in, Load: 21 * u, Length: ft}, tables.ErrOutsideTable, "20 dfu"},
-		{"too-long", "ipc-2021", dwv.VentQuery{Part: dwv.StackVent, Drain: 2 * in, Load: 12 * u, Length: 230 * ft}, tables.ErrOutsideTable, `200'`},
-		{"length-negative", "ipc-2021", dwv.VentQuery{Part: dwv.StackVent, Drain: 2 * in, Load: u, Length: -ft}, tables.ErrQuery, "length"},
-		{"load-negative", "ipc-2021", dwv.VentQuery{Part: dwv.StackVent, Drain: 2 * in, Load: -u, Length: ft}, tables.ErrQuery, "load"},
-		{"drain-negative", "ipc-2021", dwv.VentQuery{Part: dwv.StackVent, Drain: -in, Load: u, Length: ft}, tables.ErrQuery, "drain_size"},
-		{"drain-too-large", "ipc-2021", dwv.VentQuery{Part: dwv.IndividualVent, Drain: 40 * in, Length: ft}, tables.ErrOutsideTable, "drain_size"},
+		{"stack-drain", "ipc-2021", dwv.VentQuery{Part: dwv.StackVent, Load: u, Length: ft}, tables.ErrNotStated,
+			"drain_size"},
+		{"stack-load", "ipc-2021", dwv.VentQuery{Part: dwv.StackVent, Drain: 3 * in, LoadNotStated: true, Length: ft},
+			tables.ErrNotStated, "load"},
+		{"upc-load", "upc-2021", dwv.VentQuery{Part: dwv.IndividualVent, Drain: 3 * in, LoadNotStated: true, Length: ft},
+			tables.ErrNotStated, "load"},
+		{"no-such-stack", "ipc-2021", dwv.VentQuery{Part: dwv.StackVent, Drain: 7 * in, Load: u, Length: ft},
+			tables.ErrOutsideTable, "drain_size"},
+		{"load-over", "ipc-2021", dwv.VentQuery{Part: dwv.StackVent, Drain: 2 * in, Load: 21 * u, Length: ft},
+			tables.ErrOutsideTable, "20 dfu"},
+		{"too-long", "ipc-2021", dwv.VentQuery{Part: dwv.StackVent, Drain: 2 * in, Load: 12 * u, Length: 230 * ft},
+			tables.ErrOutsideTable, `200'`},
+		{"length-negative", "ipc-2021", dwv.VentQuery{Part: dwv.StackVent, Drain: 2 * in, Load: u, Length: -ft},
+			tables.ErrQuery, "length"},
+		{"load-negative", "ipc-2021", dwv.VentQuery{Part: dwv.StackVent, Drain: 2 * in, Load: -u, Length: ft},
+			tables.ErrQuery, "load"},
+		{"drain-negative", "ipc-2021", dwv.VentQuery{Part: dwv.StackVent, Drain: -in, Load: u, Length: ft}, tables.ErrQuery,
+			"drain_size"},
+		{"drain-too-large", "ipc-2021", dwv.VentQuery{Part: dwv.IndividualVent, Drain: 40 * in, Length: ft},
+			tables.ErrOutsideTable, "drain_size"},
 	} {
 		t.Run(tt.name, func(t *testing.T) {
 			r, err := code(t, tt.code).VentSize(tt.q)
@@ -642,10 +705,14 @@ func TestVentReasons(t *testing.T) {
 		{"least", ipc, dwv.VentQuery{Part: dwv.IndividualVent, Drain: 2 * in, Length: ft}, in * 5 / 4, dwv.VentByMinimum},
 		{"half", ipc, dwv.VentQuery{Part: dwv.IndividualVent, Drain: 4 * in, Length: ft}, 2 * in, dwv.VentByDrain},
 		{"long", ipc, dwv.VentQuery{Part: dwv.IndividualVent, Drain: 4 * in, Length: 41 * ft}, in * 5 / 2, dwv.VentByLength},
-		{"stack-by-table", ipc, dwv.VentQuery{Part: dwv.StackVent, Drain: 4 * in, Load: 140 * u, Length: 100 * ft}, 3 * in, dwv.VentByTable},
-		{"stack-half", ipc, dwv.VentQuery{Part: dwv.StackVent, Drain: 4 * in, Load: 140 * u, Length: 20 * ft}, 2 * in, dwv.VentByDrain},
-		{"upc-closet", upc, dwv.VentQuery{Part: dwv.IndividualVent, Drain: 3 * in, Load: 3 * u, Length: 20 * ft, Closets: 1}, 2 * in, dwv.VentByClosets},
-		{"upc-no-closet", upc, dwv.VentQuery{Part: dwv.IndividualVent, Drain: 3 * in, Load: 3 * u, Length: 20 * ft}, in * 3 / 2, dwv.VentByDrain},
+		{"stack-by-table", ipc, dwv.VentQuery{Part: dwv.StackVent, Drain: 4 * in, Load: 140 * u, Length: 100 * ft}, 3 * in,
+			dwv.VentByTable},
+		{"stack-half", ipc, dwv.VentQuery{Part: dwv.StackVent, Drain: 4 * in, Load: 140 * u, Length: 20 * ft}, 2 * in,
+			dwv.VentByDrain},
+		{"upc-closet", upc, dwv.VentQuery{Part: dwv.IndividualVent, Drain: 3 * in, Load: 3 * u, Length: 20 * ft, Closets: 1},
+			2 * in, dwv.VentByClosets},
+		{"upc-no-closet", upc, dwv.VentQuery{Part: dwv.IndividualVent, Drain: 3 * in, Load: 3 * u, Length: 20 * ft},
+			in * 3 / 2, dwv.VentByDrain},
 		{"upc-load", upc, dwv.VentQuery{Part: dwv.StackVent, Load: 49 * u, Length: 20 * ft}, 3 * in, dwv.VentByTable},
 		{"upc-length", upc, dwv.VentQuery{Part: dwv.StackVent, Load: 8 * u, Length: 121 * ft}, in * 5 / 2, dwv.VentByTable},
 	} {
@@ -737,7 +804,9 @@ func TestCleanouts(t *testing.T) {
 }
 
 func TestFormatSize(t *testing.T) {
-	for in, want := range map[string]string{"1.25 in": "1-1/4 in", "2 in": "2 in", "3.5 in": "3-1/2 in", "15 in": "15 in", "0.75 in": "3/4 in", "110 mm": "110 mm", "9 m": "9000 mm", "1.5 mm": "1.5 mm", "1/16 in": "1/16 in", "0": "0\"", "-3 in": "-3\""} {
+	for in, want := range map[string]string{"1.25 in": "1-1/4 in", "2 in": "2 in", "3.5 in": "3-1/2 in", "15 in": "15 in",
+		"0.75 in": "3/4 in", "110 mm": "110 mm", "9 m": "9000 mm", "1.5 mm": "1.5 mm", "1/16 in": "1/16 in", "0": "0\"",
+		"-3 in": "-3\""} {
 		l, err := units.Parse[units.Length](in)
 		if err != nil {
 			l = 0
@@ -772,11 +841,13 @@ func TestFittingTurns(t *testing.T) {
 			t.Errorf("%+v: %v, %v, %v", tt, got, cite, err)
 		}
 	}
-	if _, _, err := c.FittingTurn("left-handed-bend", dwv.HorizontalToVertical, units.Inch, false); !errors.Is(err, tables.ErrNotInCode) {
+	if _, _, err := c.FittingTurn("left-handed-bend", dwv.HorizontalToVertical, units.Inch, false); !errors.Is(err,
+		tables.ErrNotInCode) {
 		t.Errorf("%v", err)
 	}
 	pipe, err := c.PipeStandard("ASTM D3034")
-	if err != nil || pipe.BelowSlab != tables.Fail || pipe.Sewer != tables.Pass || pipe.Citation.Status() != tables.Memory {
+	if err != nil || pipe.BelowSlab != tables.Fail || pipe.Sewer != tables.Pass ||
+		pipe.Citation.Status() != tables.Memory {
 		t.Errorf("%+v, %v", pipe, err)
 	}
 	if _, err := c.PipeStandard("ASTM X1"); !errors.Is(err, tables.ErrNotInCode) {
@@ -814,8 +885,10 @@ func TestRules(t *testing.T) {
 		id, unit string
 		want     float64
 	}{
-		{ipc, "cleanout-turn-single", "deg", 45}, {upc, "cleanout-turn-total", "deg", 135}, {upc, "trap-arm-turn", "deg", 90}, {upc, "trap-arm-turn-large", "deg", 135},
-		{ipc, "circuit-vent-max-fixtures", "count", 8}, {ipc, "stack-base-clearance", "pipe diameters", 10}, {upc, "vent-horizontal-share", "ratio", 1. / 3}, {ipc, "wet-vent-max-groups", "count", 2},
+		{ipc, "cleanout-turn-single", "deg", 45}, {upc, "cleanout-turn-total", "deg", 135},
+		{upc, "trap-arm-turn", "deg", 90}, {upc, "trap-arm-turn-large", "deg", 135},
+		{ipc, "circuit-vent-max-fixtures", "count", 8}, {ipc, "stack-base-clearance", "pipe diameters", 10},
+		{upc, "vent-horizontal-share", "ratio", 1. / 3}, {ipc, "wet-vent-max-groups", "count", 2},
 	} {
 		got, _, err := tt.c.RuleNumber(tt.id, tt.unit)
 		if err != nil || got != tt.want {
@@ -833,7 +906,8 @@ func TestRules(t *testing.T) {
 		}
 		// The reach of an unvented emergency floor drain has no source: the shipped
 		// codes permit none, and say that nobody has seen it.
-		if cell, cite, err := c.RuleLength("floor-drain-unvented-reach"); err != nil || cell.Kind != tables.NotPermitted || cite.Status() != tables.Memory {
+		if cell, cite, err := c.RuleLength("floor-drain-unvented-reach"); err != nil || cell.Kind != tables.NotPermitted ||
+			cite.Status() != tables.Memory {
 			t.Errorf("%v: %v, %v, %v", c, cell, cite, err)
 		}
 		if cell, cite := c.MinSizeBelowGround(); cell.Kind != tables.Unlimited || cite.Status() != tables.Memory {
@@ -881,10 +955,12 @@ func TestAmendments(t *testing.T) {
 		t.Errorf("before: %v, %v", r.Size, err)
 	}
 	r, err = c.DrainSize(below)
-	if err != nil || r.Size != 2*units.Inch || r.DecidedBy != dwv.ByBelowGround || !r.Citation.Amended() || r.Citation.Source().ID != "millbrook" {
+	if err != nil || r.Size != 2*units.Inch || r.DecidedBy != dwv.ByBelowGround || !r.Citation.Amended() ||
+		r.Citation.Source().ID != "millbrook" {
 		t.Errorf("after: %v by %v, %v, %v", r.Size, r.DecidedBy, r.Citation, err)
 	}
-	if above, err := c.DrainSize(dwv.DrainQuery{Part: dwv.Branch, Load: dwv.FixtureUnit}); err != nil || above.Size != units.Inch*3/2 {
+	if above, err := c.DrainSize(dwv.DrainQuery{Part: dwv.Branch, Load: dwv.FixtureUnit}); err != nil ||
+		above.Size != units.Inch*3/2 {
 		t.Errorf("above ground: %v, %v", above.Size, err)
 	}
 	// Chicago too counts one unit for each gpm.
@@ -905,7 +981,8 @@ func TestAmendments(t *testing.T) {
 	if err != nil || cell.Value != 25*units.Foot || cite.Status().Firm() || !cite.Amended() {
 		t.Errorf("%v, %v, %v", cell, cite, err)
 	}
-	r, err = c.DrainSize(dwv.DrainQuery{Part: dwv.Drain, Load: 12 * dwv.FixtureUnit, Grade: slope.MustParse("1/4 in/ft"), Closets: 3})
+	r, err = c.DrainSize(dwv.DrainQuery{Part: dwv.Drain, Load: 12 * dwv.FixtureUnit, Grade: slope.MustParse("1/4 in/ft"),
+		Closets: 3})
 	if err != nil || r.Size != 4*units.Inch || r.DecidedBy != dwv.ByClosets || !r.Citation.Amended() {
 		t.Errorf("%v by %v, %v", r.Size, r.DecidedBy, err)
 	}
@@ -966,12 +1043,14 @@ drain[in],load[dfu],vent[in],max_length[ft],src,status
 	for _, tt := range []struct {
 		drain, load, length, want int64
 	}{{4, 100, 90, 5}, {3, 30, 60, 4}} {
-		r, err := c.VentSize(dwv.VentQuery{Part: dwv.StackVent, Drain: units.Length(tt.drain) * units.Inch, Load: dwv.FixtureUnits(tt.load) * dwv.FixtureUnit, Length: units.Length(tt.length) * units.Foot})
+		r, err := c.VentSize(dwv.VentQuery{Part: dwv.StackVent, Drain: units.Length(tt.drain) * units.Inch,
+			Load: dwv.FixtureUnits(tt.load) * dwv.FixtureUnit, Length: units.Length(tt.length) * units.Foot})
 		if err != nil || r.Size != units.Length(tt.want)*units.Inch/2 {
 			t.Errorf("%+v: %v, %v", tt, r.Size, err)
 		}
 	}
-	if _, err := c.DrainSize(dwv.DrainQuery{Part: dwv.Drain, Load: dwv.FixtureUnit}); !errors.Is(err, tables.ErrNotInCode) {
+	if _, err := c.DrainSize(dwv.DrainQuery{Part: dwv.Drain, Load: dwv.FixtureUnit}); !errors.Is(err,
+		tables.ErrNotInCode) {
 		t.Errorf("%v", err)
 	}
 }
@@ -1027,7 +1106,8 @@ func TestEverySet(t *testing.T) {
 			t.Errorf("%s: %v, %v", c.ID, code.Fixtures(), err)
 		}
 	}
-	if err != nil || !slices.Equal(got, []string{"asnzs3500-2", "ipc-2021", "irc-2021", "npc-canada", "nspc-2018", "upc-2021"}) {
+	if err != nil || !slices.Equal(got, []string{"asnzs3500-2", "ipc-2021", "irc-2021", "npc-canada", "nspc-2018",
+		"upc-2021"}) {
 		t.Errorf("a layout can be sized under %v, %v", got, err)
 	}
 	var loaded []string
@@ -1054,7 +1134,8 @@ func TestEverySet(t *testing.T) {
 // Codes whose tables are in metric units, by grades of one in so many, or that size
 // vents and space cleanouts in ways of their own.
 func TestOtherCodes(t *testing.T) {
-	npc, ontario, asnzs, nspc := code(t, "npc-canada"), code(t, "ontario-obc"), code(t, "asnzs3500-2"), code(t, "nspc-2018")
+	npc, ontario, asnzs, nspc := code(t, "npc-canada"), code(t, "ontario-obc"), code(t, "asnzs3500-2"),
+		code(t, "nspc-2018")
 	closet, err := npc.FixtureLoad(tables.Fixture{Kind: "water-closet", Count: 2, Control: tables.Tank})
 	if err != nil || closet.Units != 8*dwv.FixtureUnit || closet.Closets != 2 || closet.TrapSize != 3*units.Inch {
 		t.Errorf("%+v, %v", closet, err)
@@ -1087,11 +1168,13 @@ func TestOtherCodes(t *testing.T) {
 			t.Errorf("%v: %v, %v, want %v", c, r.Size, err, want)
 		}
 	}
-	vent, err := npc.VentSize(dwv.VentQuery{Part: dwv.IndividualVent, Drain: 3 * units.Inch, LoadNotStated: true, Length: 100 * units.Foot})
+	vent, err := npc.VentSize(dwv.VentQuery{Part: dwv.IndividualVent, Drain: 3 * units.Inch, LoadNotStated: true,
+		Length: 100 * units.Foot})
 	if err != nil || vent.Size != 3*units.Inch/2 || vent.DecidedBy != dwv.VentByLeast {
 		t.Errorf("%+v, %v", vent, err)
 	}
-	if _, err := npc.VentSize(dwv.VentQuery{Part: dwv.IndividualVent, Drain: 10 * units.Inch}); !errors.Is(err, tables.ErrOutsideTable) {
+	if _, err := npc.VentSize(dwv.VentQuery{Part: dwv.IndividualVent, Drain: 10 * units.Inch}); !errors.Is(err,
+		tables.ErrOutsideTable) {
 		t.Error(err)
 	}
 	if _, err := npc.VentSize(dwv.VentQuery{Part: dwv.IndividualVent}); !errors.Is(err, tables.ErrNotStated) {
@@ -1099,10 +1182,12 @@ func TestOtherCodes(t *testing.T) {
 	}
 	// 31.7 units for each L/s is 2.0 for each US gallon a minute, as that code prints.
 	flow, err := ontario.ContinuousLoad(2 * units.LitrePerSecond)
-	if rate, _, _ := ontario.ContinuousRate(); err != nil || flow.Units != dfu("63.4 dfu") || rate < 1.9995 || rate > 2.0005 {
+	if rate, _, _ := ontario.ContinuousRate(); err != nil || flow.Units != dfu("63.4 dfu") || rate < 1.9995 ||
+		rate > 2.0005 {
 		t.Errorf("%+v, %v, rate %v", flow, err, rate)
 	}
-	for q, want := range map[units.Flow]dwv.FixtureUnits{0.09 * units.LitrePerSecond: 3 * dwv.FixtureUnit, 0.0901 * units.LitrePerSecond: 6 * dwv.FixtureUnit, 5.7 * units.LitrePerSecond: 180 * dwv.FixtureUnit} {
+	for q, want := range map[units.Flow]dwv.FixtureUnits{0.09 * units.LitrePerSecond: 3 * dwv.FixtureUnit,
+		0.0901 * units.LitrePerSecond: 6 * dwv.FixtureUnit, 5.7 * units.LitrePerSecond: 180 * dwv.FixtureUnit} {
 		if got, err := ontario.IntermittentLoad(q); err != nil || got.Units != want {
 			t.Errorf("%v: %+v, %v, want %v", q, got, err, want)
 		}
@@ -1111,8 +1196,10 @@ func TestOtherCodes(t *testing.T) {
 		size, want units.Length
 		code       *dwv.Code
 	}{
-		{2 * units.Inch, 7500 * units.Millimetre, npc}, {3 * units.Inch, 15 * units.Metre, npc}, {4 * units.Inch, 15 * units.Metre, npc}, {6 * units.Inch, 26 * units.Metre, npc},
-		{4 * units.Inch, 75 * units.Foot, nspc}, {5 * units.Inch, 100 * units.Foot, nspc}, {100 * units.Millimetre, 30 * units.Metre, asnzs},
+		{2 * units.Inch, 7500 * units.Millimetre, npc}, {3 * units.Inch, 15 * units.Metre, npc},
+		{4 * units.Inch, 15 * units.Metre, npc}, {6 * units.Inch, 26 * units.Metre, npc},
+		{4 * units.Inch, 75 * units.Foot, nspc}, {5 * units.Inch, 100 * units.Foot, nspc},
+		{100 * units.Millimetre, 30 * units.Metre, asnzs},
 	} {
 		if got, cite, err := tt.code.CleanoutSpacing(dwv.Drain, tt.size); err != nil || got != tt.want || cite.IsZero() {
 			t.Errorf("%v %v: %v, %v, want %v", tt.code, tt.size, got, err, tt.want)
@@ -1120,10 +1207,13 @@ func TestOtherCodes(t *testing.T) {
 	}
 	// What a set has no rows for is not taken from another part.
 	for name, err := range map[string]error{
-		"branches sized as drains": second(nspc.DrainSize(dwv.DrainQuery{Part: dwv.Branch, Load: dwv.FixtureUnit, Grade: slope.OneIn(48)})),
-		"fixtures":                 second(ontario.FixtureLoad(tables.Fixture{Kind: "lavatory", Count: 1})),
-		"stack vents":              second(npc.VentSize(dwv.VentQuery{Part: dwv.StackVent, Drain: 3 * units.Inch, Load: dwv.FixtureUnit})),
-		"closets":                  second(ontario.DrainSize(dwv.DrainQuery{Part: dwv.Drain, Load: dwv.FixtureUnit, Grade: slope.OneIn(48), Closets: 1})),
+		"branches sized as drains": second(nspc.DrainSize(dwv.DrainQuery{Part: dwv.Branch, Load: dwv.FixtureUnit,
+			Grade: slope.OneIn(48)})),
+		"fixtures": second(ontario.FixtureLoad(tables.Fixture{Kind: "lavatory", Count: 1})),
+		"stack vents": second(npc.VentSize(dwv.VentQuery{Part: dwv.StackVent, Drain: 3 * units.Inch,
+			Load: dwv.FixtureUnit})),
+		"closets": second(ontario.DrainSize(dwv.DrainQuery{Part: dwv.Drain, Load: dwv.FixtureUnit,
+			Grade: slope.OneIn(48), Closets: 1})),
 	} {
 		if !errors.Is(err, tables.ErrNotInCode) {
 			t.Errorf("%s: %v", name, err)
@@ -1137,13 +1227,16 @@ func second[T any](_ T, err error) error { return err }
 // closets never get a smaller pipe, and what a size carries holds the load.
 func TestDrainProperties(t *testing.T) {
 	rng := rand.New(rand.NewPCG(5, 7))
-	grades := []slope.Grade{slope.MustParse("1/16 in/ft"), slope.MustParse("1%"), slope.MustParse("1/8 in/ft"), slope.MustParse("2%"), slope.MustParse("1/4 in/ft"), slope.MustParse("3%"), slope.MustParse("1/2 in/ft"), slope.MustParse("10%")}
+	grades := []slope.Grade{slope.MustParse("1/16 in/ft"), slope.MustParse("1%"), slope.MustParse("1/8 in/ft"),
+		slope.MustParse("2%"), slope.MustParse("1/4 in/ft"), slope.MustParse("3%"), slope.MustParse("1/2 in/ft"),
+		slope.MustParse("10%")}
 	for _, id := range []string{"ipc-2021", "upc-2021"} {
 		c := code(t, id)
 		answers := 0
 		for range 20_000 {
 			q := dwv.DrainQuery{
-				Part: dwv.Part(1 + rng.IntN(4)), Load: dwv.FixtureUnits(math.Exp(rng.Float64()*16)) * milli, Grade: grades[rng.IntN(len(grades))],
+				Part: dwv.Part(1 + rng.IntN(4)), Load: dwv.FixtureUnits(math.Exp(rng.Float64()*16)) * milli,
+				Grade:   grades[rng.IntN(len(grades))],
 				Closets: rng.IntN(6) * rng.IntN(2), Intervals: 1 + rng.IntN(12), BelowGround: rng.IntN(2) == 1,
 			}
 			r, err := c.DrainSize(q)
@@ -1195,13 +1288,15 @@ func TestDrainProperties(t *testing.T) {
 // A longer vent, a larger load and a larger drain never get a smaller vent.
 func TestVentProperties(t *testing.T) {
 	rng := rand.New(rand.NewPCG(1, 9))
-	drains := []units.Length{units.Inch * 5 / 4, units.Inch * 3 / 2, 2 * units.Inch, 3 * units.Inch, 4 * units.Inch, 6 * units.Inch, 8 * units.Inch}
+	drains := []units.Length{units.Inch * 5 / 4, units.Inch * 3 / 2, 2 * units.Inch, 3 * units.Inch, 4 * units.Inch,
+		6 * units.Inch, 8 * units.Inch}
 	for _, id := range []string{"ipc-2021", "upc-2021"} {
 		c := code(t, id)
 		answers := 0
 		for range 20_000 {
 			q := dwv.VentQuery{
-				Part: dwv.VentPart(1 + rng.IntN(2)), Drain: drains[rng.IntN(len(drains))], Load: dwv.FixtureUnits(math.Exp(rng.Float64()*14)) * milli,
+				Part: dwv.VentPart(1 + rng.IntN(2)), Drain: drains[rng.IntN(len(drains))],
+				Load:   dwv.FixtureUnits(math.Exp(rng.Float64()*14)) * milli,
 				Length: units.Length(rng.IntN(300)) * units.Foot, Closets: rng.IntN(2),
 			}
 			r, err := c.VentSize(q)
@@ -1231,8 +1326,10 @@ func TestVentProperties(t *testing.T) {
 
 func TestLookupsAllocateNothing(t *testing.T) {
 	ipc, upc := code(t, "ipc-2021"), code(t, "upc-2021")
-	f := tables.Fixture{Kind: "water-closet", Count: 2, Use: tables.Private, Control: tables.Tank, Flush: 1.6 * units.USGallon}
-	q := dwv.DrainQuery{Part: dwv.Drain, Load: 40 * dwv.FixtureUnit, Grade: slope.MustParse("2%"), Closets: 2, BelowGround: true}
+	f := tables.Fixture{Kind: "water-closet", Count: 2, Use: tables.Private, Control: tables.Tank,
+		Flush: 1.6 * units.USGallon}
+	q := dwv.DrainQuery{Part: dwv.Drain, Load: 40 * dwv.FixtureUnit, Grade: slope.MustParse("2%"), Closets: 2,
+		BelowGround: true}
 	v := dwv.VentQuery{Part: dwv.StackVent, Drain: 4 * units.Inch, Load: 140 * dwv.FixtureUnit, Length: 100 * units.Foot}
 	list := []tables.Fixture{f, {Kind: "lavatory", Count: 3}}
 	for name, run := range map[string]func() error{

@@ -23,20 +23,26 @@ func TestFieldsAskedFor(t *testing.T) {
 	}{
 		{"control alone", "t,a,,tank,,,,4,,,,read\nv,a,,valve,,,,6,,,,read\n", tables.Fixture{}, []string{
 			"x a: control: not stated, and the code tells apart: tank, valve"}},
-		{"two fields that never change alone", "p,a,private,,,,1.25,1,,,,read\nq,a,public,,,,2,2,,,,read\n", tables.Fixture{}, []string{
-			"x a: use: not stated, and the code tells apart: private, public", "x a: size: not stated, and the code tells apart: 1-1/4 in, 2 in"}},
-		{"one of two fields", "p,a,private,,,,1.25,1,,,,read\nq,a,private,,,,2,2,,,,read\nr,a,public,,,,1.25,1,,,,read\n", tables.Fixture{}, []string{
-			"x a: size: not stated, and the code tells apart: 1-1/4 in, 2 in"}},
-		{"flush beside a row that has none", "p,a,private,,,,,2,,,,read\nq,a,public,,,1,,3,,,,read\nr,a,public,,1,2,,4,,,,read\ns,a,public,,2,,,5,,,,read\nw,a,,waterless,,,,1,,,,read\n", tables.Fixture{Use: tables.Public}, []string{
-			"x a: flush: not stated, and the code tells apart: 1 gal or less, over 1 to 2 gal, over 2 gal, waterless"}},
-		{"flush beside a row left that has none", "p,a,private,,,,,2,,,,read\nq,a,public,,,1,,3,,,,read\nr,a,public,,1,2,,4,,,,read\n", tables.Fixture{}, []string{
-			"x a: use: not stated, and the code tells apart: private, public",
-			"x a: flush: not stated, and the code tells apart: 1 gal or less, over 1 to 2 gal"}},
+		{"two fields that never change alone", "p,a,private,,,,1.25,1,,,,read\nq,a,public,,,,2,2,,,,read\n",
+			tables.Fixture{}, []string{
+				"x a: use: not stated, and the code tells apart: private, public",
+				"x a: size: not stated, and the code tells apart: 1-1/4 in, 2 in"}},
+		{"one of two fields", "p,a,private,,,,1.25,1,,,,read\nq,a,private,,,,2,2,,,,read\nr,a,public,,,,1.25,1,,,,read\n",
+			tables.Fixture{}, []string{
+				"x a: size: not stated, and the code tells apart: 1-1/4 in, 2 in"}},
+		{"flush beside a row that has none", "p,a,private,,,,,2,,,,read\nq,a,public,,,1,,3,,,,read\nr,a,public,,1,2,,4,,,,read\ns,a,public,,2,,,5,,,,read\nw,a,,waterless,,,,1,,,,read\n",
+			tables.Fixture{Use: tables.Public}, []string{
+				"x a: flush: not stated, and the code tells apart: 1 gal or less, over 1 to 2 gal, over 2 gal, waterless"}},
+		{"flush beside a row left that has none", "p,a,private,,,,,2,,,,read\nq,a,public,,,1,,3,,,,read\nr,a,public,,1,2,,4,,,,read\n",
+			tables.Fixture{}, []string{
+				"x a: use: not stated, and the code tells apart: private, public",
+				"x a: flush: not stated, and the code tells apart: 1 gal or less, over 1 to 2 gal"}},
 	} {
 		c := mustOwnCode(t, map[string]string{"fixtures": fixtureHead + tt.rows})
 		tt.f.Kind, tt.f.Count = "a", 1
 		_, err := c.FixtureLoad(tt.f)
-		if diff := cmp.Diff(tt.want, strings.Split(errorText(err), "\n")); diff != "" || !errors.Is(err, tables.ErrNotStated) {
+		if diff := cmp.Diff(tt.want, strings.Split(errorText(err), "\n")); diff != "" ||
+			!errors.Is(err, tables.ErrNotStated) {
 			t.Errorf("%s: (-want +got)\n%s", tt.name, diff)
 		}
 	}
@@ -55,16 +61,19 @@ func TestRowsThatAgree(t *testing.T) {
 		drainStatus tables.Status
 	}{
 		{tables.Fixture{Kind: "urinal", Use: tables.Private}, 2 * FixtureUnit, 2 * in, "urinal-1-private", tables.Memory},
-		{tables.Fixture{Kind: "urinal", Use: tables.Private, Flush: 2 * units.USGallon}, 2 * FixtureUnit, 0, "urinal-over-1-private", 0},
+		{tables.Fixture{Kind: "urinal", Use: tables.Private, Flush: 2 * units.USGallon}, 2 * FixtureUnit, 0,
+			"urinal-over-1-private", 0},
 		{tables.Fixture{Kind: "laundry-sink"}, 2 * FixtureUnit, 2 * in, "laundry-sink-assembly", tables.Read},
-		{tables.Fixture{Kind: "laundry-sink", Use: tables.Private}, 2 * FixtureUnit, 2 * in, "laundry-sink-private", tables.Read},
+		{tables.Fixture{Kind: "laundry-sink", Use: tables.Private}, 2 * FixtureUnit, 2 * in, "laundry-sink-private",
+			tables.Read},
 	} {
 		tt.f.Count = 1
 		l, err := upc.FixtureLoad(tt.f)
 		if tt.drain > 0 && l.DrainCitation.Row() != "row "+tt.row {
 			t.Errorf("%+v: the drain is by %s", tt.f, l.DrainCitation.Row())
 		}
-		if err != nil || l.Units != tt.load || l.MinDrain != tt.drain || l.Citation.Row() != "row "+tt.row || !l.DrainCitation.IsZero() && l.DrainCitation.Status() != tt.drainStatus {
+		if err != nil || l.Units != tt.load || l.MinDrain != tt.drain || l.Citation.Row() != "row "+tt.row ||
+			!l.DrainCitation.IsZero() && l.DrainCitation.Status() != tt.drainStatus {
 			t.Errorf("%+v: %+v by %s, %v", tt.f, l, l.Citation.Row(), err)
 		}
 	}
@@ -73,7 +82,8 @@ func TestRowsThatAgree(t *testing.T) {
 		"fixtures":             fixtureHead + "p,a,private,,,,,2,,,,read\nq,a,public,,,,,2,,,,read\nr,a,assembly,,,,,2,,,,read\n",
 		"fixture-drain-minima": "# key: row\nrow,min_drain[in],min_branch[in],src,status\np,2,,,read\nq,3,4,,read\n",
 	})
-	if l, err := c.FixtureLoad(tables.Fixture{Kind: "a", Count: 1}); err != nil || l.MinDrain != 3*in || l.MinBranch != 4*in || l.Citation.Row() != "row p" {
+	if l, err := c.FixtureLoad(tables.Fixture{Kind: "a", Count: 1}); err != nil || l.MinDrain != 3*in ||
+		l.MinBranch != 4*in || l.Citation.Row() != "row p" {
 		t.Errorf("%+v by %s, %v", l, l.Citation.Row(), err)
 	}
 }
@@ -121,11 +131,13 @@ func TestFixtureTableEdges(t *testing.T) {
 	}
 	c := mustOwnCode(t, map[string]string{"fixtures": rows(64)})
 	for _, n := range []int{1, 64} {
-		if l, err := c.FixtureLoad(tables.Fixture{Kind: "a", Count: 1, Size: units.Length(n) * in}); err != nil || l.Units != FixtureUnits(n)*FixtureUnit {
+		if l, err := c.FixtureLoad(tables.Fixture{Kind: "a", Count: 1, Size: units.Length(n) * in}); err != nil ||
+			l.Units != FixtureUnits(n)*FixtureUnit {
 			t.Errorf("row %d: %+v, %v", n, l, err)
 		}
 	}
-	if _, err := ownCode(map[string]string{"fixtures": rows(65)}); err == nil || !strings.Contains(err.Error(), `more than 64 rows for "a"`) {
+	if _, err := ownCode(map[string]string{"fixtures": rows(65)}); err == nil ||
+		!strings.Contains(err.Error(), `more than 64 rows for "a"`) {
 		t.Errorf("65 rows: %v", err)
 	}
 	for closets, ok := range map[int]bool{-1: false, 0: true, 100: true, 101: false} {
@@ -141,7 +153,8 @@ func TestFixtureTableEdges(t *testing.T) {
 func TestContinuousEdges(t *testing.T) {
 	const ruleHead = "# key: rule\nrule,value,unit,section,what,src,status\n"
 	own := func(rate string) *Code {
-		return mustOwnCode(t, map[string]string{"rules": ruleHead + "continuous-flow-load," + rate + ",,load,,read\n", "fixtures": fixtureHead + "p,a,,,,,,2,,,,read\n"})
+		return mustOwnCode(t, map[string]string{"rules": ruleHead + "continuous-flow-load," + rate + ",,load,,read\n",
+			"fixtures": fixtureHead + "p,a,,,,,,2,,,,read\n"})
 	}
 	const gpm, ls = units.USGallonPerMinute, units.LitrePerSecond
 	for _, tt := range []struct {
@@ -180,7 +193,8 @@ func TestFixtureUnitEdges(t *testing.T) {
 		u    FixtureUnits
 		n    int
 		want FixtureUnits // -1: refused
-	}{{most, 0, 0}, {most, 1, most}, {most, 2, -1}, {FixtureUnit, 1_000_000_000, most}, {FixtureUnit, 1_000_000_001, -1}, {1500 * milli, 666_666_666, 999_999_999_000 * milli}, {1500 * milli, 666_666_667, -1}, {250, 4000, -1}} {
+	}{{most, 0, 0}, {most, 1, most}, {most, 2, -1}, {FixtureUnit, 1_000_000_000, most}, {FixtureUnit, 1_000_000_001, -1},
+		{1500 * milli, 666_666_666, 999_999_999_000 * milli}, {1500 * milli, 666_666_667, -1}, {250, 4000, -1}} {
 		u, err := tt.u.Times(tt.n)
 		if ok := tt.want >= 0; ok != (err == nil) || ok && u != tt.want {
 			t.Errorf("%d times %v: %v, %v", tt.n, tt.u, u, err)
@@ -192,7 +206,8 @@ func TestFixtureUnitEdges(t *testing.T) {
 		want  FixtureUnits
 		whole bool
 	}{
-		{FixtureUnit, 1500, 1500 * milli, true}, {milli, 500, 0, false}, {700 * milli, 0, 0, true}, {700 * milli, -1, 0, false},
+		{FixtureUnit, 1500, 1500 * milli, true}, {milli, 500, 0, false}, {700 * milli, 0, 0, true},
+		{700 * milli, -1, 0, false},
 		{most, 1000, most, true}, {most, 1001, 0, false}, {most, 4_000_000_000, 0, false}, {math.MaxInt64, 1, 0, false},
 	} {
 		if u, whole := scaled(tt.u, tt.ratio); whole != tt.whole || whole && u != tt.want {
@@ -203,7 +218,8 @@ func TestFixtureUnitEdges(t *testing.T) {
 
 // A number of a rule is small: up to 1000, with three decimals, above and below the line.
 func TestParseRatio(t *testing.T) {
-	for s, want := range map[string]ratio{"1/3": {1000, 3000}, "0.5": {500, 1000}, "1000": {1_000_000, 1000}, "1/1000": {1000, 1_000_000}} {
+	for s, want := range map[string]ratio{"1/3": {1000, 3000}, "0.5": {500, 1000}, "1000": {1_000_000, 1000},
+		"1/1000": {1000, 1_000_000}} {
 		if got, err := parseRatio(s); err != nil || got != want {
 			t.Errorf("%q: %v, %v", s, got, err)
 		}
@@ -225,7 +241,8 @@ func TestRuleNumberFaults(t *testing.T) {
 	for _, tt := range []struct {
 		id, unit string
 		want     error
-	}{{"turn", "deg", nil}, {"turn", "count", tables.ErrNotInCode}, {"none", "count", tables.ErrNotInCode}, {"gone", "count", tables.ErrNotInCode}, {"far", "count", tables.ErrQuery}} {
+	}{{"turn", "deg", nil}, {"turn", "count", tables.ErrNotInCode}, {"none", "count", tables.ErrNotInCode},
+		{"gone", "count", tables.ErrNotInCode}, {"far", "count", tables.ErrQuery}} {
 		if x, _, err := c.RuleNumber(tt.id, tt.unit); !errors.Is(err, tt.want) {
 			t.Errorf("%s in %s: %v, %v", tt.id, tt.unit, x, err)
 		}

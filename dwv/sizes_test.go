@@ -20,7 +20,8 @@ func TestPartText(t *testing.T) {
 	}
 	for text, want := range map[string]string{"roof": `part "roof": choose branch, stack, stack-interval, drain, sewer`} {
 		p := Drain
-		if err := p.UnmarshalText([]byte(text)); !errors.Is(err, tables.ErrQuery) || !strings.Contains(err.Error(), want) || p != Drain {
+		if err := p.UnmarshalText([]byte(text)); !errors.Is(err, tables.ErrQuery) || !strings.Contains(err.Error(), want) ||
+			p != Drain {
 			t.Errorf("%q: %v, %v", text, p, err)
 		}
 	}
@@ -41,7 +42,8 @@ func TestGreatestSizeOfTable(t *testing.T) {
 		if !ok {
 			continue
 		}
-		if r, err := c.DrainSize(DrainQuery{Part: Branch, Load: 5 * FixtureUnit}); err != nil || r.Size != units.MustParse[units.Length](size+" mm") {
+		if r, err := c.DrainSize(DrainQuery{Part: Branch, Load: 5 * FixtureUnit}); err != nil ||
+			r.Size != units.MustParse[units.Length](size+" mm") {
 			t.Errorf("%s mm: %v, %v", size, r.Size, err)
 		}
 	}
@@ -61,11 +63,13 @@ func TestClosetSteps(t *testing.T) {
 			t.Errorf("%d closets: %v, %v", closets, FormatSize(r.Size), err)
 		}
 	}
-	if _, err := c.DrainSize(DrainQuery{Part: Branch, Load: FixtureUnit, Closets: MaxClosets + 1}); !errors.Is(err, tables.ErrQuery) {
+	if _, err := c.DrainSize(DrainQuery{Part: Branch, Load: FixtureUnit, Closets: MaxClosets + 1}); !errors.Is(err,
+		tables.ErrQuery) {
 		t.Errorf("more closets than can be: %v", err)
 	}
 	for size, want := range map[units.Length]tables.Cell[int]{
-		2*in - nm: {Kind: tables.NotPermitted}, 2 * in: {Kind: tables.Value}, 3 * in: {Kind: tables.Value, Value: 2}, 4 * in: {Kind: tables.Unlimited},
+		2*in - nm: {Kind: tables.NotPermitted}, 2 * in: {Kind: tables.Value}, 3 * in: {Kind: tables.Value, Value: 2},
+		4 * in: {Kind: tables.Unlimited},
 	} {
 		if got, _ := c.ClosetLimit(Branch, size); got != want {
 			t.Errorf("%v: %+v, want %+v", FormatSize(size), got, want)
@@ -80,7 +84,8 @@ func TestNoSuchPart(t *testing.T) {
 		if cell, _ := c.ClosetLimit(p, 3*in); cell.Kind != tables.Blank {
 			t.Errorf("%v: %+v", p, cell)
 		}
-		if _, err := c.DrainSize(DrainQuery{Part: p, Load: FixtureUnit, Grade: slope.OneIn(48)}); !errors.Is(err, tables.ErrQuery) {
+		if _, err := c.DrainSize(DrainQuery{Part: p, Load: FixtureUnit, Grade: slope.OneIn(48)}); !errors.Is(err,
+			tables.ErrQuery) {
 			t.Errorf("%v: %v", p, err)
 		}
 	}
@@ -95,7 +100,8 @@ func TestSewerColumnsJoin(t *testing.T) {
 		load FixtureUnits
 		size units.Length
 		max  FixtureUnits
-	}{{100 * FixtureUnit, 4 * in, 172_800 * milli}, {172_800 * milli, 4 * in, 172_800 * milli}, {1500 * FixtureUnit, 8 * in, 2800 * FixtureUnit}} {
+	}{{100 * FixtureUnit, 4 * in, 172_800 * milli}, {172_800 * milli, 4 * in, 172_800 * milli},
+		{1500 * FixtureUnit, 8 * in, 2800 * FixtureUnit}} {
 		r, err := upc.DrainSize(DrainQuery{Part: Sewer, Load: tt.load, Grade: eighth})
 		if err != nil || r.Size != tt.size || r.MaxLoad != tt.max {
 			t.Errorf("%v: %v carries %v, %v", tt.load, FormatSize(r.Size), r.MaxLoad, err)
@@ -107,14 +113,18 @@ func TestSewerColumnsJoin(t *testing.T) {
 func TestDrainQueryEdges(t *testing.T) {
 	ipc := mustCode(t, "ipc-2021")
 	quarter := slope.PerFoot(in / 4)
-	if r, err := ipc.DrainSize(DrainQuery{Part: Stack, Load: 8 * FixtureUnit, Intervals: 1000}); err != nil || r.Size != 3*in/2 {
+	if r, err := ipc.DrainSize(DrainQuery{Part: Stack, Load: 8 * FixtureUnit, Intervals: 1000}); err != nil ||
+		r.Size != 3*in/2 {
 		t.Errorf("a thousand intervals: %v, %v", FormatSize(r.Size), err)
 	}
-	if _, err := ipc.DrainSize(DrainQuery{Part: Stack, Load: FixtureUnit, Intervals: 1001}); !errors.Is(err, tables.ErrQuery) {
+	if _, err := ipc.DrainSize(DrainQuery{Part: Stack, Load: FixtureUnit, Intervals: 1001}); !errors.Is(err,
+		tables.ErrQuery) {
 		t.Errorf("a thousand and one: %v", err)
 	}
-	for size, want := range map[units.Length]error{maxPipeSize: tables.ErrOutsideTable, maxPipeSize + nm: tables.ErrQuery} {
-		if _, err := ipc.DrainSize(DrainQuery{Part: Drain, Load: FixtureUnit, Grade: quarter, MinSize: size}); !errors.Is(err, want) {
+	for size, want := range map[units.Length]error{maxPipeSize: tables.ErrOutsideTable,
+		maxPipeSize + nm: tables.ErrQuery} {
+		if _, err := ipc.DrainSize(DrainQuery{Part: Drain, Load: FixtureUnit, Grade: quarter,
+			MinSize: size}); !errors.Is(err, want) {
 			t.Errorf("not under %v: %v", size, err)
 		}
 		if _, _, err := mustCode(t, "upc-2021").StackLength(size); !errors.Is(err, want) {
@@ -122,20 +132,24 @@ func TestDrainQueryEdges(t *testing.T) {
 		}
 	}
 	// 1-1/2 in carries 3 units at 1/4 in a foot and at 1/2: the steeper grade buys nothing.
-	if r, err := ipc.DrainSize(DrainQuery{Part: Drain, Load: 2 * FixtureUnit, Grade: quarter}); err != nil || r.Size != 3*in/2 || r.NextGrade != (slope.Grade{}) || r.NextGradeMaxLoad != 0 {
+	if r, err := ipc.DrainSize(DrainQuery{Part: Drain, Load: 2 * FixtureUnit, Grade: quarter}); err != nil ||
+		r.Size != 3*in/2 || r.NextGrade != (slope.Grade{}) || r.NextGradeMaxLoad != 0 {
 		t.Errorf("%+v, %v", r, err)
 	}
 	// Where the code and the caller ask for the same, the code is named.
 	town := townCode(t, "ipc-2021")
-	r, err := town.DrainSize(DrainQuery{Part: Drain, Load: FixtureUnit, Grade: quarter, BelowGround: true, MinSize: 2 * in})
+	r, err := town.DrainSize(DrainQuery{Part: Drain, Load: FixtureUnit, Grade: quarter, BelowGround: true,
+		MinSize: 2 * in})
 	if err != nil || r.DecidedBy != ByBelowGround || r.Citation.Row() != "rule below-ground-min-size" {
 		t.Errorf("%v, %v, %v", r.DecidedBy, r.Citation, err)
 	}
-	if r, err := town.DrainSize(DrainQuery{Part: Drain, Load: FixtureUnit, Grade: quarter, BelowGround: true, MinSize: 2*in + nm}); err != nil || r.DecidedBy != ByMinSize {
+	if r, err := town.DrainSize(DrainQuery{Part: Drain, Load: FixtureUnit, Grade: quarter, BelowGround: true,
+		MinSize: 2*in + nm}); err != nil || r.DecidedBy != ByMinSize {
 		t.Errorf("%v, %v", r.DecidedBy, err)
 	}
 	_, err = ipc.DrainSize(DrainQuery{Part: Drain, Load: FixtureUnit})
-	if !errors.Is(err, tables.ErrNotStated) || !strings.HasSuffix(err.Error(), ": 1/16 in/ft, 1/8 in/ft, 1/4 in/ft, 1/2 in/ft") {
+	if !errors.Is(err, tables.ErrNotStated) || !strings.HasSuffix(err.Error(),
+		": 1/16 in/ft, 1/8 in/ft, 1/4 in/ft, 1/2 in/ft") {
 		t.Errorf("%v", err)
 	}
 }
@@ -146,7 +160,8 @@ func TestNoWetVents(t *testing.T) {
 	if _, _, err := c.WetVentSize(FixtureUnit); !errors.Is(err, tables.ErrNotInCode) {
 		t.Errorf("%v", err)
 	}
-	if _, _, err := mustCode(t, "ipc-2021").WetVentSize(MaxFixtureUnits); !errors.Is(err, tables.ErrOutsideTable) || !strings.Contains(err.Error(), "is over the last row") {
+	if _, _, err := mustCode(t, "ipc-2021").WetVentSize(MaxFixtureUnits); !errors.Is(err, tables.ErrOutsideTable) ||
+		!strings.Contains(err.Error(), "is over the last row") {
 		t.Errorf("%v", err)
 	}
 }
@@ -172,7 +187,8 @@ func TestNearLimit(t *testing.T) {
 		return g
 	}
 	// A question about a pipe, without a layout, keeps to the grade as asked.
-	if r, err := mustCode(t, "ipc-2021").DrainSize(DrainQuery{Part: Drain, Load: 3 * FixtureUnit, Closets: 1, Grade: grade("1 %")}); err != nil || r.Size != 8*in {
+	if r, err := mustCode(t, "ipc-2021").DrainSize(DrainQuery{Part: Drain, Load: 3 * FixtureUnit, Closets: 1,
+		Grade: grade("1 %")}); err != nil || r.Size != 8*in {
 		t.Errorf("at 1 %% by itself: %v, %v", r.Size, err)
 	}
 	// A thousandth of 1/4 in per ft is 0.0020833 %: 2.0813 % is just short, 2.0812 too far.

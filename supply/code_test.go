@@ -35,7 +35,8 @@ func TestEveryCodeLoads(t *testing.T) {
 	if err != nil {
 		t.Fatal(err)
 	}
-	want := []string{"bs6700", "din1988-300", "en806-3", "hunter", "illinois-890", "ipc-2021", "irc-2021", "npc-canada", "nspc-2018", "upc-2021"}
+	want := []string{"bs6700", "din1988-300", "en806-3", "hunter", "illinois-890", "ipc-2021", "irc-2021", "npc-canada",
+		"nspc-2018", "upc-2021"}
 	if diff := cmp.Diff(want, codes); diff != "" {
 		t.Errorf("codes (-want +got):\n%s", diff)
 	}
@@ -57,27 +58,49 @@ func TestFixtureLoad(t *testing.T) {
 		f                tables.Fixture
 		cold, hot, total string
 	}{
-		{"IPC E103.3(2): lavatory, private", "ipc-2021", tables.Fixture{Kind: "lavatory", Count: 1, Use: tables.Private}, "0.5", "0.5", "0.7"},
-		{"IPC E103.3(2): lavatory, public", "ipc-2021", tables.Fixture{Kind: "lavatory", Count: 1, Use: tables.Public}, "1.5", "1.5", "2"},
-		{"IPC E103.3(2): lavatory, private, ten of them: 10 x 0.7", "ipc-2021", tables.Fixture{Kind: "lavatory", Count: 10, Use: tables.Private, Control: tables.Faucet}, "5", "5", "7"},
-		{"IPC E103.3(2): bathroom group, flush tank", "ipc-2021", tables.Fixture{Kind: "bathroom-group", Count: 1, Use: tables.Private, Control: tables.Tank}, "2.7", "1.5", "3.6"},
-		{"IPC E103.3(2): bathroom group, flushometer valve", "ipc-2021", tables.Fixture{Kind: "bathroom-group", Count: 1, Use: tables.Private, Control: tables.Valve}, "6", "3", "8"},
-		{"IPC E103.3(2): water closet, public, flushometer valve", "ipc-2021", tables.Fixture{Kind: "water-closet", Count: 1, Use: tables.Public, Control: tables.Valve}, "10", "0", "10"},
-		{"IPC E103.3(2): water closet, flushometer tank, public or private", "ipc-2021", tables.Fixture{Kind: "water-closet", Count: 1, Control: tables.PressureTank}, "2", "0", "2"},
-		{"IPC E103.3(2): urinal, public, 3/4 in flushometer valve", "ipc-2021", tables.Fixture{Kind: "urinal", Count: 1, Use: tables.Public, Control: tables.Valve, Size: 3 * units.Inch / 4}, "5", "0", "5"},
-		{"IPC E103.3(2): dishwashing machine", "ipc-2021", tables.Fixture{Kind: "dishwasher", Count: 1, Use: tables.Private}, "0", "1.4", "1.4"},
-		{"IPC E103.3(2): drinking fountain; the use is not told apart", "ipc-2021", tables.Fixture{Kind: "drinking-fountain", Count: 3, Use: tables.Public}, "0.75", "0", "0.75"},
+		{"IPC E103.3(2): lavatory, private", "ipc-2021", tables.Fixture{Kind: "lavatory", Count: 1, Use: tables.Private},
+			"0.5", "0.5", "0.7"},
+		{"IPC E103.3(2): lavatory, public", "ipc-2021", tables.Fixture{Kind: "lavatory", Count: 1, Use: tables.Public},
+			"1.5", "1.5", "2"},
+		{"IPC E103.3(2): lavatory, private, ten of them: 10 x 0.7", "ipc-2021",
+			tables.Fixture{Kind: "lavatory", Count: 10, Use: tables.Private, Control: tables.Faucet}, "5", "5", "7"},
+		{"IPC E103.3(2): bathroom group, flush tank", "ipc-2021",
+			tables.Fixture{Kind: "bathroom-group", Count: 1, Use: tables.Private, Control: tables.Tank}, "2.7", "1.5", "3.6"},
+		{"IPC E103.3(2): bathroom group, flushometer valve", "ipc-2021",
+			tables.Fixture{Kind: "bathroom-group", Count: 1, Use: tables.Private, Control: tables.Valve}, "6", "3", "8"},
+		{"IPC E103.3(2): water closet, public, flushometer valve", "ipc-2021",
+			tables.Fixture{Kind: "water-closet", Count: 1, Use: tables.Public, Control: tables.Valve}, "10", "0", "10"},
+		{"IPC E103.3(2): water closet, flushometer tank, public or private", "ipc-2021",
+			tables.Fixture{Kind: "water-closet", Count: 1, Control: tables.PressureTank}, "2", "0", "2"},
+		{"IPC E103.3(2): urinal, public, 3/4 in flushometer valve", "ipc-2021",
+			tables.Fixture{Kind: "urinal", Count: 1, Use: tables.Public, Control: tables.Valve, Size: 3 * units.Inch / 4}, "5",
+			"0", "5"},
+		{"IPC E103.3(2): dishwashing machine", "ipc-2021", tables.Fixture{Kind: "dishwasher", Count: 1, Use: tables.Private},
+			"0", "1.4", "1.4"},
+		{"IPC E103.3(2): drinking fountain; the use is not told apart", "ipc-2021",
+			tables.Fixture{Kind: "drinking-fountain", Count: 3, Use: tables.Public}, "0.75", "0", "0.75"},
 		{"IRC P2903.6: full-bath group", "irc-2021", tables.Fixture{Kind: "bathroom-group", Count: 2}, "5.4", "3", "7.2"},
-		{"UPC 610.3: lavatory, each of two supplies 3/4", "upc-2021", tables.Fixture{Kind: "lavatory", Count: 1, Use: tables.Public}, "0.75", "0.75", "1"},
-		{"UPC 610.3: lavatory, every use alike, so none is asked for", "upc-2021", tables.Fixture{Kind: "lavatory", Count: 1}, "0.75", "0.75", "1"},
-		{"UPC 610.3: water closet 1.6 gpf gravity tank", "upc-2021", tables.Fixture{Kind: "water-closet", Count: 2, Use: tables.Private, Control: tables.Tank, Flush: 1.6 * gal}, "5", "0", "5"},
-		{"UPC 610.3: water closet over 1.6 gpf, public", "upc-2021", tables.Fixture{Kind: "water-closet", Count: 1, Use: tables.Public, Control: tables.Tank, Flush: 3.5 * gal}, "5.5", "0", "5.5"},
-		{"UPC 610.10: four flushometer closets 40+30+20+15", "upc-2021", tables.Fixture{Kind: "water-closet", Count: 4, Use: tables.Public, Control: tables.Valve}, "105", "0", "105"},
-		{"UPC 610.10: seven flushometer closets, 10 for each after the fourth", "upc-2021", tables.Fixture{Kind: "water-closet", Count: 7, Control: tables.Valve}, "135", "0", "135"},
-		{"UPC 610.10: two flushometer urinals 20+15", "upc-2021", tables.Fixture{Kind: "urinal", Count: 2, Use: tables.Public, Control: tables.Valve}, "35", "0", "35"},
+		{"UPC 610.3: lavatory, each of two supplies 3/4", "upc-2021",
+			tables.Fixture{Kind: "lavatory", Count: 1, Use: tables.Public}, "0.75", "0.75", "1"},
+		{"UPC 610.3: lavatory, every use alike, so none is asked for", "upc-2021",
+			tables.Fixture{Kind: "lavatory", Count: 1}, "0.75", "0.75", "1"},
+		{"UPC 610.3: water closet 1.6 gpf gravity tank", "upc-2021",
+			tables.Fixture{Kind: "water-closet", Count: 2, Use: tables.Private, Control: tables.Tank, Flush: 1.6 * gal}, "5",
+			"0", "5"},
+		{"UPC 610.3: water closet over 1.6 gpf, public", "upc-2021",
+			tables.Fixture{Kind: "water-closet", Count: 1, Use: tables.Public, Control: tables.Tank, Flush: 3.5 * gal}, "5.5",
+			"0", "5.5"},
+		{"UPC 610.10: four flushometer closets 40+30+20+15", "upc-2021",
+			tables.Fixture{Kind: "water-closet", Count: 4, Use: tables.Public, Control: tables.Valve}, "105", "0", "105"},
+		{"UPC 610.10: seven flushometer closets, 10 for each after the fourth", "upc-2021",
+			tables.Fixture{Kind: "water-closet", Count: 7, Control: tables.Valve}, "135", "0", "135"},
+		{"UPC 610.10: two flushometer urinals 20+15", "upc-2021",
+			tables.Fixture{Kind: "urinal", Count: 2, Use: tables.Public, Control: tables.Valve}, "35", "0", "35"},
 		{"UPC 610.3: two hose bibbs 2.5+1", "upc-2021", tables.Fixture{Kind: "hose-bibb", Count: 2}, "3.5", "0", "3.5"},
-		{"EN 806-3 Table 2: washbasin", "en806-3", tables.Fixture{Kind: "lavatory", Count: 3, Use: tables.Private}, "3", "3", "3"},
-		{"EN 806-3 Table 2: flush valve DN 20", "en806-3", tables.Fixture{Kind: "water-closet", Count: 1, Control: tables.Valve}, "15", "0", "15"},
+		{"EN 806-3 Table 2: washbasin", "en806-3", tables.Fixture{Kind: "lavatory", Count: 3, Use: tables.Private}, "3", "3",
+			"3"},
+		{"EN 806-3 Table 2: flush valve DN 20", "en806-3",
+			tables.Fixture{Kind: "water-closet", Count: 1, Control: tables.Valve}, "15", "0", "15"},
 	} {
 		got, err := mustCode(t, tc.code).FixtureLoad(tc.f)
 		if err != nil {
@@ -119,7 +142,8 @@ func TestFixtureLoadRefusals(t *testing.T) {
 			`not in the code: fixture "kiln": ipc-2021 does not list it`},
 		{"ipc-2021", tables.Fixture{Kind: "dishwasher", Count: 1, Use: tables.Public}, tables.ErrNotInCode,
 			`ipc-2021 dishwasher: use: not in the code: the code has it only for private`},
-		{"upc-2021", tables.Fixture{Kind: "water-closet", Count: 1, Use: tables.Private, Control: tables.Tank}, tables.ErrNotStated,
+		{"upc-2021", tables.Fixture{Kind: "water-closet", Count: 1, Use: tables.Private, Control: tables.Tank},
+			tables.ErrNotStated,
 			`upc-2021 water-closet: flush: not stated, and the code tells apart: 1.6 gal or less, over 1.6 gal`},
 		{"ipc-2021", tables.Fixture{Kind: "lavatory", Use: tables.Public}, tables.ErrQuery,
 			`fixture "lavatory": count: not possible: 0 is not from 1 to 1000000`},
@@ -211,11 +235,16 @@ func TestDemandRefusals(t *testing.T) {
 		is     error
 		want   string
 	}{
-		{"ipc-2021", fu("0.7"), TankSystem, tables.ErrOutsideTable, "outside the table: load 0.7 wsfu: the tank column of ipc-2021/supply-demand covers 1 wsfu to 5000 wsfu"},
-		{"ipc-2021", fu("4.999"), ValveSystem, tables.ErrOutsideTable, "outside the table: load 4.999 wsfu: the valve column of ipc-2021/supply-demand covers 5 wsfu to 5000 wsfu"},
-		{"ipc-2021", fu("5000.001"), TankSystem, tables.ErrOutsideTable, "outside the table: load 5000.001 wsfu: the tank column of ipc-2021/supply-demand covers 1 wsfu to 5000 wsfu"},
-		{"nspc-2018", fu("50"), TankSystem, tables.ErrOutsideTable, "outside the table: load 50 wsfu: nspc-2018/supply-demand holds no figure between 14 wsfu and 120 wsfu"},
-		{"illinois-890", fu("50"), ValveSystem, tables.ErrNotInCode, "not in our tables: illinois-890 has no table of demand for a valve system"},
+		{"ipc-2021", fu("0.7"), TankSystem, tables.ErrOutsideTable,
+			"outside the table: load 0.7 wsfu: the tank column of ipc-2021/supply-demand covers 1 wsfu to 5000 wsfu"},
+		{"ipc-2021", fu("4.999"), ValveSystem, tables.ErrOutsideTable,
+			"outside the table: load 4.999 wsfu: the valve column of ipc-2021/supply-demand covers 5 wsfu to 5000 wsfu"},
+		{"ipc-2021", fu("5000.001"), TankSystem, tables.ErrOutsideTable,
+			"outside the table: load 5000.001 wsfu: the tank column of ipc-2021/supply-demand covers 1 wsfu to 5000 wsfu"},
+		{"nspc-2018", fu("50"), TankSystem, tables.ErrOutsideTable,
+			"outside the table: load 50 wsfu: nspc-2018/supply-demand holds no figure between 14 wsfu and 120 wsfu"},
+		{"illinois-890", fu("50"), ValveSystem, tables.ErrNotInCode,
+			"not in our tables: illinois-890 has no table of demand for a valve system"},
 		{"ipc-2021", -milli, TankSystem, tables.ErrQuery, "not possible: load: -0.001 wsfu is not from 0 to 1000000000 wsfu"},
 		{"ipc-2021", 250, TankSystem, tables.ErrQuery, "not possible: load: 250 is not a load; 250 units are 250*supply.FixtureUnit"},
 	} {
@@ -276,12 +305,14 @@ func TestOutlets(t *testing.T) {
 	psi := units.PoundForcePerSquareInch
 	gpm := units.USGallonPerMinute
 	ipc := mustCode(t, "ipc-2021")
-	got, err := ipc.Outlet(tables.Fixture{Kind: "water-closet", Count: 1, Use: tables.Public, Control: tables.Valve, Style: "siphonic"})
+	got, err := ipc.Outlet(tables.Fixture{Kind: "water-closet", Count: 1, Use: tables.Public, Control: tables.Valve,
+		Style: "siphonic"})
 	if err != nil || roundTo(float64(got.Flow/gpm)) != 25 || roundTo(float64(got.Pressure/psi)) != 35 {
 		t.Errorf("IPC 604.3 siphonic flushometer closet: %v, %v", got, err)
 	}
 	_, err = ipc.Outlet(tables.Fixture{Kind: "water-closet", Count: 1, Control: tables.Valve})
-	if want := `ipc-2021 water-closet: style: not stated, and the code tells apart: blowout, siphonic`; err == nil || err.Error() != want {
+	if want := `ipc-2021 water-closet: style: not stated, and the code tells apart: blowout, siphonic`; err == nil ||
+		err.Error() != want {
 		t.Errorf("got %v, want %s", err, want)
 	}
 	upc, err := mustCode(t, "upc-2021").Outlet(tables.Fixture{Kind: "lavatory", Count: 1})
@@ -341,7 +372,8 @@ func TestPipeByLoad(t *testing.T) {
 		psi, ft float64
 		load    string
 		most    string
-	}{{30, 40, "6", "6"}, {45.999, 40, "6", "6"}, {46, 40, "6", "7"}, {30, 40, "445", "445"}, {30, 0, "6", "6"}, {30, 60, "5", "5"}, {30, 1000, "1", "1"}} {
+	}{{30, 40, "6", "6"}, {45.999, 40, "6", "6"}, {46, 40, "6", "7"}, {30, 40, "445", "445"}, {30, 0, "6", "6"},
+		{30, 60, "5", "5"}, {30, 1000, "1", "1"}} {
 		got, err := c.PipeByLoad(units.Pressure(tc.psi)*psi, units.Feet(tc.ft), fu(tc.load), 0)
 		if err != nil || got.MaxLoad != fu(tc.most) {
 			t.Errorf("%+v: %+v, %v", tc, got, err)
@@ -351,8 +383,10 @@ func TestPipeByLoad(t *testing.T) {
 		psi, ft float64
 		load    string
 		want    string
-	}{{29.999, 40, "6", "starts at 30 psi"}, {30, 1000.001, "6", "is beyond"}, {30, 40, "445.001", "supply-pipe-by-load ends at 445 wsfu"}} {
-		if _, err := c.PipeByLoad(units.Pressure(tc.psi)*psi, units.Feet(tc.ft), fu(tc.load), 0); !errors.Is(err, tables.ErrOutsideTable) || !strings.Contains(err.Error(), tc.want) {
+	}{{29.999, 40, "6", "starts at 30 psi"}, {30, 1000.001, "6", "is beyond"},
+		{30, 40, "445.001", "supply-pipe-by-load ends at 445 wsfu"}} {
+		if _, err := c.PipeByLoad(units.Pressure(tc.psi)*psi, units.Feet(tc.ft), fu(tc.load), 0); !errors.Is(err,
+			tables.ErrOutsideTable) || !strings.Contains(err.Error(), tc.want) {
 			t.Errorf("%+v: %v", tc, err)
 		}
 	}
@@ -436,12 +470,14 @@ func TestCodeListsItself(t *testing.T) {
 		}
 		for i := range all.Len() {
 			r := all.At(i)
-			if r.ID != rules.Cell(i, rules.Column("rule")) || r.Value != rules.Cell(i, rules.Column("value")) || r.Cite.IsZero() {
+			if r.ID != rules.Cell(i, rules.Column("rule")) || r.Value != rules.Cell(i, rules.Column("value")) ||
+				r.Cite.IsZero() {
 				t.Errorf("%s: rule %d is %+v", id, i, r)
 			}
 		}
 		kinds := c.keys.Names()
-		if !slices.IsSorted(kinds) || len(slices.Compact(slices.Clone(kinds))) != len(kinds) || !slices.Contains(kinds, "lavatory") || !slices.Contains(kinds, "water-closet") {
+		if !slices.IsSorted(kinds) || len(slices.Compact(slices.Clone(kinds))) != len(kinds) ||
+			!slices.Contains(kinds, "lavatory") || !slices.Contains(kinds, "water-closet") {
 			t.Errorf("%s: fixtures %v", id, kinds)
 		}
 	}
@@ -454,7 +490,8 @@ func TestCodeListsItself(t *testing.T) {
 func TestLinkFittings(t *testing.T) {
 	plain, ring := ringOf(t, square())
 	d := square()
-	d.Links[0].Fittings = []FittingItem{{Fitting: "elbow-90", Count: 3}, {Fitting: "other", Count: 1, Length: 30 * units.Foot}}
+	d.Links[0].Fittings = []FittingItem{{Fitting: "elbow-90", Count: 3},
+		{Fitting: "other", Count: 1, Length: 30 * units.Foot}}
 	with, bent := ringOf(t, d)
 	if !(bent.Links[0].Flow < ring.Links[0].Flow) || !(bent.Links[0].Flow > 0) {
 		t.Errorf("the link carries %v with fittings, %v without", bent.Links[0].Flow, ring.Links[0].Flow)
@@ -491,8 +528,9 @@ func TestLinkFittings(t *testing.T) {
 func amendedCode(t *testing.T, code, table, columns string, rows ...string) *Code {
 	t.Helper()
 	shelf, err := tables.Embedded().With(fstest.MapFS{
-		"sources.csv":  {Data: []byte("id,title,publisher,edition,year,url,note\nmudflat-7,Mudflat town ordinance 7,,,2026,,\n")},
-		table + ".csv": {Data: []byte("# id: " + table + "\n# source: mudflat-7\nop," + columns + "\n" + strings.Join(rows, "\n") + "\n")},
+		"sources.csv": {Data: []byte("id,title,publisher,edition,year,url,note\nmudflat-7,Mudflat town ordinance 7,,,2026,,\n")},
+		table + ".csv": {Data: []byte("# id: " + table + "\n# source: mudflat-7\nop," + columns + "\n" +
+			strings.Join(rows, "\n") + "\n")},
 	})
 	if err != nil {
 		t.Fatal(err)
@@ -509,7 +547,8 @@ func amendedCode(t *testing.T, code, table, columns string, rows ...string) *Cod
 // and practice, 5 ft/s to 140 degF and 3 above.
 func TestVelocityByTemperature(t *testing.T) {
 	bs := mustCode(t, "bs6700")
-	warm := amendedCode(t, "bs6700", "bs6700/supply-velocity", "material,service,max_temperature[degC],limit[m/s],src,status", "drop,copper,cold,10,,,")
+	warm := amendedCode(t, "bs6700", "bs6700/supply-velocity",
+		"material,service,max_temperature[degC],limit[m/s],src,status", "drop,copper,cold,10,,,")
 	for _, c := range []struct {
 		code    *Code
 		celsius float64
@@ -545,10 +584,13 @@ func TestDemandGapNamesFigures(t *testing.T) {
 		"set,tank,3,,,read", "set,tank,4,,,read", "set,tank,120,,,read", "set,tank,750,,,read", "set,tank,1000,,,read")
 	for _, tc := range []struct{ load, want string }{
 		{"3", "between 3 wsfu and 5 wsfu"}, {"3.5", "between 3 wsfu and 5 wsfu"}, {"4.5", "between 3 wsfu and 5 wsfu"},
-		{"14.5", "between 14 wsfu and 140 wsfu"}, {"50", "between 14 wsfu and 140 wsfu"}, {"130", "between 14 wsfu and 140 wsfu"},
-		{"501", "between 500 wsfu and 1000 wsfu"}, {"900", "between 500 wsfu and 1000 wsfu"}, {"1000", "between 500 wsfu and 1000 wsfu"},
+		{"14.5", "between 14 wsfu and 140 wsfu"}, {"50", "between 14 wsfu and 140 wsfu"},
+		{"130", "between 14 wsfu and 140 wsfu"},
+		{"501", "between 500 wsfu and 1000 wsfu"}, {"900", "between 500 wsfu and 1000 wsfu"},
+		{"1000", "between 500 wsfu and 1000 wsfu"},
 	} {
-		if _, err := c.Demand(fu(tc.load), TankSystem); !errors.Is(err, tables.ErrOutsideTable) || !strings.Contains(err.Error(), tc.want) {
+		if _, err := c.Demand(fu(tc.load), TankSystem); !errors.Is(err, tables.ErrOutsideTable) ||
+			!strings.Contains(err.Error(), tc.want) {
 			t.Errorf("%s: %v, want %s", tc.load, err, tc.want)
 		}
 	}
@@ -585,12 +627,14 @@ func TestLeastOutletFlow(t *testing.T) {
 		{"shower, alike", ipc, tables.Fixture{Kind: "shower"}, 2.5, "mixing valve"},
 		{"the first without a flow", blank("set,lavatory,private,,,,8,,read"), tables.Fixture{Kind: "lavatory"}, 0.4, ""},
 		{"the last without a flow", blank("set,lavatory,public,,,,8,,read"), tables.Fixture{Kind: "lavatory"}, 0.8, ""},
-		{"stand-in", pressure, tables.Fixture{Kind: "lavatory"}, float64(standIn.Flow / units.USGallonPerMinute), standIn.Style},
+		{"stand-in", pressure, tables.Fixture{Kind: "lavatory"}, float64(standIn.Flow / units.USGallonPerMinute),
+			standIn.Style},
 	} {
 		c.f.Count = 1
 		got, err := c.code.outletFlow(&c.f)
 		if err != nil || roundTo(float64(got.Flow/units.USGallonPerMinute)) != roundTo(c.gpm) || got.Style != c.style {
-			t.Errorf("%s: %v gpm, %q, %v; want %v, %q", c.name, float64(got.Flow/units.USGallonPerMinute), got.Style, err, c.gpm, c.style)
+			t.Errorf("%s: %v gpm, %q, %v; want %v, %q", c.name, float64(got.Flow/units.USGallonPerMinute), got.Style, err,
+				c.gpm, c.style)
 		}
 	}
 	// Styles of unlike flow or size must be stated, whatever else is alike.
@@ -620,7 +664,8 @@ func TestDeviceLoss(t *testing.T) {
 	}{
 		{"meter sheet, 5/8 in at 20 gpm, its last row", Device{Kind: "meter", Size: 5 * units.Inch / 8}, 20, 15, false},
 		{"beyond it by the square: 15 x (30/20)^2", Device{Kind: "meter", Size: 5 * units.Inch / 8}, 30, 33.75, true},
-		{"meter sheet, 5/8 in at 1 gpm; half of it at half the flow", Device{Kind: "meter", Size: 5 * units.Inch / 8}, 0.5, 0.1, false},
+		{"meter sheet, 5/8 in at 1 gpm; half of it at half the flow", Device{Kind: "meter", Size: 5 * units.Inch / 8}, 0.5,
+			0.1, false},
 		{"nothing flows", Device{Kind: "meter", Size: 5 * units.Inch / 8}, 0, 0, false},
 		{"IPC E103.3(4), 2 in tap at 140 gpm", Device{Kind: "tap", Size: 2 * units.Inch}, 140, 2.2, false},
 		{"IPC E103.3(4), 2 in tap between 100 and 120 gpm", Device{Kind: "tap", Size: 2 * units.Inch}, 110, 1.365, false},
@@ -630,7 +675,8 @@ func TestDeviceLoss(t *testing.T) {
 		{"the upper end of practice", Device{Kind: "reduced-pressure"}, 5, 15, false},
 		{"C511, 1 in at its rated 50 gpm and less", Device{Kind: "reduced-pressure", Size: units.Inch}, 50, 18, false},
 		{"C511, 1 in at a little", Device{Kind: "reduced-pressure", Size: units.Inch}, 5, 18, false},
-		{"beyond what it is rated for, by the square: 10 x (60/50)^2", Device{Kind: "double-check", Size: units.Inch}, 60, 14.4, true},
+		{"beyond what it is rated for, by the square: 10 x (60/50)^2", Device{Kind: "double-check", Size: units.Inch}, 60,
+			14.4, true},
 		{"a size that the standard lacks", Device{Kind: "double-check", Size: units.Inch * 5 / 4}, 5, 8, false},
 		{"a regulator, whose cost the layout knows", Device{Kind: "regulator", Set: 50 * psi}, 5, 0, false},
 	} {
@@ -641,14 +687,17 @@ func TestDeviceLoss(t *testing.T) {
 	}
 	// What costs the same at any flow costs it while none is known; a tap without flow nothing.
 	for kind, want := range map[string]float64{"reduced-pressure": 16, "tap": 0} {
-		if got, err := c.DeviceLoss(&Device{Kind: kind, Size: 2 * units.Inch}, 0); err != nil || roundTo(float64(got.Loss/psi)) != want {
+		if got, err := c.DeviceLoss(&Device{Kind: kind, Size: 2 * units.Inch}, 0); err != nil ||
+			roundTo(float64(got.Loss/psi)) != want {
 			t.Errorf("%s without flow: %+v, %v", kind, got, err)
 		}
 	}
 	// The row that is cited is that of the flow, or the last below it.
-	for flow, want := range map[float64]string{0.5: "flow 1.0 gpm", 1: "flow 1.0 gpm", 1.9: "flow 1.0 gpm", 2: "flow 2.0 gpm", 19.9: "flow 19.0 gpm", 20: "flow 20.0 gpm", 30: "flow 20.0 gpm"} {
+	for flow, want := range map[float64]string{0.5: "flow 1.0 gpm", 1: "flow 1.0 gpm", 1.9: "flow 1.0 gpm",
+		2: "flow 2.0 gpm", 19.9: "flow 19.0 gpm", 20: "flow 20.0 gpm", 30: "flow 20.0 gpm"} {
 		got, err := c.DeviceLoss(&Device{Kind: "meter", Size: 5 * units.Inch / 8}, units.Flow(flow)*gpm)
-		if err != nil || !strings.HasSuffix(got.Citation.Row(), want) || !strings.HasPrefix(got.Citation.Row(), "size 0.625 in") {
+		if err != nil || !strings.HasSuffix(got.Citation.Row(), want) ||
+			!strings.HasPrefix(got.Citation.Row(), "size 0.625 in") {
 			t.Errorf("%v gpm through 5/8 in: by %s, %v", flow, got.Citation.Row(), err)
 		}
 	}
@@ -657,7 +706,8 @@ func TestDeviceLoss(t *testing.T) {
 			t.Errorf("%+v: %v", d, err)
 		}
 	}
-	if _, err := mustCode(t, "upc-2021").DeviceLoss(&Device{Kind: "tap", Size: units.Inch}, gpm); !errors.Is(err, tables.ErrNotInCode) {
+	if _, err := mustCode(t, "upc-2021").DeviceLoss(&Device{Kind: "tap", Size: units.Inch}, gpm); !errors.Is(err,
+		tables.ErrNotInCode) {
 		t.Errorf("a code without a table of taps: %v", err)
 	}
 }
@@ -697,5 +747,21 @@ func TestPickLists(t *testing.T) {
 	}
 	if !families["water lines"] || families["wet vents"] || len(list) < 2 {
 		t.Errorf("%v", list)
+	}
+}
+
+// What a program shows beside its answers: water that scalds, back-flow and tests with air are
+// in it, and a caller's own changes are not.
+func TestCautions(t *testing.T) {
+	list := Cautions()
+	text := strings.Join(list, " ")
+	for _, word := range []string{"licensed", "scalds", "backflow", "never with compressed air"} {
+		if !strings.Contains(text, word) {
+			t.Errorf("no %q in %q", word, text)
+		}
+	}
+	list[0] = ""
+	if Cautions()[0] == "" {
+		t.Error("the list is not a copy")
 	}
 }

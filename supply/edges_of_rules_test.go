@@ -32,7 +32,8 @@ func TestEdgesOfRules(t *testing.T) {
 	const ipc, irc, upc = "ipc-2021", "irc-2021", "upc-2021"
 	const nm, in, ft = units.Length(1), units.Inch, units.Foot
 	const psi, gpm, degF = units.PoundForcePerSquareInch, units.USGallonPerMinute, 5. / 9
-	firm := edges.FirmShelf(t, nil, ipc, irc, upc, "materials", "iecc-2021", "hot-water", "devices", "sleeves", "pipes", "illinois-890", "hunter")
+	firm := edges.FirmShelf(t, nil, ipc, irc, upc, "materials", "iecc-2021", "hot-water", "devices", "sleeves", "pipes",
+		"illinois-890", "hunter")
 	codes := map[string]*Code{}
 	for _, id := range []string{ipc, irc, upc} {
 		c, err := LoadCode(firm, id)
@@ -89,7 +90,8 @@ func TestEdgesOfRules(t *testing.T) {
 	homeRun := func(d *Data) {
 		d.Points = append(d.Points, Point{ID: "MF", From: "C7", Length: ft, Size: in * 3 / 4, Manifold: true},
 			Point{ID: "HR", From: "MF", Length: 20 * ft, Size: in * 3 / 8})
-		d.Fixtures = append(d.Fixtures, LayoutFixture{ID: "KS-1", Cold: "HR", Fixture: tables.Fixture{Kind: "kitchen-sink", Count: 1, Use: tables.Private}})
+		d.Fixtures = append(d.Fixtures, LayoutFixture{ID: "KS-1", Cold: "HR",
+			Fixture: tables.Fixture{Kind: "kitchen-sink", Count: 1, Use: tables.Private}})
 	}
 	base := analyse(codes[ipc])
 	run := func(a *Analysis, id string) *RunResult {
@@ -102,7 +104,8 @@ func TestEdgesOfRules(t *testing.T) {
 	}
 	// What brings a figure to its limit, from the way there.
 	steady := units.Flow(8*float64(units.FootPerSecond)*area("C4")) - run(base, "C4").Flow
-	meter := run(analyse(codes[ipc], func(d *Data) { point(d, "C1").Continuous = 400 * gpm }), "C1").DeviceLoss.Beyond - run(base, "C1").Flow
+	meter := run(analyse(codes[ipc], func(d *Data) { point(d, "C1").Continuous = 400 * gpm }),
+		"C1").DeviceLoss.Beyond - run(base, "C1").Flow
 	closet := base.fixtures[0].Available
 	// 100 gal of 50 degF are 99.96 at 120 less their growth; from the pressure at rest there up
 	// to 80 psi, in absolute pressures.
@@ -141,49 +144,88 @@ func TestEdgesOfRules(t *testing.T) {
 	}
 
 	all := []edge{
-		{rule: "water-velocity", code: ipc, place: "C4", at: func(d *Data) { point(d, "C4").Continuous = steady }, past: func(d *Data) { point(d, "C4").Continuous = steady + gpm/1000 }},
-		{rule: "fixture-pressure", code: ipc, place: "WC-1", at: func(d *Data) { fixture(d, "WC-1").Pressure = closet }, past: func(d *Data) { fixture(d, "WC-1").Pressure = closet + psi/1000 }},
-		{rule: "static-pressure", code: ipc, place: "LAV-1", at: func(d *Data) { d.Source.Static = static }, past: func(d *Data) { d.Source.Static = static + psi/1000 }},
-		{rule: "static-pressure-least", code: irc, place: "street", both: func(d *Data) { d.Fixtures = nil }, at: func(d *Data) { d.Source.Pressure, d.Source.Static = 40*psi, 40*psi }, past: func(d *Data) { d.Source.Pressure, d.Source.Static = 39.999*psi, 39.999*psi }},
-		{rule: "static-pressure-least", code: irc, place: "street", both: func(d *Data) { d.Fixtures = nil }, at: func(d *Data) { d.Source.Pressure, d.Source.Static = 30*psi, 40*psi }, past: func(d *Data) { d.Source.Pressure, d.Source.Static = 30*psi, 39.999*psi }},
-		{rule: "static-pressure-least", code: irc, place: "street", both: func(d *Data) { d.Fixtures, d.Source.Static = nil, 0 }, at: func(d *Data) { d.Source.Pressure = 40 * psi }, past: func(d *Data) { d.Source.Pressure = 39.999 * psi }},
-		{rule: "supply-size", code: ipc, place: "WC-1", at: func(d *Data) { point(d, "C4").Size = in }, past: func(d *Data) { point(d, "C4").Size = in * 3 / 4 }},
-		{rule: "supply-size", code: ipc, place: "KS-1", both: homeRun, at: func(d *Data) { point(d, "HR").Length = 60 * ft }, past: func(d *Data) { point(d, "HR").Length = 60*ft + nm }},
-		{rule: "supply-size", code: ipc, place: "KS-1", both: homeRun, at: func(d *Data) { point(d, "C1").Rise, d.Source.Pressure = 0, 35*psi }, past: func(d *Data) { point(d, "C1").Rise, d.Source.Pressure = 0, 34.999*psi }},
-		{rule: "supply-size", code: ipc, place: "KS-1", both: homeRun, at: keep, past: func(d *Data) { point(d, "MF").Manifold = false }},
-		{rule: "service-size", code: ipc, place: "C1", at: func(d *Data) { point(d, "C1").Size = in * 3 / 4 }, past: func(d *Data) { point(d, "C1").Size, point(d, "C1").Pipe = in/2, "copper-l" }},
-		{rule: "line-feeds-greater", code: ipc, place: "C4", at: func(d *Data) { point(d, "C4").Size = in * 3 / 2 }, past: func(d *Data) { point(d, "C4").Size = in * 2 }, verdict: tables.Ask},
-		{rule: "device-flow", code: ipc, place: "C1", at: func(d *Data) { point(d, "C1").Continuous = meter - gpm/1e7 }, past: func(d *Data) { point(d, "C1").Continuous = meter + gpm/1000 }},
-		{rule: "device-loss", code: ipc, place: "C2", at: keep, past: func(d *Data) { point(d, "C2").Device = &Device{Kind: "double-check"} }, verdict: tables.Ask},
+		{rule: "water-velocity", code: ipc, place: "C4", at: func(d *Data) { point(d, "C4").Continuous = steady },
+			past: func(d *Data) { point(d, "C4").Continuous = steady + gpm/1000 }},
+		{rule: "fixture-pressure", code: ipc, place: "WC-1", at: func(d *Data) { fixture(d, "WC-1").Pressure = closet },
+			past: func(d *Data) { fixture(d, "WC-1").Pressure = closet + psi/1000 }},
+		{rule: "static-pressure", code: ipc, place: "LAV-1", at: func(d *Data) { d.Source.Static = static },
+			past: func(d *Data) { d.Source.Static = static + psi/1000 }},
+		{rule: "static-pressure-least", code: irc, place: "street", both: func(d *Data) { d.Fixtures = nil },
+			at:   func(d *Data) { d.Source.Pressure, d.Source.Static = 40*psi, 40*psi },
+			past: func(d *Data) { d.Source.Pressure, d.Source.Static = 39.999*psi, 39.999*psi }},
+		{rule: "static-pressure-least", code: irc, place: "street", both: func(d *Data) { d.Fixtures = nil },
+			at:   func(d *Data) { d.Source.Pressure, d.Source.Static = 30*psi, 40*psi },
+			past: func(d *Data) { d.Source.Pressure, d.Source.Static = 30*psi, 39.999*psi }},
+		{rule: "static-pressure-least", code: irc, place: "street",
+			both: func(d *Data) { d.Fixtures, d.Source.Static = nil, 0 }, at: func(d *Data) { d.Source.Pressure = 40 * psi },
+			past: func(d *Data) { d.Source.Pressure = 39.999 * psi }},
+		{rule: "supply-size", code: ipc, place: "WC-1", at: func(d *Data) { point(d, "C4").Size = in },
+			past: func(d *Data) { point(d, "C4").Size = in * 3 / 4 }},
+		{rule: "supply-size", code: ipc, place: "KS-1", both: homeRun, at: func(d *Data) { point(d, "HR").Length = 60 * ft },
+			past: func(d *Data) { point(d, "HR").Length = 60*ft + nm }},
+		{rule: "supply-size", code: ipc, place: "KS-1", both: homeRun,
+			at:   func(d *Data) { point(d, "C1").Rise, d.Source.Pressure = 0, 35*psi },
+			past: func(d *Data) { point(d, "C1").Rise, d.Source.Pressure = 0, 34.999*psi }},
+		{rule: "supply-size", code: ipc, place: "KS-1", both: homeRun, at: keep,
+			past: func(d *Data) { point(d, "MF").Manifold = false }},
+		{rule: "service-size", code: ipc, place: "C1", at: func(d *Data) { point(d, "C1").Size = in * 3 / 4 },
+			past: func(d *Data) { point(d, "C1").Size, point(d, "C1").Pipe = in/2, "copper-l" }},
+		{rule: "line-feeds-greater", code: ipc, place: "C4", at: func(d *Data) { point(d, "C4").Size = in * 3 / 2 },
+			past: func(d *Data) { point(d, "C4").Size = in * 2 }, verdict: tables.Ask},
+		{rule: "device-flow", code: ipc, place: "C1", at: func(d *Data) { point(d, "C1").Continuous = meter - gpm/1e7 },
+			past: func(d *Data) { point(d, "C1").Continuous = meter + gpm/1000 }},
+		{rule: "device-loss", code: ipc, place: "C2", at: keep,
+			past: func(d *Data) { point(d, "C2").Device = &Device{Kind: "double-check"} }, verdict: tables.Ask},
 
 		// Hot water
-		{rule: "hot-length", code: ipc, place: "SK-1", at: func(d *Data) { point(d, "H4").Length = 50 * ft }, past: func(d *Data) { point(d, "H4").Length = 50*ft + nm }},
-		{rule: "hot-volume-energy", code: ipc, place: "LAV-1", both: func(d *Data) { point(d, "H2").Rise, point(d, "H2").Size = 0, in*3/8 }, at: func(d *Data) { point(d, "H2").Length = cup }, past: func(d *Data) { point(d, "H2").Length = cup + in/100 }, verdict: tables.Ask},
-		{rule: "hot-wait", code: ipc, place: "LAV-1", at: func(d *Data) { fixture(d, "LAV-1").Flow = units.Flow(float64(waits[0].Volume) / 10) }, past: func(d *Data) { fixture(d, "LAV-1").Flow = units.Flow(float64(waits[0].Volume) / 10.001) }, verdict: tables.Ask},
-		{rule: "recirculation-velocity", code: ipc, place: "RC-1", at: func(d *Data) { d.Recirculation[0].Flow = round }, past: func(d *Data) { d.Recirculation[0].Flow = round + gpm/1000 }},
-		{rule: "scald", code: ipc, place: "SH-1", at: keep, past: func(d *Data) { d.Water.Hot += 0.001 * degF }, verdict: tables.Ask},
-		{rule: "tempered-water", code: ipc, place: "LAV-1", at: func(d *Data) { d.Water.Hot = units.Fahrenheit(110) }, past: func(d *Data) { d.Water.Hot = units.Fahrenheit(110) + 0.001*degF }, verdict: tables.Ask},
+		{rule: "hot-length", code: ipc, place: "SK-1", at: func(d *Data) { point(d, "H4").Length = 50 * ft },
+			past: func(d *Data) { point(d, "H4").Length = 50*ft + nm }},
+		{rule: "hot-volume-energy", code: ipc, place: "LAV-1",
+			both: func(d *Data) { point(d, "H2").Rise, point(d, "H2").Size = 0, in*3/8 },
+			at:   func(d *Data) { point(d, "H2").Length = cup }, past: func(d *Data) { point(d, "H2").Length = cup + in/100 },
+			verdict: tables.Ask},
+		{rule: "hot-wait", code: ipc, place: "LAV-1", at: func(d *Data) {
+			fixture(d,
+				"LAV-1").Flow = units.Flow(float64(waits[0].Volume) / 10)
+		}, past: func(d *Data) { fixture(d, "LAV-1").Flow = units.Flow(float64(waits[0].Volume) / 10.001) },
+			verdict: tables.Ask},
+		{rule: "recirculation-velocity", code: ipc, place: "RC-1", at: func(d *Data) { d.Recirculation[0].Flow = round },
+			past: func(d *Data) { d.Recirculation[0].Flow = round + gpm/1000 }},
+		{rule: "scald", code: ipc, place: "SH-1", at: keep, past: func(d *Data) { d.Water.Hot += 0.001 * degF },
+			verdict: tables.Ask},
+		{rule: "tempered-water", code: ipc, place: "LAV-1", at: func(d *Data) { d.Water.Hot = units.Fahrenheit(110) },
+			past: func(d *Data) { d.Water.Hot = units.Fahrenheit(110) + 0.001*degF }, verdict: tables.Ask},
 		{rule: "thermal-expansion", code: ipc, place: "WH", both: func(d *Data) {
 			d.Source.Static = 64 * psi
 			point(d, "WH").Device.Volume = 100 * units.USGallon
-			d.Points = append(d.Points, Point{ID: "ET", From: "C7", Length: ft, Size: in / 2, Device: &Device{Kind: "expansion-tank"}})
-		}, at: func(d *Data) { point(d, "ET").Device.Volume = tank }, past: func(d *Data) { point(d, "ET").Device.Volume = tank - units.Litre/1000 }},
-		{rule: "thermal-expansion", code: ipc, place: "WH", at: func(d *Data) { point(d, "C2").Device = nil }, past: keep, verdict: tables.Ask},
+			d.Points = append(d.Points, Point{ID: "ET", From: "C7", Length: ft, Size: in / 2,
+				Device: &Device{Kind: "expansion-tank"}})
+		}, at: func(d *Data) { point(d, "ET").Device.Volume = tank },
+			past: func(d *Data) { point(d, "ET").Device.Volume = tank - units.Litre/1000 }},
+		{rule: "thermal-expansion", code: ipc, place: "WH", at: func(d *Data) { point(d, "C2").Device = nil }, past: keep,
+			verdict: tables.Ask},
 
 		// Below the slab
-		{rule: "slab-joints", code: ipc, place: "H3", at: keep, past: func(d *Data) { point(d, "H3").Fittings = []FittingItem{{Fitting: "coupling", Count: 1, K: 0.1}} }},
-		{rule: "sleeve-fill", verdict: tables.Ask, code: ipc, place: "S1", at: func(d *Data) { d.Sleeves[0].Bore = full }, past: func(d *Data) { d.Sleeves[0].Bore = full - in/1000 }},
-		{rule: "sleeve-bends", code: ipc, place: "S1", at: func(d *Data) { d.Sleeves[0].Bends = 4 }, past: func(d *Data) { d.Sleeves[0].Bends = 5 }},
-		{rule: "sleeve-fit", code: ipc, place: "S1", both: alone, at: func(d *Data) { d.Sleeves[0].Bore = in * 9 / 8 }, past: func(d *Data) { d.Sleeves[0].Bore = in*9/8 - nm }},
-		{rule: "water-drain-separation", code: ipc, place: "C8", at: beside(Separation{Clear: 5 * ft}), past: beside(Separation{Clear: 5*ft - nm, NotListed: true})},
-		{rule: "water-drain-separation", code: ipc, place: "C8", at: beside(Separation{Clear: ft, Above: ft}), past: beside(Separation{Clear: ft, Above: ft - nm, NotListed: true})},
+		{rule: "slab-joints", code: ipc, place: "H3", at: keep,
+			past: func(d *Data) { point(d, "H3").Fittings = []FittingItem{{Fitting: "coupling", Count: 1, K: 0.1}} }},
+		{rule: "sleeve-fill", verdict: tables.Ask, code: ipc, place: "S1", at: func(d *Data) { d.Sleeves[0].Bore = full },
+			past: func(d *Data) { d.Sleeves[0].Bore = full - in/1000 }},
+		{rule: "sleeve-bends", code: ipc, place: "S1", at: func(d *Data) { d.Sleeves[0].Bends = 4 },
+			past: func(d *Data) { d.Sleeves[0].Bends = 5 }},
+		{rule: "sleeve-fit", code: ipc, place: "S1", both: alone, at: func(d *Data) { d.Sleeves[0].Bore = in * 9 / 8 },
+			past: func(d *Data) { d.Sleeves[0].Bore = in*9/8 - nm }},
+		{rule: "water-drain-separation", code: ipc, place: "C8", at: beside(Separation{Clear: 5 * ft}),
+			past: beside(Separation{Clear: 5*ft - nm, NotListed: true})},
+		{rule: "water-drain-separation", code: ipc, place: "C8", at: beside(Separation{Clear: ft, Above: ft}),
+			past: beside(Separation{Clear: ft, Above: ft - nm, NotListed: true})},
 		{rule: "test-pressure", code: ipc, place: "test", at: test(74*psi, "water"), past: test(73.999*psi, "water")},
 		{rule: "test-pressure", code: ipc, place: "test", at: test(50*psi, "air"), past: test(49.999*psi, "air")},
 
 		// Standing of rows
 		{rule: "load-row", code: ipc, place: "UR-1", at: keep, past: keep, recalled: true, verdict: tables.Ask},
 		{rule: "demand-row", code: ipc, place: "C1", at: keep, past: keep, recalled: true, verdict: tables.Ask},
-		{rule: "bore-row", code: ipc, place: "C8", both: func(d *Data) { point(d, "C8").Size = in * 5 / 4 }, at: keep, past: keep, recalled: true, verdict: tables.Ask},
+		{rule: "bore-row", code: ipc, place: "C8", both: func(d *Data) { point(d, "C8").Size = in * 5 / 4 }, at: keep,
+			past: keep, recalled: true, verdict: tables.Ask},
 	}
 	record := edges.ReadRecord(t, "../internal/proof/rules.csv", "supply")
 	tried := map[string]bool{}

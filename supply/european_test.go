@@ -41,7 +41,8 @@ func room(building string, kinds ...string) Data {
 		Points:   []Point{{ID: "A", From: "street", Length: 3 * units.Metre}},
 	}
 	for i, k := range kinds {
-		f := LayoutFixture{ID: fmt.Sprint("F", i), Fixture: tables.Fixture{Kind: k, Count: 1}, Cold: "A", UsageUnit: "bathroom"}
+		f := LayoutFixture{ID: fmt.Sprint("F", i), Fixture: tables.Fixture{Kind: k, Count: 1}, Cold: "A",
+			UsageUnit: "bathroom"}
 		if k == "water-closet" {
 			f.Control = tables.Tank
 		}
@@ -80,7 +81,8 @@ func TestPeakFlowOfLayouts(t *testing.T) {
 		// 0.15 + 0.07 + 0.13 = 0.35; 1.48 x 0.35^0.19 - 0.94 = 0.272368, under 0.15 + 0.13
 		{"residential", []string{"bathtub", "lavatory", "water-closet"}, 0.272368, FromFormula},
 		// A second basin, a shower beside a bath, a bidet and a urinal are not in the sum.
-		{"residential", []string{"bidet", "water-closet", "lavatory", "lavatory", "shower", "bathtub"}, 0.272368, FromFormula},
+		{"residential", []string{"bidet", "water-closet", "lavatory", "lavatory", "shower", "bathtub"}, 0.272368,
+			FromFormula},
 		{"residential", []string{"shower", "lavatory", "water-closet"}, 0.272368, FromFormula},
 		// A bidet alone draws what it draws.
 		{"residential", []string{"bidet"}, 0.07, FromLargest},
@@ -97,7 +99,8 @@ func TestPeakFlowOfLayouts(t *testing.T) {
 	for n, want := range map[int]float64{2: 0.4430, 4: 0.6377} {
 		d := room("residential")
 		for k := range n {
-			for _, f := range room("residential", "bidet", "water-closet", "lavatory", "lavatory", "shower", "bathtub").Fixtures {
+			for _, f := range room("residential", "bidet", "water-closet", "lavatory", "lavatory", "shower",
+				"bathtub").Fixtures {
 				f.ID, f.UsageUnit = fmt.Sprint(f.ID, "-", k), fmt.Sprint("bathroom ", k)
 				d.Fixtures = append(d.Fixtures, f)
 			}
@@ -119,7 +122,8 @@ func TestPeakFlowOfLayouts(t *testing.T) {
 	if err != nil {
 		t.Fatal(err)
 	}
-	if r := sized(t, one, room("hotel", "bathtub", "lavatory", "water-closet")).runs[0]; r.Flow != 0.15*units.LitrePerSecond {
+	if r := sized(t, one, room("hotel", "bathtub", "lavatory",
+		"water-closet")).runs[0]; r.Flow != 0.15*units.LitrePerSecond {
 		t.Errorf("one outlet of a room: %v", r.Flow)
 	}
 	// A garden tap of DN 15 draws 0.3 L/s, over the formula's 0.2374.
@@ -166,7 +170,8 @@ func TestUsageUnitsAgainstBruteForce(t *testing.T) {
 		d.Fixtures = nil
 		d.Water.Hot = units.Celsius(60)
 		d.Pipe.Hot = d.Pipe.Cold
-		d.Points = append(d.Points, Point{ID: "WH", From: "A", Length: units.Metre, Device: &Device{Kind: "storage-heater", Loss: 1}})
+		d.Points = append(d.Points, Point{ID: "WH", From: "A", Length: units.Metre,
+			Device: &Device{Kind: "storage-heater", Loss: 1}})
 		cold, hot := []string{"A"}, []string{}
 		for i := range 12 {
 			p := Point{ID: fmt.Sprint("C", i), From: cold[rng.IntN(len(cold))], Length: units.Metre}
@@ -179,7 +184,8 @@ func TestUsageUnitsAgainstBruteForce(t *testing.T) {
 			d.Points = append(d.Points, p, h)
 		}
 		for i := range 15 {
-			f := LayoutFixture{ID: fmt.Sprint("F", i), Fixture: tables.Fixture{Kind: kinds[rng.IntN(len(kinds))], Count: 1 + rng.IntN(3), Control: tables.Tank},
+			f := LayoutFixture{ID: fmt.Sprint("F", i), Fixture: tables.Fixture{Kind: kinds[rng.IntN(len(kinds))],
+				Count: 1 + rng.IntN(3), Control: tables.Tank},
 				Cold: cold[rng.IntN(len(cold))], UsageUnit: []string{"", "a", "b", "c"}[rng.IntN(4)]}
 			if f.Kind != "water-closet" && f.Kind != "clothes-washer" {
 				f.Hot = hot[rng.IntN(len(hot))]
@@ -265,7 +271,8 @@ func TestSizeByUnits(t *testing.T) {
 			Source: Source{ID: "street", Pressure: 400 * units.Kilopascal},
 			Water:  Waters{Cold: units.Celsius(10)},
 			Pipe:   LinePipes{Cold: "ppr-s2-5"},
-			Points: []Point{{ID: "A", From: "street", Length: main}, {ID: "B", From: "A", Length: branch}, {ID: "C", From: "A", Length: units.Metre}},
+			Points: []Point{{ID: "A", From: "street", Length: main}, {ID: "B", From: "A", Length: branch},
+				{ID: "C", From: "A", Length: units.Metre}},
 			Fixtures: []LayoutFixture{
 				{ID: "sink", Fixture: tables.Fixture{Kind: "kitchen-sink", Count: 1, Use: tables.Private}, Cold: "B"},
 				{ID: "basin", Fixture: tables.Fixture{Kind: "lavatory", Count: 1}, Cold: "C"},
@@ -285,7 +292,8 @@ func TestSizeByUnits(t *testing.T) {
 		if a, b := s.runs[0].Size, s.runs[1].Size; a != units.Millimetres(tc.a) || b != units.Millimetres(tc.b) {
 			t.Errorf("%+v: %v, %v", tc, a, b)
 		}
-		if s.basis[0] != ByUnits || s.cites[0].Table() != "en806-3/supply-pipe-size" || s.runs[0].Basis != NotKnown || !s.runs[1].Upper {
+		if s.basis[0] != ByUnits || s.cites[0].Table() != "en806-3/supply-pipe-size" || s.runs[0].Basis != NotKnown ||
+			!s.runs[1].Upper {
 			t.Errorf("%+v: %v by %v; flow %v", tc, s.basis[0], s.cites[0], s.runs[0].Basis)
 		}
 		if s.runs[1].Basis != FromLargest || s.runs[1].Flow != 0.2*units.LitrePerSecond {
@@ -303,7 +311,8 @@ func TestSizeByUnits(t *testing.T) {
 		}
 		// The PP-R rows were read. The main's flow is not known, and what is left after height covers
 		// the 1.5 bar that the method takes pipe to cost, and the bar that an outlet needs.
-		want := map[string]tables.Verdict{"pipe-by-units A": tables.Pass, "pipe-by-units B": tables.Pass, "pipe-by-units C": tables.Pass,
+		want := map[string]tables.Verdict{"pipe-by-units A": tables.Pass, "pipe-by-units B": tables.Pass,
+			"pipe-by-units C":       tables.Pass,
 			"fixture-pressure sink": tables.Pass, "fixture-pressure basin": tables.Pass}
 		if diff := cmp.Diff(want, got); diff != "" {
 			t.Errorf("%+v: findings (-want +got):\n%s", tc, diff)
@@ -314,7 +323,8 @@ func TestSizeByUnits(t *testing.T) {
 		d := layout(4*units.Metre, branch)
 		d.Points[0].Size, d.Points[1].Size = 16*units.Millimetre, 16*units.Millimetre
 		want := map[units.Length]tables.Verdict{4 * units.Metre: tables.Pass, 4001 * units.Millimetre: tables.Fail}[branch]
-		if got := findingsOf(t, sized(t, c, d), "pipe-by-units"); len(got) == 0 || got[0].Place != "A" || got[0].Verdict != want {
+		if got := findingsOf(t, sized(t, c, d), "pipe-by-units"); len(got) == 0 || got[0].Place != "A" ||
+			got[0].Verdict != want {
 			t.Errorf("a branch of %v: %v", branch, got)
 		}
 	}
@@ -361,7 +371,9 @@ func TestContinuousBesideUnits(t *testing.T) {
 	d.Points[0].Continuous = 0.05 * units.LitrePerSecond
 	for _, f := range []string{"pipe-by-units", "water-velocity"} {
 		found := findingsOf(t, sized(t, c, d), f)
-		if f == "water-velocity" && found != nil || f == "pipe-by-units" && (len(found) != 1 || found[0].Verdict != tables.Ask || !strings.Contains(found[0].Reason, "0.05 L/s flows here without end")) {
+		if f == "water-velocity" && found != nil || f == "pipe-by-units" &&
+			(len(found) != 1 || found[0].Verdict != tables.Ask ||
+				!strings.Contains(found[0].Reason, "0.05 L/s flows here without end")) {
 			t.Errorf("%s: %v", f, found)
 		}
 	}
@@ -383,7 +395,8 @@ func TestSizeByUnitsRefusals(t *testing.T) {
 	d.Fixtures[0].Count = 100 // a bore of 32 mm
 	d.Stock = []Stock{{Pipe: "copper-b88m-b", Sizes: []units.Length{15 * units.Millimetre, 28 * units.Millimetre}}}
 	s := sized(t, c, d)
-	if got := findingsOf(t, s, "pipe-by-units"); s.basis[0] != ByGreatest || s.runs[0].Size != 28*units.Millimetre || len(got) != 1 || !strings.Contains(got[0].Fix, "32 mm") {
+	if got := findingsOf(t, s, "pipe-by-units"); s.basis[0] != ByGreatest || s.runs[0].Size != 28*units.Millimetre ||
+		len(got) != 1 || !strings.Contains(got[0].Fix, "32 mm") {
 		t.Errorf("no bore so great: %v, %v", chosenSizes(s), got)
 	}
 }
@@ -428,7 +441,8 @@ func TestDemandByAmendment(t *testing.T) {
 	// A code that sizes by loading units goes by flow as soon as it has a curve.
 	other := fstest.MapFS{}
 	for name, file := range amendment {
-		other[strings.ReplaceAll(name, "bs6700", "en806-3")] = &fstest.MapFile{Data: []byte(strings.ReplaceAll(string(file.Data), "bs6700", "en806-3"))}
+		other[strings.ReplaceAll(name, "bs6700", "en806-3")] = &fstest.MapFile{Data: []byte(strings.ReplaceAll(string(file.Data),
+			"bs6700", "en806-3"))}
 	}
 	if shelf, err = tables.Embedded().With(other); err != nil {
 		t.Fatal(err)
@@ -438,7 +452,8 @@ func TestDemandByAmendment(t *testing.T) {
 	}
 	s = sized(t, c, d)
 	// 12 units and 1
-	if got, want := float64(s.runs[0].Flow/units.LitrePerSecond), 0.4+0.8*3/90; math.Abs(got-want) > 1e-9 || s.basis[0] != ByVelocity || findingsOf(t, s, "pipe-by-units") != nil {
+	if got, want := float64(s.runs[0].Flow/units.LitrePerSecond), 0.4+0.8*3/90; math.Abs(got-want) > 1e-9 ||
+		s.basis[0] != ByVelocity || findingsOf(t, s, "pipe-by-units") != nil {
 		t.Errorf("EN 806-3 with a curve: %v L/s, want %v, by %v", got, want, s.basis[0])
 	}
 	// Without it all outlets run at once, 12 x 0.15 and 0.13 L/s, and it is asked.

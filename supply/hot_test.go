@@ -27,10 +27,13 @@ func TestHotWaitGrades(t *testing.T) {
 		{9.99, "acceptable", "grade acceptable"}, {10.01, "marginal", "grade marginal"},
 		{29.99, "marginal", "grade marginal"}, {30.01, "poor", "grade marginal"},
 	} {
-		d := Data{Source: Source{ID: "main", Pressure: 80 * psi}, Water: Waters{Cold: units.Fahrenheit(60), Hot: units.Fahrenheit(120), Ambient: units.Fahrenheit(60)},
-			Pipe:     LinePipes{Cold: "copper-l", Hot: "copper-l"},
-			Points:   []Point{{ID: "H", From: "WH", Length: 4 * ft, Size: units.Inch / 2}, {ID: "WH", From: "main", Length: ft, Size: units.Inch, Device: &Device{Kind: "storage-heater", Loss: psi}}},
-			Fixtures: []LayoutFixture{{ID: "L", Hot: "H", Flow: units.Flow(held/tc.seconds) * units.USGallonPerMinute, Fixture: tables.Fixture{Kind: "lavatory", Count: 1, Use: tables.Public}}}}
+		d := Data{Source: Source{ID: "main", Pressure: 80 * psi},
+			Water: Waters{Cold: units.Fahrenheit(60), Hot: units.Fahrenheit(120), Ambient: units.Fahrenheit(60)},
+			Pipe:  LinePipes{Cold: "copper-l", Hot: "copper-l"},
+			Points: []Point{{ID: "H", From: "WH", Length: 4 * ft, Size: units.Inch / 2},
+				{ID: "WH", From: "main", Length: ft, Size: units.Inch, Device: &Device{Kind: "storage-heater", Loss: psi}}},
+			Fixtures: []LayoutFixture{{ID: "L", Hot: "H", Flow: units.Flow(held/tc.seconds) * units.USGallonPerMinute,
+				Fixture: tables.Fixture{Kind: "lavatory", Count: 1, Use: tables.Public}}}}
 		waits, err := sized(t, c, d).HotWater()
 		if err != nil || len(waits) != 1 || waits[0].Grade != tc.grade || waits[0].Citation.Row() != tc.row {
 			t.Errorf("%v s: %+v, %v", tc.seconds, waits, err)
@@ -42,7 +45,9 @@ func TestHotWaitGrades(t *testing.T) {
 func TestHotWaitUnknownFlow(t *testing.T) {
 	l := lodge(t)
 	d := l.Data()
-	d.Fixtures = append(d.Fixtures[:len(d.Fixtures):len(d.Fixtures)], LayoutFixture{ID: "CW", Fixture: tables.Fixture{Kind: "clothes-washer", Count: 1, Use: tables.Private}, Cold: "C7", Hot: "H2"})
+	d.Fixtures = append(d.Fixtures[:len(d.Fixtures):len(d.Fixtures)],
+		LayoutFixture{ID: "CW", Fixture: tables.Fixture{Kind: "clothes-washer", Count: 1, Use: tables.Private}, Cold: "C7",
+			Hot: "H2"})
 	waits, err := sized(t, mustCode(t, "ipc-2021"), d).HotWater()
 	if err != nil {
 		t.Fatal(err)
@@ -97,7 +102,8 @@ func TestHotLengthOnLoop(t *testing.T) {
 		t.Fatalf("%v", got)
 	}
 	for i, at := range []string{"A", "B"} {
-		if f := got[i]; f.Verdict != tables.Pass || f.Value.String() != "0 m" || f.Reason != "The line at "+at+", which is kept hot, serves it." {
+		if f := got[i]; f.Verdict != tables.Pass || f.Value.String() != "0 m" || f.Reason != "The line at "+at+
+			", which is kept hot, serves it." {
 			t.Errorf("%v", f)
 		}
 	}
@@ -162,7 +168,8 @@ func loops() Data {
 			{ID: "basin", Fixture: tables.Fixture{Kind: "lavatory", Count: 4, Use: tables.Public}, Hot: "A"},
 			{ID: "showers", Fixture: tables.Fixture{Kind: "shower", Count: 6, Use: tables.Public, Style: "plain"}, Hot: "B"},
 		},
-		Recirculation: []Loop{{ID: "short", Heater: "WH", Return: "RA", Drop: 2}, {ID: "long", Heater: "WH", Return: "RB", Drop: 2}},
+		Recirculation: []Loop{{ID: "short", Heater: "WH", Return: "RA", Drop: 2},
+			{ID: "long", Heater: "WH", Return: "RB", Drop: 2}},
 	}
 }
 
@@ -203,7 +210,8 @@ func TestReturnsBySize(t *testing.T) {
 		if err != nil || below <= limit.Velocity {
 			t.Errorf("%s: %v would do: %v", id, r.family.sizes[at-1].Size, below)
 		}
-		if text := s.Reason(i); !strings.Contains(text, list[k].ID+" loses") || !strings.Contains(text, "over the limit") || !strings.Contains(text, "m/s") {
+		if text := s.Reason(i); !strings.Contains(text, list[k].ID+" loses") || !strings.Contains(text, "over the limit") ||
+			!strings.Contains(text, "m/s") {
 			t.Errorf("%s: %s", id, text)
 		}
 	}
@@ -232,13 +240,15 @@ func TestReturnsBySize(t *testing.T) {
 	if sum := list[0].Share + list[1].Share; math.Abs(sum-1) > 1e-12 || list[1].Share <= list[0].Share {
 		t.Errorf("shares %v, %v", list[0].Share, list[1].Share)
 	}
-	if list[1].Throttle != 0 || math.Abs(float64(list[0].Throttle-(list[1].Head-list[0].Head))) > 1e-12 || list[0].Throttle <= 0 {
+	if list[1].Throttle != 0 || math.Abs(float64(list[0].Throttle-(list[1].Head-list[0].Head))) > 1e-12 ||
+		list[0].Throttle <= 0 {
 		t.Errorf("valves %v, %v at heads %v, %v", list[0].Throttle, list[1].Throttle, list[0].Head, list[1].Head)
 	}
 	// Left to itself the short loop takes more than its part, and the long one less. Both
 	// lose the pump's head then.
 	if list[0].Unbalanced <= list[0].Flow || list[1].Unbalanced >= list[1].Flow {
-		t.Errorf("without valves %v and %v, with them %v and %v", list[0].Unbalanced, list[1].Unbalanced, list[0].Flow, list[1].Flow)
+		t.Errorf("without valves %v and %v, with them %v and %v", list[0].Unbalanced, list[1].Unbalanced, list[0].Flow,
+			list[1].Flow)
 	}
 	for k := range list {
 		head := 0.0
@@ -296,7 +306,8 @@ func TestReturnsStated(t *testing.T) {
 	d := loops()
 	d.Water.Ambient = 0
 	unknown := sized(t, c, d)
-	if got := findingsOf(t, unknown, "recirculation-flow"); len(got) != 1 || got[0].Place != "short" || got[0].Verdict != tables.Ask || !strings.Contains(got[0].Fix, "ambient") {
+	if got := findingsOf(t, unknown, "recirculation-flow"); len(got) != 1 || got[0].Place != "short" ||
+		got[0].Verdict != tables.Ask || !strings.Contains(got[0].Fix, "ambient") {
 		t.Errorf("no ambient: %v", got)
 	}
 	if i, _ := unknown.layout.Find("RA"); unknown.basis[i] != BySmallest || unknown.runs[i].Circulates != 0 {
@@ -341,7 +352,8 @@ func TestReturnsDrawn(t *testing.T) {
 	d = loops()
 	d.Points[3].Size = smallest
 	s = sized(t, c, d)
-	if s.runs[3].Size != smallest || s.basis[3] == ByReturnFlow || s.runs[5].Size <= smallest || s.basis[5] != ByReturnFlow {
+	if s.runs[3].Size != smallest || s.basis[3] == ByReturnFlow || s.runs[5].Size <= smallest ||
+		s.basis[5] != ByReturnFlow {
 		t.Errorf("%v by %v and %v by %v", s.runs[3].Size, s.basis[3], s.runs[5].Size, s.basis[5])
 	}
 }
@@ -394,7 +406,8 @@ func TestHotByHygiene(t *testing.T) {
 			Water: Waters{Cold: units.Celsius(10), Hot: units.Celsius(hot), Ambient: units.Celsius(20)},
 			Pipe:  LinePipes{Cold: "copper-en1057", Hot: "copper-en1057", Recirc: "copper-en1057"},
 			Points: []Point{{ID: "A", From: "main", Length: units.Metre, Size: 22 * mm},
-				{ID: "WH", From: "A", Length: units.Metre, Size: 22 * mm, Device: &Device{Kind: "storage-heater", Loss: units.Bar / 10}},
+				{ID: "WH", From: "A", Length: units.Metre, Size: 22 * mm,
+					Device: &Device{Kind: "storage-heater", Loss: units.Bar / 10}},
 				{ID: "H", From: "WH", Length: 10 * units.Metre, Size: 22 * mm}, {ID: "B", From: "H", Length: length, Size: 22 * mm},
 				{ID: "R", From: "H", Line: "recirc", Length: 10 * units.Metre, Size: 15 * mm}},
 			Fixtures:      []LayoutFixture{{ID: "S", Cold: "A", Hot: "B", Fixture: tables.Fixture{Kind: "shower", Count: 1}}},
@@ -426,7 +439,8 @@ func TestHotByHygiene(t *testing.T) {
 	}
 	// The same method by default as when it is asked for, and another when that is.
 	s := room(units.Metre, 5, 60)
-	for method, same := range map[hydraulics.LossMethod]bool{hydraulics.DarcyWeisbach: true, hydraulics.HazenWilliams: false} {
+	for method, same := range map[hydraulics.LossMethod]bool{hydraulics.DarcyWeisbach: true,
+		hydraulics.HazenWilliams: false} {
 		a, err := s.layout.Analyse(s.code, Options{Method: method})
 		if err != nil || (a.runs[0].Friction == s.runs[0].Friction) != same {
 			t.Errorf("%v: %v, by default %v, %v", method, a.runs[0].Friction, s.runs[0].Friction, err)

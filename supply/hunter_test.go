@@ -42,7 +42,8 @@ func TestHunterFixtures(t *testing.T) {
 		{"bathtub", 8 * gpm, 1.0 / 15, 4},
 	} {
 		f := hunterFixture(t, c.name)
-		if !proof.Near(float64(f.Flow), float64(c.flow), 1e-12) || !proof.Near(f.Probability, c.probability, 1e-14) || f.Weight != c.weight || len(f.Citations) != 4 {
+		if !proof.Near(float64(f.Flow), float64(c.flow), 1e-12) || !proof.Near(f.Probability, c.probability, 1e-14) ||
+			f.Weight != c.weight || len(f.Citations) != 4 {
 			t.Errorf("%+v", f)
 		}
 	}
@@ -103,7 +104,8 @@ func TestCompareHunter(t *testing.T) {
 		t.Fatal(err)
 	}
 	// 100 valves, 8 in use: 216 gpm; the table prints 208.
-	if !proof.Near(float64(got.Exact.Flow/gpm), 216, 1e-12) || got.Exact.Steps != 8 || !proof.Near(float64(got.Table.Flow/gpm), 208, 1e-9) {
+	if !proof.Near(float64(got.Exact.Flow/gpm), 216, 1e-12) || got.Exact.Steps != 8 ||
+		!proof.Near(float64(got.Table.Flow/gpm), 208, 1e-9) {
 		t.Errorf("binomial %v gpm, table %v gpm", float64(got.Exact.Flow/gpm), float64(got.Table.Flow/gpm))
 	}
 	if !proof.Near(float64(got.Over/gpm), -8, 1e-9) || !proof.Near(got.Share, 208.0/216, 1e-12) {
@@ -122,10 +124,12 @@ func TestCompareHunter(t *testing.T) {
 	if _, err := c.CompareHunter(0, supply.ValveSystem, valve); !errors.Is(err, units.ErrRange) {
 		t.Errorf("no load: %v", err)
 	}
-	if _, err := c.CompareDemand(10*supply.FixtureUnit, supply.TankSystem, nil, gpm/100, 0.99); !errors.Is(err, units.ErrRange) {
+	if _, err := c.CompareDemand(10*supply.FixtureUnit, supply.TankSystem, nil, gpm/100, 0.99); !errors.Is(err,
+		units.ErrRange) {
 		t.Errorf("no groups: %v", err)
 	}
-	if _, err := c.CompareDemand(10*supply.FixtureUnit, supply.TankSystem, []simultaneous.Group{{Count: 1, Probability: 0.5, Flow: gpm}}, gpm/100, 1); !errors.Is(err, units.ErrRange) {
+	if _, err := c.CompareDemand(10*supply.FixtureUnit, supply.TankSystem,
+		[]simultaneous.Group{{Count: 1, Probability: 0.5, Flow: gpm}}, gpm/100, 1); !errors.Is(err, units.ErrRange) {
 		t.Errorf("certainty: %v", err)
 	}
 }
@@ -133,17 +137,21 @@ func TestCompareHunter(t *testing.T) {
 // What stands beside the table, by hand.
 func TestCompareDemandFields(t *testing.T) {
 	c := loadIPC(t)
-	got, err := c.CompareDemand(10*supply.FixtureUnit, supply.TankSystem, []simultaneous.Group{{Count: 2, Probability: 0.2, Flow: 3 * gpm}}, gpm/100, 0.9)
+	got, err := c.CompareDemand(10*supply.FixtureUnit, supply.TankSystem,
+		[]simultaneous.Group{{Count: 2, Probability: 0.2, Flow: 3 * gpm}}, gpm/100, 0.9)
 	if err != nil {
 		t.Fatal(err)
 	}
 	// None 0.64, one 0.32, both 0.04: 0.96 reaches 0.9; of those in use 8/9 are one alone.
-	if got.Exact.Steps != 300 || !proof.Near(got.Exact.Probability, 0.96, 1e-12) || got.InUse.Steps != 600 || got.InUse.Probability != 1 {
+	if got.Exact.Steps != 300 || !proof.Near(got.Exact.Probability, 0.96, 1e-12) || got.InUse.Steps != 600 ||
+		got.InUse.Probability != 1 {
 		t.Errorf("%+v, in use %+v", got.Exact, got.InUse)
 	}
 	// Nothing is ever in use: nothing is exact, and no share of it.
-	got, err = c.CompareDemand(10*supply.FixtureUnit, supply.TankSystem, []simultaneous.Group{{Count: 1, Probability: 0, Flow: gpm}}, gpm/100, 0.9)
-	if err != nil || got.Exact.Flow != 0 || got.InUse != (simultaneous.Quantile{}) || got.Share != 0 || got.Over != got.Table.Flow || got.Over <= 0 {
+	got, err = c.CompareDemand(10*supply.FixtureUnit, supply.TankSystem,
+		[]simultaneous.Group{{Count: 1, Probability: 0, Flow: gpm}}, gpm/100, 0.9)
+	if err != nil || got.Exact.Flow != 0 || got.InUse != (simultaneous.Quantile{}) || got.Share != 0 ||
+		got.Over != got.Table.Flow || got.Over <= 0 {
 		t.Errorf("%+v, %v", got, err)
 	}
 	valve := hunterFixture(t, "water-closet-valve")
@@ -171,8 +179,9 @@ func TestHunterFixturesAmended(t *testing.T) {
 		{"drop,bathtub,weight,,,,", false},
 	} {
 		shelf, err := tables.Embedded().With(fstest.MapFS{
-			"sources.csv":                  {Data: []byte("id,title,publisher,edition,year,url,note\nmudflat-7,Mudflat town ordinance 7,,,2026,,\n")},
-			"hunter/supply-parameters.csv": {Data: []byte("# id: hunter/supply-parameters\n# source: mudflat-7\nop,fixture,parameter,value,unit,src,status\n" + c.rows + "\n")},
+			"sources.csv": {Data: []byte("id,title,publisher,edition,year,url,note\nmudflat-7,Mudflat town ordinance 7,,,2026,,\n")},
+			"hunter/supply-parameters.csv": {Data: []byte("# id: hunter/supply-parameters\n# source: mudflat-7\nop,fixture,parameter,value,unit,src,status\n" +
+				c.rows + "\n")},
 		})
 		if err != nil {
 			t.Fatal(err)
@@ -224,7 +233,8 @@ func ExampleCode_CompareDemand() {
 		return
 	}
 	fmt.Printf("table %.1f gpm, probability %.1f gpm, normal approximation %.1f gpm: the table asks %.1f times as much\n",
-		float64(c.Table.Flow/units.USGallonPerMinute), float64(c.Exact.Flow/units.USGallonPerMinute), float64(c.Normal/units.USGallonPerMinute), c.Share)
+		float64(c.Table.Flow/units.USGallonPerMinute), float64(c.Exact.Flow/units.USGallonPerMinute),
+		float64(c.Normal/units.USGallonPerMinute), c.Share)
 	// Output: table 46.6 gpm, probability 11.9 gpm, normal approximation 10.5 gpm: the table asks 3.9 times as much
 }
 

@@ -52,7 +52,8 @@ func TestLoadsAndSizesByHand(t *testing.T) {
 	var got []string
 	for i := range s.runs {
 		r := &s.runs[i]
-		got = append(got, fmt.Sprintf("%s %v %v %v %v", s.layout.Point(i).ID, r.Load, r.System, unitSystem{}.flow(r.Flow), r.Size))
+		got = append(got, fmt.Sprintf("%s %v %v %v %v", s.layout.Point(i).ID, r.Load, r.System, unitSystem{}.flow(r.Flow),
+			r.Size))
 	}
 	want := []string{
 		`C1 24 wsfu valve 37.4 gpm 1 1/2"`, // 35 at 20, 38 at 25
@@ -121,33 +122,52 @@ func TestFindingsFollowTheLayout(t *testing.T) {
 	}{
 		{"as it stands", `"name"`, `"name"`, "ipc-2021", "fixture-pressure", "WC-1", pass},
 		{"a low main", `"pressure": "62 psi"`, `"pressure": "45 psi"`, "ipc-2021", "fixture-pressure", "WC-1", fail},
-		{"a blowout closet asks 45 psi", `"style": "siphonic"`, `"style": "blowout"`, "ipc-2021", "fixture-pressure", "WC-1", fail},
-		{"closet of no stated style: 35 would do, 45 would not", `, "style": "siphonic"`, ``, "ipc-2021", "fixture-pressure", "WC-1", ask},
+		{"a blowout closet asks 45 psi", `"style": "siphonic"`, `"style": "blowout"`, "ipc-2021", "fixture-pressure", "WC-1",
+			fail},
+		{"closet of no stated style: 35 would do, 45 would not", `, "style": "siphonic"`, ``, "ipc-2021", "fixture-pressure",
+			"WC-1", ask},
 		{"static under 80", `"name"`, `"name"`, "ipc-2021", "static-pressure", "LAV-1", pass},
 		{"static over 80", `"static": "74 psi"`, `"static": "90 psi"`, "ipc-2021", "static-pressure", "LAV-1", fail},
 		{"a regulator mends it", `"static": "74 psi"`, `"static": "84 psi"`, "ipc-2021", "static-pressure", "LAV-1", fail},
-		{"a 3/4 in line to a flushometer closet", `{"id": "C4", "from": "C3",`, `{"id": "C4", "from": "C3", "size": "3/4 in",`, "ipc-2021", "supply-size", "WC-1", fail},
-		{"1 in is the least by code", `{"id": "C4", "from": "C3",`, `{"id": "C4", "from": "C3", "size": "1 in",`, "ipc-2021", "supply-size", "WC-1", pass},
-		{"but 27 gpm is too fast in it", `{"id": "C4", "from": "C3",`, `{"id": "C4", "from": "C3", "size": "1 in",`, "ipc-2021", "water-velocity", "C4", fail},
-		{"a 1/2 in service", `"rise": "3 ft", "pipe": "copper-k",`, `"rise": "3 ft", "pipe": "copper-l", "size": "1/2 in",`, "ipc-2021", "service-size", "C1", fail},
-		{"a small meter", `"kind": "meter", "size": "1 in"`, `"kind": "meter", "size": "3/4 in"`, "ipc-2021", "device-flow", "C1", fail},
+		{"a 3/4 in line to a flushometer closet", `{"id": "C4", "from": "C3",`,
+			`{"id": "C4", "from": "C3", "size": "3/4 in",`, "ipc-2021", "supply-size", "WC-1", fail},
+		{"1 in is the least by code", `{"id": "C4", "from": "C3",`, `{"id": "C4", "from": "C3", "size": "1 in",`, "ipc-2021",
+			"supply-size", "WC-1", pass},
+		{"but 27 gpm is too fast in it", `{"id": "C4", "from": "C3",`, `{"id": "C4", "from": "C3", "size": "1 in",`,
+			"ipc-2021", "water-velocity", "C4", fail},
+		{"a 1/2 in service", `"rise": "3 ft", "pipe": "copper-k",`, `"rise": "3 ft", "pipe": "copper-l", "size": "1/2 in",`,
+			"ipc-2021", "service-size", "C1", fail},
+		{"a small meter", `"kind": "meter", "size": "1 in"`, `"kind": "meter", "size": "3/4 in"`, "ipc-2021", "device-flow",
+			"C1", fail},
 		{"no loss stated for the backflow preventer", `, "loss": "5 psi"`, ``, "ipc-2021", "device-loss", "C2", ask},
 		{"joints in the copper below the slab", `"name"`, `"name"`, "upc-2021", "slab-joints", "C3", ask},
-		{"a joint in the PEX below the slab", `{"id": "H3", "from": "H1",`, `{"id": "H3", "from": "H1", "fittings": [{"fitting": "coupling", "count": 1}],`, "ipc-2021", "slab-joints", "H3", fail},
-		{"a formed bend is none", `{"id": "H3", "from": "H1",`, `{"id": "H3", "from": "H1", "fittings": [{"fitting": "bend", "count": 2, "length": "1 ft", "no_joint": true}],`, "ipc-2021", "slab-joints", "H3", pass},
+		{"a joint in the PEX below the slab", `{"id": "H3", "from": "H1",`,
+			`{"id": "H3", "from": "H1", "fittings": [{"fitting": "coupling", "count": 1}],`, "ipc-2021", "slab-joints", "H3",
+			fail},
+		{"a formed bend is none", `{"id": "H3", "from": "H1",`,
+			`{"id": "H3", "from": "H1", "fittings": [{"fitting": "bend", "count": 2, "length": "1 ft", "no_joint": true}],`,
+			"ipc-2021", "slab-joints", "H3", pass},
 		{"near a drain of approved material", `"name"`, `"name"`, "ipc-2021", "water-drain-separation", "C8", pass},
 		{"near a clay drain, but high over it", `, "listed": true`, ``, "ipc-2021", "water-drain-separation", "C8", pass},
-		{"just clear of a clay drain: 5 ft is 5 ft", `"clear": "3 ft", "above": "14 in", "listed": true`, `"clear": "5 ft"`, "ipc-2021", "water-drain-separation", "C8", pass},
-		{"a hair nearer", `"clear": "3 ft", "above": "14 in", "listed": true`, `"clear": "4.999 ft", "listed": false`, "ipc-2021", "water-drain-separation", "C8", fail},
-		{"near a clay drain and low", `"above": "14 in", "listed": true`, `"above": "4 in", "listed": false`, "ipc-2021", "water-drain-separation", "C8", fail},
-		{"of a material nobody states, near and low", `"above": "14 in", "listed": true`, `"above": "4 in"`, "ipc-2021", "water-drain-separation", "C8", ask},
+		{"just clear of a clay drain: 5 ft is 5 ft", `"clear": "3 ft", "above": "14 in", "listed": true`, `"clear": "5 ft"`,
+			"ipc-2021", "water-drain-separation", "C8", pass},
+		{"a hair nearer", `"clear": "3 ft", "above": "14 in", "listed": true`, `"clear": "4.999 ft", "listed": false`,
+			"ipc-2021", "water-drain-separation", "C8", fail},
+		{"near a clay drain and low", `"above": "14 in", "listed": true`, `"above": "4 in", "listed": false`, "ipc-2021",
+			"water-drain-separation", "C8", fail},
+		{"of a material nobody states, near and low", `"above": "14 in", "listed": true`, `"above": "4 in"`, "ipc-2021",
+			"water-drain-separation", "C8", ask},
 		{"the far runs say nothing of drains", `"name"`, `"name"`, "ipc-2021", "water-drain-separation", "C3", ask},
 		{"a sleeve that all lines cannot enter", `"bore": "4 in"`, `"bore": "3 in"`, "ipc-2021", "sleeve-fit", "S1", fail},
 		{"a sleeve fuller than is customary", `"name"`, `"name"`, "ipc-2021", "sleeve-fill", "S1", ask},
-		{"a test under the working pressure", `"pressure": "100 psi"`, `"pressure": "60 psi"`, "ipc-2021", "test-pressure", "test", fail},
-		{"an air test with plastic in the lines", `"medium": "water"`, `"medium": "air"`, "ipc-2021", "test-pressure", "test", ask},
-		{"too far from the recirculated line", `{"id": "H4", "from": "H3", "length": "4 ft"`, `{"id": "H4", "from": "H3", "length": "51 ft"`, "ipc-2021", "hot-length", "SK-1", fail},
-		{"50 ft is within 50 ft", `{"id": "H4", "from": "H3", "length": "4 ft"`, `{"id": "H4", "from": "H3", "length": "50 ft"`, "ipc-2021", "hot-length", "SK-1", pass},
+		{"a test under the working pressure", `"pressure": "100 psi"`, `"pressure": "60 psi"`, "ipc-2021", "test-pressure",
+			"test", fail},
+		{"an air test with plastic in the lines", `"medium": "water"`, `"medium": "air"`, "ipc-2021", "test-pressure",
+			"test", ask},
+		{"too far from the recirculated line", `{"id": "H4", "from": "H3", "length": "4 ft"`,
+			`{"id": "H4", "from": "H3", "length": "51 ft"`, "ipc-2021", "hot-length", "SK-1", fail},
+		{"50 ft is within 50 ft", `{"id": "H4", "from": "H3", "length": "4 ft"`,
+			`{"id": "H4", "from": "H3", "length": "50 ft"`, "ipc-2021", "hot-length", "SK-1", pass},
 		{"a check valve and a storage heater", `"name"`, `"name"`, "ipc-2021", "thermal-expansion", "WH", ask},
 		{"hotter than the shower valve's limit", `"hot": "120 degF"`, `"hot": "140 degF"`, "ipc-2021", "scald", "SH-1", ask},
 	} {
@@ -161,7 +181,8 @@ func TestFindingsFollowTheLayout(t *testing.T) {
 // A regulator at the entrance holds the static pressure, and the budget shows what it
 // takes off.
 func TestRegulator(t *testing.T) {
-	l := lodgeWith(t, `"device": {"kind": "double-check", "loss": "5 psi"}`, `"device": {"kind": "regulator", "set": "60 psi", "fall_off": "8 psi"}`)
+	l := lodgeWith(t, `"device": {"kind": "double-check", "loss": "5 psi"}`,
+		`"device": {"kind": "regulator", "set": "60 psi", "fall_off": "8 psi"}`)
 	d := l.Data()
 	d.Source.Pressure, d.Source.Static = 100*units.PoundForcePerSquareInch, 120*units.PoundForcePerSquareInch
 	l, err := New(d)
@@ -195,9 +216,11 @@ func TestUniformLossAppendixExample(t *testing.T) {
 		Pipe:   LinePipes{Cold: "copper-l"},
 		Points: []Point{
 			{ID: "AB", From: "main", Length: 54 * units.Foot, Device: &Device{Kind: "meter", Loss: 11 * psi}},
-			{ID: "BF", From: "AB", Length: 171 * units.Foot, Rise: 21 * units.Foot, Device: &Device{Kind: "other", Loss: 1.61 * psi}},
+			{ID: "BF", From: "AB", Length: 171 * units.Foot, Rise: 21 * units.Foot,
+				Device: &Device{Kind: "other", Loss: 1.61 * psi}},
 		},
-		Fixtures: []LayoutFixture{{ID: "WC", Fixture: tables.Fixture{Kind: "water-closet", Count: 1, Use: tables.Public, Control: tables.Valve}, Cold: "BF", Pressure: 15 * psi}},
+		Fixtures: []LayoutFixture{{ID: "WC", Fixture: tables.Fixture{Kind: "water-closet", Count: 1, Use: tables.Public,
+			Control: tables.Valve}, Cold: "BF", Pressure: 15 * psi}},
 	})
 	if err != nil {
 		t.Fatal(err)
@@ -289,7 +312,8 @@ func TestHotWaterKeptHot(t *testing.T) {
 	}
 	w := waits[0]
 	// 16 ft of 0.475 in bore hold 16 x 12 x pi/4 x 0.475^2 in3 = 0.1473 gal; at 0.4 gpm 22.1 s.
-	if w.From != "H1" || !w.Recirculated || (unitSystem{}).volume(w.Volume) != tidy[units.Volume](0.147, 3, "gal") || tidySeconds(w.Wait) != 22.1 || w.Grade != "marginal" {
+	if w.From != "H1" || !w.Recirculated || (unitSystem{}).volume(w.Volume) != tidy[units.Volume](0.147, 3, "gal") ||
+		tidySeconds(w.Wait) != 22.1 || w.Grade != "marginal" {
 		t.Errorf("%+v", w)
 	}
 }

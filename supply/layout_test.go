@@ -47,7 +47,8 @@ func TestPublishedLoads(t *testing.T) {
 		}
 		title, _, _ := strings.Cut(tc.Source, ": ")
 		name := fmt.Sprintf("load %d by %s", i+1, tc.Code)
-		ledger.Add(proof.Value{Source: title, Case: name, Answer: "total", Ours: got.Total.Units(), Printed: strings.Fields(tc.Total.String())[0]})
+		ledger.Add(proof.Value{Source: title, Case: name, Answer: "total", Ours: got.Total.Units(),
+			Printed: strings.Fields(tc.Total.String())[0]})
 		if tc.Demand == 0 {
 			continue
 		}
@@ -55,7 +56,8 @@ func TestPublishedLoads(t *testing.T) {
 		if err != nil || math.Abs(float64(d.Flow/tc.Demand)-1) > tc.Within {
 			t.Errorf("%s: got %v, %v; want %v within %v", tc.Source, d.Flow, err, tc.Demand, tc.Within)
 		}
-		ledger.Add(proof.Value{Source: title, Case: name, Answer: "demand, gpm", Ours: d.Flow.In(units.USGallonPerMinute), Printed: fmt.Sprint(tc.Demand.In(units.USGallonPerMinute))})
+		ledger.Add(proof.Value{Source: title, Case: name, Answer: "demand, gpm", Ours: d.Flow.In(units.USGallonPerMinute),
+			Printed: fmt.Sprint(tc.Demand.In(units.USGallonPerMinute))})
 	}
 	ledger.Keep(t, "testdata/proof-loads.csv")
 }
@@ -96,29 +98,42 @@ func TestParseFaults(t *testing.T) {
 	}
 	for _, tc := range []struct{ name, old, new, want string }{
 		{"unknown field", `"length": "8 ft"`, `"lenght": "8 ft"`,
-			`base.json:8:28: point "B": lenght: unknown field: did you mean "length"?` + "\n" + `base.json:8:3: point "B": length: missing`},
+			`base.json:8:28: point "B": lenght: unknown field: did you mean "length"?` + "\n" +
+				`base.json:8:3: point "B": length: missing`},
 		{"no unit", `"length": "8 ft"`, `"length": 8`, `base.json:8:38: point "B": length: wrong type: 8 is a bare number: write a text with its unit`},
 		{"wrong unit", `"length": "8 ft"`, `"length": "8 psi"`, `base.json:8:38: point "B": length: `},
-		{"negative length", `"length": "8 ft"`, `"length": "-8 ft"`, `base.json:8:38: point "B": length: not possible: -8'-0" is negative`},
-		{"rise over length", `"length": "8 ft"`, `"length": "8 ft", "rise": "9 ft"`, `point "B": rise: not possible: 9'-0" is more than the length of the run, 8'-0"`},
-		{"unknown parent", `"from": "WH"`, `"from": "XX"`, `base.json:9:23: point "H": from: not possible: no point or source "XX"`},
+		{"negative length", `"length": "8 ft"`, `"length": "-8 ft"`,
+			`base.json:8:38: point "B": length: not possible: -8'-0" is negative`},
+		{"rise over length", `"length": "8 ft"`, `"length": "8 ft", "rise": "9 ft"`,
+			`point "B": rise: not possible: 9'-0" is more than the length of the run, 8'-0"`},
+		{"unknown parent", `"from": "WH"`, `"from": "XX"`,
+			`base.json:9:23: point "H": from: not possible: no point or source "XX"`},
 		{"cycle", `{"id": "A", "from": "street"`, `{"id": "Z", "from": "street", "length": "1 ft"}, {"id": "A", "from": "B"`,
-			`point "A": from: not possible: feeds itself through "B"` + "\n" + `base.json:8:23: point "B": from: not possible: feeds itself through "A"`},
-		{"nothing fed", `"id": "street"`, `"id": "main"`, `base.json:6:23: point "A": from: not possible: no point or source "street"`},
+			`point "A": from: not possible: feeds itself through "B"` + "\n" +
+				`base.json:8:23: point "B": from: not possible: feeds itself through "A"`},
+		{"nothing fed", `"id": "street"`, `"id": "main"`,
+			`base.json:6:23: point "A": from: not possible: no point or source "street"`},
 		{"twice", `"id": "B"`, `"id": "A"`, `base.json:8:10: point "A": id: not possible: the id is given twice`},
-		{"hot on cold", `"from": "A", "length": "8 ft"`, `"from": "A", "line": "hot", "length": "8 ft"`, `point "B": line: not possible: hot, but the water that reaches it is cold`},
-		{"port on the wrong line", `"hot": "H"`, `"hot": "B"`, `base.json:11:87: fixture "L": hot: not possible: point "B" carries cold water`},
+		{"hot on cold", `"from": "A", "length": "8 ft"`, `"from": "A", "line": "hot", "length": "8 ft"`,
+			`point "B": line: not possible: hot, but the water that reaches it is cold`},
+		{"port on the wrong line", `"hot": "H"`, `"hot": "B"`,
+			`base.json:11:87: fixture "L": hot: not possible: point "B" carries cold water`},
 		{"port nowhere", `"hot": "H"`, `"hot": "HH"`, `fixture "L": hot: not possible: no point "HH"`},
 		{"no ports", `, "cold": "B", "hot": "H"`, ``, `fixture "L": cold: not possible: neither a cold nor a hot port is at a point`},
 		{"use", `"use": "public"`, `"use": "pubic"`, `fixture "L": use: not possible: use "pubic": did you mean public?`},
-		{"no hot temperature", `, "hot": "120 degF"`, ``, `water: hot: not possible: there are hot lines, and no temperature for them`},
+		{"no hot temperature", `, "hot": "120 degF"`, ``,
+			`water: hot: not possible: there are hot lines, and no temperature for them`},
 		{"boiling", `"hot": "120 degF"`, `"hot": "220 degF"`, `water: hot: not possible: 220 degF is outside 0 to 100 degC`},
-		{"no pipe", `"pipe": {"cold": "copper-l", "hot": "copper-l"},`, ``, `point "A": pipe: not possible: no pipe named here, and none for the cold lines of the layout`},
-		{"regulator without set", `"kind": "storage-heater", "loss": "1 psi"`, `"kind": "regulator"`, `point "WH": device: not possible: set: a regulator states the pressure it is set to`},
+		{"no pipe", `"pipe": {"cold": "copper-l", "hot": "copper-l"},`, ``,
+			`point "A": pipe: not possible: no pipe named here, and none for the cold lines of the layout`},
+		{"regulator without set", `"kind": "storage-heater", "loss": "1 psi"`, `"kind": "regulator"`,
+			`point "WH": device: not possible: set: a regulator states the pressure it is set to`},
 		{"sleeve", `"length": "8 ft"`, `"length": "8 ft", "sleeve": "S9"`, `point "B": sleeve: not possible: no sleeve "S9"`},
 		{"no source pressure", `, "pressure": "60 psi"`, ``, `base.json:2:12: source: pressure: missing`},
-		{"repeated", `"length": "8 ft"`, `"length": "8 ft", "length": "9 ft"`, `base.json:8:46: point "B": length: given twice`},
-		{"count", `"use": "public"`, `"use": "public", "count": 0`, `fixture "L": count: wrong type: 0 where a whole number from 1 to 1000000 is needed`},
+		{"repeated", `"length": "8 ft"`, `"length": "8 ft", "length": "9 ft"`,
+			`base.json:8:46: point "B": length: given twice`},
+		{"count", `"use": "public"`, `"use": "public", "count": 0`,
+			`fixture "L": count: wrong type: 0 where a whole number from 1 to 1000000 is needed`},
 		{"truncated", `}]
 }`, ``, `base.json:11:`},
 	} {
@@ -142,7 +157,8 @@ func TestParseFaults(t *testing.T) {
 
 // Faults of many points come together, and by their types.
 func TestParseAllFaultsAtOnce(t *testing.T) {
-	text := strings.NewReplacer(`"length": "8 ft"`, `"length": "-8 ft"`, `"length": "9 ft"`, `"length": "9 ft", "size": "-1 in"`, `"hot": "H"`, `"hot": "Q"`).Replace(base)
+	text := strings.NewReplacer(`"length": "8 ft"`, `"length": "-8 ft"`, `"length": "9 ft"`,
+		`"length": "9 ft", "size": "-1 in"`, `"hot": "H"`, `"hot": "Q"`).Replace(base)
 	_, err := Parse("base.json", []byte(text))
 	all, ok := errors.AsType[*units.Faults](err)
 	if !ok || len(all.Faults) != 3 {
@@ -167,7 +183,8 @@ func FuzzParse(f *testing.F) {
 			f.Add(data, []byte{})
 		}
 	}
-	f.Add([]byte(`{"source":{"id":"s","pressure":"1 psi"},"water":{"cold":"1 degC"},"points":[{"id":"a","from":"a","length":"0 m"}]}`), []byte{})
+	f.Add([]byte(`{"source":{"id":"s","pressure":"1 psi"},"water":{"cold":"1 degC"},"points":[{"id":"a","from":"a","length":"0 m"}]}`),
+		[]byte{})
 	f.Add([]byte(`{"points":[{"id":"a","from":"s","length":"1e9 m","fittings":[{"fitting":"x","count":-1}]}]}`), []byte{})
 	var codes []*Code
 	for _, id := range []string{"ipc-2021", "din1988-300", "en806-3"} {
@@ -219,15 +236,18 @@ func randomHouse(r *rand.Rand, points int, code string) Data {
 		Pipe:   LinePipes{Cold: "copper-l", Hot: "copper-l", Recirc: "copper-l"},
 	}
 	d.Points = append(d.Points, Point{ID: "C0", From: "street", Length: 9 * units.Foot},
-		Point{ID: "WH", From: "C0", Length: 2 * units.Foot, Device: &Device{Kind: "storage-heater", Loss: units.PoundForcePerSquareInch}},
+		Point{ID: "WH", From: "C0", Length: 2 * units.Foot,
+			Device: &Device{Kind: "storage-heater", Loss: units.PoundForcePerSquareInch}},
 		Point{ID: "H0", From: "WH", Length: 2 * units.Foot})
 	cold, hot := 1, 1
 	for range points {
 		if r.IntN(2) == 0 {
-			d.Points = append(d.Points, Point{ID: fmt.Sprintf("C%d", cold), From: fmt.Sprintf("C%d", r.IntN(cold)), Length: units.Length(r.IntN(30)) * units.Foot})
+			d.Points = append(d.Points, Point{ID: fmt.Sprintf("C%d", cold), From: fmt.Sprintf("C%d", r.IntN(cold)),
+				Length: units.Length(r.IntN(30)) * units.Foot})
 			cold++
 		} else {
-			d.Points = append(d.Points, Point{ID: fmt.Sprintf("H%d", hot), From: fmt.Sprintf("H%d", r.IntN(hot)), Length: units.Length(r.IntN(30)) * units.Foot})
+			d.Points = append(d.Points, Point{ID: fmt.Sprintf("H%d", hot), From: fmt.Sprintf("H%d", r.IntN(hot)),
+				Length: units.Length(r.IntN(30)) * units.Foot})
 			hot++
 		}
 	}
@@ -236,9 +256,11 @@ func randomHouse(r *rand.Rand, points int, code string) Data {
 		f := LayoutFixture{ID: fmt.Sprintf("F%d", i), Cold: fmt.Sprintf("C%d", r.IntN(cold))}
 		switch r.IntN(5) {
 		case 0:
-			f.Fixture = tables.Fixture{Kind: "water-closet", Count: 1 + r.IntN(3), Use: tables.Public, Control: tables.Valve, Style: "siphonic"}
+			f.Fixture = tables.Fixture{Kind: "water-closet", Count: 1 + r.IntN(3), Use: tables.Public, Control: tables.Valve,
+				Style: "siphonic"}
 		case 1:
-			f.Fixture = tables.Fixture{Kind: "water-closet", Count: 1, Use: tables.Private, Control: tables.Tank, Flush: 1.6 * units.USGallon}
+			f.Fixture = tables.Fixture{Kind: "water-closet", Count: 1, Use: tables.Private, Control: tables.Tank,
+				Flush: 1.6 * units.USGallon}
 		case 2:
 			f.Fixture = tables.Fixture{Kind: "bathtub", Count: 1, Use: tables.Private}
 			f.Hot = fmt.Sprintf("H%d", r.IntN(hot))
@@ -304,7 +326,8 @@ func loadByPorts(t *testing.T, l *Layout, c *Code, point int) FixtureUnits {
 	for _, part := range []struct {
 		list []tables.Fixture
 		of   func(Loads) FixtureUnits
-	}{{both, func(l Loads) FixtureUnits { return l.Total }}, {cold, func(l Loads) FixtureUnits { return l.Cold }}, {hot, func(l Loads) FixtureUnits { return l.Hot }}} {
+	}{{both, func(l Loads) FixtureUnits { return l.Total }}, {cold, func(l Loads) FixtureUnits { return l.Cold }},
+		{hot, func(l Loads) FixtureUnits { return l.Hot }}} {
 		got, err := c.Loads(part.list)
 		if err != nil {
 			t.Fatal(err)
@@ -350,7 +373,8 @@ func TestSizeOnRandomHouses(t *testing.T) {
 		}
 		for i := range s.runs {
 			run := &s.runs[i]
-			limit, err := c.VelocityLimit("copper", l.Service(i), map[Service]units.Temperature{Cold: d.Water.Cold, Hot: d.Water.Hot}[l.Service(i)])
+			limit, err := c.VelocityLimit("copper", l.Service(i),
+				map[Service]units.Temperature{Cold: d.Water.Cold, Hot: d.Water.Hot}[l.Service(i)])
 			if err != nil || !within(run.Velocity, limit.Velocity) {
 				t.Errorf("%s: %v over %v, %v", l.Point(i).ID, run.Velocity, limit, err)
 			}
@@ -371,7 +395,9 @@ func TestSizeOnRandomHouses(t *testing.T) {
 			}
 		}
 		more := d
-		more.Fixtures = append(append([]LayoutFixture(nil), d.Fixtures...), LayoutFixture{ID: "extra", Fixture: tables.Fixture{Kind: "bathtub", Count: 1, Use: tables.Public}, Cold: "C0", Hot: "H0"})
+		more.Fixtures = append(append([]LayoutFixture(nil), d.Fixtures...),
+			LayoutFixture{ID: "extra", Fixture: tables.Fixture{Kind: "bathtub", Count: 1, Use: tables.Public}, Cold: "C0",
+				Hot: "H0"})
 		m, err := New(more)
 		if err != nil {
 			t.Fatal(err)
@@ -434,7 +460,8 @@ func TestLoadUnderTheTable(t *testing.T) {
 		{"ipc-2021", tables.Fixture{Kind: "lavatory", Count: 1, Use: tables.Private}, "A", 0.8, FromOutlets},
 		{"upc-2021", tables.Fixture{Kind: "drinking-fountain", Count: 3, Use: tables.Public}, "A", 2, FromOutlets},
 		// IPC row 2.2 units gives 5.3 gpm; a maker's 12 gpm is more.
-		{"ipc-2021", tables.Fixture{Kind: "water-closet", Count: 1, Use: tables.Private, Control: tables.Tank}, "A", 12, FromLargest},
+		{"ipc-2021", tables.Fixture{Kind: "water-closet", Count: 1, Use: tables.Private, Control: tables.Tank}, "A", 12,
+			FromLargest},
 	} {
 		d := l.data
 		d.Fixtures = []LayoutFixture{{ID: "X", Fixture: tc.fixture, Cold: "B"}}
@@ -462,12 +489,14 @@ func TestLoadUnderTheTable(t *testing.T) {
 // A cycle of many points, with tails that lead into it, is told once a point and in no
 // more than a moment; the tails are not on it.
 func TestLongCycle(t *testing.T) {
-	d := Data{Source: Source{ID: "s", Pressure: 1e5}, Water: Waters{Cold: units.Celsius(10)}, Pipe: LinePipes{Cold: "copper-l"}}
+	d := Data{Source: Source{ID: "s", Pressure: 1e5}, Water: Waters{Cold: units.Celsius(10)},
+		Pipe: LinePipes{Cold: "copper-l"}}
 	const n = 50_000
 	for i := range n {
 		d.Points = append(d.Points, Point{ID: fmt.Sprint(i), From: fmt.Sprint((i + 1) % n), Length: units.Metre})
 	}
-	d.Points = append(d.Points, Point{ID: "tail", From: "7", Length: units.Metre}, Point{ID: "end", From: "tail", Length: units.Metre})
+	d.Points = append(d.Points, Point{ID: "tail", From: "7", Length: units.Metre},
+		Point{ID: "end", From: "tail", Length: units.Metre})
 	_, err := New(d)
 	all, ok := errors.AsType[*units.Faults](err)
 	if !ok || len(all.Faults)+all.More != n {
@@ -481,8 +510,10 @@ func TestLongCycle(t *testing.T) {
 // A way of 50 000 points with a fixture at each is no slower than any other layout.
 func TestLongWay(t *testing.T) {
 	d := Data{Source: Source{ID: "s", Pressure: 90 * units.Megapascal},
-		Water: Waters{Cold: units.Celsius(10), Hot: units.Celsius(50), Ambient: units.Celsius(20)}, Pipe: LinePipes{Cold: "copper-l", Hot: "copper-l"}}
-	d.Points = append(d.Points, Point{ID: "WH", From: "s", Length: units.Metre, Size: 8 * units.Inch, Device: &Device{Kind: "storage-heater"}})
+		Water: Waters{Cold: units.Celsius(10), Hot: units.Celsius(50), Ambient: units.Celsius(20)},
+		Pipe:  LinePipes{Cold: "copper-l", Hot: "copper-l"}}
+	d.Points = append(d.Points, Point{ID: "WH", From: "s", Length: units.Metre, Size: 8 * units.Inch,
+		Device: &Device{Kind: "storage-heater"}})
 	const n = 50_000
 	for i := range n {
 		from := "WH"
@@ -491,7 +522,8 @@ func TestLongWay(t *testing.T) {
 		}
 		d.Points = append(d.Points, Point{ID: fmt.Sprint(i), From: from, Length: units.Millimetre, Size: 8 * units.Inch})
 		if i%20 == 0 {
-			d.Fixtures = append(d.Fixtures, LayoutFixture{ID: fmt.Sprint("F", i), Fixture: tables.Fixture{Kind: "lavatory", Count: 1, Use: tables.Private}, Hot: fmt.Sprint(i)})
+			d.Fixtures = append(d.Fixtures, LayoutFixture{ID: fmt.Sprint("F", i),
+				Fixture: tables.Fixture{Kind: "lavatory", Count: 1, Use: tables.Private}, Hot: fmt.Sprint(i)})
 		}
 	}
 	l, err := New(d)
@@ -554,10 +586,12 @@ func wipe(v reflect.Value) {
 // richLayout has something of everything that a layout can hold.
 func richLayout(t *testing.T) Data {
 	d := lodge(t).data.clone()
-	d.Links = []Link{{ID: "K", Between: [2]string{"C4", "C5"}, Length: units.Metre, Size: units.Inch, Fittings: []FittingItem{{Fitting: "elbow-90", Count: 2}}}}
+	d.Links = []Link{{ID: "K", Between: [2]string{"C4", "C5"}, Length: units.Metre, Size: units.Inch,
+		Fittings: []FittingItem{{Fitting: "elbow-90", Count: 2}}}}
 	d.Stock = []Stock{{Pipe: "copper-l", Sizes: []units.Length{units.Inch}, Walls: []units.Length{units.Millimetre}}}
 	d.Points[2].Device = &Device{Kind: "other", Curve: []CurvePoint{{0, 1}, {1, 2}}}
-	d.Points[3].Insulation, d.Points[3].Beside = &Insulation{Thickness: units.Inch, Conductivity: 0.04}, &Separation{Clear: units.Foot}
+	d.Points[3].Insulation, d.Points[3].Beside = &Insulation{Thickness: units.Inch, Conductivity: 0.04},
+		&Separation{Clear: units.Foot}
 	d.Test = &PressureTest{Pressure: units.Megapascal, Medium: "water"}
 	return d
 }
@@ -604,12 +638,14 @@ func TestLayoutByJSON(t *testing.T) {
 	if _, found := l.Find("C4"); !found || l.Len() != len(d.Points) || l.Parent(1) < 0 {
 		t.Error("the layout was read and not prepared")
 	}
-	for _, bad := range []string{`{}`, `null`, strings.Replace(string(text), `"points"`, `"dots"`, 1), strings.Replace(string(text), `"from":"`, `"from":"not-`, 1)} {
+	for _, bad := range []string{`{}`, `null`, strings.Replace(string(text), `"points"`, `"dots"`, 1),
+		strings.Replace(string(text), `"from":"`, `"from":"not-`, 1)} {
 		if err := json.Unmarshal([]byte(bad), &l); err == nil || cmp.Diff(want.data, l.data) != "" {
 			t.Errorf("%.80s: %v, and the layout is now %+v", bad, err, l.data)
 		}
 	}
-	if err := json.Unmarshal([]byte(`{"points": [{"id": "A", "size": 1}]}`), &data); err == nil || cmp.Diff(want.data, data) != "" {
+	if err := json.Unmarshal([]byte(`{"points": [{"id": "A", "size": 1}]}`), &data); err == nil ||
+		cmp.Diff(want.data, data) != "" {
 		t.Errorf("%v, and the data are now %+v", err, data)
 	}
 }
@@ -625,7 +661,8 @@ func TestNoLossIsStated(t *testing.T) {
 			t.Fatal(err)
 		}
 		var again Layout
-		if text, err := json.Marshal(l); err != nil || json.Unmarshal(text, &again) != nil || cmp.Diff(l.data, again.data) != "" {
+		if text, err := json.Marshal(l); err != nil || json.Unmarshal(text, &again) != nil ||
+			cmp.Diff(l.data, again.data) != "" {
 			t.Errorf("%s: %v: %s", loss, err, cmp.Diff(l.data, again.data))
 		}
 		return *l.data.Points[0].Device
@@ -691,8 +728,12 @@ func TestLayoutDoors(t *testing.T) {
 		{"", func(d *Data) { d.Water.Cold = units.Celsius(0) }},
 		{"hot: not possible: ", func(d *Data) { d.Water.Hot = units.Celsius(100.01) }},
 		{"ambient: not possible: ", func(d *Data) { d.Water.Ambient = units.Celsius(-60.01) }},
-		{"stock[3]: pipe: not possible: names no pipe", func(d *Data) { d.Stock = append(d.Stock, Stock{Sizes: []units.Length{units.Inch}}) }},
-		{"stock[3]: sizes: not possible: there are none", func(d *Data) { d.Stock = append(d.Stock, Stock{Pipe: "cpvc-sdr11"}) }},
+		{"stock[3]: pipe: not possible: names no pipe", func(d *Data) {
+			d.Stock = append(d.Stock,
+				Stock{Sizes: []units.Length{units.Inch}})
+		}},
+		{"stock[3]: sizes: not possible: there are none",
+			func(d *Data) { d.Stock = append(d.Stock, Stock{Pipe: "cpvc-sdr11"}) }},
 		{"is listed twice", func(d *Data) { d.Stock = append(d.Stock, d.Stock[0]) }},
 		{"points: not possible: there are none", func(d *Data) { d.Points = nil }},
 		{"medium: not possible: ", func(d *Data) { d.Test.Medium = "steam" }},
@@ -736,13 +777,17 @@ func TestLayoutDoors(t *testing.T) {
 		{"set: ", device(Device{Kind: "regulator"})},
 		{"fall_off: ", device(Device{Kind: "regulator", Set: psi, FallOff: psi})},
 		{"", device(Device{Kind: "regulator", Set: psi, FallOff: 0})},
-		{"both a fall_off and a chart", device(Device{Kind: "regulator", Set: 2 * psi, FallOff: psi, Holds: []HeldPoint{{0, 2 * psi}, {1, psi}}})},
+		{"both a fall_off and a chart", device(Device{Kind: "regulator", Set: 2 * psi, FallOff: psi,
+			Holds: []HeldPoint{{0, 2 * psi}, {1, psi}}})},
 		{"one point is no chart", device(Device{Kind: "regulator", Set: 2 * psi, Holds: []HeldPoint{{1, psi}}})},
 		{"holds[0]: ", device(Device{Kind: "regulator", Set: 2 * psi, Holds: []HeldPoint{{0, psi}, {1, psi}}})},
-		{"holds[1]: flow must rise", device(Device{Kind: "regulator", Set: 2 * psi, Holds: []HeldPoint{{1, 2 * psi}, {1, psi}}})},
-		{"holds[0]: flow must rise, and pressure must not", device(Device{Kind: "regulator", Set: 2 * psi, Holds: []HeldPoint{{1, 3 * psi}, {2, psi}}})},
+		{"holds[1]: flow must rise", device(Device{Kind: "regulator", Set: 2 * psi,
+			Holds: []HeldPoint{{1, 2 * psi}, {1, psi}}})},
+		{"holds[0]: flow must rise, and pressure must not",
+			device(Device{Kind: "regulator", Set: 2 * psi, Holds: []HeldPoint{{1, 3 * psi}, {2, psi}}})},
 		{"holds[1]: ", device(Device{Kind: "regulator", Set: 2 * psi, Holds: []HeldPoint{{1, psi}, {units.Flow(nan), psi}}})},
-		{"holds is of a regulator, not of a filter", device(Device{Kind: "filter", Loss: psi, Holds: []HeldPoint{{0, 2 * psi}, {1, psi}}})},
+		{"holds is of a regulator, not of a filter", device(Device{Kind: "filter", Loss: psi,
+			Holds: []HeldPoint{{0, 2 * psi}, {1, psi}}})},
 		{"", device(Device{Kind: "regulator", Set: 2 * psi, Holds: []HeldPoint{{0, 2 * psi}, {1, psi}}})},
 		{"is of a regulator or a booster", device(Device{Kind: "filter", Set: psi})},
 
@@ -780,7 +825,8 @@ func TestLayoutDoors(t *testing.T) {
 		{"joins a cold line to a hot line", link(Link{Between: [2]string{"C4", "H1"}, Size: units.Inch})},
 		{"length: not possible: ", link(Link{Length: -nm, Size: units.Inch})},
 		{"a link states its size", link(Link{Length: units.Foot})},
-		{"fittings[0]: not possible: elbow-90: count: 0", link(Link{Size: units.Inch, Fittings: []FittingItem{{Fitting: "elbow-90"}}})},
+		{"fittings[0]: not possible: elbow-90: count: 0",
+			link(Link{Size: units.Inch, Fittings: []FittingItem{{Fitting: "elbow-90"}}})},
 		{"", link(Link{Length: units.Foot, Size: units.Inch, Pipe: "copper-l"})},
 	} {
 		d := lodge(t).Data()
@@ -826,35 +872,57 @@ func TestLayoutLimits(t *testing.T) {
 		at, past func(d *Data)
 		want     string // where the fault is
 	}{
-		{"source", func(d *Data) { d.Source.Pressure = mpa }, func(d *Data) { d.Source.Pressure = mpa + pa }, "source: pressure"},
+		{"source", func(d *Data) { d.Source.Pressure = mpa }, func(d *Data) { d.Source.Pressure = mpa + pa },
+			"source: pressure"},
 		{"static", func(d *Data) { d.Source.Static = mpa }, func(d *Data) { d.Source.Static = mpa + pa }, "source: static"},
-		{"static as flowing", func(d *Data) { d.Source.Static = d.Source.Pressure }, func(d *Data) { d.Source.Static = d.Source.Pressure - pa }, "source: static"},
-		{"test", func(d *Data) { d.Test = &PressureTest{mpa, "air"} }, func(d *Data) { d.Test = &PressureTest{mpa + pa, "air"} }, "test: pressure"},
-		{"hot", func(d *Data) { d.Water.Hot = units.Celsius(100) }, func(d *Data) { d.Water.Hot = units.Celsius(100.001) }, "water: hot"},
-		{"cold", func(d *Data) { d.Water.Cold = units.Celsius(0) }, func(d *Data) { d.Water.Cold = units.Celsius(-0.001) }, "water: cold"},
-		{"warm air", func(d *Data) { d.Water.Ambient = units.Celsius(100) }, func(d *Data) { d.Water.Ambient = units.Celsius(100.001) }, "water: ambient"},
-		{"cold air", func(d *Data) { d.Water.Ambient = units.Celsius(-60) }, func(d *Data) { d.Water.Ambient = units.Celsius(-60.001) }, "water: ambient"},
-		{"length", func(d *Data) { point(d).Length = 4000 * m }, func(d *Data) { point(d).Length = 4000*m + nm }, `point "B": length`},
-		{"no length", func(d *Data) { point(d).Length, point(d).Rise = 0, 0 }, func(d *Data) { point(d).Length, point(d).Rise = 0, nm }, `point "B": rise`},
-		{"fall", func(d *Data) { point(d).Length, point(d).Rise = m, -m }, func(d *Data) { point(d).Length, point(d).Rise = m, -m-nm }, `point "B": rise`},
+		{"static as flowing", func(d *Data) { d.Source.Static = d.Source.Pressure },
+			func(d *Data) { d.Source.Static = d.Source.Pressure - pa }, "source: static"},
+		{"test", func(d *Data) { d.Test = &PressureTest{mpa, "air"} },
+			func(d *Data) { d.Test = &PressureTest{mpa + pa, "air"} }, "test: pressure"},
+		{"hot", func(d *Data) { d.Water.Hot = units.Celsius(100) }, func(d *Data) { d.Water.Hot = units.Celsius(100.001) },
+			"water: hot"},
+		{"cold", func(d *Data) { d.Water.Cold = units.Celsius(0) }, func(d *Data) { d.Water.Cold = units.Celsius(-0.001) },
+			"water: cold"},
+		{"warm air", func(d *Data) { d.Water.Ambient = units.Celsius(100) },
+			func(d *Data) { d.Water.Ambient = units.Celsius(100.001) }, "water: ambient"},
+		{"cold air", func(d *Data) { d.Water.Ambient = units.Celsius(-60) },
+			func(d *Data) { d.Water.Ambient = units.Celsius(-60.001) }, "water: ambient"},
+		{"length", func(d *Data) { point(d).Length = 4000 * m }, func(d *Data) { point(d).Length = 4000*m + nm },
+			`point "B": length`},
+		{"no length", func(d *Data) { point(d).Length, point(d).Rise = 0, 0 },
+			func(d *Data) { point(d).Length, point(d).Rise = 0, nm }, `point "B": rise`},
+		{"fall", func(d *Data) { point(d).Length, point(d).Rise = m, -m },
+			func(d *Data) { point(d).Length, point(d).Rise = m, -m-nm }, `point "B": rise`},
 		{"size", func(d *Data) { point(d).Size = 2 * m }, func(d *Data) { point(d).Size = 2*m + nm }, `point "B": size`},
-		{"continuous", func(d *Data) { point(d).Continuous = 10 }, func(d *Data) { point(d).Continuous = 10.001 }, `point "B": continuous`},
-		{"insulation", func(d *Data) { point(d).Insulation = &Insulation{m, 10} }, func(d *Data) { point(d).Insulation = &Insulation{m + nm, 10} }, `point "B": insulation: `},
-		{"conductivity", func(d *Data) { point(d).Insulation = &Insulation{nm, 10} }, func(d *Data) { point(d).Insulation = &Insulation{nm, 10.001} }, `point "B": insulation: `},
-		{"fitting's length", fitting(FittingItem{Count: 1, Length: 4000 * m}), fitting(FittingItem{Count: 1, Length: 4000*m + nm}), `point "B": fittings[0]`},
-		{"fitting's k", fitting(FittingItem{Count: 1, K: 1e6}), fitting(FittingItem{Count: 1, K: 1e6 + 1}), `point "B": fittings[0]`},
+		{"continuous", func(d *Data) { point(d).Continuous = 10 }, func(d *Data) { point(d).Continuous = 10.001 },
+			`point "B": continuous`},
+		{"insulation", func(d *Data) { point(d).Insulation = &Insulation{m, 10} },
+			func(d *Data) { point(d).Insulation = &Insulation{m + nm, 10} }, `point "B": insulation: `},
+		{"conductivity", func(d *Data) { point(d).Insulation = &Insulation{nm, 10} },
+			func(d *Data) { point(d).Insulation = &Insulation{nm, 10.001} }, `point "B": insulation: `},
+		{"fitting's length", fitting(FittingItem{Count: 1, Length: 4000 * m}),
+			fitting(FittingItem{Count: 1, Length: 4000*m + nm}), `point "B": fittings[0]`},
+		{"fitting's k", fitting(FittingItem{Count: 1, K: 1e6}), fitting(FittingItem{Count: 1, K: 1e6 + 1}),
+			`point "B": fittings[0]`},
 		{"fittings", fitting(FittingItem{Count: 10000}), fitting(FittingItem{Count: 10001}), `point "B": fittings[0]`},
-		{"device's loss", device(Device{Kind: "other", Loss: mpa}), device(Device{Kind: "other", Loss: mpa + pa}), `point "B": device`},
-		{"device's curve", device(Device{Kind: "other", Curve: []CurvePoint{{0, 0}, {10, mpa}}}), device(Device{Kind: "other", Curve: []CurvePoint{{0, 0}, {10.001, mpa}}}), `point "B": device`},
-		{"regulator", device(Device{Kind: "regulator", Set: mpa}), device(Device{Kind: "regulator", Set: mpa + pa}), `point "B": device`},
-		{"fixture's flow", func(d *Data) { d.Fixtures[0].Flow = 10 }, func(d *Data) { d.Fixtures[0].Flow = 10.001 }, `fixture "L": flow`},
-		{"fixture's pressure", func(d *Data) { d.Fixtures[0].Pressure = mpa }, func(d *Data) { d.Fixtures[0].Pressure = mpa + pa }, `fixture "L": pressure`},
+		{"device's loss", device(Device{Kind: "other", Loss: mpa}), device(Device{Kind: "other", Loss: mpa + pa}),
+			`point "B": device`},
+		{"device's curve", device(Device{Kind: "other", Curve: []CurvePoint{{0, 0}, {10, mpa}}}),
+			device(Device{Kind: "other", Curve: []CurvePoint{{0, 0}, {10.001, mpa}}}), `point "B": device`},
+		{"regulator", device(Device{Kind: "regulator", Set: mpa}), device(Device{Kind: "regulator", Set: mpa + pa}),
+			`point "B": device`},
+		{"fixture's flow", func(d *Data) { d.Fixtures[0].Flow = 10 }, func(d *Data) { d.Fixtures[0].Flow = 10.001 },
+			`fixture "L": flow`},
+		{"fixture's pressure", func(d *Data) { d.Fixtures[0].Pressure = mpa },
+			func(d *Data) { d.Fixtures[0].Pressure = mpa + pa }, `fixture "L": pressure`},
 		{"sleeve's bore", sleeve(Sleeve{Bore: 2 * m, Bends: 1000}), sleeve(Sleeve{Bore: 2*m + nm}), `sleeve "S": bore`},
-		{"sleeve's length", sleeve(Sleeve{Bore: m, Length: 4000 * m}), sleeve(Sleeve{Bore: m, Length: 4000*m + nm}), `sleeve "S": length`},
+		{"sleeve's length", sleeve(Sleeve{Bore: m, Length: 4000 * m}), sleeve(Sleeve{Bore: m, Length: 4000*m + nm}),
+			`sleeve "S": length`},
 		{"sleeve's bends", sleeve(Sleeve{Bore: m, Bends: 1000}), sleeve(Sleeve{Bore: m, Bends: 1001}), `sleeve "S": bends`},
 		{"no sleeve's length", sleeve(Sleeve{Bore: m}), sleeve(Sleeve{Bore: m, Length: -nm}), `sleeve "S": length`},
 		{"sleeve's rope", sleeve(Sleeve{Bore: m, Rope: m}), sleeve(Sleeve{Bore: m, Rope: m + nm}), `sleeve "S": rope`},
-		{"link's length", link(Link{Length: 4000 * m, Size: m}), link(Link{Length: 4000*m + nm, Size: m}), `link "K": length`},
+		{"link's length", link(Link{Length: 4000 * m, Size: m}), link(Link{Length: 4000*m + nm, Size: m}),
+			`link "K": length`},
 		{"link of no length", link(Link{Size: m}), link(Link{Length: -nm, Size: m}), `link "K": length`},
 		{"link's size", link(Link{Size: 2 * m}), link(Link{Size: 2*m + nm}), `link "K": size`},
 		{"loop's flow", loop(Loop{Flow: 10}), loop(Loop{Flow: 10.001}), `recirculation "RC": flow`},
@@ -891,7 +959,8 @@ func TestLinkFaults(t *testing.T) {
 		`["A", 2]`:        `link "K": between: `,
 		`["A", "A"]`:      `link "K": between: not possible: joins "A" to itself`,
 	} {
-		text := strings.Replace(base, ` "fixtures"`, ` "links": [{"id": "K", "between": `+between+`, "length": "1 ft", "size": "1 in"}],`+"\n"+` "fixtures"`, 1)
+		text := strings.Replace(base, ` "fixtures"`, ` "links": [{"id": "K", "between": `+between+
+			`, "length": "1 ft", "size": "1 in"}],`+"\n"+` "fixtures"`, 1)
 		_, err := Parse("base.json", []byte(text))
 		if (err == nil) != (want == "") || err != nil && !strings.Contains(err.Error(), want) {
 			t.Errorf("%s: %v, want %s", between, err, want)
@@ -968,7 +1037,8 @@ func TestPlaces(t *testing.T) {
 		what string
 		edit func(d *Data)
 	}{
-		{`length: not possible: 30'-0" is shorter than the 31'-0 1/2" between`, func(d *Data) { d.Points[0].At = at(0, 31); d.Points[0].Length = 30 * ft }},
+		{`length: not possible: 30'-0" is shorter than the 31'-0 1/2" between`,
+			func(d *Data) { d.Points[0].At = at(0, 31); d.Points[0].Length = 30 * ft }},
 		{`rise: not possible: 1'-0", and the elevations of its ends make it 2'-0"`, func(d *Data) { d.Points[0].Rise = ft }},
 		{"is more than the length of the run", func(d *Data) { d.Points[0].Elevation = level(140 * ft) }},
 	} {

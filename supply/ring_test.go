@@ -25,7 +25,8 @@ func square(fixtures ...LayoutFixture) Data {
 		Water:  Waters{Cold: units.Fahrenheit(60)},
 		Pipe:   LinePipes{Cold: "copper-l"},
 		Points: []Point{entry, at("B", "A"), at("C", "A"), at("D", "B")},
-		Fixtures: append([]LayoutFixture{{ID: "F", Fixture: tables.Fixture{Kind: "water-closet", Count: 2, Use: tables.Public, Control: tables.Tank, Style: "close coupled"}, Cold: "D"}},
+		Fixtures: append([]LayoutFixture{{ID: "F", Fixture: tables.Fixture{Kind: "water-closet", Count: 2,
+			Use: tables.Public, Control: tables.Tank, Style: "close coupled"}, Cold: "D"}},
 			fixtures...),
 		Links: []Link{{ID: "K", Between: [2]string{"C", "D"}, Length: 100 * units.Foot, Size: units.Inch}},
 	}
@@ -118,7 +119,8 @@ func TestRingBehindRegulator(t *testing.T) {
 			t.Errorf("point %d: %v, want %v", i, held.Out[i], want)
 		}
 		if math.Abs(float64(idle.Out[i]-plain.Out[i])) > 1e-3 || math.Abs(float64(idle.Runs[i]/plain.Runs[i]-1)) > 1e-9 {
-			t.Errorf("point %d: an idle regulator: %v and %v, without %v and %v", i, idle.Out[i], idle.Runs[i], plain.Out[i], plain.Runs[i])
+			t.Errorf("point %d: an idle regulator: %v and %v, without %v and %v", i, idle.Out[i], idle.Runs[i], plain.Out[i],
+				plain.Runs[i])
 		}
 	}
 	if math.Abs(float64(held.Links[0].Flow/plain.Links[0].Flow-1)) > 1e-9 {
@@ -148,7 +150,8 @@ func TestRingBeforeRegulator(t *testing.T) {
 	// What is upstream does not know of it.
 	for i := range 4 {
 		if math.Abs(float64(r.Runs[i]/before.Runs[i]-1)) > 1e-9 || math.Abs(float64(r.Out[i]-before.Out[i])) > 1e-3 {
-			t.Errorf("%s: %v at %v, without a regulator %v at %v", branch.layout.Point(i).ID, r.Runs[i], r.Out[i], before.Runs[i], before.Out[i])
+			t.Errorf("%s: %v at %v, without a regulator %v at %v", branch.layout.Point(i).ID, r.Runs[i], r.Out[i],
+				before.Runs[i], before.Out[i])
 		}
 	}
 	// The second ring: even sides, all drawn at its far corner.
@@ -166,9 +169,11 @@ func TestRingFeedsLine(t *testing.T) {
 	d := square()
 	d.Water.Hot = units.Fahrenheit(120)
 	d.Pipe.Hot = "copper-l"
-	d.Points = append(d.Points, Point{ID: "WH", From: "D", Length: units.Foot, Size: units.Inch, Device: &Device{Kind: "storage-heater", Loss: psi}},
+	d.Points = append(d.Points, Point{ID: "WH", From: "D", Length: units.Foot, Size: units.Inch,
+		Device: &Device{Kind: "storage-heater", Loss: psi}},
 		Point{ID: "H", From: "WH", Length: 20 * units.Foot, Size: units.Inch / 2})
-	d.Fixtures = append(d.Fixtures, LayoutFixture{ID: "L", Fixture: tables.Fixture{Kind: "lavatory", Count: 1, Use: tables.Public}, Hot: "H"})
+	d.Fixtures = append(d.Fixtures, LayoutFixture{ID: "L",
+		Fixture: tables.Fixture{Kind: "lavatory", Count: 1, Use: tables.Public}, Hot: "H"})
 	a, r := ringOf(t, d)
 	if got, want := r.Out[5], r.Out[4]-a.runs[5].loss(); got != want || r.Out[5] <= a.runs[5].Out {
 		t.Errorf("%v at the hot end, want %v; with the link shut %v", got, want, a.runs[5].Out)
@@ -186,7 +191,8 @@ func TestRingRefusesRegulator(t *testing.T) {
 	if err != nil {
 		t.Fatal(err)
 	}
-	if _, err := a.Ring(); !errors.Is(err, tables.ErrQuery) || !strings.Contains(err.Error(), `regulator at "B"`) || !strings.Contains(err.Error(), "put both ends") {
+	if _, err := a.Ring(); !errors.Is(err, tables.ErrQuery) || !strings.Contains(err.Error(), `regulator at "B"`) ||
+		!strings.Contains(err.Error(), "put both ends") {
 		t.Errorf("got %v", err)
 	}
 }
@@ -209,13 +215,15 @@ func checkRing(t *testing.T, a *Analysis, r *Ring, draws map[string]units.Flow) 
 		}
 		return w
 	}
-	loss := func(f *PipeFamily, bore, length units.Length, fittings []FittingItem, q units.Flow, w hydraulics.Water) float64 {
+	loss := func(f *PipeFamily, bore, length units.Length, fittings []FittingItem, q units.Flow,
+		w hydraulics.Water) float64 {
 		k := 0.0
 		for _, x := range fittings {
 			k += x.K * float64(x.Count)
 			length += x.Length * units.Length(x.Count)
 		}
-		res, err := hydraulics.Friction{Method: hydraulics.HazenWilliams, Bore: bore, Length: length, C: f.c, K: k, Water: w}.Resistance()
+		res, err := hydraulics.Friction{Method: hydraulics.HazenWilliams, Bore: bore, Length: length, C: f.c, K: k,
+			Water: w}.Resistance()
 		if err != nil {
 			t.Fatal(err)
 		}
@@ -232,7 +240,8 @@ func checkRing(t *testing.T, a *Analysis, r *Ring, draws map[string]units.Flow) 
 		if up := l.parent[i]; up >= 0 {
 			in = float64(r.Out[up])
 		}
-		want := in - loss(run.family, run.Bore, p.Length, p.Fittings, r.Runs[i], w) - p.Rise.Metres()*float64(w.Density)*units.StandardGravity
+		want := in - loss(run.family, run.Bore, p.Length, p.Fittings, r.Runs[i],
+			w) - p.Rise.Metres()*float64(w.Density)*units.StandardGravity
 		if d := p.Device; d != nil {
 			if want -= float64(d.Loss); d.Kind == "regulator" {
 				want = min(want, float64(d.Set-d.FallOff))
@@ -281,23 +290,29 @@ func meshed(hotLink bool) Data {
 		Water:  Waters{Cold: units.Fahrenheit(60), Hot: units.Fahrenheit(120)},
 		Pipe:   LinePipes{Cold: "copper-l", Hot: "copper-l"},
 		Points: []Point{
-			{ID: "A", From: "street", Length: 50 * ft, Rise: 2 * ft, Size: in, Device: &Device{Kind: "other", Loss: 3 * units.PoundForcePerSquareInch}, Continuous: gpm},
+			{ID: "A", From: "street", Length: 50 * ft, Rise: 2 * ft, Size: in,
+				Device: &Device{Kind: "other", Loss: 3 * units.PoundForcePerSquareInch}, Continuous: gpm},
 			{ID: "B", From: "A", Length: 40 * ft, Rise: 10 * ft, Size: in},
-			{ID: "C", From: "A", Length: 60 * ft, Rise: -3 * ft, Size: in, Fittings: []FittingItem{{Fitting: "elbow", Count: 3, K: 2}}},
-			{ID: "D", From: "B", Length: 30 * ft, Rise: ft, Size: in * 3 / 4, Fittings: []FittingItem{{Fitting: "elbow", Count: 2, Length: 4 * ft}}},
+			{ID: "C", From: "A", Length: 60 * ft, Rise: -3 * ft, Size: in,
+				Fittings: []FittingItem{{Fitting: "elbow", Count: 3, K: 2}}},
+			{ID: "D", From: "B", Length: 30 * ft, Rise: ft, Size: in * 3 / 4,
+				Fittings: []FittingItem{{Fitting: "elbow", Count: 2, Length: 4 * ft}}},
 			{ID: "E", From: "C", Length: 20 * ft, Size: in},
-			{ID: "WH", From: "E", Length: 6 * ft, Rise: 4 * ft, Size: in, Device: &Device{Kind: "storage-heater", Loss: units.PoundForcePerSquareInch}},
+			{ID: "WH", From: "E", Length: 6 * ft, Rise: 4 * ft, Size: in,
+				Device: &Device{Kind: "storage-heater", Loss: units.PoundForcePerSquareInch}},
 			{ID: "H", From: "WH", Length: 20 * ft, Rise: 5 * ft, Size: in * 3 / 4},
 			{ID: "G", From: "H", Length: 20 * ft, Rise: -ft, Size: in * 3 / 4, Continuous: gpm / 2},
 			{ID: "J", From: "H", Length: 30 * ft, Size: in / 2},
 		},
 		Fixtures: []LayoutFixture{
-			{ID: "closet", Fixture: tables.Fixture{Kind: "water-closet", Count: 1, Use: tables.Public, Control: tables.Tank}, Cold: "A"},
+			{ID: "closet", Fixture: tables.Fixture{Kind: "water-closet", Count: 1, Use: tables.Public, Control: tables.Tank},
+				Cold: "A"},
 			{ID: "basins", Fixture: tables.Fixture{Kind: "lavatory", Count: 3, Use: tables.Public}, Cold: "D", Hot: "G"},
 			{ID: "sink", Fixture: tables.Fixture{Kind: "lavatory", Count: 1, Use: tables.Public}, Hot: "J"},
 		},
 		Links: []Link{
-			{ID: "K1", Between: [2]string{"C", "D"}, Length: 25 * ft, Size: in / 2, Fittings: []FittingItem{{Fitting: "elbow", Count: 2, K: 1.5}, {Fitting: "tee", Count: 2, Length: 3 * ft}}},
+			{ID: "K1", Between: [2]string{"C", "D"}, Length: 25 * ft, Size: in / 2,
+				Fittings: []FittingItem{{Fitting: "elbow", Count: 2, K: 1.5}, {Fitting: "tee", Count: 2, Length: 3 * ft}}},
 			{ID: "K2", Between: [2]string{"E", "B"}, Length: 15 * ft, Size: in / 4},
 		},
 	}
@@ -360,7 +375,8 @@ func TestRingLaws(t *testing.T) {
 func TestRingLawsBehindRegulator(t *testing.T) {
 	for by := range 9 {
 		d := meshed(false)
-		d.Points[0].Device = &Device{Kind: "regulator", Set: 45 * units.PoundForcePerSquareInch, FallOff: units.PoundForcePerSquareInch}
+		d.Points[0].Device = &Device{Kind: "regulator", Set: 45 * units.PoundForcePerSquareInch,
+			FallOff: units.PoundForcePerSquareInch}
 		a, r := ringOf(t, rotated(d, by))
 		checkRing(t, a, r, map[string]units.Flow{"B": 0, "C": 0, "E": 0})
 	}
@@ -371,9 +387,11 @@ func TestRingLawsBehindRegulator(t *testing.T) {
 func TestRingLawsBeforeRegulator(t *testing.T) {
 	const ft, in, gpm = units.Foot, units.Inch, units.USGallonPerMinute
 	d := meshed(false)
-	d.Points = append(d.Points, Point{ID: "P", From: "E", Length: 5 * ft, Size: in, Device: &Device{Kind: "regulator", Set: 20 * units.PoundForcePerSquareInch}},
+	d.Points = append(d.Points, Point{ID: "P", From: "E", Length: 5 * ft, Size: in,
+		Device: &Device{Kind: "regulator", Set: 20 * units.PoundForcePerSquareInch}},
 		Point{ID: "Q", From: "P", Length: 5 * ft, Rise: ft, Size: in / 2})
-	d.Fixtures = append(d.Fixtures, LayoutFixture{ID: "behind", Fixture: tables.Fixture{Kind: "lavatory", Count: 1, Use: tables.Public}, Cold: "Q"})
+	d.Fixtures = append(d.Fixtures, LayoutFixture{ID: "behind",
+		Fixture: tables.Fixture{Kind: "lavatory", Count: 1, Use: tables.Public}, Cold: "Q"})
 	for by := range d.Points {
 		a, r := ringOf(t, rotated(d, by))
 		i, _ := a.layout.Find("P")
@@ -455,10 +473,12 @@ func TestRingSizesAgree(t *testing.T) {
 
 // Fixtures that a town counts for nothing draw nothing from a ring.
 func TestRingWithoutLoad(t *testing.T) {
-	c := amendedCode(t, "ipc-2021", "ipc-2021/supply-fixture-units", "fixture,use,control,flush_over[gal],flush_to[gal],size[in],ports,cold[wsfu],hot[wsfu],total[wsfu],src,status",
+	c := amendedCode(t, "ipc-2021", "ipc-2021/supply-fixture-units",
+		"fixture,use,control,flush_over[gal],flush_to[gal],size[in],ports,cold[wsfu],hot[wsfu],total[wsfu],src,status",
 		"set,lavatory,public,,,,,both,0,1.5,1.5,,read")
 	d := square()
-	d.Fixtures[0] = LayoutFixture{ID: "F", Fixture: tables.Fixture{Kind: "lavatory", Count: 2, Use: tables.Public}, Cold: "D"}
+	d.Fixtures[0] = LayoutFixture{ID: "F", Fixture: tables.Fixture{Kind: "lavatory", Count: 2, Use: tables.Public},
+		Cold: "D"}
 	a, r := ringUnder(t, c, d)
 	for i, q := range r.Runs {
 		if math.Abs(float64(q)) > 1e-9 || math.Abs(float64(r.Out[i]-a.runs[i].Out)) > 1 {
@@ -472,7 +492,8 @@ func TestRingWithoutLoad(t *testing.T) {
 // the cold line alone, 8.
 func TestRingSharesLadder(t *testing.T) {
 	d := square(LayoutFixture{ID: "G", Fixture: tables.Fixture{Kind: "lavatory", Count: 8, Use: tables.Public}, Cold: "D"})
-	d.Fixtures[0] = LayoutFixture{ID: "sinks", Fixture: tables.Fixture{Kind: "clinical-sink", Count: 3, Control: tables.Valve}, Cold: "C"}
+	d.Fixtures[0] = LayoutFixture{ID: "sinks", Fixture: tables.Fixture{Kind: "clinical-sink", Count: 3,
+		Control: tables.Valve}, Cold: "C"}
 	a, r := ringUnder(t, mustCode(t, "upc-2021"), d)
 	whole := a.runs[0].Flow
 	checkRing(t, a, r, map[string]units.Flow{"B": 0, "C": whole * 45 / 53, "D": whole * 8 / 53})
@@ -506,7 +527,8 @@ func TestRingNamesRegulator(t *testing.T) {
 			if err != nil {
 				t.Fatal(err)
 			}
-			if _, err := a.Ring(); !errors.Is(err, tables.ErrQuery) || !strings.Contains(err.Error(), `regulator at "`+c.want+`"`) {
+			if _, err := a.Ring(); !errors.Is(err, tables.ErrQuery) ||
+				!strings.Contains(err.Error(), `regulator at "`+c.want+`"`) {
 				t.Errorf("%v, turned by %d: %v", c.between, by, err)
 			}
 		}
@@ -578,8 +600,9 @@ func TestRandomRings(t *testing.T) {
 // at the far corner.
 func ringGrid(side int) Data {
 	in := units.Inch
-	d := Data{Source: Source{ID: "main", Pressure: 200 * units.PoundForcePerSquareInch}, Water: Waters{Cold: units.Fahrenheit(50)},
-		Pipe: LinePipes{Cold: "copper-l"}}
+	d := Data{Source: Source{ID: "main", Pressure: 200 * units.PoundForcePerSquareInch},
+		Water: Waters{Cold: units.Fahrenheit(50)},
+		Pipe:  LinePipes{Cold: "copper-l"}}
 	id := func(x, y int) string { return fmt.Sprintf("P%d-%d", x, y) }
 	for y := range side {
 		for x := range side {
@@ -592,7 +615,8 @@ func ringGrid(side int) Data {
 			}
 			d.Points = append(d.Points, p)
 			if x > 0 && y > 0 {
-				d.Links = append(d.Links, Link{ID: "L" + p.ID, Between: [2]string{id(x, y-1), p.ID}, Length: 10 * units.Foot, Size: 2 * in})
+				d.Links = append(d.Links, Link{ID: "L" + p.ID, Between: [2]string{id(x, y-1), p.ID}, Length: 10 * units.Foot,
+					Size: 2 * in})
 			}
 		}
 	}

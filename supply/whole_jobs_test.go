@@ -103,7 +103,8 @@ func fiveFlats(t *testing.T, ledger *proof.Ledger) {
 	t.Helper()
 	code := mustCode(t, "en806-3")
 	flat := []string{`"fixture": "clothes-washer"`, `"fixture": "lavatory"`, `"fixture": "bathtub", "use": "private"`,
-		`"fixture": "water-closet", "control": "tank"`, `"fixture": "dishwasher"`, `"fixture": "kitchen-sink", "use": "private"`}
+		`"fixture": "water-closet", "control": "tank"`, `"fixture": "dishwasher"`,
+		`"fixture": "kitchen-sink", "use": "private"`}
 	var points, fixtures []string
 	for n := 10; n >= 1; n-- {
 		from := "main"
@@ -228,7 +229,8 @@ func bathrooms(t *testing.T, ledger *proof.Ledger) {
 		points = append(points, fmt.Sprintf(`{"id": "S%d", "from": %q, "length": "3 m"}`, n, from),
 			fmt.Sprintf(`{"id": "B%d", "from": "S%d", "length": "1 m"}`, n, n))
 		for k, f := range outlets {
-			fixtures = append(fixtures, fmt.Sprintf(`{"id": "F%d-%d", %s, "usage_unit": "bath %d", "cold": "B%d"}`, n, k, f, n, n))
+			fixtures = append(fixtures, fmt.Sprintf(`{"id": "F%d-%d", %s, "usage_unit": "bath %d", "cold": "B%d"}`, n, k, f, n,
+				n))
 		}
 	}
 	l, err := Parse("bathrooms", fmt.Appendf(nil, `{"name": "Bathrooms", "building": "residential",
@@ -295,7 +297,8 @@ func factory(t *testing.T, ledger *proof.Ledger) {
 	} {
 		i, _ := l.Find(want.at)
 		r := &s.runs[i]
-		v := proof.Value{Source: "IPC, Appendix E, segmented loss method, recalled, as a layout", Case: "factory of two storeys",
+		v := proof.Value{Source: "IPC, Appendix E, segmented loss method, recalled, as a layout",
+			Case:  "factory of two storeys",
 			Class: proof.Model, Why: want.why}
 		v.Answer, v.Ours, v.Printed = "units to "+want.at, r.Load.Units(), want.load
 		ledger.Add(v)
@@ -308,7 +311,8 @@ func factory(t *testing.T, ledger *proof.Ledger) {
 		ledger.Add(v)
 	}
 	e, _ := l.Find("E")
-	ledger.Add(proof.Value{Source: "IPC, Appendix E, segmented loss method, recalled, as a layout", Case: "factory of two storeys",
+	ledger.Add(proof.Value{Source: "IPC, Appendix E, segmented loss method, recalled, as a layout",
+		Case:   "factory of two storeys",
 		Answer: "left at the far closet, psi", Ours: float64(s.runs[e].Out / units.PoundForcePerSquareInch), Printed: "18.39",
 		Class: proof.Model, Why: row})
 }
@@ -440,7 +444,8 @@ func houseOfTwoFlats(t *testing.T, ledger *proof.Ledger) {
 	}
 	for _, want := range []struct{ at, load string }{{"2-3A", "45"}, {"1-2", "90"}, {"3-4A", "37"}} {
 		i, _ := l.Find(want.at)
-		ledger.Add(proof.Value{Source: "Pipe sizing, tabulation method (article, part 2), as a layout", Case: "house in two flats",
+		ledger.Add(proof.Value{Source: "Pipe sizing, tabulation method (article, part 2), as a layout",
+			Case:   "house in two flats",
 			Answer: "units of pipe " + want.at + ", lu", Ours: s.runs[i].Load.Units(), Printed: want.load})
 	}
 }

@@ -27,7 +27,10 @@ func TestWorkingLengths(t *testing.T) {
 	}
 	with := func(id, start, end string) {
 		t.Helper()
-		if !slices.ContainsFunc(lines(id), func(l string) bool { return strings.HasPrefix(l, start) && strings.Contains(l, end) }) {
+		if !slices.ContainsFunc(lines(id), func(l string) bool {
+			return strings.HasPrefix(l, start) &&
+				strings.Contains(l, end)
+		}) {
 			t.Errorf("%s: no %s ... %s in\n%s", id, start, end, strings.Join(lines(id), "\n"))
 		}
 	}
@@ -47,10 +50,12 @@ func TestWorkingLengths(t *testing.T) {
 
 // A flow without end stands beside the demand, and a run of no length has no friction.
 func TestWorkingContinuous(t *testing.T) {
-	d := closets(80, []Point{{ID: "A", From: "main", Length: 0, Continuous: 3 * units.USGallonPerMinute}}, []string{"A"}, nil)
+	d := closets(80, []Point{{ID: "A", From: "main", Length: 0, Continuous: 3 * units.USGallonPerMinute}}, []string{"A"},
+		nil)
 	s := sized(t, mustCode(t, "ipc-2021"), d)
 	text := strings.Join(s.Working(0), "\n")
-	if !strings.Contains(text, "demand: 27.00 gpm, valve column") || !strings.Contains(text, "continuous flow: 3.00 gpm, added: 30.00 gpm") || strings.Contains(text, "friction: ") {
+	if !strings.Contains(text, "demand: 27.00 gpm, valve column") ||
+		!strings.Contains(text, "continuous flow: 3.00 gpm, added: 30.00 gpm") || strings.Contains(text, "friction: ") {
 		t.Error(text)
 	}
 }
@@ -62,13 +67,16 @@ func TestWorkingLargest(t *testing.T) {
 	basin := room("", "lavatory")
 	basin.Pipe.Cold = "ppr-s2-5"
 	tank := closets(80, []Point{{ID: "A", From: "main", Length: units.Foot}}, nil, nil)
-	tank.Fixtures = []LayoutFixture{{ID: "X", Cold: "A", Flow: 12 * units.USGallonPerMinute, Fixture: tables.Fixture{Kind: "water-closet", Count: 1, Use: tables.Private, Control: tables.Tank}}}
+	tank.Fixtures = []LayoutFixture{{ID: "X", Cold: "A", Flow: 12 * units.USGallonPerMinute,
+		Fixture: tables.Fixture{Kind: "water-closet", Count: 1, Use: tables.Private, Control: tables.Tank}}}
 	for _, tc := range []struct {
 		code string
 		d    Data
 		want string
-	}{{"din1988-300", tap, "which draws more than the formula gives"}, {"en806-3", basin, "the only one"}, {"ipc-2021", tank, "which draws more than the table gives"}} {
-		if text := strings.Join(sized(t, mustCode(t, tc.code), tc.d).Working(0), "\n"); !strings.Contains(text, "the greatest single outlet, "+tc.want) {
+	}{{"din1988-300", tap, "which draws more than the formula gives"}, {"en806-3", basin, "the only one"},
+		{"ipc-2021", tank, "which draws more than the table gives"}} {
+		if text := strings.Join(sized(t, mustCode(t, tc.code), tc.d).Working(0), "\n"); !strings.Contains(text,
+			"the greatest single outlet, "+tc.want) {
 			t.Errorf("%s:\n%s", tc.code, text)
 		}
 	}
@@ -113,9 +121,12 @@ func TestWalls(t *testing.T) {
 		bore  units.Length
 	}{
 		{nil, 15 * mm, tenth(130)}, // 0.272 L/s at 2.5 m/s needs 11.8 mm; 12 mm tube has 10 mm, in its thickest wall
-		{[]Stock{{Pipe: "copper-en1057", Sizes: []units.Length{12 * mm, 15 * mm}, Walls: []units.Length{tenth(6), tenth(7)}}}, 15 * mm, tenth(136)},
-		{[]Stock{{Pipe: "copper-en1057", Sizes: []units.Length{15 * mm, 22 * mm}, Walls: []units.Length{mm, tenth(9)}}}, 15 * mm, 13 * mm},
-		{[]Stock{{Pipe: "copper-en1057", Sizes: []units.Length{15 * mm}, Walls: []units.Length{tenth(12)}}}, 15 * mm, tenth(126)},
+		{[]Stock{{Pipe: "copper-en1057", Sizes: []units.Length{12 * mm, 15 * mm},
+			Walls: []units.Length{tenth(6), tenth(7)}}}, 15 * mm, tenth(136)},
+		{[]Stock{{Pipe: "copper-en1057", Sizes: []units.Length{15 * mm, 22 * mm}, Walls: []units.Length{mm, tenth(9)}}},
+			15 * mm, 13 * mm},
+		{[]Stock{{Pipe: "copper-en1057", Sizes: []units.Length{15 * mm}, Walls: []units.Length{tenth(12)}}}, 15 * mm,
+			tenth(126)},
 	} {
 		d.Stock = tc.stock
 		s := sized(t, c, d)
@@ -124,7 +135,8 @@ func TestWalls(t *testing.T) {
 		}
 		again, err := s.layout.Analyse(c, Options{})
 		if err != nil || again.runs[0].Bore != tc.bore || again.runs[0].Out != s.runs[0].Out {
-			t.Errorf("%+v: drawn it has %v and %v, sized %v and %v (%v)", tc.stock, again.runs[0].Bore, again.runs[0].Out, s.runs[0].Bore, s.runs[0].Out, err)
+			t.Errorf("%+v: drawn it has %v and %v, sized %v and %v (%v)", tc.stock, again.runs[0].Bore, again.runs[0].Out,
+				s.runs[0].Bore, s.runs[0].Out, err)
 		}
 		if line := s.lines()[0]; line.Wall != (tc.size-tc.bore)/2 {
 			t.Errorf("%+v: taken off as %+v", tc.stock, line)
@@ -135,7 +147,8 @@ func TestWalls(t *testing.T) {
 	if err != nil {
 		t.Fatal(err)
 	}
-	if _, err := l.Size(c, Options{}); !errors.Is(err, tables.ErrNotInCode) || !strings.Contains(err.Error(), "1.2 mm, 1 mm, 0.7 mm") {
+	if _, err := l.Size(c, Options{}); !errors.Is(err, tables.ErrNotInCode) ||
+		!strings.Contains(err.Error(), "1.2 mm, 1 mm, 0.7 mm") {
 		t.Errorf("no such wall: %v", err)
 	}
 	d.Stock[0].Walls = append(d.Stock[0].Walls, mm)
@@ -177,7 +190,9 @@ func TestFindingsInOneSystem(t *testing.T) {
 		method hydraulics.LossMethod
 		not    []string
 	}{
-		{refuge(t), "din1988-300", hydraulics.HazenWilliams, customary}, {refuge(t), "din1988-300", hydraulics.DarcyWeisbach, customary}, {refuge(t), "en806-3", hydraulics.DarcyWeisbach, customary},
+		{refuge(t), "din1988-300", hydraulics.HazenWilliams, customary},
+		{refuge(t), "din1988-300", hydraulics.DarcyWeisbach, customary},
+		{refuge(t), "en806-3", hydraulics.DarcyWeisbach, customary},
 		{lodge(t), "ipc-2021", hydraulics.HazenWilliams, metric}, {lodge(t), "ipc-2021", hydraulics.DarcyWeisbach, metric},
 	} {
 		s, err := tc.layout.Size(mustCode(t, tc.code), Options{Method: tc.method})
@@ -241,11 +256,13 @@ func TestMetricFittings(t *testing.T) {
 	if row := r.FittingRow.String(); !strings.Contains(row, "elbow-90") {
 		t.Errorf("by %s", row)
 	}
-	if lines := strings.Join(a.Working(0), "\n"); !strings.Contains(lines, "3 m laid + 1.56 m for fittings = 4.56 m, by "+r.FittingRow.String()) {
+	if lines := strings.Join(a.Working(0), "\n"); !strings.Contains(lines, "3 m laid + 1.56 m for fittings = 4.56 m, by "+
+		r.FittingRow.String()) {
 		t.Errorf("working:\n%s", lines)
 	}
 	d.Points[0].Fittings[0].Fitting = "knee"
-	if _, err := analysed(); !errors.Is(err, tables.ErrNotInCode) || !strings.Contains(err.Error(), `fitting "knee"`) || !strings.Contains(err.Error(), "elbow-90") {
+	if _, err := analysed(); !errors.Is(err, tables.ErrNotInCode) || !strings.Contains(err.Error(), `fitting "knee"`) ||
+		!strings.Contains(err.Error(), "elbow-90") {
 		t.Errorf("a fitting that is none: %v", err)
 	}
 	d.Points[0].Fittings[0].Fitting = "elbow-90"

@@ -32,7 +32,8 @@ func TestCleanouts(t *testing.T) {
 	// alone puts a fixture at the end of 5 ft of drain, where no two-way cleanout helps.
 	alone := func(l *Data, kind string) {
 		pt(l, "S1").Cleanout.TwoWay = false
-		pt(l, "WC").Fixture = &tables.Fixture{Kind: kind, Count: 1, Use: tables.Public, Size: 2 * in, Control: tables.Valve, Flush: units.USGallon / 2}
+		pt(l, "WC").Fixture = &tables.Fixture{Kind: kind, Count: 1, Use: tables.Public, Size: 2 * in, Control: tables.Valve,
+			Flush: units.USGallon / 2}
 	}
 	tests := []struct {
 		name, code string
@@ -40,20 +41,32 @@ func TestCleanouts(t *testing.T) {
 		want       string
 	}{
 		{"a closet's drain of 5 ft", "upc", func(*Data) {}, "ask|cleanout-upper-end|WC|-|-|-|the way in through the fixture"},
-		{"a closet's drain of 4 ft", "upc", func(l *Data) { pt(l, "WV").Run.Length = 2 * ft }, `pass|cleanout-upper-end|WC|4'-0"|5'-0"|1'-0"`},
+		{"a closet's drain of 4 ft", "upc", func(l *Data) { pt(l, "WV").Run.Length = 2 * ft },
+			`pass|cleanout-upper-end|WC|4'-0"|5'-0"|1'-0"`},
 		{"a shower's drain of 5 ft", "upc", func(l *Data) { alone(l, "shower") }, `fail|cleanout-upper-end|WC|5'-0"|-|-`},
-		{"a shower's drain under 5 ft", "upc", func(l *Data) { alone(l, "shower"); pt(l, "WV").Run.Length = 3*ft - nm }, `pass|cleanout-upper-end|WC|1523.999999 mm|5'-0"|0.000001 mm`},
-		{"a urinal's drain of 4 ft", "upc", func(l *Data) { alone(l, "urinal"); pt(l, "WV").Run.Length = 2 * ft }, `fail|cleanout-upper-end|WC|4'-0"|-|-|It is shorter than 5'-0"`},
-		{"a sink's drain of 4 ft", "upc", func(l *Data) { alone(l, "sink"); pt(l, "WV").Run.Length = 2 * ft }, `fail|cleanout-upper-end|WC|4'-0"|-|-|It is shorter than 5'-0"`},
-		{"a sink's drain of 5 ft", "upc", func(l *Data) { alone(l, "sink") }, `fail|cleanout-upper-end|WC|5'-0"|-|-|!shorter`},
-		{"a two-way cleanout at the exit", "upc", func(l *Data) { alone(l, "shower"); pt(l, "S1").Cleanout.TwoWay = true }, "ask|cleanout-upper-end|WC|-|-|-|two-way"},
-		{"a cleanout on the way", "upc", func(l *Data) { alone(l, "sink"); pt(l, "WV").Cleanout = &Cleanout{} }, "pass|cleanout-upper-end|WC|-|-|-"},
+		{"a shower's drain under 5 ft", "upc", func(l *Data) { alone(l, "shower"); pt(l, "WV").Run.Length = 3*ft - nm },
+			`pass|cleanout-upper-end|WC|1523.999999 mm|5'-0"|0.000001 mm`},
+		{"a urinal's drain of 4 ft", "upc", func(l *Data) { alone(l, "urinal"); pt(l, "WV").Run.Length = 2 * ft },
+			`fail|cleanout-upper-end|WC|4'-0"|-|-|It is shorter than 5'-0"`},
+		{"a sink's drain of 4 ft", "upc", func(l *Data) { alone(l, "sink"); pt(l, "WV").Run.Length = 2 * ft },
+			`fail|cleanout-upper-end|WC|4'-0"|-|-|It is shorter than 5'-0"`},
+		{"a sink's drain of 5 ft", "upc", func(l *Data) { alone(l, "sink") },
+			`fail|cleanout-upper-end|WC|5'-0"|-|-|!shorter`},
+		{"a two-way cleanout at the exit", "upc", func(l *Data) { alone(l, "shower"); pt(l, "S1").Cleanout.TwoWay = true },
+			"ask|cleanout-upper-end|WC|-|-|-|two-way"},
+		{"a cleanout on the way", "upc", func(l *Data) { alone(l, "sink"); pt(l, "WV").Cleanout = &Cleanout{} },
+			"pass|cleanout-upper-end|WC|-|-|-"},
 
-		{"the cleanout at a bend upstream", "ipc", func(l *Data) { bent(l, 46) }, `pass|cleanout-turn|S2|90 deg|45 deg|-|WV, 3'-0" upstream`},
-		{"no bend where the cleanout is", "ipc", func(l *Data) { bent(l, 45) }, `ask|cleanout-turn|S2|90 deg|45 deg|-45 deg|stands 3'-0" upstream`},
-		{"a bend 40 ft on", "ipc", func(l *Data) { bent(l, 90); pt(l, "WV").Run.Length = 40 * ft }, "pass|cleanout-turn|S2|90 deg|45 deg|-"},
-		{"a bend over 40 ft on", "ipc", func(l *Data) { bent(l, 90); pt(l, "WV").Run.Length = 40*ft + nm }, "fail|cleanout-turn|S2|90 deg|45 deg|-45 deg"},
-		{"two runs below the cleanout", "ipc", func(l *Data) { turned(l); pt(l, "WC").Cleanout = &Cleanout{} }, `ask|cleanout-turn|S2|90 deg|45 deg|-45 deg|stands 5'-0" upstream`},
+		{"the cleanout at a bend upstream", "ipc", func(l *Data) { bent(l, 46) },
+			`pass|cleanout-turn|S2|90 deg|45 deg|-|WV, 3'-0" upstream`},
+		{"no bend where the cleanout is", "ipc", func(l *Data) { bent(l, 45) },
+			`ask|cleanout-turn|S2|90 deg|45 deg|-45 deg|stands 3'-0" upstream`},
+		{"a bend 40 ft on", "ipc", func(l *Data) { bent(l, 90); pt(l, "WV").Run.Length = 40 * ft },
+			"pass|cleanout-turn|S2|90 deg|45 deg|-"},
+		{"a bend over 40 ft on", "ipc", func(l *Data) { bent(l, 90); pt(l, "WV").Run.Length = 40*ft + nm },
+			"fail|cleanout-turn|S2|90 deg|45 deg|-45 deg"},
+		{"two runs below the cleanout", "ipc", func(l *Data) { turned(l); pt(l, "WC").Cleanout = &Cleanout{} },
+			`ask|cleanout-turn|S2|90 deg|45 deg|-45 deg|stands 5'-0" upstream`},
 		{"40 ft below a cleanout at no bend", "ipc", func(l *Data) {
 			turned(l)
 			pt(l, "WC").Cleanout, pt(l, "WV").Run.Length = &Cleanout{}, 38*ft
@@ -62,10 +75,12 @@ func TestCleanouts(t *testing.T) {
 			turned(l)
 			pt(l, "WC").Cleanout, pt(l, "WV").Run.Length = &Cleanout{}, 38*ft+nm
 		}, "fail|cleanout-turn|S2|90 deg|45 deg|-45 deg"},
-		{"no cleanout upstream", "ipc", func(l *Data) { turned(l); pt(l, "WC").Capped = true }, "fail|cleanout-turn|S2|90 deg|45 deg|-45 deg"},
+		{"no cleanout upstream", "ipc", func(l *Data) { turned(l); pt(l, "WC").Capped = true },
+			"fail|cleanout-turn|S2|90 deg|45 deg|-45 deg"},
 		{"a closet upstream", "ipc", turned, "pass|cleanout-turn|S2|90 deg|45 deg|-"},
 		{"bends by plan coordinates", "ipc", func(l *Data) {
-			for id, at := range map[string]Position{"S1": {X: 6 * ft}, "S2": {X: 14 * ft}, "S3": {X: 20 * ft, Y: 6 * ft}, "WV": {X: 14 * ft, Y: -3 * ft}} {
+			for id, at := range map[string]Position{"S1": {X: 6 * ft}, "S2": {X: 14 * ft}, "S3": {X: 20 * ft, Y: 6 * ft},
+				"WV": {X: 14 * ft, Y: -3 * ft}} {
 				pt(l, id).At, pt(l, id).Run.Bearing = &at, Bearing{}
 			}
 			pt(l, "FD").Run.Bearing = Degrees(225)
@@ -84,14 +99,17 @@ func TestCleanouts(t *testing.T) {
 			pt(l, "S1").Run.Bearing, pt(l, "S1").Cleanout = Degrees(90.001), nil
 		}, "nothing of cleanout-turn at S1"},
 
-		{"in the drain at the foot", "ipc", func(l *Data) { pt(l, "S3").Cleanout = &Cleanout{} }, "pass|cleanout-stack-base|LT|-|-|-"},
+		{"in the drain at the foot", "ipc", func(l *Data) { pt(l, "S3").Cleanout = &Cleanout{} },
+			"pass|cleanout-stack-base|LT|-|-|-"},
 		{"a stack of two runs", "ipc", func(l *Data) {
 			pt(l, "LA").To = "L2"
-			l.Systems[0].Points = append(l.Systems[0].Points, Point{ID: "L2", To: "LT", Run: Run{Length: 6 * ft, Vertical: true, Size: 2 * in}})
+			l.Systems[0].Points = append(l.Systems[0].Points,
+				Point{ID: "L2", To: "LT", Run: Run{Length: 6 * ft, Vertical: true, Size: 2 * in}})
 		}, "nothing of cleanout-stack-base at L2"},
 		{"a stack on the outlet", "ipc", func(l *Data) { pt(l, "LT").To = "SO" }, "fail|cleanout-stack-base|LT|-|-|-"},
 
-		{"the sewer begins on the way", "ipc", func(l *Data) { pt(l, "S1").Run.Part = dwv.Sewer }, `pass|cleanout-junction|S1|0"|10'-0"|10'-0"`},
+		{"the sewer begins on the way", "ipc", func(l *Data) { pt(l, "S1").Run.Part = dwv.Sewer },
+			`pass|cleanout-junction|S1|0"|10'-0"|10'-0"`},
 		{"two runs below the last cleanout", "ipc", func(l *Data) {
 			pt(l, "S1").Cleanout, pt(l, "S2").Cleanout, pt(l, "S2").Run.Length = nil, &Cleanout{}, 4*ft
 		}, `pass|cleanout-junction|SO|10'-0"|10'-0"|0"`},
@@ -99,8 +117,10 @@ func TestCleanouts(t *testing.T) {
 		// A cable of 10 ft: from the closet 2 and 3 ft to the upper end of S2 and from the
 		// cleanout at its lower end, 5 and 10 of 8 ft; from the lavatory 3 and 5 ft to that of
 		// S3, and 8 ft up S2 from the cleanout, 2 and 2 of 8 ft.
-		{"reached from both ends", "ipc", func(l *Data) { l.CableReach = 10 * ft }, `pass|cleanout-reach|S2|8'-0"|10'-0"|7'-0"`},
-		{"half out of reach", "ipc", func(l *Data) { l.CableReach = 10 * ft }, `fail|cleanout-reach|S3|8'-0"|10'-0"|-4'-0"|leaves 4'-0" of the run from S3`},
+		{"reached from both ends", "ipc", func(l *Data) { l.CableReach = 10 * ft },
+			`pass|cleanout-reach|S2|8'-0"|10'-0"|7'-0"`},
+		{"half out of reach", "ipc", func(l *Data) { l.CableReach = 10 * ft },
+			`fail|cleanout-reach|S3|8'-0"|10'-0"|-4'-0"|leaves 4'-0" of the run from S3`},
 	}
 	for _, tt := range tests {
 		t.Run(strings.ReplaceAll(tt.name, " ", "-"), func(t *testing.T) {
@@ -127,12 +147,18 @@ func TestCleanoutSpacing(t *testing.T) {
 		want string
 	}{
 		{"by the size of the upper end", bySize, func(*Data) {}, `pass|cleanout-spacing|S1|28'-0"|50'-0"|22'-0"|to FD`},
-		{"a larger upper end", bySize, func(l *Data) { pt(l, "FD").Run.Size = 4 * in }, `pass|cleanout-spacing|S1|28'-0"|75'-0"|47'-0"`},
-		{"a drain", town("set,sewer-cleanout-spacing,75,ft,1,town,read\n"), func(*Data) {}, `pass|cleanout-spacing|SO|6'-0"|100'-0"|94'-0"`},
-		{"a sewer", town("set,sewer-cleanout-spacing,75,ft,1,town,read\n"), func(l *Data) { pt(l, "S1").Run.Part = dwv.Sewer }, `pass|cleanout-spacing|SO|6'-0"|75'-0"|69'-0"`},
-		{"a sewer without a figure of its own", town("drop,sewer-cleanout-spacing,,,,,\n"), func(l *Data) { pt(l, "S1").Run.Part = dwv.Sewer }, `pass|cleanout-spacing|SO|6'-0"|100'-0"|94'-0"`},
-		{"a sewer without a limit of its own", town("set,sewer-cleanout-spacing,unlimited,ft,1,town,read\n"), func(l *Data) { pt(l, "S1").Run.Part = dwv.Sewer }, `pass|cleanout-spacing|SO|6'-0"|100'-0"|94'-0"`},
-		{"no limit", town("set,cleanout-spacing,unlimited,ft,1,town,read\n"), func(*Data) {}, "nothing of cleanout-spacing at S1"},
+		{"a larger upper end", bySize, func(l *Data) { pt(l, "FD").Run.Size = 4 * in },
+			`pass|cleanout-spacing|S1|28'-0"|75'-0"|47'-0"`},
+		{"a drain", town("set,sewer-cleanout-spacing,75,ft,1,town,read\n"), func(*Data) {},
+			`pass|cleanout-spacing|SO|6'-0"|100'-0"|94'-0"`},
+		{"a sewer", town("set,sewer-cleanout-spacing,75,ft,1,town,read\n"),
+			func(l *Data) { pt(l, "S1").Run.Part = dwv.Sewer }, `pass|cleanout-spacing|SO|6'-0"|75'-0"|69'-0"`},
+		{"a sewer without a figure of its own", town("drop,sewer-cleanout-spacing,,,,,\n"),
+			func(l *Data) { pt(l, "S1").Run.Part = dwv.Sewer }, `pass|cleanout-spacing|SO|6'-0"|100'-0"|94'-0"`},
+		{"a sewer without a limit of its own", town("set,sewer-cleanout-spacing,unlimited,ft,1,town,read\n"),
+			func(l *Data) { pt(l, "S1").Run.Part = dwv.Sewer }, `pass|cleanout-spacing|SO|6'-0"|100'-0"|94'-0"`},
+		{"no limit", town("set,cleanout-spacing,unlimited,ft,1,town,read\n"), func(*Data) {},
+			"nothing of cleanout-spacing at S1"},
 	}
 	for _, tt := range tests {
 		t.Run(strings.ReplaceAll(tt.name, " ", "-"), func(t *testing.T) {
@@ -156,7 +182,8 @@ func TestCarriesOn(t *testing.T) {
 		{"load, on a lesser size", func(a, b *Point) { a.Run.Size, b.Reserved = 6*in, dwv.FixtureUnit }, "B"},
 		{"size, and shorter", func(a, b *Point) { a.Run.Length, b.Run.Size = 99*ft, 6*in }, "B"},
 		{"length, and flatter", func(a, b *Point) { a.Run.Grade, b.Run.Length = slope.PerFoot(in), 9*ft }, "B"},
-		{"grade, at a lesser bearing", func(a, b *Point) { a.Run.Bearing, b.Run.Grade = Degrees(200), slope.PerFoot(in/2) }, "B"},
+		{"grade, at a lesser bearing", func(a, b *Point) { a.Run.Bearing, b.Run.Grade = Degrees(200), slope.PerFoot(in/2) },
+			"B"},
 		{"bearing", func(a, b *Point) { b.Run.Bearing = Degrees(46) }, "B"},
 		{"id", func(a, b *Point) {}, "A"},
 	}
@@ -172,7 +199,8 @@ func TestCarriesOn(t *testing.T) {
 			tt.edit(&points[1], &points[2])
 			for range 2 {
 				slices.Reverse(points)
-				l := mustBuild(t, &Data{Systems: []System{{ID: "soil", Kind: Soil, Outlet: Outlet{ID: "O", Kind: ToSewer}, Points: slices.Clone(points)}}})
+				l := mustBuild(t, &Data{Systems: []System{{ID: "soil", Kind: Soil, Outlet: Outlet{ID: "O", Kind: ToSewer},
+					Points: slices.Clone(points)}}})
 				s := mustSize(t, l, mustCode(t, "ipc-2021"))
 				on := s.access().primary[s.tree.index["M"]]
 				if got := s.tree.point(on).ID; got != tt.want {
@@ -185,7 +213,8 @@ func TestCarriesOn(t *testing.T) {
 
 // A clear space without a limit is none, as is one the code does not have.
 func TestCleanoutClearanceUnlimited(t *testing.T) {
-	for _, rows := range []string{"set,cleanout-clearance-small,unlimited,in,1,town,read\n", "drop,cleanout-clearance-small,,,,,\n"} {
+	for _, rows := range []string{"set,cleanout-clearance-small,unlimited,in,1,town,read\n",
+		"drop,cleanout-clearance-small,,,,,\n"} {
 		code := amendedCode(t, "ipc-2021", rows)
 		if got, _, err := code.CleanoutClearance(4 * in); !errors.Is(err, tables.ErrNotInCode) {
 			t.Errorf("%q: %v, %v", rows, got, err)
@@ -207,13 +236,15 @@ func TestUrinalCleanouts(t *testing.T) {
 		{"at the urinal", "upc-2021", func(l *Data) { pt(l, "LA").Cleanout = &Cleanout{} }, "pass|cleanout-urinal|LA|-|-|-"},
 		{"where it joins", "upc-2021", func(l *Data) { pt(l, "LT").Cleanout = &Cleanout{} }, "pass|cleanout-urinal|LA|-|-|-"},
 		{"farther down", "upc-2021", func(l *Data) { pt(l, "S3").Cleanout = &Cleanout{} }, "fail|cleanout-urinal|LA|-|-|-"},
-		{"two at one point", "upc-2021", func(l *Data) { pt(l, "LA").Cleanout = &Cleanout{}; pt(l, "LA").Fixture.Count = 2 }, "ask|cleanout-urinal|LA|-|-|-"},
+		{"two at one point", "upc-2021", func(l *Data) { pt(l, "LA").Cleanout = &Cleanout{}; pt(l, "LA").Fixture.Count = 2 },
+			"ask|cleanout-urinal|LA|-|-|-"},
 		{"IPC", "ipc-2021", func(*Data) {}, "none of cleanout-urinal"},
 	}
 	for _, tt := range tests {
 		t.Run(strings.ReplaceAll(tt.name, " ", "-"), func(t *testing.T) {
 			l := mustLayout(t, "workshop.json")
-			pt(l, "LA").Fixture = &tables.Fixture{Kind: "urinal", Count: 1, Use: tables.Public, Control: tables.Valve, Flush: units.USGallon / 2}
+			pt(l, "LA").Fixture = &tables.Fixture{Kind: "urinal", Count: 1, Use: tables.Public, Control: tables.Valve,
+				Flush: units.USGallon / 2}
 			tt.edit(l)
 			wantFinding(t, mustCheck(t, mustBuild(t, l), mustCode(t, tt.code)), tt.want)
 		})
@@ -223,7 +254,8 @@ func TestUrinalCleanouts(t *testing.T) {
 // TestCleanoutOfOneName: a cleanout of 100 mm on a pipe of 4 in is a question, as is any
 // nominal size that may be the one asked for; one of 90 mm is a fail.
 func TestCleanoutOfOneName(t *testing.T) {
-	for size, want := range map[units.Length]tables.Verdict{100 * units.Millimetre: tables.Ask, 90 * units.Millimetre: tables.Fail, 4 * units.Inch: tables.Pass} {
+	for size, want := range map[units.Length]tables.Verdict{100 * units.Millimetre: tables.Ask,
+		90 * units.Millimetre: tables.Fail, 4 * units.Inch: tables.Pass} {
 		l := mustLayout(t, "workshop.json")
 		pt(l, "S1").Cleanout.Size = size
 		found := tables.Verdict(0)

@@ -42,27 +42,36 @@ func TestDrains(t *testing.T) {
 		edit       func(l *Data)
 		want       string
 	}{
-		{"a larger size carries it", "firm", func(l *Data) { pt(l, "WC").Fixture.Count = 12; pt(l, "S2").Run.Size = 3 * in }, `fail|drain-load|S2|49 dfu|42 dfu|-7 dfu|Lay 4".`},
-		{"no size carries it", "firm", func(l *Data) { pt(l, "LA").Reserved = 20_000 * dwv.FixtureUnit }, "fail|drain-load|S1|20005 dfu|216 dfu|-19789 dfu|Lay a larger pipe, or a steeper one."},
-		{"the flatter column carries it", "recalled", func(l *Data) { small(l, 36*dwv.FixtureUnit) }, "pass|drain-load|S2|36 dfu|36 dfu|0 dfu"},
-		{"only the steeper column does", "recalled", func(l *Data) { small(l, 36_001*dwv.FixtureUnit/1000) }, "ask|drain-load|S2|36.001 dfu|42 dfu|5.999 dfu|taken as 1/4 in/ft"},
+		{"a larger size carries it", "firm", func(l *Data) { pt(l, "WC").Fixture.Count = 12; pt(l, "S2").Run.Size = 3 * in },
+			`fail|drain-load|S2|49 dfu|42 dfu|-7 dfu|Lay 4".`},
+		{"no size carries it", "firm", func(l *Data) { pt(l, "LA").Reserved = 20_000 * dwv.FixtureUnit },
+			"fail|drain-load|S1|20005 dfu|216 dfu|-19789 dfu|Lay a larger pipe, or a steeper one."},
+		{"the flatter column carries it", "recalled", func(l *Data) { small(l, 36*dwv.FixtureUnit) },
+			"pass|drain-load|S2|36 dfu|36 dfu|0 dfu"},
+		{"only the steeper column does", "recalled", func(l *Data) { small(l, 36_001*dwv.FixtureUnit/1000) },
+			"ask|drain-load|S2|36.001 dfu|42 dfu|5.999 dfu|taken as 1/4 in/ft"},
 		{"the least grade is asked about", "recalled", func(l *Data) {
 			pt(l, "S3").Run.Size, pt(l, "S3").Run.Grade = 2*in, slope.OneIn(50)
 		}, "pass|drain-load|S3|1 dfu|21 dfu|20 dfu"},
 
 		{"one closet", "firm", func(*Data) {}, "pass|drain-closets|WV|1|-|-|carries one water closet"},
-		{"two closets", "firm", func(l *Data) { pt(l, "WC").Fixture.Count = 2 }, "pass|drain-closets|WV|2|-|-|carries 2 water closets"},
-		{"of the trap's own size", "firm", func(l *Data) { pt(l, "LA").Trap.Size, pt(l, "LA").Run.Size = 2*in, 2*in }, "nothing of fixture-drain-size at LA"},
+		{"two closets", "firm", func(l *Data) { pt(l, "WC").Fixture.Count = 2 },
+			"pass|drain-closets|WV|2|-|-|carries 2 water closets"},
+		{"of the trap's own size", "firm", func(l *Data) { pt(l, "LA").Trap.Size, pt(l, "LA").Run.Size = 2*in, 2*in },
+			"nothing of fixture-drain-size at LA"},
 
-		{"perhaps a closet bend", "firm", closet(func(*Point) {}), `fail|size-reduction|WC|3"|4"|-1"|mark it so; else lay 4" from there on.`},
+		{"perhaps a closet bend", "firm", closet(func(*Point) {}),
+			`fail|size-reduction|WC|3"|4"|-1"|mark it so; else lay 4" from there on.`},
 		{"a closet on 3 in", "firm", func(l *Data) {
 			closet(func(wc *Point) { wc.Run.Size = 3 * in })(l)
 			pt(l, "WV").Run.Size = 2 * in
 		}, `fail|size-reduction|WC|2"|3"|-1"|!closet bend`},
-		{"no closet", "firm", closet(func(wc *Point) { wc.Fixture.Kind, wc.Fixture.Use = "shower", tables.Private }), `fail|size-reduction|WC|3"|4"|-1"|!closet bend`},
+		{"no closet", "firm", closet(func(wc *Point) { wc.Fixture.Kind, wc.Fixture.Use = "shower", tables.Private }),
+			`fail|size-reduction|WC|3"|4"|-1"|!closet bend`},
 		{"a closet and more", "firm", func(l *Data) {
 			closet(func(*Point) {})(l)
-			l.Systems[0].Points = append(l.Systems[0].Points, Point{ID: "WX", To: "WC", Run: Run{Length: ft, Grade: slope.PerFoot(in / 4), Size: 2 * in}})
+			l.Systems[0].Points = append(l.Systems[0].Points,
+				Point{ID: "WX", To: "WC", Run: Run{Length: ft, Grade: slope.PerFoot(in / 4), Size: 2 * in}})
 		}, `fail|size-reduction|WC|3"|4"|-1"|!closet bend`},
 
 		// The floor drain is 19.716 in below the cover of 2 in under the slab.
@@ -71,23 +80,36 @@ func TestDrains(t *testing.T) {
 		{"how much too high", "firm", raised(24 * in), `fail|gravity-depth|soil|-4.284"|-|-4.284"|Lower the outlet by 4.284"`},
 		{"by how much", "firm", raised(24 * in), `fail|gravity-depth|soil|-4.284"|-|-4.284"|The outlet of system soil is 4.284" too high`},
 		{"cover", "firm", func(*Data) {}, `pass|drain-cover|FD|1'-9.716"|2"|1'-7.716"|is 1'-9.716"; at least 2".`},
-		{"an inch too near the slab", "firm", raised(20716 * thousandth), `fail|drain-cover|FD|1"|2"|-1"|is 1"; at least 2": 1" too little.`},
-		{"under the very slab", "firm", raised(21716 * thousandth), `fail|drain-cover|FD|0"|2"|-2"|is 0"; at least 2": 2" too little.`},
-		{"an inch into the slab", "firm", raised(22716 * thousandth), `fail|drain-cover|FD|-1"|2"|-3"|stands 1" into the slab`},
+		{"an inch too near the slab", "firm", raised(20716 * thousandth),
+			`fail|drain-cover|FD|1"|2"|-1"|is 1"; at least 2": 1" too little.`},
+		{"under the very slab", "firm", raised(21716 * thousandth),
+			`fail|drain-cover|FD|0"|2"|-2"|is 0"; at least 2": 2" too little.`},
+		{"an inch into the slab", "firm", raised(22716 * thousandth),
+			`fail|drain-cover|FD|-1"|2"|-3"|stands 1" into the slab`},
 		// Bores of 4.026 and 3.068 in, invert to invert.
 		{"a branch in the flow of the main", "firm", func(*Data) {}, `pass|join-level|S2|0.958"|-|-|its crown 0.958" below`},
 
-		{"admitted for what it carries", "firm", func(l *Data) { l.Systems[1].Admits = []string{"clay", "standpipe"} }, "pass|system-apart|CS|-|-|-"},
-		{"carries what is not admitted", "firm", func(l *Data) { l.Systems[1].Admits = []string{"standpipe", "oil"} }, "fail|system-apart|CS|-|-|-"},
-		{"carries nothing named", "firm", func(l *Data) { l.Systems[1].Admits = []string{"clay"} }, "fail|system-apart|SP|-|-|-"},
+		{"admitted for what it carries", "firm", func(l *Data) { l.Systems[1].Admits = []string{"clay", "standpipe"} },
+			"pass|system-apart|CS|-|-|-"},
+		{"carries what is not admitted", "firm", func(l *Data) { l.Systems[1].Admits = []string{"standpipe", "oil"} },
+			"fail|system-apart|CS|-|-|-"},
+		{"carries nothing named", "firm", func(l *Data) { l.Systems[1].Admits = []string{"clay"} },
+			"fail|system-apart|SP|-|-|-"},
 
-		{"by volume and time", "firm", interceptor(Interceptor{Inflow: 20 * gpm, Volume: 40 * gal, Retention: 120}), "pass|interceptor-capacity|C1|-|-|-"},
-		{"too small for the time", "firm", interceptor(Interceptor{Inflow: 20 * gpm, Volume: 40 * gal, Retention: 121.5}), "fail|interceptor-capacity|C1|40 gal|40.5 gal|-0.5 gal"},
-		{"by the rated flow, time without volume", "firm", interceptor(Interceptor{Inflow: 20 * gpm, Rated: 20 * gpm, Retention: 120}), "pass|interceptor-capacity|C1|-|-|-"},
-		{"by the rated flow, volume without time", "firm", interceptor(Interceptor{Inflow: 20 * gpm, Rated: 20 * gpm, Volume: 40 * gal}), "pass|interceptor-capacity|C1|-|-|-"},
-		{"volume without time", "firm", interceptor(Interceptor{Inflow: 20 * gpm, Volume: 40 * gal}), "ask|interceptor-capacity|C1|-|-|-|Neither"},
-		{"time without volume", "firm", interceptor(Interceptor{Inflow: 20 * gpm, Retention: 120}), "ask|interceptor-capacity|C1|-|-|-|Neither"},
-		{"no flow given", "firm", interceptor(Interceptor{Rated: 20 * gpm}), "ask|interceptor-capacity|C1|-|-|-|The flow into"},
+		{"by volume and time", "firm", interceptor(Interceptor{Inflow: 20 * gpm, Volume: 40 * gal, Retention: 120}),
+			"pass|interceptor-capacity|C1|-|-|-"},
+		{"too small for the time", "firm", interceptor(Interceptor{Inflow: 20 * gpm, Volume: 40 * gal, Retention: 121.5}),
+			"fail|interceptor-capacity|C1|40 gal|40.5 gal|-0.5 gal"},
+		{"by the rated flow, time without volume", "firm",
+			interceptor(Interceptor{Inflow: 20 * gpm, Rated: 20 * gpm, Retention: 120}), "pass|interceptor-capacity|C1|-|-|-"},
+		{"by the rated flow, volume without time", "firm",
+			interceptor(Interceptor{Inflow: 20 * gpm, Rated: 20 * gpm, Volume: 40 * gal}), "pass|interceptor-capacity|C1|-|-|-"},
+		{"volume without time", "firm", interceptor(Interceptor{Inflow: 20 * gpm, Volume: 40 * gal}),
+			"ask|interceptor-capacity|C1|-|-|-|Neither"},
+		{"time without volume", "firm", interceptor(Interceptor{Inflow: 20 * gpm, Retention: 120}),
+			"ask|interceptor-capacity|C1|-|-|-|Neither"},
+		{"no flow given", "firm", interceptor(Interceptor{Rated: 20 * gpm}),
+			"ask|interceptor-capacity|C1|-|-|-|The flow into"},
 	}
 	for _, tt := range tests {
 		t.Run(strings.ReplaceAll(tt.name, " ", "-"), func(t *testing.T) {
@@ -135,8 +157,9 @@ func TestOutletOfTwoDrains(t *testing.T) {
 func TestBathroomGroups(t *testing.T) {
 	code := mustCode(t, "irc-2021")
 	closets := map[string]int{
-		"bathroom-group": 1, "half-bathroom-group": 1, "bathroom-groups-1-5": 2, "bathroom-groups-2": 2, "bathroom-groups-2-5": 3,
-		"bathroom-groups-3": 3, "bathroom-groups-3-5": 4, "lavatory": 0, "kitchen-group": 0, "laundry-group": 0,
+		"bathroom-group": 1, "half-bathroom-group": 1, "bathroom-groups-1-5": 2, "bathroom-groups-2": 2,
+		"bathroom-groups-2-5": 3,
+		"bathroom-groups-3":   3, "bathroom-groups-3-5": 4, "lavatory": 0, "kitchen-group": 0, "laundry-group": 0,
 	}
 	for _, fixture := range code.Fixtures() {
 		kind := fixture.ID
@@ -154,8 +177,10 @@ func TestBathroomGroups(t *testing.T) {
 			t.Errorf("%s: %d closets, %v; want %d", kind, load.Closets, err, want)
 		}
 		for _, size := range []units.Length{2 * in, 0} {
-			l := mustBuild(t, &Data{FinishedFloor: 100 * ft, Systems: []System{{ID: "S", Kind: Waste, Outlet: Outlet{ID: "O", Kind: ToDrain, Invert: 95 * ft, Size: 4 * in},
-				Points: []Point{{ID: "P", To: "O", Fixture: &f, Run: Run{Length: 5 * ft, Grade: slope.PerFoot(in / 4), Size: size, Material: "pvc-dwv"}}}}}})
+			l := mustBuild(t, &Data{FinishedFloor: 100 * ft,
+				Systems: []System{{ID: "S", Kind: Waste, Outlet: Outlet{ID: "O", Kind: ToDrain, Invert: 95 * ft, Size: 4 * in},
+					Points: []Point{{ID: "P", To: "O", Fixture: &f,
+						Run: Run{Length: 5 * ft, Grade: slope.PerFoot(in / 4), Size: size, Material: "pvc-dwv"}}}}}})
 			s := mustSize(t, l, code)
 			r, _ := s.Of("P")
 			if r.Closets != want || want > 0 && r.Required != 3*in {
@@ -176,7 +201,8 @@ func TestBathroomGroups(t *testing.T) {
 
 // Names that count bathrooms, and names that do not.
 func TestBathroomsOfAKind(t *testing.T) {
-	for kind, want := range map[string]string{"bathroom-groups-2": "2 0", "bathroom-groups-2-5": "2 1", "bathroom-groups-x": "0 0", "bathroom-groups-0": "0 0", "bathtub": "0 0"} {
+	for kind, want := range map[string]string{"bathroom-groups-2": "2 0", "bathroom-groups-2-5": "2 1",
+		"bathroom-groups-x": "0 0", "bathroom-groups-0": "0 0", "bathtub": "0 0"} {
 		full, half := dwv.Bathrooms(kind)
 		if got := fmt.Sprintf("%d %d", full, half); got != want {
 			t.Errorf("%s: %s, want %s", kind, got, want)
@@ -199,9 +225,11 @@ func TestClosetsOfWhichSourcesDisagree(t *testing.T) {
 		{4, 3 * in, 4 * in, tables.Ask},
 		{4, 0, 4 * in, tables.Pass},
 	} {
-		l := mustBuild(t, &Data{FinishedFloor: 100 * ft, Systems: []System{{ID: "S", Kind: Soil, Outlet: Outlet{ID: "O", Kind: ToDrain, Invert: 95 * ft, Size: 4 * in},
-			Points: []Point{{ID: "P", To: "O", Fixture: &tables.Fixture{Kind: "water-closet", Count: tt.closets, Use: tables.Private, Control: tables.Tank, Flush: 1.6 * units.USGallon},
-				Run: Run{Length: 5 * ft, Grade: slope.PerFoot(in / 4), Size: tt.drawn, Material: "pvc-dwv"}}}}}})
+		l := mustBuild(t, &Data{FinishedFloor: 100 * ft,
+			Systems: []System{{ID: "S", Kind: Soil, Outlet: Outlet{ID: "O", Kind: ToDrain, Invert: 95 * ft, Size: 4 * in},
+				Points: []Point{{ID: "P", To: "O", Fixture: &tables.Fixture{Kind: "water-closet", Count: tt.closets,
+					Use: tables.Private, Control: tables.Tank, Flush: 1.6 * units.USGallon},
+					Run: Run{Length: 5 * ft, Grade: slope.PerFoot(in / 4), Size: tt.drawn, Material: "pvc-dwv"}}}}}})
 		s := mustSize(t, l, code)
 		if r, _ := s.Of("P"); r.Required != tt.size {
 			t.Errorf("%d closets require %v, want %v", tt.closets, r.Required, tt.size)
@@ -212,7 +240,8 @@ func TestClosetsOfWhichSourcesDisagree(t *testing.T) {
 				continue
 			}
 			found++
-			if f.Verdict != tt.verdict || f.Verdict == tables.Ask && !(strings.Contains(f.Reason, "limit 3") && strings.Contains(f.Reason, "five")) {
+			if f.Verdict != tt.verdict || f.Verdict == tables.Ask &&
+				!(strings.Contains(f.Reason, "limit 3") && strings.Contains(f.Reason, "five")) {
 				t.Errorf("%d closets on %v: %v, want %v", tt.closets, tt.drawn, f, tt.verdict)
 			}
 		}
@@ -221,7 +250,8 @@ func TestClosetsOfWhichSourcesDisagree(t *testing.T) {
 		}
 	}
 	// A question without a layout keeps its size.
-	if r, err := code.DrainSize(dwv.DrainQuery{Part: dwv.Drain, Load: 12 * dwv.FixtureUnit, Closets: 4, Grade: slope.PerFoot(in / 4)}); err != nil || r.Size != 4*in {
+	if r, err := code.DrainSize(dwv.DrainQuery{Part: dwv.Drain, Load: 12 * dwv.FixtureUnit, Closets: 4,
+		Grade: slope.PerFoot(in / 4)}); err != nil || r.Size != 4*in {
 		t.Errorf("four closets by themselves: %v, %v", r.Size, err)
 	}
 }
@@ -243,9 +273,13 @@ func TestUnratedFixture(t *testing.T) {
 		for _, many := range []int{1, 60} {
 			other := lavatory
 			other.Count = many
-			l := straight(Point{ID: "D", Run: Run{Length: 9 * ft}}, Point{ID: "X", Run: Run{Length: 9 * ft}, Fixture: &tt.fixture}, Point{ID: "L", Run: Run{Length: 9 * ft}, Fixture: &lavatory})
-			l.Systems[0].Points = append(l.Systems[0].Points, Point{ID: "M", To: "D", Run: l.Systems[0].Points[0].Run, Fixture: &other})
-			l.Vents = []Vent{{ID: "V", Kind: VentIndividual, From: "X", Terminal: &Terminal{AboveRoof: ft}, Runs: []VentRun{{Length: 9 * ft, Direction: VentUp}}}}
+			l := straight(Point{ID: "D", Run: Run{Length: 9 * ft}},
+				Point{ID: "X", Run: Run{Length: 9 * ft}, Fixture: &tt.fixture},
+				Point{ID: "L", Run: Run{Length: 9 * ft}, Fixture: &lavatory})
+			l.Systems[0].Points = append(l.Systems[0].Points,
+				Point{ID: "M", To: "D", Run: l.Systems[0].Points[0].Run, Fixture: &other})
+			l.Vents = []Vent{{ID: "V", Kind: VentIndividual, From: "X", Terminal: &Terminal{AboveRoof: ft},
+				Runs: []VentRun{{Length: 9 * ft, Direction: VentUp}}}}
 			got := map[string]string{}
 			for _, f := range checkAllWays(t, l, firmCode(t, "ipc-2021"), CheckOptions{}) {
 				if f.Rule == "drain-load" || f.Rule == "vent-size" {
@@ -257,8 +291,10 @@ func TestUnratedFixture(t *testing.T) {
 			if many > 1 {
 				down, branch, waits = "fail ", "fail ", "The size of vents V waits"
 			}
-			for place, want := range map[string][2]string{"D": {down, ""}, "X": {"ask ", tt.says}, "L": {"pass ", ""}, "M": {branch, ""}, "V": {"", ""}} {
-				if want[0] == "" && got[place] != "" || !strings.HasPrefix(got[place], want[0]) || !strings.Contains(got[place], want[1]) {
+			for place, want := range map[string][2]string{"D": {down, ""}, "X": {"ask ", tt.says}, "L": {"pass ", ""},
+				"M": {branch, ""}, "V": {"", ""}} {
+				if want[0] == "" && got[place] != "" || !strings.HasPrefix(got[place], want[0]) ||
+					!strings.Contains(got[place], want[1]) {
 					t.Errorf("%s, %d lavatories: %s: %s, want %v", tt.fixture.Kind, many, place, got[place], want)
 				}
 			}
@@ -267,7 +303,8 @@ func TestUnratedFixture(t *testing.T) {
 			}
 		}
 	}
-	l := straight(Point{ID: "X", Run: Run{Length: 9 * ft, Size: 2 * in}, Fixture: &tables.Fixture{Kind: "water-closet", Count: 2}})
+	l := straight(Point{ID: "X", Run: Run{Length: 9 * ft, Size: 2 * in},
+		Fixture: &tables.Fixture{Kind: "water-closet", Count: 2}})
 	if r, _ := mustSize(t, l, mustCode(t, "ipc-2021")).Of("X"); r.Closets != 2 || r.Required < 3*in {
 		t.Errorf("two closets of no known load: %+v", r)
 	}
@@ -281,7 +318,10 @@ func TestUnratedElsewhere(t *testing.T) {
 			r := rand.New(rand.NewPCG(seed, 31))
 			l := randomLayout(r, 5+r.IntN(40))
 			s := r.IntN(2)
-			at := slices.IndexFunc(l.Systems[s].Points, func(p Point) bool { return p.Fixture != nil && p.Fixture.Kind != "water-closet" })
+			at := slices.IndexFunc(l.Systems[s].Points, func(p Point) bool {
+				return p.Fixture != nil &&
+					p.Fixture.Kind != "water-closet"
+			})
 			if at < 0 {
 				continue
 			}
@@ -298,7 +338,8 @@ func TestUnratedElsewhere(t *testing.T) {
 					if f.Rule == "drain-load" && !on[f.Place] {
 						out = append(out, f.String())
 					}
-					if f.Rule == "drain-load" && on[f.Place] && f.Verdict == tables.Pass && l == other && !strings.Contains(f.Reason, "trap arm") {
+					if f.Rule == "drain-load" && on[f.Place] && f.Verdict == tables.Pass && l == other &&
+						!strings.Contains(f.Reason, "trap arm") {
 						t.Errorf("%v, seed %d: passed with a load that is not known: %v", code, seed, f)
 					}
 				}
@@ -320,9 +361,11 @@ func TestApartWords(t *testing.T) {
 	}
 	code := mustCode(t, "ipc-2021")
 	for _, field := range []string{"admits", "refuses"} {
-		for word, misspelt := range map[string]bool{"lavatory": false, "clay": false, "standpipe": false, "lavatary": true, "caly": true, "": true} {
+		for word, misspelt := range map[string]bool{"lavatory": false, "clay": false, "standpipe": false, "lavatary": true,
+			"caly": true, "": true} {
 			_, err := parse("f", []byte(layout(field, word)), code)
-			want := fmt.Sprintf("f:1:%d: system \"s\": %s: %q is no fixture of ipc-2021, and no point carries it", 66+len(field), field, word)
+			want := fmt.Sprintf("f:1:%d: system \"s\": %s: %q is no fixture of ipc-2021, and no point carries it",
+				66+len(field), field, word)
 			if misspelt != (err != nil) || misspelt && err.Error() != want {
 				t.Errorf("%s %q: %v", field, word, err)
 			}
@@ -357,8 +400,10 @@ func TestStackLength(t *testing.T) {
 		edit       func(l *Data)
 		want       string
 	}{
-		{"at the limit", "upc-2021", func(l *Data) { pt(l, "LT").Run.Length = 85 * ft }, `pass|stack-length|LT|85'-0"|85'-0"|0"`},
-		{"an inch over", "upc-2021", func(l *Data) { pt(l, "LT").Run.Length = 85*ft + in }, `fail|stack-length|LT|85'-1"|85'-0"|-1"`},
+		{"at the limit", "upc-2021", func(l *Data) { pt(l, "LT").Run.Length = 85 * ft },
+			`pass|stack-length|LT|85'-0"|85'-0"|0"`},
+		{"an inch over", "upc-2021", func(l *Data) { pt(l, "LT").Run.Length = 85*ft + in },
+			`fail|stack-length|LT|85'-1"|85'-0"|-1"`},
 		{"two runs of one size", "upc-2021", func(l *Data) {
 			pt(l, "LT").Run.Length = 80 * ft
 			pt(l, "LA").To = "L2"
@@ -375,7 +420,8 @@ func TestStackLength(t *testing.T) {
 			pt(l, "LA").To = "L2"
 			l.Systems[0].Points = append(l.Systems[0].Points, riser("L2", "LT", 6*ft, 2*in), riser("L3", "LT", 7*ft, 2*in))
 		}, `pass|stack-length|LT|47'-0"|85'-0"|38'-0"`},
-		{"a recalled row", "upc-2021", func(l *Data) { pt(l, "LT").Run.Size = 5 * in }, `ask|stack-length|LT|5'-0"|390'-0"|385'-0"`},
+		{"a recalled row", "upc-2021", func(l *Data) { pt(l, "LT").Run.Size = 5 * in },
+			`ask|stack-length|LT|5'-0"|390'-0"|385'-0"`},
 		{"a size without a row", "upc-2021", func(l *Data) { pt(l, "LT").Run.Size = 10 * in }, `ask|stack-length|LT|-|-|-`},
 		{"IPC", "ipc-2021", func(l *Data) { pt(l, "LT").Run.Length = 500 * ft }, `none of stack-length`},
 	}
@@ -395,8 +441,10 @@ func TestStackLengthLookup(t *testing.T) {
 		size units.Length
 		code string
 		want error
-	}{{10 * in, "upc-2021", tables.ErrOutsideTable}, {3 * in / 4, "upc-2021", tables.ErrOutsideTable}, {0, "upc-2021", tables.ErrQuery}, {-in, "upc-2021", tables.ErrQuery}, {3 * in, "ipc-2021", tables.ErrNotInCode}} {
-		if most, _, err := mustCode(t, bad.code).StackLength(bad.size); !errors.Is(err, bad.want) || most.Kind != tables.Blank {
+	}{{10 * in, "upc-2021", tables.ErrOutsideTable}, {3 * in / 4, "upc-2021", tables.ErrOutsideTable},
+		{0, "upc-2021", tables.ErrQuery}, {-in, "upc-2021", tables.ErrQuery}, {3 * in, "ipc-2021", tables.ErrNotInCode}} {
+		if most, _, err := mustCode(t, bad.code).StackLength(bad.size); !errors.Is(err, bad.want) ||
+			most.Kind != tables.Blank {
 			t.Errorf("%s, %v: %v, %v, want %v", bad.code, bad.size, most, err, bad.want)
 		}
 	}

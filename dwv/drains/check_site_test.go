@@ -37,30 +37,43 @@ func TestSiteFindings(t *testing.T) {
 		rule, place string
 		want        []string
 	}{
-		{"a tee along a run", bend("S3", "sanitary-tee"), "fitting-turn", "S3", []string{"fail|fitting-turn|S3|sanitary-tee|-|-"}},
-		{"a bend along a run", bend("S3", "eighth-bend"), "fitting-turn", "S3", []string{"pass|fitting-turn|S3|eighth-bend|-|-"}},
-		{"a bend in the drain of one fixture", bend("LA", "quarter-bend"), "fitting-turn", "LA", []string{"pass|fitting-turn|LA|quarter-bend|-|-"}},
-		{"a bend in the drain of one fixture of 3 in", bend("FD", "quarter-bend"), "fitting-turn", "FD", []string{"fail|fitting-turn|FD|quarter-bend|-|-"}},
-		{"a bend in a drain of 2 in", func(l *Data) { bend("S3", "quarter-bend")(l); pt(l, "S3").Run.Size = 2 * in }, "fitting-turn", "S3", []string{"fail|fitting-turn|S3|quarter-bend|-|-"}},
+		{"a tee along a run", bend("S3", "sanitary-tee"), "fitting-turn", "S3",
+			[]string{"fail|fitting-turn|S3|sanitary-tee|-|-"}},
+		{"a bend along a run", bend("S3", "eighth-bend"), "fitting-turn", "S3",
+			[]string{"pass|fitting-turn|S3|eighth-bend|-|-"}},
+		{"a bend in the drain of one fixture", bend("LA", "quarter-bend"), "fitting-turn", "LA",
+			[]string{"pass|fitting-turn|LA|quarter-bend|-|-"}},
+		{"a bend in the drain of one fixture of 3 in", bend("FD", "quarter-bend"), "fitting-turn", "FD",
+			[]string{"fail|fitting-turn|FD|quarter-bend|-|-"}},
+		{"a bend in a drain of 2 in", func(l *Data) { bend("S3", "quarter-bend")(l); pt(l, "S3").Run.Size = 2 * in },
+			"fitting-turn", "S3", []string{"fail|fitting-turn|S3|quarter-bend|-|-"}},
 		{"a bend in the drain of one fixture and more", func(l *Data) {
 			bend("LA", "quarter-bend")(l)
-			l.Systems[0].Points = append(l.Systems[0].Points, Point{ID: "LB", To: "LA", Run: Run{Length: ft, Grade: slope.PerFoot(in / 4)}})
+			l.Systems[0].Points = append(l.Systems[0].Points,
+				Point{ID: "LB", To: "LA", Run: Run{Length: ft, Grade: slope.PerFoot(in / 4)}})
 		}, "fitting-turn", "LA", []string{"fail|fitting-turn|LA|quarter-bend|-|-"}},
 
-		{"sewer pipe as a sewer", all("pvc-sdr35", dwv.Sewer), "drain-material", "soil", []string{solid, "pass|drain-material|soil|ASTM D3034|-|-"}},
-		{"sewer pipe below the slab", all("pvc-sdr35", 0), "drain-material", "soil", []string{"fail|drain-material|soil|ASTM D3034|-|-", solid}},
+		{"sewer pipe as a sewer", all("pvc-sdr35", dwv.Sewer), "drain-material", "soil",
+			[]string{solid, "pass|drain-material|soil|ASTM D3034|-|-"}},
+		{"sewer pipe below the slab", all("pvc-sdr35", 0), "drain-material", "soil",
+			[]string{"fail|drain-material|soil|ASTM D3034|-|-", solid}},
 		{"one pipe inside and out", all("pvc-dwv", dwv.Sewer), "drain-material", "soil", []string{solid, solid}},
-		{"cellular core below the slab", all("pvc-dwv-cellular", 0), "drain-material", "soil", []string{"ask|drain-material|soil|ASTM F891|-|-", solid}},
-		{"cellular core as a sewer", all("pvc-dwv-cellular", dwv.Sewer), "drain-material", "soil", []string{"pass|drain-material|soil|ASTM F891|-|-", solid}},
-		{"tube the shelf is silent on", all("copper-dwv", dwv.Sewer), "drain-material", "soil", []string{"ask|drain-material|soil|ASTM B306|-|-", solid}},
+		{"cellular core below the slab", all("pvc-dwv-cellular", 0), "drain-material", "soil",
+			[]string{"ask|drain-material|soil|ASTM F891|-|-", solid}},
+		{"cellular core as a sewer", all("pvc-dwv-cellular", dwv.Sewer), "drain-material", "soil",
+			[]string{"pass|drain-material|soil|ASTM F891|-|-", solid}},
+		{"tube the shelf is silent on", all("copper-dwv", dwv.Sewer), "drain-material", "soil",
+			[]string{"ask|drain-material|soil|ASTM B306|-|-", solid}},
 
 		{"under a thickened slab", func(l *Data) {
 			l.Footings[1] = Footing{ID: "F2", Kind: FootingThickening, Run: "S3", Along: 4 * ft, Bottom: 10 * in}
 		}, "slab-thickening", "F2", []string{`pass|slab-thickening|F2|1'-7.279"|2"|1'-5.279"`}},
 
 		// IPC 2021 305.3: two pipe sizes more, and 15 in is the largest the code names.
-		{"a sleeve two sizes up", sleeve(10*in, 15*in), "footing-sleeve", "F1", []string{`pass|footing-sleeve|F1|1'-3"|1'-3"|0"`}},
-		{"a sleeve one size up", sleeve(10*in, 12*in), "footing-sleeve", "F1", []string{`fail|footing-sleeve|F1|1'-0"|1'-3"|-3"`}},
+		{"a sleeve two sizes up", sleeve(10*in, 15*in), "footing-sleeve", "F1",
+			[]string{`pass|footing-sleeve|F1|1'-3"|1'-3"|0"`}},
+		{"a sleeve one size up", sleeve(10*in, 12*in), "footing-sleeve", "F1",
+			[]string{`fail|footing-sleeve|F1|1'-0"|1'-3"|-3"`}},
 		{"no size two sizes up", sleeve(12*in, 15*in), "footing-sleeve", "F1", []string{"ask|footing-sleeve|F1|-|-|-"}},
 		{"no size up", sleeve(15*in, 15*in), "footing-sleeve", "F1", []string{"ask|footing-sleeve|F1|-|-|-"}},
 	} {
@@ -90,9 +103,12 @@ func TestSewerCover(t *testing.T) {
 	}{
 		{"12 in", "upc-2021", func(l *Data) { ground(l, "12 in") }, `pass|sewer-cover|S1|1'-0"|1'-0"|0"`},
 		{"a mil less", "upc-2021", func(l *Data) { ground(l, "11.999 in") }, `fail|sewer-cover|S1|11.999"|1'-0"|-0.001"`},
-		{"the job's", "ipc-2021", func(l *Data) { ground(l, "42 in"); l.SewerCover = 42 * in }, `pass|sewer-cover|S1|3'-6"|3'-6"|0"`},
-		{"under the job's", "ipc-2021", func(l *Data) { ground(l, "41 in"); l.SewerCover = 42 * in }, `fail|sewer-cover|S1|3'-5"|3'-6"|-1"`},
-		{"over the code's, under the job's", "upc-2021", func(l *Data) { ground(l, "41 in"); l.SewerCover = 42 * in }, `fail|sewer-cover|S1|3'-5"|3'-6"|-1"`},
+		{"the job's", "ipc-2021", func(l *Data) { ground(l, "42 in"); l.SewerCover = 42 * in },
+			`pass|sewer-cover|S1|3'-6"|3'-6"|0"`},
+		{"under the job's", "ipc-2021", func(l *Data) { ground(l, "41 in"); l.SewerCover = 42 * in },
+			`fail|sewer-cover|S1|3'-5"|3'-6"|-1"`},
+		{"over the code's, under the job's", "upc-2021", func(l *Data) { ground(l, "41 in"); l.SewerCover = 42 * in },
+			`fail|sewer-cover|S1|3'-5"|3'-6"|-1"`},
 		{"left to the locality", "ipc-2021", func(l *Data) { ground(l, "20 in") }, "ask|sewer-cover|soil|-|-|-"},
 		{"no ground", "upc-2021", func(*Data) {}, "ask|sewer-cover|soil|-|-|-"},
 		{"nothing outside", "upc-2021", func(l *Data) { pt(l, "S1").Run.Part = 0 }, "none of sewer-cover"},
@@ -119,7 +135,8 @@ func TestSewerCover(t *testing.T) {
 // not. The drain below the outside run S1 is drawn in two: S0 comes up to 97 ft 3/4 in,
 // so it lies 3/4 in deeper.
 func TestSewerCoverFound(t *testing.T) {
-	const firm, none, free = "set,sewer-min-cover,12,in,1,town,read\n", "drop,sewer-min-cover,,,,,\n", "set,sewer-min-cover,unlimited,in,1,town,read\n"
+	const firm, none, free = "set,sewer-min-cover,12,in,1,town,read\n", "drop,sewer-min-cover,,,,,\n",
+		"set,sewer-min-cover,unlimited,in,1,town,read\n"
 	in20 := `fail|sewer-cover|S1|1'-8"|3'-6"|-1'-10"`
 	for _, tt := range []struct {
 		name, rows string
@@ -172,7 +189,8 @@ func TestSewerCoverFound(t *testing.T) {
 	}
 	l := mustLayout(t, "workshop.json")
 	pt(l, "S1").Run.Part = dwv.Sewer
-	if r := reasonOf(t, mustCheck(t, mustBuild(t, l), mustCode(t, "ipc-2021")), "sewer-cover", "soil"); !strings.HasPrefix(r, "S1 lie outside, and the layout does not say how high the ground is") {
+	if r := reasonOf(t, mustCheck(t, mustBuild(t, l), mustCode(t, "ipc-2021")), "sewer-cover",
+		"soil"); !strings.HasPrefix(r, "S1 lie outside, and the layout does not say how high the ground is") {
 		t.Errorf("no ground: %q", r)
 	}
 }
@@ -190,7 +208,8 @@ func TestGroundInJSON(t *testing.T) {
 	if l, err := parse("f", text("")); err != nil || l.Ground != nil {
 		t.Errorf("no ground: %+v, %v", l, err)
 	}
-	if _, err := parse("f", text(`"ground":"high","sewer_cover":"-1 in",`)); err == nil || !strings.Contains(err.Error(), "ground: ") || !strings.Contains(err.Error(), "sewer_cover: ") {
+	if _, err := parse("f", text(`"ground":"high","sewer_cover":"-1 in",`)); err == nil ||
+		!strings.Contains(err.Error(), "ground: ") || !strings.Contains(err.Error(), "sewer_cover: ") {
 		t.Errorf("%v", err)
 	}
 	far := units.MaxLength + 1
@@ -215,11 +234,16 @@ func TestStubUps(t *testing.T) {
 		edit       func(l *Data)
 		want       string
 	}{
-		{"the job's", "", func(l *Data) { l.MinimumStubUp = 8 * in; pt(l, "LT").StubUp = 8 * in }, `pass|stub-up|LT|8"|8"|0"`},
-		{"under the job's", "", func(l *Data) { l.MinimumStubUp = 8 * in; pt(l, "LT").StubUp = 8*in - 1 }, `fail|stub-up|LT|203.199999 mm|8"|-0.000001 mm`},
-		{"the code's", "add,stub-up-min-height,12,in,9,town,read\n", func(l *Data) { pt(l, "LT").StubUp = 12 * in }, `pass|stub-up|LT|1'-0"|1'-0"|0"`},
-		{"under the code's", "add,stub-up-min-height,12,in,9,town,read\n", func(l *Data) { l.MinimumStubUp = 8 * in; pt(l, "LT").StubUp = 10 * in }, `fail|stub-up|LT|10"|1'-0"|-2"`},
-		{"over the job's, under the code's", "add,stub-up-min-height,12,in,9,town,read\n", func(l *Data) { l.MinimumStubUp = 8 * in; pt(l, "LT").StubUp = 10 * in }, `pass|stub-up|LT|10"|8"|2"`},
+		{"the job's", "", func(l *Data) { l.MinimumStubUp = 8 * in; pt(l, "LT").StubUp = 8 * in },
+			`pass|stub-up|LT|8"|8"|0"`},
+		{"under the job's", "", func(l *Data) { l.MinimumStubUp = 8 * in; pt(l, "LT").StubUp = 8*in - 1 },
+			`fail|stub-up|LT|203.199999 mm|8"|-0.000001 mm`},
+		{"the code's", "add,stub-up-min-height,12,in,9,town,read\n", func(l *Data) { pt(l, "LT").StubUp = 12 * in },
+			`pass|stub-up|LT|1'-0"|1'-0"|0"`},
+		{"under the code's", "add,stub-up-min-height,12,in,9,town,read\n",
+			func(l *Data) { l.MinimumStubUp = 8 * in; pt(l, "LT").StubUp = 10 * in }, `fail|stub-up|LT|10"|1'-0"|-2"`},
+		{"over the job's, under the code's", "add,stub-up-min-height,12,in,9,town,read\n",
+			func(l *Data) { l.MinimumStubUp = 8 * in; pt(l, "LT").StubUp = 10 * in }, `pass|stub-up|LT|10"|8"|2"`},
 		{"neither's", "", func(l *Data) { pt(l, "LT").StubUp = 8 * in; pt(l, "LA").StubUp = 3 * in }, `none of stub-up`},
 		{"no stub drawn", "", func(l *Data) { l.MinimumStubUp = 8 * in }, `none of stub-up`},
 	}
@@ -240,11 +264,13 @@ func TestStubUps(t *testing.T) {
 		pt(l, "LT").StubUp, pt(l, "LA").StubUp = 8*in, 8*in
 		pt(l, low).StubUp = 3 * in
 		var assumed []tables.Assumption
-		if _, err := mustSize(t, mustBuild(t, l), mustCode(t, "ipc-2021")).Check(CheckOptions{Assumed: &assumed}); err != nil {
+		if _, err := mustSize(t, mustBuild(t, l), mustCode(t,
+			"ipc-2021")).Check(CheckOptions{Assumed: &assumed}); err != nil {
 			t.Fatal(err)
 		}
 		if !slices.ContainsFunc(assumed, func(x tables.Assumption) bool {
-			return x.Rule == "stub-up" && strings.HasPrefix(x.Taken, `the stubs of LA, LT may stand as drawn, 3" above the floor`)
+			return x.Rule == "stub-up" && strings.HasPrefix(x.Taken,
+				`the stubs of LA, LT may stand as drawn, 3" above the floor`)
 		}) {
 			t.Error(assumed)
 		}

@@ -24,7 +24,8 @@ func TestVentFindings(t *testing.T) {
 	quarter := slope.PerFoot(in / 4)
 	basin := func(l *Data, id, to string, rim units.Length) {
 		l.Systems[0].Points = append(l.Systems[0].Points,
-			Point{ID: id, To: to, Run: Run{Length: ft, Grade: quarter}, Fixture: &tables.Fixture{Kind: "lavatory", Count: 1, Use: tables.Public}, FloodRim: rim})
+			Point{ID: id, To: to, Run: Run{Length: ft, Grade: quarter},
+				Fixture: &tables.Fixture{Kind: "lavatory", Count: 1, Use: tables.Public}, FloodRim: rim})
 	}
 	// VL and VC join a branch vent that runs flat first and starts at the higher of them.
 	branch := func(l *Data) {
@@ -41,39 +42,54 @@ func TestVentFindings(t *testing.T) {
 		reason      string // part of what the finding says
 	}{
 		// 70 in over 99 in is a little flatter than 45 degrees, 99 in over 140 in a little steeper.
-		{"flatter than 45 degrees", "ipc", runs("VW", VentRun{Length: 99 * in, Rise: 70 * in, Direction: VentUp}, up(9*ft)), "vent-flat", "VW", "ask|vent-flat|VW|-|-|-", `8'-3" long and drawn as going up, rises 5'-10" only`},
-		{"steeper than 45 degrees", "ipc", runs("VW", VentRun{Length: 140 * in, Rise: 99 * in, Direction: VentUp}, up(9*ft)), "vent-flat", "VW", "", ""},
-		{"flat at the very floor", "ipc", runs("VW", up(in*30216/1000), flat(2*ft), up(9*ft)), "vent-flat", "VW", `fail|vent-flat|VW|-2'-7"|6"|-3'-1"`, "flood rim"},
-		{"flat below the floor", "ipc", runs("VW", up(in*29216/1000), flat(2*ft), up(9*ft)), "vent-flat", "VW", `fail|vent-flat|VW|-2'-8"|6"|-3'-2"`, `A flat run of vent VW, 2'-0" long, starts 1" below the floor`},
-		{"no flood rim", "ipc", func(l *Data) { pt(l, "LA").FloodRim = 0 }, "vent-flat", "VL", "ask|vent-flat|VL|-|-|-", `flat 6'-5 1/2" above the floor`},
-		{"the higher rim of two", "ipc", func(l *Data) { basin(l, "LB", "LT", 40*in) }, "vent-flat", "VL", `pass|vent-flat|VL|3'-1 1/2"|6"|2'-7 1/2"`, "flood rim"},
-		{"the higher rim of three", "ipc", func(l *Data) { basin(l, "LB", "LT", 20*in); basin(l, "LC", "LT", 0) }, "vent-flat", "VL", `pass|vent-flat|VL|3'-10 1/2"|6"|3'-4 1/2"`, "flood rim"},
-		{"the higher rim of a vent that joins", "ipc", runs("VW", up(in*60216/1000), flat(2*ft), up(9*ft)), "vent-flat", "VW", `fail|vent-flat|VW|-1"|6"|-7"`, "flood rim"},
+		{"flatter than 45 degrees", "ipc", runs("VW", VentRun{Length: 99 * in, Rise: 70 * in, Direction: VentUp}, up(9*ft)),
+			"vent-flat", "VW", "ask|vent-flat|VW|-|-|-", `8'-3" long and drawn as going up, rises 5'-10" only`},
+		{"steeper than 45 degrees", "ipc", runs("VW", VentRun{Length: 140 * in, Rise: 99 * in, Direction: VentUp}, up(9*ft)),
+			"vent-flat", "VW", "", ""},
+		{"flat at the very floor", "ipc", runs("VW", up(in*30216/1000), flat(2*ft), up(9*ft)), "vent-flat", "VW",
+			`fail|vent-flat|VW|-2'-7"|6"|-3'-1"`, "flood rim"},
+		{"flat below the floor", "ipc", runs("VW", up(in*29216/1000), flat(2*ft), up(9*ft)), "vent-flat", "VW",
+			`fail|vent-flat|VW|-2'-8"|6"|-3'-2"`, `A flat run of vent VW, 2'-0" long, starts 1" below the floor`},
+		{"no flood rim", "ipc", func(l *Data) { pt(l, "LA").FloodRim = 0 }, "vent-flat", "VL", "ask|vent-flat|VL|-|-|-",
+			`flat 6'-5 1/2" above the floor`},
+		{"the higher rim of two", "ipc", func(l *Data) { basin(l, "LB", "LT", 40*in) }, "vent-flat", "VL",
+			`pass|vent-flat|VL|3'-1 1/2"|6"|2'-7 1/2"`, "flood rim"},
+		{"the higher rim of three", "ipc", func(l *Data) { basin(l, "LB", "LT", 20*in); basin(l, "LC", "LT", 0) },
+			"vent-flat", "VL", `pass|vent-flat|VL|3'-10 1/2"|6"|3'-4 1/2"`, "flood rim"},
+		{"the higher rim of a vent that joins", "ipc", runs("VW", up(in*60216/1000), flat(2*ft), up(9*ft)), "vent-flat",
+			"VW", `fail|vent-flat|VW|-1"|6"|-7"`, "flood rim"},
 		{"the higher rim of its own", "ipc", func(l *Data) {
 			runs("VW", up(in*60216/1000), flat(2*ft), up(9*ft))(l)
 			pt(l, "WC").FloodRim = 32 * in
 		}, "vent-flat", "VW", `fail|vent-flat|VW|-2"|6"|-8"`, "flood rim"},
-		{"from the higher of those that join", "ipc", branch, "vent-flat", "VB", `pass|vent-flat|VB|11'-3 1/4"|6"|10'-9 1/4"`, "flood rim"},
-		{"roof not given", "ipc", func(l *Data) { vent(l, "VW").Terminal.AboveRoof = 0 }, "vent-terminal", "VW", "ask|vent-terminal|VW|-|-|-", "how far vent VW stands above the roof"},
+		{"from the higher of those that join", "ipc", branch, "vent-flat", "VB",
+			`pass|vent-flat|VB|11'-3 1/4"|6"|10'-9 1/4"`, "flood rim"},
+		{"roof not given", "ipc", func(l *Data) { vent(l, "VW").Terminal.AboveRoof = 0 }, "vent-terminal", "VW",
+			"ask|vent-terminal|VW|-|-|-", "how far vent VW stands above the roof"},
 
 		// UPC 2021 904.1: as much section as the drain required, here of 4 in for its load.
 		// What is drawn larger, or kept up to a main cleanout, asks for no more vent: 3 in
 		// do for the closet.
-		{"a larger drain than required", "upc", func(l *Data) { twoInch(l); pt(l, "S1").Reserved = 0 }, "vent-open", "Workshop", "pass|vent-open|Workshop|-|-|-", `have 177 % of the section of the largest drain required, 3"; at least 100 %`},
-		{"four of 2 in", "upc", func(l *Data) { twoInch(l); vent(l, "VL").Size = 2 * in }, "vent-open", "Workshop", "pass|vent-open|Workshop|-|-|-", `have 100 % of the section of the largest drain required, 4"; at least 100 %`},
-		{"three of 2 in and one of 1-1/2 in", "upc", func(l *Data) { twoInch(l); vent(l, "VL").Size = in * 3 / 2 }, "vent-open", "Workshop", "fail|vent-open|Workshop|-|-|-", "have 89 %"},
+		{"a larger drain than required", "upc", func(l *Data) { twoInch(l); pt(l, "S1").Reserved = 0 }, "vent-open",
+			"Workshop", "pass|vent-open|Workshop|-|-|-", `have 177 % of the section of the largest drain required, 3"; at least 100 %`},
+		{"four of 2 in", "upc", func(l *Data) { twoInch(l); vent(l, "VL").Size = 2 * in }, "vent-open", "Workshop",
+			"pass|vent-open|Workshop|-|-|-", `have 100 % of the section of the largest drain required, 4"; at least 100 %`},
+		{"three of 2 in and one of 1-1/2 in", "upc", func(l *Data) { twoInch(l); vent(l, "VL").Size = in * 3 / 2 },
+			"vent-open", "Workshop", "fail|vent-open|Workshop|-|-|-", "have 89 %"},
 		{"only vents to the air count", "upc", func(l *Data) {
 			twoInch(l)
 			vent(l, "VL").Size, vent(l, "VL").To, vent(l, "VL").Terminal = 2*in, "VW", nil
 		}, "vent-open", "Workshop", "fail|vent-open|Workshop|-|-|-", "have 75 %"},
-		{"no vent to the air for the first system", "upc", func(l *Data) { fourInch(l); l.Vents = l.Vents[2:] }, "vent-open", "Workshop", "fail|vent-open|Workshop|-|-|-", "have 28 %"},
+		{"no vent to the air for the first system", "upc", func(l *Data) { fourInch(l); l.Vents = l.Vents[2:] }, "vent-open",
+			"Workshop", "fail|vent-open|Workshop|-|-|-", "have 28 %"},
 
 		{"two that are of no bathroom", "ipc", func(l *Data) {
 			vent(l, "VW").Kind, vent(l, "VW").Through = VentWet, "S2"
 			*pt(l, "WC").Fixture = tables.Fixture{Kind: "kitchen-sink", Count: 1}
 			for _, id := range []string{"KA", "KB"} {
 				basin(l, id, "WV", 0)
-				pt(l, id).Fixture = &tables.Fixture{Kind: map[string]string{"KA": "drinking-fountain", "KB": "lavatory"}[id], Count: 1, Use: tables.Private}
+				pt(l, id).Fixture = &tables.Fixture{Kind: map[string]string{"KA": "drinking-fountain", "KB": "lavatory"}[id],
+					Count: 1, Use: tables.Private}
 			}
 		}, "wet-vent-fixtures", "VW", "fail|wet-vent-fixtures|VW|-|-|-", "The drinking fountain at KA drains"},
 	} {
@@ -109,14 +125,16 @@ func twoInch(l *Data) {
 func tower(stories int) *Data {
 	quarter := slope.PerFoot(in / 4)
 	sys := System{ID: "soil", Kind: Soil, Outlet: Outlet{ID: "SO", Kind: ToSewer, Invert: 90 * ft, Size: 4 * in}}
-	sys.Points = append(sys.Points, Point{ID: "D", To: "SO", Run: Run{Length: 10 * ft, Grade: quarter, Size: 4 * in, Material: "pvc-dwv"}})
+	sys.Points = append(sys.Points, Point{ID: "D", To: "SO",
+		Run: Run{Length: 10 * ft, Grade: quarter, Size: 4 * in, Material: "pvc-dwv"}})
 	to := "D"
 	l := &Data{FinishedFloor: 100 * ft}
 	for k := 1; k <= stories; k++ {
 		id := fmt.Sprintf("T%d", k)
 		sys.Points = append(sys.Points,
 			Point{ID: id, To: to, Run: Run{Length: 9 * ft, Vertical: true, Size: 4 * in, Material: "pvc-dwv"}},
-			Point{ID: "L" + id, To: id, Run: Run{Length: 2 * ft, Grade: quarter, Size: 2 * in, Material: "pvc-dwv"}, Fixture: &tables.Fixture{Kind: "lavatory", Count: 1, Use: tables.Public}})
+			Point{ID: "L" + id, To: id, Run: Run{Length: 2 * ft, Grade: quarter, Size: 2 * in, Material: "pvc-dwv"},
+				Fixture: &tables.Fixture{Kind: "lavatory", Count: 1, Use: tables.Public}})
 		to = id
 	}
 	l.Systems = []System{sys}
@@ -129,7 +147,8 @@ func TestStackVents(t *testing.T) {
 	code := amendedCode(t, "ipc-2021", "set,branch-interval-height,8,ft,1,town,read\nset,vent-stack-intervals,5,count,2,town,read\n")
 	add := func(l *Data, kind VentKind, from ...string) {
 		for _, f := range from {
-			l.Vents = append(l.Vents, Vent{ID: "V" + f, Kind: kind, From: f, Runs: []VentRun{{Length: 9 * ft, Direction: VentUp}}, Terminal: &Terminal{AboveRoof: ft}})
+			l.Vents = append(l.Vents, Vent{ID: "V" + f, Kind: kind, From: f,
+				Runs: []VentRun{{Length: 9 * ft, Direction: VentUp}}, Terminal: &Terminal{AboveRoof: ft}})
 		}
 	}
 	tests := []struct {
@@ -174,17 +193,21 @@ func TestStackVents(t *testing.T) {
 // dryTop is twelve closets that drain into a stack K of 4 in; above it stands a piece of pipe
 // TOP that nothing drains into, from which the stack vent goes on.
 func dryTop(top units.Length) *Data {
-	closet := &tables.Fixture{Kind: "water-closet", Count: 6, Use: tables.Public, Control: tables.Tank, Flush: 1.6 * units.USGallon}
-	l := straight(Point{ID: "FT", Run: Run{Length: 6 * ft}}, Point{ID: "K", Run: Run{Length: 11 * ft}}, Point{ID: "C0", Run: Run{Length: 3 * ft}, Fixture: closet})
+	closet := &tables.Fixture{Kind: "water-closet", Count: 6, Use: tables.Public, Control: tables.Tank,
+		Flush: 1.6 * units.USGallon}
+	l := straight(Point{ID: "FT", Run: Run{Length: 6 * ft}}, Point{ID: "K", Run: Run{Length: 11 * ft}},
+		Point{ID: "C0", Run: Run{Length: 3 * ft}, Fixture: closet})
 	p := &l.Systems[0].Points
-	*p = append(*p, Point{ID: "C1", To: "K", Run: Run{Length: 4 * ft, Size: 3 * in, Grade: (*p)[0].Run.Grade}, Fixture: closet},
+	*p = append(*p, Point{ID: "C1", To: "K", Run: Run{Length: 4 * ft, Size: 3 * in, Grade: (*p)[0].Run.Grade},
+		Fixture: closet},
 		Point{ID: "TOP", To: "K", Run: Run{Length: 8 * ft, Size: top, Vertical: true}})
 	for i := range *p {
 		(*p)[i].Run.Size = 4 * in
 	}
 	(*p)[4].Run.Size = top
 	(*p)[1].Run = Run{Length: 11 * ft, Size: 4 * in, Vertical: true}
-	l.Vents = []Vent{{ID: "SV", Kind: VentStackVent, From: "TOP", Terminal: &Terminal{AboveRoof: ft}, Runs: []VentRun{{Length: 12 * ft, Direction: VentUp}}}}
+	l.Vents = []Vent{{ID: "SV", Kind: VentStackVent, From: "TOP", Terminal: &Terminal{AboveRoof: ft},
+		Runs: []VentRun{{Length: 12 * ft, Direction: VentUp}}}}
 	return l
 }
 
@@ -203,7 +226,8 @@ func TestDryTop(t *testing.T) {
 	if r, _ := s.Of("TOP"); r.Size != 2*in {
 		t.Errorf("the dry top: %+v", r)
 	}
-	for size, want := range map[units.Length]tables.Verdict{3 * in / 2: tables.Fail, 2 * in: tables.Pass, 3 * in: tables.Pass} {
+	for size, want := range map[units.Length]tables.Verdict{3 * in / 2: tables.Fail, 2 * in: tables.Pass,
+		3 * in: tables.Pass} {
 		got := tables.Verdict(0)
 		for _, f := range checkAllWays(t, dryTop(size), code, CheckOptions{}) {
 			if f.Rule == "drain-size" && f.Place == "TOP" && f.Verdict != tables.Pass {
@@ -215,7 +239,9 @@ func TestDryTop(t *testing.T) {
 		}
 	}
 	l := dryTop(0)
-	l.Systems[0].Points = append(l.Systems[0].Points, Point{ID: "L", To: "TOP", Run: pt(l, "C0").Run, Fixture: &tables.Fixture{Kind: "lavatory", Count: 1, Use: tables.Public}})
+	l.Systems[0].Points = append(l.Systems[0].Points,
+		Point{ID: "L", To: "TOP", Run: pt(l, "C0").Run, Fixture: &tables.Fixture{Kind: "lavatory", Count: 1,
+			Use: tables.Public}})
 	if v := mustSize(t, l, code).Vents()[0]; v.Length != 12*ft || v.Load != 49*dwv.FixtureUnit {
 		t.Errorf("a lavatory at the top: %+v", v)
 	}

@@ -52,7 +52,8 @@ func TestWetVentGroups(t *testing.T) {
 		{"lavatory 2 shower 2", "pass|2 lavatories"},
 	} {
 		l := mustLayout(t, "workshop.json")
-		*vent(l, "VW") = Vent{ID: "VW", Kind: VentWet, From: "WV", Through: "S2", Size: 2 * in, Runs: []VentRun{{Length: 16 * ft, Direction: VentUp}}, Terminal: &Terminal{AboveRoof: ft}}
+		*vent(l, "VW") = Vent{ID: "VW", Kind: VentWet, From: "WV", Through: "S2", Size: 2 * in,
+			Runs: []VentRun{{Length: 16 * ft, Direction: VentUp}}, Terminal: &Terminal{AboveRoof: ft}}
 		words := strings.Fields(tt.fixtures)
 		for i := 0; i < len(words); i += 2 {
 			f := &tables.Fixture{Kind: words[i], Count: int(words[i+1][0] - '0'), Use: tables.Private}
@@ -64,7 +65,8 @@ func TestWetVentGroups(t *testing.T) {
 				continue
 			}
 			l.Systems[0].Points = append(l.Systems[0].Points,
-				Point{ID: "W" + words[i+1] + string(rune('a'+i)), To: "WV", Run: Run{Length: ft, Grade: slope.PerFoot(in / 4), Size: 3 * in}, Fixture: f})
+				Point{ID: "W" + words[i+1] + string(rune('a'+i)), To: "WV",
+					Run: Run{Length: ft, Grade: slope.PerFoot(in / 4), Size: 3 * in}, Fixture: f})
 		}
 		var got []string
 		c := code
@@ -100,7 +102,8 @@ func TestUprightWetVents(t *testing.T) {
 	upright := func(l *Data) {
 		l.Systems[0].Points = append(l.Systems[0].Points,
 			Point{ID: "L2", To: "S3", Run: Run{Length: 2 * ft, Vertical: true, Size: 3 * in, Material: "pvc-dwv"}},
-			Point{ID: "LB", To: "L2", Run: Run{Length: 2 * ft, Grade: quarter, Size: 2 * in, Material: "pvc-dwv"}, Fixture: &tables.Fixture{Kind: "shower", Count: 1, Use: tables.Public}})
+			Point{ID: "LB", To: "L2", Run: Run{Length: 2 * ft, Grade: quarter, Size: 2 * in, Material: "pvc-dwv"},
+				Fixture: &tables.Fixture{Kind: "shower", Count: 1, Use: tables.Public}})
 		pt(l, "LT").To, pt(l, "LT").Run.Length = "L2", 6*ft
 		vent(l, "VL").Kind, vent(l, "VL").Through = VentWet, "L2"
 	}
@@ -110,18 +113,26 @@ func TestUprightWetVents(t *testing.T) {
 		want       string
 	}{
 		{"6 ft", "upc-2021", func(*Data) {}, `pass|wet-vent-vertical-length|VL|6'-0"|6'-0"|0"`},
-		{"6 ft and a mil", "upc-2021", func(l *Data) { pt(l, "LT").Run.Length += in / 1000 }, `fail|wet-vent-vertical-length|VL|6'-0.001"|6'-0"|-0.001"`},
-		{"four fixtures", "upc-2021", func(l *Data) { pt(l, "LB").Fixture.Count = 3 }, `pass|wet-vent-vertical-fixtures|VL|4|4|0`},
-		{"five fixtures", "upc-2021", func(l *Data) { pt(l, "LB").Fixture.Count = 4 }, `fail|wet-vent-vertical-fixtures|VL|5|4|-1`},
+		{"6 ft and a mil", "upc-2021", func(l *Data) { pt(l, "LT").Run.Length += in / 1000 },
+			`fail|wet-vent-vertical-length|VL|6'-0.001"|6'-0"|-0.001"`},
+		{"four fixtures", "upc-2021", func(l *Data) { pt(l, "LB").Fixture.Count = 3 },
+			`pass|wet-vent-vertical-fixtures|VL|4|4|0`},
+		{"five fixtures", "upc-2021", func(l *Data) { pt(l, "LB").Fixture.Count = 4 },
+			`fail|wet-vent-vertical-fixtures|VL|5|4|-1`},
 		{"two units each", "upc-2021", func(*Data) {}, `pass|wet-vent-vertical-load|VL|2 dfu|2 dfu|0 dfu`},
 		{"three units", "upc-2021", func(l *Data) {
 			pt(l, "LB").Fixture = &tables.Fixture{Kind: "clothes-washer", Count: 1, Use: tables.Public}
 		}, `fail|wet-vent-vertical-load|VL|3 dfu|2 dfu|-1 dfu`},
 		{"2 in under 1-1/2 in", "upc-2021", func(*Data) {}, `pass|wet-vent-vertical-size|VL|2"|2"|0"`},
-		{"1-1/2 in", "upc-2021", func(l *Data) { pt(l, "LT").Run.Size = in * 3 / 2 }, `fail|wet-vent-vertical-size|VL|1 1/2"|2"|-1/2"`},
-		{"2 in under 2 in", "upc-2021", func(l *Data) { pt(l, "LA").Trap.Size = 2 * in; pt(l, "LA").Run.Size = 2 * in }, `fail|wet-vent-vertical-size|VL|2"|2 1/2"|-1/2"`},
+		{"1-1/2 in", "upc-2021", func(l *Data) { pt(l, "LT").Run.Size = in * 3 / 2 },
+			`fail|wet-vent-vertical-size|VL|1 1/2"|2"|-1/2"`},
+		{"2 in under 2 in", "upc-2021", func(l *Data) { pt(l, "LA").Trap.Size = 2 * in; pt(l, "LA").Run.Size = 2 * in },
+			`fail|wet-vent-vertical-size|VL|2"|2 1/2"|-1/2"`},
 		{"not the flat table", "upc-2021", func(*Data) {}, `none of wet-vent-load`},
-		{"no bathroom asked for", "upc-2021", func(l *Data) { pt(l, "LB").Fixture = &tables.Fixture{Kind: "bar-sink", Count: 1, Use: tables.Private} }, `none of wet-vent-fixtures`},
+		{"no bathroom asked for", "upc-2021", func(l *Data) {
+			pt(l, "LB").Fixture = &tables.Fixture{Kind: "bar-sink",
+				Count: 1, Use: tables.Private}
+		}, `none of wet-vent-fixtures`},
 		{"partly flat", "upc-2021", func(l *Data) { vent(l, "VL").Through = "S2" }, `none of wet-vent-vertical-length`},
 		{"IPC", "ipc-2021", func(l *Data) { pt(l, "LT").Run.Length = 20 * ft }, `none of wet-vent-vertical-length`},
 	}
@@ -151,11 +162,17 @@ func TestUprightWetVentWords(t *testing.T) {
 	for _, tt := range []struct {
 		more []string // a shower each
 		want string
-	}{{nil, "fixture, LB, on the upright wet vent at VL is 2 dfu"}, {[]string{"LC"}, "fixture, LB, on the upright wet vent at VL is 2 dfu"}, {[]string{"KA"}, "fixture, KA, on the upright wet vent at VL is 2 dfu"}, {[]string{"LC", "KA"}, "fixture, KA, on the upright wet vent at VL is 2 dfu"}} {
+	}{{nil, "fixture, LB, on the upright wet vent at VL is 2 dfu"},
+		{[]string{"LC"}, "fixture, LB, on the upright wet vent at VL is 2 dfu"},
+		{[]string{"KA"}, "fixture, KA, on the upright wet vent at VL is 2 dfu"},
+		{[]string{"LC", "KA"}, "fixture, KA, on the upright wet vent at VL is 2 dfu"}} {
 		l := mustLayout(t, "workshop.json")
-		l.Systems[0].Points = append(l.Systems[0].Points, Point{ID: "L2", To: "S3", Run: Run{Length: 2 * ft, Vertical: true, Size: 3 * in}})
+		l.Systems[0].Points = append(l.Systems[0].Points,
+			Point{ID: "L2", To: "S3", Run: Run{Length: 2 * ft, Vertical: true, Size: 3 * in}})
 		for _, id := range append([]string{"LB"}, tt.more...) {
-			l.Systems[0].Points = append(l.Systems[0].Points, Point{ID: id, To: "L2", Run: Run{Length: 2 * ft, Grade: quarter, Size: 2 * in}, Fixture: &tables.Fixture{Kind: "shower", Count: 1, Use: tables.Public}})
+			l.Systems[0].Points = append(l.Systems[0].Points,
+				Point{ID: id, To: "L2", Run: Run{Length: 2 * ft, Grade: quarter, Size: 2 * in},
+					Fixture: &tables.Fixture{Kind: "shower", Count: 1, Use: tables.Public}})
 		}
 		pt(l, "LT").To = "L2"
 		vent(l, "VL").Kind, vent(l, "VL").Through = VentWet, "L2"
@@ -181,5 +198,6 @@ func TestWetVentFromTheFirstPoint(t *testing.T) {
 	l = mustLayout(t, "workshop.json")
 	first(l, "LT")
 	vent(l, "VL").Kind, vent(l, "VL").Through = VentWet, "S3"
-	wantFinding(t, mustCheck(t, mustBuild(t, l), firmCode(t, "upc-2021")), `pass|wet-vent-vertical-length|VL|5'-0"|6'-0"|1'-0"`)
+	wantFinding(t, mustCheck(t, mustBuild(t, l), firmCode(t, "upc-2021")),
+		`pass|wet-vent-vertical-length|VL|5'-0"|6'-0"|1'-0"`)
 }

@@ -79,7 +79,8 @@ func TestDefaultsFaults(t *testing.T) {
 		{`"on_plan": true`, `"on_plan": false`, `once:4:`},
 		{`"on_plan": true`, `"on_plan": false`, `point "A": length: missing`},
 		{`"grade": "2 %", `, ``, `point "A": grade: missing`},
-		{`"run": {"grade": "1/4 in/ft", `, `"run": {"fittings": ["eighth-bend"], "grade": "1/4 in/ft", `, `point "B": length: missing`},
+		{`"run": {"grade": "1/4 in/ft", `, `"run": {"fittings": ["eighth-bend"], "grade": "1/4 in/ft", `,
+			`point "B": length: missing`},
 		{`"material": "abs-dwv"`, `"material": 3`, `system "s": defaults`},
 		{`"defaults": {"material"`, `"skip_sizes": ["0 in"], "defaults": {"material"`, `skip_sizes`},
 		{`"defaults": {"material"`, `"skip_sizes": ["-2 in"], "defaults": {"material"`, `skip_sizes`},
@@ -101,7 +102,8 @@ func TestSkipSizes(t *testing.T) {
 	for _, c := range []struct {
 		skip, drawn, size string
 	}{{"", "", "3\""}, {"3 in", "", "4\""}, {"3 in", "3 in", "3\""}, {"2 in", "", "3\""}} {
-		text := strings.Replace(saidOnce, `"defaults": {"material"`, `"skip_sizes": ["`+c.skip+`"], "defaults": {"material"`, 1)
+		text := strings.Replace(saidOnce, `"defaults": {"material"`, `"skip_sizes": ["`+c.skip+`"], "defaults": {"material"`,
+			1)
 		text = strings.Replace(text, `"skip_sizes": [""], `, "", 1)
 		run := `"reserved": "30 dfu"`
 		if c.drawn != "" {

@@ -25,12 +25,16 @@ func europeanRuns(l *Layout, e *en12056.Standard, opt EuropeanOptions) ([]Europe
 // the largest appliance, so the sink's 0.8 L/s decides.
 func TestSizeEuropean(t *testing.T) {
 	grade := slope.OneIn(50)
-	l := mustBuild(t, &Data{Systems: []System{{ID: "s", Kind: Waste, Outlet: Outlet{ID: "O", Kind: ToSewer, Invert: -units.Metre}, Points: []Point{
-		{ID: "D", To: "O", Run: Run{Length: 5 * units.Metre, Grade: grade}, Continuous: 0.1 * units.LitrePerSecond},
-		{ID: "K", To: "D", Run: Run{Length: units.Metre, Grade: grade}, Fixture: &tables.Fixture{Kind: "kitchen-sink", Count: 1, Use: tables.Private}},
-		{ID: "L", To: "D", Run: Run{Length: units.Metre, Grade: grade}, Fixture: &tables.Fixture{Kind: "lavatory", Count: 1, Use: tables.Private}},
-		{ID: "S", To: "D", Run: Run{Length: units.Metre, Grade: grade}, Fixture: &tables.Fixture{Kind: "shower", Count: 1, Use: tables.Private}},
-	}}}})
+	l := mustBuild(t, &Data{Systems: []System{{ID: "s", Kind: Waste,
+		Outlet: Outlet{ID: "O", Kind: ToSewer, Invert: -units.Metre}, Points: []Point{
+			{ID: "D", To: "O", Run: Run{Length: 5 * units.Metre, Grade: grade}, Continuous: 0.1 * units.LitrePerSecond},
+			{ID: "K", To: "D", Run: Run{Length: units.Metre, Grade: grade},
+				Fixture: &tables.Fixture{Kind: "kitchen-sink", Count: 1, Use: tables.Private}},
+			{ID: "L", To: "D", Run: Run{Length: units.Metre, Grade: grade},
+				Fixture: &tables.Fixture{Kind: "lavatory", Count: 1, Use: tables.Private}},
+			{ID: "S", To: "D", Run: Run{Length: units.Metre, Grade: grade},
+				Fixture: &tables.Fixture{Kind: "shower", Count: 1, Use: tables.Private}},
+		}}}})
 	e, err := en12056.LoadStandard(tables.Embedded())
 	if err != nil {
 		t.Fatal(err)
@@ -42,7 +46,8 @@ func TestSizeEuropean(t *testing.T) {
 		t.Fatal(err)
 	}
 	d := runs[0]
-	if d.Point != "D" || d.Sum != en12056.DischargeUnit*19/10 || !d.ByLargest || math.Abs(float64(d.Flow/units.LitrePerSecond)-0.9) > 1e-9 {
+	if d.Point != "D" || d.Sum != en12056.DischargeUnit*19/10 || !d.ByLargest ||
+		math.Abs(float64(d.Flow/units.LitrePerSecond)-0.9) > 1e-9 {
 		t.Errorf("D: %+v", d)
 	}
 	for _, r := range runs {
@@ -53,7 +58,8 @@ func TestSizeEuropean(t *testing.T) {
 	// Three sinks: 3 x 0.8 + 1.1 = 3.5, 0.5 x sqrt(3.5) = 0.935 L/s over the largest.
 	l.Systems[0].Points[1].Fixture.Count = 3
 	mustBuild(t, l)
-	if runs, err = europeanRuns(mustNew(t, l), e, opt); err != nil || runs[0].ByLargest || math.Abs(float64(runs[0].Flow/units.LitrePerSecond)-0.1-0.5*math.Sqrt(3.5)) > 1e-9 {
+	if runs, err = europeanRuns(mustNew(t, l), e, opt); err != nil || runs[0].ByLargest ||
+		math.Abs(float64(runs[0].Flow/units.LitrePerSecond)-0.1-0.5*math.Sqrt(3.5)) > 1e-9 {
 		t.Errorf("D: %+v, %v", runs[0], err)
 	}
 	// The same under a US code.
@@ -83,16 +89,19 @@ func TestSizeEuropeanStack(t *testing.T) {
 		stack, branch := fmt.Sprintf("S%d", floor), fmt.Sprintf("B%d", floor)
 		points = append(points,
 			Point{ID: stack, To: below, Run: Run{Length: 3 * units.Metre, Vertical: true}},
-			Point{ID: branch, To: stack, Run: Run{Length: 2 * units.Metre, Grade: grade}, Fixture: &tables.Fixture{Kind: "kitchen-sink", Count: 4, Use: tables.Private}})
+			Point{ID: branch, To: stack, Run: Run{Length: 2 * units.Metre, Grade: grade},
+				Fixture: &tables.Fixture{Kind: "kitchen-sink", Count: 4, Use: tables.Private}})
 		below = stack
 	}
-	l := mustBuild(t, &Data{Systems: []System{{ID: "s", Kind: Waste, Outlet: Outlet{ID: "O", Kind: ToSewer, Invert: -units.Metre}, Points: points}}})
+	l := mustBuild(t, &Data{Systems: []System{{ID: "s", Kind: Waste,
+		Outlet: Outlet{ID: "O", Kind: ToSewer, Invert: -units.Metre}, Points: points}}})
 	e, err := en12056.LoadStandard(tables.Embedded())
 	if err != nil {
 		t.Fatal(err)
 	}
 	for vent, want := range map[string]units.Length{"primary": 90 * units.Millimetre, "secondary": 80 * units.Millimetre} {
-		runs, err := europeanRuns(mustNew(t, l), e, EuropeanOptions{System: "I", Usage: "intermittent", Filling: 0.5, StackVent: vent, StackEntry: "square"})
+		runs, err := europeanRuns(mustNew(t, l), e, EuropeanOptions{System: "I", Usage: "intermittent", Filling: 0.5,
+			StackVent: vent, StackEntry: "square"})
 		if err != nil {
 			t.Fatal(err)
 		}
@@ -104,10 +113,12 @@ func TestSizeEuropeanStack(t *testing.T) {
 			}
 		}
 		foot, branch := runs[1], runs[2]
-		if foot.Part != dwv.Stack || foot.Problem != "" || foot.Required != want || math.Abs(float64(foot.Flow/units.LitrePerSecond)-0.5*math.Sqrt(25.6)) > 1e-9 {
+		if foot.Part != dwv.Stack || foot.Problem != "" || foot.Required != want ||
+			math.Abs(float64(foot.Flow/units.LitrePerSecond)-0.5*math.Sqrt(25.6)) > 1e-9 {
 			t.Errorf("%s: the foot of the stack: %+v", vent, foot)
 		}
-		if branch.Part != dwv.Branch || branch.Problem != "" || math.Abs(float64(branch.Flow/units.LitrePerSecond)-0.5*math.Sqrt(3.2)) > 1e-9 {
+		if branch.Part != dwv.Branch || branch.Problem != "" ||
+			math.Abs(float64(branch.Flow/units.LitrePerSecond)-0.5*math.Sqrt(3.2)) > 1e-9 {
 			t.Errorf("%s: the branch of the lowest floor: %+v", vent, branch)
 		}
 	}
@@ -123,9 +134,11 @@ func TestSizeEuropeanLimit(t *testing.T) {
 	grade := slope.OneIn(50)
 	points := []Point{{ID: "D", To: "O", Run: Run{Length: units.Metre, Grade: grade}}}
 	for i := range 2000 {
-		points = append(points, Point{ID: fmt.Sprint(i), To: "D", Run: Run{Length: units.Metre, Grade: grade}, Fixture: &many})
+		points = append(points, Point{ID: fmt.Sprint(i), To: "D", Run: Run{Length: units.Metre, Grade: grade},
+			Fixture: &many})
 	}
-	layout := mustBuild(t, &Data{Systems: []System{{ID: "s", Kind: Waste, Outlet: Outlet{ID: "O", Kind: ToSewer, Invert: -units.Metre}, Points: points}}})
+	layout := mustBuild(t, &Data{Systems: []System{{ID: "s", Kind: Waste,
+		Outlet: Outlet{ID: "O", Kind: ToSewer, Invert: -units.Metre}, Points: points}}})
 	opt := EuropeanOptions{System: "I", Usage: "intermittent", Filling: 0.5, StackVent: "primary", StackEntry: "square"}
 	runs, err := europeanRuns(mustNew(t, layout), e, opt)
 	if err != nil || runs[0].Sum != en12056.MaxDischargeUnits {

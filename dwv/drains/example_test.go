@@ -87,7 +87,8 @@ func ExampleTally() {
 	}
 	for _, p := range passes.Rules() {
 		if p.Rule == "drain-cover" {
-			fmt.Printf("%s passes at %s; least margin %v at %s\n", p.Rule, strings.Join(p.Places, " "), p.Least.Margin, p.Least.Place)
+			fmt.Printf("%s passes at %s; least margin %v at %s\n", p.Rule, strings.Join(p.Places, " "), p.Least.Margin,
+				p.Least.Place)
 		}
 	}
 	// Output:
@@ -115,7 +116,8 @@ func ExampleSizing_Levels() {
 			ID: "waste", Kind: drains.Waste,
 			Outlet: drains.Outlet{ID: "O", Kind: drains.ToDrain, Invert: 97 * units.Foot},
 			Points: []drains.Point{
-				{ID: "A", To: "O", Run: drains.Run{Length: 24 * units.Foot, Grade: slope.PerFoot(units.Inch / 4), Size: 3 * units.Inch, Material: "pvc-dwv"}},
+				{ID: "A", To: "O", Run: drains.Run{Length: 24 * units.Foot, Grade: slope.PerFoot(units.Inch / 4),
+					Size: 3 * units.Inch, Material: "pvc-dwv"}},
 			},
 		}},
 	})

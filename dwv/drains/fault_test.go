@@ -65,7 +65,8 @@ f:1:119: point "A": to: no point or outlet "O"`},
 		{"top below the foot", point(`{"id":"A","to":"O","run":{"vertical":true,"top":"-4 ft"}}`),
 			`f:4:49: point "A": top: -4'-0" above the floor is no higher than the foot of the riser, at -4'-0"`},
 		{"missing run", point(`{"id":"A","to":"O"}`),
-			`f:4:1: point "A": length: missing or zero; a vertical run may state its top instead; "plan", or on_plan among the defaults, takes it from the coordinates of both ends of a straight flat run` + "\n" +
+			`f:4:1: point "A": length: missing or zero; a vertical run may state its top instead; "plan", or on_plan among the defaults, takes it from the coordinates of both ends of a straight flat run` +
+				"\n" +
 				`f:4:1: point "A": grade: missing or zero: a horizontal run needs one, here or in the defaults, such as 1/4 in/ft`},
 		{"orphan", point(`{"id":"A","to":"X","run":{"length":"4 ft","grade":"2%"}},{"id":"B","to":"O","run":{"length":"4 ft","grade":"2%"}}`),
 			`f:4:16: point "A": to: no point or outlet "X"`},
@@ -162,7 +163,8 @@ f:2:132: footing "H": bottom: missing: depth of its underside below the finished
 				return
 			}
 			want := strings.Split(tt.want, "\n")
-			if diff := cmp.Diff(want, strings.Split(got, "\n"), cmpopts.SortSlices(func(a, b string) bool { return a < b })); diff != "" {
+			if diff := cmp.Diff(want, strings.Split(got, "\n"),
+				cmpopts.SortSlices(func(a, b string) bool { return a < b })); diff != "" {
 				t.Errorf("(-want +got):\n%s", diff)
 			}
 		})

@@ -45,7 +45,8 @@ func TestLayoutRoundTrip(t *testing.T) {
 	if err := json.Unmarshal(text, &again); err != nil {
 		t.Fatalf("%v\n%s", err, text)
 	}
-	opts := cmp.Options{cmp.Comparer(func(a, b slope.Grade) bool { return a == b }), cmp.Comparer(func(a, b Bearing) bool { return a == b })}
+	opts := cmp.Options{cmp.Comparer(func(a, b slope.Grade) bool { return a == b }),
+		cmp.Comparer(func(a, b Bearing) bool { return a == b })}
 	if diff := cmp.Diff(*l, again.Data(), opts); diff != "" {
 		t.Errorf("(-first +again):\n%s", diff)
 	}
@@ -67,7 +68,8 @@ func TestGoLayoutRoundTrip(t *testing.T) {
 	if err != nil {
 		t.Fatal(err)
 	}
-	opts := cmp.Options{cmp.Comparer(func(a, b slope.Grade) bool { return a == b }), cmp.Comparer(func(a, b Bearing) bool { return a == b })}
+	opts := cmp.Options{cmp.Comparer(func(a, b slope.Grade) bool { return a == b }),
+		cmp.Comparer(func(a, b Bearing) bool { return a == b })}
 	if diff := cmp.Diff(l, again, opts); diff != "" {
 		t.Errorf("(-made +read):\n%s", diff)
 	}
@@ -79,7 +81,8 @@ func TestBuildInGo(t *testing.T) {
 		FinishedFloor: 100 * units.Foot,
 		Systems: []System{{
 			ID: "soil", Kind: Soil, Outlet: Outlet{ID: "O", Kind: ToSewer, Invert: 97 * units.Foot},
-			Points: []Point{{ID: "A", To: "O", Run: Run{Length: 10 * units.Foot, Grade: slope.PerFoot(units.Inch / 4)}, Fixture: &tables.Fixture{Kind: "lavatory", Count: 2, Use: tables.Private}}},
+			Points: []Point{{ID: "A", To: "O", Run: Run{Length: 10 * units.Foot, Grade: slope.PerFoot(units.Inch / 4)},
+				Fixture: &tables.Fixture{Kind: "lavatory", Count: 2, Use: tables.Private}}},
 		}},
 	}
 	if err := buildErr(l); err != nil {
@@ -113,7 +116,8 @@ func FuzzParseLayout(f *testing.F) {
 	}
 	f.Add(string(data), []byte{})
 	f.Add(string(data), []byte{3, 1, 40, 90, 7, 200})
-	for _, s := range []string{``, `{}`, `[]`, `{"systems":[{}]}`, `{"systems":[{"points":[{}]}]}`, `{"vents":[{"runs":[{}]}],"footings":[{}]}`, `{"systems":[{"id":"s","outlet":null,"points":null}]}`,
+	for _, s := range []string{``, `{}`, `[]`, `{"systems":[{}]}`, `{"systems":[{"points":[{}]}]}`,
+		`{"vents":[{"runs":[{}]}],"footings":[{}]}`, `{"systems":[{"id":"s","outlet":null,"points":null}]}`,
 		`{"finished_floor":"1000 km","systems":[{"id":"s","kind":"soil","outlet":{"id":"O","kind":"sewer","invert":"-1000 km"},"points":[{"id":"A","to":"O","run":{"length":"1000 km","grade":"1:1","drop":"1000 km"}},{"id":"B","to":"A","run":{"length":"1000 km","vertical":true}}]}]}`} {
 		f.Add(s, []byte{})
 	}
@@ -155,7 +159,8 @@ func fullData(t *testing.T) *Data {
 	sys := &full.Systems[0]
 	sys.Outlet.At, sys.Admits, sys.Refuses = &Position{}, []string{"lavatory"}, []string{"clay"}
 	p := &sys.Points[0]
-	p.Fixture, p.Trap, p.Cleanout, p.Interceptor, p.At = &tables.Fixture{}, &Trap{}, &Cleanout{}, &Interceptor{}, &Position{}
+	p.Fixture, p.Trap, p.Cleanout, p.Interceptor, p.At = &tables.Fixture{}, &Trap{}, &Cleanout{}, &Interceptor{},
+		&Position{}
 	p.Receptor, p.Run.Fittings = &Receptor{Indirect: []tables.Fixture{{}}}, []string{"quarter-bend"}
 	p.Run.Top = new(units.Length)
 	full.Vents = full.Vents[:1]
@@ -163,7 +168,8 @@ func fullData(t *testing.T) *Data {
 	v := &full.Vents[0]
 	v.Terminal, v.At, v.Runs, v.Valve = &Terminal{}, &VentJoin{}, []VentRun{{End: &Position{}}}, &VentValve{}
 	full.Footings = []Footing{{}}
-	full.Defaults, full.SkipSizes, sys.Defaults = &Defaults{Material: "pvc-dwv"}, []units.Length{in}, &Defaults{OnPlan: true}
+	full.Defaults, full.SkipSizes, sys.Defaults = &Defaults{Material: "pvc-dwv"}, []units.Length{in},
+		&Defaults{OnPlan: true}
 	full.Systems, sys.Points = full.Systems[:1], sys.Points[:1]
 	return full
 }
@@ -458,7 +464,10 @@ func TestLayoutDoors(t *testing.T) {
 		{"", func(l *Data) { vent(l, "VW").Runs[0].Rise = 16 * ft }},
 		{"rise: ", func(l *Data) { vent(l, "VW").Runs[0].Rise = 16*ft + nm }},
 		{"", func(l *Data) { vent(l, "VL").Runs[0].Length, vent(l, "VL").Runs[1].Length = 4*ft, far-4*ft }},
-		{"runs: longer than", func(l *Data) { vent(l, "VL").Runs[0].Length, vent(l, "VL").Runs[1].Length = 4*ft, far-4*ft+nm }},
+		{"runs: longer than", func(l *Data) {
+			vent(l, "VL").Runs[0].Length, vent(l, "VL").Runs[1].Length = 4*ft,
+				far-4*ft+nm
+		}},
 		{"no vent or stack \"SO\"", func(l *Data) { vent(l, "VL").To = "SO" }},
 		{"point \"S1\" is not on a stack", func(l *Data) { vent(l, "VL").To = "S1" }},
 		{"", func(l *Data) { vent(l, "VL").To = "LT" }},
@@ -514,7 +523,8 @@ func TestLongestSystem(t *testing.T) {
 			}
 			points = append(points, Point{ID: fmt.Sprint(i), To: "O", Run: r})
 		}
-		err := buildErr(&Data{Systems: []System{{ID: "s", Kind: Soil, Outlet: Outlet{ID: "O", Kind: ToSewer}, Points: points}}})
+		err := buildErr(&Data{Systems: []System{{ID: "s", Kind: Soil, Outlet: Outlet{ID: "O", Kind: ToSewer},
+			Points: points}}})
 		var got []string
 		if err != nil {
 			got = strings.Split(err.Error(), "\n")
@@ -547,7 +557,8 @@ func drawnLayout(n int) []byte {
 		if i > 0 {
 			b.WriteString(",\n")
 		}
-		fmt.Fprintf(&b, `{"id": "F%d", "to": "O", "at": {"x": "%d ft", "y": "4 ft"}, "fixture": {"fixture": "lavatory", "use": "private"}, "trap": {"size": "1 1/2 in", "arm": "3 ft 6 in"}, "run": {"length": "4 ft 3 in", "grade": "1/4 in/ft", "size": "2 in", "material": "pvc-dwv", "bearing": "180 deg"}}`, i, i)
+		fmt.Fprintf(&b, `{"id": "F%d", "to": "O", "at": {"x": "%d ft", "y": "4 ft"}, "fixture": {"fixture": "lavatory", "use": "private"}, "trap": {"size": "1 1/2 in", "arm": "3 ft 6 in"}, "run": {"length": "4 ft 3 in", "grade": "1/4 in/ft", "size": "2 in", "material": "pvc-dwv", "bearing": "180 deg"}}`,
+			i, i)
 	}
 	b.WriteString("]}]}")
 	return []byte(b.String())

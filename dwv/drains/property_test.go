@@ -29,7 +29,8 @@ func ratedCodes(t testing.TB) (codes []*dwv.Code, fixtures [][]tables.Fixture) {
 			for _, f := range []tables.Fixture{
 				{Kind: kind, Count: 1}, {Kind: kind, Count: 1, Use: tables.Public}, {Kind: kind, Count: 1, Use: tables.Private},
 				{Kind: kind, Count: 1, Use: tables.Public, Control: tables.Tank, Flush: 1.6 * units.USGallon},
-				{Kind: kind, Count: 1, Use: tables.Private, Control: tables.Tank, Flush: 1.6 * units.USGallon}, {Kind: kind, Count: 1, Size: 2 * units.Inch}, {Kind: kind, Count: 1, Use: tables.Public, Size: 2 * units.Inch},
+				{Kind: kind, Count: 1, Use: tables.Private, Control: tables.Tank, Flush: 1.6 * units.USGallon},
+				{Kind: kind, Count: 1, Size: 2 * units.Inch}, {Kind: kind, Count: 1, Use: tables.Public, Size: 2 * units.Inch},
 			} {
 				if _, err := c.FixtureLoad(f); err == nil {
 					list = append(list, f)
@@ -48,8 +49,10 @@ func ratedCodes(t testing.TB) (codes []*dwv.Code, fixtures [][]tables.Fixture) {
 // smallLayout makes one system of a few points with stacks, arms and vents of every
 // kind, in which no size is drawn but, with drawn, some are.
 func smallLayout(r *rand.Rand, fixtures []tables.Fixture, drawn bool) *Data {
-	l := &Data{FinishedFloor: 100 * units.Foot, Slab: 4 * units.Inch, Systems: []System{{ID: "S", Kind: Soil, Outlet: Outlet{ID: "O", Kind: ToSewer, Invert: 90 * units.Foot}}}}
-	grades := []slope.Grade{slope.PerFoot(units.Inch / 4), slope.PerFoot(units.Inch / 4), slope.PerFoot(units.Inch / 4), slope.PerFoot(units.Inch / 8), slope.OneIn(50), slope.OneIn(100), slope.PerFoot(units.Inch / 2)}
+	l := &Data{FinishedFloor: 100 * units.Foot, Slab: 4 * units.Inch,
+		Systems: []System{{ID: "S", Kind: Soil, Outlet: Outlet{ID: "O", Kind: ToSewer, Invert: 90 * units.Foot}}}}
+	grades := []slope.Grade{slope.PerFoot(units.Inch / 4), slope.PerFoot(units.Inch / 4), slope.PerFoot(units.Inch / 4),
+		slope.PerFoot(units.Inch / 8), slope.OneIn(50), slope.OneIn(100), slope.PerFoot(units.Inch / 2)}
 	sizes := []units.Length{3 * units.Inch / 2, 2 * units.Inch, 3 * units.Inch, 4 * units.Inch, 6 * units.Inch}
 	sys := &l.Systems[0]
 	n := 1 + r.IntN(10)
@@ -85,10 +88,12 @@ func smallLayout(r *rand.Rand, fixtures []tables.Fixture, drawn bool) *Data {
 		}
 		sys.Points = append(sys.Points, p)
 	}
-	kinds := []VentKind{VentIndividual, VentIndividual, VentCommon, VentCommon, VentWet, VentWet, VentCircuit, VentRelief, VentStackVent, VentStack}
+	kinds := []VentKind{VentIndividual, VentIndividual, VentCommon, VentCommon, VentWet, VentWet, VentCircuit, VentRelief,
+		VentStackVent, VentStack}
 	for k := range r.IntN(4) {
-		v := Vent{ID: fmt.Sprintf("V%d", k), Kind: kinds[r.IntN(len(kinds))], From: sys.Points[r.IntN(n)].ID, Terminal: &Terminal{AboveRoof: 6 * units.Inch},
-			Runs: []VentRun{{Length: units.Length(5+r.IntN(60)) * units.Foot, Direction: VentUp}}}
+		v := Vent{ID: fmt.Sprintf("V%d", k), Kind: kinds[r.IntN(len(kinds))], From: sys.Points[r.IntN(n)].ID,
+			Terminal: &Terminal{AboveRoof: 6 * units.Inch},
+			Runs:     []VentRun{{Length: units.Length(5+r.IntN(60)) * units.Foot, Direction: VentUp}}}
 		if v.Kind == VentWet || v.Kind == VentCircuit || v.Kind == VentCommon && r.IntN(2) == 0 {
 			v.Through = v.From
 			for range r.IntN(4) {
@@ -149,7 +154,8 @@ func smallerLayouts(l *Data) (list []*Data) {
 	}
 	for k := range points {
 		for _, edit := range []func(p *Point){
-			func(p *Point) { p.Fixture, p.Trap = nil, nil }, func(p *Point) { p.Trap = nil }, func(p *Point) { p.Cleanout = nil }, func(p *Point) { p.Reserved = 0 },
+			func(p *Point) { p.Fixture, p.Trap = nil, nil }, func(p *Point) { p.Trap = nil },
+			func(p *Point) { p.Cleanout = nil }, func(p *Point) { p.Reserved = 0 },
 			func(p *Point) { p.Run.Size = 0 },
 			func(p *Point) {
 				if p.Fixture != nil {
@@ -178,7 +184,8 @@ func smallerLayouts(l *Data) (list []*Data) {
 
 // sizeRules are the rules whose limits a size meets or does not.
 var sizeRules = []string{
-	"drain-load", "stack-interval-load", "drain-closets", "below-ground-size", "fixture-drain-size", "size-reduction", "outlet-size", "main-drain-undiminished", "drain-size",
+	"drain-load", "stack-interval-load", "drain-closets", "below-ground-size", "fixture-drain-size", "size-reduction",
+	"outlet-size", "main-drain-undiminished", "drain-size",
 	"wet-vent-load", "common-vent-load", "wet-vent-vertical-size", "vent-size", "future-vent", "stack-length",
 }
 
@@ -277,7 +284,8 @@ func shrinksWithLoad(l *Data, code *dwv.Code) string {
 		return ""
 	}
 	for k := range l.Systems[0].Points {
-		for _, more := range []dwv.FixtureUnits{dwv.FixtureUnit / 2, 3 * dwv.FixtureUnit, 100 * dwv.FixtureUnit, 100000 * dwv.FixtureUnit} {
+		for _, more := range []dwv.FixtureUnits{dwv.FixtureUnit / 2, 3 * dwv.FixtureUnit, 100 * dwv.FixtureUnit,
+			100000 * dwv.FixtureUnit} {
 			c := copyLayout(l)
 			c.Systems[0].Points[k].Reserved += more
 			after, _, ok := worked(c, code)
@@ -287,7 +295,8 @@ func shrinksWithLoad(l *Data, code *dwv.Code) string {
 			for i := range s.Len() {
 				a, b := s.At(i), after.At(i)
 				if b.Required < a.Required || b.Size < a.Size {
-					return fmt.Sprintf("%v more at %s: %s needed %v by %v, and now %v by %v", more, c.Systems[0].Points[k].ID, a.Point, a.Required, a.Decided, b.Required, b.Decided)
+					return fmt.Sprintf("%v more at %s: %s needed %v by %v, and now %v by %v", more, c.Systems[0].Points[k].ID,
+						a.Point, a.Required, a.Decided, b.Required, b.Decided)
 				}
 			}
 		}
@@ -362,7 +371,8 @@ func movedVentChanges(l *Data, code *dwv.Code) string {
 			after := traps(again)
 			for _, p := range l.Systems[0].Points {
 				if before[p.ID] != after[p.ID] && !serves(s, p.ID, l.Vents[v].ID) && !serves(t, p.ID, l.Vents[v].ID) {
-					return fmt.Sprintf("vent %s moved from %s to %s: %s: %q, now %q", l.Vents[v].ID, l.Vents[v].From, c.Vents[v].From, p.ID, before[p.ID], after[p.ID])
+					return fmt.Sprintf("vent %s moved from %s to %s: %s: %q, now %q", l.Vents[v].ID, l.Vents[v].From, c.Vents[v].From,
+						p.ID, before[p.ID], after[p.ID])
 				}
 			}
 		}

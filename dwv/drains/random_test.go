@@ -21,17 +21,21 @@ import (
 // fixture, with stacks, cleanouts and vents. Point k drains to an earlier one.
 func randomLayout(r *rand.Rand, n int) *Data {
 	l := &Data{
-		FinishedFloor: 1000 * units.Foot, Slab: 5 * units.Inch, Bedding: 4 * units.Inch, TrenchWidth: 18 * units.Inch, CableReach: 75 * units.Foot,
+		FinishedFloor: 1000 * units.Foot, Slab: 5 * units.Inch, Bedding: 4 * units.Inch, TrenchWidth: 18 * units.Inch,
+		CableReach: 75 * units.Foot,
 		Systems: []System{
 			{ID: "soil", Kind: Soil, Outlet: Outlet{ID: "O1", Kind: ToSewer, Invert: 990 * units.Foot}},
 			{ID: "waste", Kind: Waste, Outlet: Outlet{ID: "O2", Kind: ToSewer, Invert: 991 * units.Foot, Size: 4 * units.Inch}},
 		},
 	}
-	grades := []slope.Grade{slope.PerFoot(units.Inch / 4), slope.PerFoot(units.Inch / 8), slope.OneIn(50), slope.PerFoot(units.Inch / 2)}
+	grades := []slope.Grade{slope.PerFoot(units.Inch / 4), slope.PerFoot(units.Inch / 8), slope.OneIn(50),
+		slope.PerFoot(units.Inch / 2)}
 	fixtures := []tables.Fixture{
 		{Kind: "water-closet", Count: 1, Use: tables.Public, Control: tables.Valve, Flush: 1.6 * units.USGallon},
-		{Kind: "lavatory", Count: 1, Use: tables.Public}, {Kind: "sink", Count: 1, Use: tables.Public, Size: 2 * units.Inch}, {Kind: "shower", Count: 1, Use: tables.Private},
-		{Kind: "service-sink", Count: 1, Use: tables.Public}, {Kind: "emergency-floor-drain", Count: 1}, {Kind: "floor-drain", Count: 1, Use: tables.Public},
+		{Kind: "lavatory", Count: 1, Use: tables.Public}, {Kind: "sink", Count: 1, Use: tables.Public, Size: 2 * units.Inch},
+		{Kind: "shower", Count: 1, Use: tables.Private},
+		{Kind: "service-sink", Count: 1, Use: tables.Public}, {Kind: "emergency-floor-drain", Count: 1},
+		{Kind: "floor-drain", Count: 1, Use: tables.Public},
 	}
 	sizes := []units.Length{0, 0, 0, 3 * units.Inch / 2, 2 * units.Inch, 3 * units.Inch, 4 * units.Inch}
 	for k := range n {
@@ -44,7 +48,8 @@ func randomLayout(r *rand.Rand, n int) *Data {
 			p.To = sys.Points[max(0, m-1-r.IntN(min(m, 6)))].ID
 		}
 		// Lengths that no two runs share, so that nothing depends on ties.
-		p.Run = Run{Length: units.Length(1+r.IntN(30))*units.Foot + units.Length(k)*units.Micrometre, Size: sizes[r.IntN(len(sizes))]}
+		p.Run = Run{Length: units.Length(1+r.IntN(30))*units.Foot + units.Length(k)*units.Micrometre,
+			Size: sizes[r.IntN(len(sizes))]}
 		if r.IntN(12) == 0 {
 			p.Run.Vertical = true
 		} else {
@@ -60,8 +65,9 @@ func randomLayout(r *rand.Rand, n int) *Data {
 		}
 		sys.Points = append(sys.Points, p)
 		if r.IntN(6) == 0 {
-			l.Vents = append(l.Vents, Vent{ID: fmt.Sprintf("V%d", k), Kind: VentIndividual, From: p.ID, Terminal: &Terminal{AboveRoof: 6 * units.Inch},
-				Runs: []VentRun{{Length: units.Length(5+r.IntN(50)) * units.Foot, Direction: VentUp}}})
+			l.Vents = append(l.Vents, Vent{ID: fmt.Sprintf("V%d", k), Kind: VentIndividual, From: p.ID,
+				Terminal: &Terminal{AboveRoof: 6 * units.Inch},
+				Runs:     []VentRun{{Length: units.Length(5+r.IntN(50)) * units.Foot, Direction: VentUp}}})
 		}
 	}
 	return l
@@ -107,7 +113,8 @@ func TestSizingIndependentOfOrder(t *testing.T) {
 			for i := range a.Len() {
 				want := a.At(i)
 				got, _ := b.Of(want.Point)
-				if diff := cmp.Diff(want, got, cmp.Comparer(func(x, y tables.Citation) bool { return x == y }), cmp.Comparer(func(x, y slope.Grade) bool { return x == y })); diff != "" {
+				if diff := cmp.Diff(want, got, cmp.Comparer(func(x, y tables.Citation) bool { return x == y }),
+					cmp.Comparer(func(x, y slope.Grade) bool { return x == y })); diff != "" {
 					t.Fatalf("%v, seed %d: (-as is +shuffled):\n%s", code, seed, diff)
 				}
 			}
@@ -140,11 +147,13 @@ func TestAddedFixtureNeverShrinks(t *testing.T) {
 				continue
 			}
 			at := r.IntN(len(sys.Points))
-			f := &tables.Fixture{Kind: "water-closet", Count: 1 + r.IntN(5), Use: tables.Public, Control: tables.Valve, Flush: 1.6 * units.USGallon}
+			f := &tables.Fixture{Kind: "water-closet", Count: 1 + r.IntN(5), Use: tables.Public, Control: tables.Valve,
+				Flush: 1.6 * units.USGallon}
 			if r.IntN(2) == 0 {
 				f = &tables.Fixture{Kind: "lavatory", Count: 1 + r.IntN(30), Use: tables.Public}
 			}
-			sys.Points = append(sys.Points, Point{ID: "new", To: sys.Points[at].ID, Fixture: f, Run: Run{Length: units.Foot, Grade: slope.PerFoot(units.Inch / 4)}})
+			sys.Points = append(sys.Points, Point{ID: "new", To: sys.Points[at].ID, Fixture: f,
+				Run: Run{Length: units.Foot, Grade: slope.PerFoot(units.Inch / 4)}})
 			mustBuild(t, l)
 			mustBuild(t, more)
 			a, b := mustSize(t, l, code), mustSize(t, more, code)
@@ -155,7 +164,8 @@ func TestAddedFixtureNeverShrinks(t *testing.T) {
 					continue // the table has no size for it any more
 				}
 				if after.Required < before.Required || after.Size < before.Size || after.Load < before.Load {
-					t.Fatalf("%v, seed %d: at %s %v on %v became %v on %v", code, seed, before.Point, before.Load, before.Required, after.Load, after.Required)
+					t.Fatalf("%v, seed %d: at %s %v on %v became %v on %v", code, seed, before.Point, before.Load, before.Required,
+						after.Load, after.Required)
 				}
 				if after.Required > before.Required {
 					grew++
@@ -189,7 +199,8 @@ func TestNeverSmallerDownstream(t *testing.T) {
 			}
 		}
 		for _, f := range mustCheck(t, l, code) {
-			if f.Rule == "size-reduction" && f.Verdict == tables.Fail || f.Rule == "drain-load" && f.Verdict == tables.Fail || f.Rule == "fixture-drain-size" {
+			if f.Rule == "size-reduction" && f.Verdict == tables.Fail || f.Rule == "drain-load" && f.Verdict == tables.Fail ||
+				f.Rule == "fixture-drain-size" {
 				t.Fatalf("seed %d: what was sized fails its own check: %v", seed, f)
 			}
 		}
@@ -236,7 +247,8 @@ func TestFindingsStableUnderRenaming(t *testing.T) {
 					if was, ok := undo[place]; ok {
 						place = was
 					}
-					out[i] = fmt.Sprintf("%s at %s: %v %v %v %v [%v]", f.Rule, place, f.Verdict, f.Value, f.Limit, f.Margin, f.Citation)
+					out[i] = fmt.Sprintf("%s at %s: %v %v %v %v [%v]", f.Rule, place, f.Verdict, f.Value, f.Limit, f.Margin,
+						f.Citation)
 				}
 				slices.Sort(out)
 				return out
@@ -304,14 +316,17 @@ func TestOrderAgainstGraphLibrary(t *testing.T) {
 // villageLayout makes a layout of about n points that passes its checks: buildings
 // of 40 toilet rooms each, every fixture trapped and vented.
 func villageLayout(n int) *Data {
-	l := &Data{FinishedFloor: 100 * units.Foot, Slab: 5 * units.Inch, Bedding: 4 * units.Inch, TrenchWidth: 18 * units.Inch, CableReach: 100 * units.Foot}
+	l := &Data{FinishedFloor: 100 * units.Foot, Slab: 5 * units.Inch, Bedding: 4 * units.Inch,
+		TrenchWidth: 18 * units.Inch, CableReach: 100 * units.Foot}
 	quarter := slope.PerFoot(units.Inch / 4)
-	closet := &tables.Fixture{Kind: "water-closet", Count: 1, Use: tables.Public, Control: tables.Valve, Flush: 1.6 * units.USGallon}
+	closet := &tables.Fixture{Kind: "water-closet", Count: 1, Use: tables.Public, Control: tables.Valve,
+		Flush: 1.6 * units.USGallon}
 	lavatory := &tables.Fixture{Kind: "lavatory", Count: 1, Use: tables.Public}
 	up := []VentRun{{Length: 12 * units.Foot, Direction: VentUp}}
 	for b := 0; n > 0; b++ {
 		id := func(kind string, k int) string { return fmt.Sprintf("%s%d-%d", kind, b, k) }
-		sys := System{ID: id("building", 0), Kind: Soil, Outlet: Outlet{ID: id("out", 0), Kind: ToSewer, Invert: 94 * units.Foot, Size: 4 * units.Inch}}
+		sys := System{ID: id("building", 0), Kind: Soil,
+			Outlet: Outlet{ID: id("out", 0), Kind: ToSewer, Invert: 94 * units.Foot, Size: 4 * units.Inch}}
 		to := sys.Outlet.ID
 		for k := 0; k < 40 && n > 0; k++ {
 			main := Point{ID: id("main", k), To: to, Run: Run{Length: 4 * units.Foot, Grade: quarter, Bearing: Degrees(90)}}
@@ -321,7 +336,8 @@ func villageLayout(n int) *Data {
 			to = main.ID
 			sys.Points = append(sys.Points, main,
 				Point{ID: id("wv", k), To: to, Run: Run{Length: 3 * units.Foot, Grade: quarter, Bearing: Degrees(45)}},
-				Point{ID: id("wc", k), To: id("wv", k), Run: Run{Length: 2 * units.Foot, Grade: quarter, Size: 4 * units.Inch, ClosetBend: true}, Fixture: closet},
+				Point{ID: id("wc", k), To: id("wv", k), Run: Run{Length: 2 * units.Foot, Grade: quarter, Size: 4 * units.Inch,
+					ClosetBend: true}, Fixture: closet},
 				Point{ID: id("lt", k), To: to, Run: Run{Length: 10 * units.Foot, Vertical: true}},
 				Point{ID: id("la", k), To: id("lt", k), Run: Run{Length: 2 * units.Foot, Grade: quarter}, Fixture: lavatory},
 			)
@@ -331,8 +347,10 @@ func villageLayout(n int) *Data {
 				size = 2 * units.Inch // the open vent of the building
 			}
 			l.Vents = append(l.Vents,
-				Vent{ID: id("vw", k), Kind: VentIndividual, From: id("wv", k), Size: size, Terminal: &Terminal{AboveRoof: units.Foot}, Runs: up},
-				Vent{ID: id("vl", k), Kind: VentIndividual, From: id("lt", k), Terminal: &Terminal{AboveRoof: units.Foot}, Runs: up})
+				Vent{ID: id("vw", k), Kind: VentIndividual, From: id("wv", k), Size: size,
+					Terminal: &Terminal{AboveRoof: units.Foot}, Runs: up},
+				Vent{ID: id("vl", k), Kind: VentIndividual, From: id("lt", k), Terminal: &Terminal{AboveRoof: units.Foot},
+					Runs: up})
 		}
 		l.Systems = append(l.Systems, sys)
 	}

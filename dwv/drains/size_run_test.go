@@ -38,7 +38,8 @@ func TestWasherBranch(t *testing.T) {
 		{"a washer on the joint alone", &washer, nil, ""},
 		{"two on one point", nil, []Point{branch("W", &two)}, "W"},
 		{"a dead stub", nil, []Point{branch("W", &washer), branch("X", nil)}, ""},
-		{"a stub with a load to come", nil, []Point{branch("W", &washer), {ID: "X", To: "B", Reserved: dwv.FixtureUnit}}, "B"},
+		{"a stub with a load to come", nil, []Point{branch("W", &washer), {ID: "X", To: "B", Reserved: dwv.FixtureUnit}},
+			"B"},
 	} {
 		l := straight(Point{ID: "A", Run: Run{Length: 9 * ft}}, Point{ID: "B", Run: Run{Length: 9 * ft}, Fixture: tt.at})
 		l.Systems[0].Points = append(l.Systems[0].Points, tt.more...)
@@ -62,7 +63,8 @@ func TestWasherBranch(t *testing.T) {
 // up to the main cleanout it keeps the 4 in with which it comes to the outlet.
 func TestMainDrainUnderSmallOutlet(t *testing.T) {
 	for outlet, want := range map[units.Length]units.Length{0: 4 * in, 3 * in: 4 * in, 4 * in: 4 * in, 6 * in: 6 * in} {
-		l := straight(Point{ID: "A", Run: Run{Length: 9 * ft, Size: 4 * in}}, Point{ID: "B", Run: Run{Length: 9 * ft}, Cleanout: &Cleanout{Main: true}})
+		l := straight(Point{ID: "A", Run: Run{Length: 9 * ft, Size: 4 * in}},
+			Point{ID: "B", Run: Run{Length: 9 * ft}, Cleanout: &Cleanout{Main: true}})
 		l.Systems[0].Outlet.Size = outlet
 		pt(l, "B").Run.Size = 0
 		if r, _ := mustSize(t, l, mustCode(t, "ipc-2021")).Of("B"); r.Size != want {
@@ -82,9 +84,11 @@ func TestMainDrainUnderSmallOutlet(t *testing.T) {
 // TestVentOfSteadyFlow: 10 gpm that enter where no fixture stands count 20 units (IPC
 // 709.3), on the drain and for the vent they reach.
 func TestVentOfSteadyFlow(t *testing.T) {
-	l := straight(Point{ID: "A", Run: Run{Length: 9 * ft}}, Point{ID: "C", Run: Run{Length: 9 * ft}, Continuous: 10 * units.USGallonPerMinute},
+	l := straight(Point{ID: "A", Run: Run{Length: 9 * ft}},
+		Point{ID: "C", Run: Run{Length: 9 * ft}, Continuous: 10 * units.USGallonPerMinute},
 		Point{ID: "L", Run: Run{Length: 9 * ft}, Fixture: &tables.Fixture{Kind: "lavatory", Count: 1, Use: tables.Public}})
-	l.Vents = []Vent{{ID: "V", Kind: VentIndividual, From: "A", Terminal: &Terminal{AboveRoof: ft}, Runs: []VentRun{{Length: 9 * ft, Direction: VentUp}}}}
+	l.Vents = []Vent{{ID: "V", Kind: VentIndividual, From: "A", Terminal: &Terminal{AboveRoof: ft},
+		Runs: []VentRun{{Length: 9 * ft, Direction: VentUp}}}}
 	s := mustSize(t, l, mustCode(t, "ipc-2021"))
 	if v := s.Vents()[0]; v.Load != 21*dwv.FixtureUnit || v.Fixtures != 1 {
 		t.Errorf("the vent serves %v and %d fixtures", v.Load, v.Fixtures)
@@ -100,10 +104,14 @@ func TestArmNotStated(t *testing.T) {
 		trap      *Trap
 		least, at string
 	}{
-		{nil, "ask", "ask"}, {&Trap{Seal: 2 * in}, "ask", "ask"}, {&Trap{Arm: in}, "fail", "pass"}, {&Trap{Arm: 3 * ft}, "pass", "pass"}, {&Trap{Arm: 9 * ft}, "pass", "fail"},
+		{nil, "ask", "ask"}, {&Trap{Seal: 2 * in}, "ask", "ask"}, {&Trap{Arm: in}, "fail", "pass"},
+		{&Trap{Arm: 3 * ft}, "pass", "pass"}, {&Trap{Arm: 9 * ft}, "pass", "fail"},
 	} {
-		l := straight(Point{ID: "A", Run: Run{Length: 9 * ft}}, Point{ID: "S", Run: Run{Length: 9 * ft, Size: 2 * in}, Trap: tt.trap, Fixture: &tables.Fixture{Kind: "lavatory", Count: 1, Use: tables.Public}})
-		l.Vents = []Vent{{ID: "V", Kind: VentIndividual, From: "S", Terminal: &Terminal{AboveRoof: ft}, Runs: []VentRun{{Length: 9 * ft, Direction: VentUp}}}}
+		l := straight(Point{ID: "A", Run: Run{Length: 9 * ft}},
+			Point{ID: "S", Run: Run{Length: 9 * ft, Size: 2 * in}, Trap: tt.trap,
+				Fixture: &tables.Fixture{Kind: "lavatory", Count: 1, Use: tables.Public}})
+		l.Vents = []Vent{{ID: "V", Kind: VentIndividual, From: "S", Terminal: &Terminal{AboveRoof: ft},
+			Runs: []VentRun{{Length: 9 * ft, Direction: VentUp}}}}
 		got := map[string]string{}
 		for _, f := range checkAllWays(t, l, firmCode(t, "ipc-2021"), CheckOptions{}) {
 			if f.Place == "S" {
@@ -111,7 +119,8 @@ func TestArmNotStated(t *testing.T) {
 			}
 		}
 		if got["trap-arm-min-length"] != tt.least || got["trap-arm-length"] != tt.at {
-			t.Errorf("%+v: %s as a crown vent and %s in length, want %s and %s", tt.trap, got["trap-arm-min-length"], got["trap-arm-length"], tt.least, tt.at)
+			t.Errorf("%+v: %s as a crown vent and %s in length, want %s and %s", tt.trap, got["trap-arm-min-length"],
+				got["trap-arm-length"], tt.least, tt.at)
 		}
 	}
 }
@@ -154,9 +163,11 @@ func TestUnknownSizes(t *testing.T) {
 func TestSizeOfWhatVents(t *testing.T) {
 	flat := func(load string) func(l *Data) {
 		return func(l *Data) {
-			*vent(l, "VW") = Vent{ID: "VW", Kind: VentWet, From: "WV", Through: "S2", Size: 2 * in, Runs: []VentRun{{Length: 16 * ft, Direction: VentUp}}, Terminal: &Terminal{AboveRoof: ft}}
+			*vent(l, "VW") = Vent{ID: "VW", Kind: VentWet, From: "WV", Through: "S2", Size: 2 * in,
+				Runs: []VentRun{{Length: 16 * ft, Direction: VentUp}}, Terminal: &Terminal{AboveRoof: ft}}
 			wc := pt(l, "WC")
-			wc.Fixture, wc.Run.ClosetBend, wc.Run.Size = &tables.Fixture{Kind: "lavatory", Count: 1, Use: tables.Private}, false, 0
+			wc.Fixture, wc.Run.ClosetBend, wc.Run.Size = &tables.Fixture{Kind: "lavatory", Count: 1, Use: tables.Private},
+				false, 0
 			pt(l, "WV").Run.Size = 0
 			if err := pt(l, "WV").Reserved.UnmarshalText([]byte(load)); err != nil {
 				panic(err)
@@ -176,7 +187,8 @@ func TestSizeOfWhatVents(t *testing.T) {
 		return func(l *Data) {
 			l.Systems[0].Points = append(l.Systems[0].Points,
 				Point{ID: "L2", To: "S3", Run: Run{Length: 2 * ft, Vertical: true, Material: "pvc-dwv"}},
-				Point{ID: "LB", To: "L2", Run: Run{Length: 2 * ft, Grade: quarter, Material: "pvc-dwv"}, Fixture: &tables.Fixture{Kind: "lavatory", Count: 1, Use: tables.Public}})
+				Point{ID: "LB", To: "L2", Run: Run{Length: 2 * ft, Grade: quarter, Material: "pvc-dwv"},
+					Fixture: &tables.Fixture{Kind: "lavatory", Count: 1, Use: tables.Public}})
 			lt := pt(l, "LT")
 			lt.To, lt.Run.Length, lt.Run.Size = "L2", 6*ft, 0
 			pt(l, "LA").Run.Size, pt(l, "LA").Trap.Size = 0, upper
@@ -187,12 +199,14 @@ func TestSizeOfWhatVents(t *testing.T) {
 	twoAbove := func(l *Data) {
 		upright(0)(l)
 		l.Systems[0].Points = append(l.Systems[0].Points,
-			Point{ID: "LX", To: "LT", Run: Run{Length: ft, Grade: quarter, Material: "pvc-dwv"}, Trap: &Trap{Size: 2 * in}, Fixture: &tables.Fixture{Kind: "lavatory", Count: 1, Use: tables.Public}})
+			Point{ID: "LX", To: "LT", Run: Run{Length: ft, Grade: quarter, Material: "pvc-dwv"}, Trap: &Trap{Size: 2 * in},
+				Fixture: &tables.Fixture{Kind: "lavatory", Count: 1, Use: tables.Public}})
 	}
 	// A larger drain comes in lower down, on a vent that goes on.
 	lower := func(l *Data) {
 		upright(0)(l)
-		l.Systems[0].Points = append(l.Systems[0].Points, Point{ID: "L3", To: "S3", Run: Run{Length: 2 * ft, Vertical: true, Material: "pvc-dwv"}})
+		l.Systems[0].Points = append(l.Systems[0].Points,
+			Point{ID: "L3", To: "S3", Run: Run{Length: 2 * ft, Vertical: true, Material: "pvc-dwv"}})
 		pt(l, "L2").To, vent(l, "VL").Through = "L3", "L3"
 		pt(l, "LB").Trap = &Trap{Size: 2 * in}
 	}
@@ -209,7 +223,8 @@ func TestSizeOfWhatVents(t *testing.T) {
 	belowFlat := func(l *Data) {
 		flat("3 dfu")(l)
 		pt(l, "WV").To, vent(l, "VW").Through = "WM", "WM"
-		l.Systems[0].Points = append(l.Systems[0].Points, Point{ID: "WM", To: "S2", Run: Run{Length: ft, Grade: quarter, Material: "pvc-dwv"}, Reserved: dwv.FixtureUnit})
+		l.Systems[0].Points = append(l.Systems[0].Points,
+			Point{ID: "WM", To: "S2", Run: Run{Length: ft, Grade: quarter, Material: "pvc-dwv"}, Reserved: dwv.FixtureUnit})
 	}
 	belowCommon := func(l *Data) {
 		common("0 dfu")(l)
@@ -233,11 +248,13 @@ func TestSizeOfWhatVents(t *testing.T) {
 		{"upc-2021", "WV", flat("3.001 dfu"), `3" by what it vents`, "wet-vent-load"},
 		{"upc-2021", "LT", upright(0), `2" by what it vents`, "wet-vent-vertical-size"},
 		{"upc-2021", "LT", upright(2 * in), `2 1/2" by what it vents`, "wet-vent-vertical-size"},
-		{"upc-2021", "LT", twoAbove, `2" by not smaller than the pipe above it`, "wet-vent-vertical-size"}, // a size more is asked over one fixture only
+		// a size more is asked over one fixture only
+		{"upc-2021", "LT", twoAbove, `2" by not smaller than the pipe above it`, "wet-vent-vertical-size"},
 		{"upc-2021", "L2", lower, `2" by not smaller than the pipe above it`, "wet-vent-vertical-size"},
 		{"ipc-2021", "LT", common("0 dfu"), `1 1/2" by load`, "common-vent-load"},
 		{"ipc-2021", "LT", common("0.001 dfu"), `2" by what it vents`, "common-vent-load"},
-		{"upc-2021", "LT", common("0.001 dfu"), `2" by not smaller than the pipe above it`, "common-vent-load"}, // it has no such table
+		// it has no such table
+		{"upc-2021", "LT", common("0.001 dfu"), `2" by not smaller than the pipe above it`, "common-vent-load"},
 	}
 	for _, tt := range tests {
 		l := mustLayout(t, "workshop.json")

@@ -15,9 +15,10 @@ import (
 func stackLayout(t *testing.T, every units.Length, lavatories ...int) *Data {
 	t.Helper()
 	quarter := slope.PerFoot(in / 4)
-	l := &Data{FinishedFloor: 0, Slab: 5 * in, Systems: []System{{ID: "s", Kind: Soil, Outlet: Outlet{ID: "O", Kind: ToSewer, Invert: -6 * ft}, Points: []Point{
-		{ID: "D", To: "O", Run: Run{Length: 20 * ft, Grade: quarter}},
-	}}}}
+	l := &Data{FinishedFloor: 0, Slab: 5 * in, Systems: []System{{ID: "s", Kind: Soil,
+		Outlet: Outlet{ID: "O", Kind: ToSewer, Invert: -6 * ft}, Points: []Point{
+			{ID: "D", To: "O", Run: Run{Length: 20 * ft, Grade: quarter}},
+		}}}}
 	to := "D"
 	for k, n := range lavatories {
 		id := fmt.Sprintf("T%d", k)
@@ -27,7 +28,8 @@ func stackLayout(t *testing.T, every units.Length, lavatories ...int) *Data {
 		}
 		l.Systems[0].Points = append(l.Systems[0].Points,
 			Point{ID: id, To: to, Run: Run{Length: length, Vertical: true}},
-			Point{ID: fmt.Sprintf("B%d", k), To: id, Run: Run{Length: 3 * ft, Grade: quarter}, Fixture: &tables.Fixture{Kind: "lavatory", Count: n, Use: tables.Public}})
+			Point{ID: fmt.Sprintf("B%d", k), To: id, Run: Run{Length: 3 * ft, Grade: quarter},
+				Fixture: &tables.Fixture{Kind: "lavatory", Count: n, Use: tables.Public}})
 		to = id
 	}
 	return mustBuild(t, l)
@@ -101,7 +103,8 @@ func TestStackBaseBranch(t *testing.T) {
 		quarter := slope.PerFoot(in / 4)
 		l.Systems[0].Points = append(l.Systems[0].Points,
 			Point{ID: "E", To: "O", Run: Run{Length: 5 * ft, Grade: quarter}},
-			Point{ID: "X", To: "E", Run: Run{Length: 5 * ft, Grade: quarter}, Fixture: &tables.Fixture{Kind: "lavatory", Count: 1, Use: tables.Public}})
+			Point{ID: "X", To: "E", Run: Run{Length: 5 * ft, Grade: quarter},
+				Fixture: &tables.Fixture{Kind: "lavatory", Count: 1, Use: tables.Public}})
 		l.Systems[0].Points[0].To = "E"
 		mustBuild(t, l)
 		found := false
@@ -118,10 +121,11 @@ func TestStackBaseBranch(t *testing.T) {
 // one of 61.
 func TestCableFromBothEnds(t *testing.T) {
 	for length, want := range map[units.Length]tables.Verdict{60 * ft: tables.Pass, 61 * ft: tables.Fail} {
-		l := mustBuild(t, &Data{CableReach: 30 * ft, Systems: []System{{ID: "s", Kind: Soil, Outlet: Outlet{ID: "O", Kind: ToSewer, Invert: -9 * ft}, Points: []Point{
-			{ID: "A", To: "O", Run: Run{Length: ft, Grade: slope.OneIn(48)}, Cleanout: &Cleanout{TwoWay: true}},
-			{ID: "B", To: "A", Run: Run{Length: length, Grade: slope.OneIn(48)}, Cleanout: &Cleanout{}},
-		}}}})
+		l := mustBuild(t, &Data{CableReach: 30 * ft, Systems: []System{{ID: "s", Kind: Soil,
+			Outlet: Outlet{ID: "O", Kind: ToSewer, Invert: -9 * ft}, Points: []Point{
+				{ID: "A", To: "O", Run: Run{Length: ft, Grade: slope.OneIn(48)}, Cleanout: &Cleanout{TwoWay: true}},
+				{ID: "B", To: "A", Run: Run{Length: length, Grade: slope.OneIn(48)}, Cleanout: &Cleanout{}},
+			}}}})
 		for _, f := range mustCheck(t, l, mustCode(t, "ipc-2021")) {
 			if f.Rule == "cleanout-reach" && f.Place == "B" && f.Verdict != want {
 				t.Errorf("%v: %v", length, f)
@@ -135,13 +139,16 @@ func TestCableFromBothEnds(t *testing.T) {
 // would ask for 1-1/2 in (3 units at 1/4 in a foot, Table 710.1(1)).
 func TestFixtureBranch(t *testing.T) {
 	quarter := slope.PerFoot(in / 4)
-	l := mustBuild(t, &Data{Systems: []System{{ID: "s", Kind: Waste, Outlet: Outlet{ID: "O", Kind: ToSewer, Invert: -4 * ft}, Points: []Point{
-		{ID: "D", To: "O", Run: Run{Length: 9 * ft, Grade: quarter}},
-		{ID: "J", To: "D", Run: Run{Length: 9 * ft, Grade: quarter}},
-		{ID: "L", To: "J", Run: Run{Length: 9 * ft, Grade: quarter}, Fixture: &tables.Fixture{Kind: "lavatory", Count: 1, Use: tables.Private}},
-		{ID: "X", To: "J", Run: Run{Length: 9 * ft, Grade: quarter}},
-		{ID: "W", To: "X", Run: Run{Length: 9 * ft, Grade: quarter}, Fixture: &tables.Fixture{Kind: "clothes-washer", Count: 1, Use: tables.Private}},
-	}}}})
+	l := mustBuild(t, &Data{Systems: []System{{ID: "s", Kind: Waste,
+		Outlet: Outlet{ID: "O", Kind: ToSewer, Invert: -4 * ft}, Points: []Point{
+			{ID: "D", To: "O", Run: Run{Length: 9 * ft, Grade: quarter}},
+			{ID: "J", To: "D", Run: Run{Length: 9 * ft, Grade: quarter}},
+			{ID: "L", To: "J", Run: Run{Length: 9 * ft, Grade: quarter},
+				Fixture: &tables.Fixture{Kind: "lavatory", Count: 1, Use: tables.Private}},
+			{ID: "X", To: "J", Run: Run{Length: 9 * ft, Grade: quarter}},
+			{ID: "W", To: "X", Run: Run{Length: 9 * ft, Grade: quarter},
+				Fixture: &tables.Fixture{Kind: "clothes-washer", Count: 1, Use: tables.Private}},
+		}}}})
 	s := mustSize(t, l, mustCode(t, "ipc-2021"))
 	for _, tt := range []struct {
 		point string
@@ -157,7 +164,8 @@ func TestFixtureBranch(t *testing.T) {
 	} {
 		r, _ := s.Of(tt.point)
 		if r.Required != tt.size || r.Decided != tt.by || tt.row != "" && r.Citation.Row() != tt.row {
-			t.Errorf("%s: %v by %v (%s), want %v by %v", tt.point, dwv.FormatSize(r.Required), r.Decided, r.Citation.Row(), dwv.FormatSize(tt.size), tt.by)
+			t.Errorf("%s: %v by %v (%s), want %v by %v", tt.point, dwv.FormatSize(r.Required), r.Decided, r.Citation.Row(),
+				dwv.FormatSize(tt.size), tt.by)
 		}
 	}
 	if r, _ := s.Of("J"); r.Citation.Table() != "ipc-2021/fixture-drain-minima" {
@@ -191,7 +199,8 @@ func TestContinuousInLayout(t *testing.T) {
 func TestReceptorOfTheFirstFixture(t *testing.T) {
 	lavatory := tables.Fixture{Kind: "lavatory", Count: 1, Use: tables.Public}
 	l := straight(Point{ID: "D", Run: Run{Length: 9 * ft}},
-		Point{ID: "R", Run: Run{Length: 9 * ft}, Fixture: &tables.Fixture{Kind: "floor-sink", Count: 1, Size: 2 * in}, Receptor: &Receptor{Indirect: []tables.Fixture{lavatory, {Kind: "clothes-washer", Count: 1, Use: tables.Public}}}},
+		Point{ID: "R", Run: Run{Length: 9 * ft}, Fixture: &tables.Fixture{Kind: "floor-sink", Count: 1, Size: 2 * in},
+			Receptor: &Receptor{Indirect: []tables.Fixture{lavatory, {Kind: "clothes-washer", Count: 1, Use: tables.Public}}}},
 		Point{ID: "L", Run: Run{Length: 9 * ft}, Fixture: &lavatory})
 	pt(l, "L").To = "R"
 	mustBuild(t, l)
@@ -213,31 +222,39 @@ func TestArmLoads(t *testing.T) {
 		want units.Length
 	}{
 		{"a turn", func(*Point) {}, 3 * in / 2},
-		{"a lavatory", func(m *Point) { m.Fixture = &tables.Fixture{Kind: "lavatory", Count: 1, Use: tables.Private} }, 2 * in},
+		{"a lavatory", func(m *Point) { m.Fixture = &tables.Fixture{Kind: "lavatory", Count: 1, Use: tables.Private} },
+			2 * in},
 		{"a load kept", func(m *Point) { m.Reserved = dwv.FixtureUnit / 1000 }, 2 * in},
 		{"a steady flow", func(m *Point) { m.Continuous = 0.1 * units.USGallonPerMinute }, 2 * in},
 	} {
-		l := straight(Point{ID: "V", Run: Run{Length: 3 * ft}}, Point{ID: "M", Run: Run{Length: ft}}, Point{ID: "T", Run: Run{Length: ft}, Fixture: &tables.Fixture{Kind: "bathtub", Count: 1, Use: tables.Private}})
+		l := straight(Point{ID: "V", Run: Run{Length: 3 * ft}}, Point{ID: "M", Run: Run{Length: ft}},
+			Point{ID: "T", Run: Run{Length: ft}, Fixture: &tables.Fixture{Kind: "bathtub", Count: 1, Use: tables.Private}})
 		for _, id := range []string{"V", "M", "T"} {
 			pt(l, id).Run.Size = 0
 		}
-		l.Vents = []Vent{{ID: "VT", Kind: VentIndividual, From: "V", Runs: []VentRun{{Length: 12 * ft, Direction: VentUp}}, Terminal: &Terminal{AboveRoof: ft}}}
+		l.Vents = []Vent{{ID: "VT", Kind: VentIndividual, From: "V", Runs: []VentRun{{Length: 12 * ft, Direction: VentUp}},
+			Terminal: &Terminal{AboveRoof: ft}}}
 		tt.edit(pt(l, "M"))
 		mustBuild(t, l)
 		s := mustSize(t, l, upc)
 		for id, want := range map[string]units.Length{"T": 3 * in / 2, "M": tt.want, "V": 2 * in} {
 			if r, _ := s.Of(id); r.Required != want {
-				t.Errorf("%s at M: %s is %s by %v, want %s", tt.name, id, dwv.FormatSize(r.Required), r.Decided, dwv.FormatSize(want))
+				t.Errorf("%s at M: %s is %s by %v, want %s", tt.name, id, dwv.FormatSize(r.Required), r.Decided,
+					dwv.FormatSize(want))
 			}
 		}
 	}
 	// On the tub's own point, too.
 	for name, edit := range map[string]func(p *Point){
-		"two tubs": func(p *Point) { p.Fixture.Count = 2 }, "a load kept": func(p *Point) { p.Reserved = dwv.FixtureUnit / 1000 }, "a steady flow": func(p *Point) { p.Continuous = 0.1 * units.USGallonPerMinute },
+		"two tubs":      func(p *Point) { p.Fixture.Count = 2 },
+		"a load kept":   func(p *Point) { p.Reserved = dwv.FixtureUnit / 1000 },
+		"a steady flow": func(p *Point) { p.Continuous = 0.1 * units.USGallonPerMinute },
 	} {
-		l := straight(Point{ID: "V", Run: Run{Length: 3 * ft}}, Point{ID: "T", Run: Run{Length: ft}, Fixture: &tables.Fixture{Kind: "bathtub", Count: 1, Use: tables.Private}})
+		l := straight(Point{ID: "V", Run: Run{Length: 3 * ft}},
+			Point{ID: "T", Run: Run{Length: ft}, Fixture: &tables.Fixture{Kind: "bathtub", Count: 1, Use: tables.Private}})
 		pt(l, "T").Run.Size = 0
-		l.Vents = []Vent{{ID: "VT", Kind: VentIndividual, From: "V", Runs: []VentRun{{Length: 12 * ft, Direction: VentUp}}, Terminal: &Terminal{AboveRoof: ft}}}
+		l.Vents = []Vent{{ID: "VT", Kind: VentIndividual, From: "V", Runs: []VentRun{{Length: 12 * ft, Direction: VentUp}},
+			Terminal: &Terminal{AboveRoof: ft}}}
 		edit(pt(l, "T"))
 		mustBuild(t, l)
 		if r, _ := mustSize(t, l, upc).Of("T"); r.Required != 2*in {
@@ -287,7 +304,8 @@ func TestDecidedByItself(t *testing.T) {
 	if top, _ := s.Of("T2"); foot.Required != 4*in || top.Required != 2*in || top.Decided != DecidedByLoad {
 		t.Errorf("foot %v, top %v by %v", foot.Required, top.Required, top.Decided)
 	}
-	l = straight(Point{ID: "A", Run: Run{Length: 9 * ft}, Cleanout: &Cleanout{Main: true}, Fixture: &tables.Fixture{Kind: "lavatory", Count: 5, Use: tables.Public}})
+	l = straight(Point{ID: "A", Run: Run{Length: 9 * ft}, Cleanout: &Cleanout{Main: true},
+		Fixture: &tables.Fixture{Kind: "lavatory", Count: 5, Use: tables.Public}})
 	pt(l, "A").Run.Size = 0
 	mustBuild(t, l)
 	if r, _ := mustSize(t, l, mustCode(t, "ipc-2021")).Of("A"); r.Required != 2*in || r.Decided != DecidedByLoad {
@@ -303,12 +321,15 @@ func TestRunSize(t *testing.T) {
 		drawn, size units.Length
 		want        RunSize
 	}{
-		{3 * in, 3 * in, RunSize{Drawn: true, Capacity: 42 * dwv.FixtureUnit, Used: 0.5, NextSize: 4 * in, NextSizeLoad: 216 * dwv.FixtureUnit, NextGrade: slope.PerFoot(in / 2), NextGradeLoad: 50 * dwv.FixtureUnit}},
-		{0, 2 * in, RunSize{Capacity: 21 * dwv.FixtureUnit, Used: 1, NextSize: 5 * in / 2, NextSizeLoad: 24 * dwv.FixtureUnit, NextGrade: slope.PerFoot(in / 2), NextGradeLoad: 26 * dwv.FixtureUnit}},
+		{3 * in, 3 * in, RunSize{Drawn: true, Capacity: 42 * dwv.FixtureUnit, Used: 0.5, NextSize: 4 * in,
+			NextSizeLoad: 216 * dwv.FixtureUnit, NextGrade: slope.PerFoot(in / 2), NextGradeLoad: 50 * dwv.FixtureUnit}},
+		{0, 2 * in, RunSize{Capacity: 21 * dwv.FixtureUnit, Used: 1, NextSize: 5 * in / 2,
+			NextSizeLoad: 24 * dwv.FixtureUnit, NextGrade: slope.PerFoot(in / 2), NextGradeLoad: 26 * dwv.FixtureUnit}},
 		// The table has no such row.
 		{7 * in / 2, 7 * in / 2, RunSize{Drawn: true}},
 	} {
-		l := straight(Point{ID: "A", Run: Run{Length: 9 * ft}, Fixture: &tables.Fixture{Kind: "lavatory", Count: 21, Use: tables.Public}})
+		l := straight(Point{ID: "A", Run: Run{Length: 9 * ft},
+			Fixture: &tables.Fixture{Kind: "lavatory", Count: 21, Use: tables.Public}})
 		pt(l, "A").Run.Size = tt.drawn
 		mustBuild(t, l)
 		got, _ := mustSize(t, l, code).Of("A")
@@ -336,7 +357,8 @@ func TestStacksThatJoin(t *testing.T) {
 			id := fmt.Sprintf("%s%d", name, k)
 			points = append(points,
 				Point{ID: id, To: to, Run: Run{Length: length, Vertical: true, Size: 3 * in}},
-				Point{ID: "B" + id, To: id, Run: Run{Length: 3 * ft, Grade: quarter}, Fixture: &tables.Fixture{Kind: "lavatory", Count: 1, Use: tables.Public}})
+				Point{ID: "B" + id, To: id, Run: Run{Length: 3 * ft, Grade: quarter},
+					Fixture: &tables.Fixture{Kind: "lavatory", Count: 1, Use: tables.Public}})
 			to = id
 		}
 		return points
@@ -345,13 +367,15 @@ func TestStacksThatJoin(t *testing.T) {
 		points := []Point{
 			{ID: "D", To: "O", Run: Run{Length: 9 * ft, Grade: quarter}},
 			{ID: "T", To: "D", Run: Run{Length: 9 * ft, Vertical: true, Size: 3 * in}},
-			{ID: "BT", To: "T", Run: Run{Length: 3 * ft, Grade: quarter}, Fixture: &tables.Fixture{Kind: "lavatory", Count: 1, Use: tables.Public}},
+			{ID: "BT", To: "T", Run: Run{Length: 3 * ft, Grade: quarter},
+				Fixture: &tables.Fixture{Kind: "lavatory", Count: 1, Use: tables.Public}},
 		}
 		far, near := arm("P", 9*ft), arm("Q", 4*ft)
 		if second {
 			far, near = near, far
 		}
-		l := mustBuild(t, &Data{Slab: 5 * in, Systems: []System{{ID: "s", Kind: Soil, Outlet: Outlet{ID: "O", Kind: ToSewer, Invert: -6 * ft}, Points: append(append(points, far...), near...)}}})
+		l := mustBuild(t, &Data{Slab: 5 * in, Systems: []System{{ID: "s", Kind: Soil,
+			Outlet: Outlet{ID: "O", Kind: ToSewer, Invert: -6 * ft}, Points: append(append(points, far...), near...)}}})
 		if r, _ := mustSize(t, l, mustCode(t, "ipc-2021")).Of("T"); r.Capacity != 48*dwv.FixtureUnit {
 			t.Errorf("the nearer drawn first %v: %v", second, r.Capacity)
 		}

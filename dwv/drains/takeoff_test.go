@@ -24,7 +24,8 @@ func straight(runs ...Point) *Data {
 			p.Run.Size = 3 * in
 		}
 	}
-	return &Data{FinishedFloor: 100 * ft, Systems: []System{{ID: "s", Kind: Soil, Outlet: Outlet{ID: "O", Kind: ToSewer, Invert: 94 * ft}, Points: runs}}}
+	return &Data{FinishedFloor: 100 * ft, Systems: []System{{ID: "s", Kind: Soil,
+		Outlet: Outlet{ID: "O", Kind: ToSewer, Invert: 94 * ft}, Points: runs}}}
 }
 
 func takeOff(t *testing.T, l *Data, opt TakeOffOptions) (*TakeOff, error) {
@@ -40,13 +41,15 @@ func TestTakeOffItems(t *testing.T) {
 	got, err := takeOff(t, straight(
 		Point{ID: "A", Run: Run{Length: 35 * ft, Material: "pvc-dwv"}, Cleanout: &Cleanout{}},
 		Point{ID: "B", Run: Run{Length: 12 * ft, Material: "abs-dwv"}, Cleanout: &Cleanout{Size: 2 * in}},
-		Point{ID: "C", Run: Run{Length: 10 * ft, Material: "cast-iron-no-hub", Fittings: []string{"eighth-bend"}}, Fixture: &tables.Fixture{Kind: "floor-drain", Count: 1, Size: 3 * in}},
+		Point{ID: "C", Run: Run{Length: 10 * ft, Material: "cast-iron-no-hub", Fittings: []string{"eighth-bend"}},
+			Fixture: &tables.Fixture{Kind: "floor-drain", Count: 1, Size: 3 * in}},
 	), TakeOffOptions{Stick: 10 * ft})
 	if err != nil {
 		t.Fatal(err)
 	}
 	wantPipe := []PipeItem{
-		{"abs-dwv", 3 * in, 12 * ft, 12 * ft, 2}, {"cast-iron-no-hub", 3 * in, 10 * ft, 10 * ft, 1}, {"pvc-dwv", 3 * in, 35 * ft, 35 * ft, 4},
+		{"abs-dwv", 3 * in, 12 * ft, 12 * ft, 2}, {"cast-iron-no-hub", 3 * in, 10 * ft, 10 * ft, 1},
+		{"pvc-dwv", 3 * in, 35 * ft, 35 * ft, 4},
 	}
 	if diff := cmp.Diff(wantPipe, got.Pipe); diff != "" {
 		t.Errorf("pipe (-want +got):\n%s", diff)
@@ -87,7 +90,8 @@ func TestTakeOffItems(t *testing.T) {
 func TestTakeOffByPlace(t *testing.T) {
 	got, err := takeOff(t, straight(
 		Point{ID: "A", Run: Run{Length: 35 * ft, Material: "pvc-dwv"}, Cleanout: &Cleanout{}},
-		Point{ID: "C", Run: Run{Length: 10 * ft, Material: "pvc-dwv", Fittings: []string{"eighth-bend"}}, Fixture: &tables.Fixture{Kind: "floor-drain", Count: 1, Size: 3 * in}},
+		Point{ID: "C", Run: Run{Length: 10 * ft, Material: "pvc-dwv", Fittings: []string{"eighth-bend"}},
+			Fixture: &tables.Fixture{Kind: "floor-drain", Count: 1, Size: 3 * in}},
 	), TakeOffOptions{Stick: 10 * ft, ByPlace: true})
 	if err != nil {
 		t.Fatal(err)
@@ -108,7 +112,8 @@ func TestTakeOffByPlace(t *testing.T) {
 			t.Errorf("%d of %s, of which %d in a place", f.Count, f.Kind, sum[f.Kind])
 		}
 	}
-	if plain, err := takeOff(t, straight(Point{ID: "A", Run: Run{Length: ft}}), TakeOffOptions{}); err != nil || plain.Places != nil {
+	if plain, err := takeOff(t, straight(Point{ID: "A", Run: Run{Length: ft}}), TakeOffOptions{}); err != nil ||
+		plain.Places != nil {
 		t.Errorf("places that nobody asked for: %v, %v", plain.Places, err)
 	}
 }
@@ -122,7 +127,8 @@ func TestTakeOffReducer(t *testing.T) {
 	if err != nil {
 		t.Fatal(err)
 	}
-	if diff := cmp.Diff([]FittingItem{{"cleanout", "", 4 * in, 0, 1}, {"cleanout-cover", "", 4 * in, 0, 1}, {"combination-wye-eighth-bend", "", 4 * in, 0, 1},
+	if diff := cmp.Diff([]FittingItem{{"cleanout", "", 4 * in, 0, 1}, {"cleanout-cover", "", 4 * in, 0, 1},
+		{"combination-wye-eighth-bend", "", 4 * in, 0, 1},
 		{"reducer", "", 4 * in, 3 * in, 1}, {"test-plug", "", 4 * in, 0, 1}}, got.Fittings); diff != "" {
 		t.Errorf("(-want +got):\n%s", diff)
 	}
@@ -137,7 +143,8 @@ func TestTakeOffWaste(t *testing.T) {
 		}
 	}
 	for _, percent := range []int{-1, 101} {
-		if _, err := takeOff(t, straight(Point{ID: "A", Run: Run{Length: ft}}), TakeOffOptions{WastePercent: percent}); !errors.Is(err, units.ErrRange) {
+		if _, err := takeOff(t, straight(Point{ID: "A", Run: Run{Length: ft}}),
+			TakeOffOptions{WastePercent: percent}); !errors.Is(err, units.ErrRange) {
 			t.Errorf("%d percent: %v", percent, err)
 		}
 	}
@@ -213,16 +220,24 @@ func TestTakeOffFittings(t *testing.T) {
 		edit func(l *Data)
 		want map[string]int // beside the plain layout
 	}{
-		{"two bends named on a run", func(l *Data) { pt(l, "S3").Run.Fittings = []string{"eighth-bend", "eighth-bend"} }, map[string]int{"eighth-bend": 2, "joints": 4}},
-		{"a capped closet has no flange yet", func(l *Data) { pt(l, "WC").Capped = true }, map[string]int{"closet-flange": -1, "cap": 1, "test-cap": -1}},
-		{"a cleanout more, its size not given", func(l *Data) { pt(l, "S2").Cleanout = &Cleanout{} }, map[string]int{"cleanout": 1, "cleanout-cover": 1, "combination-wye-eighth-bend": 1, "joints": 5}},
+		{"two bends named on a run", func(l *Data) { pt(l, "S3").Run.Fittings = []string{"eighth-bend", "eighth-bend"} },
+			map[string]int{"eighth-bend": 2, "joints": 4}},
+		{"a capped closet has no flange yet", func(l *Data) { pt(l, "WC").Capped = true },
+			map[string]int{"closet-flange": -1, "cap": 1, "test-cap": -1}},
+		{"a cleanout more, its size not given", func(l *Data) { pt(l, "S2").Cleanout = &Cleanout{} },
+			map[string]int{"cleanout": 1, "cleanout-cover": 1, "combination-wye-eighth-bend": 1, "joints": 5}},
 		// At S2 the floor drain's wye is named another; in line at SPT an eighth bend is.
-		{"a branch fitting named", func(l *Data) { pt(l, "FD").Run.Into = "combination-wye-eighth-bend" }, map[string]int{"wye": -1, "combination-wye-eighth-bend": 1}},
-		{"a bend in line named", func(l *Data) { pt(l, "SPT").Run.Into = "sixth-bend" }, map[string]int{"eighth-bend": -1, "sixth-bend": 1}},
-		{"an odd turn", func(l *Data) { pt(l, "SPT").Run.Bearing = Degrees(60) }, map[string]int{"eighth-bend": -1, "bend of 30 deg": 1}},
+		{"a branch fitting named", func(l *Data) { pt(l, "FD").Run.Into = "combination-wye-eighth-bend" },
+			map[string]int{"wye": -1, "combination-wye-eighth-bend": 1}},
+		{"a bend in line named", func(l *Data) { pt(l, "SPT").Run.Into = "sixth-bend" },
+			map[string]int{"eighth-bend": -1, "sixth-bend": 1}},
+		{"an odd turn", func(l *Data) { pt(l, "SPT").Run.Bearing = Degrees(60) },
+			map[string]int{"eighth-bend": -1, "bend of 30 deg": 1}},
 		// 4 in into 3 in is a closet bend; 3 in into 3 in goes straight on.
-		{"a closet drain of the size of the next", func(l *Data) { pt(l, "WC").Run.Size = 3 * in }, map[string]int{"closet-bend": -1, "joints": -2}},
-		{"no turn", func(l *Data) { pt(l, "SPT").Run.Bearing = Degrees(90) }, map[string]int{"eighth-bend": -1, "joints": -2}},
+		{"a closet drain of the size of the next", func(l *Data) { pt(l, "WC").Run.Size = 3 * in },
+			map[string]int{"closet-bend": -1, "joints": -2}},
+		{"no turn", func(l *Data) { pt(l, "SPT").Run.Bearing = Degrees(90) },
+			map[string]int{"eighth-bend": -1, "joints": -2}},
 	} {
 		got := count(c.edit)
 		diff := map[string]int{}
@@ -250,13 +265,15 @@ func TestBendsAndBranches(t *testing.T) {
 		{flat, flat, -1, "", "wye"}, {flat, flat, 0, "", "wye"}, {flat, flat, 11_250, "thirty-second-bend", "wye"},
 		{flat, flat, 45_000, "eighth-bend", "wye"}, {flat, flat, 45_001, "bend of 45.001 deg", "combination-wye-eighth-bend"},
 		{flat, flat, 90_000, "long-sweep", "combination-wye-eighth-bend"},
-		{up, flat, -1, "long-sweep", "combination-wye-eighth-bend"}, {flat, up, -1, "quarter-bend", "sanitary-tee"}, {up, up, -1, "", "combination-wye-eighth-bend"},
+		{up, flat, -1, "long-sweep", "combination-wye-eighth-bend"}, {flat, up, -1, "quarter-bend", "sanitary-tee"},
+		{up, up, -1, "", "combination-wye-eighth-bend"},
 	} {
 		if got := bend(c.from, c.into, c.turn); got != c.bend {
 			t.Errorf("turn %d, vertical %v to %v: %q, want %q", c.turn, c.from.Run.Vertical, c.into.Run.Vertical, got, c.bend)
 		}
 		if got := branchFitting(c.from, c.into, c.turn); got != c.branch {
-			t.Errorf("branch at %d, vertical %v to %v: %q, want %q", c.turn, c.from.Run.Vertical, c.into.Run.Vertical, got, c.branch)
+			t.Errorf("branch at %d, vertical %v to %v: %q, want %q", c.turn, c.from.Run.Vertical, c.into.Run.Vertical, got,
+				c.branch)
 		}
 	}
 }
@@ -294,8 +311,11 @@ func TestTakeOff(t *testing.T) {
 	// three risers through the floor and the closet's vent are capped. The two-way cleanout has
 	// an adapter with its plug, and a cover.
 	wantFittings := map[string]int{
-		"closet-flange": 1, "closet-bend": 1, "two-way-cleanout": 1, "coupling": 9, "eighth-bend": 1, "wye": 3, "combination-wye-eighth-bend": 1,
-		"long-sweep": 2, "reducer": 5, "eccentric-reducer": 2, "cleanout": 1, "cleanout-cover": 1, "floor-drain-body": 1, "trap-primer": 1, "test-plug": 2, "sanitary-tee": 3, "vent-tee": 1, "vent-bend": 1, "vent-flashing": 3,
+		"closet-flange": 1, "closet-bend": 1, "two-way-cleanout": 1, "coupling": 9, "eighth-bend": 1, "wye": 3,
+		"combination-wye-eighth-bend": 1,
+		"long-sweep":                  2, "reducer": 5, "eccentric-reducer": 2, "cleanout": 1, "cleanout-cover": 1,
+		"floor-drain-body": 1,
+		"trap-primer":      1, "test-plug": 2, "sanitary-tee": 3, "vent-tee": 1, "vent-bend": 1, "vent-flashing": 3,
 		"p-trap": 1, "trap-primer-connection": 1, "test-cap": 6, "sleeve": 1,
 	}
 	if diff := cmp.Diff(wantFittings, count); diff != "" {
@@ -304,7 +324,8 @@ func TestTakeOff(t *testing.T) {
 	for _, j := range got.Joints {
 		if j.Material == "pvc-dwv" && j.Size == 3*in {
 			// 40 joints to a quart of cement and 80 to one of primer: common practice.
-			if want := units.USGallon / 4 * units.Volume(float64(j.Count)/40); math.Abs(float64(j.Cement-want)) > 1e-12 || j.Citation.Status() != tables.Practice {
+			if want := units.USGallon / 4 * units.Volume(float64(j.Count)/40); math.Abs(float64(j.Cement-want)) > 1e-12 ||
+				j.Citation.Status() != tables.Practice {
 				t.Errorf("%d joints take %v of cement, want %v (%v)", j.Count, j.Cement, want, j.Citation)
 			}
 		}
@@ -352,7 +373,8 @@ func TestEarthwork(t *testing.T) {
 	l.Systems[0].Outlet.Invert = 9*ft + 6*in
 	mustBuild(t, l)
 	lv = mustLevels(t, l, mustSize(t, l, mustCode(t, "ipc-2021")))
-	if got, err = lv.sizing.TakeOff(TakeOffOptions{}); err != nil || len(got.Trenches.Shallow) != 1 || len(got.Trenches.Missing) != 1 {
+	if got, err = lv.sizing.TakeOff(TakeOffOptions{}); err != nil || len(got.Trenches.Shallow) != 1 ||
+		len(got.Trenches.Missing) != 1 {
 		t.Errorf("a trench in the slab: %+v, %v", got.Trenches, err)
 	}
 }

@@ -23,11 +23,13 @@ func TestOverlappingWetVents(t *testing.T) {
 		{ID: "F", To: "Q", Run: run, Fixture: basin},
 	}
 	vent := func(id, from, through string) Vent {
-		return Vent{ID: id, Kind: VentWet, From: from, Through: through, Terminal: &Terminal{AboveRoof: units.Foot}, Runs: []VentRun{{Length: 9 * units.Foot, Direction: VentUp}}}
+		return Vent{ID: id, Kind: VentWet, From: from, Through: through, Terminal: &Terminal{AboveRoof: units.Foot},
+			Runs: []VentRun{{Length: 9 * units.Foot, Direction: VentUp}}}
 	}
 	for k := range 4 {
 		swap := k%2 == 1
-		l := &Data{FinishedFloor: 100 * units.Foot, Systems: []System{{ID: "s", Kind: Soil, Outlet: Outlet{ID: "O", Kind: ToDrain, Invert: 95 * units.Foot}, Points: slices.Clone(points)}},
+		l := &Data{FinishedFloor: 100 * units.Foot, Systems: []System{{ID: "s", Kind: Soil,
+			Outlet: Outlet{ID: "O", Kind: ToDrain, Invert: 95 * units.Foot}, Points: slices.Clone(points)}},
 			Vents: []Vent{vent("short", "A", "P"), vent("long", "B", "Q")}}
 		if swap {
 			p := l.Systems[0].Points
@@ -63,7 +65,8 @@ func TestVentOfEqualStretches(t *testing.T) {
 		{ID: "F", To: "P", Run: run, Fixture: basin},
 	}
 	vent := func(id string, kind VentKind, from, through string) Vent {
-		return Vent{ID: id, Kind: kind, From: from, Through: through, Terminal: &Terminal{AboveRoof: units.Foot}, Runs: []VentRun{{Length: 9 * units.Foot, Direction: VentUp}}}
+		return Vent{ID: id, Kind: kind, From: from, Through: through, Terminal: &Terminal{AboveRoof: units.Foot},
+			Runs: []VentRun{{Length: 9 * units.Foot, Direction: VentUp}}}
 	}
 	larger := func(v Vent) Vent { v.Size = 2 * units.Inch; return v }
 	shorter := func(v Vent) Vent { v.Runs = []VentRun{{Length: 8 * units.Foot, Direction: VentUp}}; return v }
@@ -77,14 +80,16 @@ func TestVentOfEqualStretches(t *testing.T) {
 		{"two at P", []Vent{vent("x", VentIndividual, "P", ""), vent("y", VentIndividual, "P", "")}, "x"},
 		{"two at P, the other first", []Vent{vent("y", VentIndividual, "P", ""), vent("x", VentIndividual, "P", "")}, "x"},
 		{"two at P, one larger", []Vent{vent("x", VentIndividual, "P", ""), larger(vent("y", VentIndividual, "P", ""))}, "y"},
-		{"two at P, one shorter", []Vent{vent("x", VentIndividual, "P", ""), shorter(vent("y", VentIndividual, "P", ""))}, "y"},
+		{"two at P, one shorter", []Vent{vent("x", VentIndividual, "P", ""), shorter(vent("y", VentIndividual, "P", ""))},
+			"y"},
 		{"an individual before a wet one", []Vent{vent("a", VentWet, "P", "Q"), vent("x", VentIndividual, "P", "")}, "x"},
 		{"a wet one first", []Vent{vent("a", VentWet, "A", "Q"), vent("x", VentIndividual, "P", "")}, "x"},
 		{"its own first", []Vent{vent("x", VentIndividual, "P", ""), vent("a", VentWet, "A", "Q")}, "x"},
 		{"a relief vent takes nothing over", []Vent{vent("r", VentRelief, "P", ""), vent("a", VentWet, "A", "Q")}, "a"},
 	} {
 		for seed := range uint64(10) {
-			l := &Data{FinishedFloor: 100 * units.Foot, Systems: []System{{ID: "s", Kind: Soil, Outlet: Outlet{ID: "O", Kind: ToDrain, Invert: 95 * units.Foot}, Points: slices.Clone(points)}}, Vents: tt.vents}
+			l := &Data{FinishedFloor: 100 * units.Foot, Systems: []System{{ID: "s", Kind: Soil,
+				Outlet: Outlet{ID: "O", Kind: ToDrain, Invert: 95 * units.Foot}, Points: slices.Clone(points)}}, Vents: tt.vents}
 			p := l.Systems[0].Points
 			rand.New(rand.NewPCG(seed, 1)).Shuffle(len(p), func(i, j int) { p[i], p[j] = p[j], p[i] })
 			s := mustSize(t, mustBuild(t, l), mustCode(t, "ipc-2021"))
@@ -122,18 +127,24 @@ func TestWhereAnotherVentStands(t *testing.T) {
 		return Run{Length: units.Length(feet) * units.Foot, Grade: quarter, Size: size, Material: "pvc-dwv"}
 	}
 	vent := func(id, from string) Vent {
-		return Vent{ID: id, Kind: VentIndividual, From: from, Terminal: &Terminal{AboveRoof: units.Foot}, Runs: []VentRun{{Length: 12 * units.Foot, Direction: VentUp}}}
+		return Vent{ID: id, Kind: VentIndividual, From: from, Terminal: &Terminal{AboveRoof: units.Foot},
+			Runs: []VentRun{{Length: 12 * units.Foot, Direction: VentUp}}}
 	}
 	for from, shared := range map[string]bool{"CB": false, "P": true, "X": true} {
-		l := mustBuild(t, &Data{FinishedFloor: 100 * units.Foot, Slab: 4 * units.Inch, Systems: []System{{ID: "s", Kind: Soil, Outlet: Outlet{ID: "O", Kind: ToDrain, Invert: 98 * units.Foot}, Points: []Point{
-			{ID: "X", To: "O", Run: run(6, 3*units.Inch)},
-			{ID: "M", To: "X", Run: run(6, 3*units.Inch)},
-			{ID: "F", To: "M", Run: run(14, 2*units.Inch), Fixture: &tables.Fixture{Kind: "emergency-floor-drain", Count: 1}, RimBelow: units.Inch / 4, Primer: true},
-			{ID: "P", To: "M", Run: run(9, 3*units.Inch)},
-			{ID: "CB", To: "P", Run: run(4, 3*units.Inch)},
-			{ID: "C", To: "CB", Run: run(3, 3*units.Inch), Fixture: &tables.Fixture{Kind: "water-closet", Count: 1, Use: tables.Public, Control: tables.Tank, Flush: 1.6 * units.USGallon}},
-			{ID: "L", To: "P", Run: run(4, 2*units.Inch), Fixture: &tables.Fixture{Kind: "lavatory", Count: 1, Use: tables.Public}},
-		}}}, Vents: []Vent{vent("VL", "L"), vent("VC", from)}})
+		l := mustBuild(t, &Data{FinishedFloor: 100 * units.Foot, Slab: 4 * units.Inch,
+			Systems: []System{{ID: "s", Kind: Soil, Outlet: Outlet{ID: "O", Kind: ToDrain, Invert: 98 * units.Foot},
+				Points: []Point{
+					{ID: "X", To: "O", Run: run(6, 3*units.Inch)},
+					{ID: "M", To: "X", Run: run(6, 3*units.Inch)},
+					{ID: "F", To: "M", Run: run(14, 2*units.Inch), Fixture: &tables.Fixture{Kind: "emergency-floor-drain", Count: 1},
+						RimBelow: units.Inch / 4, Primer: true},
+					{ID: "P", To: "M", Run: run(9, 3*units.Inch)},
+					{ID: "CB", To: "P", Run: run(4, 3*units.Inch)},
+					{ID: "C", To: "CB", Run: run(3, 3*units.Inch), Fixture: &tables.Fixture{Kind: "water-closet", Count: 1,
+						Use: tables.Public, Control: tables.Tank, Flush: 1.6 * units.USGallon}},
+					{ID: "L", To: "P", Run: run(4, 2*units.Inch), Fixture: &tables.Fixture{Kind: "lavatory", Count: 1,
+						Use: tables.Public}},
+				}}}, Vents: []Vent{vent("VL", "L"), vent("VC", from)}})
 		asked := false
 		for _, f := range mustCheck(t, l, code) {
 			if f.Place == "F" && (f.Verdict == tables.Fail || f.Rule == "trap-arm-length") {

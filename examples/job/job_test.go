@@ -93,7 +93,8 @@ func TestEdits(t *testing.T) {
 	}{
 		{"outlet raised six inches", []string{`"invert": "98 ft 2 in"`, `"invert": "98 ft 8 in"`},
 			[]string{"gravity-depth at soil"}, nil},
-		{"vent moved nearer to the trap", []string{`"arm": "9 ft 4 in", "fall": "2 3/8 in"`, `"arm": "7 ft 4 in", "fall": "1 7/8 in"`},
+		{"vent moved nearer to the trap", []string{`"arm": "9 ft 4 in", "fall": "2 3/8 in"`,
+			`"arm": "7 ft 4 in", "fall": "1 7/8 in"`},
 			nil, []string{"trap-arm-length at GL1"}},
 		{"vent moved away", []string{`"arm": "6 ft 6 in", "fall": "1 5/8 in"`, `"arm": "8 ft 6 in", "fall": "1 5/8 in"`},
 			[]string{"trap-arm-length at CB1"}, nil},
@@ -109,7 +110,8 @@ func TestEdits(t *testing.T) {
         {"id": "MS1"`, `"run": {"size": "2 in", "length": "8 ft"}},
         {"id": "MS1"`},
 			[]string{"floor-drain-unvented at FD1"}, nil},
-		{"clay let into the soil drain", []string{`"fixture": {"fixture": "service-sink"`, `"carries": "clay", "fixture": {"fixture": "service-sink"`},
+		{"clay let into the soil drain", []string{`"fixture": {"fixture": "service-sink"`,
+			`"carries": "clay", "fixture": {"fixture": "service-sink"`},
 			[]string{"system-apart at MS1"}, nil},
 		{"street pressure lost", []string{`"pressure": "62 psi"`, `"pressure": "38 psi"`},
 			[]string{"fixture-pressure at WC1"}, nil},
@@ -180,10 +182,13 @@ func TestFaults(t *testing.T) {
 		replace []string
 		want    []string // each a part of the message
 	}{
-		{"unknown fixture", []string{`"fixture": {"fixture": "lavatory", "count": 2}`, `"fixture": {"fixture": "fountain-of-youth", "count": 2}`},
+		{"unknown fixture", []string{`"fixture": {"fixture": "lavatory", "count": 2}`,
+			`"fixture": {"fixture": "fountain-of-youth", "count": 2}`},
 			[]string{`point "LV1"`, "fountain-of-youth"}},
-		{"cycle", []string{`{"id": "S9", "to": "S8"`, `{"id": "S9", "to": "TB1"`}, []string{`point "S9"`, "in a circle", "TB1"}},
-		{"no outlet", []string{`"outlet": {"id": "WO", "kind": "drain", "invert": "97 ft 9 in", "size": "4 in", "at": {"x": "54 ft", "y": "34 ft"}},`, ``},
+		{"cycle", []string{`{"id": "S9", "to": "S8"`, `{"id": "S9", "to": "TB1"`},
+			[]string{`point "S9"`, "in a circle", "TB1"}},
+		{"no outlet", []string{`"outlet": {"id": "WO", "kind": "drain", "invert": "97 ft 9 in", "size": "4 in", "at": {"x": "54 ft", "y": "34 ft"}},`,
+			``},
 			[]string{`system "clay"`, "outlet"}},
 		{"two outlets", []string{`"outlet": {"id": "WO", "kind": "drain", "invert": "97 ft 9 in", "size": "4 in", "at": {"x": "54 ft", "y": "34 ft"}},`,
 			`"outlet": [{"id": "WO", "kind": "drain", "invert": "97 ft"}, {"id": "WP", "kind": "drain", "invert": "97 ft"}],`},
@@ -199,7 +204,8 @@ func TestFaults(t *testing.T) {
 		{"unknown field", []string{`"capped": true`, `"caped": true`}, []string{`point "SH1"`, "caped"}},
 		{"truncated", []string{`  "water": {
     "name": "Pottery hall",`, "\x00"}, []string{"hall/hall.json:", "JSON"}},
-		{"unknown amendment", []string{`"amendments": ["town"]`, `"amendments": ["county"]`}, []string{"amendments", "county"}},
+		{"unknown amendment", []string{`"amendments": ["town"]`, `"amendments": ["county"]`},
+			[]string{"amendments", "county"}},
 		{"all at once", []string{s7, s7Run + `"length": "-7 ft"}},`, `{"id": "MS1", "to": "S7"`, `{"id": "MS1", "to": "S77"`,
 			`"code": "ipc-2021"`, `"kode": "ipc-2021"`, `"id": "WH", "from": "C4"`, `"id": "WH", "from": "C44"`},
 			[]string{`point "S7"`, `"S77"`, "kode", `"C44"`}},
@@ -261,7 +267,8 @@ func TestWaterCodeNeeded(t *testing.T) {
 	if err == nil || !strings.Contains(err.Error(), "name it as water_code") {
 		t.Errorf("no water tables: %v", err)
 	}
-	if _, err := Parse("job.json", []byte(`{"job": {"code": "kentucky-815kar20", "water_code": "ipc-2021"}, `+lines), ""); err != nil {
+	if _, err := Parse("job.json", []byte(`{"job": {"code": "kentucky-815kar20", "water_code": "ipc-2021"}, `+lines),
+		""); err != nil {
 		t.Error(err)
 	}
 }

@@ -32,7 +32,8 @@ func readShed(job, table string) (*Job, error) {
 // TestPointTable: points from a table are those that the file would hold, whether the file
 // has some itself, and whether the table is of commas or semicolons.
 func TestPointTable(t *testing.T) {
-	want, err := readShed(strings.Replace(strings.Replace(shedOfTable, `"point_files": [{"system": "soil", "file": "soil.csv"}],`, "", 1),
+	want, err := readShed(strings.Replace(strings.Replace(shedOfTable,
+		`"point_files": [{"system": "soil", "file": "soil.csv"}],`, "", 1),
 		`"y": "0 ft"}}}]`, `"y": "0 ft"}}, `+shedInFile+`}]`, 1), "")
 	if err != nil {
 		t.Fatal(err)
@@ -50,7 +51,8 @@ func TestPointTable(t *testing.T) {
 			t.Errorf("%s: %v", name, err)
 			continue
 		}
-		if diff := cmp.Diff(want.drains.Data(), got.drains.Data(), cmp.Comparer(func(a, b interface{ Degrees() float64 }) bool { return a == b })); diff != "" {
+		if diff := cmp.Diff(want.drains.Data(), got.drains.Data(),
+			cmp.Comparer(func(a, b interface{ Degrees() float64 }) bool { return a == b })); diff != "" {
 			t.Errorf("%s (-file +table):\n%s", name, diff)
 		}
 	}
@@ -62,7 +64,8 @@ func TestPointTable(t *testing.T) {
 	if err != nil {
 		t.Fatal(err)
 	}
-	if len(r.File.Tables) != 1 || !strings.Contains(strings.Join(frontOf(t, printed(t, r, 0)), "\n"), r.File.Tables[0].SHA256) {
+	if len(r.File.Tables) != 1 || !strings.Contains(strings.Join(frontOf(t, printed(t, r, 0)), "\n"),
+		r.File.Tables[0].SHA256) {
 		t.Errorf("page one does not name the table: %+v", r.File)
 	}
 }

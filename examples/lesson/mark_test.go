@@ -40,10 +40,11 @@ func TestFaults(t *testing.T) {
 // Problems to be marked, and their answers by hand.
 const (
 	markInverts = `{"ask":"inverts","outlet_invert":"636.20 ft","runs":[{"length":"48 ft","grade":"1/4 in/ft"}]}` // 637.20
-	markSize    = `{"ask":"drain-size","code":"ipc-2021","part":"drain","load":20,"grade":"1/4 in/ft"}`           // 2 in takes 21
-	markInUse   = `{"ask":"in-use","count":400,"probability":0.3,"confidence":0.99}`
-	markLoad    = `{"ask":"drainage-load","code":"ipc-2021","fixtures":[{"fixture":"kitchen-sink","count":3}]}` // 3 x 2
-	markCuts    = `{"ask":"cut-sheet","benchmark":"100.00 ft","backsight":"5.00 ft","invert":"96.00 ft",` +
+	// 2 in takes 21
+	markSize  = `{"ask":"drain-size","code":"ipc-2021","part":"drain","load":20,"grade":"1/4 in/ft"}`
+	markInUse = `{"ask":"in-use","count":400,"probability":0.3,"confidence":0.99}`
+	markLoad  = `{"ask":"drainage-load","code":"ipc-2021","fixtures":[{"fixture":"kitchen-sink","count":3}]}` // 3 x 2
+	markCuts  = `{"ask":"cut-sheet","benchmark":"100.00 ft","backsight":"5.00 ft","invert":"96.00 ft",` +
 		`"grade":"1 %","stations":["0 ft","50 ft"],"ground":["99 ft","99 ft"]}` // beam 105; readings 9, 9.5; cuts 3, 3.5
 	markSupply = `{"ask":"supply-load","code":"ipc-2021",` +
 		`"fixtures":[{"fixture":"kitchen-sink","count":1,"use":"private"}]}`
@@ -313,13 +314,20 @@ func TestTwoSlipsOfEveryKind(t *testing.T) {
 // nobody takes liters for gallons on a fall.
 func TestNoFarFetchedSlip(t *testing.T) {
 	for _, c := range []struct{ problem, student string }{
-		{`{"ask":"fall","length":"40 ft","grade":"2 %"}`, `"fall":"36.336 in"`},                                               // x 3.785
-		{`{"ask":"rod","instrument_height":"104.5 ft","elevation":"98.25 ft"}`, `"reading":"33.35 ft"`},                       // x 2.31^2
-		{`{"ask":"flow-probability","duration":"9 s","interval":"5 min"}`, `"probability":0.2244`},                            // x 7.48
-		{`{"ask":"recirculation","heat_loss":"4940 Btu/h","drop":"10 degF"}`, `"flow":"25.4 gpm"`},                            // x 25.4
-		{`{"ask":"offset","offset":"20 in","angle":45}`, `"travel":"1697.06 in"`},                                             // x 60
-		{`{"ask":"equivalent-length","k":0.69,"friction_factor":0.023,"bore":"1.049 in"}`, `"length":"6.0580 ft"`},            // x 2.31
-		{`{"ask":"pipe-expansion","length":"100 ft","alpha":"9.4e-6 1/degF","change":"100 degF"}`, `"expansion":"30.456 in"`}, // x 27
+		// x 3.785
+		{`{"ask":"fall","length":"40 ft","grade":"2 %"}`, `"fall":"36.336 in"`},
+		// x 2.31^2
+		{`{"ask":"rod","instrument_height":"104.5 ft","elevation":"98.25 ft"}`, `"reading":"33.35 ft"`},
+		// x 7.48
+		{`{"ask":"flow-probability","duration":"9 s","interval":"5 min"}`, `"probability":0.2244`},
+		// x 25.4
+		{`{"ask":"recirculation","heat_loss":"4940 Btu/h","drop":"10 degF"}`, `"flow":"25.4 gpm"`},
+		// x 60
+		{`{"ask":"offset","offset":"20 in","angle":45}`, `"travel":"1697.06 in"`},
+		// x 2.31
+		{`{"ask":"equivalent-length","k":0.69,"friction_factor":0.023,"bore":"1.049 in"}`, `"length":"6.0580 ft"`},
+		// x 27
+		{`{"ask":"pipe-expansion","length":"100 ft","alpha":"9.4e-6 1/degF","change":"100 degF"}`, `"expansion":"30.456 in"`},
 	} {
 		for _, v := range verdicts(t, markLine(c.problem, c.student, "")) {
 			if v.Right || v.Likely != slipNone {
@@ -348,7 +356,8 @@ func TestAllAnswersOfAQuestion(t *testing.T) {
 	if err != nil {
 		t.Fatal(err)
 	}
-	sheet, err := New(tables.Embedded()).MarkClass([]byte(`{"id":"q","ask":"offset","offset":"20 in","angle":45}`), students)
+	sheet, err := New(tables.Embedded()).MarkClass([]byte(`{"id":"q","ask":"offset","offset":"20 in","angle":45}`),
+		students)
 	if err != nil {
 		t.Fatal(err)
 	}
@@ -358,7 +367,8 @@ func TestAllAnswersOfAQuestion(t *testing.T) {
 		}
 	}
 	text := sheet.String()
-	for _, want := range []string{"Ben: 0 of 1 right\n  q advance: not answered\n", "Cy: 0 of 1 right\n  q: not answered\n",
+	for _, want := range []string{"Ben: 0 of 1 right\n  q advance: not answered\n",
+		"Cy: 0 of 1 right\n  q: not answered\n",
 		"q: 2 of 3"} {
 		if !strings.Contains(text, want) {
 			t.Errorf("no %q in\n%s", want, text)
@@ -375,7 +385,8 @@ func TestBadStudents(t *testing.T) {
 	if err != nil {
 		t.Fatal(err)
 	}
-	sheet, err := New(tables.Embedded()).MarkClass([]byte(`{"id":"q","ask":"fall","length":"10 ft","grade":"2 %"}`), students)
+	sheet, err := New(tables.Embedded()).MarkClass([]byte(`{"id":"q","ask":"fall","length":"10 ft","grade":"2 %"}`),
+		students)
 	if err != nil {
 		t.Fatal(err)
 	}
@@ -394,7 +405,8 @@ func TestBadStudents(t *testing.T) {
 		for _, v := range m.Verdicts {
 			refused += v.Refused
 		}
-		if m.Name != w.name || m.Right != w.right || !strings.HasPrefix(refused, w.refused) || w.refused == "" && refused != "" {
+		if m.Name != w.name || m.Right != w.right || !strings.HasPrefix(refused, w.refused) || w.refused == "" &&
+			refused != "" {
 			t.Errorf("%d: %+v, want %+v", i, m, w)
 		}
 	}

@@ -78,7 +78,8 @@ func TestAnswers(t *testing.T) {
 		Counts job.Counts
 		Job    struct{ Units string }
 	}
-	if err := json.Unmarshal(w.Body.Bytes(), &r); err != nil || w.Code != 200 || r.Counts.Fail == 0 || r.Job.Units != "si" {
+	if err := json.Unmarshal(w.Body.Bytes(), &r); err != nil || w.Code != 200 || r.Counts.Fail == 0 ||
+		r.Job.Units != "si" {
 		t.Errorf("report: %d %v %+v", w.Code, err, r)
 	}
 	var v struct {
@@ -87,10 +88,12 @@ func TestAnswers(t *testing.T) {
 		Cautions []string
 	}
 	w = serve(h, "POST", "/v1/findings?code=upc-2021", "application/json", job.Start())
-	if err := json.Unmarshal(w.Body.Bytes(), &v); err != nil || v.Counts.Ask != len(v.Findings.Ask) || v.Counts.Pass == 0 || len(v.Cautions) == 0 {
+	if err := json.Unmarshal(w.Body.Bytes(), &v); err != nil || v.Counts.Ask != len(v.Findings.Ask) ||
+		v.Counts.Pass == 0 || len(v.Cautions) == 0 {
 		t.Errorf("findings: %v %+v", err, v)
 	}
-	if w := serve(h, "POST", "/v1/text", "", data); w.Code != 200 || !strings.Contains(w.Body.String(), "Village pottery hall") {
+	if w := serve(h, "POST", "/v1/text", "", data); w.Code != 200 ||
+		!strings.Contains(w.Body.String(), "Village pottery hall") {
 		t.Errorf("text: %d", w.Code)
 	}
 	fields := url.Values{"job": {string(data)}, "units": {"si"}, "code": {""}}.Encode()
@@ -154,7 +157,8 @@ func TestRefusals(t *testing.T) {
 
 // TestBusy turns a job away where the others do not end, and one that takes too long.
 func TestBusy(t *testing.T) {
-	h := newHandler(limits{size: 1 << 20, time: time.Minute, wait: 10 * time.Millisecond, atOnce: 1}, slog.New(slog.DiscardHandler))
+	h := newHandler(limits{size: 1 << 20, time: time.Minute, wait: 10 * time.Millisecond, atOnce: 1},
+		slog.New(slog.DiscardHandler))
 	h.turns <- struct{}{}
 	if w := serve(h, "POST", "/v1/findings", "", job.Start()); w.Code != 503 || w.Header().Get("Retry-After") == "" {
 		t.Errorf("while another is in hand: %d %s", w.Code, w.Body)
@@ -170,7 +174,8 @@ func TestBusy(t *testing.T) {
 	var logged bytes.Buffer
 	h.log, h.time = slog.New(slog.NewJSONHandler(&logged, nil)), time.Minute
 	h.mux.HandleFunc("POST /panic", bad)
-	if w := serve(h, "POST", "/panic", "", job.Start()); w.Code != 422 || strings.Contains(logged.String()+w.Body.String(), "secret") {
+	if w := serve(h, "POST", "/panic", "", job.Start()); w.Code != 422 ||
+		strings.Contains(logged.String()+w.Body.String(), "secret") {
 		t.Errorf("panic: %d %s %s", w.Code, w.Body, logged.String())
 	}
 }
@@ -202,12 +207,15 @@ func TestRun(t *testing.T) {
 		t.Error("it does not end")
 	}
 	var out, errs bytes.Buffer
-	for want, args := range map[string][]string{"-size": {"-size", "0"}, "-wide": {"-wide"}, "one file": {"job.json"}, "listen": {"-listen", "256.0.0.1:1"}} {
-		if status := run(context.Background(), args, &out, &errs, nil); status != command.Refused || !strings.Contains(errs.String(), want) {
+	for want, args := range map[string][]string{"-size": {"-size", "0"}, "-wide": {"-wide"}, "one file": {"job.json"},
+		"listen": {"-listen", "256.0.0.1:1"}} {
+		if status := run(context.Background(), args, &out, &errs, nil); status != command.Refused ||
+			!strings.Contains(errs.String(), want) {
 			t.Errorf("%v: %d %s", args, status, errs.String())
 		}
 	}
-	if status := run(ctx, []string{"-h"}, &out, &errs, nil); status != command.Done || !strings.Contains(out.String(), line.Example) {
+	if status := run(ctx, []string{"-h"}, &out, &errs, nil); status != command.Done ||
+		!strings.Contains(out.String(), line.Example) {
 		t.Errorf("-h: %d", status)
 	}
 }
@@ -222,7 +230,8 @@ func FuzzHandler(f *testing.F) {
 	h := newHandler(usual, slog.New(slog.DiscardHandler))
 	f.Fuzz(func(t *testing.T, method, target, kind string, body []byte) {
 		u, err := url.ParseRequestURI(target)
-		if err != nil || !strings.HasPrefix(target, "/") || method == "" || strings.ContainsAny(method, " \t\r\n/\"(),:;<=>?@[\\]{}") {
+		if err != nil || !strings.HasPrefix(target, "/") || method == "" ||
+			strings.ContainsAny(method, " \t\r\n/\"(),:;<=>?@[\\]{}") {
 			return
 		}
 		r, err := http.NewRequest(method, u.String(), bytes.NewReader(body))
@@ -245,7 +254,8 @@ func FuzzHandler(f *testing.F) {
 
 // BenchmarkService asks a service on loopback from many connections at once.
 func BenchmarkService(b *testing.B) {
-	server := httptest.NewServer(newHandler(limits{size: 1 << 20, time: time.Minute, wait: time.Minute, atOnce: 4}, slog.New(slog.DiscardHandler)))
+	server := httptest.NewServer(newHandler(limits{size: 1 << 20, time: time.Minute, wait: time.Minute, atOnce: 4},
+		slog.New(slog.DiscardHandler)))
 	defer server.Close()
 	for name, data := range map[string][]byte{"start": job.Start(), "hall": hall(b)} {
 		for _, what := range []string{"findings", "page"} {

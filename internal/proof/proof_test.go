@@ -57,7 +57,8 @@ func accounts(t *testing.T, root fs.FS) []account {
 			return err
 		}
 		for _, r := range readCSV(t, data) {
-			a := account{pack: path.Dir(path.Dir(name)), source: r["source"], class: r["class"], largest: r["largest_percent"], at: r["at"], print: r["printed"], ours: r["ours"], why: r["why"]}
+			a := account{pack: path.Dir(path.Dir(name)), source: r["source"], class: r["class"], largest: r["largest_percent"],
+				at: r["at"], print: r["printed"], ours: r["ours"], why: r["why"]}
 			a.cases, err = strconv.Atoi(r["cases"])
 			if err != nil {
 				return err
@@ -126,7 +127,8 @@ out: the problem lines go through the text interface, the others through Go.
 		if beyond == 0 {
 			name = "rounding"
 		}
-		fmt.Fprintf(&summary, "| %s | %s | %d | %d | %d | %s %% | %s | %s |\n", a.pack, cell(a.source), a.cases, a.values, beyond, a.largest, cell(a.at), name)
+		fmt.Fprintf(&summary, "| %s | %s | %d | %d | %d | %s %% | %s | %s |\n", a.pack, cell(a.source), a.cases, a.values,
+			beyond, a.largest, cell(a.at), name)
 	}
 	b.WriteString(summary.String())
 	fmt.Fprint(&b, "\n| package | sources | cases | values | beyond rounding |\n| --- | ---: | ---: | ---: | ---: |\n")
@@ -147,7 +149,8 @@ out: the problem lines go through the text interface, the others through Go.
 	fmt.Fprint(&b, ". The figure shown is the farthest of its line.\n\n| source | values | where | printed | ours | deviation | class | why, worked out anew |\n| --- | ---: | --- | ---: | ---: | ---: | --- | --- |\n")
 	for _, a := range all {
 		if a.class != "all" {
-			fmt.Fprintf(&b, "| %s | %d | %s | %s | %s | %s %% | %s | %s |\n", cell(a.source), a.values, cell(a.at), a.print, a.ours, a.largest, a.class, cell(a.why))
+			fmt.Fprintf(&b, "| %s | %d | %s | %s | %s | %s %% | %s | %s |\n", cell(a.source), a.values, cell(a.at), a.print,
+				a.ours, a.largest, a.class, cell(a.why))
 		}
 	}
 	formulas(t, root, &b)
@@ -180,9 +183,11 @@ func formulas(t *testing.T, root fs.FS, b *strings.Builder) {
 		if r["first"] == "" || r["second"] == "" || r["boundary"] == "" {
 			t.Errorf("formulas.csv: %s: a source or the edge is not named", r["subject"])
 		}
-		fmt.Fprintf(b, "| %s | %s | %s | %s | %s | %s |\n", cell(r["subject"]), cell(r["first"]), cell(r["second"]), strings.ReplaceAll(r["tests"], ";", ", "), cell(r["boundary"]), strings.ReplaceAll(r["boundary_tests"], ";", ", "))
+		fmt.Fprintf(b, "| %s | %s | %s | %s | %s | %s |\n", cell(r["subject"]), cell(r["first"]), cell(r["second"]),
+			strings.ReplaceAll(r["tests"], ";", ", "), cell(r["boundary"]), strings.ReplaceAll(r["boundary_tests"], ";", ", "))
 	}
-	fmt.Fprintf(b, "\n%d subjects. Where no second print was at hand the second source is another method or another program, and the table says so.\n", len(rows))
+	fmt.Fprintf(b, "\n%d subjects. Where no second print was at hand the second source is another method or another program, and the table says so.\n",
+		len(rows))
 }
 
 // shelf writes how well each set of tables is attested.
@@ -236,7 +241,8 @@ func declaredTests(t *testing.T, root fs.FS) map[string]bool {
 	declared := regexp.MustCompile(`(?m)^func (Test\w+)\(`)
 	known := map[string]bool{}
 	err := fs.WalkDir(root, ".", func(name string, d fs.DirEntry, err error) error {
-		if err != nil || !strings.HasSuffix(name, "_test.go") || strings.HasPrefix(name, "internal/") || strings.HasPrefix(name, "examples/") {
+		if err != nil || !strings.HasSuffix(name, "_test.go") || strings.HasPrefix(name, "internal/") ||
+			strings.HasPrefix(name, "examples/") {
 			return err
 		}
 		text, err := fs.ReadFile(root, name)

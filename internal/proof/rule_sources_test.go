@@ -43,7 +43,8 @@ const (
 	classes
 )
 
-var classNames = [classes]string{"two seen", "two, one of them from memory", "two from memory", "one", "one from memory", "common practice", "the module's own"}
+var classNames = [classes]string{"two seen", "two, one of them from memory", "two from memory", "one",
+	"one from memory", "common practice", "the module's own"}
 
 // A library knows the documents that state rules, by id, with the family each belongs
 // to. Documents of one family are one source.
@@ -94,7 +95,8 @@ func (l library) check(t *testing.T) {
 	for id, family := range l.family {
 		s := l.known[id]
 		about := s.Title + " " + s.Note
-		for model, names := range map[string][]string{"international": {"IPC", "International Plumbing Code", "International Residential Code"}, "uniform": {"UPC", "Uniform Plumbing Code"}} {
+		for model, names := range map[string][]string{"international": {"IPC", "International Plumbing Code",
+			"International Residential Code"}, "uniform": {"UPC", "Uniform Plumbing Code"}} {
 			for _, name := range names {
 				if strings.Contains(about, name) && family != model && family != "copies" {
 					t.Errorf("documents.csv: %s is of the family %s, and its title or note names the %s", id, family, name)
@@ -150,7 +152,8 @@ func (s statement) check(shelf []*tables.Table, l library) error {
 		case s.shelf == "" && s.seenIn == "":
 			return fmt.Errorf("%s is said to be read, and not where", s.document)
 		case s.shelf != "" && !firm:
-			return fmt.Errorf("%s is said to be read in %s, of which %d rows cite it, none of them seen", s.document, s.shelf, rows)
+			return fmt.Errorf("%s is said to be read in %s, of which %d rows cite it, none of them seen", s.document, s.shelf,
+				rows)
 		}
 	case memory:
 		switch {
@@ -187,8 +190,10 @@ func readStatements(t *testing.T, shelf []*tables.Table, l library) map[string][
 			if o.document == s.document {
 				t.Errorf("rule_sources.csv: %s: %s stands twice", rule, s.document)
 			}
-			if p := l.known[s.document].Publisher; p != "" && p == l.known[o.document].Publisher && l.family[s.document] != l.family[o.document] && l.apart[s.document]+l.apart[o.document] == "" {
-				t.Errorf("rule_sources.csv: %s: %s and %s are both published by %s, and of two families", rule, o.document, s.document, p)
+			if p := l.known[s.document].Publisher; p != "" && p == l.known[o.document].Publisher &&
+				l.family[s.document] != l.family[o.document] && l.apart[s.document]+l.apart[o.document] == "" {
+				t.Errorf("rule_sources.csv: %s: %s and %s are both published by %s, and of two families", rule, o.document,
+					s.document, p)
 			}
 		}
 		out[rule] = append(out[rule], s)
@@ -271,14 +276,19 @@ func TestStatementCheck(t *testing.T) {
 		s    statement
 		ok   bool
 	}{
-		{"a row that was read", statement{document: "ipc-2021", standing: read, shelf: "ipc-2021/rules:cleanout-spacing"}, true},
+		{"a row that was read", statement{document: "ipc-2021", standing: read, shelf: "ipc-2021/rules:cleanout-spacing"},
+			true},
 		{"read elsewhere", statement{document: "navedtra-14259", standing: read, seenIn: "navedtra-14259"}, true},
 		{"read nowhere", statement{document: "navedtra-14259", standing: read}, false},
-		{"a recalled row said to be read", statement{document: "ipc-2021", standing: read, shelf: "ipc-2021/rules:trap-arm-max-fall"}, false},
-		{"a recalled row", statement{document: "ipc-2021", standing: memory, shelf: "ipc-2021/rules:trap-arm-max-fall"}, true},
-		{"a row that was read said to be recalled", statement{document: "ipc-2021", standing: memory, shelf: "ipc-2021/rules:cleanout-spacing"}, false},
+		{"a recalled row said to be read", statement{document: "ipc-2021", standing: read,
+			shelf: "ipc-2021/rules:trap-arm-max-fall"}, false},
+		{"a recalled row", statement{document: "ipc-2021", standing: memory, shelf: "ipc-2021/rules:trap-arm-max-fall"},
+			true},
+		{"a row that was read said to be recalled", statement{document: "ipc-2021", standing: memory,
+			shelf: "ipc-2021/rules:cleanout-spacing"}, false},
 		{"recalled and seen", statement{document: "ipc-2021", standing: memory, seenIn: "navedtra-14259"}, false},
-		{"a row of another document", statement{document: "upc-2021", standing: read, shelf: "ipc-2021/rules:cleanout-spacing"}, false},
+		{"a row of another document", statement{document: "upc-2021", standing: read,
+			shelf: "ipc-2021/rules:cleanout-spacing"}, false},
 		{"no such rule", statement{document: "ipc-2021", standing: read, shelf: "ipc-2021/rules:no-such"}, false},
 		{"no such table", statement{document: "ipc-2021", standing: read, shelf: "ipc-2021/no-such"}, false},
 		{"no such document", statement{document: "no-such", standing: memory}, false},
@@ -307,7 +317,8 @@ func documentsOf(t *testing.T, shelf []*tables.Table, restsOn string) map[string
 // ruleSources writes which documents state each rule, and checks that none of those
 // whose rows it rests on is forgotten. It returns the rules by class, and those that
 // have two documents seen only if weak ones count.
-func ruleSources(t *testing.T, shelf []*tables.Table, rules []map[string]string) (page string, names [classes][]string, frail []string) {
+func ruleSources(t *testing.T, shelf []*tables.Table, rules []map[string]string) (page string, names [classes][]string,
+	frail []string) {
 	t.Helper()
 	l := readLibrary(t)
 	l.check(t)
@@ -333,7 +344,8 @@ func ruleSources(t *testing.T, shelf []*tables.Table, rules []map[string]string)
 		if without, _, _ := l.judge(strong); c == twoSeen && without != twoSeen {
 			frail = append(frail, r["rule"])
 		}
-		fmt.Fprintf(&byRule, "| %s | %s | %s | %d | %d | %s |\n", r["package"], r["rule"], r["says"], seen, recalled, classNames[c])
+		fmt.Fprintf(&byRule, "| %s | %s | %s | %d | %d | %s |\n", r["package"], r["rule"], r["says"], seen, recalled,
+			classNames[c])
 		missing := documentsOf(t, shelf, r["rests_on"])
 		for _, s := range list {
 			delete(missing, s.document)
@@ -356,11 +368,13 @@ func ruleSources(t *testing.T, shelf []*tables.Table, rules []map[string]string)
 			if s.weak {
 				stands += ", weak"
 			}
-			fmt.Fprintf(&detail, "| %s | %s | %s | %s | %s | %s | %s | %s |\n", r["rule"], cell(name), l.family[s.document], cell(s.section), stands, s.shelf, cell(copies), cell(s.note))
+			fmt.Fprintf(&detail, "| %s | %s | %s | %s | %s | %s | %s | %s |\n", r["rule"], cell(name), l.family[s.document],
+				cell(s.section), stands, s.shelf, cell(copies), cell(s.note))
 		}
 		if c != ownRule {
 			for _, document := range slices.Sorted(maps.Keys(missing)) {
-				t.Errorf("rule_sources.csv: %s rests on rows of %s: say whether it states the rule (read, memory, silent)", key, document)
+				t.Errorf("rule_sources.csv: %s rests on rows of %s: say whether it states the rule (read, memory, silent)", key,
+					document)
 			}
 		}
 	}

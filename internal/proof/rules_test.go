@@ -16,7 +16,8 @@ import (
 )
 
 // statuses in the order of their columns.
-var statuses = []tables.Status{tables.Read2, tables.Read, tables.Computed, tables.Disputed, tables.Practice, tables.Memory}
+var statuses = []tables.Status{tables.Read2, tables.Read, tables.Computed, tables.Disputed, tables.Practice,
+	tables.Memory}
 
 // tally counts rows by status.
 type statusTally map[tables.Status]int
@@ -118,7 +119,8 @@ func TestRulesDocument(t *testing.T) {
 				if f.sources == "" {
 					f.sources = "by row"
 				}
-				fmt.Fprintf(&detail, "| %s | %s | %s | %d |%s %s |\n", rule, f.table, figure, f.count.rows(), f.count.cells(), f.sources)
+				fmt.Fprintf(&detail, "| %s | %s | %s | %d |%s %s |\n", rule, f.table, figure, f.count.rows(), f.count.cells(),
+					f.sources)
 				_, single, _ := strings.Cut(entry, ":")
 				again := counted[f.table+":"+single]
 				counted[f.table+":"+single] = true
@@ -149,12 +151,14 @@ func TestRulesDocument(t *testing.T) {
 		default:
 			unseen++
 		}
-		fmt.Fprintf(&byRule, "| %s | %s | %s | %d | %d |%s %s |\n", r["package"], rule, rests, len(at), sum.rows(), sum.cells(), r["edge_test"])
+		fmt.Fprintf(&byRule, "| %s | %s | %s | %d | %d |%s %s |\n", r["package"], rule, rests, len(at), sum.rows(),
+			sum.cells(), r["edge_test"])
 	}
 	for house, rules := range map[string][]tables.CheckRule{"dwv.": drains.Rules(), "supply.": supply.Rules()} {
 		for _, r := range rules {
 			if !listed[house+r.ID] {
-				t.Errorf("internal/proof/rules.csv: no line for %s of %s: what it rests on, its edge test, what it says", r.ID, house)
+				t.Errorf("internal/proof/rules.csv: no line for %s of %s: what it rests on, its edge test, what it says", r.ID,
+					house)
 			}
 			delete(listed, house+r.ID)
 		}
@@ -202,8 +206,10 @@ Each of the %d has its boundary case: the test named under "edge" [below](#figur
 or, where the rule is a sentence, with and without what it asks.
 
 `, rules, rules, len(names[twoSeen]), len(names[oneRecalled]), len(names[twoRecalled]),
-		rules-len(names[twoSeen])-len(names[oneRecalled])-len(names[twoRecalled]), len(names[oneSeen])+len(names[onlyRecalled]), len(names[onlyPractice]), len(names[ownRule]),
-		fewer(t, all, names), strings.Join(frail, ", "), strings.Join(names[twoRecalled], ", "), strings.Join(names[oneRecalled], ", "), rules)
+		rules-len(names[twoSeen])-len(names[oneRecalled])-len(names[twoRecalled]),
+		len(names[oneSeen])+len(names[onlyRecalled]), len(names[onlyPractice]), len(names[ownRule]),
+		fewer(t, all, names), strings.Join(frail, ", "), strings.Join(names[twoRecalled], ", "),
+		strings.Join(names[oneRecalled], ", "), rules)
 	b.WriteString(sources)
 	fmt.Fprintf(&b, `
 ## Figures
@@ -217,12 +223,14 @@ and %d have none that was seen; the other %d rest on the layout alone, or on row
 
 `, both, one, unseen, alone)
 	if len(nowhere) > 0 {
-		fmt.Fprintf(&b, "Looked for by a rule, in no set of the shelf yet (an amendment may set them): %s.\n\n", strings.Join(nowhere, ", "))
+		fmt.Fprintf(&b, "Looked for by a rule, in no set of the shelf yet (an amendment may set them): %s.\n\n",
+			strings.Join(nowhere, ", "))
 	}
 	fmt.Fprint(&b, "### Figures by set\n\nRows that some rule rests on, each counted once.\n\n| set | rows | read2 | read | computed | disputed | practice | memory |\n| --- | ---: | ---: | ---: | ---: | ---: | ---: | ---: |\n")
 	for _, set := range slices.Sorted(maps.Keys(sets)) {
 		fmt.Fprintf(&b, "| %s | %d |%s\n", set, sets[set].rows(), sets[set].cells())
 	}
-	fmt.Fprintf(&b, "| all | %d |%s\n\n### Figures by rule\n\n%s\n### Figures row by row\n\nA table stands with the count of its rows; a single figure with its value and its sources, the document first, its witnesses after.\n\n%s", total.rows(), total.cells(), byRule.String(), detail.String())
+	fmt.Fprintf(&b, "| all | %d |%s\n\n### Figures by rule\n\n%s\n### Figures row by row\n\nA table stands with the count of its rows; a single figure with its value and its sources, the document first, its witnesses after.\n\n%s",
+		total.rows(), total.cells(), byRule.String(), detail.String())
 	golden.Keep(t, "RULES.md", b.String())
 }
