@@ -61,7 +61,8 @@ func (o Options) method() hydraulics.LossMethod {
 
 // Analysis is a layout worked out under a code: what each run carries and costs,
 // and the pressure at each point. Every run is taken at its own demand, so that the
-// losses along a way add up to more than would happen at one moment.
+// losses along a way add up to more than would happen at one moment. It never changes and may
+// be used by many at once.
 type Analysis struct {
 	layout    *Layout
 	code      *Code

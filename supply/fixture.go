@@ -41,6 +41,9 @@ func (c *Code) unlisted(kind string, lists ...*fixture.Rows) error {
 			}
 		}
 	}
+	if kind == "" {
+		return fmt.Errorf("fixture: %w: %s lists %s", tables.ErrNotStated, c.id, visible.Some(kinds))
+	}
 	return fmt.Errorf("%w: fixture %q: %s%s does not list it", tables.ErrNotInCode, visible.Shorten(kind),
 		cmp.Or(codes.Called(kind, kinds), visible.Meant(kind, kinds)), c.id)
 }

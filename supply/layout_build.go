@@ -221,7 +221,9 @@ func (l *Layout) checkSource(fault faulter) {
 	if s.ID == "" {
 		fault("", 0, "source", "id", fmt.Errorf("%w: no id", tables.ErrQuery))
 	}
-	if !(s.Pressure > 0 && s.Pressure <= maxPressure) {
+	if s.Pressure == 0 {
+		fault("", 0, "source", "pressure", fmt.Errorf("%w: missing", tables.ErrQuery))
+	} else if !(s.Pressure > 0 && s.Pressure <= maxPressure) {
 		fault("", 0, "source", "pressure", fmt.Errorf("%w: %v is not above zero", tables.ErrQuery, s.Pressure))
 	}
 	if s.Static != 0 && !(s.Static >= s.Pressure && s.Static <= maxPressure) {
@@ -244,6 +246,11 @@ func (l *Layout) checkSource(fault faulter) {
 		must  bool
 	}{{"cold", w.Cold, true}, {"hot", w.Hot, false}} {
 		if t.t == 0 && !t.must {
+			continue
+		}
+		if t.t == 0 {
+			fault("", 0, "water", t.field, fmt.Errorf("%w: missing: the temperature of the cold water, such as 50 degF",
+				tables.ErrQuery))
 			continue
 		}
 		if c := roundTo(t.t.Celsius()); !(c >= 0 && c <= 100) {

@@ -16,7 +16,8 @@ import (
 	"github.com/trapweir/trapweir/units"
 )
 
-// PipeFamily is a kind of pipe with its sizes, such as "copper-l".
+// PipeFamily is a kind of pipe with its sizes, such as "copper-l". It does not change and may be
+// used by many at once.
 type PipeFamily struct {
 	id        string
 	material  string

@@ -65,3 +65,57 @@ func TestLoadCodeOfDrains(t *testing.T) {
 		}
 	}
 }
+
+// TestNothingStated: a layout that states nothing is told what is missing, and not that a zero
+// of it is too small or too cold; so is a query for no fixture.
+func TestNothingStated(t *testing.T) {
+	_, err := supply.New(supply.Data{})
+	if err == nil || !strings.Contains(err.Error(), "source: pressure: not possible: missing") ||
+		!strings.Contains(err.Error(), "water: cold: not possible: missing") || strings.Contains(err.Error(), "459.67") {
+		t.Error(err)
+	}
+	code, err := supply.LoadCode(tables.Embedded(), "ipc-2021")
+	if err != nil {
+		t.Fatal(err)
+	}
+	if _, err := code.MinSize(tables.Fixture{}); !errors.Is(err, tables.ErrNotStated) {
+		t.Error(err)
+	}
+}
+
+// TestText: a quantity is told in the system of the layout, a load in the unit of its code.
+func TestText(t *testing.T) {
+	for _, tt := range []struct {
+		code, pressure, load, flow, length string
+	}{
+		{"ipc-2021", "60 psi", "3 wsfu", "7.93 gpm", `97'-6 9/16"`},
+		{"en806-3", "400 kPa", "3 lu", "0.5 L/s", "29.732 m"},
+	} {
+		layout, err := supply.New(supply.Data{
+			Source: supply.Source{ID: "main", Pressure: units.MustParse[units.Pressure](tt.pressure)},
+			Water:  supply.Waters{Cold: units.Celsius(10)}, Pipe: supply.LinePipes{Cold: "copper-l"},
+			Points: []supply.Point{{ID: "tap", From: "main", Length: 10 * units.Metre}},
+			Fixtures: []supply.LayoutFixture{{ID: "basin", Cold: "tap",
+				Fixture: tables.Fixture{Kind: "lavatory", Count: 1, Use: tables.Private}}},
+		})
+		if err != nil {
+			t.Fatal(err)
+		}
+		code, err := supply.LoadCode(tables.Embedded(), tt.code)
+		if err != nil {
+			t.Fatal(err)
+		}
+		s, err := layout.Size(code, supply.Options{})
+		if err != nil {
+			t.Fatal(err)
+		}
+		for _, c := range []struct{ got, want string }{
+			{s.Text(3 * supply.FixtureUnit), tt.load}, {s.Text(0.5 * units.LitrePerSecond), tt.flow},
+			{s.Text(units.Inches(1170.534)), tt.length}, {s.Text(nil), ""}, {s.Text(units.Duration(1) / 3), "0.3 s"},
+		} {
+			if c.got != c.want {
+				t.Errorf("%s: %s, want %s", tt.code, c.got, c.want)
+			}
+		}
+	}
+}

@@ -140,11 +140,11 @@ func (a *Analysis) Text(q fmt.Stringer) string {
 	if a.made() != nil {
 		return q.String()
 	}
-	return a.system().text(q).String()
+	return a.system().text(q, a.code.LoadUnit()).String()
 }
 
-// text returns the quantity that prints so.
-func (t unitSystem) text(q fmt.Stringer) fmt.Stringer {
+// text returns the quantity that prints so, a load in the unit of its code.
+func (t unitSystem) text(q fmt.Stringer, loads string) fmt.Stringer {
 	switch q := q.(type) {
 	case units.Length:
 		if step := units.Inch / 16; !t.metric {
@@ -167,6 +167,8 @@ func (t unitSystem) text(q fmt.Stringer) fmt.Stringer {
 		return t.temperature(q)
 	case units.TemperatureDifference:
 		return t.difference(q)
+	case FixtureUnits:
+		return nominal(q.In(loads))
 	case units.Duration:
 		return tidy[units.Duration](float64(q), 1, "s")
 	}

@@ -22,5 +22,12 @@
 // The figures are only as good as their status; [Status.Firm] tells which a pass
 // or a fail may rest on. Editions differ and localities amend: the code in force
 // where the work is done decides, with the ruling of its authority. The package
-// runs nothing when imported and reads a file when it is first asked for.
+// runs nothing when imported and reads a file when it is first asked for. Shelves, tables,
+// rows, rules and citations never change and may be used by many goroutines at once.
+//
+// # Cautions
+//
+// A row is a figure and no approval: a licensed plumber or engineer checks what is built by it
+// against the code in force. Many rows are from memory, a mistaken one can scald, flood or let
+// sewer gas in, and what a code says beside its tables is not here.
 package tables

@@ -170,6 +170,9 @@ func (c Citation) LookUp() string {
 	if s := c.Section(); s != "" {
 		return "Look up " + s + " in the code in force, or ask the authority."
 	}
+	if c.IsZero() {
+		return "Look up the figure in the code in force, or ask the authority."
+	}
 	return "Look up the figure in " + c.Source().String() + ", or ask the authority."
 }
 

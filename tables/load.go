@@ -13,7 +13,8 @@ import (
 	"github.com/trapweir/trapweir/internal/enum"
 )
 
-// Rows are the rows of a table as Go structs, in the order of the table.
+// Rows are the rows of a table as Go structs, in the order of the table. They are not to be
+// changed and may be used by many at once.
 type Rows[T any] struct {
 	table *Table
 	rows  []T

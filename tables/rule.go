@@ -43,7 +43,7 @@ func (r Rule) Number() (float64, bool) {
 	return v, err == nil
 }
 
-// RuleSet is the rules of one table. It does not change.
+// RuleSet is the rules of one table. It does not change and may be used by many at once.
 type RuleSet struct {
 	table string // its id
 	rules []Rule // by id

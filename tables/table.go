@@ -70,7 +70,12 @@ func (t *Table) Title() string { return t.title }
 func (t *Table) Section() string { return t.header.section }
 
 // Source returns the document the table comes from. Single rows may have others.
-func (t *Table) Source() Source { return *t.source }
+func (t *Table) Source() Source {
+	if t.source == nil {
+		return Source{}
+	}
+	return *t.source
+}
 
 // Boundary returns whether a value equal to a limit still fits.
 func (t *Table) Boundary() Boundary { return t.boundary }

@@ -69,7 +69,7 @@ func (t *Tally) count(rule, place string, c Citation) *Passes {
 // is called only if none so far has a lesser margin.
 func (t *Tally) CountLeast(rule, place string, margin float64, c Citation, finding func() Finding) {
 	p := t.count(rule, place, c)
-	if p.less(margin, place) {
+	if finding != nil && p.less(margin, place) {
 		p.left, p.Least = margin, finding()
 		p.Least.Reason = ""
 	}
@@ -89,6 +89,9 @@ func (p *Passes) cite(c Citation) {
 
 // Merge counts what u has counted as well. u is not to be used after it.
 func (t *Tally) Merge(u *Tally) {
+	if u == nil {
+		return
+	}
 	for _, q := range u.rules {
 		p := t.index[q.Rule]
 		if p == nil {

@@ -74,7 +74,7 @@ func (d Decision) MarshalText() ([]byte, error) { return decisions.Marshal(d) }
 func (d *Decision) UnmarshalText(text []byte) error { return decisions.Unmarshal(text, d) }
 
 // Sizing is the loads and sizes of a layout under a code. It is made by
-// [Layout.Size] and never changes.
+// [Layout.Size], never changes, and may be used by many at once.
 type Sizing struct {
 	of     *Layout
 	layout *Data // what it says

@@ -94,7 +94,7 @@ func (l RatedLoss) PressureLoss(q units.Flow) (units.Pressure, error) {
 }
 
 // A LossCurve is a maker's curve: straight between its points, and nothing beyond
-// them. Make one with [NewLossCurve].
+// them. Make one with [NewLossCurve]; it never changes and may be used by many at once.
 type LossCurve struct {
 	flow []units.Flow
 	loss []units.Pressure
