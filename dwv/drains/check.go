@@ -165,6 +165,11 @@ type judge struct {
 	// not counted; see askUncounted.
 	waiting map[int32]*[2][]string
 
+	// ungrouped is how much less runs of a system carry with bathrooms as groups; see asGroups.
+	ungrouped     map[int32]dwv.FixtureUnits
+	ungroupedCite tables.Citation
+	ungroupedOf   int32
+
 	largestVent []units.Length // by node; see ventsAbove
 	largestOpen []units.Length // by node; see openAbove
 	drainVents  []units.Length // by node; see nearHead

@@ -312,6 +312,7 @@ func (j *judge) armLength(i int32, size, length units.Length, by string) {
 		}
 	}
 	switch {
+	case err != nil && closet && length == 0: // its vent stands where it does
 	case err != nil:
 		j.Ask("trap-arm-length", pt.ID, tables.Authority,
 			j.Text("The trap arm at %s is %v to its vent: %s.", pt.ID, length, lacks(err, "limit for such an arm")),

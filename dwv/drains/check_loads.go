@@ -171,11 +171,61 @@ func (j *judge) loadOn(i int32, pt *Point, k dwv.Capacity) {
 		return w
 	}
 	switch holds := k.Holds(load); {
+	case !holds && load > k.Max && j.bathroomsTold(i, pt, k, cite):
 	case from < 0 || !holds:
 		finding.Compare(j.Judge, on("drain-load", pt.ID, cite), finding.Compared[dwv.FixtureUnits]{Value: load,
 			Limit: k.Max, Margin: k.Max - load, Passes: holds, Left: float64(k.Max - load), Called: "limit"}, words)
 	case from != i:
 		j.wait(from, 0, pt.ID)
+	}
+	j.bathroomsAssumed(i, pt)
+}
+
+// asGroups returns what a run would carry with the fixtures of bathrooms, each with a vent of
+// its own, counted as groups.
+func (j *judge) asGroups(i int32) dwv.FixtureUnits {
+	s := j.sizing
+	if s.closets[i] == 0 {
+		return s.load[i]
+	}
+	if j.ungrouped == nil || j.ungroupedOf != j.system {
+		j.ungrouped, j.ungroupedCite = s.ungrouped(j.system)
+		j.ungroupedOf = j.system
+	}
+	return s.load[i] - j.ungrouped[i]
+}
+
+// bathroomsTold asks, where a run carries too much, whether bathrooms whose fixtures have vents
+// of their own count as groups, if the run then carries no more than it may.
+func (j *judge) bathroomsTold(i int32, pt *Point, k dwv.Capacity, cite tables.Citation) bool {
+	s := j.sizing
+	load, less := s.load[i], j.asGroups(i)
+	if less == load || !k.Holds(less) {
+		return false
+	}
+	j.Add(tables.Finding{Rule: "drain-load", Place: pt.ID, Verdict: tables.Ask, SettledBy: tables.Designer,
+		Value: load, Limit: k.Max, Margin: k.Max - load, Citation: weakestOf(cite, j.ungroupedCite),
+		Reason: j.Text("The load of the %v %v at %s is %v with the fixtures of bathrooms one by one; limit %v. As bathroom "+
+			"groups they make it %v, which it takes.", nominal(s.size[i]), s.part[i], pt.ID, load, k.Max, less),
+		Fix: "Draw what is a bathroom as one bathroom group. Otherwise: " + j.largerOrSteeper(i)})
+	return true
+}
+
+// bathroomsAssumed says where a size that is not drawn rests on bathrooms counted one by one.
+func (j *judge) bathroomsAssumed(i int32, pt *Point) {
+	s := j.sizing
+	if pt.Run.Size > 0 || s.decided[i] != DecidedByLoad || s.closets[i] == 0 {
+		return
+	}
+	less := j.asGroups(i)
+	if less == s.load[i] {
+		return
+	}
+	f, ok, _ := s.code.NearestDrainSize(dwv.DrainQuery{Part: s.part[i], Load: less, Grade: pt.Run.Grade,
+		Closets: int(s.closets[i]), BelowGround: !s.above[i], Intervals: int(s.intervals[i])})
+	if ok && f.Size < s.required[i] {
+		j.Assume("bathroom-group", pt.ID, j.Text("the fixtures of bathrooms count one by one, %v; as bathroom groups "+
+			"they make %v, and %v would do", s.load[i], less, nominal(f.Size)), "fixture: bathroom-group")
 	}
 }
 

@@ -723,8 +723,8 @@ func (j *judge) joinsVent(v, p int32, h ventHeights, tops dryTops) {
 	}
 	if at := x.At; at != nil {
 		place := floor + at.Height
-		if at.Station > 0 {
-			place = heightAt(other, h.start[p], at.Station)
+		if at.Station != nil {
+			place = heightAt(other, h.start[p], *at.Station)
 		}
 		if off := max(place-end, end-place); off > ventJoinSlack {
 			j.Ask("vent-join", x.ID, tables.Designer,

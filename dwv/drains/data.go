@@ -294,8 +294,9 @@ type Vent struct {
 
 // VentJoin says where one vent joins another: by its height or by its station.
 type VentJoin struct {
-	Height  units.Length `json:"height,omitzero"`  // above the finished floor
-	Station units.Length `json:"station,omitzero"` // developed length along the vent joined, from where that starts
+	Height units.Length `json:"height,omitzero"` // above the finished floor
+	// Developed length along the vent joined, from where that starts; 0: where it starts.
+	Station *units.Length `json:"station,omitempty"`
 }
 
 // Terminal is the open end of a vent. Distances that are not given are not judged.

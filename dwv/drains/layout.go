@@ -206,7 +206,10 @@ func (l *Data) clone() *Data {
 	c.Vents = slices.Clone(l.Vents)
 	for v := range c.Vents {
 		c.Vents[v].Terminal = cloneOf(c.Vents[v].Terminal)
-		c.Vents[v].At = cloneOf(c.Vents[v].At)
+		if at := cloneOf(c.Vents[v].At); at != nil {
+			at.Station = cloneOf(at.Station)
+			c.Vents[v].At = at
+		}
 		c.Vents[v].Valve = cloneOf(c.Vents[v].Valve)
 		c.Vents[v].Runs = slices.Clone(c.Vents[v].Runs)
 		for r := range c.Vents[v].Runs {

@@ -166,7 +166,7 @@ func fullData(t *testing.T) *Data {
 	full.Vents = full.Vents[:1]
 	sys.Outlet.Sump = &Sump{HighWater: new(units.Length)}
 	v := &full.Vents[0]
-	v.Terminal, v.At, v.Runs, v.Valve = &Terminal{}, &VentJoin{}, []VentRun{{End: &Position{}}}, &VentValve{}
+	v.Terminal, v.At, v.Runs, v.Valve = &Terminal{}, &VentJoin{Station: new(units.Length)}, []VentRun{{End: &Position{}}}, &VentValve{}
 	full.Footings = []Footing{{}}
 	full.Defaults, full.SkipSizes, sys.Defaults = &Defaults{Material: "pvc-dwv"}, []units.Length{in},
 		&Defaults{OnPlan: true}

@@ -383,7 +383,7 @@ func edgesOfRules(t *testing.T) (all []edge, codes map[string]*dwv.Code) {
 
 		// Vents: half the drain, a size more over 40 ft, 2 ft of which VL has more than the 8 ft below its join; 12
 		// dfu may vent wet on 3 in.
-		{rule: "vent-size", code: ipc, place: "VW", both: func(l *Data) { vent(l, "VW").Size, vent(l, "VL").At = in*3/2, &VentJoin{Station: 8 * ft} }, at: func(l *Data) { vent(l, "VW").Runs[0].Length = 38 * ft }, past: func(l *Data) { vent(l, "VW").Runs[0].Length = 38*ft + nm }},
+		{rule: "vent-size", code: ipc, place: "VW", both: func(l *Data) { vent(l, "VW").Size, vent(l, "VL").At = in*3/2, &VentJoin{Station: new(8 * ft)} }, at: func(l *Data) { vent(l, "VW").Runs[0].Length = 38 * ft }, past: func(l *Data) { vent(l, "VW").Runs[0].Length = 38*ft + nm }},
 		// VL starts at 102 ft 5-1/2 in and rises 4 ft; six inches are let go.
 		{rule: "vent-join", code: ipc, place: "VL", at: func(l *Data) { vent(l, "VL").At = &VentJoin{Height: 83*in + in/2} }, past: func(l *Data) { vent(l, "VL").At = &VentJoin{Height: 83*in + in/2 + nm} }, verdict: tables.Ask},
 		{rule: "vent-flat-share", code: upc, place: "VL", at: func(l *Data) { vent(l, "VL").Runs[1].Length = 15 * ft }, past: func(l *Data) { vent(l, "VL").Runs[1].Length = 15*ft + nm }},

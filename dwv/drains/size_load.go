@@ -55,6 +55,7 @@ func (s *Sizing) groups(sys int32, r *rater, w *work) {
 		}
 	}
 	s.groupsOfBranches(sys, on, r)
+	s.severalGroups(sys, r)
 	s.rated = r.rated
 	if len(s.grouped) == 0 {
 		return
@@ -82,7 +83,6 @@ func (s *Sizing) keepGroup(g bathGroup) {
 // wet vents. They are the first branches, from the fixtures down, with whole bathrooms of one
 // storey and nothing else.
 func (s *Sizing) groupsOfBranches(sys int32, on map[int32][]int32, r *rater) {
-	t := s.tree
 	done := map[int32]bool{} // counted in a group
 	for k := range s.bathGroups {
 		for _, i := range s.bathGroups[k].points {
@@ -100,6 +100,17 @@ func (s *Sizing) groupsOfBranches(sys int32, on map[int32][]int32, r *rater) {
 	if len(wet) == 0 {
 		return
 	}
+	s.branchGroups(sys, done, wet, r, func(g bathGroup) {
+		g.vent = s.wetVentOf(g.points, wet)
+		s.keepGroup(g)
+	})
+}
+
+// branchGroups finds the first branches, from the fixtures down, with whole bathrooms of one
+// storey and nothing else, among them a fixture of those that are named; nil: whichever. What
+// is done is in no group.
+func (s *Sizing) branchGroups(sys int32, done, named map[int32]bool, r *rater, keep func(bathGroup)) {
+	t := s.tree
 	storey, _, ok := s.code.FindLength(ruleBranchInterval)
 	gathered := map[int32][]int32{} // by node: fixtures at and upstream of it
 	mixed := map[int32]bool{}       // something else joins there, or upstream
@@ -109,10 +120,11 @@ func (s *Sizing) groupsOfBranches(sys int32, on map[int32][]int32, r *rater) {
 			gathered[i] = append(gathered[i], i)
 		}
 		mixed[i] = mixed[i] || ok && pt.Run.Vertical && pt.Run.Length >= storey
-		if points := gathered[i]; !mixed[i] && slices.ContainsFunc(points, func(n int32) bool { return wet[n] }) {
+		if points := gathered[i]; !mixed[i] && len(points) > 0 &&
+			(named == nil || slices.ContainsFunc(points, func(n int32) bool { return named[n] })) {
 			if g, ok := s.group(points, r); ok {
-				g.merge, g.vent = i, s.wetVentOf(points, wet)
-				s.keepGroup(g)
+				g.merge = i
+				keep(g)
 				gathered[i] = nil
 			}
 		}
@@ -121,6 +133,82 @@ func (s *Sizing) groupsOfBranches(sys int32, on map[int32][]int32, r *rater) {
 			gathered[p] = append(gathered[p], gathered[i]...)
 		}
 		delete(gathered, i)
+	}
+}
+
+// ungrouped returns, by node of a system, how much less its run would carry if bathrooms whose
+// fixtures have vents of their own counted as groups, as they do in a code that rates groups
+// however they are vented; nothing that the layout draws says which fixtures are a bathroom.
+func (s *Sizing) ungrouped(sys int32) (less map[int32]dwv.FixtureUnits, cite tables.Citation) {
+	done := map[int32]bool{}
+	for k := range s.bathGroups {
+		for _, i := range s.bathGroups[k].points {
+			done[i] = true
+		}
+	}
+	less = map[int32]dwv.FixtureUnits{}
+	r := rater{code: s.code, known: map[tables.Fixture]int32{}, refused: map[tables.Fixture]error{}}
+	s.branchGroups(sys, done, nil, &r, func(g bathGroup) {
+		less[g.merge] += g.singly - g.load.Units
+		cite = g.load.Citation
+	})
+	for _, i := range s.tree.of(sys) {
+		if d := less[i]; d > 0 {
+			less[s.tree.parent[i]] += d
+		}
+	}
+	return less, cite
+}
+
+// severalGroups counts, where bathrooms have come together, what a code has for so many of them
+// together: a row of two or three bathrooms, which is less than so many times one.
+func (s *Sizing) severalGroups(sys int32, r *rater) {
+	rooms := map[int32]int{} // at or upstream of a node
+	var flush tables.Fixture
+	for k := range s.bathGroups {
+		g := &s.bathGroups[k]
+		if s.tree.system[g.merge] != sys {
+			continue
+		}
+		for _, i := range g.points {
+			if f := s.tree.point(i).Fixture; f.Kind == "water-closet" {
+				if flush.Count > 0 && (flush.Flush != f.Flush || flush.Control != f.Control) {
+					return // no row is of both
+				}
+				flush = tables.Fixture{Count: 1, Use: tables.Private, Control: f.Control, Flush: f.Flush}
+			}
+		}
+		rooms[g.merge] += g.rooms
+	}
+	less := func(n int) dwv.FixtureUnits { // than n times one
+		if n < 2 {
+			return 0
+		}
+		one, all := flush, flush
+		one.Kind, all.Kind = "bathroom-group", fmt.Sprintf("bathroom-groups-%d", min(n, 3))
+		a, err := r.rate(&one)
+		b, errAll := r.rate(&all)
+		if err != nil || errAll != nil {
+			return 0
+		}
+		return max(0, dwv.FixtureUnits(min(n, 3))*r.rated[a].Units-r.rated[b].Units)
+	}
+	if less(2) == 0 {
+		return
+	}
+	told := map[int32]dwv.FixtureUnits{} // by what joins upstream
+	for _, i := range s.tree.of(sys) {
+		n := rooms[i]
+		if n == 0 {
+			continue
+		}
+		more := less(n)
+		if d := more - told[i]; d > 0 {
+			s.grouped[i] += d
+		}
+		p := s.tree.parent[i]
+		rooms[p] += n
+		told[p] += max(more, told[i])
 	}
 }
 

@@ -187,16 +187,19 @@ func (c *checker) ventJoin(l *Data, i int, g *ventGraph) {
 	v := &l.Vents[i]
 	jv, at := c.src.vent(i), ventItem(v, i)
 	c.length(jv, at, "at.height", v.At.Height)
-	c.length(jv, at, "at.station", v.At.Station)
+	station := v.At.Station
+	if station != nil {
+		c.length(jv, at, "at.station", *station)
+	}
 	p := g.parent[i]
 	switch {
-	case v.At.Height != 0 && v.At.Station != 0:
+	case v.At.Height != 0 && station != nil:
 		c.fault(jv, at, "at", because(ErrChoice, "name a height or a station, not both"))
-	case v.At.Height == 0 && v.At.Station == 0:
+	case v.At.Height == 0 && station == nil:
 		c.missing(jv, at, "at", ": name a height above the floor or a station along the vent joined")
 	case p < 0:
 		c.fault(jv, at, "at", because(ErrChoice, "only a vent that joins another vent has a place on it"))
-	case v.At.Station > g.length[p]:
+	case station != nil && *station > g.length[p]:
 		c.fault(jv, at, "at.station", because(units.ErrRange, "vent %q is %v long", v.To, g.length[p]))
 	}
 }
@@ -349,8 +352,8 @@ func (s *Sizing) ventStation(v int32, h ventHeights) units.Length {
 	height := h.end[v]
 	switch at := x.At; {
 	case at == nil:
-	case at.Station > 0:
-		return at.Station
+	case at.Station != nil:
+		return *at.Station
 	default:
 		height = s.layout.FinishedFloor + at.Height
 	}
