@@ -126,7 +126,8 @@ type RunResult struct {
 	Citation tables.Citation `json:"citation,omitzero"`
 	family   *PipeFamily
 	bore     *PipeSize
-	unfit    bool // a fitting is not counted
+	unfit    bool         // a fitting is not counted
+	single   FixtureUnits // the greatest load of one outlet, where the code sizes by that
 }
 
 // FixtureResult is the pressure at a fixture.
@@ -370,7 +371,7 @@ func (h *calculation) work(i int, size int, out *RunResult) error {
 	f, s, flow := h.families[i], h.l.service[i], &h.flows[i]
 	out.Load, out.System, out.Basis, out.Flow, out.Continuous = flow.load, flow.system, flow.basis, flow.flow,
 		flow.continuous
-	out.Demand, out.DemandNext, out.Unlisted = flow.row, flow.next, flow.unlisted
+	out.Demand, out.DemandNext, out.Unlisted, out.single = flow.row, flow.next, flow.unlisted, flow.single
 	out.family, out.Length, out.Elevation = f, p.Length, h.elevate[i]
 	out.bore = &f.sizes[size]
 	out.Size, out.Bore = out.bore.Size, out.bore.Bore
@@ -461,8 +462,8 @@ func (h *calculation) pressures(i int32, runs []RunResult) {
 			r.Static = max(r.Static, d.Set, d.CutOut)
 			// What it is fed decides nothing behind it, as long as it is fed.
 			r.Upper = r.Upper && r.Reduced >= 0
-		} else {
-			r.Static = min(r.Static, d.Set)
+		} else if r.Static = min(r.Static, d.Set); h.l.data.Source.Static == 0 {
+			r.Static = d.Set // what stands before it is not known, and no more than this comes through
 		}
 	}
 }

@@ -39,17 +39,12 @@ func (a *Analysis) CheckContext(ctx context.Context, opt CheckOptions) ([]tables
 	if err := a.made(); err != nil {
 		return nil, err
 	}
-	k := &checker{
-		Judge: finding.New(rules,
-			finding.Options{ProblemsOnly: opt.ProblemsOnly, Tally: opt.Tally, Print: opt.Print,
-				Assumed: opt.Assumed}),
-		Analysis: a, system: a.system(),
-	}
-	k.choice = k.columnChoices()
-	k.tank = k.byTankCurve()
-	for i, check := range checks {
+	k := a.checker(finding.Options{ProblemsOnly: opt.ProblemsOnly, Tally: opt.Tally, Print: opt.Print,
+		Assumed: opt.Assumed})
+	list := checks()
+	for i, check := range list {
 		if err := ctx.Err(); err != nil {
-			return nil, fmt.Errorf("check: stopped after %d of %d subjects: %w", i, len(checks), err)
+			return nil, fmt.Errorf("check: stopped after %d of %d subjects: %w", i, len(list), err)
 		}
 		if err := check(k); err != nil {
 			return nil, err
@@ -58,40 +53,51 @@ func (a *Analysis) CheckContext(ctx context.Context, opt CheckOptions) ([]tables
 	return k.Findings(), nil
 }
 
-// checks are what a layout is checked for. Those that look at findings stand last.
-var checks = [...]func(*checker) error{
-	sure((*checker).velocities),
-	(*checker).unitPipes,
-	sure((*checker).fixturePressures),
-	sure((*checker).drawnNeeds),
-	sure((*checker).staticPressures),
-	sure((*checker).supplySizes),
-	sure((*checker).serviceSize),
-	sure((*checker).lineSizes),
-	sure((*checker).manifolds),
-	sure((*checker).devicesAtFlow),
-	(*checker).hotWater,
-	sure((*checker).slab),
-	sure((*checker).thinCopper),
-	(*checker).sleeves,
-	sure((*checker).separation),
-	sure((*checker).test),
-	(*checker).surges,
-	sure((*checker).expansions),
-	sure((*checker).scalds),
-	sure((*checker).regulators),
-	sure((*checker).ports),
-	sure((*checker).servesNothing),
-	sure((*checker).fittingsUnsaid),
-	sure((*checker).mixedClosets),
-	sure((*checker).ladderCurve),
-	(*checker).pipeRatings,
-	sure((*checker).lossMethod),
-	sure((*checker).loadsNotGiven),
-	sure((*checker).demandsBeside),
-	sure((*checker).lossesNotCounted),
-	sure((*checker).standings),
-	(*checker).droppedRows,
+// checker prepares a check.
+func (a *Analysis) checker(opt finding.Options) *checker {
+	k := &checker{Judge: finding.New(rules, opt), Analysis: a, system: a.system()}
+	k.choice = k.columnChoices()
+	k.tank = k.byTankCurve()
+	return k
+}
+
+// checks are what a layout is checked for. Those that look at findings stand last. They are a
+// function, for some work the layout out in another way and check that.
+func checks() []func(*checker) error {
+	return []func(*checker) error{
+		sure((*checker).velocities),
+		(*checker).unitPipes,
+		sure((*checker).fixturePressures),
+		sure((*checker).drawnNeeds),
+		sure((*checker).staticPressures),
+		sure((*checker).supplySizes),
+		sure((*checker).serviceSize),
+		sure((*checker).lineSizes),
+		sure((*checker).manifolds),
+		sure((*checker).devicesAtFlow),
+		(*checker).hotWater,
+		sure((*checker).slab),
+		sure((*checker).thinCopper),
+		(*checker).sleeves,
+		sure((*checker).separation),
+		sure((*checker).test),
+		(*checker).surges,
+		sure((*checker).expansions),
+		sure((*checker).scalds),
+		sure((*checker).regulators),
+		sure((*checker).ports),
+		sure((*checker).servesNothing),
+		sure((*checker).fittingsUnsaid),
+		sure((*checker).mixedClosets),
+		sure((*checker).ladderCurve),
+		(*checker).pipeRatings,
+		sure((*checker).lossMethod),
+		sure((*checker).loadsNotGiven),
+		sure((*checker).demandsBeside),
+		sure((*checker).lossesNotCounted),
+		sure((*checker).standings),
+		(*checker).droppedRows,
+	}
 }
 
 // sure is a check that cannot fail.
@@ -110,6 +116,8 @@ type checker struct {
 	trial  *calculation   // larger pipe is tried in it
 	trials int
 	tank   *Analysis // with the flows of the tank column there; nil: nowhere
+	plain  bool      // nothing is asked about what the layout leaves open
+	asItIs *outcome  // of the layout as it is, once asked for
 	named  [2][]int  // points and fixtures by their names, once asked for
 }
 

@@ -15,9 +15,10 @@ import (
 func (k *checker) loadsNotGiven() {
 	l := k.layout
 	items, err := l.items(k.code)
-	if err != nil {
+	if err != nil || k.plain {
 		return // the analysis has been through the same items
 	}
+	hangs := k.openKinds(items)
 	var whole []string // fixtures of a code without a table of loads
 	for _, i := range k.outlets() {
 		it := &items[i]
@@ -36,6 +37,11 @@ func (k *checker) loadsNotGiven() {
 		f := tables.Finding{Rule: "load-not-given", Place: l.data.Fixtures[i].ID, Verdict: tables.Ask,
 			SettledBy: tables.Designer}
 		switch {
+		case errors.Is(it.loadErr, tables.ErrNotStated) && !hangs[i]:
+			k.Assume("load-not-given", l.data.Fixtures[i].ID, k.Text("the greatest load that the code lists of such "+
+				"fixtures, %s each, for it tells apart what is left open (%s)",
+				it.Each.Total.In(k.code.unit), plainReason(it.loadErr)), "what the code tells apart")
+			continue
 		case errors.Is(it.loadErr, tables.ErrNotStated):
 			f.Value = plainText(it.Each.Total.In(k.code.unit))
 			f.Reason = k.Text("The code tells apart what the layout leaves open (%s); the greatest load is taken.",
@@ -141,7 +147,13 @@ func (k *checker) demandsBeside() {
 			over = append(over, i)
 		}
 	}
-	if len(under) > 0 {
+	switch {
+	case len(under) == 0 || k.plain:
+	case !k.flowsHang(k.runs[under[0]].Flow - k.runs[under[0]].Continuous - k.runs[under[0]].Unlisted):
+		k.Assume("demand-first-row", k.layout.data.Points[under[0]].ID, k.Text("the first row of the table of demand, for "+
+			"the load lies under it and the flow of an outlet is not known, at %s", k.ids(under)),
+			"the flow of the fixtures there")
+	default:
 		k.beside(under, tables.Finding{
 			Rule: "demand-first-row", Citation: k.runs[under[0]].Demand,
 			Reason: k.Text("The load lies under the first row of the table of demand, and the flow of an outlet is "+
@@ -236,7 +248,7 @@ func (k *checker) ladderCurve() {
 	at := -1
 	var tank Demand
 	for _, n := range k.points() {
-		if k.choice == nil || k.choice[n].ladder == 0 {
+		if k.plain || k.choice == nil || k.choice[n].ladder == 0 {
 			continue
 		}
 		if d, ok := k.tankDemand(n); ok && (at < 0 || k.runs[n].Load > k.runs[at].Load) {
@@ -302,9 +314,13 @@ func (k *checker) byTankCurve() *Analysis {
 	for i := range k.runs {
 		r := &k.runs[i]
 		h.families[i], sizes[i] = r.family, r.family.size(r.Size)
+		h.flows[i].flow, h.flows[i].load = r.Flow, r.Load
 		if flow, ok := moved[i]; ok {
 			h.flows[i].flow = flow
 		}
+	}
+	if h.street, err = k.layout.street(h.flows); err != nil {
+		return nil
 	}
 	other, err := h.analyse(sizes)
 	if err != nil {
@@ -352,7 +368,7 @@ func (k *checker) sizedFor(i int, flow units.Flow) string {
 // urinals alone: codes go by what most of a system is, the analysis pipe by pipe by any
 // valve, which gives more.
 func (k *checker) mixedClosets() {
-	if k.choice == nil {
+	if k.choice == nil || k.plain {
 		return
 	}
 	type choice struct {
@@ -371,9 +387,15 @@ func (k *checker) mixedClosets() {
 			found[k.choice[i].urinals] = choice{i, d}
 		}
 	}
-	for _, x := range found {
+	for urinals, x := range found {
 		i, d, r := x.run, x.Demand, &k.runs[x.run]
 		flow := r.Flow - r.Continuous - r.Unlisted
+		if !k.moves(answer{flows: func(flows []runFlow) { k.byTanks(flows, urinals) }}) {
+			k.Assume("mixed-closets", k.layout.data.Points[i].ID, k.Text("the demand is that of the valve column, %v, for "+
+				"the line serves %s; by the tank column it would be %v",
+				k.system.flow(flow), k.choice[i].what, k.system.flow(d.Flow)), "")
+			continue
+		}
 		k.Add(tables.Finding{
 			Rule: "mixed-closets", Place: k.layout.data.Points[i].ID, Verdict: tables.Ask, SettledBy: tables.Authority,
 			Value: k.system.flow(flow), Limit: k.system.flow(d.Flow),
@@ -383,5 +405,18 @@ func (k *checker) mixedClosets() {
 			Fix:      "Ask which column the authority takes for such lines.",
 			Citation: d.Citation,
 		})
+	}
+}
+
+// byTanks gives the flow of the tank column to the runs whose column is open, those of closets
+// or those of urinals alone.
+func (k *checker) byTanks(flows []runFlow, urinals int) {
+	for i := range flows {
+		if k.choice[i].what == "" || k.choice[i].urinals != urinals {
+			continue
+		}
+		if d, ok := k.tankDemand(i); ok {
+			flows[i].flow = d.Flow + k.runs[i].Continuous + k.runs[i].Unlisted
+		}
 	}
 }

@@ -349,82 +349,137 @@ func (k *checker) circulation(c *Circulation) {
 	k.Add(f)
 }
 
+// closedSystem is what one device shuts off from the main: the storage heaters behind it, and
+// the expansion tanks.
+type closedSystem struct {
+	by             int32  // the point of the device
+	what           string // the device
+	heaters, tanks []int32
+	volume, tank   units.Volume // of all of them; zero: of one it is not given
+}
+
+// closedSystems finds, in the order of the water, what is shut off with a storage heater in it.
+func (k *checker) closedSystems() []closedSystem {
+	l := k.layout
+	var list []closedSystem
+	find := func(by int32) int { return slices.IndexFunc(list, func(s closedSystem) bool { return s.by == by }) }
+	kind := func(i int32, kind string) bool { d := l.data.Points[i].Device; return d != nil && d.Kind == kind }
+	for _, i := range l.order {
+		if !kind(i, "storage-heater") {
+			continue
+		}
+		if by, what := l.closesTheWay(i); by >= 0 {
+			if find(by) < 0 {
+				list = append(list, closedSystem{by: by, what: what})
+			}
+			s := &list[find(by)]
+			s.heaters = append(s.heaters, i)
+		}
+	}
+	for _, n := range k.points() {
+		i := int32(n)
+		if list == nil || !kind(i, expansionTank) || l.service[i] != Cold {
+			continue
+		}
+		if by, _ := l.closesTheWay(i); by >= 0 && find(by) >= 0 {
+			s := &list[find(by)]
+			s.tanks = append(s.tanks, i)
+		}
+	}
+	sum := func(points []int32) (all units.Volume) {
+		for _, i := range points {
+			v := l.data.Points[i].Device.Volume
+			if v == 0 {
+				return 0
+			}
+			all += v
+		}
+		return all
+	}
+	for i := range list {
+		list[i].volume, list[i].tank = sum(list[i].heaters), sum(list[i].tanks)
+	}
+	return list
+}
+
 // expansions asks, or judges, what takes up the growth of heated water where the way back
 // from a storage heater to the main is shut.
 func (k *checker) expansions() {
-	l := k.layout
-	for _, heater := range l.order {
-		if d := l.data.Points[heater].Device; d == nil || d.Kind != "storage-heater" {
-			continue
-		}
-		closed, what := l.closesTheWay(heater)
-		if closed < 0 {
-			continue
-		}
+	for _, s := range k.closedSystems() {
 		f := tables.Finding{
-			Rule: "thermal-expansion", Place: l.data.Points[heater].ID, Verdict: tables.Ask, SettledBy: tables.Designer,
-			Reason: k.Text("Closed system behind the %s: heated water needs somewhere to expand.", what),
+			Rule: "thermal-expansion", Place: k.layout.data.Points[s.heaters[0]].ID, Verdict: tables.Ask,
+			SettledBy: tables.Designer,
+			Reason: k.Text("Closed system behind the %s: heated water needs somewhere to expand.", s.what) +
+				k.alike(" It has %d storage heaters: %s.", s.heaters),
 			Fix: "Ask where the expansion tank or other device stands, on the cold line after every check and " +
 				"regulator.",
 		}
 		if r, ok := k.code.Rule("expansion-control"); ok {
 			f.Citation = r.Cite
 		}
-		k.expansionTank(&f, heater, closed)
+		k.expansionTank(&f, &s)
 		k.Add(f)
 	}
 }
 
-// expansionTank says how large a tank the growth of a heater's water asks, and judges the
-// one that the layout has.
-func (k *checker) expansionTank(f *tables.Finding, heater, closed int32) {
-	l := k.layout
-	tank := int32(-1)
-	for _, n := range k.points() {
-		i := int32(n)
-		if d := l.data.Points[i].Device; d != nil && d.Kind == expansionTank && l.service[i] == Cold &&
-			i != closed && l.isAbove(closed, i) {
-			tank = i
+// alike says how many points there are of a kind, and which; nothing of one.
+func (k *checker) alike(format string, points []int32) string {
+	if len(points) < 2 {
+		return ""
+	}
+	var ids []string
+	for _, i := range points {
+		ids = append(ids, k.layout.data.Points[i].ID)
+	}
+	return k.Text(format, len(ids), shortList(ids))
+}
+
+// expansionTank says how large a tank the growth of the heaters' water asks, and judges those
+// that the layout has.
+func (k *checker) expansionTank(f *tables.Finding, s *closedSystem) {
+	l, heater := k.layout, s.heaters[0]
+	for _, i := range s.heaters { // where most stands at rest a tank has least room
+		if k.runs[i].Static > k.runs[heater].Static {
+			heater = i
 		}
 	}
-	volume := l.data.Points[heater].Device.Volume
-	need, grows, highest, err := k.tankFor(heater, volume)
+	need, grows, highest, err := k.tankFor(heater, s.volume)
 	switch {
-	case volume == 0 && tank < 0:
+	case s.volume == 0 && s.tanks == nil:
 		f.Reason += " The volume of the heater is not given, so that no tank is sized."
 		return
-	case volume == 0:
+	case s.volume == 0:
 		f.Reason = k.Text("An expansion tank stands at %s, and the volume of the heater is not given: its size is not "+
-			"judged.", l.data.Points[tank].ID)
+			"judged.", l.data.Points[s.tanks[0]].ID) + k.alike(" There are %d storage heaters: %s.", s.heaters)
 		f.Fix = "State the volume of the heater."
 		return
 	case err != nil:
-		f.Reason += k.Text(" Of its %v %v have to go somewhere, and no tank is sized: %v.", k.system.volume(volume),
+		f.Reason += k.Text(" Of its %v %v have to go somewhere, and no tank is sized: %v.", k.system.volume(s.volume),
 			k.system.volume(grows), err)
 		return
 	}
 	f.Limit = k.system.volume(need)
 	sum := k.Text(" %v heated from %v to %v grow by %v: from %v at rest to no more than %v that takes a tank of %v, "+
 		"charged to the pressure at rest.",
-		k.system.volume(volume), k.system.temperature(l.data.Water.Cold), k.system.temperature(l.data.Water.Hot),
+		k.system.volume(s.volume), k.system.temperature(l.data.Water.Cold), k.system.temperature(l.data.Water.Hot),
 		k.system.volume(grows), k.system.pressure(k.runs[heater].Static), k.system.pressure(highest.pressure),
 		k.system.volume(need))
 	f.Reason += sum
-	if tank < 0 {
+	if s.tanks == nil {
 		return
 	}
-	have := l.data.Points[tank].Device.Volume
-	if have == 0 {
-		f.Reason += k.Text(" The volume of the tank at %s is not given.", l.data.Points[tank].ID)
+	if s.tank == 0 {
+		f.Reason += k.Text(" The volume of the tank at %s is not given.", l.data.Points[s.tanks[0]].ID)
 		f.Fix = "State the volume of the tank."
 		return
 	}
-	ok := roundTo(float64(have/units.Litre)) >= roundTo(float64(need/units.Litre))
+	ok := roundTo(float64(s.tank/units.Litre)) >= roundTo(float64(need/units.Litre))
 	f.Verdict, f.SettledBy, f.Fix, f.Citation = passOrFail(ok), 0, "", highest.cite
-	f.Value, f.Margin = k.system.volume(have), k.system.volume(have-need)
-	f.Reason = k.Text("The tank at %s is large enough for the closed system.", l.data.Points[tank].ID) + sum
+	f.Value, f.Margin = k.system.volume(s.tank), k.system.volume(s.tank-need)
+	sum = k.alike(" There are %d tanks: %s.", s.tanks) + k.alike(" There are %d storage heaters: %s.", s.heaters) + sum
+	f.Reason = k.Text("The tank at %s is large enough for the closed system.", l.data.Points[s.tanks[0]].ID) + sum
 	if !ok {
-		f.Reason = k.Text("The tank at %s is too small for the closed system.", l.data.Points[tank].ID) + sum
+		f.Reason = k.Text("The tank at %s is too small for the closed system.", l.data.Points[s.tanks[0]].ID) + sum
 		f.Fix = k.Text("Set a tank of %v or more, charged to %v.", f.Limit, k.system.pressure(k.runs[heater].Static))
 	}
 }
@@ -467,7 +522,10 @@ var hotLimits = []struct {
 	limit, check string
 }{
 	{"shower", tables.UseNotStated, "shower-valve-max", "scald"},
+	{"separate-shower", tables.UseNotStated, "shower-valve-max", "scald"},
+	{"bathroom-group", tables.UseNotStated, "shower-valve-max", "scald"}, // it has a bathtub or a shower
 	{"bathtub", tables.UseNotStated, "bathtub-max", "scald"},
+	{"bathtub-large-fill", tables.UseNotStated, "bathtub-max", "scald"},
 	{"bidet", tables.UseNotStated, "bidet-max", "tempered-water"},
 	{"lavatory", tables.Public, "public-lavatory-max", "tempered-water"},
 }

@@ -62,6 +62,37 @@ func (k *checker) fixturePressures() {
 		k.Add(out)
 	}
 	k.flushValves()
+	k.pressuresNotAsked()
+}
+
+// pressuresNotAsked asks, once, about fixtures of which the code's table of outlets asks no
+// pressure, and which have less than it asks of the others.
+func (k *checker) pressuresNotAsked() {
+	most := k.code.mostAsked()
+	var short []string
+	lowest := -1
+	for _, i := range k.outlets() {
+		x := &k.fixtures[i]
+		if x.at < 0 || x.Most > 0 || inPSI(x.Available) < 0 || inPSI(x.Available) >= inPSI(most.Pressure) {
+			continue
+		}
+		short = append(short, x.Fixture)
+		if lowest < 0 || x.Available < k.fixtures[lowest].Available {
+			lowest = i
+		}
+	}
+	if short == nil {
+		return
+	}
+	x := &k.fixtures[lowest]
+	k.Add(tables.Finding{
+		Rule: "fixture-pressure", Place: x.Fixture, Verdict: tables.Ask, SettledBy: tables.Designer,
+		Value: k.system.pressure(x.Available), Limit: k.system.pressure(most.Pressure),
+		Margin: k.system.pressure(x.Available - most.Pressure), Citation: most.Citation,
+		Reason: k.Text("The code's table asks no pressure of such a fixture, and it has less than the table asks of "+
+			"others: %s.", shortList(short)),
+		Fix: "State the pressure that its maker asks (pressure); draw what stands in a group fixture by fixture.",
+	})
 }
 
 // allowsFriction passes an outlet of a code that sizes by loading units and works out no
@@ -188,6 +219,7 @@ func (k *checker) mostStatic(rule string, judged func(f *LayoutFixture) bool) {
 					"taken, and there is more while nothing flows."
 				f.Fix = "Ask the water supplier for the static pressure, and state it."
 			}
+			k.setOverLimit(&f, k.fixtures[at].at)
 			if id := k.boosterUncut(k.fixtures[at].at); !over && id != "" {
 				f.Verdict, f.SettledBy = tables.Ask, tables.Designer
 				f.Reason = k.Text("The pressure at which the booster at %s stops is not given, and while nothing flows it "+
@@ -204,6 +236,19 @@ func (k *checker) mostStatic(rule string, judged func(f *LayoutFixture) bool) {
 			k.Add(f)
 		}
 	}
+}
+
+// setOverLimit turns a fail into a question where a regulator alone lets so much stand at a
+// point, and nobody says whether the street has it.
+func (k *checker) setOverLimit(f *tables.Finding, point int) {
+	src := &k.layout.data.Source
+	d, id := k.regulatorOn(point)
+	if f.Verdict != tables.Fail || d == nil || src.Static > 0 || src.Pressure >= d.Set {
+		return
+	}
+	f.Verdict, f.SettledBy = tables.Ask, tables.Designer
+	f.Reason = k.Text("The pressure of the source while nothing flows is not given, and the regulator at %s lets up to %v "+
+		"of it stand behind it.", id, k.system.pressure(d.Set))
 }
 
 func (k *checker) staticPressures() {
@@ -340,7 +385,7 @@ func (k *checker) typicalLoss(device int, behind *behindDevice, c tables.Citatio
 // lossMethod sets what Hazen-Williams gives, where it is stretched, beside
 // Darcy-Weisbach.
 func (k *checker) lossMethod() {
-	if k.opt.method() != hydraulics.HazenWilliams {
+	if k.plain || k.opt.method() != hydraulics.HazenWilliams {
 		return
 	}
 	var notes hydraulics.Notes
@@ -813,16 +858,20 @@ func (k *checker) servesNothing() {
 // where half their friction again would leave a fixture short.
 func (k *checker) fittingsUnsaid() {
 	l := k.layout
-	extra := make([]units.Pressure, l.Len()) // half the friction of runs without fittings, from the source
+	with := make([]units.Pressure, l.Len()) // at each point, with half as much friction again where none is named
 	without := 0
 	for _, i := range l.order {
+		r := &k.runs[i]
+		in := k.street
 		if p := l.parent[i]; p >= 0 {
-			extra[i] = extra[p]
+			in = with[p]
 		}
+		in -= r.loss()
 		if len(l.data.Points[i].Fittings) == 0 && l.data.Points[i].Length > 0 {
-			extra[i] += k.runs[i].Friction / 2
+			in -= r.Friction / 2
 			without++
 		}
+		with[i] = l.data.Points[i].Device.held(in, r.Flow)
 	}
 	if without == 0 {
 		return
@@ -836,8 +885,18 @@ func (k *checker) fittingsUnsaid() {
 	}
 	var short []string
 	for _, fix := range k.outlets() {
-		if x := &k.fixtures[fix]; x.Most > 0 && x.Margin() >= 0 && x.Margin() < extra[x.at] {
-			short = append(short, x.Fixture)
+		x := &k.fixtures[fix]
+		for _, p := range [...]int32{l.cold[fix], l.hot[fix]} {
+			if p >= 0 && x.Most > 0 && x.Margin() >= 0 && inPSI(with[p]) < inPSI(x.Most) {
+				short = append(short, x.Fixture)
+				break
+			}
+		}
+	}
+	for _, i := range k.points() {
+		p := &l.data.Points[i]
+		if p.Needs > 0 && inPSI(k.runs[i].Out) >= inPSI(p.Needs) && inPSI(with[i]) < inPSI(p.Needs) {
+			short = append(short, p.ID)
 		}
 	}
 	if len(short) == 0 {

@@ -3,6 +3,7 @@ package supply
 import (
 	"cmp"
 	"errors"
+	"fmt"
 	"slices"
 
 	"github.com/trapweir/trapweir/supply/hydraulics"
@@ -140,12 +141,20 @@ func (k *checker) linkVelocities(lim *limits, ring *Ring) {
 			Citation: limit.Citation,
 		}
 		f.Reason = k.Sentence(&f, k.Text("The velocity in the open link %s, of %v in %v %s,", x.ID, k.system.flow(flow),
-			nominal(link.Size.String()), family.id), "limit", "too fast")
+			k.linkName(family, link.Size), family.id), "limit", "too fast")
 		if f.Verdict == tables.Fail {
 			f.Fix = k.largerPipe(family, link.Size, flow, limit.Velocity)
 		}
 		k.Add(f)
 	}
+}
+
+// linkName is what the pipe of a link is called.
+func (k *checker) linkName(family *PipeFamily, size units.Length) fmt.Stringer {
+	if at := family.size(size); at >= 0 {
+		return family.name(&family.sizes[at])
+	}
+	return k.system.size(size)
 }
 
 // unitPipes sets each bore beside the pipe that the code's table asks for the run's
@@ -154,14 +163,10 @@ func (k *checker) unitPipes() error {
 	if !k.code.sizesByUnits() {
 		return nil
 	}
-	flows, err := k.layout.flows(k.code, k.opt.CapAtOutlets)
-	if err != nil {
-		return err
-	}
 	sizes := newUnitSizes(k.code, k.layout)
 	for n := len(k.runs) - 1; n >= 0; n-- {
 		i := int(k.layout.order[n])
-		sizes.size(i, k.runs[i].family.material, flows[i].load, flows[i].single)
+		sizes.size(i, k.runs[i].family.material, k.runs[i].Load, k.runs[i].single)
 	}
 	k.noUnitPipes(sizes)
 	for i := range k.runs {
@@ -177,7 +182,7 @@ func (k *checker) unitPipes() error {
 			Value: k.system.size(r.Bore), Limit: k.system.size(pipe.Bore), Margin: k.system.size(r.Bore - pipe.Bore),
 			Reason: k.Text("%s on the %v line, at most %s from one outlet: the code's pipe is %s, which carries %s; "+
 				"%v %s is laid.",
-				r.Load.In(k.code.unit), k.layout.service[i], flows[i].single.In(k.code.unit), pipe.Pipe,
+				r.Load.In(k.code.unit), k.layout.service[i], r.single.In(k.code.unit), pipe.Pipe,
 				pipe.MaxUnits.In(k.code.unit), r.name(), r.family.id),
 			Citation: pipe.Citation,
 		}

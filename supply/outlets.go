@@ -130,6 +130,20 @@ func (c *Code) outletFlow(f *tables.Fixture) (Outlet, error) {
 	return Outlet{}, err
 }
 
+// mostAsked returns the outlet of which the code asks the most pressure, flush valves apart;
+// zero where it asks none of any.
+func (c *Code) mostAsked() (most Outlet) {
+	if c.outlets == nil {
+		return most
+	}
+	for i := range c.outlets.rows.Len() {
+		if o := c.outlets.at(i); o.Pressure > most.Pressure && c.outlets.rows.At(i).Control != tables.Valve.String() {
+			most = o
+		}
+	}
+	return most
+}
+
 // usualOfValve returns the least pressure that the IPC asks of a flush valve, where the
 // code itself has no row of one, only of any outlet: what its makers ask is of that order.
 func (c *Code) usualOfValve(f *tables.Fixture) Outlet {

@@ -704,10 +704,15 @@ func TestEveryFixtureUnderEveryCode(t *testing.T) {
 			d.Fixtures = append(d.Fixtures, LayoutFixture{ID: kind, Cold: kind, Fixture: tables.Fixture{Kind: kind, Count: 1}})
 		}
 		s := sized(t, c, d)
-		asked := findingsOf(t, s, "load-not-given")
+		var assumed []tables.Assumption // where nothing hangs on the answer
+		asked, err := s.Check(CheckOptions{ProblemsOnly: true, Assumed: &assumed})
+		if err != nil {
+			t.Fatal(err)
+		}
 		for i, kind := range kinds {
 			_, err := c.FixtureLoad(d.Fixtures[i].Fixture)
-			found := slices.ContainsFunc(asked, func(f tables.Finding) bool { return f.Place == kind })
+			found := slices.ContainsFunc(asked, func(f tables.Finding) bool { return f.Rule == "load-not-given" && f.Place == kind }) ||
+				slices.ContainsFunc(assumed, func(a tables.Assumption) bool { return a.Rule == "load-not-given" && a.Place == kind })
 			if found != (err != nil) || s.runs[i+1].Size == 0 {
 				t.Errorf("%s: %s: asked about: %v; %v", id, kind, found, err)
 			}

@@ -88,7 +88,7 @@ func (a *Analysis) lines() []TakeOffLine {
 			switch k.kind {
 			case "pipe":
 				line.Name = name(k.item, k.size)
-			case "fitting", "insulation":
+			case "fitting", "insulation", "device":
 				line.Name = anyWall(name(k.pipe, k.size))
 			}
 			sums[k] = line
@@ -106,7 +106,11 @@ func (a *Analysis) lines() []TakeOffLine {
 			add(key{kind: "device", item: d.Kind, size: max(d.Size, 0)}, 0, 1)
 		}
 		if p.Manifold {
-			add(key{kind: "device", item: fmt.Sprintf("manifold of %d outlets", l.kids[i]), size: r.Size}, 0, 1)
+			k := key{kind: "device", item: fmt.Sprintf("manifold of %d outlets", l.kids[i]), size: r.Size}
+			if r.family.metric {
+				k.pipe = r.family.id // which its size is called by
+			}
+			add(k, 0, 1)
 		}
 		if n := p.Insulation; n != nil {
 			add(key{kind: "insulation", item: a.system().size(n.Thickness).String(), pipe: r.family.id, size: r.Size,

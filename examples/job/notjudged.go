@@ -63,8 +63,11 @@ func (r *Report) printAssumed(p *page) {
 	}
 	p.section("Assumed: no verdict hangs on it, and no size that the code asks")
 	for _, a := range r.Assumed {
-		p.paragraph("  - ", "    ", fmt.Sprintf("%s at %s: %s. To state it: %s.",
-			ruleWords(a.Rule), a.Place, a.Taken, a.Field))
+		text := fmt.Sprintf("%s at %s: %s.", ruleWords(a.Rule), a.Place, a.Taken)
+		if a.Field != "" {
+			text += fmt.Sprintf(" To state it: %s.", a.Field)
+		}
+		p.paragraph("  - ", "    ", text)
 	}
 }
 

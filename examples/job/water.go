@@ -383,6 +383,11 @@ func waterSchedule(w *waterJudged, p printer) (*WaterSection, error) {
 	s.Sleeves = sleeves(w, p)
 	for _, m := range a.Manifolds() {
 		row := ManifoldRow{At: m.Point, Size: p.size(m.Size), Flow: p.flow(m.Flow), HomeRuns: m.HomeRuns}
+		if run, ok := a.Of(m.Point); ok {
+			if name, metric := run.Family().MetricName(m.Size); metric {
+				row.Size = Size(name)
+			}
+		}
 		if m.To != "" {
 			row.Longest, row.To = p.run(m.Longest), m.To
 		}
