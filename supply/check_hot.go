@@ -21,11 +21,12 @@ func (k *checker) hotWater() error {
 	rule, hasRule := k.code.Rule("hot-length-max")
 	var most units.Length
 	hasRule = hasRule && rule.Into(&most)
+	longest := k.hotLines()
 	slices.SortStableFunc(waits, func(a, b HotWait) int { return strings.Compare(a.Fixture, b.Fixture) })
 	var asked likeFindings
 	for i := range waits {
 		w := &waits[i]
-		if hasRule {
+		if hasRule && !k.shortHotLine(w, longest) {
 			k.hotLength(w, most, rule.Cite)
 		}
 		asked.add(k.energy(w), k.layout.hot[w.at])
@@ -100,6 +101,45 @@ func (a *likeFindings) add(f tables.Finding, point int32) {
 		a.at[key] = len(a.list)
 	}
 	a.list = append(a.list, likeFinding{Finding: f})
+}
+
+// hotLines returns the developed length from each heater to the farthest of its hot ports.
+func (k *checker) hotLines() map[int32]units.Length {
+	l := k.layout
+	longest := map[int32]units.Length{}
+	for _, port := range l.hot {
+		if port >= 0 {
+			longest[l.heaterOf[port]] = max(longest[l.heaterOf[port]], k.fromHeater(port))
+		}
+	}
+	return longest
+}
+
+// fromHeater is the developed length of the hot line from its heater to a point.
+func (k *checker) fromHeater(point int32) (length units.Length) {
+	l := k.layout
+	for i := point; i >= 0 && i != l.heaterOf[point]; i = l.parent[i] {
+		length += l.data.Points[i].Length
+	}
+	return length
+}
+
+// shortHotLine passes a fixture under a code that wants hot water kept up only where the line
+// from the heater to its farthest outlet is longer than some length, and it is not.
+func (k *checker) shortHotLine(w *HotWait, longest map[int32]units.Length) bool {
+	rule, ok := k.code.Rule("hot-maintain-length")
+	var most units.Length
+	length := longest[k.layout.heaterOf[k.layout.hot[w.at]]]
+	if !ok || !rule.Into(&most) || length > most {
+		return false
+	}
+	k.Add(tables.Finding{
+		Rule: "hot-length", Place: w.Fixture, Verdict: tables.Pass,
+		Value: k.system.length(length), Limit: k.system.length(most), Margin: k.system.length(most - length),
+		Reason:   "Developed length of the hot line to its farthest outlet; the code wants longer ones kept hot.",
+		Citation: rule.Cite,
+	})
+	return true
 }
 
 // hotLength judges a hot line by the plumbing code's limit of its length.

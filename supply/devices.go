@@ -113,8 +113,10 @@ func (c *Code) DeviceLoss(d *Device, flow units.Flow) (DeviceCost, error) {
 		loss, beyond := curveAt(len(d.Curve),
 			func(i int) (units.Flow, units.Pressure) { return d.Curve[i].Flow, d.Curve[i].Loss }, flow)
 		return DeviceCost{Loss: loss, Beyond: beyond, Stated: true}, argument.CheckResult("loss", float64(loss))
-	case d.Loss > 0 || d.NoLoss || d.Kind == "other":
+	case d.Loss > 0 || d.NoLoss:
 		return DeviceCost{Loss: d.Loss, Stated: true}, nil
+	case d.Kind == "other":
+		return DeviceCost{}, fmt.Errorf("%w: no loss is stated of it: state its loss, zero too, or a curve", tables.ErrNotInCode)
 	}
 	t := &c.devices
 	if err := t.load(c.pipes.shelf); err != nil {

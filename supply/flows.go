@@ -183,17 +183,17 @@ func (it *item) rate(flow units.Flow) {
 // gather holds what flows together toward the source, by point.
 type gather struct {
 	load       []FixtureUnits
-	counts     [][]int32 // by ladder, then by point; nil where none is used
-	outlets    []float64 // sum of the outlets' flows
-	unlisted   []float64 // sum of the flows of fixtures without a load
-	largest    []float64 // greatest single outlet's flow
-	continuous []float64
+	counts     [][]int32  // by ladder, then by point; nil where none is used
+	outlets    []exactSum // sum of the outlets' flows
+	unlisted   []exactSum // sum of the flows of fixtures without a load
+	largest    []float64  // greatest single outlet's flow
+	continuous []exactSum
 	valve      []bool // a flushometer valve of a closet is served
 	urinals    []bool // that of a urinal is; nil where the code lets such lines go by the tank column
 	unknown    []int32
 	fixtures   []int32        // number of fixtures served, one with two ports once
 	only       []int32        // one of them
-	most       []float64      // sum of what the fixtures draw at most; nil unless it caps
+	most       []exactSum     // sum of what the fixtures draw at most; nil unless it caps
 	boundless  []int32        // number of fixtures of which that is not known
 	single     []FixtureUnits // greatest load of one outlet; nil unless the code sizes by it
 	outletsOf  []int32        // number of outlets; nil likewise
@@ -211,17 +211,17 @@ func (l *Layout) flows(c *Code, capped bool) ([]runFlow, error) {
 	}
 	n := len(l.data.Points)
 	g := gather{
-		load: make([]FixtureUnits, n), outlets: make([]float64, n), largest: make([]float64, n),
-		unlisted: make([]float64, n),
+		load: make([]FixtureUnits, n), outlets: make([]exactSum, n), largest: make([]float64, n),
+		unlisted: make([]exactSum, n),
 		fixtures: make([]int32, n), only: make([]int32, n),
-		continuous: make([]float64, n), valve: make([]bool, n), unknown: make([]int32, n),
+		continuous: make([]exactSum, n), valve: make([]bool, n), unknown: make([]int32, n),
 		counts: make([][]int32, len(c.ladders)),
 	}
 	if _, tanks := c.Rule(tankWithoutClosetValves); !tanks {
 		g.urinals = make([]bool, n)
 	}
 	if capped {
-		g.most, g.boundless = make([]float64, n), make([]int32, n)
+		g.most, g.boundless = make([]exactSum, n), make([]int32, n)
 	}
 	if c.peak != nil {
 		if g.peak, err = c.peak.row(l.data.Building); err != nil {
@@ -233,7 +233,7 @@ func (l *Layout) flows(c *Code, capped bool) ([]runFlow, error) {
 		g.single, g.outletsOf = make([]FixtureUnits, n), make([]int32, n)
 	}
 	for i := range n {
-		g.continuous[i] = float64(l.data.Points[i].Continuous)
+		g.continuous[i].sum = float64(l.data.Points[i].Continuous)
 		g.unknown[i] = -1
 	}
 	meet := l.newMeet()
@@ -262,11 +262,11 @@ func (l *Layout) flows(c *Code, capped bool) ([]runFlow, error) {
 // pass adds what flows to a point to the next one toward the source.
 func (g *gather) pass(i, p int32) {
 	g.load[p] += g.load[i]
-	g.outlets[p] += g.outlets[i]
+	g.outlets[p].join(g.outlets[i])
 	g.fixtures[p] += g.fixtures[i]
 	g.only[p] = max(g.only[p], g.only[i])
-	g.unlisted[p] += g.unlisted[i]
-	g.continuous[p] += g.continuous[i]
+	g.unlisted[p].join(g.unlisted[i])
+	g.continuous[p].join(g.continuous[i])
 	g.largest[p] = max(g.largest[p], g.largest[i])
 	g.valve[p] = g.valve[p] || g.valve[i]
 	if g.urinals != nil {
@@ -274,7 +274,7 @@ func (g *gather) pass(i, p int32) {
 	}
 	g.unknown[p] = max(g.unknown[p], g.unknown[i])
 	if g.most != nil {
-		g.most[p] += g.most[i]
+		g.most[p].join(g.most[i])
 		g.boundless[p] += g.boundless[i]
 	}
 	if g.single != nil {
@@ -303,11 +303,11 @@ func (g *gather) add(l *Layout, meet *meet, i int32, it *item) {
 	if it.own {
 		for _, at := range [...]int32{cold, hot} {
 			if at >= 0 {
-				g.unlisted[at] += flow
+				g.unlisted[at].add(flow)
 			}
 		}
 		if both >= 0 {
-			g.unlisted[both] -= flow
+			g.unlisted[both].add(-flow)
 		}
 		return
 	}
@@ -323,7 +323,7 @@ func (g *gather) add(l *Layout, meet *meet, i int32, it *item) {
 			g.outletsOf[port.at] += int32(count)
 		}
 		g.load[port.at] += port.load
-		g.outlets[port.at] += flow
+		g.outlets[port.at].add(flow)
 		g.largest[port.at] = max(g.largest[port.at], float64(it.outlet))
 		if it.flowErr != nil {
 			g.unknown[port.at] = i
@@ -348,7 +348,7 @@ func (g *gather) add(l *Layout, meet *meet, i int32, it *item) {
 	}
 	if both >= 0 {
 		g.load[both] += it.Total - it.Cold - it.Hot
-		g.outlets[both] -= flow
+		g.outlets[both].add(-flow)
 	}
 }
 
@@ -385,12 +385,12 @@ func (g *gather) bound(it *item, cold, hot, both int32) {
 	}
 	for _, at := range [...]int32{cold, hot} {
 		if at >= 0 {
-			g.most[at] += most
+			g.most[at].add(most)
 			g.boundless[at] += unknown
 		}
 	}
 	if both >= 0 {
-		g.most[both] -= most
+		g.most[both].add(-most)
 		g.boundless[both] -= unknown
 	}
 }
@@ -405,7 +405,7 @@ func (g *gather) demand(c *Code, i int, items []item, out *runFlow) error {
 		}
 	}
 	out.load = load
-	out.continuous = units.Flow(g.continuous[i])
+	out.continuous = units.Flow(g.continuous[i].value())
 	if g.valve[i] || g.urinals != nil && g.urinals[i] {
 		out.system = ValveSystem
 	}
@@ -432,12 +432,12 @@ func (g *gather) demand(c *Code, i int, items []item, out *runFlow) error {
 				flow, out.basis, out.row, out.next = float64(most.Flow), FromOnly, most.Citation, most.Citation
 			}
 		}
-		if g.most != nil && g.boundless[i] == 0 && g.most[i] < flow {
-			flow, out.basis = g.most[i], FromAll
+		if g.most != nil && g.boundless[i] == 0 && g.most[i].value() < flow {
+			flow, out.basis = g.most[i].value(), FromAll
 		}
 	}
-	if g.unlisted[i] > 0 {
-		if out.unlisted = units.Flow(g.unlisted[i]); out.basis == NoFlow {
+	if unlisted := g.unlisted[i].value(); unlisted > 0 {
+		if out.unlisted = units.Flow(unlisted); out.basis == NoFlow {
 			out.basis = FromUnlisted
 		}
 	}
@@ -452,11 +452,11 @@ func (g *gather) fromTable(c *Code, i int, load FixtureUnits, out *runFlow) (uni
 	curve := c.curves[out.system]
 	if curve == nil {
 		out.basis = FromAll
-		return units.Flow(g.outlets[i]), nil
+		return units.Flow(g.outlets[i].value()), nil
 	}
 	var flow float64
 	if load < curve.loads[0] {
-		out.basis, flow = FromOutlets, min(g.outlets[i], curve.flows[0])
+		out.basis, flow = FromOutlets, min(g.outlets[i].value(), curve.flows[0])
 		if g.unknown[i] >= 0 {
 			out.basis, flow = FromFirstRow, curve.flows[0]
 		}

@@ -26,6 +26,7 @@ type outletRow struct {
 	Style    string                      `table:"style"`
 	Flow     tables.Cell[units.Flow]     `table:"flow,optional"`
 	Pressure tables.Cell[units.Pressure] `table:"pressure,optional"`
+	Control  string                      `table:"control,optional"`
 }
 
 type outletTable struct {

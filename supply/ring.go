@@ -393,17 +393,17 @@ func (a *Analysis) sharedOut(which line) map[int32]units.Flow {
 		}
 		return line{Hot, l.heaterOf[i], which.valve}
 	}
-	share := make(map[int32]float64)
-	sum := 0.0
-	var top units.Flow // demand where the line begins, without continuous flows
+	share := make(map[int32]FixtureUnits)
+	var sum FixtureUnits
+	var top exactSum // demand where the line begins, without continuous flows
 	items, err := l.items(a.code)
 	if err != nil {
 		return nil // the analysis has been through the same items
 	}
 	put := func(i int32, load FixtureUnits) {
 		if i >= 0 && lineOf(i) == which {
-			share[i] += load.Units()
-			sum += load.Units()
+			share[i] += load
+			sum += load
 		}
 	}
 	for i := range items {
@@ -446,13 +446,13 @@ func (a *Analysis) sharedOut(which line) map[int32]units.Flow {
 			continue
 		}
 		if up := l.parent[i]; up < 0 || up == which.heater {
-			top += a.runs[i].Flow - a.runs[i].Continuous - a.runs[i].Unlisted
+			top.add(float64(a.runs[i].Flow - a.runs[i].Continuous - a.runs[i].Unlisted))
 		}
 		out[i] += c
 	}
 	for i, s := range share {
 		if sum > 0 {
-			out[i] += units.Flow(float64(top) * s / sum)
+			out[i] += units.Flow(top.value() * s.Units() / sum.Units())
 		}
 	}
 	return out

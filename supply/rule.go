@@ -78,7 +78,7 @@ var restsOn = []struct{ rule, rows string }{
 	{"manifold-size", "supply-manifold"},
 	{"device-flow", "devices/supply-meter-loss devices/supply-backflow-ceiling"},
 	{"device-loss", "devices/supply-typical-loss devices/supply-backflow-ceiling"},
-	{"hot-length", "supply-rules:hot-length-max"},
+	{"hot-length", "supply-rules:hot-length-max supply-rules:hot-maintain-length"},
 	{"hot-length-energy", "supply-hot-length"},
 	{"hot-volume-energy", "supply-rules:hot-volume-other supply-rules:hot-volume-public-lavatory " +
 		"supply-rules:hot-volume-recirculated"},

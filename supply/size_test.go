@@ -312,9 +312,10 @@ func TestReasonOfSmallest(t *testing.T) {
 	}
 }
 
-// lawCodes are codes of the shelf that size a layout by loads of their own: by a table, with ladders, by a
-// formula, by loading units alone.
-var lawCodes = []string{"ipc-2021", "upc-2021", "irc-2021", "din1988-300", "hunter", "en806-3", "npc-canada"}
+// lawCodes are codes of the shelf that size a layout: by a table, with ladders, by a
+// formula, by loading units alone, by the flows of outlets where our tables have no demand or no loads.
+var lawCodes = []string{"ipc-2021", "upc-2021", "irc-2021", "din1988-300", "hunter", "en806-3", "npc-canada",
+	"bs6700", "nspc-2018", "illinois-890"}
 
 // fittedHouse is a random house with fittings, devices, a regulator here and there and
 // a pressure that is often too small for the least sizes.

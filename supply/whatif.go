@@ -151,7 +151,7 @@ func (k *checker) kindsOf(i int) []tables.Fixture {
 	f := &k.layout.data.Fixtures[i]
 	ask := f.Fixture
 	ask.Kind = cmp.Or(f.LoadAs, f.Kind)
-	rows, err := candidates(k.code.keys, &ask, k.code.id)
+	fit, err := k.code.fit(k.code.keys, &ask)
 	if err != nil {
 		return nil
 	}
@@ -160,20 +160,8 @@ func (k *checker) kindsOf(i int) []tables.Fixture {
 		load FixtureUnits
 	}
 	var list []kind
-	for _, row := range rows {
-		key, made := &k.code.keys[row], f.Fixture
-		if made.Use == tables.UseNotStated && key.use != "" {
-			_ = made.Use.UnmarshalText([]byte(key.use)) // the shelf's own words
-		}
-		if made.Control == tables.ControlNotStated && key.control != "" {
-			_ = made.Control.UnmarshalText([]byte(key.control))
-		}
-		if made.Flush == 0 && key.flush != "" {
-			if made.Flush = key.flushLimit; key.flushOver {
-				made.Flush *= 2
-			}
-		}
-		made.Size = cmp.Or(made.Size, key.sizeLength)
+	for row := range fit.All() {
+		made := fit.As(f.Fixture, row)
 		if e, err := k.code.entryAt(&made, row); err == nil {
 			list = append(list, kind{made, max(e.Each.Total, e.Each.Cold, e.Each.Hot)})
 		}
