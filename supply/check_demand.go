@@ -54,6 +54,11 @@ func (k *checker) loadsNotGiven() {
 				plainReason(it.loadErr))
 			f.Fix = "State the load in the code's unit."
 			f.Citation = it.Citation
+		case it.outlet > 0 && l.data.Fixtures[i].Load == "" && !k.ownFlowsHang():
+			k.Assume("load-not-given", l.data.Fixtures[i].ID, k.Text("its own flow, %v, is added whole to the demand of each "+
+				"line to it, for the code lists no load of it", k.system.flow(it.outlet*units.Flow(it.Count))),
+				"load_as, or load")
+			continue
 		case it.outlet > 0:
 			f.Value = k.system.flow(it.outlet * units.Flow(it.Count))
 			f.Reason = k.Text("%s. Its own flow is added whole to the demand of each line to it.", k.unlisted(it.loadErr))

@@ -169,6 +169,7 @@ func (k *checker) notCounted(point int) string {
 // lossesNotCounted asks about runs with a fitting or a device of which there is no
 // figure, those of one kind together.
 func (k *checker) lossesNotCounted() {
+	k.sourceLevel()
 	var order []string
 	at := map[string][]int{}
 	for _, i := range k.points() {
@@ -188,6 +189,38 @@ func (k *checker) lossesNotCounted() {
 			Fix: "State its loss, or a length or k of the fitting; the maker gives them.",
 		})
 	}
+}
+
+// storey is how far a street may well lie below what is taken for its height.
+const storey = 10 * units.Foot
+
+// sourceLevel says how high the source was taken to lie where points have elevations and it
+// has none, and asks where a storey more would leave a fixture short.
+func (k *checker) sourceLevel() {
+	l := k.layout
+	if l.level == nil || l.data.Source.Elevation != nil {
+		return
+	}
+	water, err := hydraulics.WaterAt(l.data.Water.Cold)
+	if err != nil {
+		return
+	}
+	more := units.Pressure(float64(water.Density) * units.StandardGravity * storey.Metres())
+	var short []string
+	for _, i := range k.outlets() {
+		if x := &k.fixtures[i]; x.Most > 0 && x.Margin() >= 0 && inPSI(x.Available-more) < inPSI(x.Most) {
+			short = append(short, x.Fixture)
+		}
+	}
+	taken := k.Text("the height of the source follows from that of the first point with an elevation and from the rises "+
+		"on the way, %v", k.system.length(l.sourceAt))
+	if len(short) == 0 {
+		k.Assume("loss-not-counted", l.data.Source.ID, taken, "source.elevation")
+		return
+	}
+	k.Ask("loss-not-counted", l.data.Source.ID, tables.Designer,
+		k.Text("The source has no elevation: %s. %v lower it would leave too little at %s.", taken, k.system.length(storey),
+			shortList(short)), "State the elevation of the source.", tables.Citation{})
 }
 
 // gardenTap is the fixture of which some codes let the static pressure be higher.
@@ -247,8 +280,8 @@ func (k *checker) setOverLimit(f *tables.Finding, point int) {
 		return
 	}
 	f.Verdict, f.SettledBy = tables.Ask, tables.Designer
-	f.Reason = k.Text("The pressure of the source while nothing flows is not given, and the regulator at %s lets up to %v "+
-		"of it stand behind it.", id, k.system.pressure(d.Set))
+	f.Reason = k.Text("The pressure of the source while nothing flows is not given, and the regulator at %s lets up to "+
+		"%v of it stand behind it.", id, k.system.pressure(d.Set))
 }
 
 func (k *checker) staticPressures() {

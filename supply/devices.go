@@ -116,7 +116,8 @@ func (c *Code) DeviceLoss(d *Device, flow units.Flow) (DeviceCost, error) {
 	case d.Loss > 0 || d.NoLoss:
 		return DeviceCost{Loss: d.Loss, Stated: true}, nil
 	case d.Kind == "other":
-		return DeviceCost{}, fmt.Errorf("%w: no loss is stated of it: state its loss, zero too, or a curve", tables.ErrNotInCode)
+		return DeviceCost{}, fmt.Errorf("%w: no loss is stated of it: state its loss, zero too, or a curve",
+			tables.ErrNotInCode)
 	}
 	t := &c.devices
 	if err := t.load(c.pipes.shelf); err != nil {

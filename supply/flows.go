@@ -110,7 +110,7 @@ func (l *Layout) items(c *Code) ([]item, error) {
 		}
 		stated := l.statedLoad(i, c)
 		// A fixture of the user's own, with its load or its flow, needs no row.
-		own := f.Flow > 0 && f.LoadAs == "" && c.fixtures != nil && errors.Is(a.err, tables.ErrNotInCode)
+		own := f.Flow > 0 && f.LoadAs == "" && (c.fixtures == nil || errors.Is(a.err, tables.ErrNotInCode))
 		if a.err != nil && (own || stated.loadErr != nil || stated.Each.Total > 0) {
 			a.err = nil
 		}
@@ -739,3 +739,24 @@ func (u *usageUnits) counted(draws []unitDraw) map[string]int {
 	}
 	return out
 }
+
+// exactSum adds numbers with what each addition rounds off kept beside, so that the sum of
+// many does not go by their order: it errs by less than a part in ten to the thirty.
+type exactSum struct{ sum, rest float64 }
+
+// add adds a number.
+func (s *exactSum) add(x float64) {
+	sum := s.sum + x
+	part := sum - s.sum
+	s.rest += (s.sum - (sum - part)) + (x - part)
+	s.sum = sum
+}
+
+// join adds another sum.
+func (s *exactSum) join(t exactSum) {
+	s.add(t.sum)
+	s.rest += t.rest
+}
+
+// value is the sum.
+func (s exactSum) value() float64 { return s.sum + s.rest }

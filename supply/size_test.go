@@ -712,6 +712,9 @@ func TestEveryFixtureUnderEveryCode(t *testing.T) {
 		}
 		for i, kind := range kinds {
 			_, err := c.FixtureLoad(d.Fixtures[i].Fixture)
+			if c.fixtures == nil && s.runs[i+1].Size != 0 {
+				continue // of a code without loads one question speaks for all
+			}
 			found := slices.ContainsFunc(asked, func(f tables.Finding) bool { return f.Rule == "load-not-given" && f.Place == kind }) ||
 				slices.ContainsFunc(assumed, func(a tables.Assumption) bool { return a.Rule == "load-not-given" && a.Place == kind })
 			if found != (err != nil) || s.runs[i+1].Size == 0 {

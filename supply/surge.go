@@ -40,7 +40,8 @@ type modulusRow struct {
 // quick reports whether a fixture's valve shuts in an instant: solenoid valves of
 // machines, and flush valves.
 func (f *LayoutFixture) quick() bool {
-	return f.Kind == "clothes-washer" || f.Kind == "large-clothes-washer" || f.Kind == "dishwasher" || f.Control == tables.Valve
+	return f.Kind == "clothes-washer" || f.Kind == "large-clothes-washer" || f.Kind == "dishwasher" ||
+		f.Control == tables.Valve
 }
 
 // Surges works out the pressure wave at every fixture whose valve shuts in an

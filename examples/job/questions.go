@@ -109,6 +109,7 @@ var stated = map[string]string{
 	"footing-plane": "footings.distance",
 	"future-vent":   "vents", "grease-interceptor": "interceptor", "interceptor-vent": "interceptor.vented",
 	"island-vent": "trap.tail", "line-serves-nothing": "fixtures", "load-not-given": "fixtures.load_as",
+	"loss-not-counted":   "device.loss, fittings, source.elevation",
 	"obstacle-clearance": "at", "recirculation-balance": "device", "recirculation-flow": "water.ambient",
 	"recirculation-temperature": "recirculation.flow", "regulator-fall-off": "device.fall_off, device.holds",
 	"run-on-plan": "at", "scald": "device.temperature",
