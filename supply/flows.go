@@ -84,22 +84,23 @@ func (l *Layout) items(c *Code) ([]item, error) {
 		item
 		err error
 	}
-	var sum FixtureUnits                 // all together are a load still
-	cache := map[tables.Fixture]answer{} // by the fixture asked for, with a count of 1
+	type question struct {
+		tables.Fixture // with a count of 1
+		loadAs         string
+	}
+	var sum FixtureUnits // all together are a load still
+	cache := map[question]answer{}
 	for i := range l.data.Fixtures {
 		f := &l.data.Fixtures[i]
-		ask := f.Fixture
-		ask.Count = 1
-		if f.LoadAs != "" {
-			ask.Kind, ask.Style = f.LoadAs, ""
-		}
-		key := ask
-		key.Style = f.Kind + "/" + f.Style
+		key := question{f.Fixture, f.LoadAs}
+		key.Count = 1
 		a, known := cache[key]
 		if !known {
+			own, ask := key.Fixture, key.Fixture
+			if f.LoadAs != "" {
+				ask.Kind, ask.Style = f.LoadAs, ""
+			}
 			a.FixtureLoad, a.err = c.entry(&ask)
-			own := f.Fixture
-			own.Count = 1
 			o, err := c.outletFlow(&own)
 			a.outlet, a.flowErr, a.flowRow = o.Flow, err, o.Citation
 			a.most = c.mostOf(&own)
