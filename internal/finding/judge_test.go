@@ -130,6 +130,8 @@ func TestSentence(t *testing.T) {
 		want         string
 	}{
 		{7 * foot, 8 * foot, false, `The arm at A is 7'-0"; limit 8'-0".`},
+		{8 * foot, 8 * foot, false, `The arm at A is 8'-0"; limit 8'-0".`},
+		{8 * foot, 8 * foot, true, `The arm at A is 8'-0"; at least 8'-0".`},
 		{9*foot + 4*in, 8 * foot, false, `The arm at A is 9'-4"; limit 8'-0": 1'-4" off.`},
 		{9*foot + 4*in + in/4, 8*foot + in/4, false, `The arm at A is 9'-4"; limit 8'-0": 1'-4" off.`},
 		{9*foot + 4*in + 3*in/8, 8*foot + 5*in/8, false, `The arm at A is 9'-4"; limit 8'-1": 1'-3" off.`},
