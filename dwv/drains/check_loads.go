@@ -878,7 +878,7 @@ func (j *judge) washerBattery(i int32, n int, single, each dwv.FixtureUnits, cit
 	r, err := j.code.DrainSize(dwv.DrainQuery{Part: j.sizing.part[i], Load: j.sizing.load[i] + more,
 		Grade:   j.tree.point(i).Run.Grade,
 		Closets: int(j.sizing.closets[i]), Intervals: int(j.sizing.intervals[i]), MinSize: j.sizing.required[i]})
-	if err == nil {
+	if err == nil && r.Size > j.sizing.required[i] {
 		as = j.Text(" and asks for %v in place of %v", nominal(r.Size), nominal(j.sizing.required[i]))
 	}
 	j.Ask("washer-battery", j.id(i), tables.Book,

@@ -25,7 +25,7 @@ func loadDrainCode(shelf *tables.Shelf, id string) (*dwv.Code, error) {
 func (j *Job) Metric(other string) bool { return j.metricCode(other) || writtenInMetric(j.data) }
 
 // writtenInMetric tells whether more quantities of a layout are metric than in feet, psi and
-// the like. Sizes of pipe in inches stand in metric layouts too.
+// the like. Inches are not counted: sizes of pipe are in inches in metric layouts too.
 func writtenInMetric(data []byte) bool {
 	metric := 0
 	for text := range bytes.SplitSeq(data, []byte(`"`)) {
@@ -39,7 +39,7 @@ func writtenInMetric(data []byte) bool {
 		switch string(text[end:]) {
 		case "m", "cm", "mm", "kPa", "bar", "mbar", "L/s", "L/min", "L", "degC":
 			metric++
-		case "ft", "in", "'", "psi", "gpm", "gal", "degF":
+		case "ft", "'", "psi", "gpm", "gal", "degF":
 			metric--
 		}
 	}
