@@ -3,7 +3,7 @@ package hydraulics
 import (
 	"math"
 	"os"
-	"strings"
+	"regexp"
 	"testing"
 
 	"github.com/trapweir/trapweir/units"
@@ -61,7 +61,7 @@ func TestFormulas(t *testing.T) {
 			t.Fatal(err)
 		}
 		for name := range names {
-			if !strings.Contains(strings.ToLower(string(data)), name) {
+			if !regexp.MustCompile(`(?i)\b` + regexp.QuoteMeta(name) + `\b`).Match(data) { // "old" is not in "cold"
 				t.Errorf("%s has no row of %s", file, name)
 			}
 		}
