@@ -36,6 +36,7 @@ type Sheet struct {
 	IDs        []string // of its groups
 	Strokes    []Stroke
 	texts      []words
+	blank      []words // where lines of a group break off behind its text
 	wide, high float64
 }
 
@@ -74,7 +75,11 @@ func Read(t testing.TB, svg []byte) *Sheet {
 					p.IDs = append(p.IDs, item)
 				}
 			case "path":
-				if s := strokes(t, a["d"]); a["class"] != "s" && a["class"] != "p" {
+				s := strokes(t, a["d"])
+				if a["class"] == "p" {
+					p.blank = append(p.blank, words{group: group, x0: s[0].X0, y0: s[0].Y0, x1: s[1].X1, y1: s[1].Y1})
+				}
+				if a["class"] != "s" && a["class"] != "p" {
 					for i := range s {
 						s[i].Group, s[i].Item = group, item
 					}
@@ -155,7 +160,17 @@ func (s Stroke) enters(w *words) bool {
 	return t0 < t1
 }
 
-// Check fails the test if a text meets another, or a line that is not its own, is
+// breaks tells whether the lines of its group break off behind a text.
+func (p *Sheet) breaks(a *words) bool {
+	for _, b := range p.blank {
+		if b.group == a.group && b.x0 <= a.x0 && b.x1 >= a.x1 && b.y0 <= a.y0+hair && b.y1 >= a.y1-hair {
+			return true
+		}
+	}
+	return false
+}
+
+// Check fails the test if a text meets another, or a line that does not break off behind it, is
 // smaller than six points or leaves the sheet.
 func Check(t testing.TB, name string, svg []byte) *Sheet {
 	t.Helper()
@@ -187,8 +202,8 @@ func Check(t testing.TB, name string, svg []byte) *Sheet {
 			}
 		}
 		for _, s := range p.Strokes {
-			if s.Group != a.group && s.enters(a) {
-				fail("a line (%.2f) runs through %q (%v)", s, a.text, *a)
+			if s.enters(a) && (s.Group != a.group || !p.breaks(a)) {
+				fail("a line from %.2f %.2f to %.2f %.2f runs through %q (%v)", s.X0, s.Y0, s.X1, s.Y1, a.text, *a)
 			}
 		}
 	}
