@@ -73,7 +73,13 @@ func TestCheck(t *testing.T) {
 		{"six points", `<text x="10" y="20" font-size="6" textLength="20">a</text>`, ""},
 		{"less than six points", `<text x="10" y="20" font-size="5.9" textLength="20">a</text>`, "5.9 points high"},
 		{"size unsaid", `<text x="10" y="20" textLength="20">a</text>`, ""},
-		{"its own line", `<g><path d="M0 18L50 18"/>` + word(10, 20, "a") + `</g>`, ""},
+		{"its own line", `<g><path d="M0 18L50 18"/>` + word(10, 20, "a") + `</g>`, "runs through"},
+		{"its own line, broken", `<g><path d="M0 18L50 18"/><path class="p" d="M10 12L30 12L30 23L10 23Z"/>` +
+			word(10, 20, "a") + `</g>`, ""},
+		{"its own line, broken in part", `<g><path d="M0 18L50 18"/><path class="p" d="M10 12L29 12L29 23L10 23Z"/>` +
+			word(10, 20, "a") + `</g>`, "runs through"},
+		{"its own line, another's broken", `<g><path class="p" d="M10 12L30 12L30 23L10 23Z"/></g>` +
+			`<g><path d="M0 18L50 18"/>` + word(10, 20, "a") + `</g>`, "runs through"},
 		{"a line along", line("M0 18L50 18") + `<g>` + word(10, 20, "a") + `</g>`, "runs through"},
 		{"a line back", line("M50 18L0 18") + `<g>` + word(10, 20, "a") + `</g>`, "runs through"},
 		{"a line down", line("M20 0L20 40") + `<g>` + word(10, 20, "a") + `</g>`, "runs through"},
