@@ -34,6 +34,8 @@ type CheckOptions struct {
 	Print func(fmt.Stringer) string
 	// Assumed, if not nil, is set to what the layout leaves open and no verdict hangs on.
 	Assumed *[]tables.Assumption
+
+	plain bool // no question is tried whether an answer to it would change anything
 }
 
 // Check judges the layout by the code it was sized by, rule by rule, and returns the

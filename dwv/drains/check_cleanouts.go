@@ -550,7 +550,7 @@ func (j *judge) exit(s int32) (at int32, name string) {
 	return at, j.id(at)
 }
 
-// bothWays asks for an access each way at the last cleanout of a system.
+// bothWays notes whether there is an access each way at the last cleanout of a system.
 func (j *judge) bothWays(at int32) {
 	for i := at; i >= 0; i = j.access.primary[i] {
 		pt := j.tree.point(i)
@@ -564,9 +564,8 @@ func (j *judge) bothWays(at int32) {
 				})
 				return
 			}
-			j.Ask("cleanout-both-ways", pt.ID, tables.Owner,
-				"Cleanout "+pt.ID+", where the drain leaves the building, takes a cable one way only.",
-				"Ask whether a two-way cleanout is wanted there; it is common practice.", tables.Citation{})
+			j.Assume("cleanout-both-ways", pt.ID, "the cleanout where the drain leaves takes a cable one way only; two ways "+
+				"are common practice, and no code asks for them", "two_way of the cleanout")
 			return
 		}
 	}

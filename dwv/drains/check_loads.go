@@ -1,6 +1,7 @@
 package drains
 
 import (
+	"context"
 	"errors"
 	"fmt"
 	"maps"
@@ -288,9 +289,107 @@ func (j *judge) askUncounted() {
 			reason += j.Text(" The size of vents %s waits for it.", vents)
 		}
 		slices.Sort(at)
+		if j.sameWhichever(c.at) {
+			j.Assume("drain-load", at[0], j.Text("no load of the %s at %s (%s), which the loads printed leave out; whichever it "+
+				"is, no size and no verdict changes", what, idList(at), lack), "use, control or flush of the fixture")
+			continue
+		}
 		j.Ask("drain-load", at[0], tables.Designer, reason,
 			"State what the code asks for, or ask the authority what it counts.", tables.Citation{})
 	}
+}
+
+// sameWhichever tells whether all comes out as it is, questions included, whatever the fixtures
+// at some nodes turn out to be of what the code tells apart: it is tried with the least load that
+// they can have, and with the greatest.
+func (j *judge) sameWhichever(at []int32) bool {
+	s := j.sizing
+	if j.opt.plain {
+		return false
+	}
+	least, most := s.of.Data(), s.of.Data()
+	for _, i := range at {
+		low, high, ok := s.whichever(i)
+		if !ok {
+			return false
+		}
+		sys := s.tree.system[i]
+		lo, _ := s.tree.span(sys)
+		least.Systems[sys].Points[i-lo].Fixture = &low
+		most.Systems[sys].Points[i-lo].Fixture = &high
+	}
+	is := s.outcome(j.ctx)
+	for _, d := range [...]Data{least, most} {
+		l, err := New(d)
+		if err != nil {
+			return false
+		}
+		if other, err := s.again(l); err != nil || other.outcome(j.ctx) != is {
+			return false
+		}
+	}
+	return true
+}
+
+// whichever returns what a fixture can be, of the least load and of the greatest, if all that
+// the code lacks of it is its use, its control or its flush.
+func (s *Sizing) whichever(i int32) (least, most tables.Fixture, ok bool) {
+	f := s.tree.point(i).Fixture
+	if f == nil || s.partly(i) {
+		return least, most, false
+	}
+	var low, high dwv.FixtureUnits
+	uses, controls := []tables.Use{f.Use}, []tables.Control{f.Control}
+	if f.Use == tables.UseNotStated {
+		uses = []tables.Use{tables.Private, tables.Public, tables.Assembly}
+	}
+	if f.Control == tables.ControlNotStated {
+		controls = []tables.Control{f.Control, tables.Tank, tables.Valve, tables.PressureTank}
+	}
+	flushes := []units.Volume{f.Flush}
+	if f.Flush == 0 {
+		flushes = []units.Volume{0, units.USGallon / 4, 10 * units.USGallon}
+	}
+	for _, use := range uses {
+		for _, control := range controls {
+			for _, flush := range flushes {
+				x := *f
+				x.Use, x.Control, x.Flush = use, control, flush
+				load, err := s.code.FixtureLoad(x)
+				if err != nil {
+					continue
+				}
+				if !ok || load.Each < low {
+					low, least = load.Each, x
+				}
+				if !ok || load.Each > high {
+					high, most = load.Each, x
+				}
+				ok = true
+			}
+		}
+	}
+	return least, most, ok
+}
+
+// outcome is what a layout comes to, in one text: its sizes, and what it is faulted for and
+// asked, but for what is not counted.
+func (s *Sizing) outcome(ctx context.Context) string {
+	var b strings.Builder
+	found, err := s.CheckContext(ctx, CheckOptions{ProblemsOnly: true, plain: true})
+	if err != nil {
+		return ""
+	}
+	for k := range found {
+		if f := &found[k]; f.Rule != "drain-load" || f.SettledBy != tables.Designer {
+			fmt.Fprintln(&b, f.ID(), f.Verdict, f.IfConfirmed)
+		}
+	}
+	fmt.Fprintln(&b, s.size, s.required)
+	for v := range s.vents {
+		fmt.Fprintln(&b, s.vents[v].Size, s.vents[v].Required)
+	}
+	return b.String()
 }
 
 // partly tells whether a receptor is counted and not in full: the code gives no load for it,
@@ -630,7 +729,7 @@ func (j *judge) mainDrains() {
 	}
 	if sys := &j.layout.Systems[j.system]; !held[j.system] && sys.Outlet.Kind == ToSewer && s.european == nil {
 		if j.fullSizeToCleanouts(narrow) {
-			j.Assume("cleanout-main", sys.ID, "the drain keeps its full size up to every cleanout, whichever is the main one",
+			j.Assume("cleanout-main", sys.ID, "the drain keeps its full size up to wherever a main cleanout stands or may stand",
 				"main of a cleanout")
 			return
 		}
@@ -639,19 +738,19 @@ func (j *judge) mainDrains() {
 	}
 }
 
-// fullSizeToCleanouts tells whether there are cleanouts in the system and no pipe between
-// them and the outlet is narrower than there: narrow by node.
+// fullSizeToCleanouts tells whether no pipe between the cleanouts of the system and the outlet
+// is narrower than there, narrow by node; where it has none, no pipe of it.
 func (j *judge) fullSizeToCleanouts(narrow []bool) bool {
-	some := false
+	some, narrowed := false, false
 	for i := j.lo; i < j.hi; i++ {
-		if j.tree.point(i).Cleanout == nil {
+		if narrowed = narrowed || narrow[i]; j.tree.point(i).Cleanout == nil {
 			continue
 		}
 		if some = true; narrow[i] {
 			return false
 		}
 	}
-	return some
+	return some || !narrowed
 }
 
 // onCombination tells the fixtures that the code lets a combination drain and vent serve.

@@ -198,7 +198,7 @@ func (s *Sizing) newFit(ctx context.Context, opt FitOptions) (*fit, error) {
 	}
 	f.opt = opt
 	var err error
-	f.base, err = s.CheckContext(ctx, CheckOptions{ProblemsOnly: true, Print: opt.Print})
+	f.base, err = s.CheckContext(ctx, CheckOptions{ProblemsOnly: true, Print: opt.Print, plain: true})
 	return f, err
 }
 
@@ -236,7 +236,7 @@ func (f *fit) try(d Data) (s *Sizing, problems []tables.Finding, why error) {
 	if err != nil {
 		return nil, nil, err
 	}
-	problems, err = s.CheckContext(f.ctx, CheckOptions{ProblemsOnly: true, Print: f.opt.Print})
+	problems, err = s.CheckContext(f.ctx, CheckOptions{ProblemsOnly: true, Print: f.opt.Print, plain: true})
 	if f.tried++; f.opt.Tried != nil {
 		f.opt.Tried()
 	}
