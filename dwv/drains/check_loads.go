@@ -290,8 +290,8 @@ func (j *judge) askUncounted() {
 		}
 		slices.Sort(at)
 		if j.sameWhichever(c.at) {
-			j.Assume("drain-load", at[0], j.Text("no load of the %s at %s (%s), which the loads printed leave out; whichever it "+
-				"is, no size and no verdict changes", what, idList(at), lack), "use, control or flush of the fixture")
+			j.Assume("drain-load", at[0], j.Text("no load of the %s at %s (%s), which the loads printed leave out; whichever "+
+				"it is, no size and no verdict changes", what, idList(at), lack), "use, control or flush of the fixture")
 			continue
 		}
 		j.Ask("drain-load", at[0], tables.Designer, reason,

@@ -256,7 +256,26 @@ func TestClosetsOfWhichSourcesDisagree(t *testing.T) {
 	}
 }
 
-// TestUnratedFixture: a closet of which nothing is stated has no load in the IPC, and a
+// TestUnratedAlike: one closet of which nothing is stated counts from 3 to 6 dfu, and its 3 in
+// drain carries 42 (IPC 2021 Table 710.1(1)): whichever it is nothing changes, and it is assumed.
+func TestUnratedAlike(t *testing.T) {
+	l := straight(Point{ID: "D", Run: Run{Length: 9 * ft}}, Point{ID: "X", Run: Run{Length: 9 * ft}, Fixture: &tables.Fixture{Kind: "water-closet", Count: 1}})
+	var assumed []tables.Assumption
+	found, err := checkOf(l, firmCode(t, "ipc-2021"), CheckOptions{Assumed: &assumed})
+	if err != nil {
+		t.Fatal(err)
+	}
+	for _, f := range found {
+		if f.Rule == "drain-load" && f.Verdict == tables.Ask {
+			t.Error(f)
+		}
+	}
+	if !slices.ContainsFunc(assumed, func(a tables.Assumption) bool { return a.Rule == "drain-load" && a.Place == "X" }) {
+		t.Errorf("assumed: %v", assumed)
+	}
+}
+
+// TestUnratedFixture: closets of which nothing is stated have no load in the IPC, and a
 // bidet that no row rates has none either. The place is asked about, once, with all that
 // carries more than is counted: of these what would pass does not, and what fails fails; the
 // rest is judged as ever.
@@ -266,7 +285,7 @@ func TestUnratedFixture(t *testing.T) {
 		fixture tables.Fixture
 		says    string
 	}{
-		{tables.Fixture{Kind: "water-closet", Count: 1}, "use: not stated"},
+		{tables.Fixture{Kind: "water-closet", Count: 12}, "use: not stated"}, // 36 dfu to 72, and 3 in carries 42
 		{tables.Fixture{Kind: "samovar", Count: 1}, "samovar at X: this code has no load for it"},
 		{tables.Fixture{Kind: "floor-sink", Count: 1, Size: 9 * in}, "9 in: the code rates traps of"},
 	} {
