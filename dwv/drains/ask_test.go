@@ -49,6 +49,7 @@ func TestEveryAskMatters(t *testing.T) {
 					t.Errorf("%s: %s: %v", x, why, f)
 				}
 			case strings.Contains(f.Reason, "our tables do not hold this code's load"): // no answer is known
+			case strings.Contains(f.Reason, "As bathroom groups they make it"): // counted so or not, it holds or not
 			case answers[what] != nil && answers[what](s, &f) != nil:
 				stated++
 				if n := outcomes(t, s, &f, answers[what](s, &f)); len(n) < 2 {
