@@ -200,7 +200,7 @@ func (k *checker) separation() {
 			Rule: "water-drain-separation", Place: near[0], Verdict: tables.Ask, SettledBy: tables.Authority,
 			Value: k.system.length(k.layout.data.Points[k.layout.index[near[0]]].Beside.Clear),
 			Reason: k.Text("%s beside a drain that is not said to be of material approved inside buildings: "+
-				"no distance of %s is known to judge by: %s.", counted(len(near), "water line"), k.code.id,
+				"no distance of %s is known to judge by: %s.", counted(len(near), "water line"), k.code.source,
 				shortList(near)),
 			Fix: "Ask the authority how far a water line stays from such a drain.",
 		})

@@ -97,8 +97,15 @@ func schedules(list *[]Schedule, prefix string, part reflect.Value) {
 		switch {
 		case v.Kind() == reflect.Struct:
 			schedules(list, name+"-", v)
-		case v.Kind() == reflect.Slice && v.Type().Elem().Kind() == reflect.Struct && v.Len() > 0:
+		case v.Kind() != reflect.Slice || v.Len() == 0:
+		case v.Type().Elem().Kind() == reflect.Struct:
 			*list = append(*list, Schedule{name, scheduleRows(v)})
+		case v.Type().Elem().Kind() == reflect.String:
+			rows := [][]string{{"text"}}
+			for k := range v.Len() {
+				rows = append(rows, []string{plainCell(v.Index(k).String())})
+			}
+			*list = append(*list, Schedule{name, rows})
 		}
 	}
 }

@@ -18,6 +18,7 @@ func TestCSV(t *testing.T) {
 		t.Fatal(err)
 	}
 	for name, rows := range map[string]int{"drains": len(r.Drains), "stubs": len(r.Stubs), "water-runs": len(r.Water.Runs), "findings-fail": 1,
+		"tests-water": 1, "cautions": len(r.Cautions),
 		"materials-assemblies": len(r.Materials.Assemblies)} {
 		f, err := os.Open(filepath.Join(dir, name+".csv"))
 		if err != nil {

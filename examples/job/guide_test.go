@@ -3,6 +3,7 @@ package job
 import (
 	"os"
 	"regexp"
+	"strings"
 	"testing"
 	"testing/fstest"
 
@@ -48,8 +49,24 @@ func TestGuide(t *testing.T) {
 		if err != nil {
 			t.Fatalf("step %d: %v", i+1, err)
 		}
-		if _, err := j.Report("", Options{}); err != nil {
-			t.Errorf("step %d: %v", i+1, err)
+		r, err := j.Report("", Options{})
+		if err != nil {
+			t.Fatalf("step %d: %v", i+1, err)
+		}
+		// What the guide says of each step: one fail, two, then none.
+		if want := []int{1, 2, 0, 0, 0}[i]; r.Counts.Fail != want {
+			t.Errorf("step %d: %d fails, want %d: %v", i+1, r.Counts.Fail, want, r.Findings.Fail)
+		}
+	}
+	// Each row of the tables says what a field is, and what holds without it or that it is needed.
+	rows := regexp.MustCompile("(?m)^\\| (`[^|]*) \\| ([^|]*) \\| ?([^|]*)\\|$").FindAllStringSubmatch(string(guide), -1)
+	if len(rows) < 50 {
+		t.Errorf("%d rows of fields", len(rows))
+	}
+	for _, row := range rows {
+		holdsAll := regexp.MustCompile("^`(points|receptor|systems|run)`").MatchString(row[1])
+		if row[2] == "" || strings.TrimSpace(row[3]) == "" && !strings.Contains(row[2], "needed") && !holdsAll {
+			t.Errorf("%s: %q, without it %q", row[1], row[2], row[3])
 		}
 	}
 }

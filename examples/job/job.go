@@ -185,7 +185,8 @@ func (f *file) check(doc *strictjson.Document) {
 		}
 	}
 	if !f.Drainage.Given() && !f.Water.Given() {
-		blame("drainage", fmt.Errorf("%w: a job has drainage, water or both", strictjson.ErrMissing))
+		blame("drainage", fmt.Errorf("%w: a job has drainage, water or both; a layout of drains "+
+			`alone is written {"job": {"code": "..."}, "drainage": {...}}`, strictjson.ErrMissing))
 	}
 	if len(f.Points) > 0 && !f.Drainage.Given() {
 		blame("point_files", errors.New("they add points to drains, and the job has none"))

@@ -38,6 +38,7 @@ type PermitDrain struct {
 	To     string   `json:"to"` // sewer, drain, tank or sump
 	Load   Quantity `json:"load"`
 	Size   Size     `json:"size"`
+	Pipe   string   `json:"material,omitempty"` // as the layout names it
 	Grade  Quantity `json:"grade"`
 	Invert Quantity `json:"invert"` // at the outlet
 }
@@ -148,7 +149,7 @@ func permitDrains(d *drainsJudged, p printer) []PermitDrain {
 		last = sys.ID
 		load, _, _ := d.total(sys)
 		row := PermitDrain{System: sys.ID, Kind: string(sys.Kind), To: string(sys.Outlet.Kind),
-			Load: load, Size: p.size(d.sizing.At(i).Size), Grade: p.grade(pt.Run.Grade),
+			Load: load, Size: p.size(d.sizing.At(i).Size), Pipe: pt.Run.Material, Grade: p.grade(pt.Run.Grade),
 			Invert: p.elevation(sys.Outlet.Invert)}
 		if pt.Run.Vertical {
 			row.Grade = "vertical"
@@ -220,9 +221,10 @@ func (r *Report) printPermit(p *page) {
 		p.printf("\n")
 	}
 	if len(s.Drains) > 0 {
-		g := grid{head: []string{"building drain", "kind", "to", ">load", ">size", "grade", ">invert"}}
+		g := grid{head: []string{"building drain", "kind", "to", ">load", ">size", "pipe", "grade", ">invert"}}
 		for _, x := range s.Drains {
-			g.add(x.System, x.Kind, x.To, string(x.Load), string(x.Size), string(x.Grade), string(x.Invert))
+			g.add(x.System, x.Kind, x.To, string(x.Load), string(x.Size), x.Pipe, string(x.Grade),
+				string(x.Invert))
 		}
 		p.grid(g)
 	}

@@ -1,6 +1,7 @@
 package job
 
 import (
+	"os"
 	"regexp"
 	"strings"
 	"testing"
@@ -46,6 +47,52 @@ func TestReading(t *testing.T) {
 	} {
 		if !regexp.MustCompile(c.answer).MatchString(c.in) {
 			t.Errorf("%s No %s where it is looked for:\n%s", c.question, c.answer, c.in)
+		}
+	}
+}
+
+// TestReadingOthers: the same is answered of jobs that are not the demonstration: a bakery in
+// inches, and a house in metres under European codes, whose tables have no test. The answers
+// were worked by hand from the layouts.
+func TestReadingOthers(t *testing.T) {
+	read := func(folder, name string) string {
+		j, err := Read(os.DirFS(folder), name, "")
+		if err != nil {
+			t.Fatal(err)
+		}
+		r, err := j.Report("", Options{SI: j.Metric("")})
+		if err != nil {
+			t.Fatal(err)
+		}
+		return printed(t, r, 0)
+	}
+	bakery, house := read("../estimate", "bakery.json"), read("testdata", "reading-metric.json")
+	for _, c := range []struct{ question, in, answer string }{
+		{"may they pour?", bakery, `Nothing fails; 4 questions are open`},
+		{"what do I look up?", bakery, `IPC 2021, 909\.2 +trap arm max fall: 1 pipe +3  3 pass`},
+		{"what pipe leaves, how steep?", bakery, `soil +soil +sewer +7 dfu +4 in +pvc-dwv +1/4 in/ft +97\.50 ft`},
+		{"how deep is the invert at B2?", bakery, `B2 +3 in +97\.96 +97'-11 1/2" +24 1/2 in +16 in`}, // 97.50 + 20 ft at 1/4, + 1/2 in of the reducer
+		{"how much depth is left?", bakery, `12 3/4 in to spare at WC`},
+		{"how high is the lavatory's stub?", bakery, `LV +soil +Lavatory +1 1/2 in +16 in`},
+		{"how high does the water stand in the test?", bakery, `elevation 108\.32 ft`},
+		{"where does the gauge go?", bakery, `lowest point, MH: 4\.7 psi`},
+		{"how long, and how much water?", bakery, `(?s)hold\s+15 min.*14\.5 gal`},
+		{"how much 3 in pipe?", bakery, `drain pvc-dwv +3 in +26 ft  23'-0" laid, 2 lengths`},
+
+		{"which codes?", house, `(?s)EN 12056-2\).*DIN 1988-300\n`},
+		{"may they pour?", house, `Nothing fails; \d+ questions are open`},
+		{"whom do I ask about the water line beside the drain?", house, `authority: water drain separation \(K1\)`},
+		{"what is not judged?", house, `(?s)Not judged under EN 12056-2: .*water lines`},
+		{"what leaves, how steep?", house, `SW +soil +sewer +2\.5 du +DN 100 +1\.50 % +99\.000 m`},
+		{"how deep is the invert at P2?", house, `P2 +4\.00 m +DN 100 +99\.105 +895 mm +595 mm`}, // 99 + 7 m at 1.5 %; 1000 - 105; less slab and pipe
+		{"what does the rod read there?", house, `P2 .*1200 mm +1300 mm`},
+		{"where must I not follow the beam?", house, `do NOT follow it; [^:]*: WT\.`},
+		{"how is it tested?", house, `Drains: the tables have no head of water of this code\. Ask the authority`},
+		{"at what pressure are the water lines tested?", house, `no\s+test\s+pressure\s+of\s+DIN\s+1988-300:\s+ask\s+the\s+authority`},
+		{"where does the closet come up?", house, `WC +SW +Water closet +2\.00 m +1\.50 m +DN 100`},
+	} {
+		if !regexp.MustCompile(c.answer).MatchString(c.in) {
+			t.Errorf("%s No %s in\n%.6000s", c.question, c.answer, c.in)
 		}
 	}
 }

@@ -55,7 +55,8 @@ const slipRule = "likely-slip"
 const (
 	slipSize     = 2 * units.Foot
 	slipSlab     = 2 * units.Foot
-	slipArm      = 20 * units.Foot
+	slipArm      = 6 * units.Metre
+	slipBore     = 400 * units.Millimetre // of a size in centimetres
 	slipDepth    = 50 * units.Foot
 	slipInvert   = 5 * units.Metre // where the invert itself is as little as a depth is
 	slipPressure = 250 * units.PoundForcePerSquareInch
@@ -79,7 +80,7 @@ func smaller(l units.Length) (meant string, ok bool) {
 
 func (s *slipList) ofDrains(d *drains.Data) {
 	wide := func(place string, size units.Length) {
-		if meant, ok := smaller(size); size >= slipSize && ok {
+		if meant, ok := smaller(size); ok && (size >= slipSize || size >= slipBore && size%units.Foot != 0) {
 			s.ask(place, "Write "+meant+", if that is meant.", "Its size is %v; %s may be meant", size, meant)
 		}
 	}

@@ -140,7 +140,8 @@ func unbroken(text string) iter.Seq[string] {
 			}
 			switch {
 			case k == i:
-			case from >= 0 && isDigit(text[to-1]) && i == to+1 && goesWith(text[i:k]):
+			case from >= 0 && isDigit(text[to-1]) && i == to+1 && goesWith(text[i:k]),
+				from >= 0 && text[from:to] == "DN" && isDigit(text[i]):
 				to = k
 			default:
 				if from >= 0 && !yield(text[from:to]) {
