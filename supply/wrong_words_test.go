@@ -67,8 +67,8 @@ func TestDrainMaterialNotGiven(t *testing.T) {
 		{"ipc-2021", `"clear": "6 in", "above": "12 in"`, tables.Pass, "High enough"},
 		{"upc-2021", `"clear": "6 in"`, tables.Ask, "approved inside buildings is not given"},
 		{"upc-2021", `"clear": "6 in", "listed": false`, tables.Fail, "not approved"},
-		{"irc-2021", `"clear": "6 in"`, tables.Ask, "no distance of irc-2021"},
-		{"irc-2021", `"clear": "6 in", "listed": false`, tables.Ask, "no distance of irc-2021"},
+		{"irc-2021", `"clear": "6 in"`, tables.Ask, "no distance of International Residential Code 2021"},
+		{"irc-2021", `"clear": "6 in", "listed": false`, tables.Ask, "no distance of International Residential Code 2021"},
 		{"irc-2021", `"clear": "6 in", "listed": true`, 0, ""},
 	} {
 		text := houseText("", `, "beside_drain": {`+tc.beside+`}`, "copper-l", "")

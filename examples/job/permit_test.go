@@ -15,7 +15,7 @@ func TestPermit(t *testing.T) {
 	}
 	text := strings.Join(strings.Fields(b.String()), " ")
 	for _, want := range []string{
-		"International Plumbing Code 2021", "sink 3 6 dfu 9 wsfu", "lavatory 2 2 dfu 4 wsfu", "soil soil sewer 14 dfu 4 in 2 %",
+		"International Plumbing Code 2021", "sink 3 6 dfu 9 wsfu", "lavatory 2 2 dfu 4 wsfu", "soil soil sewer 14 dfu 4 in pvc-dwv 2 %",
 		"clay waste drain 11.2 dfu 4 in", "2 in copper-k for 41 wsfu, 46.4 gpm", "meter 1 1/2 in", "62.0 psi residual, 76.0 psi static",
 		"A calculation, not an approval.", "1 fail",
 	} {
