@@ -163,15 +163,25 @@ func (j *judge) cleanoutEnds() {
 		length, covered, sink := j.line(i)
 		pt := j.tree.point(i)
 		switch {
-		case covered && length <= omit: // what is near the end is at the end
+		case covered && length == 0:
 			j.Holds(true, on("cleanout-upper-end", pt.ID, cite), func() finding.Words {
-				return finding.Words{Reason: "A cleanout stands at or near the upper end of the drain at " + pt.ID + "."}
+				return finding.Words{Reason: "A cleanout stands at the upper end of the drain at " + pt.ID + "."}
 			})
 		case length < omit && !sink:
 			finding.AtMost(j.Judge, on("cleanout-upper-end", pt.ID, cite), length, omit, func() finding.Words {
+				if covered {
+					return finding.Words{Reason: j.Text("A cleanout stands %v below the upper end of the drain at %s; so much, "+
+						"under %v, needs none of its own.", length, pt.ID, omit)}
+				}
 				return finding.Words{Reason: j.Text("The drain at %s is %v long and needs no cleanout under %v.", pt.ID,
 					length, omit)}
 			})
+		case covered && length <= omit:
+			// The rule says the upper end, and gives no distance. What goes without is shorter than
+			// the limit, and serves no sink or urinal.
+			j.Ask("cleanout-upper-end", pt.ID, tables.Authority,
+				j.Text("The cleanout stands %v below the upper end of the drain at %s, and the rule gives no distance.", length,
+					pt.ID), "Ask whether it stands near enough, or set it at the upper end.", cite)
 		case pt.Fixture != nil && (pt.Fixture.Kind == "water-closet" || isFloorDrain(pt.Fixture)):
 			j.Ask("cleanout-upper-end", pt.ID, tables.Authority,
 				j.Text("The drain of %v at %s has no cleanout at its upper end; whether the way in through the fixture "+

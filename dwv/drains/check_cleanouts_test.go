@@ -55,7 +55,7 @@ func TestCleanouts(t *testing.T) {
 		{"a two-way cleanout at the exit", "upc", func(l *Data) { alone(l, "shower"); pt(l, "S1").Cleanout.TwoWay = true },
 			"ask|cleanout-upper-end|WC|-|-|-|two-way"},
 		{"a cleanout on the way", "upc", func(l *Data) { alone(l, "sink"); pt(l, "WV").Cleanout = &Cleanout{} },
-			"pass|cleanout-upper-end|WC|-|-|-"},
+			"ask|cleanout-upper-end|WC|-|-|-|no distance"},
 
 		{"the cleanout at a bend upstream", "ipc", func(l *Data) { bent(l, 46) },
 			`pass|cleanout-turn|S2|90 deg|45 deg|-|WV, 3'-0" upstream`},

@@ -50,6 +50,7 @@ func (j *judge) europeanSystems() {
 		j.mainDrains()
 		j.gravity()
 		j.deadEnds()
+		j.grease()
 	}
 	j.europeanVents()
 	j.openChoices(&m)

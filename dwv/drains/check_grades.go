@@ -343,8 +343,9 @@ func (j *judge) spare(sys *System) {
 	if !ok {
 		return
 	}
-	f := tables.Finding{Rule: "gravity-depth", Place: sys.ID, Verdict: tables.Pass, Value: Depth(spare),
-		Margin: Depth(spare),
+	least := j.layout.MinimumCover
+	f := tables.Finding{Rule: "gravity-depth", Place: sys.ID, Verdict: tables.Pass, Value: Depth(spare + least),
+		Limit: Depth(least), Margin: Depth(spare),
 		Reason: j.Text("System %s has %v of depth left at %s, the highest drain under the slab.", sys.ID, Depth(spare), at)}
 	if spare < 0 {
 		f.Verdict = tables.Fail

@@ -77,8 +77,8 @@ func TestDrains(t *testing.T) {
 		// The floor drain is 19.716 in below the cover of 2 in under the slab.
 		{"an outlet of the drain's size", "firm", func(*Data) {}, `pass|outlet-size|SO|4"|4"|0"`},
 		{"the larger of two at the outlet", "firm", func(l *Data) { pt(l, "FD").To = "SO" }, `pass|outlet-size|SO|4"|4"|0"`},
-		{"how much too high", "firm", raised(24 * in), `fail|gravity-depth|soil|-4.284"|-|-4.284"|Lower the outlet by 4.284"`},
-		{"by how much", "firm", raised(24 * in), `fail|gravity-depth|soil|-4.284"|-|-4.284"|The outlet of system soil is 4.284" too high`},
+		{"how much too high", "firm", raised(24 * in), `fail|gravity-depth|soil|-2.284"|2"|-4.284"|Lower the outlet by 4.284"`},
+		{"by how much", "firm", raised(24 * in), `fail|gravity-depth|soil|-2.284"|2"|-4.284"|The outlet of system soil is 4.284" too high`},
 		{"cover", "firm", func(*Data) {}, `pass|drain-cover|FD|1'-9.716"|2"|1'-7.716"|is 1'-9.716"; at least 2".`},
 		{"an inch too near the slab", "firm", raised(20716 * thousandth),
 			`fail|drain-cover|FD|1"|2"|-1"|is 1"; at least 2": 1" too little.`},

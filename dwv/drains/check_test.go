@@ -93,8 +93,8 @@ func TestCheck(t *testing.T) {
 		// Levels. The floor drain's run comes up to 97 ft + 6 ft and 8 ft at 1/4 in
 		// per ft + 20 ft at 1/8 in per ft = 97 ft 6 in; with 3 in pipe (bore 3.068,
 		// wall 0.216) and 2 in of cover 19.716 in are left under the slab.
-		{"depth left", "ipc-2021", func(*Data) {}, `pass|gravity-depth|soil|1'-7.716"|-|1'-7.716"`},
-		{"outlet too high", "ipc-2021", func(l *Data) { l.Systems[0].Outlet.Invert += 24 * in }, `fail|gravity-depth|soil|-4.284"|-|-4.284"`},
+		{"depth left", "ipc-2021", func(*Data) {}, `pass|gravity-depth|soil|1'-9.716"|2"|1'-7.716"`},
+		{"outlet too high", "ipc-2021", func(l *Data) { l.Systems[0].Outlet.Invert += 24 * in }, `fail|gravity-depth|soil|-2.284"|2"|-4.284"`},
 		{"too near the slab", "ipc-2021", func(l *Data) { l.Systems[0].Outlet.Invert += 24 * in }, `fail|drain-cover|FD|-2.284"|2"|-4.284"`},
 
 		// Apart

@@ -304,14 +304,23 @@ func (pt *Point) holdsGrease() bool {
 
 func isGrease(words string) bool { return strings.Contains(strings.ToLower(words), "grease") }
 
-// grease judges what passes a grease interceptor and what should.
+// grease judges what passes a grease interceptor and what should, and soil through any other.
 func (j *judge) grease() {
 	t := j.tree
-	passes := j.work.node(0, j.system) // the interceptor passed on the way to the outlet, 0 for none
+	// The interceptor of grease, and the one of another kind, that is passed first on the way to
+	// the outlet; 0 for none.
+	passes, other := j.work.node(0, j.system), j.work.node(1, j.system)
 	for _, i := range slices.Backward(j.order) {
 		pt := t.point(i)
-		if passes[i] = passes[t.parent[i]]; pt.holdsGrease() {
+		passes[i], other[i] = passes[t.parent[i]], other[t.parent[i]]
+		switch {
+		case pt.holdsGrease():
 			passes[i] = i
+		case pt.Interceptor != nil:
+			other[i] = i
+		}
+		if pt.Fixture != nil && other[i] != 0 {
+			j.throughOther(pt, t.point(other[i]))
 		}
 		switch {
 		case pt.Fixture == nil:
@@ -360,6 +369,19 @@ func (j *judge) throughGrease(pt *Point, at string) {
 		return
 	}
 	j.Holds(why == ".", on("grease-interceptor", pt.ID, cite), words)
+}
+
+// throughOther asks about soil that drains through an interceptor of oil, sand, hair or what else
+// is not grease: the shelf has no row of any code for it.
+func (j *judge) throughOther(pt, at *Point) {
+	if !carriesSoil(pt.Fixture.Kind) {
+		return
+	}
+	j.Ask("interceptor-soil", pt.ID, tables.Book,
+		j.Text("The %s at %s drains through the interceptor at %s (%s), which is made to hold back something else than "+
+			"soil. Our tables do not hold the code's rule for it.", spaced(pt.Fixture.Kind), pt.ID, at.ID,
+			at.Interceptor.Kind),
+		"Join its drain downstream of the interceptor, or to a line of its own.", tables.Citation{})
 }
 
 // pastGrease judges greasy waste that meets no grease interceptor before the outlet. What

@@ -482,13 +482,15 @@ func (j *judge) openVents() {
 		largest = max(largest, d)
 		area += float64(d) * float64(d)
 	}
-	if share, cite, ok := j.number("open-vent-min-fraction", "ratio"); ok {
+	if share, cite, ok := j.number("open-vent-min-fraction", "ratio"); ok &&
+		!j.openAsGroups(drain, cite, func(d units.Length) bool { return largest >= scale(d, share) }) {
 		j.sizeAtLeast(on("vent-open", j.job(), cite), largest, scale(drain, share), func() finding.Words {
 			return finding.Words{What: j.Text("The largest vent to the open air, beside a building drain that needs %v,",
 				nominal(drain)), Fix: j.Text("Carry a vent of %v or more up to the open air.", nominal(scale(drain, share)))}
 		})
 	}
-	if share, cite, ok := j.number("vent-area-ratio", "ratio"); ok {
+	if share, cite, ok := j.number("vent-area-ratio", "ratio"); ok &&
+		!j.openAsGroups(drain, cite, func(d units.Length) bool { return area >= share*float64(d)*float64(d) }) {
 		section := float64(drain) * float64(drain)
 		j.Holds(area >= share*section, on("vent-open", j.job(), cite), func() finding.Words {
 			return finding.Words{Reason: j.Text("The vents to the open air have %.0f %% of the section of the largest "+
@@ -496,6 +498,49 @@ func (j *judge) openVents() {
 				Fix: "Carry more or larger vents up to the open air."}
 		})
 	}
+}
+
+// openAsGroups asks, where the vents to the open air are too small for the drain, whether
+// bathrooms whose fixtures have vents of their own count as groups, if they are enough for the
+// drain that groups need.
+func (j *judge) openAsGroups(drain units.Length, cite tables.Citation, holds func(units.Length) bool) bool {
+	if holds(drain) {
+		return false
+	}
+	less := j.drainAsGroups()
+	if less >= drain || !holds(less) {
+		return false
+	}
+	j.Ask("vent-open", j.job(), tables.Designer,
+		j.Text("The vents to the open air are too small for a building drain that needs %v with the fixtures of bathrooms "+
+			"one by one. As bathroom groups they need %v, and the vents are large enough.", nominal(drain), nominal(less)),
+		"Draw what is a bathroom as one bathroom group. Otherwise: carry more or larger vents up to the open air.",
+		weakestOf(cite, j.ungroupedCite))
+	return true
+}
+
+// drainAsGroups returns what the largest building drain needs if the fixtures of bathrooms,
+// each with a vent of its own, count as groups.
+func (j *judge) drainAsGroups() (largest units.Length) {
+	s, t := j.sizing, j.tree
+	defer func(sys int32) { j.system = sys }(j.system)
+	needs := make([]units.Length, t.len())
+	for j.system = 0; int(j.system) < t.outlets; j.system++ {
+		for _, i := range t.of(j.system) {
+			pt, p := t.point(i), t.parent[i]
+			less := j.asGroups(i)
+			switch f, ok, _ := s.code.NearestDrainSize(dwv.DrainQuery{Part: s.part[i], Load: less, Grade: pt.Run.Grade,
+				Closets: int(s.closets[i]), BelowGround: !s.above[i], Intervals: int(s.intervals[i])}); {
+			case less == s.load[i] || !ok || s.decided[i] != DecidedByLoad && s.decided[i] != DecidedByUpstream:
+				needs[i] = max(needs[i], s.need[i]) // no other than one by one
+			default:
+				needs[i] = max(needs[i], f.Size)
+			}
+			needs[p] = max(needs[p], needs[i])
+		}
+		largest = max(largest, needs[j.system])
+	}
+	return largest
 }
 
 // ruleDrainVent is the rule that the main drain is vented near its head.

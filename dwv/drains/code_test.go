@@ -94,8 +94,8 @@ func TestAmendedPipe(t *testing.T) {
 		code *dwv.Code
 		want string
 	}{
-		{mustCode(t, "ipc-2021"), `1'-7.716"`},
-		{code, `1'-7.666"`},
+		{mustCode(t, "ipc-2021"), `1'-9.716"`},
+		{code, `1'-9.666"`},
 	} {
 		l := mustLayout(t, "workshop.json")
 		found := mustCheck(t, l, tt.code)

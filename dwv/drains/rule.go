@@ -38,6 +38,7 @@ var rules = []tables.CheckRule{
 	{ID: "system-apart", Title: "Systems kept apart", Family: "systems apart"},
 	{ID: "interceptor-capacity", Title: "Capacity of an interceptor", Family: "systems apart"},
 	{ID: "grease-interceptor", Title: "What passes a grease interceptor", Family: "systems apart"},
+	{ID: "interceptor-soil", Title: "Soil through an interceptor", Family: "systems apart"},
 	{ID: "interceptor-vent", Title: "Vent of an interceptor", Family: "systems apart"},
 	{ID: "interceptor-access", Title: "Cover of an interceptor", Family: "systems apart"},
 	{ID: "trap-vented", Title: "Every trap vented", Family: "traps"},

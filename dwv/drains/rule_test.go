@@ -415,7 +415,7 @@ func edgesOfRules(t *testing.T) (all []edge, codes map[string]*dwv.Code) {
 			pt(l, "S1").Cleanout.TwoWay = false
 			pt(l, "S2").Cleanout = &Cleanout{}
 			*pt(l, "LA").Fixture = tables.Fixture{Kind: "shower", Count: 1}
-		}, at: func(l *Data) { pt(l, "S3").Run.Length = 5 * ft }, past: func(l *Data) { pt(l, "S3").Run.Length = 5*ft + nm }},
+		}, at: func(l *Data) { pt(l, "S3").Run.Length = 5*ft - nm }, past: func(l *Data) { pt(l, "S3").Run.Length = 5*ft + nm }},
 		{rule: "cleanout-spacing", code: ipc, place: "S1", at: func(l *Data) { pt(l, "S3").Run.Length = 92 * ft }, past: func(l *Data) { pt(l, "S3").Run.Length = 92*ft + nm }},
 		{rule: "cleanout-turn", code: ipc, place: "S2", both: func(l *Data) { pt(l, "WC").Capped = true }, at: func(l *Data) { pt(l, "S3").Run.Bearing = Degrees(45) }, past: func(l *Data) { pt(l, "S3").Run.Bearing, pt(l, "WV").Run.Bearing = Degrees(44.999), Degrees(44.999) }},
 		{rule: "cleanout-turn", code: upc, place: "S2", both: func(l *Data) {

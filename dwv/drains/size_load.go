@@ -212,14 +212,15 @@ func (s *Sizing) severalGroups(sys int32, r *rater) {
 	}
 }
 
-// wetVentOf returns the wet vent of the first of some fixtures that has one.
+// wetVentOf returns the wet vent of some fixtures, of several the first by id.
 func (s *Sizing) wetVentOf(points []int32, wet map[int32]bool) int32 {
+	first := int32(-1)
 	for _, i := range points {
-		if wet[i] {
-			return s.routes.serving[i]
+		if v := s.routes.serving[i]; wet[i] && (first < 0 || s.layout.Vents[v].ID < s.layout.Vents[first].ID) {
+			first = v
 		}
 	}
-	return -1
+	return first
 }
 
 // Two bathrooms back to back may have their fixtures on one branch in any order. More are not
