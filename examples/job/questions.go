@@ -121,7 +121,8 @@ var stated = map[string]string{
 	"thermal-expansion": "device", "trap-arm-fall": "trap.fall", "trap-arm-length": "trap.arm",
 	"trap-arm-min-length": "trap.arm, trap.size", "trap-arm-shared": "vents.kind", "trap-tail": "trap.tail",
 	"trap-vented":      "vents.through",
-	"vent-below-floor": "vents.runs", "vent-flat": "flood_rim", "vent-join": "vents.at", "vent-size": "vents.size",
+	"vent-below-floor": "vents.runs", "vent-flat": "flood_rim", "vent-join": "vents.at",
+	"vent-open": "fixture, vents.size", "vent-size": "vents.size",
 	"vent-take-off": "vents.from", "vent-terminal": "terminal.above_roof", "water-drain-separation": "beside_drain",
 }
 
