@@ -194,8 +194,11 @@ func lossOfSize(rows *tables.Rows[meterRow], kind string, size units.Length, flo
 		}
 	}
 	if first < 0 {
-		return DeviceCost{}, fmt.Errorf("%w: %s size %v: choose %s, or state a loss or a curve", tables.ErrQuery, kind, size,
-			strings.Join(sizes, ", "))
+		choices := strings.Join(sizes, ", ") + ", or state a loss or a curve"
+		if size == 0 {
+			return DeviceCost{}, fmt.Errorf("size of the %s: %w: choose %s", kind, tables.ErrNotStated, choices)
+		}
+		return DeviceCost{}, fmt.Errorf("%w: %s size %v: choose %s", tables.ErrQuery, kind, size, choices)
 	}
 	loss, beyond := curveAt(n, func(i int) (units.Flow, units.Pressure) {
 		r := rows.At(first + i)
