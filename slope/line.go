@@ -136,6 +136,9 @@ var ErrOffLine = errors.New("not on the line")
 
 // At returns the station at a distance from the outlet, 0 to Length.
 func (p *Profile) At(distance units.Length) (Station, error) {
+	if p == nil {
+		return Station{}, fmt.Errorf("%w: there is no line; Line.Profile makes one", ErrOffLine)
+	}
 	if distance < 0 || distance > p.Length() {
 		return Station{}, fmt.Errorf("%w: %v from the outlet of a line of %v", ErrOffLine, distance, p.Length())
 	}

@@ -662,6 +662,9 @@ func (l *Layout) street(flows []runFlow) (units.Pressure, error) {
 // pressure at the point. point is an index into Runs; any other panics, as that of a
 // slice does.
 func (a *Analysis) Budget(point int) []BudgetLine {
+	if a.made() != nil {
+		return nil
+	}
 	var way []int
 	for i := point; i >= 0; i = int(a.layout.parent[i]) {
 		way = append(way, i)
@@ -696,6 +699,9 @@ func (a *Analysis) Budget(point int) []BudgetLine {
 // it was judged on, and for a recirculation return the loops, heat and flow. point is
 // an index into Runs; any other panics, as that of a slice does.
 func (s *Sizing) Reason(point int) string {
+	if s.Analyse().made() != nil {
+		return ""
+	}
 	r := &s.runs[point]
 	t := s.system()
 	switch s.basis[point] {
@@ -860,6 +866,9 @@ func (a *Analysis) Len() int {
 
 // At returns the run to point i, from 0 to Len less one.
 func (a *Analysis) At(i int) RunResult {
+	if a.made() != nil {
+		return RunResult{}
+	}
 	r, p := a.runs[i], &a.layout.data.Points[i]
 	r.Point, r.From, r.Pipe, r.Name = p.ID, p.From, r.family.id, r.name().String()
 	return r

@@ -408,19 +408,16 @@ func ExampleSizing_Diff() {
 		log.Fatal(err)
 	}
 	for _, x := range diff.Items {
-		for _, f := range x.Fields {
-			fmt.Printf("%s %s: %s was %v, is %v\n", x.Kind, x.ID, f.Field, f.Was, f.Is)
-		}
+		fmt.Println(x)
 	}
 	for _, f := range diff.Findings {
 		fmt.Println(f.ID, f.Change)
 	}
 	// Output:
-	// run bath: size was 3/4", is 1/2"
-	// run bath: velocity was 1.28 m/s, is 2.66 m/s
-	// run kitchen: length was 9 m, is 12 m
-	// fixture basin: pressure was 295.4 kPa, is 265.4 kPa
-	// fixture closet: pressure was 295.4 kPa, is 265.4 kPa
-	// fixture sink: pressure was 316.1 kPa, is 314.4 kPa
+	// run bath altered: size 1/2", was 3/4"; velocity 2.66 m/s, was 1.28 m/s
+	// run kitchen altered: length 12 m, was 9 m
+	// fixture basin altered: pressure 265.4 kPa, was 295.4 kPa
+	// fixture closet altered: pressure 265.4 kPa, was 295.4 kPa
+	// fixture sink altered: pressure 314.4 kPa, was 316.1 kPa
 	// water-velocity/bath came
 }

@@ -5,8 +5,8 @@ import (
 	"fmt"
 	"strings"
 
-	"github.com/trapweir/trapweir/internal/plan"
 	"github.com/trapweir/trapweir/internal/strictjson"
+	"github.com/trapweir/trapweir/slope/plan"
 	"github.com/trapweir/trapweir/tables"
 	"github.com/trapweir/trapweir/units"
 )
@@ -82,11 +82,12 @@ type Source struct {
 }
 
 // Position is a place on plan, by any two axes at right angles: x to the right,
-// y ahead; its fields are X and Y, each a [units.Length].
+// y ahead: a [plan.Position], one type for drains and water.
 type Position = plan.Position
 
 // Bearing is a direction on plan, clockwise from ahead (the y axis), in whole
-// thousandths of a degree. The zero Bearing is no bearing; [Degrees](0) is ahead.
+// thousandths of a degree. The zero Bearing is no bearing; [Degrees](0) is ahead. It is a
+// [plan.Bearing], one type for drains and water.
 type Bearing = plan.Bearing
 
 // ErrBearing is wrapped by every error about a bearing.
@@ -393,8 +394,11 @@ func (l *Layout) Len() int {
 }
 
 // Point returns a copy of point i. Here and below an i that is not from 0 to Len less
-// one panics, as the index of a slice does.
+// one panics, as the index of a slice does; a Layout that nobody made answers with nothing.
 func (l *Layout) Point(i int) Point {
+	if l.Len() == 0 {
+		return Point{}
+	}
 	p := l.data.Points[i]
 	p.own()
 	return p
@@ -410,13 +414,28 @@ func (l *Layout) Find(id string) (i int, ok bool) {
 }
 
 // Parent returns the index of the point that feeds point i, -1 for the source.
-func (l *Layout) Parent(i int) int { return int(l.parent[i]) }
+func (l *Layout) Parent(i int) int {
+	if l.Len() == 0 {
+		return -1
+	}
+	return int(l.parent[i])
+}
 
 // Service returns what the run of point i carries.
-func (l *Layout) Service(i int) Service { return l.service[i] }
+func (l *Layout) Service(i int) Service {
+	if l.Len() == 0 {
+		return 0
+	}
+	return l.service[i]
+}
 
 // FixturesAt returns the indexes of the fixtures with a port at point i.
-func (l *Layout) FixturesAt(i int) []int32 { return l.portFix[l.firstFix[i]:l.firstFix[i+1]] }
+func (l *Layout) FixturesAt(i int) []int32 {
+	if l.Len() == 0 {
+		return nil
+	}
+	return l.portFix[l.firstFix[i]:l.firstFix[i+1]]
+}
 
 // pipeOf returns the family of pipe of a run.
 func (l *Layout) pipeOf(i int) string {

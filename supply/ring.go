@@ -316,6 +316,9 @@ func (a *Analysis) ringFriction(f *PipeFamily, bore, length units.Length, k floa
 // LinkPipe returns the family of pipe of a link, by its index in the layout: that of the
 // run to its first end where it names none.
 func (a *Analysis) LinkPipe(link int) (*PipeFamily, error) {
+	if err := a.made(); err != nil {
+		return nil, err
+	}
 	if link < 0 || link >= len(a.layout.data.Links) {
 		return nil, fmt.Errorf("%w: link %d of %d", tables.ErrQuery, link, len(a.layout.data.Links))
 	}

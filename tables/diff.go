@@ -3,6 +3,7 @@ package tables
 import (
 	"encoding/json"
 	"fmt"
+	"strings"
 
 	"github.com/trapweir/trapweir/internal/enum"
 )
@@ -12,6 +13,21 @@ import (
 type Diff struct {
 	Items    []ItemChange    `json:"items"`    // runs, vents and the like: as the later result lists them, then those gone
 	Findings []FindingChange `json:"findings"` // in the same order
+}
+
+// String writes a line for each change; "no change" if the results are alike.
+func (d Diff) String() string {
+	if d.IsZero() {
+		return "no change"
+	}
+	lines := make([]string, 0, len(d.Items)+len(d.Findings))
+	for _, c := range d.Items {
+		lines = append(lines, c.String())
+	}
+	for _, c := range d.Findings {
+		lines = append(lines, c.String())
+	}
+	return strings.Join(lines, "\n")
 }
 
 // IsZero tells whether the results are alike.
@@ -46,11 +62,37 @@ type ItemChange struct {
 	Fields []FieldChange `json:"fields,omitempty"` // those that differ; of what came or went all it has
 }
 
+// String writes the change in words: "run W1 altered: size 3 in, was 2 in".
+func (c ItemChange) String() string {
+	text := fmt.Sprintf("%s %s %v", c.Kind, c.ID, c.Change)
+	fields := make([]string, len(c.Fields))
+	for i, f := range c.Fields {
+		fields[i] = f.String()
+	}
+	if len(fields) > 0 {
+		text += ": " + strings.Join(fields, "; ")
+	}
+	return text
+}
+
 // FieldChange is one quantity of an item. Was and Is print themselves; nil: there is none.
 // What prints alike is alike.
 type FieldChange struct {
 	Field   string // such as "size", "length", "material", "invert"
 	Was, Is fmt.Stringer
+}
+
+// String writes "size 3 in, was 2 in", or "size 3 in" or "no size, was 2 in" where there is one alone.
+func (f FieldChange) String() string {
+	switch {
+	case f.Was == nil && f.Is == nil:
+		return "no " + f.Field
+	case f.Was == nil:
+		return fmt.Sprintf("%s %v", f.Field, f.Is)
+	case f.Is == nil:
+		return fmt.Sprintf("no %s, was %v", f.Field, f.Was)
+	}
+	return fmt.Sprintf("%s %v, was %v", f.Field, f.Is, f.Was)
 }
 
 type fieldRecord struct {
@@ -82,6 +124,20 @@ type FindingChange struct {
 	Change Difference `json:"change"`
 	Was    *Finding   `json:"was,omitempty"` // nil for one that came
 	Is     *Finding   `json:"is,omitempty"`  // nil for one that went
+}
+
+// String writes the change in words: "came: fail trap-arm-length at T1: 6 ft, limit 5 ft",
+// and of one that is altered what it was as well.
+func (c FindingChange) String() string {
+	switch {
+	case c.Was != nil && c.Is != nil:
+		return fmt.Sprintf("%v: %s, was %s", c.Change, c.Is.headline(), c.Was.headline())
+	case c.Is != nil:
+		return fmt.Sprintf("%v: %s", c.Change, c.Is.headline())
+	case c.Was != nil:
+		return fmt.Sprintf("%v: %s", c.Change, c.Was.headline())
+	}
+	return fmt.Sprintf("%v: %s", c.Change, c.ID)
 }
 
 // DiffFindings returns which findings came, went or are no longer the same, by their

@@ -7,6 +7,7 @@ import (
 	"github.com/google/go-cmp/cmp"
 
 	"github.com/trapweir/trapweir/tables"
+	"github.com/trapweir/trapweir/units"
 )
 
 // TestDiffFindings: a finding comes, goes or changes by its id; other words alone are no change.
@@ -28,6 +29,21 @@ func TestDiffFindings(t *testing.T) {
 	}
 	if d := cmp.Diff([]string{"cover/A came", "grade/A altered", "size/A went"}, got); d != "" {
 		t.Error(d)
+	}
+	words := `came: ask cover at A
+altered: fail grade at A, was pass grade at A
+went: fail size at A`
+	if got := diff.String(); got != words {
+		t.Error(got)
+	}
+	run := tables.ItemChange{Kind: "run", ID: "W1", Change: tables.Altered, Fields: []tables.FieldChange{
+		{Field: "size", Was: 2 * units.Inch, Is: 3 * units.Inch}, {Field: "invert", Is: units.Foot},
+		{Field: "load", Was: tables.Came}}}
+	if got := run.String(); got != `run W1 altered: size 3", was 2"; invert 1'-0"; no load, was came` {
+		t.Error(got)
+	}
+	if got := (tables.Diff{}).String(); got != "no change" {
+		t.Error(got)
 	}
 	if none := tables.DiffFindings(was, was); none != nil {
 		t.Errorf("a check differs from itself: %v", none)

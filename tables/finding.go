@@ -190,6 +190,18 @@ func between(text string) string {
 // String writes the finding in one line: verdict, rule, place, the comparison, the
 // reason and the citation.
 func (f Finding) String() string {
+	text := f.headline()
+	if f.Reason != "" {
+		text += ": " + f.Reason
+	}
+	if !f.Citation.IsZero() {
+		text += fmt.Sprintf(" [%v]", f.Citation)
+	}
+	return text
+}
+
+// headline is verdict, rule, place and comparison.
+func (f *Finding) headline() string {
 	var b strings.Builder
 	fmt.Fprintf(&b, "%v %s", f.Verdict, f.Rule)
 	if f.Place != "" {
@@ -200,12 +212,6 @@ func (f Finding) String() string {
 		if f.Limit != nil {
 			fmt.Fprintf(&b, ", limit %v", f.Limit)
 		}
-	}
-	if f.Reason != "" {
-		fmt.Fprintf(&b, ": %s", f.Reason)
-	}
-	if !f.Citation.IsZero() {
-		fmt.Fprintf(&b, " [%v]", f.Citation)
 	}
 	return b.String()
 }

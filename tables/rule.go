@@ -108,7 +108,12 @@ func (rs *RuleSet) Len() int {
 }
 
 // At returns rule i, in the order of their ids.
-func (rs *RuleSet) At(i int) Rule { return rs.rules[i] }
+func (rs *RuleSet) At(i int) Rule {
+	if rs.Len() == 0 {
+		return Rule{}
+	}
+	return rs.rules[i]
+}
 
 // Rule returns a rule by its id.
 func (rs *RuleSet) Rule(id string) (Rule, bool) {

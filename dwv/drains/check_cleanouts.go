@@ -6,7 +6,7 @@ import (
 
 	"github.com/trapweir/trapweir/dwv"
 	"github.com/trapweir/trapweir/internal/finding"
-	"github.com/trapweir/trapweir/internal/plan"
+	"github.com/trapweir/trapweir/slope/plan"
 	"github.com/trapweir/trapweir/tables"
 	"github.com/trapweir/trapweir/units"
 )

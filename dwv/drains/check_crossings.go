@@ -469,7 +469,7 @@ func (j *judge) obstacles() {
 	bodies := append(j.bodies(), j.ventBodies()...)
 	if len(bodies) == 0 {
 		j.Ask("obstacle-clearance", j.job(), tables.Designer,
-			j.Text("Obstacles of %s: %d, and no run has coordinates at both ends to measure them from.", j.job(), len(list)),
+			j.Text("Obstacles: %d, and no run has coordinates at both ends to measure them from.", len(list)),
 			"Give the points their places (at).", tables.Citation{})
 		return
 	}

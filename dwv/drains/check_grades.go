@@ -7,8 +7,8 @@ import (
 
 	"github.com/trapweir/trapweir/dwv"
 	"github.com/trapweir/trapweir/internal/finding"
-	"github.com/trapweir/trapweir/internal/plan"
 	"github.com/trapweir/trapweir/slope"
+	"github.com/trapweir/trapweir/slope/plan"
 	"github.com/trapweir/trapweir/tables"
 	"github.com/trapweir/trapweir/units"
 )

@@ -71,17 +71,17 @@ func TestVentFindings(t *testing.T) {
 		// What is drawn larger, or kept up to a main cleanout, asks for no more vent: 3 in
 		// do for the closet.
 		{"a larger drain than required", "upc", func(l *Data) { twoInch(l); pt(l, "S1").Reserved = 0 }, "vent-open",
-			"Workshop", "pass|vent-open|Workshop|-|-|-", `have 177 % of the section of the largest drain required, 3"; at least 100 %`},
-		{"four of 2 in", "upc", func(l *Data) { twoInch(l); vent(l, "VL").Size = 2 * in }, "vent-open", "Workshop",
-			"pass|vent-open|Workshop|-|-|-", `have 100 % of the section of the largest drain required, 4"; at least 100 %`},
+			"the layout", "pass|vent-open|the layout|-|-|-", `have 177 % of the section of the largest drain required, 3"; at least 100 %`},
+		{"four of 2 in", "upc", func(l *Data) { twoInch(l); vent(l, "VL").Size = 2 * in }, "vent-open", "the layout",
+			"pass|vent-open|the layout|-|-|-", `have 100 % of the section of the largest drain required, 4"; at least 100 %`},
 		{"three of 2 in and one of 1-1/2 in", "upc", func(l *Data) { twoInch(l); vent(l, "VL").Size = in * 3 / 2 },
-			"vent-open", "Workshop", "fail|vent-open|Workshop|-|-|-", "have 89 %"},
+			"vent-open", "the layout", "fail|vent-open|the layout|-|-|-", "have 89 %"},
 		{"only vents to the air count", "upc", func(l *Data) {
 			twoInch(l)
 			vent(l, "VL").Size, vent(l, "VL").To, vent(l, "VL").Terminal = 2*in, "VW", nil
-		}, "vent-open", "Workshop", "fail|vent-open|Workshop|-|-|-", "have 75 %"},
+		}, "vent-open", "the layout", "fail|vent-open|the layout|-|-|-", "have 75 %"},
 		{"no vent to the air for the first system", "upc", func(l *Data) { fourInch(l); l.Vents = l.Vents[2:] }, "vent-open",
-			"Workshop", "fail|vent-open|Workshop|-|-|-", "have 28 %"},
+			"the layout", "fail|vent-open|the layout|-|-|-", "have 28 %"},
 
 		{"two that are of no bathroom", "ipc", func(l *Data) {
 			vent(l, "VW").Kind, vent(l, "VW").Through = VentWet, "S2"

@@ -2,8 +2,8 @@ package drains
 
 import (
 	"github.com/trapweir/trapweir/dwv"
-	"github.com/trapweir/trapweir/internal/plan"
 	"github.com/trapweir/trapweir/slope"
+	"github.com/trapweir/trapweir/slope/plan"
 	"github.com/trapweir/trapweir/tables"
 	"github.com/trapweir/trapweir/units"
 )
@@ -245,7 +245,7 @@ type Receptor struct {
 }
 
 // Position is a place on plan, by any two axes at right angles: x to the right,
-// y ahead; its fields are X and Y, each a [units.Length].
+// y ahead: a [plan.Position], one type for drains and water.
 type Position = plan.Position
 
 // VentKind says how a vent works.
@@ -372,7 +372,8 @@ type Footing struct {
 
 // Bearing is a direction on plan, clockwise from ahead (the y axis), in whole
 // thousandths of a degree from 0 up to, not including, 360. The zero Bearing is
-// no bearing; [Degrees](0) is ahead. Bearings compare with ==.
+// no bearing; [Degrees](0) is ahead. Bearings compare with ==. It is a [plan.Bearing], one
+// type for drains and water.
 type Bearing = plan.Bearing
 
 // ErrBearing is wrapped by every error about a bearing.

@@ -5,7 +5,7 @@ import (
 	"strings"
 	"testing"
 
-	"github.com/trapweir/trapweir/internal/plan"
+	"github.com/trapweir/trapweir/slope/plan"
 	"github.com/trapweir/trapweir/units"
 )
 

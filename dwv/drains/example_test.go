@@ -256,9 +256,7 @@ func ExampleSizing_Diff() {
 		log.Fatal(err)
 	}
 	for _, x := range diff.Items {
-		for _, f := range x.Fields {
-			fmt.Printf("%s %s: %s was %v, is %v\n", x.Kind, x.ID, f.Field, f.Was, f.Is)
-		}
+		fmt.Println(x)
 	}
 	for _, f := range diff.Findings {
 		if f.Change == tables.Came && f.Is.Verdict == tables.Fail {
@@ -266,10 +264,8 @@ func ExampleSizing_Diff() {
 		}
 	}
 	// Output:
-	// run stub: length was 6'-0", is 10'-0"
-	// run stub: invert was 97'-4 1/4", is 97'-5 1/4"
-	// run closet: size was 3", is 2"
-	// run closet: invert was 97'-4 3/4", is 97'-6 1/4"
+	// run stub altered: length 10'-0", was 6'-0"; invert 97'-5 1/4", was 97'-4 1/4"
+	// run closet altered: size 2", was 3"; invert 97'-6 1/4", was 97'-4 3/4"
 	// drain-closets/closet came
 }
 

@@ -8,8 +8,8 @@ import (
 
 	"github.com/trapweir/trapweir/dwv"
 	"github.com/trapweir/trapweir/internal/faults"
-	"github.com/trapweir/trapweir/internal/plan"
 	"github.com/trapweir/trapweir/internal/strictjson"
+	"github.com/trapweir/trapweir/slope/plan"
 	"github.com/trapweir/trapweir/tables"
 	"github.com/trapweir/trapweir/units"
 )
@@ -82,6 +82,9 @@ func (l *Layout) Find(id string) (i int, ok bool) {
 
 // Point returns a copy of the i-th point, from 0 to Len()-1.
 func (l *Layout) Point(i int) Point {
+	if l.Len() == 0 {
+		return Point{} // nobody made it
+	}
 	p := *l.tree.points[i]
 	p.own()
 	return p

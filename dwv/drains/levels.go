@@ -203,7 +203,10 @@ func (lv *Levels) All() iter.Seq2[int, Level] { return each(lv.Len(), lv.At) }
 // At returns the level of the i-th point, from 0 to Len()-1, in input order through the
 // systems.
 func (lv *Levels) At(i int) Level {
-	if lv.tree == nil {
+	switch {
+	case lv.Len() == 0:
+		return Level{} // nobody made it
+	case lv.tree == nil:
 		return lv.list[i]
 	}
 	return lv.level(int32(i + lv.tree.outlets))

@@ -39,10 +39,10 @@ func TestDroppedRows(t *testing.T) {
 	const end = ", on which this check rests: it goes by the rows that are left, and judges nothing where there are none."
 	got := asked(amendedCode(t, "ipc-2021", "drop,cleanout-spacing,,,,,\ndrop,cleanout-turn-single,,,,,\ndrop,size-reduction,,,,,\n"))
 	want := []string{
-		"ask size-reduction at Workshop: Ordinance of the town (2024) drops the row \"a drain gets smaller in the direction of flow\"" + end,
-		"ask outlet-size at Workshop: Ordinance of the town (2024) drops the row \"a drain gets smaller in the direction of flow\"" + end,
-		"ask cleanout-spacing at Workshop: Ordinance of the town (2024) drops the row \"cleanouts along horizontal drains, at most apart\"" + end,
-		"ask cleanout-turn at Workshop: Ordinance of the town (2024) drops the row \"a horizontal turn of more needs a cleanout\"" + end,
+		"ask size-reduction at the layout: Ordinance of the town (2024) drops the row \"a drain gets smaller in the direction of flow\"" + end,
+		"ask outlet-size at the layout: Ordinance of the town (2024) drops the row \"a drain gets smaller in the direction of flow\"" + end,
+		"ask cleanout-spacing at the layout: Ordinance of the town (2024) drops the row \"cleanouts along horizontal drains, at most apart\"" + end,
+		"ask cleanout-turn at the layout: Ordinance of the town (2024) drops the row \"a horizontal turn of more needs a cleanout\"" + end,
 	}
 	if diff := cmp.Diff(want, got); diff != "" {
 		t.Errorf("(-want +got):\n%s", diff)
@@ -407,7 +407,7 @@ func edgesOfRules(t *testing.T) (all []edge, codes map[string]*dwv.Code) {
 		{rule: "vent-terminal", code: ipc, place: "VW", at: func(l *Data) { vent(l, "VW").Terminal.AboveRoof = 6 * in }, past: func(l *Data) { vent(l, "VW").Terminal.AboveRoof = 6*in - nm }},
 		{rule: "vent-terminal", code: ipc, place: "VW", both: func(l *Data) { vent(l, "VW").Terminal.UsedRoof = true }, at: func(l *Data) { vent(l, "VW").Terminal.AboveRoof = 7 * ft }, past: func(l *Data) { vent(l, "VW").Terminal.AboveRoof = 7*ft - nm }},
 		{rule: "vent-terminal", code: upc, place: "VW", opt: Options{Frost: true}, at: func(l *Data) { vent(l, "VW").Terminal.AboveRoof = 10 * in }, past: func(l *Data) { vent(l, "VW").Terminal.AboveRoof = 10*in - nm }},
-		{rule: "vent-open", code: ipc, place: "Workshop", both: fourInch, at: keep, past: func(l *Data) { vent(l, "VW").Size = in * 3 / 2 }},
+		{rule: "vent-open", code: ipc, place: "the layout", both: fourInch, at: keep, past: func(l *Data) { vent(l, "VW").Size = in * 3 / 2 }},
 		{rule: "future-vent", code: ipc, place: "CS", both: func(l *Data) { pt(l, "CS").Capped = true; vent(l, "VC").Size = in * 5 / 4 }, at: keep, past: func(l *Data) { pt(l, "CS").Run.Size = 3 * in }},
 
 		// Cleanouts

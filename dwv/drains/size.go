@@ -418,7 +418,12 @@ func (s *Sizing) Len() int {
 
 // At returns the size of the run of the i-th point, from 0 to Len()-1, in input order
 // through the systems.
-func (s *Sizing) At(i int) RunSize { return s.runSize(int32(i + s.tree.outlets)) }
+func (s *Sizing) At(i int) RunSize {
+	if s.Len() == 0 {
+		return RunSize{} // nobody made it
+	}
+	return s.runSize(int32(i + s.tree.outlets))
+}
 
 // Of returns the size of the run from the point of that id.
 func (s *Sizing) Of(id string) (RunSize, bool) {

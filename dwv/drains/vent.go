@@ -489,7 +489,8 @@ type VentSize struct {
 	// Greatest developed length of Required; zero: the code gives none.
 	MaxLength units.Length    `json:"max_length,omitzero"`
 	Citation  tables.Citation `json:"citation,omitzero"`
-	Err       error           `json:"-"` // why the code cannot size it
+	Err       error           `json:"-"`                   // why the code cannot size it
+	NotSized  string          `json:"not_sized,omitempty"` // the same as text
 	rims      floodRims       // of what it serves
 	short     string          // a point it serves whose load the code does not give
 	// What drains into the stack that it is the vent of, where a header gathers it.
@@ -501,7 +502,18 @@ func (s *Sizing) Vents() []VentSize {
 	if s.made() != nil {
 		return nil
 	}
-	return slices.Clone(s.vents)
+	list := slices.Clone(s.vents)
+	for i := range list {
+		list[i].tellWhy()
+	}
+	return list
+}
+
+// tellWhy writes the reason why a vent has no size.
+func (v *VentSize) tellWhy() {
+	if v.Err != nil {
+		v.NotSized = v.Err.Error()
+	}
 }
 
 // Vent returns the size of the vent of that id.
@@ -510,8 +522,9 @@ func (s *Sizing) Vent(id string) (VentSize, bool) {
 		return VentSize{}, false
 	}
 	for i := range s.vents {
-		if s.vents[i].Vent == id {
-			return s.vents[i], true
+		if v := s.vents[i]; v.Vent == id {
+			v.tellWhy()
+			return v, true
 		}
 	}
 	return VentSize{}, false

@@ -1,6 +1,7 @@
 package drains
 
 import (
+	"encoding/json"
 	"slices"
 	"testing"
 
@@ -98,5 +99,26 @@ func TestVentOfReservedLoad(t *testing.T) {
 		if f.Rule == "vent-flat" && f.Place == "VS" && f.Verdict != tables.Pass {
 			t.Errorf("%v", f)
 		}
+	}
+}
+
+// TestVentNotSized: a vent that the code cannot size says why in its JSON, and reads back.
+func TestVentNotSized(t *testing.T) {
+	l := mustLayout(t, "workshop.json")
+	l.Vents = append(l.Vents, Vent{ID: "VN", Kind: VentRelief, From: "LT", Size: in * 3 / 2,
+		Runs: []VentRun{{Length: 10 * ft, Direction: VentUp}}, Terminal: &Terminal{AboveRoof: ft}})
+	s := mustSize(t, mustBuild(t, l), mustCode(t, "ipc-2021"))
+	s.vents[len(s.vents)-1].Err = errNoDrain
+	b, err := json.Marshal(s)
+	if err != nil {
+		t.Fatal(err)
+	}
+	var back SizingData
+	if err := json.Unmarshal(b, &back); err != nil {
+		t.Fatal(err)
+	}
+	v, _ := s.Vent("VN")
+	if got := back.Vents[len(back.Vents)-1].NotSized; got != "it serves no drain" || v.NotSized != got {
+		t.Errorf("%q, %q: %s", got, v.NotSized, b)
 	}
 }

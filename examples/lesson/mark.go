@@ -169,7 +169,7 @@ func (m *marker) mark(right *value, student *strictjson.Value, path []any) value
 	case textForm:
 		return verdict(student.Kind == strictjson.String && student.Text == right.text, noDifference, slipNone)
 	}
-	given := *student
+	given := keyText(student)
 	if path[0] == "one_in" {
 		given.Text = strings.TrimPrefix(given.Text, "1:") // as a grade is written
 	}
@@ -299,6 +299,21 @@ func pathText(path []any) string {
 		s += fmt.Sprint(step)
 	}
 	return s
+}
+
+// keyText returns an answer as a student writes it: one written as keys are,
+// {"value":9.375,"unit":"in"}, as its text. What a key says beside is not marked.
+func keyText(v *strictjson.Value) strictjson.Value {
+	number, unit := member(v, "value"), member(v, "unit")
+	switch {
+	case v.Kind != strictjson.Object || number.Kind != strictjson.Number || unit.Kind != strictjson.String:
+		return *v
+	case unit.Text == "1":
+		return number
+	}
+	text := *v
+	text.Kind, text.Text, text.Names, text.Items = strictjson.String, number.Text+" "+unit.Text, nil, nil
+	return text
 }
 
 // studentNumber reads a student's answer in the unit of the right one.

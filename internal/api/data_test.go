@@ -22,6 +22,7 @@ import (
 	"github.com/trapweir/trapweir/dwv/en12056"
 	"github.com/trapweir/trapweir/dwv/gravity"
 	"github.com/trapweir/trapweir/slope"
+	"github.com/trapweir/trapweir/slope/plan"
 	"github.com/trapweir/trapweir/supply"
 	"github.com/trapweir/trapweir/supply/heat"
 	"github.com/trapweir/trapweir/supply/hydraulics"
@@ -170,7 +171,7 @@ var data = []reflect.Type{
 	reflect.TypeFor[drains.Cleanout](),
 	reflect.TypeFor[drains.Interceptor](),
 	reflect.TypeFor[drains.Receptor](),
-	reflect.TypeFor[drains.Position](),
+	reflect.TypeFor[plan.Position](),
 	reflect.TypeFor[drains.VentKind](),
 	reflect.TypeFor[drains.Vent](),
 	reflect.TypeFor[drains.VentJoin](),
@@ -181,7 +182,7 @@ var data = []reflect.Type{
 	reflect.TypeFor[drains.VentRun](),
 	reflect.TypeFor[drains.FootingKind](),
 	reflect.TypeFor[drains.Footing](),
-	reflect.TypeFor[drains.Bearing](),
+	reflect.TypeFor[plan.Bearing](),
 	reflect.TypeFor[drains.Wall](),
 	reflect.TypeFor[drains.ObstacleKind](),
 	reflect.TypeFor[drains.Obstacle](),
@@ -371,7 +372,7 @@ func exportedTypes(t *testing.T, pkg string) (names []string) {
 
 // unwritten are the fields that JSON leaves out, with the reason.
 var unwritten = map[string]string{
-	"drains.VentSize.Err":             "an error; findings tell it",
+	"drains.VentSize.Err":             "an error; written as not_sized",
 	"supply.Separation.NotListed":     "written as listed false",
 	"supply.Device.NoLoss":            "written as a loss of zero",
 	"heat.CirculationPart.Resistance": "a pipe worked out",

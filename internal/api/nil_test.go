@@ -3,7 +3,6 @@ package api
 import (
 	"fmt"
 	"reflect"
-	"slices"
 	"strings"
 	"testing"
 
@@ -28,18 +27,15 @@ var handles = []reflect.Type{
 	reflect.TypeFor[*tables.Shelf](), reflect.TypeFor[*tables.RuleSet](),
 }
 
-// byIndex are the methods that take an index and panic beyond the length, as a slice does.
-var byIndex = []string{"At", "Point", "Parent", "Service", "Reason", "FixturesAt", "Budget", "LinkPipe", "Working"}
-
-// TestNothingMade calls every method of what nobody made, nil and zero: it answers with
-// nothing or with an error, and never panics.
+// TestNothingMade calls every method of what nobody made, nil and zero, indexes being 0: it
+// answers with nothing or with an error, and never panics.
 func TestNothingMade(t *testing.T) {
 	for _, typ := range handles {
 		for _, v := range []reflect.Value{reflect.Zero(typ), reflect.New(typ.Elem())} {
 			for i := range typ.NumMethod() {
 				m := typ.Method(i)
 				name := fmt.Sprintf("%v.%s of %v", typ, m.Name, map[bool]string{true: "nil", false: "zero"}[v.IsNil()])
-				if slices.Contains(byIndex, m.Name) || v.IsNil() && typ.Elem().NumMethod() > 0 && valueMethod(typ, m.Name) {
+				if v.IsNil() && typ.Elem().NumMethod() > 0 && valueMethod(typ, m.Name) {
 					continue
 				}
 				callZero(t, name, v.Method(i))
@@ -78,7 +74,8 @@ func callZero(t *testing.T, name string, f reflect.Value) {
 	out := f.Call(args)
 	writes := strings.Contains(name, ".Marshal")                                  // nothing
 	adds := strings.Contains(name, ".Loads ") || strings.Contains(name, ".Load ") // no fixtures
-	if n := len(out); n > 0 && out[n-1].Type() == reflect.TypeFor[error]() && out[n-1].IsNil() && !writes && !adds {
+	outlet := name == "*slope.Profile.At of zero"                                 // a line without a reach has its outlet
+	if n := len(out); n > 0 && out[n-1].Type() == reflect.TypeFor[error]() && out[n-1].IsNil() && !writes && !adds && !outlet {
 		t.Errorf("%s returns no error", name)
 	}
 }
