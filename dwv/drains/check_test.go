@@ -158,8 +158,8 @@ func TestCheck(t *testing.T) {
 		{"roof", "ipc-2021", func(l *Data) { vent(l, "VW").Terminal.AboveRoof = 4 * in }, `fail|vent-terminal|VW|4"|6"|-2"`},
 		{"used roof", "ipc-2021", func(l *Data) { vent(l, "VW").Terminal.UsedRoof = true }, `fail|vent-terminal|VW|1'-0"|7'-0"|-6'-0"`},
 		// The 4 in of S1 are drawn, the closet needs 3 in.
-		{"vent enough for what is required", "ipc-2021", func(l *Data) { vent(l, "VW").Size = in * 3 / 2 }, `pass|vent-open|Workshop|1 1/2"|1 1/2"|0"`},
-		{"no main vent", "ipc-2021", func(l *Data) { fourInch(l); vent(l, "VW").Size = in * 3 / 2 }, `fail|vent-open|Workshop|1 1/2"|2"|-1/2"`},
+		{"vent enough for what is required", "ipc-2021", func(l *Data) { vent(l, "VW").Size = in * 3 / 2 }, `pass|vent-open|the layout|1 1/2"|1 1/2"|0"`},
+		{"no main vent", "ipc-2021", func(l *Data) { fourInch(l); vent(l, "VW").Size = in * 3 / 2 }, `fail|vent-open|the layout|1 1/2"|2"|-1/2"`},
 		{"circuit too steep", "ipc-2021", func(l *Data) {
 			*vent(l, "VW") = Vent{ID: "VW", Kind: VentCircuit, From: "WV", Through: "S2", Size: 2 * in, Runs: []VentRun{{Length: 16 * ft, Direction: VentUp}}, Terminal: &Terminal{AboveRoof: ft}}
 			pt(l, "WV").Run.Grade = slope.PerFoot(2 * in)

@@ -452,7 +452,7 @@ func TestWaysOfJobs(t *testing.T) {
 		{"conduit-through-the-drain", "ipc-2021", "obstacle-clearance", "A", `Lower the outlet ST by 2 13/16"`},
 		{"sink-and-lavatory-through-grease", "ipc-2021", "grease-interceptor", "F1", `Lead the drain from F past the interceptor G, to EX.`},
 		{"valve-under-4-in-over-arm", "ipc-2021", "air-admittance-valve", "V1", `Set the valve of V1 1/4" higher.`},
-		{"valves-and-no-open-vent", "ipc-2021", "vent-open", "valves-and-no-open-vent", `on through the roof, in place of its valve.`},
+		{"valves-and-no-open-vent", "ipc-2021", "vent-open", "the layout", `on through the roof, in place of its valve.`},
 		{"closets-double-tee-17-in", "ipc-2021", "double-fitting", "E", `Use a double fixture fitting at R.`},
 		{"sink-on-small-riser", "upc-2021", "small-stack-load", "S", `2"`},
 		{"drain-vent-40-mm", "asnzs3500-2", "drain-vent", "sanitary", `in 50 mm.`},
