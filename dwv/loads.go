@@ -186,7 +186,8 @@ func (c *Code) FixtureLoad(f tables.Fixture) (Load, error) {
 			cmp.Or(codes.Called(f.Kind, c.kindList), visible.Meant(f.Kind, c.kindList)), visible.Some(c.kindList), c.id)
 	}
 	row := &c.fixtureRows[fit.First()]
-	each, cite, trap, closets := row.load, row.cite, row.trap, row.closets
+	each, cite, closets := row.load, row.cite, row.closets
+	var trap units.Length
 	switch {
 	case row.byTrap, row.other && f.Size != 0 && f.Size != row.size:
 		if each, cite, err = c.trapLoad(f, row.trap); err != nil {
