@@ -501,9 +501,24 @@ func (k *checker) pipeRatings() error {
 			worst[x] = i
 		}
 	}
+	_, asked := k.code.Rule("static-pressure-max") // where that is judged, the pressure at rest is asked for
+	said := false
 	for _, x := range order {
 		i := worst[x]
 		f := k.rated(all[x.family], i, still(i))
+		if f.Verdict == tables.Pass && !asked && k.restUnknown(i) {
+			if most, _ := all[x.family].at(k.waterIn(i)); inPSI(still(i)*3/2) > inPSI(most) {
+				f.Verdict, f.SettledBy = tables.Ask, tables.Designer
+				f.Reason += " The pressure of the source while nothing flows is not given, and that while the building draws was " +
+					"taken; half as much again would be too much."
+				f.Fix = "Ask the water supplier for the static pressure, and state it."
+			} else if !said {
+				said = true
+				k.Assume("pipe-rating", k.layout.data.Source.ID, k.Text("plastic pipe is held against %v of the source while "+
+					"nothing flows, which is that while the building draws", k.system.pressure(k.layout.data.Source.Pressure)),
+					"source.static")
+			}
+		}
 		if f.Verdict != tables.Pass || f.Citation.Status().Firm() {
 			k.Add(f)
 		}
@@ -511,13 +526,33 @@ func (k *checker) pipeRatings() error {
 	return nil
 }
 
+// restUnknown tells whether the pressure in a run while nothing flows is not given: that of
+// the source is not, and no regulator before the run holds back what there may be of it.
+func (k *checker) restUnknown(i int) bool {
+	src := &k.layout.data.Source
+	if src.Static > 0 {
+		return false
+	}
+	p := k.layout.parent[i]
+	if p < 0 {
+		return true
+	}
+	d, _ := k.regulatorOn(int(p))
+	return d == nil || src.Pressure < d.Set
+}
+
+// waterIn is how warm the water in a run is.
+func (k *checker) waterIn(i int) units.Temperature {
+	if k.layout.service[i] != Cold {
+		return k.layout.data.Water.Hot
+	}
+	return k.layout.data.Water.Cold
+}
+
 // rated judges one run by the rating of its pipe.
 func (k *checker) rated(r *rating, i int, pressure units.Pressure) tables.Finding {
 	pipe, service := k.runs[i].family, k.layout.service[i]
-	water := k.layout.data.Water.Cold
-	if service != Cold {
-		water = k.layout.data.Water.Hot
-	}
+	water := k.waterIn(i)
 	top, cite := r.hottest()
 	f := tables.Finding{Rule: "pipe-rating", Place: k.layout.data.Points[i].ID, Verdict: tables.Fail, Citation: cite}
 	switch {

@@ -406,7 +406,7 @@ func (j *judge) number(id, unit string) (x float64, c tables.Citation, ok bool) 
 
 // job is the place of a finding about all of the layout. It hangs on no name that the next
 // revision may change.
-func (j *judge) job() string { return "the layout" }
+func (j *judge) job() string { return finding.Whole }
 
 // id returns what a node is called.
 func (j *judge) id(i int32) string {

@@ -112,13 +112,7 @@ func TestAllJobs(t *testing.T) {
 		if err := r.WriteJSON(&b); err != nil {
 			t.Fatal(err)
 		}
-		var v any
-		if err := json.Unmarshal(b.Bytes(), &v); err != nil {
-			t.Fatal(err)
-		}
-		if bad := misfits(&s, v, name); bad != nil {
-			t.Errorf("%.500q", bad)
-		}
+		fits(t, &s, name, b.Bytes())
 		ids := map[string]bool{}
 		for _, f := range slices.Concat(r.Findings.Pass(), r.Findings.Fail, r.Findings.Ask) {
 			first, _ := utf8.DecodeRuneInString(f.Reason)

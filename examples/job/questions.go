@@ -113,7 +113,7 @@ var stated = map[string]string{
 	"loss-not-counted":   "device.loss, fittings, source.elevation",
 	"obstacle-clearance": "at", "recirculation-balance": "device", "recirculation-flow": "water.ambient",
 	"recirculation-temperature": "recirculation.flow", "regulator-fall-off": "device.fall_off, device.holds",
-	"run-on-plan": "at", "scald": "device.temperature",
+	"pipe-rating": "source.static", "run-on-plan": "at", "scald": "device.temperature",
 	"sewer-cover": "ground, sewer_cover", "sleeve-fill": "sleeves.bore", "stack-base-branch": "run.length",
 	"standpipe-trap-height": "receptor.trap_above_floor", "static-pressure": "source.static, device.cut_out",
 	"stub-up": "stub_up", "sump-inlet": "sump.high_water", "sump-vent": "sump.vent", "system-apart": "carries",

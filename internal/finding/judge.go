@@ -92,6 +92,9 @@ func (j *Judge) unread(c tables.Citation) bool {
 	return (j.opt.ProblemsOnly || j.opt.Tally != nil) && (c.IsZero() || c.Status().Firm())
 }
 
+// Whole is the place of a finding about the layout as a whole.
+const Whole = "the layout"
+
 // Case is what is judged: a rule, the place where, and the row of the code that sets the
 // limit. Side tells apart two findings of one rule at one place.
 type Case struct {
