@@ -270,36 +270,62 @@ func (a *Analysis) verdicts() (map[string]string, error) {
 	return out, nil
 }
 
+// mostKinds is how many kinds of open fixtures are tried, each by working out the whole
+// layout; the rest is asked about untried.
+const mostKinds = 32
+
 // openKinds finds the fixtures whose kind the layout leaves open, as the code tells kinds
-// apart, and on which of them something hangs: on one alone, or on all together.
+// apart, and on which of them something hangs. Those that say the same of themselves are tried
+// as one: they are asked about as one.
 func (k *checker) openKinds(items []item) map[int]bool {
-	kinds := map[int][]tables.Fixture{}
-	var open []int
-	for i := range items {
+	type said struct {
+		loadAs string
+		tables.Fixture
+	}
+	alike := map[said][]int{}
+	var open []said
+	for _, i := range k.outlets() {
 		if errors.Is(items[i].loadErr, tables.ErrNotStated) {
-			open, kinds[i] = append(open, i), k.kindsOf(i)
+			f := &k.layout.data.Fixtures[i]
+			as := said{f.LoadAs, f.Fixture}
+			as.Count = 1
+			if alike[as] == nil {
+				open = append(open, as)
+			}
+			alike[as] = append(alike[as], i)
+		}
+	}
+	be := func(list []LayoutFixture, as said, kind tables.Fixture) {
+		for _, i := range alike[as] {
+			kind.Count = list[i].Count
+			list[i].Fixture = kind
 		}
 	}
 	hangs := map[int]bool{}
-	quiet := 0
-	for _, i := range open {
-		hangs[i] = len(kinds[i]) == 0 || slices.ContainsFunc(kinds[i], func(kind tables.Fixture) bool {
-			return k.moves(answer{fixtures: func(list []LayoutFixture) { list[i].Fixture = kind }})
-		})
-		if !hangs[i] {
-			quiet++
+	ask := func(as said) {
+		for _, i := range alike[as] {
+			hangs[i] = true
 		}
 	}
-	least := answer{fixtures: func(list []LayoutFixture) {
-		for _, i := range open {
-			if !hangs[i] {
-				list[i].Fixture = kinds[i][0]
-			}
+	var quiet []said
+	least := map[said]tables.Fixture{}
+	for n, as := range open {
+		kinds := k.kindsOf(alike[as][0])
+		if n >= mostKinds || len(kinds) == 0 || slices.ContainsFunc(kinds, func(kind tables.Fixture) bool {
+			return k.moves(answer{fixtures: func(list []LayoutFixture) { be(list, as, kind) }})
+		}) {
+			ask(as)
+			continue
 		}
-	}}
-	if quiet > 1 && k.moves(least) {
-		for _, i := range open {
-			hangs[i] = true
+		quiet, least[as] = append(quiet, as), kinds[0]
+	}
+	if len(quiet) > 1 && k.moves(answer{fixtures: func(list []LayoutFixture) {
+		for _, as := range quiet {
+			be(list, as, least[as])
+		}
+	}}) {
+		for _, as := range quiet {
+			ask(as)
 		}
 	}
 	return hangs

@@ -5,6 +5,7 @@ import (
 	"fmt"
 	"slices"
 	"strings"
+	"sync"
 
 	"github.com/trapweir/trapweir/supply/hydraulics"
 	"github.com/trapweir/trapweir/tables"
@@ -19,7 +20,8 @@ func (k *checker) loadsNotGiven() {
 		return // the analysis has been through the same items
 	}
 	hangs := k.openKinds(items)
-	var whole []string // fixtures of a code without a table of loads
+	ownFlowsHang := sync.OnceValue(k.ownFlowsHang) // of all fixtures together
+	var whole []string                             // fixtures of a code without a table of loads
 	for _, i := range k.outlets() {
 		it := &items[i]
 		if it.own && it.outlet > 0 && k.code.fixtures == nil && it.loadErr != nil {
@@ -54,7 +56,7 @@ func (k *checker) loadsNotGiven() {
 				plainReason(it.loadErr))
 			f.Fix = "State the load in the code's unit."
 			f.Citation = it.Citation
-		case it.outlet > 0 && l.data.Fixtures[i].Load == "" && !k.ownFlowsHang():
+		case it.outlet > 0 && l.data.Fixtures[i].Load == "" && !ownFlowsHang():
 			k.Assume("load-not-given", l.data.Fixtures[i].ID, k.Text("its own flow, %v, is added whole to the demand of each "+
 				"line to it, for the code lists no load of it", k.system.flow(it.outlet*units.Flow(it.Count))),
 				"load_as, or load")

@@ -51,7 +51,7 @@ func room(building string, kinds ...string) Data {
 	return d
 }
 
-func sized(t *testing.T, code *Code, d Data) *Sizing {
+func sized(t testing.TB, code *Code, d Data) *Sizing {
 	t.Helper()
 	l, err := New(d)
 	if err != nil {

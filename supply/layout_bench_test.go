@@ -122,6 +122,21 @@ func BenchmarkGrowth(b *testing.B) {
 		}
 		grow("loops-of-a-common-return", n, d)
 	}
+	for _, n := range []int{100, 1_000, 10_000} {
+		open := comb(n) // of no fixture is it said who uses it
+		for i := range open.Fixtures {
+			open.Fixtures[i].Fixture = tables.Fixture{Kind: "lavatory", Count: 1}
+		}
+		b.Run(fmt.Sprintf("points-checked-of-open-fixtures/n=%d", n), func(b *testing.B) {
+			s := sized(b, c, open)
+			b.ReportAllocs()
+			for b.Loop() {
+				if _, err := s.Check(CheckOptions{ProblemsOnly: true}); err != nil {
+					b.Fatal(err)
+				}
+			}
+		})
+	}
 	for _, side := range []int{16, 32, 64} {
 		grow("points-of-a-ring-grid", side*side, ringGrid(side))
 	}

@@ -307,16 +307,19 @@ func (j *judge) sameWhichever(at []int32) bool {
 	if j.opt.plain {
 		return false
 	}
-	least, most := s.of.Data(), s.of.Data()
-	for _, i := range at {
-		low, high, ok := s.whichever(i)
-		if !ok {
+	kinds := make([][2]tables.Fixture, len(at)) // the least and the greatest
+	for n, i := range at {
+		var ok bool
+		if kinds[n][0], kinds[n][1], ok = s.whichever(i); !ok {
 			return false
 		}
+	}
+	least, most := s.of.Data(), s.of.Data()
+	for n, i := range at {
 		sys := s.tree.system[i]
 		lo, _ := s.tree.span(sys)
-		least.Systems[sys].Points[i-lo].Fixture = &low
-		most.Systems[sys].Points[i-lo].Fixture = &high
+		least.Systems[sys].Points[i-lo].Fixture = &kinds[n][0]
+		most.Systems[sys].Points[i-lo].Fixture = &kinds[n][1]
 	}
 	is := s.outcome(j.ctx)
 	for _, d := range [...]Data{least, most} {

@@ -3,7 +3,9 @@ package drains
 import (
 	"errors"
 	"fmt"
+	"maps"
 	"slices"
+	"sort"
 
 	"github.com/trapweir/trapweir/dwv"
 	"github.com/trapweir/trapweir/internal/faults"
@@ -44,7 +46,7 @@ func (s *Sizing) groups(sys int32, r *rater, w *work) {
 	for _, i := range slices.Backward(s.tree.of(sys)) {
 		depth[i] = depth[s.tree.parent[i]] + 1
 	}
-	for v := range int32(len(s.layout.Vents)) {
+	for _, v := range slices.Sorted(maps.Keys(on)) {
 		if g, ok := s.group(on[v], r); ok {
 			g.merge = s.tree.meet(g.points, depth)
 			if int(g.merge) < s.tree.outlets {
@@ -79,16 +81,32 @@ func (s *Sizing) keepGroup(g bathGroup) {
 	s.grouped[g.merge] += g.singly - g.load.Units
 }
 
+// groupsOf returns the bathrooms of a system: they are kept system by system.
+func (s *Sizing) groupsOf(sys int32) []bathGroup {
+	from := sort.Search(len(s.bathGroups), func(k int) bool { return s.tree.system[s.bathGroups[k].merge] >= sys })
+	to := from
+	for to < len(s.bathGroups) && s.tree.system[s.bathGroups[to].merge] == sys {
+		to++
+	}
+	return s.bathGroups[from:to]
+}
+
+// inGroups returns the points that count in a bathroom of a system.
+func (s *Sizing) inGroups(sys int32) map[int32]bool {
+	done := map[int32]bool{}
+	for _, g := range s.groupsOf(sys) {
+		for _, i := range g.points {
+			done[i] = true
+		}
+	}
+	return done
+}
+
 // groupsOfBranches finds the bathrooms that no one wet vent has to itself: on is what each
 // wet vents. They are the first branches, from the fixtures down, with whole bathrooms of one
 // storey and nothing else.
 func (s *Sizing) groupsOfBranches(sys int32, on map[int32][]int32, r *rater) {
-	done := map[int32]bool{} // counted in a group
-	for k := range s.bathGroups {
-		for _, i := range s.bathGroups[k].points {
-			done[i] = true
-		}
-	}
+	done := s.inGroups(sys)
 	wet := map[int32]bool{}
 	for _, points := range on {
 		for _, i := range points {
@@ -140,12 +158,7 @@ func (s *Sizing) branchGroups(sys int32, done, named map[int32]bool, r *rater, k
 // fixtures have vents of their own counted as groups, as they do in a code that rates groups
 // however they are vented; nothing that the layout draws says which fixtures are a bathroom.
 func (s *Sizing) ungrouped(sys int32) (less map[int32]dwv.FixtureUnits, cite tables.Citation) {
-	done := map[int32]bool{}
-	for k := range s.bathGroups {
-		for _, i := range s.bathGroups[k].points {
-			done[i] = true
-		}
-	}
+	done := s.inGroups(sys)
 	less = map[int32]dwv.FixtureUnits{}
 	r := rater{code: s.code, known: map[tables.Fixture]int32{}, refused: map[tables.Fixture]error{}}
 	s.branchGroups(sys, done, nil, &r, func(g bathGroup) {
@@ -165,11 +178,7 @@ func (s *Sizing) ungrouped(sys int32) (less map[int32]dwv.FixtureUnits, cite tab
 func (s *Sizing) severalGroups(sys int32, r *rater) {
 	rooms := map[int32]int{} // at or upstream of a node
 	var flush tables.Fixture
-	for k := range s.bathGroups {
-		g := &s.bathGroups[k]
-		if s.tree.system[g.merge] != sys {
-			continue
-		}
+	for _, g := range s.groupsOf(sys) {
 		for _, i := range g.points {
 			if f := s.tree.point(i).Fixture; f.Kind == "water-closet" {
 				if flush.Count > 0 && (flush.Flush != f.Flush || flush.Control != f.Control) {
