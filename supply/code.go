@@ -44,6 +44,7 @@ type Code struct {
 	rules     *tables.RuleSet
 	pipes     catalogue
 	devices   deviceTables
+	named     func() []*fixture.Rows // fixtures of every code on the shelf, read when first asked for
 }
 
 // part says which table plays which part in a code.
@@ -94,6 +95,7 @@ func LoadCode(shelf *tables.Shelf, id string) (*Code, error) {
 	}
 	c := &Code{id: id, source: rows.Table().Source(), unit: "wsfu", pipes: catalogue{shelf: shelf}}
 	c.pipes.inch, c.pipes.odd = sync.OnceValue(c.inchBores), sync.OnceValue(c.oddSizes)
+	c.named = sync.OnceValue(c.listsOfAll)
 	for i := range rows.Len() {
 		p := *rows.At(i)
 		p.cite = rows.Cite(i)

@@ -252,19 +252,24 @@ func (c *Code) lists() []*fixture.Rows {
 	return lists
 }
 
+// listsOfAll are the lists of every code on the shelf.
+func (c *Code) listsOfAll() (lists []*fixture.Rows) {
+	ids, err := codeIDs(c.pipes.shelf)
+	if err != nil {
+		return nil
+	}
+	for _, id := range ids {
+		if other, err := LoadCode(c.pipes.shelf, id); err == nil {
+			lists = append(lists, other.lists()...)
+		}
+	}
+	return lists
+}
+
 // knows reports whether a fixture is a word of this code or of another on the shelf.
 func (c *Code) knows(kind string) bool {
-	has := func(c *Code) bool {
-		return kind != anyFixture && slices.ContainsFunc(c.lists(), func(keys *fixture.Rows) bool { return keys.Has(kind) })
-	}
-	if has(c) {
-		return true
-	}
-	ids, err := codeIDs(c.pipes.shelf)
-	return err == nil && slices.ContainsFunc(ids, func(id string) bool {
-		other, err := LoadCode(c.pipes.shelf, id)
-		return err == nil && has(other)
-	})
+	has := func(keys *fixture.Rows) bool { return keys.Has(kind) }
+	return kind != anyFixture && (slices.ContainsFunc(c.lists(), has) || slices.ContainsFunc(c.named(), has))
 }
 
 // carriedOn is the demand of a load over the table or in a gap of it: by the straight line
