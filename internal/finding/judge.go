@@ -295,7 +295,11 @@ func Compare[Q fmt.Stringer](j *Judge, at Case, c Compared[Q], words func() Word
 	f := at.finding(c.Passes, w)
 	f.Value, f.Limit, f.Margin = c.Value, c.Limit, c.Margin
 	if w.Reason == "" {
-		f.Reason = j.Sentence(&f, w.What+" at "+at.Place, c.Called, w.Off)
+		what := w.What
+		if at.Place != Whole {
+			what += " at " + at.Place
+		}
+		f.Reason = j.Sentence(&f, what, c.Called, w.Off)
 	}
 	j.Add(f)
 }

@@ -150,6 +150,15 @@ func TestSentence(t *testing.T) {
 	}
 }
 
+// TestWhole: what is said of all of the layout has no place in its sentence.
+func TestWhole(t *testing.T) {
+	j := finding.New(rules, finding.Options{})
+	finding.AtMost(j, finding.Case{Rule: "drain-load", Place: finding.Whole}, 7*units.Foot, 8*units.Foot, finding.Say("The arm", "", ""))
+	if got := j.Findings()[0]; got.Reason != `The arm is 7'-0"; limit 8'-0".` || got.Place != finding.Whole {
+		t.Error(got)
+	}
+}
+
 // TestPrint: quantities in texts are written as asked for; plain words are left alone.
 func TestPrint(t *testing.T) {
 	j := finding.New(rules, finding.Options{Print: func(q fmt.Stringer) string { return "<" + q.String() + ">" }})
