@@ -1,6 +1,7 @@
 package drains_test
 
 import (
+	"context"
 	"fmt"
 	"log"
 
@@ -58,10 +59,10 @@ func ExampleSizing_TestPlans() {
 		log.Fatal(err)
 	}
 	for _, p := range plans {
-		fmt.Printf("%s: %v of water over %s, held %v\n", p.System, p.Head, p.Highest, p.Hold)
+		fmt.Printf("%s: %v of water over %s, held %.0f min\n", p.System, p.Head, p.Highest, p.Hold.In(units.Minute))
 	}
 	// Output:
-	// soil: 10'-0" of water over sink, held 900 s
+	// soil: 10'-0" of water over sink, held 15 min
 }
 
 // bathroom is a closet and a lavatory on one drain, drawn without a vent or a cleanout and at
@@ -168,4 +169,93 @@ func ExampleLayout_SizeEuropean() {
 	// drain: 3.9 du, 0.99 L/s, DN 100
 	// sinks: 2.4 du, 0.80 L/s, DN 50
 	// lavatories: 1.5 du, 0.61 L/s, DN 50
+}
+
+// How far the job can go: the highest outlet, and the farthest that the sink can stand.
+func ExampleSizing_Limit() {
+	for _, ask := range []struct {
+		kind  drains.LimitKind
+		place string
+	}{{drains.HighestOutlet, "soil"}, {drains.FarthestPoint, "sink"}} {
+		limit, err := sink().Limit(context.Background(), ask.kind, ask.place, drains.FitOptions{})
+		if err != nil {
+			log.Fatal(err)
+		}
+		fmt.Printf("%s of %s: %v, now %v\n", limit.Kind, limit.Place, limit.Length, limit.Now)
+		for _, f := range limit.Binds {
+			fmt.Println("  then", f.Rule, "fails at", f.Place)
+		}
+	}
+	// Output:
+	// highest-outlet of soil: 99'-7 3/4", now 97'-0"
+	//   then gravity-depth fails at soil
+	//   then drain-cover fails at sink
+	// farthest-point of sink: 100'-0", now 10'-0"
+	//   then cleanout-spacing fails at street
+}
+
+// What puts right what fails, one change after the other, each tried.
+func ExampleSizing_FixAll() {
+	code, err := dwv.LoadCode(tables.Embedded(), "ipc-2021")
+	if err != nil {
+		log.Fatal(err)
+	}
+	sizing, err := bathroom().Size(code, drains.Options{})
+	if err != nil {
+		log.Fatal(err)
+	}
+	changes, after, err := sizing.FixAll(context.Background(), drains.FitOptions{})
+	if err != nil {
+		log.Fatal(err)
+	}
+	for _, way := range changes {
+		fmt.Println(way.Do)
+	}
+	findings, err := after.Check(drains.CheckOptions{ProblemsOnly: true})
+	if err != nil {
+		log.Fatal(err)
+	}
+	fails := 0
+	for _, f := range findings {
+		if f.Verdict == tables.Fail {
+			fails++
+		}
+	}
+	fmt.Println(fails, "fail after that")
+	// Output:
+	// Lay drain to street at 1/8 in/ft.
+	// Vent the trap of closet from closet straight up through the roof (the roof taken as 10 ft above the floor).
+	// Vent the trap of lavatory from drain straight up through the roof (as high as the vent vent of closet).
+	// Set a cleanout on the run from drain to street, 10'-0" from drain.
+	// 0 fail after that
+}
+
+// What was laid against what was drawn: rod readings turned into inverts.
+func ExampleSizing_AsLaid() {
+	laid, err := sink().AsLaid([]drains.LaidShot{
+		{Run: "sink", Invert: 97 * units.Foot},
+		{Run: "sink", Along: 5 * units.Foot, Invert: 97*units.Foot + 5*units.Inch/8},
+		{Run: "sink", Along: 10 * units.Foot, Invert: 97*units.Foot + 5*units.Inch/2},
+	}, drains.LaidOptions{Tolerance: units.Inch / 4, Resolution: units.Inch / 16})
+	if err != nil {
+		log.Fatal(err)
+	}
+	for _, p := range laid.Points {
+		fmt.Printf("at %v: off by %v, within: %v\n", p.Along, p.Off, p.Within)
+	}
+	// Output:
+	// at 0": off by 0", within: true
+	// at 5'-0": off by -5/8", within: false
+	// at 10'-0": off by 0", within: true
+}
+
+// The elevations of a run, from the outlet up.
+func ExampleLevels_Of() {
+	sizing := sink()
+	level, _ := sizing.Levels().Of("sink")
+	fmt.Println("invert", level.Upper.Invert, "at the sink,", level.Lower.Invert, "at the street")
+	fmt.Println("could be lifted", sizing.Text(level.Spare)) // as the trade rounds it
+	// Output:
+	// invert 97'-2 1/2" at the sink, 97'-0" at the street
+	// could be lifted 2'-7 3/4"
 }

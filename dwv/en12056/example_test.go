@@ -38,3 +38,37 @@ func Example() {
 	// Output:
 	// 33 du, 2.87 L/s on DN 125, which carries 4.1 L/s
 }
+
+// What the standard tells apart of a kind of fixture, as a form offers it.
+func ExampleStandard_Appliances() {
+	standard, err := en12056.LoadStandard(tables.Embedded())
+	if err != nil {
+		log.Fatal(err)
+	}
+	for _, a := range standard.Appliances("I", "shower") {
+		du, cite, err := standard.DischargeUnits("I", a)
+		if err != nil {
+			log.Fatal(err)
+		}
+		fmt.Printf("%s %s: %v (%v)\n", a.Kind, a.Variant, du, cite.Status())
+	}
+	// Output:
+	// shower with-plug: 0.8 du (read2)
+	// shower without-plug: 0.6 du (read2)
+}
+
+// A stack of square entries for 3.5 L/s, with four closets on it.
+func ExampleStandard_Stack() {
+	standard, err := en12056.LoadStandard(tables.Embedded())
+	if err != nil {
+		log.Fatal(err)
+	}
+	stack, err := standard.Stack("I", "primary", "square", 3.5*units.LitrePerSecond, 4)
+	if err != nil {
+		log.Fatal(err)
+	}
+	fmt.Printf("DN %.0f carries %.1f L/s (%s, %s)\n", stack.Size.Millimetres(), stack.MaxFlow.In(units.LitrePerSecond),
+		stack.Citation.Section(), stack.Citation.Row())
+	// Output:
+	// DN 100 carries 4.0 L/s (Tables 11 and 12, vent primary, entry square, size 100 mm)
+}
