@@ -225,22 +225,34 @@ func (l *Data) metric() bool {
 	return votes > 0
 }
 
-// try sizes and judges a variant. problems is nil where it cannot be drawn or sized, and
-// why says then why not.
-func (f *fit) try(d Data) (s *Sizing, problems []tables.Finding, why error) {
-	l, err := New(d)
-	if err != nil {
-		return nil, nil, err
+// try draws a variant, sizes it and judges it. Unless they are to stay as long as they are, risers
+// are cut for what stands on them to stay at its height. problems is nil where it cannot be drawn
+// or sized, and why says then why not.
+func (f *fit) try(d Data, standing bool) (s *Sizing, problems []tables.Finding, why error) {
+	s, why = f.sized(d)
+	if why == nil && !standing {
+		var cut bool
+		if cut, why = f.cutRisers(&d, s); cut {
+			s, why = f.sized(d)
+		}
 	}
-	s, err = f.of.again(l)
-	if err != nil {
-		return nil, nil, err
+	if why != nil {
+		return nil, nil, why
 	}
-	problems, err = s.CheckContext(f.ctx, CheckOptions{ProblemsOnly: true, Print: f.opt.Print, plain: true})
+	problems, why = s.CheckContext(f.ctx, CheckOptions{ProblemsOnly: true, Print: f.opt.Print, plain: true})
 	if f.tried++; f.opt.Tried != nil {
 		f.opt.Tried()
 	}
-	return s, problems, err
+	return s, problems, why
+}
+
+// sized draws a variant and sizes it.
+func (f *fit) sized(d Data) (*Sizing, error) {
+	l, err := New(d)
+	if err != nil {
+		return nil, err
+	}
+	return f.of.again(l)
 }
 
 // again sizes another layout by the method and under the code of this sizing.
@@ -280,7 +292,7 @@ type question struct {
 	limit    Limit
 	from, to int64 // from the far end, that surely goes too far, toward the near one
 	now      int64 // about what the layout has
-	vary     func(d *Data, k int64) error
+	vary     func(d *Data, k int64)
 	value    func(x *Limit, k int64)
 	// rate is the most by which one step moves any clearance.
 	rate  units.Length
@@ -351,10 +363,7 @@ func (f *fit) outlet(q *question, sys int32) {
 	if q.limit.Kind == LowestOutlet {
 		q.from, q.to = q.to, q.from
 	}
-	q.vary = func(d *Data, k int64) error {
-		d.Systems[sys].Outlet.Invert = at(k)
-		return nil
-	}
+	q.vary = func(d *Data, k int64) { d.Systems[sys].Outlet.Invert = at(k) }
 	q.value = func(x *Limit, k int64) { x.Length, x.Depth = at(k), l.FinishedFloor-at(k) }
 }
 
@@ -390,13 +399,12 @@ func (f *fit) grades(q *question, sys int32) {
 	if q.limit.Kind == FlattestGrade {
 		q.from, q.to = q.to, q.from
 	}
-	q.vary = func(d *Data, k int64) error {
+	q.vary = func(d *Data, k int64) {
 		for i := lo; i < hi; i++ {
 			if graded(i) {
-				d.Systems[sys].Points[i-lo].Run.Grade = grade(k)
+				f.point(d, i).Run.Grade = grade(k)
 			}
 		}
-		return nil
 	}
 	q.value = func(x *Limit, k int64) { x.Grade = grade(k) }
 }
@@ -409,7 +417,7 @@ func (f *fit) slab(q *question) {
 	step, now := f.opt.Step, f.of.layout.Slab
 	q.limit.Now, q.now, q.rate = now, int64(now/step), step
 	q.from, q.to = int64(fitSlab/step), 0
-	q.vary = func(d *Data, k int64) error { d.Slab = units.Length(k) * step; return nil }
+	q.vary = func(d *Data, k int64) { d.Slab = units.Length(k) * step }
 	q.value = func(x *Limit, k int64) { x.Length = units.Length(k) * step }
 }
 
@@ -432,20 +440,19 @@ func (f *fit) length(q *question, i int32) error {
 	for _, k := range slices.Backward(t.of(sys)) {
 		moved[k] = moved[k] || moved[t.parent[k]]
 	}
-	q.vary = func(d *Data, k int64) error {
+	q.vary = func(d *Data, k int64) {
 		for n := lo; n < hi; n++ {
 			if moved[n] {
-				d.Systems[sys].Points[n-lo].At = nil
+				f.point(d, n).At = nil
 			}
 		}
-		run := &d.Systems[sys].Points[i-lo].Run
+		run := &f.point(d, i).Run
 		for n := range d.Footings {
 			if d.Footings[n].Run == pt.ID { // counted from the upper end
 				d.Footings[n].Along += units.Length(k)*step - run.Length
 			}
 		}
 		run.Length = units.Length(k) * step
-		return nil
 	}
 	q.value = func(x *Limit, k int64) { x.Length = units.Length(k) * step }
 	return nil
@@ -454,53 +461,33 @@ func (f *fit) length(q *question, i int32) error {
 // variant makes the layout with a figure of so many steps, and judges it.
 func (f *fit) variant(q *question, k int64) ([]tables.Finding, error) {
 	d := f.of.of.Data()
-	if err := q.vary(&d, k); err != nil {
-		return nil, err
-	}
-	if q.risen {
-		if err := f.cutRisers(&d); err != nil {
-			return nil, err
-		}
-	}
-	_, problems, err := f.try(d)
+	q.vary(&d, k)
+	_, problems, err := f.try(d, !q.risen)
 	return problems, err
 }
 
 // errRiser is why a layout cannot be drawn with its risers cut.
 var errRiser = errors.New("no room for the riser")
 
-// cutRisers makes risers that come up through the floor as long as it takes for what
-// stands on them to stay at its height.
-func (f *fit) cutRisers(d *Data) error {
+// cutRisers makes risers that come up through the floor as long as it takes for what stands on
+// them to stay at its height, which is that of the sizing as they are, and tells whether any is
+// cut.
+func (f *fit) cutRisers(d *Data, s *Sizing) (cut bool, err error) {
 	t, was := f.of.tree, f.of.levels
 	floor := f.of.layout.FinishedFloor
-	var cut []int32
 	for i := int32(t.outlets); int(i) < t.len(); i++ {
 		run := &t.point(i).Run
-		if run.Vertical && run.Top == nil && was.lower[i] < floor && was.upper[i] >= floor {
-			cut = append(cut, i)
+		by := s.levels.upper[i] - was.upper[i]
+		if by == 0 || !run.Vertical || run.Top != nil || was.lower[i] >= floor || was.upper[i] < floor {
+			continue
 		}
-	}
-	if len(cut) == 0 {
-		return nil
-	}
-	l, err := New(*d)
-	if err != nil {
-		return err
-	}
-	s, err := f.of.again(l)
-	if err != nil {
-		return err
-	}
-	for _, i := range cut {
-		lo, _ := t.span(t.system[i])
-		run := &d.Systems[t.system[i]].Points[i-lo].Run
-		run.Length -= s.levels.upper[i] - was.upper[i]
-		if run.Length <= 0 {
-			return fmt.Errorf("%w from %q: what it drains to lies too high", errRiser, t.point(i).ID)
+		run = &f.point(d, i).Run
+		if run.Length -= by; run.Length <= 0 {
+			return false, fmt.Errorf("%w from %q: what it drains to lies too high", errRiser, t.point(i).ID)
 		}
+		cut = true
 	}
-	return nil
+	return cut, nil
 }
 
 // rigid are the rules whose margins are clearances: one step of a figure moves them by the
@@ -671,9 +658,9 @@ func (f *fit) lower(q *question, x *Limit) {
 	}
 	does := func(k int64, by units.Length) ([]tables.Finding, bool) {
 		deep := *q
-		deep.vary = func(d *Data, k int64) error {
+		deep.vary = func(d *Data, k int64) {
 			d.Systems[f.of.tree.systems[x.Place]].Outlet.Invert -= by
-			return q.vary(d, k)
+			q.vary(d, k)
 		}
 		against, _, why := f.judged(&deep, k, x.Regardless)
 		return against, why == nil && len(against) == 0

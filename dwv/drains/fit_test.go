@@ -100,14 +100,22 @@ func TestLimitsRiser(t *testing.T) {
 		t.Fatal(err)
 	}
 	d := f.of.of.Data()
+	cut := func() error {
+		s, err := f.sized(d)
+		if err != nil {
+			t.Fatal(err)
+		}
+		_, err = f.cutRisers(&d, s)
+		return err
+	}
 	for _, want := range [...]units.Length{12 * in, 4 * in} {
 		d.Systems[0].Outlet.Invert += 8 * in
-		if err := f.cutRisers(&d); err != nil || d.Systems[0].Points[2].Run.Length != want {
+		if err := cut(); err != nil || d.Systems[0].Points[2].Run.Length != want {
 			t.Errorf("riser of %v, %v; want %v", d.Systems[0].Points[2].Run.Length, err, want)
 		}
 	}
 	d.Systems[0].Outlet.Invert += 8 * in
-	if err := f.cutRisers(&d); !errors.Is(err, errRiser) {
+	if err := cut(); !errors.Is(err, errRiser) {
 		t.Errorf("no room: %v", err)
 	}
 }
@@ -322,6 +330,11 @@ func TestFixesHold(t *testing.T) {
 						t.Errorf("%s: %s: %s fails then", x, w.Do, f)
 					}
 				}
+				for _, v := range l.Vents { // others join it by its name
+					if !slices.ContainsFunc(d.Vents, func(now Vent) bool { return now.ID == v.ID }) {
+						t.Errorf("%s: %s: there is no vent %s then", x, w.Do, v.ID)
+					}
+				}
 			}
 		}
 		done, last, err := s.FixAll(t.Context(), FitOptions{})
@@ -337,6 +350,24 @@ func TestFixesHold(t *testing.T) {
 	}
 	if failed < 500 {
 		t.Errorf("%d fails", failed)
+	}
+}
+
+// TestRemedies: what is proposed is for rules that there are, and either proposes changes or sets
+// one thing and says so.
+func TestRemedies(t *testing.T) {
+	for k, r := range remedies {
+		for _, rule := range strings.Fields(r.rules) {
+			if !slices.Contains(ruleIDs(), rule) {
+				t.Errorf("remedy %d is for %q, which is no rule", k, rule)
+			}
+		}
+		if (r.propose == nil) == (r.set == nil) || (r.set == nil) != (r.do == "") {
+			t.Errorf("remedy %d, for %s: it proposes, or it says what it sets", k, r.rules)
+		}
+		if r.propose != nil && r.standing {
+			t.Errorf("remedy %d, for %s: changes say for themselves that risers stay as they are", k, r.rules)
+		}
 	}
 }
 

@@ -2,6 +2,7 @@ package drains
 
 import (
 	"fmt"
+	"iter"
 	"maps"
 	"slices"
 	"strings"
@@ -159,6 +160,14 @@ func (t *tree) group() {
 
 // of returns the points of a system, each after all that drain to it.
 func (t *tree) of(system int32) []int32 { return t.order[t.start[system]:t.start[system+1]] }
+
+// down goes from a node down to its outlet, and leaves that out.
+func (t *tree) down(i int32) iter.Seq[int32] {
+	return func(yield func(int32) bool) {
+		for n := i; int(n) >= t.outlets && yield(n); n = t.parent[n] {
+		}
+	}
+}
 
 // span returns the nodes of the points of a system, from lo up to and without hi.
 func (t *tree) span(system int32) (lo, hi int32) {
