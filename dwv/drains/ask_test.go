@@ -209,16 +209,19 @@ var answers = map[string]answer{
 	"drain-vent designer":       loadAnswer,
 	"waste-stack-vent designer": loadAnswer,
 	"wet-vent-load designer":    loadAnswer,
-	"drain-flow designer": func(_ *Sizing, f *tables.Finding) []func(*Data) {
-		return append(setTo(func(d *Data, x dwv.Part) { pointOf(d, f.Place).Run.Part = x }, dwv.Drain, dwv.Branch), setTo(func(d *Data, kind string) {
-			for s := range d.Systems {
-				for p := range d.Systems[s].Points {
-					if x := d.Systems[s].Points[p].Fixture; x != nil && x.Kind == "service-sink" {
-						x.Kind = kind
-					}
-				}
+	"drain-flow designer": func(s *Sizing, f *tables.Finding) (list []func(*Data)) {
+		if i, ok := s.tree.find(f.Place); ok && !s.tree.points[i].Run.Vertical {
+			list = setTo(func(d *Data, x dwv.Part) { pointOf(d, f.Place).Run.Part = x }, dwv.Drain, dwv.Branch)
+		}
+		return append(list, setTo(func(d *Data, kind string) {
+			for i := range s.unrated {
+				*pointOf(d, s.tree.point(i).ID).Fixture = tables.Fixture{Kind: kind, Count: 1, Control: tables.Tank, Flush: 6 * units.Litre}
 			}
 		}, "lavatory", "water-closet")...)
+	},
+	"drain-size designer": func(s *Sizing, f *tables.Finding) []func(*Data) { // the outlet of a closet in system III
+		return setTo(func(d *Data, x units.Length) { pointOf(d, f.Place).Fixture.Size = x }, 75*units.Millimetre,
+			110*units.Millimetre)
 	},
 	"floor-drain-receptor designer": func(_ *Sizing, f *tables.Finding) []func(*Data) {
 		return []func(*Data){func(d *Data) { pointOf(d, f.Place).Fixture.Kind = "floor-drain" },
@@ -364,6 +367,7 @@ var wordOf = map[string]string{
 	"air-admittance-valve authority": "may vents end in valves: yes or no",
 	"air-admittance-valve designer":  "can it be reached: yes or no",
 	"backwater-valve authority":      "must there be a valve, may it shut on these: yes or no",
+	"branch-length authority":        "may the larger pipe go farther: yes or no",
 	"cleanout-junction authority":    "is the last cleanout near enough: yes or no",
 	"cleanout-junction book":         "must there be a cleanout: yes or no",
 	"cleanout-turn authority":        "does that cleanout serve the bend: yes or no",
@@ -376,6 +380,7 @@ var wordOf = map[string]string{
 	"trap-tail designer":             "which of two figures is wrong: the drop goes by it",
 	"double-fitting authority":       "may the closet enter so: yes or no",
 	"double-fitting book":            "what counts as a size: holds or not",
+	"drain-flow authority":           "the flow, of which the tables have no row",
 	"drain-grade authority":          "may it lie so flat: yes or no",
 	"drain-load authority":           "the size, of which the tables have no row",
 	"drain-material authority":       "is the pipe taken there: yes or no",

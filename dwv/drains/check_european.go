@@ -89,6 +89,9 @@ func (j *judge) europeanLoad(i int32, pt *Point, m *method) {
 			`Say which appliance of the standard it is ("as" of "european"), or ask the maker for its flow.`,
 			tables.Citation{})
 	}
+	if r.alone != nil && r.Part == dwv.Branch && r.alone.err == nil {
+		return // by its size, see branchesAlone
+	}
 	if r.Flow == 0 {
 		return
 	}
@@ -208,17 +211,15 @@ func (r *EuropeanRun) kind() string {
 	return "unventilated branch"
 }
 
-// branchWay is what lies between a point and where its branch ends.
-type branchWay struct {
-	length, drop units.Length
-	bends        int
-}
-
 // branches holds each branch to what the standard allows of its length, its drop, its bends
 // and its grade.
 func (j *judge) branches(m *method) {
 	t, u := j.tree, j.sizing.european
-	way := make([]branchWay, j.hi-j.lo)
+	ways := j.sizing.branchWays(j.system)
+	if m.System == "III" {
+		j.branchesAlone(ways)
+		return
+	}
 	var limits [2]en12056.BranchLimits
 	for k := range limits {
 		var err error
@@ -229,64 +230,141 @@ func (j *judge) branches(m *method) {
 			return
 		}
 	}
-	for k := len(j.order) - 1; k >= 0; k-- {
-		i := j.order[k]
+	for _, i := range slices.Backward(j.order) {
 		end := u.end[i]
 		if end < 0 || j.sizing.part[i] != dwv.Branch {
 			continue
 		}
-		pt, p, run := t.point(i), t.parent[i], &t.point(i).Run
-		b := &way[i-j.lo]
-		if end != i {
-			*b = way[p-j.lo]
-			if next := t.point(p); !run.Vertical && !next.Run.Vertical && j.sizing.turn(i, p) >= squareTurn {
-				b.bends++
-			}
-		}
-		b.length += run.Length
-		b.drop += run.Drop
-		if run.Vertical {
-			b.drop += run.Length
-		}
-		for _, name := range run.Fittings {
-			if bendAngle(name) >= squareTurn {
-				b.bends++
-			}
-		}
-		limit := &limits[0]
+		pt, limit := t.point(i), &limits[0]
 		if u.vented[end] {
 			limit = &limits[1]
 		}
 		if pt.drainsIn() {
-			j.branch(i, b, limit)
+			j.branch(i, &ways[i-j.lo], j.limitsOf(limit, j.sizing.size[i]))
 		}
-		if g, cite, err := j.code.RuleGrade(limit.MinGrade.ID); err == nil && !run.Vertical {
-			j.leastGrade(on("drain-grade", pt.ID, cite), run.Grade, dwv.GradeLimit{Least: g, Citation: cite})
+		if g, cite, err := j.code.RuleGrade(limit.MinGrade.ID); err == nil && !pt.Run.Vertical {
+			j.leastGrade(on("drain-grade", pt.ID, cite), pt.Run.Grade, dwv.GradeLimit{Least: g, Citation: cite})
 		}
+	}
+}
+
+// branchesAlone holds the branches of system III each to the row of its appliance.
+func (j *judge) branchesAlone(ways []en12056.Way) {
+	t, u := j.tree, j.sizing.european
+	for _, i := range slices.Backward(j.order) {
+		end := u.end[i]
+		if end < 0 || j.sizing.part[i] != dwv.Branch {
+			continue
+		}
+		pt, b := t.point(i), u.runs[int(i)-t.outlets].alone
+		if last := u.runs[int(end)-t.outlets].alone; last.err == nil && last.Appliances > 1 {
+			b = last // all that share it are held to what they share
+		}
+		if b.err != nil {
+			continue
+		}
+		if pt.drainsIn() {
+			j.branchAlone(i, pt, b, &ways[i-j.lo])
+		}
+		if !pt.Run.Vertical {
+			j.gradeAlone(pt, b)
+		}
+	}
+}
+
+// branchAlone judges one way from an appliance to the end of its branch in system III.
+func (j *judge) branchAlone(i int32, pt *Point, b *aloneBranch, way *en12056.Way) {
+	s := j.sizing
+	if b.fitted {
+		j.Ask("drain-size", pt.ID, tables.Designer,
+			j.Text("The outlet of the %s at %s is not given; on %v it may be %v at most.", spaced(pt.Fixture.Kind), pt.ID,
+				nominal(s.size[i]), b.MaxOutlet.Value), `Give its size ("size" of the fixture).`, b.Citation)
+	} else if s.size[i] >= b.Size {
+		j.sizeAtLeast(on("drain-size", pt.ID, b.Citation), s.size[i], b.Size,
+			finding.Say("The "+s.european.runs[int(i)-j.tree.outlets].kind(), "", ""))
+	}
+	if seal := pt.Trap; seal != nil && seal.Seal > 0 {
+		finding.AtLeast(j.Judge, on("trap-seal", pt.ID, b.Citation), seal.Seal, b.TrapSeal,
+			finding.Say("The trap seal", "too shallow", "Fit a trap with a deeper seal."))
+	}
+	held := *way // its grade is judged by itself
+	held.Grade, _ = b.MinGrade.Get()
+	if s.size[i] > b.Size && !b.Keeps(held) {
+		what := j.Text("is %v long", way.Length)
+		if way.Drop > 0 {
+			what += j.Text(", drops %v", way.Drop)
+		}
+		j.Ask("branch-length", pt.ID, tables.Authority,
+			j.Text("The branch at %s %s and has %d bends: more than the table allows on %v, and it says nothing of %v.", pt.ID,
+				what, way.Bends, nominal(b.Size), nominal(s.size[i])),
+			"Ask what is allowed on the larger pipe, or keep to the limits of the smaller.", b.Citation)
+		return
+	}
+	j.branch(i, way, branchLimits{length: b.MaxLength, drop: b.MaxDrop, bends: b.MaxBends, atLength: b.Citation,
+		atDrop: b.Citation, atBends: b.Citation})
+}
+
+// gradeAlone judges the grade of a run of a branch in system III.
+func (j *judge) gradeAlone(pt *Point, b *aloneBranch) {
+	g, m := pt.Run.Grade, on("drain-grade", pt.ID, b.Citation)
+	least, has := b.MinGrade.Get()
+	switch {
+	case has && b.OnGraph() && g.Compare(least) < 0:
+		j.Ask("drain-grade", pt.ID, tables.Authority,
+			j.Text("The run at %s falls %v; the graph for %v begins at %v.", pt.ID, g, nominal(b.Size), least),
+			"Ask what length goes with that grade, lay it steeper, or lay the next size.", b.Citation)
+	case has && !b.OnGraph():
+		j.leastGrade(m, g, dwv.GradeLimit{Least: least, Citation: b.Citation})
+	}
+	if most, held := b.MaxGrade.Get(); held {
+		m.Side = "steepest"
+		j.gradeAtMost(m, g, most, finding.Say("The grade of the branch", "too steep", j.Text("Lay it at %v.", most)))
 	}
 }
 
 // squareTurn is from what turn a bend counts as one of 90 degrees: some are made of 87.5.
 const squareTurn = 85_000
 
+// branchLimits are what a branch may have at most, so far as anything is said.
+type branchLimits struct {
+	length, drop     tables.Cell[units.Length]
+	bends            tables.Cell[int64]
+	atLength, atDrop tables.Citation
+	atBends          tables.Citation
+}
+
+// limitsOf finds the figures of the limits of a branch of a size.
+func (j *judge) limitsOf(l *en12056.BranchLimits, size units.Length) (b branchLimits) {
+	of := func(id string) (cell tables.Cell[units.Length], cite tables.Citation) {
+		if most, cite, ok := j.length(id); ok {
+			return tables.Cell[units.Length]{Kind: tables.Value, Value: most}, cite
+		}
+		return cell, cite
+	}
+	b.length, b.atLength = of(l.MaxLength.ID)
+	if b.drop, b.atDrop = of(l.MaxDrop.ID); l.MaxDropSmall.ID != "" && size <= 70*units.Millimetre {
+		b.drop, b.atDrop = of(l.MaxDropSmall.ID)
+	}
+	if most, err := strconv.ParseInt(l.MaxBends.Value, 10, 64); err == nil {
+		b.bends, b.atBends = tables.Cell[int64]{Kind: tables.Value, Value: most}, l.MaxBends.Cite
+	}
+	return b
+}
+
 // branch judges one way from a point to the end of its branch.
-func (j *judge) branch(i int32, b *branchWay, limit *en12056.BranchLimits) {
+func (j *judge) branch(i int32, way *en12056.Way, limits branchLimits) {
 	id, kind := j.id(i), j.sizing.european.runs[int(i)-j.tree.outlets].kind()
 	const vent = "Shorten it, or vent it."
-	if most, cite, ok := j.length(limit.MaxLength.ID); ok {
-		finding.AtMost(j.Judge, on("branch-length", id, cite), b.length, most,
+	if most, held := limits.length.Get(); held {
+		finding.AtMost(j.Judge, on("branch-length", id, limits.atLength), way.Length, most,
 			finding.Say("The length of the "+kind, "too long", vent))
 	}
-	drop := limit.MaxDrop.ID
-	if limit.MaxDropSmall.ID != "" && j.sizing.size[i] <= 70*units.Millimetre {
-		drop = limit.MaxDropSmall.ID
-	}
-	if most, cite, ok := j.length(drop); ok {
-		finding.AtMost(j.Judge, on("branch-drop", id, cite), b.drop, most,
+	if most, held := limits.drop.Get(); held {
+		finding.AtMost(j.Judge, on("branch-drop", id, limits.atDrop), way.Drop, most,
 			finding.Say("The drop of the "+kind, "too far", vent))
 	}
-	if most, err := strconv.Atoi(limit.MaxBends.Value); err == nil {
-		j.counts(on("branch-bends", id, limit.MaxBends.Cite), b.bends, most,
+	if most, held := limits.bends.Get(); held {
+		j.counts(on("branch-bends", id, limits.atBends), way.Bends, int(most),
 			finding.Say("bends of 90 degrees drawn on the "+kind+" at "+id+", beside the one at the appliance", "", vent))
 	}
 }

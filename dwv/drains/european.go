@@ -63,6 +63,18 @@ type EuropeanRun struct {
 	// many tells that a branch serves several fixtures of one point below a building: more
 	// than branches carry makes a drain of it.
 	many bool
+	// alone is, of a branch of system III, the one that its appliance has.
+	alone *aloneBranch
+}
+
+// aloneBranch is a branch of system III: of one appliance, or of several that share a row.
+type aloneBranch struct {
+	en12056.SystemIIIBranch
+	way en12056.Way // of what runs farthest in it
+	err error
+	// fitted tells that the outlet of the appliance is not known, and is taken to go with the
+	// pipe laid.
+	fitted bool
 }
 
 // european is a layout under EN 12056-2.
@@ -234,6 +246,10 @@ func (s *Sizing) solveEuropean(m method, missing func(i int32, err error)) ([]Eu
 	sum, largest := make([]en12056.DischargeUnits, n), make([]en12056.DischargeUnits, n)
 	closets, steady, size := make([]int, n), make([]units.Flow, n), make([]units.Length, n)
 	runs := make([]EuropeanRun, len(t.points))
+	var alone []aloneBranch
+	if m.System == "III" {
+		alone = s.aloneBranches(&m)
+	}
 	known := make(map[tables.Fixture]rated)
 	for _, i := range t.order {
 		pt, p := t.point(i), t.parent[i]
@@ -279,12 +295,124 @@ func (s *Sizing) solveEuropean(m method, missing func(i int32, err error)) ([]Eu
 		r.Flow, r.ByLargest = flow.Total, flow.ByLargest
 		r.Required = size[i]
 		r.many = pt.Run.Part == 0 && pt.Fixture != nil && pt.Fixture.Count > 1 && s.part[p] != dwv.Stack
-		if r.Flow > 0 {
+		if alone != nil && s.part[i] == dwv.Branch {
+			r.alone = &alone[i]
+		}
+		if r.Flow > 0 || r.alone != nil {
 			r.fit(e, m, pt.Run.Grade, size[i])
 		}
 		size[p] = max(size[p], r.Required)
 	}
 	return runs, nil
+}
+
+// branchWays returns by node of a system the way from it to the end of its branch, all zero
+// outside of branches.
+func (s *Sizing) branchWays(sys int32) []en12056.Way {
+	t, u := s.tree, s.european
+	lo, hi := t.span(sys)
+	ways := make([]en12056.Way, hi-lo)
+	for _, i := range slices.Backward(t.of(sys)) {
+		end, p, run := u.end[i], t.parent[i], &t.point(i).Run
+		if end < 0 || s.part[i] != dwv.Branch {
+			continue
+		}
+		w := &ways[i-lo]
+		if end != i {
+			*w = ways[p-lo]
+			if !run.Vertical && !t.point(p).Run.Vertical && s.turn(i, p) >= squareTurn {
+				w.Bends++
+			}
+		}
+		w.Length += run.Length
+		w.Drop += run.Drop
+		if run.Vertical {
+			w.Drop += run.Length
+		} else if run.Grade.Compare(w.Grade) > 0 {
+			w.Grade = run.Grade
+		}
+		for _, name := range run.Fittings {
+			if bendAngle(name) >= squareTurn {
+				w.Bends++
+			}
+		}
+	}
+	return ways
+}
+
+// aloneBranches finds by node what system III gives the appliance of each branch, or those
+// that one row lets share it.
+func (s *Sizing) aloneBranches(m *method) []aloneBranch {
+	t := s.tree
+	list := make([]aloneBranch, t.len())
+	on := make([]en12056.Appliance, t.len()) // what drains into a branch; of no kind: nothing, or nothing alike
+	mixed := make([]bool, t.len())
+	for sys := range int32(t.outlets) {
+		lo, _ := t.span(sys)
+		ways := s.branchWays(sys)
+		for _, i := range t.of(sys) {
+			if s.part[i] != dwv.Branch {
+				continue
+			}
+			pt, b, a := t.point(i), &list[i], &on[i]
+			if pt.drainsIn() {
+				own := en12056.Appliance{}
+				if pt.Fixture != nil {
+					own = m.as(pt.Fixture)
+					own.Size = pt.outletSize()
+				}
+				mixed[i] = mixed[i] || own.Kind == "" || !together(a, own)
+				b.way = worseWay(b.way, ways[i-lo])
+			}
+			if b.find(s.european.standard, a, s.ventedBranch(i), pt.Run.Size); mixed[i] {
+				*b = aloneBranch{way: b.way, err: fmt.Errorf("system: %w: in system III each appliance has a branch of "+
+					"its own, and several drain into this one", tables.ErrNotInCode)}
+			}
+			if p := t.parent[i]; int(p) >= t.outlets && s.part[p] == dwv.Branch {
+				mixed[p] = mixed[p] || mixed[i] || !together(&on[p], *a)
+				list[p].way = worseWay(list[p].way, b.way)
+			}
+		}
+	}
+	return list
+}
+
+// together adds appliances to others on a branch, and tells whether they are alike.
+func together(on *en12056.Appliance, more en12056.Appliance) bool {
+	if on.Kind == "" || more.Kind == "" {
+		if on.Kind == "" {
+			*on = more
+		}
+		return true
+	}
+	on.Count += more.Count
+	on.Size = max(on.Size, more.Size)
+	return on.Kind == more.Kind && on.Variant == more.Variant
+}
+
+// worseWay returns the greatest that either way has of each.
+func worseWay(a, b en12056.Way) en12056.Way {
+	a.Length, a.Drop, a.Bends = max(a.Length, b.Length), max(a.Drop, b.Drop), max(a.Bends, b.Bends)
+	if b.Grade.Compare(a.Grade) > 0 {
+		a.Grade = b.Grade
+	}
+	return a
+}
+
+// find looks for the branch of what drains into it.
+func (b *aloneBranch) find(e *en12056.Standard, on *en12056.Appliance, ventilated bool, laid units.Length) {
+	b.SystemIIIBranch, b.err = e.SystemIIIBranch(*on, ventilated, laid, b.way)
+	if b.err != nil || on.Size > 0 || laid == 0 || b.Size <= laid {
+		return
+	}
+	all, _ := e.SystemIIIBranches(on.Kind, ventilated)
+	for k := range all {
+		if outlet, held := all[k].MaxOutlet.Get(); held && all[k].Size <= laid {
+			fits := *on
+			fits.Size, b.fitted = outlet, true
+			b.SystemIIIBranch, b.err = e.SystemIIIBranch(fits, ventilated, laid, b.way)
+		}
+	}
 }
 
 // fit finds the least size of a run, not under what lies upstream.
@@ -305,10 +433,12 @@ func (r *EuropeanRun) fit(e *en12056.Standard, m method, grade slope.Grade, upst
 
 // least12056 asks the standard for the least pipe of a run.
 func (m *method) least12056(e *en12056.Standard, r *EuropeanRun, grade slope.Grade) (en12056.Pipe, error) {
-	switch r.Part {
-	case dwv.Branch:
+	switch {
+	case r.Part == dwv.Branch && r.alone != nil:
+		return en12056.Pipe{Size: r.alone.Size, Citation: r.alone.Citation}, r.alone.err
+	case r.Part == dwv.Branch:
 		return e.Branch(m.System, r.Vented, r.Flow, r.Closets)
-	case dwv.Stack:
+	case r.Part == dwv.Stack:
 		return e.Stack(m.System, m.StackVent, m.StackEntry, r.Flow, r.Closets)
 	}
 	return e.Drain(m.filling(r.Part), grade, r.Flow)
@@ -318,10 +448,12 @@ func (m *method) least12056(e *en12056.Standard, r *EuropeanRun, grade slope.Gra
 func (m *method) laid12056(
 	e *en12056.Standard, r *EuropeanRun, grade slope.Grade, size units.Length,
 ) (en12056.Pipe, error) {
-	switch r.Part {
-	case dwv.Branch:
+	switch {
+	case r.Part == dwv.Branch && r.alone != nil:
+		return en12056.Pipe{Size: size, Citation: r.alone.Citation}, r.alone.err
+	case r.Part == dwv.Branch:
 		return e.BranchOfSize(m.System, r.Vented, size)
-	case dwv.Stack:
+	case r.Part == dwv.Stack:
 		return e.StackOfSize(m.StackVent, m.StackEntry, size)
 	}
 	return e.DrainOfSize(m.filling(r.Part), grade, size)
@@ -351,8 +483,8 @@ type rated struct {
 	err  error
 }
 
-// rate returns the discharge units of a fixture: of those that it may be, the greatest.
-func (m *method) rate(e *en12056.Standard, f *tables.Fixture) rated {
+// as returns what a fixture is to the standard.
+func (m *method) as(f *tables.Fixture) en12056.Appliance {
 	a := en12056.Appliance{Fixture: *f}
 	for k := range m.As {
 		if as := &m.As[k]; as.Fixture == f.Kind {
@@ -360,6 +492,12 @@ func (m *method) rate(e *en12056.Standard, f *tables.Fixture) rated {
 			break
 		}
 	}
+	return a
+}
+
+// rate returns the discharge units of a fixture: of those that it may be, the greatest.
+func (m *method) rate(e *en12056.Standard, f *tables.Fixture) rated {
+	a := m.as(f)
 	du, cite, err := e.DischargeUnits(m.System, a)
 	if !errors.Is(err, tables.ErrNotStated) {
 		return rated{each: du, cite: cite, err: err}
@@ -450,6 +588,8 @@ func (s *Sizing) ventsEuropean(m method) {
 		switch r := u.runs[int(from)-t.outlets]; {
 		case x.Kind == VentStackVent:
 			pipe.Size, pipe.Vent = v.Drain, v.Drain
+		case r.Part == dwv.Branch && r.alone != nil:
+			pipe.Vent, pipe.Citation, v.Err = u.standard.SystemIIIVent()
 		case r.Part == dwv.Branch:
 			pipe, v.Err = u.standard.BranchOfSize(m.System, true, v.Drain)
 		case x.Kind == VentStack:

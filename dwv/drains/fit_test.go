@@ -384,6 +384,9 @@ func jobsAndCodes(t *testing.T) (list [][2]string) {
 	}
 	for _, file := range files {
 		name := strings.TrimSuffix(filepath.Base(file), ".json")
+		if strings.HasPrefix(name, "european-iii-") {
+			continue // branches without a vent, past what other codes let a trap arm be
+		}
 		list = append(list, [2]string{name, "ipc-2021"}, [2]string{name, "upc-2021"})
 	}
 	areas, err := filepath.Glob("testdata/jobs/*.jsonl")

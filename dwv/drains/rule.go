@@ -161,9 +161,9 @@ var restsOn = []struct{ rule, rows string }{
 		"rules:trap-arm-load-excepted rules:drain-branches-as-branches rules:small-branch-fixtures " +
 		"rules:small-branch-pumped"},
 	{"drain-flow", "discharge-units frequency-factors drain-capacity stacks branch-ventilated branch-unventilated"},
-	{"branch-length", branchRules("max-length")},
-	{"branch-drop", branchRules("max-drop") + " rules:unvented-branch-max-drop-dn70-ii"},
-	{"branch-bends", branchRules("max-bends")},
+	{"branch-length", branchRules("max-length") + systemIII},
+	{"branch-drop", branchRules("max-drop") + " rules:unvented-branch-max-drop-dn70-ii" + systemIII},
+	{"branch-bends", branchRules("max-bends") + systemIII},
 	{"washer-battery", "rules:washer-battery-count rules:washer-battery-load"},
 	{"bathroom-group", "fixtures"},
 	{"stack-interval-load", "branches-and-stacks grade-factors"},
@@ -172,10 +172,10 @@ var restsOn = []struct{ rule, rows string }{
 	{"fixture-drain-size", "fixtures fixture-drain-minima trap-loads"},
 	{"below-ground-size", "rules:below-ground-min-size"},
 	{"size-reduction", "rules:size-reduction rules:closet-bend-outlet"},
-	{"drain-size", "rules:stack-upper-min-fraction rules:wet-vent-vertical-min-size"},
+	{"drain-size", "rules:stack-upper-min-fraction rules:wet-vent-vertical-min-size" + systemIII},
 	{"outlet-size", "rules:size-reduction rules:closet-bend-outlet"},
 	{"stack-length", "stack-lengths"},
-	{"drain-grade", "min-grade nominal-grades " + branchRules("min-grade")},
+	{"drain-grade", "min-grade nominal-grades " + branchRules("min-grade") + systemIII},
 	{"interceptor-grade", "rules:grease-interceptor-min-grade nominal-grades"},
 	{"drain-cover", "rules:slab-overlay"},
 	{"backwater-valve", "rules:backwater-below rules:backwater-above"},
@@ -193,7 +193,7 @@ var restsOn = []struct{ rule, rows string }{
 	{"trap-arm-turn", "rules:trap-arm-turn rules:trap-arm-turn-large rules:trap-arm-turn-large-from"},
 	{"trap-arm-riser", "rules:trap-arm-max-fall"},
 	{"trap-size", "fixtures"},
-	{"trap-seal", "rules:trap-seal-min rules:trap-seal-max"},
+	{"trap-seal", "rules:trap-seal-min rules:trap-seal-max" + systemIII},
 	{"trap-tail", "rules:outlet-to-weir-max rules:outlet-to-trap-max"},
 	{"trap-room", "floor-drains/rules"},
 	{"floor-drain-unvented", "rules:floor-drain-unvented-reach rules:floor-drain-unvented-min-trap " +
@@ -201,8 +201,8 @@ var restsOn = []struct{ rule, rows string }{
 	{"floor-drain-primer", "rules:floor-drain-primer"},
 	{"standpipe-height", "rules:standpipe-min-height rules:standpipe-max-height"},
 	{"standpipe-trap-height", "rules:standpipe-trap-min-height rules:standpipe-trap-max-height"},
-	{"vent-size", "vent-sizes vent-min-size rules:vent-min-size rules:individual-vent-min-fraction " +
-		"rules:stack-vent-min-fraction rules:vent-long-length rules:vent-length-to " +
+	{"vent-size", "vent-sizes vent-min-size rules:branch-vent-min-size-iii rules:vent-min-size " +
+		"rules:individual-vent-min-fraction rules:stack-vent-min-fraction rules:vent-long-length rules:vent-length-to " +
 		"rules:vent-header-as-stack"},
 	{"vent-flat-share", "rules:vent-horizontal-share vent-sizes"},
 	{"vent-flat", "rules:vent-rim-clearance"},
@@ -263,6 +263,9 @@ var restsOn = []struct{ rule, rows string }{
 	{"footing-plane", "rules:footing-plane"},
 	{"stub-up", "rules:stub-up-min-height"},
 }
+
+// systemIII are the tables of the European system in which each appliance has a branch.
+const systemIII = " branch-unventilated-system-iii branch-ventilated-system-iii"
 
 // branchRules are the single figures of EN 12056-2 that limit branches.
 func branchRules(limit string) string {

@@ -456,7 +456,8 @@ func ruleIDs() []string {
 // judgedEuropean are the rules that a layout under EN 12056-2 is judged by.
 var judgedEuropean = strings.Fields("drain-flow discharge-method branch-length branch-drop branch-bends drain-size " +
 	"size-reduction main-drain-undiminished outlet-size drain-grade gravity-depth drain-cover join-level run-on-plan " +
-	"system-apart interceptor-capacity drain-crossing footing-clearance footing-sleeve slab-thickening dead-end stub-up")
+	"system-apart interceptor-capacity drain-crossing footing-clearance footing-sleeve slab-thickening dead-end stub-up " +
+	"trap-seal vent-size")
 
 // onlyEuropean are those that no code in fixture units has.
 var onlyEuropean = judgedEuropean[:5]

@@ -27,7 +27,7 @@ type Pipe struct {
 // closets is held to the number that the table allows for its size.
 //
 // Units: typed. Errors: [tables.ErrNotInCode] for system III, whose branches each take
-// one appliance (see [Standard.SystemIIIBranches]); [tables.ErrOutsideTable] for a flow
+// one appliance (see [Standard.SystemIIIBranch]); [tables.ErrOutsideTable] for a flow
 // that no branch carries.
 // Source: EN 12056-2:2000, Tables 4 and 7.
 func (e *Standard) Branch(system string, ventilated bool, q units.Flow, closets int) (Pipe, error) {
@@ -134,53 +134,6 @@ func (e *Standard) BranchLimits(system string, ventilated bool) (BranchLimits, e
 		l.MaxDropSmall = r
 	}
 	return l, nil
-}
-
-// SystemIIIBranch is a branch of system III, which serves one kind of appliance
-// and runs full.
-type SystemIIIBranch struct {
-	Size      units.Length              `json:"size"`
-	MinGrade  tables.Cell[slope.Grade]  `json:"min_grade"`
-	MaxGrade  tables.Cell[slope.Grade]  `json:"max_grade"`
-	TrapSeal  units.Length              `json:"trap_seal"`
-	MaxLength tables.Cell[units.Length] `json:"max_length"`
-	MaxDrop   tables.Cell[units.Length] `json:"max_drop"`
-	MaxBends  tables.Cell[int64]        `json:"max_bends"`
-	Variant   string                    `json:"variant,omitzero"`
-	Citation  tables.Citation           `json:"citation,omitzero"`
-}
-
-type systemIIIRow struct {
-	Fixture  string                    `table:"fixture"`
-	Variant  string                    `table:"variant"`
-	Size     units.Length              `table:"size"`
-	MinGrade tables.Cell[slope.Grade]  `table:"min_grade"`
-	MaxGrade tables.Cell[slope.Grade]  `table:"max_grade"`
-	Seal     units.Length              `table:"trap_seal"`
-	Length   tables.Cell[units.Length] `table:"max_length"`
-	Bends    tables.Cell[int64]        `table:"max_bends"`
-	Drop     tables.Cell[units.Length] `table:"max_drop"`
-}
-
-// SystemIIIBranches returns the branches that system III gives an appliance, all
-// its variants and grades. Closely related appliances share a line of the table,
-// so ask for "bathtub-or-shower", "dishwasher-or-clothes-washer".
-//
-// Source: EN 12056-2:2000, Table 6.
-func (e *Standard) SystemIIIBranches(appliance string) ([]SystemIIIBranch, error) {
-	e = e.there()
-	var out []SystemIIIBranch
-	for i := range e.single.Len() {
-		if r := e.single.At(i); r.Fixture == appliance {
-			out = append(out, SystemIIIBranch{Size: r.Size, MinGrade: r.MinGrade, MaxGrade: r.MaxGrade, TrapSeal: r.Seal,
-				MaxLength: r.Length, MaxDrop: r.Drop, MaxBends: r.Bends, Variant: r.Variant, Citation: e.single.Cite(i)})
-		}
-	}
-	if out == nil {
-		return nil, codes.Choice("fixture", appliance,
-			tables.Distinct(e.single, func(r *systemIIIRow) (string, bool) { return r.Fixture, true }))
-	}
-	return out, nil
 }
 
 // Stack returns the least stack for a flow. vent is "primary" (the stack runs on

@@ -32,7 +32,7 @@ type Standard struct {
 	vented      *tables.Rows[branchRow]
 	stacks      *tables.Rows[stackRow]
 	drains      *tables.Rows[drainRow]
-	single      *tables.Rows[systemIIIRow]
+	single      [2]*tables.Rows[systemIIIRow] // unventilated, ventilated
 	rules       *tables.RuleSet
 }
 
@@ -88,7 +88,7 @@ type drainRow struct {
 // LoadStandard binds the tables of EN 12056-2 on a shelf.
 func LoadStandard(shelf *tables.Shelf) (*Standard, error) {
 	e := &Standard{shelf: shelf}
-	var errs [9]error
+	var errs [10]error
 	e.appliances, errs[0] = tables.Load[applianceRow](shelf, ID+"/discharge-units")
 	e.frequencies, errs[1] = tables.Load[frequencyRow](shelf, ID+"/frequency-factors")
 	e.systems, errs[2] = tables.Load[systemRow](shelf, ID+"/systems")
@@ -96,8 +96,9 @@ func LoadStandard(shelf *tables.Shelf) (*Standard, error) {
 	e.vented, errs[4] = tables.Load[branchRow](shelf, ID+"/branch-ventilated")
 	e.stacks, errs[5] = tables.Load[stackRow](shelf, ID+"/stacks")
 	e.drains, errs[6] = tables.Load[drainRow](shelf, ID+"/drain-capacity")
-	e.single, errs[7] = tables.Load[systemIIIRow](shelf, ID+"/branch-unventilated-system-iii")
-	e.rules, errs[8] = shelf.Rules(ID)
+	e.single[0], errs[7] = tables.Load[systemIIIRow](shelf, ID+"/branch-unventilated-system-iii")
+	e.single[1], errs[8] = tables.Load[systemIIIRow](shelf, ID+"/branch-ventilated-system-iii")
+	e.rules, errs[9] = shelf.Rules(ID)
 	if err := errors.Join(errs[:]...); err != nil {
 		return nil, fmt.Errorf("EN 12056-2: %w", err)
 	}
@@ -114,9 +115,9 @@ func (e *Standard) NotJudged() ([]tables.Unjudged, error) {
 		return nil, fmt.Errorf("EN 12056-2: %w: not loaded", tables.ErrQuery)
 	}
 	list, err := e.shelf.NotJudged(ID, tables.Drains)
-	return append(list, tables.Unjudged{Family: "what the shelf has no row of", Rows: []string{"seals of traps",
-		"access for rodding", "ends of vents above a roof", "air admittance valves",
-		"branches near the foot of a stack", "length and size of vents", "material", "test of the drains",
+	return append(list, tables.Unjudged{Family: "what the shelf has no row of", Rows: []string{
+		"seals of traps, system III excepted", "access for rodding", "ends of vents above a roof", "air admittance valves",
+		"branches near the foot of a stack", "length of vents", "material", "test of the drains",
 		"what a country adds to the standard"}}), err
 }
 

@@ -287,11 +287,11 @@ func TestEN12056Limits(t *testing.T) {
 	if _, err := e.BranchLimits("III", true); !errors.Is(err, tables.ErrNotInCode) {
 		t.Error(err)
 	}
-	rows, err := e.SystemIIIBranches("water-closet")
+	rows, err := e.SystemIIIBranches("water-closet", false)
 	if err != nil || len(rows) != 2 {
 		t.Errorf("%+v, %v", rows, err)
 	}
-	if _, err := e.SystemIIIBranches("sofa"); !errors.Is(err, tables.ErrNotInCode) {
+	if _, err := e.SystemIIIBranches("sofa", true); !errors.Is(err, tables.ErrNotInCode) {
 		t.Error(err)
 	}
 }
@@ -403,7 +403,7 @@ func TestEN12056FaultsInOrder(t *testing.T) {
 // A shelf without one of the tables is told which.
 func TestLoadEN12056Without(t *testing.T) {
 	if _, err := LoadStandard(tables.Open(fstest.MapFS{})); !errors.Is(err, tables.ErrNotFound) ||
-		strings.Count(err.Error(), ID+"/") != 9 {
+		strings.Count(err.Error(), ID+"/") != 10 {
 		t.Errorf("an empty shelf: %v", err)
 	}
 }

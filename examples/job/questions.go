@@ -103,7 +103,7 @@ var stated = map[string]string{
 	"device-flow": "device", "device-loss": "device.loss", "discharge-method": "european.usage",
 	"drain-becomes-sewer": "run.part", "drain-closets": "run.size", "drain-cover": "run.drop",
 	"drain-crossing": "at", "drain-flow": "european.as, run.part", "drain-grade": "run.grade",
-	"drain-load": "fixture.control, fixture.use", "drain-material": "run.material",
+	"drain-load": "fixture.control, fixture.use", "drain-material": "run.material", "drain-size": "fixture.size",
 	"fittings-not-given": "fittings, fittings_allowance", "fixture-ports": "cold, hot",
 	"fixture-pressure": "fixtures.pressure", "floor-drain-receptor": "drip", "floor-drain-rim": "rim_below",
 	"footing-plane": "footings.distance",

@@ -219,6 +219,7 @@ var data = []reflect.Type{
 	reflect.TypeFor[en12056.Pipe](),
 	reflect.TypeFor[en12056.BranchLimits](),
 	reflect.TypeFor[en12056.SystemIIIBranch](),
+	reflect.TypeFor[en12056.Way](),
 	reflect.TypeFor[gravity.Elements](),
 	reflect.TypeFor[gravity.Pipe](),
 	reflect.TypeFor[gravity.PartFull](),
