@@ -2,6 +2,7 @@ package dwv_test
 
 import (
 	"fmt"
+	"log"
 	"testing/fstest"
 
 	"github.com/trapweir/trapweir/dwv"
@@ -137,4 +138,31 @@ func ExampleCode_StackLength() {
 	// Output:
 	// 212'-0" <nil>
 	// Uniform Plumbing Code 2021, Table 703.2: size 3 in
+}
+
+// A form for fixtures: the kinds that a code rates, and of the one chosen the ways in which the code
+// tells it apart.
+func ExampleCode_FixturesOf() {
+	code, err := dwv.LoadCode(tables.Embedded(), "ipc-2021")
+	if err != nil {
+		log.Fatal(err)
+	}
+	kinds := code.Fixtures()
+	fmt.Println(len(kinds), "kinds, such as", kinds[0].Label)
+	for _, f := range code.FixturesOf("urinal") {
+		load, err := code.FixtureLoad(f)
+		if err != nil {
+			log.Fatal(err)
+		}
+		if f.Flush > 0 {
+			fmt.Printf("%s that flushes %v: %v\n", f.Kind, f.Flush, load.Units)
+		} else {
+			fmt.Printf("%s, %v: %v\n", f.Kind, f.Control, load.Units)
+		}
+	}
+	// Output:
+	// 27 kinds, such as Bar sink
+	// urinal that flushes 1 gal: 2 dfu
+	// urinal that flushes 2 gal: 4 dfu
+	// urinal, waterless: 0.5 dfu
 }

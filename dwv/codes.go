@@ -4,6 +4,7 @@ import (
 	"slices"
 
 	"github.com/trapweir/trapweir/internal/codes"
+	"github.com/trapweir/trapweir/internal/fixture"
 	"github.com/trapweir/trapweir/internal/pipes"
 	"github.com/trapweir/trapweir/internal/visible"
 	"github.com/trapweir/trapweir/tables"
@@ -49,6 +50,24 @@ func (c *Code) Fixtures() []tables.Choice {
 	return tables.Choices(c.kindList...)
 }
 
+// FixturesOf returns one fixture of a kind in every way in which the code tells it apart, each with the use,
+// control, flush or size that its load needs and no more: what a form offers once the kind is
+// chosen. A flush is the most that a row is for, or where that has no end twice its least.
+func (c *Code) FixturesOf(kind string) []tables.Fixture {
+	c = c.there()
+	type answer struct {
+		each, closets, traps, drain, branch int64
+	}
+	var traps []units.Length
+	if slices.ContainsFunc(c.fixtureRows, func(r fixtureRow) bool { return r.byTrap || r.other }) {
+		traps = c.traps.sizes()
+	}
+	return fixture.Ways(c.fixtures, kind, traps, func(f tables.Fixture) (answer, bool) {
+		l, err := c.FixtureLoad(f)
+		return answer{int64(l.Each), int64(l.Closets), int64(l.TrapSize), int64(l.MinDrain), int64(l.MinBranch)}, err == nil
+	})
+}
+
 // NotJudged lists by family what stands in the code's tables for drains and vents and no
 // check reads, so that whoever shows verdicts can say what they do not cover.
 func (c *Code) NotJudged() ([]tables.Unjudged, error) {
@@ -59,7 +78,8 @@ func (c *Code) NotJudged() ([]tables.Unjudged, error) {
 }
 
 // Materials returns the families of drainage pipe on the code's shelf, with labels: what the
-// material of a run may name so that the bore and wall of its sizes are known.
+// material of a run may name so that the bore and wall of its sizes are known. Pipe that is
+// not among them is named "other: " and its name.
 func (c *Code) Materials() ([]tables.Choice, error) {
 	if c = c.there(); c.shelf == nil {
 		return nil, c.fault("", "code", tables.ErrQuery, "none is given")
@@ -91,8 +111,8 @@ func (c *Code) Sizes(material string) ([]units.Length, error) {
 	return p.Sizes(material), nil
 }
 
-// Fittings returns the fittings whose turns some code of the shelf judges, with labels: what
-// the fitting of a run may name.
+// Fittings returns the fittings whose turns some code of the shelf judges, with labels, for
+// [Code.FittingTurn]. A run of a layout may name some more: drains.Fittings lists them.
 func (c *Code) Fittings() []tables.Choice {
 	if c = c.there(); c.shelf == nil {
 		return nil

@@ -22,6 +22,8 @@
 //	    [Code.FittingTurn], [Code.PipeStandard].
 //	  - Everything that is one figure: [Code.Rule], [Code.RuleLength],
 //	    [Code.RuleNumber], [Code.RuleGrade].
+//	  - Lists to choose from, with labels: [Codes], [Code.Fixtures] and of each kind
+//	    [Code.FixturesOf], [Code.Materials] and of each [Code.Sizes], [Code.Fittings].
 //
 // A code is a directory of tables; another edition, or one's own, is another
 // directory in the same form and no Go. A local amendment is laid over the shelf

@@ -40,13 +40,16 @@ func (t *bySize[T]) find(c *Code, item, name string, size units.Length) (*T, tab
 }
 
 // list writes the sizes of the table.
-func (t *bySize[T]) list() string {
+func (t *bySize[T]) list() string { return listSizes(t.sizes()) }
+
+// sizes are those that the table has rows for.
+func (t *bySize[T]) sizes() []units.Length {
 	var sizes []units.Length
 	for i := range t.len() {
 		size, _ := t.size(t.rows.At(i))
 		sizes = append(sizes, size)
 	}
-	return listSizes(sizes)
+	return sizes
 }
 
 func listSizes(sizes []units.Length) string {

@@ -10,6 +10,7 @@ import (
 	"github.com/trapweir/trapweir/internal/codes"
 	"github.com/trapweir/trapweir/internal/fixture"
 	"github.com/trapweir/trapweir/tables"
+	"github.com/trapweir/trapweir/units"
 )
 
 // Code is a plumbing code's tables of water supply, bound to lookups. A part that
@@ -230,6 +231,61 @@ func (c *Code) Fixtures() []tables.Choice {
 	c = c.there()
 	return tables.Choices(c.keys.Names()...)
 }
+
+// FixturesOf returns one fixture of a kind in every way in which the code's loads tell it apart, each with the
+// use, control, flush or size that its load needs and no more: what a form offers once the kind
+// is chosen. The styles that outlets are told apart by are those of [Code.Outlets].
+func (c *Code) FixturesOf(kind string) []tables.Fixture {
+	c = c.there()
+	type answer struct {
+		each   Load
+		ladder int
+		ports  string
+	}
+	return fixture.Ways(c.keys, kind, nil, func(f tables.Fixture) (answer, bool) {
+		l, err := c.FixtureLoad(f)
+		return answer{l.Each, l.ladder, l.ports}, err == nil
+	})
+}
+
+// Devices returns the kinds of devices that the run of a layout may end in, with labels.
+func (c *Code) Devices() ([]tables.Choice, error) {
+	if c = c.there(); c.pipes.shelf == nil {
+		return nil, fmt.Errorf("%w: no code is given", tables.ErrQuery)
+	}
+	if err := c.devices.load(c.pipes.shelf); err != nil {
+		return nil, err
+	}
+	return tables.Choices(c.devices.kinds...), nil
+}
+
+// DeviceSizes returns the sizes of a kind of device whose losses the shelf has, ascending: what the size of
+// the device may be where its loss is not stated. A kind whose loss does not go by size has none.
+func (c *Code) DeviceSizes(kind string) ([]units.Length, error) {
+	c = c.there()
+	if c.pipes.shelf == nil {
+		return nil, fmt.Errorf("%w: no code is given", tables.ErrQuery)
+	}
+	if err := c.knowsDevice(kind); err != nil {
+		return nil, err
+	}
+	var list []units.Length
+	switch kind {
+	case "meter":
+		list = tables.Distinct(c.devices.meters, func(r *meterRow) (units.Length, bool) { return r.Size, true })
+	case "tap":
+		if c.taps != nil {
+			list = tables.Distinct(c.taps, func(r *meterRow) (units.Length, bool) { return r.Size, true })
+		}
+	default:
+		list = tables.Distinct(c.devices.ceiling,
+			func(r *ceilingRow) (units.Length, bool) { return r.Size, r.Device == kind })
+	}
+	return list, nil
+}
+
+// Shelf returns the shelf that the code was loaded from.
+func (c *Code) Shelf() *tables.Shelf { return c.there().pipes.shelf }
 
 var cautions = []string{
 	"These are calculations, to be checked by a licensed plumber or engineer against the code in force and the " +

@@ -34,6 +34,8 @@
 // [Code.PipeByLoad], [Code.HotLength] and [Code.Rule]; [Codes] lists what is there. Where a
 // code tells apart what a query leaves open, the error names the field and the choices. A
 // code that prints no table is answered by that of another document: [Code.StandIns].
+// Lists to choose from are [Code.Fixtures] and [Code.FixturesOf], [Code.Materials] with
+// [Code.Sizes] and [Code.Fittings], [Code.Devices] with [Code.DeviceSizes], [Code.Buildings].
 //
 // Most codes turn fixture units into flow by a table of demand. din1988-300 adds up the
 // flows of outlets and takes the peak by a formula for the kind of building. en806-3

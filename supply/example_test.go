@@ -421,3 +421,29 @@ func ExampleSizing_Diff() {
 	// fixture sink altered: pressure 314.4 kPa, was 316.1 kPa
 	// water-velocity/bath came
 }
+
+// The lists of a form for a device on a line: its kinds, and of the one chosen the sizes.
+func ExampleCode_DeviceSizes() {
+	code, err := supply.LoadCode(tables.Embedded(), "ipc-2021")
+	if err != nil {
+		log.Fatal(err)
+	}
+	devices, err := code.Devices()
+	if err != nil {
+		log.Fatal(err)
+	}
+	for _, d := range devices {
+		sizes, err := code.DeviceSizes(d.ID)
+		if err != nil {
+			log.Fatal(err)
+		}
+		if len(sizes) > 0 {
+			fmt.Println(d.Label, sizes)
+		}
+	}
+	// Output:
+	// Meter [5/8" 3/4" 1" 1 1/2" 2" 3" 4"]
+	// Tap [5/8" 3/4" 1" 1 1/4" 1 1/2" 2" 3"]
+	// Double check [3/4" 1" 1 1/2" 2" 2 1/2" 3" 4" 6"]
+	// Reduced pressure [3/4" 1" 1 1/2" 2" 2 1/2" 3" 4" 6" 8" 10"]
+}

@@ -24,6 +24,15 @@ func Choices(ids ...string) []Choice {
 	return list
 }
 
+// IDs returns what is written of each of the choices.
+func IDs(list []Choice) []string {
+	ids := make([]string, 0, len(list))
+	for _, c := range list {
+		ids = append(ids, c.ID)
+	}
+	return ids
+}
+
 // CodeInfo is a code of a shelf, for lists to choose from.
 type CodeInfo struct {
 	ID      string   `json:"id"`                // such as "ipc-2021"

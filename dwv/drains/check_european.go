@@ -441,8 +441,8 @@ func (j *judge) choicesOpen(m *method) (list []openChoice) {
 	}
 	add(u.stated.System, "european.system", "drainage system", m.System, tables.Authority, []string{"I", "II", "IV"},
 		func(o *method, w string) { o.System = w })
-	add(u.stated.Usage, "european.usage", "use of the appliances", m.Usage, tables.Designer, u.standard.Usages(),
-		func(o *method, w string) { o.Usage = w })
+	add(u.stated.Usage, "european.usage", "use of the appliances", m.Usage, tables.Designer,
+		tables.IDs(u.standard.Usages()), func(o *method, w string) { o.Usage = w })
 	if j.anyStack() {
 		add(u.stated.StackVent, "european.stack_vent", "vent of the stacks", m.StackVent, tables.Designer,
 			[]string{"primary", "secondary"}, func(o *method, w string) { o.StackVent = w })

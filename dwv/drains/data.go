@@ -414,3 +414,64 @@ type Obstacle struct {
 	Bottom units.Length `json:"bottom" read:"need"`
 	Clear  units.Length `json:"clear,omitzero"` // clear distance that the job asks for; absent: the job's least clearance
 }
+
+// Word is a type of which a layout takes a few words.
+type Word interface {
+	SystemKind | OutletKind | TrapGuard | VentKind | VentDirection | ValveType | FootingKind | ObstacleKind
+}
+
+// The words of each type, in the order in which they are listed.
+var (
+	systemKinds  = []SystemKind{Soil, Waste, ClearWater, Storm}
+	outletKinds  = []OutletKind{ToSewer, ToDrain, ToTank, ToSump}
+	trapGuards   = []TrapGuard{GuardBarrier, GuardWaste}
+	kindsOfVents = []VentKind{VentIndividual, VentCommon, VentWet, VentCircuit, VentRelief, VentBranch, VentStackVent,
+		VentStack, VentIsland, VentWasteStack}
+	ventDirections = []VentDirection{VentUp, VentHorizontal, VentBelowFloor, VentDown}
+	valveTypes     = []ValveType{ValveBranch, ValveStack}
+	footingKinds   = []FootingKind{FootingUnder, FootingThrough, FootingBeside, FootingThickening}
+	obstacleKinds  = []ObstacleKind{ObstacleFooting, ObstacleConduit, ObstaclePipe, ObstacleOther}
+)
+
+// Choices returns the words of a type that a layout takes, with labels:
+//
+//	drains.Choices[drains.VentKind]()
+func Choices[W Word]() []tables.Choice {
+	var w W
+	switch any(w).(type) {
+	case SystemKind:
+		return choices(systemKinds)
+	case OutletKind:
+		return choices(outletKinds)
+	case TrapGuard:
+		return choices(trapGuards)
+	case VentKind:
+		return choices(kindsOfVents)
+	case VentDirection:
+		return choices(ventDirections)
+	case ValveType:
+		return choices(valveTypes)
+	case FootingKind:
+		return choices(footingKinds)
+	}
+	return choices(obstacleKinds)
+}
+
+// Fittings returns the fittings that the fittings of a run, and the one it enters the next point by,
+// may name, with labels; nil without a code. Not all of them have turns that the code judges:
+// those that some code does are its [dwv.Code.Fittings].
+func Fittings(code *dwv.Code) []tables.Choice {
+	shelf := code.Shelf()
+	if shelf == nil {
+		return nil
+	}
+	return tables.Choices(fittingWords(shelf)...)
+}
+
+func choices[W ~string](words []W) []tables.Choice {
+	ids := make([]string, 0, len(words))
+	for _, w := range words {
+		ids = append(ids, string(w))
+	}
+	return tables.Choices(ids...)
+}

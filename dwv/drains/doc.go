@@ -36,6 +36,9 @@
 // crossings questions. Water lines are no part of a drainage layout: set both against
 // each other with slope.Conflicts.
 //
+// Lists to choose from, for a form, are [Choices] of each type of words, [Fittings] and
+// [Rules]; fixtures, materials and sizes are lists of the code.
+//
 // # Limits
 //
 // A check that rests on a row nobody saw in print comes out as ask. What the codes

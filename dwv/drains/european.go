@@ -620,12 +620,12 @@ func (c *checker) europeanWords(v strictjson.Place, l *Data) {
 			field, word string
 			allowed     []string
 		}{
-			{"system", o.System, e.Systems()}, {"usage", o.Usage, e.Usages()},
+			{"system", o.System, tables.IDs(e.Systems())}, {"usage", o.Usage, tables.IDs(e.Usages())},
 			{"stack_vent", o.StackVent, []string{"primary", "secondary"}},
 			{"stack_entry", o.StackEntry, []string{"square", "swept"}},
 		} {
 			if w.word != "" {
-				oneOf(c, v, at, "european."+w.field, w.word, w.allowed...)
+				oneOf(c, v, at, "european."+w.field, w.word, w.allowed)
 			}
 		}
 		if o.Filling != 0 && o.Filling != 0.5 && o.Filling != 0.7 {
@@ -640,7 +640,7 @@ func (c *checker) europeanWords(v strictjson.Place, l *Data) {
 
 func (c *checker) europeanAppliance(v strictjson.Place, at item, e *en12056.Standard, as *EuropeanAppliance) {
 	kind := cmp.Or(as.As, as.Fixture)
-	kinds := e.FixtureKinds()
+	kinds := tables.IDs(e.Fixtures())
 	if !slices.Contains(kinds, kind) {
 		c.fault(v, at, "european.as", because(ErrChoice, "%q: the standard lists %s", kind, strings.Join(kinds, ", ")))
 		return
@@ -649,7 +649,7 @@ func (c *checker) europeanAppliance(v strictjson.Place, at item, e *en12056.Stan
 		return
 	}
 	var variants []string
-	for _, system := range e.Systems() {
+	for _, system := range tables.IDs(e.Systems()) {
 		for _, a := range e.Appliances(system, kind) {
 			if a.Variant != "" && !slices.Contains(variants, a.Variant) {
 				variants = append(variants, a.Variant)

@@ -320,3 +320,13 @@ func ExampleSizing_Fixes() {
 	// trap-arm-fall at shower: Take the vent V off 6'-0" nearer to shower, on the run from shower to main.
 	// cleanout-junction at street: Set a cleanout on the run from main to street, 20'-0" from main.
 }
+
+// The lists of a form for vents.
+func ExampleChoices() {
+	for _, kind := range drains.Choices[drains.ValveType]() {
+		fmt.Printf("<option value=%q>%s</option>\n", kind.ID, kind.Label)
+	}
+	// Output:
+	// <option value="branch">Branch</option>
+	// <option value="stack">Stack</option>
+}

@@ -150,7 +150,7 @@ func (c *checker) id(v strictjson.Place, at item, path, id string) {
 }
 
 // oneOf checks a word against the ones allowed.
-func oneOf[T ~string](c *checker, v strictjson.Place, at item, path string, got T, allowed ...T) {
+func oneOf[T ~string](c *checker, v strictjson.Place, at item, path string, got T, allowed []T) {
 	for _, a := range allowed {
 		if got == a {
 			return
@@ -202,7 +202,7 @@ func (c *checker) layout(l *Data) {
 		sys := &l.Systems[s]
 		v, at := c.src.system(s), sysItem(sys)
 		c.newID(v, at, ids, sys.ID, "systems")
-		oneOf(c, v, at, "kind", sys.Kind, Soil, Waste, ClearWater, Storm)
+		oneOf(c, v, at, "kind", sys.Kind, systemKinds)
 		c.outlet(v, at, &sys.Outlet)
 		if len(sys.Points) == 0 {
 			c.missing(v, at, "points", ": a system has at least one")
@@ -227,7 +227,7 @@ func (c *checker) outlet(v strictjson.Place, at item, o *Outlet) {
 		return
 	}
 	c.id(v, at, "outlet.id", o.ID)
-	oneOf(c, v, at, "outlet.kind", o.Kind, ToSewer, ToDrain, ToTank, ToSump)
+	oneOf(c, v, at, "outlet.kind", o.Kind, outletKinds)
 	c.elevation(v, at, "outlet.invert", o.Invert)
 	c.size(v, at, "outlet.size", o.Size)
 	c.position(v, at, "outlet.at", o.At)
@@ -346,7 +346,7 @@ func (c *checker) parts(p *Point, s, i int) {
 		c.length(v, at, "trap.tail", t.Tail)
 		c.length(v, at, "trap.offset", t.Offset)
 		if t.Guard != "" {
-			oneOf(c, v, at, "trap.guard", t.Guard, GuardBarrier, GuardWaste)
+			oneOf(c, v, at, "trap.guard", t.Guard, trapGuards)
 		}
 	}
 	if o := p.Cleanout; o != nil {
@@ -428,7 +428,7 @@ func (c *checker) obstacles(l *Data) {
 		o := &l.Obstacles[i]
 		v, at := c.src.obstacle(i), item{what: "obstacle", id: o.ID, number: i + 1}
 		c.newID(v, at, ids, o.ID, "obstacles")
-		oneOf(c, v, at, "kind", o.Kind, ObstacleFooting, ObstacleConduit, ObstaclePipe, ObstacleOther)
+		oneOf(c, v, at, "kind", o.Kind, obstacleKinds)
 		c.ends(v, at, o.From, o.To)
 		c.length(v, at, "width", o.Width)
 		c.length(v, at, "clear", o.Clear)
@@ -613,7 +613,7 @@ func (c *checker) footings(l *Data, t *tree) {
 		f := &l.Footings[i]
 		v, at := c.src.footing(i), footingItem(f, i)
 		c.newID(v, at, ids, f.ID, "footings")
-		oneOf(c, v, at, "kind", f.Kind, FootingUnder, FootingThrough, FootingBeside, FootingThickening)
+		oneOf(c, v, at, "kind", f.Kind, footingKinds)
 		if f.Run == "" {
 			c.missing(v, at, "run", ": the point whose run passes it")
 		} else if n, ok := t.index[f.Run]; !ok || int(n) < t.outlets {

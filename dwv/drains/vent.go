@@ -130,8 +130,7 @@ func (c *checker) vents(l *Data, src *source, g *ventGraph) map[string]int32 {
 			c.fault(jv, at, "id", because(ErrDuplicate, "%q is the id of two vents", v.ID))
 		}
 		index[v.ID] = int32(i)
-		oneOf(c, jv, at, "kind", v.Kind, VentIndividual, VentCommon, VentWet, VentCircuit, VentRelief, VentBranch,
-			VentStackVent, VentStack, VentIsland, VentWasteStack)
+		oneOf(c, jv, at, "kind", v.Kind, kindsOfVents)
 		c.size(jv, at, "size", v.Size)
 		g.length[i] = c.ventRuns(l, i)
 	}
@@ -176,7 +175,7 @@ func (c *checker) ventEnd(l *Data, i int, index map[string]int32, t *tree, g *ve
 	}
 	if x := v.Valve; x != nil {
 		if x.Type != "" {
-			oneOf(c, jv, at, "valve.type", x.Type, ValveBranch, ValveStack)
+			oneOf(c, jv, at, "valve.type", x.Type, valveTypes)
 		}
 		c.length(jv, at, "valve.insulation", x.Insulation)
 	}
@@ -249,7 +248,7 @@ func (c *checker) ventRuns(l *Data, i int) units.Length {
 		if r.Rise > r.Length {
 			c.fault(jr, where, "rise", because(units.ErrRange, "it rises %v over a length of %v", r.Rise, r.Length))
 		}
-		oneOf(c, jr, where, "direction", r.Direction, VentUp, VentHorizontal, VentBelowFloor, VentDown)
+		oneOf(c, jr, where, "direction", r.Direction, ventDirections)
 		if r.Direction == VentDown && v.Kind != VentIsland {
 			c.fault(jr, where, "direction", because(ErrChoice, "only an island vent goes down again"))
 		}

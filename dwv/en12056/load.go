@@ -36,23 +36,25 @@ type Load struct {
 	Appliances []ApplianceLoad `json:"appliances"`
 }
 
-// Systems returns the ids of the systems, "I" to "IV".
-func (e *Standard) Systems() []string {
+// Systems returns the systems, "I" to "IV", labelled with what sets each apart.
+func (e *Standard) Systems() []tables.Choice {
 	e = e.there()
-	out := make([]string, e.systems.Len())
+	out := make([]tables.Choice, e.systems.Len())
 	for i := range out {
-		out[i] = e.systems.At(i).System
+		r := e.systems.At(i)
+		out[i] = tables.Choice{ID: r.System, Label: r.System + ": " + r.What}
 	}
 	return out
 }
 
-// Usages returns the kinds of use that have a frequency factor, such as
-// "intermittent" for dwellings.
-func (e *Standard) Usages() []string {
+// Usages returns the kinds of use that have a frequency factor, such as "intermittent",
+// labelled with the buildings that are used so, such as dwellings.
+func (e *Standard) Usages() []tables.Choice {
 	e = e.there()
-	out := make([]string, e.frequencies.Len())
+	out := make([]tables.Choice, e.frequencies.Len())
 	for i := range out {
-		out[i] = e.frequencies.At(i).Usage
+		r := e.frequencies.At(i)
+		out[i] = tables.Choice{ID: r.Usage, Label: r.Usage + ": " + r.What}
 	}
 	return out
 }
@@ -65,13 +67,14 @@ func (e *Standard) Frequency(usage string) (k float64, cite tables.Citation, err
 			return r.K, e.frequencies.Cite(i), nil
 		}
 	}
-	return 0, tables.Citation{}, codes.Choice("usage", usage, e.Usages())
+	return 0, tables.Citation{}, codes.Choice("usage", usage, tables.IDs(e.Usages()))
 }
 
-// FixtureKinds returns the fixture ids that the standard rates.
-func (e *Standard) FixtureKinds() []string {
+// Fixtures returns the kinds of fixtures that the standard rates, with labels.
+func (e *Standard) Fixtures() []tables.Choice {
 	e = e.there()
-	return tables.Distinct(e.appliances, func(r *applianceRow) (string, bool) { return r.Fixture, true })
+	kinds := tables.Distinct(e.appliances, func(r *applianceRow) (string, bool) { return r.Fixture, true })
+	return tables.Choices(kinds...)
 }
 
 // DischargeUnits returns what one appliance adds in a system.
@@ -81,8 +84,8 @@ func (e *Standard) FixtureKinds() []string {
 // it does not permit, or gives no figure for, is [tables.ErrNotInCode].
 func (e *Standard) DischargeUnits(system string, a Appliance) (DischargeUnits, tables.Citation, error) {
 	e = e.there()
-	if !slices.Contains(e.Systems(), system) {
-		return 0, tables.Citation{}, codes.Choice("system", system, e.Systems())
+	if systems := tables.IDs(e.Systems()); !slices.Contains(systems, system) {
+		return 0, tables.Citation{}, codes.Choice("system", system, systems)
 	}
 	// The rows of this appliance in this system, narrowed field by field.
 	var rows []int
@@ -92,7 +95,7 @@ func (e *Standard) DischargeUnits(system string, a Appliance) (DischargeUnits, t
 		}
 	}
 	if len(rows) == 0 {
-		return 0, tables.Citation{}, codes.Choice("fixture", a.Kind, e.FixtureKinds())
+		return 0, tables.Citation{}, codes.Choice("fixture", a.Kind, tables.IDs(e.Fixtures()))
 	}
 	rows, err := e.ofVariant(rows, a)
 	if err != nil {

@@ -32,8 +32,8 @@ type Pipe struct {
 // Source: EN 12056-2:2000, Tables 4 and 7.
 func (e *Standard) Branch(system string, ventilated bool, q units.Flow, closets int) (Pipe, error) {
 	e = e.there()
-	if !slices.Contains(e.Systems(), system) {
-		return Pipe{}, codes.Choice("system", system, e.Systems())
+	if systems := tables.IDs(e.Systems()); !slices.Contains(systems, system) {
+		return Pipe{}, codes.Choice("system", system, systems)
 	}
 	if err := flowAndClosets(q, closets); err != nil {
 		return Pipe{}, err
@@ -144,8 +144,8 @@ func (e *Standard) BranchLimits(system string, ventilated bool) (BranchLimits, e
 // Source: EN 12056-2:2000, Tables 11 and 12.
 func (e *Standard) Stack(system, vent, entry string, q units.Flow, closets int) (Pipe, error) {
 	e = e.there()
-	if !slices.Contains(e.Systems(), system) {
-		return Pipe{}, codes.Choice("system", system, e.Systems())
+	if systems := tables.IDs(e.Systems()); !slices.Contains(systems, system) {
+		return Pipe{}, codes.Choice("system", system, systems)
 	}
 	if err := flowAndClosets(q, closets); err != nil {
 		return Pipe{}, err

@@ -17,7 +17,7 @@ import (
 //
 // with a discharge unit DU in litres a second for each appliance, a frequency
 // factor K for the use of the building, and continuous and pumped flows Qc and Qp
-// added whole. The flow is never less than the largest single discharge unit. An
+// added whole. The flow is never less than the largest single discharge unit. A
 // Standard is immutable and safe for concurrent use.
 //
 // Discharge units depend on the system: I, one stack with branches half full; II,
@@ -103,6 +103,20 @@ func LoadStandard(shelf *tables.Shelf) (*Standard, error) {
 		return nil, fmt.Errorf("EN 12056-2: %w", err)
 	}
 	return e, nil
+}
+
+// ID returns the id of the set on the shelf, [ID].
+func (e *Standard) ID() string { return ID }
+
+// String returns the id.
+func (e *Standard) String() string { return ID }
+
+// Source returns the document of the standard, with its edition.
+func (e *Standard) Source() tables.Source {
+	if e = e.there(); e.appliances == nil {
+		return tables.Source{}
+	}
+	return e.appliances.Table().Source()
 }
 
 // Shelf returns the shelf that the tables were loaded from.

@@ -294,7 +294,7 @@ func (p *problem) europeanPipe(part string) {
 	var filling float64
 	vented := false
 	if part == "branch" || part == "stack" {
-		system = p.word("system", code.Systems()...)
+		system = p.word("system", tables.IDs(code.Systems())...)
 		if p.has("water_closets") {
 			closets = countOf(p.fields, "water_closets", 0, maxCount)
 		}

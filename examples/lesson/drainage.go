@@ -65,7 +65,7 @@ func (p *problem) dischargeUnits() {
 	if code == nil {
 		return
 	}
-	system := p.word("system", code.Systems()...)
+	system := p.word("system", tables.IDs(code.Systems())...)
 	if p.has("continuous") {
 		p.fields.Faultf("continuous",
 			"EN 12056-2 adds continuous flow to the flow, not to discharge units: see unit-flow")

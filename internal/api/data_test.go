@@ -51,7 +51,7 @@ var noData = map[string]string{
 	"supply.Analysis": "written as SizingData", "supply.Cheapest": "has a sizing", "supply.UniformLoss": "has a sizing",
 	"dwv/drains.Levels": "written as a list of Level, and read from it", "slope.Profile": "written as a list of stations",
 
-	"tables.LoadKind": "a constraint", "tables.DrainLoad": "what a load is of", "tables.WaterLoad": "what a load is of",
+	"tables.LoadKind": "a constraint", "dwv/drains.Word": "a constraint", "tables.DrainLoad": "what a load is of", "tables.WaterLoad": "what a load is of",
 	"tables.DischargeLoad": "what a load is of",
 	"tables.Rows":          "a table that was read", "tables.RuleSet": "a table that was read", "tables.Table": "a table that was read",
 	"tables.Shelf": "the tables themselves", "tables.Tally": "written as a list of Passes",
