@@ -64,13 +64,14 @@ func (o Options) method() hydraulics.LossMethod {
 // losses along a way add up to more than would happen at one moment. It never changes and may
 // be used by many at once.
 type Analysis struct {
-	layout    *Layout
-	code      *Code
-	opt       Options
-	street    units.Pressure  // of the source while the building draws
-	runs      []RunResult     // by point
-	fixtures  []FixtureResult // by fixture
-	governing int             // the fixture with the least to spare; -1: none asks for a pressure that is known
+	layout     *Layout
+	code       *Code
+	opt        Options
+	street     units.Pressure  // of the source while the building draws
+	runs       []RunResult     // by point
+	fixtures   []FixtureResult // by fixture
+	sizedLinks []bool          // by link: not drawn
+	governing  int             // the fixture with the least to spare; -1: none asks for a pressure that is known
 }
 
 // RunResult is one run of pipe, named by the point at its end.
@@ -168,6 +169,9 @@ type calculation struct {
 	offer    func(*PipeFamily, units.Length) bool // nil: every size
 	elevate  []units.Length
 	street   units.Pressure // of the source while the building draws
+
+	linkFamilies []*PipeFamily // by link
+	rings        *ringSizer    // once asked for
 }
 
 type perKmKey struct {
@@ -237,26 +241,38 @@ func (h *calculation) findFamilies() error {
 	type pair struct{ all, stocked *PipeFamily }
 	var errs []error
 	known := map[string]pair{}
+	find := func(item, id, name string) pair {
+		f, ok := known[name]
+		if !ok {
+			var err error
+			if f.all, err = l.family(h.c, name); err == nil {
+				f.stocked, err = h.inStock(f.all)
+			}
+			if err != nil {
+				errs = append(errs, fmt.Errorf("%s %q: pipe: %w", item, id, err))
+			}
+			known[name] = f
+		}
+		return f
+	}
 	lastName, last := "", pair{}
 	for i := range h.families {
 		p := &l.data.Points[i]
 		if name := l.pipeOf(i); name != lastName || last.all == nil {
-			f, ok := known[name]
-			if !ok {
-				var err error
-				if f.all, err = l.family(h.c, name); err == nil {
-					f.stocked, err = h.inStock(f.all)
-				}
-				if err != nil {
-					errs = append(errs, fmt.Errorf("point %q: pipe: %w", p.ID, err))
-				}
-				known[name] = f
-			}
-			lastName, last = name, f
+			lastName, last = name, find("point", p.ID, name)
 		}
 		h.families[i] = last.all
 		if p.Size == 0 {
 			h.families[i] = last.stocked
+		}
+	}
+	h.linkFamilies = make([]*PipeFamily, len(l.data.Links))
+	for k := range h.linkFamilies {
+		x := &l.data.Links[k]
+		f := find("link", x.ID, l.linkPipeName(x))
+		h.linkFamilies[k] = f.all
+		if x.Size == 0 {
+			h.linkFamilies[k] = f.stocked
 		}
 	}
 	return errors.Join(errs...)
@@ -514,12 +530,25 @@ func (h *calculation) drawnSizes(all bool) ([]int, error) {
 			break
 		}
 	}
+	for k := range h.l.data.Links {
+		x := &h.l.data.Links[k]
+		switch {
+		case x.Size == 0 && all:
+			errs = append(errs, fmt.Errorf("link %q: size: %w", x.ID, errUnsized))
+		case x.Size != 0 && h.linkFamilies[k].size(x.Size) < 0:
+			errs = append(errs, fmt.Errorf("link %q: size: %w", x.ID, h.linkFamilies[k].noSize(x.Size)))
+		}
+	}
 	return sizes, errors.Join(errs...)
 }
 
 func (h *calculation) analyse(sizes []int) (*Analysis, error) {
 	a := &Analysis{layout: h.l, code: h.c, opt: h.opt, street: h.street, governing: -1}
 	a.runs = make([]RunResult, h.l.Len())
+	a.sizedLinks = make([]bool, len(h.l.data.Links))
+	for k := range a.sizedLinks {
+		a.sizedLinks[k] = h.l.data.Links[k].Size == 0
+	}
 	var errs []error
 	for _, i := range h.l.order {
 		if err := h.work(int(i), sizes[i], &a.runs[i]); err != nil {
@@ -720,7 +749,9 @@ func (s *Sizing) Reason(point int) string {
 	case ByDownstream:
 		return "A run that it feeds asks for it: no line is smaller than one it feeds."
 	case ByRing:
-		return "Sized by the velocity limit for what it carries while the links of its ring are open."
+		return "Its ring has one size all round, by the velocity limit for what flows in it while its links are open."
+	case ByRest:
+		return "Another part of its ring asks for it: a ring has one size all round."
 	case ByPressure, ByCost:
 		return fmt.Sprintf("Chosen for the %v.", s.basis[point])
 	}

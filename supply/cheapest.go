@@ -48,6 +48,11 @@ func (p *Price) of(length units.Length) decimal.Decimal {
 	return each.Mul(decimal.New(int64(length), 0)).DivRound(decimal.New(int64(per), 0), 9)
 }
 
+// millionths is what a length costs in units of [costUnit].
+func (p *Price) millionths(length units.Length) int64 {
+	return p.of(length).Mul(decimal.New(costUnit, 0)).RoundBank(0).IntPart()
+}
+
 // Cheapest is the cheapest set of sizes found, beside the greedy one.
 type Cheapest struct {
 	Sizing *Sizing         `json:"sizing"`
@@ -174,6 +179,7 @@ type search struct {
 	b       *bounds
 	drawn   []int
 	need    []float64 // pressure that the fixtures at each point ask
+	prices  map[priceKey]Price
 	cost    [][]int64 // of each run by size, -1: no price
 	loss    [][]float64
 	child   [][]int32
@@ -210,7 +216,7 @@ func (l *Layout) CheapestContext(ctx context.Context, c *Code, prices []Price, o
 	if err := h.flowsKnown(); err != nil {
 		return nil, err
 	}
-	greedy, greedySizes, err := h.greedy()
+	greedy, greedySet, err := h.greedy()
 	if err != nil {
 		return nil, err
 	}
@@ -233,7 +239,7 @@ func (l *Layout) CheapestContext(ctx context.Context, c *Code, prices []Price, o
 		return nil, err
 	}
 	sizes, cost, ok := s.choose()
-	greedyCost := s.costOf(greedySizes)
+	greedyCost := s.costOf(greedySet)
 	out := &Cheapest{Greedy: decimal.New(greedyCost, -6), Widest: s.widest}
 	switch {
 	case !ok && len(greedy.unserved) > 0:
@@ -242,25 +248,24 @@ func (l *Layout) CheapestContext(ctx context.Context, c *Code, prices []Price, o
 	case !ok && greedy.unfed() != "":
 		return nil, fmt.Errorf("point %q: %w: no sizes bring what is drawn there its pressure, or feed its booster",
 			greedy.unfed(), units.ErrNoSolution)
-	case !ok || len(greedy.unserved) == 0 && greedyCost < cost:
-		// Only thinning can lose what the greedy set has.
-		sizes, cost = greedySizes, greedyCost
+	case !ok:
+		sizes = greedySet.least // only thinning can lose what the greedy set has
 	}
-	searched := cost
-	set, a, err := b.priced(h, sizes, drawn)
+	least := s.bound(cost) + s.linksCost(b)
+	set, a, err := b.priced(h, sizes, b.links, drawn)
 	if err != nil {
 		return nil, err
 	}
-	if cost = s.costOf(sizes); len(greedy.unserved) == 0 && greedyCost < cost {
-		sizes, cost = greedySizes, greedyCost
-		if set, a, err = b.priced(h, sizes, drawn); err != nil {
+	// What the search does not know, rings open and returns, may leave it dearer, or short.
+	if cost = s.costOf(set); len(greedy.unserved) == 0 && (greedyCost < cost || len(a.short()) > 0) {
+		if set, a, err = b.priced(h, greedySet.least, greedySet.links, drawn); err != nil {
 			return nil, err
 		}
+		cost = s.costOf(set)
 	}
 	out.Cost = decimal.New(cost, -6)
-	out.Gap = decimal.New(max(0, cost-s.bound(searched)), -6)
+	out.Gap = decimal.New(max(0, cost-least), -6)
 	out.Sizing = &Sizing{Analysis: a, given: l, basis: set.basis, cites: set.cite}
-	a.layout = l.withSizes(h, sizes)
 	out.Sizing.unserved = a.short()
 	out.Sizing.decide()
 	return out, nil
@@ -268,15 +273,19 @@ func (l *Layout) CheapestContext(ctx context.Context, c *Code, prices []Price, o
 
 // priced settles a set of sizes chosen by what it costs, which knows neither what returns
 // carry nor what rings do, and says why each has its size.
-func (b *bounds) priced(h *calculation, sizes, drawn []int) (*bounds, *Analysis, error) {
-	set := &bounds{sizes, slices.Clone(b.basis), slices.Clone(b.cite)}
+func (b *bounds) priced(h *calculation, sizes, links, drawn []int) (*bounds, *Analysis, error) {
+	set := &bounds{slices.Clone(sizes), slices.Clone(b.basis), slices.Clone(b.cite), slices.Clone(links)}
 	for i := range sizes {
 		if sizes[i] > b.least[i] {
 			set.basis[i], set.cite[i] = ByCost, tables.Citation{}
 		}
 	}
 	a, err := h.settle(set, drawn)
-	return set, a, err
+	if err != nil {
+		return nil, nil, err
+	}
+	a.layout = h.withSizes(set)
+	return set, a, nil
 }
 
 type priceKey struct {
@@ -339,13 +348,21 @@ func (s *search) prepare(a *Analysis, list map[priceKey]Price) error {
 			if !s.h.hasFigures(int32(i), k, &r) && k > s.b.least[i] {
 				continue // no figures for its fittings at that size
 			}
-			s.cost[i][k] = price.of(l.data.Points[i].Length).Mul(decimal.New(costUnit, 0)).RoundBank(0).IntPart()
+			s.cost[i][k] = price.millionths(l.data.Points[i].Length)
 			s.loss[i][k] = float64(r.loss())
 		}
 		if p := l.parent[i]; p >= 0 {
 			s.child[p] = append(s.child[p], int32(i))
 		}
 	}
+	for i := range l.data.Links {
+		link, f := &l.data.Links[i], s.h.linkFamilies[i]
+		if _, ok := list[priceKey{f.id, link.Size}]; !ok && link.Size != 0 {
+			errs = append(errs, fmt.Errorf("link %q: %w: no price of the %v %s drawn", link.ID, tables.ErrNotStated,
+				link.Size, f.id))
+		}
+	}
+	s.prices = list
 	return errors.Join(errs...)
 }
 
@@ -480,9 +497,18 @@ func (s *search) choose() (sizes []int, cost int64, ok bool) {
 }
 
 // costOf is what a set of sizes costs.
-func (s *search) costOf(sizes []int) (cost int64) {
-	for i := range sizes {
-		cost += s.cost[i][sizes[i]]
+func (s *search) costOf(set *bounds) (cost int64) {
+	for i, k := range set.least {
+		cost += s.cost[i][k]
+	}
+	return cost + s.linksCost(set)
+}
+
+// linksCost is what the links of a set cost.
+func (s *search) linksCost(set *bounds) (cost int64) {
+	for i, k := range set.links {
+		price := s.prices[priceKey{s.h.linkFamilies[i].id, s.h.linkFamilies[i].sizes[k].Size}]
+		cost += price.millionths(s.h.l.data.Links[i].Length)
 	}
 	return cost
 }

@@ -120,10 +120,11 @@ type checker struct {
 	choice []columnChoice // by point: where the column of demand is open
 	trial  *calculation   // larger pipe is tried in it
 	trials int
-	tank   *Analysis // with the flows of the tank column there; nil: nowhere
-	plain  bool      // nothing is asked about what the layout leaves open
-	asItIs *outcome  // of the layout as it is, once asked for
-	named  [2][]int  // points and fixtures by their names, once asked for
+	tank   *Analysis        // with the flows of the tank column there; nil: nowhere
+	open   []units.Pressure // by point with the links open; nil: none, or not to be worked out
+	plain  bool             // nothing is asked about what the layout leaves open
+	asItIs *outcome         // of the layout as it is, once asked for
+	named  [2][]int         // points and fixtures by their names, once asked for
 }
 
 // Text is [finding.Judge.Text].
@@ -221,6 +222,12 @@ func (k *checker) answered(other answer) (*Sizing, error) {
 	for i := range l.data.Points {
 		if k.runs[i].Decided != Drawn {
 			l.data.Points[i].Size = 0
+		}
+	}
+	l.data.Links = slices.Clone(l.data.Links)
+	for i := range l.data.Links {
+		if k.sizedLinks[i] {
+			l.data.Links[i].Size = 0
 		}
 	}
 	if other.fixtures != nil {

@@ -10,11 +10,24 @@ import (
 	"github.com/trapweir/trapweir/units"
 )
 
+// What is said where a ring has less with its links open than with them shut.
+const (
+	withOpen   = " That is with the links of the ring open."
+	largerRing = "Lay the ring in larger pipe all round, or shut its link; a link alone that is larger takes more."
+)
+
 func (k *checker) fixturePressures() {
+	open := k.open
 	for _, i := range k.outlets() {
 		x := &k.fixtures[i]
+		shut := inPSI(x.Available)
+		if open != nil {
+			lower := *x
+			lower.Available = min(x.Available, k.leastOpen(i, open))
+			x = &lower
+		}
 		have, least, most := inPSI(x.Available), inPSI(x.Least), inPSI(x.Most)
-		if usual := k.usualOfValve(i); x.Most == 0 && have >= 0 || usual.Pressure > 0 {
+		if usual := k.usualOfValve(i); x.Most == 0 && have >= 0 || usual.Pressure > 0 && have >= most {
 			continue
 		}
 		f := &k.layout.data.Fixtures[i]
@@ -31,6 +44,9 @@ func (k *checker) fixturePressures() {
 			out.Reason += " The pressure asked is the maker's, as the layout states it."
 		case x.Most == 0:
 			out.Reason += " The code asks for none in particular; with less than none no water comes."
+		}
+		if have < shut {
+			out.Reason += withOpen
 		}
 		switch {
 		case x.Upper && have >= most && k.notCounted(x.at) != "":
@@ -50,6 +66,8 @@ func (k *checker) fixturePressures() {
 			out.Reason += k.Text(" The code asks %v of some kinds of this fixture and %v of others, and the layout "+
 				"does not say which it is.", k.system.pressure(x.Least), k.system.pressure(x.Most))
 			out.Fix = "State the style of the fixture, or the pressure its maker asks."
+		case out.Verdict == tables.Fail && shut >= most:
+			out.Fix = largerRing
 		case out.Verdict == tables.Fail:
 			why, remedy := k.pressureRemedy(x)
 			out.Reason, out.Fix = out.Reason+why, remedy
@@ -650,18 +668,25 @@ func (h *calculation) growBest(way []int32, sizes map[int32]int, runs map[int32]
 
 // drawnNeeds judges the pressure of what is drawn without end, and that boosters are fed.
 func (k *checker) drawnNeeds() {
+	open := k.open
 	for i := range k.runs {
 		p, r := &k.layout.data.Points[i], &k.runs[i]
 		if p.Needs > 0 {
-			ok := inPSI(r.Out) >= inPSI(p.Needs)
+			out := r.Out
+			if open != nil {
+				out = min(out, open[i])
+			}
+			ok := inPSI(out) >= inPSI(p.Needs)
 			f := tables.Finding{
 				Rule: "fixture-pressure", Place: p.ID, Verdict: passOrFail(ok),
-				Value: k.system.pressure(r.Out), Limit: k.system.pressure(p.Needs),
-				Margin: k.system.pressure(r.Out - p.Needs),
+				Value: k.system.pressure(out), Limit: k.system.pressure(p.Needs),
+				Margin: k.system.pressure(out - p.Needs),
 			}
 			f.Reason = k.Sentence(&f, k.Text("The flowing pressure at %s, for the %v drawn there without end,", p.ID,
 				k.system.flow(p.Continuous)), "at least", "too little")
 			switch {
+			case !ok && inPSI(r.Out) >= inPSI(p.Needs):
+				f.Reason, f.Fix = f.Reason+withOpen, largerRing
 			case !ok:
 				f.Fix = k.largerPipes(&FixtureResult{at: i, Available: r.Out, Most: p.Needs})
 			case r.Upper:

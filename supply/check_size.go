@@ -79,17 +79,25 @@ func (k *checker) velocities() {
 	}
 }
 
-// openRing is the layout with its links open; nil where it has none, or it was not solved,
-// which the ring itself says.
+// openRing is the layout with its links open; nil where it has none, or cannot be worked out,
+// which is asked about.
 func (k *checker) openRing() *Ring {
-	if len(k.layout.data.Links) == 0 {
+	links := k.layout.data.Links
+	if len(links) == 0 {
 		return nil
 	}
 	ring, err := k.Ring()
-	if err != nil {
-		return nil
+	if err == nil {
+		k.open = k.pressuresOf(ring)
+		return ring
 	}
-	return ring
+	settles, fix := tables.Designer, "Draw the ring so that it can be worked out."
+	if errors.Is(err, tables.ErrNotInCode) {
+		settles, fix = tables.Authority, "Give the code a table of demand by an amendment, or work the ring out apart."
+	}
+	k.Ask("water-velocity", links[0].ID, settles, k.Text("The layout was not worked out with its links open (%v): "+
+		"velocities and pressures are judged with them shut, and the links not at all.", err), fix, tables.Citation{})
+	return nil
 }
 
 // greatest is the flow of a run with the links shut, or with them open if that is more.

@@ -2,6 +2,7 @@ package supply
 
 import (
 	"math"
+	"slices"
 
 	"github.com/trapweir/trapweir/tables"
 	"github.com/trapweir/trapweir/units"
@@ -11,46 +12,74 @@ import (
 // It always helps the one that lacks most, and no step looks at how far the pressure of
 // the street reaches: with less pressure the same steps are taken and then some more, so
 // that less pressure never makes a pipe smaller.
+//
+// Where links close rings it looks at the layout twice: with the links shut, and with them
+// open. A ring grows as one, so that its steps are the same at any pressure too.
 type enlarger struct {
 	h            *calculation
 	s            *Sizing
+	b            *bounds
 	sizes, drawn []int
-	need         []float64 // at each point, less than zero: nothing that pipe can bring
+	// Of each way of looking: what each point needs, less than zero: nothing that pipe can
+	// bring.
+	need [ways][]float64
+	ways int // that there are: without links, one
+
+	rings *ringSizer
+	step  []int     // of each ring
+	open  []float64 // what each run loses with the links open, from the point that feeds it
 
 	points     []int32 // each with all that it feeds behind it
 	place, end []int32 // in points, of each point and all that it feeds
 }
 
+// The ways of looking at a layout.
+const (
+	linksShut = iota
+	linksOpen
+	ways
+)
+
 // enlarge brings up the pressure of each fixture that lacks it and that pipe can serve.
 // A fixture that the greatest pipe would not serve changes no size.
-func (h *calculation) enlarge(s *Sizing, sizes, drawn []int) error {
-	e := &enlarger{h: h, s: s, sizes: sizes, drawn: drawn, need: make([]float64, h.l.Len())}
+func (h *calculation) enlarge(s *Sizing, b *bounds, drawn []int) error {
+	e := &enlarger{h: h, s: s, b: b, sizes: b.least, drawn: drawn, rings: h.rings, ways: 1}
+	need := make([]float64, h.l.Len())
 	lacking := false
-	for i := range e.need {
-		e.need[i] = -1
+	for i := range need {
+		need[i] = -1
 	}
 	for fix := range s.fixtures {
 		f := &s.fixtures[fix]
 		lacking = lacking || f.Margin() < 0
 		for _, p := range [...]int32{h.l.cold[fix], h.l.hot[fix]} {
 			if p >= 0 {
-				e.need[p] = max(e.need[p], float64(f.Most))
+				need[p] = max(need[p], float64(f.Most))
 			}
 		}
 	}
 	for i := range h.l.data.Points {
 		p := &h.l.data.Points[i]
 		if p.Needs > 0 {
-			e.need[i] = max(e.need[i], float64(p.Needs))
+			need[i] = max(need[i], float64(p.Needs))
 		}
 		if p.Needs > 0 || p.Device.booster() {
 			lacking = lacking || s.runs[i].Out < p.Needs || s.runs[i].Out+s.runs[i].Reduced < 0
 		}
 	}
+	if e.rings != nil {
+		e.openRings()
+	}
+	if e.rings != nil && e.rings.lines != nil {
+		lacking, e.ways = true, ways
+	}
 	if !lacking {
 		return nil
 	}
-	e.dropHopeless()
+	for way := range e.ways {
+		e.need[way] = slices.Clone(need)
+		e.dropHopeless(way)
+	}
 	e.branches()
 	// Behind a regulator or a booster the street plays no part.
 	for k := len(h.l.order) - 1; k >= 0; k-- {
@@ -64,37 +93,87 @@ func (h *calculation) enlarge(s *Sizing, sizes, drawn []int) error {
 		}
 		if d.booster() {
 			// It only has to be fed, whatever stands behind it needs.
-			for _, at := range e.points[e.place[i]:e.end[i]] {
-				e.need[at] = -1
+			for way := range e.ways {
+				for _, at := range e.points[e.place[i]:e.end[i]] {
+					e.need[way][at] = -1
+				}
+				e.need[way][i] = 0
 			}
-			e.need[i] = 0
 		}
 	}
 	return e.serve(-1, float64(h.street))
 }
 
 // dropHopeless forgets what points need that lack it with the greatest sizes too.
-func (e *enlarger) dropHopeless() {
+func (e *enlarger) dropHopeless(way int) {
 	l := e.h.l
 	greatest := e.greatest()
 	best := make([]float64, l.Len()) // pressure at each point
 	for _, i := range l.order {
-		loss := math.Inf(1)
-		for k := e.sizes[i]; k <= greatest[i]; k++ {
-			var r RunResult
-			if e.h.run(int(i), k, &r) == nil {
-				loss = min(loss, float64(r.loss()))
+		from, loss := l.parent[i], math.Inf(1)
+		if r := l.ringOf(i); r >= 0 && way == linksOpen {
+			from, loss = l.rings[r].top, e.leastOpen(i, int(r))
+		} else {
+			for k := e.sizes[i]; k <= greatest[i]; k++ {
+				var r RunResult
+				if e.h.run(int(i), k, &r) == nil {
+					loss = min(loss, float64(r.loss()))
+				}
 			}
 		}
 		best[i] = float64(e.h.street) - loss
-		if p := l.parent[i]; p >= 0 {
-			best[i] = best[p] - loss
+		if from >= 0 {
+			best[i] = best[from] - loss
 		}
 		best[i] = float64(l.data.Points[i].Device.held(units.Pressure(best[i]), e.h.flows[i].flow))
-		if e.need[i] > best[i]+pressureSlack {
-			e.need[i] = -1
+		if e.need[way][i] > best[i]+pressureSlack {
+			e.need[way][i] = -1
 		}
 	}
+}
+
+// openRings works the rings out open at their sizes.
+func (e *enlarger) openRings() {
+	l := e.h.l
+	e.open = make([]float64, l.Len())
+	for i := range e.open {
+		e.open[i] = float64(e.s.runs[i].loss())
+	}
+	e.step = make([]int, len(l.rings))
+	for r := range l.rings {
+		if e.rings.lead[r] != nil {
+			e.step[r] = e.rings.step(e.b, r)
+		}
+		e.openRing(r)
+	}
+}
+
+// openRing fills in what the runs of a ring lose at its step.
+func (e *enlarger) openRing(r int) {
+	l := e.h.l
+	m, lost := &l.rings[r], e.rings.try(r, e.step[r]).lost
+	for n, i := range m.runs {
+		e.open[i] = float64(e.s.runs[i].loss())
+		if lost == nil {
+			continue
+		}
+		e.open[i] = float64(lost[n])
+		if p := l.parent[i]; p != m.top {
+			e.open[i] -= float64(lost[e.rings.place[p]])
+		}
+	}
+}
+
+// leastOpen is the least that is lost from the top of a ring to one of its points while it is
+// open, at this size of the ring or a greater one.
+func (e *enlarger) leastOpen(i int32, r int) float64 {
+	least := math.Inf(1)
+	for step := e.step[r]; step == e.step[r] || step < e.rings.steps(r); step++ {
+		if t := e.rings.try(r, step); t.lost != nil && (t.fits || step == e.step[r]) {
+			least = min(least, float64(t.lost[e.rings.place[i]]))
+		}
+	}
+	return least
 }
 
 // greatest returns the greatest size that each run can have, with figures for its
@@ -126,37 +205,62 @@ func (e *enlarger) greatest() []int {
 // serve enlarges runs behind a point, or behind the source, until what every point
 // needs there is no more than the pressure.
 func (e *enlarger) serve(root int32, pressure float64) error {
-	w := e.behind(root)
-	for w != nil {
-		point, need := w.top()
+	var sight [ways]*worst
+	for way := range e.ways {
+		if sight[way] = e.behind(root, way); sight[way] == nil {
+			return nil
+		}
+	}
+	for {
+		way := linksShut
+		point, need := sight[way].top()
+		if e.ways > 1 {
+			if p, n := sight[linksOpen].top(); n > need {
+				way, point, need = linksOpen, p, n
+			}
+		}
 		if need <= pressure+pressureSlack {
 			return nil
 		}
-		changed, err := e.step(root, point)
+		gains, err := e.grow(root, point, way)
 		if err != nil {
 			return err
 		}
-		if changed == nil {
-			w.drop(point) // nothing on its way can grow that would help it
+		if gains == nil {
+			sight[way].drop(point) // nothing on its way can grow that would help it
 		}
-		for i, gain := range changed {
-			w.ease(i, gain)
+		for i, gain := range gains {
+			for way := range e.ways {
+				sight[way].ease(i, gain[way])
+			}
 		}
 	}
-	return nil
 }
 
-// step enlarges the run on the way from root to a point that gains most by its next
-// size, and what feeds it where it must follow. It returns what each run gained.
-func (e *enlarger) step(root, point int32) (map[int32]float64, error) {
-	h, runs := e.h, e.s.runs
+// gained is what each run loses less than before, in each way of looking.
+type gained map[int32][ways]float64
+
+// grow enlarges the run on the way from root to a point that gains most by its next
+// size, or the ring, and what feeds it where it must follow.
+func (e *enlarger) grow(root, point int32, way int) (gained, error) {
+	h, l, runs := e.h, e.h.l, e.s.runs
 	best, bestGain := int32(-1), units.Pressure(0)
-	for i := point; i != root; i = h.l.parent[i] {
+	last := int32(-1) // the ring looked at last
+	for i := point; i != root; i = l.parent[i] {
+		if r := l.ringOf(i); r >= 0 && e.rings.lead[r] != nil {
+			if r != last {
+				if gain := e.ringGain(i, int(r), way); gain > bestGain && e.ringFollows(int(r)) {
+					best, bestGain = i, gain
+				}
+			}
+			last = r
+			continue
+		}
 		if e.drawn[i] >= 0 || e.sizes[i]+1 >= len(h.families[i].sizes) {
 			continue
 		}
 		var next RunResult
-		if !h.hasFigures(i, e.sizes[i]+1, &next) || !e.canFollow(i) {
+		if !h.hasFigures(i, e.sizes[i]+1, &next) || !e.canFollow(i, &h.families[i].sizes[e.sizes[i]+1]) {
 			continue // no figures for fittings at that size
 		}
 		if gain := runs[i].loss() - next.loss(); gain > bestGain {
@@ -166,27 +270,111 @@ func (e *enlarger) step(root, point int32) (map[int32]float64, error) {
 	if best < 0 {
 		return nil, nil
 	}
-	changed := map[int32]float64{}
-	set := func(i int32, k int, basis SizeBasis) error {
-		before := runs[i].loss()
-		e.sizes[i], e.s.basis[i], e.s.cites[i] = k, basis, tables.Citation{}
-		err := h.run(int(i), k, &runs[i])
-		changed[i] = float64(before - runs[i].loss())
+	gains := gained{}
+	k := e.sizes[best] + 1
+	if r := l.ringOf(best); r >= 0 && e.rings.lead[r] != nil {
+		return gains, e.growRing(int(r), e.rings.next(int(r), e.step[r]), ByPressure, gains)
+	}
+	return gains, e.growRun(best, k, ByPressure, gains)
+}
+
+// growRun gives a run a size, and what feeds it one that is no smaller.
+func (e *enlarger) growRun(i int32, k int, basis SizeBasis, gains gained) error {
+	before := e.s.runs[i].loss()
+	e.sizes[i], e.s.basis[i], e.s.cites[i] = k, basis, tables.Citation{}
+	if err := e.h.run(int(i), k, &e.s.runs[i]); err != nil {
 		return err
 	}
-	if err := set(best, e.sizes[best]+1, ByPressure); err != nil {
-		return nil, err
+	gain := float64(before - e.s.runs[i].loss())
+	of := gains[i]
+	gains[i] = [ways]float64{of[linksShut] + gain, of[linksOpen] + gain}
+	if e.open != nil {
+		e.open[i] = float64(e.s.runs[i].loss())
 	}
-	// A line never feeds a greater one: what is upstream follows.
-	for i := best; h.l.parent[i] >= 0 && e.drawn[h.l.parent[i]] < 0; i = h.l.parent[i] {
-		p := h.l.parent[i]
-		if k := h.atLeastAs(p, e.sizes[p], &h.families[i].sizes[e.sizes[i]]); k > e.sizes[p] {
-			if err := set(p, k, ByDownstream); err != nil {
-				return nil, err
+	return e.follow(i, gains)
+}
+
+// follow sees that the run which feeds a run is not the smaller.
+func (e *enlarger) follow(i int32, gains gained) error {
+	p := e.h.l.parent[i]
+	if p < 0 || e.drawn[p] >= 0 {
+		return nil
+	}
+	k := e.h.atLeastAs(p, e.sizes[p], &e.h.families[i].sizes[e.sizes[i]])
+	if k == e.sizes[p] {
+		return nil
+	}
+	if r := e.h.l.ringOf(p); r >= 0 {
+		return e.growRing(int(r), e.rings.reaching(int(r), e.step[r], p, k), ByDownstream, gains)
+	}
+	return e.growRun(p, k, ByDownstream, gains)
+}
+
+// growRing takes a ring to a step, and what feeds it to no smaller a size.
+func (e *enlarger) growRing(r, step int, basis SizeBasis, gains gained) error {
+	if step <= e.step[r] {
+		return nil
+	}
+	m := &e.h.l.rings[r]
+	before := make([][ways]float64, len(m.runs))
+	for n, i := range m.runs {
+		before[n] = [ways]float64{float64(e.s.runs[i].loss()), e.open[i]}
+	}
+	e.step[r] = step
+	e.rings.set(e.b, r, step, basis, tables.Citation{})
+	for _, i := range m.runs {
+		if err := e.h.run(int(i), e.sizes[i], &e.s.runs[i]); err != nil {
+			return err
+		}
+	}
+	e.openRing(r)
+	for n, i := range m.runs {
+		of := gains[i]
+		of[linksShut] += before[n][linksShut] - float64(e.s.runs[i].loss())
+		of[linksOpen] += before[n][linksOpen] - e.open[i]
+		gains[i] = of
+	}
+	for _, i := range m.runs {
+		if e.h.l.parent[i] == m.top {
+			if err := e.follow(i, gains); err != nil {
+				return err
 			}
 		}
 	}
-	return changed, nil
+	return nil
+}
+
+// ringGain is what a point of a ring gains by its next size.
+func (e *enlarger) ringGain(point int32, r, way int) units.Pressure {
+	l, s := e.h.l, e.rings
+	next := s.next(r, e.step[r])
+	if next < 0 {
+		return 0
+	}
+	now, then := s.try(r, e.step[r]), s.try(r, next)
+	if way == linksOpen {
+		if now.lost == nil || then.lost == nil {
+			return 0
+		}
+		return now.lost[s.place[point]] - then.lost[s.place[point]]
+	}
+	gain := units.Pressure(0)
+	for i := point; i != l.rings[r].top; i = l.parent[i] {
+		gain += e.s.runs[i].loss() - then.runs[s.place[i]].loss()
+	}
+	return gain
+}
+
+// ringFollows reports whether what feeds a ring can follow it to its next size.
+func (e *enlarger) ringFollows(r int) bool {
+	m, next := &e.h.l.rings[r], e.rings.next(r, e.step[r])
+	for _, i := range m.runs {
+		f := e.h.families[i]
+		if e.h.l.parent[i] == m.top && e.drawn[i] < 0 && !e.canFollow(i, &f.sizes[e.rings.at(f, r, next)]) {
+			return false
+		}
+	}
+	return true
 }
 
 // atLeastAs returns the first size of a run's family, from k on, that may feed another
@@ -199,18 +387,21 @@ func (h *calculation) atLeastAs(run int32, k int, size *PipeSize) int {
 	return k
 }
 
-// canFollow reports whether the runs upstream of one that is enlarged by a size
+// canFollow reports whether the runs upstream of one that is enlarged to a size
 // can follow it: there must be figures for their fittings. A drawn run has not to.
-func (e *enlarger) canFollow(i int32) bool {
+func (e *enlarger) canFollow(i int32, size *PipeSize) bool {
 	h := e.h
-	size := &h.families[i].sizes[e.sizes[i]+1]
 	for p := h.l.parent[i]; p >= 0 && e.drawn[p] < 0; p = h.l.parent[p] {
 		k := h.atLeastAs(p, e.sizes[p], size)
 		if k == e.sizes[p] {
 			return true
 		}
 		var next RunResult
-		if !h.hasFigures(p, k, &next) {
+		if r := h.l.ringOf(p); r >= 0 {
+			if k = e.rings.at(h.families[p], int(r), max(0, e.rings.reaching(int(r), e.step[r], p, k))); k <= e.sizes[p] {
+				return false
+			}
+		} else if !h.hasFigures(p, k, &next) {
 			return false
 		}
 		size = &h.families[p].sizes[k]
@@ -255,7 +446,7 @@ func (e *enlarger) branches() {
 }
 
 // behind prepares the points behind a root.
-func (e *enlarger) behind(root int32) *worst {
+func (e *enlarger) behind(root int32, way int) *worst {
 	w := &worst{e: e, n: len(e.points)}
 	if root >= 0 {
 		w.lo, w.n = e.place[root]+1, int(e.end[root]-e.place[root]-1)
@@ -267,13 +458,15 @@ func (e *enlarger) behind(root int32) *worst {
 	needs := make([]float64, w.n)
 	for k := range needs {
 		i := e.points[int(w.lo)+k]
-		lost[k] = float64(e.s.runs[i].loss())
+		if lost[k] = float64(e.s.runs[i].loss()); way == linksOpen {
+			lost[k] = e.open[i]
+		}
 		if p := e.h.l.parent[i]; p != root {
 			lost[k] += lost[e.place[p]-w.lo]
 		}
 		needs[k] = math.Inf(-1)
-		if e.need[i] >= 0 {
-			needs[k] = e.need[i] + lost[k]
+		if e.need[way][i] >= 0 {
+			needs[k] = e.need[way][i] + lost[k]
 		}
 	}
 	w.most, w.add = make([]float64, 4*w.n), make([]float64, 4*w.n)
@@ -338,8 +531,10 @@ func (w *worst) addTo(node, lo, hi, from, to int, x float64) {
 // short lists the fixtures that lack pressure, as [Analysis.Check] judges it.
 func (a *Analysis) short() []int {
 	var list []int
+	open := a.openPressures()
 	for i := range a.fixtures {
-		if f := &a.fixtures[i]; inPSI(f.Available) < inPSI(f.Most) {
+		f := &a.fixtures[i]
+		if inPSI(f.Available) < inPSI(f.Most) || open != nil && inPSI(a.leastOpen(i, open)) < inPSI(f.Most) {
 			list = append(list, i)
 		}
 	}

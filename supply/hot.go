@@ -527,7 +527,7 @@ func (a *Analysis) unbalanced(heater string, head units.Head, water hydraulics.W
 // loopFriction is the friction of a run of a loop.
 func (a *Analysis) loopFriction(i int32, water hydraulics.Water) hydraulics.Friction {
 	r := &a.runs[i]
-	return a.ringFriction(r.family, r.Bore, r.Length+r.Equivalent, fittingK(a.layout.data.Points[i].Fittings), water)
+	return a.opt.friction(r.family, r.Bore, r.Length+r.Equivalent, fittingK(a.layout.data.Points[i].Fittings), water)
 }
 
 // pump adds up what the pump of a loop must overcome.

@@ -32,6 +32,8 @@ type Layout struct {
 	sourceAt units.Length   // elevation of the source, if level is there
 	place    []*Position    // of each point on plan, nil: not known; nil where none is
 	heaterOf []int32        // nearest heater at or above each hot point, or -1
+	rings    []ringMain     // that its links close
+	inRing   []int32        // the one that each run is part of, or -1; nil: no links
 }
 
 // Data is the content of a layout as it stands in a file. Quantities are
@@ -312,13 +314,14 @@ type Loop struct {
 	Flow units.Flow                  `json:"flow,omitzero"`
 }
 
-// Link is a run that joins two points of one line and so closes a ring main.
+// Link is a run that joins two points of one line and so closes a ring main: a cold line, or a
+// hot one.
 type Link struct {
 	ID       string        `json:"id" read:"need"`
 	Between  [2]string     `json:"between" read:"need"`
 	Length   units.Length  `json:"length" read:"need"`
 	Pipe     string        `json:"pipe,omitzero"`
-	Size     units.Length  `json:"size" read:"need"`
+	Size     units.Length  `json:"size,omitzero"` // zero: size it, as the rest of its ring
 	Fittings []FittingItem `json:"fittings,omitzero" item:"fitting"`
 }
 

@@ -188,6 +188,7 @@ func (l *Layout) build(fault faulter) {
 	l.checkSleeves(fault)
 	l.checkLoops(fault)
 	l.checkLinks(fault)
+	l.findRings()
 	if t := d.Test; t != nil {
 		if t.Medium != "water" && t.Medium != "air" {
 			fault("", 0, "test", "medium", fmt.Errorf("%w: %q: choose water, air", tables.ErrQuery, visible.Shorten(t.Medium)))
@@ -935,12 +936,14 @@ func (l *Layout) checkLinks(fault faulter) {
 			bad("between", "joins %q to itself", k.Between[0])
 		case l.service[a] != l.service[b]:
 			bad("between", "joins a %v line to a %v line", l.service[a], l.service[b])
+		case l.service[a] == Recirculated:
+			bad("between", "joins returns, which serve nothing: a loop whose return runs into another says so by into")
 		}
 		if k.Length < 0 || k.Length > maxLength {
 			bad("length", "%v", k.Length)
 		}
-		if k.Size <= 0 || k.Size > 2*units.Metre {
-			bad("size", "a link states its size")
+		if k.Size < 0 || k.Size > 2*units.Metre {
+			bad("size", "%v", k.Size)
 		}
 		for n := range k.Fittings {
 			if err := k.Fittings[n].check(); err != nil {

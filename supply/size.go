@@ -6,6 +6,7 @@ import (
 	"errors"
 	"fmt"
 	"iter"
+	"slices"
 
 	"github.com/trapweir/trapweir/internal/enum"
 	"github.com/trapweir/trapweir/supply/hydraulics"
@@ -31,6 +32,7 @@ const (
 	ByGreatest                    // the family or the stock has none greater, and more is asked
 	ByManifold                    // the bore that the code gives a manifold for its flow
 	ByRing                        // the velocity limit at the flow with the links of its ring open
+	ByRest                        // the rest of its ring, which has one size all round
 )
 
 var sizeBases = enum.Words[SizeBasis]{What: "basis of a size", Err: tables.ErrQuery,
@@ -38,7 +40,8 @@ var sizeBases = enum.Words[SizeBasis]{What: "basis of a size", Err: tables.ErrQu
 		"least size of the service", "not less than the run it feeds", "pressure at the fixtures",
 		"cheapest set that meets the pressures", "pipe for its loading units",
 		"velocity limit at the recirculated flow", "greatest there is, and too small",
-		"bore of a manifold for its flow", "velocity limit with the ring open"}}
+		"bore of a manifold for its flow", "velocity limit with the ring open",
+		"one size all round its ring"}}
 
 // String says the basis in words.
 func (b SizeBasis) String() string { return sizeBases.String(b) }
@@ -93,6 +96,7 @@ type bounds struct {
 	least []int // index in the family
 	basis []SizeBasis
 	cite  []tables.Citation
+	links []int // of links, in their families
 }
 
 // limits looks up velocity limits and keeps them.
@@ -151,7 +155,10 @@ func within(v, limit units.Velocity) bool {
 // by the service and by what the run feeds.
 func (h *calculation) bounds(sizes []int) (*bounds, error) {
 	n := h.l.Len()
-	b := &bounds{make([]int, n), make([]SizeBasis, n), make([]tables.Citation, n)}
+	b := &bounds{make([]int, n), make([]SizeBasis, n), make([]tables.Citation, n), make([]int, len(h.l.data.Links))}
+	for i := range b.links {
+		b.links[i] = max(0, h.linkFamilies[i].size(h.l.data.Links[i].Size))
+	}
 	lim := &limits{h: h}
 	var byUnits *unitSizes
 	if h.c.sizesByUnits() {
@@ -199,6 +206,13 @@ func (h *calculation) bounds(sizes []int) (*bounds, error) {
 	}
 	if err := errors.Join(errs...); err != nil {
 		return nil, err
+	}
+	rings, err := h.ringSizer()
+	if err != nil {
+		return nil, err
+	}
+	if rings != nil {
+		rings.level(b)
 	}
 	return b, h.returns(b.least, sizes, b.basis, b.cite)
 }
@@ -321,8 +335,8 @@ func (h *calculation) minSupply(fix int, port int32, home *homeRuns) (MinSize, b
 // to the velocity limit, to the least supply of each fixture and to the least
 // service, with no line smaller than one it feeds while there is a greater; then,
 // while a fixture lacks pressure, that of the one which lacks most on whose way the
-// next size gains most. Runs that carry more while the links of their ring are open are
-// sized for that too. Fixtures that no size can serve enlarge nothing; they are
+// next size gains most. A ring, the runs and the links that close it, has one size all round,
+// which serves with the links shut, and with them open too. Fixtures that no size can serve enlarge nothing; they are
 // listed in Short, and [Sizing.Check] says what would serve them. Less pressure in
 // the street never makes a run smaller while all are served. [Layout.Cheapest] finds
 // the cheapest set instead.
@@ -336,7 +350,7 @@ func (l *Layout) Size(c *Code, opt Options) (*Sizing, error) {
 }
 
 // greedy sizes the layout as [Layout.Size] says, and returns the sizes too.
-func (h *calculation) greedy() (*Sizing, []int, error) {
+func (h *calculation) greedy() (*Sizing, *bounds, error) {
 	drawn, err := h.drawnSizes(false)
 	if err != nil {
 		return nil, nil, err
@@ -350,44 +364,40 @@ func (h *calculation) greedy() (*Sizing, []int, error) {
 		return nil, nil, err
 	}
 	s := &Sizing{Analysis: a, given: h.l, basis: b.basis, cites: b.cite}
-	if err := h.enlarge(s, b.least, drawn); err != nil {
+	if err := h.enlarge(s, b, drawn); err != nil {
 		return nil, nil, err
 	}
 	if s.Analysis, err = h.settle(b, drawn); err != nil {
 		return nil, nil, err
 	}
-	s.Analysis.layout = h.l.withSizes(h, b.least)
+	s.Analysis.layout = h.withSizes(b)
 	s.unserved = s.short()
 	s.decide()
-	return s, b.least, nil
+	return s, b, nil
 }
 
-// settle sizes what hangs on the sizes of the other runs, and works the layout out:
-// returns, for greater hot lines lose more heat, and their returns carry more; and the runs
-// of rings, for water takes its way by the sizes that are there.
+// settle sizes what hangs on the sizes of the other runs, and works the layout out: rings,
+// which have one size all round, and returns, for greater hot lines lose more heat, and their
+// returns carry more.
 func (h *calculation) settle(b *bounds, drawn []int) (*Analysis, error) {
-	for {
-		if err := h.returns(b.least, drawn, b.basis, b.cite); err != nil {
-			return nil, err
-		}
-		a, err := h.analyse(b.least)
-		if err != nil || len(h.l.data.Links) == 0 {
-			return a, err
-		}
-		grown, err := h.ringSizes(a, b, drawn)
-		if err != nil || !grown {
-			return a, err
-		}
+	if h.rings != nil {
+		h.rings.level(b)
 	}
+	if err := h.returns(b.least, drawn, b.basis, b.cite); err != nil {
+		return nil, err
+	}
+	return h.analyse(b.least)
 }
 
 // withSizes returns the layout with sizes drawn in.
-func (l *Layout) withSizes(h *calculation, sizes []int) *Layout {
-	out := *l
-	out.data.Points = make([]Point, len(l.data.Points))
-	copy(out.data.Points, l.data.Points)
+func (h *calculation) withSizes(b *bounds) *Layout {
+	out := *h.l
+	out.data.Points, out.data.Links = slices.Clone(h.l.data.Points), slices.Clone(h.l.data.Links)
 	for i := range out.data.Points {
-		out.data.Points[i].Size = h.families[i].sizes[sizes[i]].Size
+		out.data.Points[i].Size = h.families[i].sizes[b.least[i]].Size
+	}
+	for k := range out.data.Links {
+		out.data.Links[k].Size = h.linkFamilies[k].sizes[b.links[k]].Size
 	}
 	return &out
 }
@@ -525,7 +535,7 @@ func (l *Layout) UniformLoss(c *Code, opt Options) (*UniformLoss, error) {
 		return nil, err
 	}
 	out.Sizing = &Sizing{Analysis: a, given: h.l, basis: b.basis, cites: b.cite}
-	a.layout = l.withSizes(h, sizes)
+	a.layout = h.withSizes(b)
 	out.Sizing.unserved = a.short()
 	out.Sizing.decide()
 	out.Critical = l.data.Fixtures[out.governing].ID

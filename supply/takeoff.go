@@ -119,10 +119,7 @@ func (a *Analysis) lines() []TakeOffLine {
 	}
 	for i := range l.data.Links {
 		k := &l.data.Links[i]
-		pipe := k.Pipe
-		if pipe == "" {
-			pipe = l.pipeOf(int(l.index[k.Between[0]]))
-		}
+		pipe := l.linkPipeName(k)
 		add(key{kind: "pipe", item: pipe, size: k.Size, wall: wall(pipe, k.Size)}, k.Length, 0)
 		for _, t := range k.Fittings {
 			add(key{kind: "fitting", item: t.Fitting, pipe: pipe, size: k.Size}, 0, t.Count)

@@ -470,7 +470,7 @@ type LinkRow struct {
 // ringLinks lists the links and says what they do for the fixtures. The schedule of runs
 // takes them as shut, which a ring must also stand.
 func ringLinks(w *waterJudged, p printer) (rows []LinkRow, says string) {
-	data := w.layout.Data()
+	data := w.sizing.Analyse().Layout().Data() // the sizes of links are in it
 	if len(data.Links) == 0 {
 		return nil, ""
 	}
