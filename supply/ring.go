@@ -221,7 +221,7 @@ func (l *Layout) findRings() {
 	}
 	// Runs, by their points, and links after them, each in a part with a point that the part
 	// hangs on.
-	part, top := make([]int32, n), slices.Clone(l.parent)
+	top := slices.Clone(l.parent)
 	for k := range l.data.Links {
 		a, b := l.index[l.data.Links[k].Between[0]], l.index[l.data.Links[k].Between[1]]
 		if depth[a] < depth[b] {
@@ -229,7 +229,7 @@ func (l *Layout) findRings() {
 		}
 		top = append(top, a)
 	}
-	part = make([]int32, len(top))
+	part := make([]int32, len(top))
 	for i := range part {
 		part[i] = int32(i)
 	}
