@@ -60,7 +60,7 @@ func (a *Analysis) CheckContext(ctx context.Context, opt CheckOptions) ([]tables
 
 // checker prepares a check.
 func (a *Analysis) checker(opt finding.Options) *checker {
-	k := &checker{Judge: finding.New(rules, opt), Analysis: a, system: a.system()}
+	k := &checker{Judge: finding.New(Rules(), opt), Analysis: a, system: a.system()}
 	k.choice = k.columnChoices()
 	k.tank = k.byTankCurve()
 	return k
@@ -263,8 +263,8 @@ func (a *Analysis) verdicts() (map[string]string, error) {
 	}
 	out := map[string]string{}
 	for _, f := range k.Findings() {
-		i := slices.IndexFunc(rules, func(r tables.CheckRule) bool { return r.ID == f.Rule })
-		if i >= 0 && rules[i].Family == "standing of figures" {
+		i := slices.IndexFunc(rules, func(r rule) bool { return r.id == f.Rule })
+		if i >= 0 && rules[i].family == "standing of figures" {
 			continue
 		}
 		key := f.Rule

@@ -55,7 +55,7 @@ func (s *Sizing) CheckContext(ctx context.Context, opt CheckOptions) ([]tables.F
 	if err := s.made(); err != nil {
 		return nil, err
 	}
-	found := finding.New(rules, finding.Options{ProblemsOnly: opt.ProblemsOnly, Tally: opt.Tally, Print: opt.Print,
+	found := finding.New(Rules(), finding.Options{ProblemsOnly: opt.ProblemsOnly, Tally: opt.Tally, Print: opt.Print,
 		Trade: s.trade(), Assumed: opt.Assumed})
 	l, t := s.layout, s.tree
 	j := &judge{
@@ -214,11 +214,6 @@ func (s *Sizing) Text(q fmt.Stringer) string {
 	return s.trade().Round(q).String()
 }
 
-// nameRules are the rules whose figures are nominal sizes.
-var nameRules = map[string]bool{"below-ground-size": true, "cleanout-size": true, "drain-size": true,
-	"fixture-drain-size": true, "footing-sleeve": true, "future-vent": true, "main-drain-undiminished": true,
-	"outlet-size": true, "size-reduction": true, "vent-open": true, "vent-size": true, "wet-vent-vertical-size": true}
-
 // trade returns what gives a quantity as the trade reads it.
 func (s *Sizing) trade() *finding.Trade {
 	metric := s.layout.metric()
@@ -228,7 +223,11 @@ func (s *Sizing) trade() *finding.Trade {
 		}
 		return l.Round(step, r)
 	}
-	return &finding.Trade{Names: nameRules, Round: func(q fmt.Stringer) fmt.Stringer {
+	names := map[string]bool{}
+	for i := range rules {
+		names[rules[i].id] = rules[i].named
+	}
+	return &finding.Trade{Names: names, Round: func(q fmt.Stringer) fmt.Stringer {
 		switch q := q.(type) {
 		case units.Length:
 			if q = round(q, units.Inch/16, units.HalfEven); metric {

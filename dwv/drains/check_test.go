@@ -622,7 +622,7 @@ func TestFindingsAsTheTradeReads(t *testing.T) {
 		}
 		var n int
 		for _, f := range found {
-			if nameRules[f.Rule] {
+			if ruleOf(f.Rule).named {
 				continue
 			}
 			for _, q := range []fmt.Stringer{f.Value, f.Limit, f.Margin} {

@@ -490,12 +490,6 @@ func (f *fit) cutRisers(d *Data, s *Sizing) (cut bool, err error) {
 	return cut, nil
 }
 
-// rigid are the rules whose margins are clearances: one step of a figure moves them by the
-// rate at most, so that what a clearance lacks tells how many steps need not be tried.
-var rigid = [...]string{"gravity-depth", "drain-cover", "sewer-cover", "footing-clearance", "slab-thickening",
-	"cleanout-spacing", "cleanout-reach", "trap-arm-length", "trap-arm-fall", "trap-tail", "trap-room",
-	"floor-drain-unvented", "drain-crossing"}
-
 // lacks returns by how many steps at least a variant with these fails goes too far.
 func (q *question) lacks(against []tables.Finding) int64 {
 	steps := int64(1)
@@ -504,7 +498,7 @@ func (q *question) lacks(against []tables.Finding) int64 {
 	}
 	for k := range against {
 		m, ok := asLength(against[k].Margin)
-		if ok && m < 0 && slices.Contains(rigid[:], against[k].Rule) {
+		if ok && m < 0 && ruleOf(against[k].Rule).rigid {
 			steps = max(steps, int64((-m+q.rate-1)/q.rate))
 		}
 	}

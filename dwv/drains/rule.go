@@ -7,262 +7,240 @@ import (
 	"github.com/trapweir/trapweir/tables"
 )
 
-// rules are the rules of [Sizing.Check], in the order in which findings are reported.
-var rules = []tables.CheckRule{
-	{ID: "drain-load", Title: "Load on a drain", Family: "loads and sizes"},
-	{ID: "drain-flow", Title: "Flow on a drain", Family: "loads and sizes"},
-	{ID: "discharge-method", Title: "What the European method needs to know", Family: "loads and sizes"},
-	{ID: "branch-length", Title: "Length of a branch", Family: "loads and sizes"},
-	{ID: "branch-drop", Title: "Drop of a branch", Family: "loads and sizes"},
-	{ID: "branch-bends", Title: "Bends of a branch", Family: "loads and sizes"},
-	{ID: "washer-battery", Title: "Clothes washers in a battery", Family: "loads and sizes"},
-	{ID: "bathroom-group", Title: "Fixtures that count as one bathroom group", Family: "loads and sizes"},
-	{ID: "stack-interval-load", Title: "Load in one branch interval of a stack", Family: "loads and sizes"},
-	{ID: "stack-length", Title: "Length of a vertical drain", Family: "loads and sizes"},
-	{ID: "small-stack-load", Title: "Sinks and urinals on a small stack", Family: "loads and sizes"},
-	{ID: "drain-closets", Title: "Water closets on a drain", Family: "loads and sizes"},
-	{ID: "fixture-drain-size", Title: "Minimum drain of a fixture", Family: "loads and sizes"},
-	{ID: "below-ground-size", Title: "Minimum size underground", Family: "loads and sizes"},
-	{ID: "size-reduction", Title: "No smaller size downstream", Family: "loads and sizes"},
-	{ID: "drain-size", Title: "Size required of a drain", Family: "loads and sizes"},
-	{ID: "main-drain-undiminished", Title: "Full size up to the main cleanout", Family: "loads and sizes"},
-	{ID: "outlet-size", Title: "Size of the outlet", Family: "loads and sizes"},
-	{ID: "drain-grade", Title: "Minimum grade", Family: "grades and levels"},
-	{ID: "interceptor-grade", Title: "Grade upstream of a grease interceptor", Family: "grades and levels"},
-	{ID: "gravity-depth", Title: "Fall available to the outlet", Family: "grades and levels"},
-	{ID: "drain-cover", Title: "Cover under the slab", Family: "grades and levels"},
-	{ID: "join-level", Title: "Level at which pipes join", Family: "grades and levels"},
-	{ID: "run-on-plan", Title: "Length and bearing against the plan", Family: "grades and levels"},
-	{ID: "sump-inlet", Title: "Inlet of a sump above its water", Family: "grades and levels"},
-	{ID: "backwater-valve", Title: "Backwater valves", Family: "grades and levels"},
-	{ID: "system-apart", Title: "Systems kept apart", Family: "systems apart"},
-	{ID: "interceptor-capacity", Title: "Capacity of an interceptor", Family: "systems apart"},
-	{ID: "grease-interceptor", Title: "What passes a grease interceptor", Family: "systems apart"},
-	{ID: "interceptor-soil", Title: "Soil through an interceptor", Family: "systems apart"},
-	{ID: "interceptor-vent", Title: "Vent of an interceptor", Family: "systems apart"},
-	{ID: "interceptor-access", Title: "Cover of an interceptor", Family: "systems apart"},
-	{ID: "trap-vented", Title: "Every trap vented", Family: "traps"},
-	{ID: "combination-vent", Title: "Trap on a combination drain and vent", Family: "traps"},
-	{ID: "trap-arm-length", Title: "Length of a trap arm", Family: "traps"},
-	{ID: "trap-arm-min-length", Title: "Least length of a trap arm (crown vent)", Family: "traps"},
-	{ID: "trap-arm-fall", Title: "Fall of a trap arm", Family: "traps"},
-	{ID: "trap-arm-grade", Title: "Greatest grade of a trap arm", Family: "traps"},
-	{ID: "trap-arm-turn", Title: "Turns of a trap arm", Family: "traps"},
-	{ID: "trap-arm-riser", Title: "No drop before the vent", Family: "traps"},
-	{ID: "trap-arm-shared", Title: "Drains that share a trap arm", Family: "traps"},
-	{ID: "trap-size", Title: "Least size of a trap", Family: "traps"},
-	{ID: "trap-seal", Title: "Depth of a trap seal", Family: "traps"},
-	{ID: "trap-tail", Title: "Fixture outlet to trap weir", Family: "traps"},
-	{ID: "trap-room", Title: "Room for the trap of a floor drain", Family: "traps"},
-	{ID: "floor-drain-unvented", Title: "Floor drain without a vent", Family: "traps"},
-	{ID: "floor-drain-receptor", Title: "Floor drain that takes indirect waste", Family: "traps"},
-	{ID: "floor-drain-primer", Title: "Trap seal of a floor drain kept wet", Family: "traps"},
-	{ID: "floor-drain-rim", Title: "Rim of a floor drain", Family: "traps"},
-	{ID: "standpipe-height", Title: "Height of a standpipe", Family: "traps"},
-	{ID: "standpipe-trap-height", Title: "Height of a standpipe's trap", Family: "traps"},
-	{ID: "vent-size", Title: "Size and length of a vent", Family: "vents"},
-	{ID: "vent-join", Title: "Where a vent joins another", Family: "vents"},
-	{ID: "vent-flat-share", Title: "Share of a vent that lies flat", Family: "vents"},
-	{ID: "vent-flat", Title: "Height at which a vent may run flat", Family: "vents"},
-	{ID: "vent-below-floor", Title: "Vent below the floor", Family: "vents"},
-	{ID: "vent-take-off", Title: "Vent take-off above the centerline", Family: "vents"},
-	{ID: "wet-vent-load", Title: "Load on a wet vent", Family: "vents"},
-	{ID: "wet-vent-fixtures", Title: "Fixtures on a wet vent", Family: "vents"},
-	{ID: "wet-vent-groups", Title: "Bathrooms on a wet vent", Family: "vents"},
-	{ID: "wet-vent-order", Title: "Order of fixtures on a wet vent", Family: "vents"},
-	{ID: "wet-vent-closets", Title: "Water closets on a wet vent", Family: "vents"},
-	{ID: "wet-vent-arm", Title: "Trap arms on a wet vent", Family: "vents"},
-	{ID: "wet-vent-grade", Title: "Grade of a wet vent", Family: "vents"},
-	{ID: "wet-vent-vertical-length", Title: "Length of an upright wet vent", Family: "vents"},
-	{ID: "wet-vent-vertical-fixtures", Title: "Fixtures on an upright wet vent", Family: "vents"},
-	{ID: "wet-vent-vertical-load", Title: "Load on an upright wet vent", Family: "vents"},
-	{ID: "wet-vent-vertical-size", Title: "Size of an upright wet vent", Family: "vents"},
-	{ID: "common-vent-load", Title: "Load on a common vent", Family: "vents"},
-	{ID: "circuit-vent-fixtures", Title: "Fixtures on a circuit vent", Family: "vents"},
-	{ID: "circuit-vent-grade", Title: "Grade of a circuit-vented branch", Family: "vents"},
-	{ID: "circuit-vent-take-off", Title: "Take-off of a circuit vent", Family: "vents"},
-	{ID: "circuit-vent-relief", Title: "Relief vent of a circuit-vented branch", Family: "vents"},
-	{ID: "circuit-relief-load", Title: "Load on the relief vent of a circuit", Family: "vents"},
-	{ID: "vent-stack-needed", Title: "Vent stack beside a drainage stack", Family: "vents"},
-	{ID: "stack-relief", Title: "Relief vents of a tall stack", Family: "vents"},
-	{ID: "vent-terminal", Title: "Vent terminal above the roof", Family: "vents"},
-	{ID: "vent-terminal-near", Title: "Vent terminal near openings, walls and lot lines", Family: "vents"},
-	{ID: "vent-open", Title: "Vent to the open air at full size", Family: "vents"},
-	{ID: "air-admittance-valve", Title: "Air admittance valves", Family: "vents"},
-	{ID: "island-vent", Title: "Vent of an island", Family: "vents"},
-	{ID: "waste-stack-vent", Title: "Waste stack that vents itself", Family: "vents"},
-	{ID: "sump-vent", Title: "Vent of a sump", Family: "vents"},
-	{ID: "drain-vent", Title: "Vent at the head of a drain", Family: "vents"},
-	{ID: "future-vent", Title: "Vent of a fixture to come", Family: "vents"},
-	{ID: "cleanout-upper-end", Title: "Cleanout at the upper end", Family: "cleanouts"},
-	{ID: "cleanout-spacing", Title: "Distance between cleanouts", Family: "cleanouts"},
-	{ID: "cleanout-turn", Title: "Cleanout at changes of direction", Family: "cleanouts"},
-	{ID: "cleanout-stack-base", Title: "Cleanout at the base of a stack", Family: "cleanouts"},
-	{ID: "cleanout-junction", Title: "Cleanout where drain and sewer meet", Family: "cleanouts"},
-	{ID: "cleanout-both-ways", Title: "Two-way cleanout", Family: "cleanouts"},
-	{ID: "cleanout-size", Title: "Size of a cleanout", Family: "cleanouts"},
-	{ID: "cleanout-clearance", Title: "Clearance in front of a cleanout", Family: "cleanouts"},
-	{ID: "cleanout-urinal", Title: "Cleanout of a urinal", Family: "cleanouts"},
-	{ID: "cleanout-reach", Title: "Reach of the cleaning cable", Family: "cleanouts"},
-	{ID: "cleanout-main", Title: "Main cleanout", Family: "cleanouts"},
-	{ID: "drain-material", Title: "Material underground", Family: "site"},
-	{ID: "drain-becomes-sewer", Title: "Where a drain becomes a sewer", Family: "site"},
-	{ID: "sewer-cover", Title: "Cover of a sewer outside", Family: "site"},
-	{ID: "fitting-turn", Title: "Fitting for a change of direction", Family: "site"},
-	{ID: "double-fitting", Title: "Double fittings", Family: "site"},
-	{ID: "dead-end", Title: "Drain that serves nothing", Family: "site"},
-	{ID: "stack-base-branch", Title: "Branch near the base of a stack", Family: "site"},
-	{ID: "drain-crossing", Title: "Clearance between drains", Family: "site"},
-	{ID: "footing-clearance", Title: "Clearance under a footing", Family: "site"},
-	{ID: "obstacle-clearance", Title: "Clearance from other bodies in the ground", Family: "site"},
-	{ID: "footing-sleeve", Title: "Sleeve through a footing", Family: "site"},
-	{ID: "footing-plane", Title: "Trench beside a footing", Family: "site"},
-	{ID: "slab-thickening", Title: "Thickened slab", Family: "site"},
-	{ID: "stub-up", Title: "Height of a stub", Family: "site"},
+// rule is a rule of [Sizing.Check], and all that is known of it.
+type rule struct {
+	id, title, family string
+	// rests says which tables of a code, and which single figures of its rules, the check rests
+	// on. The list of rules that the project keeps says the same.
+	rests string
+	// own is what it goes by that rests on no row of a code: figures of the job, of its designer
+	// or of a maker, by the field of the layout that holds them.
+	own   string
+	named bool // its figures are nominal sizes: names, which are not rounded
+	// rigid: its margin is a clearance. One step of a figure moves it by the rate at most, so that
+	// what it lacks tells how many steps need not be tried.
+	rigid bool
+}
+
+// rules are in the order in which findings are reported.
+var rules = []rule{
+	{id: "drain-load", title: "Load on a drain", family: "loads and sizes",
+		rests: "building-drain building-sewer branches-and-stacks grade-factors nominal-grades " +
+			"rules:trap-arm-load-excepted rules:drain-branches-as-branches rules:small-branch-fixtures " +
+			"rules:small-branch-pumped"},
+	{id: "drain-flow", title: "Flow on a drain", family: "loads and sizes",
+		rests: "discharge-units frequency-factors drain-capacity stacks branch-ventilated branch-unventilated"},
+	{id: "discharge-method", title: "What the European method needs to know", family: "loads and sizes"},
+	{id: "branch-length", title: "Length of a branch", family: "loads and sizes",
+		rests: branchRules("max-length") + systemIII},
+	{id: "branch-drop", title: "Drop of a branch", family: "loads and sizes",
+		rests: branchRules("max-drop") + " rules:unvented-branch-max-drop-dn70-ii" + systemIII},
+	{id: "branch-bends", title: "Bends of a branch", family: "loads and sizes",
+		rests: branchRules("max-bends") + systemIII},
+	{id: "washer-battery", title: "Clothes washers in a battery", family: "loads and sizes",
+		rests: "rules:washer-battery-count rules:washer-battery-load"},
+	{id: "bathroom-group", title: "Fixtures that count as one bathroom group", family: "loads and sizes",
+		rests: "fixtures"},
+	{id: "stack-interval-load", title: "Load in one branch interval of a stack", family: "loads and sizes",
+		rests: "branches-and-stacks grade-factors"},
+	{id: "stack-length", title: "Length of a vertical drain", family: "loads and sizes", rests: "stack-lengths"},
+	{id: "small-stack-load", title: "Sinks and urinals on a small stack", family: "loads and sizes",
+		rests: "rules:small-stack-sink-load"},
+	{id: "drain-closets", title: "Water closets on a drain", family: "loads and sizes", rests: "water-closets"},
+	{id: "fixture-drain-size", title: "Minimum drain of a fixture", family: "loads and sizes",
+		rests: "fixtures fixture-drain-minima trap-loads", own: "trap size, fixture size", named: true},
+	{id: "below-ground-size", title: "Minimum size underground", family: "loads and sizes",
+		rests: "rules:below-ground-min-size", named: true},
+	{id: "size-reduction", title: "No smaller size downstream", family: "loads and sizes",
+		rests: "rules:size-reduction rules:closet-bend-outlet", named: true},
+	{id: "drain-size", title: "Size required of a drain", family: "loads and sizes",
+		rests: "rules:stack-upper-min-fraction rules:wet-vent-vertical-min-size" + systemIII, named: true},
+	{id: "main-drain-undiminished", title: "Full size up to the main cleanout", family: "loads and sizes",
+		own: "cleanout main", named: true},
+	{id: "outlet-size", title: "Size of the outlet", family: "loads and sizes",
+		rests: "rules:size-reduction rules:closet-bend-outlet", named: true},
+	{id: "drain-grade", title: "Minimum grade", family: "grades and levels",
+		rests: "min-grade nominal-grades " + branchRules("min-grade") + systemIII},
+	{id: "interceptor-grade", title: "Grade upstream of a grease interceptor", family: "grades and levels",
+		rests: "rules:grease-interceptor-min-grade nominal-grades"},
+	{id: "gravity-depth", title: "Fall available to the outlet", family: "grades and levels", own: "minimum_cover",
+		rigid: true},
+	{id: "drain-cover", title: "Cover under the slab", family: "grades and levels", rests: "rules:slab-overlay",
+		own: "minimum_cover", rigid: true},
+	{id: "join-level", title: "Level at which pipes join", family: "grades and levels", own: "join, drop"},
+	{id: "run-on-plan", title: "Length and bearing against the plan", family: "grades and levels", own: "at"},
+	{id: "sump-inlet", title: "Inlet of a sump above its water", family: "grades and levels", own: "high_water"},
+	{id: "backwater-valve", title: "Backwater valves", family: "grades and levels",
+		rests: "rules:backwater-below rules:backwater-above"},
+	{id: "system-apart", title: "Systems kept apart", family: "systems apart", own: "kind, admits, refuses"},
+	{id: "interceptor-capacity", title: "Capacity of an interceptor", family: "systems apart", own: "interceptor"},
+	{id: "grease-interceptor", title: "What passes a grease interceptor", family: "systems apart",
+		rests: "rules:grease-only rules:grease-no-soil rules:grease-fixtures"},
+	{id: "interceptor-soil", title: "Soil through an interceptor", family: "systems apart"},
+	{id: "interceptor-vent", title: "Vent of an interceptor", family: "systems apart", rests: "rules:interceptor-vent"},
+	{id: "interceptor-access", title: "Cover of an interceptor", family: "systems apart",
+		rests: "rules:interceptor-access"},
+	{id: "trap-vented", title: "Every trap vented", family: "traps",
+		rests: "trap-arm rules:trap-vented rules:unvented-discharge-pipe rules:trap-arm-closet"},
+	{id: "combination-vent", title: "Trap on a combination drain and vent", family: "traps",
+		rests: "combination-vent rules:combination-vent-fixtures rules:combination-vent-max-grade " +
+			"rules:combination-vent-max-drop rules:combination-oversize rules:combination-branch-max " +
+			"rules:combination-vent-area"},
+	{id: "trap-arm-length", title: "Length of a trap arm", family: "traps",
+		rests: "trap-arm rules:trap-arm-closet rules:trap-arm-by", rigid: true},
+	{id: "trap-arm-min-length", title: "Least length of a trap arm (crown vent)", family: "traps",
+		rests: "rules:trap-arm-min-length trap-arm"},
+	{id: "trap-arm-fall", title: "Fall of a trap arm", family: "traps",
+		rests: "rules:trap-arm-max-fall rules:trap-arm-fall-closet", rigid: true},
+	{id: "trap-arm-grade", title: "Greatest grade of a trap arm", family: "traps", rests: "trap-arm"},
+	{id: "trap-arm-turn", title: "Turns of a trap arm", family: "traps",
+		rests: "rules:trap-arm-turn rules:trap-arm-turn-large rules:trap-arm-turn-large-from"},
+	{id: "trap-arm-riser", title: "No drop before the vent", family: "traps", rests: "rules:trap-arm-max-fall"},
+	{id: "trap-arm-shared", title: "Drains that share a trap arm", family: "traps"},
+	{id: "trap-size", title: "Least size of a trap", family: "traps", rests: "fixtures"},
+	{id: "trap-seal", title: "Depth of a trap seal", family: "traps",
+		rests: "rules:trap-seal-min rules:trap-seal-max" + systemIII},
+	{id: "trap-tail", title: "Fixture outlet to trap weir", family: "traps",
+		rests: "rules:outlet-to-weir-max rules:outlet-to-trap-max", rigid: true},
+	{id: "trap-room", title: "Room for the trap of a floor drain", family: "traps", rests: "floor-drains/rules",
+		rigid: true},
+	{id: "floor-drain-unvented", title: "Floor drain without a vent", family: "traps",
+		rests: "rules:floor-drain-unvented-reach rules:floor-drain-unvented-min-trap " +
+			"rules:floor-drain-unvented-min-length rules:floor-drain-unvented-max-fall", own: "receptor, drip, continuous",
+		rigid: true},
+	{id: "floor-drain-receptor", title: "Floor drain that takes indirect waste", family: "traps"},
+	{id: "floor-drain-primer", title: "Trap seal of a floor drain kept wet", family: "traps",
+		rests: "rules:floor-drain-primer"},
+	{id: "floor-drain-rim", title: "Rim of a floor drain", family: "traps"},
+	{id: "standpipe-height", title: "Height of a standpipe", family: "traps",
+		rests: "rules:standpipe-min-height rules:standpipe-max-height"},
+	{id: "standpipe-trap-height", title: "Height of a standpipe's trap", family: "traps",
+		rests: "rules:standpipe-trap-min-height rules:standpipe-trap-max-height"},
+	{id: "vent-size", title: "Size and length of a vent", family: "vents",
+		rests: "vent-sizes vent-min-size rules:branch-vent-min-size-iii rules:vent-min-size " +
+			"rules:individual-vent-min-fraction rules:stack-vent-min-fraction rules:vent-long-length " +
+			"rules:vent-length-to rules:vent-header-as-stack", own: "minimum_vent", named: true},
+	{id: "vent-join", title: "Where a vent joins another", family: "vents", own: "vents runs, at"},
+	{id: "vent-flat-share", title: "Share of a vent that lies flat", family: "vents",
+		rests: "rules:vent-horizontal-share vent-sizes"},
+	{id: "vent-flat", title: "Height at which a vent may run flat", family: "vents", rests: "rules:vent-rim-clearance"},
+	{id: "vent-below-floor", title: "Vent below the floor", family: "vents", rests: "rules:vent-rim-clearance"},
+	{id: "vent-take-off", title: "Vent take-off above the centerline", family: "vents",
+		rests: "rules:vent-takeoff-above-centreline"},
+	{id: "wet-vent-load", title: "Load on a wet vent", family: "vents", rests: "wet-vent"},
+	{id: "wet-vent-fixtures", title: "Fixtures on a wet vent", family: "vents",
+		rests: "rules:wet-vent-fixtures rules:wet-vent-max-groups"},
+	{id: "wet-vent-groups", title: "Bathrooms on a wet vent", family: "vents", rests: "rules:wet-vent-max-groups"},
+	{id: "wet-vent-order", title: "Order of fixtures on a wet vent", family: "vents",
+		rests: "rules:wet-vent-closets-last rules:wet-vent-upstream"},
+	{id: "wet-vent-closets", title: "Water closets on a wet vent", family: "vents", rests: "rules:wet-vent-max-closets"},
+	{id: "wet-vent-arm", title: "Trap arms on a wet vent", family: "vents", rests: "rules:wet-vent-max-trap-arm"},
+	{id: "wet-vent-grade", title: "Grade of a wet vent", family: "vents", rests: "rules:wet-vent-min-grade"},
+	{id: "wet-vent-vertical-length", title: "Length of an upright wet vent", family: "vents",
+		rests: "rules:wet-vent-vertical-length"},
+	{id: "wet-vent-vertical-fixtures", title: "Fixtures on an upright wet vent", family: "vents",
+		rests: "rules:wet-vent-vertical-fixtures"},
+	{id: "wet-vent-vertical-load", title: "Load on an upright wet vent", family: "vents",
+		rests: "rules:wet-vent-vertical-fixture-load"},
+	{id: "wet-vent-vertical-size", title: "Size of an upright wet vent", family: "vents",
+		rests: "rules:wet-vent-vertical-min-size", named: true},
+	{id: "common-vent-load", title: "Load on a common vent", family: "vents", rests: "common-vent"},
+	{id: "circuit-vent-fixtures", title: "Fixtures on a circuit vent", family: "vents",
+		rests: "rules:circuit-vent-max-fixtures"},
+	{id: "circuit-vent-grade", title: "Grade of a circuit-vented branch", family: "vents",
+		rests: "rules:circuit-vent-max-grade"},
+	{id: "circuit-vent-take-off", title: "Take-off of a circuit vent", family: "vents",
+		rests: "rules:circuit-vent-take-off"},
+	{id: "circuit-vent-relief", title: "Relief vent of a circuit-vented branch", family: "vents",
+		rests: "rules:circuit-relief-closets"},
+	{id: "circuit-relief-load", title: "Load on the relief vent of a circuit", family: "vents",
+		rests: "rules:circuit-relief-max-load"},
+	{id: "vent-stack-needed", title: "Vent stack beside a drainage stack", family: "vents",
+		rests: "rules:vent-stack-intervals rules:branch-interval-height"},
+	{id: "stack-relief", title: "Relief vents of a tall stack", family: "vents",
+		rests: "rules:stack-relief-intervals rules:branch-interval-height"},
+	{id: "vent-terminal", title: "Vent terminal above the roof", family: "vents",
+		rests: "rules:vent-above-roof rules:vent-above-used-roof rules:vent-frost-above-roof rules:vent-frost-min-size"},
+	{id: "vent-terminal-near", title: "Vent terminal near openings, walls and lot lines", family: "vents",
+		rests: "rules:vent-from-opening rules:vent-above-opening rules:vent-from-lot-line rules:vent-from-wall"},
+	{id: "vent-open", title: "Vent to the open air at full size", family: "vents",
+		rests: "rules:open-vent-min-fraction rules:vent-area-ratio", named: true},
+	{id: "air-admittance-valve", title: "Air admittance valves", family: "vents",
+		rests: "rules:aav-allowed rules:aav-height rules:aav-same-floor rules:aav-no-relief " +
+			"rules:aav-insulation-height rules:aav-access rules:aav-stack-intervals rules:aav-relief-intervals " +
+			"rules:aav-open-vent"},
+	{id: "island-vent", title: "Vent of an island", family: "vents",
+		rests: "rules:island-vent-fixtures rules:island-vent-rise rules:island-vent-drains rules:island-vent-cleanout " +
+			"rules:vent-rim-clearance"},
+	{id: "waste-stack-vent", title: "Waste stack that vents itself", family: "vents",
+		rests: "waste-stack-vent rules:waste-stack-straight rules:waste-stack-undiminished rules:waste-stack-fixtures"},
+	{id: "sump-vent", title: "Vent of a sump", family: "vents",
+		rests: "rules:sump-vent rules:sump-vent-min-size rules:aav-no-sump"},
+	{id: "drain-vent", title: "Vent at the head of a drain", family: "vents",
+		rests: "rules:drain-vent-reach rules:drain-vent-size-to-30 rules:drain-vent-size-over-30"},
+	{id: "future-vent", title: "Vent of a fixture to come", family: "vents", rests: "rules:future-vent-min-fraction",
+		named: true},
+	{id: "cleanout-upper-end", title: "Cleanout at the upper end", family: "cleanouts",
+		rests: "rules:cleanout-upper-terminal rules:cleanout-omit-length rules:cleanout-two-way"},
+	{id: "cleanout-spacing", title: "Distance between cleanouts", family: "cleanouts",
+		rests: "cleanout-spacing rules:cleanout-spacing rules:sewer-cleanout-spacing", rigid: true},
+	{id: "cleanout-turn", title: "Cleanout at changes of direction", family: "cleanouts",
+		rests: "rules:cleanout-turn-single rules:cleanout-turn-total rules:cleanout-turn-reach " +
+			"rules:cleanout-equivalent"},
+	{id: "cleanout-stack-base", title: "Cleanout at the base of a stack", family: "cleanouts",
+		rests: "rules:cleanout-stack-base"},
+	{id: "cleanout-junction", title: "Cleanout where drain and sewer meet", family: "cleanouts",
+		rests: "rules:cleanout-junction-within rules:cleanout-junction rules:cleanout-junction-straight"},
+	{id: "cleanout-both-ways", title: "Two-way cleanout", family: "cleanouts"},
+	{id: "cleanout-size", title: "Size of a cleanout", family: "cleanouts", rests: "cleanout-size", named: true},
+	{id: "cleanout-clearance", title: "Clearance in front of a cleanout", family: "cleanouts",
+		rests: "rules:cleanout-clearance-small rules:cleanout-clearance-large rules:cleanout-clearance-large-from"},
+	{id: "cleanout-urinal", title: "Cleanout of a urinal", family: "cleanouts", rests: "rules:cleanout-urinal"},
+	{id: "cleanout-reach", title: "Reach of the cleaning cable", family: "cleanouts", own: "cable_reach", rigid: true},
+	{id: "cleanout-main", title: "Main cleanout", family: "cleanouts"},
+	{id: "drain-material", title: "Material underground", family: "site", rests: "pipe-standards"},
+	{id: "drain-becomes-sewer", title: "Where a drain becomes a sewer", family: "site", rests: "rules:drain-beyond-wall"},
+	{id: "sewer-cover", title: "Cover of a sewer outside", family: "site", rests: "rules:sewer-min-cover",
+		own: "sewer_cover", rigid: true},
+	{id: "fitting-turn", title: "Fitting for a change of direction", family: "site", rests: "fitting-turns"},
+	{id: "double-fitting", title: "Double fittings", family: "site",
+		rests: "rules:double-tee-closets rules:double-tee-oversize"},
+	{id: "dead-end", title: "Drain that serves nothing", family: "site", rests: "rules:dead-end-length"},
+	{id: "stack-base-branch", title: "Branch near the base of a stack", family: "site",
+		rests: "rules:stack-base-clearance"},
+	{id: "drain-crossing", title: "Clearance between drains", family: "site", own: "minimum_clearance", rigid: true},
+	{id: "footing-clearance", title: "Clearance under a footing", family: "site", own: "clear", rigid: true},
+	{id: "obstacle-clearance", title: "Clearance from other bodies in the ground", family: "site",
+		own: "clear, minimum_clearance"},
+	{id: "footing-sleeve", title: "Sleeve through a footing", family: "site", rests: "rules:wall-sleeve-oversize",
+		own: "sleeve", named: true},
+	{id: "footing-plane", title: "Trench beside a footing", family: "site", rests: "rules:footing-plane"},
+	{id: "slab-thickening", title: "Thickened slab", family: "site", own: "minimum_cover", rigid: true},
+	{id: "stub-up", title: "Height of a stub", family: "site", rests: "rules:stub-up-min-height",
+		own: "minimum_stub_up, stub_up"},
 }
 
 // Rules returns the rules that [Sizing.Check] judges by, in the order of its findings.
-func Rules() []tables.CheckRule { return slices.Clone(rules) }
+func Rules() []tables.CheckRule {
+	list := make([]tables.CheckRule, len(rules))
+	for i, r := range rules {
+		list[i] = tables.CheckRule{ID: r.id, Title: r.title, Family: r.family}
+	}
+	return list
+}
 
-// ownLimits is what the checks go by that rest on no row of a code: figures of the job, of
-// its designer or of a maker, by the field of the layout that holds them.
-var ownLimits = map[string]string{
-	"gravity-depth":           "minimum_cover",
-	"drain-cover":             "minimum_cover",
-	"slab-thickening":         "minimum_cover",
-	"drain-crossing":          "minimum_clearance",
-	"footing-clearance":       "clear",
-	"footing-sleeve":          "sleeve",
-	"cleanout-reach":          "cable_reach",
-	"stub-up":                 "minimum_stub_up, stub_up",
-	"sewer-cover":             "sewer_cover",
-	"obstacle-clearance":      "clear, minimum_clearance",
-	"sump-inlet":              "high_water",
-	"run-on-plan":             "at",
-	"vent-join":               "vents runs, at",
-	"system-apart":            "kind, admits, refuses",
-	"interceptor-capacity":    "interceptor",
-	"main-drain-undiminished": "cleanout main",
-	"floor-drain-unvented":    "receptor, drip, continuous",
-	"join-level":              "join, drop",
-	"vent-size":               "minimum_vent",
-	"fixture-drain-size":      "trap size, fixture size",
+// ruleOf returns a rule by its id, and one without an id where there is none.
+func ruleOf(id string) rule {
+	if i := slices.IndexFunc(rules, func(r rule) bool { return r.id == id }); i >= 0 {
+		return rules[i]
+	}
+	return rule{}
 }
 
 // OwnLimit returns the fields of the layout that hold the limit of a check which no row of
 // a code decides, as a finding without a citation rests on them; "" for a check that the
 // code decides.
-func OwnLimit(rule string) string { return ownLimits[rule] }
-
-// restsOn says which tables of a code, and which single figures of its rules, each check
-// rests on. The list of rules that the project keeps says the same.
-var restsOn = []struct{ rule, rows string }{
-	{"drain-load", "building-drain building-sewer branches-and-stacks grade-factors nominal-grades " +
-		"rules:trap-arm-load-excepted rules:drain-branches-as-branches rules:small-branch-fixtures " +
-		"rules:small-branch-pumped"},
-	{"drain-flow", "discharge-units frequency-factors drain-capacity stacks branch-ventilated branch-unventilated"},
-	{"branch-length", branchRules("max-length") + systemIII},
-	{"branch-drop", branchRules("max-drop") + " rules:unvented-branch-max-drop-dn70-ii" + systemIII},
-	{"branch-bends", branchRules("max-bends") + systemIII},
-	{"washer-battery", "rules:washer-battery-count rules:washer-battery-load"},
-	{"bathroom-group", "fixtures"},
-	{"stack-interval-load", "branches-and-stacks grade-factors"},
-	{"small-stack-load", "rules:small-stack-sink-load"},
-	{"drain-closets", "water-closets"},
-	{"fixture-drain-size", "fixtures fixture-drain-minima trap-loads"},
-	{"below-ground-size", "rules:below-ground-min-size"},
-	{"size-reduction", "rules:size-reduction rules:closet-bend-outlet"},
-	{"drain-size", "rules:stack-upper-min-fraction rules:wet-vent-vertical-min-size" + systemIII},
-	{"outlet-size", "rules:size-reduction rules:closet-bend-outlet"},
-	{"stack-length", "stack-lengths"},
-	{"drain-grade", "min-grade nominal-grades " + branchRules("min-grade") + systemIII},
-	{"interceptor-grade", "rules:grease-interceptor-min-grade nominal-grades"},
-	{"drain-cover", "rules:slab-overlay"},
-	{"backwater-valve", "rules:backwater-below rules:backwater-above"},
-	{"grease-interceptor", "rules:grease-only rules:grease-no-soil rules:grease-fixtures"},
-	{"interceptor-vent", "rules:interceptor-vent"},
-	{"interceptor-access", "rules:interceptor-access"},
-	{"trap-vented", "trap-arm rules:trap-vented rules:unvented-discharge-pipe rules:trap-arm-closet"},
-	{"combination-vent", "combination-vent rules:combination-vent-fixtures rules:combination-vent-max-grade " +
-		"rules:combination-vent-max-drop " +
-		"rules:combination-oversize rules:combination-branch-max rules:combination-vent-area"},
-	{"trap-arm-length", "trap-arm rules:trap-arm-closet rules:trap-arm-by"},
-	{"trap-arm-min-length", "rules:trap-arm-min-length trap-arm"},
-	{"trap-arm-fall", "rules:trap-arm-max-fall rules:trap-arm-fall-closet"},
-	{"trap-arm-grade", "trap-arm"},
-	{"trap-arm-turn", "rules:trap-arm-turn rules:trap-arm-turn-large rules:trap-arm-turn-large-from"},
-	{"trap-arm-riser", "rules:trap-arm-max-fall"},
-	{"trap-size", "fixtures"},
-	{"trap-seal", "rules:trap-seal-min rules:trap-seal-max" + systemIII},
-	{"trap-tail", "rules:outlet-to-weir-max rules:outlet-to-trap-max"},
-	{"trap-room", "floor-drains/rules"},
-	{"floor-drain-unvented", "rules:floor-drain-unvented-reach rules:floor-drain-unvented-min-trap " +
-		"rules:floor-drain-unvented-min-length rules:floor-drain-unvented-max-fall"},
-	{"floor-drain-primer", "rules:floor-drain-primer"},
-	{"standpipe-height", "rules:standpipe-min-height rules:standpipe-max-height"},
-	{"standpipe-trap-height", "rules:standpipe-trap-min-height rules:standpipe-trap-max-height"},
-	{"vent-size", "vent-sizes vent-min-size rules:branch-vent-min-size-iii rules:vent-min-size " +
-		"rules:individual-vent-min-fraction rules:stack-vent-min-fraction rules:vent-long-length rules:vent-length-to " +
-		"rules:vent-header-as-stack"},
-	{"vent-flat-share", "rules:vent-horizontal-share vent-sizes"},
-	{"vent-flat", "rules:vent-rim-clearance"},
-	{"vent-below-floor", "rules:vent-rim-clearance"},
-	{"vent-take-off", "rules:vent-takeoff-above-centreline"},
-	{"wet-vent-load", "wet-vent"},
-	{"wet-vent-fixtures", "rules:wet-vent-fixtures rules:wet-vent-max-groups"},
-	{"wet-vent-groups", "rules:wet-vent-max-groups"},
-	{"wet-vent-order", "rules:wet-vent-closets-last rules:wet-vent-upstream"},
-	{"wet-vent-closets", "rules:wet-vent-max-closets"},
-	{"wet-vent-arm", "rules:wet-vent-max-trap-arm"},
-	{"wet-vent-grade", "rules:wet-vent-min-grade"},
-	{"wet-vent-vertical-length", "rules:wet-vent-vertical-length"},
-	{"wet-vent-vertical-fixtures", "rules:wet-vent-vertical-fixtures"},
-	{"wet-vent-vertical-load", "rules:wet-vent-vertical-fixture-load"},
-	{"wet-vent-vertical-size", "rules:wet-vent-vertical-min-size"},
-	{"common-vent-load", "common-vent"},
-	{"circuit-vent-fixtures", "rules:circuit-vent-max-fixtures"},
-	{"circuit-vent-grade", "rules:circuit-vent-max-grade"},
-	{"circuit-vent-take-off", "rules:circuit-vent-take-off"},
-	{"circuit-vent-relief", "rules:circuit-relief-closets"},
-	{"circuit-relief-load", "rules:circuit-relief-max-load"},
-	{"vent-stack-needed", "rules:vent-stack-intervals rules:branch-interval-height"},
-	{"stack-relief", "rules:stack-relief-intervals rules:branch-interval-height"},
-	{"vent-terminal", "rules:vent-above-roof rules:vent-above-used-roof rules:vent-frost-above-roof " +
-		"rules:vent-frost-min-size"},
-	{"vent-terminal-near", "rules:vent-from-opening rules:vent-above-opening rules:vent-from-lot-line " +
-		"rules:vent-from-wall"},
-	{"vent-open", "rules:open-vent-min-fraction rules:vent-area-ratio"},
-	{"air-admittance-valve", "rules:aav-allowed rules:aav-height rules:aav-same-floor rules:aav-no-relief " +
-		"rules:aav-insulation-height rules:aav-access rules:aav-stack-intervals rules:aav-relief-intervals " +
-		"rules:aav-open-vent"},
-	{"island-vent", "rules:island-vent-fixtures rules:island-vent-rise rules:island-vent-drains " +
-		"rules:island-vent-cleanout rules:vent-rim-clearance"},
-	{"waste-stack-vent", "waste-stack-vent rules:waste-stack-straight rules:waste-stack-undiminished " +
-		"rules:waste-stack-fixtures"},
-	{"sump-vent", "rules:sump-vent rules:sump-vent-min-size rules:aav-no-sump"},
-	{"drain-vent", "rules:drain-vent-reach rules:drain-vent-size-to-30 rules:drain-vent-size-over-30"},
-	{"future-vent", "rules:future-vent-min-fraction"},
-	{"cleanout-upper-end", "rules:cleanout-upper-terminal rules:cleanout-omit-length rules:cleanout-two-way"},
-	{"cleanout-spacing", "cleanout-spacing rules:cleanout-spacing rules:sewer-cleanout-spacing"},
-	{"cleanout-turn", "rules:cleanout-turn-single rules:cleanout-turn-total rules:cleanout-turn-reach " +
-		"rules:cleanout-equivalent"},
-	{"cleanout-stack-base", "rules:cleanout-stack-base"},
-	{"cleanout-junction", "rules:cleanout-junction-within rules:cleanout-junction rules:cleanout-junction-straight"},
-	{"cleanout-size", "cleanout-size"},
-	{"cleanout-clearance", "rules:cleanout-clearance-small rules:cleanout-clearance-large " +
-		"rules:cleanout-clearance-large-from"},
-	{"cleanout-urinal", "rules:cleanout-urinal"},
-	{"drain-material", "pipe-standards"},
-	{"drain-becomes-sewer", "rules:drain-beyond-wall"},
-	{"sewer-cover", "rules:sewer-min-cover"},
-	{"fitting-turn", "fitting-turns"},
-	{"double-fitting", "rules:double-tee-closets rules:double-tee-oversize"},
-	{"dead-end", "rules:dead-end-length"},
-	{"stack-base-branch", "rules:stack-base-clearance"},
-	{"footing-sleeve", "rules:wall-sleeve-oversize"},
-	{"footing-plane", "rules:footing-plane"},
-	{"stub-up", "rules:stub-up-min-height"},
-}
+func OwnLimit(rule string) string { return ruleOf(rule).own }
 
 // systemIII are the tables of the European system in which each appliance has a branch.
 const systemIII = " branch-unventilated-system-iii branch-ventilated-system-iii"
@@ -278,7 +256,7 @@ func branchRules(limit string) string {
 	return strings.Join(out, " ")
 }
 
-// restingOn returns what restsOn calls the row that an amendment dropped.
+// restingOn returns what rules call the row that an amendment dropped.
 func restingOn(d tables.Change) string {
 	_, table, _ := strings.Cut(d.Row.Table(), "/")
 	if table == "rules" {
@@ -292,10 +270,10 @@ func restingOn(d tables.Change) string {
 func (j *judge) droppedRows() {
 	for _, d := range j.code.Dropped() {
 		name := restingOn(d)
-		for _, r := range restsOn {
-			for row := range strings.FieldsSeq(r.rows) {
+		for i := range rules {
+			for row := range strings.FieldsSeq(rules[i].rests) {
 				if row == name {
-					j.Ask(r.rule, j.job(), tables.Authority,
+					j.Ask(rules[i].id, j.job(), tables.Authority,
 						capital(j.Text("%s drops the row %q, on which this check rests: it goes by the rows that are left, "+
 							"and judges nothing where there are none.", d.Row.Source(), d.Was.Subject())),
 						"See what the amendment puts in its place.", d.Row)

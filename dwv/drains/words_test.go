@@ -32,6 +32,6 @@ func TestWords(t *testing.T) {
 			}
 			all = append(all, found...)
 		}
-		t.Run(c.ID, func(t *testing.T) { findingtest.Words(t, rules, all) })
+		t.Run(c.ID, func(t *testing.T) { findingtest.Words(t, Rules(), all) })
 	}
 }

@@ -72,7 +72,7 @@ func newReadByCode(t *testing.T) readByCode {
 	}
 	rulesOf := regexp.MustCompile(`\.Rules\("([a-z0-9-]+)"\)`)
 	texts := regexp.MustCompile("\"([^\"\\n]*)\"|`([^`]*)`")
-	restsOn := regexp.MustCompile(`(?s)\nvar restsOn = .*?\n}\n`)
+	declared := regexp.MustCompile(`(?s)\nvar rules = \[\]rule{.*?\n}\n`)
 	for _, dir := range []string{"../../dwv", "../../supply", "../../examples", "../../tables",
 		"../../internal/pipes"} {
 		err := fs.WalkDir(os.DirFS(dir), ".", func(name string, d fs.DirEntry, err error) error {
@@ -83,7 +83,7 @@ func newReadByCode(t *testing.T) readByCode {
 				return err
 			}
 			source, err := os.ReadFile(dir + "/" + name)
-			source = restsOn.ReplaceAll(source, nil) // it names what checks rest on, and reads none
+			source = declared.ReplaceAll(source, nil) // it names what checks rest on, and reads none
 			for _, m := range rulesOf.FindAllSubmatch(source, -1) {
 				r.rules[string(m[1])+"/rules"] = true
 			}
