@@ -9,6 +9,7 @@ import (
 	"slices"
 	"strings"
 
+	"github.com/trapweir/trapweir/internal/clone"
 	"github.com/trapweir/trapweir/internal/faults"
 	"github.com/trapweir/trapweir/internal/forest"
 	"github.com/trapweir/trapweir/internal/visible"
@@ -61,31 +62,22 @@ func (d Data) clone() Data {
 	for i := range d.Links {
 		d.Links[i].Fittings = slices.Clone(d.Links[i].Fittings)
 	}
-	d.Test = copyOf(d.Test)
-	if d.Defaults = copyOf(d.Defaults); d.Defaults != nil {
-		d.Defaults.Insulation = copyOf(d.Defaults.Insulation)
+	d.Test = clone.Of(d.Test)
+	if d.Defaults = clone.Of(d.Defaults); d.Defaults != nil {
+		d.Defaults.Insulation = clone.Of(d.Defaults.Insulation)
 	}
-	d.Source.At, d.Source.Elevation = copyOf(d.Source.At), copyOf(d.Source.Elevation)
+	d.Source.At, d.Source.Elevation = clone.Of(d.Source.At), clone.Of(d.Source.Elevation)
 	return d
 }
 
 // own makes copies of what a point shares with the one it was copied from.
 func (p *Point) own() {
-	p.Fittings, p.Insulation = slices.Clone(p.Fittings), copyOf(p.Insulation)
-	p.Beside, p.Device = copyOf(p.Beside), copyOf(p.Device)
-	p.At, p.Elevation = copyOf(p.At), copyOf(p.Elevation)
+	p.Fittings, p.Insulation = slices.Clone(p.Fittings), clone.Of(p.Insulation)
+	p.Beside, p.Device = clone.Of(p.Beside), clone.Of(p.Device)
+	p.At, p.Elevation = clone.Of(p.At), clone.Of(p.Elevation)
 	if p.Device != nil {
 		p.Device.Curve, p.Device.Holds = slices.Clone(p.Device.Curve), slices.Clone(p.Device.Holds)
 	}
-}
-
-// copyOf returns a pointer to a copy, nil for nil.
-func copyOf[T any](p *T) *T {
-	if p == nil {
-		return nil
-	}
-	v := *p
-	return &v
 }
 
 // buildFor prepares the layout and checks that the codes know what it names.
@@ -728,7 +720,7 @@ func (l *Layout) fill(fault faulter) {
 		case p.Bare && p.Insulation != nil:
 			fault("points", i, pointItem(p.ID), "bare", fmt.Errorf("%w: it has insulation of its own", tables.ErrQuery))
 		case p.Insulation == nil && !p.Bare && l.service[i] != Cold:
-			p.Insulation = copyOf(d.Insulation)
+			p.Insulation = clone.Of(d.Insulation)
 		}
 		switch p := &l.data.Points[i]; {
 		case p.AboveSlab && p.BelowSlab:

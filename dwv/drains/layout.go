@@ -7,6 +7,7 @@ import (
 	"slices"
 
 	"github.com/trapweir/trapweir/dwv"
+	"github.com/trapweir/trapweir/internal/clone"
 	"github.com/trapweir/trapweir/internal/faults"
 	"github.com/trapweir/trapweir/internal/strictjson"
 	"github.com/trapweir/trapweir/slope/plan"
@@ -183,23 +184,23 @@ func (c *checker) raise(l *Data, t *tree) {
 // clone copies a layout with all it points to.
 func (l *Data) clone() *Data {
 	c := *l
-	c.Ground = cloneOf(l.Ground)
-	c.UpstreamManhole = cloneOf(l.UpstreamManhole)
+	c.Ground = clone.Of(l.Ground)
+	c.UpstreamManhole = clone.Of(l.UpstreamManhole)
 	c.Walls, c.Obstacles = slices.Clone(l.Walls), slices.Clone(l.Obstacles)
-	if c.European = cloneOf(l.European); c.European != nil {
+	if c.European = clone.Of(l.European); c.European != nil {
 		c.European.As = slices.Clone(l.European.As)
 	}
 	c.Amendments = slices.Clone(l.Amendments)
-	c.Defaults, c.SkipSizes = cloneOf(l.Defaults), slices.Clone(l.SkipSizes)
+	c.Defaults, c.SkipSizes = clone.Of(l.Defaults), slices.Clone(l.SkipSizes)
 	c.Footings = slices.Clone(l.Footings)
 	c.Systems = slices.Clone(l.Systems)
 	for s := range c.Systems {
 		sys := &c.Systems[s]
-		sys.Outlet.At = cloneOf(sys.Outlet.At)
-		if sys.Outlet.Sump = cloneOf(sys.Outlet.Sump); sys.Outlet.Sump != nil {
-			sys.Outlet.Sump.HighWater = cloneOf(sys.Outlet.Sump.HighWater)
+		sys.Outlet.At = clone.Of(sys.Outlet.At)
+		if sys.Outlet.Sump = clone.Of(sys.Outlet.Sump); sys.Outlet.Sump != nil {
+			sys.Outlet.Sump.HighWater = clone.Of(sys.Outlet.Sump.HighWater)
 		}
-		sys.Defaults = cloneOf(sys.Defaults)
+		sys.Defaults = clone.Of(sys.Defaults)
 		sys.Admits, sys.Refuses = slices.Clone(sys.Admits), slices.Clone(sys.Refuses)
 		sys.Points = slices.Clone(sys.Points)
 		for p := range sys.Points {
@@ -208,15 +209,15 @@ func (l *Data) clone() *Data {
 	}
 	c.Vents = slices.Clone(l.Vents)
 	for v := range c.Vents {
-		c.Vents[v].Terminal = cloneOf(c.Vents[v].Terminal)
-		if at := cloneOf(c.Vents[v].At); at != nil {
-			at.Station = cloneOf(at.Station)
+		c.Vents[v].Terminal = clone.Of(c.Vents[v].Terminal)
+		if at := clone.Of(c.Vents[v].At); at != nil {
+			at.Station = clone.Of(at.Station)
 			c.Vents[v].At = at
 		}
-		c.Vents[v].Valve = cloneOf(c.Vents[v].Valve)
+		c.Vents[v].Valve = clone.Of(c.Vents[v].Valve)
 		c.Vents[v].Runs = slices.Clone(c.Vents[v].Runs)
 		for r := range c.Vents[v].Runs {
-			c.Vents[v].Runs[r].End = cloneOf(c.Vents[v].Runs[r].End)
+			c.Vents[v].Runs[r].End = clone.Of(c.Vents[v].Runs[r].End)
 		}
 	}
 	return &c
@@ -292,20 +293,12 @@ func (r *Run) onPlan(from, to *Position) {
 
 // own makes copies of what a point shares with the one it was copied from.
 func (p *Point) own() {
-	p.Run.Fittings, p.Run.Top = slices.Clone(p.Run.Fittings), cloneOf(p.Run.Top)
-	p.Fixture, p.Trap, p.Cleanout = cloneOf(p.Fixture), cloneOf(p.Trap), cloneOf(p.Cleanout)
-	p.Interceptor, p.At = cloneOf(p.Interceptor), cloneOf(p.At)
-	if p.Receptor = cloneOf(p.Receptor); p.Receptor != nil {
+	p.Run.Fittings, p.Run.Top = slices.Clone(p.Run.Fittings), clone.Of(p.Run.Top)
+	p.Fixture, p.Trap, p.Cleanout = clone.Of(p.Fixture), clone.Of(p.Trap), clone.Of(p.Cleanout)
+	p.Interceptor, p.At = clone.Of(p.Interceptor), clone.Of(p.At)
+	if p.Receptor = clone.Of(p.Receptor); p.Receptor != nil {
 		p.Receptor.Indirect = slices.Clone(p.Receptor.Indirect)
 	}
-}
-
-func cloneOf[T any](p *T) *T {
-	if p == nil {
-		return nil
-	}
-	c := *p
-	return &c
 }
 
 // layoutLimits bound a layout file. A point takes about 150 bytes and 20 values.

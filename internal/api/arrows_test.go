@@ -44,6 +44,7 @@ var arrows = map[string]string{
 	"internal/golden":              "",
 	"internal/codes":               "internal/enum internal/visible tables",
 	"internal/jsonedit":            "",
+	"internal/clone":               "",
 	"internal/command":             "internal/visible",
 	"internal/pipes":               "slope tables units",
 	"internal/legible":             "",
