@@ -41,6 +41,9 @@ type VentQuery struct {
 	Part VentPart `json:"part"`
 	// Drain is the size of the drain or stack that is vented. Zero: not stated.
 	Drain units.Length `json:"drain"`
+	// Trap is the largest trap that is vented, for codes whose least vent goes by the trap;
+	// zero: they take the drain.
+	Trap units.Length `json:"trap,omitzero"`
 	// Load is the load vented, unless LoadNotStated.
 	Load          FixtureUnits `json:"load"`
 	LoadNotStated bool         `json:"load_not_stated,omitzero"`
@@ -61,12 +64,12 @@ const (
 	VentByMinimum                       // the least vent
 	VentByLength                        // one size up, for a long vent
 	VentByClosets                       // water closets
-	VentByLeast                         // the least vent of a drain of that size
+	VentByLeast                         // the least vent of a trap, or drain, of that size
 )
 
 var ventReasons = enum.Words[VentReason]{What: "reason of a size", Err: tables.ErrQuery, Blank: true,
 	Words: []string{"", "load and length", "half the drain size", "minimum vent size", "one size up for its length",
-		"water closets", "minimum vent of the drain"}}
+		"water closets", "minimum vent of the trap or drain"}}
 
 // String returns a few words.
 func (r VentReason) String() string { return ventReasons.String(r) }
@@ -262,7 +265,13 @@ func (c *Code) VentSize(q VentQuery) (VentResult, error) {
 		raise(share.ratio.of(q.Drain), VentByDrain, share.cite)
 	}
 	if least {
-		at := slices.IndexFunc(c.vents.least, func(v ventLeast) bool { return v.drain == q.Drain })
+		of := func(size units.Length) int {
+			return slices.IndexFunc(c.vents.least, func(v ventLeast) bool { return v.drain == size })
+		}
+		at := of(q.Trap)
+		if at < 0 {
+			at = of(q.Drain)
+		}
 		if at < 0 {
 			var drains []units.Length
 			for _, v := range c.vents.least {
@@ -294,6 +303,8 @@ func (c *Code) checkVent(q VentQuery) error {
 	switch {
 	case q.Drain < 0 || q.Drain > maxPipeSize:
 		return c.fault(q.Part.item(), "drain_size", tables.ErrQuery, "%s", FormatSize(q.Drain))
+	case q.Trap < 0 || q.Trap > maxPipeSize:
+		return c.fault(q.Part.item(), "trap", tables.ErrQuery, "%s", FormatSize(q.Trap))
 	case q.Length < 0 || !q.Length.Valid():
 		return c.fault(q.Part.item(), "length", tables.ErrQuery, "%v is not from 0 to %v", q.Length, units.MaxLength)
 	case !q.LoadNotStated && !q.Load.Valid():

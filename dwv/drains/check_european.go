@@ -289,7 +289,7 @@ func (j *judge) branchAlone(i int32, pt *Point, b *aloneBranch, way *en12056.Way
 	}
 	held := *way // its grade is judged by itself
 	held.Grade, _ = b.MinGrade.Get()
-	if s.size[i] > b.Size && !b.Keeps(held) {
+	if b.Larger(s.size[i]) && !b.Keeps(held) {
 		what := j.Text("is %v long", way.Length)
 		if way.Drop > 0 {
 			what += j.Text(", drops %v", way.Drop)

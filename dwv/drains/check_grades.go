@@ -282,7 +282,7 @@ func (j *judge) leastGrade(m finding.Case, g slope.Grade, limit dwv.GradeLimit) 
 	case !limit.WithApproval.IsLevel() && g.Compare(limit.WithApproval) >= 0:
 		ask(j.Text("The authority may approve down to %v where the steeper grade is impractical.", limit.WithApproval),
 			"Get the approval, or lay it steeper.")
-	case short <= nominalShortfall:
+	case takenAsOne(g, limit.Least):
 		ask("Many take the two as one, but this code does not print them so.",
 			"Ask whether the authority takes the two as equal, or lay it at the full grade.")
 	default:
@@ -299,9 +299,19 @@ func (j *judge) leastGrade(m finding.Case, g slope.Grade, limit dwv.GradeLimit) 
 	}
 }
 
-// nominalShortfall is how many percent under a limit a grade may lie and still be
-// asked about rather than failed: 2 % is 4 percent under 1/4 in per ft, 1 % under 1/8.
-const nominalShortfall = 4.001
+// takenAsOne tells whether many take a grade for a limit that it lies under, which is asked
+// about rather than failed: 2 % for 1/4 in per ft, 1 % for 1/8, 0.75 % for 1 in 133. A limit
+// in sixteenths of an inch per foot is taken as the half percent below it, any other as what
+// it is rounded to.
+func takenAsOne(g, limit slope.Grade) bool {
+	const perSixteenth, toHalfPercent = 12 * 16, 200
+	sixteenths := limit.Float() * perSixteenth
+	if math.Abs(sixteenths-math.Round(sixteenths)) < 1e-9 {
+		taken := math.Floor(limit.Float()*toHalfPercent) / toHalfPercent
+		return g.Float() >= taken*0.999
+	}
+	return g.Float() >= limit.Float()*0.99
+}
 
 // aboveGrease tells which runs lie upstream of a grease interceptor.
 func (j *judge) aboveGrease() []bool {

@@ -198,18 +198,23 @@ func (s *Sizing) fillEuropean(m method) (err error) {
 }
 
 // connections makes a branch of what serves one point alone: from there down to where
-// something joins, or over the first flat run of a line that nothing joins. Then it finds
-// where each branch ends, and whether a vent serves it.
+// something joins, or over the first flat run of a line that nothing joins. A riser that is
+// vented at its top as a stack is one, whatever drains into it. Then it finds where each
+// branch ends, and whether a vent serves it.
 func (s *Sizing) connections(sys int32, w *work) {
 	t, u := s.tree, s.european
 	drains := w.node(0, sys) // how many points drain into a run
-	lone := w.flag(0, sys)
+	lone, stack := w.flag(0, sys), w.flag(1, sys)
 	for _, i := range t.of(sys) {
 		pt, p := t.point(i), t.parent[i]
 		if pt.drainsIn() {
 			drains[i]++
 		}
 		up := t.first[i]
+		stack[i] = stack[i] || pt.Run.Vertical && t.vents.takeoff != nil && s.stackVentAt(i) >= 0
+		if int(p) >= t.outlets && t.point(p).Run.Vertical {
+			stack[p] = stack[p] || stack[i]
+		}
 		lone[i] = drains[i] == 1 && (pt.drainsIn() || up >= 0 && lone[up] && t.point(up).Run.Vertical)
 		drains[p] += drains[i]
 	}
@@ -218,7 +223,7 @@ func (s *Sizing) connections(sys int32, w *work) {
 		run := &t.point(i).Run
 		joined := int(p) >= t.outlets && drains[p] > 1
 		alone := drains[i] == 1 && (joined || int(p) >= t.outlets && u.end[p] >= 0 && drains[p] == 1)
-		if run.Part == 0 && (alone || lone[i]) {
+		if run.Part == 0 && (alone || lone[i]) && !stack[i] {
 			s.part[i] = dwv.Branch
 		}
 		u.end[i] = -1

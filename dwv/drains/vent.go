@@ -491,6 +491,7 @@ type VentSize struct {
 	Err       error           `json:"-"`                   // why the code cannot size it
 	NotSized  string          `json:"not_sized,omitempty"` // the same as text
 	rims      floodRims       // of what it serves
+	traps     trapSizes       // of what it serves
 	short     string          // a point it serves whose load the code does not give
 	// What drains into the stack that it is the vent of, where a header gathers it.
 	stack dwv.FixtureUnits
@@ -570,6 +571,29 @@ func rimsAt(l *Data, pt *Point) floodRims {
 	return floodRims{missing: true}
 }
 
+// trapSizes is the largest of some traps, as far as they are known.
+type trapSizes struct {
+	largest units.Length
+	missing bool // one is not known
+}
+
+func (t *trapSizes) add(more trapSizes) {
+	t.largest, t.missing = max(t.largest, more.largest), t.missing || more.missing
+}
+
+// trapSize is the trap of what drains in at a node: as given, or else as the code has it.
+func (s *Sizing) trapSize(i int32) trapSizes {
+	pt := s.tree.point(i)
+	size := units.Length(0)
+	if pt.Fixture != nil {
+		size = pt.outletSize()
+		if k := s.fixture[i]; size == 0 && k >= 0 {
+			size = s.rated[k].TrapSize
+		}
+	}
+	return trapSizes{largest: size, missing: size == 0}
+}
+
 // sizeVents gives each trap to the vent its arm reaches first, gathers the loads down
 // the vents, and sizes each by load and developed length.
 func (s *Sizing) sizeVents() {
@@ -593,6 +617,7 @@ func (s *Sizing) sizeVents() {
 		}
 		v.Closets = min(v.Closets+s.ownClosets(i), dwv.MaxClosets)
 		v.Drain = max(v.Drain, s.need[i])
+		v.traps.add(s.trapSize(i))
 		if s.unrated[i] != nil && (v.short == "" || pt.ID < v.short) {
 			v.short = pt.ID
 		}
@@ -610,6 +635,7 @@ func (s *Sizing) sizeVents() {
 		up.Load += v.Load
 		up.Closets = min(up.Closets+v.Closets, dwv.MaxClosets)
 		up.Drain = max(up.Drain, v.Drain)
+		up.traps.add(v.traps)
 		if v.short != "" && (up.short == "" || v.short < up.short) {
 			up.short = v.short
 		}
@@ -771,6 +797,9 @@ func (s *Sizing) sizeVent(i int32, length units.Length, tops dryTops, heads head
 // askVent asks the code for the size of a vent.
 func (s *Sizing) askVent(v *VentSize, stack bool) {
 	q := dwv.VentQuery{Part: dwv.IndividualVent, Drain: v.Drain, Load: v.Load, Length: v.Length, Closets: v.Closets}
+	if !v.traps.missing {
+		q.Trap = v.traps.largest
+	}
 	if stack {
 		q.Part = dwv.StackVent
 	}

@@ -128,6 +128,10 @@ func (b *SystemIIIBranch) tooSteep(way Way) bool {
 	return held && way.Grade.Compare(most) > 0
 }
 
+// Larger tells whether a pipe is larger than that of the branch, and not the same by another
+// name: a basin's 32 mm is DN 30, and a closet's 110 mm DN 100. Sizes are made a quarter apart.
+func (b *SystemIIIBranch) Larger(laid units.Length) bool { return 4*laid >= 5*b.Size }
+
 // Keeps tells whether a way keeps the limits of a branch.
 func (b *SystemIIIBranch) Keeps(way Way) bool {
 	length, long := b.MaxLength.Get()
