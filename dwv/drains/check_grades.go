@@ -308,7 +308,7 @@ func takenAsOne(g, limit slope.Grade) bool {
 	sixteenths := limit.Float() * perSixteenth
 	if math.Abs(sixteenths-math.Round(sixteenths)) < 1e-9 {
 		taken := math.Floor(limit.Float()*toHalfPercent) / toHalfPercent
-		return g.Float() >= taken*0.999
+		return g.Float() >= taken*0.9999
 	}
 	return g.Float() >= limit.Float()*0.99
 }
