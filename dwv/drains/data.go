@@ -46,7 +46,7 @@ type Data struct {
 	Defaults *Defaults `json:"defaults,omitempty"`
 	// SkipSizes are nominal sizes of drains and vents that are not taken unless drawn, as
 	// where nobody sells 2-1/2 in; the next size up is. Nil: as [Options] say; empty: all are taken.
-	SkipSizes []units.Length `json:"skip_sizes,omitzero" read:"size"`
+	SkipSizes []units.Length `json:"skip_sizes,omitzero" read:"size,empty"`
 	// MinimumVent is the least nominal size of vents, as the job asks; absent: as the code says.
 	MinimumVent units.Length `json:"minimum_vent,omitzero" read:"size"`
 	// European is what EN 12056-2 needs to know; codes in fixture units do not read it.

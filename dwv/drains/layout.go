@@ -350,9 +350,6 @@ func decode(name string, data []byte) (*Data, *source, error) {
 	}
 	src := sourceOf(doc, d)
 	src.measure(d)
-	if _, stated := doc.Member(src.layout(), "skip_sizes"); stated && d.SkipSizes == nil {
-		d.SkipSizes = []units.Length{} // none is skipped, whatever the trade does
-	}
 	return d, src, nil
 }
 

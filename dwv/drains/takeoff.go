@@ -121,6 +121,9 @@ func (s *Sizing) TakeOff(opt TakeOffOptions) (*TakeOff, error) {
 	c := counter{lv: lv, opt: opt, acc: lv.sizing.access(), pipe: map[pipeKey]units.Length{},
 		vent: map[pipeKey]units.Length{}, riser: map[pipeKey]units.Length{}, fitting: map[fittingKey]int{},
 		joint: map[pipeKey]int{}}
+	if opt.ByPlace {
+		c.placed = make([]PlacedFitting, 0, 2*(t.len()+len(s.layout.Vents)))
+	}
 	for i := int32(t.outlets); int(i) < t.len(); i++ {
 		c.at = t.point(i).ID
 		c.run(i)

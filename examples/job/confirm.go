@@ -203,7 +203,7 @@ func (g *judged) ifConfirmed(list []Confirmation) (*judged, error) {
 	if again.drains != nil {
 		again.lack("findings of the drains", again.drains.check(g.as, false))
 	}
-	again.gather()
+	again.gather(again.slips())
 	return again, nil
 }
 

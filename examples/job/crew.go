@@ -201,7 +201,7 @@ type StubRow struct {
 
 // stubs lists what comes up through the slab: risers, and fixtures and cleanouts at the floor.
 func stubs(g *drainsJudged, p printer) []StubRow {
-	rows := []StubRow{}
+	rows := make([]StubRow, 0, g.sizing.Len())
 	g.points(func(i int, sys *drains.System, pt *drains.Point) {
 		lv := g.levels.At(i)
 		rises := lv.Vertical && lv.Lower.Invert < g.layout.FinishedFloor

@@ -46,7 +46,7 @@ func (g *drainsJudged) points(f func(i int, sys *drains.System, pt *drains.Point
 }
 
 func fixtureSchedule(g *drainsJudged, p printer) (rows []FixtureRow, totals []SystemLoad) {
-	rows = []FixtureRow{}
+	rows = make([]FixtureRow, 0, g.sizing.Len())
 	g.points(func(i int, sys *drains.System, pt *drains.Point) {
 		if x := pt.Fixture; x != nil {
 			row := FixtureRow{System: sys.ID, Point: pt.ID, Fixture: x.Kind, Count: x.Count, Detail: detail(x)}

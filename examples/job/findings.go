@@ -8,6 +8,7 @@ import (
 	"math"
 	"slices"
 	"strings"
+	"sync"
 
 	"github.com/trapweir/trapweir/dwv"
 	"github.com/trapweir/trapweir/dwv/drains"
@@ -156,16 +157,31 @@ func findingSection(g *judged, p printer) FindingSection {
 	for i := range list {
 		count[list[i].Verdict]++
 	}
-	s := FindingSection{Fail: make([]FindingRow, 0, count[tables.Fail]), Ask: make([]FindingRow, 0, count[tables.Ask]),
+	s := FindingSection{Fail: make([]FindingRow, count[tables.Fail]), Ask: make([]FindingRow, count[tables.Ask]),
 		all: list, counted: g.passes(), as: p}
+	type writing struct {
+		f   *tables.Finding
+		row *FindingRow
+	}
+	rows := make([]writing, 0, len(s.Fail)+len(s.Ask))
+	fail, ask := s.Fail, s.Ask // that are still to be written
 	for i := range list {
 		switch f := &list[i]; f.Verdict {
 		case tables.Fail:
-			s.Fail = append(s.Fail, findingRow(f, p))
+			rows, fail = append(rows, writing{f, &fail[0]}), fail[1:]
 		case tables.Ask:
-			s.Ask = append(s.Ask, findingRow(f, p))
+			rows, ask = append(rows, writing{f, &ask[0]}), ask[1:]
 		}
 	}
+	var halves sync.WaitGroup // none asks what another says
+	for half := range slices.Chunk(rows, len(rows)/2+1) {
+		halves.Go(func() {
+			for _, x := range half {
+				*x.row = findingRow(x.f, p)
+			}
+		})
+	}
+	halves.Wait()
 	s.Summary = fmt.Sprintf("%d fail, %d ask, %d pass", len(s.Fail), len(s.Ask), count[tables.Pass]+g.passes().Passes())
 	return s
 }
@@ -413,7 +429,13 @@ func (s *FindingSection) tightest(n int) []tables.Finding {
 // printCitations lists the rows that decided, once each, by document and section.
 func (r *Report) printCitations(p *page) {
 	var texts []string
-	add := func(text string) { texts = append(texts, text) }
+	met := map[string]bool{}
+	add := func(text string) {
+		if !met[text] {
+			met[text] = true
+			texts = append(texts, text)
+		}
+	}
 	for _, x := range r.Fixtures {
 		if x.Load != seeFindings {
 			add(x.Source)
@@ -471,12 +493,7 @@ func (p *page) sources(texts []string) {
 	var order []string
 	rows := map[string][]string{}
 	seen := map[string]bool{"": true, "the layout": true, "none": true}
-	whole := map[string]bool{}
 	for _, text := range texts {
-		if whole[text] {
-			continue
-		}
-		whole[text] = true
 		for _, one := range splitOutside(p.brief(text)) {
 			head, row, found := strings.Cut(one, ": ")
 			if seen[one] || !found {

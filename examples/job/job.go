@@ -151,8 +151,14 @@ func parse(fsys fs.FS, name string, data []byte, other string, loaded *codes) (*
 	if err := known.load(j, j.Code, f.Drainage.Given(), water); err != nil {
 		blame("code", err)
 	}
+	// The halves are read side by side: neither asks the other anything.
 	var points *spliced
 	var all joinFaults
+	var half sync.WaitGroup
+	var ofWater error
+	if f.Water.IsObject() {
+		half.Go(func() { j.water, ofWater = supply.Parse(name, doc.Only(f.Water), known.supply...) })
+	}
 	if f.Drainage.IsObject() {
 		points = j.pointTables(fsys, path.Dir(name), f.Points, doc, doc.Only(f.Drainage))
 		all.add(points.bad.err())
@@ -163,10 +169,8 @@ func parse(fsys fs.FS, name string, data []byte, other string, loaded *codes) (*
 		points.name(err)
 		all.add(err)
 	}
-	if f.Water.IsObject() {
-		j.water, err = supply.Parse(name, doc.Only(f.Water), known.supply...)
-		all.add(err)
-	}
+	half.Wait()
+	all.add(ofWater)
 	if err := all.err(); err != nil {
 		return nil, err
 	}
@@ -202,11 +206,11 @@ func (f *file) check(doc *strictjson.Document) {
 	}
 }
 
-// codes keeps the codes of a job, each loaded once.
+// codes keeps the codes of a job, each loaded once, by who asks for it first.
 type codes struct {
 	sync.Mutex
-	drainage map[string]*dwv.Code
-	supply   map[string]*supply.Code
+	drainage map[string]func() (*dwv.Code, error)
+	supply   map[string]func() (*supply.Code, error)
 }
 
 func (j *Job) drainCode(id string) (*dwv.Code, error) {
@@ -217,21 +221,24 @@ func (j *Job) supplyCode(id string) (*supply.Code, error) {
 	return kept(j.codes, &j.codes.supply, id, func() (*supply.Code, error) { return supply.LoadCode(j.shelf, id) })
 }
 
-func kept[C any](c *codes, m *map[string]*C, id string, load func() (*C, error)) (*C, error) {
+func kept[C any](c *codes, m *map[string]func() (*C, error), id string, load func() (*C, error)) (*C, error) {
 	c.Lock()
-	defer c.Unlock()
-	if code := (*m)[id]; code != nil {
-		return code, nil
+	get := (*m)[id]
+	if get == nil {
+		get = sync.OnceValues(load)
+		if *m == nil {
+			*m = map[string]func() (*C, error){}
+		}
+		(*m)[id] = get
 	}
-	code, err := load()
-	if err != nil {
-		return nil, err
+	c.Unlock()
+	code, err := get()
+	if err != nil { // names that nobody has are not kept
+		c.Lock()
+		delete(*m, id)
+		c.Unlock()
 	}
-	if *m == nil {
-		*m = map[string]*C{}
-	}
-	(*m)[id] = code
-	return code, nil
+	return code, err
 }
 
 // codesOf are the codes that the fixtures and pipes of a layout must be known to.
@@ -246,6 +253,11 @@ func (c *codesOf) load(j *Job, id string, drains, water bool) error {
 	if id == "" {
 		return nil
 	}
+	var half sync.WaitGroup
+	if drains && water {
+		half.Go(func() { _, _ = j.supplyCode(id) }) // asked for again below
+	}
+	defer half.Wait()
 	var absent error // of the first half
 	loaded := 0
 	if drains {

@@ -194,7 +194,10 @@ func (p printer) cans(rows []MaterialRow, what string, v units.Volume) []Materia
 // once.
 func assemblies(g *drainsJudged, placed []drains.PlacedFitting, p printer) []AssemblyRow {
 	sets, of := g.sets()
-	pieces := make([][]piece, len(sets))
+	pieces, room := make([][]piece, len(sets)), make([]piece, fewPieces*len(sets))
+	for i := range pieces {
+		pieces[i] = room[i*fewPieces:][:0:fewPieces]
+	}
 	add := func(set int, x piece) {
 		for i := range pieces[set] {
 			if had := &pieces[set][i]; had.kind == x.kind && had.material == x.material && had.size == x.size &&
@@ -243,6 +246,9 @@ func assemblies(g *drainsJudged, placed []drains.PlacedFitting, p printer) []Ass
 	}
 	return rows
 }
+
+// fewPieces are as many as most fixtures are set with.
+const fewPieces = 6
 
 // piece is pipe or fittings of one kind.
 type piece struct {

@@ -230,8 +230,9 @@ func (d *drainsJudged) check(p printer, words bool) (err error) {
 	return err
 }
 
-// gather puts the findings of both halves together, and what could not be judged.
-func (g *judged) gather() {
+// gather puts the findings of both halves together, what could not be judged, and what may be
+// slips.
+func (g *judged) gather(slips []tables.Finding) {
 	var drains, water, rest []tables.Finding
 	if g.drains != nil {
 		drains = g.drains.findings
@@ -242,7 +243,7 @@ func (g *judged) gather() {
 	for _, x := range g.gaps {
 		rest = append(rest, x.findings()...)
 	}
-	g.findings = slices.Concat(drains, water, rest, g.slips())
+	g.findings = append(drains, slices.Concat(water, rest, slips)...)
 }
 
 // drawn is the layout of the drains, nil if the job has none.
@@ -309,6 +310,7 @@ func report(j *Job, other string, p printer) (*Report, error) {
 	r := &Report{Cautions: cautions, made: g, as: p}
 	// The findings, the schedules of the pipes and the rest ask the same sizes and
 	// levels and nothing of each other.
+	var slips []tables.Finding
 	gaps := together(
 		func() []gap {
 			if g.drains == nil {
@@ -319,12 +321,16 @@ func report(j *Job, other string, p printer) (*Report, error) {
 		func() []gap { return r.drainParts(g, p) },
 		func() []gap { return r.drainMaterials(g, p) },
 		func() []gap { return r.waterParts(g, p) },
+		func() []gap { slips = g.slips(); return nil },
 	)
 	for _, x := range gaps {
 		g.lack(x.part, x.err)
 	}
-	g.gather()
-	r.Findings, r.Counts = findingSection(g, p), countsOf(g)
+	g.gather(slips)
+	var rows sync.WaitGroup
+	rows.Go(func() { r.Findings = findingSection(g, p) })
+	defer rows.Wait()
+	r.Counts = countsOf(g)
 	if r.Job, err = jobSection(g, p); err != nil {
 		return nil, err
 	}
@@ -358,7 +364,7 @@ func compare(j *Job, g *judged, p printer) (*ChangeSection, error) {
 	if base.drains != nil {
 		base.lack("findings of the drains", base.drains.check(p, true))
 	}
-	base.gather()
+	base.gather(base.slips())
 	return changes(base, g, p), nil
 }
 

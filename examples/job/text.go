@@ -302,6 +302,7 @@ func (p *page) grid(g grid) {
 		g.longestWords(&c)
 		folded, out = c.fit(line)
 	}
+	p.text.Grow((len(g.rows) + 1) * (c.total() + 1))
 	p.row(&c, c.head, folded)
 	for _, row := range g.rows {
 		p.row(&c, row, folded)

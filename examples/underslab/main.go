@@ -46,7 +46,7 @@ var line = command.Line{Name: "underslab", Args: "[flags] [layout.json]", Most: 
 		"command could not be read. The fields of a layout: -schema"}
 
 func main() {
-	debug.SetGCPercent(400) // it runs a moment and holds little: memory comes back when it ends
+	debug.SetGCPercent(600) // it runs a moment and holds little: memory comes back when it ends
 	os.Exit(run(os.Args[1:], os.Stdout, os.Stderr))
 }
 

@@ -38,8 +38,25 @@ type Trade struct {
 type Judge struct {
 	opt     Options
 	order   map[string]int // of the declared rules
-	list    []tables.Finding
+	list    pile
 	assumed []tables.Assumption
+}
+
+// pile keeps findings in blocks, each twice as long as the one before, so that none is moved
+// when more come.
+type pile [][]tables.Finding
+
+func (p *pile) add(f *tables.Finding) {
+	last := len(*p) - 1
+	if last < 0 || len((*p)[last]) == cap((*p)[last]) {
+		size := 16
+		if last >= 0 {
+			size = min(2*cap((*p)[last]), 1024)
+		}
+		*p = append(*p, make([]tables.Finding, 0, size))
+		last++
+	}
+	(*p)[last] = append((*p)[last], *f)
 }
 
 // New returns a judge by the declared rules; what opt.Tally held before is lost.
@@ -82,7 +99,7 @@ func (j *Judge) Tally() *tables.Tally { return j.opt.Tally }
 // Grow makes room for findings where passes are kept.
 func (j *Judge) Grow(n int) {
 	if !j.opt.ProblemsOnly && j.opt.Tally == nil {
-		j.list = slices.Grow(j.list, n)
+		j.list = append(j.list, make([]tables.Finding, 0, n))
 	}
 }
 
@@ -193,7 +210,8 @@ func (j *Judge) Add(f tables.Finding) {
 			return
 		}
 	}
-	j.list = append(j.list, j.rounded(f))
+	f = j.rounded(f)
+	j.list.add(&f)
 }
 
 // number returns a margin as a number; margins of one rule are in one unit. Exact
@@ -217,7 +235,7 @@ func number(x fmt.Stringer) (float64, bool) {
 
 // Ask records a question and who can answer it.
 func (j *Judge) Ask(rule, place string, by tables.Settler, reason, fix string, c tables.Citation) {
-	j.list = append(j.list, tables.Finding{Rule: rule, Place: place, Verdict: tables.Ask, SettledBy: by, Reason: reason,
+	j.list.add(&tables.Finding{Rule: rule, Place: place, Verdict: tables.Ask, SettledBy: by, Reason: reason,
 		Fix: fix, Citation: c})
 }
 
@@ -360,9 +378,11 @@ func (at Case) finding(passes bool, w Words) tables.Finding {
 
 // Problems calls f for each fail and each question so far.
 func (j *Judge) Problems(f func(*tables.Finding)) {
-	for i := range j.list {
-		if j.list[i].Verdict != tables.Pass {
-			f(&j.list[i])
+	for _, block := range j.list {
+		for i := range block {
+			if block[i].Verdict != tables.Pass {
+				f(&block[i])
+			}
 		}
 	}
 }
@@ -380,37 +400,49 @@ func (j *Judge) rank(rule string) int {
 	return len(j.order)
 }
 
-// ranked is the finding at an index of the list, and the rank of its rule.
-type ranked struct{ rank, at int }
+// ranked is a finding, the rank of its rule, and how many were found before it.
+type ranked struct {
+	rank, before int
+	*tables.Finding
+}
+
+// byRank is the order of findings: by rule, place, side and text, else as they were found.
+func byRank(a, b ranked) int {
+	if a.rank != b.rank {
+		return cmp.Compare(a.rank, b.rank)
+	}
+	if a.Place != b.Place {
+		return strings.Compare(a.Place, b.Place)
+	}
+	return cmp.Or(strings.Compare(a.Side, b.Side), strings.Compare(a.Reason, b.Reason), cmp.Compare(a.before, b.before))
+}
 
 // Findings returns what was found, by rule, place, side and text, each with an id of
 // its own: where one rule has several findings at a place and no side tells them
 // apart, they are numbered. It closes the judge.
 func (j *Judge) Findings() []tables.Finding {
-	order := make([]ranked, len(j.list))
-	for i := range order {
-		order[i] = ranked{j.rank(j.list[i].Rule), i}
+	n := 0
+	for _, block := range j.list {
+		n += len(block)
 	}
-	slices.SortStableFunc(order, func(n, m ranked) int {
-		if n.rank != m.rank {
-			return cmp.Compare(n.rank, m.rank)
+	order := make([]ranked, 0, n)
+	for _, block := range j.list {
+		for i := range block {
+			order = append(order, ranked{j.rank(block[i].Rule), len(order), &block[i]})
 		}
-		a, b := &j.list[n.at], &j.list[m.at]
-		return cmp.Or(strings.Compare(a.Place, b.Place), strings.Compare(a.Side, b.Side),
-			strings.Compare(a.Reason, b.Reason))
-	})
-	sorted := make([]tables.Finding, len(j.list))
-	for to, from := range order {
-		sorted[to] = j.list[from.at]
 	}
-	j.list = sorted
-	for lo := 0; lo < len(j.list); {
+	slices.SortFunc(order, byRank)
+	list := make([]tables.Finding, n)
+	for i, f := range order {
+		list[i] = *f.Finding
+	}
+	for lo := 0; lo < n; {
 		hi := lo + 1
-		for hi < len(j.list) && sameID(&j.list[lo], &j.list[hi]) {
+		for hi < n && sameID(&list[lo], &list[hi]) {
 			hi++
 		}
-		for n := lo + 1; n < hi; n++ {
-			j.list[n].Side += "#" + strconv.Itoa(n-lo+1)
+		for i := lo + 1; i < hi; i++ {
+			list[i].Side += "#" + strconv.Itoa(i-lo+1)
 		}
 		lo = hi
 	}
@@ -424,7 +456,8 @@ func (j *Judge) Findings() []tables.Finding {
 	if j.opt.Tally != nil {
 		j.opt.Tally.Sort(func(a, b string) int { return cmp.Compare(j.rank(a), j.rank(b)) })
 	}
-	return j.list
+	j.list = nil
+	return list
 }
 
 func sameID(a, b *tables.Finding) bool {

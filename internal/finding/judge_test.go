@@ -169,3 +169,30 @@ func TestPrint(t *testing.T) {
 		t.Error("a declared rule is not known, or a misspelt one is")
 	}
 }
+
+// TestManyFindings: none is lost or moved out of its order however many there are, those of a
+// second judge after those of the first.
+func TestManyFindings(t *testing.T) {
+	j := finding.New(rules, finding.Options{})
+	k := j.Second()
+	const n = 3000
+	j.Grow(5)
+	for i := range n {
+		for _, at := range []*finding.Judge{j, k} {
+			at.Ask("drain-load", fmt.Sprint((i*7)%n), tables.Designer, "Which?", "", tables.Citation{})
+		}
+	}
+	j.Merge(k)
+	problems := 0
+	j.Problems(func(*tables.Finding) { problems++ })
+	list := j.Findings()
+	if problems != 2*n || len(list) != 2*n {
+		t.Fatalf("%d problems, %d findings", problems, len(list))
+	}
+	for i := 0; i < len(list); i += 2 {
+		if a, b := &list[i], &list[i+1]; a.Place != b.Place || a.Side != "" || b.Side != "#2" ||
+			i > 0 && list[i-1].Place >= a.Place {
+			t.Fatalf("%d: %v, %v", i, a, b)
+		}
+	}
+}

@@ -40,6 +40,7 @@ func (r Raw) IsObject() bool { return r.Given() && r.Kind == Object }
 //	free     a text of any letters, such as a note; others name something and must be seen
 //	some     a quantity that is not zero, if it is there
 //	size     the same of a nominal size; DN 80 is 80 mm
+//	empty    a list with nothing in it is not nil
 //	word=W   the text W stands for a quantity that is worked out later
 //	inline   messages tell its fields as those of the object around it
 //	from=1   a whole number of at least 1
@@ -446,12 +447,12 @@ func (d *decoder) array(v reflect.Value, f *field) {
 // slice reads a list, and notes where its members begin if they have an id.
 func (d *decoder) slice(v reflect.Value, f *field) {
 	var places []Place
-	elem := f.plan.elem
+	elem, start := f.plan.elem, d.pos
 	n := 0
 	for more := d.open(']'); more; more = d.next(']') {
 		k := d.value()
 		n++
-		d.grow(v, n)
+		d.grow(v, n, start)
 		member := v.Index(v.Len() - 1)
 		if elem.hasID {
 			places = append(places, Place(d.pos+1))
@@ -469,20 +470,28 @@ func (d *decoder) slice(v reflect.Value, f *field) {
 		}
 		d.leave()
 	}
+	if n == 0 && f.empty {
+		v.Set(reflect.MakeSlice(v.Type(), 0, 0))
+	}
 	if places != nil && !d.doc.Faults.Full() {
 		d.doc.places[d.path(f.name)] = places
 	}
 }
 
-// grow makes room for the nth member. What will not be used, because there are too
-// many faults to go on, takes the place of the one before.
-func (d *decoder) grow(v reflect.Value, n int) {
+// grow makes room for the nth member of a list that starts at an offset: of a long one for as
+// many as the rest of the text can hold of such members, within bounds. What will not be used,
+// because there are too many faults to go on, takes the place of the one before.
+func (d *decoder) grow(v reflect.Value, n, start int) {
 	if d.doc.Faults.Full() && v.Len() > 0 {
 		v.Index(v.Len() - 1).SetZero()
 		return
 	}
-	if n > v.Cap() {
-		v.Grow(max(4, n))
+	if had := n - 1; n > v.Cap() {
+		more := max(4, had)
+		if had >= 64 {
+			more = max(1, min(7*had, (len(d.data)-d.pos)/((d.pos-start)/had)))
+		}
+		v.Grow(more)
 	}
 	v.SetLen(n)
 }

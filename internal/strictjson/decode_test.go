@@ -189,3 +189,40 @@ func FuzzDecode(f *testing.F) {
 		}
 	})
 }
+
+// TestEmptyList: a list with nothing in it is told from none where its tag asks for that.
+func TestEmptyList(t *testing.T) {
+	for text, want := range map[string][2]bool{`{}`: {}, `{"kept": null, "plain": null}`: {},
+		`{"kept": [], "plain": []}`: {true, false}, `{"kept": ["1 g"], "plain": ["1 g"]}`: {true, true}} {
+		var v struct {
+			Kept  []grams `json:"kept" read:"empty"`
+			Plain []grams `json:"plain"`
+		}
+		d, err := Decode("f", "list", []byte(text), &v, Limits{})
+		if err != nil || d.Faults.Err() != nil || (v.Kept != nil) != want[0] || (v.Plain != nil) != want[1] {
+			t.Errorf("%s: %v, %v, %v", text, v, err, d.Faults.Err())
+		}
+	}
+}
+
+// TestLongList: members are read and placed right however the room for them grows.
+func TestLongList(t *testing.T) {
+	for _, n := range []int{1, 4, 63, 64, 65, 700, 5000} {
+		var v struct {
+			Rooms []chamber `json:"rooms" item:"room"`
+		}
+		rooms := make([]string, n)
+		for i := range rooms {
+			rooms[i] = fmt.Sprintf(`{"id": "%0*d"}`, 1+i%40, i)
+		}
+		d, err := Decode("f", "house", []byte(`{"rooms": [`+strings.Join(rooms, ",")+`]}`), &v, Limits{})
+		if err != nil || d.Faults.Err() != nil || len(v.Rooms) != n || len(d.Places("rooms")) != n {
+			t.Fatalf("%d: %d read, %v", n, len(v.Rooms), err)
+		}
+		for i, room := range v.Rooms {
+			if want := fmt.Sprintf("%0*d", 1+i%40, i); room.ID != want {
+				t.Fatalf("member %d of %d is %q", i, n, room.ID)
+			}
+		}
+	}
+}

@@ -50,6 +50,7 @@ type field struct {
 	free      bool
 	some      bool   // zero is refused
 	size      bool   // DN 80 is 80 mm
+	empty     bool   // a list with nothing in it is one
 	word      string // stands for a quantity that is worked out later
 	from, to  int
 	otherwise int
@@ -161,6 +162,8 @@ func (p *plan) tag(f *field, t reflect.Type, sf reflect.StructField) {
 			f.some = true
 		case "size":
 			f.some, f.size = true, true
+		case "empty":
+			f.empty = true
 		case "word":
 			f.word = value
 		case "from":
