@@ -23,15 +23,15 @@ func (k *checker) hotWater() error {
 	hasRule = hasRule && rule.Into(&most)
 	longest := k.hotLines()
 	slices.SortStableFunc(waits, func(a, b HotWait) int { return strings.Compare(a.Fixture, b.Fixture) })
-	var asked likeFindings
+	asked := likeFindings{at: map[likeKey]int{}}
 	for i := range waits {
 		w := &waits[i]
 		if hasRule && !k.shortHotLine(w, longest) {
 			k.hotLength(w, most, rule.Cite)
 		}
-		asked.add(k.energy(w), k.layout.hot[w.at])
-		asked.add(k.wait(w), k.layout.hot[w.at])
-		asked.add(k.stagnant(w), k.layout.hot[w.at])
+		for _, f := range [...]tables.Finding{k.energy(w), k.wait(w), k.stagnant(w)} {
+			k.like(&asked, f, k.layout.hot[w.at])
+		}
 	}
 	for i := range asked.list {
 		f := &asked.list[i]
@@ -80,26 +80,26 @@ type likeFinding struct {
 }
 
 type likeKey struct {
-	point                      int32
-	rule, value, limit, reason string
+	point        int32
+	rule, reason string
+	value, limit fmt.Stringer
 }
 
-func (a *likeFindings) add(f tables.Finding, point int32) {
-	if f.Rule == "" {
+// like takes a finding about what ends at a point.
+func (k *checker) like(a *likeFindings, f tables.Finding, point int32) {
+	switch {
+	case f.Rule == "":
+		return
+	case f.Settle().Verdict == tables.Pass: // passes are counted, one a fixture
+		k.Add(f)
 		return
 	}
-	key := likeKey{point: point, rule: f.Rule, reason: f.Reason}
-	if f.Settle().Verdict != tables.Pass { // passes are counted, one a fixture
-		key.value, key.limit = fmt.Sprint(f.Value), fmt.Sprint(f.Limit)
-		if n, seen := a.at[key]; seen {
-			a.list[n].more = append(a.list[n].more, f.Place)
-			return
-		}
-		if a.at == nil {
-			a.at = map[likeKey]int{}
-		}
-		a.at[key] = len(a.list)
+	key := likeKey{point, f.Rule, f.Reason, f.Value, f.Limit}
+	if n, seen := a.at[key]; seen {
+		a.list[n].more = append(a.list[n].more, f.Place)
+		return
 	}
+	a.at[key] = len(a.list)
 	a.list = append(a.list, likeFinding{Finding: f})
 }
 
@@ -217,7 +217,7 @@ func (k *checker) wait(w *HotWait) tables.Finding {
 	}
 	out := tables.Finding{
 		Rule: "hot-wait", Place: k.layout.data.Fixtures[w.at].ID, Verdict: tables.Pass,
-		Value: tidySeconds(w.Wait),
+		Value: seconds(w.Wait),
 		Reason: k.Text("%s for hot water, a wait that is %s: %v in the pipe from %s runs off first, and the first hot "+
 			"water warms the pipe.", waits(w.Wait, w.WaitMost), w.Grade, k.system.volume(w.Volume), w.From),
 		Citation: w.Citation,
@@ -232,7 +232,7 @@ func (k *checker) wait(w *HotWait) tables.Finding {
 // waits tells a range of waits: to the second, and in minutes from two on.
 func waits(least, most units.Duration) string {
 	if float64(least) < 120 {
-		return fmt.Sprintf("%v to %v", tidySeconds(least), tidySeconds(most))
+		return fmt.Sprintf("%v to %v", seconds(least), seconds(most))
 	}
 	from, to := math.Round(float64(least)/60), math.Round(float64(most)/60)
 	if from == to {

@@ -55,14 +55,15 @@ func (a *Analysis) HotWater() ([]HotWait, error) {
 	if err != nil {
 		return nil, err
 	}
-	stands := a.standing()
+	lines := a.coldLines()
 	var list []HotWait
 	for fix := range l.data.Fixtures {
 		if l.hot[fix] < 0 {
 			continue
 		}
-		w := stands[l.hot[fix]]
-		w.at, w.Fixture = fix, l.data.Fixtures[fix].ID
+		line := &lines[l.hot[fix]]
+		w := HotWait{Fixture: l.data.Fixtures[fix].ID, From: l.data.Points[line.from].ID, Recirculated: line.kept,
+			Length: line.length, Largest: line.largest, Volume: line.volume, at: fix}
 		f := &l.data.Fixtures[fix]
 		own := f.Fixture
 		own.Count = 1
@@ -105,30 +106,38 @@ func (a *Analysis) waitMost() (float64, error) {
 	return 1, nil // an office has dropped it
 }
 
-// standing returns, for each hot point, what stands between it and hot water.
-func (a *Analysis) standing() []HotWait {
+// coldLine is the pipe between a point and hot water.
+type coldLine struct {
+	from    int32 // the point where hot water is
+	kept    bool  // a recirculation keeps it so
+	length  units.Length
+	largest units.Length // greatest nominal size
+	volume  units.Volume
+}
+
+// coldLines returns what stands between each hot point and hot water.
+func (a *Analysis) coldLines() []coldLine {
 	l := a.layout
 	kept := a.keptHot()
-	out := make([]HotWait, l.Len())
+	out := make([]coldLine, l.Len())
 	for _, i := range l.order {
 		if l.service[i] != Hot {
 			continue
 		}
-		id := l.data.Points[i].ID
 		if kept[i] {
-			out[i] = HotWait{From: id, Recirculated: true}
+			out[i] = coldLine{from: i, kept: true}
 			continue
 		}
 		up := l.parent[i]
-		w := HotWait{From: l.data.Points[up].ID}
+		w := coldLine{from: up}
 		if l.service[up] == Hot && !l.data.Points[up].Device.heater() {
 			w = out[up]
 		}
 		r := &a.runs[i]
 		d := r.Bore.Metres()
-		w.Volume += units.Volume(math.Pi / 4 * d * d * r.Length.Metres())
-		w.Length += r.Length
-		w.Largest = max(w.Largest, r.Size)
+		w.volume += units.Volume(math.Pi / 4 * d * d * r.Length.Metres())
+		w.length += r.Length
+		w.largest = max(w.largest, r.Size)
 		out[i] = w
 	}
 	return out

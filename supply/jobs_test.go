@@ -312,8 +312,8 @@ func TestHotWaterKeptHot(t *testing.T) {
 	}
 	w := waits[0]
 	// 16 ft of 0.475 in bore hold 16 x 12 x pi/4 x 0.475^2 in3 = 0.1473 gal; at 0.4 gpm 22.1 s.
-	if w.From != "H1" || !w.Recirculated || (unitSystem{}).volume(w.Volume) != tidy[units.Volume](0.147, 3, "gal") ||
-		tidySeconds(w.Wait) != 22.1 || w.Grade != "marginal" {
+	if w.From != "H1" || !w.Recirculated || (unitSystem{}).volume(w.Volume) != 0.147*units.USGallon ||
+		seconds(w.Wait) != 22.1 || w.Grade != "marginal" {
 		t.Errorf("%+v", w)
 	}
 }

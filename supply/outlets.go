@@ -108,7 +108,7 @@ func (c *Code) fitting(t *outletTable, f *tables.Fixture) ([]Outlet, error) {
 // outletFlow returns the flow that a fixture draws at least, whatever its style: of
 // the code's own rows, else of those that stand in for them.
 func (c *Code) outletFlow(f *tables.Fixture) (Outlet, error) {
-	err := c.missing("flows at outlets")
+	var err error
 	for _, t := range [...]*outletTable{c.outlets, c.flows} {
 		if t == nil {
 			continue
@@ -127,6 +127,9 @@ func (c *Code) outletFlow(f *tables.Fixture) (Outlet, error) {
 			return best, nil
 		}
 		err = fmt.Errorf("%w: fixture %q: no flow given", tables.ErrNotInCode, f.Kind)
+	}
+	if err == nil { // it has no such table
+		err = c.missing("flows at outlets")
 	}
 	return Outlet{}, err
 }

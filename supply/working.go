@@ -1,7 +1,6 @@
 package supply
 
 import (
-	"encoding"
 	"fmt"
 	"math"
 	"strconv"
@@ -13,29 +12,16 @@ import (
 )
 
 // Quantities in findings and workings are brought to what the trade reads, so that
-// they print short and compare the same on every machine. Going by way of text gives
-// the very value that somebody would have written.
+// they print short and compare the same on every machine: a number of few decimals, times
+// the constant of its unit, which is the very value that somebody would have written.
 
-// tidy returns the quantity that reads x, to some decimals, in a unit.
-func tidy[T any, P interface {
-	*T
-	encoding.TextUnmarshaler
-}](x float64, decimals int, unit string) T {
-	var v T
-	text := append(append(appendRounded(make([]byte, 0, 40), x, decimals), ' '), unit...)
-	if err := P(&v).UnmarshalText(text); err != nil {
-		return *new(T)
-	}
-	return v
-}
-
-// appendRounded appends x to some decimals.
-func appendRounded(b []byte, x float64, decimals int) []byte {
+// rounded brings a number to some decimals.
+func rounded(x float64, decimals int) float64 {
 	x = math.Round(x*1e9) / 1e9 // first what noise of the last bits could turn over
 	if x = math.Round(x*math.Pow10(decimals)) / math.Pow10(decimals); x == 0 {
-		x = 0 // not minus zero
+		return 0 // not minus zero
 	}
-	return strconv.AppendFloat(b, x, 'f', decimals, 64)
+	return x
 }
 
 // unitSystem is the system of units that results are put in.
@@ -56,36 +42,43 @@ type metricText string
 
 func (m metricText) String() string { return string(m) }
 
-// figure is a number in a unit, to some decimals.
-type figure struct {
-	value    float64
-	unit     string
+// measure is a quantity that is a number of a unit.
+type measure interface {
+	~float64
+	fmt.Stringer
+}
+
+// figure is a unit, its name, and to how many decimals quantities are told in it.
+type figure[T measure] struct {
+	unit     T
+	name     string
 	decimals int
 }
 
-// put returns the quantity that reads as one figure in metric and as the other in
-// customary units.
-func put[T fmt.Stringer, P interface {
-	*T
-	encoding.TextUnmarshaler
-}](t unitSystem, metric, customary figure) fmt.Stringer {
+// in returns q in the unit of the figure, rounded.
+func (f figure[T]) in(q T) float64 { return rounded(float64(q/f.unit), f.decimals) }
+
+// put returns q as one figure in metric and as the other in customary units.
+func put[T measure](t unitSystem, q T, metric, customary figure[T]) fmt.Stringer {
 	if !t.metric {
-		return tidy[T, P](customary.value, customary.decimals, customary.unit)
+		return T(customary.in(q)) * customary.unit
 	}
-	v := tidy[T, P](metric.value, metric.decimals, metric.unit)
-	if s := v.String(); strings.HasSuffix(s, " "+metric.unit) {
-		return v
+	x := metric.in(q)
+	return metricOf(T(x)*metric.unit, x, metric.name)
+}
+
+// metricOf returns a quantity if it prints in a metric unit, and otherwise the text that it
+// has in it.
+func metricOf(q fmt.Stringer, x float64, unit string) fmt.Stringer {
+	if strings.HasSuffix(q.String(), " "+unit) {
+		return q
 	}
-	text := string(appendRounded(nil, metric.value, metric.decimals))
-	if strings.Contains(text, ".") {
-		text = strings.TrimRight(strings.TrimRight(text, "0"), ".")
-	}
-	return metricText(text + " " + metric.unit)
+	return metricText(strconv.FormatFloat(x, 'f', -1, 64) + " " + unit)
 }
 
 func (t unitSystem) pressure(p units.Pressure) fmt.Stringer {
-	return put[units.Pressure](t, figure{float64(p / units.Kilopascal), "kPa", 1},
-		figure{float64(p / units.PoundForcePerSquareInch), "psi", 2})
+	return put(t, p, figure[units.Pressure]{units.Kilopascal, "kPa", 1},
+		figure[units.Pressure]{units.PoundForcePerSquareInch, "psi", 2})
 }
 
 // hammer is the pressure of a wave, which nobody knows nearer than to 5 psi or 50 kPa.
@@ -97,38 +90,41 @@ func (t unitSystem) hammer(p units.Pressure) fmt.Stringer {
 }
 
 func (t unitSystem) velocity(v units.Velocity) fmt.Stringer {
-	return put[units.Velocity](t, figure{float64(v / units.MetrePerSecond), "m/s", 2},
-		figure{float64(v / units.FootPerSecond), "ft/s", 2})
+	return put(t, v, figure[units.Velocity]{units.MetrePerSecond, "m/s", 2},
+		figure[units.Velocity]{units.FootPerSecond, "ft/s", 2})
 }
 
 func (t unitSystem) flow(q units.Flow) fmt.Stringer {
-	return put[units.Flow](t, figure{float64(q / units.LitrePerSecond), "L/s", 3},
-		figure{float64(q / units.USGallonPerMinute), "gpm", 2})
+	return put(t, q, figure[units.Flow]{units.LitrePerSecond, "L/s", 3},
+		figure[units.Flow]{units.USGallonPerMinute, "gpm", 2})
 }
 
 func (t unitSystem) volume(v units.Volume) fmt.Stringer {
-	return put[units.Volume](t, figure{float64(v / units.Litre), "L", 2},
-		figure{float64(v / units.USGallon), "gal", 3})
+	return put(t, v, figure[units.Volume]{units.Litre, "L", 2},
+		figure[units.Volume]{units.USGallon, "gal", 3})
 }
 
 func (t unitSystem) power(w units.Power) fmt.Stringer {
-	return put[units.Power](t, figure{float64(w / units.Watt), "W", 0},
-		figure{float64(w / units.BtuPerHour), "Btu/h", 0})
+	return put(t, w, figure[units.Power]{units.Watt, "W", 0},
+		figure[units.Power]{units.BtuPerHour, "Btu/h", 0})
 }
 
 func (t unitSystem) head(h units.Head) fmt.Stringer {
-	return put[units.Head](t, figure{float64(h), "m", 2},
-		figure{float64(h) / units.Foot.Metres(), "ft", 2})
+	return put(t, h, figure[units.Head]{units.MetreOfHead, "m", 2},
+		figure[units.Head]{units.FootOfHead, "ft", 2})
 }
 
 func (t unitSystem) temperature(x units.Temperature) fmt.Stringer {
-	return put[units.Temperature](t, figure{x.Celsius(), "degC", 1},
-		figure{x.Fahrenheit(), "degF", 1})
+	if !t.metric {
+		return units.Fahrenheit(rounded(x.Fahrenheit(), 1))
+	}
+	degrees := rounded(x.Celsius(), 1)
+	return metricOf(units.Celsius(degrees), degrees, "degC")
 }
 
 func (t unitSystem) difference(d units.TemperatureDifference) fmt.Stringer {
-	return put[units.TemperatureDifference](t, figure{float64(d), "K", 1},
-		figure{d.In(units.FahrenheitDifference), "degF", 1})
+	return put(t, d, figure[units.TemperatureDifference]{units.KelvinDifference, "K", 1},
+		figure[units.TemperatureDifference]{units.FahrenheitDifference, "degF", 1})
 }
 
 // Text writes a quantity as findings and workings do: in the system of [Options.Units],
@@ -170,7 +166,7 @@ func (t unitSystem) text(q fmt.Stringer, loads string) fmt.Stringer {
 	case FixtureUnits:
 		return nominal(q.In(loads))
 	case units.Duration:
-		return tidy[units.Duration](float64(q), 1, "s")
+		return seconds(q)
 	}
 	return q
 }
@@ -208,7 +204,8 @@ func (t unitSystem) roughness(l units.Length) string {
 	return strconv.FormatFloat(l.Inches(), 'g', 3, 64) + " in"
 }
 
-func tidySeconds(d units.Duration) units.Duration { return tidy[units.Duration](float64(d), 1, "s") }
+// seconds is a duration in tenths of a second.
+func seconds(d units.Duration) units.Duration { return units.Duration(rounded(float64(d), 1)) }
 
 // scales are the units that workings are written in.
 type scales struct {

@@ -249,6 +249,9 @@ func (j *Judge) Assume(rule, place, taken, field string) {
 
 // Text is Sprintf with quantities written as the options say.
 func (j *Judge) Text(format string, args ...any) string {
+	if j.opt.Print == nil && j.opt.Trade == nil {
+		return fmt.Sprintf(format, args...) // quantities write themselves
+	}
 	for i, a := range args {
 		if q, ok := a.(fmt.Stringer); ok {
 			args[i] = j.print(q)
