@@ -67,11 +67,44 @@ type Analysis struct {
 	layout     *Layout
 	code       *Code
 	opt        Options
-	street     units.Pressure  // of the source while the building draws
-	runs       []RunResult     // by point
-	fixtures   []FixtureResult // by fixture
-	sizedLinks []bool          // by link: not drawn
-	governing  int             // the fixture with the least to spare; -1: none asks for a pressure that is known
+	worked     *calculation         // that it was worked out with, never written to again
+	street     units.Pressure       // of the source while the building draws
+	runs       []run                // by point
+	circulates map[int32]units.Flow // by point, kept up by the recirculations; none where that is not known
+	basis      []SizeBasis          // by point: what set the size; nil: the layout
+	cites      []tables.Citation    // by point: the row that did
+	fixtures   []FixtureResult      // by fixture
+	sizedLinks []bool               // by link: not drawn
+	governing  int                  // the fixture with the least to spare; -1: none asks for a pressure that is known
+}
+
+// run is a run of pipe as it is worked out: [RunResult] without what the layout and the pipe
+// say of it.
+type run struct {
+	*runFlow
+	family     *PipeFamily
+	bore       *PipeSize
+	Size, Bore units.Length
+	Velocity   units.Velocity
+
+	Length, Equivalent    units.Length
+	FittingRow            tables.Citation
+	Friction, Fittings    units.Pressure
+	Rise, Device, Reduced units.Pressure
+	Elevation             units.Length
+	Out, Static           units.Pressure
+	Upper                 bool
+	unfit                 bool // a fitting is not counted
+	NotCounted            string
+	cost                  *DeviceCost // nil without a device
+}
+
+// deviceLoss is what the device at the end of the run costs.
+func (r *run) deviceLoss() (cost DeviceCost) {
+	if r.cost != nil {
+		cost = *r.cost
+	}
+	return cost
 }
 
 // RunResult is one run of pipe, named by the point at its end.
@@ -126,9 +159,6 @@ type RunResult struct {
 	Decided  SizeBasis       `json:"decided"`
 	Citation tables.Citation `json:"citation,omitzero"`
 	family   *PipeFamily
-	bore     *PipeSize
-	unfit    bool         // a fitting is not counted
-	single   FixtureUnits // the greatest load of one outlet, where the code sizes by that
 }
 
 // FixtureResult is the pressure at a fixture.
@@ -160,6 +190,7 @@ type calculation struct {
 	l        *Layout
 	c        *Code
 	opt      Options
+	items    []item // by fixture
 	flows    []runFlow
 	families []*PipeFamily       // by run
 	water    [3]hydraulics.Water // by service
@@ -199,7 +230,10 @@ func (l *Layout) prepare(c *Code, opt Options, offer func(*PipeFamily, units.Len
 	}
 	h := &calculation{l: l, c: c, opt: opt, perKm: map[perKmKey]*hydraulics.Resistance{}, offer: offer}
 	var err error
-	if h.flows, err = l.flows(c, opt.CapAtOutlets); err != nil {
+	if h.items, err = l.items(c); err != nil {
+		return nil, err
+	}
+	if h.flows, err = l.flows(c, h.items, opt.CapAtOutlets); err != nil {
 		return nil, err
 	}
 	if h.street, err = l.street(h.flows); err != nil {
@@ -354,6 +388,11 @@ func (h *calculation) inStock(f *PipeFamily) (*PipeFamily, error) {
 	return &out, nil
 }
 
+// forget drops the resistances worked out so far.
+func (h *calculation) forget() {
+	h.perKm, h.lastR = map[perKmKey]*hydraulics.Resistance{}, nil
+}
+
 // resistance returns that of a kilometre of pipe; both methods are linear in length.
 func (h *calculation) resistance(f *PipeFamily, size int, s Service) (*hydraulics.Resistance, error) {
 	key := perKmKey{f, size, s}
@@ -375,35 +414,25 @@ func (h *calculation) resistance(f *PipeFamily, size int, s Service) (*hydraulic
 }
 
 // run works out one run at a size afresh: everything but the pressures at its ends.
-func (h *calculation) run(i int, size int, out *RunResult) error {
-	*out = RunResult{}
-	return h.work(i, size, out)
-}
-
-// work is run into an empty result. Its names are put in when somebody asks, see
-// [Analysis.At].
-func (h *calculation) work(i int, size int, out *RunResult) error {
+func (h *calculation) run(i int, size int, out *run) error {
 	p := &h.l.data.Points[i]
 	f, s, flow := h.families[i], h.l.service[i], &h.flows[i]
-	out.Load, out.System, out.Basis, out.Flow, out.Continuous = flow.load, flow.system, flow.basis, flow.flow,
-		flow.continuous
-	out.Demand, out.DemandNext, out.Unlisted, out.single = flow.row, flow.next, flow.unlisted, flow.single
-	out.family, out.Length, out.Elevation = f, p.Length, h.elevate[i]
-	out.bore = &f.sizes[size]
-	out.Size, out.Bore = out.bore.Size, out.bore.Bore
+	bore := &f.sizes[size]
+	*out = run{runFlow: flow, family: f, bore: bore, Size: bore.Size, Bore: bore.Bore, Length: p.Length,
+		Elevation: h.elevate[i]}
 	r, err := h.resistance(f, size, s)
 	if err != nil {
 		return err
 	}
 	perMetre := 0.0
-	if flow.flow > 0 {
-		loss, err := r.PressureLoss(flow.flow)
+	if flow.Flow > 0 {
+		loss, err := r.PressureLoss(flow.Flow)
 		if err != nil {
 			return err
 		}
 		perMetre = float64(loss) / 1000
 		d := out.Bore.Metres()
-		out.Velocity = units.Velocity(float64(flow.flow) / (math.Pi / 4 * d * d))
+		out.Velocity = units.Velocity(float64(flow.Flow) / (math.Pi / 4 * d * d))
 	}
 	out.Friction = units.Pressure(perMetre * p.Length.Metres())
 	density := float64(h.water[s].Density)
@@ -436,14 +465,14 @@ func (h *calculation) work(i int, size int, out *RunResult) error {
 	}
 	out.Fittings += units.Pressure(perMetre * out.Equivalent.Metres())
 	if p.Device != nil {
-		out.DeviceLoss, err = h.c.DeviceLoss(p.Device, flow.flow)
+		cost, err := h.c.DeviceLoss(p.Device, flow.Flow)
 		switch {
 		case errors.Is(err, tables.ErrNotInCode):
 			out.NotCounted = fmt.Sprintf("%s: %v", p.Device.Kind, err)
 		case err != nil:
 			return fmt.Errorf("device: %w", err)
 		}
-		out.Device = out.DeviceLoss.Loss
+		out.Device, out.cost = cost.Loss, &cost
 	}
 	return nil
 }
@@ -455,15 +484,15 @@ func (l *Layout) allowance(length units.Length) units.Length {
 
 // hasFigures works out one run at a size, and reports whether there are figures for its
 // fittings.
-func (h *calculation) hasFigures(i int32, size int, out *RunResult) bool {
+func (h *calculation) hasFigures(i int32, size int, out *run) bool {
 	return h.run(int(i), size, out) == nil && !out.unfit
 }
 
 // loss is what the run costs, but for a regulator.
-func (r *RunResult) loss() units.Pressure { return r.Friction + r.Fittings + r.Rise + r.Device }
+func (r *run) loss() units.Pressure { return r.Friction + r.Fittings + r.Rise + r.Device }
 
 // pressures fills in the pressures of one run from those of the point that feeds it.
-func (h *calculation) pressures(i int32, runs []RunResult) {
+func (h *calculation) pressures(i int32, runs []run) {
 	r := &runs[i]
 	in, static := h.street, max(h.l.data.Source.Pressure, h.l.data.Source.Static)
 	if p := h.l.parent[i]; p >= 0 {
@@ -543,15 +572,15 @@ func (h *calculation) drawnSizes(all bool) ([]int, error) {
 }
 
 func (h *calculation) analyse(sizes []int) (*Analysis, error) {
-	a := &Analysis{layout: h.l, code: h.c, opt: h.opt, street: h.street, governing: -1}
-	a.runs = make([]RunResult, h.l.Len())
+	a := &Analysis{layout: h.l, code: h.c, opt: h.opt, street: h.street, worked: h, governing: -1}
+	a.runs = make([]run, h.l.Len())
 	a.sizedLinks = make([]bool, len(h.l.data.Links))
 	for k := range a.sizedLinks {
 		a.sizedLinks[k] = h.l.data.Links[k].Size == 0
 	}
 	var errs []error
 	for _, i := range h.l.order {
-		if err := h.work(int(i), sizes[i], &a.runs[i]); err != nil {
+		if err := h.run(int(i), sizes[i], &a.runs[i]); err != nil {
 			if errs = append(errs, fmt.Errorf("point %q: %w", h.l.data.Points[i].ID, err)); len(errs) > 100 {
 				break
 			}
@@ -576,11 +605,20 @@ func (a *Analysis) circulate() {
 	if err != nil {
 		return // [Analysis.Circulations] says why
 	}
-	for i, q := range flow {
-		if a.runs[i].Circulates = q; a.layout.service[i] == Recirculated {
-			a.runs[i].Basis = Recirculates
-		}
+	a.circulates = flow
+}
+
+// again returns the calculation of the runs at their sizes, to work them out in another way.
+func (a *Analysis) again() (h *calculation, sizes []int) {
+	other := *a.worked
+	other.l = a.layout
+	other.flows = slices.Clone(other.flows)
+	other.forget()
+	sizes = make([]int, len(a.runs))
+	for i := range a.runs {
+		sizes[i] = a.runs[i].family.size(a.runs[i].Size)
 	}
+	return &other, sizes
 }
 
 // pipeOf returns the pipe of a run.
@@ -678,10 +716,10 @@ func (l *Layout) street(flows []runFlow) (units.Pressure, error) {
 		if l.parent[i] >= 0 {
 			continue
 		}
-		if flows[i].basis == NotKnown {
+		if flows[i].Basis == NotKnown {
 			return s.Pressure, nil
 		}
-		draws += flows[i].flow
+		draws += flows[i].Flow
 	}
 	return hydraulics.StreetPressure(s.Static, s.Pressure, s.ResidualFlow, draws)
 }
@@ -713,7 +751,7 @@ func (a *Analysis) Budget(point int) []BudgetLine {
 			cite tables.Citation
 		}{{"friction", r.Friction, r.bore.Citation}, {"fittings", r.Fittings, r.FittingRow},
 			{"rise", r.Rise, tables.Citation{}},
-			{device, r.Device, r.DeviceLoss.Citation}, {holder(p.Device), r.Reduced, tables.Citation{}}} {
+			{device, r.Device, r.deviceLoss().Citation}, {holder(p.Device), r.Reduced, tables.Citation{}}} {
 			if line.loss == 0 || line.what == "" {
 				continue
 			}
@@ -763,7 +801,7 @@ func (s *Sizing) Reason(point int) string {
 }
 
 // lesser says what a flow would do in the size below a run's.
-func (s *Sizing) lesser(r *RunResult, flow units.Flow) string {
+func (s *Sizing) lesser(r *run, flow units.Flow) string {
 	t := s.system()
 	i := r.family.size(r.Size)
 	if i <= 0 {
@@ -900,9 +938,32 @@ func (a *Analysis) At(i int) RunResult {
 	if a.made() != nil {
 		return RunResult{}
 	}
-	r, p := a.runs[i], &a.layout.data.Points[i]
-	r.Point, r.From, r.Pipe, r.Name = p.ID, p.From, r.family.id, r.name().String()
-	return r
+	r, p := &a.runs[i], &a.layout.data.Points[i]
+	out := RunResult{
+		Point: p.ID, From: p.From, Load: r.Load, System: r.System, Basis: r.Basis, Flow: r.Flow, Continuous: r.Continuous,
+		Unlisted: r.Unlisted, Demand: r.Demand, DemandNext: r.DemandNext,
+		Pipe: r.family.id, Size: r.Size, Name: r.name().String(), Bore: r.Bore, Velocity: r.Velocity, Length: r.Length,
+		Equivalent: r.Equivalent, FittingRow: r.FittingRow, Friction: r.Friction, Fittings: r.Fittings, Rise: r.Rise,
+		Device: r.Device, Reduced: r.Reduced, Elevation: r.Elevation, Out: r.Out, Static: r.Static, Upper: r.Upper,
+		NotCounted: r.NotCounted, DeviceLoss: r.deviceLoss(), Decided: a.decided(i), family: r.family,
+	}
+	if q, known := a.circulates[int32(i)]; known {
+		if out.Circulates = q; a.layout.service[i] == Recirculated {
+			out.Basis = Recirculates
+		}
+	}
+	if a.cites != nil {
+		out.Citation = a.cites[i]
+	}
+	return out
+}
+
+// decided is what set the size of a run.
+func (a *Analysis) decided(i int) SizeBasis {
+	if a.basis == nil {
+		return Drawn
+	}
+	return a.basis[i]
 }
 
 // Of returns the run to the point of that id.

@@ -218,7 +218,7 @@ func TestCapAtOutlets(t *testing.T) {
 	if err != nil {
 		t.Fatal(err)
 	}
-	flow := func(capped bool) *RunResult {
+	flow := func(capped bool) *run {
 		s, err := l.Size(mustCode(t, "ipc-2021"), Options{CapAtOutlets: capped})
 		if err != nil {
 			t.Fatal(err)

@@ -265,9 +265,9 @@ func (l *Layout) CheapestContext(ctx context.Context, c *Code, prices []Price, o
 	}
 	out.Cost = decimal.New(cost, -6)
 	out.Gap = decimal.New(max(0, cost-least), -6)
-	out.Sizing = &Sizing{Analysis: a, given: l, basis: set.basis, cites: set.cite}
+	a.basis, a.cites = set.basis, set.cite
+	out.Sizing = &Sizing{Analysis: a, given: l}
 	out.Sizing.unserved = a.short()
-	out.Sizing.decide()
 	return out, nil
 }
 
@@ -344,7 +344,7 @@ func (s *search) prepare(a *Analysis, list map[priceKey]Price) error {
 					tables.ErrNotStated, f.sizes[k].Size, f.id))
 				continue
 			}
-			var r RunResult
+			var r run
 			if !s.h.hasFigures(int32(i), k, &r) && k > s.b.least[i] {
 				continue // no figures for its fittings at that size
 			}
@@ -452,7 +452,7 @@ func (s *search) through(i, k int, f *front) {
 	loss := s.loss[i][k]
 	most, d := math.Inf(1), s.h.l.data.Points[i].Device
 	if d.regulator() {
-		most = float64(d.behind(s.h.flows[i].flow))
+		most = float64(d.behind(s.h.flows[i].Flow))
 	}
 	out := front{}
 	for j := range f.need {
@@ -491,7 +491,7 @@ func (s *search) choose() (sizes []int, cost int64, ok bool) {
 		sizes[i] = size
 		cost += s.cost[i][size]
 		at[i] = pressure - s.loss[i][size]
-		at[i] = float64(l.data.Points[i].Device.held(units.Pressure(at[i]), s.h.flows[i].flow))
+		at[i] = float64(l.data.Points[i].Device.held(units.Pressure(at[i]), s.h.flows[i].Flow))
 	}
 	return sizes, cost, true
 }

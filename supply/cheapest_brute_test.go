@@ -42,7 +42,7 @@ type everyChoice struct {
 	need    []units.Pressure
 	price   [][]decimal.Decimal
 	sizes   []int
-	runs    []RunResult
+	runs    []run
 	best    decimal.Decimal
 	found   bool
 }
@@ -58,7 +58,7 @@ func newEveryChoice(t *testing.T, l *Layout, c *Code, prices []Price) *everyChoi
 		t.Fatal(err)
 	}
 	n := l.Len()
-	e := &everyChoice{h: h, need: make([]units.Pressure, n), sizes: make([]int, n), runs: make([]RunResult, n)}
+	e := &everyChoice{h: h, need: make([]units.Pressure, n), sizes: make([]int, n), runs: make([]run, n)}
 	if e.drawn, err = h.drawnSizes(false); err != nil {
 		t.Fatal(err)
 	}
@@ -114,9 +114,9 @@ func (e *everyChoice) hold(t *testing.T, lim *limits, i int, ok []bool) {
 	t.Helper()
 	h, f := e.h, e.h.families[i]
 	last := len(ok) - 1
-	if limit, known := lim.of(i); known && h.flows[i].flow > 0 {
+	if limit, known := lim.of(i); known && h.flows[i].Flow > 0 {
 		for k := range last {
-			v, err := hydraulics.Velocity(h.flows[i].flow, f.sizes[k].Bore)
+			v, err := hydraulics.Velocity(h.flows[i].Flow, f.sizes[k].Bore)
 			if err != nil {
 				t.Fatal(err)
 			}
@@ -124,7 +124,7 @@ func (e *everyChoice) hold(t *testing.T, lim *limits, i int, ok []bool) {
 		}
 	}
 	if limit, known := lim.of(i); known && h.l.data.Points[i].Manifold {
-		if bore, _, known := h.c.manifold(h.flows[i].flow, limit.Velocity); known && f.sizes[last].Bore >= bore {
+		if bore, _, known := h.c.manifold(h.flows[i].Flow, limit.Velocity); known && f.sizes[last].Bore >= bore {
 			for k := range ok {
 				ok[k] = ok[k] && f.sizes[k].Bore >= bore
 			}

@@ -83,7 +83,7 @@ func bruteForce(t *testing.T, l *Layout, c *Code, prices []Price) (best decimal.
 	}
 	n := l.Len()
 	sizes := append([]int(nil), b.least...)
-	runs := make([]RunResult, n)
+	runs := make([]run, n)
 	needs := make([]units.Pressure, n)
 	a, err := h.analyse(sizes)
 	if err != nil {

@@ -221,7 +221,7 @@ func (k *checker) answered(other answer) (*Sizing, error) {
 	l := *k.layout
 	l.data.Points = slices.Clone(l.data.Points)
 	for i := range l.data.Points {
-		if k.runs[i].Decided != Drawn {
+		if k.decided(i) != Drawn {
 			l.data.Points[i].Size = 0
 		}
 	}
@@ -371,10 +371,7 @@ func (k *checker) kindsOf(i int) []tables.Fixture {
 // flowsHang reports whether anything hangs on what outlets draw whose flow is not known: half
 // of the first row of the table of demand, or twice it.
 func (k *checker) flowsHang(row units.Flow) bool {
-	items, err := k.layout.items(k.code)
-	if err != nil {
-		return true // the analysis has been through the same items
-	}
+	items := k.worked.items
 	for _, share := range [...]float64{0.5, 2} {
 		if k.moves(answer{fixtures: func(list []LayoutFixture) {
 			for i := range items {
@@ -394,8 +391,8 @@ func (k *checker) flowsHang(row units.Flow) bool {
 func (k *checker) ownFlowsHang() bool {
 	return k.moves(answer{flows: func(flows []runFlow) {
 		for i := range flows {
-			if f := &flows[i]; f.load > 0 {
-				f.flow -= f.unlisted
+			if f := &flows[i]; f.Load > 0 {
+				f.Flow -= f.Unlisted
 			}
 		}
 	}})

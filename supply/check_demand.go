@@ -15,9 +15,9 @@ import (
 // loadsNotGiven asks about fixtures for which the code gives no load.
 func (k *checker) loadsNotGiven() {
 	l := k.layout
-	items, err := l.items(k.code)
-	if err != nil || k.plain {
-		return // the analysis has been through the same items
+	items := k.worked.items
+	if k.plain {
+		return
 	}
 	hangs := k.openKinds(items)
 	ownFlowsHang := sync.OnceValue(k.ownFlowsHang) // of all fixtures together
@@ -218,10 +218,7 @@ func (k *checker) columnChoices() []columnChoice {
 	if k.code.curves[TankSystem] == nil || k.code.curves[ValveSystem] == nil {
 		return nil
 	}
-	items, err := k.layout.items(k.code)
-	if err != nil {
-		return nil // the analysis has been through the same items
-	}
+	items := k.worked.items
 	ladder := k.served(func(i int, f *LayoutFixture) bool { return items[i].ladder >= 0 && f.Control == tables.Valve })
 	tanks := k.served(func(_ int, f *LayoutFixture) bool { return f.Kind == "water-closet" && f.Control != tables.Valve })
 	urinals := k.served(func(_ int, f *LayoutFixture) bool { return f.Kind == urinal && f.Control == tables.Valve })
@@ -265,10 +262,7 @@ func (k *checker) ladderCurve() {
 	if at < 0 {
 		return
 	}
-	items, err := k.layout.items(k.code)
-	if err != nil {
-		return
-	}
+	items := k.worked.items
 	r := &k.runs[at]
 	list := k.outlets()
 	row := slices.IndexFunc(list, func(i int) bool { return items[i].ladder >= 0 && items[i].Control == tables.Valve })
@@ -313,19 +307,11 @@ func (k *checker) byTankCurve() *Analysis {
 	if len(moved) == 0 {
 		return nil
 	}
-	h, err := k.layout.prepare(k.code, k.opt, nil)
-	if err != nil {
-		return nil
+	h, sizes := k.again()
+	for i, flow := range moved {
+		h.flows[i].Flow = flow
 	}
-	sizes := make([]int, len(k.runs))
-	for i := range k.runs {
-		r := &k.runs[i]
-		h.families[i], sizes[i] = r.family, r.family.size(r.Size)
-		h.flows[i].flow, h.flows[i].load = r.Flow, r.Load
-		if flow, ok := moved[i]; ok {
-			h.flows[i].flow = flow
-		}
-	}
+	var err error
 	if h.street, err = k.layout.street(h.flows); err != nil {
 		return nil
 	}
@@ -423,7 +409,7 @@ func (k *checker) byTanks(flows []runFlow, urinals int) {
 			continue
 		}
 		if d, ok := k.tankDemand(i); ok {
-			flows[i].flow = d.Flow + k.runs[i].Continuous + k.runs[i].Unlisted
+			flows[i].Flow = d.Flow + k.runs[i].Continuous + k.runs[i].Unlisted
 		}
 	}
 }

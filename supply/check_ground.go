@@ -329,13 +329,12 @@ func (k *checker) standings() {
 		list = append(list, &standing{rule, what, c.Table(), place, c, []string{c.Row()}})
 	}
 	l := k.layout
-	if items, err := l.items(k.code); err == nil {
-		for _, i := range k.outlets() {
-			note("load-row", "Loads", l.data.Fixtures[i].ID, items[i].Citation)
-			if n := items[i].ladder; n >= 0 {
-				_, c := k.code.ladders[n].of(items[i].Count)
-				note("load-row", "Loads", l.data.Fixtures[i].ID, c)
-			}
+	for _, i := range k.outlets() {
+		it := &k.worked.items[i]
+		note("load-row", "Loads", l.data.Fixtures[i].ID, it.Citation)
+		if it.ladder >= 0 {
+			_, c := k.code.ladders[it.ladder].of(it.Count)
+			note("load-row", "Loads", l.data.Fixtures[i].ID, c)
 		}
 	}
 	for _, i := range k.points() {

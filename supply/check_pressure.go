@@ -345,29 +345,29 @@ func (k *checker) devicesAtFlow() {
 			})
 			continue
 		}
-		if most := r.DeviceLoss.Beyond; most > 0 {
+		if most := r.deviceLoss().Beyond; most > 0 {
 			f := tables.Finding{
 				Rule: "device-flow", Place: id, Verdict: tables.Fail,
 				Value: k.system.flow(r.Flow), Limit: k.system.flow(most), Margin: k.system.flow(most - r.Flow),
-				Fix: "Take a greater one.", Citation: r.DeviceLoss.Citation,
+				Fix: "Take a greater one.", Citation: r.deviceLoss().Citation,
 			}
 			what := k.Text("The demand through the %s at %s", strings.ReplaceAll(d.Kind, "-", " "), id)
 			f.Reason = k.Sentence(&f, what, "limit", "too much") +
 				" Its figures end there, and its loss was carried on by the square of the flow."
 			if k.tank != nil && k.tank.runs[i].Flow < r.Flow {
 				t := &k.tank.runs[i]
-				k.curveDecides(&f, t.DeviceLoss.Beyond == 0, t.Flow, k.system.flow(t.Flow))
+				k.curveDecides(&f, t.deviceLoss().Beyond == 0, t.Flow, k.system.flow(t.Flow))
 			}
 			k.Add(f)
-		} else if d.Kind == "meter" && !r.DeviceLoss.Citation.IsZero() {
+		} else if d.Kind == "meter" && !r.deviceLoss().Citation.IsZero() {
 			k.Add(tables.Finding{
 				Rule: "device-flow", Place: id, Verdict: tables.Pass,
 				Value:    k.system.flow(r.Flow),
 				Reason:   k.Text("The meter's figures cover the demand; it costs %v.", k.system.pressure(r.Device)),
-				Citation: r.DeviceLoss.Citation,
+				Citation: r.deviceLoss().Citation,
 			})
 		}
-		if c := r.DeviceLoss.Citation; !r.DeviceLoss.Stated && !c.IsZero() && d.Kind != "meter" && d.Kind != "tap" {
+		if c := r.deviceLoss().Citation; !r.deviceLoss().Stated && !c.IsZero() && d.Kind != "meter" && d.Kind != "tap" {
 			if behind == nil {
 				behind = k.behindEach()
 			}
@@ -386,7 +386,7 @@ type behindDevice struct {
 func (k *checker) behindEach() []behindDevice {
 	l, enlarged := k.layout, false
 	for i := range k.runs {
-		enlarged = enlarged || k.runs[i].Decided == ByPressure
+		enlarged = enlarged || k.decided(i) == ByPressure
 	}
 	list := make([]behindDevice, l.Len())
 	for i := range list {
@@ -441,20 +441,13 @@ func (k *checker) lossMethod() {
 	}
 	var notes hydraulics.Notes
 	first := -1
-	kept := map[perKmKey]*hydraulics.Resistance{}
-	h := &calculation{l: k.layout, c: k.code, opt: k.opt, perKm: kept}
-	w := k.layout.data.Water
-	for s, t := range [...]units.Temperature{Cold: w.Cold, Hot: w.Hot, Recirculated: w.Hot} {
-		if water, err := hydraulics.WaterAt(t); err == nil {
-			h.water[s] = water
-		}
-	}
+	h, sizes := k.again()
 	for i := range k.runs {
 		r := &k.runs[i]
 		if r.Flow == 0 {
 			continue
 		}
-		res, err := h.resistance(r.family, r.family.size(r.Size), k.layout.service[i])
+		res, err := h.resistance(r.family, sizes[i], k.layout.service[i])
 		if err != nil {
 			return
 		}
@@ -471,9 +464,9 @@ func (k *checker) lossMethod() {
 	if first < 0 {
 		return
 	}
-	opt := k.opt
-	opt.Method = hydraulics.DarcyWeisbach
-	other, err := k.layout.Analyse(k.code, opt)
+	h.opt.Method = hydraulics.DarcyWeisbach
+	h.forget()
+	other, err := h.analyse(sizes)
 	if err != nil {
 		return
 	}
@@ -603,7 +596,7 @@ func (k *checker) largerPipes(x *FixtureResult) string {
 		way = append(way, i)
 	}
 	sizes := make(map[int32]int, len(way))
-	runs := make(map[int32]*RunResult, len(way))
+	runs := make(map[int32]*run, len(way))
 	for _, i := range way {
 		if all, err := k.layout.family(k.code, k.runs[i].family.id); err == nil {
 			h.families[i] = k.code.sold(all, k.runs[i].Size)
@@ -634,13 +627,13 @@ func (k *checker) largerPipes(x *FixtureResult) string {
 
 // growBest gives its next size to the run on a way that gains most by it, and to those that
 // feed it what they need to follow; false if none gains.
-func (h *calculation) growBest(way []int32, sizes map[int32]int, runs map[int32]*RunResult) bool {
+func (h *calculation) growBest(way []int32, sizes map[int32]int, runs map[int32]*run) bool {
 	best, gains := -1, units.Pressure(0)
 	for n, i := range way {
 		if sizes[i] < 0 || sizes[i]+1 >= len(h.families[i].sizes) {
 			continue
 		}
-		var next RunResult
+		var next run
 		if !h.hasFigures(i, sizes[i]+1, &next) {
 			continue
 		}
@@ -657,7 +650,7 @@ func (h *calculation) growBest(way []int32, sizes map[int32]int, runs map[int32]
 		if n > best {
 			sizes[i] = h.atLeastAs(i, sizes[i], &h.families[way[n-1]].sizes[sizes[way[n-1]]])
 		}
-		var r RunResult
+		var r run
 		if !h.hasFigures(i, sizes[i], &r) {
 			return false
 		}
@@ -847,10 +840,7 @@ func (l *Layout) closesTheWay(heater int32) (point int32, what string) {
 // those that have hot water elsewhere and none here.
 func (k *checker) ports() {
 	l := k.layout
-	items, err := l.items(k.code)
-	if err != nil {
-		return
-	}
+	items := k.worked.items
 	var cold []string
 	for _, i := range k.outlets() {
 		switch f := &l.data.Fixtures[i]; {

@@ -12,13 +12,7 @@ import (
 )
 
 // velocityLimits looks up the limits of the pipe that is there.
-func (k *checker) velocityLimits() *limits {
-	lim := &limits{h: &calculation{l: k.layout, c: k.code, families: make([]*PipeFamily, k.layout.Len())}}
-	for i := range k.runs {
-		lim.h.families[i] = k.runs[i].family
-	}
-	return lim
-}
+func (k *checker) velocityLimits() *limits { return &limits{h: k.worked} }
 
 func (k *checker) velocities() {
 	lim, ring := k.velocityLimits(), k.openRing()
@@ -101,7 +95,7 @@ func (k *checker) openRing() *Ring {
 }
 
 // greatest is the flow of a run with the links shut, or with them open if that is more.
-func (g *Ring) greatest(r *RunResult, i int) (units.Flow, units.Velocity) {
+func (g *Ring) greatest(r *run, i int) (units.Flow, units.Velocity) {
 	if g == nil {
 		return r.Flow, r.Velocity
 	}
@@ -334,7 +328,7 @@ func (k *checker) supplySize(fix int, port int32, list []MinSize, more string) {
 
 // atLeast judges the size of a run against one that the code asks by name. Pipe named
 // by its outside diameter is judged by its bore. The reason of the finding names the run.
-func (k *checker) atLeast(f *tables.Finding, r *RunResult, least units.Length) {
+func (k *checker) atLeast(f *tables.Finding, r *run, least units.Length) {
 	f.Verdict = passOrFail(k.code.reaches(r.bore, least))
 	f.Value, f.Limit, f.Margin = k.system.size(r.Size), k.system.size(least), k.system.size(r.Size-least)
 	f.Reason += k.Text(" is %v; at least %v", r.name(), nominal(least.String()))
@@ -351,7 +345,7 @@ func (k *checker) atLeast(f *tables.Finding, r *RunResult, least units.Length) {
 
 // reaching is the first size of the kind of pipe of a run that is as great as one which
 // the code asks by name, or that name.
-func (k *checker) reaching(r *RunResult, least units.Length) string {
+func (k *checker) reaching(r *run, least units.Length) string {
 	if all, err := k.layout.family(k.code, r.family.id); err == nil {
 		for i := range all.sizes {
 			if k.code.reaches(&all.sizes[i], least) {

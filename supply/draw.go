@@ -383,9 +383,9 @@ func (d *drawing) free(word, id string) string {
 func (d *drawing) tag(i int) []string {
 	r := &d.runs[i]
 	flow, velocity := d.flow(r.Flow), r.Velocity
-	if r.Flow == 0 && r.Circulates != 0 {
-		flow = d.flow(r.Circulates) + " circulates"
-		if v, err := hydraulics.Velocity(r.Circulates, r.Bore); err == nil {
+	if q := d.circulates[int32(i)]; r.Flow == 0 && q != 0 {
+		flow = d.flow(q) + " circulates"
+		if v, err := hydraulics.Velocity(q, r.Bore); err == nil {
 			velocity = v
 		}
 	}

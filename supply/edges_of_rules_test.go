@@ -94,7 +94,7 @@ func TestEdgesOfRules(t *testing.T) {
 			Fixture: tables.Fixture{Kind: "kitchen-sink", Count: 1, Use: tables.Private}})
 	}
 	base := analyse(codes[ipc])
-	run := func(a *Analysis, id string) *RunResult {
+	run := func(a *Analysis, id string) *run {
 		i, _ := a.layout.Find(id)
 		return &a.runs[i]
 	}
@@ -105,7 +105,7 @@ func TestEdgesOfRules(t *testing.T) {
 	// What brings a figure to its limit, from the way there.
 	steady := units.Flow(8*float64(units.FootPerSecond)*area("C4")) - run(base, "C4").Flow
 	meter := run(analyse(codes[ipc], func(d *Data) { point(d, "C1").Continuous = 400 * gpm }),
-		"C1").DeviceLoss.Beyond - run(base, "C1").Flow
+		"C1").deviceLoss().Beyond - run(base, "C1").Flow
 	closet := base.fixtures[0].Available
 	// 100 gal of 50 degF are 99.96 at 120 less their growth; from the pressure at rest there up
 	// to 80 psi, in absolute pressures.

@@ -88,7 +88,7 @@ func (h *calculation) enlarge(s *Sizing, b *bounds, drawn []int) error {
 		if !d.parts() {
 			continue
 		}
-		if err := e.serve(i, float64(d.behind(e.h.flows[i].flow))); err != nil {
+		if err := e.serve(i, float64(d.behind(e.h.flows[i].Flow))); err != nil {
 			return err
 		}
 		if d.booster() {
@@ -115,7 +115,7 @@ func (e *enlarger) dropHopeless(way int) {
 			from, loss = l.rings[r].top, e.leastOpen(i, int(r))
 		} else {
 			for k := e.sizes[i]; k <= greatest[i]; k++ {
-				var r RunResult
+				var r run
 				if e.h.run(int(i), k, &r) == nil {
 					loss = min(loss, float64(r.loss()))
 				}
@@ -125,7 +125,7 @@ func (e *enlarger) dropHopeless(way int) {
 		if from >= 0 {
 			best[i] = best[from] - loss
 		}
-		best[i] = float64(l.data.Points[i].Device.held(units.Pressure(best[i]), e.h.flows[i].flow))
+		best[i] = float64(l.data.Points[i].Device.held(units.Pressure(best[i]), e.h.flows[i].Flow))
 		if e.need[way][i] > best[i]+pressureSlack {
 			e.need[way][i] = -1
 		}
@@ -192,7 +192,7 @@ func (e *enlarger) greatest() []int {
 			limit = &e.h.families[p].sizes[out[p]]
 		}
 		for k := out[i] + 1; k < len(sizes) && (limit == nil || !e.h.opt.smaller(limit, &sizes[k])); k++ {
-			var r RunResult
+			var r run
 			if !e.h.hasFigures(i, k, &r) {
 				break
 			}
@@ -259,7 +259,7 @@ func (e *enlarger) grow(root, point int32, way int) (gained, error) {
 		if e.drawn[i] >= 0 || e.sizes[i]+1 >= len(h.families[i].sizes) {
 			continue
 		}
-		var next RunResult
+		var next run
 		if !h.hasFigures(i, e.sizes[i]+1, &next) || !e.canFollow(i, &h.families[i].sizes[e.sizes[i]+1]) {
 			continue // no figures for fittings at that size
 		}
@@ -396,7 +396,7 @@ func (e *enlarger) canFollow(i int32, size *PipeSize) bool {
 		if k == e.sizes[p] {
 			return true
 		}
-		var next RunResult
+		var next run
 		if r := h.l.ringOf(p); r >= 0 {
 			if k = e.rings.at(h.families[p], int(r), max(0, e.rings.reaching(int(r), e.step[r], p, k))); k <= e.sizes[p] {
 				return false

@@ -53,16 +53,17 @@ func (b FlowBasis) MarshalText() ([]byte, error) { return flowBases.Marshal(b) }
 // UnmarshalText reads the text of String.
 func (b *FlowBasis) UnmarshalText(text []byte) error { return flowBases.Unmarshal(text, b) }
 
-// runFlow is what a run carries.
+// runFlow is what a run carries, as [RunResult] tells it.
 type runFlow struct {
-	load       FixtureUnits
-	flow       units.Flow // with continuous flows
-	continuous units.Flow
-	unlisted   units.Flow // of fixtures for which the code gives no load
-	system     System
-	basis      FlowBasis
-	row, next  tables.Citation // of the demand
-	single     FixtureUnits    // the greatest that one outlet puts on it, where a code sizes by that
+	Load       FixtureUnits
+	Flow       units.Flow
+	Continuous units.Flow
+	Unlisted   units.Flow
+	System     System
+	Basis      FlowBasis
+	Demand     tables.Citation
+	DemandNext tables.Citation
+	single     FixtureUnits // the greatest that one outlet puts on it, where a code sizes by that
 }
 
 // item is a fixture of the layout as the code counts it.
@@ -204,12 +205,8 @@ type gather struct {
 
 // flows works out what each run carries; capped, no run more than its outlets draw
 // together.
-func (l *Layout) flows(c *Code, capped bool) ([]runFlow, error) {
+func (l *Layout) flows(c *Code, items []item, capped bool) (out []runFlow, err error) {
 	capped = capped || l.data.CapAtOutlets
-	items, err := l.items(c)
-	if err != nil {
-		return nil, err
-	}
 	n := len(l.data.Points)
 	g := gather{
 		load: make([]FixtureUnits, n), outlets: make([]exactSum, n), largest: make([]float64, n),
@@ -247,7 +244,7 @@ func (l *Layout) flows(c *Code, capped bool) ([]runFlow, error) {
 			g.pass(i, p)
 		}
 	}
-	out := make([]runFlow, n)
+	out = make([]runFlow, n)
 	var errs []error
 	for i := range n {
 		if err := g.demand(c, i, items, &out[i]); err != nil {
@@ -405,10 +402,10 @@ func (g *gather) demand(c *Code, i int, items []item, out *runFlow) error {
 			load += v
 		}
 	}
-	out.load = load
-	out.continuous = units.Flow(g.continuous[i].value())
+	out.Load = load
+	out.Continuous = units.Flow(g.continuous[i].value())
 	if g.valve[i] || g.urinals != nil && g.urinals[i] {
-		out.system = ValveSystem
+		out.System = ValveSystem
 	}
 	var flow float64
 	switch {
@@ -417,9 +414,9 @@ func (g *gather) demand(c *Code, i int, items []item, out *runFlow) error {
 		flow = float64(g.peakFlow(c, i, load, out))
 	case g.single != nil:
 		// One outlet draws what it draws; for more the code gives no flow.
-		out.basis, out.single = NotKnown, g.single[i]
+		out.Basis, out.single = NotKnown, g.single[i]
 		if g.outletsOf[i] == 1 && g.largest[i] > 0 {
-			out.basis, flow = FromLargest, g.largest[i]
+			out.Basis, flow = FromLargest, g.largest[i]
 		}
 	default:
 		fromTable, err := g.fromTable(c, i, load, out)
@@ -430,19 +427,19 @@ func (g *gather) demand(c *Code, i int, items []item, out *runFlow) error {
 		// One fixture draws no more than it can, whatever the table gives.
 		if g.fixtures[i] == 1 {
 			if most := &items[g.only[i]].most; most.Flow > 0 && float64(most.Flow) < flow {
-				flow, out.basis, out.row, out.next = float64(most.Flow), FromOnly, most.Citation, most.Citation
+				flow, out.Basis, out.Demand, out.DemandNext = float64(most.Flow), FromOnly, most.Citation, most.Citation
 			}
 		}
 		if g.most != nil && g.boundless[i] == 0 && g.most[i].value() < flow {
-			flow, out.basis = g.most[i].value(), FromAll
+			flow, out.Basis = g.most[i].value(), FromAll
 		}
 	}
 	if unlisted := g.unlisted[i].value(); unlisted > 0 {
-		if out.unlisted = units.Flow(unlisted); out.basis == NoFlow {
-			out.basis = FromUnlisted
+		if out.Unlisted = units.Flow(unlisted); out.Basis == NoFlow {
+			out.Basis = FromUnlisted
 		}
 	}
-	out.flow = units.Flow(flow) + out.unlisted + out.continuous
+	out.Flow = units.Flow(flow) + out.Unlisted + out.Continuous
 	return nil
 }
 
@@ -450,31 +447,31 @@ func (g *gather) demand(c *Code, i int, items []item, out *runFlow) error {
 // the outlets answer if all are known, over its last the line through the last two; where
 // there is no such table all outlets run at once.
 func (g *gather) fromTable(c *Code, i int, load FixtureUnits, out *runFlow) (units.Flow, error) {
-	curve := c.curves[out.system]
+	curve := c.curves[out.System]
 	if curve == nil {
-		out.basis = FromAll
+		out.Basis = FromAll
 		return units.Flow(g.outlets[i].value()), nil
 	}
 	var flow float64
 	if load < curve.loads[0] {
-		out.basis, flow = FromOutlets, min(g.outlets[i].value(), curve.flows[0])
+		out.Basis, flow = FromOutlets, min(g.outlets[i].value(), curve.flows[0])
 		if g.unknown[i] >= 0 {
-			out.basis, flow = FromFirstRow, curve.flows[0]
+			out.Basis, flow = FromFirstRow, curve.flows[0]
 		}
-		out.row, out.next = curve.rows.Cite(curve.index[0]), curve.rows.Cite(curve.index[0])
+		out.Demand, out.DemandNext = curve.rows.Cite(curve.index[0]), curve.rows.Cite(curve.index[0])
 	} else {
-		d, err := c.Demand(load, out.system)
-		out.basis = FromTable
+		d, err := c.Demand(load, out.System)
+		out.Basis = FromTable
 		if errors.Is(err, tables.ErrOutsideTable) {
-			out.basis, d, err = BeyondTable, curve.carriedOn(load), nil
+			out.Basis, d, err = BeyondTable, curve.carriedOn(load), nil
 		}
 		if err != nil {
 			return 0, err
 		}
-		flow, out.row, out.next = float64(d.Flow), d.Citation, d.Next
+		flow, out.Demand, out.DemandNext = float64(d.Flow), d.Citation, d.Next
 	}
 	if g.largest[i] > flow {
-		out.basis, flow = FromLargest, g.largest[i]
+		out.Basis, flow = FromLargest, g.largest[i]
 	}
 	return units.Flow(flow), nil
 }
@@ -487,28 +484,28 @@ func (g *gather) peakFlow(c *Code, i int, load FixtureUnits, out *runFlow) units
 	if g.usage != nil {
 		load = g.usage.sum[i]
 	}
-	out.load = load
+	out.Load = load
 	sum, most := flowOf(load), flowOf(load)
-	out.basis, out.row = FromSum, tables.Citation{}
+	out.Basis, out.Demand = FromSum, tables.Citation{}
 	if u := g.usage; u != nil && u.most[i] < load {
 		most = flowOf(u.most[i])
-		out.basis, out.row = FromUsageUnits, u.cite
+		out.Basis, out.Demand = FromUsageUnits, u.cite
 	}
 	flow := most
 	if !row.under(sum) {
-		out.next = c.peak.rows.Cite(g.peak)
+		out.DemandNext = c.peak.rows.Cite(g.peak)
 		if peak := row.peak(sum); peak < most {
-			out.basis, flow = FromFormula, peak
+			out.Basis, flow = FromFormula, peak
 			if inLitres(sum) > inLitres(row.MaxSum) {
-				out.basis = BeyondTable
+				out.Basis = BeyondTable
 			}
-			out.row = out.next
-		} else if out.row.IsZero() {
-			out.row = out.next
+			out.Demand = out.DemandNext
+		} else if out.Demand.IsZero() {
+			out.Demand = out.DemandNext
 		}
 	}
 	if g.largest[i] > float64(flow) {
-		out.basis, flow = FromLargest, units.Flow(g.largest[i])
+		out.Basis, flow = FromLargest, units.Flow(g.largest[i])
 	}
 	return flow
 }
@@ -519,7 +516,7 @@ func flowOf(load FixtureUnits) units.Flow { return units.Flow(load.Units()) * un
 // flowsKnown is an error that names the first run whose flow is not known.
 func (h *calculation) flowsKnown() error {
 	for i := range h.flows {
-		if h.flows[i].basis == NotKnown {
+		if h.flows[i].Basis == NotKnown {
 			return notKnown(h.l, h.c, i)
 		}
 	}

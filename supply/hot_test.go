@@ -186,12 +186,12 @@ func TestReturnsBySize(t *testing.T) {
 	if err != nil {
 		t.Fatal(err)
 	}
-	if i, _ := s.layout.Find("H"); s.runs[i].Circulates != list[0].Flow+list[1].Flow || s.runs[i].Basis == Recirculates {
-		t.Errorf("%v circulate in the common run by %v", s.runs[i].Circulates, s.runs[i].Basis)
+	if i, _ := s.layout.Find("H"); s.At(i).Circulates != list[0].Flow+list[1].Flow || s.At(i).Basis == Recirculates {
+		t.Errorf("%v circulate in the common run by %v", s.At(i).Circulates, s.At(i).Basis)
 	}
 	for k, id := range []string{"RA", "RB"} {
 		i, _ := s.layout.Find(id)
-		r := &s.runs[i]
+		r := s.At(i)
 		if s.basis[i] != ByReturnFlow || s.cites[i] != limit.Citation {
 			t.Errorf("%s: %v by %v, %v", id, r.Size, s.basis[i], s.cites[i])
 		}
@@ -310,8 +310,8 @@ func TestReturnsStated(t *testing.T) {
 		got[0].Verdict != tables.Ask || !strings.Contains(got[0].Fix, "ambient") {
 		t.Errorf("no ambient: %v", got)
 	}
-	if i, _ := unknown.layout.Find("RA"); unknown.basis[i] != BySmallest || unknown.runs[i].Circulates != 0 {
-		t.Errorf("no ambient: %v by %v", unknown.runs[i].Circulates, unknown.basis[i])
+	if i, _ := unknown.layout.Find("RA"); unknown.basis[i] != BySmallest || unknown.At(i).Circulates != 0 {
+		t.Errorf("no ambient: %v by %v", unknown.At(i).Circulates, unknown.basis[i])
 	}
 	for i := range d.Recirculation {
 		d.Recirculation[i].Flow = 0.3 * units.LitrePerSecond

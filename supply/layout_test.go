@@ -284,13 +284,13 @@ func TestLoadsTravelAsSetsOfPorts(t *testing.T) {
 			if err != nil {
 				t.Fatal(err)
 			}
-			flows, err := l.flows(c, false)
+			h, err := l.prepare(c, Options{}, nil)
 			if err != nil {
 				t.Fatal(err)
 			}
-			for i := range flows {
-				if want := loadByPorts(t, l, c, i); flows[i].load != want {
-					t.Fatalf("%s: point %s: %v, want %v", id, l.Point(i).ID, flows[i].load, want)
+			for i := range h.flows {
+				if want := loadByPorts(t, l, c, i); h.flows[i].Load != want {
+					t.Fatalf("%s: point %s: %v, want %v", id, l.Point(i).ID, h.flows[i].Load, want)
 				}
 			}
 		}
@@ -402,14 +402,14 @@ func TestSizeOnRandomHouses(t *testing.T) {
 		if err != nil {
 			t.Fatal(err)
 		}
-		before, err1 := l.flows(c, false)
-		after, err2 := m.flows(c, false)
+		before, err1 := l.prepare(c, Options{}, nil)
+		after, err2 := m.prepare(c, Options{}, nil)
 		if err := errors.Join(err1, err2); err != nil {
 			t.Fatal(err)
 		}
-		for i := range before {
-			if after[i].flow < before[i].flow-1e-15 {
-				t.Errorf("%s: flow falls from %v to %v with one more bathtub", l.Point(i).ID, before[i].flow, after[i].flow)
+		for i := range before.flows {
+			if was, is := before.flows[i].Flow, after.flows[i].Flow; is < was-1e-15 {
+				t.Errorf("%s: flow falls from %v to %v with one more bathtub", l.Point(i).ID, was, is)
 			}
 		}
 	}

@@ -87,7 +87,7 @@ func TestManyLoops(t *testing.T) {
 		}
 		for id, flow := range circulates {
 			i, _ := s.layout.Find(id)
-			if got := s.runs[i].Circulates; math.Abs(float64(got/flow)-1) > 1e-9 {
+			if got := s.At(i).Circulates; math.Abs(float64(got/flow)-1) > 1e-9 {
 				t.Errorf("common %t: %v circulate in run %s, the loops need %v", common, got, id, flow)
 			}
 		}

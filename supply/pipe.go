@@ -109,7 +109,7 @@ func (f *PipeFamily) name(s *PipeSize) nominal {
 }
 
 // name is what the pipe of the run is called.
-func (r *RunResult) name() nominal { return r.family.name(r.bore) }
+func (r *run) name() nominal { return r.family.name(r.bore) }
 
 // nominal is a size that is a name: it is never converted.
 type nominal string

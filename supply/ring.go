@@ -349,7 +349,7 @@ func (w *openLines) draw(which line) {
 	}
 }
 
-func (w *openLines) pipe(i int32, r *RunResult) hydraulics.Friction {
+func (w *openLines) pipe(i int32, r *run) hydraulics.Friction {
 	l := w.a.layout
 	return w.a.opt.friction(r.family, r.Bore, r.Length+r.Equivalent, fittingK(l.data.Points[i].Fittings),
 		w.water[l.service[i]])
@@ -373,7 +373,7 @@ type ringFlow struct {
 }
 
 // solve works a ring main out, of runs and links as they are laid.
-func (w *openLines) solve(m *ringMain, run func(n int) *RunResult, link func(n int) hydraulics.Friction) (ringFlow,
+func (w *openLines) solve(m *ringMain, run func(n int) *run, link func(n int) hydraulics.Friction) (ringFlow,
 	error) {
 	l := w.a.layout
 	name := func(i int32) string {
@@ -432,7 +432,7 @@ func (w *openLines) round(m *ringMain, out *Ring) error {
 	if err := errors.Join(errs...); err != nil {
 		return err
 	}
-	solved, err := w.solve(m, func(n int) *RunResult { return &w.a.runs[m.runs[n]] },
+	solved, err := w.solve(m, func(n int) *run { return &w.a.runs[m.runs[n]] },
 		func(n int) hydraulics.Friction { return pipes[n] })
 	if err != nil {
 		return err
@@ -545,7 +545,7 @@ type ringSizer struct {
 
 // ringTrial is a ring main with its open parts at a size.
 type ringTrial struct {
-	runs  []RunResult
+	runs  []run
 	lost  []units.Pressure // as in ringFlow; nil where it is not worked out
 	fits  bool             // there are figures for all fittings
 	swift tables.Citation  // the limit that a velocity is over with the links open, of the parts that are sized
@@ -632,7 +632,7 @@ func (s *ringSizer) try(r, step int) *ringTrial {
 		return t
 	}
 	l, h, m := s.h.l, s.h, &s.h.l.rings[r]
-	t := &ringTrial{runs: make([]RunResult, len(m.runs)), fits: true}
+	t := &ringTrial{runs: make([]run, len(m.runs)), fits: true}
 	s.tried[key] = t
 	for n, i := range m.runs {
 		f := h.families[i]
@@ -660,7 +660,7 @@ func (s *ringSizer) try(r, step int) *ringTrial {
 			return t
 		}
 	}
-	solved, err := s.lines.solve(m, func(n int) *RunResult { return &t.runs[n] },
+	solved, err := s.lines.solve(m, func(n int) *run { return &t.runs[n] },
 		func(n int) hydraulics.Friction { return pipes[n] })
 	if err != nil {
 		return t // the check works the ring out too, and says why it is not judged
@@ -849,10 +849,7 @@ func (a *Analysis) sharedOut(which line) map[int32]units.Flow {
 	share := make(map[int32]FixtureUnits)
 	var sum FixtureUnits
 	var top exactSum // demand where the line begins, without continuous flows
-	items, err := l.items(a.code)
-	if err != nil {
-		return nil // the analysis has been through the same items
-	}
+	items := a.worked.items
 	put := func(i int32, load FixtureUnits) {
 		if i >= 0 && lineOf(i) == which {
 			share[i] += load

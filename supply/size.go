@@ -56,17 +56,8 @@ func (b *SizeBasis) UnmarshalText(text []byte) error { return sizeBases.Unmarsha
 // It never changes and may be used by many at once.
 type Sizing struct {
 	*Analysis
-	given    *Layout     // as it was sized, without the sizes chosen
-	basis    []SizeBasis // by point
-	cites    []tables.Citation
+	given    *Layout // as it was sized, without the sizes chosen
 	unserved []int
-}
-
-// decide puts what set the sizes beside them.
-func (s *Sizing) decide() {
-	for i := range s.runs {
-		s.runs[i].Decided, s.runs[i].Citation = s.basis[i], s.cites[i]
-	}
 }
 
 // Short returns the fixtures whose pressure no size of pipe could bring up.
@@ -175,7 +166,7 @@ func (h *calculation) bounds(sizes []int) (*bounds, error) {
 		i := int(h.l.order[k])
 		f := h.families[i]
 		if byUnits != nil {
-			byUnits.size(i, f.material, h.flows[i].load, h.flows[i].single)
+			byUnits.size(i, f.material, h.flows[i].Load, h.flows[i].single)
 		}
 		if sizes[i] >= 0 {
 			b.least[i], b.basis[i], b.cite[i] = sizes[i], Drawn, f.sizes[sizes[i]].Citation
@@ -190,7 +181,7 @@ func (h *calculation) bounds(sizes []int) (*bounds, error) {
 			h.byUnits(i, byUnits.pipes[i], b)
 		}
 		if limit, ok := lim.of(i); ok && h.l.data.Points[i].Manifold {
-			if bore, cite, ok := h.c.manifold(h.flows[i].flow, limit.Velocity); ok {
+			if bore, cite, ok := h.c.manifold(h.flows[i].Flow, limit.Velocity); ok {
 				h.atLeastBore(i, bore, ByManifold, cite, b)
 			}
 		}
@@ -259,7 +250,7 @@ func (h *calculation) byVelocity(i int, lim *limits, b *bounds) error {
 	if len(f.sizes) == 0 {
 		return fmt.Errorf("%w: pipe %q has no sizes", tables.ErrNotOnShelf, f.id)
 	}
-	flow := float64(h.flows[i].flow)
+	flow := float64(h.flows[i].Flow)
 	k, basis := 0, ByVelocity
 	if ok && flow > 0 {
 		for k < len(f.sizes) {
@@ -363,16 +354,17 @@ func (h *calculation) greedy() (*Sizing, *bounds, error) {
 	if err != nil {
 		return nil, nil, err
 	}
-	s := &Sizing{Analysis: a, given: h.l, basis: b.basis, cites: b.cite}
+	a.basis, a.cites = b.basis, b.cite
+	s := &Sizing{Analysis: a, given: h.l}
 	if err := h.enlarge(s, b, drawn); err != nil {
 		return nil, nil, err
 	}
 	if s.Analysis, err = h.settle(b, drawn); err != nil {
 		return nil, nil, err
 	}
+	s.basis, s.cites = b.basis, b.cite
 	s.Analysis.layout = h.withSizes(b)
 	s.unserved = s.short()
-	s.decide()
 	return s, b, nil
 }
 
@@ -534,10 +526,10 @@ func (l *Layout) UniformLoss(c *Code, opt Options) (*UniformLoss, error) {
 	if a, err = h.settle(b, drawn); err != nil {
 		return nil, err
 	}
-	out.Sizing = &Sizing{Analysis: a, given: h.l, basis: b.basis, cites: b.cite}
+	a.basis, a.cites = b.basis, b.cite
+	out.Sizing = &Sizing{Analysis: a, given: h.l}
 	a.layout = h.withSizes(b)
 	out.Sizing.unserved = a.short()
-	out.Sizing.decide()
 	out.Critical = l.data.Fixtures[out.governing].ID
 	return out, nil
 }
@@ -600,12 +592,12 @@ func (h *calculation) byRate(b *bounds, drawn []int, per100 float64) ([]int, err
 	for k := len(sizes) - 1; k >= 0; k-- {
 		i := int(h.l.order[k])
 		f := h.families[i]
-		for drawn[i] < 0 && h.flows[i].flow > 0 && sizes[i]+1 < len(f.sizes) {
+		for drawn[i] < 0 && h.flows[i].Flow > 0 && sizes[i]+1 < len(f.sizes) {
 			r, err := h.resistance(f, sizes[i], h.l.service[i])
 			if err != nil {
 				return nil, err
 			}
-			loss, err := r.PressureLoss(h.flows[i].flow)
+			loss, err := r.PressureLoss(h.flows[i].Flow)
 			if err != nil {
 				return nil, err
 			}

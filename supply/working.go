@@ -298,7 +298,7 @@ func (a *Analysis) Working(point int) []string {
 			u.pressureText(r.Rise))
 	}
 	if r.Device != 0 {
-		say("%s: %s%s", p.Device.Kind, u.pressureText(r.Device), cited(r.DeviceLoss.Citation))
+		say("%s: %s%s", p.Device.Kind, u.pressureText(r.Device), cited(r.deviceLoss().Citation))
 	}
 	in := a.street
 	if up := l.parent[point]; up >= 0 {
@@ -327,7 +327,7 @@ func cited(c tables.Citation) string {
 }
 
 // workDemand shows how the load became flow.
-func (a *Analysis) workDemand(r *RunResult, u *scales, say func(string, ...any)) {
+func (a *Analysis) workDemand(r *run, u *scales, say func(string, ...any)) {
 	flow := u.flowText(r.Flow - r.Continuous - r.Unlisted)
 	switch r.Basis {
 	case FromTable:

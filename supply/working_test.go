@@ -3,6 +3,8 @@ package supply
 import (
 	"errors"
 	"fmt"
+	"math"
+	"math/rand/v2"
 	"slices"
 	"strings"
 	"testing"
@@ -305,4 +307,39 @@ func TestLengthsByBoreAgainstPrinted(t *testing.T) {
 	if tried < 18 {
 		t.Errorf("%d fittings tried", tried)
 	}
+}
+
+// A quantity that was rounded is what its text reads as, so that what findings hold and what
+// they say is one figure.
+func TestRoundedIsWhatItReads(t *testing.T) {
+	r := rand.New(rand.NewPCG(31, 7))
+	check := func(q fmt.Stringer, read func(string) (fmt.Stringer, error)) {
+		t.Helper()
+		if got, err := read(q.String()); err != nil || got != q {
+			t.Errorf("%v: reads as %#v, %v; is %#v", q, got, err, q)
+		}
+	}
+	customary := unitSystem{}
+	for range 2000 {
+		x := (r.Float64() - 0.3) * 1000
+		check(customary.pressure(units.Pressure(x*1000)), reads[units.Pressure])
+		check(customary.velocity(units.Velocity(x)), reads[units.Velocity])
+		check(customary.flow(units.Flow(x/1e5)), reads[units.Flow])
+		check(customary.volume(units.Volume(x/1e4)), reads[units.Volume])
+		check(customary.power(units.Power(x)), reads[units.Power])
+		check(customary.head(units.Head(x)), reads[units.Head])
+		check(customary.difference(units.TemperatureDifference(x)), reads[units.TemperatureDifference])
+		check(customary.temperature(units.Celsius(math.Abs(x)/7)), reads[units.Temperature]) // of water
+		if pressure := (unitSystem{metric: true}).pressure(units.Pressure(x * 1000)); !strings.HasSuffix(pressure.String(), " kPa") {
+			t.Errorf("%v in metric", pressure)
+		}
+	}
+}
+
+// reads is [units.Parse] that gives what prints itself.
+func reads[T interface {
+	units.Typed
+	fmt.Stringer
+}](s string) (fmt.Stringer, error) {
+	return units.Parse[T](s)
 }
