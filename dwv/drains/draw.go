@@ -79,15 +79,17 @@ func (s *Sizing) Draw(opt DrawOptions) (*Drawings, error) {
 // drawing is a layout being drawn.
 type drawing struct {
 	*Sizing
-	lv         *Levels
-	opt        DrawOptions
-	spot       []Position           // of each node on plan
-	rows       map[int32]bool       // systems that are set in rows
-	arranged   []draw.Point         // of each node, once a system without places asks for it
-	ends       map[int32]draw.Point // where vents begin, as far as they were asked for
-	ventSystem []int32              // of each vent
-	stretch    map[int32]string     // of each run that vents what joins it: how, and by which vents
-	vented     map[int32][]string   // by vent, the points whose traps it serves
+	lv          *Levels
+	opt         DrawOptions
+	spot        []Position             // of each node on plan
+	rows        map[int32]bool         // systems that are set in rows
+	arranged    []draw.Point           // of each node, once a system without places asks for it
+	ends        map[int32]draw.Point   // where vents begin, as far as they were asked for
+	ways        map[int32][]draw.Point // where they run, the same
+	ventHeights ventHeights
+	ventSystem  []int32            // of each vent
+	stretch     map[int32]string   // of each run that vents what joins it: how, and by which vents
+	vented      map[int32][]string // by vent, the points whose traps it serves
 }
 
 func (d *drawing) newScene(inRows bool) *draw.Scene {

@@ -1,6 +1,7 @@
 package drains
 
 import (
+	"math"
 	"slices"
 	"strings"
 
@@ -112,35 +113,32 @@ func (d *drawing) risers(sc *draw.Scene, sys int32) bool {
 		return false
 	}
 	if d.ends == nil {
-		d.ends = map[int32]draw.Point{}
+		d.ends, d.ways = map[int32]draw.Point{}, map[int32][]draw.Point{}
+		d.ventHeights = d.Sizing.ventHeights(d.Sizing.upper)
 	}
 	any := false
 	for k := range g.order { // joined vents first
 		v := g.order[len(g.order)-1-k]
 		if d.systemOf(v) == sys {
 			d.riser(sc, v)
-			any = any || !d.layout.Vents[v].placed()
+			any = any || !d.placed(v)
 		}
 	}
 	return any
 }
 
-// placed tells whether the layout says which way each flat run of a vent takes on plan.
-func (v *Vent) placed() bool {
-	flat := false
-	for k := range v.Runs {
-		r := &v.Runs[k]
-		if r.End != nil {
-			flat = true
-			continue
-		}
-		if r.Direction == VentHorizontal || r.Direction == VentBelowFloor {
-			if flat = true; r.Bearing.IsZero() {
-				return false
-			}
+// placed tells whether the layout says which way each flat run of a vent takes on plan, and that
+// they end where it joins another.
+func (d *drawing) placed(v int32) bool {
+	runs := d.layout.Vents[v].Runs
+	for k := range runs {
+		r := &runs[k]
+		upright := r.Direction == VentUp || r.Direction == VentDown
+		if r.End == nil && !upright && r.Bearing.IsZero() {
+			return false
 		}
 	}
-	return flat
+	return len(d.way(v)) <= len(runs)+1
 }
 
 // systemOf is the system that a vent serves: that of its take-off, or of a vent that
@@ -155,46 +153,15 @@ func (d *drawing) systemOf(v int32) int32 {
 // riser draws one vent: from its take-off up, and over to what it joins.
 func (d *drawing) riser(sc *draw.Scene, v int32) {
 	g, x := &d.tree.vents, &d.layout.Vents[v]
-	at := d.foot(v)
 	line := draw.Line{
 		ID:    d.ventID(v),
 		Style: draw.Vent,
-		Path:  []draw.Point{at},
+		Path:  d.way(v),
 		Tip:   d.ventTip(v),
 		Label: d.ventTag(v),
 	}
-	over, joins := draw.Point{}, false
-	if p := g.parent[v]; p >= 0 {
-		over, joins = d.foot(p), true
-	} else if n := g.stack[v]; n >= 0 {
-		over, joins = d.at(n), true
-	}
-	flat := false
-	for _, r := range x.Runs {
-		if r.Direction == VentHorizontal && !flat {
-			flat = true
-			line.Label = append(line.Label, d.turnsFlat(v, at.Z))
-		}
-		at.Z += rise(&r)
-		switch upright := r.Direction == VentUp || r.Direction == VentDown; {
-		case r.End != nil:
-			at.X, at.Y = r.End.X, r.End.Y
-		case upright:
-		case !r.Bearing.IsZero():
-			to := moved(Position{X: at.X, Y: at.Y}, r.Bearing, r.Length)
-			at.X, at.Y = to.X, to.Y
-		case joins:
-			at.X, at.Y = over.X, over.Y
-		default:
-			at.X -= r.Length // nothing says which way
-		}
-		line.Path = append(line.Path, at)
-	}
-	if joins && (at.X != over.X || at.Y != over.Y) {
-		line.Path = append(line.Path, draw.Point{X: over.X, Y: over.Y, Z: at.Z})
-	}
-	if len(line.Path) < 2 {
-		line.Path = append(line.Path, at)
+	if k := slices.IndexFunc(x.Runs, func(r VentRun) bool { return r.Direction == VentHorizontal }); k >= 0 {
+		line.Label = append(line.Label, d.turnsFlat(v, line.Path[k].Z))
 	}
 	sc.Lines = append(sc.Lines, line)
 	if g.from[v] >= 0 {
@@ -211,6 +178,62 @@ func (d *drawing) riser(sc *draw.Scene, v int32) {
 		}
 		sc.Marks = append(sc.Marks, m)
 	}
+}
+
+// way is where a vent runs: a place for its start, one for the end of each run, and what it joins.
+func (d *drawing) way(v int32) []draw.Point {
+	if way, ok := d.ways[v]; ok {
+		return way
+	}
+	g, x := &d.tree.vents, &d.layout.Vents[v]
+	at := d.foot(v)
+	way := []draw.Point{at}
+	over, joins := draw.Point{}, false
+	if p := g.parent[v]; p >= 0 {
+		over, joins = along(d.way(p), d.layout.Vents[p].Runs, d.Sizing.ventStation(v, d.ventHeights)), true
+	} else if n := g.stack[v]; n >= 0 {
+		over, joins = d.at(n), true
+	}
+	for _, r := range x.Runs {
+		at.Z += rise(&r)
+		switch upright := r.Direction == VentUp || r.Direction == VentDown; {
+		case r.End != nil:
+			at.X, at.Y = r.End.X, r.End.Y
+		case upright:
+		case !r.Bearing.IsZero():
+			to := moved(Position{X: at.X, Y: at.Y}, r.Bearing, r.Length)
+			at.X, at.Y = to.X, to.Y
+		case joins:
+			at.X, at.Y = over.X, over.Y
+		default:
+			at.X -= r.Length // nothing says which way
+		}
+		way = append(way, at)
+	}
+	if joins && (at.X != over.X || at.Y != over.Y) {
+		way = append(way, draw.Point{X: over.X, Y: over.Y, Z: at.Z})
+	}
+	if len(way) < 2 {
+		way = append(way, at)
+	}
+	d.ways[v] = way
+	return way
+}
+
+// along is the place on the drawn way of a vent that is so far along its runs.
+func along(way []draw.Point, runs []VentRun, station units.Length) draw.Point {
+	for k := range runs {
+		r := &runs[k]
+		if station <= r.Length && r.Length > 0 {
+			a, b, part := way[k], way[k+1], float64(station)/float64(r.Length)
+			on := func(a, b units.Length) units.Length {
+				return a + units.Length(math.Round(float64(float64(b-a)*part)))
+			}
+			return draw.Point{X: on(a.X, b.X), Y: on(a.Y, b.Y), Z: on(a.Z, b.Z)}
+		}
+		station -= r.Length
+	}
+	return way[len(runs)]
 }
 
 // turnsFlat says how high a vent turns flat, and from where on it may.

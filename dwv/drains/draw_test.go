@@ -299,3 +299,52 @@ func TestDrawEuropean(t *testing.T) {
 		t.Error(all)
 	}
 }
+
+// TestVentDrawnToItsPlace: a vent that joins another so far along it is drawn up to that place, and not over to where
+// the other begins; nothing then says that the drawing had to guess.
+func TestVentDrawnToItsPlace(t *testing.T) {
+	l := &Data{FinishedFloor: 100 * ft, Systems: []System{{ID: "soil", Kind: Soil, Outlet: Outlet{ID: "SO", Kind: ToSewer,
+		Invert: 96 * ft, Size: 4 * in, At: &Position{}}}}}
+	for i, id := range []string{"A", "B"} {
+		x := -units.Length(10+6*i) * ft
+		to := "SO"
+		if i > 0 {
+			to = "JA"
+		}
+		l.Systems[0].Points = append(l.Systems[0].Points,
+			Point{ID: "J" + id, To: to, At: &Position{X: x}, Run: Run{Length: units.Length(10-4*i) * ft,
+				Grade: slope.MustParse("1/4 in/ft"), Material: "pvc-dwv"}},
+			Point{ID: id, To: "J" + id, At: &Position{X: x}, AboveFloor: true, StubUp: 18 * in,
+				Fixture: &tables.Fixture{Kind: "lavatory", Count: 1, Use: tables.Private},
+				Trap:    &Trap{Arm: 2 * ft, Fall: in / 2}, Run: Run{Length: 5 * ft, Vertical: true, Material: "pvc-dwv"}})
+	}
+	station := 9 * ft
+	l.Vents = []Vent{
+		{ID: "VB", Kind: VentIndividual, From: "B", Terminal: &Terminal{AboveRoof: 12 * in}, Runs: []VentRun{
+			{Length: 3 * ft, Direction: VentUp},
+			{Length: 12 * ft, Direction: VentHorizontal, End: &Position{X: -4 * ft}},
+			{Length: 8 * ft, Direction: VentUp}}},
+		{ID: "VA", Kind: VentIndividual, From: "A", To: "VB", At: &VentJoin{Station: &station},
+			Runs: []VentRun{{Length: 3 * ft, Direction: VentUp}}},
+	}
+	d, err := mustSize(t, mustBuild(t, l), mustCode(t, "ipc-2021")).Draw(DrawOptions{})
+	if err != nil {
+		t.Fatal(err)
+	}
+	sc := d.Systems[0].Isometric
+	for _, line := range sc.Lines {
+		if line.ID != "VA" {
+			continue
+		}
+		for _, at := range line.Path {
+			if at.X != -10*ft {
+				t.Errorf("vent VA goes to %v", at)
+			}
+		}
+	}
+	for _, r := range sc.Remarks {
+		if strings.Contains(r, "not their way on plan") {
+			t.Error(r)
+		}
+	}
+}

@@ -11,6 +11,30 @@ type label struct {
 	rings []Note  // instead of text: rings in a row
 	ids   [][]int // groups of each ring
 	over  bool    // lies on lines of its own, which break off behind it
+	with  []label // flags of other things at the same place, which stand below it
+}
+
+// stacked joins the flags of one place, so that they stand together.
+func stacked(flags []label) []label {
+	index := map[spot]int{}
+	var out []label
+	for _, l := range flags {
+		if k, ok := index[l.at[0]]; ok {
+			out[k].with = append(out[k].with, l)
+			out[k].reach = max(out[k].reach, l.reach)
+			continue
+		}
+		index[l.at[0]] = len(out)
+		out = append(out, l)
+	}
+	return out
+}
+
+// apart are the flags of a stack, each for itself.
+func (l *label) apart() []label {
+	first := *l
+	first.with = nil
+	return append([]label{first}, l.with...)
 }
 
 // compass lists the eight sides of a place, in the order they are tried.
@@ -41,16 +65,20 @@ func (l *label) size() (w, h int) {
 		n := len(l.rings)
 		return l.ring() * min(n, ringRow), l.ring() * ((n + ringRow - 1) / ringRow)
 	}
-	for i, s := range l.lines {
-		w = max(w, width(s, small, l.bold && i == 0))
+	lines := 0
+	for _, part := range l.apart() {
+		for i, s := range part.lines {
+			w = max(w, width(s, small, part.bold && i == 0))
+		}
+		lines += len(part.lines)
 	}
-	return w, leading*(len(l.lines)-1) + ascent + descent
+	return w, leading*(lines-1) + ascent + descent
 }
 
 const ringRow = 5 // rings side by side
 
-// place finds room for a label and draws it. Places beside the symbol come first, then
-// places that a leader reaches, then places close to a line that is not its own, then leaders across
+// place finds room for a label and draws it. Places beside the symbol come first, then the best place
+// that a leader reaches, then places close to a line that is not its own, then leaders across
 // others, then places on the label's own lines. It reports false if there is no room at all.
 func (s *sheet) place(l label) bool {
 	if s.near(&l, aside, false) || s.lead(&l, false) || s.near(&l, 0, false) {
@@ -85,14 +113,48 @@ func (s *sheet) near(l *label, gap int, own bool) bool {
 
 // lead draws the label at the end of a leader, which may go across others if need be.
 func (s *sheet) lead(l *label, across bool) bool {
+	at, p, b, bad := s.reached(l, across)
+	if bad == unreached {
+		return false
+	}
+	if bad > tangled {
+		s.poor++
+	}
+	s.room.addLine(leader, at, p, l.group)
+	g := &s.groups[l.group]
+	g.lines = path(g.lines, "h", false, at, p)
+	s.write(l, b)
+	return true
+}
+
+// What a leader is as bad as, in hundredths of a point of its length: each line of others that it goes
+// over, and a label at its end that stands nearer than so to one.
+const (
+	overLine = 1500
+	byLine   = 1000
+	besides  = 500
+
+	tangled   = 9000      // as bad as this a label is placed poorly
+	unreached = 1_000_000 // no place at all
+)
+
+// reached finds the best place that a leader of a label reaches: of those that are open the shortest, that
+// goes over few lines of others and ends beside none. at is where it begins, p where it ends, b the
+// label's box, and best how bad it is.
+func (s *sheet) reached(l *label, across bool) (at, p spot, b box, best int) {
 	w, h := l.size()
-	for _, at := range l.at {
+	gap := aside
+	best = unreached
+	if across {
+		gap = 0
+	}
+	for _, from := range l.at {
 		for _, f := range far {
-			if s.room.looks < 0 {
-				return false
+			if s.room.looks < 0 || f >= best {
+				break
 			}
 			for _, d := range wind {
-				p := spot{at.x + d.x*f/1000, at.y + d.y*f/1000}
+				to := spot{from.x + d.x*f/1000, from.y + d.y*f/1000}
 				side := spot{1, 0}
 				if d.x < 0 {
 					side.x = -1
@@ -100,18 +162,22 @@ func (s *sheet) lead(l *label, across bool) bool {
 				if d.x == 0 {
 					side = spot{0, sign(d.y)}
 				}
-				b := beside(p, side, 80, w, h)
-				if s.room.free(b, l.group, 0, false) && s.room.clear(at, p, across) {
-					s.room.addLine(leader, at, p, l.group)
-					g := &s.groups[l.group]
-					g.lines = path(g.lines, "h", false, at, p)
-					s.write(l, b)
-					return true
+				end := beside(to, side, 80, w, h)
+				if !s.room.free(end, l.group, gap, false) {
+					continue
+				}
+				over, open := s.room.clear(from, to, l.group, across)
+				bad := f + overLine*over
+				if open && bad < best && !s.room.free(end, l.group, besides, false) {
+					bad += byLine
+				}
+				if open && bad < best {
+					at, p, b, best = from, to, end, bad
 				}
 			}
 		}
 	}
-	return false
+	return at, p, b, best
 }
 
 // beside returns the box of w by h on one side of a place.
@@ -161,12 +227,20 @@ func (s *sheet) write(l *label, b box) {
 	if l.over {
 		g.marks = path(g.marks, "p", true, spot{b.x0, b.y0}, spot{b.x1, b.y0}, spot{b.x1, b.y1}, spot{b.x0, b.y1})
 	}
-	for i, line := range l.lines {
-		class := ""
-		if l.bold && i == 0 {
-			class = "b"
+	y, left := b.y0+ascent, len(l.at) > 0 && b.x1 < l.at[0].x
+	for _, part := range l.apart() {
+		g := &s.groups[part.group]
+		for i, line := range part.lines {
+			class, x := "", b.x0
+			if part.bold && i == 0 {
+				class = "b"
+			}
+			if left { // its lines end beside their place
+				x = b.x1 - width(line, small, class != "")
+			}
+			g.marks = text(g.marks, spot{x, y}, line, small, class)
+			y += leading
 		}
-		g.marks = text(g.marks, spot{b.x0, b.y0 + ascent + leading*i}, line, small, class)
 	}
 }
 

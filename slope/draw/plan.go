@@ -17,8 +17,9 @@ import (
 func Plan(sc *Scene, o Options) ([]Sheet, error) { return show(sc, o, onPlan, true) }
 
 // Isometric draws a scene with X up to the right and Y up to the left, both at 30
-// degrees, and Z up, to one scale. Sheets are as those of [Plan].
-func Isometric(sc *Scene, o Options) ([]Sheet, error) { return show(sc, o, inIsometric, false) }
+// degrees, and Z up, to one scale; where upright pipes would lie over one another Y runs up at another
+// angle. Sheets are as those of [Plan].
+func Isometric(sc *Scene, o Options) ([]Sheet, error) { return show(sc, o, aslant(sc.slant()), false) }
 
 // picture is a scene before it is scaled.
 type picture struct {
@@ -234,15 +235,23 @@ func (p *picture) draw(s *sheet, w window, t tile) {
 		}
 	}
 	p.rings(s, &w, &t)
-	for _, list := range [...][]label{flags, tags} {
-		for _, l := range list {
-			if !s.place(l) {
-				s.missing = append(s.missing, s.listed(&l))
-			}
+	for _, l := range stacked(flags) {
+		if len(l.with) == 0 || !s.near(&l, aside, false) && !s.lead(&l, false) {
+			s.placeOrList(l.apart())
 		}
 	}
+	s.placeOrList(tags)
 	if p.axes {
 		s.crosses(&w, p.o.Metric)
+	}
+}
+
+// placeOrList places labels, and lists those that find no room.
+func (s *sheet) placeOrList(list []label) {
+	for _, l := range list {
+		if !s.place(l) {
+			s.missing = append(s.missing, s.listed(&l))
+		}
 	}
 }
 

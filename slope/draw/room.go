@@ -180,15 +180,20 @@ func (r *room) along(p, q spot, owner int) bool {
 	return found
 }
 
-// clear reports whether a leader may go from its place to q: past all text and symbols but
-// those about its place, and, unless it may go across, past all other leaders.
-func (r *room) clear(p, q spot, across bool) bool {
+// clear reports whether a leader of an owner may go from its place to q, past all text and symbols but
+// those about its place, and, unless it may go across, past all other leaders; and over how many lines
+// of others it goes, as far as it may.
+func (r *room) clear(p, q spot, owner int, across bool) (over int, ok bool) {
 	b := box{min(p.x, q.x), min(p.y, q.y), max(p.x, q.x), max(p.y, q.y)}
-	ok := true
-	r.over(b, func(i int, _ box) bool {
+	ok = true
+	r.over(b, func(i int, c box) bool {
+		if !c.grown(1).met(p, q) {
+			return true
+		}
 		r.looks -= len(r.cells[i]) + 1
 		for _, n := range r.cells[i] {
 			t := &r.things[n]
+			from, to := spot{t.box.x0, t.box.y0}, spot{t.box.x1, t.box.y1}
 			switch t.kind {
 			case solid:
 				ok = !t.box.met(p, q)
@@ -196,7 +201,11 @@ func (r *room) clear(p, q spot, across bool) bool {
 				about := t.box.x0 <= p.x && p.x <= t.box.x1 && t.box.y0 <= p.y && p.y <= t.box.y1
 				ok = about || !t.box.met(p, q)
 			case leader:
-				ok = across || !crosses(p, q, spot{t.box.x0, t.box.y0}, spot{t.box.x1, t.box.y1})
+				ok = across || !crosses(p, q, from, to)
+			case stroke:
+				if t.owner != owner && p != from && p != to && crosses(p, q, from, to) {
+					over++
+				}
 			}
 			if !ok {
 				return false
@@ -204,5 +213,5 @@ func (r *room) clear(p, q spot, across bool) bool {
 		}
 		return true
 	})
-	return ok
+	return over, ok
 }

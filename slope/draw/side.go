@@ -26,8 +26,11 @@ func (s *sheet) key(u *used, sc *Scene, list []Note, more string) []Note {
 	for sh := range shapeCount {
 		if u.shapes[sh] && (shapeNames[sh] != "" || sc.Names[shapeKeys[sh]] != "") {
 			s.drawShape(sh, spot{b.x0 + 1900, y - 200})
-			s.say(spot{b.x0 + 800 + keySample, y}, sc.name(shapeKeys[sh], 0, shapeNames[sh]), small, false,
-				b.x1-b.x0-keySample-1200)
+			room := b.x1 - b.x0 - keySample - 1200
+			for i, line := range wrap(clean(sc.name(shapeKeys[sh], 0, shapeNames[sh])), small, room) {
+				y += 780 * min(i, 1)
+				s.say(spot{b.x0 + 800 + keySample, y}, line, small, false, room)
+			}
 			y += rowHigh
 		}
 	}

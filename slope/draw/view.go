@@ -1,8 +1,10 @@
 package draw
 
 import (
+	"cmp"
 	"fmt"
 	"math"
+	"slices"
 	"strconv"
 
 	"github.com/trapweir/trapweir/units"
@@ -17,11 +19,73 @@ func onPlan(p Point) flat { return flat{int64(p.X), int64(p.Y)} }
 
 // inIsometric looks so that X runs up to the right and Y up to the left, both at 30
 // degrees, and Z up, all three at one scale.
-func inIsometric(p Point) flat {
-	const cos30 = 866_025 // in millionths
-	micro := (int64(p.X) - int64(p.Y)) / 1000
-	return flat{micro * cos30 / 1000, (int64(p.X)+int64(p.Y))/2 + int64(p.Z)}
+func inIsometric(p Point) flat { return aslant(0)(p) }
+
+// slants are the angles at which Y may run up to the left, in the order in which they are tried,
+// with their cosine and sine in millionths.
+var slants = [...]struct{ cos, sin int64 }{
+	{866_025, 500_000}, {809_017, 587_785}, {913_545, 406_737}, {743_145, 669_131}, {951_057, 309_017}, // 30 36 24 42 18
 }
+
+// aslant looks so that X runs up to the right at 30 degrees, Y up to the left at a slant, and Z
+// up, all three at one scale.
+func aslant(slant int) func(Point) flat {
+	x, y := slants[0], slants[slant]
+	return func(p Point) flat {
+		return flat{int64(p.X)/1000*x.cos/1000 - int64(p.Y)/1000*y.cos/1000,
+			int64(p.X)/1000*x.sin/1000 + int64(p.Y)/1000*y.sin/1000 + int64(p.Z)}
+	}
+}
+
+// upright is a piece of pipe that stands upright in the picture.
+type upright struct {
+	at     Point // on plan
+	u      int64
+	lo, hi int64
+}
+
+// slant returns the first of the slants at which the fewest pieces of upright pipe lie over
+// others that stand elsewhere: two that stand at 45 degrees to one another on plan lie over one another
+// at 30 degrees.
+func (s *Scene) slant() int {
+	best, fewest := 0, -1
+	for k := range slants {
+		if n := overlapping(s.uprights(aslant(k))); fewest < 0 || n < fewest {
+			best, fewest = k, n
+		}
+	}
+	return best
+}
+
+func (s *Scene) uprights(look func(Point) flat) []upright {
+	var list []upright
+	for i := range s.Lines {
+		path := s.Lines[i].Path
+		for k := range len(path) - 1 {
+			if a, b := path[k], path[k+1]; a.X == b.X && a.Y == b.Y && a.Z != b.Z {
+				f, g := look(a), look(b)
+				list = append(list, upright{Point{X: a.X, Y: a.Y}, f.u, min(f.v, g.v), max(f.v, g.v)})
+			}
+		}
+	}
+	return list
+}
+
+// overlapping counts the pieces that lie over the next one of another place.
+func overlapping(list []upright) (n int) {
+	const apart, much = int64(units.Inch), int64(units.Foot / 2)
+	slices.SortFunc(list, func(a, b upright) int { return cmp.Or(cmp.Compare(a.u, b.u), cmp.Compare(a.lo, b.lo)) })
+	for i := range list {
+		for k := i + 1; k < len(list) && k < i+nearby && list[k].u-list[i].u < apart; k++ {
+			if a, b := &list[i], &list[k]; a.at != b.at && min(a.hi, b.hi)-max(a.lo, b.lo) > much {
+				n++
+			}
+		}
+	}
+	return n
+}
+
+const nearby = 50 // pieces on one line that are looked at, of the many that a tall stack may have
 
 // extent is the least upright rectangle about some places.
 type extent struct {
