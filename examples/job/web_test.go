@@ -77,7 +77,7 @@ func TestPage(t *testing.T) {
 	page := pageOf(t, reportOf(t, "", newPrinter(false, false)))
 	ids := readPage(t, page)
 	for _, want := range []string{"findings", "drawings", "schedules", "crew", "cautions", "finding-1", "plan.4.S1",
-		"plan.1.trap-arm-length/GL1", "water.1.WH"} {
+		"plan.1.trap-arm-length/GL1", "water.3.WH"} {
 		if !ids[want] {
 			t.Errorf("nothing has the id %s", want)
 		}

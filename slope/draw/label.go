@@ -134,7 +134,7 @@ const (
 	byLine   = 1000
 	besides  = 500
 
-	tangled   = 9000      // as bad as this a label is placed poorly
+	tangled   = 12000     // as bad as this a label is placed poorly
 	unreached = 1_000_000 // no place at all
 )
 
