@@ -677,9 +677,12 @@ func (k *checker) drawnNeeds() {
 			}
 			f.Reason = k.Sentence(&f, k.Text("The flowing pressure at %s, for the %v drawn there without end,", p.ID,
 				k.system.flow(p.Continuous)), "at least", "too little")
+			if out < r.Out {
+				f.Reason += withOpen
+			}
 			switch {
 			case !ok && inPSI(r.Out) >= inPSI(p.Needs):
-				f.Reason, f.Fix = f.Reason+withOpen, largerRing
+				f.Fix = largerRing
 			case !ok:
 				f.Fix = k.largerPipes(&FixtureResult{at: i, Available: r.Out, Most: p.Needs})
 			case r.Upper:

@@ -85,7 +85,8 @@ func (k *checker) openRing() *Ring {
 		k.open = k.pressuresOf(ring)
 		return ring
 	}
-	settles, fix := tables.Designer, "Draw the ring so that it can be worked out."
+	settles := tables.Designer
+	fix := "State ends of the link (between) that lie on one line, on one side of each regulator."
 	if errors.Is(err, tables.ErrNotInCode) {
 		settles, fix = tables.Authority, "Give the code a table of demand by an amendment, or work the ring out apart."
 	}

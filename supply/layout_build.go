@@ -7,7 +7,6 @@ import (
 	"maps"
 	"math"
 	"slices"
-	"strings"
 
 	"github.com/trapweir/trapweir/internal/clone"
 	"github.com/trapweir/trapweir/internal/faults"
@@ -923,7 +922,11 @@ func (l *Layout) checkLinks(fault faulter) {
 		b, okB := l.index[k.Between[1]]
 		switch {
 		case !okA || !okB:
-			bad("between", "no points %s", strings.Join(k.Between[:], ", "))
+			for _, id := range k.Between {
+				if _, ok := l.index[id]; !ok {
+					bad("between", "no point %q: a link joins two points, and the source is none", visible.Shorten(id))
+				}
+			}
 		case a == b:
 			bad("between", "joins %q to itself", k.Between[0])
 		case l.service[a] != l.service[b]:

@@ -820,7 +820,7 @@ func TestLayoutDoors(t *testing.T) {
 
 		{"id: not possible: missing, or given twice", noID},
 		{"id: not possible: missing, or given twice", link(Link{ID: "C1", Size: units.Inch})},
-		{"no points C4, X", link(Link{Between: [2]string{"C4", "X"}, Size: units.Inch})},
+		{`no point "X": a link joins two points`, link(Link{Between: [2]string{"C4", "X"}, Size: units.Inch})},
 		{`joins "C4" to itself`, link(Link{Between: [2]string{"C4", "C4"}, Size: units.Inch})},
 		{"joins a cold line to a hot line", link(Link{Between: [2]string{"C4", "H1"}, Size: units.Inch})},
 		{"length: not possible: ", link(Link{Length: -nm, Size: units.Inch})},

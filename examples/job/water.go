@@ -502,13 +502,13 @@ func ringLinks(w *waterJudged, p printer) (rows []LinkRow, says string) {
 		}
 	}
 	if least < 0 {
-		return rows, "Runs and pressures of the schedule are with the links shut, which a ring must stand while a " +
-			"side is repaired."
+		return rows, "Runs and pressures of the schedule are with the links shut, which a ring must stand while " +
+			"they are repaired. With another part of it shut the ring was not worked out."
 	}
 	return rows, fmt.Sprintf("Runs and pressures of the schedule are with the links shut, which a ring must stand "+
-		"while a side is repaired: "+
-		"%s then has %s to spare; with the links open, %s.", data.Fixtures[least].ID, p.pressure(shut),
-		p.pressure(open))
+		"while they are repaired: "+
+		"%s then has %s to spare; with the links open, %s. With another part of it shut the ring was not "+
+		"worked out.", data.Fixtures[least].ID, p.pressure(shut), p.pressure(open))
 }
 
 func (w *WaterSection) printLinks(p *page) {
