@@ -124,6 +124,7 @@ var stated = map[string]string{
 	"vent-below-floor": "vents.runs", "vent-flat": "flood_rim", "vent-join": "vents.at",
 	"vent-open": "fixture, vents.size", "vent-size": "vents.size",
 	"vent-take-off": "vents.from", "vent-terminal": "terminal.above_roof", "water-drain-separation": "beside_drain",
+	"water-velocity": "links.between",
 }
 
 // agreed says what a question becomes if the book agrees.
