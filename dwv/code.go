@@ -40,6 +40,7 @@ type Code struct {
 	grades      [partCount][]gradeStep
 	arms        bySize[armRecord]
 	stacks      bySize[stackLengthRecord]
+	gravity     *tables.Rows[gravityRecord] // gravity grease interceptors; nil if the set has none
 	vents       ventTables
 	lengths     map[string]lengthRule // rules with a length
 	// Three of them that are asked for at every run or vent.
@@ -64,8 +65,8 @@ type Code struct {
 // intermittent-flow, building-drain, building-sewer, branches-and-stacks,
 // grade-factors, nominal-grades, water-closets, min-grade, trap-arm, vent-sizes,
 // vent-min-size, stack-lengths, common-vent, wet-vent, waste-stack-vent,
-// combination-vent, cleanout-size, cleanout-spacing, fitting-turns, pipe-standards
-// and rules. Their headers say what
+// combination-vent, cleanout-size, cleanout-spacing, fitting-turns, pipe-standards,
+// gravity-interceptor and rules. Their headers say what
 // each column means.
 func LoadCode(shelf *tables.Shelf, id string) (*Code, error) {
 	if shelf == nil {
@@ -92,7 +93,7 @@ func LoadCode(shelf *tables.Shelf, id string) (*Code, error) {
 	for _, load := range []func(*tables.Shelf) error{
 		c.loadTrapLoads, c.loadFixtures, c.loadFlows, c.loadSizes, c.loadNominal, c.loadClosets,
 		c.loadMinGrades, c.loadArms, c.loadStackLengths, c.loadVents, c.loadSized, c.loadCleanouts, c.loadSpacing,
-		c.loadTurns, c.loadPipes,
+		c.loadTurns, c.loadPipes, c.loadGravity,
 	} {
 		note(load(shelf))
 	}

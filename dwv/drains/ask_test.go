@@ -376,6 +376,7 @@ var wordOf = map[string]string{
 	"common-vent-load authority":     "the greatest load, which the tables lack: holds or not",
 	"dead-end designer":              "has it a use: a load, or else it comes out",
 	"discharge-method designer":      "have they stacks of their own: yes or no",
+	"footing-sleeve designer":        "does the pipe pass through or under: one of two drawings",
 	"trap-size designer":             "are they two names of one size: yes or no",
 	"trap-tail designer":             "which of two figures is wrong: the drop goes by it",
 	"double-fitting authority":       "may the closet enter so: yes or no",

@@ -375,7 +375,7 @@ func named(f *tables.Finding, a, b units.Length) {
 func (j *judge) sizeAtLeast(m finding.Case, value, limit units.Length, words func() finding.Words) {
 	sized := func() finding.Words {
 		w := words()
-		w.Reason = j.Text("%s at %s is %v; at least %v", w.What, m.Place, nominal(value), nominal(limit))
+		w.Reason = j.Text("%s is %v; at least %v", placed(w.What, m.Place), nominal(value), nominal(limit))
 		if value < limit {
 			w.Reason += ": too small"
 		}
@@ -401,6 +401,14 @@ func (j *judge) length(id string) (x units.Length, c tables.Citation, ok bool) {
 // number looks up a rule that is a plain number in the unit.
 func (j *judge) number(id, unit string) (x float64, c tables.Citation, ok bool) {
 	return j.code.FindNumber(id, unit)
+}
+
+// placed says what was measured, and where; of all of the layout no place is named.
+func placed(what, place string) string {
+	if place == finding.Whole {
+		return what
+	}
+	return what + " at " + place
 }
 
 // job is the place of a finding about all of the layout. It hangs on no name that the next

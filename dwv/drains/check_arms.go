@@ -222,6 +222,7 @@ func (j *judge) arm(i int32, pt *Point, a *armFigures) {
 	if r.risers[i] && !closet {
 		j.armDrops(pt, a, size, fall)
 	}
+	j.manyOnArm(i, pt)
 	if n := r.shared[i]; n > 0 {
 		v := &j.layout.Vents[r.serving[i]]
 		if (v.Kind != VentCommon || n > 1) && !j.unventedPipe(i, pt) {
@@ -232,6 +233,24 @@ func (j *judge) arm(i int32, pt *Point, a *armFigures) {
 				tables.Citation{})
 		}
 	}
+}
+
+// onOneTrap is how many sinks or lavatories side by side may share a trap.
+const onOneTrap = 3
+
+// manyOnArm asks about several fixtures that are drawn as one on one trap arm to a dry vent.
+// Two may be back to back under a common vent, and a few basins share a trap.
+func (j *judge) manyOnArm(i int32, pt *Point) {
+	n, v := pt.Fixture.Count, &j.layout.Vents[j.routes.serving[i]]
+	basin := isSink(pt.Fixture.Kind) || pt.Fixture.Kind == "lavatory"
+	if n < 2 || n == 2 && v.Kind == VentCommon || n <= onOneTrap && basin || v.Kind == VentCircuit ||
+		v.Kind == VentWet && !basin {
+		return
+	}
+	j.Ask("trap-arm-shared", pt.ID, tables.Designer,
+		j.Text("%d x %s are drawn as one at %s, with one trap arm to vent %s.", n, spaced(pt.Fixture.Kind), pt.ID, v.ID),
+		"Draw each with its own trap arm, or say how they are vented together: common (two), wet or circuit.",
+		tables.Citation{})
 }
 
 // armSize returns the size by which the trap arm of a fixture is judged: that of its run,

@@ -169,6 +169,10 @@ func (j *judge) deadEnd(end, to int32, length units.Length) {
 	limit, cite, ok := j.length("dead-end-length")
 	id := j.id(end)
 	switch {
+	case j.tree.point(end).Carries != "":
+		j.Ask("dead-end", id, tables.Designer,
+			j.Text("The drain at %s carries %s, and neither a fixture nor a load or a flow is given for it: it counts nothing.",
+				id, j.tree.point(end).Carries), "State the fixture, the load or the flow that drains in there.", cite)
 	case j.tree.point(end).Capped:
 		j.Ask("dead-end", id, tables.Designer,
 			j.Text("The capped drain at %s, %v from %s, has nothing reserved for it.", id, length, j.id(to)),
@@ -247,12 +251,20 @@ func (j *judge) join(i int32) {
 	})
 }
 
-// apart judges whether a fixture may drain into its system.
+// apart judges whether a fixture may drain into its system, and what a drain without one
+// carries.
 func (j *judge) apart(i int32, pt *Point) {
+	sys := &j.layout.Systems[j.tree.system[i]]
 	if pt.Fixture == nil {
+		if pt.Carries != "" && (slices.Contains(sys.Refuses, pt.Carries) ||
+			len(sys.Admits) > 0 && !slices.Contains(sys.Admits, pt.Carries)) {
+			j.Holds(false, finding.Case{Rule: "system-apart", Place: pt.ID}, func() finding.Words {
+				return finding.Words{Reason: j.Text("System %s does not take the %s that drains in at %s.", sys.ID, pt.Carries,
+					pt.ID), Fix: "Drain it into another system."}
+			})
+		}
 		return
 	}
-	sys := &j.layout.Systems[j.tree.system[i]]
 	kind := pt.Fixture.Kind
 	why := ""
 	switch {

@@ -100,6 +100,12 @@ func (j *judge) footing(f *Footing) {
 			finding.Say("The clearance from the underside of the thickened slab down to the pipe from "+f.Run, "too little",
 				"Lay the pipe deeper there, or sleeve it through with the designer's consent."))
 	case FootingThrough:
+		if top <= under {
+			j.Ask("footing-sleeve", f.ID, tables.Designer,
+				j.Text("The pipe from %s is drawn through %s, and its top lies %v below the underside, %v below the floor.",
+					f.Run, f.ID, under-top, f.Bottom),
+				"Correct the depth of the underside (bottom), or draw it as passing under.", tables.Citation{})
+		}
 		j.sleeve(f, i)
 	case FootingBeside:
 		j.beside(f, bottom-j.layout.Bedding, under)

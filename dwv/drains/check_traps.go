@@ -2,6 +2,7 @@ package drains
 
 import (
 	"cmp"
+	"errors"
 	"math"
 	"slices"
 	"strings"
@@ -22,6 +23,7 @@ func (j *judge) traps() {
 			j.trapLeast(i, pt)
 		}
 		j.outletAboveWeir(i, pt)
+		j.rimAboveWeir(i, pt)
 		if pt.Capped {
 			j.future(i, pt)
 		}
@@ -65,6 +67,12 @@ func (j *judge) trapItself(pt *Point) {
 // trapLeast sets the size that is given of a trap against the least that the code has for its
 // fixture.
 func (j *judge) trapLeast(i int32, pt *Point) {
+	if f := pt.Fixture; f != nil && f.Size > 0 && pt.Trap.Size > 0 && f.Size != pt.Trap.Size {
+		j.Ask("trap-size", pt.ID, tables.Designer,
+			j.Text("The trap of the %s at %s is given twice, as %v with the fixture and as %v with the trap; its load goes by "+
+				"the first.", spaced(f.Kind), pt.ID, nominal(f.Size), nominal(pt.Trap.Size)),
+			"Say which is right: fixture: size or trap: size.", tables.Citation{})
+	}
 	k := j.sizing.fixture[i]
 	if k < 0 || pt.Trap.Size == 0 || j.sizing.rated[k].TrapSize == 0 {
 		return
@@ -108,6 +116,23 @@ func (j *judge) outletAboveWeir(i int32, pt *Point) {
 	finding.AtMost(j.Judge, on("trap-tail", pt.ID, cite), tail, most,
 		finding.Say("The drop from the outlet in the floor to the trap weir", "too much",
 			"Lay the drain of the fixture higher, or set the trap under the outlet and vent it there."))
+}
+
+// rimAboveWeir holds the flood rim that a layout states of a fixture on a riser against its
+// trap: no water leaves a fixture whose rim lies below the weir.
+func (j *judge) rimAboveWeir(i int32, pt *Point) {
+	if pt.Fixture == nil || pt.FloodRim == 0 || !pt.Run.Vertical {
+		return
+	}
+	height := j.weir(i, pt) - j.layout.FinishedFloor
+	if pt.FloodRim > height {
+		return
+	}
+	j.Add(tables.Finding{Rule: "trap-tail", Place: pt.ID, Side: "rim", Verdict: tables.Fail, Value: pt.FloodRim,
+		Limit: height, Margin: pt.FloodRim - height,
+		Reason: j.Text("The flood rim of the %s at %s is %v above the floor, and its trap weir, as its riser makes it, "+
+			"%v: the water would run over the rim.", spaced(pt.Fixture.Kind), pt.ID, pt.FloodRim, height),
+		Fix: "End the riser lower, at the trap arm, or correct the flood rim (flood_rim)."})
 }
 
 // tailUnlimited asks about a long drop onto a trap where the tables of the code have no
@@ -419,7 +444,9 @@ func (j *judge) interceptor(i int32, pt *Point) {
 	flow, rated := tidy(n.Inflow, units.USGallonPerMinute), tidy(n.Rated, units.USGallonPerMinute)
 	volume := tidy(n.Volume, units.USGallon)
 	need := tidy(units.Volume(float64(n.Inflow)*float64(n.Retention)), units.USGallon)
+	byLoad := j.gravityVolume(i, pt)
 	switch {
+	case n.Inflow == 0 && byLoad:
 	case n.Inflow == 0:
 		j.Ask(m.Rule, pt.ID, tables.Designer, j.Text("The flow into the %s interceptor at %s is not given.", n.Kind, pt.ID),
 			"Ask the designer for the flow it must take.", tables.Citation{})
@@ -433,6 +460,7 @@ func (j *judge) interceptor(i int32, pt *Point) {
 			Margin: tidy(volume-need, units.USGallon), Called: "at least"},
 			finding.Say(j.Text("The volume of the %s interceptor, for %v over %v,", n.Kind, n.Inflow, n.Retention),
 				"too little", "Choose a larger interceptor."))
+	case n.Rated == 0 && (n.Volume == 0 || n.Retention == 0) && byLoad:
 	case n.Rated == 0 && (n.Volume == 0 || n.Retention == 0):
 		j.Ask(m.Rule, pt.ID, tables.Designer,
 			j.Text("Neither a rated flow nor a volume and a time is given for the %s interceptor at %s.", n.Kind, pt.ID),
@@ -444,6 +472,34 @@ func (j *judge) interceptor(i int32, pt *Point) {
 		})
 	}
 	j.interceptorVent(i, pt)
+}
+
+// gravityVolume holds the volume of a gravity grease interceptor, one that is not rated by
+// its flow, against what the code asks for the load that drains into it; ok is false if the
+// code has no such table or the layout no volume.
+func (j *judge) gravityVolume(i int32, pt *Point) (ok bool) {
+	n := pt.Interceptor
+	if n.Volume == 0 || n.Rated > 0 || !isGrease(n.Kind) {
+		return false
+	}
+	load := j.sizing.drainLoad(i)
+	least, cite, err := j.code.GravityInterceptor(load)
+	if errors.Is(err, tables.ErrNotInCode) {
+		return false
+	}
+	const rule, side = "interceptor-capacity", "load"
+	if err != nil {
+		j.Ask(rule, pt.ID, tables.Authority, j.Text("The load into the %s interceptor at %s is %v, more than the code's "+
+			"table of volumes holds.", n.Kind, pt.ID, load), "Ask the authority which volume it takes.", cite)
+		return true
+	}
+	volume, least := tidy(n.Volume, units.USGallon), tidy(least, units.USGallon)
+	finding.Compare(j.Judge, sided(rule, pt.ID, side, cite), finding.Compared[units.Volume]{Value: volume, Limit: least,
+		Margin: tidy(volume-least, units.USGallon), Passes: volume >= least, Called: "at least",
+		Left: float64(volume - least)},
+		finding.Say(j.Text("The volume of the %s interceptor, for a load of %v,", n.Kind, load), "too little",
+			"Choose a larger interceptor."))
+	return true
 }
 
 // interceptorVent judges whether an interceptor has a vent, its own or one that takes off

@@ -792,7 +792,24 @@ func (j *judge) joinsVent(v, p int32, h ventHeights, tops dryTops) {
 				"above it: the two do not meet.", x.ID, end-floor, other.ID, low-floor, high-floor),
 			"Mend the lengths of the runs; until they agree the vent counts as joining where the other begins.",
 			tables.Citation{})
+	default:
+		j.joinsAboveRim(v, p, end)
 	}
+}
+
+// joinsAboveRim judges whether vent v joins vent p above the flood rims of what p serves
+// itself: where a drain stops, its waste rises so far in its vent, and must not go on down
+// the other. A stack vent begins above all that drains into the stack.
+func (j *judge) joinsAboveRim(v, p int32, end units.Length) {
+	x, other := &j.layout.Vents[v], &j.layout.Vents[p]
+	rims := &j.sizing.vents[p].ownRims
+	clear, cite, ok := j.length("vent-rim-clearance")
+	if !ok || !rims.known() || isStackVent(other) {
+		return
+	}
+	finding.AtLeast(j.Judge, sided("vent-join", x.ID, "rim", cite), end-rims.highest, clear,
+		finding.Say(j.Text("The height of the join with vent %s above the flood rims that it serves", other.ID),
+			"too low", j.Text("Carry it higher before it joins %s.", other.ID)))
 }
 
 // joinsStack judges the join of a vent with a stack, at the point that it names.

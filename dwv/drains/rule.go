@@ -73,7 +73,8 @@ var rules = []rule{
 	{id: "backwater-valve", title: "Backwater valves", family: "grades and levels",
 		rests: "rules:backwater-below rules:backwater-above"},
 	{id: "system-apart", title: "Systems kept apart", family: "systems apart", own: "kind, admits, refuses"},
-	{id: "interceptor-capacity", title: "Capacity of an interceptor", family: "systems apart", own: "interceptor"},
+	{id: "interceptor-capacity", title: "Capacity of an interceptor", family: "systems apart", own: "interceptor",
+		rests: "gravity-interceptor"},
 	{id: "grease-interceptor", title: "What passes a grease interceptor", family: "systems apart",
 		rests: "rules:grease-only rules:grease-no-soil rules:grease-fixtures"},
 	{id: "interceptor-soil", title: "Soil through an interceptor", family: "systems apart"},
@@ -120,7 +121,8 @@ var rules = []rule{
 		rests: "vent-sizes vent-min-size rules:branch-vent-min-size-iii rules:vent-min-size " +
 			"rules:individual-vent-min-fraction rules:stack-vent-min-fraction rules:vent-long-length " +
 			"rules:vent-length-to rules:vent-header-as-stack", own: "minimum_vent", named: true},
-	{id: "vent-join", title: "Where a vent joins another", family: "vents", own: "vents runs, at"},
+	{id: "vent-join", title: "Where a vent joins another", family: "vents", own: "vents runs, at",
+		rests: "rules:vent-rim-clearance"},
 	{id: "vent-flat-share", title: "Share of a vent that lies flat", family: "vents",
 		rests: "rules:vent-horizontal-share vent-sizes"},
 	{id: "vent-flat", title: "Height at which a vent may run flat", family: "vents", rests: "rules:vent-rim-clearance"},

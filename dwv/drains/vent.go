@@ -492,6 +492,7 @@ type VentSize struct {
 	NotSized  string          `json:"not_sized,omitempty"` // the same as text
 	rims      floodRims       // of what it serves
 	traps     trapSizes       // of what it serves
+	ownRims   floodRims       // of what it serves itself, and not by vents that join it
 	short     string          // a point it serves whose load the code does not give
 	// What drains into the stack that it is the vent of, where a header gathers it.
 	stack dwv.FixtureUnits
@@ -622,6 +623,9 @@ func (s *Sizing) sizeVents() {
 			v.short = pt.ID
 		}
 		v.rims.add(rimsAt(l, pt))
+	}
+	for i := range s.vents {
+		s.vents[i].ownRims = s.vents[i].rims
 	}
 	heads := s.headers()
 	for _, i := range g.order {

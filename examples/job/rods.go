@@ -24,8 +24,8 @@ type RodRow struct {
 	Bearing string   `json:"bearing"`
 	Grade   Quantity `json:"grade"`
 	Beam    Quantity `json:"beam_grade"` // what the beam does along the run
-	Lay     string   `json:"lay"`        // with, across or against the beam
-	// What the reading must grow by in ten feet, or in three metres, going up the pipe: less is up.
+	Lay     string   `json:"lay"`        // with, across or against the beam, or that it is level
+	// What the reading must grow by in ten feet, or in three metres, going down the pipe.
 	PerTen  Quantity `json:"per_10"`
 	Warning string   `json:"warning,omitempty"`
 }
@@ -67,6 +67,9 @@ func rodReadings(g *drainsJudged, l *laser, p printer) (*RodSection, error) {
 	}
 	s := &RodSection{Beam: fmt.Sprintf("falls %s toward %v, %s above the invert of %s", p.grade(l.Grade), l.Toward,
 		p.rod(l.Over.Height), l.Over.Point)}
+	if l.Grade.IsLevel() {
+		s.Beam = fmt.Sprintf("is level, %s above the invert of %s", p.rod(l.Over.Height), l.Over.Point)
+	}
 	s.Runs = make([]RodRow, 0, g.sizing.Len())
 	s.Rods = make([]RodReading, 0, 2*g.sizing.Len())
 	headings := map[heading]followed{}
@@ -136,12 +139,21 @@ func follow(plane slope.Plane, toward drains.Bearing, way heading, p printer) (f
 		per = 3 * units.Metre
 	}
 	return followed{f, RodRow{Bearing: way.bearing.String(), Grade: p.grade(way.grade),
-		Beam: round(f.Percent, 2) + " %", Lay: lay(f, way),
+		Beam: round(f.Percent, 2) + " %", Lay: lay(f, way, plane),
 		PerTen: p.rod(units.Length(f.PerRun / 100 * float64(per)))}}, nil
 }
 
-func lay(f slope.Following, way heading) string {
+// asGood is by how much, in percent of the run, a beam may be off the grade of the pipe and
+// still be followed: beams are set to hundredths of a percent, and a rod does not show less
+// in a hundred feet.
+const asGood = 0.005
+
+func lay(f slope.Following, way heading, plane slope.Plane) string {
 	switch {
+	case plane.Ahead.IsLevel() && plane.Across.IsLevel():
+		return "the beam is level"
+	case f.Result != slope.FollowsBackwards && math.Abs(f.PerRun) < asGood:
+		return "with the beam"
 	case f.Result == slope.FollowsBackwards:
 		return "AGAINST the beam"
 	case f.Result == slope.FollowsLevel:

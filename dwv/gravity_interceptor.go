@@ -1,0 +1,36 @@
+package dwv
+
+import (
+	"github.com/trapweir/trapweir/tables"
+	"github.com/trapweir/trapweir/units"
+)
+
+type gravityRecord struct {
+	Load   FixtureUnits `table:"load"`
+	Volume units.Volume `table:"volume"`
+}
+
+func (c *Code) loadGravity(shelf *tables.Shelf) (err error) {
+	c.gravity, err = table[gravityRecord](c, shelf, "gravity-interceptor", "load")
+	return err
+}
+
+// GravityInterceptor returns the least volume of a gravity grease interceptor that a load
+// drains into: that of the first row that holds the load. A code without such a table is
+// [tables.ErrNotInCode], a load over its last row [tables.ErrOutsideTable].
+func (c *Code) GravityInterceptor(load FixtureUnits) (units.Volume, tables.Citation, error) {
+	c = c.there()
+	const item, field = "gravity interceptor", "load"
+	if load < 0 {
+		return 0, tables.Citation{}, c.fault(item, field, tables.ErrQuery, "%v", load)
+	}
+	if c.gravity == nil {
+		return 0, tables.Citation{}, c.refuse(item, field, tables.ErrNotInCode)
+	}
+	for i := range c.gravity.Len() {
+		if r := c.gravity.At(i); load <= r.Load {
+			return r.Volume, c.gravity.Cite(i), nil
+		}
+	}
+	return 0, tables.Citation{}, c.fault(item, field, tables.ErrOutsideTable, "%v is more than its last row", load)
+}
