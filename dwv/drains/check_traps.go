@@ -128,11 +128,10 @@ func (j *judge) rimAboveWeir(i int32, pt *Point) {
 	if pt.FloodRim > height {
 		return
 	}
-	j.Add(tables.Finding{Rule: "trap-tail", Place: pt.ID, Side: "rim", Verdict: tables.Fail, Value: pt.FloodRim,
-		Limit: height, Margin: pt.FloodRim - height,
-		Reason: j.Text("The flood rim of the %s at %s is %v above the floor, and its trap weir, as its riser makes it, "+
-			"%v: the water would run over the rim.", spaced(pt.Fixture.Kind), pt.ID, pt.FloodRim, height),
-		Fix: "End the riser lower, at the trap arm, or correct the flood rim (flood_rim)."})
+	j.Ask("trap-tail", pt.ID, tables.Designer, j.Text("The flood rim of the %s at %s is given as %v above the floor, and its "+
+		"trap weir, as its riser makes it, stands %v above it: the water would run over the rim.", spaced(pt.Fixture.Kind),
+		pt.ID, pt.FloodRim, height),
+		"Say which is right: the top of the riser, where the trap arm comes in, or flood_rim.", tables.Citation{})
 }
 
 // tailUnlimited asks about a long drop onto a trap where the tables of the code have no
